@@ -1,0 +1,369 @@
+package logbook
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"sort"
+	"strings"
+)
+
+// Book is one vessel's records as read: nothing in it is judged. It is read-only once [Read] has returned, and safe for use by
+// several goroutines then.
+type Book struct {
+	Vessel        Vessel
+	Limits        map[string]*Limits     // by file name without .md
+	Overhauls     []*Overhaul            // by date of removal (or of the build), then by stem
+	Parts         map[string]*Part       // by serial
+	Instruments   map[string]*Instrument // by id
+	Hours         map[string][]Reading   // by engine, in the order of the file
+	Running       []Run                  // by engine, then in the order of the file
+	Bunkers       []Bunker
+	Stock         []StockMove
+	Crew          []CrewStay
+	Deferrals     []*Deferral // by id
+	Decisions     []*Decision // by id
+	Handovers     []*Handover // by date
+	Countersigned []*Seen     // by path
+	Reviews       []*Seen     // by path
+	Files         []string    // every file of the book, sorted; the pictures too
+	Problems      []Problem   // everything amiss in the reading, by place
+
+	byStem   map[string]*Overhaul
+	lives    *Lives
+	counters map[string]*counter
+}
+
+// ErrNoBook says that a folder holds no book.md.
+var ErrNoBook = errors.New("no book.md")
+
+// Read reads a book from a folder or a commit, given as a file system rooted at the book. An error means that there is no
+// book to read; whatever is amiss inside the files is kept in Problems, and the rest is read all the same.
+func Read(fsys fs.FS) (*Book, error) {
+	b := &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{}, byStem: map[string]*Overhaul{}}
+	if info, err := fs.Stat(fsys, "book.md"); err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, ErrNoBook
+		}
+		return nil, fmt.Errorf("could not read book.md: %w", err)
+	} else if info.IsDir() {
+		return nil, fmt.Errorf("%w: book.md is a folder", ErrNoBook)
+	}
+	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
+		if err != nil {
+			b.note(name, SlipUnreadable, err.Error(), "a folder that can be read")
+			if e != nil && e.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if e.IsDir() {
+			if name != "." && (strings.HasPrefix(e.Name(), ".") || skipped[name]) {
+				return fs.SkipDir
+			}
+			return b.crowded(fsys, name)
+		}
+		b.Files = append(b.Files, name)
+		b.file(fsys, name, e)
+		return nil
+	})
+	if err != nil {
+		return nil, fmt.Errorf("could not read the book: %w", err)
+	}
+	b.settle()
+	return b, nil
+}
+
+// skipped are folders that hold no records: the signers' register is read with the history.
+var skipped = map[string]bool{"hands": true}
+
+// crowdedFolder is the number of entries above which git slows down with every commit.
+const crowdedFolder = 1000
+
+func (b *Book) crowded(fsys fs.FS, name string) error {
+	entries, err := fs.ReadDir(fsys, name)
+	if err == nil && len(entries) > crowdedFolder && strings.HasPrefix(name, "overhauls") {
+		b.note(name, SlipFolderCrowded, fmt.Sprint(len(entries), " entries"), fmt.Sprint("at most ", crowdedFolder, " in one folder, or the history grows slow: one folder a cylinder"))
+	}
+	return nil
+}
+
+func (b *Book) note(path, slip, found, expected string) {
+	b.Problems = append(b.Problems, Problem{Place: Place{Path: path}, Slip: slip, Found: found, Expected: expected})
+}
+
+// file reads one file into its place in the book.
+func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
+	top, rest, nested := strings.Cut(name, "/")
+	isPicture := top == "photos" || top == "traces"
+	if !nested && (name == ".gitignore" || name == ".gitattributes" || strings.HasPrefix(name, ".")) || isPicture {
+		return
+	}
+	if !e.Type().IsRegular() {
+		b.note(name, SlipUnreadable, e.Type().String(), "a plain file")
+		return
+	}
+	ext := path.Ext(name)
+	if ext != ".md" && ext != ".csv" {
+		if nested {
+			b.note(name, SlipNotARecord, path.Base(name), "a .md or .csv file here; pictures belong under photos/")
+		}
+		return
+	}
+	if info, err := e.Info(); err == nil && info.Size() > sizeCap(ext) {
+		b.note(name, SlipTooLarge, fmt.Sprint(info.Size(), " bytes"), fmt.Sprint("at most ", sizeCap(ext), " bytes"))
+		return
+	}
+	src, err := fs.ReadFile(fsys, name)
+	if err != nil {
+		b.note(name, SlipUnreadable, err.Error(), "a file that can be read")
+		return
+	}
+	b.place(name, top, rest, src)
+}
+
+func sizeCap(ext string) int64 {
+	if ext == ".csv" {
+		return maxTable
+	}
+	return maxRecord
+}
+
+func (b *Book) place(name, top, rest string, src []byte) {
+	stem := strings.TrimSuffix(path.Base(name), path.Ext(name))
+	switch {
+	case name == "book.md":
+		b.Vessel.Remarks = readFile(b, name, src, &b.Vessel, &b.Vessel.File)
+	case name == "crew.csv":
+		b.Crew = appendTable(b, b.Crew, name, src)
+	case top == "fuel" && rest == "bunkers.csv":
+		b.Bunkers = appendTable(b, b.Bunkers, name, src)
+	case top == "stores" && rest == "stock.csv":
+		b.Stock = appendTable(b, b.Stock, name, src)
+	case top == "hours" && path.Ext(name) == ".csv":
+		b.Hours[stem] = appendTable(b, b.Hours[stem], name, src)
+	case top == "running" && path.Ext(name) == ".csv":
+		rows := appendTable(b, []Run(nil), name, src)
+		for i := range rows {
+			rows[i].Engine = stem
+		}
+		b.Running = append(b.Running, rows...)
+	case top == "overhauls":
+		b.overhaul(name, stem, src)
+	case top == "limits":
+		l := &Limits{Name: stem}
+		l.Remarks = readFile(b, name, src, l, &l.File)
+		b.Limits[stem] = l
+	case top == "parts":
+		p := &Part{}
+		p.Remarks = readFile(b, name, src, p, &p.File)
+		addNamed(b, b.Parts, p.Serial.Written, stem, p, p.File)
+	case top == "instruments":
+		i := &Instrument{}
+		i.Remarks = readFile(b, name, src, i, &i.File)
+		addNamed(b, b.Instruments, i.ID.Written, stem, i, i.File)
+	case top == "deferrals":
+		x := &Deferral{}
+		x.Remarks = readFile(b, name, src, x, &x.File)
+		b.Deferrals = append(b.Deferrals, x)
+	case top == "decisions":
+		x := &Decision{}
+		x.Remarks = readFile(b, name, src, x, &x.File)
+		b.Decisions = append(b.Decisions, x)
+	case top == "handovers":
+		x := &Handover{}
+		x.Remarks = readFile(b, name, src, x, &x.File)
+		b.Handovers = append(b.Handovers, x)
+	case top == "countersigned":
+		x := &Seen{}
+		x.Remarks = readFile(b, name, src, x, &x.File)
+		b.Countersigned = append(b.Countersigned, x)
+	case top == "reviews":
+		x := &Seen{}
+		x.Remarks = readFile(b, name, src, x, &x.File)
+		b.Reviews = append(b.Reviews, x)
+	case !strings.Contains(name, "/"): // a readme beside book.md is nobody's business
+	default:
+		b.note(name, SlipNotARecord, name, "one of the folders of a book: overhauls, limits, parts, instruments, hours, running, fuel, stores, deferrals, decisions, handovers, countersigned, reviews")
+	}
+}
+
+// readFile reads one Markdown file into out and returns the text below its front matter.
+func readFile(b *Book, name string, src []byte, out any, file *File) string {
+	d, ok := open(name, src)
+	file.Path = name
+	body := ""
+	if ok {
+		file.Opening, file.BodyLine, body = Place{name, d.line, 1}, d.bodyLine, d.body
+		d.decode(out)
+	} else {
+		file.Opening = Place{Path: name, Line: 1, Column: 1}
+	}
+	b.Problems = append(b.Problems, d.problems...)
+	return body
+}
+
+func appendTable[T any](b *Book, rows []T, name string, src []byte) []T {
+	more, problems := readTable[T](name, src)
+	b.Problems = append(b.Problems, problems...)
+	return append(rows, more...)
+}
+
+// addNamed files a part or instrument under its identity; without one, under its file name.
+func addNamed[T any](b *Book, all map[string]*T, id, stem string, one *T, f File) {
+	if id == "" {
+		id = stem
+	}
+	if _, twice := all[id]; twice {
+		b.Problems = append(b.Problems, Problem{Place: f.Opening, Slip: SlipSameStem, Found: id, Expected: "one file for each identity"})
+		return
+	}
+	all[id] = one
+}
+
+// ReadOverhaul reads the text of one overhaul; path is only used for places.
+func ReadOverhaul(name string, src []byte) (*Overhaul, []Problem) {
+	o := &Overhaul{Stem: strings.TrimSuffix(path.Base(name), ".md")}
+	b := &Book{}
+	o.Remarks = readFile(b, name, src, o, &o.File)
+	return o, b.Problems
+}
+
+func (b *Book) overhaul(name, stem string, src []byte) {
+	o := &Overhaul{Stem: stem}
+	o.Remarks = readFile(b, name, src, o, &o.File)
+	if first, twice := b.byStem[stem]; twice {
+		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipSameStem, Found: stem, Expected: "each record name once in the book", Related: first.Opening})
+	} else {
+		b.byStem[stem] = o
+	}
+	b.Overhauls = append(b.Overhauls, o)
+}
+
+// settle sorts what was read and finds what only the whole shows.
+func (b *Book) settle() {
+	sort.SliceStable(b.Overhauls, func(i, j int) bool {
+		x, y := b.Overhauls[i], b.Overhauls[j]
+		if x.Day() != y.Day() {
+			return x.Day() < y.Day()
+		}
+		return x.Stem < y.Stem
+	})
+	sort.SliceStable(b.Deferrals, func(i, j int) bool { return b.Deferrals[i].Path < b.Deferrals[j].Path })
+	sort.SliceStable(b.Handovers, func(i, j int) bool { return b.Handovers[i].Date.Day < b.Handovers[j].Date.Day })
+	slices.Sort(b.Files)
+	b.engineFiles()
+	b.counters = map[string]*counter{}
+	for e, rows := range b.Hours {
+		b.counters[e] = newCounter(rows)
+	}
+	b.editionOrder()
+	for _, o := range b.Overhauls {
+		b.stem(o)
+		b.attachments(o)
+	}
+	SortProblems(b.Problems)
+	b.lives = traceLives(b)
+}
+
+// SortProblems orders problems by path, line, column and slip.
+func SortProblems(ps []Problem) {
+	sort.SliceStable(ps, func(i, j int) bool {
+		a, c := ps[i], ps[j]
+		switch {
+		case a.Place.Path != c.Place.Path:
+			return a.Place.Path < c.Place.Path
+		case a.Place.Line != c.Place.Line:
+			return a.Place.Line < c.Place.Line
+		case a.Place.Column != c.Place.Column:
+			return a.Place.Column < c.Place.Column
+		}
+		return a.Slip < c.Slip
+	})
+}
+
+// engineFiles brings the names of the hours and running files, which are lower case, to the engines' own spelling.
+func (b *Book) engineFiles() {
+	for _, e := range b.Vessel.Engines {
+		name := FileName(e.ID.Written)
+		if rows, ok := b.Hours[name]; ok && name != e.ID.Written {
+			b.Hours[e.ID.Written] = rows
+			delete(b.Hours, name)
+		}
+		for i := range b.Running {
+			if b.Running[i].Engine == name {
+				b.Running[i].Engine = e.ID.Written
+			}
+		}
+	}
+}
+
+// FileName is an identity as it stands in file names: lower case, every other character than letters, digits, dot, dash and
+// underscore becomes a dash.
+func FileName(id string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '.' || r == '-' || r == '_' {
+			return r
+		}
+		return '-'
+	}, strings.ToLower(id))
+}
+
+// stem compares the record's name with what it says: <date of removal>-<holder>.
+func (b *Book) stem(o *Overhaul) {
+	if o.Day() == 0 || !o.Holder.Stated() {
+		return
+	}
+	want := o.Day().String() + "-" + FileName(o.Holder.Written)
+	if o.Stem != want {
+		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipStem, Found: o.Stem, Expected: want + ", the date of removal and the holder", Type: want + ".md", Read: true})
+	}
+}
+
+// attachments looks for the pictures that a record names.
+func (b *Book) attachments(o *Overhaul) {
+	for _, p := range o.Photos.Each {
+		if !p.Stated() {
+			continue
+		}
+		if _, found := slices.BinarySearch(b.Files, p.Written); !found {
+			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachment, Key: p.Key, Found: p.Written, Expected: "a file of the book, named from its top: photos/…", Read: true})
+		}
+	}
+}
+
+// Overhaul finds a record by its stem; nil where the book has none.
+func (b *Book) Overhaul(stem string) *Overhaul { return b.byStem[stem] }
+
+// Engine finds an engine by its id; nil where the vessel has none.
+func (b *Book) Engine(id string) *Engine {
+	for i := range b.Vessel.Engines {
+		if b.Vessel.Engines[i].ID.Written == id {
+			return &b.Vessel.Engines[i]
+		}
+	}
+	return nil
+}
+
+// Aboard lists the stays of a person, in the order of the crew list.
+func (b *Book) Aboard(id string) []CrewStay {
+	var stays []CrewStay
+	for _, c := range b.Crew {
+		if c.ID.Written == id {
+			stays = append(stays, c)
+		}
+	}
+	return stays
+}
+
+// Day is the day the record begins with: the removal, or for a build without one the as-left test, the rack or the fitting.
+func (o *Overhaul) Day() Day {
+	for _, d := range []Date{o.Removed.Date, o.AsFound.Date, o.AsLeft.Date, o.Racked.Date, o.Fitted.Date} {
+		if d.Day != 0 {
+			return d.Day
+		}
+	}
+	return 0
+}

@@ -1,0 +1,132 @@
+package logbook
+
+import (
+	"regexp"
+	"sort"
+	"strconv"
+)
+
+// Position is one place on an engine that takes a valve.
+type Position struct {
+	Engine, Cylinder string
+}
+
+// String is the position in short: "ME1-3".
+func (p Position) String() string { return p.Engine + "-" + p.Cylinder }
+
+// Positions lists the vessel's positions, engine by engine, cylinders in their order.
+func (b *Book) Positions() []Position {
+	var all []Position
+	for _, e := range b.Vessel.Engines {
+		for _, c := range e.Cylinders.Each {
+			all = append(all, Position{e.ID.Written, c.Written})
+		}
+	}
+	return all
+}
+
+var replacedNote = regexp.MustCompile(`^replaced:.*?([0-9]+(?:\.[0-9]+)?)\s*h?\s*$`)
+
+// Replaced reads the note of a replaced counter: what the old one showed at its end.
+func (r Reading) Replaced() (ended float64, ok bool) {
+	m := replacedNote.FindStringSubmatch(r.Note.Written)
+	if m == nil {
+		return 0, false
+	}
+	ended, err := strconv.ParseFloat(m[1], 64)
+	return ended, err == nil
+}
+
+// counter is one engine's hour counter through its replacements: total = reading + offset, by day.
+type counter struct {
+	from   []Day
+	offset []float64
+	ended  []float64 // what the counter before showed at its end
+	known  []point   // readings as totals, in order of days
+}
+
+type point struct {
+	day   Day
+	total float64
+}
+
+func newCounter(rows []Reading) *counter {
+	c := &counter{from: []Day{0}, offset: []float64{0}, ended: []float64{0}}
+	sorted := append([]Reading(nil), rows...)
+	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].Date.Day < sorted[j].Date.Day })
+	for _, r := range sorted {
+		if r.Date.Day == 0 || !r.Counter.Valid {
+			continue
+		}
+		if ended, ok := r.Replaced(); ok {
+			c.from = append(c.from, r.Date.Day)
+			c.offset = append(c.offset, c.offset[len(c.offset)-1]+ended-r.Counter.Value)
+			c.ended = append(c.ended, ended)
+		}
+		c.known = append(c.known, point{r.Date.Day, c.total(r.Date.Day, r.Counter.Value)})
+	}
+	return c
+}
+
+// total is the engine's running hours in all for a reading on a day. On the very day of a replacement the reading itself
+// tells which counter it was: the old one ended near its last value.
+func (c *counter) total(day Day, reading float64) float64 {
+	i := sort.Search(len(c.from), func(i int) bool { return c.from[i] > day }) - 1
+	if i > 0 && c.from[i] == day && reading > c.ended[i]/2 {
+		i--
+	}
+	return reading + c.offset[i]
+}
+
+// Total is the engine's running hours in all, right across replaced counters, for a reading of the counter on a day.
+func (b *Book) Total(engine string, day Day, reading float64) float64 {
+	return b.counterOf(engine).total(day, reading)
+}
+
+func (b *Book) counterOf(engine string) *counter {
+	if c, ok := b.counters[engine]; ok {
+		return c
+	}
+	return newCounter(nil)
+}
+
+// TotalOn is the engine's running hours in all at the end of a day, between readings by the rate between them, after the last
+// by none. ok is false before the first reading and where there is none.
+func (b *Book) TotalOn(engine string, day Day) (hours float64, ok bool) {
+	known := b.counterOf(engine).known
+	i := sort.Search(len(known), func(i int) bool { return known[i].day > day })
+	switch {
+	case i == 0:
+		return 0, false
+	case i == len(known) || known[i-1].day == day:
+		return known[i-1].total, true
+	}
+	p, q := known[i-1], known[i]
+	return p.total + (q.total-p.total)*float64(day-p.day)/float64(q.day-p.day), true
+}
+
+// Rate is the engine's running hours a day over the last days before a day, from its readings.
+func (b *Book) Rate(engine string, day Day, days int) (perDay float64, ok bool) {
+	now, ok := b.TotalOn(engine, day)
+	before, ok2 := b.TotalOn(engine, day-Day(days))
+	if !ok || !ok2 || days <= 0 {
+		return 0, false
+	}
+	return (now - before) / float64(days), true
+}
+
+// Today is the day of the last counter reading of any engine: the book knows no clock.
+func (b *Book) Today() Day {
+	var last Day
+	for _, rows := range b.Hours {
+		for _, r := range rows {
+			last = max(last, r.Date.Day)
+		}
+	}
+	if last == 0 { // a book without counters still has a last day
+		for _, o := range b.Overhauls {
+			last = max(last, o.Removed.Date.Day, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+		}
+	}
+	return last
+}

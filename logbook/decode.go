@@ -1,0 +1,410 @@
+package logbook
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"reflect"
+	"regexp"
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// decoder fills one record from the nodes of its front matter. Every value keeps its place; every problem is kept, not only
+// the first.
+type decoder struct {
+	*document
+}
+
+// decode reads the front matter of d into out, a pointer to a struct with schema tags.
+func (d *document) decode(out any) {
+	dec := decoder{d}
+	root := dec.parse()
+	if root == nil {
+		return
+	}
+	if root.Kind != yaml.MappingNode {
+		dec.at(root, "", SlipShape, shown(root), "keys with values, one a line", "", false)
+		return
+	}
+	v := reflect.ValueOf(out).Elem()
+	dec.block(root, v, fieldsOf(v.Type()), "")
+}
+
+// parse loads the front matter as nodes. Where the YAML is broken, the top-level block that holds the fault is reported and
+// left out, so that the rest of the record is still read.
+func (dec decoder) parse() *yaml.Node {
+	text := dec.untabbed(dec.front)
+	for range 40 {
+		var root yaml.Node
+		err := yaml.Load(text, &root)
+		if err == nil {
+			if root.Kind == yaml.DocumentNode && len(root.Content) == 1 {
+				return root.Content[0]
+			}
+			if root.Kind == 0 || root.Kind == yaml.DocumentNode {
+				return nil
+			}
+			return &root
+		}
+		if len(bytes.TrimSpace(stripComments(text))) == 0 {
+			return nil
+		}
+		line := dec.reportYAML(err, text)
+		next := withoutBlock(text, line)
+		if next == nil {
+			return nil
+		}
+		text = next
+	}
+	return nil
+}
+
+func stripComments(text []byte) []byte {
+	var out []byte
+	for line := range bytes.Lines(text) {
+		if !bytes.HasPrefix(bytes.TrimSpace(line), []byte("#")) {
+			out = append(out, line...)
+		}
+	}
+	return out
+}
+
+// untabbed reports tabs that indent and reads on as if they were spaces.
+func (dec decoder) untabbed(front []byte) []byte {
+	if !bytes.ContainsRune(front, '\t') {
+		return front
+	}
+	var out []byte
+	line := dec.line
+	for s := range bytes.Lines(front) {
+		line++
+		rest := bytes.TrimLeft(s, " \t")
+		indent := s[:len(s)-len(rest)]
+		if i := bytes.IndexByte(indent, '\t'); i >= 0 && len(bytes.TrimSpace(rest)) > 0 {
+			dec.problem(line, i+1, SlipTab, "a tab before the key", "two spaces", "  ", true)
+			indent = bytes.ReplaceAll(indent, []byte("\t"), []byte("  "))
+		}
+		out = append(append(out, indent...), rest...)
+	}
+	return out
+}
+
+// reportYAML puts the parser's error at its line and returns that line within the front matter, from 1.
+func (dec decoder) reportYAML(err error, text []byte) int {
+	var many *yaml.LoadErrors
+	var one *yaml.LoadError
+	line, column, message := 1, 1, err.Error()
+	if errors.As(err, &many) && len(many.Errors) > 0 {
+		one = many.Errors[0]
+	} else {
+		errors.As(err, &one)
+	}
+	if one != nil {
+		mark := one.Mark
+		line, column, message = mark.Line, mark.Column, one.Message
+		if line == 0 {
+			line, column = one.ContextMark.Line, one.ContextMark.Column
+		}
+		if one.ContextMsg != "" {
+			message = one.ContextMsg + ": " + message
+		}
+	}
+	lines := strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")
+	line = min(max(line, 1), len(lines))
+	found, expected, typed := strings.TrimSpace(lines[line-1]), "YAML: "+message, ""
+	if start := blockStart(lines, line); start != line && strings.Contains(message, "did not find expected") {
+		expected += " (the fault may be further up, in the block that begins on line " + fmt.Sprint(start+dec.line) + ")"
+	}
+	slip := SlipYAML
+	switch {
+	case strings.Contains(message, "multiple documents"), strings.Contains(message, "expected single document"), strings.Contains(message, "document start"):
+		slip, expected = SlipDocument, "one block of keys between two lines of ---"
+	case strings.HasPrefix(found, "%"):
+		slip, expected = SlipDocument, "no % line: keys only"
+	case colonInText.MatchString(found):
+		m := colonInText.FindStringSubmatch(found)
+		expected, typed = "quotes around a text that holds a colon and a space", m[1]+`"`+strings.ReplaceAll(m[2], `"`, `\"`)+`"`
+	}
+	dec.problem(line+dec.line, max(column, 1), slip, found, expected, typed, false)
+	return line
+}
+
+var colonInText = regexp.MustCompile(`^((?:- )?[a-z_]+: )([^"'{\[].*: .*)$`)
+
+// blockStart is the line, from 1, of the top-level key whose block holds the line.
+func blockStart(lines []string, line int) int {
+	for i := line; i > 1; i-- {
+		if s := lines[i-1]; s != "" && s[0] != ' ' && s[0] != '\t' && s[0] != '#' && s[0] != '-' && s[0] != '}' && s[0] != ']' {
+			return i
+		}
+	}
+	return 1
+}
+
+// withoutBlock blanks the top-level block that holds a line; nil where nothing would be left.
+func withoutBlock(text []byte, line int) []byte {
+	lines := strings.Split(string(text), "\n")
+	start := blockStart(lines, min(line, len(lines)))
+	blanked := false
+	for i := start; i <= len(lines); i++ {
+		s := lines[i-1]
+		if i > start && s != "" && s[0] != ' ' && s[0] != '\t' && s[0] != '-' && s[0] != '#' && s[0] != '}' && s[0] != ']' {
+			break
+		}
+		if s != "" {
+			blanked = true
+		}
+		lines[i-1] = ""
+	}
+	if !blanked {
+		return nil
+	}
+	return []byte(strings.Join(lines, "\n"))
+}
+
+// at reports a problem at a node.
+func (dec decoder) at(n *yaml.Node, key, slip, found, expected, typed string, read bool) {
+	p := dec.placeOf(n)
+	dec.problems = append(dec.problems, Problem{Place: p, Slip: slip, Key: key, Found: found, Expected: expected, Type: typed, Read: read})
+}
+
+// placeOf is the node's place in the file. The column counts characters; an anchor or tag counts as the value's beginning.
+func (dec decoder) placeOf(n *yaml.Node) Place {
+	return Place{dec.path, n.Line + dec.line, max(n.Column, 1)}
+}
+
+func shown(n *yaml.Node) string {
+	switch n.Kind {
+	case yaml.MappingNode:
+		return "a group of keys"
+	case yaml.SequenceNode:
+		return "a list"
+	}
+	return n.Value
+}
+
+// block fills a struct from a mapping.
+func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix string) {
+	seen := map[string]*yaml.Node{}
+	for i := 0; i+1 < len(n.Content); i += 2 {
+		key, value := n.Content[i], n.Content[i+1]
+		full := key.Value
+		if prefix != "" {
+			full = prefix + "." + key.Value
+		}
+		if dec.forbidden(key, full) || dec.forbidden(value, full) {
+			continue
+		}
+		if first, twice := seen[key.Value]; twice {
+			p := Problem{Place: dec.placeOf(key), Slip: SlipRepeatedKey, Key: full, Found: key.Value, Expected: "each key once", Related: dec.placeOf(first)}
+			dec.problems = append(dec.problems, p)
+			// Neither of the two is believed: the value is struck from the record until one is gone.
+			if f := fieldNamed(fields, key.Value); f != nil {
+				fv := v.Field(f.index)
+				fv.SetZero()
+				if l := leafOf(fv); l != nil {
+					*l = Leaf{Place: dec.placeOf(first), Key: full, present: true}
+				}
+			}
+			continue
+		}
+		seen[key.Value] = key
+		f := fieldNamed(fields, key.Value)
+		if f == nil {
+			dec.unknown(n, i, fields, full)
+			continue
+		}
+		dec.value(value, v.Field(f.index), f, full)
+	}
+}
+
+func leafOf(v reflect.Value) *Leaf {
+	if v.Kind() == reflect.Struct && v.CanAddr() {
+		if h, ok := v.Addr().Interface().(interface{ leaf() *Leaf }); ok {
+			return h.leaf()
+		}
+	}
+	return nil
+}
+
+func fieldNamed(fields []Field, key string) *Field {
+	for i := range fields {
+		if fields[i].Key == key {
+			return &fields[i]
+		}
+	}
+	return nil
+}
+
+// forbidden reports what YAML allows and a record does not: anchors, aliases, merge keys, tags.
+func (dec decoder) forbidden(n *yaml.Node, key string) bool {
+	switch {
+	case n.Kind == yaml.AliasNode:
+		dec.at(n, key, SlipAnchor, "*"+n.Value, "the value itself, written out", "", false)
+		return true
+	case n.Anchor != "":
+		dec.at(n, key, SlipAnchor, "&"+n.Anchor, "the value without an anchor", "", false)
+		return true
+	case n.Value == "<<" && n.Tag == "!!merge":
+		dec.at(n, key, SlipAnchor, "<<", "the keys themselves, written out", "", false)
+		return true
+	case n.Style&yaml.TaggedStyle != 0:
+		dec.at(n, key, SlipTag, n.Tag, "the value without a tag", "", false)
+		return true
+	}
+	return false
+}
+
+// unknown reports a key that the block does not have, with the nearest one that it has.
+func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string) {
+	key, value := n.Content[i], n.Content[i+1]
+	if n.Style&yaml.FlowStyle != 0 && i >= 2 && value.Tag == "!!null" {
+		if before := n.Content[i-1]; strings.Contains(before.Value, "(") && strings.HasSuffix(key.Value, ")") {
+			whole := before.Value + ", " + key.Value
+			dec.at(before, full, SlipBrokenReason, whole, "quotes around a text that holds a comma", `"`+whole+`"`, false)
+			return
+		}
+	}
+	names := make([]string, len(fields))
+	for j, f := range fields {
+		names[j] = f.Key
+	}
+	expected := "one of: " + strings.Join(names, ", ")
+	near := nearest(key.Value, names)
+	if near != "" {
+		expected = near
+	}
+	dec.at(key, full, SlipUnknownKey, key.Value, expected, near, false)
+}
+
+// value fills one field from its node.
+func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
+	if f.Shape == ShapeBlock {
+		dec.blocks(n, v, f, key)
+		return
+	}
+	leaf := leafOf(v)
+	*leaf = Leaf{Place: dec.placeOf(n), Key: key}
+	if n.Kind == yaml.ScalarNode {
+		if n.Tag == "!!null" {
+			return
+		}
+		leaf.Written, leaf.present = n.Value, true
+		if dec.absence(n, leaf) {
+			return
+		}
+	} else {
+		leaf.present = true
+	}
+	switch f.Shape {
+	case ShapeAmounts, ShapeNumbers, ShapeTexts, ShapeSerials:
+		dec.list(n, v, f, key)
+	default:
+		if n.Kind != yaml.ScalarNode {
+			leaf.present = false
+			dec.at(n, key, SlipShape, shown(n), "a single value", "", false)
+			return
+		}
+		dec.scalar(n, v, f, key)
+	}
+}
+
+// blocks fills a block or a list of blocks.
+func (dec decoder) blocks(n *yaml.Node, v reflect.Value, f *Field, key string) {
+	if f.List {
+		items := []*yaml.Node{n}
+		if n.Kind == yaml.SequenceNode {
+			items = n.Content
+		} else if n.Kind == yaml.ScalarNode {
+			if n.Tag != "!!null" {
+				dec.at(n, key, SlipShape, n.Value, "a list, one item a line behind a dash", "", false)
+			}
+			return
+		}
+		for i, item := range items {
+			one := reflect.New(v.Type().Elem()).Elem()
+			full := fmt.Sprintf("%s[%d]", key, i)
+			if dec.forbidden(item, full) {
+				continue
+			}
+			dec.oneBlock(item, one, f, full)
+			v.Set(reflect.Append(v, one))
+		}
+		return
+	}
+	dec.oneBlock(n, v, f, key)
+}
+
+func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string) {
+	leaf := leafOf(v)
+	*leaf = Leaf{Place: dec.placeOf(n), Key: key, present: true}
+	switch n.Kind {
+	case yaml.MappingNode:
+		dec.block(n, v, f.Fields, key)
+	case yaml.ScalarNode:
+		if n.Tag == "!!null" {
+			leaf.present = false
+			return
+		}
+		leaf.Written = n.Value
+		if dec.absence(n, leaf) {
+			return
+		}
+		if f.Short != "" {
+			short := fieldNamed(f.Fields, f.Short)
+			dec.value(n, v.Field(short.index), short, key)
+			return
+		}
+		leaf.present = false
+		dec.at(n, key, SlipShape, n.Value, "a group of keys such as {"+f.Fields[0].Key+": …}, or a reason: not done (why)", "", false)
+	default:
+		leaf.present = false
+		dec.at(n, key, SlipShape, shown(n), "a group of keys", "", false)
+	}
+}
+
+// list fills a list of scalars; a single value is a list of one.
+func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
+	items := []*yaml.Node{n}
+	switch n.Kind {
+	case yaml.SequenceNode:
+		items = n.Content
+	case yaml.MappingNode:
+		leafOf(v).present = false
+		dec.at(n, key, SlipShape, shown(n), "a list such as [a, b, c]", "", false)
+		return
+	}
+	each := v.FieldByName("Each")
+	one := *f
+	one.Shape = map[Shape]Shape{ShapeAmounts: ShapeAmount, ShapeNumbers: ShapeNumber, ShapeTexts: ShapeText, ShapeSerials: ShapeSerial}[f.Shape]
+	for i, item := range items {
+		full := key
+		if n.Kind == yaml.SequenceNode {
+			full = fmt.Sprintf("%s[%d]", key, i)
+		}
+		if dec.forbidden(item, full) {
+			continue
+		}
+		ev := reflect.New(each.Type().Elem()).Elem()
+		dec.value(item, ev, &one, full)
+		each.Set(reflect.Append(each, ev))
+	}
+}
+
+// absent is the way to say that a value is missing: not measured (why).
+var absent = regexp.MustCompile(`^(?i)(not\s+(?:measured|done|looked at|noted|counted|taken|recorded|known|read|readable|tested|checked|applicable|available|yet))\s*(?:\((.*?)\)?\s*)?$`)
+
+// absence reads "not measured (why)".
+func (dec decoder) absence(n *yaml.Node, leaf *Leaf) bool {
+	m := absent.FindStringSubmatch(strings.TrimSpace(n.Value))
+	if m == nil {
+		return false
+	}
+	leaf.Not, leaf.Why = strings.ToLower(m[1]), strings.TrimSpace(m[2])
+	if leaf.Why == "" {
+		dec.at(n, leaf.Key, SlipReason, n.Value, "the reason in brackets", `"`+leaf.Not+` (why)"`, true)
+	}
+	return true
+}

@@ -1,0 +1,202 @@
+package logbook
+
+import (
+	"bytes"
+	"encoding/binary"
+	"errors"
+	"strconv"
+	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	"github.com/adrg/frontmatter"
+)
+
+// Size caps before parsing, in bytes. A record is a few kilobytes; what is larger was not written by hand.
+const (
+	maxRecord = 256 << 10
+	maxTable  = 16 << 20
+)
+
+// File is what every read Markdown file knows of itself.
+type File struct {
+	Path     string // relative to the book
+	Opening  Place  // the opening dashes of the front matter
+	BodyLine int    // line on which the Markdown below the front matter begins
+}
+
+// document is one file taken apart.
+type document struct {
+	path     string
+	front    []byte // front matter without its dashes, line ends as \n
+	line     int    // line of the opening dashes
+	body     string
+	bodyLine int
+	problems []Problem
+}
+
+func (d *document) problem(line, column int, slip, found, expected, typed string, read bool) {
+	d.problems = append(d.problems, Problem{Place: Place{d.path, line, column}, Slip: slip, Found: found, Expected: expected, Type: typed, Read: read})
+}
+
+// plainText brings the bytes of a file to UTF-8 with \n line ends, and reports what it met. ok is false where the text cannot
+// be read.
+func (d *document) plainText(src []byte, most int) (text []byte, ok bool) {
+	if len(src) > most {
+		d.problem(0, 0, SlipTooLarge, strconv.Itoa(len(src))+" bytes", "at most "+strconv.Itoa(most)+" bytes", "", false)
+		return nil, false
+	}
+	switch {
+	case bytes.HasPrefix(src, []byte{0xff, 0xfe}), bytes.HasPrefix(src, []byte{0xfe, 0xff}):
+		src = fromUTF16(src)
+		d.problem(1, 1, SlipEncoding, "UTF-16 text", "UTF-8: choose it when saving", "", true)
+	case bytes.HasPrefix(src, []byte("\xef\xbb\xbf")):
+		src = src[3:]
+		d.problem(1, 1, SlipByteOrderMark, "a byte-order mark before the first character", "UTF-8 without a byte-order mark", "", true)
+	}
+	if !utf8.Valid(src) {
+		line, column := firstInvalid(src)
+		d.problem(line, column, SlipEncoding, "bytes that are not UTF-8", "UTF-8: choose it when saving", "", false)
+		return nil, false
+	}
+	src = bytes.ReplaceAll(src, []byte("\r\n"), []byte("\n"))
+	src = bytes.ReplaceAll(src, []byte("\r"), []byte("\n"))
+	d.hidden(src)
+	return src, true
+}
+
+// hidden reports characters that a reader cannot see, or that turn the order of the others.
+func (d *document) hidden(text []byte) {
+	line, column := 1, 0
+	for _, r := range string(text) {
+		column++
+		switch {
+		case r == '\n':
+			line, column = line+1, 0
+		case r < 0x20 && r != '\t', r == 0x7f:
+			d.problem(line, column, SlipControl, "control character "+strconv.QuoteRuneToASCII(r), "plain text", "", false)
+		case Hidden(r):
+			d.problem(line, column, SlipHidden, "hidden character "+strconv.QuoteRuneToASCII(r), "visible characters only", "", true)
+		}
+	}
+}
+
+// Hidden says that a character is invisible or changes the direction of the text around it.
+func Hidden(r rune) bool {
+	switch {
+	case r == 0x061c, r >= 0x200b && r <= 0x200f, r >= 0x202a && r <= 0x202e, r >= 0x2060 && r <= 0x2069, r == 0xfeff, r == 0x00ad:
+		return true
+	}
+	return false
+}
+
+func fromUTF16(src []byte) []byte {
+	var order binary.ByteOrder = binary.LittleEndian
+	if src[0] == 0xfe {
+		order = binary.BigEndian
+	}
+	units := make([]uint16, 0, len(src)/2)
+	for i := 2; i+1 < len(src); i += 2 {
+		units = append(units, order.Uint16(src[i:]))
+	}
+	return []byte(string(utf16.Decode(units)))
+}
+
+func firstInvalid(src []byte) (line, column int) {
+	line, column = 1, 1
+	for len(src) > 0 {
+		r, n := utf8.DecodeRune(src)
+		if r == utf8.RuneError && n == 1 {
+			return line, column
+		}
+		if r == '\n' {
+			line, column = line+1, 0
+		}
+		src, column = src[n:], column+1
+	}
+	return line, column
+}
+
+// onlyDashes hands the front matter back as it stands: it is read as nodes later, so that every value keeps its place.
+var onlyDashes = frontmatter.NewFormat("---", "---", func(data []byte, v any) error {
+	*v.(*[]byte) = bytes.Clone(data)
+	return nil
+})
+
+// open takes a Markdown file apart. ok is false where there is no front matter to read.
+func open(path string, src []byte) (d *document, ok bool) {
+	d = &document{path: path}
+	text, ok := d.plainText(src, maxRecord)
+	if !ok {
+		return d, false
+	}
+	body, err := frontmatter.MustParse(bytes.NewReader(text), &d.front, onlyDashes)
+	if err != nil {
+		return d, d.notFound(text, err)
+	}
+	// The reader tells neither where the block began nor how its dashes were written: work it out from what is left over.
+	end := len(text) - len(body)
+	closeStart := bytes.LastIndexByte(bytes.TrimSuffix(text[:end], []byte("\n")), '\n') + 1
+	frontStart := closeStart - len(d.front)
+	if frontStart < 0 {
+		frontStart = 0
+	}
+	d.line = bytes.Count(text[:frontStart], []byte("\n"))
+	d.bodyLine = bytes.Count(text[:end], []byte("\n")) + 1
+	d.body = string(body)
+	openStart := bytes.LastIndexByte(bytes.TrimSuffix(text[:frontStart], []byte("\n")), '\n') + 1
+	if d.line > 1 {
+		d.problem(1, 1, SlipDelimiter, "blank lines before the front matter", "--- on the first line", "---", true)
+	}
+	d.delimiter(d.line, text[openStart:frontStart], "")
+	d.delimiter(d.bodyLine-1, text[closeStart:end], "the front matter was cut at this line")
+	return d, true
+}
+
+// delimiter reports dashes that stand indented: inside a block of text they end the front matter too early.
+func (d *document) delimiter(line int, written []byte, consequence string) {
+	s := strings.TrimRight(string(written), "\n")
+	if trimmed := strings.TrimLeft(s, " \t\u00a0"); trimmed != s {
+		expected := "--- at the beginning of the line"
+		if consequence != "" {
+			expected = "other characters than --- inside a text, or --- at the beginning of the line: " + consequence
+		}
+		d.problem(line, len([]rune(s))-len([]rune(trimmed))+1, SlipDelimiter, s, expected, "---", true)
+	}
+}
+
+func (d *document) notFound(text []byte, err error) bool {
+	if !errors.Is(err, frontmatter.ErrNotFound) {
+		d.problem(1, 1, SlipNoFrontMatter, err.Error(), "front matter between two lines of ---", "---", false)
+		return false
+	}
+	line := 1
+	for s := range strings.Lines(string(text)) {
+		if t := strings.TrimSpace(s); t != "" {
+			if t == "---" {
+				d.problem(line, 1, SlipNotClosed, "an opening --- and no closing one", "--- on a line of its own after the last key (about line "+strconv.Itoa(line+keyLines(text, line))+")", "---", false)
+				return false
+			}
+			found := []rune(strings.TrimRight(s, "\n"))
+			if len(found) > 60 {
+				found = append(found[:59], '…')
+			}
+			d.problem(line, 1, SlipNoFrontMatter, string(found), "--- on the first line, then the keys, then --- again", "---", false)
+			return false
+		}
+		line++
+	}
+	d.problem(1, 1, SlipNoFrontMatter, "an empty file", "--- on the first line, then the keys, then --- again", "---", false)
+	return false
+}
+
+// keyLines guesses where the keys end: at the first blank line, or at the end.
+func keyLines(text []byte, from int) int {
+	lines := strings.Split(string(text), "\n")
+	for i := from; i < len(lines); i++ {
+		if strings.TrimSpace(lines[i]) == "" || strings.HasPrefix(lines[i], "# ") {
+			return i - from + 1
+		}
+	}
+	return len(lines) - from
+}

@@ -1,0 +1,95 @@
+package logbook
+
+import (
+	"reflect"
+	"sort"
+)
+
+// On lays the editions over one another and gives the limits in force on a day. Each value keeps the place it was written at,
+// so that a finding can show the line of the limit; [Limits.EditionOf] tells the edition. ok is false before the first.
+func (l *Limits) On(day Day) (in Edition, ok bool) {
+	editions := append([]Edition(nil), l.Editions...)
+	sort.SliceStable(editions, func(i, j int) bool { return editions[i].From.Day < editions[j].From.Day })
+	for _, e := range editions {
+		if e.From.Day == 0 || e.From.Day > day {
+			continue
+		}
+		overlay(reflect.ValueOf(&in).Elem(), reflect.ValueOf(e))
+		ok = true
+	}
+	return in, ok
+}
+
+// overlay copies what is present in the later edition over the earlier one, block by block.
+func overlay(onto, from reflect.Value) {
+	for _, f := range fieldsOf(from.Type()) {
+		src, dst := from.Field(f.index), onto.Field(f.index)
+		if f.List {
+			if src.Len() > 0 {
+				dst.Set(src)
+			}
+			continue
+		}
+		leaf, ok := src.Interface().(interface{ Present() bool })
+		if !ok || !leaf.Present() {
+			continue
+		}
+		if f.Shape == ShapeBlock {
+			overlay(dst, src)
+			dst.FieldByName("Leaf").Set(src.FieldByName("Leaf"))
+			continue
+		}
+		dst.Set(src)
+	}
+}
+
+// EditionOf is the edition in which a limit stands, by the limit's place; ok is false for a place outside the file.
+func (l *Limits) EditionOf(p Place) (e Edition, ok bool) {
+	for _, x := range l.Editions {
+		if p.Path == l.Path && x.Place.Line <= p.Line && (!ok || x.Place.Line > e.Place.Line) {
+			e, ok = x, true
+		}
+	}
+	return e, ok
+}
+
+// LimitsOf is the limits file that applies on an engine; nil where the book has none.
+func (b *Book) LimitsOf(engine string) *Limits {
+	e := b.Engine(engine)
+	if e == nil {
+		return nil
+	}
+	return b.Limits[e.Limits.Written]
+}
+
+// LimitsFor is the limits file that applies to a record: that of the engine it came from, else of the engine it went to, else
+// the book's only one.
+func (b *Book) LimitsFor(o *Overhaul) *Limits {
+	for _, engine := range []string{o.Removed.Engine.Written, o.Fitted.Engine.Written} {
+		if l := b.LimitsOf(engine); l != nil {
+			return l
+		}
+	}
+	var only *Limits
+	for _, e := range b.Vessel.Engines {
+		l := b.Limits[e.Limits.Written]
+		if only != nil && l != only {
+			return nil
+		}
+		only = l
+	}
+	return only
+}
+
+// editionOrder reports editions that do not follow one another.
+func (b *Book) editionOrder() {
+	for _, l := range b.Limits {
+		for i := 1; i < len(l.Editions); i++ {
+			a, c := l.Editions[i-1], l.Editions[i]
+			if c.From.Day != 0 && c.From.Day <= a.From.Day {
+				b.Problems = append(b.Problems, Problem{Place: c.From.Place, Slip: SlipEditionOverlap, Key: c.From.Key, Found: c.From.Written,
+					Expected: "a later day than the edition before it, " + a.From.Written, Related: a.From.Place, Read: true})
+			}
+		}
+	}
+}

@@ -1,0 +1,284 @@
+package logbook
+
+import "sort"
+
+// Stay is one service life: a valve in one position, from its fitting to its removal.
+type Stay struct {
+	Position
+	Holder, Nozzle string    // what sat there; where the removal names another valve than the fitting, what came out
+	ReadHolder     string    // the holder as the fitting names it
+	ReadNozzle     string    // the nozzle as the fitting names it
+	From, To       Day       // To is 0 while it sits there
+	FromTotal      float64   // engine hours in all at the fitting
+	ToTotal        float64   // engine hours in all at the removal
+	Hours          float64   // running hours of the stay, by To or by today; 0 where not known
+	HoursKnown     bool      // both ends have a counter reading
+	Before         float64   // hours run in this position before the book began
+	Opened         *Overhaul // record whose fitting began the stay; nil for the opening state
+	Closed         *Overhaul // record whose removal ended it; nil while it sits there
+	FromPlace      Place     // where the fitting is written
+	ToPlace        Place     // where the removal is written
+}
+
+// LifeFault is a contradiction between fittings and removals: a plain fact, graded by a check.
+type LifeFault struct {
+	Kind           string // one of the Fault constants
+	Position       Position
+	Holder, Nozzle string // the part that is in two places, or that the entry names
+	Other          string // the part or position it is at odds with
+	Day            Day
+	Place, Related Place // the later and the earlier entry
+}
+
+// The contradictions that lives can hold.
+const (
+	FaultTwoPlaces = "two-places"    // one holder or nozzle in two positions at one time
+	FaultOccupied  = "occupied"      // a fitting where another valve sits and was not removed
+	FaultOther     = "other-valve"   // a removal names another holder than the fitting
+	FaultNothing   = "nothing-there" // a removal where nothing was fitted
+	FaultBackwards = "backwards"     // a removal before its fitting, in days or hours
+)
+
+// Lives are the service lives of every holder and nozzle, worked out from the opening state, the removals and the fittings.
+type Lives struct {
+	Stays  []*Stay // by day of fitting, then position
+	Faults []LifeFault
+
+	byPosition map[Position][]*Stay
+	byHolder   map[string][]*Stay
+	byNozzle   map[string][]*Stay
+	opened     map[*Overhaul]*Stay
+	closed     map[*Overhaul]*Stay
+	startHours map[string]float64 // nozzle hours before the book
+	used       map[string]bool    // parts that had run before the book, or come with hours
+	benches    map[string][]*Overhaul
+	book       *Book
+	today      Day
+}
+
+// Lives are the service lives of the book.
+func (b *Book) Lives() *Lives { return b.lives }
+
+type event struct {
+	day      Day
+	fit      bool
+	total    float64
+	hasTotal bool
+	holder   string
+	nozzle   string
+	before   float64
+	record   *Overhaul
+	place    Place
+}
+
+// traceLives joins removals and fittings position by position.
+func traceLives(b *Book) *Lives {
+	l := &Lives{byPosition: map[Position][]*Stay{}, byHolder: map[string][]*Stay{}, byNozzle: map[string][]*Stay{},
+		opened: map[*Overhaul]*Stay{}, closed: map[*Overhaul]*Stay{}, startHours: map[string]float64{}, used: map[string]bool{},
+		benches: map[string][]*Overhaul{}, book: b, today: b.Today()}
+	events := map[Position][]event{}
+	add := func(engine, cylinder string, e event) {
+		if engine == "" || cylinder == "" || e.day == 0 {
+			return
+		}
+		p := Position{engine, cylinder}
+		events[p] = append(events[p], e)
+	}
+	l.openingState(add)
+	for _, o := range b.Overhauls {
+		if o.Holder.Stated() {
+			l.benches[o.Holder.Written] = append(l.benches[o.Holder.Written], o)
+		}
+		if r := o.Removed; r.Stated() {
+			e := event{day: r.Date.Day, holder: o.Holder.Written, nozzle: o.Nozzle.Found.Written, record: o, place: r.Place}
+			e.total, e.hasTotal = b.totalOf(r.Engine, r.Date, r.Counter)
+			add(r.Engine.Written, r.Cylinder.Written, e)
+		}
+		if f := o.Fitted; f.Stated() {
+			e := event{day: f.Date.Day, fit: true, holder: o.Holder.Written, nozzle: o.Nozzle.Left.Written, record: o, place: f.Place}
+			if f.Holder.Stated() {
+				e.holder = f.Holder.Written
+			}
+			if f.Nozzle.Stated() {
+				e.nozzle = f.Nozzle.Written
+			}
+			e.total, e.hasTotal = b.totalOf(f.Engine, f.Date, f.Counter)
+			add(f.Engine.Written, f.Cylinder.Written, e)
+		}
+	}
+	positions := make([]Position, 0, len(events))
+	for p := range events {
+		positions = append(positions, p)
+	}
+	sort.Slice(positions, func(i, j int) bool { return lessPosition(positions[i], positions[j]) })
+	for _, p := range positions {
+		l.walk(p, events[p])
+	}
+	l.index()
+	l.twoPlaces()
+	return l
+}
+
+func lessPosition(a, b Position) bool {
+	if a.Engine != b.Engine {
+		return a.Engine < b.Engine
+	}
+	if len(a.Cylinder) != len(b.Cylinder) {
+		return len(a.Cylinder) < len(b.Cylinder)
+	}
+	return a.Cylinder < b.Cylinder
+}
+
+func (b *Book) totalOf(engine Serial, date Date, counter Amount) (float64, bool) {
+	if !counter.Quantity.Valid() || date.Day == 0 {
+		return 0, false
+	}
+	return b.Total(engine.Written, date.Day, counter.Float()), true
+}
+
+func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
+	b := l.book
+	open := b.Vessel.Opening
+	for _, f := range open.Fitted {
+		e := event{day: open.Date.Day, fit: true, holder: f.Holder.Written, nozzle: f.Nozzle.Written, before: f.Since.Float(), place: f.Place}
+		e.total, e.hasTotal = b.totalOf(f.Engine, open.Date, f.Counter)
+		add(f.Engine.Written, f.Cylinder.Written, e)
+		l.carry(f.Holder.Written, f.Nozzle.Written, f.NozzleHours)
+	}
+	for _, r := range open.Rack {
+		l.carry(r.Holder.Written, r.Nozzle.Written, r.NozzleHours)
+		if f := r.Fitted; f.Stated() {
+			e := event{day: f.Date.Day, fit: true, holder: r.Holder.Written, nozzle: r.Nozzle.Written, place: f.Place}
+			e.total, e.hasTotal = b.totalOf(f.Engine, f.Date, f.Counter)
+			add(f.Engine.Written, f.Cylinder.Written, e)
+		}
+	}
+	for serial, p := range b.Parts {
+		if p.Hours.Quantity.Valid() {
+			l.startHours[serial] = p.Hours.Float()
+		}
+		if p.Hours.Float() > 0 || p.Used.Is("yes") {
+			l.used[serial] = true
+		}
+	}
+}
+
+// carry notes what a part had run before the book. A valve of the opening state is a used one unless it is stated with no hours.
+func (l *Lives) carry(holder, nozzle string, hours Amount) {
+	l.used[holder] = true
+	l.startHours[nozzle] = hours.Float()
+	if !hours.Quantity.Valid() || hours.Float() > 0 {
+		l.used[nozzle] = true
+	}
+}
+
+// walk turns the events of one position into stays. On one day a removal comes before a fitting.
+func (l *Lives) walk(p Position, events []event) {
+	sort.SliceStable(events, func(i, j int) bool {
+		if events[i].day != events[j].day {
+			return events[i].day < events[j].day
+		}
+		return !events[i].fit && events[j].fit
+	})
+	var now *Stay
+	for _, e := range events {
+		if e.fit {
+			if now != nil {
+				l.Faults = append(l.Faults, LifeFault{Kind: FaultOccupied, Position: p, Holder: e.holder, Nozzle: e.nozzle, Other: now.Holder, Day: e.day, Place: e.place, Related: now.FromPlace})
+			}
+			now = &Stay{Position: p, Holder: e.holder, Nozzle: e.nozzle, ReadHolder: e.holder, ReadNozzle: e.nozzle, From: e.day, FromTotal: e.total,
+				HoursKnown: e.hasTotal, Before: e.before, Opened: e.record, FromPlace: e.place}
+			l.Stays = append(l.Stays, now)
+			if e.record != nil {
+				l.opened[e.record] = now
+			}
+			continue
+		}
+		if now == nil {
+			l.Faults = append(l.Faults, LifeFault{Kind: FaultNothing, Position: p, Holder: e.holder, Nozzle: e.nozzle, Day: e.day, Place: e.place})
+			continue
+		}
+		l.closeStay(now, e)
+		now = nil
+	}
+	if now != nil && now.HoursKnown {
+		if total, ok := l.book.TotalOn(p.Engine, l.today); ok && total >= now.FromTotal {
+			now.ToTotal, now.Hours = total, total-now.FromTotal
+		}
+	}
+}
+
+func (l *Lives) closeStay(s *Stay, e event) {
+	s.To, s.Closed, s.ToPlace, s.ToTotal = e.day, e.record, e.place, e.total
+	l.closed[e.record] = s
+	s.HoursKnown = s.HoursKnown && e.hasTotal
+	if s.HoursKnown {
+		s.Hours = e.total - s.FromTotal
+	}
+	if s.HoursKnown && s.Hours < 0 {
+		l.Faults = append(l.Faults, LifeFault{Kind: FaultBackwards, Position: s.Position, Holder: e.holder, Day: e.day, Place: e.place, Related: s.FromPlace})
+		s.Hours, s.HoursKnown = 0, false
+	}
+	if e.holder != "" && e.holder != s.Holder {
+		l.Faults = append(l.Faults, LifeFault{Kind: FaultOther, Position: s.Position, Holder: e.holder, Other: s.Holder, Day: e.day, Place: e.place, Related: s.FromPlace})
+		s.Holder = e.holder
+	}
+	if e.nozzle != "" {
+		s.Nozzle = e.nozzle
+	}
+}
+
+func (l *Lives) index() {
+	sort.SliceStable(l.Stays, func(i, j int) bool {
+		a, c := l.Stays[i], l.Stays[j]
+		if a.From != c.From {
+			return a.From < c.From
+		}
+		return lessPosition(a.Position, c.Position)
+	})
+	for _, s := range l.Stays {
+		l.byPosition[s.Position] = append(l.byPosition[s.Position], s)
+		if s.Holder != "" {
+			l.byHolder[s.Holder] = append(l.byHolder[s.Holder], s)
+		}
+		if s.Nozzle != "" {
+			l.byNozzle[s.Nozzle] = append(l.byNozzle[s.Nozzle], s)
+		}
+	}
+}
+
+// twoPlaces finds parts that the fittings put in two positions at one time.
+func (l *Lives) twoPlaces() {
+	find := func(name func(*Stay) string, fault func(f *LifeFault, part string)) {
+		open := map[string][]*Stay{}
+		for _, s := range l.Stays {
+			part := name(s)
+			if part == "" {
+				continue
+			}
+			for _, t := range open[part] {
+				if t.Position != s.Position && (t.To == 0 || t.To > s.From) && (s.To == 0 || s.To > t.From) {
+					f := LifeFault{Kind: FaultTwoPlaces, Position: s.Position, Other: t.Position.String(), Day: max(s.From, t.From), Place: s.FromPlace, Related: t.FromPlace}
+					fault(&f, part)
+					l.Faults = append(l.Faults, f)
+				}
+			}
+			open[part] = append(open[part], s)
+		}
+	}
+	find(func(s *Stay) string { return s.ReadHolder }, func(f *LifeFault, part string) { f.Holder = part })
+	holders := len(l.Faults)
+	find(func(s *Stay) string { return s.ReadNozzle }, func(f *LifeFault, part string) { f.Nozzle = part })
+	// A nozzle goes where its holder goes: one fault is enough for the pair.
+	kept := l.Faults[:holders]
+	for _, f := range l.Faults[holders:] {
+		covered := false
+		for _, h := range l.Faults[:holders] {
+			covered = covered || h.Kind == FaultTwoPlaces && h.Position == f.Position && h.Other == f.Other && h.Day == f.Day
+		}
+		if !covered {
+			kept = append(kept, f)
+		}
+	}
+	l.Faults = kept
+}

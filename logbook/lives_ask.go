@@ -1,0 +1,249 @@
+package logbook
+
+import (
+	"sort"
+
+	"needlebook/logbook/measure"
+)
+
+// InPosition lists the stays in one position, oldest first.
+func (l *Lives) InPosition(p Position) []*Stay { return l.byPosition[p] }
+
+// OfHolder lists the stays of one holder, oldest first.
+func (l *Lives) OfHolder(serial string) []*Stay { return l.byHolder[serial] }
+
+// OfNozzle lists the stays of one nozzle, oldest first.
+func (l *Lives) OfNozzle(serial string) []*Stay { return l.byNozzle[serial] }
+
+// OpenedBy is the stay that began with the record's fitting; nil where it was not fitted.
+func (l *Lives) OpenedBy(o *Overhaul) *Stay { return l.opened[o] }
+
+// ClosedBy is the stay that ended with the record's removal; nil where nothing was fitted there.
+func (l *Lives) ClosedBy(o *Overhaul) *Stay { return l.closed[o] }
+
+// At is the stay in a position at the end of a day; nil where it is empty.
+func (l *Lives) At(p Position, day Day) *Stay {
+	stays := l.byPosition[p]
+	for i := len(stays) - 1; i >= 0; i-- {
+		if s := stays[i]; s.From <= day {
+			if s.To == 0 || s.To > day {
+				return s
+			}
+			return nil
+		}
+	}
+	return nil
+}
+
+// Holders lists every holder that the book names, sorted; Nozzles every nozzle.
+func (l *Lives) Holders() []string {
+	return l.named(l.byHolder, func(o *Overhaul) []Serial { return []Serial{o.Holder} })
+}
+
+// Nozzles lists every nozzle that the book names, sorted.
+func (l *Lives) Nozzles() []string {
+	return l.named(l.byNozzle, func(o *Overhaul) []Serial { return []Serial{o.Nozzle.Found, o.Nozzle.Left} })
+}
+
+func (l *Lives) named(stays map[string][]*Stay, of func(*Overhaul) []Serial) []string {
+	set := map[string]bool{}
+	for s := range stays {
+		set[s] = true
+	}
+	for _, o := range l.book.Overhauls {
+		for _, s := range of(o) {
+			if s.Stated() {
+				set[s.Written] = true
+			}
+		}
+	}
+	out := make([]string, 0, len(set))
+	for s := range set {
+		out = append(out, s)
+	}
+	sort.Strings(out)
+	return out
+}
+
+// NozzleHours are the running hours of a nozzle up to the end of a day. known is false where a stay has no readings or the
+// hours before the book are not stated.
+func (l *Lives) NozzleHours(serial string, day Day) (hours float64, known bool) {
+	hours, known = l.startHours[serial], true
+	if _, stated := l.startHours[serial]; l.used[serial] && !stated {
+		known = false
+	}
+	more, ok := l.run(l.byNozzle[serial], day)
+	return hours + more, known && ok
+}
+
+// HolderHours are the running hours of a holder within the book up to the end of a day.
+func (l *Lives) HolderHours(serial string, day Day) (hours float64, known bool) {
+	return l.run(l.byHolder[serial], day)
+}
+
+func (l *Lives) run(stays []*Stay, day Day) (hours float64, known bool) {
+	known = true
+	for _, s := range stays {
+		if s.From > day {
+			break
+		}
+		if !s.HoursKnown {
+			known = false
+			continue
+		}
+		if s.To != 0 && s.To <= day || day >= l.today {
+			hours += s.Hours
+			continue
+		}
+		if total, ok := l.book.TotalOn(s.Engine, day); ok {
+			hours += max(0, min(total, s.FromTotal+s.Hours)-s.FromTotal)
+		}
+	}
+	return hours, known
+}
+
+// HoursOn are the running hours of the stay up to the end of a day.
+func (l *Lives) HoursOn(s *Stay, day Day) (hours float64, known bool) { return l.run([]*Stay{s}, day) }
+
+// Class is the state of the parts that the setting goes by.
+type Class uint8
+
+// The setting classes: new when nozzle, holder or spring has not run yet.
+const (
+	Used Class = iota
+	New
+	Reground
+)
+
+// String is the word for the class.
+func (c Class) String() string { return [...]string{"used", "new", "reground"}[c] }
+
+// ClassOf is the setting class of the valve as the record leaves it: new when its nozzle or holder has no running hours yet or
+// its spring was renewed, reground when the nozzle was ground, otherwise used.
+func (l *Lives) ClassOf(o *Overhaul) Class {
+	day := o.leftDay()
+	nozzle := o.Nozzle.Left.Written
+	if o.Decided.Spring.Is("renew") || l.unused(l.byNozzle[nozzle], nozzle, day) || l.unused(l.byHolder[o.Holder.Written], o.Holder.Written, day) {
+		return New
+	}
+	if o.Decided.Nozzle.Is("grind") {
+		return Reground
+	}
+	return Used
+}
+
+// unused says that a part named in the book had not run by the day it was set.
+func (l *Lives) unused(stays []*Stay, serial string, day Day) bool {
+	if serial == "" || l.used[serial] {
+		return false
+	}
+	return len(stays) == 0 || stays[0].From >= day
+}
+
+// leftDay is the day of the setting, as near as the record tells.
+func (o *Overhaul) leftDay() Day {
+	for _, d := range []Date{o.AsLeft.Date, o.Racked.Date, o.Fitted.Date, o.Removed.Date} {
+		if d.Day != 0 {
+			return d.Day
+		}
+	}
+	return 0
+}
+
+// LastLeft is how a valve was left before its present service life.
+type LastLeft struct {
+	Opening  measure.Quantity // median of the readings, as written; invalid where not known
+	Class    Class
+	Day      Day
+	Overhaul *Overhaul // nil for the opening state
+	Place    Place     // where the opening pressure is written
+}
+
+// LeftBefore is how the holder of a record was left last before the record's removal; ok is false where the book does not know.
+func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
+	benches := l.benches[o.Holder.Written]
+	for i := len(benches) - 1; i >= 0; i-- {
+		p := benches[i]
+		if p == o || p.Day() > o.Day() || p.Day() == o.Day() && p.Stem >= o.Stem || !p.AsLeft.Stated() {
+			continue
+		}
+		m := p.AsLeft.Opening.Median()
+		place := m.Place
+		if !m.Quantity.Valid() {
+			place = p.AsLeft.Place
+		}
+		return LastLeft{m.Quantity, l.ClassOf(p), p.leftDay(), p, place}, true
+	}
+	open := l.book.Vessel.Opening
+	for _, f := range open.Fitted {
+		if f.Holder.Written == o.Holder.Written && f.Left.Quantity.Valid() {
+			return LastLeft{f.Left.Quantity, Used, open.Date.Day, nil, f.Left.Place}, true
+		}
+	}
+	for _, r := range open.Rack {
+		if r.Holder.Written == o.Holder.Written && r.Left.Quantity.Valid() {
+			return LastLeft{r.Left.Quantity, Used, open.Date.Day, nil, r.Left.Place}, true
+		}
+	}
+	return LastLeft{}, false
+}
+
+// Benches lists the overhauls of one holder, oldest first.
+func (l *Lives) Benches(holder string) []*Overhaul { return l.benches[holder] }
+
+// Ready is a valve on the rack.
+type Ready struct {
+	Holder, Nozzle string
+	Since          Day       // day of its last test
+	Overhaul       *Overhaul // nil for the opening state
+	Place          string    // place on the rack as written
+}
+
+// Rack lists the valves that lie ready at the end of a day: built and tested, not fitted since, not condemned. By holder.
+func (l *Lives) Rack(day Day) []Ready {
+	var rack []Ready
+	for _, h := range l.Holders() {
+		if l.sits(h, day) || l.gone(h, day) {
+			continue
+		}
+		if r, ok := l.lastBuilt(h, day); ok {
+			rack = append(rack, r)
+		}
+	}
+	return rack
+}
+
+func (l *Lives) sits(holder string, day Day) bool {
+	for _, s := range l.byHolder[holder] {
+		if s.From <= day && (s.To == 0 || s.To > day) {
+			return true
+		}
+	}
+	return false
+}
+
+func (l *Lives) gone(serial string, day Day) bool {
+	p := l.book.Parts[serial]
+	ended := func(e PartEnd) bool { return e.Stated() && e.Date.Day <= day }
+	return p != nil && (ended(p.Condemned) || ended(p.Scrapped))
+}
+
+func (l *Lives) lastBuilt(holder string, day Day) (Ready, bool) {
+	benches := l.benches[holder]
+	for i := len(benches) - 1; i >= 0; i-- {
+		o := benches[i]
+		if o.Day() > day {
+			continue
+		}
+		if o.Decided.Holder.Is("condemn") || !o.AsLeft.Stated() && !o.Racked.Stated() || o.leftDay() > day {
+			return Ready{}, false
+		}
+		return Ready{holder, o.Nozzle.Left.Written, o.leftDay(), o, o.Racked.Spot.Written}, true
+	}
+	for _, r := range l.book.Vessel.Opening.Rack {
+		if r.Holder.Written == holder && l.book.Vessel.Opening.Date.Day <= day {
+			return Ready{holder, r.Nozzle.Written, l.book.Vessel.Opening.Date.Day, nil, r.Spot.Written}, true
+		}
+	}
+	return Ready{}, false
+}

@@ -1,0 +1,335 @@
+package logbook
+
+// Overhaul is one valve's visit to the workshop, from removal to fitting: one Markdown file. The struct tags are the schema:
+// the reader, the help and the reference follow from them. Keys stand in the order of the hands.
+type Overhaul struct {
+	File
+	Stem string // file name without .md: the identity of the record, unique in the book
+
+	Holder        Serial        `key:"holder" doc:"serial of the holder (body, spring, spindle)"`
+	Nozzle        NozzleSerials `key:"nozzle" doc:"serial of the nozzle as found and as left, and the marking of the one left"`
+	Round         Text          `key:"round" doc:"name of the round, where the dates alone do not tell it"`
+	Trial         Serial        `key:"trial" doc:"trial under which this valve ran longer or otherwise than the limits say"`
+	Deferral      Serial        `key:"deferral" doc:"deferral under which a limit is knowingly exceeded"`
+	Removed       Removed       `key:"removed" doc:"where the valve came from; missing for a build from new parts"`
+	AsFound       Test          `key:"as_found" doc:"test before dismantling and before cleaning"`
+	Stripped      Stripped      `key:"stripped" doc:"how it came apart"`
+	Cleaned       Cleaned       `key:"cleaned" doc:"how it was cleaned"`
+	Inspected     Inspected     `key:"inspected" doc:"places looked at, each with what was seen"`
+	Measured      Measured      `key:"measured" doc:"what was measured, each with its instrument"`
+	Decided       Decided       `key:"decided" doc:"what happens to nozzle, holder and spring, and why"`
+	Assembled     Assembled     `key:"assembled" doc:"parts, seals and torques of the build"`
+	Tries         []Try         `key:"tries" doc:"each set and test that did not pass, and what was done about it"`
+	AsLeft        Test          `key:"as_left" doc:"test after setting"`
+	Racked        Racked        `key:"racked" doc:"ready on the rack"`
+	Fitted        Fitted        `key:"fitted" doc:"where the valve went, and how it was fitted"`
+	After         Signs         `key:"after" doc:"signs of the cylinder after fitting, at like load"`
+	By            Serial        `key:"by" doc:"who did the bench work: an id of crew.csv" as:"hand"`
+	FittedBy      Serial        `key:"fitted_by" doc:"who fitted the valve, where it was another hand" as:"hand"`
+	CheckedBy     Serial        `key:"checked_by" doc:"second engineer who decided and released the valve to the rack" as:"hand"`
+	Minutes       Number        `key:"minutes" doc:"working time on the bench, in minutes"`
+	Photos        Texts         `key:"photos" doc:"pictures under photos/ that belong to the record"`
+	Reconstructed Reconstructed `key:"reconstructed" doc:"the record was written later from notes or memory"`
+	Corrections   []Correction  `key:"corrections" doc:"figures struck through: what stood there, who corrected it and why"`
+
+	Remarks string // the Markdown below the front matter
+}
+
+// NozzleSerials are the nozzle that came out with the holder and the one that went back with it.
+type NozzleSerials struct {
+	Block
+	Found        Serial `key:"found" doc:"serial of the nozzle as found"`
+	Left         Serial `key:"left" doc:"serial of the nozzle as left; missing when none was built in"`
+	Marking      Text   `key:"marking" doc:"marking of the nozzle as left, as stamped"`
+	MarkingFound Text   `key:"marking_found" doc:"marking of the nozzle as found, where it differs"`
+	Confidence   Word   `key:"confidence" words:"read|partly|assigned aboard" doc:"how well the serials could be read"`
+}
+
+// Removed is the pull of a valve.
+type Removed struct {
+	Block
+	Engine   Serial `key:"engine" doc:"engine as named in book.md" as:"engine"`
+	Cylinder Serial `key:"cylinder" doc:"cylinder as named in book.md" as:"cylinder"`
+	Date     Date   `key:"date" doc:"ship's local day of the removal"`
+	Counter  Amount `key:"counter" unit:"h" doc:"reading of the engine's hour counter"`
+	Reason   Word   `key:"reason" words:"planned|symptom|trial|other work|survey" doc:"why it was pulled"`
+	RingsOut Number `key:"rings_out" doc:"sealing rings that came out of the pocket"`
+	Pocket   Text   `key:"pocket" doc:"condition of the pocket and its seat"`
+	Hours    Amount `key:"hours" unit:"h" doc:"service hours as written by the engineer; the book works them out itself"`
+}
+
+// Test is the test on the hand pump, as found or as left.
+type Test struct {
+	Block
+	Date       Date      `key:"date" doc:"day of the test"`
+	Bench      Serial    `key:"bench" doc:"test bench, an instrument of the book" as:"instrument"`
+	Gauge      Serial    `key:"gauge" doc:"pressure gauge, an instrument of the book" as:"instrument"`
+	Oil        Amount    `key:"oil" unit:"°C" doc:"temperature of the test oil"`
+	Connection Word      `key:"connection" words:"clean|dirty|leaking" doc:"state of the test connection"`
+	FirstPop   Amount    `key:"first_pop" unit:"bar" doc:"pressure at the first opening, where it was noted apart"`
+	Opening    Amounts   `key:"opening_pressure" unit:"bar" doc:"opening pressure, three readings; the middle one counts"`
+	Closing    Amount    `key:"closing_pressure" unit:"bar" doc:"closing pressure"`
+	Seat       Seat      `key:"seat" doc:"seat held below opening pressure"`
+	LeakDown   LeakDown  `key:"leak_down" doc:"time for the test pressure to fall between two stated pressures"`
+	Spray      Spray     `key:"spray" doc:"spray pattern"`
+	Chatter    Word      `key:"chatter" words:"crisp|soft|none" doc:"sound when pumped slowly; a soft sign only"`
+	Leaks      LeakSites `key:"leaks" doc:"leaks outside at test pressure"`
+	Signs      Signs     `key:"signs" doc:"signs of the cylinder before the valve was pulled"`
+	LockNut    Word      `key:"lock_nut" words:"tight|re-checked|loose" doc:"lock nut after setting"`
+	EndCap     Tightened `key:"end_cap" doc:"end cap"`
+}
+
+// Seat is the seat test.
+type Seat struct {
+	Block
+	At    Amount `key:"at" unit:"bar" doc:"pressure held"`
+	For   Amount `key:"for" unit:"s" doc:"how long it was watched"`
+	State Word   `key:"state" words:"dry|damp|drop|runs" doc:"what the tip showed; damp is not leakage, a drop is"`
+	Drops Number `key:"drops" doc:"drops counted"`
+}
+
+// LeakDown is the leak-down test.
+type LeakDown struct {
+	Block
+	From Amount `key:"from" unit:"bar" doc:"pressure at the start of the watch"`
+	To   Amount `key:"to" unit:"bar" doc:"pressure at the end of the watch"`
+	Time Amount `key:"time" unit:"s" doc:"time for the fall, in seconds"`
+}
+
+// Spray is what the spray showed.
+type Spray struct {
+	Block
+	Open Number  `key:"open" doc:"holes open"`
+	Weak Numbers `key:"weak" doc:"weak holes, by clock number"`
+	Form Word    `key:"form" words:"even|uneven|jet|skewed" doc:"form of the whole spray"`
+}
+
+// LeakSites are the joints watched at test pressure.
+type LeakSites struct {
+	Block
+	NozzleJoint Word `key:"nozzle_joint" words:"dry|weeping|runs" doc:"joint between nozzle and holder"`
+	Inlet       Word `key:"inlet" words:"dry|weeping|runs" doc:"fuel inlet"`
+}
+
+// Signs are the signs of a cylinder at one load.
+type Signs struct {
+	Block
+	Date    Date   `key:"date" doc:"day of the reading"`
+	Load    Amount `key:"load" unit:"%" doc:"engine load"`
+	Fuel    Text   `key:"fuel" doc:"fuel in use"`
+	Exhaust Amount `key:"exhaust_deviation" unit:"K" doc:"exhaust temperature against the cylinder's own reference at that load"`
+	Peak    Amount `key:"peak_deviation" unit:"bar" doc:"peak pressure against the reference"`
+	Note    Text   `key:"note" doc:"smoke, knock, leak-off and the like"`
+}
+
+// Stripped is how the valve came apart.
+type Stripped struct {
+	Block
+	SpringReleased Word  `key:"spring_released" words:"first|after the nut|no load on it" doc:"spring tension released before the nut was slackened"`
+	Needle         Word  `key:"needle" words:"free|stiff|stuck" doc:"needle in its body"`
+	NeedleFreed    Freed `key:"needle_freed" doc:"how a stiff or stuck needle was freed"`
+	NeedleFall     Word  `key:"needle_fall" words:"free|slow|sticks" doc:"how the wetted needle falls in its body afterwards"`
+	NozzleInNut    Word  `key:"nozzle_in_nut" words:"free|stuck" doc:"nozzle in its nut"`
+	NozzleFreed    Freed `key:"nozzle_freed" doc:"how a stuck nozzle was freed"`
+	Dowels         Word  `key:"dowels" words:"good|worn|broken|missing" doc:"dowels as found"`
+	Finds          Text  `key:"finds" doc:"anything found inside"`
+}
+
+// Freed is how a stuck part was freed.
+type Freed struct {
+	Block
+	How   Word   `key:"how" words:"by hand|oil bath|puller|press|tube on the shoulder|blows" doc:"means used"`
+	Bath  Amount `key:"bath" unit:"°C" doc:"temperature of the oil bath"`
+	Time  Amount `key:"time" unit:"min" doc:"time in the bath"`
+	Force Word   `key:"force" words:"yes|no" doc:"force was used"`
+}
+
+// Cleaned is how the valve was cleaned.
+type Cleaned struct {
+	Block
+	Agent         Text   `key:"agent" doc:"carbon remover or solvent"`
+	Brush         Word   `key:"brush" words:"brass|none|steel" doc:"brush used outside; a steel brush harms the tip"`
+	HoleNeedles   Amount `key:"hole_needles" unit:"mm" doc:"size of the needles used in the holes"`
+	ChannelsBlown Word   `key:"channels_blown" words:"yes|no" doc:"drillings rinsed and blown through"`
+	Nut           Word   `key:"nut" words:"clean|carbon left" doc:"inside of the nozzle nut"`
+	NeedleWetted  Word   `key:"needle_wetted" words:"yes|no" doc:"needle wetted with clean oil before it went in"`
+}
+
+// Inspected is the closed list of places looked at.
+type Inspected struct {
+	Block
+	NeedleSeat  Word `key:"needle_seat" words:"good|marked|damaged|cracked" doc:"seat cone of the needle"`
+	NeedleEnd   Word `key:"needle_end" words:"good|marked|damaged|cracked" doc:"end of the needle at the push rod"`
+	NeedleGuide Word `key:"needle_guide" words:"good|marked|damaged|cracked" doc:"guide of the needle"`
+	BodySeat    Word `key:"body_seat" words:"good|marked|damaged|cracked" doc:"seat in the nozzle body"`
+	Tip         Word `key:"tip" words:"good|marked|damaged|cracked" doc:"nozzle tip"`
+	Holes       Word `key:"holes" words:"good|marked|damaged|cracked" doc:"spray holes, entry and exit"`
+	NozzleFace  Word `key:"nozzle_face" words:"good|marked|damaged|cracked" doc:"joint face of the nozzle"`
+	HolderFace  Word `key:"holder_face" words:"good|marked|damaged|cracked" doc:"joint face of the holder"`
+	Dowels      Word `key:"dowels" words:"good|marked|damaged|cracked" doc:"dowels"`
+	Spring      Word `key:"spring" words:"good|marked|damaged|cracked" doc:"spring and its ends"`
+	PushRod     Word `key:"push_rod" words:"good|marked|damaged|cracked" doc:"push rod or spindle"`
+	NutInside   Word `key:"nut_inside" words:"good|marked|damaged|cracked" doc:"inside of the nozzle nut"`
+	InletFace   Word `key:"inlet_face" words:"good|marked|damaged|cracked" doc:"face of the fuel inlet"`
+	Drillings   Word `key:"drillings" words:"good|marked|damaged|cracked" doc:"fuel drillings"`
+	Note        Text `key:"note" doc:"what was seen, in words"`
+}
+
+// PlaceSeen is one place of the inspection list with its word.
+type PlaceSeen struct {
+	Name string
+	Word Word
+}
+
+// Places lists the inspection list in its order, looked at or not.
+func (i Inspected) Places() []PlaceSeen {
+	return []PlaceSeen{
+		{"needle seat", i.NeedleSeat}, {"needle end", i.NeedleEnd}, {"needle guide", i.NeedleGuide}, {"body seat", i.BodySeat},
+		{"tip", i.Tip}, {"holes", i.Holes}, {"nozzle face", i.NozzleFace}, {"holder face", i.HolderFace}, {"dowels", i.Dowels},
+		{"spring", i.Spring}, {"push rod", i.PushRod}, {"inside of the nut", i.NutInside}, {"inlet face", i.InletFace},
+		{"drillings", i.Drillings},
+	}
+}
+
+// Measurement is a measured value with the instrument it was taken with. A plain value may stand in place of the block.
+type Measurement struct {
+	Block
+	Value Amount `key:"value" unit:"mm" doc:"the value"`
+	With  Serial `key:"with" doc:"instrument, by its id" as:"instrument"`
+}
+
+// ShareMeasured is a measured share.
+type ShareMeasured struct {
+	Block
+	Value Amount `key:"value" unit:"%" doc:"the value"`
+	With  Serial `key:"with" doc:"how it was taken" as:"instrument"`
+}
+
+// Measured is what was measured on the stripped valve.
+type Measured struct {
+	Block
+	Stroke       Measurement   `key:"stroke" short:"value" doc:"needle lift of the nozzle"`
+	HolderWear   Measurement   `key:"holder_wear" short:"value" doc:"wear of the holder's face; it adds to the stroke"`
+	Effective    Measurement   `key:"effective_stroke" short:"value" doc:"stroke and holder wear together, where the engineer wrote the sum"`
+	SeatDiameter Measurement   `key:"seat_diameter" short:"value" doc:"uppermost contact of the seat on the needle"`
+	SeatBand     Measurement   `key:"seat_band" short:"value" doc:"width of the seat band"`
+	NoGo         NoGo          `key:"no_go" doc:"no-go wire in the spray holes"`
+	SpringLength Measurement   `key:"spring_length" short:"value" doc:"free length of the spring"`
+	FaceContact  ShareMeasured `key:"face_contact" short:"value" doc:"contact of the joint faces when blued"`
+}
+
+// NoGo is the wire test of the spray holes.
+type NoGo struct {
+	Block
+	Wire   Amount `key:"wire" unit:"mm" doc:"diameter of the no-go wire"`
+	Result Word   `key:"result" words:"stops|enters" doc:"what the wire did; one that enters means worn holes"`
+}
+
+// Decided is the second engineer's decision.
+type Decided struct {
+	Block
+	Nozzle     Word `key:"nozzle" words:"reuse|clean|lap|grind|renew|condemn" doc:"the nozzle"`
+	Holder     Word `key:"holder" words:"reuse|clean|lap|grind|renew|condemn" doc:"the holder"`
+	Spring     Word `key:"spring" words:"reuse|renew" doc:"the spring"`
+	Why        Text `key:"why" doc:"the reason"`
+	Considered Text `key:"considered" doc:"what else was considered"`
+	Keep       Text `key:"keep" doc:"parts kept for a claim, and where"`
+}
+
+// Assembled is the build.
+type Assembled struct {
+	Block
+	Parts      []PartUsed `key:"parts" doc:"parts built in, by serial and part number"`
+	NozzleNut  Tightened  `key:"nozzle_nut" doc:"nozzle nut"`
+	Seals      Seals      `key:"seals" doc:"seals by place"`
+	Dowels     Word       `key:"dowels" words:"seated|loose" doc:"dowels in their holes"`
+	Faces      Word       `key:"faces" words:"clean|wiped|dirty" doc:"joint faces before assembly"`
+	Lubricants Text       `key:"lubricants" doc:"what was used where"`
+}
+
+// PartUsed is one part built in.
+type PartUsed struct {
+	Block
+	Part   Text   `key:"part" doc:"what it is"`
+	Serial Serial `key:"serial" doc:"its serial"`
+	PartNo Text   `key:"part_no" doc:"its part number"`
+	Count  Number `key:"count" doc:"how many"`
+}
+
+// Seals are the seals by place. Seals are always new: a reused one is a finding.
+type Seals struct {
+	Block
+	AdjustingScrew Word   `key:"adjusting_screw" words:"renewed|reused" doc:"seal of the adjusting screw"`
+	Body           Word   `key:"body" words:"renewed|reused" doc:"seals of the body"`
+	Pocket         Word   `key:"pocket" words:"renewed|reused" doc:"sealing ring in the pocket"`
+	PartNo         Text   `key:"part_no" doc:"part number of the set"`
+	UseBefore      Date   `key:"use_before" doc:"end of the shelf life"`
+	Count          Number `key:"count" doc:"how many"`
+}
+
+// Tightened is a thread and how it was tightened.
+type Tightened struct {
+	Block
+	Torque    Amount `key:"torque" unit:"N·m" doc:"final torque"`
+	Steps     Number `key:"steps" doc:"number of steps"`
+	Wrench    Serial `key:"wrench" doc:"torque wrench, an instrument of the book" as:"instrument"`
+	Lubricant Text   `key:"lubricant" doc:"lubricant on the thread: torque means nothing without it"`
+}
+
+// Try is a set and test that did not pass.
+type Try struct {
+	Block
+	Date     Date      `key:"date" doc:"day of the try"`
+	Opening  Amounts   `key:"opening_pressure" unit:"bar" doc:"opening pressure"`
+	Seat     Seat      `key:"seat" doc:"seat test"`
+	LeakDown LeakDown  `key:"leak_down" doc:"leak-down test"`
+	Spray    Spray     `key:"spray" doc:"spray pattern"`
+	Leaks    LeakSites `key:"leaks" doc:"leaks outside"`
+	Why      Text      `key:"why" doc:"why it did not pass"`
+	Done     Text      `key:"done" doc:"what was done before the next try"`
+}
+
+// Racked is a valve ready on the rack.
+type Racked struct {
+	Block
+	Date   Date `key:"date" doc:"day it went on the rack"`
+	Spot   Text `key:"place" doc:"place on the rack"`
+	Capped Word `key:"capped" words:"yes|no" doc:"openings capped"`
+	Tag    Text `key:"tag" doc:"what the tag says"`
+}
+
+// Fitted is the fitting of the valve in a cylinder.
+type Fitted struct {
+	Block
+	Engine      Serial    `key:"engine" doc:"engine as named in book.md" as:"engine"`
+	Cylinder    Serial    `key:"cylinder" doc:"cylinder as named in book.md" as:"cylinder"`
+	Date        Date      `key:"date" doc:"ship's local day of the fitting"`
+	Counter     Amount    `key:"counter" unit:"h" doc:"reading of the engine's hour counter"`
+	Holder      Serial    `key:"holder" doc:"holder as read at the engine, where it was read again"`
+	Nozzle      Serial    `key:"nozzle" doc:"nozzle as read at the engine, where it was read again"`
+	PocketFaced Word      `key:"pocket_faced" words:"yes|no" doc:"seat of the pocket faced"`
+	RingsIn     Number    `key:"rings_in" doc:"new sealing rings put in the pocket: one"`
+	Protrusion  Amount    `key:"protrusion" unit:"mm" doc:"how far the nozzle stands out of the head"`
+	ClampNuts   Tightened `key:"clamp_nuts" doc:"clamp nuts"`
+	PipeNut     Tightened `key:"pipe_nut" doc:"nut of the high-pressure pipe"`
+	LeakCheck   Text      `key:"leak_check" doc:"the states in which leaks were looked for: cold warm loaded"`
+	Shields     Word      `key:"shields" words:"refitted|missing" doc:"shields, jackets and lagging back in place"`
+}
+
+// Reconstructed marks a record written later.
+type Reconstructed struct {
+	Block
+	Date Date   `key:"date" doc:"day it was written"`
+	By   Serial `key:"by" doc:"who wrote it" as:"hand"`
+	From Text   `key:"from" doc:"from what: notes, memory, photos"`
+}
+
+// Correction is a figure struck through.
+type Correction struct {
+	Block
+	Date Date   `key:"date" doc:"day of the correction"`
+	By   Serial `key:"by" doc:"who corrected it" as:"hand"`
+	What Text   `key:"what" doc:"the key corrected, with those above it"`
+	Was  Text   `key:"was" doc:"what stood there"`
+	Why  Text   `key:"why" doc:"why it was wrong"`
+}

@@ -1,0 +1,132 @@
+package logbook
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// Place is where something stands in a file of the book.
+type Place struct {
+	Path   string // relative to the book, with forward slashes
+	Line   int    // from 1; 0 when the file as a whole is meant
+	Column int    // from 1, in characters (Unicode code points)
+}
+
+// String is path:line:column, as terminals and editors understand it.
+func (p Place) String() string {
+	if p.Line == 0 {
+		return p.Path
+	}
+	return p.Path + ":" + strconv.Itoa(p.Line) + ":" + strconv.Itoa(p.Column)
+}
+
+// Problem is something amiss in the reading of a file: a plain fact with its place. A check of the same name as the slip
+// puts it into words and grades it.
+type Problem struct {
+	Place    Place
+	Slip     string // which slip: one of the Slip constants here or in package measure
+	Key      string // the key it concerns, as "as_found.leak_down.time"; empty where none
+	Found    string // the text at fault
+	Expected string // what belongs there
+	Type     string // what to type instead; empty where only the writer can know
+	Read     bool   // whether a value was read all the same
+	Related  Place  // a second place, such as the first mention of a repeated key; zero for none
+}
+
+// String is for tests and debugging.
+func (p Problem) String() string {
+	return fmt.Sprintf("%s: %s: %s: found %q, expected %s", p.Place, p.Slip, p.Key, p.Found, p.Expected)
+}
+
+// The slips of form that reading a file can meet, beside those of package measure.
+const (
+	SlipTooLarge        = "file-too-large"
+	SlipEncoding        = "text-encoding"
+	SlipByteOrderMark   = "byte-order-mark"
+	SlipControl         = "control-character"
+	SlipHidden          = "hidden-character"
+	SlipNoFrontMatter   = "no-front-matter"
+	SlipNotClosed       = "front-matter-not-closed"
+	SlipDelimiter       = "front-matter-delimiter"
+	SlipTab             = "tab"
+	SlipYAML            = "yaml-form"
+	SlipRepeatedKey     = "repeated-key"
+	SlipUnknownKey      = "unknown-key"
+	SlipAnchor          = "yaml-anchor"
+	SlipTag             = "yaml-tag"
+	SlipDocument        = "second-document"
+	SlipShape           = "wrong-shape"
+	SlipUnquoted        = "serial-not-quoted"
+	SlipWord            = "word-not-known"
+	SlipDate            = "date-form"
+	SlipReason          = "reason-missing"
+	SlipBrokenReason    = "reason-cut"
+	SlipHeader          = "table-header"
+	SlipRow             = "table-row"
+	SlipStem            = "record-name"
+	SlipSameStem        = "record-twice"
+	SlipNotARecord      = "stray-file"
+	SlipNoBook          = "book-missing"
+	SlipUnreadable      = "file-unreadable"
+	SlipEditionOverlap  = "edition-order"
+	SlipAttachment      = "attachment-missing"
+	SlipAttachmentLarge = "attachment-too-large"
+	SlipFolderCrowded   = "folder-crowded"
+	SlipPathName        = "path-name"
+)
+
+// Leaf is what stands at one key of a file, whatever its type.
+type Leaf struct {
+	Place   Place
+	Key     string // the key with those above it: "as_found.leak_down.time"
+	Written string // the scalar as written; empty for a block or a list
+	Not     string // "not measured", "not done" … where that is what was written
+	Why     string // the reason given in brackets behind Not
+	present bool
+}
+
+// Present says that the key stands in the file, with a value or with the reason why there is none.
+func (l Leaf) Present() bool { return l.present }
+
+// Stated says that a value stands there, rather than nothing or the reason why there is none.
+func (l Leaf) Stated() bool { return l.present && l.Not == "" }
+
+// Excused says that the value is missing with a reason.
+func (l Leaf) Excused() bool { return l.present && l.Not != "" && l.Why != "" }
+
+func (l *Leaf) leaf() *Leaf { return l }
+
+// Block is a group of keys: "as_found", "leak_down". It embeds a Leaf, so that a whole block may be "not done (why)".
+type Block struct{ Leaf }
+
+// Text is free text.
+type Text struct{ Leaf }
+
+// String is the text as written.
+func (t Text) String() string { return t.Written }
+
+// Serial is an identity: text always, compared as written.
+type Serial struct{ Leaf }
+
+// String is the identity as written.
+func (s Serial) String() string { return s.Written }
+
+// Unreadable says that characters of the serial could not be read: they are written as question marks.
+func (s Serial) Unreadable() bool { return strings.Contains(s.Written, "?") }
+
+// Word is one of a closed list of words.
+type Word struct{ Leaf }
+
+// String is the word as written.
+func (w Word) String() string { return w.Written }
+
+// Is says that the word is one of these.
+func (w Word) Is(words ...string) bool {
+	for _, x := range words {
+		if w.Written == x && w.Stated() {
+			return true
+		}
+	}
+	return false
+}

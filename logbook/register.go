@@ -1,0 +1,163 @@
+package logbook
+
+// Part is parts/<serial>.md: what is known of one nozzle or holder beside the overhauls.
+type Part struct {
+	File
+	Serial      Serial    `key:"serial" doc:"serial as stamped"`
+	Kind        Word      `key:"kind" words:"nozzle|holder|spring" doc:"what it is"`
+	PartNo      Text      `key:"part_no" doc:"part number"`
+	Marking     Text      `key:"marking" doc:"marking as stamped"`
+	Received    Date      `key:"received" doc:"day it came on board"`
+	From        Text      `key:"from" doc:"supplier or workshop"`
+	Batch       Text      `key:"batch" doc:"batch or order"`
+	Certificate Text      `key:"certificate" doc:"certificate"`
+	Stroke      Amount    `key:"stroke" unit:"mm" doc:"stroke on receipt"`
+	Hours       Amount    `key:"hours" unit:"h" doc:"hours run before it came into this book"`
+	Used        Word      `key:"used" words:"yes|no" doc:"it came used or reground"`
+	Scrapped    PartEnd   `key:"scrapped" doc:"taken out of use"`
+	Condemned   PartEnd   `key:"condemned" doc:"never to be fitted again"`
+	Regrinds    []Regrind `key:"regrinds" doc:"regrinds, ashore or aboard"`
+	Photos      Texts     `key:"photos" doc:"pictures under photos/"`
+	Remarks     string
+}
+
+// PartEnd is how a part left use.
+type PartEnd struct {
+	Block
+	Date Date `key:"date" doc:"day"`
+	Why  Text `key:"why" doc:"reason"`
+}
+
+// Regrind is one regrind.
+type Regrind struct {
+	Block
+	Date  Date   `key:"date" doc:"day"`
+	By    Text   `key:"by" doc:"workshop or hand"`
+	Off   Amount `key:"off" unit:"mm" doc:"what was ground off"`
+	After Amount `key:"stroke" unit:"mm" doc:"stroke afterwards"`
+}
+
+// Instrument is instruments/<id>.md.
+type Instrument struct {
+	File
+	ID          Serial       `key:"id" doc:"short name used in records" as:"plain"`
+	Kind        Word         `key:"kind" words:"gauge|dial gauge|depth gauge|micrometer|calliper|magnifier|torque wrench|bench|thermometer|stopwatch" doc:"what it is"`
+	Measures    Word         `key:"measures" words:"pressure|length|torque|time|temperature|share" doc:"what it measures"`
+	Range       Band         `key:"range" unit:"any" doc:"range: 0 .. 600 bar"`
+	Division    Amount       `key:"division" unit:"any" doc:"smallest division"`
+	Class       Number       `key:"class" doc:"accuracy class: most permissible error, in per cent of span"`
+	Error       Amount       `key:"error" unit:"any" doc:"most permissible error: a value, or a share of the reading"`
+	Calibrated  Date         `key:"calibrated" doc:"day of the last calibration"`
+	Until       Date         `key:"calibrated_until" doc:"last day the calibration holds"`
+	Certificate Text         `key:"certificate" doc:"certificate"`
+	Comparisons []Comparison `key:"comparisons" doc:"comparisons with another instrument"`
+	FoundWrong  []FoundWrong `key:"found_wrong" doc:"times during which it read wrong"`
+	Oil         BenchOil     `key:"oil" doc:"test oil of a bench"`
+	Trapped     Amount       `key:"trapped_volume" unit:"cm³" doc:"oil volume shut in during leak-down"`
+	OwnLeak     LeakDown     `key:"own_leak" doc:"the bench's own leak on a blank plug"`
+	MaxPressure Amount       `key:"max_pressure" unit:"bar" doc:"the bench's own limit"`
+	Remarks     string
+}
+
+// Comparison is one comparison of an instrument with a better one.
+type Comparison struct {
+	Block
+	Date    Date   `key:"date" doc:"day"`
+	Against Serial `key:"against" doc:"the other instrument" as:"instrument"`
+	True    Amount `key:"true" unit:"any" doc:"value of the other instrument"`
+	Shows   Amount `key:"shows" unit:"any" doc:"value of this instrument"`
+	By      Serial `key:"by" doc:"who compared" as:"hand"`
+}
+
+// FoundWrong is a time during which an instrument read wrong. Factor is what it showed over what was true.
+type FoundWrong struct {
+	Block
+	From   Date   `key:"from" doc:"first day it may have read wrong"`
+	To     Date   `key:"to" doc:"last day"`
+	Factor Number `key:"factor" doc:"shown over true"`
+	Off    Amount `key:"by" unit:"any" doc:"shown less true, where it is an offset"`
+	Why    Text   `key:"why" doc:"what happened, and how it was found"`
+}
+
+// BenchOil is the test oil of a bench.
+type BenchOil struct {
+	Block
+	Name         Text   `key:"name" doc:"what it is"`
+	Viscosity40  Amount `key:"viscosity_40" unit:"mm²/s" doc:"viscosity at 40 °C"`
+	Viscosity100 Amount `key:"viscosity_100" unit:"mm²/s" doc:"viscosity at 100 °C"`
+	Density15    Amount `key:"density_15" unit:"kg/m³" doc:"density at 15 °C"`
+}
+
+// Deferral is deferrals/<id>.md: a limit knowingly exceeded for a time. One without an end is not valid.
+type Deferral struct {
+	File
+	ID          Serial   `key:"id" doc:"short name" as:"plain"`
+	Record      Serial   `key:"record" doc:"file stem of the overhaul it concerns" as:"plain"`
+	Limit       Text     `key:"limit" doc:"key of the limit exceeded"`
+	Holder      Serial   `key:"holder" doc:"holder concerned"`
+	Nozzle      Serial   `key:"nozzle" doc:"nozzle concerned"`
+	ByHowMuch   Text     `key:"by_how_much" doc:"how far beyond the limit"`
+	Reason      Text     `key:"reason" doc:"why it must run"`
+	Risk        Text     `key:"risk" doc:"what may happen and what is done against it"`
+	Inspection  Text     `key:"inspection" doc:"what is looked at until then"`
+	From        Date     `key:"from" doc:"first day"`
+	Hours       Amount   `key:"hours" unit:"h" doc:"running hours allowed"`
+	Until       Date     `key:"until" doc:"last day allowed"`
+	RequestedBy Serial   `key:"requested_by" doc:"who asked" as:"hand"`
+	Approved    Approval `key:"approved" doc:"who approved ashore"`
+	Informed    Text     `key:"informed" doc:"maker and class informed"`
+	Closed      PartEnd  `key:"closed" doc:"how it ended"`
+	Remarks     string
+}
+
+// Approval is who approved, when and under which reference.
+type Approval struct {
+	Block
+	By        Serial `key:"by" doc:"who" as:"hand"`
+	Date      Date   `key:"date" doc:"when"`
+	Reference Text   `key:"reference" doc:"letter or message"`
+}
+
+// Decision is decisions/<id>.md: an interval set, a trial, a change of practice.
+type Decision struct {
+	File
+	ID        Serial  `key:"id" doc:"short name" as:"plain"`
+	Date      Date    `key:"date" doc:"day"`
+	Kind      Word    `key:"kind" words:"interval|trial|practice|other" doc:"what it decides"`
+	Engines   Serials `key:"engines" doc:"engines it holds for; all where none is named" as:"plain"`
+	Cylinders Serials `key:"cylinders" doc:"cylinders it holds for; all where none is named" as:"plain"`
+	Interval  Amount  `key:"interval" unit:"h" doc:"running hours allowed"`
+	Until     Date    `key:"until" doc:"last day it holds"`
+	Evidence  Text    `key:"evidence" doc:"what it rests on"`
+	Excluded  Text    `key:"excluded" doc:"what was left out, and why"`
+	Stop      Text    `key:"stop_rule" doc:"what ends it early"`
+	Review    Date    `key:"review" doc:"day it is looked at again"`
+	By        Serial  `key:"by" doc:"who decided" as:"hand"`
+	Agreed    Serial  `key:"agreed" doc:"who agreed" as:"hand"`
+	Closed    PartEnd `key:"closed" doc:"how it ended"`
+	Remarks   string
+}
+
+// Handover is handovers/<date>-<rank>.md.
+type Handover struct {
+	File
+	Date    Date   `key:"date" doc:"day"`
+	Rank    Text   `key:"rank" doc:"rank handed over"`
+	From    Serial `key:"from" doc:"who leaves" as:"hand"`
+	To      Serial `key:"to" doc:"who takes over" as:"hand"`
+	Engine  Text   `key:"engine" doc:"state of the engines in short"`
+	Suspect Texts  `key:"suspect" doc:"what is suspect"`
+	Open    Texts  `key:"open" doc:"what is promised and open"`
+	Lessons Texts  `key:"lessons" doc:"what was learned"`
+	Remarks string
+}
+
+// Seen is countersigned/<stem>.<hand>.md or reviews/<stem>.<hand>.md: that a hand has seen exactly one text.
+type Seen struct {
+	File
+	Record  Text `key:"record" doc:"path of the record seen"`
+	SHA256  Text `key:"sha256" doc:"SHA-256 of the text seen, in hexadecimal digits"`
+	Word    Word `key:"seen" words:"as seen|remarks|refused" doc:"what the hand says of it"`
+	Why     Text `key:"why" doc:"the reason, where a finding of grade stop was open"`
+	Remarks string
+}

@@ -1,0 +1,68 @@
+package logbook
+
+import "sort"
+
+// Round is the overhauls of one engine that were pulled together.
+type Round struct {
+	Engine    string
+	First     Day         // day of the first removal
+	Name      string      // "<engine> <day>", or as the records name it
+	Overhauls []*Overhaul // by cylinder in the engine's order
+}
+
+// Rounds groups the removals: one engine, each within the setting of the one before it, or the same explicit name. By day, then
+// engine.
+func (b *Book) Rounds() []Round {
+	within := int(b.Vessel.Settings.WithDefaults().RoundWithin.Float())
+	byEngine := map[string][]*Overhaul{}
+	for _, o := range b.Overhauls {
+		if o.Removed.Stated() && o.Removed.Date.Day != 0 {
+			byEngine[o.Removed.Engine.Written] = append(byEngine[o.Removed.Engine.Written], o)
+		}
+	}
+	var rounds []Round
+	for engine, list := range byEngine {
+		named := map[string]int{}
+		last := -1
+		for _, o := range list {
+			if o.Round.Stated() {
+				i, ok := named[o.Round.Written]
+				if !ok {
+					i = len(rounds)
+					named[o.Round.Written] = i
+					rounds = append(rounds, Round{Engine: engine, First: o.Removed.Date.Day, Name: o.Round.Written})
+				}
+				rounds[i].Overhauls = append(rounds[i].Overhauls, o)
+				continue
+			}
+			if last < 0 || o.Removed.Date.Day.Days(rounds[last].Overhauls[len(rounds[last].Overhauls)-1].Removed.Date.Day) > within {
+				last = len(rounds)
+				rounds = append(rounds, Round{Engine: engine, First: o.Removed.Date.Day, Name: engine + " " + o.Removed.Date.Day.String()})
+			}
+			rounds[last].Overhauls = append(rounds[last].Overhauls, o)
+		}
+	}
+	sort.Slice(rounds, func(i, j int) bool {
+		if rounds[i].First != rounds[j].First {
+			return rounds[i].First < rounds[j].First
+		}
+		return rounds[i].Name < rounds[j].Name
+	})
+	for _, r := range rounds {
+		order := b.cylinderOrder(r.Engine)
+		sort.SliceStable(r.Overhauls, func(i, j int) bool {
+			return order[r.Overhauls[i].Removed.Cylinder.Written] < order[r.Overhauls[j].Removed.Cylinder.Written]
+		})
+	}
+	return rounds
+}
+
+func (b *Book) cylinderOrder(engine string) map[string]int {
+	order := map[string]int{}
+	if e := b.Engine(engine); e != nil {
+		for i, c := range e.Cylinders.Each {
+			order[c.Written] = i
+		}
+	}
+	return order
+}

@@ -1,0 +1,131 @@
+package logbook
+
+import (
+	"reflect"
+	"strings"
+	"sync"
+
+	"needlebook/logbook/measure"
+)
+
+// Field describes one key of a kind of file: what the reader accepts there, and what the help says of it.
+type Field struct {
+	Key     string
+	Shape   Shape
+	Kind    measure.Kind // for amounts and bands; 0 for an amount of any kind
+	Unit    string       // the unit that is written by habit; empty where none
+	Words   []string     // for words: the closed list
+	As      string       // for serials: engine, cylinder, hand, instrument or plain; empty for a serial stamped on a part
+	Short   string       // key of the block for which a plain value may stand alone
+	Doc     string
+	Default string  // for settings
+	Source  string  // for settings: where the default comes from
+	List    bool    // a list of blocks
+	Fields  []Field // for blocks
+	index   int
+}
+
+// Shape is what stands at a key.
+type Shape uint8
+
+// The shapes of values.
+const (
+	ShapeBlock Shape = iota + 1
+	ShapeText
+	ShapeSerial
+	ShapeWord
+	ShapeDate
+	ShapeAmount
+	ShapeAmounts
+	ShapeNumber
+	ShapeNumbers
+	ShapeTexts
+	ShapeSerials
+	ShapeBand
+	ShapeRelation
+)
+
+var shapes = map[reflect.Type]Shape{
+	reflect.TypeFor[Text](): ShapeText, reflect.TypeFor[Serial](): ShapeSerial, reflect.TypeFor[Word](): ShapeWord,
+	reflect.TypeFor[Date](): ShapeDate, reflect.TypeFor[Amount](): ShapeAmount, reflect.TypeFor[Amounts](): ShapeAmounts,
+	reflect.TypeFor[Number](): ShapeNumber, reflect.TypeFor[Numbers](): ShapeNumbers, reflect.TypeFor[Texts](): ShapeTexts,
+	reflect.TypeFor[Serials](): ShapeSerials, reflect.TypeFor[Band](): ShapeBand, reflect.TypeFor[Relation](): ShapeRelation,
+}
+
+var schemas sync.Map // reflect.Type → []Field
+
+// fieldsOf is the schema of a struct type, read once from its tags.
+func fieldsOf(t reflect.Type) []Field {
+	if known, ok := schemas.Load(t); ok {
+		return known.([]Field)
+	}
+	var fields []Field
+	for i := range t.NumField() {
+		sf := t.Field(i)
+		key, ok := sf.Tag.Lookup("key")
+		if !ok {
+			continue
+		}
+		f := Field{Key: key, Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
+			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), index: i}
+		if w := sf.Tag.Get("words"); w != "" {
+			f.Words = strings.Split(w, "|")
+		}
+		if f.Unit == "any" {
+			f.Unit = ""
+		} else if f.Unit != "" {
+			f.Kind = kindOfTag(f.Unit)
+		}
+		elem := sf.Type
+		if f.Shape = shapes[elem]; f.Shape == 0 {
+			f.Shape = ShapeBlock
+			if elem.Kind() == reflect.Slice {
+				f.List, elem = true, elem.Elem()
+			}
+			f.Fields = fieldsOf(elem)
+		}
+		fields = append(fields, f)
+	}
+	schemas.Store(t, fields)
+	return fields
+}
+
+// kindOfTag is the kind behind a unit in a schema tag: "h" is running hours and "K" a difference there, "min" a time.
+func kindOfTag(unit string) measure.Kind {
+	k, ok := measure.KindOf(unit)
+	if !ok {
+		panic("logbook: unit " + unit + " in a schema tag is not known")
+	}
+	return k
+}
+
+// FileKind is one kind of file in a book, with its schema.
+type FileKind struct {
+	Name   string // "overhaul"
+	Where  string // "overhauls/<engine>/<cylinder>/<date>-<holder>.md"
+	Table  bool   // a CSV file, whose fields are its columns
+	Doc    string
+	Fields []Field
+}
+
+// Kinds lists every kind of file of a book that carries fields, in the order of the book's description.
+func Kinds() []FileKind {
+	of := func(v any) []Field { return fieldsOf(reflect.TypeOf(v)) }
+	return []FileKind{
+		{"book", "book.md", false, "the vessel, her engines, the opening state and the settings", of(Vessel{})},
+		{"limits", "limits/<valve-type>.md", false, "limits and settings of one type of valve, by edition", of(Limits{})},
+		{"overhaul", "overhauls/<engine>/<cylinder>/<date>-<holder>.md", false, "one valve's visit to the workshop", of(Overhaul{})},
+		{"part", "parts/<serial>.md", false, "one nozzle or holder", of(Part{})},
+		{"instrument", "instruments/<id>.md", false, "one gauge, micrometer, wrench or bench", of(Instrument{})},
+		{"hours", "hours/<engine>.csv", true, "readings of the hour counter", of(Reading{})},
+		{"running", "running/<engine>.csv", true, "signs of the cylinders", of(Run{})},
+		{"bunkers", "fuel/bunkers.csv", true, "fuel burned", of(Bunker{})},
+		{"stock", "stores/stock.csv", true, "parts and consumables", of(StockMove{})},
+		{"crew", "crew.csv", true, "who is aboard", of(CrewStay{})},
+		{"deferral", "deferrals/<id>.md", false, "a limit knowingly exceeded", of(Deferral{})},
+		{"decision", "decisions/<id>.md", false, "an interval, a trial, a practice", of(Decision{})},
+		{"handover", "handovers/<date>-<rank>.md", false, "a handover", of(Handover{})},
+		{"countersignature", "countersigned/<record>.<hand>.md", false, "a chief has seen a text", of(Seen{})},
+		{"review", "reviews/<record>.<hand>.md", false, "a superintendent has seen a text", of(Seen{})},
+	}
+}

@@ -1,0 +1,65 @@
+package logbook
+
+// Row is one line of a table.
+type Row struct{ Place Place }
+
+// Reading is one line of hours/<engine>.csv.
+type Reading struct {
+	Row
+	Date    Date   `key:"date" doc:"ship's local day"`
+	Counter Number `key:"counter_h" doc:"reading of the hour counter"`
+	Note    Text   `key:"note" doc:"for a replaced counter: replaced: old counter ended at <reading>"`
+}
+
+// Run is one line of running/<engine>.csv: the signs of one cylinder on one day.
+type Run struct {
+	Row
+	Date     Date   `key:"date" doc:"ship's local day"`
+	Load     Number `key:"load_pct" doc:"engine load in per cent"`
+	Fuel     Text   `key:"fuel" doc:"fuel in use"`
+	Cylinder Serial `key:"cylinder" doc:"cylinder" as:"plain"`
+	Exhaust  Number `key:"exhaust_c" doc:"exhaust temperature in °C"`
+	Dev      Number `key:"exhaust_dev_k" doc:"exhaust temperature against the cylinder's own reference, in K"`
+	Peak     Number `key:"peak_bar" doc:"peak pressure in bar"`
+	PeakDev  Number `key:"peak_dev_bar" doc:"peak pressure against the reference, in bar"`
+	Rack     Number `key:"rack" doc:"fuel rack index"`
+	Engine   string // the engine, from the file's name
+}
+
+// Bunker is one line of fuel/bunkers.csv.
+type Bunker struct {
+	Row
+	Stem      Text   `key:"stem" doc:"name of the delivery"`
+	Received  Date   `key:"received" doc:"day received"`
+	From      Date   `key:"in_use_from" doc:"first day in use"`
+	To        Date   `key:"in_use_to" doc:"last day in use; empty while in use"`
+	Grade     Text   `key:"grade" doc:"fuel grade"`
+	AlSi      Number `key:"al_si_mg_kg" doc:"aluminium and silicon as delivered, in mg/kg"`
+	Viscosity Number `key:"viscosity" doc:"viscosity at 50 °C, in mm²/s"`
+	Note      Text   `key:"note" doc:"laboratory remarks"`
+}
+
+// StockMove is one line of stores/stock.csv.
+type StockMove struct {
+	Row
+	Date     Date   `key:"date" doc:"day of the movement"`
+	Item     Text   `key:"item" doc:"what: nozzle, pocket ring, seal kit …"`
+	PartNo   Text   `key:"part_no" doc:"part number"`
+	Serial   Serial `key:"serial" doc:"serial, for nozzles and holders" as:"plain"`
+	Change   Number `key:"change" doc:"received (+) or used (-)"`
+	OnOrder  Number `key:"on_order" doc:"ordered, not yet here"`
+	Due      Date   `key:"due" doc:"day the order is expected"`
+	Price    Number `key:"price" doc:"price of one"`
+	LeadDays Number `key:"lead_days" doc:"days from order to the ship"`
+	Note     Text   `key:"note" doc:"remark"`
+}
+
+// CrewStay is one line of crew.csv.
+type CrewStay struct {
+	Row
+	ID   Serial `key:"id" doc:"id used in records" as:"plain"`
+	Name Text   `key:"name" doc:"name"`
+	Rank Text   `key:"rank" doc:"rank"`
+	From Date   `key:"from" doc:"first day"`
+	To   Date   `key:"to" doc:"last day; empty where not known"`
+}

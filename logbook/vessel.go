@@ -1,0 +1,139 @@
+package logbook
+
+// Vessel is book.md: the ship, her engines and cylinders in their order, the state on the day the book begins, what the owner
+// accepts, and the settings of the rules.
+type Vessel struct {
+	File
+	Name     Text      `key:"vessel" doc:"name of the ship"`
+	Ident    Text      `key:"identification" doc:"identification number, or why there is none"`
+	Port     Text      `key:"port" doc:"home port"`
+	Owner    Text      `key:"owner" doc:"owner or manager"`
+	Class    Text      `key:"class" doc:"classification society"`
+	Engines  []Engine  `key:"engines" doc:"engines with their cylinders in order"`
+	Opening  Opening   `key:"opening" doc:"state on the day the book begins"`
+	Stopped  []Stopped `key:"stopped" doc:"times the engines were declared stopped: yard, lay-up"`
+	Accepts  Accepts   `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
+	Settings Settings  `key:"settings" doc:"thresholds of the rules"`
+	Proof    Text      `key:"note" doc:"anything a reader should know first"`
+	Remarks  string
+}
+
+// Engine is one engine.
+type Engine struct {
+	Block
+	ID        Serial  `key:"id" doc:"short name used in every record: ME1" as:"plain"`
+	Name      Text    `key:"name" doc:"name on board: port"`
+	Type      Text    `key:"type" doc:"type designation"`
+	Cylinders Serials `key:"cylinders" doc:"cylinders in their order; a vee engine names its banks: A1, B1" as:"plain"`
+	From      Text    `key:"numbered_from" doc:"end from which cylinders are counted"`
+	Limits    Serial  `key:"limits" doc:"limits file that applies, by its name" as:"plain"`
+	Interval  Amount  `key:"interval" unit:"h" doc:"running hours between overhauls, where the owner set it"`
+	Power     Text    `key:"power" doc:"rated power"`
+	Speed     Text    `key:"speed" doc:"rated speed"`
+}
+
+// Opening is the state on the first day.
+type Opening struct {
+	Block
+	Date   Date       `key:"date" doc:"first day of the book"`
+	Fitted []OpenFit  `key:"fitted" doc:"valve in each position on that day"`
+	Rack   []OpenRack `key:"rack" doc:"valves on the rack on that day"`
+}
+
+// OpenFit is a valve that sat in a position when the book began.
+type OpenFit struct {
+	Block
+	Engine      Serial `key:"engine" doc:"engine" as:"engine"`
+	Cylinder    Serial `key:"cylinder" doc:"cylinder" as:"cylinder"`
+	Holder      Serial `key:"holder" doc:"serial of the holder"`
+	Nozzle      Serial `key:"nozzle" doc:"serial of the nozzle"`
+	Counter     Amount `key:"counter" unit:"h" doc:"reading of the hour counter on that day"`
+	Since       Amount `key:"since" unit:"h" doc:"hours the valve had run since its overhaul by that day; none where it was fitted that day"`
+	NozzleHours Amount `key:"nozzle_hours" unit:"h" doc:"hours the nozzle had run in all by that day"`
+	Left        Amount `key:"left" unit:"bar" doc:"opening pressure it was left at"`
+	Marking     Text   `key:"marking" doc:"marking of the nozzle"`
+}
+
+// OpenRack is a valve that lay on the rack when the book began.
+type OpenRack struct {
+	Block
+	Holder      Serial      `key:"holder" doc:"serial of the holder"`
+	Nozzle      Serial      `key:"nozzle" doc:"serial of the nozzle"`
+	NozzleHours Amount      `key:"nozzle_hours" unit:"h" doc:"hours the nozzle had run in all by that day"`
+	Left        Amount      `key:"left" unit:"bar" doc:"opening pressure it was left at"`
+	Marking     Text        `key:"marking" doc:"marking of the nozzle"`
+	Spot        Text        `key:"place" doc:"place on the rack"`
+	Fitted      OpenRackFit `key:"fitted" doc:"where it was fitted first, when no overhaul of this book says so"`
+}
+
+// OpenRackFit is the first fitting of a valve that lay on the rack when the book began.
+type OpenRackFit struct {
+	Block
+	Engine   Serial `key:"engine" doc:"engine" as:"engine"`
+	Cylinder Serial `key:"cylinder" doc:"cylinder" as:"cylinder"`
+	Date     Date   `key:"date" doc:"day it was fitted"`
+	Counter  Amount `key:"counter" unit:"h" doc:"reading of the hour counter"`
+}
+
+// Stopped is a time without running.
+type Stopped struct {
+	Block
+	Engine Serial `key:"engine" doc:"engine; all engines where none is named" as:"engine"`
+	From   Date   `key:"from" doc:"first day"`
+	To     Date   `key:"to" doc:"last day"`
+	Why    Text   `key:"why" doc:"yard, lay-up"`
+}
+
+// Accepts is what the owner accepts.
+type Accepts struct {
+	Block
+	BadAsFound Amount `key:"bad_as_found" unit:"%" doc:"chance of a bad valve at full interval"`
+}
+
+// Settings are the thresholds of the rules. What the book does not state falls to the default in its tag; each default says
+// where it comes from.
+type Settings struct {
+	Block
+	RoundWithin       Amount `key:"round_within" unit:"d" default:"3 d" doc:"removals of one engine this close are one round" source:"common practice, no source"`
+	RackTestAge       Amount `key:"rack_test_age" unit:"d" default:"90 d" doc:"age of the test at which a valve on the rack is tested again" source:"common practice, no source"`
+	LateEntry         Amount `key:"late_entry" unit:"d" default:"14 d" doc:"days between the work and its entry" source:"from memory"`
+	IntervalTolerance Amount `key:"interval_tolerance" unit:"%" default:"10 %" doc:"hours over the interval before it is a finding" source:"common practice, no source"`
+	ReadingSpread     Amount `key:"reading_spread" unit:"bar" default:"10 bar" doc:"spread of the three readings" source:"common practice, no source"`
+	ClosingLow        Amount `key:"closing_low" unit:"%" default:"55 %" doc:"least share of closing to opening pressure" source:"from memory"`
+	ClosingHigh       Amount `key:"closing_high" unit:"%" default:"90 %" doc:"largest share of closing to opening pressure" source:"from memory"`
+	DropUsed          Amount `key:"drop_used" unit:"%" default:"12 %" doc:"loss of opening pressure of a used valve that needs a cause" source:"common practice, no source"`
+	DropNew           Amount `key:"drop_new" unit:"%" default:"18 %" doc:"the same after the first running of new parts" source:"from memory"`
+	SetDeviations     Number `key:"set_deviations" default:"3" doc:"standard errors by which a round must leave the ship's normal" source:"from memory"`
+	SetFloor          Amount `key:"set_floor" unit:"bar" default:"5 bar" doc:"least spread assumed for the ship's normal" source:"from memory"`
+	SetShift          Amount `key:"set_shift" unit:"%" default:"3 %" doc:"least shift of a round, as a share of the setting" source:"from memory"`
+	SetLeast          Number `key:"set_least" default:"3" doc:"fewest valves of a round from which a shift is judged" source:"from memory"`
+	SetBaseline       Number `key:"set_baseline" default:"6" doc:"fewest earlier valves that make the ship's normal" source:"from memory"`
+	RejectWithin      Amount `key:"reject_within" unit:"h" default:"3000 h" doc:"running hours within which rejections are counted together" source:"common practice, no source"`
+	RejectCount       Number `key:"reject_count" default:"2" doc:"rejections within that time that point to the holder" source:"common practice, no source"`
+	RoundBad          Amount `key:"round_bad" unit:"%" default:"50 %" doc:"share of a round with spray or seat findings that points to a common cause" source:"from memory"`
+	RoundEarly        Number `key:"round_early" default:"2" doc:"bad valves below half the interval that point to a common cause" source:"from memory"`
+	RoundLeak         Amount `key:"round_leak" unit:"%" default:"50 %" doc:"mean leak-down of a round, as a share of the ship's normal at that age" source:"from memory"`
+	Alike             Number `key:"alike" default:"22" doc:"rarity-weighted likeness of two records, in bits, above which one looks copied" source:"from memory"`
+	AlikeShare        Amount `key:"alike_share" unit:"%" default:"90 %" doc:"share of equal figures above which likeness counts" source:"from memory"`
+	AtLimit           Number `key:"at_limit" default:"4" doc:"figures of one round exactly on a limit" source:"from memory"`
+	LeakBetter        Amount `key:"leak_better" unit:"%" default:"30 %" doc:"gain of leak-down in service that is not believed" source:"from memory"`
+	LeakLost          Amount `key:"leak_lost" unit:"%" default:"30 %" doc:"as-found leak-down as a share of the last as left, below which the as left is doubted" source:"from memory"`
+	StrokeLess        Amount `key:"stroke_less" unit:"mm" default:"0.02 mm" doc:"loss of stroke without grinding" source:"from memory"`
+	StrokeMore        Amount `key:"stroke_more" unit:"mm" default:"0.05 mm" doc:"growth of stroke in one service life" source:"from memory"`
+	WearLess          Amount `key:"wear_less" unit:"mm" default:"0.02 mm" doc:"loss of holder wear without grinding" source:"from memory"`
+	SumWithin         Amount `key:"sum_within" unit:"mm" default:"0.01 mm" doc:"rounding allowed in a written effective stroke" source:"common practice, no source"`
+	RateLow           Amount `key:"rate_low" unit:"%" default:"30 %" doc:"running rate against the engine's habit, low" source:"from memory"`
+	RateHigh          Amount `key:"rate_high" unit:"%" default:"160 %" doc:"running rate against the engine's habit, high" source:"from memory"`
+	HoursWithin       Amount `key:"hours_within" unit:"h" default:"24 h" doc:"difference between written and worked-out hours" source:"from memory"`
+	CountersignWithin Amount `key:"countersign_within" unit:"d" default:"7 d" doc:"days until a countersignature is missed" source:"common practice, no source"`
+	ActWithin         Amount `key:"act_within" unit:"h" default:"250 h" doc:"hours until a high exhaust deviation is missed" source:"from memory"`
+	SignsWithin       Amount `key:"signs_within" unit:"h" default:"72 h" doc:"hours after fitting until the cylinder's signs are missed" source:"common practice, no source"`
+	LoadWithin        Amount `key:"load_within" unit:"%" default:"10 %" doc:"difference of load at which signs no longer compare" source:"from memory"`
+	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 .. 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
+	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`
+	GaugeHigh         Amount `key:"gauge_high" unit:"%" default:"75 %" doc:"largest share of a gauge's span for a good reading" source:"common practice, no source"`
+	PeakLow           Amount `key:"peak_low" unit:"bar" default:"3 bar" doc:"peak pressure deviation that counts as low or high" source:"from memory"`
+	PhotoSize         Number `key:"photo_size" default:"2000000" doc:"largest picture, in bytes" source:"from memory"`
+	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
+	TorqueWithin      Amount `key:"torque_within" unit:"%" default:"10 %" doc:"torque tolerance where the limits file states none" source:"from memory"`
+}
