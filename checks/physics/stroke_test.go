@@ -1,0 +1,77 @@
+package physics
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// Common practice, no source: the sum lands on the decimal that a file would hold, so that a value on its limit stays on it.
+func TestEffectiveStrokeLandsOnDecimals(t *testing.T) {
+	for _, r := range []struct{ stroke, wear, want float64 }{{0.91, 0.03, 0.94}, {0.87, 0.03, 0.90}, {0.7, 0.1, 0.8}, {0.765, 0.005, 0.77}} {
+		if got := must(EffectiveStroke(r.stroke, r.wear)); got != r.want {
+			t.Errorf("EffectiveStroke(%v, %v) = %v, want exactly %v", r.stroke, r.wear, got, r.want)
+		}
+	}
+}
+
+// Common practice, no source: after grinding, the stroke is the one wanted, or the nozzle's own where that is shorter.
+func TestRegrindReachesTarget(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		um := func(name string, low, high int) float64 {
+			return float64(rapid.IntRange(low, high).Draw(t, name)) / 1000
+		}
+		stroke, wear, target := um("stroke", 300, 1200), um("wear", 0, 120), um("target", 300, 1200)
+		g := must(RegrindTo(target, stroke, wear))
+		if want := math.Min(stroke, target); math.Abs(g.Stroke-want) > 1e-9 {
+			t.Errorf("stroke after grinding %v, want %v", g.Stroke, want)
+		}
+		effective := must(EffectiveStroke(stroke, wear))
+		if math.Abs(effective-g.HolderFace-g.NozzleFace-g.Stroke) > 1e-9 {
+			t.Errorf("%v less %v less %v is not %v", effective, g.HolderFace, g.NozzleFace, g.Stroke)
+		}
+		if g.NozzleOnly > 0 && math.Abs(effective-g.NozzleOnly-target) > 1e-9 {
+			t.Errorf("grinding the nozzle alone by %v from %v misses %v", g.NozzleOnly, effective, target)
+		}
+	})
+}
+
+// Common practice, no source: tolerances stand on the nominal, a percentage raises it, and only marks inside the window are aimed at.
+func TestSettingWindow(t *testing.T) {
+	w := must(SettingWindow(320, 10, 0))
+	if w != (Window{320, 330}) {
+		t.Errorf("320 +10/-0 is %v", w)
+	}
+	raised := must(SettingAbove(320, 8, 10, 0))
+	if raised != (Window{345.6, 355.6}) {
+		t.Errorf("8 %% above 320 +10/-0 is %v", raised)
+	}
+	if m := must(raised.Marks(5)); m != (Window{350, 355}) {
+		t.Errorf("marks of 5 bar in %v are %v", raised, m)
+	}
+	if m := must(w.Marks(5)); m != w {
+		t.Errorf("marks of 5 bar in %v are %v: both ends are marks", w, m)
+	}
+	if m := must(Window{0.3, 0.6}.Marks(0.1)); m != (Window{0.3, 0.6}) {
+		t.Errorf("marks of 0.1 bar in 0.3 to 0.6 are %v", m)
+	}
+	if _, err := (Window{321, 324}).Marks(5); err == nil {
+		t.Error("a window between two marks was found to hold one")
+	}
+	if !w.Contains(330) || w.Contains(330.01) || w.Contains(math.NaN()) {
+		t.Error("the window's own ends belong to it and nothing beyond")
+	}
+	if _, err := SettingWindow(320, -10, 0); err == nil {
+		t.Error("a tolerance with its sign was accepted")
+	}
+	if _, err := SettingAbove(320, math.NaN(), 10, 0); err == nil {
+		t.Error("a percentage that is not a number was accepted")
+	}
+	if _, err := EffectiveStroke(math.NaN(), 0); err == nil {
+		t.Error("a stroke that is not a number was accepted")
+	}
+	if _, err := RegrindTo(0, 0.9, 0.03); err == nil {
+		t.Error("grinding to no stroke was accepted")
+	}
+}
