@@ -1,0 +1,88 @@
+// Package checks holds all that can be said of a book: one file a check, with its documentation, the source of its rule and its
+// test data, and the one list of them in the order of the manual. A check reads no file and knows no git: logbook hands it
+// records, lives and the trail as plain facts.
+//
+// Begin with [Run].
+package checks
+
+import (
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Level is how wide a check looks.
+type Level uint8
+
+// The five levels.
+const (
+	Field   Level = iota + 1 // one value
+	Record                   // one overhaul
+	History                  // one part or position through time
+	Batch                    // one round, or what was set with one gauge
+	Vessel                   // the book as a whole
+)
+
+// String is the word for the level.
+func (l Level) String() string {
+	return [...]string{"", "field", "record", "history", "batch", "vessel"}[l]
+}
+
+// Check is one rule: a value, not a class.
+type Check struct {
+	Name    string // plain words joined by dashes
+	Level   Level
+	Doc     string // what is judged, why it matters at sea, what to do next; the first sentence stands alone
+	Source  string // document and clause, or "common practice, no source", or "from memory"
+	Example string // a finding as it is printed
+	// One of the two does the work: Each is called for every overhaul in order, Whole once.
+	Each  func(c *Case, o *logbook.Overhaul)
+	Whole func(c *Case)
+	// Slips are the reading problems that the check puts into words; such a check needs neither function.
+	Slips []string
+	Grade Grade // grade of its findings; the gravest, where they differ
+}
+
+// Case is what a check is given, and where it reports. It is read-only but for Report.
+type Case struct {
+	Book     *logbook.Book
+	Lives    *logbook.Lives
+	Trail    *logbook.Trail // never nil
+	Settings logbook.Settings
+	Today    logbook.Day
+	Rounds   []logbook.Round
+	Judged   *judging.Judgement
+
+	check    *Check
+	findings []Finding
+}
+
+// Report adds a finding. Name and, where not set, grade are the check's own.
+func (c *Case) Report(f Finding) {
+	f.Check = c.check.Name
+	if f.Grade == 0 {
+		f.Grade = c.check.Grade
+	}
+	c.findings = append(c.findings, f)
+}
+
+// about is what a finding on an overhaul concerns.
+func about(o *logbook.Overhaul) About {
+	a := About{Record: o.Stem, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written}
+	if a.Nozzle == "" {
+		a.Nozzle = o.Nozzle.Left.Written
+	}
+	if o.Removed.Stated() {
+		a.Position = logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
+	} else if o.Fitted.Stated() {
+		a.Position = logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written}
+	}
+	return a
+}
+
+// limit shows the limit behind a verdict.
+func limit(v judging.Verdict) *Limit {
+	if v.LimitText == "" {
+		return nil
+	}
+	return &Limit{Text: v.LimitText, Source: v.Source, Edition: v.Edition, Place: v.LimitPlace}
+}

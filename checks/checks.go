@@ -1,0 +1,26 @@
+package checks
+
+// All lists the checks in the order of the manual. A new check is its file, its testdata folder, and one line here.
+func All() []*Check { return all }
+
+var all = []*Check{
+	// Field: how a value is written.
+
+	// Record: one overhaul, in the order of the bench.
+
+	// History: one part or position through time.
+
+	// Batch: one round, or what was set with one gauge.
+
+	// Vessel: the book as a whole.
+}
+
+// Named finds a check by its name; nil where there is none.
+func Named(name string) *Check {
+	for _, k := range all {
+		if k.Name == name {
+			return k
+		}
+	}
+	return nil
+}

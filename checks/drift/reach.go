@@ -1,0 +1,135 @@
+package drift
+
+import (
+	"fmt"
+	"math"
+)
+
+// Reach says at which x a line meets a value.
+type Reach struct {
+	At       float64  // where the line itself meets it
+	Interval Interval // where it may be; both ends infinite when the data set no finite interval
+	G        float64  // Fieller's g, the squared ratio of the slope's doubt to the slope; no finite interval at 1 and above
+}
+
+// Bounded reports whether there is a finite interval. Where there is none the trend is not clear of none, and At is not to be trusted.
+func (r Reach) Bounded() bool { return r.G < 1 }
+
+// Reach returns where the line, or one more reading, meets a value y, with its interval at a level such as 0.95: those x whose band
+// holds y. It returns [ErrFlat] for a slope of nil.
+//
+// Source: Fieller's theorem, in the form of inverse prediction in texts on calibration (Graybill & Iyer, Regression Analysis).
+func (l Line) Reach(y, level float64, of Target) (Reach, error) {
+	if err := l.check(level); err != nil {
+		return Reach{}, err
+	}
+	if err := checkNumber("the value to reach", y); err != nil {
+		return Reach{}, err
+	}
+	if l.Slope == 0 {
+		return Reach{}, ErrFlat
+	}
+	t := student(0.5+level/2, l.Freedom)
+	r := Reach{
+		At:       l.centreX + (y-l.centreY)/l.Slope,
+		G:        math.Pow(t*l.SlopeSE/l.Slope, 2),
+		Interval: Interval{math.Inf(-1), math.Inf(1)},
+	}
+	if r.Bounded() {
+		low, high, _ := l.crossings(y, t, of)
+		r.Interval = Interval{low, high}
+	}
+	return r, nil
+}
+
+// crossings returns the x, in rising order, at which the edge of a band of t standard deviations meets y, if it does.
+func (l Line) crossings(y, t float64, of Target) (low, high float64, ok bool) {
+	d := y - l.centreY
+	v := t * t * l.ResidualSD * l.ResidualSD
+	// (slope·u - d)² = v·(scatter + u²/sxx), u being the distance from the centre
+	a := l.Slope*l.Slope - v/l.sxx
+	half := l.Slope * d
+	c := d*d - v*l.scatter(of)
+	root := half*half - a*c
+	if root < 0 || a == 0 && half == 0 {
+		return 0, 0, false
+	}
+	q := half + math.Copysign(math.Sqrt(root), half) // the larger of the two sums, so that neither root loses digits
+	if a == 0 {
+		u := c / q
+		return l.centreX + u, l.centreX + u, true
+	}
+	u1, u2 := q/a, 0.0
+	if q != 0 {
+		u2 = c / q
+	}
+	return l.centreX + min(u1, u2), l.centreX + max(u1, u2), true
+}
+
+// Side says on which side of a limit the bad values lie.
+type Side int
+
+const (
+	Above Side = iota // such as a stroke, which must not grow over its limit
+	Below             // such as an opening pressure, which must not fall under it
+)
+
+// Left says how much x is left until a limit, counted from now. Infinite where the data set no end.
+type Left struct {
+	Estimate float64 // until the line itself meets the limit
+	Earliest float64 // before this the band keeps clear of the limit: the age to plan by
+	Latest   float64 // after this the whole band is past it; +Inf where there is no finite interval
+	Why      string  // why a number is infinite or nil, in words, or empty
+}
+
+// Left returns how much is left from now until the limit, for the line or for one more reading. Earliest and Latest each hold at
+// the level taken one-sided: at 0.95 one in twenty is earlier than Earliest. All are nil where the line is past the limit already.
+func (l Line) Left(now, limit float64, bad Side, level float64, of Target) (Left, error) {
+	if err := l.check(level); err != nil {
+		return Left{}, err
+	}
+	if level <= 0.5 {
+		return Left{}, fmt.Errorf("level is %v: more than 0.5 is needed", level)
+	}
+	for name, x := range map[string]float64{"the present age": now, "the limit": limit} {
+		if err := checkNumber(name, x); err != nil {
+			return Left{}, err
+		}
+	}
+	if bad == Below { // mirrored, so that below only rising lines and upper limits are thought of
+		l.Slope, l.centreY, limit = -l.Slope, -l.centreY, -limit
+	}
+	if l.At(now) >= limit {
+		return Left{Why: "the line is past the limit already"}, nil
+	}
+	t := student(level, l.Freedom)
+	left := Left{Estimate: math.Inf(1), Earliest: math.Inf(1), Latest: math.Inf(1)}
+	switch {
+	case l.Slope <= 0:
+		left.Why = "the trend does not run towards the limit"
+	default:
+		left.Estimate = l.centreX + (limit-l.centreY)/l.Slope - now
+		if t*l.SlopeSE >= l.Slope {
+			left.Why = "no finite interval: the trend is not clear of none"
+		}
+	}
+	if l.At(now)+t*l.spread(now, of) >= limit {
+		left.Earliest = 0
+	}
+	low, high, ok := l.crossings(limit, t, of)
+	if !ok {
+		return left, nil
+	}
+	for _, x := range []float64{low, high} {
+		if x < now {
+			continue
+		}
+		// At a crossing the limit lies on the band's upper edge while the line is still under it, else on the lower edge.
+		if l.At(x) < limit {
+			left.Earliest = math.Min(left.Earliest, x-now)
+		} else {
+			left.Latest = math.Min(left.Latest, x-now)
+		}
+	}
+	return left, nil
+}

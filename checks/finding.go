@@ -1,0 +1,100 @@
+package checks
+
+import (
+	"sort"
+
+	"needlebook/logbook"
+)
+
+// Grade says how serious a finding is. It follows the wording of the source: what the maker forbids is a stop, what he advises
+// against asks for an answer, our own advice says that it is ours.
+type Grade uint8
+
+// The grades, from the lightest up.
+const (
+	Note   Grade = iota + 1 // worth knowing
+	Advice                  // better done otherwise
+	Answer                  // to be answered before countersigning
+	Stop                    // do not sign, do not fit
+)
+
+var gradeWords = [...]string{"", "note", "advice", "answer", "stop"}
+
+// String is the word for the grade.
+func (g Grade) String() string { return gradeWords[g] }
+
+// GradeNamed finds a grade by its word.
+func GradeNamed(word string) (Grade, bool) {
+	for g := Note; g <= Stop; g++ {
+		if g.String() == word {
+			return g, true
+		}
+	}
+	return 0, false
+}
+
+// Finding is one thing that a check has to say: where, how serious, why, and what to do next.
+type Finding struct {
+	Place   logbook.Place // the line at fault; the column counts characters
+	Check   string        // the check's name, also the anchor of its section in the manual
+	Grade   Grade
+	Message string    // one line, lower case, no full stop: quantity, value as written, unit, limit, difference
+	Next    string    // what to do next, one line; empty where the message says it
+	Limit   *Limit    // the limit applied; nil where none
+	Related []Related // earlier or other places that the finding rests on
+	About   About     // what the finding concerns, for the pages of those parts
+}
+
+// Limit is a limit as a finding shows it.
+type Limit struct {
+	Text    string        // as written, with the value it was worked out to where it is relative
+	Source  string        // document and section, as the limits file gives it
+	Edition logbook.Day   // first day of the edition it stands in
+	Place   logbook.Place // where it is written
+}
+
+// Related is another place, and what stands there.
+type Related struct {
+	Place logbook.Place
+	Words string
+}
+
+// About names what a finding concerns. Fields are empty where they do not apply.
+type About struct {
+	Record         string // file stem of the overhaul
+	Position       logbook.Position
+	Holder, Nozzle string
+	Instrument     string
+	Bunker         string
+	Hand           string
+	Round          string // name of the round
+}
+
+// sortFindings orders findings by path, line, column and check, and frees them of duplicates.
+func sortFindings(fs []Finding) []Finding {
+	sort.SliceStable(fs, func(i, j int) bool {
+		a, b := fs[i], fs[j]
+		switch {
+		case a.Place.Path != b.Place.Path:
+			return a.Place.Path < b.Place.Path
+		case a.Place.Line != b.Place.Line:
+			return a.Place.Line < b.Place.Line
+		case a.Place.Column != b.Place.Column:
+			return a.Place.Column < b.Place.Column
+		case a.Check != b.Check:
+			return a.Check < b.Check
+		}
+		return a.Message < b.Message
+	})
+	out := fs[:0]
+	for i, f := range fs {
+		if i > 0 {
+			p := out[len(out)-1]
+			if p.Place == f.Place && p.Check == f.Check && p.Message == f.Message {
+				continue
+			}
+		}
+		out = append(out, f)
+	}
+	return out
+}

@@ -1,0 +1,85 @@
+// Package judging holds every measurement against the limit that applied on the day the work was done, and shows its working:
+// value as written, limit, source, doubt, margin. Checks and pages share its verdicts; it reports nothing itself.
+//
+// Begin with [Judge].
+package judging
+
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// Result is what a measurement shows against its limit, or why there is none.
+type Result uint8
+
+// The results. The first four are verdicts; the others say why there is none.
+const (
+	None          Result = iota
+	Within               // inside the limit, clear of the doubt
+	WithinDoubt          // inside the limit by less than the doubt
+	BeyondDoubt          // outside the limit by less than the doubt
+	Beyond               // outside the limit, clear of the doubt
+	NotMeasured          // no value stands there
+	NotApplicable        // the limit does not concern this valve
+	NoLimitThen          // no limit was in force that day
+	NotProven            // the instrument is unknown or out of date: the value is kept, the verdict is not
+)
+
+// String is the result in words.
+func (r Result) String() string {
+	return [...]string{"", "within", "within, in doubt", "beyond, in doubt", "beyond", "not measured", "not applicable", "no limit then", "not proven"}[r]
+}
+
+// Out says that the value lies outside its limit, in doubt or not.
+func (r Result) Out() bool { return r == BeyondDoubt || r == Beyond }
+
+// Verdict is one measurement against its limit.
+type Verdict struct {
+	Key        string           // the key judged: "as_left.leak_down.time"; for a worked-out value "effective_stroke"
+	Name       string           // the trade's name: "leak-down as left"
+	Value      measure.Quantity // what was judged, as written; invalid where there is none
+	Written    string           // the value in words where it is no quantity: "damp"
+	Place      logbook.Place    // where it stands
+	Side       int              // -1 below, +1 above the limit, 0 within
+	Span       measure.Span     // the limit as applied to this valve; invalid where there is none or it is no band
+	LimitText  string           // the limit in words, worked out where it is relative; empty where there is none
+	LimitPlace logbook.Place    // where the limit is written
+	Source     string           // document and section the limit was copied from
+	Edition    logbook.Day      // first day of that edition
+	Safety     bool             // doubt counts against the part
+	Instrument string           // id of the instrument, empty where not stated
+	U          float64          // expanded uncertainty in the base unit, k = 2; 0 where not known
+	Margin     measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
+	Result     Result
+	Why        string        // why there is no verdict, or what the doubt rests on
+	Working    []string      // the working, line by line
+	Class      logbook.Class // setting class, for what depends on it
+}
+
+// Judgement is every verdict of a book.
+type Judgement struct {
+	byRecord map[*logbook.Overhaul][]Verdict
+}
+
+// Of lists the verdicts of a record in the order of the bench.
+func (j *Judgement) Of(o *logbook.Overhaul) []Verdict { return j.byRecord[o] }
+
+// Find is the verdict of a record on one key; Result is None where the record has none.
+func (j *Judgement) Find(o *logbook.Overhaul, key string) Verdict {
+	for _, v := range j.byRecord[o] {
+		if v.Key == key {
+			return v
+		}
+	}
+	return Verdict{}
+}
+
+// Judge judges every overhaul of a book.
+func Judge(b *logbook.Book) *Judgement {
+	j := &Judgement{byRecord: make(map[*logbook.Overhaul][]Verdict, len(b.Overhauls))}
+	settings := b.Vessel.Settings.WithDefaults()
+	for _, o := range b.Overhauls {
+		j.byRecord[o] = judgeOne(b, o, settings)
+	}
+	return j
+}

@@ -1,0 +1,447 @@
+package judging
+
+import (
+	"fmt"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// judge works through one record.
+type judge struct {
+	b        *logbook.Book
+	o        *logbook.Overhaul
+	limits   *logbook.Limits
+	settings logbook.Settings
+	out      []Verdict
+}
+
+func judgeOne(b *logbook.Book, o *logbook.Overhaul, settings logbook.Settings) []Verdict {
+	j := &judge{b: b, o: o, limits: b.LimitsFor(o), settings: settings}
+	class := b.Lives().ClassOf(o)
+	found := j.on(o.AsFound.Date.Day, o.Removed.Date.Day)
+	left := j.on(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+	bench := j.on(o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Removed.Date.Day)
+	fit := j.on(o.Fitted.Date.Day)
+
+	j.asFound(found)
+	j.stripped(bench)
+	j.measured(bench)
+	j.life(bench)
+	j.marking(left)
+	j.asLeft(left, class)
+	j.torque("assembled.nozzle_nut", "nozzle nut", o.Assembled.NozzleNut, left.NozzleNut, o.Assembled.Stated())
+	j.torque("as_left.end_cap", "end cap", o.AsLeft.EndCap, left.EndCap, o.AsLeft.Stated())
+	if o.Fitted.Stated() {
+		j.torque("fitted.clamp_nuts", "clamp nuts", o.Fitted.ClampNuts, fit.ClampNuts, true)
+		j.torque("fitted.pipe_nut", "pipe nut", o.Fitted.PipeNut, fit.PipeNut, true)
+		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span, fit.Protrusion.Leaf, fit.Protrusion.Written)
+	}
+	return j.out
+}
+
+// on gives the limits in force on the first of the days that is known.
+func (j *judge) on(days ...logbook.Day) logbook.Edition {
+	if j.limits == nil {
+		return logbook.Edition{}
+	}
+	for _, d := range append(days, j.o.Day()) {
+		if d != 0 {
+			e, _ := j.limits.On(d)
+			return e
+		}
+	}
+	return logbook.Edition{}
+}
+
+// add completes a verdict with where its limit stands, and keeps it.
+func (j *judge) add(v Verdict, limit logbook.Leaf) {
+	if limit.Present() && v.LimitText != "" {
+		v.LimitPlace = limit.Place
+		if e, ok := j.limits.EditionOf(limit.Place); ok {
+			v.Source, v.Edition = e.Source.Written, e.From.Day
+		}
+	}
+	j.out = append(j.out, v)
+}
+
+// band judges an amount against a span.
+func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbook.Leaf, text string) {
+	v.Place, v.Written = a.Place, a.String()
+	switch {
+	case !a.Quantity.Valid():
+		v.Result, v.Why = NotMeasured, a.Why
+		if span.Valid() {
+			v.Span, v.LimitText = span, text
+		}
+	case !span.Valid():
+		v.Value, v.Result = a.Quantity, NoLimitThen
+	case span.Kind() != a.Kind():
+		v.Value, v.Result, v.Why = a.Quantity, None, "the limit is a "+span.Kind().String()
+	default:
+		v.Value, v.Span, v.LimitText = a.Quantity, span, text
+		j.settle(&v)
+	}
+	j.add(v, limit)
+}
+
+// settle compares the value with its span, with the doubt of its instrument.
+func (j *judge) settle(v *Verdict) {
+	v.Side = v.Span.Side(v.Value)
+	v.Margin = margin(v.Span, v.Value)
+	v.Result = Within
+	if v.Side != 0 {
+		v.Result = Beyond
+	}
+	v.Working = append(v.Working, fmt.Sprintf("%s %s against %s", v.Name, v.Value, v.LimitText))
+	j.doubt(v)
+}
+
+// margin is the distance to the nearer end of the span, negative outside it.
+func margin(s measure.Span, q measure.Quantity) measure.Quantity {
+	var m measure.Quantity
+	if s.Low.Valid() {
+		m = q.Minus(s.Low)
+	}
+	if s.High.Valid() {
+		if h := s.High.Minus(q); !m.Valid() || h.Compare(m) < 0 {
+			m = h
+		}
+	}
+	return m
+}
+
+func (j *judge) asFound(e logbook.Edition) {
+	t := j.o.AsFound
+	if !t.Present() && !j.o.Removed.Stated() {
+		return
+	}
+	median := t.Opening.Median()
+	j.atLeast(Verdict{Key: "as_found.opening_pressure", Name: "opening pressure as found", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Cause)
+	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look)
+	j.seat("as_found", "seat as found", t, e.Seat)
+	j.leakDown("as_found", "leak-down as found", t, e, e.LeakDown.AsFound)
+	j.spray("as_found", "spray as found", t.Spray, e.Holes)
+}
+
+func (j *judge) asLeft(e logbook.Edition, class logbook.Class) {
+	t := j.o.AsLeft
+	if !t.Present() {
+		return
+	}
+	setting := e.Opening.Used
+	switch {
+	case class == logbook.New:
+		setting = e.Opening.New
+	case class == logbook.Reground && e.Opening.Reground.Span.Valid():
+		setting = e.Opening.Reground
+	}
+	v := Verdict{Key: "as_left.opening_pressure", Name: "opening pressure as left", Instrument: t.Gauge.Written, Class: class}
+	j.band(v, t.Opening.Median(), setting.Span, setting.Leaf, setting.Written+" ("+class.String()+")")
+	j.seat("as_left", "seat as left", t, e.Seat)
+	leak := e.LeakDown.AsLeft
+	if class == logbook.New && e.LeakDown.New.Span.Valid() {
+		leak = e.LeakDown.New
+	}
+	j.leakDown("as_left", "leak-down as left", t, e, leak)
+	j.spray("as_left", "spray as left", t.Spray, e.Holes)
+}
+
+func (j *judge) atLeast(v Verdict, a, least logbook.Amount) {
+	var span measure.Span
+	if least.Quantity.Valid() {
+		span = measure.AtLeast(least.Quantity)
+	}
+	j.band(v, a, span, least.Leaf, span.String())
+}
+
+func (j *judge) atMost(v Verdict, a, most logbook.Amount) {
+	var span measure.Span
+	if most.Quantity.Valid() {
+		span = measure.AtMost(most.Quantity)
+	}
+	j.band(v, a, span, most.Leaf, span.String())
+}
+
+// seatOrder ranks the seat's states from tight to leaking.
+var seatOrder = map[string]int{"dry": 0, "damp": 1, "drop": 2, "runs": 3}
+
+func (j *judge) seat(block, name string, t logbook.Test, limit logbook.SeatLimits) {
+	v := Verdict{Key: block + ".seat.state", Name: name, Place: t.Seat.State.Place, Written: t.Seat.State.Written}
+	allow := limit.Allow
+	switch {
+	case !t.Seat.State.Stated():
+		v.Result, v.Why = NotMeasured, firstOf(t.Seat.State.Why, t.Seat.Why, t.Why)
+	case !allow.Stated():
+		v.Result = NoLimitThen
+	default:
+		v.LimitText = "at most " + allow.Written
+		v.Result = Within
+		if seatOrder[t.Seat.State.Written] > seatOrder[allow.Written] {
+			v.Result, v.Side = Beyond, 1
+		}
+		v.Working = append(v.Working, fmt.Sprintf("%s: %s; allowed %s", name, v.Written, v.LimitText))
+	}
+	j.add(v, allow.Leaf)
+}
+
+func firstOf(texts ...string) string {
+	for _, t := range texts {
+		if t != "" {
+			return t
+		}
+	}
+	return ""
+}
+
+// leakDown judges the time as written while the oil is inside the book's range, and the time referred to the limits' oil
+// temperature where it is not.
+func (j *judge) leakDown(block, name string, t logbook.Test, e logbook.Edition, limit logbook.Band) {
+	v := Verdict{Key: block + ".leak_down.time", Name: name}
+	a := t.LeakDown.Time
+	if a.Why == "" {
+		a.Why = firstOf(t.LeakDown.Why, t.Why)
+	}
+	if a.Quantity.Valid() {
+		v.Working = append(v.Working, j.span(t, e)...)
+		if ref, line, ok := j.referred(t, e); ok {
+			v.Working = append(v.Working, line)
+			if t.Oil.Quantity.Valid() && j.settings.OilRange.Side(t.Oil.Quantity) != 0 {
+				v.Why = fmt.Sprintf("oil at %s is outside %s: judged by the time at the reference oil", t.Oil, j.settings.OilRange.Span)
+				written := a.String()
+				a.Quantity = ref
+				j.band(v, a, limit.Span, limit.Leaf, limit.Written)
+				j.out[len(j.out)-1].Written = written
+				return
+			}
+		}
+	}
+	j.band(v, a, limit.Span, limit.Leaf, limit.Written)
+}
+
+// span compares the pressures of the test with those the limit holds for.
+func (j *judge) span(t logbook.Test, e logbook.Edition) []string {
+	l := e.LeakDown
+	open := t.Opening.Median()
+	if !l.From.Relative.Valid() || !open.Quantity.Valid() || !t.LeakDown.From.Quantity.Valid() {
+		return nil
+	}
+	want := l.From.Relative.From(open.Quantity)
+	line := fmt.Sprintf("timed from %s; the limit holds for %s = %s", t.LeakDown.From, l.From.Relative, want)
+	if l.Fall.Quantity.Valid() && t.LeakDown.To.Quantity.Valid() {
+		line += fmt.Sprintf(", a fall of %s (timed: %s)", l.Fall, t.LeakDown.From.Minus(t.LeakDown.To.Quantity))
+	}
+	return []string{line}
+}
+
+func (j *judge) spray(block, name string, s logbook.Spray, limit logbook.HoleLimits) {
+	v := Verdict{Key: block + ".spray", Name: name, Place: s.Place}
+	switch {
+	case !s.Stated() || !s.Open.Valid && !s.Form.Stated():
+		v.Result, v.Why = NotMeasured, firstOf(s.Why, s.Form.Why, s.Open.Why)
+		j.add(v, limit.Count.Leaf)
+		return
+	}
+	var parts []string
+	if s.Open.Valid {
+		parts = append(parts, fmt.Sprintf("%s holes open", s.Open.Written))
+	}
+	if n := len(s.Weak.Each); n > 0 {
+		parts = append(parts, fmt.Sprintf("%d weak", n))
+	}
+	if s.Form.Stated() {
+		parts = append(parts, s.Form.Written)
+	}
+	v.Written, v.Result, v.LimitText = strings.Join(parts, ", "), Within, "even"
+	if limit.Count.Valid {
+		v.LimitText = fmt.Sprintf("%s holes open, even", limit.Count.Written)
+		if s.Open.Valid && s.Open.Value < limit.Count.Value {
+			v.Result, v.Side = Beyond, -1
+		}
+	}
+	if s.Form.Stated() && !s.Form.Is("even") {
+		v.Result, v.Side = Beyond, -1
+	}
+	if v.Result == Within && !limit.Count.Valid {
+		v.Result, v.LimitText = NoLimitThen, ""
+	}
+	j.add(v, limit.Count.Leaf)
+}
+
+func (j *judge) stripped(e logbook.Edition) {
+	for _, f := range []struct {
+		key, name string
+		freed     logbook.Freed
+	}{{"stripped.needle_freed.bath", "oil bath for the needle", j.o.Stripped.NeedleFreed}, {"stripped.nozzle_freed.bath", "oil bath for the nozzle", j.o.Stripped.NozzleFreed}} {
+		if f.freed.Bath.Present() {
+			j.band(Verdict{Key: f.key, Name: f.name}, f.freed.Bath, e.Bath.Span, e.Bath.Leaf, e.Bath.Written)
+		}
+	}
+}
+
+func (j *judge) measured(e logbook.Edition) {
+	m := j.o.Measured
+	if !m.Present() {
+		return
+	}
+	with := func(key, name string, x logbook.Measurement) (Verdict, logbook.Amount) {
+		a := x.Value
+		if !a.Present() {
+			a.Leaf = x.Leaf
+		}
+		return Verdict{Key: key, Name: name, Instrument: x.With.Written}, a
+	}
+	v, stroke := with("measured.stroke", "stroke", m.Stroke)
+	if nozzleNew := j.nozzleNew(); nozzleNew && e.Stroke.New.Span.Valid() {
+		j.band(v, stroke, e.Stroke.New.Span, e.Stroke.New.Leaf, e.Stroke.New.Written+" (new)")
+	} else {
+		j.atMost(v, stroke, e.Stroke.Max)
+	}
+	v, wear := with("measured.holder_wear", "holder wear", m.HolderWear)
+	v.Safety = e.HolderWear.Safety.Is("yes")
+	j.atMost(v, wear, e.HolderWear.Max)
+	j.effective(e, stroke, wear)
+	v, dia := with("measured.seat_diameter", "seat diameter", m.SeatDiameter)
+	v.Safety = e.SeatDia.Safety.Is("yes")
+	j.atMost(v, dia, seatDiameterMax(e.SeatDia))
+	v, length := with("measured.spring_length", "free length of the spring", m.SpringLength)
+	j.atLeast(v, length, e.Spring.Min)
+	j.noGo(m.NoGo, e.Holes)
+}
+
+// nozzleNew says that the nozzle measured had not run yet.
+func (j *judge) nozzleNew() bool {
+	serial := firstOf(j.o.Nozzle.Found.Written, j.o.Nozzle.Left.Written)
+	hours, known := j.b.Lives().NozzleHours(serial, j.o.Day())
+	return known && hours == 0 && !j.o.Removed.Stated()
+}
+
+// seatDiameterMax is the largest diameter allowed: stated, or the nominal with its allowance.
+func seatDiameterMax(l logbook.SeatDiaLimits) logbook.Amount {
+	if l.Max.Quantity.Valid() || !l.Nominal.Quantity.Valid() || !l.Allowance.Quantity.Valid() {
+		return l.Max
+	}
+	most := l.Allowance
+	most.Quantity = l.Nominal.Plus(l.Allowance.Quantity)
+	return most
+}
+
+// effective judges the stroke with the wear of the holder's face: the sum of the two as written, exactly.
+func (j *judge) effective(e logbook.Edition, stroke, wear logbook.Amount) {
+	v := Verdict{Key: "effective_stroke", Name: "effective stroke", Safety: e.Effective.Safety.Is("yes"), Instrument: j.o.Measured.Stroke.With.Written}
+	sum := stroke
+	switch {
+	case !stroke.Quantity.Valid() && j.o.Measured.Effective.Value.Quantity.Valid():
+		sum = j.o.Measured.Effective.Value
+		v.Working = append(v.Working, "the sum as the engineer wrote it: the stroke itself is not measured")
+	case stroke.Quantity.Valid() && !wear.Quantity.Valid():
+		v.Result, v.Place, v.Written = NotMeasured, stroke.Place, ""
+		v.Why = "holder wear " + firstOf(wear.Not, "not measured") + ", so the sum is not known"
+		j.add(v, e.Effective.Max.Leaf)
+		return
+	case stroke.Quantity.Valid():
+		sum.Quantity = stroke.Plus(wear.Quantity)
+		v.Working = append(v.Working, fmt.Sprintf("effective stroke = stroke %s + holder wear %s = %s", stroke, wear, sum.Quantity))
+	}
+	j.atMost(v, sum, e.Effective.Max)
+}
+
+func (j *judge) noGo(n logbook.NoGo, limit logbook.HoleLimits) {
+	if !n.Present() {
+		return
+	}
+	v := Verdict{Key: "measured.no_go", Name: "no-go wire", Place: n.Place, Written: strings.TrimSpace(n.Wire.String() + " " + n.Result.Written)}
+	switch {
+	case !n.Result.Stated():
+		v.Result, v.Why = NotMeasured, firstOf(n.Why, n.Result.Why)
+	case !limit.NoGo.Quantity.Valid():
+		v.Result = NoLimitThen
+	default:
+		v.LimitText, v.Result = limit.NoGo.String()+" must not enter", Within
+		if n.Result.Is("enters") && (!n.Wire.Quantity.Valid() || n.Wire.Compare(limit.NoGo.Quantity) >= 0) {
+			v.Result, v.Side = Beyond, 1
+		}
+	}
+	j.add(v, limit.NoGo.Leaf)
+}
+
+// life judges the running hours of the nozzle that came out, when it goes back.
+func (j *judge) life(e logbook.Edition) {
+	serial := j.o.Nozzle.Found.Written
+	if serial == "" || !j.o.Removed.Stated() {
+		return
+	}
+	hours, known := j.b.Lives().NozzleHours(serial, j.o.Removed.Date.Day)
+	v := Verdict{Key: "nozzle_hours", Name: "running hours of the nozzle", Place: j.o.Nozzle.Found.Place}
+	a := logbook.Amount{Leaf: j.o.Nozzle.Found.Leaf}
+	a.Written = ""
+	if known {
+		a.Quantity = measure.FromFloat(hours, 0, measure.Hours)
+		v.Working = append(v.Working, fmt.Sprintf("%s has run %s in all its service lives", serial, a.Quantity))
+	} else {
+		a.Why = "a counter reading of one of its service lives, or its hours before the book, is not known"
+	}
+	j.atMost(v, a, e.NozzleLife.Renew)
+}
+
+// marking judges the nozzle left in the valve against the markings permitted on the engine.
+func (j *judge) marking(e logbook.Edition) {
+	if !j.o.Nozzle.Left.Stated() {
+		return
+	}
+	mark := j.o.Nozzle.Marking
+	v := Verdict{Key: "nozzle.marking", Name: "marking of the nozzle", Place: mark.Place, Written: mark.Written}
+	switch {
+	case !mark.Stated():
+		v.Result, v.Why, v.Place = NotMeasured, mark.Why, j.o.Nozzle.Place
+	case len(e.Markings.Each) == 0:
+		v.Result = NoLimitThen
+	default:
+		var permitted []string
+		v.Result, v.Side = Beyond, 1
+		for _, m := range e.Markings.Each {
+			permitted = append(permitted, m.Written)
+			if m.Written == mark.Written {
+				v.Result, v.Side = Within, 0
+			}
+		}
+		v.LimitText = strings.Join(permitted, " or ")
+	}
+	j.add(v, e.Markings.Leaf)
+}
+
+func (j *judge) torque(key, name string, t logbook.Tightened, limit logbook.TorqueLimits, due bool) {
+	if !due && !t.Present() {
+		return
+	}
+	band := limit.Torque
+	span, text := band.Span, band.Written
+	if span.Valid() && span.Low.Valid() && span.High.Valid() && span.Low.Compare(span.High) == 0 {
+		share := limit.Tolerance
+		if !share.Quantity.Valid() {
+			share = j.settings.TorqueWithin
+		}
+		nominal := span.Low
+		off := measure.FromFloat(nominal.Float()*share.Float()/100, 3, measure.Torque)
+		span = measure.Between(nominal.Minus(off), nominal.Plus(off))
+		text += " ± " + share.Quantity.String()
+	}
+	a := t.Torque
+	if !a.Present() {
+		a.Leaf = t.Leaf
+		a.Written = t.Not
+	}
+	j.band(Verdict{Key: key + ".torque", Name: "torque of the " + name, Instrument: t.Wrench.Written}, a, span, band.Leaf, text)
+	if !limit.Steps.Valid {
+		return
+	}
+	v := Verdict{Key: key + ".steps", Name: "steps of the " + name, Place: t.Steps.Place, Written: t.Steps.Written, LimitText: limit.Steps.Written + " steps", Result: Within}
+	switch {
+	case !t.Steps.Valid:
+		v.Result, v.Why, v.Place = NotMeasured, firstOf(t.Steps.Why, t.Why), t.Place
+	case t.Steps.Value < limit.Steps.Value:
+		v.Result, v.Side = Beyond, -1
+	}
+	j.add(v, limit.Steps.Leaf)
+}

@@ -1,0 +1,110 @@
+package checks
+
+import (
+	"fmt"
+
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Report is what the checks say of a book.
+type Report struct {
+	Findings  []Finding // by path, line, column, check
+	Judgement *judging.Judgement
+	Today     logbook.Day
+	Rounds    []logbook.Round
+	Settings  logbook.Settings // the book's, with defaults filled in
+}
+
+// Options say how to run.
+type Options struct {
+	Trail *logbook.Trail // what the history shows; nil for a plain folder
+	On    logbook.Day    // the day to judge from; 0 for the book's own last day
+	Only  []*Check       // the checks to run; nil for all
+}
+
+// Run judges a book with every check of the list. A check that panics is reported by name, and the others go on.
+func Run(b *logbook.Book, opt Options) *Report {
+	checks := opt.Only
+	if checks == nil {
+		checks = All()
+	}
+	if opt.Trail == nil {
+		opt.Trail = logbook.PlainFolder()
+	}
+	if opt.On == 0 {
+		opt.On = b.Today()
+	}
+	base := Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judging.Judge(b)}
+	var all []Finding
+	for _, k := range checks {
+		c := base
+		c.check = k
+		runOne(&c)
+		all = append(all, c.findings...)
+	}
+	return &Report{Findings: sortFindings(all), Judgement: base.Judged, Today: opt.On, Rounds: base.Rounds, Settings: base.Settings}
+}
+
+// CheckFailed is the name under which a check that could not do its work is reported.
+const CheckFailed = "check-failed"
+
+func runOne(c *Case) {
+	defer func() {
+		if r := recover(); r != nil {
+			c.findings = append(c.findings, Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, Check: CheckFailed, Grade: Answer,
+				Message: fmt.Sprintf("the check %s could not do its work: %v", c.check.Name, r),
+				Next:    "what it would have said is not known; report this, with the book if you may"})
+		}
+	}()
+	if len(c.check.Slips) > 0 {
+		reportSlips(c)
+	}
+	if c.check.Each != nil {
+		for _, o := range c.Book.Overhauls {
+			c.check.Each(c, o)
+		}
+	}
+	if c.check.Whole != nil {
+		c.check.Whole(c)
+	}
+}
+
+// reportSlips puts the reading problems that belong to the check into words.
+func reportSlips(c *Case) {
+	for _, p := range c.Book.Problems {
+		for _, s := range c.check.Slips {
+			if s == p.Slip {
+				c.Report(slipFinding(c, p))
+			}
+		}
+	}
+}
+
+func slipFinding(c *Case, p logbook.Problem) Finding {
+	f := Finding{Place: p.Place, Message: fmt.Sprintf("found %q, expected %s", p.Found, p.Expected), Grade: c.check.Grade}
+	if p.Key != "" {
+		f.Message = p.Key + ": " + f.Message
+	}
+	if p.Type != "" {
+		f.Next = "type " + p.Type
+	}
+	if p.Read && p.Slip != "" && p.Type != "" {
+		f.Next += "; read as that for now"
+	}
+	if p.Related != (logbook.Place{}) {
+		f.Related = []Related{{p.Related, "first mention"}}
+	}
+	f.About = aboutPath(c.Book, p.Place.Path)
+	return f
+}
+
+// aboutPath is what a finding on a file concerns, where the file is an overhaul.
+func aboutPath(b *logbook.Book, path string) About {
+	for _, o := range b.Overhauls {
+		if o.Path == path {
+			return about(o)
+		}
+	}
+	return About{}
+}

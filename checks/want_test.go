@@ -1,0 +1,217 @@
+package checks
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/rogpeppe/go-internal/txtar"
+
+	"needlebook/logbook"
+)
+
+// The records that a check is tried on stand in testdata/<check>/. A .md file is one overhaul, a .txtar file several files of a
+// book; both are laid over the small book in testdata/base. A comment at the end of a line holds what a finding there must say:
+//
+//	time: 3.1 s # want "below"
+//	Remarks. <!-- want "below" -->
+//
+// want+1 and want-2 reach a neighbouring line; want:answer also asserts the grade. Missing and surplus findings both fail.
+
+var wantMark = regexp.MustCompile(`want(:[a-z]+)?([+-][0-9]+)?((?: "(?:[^"\\]|\\.)*")+)`)
+var wantPattern = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
+
+type want struct {
+	path    string
+	line    int
+	grade   string
+	pattern *regexp.Regexp
+	met     bool
+}
+
+func TestWant(t *testing.T) {
+	base := folder(t, "testdata/base")
+	for _, k := range All() {
+		t.Run(k.Name, func(t *testing.T) {
+			dir := filepath.Join("testdata", k.Name)
+			cases, err := os.ReadDir(dir)
+			if err != nil {
+				t.Fatalf("check %s has no test data: %v", k.Name, err)
+			}
+			passing, failing := 0, 0
+			for _, c := range cases {
+				t.Run(c.Name(), func(t *testing.T) {
+					n := tryCase(t, k, base, filepath.Join(dir, c.Name()))
+					if n == 0 {
+						passing++
+					} else {
+						failing++
+					}
+				})
+			}
+			if passing == 0 || failing == 0 {
+				t.Errorf("check %s has %d passing and %d failing records; it needs both", k.Name, passing, failing)
+			}
+		})
+	}
+}
+
+// tryCase runs one check on one case and returns the number of findings it wants.
+func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
+	t.Helper()
+	src, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	book := fstest.MapFS{}
+	for p, f := range base {
+		book[p] = f
+	}
+	over := map[string][]byte{}
+	if strings.HasSuffix(file, ".txtar") {
+		for _, f := range txtar.Parse(src).Files {
+			over[f.Name] = f.Data
+		}
+	} else {
+		over[recordPath(t, src)] = src
+	}
+	for p, data := range over {
+		if string(data) == "deleted\n" {
+			delete(book, p)
+			continue
+		}
+		book[p] = &fstest.MapFile{Data: data}
+	}
+	b, err := logbook.Read(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var wants []*want
+	for p, data := range over {
+		wants = append(wants, wantsIn(t, p, string(data))...)
+	}
+	report := Run(b, Options{Only: []*Check{k}})
+	for _, f := range report.Findings {
+		if !meet(wants, f) {
+			t.Errorf("%s: unexpected finding of grade %s: %s", f.Place, f.Grade, f.Message)
+		}
+	}
+	for _, w := range wants {
+		if !w.met {
+			t.Errorf("%s:%d: no finding matches %q", w.path, w.line, w.pattern)
+		}
+	}
+	return len(wants)
+}
+
+func meet(wants []*want, f Finding) bool {
+	for _, w := range wants {
+		if !w.met && w.path == f.Place.Path && w.line == max(f.Place.Line, 1) && w.pattern.MatchString(f.Message) && (w.grade == "" || w.grade == f.Grade.String()) {
+			w.met = true
+			return true
+		}
+	}
+	return false
+}
+
+func wantsIn(t *testing.T, p, text string) []*want {
+	var wants []*want
+	for i, line := range strings.Split(text, "\n") {
+		for _, m := range wantMark.FindAllStringSubmatch(line, -1) {
+			offset, _ := strconv.Atoi(m[2])
+			for _, q := range wantPattern.FindAllString(m[3], -1) {
+				s, err := strconv.Unquote(q)
+				if err != nil {
+					t.Fatalf("%s:%d: %s: %v", p, i+1, q, err)
+				}
+				wants = append(wants, &want{path: p, line: i + 1 + offset, grade: strings.TrimPrefix(m[1], ":"), pattern: regexp.MustCompile(s)})
+			}
+		}
+	}
+	return wants
+}
+
+// recordPath is where a lone record belongs in the book, from what it says itself.
+func recordPath(t *testing.T, src []byte) string {
+	o, _ := logbook.ReadOverhaul("case.md", src)
+	stem := fmt.Sprintf("%s-%s", o.Day(), logbook.FileName(o.Holder.Written))
+	if !o.Holder.Stated() {
+		stem = "2024-01-01-h-0"
+	}
+	dir := "overhauls/rack"
+	if o.Removed.Stated() {
+		dir = path.Join("overhauls", logbook.FileName(o.Removed.Engine.Written), "c"+logbook.FileName(o.Removed.Cylinder.Written))
+	}
+	return path.Join(dir, stem+".md")
+}
+
+func folder(t *testing.T, dir string) fstest.MapFS {
+	all := fstest.MapFS{}
+	err := fs.WalkDir(os.DirFS(dir), ".", func(p string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(filepath.Join(dir, p))
+		all[p] = &fstest.MapFile{Data: data}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// TestList holds the list of checks to its form.
+func TestList(t *testing.T) {
+	seen := map[string]bool{}
+	slips := map[string]string{}
+	for _, k := range All() {
+		switch {
+		case seen[k.Name]:
+			t.Errorf("%s stands twice in the list", k.Name)
+		case k.Doc == "" || k.Source == "" || k.Level == 0 || k.Grade == 0:
+			t.Errorf("%s lacks documentation, source, level or grade", k.Name)
+		case k.Each == nil && k.Whole == nil && len(k.Slips) == 0:
+			t.Errorf("%s does nothing", k.Name)
+		}
+		seen[k.Name] = true
+		for _, s := range k.Slips {
+			if other := slips[s]; other != "" {
+				t.Errorf("slip %s is reported by both %s and %s", s, other, k.Name)
+			}
+			slips[s] = k.Name
+		}
+	}
+}
+
+// TestBaseIsQuiet keeps the small book under the test data free of findings, so that every finding of a case is its own.
+func TestBaseIsQuiet(t *testing.T) {
+	b, err := logbook.Read(folder(t, "testdata/base"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range Run(b, Options{}).Findings {
+		t.Errorf("%s: %s: %s", f.Place, f.Check, f.Message)
+	}
+}
+
+// TestPanicIsReported shows that a check that fails is named and the others go on.
+func TestPanicIsReported(t *testing.T) {
+	b, err := logbook.Read(folder(t, "testdata/base"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	bad := &Check{Name: "bad", Grade: Note, Whole: func(*Case) { panic("boom") }}
+	good := &Check{Name: "good", Grade: Note, Whole: func(c *Case) { c.Report(Finding{Message: "still here"}) }}
+	fs := Run(b, Options{Only: []*Check{bad, good}}).Findings
+	if len(fs) != 2 || fs[0].Message != "still here" || !strings.Contains(fs[1].Message, "bad could not do its work: boom") {
+		t.Errorf("Run = %v, want the good check's finding and one that names the bad check", fs)
+	}
+}
