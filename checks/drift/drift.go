@@ -5,7 +5,7 @@
 // caller's choice. Input slices are read only. What cannot be said is an error or an infinite end of an interval, never a
 // not-a-number. Nothing keeps state, and values may be used by several goroutines at once.
 //
-// Begin with [Fit], then [Line.Left] for what is left to a limit.
+// Begin with [Fit], then [Line.Remaining] for what is left to a limit.
 package drift
 
 import (

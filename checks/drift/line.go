@@ -1,8 +1,6 @@
 package drift
 
-import (
-	"math"
-)
+import "math"
 
 // Line is a straight line fitted by least squares. Make one with [Fit] or [FitThroughOrigin].
 type Line struct {
@@ -54,6 +52,10 @@ func (l Line) fit(x, y []float64) (Line, error) {
 	if l.sxx <= 1e-24*l.centreX*l.centreX {
 		return Line{}, ErrOneAge
 	}
+	if syy <= 1e-24*l.centreY*l.centreY { // what rounding leaves of equal values is no trend
+		l.Intercept = l.centreY
+		return l, nil
+	}
 	l.Slope = sxy / l.sxx
 	if l.perPoint > 0 {
 		l.Intercept = l.centreY - l.Slope*l.centreX
@@ -69,10 +71,8 @@ func (l Line) fit(x, y []float64) (Line, error) {
 		l.InterceptSE = math.Sqrt(variance * (l.perPoint + l.centreX*l.centreX/l.sxx))
 		l.Covariance = -variance * l.centreX / l.sxx
 	}
-	if syy > 0 {
-		l.R2 = 1 - l.SSE/syy
-		l.F = l.Slope * l.Slope * l.sxx / variance
-	}
+	l.R2 = 1 - l.SSE/syy
+	l.F = l.Slope * l.Slope * l.sxx / variance
 	return l, nil
 }
 

@@ -74,37 +74,38 @@ const (
 	Below             // such as an opening pressure, which must not fall under it
 )
 
-// Left says how much x is left until a limit, counted from now. Infinite where the data set no end.
-type Left struct {
+// Remaining says how much x is left until a limit, counted from now. Infinite where the data set no end.
+type Remaining struct {
 	Estimate float64 // until the line itself meets the limit
 	Earliest float64 // before this the band keeps clear of the limit: the age to plan by
 	Latest   float64 // after this the whole band is past it; +Inf where there is no finite interval
 	Why      string  // why a number is infinite or nil, in words, or empty
 }
 
-// Left returns how much is left from now until the limit, for the line or for one more reading. Earliest and Latest each hold at
-// the level taken one-sided: at 0.95 one in twenty is earlier than Earliest. All are nil where the line is past the limit already.
-func (l Line) Left(now, limit float64, bad Side, level float64, of Target) (Left, error) {
+// Remaining returns how much is left from now until the limit, for the line or for one more reading. Earliest and Latest each hold at
+// the level taken one-sided: at 0.95 one in twenty is earlier than Earliest. Estimate and Earliest are nil where the line is past the
+// limit already.
+func (l Line) Remaining(now, limit float64, bad Side, level float64, of Target) (Remaining, error) {
 	if err := l.check(level); err != nil {
-		return Left{}, err
+		return Remaining{}, err
 	}
 	if level <= 0.5 {
-		return Left{}, fmt.Errorf("level is %v: more than 0.5 is needed", level)
+		return Remaining{}, fmt.Errorf("level is %v: more than 0.5 is needed", level)
 	}
-	for name, x := range map[string]float64{"the present age": now, "the limit": limit} {
-		if err := checkNumber(name, x); err != nil {
-			return Left{}, err
-		}
+	if err := checkNumber("the present age", now); err != nil {
+		return Remaining{}, err
+	}
+	if err := checkNumber("the limit", limit); err != nil {
+		return Remaining{}, err
 	}
 	if bad == Below { // mirrored, so that below only rising lines and upper limits are thought of
 		l.Slope, l.centreY, limit = -l.Slope, -l.centreY, -limit
 	}
-	if l.At(now) >= limit {
-		return Left{Why: "the line is past the limit already"}, nil
-	}
 	t := student(level, l.Freedom)
-	left := Left{Estimate: math.Inf(1), Earliest: math.Inf(1), Latest: math.Inf(1)}
-	switch {
+	left := Remaining{Estimate: math.Inf(1), Earliest: math.Inf(1), Latest: math.Inf(1)}
+	switch here := l.At(now); {
+	case here >= limit:
+		left.Estimate, left.Why = 0, "the line is past the limit already"
 	case l.Slope <= 0:
 		left.Why = "the trend does not run towards the limit"
 	default:
@@ -113,8 +114,12 @@ func (l Line) Left(now, limit float64, bad Side, level float64, of Target) (Left
 			left.Why = "no finite interval: the trend is not clear of none"
 		}
 	}
-	if l.At(now)+t*l.spread(now, of) >= limit {
+	half := t * l.spread(now, of)
+	if l.At(now)+half >= limit {
 		left.Earliest = 0
+	}
+	if l.At(now)-half >= limit {
+		left.Latest = 0
 	}
 	low, high, ok := l.crossings(limit, t, of)
 	if !ok {
