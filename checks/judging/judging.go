@@ -35,25 +35,27 @@ func (r Result) Out() bool { return r == BeyondDoubt || r == Beyond }
 
 // Verdict is one measurement against its limit.
 type Verdict struct {
-	Key        string           // the key judged: "as_left.leak_down.time"; for a worked-out value "effective_stroke"
-	Name       string           // the trade's name: "leak-down as left"
-	Value      measure.Quantity // what was judged, as written; invalid where there is none
-	Written    string           // the value in words where it is no quantity: "damp"
-	Place      logbook.Place    // where it stands
-	Side       int              // -1 below, +1 above the limit, 0 within
-	Span       measure.Span     // the limit as applied to this valve; invalid where there is none or it is no band
-	LimitText  string           // the limit in words, worked out where it is relative; empty where there is none
-	LimitPlace logbook.Place    // where the limit is written
-	Source     string           // document and section the limit was copied from
-	Edition    logbook.Day      // first day of that edition
-	Safety     bool             // doubt counts against the part
-	Instrument string           // id of the instrument, empty where not stated
-	U          float64          // expanded uncertainty in the base unit, k = 2; 0 where not known
-	Margin     measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
-	Result     Result
-	Why        string        // why there is no verdict, or what the doubt rests on
-	Working    []string      // the working, line by line
-	Class      logbook.Class // setting class, for what depends on it
+	Key         string           // the key judged: "as_left.leak_down.time"; for a worked-out value "effective_stroke"
+	Name        string           // the trade's name: "leak-down as left"
+	Value       measure.Quantity // what was judged, as written; invalid where there is none
+	Written     string           // the value in words where it is no quantity: "damp"
+	Place       logbook.Place    // where it stands
+	Side        int              // -1 below, +1 above the limit, 0 within
+	Span        measure.Span     // the limit as applied to this valve; invalid where there is none or it is no band
+	LimitText   string           // the limit in words, worked out where it is relative; empty where there is none
+	LimitPlace  logbook.Place    // where the limit is written
+	Source      string           // document and section the limit was copied from
+	Edition     logbook.Day      // first day of that edition
+	Safety      bool             // doubt counts against the part
+	Instrument  string           // id of the instrument, empty where not stated
+	U           float64          // expanded uncertainty in the base unit, k = 2; 0 where not known
+	Margin      measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
+	Accepted    bool             // accepted by the rule the limits file names; only with one of the four verdicts
+	CannotProve bool             // the doubt is wider than half the band: this instrument cannot prove any value within
+	Result      Result
+	Why         string        // why there is no verdict, or what the doubt rests on
+	Working     []string      // the working, line by line
+	Class       logbook.Class // setting class, for what depends on it
 }
 
 // Judgement is every verdict of a book.

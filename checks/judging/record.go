@@ -14,6 +14,7 @@ type judge struct {
 	o        *logbook.Overhaul
 	limits   *logbook.Limits
 	settings logbook.Settings
+	in       logbook.Edition // limits in force for the step being judged
 	out      []Verdict
 }
 
@@ -25,15 +26,19 @@ func judgeOne(b *logbook.Book, o *logbook.Overhaul, settings logbook.Settings) [
 	bench := j.on(o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Removed.Date.Day)
 	fit := j.on(o.Fitted.Date.Day)
 
+	j.in = found
 	j.asFound(found)
+	j.in = bench
 	j.stripped(bench)
 	j.measured(bench)
 	j.life(bench)
+	j.in = left
 	j.marking(left)
 	j.asLeft(left, class)
 	j.torque("assembled.nozzle_nut", "nozzle nut", o.Assembled.NozzleNut, left.NozzleNut, o.Assembled.Stated())
 	j.torque("as_left.end_cap", "end cap", o.AsLeft.EndCap, left.EndCap, o.AsLeft.Stated())
 	if o.Fitted.Stated() {
+		j.in = fit
 		j.torque("fitted.clamp_nuts", "clamp nuts", o.Fitted.ClampNuts, fit.ClampNuts, true)
 		j.torque("fitted.pipe_nut", "pipe nut", o.Fitted.PipeNut, fit.PipeNut, true)
 		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span, fit.Protrusion.Leaf, fit.Protrusion.Written)
@@ -66,8 +71,9 @@ func (j *judge) add(v Verdict, limit logbook.Leaf) {
 	j.out = append(j.out, v)
 }
 
-// band judges an amount against a span.
-func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbook.Leaf, text string) {
+// band judges an amount against a span. behind are the readings the value rests on, where it is not the one value taken with
+// the verdict's instrument.
+func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbook.Leaf, text string, behind ...reading) {
 	v.Place, v.Written = a.Place, a.String()
 	switch {
 	case !a.Quantity.Valid():
@@ -81,13 +87,30 @@ func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbo
 		v.Value, v.Result, v.Why = a.Quantity, None, "the limit is a "+span.Kind().String()
 	default:
 		v.Value, v.Span, v.LimitText = a.Quantity, span, text
-		j.settle(&v)
+		if behind == nil {
+			behind = []reading{{v.Name, a.Quantity, nil, v.Instrument, j.dayOf(v.Key)}}
+		}
+		j.settle(&v, behind)
 	}
 	j.add(v, limit)
 }
 
+// dayOf is the day of the step that a key belongs to.
+func (j *judge) dayOf(key string) logbook.Day {
+	block, _, _ := strings.Cut(key, ".")
+	switch {
+	case block == "as_left" && j.o.AsLeft.Date.Day != 0:
+		return j.o.AsLeft.Date.Day
+	case block == "fitted" && j.o.Fitted.Date.Day != 0:
+		return j.o.Fitted.Date.Day
+	case j.o.AsFound.Date.Day != 0:
+		return j.o.AsFound.Date.Day
+	}
+	return j.o.Day()
+}
+
 // settle compares the value with its span, with the doubt of its instrument.
-func (j *judge) settle(v *Verdict) {
+func (j *judge) settle(v *Verdict, behind []reading) {
 	v.Side = v.Span.Side(v.Value)
 	v.Margin = margin(v.Span, v.Value)
 	v.Result = Within
@@ -95,7 +118,7 @@ func (j *judge) settle(v *Verdict) {
 		v.Result = Beyond
 	}
 	v.Working = append(v.Working, fmt.Sprintf("%s %s against %s", v.Name, v.Value, v.LimitText))
-	j.doubt(v)
+	j.doubt(v, j.in, behind)
 }
 
 // margin is the distance to the nearer end of the span, negative outside it.
@@ -117,9 +140,9 @@ func (j *judge) asFound(e logbook.Edition) {
 	if !t.Present() && !j.o.Removed.Stated() {
 		return
 	}
-	median := t.Opening.Median()
-	j.atLeast(Verdict{Key: "as_found.opening_pressure", Name: "opening pressure as found", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Cause)
-	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look)
+	median, behind := j.opening("as_found", "opening pressure", t)
+	j.atLeast(Verdict{Key: "as_found.opening_pressure", Name: "opening pressure as found", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Cause, behind)
+	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look, behind)
 	j.seat("as_found", "seat as found", t, e.Seat)
 	j.leakDown("as_found", "leak-down as found", t, e, e.LeakDown.AsFound)
 	j.spray("as_found", "spray as found", t.Spray, e.Holes)
@@ -138,7 +161,12 @@ func (j *judge) asLeft(e logbook.Edition, class logbook.Class) {
 		setting = e.Opening.Reground
 	}
 	v := Verdict{Key: "as_left.opening_pressure", Name: "opening pressure as left", Instrument: t.Gauge.Written, Class: class}
-	j.band(v, t.Opening.Median(), setting.Span, setting.Leaf, setting.Written+" ("+class.String()+")")
+	median, behind := j.opening("as_left", "opening pressure", t)
+	text := ""
+	if setting.Span.Valid() {
+		text = setting.Written + " (" + class.String() + ")"
+	}
+	j.band(v, median, setting.Span, setting.Leaf, text, behind)
 	j.seat("as_left", "seat as left", t, e.Seat)
 	leak := e.LeakDown.AsLeft
 	if class == logbook.New && e.LeakDown.New.Span.Valid() {
@@ -148,20 +176,37 @@ func (j *judge) asLeft(e logbook.Edition, class logbook.Class) {
 	j.spray("as_left", "spray as left", t.Spray, e.Holes)
 }
 
-func (j *judge) atLeast(v Verdict, a, least logbook.Amount) {
+func (j *judge) atLeast(v Verdict, a, least logbook.Amount, behind ...reading) {
 	var span measure.Span
 	if least.Quantity.Valid() {
 		span = measure.AtLeast(least.Quantity)
 	}
-	j.band(v, a, span, least.Leaf, span.String())
+	j.band(v, a, span, least.Leaf, span.String(), behind...)
 }
 
-func (j *judge) atMost(v Verdict, a, most logbook.Amount) {
+func (j *judge) atMost(v Verdict, a, most logbook.Amount, behind ...reading) {
 	var span measure.Span
 	if most.Quantity.Valid() {
 		span = measure.AtMost(most.Quantity)
 	}
-	j.band(v, a, span, most.Leaf, span.String())
+	j.band(v, a, span, most.Leaf, span.String(), behind...)
+}
+
+// opening is the booked opening pressure of a test, with the readings it rests on.
+func (j *judge) opening(block, name string, t logbook.Test) (logbook.Amount, reading) {
+	median := t.Opening.Median()
+	if !median.Present() {
+		median.Leaf = t.Opening.Leaf
+		if !median.Present() {
+			median.Leaf = t.Leaf
+			median.Written = t.Not
+		}
+	}
+	r := reading{name, median.Quantity, nil, t.Gauge.Written, j.dayOf(block + ".")}
+	for _, a := range t.Opening.Valid() {
+		r.repeats = append(r.repeats, a.Float())
+	}
+	return median, r
 }
 
 // seatOrder ranks the seat's states from tight to leaking.
@@ -343,6 +388,10 @@ func (j *judge) effective(e logbook.Edition, stroke, wear logbook.Amount) {
 	case stroke.Quantity.Valid():
 		sum.Quantity = stroke.Plus(wear.Quantity)
 		v.Working = append(v.Working, fmt.Sprintf("effective stroke = stroke %s + holder wear %s = %s", stroke, wear, sum.Quantity))
+		m := j.o.Measured
+		day := j.dayOf("measured.")
+		j.atMost(v, sum, e.Effective.Max, reading{"stroke", stroke.Quantity, nil, m.Stroke.With.Written, day}, reading{"holder wear", wear.Quantity, nil, m.HolderWear.With.Written, day})
+		return
 	}
 	j.atMost(v, sum, e.Effective.Max)
 }
