@@ -45,6 +45,13 @@ func Parse(text string, kind Kind) (Quantity, []Slip) {
 	canonical, slips := readNumber(number)
 	unit, unitSlips := readUnit(number, canonical, unitText, kind)
 	slips = append(slips, unitSlips...)
+	if unit != nil {
+		for i := range slips {
+			if slips[i].Type != "" && !strings.HasSuffix(slips[i].Type, unit.Name) {
+				slips[i].Type += " " + unit.Name
+			}
+		}
+	}
 	if canonical == "" || unit == nil {
 		for i := range slips {
 			slips[i].Read = false
@@ -57,11 +64,6 @@ func Parse(text string, kind Kind) (Quantity, []Slip) {
 	}
 	if len(slips) == 0 {
 		q.written = number
-	}
-	for i := range slips {
-		if slips[i].Type != "" && !strings.HasSuffix(slips[i].Type, unit.Name) {
-			slips[i].Type += " " + unit.Name
-		}
 	}
 	return q, slips
 }
@@ -118,7 +120,8 @@ func splitUnit(text string) (number, unit string) {
 		end++
 	}
 	if l := strings.ToLower(strings.TrimLeft(s, "+-")); strings.HasPrefix(l, ".nan") || strings.HasPrefix(l, ".inf") {
-		return s, ""
+		word, rest, _ := strings.Cut(s, " ")
+		return word, strings.TrimFunc(rest, isSpace)
 	}
 	return strings.TrimFunc(s[:end], isSpace), strings.TrimFunc(s[end:], isSpace)
 }

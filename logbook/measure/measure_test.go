@@ -1,0 +1,217 @@
+package measure
+
+import (
+	"math"
+	"math/big"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// Conversion factors. Source: NIST SP 811 appendix B (pound-force 4.4482216152605 N, inch 25.4 mm, foot 0.3048 m), values
+// computed with GNU units 2.22.
+func TestConversionFactors(t *testing.T) {
+	for _, c := range []struct {
+		unit *Unit
+		base float64 // base units in one
+		tol  float64
+	}{
+		{PSI, 0.0689475729316836, 1e-14},
+		{KgfPerCM2, 0.980665, 0},
+		{PoundFoot, 1.3558179483314004, 1e-14},
+		{KgfMetre, 9.80665, 0},
+		{Megapascal, 10, 0},
+		{Inch, 25.4, 0},
+		{Micrometre, 0.001, 0},
+		{Find(Pressure, "kPa"), 0.01, 0},
+		{Find(Time, "min"), 60, 0},
+	} {
+		if got := Of("1", c.unit).Float(); math.Abs(got-c.base) > c.tol*c.base {
+			t.Errorf("1 %s = %.16g base units, want %.16g", c.unit.Name, got, c.base)
+		}
+	}
+	// NIST SP 811: bar to psi 14.503773773.
+	if got := Of("1", Bar).In(PSI).Float() / PSI.floatFactor(); math.Abs(got-14.503773773) > 1e-8 {
+		t.Errorf("1 bar = %.10g psi, want 14.503773773", got)
+	}
+	// 20 °C is 293.15 K, exactly (ITS-90 definition of the Celsius scale).
+	if got := Of("293.15", Find(Temperature, "K")).In(Celsius).String(); got != "20 °C" {
+		t.Errorf("293.15 K = %s, want 20 °C", got)
+	}
+}
+
+func (u *Unit) floatFactor() float64 { f, _ := u.factor.Float64(); return f }
+
+func TestParse(t *testing.T) {
+	for _, c := range []struct {
+		in    string
+		kind  Kind
+		want  string // "" when not read
+		slip  string
+		typed string
+	}{
+		{"312 bar", Pressure, "312 bar", "", ""},
+		{"312bar", Pressure, "312 bar", "", ""},
+		{"0.70 mm", Length, "0.70 mm", "", ""},
+		{"320\u00a0bar", Pressure, "320 bar", "", ""},
+		{"400 N·m", Torque, "400 N·m", "", ""},
+		{"400 Nm", Torque, "400 N·m", SlipUnitSpelling, "400 N·m"},
+		{"326 kgf/cm2", Pressure, "326 kgf/cm²", SlipUnitSpelling, "326 kgf/cm²"},
+		{"0,72 mm", Length, "0.72 mm", SlipDecimalComma, "0.72 mm"},
+		{"320,5 bar", Pressure, "320.5 bar", SlipDecimalComma, "320.5 bar"},
+		{"1,250 h", Hours, "", SlipThousands, ""},
+		{"1 250 h", Hours, "", SlipThousands, ""},
+		{"1.250,5 h", Hours, "", SlipThousands, ""},
+		{"3:20 s", Time, "", SlipColon, ""},
+		{"3:20", Time, "", SlipColon, ""},
+		{"0340 bar", Pressure, "", SlipLeadingZero, "340 bar"},
+		{"1_000 h", Hours, "", SlipNumberForm, "1000 h"},
+		{"12E4 bar", Pressure, "", SlipNumberForm, ""},
+		{"3e2 bar", Pressure, "", SlipNumberForm, ""},
+		{"1e400 bar", Pressure, "", SlipNumberForm, ""},
+		{"0x10 bar", Pressure, "", SlipNumberForm, ""},
+		{".5 mm", Length, "", SlipNumberForm, "0.5 mm"},
+		{"5. mm", Length, "", SlipNumberForm, "5 mm"},
+		{".nan", Pressure, "", SlipNumberForm, ""},
+		{".inf bar", Pressure, "", SlipNumberForm, ""},
+		{"+37 K", Difference, "+37 K", "", ""},
+		{"-8 K", Difference, "-8 K", "", ""},
+		{"−8 K", Difference, "-8 K", SlipForeignDigits, "-8 K"},
+		{"３１２ bar", Pressure, "312 bar", SlipForeignDigits, "312 bar"},
+		{"٣١٢ bar", Pressure, "312 bar", SlipForeignDigits, "312 bar"},
+		{"320", Pressure, "", SlipUnitMissing, "320 bar"},
+		{"320 mm", Pressure, "", SlipUnitUnknown, ""},
+		{"320 parsec", Pressure, "", SlipUnitUnknown, ""},
+		{"about 320 bar", Pressure, "", SlipNotANumber, ""},
+		{"", Pressure, "", SlipNotANumber, ""},
+		{"12345678901234567890 h", Hours, "", SlipNumberForm, ""},
+	} {
+		q, slips := Parse(c.in, c.kind)
+		if q.String() != c.want {
+			t.Errorf("Parse(%q) = %q, want %q", c.in, q, c.want)
+		}
+		var names []string
+		found := c.slip == ""
+		for _, s := range slips {
+			names = append(names, s.Name)
+			if s.Name == c.slip {
+				found = true
+				if c.typed != "" && s.Type != c.typed {
+					t.Errorf("Parse(%q): to type %q, want %q", c.in, s.Type, c.typed)
+				}
+				if s.Read != q.Valid() {
+					t.Errorf("Parse(%q): slip says read %v, value valid %v", c.in, s.Read, q.Valid())
+				}
+			}
+		}
+		if !found || c.slip == "" && len(slips) > 0 {
+			t.Errorf("Parse(%q): slips %v, want %q", c.in, names, c.slip)
+		}
+	}
+}
+
+func TestSpan(t *testing.T) {
+	for _, c := range []struct {
+		in                 string
+		kind               Kind
+		low, high, nominal string
+	}{
+		{"320 +10/-0 bar", Pressure, "320 bar", "330 bar", "320 bar"},
+		{"0.70 .. 0.78 mm", Length, "0.70 mm", "0.78 mm", ""},
+		{"2.5 s ..", Time, "2.5 s", "", ""},
+		{".. 40 s", Time, "", "40 s", ""},
+		{"6.0 .. 40 s", Time, "6.0 s", "40 s", ""},
+		{"18.0 ±0.3 mm", Length, "17.7 mm", "18.3 mm", "18.0 mm"},
+		{"18.0 +-0.3 mm", Length, "17.7 mm", "18.3 mm", "18.0 mm"},
+		{"18.0 +0.3/-0.1 mm", Length, "17.9 mm", "18.3 mm", "18.0 mm"},
+		{"400 N·m", Torque, "400 N·m", "400 N·m", "400 N·m"},
+		{"140 .. 190 °C", Temperature, "140 °C", "190 °C", ""},
+	} {
+		s, slips := ParseSpan(c.in, c.kind)
+		if len(slips) > 0 || s.Low.String() != c.low || s.High.String() != c.high || s.Nominal.String() != c.nominal {
+			t.Errorf("ParseSpan(%q) = %q .. %q nominal %q, slips %v", c.in, s.Low, s.High, s.Nominal, slips)
+		}
+	}
+	for _, bad := range []string{"0.78 .. 0.70 mm", "0.70 .. 0.78", "..", "6,0 .. 1,000 s", "wide"} {
+		if s, slips := ParseSpan(bad, Length); len(slips) == 0 {
+			t.Errorf("ParseSpan(%q) = %v without a slip", bad, s)
+		}
+	}
+}
+
+func TestRelative(t *testing.T) {
+	r, slips := ParseRelative("opening - 25 bar", Pressure, "opening")
+	if len(slips) > 0 || r.From(Of("300", Bar)).String() != "275 bar" || r.String() != "opening - 25 bar" {
+		t.Errorf("ParseRelative = %v %v", r, slips)
+	}
+	if r, _ := ParseRelative("295 bar", Pressure, "opening"); r.From(Of("300", Bar)).String() != "295 bar" {
+		t.Errorf("absolute value = %v", r)
+	}
+	if _, slips := ParseRelative("closing - 25 bar", Pressure, "opening"); len(slips) == 0 {
+		t.Error("an unknown base was read without a slip")
+	}
+}
+
+// A difference that stands exactly on the limit must compare as equal, in any unit and with any number of decimals.
+func TestExactlyOnTheLimit(t *testing.T) {
+	if sum := Of("0.68", Millimetre).Plus(Of("0.02", Millimetre)); sum.Compare(Of("0.7", Millimetre)) != 0 || sum.String() != "0.70 mm" {
+		t.Errorf("0.68 + 0.02 mm = %s", sum)
+	}
+	if Of("700", Micrometre).Compare(Of("0.70", Millimetre)) != 0 {
+		t.Error("700 µm is not 0.70 mm")
+	}
+	if Of("32.0", Megapascal).Compare(Of("320", Bar)) != 0 {
+		t.Error("32.0 MPa is not 320 bar")
+	}
+}
+
+// Any quantity printed and read again is the same.
+func TestPrintedAndReadAgain(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawQuantity(t, "q")
+		r, slips := Parse(q.String(), q.Kind())
+		if len(slips) > 0 || r.String() != q.String() || r.Compare(q) != 0 {
+			t.Fatalf("%q read again as %q, slips %v", q, r, slips)
+		}
+	})
+}
+
+// Compare is what exact fractions say.
+func TestCompareIsExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := drawQuantity(t, "a"), drawQuantity(t, "b")
+		if a.Kind() != b.Kind() {
+			return
+		}
+		if got, want := a.Compare(b), a.exact().Cmp(b.exact()); got != want {
+			t.Fatalf("%s against %s = %d, want %d", a, b, got, want)
+		}
+		sum := new(big.Rat).Add(a.exact(), b.exact())
+		if a.unit == b.unit && a.unit.offset == nil && a.Plus(b).exact().Cmp(sum) != 0 {
+			t.Fatalf("%s + %s = %s", a, b, a.Plus(b))
+		}
+	})
+}
+
+func drawQuantity(t *rapid.T, label string) Quantity {
+	u := units[rapid.IntRange(0, len(units)-1).Draw(t, label+" unit")]
+	s := rapid.StringMatching(`-?(0|[1-9][0-9]{0,6})(\.[0-9]{1,4})?`).Draw(t, label)
+	return Of(s, u)
+}
+
+// Whatever is typed, reading never panics, and what is read prints as digits that stood in the text.
+func FuzzParse(f *testing.F) {
+	for _, s := range []string{"312 bar", "0,72 mm", "3:20", "1,250 h", ".nan", "١٢ bar", "12E4", "+-3 K", "320 +10/-0 bar", "2.5 s .."} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		for k := Pressure; k <= SpringRate; k++ {
+			if q, slips := Parse(s, k); q.Valid() && len(slips) == 0 && !strings.Contains(s, q.Number()) {
+				t.Errorf("Parse(%q) = %q: digits that were not written", s, q)
+			}
+			ParseSpan(s, k)
+			ParseRelative(s, k, "opening")
+		}
+	})
+}
