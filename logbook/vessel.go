@@ -135,5 +135,14 @@ type Settings struct {
 	PeakLow           Amount `key:"peak_low" unit:"bar" default:"3 bar" doc:"peak pressure deviation that counts as low or high" source:"from memory"`
 	PhotoSize         Number `key:"photo_size" default:"2000000" doc:"largest picture, in bytes" source:"from memory"`
 	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
+	NormalOver        Number `key:"normal_over" default:"60" doc:"latest valves that make the ship's normal" source:"from memory"`
+	CounterWithin     Amount `key:"counter_within" unit:"h" default:"2 h" doc:"doubt of a reading of the hour counter" source:"common practice, no source"`
+	RateOver          Amount `key:"rate_over" unit:"d" default:"14 d" doc:"least days between two counter readings from which a running rate is judged" source:"from memory"`
+	OilApart          Amount `key:"oil_apart" unit:"K" default:"5 K" doc:"difference of oil temperature up to which leak-down times compare as they stand" source:"from memory"`
+	CountersignMany   Number `key:"countersign_many" default:"10" doc:"records countersigned in a row, above which it is noted" source:"from memory"`
+	CountersignSpan   Amount `key:"countersign_span" unit:"min" default:"10 min" doc:"time within which they count as in a row" source:"from memory"`
+	ClockBack         Amount `key:"clock_back" unit:"h" default:"1 h" doc:"step back of the computer's clock between two commits" source:"from memory"`
+	HandoverWithin    Amount `key:"handover_within" unit:"d" default:"3 d" doc:"days between a change of hands and its handover page" source:"common practice, no source"`
+	LossTimes         Number `key:"loss_times" default:"2" doc:"losses of opening pressure in one position, as a multiple of the mean of the others" source:"from memory"`
 	TorqueWithin      Amount `key:"torque_within" unit:"%" default:"10 %" doc:"torque tolerance where the limits file states none" source:"from memory"`
 }

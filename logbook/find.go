@@ -1,0 +1,42 @@
+package logbook
+
+import (
+	"reflect"
+	"strings"
+)
+
+// PlaceOf is where a value stands in the record, by its key as [Values] gives it: "as_left.leak_down.time". Where the value is gone
+// it is the place of the nearest key above it, at last the record's first line.
+func (o *Overhaul) PlaceOf(key string) Place {
+	for key != "" {
+		if p, ok := placeOf(reflect.ValueOf(o).Elem(), key); ok {
+			return p
+		}
+		key = key[:max(strings.LastIndexAny(key, ".["), 0)]
+	}
+	return o.Opening
+}
+
+func placeOf(v reflect.Value, key string) (Place, bool) {
+	switch v.Kind() {
+	case reflect.Slice:
+		for i := range v.Len() {
+			if p, ok := placeOf(v.Index(i), key); ok {
+				return p, true
+			}
+		}
+	case reflect.Struct:
+		if l := leafOf(v); l != nil && l.Key == key && l.Present() {
+			return l.Place, true
+		}
+		for i := range v.NumField() {
+			f := v.Type().Field(i)
+			if _, schema := f.Tag.Lookup("key"); schema || f.Name == "Each" {
+				if p, ok := placeOf(v.Field(i), key); ok {
+					return p, true
+				}
+			}
+		}
+	}
+	return Place{}, false
+}
