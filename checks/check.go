@@ -39,6 +39,8 @@ type Check struct {
 	Whole func(c *Case)
 	// Slips are the reading problems that the check puts into words; such a check needs neither function.
 	Slips []string
+	// Words puts a slip into better words than the plain ones that f comes with; nil where those will do.
+	Words func(p logbook.Problem, f *Finding)
 	Grade Grade // grade of its findings; the gravest, where they differ
 }
 

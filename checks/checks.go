@@ -5,8 +5,12 @@ func All() []*Check { return all }
 
 var all = []*Check{
 	// Field: how a value is written.
+	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead,
+	unknownKey, wordNotKnown, dateForm, serialNotQuoted, reasonMissing, reasonCut,
+	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm,
 
 	// Record: one overhaul, in the order of the bench.
+	recordName, attachment,
 
 	// History: one part or position through time.
 

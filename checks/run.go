@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"strings"
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
@@ -81,22 +82,31 @@ func reportSlips(c *Case) {
 	}
 }
 
+// slipFinding puts one slip into words. What was read all the same is at most advice: only what is not known now needs an answer.
 func slipFinding(c *Case, p logbook.Problem) Finding {
-	f := Finding{Place: p.Place, Message: fmt.Sprintf("found %q, expected %s", p.Found, p.Expected), Grade: c.check.Grade}
-	if p.Key != "" {
-		f.Message = p.Key + ": " + f.Message
-	}
+	f := Finding{Place: p.Place, Message: atKey(p) + ": expected " + p.Expected, Grade: c.check.Grade, About: aboutPath(c.Book, p.Place.Path)}
 	if p.Type != "" {
 		f.Next = "type " + p.Type
 	}
-	if p.Read && p.Slip != "" && p.Type != "" {
-		f.Next += "; read as that for now"
+	if p.Read {
+		f.Grade = min(f.Grade, Advice)
 	}
 	if p.Related != (logbook.Place{}) {
 		f.Related = []Related{{p.Related, "first mention"}}
 	}
-	f.About = aboutPath(c.Book, p.Place.Path)
+	if c.check.Words != nil {
+		c.check.Words(p, &f)
+	}
 	return f
+}
+
+// atKey is where a slip stands and what was found there: `measured.stroke "0,72"`.
+func atKey(p logbook.Problem) string {
+	found := []rune(p.Found)
+	if len(found) > 60 {
+		found = append(found[:59], '…')
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s %q", p.Key, string(found)))
 }
 
 // aboutPath is what a finding on a file concerns, where the file is an overhaul.

@@ -34,6 +34,7 @@ type Book struct {
 	byStem   map[string]*Overhaul
 	lives    *Lives
 	counters map[string]*counter
+	pictures map[string]int64 // size of each picture and trace, in bytes, by path
 }
 
 // ErrNoBook says that a folder holds no book.md.
@@ -42,7 +43,8 @@ var ErrNoBook = errors.New("no book.md")
 // Read reads a book from a folder or a commit, given as a file system rooted at the book. An error means that there is no
 // book to read; whatever is amiss inside the files is kept in Problems, and the rest is read all the same.
 func Read(fsys fs.FS) (*Book, error) {
-	b := &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{}, byStem: map[string]*Overhaul{}}
+	b := &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
+		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}}
 	if info, err := fs.Stat(fsys, "book.md"); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
 			return nil, ErrNoBook
@@ -98,7 +100,13 @@ func (b *Book) note(path, slip, found, expected string) {
 func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 	top, rest, nested := strings.Cut(name, "/")
 	isPicture := top == "photos" || top == "traces"
-	if !nested && (name == ".gitignore" || name == ".gitattributes" || strings.HasPrefix(name, ".")) || isPicture {
+	if !nested && (name == ".gitignore" || name == ".gitattributes" || strings.HasPrefix(name, ".")) {
+		return
+	}
+	if isPicture {
+		if info, err := e.Info(); err == nil {
+			b.pictures[name] = info.Size()
+		}
 		return
 	}
 	if !e.Type().IsRegular() {
@@ -260,9 +268,10 @@ func (b *Book) settle() {
 		b.counters[e] = newCounter(rows)
 	}
 	b.editionOrder()
+	largest := int64(b.Vessel.Settings.WithDefaults().PhotoSize.Value)
 	for _, o := range b.Overhauls {
 		b.stem(o)
-		b.attachments(o)
+		b.attachments(o, largest)
 	}
 	SortProblems(b.Problems)
 	b.lives = traceLives(b)
@@ -322,14 +331,16 @@ func (b *Book) stem(o *Overhaul) {
 	}
 }
 
-// attachments looks for the pictures that a record names.
-func (b *Book) attachments(o *Overhaul) {
+// attachments looks for the pictures that a record names, and at their size.
+func (b *Book) attachments(o *Overhaul, most int64) {
 	for _, p := range o.Photos.Each {
 		if !p.Stated() {
 			continue
 		}
 		if _, found := slices.BinarySearch(b.Files, p.Written); !found {
 			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachment, Key: p.Key, Found: p.Written, Expected: "a file of the book, named from its top: photos/…", Read: true})
+		} else if size := b.pictures[p.Written]; size > most {
+			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachmentLarge, Key: p.Key, Found: p.Written, Expected: fmt.Sprintf("at most %d bytes, it has %d", most, size), Read: true})
 		}
 	}
 }

@@ -1,0 +1,25 @@
+package checks
+
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+var decimalComma = &Check{
+	Name:  "decimal-comma",
+	Level: Field,
+	Doc: "A number is written with a decimal comma. The comma is read as a point for now, because only one digit group stands behind it and nothing " +
+		"has to be guessed; but the next program that reads the file may cut the number at the comma. Write a decimal point.",
+	Source:  "common practice, no source",
+	Example: `measured.stroke "0,72": written with a decimal comma`,
+	Slips:   []string{measure.SlipDecimalComma},
+	Words: func(p logbook.Problem, f *Finding) {
+		f.Message = atKey(p) + ": written with a decimal comma"
+		if p.Read {
+			f.Next = "type " + p.Type + "; read as that for now"
+		} else if f.Next == "" {
+			f.Next = "write it with a decimal point; nothing was read"
+		}
+	},
+	Grade: Answer,
+}

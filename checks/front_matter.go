@@ -1,0 +1,20 @@
+package checks
+
+import "needlebook/logbook"
+
+var frontMatter = &Check{
+	Name:  "front-matter",
+	Level: Field,
+	Doc: "The keys of a record do not stand between two lines of three dashes at its beginning. Without both lines the record looks empty to every reader, " +
+		"and dashes inside a text end it too early. Put the dashes alone on their lines, the first at the top of the file.",
+	Source:  "our own rule",
+	Example: `"an opening --- and no closing one": expected --- on a line of its own after the last key (about line 30)`,
+	Slips:   []string{logbook.SlipNoFrontMatter, logbook.SlipNotClosed, logbook.SlipDelimiter},
+	Words: func(p logbook.Problem, f *Finding) {
+		f.Message = p.Found + ": expected " + p.Expected
+		if !p.Read {
+			f.Next = "put --- on a line of its own there; nothing was read"
+		}
+	},
+	Grade: Answer,
+}
