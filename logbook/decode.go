@@ -104,7 +104,8 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	if one != nil {
 		mark := one.Mark
 		line, column, message = mark.Line, mark.Column, one.Message
-		if line == 0 {
+		// An unclosed bracket is best shown where it was opened, not where the parser gave up.
+		if line == 0 || one.ContextMark.Line > 0 && strings.Contains(one.ContextMsg, "flow") {
 			line, column = one.ContextMark.Line, one.ContextMark.Column
 		}
 		if one.ContextMsg != "" {
@@ -114,18 +115,24 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	lines := strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")
 	line = min(max(line, 1), len(lines))
 	found, expected, typed := strings.TrimSpace(lines[line-1]), "YAML: "+message, ""
-	if start := blockStart(lines, line); start != line && strings.Contains(message, "did not find expected") {
-		expected += " (the fault may be further up, in the block that begins on line " + fmt.Sprint(start+dec.line) + ")"
-	}
 	slip := SlipYAML
 	switch {
 	case strings.Contains(message, "multiple documents"), strings.Contains(message, "expected single document"), strings.Contains(message, "document start"):
 		slip, expected = SlipDocument, "one block of keys between two lines of ---"
+		for i, l := range lines {
+			if l == "..." || strings.HasPrefix(l, "---") {
+				line, column, found = i+1, 1, l
+				break
+			}
+		}
 	case strings.HasPrefix(found, "%"):
 		slip, expected = SlipDocument, "no % line: keys only"
 	case colonInText.MatchString(found):
 		m := colonInText.FindStringSubmatch(found)
 		expected, typed = "quotes around a text that holds a colon and a space", m[1]+`"`+strings.ReplaceAll(m[2], `"`, `\"`)+`"`
+	}
+	if found == "" {
+		found = "an empty line"
 	}
 	dec.problem(line+dec.line, max(column, 1), slip, found, expected, typed, false)
 	return line

@@ -1,0 +1,248 @@
+package exchange
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"github.com/go-git/go-billy/v5"
+	"github.com/go-git/go-billy/v5/osfs"
+)
+
+// ErrLocked says that another program holds, or left behind, the lock of a file in .git. The text
+// names the lock.
+var ErrLocked = errors.New("locked by another program")
+
+// durable is the file system through which everything in .git is written. go-git writes the branch
+// file and the index in place, without sync and without git's locks; a power cut then leaves them
+// empty. Here every file is synced before it counts, and the files that are replaced are written as
+// NAME.lock first, which also keeps git out. It is built on the bound OS file system because go-git's
+// default one hides Sync.
+type durable struct{ billy.Filesystem }
+
+func newDurable(dir string) durable { return durable{osfs.New(dir, osfs.WithBoundOS())} }
+
+// replaced reports whether a file of .git is one that is replaced as a whole, under its lock.
+func replaced(name string) bool {
+	name = filepath.ToSlash(filepath.Clean(name))
+	switch name {
+	case "HEAD", "ORIG_HEAD", "FETCH_HEAD", "index", "config", "packed-refs", "shallow":
+		return true
+	}
+	return strings.HasPrefix(name, "refs/")
+}
+
+func (d durable) Create(name string) (billy.File, error) {
+	return d.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o666)
+}
+
+func (d durable) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, error) {
+	if flag&(os.O_WRONLY|os.O_RDWR|os.O_CREATE) == 0 {
+		return d.Filesystem.OpenFile(name, flag, perm)
+	}
+	if replaced(name) {
+		return d.lock(name, flag&os.O_TRUNC != 0)
+	}
+	if err := d.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+		return nil, err
+	}
+	f, err := d.Filesystem.OpenFile(name, flag, perm)
+	if err != nil {
+		return nil, err
+	}
+	return &syncedFile{File: f, dir: d, name: name}, nil
+}
+
+func (d durable) TempFile(dir, prefix string) (billy.File, error) {
+	f, err := d.Filesystem.TempFile(dir, prefix)
+	if err != nil {
+		return nil, err
+	}
+	return &syncedFile{File: f}, nil
+}
+
+func (d durable) Rename(from, to string) error {
+	if err := d.MkdirAll(filepath.Dir(to), 0o777); err != nil {
+		return err
+	}
+	if err := d.Filesystem.Rename(from, to); err != nil {
+		return err
+	}
+	return d.syncDir(filepath.Dir(to))
+}
+
+func (d durable) Remove(name string) error {
+	if err := d.Filesystem.Remove(name); err != nil {
+		return err
+	}
+	return d.syncDir(filepath.Dir(name))
+}
+
+// MkdirAll makes the folders that are missing and syncs the folder each new one stands in.
+func (d durable) MkdirAll(dir string, perm fs.FileMode) error {
+	if info, err := d.Stat(dir); err == nil && info.IsDir() {
+		return nil
+	}
+	parent := filepath.Dir(dir)
+	if parent != dir {
+		if err := d.MkdirAll(parent, perm); err != nil {
+			return err
+		}
+	}
+	if err := d.Filesystem.MkdirAll(dir, perm); err != nil {
+		return err
+	}
+	return d.syncDir(parent)
+}
+
+func (d durable) Chroot(dir string) (billy.Filesystem, error) {
+	f, err := d.Filesystem.Chroot(dir)
+	return durable{f}, err
+}
+
+// syncDir makes names in a folder last. Windows keeps them in its journal and cannot sync a folder.
+func (d durable) syncDir(dir string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	f, err := d.Open(dir)
+	if err != nil {
+		return err
+	}
+	return errors.Join(sync(f), f.Close())
+}
+
+func sync(f billy.File) error {
+	s, ok := f.(interface{ Sync() error })
+	if !ok {
+		return fmt.Errorf("file %q cannot be synced", f.Name())
+	}
+	return s.Sync()
+}
+
+// syncedFile syncs when it is closed, and its folder when it was made under its own name.
+type syncedFile struct {
+	billy.File
+	dir  durable
+	name string // empty for a temporary file, which is renamed later
+}
+
+func (f *syncedFile) Close() error {
+	if err := errors.Join(sync(f.File), f.File.Close()); err != nil || f.name == "" {
+		return err
+	}
+	return f.dir.syncDir(filepath.Dir(f.name))
+}
+
+// lockedFile is the new text of a file while NAME.lock is held. Close puts it in place; when nothing
+// was written or a write failed, Close only lets the lock go and the old text stays.
+type lockedFile struct {
+	billy.File
+	dir    durable
+	name   string
+	dirty  bool
+	failed error
+	closed bool
+}
+
+// lock takes the lock of a file. Unless empty is set the handle begins with the file's present text;
+// a file that does not exist begins empty.
+func (d durable) lock(name string, empty bool) (*lockedFile, error) {
+	if err := d.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+		return nil, err
+	}
+	f, err := d.Filesystem.OpenFile(name+".lock", os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+	if errors.Is(err, fs.ErrExist) {
+		return nil, fmt.Errorf("%w: %s.lock is there", ErrLocked, name)
+	} else if err != nil {
+		return nil, err
+	}
+	l := &lockedFile{File: f, dir: d, name: name, dirty: empty}
+	if !empty {
+		if err := l.load(); err != nil {
+			return nil, errors.Join(err, l.release())
+		}
+	}
+	return l, nil
+}
+
+func (l *lockedFile) load() error {
+	old, err := l.dir.Open(l.name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	} else if err != nil {
+		return err
+	}
+	defer old.Close()
+	if _, err := io.Copy(l.File, old); err != nil {
+		return err
+	}
+	_, err = l.File.Seek(0, io.SeekStart)
+	return err
+}
+
+func (l *lockedFile) Write(b []byte) (int, error) {
+	l.dirty = true
+	n, err := l.File.Write(b)
+	l.failed = errors.Join(l.failed, err)
+	return n, err
+}
+
+func (l *lockedFile) Truncate(size int64) error {
+	l.dirty = true
+	err := l.File.Truncate(size)
+	l.failed = errors.Join(l.failed, err)
+	return err
+}
+
+// Lock and Unlock do nothing: the lock is NAME.lock, as git has it.
+func (l *lockedFile) Lock() error   { return nil }
+func (l *lockedFile) Unlock() error { return nil }
+
+func (l *lockedFile) Close() error {
+	if l.closed {
+		return fs.ErrClosed
+	}
+	if !l.dirty || l.failed != nil {
+		return errors.Join(l.failed, l.release())
+	}
+	if err := sync(l.File); err != nil {
+		return errors.Join(err, l.release())
+	}
+	l.closed = true
+	if err := l.File.Close(); err != nil {
+		return errors.Join(err, l.dir.Filesystem.Remove(l.name+".lock"))
+	}
+	if err := l.dir.Filesystem.Rename(l.name+".lock", l.name); err != nil {
+		return errors.Join(err, l.dir.Filesystem.Remove(l.name+".lock"))
+	}
+	return l.dir.syncDir(filepath.Dir(l.name))
+}
+
+// release lets the lock go and leaves the file as it was. It may be called after Close, then without
+// effect.
+func (l *lockedFile) release() error {
+	if l.closed {
+		return nil
+	}
+	l.closed = true
+	err := l.File.Close()
+	return errors.Join(err, l.dir.Filesystem.Remove(l.name+".lock"))
+}
+
+// replace writes a file's whole new text through its lock.
+func (l *lockedFile) replace(text []byte) error {
+	if _, err := l.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	if err := l.Truncate(0); err != nil {
+		return err
+	}
+	_, err := l.Write(text)
+	return err
+}

@@ -1,0 +1,213 @@
+package trace
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+)
+
+// The modes git writes in trees.
+const (
+	modeFile  = "100644"
+	modeTree  = "40000"
+	modeExec  = "100755"
+	modeLink  = "120000"
+	modeChild = "160000" // another repository
+)
+
+// maxEntries bounds one folder.
+const maxEntries = 50_000
+
+// entry is one line of a tree. A missing one has an empty mode.
+type entry struct {
+	name []byte
+	mode string
+	id   id
+}
+
+func (e entry) isTree() bool { return e.mode == modeTree }
+
+// treeReader goes through a tree's stored bytes entry by entry.
+type treeReader struct {
+	tree id
+	rest []byte
+	last entry
+	seen int
+}
+
+// Entry is one line of a tree, for those who write the next one.
+type Entry struct {
+	Name string
+	Mode string // six or five octal digits, as git writes them
+	ID   plumbing.Hash
+}
+
+// Entries returns a tree's lines in their order; none for the zero id.
+func (s *Store) Entries(tree plumbing.Hash) ([]Entry, error) {
+	r, err := s.tree(tree)
+	if err != nil {
+		return nil, err
+	}
+	var list []Entry
+	for {
+		e, err := r.next()
+		if err != nil || e.mode == "" {
+			return list, err
+		}
+		list = append(list, Entry{Name: string(e.name), Mode: e.mode, ID: e.id})
+	}
+}
+
+// TreeOf returns the tree of a commit.
+func (s *Store) TreeOf(commit plumbing.Hash) (plumbing.Hash, error) {
+	c, err := s.commit(commit)
+	if err != nil {
+		return id{}, err
+	}
+	return c.tree, nil
+}
+
+func (s *Store) tree(h id) (treeReader, error) {
+	if h.IsZero() {
+		return treeReader{}, nil
+	}
+	raw, err := s.read(h, plumbing.TreeObject)
+	return treeReader{tree: h, rest: raw}, err
+}
+
+// next returns the next entry, or one with an empty mode at the end.
+func (t *treeReader) next() (entry, error) {
+	if len(t.rest) == 0 {
+		return entry{}, nil
+	}
+	mode, rest, ok := bytes.Cut(t.rest, []byte(" "))
+	name, rest, found := bytes.Cut(rest, []byte{0})
+	if !ok || !found || len(rest) < 20 || len(name) == 0 {
+		return entry{}, &BrokenError{ID: t.tree.String(), Why: "is no readable tree"}
+	}
+	if t.seen++; t.seen > maxEntries {
+		return entry{}, &BrokenError{ID: t.tree.String(), Why: fmt.Sprintf("has more than %d entries", maxEntries)}
+	}
+	e := entry{name: name, mode: modeName(mode), id: id(rest[:20])}
+	if t.last.mode != "" && compare(t.last, e) >= 0 {
+		return entry{}, &BrokenError{ID: t.tree.String(), Why: "is a tree whose entries are not in order"}
+	}
+	t.rest, t.last = rest[20:], e
+	return e, nil
+}
+
+// modeName avoids an allocation for the modes that occur.
+func modeName(mode []byte) string {
+	for _, m := range []string{modeFile, modeTree, modeExec, modeLink, modeChild} {
+		if string(mode) == m {
+			return m
+		}
+	}
+	return string(mode)
+}
+
+// change is one path in which two trees differ; was and is are empty where it is missing.
+type change struct {
+	path    string
+	was, is entry
+}
+
+// differ calls f for every file in which the tree now differs from the tree before, in the order of
+// git's trees. Equal ids are skipped without reading, so the cost follows the change and not the book.
+func (s *Store) differ(before, now id, prefix string, f func(change) error) error {
+	if before == now {
+		return nil
+	}
+	if strings.Count(prefix, "/") > 64 {
+		return &BrokenError{ID: now.String(), Why: "lies more than 64 folders deep"}
+	}
+	a, err := s.tree(before)
+	if err != nil {
+		return err
+	}
+	b, err := s.tree(now)
+	if err != nil {
+		return err
+	}
+	was, err := a.next()
+	if err != nil {
+		return err
+	}
+	is, err := b.next()
+	for err == nil && (was.mode != "" || is.mode != "") {
+		switch order := compare(was, is); {
+		case order < 0:
+			if err = s.entries(was, entry{}, prefix, f); err == nil {
+				was, err = a.next()
+			}
+		case order > 0:
+			if err = s.entries(entry{}, is, prefix, f); err == nil {
+				is, err = b.next()
+			}
+		default:
+			if was.id != is.id || was.mode != is.mode {
+				err = s.entries(was, is, prefix, f)
+			}
+			if err == nil {
+				was, err = a.next()
+			}
+			if err == nil {
+				is, err = b.next()
+			}
+		}
+	}
+	return err
+}
+
+// entries reports the difference of two entries of one name, going into folders.
+func (s *Store) entries(was, is entry, prefix string, f func(change) error) error {
+	name := string(was.name)
+	if was.mode == "" {
+		name = string(is.name)
+	}
+	if was.isTree() || is.isTree() {
+		var before, now id
+		if was.isTree() {
+			before, was = was.id, entry{}
+		}
+		if is.isTree() {
+			now, is = is.id, entry{}
+		}
+		if err := s.differ(before, now, prefix+name+"/", f); err != nil {
+			return err
+		}
+	}
+	if was.mode == "" && is.mode == "" {
+		return nil
+	}
+	return f(change{path: prefix + name, was: was, is: is})
+}
+
+// compare orders entries as git does, a folder as if its name ended in a slash; a missing entry comes
+// last.
+func compare(a, b entry) int {
+	switch {
+	case a.mode == "":
+		return 1
+	case b.mode == "":
+		return -1
+	}
+	n := min(len(a.name), len(b.name))
+	if c := bytes.Compare(a.name[:n], b.name[:n]); c != 0 {
+		return c
+	}
+	return int(a.after(n)) - int(b.after(n))
+}
+
+// after is the byte that stands behind the first n of the name for sorting.
+func (e entry) after(n int) byte {
+	switch {
+	case n < len(e.name):
+		return e.name[n]
+	case e.isTree():
+		return '/'
+	}
+	return 0
+}
