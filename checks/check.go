@@ -6,6 +6,7 @@
 package checks
 
 import (
+	"needlebook/checks/causes"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
@@ -53,6 +54,7 @@ type Case struct {
 	Today    logbook.Day
 	Rounds   []logbook.Round
 	Judged   *judging.Judgement
+	Causes   func() *causes.Causes // what several overhauls show together; worked out when first asked for
 
 	check    *Check
 	findings []Finding

@@ -3,7 +3,9 @@ package checks
 import (
 	"fmt"
 	"strings"
+	"sync"
 
+	"needlebook/checks/causes"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
@@ -37,6 +39,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 		opt.On = b.Today()
 	}
 	base := Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judging.Judge(b)}
+	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
 	var all []Finding
 	for _, k := range checks {
 		c := base

@@ -1,0 +1,77 @@
+// Package causes works out what several overhauls show together and one alone cannot: how a round came back against this ship's own
+// normal, which rounds were fouled as a whole, which nozzles were rejected before their time and what explains it. It reports nothing
+// and judges no single value: checks turn its facts into findings, pages draw them.
+//
+// Whatever is settled by then leaves the ship's normal: valves set or tested with an instrument on record as wrong, and parts that
+// were condemned in the end.
+//
+// Begin with [Find].
+package causes
+
+import (
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Causes is what the overhauls of a book show together. It is read-only once made, and safe for use by several goroutines.
+type Causes struct {
+	Shifts     []Shift      // every overhaul whose opening pressure compares with how the valve was left, oldest first
+	Against    []RoundShift // rounds large enough to hold against the ship's normal, oldest first; one for each setting class
+	Fouled     []Fouled     // rounds fouled as a whole, oldest first
+	Rejections []Rejection  // nozzles and holders taken out of use, and valves pulled for their signs, oldest first
+
+	book     *logbook.Book
+	judged   *judging.Judgement
+	settings logbook.Settings
+	ended    map[string]bool // holders and nozzles condemned
+	fouled   map[*logbook.Overhaul]*Fouled
+}
+
+// Find works out the causes of a book from its rounds and verdicts.
+func Find(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement) *Causes {
+	c := &Causes{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), ended: map[string]bool{}, fouled: map[*logbook.Overhaul]*Fouled{}}
+	c.condemned()
+	c.findShifts()
+	c.holdAgainst(rounds)
+	c.findFouled(rounds)
+	c.findRejections()
+	return c
+}
+
+// condemned notes the parts that ended by a fault of their own, by the decision of an overhaul or by the part's own file.
+func (c *Causes) condemned() {
+	for _, o := range c.book.Overhauls {
+		if o.Decided.Holder.Is("condemn") && o.Holder.Stated() {
+			c.ended[o.Holder.Written] = true
+		}
+		if o.Decided.Nozzle.Is("condemn") && o.Nozzle.Found.Stated() && !o.Decided.Holder.Is("condemn") {
+			c.ended[o.Nozzle.Found.Written] = true
+		}
+	}
+	for serial, p := range c.book.Parts {
+		if p.Condemned.Stated() {
+			c.ended[serial] = true
+		}
+	}
+}
+
+// Condemned says that a holder or nozzle was condemned in the end.
+func (c *Causes) Condemned(serial string) bool { return serial != "" && c.ended[serial] }
+
+// settled says that the holder or the nozzle of a record was condemned in the end.
+func (c *Causes) settled(o *logbook.Overhaul) bool {
+	return c.Condemned(o.Holder.Written) || c.Condemned(o.Nozzle.Found.Written)
+}
+
+// wrong is the time found wrong of an instrument that holds a day; nil where there is none.
+func (c *Causes) wrong(instrument string, day logbook.Day) *logbook.FoundWrong {
+	if i := c.book.Instruments[instrument]; i != nil && day != 0 {
+		if w, ok := judging.WrongOn(i, day); ok {
+			return &w
+		}
+	}
+	return nil
+}
+
+// newest cuts a list to its last n.
+func newest[T any](all []T, n int) []T { return all[max(0, len(all)-n):] }

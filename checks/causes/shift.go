@@ -1,0 +1,178 @@
+package causes
+
+import (
+	"math"
+	"slices"
+
+	"needlebook/logbook"
+)
+
+// Shift is how an opening pressure came back from how the valve was left.
+type Shift struct {
+	Overhaul   *logbook.Overhaul
+	Found      logbook.Amount   // middle reading as found
+	Left       logbook.LastLeft // how the holder was left before
+	Bar        float64          // found less left in bar: negative for the usual loss
+	FoundWrong *logbook.FoundWrong
+	LeftWrong  *logbook.FoundWrong // times in which the gauge of either test is on record as wrong; nil where it is not
+	Settled    bool                // holder or nozzle was condemned in the end
+}
+
+// Loss is what was lost since the setting, as a share of it in per cent; negative for a gain.
+func (s Shift) Loss() float64 { return -100 * s.Bar / s.Left.Opening.Float() }
+
+// otherUnit is the ratio from which two pressures of one valve cannot be in one unit: megapascal, bar and psi lie ten and more apart,
+// and no valve gains or loses so much and still opens.
+const otherUnit = 3
+
+func (c *Causes) findShifts() {
+	for _, o := range c.book.Overhauls {
+		if s, ok := c.shift(o); ok {
+			c.Shifts = append(c.Shifts, s)
+		}
+	}
+}
+
+// shift compares an overhaul with the last setting of its holder. It does not compare another nozzle, a setting whose opening and
+// closing pressure stand exchanged, or a figure in another unit than it says: each has a finding of its own.
+func (c *Causes) shift(o *logbook.Overhaul) (Shift, bool) {
+	found := o.AsFound.Opening.Median()
+	left, ok := c.book.Lives().LeftBefore(o)
+	if !ok || !o.Removed.Stated() || !found.Quantity.Valid() || !left.Opening.Valid() || left.Opening.Float() <= 0 || found.Float() <= 0 {
+		return Shift{}, false
+	}
+	s := Shift{Overhaul: o, Found: found, Left: left, Bar: found.Float() - left.Opening.Float(), Settled: c.settled(o)}
+	if ratio := found.Float() / left.Opening.Float(); ratio > otherUnit || ratio < 1.0/otherUnit {
+		return Shift{}, false
+	}
+	day := o.AsFound.Date.Day
+	if day == 0 {
+		day = o.Removed.Date.Day
+	}
+	s.FoundWrong = c.wrong(o.AsFound.Gauge.Written, day)
+	if p := left.Overhaul; p != nil {
+		if closing := p.AsLeft.Closing.Quantity; closing.Valid() && closing.Compare(left.Opening) >= 0 {
+			return Shift{}, false
+		}
+		if p.Nozzle.Left.Stated() && o.Nozzle.Found.Stated() && p.Nozzle.Left.Written != o.Nozzle.Found.Written {
+			return Shift{}, false
+		}
+		s.LeftWrong = c.wrong(p.AsLeft.Gauge.Written, left.Day)
+	}
+	return s, true
+}
+
+// Normal is this ship's own habit before a day.
+type Normal struct {
+	N      int     // valves it rests on
+	Median float64 // their middle
+	Spread float64 // their spread as a standard deviation, from the median of the distances; not less than the floor
+}
+
+// toDeviation makes the median distance of a normal distribution its standard deviation: 1/Φ⁻¹(3/4).
+// Source: any text on robust statistics, e.g. Huber, Robust Statistics, section 5.1.
+const toDeviation = 1.4826
+
+func normalOf(values []float64, floor float64) Normal {
+	n := Normal{N: len(values)}
+	if n.N == 0 {
+		return n
+	}
+	n.Median = middle(values)
+	apart := make([]float64, len(values))
+	for i, v := range values {
+		apart[i] = math.Abs(v - n.Median)
+	}
+	n.Spread = max(toDeviation*middle(apart), floor)
+	return n
+}
+
+// middle is the median: the mean of the two in the middle where their number is even.
+func middle(values []float64) float64 {
+	s := slices.Sorted(slices.Values(values))
+	n := len(s)
+	if n%2 == 1 {
+		return s[n/2]
+	}
+	return (s[n/2-1] + s[n/2]) / 2
+}
+
+// RoundShift is one round's valves of one setting class, held against the ship's normal.
+type RoundShift struct {
+	Round  logbook.Round
+	Class  logbook.Class
+	Shifts []Shift
+	Mean   float64 // mean shift, bar
+	Normal Normal  // of earlier valves of the class
+	Z      float64 // distance of the mean from the normal, in standard errors
+	Share  float64 // distance of the mean from the normal, in per cent of the mean setting
+	Off    bool    // further off than the settings of the book allow
+	Known  bool    // every test of it lies in a time in which its gauge is on record as wrong
+	SetIn  []int   // indexes in Causes.Against of rounds that were off the other way, in which these valves were set
+}
+
+// Bar is the distance of the round's mean from the ship's normal, in bar.
+func (r RoundShift) Bar() float64 { return r.Mean - r.Normal.Median }
+
+// holdAgainst compares each round with the ship's normal by then, setting class by setting class.
+func (c *Causes) holdAgainst(rounds []logbook.Round) {
+	of := map[*logbook.Overhaul]Shift{}
+	for _, s := range c.Shifts {
+		of[s.Overhaul] = s
+	}
+	st := c.settings
+	normal := map[logbook.Class][]float64{}
+	in := map[*logbook.Overhaul]int{} // record → index of its round in Against, where that was off
+	for at, next := 0, 0; at < len(rounds); at = next {
+		for next = at; next < len(rounds) && rounds[next].First == rounds[at].First; next++ {
+		}
+		for _, r := range rounds[at:next] {
+			for class := logbook.Used; class <= logbook.Reground; class++ {
+				var shifts []Shift
+				for _, o := range r.Overhauls {
+					if s, ok := of[o]; ok && s.Left.Class == class && s.LeftWrong == nil && !s.Settled {
+						shifts = append(shifts, s)
+					}
+				}
+				known := normalOf(newest(normal[class], st.NormalOver.Int()), st.SetFloor.Float())
+				if len(shifts) < st.SetLeast.Int() || known.N < st.SetBaseline.Int() {
+					continue
+				}
+				c.Against = append(c.Against, c.against(r, class, shifts, known, in))
+				if a := len(c.Against) - 1; c.Against[a].Off {
+					for _, o := range r.Overhauls {
+						if _, there := in[o]; !there || of[o].Left.Class == class {
+							in[o] = a
+						}
+					}
+				}
+			}
+		}
+		for _, r := range rounds[at:next] { // the rounds of one day do not judge one another
+			for _, o := range r.Overhauls {
+				if s, ok := of[o]; ok && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled {
+					normal[s.Left.Class] = append(normal[s.Left.Class], s.Bar)
+				}
+			}
+		}
+	}
+}
+
+func (c *Causes) against(r logbook.Round, class logbook.Class, shifts []Shift, normal Normal, in map[*logbook.Overhaul]int) RoundShift {
+	a := RoundShift{Round: r, Class: class, Shifts: shifts, Normal: normal, Known: true}
+	setting := 0.0
+	for _, s := range shifts {
+		a.Mean += s.Bar / float64(len(shifts))
+		setting += s.Left.Opening.Float() / float64(len(shifts))
+		a.Known = a.Known && s.FoundWrong != nil
+	}
+	a.Z = a.Bar() / (normal.Spread / math.Sqrt(float64(len(shifts))))
+	a.Share = 100 * a.Bar() / setting
+	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= c.settings.SetShift.Float()
+	for _, s := range shifts {
+		if i, ok := in[s.Left.Overhaul]; ok && a.Off && (c.Against[i].Z > 0) != (a.Z > 0) && !slices.Contains(a.SetIn, i) {
+			a.SetIn = append(a.SetIn, i)
+		}
+	}
+	return a
+}
