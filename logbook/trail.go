@@ -200,7 +200,7 @@ type Countersignature struct {
 	Signer, Hand, Role string
 	// SHA256 is the digest of the one text he saw, 64 lower-case hexadecimal digits.
 	SHA256 string
-	// Word is what he says of it: seen, remarks or refused.
+	// Word is what he says of it: "as seen", "remarks" or "refused".
 	Word string
 	// Remarks is what he wrote below; may be empty.
 	Remarks string

@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"fmt"
 	"path"
 	"regexp"
@@ -76,8 +77,8 @@ func CheckPath(p string) error {
 	return nil
 }
 
-// binary reports whether a path holds bytes rather than lines.
-func binary(p string) bool {
+// bytesOnly reports whether a path holds bytes rather than lines.
+func bytesOnly(p string) bool {
 	return strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "traces/")
 }
 
@@ -117,7 +118,7 @@ func (d *Draft) check() error {
 		if c.Delete && (c.Text != nil || c.From != "") || !c.Delete && c.Text == nil && c.From == "" {
 			return fmt.Errorf("change of %q: give a text, a path to move from, or Delete", c.Path)
 		}
-		if i := bytes.IndexByte(c.Text, '\r'); i >= 0 && !binary(c.Path) {
+		if i := bytes.IndexByte(c.Text, '\r'); i >= 0 && !bytesOnly(c.Path) {
 			return fmt.Errorf("file %q line %d: a carriage return; a book's lines end in a bare line feed", c.Path, 1+bytes.Count(c.Text[:i], []byte("\n")))
 		}
 	}
@@ -168,11 +169,11 @@ traces/** -text
 `
 
 // Countersigning is the file by which a hand says that he saw a record: the SHA-256 of exactly that
-// text, and one of the words seen, remarks or refused. A chief's stands under countersigned/, a
-// superintendent's under reviews/.
+// text, and "as seen", "remarks" or "refused". A chief's stands in the folder countersigned, a
+// superintendent's in reviews.
 func Countersigning(folder, hand, record string, seen []byte, word, remarks string) Change {
 	stem := strings.TrimSuffix(path.Base(record), path.Ext(record))
-	text := fmt.Sprintf("---\nrecord: %s\nsha256: %x\nas: %s\n---\n", stem, digest(seen), word)
+	text := fmt.Sprintf("---\nrecord: %s\nsha256: \"%x\"\nseen: %s\n---\n", record, sha256.Sum256(seen), word)
 	if remarks != "" {
 		text += "\n" + strings.TrimRight(remarks, "\n") + "\n"
 	}

@@ -100,6 +100,14 @@ func (d durable) MkdirAll(dir string, perm fs.FileMode) error {
 	return d.syncDir(parent)
 }
 
+// Chmod lets go-git make objects readable for everybody, as git does.
+func (d durable) Chmod(name string, mode fs.FileMode) error {
+	if c, ok := d.Filesystem.(billy.Chmod); ok {
+		return c.Chmod(name, mode)
+	}
+	return nil
+}
+
 func (d durable) Chroot(dir string) (billy.Filesystem, error) {
 	f, err := d.Filesystem.Chroot(dir)
 	return durable{f}, err

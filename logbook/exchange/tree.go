@@ -3,7 +3,6 @@ package exchange
 import (
 	"bytes"
 	"cmp"
-	"crypto/sha256"
 	"fmt"
 	"slices"
 	"strings"
@@ -123,6 +122,9 @@ func rewrite(o objects, tree plumbing.Hash, prefix string, edits []edit) (next p
 		}
 		edits = edits[n:]
 	}
+	if len(entries) == 0 && prefix != "" {
+		return plumbing.ZeroHash, true, nil
+	}
 	slices.SortFunc(entries, func(a, b trace.Entry) int { return cmp.Compare(sortName(a), sortName(b)) })
 	var raw bytes.Buffer
 	for _, e := range entries {
@@ -130,7 +132,7 @@ func rewrite(o objects, tree plumbing.Hash, prefix string, edits []edit) (next p
 		raw.Write(e.ID[:])
 	}
 	next, err = o.put(plumbing.TreeObject, raw.Bytes())
-	return next, len(entries) == 0, err
+	return next, false, err
 }
 
 // sortName is a name as git sorts it in a tree.
@@ -140,5 +142,3 @@ func sortName(e trace.Entry) string {
 	}
 	return e.Name
 }
-
-func digest(text []byte) [sha256.Size]byte { return sha256.Sum256(text) }

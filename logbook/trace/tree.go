@@ -50,9 +50,18 @@ func (s *Store) Entries(tree plumbing.Hash) ([]Entry, error) {
 	if err != nil {
 		return nil, err
 	}
+	return r.all()
+}
+
+// ParseTree returns the lines of a tree's stored bytes.
+func ParseTree(raw []byte) ([]Entry, error) {
+	return (&treeReader{rest: raw}).all()
+}
+
+func (t *treeReader) all() ([]Entry, error) {
 	var list []Entry
 	for {
-		e, err := r.next()
+		e, err := t.next()
 		if err != nil || e.mode == "" {
 			return list, err
 		}

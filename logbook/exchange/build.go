@@ -1,0 +1,252 @@
+package exchange
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/filemode"
+	"github.com/go-git/go-git/v5/plumbing/format/index"
+
+	"needlebook/logbook/trace"
+)
+
+// A Step is one commit of a history that is built as a whole.
+type Step struct {
+	Draft
+	// Parents are the numbers, from 0, of earlier steps; nil means the step before. The first step has
+	// none. Of several, the first one's tree is the one the changes are made to.
+	Parents []int
+}
+
+// config is what every book's repository begins with: syncs that a power cut cannot undo, objects
+// checked when they come in, nothing rewritten from afar, and signatures that git itself can check
+// when it is run at the top of the book.
+const config = `[core]
+	repositoryformatversion = 0
+	bare = false
+	filemode = false
+	logAllRefUpdates = always
+	fsync = objects,derived-metadata,reference,index
+	protectHFS = true
+	protectNTFS = true
+[transfer]
+	fsckObjects = true
+[receive]
+	denyNonFastForwards = true
+	denyDeletes = true
+[gpg]
+	format = ssh
+[gpg "ssh"]
+	allowedSignersFile = hands/signers
+[commit]
+	gpgsign = true
+`
+
+// Build writes a whole new repository with the given history on the branch main, its last step checked
+// out, and returns the ids of the commits, in the order of the steps. Everything is written beside dir,
+// synced, and renamed into place: dir is either all there or not at all. Dir must not exist yet, or be
+// an empty folder. The same steps and keys give the same ids on every machine.
+func Build(dir string, steps []Step) ([]string, error) {
+	if len(steps) == 0 {
+		return nil, ErrNothing
+	}
+	if left, err := os.ReadDir(dir); err == nil && len(left) > 0 {
+		return nil, fmt.Errorf("folder %q is not empty: %w", dir, fs.ErrExist)
+	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	p := newPack()
+	commits, tree, err := history(p, steps)
+	if err != nil {
+		return nil, err
+	}
+	parent := filepath.Dir(filepath.Clean(dir))
+	if err := os.MkdirAll(parent, 0o777); err != nil {
+		return nil, err
+	}
+	aside, err := os.MkdirTemp(parent, ".needlebook-")
+	if err != nil {
+		return nil, err
+	}
+	if err := lay(aside, p, commits[len(commits)-1], tree); err != nil {
+		return nil, errors.Join(err, os.RemoveAll(aside))
+	}
+	if err := moveInto(aside, dir); err != nil {
+		return nil, errors.Join(err, os.RemoveAll(aside))
+	}
+	ids := make([]string, len(commits))
+	for i, c := range commits {
+		ids[i] = c.String()
+	}
+	back, err := trace.FS(dir, "HEAD")
+	if err != nil {
+		return nil, fmt.Errorf("wrote %q, but could not read it back: %w", dir, err)
+	}
+	defer back.Close()
+	if back.Commit != ids[len(ids)-1] {
+		return nil, fmt.Errorf("wrote %q, but its tip is %s", dir, back.Commit)
+	}
+	return ids, nil
+}
+
+// history makes the objects of all steps and returns the commits and the last one's tree.
+func history(p *pack, steps []Step) (commits []plumbing.Hash, tree plumbing.Hash, err error) {
+	trees := make([]plumbing.Hash, len(steps))
+	for i := range steps {
+		s := &steps[i]
+		if err := s.check(); err != nil {
+			return nil, tree, fmt.Errorf("step %d: %w", i, err)
+		}
+		numbers := s.Parents
+		if numbers == nil && i > 0 {
+			numbers = []int{i - 1}
+		}
+		var parents []plumbing.Hash
+		for _, n := range numbers {
+			if n < 0 || n >= i {
+				return nil, tree, fmt.Errorf("step %d: parent %d is no earlier step", i, n)
+			}
+			parents = append(parents, commits[n])
+		}
+		if len(numbers) > 0 {
+			tree = trees[numbers[0]]
+		} else {
+			tree = plumbing.ZeroHash
+		}
+		if trees[i], _, err = apply(p, tree, s.Changes); err != nil {
+			return nil, tree, fmt.Errorf("step %d: %w", i, err)
+		}
+		raw, err := s.encode(trees[i], parents)
+		if err != nil {
+			return nil, tree, fmt.Errorf("step %d: %w", i, err)
+		}
+		c, err := p.put(plumbing.CommitObject, raw)
+		if err != nil {
+			return nil, tree, err
+		}
+		commits = append(commits, c)
+	}
+	return commits, trees[len(trees)-1], nil
+}
+
+// lay writes repository and folder.
+func lay(dir string, p *pack, tip, tree plumbing.Hash) error {
+	w := newLayer(dir)
+	idx := &index.Index{Version: 2}
+	if err := w.checkOut(p, tree, "", idx); err != nil {
+		return err
+	}
+	var text bytes.Buffer
+	if err := index.NewEncoder(&text).Encode(idx); err != nil {
+		return err
+	}
+	file, packed, name, err := p.finish()
+	if err != nil {
+		return err
+	}
+	w.file(".git/HEAD", []byte("ref: refs/heads/main\n"))
+	w.file(".git/config", []byte(config))
+	w.file(".git/index", text.Bytes())
+	w.file(".git/objects/pack/"+name+".pack", file)
+	w.file(".git/objects/pack/"+name+".idx", packed)
+	w.file(".git/refs/heads/main", []byte(tip.String()+"\n"))
+	w.folder(".git/objects/info")
+	w.folder(".git/refs/tags")
+	return w.sync()
+}
+
+// layer writes files below a folder that nobody reads yet: all are synced at the end.
+type layer struct {
+	dir     string
+	folders map[string]bool
+	failed  error
+}
+
+func newLayer(dir string) *layer { return &layer{dir: dir, folders: map[string]bool{"": true}} }
+
+func (w *layer) folder(name string) {
+	for d := name; d != "." && !w.folders[d]; d = filepath.ToSlash(filepath.Dir(d)) {
+		w.folders[d] = true
+	}
+	if err := os.MkdirAll(filepath.Join(w.dir, name), 0o777); err != nil && w.failed == nil {
+		w.failed = err
+	}
+}
+
+func (w *layer) file(name string, text []byte) {
+	w.folder(filepath.ToSlash(filepath.Dir(name)))
+	f, err := os.OpenFile(filepath.Join(w.dir, name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err == nil {
+		_, err = f.Write(text)
+		err = errors.Join(err, f.Sync(), f.Close())
+	}
+	if err != nil && w.failed == nil {
+		w.failed = err
+	}
+}
+
+// sync makes the names last, and returns the first error of all that was written.
+func (w *layer) sync() error {
+	disk := newDurable(w.dir)
+	folders := make([]string, 0, len(w.folders))
+	for d := range w.folders {
+		folders = append(folders, d)
+	}
+	slices.Sort(folders)
+	for _, d := range folders {
+		if err := disk.syncDir(d); err != nil && w.failed == nil {
+			w.failed = err
+		}
+	}
+	return w.failed
+}
+
+// checkOut writes the files of a tree and enters them in the index.
+func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.Index) error {
+	entries, err := p.Entries(tree)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		path := prefix + e.Name
+		if e.Mode == modeTree {
+			if err := w.checkOut(p, e.ID, path+"/", idx); err != nil {
+				return err
+			}
+			continue
+		}
+		w.file(path, p.texts[e.ID])
+		if w.failed != nil {
+			return w.failed
+		}
+		info, err := os.Lstat(filepath.Join(w.dir, path))
+		if err != nil {
+			return err
+		}
+		entry := idx.Add(path)
+		entry.Hash, entry.Mode = e.ID, filemode.Regular
+		entry.Size, entry.ModifiedAt = uint32(info.Size()), info.ModTime()
+	}
+	return nil
+}
+
+// moveInto renames the finished folder into place. An empty folder in its place is taken away first,
+// because not every system renames over one.
+func moveInto(aside, dir string) error {
+	if err := os.Chmod(aside, 0o755); err != nil {
+		return err
+	}
+	if err := os.Remove(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	if err := os.Rename(aside, dir); err != nil {
+		return err
+	}
+	return newDurable(filepath.Dir(filepath.Clean(dir))).syncDir(".")
+}

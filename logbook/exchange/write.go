@@ -1,0 +1,388 @@
+package exchange
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/go-git/go-billy/v5"
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/cache"
+	"github.com/go-git/go-git/v5/plumbing/filemode"
+	"github.com/go-git/go-git/v5/plumbing/format/index"
+	"github.com/go-git/go-git/v5/storage/filesystem"
+
+	"needlebook/logbook/trace"
+)
+
+var (
+	// ErrNothing says that a draft changes nothing.
+	ErrNothing = errors.New("nothing to commit")
+	// ErrEdited says that a file of the folder holds a text that is neither the tip's nor the draft's:
+	// writing would lose it. The text of the error names the file.
+	ErrEdited = errors.New("file was edited since it was read")
+)
+
+// patience is how long a writer waits for another one to let a lock go.
+const patience = 10 * time.Second
+
+// Write commits a draft on the branch of the book in dir, with the tip as first parent, and brings the
+// files of the folder in line. It returns the new commit's id only after the commit and its texts have
+// been read back from disk. After an error the branch stands as it was or, when only the reading back
+// failed, on the new commit; a file of the folder is always wholly its old or its new text. Beside
+// ErrNothing, ErrEdited and ErrLocked it returns the errors of trace.OpenStore.
+func Write(dir string, d Draft) (string, error) {
+	if err := d.check(); err != nil {
+		return "", err
+	}
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		return "", err
+	}
+	for deadline := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) {
+		commit, err := r.commit(&d)
+		if !errors.Is(err, ErrLocked) || time.Now().After(deadline) {
+			return commit, err
+		}
+	}
+}
+
+// repository is a book open for writing.
+type repository struct {
+	dir               string
+	git, common, work durable
+}
+
+func openRepository(dir string, disk func(dir string) durable) (*repository, error) {
+	git, common, err := trace.GitDirs(dir)
+	if err != nil {
+		return nil, err
+	}
+	return &repository{dir: dir, git: disk(git), common: disk(common), work: disk(dir)}, nil
+}
+
+// loose writes new objects into the repository and reads old trees, hashed again, from it.
+type loose struct {
+	*trace.Store
+	storage *filesystem.Storage
+}
+
+func (l loose) put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) {
+	o := l.storage.NewEncodedObject()
+	o.SetType(kind)
+	o.SetSize(int64(len(raw)))
+	w, err := o.Writer()
+	if err != nil {
+		return plumbing.ZeroHash, err
+	}
+	if _, err := w.Write(raw); err != nil {
+		return plumbing.ZeroHash, err
+	}
+	return l.storage.SetEncodedObject(o)
+}
+
+// commit makes one try. The locks of branch and index are held, as git holds them, from before the tip
+// is read until the branch stands on the new commit: whoever else writes waits or is told.
+func (r *repository) commit(d *Draft) (commit string, err error) {
+	branch, err := r.branch()
+	if err != nil {
+		return "", err
+	}
+	ref, err := r.common.lock("refs/heads/"+branch, false)
+	if err != nil {
+		return "", err
+	}
+	defer func() { err = errors.Join(err, ref.release()) }()
+	staged, err := r.git.lock("index", false)
+	if err != nil {
+		return "", err
+	}
+	defer func() { err = errors.Join(err, staged.release()) }()
+
+	store, err := trace.OpenStore(r.dir)
+	if err != nil {
+		return "", err
+	}
+	defer store.Close()
+	tip, still, err := store.Head()
+	if err != nil {
+		return "", err
+	}
+	if still != branch {
+		return "", fmt.Errorf("%w: the branch was changed meanwhile", ErrLocked)
+	}
+	idx, err := readIndex(staged, d)
+	if err != nil {
+		return "", err
+	}
+	made, edits, err := r.objects(store, tip, d)
+	if err != nil {
+		return "", err
+	}
+	if err := r.files(store, tip, d, edits, idx); err != nil {
+		return "", err
+	}
+	var text bytes.Buffer
+	if err := index.NewEncoder(&text).Encode(idx); err != nil {
+		return "", fmt.Errorf("could not write the index: %w", err)
+	}
+	if err := errors.Join(staged.replace(text.Bytes()), staged.Close()); err != nil {
+		return "", fmt.Errorf("could not write the index: %w", err)
+	}
+	if err := r.reflog(branch, tip, made, d); err != nil {
+		return "", fmt.Errorf("could not write the log of the branch: %w", err)
+	}
+	if err := errors.Join(ref.replace([]byte(made.String()+"\n")), ref.Close()); err != nil {
+		return "", fmt.Errorf("could not move the branch %s: %w", branch, err)
+	}
+	if err := r.readBack(made, edits); err != nil {
+		return "", fmt.Errorf("wrote commit %s, but could not read it back: %w", made, err)
+	}
+	return made.String(), nil
+}
+
+// branch is the branch HEAD stands on; a book is written on a branch only, and only after its founding
+// commit.
+func (r *repository) branch() (string, error) {
+	store, err := trace.OpenStore(r.dir)
+	if err != nil {
+		return "", err
+	}
+	defer store.Close()
+	_, branch, err := store.Head()
+	if err == nil && branch == "" {
+		err = fmt.Errorf("HEAD stands on no branch in %q; go back to one with git switch", r.dir)
+	}
+	return branch, err
+}
+
+// readIndex reads the index whose lock is held.
+func readIndex(f *lockedFile, d *Draft) (*index.Index, error) {
+	idx := &index.Index{}
+	if err := index.NewDecoder(f).Decode(idx); err != nil {
+		return nil, fmt.Errorf("could not read the index; git reset makes a new one: %w", err)
+	}
+	for _, e := range idx.Entries {
+		if e.Stage != 0 {
+			return nil, fmt.Errorf("a merge by git is unfinished at %q; finish it or give it up with git merge --abort", e.Name)
+		}
+	}
+	return idx, nil
+}
+
+// objects writes the texts, the trees and the signed commit. Nothing refers to them yet.
+func (r *repository) objects(store *trace.Store, tip plumbing.Hash, d *Draft) (plumbing.Hash, []edit, error) {
+	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte))}
+	before, err := store.TreeOf(tip)
+	if err != nil {
+		return tip, nil, err
+	}
+	parents := []plumbing.Hash{tip}
+	for _, m := range d.Merge {
+		p := plumbing.NewHash(m)
+		if _, err := store.TreeOf(p); err != nil {
+			return tip, nil, err
+		}
+		parents = append(parents, p)
+	}
+	tree, edits, err := apply(o, before, d.Changes)
+	if err != nil {
+		return tip, nil, err
+	}
+	if tree == before && len(d.Merge) == 0 {
+		return tip, nil, ErrNothing
+	}
+	raw, err := d.encode(tree, parents)
+	if err != nil {
+		return tip, nil, err
+	}
+	commit, err := o.put(plumbing.CommitObject, raw)
+	return commit, edits, err
+}
+
+// files brings the changed files of the folder, and their index entries, in line with the commit.
+func (r *repository) files(store *trace.Store, tip plumbing.Hash, d *Draft, edits []edit, idx *index.Index) error {
+	texts := map[string][]byte{}
+	for _, c := range d.Changes {
+		texts[c.Path] = c.Text
+	}
+	old, err := trace.FS(r.dir, tip.String())
+	if err != nil {
+		return err
+	}
+	defer old.Close()
+	// All are looked at before the first is written.
+	now := map[string][]byte{}
+	for _, e := range edits {
+		was, err := readIfThere(old.ReadFile, e.path)
+		if err != nil {
+			return err
+		}
+		if e.blob.IsZero() {
+			texts[e.path] = nil
+		} else if texts[e.path] == nil { // moved as it is
+			if texts[e.path], err = old.ReadFile(d.from(e.path)); err != nil {
+				return err
+			}
+		}
+		now[e.path], err = readIfThere(r.read, e.path)
+		if err != nil {
+			return err
+		}
+		if there := now[e.path]; there != nil && !same(there, was) && !same(there, texts[e.path]) {
+			return fmt.Errorf("%w: %q", ErrEdited, e.path)
+		}
+	}
+	for _, e := range edits {
+		idx.Entries = slices.DeleteFunc(idx.Entries, func(x *index.Entry) bool { return x.Name == e.path })
+		if e.blob.IsZero() {
+			if err := r.remove(e.path, now[e.path] != nil); err != nil {
+				return err
+			}
+			continue
+		}
+		if now[e.path] == nil || !bytes.Equal(now[e.path], texts[e.path]) {
+			if err := r.write(e.path, texts[e.path]); err != nil {
+				return err
+			}
+		}
+		info, err := r.work.Lstat(e.path)
+		if err != nil {
+			return err
+		}
+		entry := idx.Add(e.path)
+		entry.Hash, entry.Mode = e.blob, filemode.Regular
+		entry.Size, entry.ModifiedAt = uint32(info.Size()), info.ModTime()
+	}
+	return nil
+}
+
+func (d *Draft) from(path string) string {
+	for _, c := range d.Changes {
+		if c.Path == path {
+			return c.From
+		}
+	}
+	return ""
+}
+
+// same compares a file of the folder with a stored text; an editor's carriage returns do not count.
+func same(there, text []byte) bool {
+	if text == nil {
+		return false
+	}
+	return bytes.Equal(there, text) || bytes.Equal(bytes.ReplaceAll(there, []byte("\r\n"), []byte("\n")), text)
+}
+
+func readIfThere(read func(string) ([]byte, error), path string) ([]byte, error) {
+	text, err := read(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err == nil && text == nil {
+		text = []byte{}
+	}
+	return text, err
+}
+
+func (r *repository) read(path string) ([]byte, error) {
+	info, err := r.work.Lstat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, fmt.Errorf("%q is no plain file", path)
+	}
+	f, err := r.work.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(f)
+}
+
+func (r *repository) write(path string, text []byte) error {
+	f, err := r.work.lock(path, true)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	return errors.Join(err, f.Close())
+}
+
+// remove takes a file out of the folder, and the folders that are empty then.
+func (r *repository) remove(path string, there bool) error {
+	if there {
+		if err := r.work.Remove(path); err != nil {
+			return err
+		}
+	}
+	for dir := filepath.Dir(path); dir != "."; dir = filepath.Dir(dir) {
+		if left, err := r.work.ReadDir(dir); err != nil || len(left) > 0 {
+			break
+		}
+		if err := r.work.Remove(dir); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// reflog adds the line that git would, so that a lost commit can be found again.
+func (r *repository) reflog(branch string, was, is plumbing.Hash, d *Draft) error {
+	subject, _, _ := strings.Cut(d.Message, "\n")
+	line := fmt.Sprintf("%s %s %s\tcommit: %s\n", was, is, d.Committer, subject)
+	for _, log := range []struct {
+		disk durable
+		name string
+	}{{r.common, "logs/refs/heads/" + branch}, {r.git, "logs/HEAD"}} {
+		f, err := log.disk.OpenFile(log.name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o666)
+		if err != nil {
+			return err
+		}
+		if _, err := f.Write([]byte(line)); err != nil {
+			return errors.Join(err, f.Close())
+		}
+		if err := f.Close(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// readBack reads the commit and the texts it brought from disk, through nothing that was used to write
+// them. Every byte is hashed on the way.
+func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
+	store, err := trace.OpenStore(r.dir)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	tip, _, err := store.Head()
+	if err != nil {
+		return err
+	}
+	if tip != commit {
+		return fmt.Errorf("the branch stands on %s", tip)
+	}
+	tree, err := trace.FS(r.dir, commit.String())
+	if err != nil {
+		return err
+	}
+	defer tree.Close()
+	for _, e := range edits {
+		if _, err := tree.ReadFile(e.path); err != nil && !(e.blob.IsZero() && errors.Is(err, fs.ErrNotExist)) {
+			return err
+		}
+	}
+	return nil
+}
+
+var _ billy.File = (*lockedFile)(nil)
