@@ -36,34 +36,41 @@ func (l Line) Reach(y, level float64, of Target) (Reach, error) {
 		Interval: Interval{math.Inf(-1), math.Inf(1)},
 	}
 	if r.Bounded() {
-		low, high, _ := l.crossings(y, t, of)
-		r.Interval = Interval{low, high}
+		c, _ := l.crossings(y, t, of)
+		r.Interval = Interval{c.low, c.high}
 	}
 	return r, nil
 }
 
-// crossings returns the x, in rising order, at which the edge of a band of t standard deviations meets y, if it does.
-func (l Line) crossings(y, t float64, of Target) (low, high float64, ok bool) {
+// crossings are the x at which an edge of a band meets a value. Where the slope is clear of nil the line meets the value between them,
+// so that one lies on each edge; else both lie on the same.
+type crossings struct {
+	low, high float64
+	clear     bool
+}
+
+// crossings returns where the edges of a band of t standard deviations meet y, if they do.
+func (l Line) crossings(y, t float64, of Target) (crossings, bool) {
 	d := y - l.centreY
 	v := t * t * l.ResidualSD * l.ResidualSD
 	// (slope·u - d)² = v·(scatter + u²/sxx), u being the distance from the centre
 	a := l.Slope*l.Slope - v/l.sxx
 	half := l.Slope * d
 	c := d*d - v*l.scatter(of)
-	root := half*half - a*c
+	root := v * (a*l.scatter(of) + d*d/l.sxx) // half² - a·c without the difference
 	if root < 0 || a == 0 && half == 0 {
-		return 0, 0, false
+		return crossings{}, false
 	}
 	q := half + math.Copysign(math.Sqrt(root), half) // the larger of the two sums, so that neither root loses digits
 	if a == 0 {
 		u := c / q
-		return l.centreX + u, l.centreX + u, true
+		return crossings{low: l.centreX + u, high: l.centreX + u}, true
 	}
 	u1, u2 := q/a, 0.0
 	if q != 0 {
 		u2 = c / q
 	}
-	return l.centreX + min(u1, u2), l.centreX + max(u1, u2), true
+	return crossings{l.centreX + min(u1, u2), l.centreX + max(u1, u2), a > 0}, true
 }
 
 // Side says on which side of a limit the bad values lie.
@@ -121,20 +128,26 @@ func (l Line) Remaining(now, limit float64, bad Side, level float64, of Target) 
 	if l.At(now)-half >= limit {
 		left.Latest = 0
 	}
-	low, high, ok := l.crossings(limit, t, of)
+	c, ok := l.crossings(limit, t, of)
 	if !ok {
 		return left, nil
 	}
-	for _, x := range []float64{low, high} {
+	upper := l.At((c.low+c.high)/2) < limit // the band's upper edge meets the limit while the line is still under it
+	for i, x := range []float64{c.low, c.high} {
+		if c.clear {
+			upper = (i == 0) == (l.Slope > 0)
+		}
 		if x < now {
 			continue
 		}
-		// At a crossing the limit lies on the band's upper edge while the line is still under it, else on the lower edge.
-		if l.At(x) < limit {
+		if upper {
 			left.Earliest = math.Min(left.Earliest, x-now)
 		} else {
 			left.Latest = math.Min(left.Latest, x-now)
 		}
 	}
+	// Where hardly anything scatters the three fall together, and rounding must not put them out of order.
+	left.Earliest = math.Min(left.Earliest, left.Estimate)
+	left.Latest = math.Max(left.Latest, left.Estimate)
 	return left, nil
 }

@@ -36,14 +36,19 @@ func Vector(xs []float64) string {
 	return strings.Join(words, ",")
 }
 
+// found holds the program that answered for each tool, so that one test binary looks once. Tests that ask do not run in parallel.
+var found = map[string]string{}
+
 func ask(t *testing.T, name string, programs, probe []string, suffix, script string) []float64 {
 	t.Helper()
-	program := ""
-	for _, p := range programs {
-		if exec.Command(p, probe...).Run() == nil {
-			program = p
-			break
+	program, known := found[name]
+	if !known {
+		for _, p := range programs {
+			if program == "" && exec.Command(p, probe...).Run() == nil {
+				program = p
+			}
 		}
+		found[name] = program
 	}
 	if program == "" {
 		if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
