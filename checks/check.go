@@ -69,6 +69,21 @@ func (c *Case) Report(f Finding) {
 	c.findings = append(c.findings, f)
 }
 
+// inForce gives the limits that applied to a record on the first of the days that is known, or on the record's own.
+func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) logbook.Edition {
+	l := c.Book.LimitsFor(o)
+	if l == nil {
+		return logbook.Edition{}
+	}
+	for _, d := range append(days, o.Day()) {
+		if d != 0 {
+			e, _ := l.On(d)
+			return e
+		}
+	}
+	return logbook.Edition{}
+}
+
 // about is what a finding on an overhaul concerns.
 func about(o *logbook.Overhaul) About {
 	a := About{Record: o.Stem, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written}

@@ -11,6 +11,8 @@ var all = []*Check{
 
 	// Record: one overhaul, in the order of the bench.
 	recordName, attachment,
+	crackNotCondemned, effectiveStrokeOver, seatDiameterOver, markingNotPermitted, sealNotRenewed,
+	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, sprayAsLeft, leakOutside, tightening, leakCheck,
 
 	// History: one part or position through time.
 

@@ -162,6 +162,14 @@ func (q Quantity) Rounded(decimals int) Quantity {
 	return out
 }
 
+// Trimmed is the same value without zeros at the end of its decimals: for what was worked out, never for what was written.
+func (q Quantity) Trimmed() Quantity {
+	for q.decimals > 0 && q.mantissa%10 == 0 {
+		q = newQuantity(q.mantissa/10, q.decimals-1, q.unit)
+	}
+	return q
+}
+
 // FromFloat is a computed value in the base unit of the kind, written with the given number of decimals. It is for showing
 // what was worked out; judgements compare what was written.
 func FromFloat(v float64, decimals int, k Kind) Quantity {

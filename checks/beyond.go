@@ -1,0 +1,53 @@
+package checks
+
+import (
+	"strings"
+
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// beyond says how far a value lies out of its limit: "stroke 0.71 mm is 0.01 mm above the limit 0.70 mm".
+func beyond(v judging.Verdict) string {
+	value := v.Name + " " + v.Written
+	if v.Value.Valid() && v.Value.String() != v.Written {
+		value += " (judged as " + v.Value.String() + ")"
+	}
+	if !v.Span.Valid() || v.Side == 0 {
+		return value + ", limit " + v.LimitText
+	}
+	if v.Side < 0 {
+		return value + " is " + apart(v.Value, v.Span.Low) + " below " + edge(v, v.Span.Low)
+	}
+	return value + " is " + apart(v.Value, v.Span.High) + " above " + edge(v, v.Span.High)
+}
+
+// apart is the difference of two values, without its sign, in the unit of the second.
+func apart(a, b measure.Quantity) string {
+	d := b.Minus(a)
+	if a.Compare(b) > 0 {
+		d = a.In(b.Unit()).Minus(b)
+	}
+	if a.Unit() != b.Unit() {
+		d = d.Rounded(b.Decimals() + 1).Trimmed()
+	}
+	return d.String()
+}
+
+// edge names the limit that was passed; of a band closed on both sides, the band.
+func edge(v judging.Verdict, end measure.Quantity) string {
+	if !v.Span.Low.Valid() || !v.Span.High.Valid() {
+		return "the limit " + end.String()
+	}
+	text := "the band " + v.Span.Low.Number() + " to " + v.Span.High.String()
+	if i := strings.LastIndex(v.LimitText, " ("); i >= 0 && v.Class.String() == strings.Trim(v.LimitText[i:], " ()") {
+		text += v.LimitText[i:]
+	}
+	return text
+}
+
+// onVerdict begins a finding on a value and its limit.
+func onVerdict(o *logbook.Overhaul, v judging.Verdict, message, next string) Finding {
+	return Finding{Place: v.Place, Message: message, Next: next, Limit: limit(v), About: about(o)}
+}

@@ -1,0 +1,79 @@
+package checks
+
+import (
+	"regexp"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var crackNotCondemned = &Check{
+	Name:  "crack-not-condemned",
+	Level: Record,
+	Doc: "A crack is recorded and the cracked part is not taken out of use. A cracked nozzle or holder is under the full pressure of every injection: the crack " +
+		"grows, the tip falls into the cylinder or fuel sprays outside. Cracked parts are not reused at any hours: mark the part renewed or condemned.",
+	Source:  "common practice, no source",
+	Example: `crack recorded at the tip, nozzle decided reuse`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		seen := map[string]bool{}
+		for _, p := range o.Inspected.Places() {
+			part, out := outOfUse(o, p.Name)
+			if !p.Word.Is("cracked") || out || seen[part] {
+				continue
+			}
+			seen[part] = true
+			c.Report(Finding{Place: p.Word.Place, Message: "crack recorded at the " + p.Name + ", " + part, About: about(o),
+				Next: "a cracked part is not reused at any hours: decide renew or condemn, and tag the part so that nobody can fit it"})
+		}
+		finds := o.Stripped.Finds
+		if len(seen) > 0 || !mentionsCrack(finds.Written) || o.Decided.Nozzle.Is("renew", "condemn") || o.Decided.Holder.Is("renew", "condemn") {
+			return
+		}
+		c.Report(Finding{Place: finds.Place, Message: "a crack was found when the valve was stripped, and no part is renewed or condemned", About: about(o),
+			Next: "name the cracked place under inspected, and decide renew or condemn for the part"})
+	},
+	Grade: Stop,
+}
+
+// outOfUse says which decision on a cracked place is missing, or that the part is out of use.
+func outOfUse(o *logbook.Overhaul, place string) (decision string, out bool) {
+	decided := func(part string, w logbook.Word) (string, bool) {
+		if !w.Stated() {
+			return part + " not decided", false
+		}
+		return part + " decided " + w.Written, w.Is("renew", "condemn")
+	}
+	switch place {
+	case "needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face":
+		return decided("nozzle", o.Decided.Nozzle)
+	case "holder face", "inlet face", "drillings":
+		return decided("holder", o.Decided.Holder)
+	case "spring":
+		return decided("spring", o.Decided.Spring)
+	}
+	for _, p := range o.Assembled.Parts { // a small part is renewed by building in a new one
+		if strings.Contains(strings.ToLower(p.Part.Written), partWord[place]) {
+			return "", true
+		}
+	}
+	_, out = decided("holder", o.Decided.Holder)
+	return "and no new " + partWord[place] + " is named under parts", out
+}
+
+// partWord is how a small part is called in the list of parts built in.
+var partWord = map[string]string{"dowels": "dowel", "push rod": "push rod", "inside of the nut": "nut"}
+
+var (
+	crackWord = regexp.MustCompile(`(?i)\bcrack(s|ed)?\b`)
+	denied    = regexp.MustCompile(`(?i)\b(no|not|none|without|free)\b`)
+)
+
+// mentionsCrack says that a clause of the text speaks of a crack and does not deny it.
+func mentionsCrack(text string) bool {
+	for _, clause := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(".;,:", r) }) {
+		if crackWord.MatchString(clause) && !denied.MatchString(clause) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,40 @@
+package checks
+
+import (
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+var settingOutOfBand = &Check{
+	Name:  "setting-out-of-band",
+	Level: Record,
+	Doc: "The opening pressure as left lies outside the band for the state of the parts. Set too low the valve opens early and dribbles, too high it overloads " +
+		"pump and seat, and either way this cylinder burns otherwise than its neighbours. Set it again. Where the reading is out by less than the doubt of its gauge, an answer is asked for instead.",
+	Source:  "common practice, no source; the band is the book's own",
+	Example: `opening pressure as left 298 bar is 22 bar below the band 320 to 330 bar (used)`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		v := c.Judged.Find(o, "as_left.opening_pressure")
+		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other {
+			return
+		}
+		f := onVerdict(o, v, beyond(v), "set it again, tighten the lock nut and read again")
+		if v.Result == judging.BeyondDoubt {
+			f.Grade, f.Next = Answer, "set it again, or read it with a better gauge: it is out by less than the doubt of the reading"
+		}
+		c.Report(f)
+	},
+	Grade: Stop,
+}
+
+// settingOfOtherState gives the band of the other state of parts, new or used, where the valve was set to that one.
+func settingOfOtherState(c *Case, o *logbook.Overhaul, v judging.Verdict) (logbook.Band, bool) {
+	if !v.Result.Out() {
+		return logbook.Band{}, false
+	}
+	e := c.inForce(o, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+	other := e.Opening.New
+	if v.Class == logbook.New {
+		other = e.Opening.Used
+	}
+	return other, other.Span.Valid() && other.Span.Kind() == v.Value.Kind() && other.Span.Side(v.Value) == 0
+}
