@@ -136,6 +136,7 @@ type Settings struct {
 	PhotoSize         Number `key:"photo_size" default:"2000000" doc:"largest picture, in bytes" source:"from memory"`
 	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
 	NormalOver        Number `key:"normal_over" default:"60" doc:"latest valves that make the ship's normal" source:"from memory"`
+	LikeAge           Amount `key:"like_age" unit:"%" default:"50 %" doc:"difference of running hours up to which valves compare" source:"from memory"`
 	CounterWithin     Amount `key:"counter_within" unit:"h" default:"2 h" doc:"doubt of a reading of the hour counter" source:"common practice, no source"`
 	RateOver          Amount `key:"rate_over" unit:"d" default:"14 d" doc:"least days between two counter readings from which a running rate is judged" source:"from memory"`
 	OilApart          Amount `key:"oil_apart" unit:"K" default:"5 K" doc:"difference of oil temperature up to which leak-down times compare as they stand" source:"from memory"`

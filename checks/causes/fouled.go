@@ -3,7 +3,6 @@ package causes
 import (
 	"sort"
 
-	"needlebook/checks/drift"
 	"needlebook/logbook"
 )
 
@@ -23,9 +22,9 @@ type Fouled struct {
 
 // LeakDown is the mean of a round and the ship's normal at the ages of its valves, in seconds.
 type LeakDown struct {
-	N            int // valves of the round
-	Mean, Normal float64
-	Over         int // earlier valves that the normal rests on; 0 where there is no normal
+	N           int     // valves of the round that compare
+	Mean, Usual float64 // their mean, and what the ship's earlier valves showed at the same ages
+	Over        int     // those earlier valves
 }
 
 // BunkerUse is a bunker and the days of the stays that it was in use.
@@ -38,17 +37,15 @@ type BunkerUse struct {
 // FouledWith is the fouled round that a record belongs to; nil where its round was not fouled.
 func (c *Causes) FouledWith(o *logbook.Overhaul) *Fouled { return c.fouled[o] }
 
-// leakPoint is one earlier valve of the ship's normal.
-type leakPoint struct{ hours, seconds float64 }
-
 func (c *Causes) findFouled(rounds []logbook.Round) {
-	var normal []leakPoint
+	var normal []point
 	for at, next := 0, 0; at < len(rounds); at = next {
 		for next = at; next < len(rounds) && rounds[next].First == rounds[at].First; next++ {
 		}
+		usual := ageingOf(newest(normal, c.settings.NormalOver.Int()))
 		var fouled []Fouled
 		for _, r := range rounds[at:next] {
-			if f := c.round(r, newest(normal, c.settings.NormalOver.Int())); f.Many || f.Soon || f.Short {
+			if f := c.round(r, usual); f.Many || f.Soon || f.Short {
 				fouled = append(fouled, f)
 			}
 		}
@@ -80,7 +77,7 @@ func (c *Causes) findFouled(rounds []logbook.Round) {
 }
 
 // round holds one round against the settings of the book. A holder that was condemned in the end explains its own valve.
-func (c *Causes) round(r logbook.Round, normal []leakPoint) Fouled {
+func (c *Causes) round(r logbook.Round, usual ageing) Fouled {
 	f := Fouled{Round: r}
 	lives := c.book.Lives()
 	for _, o := range r.Overhauls {
@@ -101,11 +98,11 @@ func (c *Causes) round(r logbook.Round, normal []leakPoint) Fouled {
 			f.Early = append(f.Early, o)
 		}
 	}
-	f.Leak = c.leakOf(r, normal)
+	f.Leak = c.leakOf(r, usual)
 	st := c.settings
 	f.Many = f.Judged >= st.SetLeast.Int() && len(f.Bad) >= st.RoundEarly.Int() && float64(len(f.Bad))*100 >= st.RoundBad.Float()*float64(f.Judged)
 	f.Soon = len(f.Early) >= st.RoundEarly.Int()
-	f.Short = f.Leak.Over >= st.SetBaseline.Int() && f.Leak.N >= st.SetLeast.Int() && f.Leak.Mean*100 < st.RoundLeak.Float()*f.Leak.Normal
+	f.Short = f.Leak.N >= st.SetLeast.Int() && f.Leak.Mean*100 < st.RoundLeak.Float()*f.Leak.Usual
 	return f
 }
 
@@ -116,55 +113,35 @@ func (c *Causes) interval(o *logbook.Overhaul) (float64, bool) {
 }
 
 // leak is the as-found leak-down of a record with the running hours it came after.
-func (c *Causes) leak(o *logbook.Overhaul) (leakPoint, bool) {
+func (c *Causes) leak(o *logbook.Overhaul) (point, bool) {
 	stay, time := c.book.Lives().ClosedBy(o), o.AsFound.LeakDown.Time
 	if stay == nil || !stay.HoursKnown || !time.Quantity.Valid() || time.Float() <= 0 {
-		return leakPoint{}, false
+		return point{}, false
 	}
-	return leakPoint{stay.Hours + stay.Before, time.Float()}, true
+	return point{stay.Hours + stay.Before, time.Float()}, true
 }
 
-// leakOf compares the round's leak-down with what this ship's earlier valves showed at the same age: a median line of time over
-// hours, read only inside the ages that it was drawn from; where all were of one age, their middle, for valves of about that age.
-func (c *Causes) leakOf(r logbook.Round, normal []leakPoint) LeakDown {
-	var l LeakDown
-	var hours, seconds []float64
-	for _, p := range normal {
-		hours, seconds = append(hours, p.hours), append(seconds, p.seconds)
-	}
-	if len(hours) < c.settings.SetBaseline.Int() {
+// leakOf compares the round's leak-down with what this ship's earlier valves showed at the same ages.
+func (c *Causes) leakOf(r logbook.Round, usual ageing) LeakDown {
+	l := LeakDown{Over: usual.n}
+	if usual.n < c.settings.SetBaseline.Int() {
 		return l
 	}
-	at := func(float64) float64 { return middle(seconds) }
-	if line, err := drift.MedianFit(hours, seconds, 0.95); err == nil {
-		at = line.At
-	}
-	low, high := extent(hours)
 	for _, o := range r.Overhauls {
 		p, ok := c.leak(o)
 		if !ok || c.settled(o) {
 			continue
 		}
-		usual := at(min(max(p.hours, low), high))
-		if usual <= 0 || p.hours > 0 && (p.hours < low/2 || p.hours > high*2) { // no valve of a like age to compare with
-			continue
+		if u, ok := usual.at(p.hours, c.settings.LikeAge.Float()/100); ok {
+			l.N++
+			l.Mean += p.value
+			l.Usual += u
 		}
-		l.N++
-		l.Mean += p.seconds
-		l.Normal += usual
 	}
 	if l.N > 0 {
-		l.Mean, l.Normal, l.Over = l.Mean/float64(l.N), l.Normal/float64(l.N), len(hours)
+		l.Mean, l.Usual = l.Mean/float64(l.N), l.Usual/float64(l.N)
 	}
 	return l
-}
-
-func extent(values []float64) (low, high float64) {
-	low, high = values[0], values[0]
-	for _, v := range values {
-		low, high = min(low, v), max(high, v)
-	}
-	return low, high
 }
 
 // bunkers lists the bunkers that were in use while the valves of a round ran, by the days of the stay they fill most of.

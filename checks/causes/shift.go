@@ -13,6 +13,7 @@ type Shift struct {
 	Found      logbook.Amount   // middle reading as found
 	Left       logbook.LastLeft // how the holder was left before
 	Bar        float64          // found less left in bar: negative for the usual loss
+	Hours      float64          // running hours between; negative where not known
 	FoundWrong *logbook.FoundWrong
 	LeftWrong  *logbook.FoundWrong // times in which the gauge of either test is on record as wrong; nil where it is not
 	Settled    bool                // holder or nozzle was condemned in the end
@@ -41,9 +42,12 @@ func (c *Causes) shift(o *logbook.Overhaul) (Shift, bool) {
 	if !ok || !o.Removed.Stated() || !found.Quantity.Valid() || !left.Opening.Valid() || left.Opening.Float() <= 0 || found.Float() <= 0 {
 		return Shift{}, false
 	}
-	s := Shift{Overhaul: o, Found: found, Left: left, Bar: found.Float() - left.Opening.Float(), Settled: c.settled(o)}
+	s := Shift{Overhaul: o, Found: found, Left: left, Bar: found.Float() - left.Opening.Float(), Hours: -1, Settled: c.settled(o)}
 	if ratio := found.Float() / left.Opening.Float(); ratio > otherUnit || ratio < 1.0/otherUnit {
 		return Shift{}, false
+	}
+	if stay := c.book.Lives().ClosedBy(o); stay != nil && stay.HoursKnown {
+		s.Hours = stay.Hours + stay.Before
 	}
 	day := o.AsFound.Date.Day
 	if day == 0 {
@@ -62,48 +66,13 @@ func (c *Causes) shift(o *logbook.Overhaul) (Shift, bool) {
 	return s, true
 }
 
-// Normal is this ship's own habit before a day.
-type Normal struct {
-	N      int     // valves it rests on
-	Median float64 // their middle
-	Spread float64 // their spread as a standard deviation, from the median of the distances; not less than the floor
-}
-
-// toDeviation makes the median distance of a normal distribution its standard deviation: 1/Φ⁻¹(3/4).
-// Source: any text on robust statistics, e.g. Huber, Robust Statistics, section 5.1.
-const toDeviation = 1.4826
-
-func normalOf(values []float64, floor float64) Normal {
-	n := Normal{N: len(values)}
-	if n.N == 0 {
-		return n
-	}
-	n.Median = middle(values)
-	apart := make([]float64, len(values))
-	for i, v := range values {
-		apart[i] = math.Abs(v - n.Median)
-	}
-	n.Spread = max(toDeviation*middle(apart), floor)
-	return n
-}
-
-// middle is the median: the mean of the two in the middle where their number is even.
-func middle(values []float64) float64 {
-	s := slices.Sorted(slices.Values(values))
-	n := len(s)
-	if n%2 == 1 {
-		return s[n/2]
-	}
-	return (s[n/2-1] + s[n/2]) / 2
-}
-
 // RoundShift is one round's valves of one setting class, held against the ship's normal.
 type RoundShift struct {
 	Round  logbook.Round
 	Class  logbook.Class
 	Shifts []Shift
 	Mean   float64 // mean shift, bar
-	Normal Normal  // of earlier valves of the class
+	Normal Normal  // earlier valves of the class, of a like age
 	Z      float64 // distance of the mean from the normal, in standard errors
 	Share  float64 // distance of the mean from the normal, in per cent of the mean setting
 	Off    bool    // further off than the settings of the book allow
@@ -121,7 +90,7 @@ func (c *Causes) holdAgainst(rounds []logbook.Round) {
 		of[s.Overhaul] = s
 	}
 	st := c.settings
-	normal := map[logbook.Class][]float64{}
+	normal := map[logbook.Class][]point{}
 	in := map[*logbook.Overhaul]int{} // record → index of its round in Against, where that was off
 	for at, next := 0, 0; at < len(rounds); at = next {
 		for next = at; next < len(rounds) && rounds[next].First == rounds[at].First; next++ {
@@ -129,13 +98,18 @@ func (c *Causes) holdAgainst(rounds []logbook.Round) {
 		for _, r := range rounds[at:next] {
 			for class := logbook.Used; class <= logbook.Reground; class++ {
 				var shifts []Shift
+				hours := 0.0
 				for _, o := range r.Overhauls {
-					if s, ok := of[o]; ok && s.Left.Class == class && s.LeftWrong == nil && !s.Settled {
+					if s, ok := of[o]; ok && s.Left.Class == class && s.LeftWrong == nil && !s.Settled && s.Hours >= 0 {
 						shifts = append(shifts, s)
+						hours += s.Hours
 					}
 				}
-				known := normalOf(newest(normal[class], st.NormalOver.Int()), st.SetFloor.Float())
-				if len(shifts) < st.SetLeast.Int() || known.N < st.SetBaseline.Int() {
+				if len(shifts) < max(st.SetLeast.Int(), 1) {
+					continue
+				}
+				known := normalOf(normal[class], hours/float64(len(shifts)), st.LikeAge.Float()/100, st.NormalOver.Int(), st.SetFloor.Float())
+				if known.N < st.SetBaseline.Int() {
 					continue
 				}
 				c.Against = append(c.Against, c.against(r, class, shifts, known, in))
@@ -150,8 +124,8 @@ func (c *Causes) holdAgainst(rounds []logbook.Round) {
 		}
 		for _, r := range rounds[at:next] { // the rounds of one day do not judge one another
 			for _, o := range r.Overhauls {
-				if s, ok := of[o]; ok && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled {
-					normal[s.Left.Class] = append(normal[s.Left.Class], s.Bar)
+				if s, ok := of[o]; ok && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours >= 0 {
+					normal[s.Left.Class] = append(normal[s.Left.Class], point{s.Hours, s.Bar})
 				}
 			}
 		}
