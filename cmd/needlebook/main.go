@@ -1,0 +1,113 @@
+// Command needlebook keeps the record of fuel injection valve overhauls in plain files under git: it reads, judges, proves and
+// shows them. This package knows flags, streams and exit statuses, and puts the parts together; the work is done by the library
+// packages it calls.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// Exit statuses.
+const (
+	exitClean    = 0 // nothing at or over the threshold
+	exitFindings = 1 // findings at or over it; of verify: not proven
+	exitUse      = 2 // wrong use
+	exitFailed   = 3 // the command could not do its work
+	exitRewound  = 4 // of verify: wrong root, or rewritten
+	exitBroken   = 5 // of verify: bytes that do not match their id
+)
+
+// program is one run of the command: its streams and the flags that every verb shares.
+type program struct {
+	in       io.Reader
+	out, err io.Writer
+	bookDir  string
+	status   int // exit status of a verb that did its work
+}
+
+// useError is wrong use: the words, and what to type instead.
+type useError struct{ text string }
+
+func (e useError) Error() string { return e.text }
+
+func use(format string, args ...any) error { return useError{fmt.Sprintf(format, args...)} }
+
+// run is the whole program: arguments and streams in, exit status out.
+func run(args []string, in io.Reader, out, errw io.Writer) int {
+	p := &program{in: in, out: out, err: errw}
+	root := p.root()
+	root.SetArgs(args)
+	root.SetIn(in)
+	root.SetOut(out)
+	root.SetErr(errw)
+	err := root.Execute()
+	var wrong useError
+	switch {
+	case err == nil:
+		return p.status
+	case errors.As(err, &wrong):
+		fmt.Fprintf(errw, "needlebook: %v\n", err)
+		return exitUse
+	default:
+		fmt.Fprintf(errw, "needlebook: %v\n", err)
+		var with interface{ ExitStatus() int }
+		if errors.As(err, &with) {
+			return with.ExitStatus()
+		}
+		return exitFailed
+	}
+}
+
+func (p *program) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "needlebook",
+		Short: "The logbook of fuel injection valve overhauls, in plain files under git",
+		Long: `needlebook keeps the record of fuel injection valve overhauls in plain files
+under git: each overhaul is a Markdown file, checked and judged against the
+limits that applied that day, followed through every cylinder, and traced to
+signed commits.
+
+` + deferralLine,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return use("there is no verb %q; needlebook --help lists them", args[0])
+			}
+			return nil
+		},
+		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	root.PersistentFlags().StringVar(&p.bookDir, "book", "", "folder of the book (default: the one around the current folder)")
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
+		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
+	})
+	root.AddCommand(p.demo(), p.check(), p.show(), p.verify(), p.pages(), p.view())
+	for _, c := range root.Commands() {
+		wrongArgsAreUse(c)
+	}
+	return root
+}
+
+// wrongArgsAreUse makes a wrong number of arguments a wrong use.
+func wrongArgsAreUse(c *cobra.Command) {
+	if check := c.Args; check != nil {
+		c.Args = func(cmd *cobra.Command, args []string) error {
+			if err := check(cmd, args); err != nil {
+				return use("%v; %s --help shows how it is used", err, cmd.CommandPath())
+			}
+			return nil
+		}
+	}
+}
+
+// deferralLine ends every output that somebody may act on.
+const deferralLine = `This logbook is a record and a helper, not an instruction: the maker's manuals, the safety management
+system, class, flag and the certificated engineer on board come before it.`

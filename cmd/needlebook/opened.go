@@ -1,0 +1,90 @@
+package main
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+	"needlebook/logbook/trace"
+)
+
+// opened is a book with all that was worked out from it.
+type opened struct {
+	dir    string
+	files  fs.FS // the files the book was read from: the folder's, or a commit's
+	book   *logbook.Book
+	trail  *logbook.Trail
+	report *checks.Report
+	close  func()
+}
+
+func proofFlag(c *cobra.Command, proof *string) {
+	c.Flags().StringVar(proof, "proof", os.Getenv("NEEDLEBOOK_PROOF"), "founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF)")
+}
+
+// openBook finds, reads, traces and judges the book. at names a commit to read instead of the folder.
+func (p *program) openBook(at, on, proof string) (*opened, error) {
+	dir, err := p.findBook()
+	if err != nil {
+		return nil, err
+	}
+	return openFolder(dir, at, on, proof)
+}
+
+func openFolder(dir, at, on, proof string) (*opened, error) {
+	o := &opened{dir: dir, close: func() {}}
+	day := logbook.Day(0)
+	if on != "" {
+		d, err := logbook.ParseDay(on)
+		if err != nil {
+			return nil, use("--on %s: a date of the calendar, written 2024-06-24", on)
+		}
+		day = d
+	}
+	var err error
+	if at != "" {
+		tree, err := trace.FS(dir, at)
+		if err != nil {
+			return nil, err
+		}
+		o.files, o.close = tree, func() { tree.Close() }
+	} else {
+		root, err := os.OpenRoot(dir)
+		if err != nil {
+			return nil, err
+		}
+		o.files, o.close = root.FS(), func() { root.Close() }
+	}
+	if o.book, err = logbook.Read(o.files); err != nil {
+		o.close()
+		if errors.Is(err, logbook.ErrNoBook) {
+			return nil, use("%q holds no book.md", dir)
+		}
+		return nil, err
+	}
+	o.trail = history(dir, at, proof)
+	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: day})
+	return o, nil
+}
+
+// history reads the trail of a book. Reading is never blocked: a plain folder, a repository without a commit, or one that cannot
+// be read proves nothing, says so in its headline, and the book is shown all the same.
+func history(dir, at, proof string) *logbook.Trail {
+	trail, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at})
+	if err == nil {
+		return trail
+	}
+	trail = logbook.PlainFolder()
+	switch {
+	case errors.Is(err, trace.ErrNotRepository):
+	case errors.Is(err, trace.ErrUnborn):
+		trail.Headline = "under git, but nothing is committed yet: nothing is proved"
+	default:
+		trail.Headline = "nothing is proved: the history could not be read: " + err.Error()
+	}
+	return trail
+}

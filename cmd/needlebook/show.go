@@ -1,0 +1,368 @@
+package main
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/checks"
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+func (p *program) show() *cobra.Command {
+	var on, at, proof string
+	c := &cobra.Command{
+		Use:   "show WHAT",
+		Short: "Show a position, a serial, an engine, a round, an instrument or a record",
+		Long: `Shows one thing of the book in the terminal: a position (ME1-3), a holder or
+nozzle by its serial, an engine (ME1), a round (ME1 2024-06-11), an instrument,
+or one overhaul by its file name without .md.`,
+		Example: `  needlebook show ME1-3
+  needlebook show ME1-3 --on 2022-08-15
+  needlebook show H-109
+  needlebook show ME1 2024-06-11
+  needlebook show 2023-06-25-h-102`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o, err := p.openBook(at, on, proof)
+			if err != nil {
+				return err
+			}
+			defer o.close()
+			return p.showOne(o, strings.Join(args, " "))
+		},
+	}
+	c.Flags().StringVar(&on, "on", "", "as it was on this day (default: the last counter reading)")
+	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
+	proofFlag(c, &proof)
+	return c
+}
+
+func (p *program) showOne(o *opened, what string) error {
+	b, lives := o.book, o.book.Lives()
+	for _, pos := range b.Positions() {
+		if sameName(what, pos.Engine+pos.Cylinder) {
+			return p.showPosition(o, pos)
+		}
+	}
+	for i := range b.Vessel.Engines {
+		if e := &b.Vessel.Engines[i]; sameName(what, e.ID.Written) {
+			return p.showEngine(o, e)
+		}
+	}
+	for _, h := range lives.Holders() {
+		if sameName(what, h) {
+			return p.showPart(o, "holder", h, lives.OfHolder(h))
+		}
+	}
+	for _, n := range lives.Nozzles() {
+		if sameName(what, n) {
+			return p.showPart(o, "nozzle", n, lives.OfNozzle(n))
+		}
+	}
+	for id, i := range b.Instruments {
+		if sameName(what, id) {
+			return p.showInstrument(o, id, i)
+		}
+	}
+	for _, r := range o.report.Rounds {
+		if sameName(what, r.Name) || sameName(what, "round "+r.Name) {
+			return p.showRound(o, r)
+		}
+	}
+	if rec := b.Overhaul(strings.TrimSuffix(what, ".md")); rec != nil {
+		return p.showRecord(o, rec)
+	}
+	return use("the book knows no position, engine, serial, instrument, round or record %q; try one of: %s", what, strings.Join(o.examples(), ", "))
+}
+
+// examples are names the book knows, one of each kind.
+func (o *opened) examples() []string {
+	var out []string
+	if ps := o.book.Positions(); len(ps) > 0 {
+		out = append(out, ps[0].Engine, ps[0].String())
+	}
+	if hs := o.book.Lives().Holders(); len(hs) > 0 {
+		out = append(out, hs[0])
+	}
+	if ns := o.book.Lives().Nozzles(); len(ns) > 0 {
+		out = append(out, ns[0])
+	}
+	if rs := o.report.Rounds; len(rs) > 0 {
+		out = append(out, rs[len(rs)-1].Name)
+	}
+	if os := o.book.Overhauls; len(os) > 0 {
+		out = append(out, os[len(os)-1].Stem)
+	}
+	return out
+}
+
+// sameName compares names as people type them: case, spaces and separators do not count.
+func sameName(a, b string) bool {
+	plain := func(s string) string {
+		return strings.Map(func(r rune) rune {
+			if strings.ContainsRune(" -_/.", r) {
+				return -1
+			}
+			return r
+		}, strings.ToLower(s))
+	}
+	return plain(a) == plain(b)
+}
+
+func (p *program) table() *tabwriter.Writer { return tabwriter.NewWriter(p.out, 0, 4, 2, ' ', 0) }
+
+func hoursText(h float64, known bool) string {
+	if !known {
+		return "not known"
+	}
+	return fmt.Sprintf("%.0f h", h)
+}
+
+func (p *program) showPosition(o *opened, pos logbook.Position) error {
+	lives, day := o.book.Lives(), o.report.Today
+	fmt.Fprintf(p.out, "%s on %s\n", pos, day)
+	if s := lives.At(pos, day); s == nil {
+		fmt.Fprintln(p.out, "  no valve, by the fittings and removals of this book")
+	} else {
+		hours, known := lives.HoursOn(s, day)
+		fmt.Fprintf(p.out, "  %s / %s, fitted %s, %s since\n", s.Holder, s.Nozzle, s.From, hoursText(hours, known))
+		if s.Opened != nil {
+			left := s.Opened.AsLeft
+			fmt.Fprintf(p.out, "  set %s by %s with gauge %s: opening %s, leak-down %s\n", dash(left.Date.Written), dash(s.Opened.By.Written), dash(left.Gauge.Written),
+				dash(left.Opening.Median().String()), dash(left.LeakDown.Time.String()))
+			if i := o.book.Instruments[left.Gauge.Written]; i != nil {
+				if w, ok := judging.WrongOn(i, left.Date.Day); ok {
+					fmt.Fprintf(p.out, "  %s was found to read wrong from %s to %s: %s\n", left.Gauge, w.From, w.To, w.Why)
+				}
+			}
+		}
+	}
+	fmt.Fprintln(p.out, "\nvalves that sat here, newest first")
+	p.stays(o, reversed(lives.InPosition(pos)), false)
+	p.about(o, func(a checks.About) bool { return a.Position == pos })
+	return nil
+}
+
+func dash(s string) string {
+	if s == "" {
+		return "–"
+	}
+	return s
+}
+
+func reversed(s []*logbook.Stay) []*logbook.Stay {
+	out := make([]*logbook.Stay, len(s))
+	for i, x := range s {
+		out[len(s)-1-i] = x
+	}
+	return out
+}
+
+func (p *program) stays(o *opened, stays []*logbook.Stay, where bool) {
+	w := p.table()
+	if where {
+		fmt.Fprintln(w, "  where\tholder\tnozzle\tfrom\tto\thours\tnozzle out\twhy\trecord")
+	} else {
+		fmt.Fprintln(w, "  holder\tnozzle\tfrom\tto\thours\tas found\tnozzle\twhy\trecord")
+	}
+	for _, s := range stays {
+		to, why, decided, found, record := "in place", "", "", "", ""
+		if s.To != 0 {
+			to = s.To.String()
+		}
+		if c := s.Closed; c != nil {
+			decided, why, record = c.Decided.Nozzle.Written, c.Decided.Why.Written, c.Stem
+			found = c.AsFound.Opening.Median().String()
+		}
+		hours := hoursText(s.Hours, s.HoursKnown)
+		if where {
+			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", s.Position, s.Holder, s.Nozzle, s.From, to, hours, decided, why, record)
+		} else {
+			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", s.Holder, s.Nozzle, s.From, to, hours, found, decided, why, record)
+		}
+	}
+	w.Flush()
+}
+
+// about lists the open findings that concern what is shown.
+func (p *program) about(o *opened, concerns func(checks.About) bool) {
+	var fs []checks.Finding
+	for _, f := range o.report.Findings {
+		if concerns(f.About) && f.Grade >= checks.Advice {
+			fs = append(fs, f)
+		}
+	}
+	if len(fs) == 0 {
+		fmt.Fprintln(p.out, "\nno finding of grade advice or worse")
+		return
+	}
+	sort.SliceStable(fs, func(i, j int) bool { return fs[i].Grade > fs[j].Grade })
+	fmt.Fprintln(p.out, "\nfindings")
+	for _, f := range fs {
+		fmt.Fprintf(p.out, "  %s: %s [%s]\n      %s\n", f.Grade, f.Message, f.Check, f.Place)
+	}
+}
+
+func (p *program) showEngine(o *opened, e *logbook.Engine) error {
+	lives, day := o.book.Lives(), o.report.Today
+	total, known := o.book.TotalOn(e.ID.Written, day)
+	fmt.Fprintf(p.out, "%s %s, type %s, %s in all on %s; cylinders counted from the %s\n", e.ID, e.Name, e.Type, hoursText(total, known), day, e.From)
+	w := p.table()
+	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\tfitted\thours since\topening as left\tgravest finding")
+	for _, c := range e.Cylinders.Each {
+		pos := logbook.Position{Engine: e.ID.Written, Cylinder: c.Written}
+		s := lives.At(pos, day)
+		if s == nil {
+			fmt.Fprintf(w, "  %s\tnone\t\t\t\t\t\n", c)
+			continue
+		}
+		hours, known := lives.HoursOn(s, day)
+		left, worst := "–", "–"
+		if s.Opened != nil {
+			left = dash(s.Opened.AsLeft.Opening.Median().String())
+			worst = o.worst(s.Opened)
+		}
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\n", c, s.Holder, s.Nozzle, s.From, hoursText(hours, known), left, worst)
+	}
+	return w.Flush()
+}
+
+// worst is the gravest finding on one record, in words.
+func (o *opened) worst(rec *logbook.Overhaul) string {
+	var worst *checks.Finding
+	for i, f := range o.report.Findings {
+		if f.About.Record == rec.Stem && f.Grade >= checks.Advice && (worst == nil || f.Grade > worst.Grade) {
+			worst = &o.report.Findings[i]
+		}
+	}
+	if worst == nil {
+		return "–"
+	}
+	return worst.Grade.String() + ": " + worst.Check
+}
+
+func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay) error {
+	lives, day := o.book.Lives(), o.report.Today
+	hours, known := lives.HolderHours(serial, day)
+	if kind == "nozzle" {
+		hours, known = lives.NozzleHours(serial, day)
+	}
+	fmt.Fprintf(p.out, "%s %s: %s by %s, %d service lives in this book\n", kind, serial, hoursText(hours, known), day, len(stays))
+	if part := o.book.Parts[serial]; part != nil {
+		for _, end := range []struct {
+			word string
+			end  logbook.PartEnd
+		}{{"condemned", part.Condemned}, {"scrapped", part.Scrapped}} {
+			if end.end.Stated() {
+				fmt.Fprintf(p.out, "  %s %s: %s\n", end.word, end.end.Date, end.end.Why)
+			}
+		}
+	}
+	p.stays(o, stays, true)
+	p.about(o, func(a checks.About) bool {
+		return kind == "holder" && a.Holder == serial || kind == "nozzle" && a.Nozzle == serial
+	})
+	return nil
+}
+
+func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) error {
+	fmt.Fprintf(p.out, "%s, %s, range %s, division %s, class %s, calibrated %s until %s\n", id, i.Kind, dash(i.Range.Written), dash(i.Division.Written), dash(i.Class.Written), dash(i.Calibrated.Written), dash(i.Until.Written))
+	for _, c := range i.Comparisons {
+		fmt.Fprintf(p.out, "  compared %s with %s by %s: true %s, shows %s\n", c.Date, c.Against, c.By, c.True, c.Shows)
+	}
+	for _, w := range i.FoundWrong {
+		fmt.Fprintf(p.out, "  found wrong %s to %s, factor %s: %s\n", w.From, w.To, dash(w.Factor.Written), w.Why)
+	}
+	w := p.table()
+	head := false
+	for _, rec := range o.book.Overhauls {
+		for _, t := range []struct {
+			word string
+			test logbook.Test
+		}{{"as found", rec.AsFound}, {"as left", rec.AsLeft}} {
+			if t.test.Gauge.Written != id {
+				continue
+			}
+			wrong, ok := judging.WrongOn(i, t.test.Date.Day)
+			if !ok {
+				continue
+			}
+			if !head {
+				fmt.Fprintln(w, "  record\ttest\tshown\tprobably true")
+				head = true
+			}
+			shown := t.test.Opening.Median()
+			true_, known := judging.TrueValue(wrong, shown.Quantity)
+			text := "not known"
+			if known {
+				text = true_.String()
+			}
+			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\n", rec.Stem, t.word, shown, text)
+		}
+	}
+	w.Flush()
+	p.about(o, func(a checks.About) bool { return a.Instrument == id })
+	return nil
+}
+
+func (p *program) showRound(o *opened, r logbook.Round) error {
+	fmt.Fprintf(p.out, "round %s: %d valves\n", r.Name, len(r.Overhauls))
+	w := p.table()
+	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective stroke\tnozzle\tas left\tgravest finding")
+	for _, rec := range r.Overhauls {
+		hours := "not known"
+		if s := o.book.Lives().ClosedBy(rec); s != nil {
+			hours = hoursText(s.Hours, s.HoursKnown)
+		}
+		j := o.report.Judgement
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", rec.Removed.Cylinder, rec.Holder, rec.Nozzle.Found, hours,
+			dash(rec.AsFound.Opening.Median().String()), dash(rec.AsFound.LeakDown.Time.String()), dash(rec.AsFound.Seat.State.Written),
+			dash(j.Find(rec, "as_found.spray").Written), dash(j.Find(rec, "effective_stroke").Value.String()), dash(rec.Decided.Nozzle.Written),
+			dash(rec.AsLeft.Opening.Median().String()), o.worst(rec))
+	}
+	w.Flush()
+	p.about(o, func(a checks.About) bool { return a.Round == r.Name })
+	return nil
+}
+
+func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
+	fmt.Fprintf(p.out, "%s\n", rec.Path)
+	fmt.Fprintf(p.out, "holder %s, nozzle %s, by %s\n", rec.Holder, dash(rec.Nozzle.Found.Written), dash(rec.By.Written))
+	w := p.table()
+	for _, v := range o.report.Judgement.Of(rec) {
+		value, limit := dash(v.Written), v.LimitText
+		if limit != "" {
+			limit = "limit " + limit + " (" + v.Source + ", from " + v.Edition.String() + ")"
+		}
+		result := v.Result.String()
+		if v.Why != "" {
+			result += ": " + v.Why
+		}
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\n", v.Name, value, result, limit)
+	}
+	w.Flush()
+	if t := o.trail.Records[rec.Path]; t != nil {
+		now := t.Now()
+		c := o.trail.At(now.Commit)
+		fmt.Fprintf(p.out, "last changed by commit %.10s on %s: %s", c.ID, c.Stated.Format("2006-01-02 15:04Z"), now.State)
+		if c.Hand != "" {
+			fmt.Fprintf(p.out, " by %s", c.Hand)
+		}
+		fmt.Fprintln(p.out)
+		for _, s := range t.Countersignatures {
+			fmt.Fprintf(p.out, "%s by %s\n", s.State, s.Hand)
+			for _, ch := range s.Changed {
+				fmt.Fprintf(p.out, "  %s: %s → %s (commit %.10s)\n", ch.Path, ch.Old, dash(ch.New), o.trail.At(ch.Commit).ID)
+			}
+		}
+	} else {
+		fmt.Fprintln(p.out, o.trail.Headline)
+	}
+	p.about(o, func(a checks.About) bool { return a.Record == rec.Stem })
+	return nil
+}
