@@ -57,6 +57,13 @@ func (l *Lives) named(stays map[string][]*Stay, of func(*Overhaul) []Serial) []s
 			}
 		}
 	}
+	for _, r := range l.book.Vessel.Opening.Rack {
+		for _, s := range of(&Overhaul{Holder: r.Holder, Nozzle: NozzleSerials{Found: r.Nozzle}}) {
+			if s.Stated() {
+				set[s.Written] = true
+			}
+		}
+	}
 	out := make([]string, 0, len(set))
 	for s := range set {
 		out = append(out, s)

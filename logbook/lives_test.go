@@ -1,0 +1,238 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+// small is a book of one engine with two cylinders, four holders and a counter that is replaced.
+func small(t *testing.T, files map[string]string) *Book {
+	t.Helper()
+	all := fstest.MapFS{}
+	base := map[string]string{
+		"book.md": `---
+vessel: X
+engines:
+  - {id: ME1, cylinders: [1, 2]}
+opening:
+  date: 2020-01-01
+  fitted:
+    - {engine: ME1, cylinder: 1, holder: "H-1", nozzle: "N-1", counter: 1000 h, nozzle_hours: 500 h, left: 300 bar}
+    - {engine: ME1, cylinder: 2, holder: "H-2", nozzle: "N-2", counter: 1000 h, nozzle_hours: 700 h, left: 300 bar}
+  rack:
+    - {holder: "H-3", nozzle: "N-3", nozzle_hours: 0 h, left: 320 bar}
+---
+`,
+		"hours/me1.csv": "date,counter_h,note\n2020-01-01,1000,\n2020-06-01,3000,\n2020-07-01,0,replaced: old counter ended at 3500\n2020-12-01,2000,\n",
+		"overhauls/me1/c1/2020-03-01-h-1.md": `---
+holder: "H-1"
+nozzle: {found: "N-1", left: "N-1"}
+removed: {engine: ME1, cylinder: 1, date: 2020-03-01, counter: 1800 h}
+as_left: {date: 2020-03-05, opening_pressure: [300 bar, 305 bar, 300 bar]}
+racked: {date: 2020-03-05, place: 1}
+fitted: {engine: ME1, cylinder: 2, date: 2020-06-01, counter: 3000 h}
+---
+`,
+		"overhauls/me1/c2/2020-06-01-h-2.md": `---
+holder: "H-2"
+nozzle: {found: "N-2", left: "N-9"}
+removed: {engine: ME1, cylinder: 2, date: 2020-06-01, counter: 3000 h}
+as_left: {date: 2020-06-02, opening_pressure: [320 bar]}
+---
+`,
+		"overhauls/me1/c2/2020-12-01-h-1.md": `---
+holder: "H-1"
+nozzle: {found: "N-1", left: "N-1"}
+removed: {engine: ME1, cylinder: 2, date: 2020-12-01, counter: 2000 h}
+---
+`,
+	}
+	for p, s := range files {
+		base[p] = s
+	}
+	for p, s := range base {
+		if s != "" {
+			all[p] = &fstest.MapFile{Data: []byte(s)}
+		}
+	}
+	b, err := Read(all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func life(stays []*Stay) string {
+	var out []string
+	for _, s := range stays {
+		out = append(out, fmt.Sprintf("%s %s/%s %s..%s %.0f h", s.Position, s.Holder, s.Nozzle, s.From, s.To, s.Hours))
+	}
+	return strings.Join(out, "; ")
+}
+
+func TestLives(t *testing.T) {
+	b := small(t, nil)
+	l := b.Lives()
+	if len(l.Faults) > 0 || len(b.Problems) > 0 {
+		t.Fatalf("faults %v, problems %v", l.Faults, b.Problems)
+	}
+	// Across the replaced counter: 3000 h at the fitting, 3500 + 2000 h in all at the removal.
+	if got, want := life(l.OfHolder("H-1")), "ME1-1 H-1/N-1 2020-01-01..2020-03-01 800 h; ME1-2 H-1/N-1 2020-06-01..2020-12-01 2500 h"; got != want {
+		t.Errorf("H-1: %s\nwant %s", got, want)
+	}
+	day := func(s string) Day { d, _ := ParseDay(s); return d }
+	for _, c := range []struct {
+		nozzle, on string
+		want       float64
+	}{{"N-1", "2020-03-01", 1300}, {"N-1", "2020-05-01", 1300}, {"N-1", "2020-12-01", 3800}, {"N-2", "2020-12-01", 2700}, {"N-9", "2020-12-01", 0}} {
+		if got, known := l.NozzleHours(c.nozzle, day(c.on)); got != c.want || !known {
+			t.Errorf("%s on %s: %.0f h (known %v), want %.0f h", c.nozzle, c.on, got, known, c.want)
+		}
+	}
+	if s := l.At(Position{"ME1", "2"}, day("2020-08-01")); s == nil || s.Holder != "H-1" {
+		t.Errorf("in ME1-2 in August: %v", s)
+	}
+	if s := l.At(Position{"ME1", "1"}, day("2020-08-01")); s != nil {
+		t.Errorf("in ME1-1 in August: %v, want nothing", s)
+	}
+	var rack []string
+	for _, r := range l.Rack(day("2020-08-01")) {
+		rack = append(rack, r.Holder+"/"+r.Nozzle+" "+r.Since.String())
+	}
+	if got := strings.Join(rack, "; "); got != "H-2/N-9 2020-06-02; H-3/N-3 2020-01-01" {
+		t.Errorf("rack in August: %s", got)
+	}
+	first, second, third := b.Overhaul("2020-03-01-h-1"), b.Overhaul("2020-06-01-h-2"), b.Overhaul("2020-12-01-h-1")
+	if c := l.ClassOf(first); c != Used {
+		t.Errorf("the first build is %s, want used", c)
+	}
+	if c := l.ClassOf(second); c != New {
+		t.Errorf("a build with a nozzle that never ran is %s, want new", c)
+	}
+	if left, ok := l.LeftBefore(third); !ok || left.Opening.String() != "300 bar" || left.Overhaul != first {
+		t.Errorf("H-1 was left %v before its last removal", left)
+	}
+	if left, ok := l.LeftBefore(first); !ok || left.Opening.String() != "300 bar" || left.Overhaul != nil {
+		t.Errorf("H-1 was left %v before its first removal", left)
+	}
+}
+
+func TestContradictions(t *testing.T) {
+	kinds := func(b *Book) string {
+		var out []string
+		for _, f := range b.Lives().Faults {
+			out = append(out, fmt.Sprintf("%s %s %s vs %s", f.Kind, f.Position, f.Holder, f.Other))
+		}
+		return strings.Join(out, "; ")
+	}
+	rec := func(holder, removed, fitted string) string {
+		return fmt.Sprintf("---\nholder: %q\nnozzle: {found: \"N-1\", left: \"N-1\"}\nremoved: %s\nas_left: {date: 2020-03-05}\nfitted: %s\n---\n", holder, removed, fitted)
+	}
+	for _, c := range []struct {
+		name  string
+		files map[string]string
+		want  string
+	}{
+		{"one holder in two positions", map[string]string{
+			"overhauls/me1/c2/2020-12-01-h-1.md": "",
+			"overhauls/me1/c1/2020-07-02-h-4.md": rec("H-1", "not done (new)", "{engine: ME1, cylinder: 1, date: 2020-07-02, counter: 10 h}"),
+		}, "two-places ME1-1 H-1 vs ME1-2"},
+		{"removal names another holder", map[string]string{
+			"overhauls/me1/c1/2020-03-01-h-1.md": rec("H-7", "{engine: ME1, cylinder: 1, date: 2020-03-01, counter: 1800 h}", "not done (rack)"),
+			"overhauls/me1/c2/2020-12-01-h-1.md": "",
+		}, "other-valve ME1-1 H-7 vs H-1"},
+		{"fitted over another valve", map[string]string{
+			"overhauls/me1/c2/2020-06-01-h-2.md": "",
+			"overhauls/me1/c2/2020-12-01-h-1.md": "",
+		}, "occupied ME1-2 H-1 vs H-2"},
+		{"removed where nothing was fitted", map[string]string{
+			"overhauls/me1/c1/2020-08-01-h-5.md": rec("H-5", "{engine: ME1, cylinder: 1, date: 2020-08-01, counter: 100 h}", "not done (rack)"),
+		}, "nothing-there ME1-1 H-5 vs "},
+	} {
+		if got := kinds(small(t, c.files)); got != c.want {
+			t.Errorf("%s: faults %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
+// On the day of a replacement the reading tells which counter it was.
+func TestReplacedCounter(t *testing.T) {
+	b := small(t, nil)
+	day, _ := ParseDay("2020-07-01")
+	for _, c := range []struct {
+		day     Day
+		reading float64
+		want    float64
+	}{{day - 1, 3490, 3490}, {day, 3500, 3500}, {day, 0, 3500}, {day, 12, 3512}, {day + 30, 400, 3900}} {
+		if got := b.Total("ME1", c.day, c.reading); got != c.want {
+			t.Errorf("%.0f h on %s is %.0f h in all, want %.0f h", c.reading, c.day, got, c.want)
+		}
+	}
+	if got, ok := b.TotalOn("ME1", day+Day(76)); !ok || got < 4400 || got > 4600 {
+		t.Errorf("half way to the last reading: %.0f h, want about 4500 h", got)
+	}
+	if today := b.Today(); today.String() != "2020-12-01" {
+		t.Errorf("today is %s", today)
+	}
+}
+
+// Editions state only what changed; a record is judged by what was in force on its day.
+func TestEditions(t *testing.T) {
+	b := small(t, map[string]string{"limits/x.md": `---
+type: X
+editions:
+  - from: 2020-01-01
+    source: manual A
+    opening_pressure: {used: 300 +10/-0 bar, as_found: {look: 270 bar, cause: 250 bar}}
+    effective_stroke: {max: 0.90 mm, safety: yes}
+  - from: 2021-01-01
+    source: letter B
+    opening_pressure: {as_found: {look: 260 bar}}
+    holder_wear: {max: 0.05 mm}
+---
+`})
+	l := b.Limits["x"]
+	day := func(s string) Day { d, _ := ParseDay(s); return d }
+	if _, ok := l.On(day("2019-12-31")); ok {
+		t.Error("limits before the first edition")
+	}
+	early, _ := l.On(day("2020-12-31"))
+	late, _ := l.On(day("2021-01-01"))
+	if early.HolderWear.Max.Quantity.Valid() || late.HolderWear.Max.String() != "0.05 mm" {
+		t.Errorf("holder wear: %v then %v", early.HolderWear.Max, late.HolderWear.Max)
+	}
+	if late.Opening.AsFound.Look.String() != "260 bar" || late.Opening.AsFound.Cause.String() != "250 bar" || late.Opening.Used.Span.High.String() != "310 bar" {
+		t.Errorf("laid over one another: %v", late.Opening)
+	}
+	if e, ok := l.EditionOf(late.Opening.AsFound.Cause.Place); !ok || e.Source.Written != "manual A" {
+		t.Errorf("the unchanged limit comes from %q", e.Source.Written)
+	}
+	if e, ok := l.EditionOf(late.HolderWear.Max.Place); !ok || e.Source.Written != "letter B" {
+		t.Errorf("the new limit comes from %q", e.Source.Written)
+	}
+}
+
+// Every default of a setting reads by its own schema and says where it comes from.
+func TestSettings(t *testing.T) {
+	s := Settings{}.WithDefaults()
+	if s.RoundWithin.String() != "3 d" || s.RejectCount.Int() != 2 {
+		t.Errorf("defaults %v, %v", s.RoundWithin, s.RejectCount)
+	}
+	for _, k := range Kinds() {
+		if k.Name != "book" {
+			continue
+		}
+		for _, f := range k.Fields {
+			if f.Key != "settings" {
+				continue
+			}
+			for _, g := range f.Fields {
+				if g.Default == "" || g.Source == "" || g.Doc == "" {
+					t.Errorf("setting %s lacks default, source or documentation", g.Key)
+				}
+			}
+		}
+	}
+}
