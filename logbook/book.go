@@ -35,6 +35,7 @@ type Book struct {
 	lives    *Lives
 	counters map[string]*counter
 	pictures map[string]int64 // size of each picture and trace, in bytes, by path
+	twins    map[string][]string
 }
 
 // ErrNoBook says that a folder holds no book.md.
@@ -74,6 +75,7 @@ func Read(fsys fs.FS) (*Book, error) {
 	if err != nil {
 		return nil, fmt.Errorf("could not read the book: %w", err)
 	}
+	b.findTwins(fsys)
 	b.settle()
 	return b, nil
 }
@@ -104,7 +106,7 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 		return
 	}
 	if isPicture {
-		if info, err := e.Info(); err == nil {
+		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
 			b.pictures[name] = info.Size()
 		}
 		return
