@@ -1,0 +1,100 @@
+package vessel
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+)
+
+// steps are the blocks that come into a record one after another, in the order of the hands.
+var steps = []string{"removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "tries", "as_left", "racked", "fitted", "fitted_by", "after", "corrections"}
+
+var reads = regexp.MustCompile(`where "([^"]*)" reads "([^"]*)"`)
+
+// earlier is a file as it stood before the end: cut to what was there by a block or a day, with figures as they read then.
+func earlier(path string, text []byte, how string) ([]byte, error) {
+	if rest, ok := strings.CutPrefix(strings.TrimSpace(how), "up to "); ok {
+		limit, tail, _ := strings.Cut(rest, " ")
+		how = tail
+		switch {
+		case strings.HasSuffix(path, ".csv"):
+			text = rowsUpTo(text, limit)
+		case strings.HasPrefix(path, "limits/"):
+			text = editionsUpTo(text, limit)
+		default:
+			i := slices.Index(steps, limit)
+			if i < 0 {
+				return nil, fmt.Errorf("%q is no block of a record", limit)
+			}
+			text = without(text, steps[i+1:])
+		}
+	}
+	if rest, ok := strings.CutPrefix(strings.TrimSpace(how), "without "); ok {
+		keys, tail, _ := strings.Cut(rest, " ")
+		how, text = tail, without(text, strings.Split(keys, ","))
+	}
+	for _, m := range reads.FindAllStringSubmatch(how, -1) {
+		if n := bytes.Count(text, []byte(m[1])); n != 1 {
+			return nil, fmt.Errorf("%q stands %d times in %s, not once", m[1], n, path)
+		}
+		text = bytes.Replace(text, []byte(m[1]), []byte(m[2]), 1)
+	}
+	if rest := strings.TrimSpace(reads.ReplaceAllString(how, "")); rest != "" {
+		return nil, fmt.Errorf("%q is not understood", rest)
+	}
+	return text, nil
+}
+
+// without takes top-level blocks out of the front matter, with their comments behind them, and leaves every other byte.
+func without(text []byte, blocks []string) []byte {
+	var out []byte
+	dashes, dropping := 0, false
+	for line := range bytes.Lines(text) {
+		if bytes.HasPrefix(line, []byte("---")) {
+			dashes, dropping = dashes+1, false
+		} else if dashes == 1 && line[0] != ' ' && line[0] != '\n' && line[0] != '}' && line[0] != ']' && line[0] != '-' {
+			key, _, _ := bytes.Cut(line, []byte(":"))
+			dropping = slices.Contains(blocks, string(key))
+		}
+		if !dropping {
+			out = append(out, line...)
+		}
+	}
+	return out
+}
+
+// rowsUpTo keeps the head of a table and the rows whose first date is not after the day.
+func rowsUpTo(text []byte, day string) []byte {
+	date := regexp.MustCompile(`\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b`)
+	var out []byte
+	for line := range bytes.Lines(text) {
+		if d := date.Find(line); d != nil && string(d) > day {
+			continue
+		}
+		out = append(out, line...)
+	}
+	return out
+}
+
+// editionsUpTo keeps the editions of a limits file that were in force by the day.
+func editionsUpTo(text []byte, day string) []byte {
+	from := regexp.MustCompile(`^  - (?:\{)?from: ([0-9-]+)`)
+	var out []byte
+	dashes, dropping := 0, false
+	for line := range bytes.Lines(text) {
+		if bytes.HasPrefix(line, []byte("---")) {
+			dashes, dropping = dashes+1, false
+		}
+		if m := from.FindSubmatch(line); m != nil && dashes == 1 {
+			dropping = string(m[1]) > day
+		} else if line[0] != ' ' && line[0] != '\n' && line[0] != '#' {
+			dropping = false
+		}
+		if !dropping {
+			out = append(out, line...)
+		}
+	}
+	return out
+}
