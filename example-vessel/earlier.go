@@ -5,13 +5,14 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 )
 
 // steps are the blocks that come into a record one after another, in the order of the hands.
 var steps = []string{"removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "tries", "as_left", "racked", "fitted", "fitted_by", "after", "corrections"}
 
-var reads = regexp.MustCompile(`where "([^"]*)" reads "([^"]*)"`)
+var reads = regexp.MustCompile(`where ("(?:[^"\\]|\\.)*") reads ("(?:[^"\\]|\\.)*")`)
 
 // earlier is a file as it stood before the end: cut to what was there by a block or a day, with figures as they read then.
 func earlier(path string, text []byte, how string) ([]byte, error) {
@@ -36,10 +37,18 @@ func earlier(path string, text []byte, how string) ([]byte, error) {
 		how, text = tail, without(text, strings.Split(keys, ","))
 	}
 	for _, m := range reads.FindAllStringSubmatch(how, -1) {
-		if n := bytes.Count(text, []byte(m[1])); n != 1 {
-			return nil, fmt.Errorf("%q stands %d times in %s, not once", m[1], n, path)
+		end, err := strconv.Unquote(m[1])
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", m[1], err)
 		}
-		text = bytes.Replace(text, []byte(m[1]), []byte(m[2]), 1)
+		then, err := strconv.Unquote(m[2])
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", m[2], err)
+		}
+		if n := bytes.Count(text, []byte(end)); n != 1 {
+			return nil, fmt.Errorf("%q stands %d times in %s, not once", end, n, path)
+		}
+		text = bytes.Replace(text, []byte(end), []byte(then), 1)
 	}
 	if rest := strings.TrimSpace(reads.ReplaceAllString(how, "")); rest != "" {
 		return nil, fmt.Errorf("%q is not understood", rest)

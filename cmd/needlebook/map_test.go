@@ -1,0 +1,108 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// The map of packages: what each may import of this module, and why. Imports run one way, cmd → site → checks → logbook →
+// measure. When the map should change, change the table in the same commit.
+var packageMap = []struct {
+	folder string
+	may    []string
+	why    string
+}{
+	{"cmd/needlebook", []string{"site", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
+	{"site", []string{"checks/...", "logbook", "logbook/measure"}, "shows verdicts and makes none; knows no git"},
+	{"checks", []string{"checks/judging", "checks/causes", "checks/deciding", "logbook", "logbook/measure"}, "judges plain facts; reads no file and knows no git"},
+	{"checks/judging", []string{"checks/doubt", "checks/physics", "logbook", "logbook/measure"}, "verdicts"},
+	{"checks/causes", []string{"checks/judging", "logbook", "logbook/measure"}, "what several records show together"},
+	{"checks/deciding", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "proposals"},
+	{"checks/physics", nil, "formulas alone"},
+	{"checks/doubt", nil, "uncertainty alone"},
+	{"checks/drift", nil, "regression alone"},
+	{"checks/survival", nil, "ages alone"},
+	{"checks/internal/referee", nil, "reference programs, for tests only"},
+	{"logbook", []string{"logbook/measure"}, "records; knows no verdicts, no git, no HTML"},
+	{"logbook/measure", nil, "quantities alone"},
+	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
+	{"logbook/exchange", []string{"logbook", "logbook/trace"}, "writes into a book's repository"},
+	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
+}
+
+// Outside modules that only one room may use, so that each can be replaced there.
+var onlyIn = map[string][]string{
+	"github.com/go-git":            {"logbook/trace", "logbook/exchange"},
+	"github.com/hiddeco/sshsig":    {"logbook/trace", "logbook/exchange"},
+	"github.com/adrg/frontmatter":  {"logbook"},
+	"go.yaml.in/yaml":              {"logbook"},
+	"github.com/yuin/goldmark":     {"site"},
+	"github.com/spf13/cobra":       {"cmd/needlebook"},
+	"github.com/fsnotify/fsnotify": {"cmd/needlebook"},
+	"gonum.org/v1/gonum":           {"checks/doubt", "checks/drift", "checks/survival", "checks/physics", "checks/causes"},
+}
+
+func TestPackageMap(t *testing.T) {
+	const module = "needlebook/"
+	root := filepath.Join("..", "..")
+	known := map[string]bool{}
+	for _, row := range packageMap {
+		known[row.folder] = true
+	}
+	err := filepath.WalkDir(root, func(path string, e fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if e.IsDir() && strings.HasPrefix(e.Name(), ".") && e.Name() != ".." || strings.Contains(path, "testdata") {
+			return fs.SkipDir
+		}
+		if e.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return nil
+		}
+		rel, _ := filepath.Rel(root, filepath.Dir(path))
+		folder := filepath.ToSlash(rel)
+		if !known[folder] {
+			t.Errorf("%s stands in no row of the map", folder)
+			return nil
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, i := range file.Imports {
+			imported, _ := strconv.Unquote(i.Path.Value)
+			if inside, ok := strings.CutPrefix(imported, module); ok && !mayImport(folder, inside) {
+				t.Errorf("%s imports %s, which the map does not allow there", path, inside)
+			}
+			for prefix, rooms := range onlyIn {
+				if strings.HasPrefix(imported, prefix) && !slices.Contains(rooms, folder) {
+					t.Errorf("%s imports %s, which only %v may use", path, imported, rooms)
+				}
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func mayImport(folder, inside string) bool {
+	for _, row := range packageMap {
+		if row.folder != folder {
+			continue
+		}
+		for _, m := range row.may {
+			if m == inside || strings.HasSuffix(m, "/...") && (inside == strings.TrimSuffix(m, "/...") || strings.HasPrefix(inside, strings.TrimSuffix(m, "..."))) {
+				return true
+			}
+		}
+	}
+	return false
+}
