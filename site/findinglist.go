@@ -1,0 +1,77 @@
+package site
+
+import (
+	"fmt"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+)
+
+// checksRun says how many checks there are: silence means something only where somebody looked.
+func checksRun() string {
+	switch n := len(checks.All()); n {
+	case 0:
+		return "no check"
+	case 1:
+		return "one check"
+	default:
+		return fmt.Sprintf("%d checks", n)
+	}
+}
+
+// quietLine says that there is nothing to say, in grey.
+func (s *sheet) quietLine(text string) { s.m(`<p class="quiet">`).t(text).m("</p>") }
+
+// findingList writes findings one under another. here says that the list stands on the page of the record itself, so that it need
+// not be named.
+func (s *sheet) findingList(list []*checks.Finding, here bool) {
+	s.m(`<ol class="found">`)
+	for _, f := range list {
+		s.finding(f, here)
+	}
+	s.m("</ol>")
+}
+
+func (s *sheet) finding(f *checks.Finding, here bool) {
+	s.m(`<li class="`, gradeClasses[f.Grade], `"><p class="say">`)
+	s.grade(f.Grade).m(" ").t(f.Message).m("</p>")
+	if f.Next != "" {
+		s.m(`<p class="next">`).t(f.Next).m("</p>")
+	}
+	s.m(`<p class="src">`)
+	if !here {
+		s.about(f.About)
+	}
+	s.a(s.pages.line(f.Place), f.Place.String()).m(" · ").a(pageChecks.at(slugOf(f.Check)), f.Check)
+	if l := f.Limit; l != nil {
+		s.m(" · limit ").a(s.pages.line(l.Place), l.Text)
+		if l.Source != "" {
+			s.m(", ").t(l.Source)
+		}
+		if l.Edition != 0 {
+			s.m(", in force from ").t(l.Edition.String())
+		}
+	}
+	for _, r := range f.Related {
+		s.m(" · ").t(r.Words).m(" ").a(s.pages.line(r.Place), r.Place.String())
+	}
+	s.m("</p></li>")
+}
+
+// about appends links to what a finding concerns.
+func (s *sheet) about(a checks.About) {
+	one := func(to ref, text string) {
+		if text != "" {
+			s.a(to, text).m(" · ")
+		}
+	}
+	if a.Position != (logbook.Position{}) {
+		one(s.pages.to(a.Position), a.Position.String())
+	}
+	one(s.pages.holder[a.Holder], a.Holder)
+	one(s.pages.nozzle[a.Nozzle], a.Nozzle)
+	one(s.pages.instrument[a.Instrument], a.Instrument)
+	if a.Round != "" {
+		one(s.pages.round[a.Round], "round "+a.Round)
+	}
+}

@@ -1,0 +1,197 @@
+package site
+
+import (
+	"slices"
+
+	"needlebook/logbook"
+)
+
+// corrections writes the figures struck through: what stood there stays readable.
+func (s *sheet) corrections(o *logbook.Overhaul) {
+	if len(o.Corrections) == 0 {
+		return
+	}
+	s.m(`<section><h2>Corrections</h2><table><thead><tr><th scope="col">date</th><th scope="col">what</th><th scope="col">stood there</th><th scope="col">why</th><th scope="col">by</th></tr></thead><tbody>`)
+	for _, c := range o.Corrections {
+		s.m("<tr><td>").t(said(c.Date.Leaf)).m("</td><td>").t(said(c.What.Leaf)).m("</td><td><del>").t(said(c.Was.Leaf)).m("</del></td><td>").t(said(c.Why.Leaf)).m("</td><td>").t(s.person(c.By.Written, c.Date.Day)).m("</td></tr>")
+	}
+	s.m("</tbody></table></section>")
+}
+
+// hands writes who did what, who saw it, and what each of them has seen.
+func (s *sheet) hands(o *logbook.Overhaul) {
+	s.m(`<section><h2>Hands</h2><table class="hands"><thead><tr><th scope="col">who</th><th scope="col">what</th><th scope="col">known from</th></tr></thead><tbody>`)
+	named := func(l logbook.Serial, what string, day logbook.Day) {
+		if l.Present() {
+			s.m("<tr><td>").t(s.person(l.Written, day)).m("</td><td>").t(what).m("</td><td>named in the record</td></tr>")
+		}
+	}
+	named(o.By, "bench work", dayOf(o, "as_left"))
+	named(o.CheckedBy, "decided and released", dayOf(o, "as_left"))
+	named(o.FittedBy, "fitted", dayOf(o, "fitted"))
+	r := s.trail.Records[o.Path]
+	if r == nil {
+		s.m("<tr><td>–</td><td>no signature</td><td>").t(s.standingOf(o.Path).words).m("</td></tr>")
+	} else {
+		for _, who := range r.Signers {
+			s.m("<tr><td>").t(s.signer(who)).m("</td><td>signed</td><td>key in <code>hands/signers</code>: ")
+			for i := range r.Versions {
+				if c := s.trail.At(r.Versions[i].Commit); r.Versions[i].State.Speaks() && (c.Signer == who || c.AdoptedBy == who) {
+					s.commit(c).m(" ")
+				}
+			}
+			s.m("</td></tr>")
+		}
+		if len(r.Signers) == 0 {
+			s.m("<tr><td>–</td><td>nobody's signature speaks for this text</td><td>").t(string(r.Now().State)).t(why(r.Now().Why)).m("</td></tr>")
+		}
+		for _, c := range r.Countersignatures {
+			s.countersignature(c)
+		}
+	}
+	s.m("</tbody></table></section>")
+}
+
+func why(text string) string {
+	if text == "" {
+		return ""
+	}
+	return ": " + text
+}
+
+// signer is a principal of the register with the name of the crew list.
+func (s *site) signer(principal string) string {
+	id, _, _ := cutAt(principal)
+	if name := s.person(id, s.today); name != id {
+		return name + " (" + principal + ")"
+	}
+	return principal
+}
+
+func cutAt(principal string) (before, after string, found bool) {
+	if i := slices.Index([]byte(principal), '@'); i >= 0 {
+		return principal[:i], principal[i+1:], true
+	}
+	return principal, "", false
+}
+
+func (s *sheet) countersignature(c logbook.Countersignature) {
+	s.m("<tr><td>").t(s.signer(c.Signer)).m(", ").t(c.Role).m("</td><td>").t(string(c.State)).t(why(c.Why))
+	if c.Word != "" {
+		s.m(" (").t(c.Word).m(")")
+	}
+	if c.Remarks != "" {
+		s.m(`<br>“`).t(c.Remarks).m("”")
+	}
+	changes := func(list []logbook.ValueChange, words string) {
+		if len(list) == 0 {
+			return
+		}
+		s.m("<details><summary>").t(words).m(" (").i(len(list)).m(")</summary><ul>")
+		for _, v := range list {
+			s.m("<li><code>").t(v.Path).m("</code> ")
+			if v.Old != "" {
+				s.m("<del>").t(oneLine(v.Old)).m("</del> ")
+			}
+			if v.New == "" {
+				s.m("taken out")
+			} else {
+				s.t(oneLine(v.New))
+			}
+			s.m(" ").commit(s.trail.At(v.Commit)).m("</li>")
+		}
+		s.m("</ul></details>")
+	}
+	changes(c.Changed, "changed since he saw it")
+	changes(c.Added, "added since, not yet countersigned")
+	s.m("</td><td>").commit(s.trail.At(c.Commit))
+	if seen := s.trail.At(c.SeenCommit); seen != nil {
+		s.m(" over the text of ").commit(seen)
+	}
+	s.m("</td></tr>")
+}
+
+// oneLine shortens a value of several lines to its beginning.
+func oneLine(text string) string {
+	for i, r := range text {
+		if r == '\n' || i >= 120 {
+			return text[:i] + " …"
+		}
+	}
+	return text
+}
+
+// traceOf writes the commits that made a file, the value each of them set, and how to look again without this program.
+func (s *sheet) traceOf(path, stem string) {
+	s.m(`<section id="trace"><h2>Trace</h2>`)
+	r := s.trail.Records[path]
+	if r == nil {
+		s.m(`<p class="loud">`).t(upperFirst(s.standingOf(path).words)).m(": no commit speaks for this text.</p></section>")
+		return
+	}
+	s.m(`<table class="trace"><thead><tr><th scope="col">commit</th><th scope="col">stated</th><th scope="col">state</th><th scope="col">by</th><th scope="col">message</th></tr></thead><tbody>`)
+	for i := range r.Versions {
+		v := &r.Versions[i]
+		c := s.trail.At(v.Commit)
+		s.m("<tr><td>").commit(c).m("</td><td>").t(c.Stated.UTC().Format("2006-01-02 15:04")).m("</td><td>").t(string(v.State)).t(why(v.Why))
+		if i == r.Current && len(r.Versions) > 1 {
+			s.m(" <b>(as it stands)</b>")
+		}
+		s.m("</td><td>").t(writer(c)).m("</td><td>").t(oneLine(c.Message)).m("</td></tr>")
+	}
+	s.m("</tbody></table>")
+	if len(r.Values) > 0 {
+		s.settings(r)
+	}
+	s.m(`<p class="again">To look again: <code>git log --follow --format='%H %G? %GF %cI %s' -- `).t(shellQuoted(path)).m("</code></p></section>")
+}
+
+// writer is who stands behind a commit: the hand whose key signed, or who is merely named in it.
+func writer(c *logbook.Commit) string {
+	switch {
+	case c.AdoptedBy != "":
+		return "adopted by " + c.AdoptedBy
+	case c.State.Speaks() && c.Signer != "":
+		return c.Signer
+	case c.Signer != "":
+		return "key of " + c.Signer
+	}
+	return "named " + c.CommitterName + " (proves nothing)"
+}
+
+// settings lists every value of a record with the commit that set it, and what stood there before.
+func (s *sheet) settings(r *logbook.RecordTrail) {
+	paths := make([]string, 0, len(r.Values))
+	for p := range r.Values {
+		paths = append(paths, p)
+	}
+	slices.Sort(paths)
+	s.m("<details><summary>every value and the commit that set it</summary><table><tbody>")
+	for _, p := range paths {
+		v := r.Values[p]
+		s.m("<tr><td><code>").t(p).m("</code></td><td>").t(oneLine(v.Written))
+		for _, b := range v.Before {
+			s.m(" <del>").t(oneLine(b.Written)).m("</del> ").commit(s.trail.At(b.Commit))
+		}
+		s.m("</td><td>").commit(s.trail.At(v.Commit)).m("</td></tr>")
+	}
+	s.m("</tbody></table></details>")
+}
+
+// shellQuoted is a path as it is typed in a shell.
+func shellQuoted(path string) string {
+	for _, r := range path {
+		if (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '-' && r != '.' && r != '/' && r != '_' {
+			out := "'"
+			for _, r := range path {
+				if r == '\'' {
+					out += `'\''`
+					continue
+				}
+				out += string(r)
+			}
+			return out + "'"
+		}
+	}
+	return path
+}

@@ -1,0 +1,62 @@
+package site
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"testing"
+	"testing/fstest"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+)
+
+// bookOf reads a folder of files as a book and judges it.
+func bookOf(t testing.TB, files fs.FS, trail *logbook.Trail) Input {
+	t.Helper()
+	b, err := logbook.Read(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Input{Book: b, Report: checks.Run(b, checks.Options{Trail: trail}), Trail: trail, Files: files}
+}
+
+// baseFiles is the small book that the checks are tried on, with the files given laid over it.
+func baseFiles(t testing.TB, over map[string]string) fstest.MapFS {
+	t.Helper()
+	all := fstest.MapFS{}
+	for _, dir := range []string{"../checks/testdata/base", "testdata/ordinary"} {
+		err := fs.WalkDir(os.DirFS(dir), ".", func(p string, e fs.DirEntry, err error) error {
+			if err != nil || e.IsDir() {
+				return err
+			}
+			data, err := os.ReadFile(filepath.Join(dir, p))
+			all[p] = &fstest.MapFile{Data: data}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	for p, text := range over {
+		all[p] = &fstest.MapFile{Data: []byte(text)}
+	}
+	return all
+}
+
+// TestPreview writes the example vessel, or the small book where there is none, to a folder to look at.
+func TestPreview(t *testing.T) {
+	out := os.Getenv("NEEDLEBOOK_PREVIEW")
+	if out == "" {
+		t.Skip("NEEDLEBOOK_PREVIEW names no folder")
+	}
+	var files fs.FS = baseFiles(t, nil)
+	if dir := os.Getenv("NEEDLEBOOK_PREVIEW_BOOK"); dir != "" {
+		files = os.DirFS(dir)
+	}
+	r, err := Build(bookOf(t, files, nil), out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%+v", r)
+}

@@ -1,0 +1,170 @@
+package site
+
+import (
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// life is a stay along the axis of a plot.
+type life struct {
+	*logbook.Stay
+	from, to float64
+	ended    bool
+}
+
+// livesIn are the stays of one position along the running hours of its engine.
+func (s *site) livesIn(p logbook.Position) []life {
+	var all []life
+	for _, stay := range s.lives.InPosition(p) {
+		l := life{Stay: stay, ended: stay.To != 0}
+		ok := stay.FromTotal > 0
+		l.from = stay.FromTotal
+		if !ok {
+			l.from, ok = s.Book.TotalOn(p.Engine, stay.From)
+		}
+		l.to = stay.ToTotal
+		if l.to == 0 {
+			day := stay.To
+			if day == 0 {
+				day = s.today
+			}
+			l.to, _ = s.Book.TotalOn(p.Engine, day)
+		}
+		if ok && l.to >= l.from {
+			all = append(all, l)
+		}
+	}
+	return all
+}
+
+// livesOf are the stays of one part along its own running hours within the book.
+func livesOf(stays []*logbook.Stay, start float64) []life {
+	var all []life
+	at := start
+	for _, stay := range stays {
+		all = append(all, life{stay, at, at + stay.Hours, stay.To != 0})
+		at += stay.Hours
+	}
+	return all
+}
+
+// quantity is one thing that is followed through lives.
+type quantity struct {
+	name, unit string
+	left       string // the verdict's key as left; empty where nothing is left to see
+	found      string
+	log        bool
+}
+
+var (
+	openingPressure = quantity{"opening pressure", "bar", "as_left.opening_pressure", "as_found.opening_pressure", false}
+	leakDown        = quantity{"leak-down", "s", "as_left.leak_down.time", "as_found.leak_down.time", true}
+	effectiveStroke = quantity{"effective stroke", "mm", "", "effective_stroke", false}
+	holderWear      = quantity{"holder wear", "mm", "", "measured.holder_wear", false}
+)
+
+// leftAt is how the valve of a life was left before it, with its verdict where a record tells.
+func (s *site) leftAt(l life, q quantity) (judging.Verdict, bool) {
+	if q.left == "" {
+		return judging.Verdict{}, false
+	}
+	if l.Opened != nil {
+		v := s.judged.Find(l.Opened, q.left)
+		return v, v.Value.Valid()
+	}
+	if q.left != openingPressure.left {
+		return judging.Verdict{}, false
+	}
+	open := s.Book.Vessel.Opening
+	for _, f := range open.Fitted {
+		if f.Holder.Written == l.ReadHolder && f.Engine.Written == l.Engine && f.Cylinder.Written == l.Cylinder {
+			return judging.Verdict{Name: "opening pressure as left", Value: f.Left.Quantity}, f.Left.Quantity.Valid()
+		}
+	}
+	for _, r := range open.Rack {
+		if r.Holder.Written == l.ReadHolder {
+			return judging.Verdict{Name: "opening pressure as left", Value: r.Left.Quantity}, r.Left.Quantity.Valid()
+		}
+	}
+	return judging.Verdict{}, false
+}
+
+func (s *site) foundAt(l life, q quantity) (judging.Verdict, bool) {
+	if l.Closed == nil {
+		return judging.Verdict{}, false
+	}
+	v := s.judged.Find(l.Closed, q.found)
+	return v, v.Value.Valid()
+}
+
+// followed is the plot of one quantity through lives.
+func (s *site) followed(q quantity, lives []life, xUnit string) plot {
+	p := plot{title: q.name, unit: q.unit, xUnit: xUnit, log: q.log}
+	for _, l := range lives {
+		left, okLeft := s.leftAt(l, q)
+		if okLeft {
+			d := dot{x: l.from, y: left.Value.Float(), shape: shapeOf(left.Class), beyond: left.Result == judging.Beyond,
+				words: l.Holder + " as left: " + left.Value.String() + resultWords(left)}
+			if l.Opened != nil {
+				d.to = s.pages.overhaul[l.Opened].at(keyID(q.left))
+			}
+			p.dots = append(p.dots, d)
+			p.bounds = append(p.bounds, boundsOf(left, l.from)...)
+		}
+		found, okFound := s.foundAt(l, q)
+		if !okFound {
+			continue
+		}
+		p.dots = append(p.dots, dot{x: l.to, y: found.Value.Float(), found: true, beyond: found.Result == judging.Beyond, to: s.pages.overhaul[l.Closed].at(keyID(q.found)),
+			words: l.Holder + " as found " + l.To.String() + ": " + found.Value.String() + resultWords(found)})
+		p.bounds = append(p.bounds, boundsOf(found, l.to)...)
+		if okLeft {
+			p.lives = append(p.lives, [4]float64{l.from, left.Value.Float(), l.to, found.Value.Float()})
+		}
+	}
+	return p
+}
+
+// foundOnly are the values as found of other lives, for comparison.
+func (s *site) foundOnly(q quantity, lives []life) [][2]float64 {
+	var all [][2]float64
+	for _, l := range lives {
+		if v, ok := s.foundAt(l, q); ok {
+			all = append(all, [2]float64{l.to, v.Value.Float()})
+		}
+	}
+	return all
+}
+
+func shapeOf(c logbook.Class) shape {
+	switch c {
+	case logbook.New:
+		return square
+	case logbook.Reground:
+		return triangle
+	}
+	return disc
+}
+
+func resultWords(v judging.Verdict) string {
+	if v.Result == judging.None {
+		return ""
+	}
+	return ", " + v.Result.String()
+}
+
+// boundsOf are the limits that held for a value.
+func boundsOf(v judging.Verdict, x float64) []bound {
+	var all []bound
+	end := func(q measure.Quantity, upper bool) {
+		if q.Valid() {
+			all = append(all, bound{x, q.Float(), upper})
+		}
+	}
+	if v.Span.Valid() && v.Span.Kind() == v.Value.Kind() {
+		end(v.Span.Low, false)
+		end(v.Span.High, true)
+	}
+	return all
+}

@@ -1,0 +1,251 @@
+package site
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// The two names of ours in an output folder that are no pages.
+const (
+	manifestFile = ".needlebook-pages"
+	stagingDir   = ".needlebook-new"
+)
+
+const manifestHead = "needlebook pages 1: the files below were written by the program and may be replaced or removed by it"
+
+// ErrForeign says that the output folder holds what this program did not write; ErrInsideBook that it lies inside a book.
+var (
+	ErrForeign    = errors.New("the folder holds files that are not pages of ours")
+	ErrInsideBook = errors.New("pages never go inside a book")
+)
+
+// folder is the output folder. Whatever is written goes through an [os.Root], so that no name and no link leads out of it. New
+// texts are kept beside the old ones until all are written: a build that breaks off leaves the old pages as they were.
+type folder struct {
+	root  *os.Root
+	ours  map[string]bool // listed by the manifest of a former build
+	mu    sync.Mutex
+	now   map[string]bool // names of this build
+	fresh []string        // names whose new text stands in the staging folder
+}
+
+func openFolder(out string) (*folder, error) {
+	if err := outsideBooks(out); err != nil {
+		return nil, err
+	}
+	if info, err := os.Lstat(out); err == nil && info.Mode()&fs.ModeSymlink != 0 {
+		return nil, fmt.Errorf("could not use %q: it is a link; name the folder itself", out)
+	}
+	if err := os.MkdirAll(out, 0o777); err != nil {
+		return nil, fmt.Errorf("could not make the output folder: %w", err)
+	}
+	root, err := os.OpenRoot(out)
+	if err != nil {
+		return nil, fmt.Errorf("could not open the output folder: %w", err)
+	}
+	f := &folder{root: root, now: map[string]bool{}}
+	if f.ours, err = f.manifest(); err == nil {
+		err = f.prepare()
+	}
+	if err != nil {
+		root.Close()
+		return nil, err
+	}
+	return f, nil
+}
+
+// outsideBooks refuses a folder that lies inside a book: pages are made from records and never stand among them.
+func outsideBooks(out string) error {
+	dir, err := filepath.Abs(out)
+	if err != nil {
+		return fmt.Errorf("could not find %q: %w", out, err)
+	}
+	for at := dir; ; at = filepath.Dir(at) {
+		if real, err := filepath.EvalSymlinks(at); err == nil {
+			if inside := bookAbove(real); inside != "" {
+				return fmt.Errorf("could not use %q: %w, and %q is one", out, ErrInsideBook, inside)
+			}
+			return nil
+		}
+		if at == filepath.Dir(at) {
+			return nil
+		}
+	}
+}
+
+func bookAbove(dir string) string {
+	for at := dir; ; at = filepath.Dir(at) {
+		text, err := os.ReadFile(filepath.Join(at, "book.md"))
+		if err == nil && bytes.Contains(append([]byte("\n"), text...), []byte("\nvessel:")) {
+			return at
+		}
+		if at == filepath.Dir(at) {
+			return ""
+		}
+	}
+}
+
+// manifest reads what a former build wrote; without one the folder must be empty.
+func (f *folder) manifest() (map[string]bool, error) {
+	text, err := f.root.ReadFile(manifestFile)
+	if errors.Is(err, fs.ErrNotExist) {
+		entries, err := fs.ReadDir(f.root.FS(), ".")
+		if err != nil {
+			return nil, fmt.Errorf("could not read the output folder: %w", err)
+		}
+		if len(entries) > 0 {
+			return nil, fmt.Errorf("%w: %q in %q; name an empty folder, or one that this program made", ErrForeign, entries[0].Name(), f.root.Name())
+		}
+		return map[string]bool{}, f.writeManifest(nil)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("could not read the list of our pages: %w", err)
+	}
+	lines := bufio.NewScanner(bytes.NewReader(text))
+	if !lines.Scan() || lines.Text() != manifestHead {
+		return nil, fmt.Errorf("%w: %q does not begin as ours do", ErrForeign, manifestFile)
+	}
+	ours := map[string]bool{}
+	for lines.Scan() {
+		if name := lines.Text(); flat(name) { // a list that somebody changed must not make us remove other files
+			ours[name] = true
+		}
+	}
+	return ours, nil
+}
+
+// flat says that a name is one of the kind that names gives out: lower case, in the folder itself.
+func flat(name string) bool {
+	for _, r := range name {
+		if (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '-' && r != '.' {
+			return false
+		}
+	}
+	return name != "" && name[0] != '.'
+}
+
+func (f *folder) prepare() error {
+	if err := f.root.RemoveAll(stagingDir); err != nil {
+		return fmt.Errorf("could not clear what a broken build left: %w", err)
+	}
+	if err := f.root.Mkdir(stagingDir, 0o777); err != nil {
+		return fmt.Errorf("could not make room for the new pages: %w", err)
+	}
+	return nil
+}
+
+// put takes one file into the build. What stands there with the same bytes is left alone.
+func (f *folder) put(name string, data []byte) error {
+	if !flat(name) {
+		panic("site: file name " + name + " is not one of ours")
+	}
+	f.mu.Lock()
+	twice, known := f.now[name], f.ours[name]
+	f.now[name] = true
+	f.mu.Unlock()
+	if twice {
+		panic("site: file name " + name + " given twice")
+	}
+	if known && f.same(name, data) {
+		return nil
+	}
+	if err := f.root.WriteFile(stagingDir+"/"+name, data, 0o666); err != nil {
+		return fmt.Errorf("could not write page %q: %w", name, err)
+	}
+	f.mu.Lock()
+	f.fresh = append(f.fresh, name)
+	f.mu.Unlock()
+	return nil
+}
+
+// same compares a file that stands there with its new text.
+func (f *folder) same(name string, data []byte) bool {
+	info, err := f.root.Lstat(name)
+	if err != nil || !info.Mode().IsRegular() || info.Size() != int64(len(data)) {
+		return false
+	}
+	old, err := f.root.ReadFile(name)
+	return err == nil && bytes.Equal(old, data)
+}
+
+// keep takes over a file of a former build as it stands; it reports whether there is one.
+func (f *folder) keep(name string) bool {
+	info, err := f.root.Lstat(name)
+	if err != nil || !info.Mode().IsRegular() {
+		return false
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	if !f.ours[name] {
+		return false
+	}
+	f.now[name] = true
+	return true
+}
+
+// finish moves the new texts to their places and removes the pages of the former build that no longer belong.
+func (f *folder) finish() (written, removed int, err error) {
+	slices.Sort(f.fresh)
+	for _, name := range f.fresh {
+		if !f.ours[name] {
+			if _, err := f.root.Lstat(name); err == nil {
+				return 0, 0, fmt.Errorf("%w: %q stands where a page of that name must go", ErrForeign, name)
+			}
+		}
+	}
+	both := map[string]bool{}
+	for _, m := range []map[string]bool{f.ours, f.now} {
+		for name := range m {
+			both[name] = true
+		}
+	}
+	if err := f.writeManifest(both); err != nil { // first, so that a break leaves no page of ours unlisted
+		return 0, 0, err
+	}
+	for _, name := range f.fresh {
+		if err := f.root.Rename(stagingDir+"/"+name, name); err != nil {
+			return written, 0, fmt.Errorf("could not put page %q in its place: %w", name, err)
+		}
+		written++
+	}
+	for name := range f.ours {
+		if f.now[name] {
+			continue
+		}
+		if err := f.root.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return written, removed, fmt.Errorf("could not remove the old page %q: %w", name, err)
+		}
+		removed++
+	}
+	if err := f.root.RemoveAll(stagingDir); err != nil {
+		return written, removed, fmt.Errorf("could not clear up: %w", err)
+	}
+	return written, removed, f.writeManifest(f.now)
+}
+
+func (f *folder) writeManifest(names map[string]bool) error {
+	sorted := make([]string, 0, len(names))
+	for name := range names {
+		sorted = append(sorted, name)
+	}
+	slices.Sort(sorted)
+	text := manifestHead + "\n" + strings.Join(sorted, "\n") + "\n"
+	beside := manifestFile + "-new"
+	if err := f.root.WriteFile(beside, []byte(text), 0o666); err != nil {
+		return fmt.Errorf("could not write the list of our pages: %w", err)
+	}
+	if err := f.root.Rename(beside, manifestFile); err != nil {
+		return fmt.Errorf("could not write the list of our pages: %w", err)
+	}
+	return nil
+}
+
+func (f *folder) close() { f.root.Close() }

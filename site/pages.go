@@ -1,0 +1,164 @@
+package site
+
+import (
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// pages are the names of all pages that are about something of the book.
+type pages struct {
+	positions   []logbook.Position // every position of the vessel, then those that only records name
+	instruments []string           // every instrument of the book, then those that only records name
+	texts       []string           // the files that are shown as they are written, by path
+
+	position   map[logbook.Position]ref
+	overhaul   map[*logbook.Overhaul]ref
+	stem       map[string]ref // by file stem, the first of two that share one
+	holder     map[string]ref
+	nozzle     map[string]ref
+	instrument map[string]ref
+	round      map[string]ref // by name
+	roundOf    map[*logbook.Overhaul]string
+	file       map[string]ref // the page on which the lines of a file of the book stand, by path
+	commit     map[string]int // by id: its place from the newest
+	traces     []ref          // the pages of the trace, the newest commits first
+}
+
+func givePages(s *site) pages {
+	n := newNames()
+	p := pages{position: map[logbook.Position]ref{}, overhaul: map[*logbook.Overhaul]ref{}, stem: map[string]ref{}, holder: map[string]ref{},
+		nozzle: map[string]ref{}, instrument: map[string]ref{}, round: map[string]ref{}, roundOf: map[*logbook.Overhaul]string{}, file: map[string]ref{}}
+	p.positions = s.allPositions()
+	for _, at := range p.positions {
+		p.position[at] = n.give("cylinder", at.Engine+" "+at.Cylinder)
+	}
+	for _, o := range s.Book.Overhauls {
+		to := n.give("overhaul", o.Stem)
+		p.overhaul[o], p.file[o.Path] = to, to
+		if p.stem[o.Stem] == "" {
+			p.stem[o.Stem] = to
+		}
+	}
+	for _, h := range s.lives.Holders() {
+		p.holder[h] = n.give("holder", h)
+	}
+	for _, z := range s.lives.Nozzles() {
+		p.nozzle[z] = n.give("nozzle", z)
+	}
+	p.instruments = s.allInstruments()
+	for _, i := range p.instruments {
+		p.instrument[i] = n.give("instrument", i)
+	}
+	for _, r := range s.rounds {
+		to := n.give("round", r.Name)
+		if p.round[r.Name] == "" {
+			p.round[r.Name] = to
+		}
+		for _, o := range r.Overhauls {
+			p.roundOf[o] = r.Name
+		}
+	}
+	p.parts(s, n)
+	p.commit = map[string]int{}
+	for i, c := range s.trail.Commits {
+		p.commit[c.ID] = len(s.trail.Commits) - 1 - i
+	}
+	for i := 0; i == 0 || i*commitsOnPage < len(s.trail.Commits); i++ {
+		to := pageTrace
+		if i > 0 {
+			to = n.give("trace", strconv.Itoa(i+1))
+		}
+		p.traces = append(p.traces, to)
+	}
+	return p
+}
+
+// parts gives every other file of the book the page on which its text stands.
+func (p *pages) parts(s *site, n *names) {
+	for _, f := range s.Book.Files {
+		top, _, _ := strings.Cut(f, "/")
+		switch {
+		case p.file[f] != "", top == "photos", top == "traces", strings.HasPrefix(path.Base(f), "."):
+		case path.Ext(f) == ".md" || path.Ext(f) == ".csv":
+			p.file[f] = n.give("file", strings.TrimSuffix(f, path.Ext(f)))
+			p.texts = append(p.texts, f)
+		}
+	}
+}
+
+// allPositions are the vessel's positions in their order, then those that only the records know, in the order of their names.
+func (s *site) allPositions() []logbook.Position {
+	all := s.Book.Positions()
+	known := map[logbook.Position]bool{}
+	for _, p := range all {
+		known[p] = true
+	}
+	var more []logbook.Position
+	note := func(e, c logbook.Serial) {
+		p := logbook.Position{Engine: e.Written, Cylinder: c.Written}
+		if e.Stated() && c.Stated() && !known[p] {
+			known[p] = true
+			more = append(more, p)
+		}
+	}
+	for _, o := range s.Book.Overhauls {
+		note(o.Removed.Engine, o.Removed.Cylinder)
+		note(o.Fitted.Engine, o.Fitted.Cylinder)
+	}
+	for _, f := range s.Book.Vessel.Opening.Fitted {
+		note(f.Engine, f.Cylinder)
+	}
+	for _, f := range s.Book.Vessel.Opening.Rack {
+		note(f.Fitted.Engine, f.Fitted.Cylinder)
+	}
+	slices.SortFunc(more, func(a, b logbook.Position) int { return strings.Compare(positionKey(a), positionKey(b)) })
+	return append(dedupe(all), more...)
+}
+
+// dedupe drops a position that the vessel names twice.
+func dedupe(all []logbook.Position) []logbook.Position {
+	seen := map[logbook.Position]bool{}
+	var once []logbook.Position
+	for _, p := range all {
+		if !seen[p] {
+			seen[p] = true
+			once = append(once, p)
+		}
+	}
+	return once
+}
+
+func (s *site) allInstruments() []string {
+	known := map[string]bool{}
+	var all []string
+	for id := range s.Book.Instruments {
+		known[id] = true
+		all = append(all, id)
+	}
+	for _, o := range s.Book.Overhauls {
+		eachLeaf(o, func(l leafAt) {
+			if l.field.as == "instrument" && l.leaf.Stated() && !known[l.leaf.Written] {
+				known[l.leaf.Written] = true
+				all = append(all, l.leaf.Written)
+			}
+		})
+	}
+	slices.Sort(all)
+	return all
+}
+
+// to is the page of a position; empty where the book knows no such position.
+func (p *pages) to(at logbook.Position) ref { return p.position[at] }
+
+// line is the place of a line of a file of the book; empty where no page shows the file.
+func (p *pages) line(at logbook.Place) ref {
+	to := p.file[at.Path]
+	if to == "" || at.Line == 0 {
+		return to
+	}
+	return to.at(lineID(at.Line))
+}

@@ -1,0 +1,242 @@
+package site
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"image"
+	"image/jpeg"
+	_ "image/png" // pictures of records are JPEG or PNG; other decoders stay out
+	"io/fs"
+	"path"
+	"slices"
+	"sync"
+
+	"golang.org/x/image/draw"
+)
+
+// What a picture may be. Its header is read first, so that a small file that unfolds into a huge picture is refused unread.
+const (
+	mostPictureBytes = 32 << 20
+	mostPixels       = 64 << 20
+	thumbSide        = 480
+)
+
+// picture is one picture of the book on the pages: a small copy, and the original unchanged behind it.
+type picture struct {
+	full, small ref
+	width       int // of the small copy, as it is shown
+	height      int
+	name        string // path in the book
+	why         string // why it is not shown, in words; empty where it is
+}
+
+func (p picture) ok() bool { return p.small != "" }
+
+// append appends the picture: the small copy, lazily loaded, as a link to the original; or the words that stand for it.
+func (p picture) append(b []byte, words string) []byte {
+	s := sheet{b: b}
+	if !p.ok() {
+		s.m(`<span class="nopic">picture `).t(p.name).m(" ").t(p.why).m("</span>")
+		return s.b
+	}
+	s.m(`<a class="pic" href="`, markup(p.full), `"><img src="`, markup(p.small), `" alt="`).t(words).m(`" width="`).i(p.width).m(`" height="`).i(p.height).m(`" loading="lazy"></a>`)
+	return s.b
+}
+
+// picture writes a picture with its words below.
+func (s *sheet) picture(name, words string) {
+	p := s.pictures.of(s.site, name)
+	s.m("<figure>")
+	s.b = p.append(s.b, words)
+	s.m("<figcaption>").t(words).m("</figcaption></figure>")
+}
+
+// pictures are the pictures met so far. Their file names are digests of their bytes, so that a picture used twice is kept once,
+// and one that a former build made need not be made again.
+type pictures struct {
+	mu     sync.Mutex
+	byPath map[string]picture
+	byName map[ref]bool
+	failed error // what kept a picture from being written: the build has failed then
+}
+
+func (ps *pictures) of(s *site, name string) picture {
+	ps.mu.Lock()
+	defer ps.mu.Unlock()
+	if p, ok := ps.byPath[name]; ok {
+		return p
+	}
+	if ps.byPath == nil {
+		ps.byPath, ps.byName = map[string]picture{}, map[ref]bool{}
+	}
+	p, err := ps.make(s, name)
+	if err != nil {
+		p = picture{why: err.Error()}
+	}
+	p.name = name
+	ps.byPath[name] = p
+	return p
+}
+
+func (ps *pictures) make(s *site, name string) (picture, error) {
+	if _, found := slices.BinarySearch(s.Book.Files, name); !found {
+		return picture{}, errors.New("is not in the book")
+	}
+	if info, err := fs.Stat(s.Files, name); err != nil || !info.Mode().IsRegular() {
+		return picture{}, errors.New("is not a plain file")
+	} else if info.Size() > mostPictureBytes {
+		return picture{}, fmt.Errorf("is too large to be shown: %d bytes", info.Size())
+	}
+	src, err := fs.ReadFile(s.Files, name)
+	if err != nil {
+		return picture{}, errors.New("could not be read")
+	}
+	config, format, err := image.DecodeConfig(bytes.NewReader(src))
+	switch {
+	case err != nil || format != "jpeg" && format != "png":
+		return picture{}, fmt.Errorf("is no JPEG or PNG picture (%s)", path.Ext(name))
+	case config.Width < 1 || config.Height < 1 || config.Width > mostPixels/config.Height:
+		return picture{}, fmt.Errorf("is too large to be shown: %d × %d", config.Width, config.Height)
+	}
+	sum := sha256.Sum256(src)
+	base := "picture-" + hex.EncodeToString(sum[:8])
+	turned := 1
+	if format == "jpeg" {
+		turned = orientation(src)
+	}
+	p := picture{full: ref(base + map[string]string{"jpeg": ".jpg", "png": ".png"}[format]), small: ref(base + "-small.jpg")}
+	p.width, p.height = fit(config.Width, config.Height, turned)
+	if ps.byName[p.full] {
+		return p, nil
+	}
+	if !s.out.keep(string(p.small)) {
+		small, err := shrink(src, turned, p.width, p.height)
+		if err != nil {
+			return picture{}, errors.New("is broken and cannot be shown")
+		}
+		ps.failed = errors.Join(ps.failed, s.out.put(string(p.small), small))
+	}
+	ps.byName[p.full] = true
+	ps.failed = errors.Join(ps.failed, s.out.put(string(p.full), src))
+	return p, nil
+}
+
+// fit is the size of the small copy, upright.
+func fit(w, h, turned int) (int, int) {
+	if turned >= 5 {
+		w, h = h, w
+	}
+	if w <= thumbSide && h <= thumbSide {
+		return w, h
+	}
+	if w >= h {
+		return thumbSide, max(1, h*thumbSide/w)
+	}
+	return max(1, w*thumbSide/h), thumbSide
+}
+
+// shrink makes the small copy. Writing it anew leaves out what the camera noted: place, owner, thumbnails.
+func shrink(src []byte, turned, w, h int) ([]byte, error) {
+	big, _, err := image.Decode(bytes.NewReader(src))
+	if err != nil {
+		return nil, err
+	}
+	sw, sh := w, h
+	if turned >= 5 {
+		sw, sh = h, w
+	}
+	small := image.NewRGBA(image.Rect(0, 0, sw, sh))
+	draw.Draw(small, small.Bounds(), image.White, image.Point{}, draw.Src)
+	draw.ApproxBiLinear.Scale(small, small.Bounds(), big, big.Bounds(), draw.Over, nil)
+	var out bytes.Buffer
+	err = jpeg.Encode(&out, upright(small, turned), &jpeg.Options{Quality: 80})
+	return out.Bytes(), err
+}
+
+// upright turns a picture by its EXIF orientation, 1 to 8.
+func upright(src *image.RGBA, turned int) *image.RGBA {
+	if turned <= 1 || turned > 8 {
+		return src
+	}
+	w, h := src.Bounds().Dx(), src.Bounds().Dy()
+	dw, dh := w, h
+	if turned >= 5 {
+		dw, dh = h, w
+	}
+	dst := image.NewRGBA(image.Rect(0, 0, dw, dh))
+	for y := range dh {
+		for x := range dw {
+			sx, sy := x, y
+			switch turned {
+			case 2:
+				sx = w - 1 - x
+			case 3:
+				sx, sy = w-1-x, h-1-y
+			case 4:
+				sy = h - 1 - y
+			case 5:
+				sx, sy = y, x
+			case 6:
+				sx, sy = y, h-1-x
+			case 7:
+				sx, sy = w-1-y, h-1-x
+			case 8:
+				sx, sy = w-1-y, x
+			}
+			dst.SetRGBA(x, y, src.RGBAAt(sx, sy))
+		}
+	}
+	return dst
+}
+
+// orientation reads the EXIF orientation of a JPEG file; 1, upright, where there is none or it cannot be read.
+//
+// Source: Exif 2.3 (CIPA DC-008), 4.6.4 A for the tag, 4.5.4 for its place; TIFF 6.0, section 2, for the form.
+func orientation(jpg []byte) int {
+	for at := 2; at+4 <= len(jpg) && jpg[at] == 0xff; {
+		marker, size := jpg[at+1], int(jpg[at+2])<<8|int(jpg[at+3])
+		if marker == 0xda || size < 2 || at+2+size > len(jpg) {
+			break
+		}
+		if body := jpg[at+4 : at+2+size]; marker == 0xe1 && bytes.HasPrefix(body, []byte("Exif\x00\x00")) {
+			return tiffOrientation(body[6:])
+		}
+		at += 2 + size
+	}
+	return 1
+}
+
+func tiffOrientation(t []byte) int {
+	if len(t) < 8 {
+		return 1
+	}
+	u16 := func(i int) int { return int(t[i])<<8 | int(t[i+1]) }
+	if t[0] == 'I' {
+		u16 = func(i int) int { return int(t[i+1])<<8 | int(t[i]) }
+	}
+	u32 := func(i int) int {
+		if t[0] == 'I' {
+			return u16(i+2)<<16 | u16(i)
+		}
+		return u16(i)<<16 | u16(i+2)
+	}
+	first := u32(4)
+	if first < 0 || first+2 > len(t) {
+		return 1
+	}
+	for i := range u16(first) {
+		entry := first + 2 + 12*i
+		if entry+12 > len(t) {
+			break
+		}
+		if u16(entry) == 0x0112 {
+			if v := u16(entry + 8); v >= 1 && v <= 8 {
+				return v
+			}
+		}
+	}
+	return 1
+}

@@ -1,0 +1,254 @@
+package site
+
+import (
+	"math"
+	"strconv"
+)
+
+// The grammar of every plot: what was found is hollow, what was left is solid; a disc is a used setting, a square a new one, a
+// triangle a reground one; a value beyond its limit wears a frame. A service life is the thin line from how it was left to how it
+// was found. Limits of the time are dashes with a closed end on the permitted side. Other cylinders or parts are grey.
+
+// dot is one value on a plot.
+type dot struct {
+	x, y   float64
+	found  bool // hollow: as found; otherwise as left
+	shape  shape
+	beyond bool
+	to     ref
+	words  string
+}
+
+type shape uint8
+
+const (
+	disc shape = iota
+	square
+	triangle
+)
+
+// bound is a limit as it held for one value: a dash at its height.
+type bound struct {
+	x, y  float64
+	upper bool // values above it are beyond
+}
+
+// stepLine is a limit or threshold along the whole plot, as it changed.
+type stepLine struct {
+	words string
+	steps [][2]float64 // from x on, value y
+}
+
+// plot is one drawing with its numbers.
+type plot struct {
+	title, unit, xUnit string
+	log                bool
+	dots               []dot
+	lives              [][4]float64 // x, y as left to x, y as found
+	bounds             []bound
+	lines              []stepLine
+	others             [][2]float64 // values of others, grey
+	otherWords         string
+	changes            []change // vertical marks
+}
+
+// change is a valve change on the x axis.
+type change struct {
+	x     float64
+	words string
+}
+
+const (
+	plotWidth, plotHeight                    = 420, 236
+	plotLeft, plotRight, plotTop, plotBottom = 46.0, 410.0, 22.0, 202.0
+	mostOthers                               = 400
+	labelRoom                                = 52.0
+)
+
+// plot writes the drawing. What it shows without the links is one picture to a screen reader, with a description; the points
+// follow as links. The caller writes the numbers beside it.
+func (s *sheet) plot(p plot) {
+	var xs, ys []float64
+	for _, d := range p.dots {
+		xs, ys = append(xs, d.x), append(ys, d.y)
+	}
+	for _, b := range p.bounds {
+		xs, ys = append(xs, b.x), append(ys, b.y)
+	}
+	for _, l := range p.lines {
+		for _, st := range l.steps {
+			ys = append(ys, st[1])
+		}
+	}
+	others := thinned(p.others)
+	for _, o := range others {
+		xs, ys = append(xs, o[0]), append(ys, o[1])
+	}
+	for _, c := range p.changes {
+		xs = append(xs, c.x)
+	}
+	x, y := newAxis(xs, plotLeft, plotRight, false), newAxis(ys, plotBottom, plotTop, p.log)
+	s.drawn++
+	id := markup("d" + strconv.Itoa(s.drawn))
+	s.m(`<svg class="plot" viewBox="0 0 `).i(plotWidth).m(` `).i(plotHeight).m(`"><g role="img" aria-labelledby="`, id, `t `, id, `d"><title id="`, id, `t">`).t(p.title).m(`</title><desc id="`, id, `d">`).t(describe(p)).m(`</desc>`)
+	s.grid(p, x, y)
+	if len(others) > 0 {
+		s.m(`<path class="others" d="`)
+		for _, o := range others {
+			s.m("M").f(x.at(o[0])).m(" ").f(y.at(o[1])).m("h0")
+		}
+		s.m(`"/>`)
+	}
+	s.limits(p, x, y)
+	if len(p.lives) > 0 {
+		s.m(`<path class="life" d="`)
+		for _, l := range p.lives {
+			s.m("M").f(x.at(l[0])).m(" ").f(y.at(l[1])).m("L").f(x.at(l[2])).m(" ").f(y.at(l[3]))
+		}
+		s.m(`"/>`)
+	}
+	s.m("</g>")
+	for _, d := range p.dots {
+		s.dot(d, x.at(d.x), y.at(d.y))
+	}
+	s.m("</svg>")
+}
+
+// describe says in words what a plot shows.
+func describe(p plot) string {
+	text := strconv.Itoa(len(p.dots)) + " values in " + p.unit + " over " + p.xUnit
+	if p.log {
+		text += ", logarithmic scale"
+	}
+	if n := len(p.others); n > 0 {
+		text += ", beside " + strconv.Itoa(n) + " of " + p.otherWords
+	}
+	return text + "; the numbers stand in the table below"
+}
+
+// thinned keeps a grey cloud of points within bounds.
+func thinned(all [][2]float64) [][2]float64 {
+	if len(all) <= mostOthers {
+		return all
+	}
+	kept := make([][2]float64, 0, mostOthers)
+	for i := range mostOthers {
+		kept = append(kept, all[i*len(all)/mostOthers])
+	}
+	return kept
+}
+
+func (s *sheet) grid(p plot, x, y axis) {
+	s.m(`<text class="unit" x="2" y="12">`).t(p.unit).m(`</text>`)
+	s.m(`<path class="hair" d="`)
+	yt, xt := y.ticks(5), x.ticks(5)
+	for _, v := range yt {
+		s.m("M").f(plotLeft).m(" ").f(y.at(v)).m("H").f(plotRight)
+	}
+	s.m(`"/>`)
+	for _, v := range yt {
+		s.m(`<text class="y" x="42" y="`).f(y.at(v) + 4).m(`">`).t(tickText(v, yt)).m("</text>")
+	}
+	s.m(`<path class="base" d="M`).f(plotLeft).m(" ").f(plotBottom).m("H").f(plotRight)
+	for _, v := range xt {
+		s.m("M").f(x.at(v)).m(" ").f(plotBottom).m("v5")
+	}
+	s.m(`"/>`)
+	for _, v := range xt {
+		s.m(`<text class="x" x="`).f(x.at(v)).m(`" y="`).f(plotBottom + 17).m(`">`).t(tickText(v, xt)).m("</text>")
+	}
+	s.m(`<text class="x name" x="410" y="233">`).t(p.xUnit).m("</text>")
+	room := math.Inf(-1)
+	for _, c := range p.changes {
+		at := x.at(c.x)
+		s.m(`<path class="change" d="M`).f(at).m(" ").f(plotTop).m("V").f(plotBottom).m(`"/>`)
+		if at-room >= labelRoom && at < plotRight-30 {
+			s.m(`<text class="chg" x="`).f(at + 3).m(`" y="19">`).t(cut(c.words, 9)).m("</text>")
+			room = at
+		}
+	}
+}
+
+// tickText is a tick's value with as many decimals as the steps need.
+func tickText(v float64, all []float64) string {
+	decimals := 0
+	if len(all) > 1 {
+		for step := smallest(all); decimals < 4 && math.Abs(step*math.Pow10(decimals)-math.Round(step*math.Pow10(decimals))) > 1e-6; decimals++ {
+		}
+	}
+	if decimals == 0 && math.Abs(v) >= 10000 {
+		return grouped(int(math.Round(v)))
+	}
+	if v == 0 {
+		v = 0 // no minus zero
+	}
+	return strconv.FormatFloat(v, 'f', decimals, 64)
+}
+
+func smallest(all []float64) float64 {
+	step := math.Inf(1)
+	for i := 1; i < len(all); i++ {
+		step = min(step, all[i]-all[i-1])
+	}
+	return step
+}
+
+// limits draws the limits of the time: a dash at each value that was judged, and the steps of what holds for all.
+func (s *sheet) limits(p plot, x, y axis) {
+	if len(p.bounds) > 0 {
+		s.m(`<path class="bound" d="`)
+		for _, b := range p.bounds {
+			at, h := x.at(b.x), y.at(b.y)
+			tick := 3.5
+			if b.upper {
+				tick = -3.5
+			}
+			s.m("M").f(at - 6).m(" ").f(h - tick).m("V").f(h).m("H").f(at + 6).m("V").f(h - tick)
+		}
+		s.m(`"/>`)
+	}
+	for _, l := range p.lines {
+		s.m(`<path class="line" d="`)
+		for i, st := range l.steps {
+			end := plotRight
+			if i+1 < len(l.steps) {
+				end = x.at(l.steps[i+1][0])
+			}
+			start := max(plotLeft, x.at(st[0]))
+			if end <= start {
+				continue
+			}
+			s.m("M").f(start).m(" ").f(y.at(st[1])).m("H").f(end)
+		}
+		s.m(`"/>`)
+		if n := len(l.steps); n > 0 {
+			s.m(`<text class="lim" x="408" y="`).f(y.at(l.steps[n-1][1]) - 4).m(`">`).t(l.words).m("</text>")
+		}
+	}
+}
+
+// dot draws one value as a link to its record.
+func (s *sheet) dot(d dot, x, y float64) {
+	if d.to != "" {
+		s.m(`<a href="`, markup(d.to), `" aria-label="`).t(d.words).m(`">`)
+	}
+	class := markup("left")
+	if d.found {
+		class = "fnd"
+	}
+	switch d.shape {
+	case square:
+		s.m(`<path class="`, class, `" d="M`).f(x - 3.6).m(" ").f(y - 3.6).m(`h7.2v7.2h-7.2z">`)
+	case triangle:
+		s.m(`<path class="`, class, `" d="M`).f(x).m(" ").f(y - 4.6).m(`l4.6 8.2h-9.2z">`)
+	default:
+		s.m(`<path class="`, class, `" d="M`).f(x - 4).m(" ").f(y).m(`a4 4 0 1 0 8 0a4 4 0 1 0-8 0z">`)
+	}
+	s.m("<title>").t(d.words).m("</title></path>")
+	if d.beyond {
+		s.m(`<path class="frame" d="M`).f(x).m(" ").f(y - 9).m(`l9 9-9 9-9-9z"/>`)
+	}
+	if d.to != "" {
+		s.m("</a>")
+	}
+}

@@ -1,0 +1,147 @@
+// Package site makes the pages of a book: static, self-contained, readable from a folder without network or scripts. It knows
+// pages, links and drawings; it makes no verdict. What stands on a page was worked out before, by package checks from the records
+// and by package trace from the history, and every figure is shown as it was written.
+//
+// Begin with [Build].
+package site
+
+import (
+	"errors"
+	"io/fs"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"needlebook/checks"
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Input is what pages are made from.
+type Input struct {
+	Book   *logbook.Book
+	Report *checks.Report // what the checks say of the same book
+	Trail  *logbook.Trail // what the history shows; nil for a plain folder
+	Files  fs.FS          // the book's files, the same that the book was read from: the texts as written, and the pictures
+}
+
+// Result says what a build did to the output folder.
+type Result struct {
+	Pages   int // files of the site: pages, stylesheet, pictures
+	Written int // of them new or changed
+	Removed int // files of a former build that no longer belong
+}
+
+// Build writes the site of one book into the folder out, which is made where it does not exist. The same input gives the same
+// bytes. Files that stand there unchanged are not touched, and pages of a former build that no longer belong are removed.
+//
+// The error wraps [ErrForeign] for a folder that holds other files than a former build's, and [ErrInsideBook] for one inside a
+// book. After an error the former pages stand as they were, unless the disk failed while the new ones were moved to their places.
+func Build(in Input, out string) (Result, error) {
+	if in.Book == nil || in.Report == nil || in.Files == nil {
+		return Result{}, errors.New("could not build the pages: book, report and files are needed")
+	}
+	folder, err := openFolder(out)
+	if err != nil {
+		return Result{}, err
+	}
+	defer folder.close()
+	s := newSite(in, folder)
+	if err := s.write(); err != nil {
+		return Result{}, err
+	}
+	r := Result{Pages: len(folder.now)}
+	r.Written, r.Removed, err = folder.finish()
+	return r, err
+}
+
+// site is one build: the input and all that several pages ask of it. It is read-only while the pages are written.
+type site struct {
+	Input
+	trail    *logbook.Trail
+	lives    *logbook.Lives
+	judged   *judging.Judgement
+	rounds   []logbook.Round
+	today    logbook.Day
+	vessel   string
+	out      *folder
+	pages    pages
+	found    findings
+	used     map[string][]use // by instrument
+	changed  map[string]string
+	pictures pictures
+	runs     map[logbook.Position][]logbook.Run
+
+	footShort, footFull []byte
+}
+
+func newSite(in Input, out *folder) *site {
+	s := &site{Input: in, trail: in.Trail, lives: in.Book.Lives(), judged: in.Report.Judgement, rounds: in.Report.Rounds, today: in.Report.Today, out: out}
+	if s.trail == nil {
+		s.trail = logbook.PlainFolder()
+	}
+	if s.vessel = visible(in.Book.Vessel.Name.Written); s.vessel == "" {
+		s.vessel = "vessel without a name"
+	}
+	s.changed = map[string]string{}
+	for _, w := range s.trail.WorkTree {
+		s.changed[w.Path] = w.What
+	}
+	s.pages = givePages(s)
+	s.found = sortOut(s)
+	s.used = s.uses()
+	s.runs = map[logbook.Position][]logbook.Run{}
+	for _, r := range in.Book.Running {
+		p := logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}
+		s.runs[p] = append(s.runs[p], r)
+	}
+	s.footShort, s.footFull = s.foot(false), s.foot(true)
+	return s
+}
+
+// job is one page, or a few that belong together.
+type job func(*sheet) error
+
+// workers are the most sheets written at once: rendering is bound by two cores on the machines that ships have.
+const workers = 2
+
+// write writes every page. Each page depends on the input alone, so the order in which the workers take them does not show.
+func (s *site) write() error {
+	if err := s.out.put(string(styleFile), style); err != nil {
+		return err
+	}
+	jobs := s.jobs()
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	errs := make([]error, min(workers, runtime.GOMAXPROCS(0)))
+	for w := range errs {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			sheet := &sheet{site: s, marked: newRemarks(s)}
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(jobs) {
+					return
+				}
+				if err := jobs[i](sheet); err != nil {
+					errs[w] = err
+					return
+				}
+			}
+		}()
+	}
+	wg.Wait()
+	return errors.Join(errors.Join(errs...), s.pictures.failed)
+}
+
+func (s *site) jobs() []job {
+	jobs := []job{(*sheet).vesselPage, (*sheet).cautionsPage}
+	for _, p := range s.pages.positions {
+		jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p) })
+	}
+	for _, o := range s.Book.Overhauls {
+		jobs = append(jobs, func(s *sheet) error { return s.overhaulPage(o) })
+	}
+	return jobs
+}

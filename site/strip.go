@@ -1,0 +1,123 @@
+package site
+
+import (
+	"strconv"
+	"time"
+
+	"needlebook/logbook"
+)
+
+const (
+	stripLeft, stripRight = 42.0, 416.0
+	stripRow              = 26
+	mostYears             = 40
+)
+
+// strip draws the valves of a position over calendar time, one row a year: each stay is a bar with its holder, a valve pulled for a
+// symptom ends in a notch, and an empty cylinder leaves a gap.
+func (s *sheet) strip(p logbook.Position) {
+	stays := s.lives.InPosition(p)
+	if len(stays) == 0 {
+		return
+	}
+	first, last := stays[0].From.Time().Year(), s.today.Time().Year()
+	if first < last-mostYears {
+		first = last - mostYears
+	}
+	height := (last-first+1)*stripRow + 18
+	s.drawn++
+	id := markup("d" + strconv.Itoa(s.drawn))
+	s.m(`<section><h2>Which valve, when</h2><div class="with"><svg class="strip" viewBox="0 0 420 `).i(height).m(`"><g role="img" aria-labelledby="`, id, `t `, id, `d"><title id="`, id, `t">Valves in this cylinder by year</title><desc id="`, id, `d">One row a year; the same stays stand in the table.</desc><path class="hair" d="`)
+	for month := range 13 {
+		s.m("M").f(stripLeft + float64(month)*(stripRight-stripLeft)/12).m(" 14V").i(height - 4)
+	}
+	s.m(`"/>`)
+	for i, m := range [...]markup{"J", "F", "M", "A", "M", "J", "J", "A", "S", "O", "N", "D"} {
+		s.m(`<text class="x" x="`).f(stripLeft+(float64(i)+0.5)*(stripRight-stripLeft)/12).m(`" y="10">`, m, `</text>`)
+	}
+	for y := first; y <= last; y++ {
+		s.m(`<text class="y" x="36" y="`).i(14 + (y-first)*stripRow + 17).m(`">`).i(y).m("</text>")
+	}
+	s.m("</g>")
+	for n, stay := range stays {
+		s.stayBars(stay, n, first, last)
+	}
+	s.m("</svg>")
+	s.stayTable(stays)
+	s.m("</div></section>")
+}
+
+// stayBars draws one stay, broken at the turn of each year.
+func (s *sheet) stayBars(stay *logbook.Stay, n, first, last int) {
+	end := stay.To
+	if end == 0 {
+		end = s.today
+	}
+	to := s.pages.holder[stay.Holder]
+	if stay.Closed != nil {
+		to = s.pages.overhaul[stay.Closed]
+	}
+	if to == "" {
+		return
+	}
+	words := stay.Holder + " with " + orDash(stay.Nozzle) + ", " + stay.From.String() + " to " + stay.To.String()
+	s.m(`<a href="`, markup(to), `" aria-label="`).t(words).m(`"><title>`).t(words).m(`</title>`)
+	labelled := false
+	for y := max(first, stay.From.Time().Year()); y <= min(last, end.Time().Year()); y++ {
+		from, upto := stripLeft, stripRight
+		if y == stay.From.Time().Year() {
+			from = inYear(stay.From)
+		}
+		if y == end.Time().Year() {
+			upto = inYear(end)
+		}
+		width := max(upto-from, 1.5)
+		top := 14 + (y-first)*stripRow + 4
+		class := markup("bar")
+		if n%2 == 1 {
+			class = "bar odd"
+		}
+		s.m(`<rect class="`, class, `" x="`).f(from).m(`" y="`).i(top).m(`" width="`).f(width).m(`" height="18"/>`)
+		if y == end.Time().Year() && stay.Closed != nil && stay.Closed.Removed.Reason.Is("symptom") {
+			s.m(`<path class="notch" d="M`).f(upto).m(" ").i(top).m(`l-6 9 6 9z"/>`)
+		}
+		if room := float64(len(stay.Holder))*7 + 6; !labelled && width > room {
+			s.m(`<text class="lab" x="`).f(from + 4).m(`" y="`).i(top + 13).m(`">`).t(stay.Holder).m("</text>")
+			labelled = true
+		}
+	}
+	s.m("</a>")
+}
+
+func inYear(d logbook.Day) float64 {
+	t := d.Time()
+	first := time.Date(t.Year(), 1, 1, 0, 0, 0, 0, time.UTC)
+	next := time.Date(t.Year()+1, 1, 1, 0, 0, 0, 0, time.UTC)
+	return stripLeft + float64(t.Sub(first))/float64(next.Sub(first))*(stripRight-stripLeft)
+}
+
+// stayTable lists the stays of the strip, the newest first.
+func (s *sheet) stayTable(stays []*logbook.Stay) {
+	s.m(`<table class="list stays"><thead><tr><th scope="col">from</th><th scope="col">to</th><th scope="col">holder</th><th scope="col">nozzle</th><th scope="col">ran</th><th scope="col">pulled for</th></tr></thead><tbody>`)
+	for i := len(stays) - 1; i >= 0; i-- {
+		stay := stays[i]
+		s.m("<tr><td>").t(stay.From.String()).m("</td><td>")
+		if stay.To == 0 {
+			s.m("sits there")
+		} else {
+			s.t(stay.To.String())
+		}
+		s.m("</td><td>").a(s.pages.holder[stay.Holder], orDash(stay.Holder)).m("</td><td>").a(s.pages.nozzle[stay.Nozzle], orDash(stay.Nozzle)).m(`</td><td class="n">`)
+		if stay.HoursKnown {
+			s.t(hours(stay.Hours + stay.Before))
+		} else {
+			s.m("not known")
+		}
+		s.m("</td><td>")
+		if stay.Closed != nil {
+			s.a(s.pages.overhaul[stay.Closed], orDash(stay.Closed.Removed.Reason.Written))
+		}
+		s.m("</td></tr>")
+	}
+	s.m("</tbody></table>")
+}
