@@ -15,10 +15,13 @@ var all = []*Check{
 	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, sprayAsLeft, leakOutside, tightening, leakCheck,
 
 	// History: one part or position through time.
+	holderEatsNozzles, deferralRunOut,
 
 	// Batch: one round, or what was set with one gauge.
+	gaugeInDoubt, roundFouled, recordAlike,
 
 	// Vessel: the book as a whole.
+	partInTwoPlaces, changedAfterCountersigning,
 }
 
 // Named finds a check by its name; nil where there is none.

@@ -1,6 +1,8 @@
 package checks
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"io/fs"
 	"os"
@@ -24,6 +26,7 @@ import (
 //	Remarks. <!-- want "below" -->
 //
 // want+1 and want-2 reach a neighbouring line; want:answer also asserts the grade. Missing and surplus findings both fail.
+// A file named trail.json in a .txtar is no part of the book: it holds what the history shows, a logbook.Trail.
 
 var wantMark = regexp.MustCompile(`want(:[a-z]+)?([+-][0-9]+)?((?: "(?:[^"\\]|\\.)*")+)`)
 var wantPattern = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
@@ -89,6 +92,17 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 		}
 		book[p] = &fstest.MapFile{Data: data}
 	}
+	trail := logbook.PlainFolder()
+	if src, ok := over["trail.json"]; ok {
+		strict := json.NewDecoder(bytes.NewReader(src))
+		strict.DisallowUnknownFields()
+		if err := strict.Decode(trail); err != nil {
+			t.Fatalf("trail.json: %v", err)
+		}
+		trail.UnderGit = true
+		delete(over, "trail.json")
+		delete(book, "trail.json")
+	}
 	b, err := logbook.Read(book)
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +111,7 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 	for p, data := range over {
 		wants = append(wants, wantsIn(t, p, string(data))...)
 	}
-	report := Run(b, Options{Only: []*Check{k}})
+	report := Run(b, Options{Only: []*Check{k}, Trail: trail})
 	for _, f := range report.Findings {
 		if !meet(wants, f) {
 			t.Errorf("%s: unexpected finding of grade %s: %s", f.Place, f.Grade, f.Message)

@@ -1,0 +1,117 @@
+package checks
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var changedAfterCountersigning = &Check{
+	Name:  "changed-after-countersigning",
+	Level: Vessel,
+	Doc: "A value that a chief or superintendent had seen and countersigned is another now. Whoever reads the record takes it for what was seen; the " +
+		"countersignature holds for the earlier text only. The finding states what changed, when, and under which name or key, and nothing more: it cannot know why. " +
+		"A correction that is entered as one (what stood there, who, why) and signed by a hand of the book only asks to be countersigned again. Compare the two texts; then " +
+		"put the value right, or countersign the text as it stands. Blocks added since are another matter: they ask for their own countersignature.",
+	Source:  "common practice, no source: a figure once seen is struck through and initialled, never rubbed out",
+	Example: `as_left.leak_down.time was 3.1 s, is 9.1 s: changed 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo"), after o.lindqvist had countersigned it on 2023-04-21`,
+	Grade:   Stop,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		t := c.Trail.Records[o.Path]
+		if t == nil {
+			return
+		}
+		for _, change := range seenChanges(t) {
+			c.Report(changedSince(c, o, change))
+		}
+	},
+}
+
+// seenChange is one commit's changes to values that somebody had seen.
+type seenChange struct {
+	commit int
+	values []logbook.ValueChange
+	seen   []logbook.Countersignature
+}
+
+// seenChanges gathers what was changed after a countersignature, commit by commit, oldest first.
+func seenChanges(t *logbook.RecordTrail) []seenChange {
+	by := map[int]*seenChange{}
+	var commits []int
+	for _, s := range t.Countersignatures {
+		if s.State != logbook.ChangedSince {
+			continue
+		}
+		for _, v := range s.Changed {
+			x := by[v.Commit]
+			if x == nil {
+				x = &seenChange{commit: v.Commit}
+				by[v.Commit] = x
+				commits = append(commits, v.Commit)
+			}
+			if !slices.ContainsFunc(x.values, func(w logbook.ValueChange) bool { return w.Path == v.Path }) {
+				x.values = append(x.values, v)
+			}
+			if !slices.ContainsFunc(x.seen, func(w logbook.Countersignature) bool { return w.Path == s.Path }) {
+				x.seen = append(x.seen, s)
+			}
+		}
+	}
+	sort.Ints(commits)
+	out := make([]seenChange, len(commits))
+	for i, k := range commits {
+		out[i] = *by[k]
+	}
+	return out
+}
+
+func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
+	var what, seers []string
+	corrected := true
+	for _, v := range x.values {
+		what = append(what, fmt.Sprintf("%s was %s, is %s", v.Path, orGone(v.Old), orGone(v.New)))
+		corrected = corrected && correctionOf(o, v.Path)
+	}
+	f := Finding{Place: o.PlaceOf(x.values[0].Path), About: about(o)}
+	for _, s := range x.seen {
+		seers = append(seers, s.Hand)
+		if k := c.Trail.At(s.Commit); k != nil {
+			seers[len(seers)-1] += " had countersigned it on " + k.Stated.UTC().Format("2006-01-02")
+		}
+		f.Related = append(f.Related, Related{logbook.Place{Path: s.Path, Line: 1, Column: 1}, "countersignature over the earlier text, SHA-256 " + short(s.SHA256)})
+	}
+	f.Message = strings.Join(what, "; ")
+	k := c.Trail.At(x.commit)
+	if k != nil {
+		f.Message += fmt.Sprintf(": changed %s %s", moment(k), writtenBy(k))
+	}
+	f.Message += ", after " + strings.Join(seers, " and ")
+	f.Next = "compare the two texts; then put the value right, or countersign the text as it stands"
+	if corrected && k != nil && k.State.Speaks() {
+		f.Grade, f.Next = Answer, "the change stands as a correction: countersign the text as it stands"
+	}
+	return f
+}
+
+// correctionOf says that the record strikes the value through itself.
+func correctionOf(o *logbook.Overhaul, path string) bool {
+	return slices.ContainsFunc(o.Corrections, func(x logbook.Correction) bool {
+		return x.What.Written != "" && (x.What.Written == path || strings.HasPrefix(path, x.What.Written+".") || strings.HasPrefix(path, x.What.Written+"["))
+	})
+}
+
+func orGone(text string) string {
+	if text == "" {
+		return "nothing"
+	}
+	if line, _, more := strings.Cut(text, "\n"); more {
+		text = line + " …"
+	}
+	if r := []rune(text); len(r) > 60 {
+		text = string(r[:59]) + "…"
+	}
+	return text
+}

@@ -1,0 +1,70 @@
+package checks
+
+import (
+	"fmt"
+	"math"
+
+	"needlebook/checks/causes"
+)
+
+var gaugeInDoubt = &Check{
+	Name:  "gauge-in-doubt",
+	Level: Batch,
+	Doc: "The valves of one round came back, as a group, well higher or lower against their last settings than this ship's valves do. One valve may have its own " +
+		"reason; several at once have the gauge, the earlier gauge, or the fuel as theirs, and every valve set on a wrong gauge goes back into the engine wrong. Valves of one " +
+		"setting class and a like age are compared with the ship's own earlier ones; their number and normal spread stand in the finding. Valves set or tested while a gauge is on record as wrong, " +
+		"and parts condemned in the end, do not make the normal. Compare the gauge with a second one before setting anything more; what it turns out to be goes into the gauge's file.",
+	Source:  "common practice, no source; middle and spread are median and median distance (Huber, Robust Statistics)",
+	Example: "5 used valves of ME1 2022-03-16 came back 16 bar higher than this ship's valves do: mean -4 bar against their last setting, normal -20 ± 7 bar (28 valves)",
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		all := c.Causes().Against
+		for _, a := range all {
+			if a.Off {
+				c.Report(roundOff(c, all, a))
+			}
+		}
+	},
+}
+
+func roundOff(c *Case, all []causes.RoundShift, a causes.RoundShift) Finding {
+	first := a.Shifts[0]
+	f := Finding{Place: first.Found.Place, About: About{Round: a.Round.Name, Instrument: oneGauge(a.Shifts)}}
+	way := "higher"
+	if a.Bar() < 0 {
+		way = "lower"
+	}
+	f.Message = fmt.Sprintf("%d %s valves of %s came back %.0f bar %s than this ship's valves do: mean %+.0f bar against their last setting, normal %+.0f ± %.0f bar (%d valves)",
+		len(a.Shifts), a.Class, a.Round.Name, math.Abs(a.Bar()), way, a.Mean, a.Normal.Median, a.Normal.Spread, a.Normal.N)
+	gauge := f.About.Instrument
+	if gauge == "" {
+		gauge = "the gauges"
+	}
+	f.Next = fmt.Sprintf("compare %s with a second gauge before setting anything more", gauge)
+	for _, s := range a.Shifts {
+		o := s.Overhaul
+		f.Related = append(f.Related, Related{s.Found.Place, fmt.Sprintf("%s-%s %s: left at %s, found %s", o.Removed.Engine, o.Removed.Cylinder, o.Holder, s.Left.Opening, s.Found)})
+	}
+	for _, i := range a.SetIn {
+		f.Related = append(f.Related, Related{all[i].Shifts[0].Found.Place,
+			fmt.Sprintf("valves of this round were set in round %s, which itself came back %+.0f bar off: the opposite way", all[i].Round.Name, all[i].Bar())})
+	}
+	if a.Known {
+		w := first.FoundWrong
+		f.Grade = Note
+		f.Next = "explained: " + first.Overhaul.AsFound.Gauge.Written + " is on record as wrong for that time"
+		f.Related = append(f.Related, Related{w.Place, "found wrong from " + w.From.Written + " to " + w.To.Written})
+	}
+	return f
+}
+
+// oneGauge is the gauge that all of the valves were tested with; empty where there were several.
+func oneGauge(shifts []causes.Shift) string {
+	gauge := shifts[0].Overhaul.AsFound.Gauge.Written
+	for _, s := range shifts {
+		if s.Overhaul.AsFound.Gauge.Written != gauge {
+			return ""
+		}
+	}
+	return gauge
+}

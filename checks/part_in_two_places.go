@@ -1,0 +1,53 @@
+package checks
+
+import (
+	"fmt"
+
+	"needlebook/logbook"
+)
+
+var partInTwoPlaces = &Check{
+	Name:  "part-in-two-places",
+	Level: Vessel,
+	Doc: "One holder or nozzle is fitted in two positions at the same time. A part can sit in one cylinder only, so one entry is wrong, and whatever is " +
+		"counted from it (hours, wear, what is due) is wrong for both cylinders. Look at the valve, read its stamp, and correct the entry that names the other one. " +
+		"Where both valves have come out since, nothing can be read at the engine any more: the entry still wants its correction.",
+	Source:  "common practice, no source",
+	Example: "holder H-104 is fitted in ME1-4 and in ME1-5, since 2023-09-05",
+	Grade:   Stop,
+	Whole: func(c *Case) {
+		for _, f := range c.Lives.Faults {
+			if f.Kind == logbook.FaultTwoPlaces {
+				c.Report(inTwoPlaces(c, f))
+			}
+		}
+	},
+}
+
+func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {
+	part := "holder " + f.Holder
+	if f.Holder == "" {
+		part = "nozzle " + f.Nozzle
+	}
+	out := Finding{Place: f.Place, Grade: Answer, Related: []Related{{f.Related, "fitted in " + f.Other}}, About: aboutPath(c.Book, f.Place.Path)}
+	out.About.Position, out.About.Holder, out.About.Nozzle = f.Position, f.Holder, f.Nozzle
+	until := logbook.Day(0)
+	for _, s := range c.Lives.Stays {
+		if s.FromPlace != f.Place && s.FromPlace != f.Related {
+			continue
+		}
+		if s.To == 0 || s.To > c.Today {
+			out.Grade = Stop
+		} else if until == 0 || s.To < until {
+			until = s.To
+		}
+	}
+	if out.Grade == Stop {
+		out.Message = fmt.Sprintf("%s is fitted in %s and in %s, since %s", part, f.Other, f.Position, f.Day)
+		out.Next = "look at both valves, read the stamp, and correct the entry that is wrong"
+		return out
+	}
+	out.Message = fmt.Sprintf("%s was fitted in %s and in %s at one time, from %s to %s", part, f.Other, f.Position, f.Day, until)
+	out.Next = "both have come out since: see which valve did, and correct the entry that is wrong"
+	return out
+}

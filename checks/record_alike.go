@@ -1,0 +1,232 @@
+package checks
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"needlebook/logbook"
+)
+
+var recordAlike = &Check{
+	Name:  "record-alike",
+	Level: Batch,
+	Doc: "The figures of a record equal those of an earlier one in nearly every place, more closely than chance allows on this ship; or a picture of it is, byte for byte, that of an earlier record. " +
+		"A page copied to save an hour hides whatever the valve had to say, and the valve is back in the engine. Equal figures alone prove nothing: many valves are left at the same pressure. " +
+		"Each equal figure is weighed by how rare it is in this book (the sum of -log2 of its share), and only where nearly all figures are equal and their weight is over the book's setting does the finding appear. " +
+		"It states a likeness, not how it came about. Measure again, or write which figures were not measured and why.",
+	Source:  "weight: information content, Shannon, A Mathematical Theory of Communication, 1948; where to draw the line: from memory",
+	Example: "10 of 10 figures equal those of 2023-02-12-h-117 (ME2-5): likeness 38 bits, from 22 bits on it is worth a look",
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		pages, shown := figuresOf(c.Book), pictures(c.Book)
+		for i := range pages {
+			c.likeness(pages, i)
+			samePictures(c, shown, pages[i].record)
+		}
+	},
+}
+
+// page is a record as a list of figures, one for each key of the list of keys: an index into the values met there, or -1.
+type page struct {
+	record *logbook.Overhaul
+	at     []int32
+	shared *figureKeys
+}
+
+// figureKeys are the keys compared, those that tell records apart best first, with the weight in bits of each value met.
+type figureKeys struct {
+	names []string
+	bits  [][]float64
+}
+
+// figuresOf takes the figures that are read off an instrument; what is set to a nominal value or counted is left out.
+func figuresOf(b *logbook.Book) []page {
+	keys := &figureKeys{}
+	var values []map[string]int32
+	var counts [][]int
+	pages := make([]page, len(b.Overhauls))
+	for i, o := range b.Overhauls {
+		figures := readFigures(o)
+		pages[i] = page{record: o, at: make([]int32, len(figures)), shared: keys}
+		for k, f := range figures {
+			if k == len(keys.names) {
+				keys.names, values, counts = append(keys.names, f.name), append(values, map[string]int32{}), append(counts, nil)
+			}
+			pages[i].at[k] = -1
+			if f.text == "" {
+				continue
+			}
+			id, met := values[k][f.text]
+			if !met {
+				id = int32(len(counts[k]))
+				values[k][f.text], counts[k] = id, append(counts[k], 0)
+			}
+			counts[k][id]++
+			pages[i].at[k] = id
+		}
+	}
+	order := keys.weigh(counts)
+	for i := range pages {
+		sorted := make([]int32, len(order))
+		for to, from := range order {
+			sorted[to] = pages[i].at[from]
+		}
+		pages[i].at = sorted
+	}
+	return pages
+}
+
+// weigh turns counts into bits and gives the order of the keys by the mean bits of their values, the most telling first.
+func (keys *figureKeys) weigh(counts [][]int) []int {
+	entropy := make([]float64, len(counts))
+	bits := make([][]float64, len(counts))
+	order := make([]int, len(counts))
+	for k, list := range counts {
+		order[k] = k
+		total := 0
+		for _, n := range list {
+			total += n
+		}
+		for _, n := range list {
+			p := float64(n) / float64(total)
+			bits[k] = append(bits[k], -math.Log2(p))
+			entropy[k] -= p * math.Log2(p)
+		}
+	}
+	sort.SliceStable(order, func(i, j int) bool { return entropy[order[i]] > entropy[order[j]] })
+	names := make([]string, len(order))
+	keys.bits = make([][]float64, len(order))
+	for to, from := range order {
+		names[to], keys.bits[to] = keys.names[from], bits[from]
+	}
+	keys.names = names
+	return order
+}
+
+type figure struct{ name, text string }
+
+// readFigures lists the figures of a record in a fixed order; one that is not there has no text.
+func readFigures(o *logbook.Overhaul) []figure {
+	one := func(name string, a logbook.Amount) figure {
+		if !a.Quantity.Valid() {
+			return figure{name: name}
+		}
+		return figure{name, a.Quantity.String()}
+	}
+	three := func(name string, a logbook.Amounts) figure {
+		f := figure{name: name}
+		for _, r := range a.Valid() {
+			f.text += r.Quantity.String() + " "
+		}
+		return f
+	}
+	f, m, l := o.AsFound, o.Measured, o.AsLeft
+	return []figure{
+		one("first pop as found", f.FirstPop), three("opening pressure as found", f.Opening), one("closing pressure as found", f.Closing),
+		one("leak-down as found", f.LeakDown.Time), one("oil as found", f.Oil),
+		one("exhaust deviation before", f.Signs.Exhaust), one("peak deviation before", f.Signs.Peak),
+		one("stroke", m.Stroke.Value), one("holder wear", m.HolderWear.Value), one("seat diameter", m.SeatDiameter.Value),
+		one("seat band", m.SeatBand.Value), one("spring length", m.SpringLength.Value), one("face contact", m.FaceContact.Value),
+		three("opening pressure as left", l.Opening), one("closing pressure as left", l.Closing), one("leak-down as left", l.LeakDown.Time),
+		one("protrusion", o.Fitted.Protrusion), one("exhaust deviation after", o.After.Exhaust), one("peak deviation after", o.After.Peak),
+	}
+}
+
+// likeness finds the earlier record that a record is most like, and reports it where it is too like.
+func (c *Case) likeness(pages []page, i int) {
+	share, least := c.Settings.AlikeShare.Float()/100, c.Settings.Alike.Value
+	best, bestBits, bestEqual, bestOf := -1, 0.0, 0, 0
+	for j := range i {
+		if bits, equal, of := pages[i].like(pages[j], share); bits >= least && bits > bestBits && float64(equal) >= share*float64(of) {
+			best, bestBits, bestEqual, bestOf = j, bits, equal, of
+		}
+	}
+	if best < 0 {
+		return
+	}
+	o, p := pages[i].record, pages[best].record
+	words := fmt.Sprintf("%d of %d figures equal those of %s", bestEqual, bestOf, p.Stem)
+	if p.Removed.Stated() {
+		words += fmt.Sprintf(" (%s-%s)", p.Removed.Engine, p.Removed.Cylinder)
+	}
+	switch holder, nozzle := o.Holder.Written != p.Holder.Written, o.Nozzle.Found.Written != p.Nozzle.Found.Written; {
+	case holder && nozzle:
+		words += ", though holder and nozzle are others"
+	case holder:
+		words += ", though the holder is another"
+	case nozzle:
+		words += ", though the nozzle is another"
+	}
+	c.Report(Finding{Place: o.PlaceOf("as_found"), About: about(o),
+		Message: fmt.Sprintf("%s: likeness %.0f bits, from %s bits on it is worth a look", words, bestBits, c.Settings.Alike.Written),
+		Next:    "measure again, or write which figures were not measured and why",
+		Related: []Related{{p.PlaceOf("as_found"), "the earlier record"}}})
+}
+
+// like adds up the weight of the equal figures of two pages. It gives up as soon as too many differ for the share.
+func (p page) like(q page, share float64) (bits float64, equal, of int) {
+	differ, most := 0, int((1-share)*float64(len(p.at))+1e-9)
+	for k, v := range p.at {
+		w := q.at[k]
+		if v < 0 || w < 0 {
+			continue
+		}
+		of++
+		if v != w {
+			if differ++; differ > most {
+				return 0, equal, of
+			}
+			continue
+		}
+		equal++
+		bits += p.shared.bits[k][v]
+	}
+	return bits, equal, of
+}
+
+// samePictures reports a picture that is byte for byte that of an earlier record of another round.
+func samePictures(c *Case, shown map[string][]*logbook.Overhaul, o *logbook.Overhaul) {
+	for _, photo := range o.Photos.Each {
+		if !photo.Stated() {
+			continue
+		}
+		for i, path := range append([]string{photo.Written}, c.Book.Twins(photo.Written)...) {
+			p := shownBefore(c, shown[path], o)
+			if p == nil {
+				continue
+			}
+			how := "also that of " + p.Stem
+			if i > 0 {
+				how = "byte for byte " + path + " of " + p.Stem
+			}
+			c.Report(Finding{Place: photo.Place, About: about(o), Related: []Related{{p.PlaceOf("photos"), "the earlier record"}},
+				Message: fmt.Sprintf("picture %s is %s", photo.Written, how),
+				Next:    "look which valve it shows, and take it out of the other record"})
+			break
+		}
+	}
+}
+
+// pictures lists the records that name each picture.
+func pictures(b *logbook.Book) map[string][]*logbook.Overhaul {
+	shown := map[string][]*logbook.Overhaul{}
+	for _, o := range b.Overhauls {
+		for _, photo := range o.Photos.Each {
+			if photo.Stated() {
+				shown[photo.Written] = append(shown[photo.Written], o)
+			}
+		}
+	}
+	return shown
+}
+
+// shownBefore is the first of the records that is earlier by more than a round's days; nil where none is.
+func shownBefore(c *Case, records []*logbook.Overhaul, o *logbook.Overhaul) *logbook.Overhaul {
+	for _, p := range records {
+		if p.Day() != 0 && o.Day().Days(p.Day()) > int(c.Settings.RoundWithin.Float()) {
+			return p
+		}
+	}
+	return nil
+}
