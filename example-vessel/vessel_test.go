@@ -202,3 +202,24 @@ func aboard(t *testing.T, b *logbook.Book, o *logbook.Overhaul, hand logbook.Ser
 	}
 	t.Errorf("%s: %s was not aboard on %s", o.Stem, hand, on)
 }
+
+// Every nozzle that a record builds in instead of another has left the stores, and none leaves them that was not there.
+func TestNozzlesBuiltInAreBookedOut(t *testing.T) {
+	b := read(t)
+	out, onBoard := map[string]bool{}, map[string]float64{}
+	for _, m := range b.Stock {
+		key := m.Item.Written + m.Serial.Written
+		onBoard[key] += m.Change.Value
+		if onBoard[key] < 0 {
+			t.Errorf("%s: %s %s: more used than received", m.Place, m.Item, m.Serial)
+		}
+		if m.Serial.Stated() && m.Change.Value < 0 {
+			out[m.Serial.Written] = true
+		}
+	}
+	for _, o := range b.Overhauls {
+		if left := o.Nozzle.Left; o.Removed.Stated() && left.Stated() && left.Written != o.Nozzle.Found.Written && !out[left.Written] {
+			t.Errorf("%s: nozzle %s was built in and not booked out", o.Stem, left)
+		}
+	}
+}
