@@ -84,6 +84,16 @@ func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) logbook.Edition
 	return logbook.Edition{}
 }
 
+// limitAt shows a limit by where it is written in the limits file of a record.
+func (c *Case) limitAt(o *logbook.Overhaul, l logbook.Leaf) *Limit {
+	file := c.Book.LimitsFor(o)
+	if file == nil || !l.Stated() {
+		return nil
+	}
+	e, _ := file.EditionOf(l.Place)
+	return &Limit{Text: l.Written, Source: e.Source.Written, Edition: e.From.Day, Place: l.Place}
+}
+
 // about is what a finding on an overhaul concerns.
 func about(o *logbook.Overhaul) About {
 	a := About{Record: o.Stem, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written}

@@ -14,8 +14,8 @@ var settingOutOfBand = &Check{
 	Example: `opening pressure as left 298 bar is 22 bar below the band 320 to 330 bar (used)`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, "as_left.opening_pressure")
-		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other {
-			return
+		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other || len(otherwise(c, v.Value, middle(v.Span))) > 0 {
+			return // the setting of the other state and a mistaken unit have findings of their own
 		}
 		f := onVerdict(o, v, beyond(v), "set it again, tighten the lock nut and read again")
 		if v.Result == judging.BeyondDoubt {

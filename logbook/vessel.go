@@ -134,6 +134,10 @@ type Settings struct {
 	GaugeHigh         Amount `key:"gauge_high" unit:"%" default:"75 %" doc:"largest share of a gauge's span for a good reading" source:"common practice, no source"`
 	PeakLow           Amount `key:"peak_low" unit:"bar" default:"3 bar" doc:"peak pressure deviation that counts as low or high" source:"from memory"`
 	PhotoSize         Number `key:"photo_size" default:"2000000" doc:"largest picture, in bytes" source:"from memory"`
+	Rings             Number `key:"rings" default:"1" doc:"sealing rings in the pocket under one valve" source:"common practice, no source"`
+	NotBelieved       Amount `key:"not_believed" unit:"%" default:"300 %" doc:"a value above this share of its usual one, or as far below, is taken for a slip" source:"from memory"`
+	NearUsual         Amount `key:"near_usual" unit:"%" default:"25 %" doc:"distance from the usual value at which another unit explains a slip" source:"from memory"`
+	EarlyReject       Amount `key:"early_reject" unit:"%" default:"50 %" doc:"share of a nozzle's life below which a rejection is early" source:"from memory"`
 	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
 	NormalOver        Number `key:"normal_over" default:"60" doc:"latest valves that make the ship's normal" source:"from memory"`
 	LikeAge           Amount `key:"like_age" unit:"%" default:"50 %" doc:"difference of running hours up to which valves compare" source:"from memory"`

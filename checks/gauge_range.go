@@ -1,0 +1,83 @@
+package checks
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var gaugeRange = &Check{
+	Name:  "gauge-range",
+	Level: Field,
+	Doc: "A reading lies beyond the scale of its instrument, or an opening pressure near one end of its gauge. Beyond the scale it was not read there, and the " +
+		"instrument is strained; near an end a gauge is at its worst, and its error weighs most. Use a gauge on which the usual pressure stands in the middle.",
+	Source:  "common practice, no source",
+	Example: `opening pressure as found 320 bar stands at 80 % of the scale of PG-3, 0 .. 400 bar; best between 25 % and 75 %`,
+	Whole: func(c *Case) {
+		ends := map[string]*Finding{} // one finding a gauge on its middle, at its first record
+		count := map[string]int{}
+		for _, o := range c.Book.Overhauls {
+			seen, near := map[string]bool{}, map[string]bool{}
+			for _, t := range o.Taken() {
+				i := c.Book.Instruments[t.With.Written]
+				if i == nil || !i.Range.Span.Valid() || i.Range.Kind() != t.Amount.Kind() {
+					continue
+				}
+				if i.Range.Side(t.Amount.Quantity) != 0 {
+					if !seen[t.Name] {
+						seen[t.Name] = true
+						c.Report(offScale(o, t, i))
+					}
+					continue
+				}
+				share, ok := shareOfScale(t, i)
+				if ok && !near[t.With.Written] && (share < c.Settings.GaugeLow.Float() || share > c.Settings.GaugeHigh.Float()) {
+					near[t.With.Written] = true
+					count[t.With.Written]++
+					if ends[t.With.Written] == nil {
+						ends[t.With.Written] = &Finding{Place: t.Amount.Place, Grade: Advice, About: about(o),
+							Message: fmt.Sprintf("%s %s stands at %.0f %% of the scale of %s, %s; best between %s and %s", t.Name, t.Amount, share, t.With, i.Range, c.Settings.GaugeLow, c.Settings.GaugeHigh),
+							Next:    "use a gauge on which the usual pressure stands in the middle"}
+					}
+				}
+			}
+		}
+		reportOnce(c, ends, count)
+	},
+	Grade: Answer,
+}
+
+func offScale(o *logbook.Overhaul, t logbook.Taken, i *logbook.Instrument) Finding {
+	a := about(o)
+	a.Instrument = t.With.Written
+	return Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is off the scale of " + t.With.Written + ", " + i.Range.String(), About: a,
+		Next: "which instrument was it? read off a scale that reaches so far, and have the strained one compared"}
+}
+
+// shareOfScale is where an opening pressure stands on its gauge, in per cent of the scale; ok is false for other readings.
+func shareOfScale(t logbook.Taken, i *logbook.Instrument) (percent float64, ok bool) {
+	if !strings.HasPrefix(t.Name, "opening pressure") || !i.Range.Low.Valid() || !i.Range.High.Valid() {
+		return 0, false
+	}
+	low, high := i.Range.Low.Float(), i.Range.High.Float()
+	return 100 * (t.Amount.Float() - low) / (high - low), high > low
+}
+
+// reportOnce reports one finding an instrument, with the number of records it holds for.
+func reportOnce(c *Case, findings map[string]*Finding, count map[string]int) {
+	ids := make([]string, 0, len(findings))
+	for id := range findings {
+		ids = append(ids, id)
+	}
+	sort.Strings(ids)
+	for _, id := range ids {
+		f := findings[id]
+		f.About.Instrument = id
+		if n := count[id]; n > 1 {
+			f.Message += fmt.Sprintf(" (and in %d more)", n-1)
+		}
+		c.Report(*f)
+	}
+}

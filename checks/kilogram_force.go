@@ -1,0 +1,26 @@
+package checks
+
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+var kilogramForce = &Check{
+	Name:  "kilogram-force",
+	Level: Field,
+	Doc: "A value is stated in kilogram-force. It is converted for judging and kept as written. The kgf/cm² and the bar differ by two per cent only, so that one " +
+		"read as the other is noticed by nobody: look whether gauge and record really use the same unit.",
+	Source:  "NIST SP 811, appendix B: 1 kgf/cm² = 0.980 665 bar; from memory",
+	Example: `opening pressure as found 326 kgf/cm² is 319.7 bar; judged so, kept as written`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		for _, t := range o.Taken() {
+			if u := t.Amount.Unit(); u == measure.KgfPerCM2 || u == measure.KgfMetre {
+				base := t.Amount.In(measure.BaseUnit(t.Amount.Kind())).Rounded(t.Amount.Decimals() + 1)
+				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is " + base.String() + "; judged so, kept as written", About: about(o),
+					Next: "look at the dial: is it truly in " + u.Name + "?"})
+				return // once a record
+			}
+		}
+	},
+	Grade: Advice,
+}

@@ -1,0 +1,112 @@
+package checks
+
+import (
+	"math"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+var unitMistaken = &Check{
+	Name:  "unit-mistaken",
+	Level: Field,
+	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit or with the decimal point moved. A gauge in psi read as " +
+		"bar spoils the verdict of this record and the wear lines after it. Look at the sheet and the gauge, write the true value with its unit, and keep the old one under corrections.",
+	Source:  "common practice, no source; the usual value is the book's own setting or nominal",
+	Example: `opening pressure as left 4640 bar is not possible; 4640 psi = 320 bar`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		for _, u := range usualValues(c, o) {
+			for _, a := range u.written {
+				if meant := otherwise(c, a.Quantity, u.usual); len(meant) > 0 {
+					c.Report(Finding{Place: a.Place, Message: u.name + " " + a.Quantity.String() + " is not possible; " + strings.Join(meant, " or "), About: about(o),
+						Next: "which unit did the instrument show? write the value with it, and keep the old one under corrections"})
+					break // the readings of one test share their gauge
+				}
+			}
+		}
+	},
+	Grade: Answer,
+}
+
+type usualValue struct {
+	name    string
+	written []logbook.Amount
+	usual   measure.Quantity // invalid where the limits file states none
+}
+
+// usualValues pairs what was written with what the limits file gives as the usual value.
+func usualValues(c *Case, o *logbook.Overhaul) []usualValue {
+	e := c.inForce(o, o.AsLeft.Date.Day, o.AsFound.Date.Day)
+	setting := middle(e.Opening.Used.Span)
+	one := func(a logbook.Amount) []logbook.Amount { return []logbook.Amount{a} }
+	all := []usualValue{
+		{"opening pressure as found", o.AsFound.Opening.Each, setting},
+		{"first pop as found", one(o.AsFound.FirstPop), setting},
+		{"stroke", one(o.Measured.Stroke.Value), strokeUsual(e)},
+		{"seat diameter", one(o.Measured.SeatDiameter.Value), e.SeatDia.Nominal.Quantity},
+		{"free length of the spring", one(o.Measured.SpringLength.Value), e.Spring.Length.Quantity},
+		{"torque of the nozzle nut", one(o.Assembled.NozzleNut.Torque), middle(e.NozzleNut.Torque.Span)},
+		{"opening pressure as left", o.AsLeft.Opening.Each, setting},
+		{"torque of the end cap", one(o.AsLeft.EndCap.Torque), middle(e.EndCap.Torque.Span)},
+		{"torque of the clamp nuts", one(o.Fitted.ClampNuts.Torque), middle(e.ClampNuts.Torque.Span)},
+		{"torque of the pipe nut", one(o.Fitted.PipeNut.Torque), middle(e.PipeNut.Torque.Span)},
+		{"protrusion", one(o.Fitted.Protrusion), middle(e.Protrusion.Span)},
+	}
+	for _, t := range o.Tries {
+		all = append(all, usualValue{"opening pressure of a try", t.Opening.Each, setting})
+	}
+	return all
+}
+
+// middle is the nominal value of a band, or the end it has.
+func middle(s measure.Span) measure.Quantity {
+	switch {
+	case s.Nominal.Valid():
+		return s.Nominal
+	case s.Low.Valid():
+		return s.Low
+	}
+	return s.High
+}
+
+func strokeUsual(e logbook.Edition) measure.Quantity {
+	for _, q := range []measure.Quantity{middle(e.Stroke.New.Span), e.Stroke.Max.Quantity, e.Effective.Max.Quantity} {
+		if q.Valid() {
+			return q
+		}
+	}
+	return measure.Quantity{}
+}
+
+// otherwise lists what a value that is not believed may mean: the same number in another unit, or with the decimal point moved.
+// It is empty for a value that is believed, and for one that nothing explains.
+func otherwise(c *Case, q, usual measure.Quantity) []string {
+	if !q.Valid() || !usual.Valid() || q.Kind() != usual.Kind() || usual.Float() <= 0 {
+		return nil
+	}
+	far := c.Settings.NotBelieved.Float() / 100
+	if q.Float() <= usual.Float()*far && q.Float() >= usual.Float()/far {
+		return nil
+	}
+	var meant []string
+	near := func(v measure.Quantity) bool {
+		return math.Abs(v.Float()-usual.Float()) <= usual.Float()*c.Settings.NearUsual.Float()/100
+	}
+	show := func(v measure.Quantity) string { return v.In(usual.Unit()).Rounded(max(usual.Decimals(), 0)).String() }
+	for _, name := range measure.UnitsOf(q.Kind()) {
+		u := measure.Find(q.Kind(), name)
+		if v := measure.Of(q.Number(), u); u != q.Unit() && u != usual.Unit() && near(v) {
+			meant = append(meant, v.String()+" = "+show(v))
+		}
+	}
+	for _, shift := range []float64{0.1, 0.01, 0.001, 10, 100} {
+		if v := measure.FromFloat(q.Float()*shift, 6, q.Kind()); near(v) {
+			text := show(v) + "?"
+			if len(meant) == 0 || !strings.HasSuffix(meant[len(meant)-1], strings.TrimSuffix(text, "?")) {
+				meant = append(meant, text)
+			}
+		}
+	}
+	return meant
+}
