@@ -1,0 +1,84 @@
+package checks
+
+import (
+	"fmt"
+
+	"needlebook/logbook"
+)
+
+var dateOrder = &Check{
+	Name:  "date-order",
+	Level: Record,
+	Doc: "The dates of a record do not follow the work, or lie outside the book: fitted before it was tested, tested as found before it was pulled, dated after " +
+		"the day it was written or before the book begins. A wrong date gives the hours of one part to another. Compare with the engine log. " +
+		"One day may be the ship's clock crossing the date line: then it is advice only.",
+	Source:  "common practice, no source",
+	Example: `fitted 2024-04-02, 9 days before it was tested 2024-04-11`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		pulled, found := o.Removed.Date, o.AsFound.Date
+		left, racked, fitted := o.AsLeft.Date, o.Racked.Date, o.Fitted.Date
+		for _, p := range []struct {
+			earlier, later logbook.Date
+			did, before    string
+		}{
+			{pulled, found, "tested as found", "pulled"}, {pulled, left, "tested as left", "pulled"},
+			{left, racked, "racked", "tested as left"}, {left, fitted, "fitted", "tested as left"}, {racked, fitted, "fitted", "racked"},
+		} {
+			if p.earlier.Day == 0 || p.later.Day == 0 || p.later.Day >= p.earlier.Day {
+				continue
+			}
+			days := p.earlier.Day.Days(p.later.Day)
+			f := Finding{Place: p.later.Place, Message: fmt.Sprintf("%s %s, %s before it was %s %s", p.did, p.later.Written, daysText(days), p.before, p.earlier.Written),
+				Next: "compare with the engine log and correct the wrong date", Related: []Related{{p.earlier.Place, p.before}}, About: about(o)}
+			if days == 1 {
+				f.Grade, f.Next = Advice, f.Next+"; or the ship crossed the date line that day"
+			}
+			c.Report(f)
+		}
+		for _, d := range []logbook.Date{pulled, found, left, racked, fitted} {
+			outsideBook(c, o, d)
+		}
+	},
+	Grade: Answer,
+}
+
+func daysText(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprint(n, " days")
+}
+
+// outsideBook reports a date before the book begins, or after it can have been written: after the commit that brought the text,
+// or, where nothing is committed, long after the last counter reading.
+func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
+	if d.Day == 0 {
+		return
+	}
+	if open := c.Book.Vessel.Opening.Date; open.Day != 0 && d.Day < open.Day {
+		c.Report(Finding{Place: d.Place, Message: d.Written + " lies before the book begins, " + open.Written, About: about(o),
+			Next: "is the year right? work from before belongs to the opening state", Related: []Related{{open.Place, "first day of the book"}}})
+		return
+	}
+	last, what := c.Today+logbook.Day(c.Settings.LateEntry.Float()), "the last counter reading, "+c.Today.String()
+	if day, ok := committed(c, o); ok {
+		last, what = day+1, "it was committed, "+day.String()
+	}
+	if c.Today != 0 && d.Day > last {
+		c.Report(Finding{Place: d.Place, Message: d.Written + " lies after " + what, About: about(o), Next: "is the year or the month right? correct the date"})
+	}
+}
+
+// committed is the day of the commit that brought the text of a record as it stands; ok is false where it is not committed.
+func committed(c *Case, o *logbook.Overhaul) (logbook.Day, bool) {
+	r := c.Trail.Records[o.Path]
+	if r == nil || len(r.Versions) == 0 {
+		return 0, false
+	}
+	for _, w := range c.Trail.WorkTree {
+		if w.Path == o.Path {
+			return 0, false
+		}
+	}
+	return logbook.DayOf(c.Trail.Commits[r.Now().Commit].Stated), true
+}

@@ -1,0 +1,98 @@
+package checks
+
+import (
+	"slices"
+	"sort"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var instrumentNotProven = &Check{
+	Name:  "instrument-not-proven",
+	Level: Record,
+	Doc: "A value was taken with an instrument that the book does not know, whose calibration had run out, or that was never calibrated nor compared; or no instrument " +
+		"is named. The value is kept, but a value within its limit then proves nothing. Compare the instrument with a good one, enter the result in its file, or correct its name.",
+	Source:  "common practice, no source",
+	Example: `calibration of PG-02 ran out on 2022-02-28, before the test of 2022-03-16`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		seen := map[string]bool{}
+		for _, u := range instrumentsUsed(o) {
+			if !u.serial.Stated() || seen[u.serial.Written] {
+				continue
+			}
+			seen[u.serial.Written] = true
+			if f, amiss := unproven(c, u); amiss {
+				f.About = about(o)
+				f.About.Instrument = u.serial.Written
+				c.Report(f)
+			}
+		}
+		var nameless []string
+		var first logbook.Place
+		for _, t := range o.Taken() {
+			if !t.Asks || t.With.Present() || slices.Contains(nameless, t.Name) {
+				continue
+			}
+			if nameless == nil {
+				first = t.Amount.Place
+			}
+			nameless = append(nameless, t.Name)
+		}
+		if nameless != nil {
+			c.Report(Finding{Place: first, Message: "no instrument named for: " + strings.Join(nameless, ", "), Grade: Advice, About: about(o), Next: "name the gauge, so that its error can be counted in"})
+		}
+	},
+	Grade: Answer,
+}
+
+type instrumentUsed struct {
+	serial logbook.Serial
+	day    logbook.Day
+	work   string
+}
+
+// instrumentsUsed lists the instruments that a record names, with the day they were used, in the order of the bench.
+func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
+	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day, firstDate(o.AsLeft.Date, o.Racked.Date, o.Fitted.Date, o.Removed.Date).Day
+	all := []instrumentUsed{{o.AsFound.Bench, found, "test"}, {o.AsFound.Gauge, found, "test"}}
+	m := o.Measured
+	for _, x := range []logbook.Measurement{m.Stroke, m.HolderWear, m.Effective, m.SeatDiameter, m.SeatBand, m.SpringLength} {
+		all = append(all, instrumentUsed{x.With, found, "measuring"})
+	}
+	return append(all, instrumentUsed{o.Assembled.NozzleNut.Wrench, left, "tightening"}, instrumentUsed{o.AsLeft.Bench, left, "test"}, instrumentUsed{o.AsLeft.Gauge, left, "test"},
+		instrumentUsed{o.AsLeft.EndCap.Wrench, left, "tightening"}, instrumentUsed{o.Fitted.ClampNuts.Wrench, o.Fitted.Date.Day, "tightening"}, instrumentUsed{o.Fitted.PipeNut.Wrench, o.Fitted.Date.Day, "tightening"})
+}
+
+func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
+	f.Place = u.serial.Place
+	i := c.Book.Instruments[u.serial.Written]
+	if i == nil {
+		f.Message = "instrument " + u.serial.Written + " is not in the book"
+		f.Next = "correct its name, or add instruments/" + logbook.FileName(u.serial.Written) + ".md; known: " + known(c)
+		return f, true
+	}
+	f.Related = []Related{{i.Opening, "the instrument"}}
+	f.Next = "compare it with a good one and enter the result in its file; until then a value within its limit proves nothing"
+	switch {
+	case i.Until.Day != 0 && u.day > i.Until.Day:
+		f.Message = "calibration of " + u.serial.Written + " ran out on " + i.Until.Written + ", before the " + u.work + " of " + u.day.String()
+		return f, true
+	case !i.Calibrated.Stated() && !i.Until.Stated() && len(i.Comparisons) == 0 && i.Kind.Is("gauge", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
+		f.Message = u.serial.Written + " was never calibrated nor compared"
+		return f, true
+	}
+	return f, false
+}
+
+func known(c *Case) string {
+	ids := make([]string, 0, len(c.Book.Instruments))
+	for id := range c.Book.Instruments {
+		ids = append(ids, id)
+	}
+	if len(ids) == 0 {
+		return "none"
+	}
+	sort.Strings(ids)
+	return strings.Join(ids, ", ")
+}

@@ -1,0 +1,45 @@
+package checks
+
+import (
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var stepMissing = &Check{
+	Name:  "step-missing",
+	Level: Record,
+	Doc: "A record claims a later step and holds nothing of an earlier one: fitted but never tested, tested but never measured or decided. A block may wait until " +
+		"its work is done; once the valve is set, a gap looks the same as work not done. Fill it in, or write why: not done (why).",
+	Source:  "our own rule",
+	Example: `the valve is fitted; nothing is said of: decided, as_left`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		reached, place := "set and tested", o.AsLeft.Place
+		switch {
+		case o.Fitted.Stated():
+			reached, place = "fitted", o.Fitted.Place
+		case o.Racked.Stated():
+			reached, place = "on the rack", o.Racked.Place
+		case !o.AsLeft.Stated():
+			return
+		}
+		var missing []string
+		for _, b := range []struct {
+			name string
+			leaf logbook.Leaf
+			due  bool
+		}{
+			{"measured", o.Measured.Leaf, o.Removed.Stated()}, {"decided", o.Decided.Leaf, o.Removed.Stated()},
+			{"assembled", o.Assembled.Leaf, true}, {"as_left", o.AsLeft.Leaf, true},
+		} {
+			if b.due && !b.leaf.Present() {
+				missing = append(missing, b.name)
+			}
+		}
+		if len(missing) > 0 {
+			c.Report(Finding{Place: place, Message: "the valve is " + reached + "; nothing is said of: " + strings.Join(missing, ", "), About: about(o),
+				Next: "fill it in, or write why: " + missing[0] + ": not done (why)"})
+		}
+	},
+	Grade: Answer,
+}
