@@ -2,6 +2,7 @@ package checks
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -43,12 +44,12 @@ func outOfUse(o *logbook.Overhaul, place string) (decision string, out bool) {
 		}
 		return part + " decided " + w.Written, w.Is("renew", "condemn")
 	}
-	switch place {
-	case "needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face":
+	switch {
+	case slices.Contains(nozzlePlaces, place):
 		return decided("nozzle", o.Decided.Nozzle)
-	case "holder face", "inlet face", "drillings":
+	case slices.Contains([]string{"holder face", "inlet face", "drillings"}, place):
 		return decided("holder", o.Decided.Holder)
-	case "spring":
+	case place == "spring":
 		return decided("spring", o.Decided.Spring)
 	}
 	for _, p := range o.Assembled.Parts { // a small part is renewed by building in a new one

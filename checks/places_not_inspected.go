@@ -1,0 +1,44 @@
+package checks
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var placesNotInspected = &Check{
+	Name:  "places-not-inspected",
+	Level: Record,
+	Doc: "Places of the inspection list were not looked at, and no reason is given. The list is short and closed so that no place is forgotten; the one nobody looked at " +
+		"is where the next failure begins. Look, or write why not: not looked at (why). Places of a part that does not go back do not count.",
+	Source:  "our own advice",
+	Example: `3 of 14 places not looked at: needle end, push rod, drillings`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		if !o.Removed.Stated() || !o.Built() || o.Inspected.Excused() {
+			return
+		}
+		if !o.Inspected.Stated() {
+			c.Report(Finding{Place: o.Holder.Place, Message: "no place of the inspection list was looked at", About: about(o),
+				Next: "write what was seen at each place, or why not: inspected: not done (why)"})
+			return
+		}
+		places := o.Inspected.Places()
+		var missed []string
+		for _, p := range places {
+			gone := slices.Contains(nozzlePlaces, p.Name) && o.Decided.Nozzle.Is("renew", "condemn") || p.Name == "spring" && o.Decided.Spring.Is("renew")
+			if !p.Word.Present() && !gone {
+				missed = append(missed, p.Name)
+			}
+		}
+		if len(missed) > 0 {
+			c.Report(Finding{Place: o.Inspected.Place, Message: fmt.Sprintf("%d of %d places not looked at: %s", len(missed), len(places), strings.Join(missed, ", ")), About: about(o),
+				Next: "write what was seen there, or why not: not looked at (why)"})
+		}
+	},
+	Grade: Advice,
+}
+
+// nozzlePlaces are the places of the inspection list that belong to the nozzle.
+var nozzlePlaces = []string{"needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face"}
