@@ -8,11 +8,19 @@ var all = []*Check{
 	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead,
 	unknownKey, wordNotKnown, dateForm, serialNotQuoted, reasonMissing, reasonCut,
 	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm,
+	unitMistaken, kilogramForce, decimalsTooFine, decimalsTooCoarse, gaugeRange, serialUnreadable,
 
 	// Record: one overhaul, in the order of the bench.
-	recordName, attachment,
-	crackNotCondemned, effectiveStrokeOver, seatDiameterOver, markingNotPermitted, sealNotRenewed,
-	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, sprayAsLeft, leakOutside, tightening, leakCheck,
+	recordName, attachment, dateOrder, lateEntry, stepMissing, instrumentNotProven,
+	rings, hoursDiffer, exhaustAndPeak,
+	asFoundMissing, asFoundAfterAsLeft, connectionNotClean, closingAboveOpening, closingShare,
+	leakDownNotComparable, oilTemperature, leakDownSlowAsFound, lossWithoutSpring,
+	stuckNeedle, forcedNozzle, cleaning, placesNotInspected, crackNotCondemned,
+	effectiveStrokeOver, effectiveStrokeSum, seatDiameterOver, springWorn,
+	reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
+	sealNotRenewed, nutTorque, tryWithoutAction,
+	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, leakOutside,
+	tightening, protrusion, leakCheck, signsAfterFitting, signsNotComparable, sameHand,
 
 	// History: one part or position through time.
 	holderEatsNozzles, deferralRunOut,
