@@ -35,6 +35,9 @@ type Trail struct {
 	Records map[string]*RecordTrail
 	// Vanished are the records that an accepted commit once held and the tip no longer does, by path.
 	Vanished []Vanished
+	// Broken are the texts whose stored bytes are missing or do not match their id, by path. Nothing of
+	// them may be shown from the history.
+	Broken []BrokenText
 	// WorkTree lists the files of the folder that are not what the tip holds, by path. Empty when the
 	// folder is clean, or when a revision was asked for by name.
 	WorkTree []WorkChange
@@ -151,8 +154,8 @@ type RecordTrail struct {
 	Current int
 	// Signers are the principals whose signature speaks for a version, in the order of their first.
 	Signers []string
-	// Values says of each value at the tip which commit set it, by the path that Values gives to it.
-	// Nil for a file without front matter.
+	// Values says of each value at the tip which commit set it, by the path that the function Values
+	// gives to it. Nil where the one version there is set them all; ask with the method Setting.
 	Values map[string]Setting
 	// Countersignatures are the signatures of those who saw the record, chiefs before superintendents,
 	// then in the order of their commits.
@@ -227,9 +230,18 @@ const (
 	Countersigned CounterState = "countersigned"
 	// ChangedSince: he saw an earlier text, and a value he saw is different now.
 	ChangedSince CounterState = "changed since countersigned"
-	// NotCounted: not signed by one who may countersign this record.
+	// Refused: he saw the text and refused to countersign it.
+	Refused CounterState = "refused"
+	// NotCounted: not signed by one who may countersign this record, or not bound to a text of it.
 	NotCounted CounterState = "does not count"
 )
+
+// Discount says that the countersignature does not count, and why; the first reason stays.
+func (c *Countersignature) Discount(why string) {
+	if c.State != NotCounted {
+		c.State, c.Why = NotCounted, why
+	}
+}
 
 // ValueChange is one value that differs from the text somebody saw.
 type ValueChange struct {
@@ -251,6 +263,12 @@ type Vanished struct {
 	LastBlob string
 }
 
+// BrokenText is a text of the history that cannot be trusted to be what was committed.
+type BrokenText struct {
+	// Path is a file that held it, Blob its id, Why what is wrong with it.
+	Path, Blob, Why string
+}
+
 // WorkChange is one file of the folder that is not what the tip holds.
 type WorkChange struct {
 	// Path is relative to the book, with forward slashes.
@@ -265,6 +283,16 @@ func (t *Trail) At(i int) *Commit {
 		return nil
 	}
 	return &t.Commits[i]
+}
+
+// Setting says which commit gave a value the text it has. It is false when the tip does not hold that
+// text under that path: then the value is not committed.
+func (r *RecordTrail) Setting(path, written string) (Setting, bool) {
+	if r.Values == nil {
+		return Setting{Commit: r.Now().Commit, Written: written}, true
+	}
+	s, ok := r.Values[path]
+	return s, ok && s.Written == written
 }
 
 // Now returns the version that the tip holds.

@@ -107,6 +107,29 @@ func (t *treeReader) next() (entry, error) {
 	return e, nil
 }
 
+// lookup finds a path below a tree; an entry with an empty mode when it is not there.
+func (s *Store) lookup(tree id, names ...string) (entry, error) {
+	r, err := s.tree(tree)
+	if err != nil {
+		return entry{}, err
+	}
+	for {
+		e, err := r.next()
+		if err != nil || e.mode == "" {
+			return entry{}, err
+		}
+		if string(e.name) != names[0] {
+			continue
+		}
+		if len(names) == 1 {
+			return e, nil
+		}
+		if e.isTree() {
+			return s.lookup(e.id, names[1:]...)
+		}
+	}
+}
+
 // modeName avoids an allocation for the modes that occur.
 func modeName(mode []byte) string {
 	for _, m := range []string{modeFile, modeTree, modeExec, modeLink, modeChild} {

@@ -1,0 +1,134 @@
+package trace
+
+import (
+	"maps"
+	"slices"
+)
+
+// force knows which keys are in force where. A register line comes into force, or is taken out, at a
+// commit: an event. Who may sign a commit follows from the events in its past and, seen from the tip,
+// from withdrawals that did not have the commit in sight. Order in the graph decides, never a date.
+type force struct {
+	events []event
+	grants map[string][]int // by key, in the order of the walk
+	takes  map[string][]int // withdrawals, by key
+	// before holds for each commit the events in its past, seen those and its own.
+	before, seen []bits
+	// sight makes the set of a commit and all that it has in its past.
+	sight func(commit int) bits
+}
+
+// event is a line that came into force, or the withdrawal of what its key had, at a commit.
+type event struct {
+	at   int
+	line *line
+	// by is the key that granted it; empty for the founding commit, which the proof vouches for.
+	by string
+	// sight is, for a withdrawal, everything the commit had in its past, and itself.
+	sight bits
+}
+
+func newForce(commits int, sight func(int) bits) *force {
+	return &force{
+		grants: map[string][]int{}, takes: map[string][]int{},
+		before: make([]bits, commits), seen: make([]bits, commits), sight: sight,
+	}
+}
+
+// arrive sets what a commit has in its past, before its own events are entered.
+func (f *force) arrive(commit int, parents []int) {
+	var b bits
+	for _, p := range parents {
+		b = b.union(f.seen[p])
+	}
+	f.before[commit], f.seen[commit] = b, b
+}
+
+// enter takes the commit's own events into force.
+func (f *force) enter(commit int, grants, withdrawals []*line, by string) {
+	add := func(e event, list map[string][]int) {
+		n := len(f.events)
+		f.events = append(f.events, e)
+		list[e.line.key] = append(list[e.line.key], n)
+		f.seen[commit] = f.seen[commit].with(n)
+	}
+	for _, l := range withdrawals {
+		add(event{at: commit, line: l, sight: f.sight(commit)}, f.takes)
+	}
+	for _, l := range grants {
+		add(event{at: commit, line: l, by: by}, f.grants)
+	}
+}
+
+// standing is why a key may or may not sign at a place.
+type standing int
+
+const (
+	usable standing = iota
+	notGranted
+	withdrawn // a withdrawal lies in the past of the commit
+	unseen    // a withdrawal lies beside it
+	voided    // the one who granted the key could not
+)
+
+// stand says whether a key was usable at a commit, whose past is the events before, as seen by one who
+// knows the events seen; and by which line, or which event stands against it. The latest grant decides.
+func (f *force) stand(key string, commit int, before, seen bits) (standing, *line, *event) {
+	answer, against := notGranted, (*event)(nil)
+	for _, g := range slices.Backward(f.grants[key]) {
+		if !before.has(g) {
+			continue
+		}
+		grant := &f.events[g]
+		s, e := f.against(key, grant, commit, before, seen)
+		if s == usable {
+			return usable, grant.line, nil
+		}
+		if answer == notGranted {
+			answer, against = s, e
+		}
+	}
+	return answer, nil, against
+}
+
+// against looks for what stands against one grant: a withdrawal that did not come before it and that
+// had not the commit in sight, or a granter who was not entitled himself.
+func (f *force) against(key string, grant *event, commit int, before, seen bits) (standing, *event) {
+	for _, w := range f.takes[key] {
+		take := &f.events[w]
+		earlier := take.at == grant.at || take.at < grant.at && f.seen[grant.at].has(w)
+		if !seen.has(w) || earlier || take.sight.has(commit) {
+			continue
+		}
+		if before.has(w) {
+			return withdrawn, take
+		}
+		return unseen, take
+	}
+	if grant.by == "" {
+		return usable, nil
+	}
+	if s, _, e := f.stand(grant.by, grant.at, f.before[grant.at], seen); s != usable {
+		if e == nil {
+			e = grant
+		}
+		return voided, e
+	}
+	return usable, nil
+}
+
+// inPlace says how a key stands at a commit, as seen from there.
+func (f *force) inPlace(key string, commit int) (standing, *line, *event) {
+	return f.stand(key, commit, f.before[commit], f.before[commit])
+}
+
+// lines returns the lines in force at a commit, as seen from there, by key.
+func (f *force) lines(commit int) []*line {
+	var all []*line
+	for _, key := range slices.Sorted(maps.Keys(f.grants)) {
+		if s, l, _ := f.inPlace(key, commit); s == usable {
+			all = append(all, l)
+		}
+	}
+	return all
+}

@@ -1,0 +1,309 @@
+package trace
+
+import (
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook"
+)
+
+// history judges the commits of a walk one after the other, oldest first, and gathers what each did to
+// which file.
+type history struct {
+	store    *Store
+	nodes    []*node
+	founding int // -1 when no commit brings a register
+	force    *force
+	commits  []logbook.Commit
+	verdicts []verdict
+
+	// Of hands/signers: the blob at each commit, and the last well-formed lines.
+	registers []register
+	readLines map[id]parsedRegister
+
+	files map[string]*file  // by key
+	moved map[string]string // path to the key of the file that moved there
+	lost  map[string]int    // key to the merge that dropped a text of it
+}
+
+type parsedRegister struct {
+	lines register
+	err   error
+}
+
+// verdict is what is known of a commit's writer as seen from its own place.
+type verdict struct {
+	state logbook.State
+	why   string
+	line  *line // the line it was signed by; nil unless state is Signed
+	// ahead is set when nothing in the commit's past grants the key: whether it is unknown, or only
+	// not in force there, the whole history decides.
+	ahead bool
+}
+
+// blame adds a mark that stands in the way of a proved history.
+func (h *history) blame(commit int, format string, a ...any) {
+	c := &h.commits[commit]
+	c.Marks = append(c.Marks, fmt.Sprintf(format, a...))
+	c.Stands = false
+}
+
+// sight is the set of a commit and all that it has in its past.
+func (h *history) sight(commit int) bits {
+	b := newBits(len(h.nodes))
+	b.set(commit)
+	for c := commit; c >= 0; c-- {
+		if b.has(c) {
+			for _, p := range h.nodes[c].parents {
+				b.set(p)
+			}
+		}
+	}
+	return b
+}
+
+// judge goes through all commits.
+func (h *history) judge() error {
+	beforeFounding := bits(nil)
+	if h.founding >= 0 {
+		beforeFounding = h.sight(h.founding)
+	}
+	for i, n := range h.nodes {
+		h.commits[i] = h.plain(n)
+		h.force.arrive(i, n.parents)
+		sides := make([][]step, max(1, len(n.parents)))
+		for j := range sides {
+			before := id{}
+			if len(n.parents) > 0 {
+				before = h.nodes[n.parents[j]].raw.tree
+			}
+			var err error
+			if sides[j], err = h.store.steps(before, n.raw.tree); err != nil {
+				return err
+			}
+		}
+		h.commits[i].Stands = true
+		switch {
+		case i == h.founding:
+			h.verdicts[i] = h.found(i, n, sides[0])
+		case h.founding < 0 || beforeFounding.has(i):
+			h.verdicts[i] = h.unjudged()
+		default:
+			h.verdicts[i] = h.writer(i, n)
+		}
+		judged := h.verdicts[i].state != logbook.NotJudged
+		h.record(i, sides, judged)
+		if err := h.register(i, sides, judged); err != nil {
+			return err
+		}
+		if judged && i != h.founding {
+			h.clock(i)
+		}
+	}
+	for i := range h.nodes {
+		h.conclude(i)
+	}
+	return nil
+}
+
+// plain is what the commit says of itself.
+func (h *history) plain(n *node) logbook.Commit {
+	a, c := n.raw.author, n.raw.committer
+	out := logbook.Commit{
+		ID: n.id.String(), Parents: n.parents, Stated: c.at, Message: n.raw.message,
+		AuthorName: a.name, AuthorEmail: a.email, CommitterName: c.name, CommitterEmail: c.email,
+	}
+	if n.sig.key != "" {
+		out.Key = fingerprint([]byte(n.sig.key))
+	}
+	return out
+}
+
+func (h *history) unjudged() verdict {
+	if h.founding < 0 {
+		return verdict{state: logbook.NotJudged, why: "the history holds no readable " + signersPath}
+	}
+	return verdict{state: logbook.NotJudged, why: "before the founding commit"}
+}
+
+// form says what the commit's bytes alone leave of it; ok means a good signature in the accepted form.
+func form(n *node) (v verdict, ok bool) {
+	switch err := n.sig.err; {
+	case n.raw.malformed != "":
+		return verdict{state: logbook.Malformed, why: n.raw.malformed}, false
+	case errors.Is(err, errNone):
+		return verdict{state: logbook.Unsigned}, false
+	case errors.Is(err, errBad):
+		return verdict{state: logbook.BadSignature, why: err.Error()}, false
+	case errors.Is(err, errOtherKind):
+		return verdict{state: logbook.OtherSignature, why: err.Error()[len(errOtherKind.Error())+2:]}, false
+	case err != nil:
+		return verdict{state: logbook.Malformed, why: err.Error()}, false
+	}
+	return verdict{state: logbook.Signed}, true
+}
+
+// found judges the founding commit, which brings the register it is held against: the founder must
+// stand in it as superintendent. Whether it is the right founding commit only a proof from outside can
+// say.
+func (h *history) found(i int, n *node, steps []step) verdict {
+	v, ok := form(n)
+	if !ok {
+		return v
+	}
+	lines, err := h.registerIn(n.raw.tree)
+	if err != nil {
+		return verdict{state: logbook.NotInForce, why: err.Error()}
+	}
+	l := lines[n.sig.key]
+	switch {
+	case l == nil:
+		return verdict{state: logbook.UnknownKey, why: "the founder's key does not stand in his own " + signersPath}
+	case l.roles&superintendent == 0 || l.roles&commits == 0:
+		return verdict{state: logbook.NotInForce, why: fmt.Sprintf("the founder, %s, is no superintendent who signs commits", l.principal)}
+	case !l.holds(n.raw.committer.at):
+		return outside(l, n.raw.committer.at)
+	}
+	v.line = l
+	return v
+}
+
+// writer judges a commit against the register in force at its place.
+func (h *history) writer(i int, n *node) verdict {
+	if len(n.parents) == 0 {
+		return verdict{state: logbook.SecondRoot, why: "begins a second history beside the founding commit"}
+	}
+	v, ok := form(n)
+	if !ok {
+		return v
+	}
+	s, l, against := h.force.inPlace(n.sig.key, i)
+	switch s {
+	case notGranted:
+		return verdict{state: logbook.UnknownKey, ahead: true}
+	case usable:
+	default:
+		return verdict{state: logbook.NotInForce, why: h.explain(s, against)}
+	}
+	switch {
+	case l.roles&commits == 0:
+		return verdict{state: logbook.NotInForce, why: fmt.Sprintf("the key of %s may not sign commits", l.principal)}
+	case !l.holds(n.raw.committer.at):
+		return outside(l, n.raw.committer.at)
+	}
+	v.line = l
+	return v
+}
+
+func outside(l *line, stated time.Time) verdict {
+	window := ""
+	if !l.after.IsZero() {
+		window += " from " + l.after.Format("2006-01-02 15:04Z")
+	}
+	if !l.before.IsZero() {
+		window += " until " + l.before.Format("2006-01-02 15:04Z")
+	}
+	return verdict{state: logbook.OutsideWindow, why: fmt.Sprintf("stated %s, the key is good%s", stated.Format("2006-01-02 15:04Z"), window)}
+}
+
+func (h *history) explain(s standing, e *event) string {
+	where := h.short(e.at)
+	switch s {
+	case withdrawn:
+		return "the key was withdrawn by commit " + where
+	case unseen:
+		return "the key was withdrawn by commit " + where + ", which had not seen this one"
+	}
+	return "whoever let the key in was not entitled to it, see commit " + where
+}
+
+func (h *history) short(commit int) string { return h.nodes[commit].id.String()[:12] }
+
+// conclude gives a commit its state as seen from the tip: a later withdrawal elsewhere may have voided
+// what held in its place.
+func (h *history) conclude(i int) {
+	v, n, c := h.verdicts[i], h.nodes[i], &h.commits[i]
+	all := h.force.seen[len(h.nodes)-1]
+	owner := v.line
+	if v.state == logbook.Signed {
+		if s, _, e := h.force.stand(n.sig.key, i, h.force.before[i], all); s != usable && i != h.founding {
+			state := logbook.NotInForce
+			if s == unseen {
+				state = logbook.Unseen
+			}
+			v = verdict{state: state, why: h.explain(s, e)}
+		}
+	}
+	grants := h.force.grants[n.sig.key]
+	if owner == nil && len(grants) > 0 {
+		owner = h.force.events[grants[len(grants)-1]].line
+		if v.ahead {
+			v = verdict{state: logbook.NotInForce, why: "the key comes into the register only with commit " +
+				h.short(h.force.events[grants[0]].at) + ", which this one has not in its past"}
+		}
+	}
+	if v.state == logbook.UnknownKey && v.why == "" {
+		v.why = "the key stands in no line of " + signersPath + " that a superintendent or chief let in"
+	}
+	c.State, c.Why = v.state, v.why
+	if owner != nil {
+		c.Signer, c.Hand, c.Roles = owner.principal, owner.hand(), owner.roles.words()
+	}
+	if !v.state.Speaks() && (v.state != logbook.NotJudged || h.founding < 0) {
+		c.Stands = false
+	}
+}
+
+// clock compares the stated date with the parents'. Dates prove nothing; a date before a parent's shows
+// a wrong clock.
+func (h *history) clock(i int) {
+	c := &h.commits[i]
+	for _, p := range c.Parents {
+		switch back := h.commits[p].Stated.Sub(c.Stated); {
+		case back > 26*time.Hour:
+			c.Marks = append(c.Marks, fmt.Sprintf("date contradicted: stated %s before its parent %s", span(back), h.short(p)))
+		case back > 10*time.Minute:
+			c.Marks = append(c.Marks, fmt.Sprintf("clock went back: stated %s before its parent %s", span(back), h.short(p)))
+		}
+	}
+}
+
+func span(d time.Duration) string {
+	switch {
+	case d >= 48*time.Hour:
+		return fmt.Sprintf("%d days", int(d.Hours())/24)
+	case d >= 2*time.Hour:
+		return fmt.Sprintf("%d h", int(d.Hours()))
+	}
+	return fmt.Sprintf("%d min", int(d.Minutes()))
+}
+
+// registerIn reads hands/signers of a tree.
+func (h *history) registerIn(tree id) (register, error) {
+	e, err := h.store.lookup(tree, "hands", "signers")
+	if err != nil {
+		return nil, err
+	}
+	return h.registerAt(e)
+}
+
+func (h *history) registerAt(e entry) (register, error) {
+	if e.mode != modeFile {
+		return nil, fmt.Errorf("%s is no plain file here", signersPath)
+	}
+	if p, ok := h.readLines[e.id]; ok {
+		return p.lines, p.err
+	}
+	text, err := h.store.read(e.id, plumbing.BlobObject)
+	var p parsedRegister
+	if err != nil {
+		p.err = err
+	} else {
+		p.lines, p.err = parseRegister(text)
+	}
+	h.readLines[e.id] = p
+	return p.lines, p.err
+}

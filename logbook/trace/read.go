@@ -1,0 +1,239 @@
+package trace
+
+import (
+	"errors"
+	"fmt"
+	"maps"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook"
+)
+
+// Options say what to read, and against what to hold it.
+type Options struct {
+	// FoundingProof is what was handed over outside the book: the id of the founding commit, an @, and
+	// the fingerprint of the founder's key (40 hexadecimal digits @SHA256:…). Without it a history is at
+	// best consistent with itself.
+	FoundingProof string
+	// Rev is the commit to read up to; empty means the tip, and the folder is compared with it.
+	Rev string
+	// EveryText also reads and hashes every text that any commit brought; without it only those that
+	// the answer needs.
+	EveryText bool
+}
+
+// ErrProofForm says that a founding proof is not of its form.
+var ErrProofForm = errors.New("founding proof is not of the form COMMIT@SHA256:FINGERPRINT")
+
+var proofForm = regexp.MustCompile(`^([0-9a-f]{40})@(SHA256:[A-Za-z0-9+/]{43})$`)
+
+// Read reads the history of the book whose work tree is dir. It writes nothing and runs nothing.
+//
+// The error is one of the named ones, a *BrokenError when a commit or tree does not match its id, or
+// comes from the disk. With ErrWrongRoot, and only then, the trail is there all the same, judged without
+// the proof: reading is never blocked.
+func Read(dir string, o Options) (*logbook.Trail, error) {
+	proof := proofForm.FindStringSubmatch(o.FoundingProof)
+	if o.FoundingProof != "" && proof == nil {
+		return nil, fmt.Errorf("%w: %q", ErrProofForm, o.FoundingProof)
+	}
+	s, err := OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	tip, branch, err := s.start(o.Rev)
+	if err != nil {
+		return nil, err
+	}
+	nodes, err := s.walk(tip)
+	if err != nil {
+		return nil, err
+	}
+	h := newHistory(s, nodes)
+	wrong := h.proofFits(proof)
+	if h.founding < 0 {
+		if err := h.findFounding(); err != nil {
+			return nil, err
+		}
+	}
+	if err := h.judge(); err != nil {
+		return nil, err
+	}
+	t := &logbook.Trail{UnderGit: true, Head: tip.String(), Branch: branch, FoundingProof: o.FoundingProof,
+		Founding: h.founding, Commits: h.commits}
+	if wrong != nil {
+		t.FoundingProof = ""
+	}
+	if err := h.fill(t, dir, o); err != nil {
+		return nil, err
+	}
+	conclude(t)
+	if wrong != nil {
+		t.Proved, t.Headline = false, wrong.Error()
+	}
+	return t, wrong
+}
+
+// start finds the commit to read up to.
+func (s *Store) start(rev string) (tip id, branch string, err error) {
+	if rev == "" {
+		return s.Head()
+	}
+	tip, err = s.revision(rev)
+	return tip, "", err
+}
+
+func newHistory(s *Store, nodes []*node) *history {
+	h := &history{store: s, nodes: nodes, founding: -1,
+		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), registers: make([]register, len(nodes)),
+		readLines: map[id]parsedRegister{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}}
+	h.force = newForce(len(nodes), h.sight)
+	return h
+}
+
+// proofFits takes the commit that the proof names as the founding one. The error is ErrWrongRoot.
+func (h *history) proofFits(proof []string) error {
+	if proof == nil {
+		return nil
+	}
+	at := slices.IndexFunc(h.nodes, func(n *node) bool { return n.id.String() == proof[1] })
+	switch {
+	case at < 0:
+		return fmt.Errorf("%w: commit %s is not in it", ErrWrongRoot, proof[1])
+	case h.nodes[at].sig.err != nil || h.nodes[at].raw.malformed != "":
+		return fmt.Errorf("%w: commit %s carries no good signature", ErrWrongRoot, proof[1])
+	case fingerprint([]byte(h.nodes[at].sig.key)) != proof[2]:
+		return fmt.Errorf("%w: commit %s is signed by %s", ErrWrongRoot, proof[1], fingerprint([]byte(h.nodes[at].sig.key)))
+	}
+	h.founding = at
+	return nil
+}
+
+// findFounding takes the first commit that brings a well-formed register as the founding one.
+func (h *history) findFounding() error {
+	for i, n := range h.nodes {
+		_, err := h.registerIn(n.raw.tree)
+		var broken *BrokenError
+		if errors.As(err, &broken) {
+			return err
+		}
+		if err == nil {
+			h.founding = i
+			return nil
+		}
+	}
+	return nil
+}
+
+// fill adds to the trail what the files of the tip, and the folder, have to say.
+func (h *history) fill(t *logbook.Trail, dir string, o Options) (err error) {
+	tree := h.nodes[len(h.nodes)-1].raw.tree
+	if t.Records, t.Vanished, err = h.trails(tree); err != nil {
+		return err
+	}
+	if o.Rev == "" {
+		if t.WorkTree, err = h.store.workTree(dir, tree); err != nil {
+			return err
+		}
+	}
+	changed := map[string]bool{}
+	for _, w := range t.WorkTree {
+		changed[w.Path] = true
+	}
+	broken := func(path, blob string, err error) error {
+		var b *BrokenError
+		if errors.As(err, &b) {
+			if b.ID != "" {
+				blob = b.ID
+			}
+			t.Broken = append(t.Broken, logbook.BrokenText{Path: path, Blob: blob, Why: b.Why})
+			return nil
+		}
+		return err
+	}
+	for p, r := range t.Records {
+		if err := broken(p, r.Now().Blob, h.settings(r, changed[p])); err != nil {
+			return err
+		}
+	}
+	if err := h.countersign(t.Records, broken); err != nil {
+		return err
+	}
+	if o.EveryText {
+		if err := h.everyText(broken); err != nil {
+			return err
+		}
+	}
+	slices.SortFunc(t.Broken, func(a, b logbook.BrokenText) int { return strings.Compare(a.Path+a.Blob, b.Path+b.Blob) })
+	t.Broken = slices.Compact(t.Broken)
+	return nil
+}
+
+// everyText reads and hashes the texts of all versions of all files.
+func (h *history) everyText(broken func(path, blob string, err error) error) error {
+	done := map[id]bool{}
+	for _, key := range slices.Sorted(maps.Keys(h.files)) {
+		for _, v := range h.files[key].versions {
+			if v.blob.IsZero() || done[v.blob] {
+				continue
+			}
+			done[v.blob] = true
+			_, err := h.store.read(v.blob, plumbing.BlobObject)
+			if err := broken(v.path, v.blob.String(), err); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// conclude says in one line what the history proves.
+func conclude(t *logbook.Trail) {
+	t.First = slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return !c.Stands })
+	since := len(t.Commits) - max(t.Founding, 0)
+	switch {
+	case t.Founding < 0:
+		t.Headline = "not proved: the history holds no readable " + signersPath
+	case len(t.Broken) > 0:
+		t.Headline = fmt.Sprintf("not proved: stored bytes of %s do not match their id", t.Broken[0].Path)
+	case t.First >= 0:
+		c := &t.Commits[t.First]
+		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s", c.ID[:12], c.Stated.Format("2006-01-02"), stands(c))
+	case t.FoundingProof == "":
+		t.Headline = fmt.Sprintf("consistent with itself: %s signed by hands that were allowed to; no founding proof was given", count(since))
+	default:
+		t.Proved = true
+		t.Headline = fmt.Sprintf("proved: %s signed by hands that were allowed to, from the founding commit on", count(since))
+	}
+}
+
+func count(commits int) string {
+	if commits == 1 {
+		return "1 commit"
+	}
+	return fmt.Sprintf("%d commits", commits)
+}
+
+// stands says what stands against a commit.
+func stands(c *logbook.Commit) string {
+	if !c.State.Speaks() {
+		if c.Why == "" {
+			return string(c.State)
+		}
+		return string(c.State) + ": " + c.Why
+	}
+	for _, ch := range c.Changes {
+		if ch.NotHis != "" {
+			return "not his to change: " + ch.NotHis
+		}
+	}
+	if len(c.Marks) > 0 {
+		return c.Marks[0]
+	}
+	return string(c.State)
+}

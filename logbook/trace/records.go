@@ -1,0 +1,250 @@
+package trace
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// file is what happened to one file through all its moves, in the order of the walk.
+type file struct {
+	versions []version
+}
+
+// version is one text of a file; a zero blob says that the commit took the file out.
+type version struct {
+	commit int
+	path   string
+	blob   id
+	olds   []id // what the parents that differ had, zero where the file was missing
+	merged bool
+	notHis string
+}
+
+// key is what a file keeps through its moves: an overhaul its name, wherever it lies.
+func (h *history) key(p string) string {
+	if strings.HasPrefix(p, "overhauls/") {
+		return "overhauls/" + path.Base(p)
+	}
+	if k, ok := h.moved[p]; ok {
+		return k
+	}
+	return p
+}
+
+// record enters a commit's changes: the files in which it differs from all its parents, each held
+// against the roles of the signer, and for a merge the texts that it dropped.
+func (h *history) record(i int, sides [][]step, judged bool) {
+	c := &h.commits[i]
+	for _, s := range sides[0] {
+		if s.from != "" && h.key(s.path) != h.key(s.from) {
+			h.moved[s.path] = h.key(s.from)
+		}
+		v := version{commit: i, path: s.path, blob: s.is.id, olds: []id{s.was.id}, merged: len(sides) > 1}
+		change := logbook.PathChange{Path: s.path, From: s.from, Old: hexOrEmpty(s.was.id), New: hexOrEmpty(s.is.id), Merged: v.merged && s.is.mode != ""}
+		own := true
+		for _, other := range sides[1:] {
+			at := slices.IndexFunc(other, func(o step) bool { return o.path == s.path })
+			if own = at >= 0; !own {
+				break
+			}
+			v.olds = append(v.olds, other[at].was.id)
+			if change.Old == "" {
+				change.Old = hexOrEmpty(other[at].was.id)
+			}
+			if change.From == "" {
+				change.From = other[at].from
+			}
+		}
+		if !own {
+			continue
+		}
+		c.Changes = append(c.Changes, change)
+		h.file(s.path).versions = append(h.file(s.path).versions, v)
+		if judged {
+			h.allowed(i, s)
+		}
+	}
+	if len(sides) > 1 && judged {
+		h.dropped(i, sides)
+	}
+}
+
+func (h *history) file(p string) *file {
+	k := h.key(p)
+	if h.files[k] == nil {
+		h.files[k] = &file{}
+	}
+	return h.files[k]
+}
+
+func hexOrEmpty(h id) string {
+	if h.IsZero() {
+		return ""
+	}
+	return h.String()
+}
+
+// allowed holds one change against what may be in a book and against the signer's roles. What the
+// founding commit brings is the founder's.
+func (h *history) allowed(i int, s step) {
+	switch {
+	case s.is.mode == "" && keeps(s.path) && i != h.founding:
+		h.blame(i, "takes out %s", s.path)
+	case s.is.mode == modeLink:
+		h.blame(i, "%s is a symbolic link", s.path)
+	case s.is.mode == modeChild:
+		h.blame(i, "%s is another repository", s.path)
+	case s.is.mode != "" && s.is.mode != modeFile:
+		h.blame(i, "%s has mode %s, wanted %s", s.path, s.is.mode, modeFile)
+	case s.is.mode != "" && inRecords(s.path):
+		if err := CheckPath(s.path); err != nil {
+			h.blame(i, "%v", err)
+		}
+	}
+	l := h.verdicts[i].line
+	if l == nil || i == h.founding || s.path == signersPath {
+		return
+	}
+	if why := notHis(s.path, l.roles); why != "" {
+		h.disown(i, s.path, why)
+	} else if s.from != "" {
+		if why := notHis(s.from, l.roles); why != "" {
+			h.disown(i, s.path, why)
+		}
+	}
+}
+
+// disown marks a change that was not the signer's to make.
+func (h *history) disown(i int, p, why string) {
+	c := &h.commits[i]
+	at := slices.IndexFunc(c.Changes, func(x logbook.PathChange) bool { return x.Path == p })
+	if at < 0 {
+		h.blame(i, "not his to change: %s", why)
+		return
+	}
+	c.Changes[at].NotHis, c.Stands = why, false
+	versions := h.file(p).versions
+	if n := len(versions); n > 0 && versions[n-1].commit == i {
+		versions[n-1].notHis = why
+	}
+}
+
+// dropped finds the texts that a merge left behind: where it keeps one side's version of a file,
+// whatever changed the file on another side must be in the past of the side it kept. Git merges with
+// every signature good and another man's record gone; here that is said.
+func (h *history) dropped(i int, sides [][]step) {
+	var mask map[int]uint8
+	full := uint8(1<<len(sides) - 1)
+	seen := map[string]bool{}
+	for _, steps := range sides {
+		for _, s := range steps {
+			if seen[s.path] {
+				continue
+			}
+			seen[s.path] = true
+			kept, other := full, uint8(0)
+			for j, side := range sides {
+				if slices.ContainsFunc(side, func(o step) bool { return o.path == s.path || o.from == s.path }) {
+					kept &^= 1 << j
+					other |= 1 << j
+				}
+			}
+			if kept == 0 {
+				continue // edited in the merge
+			}
+			if mask == nil {
+				mask = h.sides(i)
+			}
+			for _, v := range h.file(s.path).versions {
+				m, ok := mask[v.commit]
+				if ok && m&other != 0 && m&kept == 0 {
+					h.lost[h.key(s.path)] = i
+					h.blame(i, "drops %s as commit %s wrote it", v.path, h.short(v.commit))
+				}
+			}
+		}
+	}
+}
+
+// trails turns what was gathered into one trail for each file of the tip.
+func (h *history) trails(tip id) (map[string]*logbook.RecordTrail, []logbook.Vanished, error) {
+	trails, there := map[string]*logbook.RecordTrail{}, map[string]bool{}
+	err := h.store.differ(id{}, tip, "", func(c change) error {
+		key := h.key(c.path)
+		there[key] = true
+		f := h.files[key]
+		t := &logbook.RecordTrail{Path: c.path, Stem: stem(c.path), Current: -1}
+		for _, v := range f.versions {
+			if v.blob.IsZero() {
+				continue
+			}
+			if v.path == c.path && v.blob == c.is.id {
+				t.Current = len(t.Versions)
+			}
+			t.Versions = append(t.Versions, h.version(v))
+		}
+		if t.Current < 0 {
+			return fmt.Errorf("trace: no commit brings %s as the tip holds it", c.path)
+		}
+		for _, v := range t.Versions {
+			if who := h.commits[v.Commit].Signer; v.State.Speaks() && !slices.Contains(t.Signers, who) {
+				t.Signers = append(t.Signers, who)
+			}
+		}
+		trails[c.path] = t
+		return nil
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	return trails, h.vanished(there), nil
+}
+
+func stem(p string) string {
+	return strings.TrimSuffix(path.Base(p), path.Ext(p))
+}
+
+func (h *history) version(v version) logbook.Version {
+	c := &h.commits[v.commit]
+	out := logbook.Version{Commit: v.commit, Path: v.path, Blob: v.blob.String(), State: c.State, Why: c.Why}
+	if v.merged && c.State == logbook.Signed {
+		out.State = logbook.MergeEdit
+	}
+	if v.notHis != "" {
+		out.Why = v.notHis
+	}
+	return out
+}
+
+// vanished lists the files that a commit with a good signature once brought and that no path of the tip
+// holds.
+func (h *history) vanished(there map[string]bool) []logbook.Vanished {
+	var all []logbook.Vanished
+	for key, f := range h.files {
+		if there[key] {
+			continue
+		}
+		v := logbook.Vanished{Commit: -1}
+		spoken := false
+		for _, x := range f.versions {
+			if x.blob.IsZero() {
+				v.Commit = x.commit
+				continue
+			}
+			v.Path, v.Stem, v.LastBlob = x.path, stem(x.path), x.blob.String()
+			spoken = spoken || h.commits[x.commit].State.Speaks()
+		}
+		if merge, ok := h.lost[key]; ok && v.Commit < 0 {
+			v.Commit = merge
+		}
+		if spoken && keeps(v.Path) {
+			all = append(all, v)
+		}
+	}
+	slices.SortFunc(all, func(a, b logbook.Vanished) int { return strings.Compare(a.Path, b.Path) })
+	return all
+}

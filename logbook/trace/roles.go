@@ -1,0 +1,66 @@
+package trace
+
+import (
+	"fmt"
+	"strings"
+)
+
+// owners says which roles may change a path. What is not named is the superintendent's.
+func owners(path string) role {
+	top, _, deeper := strings.Cut(path, "/")
+	if strings.HasPrefix(path, ".") || strings.Contains(path, "/.") {
+		return superintendent
+	}
+	switch path {
+	case "crew.csv", withdrawnPath, adoptedPath:
+		return chief | superintendent
+	case signersPath: // and the lines decide, see signers
+		return chief | superintendent
+	}
+	if !deeper {
+		return superintendent
+	}
+	switch top {
+	case "overhauls", "hours", "running", "handovers", "photos", "traces":
+		return engineer | chief
+	case "parts", "instruments", "fuel", "stores":
+		return engineer | chief | superintendent
+	case "deferrals", "decisions":
+		return chief | superintendent
+	case "countersigned":
+		return chief
+	}
+	return superintendent
+}
+
+// notHis says why a path was not to be changed by one with these roles; empty when it was.
+func notHis(path string, has role) string {
+	if may := owners(path); may&has == 0 {
+		return fmt.Sprintf("%s is for %s to change", path, list(may.words()))
+	}
+	return ""
+}
+
+func list(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}
+
+// keeps reports whether files at this path, once written, must stay: a record is corrected or declared
+// void in its own text, never taken out.
+func keeps(path string) bool {
+	return !strings.HasPrefix(path, "hands/") && !strings.HasPrefix(path, ".") && !strings.Contains(path, "/.")
+}
+
+// inRecords reports whether a path lies in one of the book's folders, where names and modes are bound.
+func inRecords(path string) bool {
+	top, _, deeper := strings.Cut(path, "/")
+	switch top {
+	case "overhauls", "parts", "instruments", "hours", "running", "fuel", "stores", "handovers", "photos", "traces",
+		"deferrals", "decisions", "countersigned", "reviews", "limits", "hands":
+		return deeper
+	}
+	return false
+}

@@ -1,0 +1,126 @@
+package trace
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+)
+
+// register takes a commit's change of hands/signers into force when its signer was allowed to make it.
+// A file that is not well-formed, or was changed by another, leaves the last register in force.
+func (h *history) register(i int, sides [][]step, judged bool) error {
+	n := h.nodes[i]
+	if len(n.parents) > 0 {
+		h.registers[i] = h.registers[n.parents[0]]
+	}
+	now, touched := entry{}, false
+	for _, steps := range sides {
+		at := slices.IndexFunc(steps, func(s step) bool { return s.path == signersPath || s.from == signersPath })
+		switch {
+		case at < 0:
+		case steps[at].path == signersPath:
+			now, touched = steps[at].is, true
+		default: // moved away: gone
+			touched = true
+		}
+	}
+	if !touched {
+		return nil
+	}
+	lines, err := h.registerAt(now)
+	var broken *BrokenError
+	if errors.As(err, &broken) {
+		return err
+	}
+	if !judged {
+		if err == nil {
+			h.registers[i] = lines
+		}
+		return nil
+	}
+	if err != nil {
+		h.blame(i, "the register is refused, the last good one stays in force: %v", err)
+		return nil
+	}
+	parents := make([]register, len(n.parents))
+	for j, p := range n.parents {
+		parents[j] = h.registers[p]
+	}
+	h.registers[i] = lines
+	if i == h.founding {
+		h.force.enter(i, sorted(lines), nil, "")
+		return nil
+	}
+	grants, takes := h.changedLines(i, lines, parents)
+	v := h.verdicts[i]
+	if v.line == nil {
+		if len(grants)+len(takes) > 0 {
+			h.blame(i, "the change of %s is not taken into force", signersPath)
+		}
+		return nil
+	}
+	if why := signersNotHis(v.line.roles, grants, takes, len(parents) > 1); why != "" {
+		h.disown(i, signersPath, why)
+		return nil
+	}
+	h.force.enter(i, grants, takes, n.sig.key)
+	return nil
+}
+
+// changedLines compares a register with what was in force and with the parents' files: the lines that
+// come in, and those whose key loses something. A line that stood in a parent's file but never came into
+// force does not come in by standing there.
+func (h *history) changedLines(i int, lines register, parents []register) (grants, takes []*line) {
+	for _, l := range sorted(lines) {
+		known := slices.ContainsFunc(parents, func(r register) bool { return r[l.key] != nil && r[l.key].text == l.text })
+		if !known {
+			grants = append(grants, l)
+		}
+	}
+	for _, had := range h.force.lines(i) {
+		now := lines[had.key]
+		if now != nil && now.covers(had) {
+			continue
+		}
+		takes = append(takes, had)
+		if now != nil && !slices.Contains(grants, now) {
+			grants = append(grants, now)
+		}
+	}
+	return grants, takes
+}
+
+// signersNotHis says why the lines were not the signer's to change. A merge that only brings together
+// lines of its parents changes none.
+func signersNotHis(has role, grants, takes []*line, merge bool) string {
+	if has&superintendent != 0 {
+		return ""
+	}
+	changed := slices.Concat(grants, takes)
+	if len(changed) == 0 && merge {
+		return ""
+	}
+	if has&chief == 0 {
+		return fmt.Sprintf("%s is for chief or superintendent to change", signersPath)
+	}
+	for _, l := range changed {
+		if !l.pure() {
+			return fmt.Sprintf("a chief lets engineers in or out, %s is more", l.principal)
+		}
+	}
+	return ""
+}
+
+func sorted(r register) []*line {
+	var all []*line
+	for _, l := range r {
+		all = append(all, l)
+	}
+	slices.SortFunc(all, func(a, b *line) int {
+		if a.text < b.text {
+			return -1
+		}
+		return 1
+	})
+	return all
+}

@@ -1,0 +1,135 @@
+package trace
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook"
+)
+
+// told is a text's values and who set each, with those that were taken out before it.
+type told struct {
+	set, gone map[string]logbook.Setting
+}
+
+// values goes through a file's versions, oldest first, and says of each value of the one at index
+// current which commit set it. A value that stands as it stood in the version before keeps its setter;
+// in a merge, as it stood in any of those before.
+func (h *history) values(f *file, current int) (told, error) {
+	all := make([]told, len(f.versions))
+	for i, v := range f.versions[:current+1] {
+		if v.blob.IsZero() {
+			continue
+		}
+		written, err := h.written(v.blob)
+		if err != nil {
+			return told{}, err
+		}
+		all[i] = tell(v.commit, written, h.before(f, i, all))
+	}
+	return all[current], nil
+}
+
+// tell attributes the values of one text, given what was told of the texts before it.
+func tell(commit int, written map[string]string, before []told) told {
+	t := told{map[string]logbook.Setting{}, map[string]logbook.Setting{}}
+	for path, text := range written {
+		t.set[path] = attribute(commit, path, text, before)
+	}
+	for _, b := range before {
+		for path, s := range b.set {
+			if _, ok := t.set[path]; !ok {
+				t.gone[path] = logbook.Setting{Commit: commit, Before: slices.Concat(s.Before, []logbook.Earlier{{Commit: s.Commit, Written: s.Written}})}
+			}
+		}
+		for path, s := range b.gone {
+			_, set := t.set[path]
+			if _, gone := t.gone[path]; !set && !gone {
+				t.gone[path] = s
+			}
+		}
+	}
+	return t
+}
+
+func attribute(commit int, path, text string, before []told) logbook.Setting {
+	now := logbook.Setting{Commit: commit, Written: text}
+	for _, b := range before {
+		if s, ok := b.set[path]; ok && s.Written == text {
+			return s
+		}
+	}
+	for _, b := range before {
+		s, ok := b.set[path]
+		if !ok {
+			s, ok = b.gone[path]
+		}
+		if ok {
+			now.Before = slices.Concat(s.Before, []logbook.Earlier{{Commit: s.Commit, Written: s.Written}})
+			return now
+		}
+	}
+	return now
+}
+
+// before finds what was told of the versions that a version was made from: for each parent that had
+// another text, the newest version of that text in the commit's past.
+func (h *history) before(f *file, i int, all []told) []told {
+	var found []told
+	for _, old := range f.versions[i].olds {
+		if old.IsZero() {
+			continue
+		}
+		var same []int
+		for u := i - 1; u >= 0; u-- {
+			if f.versions[u].blob == old {
+				same = append(same, u)
+			}
+		}
+		if len(same) > 1 {
+			past := h.sight(f.versions[i].commit)
+			same = slices.DeleteFunc(same, func(u int) bool { return !past.has(f.versions[u].commit) })
+		}
+		if len(same) > 0 {
+			found = append(found, all[same[0]])
+		}
+	}
+	return found
+}
+
+// written reads a text's values.
+func (h *history) written(blob id) (map[string]string, error) {
+	text, err := h.store.read(blob, plumbing.BlobObject)
+	if err != nil {
+		return nil, err
+	}
+	values := map[string]string{}
+	for _, v := range logbook.Values(text) {
+		values[v.Path] = v.Written
+	}
+	return values, nil
+}
+
+// settings fills in the values of a trail, where more than one version, or a changed file in the
+// folder, makes it a question who set them.
+func (h *history) settings(t *logbook.RecordTrail, changed bool) error {
+	if !strings.HasSuffix(t.Path, ".md") || len(t.Versions) == 1 && !changed {
+		return nil
+	}
+	f, at := h.current(t)
+	told, err := h.values(f, at)
+	if err == nil {
+		t.Values = told.set
+	}
+	return err
+}
+
+// current finds a trail's current version among the file's.
+func (h *history) current(t *logbook.RecordTrail) (*file, int) {
+	f := h.file(t.Path)
+	now := t.Now()
+	at := slices.IndexFunc(f.versions, func(v version) bool { return v.commit == now.Commit && v.path == now.Path })
+	return f, at
+}
