@@ -1,16 +1,13 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"path/filepath"
-	"sort"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"needlebook/checks"
-	"needlebook/logbook"
 )
 
 func (p *program) check() *cobra.Command {
@@ -34,14 +31,16 @@ record is judged by what came before it.`,
 			if !ok {
 				return use("--fail-on %s: the grades are note, advice, answer and stop", failOn)
 			}
-			write := map[string]func(*opened, []checks.Finding) error{"text": p.findingsText, "json": p.findingsJSON}[format]
+			write := map[string]func(*opened, []checks.Finding) error{"text": p.findingsText, "json": p.findingsJSON, "sarif": p.findingsSARIF,
+				"junit": func(o *opened, fs []checks.Finding) error { return p.findingsJUnit(o, fs, threshold) }}[format]
 			if write == nil {
-				return use("--format %s: the formats are text and json", format)
+				return use("--format %s: the formats are text, json, sarif and junit", format)
 			}
 			o, err := p.openBook(at, on, proof)
 			if err != nil {
 				return err
 			}
+			defer o.close()
 			findings, err := o.under(args)
 			if err != nil {
 				return err
@@ -54,7 +53,7 @@ record is judged by what came before it.`,
 			return write(o, findings)
 		},
 	}
-	c.Flags().StringVar(&format, "format", "text", "text or json")
+	c.Flags().StringVar(&format, "format", "text", "text, json, sarif or junit")
 	c.Flags().StringVar(&failOn, "fail-on", "answer", "lowest grade that makes the exit status 1: note, advice, answer or stop")
 	c.Flags().StringVar(&on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
@@ -97,112 +96,14 @@ func (o *opened) under(paths []string) ([]checks.Finding, error) {
 	return kept, nil
 }
 
+// has says that the book holds a file or folder of that path.
 func (o *opened) has(rel string) bool {
-	if rel == "." {
-		return true
-	}
-	i := sort.SearchStrings(o.book.Files, rel)
-	return i < len(o.book.Files) && (o.book.Files[i] == rel || strings.HasPrefix(o.book.Files[i], rel+"/")) ||
-		func() bool {
-			j := sort.SearchStrings(o.book.Files, rel+"/")
-			return j < len(o.book.Files) && strings.HasPrefix(o.book.Files[j], rel+"/")
-		}()
-}
-
-func (p *program) findingsText(o *opened, fs []checks.Finding) error {
-	count := map[checks.Grade]int{}
-	for _, f := range fs {
-		count[f.Grade]++
-		fmt.Fprintf(p.out, "%s: %s: %s [%s]\n", f.Place, f.Grade, f.Message, f.Check)
-		if f.Next != "" {
-			fmt.Fprintf(p.out, "    %s\n", f.Next)
-		}
-		if f.Limit != nil {
-			fmt.Fprintf(p.out, "    limit %s, %s, in force from %s: %s\n", f.Limit.Text, f.Limit.Source, f.Limit.Edition, f.Limit.Place)
-		}
-		for _, r := range f.Related {
-			fmt.Fprintf(p.out, "    %s: %s\n", r.Place, r.Words)
+	for _, f := range o.book.Files {
+		if rel == "." || f == rel || strings.HasPrefix(f, rel+"/") {
+			return true
 		}
 	}
-	fmt.Fprintf(p.out, "%d overhauls read, judged from %s: %d stop, %d answer, %d advice, %d note\n", len(o.book.Overhauls), o.report.Today,
-		count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note])
-	fmt.Fprintln(p.out, o.trail.Headline)
-	fmt.Fprintln(p.out, deferralLine)
-	return nil
-}
-
-// placeJSON, limitJSON, findingJSON and checkJSON are the stable form of check --format json; DEVELOPERS.md documents it.
-type placeJSON struct {
-	Path   string `json:"path"`
-	Line   int    `json:"line"`
-	Column int    `json:"column"`
-	Words  string `json:"words,omitempty"`
-}
-
-type limitJSON struct {
-	Text    string    `json:"text"`
-	Source  string    `json:"source"`
-	Edition string    `json:"edition"`
-	Place   placeJSON `json:"place"`
-}
-
-type findingJSON struct {
-	Check    string      `json:"check"`
-	Grade    string      `json:"grade"`
-	Place    placeJSON   `json:"place"`
-	Message  string      `json:"message"`
-	Next     string      `json:"next,omitempty"`
-	Limit    *limitJSON  `json:"limit,omitempty"`
-	Related  []placeJSON `json:"related,omitempty"`
-	Record   string      `json:"record,omitempty"`
-	Position string      `json:"position,omitempty"`
-	Holder   string      `json:"holder,omitempty"`
-	Nozzle   string      `json:"nozzle,omitempty"`
-}
-
-type checkJSON struct {
-	Format    string         `json:"format"` // "needlebook check 1"
-	Vessel    string         `json:"vessel"`
-	Today     string         `json:"judged_from"`
-	Overhauls int            `json:"overhauls"`
-	Grades    map[string]int `json:"grades"`
-	History   string         `json:"history"`
-	Findings  []findingJSON  `json:"findings"`
-	Deferral  string         `json:"deferral"`
-}
-
-func (p *program) findingsJSON(o *opened, fs []checks.Finding) error {
-	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(), Overhauls: len(o.book.Overhauls),
-		Grades: map[string]int{"stop": 0, "answer": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: strings.Join(strings.Fields(deferralLine), " ")}
-	for _, f := range fs {
-		out.Grades[f.Grade.String()]++
-		j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message, Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
-		if f.About.Position.Engine != "" {
-			j.Position = f.About.Position.String()
-		}
-		if f.Limit != nil {
-			j.Limit = &limitJSON{f.Limit.Text, f.Limit.Source, f.Limit.Edition.String(), jsonPlace(f.Limit.Place, "")}
-		}
-		for _, r := range f.Related {
-			j.Related = append(j.Related, jsonPlace(r.Place, r.Words))
-		}
-		out.Findings = append(out.Findings, j)
-	}
-	return p.json(out)
-}
-
-func jsonPlace(p logbook.Place, words string) placeJSON {
-	return placeJSON{p.Path, p.Line, p.Column, words}
-}
-
-func (p *program) json(v any) error {
-	enc := json.NewEncoder(p.out)
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(v); err != nil {
-		return fmt.Errorf("could not write the output: %w", err)
-	}
-	return nil
+	return false
 }
 
 func (p *program) explain(name string) error {

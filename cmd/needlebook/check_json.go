@@ -1,0 +1,83 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+)
+
+// placeJSON, limitJSON, findingJSON and checkJSON are the stable form of check --format json; DEVELOPERS.md documents it.
+type placeJSON struct {
+	Path   string `json:"path"`
+	Line   int    `json:"line"`
+	Column int    `json:"column"`
+	Words  string `json:"words,omitempty"`
+}
+
+type limitJSON struct {
+	Text    string    `json:"text"`
+	Source  string    `json:"source"`
+	Edition string    `json:"edition"`
+	Place   placeJSON `json:"place"`
+}
+
+type findingJSON struct {
+	Check    string      `json:"check"`
+	Grade    string      `json:"grade"`
+	Place    placeJSON   `json:"place"`
+	Message  string      `json:"message"`
+	Next     string      `json:"next,omitempty"`
+	Limit    *limitJSON  `json:"limit,omitempty"`
+	Related  []placeJSON `json:"related,omitempty"`
+	Record   string      `json:"record,omitempty"`
+	Position string      `json:"position,omitempty"`
+	Holder   string      `json:"holder,omitempty"`
+	Nozzle   string      `json:"nozzle,omitempty"`
+}
+
+type checkJSON struct {
+	Format    string         `json:"format"` // "needlebook check 1"
+	Vessel    string         `json:"vessel"`
+	Today     string         `json:"judged_from"`
+	Overhauls int            `json:"overhauls"`
+	Grades    map[string]int `json:"grades"`
+	History   string         `json:"history"`
+	Findings  []findingJSON  `json:"findings"`
+	Deferral  string         `json:"deferral"`
+}
+
+func (p *program) findingsJSON(o *opened, fs []checks.Finding) error {
+	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(), Overhauls: len(o.book.Overhauls),
+		Grades: map[string]int{"stop": 0, "answer": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
+	for _, f := range fs {
+		out.Grades[f.Grade.String()]++
+		j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message, Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
+		if f.About.Position.Engine != "" {
+			j.Position = f.About.Position.String()
+		}
+		if f.Limit != nil {
+			j.Limit = &limitJSON{f.Limit.Text, f.Limit.Source, f.Limit.Edition.String(), jsonPlace(f.Limit.Place, "")}
+		}
+		for _, r := range f.Related {
+			j.Related = append(j.Related, jsonPlace(r.Place, r.Words))
+		}
+		out.Findings = append(out.Findings, j)
+	}
+	return p.json(out)
+}
+
+func jsonPlace(p logbook.Place, words string) placeJSON {
+	return placeJSON{p.Path, p.Line, p.Column, words}
+}
+
+func (p *program) json(v any) error {
+	enc := json.NewEncoder(p.out)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	if err := enc.Encode(v); err != nil {
+		return fmt.Errorf("could not write the output: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,102 @@
+package main
+
+import (
+	"encoding/xml"
+	"fmt"
+	"io"
+	"net/url"
+	"strings"
+
+	"needlebook/checks"
+)
+
+// The JUnit report form that build servers read: one suite a file of the book, one case a finding; notes pass.
+type (
+	junitSuites struct {
+		XMLName  xml.Name     `xml:"testsuites"`
+		Name     string       `xml:"name,attr"`
+		Tests    int          `xml:"tests,attr"`
+		Failures int          `xml:"failures,attr"`
+		Suites   []junitSuite `xml:"testsuite"`
+	}
+	junitSuite struct {
+		Name     string      `xml:"name,attr"`
+		Tests    int         `xml:"tests,attr"`
+		Failures int         `xml:"failures,attr"`
+		Cases    []junitCase `xml:"testcase"`
+	}
+	junitCase struct {
+		Name    string        `xml:"name,attr"`
+		Class   string        `xml:"classname,attr"`
+		Failure *junitFailure `xml:"failure"`
+		Out     string        `xml:"system-out,omitempty"`
+	}
+	junitFailure struct {
+		Message string `xml:"message,attr"`
+		Type    string `xml:"type,attr"`
+		Text    string `xml:",chardata"`
+	}
+)
+
+// findingsJUnit counts findings of at least the threshold as failures. A file without findings is one case that passes.
+func (p *program) findingsJUnit(o *opened, fs []checks.Finding, threshold checks.Grade) error {
+	all := junitSuites{Name: "needlebook check " + o.book.Vessel.Name.Written}
+	at := map[string]int{}
+	suite := func(path string) *junitSuite {
+		i, ok := at[path]
+		if !ok {
+			i = len(all.Suites)
+			at[path] = i
+			all.Suites = append(all.Suites, junitSuite{Name: path})
+		}
+		return &all.Suites[i]
+	}
+	for _, f := range fs {
+		s := suite(f.Place.Path)
+		c := junitCase{Name: fmt.Sprintf("%s line %d", f.Check, f.Place.Line), Class: f.Place.Path}
+		text := fmt.Sprintf("%s: %s: %s", f.Place, f.Grade, f.Message)
+		if f.Next != "" {
+			text += "\n" + f.Next
+		}
+		if f.Grade >= threshold {
+			c.Failure = &junitFailure{f.Message, f.Grade.String(), text}
+			s.Failures++
+			all.Failures++
+		} else {
+			c.Out = text
+		}
+		s.Cases = append(s.Cases, c)
+	}
+	for _, rec := range o.book.Overhauls {
+		if _, ok := at[rec.Path]; !ok {
+			s := suite(rec.Path)
+			s.Cases = append(s.Cases, junitCase{Name: "no finding", Class: rec.Path})
+		}
+	}
+	for i := range all.Suites {
+		all.Suites[i].Tests = len(all.Suites[i].Cases)
+		all.Tests += all.Suites[i].Tests
+	}
+	if _, err := io.WriteString(p.out, xml.Header); err != nil {
+		return fmt.Errorf("could not write the output: %w", err)
+	}
+	enc := xml.NewEncoder(p.out)
+	enc.Indent("", "  ")
+	if err := enc.Encode(all); err != nil {
+		return fmt.Errorf("could not write the output: %w", err)
+	}
+	_, err := io.WriteString(p.out, "\n")
+	return err
+}
+
+func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+func firstSentence(s string) string {
+	if i := strings.Index(s, ". "); i > 0 {
+		return s[:i+1]
+	}
+	return s
+}
+
+// uriPath is a path of the book as a relative URI reference.
+func uriPath(p string) string { return (&url.URL{Path: p}).EscapedPath() }
