@@ -9,8 +9,15 @@ import (
 // asWritten writes what the record says, block by block in the order of the hands: every key that is present, with its value or
 // with the reason why there is none.
 func (s *sheet) asWritten(o *logbook.Overhaul) {
-	v := reflect.ValueOf(o).Elem()
-	s.m(`<section><h2>The record</h2><div class="blocks">`)
+	s.m("<section><h2>The record</h2>")
+	s.blocks(o)
+	s.m("</section>")
+}
+
+// blocks writes the keys of a file, a pointer to one of the book's types, block by block.
+func (s *sheet) blocks(file any) {
+	v := reflect.ValueOf(file).Elem()
+	s.m(`<div class="blocks">`)
 	var loose []leafAt
 	for _, f := range fieldsOf(v.Type()) {
 		fv := v.Field(f.index)
@@ -31,13 +38,13 @@ func (s *sheet) asWritten(o *logbook.Overhaul) {
 		}
 	}
 	if len(loose) > 0 {
-		s.m("<div><h3>the valve and the hands</h3><dl>")
+		s.m("<div><h3>at large</h3><dl>")
 		for _, l := range loose {
 			s.entry(l)
 		}
 		s.m("</dl></div>")
 	}
-	s.m("</div></section>")
+	s.m("</div>")
 }
 
 // block writes one block of the record under its name.

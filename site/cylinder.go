@@ -66,7 +66,7 @@ func (s *sheet) sitsThere(p logbook.Position) {
 		if left < 0 {
 			words, left = "over the interval", -left
 		}
-		s.m("<div><dt>").t(words).m("</dt><dd>").t(hours(left)).m("<small>").t(hours(now.limit.hours)).m(" by ").a(s.pages.line(now.limit.at), now.limit.from).m("</small></dd></div>")
+		s.m("<div><dt>").t(words).m("</dt><dd>").t(hours(left)).m("<small>").t(now.interval.Hours.String()).m(" by ").a(s.pages.line(now.interval.Hours.Place), s.intervalFrom(now.interval)).m("</small></dd></div>")
 	} else {
 		s.figure("left to the interval", "not known", notKnownWhy(now))
 	}

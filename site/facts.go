@@ -120,21 +120,6 @@ func dayOf(o *logbook.Overhaul, key string) logbook.Day {
 	return o.Day()
 }
 
-// wrongOn is the time during which an instrument read wrong that holds a day; nil where none does.
-func (s *site) wrongOn(instrument string, day logbook.Day) *logbook.FoundWrong {
-	i := s.Book.Instruments[instrument]
-	if i == nil || day == 0 {
-		return nil
-	}
-	for n := range i.FoundWrong {
-		w := &i.FoundWrong[n]
-		if w.From.Day != 0 && w.From.Day <= day && (w.To.Day == 0 || day <= w.To.Day) {
-			return w
-		}
-	}
-	return nil
-}
-
 // person is a hand in words: name and rank on a day, as the crew list has them, or the id as written.
 func (s *site) person(id string, day logbook.Day) string {
 	if id == "" {
@@ -156,4 +141,25 @@ func (s *site) person(id string, day logbook.Day) string {
 		return last.Name.Written
 	}
 	return last.Name.Written + ", " + last.Rank.Written
+}
+
+// findingsOfRound are the findings on a round as such and on its records.
+func (s *site) findingsOfRound(r logbook.Round) []*checks.Finding {
+	var list []*checks.Finding
+	seen := map[*checks.Finding]bool{}
+	take := func(more []*checks.Finding) {
+		for _, f := range more {
+			if !seen[f] {
+				seen[f] = true
+				list = append(list, f)
+			}
+		}
+	}
+	if r.Name != "" {
+		take(s.found.round[r.Name])
+	}
+	for _, o := range r.Overhauls {
+		take(s.found.record[o.Stem])
+	}
+	return list
 }

@@ -122,7 +122,7 @@ func oneLine(text string) string {
 }
 
 // traceOf writes the commits that made a file, the value each of them set, and how to look again without this program.
-func (s *sheet) traceOf(path, stem string) {
+func (s *sheet) traceOf(path string) {
 	s.m(`<section id="trace"><h2>Trace</h2>`)
 	r := s.trail.Records[path]
 	if r == nil {

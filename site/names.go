@@ -57,6 +57,15 @@ func (n *names) give(kind, identity string) ref {
 	return ref(name)
 }
 
+// spread names the pages over which a list of so many entries is spread, at least one.
+func (n *names) spread(first ref, kind string, entries, onPage int) []ref {
+	all := []ref{first}
+	for i := 1; i*onPage < entries; i++ {
+		all = append(all, n.give(kind, strconv.Itoa(i+1)))
+	}
+	return all
+}
+
 func digestOf(identity string) string {
 	sum := sha256.Sum256([]byte(identity))
 	return hex.EncodeToString(sum[:8])

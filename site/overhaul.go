@@ -23,7 +23,7 @@ func (s *sheet) overhaulPage(o *logbook.Overhaul) error {
 	s.remarksOf(o)
 	s.corrections(o)
 	s.hands(o)
-	s.traceOf(o.Path, o.Stem)
+	s.traceOf(o.Path)
 	s.textOf(o.Path)
 	return s.end(to, s.footFull)
 }

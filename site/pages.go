@@ -3,7 +3,6 @@ package site
 import (
 	"path"
 	"slices"
-	"strconv"
 	"strings"
 
 	"needlebook/logbook"
@@ -24,8 +23,13 @@ type pages struct {
 	round      map[string]ref // by name
 	roundOf    map[*logbook.Overhaul]string
 	file       map[string]ref // the page on which the lines of a file of the book stand, by path
+	roundAt    []ref          // the page of each round, in the order of the report
 	commit     map[string]int // by id: its place from the newest
-	traces     []ref          // the pages of the trace, the newest commits first
+
+	// Long lists are spread over pages. The first page of each has the fixed name.
+	traces    []ref // commits, the newest first
+	findings  []ref // findings, the gravest first
+	overhauls []ref // overhauls, the newest first
 }
 
 func givePages(s *site) pages {
@@ -55,6 +59,7 @@ func givePages(s *site) pages {
 	}
 	for _, r := range s.rounds {
 		to := n.give("round", r.Name)
+		p.roundAt = append(p.roundAt, to)
 		if p.round[r.Name] == "" {
 			p.round[r.Name] = to
 		}
@@ -67,13 +72,9 @@ func givePages(s *site) pages {
 	for i, c := range s.trail.Commits {
 		p.commit[c.ID] = len(s.trail.Commits) - 1 - i
 	}
-	for i := 0; i == 0 || i*commitsOnPage < len(s.trail.Commits); i++ {
-		to := pageTrace
-		if i > 0 {
-			to = n.give("trace", strconv.Itoa(i+1))
-		}
-		p.traces = append(p.traces, to)
-	}
+	p.traces = n.spread(pageTrace, "trace", len(s.trail.Commits), commitsOnPage)
+	p.findings = n.spread(pageFindings, "findings", len(s.Report.Findings), findingsOnPage)
+	p.overhauls = n.spread(pageOverhauls, "overhauls", len(s.Book.Overhauls), overhaulsOnPage)
 	return p
 }
 

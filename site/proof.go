@@ -1,6 +1,7 @@
 package site
 
 import (
+	"strconv"
 	"strings"
 
 	"needlebook/logbook"
@@ -70,7 +71,7 @@ func (s *site) standingOf(path string) standing {
 			verb = "reviewed by "
 		}
 		switch {
-		case c.State == logbook.Countersigned && c.Word == "refused":
+		case c.State == logbook.Refused:
 			st.words += " · refused by " + c.Hand
 			st.mark, st.loud, counted = strokeBroken, true, true
 		case c.State == logbook.Countersigned:
@@ -96,22 +97,57 @@ func (s *site) standingOf(path string) standing {
 	return st
 }
 
-// setBy is the commit that gave a value its text; nil where the history does not tell. For a group of keys it is the newest.
+// setBy is the commit that gave a value the text it has; nil where the history does not tell, or where the folder holds another text
+// than was committed. For a group of keys it is the newest of its commits.
 func (s *site) setBy(path, key string) *logbook.Commit {
 	r := s.trail.Records[path]
 	if r == nil || key == "" {
 		return nil
 	}
-	if v, ok := r.Values[key]; ok {
-		return s.trail.At(v.Commit)
-	}
+	now := s.folderTexts[path] // nil where the folder holds what was committed
 	newest := -1
-	for k, v := range r.Values {
-		if strings.HasPrefix(k, key) && len(k) > len(key) && (k[len(key)] == '.' || k[len(key)] == '[') {
+	take := func(k string, v logbook.Setting) {
+		if now == nil || now[k] == v.Written {
 			newest = max(newest, v.Commit)
 		}
 	}
+	if r.Values == nil {
+		if now == nil {
+			newest = r.Now().Commit
+		}
+		return s.trail.At(newest)
+	}
+	if v, ok := r.Values[key]; ok {
+		take(key, v)
+		return s.trail.At(newest)
+	}
+	for k, v := range r.Values {
+		if strings.HasPrefix(k, key) && len(k) > len(key) && (k[len(key)] == '.' || k[len(key)] == '[') {
+			take(k, v)
+		}
+	}
 	return s.trail.At(newest)
+}
+
+// textsOfFolder are the values of the overhauls that the folder holds otherwise than committed, by path and key.
+func (s *site) textsOfFolder() map[string]map[string]string {
+	all := map[string]map[string]string{}
+	for _, o := range s.Book.Overhauls {
+		if s.changed[o.Path] == "" {
+			continue
+		}
+		now := map[string]string{}
+		eachLeaf(o, func(l leafAt) {
+			now[l.leaf.Key] = l.leaf.Written
+			if l.field.each {
+				for i, one := range l.items() {
+					now[l.leaf.Key+"["+strconv.Itoa(i)+"]"] = one
+				}
+			}
+		})
+		all[o.Path] = now
+	}
+	return all
 }
 
 // commit appends a commit as a link: its short id, and who signed it.
@@ -124,18 +160,7 @@ func (s *sheet) commit(c *logbook.Commit) *sheet {
 
 func short(id string) string { return cut(id, shortID) }
 
-// commitsOnPage is how many commits one page of the trace holds.
-const commitsOnPage = 100
-
 // commitRef is the place of a commit on the pages of the trace, which show the newest first.
 func (s *site) commitRef(c *logbook.Commit) ref {
-	return s.tracePage(s.pages.commit[c.ID] / commitsOnPage).at("c-" + slugOf(short(c.ID)))
-}
-
-// tracePage is the page with a stretch of the trace; 0 holds the newest commits.
-func (s *site) tracePage(n int) ref {
-	if n == 0 {
-		return pageTrace
-	}
-	return s.pages.traces[n]
+	return s.pages.traces[s.pages.commit[c.ID]/commitsOnPage].at("c-" + slugOf(short(c.ID)))
 }

@@ -66,22 +66,22 @@ func (l leafAt) text() string {
 		return l.leaf.Written
 	}
 	if l.field.each {
-		return joined(l.value)
+		if items := l.items(); len(items) > 0 {
+			return strings.Join(items, " · ")
+		}
+		return "none"
 	}
 	return l.leaf.Written
 }
 
-// joined is a list as written: "300 bar · 300 bar · 305 bar".
-func joined(v reflect.Value) string {
-	list := v.FieldByName("Each")
-	parts := make([]string, list.Len())
-	for i := range parts {
-		parts[i] = list.Index(i).FieldByName("Written").String()
+// items are the single values of a list as written.
+func (l leafAt) items() []string {
+	list := l.value.FieldByName("Each")
+	items := make([]string, list.Len())
+	for i := range items {
+		items[i] = list.Index(i).FieldByName("Written").String()
 	}
-	if len(parts) == 0 {
-		return "none"
-	}
-	return strings.Join(parts, " · ")
+	return items
 }
 
 func (f field) leafOf(v reflect.Value) *logbook.Leaf {

@@ -13,6 +13,7 @@ import (
 	"sync/atomic"
 
 	"needlebook/checks"
+	"needlebook/checks/causes"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
@@ -27,9 +28,10 @@ type Input struct {
 
 // Result says what a build did to the output folder.
 type Result struct {
-	Pages   int // files of the site: pages, stylesheet, pictures
-	Written int // of them new or changed
-	Removed int // files of a former build that no longer belong
+	Pages     int // files of the site: pages, stylesheet, pictures
+	Written   int // of them new or changed
+	Unchanged int // of them as a former build left them, and not touched
+	Removed   int // files of a former build that no longer belong
 }
 
 // Build writes the site of one book into the folder out, which is made where it does not exist. The same input gives the same
@@ -52,6 +54,7 @@ func Build(in Input, out string) (Result, error) {
 	}
 	r := Result{Pages: len(folder.now)}
 	r.Written, r.Removed, err = folder.finish()
+	r.Unchanged = r.Pages - r.Written
 	return r, err
 }
 
@@ -67,10 +70,16 @@ type site struct {
 	out      *folder
 	pages    pages
 	found    findings
-	used     map[string][]use // by instrument
-	changed  map[string]string
+	used     map[string][]use  // by instrument
+	changed  map[string]string // files of the folder that are not as committed, by path, with what is so
 	pictures pictures
 	runs     map[logbook.Position][]logbook.Run
+	causes   *causes.Causes
+
+	folderTexts map[string]map[string]string // values of changed overhauls, by path and key
+
+	ordered   []*checks.Finding // all findings in the order of their pages
+	findingAt map[string]ref    // where the findings of a grade, and of a check within it, begin
 
 	footShort, footFull []byte
 }
@@ -87,8 +96,12 @@ func newSite(in Input, out *folder) *site {
 	for _, w := range s.trail.WorkTree {
 		s.changed[w.Path] = w.What
 	}
-	s.pages = givePages(s)
+	s.folderTexts = s.textsOfFolder()
 	s.found = sortOut(s)
+	s.pages = givePages(s)
+	s.ordered = s.listed()
+	s.findingAt = s.findingPlaces()
+	s.causes = causes.Find(in.Book, s.rounds, s.judged)
 	s.used = s.uses()
 	s.runs = map[logbook.Position][]logbook.Run{}
 	for _, r := range in.Book.Running {
@@ -136,12 +149,36 @@ func (s *site) write() error {
 }
 
 func (s *site) jobs() []job {
-	jobs := []job{(*sheet).vesselPage, (*sheet).cautionsPage}
+	jobs := []job{(*sheet).vesselPage, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).checksPage, (*sheet).roundsPage, (*sheet).partsPage, (*sheet).filesPage}
 	for _, p := range s.pages.positions {
 		jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p) })
 	}
 	for _, o := range s.Book.Overhauls {
 		jobs = append(jobs, func(s *sheet) error { return s.overhaulPage(o) })
+	}
+	for _, h := range s.lives.Holders() {
+		jobs = append(jobs, func(s *sheet) error { return s.holderPage(h) })
+	}
+	for _, n := range s.lives.Nozzles() {
+		jobs = append(jobs, func(s *sheet) error { return s.nozzlePage(n) })
+	}
+	for _, i := range s.pages.instruments {
+		jobs = append(jobs, func(s *sheet) error { return s.instrumentPage(i) })
+	}
+	for i := range s.rounds {
+		jobs = append(jobs, func(s *sheet) error { return s.roundPage(i) })
+	}
+	for _, f := range s.pages.texts {
+		jobs = append(jobs, func(s *sheet) error { return s.filePage(f) })
+	}
+	for i := range s.pages.traces {
+		jobs = append(jobs, func(s *sheet) error { return s.tracePageNumber(i) })
+	}
+	for i := range s.pages.findings {
+		jobs = append(jobs, func(s *sheet) error { return s.findingsPage(i) })
+	}
+	for i := range s.pages.overhauls {
+		jobs = append(jobs, func(s *sheet) error { return s.overhaulsPage(i) })
 	}
 	return jobs
 }

@@ -73,14 +73,23 @@ func (s *sheet) verdictRow(o *logbook.Overhaul, v judging.Verdict, sources []sou
 		s.a(s.pages.line(v.LimitPlace), strconv.Itoa(n+1))
 	}
 	s.m("</td><td>")
-	if c := s.setBy(o.Path, s.writtenKey(o, v)); c != nil {
+	s.setter(o, s.writtenKey(v))
+	s.m("</td></tr>")
+	return sources
+}
+
+// setter appends the commit that gave a value its text, and who signed it.
+func (s *sheet) setter(o *logbook.Overhaul, key string) {
+	c := s.setBy(o.Path, key)
+	switch {
+	case c == nil && s.trail.UnderGit:
+		s.m(`<span class="loud">not committed</span>`)
+	case c != nil:
 		s.commit(c)
 		if c.Hand != "" {
 			s.m(` <span class="by">`).t(c.Hand).m("</span>")
 		}
 	}
-	s.m("</td></tr>")
-	return sources
 }
 
 // here is a line of the record's own text on the same page.
@@ -92,7 +101,7 @@ func here(p logbook.Place) ref {
 }
 
 // writtenKey is the key under which the judged value stands in the record. A worked-out value rests on what it was worked out from.
-func (s *site) writtenKey(o *logbook.Overhaul, v judging.Verdict) string {
+func (s *site) writtenKey(v judging.Verdict) string {
 	switch v.Key {
 	case "effective_stroke":
 		return "measured"
@@ -106,7 +115,10 @@ func (s *site) writtenKey(o *logbook.Overhaul, v judging.Verdict) string {
 
 // working is the verdict, and behind it how it came about: closed, for who wants to look.
 func (s *sheet) working(o *logbook.Overhaul, v judging.Verdict) {
-	wrong := s.wrongOn(v.Instrument, dayOf(o, v.Key))
+	wrong := false
+	if i := s.Book.Instruments[v.Instrument]; i != nil {
+		_, wrong = judging.WrongOn(i, dayOf(o, v.Key))
+	}
 	if len(v.Working) == 0 && v.Why == "" && v.Instrument == "" && !v.Margin.Valid() {
 		s.result(v)
 		return
@@ -130,7 +142,7 @@ func (s *sheet) working(o *logbook.Overhaul, v judging.Verdict) {
 	if v.Instrument != "" {
 		s.m("<li>read with ").a(s.pages.instrument[v.Instrument], v.Instrument).m("</li>")
 	}
-	if wrong != nil {
+	if wrong {
 		s.m("<li>").t(v.Instrument).m(" is found wrong on that day: ").a(s.pages.instrument[v.Instrument].at("found-wrong"), "the probable true value").m("</li>")
 	}
 	for _, f := range s.found.record[o.Stem] {

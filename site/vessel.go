@@ -3,6 +3,7 @@ package site
 import (
 	"fmt"
 	"regexp"
+	"slices"
 
 	"needlebook/checks"
 	"needlebook/logbook"
@@ -66,17 +67,12 @@ const linesInFull = 8
 // exceptions come first: what stops in full, what needs an answer by the check, the rest as a number.
 func (s *sheet) exceptions() {
 	s.m(`<section class="first"><h2>What stands out</h2>`)
-	count := func(g checks.Grade) int { return len(s.found.grade[g]) }
-	if count(checks.Stop)+count(checks.Answer)+count(checks.Advice)+count(checks.Note) == 0 {
+	if len(s.Report.Findings) == 0 {
 		s.quietLine(fmt.Sprintf("Nothing. %s looked at %d overhauls.", upperFirst(checksRun()), len(s.Book.Overhauls)))
 		s.m("</section>")
 		return
 	}
-	s.m(`<p class="tally">`)
-	for g := checks.Stop; g >= checks.Note; g-- {
-		s.m(`<a href="findings.html#`, markup(g.String()), `" class="`, gradeClasses[g], `"><b>`).i(count(g)).m("</b> ").grade(g).m("</a> ")
-	}
-	s.m("</p>")
+	s.tally()
 	stops := s.found.grade[checks.Stop]
 	if len(stops) > 0 {
 		s.findingList(stops[:min(len(stops), linesInFull)], false)
@@ -114,7 +110,7 @@ func (s *sheet) byCheck(list []*checks.Finding) {
 			s.whereShort(g[i])
 		}
 		if len(g) > 6 {
-			s.m(" ").a(pageFindings.at(slugOf(name)), "all")
+			s.m(" ").a(s.findingAt[groupID(g[0])], "all")
 		}
 		s.m("</li>")
 	}
@@ -265,7 +261,7 @@ func (s *sheet) leftLine(now present) {
 		s.m(`<p class="rest">left: not known</p>`)
 		return
 	}
-	share := min(1.15, max(0, now.run/max(now.limit.hours, 1)))
+	share := min(1.15, max(0, now.run/max(now.interval.Hours.Float(), 1)))
 	s.m(`<svg class="span" viewBox="0 0 120 10" preserveAspectRatio="none" aria-hidden="true"><path class="hair" d="M0 5h100"/><path class="tick" d="M100 0v10"/><path class="ok" d="M0 5h`).f(share * 100).m(`"/></svg><p class="rest">`)
 	if left < 0 {
 		s.m("<b>").t(hours(-left)).m(" over</b>")
@@ -339,11 +335,19 @@ func (s *sheet) lastRecords() {
 		s.m("<p>The book holds none yet.</p></section>")
 		return
 	}
+	newest := slices.Clone(s.Book.Overhauls[max(0, n-recordsShown):])
+	slices.Reverse(newest)
+	s.recordTable(newest)
+	s.m("<p>").a(pageOverhauls, "All overhauls").m(" · ").a(pageRounds, "by round").m("</p></section>")
+}
+
+// recordTable lists overhauls in the order given.
+func (s *sheet) recordTable(list []*logbook.Overhaul) {
 	s.m(`<table class="list"><thead><tr><th scope="col">date</th><th scope="col">from</th><th scope="col">valve</th><th scope="col">to</th><th scope="col">stands out</th><th scope="col">done by</th><th scope="col">who answers for it</th></tr></thead><tbody>`)
-	for i := n - 1; i >= max(0, n-recordsShown); i-- {
-		s.recordRow(s.Book.Overhauls[i])
+	for _, o := range list {
+		s.recordRow(o)
 	}
-	s.m("</tbody></table><p>").a(pageOverhauls, "All overhauls").m(" · ").a(pageRounds, "by round").m("</p></section>")
+	s.m("</tbody></table>")
 }
 
 func (s *sheet) recordRow(o *logbook.Overhaul) {

@@ -1,0 +1,269 @@
+package site
+
+import (
+	"slices"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+)
+
+// holderPage writes the life of one holder: where it has been, what it did to its nozzles, its wear, its end.
+func (s *sheet) holderPage(serial string) error {
+	s.begin("holder "+serial, "part", step{pageParts, "parts"}, step{"", "holder " + serial})
+	s.m("<h1>Holder ").t(serial).m("</h1>")
+	stays := s.lives.OfHolder(serial)
+	s.whereNow(stays, s.lives.Benches(serial), serial)
+	renewed, of := 0, 0
+	for _, o := range s.lives.Benches(serial) {
+		renewed, of = countRenewed(o, renewed, of)
+	}
+	otherRenewed, otherOf := 0, 0
+	for _, o := range s.Book.Overhauls {
+		if o.Holder.Written != serial {
+			otherRenewed, otherOf = countRenewed(o, otherRenewed, otherOf)
+		}
+	}
+	s.m(`<dl class="figures">`)
+	s.figure("nozzles renewed at its overhauls", ratio(renewed, of), "all other holders: "+ratio(otherRenewed, otherOf))
+	if h, known := s.lives.HolderHours(serial, s.today); known {
+		s.figure("has run in this book", hours(h), "")
+	} else {
+		s.figure("has run in this book", "not known", "a counter reading is missing")
+	}
+	s.figure("mean service", meanStay(stays), "of the stays that ended")
+	s.m("</dl>")
+	s.partFindings(s.found.holder[serial])
+	s.placesOf(stays, true)
+	lives := livesOf(stays, 0)
+	var others []life
+	for _, h := range s.lives.Holders() {
+		if h != serial {
+			others = append(others, livesOf(s.lives.OfHolder(h), 0)...)
+		}
+	}
+	s.partPlots(lives, others, "h of this holder in the book", "other holders", openingPressure, leakDown, effectiveStroke, holderWear)
+	s.benchesOf(s.lives.Benches(serial))
+	s.partFile(serial)
+	return s.end(s.pages.holder[serial], s.footShort)
+}
+
+// nozzlePage writes the life of one nozzle.
+func (s *sheet) nozzlePage(serial string) error {
+	s.begin("nozzle "+serial, "part", step{pageParts, "parts"}, step{"", "nozzle " + serial})
+	s.m("<h1>Nozzle ").t(serial).m("</h1>")
+	stays := s.lives.OfNozzle(serial)
+	var benches []*logbook.Overhaul
+	for _, o := range s.Book.Overhauls {
+		if o.Nozzle.Found.Written == serial || o.Nozzle.Left.Written == serial {
+			benches = append(benches, o)
+		}
+	}
+	s.whereNow(stays, benches, serial)
+	s.m(`<dl class="figures">`)
+	total, known := s.lives.NozzleHours(serial, s.today)
+	if known {
+		s.figure("has run", hours(total), "in all its service lives")
+	} else {
+		s.figure("has run", "not known", "a counter reading, or its hours before the book, is missing")
+	}
+	if mark := lastMarking(benches, serial); mark != "" {
+		s.figure("marking", mark, "as stamped")
+	}
+	s.figure("mean service", meanStay(stays), "of the stays that ended")
+	s.m("</dl>")
+	s.partFindings(s.found.nozzle[serial])
+	s.placesOf(stays, false)
+	start := 0.0
+	for _, stay := range stays {
+		total -= stay.Hours
+	}
+	if known && total > 0 {
+		start = total
+	}
+	lives := livesOf(stays, start)
+	s.partPlots(lives, nil, "h of this nozzle", "", openingPressure, leakDown, nozzleStroke, seatDiameter)
+	s.benchesOf(benches)
+	s.partFile(serial)
+	return s.end(s.pages.nozzle[serial], s.footShort)
+}
+
+var (
+	nozzleStroke = quantity{"stroke", "mm", "", "measured.stroke", false}
+	seatDiameter = quantity{"seat diameter", "mm", "", "measured.seat_diameter", false}
+)
+
+func countRenewed(o *logbook.Overhaul, renewed, of int) (int, int) {
+	if !o.Removed.Stated() {
+		return renewed, of
+	}
+	if o.Decided.Nozzle.Is("renew", "condemn") {
+		renewed++
+	}
+	return renewed, of + 1
+}
+
+func ratio(n, of int) string { return grouped(n) + " of " + grouped(of) }
+
+// meanStay is the mean of the running hours of the stays that ended.
+func meanStay(stays []*logbook.Stay) string {
+	sum, n := 0.0, 0
+	for _, st := range stays {
+		if st.To != 0 && st.HoursKnown {
+			sum += st.Hours + st.Before
+			n++
+		}
+	}
+	if n == 0 {
+		return "–"
+	}
+	return hours(sum / float64(n))
+}
+
+func lastMarking(benches []*logbook.Overhaul, serial string) string {
+	for _, o := range slices.Backward(benches) {
+		switch {
+		case o.Nozzle.Left.Written == serial && o.Nozzle.Marking.Stated():
+			return o.Nozzle.Marking.Written
+		case o.Nozzle.Found.Written == serial && o.Nozzle.MarkingFound.Stated():
+			return o.Nozzle.MarkingFound.Written
+		}
+	}
+	return ""
+}
+
+// whereNow says where a part is today, or how it ended.
+func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, serial string) {
+	s.m(`<p class="lead">`)
+	if p := s.Book.Parts[serial]; p != nil {
+		ended := func(e logbook.PartEnd, word string) {
+			if e.Stated() {
+				s.m("<strong>").t(word).m("</strong> on ").t(said(e.Date.Leaf)).m(": ").t(said(e.Why.Leaf)).m(". ")
+			}
+		}
+		ended(p.Condemned, "Condemned")
+		ended(p.Scrapped, "Taken out of use")
+	}
+	for _, st := range stays {
+		if st.To == 0 {
+			s.m("Sits in ").a(s.pages.to(st.Position), st.Position.String()).m(" since ").t(st.From.String()).m(". ")
+		}
+	}
+	if n := len(stays); n > 0 && stays[n-1].To != 0 {
+		st := stays[n-1]
+		s.m("Came out of ").a(s.pages.to(st.Position), st.Position.String()).m(" last, on ").t(st.To.String()).m(". ")
+	}
+	if len(stays) == 0 {
+		s.m("Never fitted in this book. ")
+	}
+	s.i(len(benches)).m(" overhauls.</p>")
+}
+
+func (s *sheet) partFindings(list []*checks.Finding) {
+	s.m("<section><h2>What stands out</h2>")
+	if len(list) == 0 {
+		s.quietLine("Nothing: " + checksRun() + " looked.")
+	} else {
+		s.findingList(byGrade(list), false)
+	}
+	s.m("</section>")
+}
+
+// placesOf lists the stays of a part, oldest first, with how the valve was left, how it was found, and what was decided.
+func (s *sheet) placesOf(stays []*logbook.Stay, holder bool) {
+	if len(stays) == 0 {
+		return
+	}
+	other := "holder"
+	if holder {
+		other = "nozzle"
+	}
+	s.m(`<section><h2>Where it has been</h2><table class="list"><thead><tr><th scope="col">from</th><th scope="col">to</th><th scope="col">cylinder</th><th scope="col">`).t(other)
+	s.m(`</th><th scope="col">ran</th><th scope="col">left at</th><th scope="col">as found</th><th scope="col">leak-down</th><th scope="col">wear</th><th scope="col">effective stroke</th><th scope="col">exhaust</th><th scope="col">decided</th><th scope="col">pulled for</th></tr></thead><tbody>`)
+	for _, st := range stays {
+		s.m("<tr><td>").t(st.From.String()).m("</td><td>")
+		if st.To == 0 {
+			s.m("sits there")
+		} else {
+			s.a(s.pages.overhaul[st.Closed], st.To.String())
+		}
+		s.m("</td><td>").a(s.pages.to(st.Position), st.Position.String()).m("</td><td>")
+		if holder {
+			s.a(s.pages.nozzle[st.Nozzle], orDash(st.Nozzle))
+		} else {
+			s.a(s.pages.holder[st.Holder], orDash(st.Holder))
+		}
+		s.m(`</td><td class="n">`)
+		if st.HoursKnown {
+			s.t(hours(st.Hours + st.Before))
+		} else {
+			s.m("not known")
+		}
+		s.m(`</td><td class="n">`)
+		l := life{Stay: st}
+		if v, ok := s.leftAt(l, openingPressure); ok {
+			s.t(v.Value.String())
+		}
+		for _, q := range []quantity{openingPressure, leakDown, holderWear, effectiveStroke} {
+			s.m(`</td><td class="n">`)
+			if v, ok := s.foundAt(l, q); ok {
+				s.a(s.pages.overhaul[st.Closed].at(keyID(q.found)), v.Value.String())
+				if v.Result.Out() {
+					s.m(" ").result(v)
+				}
+			}
+		}
+		s.m(`</td><td class="n">`)
+		if o := st.Closed; o != nil {
+			s.t(o.AsFound.Signs.Exhaust.Written).m("</td><td>").t(decision(o)).m("</td><td>").t(o.Removed.Reason.Written)
+		} else {
+			s.m("</td><td></td><td>")
+		}
+		s.m("</td></tr>")
+	}
+	s.m("</tbody></table></section>")
+}
+
+// partPlots draws what is followed on a part over its own hours.
+func (s *sheet) partPlots(lives, others []life, xUnit, otherWords string, list ...quantity) {
+	if len(lives) == 0 {
+		return
+	}
+	s.m("<section><h2>Over its own hours</h2>")
+	s.legend(otherWords)
+	s.m(`<div class="plots">`)
+	for _, q := range list {
+		p := s.followed(q, lives, xUnit)
+		p.others, p.otherWords = s.foundOnly(q, others), otherWords
+		s.plotWithTable(p, func() { s.lifeTable(q, lives) })
+	}
+	s.m("</div></section>")
+}
+
+// benchesOf lists the overhauls of a part, newest first.
+func (s *sheet) benchesOf(benches []*logbook.Overhaul) {
+	if len(benches) == 0 {
+		return
+	}
+	list := slices.Clone(benches)
+	slices.Reverse(list)
+	s.m("<section><h2>Its overhauls</h2>")
+	s.recordTable(list)
+	s.m("</section>")
+}
+
+// partFile shows what the part's own file says.
+func (s *sheet) partFile(serial string) {
+	p := s.Book.Parts[serial]
+	if p == nil {
+		return
+	}
+	s.m("<section><h2>Its own file</h2>")
+	s.blocks(p)
+	s.markdown(p.Path, p.Remarks)
+	for _, photo := range p.Photos.Each {
+		if photo.Stated() && !s.shownIn(p.Remarks, photo.Written) {
+			s.picture(photo.Written, photo.Written)
+		}
+	}
+	s.m("<p>").a(s.pages.file[p.Path], p.Path).m("</p></section>")
+}

@@ -1,0 +1,88 @@
+package site
+
+import (
+	"needlebook/checks"
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// term is a word with what it means.
+type term struct {
+	mark        markup
+	word, means string
+}
+
+// The words that pages use, each with what it means and, where a reader might think more, what it does not.
+var (
+	gradeTerms = []term{
+		{gradeStop, checks.Stop.String(), "do not sign, do not fit."},
+		{gradeAnswer, checks.Answer.String(), "to be answered before countersigning."},
+		{gradeAdvice, checks.Advice.String(), "better done otherwise."},
+		{gradeNote, checks.Note.String(), "worth knowing."},
+		{resultNone, "a dash", "the checks looked and have nothing to say. Where nobody could look, the page says “not known” or “not measured”, never a dash alone."},
+	}
+	verdictTerms = []term{
+		{resultWithin, judging.Within.String(), "inside the limit, clear of the doubt of the instrument."},
+		{resultWithinDoubt, judging.WithinDoubt.String(), "inside the limit, but by less than the doubt of the instrument."},
+		{resultBeyondDoubt, judging.BeyondDoubt.String(), "outside the limit, by less than the doubt of the instrument."},
+		{resultBeyond, judging.Beyond.String(), "outside the limit, clear of the doubt."},
+		{resultUnknown, judging.NotMeasured.String(), "no value stands there; the reason beside it where one was written."},
+		{resultUnknown, judging.NotProven.String(), "a value stands there, but its instrument is not in the book, out of calibration, or on record as wrong."},
+		{resultNone, judging.NoLimitThen.String(), "no limit was in force on the day of the work. Old work is not judged by new limits here."},
+		{resultNone, judging.NotApplicable.String(), "the limit does not concern this valve."},
+	}
+	stateTerms = []term{
+		{strokeBroken, "not under git", "a plain folder: nothing is proved."},
+		{strokeBroken, "not committed", "the text stands in the folder only."},
+		{strokeBroken, string(logbook.Unsigned), "the text is there, its writer unproven. It does not mean that the text is false. The same holds for an unknown key, a bad signature, another kind of signature, a malformed commit."},
+		{strokeBroken, string(logbook.OutsideWindow), "the key was that hand's, but not, or no longer provably, his right. The same holds for a key not in force, unseen at its withdrawal, or compromised."},
+		{strokeOne, string(logbook.Adopted), "another hand answers for it, with a reason. It does not mean that he wrote it."},
+		{strokeOne, string(logbook.Signed), "that hand's key, in force then, over exactly these bytes. It does not mean that he turned the spanner, that the numbers are true, or that the date is."},
+		{strokeOne, string(logbook.MergeEdit), "that hand put versions together; the whole text is his. It does not mean that the others saw it."},
+		{strokeTwo, string(logbook.Countersigned), "a chief's key over the digest of exactly one text. What was added since is named."},
+		{strokeBroken, string(logbook.ChangedSince), "he saw an earlier text, and a value he saw is different now. Both texts can be read."},
+		{strokeThree, "reviewed", "a superintendent's key over the digest of exactly one text."},
+	}
+	// notPromised is what no signature can promise.
+	notPromised = []string{
+		"That a signed number is true, or that the signer did the work.",
+		"That a stated date is true: dates in commits are stated by the signer.",
+		"Anything about the time before a first witness ashore, against a holder of valid keys: he may tidy until then.",
+		"Protection against a stolen key of the superintendent, from the theft until it is withdrawn.",
+		"Secrecy: whoever has the repository reads it.",
+		"That the newest state has reached you: only its age is shown.",
+		"That a server, a line or a disk works, or that a disk keeps what it says it has kept.",
+		"Anything against a manipulated copy of this program, of git, of ssh-keygen or of the browser, or against somebody at the keyboard with the key unlocked.",
+		"That two texts can never be made with one SHA-1 name: known ways are noticed, and countersignatures bind texts by SHA-256 as well.",
+		"That an editor which saves in place leaves a whole file when the disk is full: the torn text is reported, the old one is in git.",
+		"The legal standing of a signature.",
+		"That names can be taken out again: a book that only grows keeps them.",
+	}
+)
+
+// readingPage explains the words and marks, and what is not promised.
+func (s *sheet) readingPage() error {
+	s.begin("how to read this", "plain", step{"", "how to read this"})
+	s.m(`<h1>How to read this</h1><p class="lead">Every figure stands as it was written. One click leads from it to its record, its limit, its working and the commit that set it. Shape and word tell the state; colour only repeats it.</p>`)
+	s.terms("grades", "Grades of what stands out", gradeTerms)
+	s.terms("verdicts", "Verdicts on a value", verdictTerms)
+	s.m(`<p>The scale beside a verdict: the heavy line is the permitted stretch, a tick closes it where there is a limit, the bar through the mark is the doubt of the instrument.</p>`)
+	s.terms("states", "Who answers for a text", stateTerms)
+	s.m(`<section id="plots"><h2>Drawings</h2>`)
+	s.legend("others, for comparison")
+	s.m(`<p>A thin line is one service life, from how the valve was left to how it was found. Each limit is drawn where it held: a record is judged by the edition in force on the day of the work. Every mark is a link to its record, and the numbers stand in a table below the drawing.</p></section>`)
+	s.m(`<section id="not-promised"><h2>What is not promised</h2><ol>`)
+	for _, n := range notPromised {
+		s.m("<li>").t(n).m("</li>")
+	}
+	s.m(`</ol><p>`).a(pageTrace.at("again"), "How to look again without this program").m("</p></section>")
+	return s.end(pageReading, s.footShort)
+}
+
+func (s *sheet) terms(id markup, title string, list []term) {
+	s.m(`<section id="`, id, `"><h2>`).t(title).m(`</h2><dl class="terms">`)
+	for _, t := range list {
+		s.m("<dt>", t.mark).t(t.word).m("</dt><dd>").t(t.means).m("</dd>")
+	}
+	s.m("</dl></section>")
+}
