@@ -23,8 +23,8 @@ var effectiveStrokeOver = &Check{
 		if !o.HolderReturns() && (!stroke.Quantity.Valid() || v.Span.Side(stroke.Quantity) == 0) {
 			return // the worn face does not go back, and the stroke alone is within
 		}
-		if len(otherwise(c, stroke.Quantity, strokeUsual(c.inForce(o, o.AsFound.Date.Day)))) > 0 {
-			return // a mistaken unit has a finding of its own
+		if mistaken(c, o)[stroke.Place] {
+			return
 		}
 		f := onVerdict(o, v, beyond(v), "renew the nozzle, or have it ground and measure again; if it must run, an approved deferral is needed")
 		if doubtful {

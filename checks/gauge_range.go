@@ -19,10 +19,10 @@ var gaugeRange = &Check{
 		ends := map[string]*Finding{} // one finding a gauge on its middle, at its first record
 		count := map[string]int{}
 		for _, o := range c.Book.Overhauls {
-			seen, near := map[string]bool{}, map[string]bool{}
+			seen, near, slips := map[string]bool{}, map[string]bool{}, mistaken(c, o)
 			for _, t := range o.Taken() {
 				i := c.Book.Instruments[t.With.Written]
-				if i == nil || !i.Range.Span.Valid() || i.Range.Kind() != t.Amount.Kind() {
+				if i == nil || !i.Range.Span.Valid() || i.Range.Kind() != t.Amount.Kind() || slips[t.Amount.Place] {
 					continue
 				}
 				if i.Range.Side(t.Amount.Quantity) != 0 {

@@ -14,8 +14,8 @@ var settingOutOfBand = &Check{
 	Example: `opening pressure as left 298 bar is 22 bar below the band 320 to 330 bar (used)`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, "as_left.opening_pressure")
-		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other || len(otherwise(c, v.Value, middle(v.Span))) > 0 {
-			return // the setting of the other state and a mistaken unit have findings of their own
+		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other || mistaken(c, o)[v.Place] || exchanged(o, v) {
+			return // each of these has a finding of its own, and nothing is known of the true setting
 		}
 		f := onVerdict(o, v, beyond(v), "set it again, tighten the lock nut and read again")
 		if v.Result == judging.BeyondDoubt {
@@ -24,6 +24,12 @@ var settingOutOfBand = &Check{
 		c.Report(f)
 	},
 	Grade: Stop,
+}
+
+// exchanged says that the closing pressure stands where the opening pressure belongs, and the other way round.
+func exchanged(o *logbook.Overhaul, v judging.Verdict) bool {
+	closing := o.AsLeft.Closing.Quantity
+	return closing.Valid() && closing.Kind() == v.Span.Kind() && v.Span.Side(closing) == 0 && v.Value.Compare(closing) < 0
 }
 
 // settingOfOtherState gives the band of the other state of parts, new or used, where the valve was set to that one.

@@ -29,6 +29,19 @@ var unitMistaken = &Check{
 	Grade: Answer,
 }
 
+// mistaken are the places of a record at which a unit is mistaken: other checks have nothing to say of such a figure.
+func mistaken(c *Case, o *logbook.Overhaul) map[logbook.Place]bool {
+	places := map[logbook.Place]bool{}
+	for _, u := range usualValues(c, o) {
+		for _, a := range u.written {
+			if len(otherwise(c, a.Quantity, u.usual)) > 0 {
+				places[a.Place] = true
+			}
+		}
+	}
+	return places
+}
+
 type usualValue struct {
 	name    string
 	written []logbook.Amount
