@@ -22,7 +22,7 @@ var packageMap = []struct {
 	{"site", []string{"checks/...", "logbook", "logbook/measure"}, "shows verdicts and makes none; knows no git"},
 	{"checks", []string{"checks/judging", "checks/causes", "checks/deciding", "logbook", "logbook/measure"}, "judges plain facts; reads no file and knows no git"},
 	{"checks/judging", []string{"checks/doubt", "checks/physics", "logbook", "logbook/measure"}, "verdicts"},
-	{"checks/causes", []string{"checks/judging", "logbook", "logbook/measure"}, "what several records show together"},
+	{"checks/causes", []string{"checks/judging", "checks/drift", "logbook", "logbook/measure"}, "what several records show together"},
 	{"checks/deciding", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "proposals"},
 	{"checks/physics", nil, "formulas alone"},
 	{"checks/doubt", nil, "uncertainty alone"},
@@ -34,6 +34,7 @@ var packageMap = []struct {
 	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/trace"}, "writes into a book's repository"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
+	{"example-vessel/invent", nil, "invented ships for tests: text alone"},
 }
 
 // Outside modules that only one room may use, so that each can be replaced there.

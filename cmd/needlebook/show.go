@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 	"text/tabwriter"
@@ -189,16 +190,16 @@ func (p *program) stays(o *opened, stays []*logbook.Stay, where bool) {
 	w.Flush()
 }
 
-// about lists the open findings that concern what is shown.
+// about lists the findings that concern what is shown, notes too: who asks for one thing wants all of it.
 func (p *program) about(o *opened, concerns func(checks.About) bool) {
 	var fs []checks.Finding
 	for _, f := range o.report.Findings {
-		if concerns(f.About) && f.Grade >= checks.Advice {
+		if concerns(f.About) {
 			fs = append(fs, f)
 		}
 	}
 	if len(fs) == 0 {
-		fmt.Fprintln(p.out, "\nno finding of grade advice or worse")
+		fmt.Fprintln(p.out, "\nno finding")
 		return
 	}
 	sort.SliceStable(fs, func(i, j int) bool { return fs[i].Grade > fs[j].Grade })
@@ -334,18 +335,21 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	fmt.Fprintf(p.out, "%s\n", rec.Path)
 	fmt.Fprintf(p.out, "holder %s, nozzle %s, by %s\n", rec.Holder, dash(rec.Nozzle.Found.Written), dash(rec.By.Written))
 	w := p.table()
+	sources := sourceNotes{}
 	for _, v := range o.report.Judgement.Of(rec) {
-		value, limit := dash(v.Written), v.LimitText
+		limit := v.LimitText
 		if limit != "" {
-			limit = "limit " + limit + " (" + v.Source + ", from " + v.Edition.String() + ")"
+			limit += " " + sources.mark(v)
 		}
-		result := v.Result.String()
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\n", v.Name, dash(v.Written), v.Result, limit)
 		if v.Why != "" {
-			result += ": " + v.Why
+			fmt.Fprintf(w, "      %s\n", v.Why)
 		}
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\n", v.Name, value, result, limit)
 	}
 	w.Flush()
+	for i, text := range sources.texts {
+		fmt.Fprintf(p.out, "  (%d) %s\n", i+1, text)
+	}
 	if t := o.trail.Records[rec.Path]; t != nil {
 		now := t.Now()
 		c := o.trail.At(now.Commit)
@@ -365,4 +369,17 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	}
 	p.about(o, func(a checks.About) bool { return a.Record == rec.Stem })
 	return nil
+}
+
+// sourceNotes numbers the sources of the limits of one record, in the order they are met.
+type sourceNotes struct{ texts []string }
+
+func (n *sourceNotes) mark(v judging.Verdict) string {
+	text := v.Source + ", in force from " + v.Edition.String()
+	i := slices.Index(n.texts, text)
+	if i < 0 {
+		i = len(n.texts)
+		n.texts = append(n.texts, text)
+	}
+	return fmt.Sprintf("(%d)", i+1)
 }
