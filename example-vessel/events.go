@@ -46,7 +46,6 @@ type teller struct {
 // hand is one person in the register.
 type hand struct {
 	line   string // the line without its window
-	after  string
 	before string
 }
 
