@@ -20,7 +20,7 @@ func (s *sheet) corrections(o *logbook.Overhaul) {
 
 // hands writes who did what, who saw it, and what each of them has seen.
 func (s *sheet) hands(o *logbook.Overhaul) {
-	s.m(`<section><h2>Hands</h2><table class="hands"><thead><tr><th scope="col">who</th><th scope="col">what</th><th scope="col">known from</th></tr></thead><tbody>`)
+	s.m(`<section id="hands"><h2>Hands</h2><table class="hands"><thead><tr><th scope="col">who</th><th scope="col">what</th><th scope="col">known from</th></tr></thead><tbody>`)
 	named := func(l logbook.Serial, what string, day logbook.Day) {
 		if l.Present() {
 			s.m("<tr><td>").t(s.person(l.Written, day)).m("</td><td>").t(what).m("</td><td>named in the record</td></tr>")

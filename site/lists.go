@@ -86,9 +86,6 @@ func (s *sheet) filesPage() error {
 	s.m(`<h1>Limits and other files</h1><p class="lead">The book is plain files. Every one that is not an overhaul, as it is written, with who answers for it.</p>`)
 	last := "\x00"
 	for _, f := range s.pages.texts {
-		if s.perRecord(f) {
-			continue
-		}
 		if dir := path.Dir(f); dir != last {
 			if last != "\x00" {
 				s.m("</tbody></table></section>")
@@ -112,16 +109,24 @@ func (s *sheet) filesPage() error {
 	return s.end(pageFiles, s.footShort)
 }
 
-// perRecord says that a file belongs to a record and is shown with it.
-func (s *site) perRecord(f string) bool {
-	top, _, _ := strings.Cut(f, "/")
-	return top == "countersigned" || top == "reviews"
-}
-
-// filePage shows one file of the book: what it says, who answers for it, and its text as written.
-func (s *sheet) filePage(f string) error {
+// filePage shows one file of the book: what it says, who answers for it, and its text as written. A long file goes on over further
+// pages.
+func (s *sheet) filePage(f string, leaf int) error {
+	leaves := s.pages.leaves[f]
 	s.begin(f, "file", step{pageFiles, "files"}, step{"", f})
 	s.m("<h1>").t(f).m("</h1>")
+	if leaf == 0 {
+		s.fileFirst(f)
+	}
+	name := func(i int) string { return "lines " + grouped(i*linesOnPage+1) + " on" }
+	s.pager(leaves, leaf, name)
+	s.textOf(f, leaf*linesOnPage+1, (leaf+1)*linesOnPage)
+	s.pager(leaves, leaf, name)
+	return s.end(leaves[leaf], s.footShort)
+}
+
+// fileFirst is what stands before the text of a file.
+func (s *sheet) fileFirst(f string) {
 	s.stands(s.standingOf(f))
 	if list := s.found.path[f]; len(list) > 0 {
 		s.m("<section><h2>What stands out</h2>")
@@ -139,8 +144,6 @@ func (s *sheet) filePage(f string) error {
 		}
 	}
 	s.traceOf(f)
-	s.textOf(f)
-	return s.end(s.pages.file[f], s.footShort)
 }
 
 // fileAt finds what was read from a file.

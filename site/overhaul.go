@@ -24,7 +24,7 @@ func (s *sheet) overhaulPage(o *logbook.Overhaul) error {
 	s.corrections(o)
 	s.hands(o)
 	s.traceOf(o.Path)
-	s.textOf(o.Path)
+	s.textOf(o.Path, 1, mostLines)
 	return s.end(to, s.footFull)
 }
 

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"io/fs"
 	"path"
 	"slices"
 	"strings"
@@ -22,9 +23,11 @@ type pages struct {
 	instrument map[string]ref
 	round      map[string]ref // by name
 	roundOf    map[*logbook.Overhaul]string
-	file       map[string]ref // the page on which the lines of a file of the book stand, by path
-	roundAt    []ref          // the page of each round, in the order of the report
-	commit     map[string]int // by id: its place from the newest
+	file       map[string]ref   // the page on which the lines of a file of the book stand, by path
+	leaves     map[string][]ref // the pages of each file that is shown as written
+	within     map[string]bool  // files whose text does not stand on their page
+	roundAt    []ref            // the page of each round, in the order of the report
+	commit     map[string]int   // by id: its place from the newest
 
 	// Long lists are spread over pages. The first page of each has the fixed name.
 	traces    []ref // commits, the newest first
@@ -35,7 +38,7 @@ type pages struct {
 func givePages(s *site) pages {
 	n := newNames()
 	p := pages{position: map[logbook.Position]ref{}, overhaul: map[*logbook.Overhaul]ref{}, stem: map[string]ref{}, holder: map[string]ref{},
-		nozzle: map[string]ref{}, instrument: map[string]ref{}, round: map[string]ref{}, roundOf: map[*logbook.Overhaul]string{}, file: map[string]ref{}}
+		nozzle: map[string]ref{}, instrument: map[string]ref{}, round: map[string]ref{}, roundOf: map[*logbook.Overhaul]string{}, file: map[string]ref{}, leaves: map[string][]ref{}, within: map[string]bool{}}
 	p.positions = s.allPositions()
 	for _, at := range p.positions {
 		p.position[at] = n.give("cylinder", at.Engine+" "+at.Cylinder)
@@ -67,6 +70,7 @@ func givePages(s *site) pages {
 			p.roundOf[o] = r.Name
 		}
 	}
+	p.seen(s)
 	p.parts(s, n)
 	p.commit = map[string]int{}
 	for i, c := range s.trail.Commits {
@@ -78,6 +82,18 @@ func givePages(s *site) pages {
 	return p
 }
 
+// seen sends the small files of those who saw a record to the record's own page, which shows them under its hands.
+func (p *pages) seen(s *site) {
+	for _, list := range [][]*logbook.Seen{s.Book.Countersigned, s.Book.Reviews} {
+		for _, c := range list {
+			stem := strings.TrimSuffix(path.Base(c.Record.Written), ".md")
+			if to := p.stem[stem]; to != "" {
+				p.file[c.Path], p.within[c.Path] = to.at("hands"), true
+			}
+		}
+	}
+}
+
 // parts gives every other file of the book the page on which its text stands.
 func (p *pages) parts(s *site, n *names) {
 	for _, f := range s.Book.Files {
@@ -85,8 +101,11 @@ func (p *pages) parts(s *site, n *names) {
 		switch {
 		case p.file[f] != "", top == "photos", top == "traces", strings.HasPrefix(path.Base(f), "."):
 		case path.Ext(f) == ".md" || path.Ext(f) == ".csv":
-			p.file[f] = n.give("file", strings.TrimSuffix(f, path.Ext(f)))
+			name := strings.TrimSuffix(f, path.Ext(f))
+			p.file[f] = n.give("file", name)
 			p.texts = append(p.texts, f)
+			text, _ := fs.ReadFile(s.Files, f) // what cannot be read is said on the page
+			p.leaves[f] = n.spread(p.file[f], "file-"+slugOf(name), countLines(text), linesOnPage)
 		}
 	}
 }
@@ -158,8 +177,14 @@ func (p *pages) to(at logbook.Position) ref { return p.position[at] }
 // line is the place of a line of a file of the book; empty where no page shows the file.
 func (p *pages) line(at logbook.Place) ref {
 	to := p.file[at.Path]
-	if to == "" || at.Line == 0 {
+	leaf := (at.Line - 1) / linesOnPage
+	switch leaves := p.leaves[at.Path]; {
+	case to == "" || at.Line < 1 || p.within[at.Path]:
 		return to
+	case leaves == nil && at.Line > mostLines, leaves != nil && leaf >= len(leaves):
+		return to.at("text")
+	case leaves != nil:
+		to = leaves[leaf]
 	}
 	return to.at(lineID(at.Line))
 }

@@ -61,7 +61,7 @@ type change struct {
 const (
 	plotWidth, plotHeight                    = 420, 236
 	plotLeft, plotRight, plotTop, plotBottom = 46.0, 410.0, 22.0, 202.0
-	mostOthers                               = 400
+	mostOthers                               = 240
 	labelRoom                                = 52.0
 )
 
@@ -230,7 +230,9 @@ func (s *sheet) limits(p plot, x, y axis) {
 // dot draws one value as a link to its record.
 func (s *sheet) dot(d dot, x, y float64) {
 	if d.to != "" {
-		s.m(`<a href="`, markup(d.to), `" aria-label="`).t(d.words).m(`">`)
+		s.m(`<a href="`, markup(d.to), `"><title>`).t(d.words).m("</title>")
+	} else {
+		s.m("<g><title>").t(d.words).m("</title>")
 	}
 	class := markup("left")
 	if d.found {
@@ -238,17 +240,18 @@ func (s *sheet) dot(d dot, x, y float64) {
 	}
 	switch d.shape {
 	case square:
-		s.m(`<path class="`, class, `" d="M`).f(x - 3.6).m(" ").f(y - 3.6).m(`h7.2v7.2h-7.2z">`)
+		s.m(`<path class="`, class, `" d="M`).f(x - 3.6).m(" ").f(y - 3.6).m(`h7.2v7.2h-7.2z"/>`)
 	case triangle:
-		s.m(`<path class="`, class, `" d="M`).f(x).m(" ").f(y - 4.6).m(`l4.6 8.2h-9.2z">`)
+		s.m(`<path class="`, class, `" d="M`).f(x).m(" ").f(y - 4.6).m(`l4.6 8.2h-9.2z"/>`)
 	default:
-		s.m(`<path class="`, class, `" d="M`).f(x - 4).m(" ").f(y).m(`a4 4 0 1 0 8 0a4 4 0 1 0-8 0z">`)
+		s.m(`<path class="`, class, `" d="M`).f(x - 4).m(" ").f(y).m(`a4 4 0 1 0 8 0a4 4 0 1 0-8 0z"/>`)
 	}
-	s.m("<title>").t(d.words).m("</title></path>")
 	if d.beyond {
 		s.m(`<path class="frame" d="M`).f(x).m(" ").f(y - 9).m(`l9 9-9 9-9-9z"/>`)
 	}
 	if d.to != "" {
 		s.m("</a>")
+	} else {
+		s.m("</g>")
 	}
 }

@@ -169,7 +169,9 @@ func (s *site) jobs() []job {
 		jobs = append(jobs, func(s *sheet) error { return s.roundPage(i) })
 	}
 	for _, f := range s.pages.texts {
-		jobs = append(jobs, func(s *sheet) error { return s.filePage(f) })
+		for i := range s.pages.leaves[f] {
+			jobs = append(jobs, func(s *sheet) error { return s.filePage(f, i) })
+		}
 	}
 	for i := range s.pages.traces {
 		jobs = append(jobs, func(s *sheet) error { return s.tracePageNumber(i) })

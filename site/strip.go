@@ -61,7 +61,7 @@ func (s *sheet) stayBars(stay *logbook.Stay, n, first, last int) {
 		return
 	}
 	words := stay.Holder + " with " + orDash(stay.Nozzle) + ", " + stay.From.String() + " to " + stay.To.String()
-	s.m(`<a href="`, markup(to), `" aria-label="`).t(words).m(`"><title>`).t(words).m(`</title>`)
+	s.m(`<a href="`, markup(to), `"><title>`).t(words).m(`</title>`)
 	labelled := false
 	for y := max(first, stay.From.Time().Year()); y <= min(last, end.Time().Year()); y++ {
 		from, upto := stripLeft, stripRight

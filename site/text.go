@@ -1,24 +1,32 @@
 package site
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"io/fs"
 	"slices"
-	"strconv"
-	"strings"
 )
 
-// Longer texts are shown in part: the beginning, the end, and the lines that a finding or a limit points to.
+// How many lines of a file one page shows. A record stands on one page, and what is longer than any record is cut; other files go on
+// over several pages.
 const (
-	mostLines  = 500
-	firstLines = 60
-	lastLines  = 120
-	mostBytes  = 256 << 10
+	linesOnPage = 500
+	mostLines   = 2000
+	mostColumn  = 4000
 )
 
-// textOf writes a file of the book as it is written, each line with an id, so that a finding can point to it.
-func (s *sheet) textOf(path string) {
+// countLines are the lines of a text.
+func countLines(text []byte) int {
+	n := bytes.Count(text, []byte("\n"))
+	if len(text) > 0 && text[len(text)-1] != '\n' {
+		n++
+	}
+	return n
+}
+
+// textOf writes lines from and up to of a file of the book as it is written, each with an id, so that a finding can point to it.
+func (s *sheet) textOf(path string, from, upto int) {
 	s.m(`<section class="text" id="text"><h2>As written</h2>`)
 	src, err := fs.ReadFile(s.Files, path)
 	if err != nil {
@@ -26,54 +34,35 @@ func (s *sheet) textOf(path string) {
 		return
 	}
 	sum := sha256.Sum256(src)
-	s.m(`<p class="src"><code>`).t(path).m(`</code> · `).i(len(src)).m(` bytes · SHA-256 <code class="digest">`).t(hex.EncodeToString(sum[:])).m("</code></p>")
-	if len(src) > mostBytes*64 {
-		s.m("<p>The file is too large to be shown here.</p></section>")
-		return
-	}
-	text := strings.TrimSuffix(strings.ReplaceAll(string(src), "\r\n", "\n"), "\n")
-	lines := strings.Split(text, "\n")
-	marked := s.linesPointedAt(path, len(lines))
-	show := func(int) bool { return true }
-	if len(lines) > mostLines || len(src) > mostBytes {
-		show = func(n int) bool {
-			return n <= firstLines || n > len(lines)-lastLines || nearMark(marked, n)
-		}
-	}
-	s.m("<pre>")
-	gap := false
-	for i, line := range lines {
-		n := i + 1
-		if !show(n) {
-			gap = true
+	s.m(`<p class="src"><code>`).t(path).m(`</code> · `).i(len(src)).m(` bytes · SHA-256 <code class="digest">`).t(hex.EncodeToString(sum[:])).m("</code></p><pre>")
+	marked := s.linesPointedAt(path)
+	n := 0
+	for line := range bytes.Lines(src) {
+		if n++; n < from {
 			continue
 		}
-		if gap {
-			s.m("<i>…</i>\n")
-			gap = false
+		if n > upto {
+			break
 		}
 		s.m(`<span id="`, markup(lineID(n)), `"`)
 		if _, hit := slices.BinarySearch(marked, n); hit {
 			s.m(` class="hit"`)
 		}
-		s.m(`><b>`).t(strconv.Itoa(n)).m("</b>").t(cut(line, 4000)).m("</span>\n")
+		s.m(`><b>`).i(n).m("</b>").t(cut(string(bytes.TrimRight(line, "\r\n")), mostColumn)).m("</span>\n")
 	}
-	s.m("</pre></section>")
+	s.m("</pre>")
+	if n > upto && upto == mostLines {
+		s.m("<p>The file goes on; no record is that long.</p>")
+	}
+	s.m("</section>")
 }
 
 // linesPointedAt are the lines of a file that a finding names, in order.
-func (s *site) linesPointedAt(path string, most int) []int {
+func (s *site) linesPointedAt(path string) []int {
 	var lines []int
 	for _, f := range s.found.path[path] {
-		if f.Place.Line > 0 && f.Place.Line <= most {
-			lines = append(lines, f.Place.Line)
-		}
+		lines = append(lines, f.Place.Line)
 	}
 	slices.Sort(lines)
 	return slices.Compact(lines)
-}
-
-func nearMark(marked []int, n int) bool {
-	i, _ := slices.BinarySearch(marked, n-1)
-	return i < len(marked) && marked[i] <= n+1
 }
