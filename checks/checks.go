@@ -14,7 +14,7 @@ var all = []*Check{
 	recordName, attachment, dateOrder, lateEntry, stepMissing, instrumentNotProven,
 	rings, hoursDiffer, exhaustAndPeak,
 	asFoundMissing, asFoundAfterAsLeft, connectionNotClean, closingAboveOpening, closingShare,
-	leakDownNotComparable, oilTemperature, leakDownSlowAsFound, lossWithoutSpring,
+	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, lossWithoutSpring,
 	stuckNeedle, forcedNozzle, cleaning, placesNotInspected, crackNotCondemned,
 	effectiveStrokeOver, effectiveStrokeSum, seatDiameterOver, springWorn,
 	reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
@@ -23,13 +23,14 @@ var all = []*Check{
 	tightening, protrusion, leakCheck, signsAfterFitting, signsNotComparable, sameHand,
 
 	// History: one part or position through time.
-	holderEatsNozzles, deferralRunOut,
+	openingRose, openingLost, leakDownBetter, leakDownLost, holderEatsNozzles, positionEatsValves, deferralRunOut,
+	counterBackwards, counterTooFast, counterUnusual,
 
 	// Batch: one round, or what was set with one gauge.
-	gaugeInDoubt, roundFouled, recordAlike,
+	gaugeInDoubt, setWithWrongGauge, roundFouled, recordAlike,
 
 	// Vessel: the book as a whole.
-	partInTwoPlaces, changedAfterCountersigning,
+	partInTwoPlaces, fitAndRemoval, serialUnknown, changedAfterCountersigning,
 }
 
 // Named finds a check by its name; nil where there is none.

@@ -98,6 +98,7 @@ type Settings struct {
 	RackTestAge       Amount `key:"rack_test_age" unit:"d" default:"90 d" doc:"age of the test at which a valve on the rack is tested again" source:"common practice, no source"`
 	LateEntry         Amount `key:"late_entry" unit:"d" default:"14 d" doc:"days between the work and its entry" source:"from memory"`
 	IntervalTolerance Amount `key:"interval_tolerance" unit:"%" default:"10 %" doc:"hours over the interval before it is a finding" source:"common practice, no source"`
+	TestWithin        Amount `key:"test_within" unit:"bar" default:"5 bar" doc:"distance from the stated test pressures at which a test still counts as made between them" source:"from memory"`
 	ReadingSpread     Amount `key:"reading_spread" unit:"bar" default:"10 bar" doc:"spread of the three readings" source:"common practice, no source"`
 	ClosingLow        Amount `key:"closing_low" unit:"%" default:"55 %" doc:"least share of closing to opening pressure" source:"from memory"`
 	ClosingHigh       Amount `key:"closing_high" unit:"%" default:"90 %" doc:"largest share of closing to opening pressure" source:"from memory"`
