@@ -62,6 +62,9 @@ func (j *judge) on(days ...logbook.Day) logbook.Edition {
 
 // add completes a verdict with where its limit stands, and keeps it.
 func (j *judge) add(v Verdict, limit logbook.Leaf) {
+	if v.Result == NoLimitThen && j.o.Day() == 0 {
+		v.Why = "no date in the record: which limits applied is not known"
+	}
 	if limit.Present() && v.LimitText != "" {
 		v.LimitPlace = limit.Place
 		if e, ok := j.limits.EditionOf(limit.Place); ok {
