@@ -13,12 +13,12 @@ var all = []*Check{
 	// Record: one overhaul, in the order of the bench.
 	recordName, attachment, dateOrder, lateEntry, stepMissing, instrumentNotProven,
 	rings, hoursDiffer, exhaustAndPeak,
-	asFoundMissing, asFoundAfterAsLeft, connectionNotClean, closingAboveOpening, closingShare,
+	asFoundMissing, asFoundAfterAsLeft, connectionNotClean, readingsSpread, closingAboveOpening, closingShare,
 	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, lossWithoutSpring,
 	stuckNeedle, forcedNozzle, cleaning, placesNotInspected, crackNotCondemned,
-	effectiveStrokeOver, effectiveStrokeSum, seatDiameterOver, springWorn,
-	reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
-	sealNotRenewed, nutTorque, tryWithoutAction,
+	effectiveStrokeOver, effectiveStrokeSum, seatDiameterOver, wornPartReturns, springWorn,
+	decisionWithoutReason, reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
+	sealNotRenewed, buildUnsound, nutTorque, tryWithoutAction,
 	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, leakOutside,
 	tightening, protrusion, leakCheck, signsAfterFitting, signsNotComparable, sameHand,
 

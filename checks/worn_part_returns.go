@@ -1,0 +1,32 @@
+package checks
+
+import "needlebook/logbook"
+
+var wornPartReturns = &Check{
+	Name:  "worn-part-returns",
+	Level: Record,
+	Doc: "A measured wear is beyond its limit and the part goes back: the stroke of the nozzle, the wear of the holder's face, or spray holes that the no-go wire enters. A worn face leaks " +
+		"and lengthens the stroke, wide holes feed this cylinder more than the others. Renew or regrind the part; if it must run, an approved deferral with an end makes this a note.",
+	Source:  "common practice, no source; the limits are the book's own",
+	Example: `holder wear 0.06 mm is 0.01 mm above the limit 0.05 mm, and the holder goes back`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		slips := mistaken(c, o)
+		for _, x := range []struct {
+			key, part, limit string
+			returns          bool
+		}{
+			{"measured.stroke", "nozzle", "stroke", o.NozzleReturns()},
+			{"measured.holder_wear", "holder", "holder_wear", o.HolderReturns()},
+			{"measured.no_go", "nozzle", "holes", o.NozzleReturns()},
+		} {
+			v := c.Judged.Find(o, x.key)
+			if !x.returns || !v.Result.Out() || slips[v.Place] {
+				continue
+			}
+			f := onVerdict(o, v, beyond(v)+", and the "+x.part+" goes back", "renew or regrind the "+x.part+"; if it must run, an approved deferral is needed")
+			deferred(c, o, &f, x.limit)
+			c.Report(f)
+		}
+	},
+	Grade: Answer,
+}
