@@ -264,6 +264,7 @@ func (b *Book) settle() {
 	sort.SliceStable(b.Deferrals, func(i, j int) bool { return b.Deferrals[i].Path < b.Deferrals[j].Path })
 	sort.SliceStable(b.Handovers, func(i, j int) bool { return b.Handovers[i].Date.Day < b.Handovers[j].Date.Day })
 	slices.Sort(b.Files)
+	b.paths()
 	b.engineFiles()
 	b.counters = map[string]*counter{}
 	for e, rows := range b.Hours {
