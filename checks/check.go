@@ -7,6 +7,7 @@ package checks
 
 import (
 	"needlebook/checks/causes"
+	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
@@ -54,7 +55,8 @@ type Case struct {
 	Today    logbook.Day
 	Rounds   []logbook.Round
 	Judged   *judging.Judgement
-	Causes   func() *causes.Causes // what several overhauls show together; worked out when first asked for
+	Causes   func() *causes.Causes              // what several overhauls show together; worked out when first asked for
+	Outcomes func() map[string]deciding.Outcome // what the order of decisions leads to, by record; worked out when first asked for
 
 	check    *Check
 	findings []Finding

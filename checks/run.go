@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"needlebook/checks/causes"
+	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
@@ -16,7 +17,8 @@ type Report struct {
 	Judgement *judging.Judgement
 	Today     logbook.Day
 	Rounds    []logbook.Round
-	Settings  logbook.Settings // the book's, with defaults filled in
+	Settings  logbook.Settings            // the book's, with defaults filled in
+	Decisions map[string]deciding.Outcome // what each overhaul leads to, beside what was decided, and whether the valve is ready; by file stem
 }
 
 // Options say how to run.
@@ -40,14 +42,21 @@ func Run(b *logbook.Book, opt Options) *Report {
 	}
 	base := Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judging.Judge(b)}
 	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
+	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
 	var all []Finding
-	for _, k := range checks {
+	run := func(k *Check) {
 		c := base
 		c.check = k
 		runOne(&c)
 		all = append(all, c.findings...)
 	}
-	return &Report{Findings: sortFindings(all), Judgement: base.Judged, Today: opt.On, Rounds: base.Rounds, Settings: base.Settings}
+	for _, k := range checks {
+		run(k)
+	}
+	report := &Report{Judgement: base.Judged, Today: opt.On, Rounds: base.Rounds, Settings: base.Settings}
+	run(&Check{Name: "proposals", Whole: func(c *Case) { report.Decisions = decisions(c, all) }}) // run as a check: should it fail, the others stand
+	report.Findings = sortFindings(all)
+	return report
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.

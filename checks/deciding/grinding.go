@@ -1,0 +1,102 @@
+package deciding
+
+import (
+	"fmt"
+
+	"needlebook/logbook/measure"
+)
+
+// choices weighs regrinding against renewing where the effective stroke or the wear of the face is beyond its limit, or grinding was
+// decided.
+func (w *work) choices(holder Proposal) []Choice {
+	var all []Choice
+	if !w.opened() {
+		return nil
+	}
+	stroke, wear := w.find("effective_stroke"), w.find("measured.holder_wear")
+	faced := holder.Word == "grind" || holder.outOfUse()
+	enough := faced && w.strokeAloneWithin()
+	if stroke.Result.Out() && !enough || w.o.Decided.Nozzle.Is("grind") {
+		all = append(all, w.nozzleChoice(faced))
+	}
+	if wear.Result.Out() || w.o.Decided.Holder.Is("grind") {
+		all = append(all, w.holderChoice(enough))
+	}
+	return all
+}
+
+// strokeAloneWithin says that the nozzle's own stroke, without the wear of the holder, is within the limit of the effective stroke.
+func (w *work) strokeAloneWithin() bool {
+	stroke, most := w.o.Measured.Stroke.Value, w.in.Effective.Max
+	return stroke.Quantity.Valid() && most.Quantity.Valid() && stroke.Kind() == most.Kind() && stroke.Compare(most.Quantity) <= 0
+}
+
+// grindable says whether and how much may still come off a part, by the limits file and what was ground before.
+func (w *work) grindable(part, serial string) Side {
+	g := w.in.Grind
+	s := Side{Limit: g.Max.Leaf}
+	if l := w.book.LimitsFor(w.o); l != nil && g.Present() {
+		if e, ok := l.EditionOf(g.Place); ok {
+			s.Source = e.Source.Written
+		}
+	}
+	times, off, complete := w.ground(part, serial)
+	s.Times = fmt.Sprintf("ground %d times so far", times)
+	if g.Times.Valid {
+		s.Times += ", at most " + g.Times.Written
+	}
+	switch {
+	case g.Allowed.Is("no"):
+		s.Why = "the limits file says that the maker does not allow it"
+	case !g.Allowed.Is("yes"):
+		s.Why = "the limits file does not say that the maker allows it"
+	case g.Times.Valid && float64(times) >= g.Times.Value:
+		s.Why = s.Times
+	case !g.Max.Quantity.Valid():
+		s.Why = "the limits file does not say how much may come off"
+	case !complete:
+		s.Why = "how much came off before is not in the book"
+	default:
+		s.Possible, s.Most = true, g.Max.Quantity
+		if off.Valid() {
+			s.Most = s.Most.Minus(off)
+		}
+		if s.Most.Float() <= 0 {
+			s.Possible, s.Why = false, "all that may come off is gone: "+off.String()
+		}
+	}
+	return s
+}
+
+// ground counts the regrinds of a part before this record, and adds up what came off; complete is false where one of them does not say
+// how much.
+func (w *work) ground(part, serial string) (times int, off measure.Quantity, complete bool) {
+	complete = true
+	if p := w.book.Parts[serial]; p != nil {
+		for _, r := range p.Regrinds {
+			if r.Date.Day == 0 || r.Date.Day >= w.o.Day() {
+				continue
+			}
+			times++
+			switch {
+			case !r.Off.Quantity.Valid():
+				complete = false
+			case off.Valid():
+				off = off.Plus(r.Off.Quantity)
+			default:
+				off = r.Off.Quantity
+			}
+		}
+	}
+	decided := 0
+	if part == "nozzle" {
+		decided = w.earlier("grind", false)
+	} else {
+		for _, o := range w.book.Lives().Benches(serial) {
+			if o.Day() < w.o.Day() && o.Decided.Holder.Is("grind") {
+				decided++
+			}
+		}
+	}
+	return max(times, decided), off, complete && times >= decided
+}

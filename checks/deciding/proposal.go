@@ -1,0 +1,226 @@
+package deciding
+
+import (
+	"slices"
+	"strings"
+
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Proposal is what the order of decisions leads to for one part, beside what was decided.
+type Proposal struct {
+	Part   string // nozzle, holder or spring
+	Serial string // of the nozzle that came out, or of the holder; empty for the spring and where none is stated
+	Word   string // reuse, clean, lap, grind, renew or condemn; empty where nothing can be proposed
+	Steps  []Step // the order of decisions as it was gone through: the working
+	Cannot string // why nothing is proposed; empty where something is
+
+	Decided    string        // the word decided; where none is written, the one that the build shows; empty where neither is known
+	Implied    bool          // the word is not written: the build shows it
+	Place      logbook.Place // where it is written, or what shows it
+	Agreement  Agreement
+	Answer     string // what answers a bolder decision: the reason as written, the deferral; empty where nothing does
+	WhyWritten bool   // a reason is written
+}
+
+// Step is one question of the order of decisions with the record's answer.
+type Step struct {
+	Question string // "effective stroke over?"
+	Answer   string // "effective stroke 0.94 mm against at most 0.90 mm: beyond"
+	Word     string // the word it leads to; empty where it leads on to the next question
+	Unknown  string // what is missing, where the part cannot go back without it: "stroke not measured"
+	Open     string // what is not known and does not hold the proposal up: "running hours not known"
+	Limit    string // key of the limit that it rests on, as a deferral names it; empty where none
+	Stop     bool   // what leads to its word lets a part go back at no hours and for no reason
+	Place    logbook.Place
+	Verdict  judging.Verdict // the verdict it rests on; its Result is None where there is none
+}
+
+// String is the step on one line.
+func (s Step) String() string {
+	text := s.Question + " " + s.Answer
+	switch {
+	case s.Word != "":
+		text += " → " + s.Word
+	case s.Unknown != "":
+		text += " → not known"
+	}
+	return text
+}
+
+// rank orders the words by how far they take a part from going back as it is. A renewed part and a condemned one are both out of use.
+var rank = map[string]int{"reuse": 0, "clean": 1, "lap": 2, "grind": 3, "renew": 4, "condemn": 5}
+
+func (p Proposal) outOfUse() bool { return rank[p.Word] >= rank["renew"] }
+
+// stopped says that the part may go back at no hours and for no reason.
+func (p Proposal) stopped() bool {
+	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.Stop && s.Word != "" })
+}
+
+// propose goes through the questions and takes the word that leads furthest: a seat that could be lapped does not matter in a nozzle
+// that is past its life. What takes a part out of use stands whatever else is unknown; to let it go back, every question must be
+// answered.
+func (w *work) propose(part, serial string, steps func() []Step) Proposal {
+	p := Proposal{Part: part, Serial: serial}
+	if !w.opened() {
+		p.Cannot = "the valve was not opened"
+		if !w.o.Nozzle.Found.Stated() && !w.o.Removed.Stated() {
+			p.Cannot = "nothing came apart: a build from parts"
+		}
+		return p
+	}
+	p.Steps = steps()
+	p.Word = "reuse"
+	var unknown []string
+	for _, s := range p.Steps {
+		if s.Word != "" && rank[s.Word] > rank[p.Word] {
+			p.Word = s.Word
+		}
+		if s.Unknown != "" {
+			unknown = append(unknown, s.Unknown)
+		}
+	}
+	if len(unknown) > 0 && !p.outOfUse() {
+		p.Word, p.Cannot = "", strings.Join(unknown, "; ")
+	}
+	return p
+}
+
+// Reasons lists the steps that lead to the proposed word, in their order; none for a part that is simply reused.
+func (p Proposal) Reasons() []Step {
+	var all []Step
+	for _, s := range p.Steps {
+		if s.Word == p.Word && p.Word != "" {
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// Provided lists what is not known and does not hold the proposal up.
+func (p Proposal) Provided() []string {
+	var all []string
+	for _, s := range p.Steps {
+		if s.Open != "" {
+			all = append(all, s.Open)
+		}
+	}
+	return all
+}
+
+// Why is the reasons for the proposed word in one line.
+func (p Proposal) Why() string {
+	var why []string
+	for _, s := range p.Reasons() {
+		why = append(why, s.Answer)
+	}
+	if len(why) == 0 {
+		return "nothing was found against it"
+	}
+	return strings.Join(why, "; ")
+}
+
+// String is the proposal with its reasons on one line: "renew: effective stroke 0.94 mm against at most 0.90 mm: beyond".
+func (p Proposal) String() string {
+	if p.Word == "" {
+		return "cannot be proposed: " + p.Cannot
+	}
+	text := p.Word + ": " + p.Why()
+	if open := p.Provided(); len(open) > 0 && !p.outOfUse() {
+		text += "; still open: " + strings.Join(open, "; ")
+	}
+	return text
+}
+
+// find is the verdict of the record on one key.
+func (w *work) find(key string) judging.Verdict { return w.judged.Find(w.o, key) }
+
+// said puts a verdict into words: "stroke 0.71 mm against at most 0.70 mm: beyond".
+func said(v judging.Verdict) string {
+	text := v.Name + " " + v.Written
+	if v.Value.Valid() && v.Value.String() != v.Written {
+		text = v.Name + " " + v.Value.String()
+	}
+	if v.LimitText != "" {
+		text += " against " + v.LimitText
+	}
+	return text + ": " + v.Result.String()
+}
+
+// onMeasured begins a step on a measured value: it leads to the word when the value lies beyond its limit. What is missing is unknown
+// where a limit was in force; what is not proven, or within a safety limit by less than the doubt, is said.
+func (w *work) onMeasured(question, key, name string, limited bool, word, limit string) Step {
+	v := w.find(key)
+	s := Step{Question: question, Limit: limit, Place: v.Place, Verdict: v}
+	switch {
+	case v.Result.Out():
+		s.Answer, s.Word = said(v), word
+	case v.Safety && v.Result == judging.WithinDoubt && !v.Accepted:
+		s.Answer = said(v)
+		s.Unknown = name + " is within its safety limit by less than the doubt of the gauge: measure again, or with a better one"
+	case v.Result == judging.NotProven:
+		s.Answer, s.Open = said(v), name+" not proven: "+v.Why
+	case v.Result == judging.Within || v.Result == judging.WithinDoubt:
+		s.Answer = said(v)
+	case !limited:
+		s.Answer = "no limit in force then"
+	default:
+		s.Answer = name + " not measured"
+		if v.Why != "" {
+			s.Answer += " (" + v.Why + ")"
+		}
+		s.Unknown = s.Answer
+	}
+	return s
+}
+
+// optional turns what is missing into something that is only said: few ships carry the gauge for it.
+func (s Step) optional() Step {
+	if s.Verdict.Result == judging.NotMeasured || s.Verdict.Result == judging.None {
+		s.Open, s.Unknown = s.Unknown, ""
+	}
+	return s
+}
+
+// places is a step on the inspection list: it leads to the word when one of the places bears the state.
+func places(question, state, word string, seen ...logbook.PlaceSeen) Step {
+	s := Step{Question: question}
+	var blind, bad []string
+	for _, p := range seen {
+		switch {
+		case p.Word.Is(state):
+			bad = append(bad, p.Name)
+			if s.Place.Line == 0 {
+				s.Place = p.Word.Place
+			}
+		case !p.Word.Stated():
+			blind = append(blind, p.Name)
+		}
+	}
+	switch {
+	case len(bad) > 0:
+		s.Answer, s.Word = state+": "+strings.Join(bad, ", "), word
+	case len(blind) == len(seen):
+		s.Answer = "not looked at"
+	default:
+		s.Answer = "none seen"
+		if len(blind) > 0 {
+			s.Answer += ", but not looked at: " + strings.Join(blind, ", ")
+		}
+	}
+	return s
+}
+
+// cracked is the first question to every part. A part of which nothing was looked at cannot be said to be free of cracks.
+func cracked(part, word string, seen ...logbook.PlaceSeen) Step {
+	s := places("cracked?", "cracked", word, seen...)
+	s.Stop = true
+	if _, blind, some := strings.Cut(s.Answer, "not looked at"); s.Word == "" && blind == "" && some {
+		s.Unknown = part + " not looked at"
+	} else if s.Word == "" && some {
+		s.Open = "not looked at" + blind
+	}
+	return s
+}

@@ -1,0 +1,271 @@
+package deciding
+
+import (
+	"fmt"
+	"strings"
+
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Readiness says whether the valve may go on the rack or into an engine, by what its record holds.
+type Readiness struct {
+	Tested  bool     // the record has come to a test as left, or says why there is none
+	Because []Reason // why it is not ready, in the order of the hands; none for one that is
+	Under   string   // the deferral under which it is ready; empty where none is needed
+}
+
+// Reason is one thing that keeps a valve from being ready.
+type Reason struct {
+	Text  string
+	Place logbook.Place
+}
+
+// Yes says that the valve is ready.
+func (r Readiness) Yes() bool { return r.Tested && len(r.Because) == 0 }
+
+// String is what stands behind "ready:": "yes", "no, because …", or "not yet: no as-left test".
+func (r Readiness) String() string {
+	switch {
+	case len(r.Because) > 0:
+		var why []string
+		for _, b := range r.Because {
+			why = append(why, b.Text)
+		}
+		return "no, because " + strings.Join(why, "; ")
+	case !r.Tested:
+		return "not yet: no as-left test"
+	case r.Under != "":
+		return "yes, under " + r.Under
+	}
+	return "yes"
+}
+
+// Add adds a reason that was found elsewhere, unless one already stands at its place.
+func (r *Readiness) Add(text string, place logbook.Place) {
+	for _, b := range r.Because {
+		if b.Place == place {
+			return
+		}
+	}
+	r.Because = append(r.Because, Reason{text, place})
+}
+
+// waiting is the readiness of one record while it is worked out.
+type waiting struct {
+	*work
+	Readiness
+}
+
+func (r *waiting) no(place logbook.Place, format string, args ...any) {
+	r.Because = append(r.Because, Reason{fmt.Sprintf(format, args...), place})
+}
+
+// ready goes through the record in the order of the hands. Ended parts come first: nothing else matters then.
+func (w *work) ready(out Outcome) Readiness {
+	o := w.o
+	r := &waiting{work: w}
+	switch d := o.Decided; {
+	case d.Holder.Is("condemn"):
+		r.no(d.Holder.Place, "the holder is condemned")
+		return r.Readiness
+	case o.AsLeft.Stated():
+		r.Tested = true
+	case o.AsLeft.Present():
+		r.no(o.AsLeft.Place, "as left %s", o.AsLeft.Written)
+		return r.Readiness
+	default:
+		return r.Readiness
+	}
+	if !o.Nozzle.Left.Stated() {
+		r.no(o.AsLeft.Place, "no nozzle is named as left")
+	}
+	r.parts(out)
+	r.build()
+	r.tests()
+	if o.Racked.Capped.Is("no") {
+		r.no(o.Racked.Capped.Place, "the openings are not capped")
+	}
+	return r.Readiness
+}
+
+// parts looks for what may not go back and does: cracked or condemned, or beyond a limit that was measured.
+func (r *waiting) parts(out Outcome) {
+	o := r.o
+	for _, p := range []struct {
+		Proposal
+		back bool
+	}{{out.Nozzle, o.NozzleReturns()}, {out.Holder, o.HolderReturns()}, {out.Spring, o.SpringReturns()}} {
+		if !p.back {
+			continue
+		}
+		for _, s := range p.Steps {
+			if s.Stop && s.Word != "" {
+				r.no(s.Place, "the %s goes back, %s", p.Part, s.Answer)
+				continue
+			}
+			r.beyond(s.Verdict, s.Limit)
+		}
+	}
+	if o.Decided.Nozzle.Is("grind") && o.Nozzle.Left.Written == o.Nozzle.Found.Written && !r.measuredAfterGrinding() {
+		r.no(o.Decided.Nozzle.Place, "the stroke of the ground nozzle is not in the book")
+	}
+	if v := r.find("nozzle.marking"); v.Result.Out() {
+		r.no(v.Place, "marking %s is not permitted on this engine", v.Written)
+	}
+}
+
+// measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as left.
+var measured = map[string]bool{"effective_stroke": true, "measured.holder_wear": true, "measured.seat_diameter": true, "measured.spring_length": true, "measured.no_go": true}
+
+// beyond adds a measured value out of its limit, or within a safety limit by less than the doubt, unless a deferral covers it.
+func (r *waiting) beyond(v judging.Verdict, limit string) {
+	doubtful := v.Safety && v.Result == judging.WithinDoubt && !v.Accepted
+	if !measured[v.Key] || !v.Result.Out() && !doubtful {
+		return
+	}
+	if v.Key == "effective_stroke" && !r.o.HolderReturns() && r.strokeAloneWithin() {
+		return
+	}
+	r.unlessDeferred(v, limit)
+}
+
+func (r *waiting) unlessDeferred(v judging.Verdict, limit string) {
+	if text := r.deferred(limit); text != "" {
+		r.Under = text
+		return
+	}
+	r.no(v.Place, "%s", said(v))
+}
+
+// measuredAfterGrinding says that the nozzle's own file has its stroke after a regrind since the removal.
+func (r *waiting) measuredAfterGrinding() bool {
+	if p := r.book.Parts[r.o.Nozzle.Found.Written]; p != nil {
+		for _, g := range p.Regrinds {
+			if g.Date.Day >= r.o.Day() && g.After.Quantity.Valid() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// build looks at seals, dowels, faces and torques.
+func (r *waiting) build() {
+	a := r.o.Assembled
+	if !a.Stated() {
+		r.no(r.o.AsLeft.Place, "nothing is said of the assembly")
+		return
+	}
+	var unnamed []string
+	for _, s := range []struct {
+		name string
+		word logbook.Word
+		due  bool
+	}{{"adjusting screw", a.Seals.AdjustingScrew, true}, {"body", a.Seals.Body, true}, {"pocket", a.Seals.Pocket, false}} {
+		switch {
+		case s.word.Is("reused"):
+			r.no(s.word.Place, "the seal of the %s is reused", s.name)
+		case s.due && !s.word.Present() && !a.Seals.Excused():
+			unnamed = append(unnamed, s.name)
+		}
+	}
+	if len(unnamed) > 0 {
+		place := a.Seals.Place
+		if !a.Seals.Present() {
+			place = a.Place
+		}
+		r.no(place, "the seal of the %s is not said to be new", strings.Join(unnamed, " and of the "))
+	}
+	if a.Dowels.Is("loose") {
+		r.no(a.Dowels.Place, "the dowels are loose")
+	}
+	if a.Faces.Is("dirty") {
+		r.no(a.Faces.Place, "the joint faces are dirty")
+	}
+	r.torque("assembled.nozzle_nut", "nozzle nut")
+	r.torque("as_left.end_cap", "end cap")
+}
+
+// torque asks for a torque that the limits state: recorded, and within.
+func (r *waiting) torque(key, name string) {
+	v, steps := r.find(key+".torque"), r.find(key+".steps")
+	place := v.Place
+	if place.Line == 0 {
+		place = r.o.PlaceOf(key)
+	}
+	switch {
+	case v.Result == judging.NotMeasured && v.LimitText != "":
+		r.no(place, "the torque of the %s is not recorded%s", name, inBrackets(v.Why))
+	case v.Result.Out():
+		r.no(place, "%s", said(v))
+	}
+	if steps.Result.Out() {
+		r.no(steps.Place, "%s", said(steps))
+	}
+}
+
+func inBrackets(why string) string {
+	if why == "" {
+		return ""
+	}
+	return " (" + why + ")"
+}
+
+// tests looks at the tries and at the test as left.
+func (r *waiting) tests() {
+	o := r.o
+	if n := len(o.Tries); n > 0 && !o.Tries[n-1].Done.Present() {
+		r.no(o.Tries[n-1].Place, "the last try did not pass and nothing is said to be done about it")
+	}
+	t := o.AsLeft
+	r.opening()
+	r.tested("as_left.seat.state", "seat", "seat")
+	if v := r.find("as_left.leak_down.time"); v.Result != judging.NotMeasured || v.LimitText != "" {
+		r.tested("as_left.leak_down.time", "leak_down", "leak-down")
+	}
+	r.tested("as_left.spray", "holes", "spray")
+	if v := r.find("as_left.spray"); len(t.Spray.Weak.Each) > 0 && !v.Result.Out() {
+		r.no(v.Place, "spray as left has %d weak holes", len(t.Spray.Weak.Each))
+	}
+	for _, l := range []struct {
+		name string
+		word logbook.Word
+	}{{"nozzle joint", t.Leaks.NozzleJoint}, {"inlet", t.Leaks.Inlet}} {
+		if l.word.Is("weeping", "runs") {
+			r.no(l.word.Place, "the %s leaks: %s", l.name, l.word)
+		}
+	}
+	if t.LockNut.Is("loose") {
+		r.no(t.LockNut.Place, "the lock nut is loose")
+	}
+}
+
+// opening asks for a setting within its band, shown by a gauge that proves something.
+func (r *waiting) opening() {
+	v := r.find("as_left.opening_pressure")
+	if v.Result == judging.NoLimitThen {
+		r.no(v.Place, "no setting was in force to hold %s %s against", v.Name, v.Written)
+		return
+	}
+	r.tested("as_left.opening_pressure", "opening_pressure", "opening pressure")
+}
+
+// tested adds what a test as left did not show, or showed beyond its limit.
+func (r *waiting) tested(key, limit, name string) {
+	v := r.find(key)
+	place := v.Place
+	if place.Line == 0 {
+		place = r.o.AsLeft.Place
+	}
+	switch {
+	case !known(v):
+		r.no(place, "%s as left not measured%s", name, inBrackets(v.Why))
+	case v.Result.Out():
+		r.unlessDeferred(v, limit)
+	case v.Result == judging.NotProven:
+		r.no(place, "%s is not proven: %s", v.Name, v.Why)
+	case key == "as_left.seat.state" && drips(v):
+		r.no(place, "%s: %s", v.Name, v.Written)
+	}
+}
