@@ -30,10 +30,10 @@ func tightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tighten
 	at := name + " at " + logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written}.String()
 	var lacking []string
 	if due && !t.Excused() {
-		if !t.Torque.Quantity.Valid() && !t.Torque.Excused() {
+		if !t.Torque.Present() {
 			lacking = append(lacking, "no torque")
 		}
-		if steps.Result == judging.NotMeasured && !t.Steps.Excused() {
+		if steps.Result == judging.NotMeasured && !t.Steps.Present() {
 			lacking = append(lacking, "no steps")
 		}
 	}

@@ -1,0 +1,64 @@
+package checks
+
+import (
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"needlebook/logbook"
+)
+
+// committedOn is a trail in which the record at a path came with one commit, after the founding one.
+func committedOn(path, day string) *logbook.Trail {
+	at := func(s string) time.Time {
+		t, err := time.Parse(time.DateOnly, s)
+		if err != nil {
+			panic(err)
+		}
+		return t
+	}
+	return &logbook.Trail{UnderGit: true, First: -1, Commits: []logbook.Commit{{Stated: at("2020-01-01"), Stands: true}, {Stated: at(day), Stands: true}},
+		Records: map[string]*logbook.RecordTrail{path: {Path: path, Versions: []logbook.Version{{Commit: 1, Path: path}}}}}
+}
+
+// A record dated by its history: late, or ahead of the commit that brought it. No outside source.
+func TestDatesAgainstHistory(t *testing.T) {
+	const path = "overhauls/me1/c1/2020-07-01-h-1.md"
+	book := folder(t, "testdata/base")
+	book[path] = &fstest.MapFile{Data: []byte(`---
+holder: "H-1"
+nozzle: {found: "N-1", left: "N-1"}
+removed: {engine: ME1, cylinder: 1, date: 2020-07-01}
+as_found: {date: 2020-07-02}
+fitted: {engine: ME1, cylinder: 1, date: 2020-07-05}
+---
+`)}
+	b, err := logbook.Read(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		check     *Check
+		committed string
+		want      string
+	}{
+		{lateEntry, "2020-07-16", ""},
+		{lateEntry, "2020-07-17", "entered 2020-07-17, 15 days after the work of 2020-07-02 (first commit)"},
+		{dateOrder, "2020-07-05", ""},
+		{dateOrder, "2020-07-04", ""}, // the ship's clock may be a day ahead
+		{dateOrder, "2020-07-03", "2020-07-05 lies after it was committed, 2020-07-03"},
+	} {
+		var got string
+		for _, f := range Run(b, Options{Trail: committedOn(path, c.committed), Only: []*Check{c.check}}).Findings {
+			got += f.Message
+		}
+		if got != c.want {
+			t.Errorf("%s, committed %s: found %q, want %q", c.check.Name, c.committed, got, c.want)
+		}
+	}
+	founding := committedOn(path, "2020-09-01")
+	founding.Commits[0].Stated = time.Date(2020, 8, 1, 0, 0, 0, 0, time.UTC)
+	if fs := Run(b, Options{Trail: founding, Only: []*Check{lateEntry}}).Findings; len(fs) != 0 {
+		t.Errorf("a record of work before the book was founded counts as late: %v", fs)
+	}
+}
