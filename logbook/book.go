@@ -165,6 +165,7 @@ func (b *Book) place(name, top, rest string, src []byte) {
 	case top == "limits":
 		l := &Limits{Name: stem}
 		l.Remarks = readFile(b, name, src, l, &l.File)
+		l.lay()
 		b.Limits[stem] = l
 	case top == "parts":
 		p := &Part{}

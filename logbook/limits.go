@@ -8,6 +8,7 @@ type Limits struct {
 	Type     Text      `key:"type" doc:"type of engine or valve"`
 	Editions []Edition `key:"editions" doc:"editions, the oldest first; each states only what changed"`
 	Remarks  string
+	laid     []Edition // from each edition's day on: it and those before it laid over one another, the oldest first
 }
 
 // Edition is what was in force from one date on. A later edition states only what changed; [Limits.On] lays them over one

@@ -5,19 +5,28 @@ import (
 	"sort"
 )
 
-// On lays the editions over one another and gives the limits in force on a day. Each value keeps the place it was written at,
-// so that a finding can show the line of the limit; [Limits.EditionOf] tells the edition. ok is false before the first.
+// On gives the limits in force on a day: the editions up to it, laid over one another. Each value keeps the place it was written
+// at, so that a finding can show the line of the limit; [Limits.EditionOf] tells the edition. ok is false before the first.
 func (l *Limits) On(day Day) (in Edition, ok bool) {
+	i := sort.Search(len(l.laid), func(i int) bool { return l.laid[i].From.Day > day })
+	if i == 0 {
+		return Edition{}, false
+	}
+	return l.laid[i-1], true
+}
+
+// lay lays the editions over one another once, when the file is read: every verdict asks for them.
+func (l *Limits) lay() {
 	editions := append([]Edition(nil), l.Editions...)
 	sort.SliceStable(editions, func(i, j int) bool { return editions[i].From.Day < editions[j].From.Day })
+	var in Edition
 	for _, e := range editions {
-		if e.From.Day == 0 || e.From.Day > day {
+		if e.From.Day == 0 {
 			continue
 		}
 		overlay(reflect.ValueOf(&in).Elem(), reflect.ValueOf(e))
-		ok = true
+		l.laid = append(l.laid, in)
 	}
-	return in, ok
 }
 
 // overlay copies what is present in the later edition over the earlier one, block by block.
