@@ -106,7 +106,8 @@ func (keys *figureKeys) weigh(counts [][]int) []int {
 
 type figure struct{ name, text string }
 
-// readFigures lists the figures of a record in a fixed order; one that is not there has no text.
+// readFigures lists the figures of the bench in a fixed order; one that is not there has no text. What is written at the fitting comes
+// later and often by another hand: it is no part of the page.
 func readFigures(o *logbook.Overhaul) []figure {
 	one := func(name string, a logbook.Amount) figure {
 		if !a.Quantity.Valid() {
@@ -129,7 +130,6 @@ func readFigures(o *logbook.Overhaul) []figure {
 		one("stroke", m.Stroke.Value), one("holder wear", m.HolderWear.Value), one("seat diameter", m.SeatDiameter.Value),
 		one("seat band", m.SeatBand.Value), one("spring length", m.SpringLength.Value), one("face contact", m.FaceContact.Value),
 		three("opening pressure as left", l.Opening), one("closing pressure as left", l.Closing), one("leak-down as left", l.LeakDown.Time),
-		one("protrusion", o.Fitted.Protrusion), one("exhaust deviation after", o.After.Exhaust), one("peak deviation after", o.After.Peak),
 	}
 }
 

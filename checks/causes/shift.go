@@ -150,3 +150,14 @@ func (c *Causes) against(r logbook.Round, class logbook.Class, shifts []Shift, n
 	}
 	return a
 }
+
+// Usual is the ship's habit over all valves of a class, whatever their age, with the floor of the book's settings.
+func (c *Causes) Usual(class logbook.Class) Normal {
+	var all []point
+	for _, s := range c.Shifts {
+		if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled {
+			all = append(all, point{1, s.Bar})
+		}
+	}
+	return normalOf(all, 1, 0, len(all), c.settings.SetFloor.Float())
+}

@@ -1,0 +1,96 @@
+package checks
+
+import (
+	"sort"
+
+	"needlebook/logbook"
+)
+
+// counted is one reading of an engine's hour counter, wherever in the book it is written.
+type counted struct {
+	day   logbook.Day
+	total float64 // running hours in all, right across replaced counters
+	shown string  // the reading as written
+	place logbook.Place
+	about About
+}
+
+// counters gathers the readings of each engine, by day; the readings of one day by what they show.
+func counters(c *Case) map[string][]counted {
+	all := map[string][]counted{}
+	add := func(engine string, day logbook.Day, reading float64, shown string, place logbook.Place, a About) {
+		if engine != "" && day != 0 {
+			all[engine] = append(all[engine], counted{day, c.Book.Total(engine, day, reading), shown, place, a})
+		}
+	}
+	amount := func(engine logbook.Serial, day logbook.Date, counter logbook.Amount, a About) {
+		if counter.Quantity.Valid() {
+			add(engine.Written, day.Day, counter.Float(), counter.String(), counter.Place, a)
+		}
+	}
+	for engine, rows := range c.Book.Hours {
+		for _, r := range rows {
+			if r.Counter.Valid {
+				add(engine, r.Date.Day, r.Counter.Value, r.Counter.Written+" h", r.Counter.Place, About{})
+			}
+		}
+	}
+	open := c.Book.Vessel.Opening
+	for _, f := range open.Fitted {
+		amount(f.Engine, open.Date, f.Counter, About{})
+	}
+	for _, r := range open.Rack {
+		amount(r.Fitted.Engine, r.Fitted.Date, r.Fitted.Counter, About{})
+	}
+	for _, o := range c.Book.Overhauls {
+		amount(o.Removed.Engine, o.Removed.Date, o.Removed.Counter, about(o))
+		amount(o.Fitted.Engine, o.Fitted.Date, o.Fitted.Counter, about(o))
+	}
+	for _, list := range all {
+		sort.SliceStable(list, func(i, j int) bool {
+			a, b := list[i], list[j]
+			switch {
+			case a.day != b.day:
+				return a.day < b.day
+			case a.total != b.total:
+				return a.total < b.total
+			}
+			return a.place.String() < b.place.String()
+		})
+	}
+	return all
+}
+
+// engines lists the vessel's engines and then any other that the readings name, sorted.
+func enginesOf(c *Case, readings map[string][]counted) []string {
+	var names []string
+	known := map[string]bool{}
+	for _, e := range c.Book.Vessel.Engines {
+		names, known[e.ID.Written] = append(names, e.ID.Written), true
+	}
+	n := len(names)
+	for e := range readings {
+		if !known[e] {
+			names = append(names, e)
+		}
+	}
+	sort.Strings(names[n:])
+	return names
+}
+
+// backwards finds the readings that stand against their neighbours: one below the reading before it, or, where that one alone is too
+// high, that one. Each comes with the reading it is at odds with.
+func backwards(list []counted, within float64) map[int]int {
+	odd := map[int]int{}
+	for i := 1; i < len(list); i++ {
+		if list[i].total >= list[i-1].total-within {
+			continue
+		}
+		if i >= 2 && list[i].total >= list[i-2].total-within {
+			odd[i-1] = i
+		} else {
+			odd[i] = i - 1
+		}
+	}
+	return odd
+}

@@ -1,0 +1,41 @@
+package checks
+
+import (
+	"fmt"
+
+	"needlebook/logbook/measure"
+)
+
+var openingRose = &Check{
+	Name:  "opening-rose",
+	Level: History,
+	Doc: "A valve opens higher as found than it was left, by more than the doubt of the gauge. Valves lose pressure in service as spring and seats bed in; one that has gained some has a " +
+		"sticking needle, a seat whose contact has moved outward, or is another valve than the record says; or one of the two gauges is wrong. Take the middle of three readings rather than the first, compare the gauge with a second one, " +
+		"read the stamp on the holder again. Valves set or tested while their gauge is on record as wrong are left out.",
+	Source:  "common practice, no source",
+	Example: "opening pressure 335 bar as found is 15 bar above the 320 bar it was left at on 2023-04-20, more than the doubt of 10 bar",
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		for _, s := range c.Causes().Shifts {
+			if s.FoundWrong != nil || s.LeftWrong != nil || s.Bar <= 0 {
+				continue
+			}
+			o := s.Overhaul
+			doubt := max(c.Judged.Find(o, "as_found.opening_pressure").U, c.Judged.Find(o, "as_found.opening_pressure/look").U)
+			words := "the doubt"
+			if doubt == 0 { // nothing is known of the gauge: as much as three readings may differ
+				doubt, words = c.Settings.ReadingSpread.Float(), "three readings may differ:"
+			}
+			if s.Bar <= doubt {
+				continue
+			}
+			if words == "the doubt" {
+				words += " of"
+			}
+			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place, "left at " + s.Left.Opening.String()}},
+				Message: fmt.Sprintf("opening pressure %s as found is %s above the %s it was left at on %s, more than %s %s", s.Found, s.Found.Minus(s.Left.Opening),
+					s.Left.Opening, s.Left.Day, words, measure.FromFloat(doubt, 0, measure.Pressure)),
+				Next: "compare the gauge with a second one, try the needle, read the stamp on the holder again"})
+		}
+	},
+}
