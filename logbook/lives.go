@@ -11,7 +11,7 @@ type Stay struct {
 	From, To       Day       // To is 0 while it sits there
 	FromTotal      float64   // engine hours in all at the fitting
 	ToTotal        float64   // engine hours in all at the removal
-	Hours          float64   // running hours of the stay, by To or by today; 0 where not known
+	Hours          float64   // running hours of the stay, by To or by today, with those before the book; 0 where not known
 	HoursKnown     bool      // both ends have a counter reading
 	Before         float64   // hours run in this position before the book began
 	Opened         *Overhaul // record whose fitting began the stay; nil for the opening state
@@ -203,7 +203,7 @@ func (l *Lives) walk(p Position, events []event) {
 	}
 	if now != nil && now.HoursKnown {
 		if total, ok := l.book.TotalOn(p.Engine, l.today); ok && total >= now.FromTotal {
-			now.ToTotal, now.Hours = total, total-now.FromTotal
+			now.ToTotal, now.Hours = total, total-now.FromTotal+now.Before
 		}
 	}
 }
@@ -213,9 +213,9 @@ func (l *Lives) closeStay(s *Stay, e event) {
 	l.closed[e.record] = s
 	s.HoursKnown = s.HoursKnown && e.hasTotal
 	if s.HoursKnown {
-		s.Hours = e.total - s.FromTotal
+		s.Hours = e.total - s.FromTotal + s.Before
 	}
-	if s.HoursKnown && s.Hours < 0 {
+	if s.HoursKnown && e.total < s.FromTotal {
 		l.Faults = append(l.Faults, LifeFault{Kind: FaultBackwards, Position: s.Position, Holder: e.holder, Day: e.day, Place: e.place, Related: s.FromPlace})
 		s.Hours, s.HoursKnown = 0, false
 	}

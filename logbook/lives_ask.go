@@ -99,18 +99,21 @@ func (l *Lives) run(stays []*Stay, day Day) (hours float64, known bool) {
 			continue
 		}
 		if s.To != 0 && s.To <= day || day >= l.today {
-			hours += s.Hours
+			hours += s.Hours - s.Before
 			continue
 		}
 		if total, ok := l.book.TotalOn(s.Engine, day); ok {
-			hours += max(0, min(total, s.FromTotal+s.Hours)-s.FromTotal)
+			hours += max(0, min(total, s.FromTotal+s.Hours-s.Before)-s.FromTotal)
 		}
 	}
 	return hours, known
 }
 
-// HoursOn are the running hours of the stay up to the end of a day.
-func (l *Lives) HoursOn(s *Stay, day Day) (hours float64, known bool) { return l.run([]*Stay{s}, day) }
+// HoursOn are the running hours of the stay up to the end of a day, with those before the book began.
+func (l *Lives) HoursOn(s *Stay, day Day) (hours float64, known bool) {
+	hours, known = l.run([]*Stay{s}, day)
+	return hours + s.Before, known
+}
 
 // Class is the state of the parts that the setting goes by.
 type Class uint8

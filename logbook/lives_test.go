@@ -157,6 +157,33 @@ func TestContradictions(t *testing.T) {
 	}
 }
 
+// A valve that had run in its position before the book began brings those hours with it; the nozzle's own are stated apart.
+func TestHoursBeforeTheBook(t *testing.T) {
+	book := `---
+vessel: X
+engines:
+  - {id: ME1, cylinders: [1, 2]}
+opening:
+  date: 2020-01-01
+  fitted:
+    - {engine: ME1, cylinder: 1, holder: "H-1", nozzle: "N-1", counter: 1000 h, since: 400 h, nozzle_hours: 500 h, left: 300 bar}
+    - {engine: ME1, cylinder: 2, holder: "H-2", nozzle: "N-2", counter: 1000 h, since: 300 h, nozzle_hours: 700 h, left: 300 bar}
+---
+`
+	l := small(t, map[string]string{"book.md": book, "overhauls/me1/c2/2020-06-01-h-2.md": "", "overhauls/me1/c2/2020-12-01-h-1.md": "",
+		"overhauls/me1/c1/2020-03-01-h-1.md": "---\nholder: \"H-1\"\nnozzle: {found: \"N-1\"}\nremoved: {engine: ME1, cylinder: 1, date: 2020-03-01, counter: 1800 h}\n---\n"}).Lives()
+	end, _ := ParseDay("2020-12-01")
+	if s := l.OfHolder("H-1")[0]; s.Hours != 1200 {
+		t.Errorf("H-1 ran %.0f h in its position, want 400 before the book and 800 in it", s.Hours)
+	}
+	if h, _ := l.NozzleHours("N-1", end); h != 1300 {
+		t.Errorf("N-1 ran %.0f h in all, want 500 before the book and 800 in it", h)
+	}
+	if h, known := l.HoursOn(l.OfHolder("H-2")[0], end); h != 300+4500 || !known {
+		t.Errorf("H-2 has run %.0f h (known %v), want 300 before the book and 4500 in it", h, known)
+	}
+}
+
 // On the day of a replacement the reading tells which counter it was.
 func TestReplacedCounter(t *testing.T) {
 	b := small(t, nil)
