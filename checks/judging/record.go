@@ -341,8 +341,12 @@ func (j *judge) measured(e logbook.Edition) {
 		return Verdict{Key: key, Name: name, Instrument: x.With.Written}, a
 	}
 	v, stroke := with("measured.stroke", "stroke", m.Stroke)
-	if nozzleNew := j.nozzleNew(); nozzleNew && e.Stroke.New.Span.Valid() {
-		j.band(v, stroke, e.Stroke.New.Span, e.Stroke.New.Leaf, e.Stroke.New.Written+" (new)")
+	fresh := e.Stroke.New
+	if !fresh.Span.Valid() { // a manual that states one stroke states it for the new nozzle, whose holder adds nothing yet
+		fresh = e.Effective.New
+	}
+	if j.nozzleNew() && fresh.Span.Valid() {
+		j.band(v, stroke, fresh.Span, fresh.Leaf, fresh.Written+" (new)")
 	} else {
 		j.atMost(v, stroke, e.Stroke.Max)
 	}
