@@ -62,9 +62,13 @@ type Case struct {
 	findings []Finding
 }
 
-// Report adds a finding. Name and, where not set, grade are the check's own.
+// Report adds a finding. Name and, where not set, grade are the check's own; a finding on what does not stand in a record at all
+// gets the record's first line as its place.
 func (c *Case) Report(f Finding) {
 	f.Check = c.check.Name
+	if o := c.Book.Overhaul(f.About.Record); o != nil && f.Place.Path == "" {
+		f.Place = o.Opening
+	}
 	if f.Grade == 0 {
 		f.Grade = c.check.Grade
 	}

@@ -71,7 +71,7 @@ func newCounter(rows []Reading) *counter {
 // total is the engine's running hours in all for a reading on a day. On the very day of a replacement the reading itself
 // tells which counter it was: the old one ended near its last value.
 func (c *counter) total(day Day, reading float64) float64 {
-	i := sort.Search(len(c.from), func(i int) bool { return c.from[i] > day }) - 1
+	i := max(0, sort.Search(len(c.from), func(i int) bool { return c.from[i] > day })-1) // a day long before the first counter is its too
 	if i > 0 && c.from[i] == day && reading > c.ended[i]/2 {
 		i--
 	}

@@ -6,15 +6,16 @@ import (
 	"go.yaml.in/yaml/v4"
 )
 
-// WithDefaults fills the settings that the book does not state with their defaults. A value that comes from a default has no
+// WithDefaults fills the settings that the book does not state, or that could not be read, with their defaults. A value that comes from a default has no
 // place.
 func (s Settings) WithDefaults() Settings {
 	v := reflect.ValueOf(&s).Elem()
 	for _, f := range fieldsOf(v.Type()) {
 		fv := v.Field(f.index)
-		if leafOf(fv).Stated() || f.Default == "" {
+		if stated(fv) || f.Default == "" {
 			continue
 		}
+		fv.SetZero()
 		dec := decoder{&document{path: "settings"}}
 		dec.value(&yaml.Node{Kind: yaml.ScalarNode, Value: f.Default}, fv, &f, "settings."+f.Key)
 		if len(dec.problems) > 0 {
@@ -23,4 +24,17 @@ func (s Settings) WithDefaults() Settings {
 		leafOf(fv).Place = Place{}
 	}
 	return s
+}
+
+// stated says that a setting stands in the book with a value that could be read.
+func stated(v reflect.Value) bool {
+	switch x := v.Addr().Interface().(type) {
+	case *Amount:
+		return x.Stated() && x.Quantity.Valid()
+	case *Number:
+		return x.Stated() && x.Valid
+	case *Band:
+		return x.Stated() && x.Span.Valid()
+	}
+	return leafOf(v).Stated()
 }
