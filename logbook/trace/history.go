@@ -74,31 +74,21 @@ func (h *history) judge() error {
 	for i, n := range h.nodes {
 		h.commits[i] = h.plain(n)
 		h.force.arrive(i, n.parents)
-		sides := make([][]step, max(1, len(n.parents)))
-		for j := range sides {
-			before := id{}
-			if len(n.parents) > 0 {
-				before = h.nodes[n.parents[j]].raw.tree
-			}
-			var err error
-			if sides[j], err = h.store.steps(before, n.raw.tree); err != nil {
-				return err
-			}
-		}
 		h.commits[i].Stands = true
 		switch {
 		case i == h.founding:
-			h.verdicts[i] = h.found(i, n, sides[0])
+			h.verdicts[i] = h.found(n)
 		case h.founding < 0 || beforeFounding.has(i):
 			h.verdicts[i] = h.unjudged()
 		default:
 			h.verdicts[i] = h.writer(i, n)
 		}
 		judged := h.verdicts[i].state != logbook.NotJudged
-		h.record(i, sides, judged)
-		if err := h.register(i, sides, judged); err != nil {
+		h.record(i, n.sides, judged)
+		if err := h.register(i, n.sides, judged); err != nil {
 			return err
 		}
+		n.sides = nil
 		if judged && i != h.founding {
 			h.clock(i)
 		}
@@ -149,7 +139,7 @@ func form(n *node) (v verdict, ok bool) {
 // found judges the founding commit, which brings the register it is held against: the founder must
 // stand in it as superintendent. Whether it is the right founding commit only a proof from outside can
 // say.
-func (h *history) found(i int, n *node, steps []step) verdict {
+func (h *history) found(n *node) verdict {
 	v, ok := form(n)
 	if !ok {
 		return v

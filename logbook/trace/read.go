@@ -50,10 +50,14 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 	if err != nil {
 		return nil, err
 	}
-	nodes, err := s.walk(tip)
+	nodes, settle, err := s.walk(tip)
+	if err == nil {
+		err = s.compare(nodes)
+	}
 	if err != nil {
 		return nil, err
 	}
+	settle()
 	h := newHistory(s, nodes)
 	wrong := h.proofFits(proof)
 	if h.founding < 0 {

@@ -12,6 +12,25 @@ type step struct {
 	was, is    entry
 }
 
+// compare fills in, for each commit, the files in which it differs from each of its parents; a root is
+// compared with nothing.
+func (s *Store) compare(nodes []*node) error {
+	for _, n := range nodes {
+		n.sides = make([][]step, max(1, len(n.parents)))
+		for j := range n.sides {
+			before := id{}
+			if len(n.parents) > 0 {
+				before = nodes[n.parents[j]].raw.tree
+			}
+			var err error
+			if n.sides[j], err = s.steps(before, n.raw.tree); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 // steps compares a commit's tree with one parent's. A file that is gone, and one of the same name that
 // is new elsewhere in the same top folder, are one file that moved.
 func (s *Store) steps(before, now id) ([]step, error) {

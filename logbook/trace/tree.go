@@ -17,6 +17,9 @@ const (
 	modeChild = "160000" // another repository
 )
 
+// emptyTree is the tree without entries, which git knows without storing it.
+var emptyTree = plumbing.NewHash("4b825dc642cb6eb9a060e54bf8d69288fbee4904")
+
 // maxEntries bounds one folder.
 const maxEntries = 50_000
 
@@ -79,7 +82,7 @@ func (s *Store) TreeOf(commit plumbing.Hash) (plumbing.Hash, error) {
 }
 
 func (s *Store) tree(h id) (treeReader, error) {
-	if h.IsZero() {
+	if h.IsZero() || h == emptyTree {
 		return treeReader{}, nil
 	}
 	raw, err := s.read(h, plumbing.TreeObject)

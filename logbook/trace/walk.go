@@ -11,7 +11,8 @@ type node struct {
 	id      id
 	raw     *rawCommit
 	parents []int // indexes in the order of the walk
-	sig     signed
+	sides   [][]step
+	sig     signed // only after settle
 }
 
 // signed is what a signature's bytes say: a pure function of the commit.
@@ -47,8 +48,8 @@ func (n *node) verify() {
 
 // walk reads every commit up to the tip and returns them oldest first, each after its parents, first
 // parents' lines first. The order depends on the commits alone. Signatures are checked beside the
-// reading.
-func (s *Store) walk(tip id) ([]*node, error) {
+// reading, and beside whatever the caller does until he calls settle, which waits for them.
+func (s *Store) walk(tip id) (order []*node, settle func(), err error) {
 	jobs := make(chan *node, 64)
 	var done sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
@@ -58,10 +59,9 @@ func (s *Store) walk(tip id) ([]*node, error) {
 			}
 		})
 	}
-	order, err := s.order(tip, jobs)
+	order, err = s.order(tip, jobs)
 	close(jobs)
-	done.Wait()
-	return order, err
+	return order, done.Wait, err
 }
 
 func (s *Store) order(tip id, jobs chan<- *node) ([]*node, error) {

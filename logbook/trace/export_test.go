@@ -1,0 +1,60 @@
+package trace
+
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
+// Fingerprint is fingerprint, for the tests.
+var Fingerprint = fingerprint
+
+// Accepts asks of a detached signature what ssh-keygen -Y verify does.
+func Accepts(signers []byte, principal, namespace string, at time.Time, message, armour []byte) bool {
+	r, err := parseRegister(signers)
+	if err != nil {
+		return false
+	}
+	s, err := parseSignature(armour)
+	if err != nil || s.namespace != namespace || !s.good(message) {
+		return false
+	}
+	l := r[string(s.key)]
+	has := func(n string) bool { return l.roles&roleOf(n) != 0 }
+	return l != nil && l.principal == principal && has(namespace) && l.holds(at)
+}
+
+// ParseCommit reads a commit's bytes: whether it is readable, and what is wrong with its form.
+func ParseCommit(raw []byte) (readable bool, malformed string) {
+	c, err := parseCommit(raw)
+	if err != nil {
+		return false, ""
+	}
+	return true, c.malformed
+}
+
+// ParseSignature reads an armoured signature and, when it is well-formed, checks it over a message.
+func ParseSignature(armour, message []byte) (wellFormed, good bool, namespace string) {
+	s, err := parseSignature(armour)
+	if err != nil {
+		return false, false, ""
+	}
+	return true, s.good(message), s.namespace
+}
+
+// ParseRegister reads hands/signers and returns its lines, each as principal, namespaces and key.
+func ParseRegister(text []byte) ([]string, error) {
+	r, err := parseRegister(text)
+	var all []string
+	for _, l := range r {
+		var names []string
+		for _, n := range namespaces {
+			if l.roles&n.role != 0 {
+				names = append(names, n.name)
+			}
+		}
+		all = append(all, l.principal+"\t"+strings.Join(names, ",")+"\t"+l.key)
+	}
+	slices.Sort(all)
+	return all, err
+}
