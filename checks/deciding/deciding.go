@@ -57,8 +57,9 @@ type desk struct {
 type work struct {
 	*desk
 	o   *logbook.Overhaul
-	in  logbook.Edition // limits in force on the day of the bench work
-	day logbook.Day     // that day
+	day logbook.Day     // day of the bench work
+	in  logbook.Edition // limits in force on that day
+	any bool            // there were any
 }
 
 func (d *desk) outcome(o *logbook.Overhaul) Outcome {
@@ -69,7 +70,7 @@ func (d *desk) outcome(o *logbook.Overhaul) Outcome {
 		}
 	}
 	if l := d.book.LimitsFor(o); l != nil {
-		w.in, _ = l.On(w.day)
+		w.in, w.any = l.On(w.day)
 	}
 	var out Outcome
 	out.Holder = w.compare(w.propose("holder", o.Holder.Written, w.holder))
@@ -87,7 +88,7 @@ func (d *desk) outcome(o *logbook.Overhaul) Outcome {
 // opened says that the valve was taken apart, as far as the record tells: only then is there something to decide.
 func (w *work) opened() bool {
 	o := w.o
-	return o.Nozzle.Found.Stated() && (o.Stripped.Stated() || o.Inspected.Stated() || o.Measured.Stated() || o.Decided.Stated())
+	return (o.Removed.Stated() || o.Nozzle.Found.Stated()) && (o.Stripped.Stated() || o.Inspected.Stated() || o.Measured.Stated() || o.Decided.Stated())
 }
 
 // setting is the band that the valve is set to when it is built as proposed.

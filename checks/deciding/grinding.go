@@ -19,7 +19,7 @@ func (w *work) choices(holder Proposal) []Choice {
 	if stroke.Result.Out() && !enough || w.o.Decided.Nozzle.Is("grind") {
 		all = append(all, w.nozzleChoice(faced))
 	}
-	if wear.Result.Out() || w.o.Decided.Holder.Is("grind") {
+	if wear.Result.Out() || w.o.Decided.Holder.Is("grind") || stroke.Result.Out() && w.strokeAloneWithin() { // facing the holder may be enough
 		all = append(all, w.holderChoice(enough))
 	}
 	return all
@@ -40,8 +40,8 @@ func (w *work) grindable(part, serial string) Side {
 			s.Source = e.Source.Written
 		}
 	}
-	times, off, complete := w.ground(part, serial)
-	s.Times = fmt.Sprintf("ground %d times so far", times)
+	done, off, complete := w.ground(part, serial)
+	s.Times = soFar("ground", done)
 	if g.Times.Valid {
 		s.Times += ", at most " + g.Times.Written
 	}
@@ -50,7 +50,7 @@ func (w *work) grindable(part, serial string) Side {
 		s.Why = "the limits file says that the maker does not allow it"
 	case !g.Allowed.Is("yes"):
 		s.Why = "the limits file does not say that the maker allows it"
-	case g.Times.Valid && float64(times) >= g.Times.Value:
+	case g.Times.Valid && float64(done) >= g.Times.Value:
 		s.Why = s.Times
 	case !g.Max.Quantity.Valid():
 		s.Why = "the limits file does not say how much may come off"
@@ -68,16 +68,29 @@ func (w *work) grindable(part, serial string) Side {
 	return s
 }
 
+// soFar counts in words: "not ground yet", "ground twice".
+func soFar(what string, n int) string {
+	switch n {
+	case 0:
+		return "not " + what + " yet"
+	case 1:
+		return what + " once"
+	case 2:
+		return what + " twice"
+	}
+	return fmt.Sprintf("%s %d times", what, n)
+}
+
 // ground counts the regrinds of a part before this record, and adds up what came off; complete is false where one of them does not say
 // how much.
-func (w *work) ground(part, serial string) (times int, off measure.Quantity, complete bool) {
+func (w *work) ground(part, serial string) (done int, off measure.Quantity, complete bool) {
 	complete = true
 	if p := w.book.Parts[serial]; p != nil {
 		for _, r := range p.Regrinds {
 			if r.Date.Day == 0 || r.Date.Day >= w.o.Day() {
 				continue
 			}
-			times++
+			done++
 			switch {
 			case !r.Off.Quantity.Valid():
 				complete = false
@@ -98,5 +111,5 @@ func (w *work) ground(part, serial string) (times int, off measure.Quantity, com
 			}
 		}
 	}
-	return max(times, decided), off, complete && times >= decided
+	return max(done, decided), off, complete && done >= decided
 }

@@ -10,15 +10,13 @@ import (
 // holder goes through the order of decisions for the holder. Its face is put right before a new nozzle goes on: a worn face prints
 // itself into the next one. Common practice, no source; the limits are the book's own.
 func (w *work) holder() []Step {
-	i := w.o.Inspected
 	return []Step{
-		cracked("holder", "condemn", logbook.PlaceSeen{Name: "holder face", Word: i.HolderFace}, logbook.PlaceSeen{Name: "inlet face", Word: i.InletFace},
-			logbook.PlaceSeen{Name: "drillings", Word: i.Drillings}),
+		cracked("holder", "condemn", w.seen("holder face", "inlet face", "drillings")),
 		w.condemnedBefore(w.o.Holder.Written),
 		w.joint(),
 		w.wear(),
-		places("drillings damaged?", "damaged", "renew", logbook.PlaceSeen{Name: "drillings", Word: i.Drillings}),
-		places("faces damaged?", "damaged", "lap", logbook.PlaceSeen{Name: "holder face", Word: i.HolderFace}, logbook.PlaceSeen{Name: "inlet face", Word: i.InletFace}),
+		places("drillings damaged?", "damaged", "renew", w.seen("drillings")),
+		places("faces damaged?", "damaged", "lap", w.seen("holder face", "inlet face")),
 	}
 }
 
@@ -62,20 +60,20 @@ func (w *work) wear() Step {
 // spring goes through the order of decisions for the spring. A loss of opening pressure that wear does not explain points to it: the
 // screw alone would only hide that.
 func (w *work) spring() []Step {
-	seen := logbook.PlaceSeen{Name: "spring", Word: w.o.Inspected.Spring}
+	spring := w.seen("spring")
 	length := w.onMeasured("spring too short?", "measured.spring_length", "free length of the spring", w.in.Spring.Min.Stated(), "renew", "spring").optional()
-	ends := places("spring or its ends damaged?", "damaged", "renew", seen)
-	measured := known(length.Verdict)
-	if !seen.Word.Stated() {
+	ends := places("spring or its ends damaged?", "damaged", "renew", spring)
+	seen, measured := len(notSeen(spring)) == 0, known(length.Verdict)
+	if !seen {
 		ends.Open = "spring not looked at"
 		if !measured {
 			ends.Open, ends.Unknown = "", "spring neither looked at nor measured"
 			length.Open = ""
 		}
 	}
-	crack := places("cracked?", "cracked", "renew", seen)
+	crack := places("cracked?", "cracked", "renew", spring)
 	crack.Stop = true
-	return []Step{crack, ends, length, w.loss(seen.Word.Stated(), measured)}
+	return []Step{crack, ends, length, w.loss(seen, measured)}
 }
 
 // loss asks whether the valve lost more opening pressure than settling explains. What is found wrong with the gauge explains it too.

@@ -13,19 +13,15 @@ import (
 // nozzle goes through the order of decisions for the nozzle that came out: crack, marking, stroke, seat, needle, leak-down, holes,
 // hours. Common practice, no source; the limits are the book's own.
 func (w *work) nozzle(choices []Choice) []Step {
-	i := w.o.Inspected
 	return w.elsewhere([]Step{
-		cracked("nozzle", "condemn", logbook.PlaceSeen{Name: "needle seat", Word: i.NeedleSeat}, logbook.PlaceSeen{Name: "needle end", Word: i.NeedleEnd},
-			logbook.PlaceSeen{Name: "needle guide", Word: i.NeedleGuide}, logbook.PlaceSeen{Name: "body seat", Word: i.BodySeat},
-			logbook.PlaceSeen{Name: "tip", Word: i.Tip}, logbook.PlaceSeen{Name: "holes", Word: i.Holes}, logbook.PlaceSeen{Name: "nozzle face", Word: i.NozzleFace}),
+		cracked("nozzle", "condemn", w.seen("needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face")),
 		w.condemnedBefore(w.o.Nozzle.Found.Written),
 		w.marking(),
 		w.effective(choices),
 		w.onMeasured("seat grown?", "measured.seat_diameter", "seat diameter", w.in.SeatDia.Max.Stated() || w.in.SeatDia.Allowance.Stated(), "renew", "seat_diameter").optional(),
 		w.needle(),
-		places("damaged?", "damaged", "renew", logbook.PlaceSeen{Name: "needle end", Word: i.NeedleEnd}, logbook.PlaceSeen{Name: "needle guide", Word: i.NeedleGuide},
-			logbook.PlaceSeen{Name: "tip", Word: i.Tip}),
-		places("joint face damaged?", "damaged", "lap", logbook.PlaceSeen{Name: "nozzle face", Word: i.NozzleFace}),
+		places("damaged?", "damaged", "renew", w.seen("needle end", "needle guide", "tip")),
+		places("joint face damaged?", "damaged", "lap", w.seen("nozzle face")),
 		w.seat(),
 		w.leakDown(),
 		w.holes(),
@@ -166,6 +162,7 @@ func (w *work) needle() Step {
 // life asks for the running hours: over the life, and whether the next service life would pass what is never to be run.
 func (w *work) life() Step {
 	s := w.onMeasured("hours over its life?", "nozzle_hours", "running hours of the nozzle", w.in.NozzleLife.Renew.Stated(), "renew", "nozzle_life").optional()
+	s.Open = strings.Replace(s.Open, "not measured", "not known", 1) // hours are worked out
 	never := w.in.NozzleLife.Never
 	if s.Word != "" || !never.Quantity.Valid() || !s.Verdict.Value.Valid() {
 		return s

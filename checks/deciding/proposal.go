@@ -64,11 +64,17 @@ func (p Proposal) stopped() bool {
 // answered.
 func (w *work) propose(part, serial string, steps func() []Step) Proposal {
 	p := Proposal{Part: part, Serial: serial}
-	if !w.opened() {
+	switch {
+	case !w.o.Nozzle.Found.Stated() && !w.o.Removed.Stated():
+		p.Cannot = "nothing came apart: a build from parts"
+	case !w.opened():
 		p.Cannot = "the valve was not opened"
-		if !w.o.Nozzle.Found.Stated() && !w.o.Removed.Stated() {
-			p.Cannot = "nothing came apart: a build from parts"
-		}
+	case part == "nozzle" && serial == "":
+		p.Cannot = "the nozzle that came out is not named"
+	case !w.any:
+		p.Cannot = "no limits were in force then"
+	}
+	if p.Cannot != "" {
 		return p
 	}
 	p.Steps = steps()
@@ -164,6 +170,8 @@ func (w *work) onMeasured(question, key, name string, limited bool, word, limit 
 		s.Answer, s.Open = said(v), name+" not proven: "+v.Why
 	case v.Result == judging.Within || v.Result == judging.WithinDoubt:
 		s.Answer = said(v)
+	case v.Result == judging.NoLimitThen:
+		s.Answer, s.Open = said(v), said(v)
 	case !limited:
 		s.Answer = "no limit in force then"
 	default:
@@ -184,43 +192,62 @@ func (s Step) optional() Step {
 	return s
 }
 
-// places is a step on the inspection list: it leads to the word when one of the places bears the state.
-func places(question, state, word string, seen ...logbook.PlaceSeen) Step {
-	s := Step{Question: question}
-	var blind, bad []string
+// seen picks places of the inspection list by their names.
+func (w *work) seen(names ...string) []logbook.PlaceSeen {
+	var all []logbook.PlaceSeen
+	for _, p := range w.o.Inspected.Places() {
+		if slices.Contains(names, p.Name) {
+			all = append(all, p)
+		}
+	}
+	return all
+}
+
+// notSeen names the places that were not looked at.
+func notSeen(seen []logbook.PlaceSeen) []string {
+	var blind []string
 	for _, p := range seen {
-		switch {
-		case p.Word.Is(state):
+		if !p.Word.Stated() {
+			blind = append(blind, p.Name)
+		}
+	}
+	return blind
+}
+
+// places is a step on the inspection list: it leads to the word when one of the places bears the state.
+func places(question, state, word string, seen []logbook.PlaceSeen) Step {
+	s := Step{Question: question, Answer: "none seen"}
+	var bad []string
+	for _, p := range seen {
+		if p.Word.Is(state) {
 			bad = append(bad, p.Name)
 			if s.Place.Line == 0 {
 				s.Place = p.Word.Place
 			}
-		case !p.Word.Stated():
-			blind = append(blind, p.Name)
 		}
 	}
+	blind := notSeen(seen)
 	switch {
 	case len(bad) > 0:
 		s.Answer, s.Word = state+": "+strings.Join(bad, ", "), word
 	case len(blind) == len(seen):
 		s.Answer = "not looked at"
-	default:
-		s.Answer = "none seen"
-		if len(blind) > 0 {
-			s.Answer += ", but not looked at: " + strings.Join(blind, ", ")
-		}
+	case len(blind) > 0:
+		s.Answer += ", but not looked at: " + strings.Join(blind, ", ")
 	}
 	return s
 }
 
 // cracked is the first question to every part. A part of which nothing was looked at cannot be said to be free of cracks.
-func cracked(part, word string, seen ...logbook.PlaceSeen) Step {
-	s := places("cracked?", "cracked", word, seen...)
+func cracked(part, word string, seen []logbook.PlaceSeen) Step {
+	s := places("cracked?", "cracked", word, seen)
 	s.Stop = true
-	if _, blind, some := strings.Cut(s.Answer, "not looked at"); s.Word == "" && blind == "" && some {
+	switch blind := notSeen(seen); {
+	case s.Word != "" || len(blind) == 0:
+	case len(blind) == len(seen):
 		s.Unknown = part + " not looked at"
-	} else if s.Word == "" && some {
-		s.Open = "not looked at" + blind
+	default:
+		s.Open = "not looked at: " + strings.Join(blind, ", ")
 	}
 	return s
 }

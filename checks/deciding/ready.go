@@ -226,7 +226,7 @@ func (r *waiting) tests() {
 	}
 	r.tested("as_left.spray", "holes", "spray")
 	if v := r.find("as_left.spray"); len(t.Spray.Weak.Each) > 0 && !v.Result.Out() {
-		r.no(v.Place, "spray as left has %d weak holes", len(t.Spray.Weak.Each))
+		r.no(v.Place, "weak holes as left, at clock number %s", clock(t.Spray.Weak))
 	}
 	for _, l := range []struct {
 		name string
@@ -239,6 +239,15 @@ func (r *waiting) tests() {
 	if t.LockNut.Is("loose") {
 		r.no(t.LockNut.Place, "the lock nut is loose")
 	}
+}
+
+// clock lists holes by their clock numbers.
+func clock(holes logbook.Numbers) string {
+	var all []string
+	for _, h := range holes.Each {
+		all = append(all, h.Written)
+	}
+	return strings.Join(all, ", ")
 }
 
 // opening asks for a setting within its band, shown by a gauge that proves something.

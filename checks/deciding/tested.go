@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"needlebook/checks/judging"
-	"needlebook/logbook"
 )
 
 // drips says that the seat leaks: worse than allowed, or a drop where the limits say nothing.
@@ -15,8 +14,7 @@ func drips(v judging.Verdict) bool {
 // seat asks whether the seat leaks. It is lapped where the limits state how often that may be done and it was not done as often yet:
 // every lap widens the band and sinks the needle, and many makers forbid it. A damaged seat is renewed.
 func (w *work) seat() Step {
-	i := w.o.Inspected
-	damaged := places("seat tight?", "damaged", "renew", logbook.PlaceSeen{Name: "needle seat", Word: i.NeedleSeat}, logbook.PlaceSeen{Name: "body seat", Word: i.BodySeat})
+	damaged := places("seat tight?", "damaged", "renew", w.seen("needle seat", "body seat"))
 	t := w.test("seat.state")
 	s := Step{Question: "seat tight?", Limit: "seat", Verdict: t.found, Place: t.found.Place}
 	failing, thisToo := drips(t.found) && !t.cleared, false
@@ -47,12 +45,12 @@ func (w *work) seat() Step {
 		s.Answer += "; the limits state no lapping of the seat"
 	case float64(laps) >= w.in.Laps.Value:
 		s.Word = "renew"
-		s.Answer += fmt.Sprintf("; lapped %d times already, at most %s", laps, w.in.Laps.Written)
-	case !i.NeedleSeat.Stated() && !i.BodySeat.Stated():
+		s.Answer += fmt.Sprintf("; %s, at most %s", soFar("lapped", laps), w.in.Laps.Written)
+	case len(notSeen(w.seen("needle seat", "body seat"))) == 2:
 		s.Unknown = "the seat leaks and was not looked at: lap only a narrow and even band"
 	default:
 		s.Word = "lap"
-		s.Answer += fmt.Sprintf("; lapped %d times so far, at most %s: lightly and once, if the band is narrow and even, then test again", laps, w.in.Laps.Written)
+		s.Answer += fmt.Sprintf("; %s, at most %s: lightly and once, if the band is narrow and even, then test again", soFar("lapped", laps), w.in.Laps.Written)
 	}
 	return s
 }
@@ -109,10 +107,9 @@ func (w *work) leakDown() Step {
 // holes asks for the spray: worn holes and those that cleaning does not clear are the end of the nozzle.
 func (w *work) holes() Step {
 	worn := w.find("measured.no_go")
-	seen := places("spray holes?", "damaged", "renew", logbook.PlaceSeen{Name: "holes", Word: w.o.Inspected.Holes})
+	seen := places("spray holes?", "damaged", "renew", w.seen("holes"))
 	t := w.test("spray")
 	s := Step{Question: "spray holes?", Limit: "holes", Verdict: t.found, Place: t.found.Place}
-	weak := w.o.AsLeft.Spray.Weak.Each
 	switch {
 	case worn.Result.Out():
 		s.Verdict, s.Place, s.Word, s.Answer = worn, worn.Place, "renew", said(worn)+": the holes are worn"
@@ -123,8 +120,8 @@ func (w *work) holes() Step {
 		s.Verdict, s.Place, s.Word, s.Answer = t.left, t.left.Place, "renew", said(t.left)+", after cleaning"
 	case t.left.Result.Out():
 		s.Verdict, s.Place, s.Word, s.Answer = t.left, t.left.Place, "clean", said(t.left)
-	case known(t.left) && len(weak) > 0:
-		s.Verdict, s.Place, s.Word, s.Answer = t.left, t.left.Place, "clean", fmt.Sprintf("%s, with %d weak: clear them and test again", t.left.Name, len(weak))
+	case known(t.left) && len(w.o.AsLeft.Spray.Weak.Each) > 0:
+		s.Verdict, s.Place, s.Word, s.Answer = t.left, t.left.Place, "clean", t.left.Name+": weak at clock number "+clock(w.o.AsLeft.Spray.Weak)+"; clear the holes and test again"
 	case !known(t.found) && !known(t.left):
 		s.Answer, s.Unknown = "spray not tested", "spray not tested"
 	case !known(t.found):
