@@ -84,7 +84,7 @@ func (s *sheet) sitsThere(p logbook.Position) {
 		s.stands(s.standingOf(o.Path))
 	}
 	if list := s.concerns(stay); len(list) > 0 {
-		s.findingList(byGrade(list), false)
+		s.foldedList(list)
 	} else {
 		s.quietLine(fmt.Sprintf("Nothing stands out on this valve: %s looked.", checksRun()))
 	}
@@ -116,7 +116,8 @@ func openingLeft(s *sheet, stay *logbook.Stay) string {
 func (s *sheet) overhaulsHere(p logbook.Position) {
 	stays := slices.Clone(s.lives.InPosition(p))
 	slices.Reverse(stays)
-	s.m(`<section><h2>Overhauls of the valves that came out</h2><table class="list"><thead><tr><th scope="col">removed</th><th scope="col">valve</th><th scope="col">ran</th><th scope="col">as found</th><th scope="col">leak-down</th><th scope="col">decided</th><th scope="col">stands out</th><th scope="col">done by</th><th scope="col">who answers for it</th><th scope="col">commit</th></tr></thead><tbody>`)
+	s.m(`<section><h2>Overhauls of the valves that came out</h2>`)
+	s.table("list", "removed", "valve", "ran", "as found", "leak-down", "decided", "stands out", "done by", "who answers for it", "commit")
 	rows := 0
 	for _, stay := range stays {
 		if o := stay.Closed; o != nil {
@@ -127,7 +128,7 @@ func (s *sheet) overhaulsHere(p logbook.Position) {
 	if rows == 0 {
 		s.m(`<tr><td colspan="10">none yet</td></tr>`)
 	}
-	s.m("</tbody></table></section>")
+	s.m("</tbody></table></div></section>")
 }
 
 func (s *sheet) overhaulRow(o *logbook.Overhaul, stay *logbook.Stay) {
@@ -204,6 +205,6 @@ func (s *sheet) pastFindings(p logbook.Position) {
 		return
 	}
 	s.m(`<section><h2>What stood out on former valves here</h2>`)
-	s.findingList(past, false)
+	s.foldedList(past)
 	s.m("</section>")
 }

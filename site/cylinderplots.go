@@ -36,7 +36,7 @@ func (s *sheet) legend(others string) {
 // plotWithTable writes a plot with its numbers behind it. A plot without values says so in words.
 func (s *sheet) plotWithTable(p plot, table func()) {
 	s.m("<figure><figcaption>").t(p.title).m("</figcaption>")
-	if len(p.dots) == 0 {
+	if len(p.dots)+len(p.small) == 0 {
 		s.quietLine("No value of this cylinder or part is in the book.")
 		s.m("</figure>")
 		return
@@ -49,11 +49,11 @@ func (s *sheet) plotWithTable(p plot, table func()) {
 
 // lifeTable lists the numbers of a plot of lives.
 func (s *sheet) lifeTable(q quantity, lives []life) {
-	s.m(`<table class="list"><thead><tr><th scope="col">valve</th>`)
 	if q.left != "" {
-		s.m(`<th scope="col">at</th><th scope="col">as left</th>`)
+		s.table("list", "valve", "at", "as left", "at", "as found", "limit")
+	} else {
+		s.table("list", "valve", "at", "as found", "limit")
 	}
-	s.m(`<th scope="col">at</th><th scope="col">as found</th><th scope="col">limit</th></tr></thead><tbody>`)
 	for _, l := range slices.Backward(lives) {
 		left, okLeft := s.leftAt(l, q)
 		found, okFound := s.foundAt(l, q)
@@ -79,15 +79,17 @@ func (s *sheet) lifeTable(q quantity, lives []life) {
 		}
 		s.m("</td></tr>")
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 }
 
 // reading is one exhaust deviation.
 type reading struct {
-	x, k  float64
-	day   logbook.Day
-	words string
-	to    ref
+	x, k   float64
+	day    logbook.Day
+	words  string
+	to     ref
+	record bool // of a record, before or after a change of valves; otherwise of the running file
+	after  bool
 }
 
 // exhaustPlot draws the exhaust deviation of a cylinder with the valve changes marked.
@@ -95,7 +97,11 @@ func (s *sheet) exhaustPlot(p logbook.Position, lives []life) {
 	own := s.exhaustOf(p)
 	one := plot{title: "exhaust deviation", unit: "K", xUnit: "h in all, " + p.Engine, otherWords: "the other cylinders"}
 	for _, r := range own {
-		one.dots = append(one.dots, dot{x: r.x, y: r.k, found: true, to: r.to, words: r.words})
+		if r.record {
+			one.dots = append(one.dots, dot{x: r.x, y: r.k, found: !r.after, to: r.to, words: r.words})
+		} else {
+			one.small = append(one.small, [2]float64{r.x, r.k})
+		}
 	}
 	for _, q := range s.pages.positions {
 		if q.Engine == p.Engine && q != p {
@@ -109,35 +115,35 @@ func (s *sheet) exhaustPlot(p logbook.Position, lives []life) {
 	}
 	one.lines = s.exhaustLimits(p.Engine)
 	s.plotWithTable(one, func() {
-		s.m(`<table class="list"><thead><tr><th scope="col">date</th><th scope="col">at</th><th scope="col">deviation</th></tr></thead><tbody>`)
+		s.table("list", "date", "at", "deviation")
 		for _, r := range slices.Backward(own) {
 			s.m("<tr><td>").a(r.to, r.day.String()).m(`</td><td class="n">`).t(hours(r.x)).m(`</td><td class="n">`).t(r.words).m("</td></tr>")
 		}
-		s.m("</tbody></table>")
+		s.m("</tbody></table></div>")
 	})
 }
 
 // exhaustOf are the readings of a cylinder: of the running file, and of the records before and after a change. By day.
 func (s *site) exhaustOf(p logbook.Position) []reading {
 	var all []reading
-	add := func(day logbook.Day, k float64, words string, to ref) {
+	add := func(day logbook.Day, k float64, words string, to ref, record, after bool) {
 		if x, ok := s.Book.TotalOn(p.Engine, day); ok {
-			all = append(all, reading{x, k, day, words, to})
+			all = append(all, reading{x, k, day, words, to, record, after})
 		}
 	}
 	for _, r := range s.runs[p] {
 		if r.Dev.Valid {
-			add(r.Date.Day, r.Dev.Value, r.Dev.Written+" K", s.pages.line(r.Row.Place))
+			add(r.Date.Day, r.Dev.Value, r.Dev.Written+" K", s.pages.line(r.Row.Place), false, false)
 		}
 	}
 	for _, stay := range s.lives.InPosition(p) {
 		if o := stay.Closed; o != nil && o.AsFound.Signs.Exhaust.Quantity.Valid() {
 			e := o.AsFound.Signs.Exhaust
-			add(firstDay(o.AsFound.Signs.Date, o.Removed.Date), e.Float(), e.String()+" before "+stay.Holder+" was pulled", s.pages.overhaul[o])
+			add(firstDay(o.AsFound.Signs.Date, o.Removed.Date), e.Float(), e.String()+" before "+stay.Holder+" was pulled", s.pages.overhaul[o], true, false)
 		}
 		if o := stay.Opened; o != nil && o.After.Exhaust.Quantity.Valid() {
 			e := o.After.Exhaust
-			add(firstDay(o.After.Date, o.Fitted.Date), e.Float(), e.String()+" after "+stay.Holder+" was fitted", s.pages.overhaul[o])
+			add(firstDay(o.After.Date, o.Fitted.Date), e.Float(), e.String()+" after "+stay.Holder+" was fitted", s.pages.overhaul[o], true, true)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b reading) int { return int(a.day) - int(b.day) })

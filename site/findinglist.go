@@ -2,6 +2,7 @@ package site
 
 import (
 	"fmt"
+	"strings"
 
 	"needlebook/checks"
 	"needlebook/logbook"
@@ -32,6 +33,49 @@ func (s *sheet) findingList(list []*checks.Finding, here bool) {
 	s.m("</ol>")
 }
 
+// lightShown is how many findings below an answer stand open where a list is only part of a page.
+const lightShown = 3
+
+// foldedList writes findings with the lighter ones folded away where there are many: the page has more to say than they.
+func (s *sheet) foldedList(list []*checks.Finding) {
+	sorted := byGrade(list)
+	n := 0
+	for n < len(sorted) && sorted[n].Grade >= checks.Answer {
+		n++
+	}
+	if len(sorted)-n <= lightShown {
+		n = len(sorted)
+	}
+	if n > 0 {
+		s.findingList(sorted[:n], false)
+	}
+	if rest := sorted[n:]; len(rest) > 0 {
+		s.m("<details><summary>").t(gradesIn(rest)).m("</summary>")
+		s.findingList(rest, false)
+		s.m("</details>")
+	}
+}
+
+// gradesIn counts findings in words: "8 advice and 10 note".
+func gradesIn(list []*checks.Finding) string {
+	var parts []string
+	for g := checks.Stop; g >= checks.Note; g-- {
+		n := 0
+		for _, f := range list {
+			if f.Grade == g {
+				n++
+			}
+		}
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, g))
+		}
+	}
+	return strings.Join(parts, " and ")
+}
+
+// relatedShown is how many related places stand open behind a finding.
+const relatedShown = 2
+
 func (s *sheet) finding(f *checks.Finding, here bool) {
 	s.m(`<li class="`, gradeClasses[f.Grade], `"><p class="say">`)
 	s.grade(f.Grade).m(" ").t(f.Message).m("</p>")
@@ -52,10 +96,18 @@ func (s *sheet) finding(f *checks.Finding, here bool) {
 			s.m(", in force from ").t(l.Edition.String())
 		}
 	}
-	for _, r := range f.Related {
-		s.m(" · ").t(r.Words).m(" ").a(s.pages.line(r.Place), r.Place.String())
+	if len(f.Related) <= relatedShown {
+		for _, r := range f.Related {
+			s.m(" · ").t(r.Words).m(" ").a(s.pages.line(r.Place), r.Place.String())
+		}
+		s.m("</p></li>")
+		return
 	}
-	s.m("</p></li>")
+	s.m(`</p><details class="src"><summary>it rests on `).i(len(f.Related)).m(" places</summary><ul>")
+	for _, r := range f.Related {
+		s.m("<li>").t(r.Words).m(" ").a(s.pages.line(r.Place), r.Place.String()).m("</li>")
+	}
+	s.m("</ul></details></li>")
 }
 
 // about appends links to what a finding concerns.

@@ -2,6 +2,7 @@ package site
 
 import (
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 )
@@ -11,45 +12,95 @@ func (s *sheet) corrections(o *logbook.Overhaul) {
 	if len(o.Corrections) == 0 {
 		return
 	}
-	s.m(`<section><h2>Corrections</h2><table><thead><tr><th scope="col">date</th><th scope="col">what</th><th scope="col">stood there</th><th scope="col">why</th><th scope="col">by</th></tr></thead><tbody>`)
+	s.m(`<section><h2>Corrections</h2>`)
+	s.table("", "date", "what", "stood there", "why", "by")
 	for _, c := range o.Corrections {
 		s.m("<tr><td>").t(said(c.Date.Leaf)).m("</td><td>").t(said(c.What.Leaf)).m("</td><td><del>").t(said(c.Was.Leaf)).m("</del></td><td>").t(said(c.Why.Leaf)).m("</td><td>").t(s.person(c.By.Written, c.Date.Day)).m("</td></tr>")
 	}
-	s.m("</tbody></table></section>")
+	s.m("</tbody></table></div></section>")
 }
 
-// hands writes who did what, who saw it, and what each of them has seen.
-func (s *sheet) hands(o *logbook.Overhaul) {
-	s.m(`<section id="hands"><h2>Hands</h2><table class="hands"><thead><tr><th scope="col">who</th><th scope="col">what</th><th scope="col">known from</th></tr></thead><tbody>`)
-	named := func(l logbook.Serial, what string, day logbook.Day) {
+// hand is one person of a record: what the record says he did, and the commits his key signed.
+type hand struct {
+	id, did   string
+	principal string
+	day       logbook.Day
+	commits   []*logbook.Commit
+}
+
+// handsOf are the hands of a record, those it names first. Whoever is named and has signed stands once.
+func (s *site) handsOf(o *logbook.Overhaul) []*hand {
+	var all []*hand
+	of := func(id string, day logbook.Day) *hand {
+		for _, h := range all {
+			if h.id == id {
+				return h
+			}
+		}
+		all = append(all, &hand{id: id, day: day})
+		return all[len(all)-1]
+	}
+	named := func(l logbook.Serial, did string, day logbook.Day) {
 		if l.Present() {
-			s.m("<tr><td>").t(s.person(l.Written, day)).m("</td><td>").t(what).m("</td><td>named in the record</td></tr>")
+			h := of(l.Written, day)
+			if h.did != "" {
+				h.did += ", "
+			}
+			h.did += did
 		}
 	}
 	named(o.By, "bench work", dayOf(o, "as_left"))
 	named(o.CheckedBy, "decided and released", dayOf(o, "as_left"))
 	named(o.FittedBy, "fitted", dayOf(o, "fitted"))
-	r := s.trail.Records[o.Path]
-	if r == nil {
-		s.m("<tr><td>–</td><td>no signature</td><td>").t(s.standingOf(o.Path).words).m("</td></tr>")
-	} else {
-		for _, who := range r.Signers {
-			s.m("<tr><td>").t(s.signer(who)).m("</td><td>signed</td><td>key in <code>hands/signers</code>: ")
-			for i := range r.Versions {
-				if c := s.trail.At(r.Versions[i].Commit); r.Versions[i].State.Speaks() && (c.Signer == who || c.AdoptedBy == who) {
-					s.commit(c).m(" ")
-				}
+	if r := s.trail.Records[o.Path]; r != nil {
+		for i := range r.Versions {
+			c := s.trail.At(r.Versions[i].Commit)
+			who := c.Signer
+			if c.AdoptedBy != "" {
+				who = c.AdoptedBy
 			}
-			s.m("</td></tr>")
+			if !r.Versions[i].State.Speaks() || who == "" {
+				continue
+			}
+			id, _, _ := strings.Cut(who, "@")
+			h := of(id, logbook.DayOf(c.Stated.UTC()))
+			h.principal, h.commits = who, append(h.commits, c)
 		}
-		if len(r.Signers) == 0 {
-			s.m("<tr><td>–</td><td>nobody's signature speaks for this text</td><td>").t(string(r.Now().State)).t(why(r.Now().Why)).m("</td></tr>")
+	}
+	return all
+}
+
+// hands writes who did what, who saw it, and what each of them has seen.
+func (s *sheet) hands(o *logbook.Overhaul) {
+	s.m(`<section id="hands"><h2>Hands</h2>`)
+	s.table("hands", "who", "what", "known from")
+	for _, h := range s.handsOf(o) {
+		s.m("<tr><td>").t(s.person(h.id, h.day)).m("</td><td>").t(h.did)
+		if h.did == "" {
+			s.m("named nowhere in the record")
 		}
+		s.m("</td><td>")
+		if len(h.commits) == 0 {
+			s.m("named in the record; no signature of his")
+		} else {
+			s.m("signed by the key of ").t(h.principal).m(": ")
+			for _, c := range h.commits {
+				s.commit(c).m(" ")
+			}
+		}
+		s.m("</td></tr>")
+	}
+	switch r := s.trail.Records[o.Path]; {
+	case r == nil:
+		s.m("<tr><td>–</td><td>no signature</td><td>").t(s.standingOf(o.Path).words).m("</td></tr>")
+	case len(r.Signers) == 0:
+		s.m("<tr><td>–</td><td>nobody's signature speaks for this text</td><td>").t(string(r.Now().State)).t(why(r.Now().Why)).m("</td></tr>")
+	default:
 		for _, c := range r.Countersignatures {
 			s.countersignature(c)
 		}
 	}
-	s.m("</tbody></table></section>")
+	s.m("</tbody></table></div></section>")
 }
 
 func why(text string) string {
@@ -60,25 +111,23 @@ func why(text string) string {
 }
 
 // signer is a principal of the register with the name of the crew list.
-func (s *site) signer(principal string) string {
-	id, _, _ := cutAt(principal)
-	if name := s.person(id, s.today); name != id {
-		return name + " (" + principal + ")"
+func (s *site) signer(principal string, day logbook.Day) string {
+	id, _, _ := strings.Cut(principal, "@")
+	if name := s.person(id, day); name != id {
+		return name
 	}
 	return principal
 }
 
-func cutAt(principal string) (before, after string, found bool) {
-	if i := slices.Index([]byte(principal), '@'); i >= 0 {
-		return principal[:i], principal[i+1:], true
-	}
-	return principal, "", false
-}
-
 func (s *sheet) countersignature(c logbook.Countersignature) {
-	s.m("<tr><td>").t(s.signer(c.Signer)).m(", ").t(c.Role).m("</td><td>").t(string(c.State)).t(why(c.Why))
+	day := s.today
+	if brought := s.trail.At(c.Commit); brought != nil {
+		day = logbook.DayOf(brought.Stated.UTC())
+	}
+	s.m("<tr><td>").t(s.signer(c.Signer, day)).m("</td><td>").t(string(c.State)).t(why(c.Why))
+	s.m(" as ").t(c.Role)
 	if c.Word != "" {
-		s.m(" (").t(c.Word).m(")")
+		s.m(", ").t(c.Word)
 	}
 	if c.Remarks != "" {
 		s.m(`<br>“`).t(c.Remarks).m("”")
@@ -129,7 +178,7 @@ func (s *sheet) traceOf(path string) {
 		s.m(`<p class="loud">`).t(upperFirst(s.standingOf(path).words)).m(": no commit speaks for this text.</p></section>")
 		return
 	}
-	s.m(`<table class="trace"><thead><tr><th scope="col">commit</th><th scope="col">stated</th><th scope="col">state</th><th scope="col">by</th><th scope="col">message</th></tr></thead><tbody>`)
+	s.table("trace", "commit", "stated", "state", "by", "message")
 	for i := range r.Versions {
 		v := &r.Versions[i]
 		c := s.trail.At(v.Commit)
@@ -139,7 +188,7 @@ func (s *sheet) traceOf(path string) {
 		}
 		s.m("</td><td>").t(writer(c)).m("</td><td>").t(oneLine(c.Message)).m("</td></tr>")
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 	if len(r.Values) > 0 {
 		s.settings(r)
 	}
@@ -166,7 +215,8 @@ func (s *sheet) settings(r *logbook.RecordTrail) {
 		paths = append(paths, p)
 	}
 	slices.Sort(paths)
-	s.m("<details><summary>every value and the commit that set it</summary><table><tbody>")
+	s.m("<details><summary>every value and the commit that set it</summary>")
+	s.table("", "value", "as it stands, and as it stood", "set by")
 	for _, p := range paths {
 		v := r.Values[p]
 		s.m("<tr><td><code>").t(p).m("</code></td><td>").t(oneLine(v.Written))
@@ -175,7 +225,7 @@ func (s *sheet) settings(r *logbook.RecordTrail) {
 		}
 		s.m("</td><td>").commit(s.trail.At(v.Commit)).m("</td></tr>")
 	}
-	s.m("</tbody></table></details>")
+	s.m("</tbody></table></div></details>")
 }
 
 // shellQuoted is a path as it is typed in a shell.

@@ -70,7 +70,8 @@ func (s *sheet) comparisons(i *logbook.Instrument) {
 	if len(i.Comparisons) == 0 {
 		return
 	}
-	s.m(`<section><h2>Comparisons</h2><table class="list"><thead><tr><th scope="col">date</th><th scope="col">against</th><th scope="col">true</th><th scope="col">showed</th><th scope="col">difference</th><th scope="col">by</th></tr></thead><tbody>`)
+	s.m(`<section><h2>Comparisons</h2>`)
+	s.table("list", "date", "against", "true", "showed", "difference", "by")
 	for _, c := range i.Comparisons {
 		s.m("<tr><td>").t(said(c.Date.Leaf)).m("</td><td>").a(s.pages.instrument[c.Against.Written], said(c.Against.Leaf)).m(`</td><td class="n">`).t(said(c.True.Leaf)).m(`</td><td class="n">`).t(said(c.Shows.Leaf)).m(`</td><td class="n">`)
 		if c.True.Quantity.Valid() && c.Shows.Quantity.Valid() && c.True.Kind() == c.Shows.Kind() {
@@ -78,7 +79,7 @@ func (s *sheet) comparisons(i *logbook.Instrument) {
 		}
 		s.m("</td><td>").t(s.person(c.By.Written, c.Date.Day)).m("</td></tr>")
 	}
-	s.m("</tbody></table></section>")
+	s.m("</tbody></table></div></section>")
 }
 
 func signed(q measure.Quantity) string {
@@ -115,7 +116,7 @@ func (s *sheet) foundWrong(i *logbook.Instrument) {
 func (s *sheet) readWith(i *logbook.Instrument, w *logbook.FoundWrong) {
 	id := i.ID.Written
 	records := map[*logbook.Overhaul]bool{}
-	s.m(`<table class="list"><thead><tr><th scope="col">date</th><th scope="col">record</th><th scope="col">quantity</th><th scope="col">as written</th><th scope="col">probable true value</th><th scope="col">verdict on what was written</th></tr></thead><tbody>`)
+	s.table("list", "date", "record", "quantity", "as written", "probable true value", "verdict on what was written")
 	for _, r := range s.readings(id) {
 		if in, ok := judging.WrongOn(i, r.day); !ok || in.Place != w.Place {
 			continue
@@ -130,7 +131,7 @@ func (s *sheet) readWith(i *logbook.Instrument, w *logbook.FoundWrong) {
 		}
 		s.m("</td><td>").result(r.verdict).m("</td></tr>")
 	}
-	s.m("</tbody></table><p>").i(len(records)).m(" records were made with it in this time. They stand as they were written.</p>")
+	s.m("</tbody></table></div><p>").i(len(records)).m(" records were made with it in this time. They stand as they were written.</p>")
 }
 
 // read is one judged value that an instrument stands behind.
@@ -167,7 +168,7 @@ func (s *sheet) touched(id string) {
 		s.m("<p>No record names it.</p></section>")
 		return
 	}
-	s.m(`<table class="list"><thead><tr><th scope="col">date</th><th scope="col">record</th><th scope="col">used for</th></tr></thead><tbody>`)
+	s.table("list", "date", "record", "used for")
 	rows := 0
 	for i := 0; i < len(uses); {
 		o := uses[i].record
@@ -182,7 +183,7 @@ func (s *sheet) touched(id string) {
 		}
 		s.m("<tr><td>").t(day.String()).m("</td><td>").a(s.pages.overhaul[o], o.Stem).m("</td><td>").t(strings.Join(where, ", ")).m("</td></tr>")
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 	if rows > usesShown {
 		s.m("<p>").t("and " + strconv.Itoa(rows-usesShown) + " older ones").m("</p>")
 	}

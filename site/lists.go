@@ -12,18 +12,21 @@ import (
 func (s *sheet) partsPage() error {
 	s.begin("parts and instruments", "list", step{"", "parts and instruments"})
 	s.m("<h1>Parts and instruments</h1>")
-	s.m(`<section><h2>Holders</h2><table class="list"><thead><tr><th scope="col">serial</th><th scope="col">where</th><th scope="col">overhauls</th><th scope="col">ran in this book</th><th scope="col">stands out</th></tr></thead><tbody>`)
+	s.m(`<section><h2>Holders</h2>`)
+	s.table("list", "serial", "where", "overhauls", "ran in this book", "stands out")
 	for _, h := range s.lives.Holders() {
 		run, known := s.lives.HolderHours(h, s.today)
 		s.partRow(s.pages.holder[h], h, s.lives.OfHolder(h), len(s.lives.Benches(h)), run, known, s.found.holder[h])
 	}
-	s.m(`</tbody></table></section><section><h2>Nozzles</h2><table class="list"><thead><tr><th scope="col">serial</th><th scope="col">where</th><th scope="col">stays</th><th scope="col">has run</th><th scope="col">stands out</th></tr></thead><tbody>`)
+	s.m(`</tbody></table></div></section><section><h2>Nozzles</h2>`)
+	s.table("list", "serial", "where", "stays", "has run", "stands out")
 	for _, n := range s.lives.Nozzles() {
 		run, known := s.lives.NozzleHours(n, s.today)
 		stays := s.lives.OfNozzle(n)
 		s.partRow(s.pages.nozzle[n], n, stays, len(stays), run, known, s.found.nozzle[n])
 	}
-	s.m(`</tbody></table></section><section><h2>Instruments</h2><table class="list"><thead><tr><th scope="col">id</th><th scope="col">what</th><th scope="col">calibrated until</th><th scope="col">found wrong</th><th scope="col">entries</th></tr></thead><tbody>`)
+	s.m(`</tbody></table></div></section><section><h2>Instruments</h2>`)
+	s.table("list", "id", "what", "calibrated until", "found wrong", "entries")
 	for _, id := range s.pages.instruments {
 		s.m(`<tr><th scope="row">`).a(s.pages.instrument[id], id).m("</th>")
 		i := s.Book.Instruments[id]
@@ -45,7 +48,7 @@ func (s *sheet) partsPage() error {
 		}
 		s.m(`<td class="n">`).i(len(s.used[id])).m("</td></tr>")
 	}
-	s.m("</tbody></table></section>")
+	s.m("</tbody></table></div></section>")
 	return s.end(pageParts, s.footShort)
 }
 
@@ -88,13 +91,14 @@ func (s *sheet) filesPage() error {
 	for _, f := range s.pages.texts {
 		if dir := path.Dir(f); dir != last {
 			if last != "\x00" {
-				s.m("</tbody></table></section>")
+				s.m("</tbody></table></div></section>")
 			}
 			name := dir
 			if dir == "." {
 				name = "the book itself"
 			}
-			s.m("<section><h2>").t(name).m(`</h2><table class="list"><tbody>`)
+			s.m("<section><h2>").t(name).m("</h2>")
+			s.table("list", "file", "stands out", "who answers for it")
 			last = dir
 		}
 		s.m(`<tr><th scope="row">`).a(s.pages.file[f], path.Base(f)).m("</th><td>")
@@ -104,7 +108,7 @@ func (s *sheet) filesPage() error {
 		s.m("</td><td>").t(s.standingOf(f).words).m("</td></tr>")
 	}
 	if last != "\x00" {
-		s.m("</tbody></table></section>")
+		s.m("</tbody></table></div></section>")
 	}
 	return s.end(pageFiles, s.footShort)
 }
@@ -130,7 +134,7 @@ func (s *sheet) fileFirst(f string) {
 	s.stands(s.standingOf(f))
 	if list := s.found.path[f]; len(list) > 0 {
 		s.m("<section><h2>What stands out</h2>")
-		s.findingList(byGrade(list), false)
+		s.foldedList(list)
 		s.m("</section>")
 	}
 	if file, remarks, ok := s.fileAt(f); ok {

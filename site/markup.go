@@ -63,6 +63,18 @@ func (s *sheet) a(to ref, text string) *sheet {
 	return s.m(`<a href="`, markup(to), `">`).t(text).m(`</a>`)
 }
 
+// table begins a table that scrolls by itself where the sheet is too narrow for it; it ends with </tbody></table></div>.
+func (s *sheet) table(class markup, columns ...markup) {
+	if len(columns) > 5 {
+		class += " many"
+	}
+	s.m(`<div class="wide"><table class="`, class, `"><thead><tr>`)
+	for _, c := range columns {
+		s.m(`<th scope="col">`, c, `</th>`)
+	}
+	s.m("</tr></thead><tbody>")
+}
+
 // visible is a text with its hidden and control characters written out: "⟨U+202E⟩".
 func visible(text string) string {
 	if plain(text) && utf8.ValidString(text) {

@@ -32,8 +32,8 @@ func (s *sheet) holderPage(serial string) error {
 	}
 	s.figure("mean service", meanStay(stays), "of the stays that ended")
 	s.m("</dl>")
-	s.partFindings(s.found.holder[serial])
 	s.placesOf(stays, true)
+	s.partFindings(s.found.holder[serial])
 	lives := livesOf(stays, 0)
 	var others []life
 	for _, h := range s.lives.Holders() {
@@ -71,8 +71,8 @@ func (s *sheet) nozzlePage(serial string) error {
 	}
 	s.figure("mean service", meanStay(stays), "of the stays that ended")
 	s.m("</dl>")
-	s.partFindings(s.found.nozzle[serial])
 	s.placesOf(stays, false)
+	s.partFindings(s.found.nozzle[serial])
 	start := 0.0
 	for _, stay := range stays {
 		total -= stay.Hours
@@ -163,7 +163,7 @@ func (s *sheet) partFindings(list []*checks.Finding) {
 	if len(list) == 0 {
 		s.quietLine("Nothing: " + checksRun() + " looked.")
 	} else {
-		s.findingList(byGrade(list), false)
+		s.foldedList(list)
 	}
 	s.m("</section>")
 }
@@ -173,12 +173,12 @@ func (s *sheet) placesOf(stays []*logbook.Stay, holder bool) {
 	if len(stays) == 0 {
 		return
 	}
-	other := "holder"
+	other := markup("holder")
 	if holder {
 		other = "nozzle"
 	}
-	s.m(`<section><h2>Where it has been</h2><table class="list"><thead><tr><th scope="col">from</th><th scope="col">to</th><th scope="col">cylinder</th><th scope="col">`).t(other)
-	s.m(`</th><th scope="col">ran</th><th scope="col">left at</th><th scope="col">as found</th><th scope="col">leak-down</th><th scope="col">wear</th><th scope="col">effective stroke</th><th scope="col">exhaust</th><th scope="col">decided</th><th scope="col">pulled for</th></tr></thead><tbody>`)
+	s.m(`<section><h2>Where it has been</h2>`)
+	s.table("list", "from", "to", "cylinder", other, "ran", "left at", "as found", "leak-down", "wear", "effective stroke", "exhaust", "decided", "pulled for")
 	for _, st := range stays {
 		s.m("<tr><td>").t(st.From.String()).m("</td><td>")
 		if st.To == 0 {
@@ -220,7 +220,7 @@ func (s *sheet) placesOf(stays []*logbook.Stay, holder bool) {
 		}
 		s.m("</td></tr>")
 	}
-	s.m("</tbody></table></section>")
+	s.m("</tbody></table></div></section>")
 }
 
 // partPlots draws what is followed on a part over its own hours.
@@ -260,10 +260,6 @@ func (s *sheet) partFile(serial string) {
 	s.m("<section><h2>Its own file</h2>")
 	s.blocks(p)
 	s.markdown(p.Path, p.Remarks)
-	for _, photo := range p.Photos.Each {
-		if photo.Stated() && !s.shownIn(p.Remarks, photo.Written) {
-			s.picture(photo.Written, photo.Written)
-		}
-	}
+	s.photos(p.Photos, p.Remarks)
 	s.m("<p>").a(s.pages.file[p.Path], p.Path).m("</p></section>")
 }

@@ -48,6 +48,7 @@ type plot struct {
 	bounds             []bound
 	lines              []stepLine
 	others             [][2]float64 // values of others, grey
+	small              [][2]float64 // values of a series, too many to be links: they are in the table
 	otherWords         string
 	changes            []change // vertical marks
 }
@@ -80,9 +81,11 @@ func (s *sheet) plot(p plot) {
 			ys = append(ys, st[1])
 		}
 	}
-	others := thinned(p.others)
-	for _, o := range others {
-		xs, ys = append(xs, o[0]), append(ys, o[1])
+	others, small := thinned(p.others), thinned(p.small)
+	for _, cloud := range [][][2]float64{others, small} {
+		for _, o := range cloud {
+			xs, ys = append(xs, o[0]), append(ys, o[1])
+		}
 	}
 	for _, c := range p.changes {
 		xs = append(xs, c.x)
@@ -92,13 +95,8 @@ func (s *sheet) plot(p plot) {
 	id := markup("d" + strconv.Itoa(s.drawn))
 	s.m(`<svg class="plot" viewBox="0 0 `).i(plotWidth).m(` `).i(plotHeight).m(`"><g role="img" aria-labelledby="`, id, `t `, id, `d"><title id="`, id, `t">`).t(p.title).m(`</title><desc id="`, id, `d">`).t(describe(p)).m(`</desc>`)
 	s.grid(p, x, y)
-	if len(others) > 0 {
-		s.m(`<path class="others" d="`)
-		for _, o := range others {
-			s.m("M").f(x.at(o[0])).m(" ").f(y.at(o[1])).m("h0")
-		}
-		s.m(`"/>`)
-	}
+	s.cloud("others", others, x, y)
+	s.cloud("small", small, x, y)
 	s.limits(p, x, y)
 	if len(p.lives) > 0 {
 		s.m(`<path class="life" d="`)
@@ -114,9 +112,21 @@ func (s *sheet) plot(p plot) {
 	s.m("</svg>")
 }
 
+// cloud draws values that are no links.
+func (s *sheet) cloud(class markup, all [][2]float64, x, y axis) {
+	if len(all) == 0 {
+		return
+	}
+	s.m(`<path class="`, class, `" d="`)
+	for _, o := range all {
+		s.m("M").f(x.at(o[0])).m(" ").f(y.at(o[1])).m("h0")
+	}
+	s.m(`"/>`)
+}
+
 // describe says in words what a plot shows.
 func describe(p plot) string {
-	text := strconv.Itoa(len(p.dots)) + " values in " + p.unit + " over " + p.xUnit
+	text := strconv.Itoa(len(p.dots)+len(p.small)) + " values in " + p.unit + " over " + p.xUnit
 	if p.log {
 		text += ", logarithmic scale"
 	}
@@ -203,7 +213,7 @@ func (s *sheet) limits(p plot, x, y axis) {
 			if b.upper {
 				tick = -3.5
 			}
-			s.m("M").f(at - 6).m(" ").f(h - tick).m("V").f(h).m("H").f(at + 6).m("V").f(h - tick)
+			s.m("M").f(at - 6).m(" ").f(h - tick).m("v").f(tick).m("h12v").f(-tick)
 		}
 		s.m(`"/>`)
 	}
@@ -244,7 +254,7 @@ func (s *sheet) dot(d dot, x, y float64) {
 	case triangle:
 		s.m(`<path class="`, class, `" d="M`).f(x).m(" ").f(y - 4.6).m(`l4.6 8.2h-9.2z"/>`)
 	default:
-		s.m(`<path class="`, class, `" d="M`).f(x - 4).m(" ").f(y).m(`a4 4 0 1 0 8 0a4 4 0 1 0-8 0z"/>`)
+		s.m(`<circle class="`, class, `" cx="`).f(x).m(`" cy="`).f(y).m(`" r="4"/>`)
 	}
 	if d.beyond {
 		s.m(`<path class="frame" d="M`).f(x).m(" ").f(y - 9).m(`l9 9-9 9-9-9z"/>`)

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -64,6 +65,12 @@ func (s *site) standingOf(path string) standing {
 	default:
 		st.mark, st.words, st.loud = strokeBroken, string(now.State), true
 	}
+	if n := s.silent(r); n > 0 {
+		st.mark, st.loud = strokeBroken, true
+		if st.words += " · " + strconv.Itoa(n) + " values that no signature speaks for"; n == 1 {
+			st.words = strings.Replace(st.words, "1 values", "one value", 1)
+		}
+	}
 	counted := false
 	for _, c := range r.Countersignatures {
 		verb := "countersigned by "
@@ -95,6 +102,20 @@ func (s *site) standingOf(path string) standing {
 		st.words += " · not countersigned"
 	}
 	return st
+}
+
+// silent counts the values of a record that nobody's signature speaks for, where another hand signed the text as a whole.
+func (s *site) silent(r *logbook.RecordTrail) int {
+	if !r.Now().State.Speaks() || !slices.ContainsFunc(r.Versions, func(v logbook.Version) bool { return !v.State.Speaks() }) {
+		return 0
+	}
+	n := 0
+	for _, v := range r.Values {
+		if !s.trail.At(v.Commit).State.Speaks() {
+			n++
+		}
+	}
+	return n
 }
 
 // setBy is the commit that gave a value the text it has; nil where the history does not tell, or where the folder holds another text

@@ -55,16 +55,30 @@ func (s *sheet) remarksOf(o *logbook.Overhaul) {
 	}
 	s.m(`<section class="remarks"><h2>Remarks and pictures</h2>`)
 	s.markdown(o.Path, o.Remarks)
-	for _, p := range o.Photos.Each {
-		if p.Stated() && !s.shownIn(o.Remarks, p.Written) {
-			s.picture(p.Written, p.Written)
-		}
-	}
+	s.photos(o.Photos, o.Remarks)
 	s.m("</section>")
 }
 
+// photos shows the pictures that a file names and its remarks do not show themselves.
+func (s *sheet) photos(list logbook.Texts, remarks string) {
+	open := false
+	for _, p := range list.Each {
+		if !p.Stated() || shownIn(remarks, p.Written) {
+			continue
+		}
+		if !open {
+			s.m(`<div class="pics">`)
+			open = true
+		}
+		s.picture(p.Written, p.Written)
+	}
+	if open {
+		s.m("</div>")
+	}
+}
+
 // shownIn says that the remarks show the picture themselves.
-func (s *site) shownIn(remarks, photo string) bool {
+func shownIn(remarks, photo string) bool {
 	return strings.Contains(remarks, "![") && strings.Contains(remarks, path.Base(photo)+")")
 }
 

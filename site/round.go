@@ -83,11 +83,12 @@ func (s *sheet) shiftDrawing(r logbook.Round, a causes.RoundShift) {
 		i := slices.Index(r.Overhauls, sh.Overhaul)
 		s.dot(dot{found: true, to: s.pages.overhaul[sh.Overhaul], words: "cylinder " + sh.Overhaul.Removed.Cylinder.Written + ", " + sh.Overhaul.Holder.Written + ": " + signedBar(sh.Bar)}, 46+room*(float64(i)+0.5), y.at(sh.Bar))
 	}
-	s.m(`</svg><details><summary>the numbers</summary><table class="list"><thead><tr><th scope="col">cylinder</th><th scope="col">valve</th><th scope="col">left at</th><th scope="col">as found</th><th scope="col">difference</th></tr></thead><tbody>`)
+	s.m(`</svg><details><summary>the numbers</summary>`)
+	s.table("list", "cylinder", "valve", "left at", "as found", "difference")
 	for _, sh := range a.Shifts {
 		s.m("<tr><td>").t(sh.Overhaul.Removed.Cylinder.Written).m("</td><td>").t(sh.Overhaul.Holder.Written).m(`</td><td class="n">`).t(sh.Left.Opening.String()).m(`</td><td class="n">`).a(s.pages.overhaul[sh.Overhaul], sh.Found.String()).m(`</td><td class="n">`).t(signedBar(sh.Bar)).m("</td></tr>")
 	}
-	s.m("</tbody></table></details><p>Mean ").t(signedBar(a.Mean)).m("; normal ").t(signedBar(a.Normal.Median)).m(", spread ").t(oneDecimal(a.Normal.Spread)).m(" bar, from ").i(a.Normal.N).m(" earlier valves.</p></figure>")
+	s.m("</tbody></table></div></details><p>Mean ").t(signedBar(a.Mean)).m("; normal ").t(signedBar(a.Normal.Median)).m(", spread ").t(oneDecimal(a.Normal.Spread)).m(" bar, from ").i(a.Normal.N).m(" earlier valves.</p></figure>")
 }
 
 func oneDecimal(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) }
@@ -213,11 +214,11 @@ func (s *sheet) roundsPage() error {
 		s.quietLine("The book holds no removal yet.")
 		return s.end(pageRounds, s.footShort)
 	}
-	s.m(`<table class="list"><thead><tr><th scope="col">round</th><th scope="col">valves</th><th scope="col">as found less as left</th><th scope="col">this ship's normal</th><th scope="col">nozzles renewed</th><th scope="col">stands out</th></tr></thead><tbody>`)
+	s.table("list", "round", "valves", "as found less as left", "this ship's normal", "nozzles renewed", "stands out")
 	for i := range slices.Backward(s.rounds) {
 		s.roundRow(i)
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 	return s.end(pageRounds, s.footShort)
 }
 

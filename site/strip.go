@@ -98,7 +98,7 @@ func inYear(d logbook.Day) float64 {
 
 // stayTable lists the stays of the strip, the newest first.
 func (s *sheet) stayTable(stays []*logbook.Stay) {
-	s.m(`<table class="list stays"><thead><tr><th scope="col">from</th><th scope="col">to</th><th scope="col">holder</th><th scope="col">nozzle</th><th scope="col">ran</th><th scope="col">pulled for</th></tr></thead><tbody>`)
+	s.table("list stays", "from", "to", "holder", "nozzle", "ran", "pulled for")
 	for i := len(stays) - 1; i >= 0; i-- {
 		stay := stays[i]
 		s.m("<tr><td>").t(stay.From.String()).m("</td><td>")
@@ -119,5 +119,5 @@ func (s *sheet) stayTable(stays []*logbook.Stay) {
 		}
 		s.m("</td></tr>")
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 }

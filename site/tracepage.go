@@ -30,11 +30,11 @@ func (s *sheet) tracePageNumber(page int) error {
 	}
 	s.m("<section><h2>Commits, the newest first</h2>")
 	s.pager(s.pages.traces, page, name)
-	s.m(`<table class="list commits"><thead><tr><th scope="col">commit</th><th scope="col">stated</th><th scope="col">state</th><th scope="col">by</th><th scope="col">message</th><th scope="col">files</th></tr></thead><tbody>`)
+	s.table("list commits", "commit", "stated", "state", "by", "message", "files")
 	for i := page * commitsOnPage; i < min((page+1)*commitsOnPage, n); i++ {
 		s.commitRow(&t.Commits[n-1-i])
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 	s.pager(s.pages.traces, page, name)
 	s.m("</section>")
 	return s.end(s.pages.traces[page], s.footShort)

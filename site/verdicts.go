@@ -20,13 +20,13 @@ func (s *sheet) verdictTable(o *logbook.Overhaul) {
 	if len(list) == 0 {
 		return
 	}
-	s.m(`<section><h2>Verdicts</h2><table class="verdicts"><thead><tr><th scope="col">quantity</th><th scope="col">value</th><th scope="col">limit</th><th scope="col" class="scale">scale</th><th scope="col">verdict</th><th scope="col">from</th>`)
-	s.m(`<th scope="col">set by</th></tr></thead><tbody>`)
+	s.m(`<section><h2>Verdicts</h2>`)
+	s.table("verdicts", "quantity", "value", "limit", "scale", "verdict", "from", "set by")
 	var sources []source
 	for _, v := range list {
 		sources = s.verdictRow(o, v, sources)
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 	if len(sources) > 0 {
 		s.m(`<ol class="sources">`)
 		for _, src := range sources {
@@ -86,7 +86,12 @@ func (s *sheet) setter(o *logbook.Overhaul, key string) {
 		s.m(`<span class="loud">not committed</span>`)
 	case c != nil:
 		s.commit(c)
-		if c.Hand != "" {
+		switch {
+		case !c.State.Speaks():
+			s.m(` <span class="loud">`).t(string(c.State)).m("</span>")
+		case c.AdoptedBy != "":
+			s.m(` <span class="by">adopted</span>`)
+		case c.Hand != "":
 			s.m(` <span class="by">`).t(c.Hand).m("</span>")
 		}
 	}

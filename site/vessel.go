@@ -53,7 +53,7 @@ func (s *sheet) proofBlock() {
 	}
 	s.m(`<p class="`, class, `">`, st.mark).t(st.words)
 	if c := s.trail.At(s.trail.First); c != nil {
-		s.m(". First: ").commit(c).m(" ").t(string(c.State)).t(why(c.Why))
+		s.m(" (").commit(c).m(")")
 	}
 	s.m(". ").a(pageTrace, "The trace").m("</p>")
 	if n := len(s.trail.WorkTree); n > 0 {
@@ -106,27 +106,35 @@ func (s *sheet) byCheck(list []*checks.Finding) {
 		} else {
 			s.m(": ").i(len(g)).m(" times ")
 		}
-		for i := len(g) - 1; i >= 0 && i >= len(g)-6; i-- {
-			s.whereShort(g[i])
-		}
-		if len(g) > 6 {
-			s.m(" ").a(s.findingAt[groupID(g[0])], "all")
-		}
+		s.wheres(g)
 		s.m("</li>")
 	}
 	s.m("</ul>")
 }
 
-// whereShort links a finding by the shortest name of what it stands on.
-func (s *sheet) whereShort(f *checks.Finding) {
-	s.m(`<span class="where">`)
-	switch {
-	case f.About.Record != "" && s.pages.stem[f.About.Record] != "":
-		s.a(s.pages.stem[f.About.Record], f.About.Record)
-	default:
-		s.a(s.pages.line(f.Place), f.Place.Path)
+// wheresShown is how many places of one check the first page links.
+const wheresShown = 6
+
+// wheres links what findings stand on by the shortest name, the newest first.
+func (s *sheet) wheres(list []*checks.Finding) {
+	seen := map[string]bool{}
+	for _, f := range slices.Backward(list) {
+		to, name := s.pages.line(f.Place), f.Place.Path
+		switch {
+		case f.About.Round != "" && s.pages.round[f.About.Round] != "":
+			to, name = s.pages.round[f.About.Round], "round "+f.About.Round
+		case s.pages.stem[f.About.Record] != "":
+			to, name = s.pages.stem[f.About.Record], f.About.Record
+		}
+		if seen[name] {
+			continue
+		}
+		if seen[name] = true; len(seen) > wheresShown {
+			s.a(s.findingAt[groupID(f)], "all")
+			return
+		}
+		s.m(`<span class="where">`).a(to, name).m("</span> ")
 	}
-	s.m("</span> ")
 }
 
 // plainName is a check's name as words.
@@ -295,7 +303,8 @@ func (s *sheet) rack() {
 		s.m(`<p>No valve is booked as ready.</p></section>`)
 		return
 	}
-	s.m(`<p class="tally"><b>`).i(len(ready)).m(`</b> ready</p><table class="list"><thead><tr><th scope="col">valve</th><th scope="col">nozzle</th><th scope="col">place</th><th scope="col">tested</th><th scope="col">age of the test</th><th scope="col">left at</th><th scope="col">stands out</th></tr></thead><tbody>`)
+	s.m(`<p class="tally"><b>`).i(len(ready)).m(`</b> ready</p>`)
+	s.table("list", "valve", "nozzle", "place", "tested", "age of the test", "left at", "stands out")
 	for _, r := range ready {
 		s.m(`<tr><th scope="row">`).a(s.pages.holder[r.Holder], r.Holder).m("</th><td>").a(s.pages.nozzle[r.Nozzle], orDash(r.Nozzle)).m("</td><td>").t(orDash(r.Place)).m("</td><td>")
 		if r.Overhaul != nil {
@@ -312,7 +321,7 @@ func (s *sheet) rack() {
 		}
 		s.m("</td></tr>")
 	}
-	s.m("</tbody></table></section>")
+	s.m("</tbody></table></div></section>")
 }
 
 func (s *site) rackLeft(holder string) string {
@@ -343,11 +352,11 @@ func (s *sheet) lastRecords() {
 
 // recordTable lists overhauls in the order given.
 func (s *sheet) recordTable(list []*logbook.Overhaul) {
-	s.m(`<table class="list"><thead><tr><th scope="col">date</th><th scope="col">from</th><th scope="col">valve</th><th scope="col">to</th><th scope="col">stands out</th><th scope="col">done by</th><th scope="col">who answers for it</th></tr></thead><tbody>`)
+	s.table("list", "date", "from", "valve", "to", "stands out", "done by", "who answers for it")
 	for _, o := range list {
 		s.recordRow(o)
 	}
-	s.m("</tbody></table>")
+	s.m("</tbody></table></div>")
 }
 
 func (s *sheet) recordRow(o *logbook.Overhaul) {
