@@ -20,7 +20,7 @@ var hoursDiffer = &Check{
 		if !typed.Quantity.Valid() || s == nil || !s.HoursKnown {
 			return
 		}
-		ran := s.Hours + s.Before
+		ran := s.Hours
 		apart := math.Abs(typed.Float() - ran)
 		if apart <= c.Settings.HoursWithin.Float() {
 			return
