@@ -46,7 +46,6 @@ func (w *work) compare(p Proposal) Proposal {
 		return p
 	}
 	p.Agreement = w.agreement(p)
-	p.WhyWritten = reason(d.Why) || reason(d.Considered)
 	switch {
 	case p.Agreement == Same:
 	case reason(d.Why):
@@ -57,6 +56,28 @@ func (w *work) compare(p Proposal) Proposal {
 		p.Answer = w.deferral(p)
 	}
 	return p
+}
+
+// Compared says in words what was decided and how it stands to the proposal; empty where nothing is decided.
+func (p Proposal) Compared() string {
+	if p.Decided == "" {
+		return ""
+	}
+	text := "decided " + p.Decided
+	if p.Implied {
+		text = "no word decided, built as " + p.Decided
+	}
+	switch {
+	case p.Agreement == NotCompared:
+		return text
+	case p.Agreement == Same && p.Decided != p.Word:
+		return text + ", which comes to the same"
+	case p.Agreement == Same:
+		return text + ", " + p.Agreement.String()
+	case p.Answer != "":
+		return text + ", " + p.Agreement.String() + "; the reason: " + p.Answer
+	}
+	return text + ", " + p.Agreement.String() + ", and no reason is written"
 }
 
 func (w *work) agreement(p Proposal) Agreement {

@@ -16,12 +16,11 @@ type Proposal struct {
 	Steps  []Step // the order of decisions as it was gone through: the working
 	Cannot string // why nothing is proposed; empty where something is
 
-	Decided    string        // the word decided; where none is written, the one that the build shows; empty where neither is known
-	Implied    bool          // the word is not written: the build shows it
-	Place      logbook.Place // where it is written, or what shows it
-	Agreement  Agreement
-	Answer     string // what answers a bolder decision: the reason as written, the deferral; empty where nothing does
-	WhyWritten bool   // a reason is written
+	Decided   string        // the word decided; where none is written, the one that the build shows; empty where neither is known
+	Implied   bool          // the word is not written: the build shows it
+	Place     logbook.Place // where it is written, or what shows it
+	Agreement Agreement
+	Answer    string // what answers a difference: the reason as written, the deferral; empty where nothing does
 }
 
 // Step is one question of the order of decisions with the record's answer.

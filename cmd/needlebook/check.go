@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -12,15 +13,22 @@ import (
 
 func (p *program) check() *cobra.Command {
 	var format, failOn, on, at, explain, proof string
+	var propose bool
 	c := &cobra.Command{
 		Use:   "check [PATH…]",
 		Short: "Read, lint and judge the book",
 		Long: `Reads every record of the book, judges each measurement against the limits that
 applied that day, and lists the findings, the line at fault first. PATHs narrow
 the list to files and folders; the whole book is read all the same, since a
-record is judged by what came before it.`,
+record is judged by what came before it.
+
+With --propose it also says of every overhaul what the order of decisions leads
+to for nozzle, holder and spring, and why, beside what was decided; what regrinding
+and renewing would each bring; and whether the valve is ready. It proposes; the
+engineer decides. JSON always carries this.`,
 		Example: `  needlebook check
   needlebook check overhauls/me1/c3 --fail-on stop
+  needlebook check overhauls/me2/c2/2023-06-25-h-102.md --propose
   needlebook check --format json > findings.json
   needlebook check --explain batch-shift`,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -31,7 +39,10 @@ record is judged by what came before it.`,
 			if !ok {
 				return use("--fail-on %s: the grades are note, advice, answer and stop", failOn)
 			}
-			write := map[string]func(*opened, []checks.Finding) error{"text": p.findingsText, "json": p.findingsJSON, "sarif": p.findingsSARIF,
+			var asked func(path string) bool
+			write := map[string]func(*opened, []checks.Finding) error{"sarif": p.findingsSARIF,
+				"text":  func(o *opened, fs []checks.Finding) error { return p.findingsText(o, fs, asked, propose) },
+				"json":  func(o *opened, fs []checks.Finding) error { return p.findingsJSON(o, fs, asked) },
 				"junit": func(o *opened, fs []checks.Finding) error { return p.findingsJUnit(o, fs, threshold) }}[format]
 			if write == nil {
 				return use("--format %s: the formats are text, json, sarif and junit", format)
@@ -41,11 +52,15 @@ record is judged by what came before it.`,
 				return err
 			}
 			defer o.close()
-			findings, err := o.under(args)
-			if err != nil {
+			if asked, err = o.under(args); err != nil {
 				return err
 			}
-			for _, f := range findings {
+			var findings []checks.Finding
+			for _, f := range o.report.Findings {
+				if !asked(f.Place.Path) {
+					continue
+				}
+				findings = append(findings, f)
 				if f.Grade >= threshold {
 					p.status = exitFindings
 				}
@@ -54,6 +69,7 @@ record is judged by what came before it.`,
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text, json, sarif or junit")
+	c.Flags().BoolVar(&propose, "propose", false, "say also what each overhaul leads to, and whether the valve is ready")
 	c.Flags().StringVar(&failOn, "fail-on", "answer", "lowest grade that makes the exit status 1: note, advice, answer or stop")
 	c.Flags().StringVar(&on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
@@ -62,11 +78,9 @@ record is judged by what came before it.`,
 	return c
 }
 
-// under narrows the findings to files and folders of the book, named from the book's top or from the current folder.
-func (o *opened) under(paths []string) ([]checks.Finding, error) {
-	if len(paths) == 0 {
-		return o.report.Findings, nil
-	}
+// under says which files lie under the files and folders given, named from the book's top or from the current folder; every file where
+// none is given.
+func (o *opened) under(paths []string) (func(path string) bool, error) {
 	var prefixes []string
 	for _, p := range paths {
 		rel := filepath.ToSlash(filepath.Clean(p))
@@ -84,16 +98,9 @@ func (o *opened) under(paths []string) ([]checks.Finding, error) {
 		}
 		prefixes = append(prefixes, rel)
 	}
-	var kept []checks.Finding
-	for _, f := range o.report.Findings {
-		for _, p := range prefixes {
-			if p == "." || f.Place.Path == p || strings.HasPrefix(f.Place.Path, p+"/") {
-				kept = append(kept, f)
-				break
-			}
-		}
-	}
-	return kept, nil
+	return func(path string) bool {
+		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool { return p == "." || path == p || strings.HasPrefix(path, p+"/") })
+	}, nil
 }
 
 // has says that the book holds a file or folder of that path.

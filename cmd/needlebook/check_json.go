@@ -45,10 +45,11 @@ type checkJSON struct {
 	Grades    map[string]int `json:"grades"`
 	History   string         `json:"history"`
 	Findings  []findingJSON  `json:"findings"`
+	Records   []recordJSON   `json:"records"`
 	Deferral  string         `json:"deferral"`
 }
 
-func (p *program) findingsJSON(o *opened, fs []checks.Finding) error {
+func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool) error {
 	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(), Overhauls: len(o.book.Overhauls),
 		Grades: map[string]int{"stop": 0, "answer": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
 	for _, f := range fs {
@@ -65,6 +66,7 @@ func (p *program) findingsJSON(o *opened, fs []checks.Finding) error {
 		}
 		out.Findings = append(out.Findings, j)
 	}
+	out.Records = recordsJSON(o, asked)
 	return p.json(out)
 }
 

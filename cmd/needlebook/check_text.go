@@ -6,7 +6,8 @@ import (
 	"needlebook/checks"
 )
 
-func (p *program) findingsText(o *opened, fs []checks.Finding) error {
+// findingsText lists the findings; with propose also what each overhaul among the files asked for leads to.
+func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, propose bool) error {
 	count := map[checks.Grade]int{}
 	for _, f := range fs {
 		count[f.Grade]++
@@ -21,8 +22,19 @@ func (p *program) findingsText(o *opened, fs []checks.Finding) error {
 			fmt.Fprintf(p.out, "    %s: %s\n", r.Place, r.Words)
 		}
 	}
+	if propose {
+		for _, rec := range o.book.Overhauls {
+			if asked(rec.Path) {
+				fmt.Fprintln(p.out, rec.Path)
+				p.proposed(o.report.Decisions[rec.Stem], false)
+			}
+		}
+	}
 	fmt.Fprintf(p.out, "%d overhauls read, judged from %s: %d stop, %d answer, %d advice, %d note\n", len(o.book.Overhauls), o.report.Today,
 		count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note])
+	if line := readyLine(o, asked); line != "" {
+		fmt.Fprintln(p.out, line)
+	}
 	fmt.Fprintln(p.out, o.trail.Headline)
 	fmt.Fprintln(p.out, deferralLine)
 	return nil

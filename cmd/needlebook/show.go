@@ -350,6 +350,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	for i, text := range sources.texts {
 		fmt.Fprintf(p.out, "  (%d) %s\n", i+1, text)
 	}
+	p.proposed(o.report.Decisions[rec.Stem], true)
 	if t := o.trail.Records[rec.Path]; t != nil {
 		now := t.Now()
 		c := o.trail.At(now.Commit)
@@ -368,6 +369,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 		fmt.Fprintln(p.out, o.trail.Headline)
 	}
 	p.about(o, func(a checks.About) bool { return a.Record == rec.Stem })
+	fmt.Fprintln(p.out, deferralLine)
 	return nil
 }
 
