@@ -83,6 +83,7 @@ func TestOrderOfDecisions(t *testing.T) {
 		{name: "would just reach what is never to be run", limits: []string{"never: 6200 h", "never: 3900 h", "renew: 5000 h", "renew: 3000 h"}, want: "reuse reuse reuse"},
 		{name: "a later reason leads further", change: []string{"state: dry", "state: drop", "result: stops", "result: enters"}, want: "renew reuse reuse", because: "the holes are worn"},
 		{name: "not opened yet", change: []string{record[strings.Index(record, "stripped:") : len(record)-4], ""}, want: "- - -", because: "the valve was not opened"},
+		{name: "a crack needs no limits", change: []string{"tip: good", "tip: cracked"}, limits: []string{"from: 2019-01-01", "from: 2020-06-02"}, want: "condemn - -", because: "cracked: tip"},
 		{name: "before any limits", limits: []string{"from: 2019-01-01", "from: 2020-06-02"}, want: "- - -", because: "no limits were in force then"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

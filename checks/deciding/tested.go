@@ -4,7 +4,36 @@ import (
 	"fmt"
 
 	"needlebook/checks/judging"
+	"needlebook/logbook"
 )
+
+// leaks says that a joint of the valve leaked in a test: the fall of pressure is then not the needle guide's.
+func leaks(t logbook.Test) bool {
+	return t.Leaks.NozzleJoint.Is("weeping", "runs") || t.Leaks.Inlet.Is("weeping", "runs")
+}
+
+// tested is how the nozzle stands in one test: the verdict as found, and as left where that speaks of this nozzle.
+type tested struct {
+	found, left judging.Verdict
+	cleared     bool // beyond as found, and within as left with nothing done but cleaning
+}
+
+// test reads one quantity of the two tests. The test as left speaks of the nozzle that came out only where that one went back.
+func (w *work) test(key string) tested {
+	t := tested{found: w.find("as_found." + key)}
+	o := w.o
+	if !o.AsLeft.Stated() || !o.Nozzle.Left.Stated() || o.Nozzle.Left.Written != o.Nozzle.Found.Written {
+		return t
+	}
+	t.left = w.find("as_left." + key)
+	t.cleared = known(t.left) && !t.left.Result.Out() && o.Cleaned.Stated() && !o.Decided.Nozzle.Is("lap", "grind")
+	return t
+}
+
+// known says that something was measured or seen.
+func known(v judging.Verdict) bool {
+	return v.Result != judging.None && v.Result != judging.NotMeasured && v.Result != judging.NotApplicable
+}
 
 // drips says that the seat leaks: worse than allowed, or a drop where the limits say nothing.
 func drips(v judging.Verdict) bool {
