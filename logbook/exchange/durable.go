@@ -122,10 +122,10 @@ func (d durable) syncDir(dir string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(sync(f), f.Close())
+	return errors.Join(syncFile(f), f.Close())
 }
 
-func sync(f billy.File) error {
+func syncFile(f billy.File) error {
 	s, ok := f.(interface{ Sync() error })
 	if !ok {
 		return fmt.Errorf("file %q cannot be synced", f.Name())
@@ -141,7 +141,7 @@ type syncedFile struct {
 }
 
 func (f *syncedFile) Close() error {
-	if err := errors.Join(sync(f.File), f.File.Close()); err != nil || f.name == "" {
+	if err := errors.Join(syncFile(f.File), f.File.Close()); err != nil || f.name == "" {
 		return err
 	}
 	return f.dir.syncDir(filepath.Dir(f.name))
@@ -219,7 +219,7 @@ func (l *lockedFile) Close() error {
 	if !l.dirty || l.failed != nil {
 		return errors.Join(l.failed, l.release())
 	}
-	if err := sync(l.File); err != nil {
+	if err := syncFile(l.File); err != nil {
 		return errors.Join(err, l.release())
 	}
 	l.closed = true

@@ -1,0 +1,557 @@
+package exchange
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+
+	"github.com/go-git/go-billy/v5"
+	"github.com/go-git/go-billy/v5/osfs"
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/format/index"
+	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook/trace"
+)
+
+// faults counts the operations that change a disk. One of them fails; or the program dies there: the
+// disk then stays as it is, locks and half-written files and all, whatever the program still tries.
+type faults struct {
+	at    int64 // the operation that fails, from 1; 0 for none
+	err   error // what it returns; nil for the end of the program
+	after bool  // the end comes behind the operation, not before it
+	torn  bool  // the end comes in the middle of a write
+	count int64
+	dead  bool
+}
+
+var errDead = errors.New("the program is dead")
+
+// do runs one operation, or does not; half is what a write does when it is cut.
+func (f *faults) do(op, half func() error) error {
+	if f.dead {
+		return errDead
+	}
+	f.count++
+	if f.count != f.at {
+		return op()
+	}
+	switch {
+	case f.err != nil: // a full disk takes some
+		half()
+		return f.err
+	case f.after:
+		op()
+	case f.torn:
+		half()
+	}
+	f.dead = true
+	return errDead
+}
+
+func nothing() error { return nil }
+
+// faulty is a disk with faults. It does not wait for the real one: a sync only counts.
+type faulty struct {
+	billy.Filesystem
+	f *faults
+}
+
+func (d faulty) OpenFile(name string, flag int, perm fs.FileMode) (file billy.File, err error) {
+	open := func() (err error) { file, err = d.Filesystem.OpenFile(name, flag, perm); return }
+	if flag&(os.O_WRONLY|os.O_RDWR|os.O_CREATE) == 0 {
+		err = open()
+	} else if err = d.f.do(open, nothing); err != nil && file != nil {
+		file.Close()
+	}
+	if err != nil {
+		return nil, err
+	}
+	return &faultyFile{file, d.f}, nil
+}
+
+func (d faulty) Open(name string) (billy.File, error) { return d.OpenFile(name, os.O_RDONLY, 0) }
+
+func (d faulty) TempFile(dir, prefix string) (file billy.File, err error) {
+	err = d.f.do(func() (err error) { file, err = d.Filesystem.TempFile(dir, prefix); return }, nothing)
+	if err != nil {
+		return nil, err
+	}
+	return &faultyFile{file, d.f}, nil
+}
+
+func (d faulty) Rename(a, b string) error {
+	return d.f.do(func() error { return d.Filesystem.Rename(a, b) }, nothing)
+}
+
+func (d faulty) Remove(a string) error {
+	return d.f.do(func() error { return d.Filesystem.Remove(a) }, nothing)
+}
+
+func (d faulty) MkdirAll(a string, m fs.FileMode) error {
+	return d.f.do(func() error { return d.Filesystem.MkdirAll(a, m) }, nothing)
+}
+
+type faultyFile struct {
+	billy.File
+	f *faults
+}
+
+func (x *faultyFile) Write(b []byte) (n int, err error) {
+	write := func(b []byte) func() error {
+		return func() (err error) { n, err = x.File.Write(b); return }
+	}
+	err = x.f.do(write(b), write(b[:len(b)/2]))
+	return n, err
+}
+
+func (x *faultyFile) Truncate(n int64) error {
+	return x.f.do(func() error { return x.File.Truncate(n) }, nothing)
+}
+
+func (x *faultyFile) Sync() error { return x.f.do(nothing, nothing) }
+
+var testKey = func() ssh.Signer {
+	s, err := ssh.NewSignerFromKey(ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, 32)))
+	if err != nil {
+		panic(err)
+	}
+	return s
+}()
+
+func draft(n int, changes ...Change) Draft {
+	return Draft{Author: Person{"berg", "berg@example.org", time.Unix(1_704_110_400+int64(n)*60, 0).UTC()}, Message: fmt.Sprint("step ", n), Signer: testKey, Changes: changes}
+}
+
+const path1, path2, path3 = "overhauls/me1/c1/2024-01-01-h-1.md", "parts/h-1.md", "parts/h-2.md"
+
+// testBook gives a book with three files, and a draft that changes one, makes one and takes one out.
+func testBook(t *testing.T) (dir, tip string, d Draft) {
+	t.Helper()
+	made.Do(func() { // once, since it waits for the disk
+		made.dir, made.err = os.MkdirTemp("", "needlebook-test-")
+		if made.err != nil {
+			return
+		}
+		var ids []string
+		line, _ := trace.SignersLine("berg@chief", []string{"engineer", "chief", "superintendent"}, time.Time{}, time.Time{}, testKey.PublicKey(), "")
+		ids, made.err = Build(made.dir, []Step{{Draft: draft(0, Change{Path: "hands/signers", Text: []byte(line + "\n")},
+			Change{Path: path1, Text: []byte("old text\n")}, Change{Path: path3, Text: []byte("third\n")})}})
+		made.tip = strings.Join(ids, "")
+	})
+	if made.err != nil {
+		t.Fatal(made.err)
+	}
+	dir = scratch(t)
+	if err := os.CopyFS(dir, os.DirFS(made.dir)); err != nil {
+		t.Fatal(err)
+	}
+	return dir, made.tip, draft(1, Change{Path: path1, Text: []byte("new text, longer\n")}, Change{Path: path2, Text: []byte("part\n")}, Change{Path: path3, Delete: true})
+}
+
+// scratch is a folder in memory where there is one: the faults come from the test, not from the disk.
+func scratch(t *testing.T) string {
+	dir, err := os.MkdirTemp("/dev/shm", "needlebook-test-")
+	if err != nil {
+		return t.TempDir()
+	}
+	t.Cleanup(func() { os.RemoveAll(dir) })
+	return dir
+}
+
+var made struct {
+	sync.Once
+	dir, tip string
+	err      error
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if made.dir != "" {
+		os.RemoveAll(made.dir)
+	}
+	os.Exit(code)
+}
+
+// try makes one commit on a disk with faults.
+func try(dir string, d Draft, f *faults) (commit string, err error) {
+	if err := d.check(); err != nil {
+		return "", err
+	}
+	r, err := openRepository(dir, func(dir string) durable {
+		return durable{faulty{osfs.New(dir, osfs.WithBoundOS()), f}}
+	})
+	if err != nil {
+		return "", err
+	}
+	return r.commit(&d)
+}
+
+// whole fails unless the book opens, stands on the old or the new tip, and every file of the folder is
+// wholly old or wholly new; then it takes the locks of a dead program away and commits again.
+func whole(t *testing.T, what, dir, tip string, d Draft, commit string, failed bool) {
+	t.Helper()
+	tree, err := trace.FS(dir, "")
+	if err != nil {
+		t.Fatalf("%s: the book does not open: %v", what, err)
+	}
+	defer tree.Close()
+	if !failed && tree.Commit != commit {
+		t.Fatalf("%s: reported %s, the tip is %s", what, commit, tree.Commit)
+	}
+	moved := tree.Commit != tip
+	for _, c := range []struct{ path, old, new string }{{path1, "old text\n", "new text, longer\n"}, {path2, "", "part\n"}, {path3, "third\n", ""}} {
+		want := c.old
+		if moved {
+			want = c.new
+		}
+		got, err := tree.ReadFile(c.path)
+		if string(got) != want || err != nil && want != "" {
+			t.Fatalf("%s: the tip has %s %q (%v), want %q", what, c.path, got, err, want)
+		}
+		there, err := os.ReadFile(filepath.Join(dir, c.path))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			t.Fatal(err)
+		}
+		if s := string(there); s != c.old && s != c.new {
+			t.Fatalf("%s: the folder has %s %q, want the old or the new text", what, c.path, s)
+		}
+		if moved && string(there) != c.new {
+			t.Fatalf("%s: committed, but the folder has %s %q", what, c.path, there)
+		}
+	}
+	// An index behind the tip would undo the commit with the next one that git makes.
+	if moved {
+		f, err := os.Open(filepath.Join(dir, ".git/index"))
+		if err != nil {
+			t.Fatalf("%s: %v", what, err)
+		}
+		defer f.Close()
+		idx := &index.Index{}
+		if err := index.NewDecoder(f).Decode(idx); err != nil {
+			t.Fatalf("%s: the index is broken: %v", what, err)
+		}
+		e, err := idx.Entry(path1)
+		if err != nil || e.Hash != plumbing.ComputeHash(plumbing.BlobObject, []byte("new text, longer\n")) {
+			t.Fatalf("%s: committed, but the index has %v (%v)", what, e, err)
+		}
+		if _, err := idx.Entry(path3); err == nil {
+			t.Fatalf("%s: committed, but the index still has %s", what, path3)
+		}
+	}
+	filepath.WalkDir(dir, func(p string, e fs.DirEntry, err error) error {
+		if strings.HasSuffix(p, ".lock") {
+			os.Remove(p)
+		}
+		return err
+	})
+	next := d
+	next.Message = "once more"
+	next.Changes = append(next.Changes[:1:1], Change{Path: "parts/h-9.md", Text: []byte("ninth\n")})
+	if _, err := try(dir, next, &faults{}); err != nil {
+		t.Fatalf("%s: the next commit fails: %v", what, err)
+	}
+}
+
+// operations counts what one commit does to the disk.
+func operations(t *testing.T) int64 {
+	dir, _, d := testBook(t)
+	var f faults
+	if _, err := try(dir, d, &f); err != nil {
+		t.Fatal(err)
+	}
+	return f.count
+}
+
+func TestErrorAtEveryOperation(t *testing.T) {
+	all := operations(t)
+	kinds := []error{syscall.ENOSPC}
+	if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
+		kinds = append(kinds, syscall.EIO, syscall.EACCES, syscall.EMFILE, syscall.EROFS)
+	}
+	for _, errno := range kinds {
+		refused := int64(0)
+		for n := int64(1); n <= all; n++ {
+			dir, tip, d := testBook(t)
+			commit, err := try(dir, d, &faults{at: n, err: errno})
+			if err != nil {
+				refused++
+				if commit != "" {
+					t.Errorf("operation %d: an error and a commit", n)
+				}
+			}
+			whole(t, fmt.Sprintf("%v at operation %d of %d", errno, n, all), dir, tip, d, commit, err != nil)
+		}
+		if refused < all/2 {
+			t.Errorf("%d of %d errors were seen: the faults do not reach the writer", refused, all)
+		}
+	}
+}
+
+func TestKillAtEveryOperation(t *testing.T) {
+	all := operations(t)
+	for _, c := range []struct{ after, torn bool }{{}, {after: true}, {torn: true}} {
+		for n := int64(1); n <= all; n++ {
+			dir, tip, d := testBook(t)
+			f := &faults{at: n, after: c.after, torn: c.torn}
+			commit, err := try(dir, d, f)
+			if !f.dead {
+				t.Errorf("not killed at operation %d", n)
+			}
+			whole(t, fmt.Sprintf("killed (after %v, torn %v) at operation %d of %d", c.after, c.torn, n, all), dir, tip, d, commit, err != nil)
+		}
+	}
+}
+
+// unsynced is a disk that remembers which files and folders were changed and not synced.
+type unsynced struct {
+	billy.Filesystem
+	root  string
+	dirty map[string]bool
+}
+
+func (d unsynced) key(name string) string {
+	if !filepath.IsAbs(name) {
+		name = filepath.Join(d.root, name)
+	}
+	return filepath.Clean(name)
+}
+
+func (d unsynced) names(changed ...string) {
+	for _, n := range changed {
+		d.dirty[filepath.Dir(d.key(n))+"/"] = true
+	}
+}
+
+func (d unsynced) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, error) {
+	if _, err := d.Lstat(name); flag&os.O_CREATE != 0 && err != nil {
+		d.names(name)
+	}
+	f, err := d.Filesystem.OpenFile(name, flag, perm)
+	return &unsyncedFile{f, d, d.key(name)}, err
+}
+
+func (d unsynced) Open(name string) (billy.File, error) {
+	f, err := d.Filesystem.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	return &unsyncedFile{f, d, d.key(name)}, nil
+}
+
+func (d unsynced) TempFile(dir, prefix string) (billy.File, error) {
+	f, err := d.Filesystem.TempFile(dir, prefix)
+	return &unsyncedFile{f, d, d.key(f.Name())}, err
+}
+
+func (d unsynced) Rename(a, b string) error {
+	d.names(b)
+	if d.dirty[d.key(a)] {
+		d.dirty[d.key(b)] = true
+	}
+	delete(d.dirty, d.key(a))
+	return d.Filesystem.Rename(a, b)
+}
+
+func (d unsynced) MkdirAll(a string, m fs.FileMode) error {
+	if _, err := d.Stat(a); err != nil {
+		d.names(a)
+	}
+	return d.Filesystem.MkdirAll(a, m)
+}
+
+type unsyncedFile struct {
+	billy.File
+	d    unsynced
+	name string
+}
+
+func (f *unsyncedFile) Write(b []byte) (int, error) {
+	f.d.dirty[f.name] = true
+	return f.File.Write(b)
+}
+
+func (f *unsyncedFile) Sync() error {
+	delete(f.d.dirty, f.name)
+	delete(f.d.dirty, f.name+"/")
+	return f.File.(interface{ Sync() error }).Sync()
+}
+
+// Nothing that a reported commit rests on is still on its way to the disk.
+func TestEverythingIsSynced(t *testing.T) {
+	dir, _, d := testBook(t)
+	if err := d.check(); err != nil {
+		t.Fatal(err)
+	}
+	dirty := map[string]bool{}
+	r, err := openRepository(dir, func(root string) durable {
+		return durable{unsynced{osfs.New(root, osfs.WithBoundOS()), root, dirty}}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.commit(&d); err != nil {
+		t.Fatal(err)
+	}
+	for name := range dirty {
+		if _, err := os.Lstat(strings.TrimSuffix(name, "/")); err == nil {
+			t.Errorf("not synced: %s", name)
+		}
+	}
+}
+
+// Many at once: whoever is told that his commit is in, is in.
+func TestManyWriters(t *testing.T) {
+	dir, _, _ := testBook(t)
+	const writers, each = 8, 3
+	type answer struct {
+		id  string
+		err error
+	}
+	answers := make(chan answer)
+	for w := range writers {
+		go func() {
+			for n := range each {
+				id, err := Write(dir, draft(1+n, Change{Path: fmt.Sprintf("parts/w%d-%d.md", w, n), Text: []byte("x\n")}))
+				answers <- answer{id, err}
+			}
+		}()
+	}
+	told := map[string]bool{}
+	for range writers * each {
+		a := <-answers
+		if a.err != nil && !errors.Is(a.err, ErrLocked) {
+			t.Errorf("%v", a.err)
+		}
+		if a.err == nil {
+			told[a.id] = true
+		}
+	}
+	trail, err := trace.Read(dir, trace.Options{EveryText: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range trail.Commits {
+		delete(told, c.ID)
+	}
+	if len(told) > 0 || len(trail.WorkTree) > 0 {
+		t.Errorf("%d commits were reported and are not in the history; folder %v", len(told), trail.WorkTree)
+	}
+	if len(trail.Commits) < writers {
+		t.Errorf("only %d commits", len(trail.Commits))
+	}
+}
+
+// Git and this program keep out of each other's way.
+func TestGitWritesToo(t *testing.T) {
+	if _, err := exec.LookPath("git"); err != nil {
+		if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
+			t.Fatal(err)
+		}
+		t.Skip("git is not installed")
+	}
+	dir, _, _ := testBook(t)
+	done := make(chan int)
+	go func() {
+		in := 0
+		for n := range 6 {
+			name := fmt.Sprintf("parts/git-%d.md", n)
+			os.WriteFile(filepath.Join(dir, name), []byte("x\n"), 0o666)
+			for _, args := range [][]string{{"add", name}, {"-c", "user.name=x", "-c", "user.email=x", "commit", "-q", "--no-gpg-sign", "-m", name, "--", name}} {
+				cmd := exec.Command("git", args...)
+				cmd.Dir = dir
+				if cmd.Run() == nil && args[0] != "add" {
+					in++
+				}
+			}
+		}
+		done <- in
+	}()
+	ours := 0
+	for n := range 6 {
+		if _, err := Write(dir, draft(1+n, Change{Path: fmt.Sprintf("parts/w-%d.md", n), Text: []byte("x\n")})); err == nil {
+			ours++
+		} else if !errors.Is(err, ErrLocked) {
+			t.Error(err)
+		}
+	}
+	theirs := <-done
+	trail, err := trace.Read(dir, trace.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(trail.Commits) != 1+ours+theirs {
+		t.Errorf("%d commits, told of %d by us and %d by git", len(trail.Commits)-1, ours, theirs)
+	}
+	cmd := exec.Command("git", "fsck", "--strict")
+	cmd.Dir = dir
+	if out, err := cmd.CombinedOutput(); err != nil {
+		t.Errorf("git fsck: %s", out)
+	}
+}
+
+func TestRefusals(t *testing.T) {
+	dir, tip, _ := testBook(t)
+	ok := Change{Path: path2, Text: []byte("x\n")}
+	for _, c := range []struct {
+		name string
+		d    Draft
+		want string
+	}{
+		{"nothing changed", draft(1, Change{Path: path1, Text: []byte("old text\n")}), "nothing to commit"},
+		{"no changes", draft(1), "nothing to commit"},
+		{"a path with capitals", draft(1, Change{Path: "parts/H-1.md", Text: []byte("x\n")}), "no name for a file of a book"},
+		{"a path that climbs", draft(1, Change{Path: "../x.md", Text: []byte("x\n")}), "no name for a file of a book"},
+		{"a path into .git", draft(1, Change{Path: ".git/config", Text: []byte("x\n")}), "no name for a file of a book"},
+		{"one path twice", draft(1, ok, ok), "stands in two changes"},
+		{"carriage returns", draft(1, Change{Path: path2, Text: []byte("a\nb\r\n")}), "line 2: a carriage return"},
+		{"no such file to take out", draft(1, Change{Path: "parts/none.md", Delete: true}), `file "parts/none.md" is not in the book`},
+		{"no such file to move", draft(1, Change{Path: "parts/new.md", From: "parts/none.md"}), `file "parts/none.md" is not in the book`},
+		{"a file where a folder is", draft(1, Change{Path: "overhauls/me1", Text: []byte("x\n")}), "is a folder, not a file"},
+		{"a folder where a file is", draft(1, Change{Path: path1 + "/x.md", Text: []byte("x\n")}), "is a file, it cannot hold"},
+		{"angle brackets in a name", Draft{Author: Person{"a<b", "x", time.Unix(1, 0)}, Changes: []Change{ok}}, "angle brackets"},
+		{"the date 0", Draft{Author: Person{"a", "x", time.Unix(0, 0)}, Changes: []Change{ok}}, "cannot stand in a commit"},
+		{"a parent that is not there", Draft{Author: Person{"a", "x", time.Unix(1, 0)}, Changes: []Change{ok}, Merge: []string{strings.Repeat("1", 40)}}, "is missing"},
+	} {
+		if _, err := Write(dir, c.d); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %s", c.name, err, c.want)
+		}
+	}
+	os.WriteFile(filepath.Join(dir, path1), []byte("edited meanwhile\n"), 0o666)
+	if _, err := Write(dir, draft(1, Change{Path: path1, Text: []byte("x\n")})); !errors.Is(err, ErrEdited) {
+		t.Errorf("a file edited meanwhile: %v, want %v", err, ErrEdited)
+	}
+	if _, err := Write(dir, draft(1, Change{Path: path1, Delete: true})); !errors.Is(err, ErrEdited) {
+		t.Errorf("taking out a file edited meanwhile: %v, want %v", err, ErrEdited)
+	}
+	tree, err := trace.FS(dir, "")
+	if err != nil || tree.Commit != tip {
+		t.Errorf("the refused drafts left a mark: %v", err)
+	}
+	left, _ := filepath.Glob(filepath.Join(dir, ".git", "*.lock"))
+	if len(left) > 0 {
+		t.Errorf("locks left behind: %v", left)
+	}
+}
+
+// A branch file or HEAD that cannot be read stops the writer; go-git takes it for a first commit.
+func TestUnreadableBranchIsNoFirstCommit(t *testing.T) {
+	for _, name := range []string{"HEAD", "refs/heads/main"} {
+		dir, _, d := testBook(t)
+		file := filepath.Join(dir, ".git", name)
+		os.WriteFile(file, nil, 0o666)
+		if id, err := Write(dir, d); err == nil {
+			t.Errorf("%s empty: wrote %s", name, id)
+		}
+	}
+}
