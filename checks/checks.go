@@ -23,14 +23,16 @@ var all = []*Check{
 	tightening, protrusion, leakCheck, signsAfterFitting, signsNotComparable, sameHand,
 
 	// History: one part or position through time.
-	openingRose, openingLost, leakDownBetter, leakDownLost, holderEatsNozzles, positionEatsValves, deferralRunOut,
-	counterBackwards, counterTooFast, counterUnusual,
+	openingRose, openingLost, leakDownBetter, leakDownLost, strokeShorter, strokeGrew, holderWearLess,
+	holderEatsNozzles, positionEatsValves, positionLosesPressure, exhaustUnanswered, readingsAlwaysEqual,
+	deferralRunOut, overdue, rackTooLong, counterBackwards, counterTooFast, counterUnusual,
 
 	// Batch: one round, or what was set with one gauge.
-	gaugeInDoubt, setWithWrongGauge, roundFouled, recordAlike,
+	gaugeInDoubt, setWithWrongGauge, roundFouled, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
-	partInTwoPlaces, fitAndRemoval, serialUnknown, changedAfterCountersigning,
+	partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, handoverMissing,
+	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, limitsRewritten, clockJump,
 }
 
 // Named finds a check by its name; nil where there is none.

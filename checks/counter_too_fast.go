@@ -32,11 +32,11 @@ var counterTooFast = &Check{
 
 func tooFast(c *Case, engine string, a, b counted) {
 	f := Finding{Place: b.place, About: b.about, Related: []Related{{a.place, "the reading before"}}, Next: "correct the reading or the day that is wrong"}
-	gained, most := b.total-a.total, 24*float64(b.day.Days(a.day)+1)
+	gained, can := b.total-a.total, most(a.day, b.day)
 	stop := stoppedOver(c.Book, engine, a.day, b.day)
 	switch {
-	case gained > most:
-		f.Message = fmt.Sprintf("counter of %s gained %.0f h from %s to %s: at most %.0f h with both days whole", engine, gained, a.day, b.day, most)
+	case gained > can:
+		f.Message = fmt.Sprintf("counter of %s gained %.0f h from %s to %s: at most %.0f h with both days whole", engine, gained, a.day, b.day, can)
 	case gained > c.Settings.CounterWithin.Float() && stop != nil:
 		f.Message = fmt.Sprintf("counter of %s gained %.0f h from %s to %s, while the engine was declared stopped", engine, gained, a.day, b.day)
 		f.Related = append(f.Related, Related{stop.Place, "declared stopped"})

@@ -78,15 +78,18 @@ func enginesOf(c *Case, readings map[string][]counted) []string {
 	return names
 }
 
-// backwards finds the readings that stand against their neighbours: one below the reading before it, or, where that one alone is too
-// high, that one. Each comes with the reading it is at odds with.
+// most is how far a counter can go from one day to another: every hour of both days, since a reading may be of any hour of its day.
+func most(from, to logbook.Day) float64 { return 24 * float64(to.Days(from)+1) }
+
+// backwards finds the readings that stand against their neighbours: one below the reading before it, or that one where it alone is
+// higher than the engine can have run. Each comes with the reading it is at odds with.
 func backwards(list []counted, within float64) map[int]int {
 	odd := map[int]int{}
 	for i := 1; i < len(list); i++ {
 		if list[i].total >= list[i-1].total-within {
 			continue
 		}
-		if i >= 2 && list[i].total >= list[i-2].total-within {
+		if i >= 2 && list[i].total >= list[i-2].total-within && list[i-1].total-list[i-2].total > most(list[i-2].day, list[i-1].day) {
 			odd[i-1] = i
 		} else {
 			odd[i] = i - 1

@@ -211,7 +211,8 @@ func TestBaseIsQuiet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, f := range Run(b, Options{}).Findings {
+	on, _ := logbook.ParseDay("2020-06-01") // its valves are never pulled, and on that day none of them is due yet
+	for _, f := range Run(b, Options{On: on}).Findings {
 		t.Errorf("%s: %s: %s", f.Place, f.Check, f.Message)
 	}
 }

@@ -22,10 +22,6 @@ type Shift struct {
 // Loss is what was lost since the setting, as a share of it in per cent; negative for a gain.
 func (s Shift) Loss() float64 { return -100 * s.Bar / s.Left.Opening.Float() }
 
-// otherUnit is the ratio from which two pressures of one valve cannot be in one unit: megapascal, bar and psi lie ten and more apart,
-// and no valve gains or loses so much and still opens.
-const otherUnit = 3
-
 func (c *Causes) findShifts() {
 	for _, o := range c.book.Overhauls {
 		if s, ok := c.shift(o); ok {
@@ -43,7 +39,8 @@ func (c *Causes) shift(o *logbook.Overhaul) (Shift, bool) {
 		return Shift{}, false
 	}
 	s := Shift{Overhaul: o, Found: found, Left: left, Bar: found.Float() - left.Opening.Float(), Hours: -1, Settled: c.settled(o)}
-	if ratio := found.Float() / left.Opening.Float(); ratio > otherUnit || ratio < 1.0/otherUnit {
+	// Megapascal, bar and psi lie ten and more apart: what differs so much is in another unit than it says.
+	if most := c.settings.NotBelieved.Float() / 100; found.Float() > most*left.Opening.Float() || left.Opening.Float() > most*found.Float() {
 		return Shift{}, false
 	}
 	if stay := c.book.Lives().ClosedBy(o); stay != nil && stay.HoursKnown {

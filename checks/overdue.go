@@ -1,0 +1,33 @@
+package checks
+
+import "fmt"
+
+var overdue = &Check{
+	Name:  "overdue",
+	Level: History,
+	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands on the list of what is due; this is what has slipped past it. Beyond its age a valve fails unseen: it dribbles, dilutes the lubricating oil and burns the piston crown before anyone hears it. " +
+		"Pull it at the next stop, or decide on a trial or a deferral that says how long. A trial or an interval decided for the engine or cylinder counts while it holds; otherwise the engine's interval in book.md, else that of the limits file.",
+	Source:  "common practice, no source; the interval is the book's own",
+	Example: "ME1-2: H-108 has run 2231 h, interval 2000 h: 11.6 % over, 10 % are tolerated",
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		for _, p := range c.Book.Positions() {
+			s := c.Lives.At(p, c.Today)
+			i, ok := c.Book.IntervalOn(p, c.Today)
+			if s == nil || !s.HoursKnown || !ok || i.Hours.Float() <= 0 {
+				continue
+			}
+			run, _ := c.Lives.HoursOn(s, c.Today)
+			run += s.Before
+			over := 100 * (run - i.Hours.Float()) / i.Hours.Float()
+			if over-c.Settings.IntervalTolerance.Float() <= rounding {
+				continue
+			}
+			f := Finding{Place: s.FromPlace, About: aboutPath(c.Book, s.FromPlace.Path), Related: []Related{{i.Hours.Place, "the interval"}},
+				Message: fmt.Sprintf("%s: %s has run %.0f h, interval %s: %.1f %% over, %s are tolerated", p, s.Holder, run, i.Hours, over, c.Settings.IntervalTolerance.Written),
+				Next:    "pull it at the next stop, or decide on a trial or a deferral that says how long"}
+			f.About.Position, f.About.Holder, f.About.Nozzle = p, s.Holder, s.Nozzle
+			c.Report(f)
+		}
+	},
+}

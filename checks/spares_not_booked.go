@@ -1,0 +1,85 @@
+package checks
+
+import (
+	"fmt"
+	"sort"
+
+	"needlebook/logbook"
+)
+
+var sparesNotBooked = &Check{
+	Name:  "spares-not-booked",
+	Level: Vessel,
+	Doc: "A new nozzle was built in and stores do not show that it was used, or stores show more used than ever came on board. Stores that are not true are found out on the day the next nozzle is needed, ninety days before one can come. " +
+		"Book the nozzle out, with its serial; count, and correct the balance. Books that keep no stores, or no serials in them, are not asked.",
+	Source:  "common practice, no source",
+	Example: "nozzle N-2031 was built in on 2022-07-29 and is not booked out of stores",
+	Grade:   Advice,
+	Whole: func(c *Case) {
+		if len(c.Book.Stock) > 0 {
+			nozzlesBooked(c)
+			balances(c)
+		}
+	},
+}
+
+// nozzlesBooked looks for the movement of each nozzle that came from stores, from the first day the stores were kept with serials.
+func nozzlesBooked(c *Case) {
+	out := map[string]bool{}
+	var from logbook.Day
+	for _, m := range c.Book.Stock {
+		if !m.Serial.Stated() {
+			continue
+		}
+		if from == 0 || m.Date.Day != 0 && m.Date.Day < from {
+			from = m.Date.Day
+		}
+		if m.Change.Valid && m.Change.Value < 0 {
+			out[m.Serial.Written] = true
+		}
+	}
+	if from == 0 {
+		return
+	}
+	for _, o := range c.Book.Overhauls {
+		left := o.Nozzle.Left
+		if !left.Stated() || left.Written == o.Nozzle.Found.Written || out[left.Written] || dateOr(o) < from || !o.Removed.Stated() || c.ranBefore(left.Written, o) {
+			continue
+		}
+		c.Report(Finding{Place: left.Place, About: about(o), Message: fmt.Sprintf("nozzle %s was built in on %s and is not booked out of stores", left, dateOr(o)),
+			Next: "book it out in stores/stock.csv, with its serial"})
+	}
+}
+
+// ranBefore says that a nozzle was in a valve before a record: it did not come from stores.
+func (c *Case) ranBefore(nozzle string, o *logbook.Overhaul) bool {
+	for _, s := range c.Lives.OfNozzle(nozzle) {
+		if s.From < o.Day() {
+			return true
+		}
+	}
+	for _, r := range c.Book.Vessel.Opening.Rack {
+		if r.Nozzle.Written == nozzle {
+			return true
+		}
+	}
+	return false
+}
+
+// balances adds up the movements of each item and reports the first that leaves less than nothing.
+func balances(c *Case) {
+	rows := append([]logbook.StockMove(nil), c.Book.Stock...)
+	sort.SliceStable(rows, func(i, j int) bool { return rows[i].Date.Day < rows[j].Date.Day })
+	sum, told := map[string]float64{}, map[string]bool{}
+	for _, m := range rows {
+		item := m.Item.Written
+		if m.PartNo.Stated() {
+			item += " " + m.PartNo.Written
+		}
+		if sum[item] += m.Change.Value; sum[item] < 0 && !told[item] {
+			told[item] = true
+			c.Report(Finding{Place: m.Change.Place, Message: fmt.Sprintf("stores show %g of %s after %s: more used than came on board", sum[item], item, m.Date),
+				Next: "count them, and book what is missing"})
+		}
+	}
+}

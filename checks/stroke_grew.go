@@ -1,0 +1,42 @@
+package checks
+
+import (
+	"fmt"
+
+	"needlebook/logbook/measure"
+)
+
+var strokeGrew = &Check{
+	Name:  "stroke-grew",
+	Level: History,
+	Doc: "The stroke of a nozzle grew much more in one service life than strokes do. Fast growth is a needle that hammers: too much opening pressure, a weak cushion, hard deposits, or a seat that breaks up; what is left to the limit goes in a fraction of the usual time. " +
+		"Look at needle end, seat and holder face, and measure the other nozzles of the round. The finding shows what is normal on this ship. Where a life was not measured, as much is allowed for each; a lapped or ground seat is left out.",
+	Source:  "from memory",
+	Example: "stroke of N-2024 grew 0.16 mm to 0.91 mm in 1877 h; normal on this ship 0.01 mm (88 pairs)",
+	Grade:   Advice,
+	Whole: func(c *Case) {
+		all := strokes(c)
+		var usual []float64
+		for _, m := range all {
+			if !m.worked {
+				usual = append(usual, m.is.Minus(m.was).Float()/float64(m.lives))
+			}
+		}
+		for _, m := range all {
+			grew := m.is.Minus(m.was)
+			if m.worked || grew.Float()-c.Settings.StrokeMore.Float()*float64(m.lives) <= rounding {
+				continue
+			}
+			hours := ""
+			if s := c.Lives.ClosedBy(m.record); s != nil && s.HoursKnown && m.lives == 1 {
+				hours = fmt.Sprintf(" in %.0f h", s.Hours+s.Before)
+			} else if m.lives > 1 {
+				hours = fmt.Sprintf(" in %d service lives", m.lives)
+			}
+			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "stroke " + m.was.String() + " before"}},
+				Message: fmt.Sprintf("stroke of %s grew %s to %s%s; normal on this ship %s (%d pairs)", m.serial, grew, m.is, hours,
+					measure.FromFloat(middleOf(usual), 2, measure.Length), len(usual)),
+				Next: "look at needle end, seat and holder face for hammering; measure the other nozzles of the round"})
+		}
+	},
+}
