@@ -166,7 +166,9 @@ func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
 // carry notes what a part had run before the book. A valve of the opening state is a used one unless it is stated with no hours.
 func (l *Lives) carry(holder, nozzle string, hours Amount) {
 	l.used[holder] = true
-	l.startHours[nozzle] = hours.Float()
+	if hours.Quantity.Valid() {
+		l.startHours[nozzle] = hours.Float()
+	}
 	if !hours.Quantity.Valid() || hours.Float() > 0 {
 		l.used[nozzle] = true
 	}
