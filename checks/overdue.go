@@ -18,7 +18,6 @@ var overdue = &Check{
 				continue
 			}
 			run, _ := c.Lives.HoursOn(s, c.Today)
-			run += s.Before
 			over := 100 * (run - i.Hours.Float()) / i.Hours.Float()
 			if over-c.Settings.IntervalTolerance.Float() <= rounding {
 				continue

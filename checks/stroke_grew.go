@@ -29,7 +29,7 @@ var strokeGrew = &Check{
 			}
 			hours := ""
 			if s := c.Lives.ClosedBy(m.record); s != nil && s.HoursKnown && m.lives == 1 {
-				hours = fmt.Sprintf(" in %.0f h", s.Hours+s.Before)
+				hours = fmt.Sprintf(" in %.0f h", s.Hours)
 			} else if m.lives > 1 {
 				hours = fmt.Sprintf(" in %d service lives", m.lives)
 			}

@@ -184,9 +184,17 @@ func TestTradeOrifices(t *testing.T) {
 // Fuel valves are overhauled as planned at 4,000 running hours. Common practice, no source.
 func TestTradeInterval(t *testing.T) {
 	b := tradeBook(t, "    interval: 4000 h")
-	i, ok := b.IntervalOn(logbook.Position{Engine: "E1", Cylinder: "1"}, b.Today())
-	stay := b.Lives().InPosition(logbook.Position{Engine: "E1", Cylinder: "1"})[0]
-	if !ok || i.Hours.Float() != 4000 || stay.Hours != 8000 {
-		t.Errorf("IntervalOn = %s, %v after %v h; want 4000 h after 8000 h", i.Hours, ok, stay.Hours)
+	for _, c := range []struct {
+		on   logbook.Day
+		want int // of its two valves
+	}{
+		{logbook.NewDay(2020, 7, 2), 0}, // 4000 h: half of the year's 8000 h
+		{logbook.NewDay(2020, 7, 18), 0},
+		{logbook.NewDay(2020, 7, 22), 2}, // over the tolerance, a setting of the book
+	} {
+		fs := Run(b, Options{On: c.on, Only: []*Check{overdue}}).Findings
+		if len(fs) != c.want || c.want > 0 && !strings.Contains(fs[0].Message, "interval 4000 h") {
+			t.Errorf("on %s: %v, want %d findings on the interval of 4000 h", c.on, fs, c.want)
+		}
 	}
 }
