@@ -106,7 +106,7 @@ func orDash(text string) string {
 }
 
 func openingLeft(s *sheet, stay *logbook.Stay) string {
-	if v, ok := s.leftAt(life{Stay: stay}, openingPressure); ok {
+	if v := s.leftAt(life{Stay: stay}, openingPressure); v != nil {
 		return v.Value.String()
 	}
 	return "not known"

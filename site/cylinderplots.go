@@ -9,18 +9,12 @@ import (
 // cylinderPlots draws each quantity over the engine's hours, with the other cylinders of the engine in grey.
 func (s *sheet) cylinderPlots(p logbook.Position) {
 	lives := s.livesIn(p)
-	var others []life
-	for _, q := range s.pages.positions {
-		if q.Engine == p.Engine && q != p {
-			others = append(others, s.livesIn(q)...)
-		}
-	}
 	s.m(`<section><h2>Over the engine's hours</h2>`)
 	s.legend("other cylinders of " + p.Engine + ", as found")
 	s.m(`<div class="plots">`)
-	for _, q := range []quantity{openingPressure, leakDown, effectiveStroke} {
+	for _, q := range cylinderQuantities {
 		one := s.followed(q, lives, "h in all, "+p.Engine)
-		one.others, one.otherWords = s.foundOnly(q, others), "the other cylinders"
+		one.others, one.otherWords = s.engineClouds[p.Engine][q.found].others(p.Cylinder), "the other cylinders"
 		s.plotWithTable(one, func() { s.lifeTable(q, lives) })
 	}
 	s.exhaustPlot(p, lives)
@@ -55,21 +49,20 @@ func (s *sheet) lifeTable(q quantity, lives []life) {
 		s.table("list", "valve", "at", "as found", "limit")
 	}
 	for _, l := range slices.Backward(lives) {
-		left, okLeft := s.leftAt(l, q)
-		found, okFound := s.foundAt(l, q)
-		if !okLeft && !okFound {
+		left, found := s.leftAt(l, q), s.foundAt(l, q)
+		if left == nil && found == nil {
 			continue
 		}
 		s.m("<tr><td>").t(orDash(l.Holder)).m("</td>")
 		if q.left != "" {
 			s.m(`<td class="n">`).t(hours(l.from)).m(`</td><td class="n">`)
-			if okLeft {
+			if left != nil {
 				s.a(s.pages.overhaul[l.Opened], left.Value.String())
 			}
 			s.m("</td>")
 		}
 		s.m(`<td class="n">`)
-		if okFound {
+		if found != nil {
 			s.t(hours(l.to)).m(`</td><td class="n">`).a(s.pages.overhaul[l.Closed], found.Value.String()).m("</td><td>").t(found.LimitText)
 			if found.LimitText != "" {
 				s.m(": ").t(found.Result.String())

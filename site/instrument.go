@@ -138,7 +138,7 @@ func (s *sheet) readWith(i *logbook.Instrument, w *logbook.FoundWrong) {
 type read struct {
 	record  *logbook.Overhaul
 	day     logbook.Day
-	verdict judging.Verdict
+	verdict *judging.Verdict
 }
 
 // readings are the judged values read with an instrument, oldest first. A threshold that judges the same value again is left out.
@@ -150,7 +150,9 @@ func (s *site) readings(id string) []read {
 			continue
 		}
 		last = u.record
-		for _, v := range s.judged.Of(u.record) {
+		list := s.judged.Of(u.record)
+		for i := range list {
+			v := &list[i]
 			if v.Instrument == id && v.Value.Valid() && !strings.Contains(v.Key, "/") {
 				all = append(all, read{u.record, dayOf(u.record, v.Key), v})
 			}

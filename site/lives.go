@@ -62,48 +62,82 @@ var (
 	leakDown        = quantity{"leak-down", "s", "as_left.leak_down.time", "as_found.leak_down.time", true}
 	effectiveStroke = quantity{"effective stroke", "mm", "", "effective_stroke", false}
 	holderWear      = quantity{"holder wear", "mm", "", "measured.holder_wear", false}
+	nozzleStroke    = quantity{"stroke", "mm", "", "measured.stroke", false}
+	seatDiameter    = quantity{"seat diameter", "mm", "", "measured.seat_diameter", false}
 )
 
-// leftAt is how the valve of a life was left before it, with its verdict where a record tells.
-func (s *site) leftAt(l life, q quantity) (judging.Verdict, bool) {
+// The quantities that the pages of cylinders, holders and nozzles follow.
+var (
+	cylinderQuantities = []quantity{openingPressure, leakDown, effectiveStroke}
+	holderQuantities   = []quantity{openingPressure, leakDown, effectiveStroke, holderWear}
+	nozzleQuantities   = []quantity{openingPressure, leakDown, nozzleStroke, seatDiameter}
+)
+
+// verdict is the verdict of a record on one key; nil where it has none. The verdict must not be changed.
+func (s *site) verdict(o *logbook.Overhaul, key string) *judging.Verdict {
+	list := s.judged.Of(o)
+	for i := range list {
+		if list[i].Key == key {
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+// valued is the same where there is a value; nil where there is none.
+func (s *site) valued(o *logbook.Overhaul, key string) *judging.Verdict {
+	if v := s.verdict(o, key); v != nil && v.Value.Valid() {
+		return v
+	}
+	return nil
+}
+
+// leftAt is how the valve of a life was left before it: the verdict of the record that tells, or the opening state; nil where
+// nothing does.
+func (s *site) leftAt(l life, q quantity) *judging.Verdict {
 	if q.left == "" {
-		return judging.Verdict{}, false
+		return nil
 	}
 	if l.Opened != nil {
-		v := s.judged.Find(l.Opened, q.left)
-		return v, v.Value.Valid()
+		return s.valued(l.Opened, q.left)
 	}
 	if q.left != openingPressure.left {
-		return judging.Verdict{}, false
+		return nil
+	}
+	stated := func(a logbook.Amount) *judging.Verdict {
+		if !a.Quantity.Valid() {
+			return nil
+		}
+		return &judging.Verdict{Name: "opening pressure as left", Value: a.Quantity}
 	}
 	open := s.Book.Vessel.Opening
 	for _, f := range open.Fitted {
 		if f.Holder.Written == l.ReadHolder && f.Engine.Written == l.Engine && f.Cylinder.Written == l.Cylinder {
-			return judging.Verdict{Name: "opening pressure as left", Value: f.Left.Quantity}, f.Left.Quantity.Valid()
+			return stated(f.Left)
 		}
 	}
 	for _, r := range open.Rack {
 		if r.Holder.Written == l.ReadHolder {
-			return judging.Verdict{Name: "opening pressure as left", Value: r.Left.Quantity}, r.Left.Quantity.Valid()
+			return stated(r.Left)
 		}
 	}
-	return judging.Verdict{}, false
+	return nil
 }
 
-func (s *site) foundAt(l life, q quantity) (judging.Verdict, bool) {
+// foundAt is how the valve of a life was found after it; nil where nothing tells.
+func (s *site) foundAt(l life, q quantity) *judging.Verdict {
 	if l.Closed == nil {
-		return judging.Verdict{}, false
+		return nil
 	}
-	v := s.judged.Find(l.Closed, q.found)
-	return v, v.Value.Valid()
+	return s.valued(l.Closed, q.found)
 }
 
 // followed is the plot of one quantity through lives.
 func (s *site) followed(q quantity, lives []life, xUnit string) plot {
 	p := plot{title: q.name, unit: q.unit, xUnit: xUnit, log: q.log}
 	for _, l := range lives {
-		left, okLeft := s.leftAt(l, q)
-		if okLeft {
+		left, found := s.leftAt(l, q), s.foundAt(l, q)
+		if left != nil {
 			d := dot{x: l.from, y: left.Value.Float(), shape: shapeOf(left.Class), beyond: left.Result == judging.Beyond,
 				words: l.Holder + " as left: " + left.Value.String() + resultWords(left)}
 			if l.Opened != nil {
@@ -112,29 +146,17 @@ func (s *site) followed(q quantity, lives []life, xUnit string) plot {
 			p.dots = append(p.dots, d)
 			p.bounds = append(p.bounds, boundsOf(left, l.from)...)
 		}
-		found, okFound := s.foundAt(l, q)
-		if !okFound {
+		if found == nil {
 			continue
 		}
 		p.dots = append(p.dots, dot{x: l.to, y: found.Value.Float(), found: true, beyond: found.Result == judging.Beyond, to: s.pages.overhaul[l.Closed].at(keyID(q.found)),
 			words: l.Holder + " as found " + l.To.String() + ": " + found.Value.String() + resultWords(found)})
 		p.bounds = append(p.bounds, boundsOf(found, l.to)...)
-		if okLeft {
+		if left != nil {
 			p.lives = append(p.lives, [4]float64{l.from, left.Value.Float(), l.to, found.Value.Float()})
 		}
 	}
 	return p
-}
-
-// foundOnly are the values as found of other lives, for comparison.
-func (s *site) foundOnly(q quantity, lives []life) [][2]float64 {
-	var all [][2]float64
-	for _, l := range lives {
-		if v, ok := s.foundAt(l, q); ok {
-			all = append(all, [2]float64{l.to, v.Value.Float()})
-		}
-	}
-	return all
 }
 
 func shapeOf(c logbook.Class) shape {
@@ -147,7 +169,7 @@ func shapeOf(c logbook.Class) shape {
 	return disc
 }
 
-func resultWords(v judging.Verdict) string {
+func resultWords(v *judging.Verdict) string {
 	if v.Result == judging.None {
 		return ""
 	}
@@ -155,7 +177,7 @@ func resultWords(v judging.Verdict) string {
 }
 
 // boundsOf are the limits that held for a value.
-func boundsOf(v judging.Verdict, x float64) []bound {
+func boundsOf(v *judging.Verdict, x float64) []bound {
 	var all []bound
 	end := func(q measure.Quantity, upper bool) {
 		if q.Valid() {

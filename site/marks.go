@@ -45,7 +45,7 @@ var resultClasses = map[judging.Result]markup{judging.WithinDoubt: " doubt", jud
 	judging.NotMeasured: " open", judging.NotProven: " open"}
 
 // result appends a verdict: its mark and its word.
-func (s *sheet) result(v judging.Verdict) *sheet {
+func (s *sheet) result(v *judging.Verdict) *sheet {
 	word := v.Result.String()
 	if v.Result == judging.None {
 		word = "no verdict"

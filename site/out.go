@@ -31,6 +31,7 @@ var (
 // texts are kept beside the old ones until all are written: a build that breaks off leaves the old pages as they were.
 type folder struct {
 	root  *os.Root
+	new   *os.Root        // the staging folder
 	ours  map[string]bool // listed by the manifest of a former build
 	mu    sync.Mutex
 	now   map[string]bool // names of this build
@@ -139,6 +140,10 @@ func (f *folder) prepare() error {
 	if err := f.root.Mkdir(stagingDir, 0o777); err != nil {
 		return fmt.Errorf("could not make room for the new pages: %w", err)
 	}
+	var err error
+	if f.new, err = f.root.OpenRoot(stagingDir); err != nil {
+		return fmt.Errorf("could not make room for the new pages: %w", err)
+	}
 	return nil
 }
 
@@ -157,7 +162,7 @@ func (f *folder) put(name string, data []byte) error {
 	if known && f.same(name, data) {
 		return nil
 	}
-	if err := f.root.WriteFile(stagingDir+"/"+name, data, 0o666); err != nil {
+	if err := f.new.WriteFile(name, data, 0o666); err != nil {
 		return fmt.Errorf("could not write page %q: %w", name, err)
 	}
 	f.mu.Lock()
@@ -248,4 +253,7 @@ func (f *folder) writeManifest(names map[string]bool) error {
 	return nil
 }
 
-func (f *folder) close() { f.root.Close() }
+func (f *folder) close() {
+	f.new.Close()
+	f.root.Close()
+}

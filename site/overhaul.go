@@ -139,7 +139,7 @@ func (s *sheet) benchFigures(o *logbook.Overhaul) {
 	s.m(`<dl class="figures">`)
 	s.twoFigures("opening pressure", o.AsFound.Opening.Median().Leaf, o.AsLeft.Opening.Median().Leaf, o)
 	s.twoFigures("leak-down", o.AsFound.LeakDown.Time.Leaf, o.AsLeft.LeakDown.Time.Leaf, o)
-	if v := s.judged.Find(o, "effective_stroke"); v.Value.Valid() {
+	if v := s.valued(o, "effective_stroke"); v != nil {
 		s.figure("effective stroke", v.Value.String(), "")
 	}
 	if h, known := s.lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day); known && o.Removed.Stated() && o.Nozzle.Found.Stated() {

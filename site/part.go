@@ -35,13 +35,7 @@ func (s *sheet) holderPage(serial string) error {
 	s.placesOf(stays, true)
 	s.partFindings(s.found.holder[serial])
 	lives := livesOf(stays, 0)
-	var others []life
-	for _, h := range s.lives.Holders() {
-		if h != serial {
-			others = append(others, livesOf(s.lives.OfHolder(h), 0)...)
-		}
-	}
-	s.partPlots(lives, others, "h of this holder in the book", "other holders", openingPressure, leakDown, effectiveStroke, holderWear)
+	s.partPlots(lives, serial, "h of this holder in the book", "other holders", holderQuantities)
 	s.benchesOf(s.lives.Benches(serial))
 	s.partFile(serial)
 	return s.end(s.pages.holder[serial], s.footShort)
@@ -52,12 +46,7 @@ func (s *sheet) nozzlePage(serial string) error {
 	s.begin("nozzle "+serial, "part", step{pageParts, "parts"}, step{"", "nozzle " + serial})
 	s.m("<h1>Nozzle ").t(serial).m("</h1>")
 	stays := s.lives.OfNozzle(serial)
-	var benches []*logbook.Overhaul
-	for _, o := range s.Book.Overhauls {
-		if o.Nozzle.Found.Written == serial || o.Nozzle.Left.Written == serial {
-			benches = append(benches, o)
-		}
-	}
+	benches := s.nozzleBenches[serial]
 	s.whereNow(stays, benches, serial)
 	s.m(`<dl class="figures">`)
 	total, known := s.lives.NozzleHours(serial, s.today)
@@ -81,16 +70,11 @@ func (s *sheet) nozzlePage(serial string) error {
 		start = total
 	}
 	lives := livesOf(stays, start)
-	s.partPlots(lives, nil, "h of this nozzle", "", openingPressure, leakDown, nozzleStroke, seatDiameter)
+	s.partPlots(lives, "", "h of this nozzle", "", nozzleQuantities)
 	s.benchesOf(benches)
 	s.partFile(serial)
 	return s.end(s.pages.nozzle[serial], s.footShort)
 }
-
-var (
-	nozzleStroke = quantity{"stroke", "mm", "", "measured.stroke", false}
-	seatDiameter = quantity{"seat diameter", "mm", "", "measured.seat_diameter", false}
-)
 
 func countRenewed(o *logbook.Overhaul, renewed, of int) (int, int) {
 	if !o.Removed.Stated() {
@@ -200,12 +184,12 @@ func (s *sheet) placesOf(stays []*logbook.Stay, holder bool) {
 		}
 		s.m(`</td><td class="n">`)
 		l := life{Stay: st}
-		if v, ok := s.leftAt(l, openingPressure); ok {
+		if v := s.leftAt(l, openingPressure); v != nil {
 			s.t(v.Value.String())
 		}
 		for _, q := range []quantity{openingPressure, leakDown, holderWear, effectiveStroke} {
 			s.m(`</td><td class="n">`)
-			if v, ok := s.foundAt(l, q); ok {
+			if v := s.foundAt(l, q); v != nil {
 				s.a(s.pages.overhaul[st.Closed].at(keyID(q.found)), v.Value.String())
 				if v.Result.Out() {
 					s.m(" ").result(v)
@@ -223,8 +207,8 @@ func (s *sheet) placesOf(stays []*logbook.Stay, holder bool) {
 	s.m("</tbody></table></div></section>")
 }
 
-// partPlots draws what is followed on a part over its own hours.
-func (s *sheet) partPlots(lives, others []life, xUnit, otherWords string, list ...quantity) {
+// partPlots draws what is followed on a part over its own hours; behind those of a holder stand the other holders.
+func (s *sheet) partPlots(lives []life, holder, xUnit, otherWords string, list []quantity) {
 	if len(lives) == 0 {
 		return
 	}
@@ -233,7 +217,9 @@ func (s *sheet) partPlots(lives, others []life, xUnit, otherWords string, list .
 	s.m(`<div class="plots">`)
 	for _, q := range list {
 		p := s.followed(q, lives, xUnit)
-		p.others, p.otherWords = s.foundOnly(q, others), otherWords
+		if holder != "" {
+			p.others, p.otherWords = s.holderClouds[q.found].others(holder), otherWords
+		}
 		s.plotWithTable(p, func() { s.lifeTable(q, lives) })
 	}
 	s.m("</div></section>")

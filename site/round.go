@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"needlebook/checks/causes"
+	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
 
@@ -160,7 +161,11 @@ func (s *sheet) sideBySide(r logbook.Round) {
 
 // verdictCell is a value with the mark of its verdict; the words where there is no value.
 func (s *sheet) verdictCell(o *logbook.Overhaul, key string) {
-	v := s.judged.Find(o, key)
+	v := s.verdict(o, key)
+	if v == nil {
+		s.m("–")
+		return
+	}
 	text := v.Written
 	if text == "" && v.Value.Valid() {
 		text = v.Value.String()
@@ -169,7 +174,7 @@ func (s *sheet) verdictCell(o *logbook.Overhaul, key string) {
 		s.m("–")
 		return
 	}
-	if m := resultMarks[v.Result]; v.Result.Out() || v.Result.String() == "within, in doubt" {
+	if m := resultMarks[v.Result]; v.Result.Out() || v.Result == judging.WithinDoubt {
 		s.m(`<span class="result`, resultClasses[v.Result], `">`, m)
 		s.a(s.pages.overhaul[o].at(keyID(key)), text).m(`<span class="say-it"> `).t(v.Result.String()).m("</span></span>")
 		return

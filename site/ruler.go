@@ -11,7 +11,7 @@ func baseUnit(q measure.Quantity) string { return measure.BaseUnit(q.Kind()).Nam
 
 // ruler draws where a value stands against its limit: a thin line, the permitted stretch of it thick and closed by a tick where
 // there is a limit, the value as the mark of its verdict, and its doubt as a bar.
-func (s *sheet) ruler(v judging.Verdict) {
+func (s *sheet) ruler(v *judging.Verdict) {
 	if !v.Value.Valid() || !v.Span.Valid() || v.Span.Kind() != v.Value.Kind() {
 		return
 	}

@@ -76,6 +76,10 @@ type site struct {
 	runs     map[logbook.Position][]logbook.Run
 	causes   *causes.Causes
 
+	engineClouds  map[string]map[string]cloud    // by engine and key: what was found over its hours
+	holderClouds  map[string]cloud               // by key: what was found over the hours of each holder
+	nozzleBenches map[string][]*logbook.Overhaul // by nozzle
+
 	folderTexts map[string]map[string]string // values of changed overhauls, by path and key
 
 	ordered   []*checks.Finding // all findings in the order of their pages
@@ -103,6 +107,8 @@ func newSite(in Input, out *folder) *site {
 	s.findingAt = s.findingPlaces()
 	s.causes = causes.Find(in.Book, s.rounds, s.judged)
 	s.used = s.uses()
+	s.nozzleBenches = s.benchesOfNozzles()
+	s.gatherClouds()
 	s.runs = map[logbook.Position][]logbook.Run{}
 	for _, r := range in.Book.Running {
 		p := logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}

@@ -23,8 +23,8 @@ func (s *sheet) verdictTable(o *logbook.Overhaul) {
 	s.m(`<section><h2>Verdicts</h2>`)
 	s.table("verdicts", "quantity", "value", "limit", "scale", "verdict", "from", "set by")
 	var sources []source
-	for _, v := range list {
-		sources = s.verdictRow(o, v, sources)
+	for i := range list {
+		sources = s.verdictRow(o, &list[i], sources)
 	}
 	s.m("</tbody></table></div>")
 	if len(sources) > 0 {
@@ -41,7 +41,7 @@ func (s *sheet) verdictTable(o *logbook.Overhaul) {
 	s.m("</section>")
 }
 
-func (s *sheet) verdictRow(o *logbook.Overhaul, v judging.Verdict, sources []source) []source {
+func (s *sheet) verdictRow(o *logbook.Overhaul, v *judging.Verdict, sources []source) []source {
 	s.m(`<tr id="`, markup(keyID(v.Key)), `"><th scope="row">`).t(v.Name).m(`</th><td class="n">`)
 	switch {
 	case v.Written != "":
@@ -106,7 +106,7 @@ func here(p logbook.Place) ref {
 }
 
 // writtenKey is the key under which the judged value stands in the record. A worked-out value rests on what it was worked out from.
-func (s *site) writtenKey(v judging.Verdict) string {
+func (s *site) writtenKey(v *judging.Verdict) string {
 	switch v.Key {
 	case "effective_stroke":
 		return "measured"
@@ -119,7 +119,7 @@ func (s *site) writtenKey(v judging.Verdict) string {
 }
 
 // working is the verdict, and behind it how it came about: closed, for who wants to look.
-func (s *sheet) working(o *logbook.Overhaul, v judging.Verdict) {
+func (s *sheet) working(o *logbook.Overhaul, v *judging.Verdict) {
 	wrong := false
 	if i := s.Book.Instruments[v.Instrument]; i != nil {
 		_, wrong = judging.WrongOn(i, dayOf(o, v.Key))
@@ -158,7 +158,7 @@ func (s *sheet) working(o *logbook.Overhaul, v judging.Verdict) {
 	s.m("</ul></details>")
 }
 
-func unitOf(v judging.Verdict) string {
+func unitOf(v *judging.Verdict) string {
 	if v.Value.Valid() {
 		return baseUnit(v.Value)
 	}
