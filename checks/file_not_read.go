@@ -9,7 +9,7 @@ var fileNotRead = &Check{
 		"it counts for nothing here, and may be the record somebody misses. Move it to its folder, or keep it outside the book.",
 	Source:  "our own rule",
 	Example: `"overhauls/me1/c3/notes.txt": expected a .md or .csv file here; pictures belong under photos/`,
-	Slips:   []string{logbook.SlipNotARecord, logbook.SlipPathName, logbook.SlipTooLarge, logbook.SlipUnreadable, logbook.SlipNoBook, logbook.SlipFolderCrowded},
+	Slips:   []string{logbook.SlipNotARecord, logbook.SlipPathName, logbook.SlipTooLarge, logbook.SlipUnreadable, logbook.SlipFolderCrowded},
 	Words: func(p logbook.Problem, f *Finding) {
 		switch p.Slip {
 		case logbook.SlipNotARecord, logbook.SlipFolderCrowded:

@@ -67,7 +67,6 @@ const (
 	SlipStem            = "record-name"
 	SlipSameStem        = "record-twice"
 	SlipNotARecord      = "stray-file"
-	SlipNoBook          = "book-missing"
 	SlipUnreadable      = "file-unreadable"
 	SlipEditionOverlap  = "edition-order"
 	SlipAttachment      = "attachment-missing"
