@@ -400,8 +400,10 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	}
 }
 
-// absent is the way to say that a value is missing: not measured (why).
-var absent = regexp.MustCompile(`^(?i)(not\s+(?:measured|done|looked at|noted|counted|taken|recorded|known|read|readable|tested|checked|applicable|available|yet))\s*(?:\((.*?)\)?\s*)?$`)
+// Absences are the words that may follow "not" where a value is missing, as alternatives of a pattern: not measured (why).
+const Absences = `measured|done|looked at|noted|counted|taken|recorded|known|read|readable|tested|checked|applicable|available|yet`
+
+var absent = regexp.MustCompile(`^(?i)(not\s+(?:` + Absences + `))\s*(?:\((.*?)\)?\s*)?$`)
 
 // absence reads "not measured (why)".
 func (dec decoder) absence(n *yaml.Node, leaf *Leaf) bool {

@@ -50,3 +50,14 @@ func flatten(all []ValueAt, n *yaml.Node, path string, offset int) []ValueAt {
 	}
 	return all
 }
+
+// Problems reads one file of a book by its path and gives what is amiss in its own writing; what only the whole book shows, such
+// as a record's name, is not among it.
+func Problems(name string, src []byte) []Problem {
+	b := &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
+		byStem: map[string]*Overhaul{}}
+	top, rest, _ := strings.Cut(name, "/")
+	b.place(name, top, rest, src)
+	SortProblems(b.Problems)
+	return b.Problems
+}

@@ -31,6 +31,8 @@ var packageMap = []struct {
 	{"checks/internal/referee", nil, "reference programs, for tests only"},
 	{"logbook", []string{"logbook/measure"}, "records; knows no verdicts, no git, no HTML"},
 	{"logbook/measure", nil, "quantities alone"},
+	{"logbook/schema", []string{"logbook", "logbook/measure"}, "the one schema in the standard's words"},
+	{"logbook/edit", []string{"logbook", "logbook/measure"}, "bytes of the book's files; knows no git"},
 	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/trace"}, "writes into a book's repository"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},

@@ -1,0 +1,163 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/logbook"
+	"needlebook/logbook/edit"
+)
+
+func (p *program) fix() *cobra.Command {
+	var write bool
+	var only []string
+	c := &cobra.Command{
+		Use:   "fix [PATH…]",
+		Short: "Put slips of typing right, byte by byte, the difference shown first",
+		Long: `Shows what can be put right without anybody's judgement: a decimal comma, a unit
+spelled otherwise, a byte-order mark, line ends, an identity without quotes, a
+day that can only be one day, a reason cut at its comma. Nothing is written
+unless --write is given. Every other byte of the file stays.
+
+What a human must decide is listed and left: 57,705 h may be thousands or a
+decimal, 02.04.2024 April or February. A record that somebody has countersigned
+is not touched at all: its figure is struck through under corrections.
+
+Exit status 1 says that something is left to put right.`,
+		Example: `  needlebook fix
+  needlebook fix overhauls/me1/c3 --write
+  needlebook fix --only decimal-comma,unit-spelling`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			for _, name := range only {
+				if !slices.Contains(edit.Safe, name) {
+					return use("--only %s: the corrections are %s", name, strings.Join(edit.Safe, ", "))
+				}
+			}
+			return p.fixBook(args, write, func(name string) bool { return len(only) == 0 || slices.Contains(only, name) })
+		},
+	}
+	c.Flags().BoolVar(&write, "write", false, "write the corrections (default: only show them)")
+	c.Flags().StringSliceVar(&only, "only", nil, "make only these corrections, by name")
+	return c
+}
+
+func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) error {
+	o, err := p.openBook("", "", "")
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	within, err := o.within(paths)
+	if err != nil {
+		return err
+	}
+	seen := o.countersigned()
+	files, corrections, left, kept := 0, 0, 0, 0
+	for _, name := range append(slices.Clone(o.book.Files), o.registers()...) {
+		if ext := path.Ext(name); !within(name) || ext != ".md" && ext != ".csv" && !strings.HasPrefix(name, "hands/") {
+			continue
+		}
+		full := filepath.Join(o.dir, filepath.FromSlash(name))
+		src, err := os.ReadFile(full)
+		if err != nil {
+			return err
+		}
+		fixed, made := edit.Correct(name, src, wanted)
+		if by := seen[name]; by != "" {
+			if len(made) == 0 {
+				continue
+			}
+			kept++
+			fmt.Fprintf(p.out, "%s\n  not touched: countersigned in %s; strike the figure through under corrections: {date, by, what, was, why}\n", name, by)
+			continue
+		}
+		tidy, _ := edit.Correct(name, src, func(string) bool { return true })
+		rest := edit.Left(name, tidy)
+		if len(made)+len(rest) > 0 {
+			fmt.Fprintln(p.out, name)
+		}
+		for _, c := range made {
+			fmt.Fprint(p.out, c.Shown())
+		}
+		for _, x := range rest {
+			left++
+			fmt.Fprintf(p.out, "  line %d, %s, yours to decide: %q, expected %s\n", x.Place.Line, x.Slip, x.Found, x.Expected)
+		}
+		if len(made) == 0 {
+			continue
+		}
+		files, corrections = files+1, corrections+len(made)
+		if write {
+			if err := edit.Replace(full, src, fixed); err != nil {
+				return fmt.Errorf("could not write %q: %w", name, err)
+			}
+		}
+	}
+	done := "can be made; nothing is written, --write writes them"
+	if write {
+		done = "made"
+	}
+	fmt.Fprintf(p.out, "%d corrections in %d files %s; %d left to decide, %d countersigned files not touched\n", corrections, files, done, left, kept)
+	if !write && corrections > 0 || left+kept > 0 {
+		p.status = exitFindings
+	}
+	return nil
+}
+
+// within says which files of the book the paths name; all where none is given.
+func (o *opened) within(paths []string) (func(string) bool, error) {
+	var prefixes []string
+	for _, given := range paths {
+		rel := filepath.ToSlash(filepath.Clean(given))
+		if abs, err := filepath.Abs(given); err == nil {
+			if r, err := filepath.Rel(o.dir, abs); err == nil && r != ".." && !strings.HasPrefix(r, ".."+string(filepath.Separator)) {
+				if _, err := os.Stat(abs); err == nil {
+					rel = filepath.ToSlash(r)
+				}
+			}
+		}
+		if !o.has(rel) && !strings.HasPrefix(rel, "hands") {
+			return nil, use("%s: no such file or folder in the book", given)
+		}
+		prefixes = append(prefixes, rel)
+	}
+	return func(name string) bool {
+		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool { return p == "." || p == name || strings.HasPrefix(name, p+"/") })
+	}, nil
+}
+
+// registers are the files of hands/ that hold dates of the register.
+func (o *opened) registers() []string {
+	if _, err := os.Stat(filepath.Join(o.dir, "hands", "signers")); err == nil {
+		return []string{"hands/signers"}
+	}
+	return nil
+}
+
+// countersigned names, for each file that somebody has seen, the file that says so: in the folder, or in the history.
+func (o *opened) countersigned() map[string]string {
+	seen := map[string]string{}
+	for _, all := range [][]*logbook.Seen{o.book.Countersigned, o.book.Reviews} {
+		for _, s := range all {
+			seen[s.Record.Written] = s.Path
+		}
+	}
+	for _, r := range o.trail.Records {
+		for _, c := range r.Countersignatures {
+			seen[r.Path] = c.Path
+		}
+	}
+	// What binds others' words is not a record to be tidied either.
+	for _, name := range o.book.Files {
+		if strings.HasPrefix(name, "countersigned/") || strings.HasPrefix(name, "reviews/") {
+			seen[name] = name
+		}
+	}
+	return seen
+}
