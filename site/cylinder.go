@@ -60,7 +60,11 @@ func (s *sheet) sitsThere(p logbook.Position) {
 	if now.runKnown {
 		run = hours(now.run)
 	}
-	s.figure("has run", run, "fitted "+stay.From.String())
+	since := "fitted " + stay.From.String()
+	if now.read != 0 && now.read < s.today {
+		since += ", counter last read " + now.read.String()
+	}
+	s.figure("has run", run, since)
 	if left, known := now.left(); known {
 		words := "left to the interval"
 		if left < 0 {

@@ -131,7 +131,7 @@ func (s *sheet) readWith(i *logbook.Instrument, w *logbook.FoundWrong) {
 		}
 		s.m("</td><td>").result(r.verdict).m("</td></tr>")
 	}
-	s.m("</tbody></table></div><p>").i(len(records)).m(" records were made with it in this time. They stand as they were written.</p>")
+	s.m("</tbody></table></div><p>").t(counted(len(records), "One record was", "records were")).m(" made with it in this time, and stand as written.</p>")
 }
 
 // read is one judged value that an instrument stands behind.

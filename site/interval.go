@@ -7,6 +7,7 @@ type present struct {
 	stay     *logbook.Stay // nil for an empty position
 	run      float64       // hours since it was fitted, with those before the book
 	runKnown bool
+	read     logbook.Day // of the counter, on which the hours rest
 	interval logbook.Interval
 	limited  bool // the book states an interval
 }
@@ -17,8 +18,22 @@ func (s *site) presentIn(p logbook.Position) present {
 	if now.stay != nil {
 		now.run, now.runKnown = s.lives.HoursOn(now.stay, s.today)
 		now.run += now.stay.Before
+		if now.read = s.lastReading(p.Engine); now.read == 0 || now.read < now.stay.From {
+			now.runKnown = false
+		}
 	}
 	return now
+}
+
+// lastReading is the day of the engine's last counter reading by today; 0 where there is none.
+func (s *site) lastReading(engine string) logbook.Day {
+	var last logbook.Day
+	for _, r := range s.Book.Hours[engine] {
+		if r.Counter.Valid && r.Date.Day <= s.today {
+			last = max(last, r.Date.Day)
+		}
+	}
+	return last
 }
 
 // left are the hours left to the interval, negative when it is past.

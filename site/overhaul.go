@@ -114,6 +114,17 @@ func said(l logbook.Leaf) string {
 // hours are running hours for the eye: whole hours, with a thin space at the thousands.
 func hours(h float64) string { return grouped(int(h+half(h))) + " h" }
 
+// counted is a number with its noun: "no records", "one record", "7 records". one is the whole phrase for one.
+func counted(n int, one, many string) string {
+	switch n {
+	case 0:
+		return "no " + many
+	case 1:
+		return one
+	}
+	return grouped(n) + " " + many
+}
+
 func grouped(n int) string {
 	if n < 0 {
 		return "−" + grouped(-n)

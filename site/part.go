@@ -139,7 +139,7 @@ func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, ser
 	if len(stays) == 0 {
 		s.m("Never fitted in this book. ")
 	}
-	s.i(len(benches)).m(" overhauls.</p>")
+	s.t(upperFirst(counted(len(benches), "one overhaul", "overhauls"))).m(".</p>")
 }
 
 func (s *sheet) partFindings(list []*checks.Finding) {

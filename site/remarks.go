@@ -26,6 +26,7 @@ const (
 	mostNesting    = 32
 	mostDelimiters = 4_000
 	mostReferences = 200
+	mostTextLines  = 5_000
 )
 
 // remarks reads the Markdown of records. It belongs to one worker.
@@ -125,6 +126,8 @@ func unreasonable(body string) string {
 	switch {
 	case bars > mostColumns, bars > 2 && bars*lines > mostCells:
 		return "a table wider than can be shown"
+	case lines > mostTextLines:
+		return "more lines than a record's remarks may have"
 	case nesting > mostNesting:
 		return "nested deeper than can be shown"
 	case delimiters > mostDelimiters:

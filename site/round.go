@@ -14,7 +14,7 @@ func (s *sheet) roundPage(n int) error {
 	r := s.rounds[n]
 	s.begin("round "+r.Name, "round", step{pageRounds, "rounds"}, step{"", r.Name})
 	s.m("<h1>Round ").t(r.Name).m("</h1>")
-	s.m(`<p class="lead">`).i(len(r.Overhauls)).m(" valves of ").t(r.Engine).m(", first removal on ").t(r.First.String()).m(".")
+	s.m(`<p class="lead">`).t(upperFirst(counted(len(r.Overhauls), "one valve", "valves"))).m(" of ").t(r.Engine).m(", first removal on ").t(r.First.String()).m(".")
 	if n > 0 || n+1 < len(s.rounds) {
 		s.m(" ")
 		if p := s.sameEngine(n, -1); p >= 0 {

@@ -184,8 +184,11 @@ func words(t testing.TB, page []byte) string {
 	must(t, err)
 	var b strings.Builder
 	for n := range root.Descendants() {
-		if n.Type == html.TextNode {
+		switch {
+		case n.Type == html.TextNode:
 			b.WriteString(n.Data)
+		case n.Type == html.ElementNode && n.Data != "b" && n.Data != "a" && n.Data != "span" && n.Data != "i" && n.Data != "code" && n.Data != "strong" && n.Data != "em":
+			b.WriteByte(' ')
 		}
 	}
 	return b.String()

@@ -77,7 +77,7 @@ func (s *sheet) rooted() {
 		s.m("<dt>").t(string(st)).m("</dt><dd>").t(grouped(states[st])).m("</dd>")
 	}
 	if standing > 0 {
-		s.m("<dt>in the way</dt><dd>").t(grouped(standing)).m(" commits stand in the way of a proved history")
+		s.m("<dt>in the way</dt><dd>").t(counted(standing, "one commit stands", "commits stand")).m(" in the way of a proved history")
 		shown := 0
 		for i := range t.Commits {
 			if c := &t.Commits[i]; !c.Stands && shown < 20 {

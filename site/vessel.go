@@ -26,7 +26,7 @@ func (s *sheet) vesselPage() error {
 			s.m(" hours not known;")
 		}
 	}
-	s.m(" ").i(len(s.Book.Overhauls)).m(" overhauls.</p>")
+	s.m(" ").t(counted(len(s.Book.Overhauls), "one overhaul", "overhauls")).m(".</p>")
 	s.proofBlock()
 	s.exceptions()
 	for _, e := range v.Engines {
@@ -57,7 +57,7 @@ func (s *sheet) proofBlock() {
 	}
 	s.m(". ").a(pageTrace, "The trace").m("</p>")
 	if n := len(s.trail.WorkTree); n > 0 {
-		s.m(`<p class="standing loud">`, strokeBroken).i(n).m(" files of the folder are not as committed: ").a(pageTrace.at("work-tree"), "which").m("</p>")
+		s.m(`<p class="standing loud">`, strokeBroken).t(counted(n, "One file of the folder is", "files of the folder are")).m(" not as committed: ").a(pageTrace.at("work-tree"), "which").m("</p>")
 	}
 }
 
