@@ -70,7 +70,7 @@ func parseCommit(raw []byte) (*rawCommit, error) {
 			refuse("a header without line end")
 		}
 		start := len(raw) - len(rest)
-		name, value, _ := bytes.Cut(line, []byte(" "))
+		name, value, spaced := bytes.Cut(line, []byte(" "))
 		for len(next) > 0 && next[0] == ' ' { // a folded header goes on
 			_, next, _ = bytes.Cut(next, []byte("\n"))
 		}
@@ -82,6 +82,8 @@ func parseCommit(raw []byte) (*rawCommit, error) {
 		case len(name) == 0 || place < 0 || (place > 0 && order[place-1] != ' ') ||
 			(place+len(name) < len(order) && order[place+len(name)] != ' '):
 			refuse("the header %q does not belong in a book's commit", clip(key))
+		case !spaced:
+			refuse("the header %s has no value", key)
 		case place < last:
 			refuse("the header %s stands after a later one", key)
 		case key != "parent" && seen[key] > 1:
@@ -94,7 +96,7 @@ func parseCommit(raw []byte) (*rawCommit, error) {
 			return nil, err
 		}
 		if key == "gpgsig" && seen[key] == 1 {
-			c.armour = unfold(raw[start+len("gpgsig ") : end])
+			c.armour = unfold(raw[min(start+len("gpgsig "), end):end])
 			c.before, c.after = raw[:start:start], raw[end:]
 		}
 		rest = next

@@ -24,13 +24,14 @@ func Accepts(signers []byte, principal, namespace string, at time.Time, message,
 	return l != nil && l.principal == principal && has(namespace) && l.holds(at)
 }
 
-// ParseCommit reads a commit's bytes: whether it is readable, and what is wrong with its form.
-func ParseCommit(raw []byte) (readable bool, malformed string) {
+// ParseCommit reads a commit's bytes: whether they can be read, what is wrong with their form, the
+// signature, and what it is over.
+func ParseCommit(raw []byte) (readable bool, malformed string, armour, signed []byte) {
 	c, err := parseCommit(raw)
 	if err != nil {
-		return false, ""
+		return false, "", nil, nil
 	}
-	return true, c.malformed
+	return true, c.malformed, c.armour, slices.Concat(c.before, c.after)
 }
 
 // ParseSignature reads an armoured signature and, when it is well-formed, checks it over a message.
