@@ -31,6 +31,7 @@ engineer decides. JSON always carries this.`,
   needlebook check overhauls/me2/c2/2023-06-25-h-102.md --propose
   needlebook check --format json > findings.json
   needlebook check --explain batch-shift`,
+		ValidArgsFunction: p.complete(paths),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if explain != "" {
 				return p.explain(explain)

@@ -27,7 +27,8 @@ or one overhaul by its file name without .md.`,
   needlebook show H-109
   needlebook show ME1 2024-06-11
   needlebook show 2023-06-25-h-102`,
-		Args: cobra.MinimumNArgs(1),
+		Args:              cobra.MinimumNArgs(1),
+		ValidArgsFunction: p.complete(positions, engines, holders, nozzles, instruments, rounds, records),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o, err := p.openBook(at, on, proof)
 			if err != nil {
@@ -38,6 +39,7 @@ or one overhaul by its file name without .md.`,
 		},
 	}
 	c.Flags().StringVar(&on, "on", "", "as it was on this day (default: the last counter reading)")
+	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
 	proofFlag(c, &proof)
 	return c

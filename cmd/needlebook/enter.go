@@ -1,0 +1,239 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/logbook"
+	"needlebook/logbook/edit"
+	"needlebook/logbook/form"
+)
+
+func (p *program) enter() *cobra.Command {
+	var step, on string
+	var print bool
+	c := &cobra.Command{
+		Use:   "enter WHAT",
+		Short: "Begin the record of an overhaul, or add its next step",
+		Long: `Writes the next record of a position (ME1-3), of a holder (H-115) or of every
+valve of an engine (ME1): filled in with what the book knows, blank where the
+bench must speak, the limit and the last value beside each blank. Nothing is
+ever overwritten.
+
+--step adds the blocks of the next step to a record that has begun, named by its
+file name, its position or its holder. Every byte that stands there stays:
+
+` + stepList() + `
+A holder on the rack or from new parts begins with its assembly.`,
+		Example: `  needlebook enter ME1-3 --on 2024-06-24
+  needlebook enter ME1 --on 2024-06-24
+  needlebook enter ME1-3 --step measured
+  needlebook enter 2024-06-24-h-115 --step left`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: p.complete(positions, holders, engines, openRecords),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o, day, err := p.openAt(on)
+			if err != nil {
+				return err
+			}
+			defer o.close()
+			if step != "" {
+				return p.enterStep(o, args[0], step, print)
+			}
+			sheets, err := o.sheets(args[0], day)
+			if err != nil {
+				return err
+			}
+			return p.enterNew(o, sheets, print)
+		},
+	}
+	c.Flags().StringVar(&step, "step", "", "add this step to a record that has begun: found, measured, left, racked, fitted or after")
+	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
+	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
+	return c
+}
+
+func stepNames() []string {
+	var names []string
+	for _, s := range form.Steps {
+		names = append(names, s.Name)
+	}
+	return names
+}
+
+func stepList() string {
+	var b strings.Builder
+	for _, s := range form.Steps {
+		fmt.Fprintf(&b, "  %-9s %s: %s\n", s.Name, s.Doc, strings.Join(s.Keys, ", "))
+	}
+	return b.String()
+}
+
+// openAt reads the book without judging it, and the day the work was done: the one named, else the last of the book.
+func (p *program) openAt(on string) (*opened, logbook.Day, error) {
+	dir, err := p.findBook()
+	if err != nil {
+		return nil, 0, err
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, 0, err
+	}
+	o := &opened{dir: dir, files: root.FS(), close: func() { root.Close() }}
+	if o.book, err = logbook.Read(o.files); err != nil {
+		o.close()
+		return nil, 0, err
+	}
+	day := o.book.Today()
+	if on != "" {
+		if day, err = logbook.ParseDay(on); err != nil {
+			o.close()
+			return nil, 0, use("--on %s: a date of the calendar, written 2024-06-24", on)
+		}
+	}
+	if day == 0 {
+		o.close()
+		return nil, 0, use("the book has no counter reading yet to tell the day: name it with --on 2024-06-24")
+	}
+	return o, day, nil
+}
+
+// sheets are the next records of what is named: a position, a holder, or every valve of an engine.
+func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
+	b := o.book
+	for _, pos := range b.Positions() {
+		if sameName(what, pos.Engine+pos.Cylinder) {
+			s, err := form.At(b, pos, day)
+			if err != nil {
+				return nil, use("%v", err)
+			}
+			return []*form.Sheet{s}, nil
+		}
+	}
+	var round []*form.Sheet
+	for _, e := range b.Vessel.Engines {
+		if !sameName(what, e.ID.Written) {
+			continue
+		}
+		for _, pos := range b.Positions() {
+			if s, err := form.At(b, pos, day); err == nil && pos.Engine == e.ID.Written {
+				round = append(round, s)
+			}
+		}
+		if len(round) == 0 {
+			return nil, use("the book knows no valve in %s on %s: state in book.md under opening what sat there", e.ID.Written, day)
+		}
+		return round, nil
+	}
+	for _, h := range b.Lives().Holders() {
+		if sameName(what, h) {
+			s, err := form.OfHolder(b, h, day)
+			if err != nil {
+				return nil, use("%v", err)
+			}
+			return []*form.Sheet{s}, nil
+		}
+	}
+	for id, part := range b.Parts { // a holder that has not been used yet
+		if sameName(what, id) && part.Kind.Is("holder") {
+			s, err := form.OfHolder(b, id, day)
+			return []*form.Sheet{s}, err
+		}
+	}
+	return nil, use("the book knows no position, engine or holder %q; a new holder gets its file parts/<serial>.md first", what)
+}
+
+func (p *program) enterNew(o *opened, sheets []*form.Sheet, print bool) error {
+	for _, s := range sheets {
+		if print {
+			fmt.Fprintf(p.out, "%s", s.Record())
+			continue
+		}
+		if old := o.book.Overhaul(strings.TrimSuffix(filepath.Base(s.Path), ".md")); old != nil {
+			fmt.Fprintf(p.out, "%s: there already, not touched\n", old.Path)
+			continue
+		}
+		err := edit.Create(filepath.Join(o.dir, filepath.FromSlash(s.Path)), s.Record())
+		switch {
+		case errors.Is(err, fs.ErrExist):
+			fmt.Fprintf(p.out, "%s: there already, not touched\n", s.Path)
+		case err != nil:
+			return fmt.Errorf("could not write %q: %w", s.Path, err)
+		default:
+			fmt.Fprintf(p.out, "%s: begun for %s on %s; fill in the blanks, then needlebook check %s\n", s.Path, s.Holder, s.Day, s.Path)
+		}
+	}
+	return nil
+}
+
+func (p *program) enterStep(o *opened, what, name string, print bool) error {
+	step, ok := form.StepNamed(name)
+	if !ok {
+		return use("--step %s: the steps are %s", name, strings.Join(stepNames(), ", "))
+	}
+	rec := o.open(what, step)
+	if rec == nil {
+		return use("no record of %q has begun; needlebook enter %s begins one", what, what)
+	}
+	full := filepath.Join(o.dir, filepath.FromSlash(rec.Path))
+	src, err := os.ReadFile(full)
+	if err != nil {
+		return err
+	}
+	keys, err := edit.Keys(src)
+	if err != nil {
+		return use("%s: %v", rec.Path, err)
+	}
+	sheet, text := form.Of(o.book, rec), src
+	var added []string
+	for _, key := range step.Keys {
+		if slices.Contains(keys, key) {
+			fmt.Fprintf(p.err, "%s: %s stands there already, not touched\n", rec.Path, key)
+			continue
+		}
+		if text, err = edit.Insert(text, key, sheet.Block(key), sheet.Order()); err != nil {
+			return fmt.Errorf("%s: %w", rec.Path, err)
+		}
+		added = append(added, key)
+	}
+	if print {
+		_, err := p.out.Write(text)
+		return err
+	}
+	if len(added) == 0 {
+		return use("%s holds every block of the step %s already", rec.Path, name)
+	}
+	if err := edit.Replace(full, src, text); err != nil {
+		return fmt.Errorf("could not write %q: %w", rec.Path, err)
+	}
+	fmt.Fprintf(p.out, "%s: added %s\n", rec.Path, strings.Join(added, ", "))
+	return nil
+}
+
+// open is the record that is named, or the newest of a position or holder.
+func (o *opened) open(what string, step form.Step) *logbook.Overhaul {
+	stem := strings.TrimSuffix(filepath.Base(filepath.ToSlash(what)), ".md")
+	if rec := o.book.Overhaul(stem); rec != nil {
+		return rec
+	}
+	for _, rec := range slices.Backward(o.book.Overhauls) {
+		from, to := rec.Removed.Engine.Written+rec.Removed.Cylinder.Written, rec.Fitted.Engine.Written+rec.Fitted.Cylinder.Written
+		at := from
+		if step.Name == "after" && to != "" { // the signs are those of the cylinder it went to
+			at = to
+		}
+		if sameName(what, at) || sameName(what, rec.Holder.Written) {
+			return rec
+		}
+	}
+	return nil
+}
