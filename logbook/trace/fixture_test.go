@@ -113,10 +113,21 @@ func (t *tale) at(name string, minute int, parents []int, changes ...string) int
 // unsigned takes the signature off the last commit.
 func (t *tale) unsigned() { t.steps[len(t.steps)-1].Signer = nil }
 
+// scratch is a folder in memory where there is one: hundreds of small books need not wait for a disk.
+func scratch(tb testing.TB) string {
+	tb.Helper()
+	dir, err := os.MkdirTemp("/dev/shm", "needlebook-test-")
+	if err != nil {
+		return tb.TempDir()
+	}
+	tb.Cleanup(func() { os.RemoveAll(dir) })
+	return dir
+}
+
 // book writes the tale into a folder and returns the ids of its commits.
 func (t *tale) book(tb testing.TB) (dir string, ids []string) {
 	tb.Helper()
-	dir = filepath.Join(tb.TempDir(), "book")
+	dir = filepath.Join(scratch(tb), "book")
 	ids, err := exchange.Build(dir, t.steps)
 	if err != nil {
 		tb.Fatal(err)
