@@ -338,6 +338,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	fmt.Fprintf(p.out, "holder %s, nozzle %s, by %s\n", rec.Holder, dash(rec.Nozzle.Found.Written), dash(rec.By.Written))
 	w := p.table()
 	sources := sourceNotes{}
+	var whys []string // below the table: a line of its own would break the columns
 	for _, v := range o.report.Judgement.Of(rec) {
 		limit := v.LimitText
 		if limit != "" {
@@ -345,12 +346,15 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 		}
 		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\n", v.Name, dash(v.Written), v.Result, limit)
 		if v.Why != "" {
-			fmt.Fprintf(w, "      %s\n", v.Why)
+			whys = append(whys, v.Name+": "+v.Why)
 		}
 	}
 	w.Flush()
 	for i, text := range sources.texts {
 		fmt.Fprintf(p.out, "  (%d) %s\n", i+1, text)
+	}
+	for _, why := range whys {
+		fmt.Fprintf(p.out, "  %s\n", why)
 	}
 	p.proposed(o.report.Decisions[rec.Stem], true)
 	if t := o.trail.Records[rec.Path]; t != nil {
