@@ -48,7 +48,7 @@ func referredNote(l causes.LeakChange) string {
 	if !l.Referred {
 		return ""
 	}
-	return fmt.Sprintf(" (%.1f s at its oil temperature of %s)", l.Found, l.Before.AsLeft.Oil)
+	return fmt.Sprintf(" (%.1f s with the oil at %s, as then)", l.Found, l.Before.AsLeft.Oil)
 }
 
 // dateOr is the day of the as-left test, or of the record where that is not written.
