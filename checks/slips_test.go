@@ -4,7 +4,7 @@ import (
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"io/fs"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -24,12 +24,19 @@ func TestEverySlipIsReported(t *testing.T) {
 	}
 	n := 0
 	for _, dir := range []string{"../logbook", "../logbook/measure"} {
-		pkgs, err := parser.ParseDir(token.NewFileSet(), dir, func(i fs.FileInfo) bool { return !strings.HasSuffix(i.Name(), "_test.go") }, 0)
+		sources, err := filepath.Glob(filepath.Join(dir, "*.go"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, pkg := range pkgs {
-			ast.Inspect(pkg, func(node ast.Node) bool {
+		for _, source := range sources {
+			if strings.HasSuffix(source, "_test.go") {
+				continue
+			}
+			file, err := parser.ParseFile(token.NewFileSet(), source, nil, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			ast.Inspect(file, func(node ast.Node) bool {
 				v, ok := node.(*ast.ValueSpec)
 				if !ok || !strings.HasPrefix(v.Names[0].Name, "Slip") || len(v.Values) != 1 {
 					return true
