@@ -38,6 +38,14 @@ func (s scale) read(base float64) amount { return s.count(math.Round(base / s.un
 
 func (s scale) count(n float64) amount { return amount{n * s.step, s} }
 
+// reach is the end of an instrument's range: so many millimetres, or so many inches where its scale is in inches.
+func (s scale) reach(mm, inches float64) float64 {
+	if s.unit == inch {
+		return inches
+	}
+	return math.Round(mm / s.unit.base)
+}
+
 // in is a division between two values in base units, both ends belonging; ok is false where none lies there.
 func (s scale) in(r *rand.Rand, low, high float64) (a amount, ok bool) {
 	const hair = 1e-6

@@ -42,6 +42,7 @@ type state struct {
 	leak     float64 // seconds at 20 °C as cleaned
 	fallen   float64 // share of the setting lost
 	settling bool    // the spring has set
+	opening  amount  // middle reading as found
 	bad      bool
 }
 
@@ -60,6 +61,7 @@ func (w *world) testAsFound(j *job) *state {
 	true_ := h.left * (1 - s.fallen)
 	readings := w.readings(g, g.shows(true_, j.found))
 	median := middle(readings)
+	s.opening = median
 	from := g.scale.read(median.bases() - m.leakBelow.bases())
 	to := g.scale.read(from.bases() - m.fall.bases())
 	seconds := s.leak * w.between(0.88, 1.06) * thin(s.oil)
@@ -89,6 +91,16 @@ func (w *world) testAsFound(j *job) *state {
 // ail brings the troubles of the valve to the bench: those that its cylinder showed, and now and then one that nobody expected.
 func (w *world) ail(j *job, s *state) {
 	ill := j.ill
+	if j.holder.cracked {
+		ill = "leak"
+		s.fallen += w.between(0.05, 0.09)
+	}
+	if w.foul > 0 && j.from.engine == w.fouled && j.pulled == w.foul {
+		s.leak *= 0.35
+		if w.chance(75) {
+			ill = "spray"
+		}
+	}
 	if ill == "" && j.hours > 0.5*w.manual.interval {
 		switch c := w.Float64() * 100; {
 		case c < 1:

@@ -39,6 +39,7 @@ type position struct {
 	reason string  // why it comes out then
 	trial  string  // trial under which it runs longer
 	rings  int     // old rings left in by a fault
+	pulled *job    // the last overhaul of a valve that came out
 	habit  float64 // exhaust deviation that it always shows
 	ill    string  // trouble of the valve that the cylinder shows
 }

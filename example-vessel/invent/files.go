@@ -94,6 +94,10 @@ func (w *world) files() map[string][]byte {
 	if w.seed%3 == 1 {
 		w.countersign(all)
 	}
+	delete(all, w.unwritten)
+	for _, slip := range w.after {
+		slip(all)
+	}
 	return all
 }
 
@@ -101,11 +105,15 @@ func (w *world) files() map[string][]byte {
 func (w *world) countersign(all map[string][]byte) {
 	for _, j := range w.jobs {
 		chief := w.crew.aboard(w.crew.chief, max(j.left, j.fitDay)).who
-		sum := sha256.Sum256(all[j.page.path])
 		p := &page{path: "countersigned/" + j.stem() + "." + chief.id + ".md", style: chief.style,
-			front: keys("", text("record", j.page.path), text("sha256", hex.EncodeToString(sum[:])), text("seen", "as seen"))}
+			front: keys("", text("record", j.page.path), text("sha256", digest(all[j.page.path])), text("seen", "as seen"))}
 		all[p.path] = p.source()
 	}
+}
+
+func digest(text []byte) string {
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:])
 }
 
 // pathOf is the path of a record by its stem; empty where there is none.
@@ -154,7 +162,11 @@ func (w *world) bookPage() *page {
 		}
 		opening = keys("opening", append(opening.kids[:len(opening.kids):len(opening.kids)], &entry{key: "rack", shape: list, kids: rack})...)
 	}
-	settings := keys("settings", text("rack_test_age", fmt.Sprintf("%.0f d", max(90, 10*float64(int(0.2*w.manual.interval/w.engines[0].perDay))))))
+	age := w.rackAge
+	if age == 0 {
+		age = max(90, 10*int(0.2*w.manual.interval/w.engines[0].perDay))
+	}
+	settings := keys("settings", text("rack_test_age", fmt.Sprint(age, " d")))
 	if w.rings != 1 {
 		settings.kids = append(settings.kids, text("rings", fmt.Sprint(w.rings)))
 	}
@@ -170,7 +182,7 @@ func (w *world) bookPage() *page {
 func (w *world) partPages() []*page {
 	var pages []*page
 	for _, n := range w.nozzles {
-		if !n.onBoard && n.ended == 0 {
+		if !n.onBoard && n.ended == 0 && len(n.regrinds) == 0 {
 			continue
 		}
 		front := keys("", ident("serial", n.serial), text("kind", "nozzle"), text("marking", n.marking))

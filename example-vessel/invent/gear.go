@@ -108,22 +108,22 @@ func (w *world) fitOut(i *instrument, g *gear) {
 		case gauge:
 			w.chooseGauge(i)
 		case strokeGauge:
-			i.scale, i.high = m.length, math.Round(10/m.length.unit.base)
+			i.scale = m.length
 			if w.chance(15) {
 				i.scale = usually(w, 60, lengths)
-				i.high = math.Round(10 / i.scale.unit.base)
 			}
-			i.error = i.scale.step
+			i.high, i.error = i.scale.reach(10, 0.5), i.scale.step
 		case lens:
-			i.scale, i.high = m.seat.scale, math.Round(20/m.seat.unit.base)
+			i.scale, i.high = m.seat.scale, m.seat.reach(20, 1)
 			i.error = i.scale.step
 		case calliper:
-			i.scale, i.high = m.spring.scale, math.Round(150/m.spring.unit.base)
+			i.scale, i.high = m.spring.scale, m.spring.reach(150, 6)
 			i.error = i.scale.step
 		case bigWrench, smallWrench:
 			i.scale = m.torque
 			if w.chance(15) {
-				i.scale = usually(w, 60, torques)
+				i.scale = torques[w.IntN(len(torques))]
+				i.scale.step /= 5 // finer, or the manual's figure falls between two divisions
 			}
 			i.high, i.error = math.Round(800/i.scale.unit.base), 4
 			if i.role == smallWrench {

@@ -13,6 +13,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing/fstest"
 )
@@ -52,6 +53,16 @@ func Vessel(seed uint64, o Options) *Book {
 		}
 	}
 	return b
+}
+
+// Concerns says that a finding in a file, about a record, is where the planted fault must be found. Path "*" is anywhere.
+func (k Planted) Concerns(path, record string) bool {
+	return k.Path == "*" || k.Path == path || k.Record != "" && k.Record == record
+}
+
+// Explains says that a finding of a check follows from the planted fault: it is the one that must be, or one that may.
+func (k Planted) Explains(check, path, record string) bool {
+	return check == k.Check && k.Concerns(path, record) || slices.Contains(k.May, check)
 }
 
 // FS is the book as a file system rooted at its top.

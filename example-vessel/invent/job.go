@@ -24,6 +24,10 @@ type job struct {
 	to            *position
 	fitDay        day
 	state         *state
+	prev          *job    // the overhaul of the same holder before
+	replaced      *job    // the one whose valve came out of the position it was fitted in
+	total         float64 // hours of the engine in all at the removal
+	limit         int     // exhaust deviation that asks for a look
 	leftMedian    amount
 
 	removed, asFound, stripped, cleaned, inspected, measured, decided, assembled, tries, asLeft, racked, fitted, after_ *entry
@@ -97,6 +101,8 @@ func (w *world) pull(p *position, d day) *job {
 	e := p.engine
 	ran := e.now() - p.fitted
 	j := &job{holder: p.holder, before: p.holder.nozzle, from: p, pulled: d, hours: ran + p.before, reason: p.reason, ill: p.ill, trial: p.trial}
+	j.prev, j.total, j.limit = p.holder.set, e.now(), w.manual.lookAt
+	p.pulled = j
 	w.age(p, ran)
 	w.jobs = append(w.jobs, j)
 	p.holder, p.ill, p.trial = nil, "", ""
@@ -134,11 +140,11 @@ func (w *world) fit(h *holder, p *position, d day, next float64) {
 	if j.deferral != "" {
 		p.due, p.reason = 0.72*j.allowed, "deferral"
 	}
-	j.to, j.fitDay, j.fittedBy = p, d, by
+	j.to, j.fitDay, j.fittedBy, j.replaced = p, d, by, p.pulled
 	small := w.gear.on(smallWrench, d)
 	faced := ""
 	if w.chance(60) {
-		faced = pick(w.Rand, "yes", "no")
+		faced = "yes"
 	}
 	check := pick(w.Rand, "cold warm loaded", "cold, warm, loaded", "cold / warm / loaded", "cold and warm and loaded: dry")
 	j.fitted = keys("fitted", text("engine", e.id), text("cylinder", p.name), text("date", d.String()), text("counter", counter), text("pocket_faced", faced),

@@ -34,7 +34,7 @@ func (w *world) judge(j *job, s *state) {
 		renew("condemn", "crack at the tip")
 	}
 	left := s.leak * thin(18)
-	if s.leak < m.leakFound*1.5 && j.ill == "leak" || left < 1.12*m.leakMin {
+	if s.leak < m.leakFound*1.5 && (j.ill == "leak" || h.cracked) || left < 1.12*m.leakMin {
 		renew("renew", words.worn)
 	}
 	if s.stroke.bases()+s.wear.bases() > m.strokeMax.bases()-doubt {
@@ -71,6 +71,9 @@ func (w *world) judge(j *job, s *state) {
 	if s.wear.bases() > m.wearMax.bases()-doubt {
 		holder = "lap"
 		h.wear = 0.004
+		if why == "" {
+			why = words.face
+		}
 	}
 	if s.spring.bases() < m.springMin().bases()+0.08 || s.settling {
 		spring, h.spring = "renew", 0
@@ -84,7 +87,7 @@ func (w *world) judge(j *job, s *state) {
 		h.ended, h.why = j.left, why
 	}
 	if w.decideOtherwise != nil {
-		w.decideOtherwise(j, s, &nozzle, &holder, &why)
+		w.decideOtherwise(j, s, &nozzle, &why)
 	}
 	keep := ""
 	if nozzle == "renew" || nozzle == "condemn" {

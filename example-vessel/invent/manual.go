@@ -131,7 +131,7 @@ func (m *manual) openingLimits(w *world) {
 	if p.unit == psi {
 		m.used.plus, m.used.minus = 1.5*m.used.plus, 1.5*m.used.minus
 	}
-	for m.fresh.nominal.bases()-m.used.minus*p.base <= m.used.high() { // the two bands leave a gap, or nobody could tell them apart
+	for m.fresh.nominal.bases()-m.used.minus*p.base < m.used.high()+p.base*p.step/2 { // the two bands leave a gap, or nobody could tell them apart
 		m.fresh.nominal = m.fresh.nominal.steps(1)
 	}
 	m.fresh.plus, m.fresh.minus = m.used.plus, m.used.minus

@@ -15,7 +15,7 @@ func (w *world) look(e *engine, d day, open bool) {
 		due := false
 		for _, p := range group {
 			switch {
-			case p.holder == nil:
+			case p.holder == nil || p == w.forgotten && len(w.jobs) > w.wanted/3:
 			case p.reason != "planned":
 				if w.hours(p) >= p.due && (open || p.trial == "") {
 					alone = append(alone, p)
@@ -41,6 +41,9 @@ func (w *world) look(e *engine, d day, open bool) {
 // round takes valves out on a day, overhauls them, and fits ready ones or the same again.
 func (w *world) round(e *engine, at []*position, d day) {
 	next := w.manual.interval * w.between(0.84, 0.95)
+	if len(at) > 3 && len(w.jobs) > max(w.wanted/3, 16) {
+		w.beginTrouble(e, d)
+	}
 	var jobs []*job
 	for _, p := range at {
 		jobs = append(jobs, w.pull(p, d))
@@ -76,6 +79,17 @@ func (w *world) round(e *engine, at []*position, d day) {
 	w.maybeTrial(e, at, d)
 }
 
+// beginTrouble lets a gauge be dropped before a round, or the fuel be bad that its valves ran on.
+func (w *world) beginTrouble(e *engine, d day) {
+	if g := w.gear.on(gauge, d); w.dropped != nil && w.dropped.to == 0 && d+60 < g.to {
+		w.dropped.from, w.dropped.to = d-2, d+60
+		g.wrong = w.dropped
+	}
+	if w.foul < 0 {
+		w.foul, w.fouled = d, e
+	}
+}
+
 // ready takes the valve that has been on the rack longest, where one has been tested by then.
 func (w *world) ready(d day) *holder {
 	for i, h := range w.rack {
@@ -106,10 +120,19 @@ func (w *world) watch(d day) {
 		}
 		for _, p := range e.at {
 			h := w.hours(p)
-			if ran == 0 || p.ill != "" || p.reason != "planned" || h < 150 || h > 0.9*p.due || w.slow || !w.chance(100*ran/w.manual.interval*0.025) {
+			if ran == 0 || p.ill != "" || p.reason != "planned" || p == w.forgotten || h < 150 || h > 0.9*p.due {
 				continue
 			}
-			p.ill = pick(w.Rand, "spray", "spray", "seat", "leak", "nothing", "tip")
+			switch {
+			case p.holder.cracked && h > 0.4*w.manual.interval:
+				p.ill = "leak"
+			case p == w.rough && h > 0.3*w.manual.interval:
+				p.ill = "spray"
+			case !w.slow && w.chance(100*ran/w.manual.interval*0.025):
+				p.ill = pick(w.Rand, "spray", "spray", "seat", "leak", "nothing", "tip")
+			default:
+				continue
+			}
 			p.due, p.reason = h+e.perDay*w.between(2, 5), "symptom"
 		}
 		w.logRun(e, d)

@@ -9,41 +9,41 @@ import (
 // world is a ship while she is made up.
 type world struct {
 	*rand.Rand
-	seed            uint64
-	options         Options
-	name            string
-	first, last     day // of the book
-	horizon         day // beyond any last day
-	engines         []*engine
-	manual          *manual
-	gear            *gear
-	crew            *crew
-	office          *style // how the files ashore are written
-	holders         []*holder
-	nozzles         []*nozzle
-	holderSerials   *serials
-	nozzleSerials   *serials
-	spares          int       // valves beyond those fitted
-	rack            []*holder // ready
-	shelf           []*nozzle // new ones in store
-	jobs            []*job
-	layUps          []layUp
-	stock           *ledger
-	decisions       []*page
-	deferrals       []*page
-	opening         *entry
-	onRack          []*holder // when the book begins
-	rackEntries     []*entry  // what the book says of them
-	trials          int
-	deferred        int
-	rings           int
-	slow            bool // always at low load
-	runs            map[string]*strings.Builder
-	fuels           []bunker
-	photos          map[string][]byte
-	wanted          int
-	decideOtherwise func(j *job, s *state, nozzle, holder, why *string) // a fault: a crew that decides wrongly
-	busy            day                                                 // last day of work begun
+	seed          uint64
+	options       Options
+	name          string
+	first, last   day // of the book
+	horizon       day // beyond any last day
+	engines       []*engine
+	manual        *manual
+	gear          *gear
+	crew          *crew
+	office        *style // how the files ashore are written
+	holders       []*holder
+	nozzles       []*nozzle
+	holderSerials *serials
+	nozzleSerials *serials
+	spares        int       // valves beyond those fitted
+	rack          []*holder // ready
+	shelf         []*nozzle // new ones in store
+	jobs          []*job
+	layUps        []layUp
+	stock         *ledger
+	decisions     []*page
+	deferrals     []*page
+	opening       *entry
+	onRack        []*holder // when the book begins
+	rackEntries   []*entry  // what the book says of them
+	trials        int
+	deferred      int
+	rings         int
+	slow          bool // always at low load
+	runs          map[string]*strings.Builder
+	fuels         []bunker
+	photos        map[string][]byte
+	wanted        int
+	troubles
+	busy day // last day of work begun
 }
 
 func newWorld(seed uint64, o Options) *world {
@@ -145,11 +145,26 @@ func (w *world) openBook() {
 	}
 }
 
+// troubles are the faults that the life of the ship must show; none on an honest vessel.
+type troubles struct {
+	decideOtherwise func(j *job, s *state, nozzle, why *string) // a crew that decides wrongly
+	outlived        *job                                        // the record in which it did
+	eater           *holder                                     // a holder that spoils its nozzles
+	rough           *position                                   // a position that spoils its valves
+	forgotten       *position                                   // a position that nobody opens
+	dropped         *wrong                                      // a gauge that will be dropped
+	foul            day                                         // first day of a bad fuel: -1 for one to come
+	fouled          *engine                                     // the engine it is seen on
+	unwritten       string                                      // a handover page that was not written
+	rackAge         int                                         // days that a valve may lie on the rack, where that is a fault
+	after           []func(all map[string][]byte)               // slips made on the files
+}
+
 // live lets the days pass until the book holds the overhauls that were asked for and no work is open.
 func (w *world) live() {
 	for d := w.first + 1; ; d++ {
 		w.last = d
-		open := len(w.jobs) < w.wanted
+		open := len(w.jobs) < w.wanted || w.forgotten != nil && w.hours(w.forgotten) < 1.2*w.manual.interval
 		for _, e := range w.engines {
 			if d > e.stands && !w.laidUp(e, d) {
 				w.look(e, d, open)
