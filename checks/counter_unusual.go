@@ -2,7 +2,8 @@ package checks
 
 import (
 	"fmt"
-	"slices"
+
+	"needlebook/checks/causes"
 )
 
 var counterUnusual = &Check{
@@ -44,7 +45,7 @@ func unusualRates(c *Case, engine string, list []counted) {
 		if len(earlier) < c.Settings.SetBaseline.Int() {
 			continue
 		}
-		habit := middleOf(earlier)
+		habit := causes.Habit(earlier, 0).Median
 		if rate*100 >= c.Settings.RateLow.Float()*habit && rate*100 <= c.Settings.RateHigh.Float()*habit {
 			continue
 		}
@@ -52,11 +53,4 @@ func unusualRates(c *Case, engine string, list []counted) {
 			Message: fmt.Sprintf("%s ran %.1f h a day from %s to %s, its habit is %.1f h a day (%d spans)", engine, rate, a.day, b.day, habit, len(earlier)),
 			Next:    "correct the reading, or declare the stop in book.md"})
 	}
-}
-
-// middleOf is the median, the mean of the two in the middle of an even number.
-func middleOf(values []float64) float64 {
-	s := slices.Sorted(slices.Values(values))
-	n := len(s)
-	return (s[(n-1)/2] + s[n/2]) / 2
 }

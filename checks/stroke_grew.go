@@ -3,6 +3,7 @@ package checks
 import (
 	"fmt"
 
+	"needlebook/checks/causes"
 	"needlebook/logbook/measure"
 )
 
@@ -10,7 +11,8 @@ var strokeGrew = &Check{
 	Name:  "stroke-grew",
 	Level: History,
 	Doc: "The stroke of a nozzle grew much more in one service life than strokes do. Fast growth is a needle that hammers: too much opening pressure, a weak cushion, hard deposits, or a seat that breaks up; what is left to the limit goes in a fraction of the usual time. " +
-		"Look at needle end, seat and holder face, and measure the other nozzles of the round. The finding shows what is normal on this ship. Where a life was not measured, as much is allowed for each; a lapped or ground seat is left out.",
+		"Look at needle end, seat and holder face, and measure the other nozzles of the round. The finding shows what is normal on this ship; once enough is known of it, a growth that lies within its own spread is left out. " +
+		"Where a life was not measured, as much is allowed for each; a lapped or ground seat is left out.",
 	Source:  "from memory",
 	Example: "stroke of N-2024 grew 0.16 mm to 0.91 mm in 1877 h; normal on this ship 0.01 mm (88 pairs)",
 	Grade:   Advice,
@@ -22,9 +24,13 @@ var strokeGrew = &Check{
 				usual = append(usual, m.is.Minus(m.was).Float()/float64(m.lives))
 			}
 		}
+		normal, allowed := causes.Habit(usual, 0), c.Settings.StrokeMore.Float()
+		if normal.N >= c.Settings.SetBaseline.Int() {
+			allowed = max(allowed, normal.Median+c.Settings.SetDeviations.Value*normal.Spread)
+		}
 		for _, m := range all {
 			grew := m.is.Minus(m.was)
-			if m.worked || grew.Float()-c.Settings.StrokeMore.Float()*float64(m.lives) <= rounding {
+			if m.worked || grew.Float()-allowed*float64(m.lives) <= rounding {
 				continue
 			}
 			hours := ""
@@ -35,7 +41,7 @@ var strokeGrew = &Check{
 			}
 			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "stroke " + m.was.String() + " before"}},
 				Message: fmt.Sprintf("stroke of %s grew %s to %s%s; normal on this ship %s (%d pairs)", m.serial, grew, m.is, hours,
-					measure.FromFloat(middleOf(usual), 2, measure.Length), len(usual)),
+					measure.FromFloat(normal.Median, 2, measure.Length), normal.N),
 				Next: "look at needle end, seat and holder face for hammering; measure the other nozzles of the round"})
 		}
 	},

@@ -10,7 +10,7 @@ import (
 // point is what one valve showed after so many running hours.
 type point struct{ hours, value float64 }
 
-// Normal is this ship's own habit: what her earlier valves of a like age showed. Medians are used, so that a few odd valves do not
+// Normal is this ship's own habit: what her earlier valves showed. Medians are used, so that a few odd valves do not
 // make the habit.
 type Normal struct {
 	N      int     // valves it rests on
@@ -22,14 +22,8 @@ type Normal struct {
 // Source: any text on robust statistics, e.g. Huber, Robust Statistics, section 5.1.
 const toDeviation = 1.4826
 
-// normalOf is the habit of the latest valves, at most so many, whose running hours lie within a share of the given ones.
-func normalOf(earlier []point, hours, share float64, most int, floor float64) Normal {
-	var values []float64
-	for i := len(earlier) - 1; i >= 0 && len(values) < most; i-- {
-		if p := earlier[i]; math.Abs(p.hours-hours) <= share*hours {
-			values = append(values, p.value)
-		}
-	}
+// Habit is the habit behind values, such as the earlier growth of strokes. The floor is the least spread assumed.
+func Habit(values []float64, floor float64) Normal {
 	n := Normal{N: len(values), Spread: floor}
 	if n.N == 0 {
 		return n
@@ -41,6 +35,17 @@ func normalOf(earlier []point, hours, share float64, most int, floor float64) No
 	}
 	n.Spread = max(toDeviation*middle(apart), floor)
 	return n
+}
+
+// normalOf is the habit of the latest valves, at most so many, whose running hours lie within a share of the given ones.
+func normalOf(earlier []point, hours, share float64, most int, floor float64) Normal {
+	var values []float64
+	for i := len(earlier) - 1; i >= 0 && len(values) < most; i-- {
+		if p := earlier[i]; math.Abs(p.hours-hours) <= share*hours {
+			values = append(values, p.value)
+		}
+	}
+	return Habit(values, floor)
 }
 
 // ageing is a habit that changes with the running hours: a median line through what earlier valves showed, not drawn beyond the ages

@@ -70,7 +70,7 @@ type RoundShift struct {
 	Shifts []Shift
 	Mean   float64 // mean shift, bar
 	Normal Normal  // earlier valves of the class, of a like age
-	Z      float64 // distance of the mean from the normal, in standard errors
+	Z      float64 // distance of the mean from the normal, in standard errors of the two together
 	Share  float64 // distance of the mean from the normal, in per cent of the mean setting
 	Off    bool    // further off than the settings of the book allow
 	Known  bool    // every test of it lies in a time in which its gauge is on record as wrong
@@ -137,7 +137,8 @@ func (c *Causes) against(r logbook.Round, class logbook.Class, shifts []Shift, n
 		setting += s.Left.Opening.Float() / float64(len(shifts))
 		a.Known = a.Known && s.FoundWrong != nil
 	}
-	a.Z = a.Bar() / (normal.Spread / math.Sqrt(float64(len(shifts))))
+	// The normal is not known exactly either: the median of N values varies π/2 as much as their mean would.
+	a.Z = a.Bar() / (normal.Spread * math.Sqrt(1/float64(len(shifts))+math.Pi/2/float64(normal.N)))
 	a.Share = 100 * a.Bar() / setting
 	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= c.settings.SetShift.Float()
 	for _, s := range shifts {
@@ -150,11 +151,11 @@ func (c *Causes) against(r logbook.Round, class logbook.Class, shifts []Shift, n
 
 // Usual is the ship's habit over all valves of a class, whatever their age, with the floor of the book's settings.
 func (c *Causes) Usual(class logbook.Class) Normal {
-	var all []point
+	var all []float64
 	for _, s := range c.Shifts {
 		if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled {
-			all = append(all, point{1, s.Bar})
+			all = append(all, s.Bar)
 		}
 	}
-	return normalOf(all, 1, 0, len(all), c.settings.SetFloor.Float())
+	return Habit(all, c.settings.SetFloor.Float())
 }
