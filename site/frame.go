@@ -31,7 +31,7 @@ var frameHead = template.Must(template.New("head").Parse(`<!DOCTYPE html>
 var frameFoot = template.Must(template.New("foot").Parse(`</main>
 <footer>
 <nav aria-label="all pages" class="leaves"><a href="index.html">the vessel</a> <a href="findings.html">what stands out</a> <a href="overhauls.html">overhauls</a> <a href="rounds.html">rounds</a> <a href="parts.html">parts and instruments</a> <a href="files.html">limits and other files</a> <a href="trace.html">trace</a> <a href="checks.html">the checks</a> <a href="how-to-read-this.html">how to read this</a> <a href="cautions.html">cautions</a></nav>
-<p class="stand">{{.Vessel}}, state of the book {{.Today}}{{if .Commit}}, commit <code>{{.Commit}}</code> of {{.Stated}} (stated){{end}}. {{.Proof}}.</p>
+<p>{{.Vessel}}, state of the book {{.Today}}{{if .Commit}}, commit <code>{{.Commit}}</code> of {{.Stated}} (stated){{end}}. {{.Proof}}.</p>
 <p class="yield">{{.Short}} <a href="cautions.html">The whole text, and the cautions before work on a valve</a>.</p>
 {{if .Full}}<section class="full"><h2>Cautions</h2><ol>{{range .Cautions}}<li>{{.}}</li>{{end}}</ol><p>{{.Long}}</p></section>
 {{end}}</footer>

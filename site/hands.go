@@ -73,7 +73,7 @@ func (s *site) handsOf(o *logbook.Overhaul) []*hand {
 // hands writes who did what, who saw it, and what each of them has seen.
 func (s *sheet) hands(o *logbook.Overhaul) {
 	s.m(`<section id="hands"><h2>Hands</h2>`)
-	s.table("hands", "who", "what", "known from")
+	s.table("", "who", "what", "known from")
 	for _, h := range s.handsOf(o) {
 		s.m("<tr><td>").t(s.person(h.id, h.day)).m("</td><td>").t(h.did)
 		if h.did == "" {
@@ -178,7 +178,7 @@ func (s *sheet) traceOf(path string) {
 		s.m(`<p class="loud">`).t(upperFirst(s.standingOf(path).words)).m(": no commit speaks for this text.</p></section>")
 		return
 	}
-	s.table("trace", "commit", "stated", "state", "by", "message")
+	s.table("list", "commit", "stated", "state", "by", "message")
 	for i := range r.Versions {
 		v := &r.Versions[i]
 		c := s.trail.At(v.Commit)

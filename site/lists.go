@@ -60,6 +60,8 @@ func (s *sheet) partRow(to ref, serial string, stays []*logbook.Stay, times int,
 		s.m("condemned ").t(p.Condemned.Date.Written)
 	case p != nil && p.Scrapped.Stated():
 		s.m("taken out of use ").t(p.Scrapped.Date.Written)
+	case s.onRack[serial]:
+		s.m("ready on the rack")
 	case len(stays) > 0 && stays[len(stays)-1].To == 0:
 		at := stays[len(stays)-1].Position
 		s.a(s.pages.to(at), at.String())

@@ -16,18 +16,13 @@ func (s *sheet) checksPage() error {
 		s.a(pageChecks.at(slugOf(k.Name)), plainName(k.Name)).m(" · ")
 	}
 	s.m("</p>")
-	var level checks.Level
-	for _, k := range all {
-		if k.Level != level {
-			if level != 0 {
-				s.m("</section>")
+	for level := checks.Field; level <= checks.Vessel; level++ {
+		s.m("<section><h2>").t(levelWords[level]).m("</h2>")
+		for _, k := range all {
+			if k.Level == level {
+				s.check(k)
 			}
-			level = k.Level
-			s.m("<section><h2>").t(levelWords[level]).m("</h2>")
 		}
-		s.check(k)
-	}
-	if level != 0 {
 		s.m("</section>")
 	}
 	return s.end(pageChecks, s.footShort)
@@ -42,7 +37,7 @@ var levelWords = map[checks.Level]string{
 }
 
 func (s *sheet) check(k *checks.Check) {
-	s.m(`<article class="check" id="`, markup(slugOf(k.Name)), `"><h3>`).t(plainName(k.Name)).m(" ").grade(k.Grade).m("</h3>")
+	s.m(`<article id="`, markup(slugOf(k.Name)), `"><h3>`).t(plainName(k.Name)).m(" ").grade(k.Grade).m("</h3>")
 	for para := range strings.SplitSeq(k.Doc, "\n\n") {
 		s.m("<p>").t(para).m("</p>")
 	}

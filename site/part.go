@@ -132,6 +132,9 @@ func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, ser
 			s.m("Sits in ").a(s.pages.to(st.Position), st.Position.String()).m(" since ").t(st.From.String()).m(". ")
 		}
 	}
+	if s.onRack[serial] {
+		s.m("Ready on the rack. ")
+	}
 	if n := len(stays); n > 0 && stays[n-1].To != 0 {
 		st := stays[n-1]
 		s.m("Came out of ").a(s.pages.to(st.Position), st.Position.String()).m(" last, on ").t(st.To.String()).m(". ")

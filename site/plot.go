@@ -149,7 +149,7 @@ func thinned(all [][2]float64) [][2]float64 {
 }
 
 func (s *sheet) grid(p plot, x, y axis) {
-	s.m(`<text class="unit" x="2" y="12">`).t(p.unit).m(`</text>`)
+	s.m(`<text x="2" y="12">`).t(p.unit).m(`</text>`)
 	s.m(`<path class="hair" d="`)
 	yt, xt := y.ticks(5), x.ticks(5)
 	for _, v := range yt {

@@ -98,7 +98,7 @@ func (s *site) standingOf(path string) standing {
 			st.mark, st.loud, counted = strokeBroken, true, true
 		}
 	}
-	if !counted {
+	if !counted && strings.HasPrefix(path, "overhauls/") {
 		st.words += " · not countersigned"
 	}
 	return st

@@ -171,7 +171,7 @@ func (r *remarks) Transform(doc *ast.Document, reader text.Reader, _ parser.Cont
 		case *ast.Image:
 			r.image(n, src)
 		case *ast.AutoLink:
-			if target := string(n.URL(src)); !r.outside(target) && !strings.Contains(target, "@") {
+			if target := string(n.URL(src)); n.AutoLinkType != ast.AutoLinkEmail && !r.outside(target) {
 				replace(n, spelled("<"+target+">"))
 			}
 		}

@@ -67,14 +67,14 @@ func (s *sheet) shiftDrawing(r logbook.Round, a causes.RoundShift) {
 	y := newAxis(values, plotBottom, plotTop, false)
 	s.drawn++
 	id := markup("d" + strconv.Itoa(s.drawn))
-	s.m(`<figure class="narrow"><figcaption>`).t(a.Class.String()).m(` setting</figcaption><svg class="plot" viewBox="0 0 420 236"><g role="img" aria-labelledby="`, id, `t `, id, `d"><title id="`, id, `t">as found less as left, `).t(a.Class.String()).m(` setting</title><desc id="`, id, `d">`)
+	s.m(`<figure><figcaption>`).t(a.Class.String()).m(` setting</figcaption><svg class="plot" viewBox="0 0 420 236"><g role="img" aria-labelledby="`, id, `t `, id, `d"><title id="`, id, `t">as found less as left, `).t(a.Class.String()).m(` setting</title><desc id="`, id, `d">`)
 	s.i(len(a.Shifts)).m(" valves; the numbers stand in the table below</desc>")
 	top, bottom := y.at(a.Normal.Median+2*a.Normal.Spread), y.at(a.Normal.Median-2*a.Normal.Spread)
 	s.m(`<rect class="normal" x="46" width="364" y="`).f(top).m(`" height="`).f(bottom - top).m(`"/><path class="hair" d="M46 `).f(y.at(a.Normal.Median)).m(`H410"/><path class="base" d="M46 `).f(y.at(0)).m(`H410"/>`)
 	for _, v := range y.ticks(5) {
 		s.m(`<text class="y" x="42" y="`).f(y.at(v) + 4).m(`">`).t(tickText(v, y.ticks(5))).m("</text>")
 	}
-	s.m(`<text class="unit" x="2" y="12">bar</text>`)
+	s.m(`<text x="2" y="12">bar</text>`)
 	room := 364 / float64(len(r.Overhauls))
 	for i, o := range r.Overhauls {
 		s.m(`<text class="x" x="`).f(46 + room*(float64(i)+0.5)).m(`" y="219">`).t(cut(o.Removed.Cylinder.Written, 6)).m("</text>")
@@ -236,6 +236,9 @@ func (s *sheet) roundRow(i int) {
 			normal = append(normal, a)
 			s.t(signedBar(a.Mean) + " (" + strconv.Itoa(len(a.Shifts)) + " " + a.Class.String() + ") ")
 		}
+	}
+	if len(normal) == 0 {
+		s.m(`<span class="quiet">too few that compare</span>`)
 	}
 	s.m("</td><td>")
 	for _, a := range normal {

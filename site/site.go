@@ -78,6 +78,7 @@ type site struct {
 
 	engineClouds  map[string]map[string]cloud    // by engine and key: what was found over its hours
 	holderClouds  map[string]cloud               // by key: what was found over the hours of each holder
+	onRack        map[string]bool                // holders and nozzles that lie ready
 	nozzleBenches map[string][]*logbook.Overhaul // by nozzle
 
 	folderTexts map[string]map[string]string // values of changed overhauls, by path and key
@@ -107,6 +108,10 @@ func newSite(in Input, out *folder) *site {
 	s.findingAt = s.findingPlaces()
 	s.causes = causes.Find(in.Book, s.rounds, s.judged)
 	s.used = s.uses()
+	s.onRack = map[string]bool{}
+	for _, r := range s.lives.Rack(s.today) {
+		s.onRack[r.Holder], s.onRack[r.Nozzle] = true, true
+	}
 	s.nozzleBenches = s.benchesOfNozzles()
 	s.gatherClouds()
 	s.runs = map[logbook.Position][]logbook.Run{}

@@ -98,7 +98,7 @@ func inYear(d logbook.Day) float64 {
 
 // stayTable lists the stays of the strip, the newest first.
 func (s *sheet) stayTable(stays []*logbook.Stay) {
-	s.table("list stays", "from", "to", "holder", "nozzle", "ran", "pulled for")
+	s.table("list", "from", "to", "holder", "nozzle", "ran", "pulled for")
 	for i := len(stays) - 1; i >= 0; i-- {
 		stay := stays[i]
 		s.m("<tr><td>").t(stay.From.String()).m("</td><td>")

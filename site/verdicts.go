@@ -57,11 +57,11 @@ func (s *sheet) verdictRow(o *logbook.Overhaul, v *judging.Verdict, sources []so
 	} else {
 		s.a(s.pages.line(v.LimitPlace), v.LimitText)
 	}
-	s.m(`</td><td class="scale">`)
+	s.m(`</td><td>`)
 	s.ruler(v)
 	s.m("</td><td>")
 	s.working(o, v)
-	s.m(`</td><td class="from">`)
+	s.m(`</td><td>`)
 	if v.Source != "" {
 		n := 0
 		for n < len(sources) && sources[n] != (source{v.Source, v.Edition}) {

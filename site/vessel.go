@@ -66,7 +66,7 @@ const linesInFull = 8
 
 // exceptions come first: what stops in full, what needs an answer by the check, the rest as a number.
 func (s *sheet) exceptions() {
-	s.m(`<section class="first"><h2>What stands out</h2>`)
+	s.m(`<section><h2>What stands out</h2>`)
 	if len(s.Report.Findings) == 0 {
 		s.quietLine(fmt.Sprintf("Nothing. %s looked at %d overhauls.", upperFirst(checksRun()), len(s.Book.Overhauls)))
 		s.m("</section>")
@@ -150,7 +150,7 @@ func plainName(name string) string {
 
 // engine draws one engine in plan: its cylinders in their order, bank by bank.
 func (s *sheet) engine(e logbook.Engine) {
-	s.m(`<section class="engine"><h2>`).t(e.ID.Written)
+	s.m(`<section><h2>`).t(e.ID.Written)
 	if e.Name.Stated() {
 		s.m(", ").t(e.Name.Written)
 	}
