@@ -1,0 +1,118 @@
+package card_test
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"needlebook/logbook"
+	"needlebook/logbook/card"
+	"needlebook/logbook/form"
+)
+
+func sheets(t *testing.T, b *logbook.Book, on string) []*form.Sheet {
+	t.Helper()
+	day, err := logbook.ParseDay(on)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []*form.Sheet
+	for _, p := range b.Positions() {
+		s, err := form.At(b, p, day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, s)
+	}
+	return all
+}
+
+func vessel(t *testing.T) []*form.Sheet {
+	b, err := logbook.Read(os.DirFS(filepath.Join("..", "..", "example-vessel")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sheets(t, b, "2024-06-24")
+}
+
+// spiteful is a book without limits whose names are markup and as long as anybody may write them.
+func spiteful(t *testing.T) []*form.Sheet {
+	b, err := logbook.Read(fstest.MapFS{"book.md": {Data: []byte("---\nvessel: \"<script>alert(1)</script> " + strings.Repeat("long ", 12) + "\"\nengines:\n  - {id: ME1, type: V, cylinders: [A1, B1], limits: t}\nopening:\n  date: 2024-01-01\n" +
+		"  fitted:\n    - {engine: ME1, cylinder: A1, holder: \"<b>1\", nozzle: \"\\\" onload=x\"}\n    - {engine: ME1, cylinder: B1, holder: \"H-12345678901234\", nozzle: \"N-12345678901234\"}\n---\n")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sheets(t, b, "2024-02-01")
+}
+
+func written(t *testing.T, c card.Card) string {
+	t.Helper()
+	var one, two bytes.Buffer
+	if err := card.Write(&one, c); err != nil {
+		t.Fatal(err)
+	}
+	if err := card.Write(&two, c); err != nil {
+		t.Fatal(err)
+	}
+	if one.String() != two.String() {
+		t.Error("the same card gave other bytes")
+	}
+	return one.String()
+}
+
+func TestCardSaysWhatTheBenchNeeds(t *testing.T) {
+	text := written(t, card.Card{Vessel: "Ostrevane", Sheets: vessel(t)[2:3]})
+	for _, want := range []string{"H-115", "N-2046", "HOLD: as found", "HOLD: second engineer", "HOLD: as left", "HOLD: fitted", "at most 0.05 mm", "used 320 &#43;10/-0 bar, new 345 &#43;10/-0 bar",
+		"high-pressure injection of oil", "not an instruction", "owner&#39;s manual 6QZ31, section 16, revision C"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the card does not say %q", want)
+		}
+	}
+}
+
+func TestMarkupStaysText(t *testing.T) {
+	for _, spray := range []bool{false, true} {
+		text := written(t, card.Card{Vessel: "<script>alert(1)</script>", Sheets: spiteful(t), Spray: spray})
+		if strings.Contains(text, "<script") || strings.Contains(text, "<b>1") || strings.Contains(text, `" onload`) {
+			t.Errorf("markup survived in\n%s", text)
+		}
+	}
+}
+
+// Each valve takes one side of A4, as the browser prints it.
+func TestOneSideOfA4(t *testing.T) {
+	for _, tool := range []string{"chromium", "pdfinfo"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
+				t.Fatalf("%s is wanted for the wider tests: %v", tool, err)
+			}
+			t.Skipf("%s is not installed", tool)
+		}
+	}
+	dir := t.TempDir()
+	for name, c := range map[string]card.Card{
+		"vessel": {Vessel: "Ostrevane", Sheets: vessel(t)}, "spiteful": {Vessel: strings.Repeat("long ", 20), Sheets: spiteful(t)}, "spray": {Vessel: "Ostrevane", Sheets: vessel(t)[:2], Spray: true},
+	} {
+		html, pdf := filepath.Join(dir, name+".html"), filepath.Join(dir, name+".pdf")
+		if err := os.WriteFile(html, []byte(written(t, c)), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		out, err := exec.Command("chromium", "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+filepath.Join(dir, "profile"), "--no-pdf-header-footer", "--print-to-pdf="+pdf, "file://"+html).CombinedOutput()
+		if err != nil {
+			t.Fatalf("chromium: %v\n%s", err, out)
+		}
+		info, err := exec.Command("pdfinfo", pdf).CombinedOutput()
+		if err != nil {
+			t.Fatalf("pdfinfo: %v\n%s", err, info)
+		}
+		if !regexp.MustCompile(fmt.Sprintf(`Pages: +%d\n`, len(c.Sheets))).Match(info) || !bytes.Contains(info, []byte("(A4)")) {
+			t.Errorf("%s: %d valves, printed as\n%s", name, len(c.Sheets), info)
+		}
+	}
+}
