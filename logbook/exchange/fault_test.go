@@ -31,8 +31,11 @@ type faults struct {
 	err   error // what it returns; nil for the end of the program
 	after bool  // the end comes behind the operation, not before it
 	torn  bool  // the end comes in the middle of a write
+	lie   bool  // nothing fails: the disk only says that it has written
 	count int64
 	dead  bool
+	// writes are the operations that wrote bytes.
+	writes []int64
 }
 
 var errDead = errors.New("the program is dead")
@@ -47,6 +50,8 @@ func (f *faults) do(op, half func() error) error {
 		return op()
 	}
 	switch {
+	case f.lie:
+		return half()
 	case f.err != nil: // a full disk takes some
 		half()
 		return f.err
@@ -61,6 +66,14 @@ func (f *faults) do(op, half func() error) error {
 
 func nothing() error { return nil }
 
+// opened is what half of opening a file is: a disk that lies still opens it.
+func (f *faults) opened(open func() error) func() error {
+	if f.lie {
+		return open
+	}
+	return nothing
+}
+
 // faulty is a disk with faults. It does not wait for the real one: a sync only counts.
 type faulty struct {
 	billy.Filesystem
@@ -71,7 +84,7 @@ func (d faulty) OpenFile(name string, flag int, perm fs.FileMode) (file billy.Fi
 	open := func() (err error) { file, err = d.Filesystem.OpenFile(name, flag, perm); return }
 	if flag&(os.O_WRONLY|os.O_RDWR|os.O_CREATE) == 0 {
 		err = open()
-	} else if err = d.f.do(open, nothing); err != nil && file != nil {
+	} else if err = d.f.do(open, d.f.opened(open)); err != nil && file != nil {
 		file.Close()
 	}
 	if err != nil {
@@ -83,7 +96,8 @@ func (d faulty) OpenFile(name string, flag int, perm fs.FileMode) (file billy.Fi
 func (d faulty) Open(name string) (billy.File, error) { return d.OpenFile(name, os.O_RDONLY, 0) }
 
 func (d faulty) TempFile(dir, prefix string) (file billy.File, err error) {
-	err = d.f.do(func() (err error) { file, err = d.Filesystem.TempFile(dir, prefix); return }, nothing)
+	open := func() (err error) { file, err = d.Filesystem.TempFile(dir, prefix); return }
+	err = d.f.do(open, d.f.opened(open))
 	if err != nil {
 		return nil, err
 	}
@@ -108,10 +122,13 @@ type faultyFile struct {
 }
 
 func (x *faultyFile) Write(b []byte) (n int, err error) {
-	write := func(b []byte) func() error {
-		return func() (err error) { n, err = x.File.Write(b); return }
+	x.f.writes = append(x.f.writes, x.f.count+1)
+	write := func(part []byte) func() error {
+		return func() (err error) { n, err = x.File.Write(part); return }
 	}
-	err = x.f.do(write(b), write(b[:len(b)/2]))
+	if err = x.f.do(write(b), write(b[:len(b)/2])); x.f.lie && err == nil {
+		n = len(b)
+	}
 	return n, err
 }
 
@@ -263,18 +280,18 @@ func whole(t *testing.T, what, dir, tip string, d Draft, commit string, failed b
 	}
 }
 
-// operations counts what one commit does to the disk.
-func operations(t *testing.T) int64 {
+// operations counts what one commit does to the disk, and says which of it writes bytes.
+func operations(t *testing.T) (all int64, writes []int64) {
 	dir, _, d := testBook(t)
 	var f faults
 	if _, err := try(dir, d, &f); err != nil {
 		t.Fatal(err)
 	}
-	return f.count
+	return f.count, f.writes
 }
 
 func TestErrorAtEveryOperation(t *testing.T) {
-	all := operations(t)
+	all, _ := operations(t)
 	kinds := []error{syscall.ENOSPC}
 	if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
 		kinds = append(kinds, syscall.EIO, syscall.EACCES, syscall.EMFILE, syscall.EROFS)
@@ -299,17 +316,50 @@ func TestErrorAtEveryOperation(t *testing.T) {
 }
 
 func TestKillAtEveryOperation(t *testing.T) {
-	all := operations(t)
-	for _, c := range []struct{ after, torn bool }{{}, {after: true}, {torn: true}} {
-		for n := int64(1); n <= all; n++ {
-			dir, tip, d := testBook(t)
-			f := &faults{at: n, after: c.after, torn: c.torn}
-			commit, err := try(dir, d, f)
-			if !f.dead {
-				t.Errorf("not killed at operation %d", n)
-			}
-			whole(t, fmt.Sprintf("killed (after %v, torn %v) at operation %d of %d", c.after, c.torn, n, all), dir, tip, d, commit, err != nil)
+	all, writes := operations(t)
+	kill := func(f *faults) {
+		dir, tip, d := testBook(t)
+		commit, err := try(dir, d, f)
+		if !f.dead {
+			t.Errorf("not killed at operation %d", f.at)
 		}
+		whole(t, fmt.Sprintf("killed (after %v, torn %v) at operation %d of %d", f.after, f.torn, f.at, all), dir, tip, d, commit, err != nil)
+	}
+	for n := int64(1); n <= all; n++ {
+		kill(&faults{at: n}) // which is also behind the one before
+	}
+	for _, n := range writes {
+		kill(&faults{at: n, torn: true})
+	}
+	kill(&faults{at: all, after: true})
+}
+
+// A disk that says it has written, and has not, is found out before the commit is reported.
+func TestLyingDisk(t *testing.T) {
+	found := 0
+	_, writes := operations(t)
+	for _, n := range writes {
+		dir, _, d := testBook(t)
+		commit, err := try(dir, d, &faults{at: n, lie: true})
+		if err != nil {
+			found++
+			continue
+		}
+		tree, err := trace.FS(dir, "")
+		if err != nil || tree.Commit != commit {
+			t.Errorf("operation %d: reported %s, the book says %v", n, commit, err)
+			continue
+		}
+		for path, want := range map[string]string{path1: "new text, longer\n", path2: "part\n"} {
+			got, err := tree.ReadFile(path)
+			there, _ := os.ReadFile(filepath.Join(dir, path))
+			if err != nil || string(got) != want || string(there) != want {
+				t.Errorf("operation %d: reported, but %s holds %q, in the folder %q (%v)", n, path, got, there, err)
+			}
+		}
+	}
+	if found == 0 {
+		t.Error("no lie was found out")
 	}
 }
 

@@ -180,14 +180,14 @@ func readIndex(f *lockedFile, d *Draft) (*index.Index, error) {
 // objects writes the texts, the trees and the signed commit. Nothing refers to them yet.
 func (r *repository) objects(store *trace.Store, tip plumbing.Hash, d *Draft) (plumbing.Hash, []edit, error) {
 	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte))}
-	before, err := store.TreeOf(tip)
+	before, _, err := store.Commit(tip)
 	if err != nil {
 		return tip, nil, err
 	}
 	parents := []plumbing.Hash{tip}
 	for _, m := range d.Merge {
 		p := plumbing.NewHash(m)
-		if _, err := store.TreeOf(p); err != nil {
+		if _, _, err := store.Commit(p); err != nil {
 			return tip, nil, err
 		}
 		parents = append(parents, p)
@@ -357,8 +357,8 @@ func (r *repository) reflog(branch string, was, is plumbing.Hash, d *Draft) erro
 	return nil
 }
 
-// readBack reads the commit and the texts it brought from disk, through nothing that was used to write
-// them. Every byte is hashed on the way.
+// readBack reads the commit, the texts it brought and their files from disk, through nothing that was
+// used to write them. Every byte is hashed on the way.
 func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 	store, err := trace.OpenStore(r.dir)
 	if err != nil {
@@ -369,8 +369,8 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 	if err != nil {
 		return err
 	}
-	if tip != commit {
-		return fmt.Errorf("the branch stands on %s", tip)
+	if err := holds(store, tip, commit); err != nil {
+		return err
 	}
 	tree, err := trace.FS(r.dir, commit.String())
 	if err != nil {
@@ -378,11 +378,46 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 	}
 	defer tree.Close()
 	for _, e := range edits {
-		if _, err := tree.ReadFile(e.path); err != nil && !(e.blob.IsZero() && errors.Is(err, fs.ErrNotExist)) {
+		if e.blob.IsZero() {
+			continue
+		}
+		if _, err := tree.ReadFile(e.path); err != nil {
 			return err
+		}
+		if tip != commit {
+			continue // somebody else has written since, the folder is his
+		}
+		text, err := os.ReadFile(filepath.Join(r.dir, filepath.FromSlash(e.path)))
+		if err != nil {
+			return err
+		}
+		if plumbing.ComputeHash(plumbing.BlobObject, text) != e.blob {
+			return fmt.Errorf("the folder holds another text of %q", e.path)
 		}
 	}
 	return nil
+}
+
+// holds returns an error unless a commit is the tip or in its past. Others may have written since the
+// lock was let go, so the tip is only looked behind when it is not the commit itself.
+func holds(store *trace.Store, tip, commit plumbing.Hash) error {
+	seen := map[plumbing.Hash]bool{}
+	for next := []plumbing.Hash{tip}; len(next) > 0; next = next[1:] {
+		if next[0] == commit {
+			return nil
+		}
+		_, parents, err := store.Commit(next[0])
+		if err != nil {
+			return err
+		}
+		for _, p := range parents {
+			if !seen[p] {
+				seen[p] = true
+				next = append(next, p)
+			}
+		}
+	}
+	return fmt.Errorf("the branch stands on %s, which does not hold it", tip)
 }
 
 var _ billy.File = (*lockedFile)(nil)

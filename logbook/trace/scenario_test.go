@@ -252,7 +252,7 @@ func TestHistories(t *testing.T) {
 			s.by(ivanov, record, overhaul())
 			return s
 		}, "proved: 4 commits"},
-		{"two chiefs take each other out", "good", func() *tale {
+		{"two superintendents take each other out", "good", func() *tale {
 			s := &tale{}
 			second := line(reyes, []string{"superintendent"}, "", "")
 			s.by(shore, "hands/signers", lines(shore, ivanov)+second)
@@ -419,6 +419,46 @@ func TestKeyBeforeItsTime(t *testing.T) {
 	trail := read(t, dir, ids)
 	if c := trail.Commits[1]; c.State != logbook.NotInForce || !strings.Contains(c.Why, "only with commit "+ids[2][:12]) || c.Signer != reyes {
 		t.Errorf("%s: %s, signer %s", c.State, c.Why, c.Signer)
+	}
+}
+
+// Taken out on one side and given more time on the other, he is out: removal wins, even where the merge
+// keeps the line in the file.
+func TestRemovalWins(t *testing.T) {
+	s := found(shore, berg, ivanov)
+	wider := lines(shore, berg) + line(ivanov, roles[ivanov], "", "")
+	out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
+	more := s.from([]int{0}, shore, "hands/signers", wider)
+	s.from([]int{out, more}, shore, "hands/signers", wider)
+	s.by(ivanov, record, overhaul())
+	dir, ids := s.book(t)
+	trail := read(t, dir, ids)
+	last := trail.Commits[len(trail.Commits)-1]
+	if last.State != logbook.NotInForce || !strings.Contains(last.Why, "withdrawn by commit "+ids[out][:12]) {
+		t.Errorf("%s: %s", last.State, last.Why)
+	}
+}
+
+// Who was let in by a hand that could not, is not in force either, and the reason says so.
+func TestWhoeverHeLetIn(t *testing.T) {
+	s := found(shore, berg, ivanov)
+	out := s.from([]int{0}, shore, "hands/signers", lines(shore, ivanov))
+	in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+	late := s.from([]int{in}, reyes, record, overhaul())
+	s.from([]int{out, late}, shore, "parts/x.md", "x\n", record, overhaul(), "hands/signers", lines(shore, ivanov, reyes))
+	dir, ids := s.book(t)
+	trail := read(t, dir, ids)
+	for _, c := range trail.Commits {
+		switch c.ID {
+		case ids[in]:
+			if c.State != logbook.Unseen {
+				t.Errorf("the chief: %s", c.State)
+			}
+		case ids[late]:
+			if c.State != logbook.NotInForce || !strings.Contains(c.Why, "whoever let the key in was not entitled to it") {
+				t.Errorf("whom he let in: %s: %s", c.State, c.Why)
+			}
+		}
 	}
 }
 

@@ -72,13 +72,13 @@ func (t *treeReader) all() ([]Entry, error) {
 	}
 }
 
-// TreeOf returns the tree of a commit.
-func (s *Store) TreeOf(commit plumbing.Hash) (plumbing.Hash, error) {
+// Commit returns the tree and the parents of a commit.
+func (s *Store) Commit(commit plumbing.Hash) (tree plumbing.Hash, parents []plumbing.Hash, err error) {
 	c, err := s.commit(commit)
 	if err != nil {
-		return id{}, err
+		return id{}, nil, err
 	}
-	return c.tree, nil
+	return c.tree, c.parents, nil
 }
 
 func (s *Store) tree(h id) (treeReader, error) {

@@ -1,0 +1,130 @@
+package trace
+
+import (
+	"strings"
+	"time"
+
+	"golang.org/x/crypto/ssh"
+)
+
+// A Hand is one line of hands/signers: a key, whose it is, and what it may do.
+type Hand struct {
+	// Line is the line as it stands, without its end.
+	Line string
+	// Principal is hand@post, ID the part before the @: the person.
+	Principal, ID string
+	// Roles are of the words engineer, chief, superintendent and witness, in that order.
+	Roles []string
+	// Commits is true when the line lets its key sign commits.
+	Commits bool
+	// From and Until bound the stated dates, both ends included; zero where the line leaves one open.
+	From, Until time.Time
+	// Key is the fingerprint, SHA256:….
+	Key string
+	// Public is the key itself.
+	Public ssh.PublicKey
+}
+
+func (l *line) shown() (Hand, error) {
+	public, err := ssh.ParsePublicKey([]byte(l.key))
+	return Hand{Line: l.text, Principal: l.principal, ID: l.hand(), Roles: l.roles.words(), Commits: l.roles&commits != 0,
+		From: l.after, Until: l.before, Key: fingerprint([]byte(l.key)), Public: public}, err
+}
+
+// Holds reports whether a date lies in the line's window.
+func (h *Hand) Holds(t time.Time) bool {
+	return (h.From.IsZero() || !t.Before(h.From)) && (h.Until.IsZero() || !t.After(h.Until))
+}
+
+// ParseHands reads a whole hands/signers, its lines in their order. One line that is not of the form
+// refuses the file; the error names the line.
+func ParseHands(text []byte) ([]Hand, error) {
+	r, err := parseRegister(text)
+	if err != nil {
+		return nil, err
+	}
+	place := map[string]int{}
+	for i, t := range strings.Split(string(text), "\n") {
+		place[t] = i
+	}
+	lines := sorted(r)
+	hands := make([]Hand, 0, len(lines))
+	for _, l := range lines {
+		h, err := l.shown()
+		if err != nil {
+			return nil, err
+		}
+		at := len(hands)
+		for at > 0 && place[hands[at-1].Line] > place[h.Line] {
+			at--
+		}
+		hands = append(hands[:at], append([]Hand{h}, hands[at:]...)...)
+	}
+	return hands, nil
+}
+
+// InForce returns the lines that are in force for the next commit on the tip of the book in dir, by key.
+// The errors are those of Read.
+func InForce(dir string) ([]Hand, error) {
+	s, err := OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	tip, _, err := s.Head()
+	if err != nil {
+		return nil, err
+	}
+	nodes, settle, err := s.walk(tip)
+	if err == nil {
+		err = s.compare(nodes)
+	}
+	if err != nil {
+		return nil, err
+	}
+	settle()
+	h := newHistory(s, nodes)
+	if err := h.findFounding(); err != nil {
+		return nil, err
+	}
+	if err := h.judge(); err != nil {
+		return nil, err
+	}
+	// The next commit stands behind all there are and sees all that they see.
+	next := len(h.nodes)
+	seen := h.force.seen[next-1]
+	var hands []Hand
+	for _, l := range h.force.all() {
+		if st, now, _ := h.force.stand(l.key, next, seen, seen); st == usable {
+			one, err := now.shown()
+			if err != nil {
+				return nil, err
+			}
+			hands = append(hands, one)
+		}
+	}
+	return hands, nil
+}
+
+// all returns one line for each key that was ever granted, by text.
+func (f *force) all() []*line {
+	r := register{}
+	for key, grants := range f.grants {
+		r[key] = f.events[grants[len(grants)-1]].line
+	}
+	return sorted(r)
+}
+
+// NotHis says why one with these roles may not change a path; empty when he may. Of hands/signers the
+// lines decide beside it: a chief changes engineers' lines alone.
+func NotHis(path string, roles []string) string {
+	var has role
+	for _, n := range namespaces {
+		for _, word := range roles {
+			if word == n.word {
+				has |= n.role
+			}
+		}
+	}
+	return notHis(path, has)
+}
