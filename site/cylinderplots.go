@@ -23,8 +23,22 @@ func (s *sheet) cylinderPlots(p logbook.Position) {
 
 // legend explains the marks once, in words and shapes.
 func (s *sheet) legend(others string) {
-	s.m(`<p class="legend"><svg class="mk" viewBox="0 0 16 12" aria-hidden="true"><circle class="fnd" cx="8" cy="6" r="4"/></svg>as found <svg class="mk" viewBox="0 0 16 12" aria-hidden="true"><circle class="left" cx="8" cy="6" r="4"/></svg>as left, used setting <svg class="mk" viewBox="0 0 16 12" aria-hidden="true"><path class="left" d="M4 2h8v8H4z"/></svg>new setting `)
-	s.m(`<svg class="mk" viewBox="0 0 16 12" aria-hidden="true"><path class="frame" d="M8 .5L14 6l-6 5.5L2 6z"/></svg>beyond its limit <svg class="mk" viewBox="0 0 16 12" aria-hidden="true"><path class="bound" d="M2 3.5V7h12V3.5"/></svg>limit that held <svg class="mk" viewBox="0 0 16 12" aria-hidden="true"><path class="others" d="M8 6h0"/></svg>`).t(others).m("</p>")
+	s.m(`<p class="legend">`)
+	for _, l := range []struct{ drawing, words markup }{
+		{`<circle class="fnd" cx="8" cy="6" r="4"/>`, "as found"},
+		{`<circle class="left" cx="8" cy="6" r="4"/>`, "as left, used setting"},
+		{`<path class="left" d="M4 2h8v8H4z"/>`, "new setting"},
+		{`<path class="left" d="M8 1l5 9H3z"/>`, "reground"},
+		{`<path class="frame" d="M8 .5L14 6l-6 5.5L2 6z"/>`, "beyond its limit"},
+		{`<path class="bound" d="M2 3.5V7h12V3.5"/>`, "limit that held"},
+		{`<path class="life" d="M1 3l14 6"/>`, "one service life"},
+	} {
+		s.m(`<span><svg class="mk" viewBox="0 0 16 12" aria-hidden="true">`, l.drawing, `</svg>`, l.words, `</span> `)
+	}
+	if others != "" {
+		s.m(`<span><svg class="mk" viewBox="0 0 16 12" aria-hidden="true"><path class="others" d="M8 6h0"/></svg>`).t(others).m("</span>")
+	}
+	s.m("</p>")
 }
 
 // plotWithTable writes a plot with its numbers behind it. A plot without values says so in words.

@@ -88,7 +88,11 @@ func (s *sheet) finding(f *checks.Finding, here bool) {
 	}
 	s.a(s.pages.line(f.Place), f.Place.String()).m(" · ").a(pageChecks.at(slugOf(f.Check)), f.Check)
 	if l := f.Limit; l != nil {
-		s.m(" · limit ").a(s.pages.line(l.Place), l.Text)
+		text := l.Text
+		if text == "" {
+			text = l.Place.String()
+		}
+		s.m(" · limit ").a(s.pages.line(l.Place), text)
 		if l.Source != "" {
 			s.m(", ").t(l.Source)
 		}

@@ -53,7 +53,7 @@ type frame struct {
 
 // begin starts a page anew.
 func (s *sheet) begin(title, class string, way ...step) *sheet {
-	s.b, s.drawn = s.b[:0], 0
+	s.b, s.drawn, s.paged = s.b[:0], 0, 0
 	for i := range way {
 		way[i].Text = visible(way[i].Text)
 	}

@@ -19,6 +19,7 @@ type sheet struct {
 	*site
 	b      []byte
 	drawn  int      // drawings on the page so far, for their ids
+	paged  int      // pagers on the page so far, for their names
 	marked *remarks // the Markdown reader of this worker
 }
 
@@ -57,7 +58,7 @@ func half(v float64) float64 {
 
 // a appends a link; where there is no page it appends the text alone.
 func (s *sheet) a(to ref, text string) *sheet {
-	if to == "" {
+	if to == "" || text == "" {
 		return s.t(text)
 	}
 	return s.m(`<a href="`, markup(to), `">`).t(text).m(`</a>`)
@@ -65,7 +66,10 @@ func (s *sheet) a(to ref, text string) *sheet {
 
 // table begins a table that scrolls by itself where the sheet is too narrow for it; it ends with </tbody></table></div>.
 func (s *sheet) table(class markup, columns ...markup) {
-	if len(columns) > 5 {
+	switch {
+	case len(columns) > 8:
+		class += " most"
+	case len(columns) > 5:
 		class += " many"
 	}
 	s.m(`<div class="wide"><table class="`, class, `"><thead><tr>`)

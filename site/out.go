@@ -1,15 +1,12 @@
 package site
 
 import (
-	"bufio"
 	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"slices"
-	"strings"
 	"sync"
 )
 
@@ -61,76 +58,6 @@ func openFolder(out string) (*folder, error) {
 		return nil, err
 	}
 	return f, nil
-}
-
-// outsideBooks refuses a folder that lies inside a book: pages are made from records and never stand among them.
-func outsideBooks(out string) error {
-	dir, err := filepath.Abs(out)
-	if err != nil {
-		return fmt.Errorf("could not find %q: %w", out, err)
-	}
-	for at := dir; ; at = filepath.Dir(at) {
-		if real, err := filepath.EvalSymlinks(at); err == nil {
-			if inside := bookAbove(real); inside != "" {
-				return fmt.Errorf("could not use %q: %w, and %q is one", out, ErrInsideBook, inside)
-			}
-			return nil
-		}
-		if at == filepath.Dir(at) {
-			return nil
-		}
-	}
-}
-
-func bookAbove(dir string) string {
-	for at := dir; ; at = filepath.Dir(at) {
-		text, err := os.ReadFile(filepath.Join(at, "book.md"))
-		if err == nil && bytes.Contains(append([]byte("\n"), text...), []byte("\nvessel:")) {
-			return at
-		}
-		if at == filepath.Dir(at) {
-			return ""
-		}
-	}
-}
-
-// manifest reads what a former build wrote; without one the folder must be empty.
-func (f *folder) manifest() (map[string]bool, error) {
-	text, err := f.root.ReadFile(manifestFile)
-	if errors.Is(err, fs.ErrNotExist) {
-		entries, err := fs.ReadDir(f.root.FS(), ".")
-		if err != nil {
-			return nil, fmt.Errorf("could not read the output folder: %w", err)
-		}
-		if len(entries) > 0 {
-			return nil, fmt.Errorf("%w: %q in %q; name an empty folder, or one that this program made", ErrForeign, entries[0].Name(), f.root.Name())
-		}
-		return map[string]bool{}, f.writeManifest(nil)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("could not read the list of our pages: %w", err)
-	}
-	lines := bufio.NewScanner(bytes.NewReader(text))
-	if !lines.Scan() || lines.Text() != manifestHead {
-		return nil, fmt.Errorf("%w: %q does not begin as ours do", ErrForeign, manifestFile)
-	}
-	ours := map[string]bool{}
-	for lines.Scan() {
-		if name := lines.Text(); flat(name) { // a list that somebody changed must not make us remove other files
-			ours[name] = true
-		}
-	}
-	return ours, nil
-}
-
-// flat says that a name is one of the kind that names gives out: lower case, in the folder itself.
-func flat(name string) bool {
-	for _, r := range name {
-		if (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '-' && r != '.' {
-			return false
-		}
-	}
-	return name != "" && name[0] != '.'
 }
 
 func (f *folder) prepare() error {
@@ -234,23 +161,6 @@ func (f *folder) finish() (written, removed int, err error) {
 		return written, removed, fmt.Errorf("could not clear up: %w", err)
 	}
 	return written, removed, f.writeManifest(f.now)
-}
-
-func (f *folder) writeManifest(names map[string]bool) error {
-	sorted := make([]string, 0, len(names))
-	for name := range names {
-		sorted = append(sorted, name)
-	}
-	slices.Sort(sorted)
-	text := manifestHead + "\n" + strings.Join(sorted, "\n") + "\n"
-	beside := manifestFile + "-new"
-	if err := f.root.WriteFile(beside, []byte(text), 0o666); err != nil {
-		return fmt.Errorf("could not write the list of our pages: %w", err)
-	}
-	if err := f.root.Rename(beside, manifestFile); err != nil {
-		return fmt.Errorf("could not write the list of our pages: %w", err)
-	}
-	return nil
 }
 
 func (f *folder) close() {

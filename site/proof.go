@@ -71,34 +71,46 @@ func (s *site) standingOf(path string) standing {
 			st.words = strings.Replace(st.words, "1 values", "one value", 1)
 		}
 	}
-	counted := false
+	return s.seenBy(r, st, path)
+}
+
+// seenBy completes a standing with who saw the text. Where somebody has seen all of it, those who saw less stand on the record's page
+// only.
+func (s *site) seenBy(r *logbook.RecordTrail, st standing, path string) standing {
+	whole := slices.ContainsFunc(r.Countersignatures, func(c logbook.Countersignature) bool {
+		return c.State == logbook.Countersigned && len(c.Added) == 0
+	})
+	seen := false
 	for _, c := range r.Countersignatures {
-		verb := "countersigned by "
+		verb := " · countersigned by "
 		if c.Role == "superintendent" {
-			verb = "reviewed by "
+			verb = " · reviewed by "
 		}
-		switch {
-		case c.State == logbook.Refused:
+		switch c.State {
+		case logbook.Refused:
 			st.words += " · refused by " + c.Hand
-			st.mark, st.loud, counted = strokeBroken, true, true
-		case c.State == logbook.Countersigned:
-			st.words += " · " + verb + c.Hand
-			if len(c.Added) > 0 {
+			st.mark, st.loud, seen = strokeBroken, true, true
+		case logbook.ChangedSince:
+			st.words += " · changed since countersigned by " + c.Hand
+			st.mark, st.loud, seen = strokeBroken, true, true
+		case logbook.Countersigned:
+			seen = true
+			if whole && len(c.Added) > 0 {
+				continue
+			}
+			if st.words += verb + c.Hand; len(c.Added) > 0 {
 				st.words += ", added to since"
 			}
-			counted = true
-			if st.mark == strokeOne {
+			switch {
+			case st.mark == strokeBroken:
+			case c.Role == "superintendent":
+				st.mark = strokeThree
+			case st.mark == strokeOne:
 				st.mark = strokeTwo
 			}
-			if c.Role == "superintendent" && st.mark != strokeBroken {
-				st.mark = strokeThree
-			}
-		case c.State == logbook.ChangedSince:
-			st.words += " · changed since countersigned by " + c.Hand
-			st.mark, st.loud, counted = strokeBroken, true, true
 		}
 	}
-	if !counted && strings.HasPrefix(path, "overhauls/") {
+	if !seen && strings.HasPrefix(path, "overhauls/") {
 		st.words += " · not countersigned"
 	}
 	return st

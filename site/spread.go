@@ -26,7 +26,11 @@ func (s *sheet) pager(pages []ref, now int, name func(i int) string) {
 	if len(pages) < 2 {
 		return
 	}
-	s.m(`<nav class="pager" aria-label="pages of this list">`)
+	label := markup("pages of this list")
+	if s.paged++; s.paged > 1 {
+		label = "pages of this list, once more"
+	}
+	s.m(`<nav class="pager" aria-label="`, label, `">`)
 	for i, to := range pages {
 		if i == now {
 			s.m(`<b aria-current="page">`).t(name(i)).m("</b> ")

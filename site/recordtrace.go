@@ -1,0 +1,83 @@
+package site
+
+import (
+	"slices"
+
+	"needlebook/logbook"
+)
+
+// traceOf writes the commits that made a file, the value each of them set, and how to look again without this program.
+func (s *sheet) traceOf(path string) {
+	s.m(`<section id="trace"><h2>Trace</h2>`)
+	r := s.trail.Records[path]
+	if r == nil {
+		s.m(`<p class="loud">`).t(upperFirst(s.standingOf(path).words)).m(": no commit speaks for this text.</p></section>")
+		return
+	}
+	s.table("list", "commit", "stated", "state", "by", "message")
+	for i := range r.Versions {
+		v := &r.Versions[i]
+		c := s.trail.At(v.Commit)
+		s.m("<tr><td>").commit(c).m("</td><td>").t(c.Stated.UTC().Format("2006-01-02 15:04")).m("</td><td>").t(string(v.State)).t(why(v.Why))
+		if i == r.Current && len(r.Versions) > 1 {
+			s.m(" <b>(as it stands)</b>")
+		}
+		s.m("</td><td>").t(writer(c)).m("</td><td>").t(oneLine(c.Message)).m("</td></tr>")
+	}
+	s.m("</tbody></table></div>")
+	if len(r.Values) > 0 {
+		s.settings(r)
+	}
+	s.m(`<p class="again">To look again: <code>git log --follow --format='%H %G? %GF %cI %s' -- `).t(shellQuoted(path)).m("</code></p></section>")
+}
+
+// writer is who stands behind a commit: the hand whose key signed, or who is merely named in it.
+func writer(c *logbook.Commit) string {
+	switch {
+	case c.AdoptedBy != "":
+		return "adopted by " + c.AdoptedBy
+	case c.State.Speaks() && c.Signer != "":
+		return c.Signer
+	case c.Signer != "":
+		return "key of " + c.Signer
+	}
+	return "named " + c.CommitterName + " (proves nothing)"
+}
+
+// settings lists every value of a record with the commit that set it, and what stood there before.
+func (s *sheet) settings(r *logbook.RecordTrail) {
+	paths := make([]string, 0, len(r.Values))
+	for p := range r.Values {
+		paths = append(paths, p)
+	}
+	slices.Sort(paths)
+	s.m("<details><summary>every value and the commit that set it</summary>")
+	s.table("", "value", "as it stands, and as it stood", "set by")
+	for _, p := range paths {
+		v := r.Values[p]
+		s.m("<tr><td><code>").t(p).m("</code></td><td>").t(oneLine(v.Written))
+		for _, b := range v.Before {
+			s.m(" <del>").t(oneLine(b.Written)).m("</del> ").commit(s.trail.At(b.Commit))
+		}
+		s.m("</td><td>").commit(s.trail.At(v.Commit)).m("</td></tr>")
+	}
+	s.m("</tbody></table></div></details>")
+}
+
+// shellQuoted is a path as it is typed in a shell.
+func shellQuoted(path string) string {
+	for _, r := range path {
+		if (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '-' && r != '.' && r != '/' && r != '_' {
+			out := "'"
+			for _, r := range path {
+				if r == '\'' {
+					out += `'\''`
+					continue
+				}
+				out += string(r)
+			}
+			return out + "'"
+		}
+	}
+	return path
+}
