@@ -40,3 +40,33 @@ func placeOf(v reflect.Value, key string) (Place, bool) {
 	}
 	return Place{}, false
 }
+
+// Amounts lists every quantity that stands in a record, readable or not, in the order of its keys; readings one by one.
+func (o *Overhaul) Amounts() []Amount {
+	var all []Amount
+	var walk func(v reflect.Value)
+	walk = func(v reflect.Value) {
+		switch x := v.Interface().(type) {
+		case Amount:
+			if x.Present() {
+				all = append(all, x)
+			}
+			return
+		case Amounts:
+			all = append(all, x.Each...)
+			return
+		}
+		switch v.Kind() {
+		case reflect.Slice:
+			for i := range v.Len() {
+				walk(v.Index(i))
+			}
+		case reflect.Struct:
+			for _, f := range fieldsOf(v.Type()) {
+				walk(v.Field(f.index))
+			}
+		}
+	}
+	walk(reflect.ValueOf(*o))
+	return all
+}

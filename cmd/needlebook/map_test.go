@@ -35,6 +35,7 @@ var packageMap = []struct {
 	{"logbook/edit", []string{"logbook", "logbook/measure"}, "bytes of the book's files; knows no git"},
 	{"logbook/form", []string{"logbook"}, "what the next record holds; judges nothing, writes no file"},
 	{"logbook/card", []string{"logbook", "logbook/form"}, "the bench card for the printer; judges nothing"},
+	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
 	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/trace"}, "writes into a book's repository"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
