@@ -41,7 +41,8 @@ func placeOf(v reflect.Value, key string) (Place, bool) {
 	return Place{}, false
 }
 
-// Amounts lists every quantity that stands in a record, readable or not, in the order of its keys; readings one by one.
+// Amounts lists every quantity that stands in a record, readable or not, in the order of its keys; readings one by one. A block
+// that was not done stands for its quantities, with its reason.
 func (o *Overhaul) Amounts() []Amount {
 	var all []Amount
 	var walk func(v reflect.Value)
@@ -62,11 +63,15 @@ func (o *Overhaul) Amounts() []Amount {
 				walk(v.Index(i))
 			}
 		case reflect.Struct:
+			if l := leafOf(v); l != nil && l.Not != "" {
+				all = append(all, Amount{Leaf: *l})
+				return
+			}
 			for _, f := range fieldsOf(v.Type()) {
 				walk(v.Field(f.index))
 			}
 		}
 	}
-	walk(reflect.ValueOf(*o))
+	walk(reflect.ValueOf(o).Elem())
 	return all
 }
