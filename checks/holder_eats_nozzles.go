@@ -11,7 +11,7 @@ var holderEatsNozzles = &Check{
 	Name:  "holder-eats-nozzles",
 	Level: History,
 	Doc: "One holder has had nozzle after nozzle rejected within a short time, whatever cylinder it sat in. A crack or a bad joint face in the holder spoils every nozzle " +
-		"that is put on it, and looks like a bad cylinder on one engine and then on the other. Only rejections before the nozzle's life was over count, and none that a fouled round, a crack, " +
+		"that is put on it, and looks like a bad cylinder on one engine and then on the other. Only rejections in the first part of a nozzle's life count (early_reject), and none that a fouled round, a crack, " +
 		"a stroke beyond its limit or a wrong marking explains. Stop changing nozzles: blue the joint face, test the fuel drilling with dye, and compare with the other holders, whose count the finding shows.",
 	Source:  "common practice, no source",
 	Example: "holder H-109 has rejected 2 nozzles within 1015 h (N-2009, N-2021); none of the 17 other holders any",

@@ -66,20 +66,27 @@ func (c *Case) ranBefore(nozzle string, o *logbook.Overhaul) bool {
 	return false
 }
 
-// balances adds up the movements of each item and reports the first that leaves less than nothing.
+// balances adds up the movements of each item that was ever booked in, and reports the first that leaves less than nothing.
 func balances(c *Case) {
 	rows := append([]logbook.StockMove(nil), c.Book.Stock...)
 	sort.SliceStable(rows, func(i, j int) bool { return rows[i].Date.Day < rows[j].Date.Day })
-	sum, told := map[string]float64{}, map[string]bool{}
+	sum, kept, told := map[string]float64{}, map[string]bool{}, map[string]bool{}
 	for _, m := range rows {
-		item := m.Item.Written
-		if m.PartNo.Stated() {
-			item += " " + m.PartNo.Written
-		}
-		if sum[item] += m.Change.Value; sum[item] < 0 && !told[item] {
+		kept[itemOf(m)] = kept[itemOf(m)] || m.Change.Value > 0
+	}
+	for _, m := range rows {
+		item := itemOf(m)
+		if sum[item] += m.Change.Value; sum[item] < 0 && kept[item] && !told[item] {
 			told[item] = true
 			c.Report(Finding{Place: m.Change.Place, Message: fmt.Sprintf("stores show %g of %s after %s: more used than came on board", sum[item], item, m.Date),
 				Next: "count them, and book what is missing"})
 		}
 	}
+}
+
+func itemOf(m logbook.StockMove) string {
+	if m.PartNo.Stated() {
+		return m.Item.Written + " " + m.PartNo.Written
+	}
+	return m.Item.Written
 }

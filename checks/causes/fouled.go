@@ -94,7 +94,7 @@ func (c *Causes) round(r logbook.Round, usual ageing) Fouled {
 		f.Judged++
 		f.Bad = append(f.Bad, o)
 		stay := lives.ClosedBy(o)
-		if i, ok := c.interval(o); ok && stay != nil && stay.HoursKnown && stay.Hours+stay.Before < i/2 {
+		if i, ok := c.interval(o); ok && stay != nil && stay.HoursKnown && stay.Hours < i/2 {
 			f.Early = append(f.Early, o)
 		}
 	}
@@ -118,7 +118,7 @@ func (c *Causes) leak(o *logbook.Overhaul) (point, bool) {
 	if stay == nil || !stay.HoursKnown || !time.Quantity.Valid() || time.Float() <= 0 {
 		return point{}, false
 	}
-	return point{stay.Hours + stay.Before, time.Float()}, true
+	return point{stay.Hours, time.Float()}, true
 }
 
 // leakOf compares the round's leak-down with what this ship's earlier valves showed at the same ages.

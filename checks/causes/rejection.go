@@ -7,8 +7,7 @@ import (
 	"needlebook/logbook"
 )
 
-// Rejection is a nozzle taken out of use before its life was over, a holder condemned, or a valve pulled for its signs before its
-// interval was.
+// Rejection is a nozzle taken out of use, a holder condemned, or a valve pulled for its signs long before its interval was over.
 type Rejection struct {
 	Overhaul    *logbook.Overhaul
 	Position    logbook.Position
@@ -31,7 +30,7 @@ func (c *Causes) findRejections() {
 		r := Rejection{Overhaul: o, Position: logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written},
 			Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written, Renewed: c.nozzleOut(o)}
 		stay := lives.ClosedBy(o)
-		pulled := o.Removed.Reason.Is("symptom") && stay != nil && stay.HoursKnown && c.beforeInterval(o, stay)
+		pulled := o.Removed.Reason.Is("symptom") && stay != nil && stay.HoursKnown && c.early(o, stay)
 		if !r.Renewed && !pulled && !o.Decided.Holder.Is("condemn") {
 			continue
 		}
@@ -53,9 +52,10 @@ func (c *Causes) nozzleOut(o *logbook.Overhaul) bool {
 	return o.Nozzle.Found.Stated() && o.Decided.Nozzle.Is("renew", "condemn")
 }
 
-func (c *Causes) beforeInterval(o *logbook.Overhaul, s *logbook.Stay) bool {
+// early says that a valve came out in the first part of its interval, as the book counts an early rejection.
+func (c *Causes) early(o *logbook.Overhaul, s *logbook.Stay) bool {
 	i, ok := c.interval(o)
-	return ok && s.Hours+s.Before < i
+	return ok && s.Hours*100 < c.settings.EarlyReject.Float()*i
 }
 
 // explain names what explains a rejection beside the holder and the position.
@@ -80,8 +80,8 @@ func (c *Causes) explain(o *logbook.Overhaul, r Rejection, hoursKnown bool) stri
 	}
 	life, stated := c.life(o)
 	switch {
-	case stated && r.NozzleHours >= life:
-		return fmt.Sprintf("life: %.0f h", r.NozzleHours)
+	case stated && r.NozzleHours*100 >= c.settings.EarlyReject.Float()*life:
+		return fmt.Sprintf("not early: %.0f h of a life of %.0f h", r.NozzleHours, life)
 	case !stated && !c.faulty(o):
 		return "renewed without a fault as found, and no life is stated"
 	}

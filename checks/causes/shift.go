@@ -44,7 +44,7 @@ func (c *Causes) shift(o *logbook.Overhaul) (Shift, bool) {
 		return Shift{}, false
 	}
 	if stay := c.book.Lives().ClosedBy(o); stay != nil && stay.HoursKnown {
-		s.Hours = stay.Hours + stay.Before
+		s.Hours = stay.Hours
 	}
 	day := o.AsFound.Date.Day
 	if day == 0 {
@@ -140,7 +140,14 @@ func (c *Causes) against(r logbook.Round, class logbook.Class, shifts []Shift, n
 	// The normal is not known exactly either: the median of N values varies π/2 as much as their mean would.
 	a.Z = a.Bar() / (normal.Spread * math.Sqrt(1/float64(len(shifts))+math.Pi/2/float64(normal.N)))
 	a.Share = 100 * a.Bar() / setting
-	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= c.settings.SetShift.Float()
+	// One bad valve moves the mean, and no gauge: the valve in the middle must be off by as much.
+	var bars []float64
+	for _, s := range shifts {
+		bars = append(bars, s.Bar)
+	}
+	mid := 100 * (middle(bars) - normal.Median) / setting
+	least := c.settings.SetShift.Float()
+	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= least && math.Abs(mid) >= least && (mid > 0) == (a.Share > 0)
 	for _, s := range shifts {
 		if i, ok := in[s.Left.Overhaul]; ok && a.Off && (c.Against[i].Z > 0) != (a.Z > 0) && !slices.Contains(a.SetIn, i) {
 			a.SetIn = append(a.SetIn, i)
