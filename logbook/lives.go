@@ -50,7 +50,8 @@ type Lives struct {
 	opened     map[*Overhaul]*Stay
 	closed     map[*Overhaul]*Stay
 	startHours map[string]float64 // nozzle hours before the book
-	used       map[string]bool    // parts that had run before the book, or come with hours
+	usedHolder map[string]bool    // those that had run before the book, or come with hours; a holder and a nozzle may bear one number
+	usedNozzle map[string]bool
 	benches    map[string][]*Overhaul
 	book       *Book
 	today      Day
@@ -74,7 +75,7 @@ type event struct {
 // traceLives joins removals and fittings position by position.
 func traceLives(b *Book) *Lives {
 	l := &Lives{byPosition: map[Position][]*Stay{}, byHolder: map[string][]*Stay{}, byNozzle: map[string][]*Stay{},
-		opened: map[*Overhaul]*Stay{}, closed: map[*Overhaul]*Stay{}, startHours: map[string]float64{}, used: map[string]bool{},
+		opened: map[*Overhaul]*Stay{}, closed: map[*Overhaul]*Stay{}, startHours: map[string]float64{}, usedHolder: map[string]bool{}, usedNozzle: map[string]bool{},
 		benches: map[string][]*Overhaul{}, book: b, today: b.Today()}
 	events := map[Position][]event{}
 	add := func(engine, cylinder string, e event) {
@@ -158,19 +159,20 @@ func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
 			l.startHours[serial] = p.Hours.Float()
 		}
 		if p.Hours.Float() > 0 || p.Used.Is("yes") {
-			l.used[serial] = true
+			l.usedHolder[serial] = !p.Kind.Is("nozzle") || l.usedHolder[serial]
+			l.usedNozzle[serial] = !p.Kind.Is("holder") || l.usedNozzle[serial]
 		}
 	}
 }
 
 // carry notes what a part had run before the book. A valve of the opening state is a used one unless it is stated with no hours.
 func (l *Lives) carry(holder, nozzle string, hours Amount) {
-	l.used[holder] = true
+	l.usedHolder[holder] = true
 	if hours.Quantity.Valid() {
 		l.startHours[nozzle] = hours.Float()
 	}
 	if !hours.Quantity.Valid() || hours.Float() > 0 {
-		l.used[nozzle] = true
+		l.usedNozzle[nozzle] = true
 	}
 }
 

@@ -76,7 +76,7 @@ func (l *Lives) named(stays map[string][]*Stay, of func(*Overhaul) []Serial) []s
 // hours before the book are not stated.
 func (l *Lives) NozzleHours(serial string, day Day) (hours float64, known bool) {
 	hours, known = l.startHours[serial], true
-	if _, stated := l.startHours[serial]; l.used[serial] && !stated {
+	if _, stated := l.startHours[serial]; l.usedNozzle[serial] && !stated {
 		known = false
 	}
 	more, ok := l.run(l.byNozzle[serial], day)
@@ -97,6 +97,9 @@ func (l *Lives) run(stays []*Stay, day Day) (hours float64, known bool) {
 		if !s.HoursKnown {
 			known = false
 			continue
+		}
+		if s.From == day && day < l.today && s.To != day {
+			continue // put back on the day it came out: what the engine ran later that day no reading tells
 		}
 		if s.To != 0 && s.To <= day || day >= l.today {
 			hours += s.Hours - s.Before
@@ -133,7 +136,7 @@ func (c Class) String() string { return [...]string{"used", "new", "reground"}[c
 func (l *Lives) ClassOf(o *Overhaul) Class {
 	day := o.leftDay()
 	nozzle := o.Nozzle.Left.Written
-	if o.Decided.Spring.Is("renew") || l.unused(l.byNozzle[nozzle], nozzle, day) || l.unused(l.byHolder[o.Holder.Written], o.Holder.Written, day) {
+	if o.Decided.Spring.Is("renew") || l.unused(l.byNozzle, l.usedNozzle, nozzle, day) || l.unused(l.byHolder, l.usedHolder, o.Holder.Written, day) {
 		return New
 	}
 	if o.Decided.Nozzle.Is("grind") {
@@ -143,11 +146,11 @@ func (l *Lives) ClassOf(o *Overhaul) Class {
 }
 
 // unused says that a part named in the book had not run by the day it was set.
-func (l *Lives) unused(stays []*Stay, serial string, day Day) bool {
-	if serial == "" || l.used[serial] {
+func (l *Lives) unused(of map[string][]*Stay, used map[string]bool, serial string, day Day) bool {
+	if serial == "" || used[serial] {
 		return false
 	}
-	return len(stays) == 0 || stays[0].From >= day
+	return len(of[serial]) == 0 || of[serial][0].From >= day
 }
 
 // leftDay is the day of the setting, as near as the record tells.

@@ -188,6 +188,25 @@ opening:
 	}
 }
 
+// A valve that goes back on the day it came out brings the hours of its removal, not a share of a week between two readings; and a
+// nozzle that bears the number of a holder is another part.
+func TestPutBackOnTheSameDay(t *testing.T) {
+	l := small(t, map[string]string{
+		"book.md": "---\nvessel: X\nengines:\n  - {id: ME1, cylinders: [1]}\nopening:\n  date: 2020-01-01\n  fitted:\n" +
+			"    - {engine: ME1, cylinder: 1, holder: \"77\", nozzle: \"N-1\", counter: 1000 h, nozzle_hours: 500 h}\n---\n",
+		"hours/me1.csv":                      "date,counter_h\n2020-01-01,1000\n2020-01-05,1080\n2020-01-12,1200\n",
+		"overhauls/me1/c1/2020-01-07-77.md":  "---\nholder: \"77\"\nnozzle: {found: \"N-1\", left: \"N-1\"}\nremoved: {engine: ME1, cylinder: 1, date: 2020-01-07, counter: 1081 h}\nfitted: {engine: ME1, cylinder: 1, date: 2020-01-07, counter: 1081 h}\n---\n",
+		"overhauls/me1/c1/2020-01-12-77.md":  "---\nholder: \"77\"\nnozzle: {found: \"N-1\", left: \"77\"}\nremoved: {engine: ME1, cylinder: 1, date: 2020-01-12, counter: 1200 h}\nas_left: {date: 2020-01-12}\n---\n",
+		"overhauls/me1/c2/2020-06-01-h-2.md": "", "overhauls/me1/c2/2020-12-01-h-1.md": ""}).Lives()
+	day, _ := ParseDay("2020-01-07")
+	if h, known := l.NozzleHours("N-1", day); h != 581 || !known {
+		t.Errorf("N-1 had run %.0f h when it came out (known %v), want 581", h, known)
+	}
+	if c := l.ClassOf(l.Benches("77")[1]); c != New {
+		t.Errorf("holder 77 with the new nozzle 77 is set as %s, want new", c)
+	}
+}
+
 // On the day of a replacement the reading tells which counter it was.
 func TestReplacedCounter(t *testing.T) {
 	b := small(t, nil)
