@@ -6,13 +6,14 @@ import (
 	"os"
 	"testing"
 
+	vessel "needlebook/example-vessel"
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
 
 func read(t *testing.T) *logbook.Book {
 	t.Helper()
-	b, err := logbook.Read(os.DirFS("."))
+	b, err := logbook.Read(vessel.Files) // the folder holds Go packages beside the book
 	if err != nil {
 		t.Fatal(err)
 	}
