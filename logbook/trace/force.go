@@ -14,6 +14,8 @@ type force struct {
 	takes  map[string][]int // withdrawals, by key
 	// before holds for each commit the events in its past, seen those and its own.
 	before, seen []bits
+	// compromised keys by their fingerprint; set only when all is judged as seen from the tip.
+	compromised map[string]*compromise
 	// sight makes the set of a commit and all that it has in its past.
 	sight func(commit int) bits
 }
@@ -69,11 +71,17 @@ const (
 	withdrawn // a withdrawal lies in the past of the commit
 	unseen    // a withdrawal lies beside it
 	voided    // the one who granted the key could not
+	stolen    // declared compromised, and the commit is not among the good ones
 )
 
 // stand says whether a key was usable at a commit, whose past is the events before, as seen by one who
 // knows the events seen; and by which line, or which event stands against it. The latest grant decides.
 func (f *force) stand(key string, commit int, before, seen bits) (standing, *line, *event) {
+	if len(f.compromised) > 0 {
+		if c := f.compromised[fingerprint([]byte(key))]; c != nil && !c.last.has(commit) {
+			return stolen, nil, nil
+		}
+	}
 	answer, against := notGranted, (*event)(nil)
 	for _, g := range slices.Backward(f.grants[key]) {
 		if !before.has(g) {

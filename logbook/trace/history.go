@@ -3,6 +3,7 @@ package trace
 import (
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
@@ -19,6 +20,7 @@ type history struct {
 	force    *force
 	commits  []logbook.Commit
 	verdicts []verdict
+	blamed   []bool // what stands in the way of a proved history, beside the writer
 
 	// Of hands/signers: the blob at each commit, and the last well-formed lines.
 	registers []register
@@ -48,7 +50,7 @@ type verdict struct {
 func (h *history) blame(commit int, format string, a ...any) {
 	c := &h.commits[commit]
 	c.Marks = append(c.Marks, fmt.Sprintf(format, a...))
-	c.Stands = false
+	h.blamed[commit] = true
 }
 
 // sight is the set of a commit and all that it has in its past.
@@ -74,7 +76,6 @@ func (h *history) judge() error {
 	for i, n := range h.nodes {
 		h.commits[i] = h.plain(n)
 		h.force.arrive(i, n.parents)
-		h.commits[i].Stands = true
 		switch {
 		case i == h.founding:
 			h.verdicts[i] = h.found(n)
@@ -93,8 +94,19 @@ func (h *history) judge() error {
 			h.clock(i)
 		}
 	}
+	if err := h.compromised(); err != nil {
+		return err
+	}
 	for i := range h.nodes {
 		h.conclude(i)
+	}
+	if err := h.adopt(); err != nil {
+		return err
+	}
+	for i := range h.commits {
+		c := &h.commits[i]
+		before := h.founding >= 0 && c.State == logbook.NotJudged
+		c.Stands = !h.blamed[i] && (c.State.Speaks() || before)
 	}
 	return nil
 }
@@ -220,11 +232,18 @@ func (h *history) conclude(i int) {
 	owner := v.line
 	if v.state == logbook.Signed {
 		if s, _, e := h.force.stand(n.sig.key, i, h.force.before[i], all); s != usable && i != h.founding {
-			state := logbook.NotInForce
-			if s == unseen {
-				state = logbook.Unseen
+			v = verdict{state: logbook.NotInForce}
+			switch s {
+			case unseen:
+				v.state = logbook.Unseen
+			case stolen:
+				v.state = logbook.Compromised
+				d := h.force.compromised[c.Key]
+				v.why = strings.TrimSuffix(fmt.Sprintf("declared by %s, and not among the commits known to be good: %s", d.by, d.reason), ": ")
 			}
-			v = verdict{state: state, why: h.explain(s, e)}
+			if v.why == "" {
+				v.why = h.explain(s, e)
+			}
 		}
 	}
 	grants := h.force.grants[n.sig.key]
@@ -241,9 +260,6 @@ func (h *history) conclude(i int) {
 	c.State, c.Why = v.state, v.why
 	if owner != nil {
 		c.Signer, c.Hand, c.Roles = owner.principal, owner.hand(), owner.roles.words()
-	}
-	if !v.state.Speaks() && (v.state != logbook.NotJudged || h.founding < 0) {
-		c.Stands = false
 	}
 }
 

@@ -94,7 +94,7 @@ func (s *Store) start(rev string) (tip id, branch string, err error) {
 
 func newHistory(s *Store, nodes []*node) *history {
 	h := &history{store: s, nodes: nodes, founding: -1,
-		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), registers: make([]register, len(nodes)),
+		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)), registers: make([]register, len(nodes)),
 		readLines: map[id]parsedRegister{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}}
 	h.force = newForce(len(nodes), h.sight)
 	return h

@@ -126,10 +126,11 @@ func (h *history) disown(i int, p, why string) {
 		h.blame(i, "not his to change: %s", why)
 		return
 	}
-	c.Changes[at].NotHis, c.Stands = why, false
-	versions := h.file(p).versions
-	if n := len(versions); n > 0 && versions[n-1].commit == i {
-		versions[n-1].notHis = why
+	c.Changes[at].NotHis, h.blamed[i] = why, true
+	for j, v := range h.file(p).versions {
+		if v.commit == i {
+			h.file(p).versions[j].notHis = why
+		}
 	}
 }
 
@@ -191,7 +192,11 @@ func (h *history) trails(tip id) (map[string]*logbook.RecordTrail, []logbook.Van
 			return fmt.Errorf("trace: no commit brings %s as the tip holds it", c.path)
 		}
 		for _, v := range t.Versions {
-			if who := h.commits[v.Commit].Signer; v.State.Speaks() && !slices.Contains(t.Signers, who) {
+			who := h.commits[v.Commit].Signer
+			if v.State == logbook.Adopted {
+				who = h.commits[v.Commit].AdoptedBy
+			}
+			if v.State.Speaks() && !slices.Contains(t.Signers, who) {
 				t.Signers = append(t.Signers, who)
 			}
 		}
