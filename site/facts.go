@@ -84,7 +84,7 @@ func (s *site) concerns(stay *logbook.Stay) []*checks.Finding {
 // use is one value of a record that an instrument stands behind.
 type use struct {
 	record *logbook.Overhaul
-	leaf   leafAt // where the record names the instrument
+	key    string // where the record names the instrument
 	day    logbook.Day
 }
 
@@ -95,7 +95,7 @@ func (s *site) uses() map[string][]use {
 		eachLeaf(o, func(l leafAt) {
 			if l.field.as == "instrument" && l.leaf.Stated() {
 				id := l.leaf.Written
-				all[id] = append(all[id], use{o, l, dayOf(o, l.leaf.Key)})
+				all[id] = append(all[id], use{o, l.leaf.Key, dayOf(o, l.leaf.Key)})
 			}
 		})
 	}

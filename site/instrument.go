@@ -177,7 +177,7 @@ func (s *sheet) touched(id string) {
 		var where []string
 		day := uses[i].day
 		for ; i < len(uses) && uses[i].record == o; i++ {
-			where = append(where, usedFor(uses[i].leaf.leaf.Key))
+			where = append(where, usedFor(uses[i].key))
 		}
 		slices.Reverse(where)
 		if rows++; rows > usesShown {

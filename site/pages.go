@@ -2,6 +2,7 @@ package site
 
 import (
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -152,20 +153,13 @@ func dedupe(all []logbook.Position) []logbook.Position {
 	return once
 }
 
+// allInstruments are the instruments of the book and those that only records name.
 func (s *site) allInstruments() []string {
-	known := map[string]bool{}
-	var all []string
+	all := slices.Collect(maps.Keys(s.used))
 	for id := range s.Book.Instruments {
-		known[id] = true
-		all = append(all, id)
-	}
-	for _, o := range s.Book.Overhauls {
-		eachLeaf(o, func(l leafAt) {
-			if l.field.as == "instrument" && l.leaf.Stated() && !known[l.leaf.Written] {
-				known[l.leaf.Written] = true
-				all = append(all, l.leaf.Written)
-			}
-		})
+		if s.used[id] == nil {
+			all = append(all, id)
+		}
 	}
 	slices.Sort(all)
 	return all

@@ -17,14 +17,8 @@ func (s *sheet) holderPage(serial string) error {
 	for _, o := range s.lives.Benches(serial) {
 		renewed, of = countRenewed(o, renewed, of)
 	}
-	otherRenewed, otherOf := 0, 0
-	for _, o := range s.Book.Overhauls {
-		if o.Holder.Written != serial {
-			otherRenewed, otherOf = countRenewed(o, otherRenewed, otherOf)
-		}
-	}
 	s.m(`<dl class="figures">`)
-	s.figure("nozzles renewed at its overhauls", ratio(renewed, of), "all other holders: "+ratio(otherRenewed, otherOf))
+	s.figure("nozzles renewed at its overhauls", ratio(renewed, of), "all other holders: "+ratio(s.renewed-renewed, s.pulled-of))
 	if h, known := s.lives.HolderHours(serial, s.today); known {
 		s.figure("has run in this book", hours(h), "")
 	} else {

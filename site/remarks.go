@@ -1,7 +1,9 @@
 package site
 
 import (
+	"bufio"
 	"bytes"
+	"errors"
 	"net/url"
 	"path"
 	"strings"
@@ -35,12 +37,14 @@ type remarks struct {
 	site *site
 	from string // the file whose remarks are read
 	out  bytes.Buffer
+	buf  *bufio.Writer // onto out; the renderer would make one for each text
 
 	headings map[string]bool // ids of the headings of these remarks
 }
 
 func newRemarks(s *site) *remarks {
 	r := &remarks{site: s}
+	r.buf = bufio.NewWriter(&r.out)
 	r.md = goldmark.New(
 		goldmark.WithExtensions(extension.NewTable(extension.WithTableCellAlignMethod(extension.TableCellAlignAttribute)), extension.Strikethrough),
 		goldmark.WithParserOptions(parser.WithASTTransformers(util.Prioritized(r, 500))),
@@ -95,7 +99,8 @@ func (s *sheet) markdown(from, body string) {
 	r := s.marked
 	r.from = from
 	r.out.Reset()
-	if err := r.md.Convert([]byte(body), &r.out); err != nil {
+	r.buf.Reset(&r.out)
+	if err := errors.Join(r.md.Convert([]byte(body), r.buf), r.buf.Flush()); err != nil {
 		s.m("<pre>").t(body).m("</pre>")
 		return
 	}

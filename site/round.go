@@ -46,7 +46,7 @@ func (s *site) sameEngine(n, step int) int {
 func (s *sheet) againstNormal(r logbook.Round) {
 	s.m("<section><h2>Against this ship's normal</h2><p class=\"src\">Opening pressure as found less as left before, valve by valve. The band is the middle of this ship's earlier valves of the same setting and a like age, with twice their spread.</p>")
 	drawn := false
-	for _, a := range s.causes.Against {
+	for _, a := range s.causes().Against {
 		if a.Round.Name == r.Name && a.Round.Engine == r.Engine {
 			s.shiftDrawing(r, a)
 			drawn = true
@@ -231,7 +231,7 @@ func (s *sheet) roundRow(i int) {
 	r := s.rounds[i]
 	s.m(`<tr><th scope="row">`).a(s.pages.roundAt[i], r.Name).m(`</th><td class="n">`).i(len(r.Overhauls)).m("</td><td>")
 	var normal []causes.RoundShift
-	for _, a := range s.causes.Against {
+	for _, a := range s.causes().Against {
 		if a.Round.Name == r.Name && a.Round.Engine == r.Engine {
 			normal = append(normal, a)
 			s.t(signedBar(a.Mean) + " (" + strconv.Itoa(len(a.Shifts)) + " " + a.Class.String() + ") ")

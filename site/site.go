@@ -74,12 +74,13 @@ type site struct {
 	changed  map[string]string // files of the folder that are not as committed, by path, with what is so
 	pictures pictures
 	runs     map[logbook.Position][]logbook.Run
-	causes   *causes.Causes
+	causes   func() *causes.Causes // worked out when the first page asks
 
-	engineClouds  map[string]map[string]cloud    // by engine and key: what was found over its hours
-	holderClouds  map[string]cloud               // by key: what was found over the hours of each holder
-	onRack        map[string]bool                // holders and nozzles that lie ready
-	nozzleBenches map[string][]*logbook.Overhaul // by nozzle
+	engineClouds    map[string]map[string]cloud    // by engine and key: what was found over its hours
+	holderClouds    map[string]cloud               // by key: what was found over the hours of each holder
+	onRack          map[string]bool                // holders and nozzles that lie ready
+	renewed, pulled int                            // nozzles renewed, and valves pulled, in the whole book
+	nozzleBenches   map[string][]*logbook.Overhaul // by nozzle
 
 	folderTexts map[string]map[string]string // values of changed overhauls, by path and key
 
@@ -103,11 +104,14 @@ func newSite(in Input, out *folder) *site {
 	}
 	s.folderTexts = s.textsOfFolder()
 	s.found = sortOut(s)
+	s.used = s.uses()
 	s.pages = givePages(s)
 	s.ordered = s.listed()
 	s.findingAt = s.findingPlaces()
-	s.causes = causes.Find(in.Book, s.rounds, s.judged)
-	s.used = s.uses()
+	s.causes = sync.OnceValue(func() *causes.Causes { return causes.Find(in.Book, s.rounds, s.judged) })
+	for _, o := range in.Book.Overhauls {
+		s.renewed, s.pulled = countRenewed(o, s.renewed, s.pulled)
+	}
 	s.onRack = map[string]bool{}
 	for _, r := range s.lives.Rack(s.today) {
 		s.onRack[r.Holder], s.onRack[r.Nozzle] = true, true
