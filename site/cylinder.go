@@ -15,6 +15,7 @@ func (s *sheet) cylinderPage(p logbook.Position) error {
 	s.m("<h1>").t(s.cylinderName(p)).m("</h1>")
 	s.neighbours(p)
 	s.sitsThere(p)
+	s.beforePulling(p)
 	s.strip(p)
 	s.cylinderPlots(p)
 	s.overhaulsHere(p)
@@ -87,6 +88,7 @@ func (s *sheet) sitsThere(p logbook.Position) {
 	if o := stay.Opened; o != nil {
 		s.stands(s.standingOf(o.Path))
 	}
+	s.deferrals(stay)
 	if list := s.concerns(stay); len(list) > 0 {
 		s.foldedList(list)
 	} else {

@@ -112,6 +112,9 @@ func (s *sheet) cell(p logbook.Position) {
 	}
 	s.m("</p>")
 	s.leftLine(now)
+	for _, d := range s.deferralsOn(now.stay) {
+		s.m(`<p class="rest">deferral `).a(s.pages.file[d.Path], d.ID.Written).m("</p>")
+	}
 	s.m(`<p class="worst">`)
 	if g == 0 {
 		s.m(`<span class="quiet">–<span class="say-it"> nothing stands out</span></span>`)

@@ -19,6 +19,7 @@ func (s *sheet) tracePageNumber(page int) error {
 			return s.end(pageTrace, s.footShort)
 		}
 		s.rooted()
+		s.broken()
 		s.workTree()
 		s.vanished()
 		s.again()
@@ -88,6 +89,18 @@ func (s *sheet) rooted() {
 		s.m("</dd>")
 	}
 	s.m("</dl>")
+}
+
+// broken lists the texts whose bytes are not what their names say.
+func (s *sheet) broken() {
+	if len(s.trail.Broken) == 0 {
+		return
+	}
+	s.m(`<section id="broken"><h2>Broken texts</h2><p class="loud">The stored bytes are missing, or are not those that were committed.</p><ul>`)
+	for _, b := range s.trail.Broken {
+		s.m("<li><code>").t(b.Path).m("</code> <code>").t(short(b.Blob)).m("</code>: ").t(b.Why).m("</li>")
+	}
+	s.m("</ul></section>")
 }
 
 func (s *sheet) workTree() {

@@ -85,6 +85,7 @@ func spitefulTrail(b *logbook.Book) *logbook.Trail {
 	}
 	t.Headline, t.FoundingProof, t.Branch = venom, venom, venom
 	t.WorkTree = []logbook.WorkChange{{Path: venom, What: venom}}
+	t.Broken = []logbook.BrokenText{{Path: venom, Blob: venom, Why: venom}}
 	t.Vanished = []logbook.Vanished{{Path: venom, Stem: venom, LastBlob: venom}}
 	return t
 }
