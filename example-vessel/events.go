@@ -149,9 +149,12 @@ func (t *teller) person(who string, when time.Time) exchange.Person {
 
 // Key is the demonstration key of a hand, derived from a fixed text: everybody can make it, so it proves nothing outside the
 // example.
-func Key(who string) (ssh.Signer, error) {
+func Key(who string) (ssh.Signer, error) { return ssh.NewSignerFromKey(Secret(who)) }
+
+// Secret is the secret half of it, for those who want to sign in the example book themselves.
+func Secret(who string) ed25519.PrivateKey {
 	seed := sha256.Sum256([]byte("needlebook example vessel: demonstration key of " + who + ", proves nothing"))
-	return ssh.NewSignerFromKey(ed25519.NewKeyFromSeed(seed[:]))
+	return ed25519.NewKeyFromSeed(seed[:])
 }
 
 func (t *teller) action(a string) error {

@@ -90,7 +90,8 @@ signed commits.
 		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
 	})
 	root.AddCommand(p.demo(), p.check(), p.show(), p.verify(), p.pages(), p.view())
-	root.AddCommand(p.schema(), p.fix(), p.enter(), p.form(), p.export())
+	root.AddCommand(p.schema(), p.fix(), p.enter(), p.form(), p.export(), p.commission())
+	root.AddCommand(p.sign(), p.countersign(), p.review(), p.enrol(), p.withdraw(), p.adopt(), p.keyVerb())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
 	}

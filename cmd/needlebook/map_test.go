@@ -36,8 +36,10 @@ var packageMap = []struct {
 	{"logbook/form", []string{"logbook"}, "what the next record holds; judges nothing, writes no file"},
 	{"logbook/card", []string{"logbook", "logbook/form"}, "the bench card for the printer; judges nothing"},
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
+	{"logbook/founding", []string{"logbook", "logbook/schema"}, "the first files of a book; touches no disk"},
 	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/trace"}, "writes into a book's repository"},
+	{"logbook/hands", []string{"logbook/trace"}, "own keys, and the lines that say who may sign; writes no book"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
 	{"example-vessel/invent", nil, "invented ships for tests: text alone"},
 }

@@ -1,0 +1,157 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/hands"
+	"needlebook/logbook/trace"
+)
+
+func (p *program) adopt() *cobra.Command {
+	var reason, key string
+	c := &cobra.Command{
+		Use:   "adopt COMMIT",
+		Short: "Answer, with a reason, for a commit that nobody of the book signed",
+		Long: `A forgotten signature, or a record sent late by a hand who has left: history is
+never rewritten to heal it. A chief or superintendent answers for the commit by a
+line in hands/adopted. Its state becomes "adopted", never "signed". Nobody adopts
+his own.`,
+		Example: `  needlebook adopt 8f3c0d12ab34 --reason "signature forgotten, figure seen on the bench sheet"`,
+		Args:    cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if reason == "" {
+				return use("adopt %s --reason \"…\": say why you answer for it", args[0])
+			}
+			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+				id, err := commitNamed(o.dir, args[0])
+				if err != nil {
+					return "", nil, err
+				}
+				i := -1
+				for n := range o.trail.Commits {
+					if o.trail.Commits[n].ID == id {
+						i = n
+					}
+				}
+				if i < 0 {
+					return "", nil, use("commit %.12s is not in the past of the tip: bring it in first", id)
+				}
+				c := o.trail.At(i)
+				switch {
+				case c.State.Speaks():
+					return "", nil, use("commit %.12s is %s by %s: it needs nobody else to answer for it", id, c.State, c.Signer)
+				case c.Hand == h.line.ID || c.Hand == "" && c.AuthorEmail == h.person.Email:
+					return "", nil, use("commit %.12s is your own: another hand has to answer for it", id)
+				}
+				adopted, err := read(hands.Adopted)
+				if err != nil {
+					return "", nil, err
+				}
+				adopted, err = hands.Adopt(adopted, id, reason)
+				return fmt.Sprintf("commit %.12s adopted: %s", id, reason), map[string][]byte{hands.Adopted: adopted}, err
+			})
+		},
+	}
+	c.Flags().StringVar(&reason, "reason", "", "why you answer for it, in one line")
+	keyFlag(c, &key)
+	return c
+}
+
+// commitNamed is the full id of a commit.
+func commitNamed(dir, rev string) (string, error) {
+	tree, err := trace.FS(dir, rev)
+	if err != nil {
+		return "", err
+	}
+	return tree.Commit, tree.Close()
+}
+
+// changeHands makes one signed change of the files that say who may sign. The change is worked out from the texts of the tip, so
+// that nothing uncommitted slips in with it.
+func (p *program) changeHands(key string, change func(*opened, *ownHand, func(string) ([]byte, error)) (string, map[string][]byte, error)) error {
+	o, err := p.openBook("", "", "")
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	h, err := p.ownHand(o.dir, o.trail, key, o.crewName)
+	if err != nil {
+		return err
+	}
+	defer h.key.Close()
+	tip, err := trace.FS(o.dir, o.trail.Head)
+	if err != nil {
+		return err
+	}
+	defer tip.Close()
+	read := func(name string) ([]byte, error) {
+		text, err := tip.ReadFile(name)
+		if errors.Is(err, fs.ErrNotExist) {
+			return nil, nil
+		}
+		return text, err
+	}
+	message, texts, err := change(o, h, read)
+	if errors.Is(err, hands.ErrHand) {
+		return use("%v", err)
+	}
+	if err != nil {
+		return err
+	}
+	var changes []exchange.Change
+	for _, name := range []string{hands.Adopted, hands.Signers, hands.Withdrawn} {
+		if text, ok := texts[name]; ok {
+			changes = append(changes, exchange.Change{Path: name, Text: text})
+		}
+	}
+	if err := h.mayLet(texts[hands.Signers], read); err != nil {
+		return err
+	}
+	return p.commit(h, message, changes)
+}
+
+// mayLet refuses a chief's change of lines that make more than an engineer, before it is written: it would not be taken into force.
+func (h *ownHand) mayLet(register []byte, read func(string) ([]byte, error)) error {
+	if register == nil {
+		return nil
+	}
+	if err := h.mayChange([]string{hands.Signers}); err != nil {
+		return err
+	}
+	for _, r := range h.line.Roles {
+		if r == "superintendent" {
+			return nil
+		}
+	}
+	before, err := read(hands.Signers)
+	if err != nil {
+		return err
+	}
+	was, is := map[string]trace.Hand{}, map[string]trace.Hand{}
+	for _, side := range []struct {
+		text []byte
+		into map[string]trace.Hand
+	}{{before, was}, {register, is}} {
+		list, err := trace.ParseHands(side.text)
+		if err != nil {
+			return err
+		}
+		for _, l := range list {
+			side.into[l.Line] = l
+		}
+	}
+	for _, pair := range [][2]map[string]trace.Hand{{was, is}, {is, was}} {
+		for line, l := range pair[0] {
+			if _, same := pair[1][line]; !same && strings.Join(l.Roles, " ") != "engineer" {
+				return use("a chief lets engineers in and out; %s is %s, which is for the superintendent", l.Principal, strings.Join(l.Roles, " and "))
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,233 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/trace"
+)
+
+// seeing is a verb by which somebody says that he saw a record.
+type seeing struct {
+	verb, folder, role string
+	word               string
+	remarks, reason    string
+	key                string
+	yes                bool
+}
+
+func (p *program) countersign() *cobra.Command {
+	s := &seeing{verb: "countersign", folder: "countersigned", role: "chief"}
+	c := &cobra.Command{
+		Use:   "countersign RECORD…|ROUND",
+		Short: "Say as chief engineer that you saw records as they stand",
+		Long: `Shows what is being countersigned: verdicts out of limits, open findings, whether
+the valve is ready, and what is different since the last countersignature. Then,
+after your yes, it writes countersigned/RECORD.HAND.md for each, which binds the
+SHA-256 of exactly that text, and commits it with your signature.
+
+What is not committed cannot be countersigned, nor what you wrote yourself. A
+finding of grade stop needs a written reason.`,
+		Example: `  needlebook countersign 2024-06-11-h-119
+  needlebook countersign "ME1 2024-06-11" --yes
+  needlebook countersign 2024-06-11-h-119 --reason "cracked nozzle set aside, bench photo seen"
+  needlebook countersign 2024-06-11-h-119 --word remarks --remarks "repeat leak-down on the other gauge"`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return p.see(s, args) },
+	}
+	s.flags(c)
+	return c
+}
+
+func (p *program) review() *cobra.Command {
+	s := &seeing{verb: "review", folder: "reviews", role: "superintendent"}
+	c := &cobra.Command{
+		Use:   "review RECORD…|ROUND",
+		Short: "Say as superintendent that you saw records as they stand",
+		Long: `As countersign, for the superintendent: the files stand under reviews/. A record
+that every chief aboard had a hand in is closed by such a review.`,
+		Example: `  needlebook review "ME2 2024-04-02"
+  needlebook review 2024-04-02-h-115 --word remarks --remarks "send the nozzle ashore"`,
+		Args: cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error { return p.see(s, args) },
+	}
+	s.flags(c)
+	return c
+}
+
+func (s *seeing) flags(c *cobra.Command) {
+	c.Flags().StringVar(&s.word, "word", "as seen", "as seen, remarks or refused")
+	c.Flags().StringVar(&s.remarks, "remarks", "", "remarks, for the word remarks or refused")
+	c.Flags().StringVar(&s.reason, "reason", "", "why it is signed over a finding of grade stop")
+	c.Flags().BoolVarP(&s.yes, "yes", "y", false, "do not ask")
+	keyFlag(c, &s.key)
+}
+
+func (p *program) see(s *seeing, args []string) error {
+	if s.word != "as seen" && s.word != "remarks" && s.word != "refused" {
+		return use("--word %q: as seen, remarks or refused", s.word)
+	}
+	if s.word != "as seen" && strings.TrimSpace(s.remarks) == "" {
+		return use("--word %s: say why with --remarks", s.word)
+	}
+	if strings.ContainsAny(s.reason+s.remarks, "\r\x00") || strings.Contains(s.reason, "\n") {
+		return use("a reason is one line of plain words")
+	}
+	o, err := p.openBook("", "", "")
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	records, err := o.recordsNamed(args)
+	if err != nil {
+		return err
+	}
+	h, err := p.ownHand(o.dir, o.trail, s.key, o.crewName)
+	if err != nil {
+		return err
+	}
+	defer h.key.Close()
+	if !slices.Contains(h.line.Roles, s.role) {
+		return use("%s is for a %s, and %s is %s", s.verb, s.role, h.line.Principal, strings.Join(h.line.Roles, " and "))
+	}
+	tip, err := trace.FS(o.dir, o.trail.Head)
+	if err != nil {
+		return err
+	}
+	defer tip.Close()
+	var changes []exchange.Change
+	stops := 0
+	for _, rec := range records {
+		if err := o.maySee(rec, h.line.ID); err != nil {
+			return err
+		}
+		text, err := tip.ReadFile(rec.Path)
+		if err != nil {
+			return err
+		}
+		stops += p.shown(o, rec)
+		c := exchange.Countersigning(s.folder, h.line.ID, rec.Path, text, s.word, s.remarks)
+		if s.reason != "" {
+			c.Text = bytes.Replace(c.Text, []byte("\n---\n"), []byte("\nwhy: "+strconv.Quote(s.reason)+"\n---\n"), 1)
+		}
+		if old, err := tip.ReadFile(c.Path); err == nil && bytes.Equal(old, c.Text) {
+			fmt.Fprintf(p.out, "  %s holds exactly this already\n", c.Path)
+			continue
+		}
+		changes = append(changes, c)
+	}
+	if stops > 0 && strings.TrimSpace(s.reason) == "" && s.word != "refused" {
+		return use("%d findings of grade stop are open: put them right, or give the reason with --reason \"…\", or refuse with --word refused", stops)
+	}
+	if len(changes) == 0 {
+		return use("nothing to %s: you saw all of it as it stands", s.verb)
+	}
+	if !p.agreed(fmt.Sprintf("%s %d of %d records as %s: %s?", s.verb, len(changes), len(records), h.line.Principal, s.word), s.yes) {
+		return nil
+	}
+	message := fmt.Sprintf("%s: %s, %s", s.verb, strings.Join(args, ", "), s.word)
+	return p.commit(h, message, changes)
+}
+
+// recordsNamed are the overhauls that the arguments mean, in the order of their paths.
+func (o *opened) recordsNamed(args []string) ([]*logbook.Overhaul, error) {
+	seen := map[string]bool{}
+	var records []*logbook.Overhaul
+	for _, arg := range args {
+		paths, err := o.named(arg, nil)
+		if err != nil {
+			return nil, err
+		}
+		n := 0
+		for _, at := range paths {
+			rec := o.book.Overhaul(strings.TrimSuffix(path.Base(at), ".md"))
+			if rec == nil || rec.Path != at {
+				continue
+			}
+			n++
+			if !seen[at] {
+				seen[at] = true
+				records = append(records, rec)
+			}
+		}
+		if n == 0 {
+			return nil, use("%s: no overhaul is meant by it; only overhauls are countersigned", arg)
+		}
+	}
+	slices.SortFunc(records, func(a, b *logbook.Overhaul) int { return strings.Compare(a.Path, b.Path) })
+	return records, nil
+}
+
+// maySee refuses what is not committed as it stands, and what the hand wrote himself.
+func (o *opened) maySee(rec *logbook.Overhaul, hand string) error {
+	for _, w := range o.trail.WorkTree {
+		if w.Path == rec.Path {
+			return use("%s is %s: what is countersigned is a committed text; whoever wrote it signs it first with needlebook sign", rec.Path, map[string]string{
+				"changed": "changed since it was committed", "not committed": "not committed", "missing": "gone from the folder"}[w.What])
+		}
+	}
+	r := o.trail.Records[rec.Path]
+	if r == nil {
+		return use("%s is not committed: whoever wrote it signs it first with needlebook sign", rec.Path)
+	}
+	for _, v := range r.Versions {
+		if c := o.trail.At(v.Commit); c.Hand == hand {
+			return use("%s holds your own work, see commit %.12s: another hand has to see it", rec.Path, c.ID)
+		}
+	}
+	return nil
+}
+
+// shown prints what is being countersigned and returns the number of open findings of grade stop.
+func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
+	r := o.trail.Records[rec.Path]
+	fmt.Fprintf(p.out, "%s\n  %s by %s\n", rec.Path, r.Now().State, dash(strings.Join(r.Signers, ", ")))
+	verdicts := o.report.Judgement.Of(rec)
+	out := 0
+	for _, v := range verdicts {
+		if !v.Result.Out() {
+			continue
+		}
+		out++
+		written := v.Written
+		if v.Value.Valid() {
+			written = v.Value.String()
+		}
+		fmt.Fprintf(p.out, "  %s %s: %s, limit %s\n", v.Name, dash(written), v.Result, dash(v.LimitText))
+	}
+	if out == 0 {
+		fmt.Fprintf(p.out, "  no verdict out of limits, %d given\n", len(verdicts))
+	}
+	for _, f := range o.report.Findings {
+		if f.About.Record != rec.Stem && f.Place.Path != rec.Path || f.Grade < checks.Advice {
+			continue
+		}
+		if f.Grade == checks.Stop {
+			stops++
+		}
+		fmt.Fprintf(p.out, "  %s: %s [%s]\n", f.Grade, f.Message, f.Check)
+	}
+	fmt.Fprintf(p.out, "  ready: %s\n", o.report.Decisions[rec.Stem].Ready)
+	if len(r.Countersignatures) == 0 {
+		fmt.Fprintln(p.out, "  nobody has countersigned it yet")
+		return stops
+	}
+	last := r.Countersignatures[len(r.Countersignatures)-1]
+	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Hand, o.trail.At(last.Commit).Stated.Format("2006-01-02"), last.State)
+	for _, ch := range last.Changed {
+		fmt.Fprintf(p.out, "    changed  %s: %s → %s in commit %.12s\n", ch.Path, dash(ch.Old), dash(ch.New), o.trail.At(ch.Commit).ID)
+	}
+	for _, ch := range last.Added {
+		fmt.Fprintf(p.out, "    added    %s: %s\n", ch.Path, ch.New)
+	}
+	return stops
+}

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook"
+	"needlebook/logbook/hands"
+)
+
+func (p *program) enrol() *cobra.Command {
+	var role, file, from, post, key, name string
+	c := &cobra.Command{
+		Use:   "enrol HAND",
+		Short: "Let a hand in: his key, in a role, from a day on",
+		Long: `Adds one line to hands/signers and commits it with your signature: the public
+half of the new hand's key, what he may do, and from which day (UTC). A chief lets
+engineers in; a superintendent everybody. The new hand makes his key on his own
+computer with needlebook key and gives you the .pub file; the other half never
+leaves him.`,
+		Example: `  needlebook enrol t.wairimu --role engineer --key t.wairimu.pub
+  needlebook enrol i.tamm --role chief --key tamm.pub --from 2024-07-01`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if role == "" || file == "" {
+				return use("enrol %s --role engineer|chief|superintendent|witness --key FILE.pub", args[0])
+			}
+			text, err := os.ReadFile(file)
+			if err != nil {
+				return use("--key: could not read the public key: %v", err)
+			}
+			public, _, _, _, err := ssh.ParseAuthorizedKey(text)
+			if err != nil {
+				return use("--key %s: no public key; it is one line that begins with ssh-ed25519, in the file that ends in .pub", file)
+			}
+			day := time.Now().UTC().Truncate(24 * time.Hour)
+			if from != "" {
+				d, err := logbook.ParseDay(from)
+				if err != nil {
+					return use("--from %s: a date of the calendar, written 2024-06-24", from)
+				}
+				day = d.Time()
+			}
+			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+				principal := args[0]
+				if !strings.Contains(principal, "@") {
+					principal += "@" + postOf(h, post)
+				}
+				if name == "" {
+					name = o.crewName(strings.SplitN(principal, "@", 2)[0])
+				}
+				register, err := read(hands.Signers)
+				if err != nil {
+					return "", nil, err
+				}
+				register, err = hands.Enrol(register, principal, role, public, day, name)
+				return fmt.Sprintf("%s let in as %s from %s", principal, role, day.Format("2006-01-02")), map[string][]byte{hands.Signers: register}, err
+			})
+		},
+	}
+	c.Flags().StringVar(&role, "role", "", "engineer, chief, superintendent or witness")
+	c.Flags().StringVar(&file, "key", "", "the new hand's public key, a file that ends in .pub")
+	c.Flags().StringVar(&from, "from", "", "first day, UTC (default: today)")
+	c.Flags().StringVar(&post, "post", "", "what stands behind the @ (default: as your own line has it)")
+	c.Flags().StringVar(&name, "name", "", "his name, at the end of the line (default: from crew.csv)")
+	c.Flags().StringVar(&key, "sign-with", "", "your own key file (default: as for needlebook sign)")
+	return c
+}
+
+func postOf(h *ownHand, post string) string {
+	if post != "" {
+		return post
+	}
+	_, post, _ = strings.Cut(h.line.Principal, "@")
+	return post
+}

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook/hands"
+)
+
+func (p *program) keyVerb() *cobra.Command {
+	var out, comment string
+	var open bool
+	c := &cobra.Command{
+		Use:   "key HAND",
+		Short: "Make your own signing key, once, on your own computer",
+		Long: `A key is two small files that belong together. The secret half stays with you: it
+puts your name under a record, as your signature does on paper, and whoever has it
+can sign as you. The other half, the file that ends in .pub, is no secret: give it
+to the chief or the superintendent, who lets you in with needlebook enrol. From
+then on anybody can check that a record was signed by you, and nobody can sign as
+you without the secret half.
+
+The secret half is locked with a passphrase that you choose: several words that
+you do not use elsewhere. If you lose it, or the computer, nothing that you signed
+is lost: make a new key and have it let in. If somebody else may have got it, say
+so at once: the superintendent marks the key with needlebook withdraw.
+
+The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
+		Example: `  needlebook key t.wairimu
+  needlebook key t.wairimu --out D:/keys/needlebook_ed25519`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if out == "" {
+				home, err := os.UserHomeDir()
+				if err != nil {
+					return use("name the file with --out: %v", err)
+				}
+				out = filepath.Join(home, ".ssh", "needlebook_ed25519")
+			}
+			if comment == "" {
+				comment = args[0]
+			}
+			if strings.ContainsAny(comment, "\r\n") {
+				return use("a key's comment is one line")
+			}
+			for _, f := range []string{out, out + ".pub"} {
+				if _, err := os.Stat(f); err == nil {
+					return use("%q is there already: it is your key, keep it. needlebook key HAND --out FILE makes another one", f)
+				}
+			}
+			var phrase []byte
+			if !open {
+				var err error
+				if phrase, err = p.newPassphrase(out); err != nil {
+					return err
+				}
+			}
+			public, err := hands.Make(out, comment, phrase)
+			clear(phrase)
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(p.out, `your key is made
+  secret half   %s
+                keep it to yourself; it never goes by mail or into the book
+  public half   %s.pub
+                give this file to the chief or superintendent, who types
+                  needlebook enrol %s --role engineer --key %s.pub
+  fingerprint   %s
+                read it to him by voice, so that he knows the file is yours
+
+Once you are let in:
+  needlebook sign RECORD                       finds the key by itself when it lies in .ssh
+  git config --global gpg.format ssh           so that git commit -S signs with it as well
+  git config --global user.signingkey %q
+`, out, out, args[0], filepath.Base(out), ssh.FingerprintSHA256(public), out)
+			return nil
+		},
+	}
+	c.Flags().StringVar(&out, "out", "", "file for the secret half (default: .ssh/needlebook_ed25519 in your own folder)")
+	c.Flags().StringVar(&comment, "comment", "", "comment in the key (default: HAND)")
+	c.Flags().BoolVar(&open, "no-passphrase", false, "leave the secret half unlocked; whoever copies the file can sign as you")
+	return c
+}
+
+// newPassphrase asks for a passphrase twice.
+func (p *program) newPassphrase(file string) ([]byte, error) {
+	fmt.Fprintln(p.err, "choose a passphrase of several words; it locks the secret half")
+	first, err := p.passphrase(file)
+	if err != nil {
+		return nil, fmt.Errorf("a new key needs a passphrase typed at a terminal, or --no-passphrase: %w", err)
+	}
+	again, err := p.passphrase(file + ", again")
+	defer clear(again)
+	switch {
+	case err != nil:
+		return nil, err
+	case string(first) != string(again):
+		return nil, use("the two are not the same: try again")
+	case len(first) < 8:
+		return nil, use("a passphrase of %d characters is soon guessed: take several words", len(first))
+	}
+	return first, nil
+}

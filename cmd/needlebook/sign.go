@@ -1,0 +1,338 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/trace"
+)
+
+func (p *program) sign() *cobra.Command {
+	var all bool
+	var message, key string
+	c := &cobra.Command{
+		Use:   "sign [RECORD…|ROUND]",
+		Short: "Commit records with your signature, and nothing else",
+		Long: `Commits the records you name, as they stand in the folder, signed with your own
+key. Everything else that you or somebody else is editing stays as it is: other
+files, and what git has staged. A record is named by its path, its file stem, a
+folder, or the name of its round.
+
+The key is the one git is set to sign with (user.signingkey), else the one of
+this book that ssh-agent holds, else needlebook_ed25519 or id_ed25519 below .ssh;
+--key names another. "committed" is said only after the commit has been read back
+from disk. Findings of grade stop are shown; the record is committed all the
+same, because what was found must be kept. Whoever countersigns has to answer
+them.`,
+		Example: `  needlebook sign overhauls/me1/c3/2024-06-11-h-119.md
+  needlebook sign 2024-06-11-h-119 -m "H-119 measured, seat good"
+  needlebook sign "ME1 2024-06-11"
+  needlebook sign --all`,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return p.signRecords(args, all, message, key)
+		},
+	}
+	c.Flags().BoolVar(&all, "all", false, "every file that is not committed as it stands")
+	c.Flags().StringVarP(&message, "message", "m", "", "what to say of it (default: what the records show)")
+	keyFlag(c, &key)
+	return c
+}
+
+func (p *program) signRecords(args []string, all bool, message, key string) error {
+	o, err := p.openBook("", "", "")
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	changed := map[string]string{}
+	var list []string
+	for _, w := range o.trail.WorkTree {
+		changed[w.Path] = w.What
+		list = append(list, w.Path+": "+w.What)
+	}
+	if len(args) == 0 && !all {
+		if len(list) == 0 {
+			return use("nothing to sign: every file is committed as it stands")
+		}
+		return use("name what to sign, or give --all; not committed as they stand:\n  %s", strings.Join(list, "\n  "))
+	}
+	if len(args) > 0 && all {
+		return use("name records or give --all, not both")
+	}
+	picked, err := o.pick(args, changed)
+	if err != nil {
+		return err
+	}
+	h, err := p.ownHand(o.dir, o.trail, key, o.crewName)
+	if err != nil {
+		return err
+	}
+	defer h.key.Close()
+	changes, err := o.changes(picked, changed)
+	if err != nil {
+		return err
+	}
+	if message == "" {
+		if message, err = o.describe(changes); err != nil {
+			return err
+		}
+	}
+	for _, f := range o.report.Findings {
+		if f.Grade == checks.Stop && slices.Contains(picked, f.Place.Path) {
+			fmt.Fprintf(p.out, "%s: %s: %s\n", f.Place, f.Grade, f.Message)
+		}
+	}
+	return p.commit(h, message, changes)
+}
+
+// pick finds the files that are meant, among those that differ from the last commit; without arguments all of them. A file that is
+// named and does not differ is told.
+func (o *opened) pick(args []string, changed map[string]string) ([]string, error) {
+	picked := map[string]bool{}
+	for p := range changed {
+		if len(args) == 0 {
+			picked[p] = true
+		}
+	}
+	for _, arg := range args {
+		paths, err := o.named(arg, changed)
+		if err != nil {
+			return nil, err
+		}
+		n := 0
+		for _, p := range paths {
+			if changed[p] != "" {
+				picked[p] = true
+				n++
+			}
+		}
+		if n == 0 {
+			return nil, use("%s: nothing to sign, it is committed as it stands", arg)
+		}
+	}
+	list := make([]string, 0, len(picked))
+	for p := range picked {
+		list = append(list, p)
+	}
+	slices.Sort(list)
+	if len(list) == 0 {
+		return nil, use("nothing to sign: every file is committed as it stands")
+	}
+	return list, nil
+}
+
+// named finds what one argument means: a file or folder by its path, a record by its stem, or a round. Files that are gone from the
+// folder count by their path.
+func (o *opened) named(arg string, changed map[string]string) ([]string, error) {
+	for _, r := range o.report.Rounds {
+		if strings.EqualFold(r.Name, strings.ReplaceAll(arg, "/", " ")) {
+			var paths []string
+			for _, rec := range r.Overhauls {
+				paths = append(paths, rec.Path)
+			}
+			return paths, nil
+		}
+	}
+	if rec := o.book.Overhaul(strings.ToLower(strings.TrimSuffix(arg, ".md"))); rec != nil {
+		return []string{rec.Path}, nil
+	}
+	candidates := []string{path.Clean(filepath.ToSlash(arg))}
+	if abs, err := filepath.Abs(arg); err == nil {
+		if rel, err := filepath.Rel(o.dir, abs); err == nil {
+			candidates = append(candidates, filepath.ToSlash(rel))
+		}
+	}
+	for _, c := range candidates {
+		var paths []string
+		for _, f := range o.book.Files {
+			if f == c || c == "." || strings.HasPrefix(f, c+"/") {
+				paths = append(paths, f)
+			}
+		}
+		for f := range changed {
+			if (f == c || c == "." || strings.HasPrefix(f, c+"/")) && !slices.Contains(paths, f) {
+				paths = append(paths, f)
+			}
+		}
+		if len(paths) == 0 && fs.ValidPath(c) {
+			if info, err := fs.Stat(o.files, c); err == nil && !info.IsDir() {
+				paths = []string{c}
+			}
+		}
+		if len(paths) > 0 {
+			return paths, nil
+		}
+	}
+	return nil, use("%s: no file, folder, record or round of the book; a round is named by engine and first day: %q", arg, "ME1 2024-06-11")
+}
+
+// changes are the picked files as they stand, in the form in which a book holds them. A record that is gone from one folder and
+// stands in another has moved.
+func (o *opened) changes(picked []string, changed map[string]string) ([]exchange.Change, error) {
+	gone := map[string]string{} // by file name
+	for p, what := range changed {
+		if what == "missing" && strings.HasPrefix(p, "overhauls/") {
+			gone[path.Base(p)] = p
+		}
+	}
+	var out []exchange.Change
+	moved := map[string]bool{}
+	for _, p := range picked {
+		if changed[p] == "missing" {
+			continue
+		}
+		text, err := o.text(p)
+		if err != nil {
+			return nil, err
+		}
+		c := exchange.Change{Path: p, Text: text}
+		if from := gone[path.Base(p)]; changed[p] == "not committed" && strings.HasPrefix(p, "overhauls/") && from != "" {
+			c.From = from
+			moved[from] = true
+		}
+		out = append(out, c)
+	}
+	for _, p := range picked {
+		if changed[p] == "missing" && !moved[p] {
+			return nil, use("%s is gone from the folder: what was written is never taken out of a book. Put it back with git checkout -- %s, and write void: REASON into it if it is not to count", p, p)
+		}
+	}
+	return out, nil
+}
+
+// text reads a file as it may be committed: plain, its lines ending in a bare line feed.
+func (o *opened) text(p string) ([]byte, error) {
+	if err := trace.CheckPath(p); err != nil {
+		return nil, use("%v", err)
+	}
+	info, err := os.Lstat(filepath.Join(o.dir, filepath.FromSlash(p)))
+	if err == nil && !info.Mode().IsRegular() {
+		err = errors.New("it is no plain file")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("could not read %q: %w", p, err)
+	}
+	text, err := fs.ReadFile(o.files, p)
+	if err != nil {
+		return nil, fmt.Errorf("could not read %q: %w", p, err)
+	}
+	if strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "traces/") {
+		return text, nil
+	}
+	if bytes.HasPrefix(text, []byte("\xef\xbb\xbf")) {
+		return nil, use("%s line 1, column 1: an unseen byte-order mark, which some editors write; expected plain text: needlebook fix --write %s takes it out", p, p)
+	}
+	if i := bytes.IndexByte(text, '\r'); i >= 0 {
+		line := text[bytes.LastIndexByte(text[:i], '\n')+1 : i]
+		return nil, use("%s line %d, column %d: a carriage return, as Windows editors write; expected lines that end in a bare line feed: needlebook fix --write %s puts them right",
+			p, 1+bytes.Count(text[:i], []byte("\n")), 1+len([]rune(string(line))), p)
+	}
+	if p == "hands/signers" {
+		if _, err := trace.ParseHands(text); err != nil {
+			return nil, use("%v", err)
+		}
+	}
+	return text, nil
+}
+
+// describe is the message of a commit whose hand gave none: for each record what was added and what reads otherwise.
+func (o *opened) describe(changes []exchange.Change) (string, error) {
+	tip, err := trace.FS(o.dir, "")
+	if err != nil {
+		return "", err
+	}
+	defer tip.Close()
+	var lines []string
+	for _, c := range changes {
+		from := c.Path
+		if c.From != "" {
+			from = c.From
+		}
+		old, err := tip.ReadFile(from)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return "", err
+		}
+		lines = append(lines, o.subject(c)+": "+difference(old, c.Text))
+	}
+	if len(lines) == 1 {
+		return lines[0], nil
+	}
+	return fmt.Sprintf("%s\n\n%s", files(len(lines)), strings.Join(lines, "\n")), nil
+}
+
+// subject names a file as an engineer would: an overhaul by cylinder and holder.
+func (o *opened) subject(c exchange.Change) string {
+	rec := o.book.Overhaul(strings.TrimSuffix(path.Base(c.Path), ".md"))
+	name := c.Path
+	if rec != nil && rec.Path == c.Path {
+		name = rec.Stem
+		if rec.Removed.Stated() {
+			name = fmt.Sprintf("%s out of %s-%s on %s", rec.Holder.Written, rec.Removed.Engine.Written, rec.Removed.Cylinder.Written, rec.Removed.Date.Written)
+		}
+	}
+	if c.From != "" {
+		name += ", moved from " + path.Dir(c.From)
+	}
+	return name
+}
+
+// difference says what became of a text: whole blocks by name, changed values one by one up to four.
+func difference(old, now []byte) string {
+	if old == nil {
+		return "entered"
+	}
+	was, is := valuesOf(old), logbook.Values(now)
+	var added, changed []string
+	for _, v := range is {
+		before, there := was[v.Path]
+		delete(was, v.Path)
+		top, _, _ := strings.Cut(v.Path, ".")
+		top, _, _ = strings.Cut(top, "[")
+		switch {
+		case there && before == v.Written:
+		case there:
+			changed = append(changed, v.Path)
+		case !slices.Contains(added, top):
+			added = append(added, top)
+		}
+	}
+	var words []string
+	for _, part := range []struct {
+		verb string
+		list []string
+	}{{"added", added}, {"changed", changed}} {
+		if len(part.list) > 4 {
+			part.list = append(part.list[:4], fmt.Sprintf("%d more", len(part.list)-4))
+		}
+		if len(part.list) > 0 {
+			words = append(words, part.verb+" "+strings.Join(part.list, ", "))
+		}
+	}
+	if len(was) > 0 {
+		words = append(words, fmt.Sprintf("%d values taken out", len(was)))
+	}
+	if len(words) == 0 {
+		return "updated"
+	}
+	return strings.Join(words, "; ")
+}
+
+func valuesOf(text []byte) map[string]string {
+	m := map[string]string{}
+	for _, v := range logbook.Values(text) {
+		m[v.Path] = v.Written
+	}
+	return m
+}

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"fmt"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/logbook"
+	"needlebook/logbook/hands"
+)
+
+func (p *program) withdraw() *cobra.Command {
+	var compromised bool
+	var lastGood, reason, fingerprint, until, key string
+	c := &cobra.Command{
+		Use:   "withdraw HAND",
+		Short: "Let a hand go, or mark his key as stolen",
+		Long: `An ordinary sign-off keeps the hand's line in hands/signers and sets its last
+minute: what he signed before stays good. With --compromised the key is in the
+wrong hands: the line is taken out, and hands/withdrawn says up to which commit it
+is still believed; what it signed after that, and let in, no longer counts.
+
+A chief withdraws engineers; a superintendent everybody.`,
+		Example: `  needlebook withdraw a.brekkestad
+  needlebook withdraw a.brekkestad --until 2022-10-31
+  needlebook withdraw l.penhaligon --compromised --last-good 8f3c0d12ab34 --reason "laptop stolen in Algeciras"`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case compromised && (lastGood == "" || reason == ""):
+				return use("--compromised: say up to which commit the key is believed, and why: --last-good COMMIT --reason \"…\"")
+			case !compromised && lastGood != "":
+				return use("--last-good goes with --compromised")
+			}
+			at := time.Now().UTC().Truncate(time.Minute)
+			if until != "" {
+				d, err := logbook.ParseDay(until)
+				if err != nil {
+					return use("--until %s: a date of the calendar, written 2024-06-24", until)
+				}
+				at = d.Time().Add(24*time.Hour - time.Minute)
+			}
+			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+				register, err := read(hands.Signers)
+				if err != nil {
+					return "", nil, err
+				}
+				if !compromised {
+					register, err = hands.SignOff(register, args[0], fingerprint, at)
+					message := fmt.Sprintf("%s signs off, last day %s", args[0], at.Format("2006-01-02"))
+					if reason != "" {
+						message += ": " + reason
+					}
+					return message, map[string][]byte{hands.Signers: register}, err
+				}
+				id, err := lastGood, error(nil)
+				if id != "none" {
+					id, err = commitNamed(o.dir, lastGood)
+				}
+				if err != nil {
+					return "", nil, err
+				}
+				register, keys, err := hands.Remove(register, args[0], fingerprint)
+				if err != nil {
+					return "", nil, err
+				}
+				gone, err := read(hands.Withdrawn)
+				if err != nil {
+					return "", nil, err
+				}
+				for _, k := range keys {
+					if gone, err = hands.Compromise(gone, k, id, reason); err != nil {
+						return "", nil, err
+					}
+				}
+				return fmt.Sprintf("key of %s compromised, last good commit %.12s: %s", args[0], id, reason), map[string][]byte{hands.Signers: register, hands.Withdrawn: gone}, nil
+			})
+		},
+	}
+	c.Flags().BoolVar(&compromised, "compromised", false, "the key is, or may be, in the wrong hands")
+	c.Flags().StringVar(&lastGood, "last-good", "", "last commit of that key that is still believed, or none")
+	c.Flags().StringVar(&reason, "reason", "", "why, in one line")
+	c.Flags().StringVar(&fingerprint, "fingerprint", "", "of several keys of the hand only this one, SHA256:…")
+	c.Flags().StringVar(&until, "until", "", "last day, UTC, of an ordinary sign-off (default: now)")
+	keyFlag(c, &key)
+	return c
+}

@@ -1,0 +1,173 @@
+package hands
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"regexp"
+	"strings"
+	"time"
+
+	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook/trace"
+)
+
+// Paths of the files that say who may sign.
+const (
+	Signers   = "hands/signers"
+	Withdrawn = "hands/withdrawn"
+	Adopted   = "hands/adopted"
+)
+
+// ErrHand says that the register holds no such hand, or none that the change fits.
+var ErrHand = errors.New("hand does not fit")
+
+// RolesOf are the words of a register line for a post: a chief is an engineer too.
+func RolesOf(post string) ([]string, error) {
+	switch post {
+	case "engineer", "superintendent", "witness":
+		return []string{post}, nil
+	case "chief":
+		return []string{"engineer", "chief"}, nil
+	}
+	return nil, fmt.Errorf("role %q: engineer, chief, superintendent or witness", post)
+}
+
+// Enrol adds one line to hands/signers: the key of a principal, hand@post, in a role from a day on.
+// Every other byte stays.
+func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time.Time, name string) ([]byte, error) {
+	if err := kind(key); err != nil {
+		return nil, err
+	}
+	there, err := trace.ParseHands(register)
+	if err != nil {
+		return nil, err
+	}
+	roles, err := RolesOf(post)
+	if err != nil {
+		return nil, err
+	}
+	for _, h := range there {
+		if h.Key == ssh.FingerprintSHA256(key) {
+			return nil, fmt.Errorf("%w: the key stands in the register already, for %s; every hand has a key of his own", ErrHand, h.Principal)
+		}
+	}
+	line, err := trace.SignersLine(principal, roles, from, time.Time{}, key, name)
+	if err != nil {
+		return nil, err
+	}
+	return checked(append(ended(register), line+"\n"...))
+}
+
+var window = regexp.MustCompile(`^(\S+ +namespaces="[^"]*"(?:,valid-after="[0-9]+Z")?)(?:,valid-before="[0-9]+Z")?( +\S+ .*)$`)
+
+// SignOff sets the last minute of every line of a hand that is still open then, or of his one key when a
+// fingerprint is given. What he signed before stays as it was. Every other byte stays.
+func SignOff(register []byte, hand, fingerprint string, last time.Time) ([]byte, error) {
+	return edit(register, hand, fingerprint, func(h trace.Hand) (string, error) {
+		if !h.Until.IsZero() && !h.Until.After(last) {
+			return h.Line, nil
+		}
+		if !h.From.IsZero() && !last.After(h.From) {
+			return "", fmt.Errorf("%w: %s comes into force only on %s", ErrHand, h.Principal, h.From.Format("2006-01-02 15:04Z"))
+		}
+		m := window.FindStringSubmatch(h.Line)
+		return fmt.Sprintf(`%s,valid-before="%s"%s`, m[1], last.UTC().Format("200601021504Z"), m[2]), nil
+	})
+}
+
+// Remove takes a hand's lines out of hands/signers, or his one key's when a fingerprint is given: for a
+// stolen or disputed key. It returns the fingerprints that stood in them.
+func Remove(register []byte, hand, fingerprint string) (left []byte, keys []string, err error) {
+	left, err = edit(register, hand, fingerprint, func(h trace.Hand) (string, error) {
+		keys = append(keys, h.Key)
+		return "", nil
+	})
+	return left, keys, err
+}
+
+// edit rewrites the lines of a hand; an empty answer takes the line out.
+func edit(register []byte, hand, fingerprint string, change func(trace.Hand) (string, error)) ([]byte, error) {
+	there, err := trace.ParseHands(register)
+	if err != nil {
+		return nil, err
+	}
+	byLine := map[string]trace.Hand{}
+	for _, h := range there {
+		if (h.ID == hand || h.Principal == hand) && (fingerprint == "" || h.Key == fingerprint) {
+			byLine[h.Line] = h
+		}
+	}
+	if len(byLine) == 0 {
+		return nil, fmt.Errorf("%w: %s stands in no line of %s%s", ErrHand, hand, Signers, with(fingerprint))
+	}
+	var out []byte
+	for text := range bytes.Lines(register) {
+		h, his := byLine[strings.TrimSuffix(string(text), "\n")]
+		if !his {
+			out = append(out, text...)
+			continue
+		}
+		line, err := change(h)
+		if err != nil {
+			return nil, err
+		}
+		if line != "" {
+			out = append(out, line+"\n"...)
+		}
+	}
+	if bytes.Equal(out, register) {
+		return nil, fmt.Errorf("%w: the lines of %s end by then already", ErrHand, hand)
+	}
+	return checked(out)
+}
+
+func with(fingerprint string) string {
+	if fingerprint == "" {
+		return ""
+	}
+	return " with the key " + fingerprint
+}
+
+// Compromise adds to hands/withdrawn that a key is not believed after its last good commit, a full id.
+func Compromise(withdrawn []byte, fingerprint, lastGood, reason string) ([]byte, error) {
+	if err := oneLine(reason); err != nil {
+		return nil, err
+	}
+	return append(ended(withdrawn), fmt.Sprintf("%s compromised last-good=%s %s\n", fingerprint, lastGood, reason)...), nil
+}
+
+// Adopt adds to hands/adopted that somebody answers for a commit, a full id.
+func Adopt(adopted []byte, commit, reason string) ([]byte, error) {
+	if err := oneLine(reason); err != nil {
+		return nil, err
+	}
+	for text := range bytes.Lines(adopted) {
+		if bytes.HasPrefix(text, []byte(commit+" ")) {
+			return nil, fmt.Errorf("%w: commit %.12s is adopted already: %s", ErrHand, commit, bytes.TrimSpace(text[41:]))
+		}
+	}
+	return append(ended(adopted), commit+" "+reason+"\n"...), nil
+}
+
+func oneLine(reason string) error {
+	if strings.TrimSpace(reason) == "" || strings.ContainsAny(reason, "\n\r\x00") {
+		return fmt.Errorf("a reason is one line of plain words: --reason \"…\"")
+	}
+	return nil
+}
+
+// ended is the text with a line end at its end, as a slice of its own.
+func ended(text []byte) []byte {
+	text = bytes.Clone(text)
+	if len(text) > 0 && text[len(text)-1] != '\n' {
+		text = append(text, '\n')
+	}
+	return text
+}
+
+func checked(register []byte) ([]byte, error) {
+	_, err := trace.ParseHands(register)
+	return register, err
+}
