@@ -192,6 +192,28 @@ func TestOnlyOurs(t *testing.T) {
 			t.Errorf("Build into the book = %v, want ErrInsideBook", err)
 		}
 	})
+	t.Run("a build that breaks off leaves the old pages", func(t *testing.T) {
+		dir := filepath.Join(t.TempDir(), "out")
+		must(t, build(in, dir))
+		old := read0(t, dir)
+		f, err := openFolder(dir)
+		must(t, err)
+		must(t, f.put("index.html", []byte("new")))
+		must(t, f.put("another.html", []byte("new")))
+		f.close() // and never finished
+		now := read0(t, dir)
+		for name, text := range old {
+			if !bytes.Equal(now[name], text) {
+				t.Errorf("%s changed", name)
+			}
+		}
+		if now["another.html"] != nil {
+			t.Error("a page of the broken build stands in the folder")
+		}
+		if r, err := Build(in, dir); err != nil || r.Written != 0 {
+			t.Errorf("the next build: %+v, %v, want nothing to write", r, err)
+		}
+	})
 	t.Run("what a broken build left is cleared", func(t *testing.T) {
 		dir := filepath.Join(t.TempDir(), "out")
 		must(t, build(in, dir))
