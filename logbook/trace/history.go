@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
@@ -14,13 +15,14 @@ import (
 // history judges the commits of a walk one after the other, oldest first, and gathers what each did to
 // which file.
 type history struct {
-	store    *Store
-	nodes    []*node
-	founding int // -1 when no commit brings a register
-	force    *force
-	commits  []logbook.Commit
-	verdicts []verdict
-	blamed   []bool // what stands in the way of a proved history, beside the writer
+	store     *Store
+	storeLock sync.Mutex // held where several goroutines read
+	nodes     []*node
+	founding  int // -1 when no commit brings a register
+	force     *force
+	commits   []logbook.Commit
+	verdicts  []verdict
+	blamed    []bool // what stands in the way of a proved history, beside the writer
 
 	// Of hands/signers: the blob at each commit, and the last well-formed lines.
 	registers []register

@@ -160,8 +160,9 @@ func (h *history) fill(t *logbook.Trail, dir string, o Options) (err error) {
 		}
 		return err
 	}
-	for p, r := range t.Records {
-		if err := broken(p, r.Now().Blob, h.settings(r, changed[p])); err != nil {
+	paths := slices.Sorted(maps.Keys(t.Records))
+	for i, err := range h.allSettings(paths, t.Records, changed) {
+		if err := broken(paths[i], t.Records[paths[i]].Now().Blob, err); err != nil {
 			return err
 		}
 	}

@@ -34,6 +34,7 @@ type Store struct {
 	git     billy.Filesystem // HEAD and index; a linked work tree has its own
 	common  billy.Filesystem // objects, refs and config
 	objects *filesystem.Storage
+	trees   treeCache
 }
 
 // OpenStore opens the repository whose work tree is dir, for reading only. Its errors are those of

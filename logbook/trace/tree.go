@@ -85,8 +85,42 @@ func (s *Store) tree(h id) (treeReader, error) {
 	if h.IsZero() || h == emptyTree {
 		return treeReader{}, nil
 	}
+	if raw, ok := s.trees.get(h); ok {
+		return treeReader{tree: h, rest: raw}, nil
+	}
 	raw, err := s.read(h, plumbing.TreeObject)
+	if err == nil {
+		s.trees.put(h, raw)
+	}
 	return treeReader{tree: h, rest: raw}, err
+}
+
+// treeCache keeps the trees read last, hashed already: each is asked for once with its commit and once
+// with every child of it. It forgets in two steps, so that it needs no order.
+type treeCache struct {
+	young, old map[id][]byte
+	size       int // bytes in young
+}
+
+// treeCacheSize is what each step holds: the trees of some hundred commits of a large book.
+const treeCacheSize = 4 << 20
+
+func (c *treeCache) get(h id) ([]byte, bool) {
+	raw, ok := c.young[h]
+	if !ok {
+		if raw, ok = c.old[h]; ok {
+			c.put(h, raw)
+		}
+	}
+	return raw, ok
+}
+
+func (c *treeCache) put(h id, raw []byte) {
+	if c.young == nil || c.size+len(raw) > treeCacheSize {
+		c.young, c.old, c.size = map[id][]byte{}, c.young, 0
+	}
+	c.young[h] = raw
+	c.size += len(raw)
 }
 
 // next returns the next entry, or one with an empty mode at the end.

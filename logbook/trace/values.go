@@ -1,8 +1,10 @@
 package trace
 
 import (
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/go-git/go-git/v5/plumbing"
 
@@ -19,13 +21,16 @@ type told struct {
 // in a merge, as it stood in any of those before.
 func (h *history) values(f *file, current int) (told, error) {
 	all := make([]told, len(f.versions))
+	var written map[string]string
 	for i, v := range f.versions[:current+1] {
 		if v.blob.IsZero() {
 			continue
 		}
-		written, err := h.written(v.blob)
-		if err != nil {
-			return told{}, err
+		if written == nil || f.versions[i-1].blob != v.blob { // a move keeps the text
+			var err error
+			if written, err = h.written(v.blob); err != nil {
+				return told{}, err
+			}
 		}
 		all[i] = tell(v.commit, written, h.before(f, i, all))
 	}
@@ -99,9 +104,11 @@ func (h *history) before(f *file, i int, all []told) []told {
 	return found
 }
 
-// written reads a text's values.
+// written reads a text's values. Several goroutines may ask: only the reading waits for the store.
 func (h *history) written(blob id) (map[string]string, error) {
+	h.storeLock.Lock()
 	text, err := h.store.read(blob, plumbing.BlobObject)
+	h.storeLock.Unlock()
 	if err != nil {
 		return nil, err
 	}
@@ -110,6 +117,27 @@ func (h *history) written(blob id) (map[string]string, error) {
 		values[v.Path] = v.Written
 	}
 	return values, nil
+}
+
+// allSettings fills in the values of all trails and returns one error for each path. Taking texts apart
+// is the slowest part of it, and each trail is its own.
+func (h *history) allSettings(paths []string, trails map[string]*logbook.RecordTrail, changed map[string]bool) []error {
+	errs := make([]error, len(paths))
+	next := make(chan int)
+	var done sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		done.Go(func() {
+			for i := range next {
+				errs[i] = h.settings(trails[paths[i]], changed[paths[i]])
+			}
+		})
+	}
+	for i := range paths {
+		next <- i
+	}
+	close(next)
+	done.Wait()
+	return errs
 }
 
 // settings fills in the values of a trail, where more than one version, or a changed file in the
