@@ -78,6 +78,10 @@ func history(dir, at, proof string) *logbook.Trail {
 	if err == nil {
 		return trail
 	}
+	if errors.Is(err, trace.ErrWrongRoot) && trail != nil { // judged as if no proof had been given
+		trail.Headline = "nothing is proved: " + err.Error()
+		return trail
+	}
 	trail = logbook.PlainFolder()
 	switch {
 	case errors.Is(err, trace.ErrNotRepository):

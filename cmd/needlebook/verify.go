@@ -37,14 +37,17 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 			if err != nil {
 				return err
 			}
-			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at})
+			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true})
 			if errors.Is(err, trace.ErrNotRepository) {
 				return failed{fmt.Errorf("%q is not under git: nothing is proved; needlebook check reads it all the same", dir), exitFailed}
 			}
 			if err != nil {
 				return failed{err, verifyStatus(err)}
 			}
-			if !t.Proved {
+			switch {
+			case len(t.Broken) > 0:
+				p.status = exitBroken
+			case !t.Proved:
 				p.status = exitFindings
 			}
 			if format == "json" {
@@ -73,6 +76,8 @@ func (f failed) Unwrap() error   { return f.error }
 func verifyStatus(err error) int {
 	var broken *trace.BrokenError
 	switch {
+	case errors.Is(err, trace.ErrProofForm):
+		return exitUse
 	case errors.Is(err, trace.ErrWrongRoot):
 		return exitRewound
 	case errors.As(err, &broken):
