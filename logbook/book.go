@@ -80,8 +80,8 @@ func Read(fsys fs.FS) (*Book, error) {
 	return b, nil
 }
 
-// skipped are folders that hold no records: the signers' register is read with the history.
-var skipped = map[string]bool{"hands": true}
+// skipped are folders that hold no records: the register is read with the history, the schemas are for editors.
+var skipped = map[string]bool{"hands": true, "schema": true}
 
 // crowdedFolder is the number of entries above which git slows down with every commit.
 const crowdedFolder = 1000

@@ -16,12 +16,12 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// Folder is where a book keeps its schemas; the reader passes over it, as over every folder that begins with a dot.
-const Folder = ".schema"
+// Folder is where a book keeps its schemas; the reader passes over it.
+const Folder = "schema"
 
 // File is one schema: its path in the book and its text.
 type File struct {
-	Path string // ".schema/overhaul.json"
+	Path string // "schema/overhaul.json"
 	Text []byte // ends in one line feed
 }
 

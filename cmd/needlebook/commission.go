@@ -1,0 +1,351 @@
+package main
+
+import (
+	"bufio"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook"
+	"needlebook/logbook/edit"
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/founding"
+	"needlebook/logbook/hands"
+)
+
+// founder is what commission was told by flags; what is missing it asks for.
+type founder struct {
+	vessel, from, id, name, post, key, opening string
+	engines, hands                             []string
+	plain                                      bool
+	in                                         *bufio.Reader
+	p                                          *program
+}
+
+func (p *program) commission() *cobra.Command {
+	f := &founder{p: p}
+	c := &cobra.Command{
+		Use:   "commission DIR",
+		Short: "Start a book: vessel, engines, limits to fill in, first hands, founding commit",
+		Long: `Starts the book of one vessel in a new or empty folder. What no flag states is
+asked for, one question a line. It writes book.md, a limits file for each type of
+engine with every limit blank and room for its page, the tables with their
+headers, the first hands and the schemas for editors; then it signs the founding
+commit with the founder's ssh key. Nothing is ever overwritten.
+
+An engine is given as ID,type=…,cylinders=N[,banks=A B][,from=free end][,name=…]
+[,interval=2000 h]; N counts one row: a vee engine of twelve has cylinders=6 and
+two banks. Further hands are given as ID:POST:KEY.pub[:NAME], POST being engineer,
+chief, superintendent or witness. --opening names a CSV of what sat where, with
+the columns engine, cylinder, holder, nozzle, counter, since, left, marking, units
+written out; lines without an engine lie on the rack.
+
+` + deferralLine,
+		Example: `  needlebook commission /books/aurelia
+  needlebook commission aurelia --vessel Aurelia --from 2024-01-01 \
+    --engine "ME1,type=6QZ31,cylinders=6,from=free end,name=port" \
+    --founder s.okonjo --name "S. Okonjo" --key ~/.ssh/id_ed25519 \
+    --hand "a.berg:chief:berg.pub:A. Berg" --opening opening.csv
+  needlebook commission trial --plain`,
+		Args: cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			f.in = bufio.NewReader(p.in)
+			return f.found(args[0])
+		},
+	}
+	c.Flags().StringVar(&f.vessel, "vessel", "", "name of the vessel")
+	c.Flags().StringVar(&f.from, "from", "", "first day of the book, as 2024-01-01")
+	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
+	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what sat where on the first day")
+	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, as records name a hand: s.okonjo")
+	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
+	c.Flags().StringVar(&f.post, "post", "superintendent", "post of the founder: superintendent, who alone may change limits and book.md later, or chief")
+	c.Flags().StringVar(&f.key, "key", "", "the founder's ssh key file (ssh-ed25519); a .pub names a key that ssh-agent holds")
+	c.Flags().StringArrayVar(&f.hands, "hand", nil, "a further hand, as described above; may be given again")
+	c.Flags().BoolVar(&f.plain, "plain", false, "write the files only, without git and signature")
+	return c
+}
+
+func (f *founder) found(dir string) error {
+	if left, err := os.ReadDir(dir); err == nil && len(left) > 0 {
+		return use("%q is not empty: name a new or an empty folder", dir)
+	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	book, err := f.book()
+	if err != nil {
+		return err
+	}
+	if f.plain {
+		files, err := founding.Files(book)
+		if err != nil {
+			return use("%v", err)
+		}
+		for _, x := range files {
+			if err := edit.Create(filepath.Join(dir, filepath.FromSlash(x.Path)), []byte(x.Text)); err != nil {
+				return fmt.Errorf("could not write %q: %w", x.Path, err)
+			}
+		}
+		fmt.Fprintf(f.p.out, "%s: %d files, not under git: nothing is proved\n%s\n", dir, len(files), deferralLine)
+		return nil
+	}
+	return f.sign(dir, book)
+}
+
+// book gathers what must be known, from the flags or by asking.
+func (f *founder) book() (founding.Book, error) {
+	b := founding.Book{}
+	var err error
+	if b.Vessel, err = f.ask("vessel", f.vessel, "name of the vessel"); err != nil {
+		return b, err
+	}
+	from, err := f.ask("from", f.from, "first day of the book, as 2024-01-01")
+	if err != nil {
+		return b, err
+	}
+	if b.From, err = logbook.ParseDay(from); err != nil {
+		return b, use("--from %s: a date of the calendar, written 2024-01-01", from)
+	}
+	if len(f.engines) == 0 {
+		if b.Engines, err = f.askEngines(); err != nil {
+			return b, err
+		}
+	}
+	for _, spec := range f.engines {
+		e, err := engineOf(spec)
+		if err != nil {
+			return b, err
+		}
+		b.Engines = append(b.Engines, e)
+	}
+	if f.opening != "" {
+		if err := f.readOpening(&b); err != nil {
+			return b, err
+		}
+	}
+	if f.id, err = f.ask("founder", f.id, "your id, as records name a hand: s.okonjo"); err != nil {
+		return b, err
+	}
+	if f.name == "" {
+		f.name = f.id
+	}
+	b.Crew = append(b.Crew, founding.Person{ID: f.id, Name: f.name, Rank: f.post})
+	for _, spec := range f.hands {
+		parts := strings.SplitN(spec, ":", 4)
+		if len(parts) < 3 {
+			return b, use("--hand %s: ID:POST:KEY.pub[:NAME]", spec)
+		}
+		name := parts[0]
+		if len(parts) == 4 {
+			name = parts[3]
+		}
+		b.Crew = append(b.Crew, founding.Person{ID: parts[0], Name: name, Rank: parts[1]})
+	}
+	return b, nil
+}
+
+// ask is the flag's value, or the answer to a question; no answer is wrong use.
+func (f *founder) ask(flag, value, question string) (string, error) {
+	if value != "" {
+		return value, nil
+	}
+	fmt.Fprintf(f.p.err, "%s: ", question)
+	line, err := f.in.ReadString('\n')
+	if line = strings.TrimSpace(line); line != "" {
+		return line, nil
+	}
+	if err != nil {
+		fmt.Fprintln(f.p.err)
+	}
+	return "", use("no answer to %q: give --%s", question, flag)
+}
+
+// answer may be empty.
+func (f *founder) answer(question string) string {
+	fmt.Fprintf(f.p.err, "%s: ", question)
+	line, err := f.in.ReadString('\n')
+	if err != nil {
+		fmt.Fprintln(f.p.err)
+	}
+	return strings.TrimSpace(line)
+}
+
+func (f *founder) askEngines() ([]founding.Engine, error) {
+	var all []founding.Engine
+	for {
+		id := f.answer("engine, short name as ME1 (empty: no more)")
+		if id == "" {
+			if len(all) == 0 {
+				return nil, use("no engine named: give --engine")
+			}
+			return all, nil
+		}
+		spec := id + ",type=" + f.answer("its type") + ",cylinders=" + f.answer("cylinders in one row")
+		if banks := f.answer("banks of a vee engine, as A B (empty: in line)"); banks != "" {
+			spec += ",banks=" + banks
+		}
+		spec += ",from=" + f.answer("end from which they are counted") + ",name=" + f.answer("name on board (empty: none)")
+		e, err := engineOf(spec)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, e)
+	}
+}
+
+// engineOf reads an engine as the flag has it.
+func engineOf(spec string) (founding.Engine, error) {
+	id, rest, _ := strings.Cut(spec, ",")
+	e := founding.Engine{ID: strings.TrimSpace(id)}
+	each, banks := 0, []string(nil)
+	for _, pair := range strings.Split(rest, ",") {
+		key, value, _ := strings.Cut(pair, "=")
+		value = strings.TrimSpace(value)
+		switch strings.TrimSpace(key) {
+		case "type":
+			e.Type = value
+		case "cylinders":
+			n, err := strconv.Atoi(value)
+			if err != nil {
+				return e, use("engine %s: cylinders=%s: a number, of one row", e.ID, value)
+			}
+			each = n
+		case "banks":
+			banks = strings.Fields(value)
+		case "from":
+			e.From = value
+		case "name":
+			e.Name = value
+		case "interval":
+			e.Interval = value
+		default:
+			return e, use("engine %s: %q: type=, cylinders=, banks=, from=, name= or interval=", e.ID, pair)
+		}
+	}
+	if e.Type == "" || each == 0 || e.From == "" {
+		return e, use("engine %s: type=, cylinders= and from= (the end they are counted from) are needed", e.ID)
+	}
+	var err error
+	if e.Cylinders, err = founding.Cylinders(each, banks); err != nil {
+		return e, use("engine %s: %v", e.ID, err)
+	}
+	return e, nil
+}
+
+// readOpening reads the CSV of the opening state; every value stands there with its unit.
+func (f *founder) readOpening(b *founding.Book) error {
+	src, err := os.ReadFile(f.opening)
+	if err != nil {
+		return use("--opening: %v", err)
+	}
+	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(src), "\ufeff")))
+	r.TrimLeadingSpace = true
+	names, err := r.Read()
+	if err != nil {
+		return use("--opening %s: %v", f.opening, err)
+	}
+	for {
+		cells, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return use("--opening %s: %v", f.opening, err)
+		}
+		line, _ := r.FieldPos(0)
+		var v founding.Valve
+		into := map[string]*string{"engine": &v.Engine, "cylinder": &v.Cylinder, "holder": &v.Holder, "nozzle": &v.Nozzle, "counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking}
+		for i, n := range names {
+			if into[strings.TrimSpace(n)] == nil {
+				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left or marking", f.opening, n)
+			}
+			*into[strings.TrimSpace(n)] = strings.TrimSpace(cells[i])
+		}
+		switch {
+		case v.Holder == "":
+			return use("--opening %s line %d: no holder; leave the line out where it is not known", f.opening, line)
+		case v.Engine == "":
+			b.Rack = append(b.Rack, v)
+		default:
+			b.Fitted = append(b.Fitted, v)
+		}
+	}
+}
+
+// sign writes the book with its founding commit.
+func (f *founder) sign(dir string, book founding.Book) error {
+	key, err := f.findKey()
+	if err != nil {
+		return err
+	}
+	defer key.Close()
+	now := time.Now()
+	register, err := hands.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(), now.Truncate(time.Minute).Add(-time.Minute), f.name)
+	if err != nil {
+		return use("%v", err)
+	}
+	for _, spec := range f.hands {
+		parts := strings.SplitN(spec, ":", 4)
+		text, err := os.ReadFile(parts[2])
+		if err != nil {
+			return use("--hand %s: %v", spec, err)
+		}
+		public, _, _, _, err := ssh.ParseAuthorizedKey(text)
+		if err != nil {
+			return use("--hand %s: %q holds no public key", spec, parts[2])
+		}
+		if register, err = hands.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), parts[len(parts)-1]); err != nil {
+			return use("--hand %s: %v", spec, err)
+		}
+	}
+	files, err := founding.Files(book)
+	if err != nil {
+		return use("%v", err)
+	}
+	changes := []exchange.Change{{Path: ".gitattributes", Text: []byte(exchange.Attributes)}, {Path: hands.Signers, Text: register}}
+	for _, x := range files {
+		changes = append(changes, exchange.Change{Path: x.Path, Text: []byte(x.Text)})
+	}
+	slices.SortFunc(changes, func(a, b exchange.Change) int { return strings.Compare(a.Path, b.Path) })
+	person := exchange.Person{Name: f.name, Email: f.id + "@" + f.post, When: now}
+	ids, err := exchange.Build(dir, []exchange.Step{{Draft: exchange.Draft{Author: person, Message: "book of " + book.Vessel, Changes: changes, Signer: key}}})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(f.p.out, `%s: %d files, founded by %s, signed with %s
+founding proof: %s@%s
+Write the founding proof down outside this book: with it anybody can verify the book later.
+Next: fill in limits/ and, under opening, book.md; then needlebook check --book %s
+%s
+`, dir, len(changes), f.id, key.Fingerprint(), ids[0], key.Fingerprint(), dir, deferralLine)
+	return nil
+}
+
+// findKey finds the founder's key: the one named, else the one git is set to sign with, the agent's, or the one below .ssh.
+func (f *founder) findKey() (*hands.Key, error) {
+	here, err := os.Getwd()
+	if err != nil {
+		return nil, err
+	}
+	set, err := exchange.ReadSettings(here)
+	if err != nil {
+		set = exchange.Settings{} // outside any repository a key is named, or found below .ssh
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		home = here
+	}
+	return hands.Find(hands.Sources{File: f.key, Setting: set["user.signingkey"], Format: set["gpg.format"], Home: home,
+		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(string) bool { return true }, Ask: f.p.passphrase})
+}

@@ -1,0 +1,176 @@
+// Package founding writes the first files of a book: the vessel with her engines, the opening state, a limits file for each type
+// of valve with every limit blank and a place for its page, the tables with their headers, all taught by remarks. No number of
+// any maker is known here. It touches no disk and no history.
+//
+// Begin with Files.
+package founding
+
+import (
+	"fmt"
+	"path"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/schema"
+)
+
+// Book is what must be known to begin.
+type Book struct {
+	Vessel  string
+	From    logbook.Day // first day of the book
+	Engines []Engine
+	Fitted  []Valve // what sits in the positions on that day; may be filled in later
+	Rack    []Valve // what lies ready on the rack
+	Crew    []Person
+}
+
+// Engine is one engine, in-line or vee.
+type Engine struct {
+	ID, Name, Type string
+	Cylinders      []string // in their order: 1, 2, 3 or A1, A2, B1, B2
+	From           string   // end from which they are counted
+	Interval       string   // running hours between overhauls as the owner set them, with unit; may be empty
+}
+
+// Valve is a valve of the opening state; what is not known stays empty.
+type Valve struct {
+	Engine, Cylinder, Holder, Nozzle string
+	Counter, Since, Left             string // with their units
+	Marking                          string
+}
+
+// Person is one line of the crew list.
+type Person struct{ ID, Name, Rank string }
+
+// File is one file of the book.
+type File struct {
+	Path, Text string
+}
+
+var named = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]*$`)
+
+// Cylinders are the names of an engine's cylinders: 1 to each, or with banks A1, A2 … B1, B2 …
+func Cylinders(each int, banks []string) ([]string, error) {
+	if each < 1 || each > 24 {
+		return nil, fmt.Errorf("%d cylinders in one row: 1 to 24", each)
+	}
+	var names []string
+	if len(banks) == 0 {
+		banks = []string{""}
+	}
+	for _, b := range banks {
+		if b != "" && !named.MatchString(b) {
+			return nil, fmt.Errorf("bank %q: letters and digits only", b)
+		}
+		for i := range each {
+			names = append(names, b+strconv.Itoa(i+1))
+		}
+	}
+	return names, nil
+}
+
+// check says what does not fit, in words for the person who founds the book.
+func (b Book) check() error {
+	if strings.TrimSpace(b.Vessel) == "" {
+		return fmt.Errorf("the vessel has no name")
+	}
+	if len(b.Engines) == 0 {
+		return fmt.Errorf("the vessel has no engine")
+	}
+	seen := map[string]bool{}
+	for _, e := range b.Engines {
+		if !named.MatchString(e.ID) || !named.MatchString(e.Type) {
+			return fmt.Errorf("engine %q of type %q: both are names of letters, digits, dots and dashes", e.ID, e.Type)
+		}
+		if seen[logbook.FileName(e.ID)] {
+			return fmt.Errorf("two engines are named %s", e.ID)
+		}
+		seen[logbook.FileName(e.ID)] = true
+	}
+	for _, v := range b.Fitted {
+		i := slices.IndexFunc(b.Engines, func(e Engine) bool { return e.ID == v.Engine })
+		if i < 0 || !slices.Contains(b.Engines[i].Cylinders, v.Cylinder) {
+			return fmt.Errorf("opening state: there is no cylinder %s on engine %s", v.Cylinder, v.Engine)
+		}
+	}
+	return nil
+}
+
+// Files are the first files of the book, by path. An error is something that does not fit, in words.
+func Files(b Book) ([]File, error) {
+	if err := b.check(); err != nil {
+		return nil, err
+	}
+	files := []File{{"book.md", b.vessel()}, {"readme.md", readme}, {"crew.csv", b.crew()},
+		{"stores/stock.csv", header("stock")}, {"fuel/bunkers.csv", header("bunkers")}}
+	types := map[string]bool{}
+	for _, e := range b.Engines {
+		name := logbook.FileName(e.Type)
+		if !types[name] {
+			files = append(files, File{path.Join("limits", name+".md"), b.limits(e.Type)})
+		}
+		types[name] = true
+		files = append(files, File{path.Join("hours", logbook.FileName(e.ID)+".csv"), header("hours") + b.reading(e)},
+			File{path.Join("running", logbook.FileName(e.ID)+".csv"), header("running")})
+	}
+	for _, f := range schema.Files() {
+		files = append(files, File{f.Path, string(f.Text)})
+	}
+	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
+	for _, f := range files {
+		if problems := logbook.Problems(f.Path, []byte(f.Text)); strings.HasSuffix(f.Path, ".md") && f.Path != "readme.md" && len(problems) > 0 {
+			return nil, fmt.Errorf("%s: %q: expected %s", problems[0].Key, problems[0].Found, problems[0].Expected)
+		}
+	}
+	return files, nil
+}
+
+// reading is the first line of an engine's counter, where the opening state tells it.
+func (b Book) reading(e Engine) string {
+	for _, v := range b.Fitted {
+		if number, ok := strings.CutSuffix(v.Counter, " h"); ok && v.Engine == e.ID {
+			return b.From.String() + "," + number + ",book begins\n"
+		}
+	}
+	return ""
+}
+
+func fields(kind string) []logbook.Field {
+	for _, k := range logbook.Kinds() {
+		if k.Name == kind {
+			return k.Fields
+		}
+	}
+	panic("founding: no kind " + kind)
+}
+
+func header(kind string) string {
+	var names []string
+	for _, f := range fields(kind) {
+		names = append(names, f.Key)
+	}
+	return strings.Join(names, ",") + "\n"
+}
+
+func (b Book) crew() string {
+	text := header("crew")
+	for _, p := range b.Crew {
+		text += cell(p.ID) + "," + cell(p.Name) + "," + cell(p.Rank) + "," + b.From.String() + ",\n"
+	}
+	return text
+}
+
+func cell(s string) string {
+	if strings.ContainsAny(s, ",\"\n\r") {
+		return `"` + strings.ReplaceAll(s, `"`, `""`) + `"`
+	}
+	return s
+}
+
+// quote is a text as YAML reads it back whatever it holds.
+func quote(s string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", " ", "\r", " ", "\t", " ").Replace(s) + `"`
+}

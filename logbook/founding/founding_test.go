@@ -1,0 +1,112 @@
+package founding_test
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"needlebook/logbook"
+	"needlebook/logbook/founding"
+)
+
+func day(t *testing.T, s string) logbook.Day {
+	t.Helper()
+	d, err := logbook.ParseDay(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func read(t *testing.T, b founding.Book) *logbook.Book {
+	t.Helper()
+	files, err := founding.Files(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fs := fstest.MapFS{}
+	for _, f := range files {
+		fs[f.Path] = &fstest.MapFile{Data: []byte(f.Text)}
+	}
+	book, err := logbook.Read(fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(book.Problems) > 0 {
+		t.Errorf("the new book is not read without a word: %v", book.Problems)
+	}
+	return book
+}
+
+func TestNewBookIsReadWithoutAWord(t *testing.T) {
+	vee, err := founding.Cylinders(3, []string{"A", "B"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	line, _ := founding.Cylinders(18, nil)
+	b := read(t, founding.Book{Vessel: `Ship "of: #tests`, From: day(t, "2024-01-01"), Engines: []founding.Engine{
+		{ID: "ME1", Name: "port, inner", Type: "V-3", Cylinders: vee, From: "flywheel", Interval: "2000 h"}, {ID: "2", Type: "L18", Cylinders: line, From: "free end"}},
+		Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "B2", Holder: "007", Nozzle: "1e5", Counter: "1200 h", Since: "300 h", Left: "320 bar", Marking: "9x0.36 C"}},
+		Rack:   []founding.Valve{{Holder: "H-2", Nozzle: "N-2"}}, Crew: []founding.Person{{ID: "a.berg", Name: "Berg, A.", Rank: "chief engineer"}}})
+	if b.Vessel.Name.Written != `Ship "of: #tests` || len(b.Positions()) != 24 || b.Positions()[4].String() != "ME1-B2" {
+		t.Errorf("read back as %q with %v", b.Vessel.Name.Written, b.Positions())
+	}
+	if s := b.Lives().At(logbook.Position{Engine: "ME1", Cylinder: "B2"}, day(t, "2024-01-02")); s == nil || s.Holder != "007" || s.Nozzle != "1e5" {
+		t.Errorf("B2 holds %+v", s)
+	}
+	if total, ok := b.TotalOn("ME1", day(t, "2024-01-01")); !ok || total != 1200 {
+		t.Errorf("counter %v %v", total, ok)
+	}
+	l := b.Limits["v-3"]
+	if l == nil || len(l.Editions) != 1 || l.Editions[0].Opening.Used.Present() {
+		t.Errorf("limits %+v: want one edition, its limits blank", l)
+	}
+	if len(b.Crew) != 1 || b.Crew[0].Name.Written != "Berg, A." {
+		t.Errorf("crew %+v", b.Crew)
+	}
+}
+
+// No limit of any maker may come with a new book: every line of a limits file that asks for a page is blank.
+func TestLimitsAreBlank(t *testing.T) {
+	line, _ := founding.Cylinders(6, nil)
+	files, err := founding.Files(founding.Book{Vessel: "Try", From: day(t, "2024-01-01"), Engines: []founding.Engine{{ID: "ME1", Type: "T", Cylinders: line}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	pages := 0
+	for _, f := range files {
+		if f.Path != "limits/t.md" {
+			continue
+		}
+		for _, l := range strings.Split(f.Text, "\n") {
+			if before, _, ok := strings.Cut(l, "#"); ok && strings.HasSuffix(l, "page:") {
+				pages++
+				if !strings.HasSuffix(strings.TrimSpace(before), ":") {
+					t.Errorf("not blank: %s", l)
+				}
+			}
+		}
+	}
+	if pages < 40 {
+		t.Errorf("%d limits with room for a page", pages)
+	}
+}
+
+func TestWhatDoesNotFit(t *testing.T) {
+	line, _ := founding.Cylinders(2, nil)
+	good := founding.Engine{ID: "ME1", Type: "T", Cylinders: line}
+	for name, b := range map[string]founding.Book{
+		"no vessel": {Engines: []founding.Engine{good}}, "no engine": {Vessel: "V"}, "engine twice": {Vessel: "V", Engines: []founding.Engine{good, {ID: "me1", Type: "T", Cylinders: line}}},
+		"no such cylinder": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "3", Holder: "H"}}},
+		"no unit":          {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Left: "320"}}},
+		"path for a name":  {Vessel: "V", Engines: []founding.Engine{{ID: "../x", Type: "T", Cylinders: line}}},
+	} {
+		b.From = day(t, "2024-01-01")
+		if files, err := founding.Files(b); err == nil {
+			t.Errorf("%s: %d files and no error", name, len(files))
+		}
+	}
+	if _, err := founding.Cylinders(0, nil); err == nil {
+		t.Error("no cylinders gave no error")
+	}
+}
