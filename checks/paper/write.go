@@ -1,0 +1,144 @@
+package paper
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// WriteText writes a paper for the terminal and the printer, in columns.
+func (p Paper) WriteText(w io.Writer) error {
+	var b strings.Builder
+	b.WriteString(p.Title + "\n")
+	for _, l := range p.Lead {
+		b.WriteString(l + "\n")
+	}
+	for _, t := range p.Tables {
+		if t.Title != "" {
+			b.WriteString("\n" + t.Title + "\n")
+		}
+		if len(t.Rows) == 0 {
+			b.WriteString("  " + t.Empty + "\n")
+			continue
+		}
+		t.text(&b)
+	}
+	if len(p.Notes) > 0 {
+		b.WriteString("\n")
+	}
+	for _, n := range p.Notes {
+		b.WriteString("- " + n + "\n")
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func (t Table) text(b *strings.Builder) {
+	width := make([]int, len(t.Columns))
+	see := func(i int, s string) { width[i] = max(width[i], utf8.RuneCountInString(s)) }
+	for i, c := range t.Columns {
+		see(i, c)
+	}
+	for _, r := range t.Rows {
+		for i, c := range r {
+			see(i, c.Text)
+		}
+	}
+	line := func(cell func(i int) string) {
+		var l strings.Builder
+		for i := range t.Columns {
+			s := oneLine(cell(i))
+			l.WriteString("  " + s + strings.Repeat(" ", max(0, width[i]-utf8.RuneCountInString(s))))
+		}
+		b.WriteString(strings.TrimRight(l.String(), " ") + "\n")
+	}
+	line(func(i int) string { return t.Columns[i] })
+	for _, r := range t.Rows {
+		line(func(i int) string { return r[i].Text })
+	}
+}
+
+// oneLine keeps what people wrote from breaking a row, or from steering a terminal.
+func oneLine(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 {
+			return ' '
+		}
+		return r
+	}, s)
+}
+
+// WriteJSON writes a paper as one object, the format named "needlebook <name> 1"; fields are only added within a number.
+func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
+	type table struct {
+		Name    string              `json:"name"`
+		Title   string              `json:"title"`
+		Columns []string            `json:"columns"`
+		Rows    []map[string]string `json:"rows"`
+	}
+	out := struct {
+		Format string   `json:"format"`
+		Vessel string   `json:"vessel"`
+		On     string   `json:"on"`
+		Title  string   `json:"title"`
+		Lead   []string `json:"lead"`
+		Tables []table  `json:"tables"`
+		Notes  []string `json:"notes"`
+	}{"needlebook " + p.Name + " 1", vessel, on, p.Title, append([]string{}, p.Lead...), []table{}, append([]string{}, p.Notes...)}
+	for _, t := range p.Tables {
+		x := table{t.Name, t.Title, t.Columns, []map[string]string{}}
+		for _, r := range t.Rows {
+			row := map[string]string{}
+			for i, c := range r {
+				row[t.Columns[i]] = c.Text
+			}
+			x.Rows = append(x.Rows, row)
+		}
+		out.Tables = append(out.Tables, x)
+	}
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(out)
+}
+
+// WriteCSV writes one table of a paper by its name, the first where the name is empty. The error names the tables there are.
+func (p Paper) WriteCSV(w io.Writer, name string) error {
+	if name == "" && len(p.Tables) > 0 {
+		name = p.Tables[0].Name
+	}
+	t := p.Table(name)
+	if t == nil {
+		var names []string
+		for _, t := range p.Tables {
+			names = append(names, t.Name)
+		}
+		return fmt.Errorf("there is no table %q; the tables are: %s", name, strings.Join(names, ", "))
+	}
+	c := csv.NewWriter(w)
+	c.Write(t.Columns)
+	for _, r := range t.Rows {
+		row := make([]string, len(r))
+		for i, x := range r {
+			row[i] = plain(x.Text)
+		}
+		c.Write(row)
+	}
+	c.Flush()
+	return c.Error()
+}
+
+// plain keeps a text of the book from being taken for a formula by a spreadsheet.
+func plain(s string) string {
+	if s == "" || !strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+		return s
+	}
+	if _, err := strconv.ParseFloat(s, 64); err == nil {
+		return s
+	}
+	return "'" + s
+}

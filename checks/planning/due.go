@@ -1,0 +1,325 @@
+package planning
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"needlebook/checks/paper"
+	"needlebook/logbook"
+)
+
+// promise is one line of the due list.
+type promise struct {
+	kind          string
+	what, where   paper.Cell
+	state, left   string
+	at            logbook.Day // 0 where it has no day
+	soonest, last logbook.Day
+	always        bool // stands on the list however far off
+}
+
+// horizon is how far the list looks where no day is asked for: a year, so that it stays on one sheet.
+const horizon = 365
+
+// Due lists what is due when: valves, nozzle lives, calibrations, deferrals, trials, countersignatures, seals and tests on the rack. A day
+// before leaves out what falls later even at the fastest rate; 0 asks for all.
+func (p *Plan) Due(before logbook.Day) paper.Paper {
+	var all []promise
+	all = append(all, p.valves()...)
+	all = append(all, p.nozzles()...)
+	all = append(all, p.calibrations()...)
+	all = append(all, p.deferrals()...)
+	all = append(all, p.decisions()...)
+	all = append(all, p.countersignatures()...)
+	all = append(all, p.seals()...)
+	all = append(all, p.rack()...)
+	later := 0
+	all = slices.DeleteFunc(all, func(x promise) bool {
+		out := before != 0 && (x.at == 0 && !x.always || x.soonest >= before) || before == 0 && !x.always && x.soonest > p.today+horizon
+		if out {
+			later++
+		}
+		return out
+	})
+	slices.SortStableFunc(all, func(a, b promise) int {
+		return cmp.Or(cmp.Compare(a.soonest, b.soonest), cmp.Compare(a.at, b.at), cmp.Compare(a.kind, b.kind))
+	})
+	out := paper.Paper{Name: "due", Title: "What is due on " + p.Book.Vessel.Name.Written + ", from " + p.today.String(), Lead: []string{p.rateText()}}
+	t := paper.Table{Name: "due", Columns: []string{"due about", "between", "what", "which", "where", "stands at", "left"}, Empty: "nothing by then, by what the book holds"}
+	for _, x := range all {
+		between := "–"
+		if x.soonest != x.last {
+			between = x.soonest.String() + " .. " + x.last.String()
+		}
+		at := x.at.String()
+		if x.at != 0 && x.at < p.today {
+			at += " past"
+		}
+		t.Add(paper.Text(at), paper.Text(between), paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(x.left))
+	}
+	out.Tables = append(out.Tables, t)
+	switch {
+	case before != 0:
+		out.Lead = append(out.Lead, "only what may fall before "+before.String()+", at the fastest rate of the months before")
+	case later > 0:
+		out.Notes = append(out.Notes, fmt.Sprintf("%d more fall later than a year from now", later))
+	}
+	if n := p.idle(); len(n) > 0 {
+		out.Notes = append(out.Notes, "out of calibration and not used for a year, so not listed: "+strings.Join(n, ", "))
+	}
+	out.Notes = append(out.Notes, "the maker's manual, class and the safety management system come before this list")
+	return out
+}
+
+func (p *Plan) valves() []promise {
+	var all []promise
+	for _, pos := range p.Book.Positions() {
+		x := promise{kind: "valve", where: paper.At(pos), always: true}
+		s := p.lives.At(pos, p.today)
+		if s == nil {
+			x.what, x.state = paper.Text("none fitted"), "by this book"
+			all = append(all, x)
+			continue
+		}
+		x.what = paper.Cell{Text: s.Holder + " / " + s.Nozzle, About: paper.About{Holder: s.Holder}}
+		run, known := p.lives.HoursOn(s, p.today)
+		i, stated := p.Book.IntervalOn(pos, p.today)
+		switch {
+		case !known:
+			x.state = "hours not known"
+		case !stated:
+			x.state = hoursOf(run, true) + ", no interval stated"
+		default:
+			left := i.Hours.Float() - run
+			x.state, x.left = fmt.Sprintf("%.0f h of %s", run, i.Hours), fmt.Sprintf("%.0f h", left)
+			if i.Decision != nil {
+				x.state += " (" + i.Decision.ID.Written + ")"
+			}
+			x.at, x.soonest, x.last = p.in(pos.Engine, left)
+		}
+		all = append(all, x)
+	}
+	return all
+}
+
+func (p *Plan) nozzles() []promise {
+	var all []promise
+	for _, a := range p.Ages() {
+		if a.Position == (logbook.Position{}) || !a.Known || a.Life == 0 {
+			continue
+		}
+		x := promise{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position), state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: fmt.Sprintf("%.0f h", a.Life-a.Hours)}
+		x.at, x.soonest, x.last = p.in(a.Position.Engine, a.Life-a.Hours)
+		all = append(all, x)
+	}
+	return all
+}
+
+// idle are instruments out of calibration that no record of the last year names: put away or sent back, as far as the book tells.
+func (p *Plan) idle() []string {
+	var all []string
+	used := p.used()
+	for _, id := range slices.Sorted(maps.Keys(p.Book.Instruments)) {
+		if i := p.Book.Instruments[id]; i.Until.Day != 0 && i.Until.Day < p.today && !used[id] {
+			all = append(all, id)
+		}
+	}
+	return all
+}
+
+func (p *Plan) calibrations() []promise {
+	var all []promise
+	idle := p.idle()
+	for _, id := range slices.Sorted(maps.Keys(p.Book.Instruments)) {
+		i := p.Book.Instruments[id]
+		if i.Until.Day == 0 || slices.Contains(idle, id) {
+			continue
+		}
+		all = append(all, p.onDay(promise{kind: "calibration", what: paper.Instrument(id), where: paper.Text(dash(i.Kind.Written)), state: "calibrated " + dash(i.Calibrated.Written)}, i.Until.Day))
+	}
+	return all
+}
+
+func (p *Plan) onDay(x promise, day logbook.Day) promise {
+	x.at, x.soonest, x.last, x.left = day, day, day, fmt.Sprintf("%d d", day.Days(p.today))
+	return x
+}
+
+func (p *Plan) deferrals() []promise {
+	var all []promise
+	for _, d := range p.Book.Deferrals {
+		if d.Closed.Stated() && (d.Closed.Date.Day == 0 || d.Closed.Date.Day <= p.today) || d.From.Day > p.today {
+			continue
+		}
+		x := promise{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + dash(d.End()), always: true}
+		if d.Until.Day != 0 {
+			x = p.onDay(x, d.Until.Day)
+		}
+		if s := p.deferred(d); s != nil && d.Hours.Quantity.Valid() {
+			x.where = paper.At(s.Position)
+			run, known := p.lives.HoursOn(s, p.today)
+			if before, ok := p.lives.HoursOn(s, d.From.Day); known && ok && d.From.Day > s.From {
+				run -= before
+			}
+			if left := d.Hours.Float() - run; known {
+				at, soonest, last := p.in(s.Engine, left)
+				x.state = fmt.Sprintf("%.0f h of %s, until %s", run, d.Hours, d.End())
+				if at != 0 && (x.at == 0 || at < x.at) {
+					x.at, x.soonest, x.last, x.left = at, soonest, last, fmt.Sprintf("%.0f h", left)
+				}
+			}
+		}
+		all = append(all, x)
+	}
+	return all
+}
+
+// deferred is the stay that a deferral runs in today; nil where its part is not fitted.
+func (p *Plan) deferred(d *logbook.Deferral) *logbook.Stay {
+	nozzle, holder := d.Nozzle.Written, d.Holder.Written
+	if o := p.Book.Overhaul(d.Record.Written); o != nil && nozzle == "" && holder == "" {
+		nozzle, holder = o.Nozzle.Left.Written, o.Holder.Written
+	}
+	for _, stays := range [][]*logbook.Stay{p.lives.OfNozzle(nozzle), p.lives.OfHolder(holder)} {
+		for _, s := range stays {
+			if s.From <= p.today && (s.To == 0 || s.To > p.today) {
+				return s
+			}
+		}
+	}
+	return nil
+}
+
+func (p *Plan) decisions() []promise {
+	var all []promise
+	for _, d := range p.Book.Decisions {
+		if d.Date.Day > p.today || d.Closed.Stated() && (d.Closed.Date.Day == 0 || d.Closed.Date.Day <= p.today) {
+			continue
+		}
+		where := paper.Text("all engines")
+		if len(d.Engines.Each) > 0 {
+			where = paper.Text(strings.Trim(list(d.Engines)+" cylinders "+list(d.Cylinders), " "))
+			if len(d.Cylinders.Each) == 0 {
+				where = paper.Text(list(d.Engines))
+			}
+		}
+		if d.Until.Day != 0 {
+			all = append(all, p.onDay(promise{kind: "end of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Until.Day))
+		}
+		if d.Review.Day != 0 && !p.superseded(d) {
+			all = append(all, p.onDay(promise{kind: "review of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Review.Day))
+		}
+	}
+	return all
+}
+
+// superseded says that a later decision of the kind covers the same engines and cylinders, so that the earlier review is answered.
+func (p *Plan) superseded(d *logbook.Decision) bool {
+	for _, l := range p.Book.Decisions {
+		if l != d && l.Kind.Written == d.Kind.Written && l.Date.Day > d.Date.Day && l.Date.Day <= p.today && list(l.Engines) == list(d.Engines) && list(l.Cylinders) == list(d.Cylinders) {
+			return true
+		}
+	}
+	return false
+}
+
+func list(s logbook.Serials) string {
+	var all []string
+	for _, x := range s.Each {
+		all = append(all, x.Written)
+	}
+	return strings.Join(all, ", ")
+}
+
+// awaits says of each record that waits for a chief, what is missing. Only a history can tell.
+func (p *Plan) awaits() (stems []string, why map[string]string) {
+	why = map[string]string{}
+	if !p.Trail.UnderGit {
+		return nil, why
+	}
+	for _, o := range p.Book.Overhauls {
+		t := p.Trail.Records[o.Path]
+		if t == nil {
+			continue
+		}
+		text := "never countersigned"
+		for _, s := range t.Countersignatures {
+			switch {
+			case s.State == logbook.ChangedSince:
+				text = "changed since " + s.Hand + " saw it"
+			case s.State == logbook.Countersigned && len(s.Added) == 0:
+				text = ""
+			case s.State == logbook.Countersigned && text != "":
+				text = "added to since " + s.Hand + " saw it"
+			}
+			if text == "" {
+				break
+			}
+		}
+		if text != "" {
+			stems, why[o.Stem] = append(stems, o.Stem), text
+		}
+	}
+	return stems, why
+}
+
+// countersignatures are one line for each thing missing, so that the list stays on its sheet; the page of the relief names all.
+func (p *Plan) countersignatures() []promise {
+	stems, why := p.awaits()
+	var order []string
+	of := map[string][]string{}
+	for _, s := range stems {
+		kind, _, later := strings.Cut(why[s], " since")
+		if later {
+			kind += " since seen"
+		}
+		if of[kind] == nil {
+			order = append(order, kind)
+		}
+		of[kind] = append(of[kind], s)
+	}
+	var all []promise
+	for _, kind := range order {
+		list := of[kind]
+		named := strings.Join(list[max(0, len(list)-2):], ", ")
+		if len(list) > 2 {
+			named = fmt.Sprintf("%d, last %s", len(list), list[len(list)-1])
+		}
+		o := p.Book.Overhaul(list[0])
+		day := o.Day() + logbook.Day(p.settings.CountersignWithin.Float())
+		all = append(all, p.onDay(promise{kind: "countersignature", what: paper.Text(named), where: paper.Text("–"), state: kind, always: true}, day))
+	}
+	return all
+}
+
+// seals are those whose shelf life the record of a fitted or ready valve states, when it ends before the valve is due out.
+func (p *Plan) seals() []promise {
+	var all []promise
+	add := func(o *logbook.Overhaul, where paper.Cell) {
+		if o == nil || o.Assembled.Seals.UseBefore.Day == 0 {
+			return
+		}
+		all = append(all, p.onDay(promise{kind: "shelf life of seals", what: paper.Record(o.Stem), where: where, state: dash(o.Assembled.Seals.PartNo.Written)}, o.Assembled.Seals.UseBefore.Day))
+	}
+	for _, pos := range p.Book.Positions() {
+		if s := p.lives.At(pos, p.today); s != nil {
+			add(s.Opened, paper.At(pos))
+		}
+	}
+	for _, r := range p.lives.Rack(p.today) {
+		add(r.Overhaul, paper.Text("rack "+dash(r.Place)))
+	}
+	return all
+}
+
+func (p *Plan) rack() []promise {
+	var all []promise
+	for _, r := range p.lives.Rack(p.today) {
+		day := r.Since + logbook.Day(p.settings.RackTestAge.Float())
+		all = append(all, p.onDay(promise{kind: "test on the rack", what: paper.Holder(r.Holder), where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, p.today.Days(r.Since)), always: true}, day))
+	}
+	return all
+}

@@ -1,0 +1,28 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"needlebook/checks/paper"
+)
+
+func (p *program) stores() *cobra.Command {
+	var a asking
+	c := &cobra.Command{
+		Use:   "stores",
+		Short: "What we have, what will be needed, what to order",
+		Long: `Holds what is on board and on order against what will be needed until more can
+come: nozzles by each one's own running hours, so that a wave of nozzles bought
+together is seen coming; everything else by its use. The minimum covers the lead
+time with the margin that the book sets. Ends with the order list's permitted
+markings.`,
+		Example: `  needlebook stores
+  needlebook stores --format csv --table ages > nozzles.csv`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return p.answer(&a, func(o *opened) (paper.Paper, error) { return o.plan().Stores(), nil })
+		},
+	}
+	p.asks(c, &a)
+	return c
+}
