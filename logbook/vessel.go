@@ -150,5 +150,13 @@ type Settings struct {
 	ClockBack         Amount `key:"clock_back" unit:"h" default:"1 h" doc:"step back of the computer's clock between two commits" source:"from memory"`
 	HandoverWithin    Amount `key:"handover_within" unit:"d" default:"3 d" doc:"days between a change of hands and its handover page" source:"common practice, no source"`
 	LossTimes         Number `key:"loss_times" default:"2" doc:"losses of opening pressure in one position, as a multiple of the mean of the others" source:"from memory"`
+	StockMargin       Number `key:"stock_margin" default:"1.64" doc:"spreads by which nozzles on board must exceed what is expected until new ones come; 1.64 leaves one shortage in twenty" source:"normal distribution; the choice is from memory"`
+	EvidenceLevel     Amount `key:"evidence_level" unit:"%" default:"95 %" doc:"confidence of bounds and bands in the review of the interval" source:"common practice, no source"`
+	WearShape         Number `key:"wear_shape" default:"3" doc:"Weibull shape assumed for wear where the ages teach none" source:"from memory"`
+	AgesYoung         Number `key:"ages_young" default:"0.6" doc:"times the median age below which an opened valve is young" source:"from memory"`
+	AgesOld           Number `key:"ages_old" default:"1.2" doc:"times the median age above which an opened valve is old" source:"from memory"`
+	AgesShare         Amount `key:"ages_share" unit:"%" default:"20 %" doc:"share of opened valves that must be young, and old, before a shape is fitted" source:"from memory"`
+	AgesBad           Number `key:"ages_bad" default:"5" doc:"fewest bad valves from which a shape is fitted" source:"from memory"`
+	TrialStep         Amount `key:"trial_step" unit:"%" default:"10 %" doc:"longer interval that a trial may try at once" source:"common practice, no source"`
 	TorqueWithin      Amount `key:"torque_within" unit:"%" default:"10 %" doc:"torque tolerance where the limits file states none" source:"from memory"`
 }

@@ -17,6 +17,7 @@ type Rejection struct {
 	NozzleHours float64 // hours the nozzle had run
 	HolderHours float64 // hours the holder had run in this book
 	EngineHours float64 // hours the engine had run in all
+	LifeOver    bool    // the nozzle had run its life by then
 	Explained   string  // what explains it beside holder and position; empty where nothing on record does
 }
 
@@ -37,6 +38,8 @@ func (c *Causes) findRejections() {
 		known := true
 		if r.Renewed {
 			r.NozzleHours, known = lives.NozzleHours(r.Nozzle, day)
+			life, stated := c.life(o)
+			r.LifeOver = stated && known && r.NozzleHours >= life
 		}
 		r.HolderHours, _ = lives.HolderHours(r.Holder, day)
 		if stay != nil {
