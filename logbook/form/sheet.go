@@ -47,7 +47,7 @@ func At(b *logbook.Book, p logbook.Position, day logbook.Day) (*Sheet, error) {
 		return nil, fmt.Errorf("the book knows no valve in %s on %s: name the holder instead, or state in book.md under opening what sat there", p, day)
 	}
 	s := newSheet(b, p, stay.Holder, stay.Nozzle, day)
-	s.Path = path.Join(s.folder(), day.String()+"-"+logbook.FileName(stay.Holder)+".md")
+	s.Path = path.Join(Folder(b, p), day.String()+"-"+logbook.FileName(stay.Holder)+".md")
 	s.removed(stay)
 	s.fill(nil)
 	return s, nil
@@ -103,18 +103,18 @@ func newSheet(b *logbook.Book, p logbook.Position, holder, nozzle string, day lo
 	return s
 }
 
-// folder is where the records of the position stand: beside the last one, else by the habit of the book.
-func (s *Sheet) folder() string {
-	for _, o := range slices.Backward(s.book.Overhauls) {
-		if o.Removed.Engine.Written == s.Position.Engine && o.Removed.Cylinder.Written == s.Position.Cylinder {
+// Folder is where the records of a position stand: beside the last one, else by the habit of the book.
+func Folder(b *logbook.Book, p logbook.Position) string {
+	for _, o := range slices.Backward(b.Overhauls) {
+		if o.Removed.Engine.Written == p.Engine && o.Removed.Cylinder.Written == p.Cylinder {
 			return path.Dir(o.Path)
 		}
 	}
-	cylinder := logbook.FileName(s.Position.Cylinder)
+	cylinder := logbook.FileName(p.Cylinder)
 	if _, err := strconv.Atoi(cylinder); err == nil {
 		cylinder = "c" + cylinder
 	}
-	return path.Join("overhauls", logbook.FileName(s.Position.Engine), cylinder)
+	return path.Join("overhauls", logbook.FileName(p.Engine), cylinder)
 }
 
 // removed fills in where the valve came from, and the counter where it was read on that very day.

@@ -1,0 +1,186 @@
+// Package paper turns a table of older paper records into overhaul records of a book, by a map that a person wrote: which column
+// holds which key, in which unit, with which order of the date. Nothing is guessed: what cannot be read as it stands is a doubt,
+// and its record is not made. It writes no file.
+//
+// Begin with ReadMap and Convert.
+package paper
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// Map says where each column goes.
+type Map []Entry
+
+// Entry is one line of a map.
+type Entry struct {
+	Column string // name of the column in the table; empty for a value that every record gets
+	Key    string // key of the record, with those above it: "as_found.leak_down.time"
+	Form   string // unit of a bare number, or the order of a date: d.m.y, m/d/y, y-m-d; may be empty
+	Value  string // the value that every record gets, where no column is named
+	field  logbook.Field
+}
+
+var orders = []string{"d.m.y", "m/d/y", "y-m-d"}
+
+// ReadMap reads a map: a CSV with the columns column, key, form, value. An error says in words what does not fit.
+func ReadMap(src []byte) (Map, error) {
+	rows, err := table(src)
+	if err != nil {
+		return nil, fmt.Errorf("map: %w", err)
+	}
+	var m Map
+	for _, r := range rows.rows {
+		e := Entry{Column: r.cell("column"), Key: r.cell("key"), Form: r.cell("form"), Value: r.cell("value")}
+		f, full, ok := fieldOf(overhaul(), e.Key, "")
+		switch {
+		case !ok:
+			return nil, fmt.Errorf("map line %d: a record has no key %q; needlebook schema overhaul lists them", r.line, e.Key)
+		case f.Shape == logbook.ShapeBlock:
+			return nil, fmt.Errorf("map line %d: %s is a group of keys; name one of them", r.line, e.Key)
+		case (e.Column == "") == (e.Value == ""):
+			return nil, fmt.Errorf("map line %d: %s needs a column, or a value for every record", r.line, e.Key)
+		case f.Shape == logbook.ShapeDate && e.Form != "" && !slices.Contains(orders, e.Form):
+			return nil, fmt.Errorf("map line %d: %q is no order of a date; one of %s", r.line, e.Form, strings.Join(orders, ", "))
+		}
+		e.Key, e.field = full, f
+		m = append(m, e)
+	}
+	if len(m) == 0 {
+		return nil, errors.New("map: no lines; its columns are column, key, form, value")
+	}
+	return m, nil
+}
+
+func overhaul() []logbook.Field {
+	for _, k := range logbook.Kinds() {
+		if k.Name == "overhaul" {
+			return k.Fields
+		}
+	}
+	panic("paper: no kind overhaul")
+}
+
+// fieldOf finds a field by its key. A group that a single value may stand for, such as measured.stroke, is that value.
+func fieldOf(fields []logbook.Field, key, above string) (f logbook.Field, full string, ok bool) {
+	first, rest, deeper := strings.Cut(key, ".")
+	for _, x := range fields {
+		switch {
+		case x.Key != first || x.List:
+		case deeper:
+			return fieldOf(x.Fields, rest, above+first+".")
+		case x.Shape == logbook.ShapeBlock && x.Short != "":
+			return fieldOf(x.Fields, x.Short, above+first+".")
+		default:
+			return x, above + first, true
+		}
+	}
+	return f, "", false
+}
+
+type sheet struct {
+	names []string
+	rows  []line
+}
+
+type line struct {
+	line  int
+	cells map[string]string
+}
+
+func (l line) cell(name string) string { return l.cells[name] }
+
+// table reads a CSV with a header, in commas or semicolons; a spreadsheet writes either.
+func table(src []byte) (sheet, error) {
+	text := strings.TrimPrefix(string(src), "\ufeff")
+	r := csv.NewReader(strings.NewReader(text))
+	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
+	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") {
+		r.Comma = ';'
+	}
+	var s sheet
+	for {
+		cells, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			return s, nil
+		}
+		if err != nil {
+			return s, err
+		}
+		number, _ := r.FieldPos(0)
+		if s.names == nil {
+			for _, c := range cells {
+				s.names = append(s.names, strings.TrimSpace(c))
+			}
+			for i, n := range s.names {
+				if n != "" && slices.Contains(s.names[:i], n) {
+					return s, fmt.Errorf("two columns are named %q", n)
+				}
+			}
+			continue
+		}
+		if len(cells) != len(s.names) {
+			return s, fmt.Errorf("line %d has %d cells, the first line names %d", number, len(cells), len(s.names))
+		}
+		l := line{number, map[string]string{}}
+		empty := true
+		for i, c := range cells {
+			l.cells[s.names[i]] = strings.TrimSpace(c)
+			empty = empty && strings.TrimSpace(c) == ""
+		}
+		if !empty {
+			s.rows = append(s.rows, l)
+		}
+	}
+}
+
+var (
+	bare = regexp.MustCompile(`^[-+−]?[0-9][0-9.,]*$`)
+	dots = regexp.MustCompile(`^(\d{1,4})[-./](\d{1,2})[-./](\d{1,4})$`)
+)
+
+// written is a cell as a record writes it, by the form that the map states. why says what is doubtful.
+func (e Entry) written(cell string) (text, why string) {
+	switch e.field.Shape {
+	case logbook.ShapeDate:
+		return e.date(cell)
+	case logbook.ShapeAmount, logbook.ShapeAmounts:
+		if e.Form != "" && bare.MatchString(cell) {
+			return cell + " " + e.Form, ""
+		}
+	}
+	return cell, ""
+}
+
+func (e Entry) date(cell string) (text, why string) {
+	m := dots.FindStringSubmatch(cell)
+	if e.Form == "" || m == nil {
+		return cell, ""
+	}
+	y, mo, d := m[1], m[2], m[3]
+	switch e.Form {
+	case "d.m.y":
+		y, mo, d = m[3], m[2], m[1]
+	case "m/d/y":
+		y, mo, d = m[3], m[1], m[2]
+	}
+	if len(y) != 4 {
+		return "", "a year of four digits"
+	}
+	month, _ := strconv.Atoi(mo)
+	day, _ := strconv.Atoi(d)
+	text = fmt.Sprintf("%s-%02d-%02d", y, month, day)
+	if _, err := logbook.ParseDay(text); err != nil {
+		return "", "a day of the calendar, in the order " + e.Form
+	}
+	return text, ""
+}
