@@ -136,7 +136,7 @@ func (s *sheet) countersignature(c logbook.Countersignature) {
 			return
 		}
 		s.m("<details><summary>").t(words).m(" (").i(len(list)).m(")</summary><ul>")
-		for _, v := range list {
+		for i, v := range list {
 			s.m("<li><code>").t(v.Path).m("</code> ")
 			if v.Old != "" {
 				s.m("<del>").t(oneLine(v.Old)).m("</del> ")
@@ -146,7 +146,10 @@ func (s *sheet) countersignature(c logbook.Countersignature) {
 			} else {
 				s.t(oneLine(v.New))
 			}
-			s.m(" ").commit(s.trail.At(v.Commit)).m("</li>")
+			if i == 0 || v.Commit != list[i-1].Commit {
+				s.m(" ").commit(s.trail.At(v.Commit))
+			}
+			s.m("</li>")
 		}
 		s.m("</ul></details>")
 	}

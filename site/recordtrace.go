@@ -1,6 +1,7 @@
 package site
 
 import (
+	"maps"
 	"slices"
 
 	"needlebook/logbook"
@@ -44,22 +45,33 @@ func writer(c *logbook.Commit) string {
 	return "named " + c.CommitterName + " (proves nothing)"
 }
 
-// settings lists every value of a record with the commit that set it, and what stood there before.
+// settings lists every value of a record under the commit that set it, with what stood there before. The values themselves stand in
+// the record above.
 func (s *sheet) settings(r *logbook.RecordTrail) {
-	paths := make([]string, 0, len(r.Values))
-	for p := range r.Values {
-		paths = append(paths, p)
+	by := map[int][]string{}
+	for p, v := range r.Values {
+		by[v.Commit] = append(by[v.Commit], p)
 	}
-	slices.Sort(paths)
 	s.m("<details><summary>every value and the commit that set it</summary>")
-	s.table("", "value", "as it stands, and as it stood", "set by")
-	for _, p := range paths {
-		v := r.Values[p]
-		s.m("<tr><td><code>").t(p).m("</code></td><td>").t(oneLine(v.Written))
-		for _, b := range v.Before {
-			s.m(" <del>").t(oneLine(b.Written)).m("</del> ").commit(s.trail.At(b.Commit))
+	s.table("", "set by", "values")
+	for _, n := range slices.Sorted(maps.Keys(by)) {
+		c := s.trail.At(n)
+		s.m("<tr><td>").commit(c).m(" ").t(writer(c)).m("</td><td>")
+		slices.Sort(by[n])
+		for i, p := range by[n] {
+			if i > 0 {
+				s.m(" · ")
+			}
+			s.m("<code>").t(p).m("</code>")
+			v := r.Values[p]
+			for _, b := range v.Before {
+				s.m(" <del>").t(oneLine(b.Written)).m("</del> ").commit(s.trail.At(b.Commit))
+			}
+			if len(v.Before) > 0 {
+				s.m(" ").t(oneLine(v.Written))
+			}
 		}
-		s.m("</td><td>").commit(s.trail.At(v.Commit)).m("</td></tr>")
+		s.m("</td></tr>")
 	}
 	s.m("</tbody></table></div></details>")
 }

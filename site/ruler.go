@@ -4,10 +4,7 @@ import (
 	"math"
 
 	"needlebook/checks/judging"
-	"needlebook/logbook/measure"
 )
-
-func baseUnit(q measure.Quantity) string { return measure.BaseUnit(q.Kind()).Name }
 
 // ruler draws where a value stands against its limit: a thin line, the permitted stretch of it thick and closed by a tick where
 // there is a limit, the value as the mark of its verdict, and its doubt as a bar.

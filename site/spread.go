@@ -11,7 +11,7 @@ import (
 // How many entries of a long list one page holds.
 const (
 	commitsOnPage   = 100
-	findingsOnPage  = 100
+	findingsOnPage  = 60
 	overhaulsOnPage = 120
 )
 

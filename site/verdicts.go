@@ -135,9 +135,6 @@ func (s *sheet) working(o *logbook.Overhaul, v *judging.Verdict) {
 	if v.Margin.Valid() {
 		s.m("<li>margin ").t(v.Margin.String()).m("</li>")
 	}
-	if v.U > 0 {
-		s.m("<li>doubt of the reading ±").t(strconv.FormatFloat(v.U, 'g', 2, 64)).m(" ").t(unitOf(v)).m(" (k = 2)</li>")
-	}
 	if v.Safety {
 		s.m("<li>a safety limit: doubt counts against the part</li>")
 	}
@@ -145,10 +142,11 @@ func (s *sheet) working(o *logbook.Overhaul, v *judging.Verdict) {
 		s.m("<li>").t(v.Why).m("</li>")
 	}
 	if v.Instrument != "" {
-		s.m("<li>read with ").a(s.pages.instrument[v.Instrument], v.Instrument).m("</li>")
-	}
-	if wrong {
-		s.m("<li>").t(v.Instrument).m(" is found wrong on that day: ").a(s.pages.instrument[v.Instrument].at("found-wrong"), "the probable true value").m("</li>")
+		s.m("<li>read with ").a(s.pages.instrument[v.Instrument], v.Instrument)
+		if wrong {
+			s.m(", ").a(s.pages.instrument[v.Instrument].at("found-wrong"), "found wrong in that time")
+		}
+		s.m("</li>")
 	}
 	for _, f := range s.found.record[o.Stem] {
 		if f.Place == v.Place && v.Place.Line > 0 {
@@ -156,11 +154,4 @@ func (s *sheet) working(o *logbook.Overhaul, v *judging.Verdict) {
 		}
 	}
 	s.m("</ul></details>")
-}
-
-func unitOf(v *judging.Verdict) string {
-	if v.Value.Valid() {
-		return baseUnit(v.Value)
-	}
-	return ""
 }
