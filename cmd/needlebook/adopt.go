@@ -75,7 +75,7 @@ func commitNamed(dir, rev string) (string, error) {
 // changeHands makes one signed change of the files that say who may sign. The change is worked out from the texts of the tip, so
 // that nothing uncommitted slips in with it.
 func (p *program) changeHands(key string, change func(*opened, *ownHand, func(string) ([]byte, error)) (string, map[string][]byte, error)) error {
-	o, err := p.openBook("", "", "")
+	o, err := p.openUnjudged()
 	if err != nil {
 		return err
 	}

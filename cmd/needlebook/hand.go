@@ -189,3 +189,22 @@ func (o *opened) crewName(hand string) string {
 	}
 	return hand
 }
+
+// openUnjudged reads book and history, and leaves the checks out: for verbs that change no record.
+func (p *program) openUnjudged() (*opened, error) {
+	dir, err := p.findBook()
+	if err != nil {
+		return nil, err
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, err
+	}
+	o := &opened{dir: dir, files: root.FS(), close: func() { root.Close() }}
+	if o.book, err = logbook.Read(o.files); err != nil {
+		o.close()
+		return nil, err
+	}
+	o.trail = history(dir, "", "")
+	return o, nil
+}

@@ -13,8 +13,8 @@ import (
 )
 
 func (p *program) verify() *cobra.Command {
-	var format, at, proof string
-	var all bool
+	var format, at, proof, record string
+	var all, script bool
 	c := &cobra.Command{
 		Use:   "verify",
 		Short: "Authenticate the history from the founding commit on",
@@ -23,11 +23,17 @@ says who signed it, whether he was allowed to then, and what is not covered.
 Without a founding proof, which must come from outside the book, a history is at
 best consistent with itself.
 
+--explain prints the plain commands that check one record again with git,
+ssh-keygen and sha256sum; --script prints a script that does it for the whole
+history, with the founding proof filled in, and says what it cannot see.
+
 Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 4 wrong root or rewritten, 5 broken bytes.`,
 		Example: `  needlebook verify --proof 0123…@SHA256:abc…
   needlebook verify --all
-  needlebook verify --format json`,
+  needlebook verify --format json
+  needlebook verify --explain 2024-06-11-h-119
+  needlebook verify --script --proof 0123…@SHA256:abc… > prove-again.sh`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if format != "text" && format != "json" {
@@ -35,6 +41,9 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 			}
 			dir, err := p.findBook()
 			if err != nil {
+				return err
+			}
+			if done, err := p.verifyOther(dir, at, proof, record, script); done {
 				return err
 			}
 			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true})
@@ -60,6 +69,8 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringVar(&at, "at", "", "judge the history up to this commit instead of the tip")
 	c.Flags().BoolVar(&all, "all", false, "list every commit")
+	c.Flags().StringVar(&record, "explain", "", "print the plain commands that check this record again")
+	c.Flags().BoolVar(&script, "script", false, "print a plain shell script that proves the history again")
 	proofFlag(c, &proof)
 	return c
 }

@@ -33,7 +33,7 @@ A chief withdraws engineers; a superintendent everybody.`,
 			case !compromised && lastGood != "":
 				return use("--last-good goes with --compromised")
 			}
-			at := time.Now().UTC().Truncate(time.Minute)
+			at := time.Now().UTC().Truncate(time.Minute).Add(time.Minute) // the line holds whole minutes: the one that runs still counts
 			if until != "" {
 				d, err := logbook.ParseDay(until)
 				if err != nil {
@@ -47,6 +47,11 @@ A chief withdraws engineers; a superintendent everybody.`,
 					return "", nil, err
 				}
 				if !compromised {
+					for _, c := range o.trail.Commits {
+						if (c.Hand == args[0] || c.Signer == args[0]) && c.Stated.After(at) && (fingerprint == "" || c.Key == fingerprint) {
+							return "", nil, use("%s signed commit %.12s, stated %s: the last minute has to be later, or git calls it unknown", args[0], c.ID, c.Stated.Format("2006-01-02 15:04Z"))
+						}
+					}
 					register, err = hands.SignOff(register, args[0], fingerprint, at)
 					message := fmt.Sprintf("%s signs off, last day %s", args[0], at.Format("2006-01-02"))
 					if reason != "" {

@@ -1,0 +1,57 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/trace"
+)
+
+// explainRecord prints the plain commands that check one file of the book again, without this program.
+func (p *program) explainRecord(t *logbook.Trail, name string) error {
+	name = strings.TrimPrefix(path.Clean(strings.ReplaceAll(name, `\`, "/")), "./")
+	file := ""
+	for at, r := range t.Records {
+		if at == name || r.Stem == strings.ToLower(name) && strings.HasPrefix(at, "overhauls/") {
+			file = at
+		}
+	}
+	if file == "" {
+		return use("--explain %s: the tip holds no such record; name it by its path or its file stem", name)
+	}
+	_, err := io.WriteString(p.out, t.ProofCommands(file))
+	return err
+}
+
+// proofScript prints the script with the founding proof filled in: the one given, else the one that the history itself
+// suggests, which proves nothing by itself and says so.
+func (p *program) proofScript(t *logbook.Trail, proof string) error {
+	if proof == "" {
+		c := t.At(t.Founding)
+		if c == nil || c.Key == "" {
+			return use("--script: the history has no signed founding commit; give the proof with --proof")
+		}
+		proof = c.ID + "@" + c.Key
+		fmt.Fprintln(p.err, "needlebook: no founding proof was given; the one filled in is what this history says of itself: compare it with the one that was handed over outside the book")
+	}
+	_, err := io.WriteString(p.out, logbook.ProofScript(proof))
+	return err
+}
+
+// verifyOther answers the flags of verify that print instead of judging; done says that one was given.
+func (p *program) verifyOther(dir, at, proof, record string, script bool) (done bool, err error) {
+	if record == "" && !script {
+		return false, nil
+	}
+	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at})
+	if err != nil {
+		return true, failed{err, verifyStatus(err)}
+	}
+	if record != "" {
+		return true, p.explainRecord(t, record)
+	}
+	return true, p.proofScript(t, proof)
+}

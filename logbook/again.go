@@ -1,0 +1,95 @@
+package logbook
+
+import (
+	_ "embed"
+	"fmt"
+	"path"
+	"strings"
+)
+
+//go:embed prove-again.sh
+var proveAgain string
+
+// ProofScript is a short script in plain shell that proves a history again with git and ssh-keygen alone,
+// to be run in a fresh clone of the book; the founding proof is filled in. What it cannot see is said at
+// its end. Exit status 0 proven, 1 not proven, 3 could not do its work, 4 wrong root, 5 broken bytes.
+func ProofScript(proof string) string {
+	return strings.Replace(proveAgain, "proof=${1:-}", "proof=${1:-"+proof+"}", 1)
+}
+
+// ProofCommands are the plain commands, as a shell script with comments, that check one file of the tip
+// again: who signed each version, with git and with ssh-keygen, and the digests of the text and of what
+// was countersigned. Run them in the top folder of the book. Empty when the tip does not hold the file.
+func (t *Trail) ProofCommands(file string) string {
+	r := t.Records[file]
+	if r == nil {
+		return ""
+	}
+	var b strings.Builder
+	fmt.Fprintf(&b, "# %s: who signed it, and what, by git, ssh-keygen and sha256sum alone.\n", printable(file))
+	b.WriteString("# Each commit is held against the register as it stood before it; expected answers stand behind #.\n")
+	b.WriteString("export GIT_NO_REPLACE_OBJECTS=1 GIT_CONFIG_GLOBAL=/dev/null TZ=UTC LC_ALL=C\n")
+	b.WriteString("d=$(mktemp -d)\ngit fsck --full --strict --no-dangling   # no answer: every text has the name that its bytes give it\n")
+	for i, v := range r.Versions {
+		fmt.Fprintf(&b, "\n# version %d of %d, %s\n", i+1, len(r.Versions), printable(v.Path))
+		t.proveCommit(&b, v.Commit)
+		fmt.Fprintf(&b, "git cat-file blob %s | sha256sum\n", v.Blob)
+	}
+	for _, c := range r.Countersignatures {
+		fmt.Fprintf(&b, "\n# %s by %s: %s\n", path.Dir(c.Path), c.Signer, c.State)
+		t.proveCommit(&b, c.Commit)
+		fmt.Fprintf(&b, "git show %s | grep sha256   # %s\n", quoted(t.Head+":"+c.Path), printable(c.SHA256))
+		if c.SeenCommit >= 0 {
+			for _, v := range r.Versions {
+				if v.Commit == c.SeenCommit {
+					fmt.Fprintf(&b, "git cat-file blob %s | sha256sum   # %s\n", v.Blob, printable(c.SHA256))
+				}
+			}
+		}
+	}
+	fmt.Fprintf(&b, "\ngit show %s | sha256sum   # the text as it stands\nrm -r \"$d\"\n", quoted(t.Head+":"+file))
+	return b.String()
+}
+
+// proveCommit writes the commands for one commit's signature.
+func (t *Trail) proveCommit(b *strings.Builder, i int) {
+	c := t.At(i)
+	register := c.ID
+	if len(c.Parents) > 0 && i != t.Founding {
+		register = t.At(c.Parents[0]).ID
+	}
+	fmt.Fprintf(b, "# commit %s: %s", c.ID, c.State)
+	if c.Signer != "" {
+		fmt.Fprintf(b, " by %s", c.Signer)
+	}
+	if c.Why != "" {
+		fmt.Fprintf(b, ", %s", printable(c.Why))
+	}
+	answer := "N"
+	if c.Key != "" {
+		answer = "G " + c.Key
+		if !c.State.Speaks() {
+			answer = c.Key + ", and whether it may is more than git can tell"
+		}
+	}
+	fmt.Fprintf(b, "\ngit show %s:hands/signers > \"$d/signers\"\n", register)
+	fmt.Fprintf(b, "git -c gpg.format=ssh -c gpg.ssh.allowedSignersFile=\"$d/signers\" log -1 --format='%%H %%G? %%GF' %s   # %s\n", c.ID, answer)
+	if c.Key != "" && c.Signer != "" {
+		fmt.Fprintf(b, "git cat-file commit %s | sed -n '/^gpgsig /,/^ -----END/p' | sed 's/^gpgsig //; s/^ //' > \"$d/signature\"\n", c.ID)
+		fmt.Fprintf(b, "git cat-file commit %s | sed '/^gpgsig /,/^ -----END/d' | ssh-keygen -Y verify -f \"$d/signers\" -I %s -n git -s \"$d/signature\" -O verify-time=%s\n",
+			c.ID, c.Signer, c.Stated.UTC().Format("20060102150405Z"))
+	}
+}
+
+// quoted makes a word of a shell command of any text: names in a history are a stranger's.
+func quoted(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
+
+// printable keeps a text on its comment line.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || Hidden(r) {
+			return '?'
+		}
+		return r
+	}, s)
+}
