@@ -57,6 +57,7 @@ var onlyIn = map[string][]string{
 	"github.com/yuin/goldmark":     {"site"},
 	"github.com/spf13/cobra":       {"cmd/needlebook"},
 	"github.com/fsnotify/fsnotify": {"cmd/needlebook"},
+	"github.com/sourcegraph":       {"cmd/needlebook"},
 	"gonum.org/v1/gonum":           {"checks/doubt", "checks/drift", "checks/survival", "checks/physics", "checks/causes"},
 }
 
