@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"math"
 
 	"needlebook/logbook"
 )
@@ -10,26 +11,26 @@ var readingsAlwaysEqual = &Check{
 	Name:  "readings-always-equal",
 	Level: History,
 	Doc: "Three readings of the opening pressure as left were equal in record after record of one hand. A hand pump does not repeat itself to the bar every time: either one reading was written three times, or the readings were brought to the nominal. " +
-		"Their spread is what tells a sticking needle and a poor gauge, and three equal figures hide it. Write what the gauge showed each time. Where most records of the other hands have three equal readings too, the gauge is too coarse to show a spread, and nothing is said.",
+		"Their spread is what tells a sticking needle and a poor gauge, and three equal figures hide it. Write what the gauge showed each time. A coarse gauge shows three equal readings by itself: where the others' records make such a row likely, nothing is said.",
 	Source:  "from memory",
 	Example: "11 records in a row by t.wairimu have three equal readings of the opening pressure as left, from 2021-04-19 to 2021-11-09",
 	Grade:   Advice,
 	Whole: func(c *Case) {
-		runs, coarse := map[string][]*logbook.Overhaul{}, equalElsewhere(c)
+		runs, chance := map[string][]*logbook.Overhaul{}, equalByChance(c)
 		for _, o := range c.Book.Overhauls {
 			if len(o.AsLeft.Opening.Valid()) < 3 || !o.By.Stated() {
 				continue
 			}
 			by := o.By.Written
 			if !allEqual(o.AsLeft.Opening) {
-				c.equalRun(runs[by], coarse)
+				c.equalRun(runs[by], chance)
 				runs[by] = nil
 				continue
 			}
 			runs[by] = append(runs[by], o)
 		}
 		for _, r := range runs {
-			c.equalRun(r, coarse)
+			c.equalRun(r, chance)
 		}
 	},
 }
@@ -45,8 +46,8 @@ func allEqual(a logbook.Amounts) bool {
 }
 
 // equalRun reports a run of such records at its last, where it is longer than the book allows.
-func (c *Case) equalRun(run []*logbook.Overhaul, coarse func(hand string) bool) {
-	if len(run) <= c.Settings.SameReadings.Int() || coarse(run[0].By.Written) {
+func (c *Case) equalRun(run []*logbook.Overhaul, chance func(hand string, n int) float64) {
+	if len(run) <= c.Settings.SameReadings.Int() || 100*chance(run[0].By.Written, len(run)) > c.Settings.SameChance.Float() {
 		return
 	}
 	first, last := run[0], run[len(run)-1]
@@ -57,8 +58,9 @@ func (c *Case) equalRun(run []*logbook.Overhaul, coarse func(hand string) bool) 
 	c.Report(f)
 }
 
-// equalElsewhere says of a hand whether most records of all the others have three equal readings as well.
-func equalElsewhere(c *Case) func(hand string) bool {
+// equalByChance gives the chance of a row of records with three equal readings, from how often the records of all the other hands
+// have them; 0 where too few others are known.
+func equalByChance(c *Case) func(hand string, row int) float64 {
 	all, equal := map[string]int{}, map[string]int{}
 	n, e := 0, 0
 	for _, o := range c.Book.Overhauls {
@@ -71,8 +73,11 @@ func equalElsewhere(c *Case) func(hand string) bool {
 			e++
 		}
 	}
-	return func(hand string) bool {
+	return func(hand string, row int) float64 {
 		others := n - all[hand]
-		return others >= c.Settings.SetBaseline.Int() && 2*(e-equal[hand]) > others
+		if others < c.Settings.SetBaseline.Int() {
+			return 0
+		}
+		return math.Pow(float64(e-equal[hand])/float64(others), float64(row))
 	}
 }

@@ -140,6 +140,7 @@ type Settings struct {
 	NearUsual         Amount `key:"near_usual" unit:"%" default:"25 %" doc:"distance from the usual value at which another unit explains a slip" source:"from memory"`
 	EarlyReject       Amount `key:"early_reject" unit:"%" default:"50 %" doc:"share of a nozzle's life below which a rejection is early" source:"from memory"`
 	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
+	SameChance        Amount `key:"same_chance" unit:"%" default:"1 %" doc:"chance of such a row, as often as others have three equal readings, up to which it is no chance" source:"from memory"`
 	NormalOver        Number `key:"normal_over" default:"60" doc:"latest valves that make the ship's normal" source:"from memory"`
 	LikeAge           Amount `key:"like_age" unit:"%" default:"50 %" doc:"difference of running hours up to which valves compare" source:"from memory"`
 	CounterWithin     Amount `key:"counter_within" unit:"h" default:"2 h" doc:"doubt of a reading of the hour counter" source:"common practice, no source"`

@@ -7,7 +7,7 @@ import (
 	"needlebook/logbook"
 )
 
-// Rejection is a nozzle taken out of use, a holder condemned, or a valve pulled for its signs long before its interval was over.
+// Rejection is a nozzle taken out of use, a holder condemned, or a valve pulled for its signs before its interval was over.
 type Rejection struct {
 	Overhaul    *logbook.Overhaul
 	Position    logbook.Position
@@ -55,10 +55,10 @@ func (c *Causes) nozzleOut(o *logbook.Overhaul) bool {
 	return o.Nozzle.Found.Stated() && o.Decided.Nozzle.Is("renew", "condemn")
 }
 
-// early says that a valve came out in the first part of its interval, as the book counts an early rejection.
+// early says that a valve came out before its interval was over.
 func (c *Causes) early(o *logbook.Overhaul, s *logbook.Stay) bool {
 	i, ok := c.interval(o)
-	return ok && s.Hours*100 < c.settings.EarlyReject.Float()*i
+	return ok && s.Hours < i
 }
 
 // explain names what explains a rejection beside the holder and the position.
