@@ -31,6 +31,7 @@ type Edition struct {
 	Markings    Texts         `key:"markings" doc:"nozzle markings permitted on this engine"`
 	NozzleLife  LifeLimits    `key:"nozzle_life" doc:"running hours of a nozzle"`
 	Interval    Amount        `key:"interval" unit:"h" doc:"running hours between overhauls"`
+	IntervalMax Amount        `key:"interval_max" unit:"h" doc:"longest interval that maker or class allow, where they state one"`
 	NozzleNut   TorqueLimits  `key:"nozzle_nut" doc:"nozzle nut"`
 	ClampNuts   TorqueLimits  `key:"clamp_nuts" doc:"clamp nuts"`
 	EndCap      TorqueLimits  `key:"end_cap" doc:"end cap"`

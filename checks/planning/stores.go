@@ -155,7 +155,7 @@ func (p *Plan) Stores() paper.Paper {
 	stock := paper.Table{Name: "stock", Title: "on board, and enough until more can come?", Columns: []string{"item", "part no", "on board", "on order", "order due", "lead d", "expected", "minimum", "to order", "rests on"}, Empty: "the book keeps no stores"}
 	for _, it := range p.items() {
 		mean, variance, how := p.need(it)
-		least := math.Ceil(mean + p.settings.StockMargin.Value*math.Sqrt(variance) - 1e-9)
+		least := math.Max(0, math.Ceil(mean+p.settings.StockMargin.Value*math.Sqrt(variance)-1e-9))
 		lead, minimum, order := "–", "–", "lead time not stated"
 		if it.lead > 0 {
 			lead, minimum, order = fmt.Sprint(it.lead), fmt.Sprintf("%.0f", least), fmt.Sprintf("%.0f", math.Max(0, least-it.onBoard-it.onOrder))
@@ -177,7 +177,7 @@ func num(x float64) paper.Cell { return paper.Text(fmt.Sprintf("%g", x)) }
 
 // wave counts, quarter by quarter, the fitted nozzles that reach their life, up to when the last of them does.
 func (p *Plan) wave() paper.Table {
-	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter", Columns: []string{"quarter", "reach their life", "on board and due by then", "which"}, Empty: "no life or no rate is known"}
+	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter, if each ran on in its engine", Columns: []string{"quarter", "reach their life", "on board and due by then", "which"}, Empty: "no life or no rate is known"}
 	by := map[string][]string{}
 	for _, a := range p.Ages() {
 		if at, _, _ := p.in(a.Position.Engine, a.Life-a.Hours); a.Known && a.Life > 0 && at != 0 {

@@ -1,0 +1,184 @@
+// Package evidence works out what the lives of a ship's valves prove: how the measured numbers drift and when they meet their limits, how
+// often valves of an age were bad, how long the next may wait, and what goes along with repeated findings. It knows records, lives and
+// verdicts; the arithmetic is that of packages drift and survival.
+//
+// Begin with [New].
+package evidence
+
+import (
+	"slices"
+
+	"needlebook/checks/causes"
+	"needlebook/checks/judging"
+	"needlebook/checks/survival"
+	"needlebook/logbook"
+)
+
+// Evidence is a book with what its openings show. It is read-only once made.
+type Evidence struct {
+	Book     *logbook.Book
+	Judged   *judging.Judgement
+	Causes   *causes.Causes
+	Openings []Opening // every removal whose age is known, oldest first
+
+	lives    *logbook.Lives
+	settings logbook.Settings
+	today    logbook.Day
+	signs    map[logbook.Position][]logbook.Run
+}
+
+// Why a valve was opened: valves opened for their hours say what an age does; those pulled for a symptom do not, and are kept apart.
+type Why string
+
+// The reasons for an opening.
+const (
+	ForHours   Why = "for hours"   // planned, trial, survey
+	ForSymptom Why = "for symptom" // something was noticed
+	ForOther   Why = "other work"  // neither age nor state
+)
+
+// State is what an opened valve was.
+type State string
+
+// The states of an opened valve.
+const (
+	Fine    State = "fine"
+	Bad     State = "bad"
+	Unknown State = "not known" // nothing was looked at as found
+)
+
+// Opening is one valve taken out and looked at.
+type Opening struct {
+	Overhaul *logbook.Overhaul
+	Stay     *logbook.Stay
+	Day      logbook.Day
+	Hours    float64
+	Why      Why
+	State    State
+	What     string  // what was bad, in words; empty for one that was fine
+	Special  string  // the special cause on record that explains it, or empty
+	LastFine float64 // hours at which its signs were last seen in order, for one pulled for a symptom; 0 where nobody looked
+}
+
+// New gathers the evidence of a book by a day.
+func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, today logbook.Day) *Evidence {
+	e := &Evidence{Book: b, Judged: judged, Causes: causes.Find(b, rounds, judged), lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{}}
+	for _, r := range b.Running {
+		p := logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}
+		e.signs[p] = append(e.signs[p], r)
+	}
+	for _, o := range b.Overhauls {
+		s := e.lives.ClosedBy(o)
+		if s == nil || !s.HoursKnown || s.Hours <= 0 || s.To > today {
+			continue
+		}
+		x := Opening{Overhaul: o, Stay: s, Day: s.To, Hours: s.Hours, Why: ForHours, Special: e.special(o)}
+		switch {
+		case o.Removed.Reason.Is("symptom"):
+			x.Why = ForSymptom
+			x.LastFine = e.lastFine(s)
+		case o.Removed.Reason.Is("other work"):
+			x.Why = ForOther
+		}
+		x.State, x.What = e.stateOf(o)
+		e.Openings = append(e.Openings, x)
+	}
+	slices.SortStableFunc(e.Openings, func(a, b Opening) int { return int(a.Day - b.Day) })
+	return e
+}
+
+// stateOf holds a record against what counts as bad as found: any criterion of its own edition failed, or a crack. Doubt of the gauge does
+// not make a valve bad or fine here: the reading counts.
+func (e *Evidence) stateOf(o *logbook.Overhaul) (State, string) {
+	looked := false
+	for _, key := range []string{"as_found.seat.state", "as_found.leak_down.time", "as_found.spray", "as_found.opening_pressure", "effective_stroke"} {
+		v := e.Judged.Find(o, key)
+		if v.Result.Out() {
+			return Bad, v.Name
+		}
+		looked = looked || key != "effective_stroke" && (v.Result == judging.Within || v.Result == judging.WithinDoubt || v.Result == judging.NotProven)
+	}
+	for _, p := range o.Inspected.Places() {
+		if p.Word.Is("cracked") {
+			return Bad, p.Name + " cracked"
+		}
+	}
+	if o.Decided.Holder.Is("condemn") || o.Decided.Nozzle.Is("condemn") {
+		return Bad, "condemned"
+	}
+	if !looked {
+		return Unknown, ""
+	}
+	return Fine, ""
+}
+
+// special is a cause on record that is not the age of the valve.
+func (e *Evidence) special(o *logbook.Overhaul) string {
+	switch {
+	case e.Causes.Condemned(o.Holder.Written):
+		return "holder " + o.Holder.Written + " was condemned in the end"
+	case e.Causes.FouledWith(o) != nil:
+		return "the whole round was fouled"
+	case o.Removed.RingsOut.Valid && o.Removed.RingsOut.Value > e.settings.Rings.Value:
+		return "more than one ring lay in the pocket"
+	case e.marked(o):
+		return "its marking is not permitted"
+	case o.Deferral.Stated() || e.deferred(o):
+		return "it ran under a deferral"
+	}
+	return ""
+}
+
+func (e *Evidence) marked(o *logbook.Overhaul) bool {
+	p := e.Book.Parts[o.Nozzle.Found.Written]
+	mark := o.Nozzle.MarkingFound.Written
+	if mark == "" && p != nil {
+		mark = p.Marking.Written
+	}
+	l := e.Book.LimitsFor(o)
+	if mark == "" || l == nil {
+		return false
+	}
+	in, _ := l.On(o.Day())
+	return len(in.Markings.Each) > 0 && !slices.ContainsFunc(in.Markings.Each, func(m logbook.Text) bool { return m.Written == mark })
+}
+
+// deferred says that the stay which ended began under a deferral of its nozzle.
+func (e *Evidence) deferred(o *logbook.Overhaul) bool {
+	s := e.lives.ClosedBy(o)
+	for _, d := range e.Book.Deferrals {
+		if s != nil && s.Opened != nil && d.Record.Written == s.Opened.Stem {
+			return true
+		}
+	}
+	return false
+}
+
+// lastFine are the hours of a stay at the last reading whose exhaust deviation was in order; 0 where there is none.
+func (e *Evidence) lastFine(s *logbook.Stay) float64 {
+	l := e.Book.LimitsOf(s.Engine)
+	if l == nil {
+		return 0
+	}
+	last := 0.0
+	for _, r := range e.signs[s.Position] {
+		in, _ := l.On(r.Date.Day)
+		if look := in.Exhaust.Look; r.Date.Day > s.From && r.Date.Day < s.To && r.Dev.Valid && look.Quantity.Valid() && r.Load.Value >= in.Exhaust.Load.Float() && r.Dev.Value <= look.Float() {
+			if h, ok := e.lives.HoursOn(s, r.Date.Day); ok && h < s.Hours {
+				last = max(last, h)
+			}
+		}
+	}
+	return last
+}
+
+// life is what an opening says of the age at which the valve went bad.
+func (o Opening) life() survival.Life {
+	switch {
+	case o.State != Bad:
+		return survival.LongerThan(o.Hours)
+	case o.Why == ForSymptom:
+		return survival.EndedWithin(o.LastFine, o.Hours)
+	}
+	return survival.EndedWithin(0, o.Hours)
+}
