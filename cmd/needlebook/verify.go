@@ -13,7 +13,7 @@ import (
 )
 
 func (p *program) verify() *cobra.Command {
-	var format, at, proof, record string
+	var format, at, proof, record, checkpoints string
 	var all, script bool
 	c := &cobra.Command{
 		Use:   "verify",
@@ -32,6 +32,7 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 		Example: `  needlebook verify --proof 0123…@SHA256:abc…
   needlebook verify --all
   needlebook verify --format json
+  needlebook verify --checkpoints /office/checkpoints/ostrevane
   needlebook verify --explain 2024-06-11-h-119
   needlebook verify --script --proof 0123…@SHA256:abc… > prove-again.sh`,
 		Args: cobra.NoArgs,
@@ -59,16 +60,24 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 			case !t.Proved:
 				p.status = exitFindings
 			}
+			w, err := p.witnessed(dir, t, checkpoints)
+			if err != nil {
+				return err
+			}
 			if format == "json" {
-				return p.json(verifyOf(t))
+				v := verifyOf(t)
+				v.Witnessed = witnessedOf(w)
+				return p.json(v)
 			}
 			p.verifyText(t, all)
+			p.witnessedText(w)
 			return nil
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringVar(&at, "at", "", "judge the history up to this commit instead of the tip")
 	c.Flags().BoolVar(&all, "all", false, "list every commit")
+	c.Flags().StringVar(&checkpoints, "checkpoints", "", "hold the history also against the checkpoints in this folder")
 	c.Flags().StringVar(&record, "explain", "", "print the plain commands that check this record again")
 	c.Flags().BoolVar(&script, "script", false, "print a plain shell script that proves the history again")
 	proofFlag(c, &proof)
@@ -215,16 +224,17 @@ type counterJSON struct {
 }
 
 type verifyJSON struct {
-	Format            string        `json:"format"` // "needlebook verify 1"
-	Proven            bool          `json:"proven"`
-	Headline          string        `json:"headline"`
-	Head              string        `json:"head"`
-	FoundingProof     string        `json:"founding_proof,omitempty"`
-	FirstAgainst      string        `json:"first_against,omitempty"`
-	Signers           []signerJSON  `json:"signers"`
-	Commits           []commitJSON  `json:"commits"`
-	Countersignatures []counterJSON `json:"countersignatures"`
-	WorkTree          []string      `json:"work_tree,omitempty"`
+	Format            string         `json:"format"` // "needlebook verify 1"
+	Proven            bool           `json:"proven"`
+	Headline          string         `json:"headline"`
+	Head              string         `json:"head"`
+	FoundingProof     string         `json:"founding_proof,omitempty"`
+	FirstAgainst      string         `json:"first_against,omitempty"`
+	Signers           []signerJSON   `json:"signers"`
+	Commits           []commitJSON   `json:"commits"`
+	Countersignatures []counterJSON  `json:"countersignatures"`
+	WorkTree          []string       `json:"work_tree,omitempty"`
+	Witnessed         *witnessedJSON `json:"witnessed,omitempty"`
 }
 
 func signers(t *logbook.Trail) []signerJSON {

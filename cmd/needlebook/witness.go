@@ -1,0 +1,256 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/logbook"
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/trace"
+)
+
+func (p *program) witness() *cobra.Command {
+	var out, proof, key string
+	c := &cobra.Command{
+		Use:   "witness --out DIR",
+		Short: "Ashore: write and sign what has been received, outside the book",
+		Long: `Writes a checkpoint of the book as it stands: its tip, how many commits and
+records it holds, and a digest over every text; then signs it. Checkpoints lie
+outside the book, numbered, each naming the one before it, and are never changed.
+Whoever rewrites the book afterwards cannot rewrite them: verify --checkpoints DIR
+then says what is not there any more.
+
+The key needs a line with the role witness, in hands/signers or in a file named
+witnesses beside the checkpoints. The short form at the end goes into the daily
+report, so that paper holds a copy.`,
+		Example: `  needlebook witness --out /office/checkpoints/ostrevane
+  needlebook verify --checkpoints /office/checkpoints/ostrevane`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if out == "" {
+				return use("name the folder that keeps the checkpoints with --out DIR; it lies outside the book")
+			}
+			return p.writeCheckpoint(out, proof, key)
+		},
+	}
+	c.Flags().StringVar(&out, "out", "", "folder of the checkpoints, outside the book")
+	keyFlag(c, &key)
+	proofFlag(c, &proof)
+	return c
+}
+
+func (p *program) writeCheckpoint(out, proof, keyFile string) error {
+	dir, err := p.findBook()
+	if err != nil {
+		return err
+	}
+	if inside, err := within(dir, out); err != nil {
+		return err
+	} else if inside {
+		return use("%q lies inside the book: whoever can rewrite the book could rewrite it too; name a folder outside", out)
+	}
+	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, EveryText: true})
+	if err != nil {
+		return failed{err, verifyStatus(err)}
+	}
+	if len(t.Broken) > 0 {
+		return failed{fmt.Errorf("%q holds broken texts, the first is %s: nothing is witnessed", dir, t.Broken[0].Path), exitBroken}
+	}
+	if err := os.MkdirAll(out, 0o777); err != nil {
+		return err
+	}
+	sealed, witnesses, next, err := readCheckpoints(dir, out)
+	if err != nil {
+		return err
+	}
+	w, err := trace.AgainstCheckpoints(dir, t, sealed, witnesses)
+	if err != nil {
+		return err
+	}
+	if bad := append(slices.Clone(w.Rewritten), w.Doubts...); len(bad) > 0 {
+		return failed{fmt.Errorf("the checkpoints in %q do not fit, and no further one is written: %s", out, strings.Join(bad, "; ")), exitRewound}
+	}
+	c, err := trace.Witness(dir, t)
+	if err != nil {
+		return err
+	}
+	if w.Last != nil {
+		c.Previous = w.Last.Sum()
+	}
+	c.Time = time.Now().UTC().Truncate(time.Second)
+	key, _, err := p.findKey(dir, keyFile, witnesses, false)
+	if err != nil {
+		return err
+	}
+	defer key.Close()
+	i := slices.IndexFunc(witnesses, func(h trace.Hand) bool { return h.Key == key.Fingerprint() && slices.Contains(h.Roles, "witness") })
+	if i < 0 {
+		return use("key %s is no witness's: a superintendent lets it in with needlebook enrol HAND --role witness, or its line stands in %q", key.Fingerprint(), filepath.Join(out, "witnesses"))
+	}
+	signature, err := exchange.Sign(c.Text(), key, trace.CheckpointNamespace)
+	if err != nil {
+		return fmt.Errorf("could not sign the checkpoint: %w", err)
+	}
+	name := filepath.Join(out, fmt.Sprintf("%04d.checkpoint", next))
+	// The signature first: a checkpoint that is there has one.
+	for _, f := range []struct {
+		name string
+		text []byte
+	}{{name + ".sig", signature}, {name, c.Text()}} {
+		if err := writeOnce(f.name, f.text); err != nil {
+			return fmt.Errorf("could not write %q: %w", f.name, err)
+		}
+	}
+	fmt.Fprintf(p.out, "witnessed by %s: commit %.12s, %d commits, %d overhauls\n  %s\n  %s\nshort form  %s\n",
+		witnesses[i].Principal, c.Tip, c.Commits, c.Records, name, t.Headline, c.Short())
+	return nil
+}
+
+// within reports whether a folder lies in the book, through links too.
+func within(book, dir string) (bool, error) {
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return false, err
+	}
+	for at := abs; ; at = filepath.Dir(at) {
+		real, err := filepath.EvalSymlinks(at)
+		if err == nil {
+			top, err := filepath.EvalSymlinks(book)
+			if err != nil {
+				return false, err
+			}
+			rel, err := filepath.Rel(top, real)
+			return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)), err
+		}
+		if !errors.Is(err, fs.ErrNotExist) || at == filepath.Dir(at) {
+			return false, err
+		}
+	}
+}
+
+// writeOnce writes a file that must not be there, and reads it back.
+func writeOnce(name string, text []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return errors.Join(err, os.Remove(name))
+	}
+	back, err := os.ReadFile(name)
+	if err == nil && string(back) != string(text) {
+		err = errors.New("it reads back otherwise than it was written")
+	}
+	return err
+}
+
+// readCheckpoints reads a folder of checkpoints in the order of their numbers, who may witness, and the number after the last.
+func readCheckpoints(book, dir string) (sealed []trace.Sealed, witnesses []trace.Hand, next int, err error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, nil, 0, use("no folder of checkpoints: %v", err)
+	}
+	next = 1
+	for _, e := range entries {
+		var n int
+		if _, err := fmt.Sscanf(e.Name(), "%d.checkpoint", &n); err == nil {
+			next = max(next, n+1)
+		}
+		if !strings.HasSuffix(e.Name(), ".checkpoint") {
+			continue
+		}
+		s := trace.Sealed{Name: e.Name()}
+		if s.Text, err = os.ReadFile(filepath.Join(dir, e.Name())); err != nil {
+			return nil, nil, 0, err
+		}
+		if s.Signature, err = os.ReadFile(filepath.Join(dir, e.Name()+".sig")); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return nil, nil, 0, err
+		}
+		sealed = append(sealed, s)
+	}
+	switch text, err := os.ReadFile(filepath.Join(dir, "witnesses")); {
+	case err == nil:
+		if witnesses, err = trace.ParseHands(text); err != nil {
+			return nil, nil, 0, use("%s: %v", filepath.Join(dir, "witnesses"), err)
+		}
+	case errors.Is(err, fs.ErrNotExist):
+		if witnesses, err = trace.InForce(book); err != nil {
+			return nil, nil, 0, err
+		}
+	default:
+		return nil, nil, 0, err
+	}
+	return sealed, witnesses, next, nil
+}
+
+// witnessed holds the history against a folder of checkpoints, and sets the exit status where it does not fit.
+func (p *program) witnessed(dir string, t *logbook.Trail, checkpoints string) (*trace.Witnessed, error) {
+	if checkpoints == "" {
+		return nil, nil
+	}
+	sealed, witnesses, _, err := readCheckpoints(dir, checkpoints)
+	if err != nil {
+		return nil, err
+	}
+	w, err := trace.AgainstCheckpoints(dir, t, sealed, witnesses)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case len(w.Rewritten) > 0:
+		p.status = exitRewound
+	case len(w.Doubts) > 0 || w.Last == nil:
+		p.status = max(p.status, exitFindings)
+	}
+	return w, nil
+}
+
+func (p *program) witnessedText(w *trace.Witnessed) {
+	if w == nil {
+		return
+	}
+	for _, r := range w.Rewritten {
+		fmt.Fprintf(p.out, "REWRITTEN: %s\n", r)
+	}
+	for _, d := range append(slices.Clone(w.Doubts), w.Dates...) {
+		fmt.Fprintln(p.out, d)
+	}
+	if w.Last == nil {
+		fmt.Fprintln(p.out, "not yet witnessed: the folder holds no checkpoint")
+		return
+	}
+	if len(w.Rewritten)+len(w.Doubts) == 0 {
+		fmt.Fprintf(p.out, "witnessed %s by %s up to commit %.12s; %d commits since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, w.Last.Tip, w.Since)
+	}
+}
+
+// witnessedJSON is the stable form of the same.
+type witnessedJSON struct {
+	Last      string   `json:"last,omitempty"`
+	By        string   `json:"by,omitempty"`
+	Tip       string   `json:"tip,omitempty"`
+	Since     int      `json:"commits_since"`
+	Rewritten []string `json:"rewritten,omitempty"`
+	Doubts    []string `json:"doubts,omitempty"`
+	Dates     []string `json:"dates_contradicted,omitempty"`
+}
+
+func witnessedOf(w *trace.Witnessed) *witnessedJSON {
+	if w == nil {
+		return nil
+	}
+	j := &witnessedJSON{By: w.By, Since: w.Since, Rewritten: w.Rewritten, Doubts: w.Doubts, Dates: w.Dates}
+	if w.Last != nil {
+		j.Last, j.Tip = w.Last.Time.Format(time.RFC3339), w.Last.Tip
+	}
+	return j
+}
