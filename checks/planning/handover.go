@@ -1,0 +1,345 @@
+package planning
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"needlebook/checks"
+	"needlebook/checks/paper"
+	"needlebook/logbook"
+)
+
+// The last hitch is looked back on over a month, and its troubles over three: common practice, no source.
+const (
+	lastDays  = 30
+	hitchDays = 120
+)
+
+// Handover is what the next hand must know, in the order of his questions: what sits where, what is ready, what is suspect, what broke, which
+// tools are bad, what was promised, which pockets are awkward, which serials cannot be read, and what he must not do.
+func (p *Plan) Handover() paper.Paper {
+	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Name.Written + ", " + p.today.String(), Lead: []string{p.rateText()}}
+	out.Tables = []paper.Table{p.fitted(), p.ready(), p.suspects(), p.promises(), p.waiting(), p.lately(), p.broke(), p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}
+	out.Notes = []string{"what the book does not hold it cannot hand over: ask, and walk round with the one who leaves", "the maker's manual, class and the safety management system come before this page"}
+	return out
+}
+
+func (p *Plan) fitted() paper.Table {
+	t := paper.Table{Name: "fitted", Title: "what is fitted where", Columns: []string{"where", "holder", "nozzle", "fitted", "has run", "nozzle has run", "set to", "by", "gauge", "gravest finding"}}
+	for _, pos := range p.Book.Positions() {
+		s := p.lives.At(pos, p.today)
+		if s == nil {
+			t.Add(paper.At(pos), paper.Text("none"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"))
+			continue
+		}
+		run, known := p.lives.HoursOn(s, p.today)
+		nozzle, nk := p.lives.NozzleHours(s.Nozzle, p.today)
+		set, by, gauge, worst := "–", "–", paper.Text("–"), "–"
+		if o := s.Opened; o != nil {
+			set, by, gauge, worst = dash(o.AsLeft.Opening.Median().String()), dash(o.By.Written), paper.Instrument(dash(o.AsLeft.Gauge.Written)), p.worst(o.Stem)
+		}
+		t.Add(paper.At(pos), paper.Holder(s.Holder), paper.Nozzle(s.Nozzle), paper.Text(s.From.String()), paper.Text(hoursOf(run, known)), paper.Text(hoursOf(nozzle, nk)), paper.Text(set), paper.Text(by), gauge, paper.Text(worst))
+	}
+	return t
+}
+
+func (p *Plan) worst(stem string) string {
+	var w *checks.Finding
+	for i := range p.Report.Findings {
+		if f := &p.Report.Findings[i]; f.About.Record == stem && f.Grade >= checks.Advice && (w == nil || f.Grade > w.Grade) {
+			w = f
+		}
+	}
+	if w == nil {
+		return "–"
+	}
+	return w.Grade.String() + ": " + w.Check
+}
+
+func (p *Plan) ready() paper.Table {
+	t := paper.Table{Name: "rack", Title: "what is ready, and how old its test is", Columns: []string{"holder", "nozzle", "place", "tested", "days ago", "set to", "ready"}, Empty: "no valve is booked as ready"}
+	for _, r := range p.lives.Rack(p.today) {
+		set, ready := "–", "by the opening state"
+		if o := r.Overhaul; o != nil {
+			set, ready = dash(o.AsLeft.Opening.Median().String()), p.Report.Decisions[o.Stem].Ready.String()
+		}
+		days := p.today.Days(r.Since)
+		if float64(days) > p.settings.RackTestAge.Float() {
+			ready = "test again first; " + ready
+		}
+		t.Add(paper.Holder(r.Holder), paper.Nozzle(r.Nozzle), paper.Text(dash(r.Place)), paper.Text(r.Since.String()), paper.Text(fmt.Sprint(days)), paper.Text(set), paper.Text(ready))
+	}
+	return t
+}
+
+// present says that a part still is on the engines or ready.
+func (p *Plan) present() map[string]bool {
+	on := map[string]bool{}
+	for _, a := range p.Ages() {
+		on[a.Nozzle], on[a.Holder] = true, true
+	}
+	return on
+}
+
+// suspects are the open findings of the graver kind on parts that are still there, and what the last hand named.
+func (p *Plan) suspects() paper.Table {
+	t := paper.Table{Name: "suspect", Title: "what is suspect", Columns: []string{"where", "what", "why", "stands in"}, Empty: "nothing by the findings that are open"}
+	on := p.present()
+	seen := map[string]bool{}
+	for _, f := range p.Report.Findings {
+		a := f.About
+		if f.Grade < checks.Answer || a.Record == "" && a.Holder == "" || !on[a.Holder] && !on[a.Nozzle] {
+			continue
+		}
+		// what a later overhaul of the same holder has answered is no longer suspect
+		if o := p.Book.Overhaul(a.Record); o != nil {
+			if b := p.lives.Benches(a.Holder); len(b) > 0 && b[len(b)-1] != o {
+				continue
+			}
+		}
+		key := f.Check + a.Record
+		if seen[key] {
+			continue
+		}
+		seen[key] = true
+		where := paper.Text("–")
+		if a.Position != (logbook.Position{}) {
+			where = paper.At(a.Position)
+		}
+		t.Add(where, paper.Holder(a.Holder), paper.Text(f.Grade.String()+": "+f.Message), paper.Placed(f.Place.Path, f.Place))
+	}
+	if h := p.lastHandover(); h != nil {
+		for _, s := range h.Suspect.Each {
+			t.Add(paper.Text("–"), paper.Text("named "+h.Date.Written), paper.Text(s.Written), paper.Placed(h.Path, s.Place))
+		}
+	}
+	return t
+}
+
+func (p *Plan) lastHandover() *logbook.Handover {
+	var last *logbook.Handover
+	for _, h := range p.Book.Handovers {
+		if h.Date.Day <= p.today && (last == nil || h.Date.Day >= last.Date.Day) {
+			last = h
+		}
+	}
+	return last
+}
+
+// promises are what was promised and is open: deferrals, trials, reviews, orders, and what the last hand left open.
+func (p *Plan) promises() paper.Table {
+	t := paper.Table{Name: "promised", Title: "what was promised", Columns: []string{"what", "which", "where", "stands at", "until", "left"}, Empty: "nothing that is open"}
+	for _, x := range slices.Concat(p.deferrals(), p.decisions()) {
+		t.Add(paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(x.at.String()), paper.Text(x.left))
+	}
+	for _, it := range p.items() {
+		if it.onOrder > 0 {
+			t.Add(paper.Text("order"), paper.Placed(it.name, it.last), paper.Text("–"), paper.Text(fmt.Sprintf("%g on order", it.onOrder)), paper.Text(dash(it.due.Written)), paper.Text("–"))
+		}
+	}
+	if h := p.lastHandover(); h != nil {
+		for _, s := range h.Open.Each {
+			t.Add(paper.Text("left open"), paper.Placed(h.Date.Written, s.Place), paper.Text("–"), paper.Text(s.Written), paper.Text("–"), paper.Text("–"))
+		}
+	}
+	closed := 0
+	for _, d := range p.Book.Deferrals {
+		if d.Closed.Stated() && d.Closed.Date.Day <= p.today {
+			t.Add(paper.Text("deferral, closed"), paper.Placed(d.ID.Written, d.Opening), paper.Text(dash(strings.TrimSpace(d.Holder.Written+" "+d.Nozzle.Written))), paper.Text(dash(d.Closed.Why.Written)), paper.Text(dash(d.End())), paper.Text("closed "+d.Closed.Date.Written))
+			if closed++; closed > 5 {
+				break
+			}
+		}
+	}
+	return t
+}
+
+func (p *Plan) waiting() paper.Table {
+	t := paper.Table{Name: "countersign", Title: "what waits for a chief's countersignature", Columns: []string{"record", "what is missing"}, Empty: "nothing"}
+	if !p.Trail.UnderGit {
+		t.Empty = "not known: " + p.Trail.Headline
+	}
+	stems, why := p.awaits()
+	for _, s := range slices.Backward(stems) {
+		t.Add(paper.Record(s), paper.Text(why[s]))
+	}
+	return t
+}
+
+func (p *Plan) lately() paper.Table {
+	t := paper.Table{Name: "lately", Title: fmt.Sprintf("the last %d days", lastDays), Columns: []string{"record", "from", "reason", "nozzle", "to", "by", "gravest finding"}, Empty: "no overhaul"}
+	for _, o := range slices.Backward(p.Book.Overhauls) {
+		if d := p.today.Days(o.Day()); d < 0 || d > lastDays {
+			continue
+		}
+		from, to := paper.Text("–"), paper.Text("–")
+		if o.Removed.Stated() {
+			from = paper.At(logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written})
+		}
+		if o.Fitted.Stated() {
+			to = paper.At(logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written})
+		} else if o.Racked.Stated() {
+			to = paper.Text("rack " + o.Racked.Spot.Written)
+		}
+		t.Add(paper.Record(o.Stem), from, paper.Text(dash(o.Removed.Reason.Written)), paper.Text(dash(o.Decided.Nozzle.Written)), to, paper.Text(dash(o.By.Written)), paper.Text(p.worst(o.Stem)))
+	}
+	return t
+}
+
+// broke are valves pulled for a symptom and parts taken out of use in the last hitch.
+func (p *Plan) broke() paper.Table {
+	t := paper.Table{Name: "broke", Title: fmt.Sprintf("what broke in the last %d days, and earlier this year", hitchDays), Columns: []string{"record", "where", "reason", "nozzle", "holder", "why"}, Empty: "nothing"}
+	for _, o := range slices.Backward(p.Book.Overhauls) {
+		d := p.today.Days(o.Day())
+		if d < 0 || d > hitchDays && o.Day().Time().Year() != p.today.Time().Year() || !o.Removed.Reason.Is("symptom") && !o.Decided.Nozzle.Is("renew", "condemn") && !o.Decided.Holder.Is("renew", "condemn") {
+			continue
+		}
+		t.Add(paper.Record(o.Stem), paper.At(logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}), paper.Text(dash(o.Removed.Reason.Written)), paper.Text(dash(o.Decided.Nozzle.Written)), paper.Text(dash(o.Decided.Holder.Written)), paper.Text(dash(o.Decided.Why.Written)))
+	}
+	return t
+}
+
+func (p *Plan) tools() paper.Table {
+	t := paper.Table{Name: "tools", Title: "tools and gauges", Columns: []string{"id", "what", "calibrated until", "state"}, Empty: "the book names none"}
+	used := p.used()
+	for _, id := range slices.Sorted(maps.Keys(p.Book.Instruments)) {
+		i := p.Book.Instruments[id]
+		var state []string
+		switch {
+		case i.Until.Day == 0:
+			state = append(state, "no calibration stated")
+		case i.Until.Day < p.today:
+			state = append(state, "ran out")
+		case i.Until.Day < p.today+rateDays:
+			state = append(state, fmt.Sprintf("runs out in %d d", i.Until.Day.Days(p.today)))
+		default:
+			state = append(state, "in date")
+		}
+		if !used[id] {
+			state = append(state, "not used for a year")
+		}
+		for _, w := range i.FoundWrong {
+			state = append(state, "read wrong "+w.From.Written+" to "+w.To.Written)
+		}
+		t.Add(paper.Instrument(id), paper.Text(dash(i.Kind.Written)), paper.Text(dash(i.Until.Written)), paper.Text(strings.Join(state, "; ")))
+	}
+	return t
+}
+
+// pockets are what was last written of each pocket, and every one in which more rings lay than belong there.
+func (p *Plan) pockets() paper.Table {
+	t := paper.Table{Name: "pockets", Title: "pockets and rings", Columns: []string{"where", "last written of it", "rings", "record"}, Empty: "nothing was written of any pocket"}
+	for _, pos := range p.Book.Positions() {
+		var note *logbook.Overhaul
+		for _, s := range slices.Backward(p.lives.InPosition(pos)) {
+			o := s.Closed
+			if o == nil || o.Day() > p.today {
+				continue
+			}
+			if o.Removed.RingsOut.Valid && o.Removed.RingsOut.Value > p.settings.Rings.Value {
+				t.Add(paper.At(pos), paper.Text(dash(o.Removed.Pocket.Written)), paper.Text(o.Removed.RingsOut.Written+" came out"), paper.Record(o.Stem))
+				if note == nil {
+					note = o
+				}
+			}
+			if note == nil && o.Removed.Pocket.Stated() {
+				note = o
+				t.Add(paper.At(pos), paper.Text(o.Removed.Pocket.Written), paper.Text(dash(o.Removed.RingsOut.Written)), paper.Record(o.Stem))
+			}
+		}
+	}
+	for _, it := range p.items() {
+		if strings.Contains(strings.ToLower(it.name), "ring") && !strings.Contains(strings.ToLower(it.name), "spring") {
+			t.Add(paper.Text("stores"), paper.Placed(it.name, it.last), num(it.onBoard), paper.Text("–"))
+		}
+	}
+	return t
+}
+
+// gaps are records of the last hitch that still need a value, or say why they have none, and those written from memory.
+func (p *Plan) gaps() paper.Table {
+	t := paper.Table{Name: "gaps", Title: "records that are not complete, by their own words", Columns: []string{"record", "by", "what is missing"}, Empty: "none"}
+	year := p.today - 365
+	for _, o := range slices.Backward(p.Book.Overhauls) {
+		if o.Day() < year || o.Day() > p.today {
+			continue
+		}
+		var what []string
+		if o.Reconstructed.Stated() {
+			what = append(what, "written later, "+dash(o.Reconstructed.Date.Written)+", from "+dash(o.Reconstructed.From.Written))
+		}
+		for _, v := range p.Report.Judgement.Of(o) {
+			if v.Why != "" && strings.Contains(v.Result.String(), "not measured") && v.LimitText != "" {
+				what = append(what, v.Name+" not measured ("+v.Why+")")
+			}
+		}
+		if !o.AsLeft.Stated() && !o.Decided.Holder.Is("condemn") {
+			what = append(what, "no test as left")
+		}
+		if len(what) > 0 {
+			t.Add(paper.Record(o.Stem), paper.Text(dash(o.By.Written)), paper.Text(strings.Join(what, "; ")))
+		}
+	}
+	return t
+}
+
+func (p *Plan) unreadable() paper.Table {
+	t := paper.Table{Name: "serials", Title: "serials that are not fully read", Columns: []string{"serial", "how well", "record"}, Empty: "none on record"}
+	for _, o := range slices.Backward(p.Book.Overhauls) {
+		if o.Day() > p.today {
+			continue
+		}
+		for _, s := range []logbook.Serial{o.Holder, o.Nozzle.Found, o.Nozzle.Left} {
+			if strings.Contains(s.Written, "?") {
+				t.Add(paper.Text(s.Written), paper.Text("a character cannot be read"), paper.Record(o.Stem))
+			}
+		}
+		if o.Nozzle.Confidence.Is("partly", "assigned aboard") {
+			t.Add(paper.Nozzle(o.Nozzle.Left.Written), paper.Text(o.Nozzle.Confidence.Written), paper.Record(o.Stem))
+		}
+	}
+	return t
+}
+
+func (p *Plan) lessons() paper.Table {
+	t := paper.Table{Name: "lessons", Title: "lessons, as they were written", Columns: []string{"handed over", "by", "lesson"}, Empty: "none was written"}
+	for _, h := range slices.Backward(p.Book.Handovers) {
+		if h.Date.Day > p.today {
+			continue
+		}
+		for _, s := range h.Lessons.Each {
+			t.Add(paper.Placed(h.Date.Written, h.Opening), paper.Text(dash(h.From.Written)), paper.Text(s.Written))
+		}
+	}
+	return t
+}
+
+// never is what the next hand must not do, each with where it is written.
+func (p *Plan) never() paper.Table {
+	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "stands in"}, Empty: "see the cautions"}
+	for _, serial := range slices.Sorted(maps.Keys(p.Book.Parts)) {
+		if part := p.Book.Parts[serial]; part.Condemned.Stated() {
+			t.Add(paper.Text("fit "+serial), paper.Text("condemned "+part.Condemned.Date.Written+": "+part.Condemned.Why.Written), paper.Placed(part.Path, part.Condemned.Place))
+		}
+	}
+	m := p.markings()
+	for _, r := range m.Rows {
+		t.Add(paper.Text("fit a nozzle on "+r[0].Text+" that is not marked "+r[1].Text), paper.Text(r[2].Text), r[2])
+	}
+	for _, r := range p.lives.Rack(p.today) {
+		if d := p.today.Days(r.Since); float64(d) > p.settings.RackTestAge.Float() {
+			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text(fmt.Sprintf("tested %d days ago", d)), paper.Holder(r.Holder))
+		}
+	}
+	for _, d := range p.Book.Decisions {
+		if d.Kind.Is("practice") && d.Date.Day <= p.today && !d.Closed.Stated() {
+			text := strings.TrimSpace(d.Remarks)
+			text, _, _ = strings.Cut(text, "\n\n")
+			t.Add(paper.Text("go against "+d.ID.Written), paper.Text(text), paper.Placed(d.Path, d.Opening))
+		}
+	}
+	t.Add(paper.Text("feel for a leak with a hand, or stand in front of a spray"), paper.Text("the test jet enters flesh: a wound like a pinprick is an emergency"), paper.Text("cautions"))
+	return t
+}
