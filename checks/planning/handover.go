@@ -26,6 +26,11 @@ func (p *Plan) Handover() paper.Paper {
 	return out
 }
 
+// Promised is what was promised and is open, and what waits for a chief.
+func (p *Plan) Promised() paper.Paper {
+	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Name.Written + ", " + p.today.String(), Lead: []string{p.rateText()}, Tables: []paper.Table{p.promises(), p.waiting(), p.gaps()}}
+}
+
 func (p *Plan) fitted() paper.Table {
 	t := paper.Table{Name: "fitted", Title: "what is fitted where", Columns: []string{"where", "holder", "nozzle", "fitted", "has run", "nozzle has run", "set to", "by", "gauge", "gravest finding"}}
 	for _, pos := range p.Book.Positions() {

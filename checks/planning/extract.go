@@ -1,0 +1,196 @@
+package planning
+
+import (
+	"fmt"
+	"strings"
+
+	"needlebook/checks/paper"
+	"needlebook/logbook"
+)
+
+// Both extracts say so at their head and foot.
+const supports = "this extract supports the approved books and never replaces them: the engine's technical file, the record book of engine parameters, the engine log and class records"
+
+// NOx lists every change of nozzle in time order, engine by engine, with its identification against the permitted list of the day, for
+// copying into the record book of engine parameters. from and to bound the days; 0 leaves an end open.
+func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
+	out := paper.Paper{Name: "nox", Title: "Nozzle changes of " + p.Book.Vessel.Name.Written + span(from, to, p.today), Lead: []string{supports}}
+	for _, e := range p.Book.Vessel.Engines {
+		t := paper.Table{Name: strings.ToLower(e.ID.Written), Title: e.ID.Written + " " + e.Name.Written + ", type " + dash(e.Type.Written),
+			Columns: []string{"day", "engine h", "where", "nozzle out", "nozzle in", "marking in", "permitted that day", "in the list", "record", "by"}, Empty: "no nozzle was changed"}
+		for _, s := range p.lives.Stays {
+			if s.Engine != e.ID.Written || s.From < from || to != 0 && s.From > to || s.From > p.today {
+				continue
+			}
+			before := p.before(s)
+			if before == s.Nozzle || before == "" && s.Opened == nil {
+				continue
+			}
+			mark, rec, by := p.markingOf(s), paper.Text("opening state"), "–"
+			if s.Opened != nil {
+				rec, by = paper.Record(s.Opened.Stem), dash(s.Opened.By.Written)
+				if s.Opened.FittedBy.Stated() {
+					by = s.Opened.FittedBy.Written
+				}
+			}
+			listed, in := p.permitted(s.Engine, s.From)
+			verdict := "no list then"
+			if listed != "" {
+				verdict = "not known: no marking on record"
+				if mark != "" {
+					verdict = "NO"
+					for _, m := range in {
+						if m == mark {
+							verdict = "yes"
+						}
+					}
+				}
+			}
+			total := "not known"
+			if s.HoursKnown {
+				total = fmt.Sprintf("%.0f", s.FromTotal)
+			}
+			t.Add(paper.Text(s.From.String()), paper.Text(total), paper.At(s.Position), paper.Nozzle(dash(before)), paper.Nozzle(s.Nozzle), paper.Text(dash(mark)), paper.Text(dash(listed)), paper.Text(verdict), rec, paper.Text(by))
+		}
+		out.Tables = append(out.Tables, t)
+	}
+	out.Notes = []string{supports, "copied by: ______________   compared with the technical file by: ______________"}
+	return out
+}
+
+func span(from, to, today logbook.Day) string {
+	if to == 0 {
+		to = today
+	}
+	if from == 0 {
+		return " up to " + to.String()
+	}
+	return " from " + from.String() + " to " + to.String()
+}
+
+// before is the nozzle that sat in the position before a stay.
+func (p *Plan) before(s *logbook.Stay) string {
+	last := ""
+	for _, x := range p.lives.InPosition(s.Position) {
+		if x == s {
+			return last
+		}
+		last = x.Nozzle
+	}
+	return last
+}
+
+func (p *Plan) markingOf(s *logbook.Stay) string {
+	if s.Opened != nil && s.Opened.Nozzle.Left.Written == s.Nozzle && s.Opened.Nozzle.Marking.Stated() {
+		return s.Opened.Nozzle.Marking.Written
+	}
+	if part := p.Book.Parts[s.Nozzle]; part != nil && part.Marking.Stated() {
+		return part.Marking.Written
+	}
+	for _, f := range p.Book.Vessel.Opening.Fitted {
+		if f.Nozzle.Written == s.Nozzle {
+			return f.Marking.Written
+		}
+	}
+	for _, f := range p.Book.Vessel.Opening.Rack {
+		if f.Nozzle.Written == s.Nozzle {
+			return f.Marking.Written
+		}
+	}
+	return ""
+}
+
+func (p *Plan) permitted(engine string, day logbook.Day) (text string, all []string) {
+	if l := p.Book.LimitsOf(engine); l != nil {
+		in, _ := l.On(day)
+		for _, m := range in.Markings.Each {
+			all = append(all, m.Written)
+		}
+	}
+	return strings.Join(all, ", "), all
+}
+
+// Survey lists, cylinder by cylinder, the overhauls of a period with the hands behind them, the limits in force and what is not complete.
+// An engine narrows it; empty means all.
+func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
+	if to == 0 {
+		to = p.today
+	}
+	out := paper.Paper{Name: "survey", Title: "Overhauls of " + p.Book.Vessel.Name.Written + span(from, to, p.today) + ", for the survey", Lead: []string{supports, p.Trail.Headline}}
+	t := paper.Table{Name: "overhauls", Title: "by cylinder", Columns: []string{"where", "record", "removed", "engine h", "ran h", "done by", "rank", "seen by", "nozzle", "opening as found", "as left", "limits", "leaks looked for", "shields", "not complete"}, Empty: "none in this time"}
+	for _, pos := range p.Book.Positions() {
+		if engine != "" && pos.Engine != engine {
+			continue
+		}
+		n := 0
+		for _, s := range p.lives.InPosition(pos) {
+			if o := s.Closed; o != nil && s.To >= from && s.To <= to {
+				p.surveyRow(&t, pos, s, o)
+				n++
+			}
+		}
+		if n == 0 {
+			row := []paper.Cell{paper.At(pos), paper.Text("none in this time")}
+			for len(row) < len(t.Columns) {
+				row = append(row, paper.Text("–"))
+			}
+			t.Add(row...)
+		}
+	}
+	out.Tables = []paper.Table{t, p.promises(), p.tools()}
+	out.Notes = []string{"limits: the edition named is the one in force on the day of the work", supports}
+	return out
+}
+
+func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Stay, o *logbook.Overhaul) {
+	var gaps []string
+	if o.Reconstructed.Stated() {
+		gaps = append(gaps, "reconstructed "+o.Reconstructed.Date.Written)
+	}
+	if !o.AsFound.Stated() {
+		gaps = append(gaps, "no test as found")
+	}
+	if !o.AsLeft.Stated() && !o.Decided.Holder.Is("condemn") {
+		gaps = append(gaps, "no test as left")
+	}
+	if w := p.worst(o.Stem); strings.HasPrefix(w, "stop") || strings.HasPrefix(w, "answer") {
+		gaps = append(gaps, w)
+	}
+	seen := "not known: not under git"
+	if p.Trail.UnderGit {
+		seen = "nobody"
+		if tr := p.Trail.Records[o.Path]; tr != nil {
+			var all []string
+			for _, c := range tr.Countersignatures {
+				all = append(all, c.Hand+" ("+string(c.State)+")")
+			}
+			if len(all) > 0 {
+				seen = strings.Join(all, "; ")
+			}
+		}
+	}
+	limits, rank := "none", "–"
+	if l := p.Book.LimitsFor(o); l != nil {
+		if in, ok := l.On(o.Day()); ok {
+			limits = "from " + in.From.Written + ", " + in.Source.Written
+		}
+	}
+	for _, c := range p.Book.Crew {
+		if c.ID.Written == o.By.Written && c.From.Day <= o.Day() && (c.To.Day == 0 || c.To.Day >= o.Day()) {
+			rank = c.Rank.Written
+		}
+	}
+	leaks, shields := "–", "–"
+	for _, next := range p.lives.InPosition(pos) { // what was done when the next valve went in
+		if next.From >= s.To && next.Opened != nil {
+			leaks, shields = dash(next.Opened.Fitted.LeakCheck.Written), dash(next.Opened.Fitted.Shields.Written)
+			break
+		}
+	}
+	total := "not known"
+	if s.HoursKnown {
+		total = fmt.Sprintf("%.0f", s.ToTotal)
+	}
+	t.Add(paper.At(pos), paper.Record(o.Stem), paper.Text(s.To.String()), paper.Text(total), paper.Text(hoursOf(s.Hours, s.HoursKnown)), paper.Text(dash(o.By.Written)), paper.Text(rank), paper.Text(seen),
+		paper.Text(dash(strings.TrimPrefix(s.Nozzle+", "+o.Decided.Nozzle.Written, ", "))), paper.Text(dash(o.AsFound.Opening.Median().String())), paper.Text(dash(o.AsLeft.Opening.Median().String())), paper.Text(limits), paper.Text(leaks), paper.Text(shields), paper.Text(dash(strings.Join(gaps, "; "))))
+}

@@ -1,0 +1,94 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"needlebook/checks/paper"
+	"needlebook/logbook"
+)
+
+// period are the flags of an extract.
+type period struct{ from, to string }
+
+func (d *period) flags(c *cobra.Command) {
+	c.Flags().StringVar(&d.from, "from", "", "first day")
+	c.Flags().StringVar(&d.to, "to", "", "last day (default: the last counter reading)")
+}
+
+func (d *period) days() (from, to logbook.Day, err error) {
+	for _, x := range []struct {
+		flag, text string
+		day        *logbook.Day
+	}{{"from", d.from, &from}, {"to", d.to, &to}} {
+		if x.text == "" {
+			continue
+		}
+		if *x.day, err = logbook.ParseDay(x.text); err != nil {
+			return 0, 0, use("--%s %s: a date of the calendar, written 2024-01-24", x.flag, x.text)
+		}
+	}
+	if to != 0 && to < from {
+		return 0, 0, use("--to %s is before --from %s", d.to, d.from)
+	}
+	return from, to, nil
+}
+
+func (p *program) nox() *cobra.Command {
+	var a asking
+	var d period
+	c := &cobra.Command{
+		Use:   "nox",
+		Short: "Nozzle changes with their identification, for the record book of engine parameters",
+		Long: `Lists every change of nozzle in time order, engine by engine: position, engine
+hours, marking, and whether it stood in the permitted list of that day. For copying
+into the record book of engine parameters, which it supports and never replaces.`,
+		Example: `  needlebook nox --from 2024-01-01
+  needlebook nox --format csv --table me1 > me1-nozzles.csv`,
+		Args: cobra.NoArgs,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			from, to, err := d.days()
+			if err != nil {
+				return err
+			}
+			return p.answer(&a, func(o *opened) (paper.Paper, error) { return o.plan().NOx(from, to), nil })
+		},
+	}
+	p.asks(c, &a)
+	d.flags(c)
+	return c
+}
+
+func (p *program) survey() *cobra.Command {
+	var a asking
+	var d period
+	c := &cobra.Command{
+		Use:   "survey [ENGINE]",
+		Short: "Overhauls of a period by cylinder, for the surveyor",
+		Long: `Lists the overhauls of a period cylinder by cylinder: hours, who did them in which
+rank, who saw them, the limits in force, leak check and shields, and what is not
+complete. It supports the approved books and never replaces them.`,
+		Example: `  needlebook survey ME1 --from 2023-07-01 --to 2024-06-30
+  needlebook survey --from 2024-01-01 --format csv`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: p.complete(engines),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			from, to, err := d.days()
+			if err != nil {
+				return err
+			}
+			return p.answer(&a, func(o *opened) (paper.Paper, error) {
+				engine := ""
+				if len(args) > 0 {
+					if o.book.Engine(args[0]) == nil {
+						return paper.Paper{}, use("the book knows no engine %q", args[0])
+					}
+					engine = args[0]
+				}
+				return o.plan().Survey(engine, from, to), nil
+			})
+		},
+	}
+	p.asks(c, &a)
+	d.flags(c)
+	return c
+}
