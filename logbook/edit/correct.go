@@ -10,6 +10,7 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf16"
+	"unicode/utf8"
 
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -43,7 +44,14 @@ func Correct(name string, src []byte, wanted func(name string) bool) (out []byte
 		}
 	}
 	whole(logbook.SlipEncoding, "UTF-16 becomes UTF-8", fromUTF16(out))
-	whole(logbook.SlipByteOrderMark, "the byte-order mark is taken out", bytes.TrimPrefix(out, mark))
+	if !utf8.Valid(out) {
+		return src, nil // no text that anybody can read: the writer must save it again
+	}
+	bare := out
+	for bytes.HasPrefix(bare, mark) {
+		bare = bare[len(mark):]
+	}
+	whole(logbook.SlipByteOrderMark, "the byte-order mark is taken out", bare)
 	ends := bytes.Count(out, []byte("\r"))
 	whole(LineEnds, fmt.Sprintf("%d line ends become bare line feeds", ends), bytes.ReplaceAll(bytes.ReplaceAll(out, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n")))
 	if strings.HasPrefix(name, "hands/") {

@@ -107,6 +107,8 @@ func TestCorrectLeavesGoodFilesAlone(t *testing.T) {
 
 func FuzzCorrect(f *testing.F) {
 	f.Add([]byte("---\nholder: 1\nmeasured: {stroke: '0,76 mm'}\n---\n"))
+	f.Add([]byte("\xef\xbb\xbf\xfe\xff\x17\t"))                    // a mark before a mark of another encoding
+	f.Add([]byte("\xef\xbb\xbf\xef\xbb\xbf---\nholder: 1\n---\n")) // saved twice by a careful editor
 	f.Fuzz(func(t *testing.T, src []byte) {
 		const name = "overhauls/me1/c1/x.md"
 		out, _ := edit.Correct(name, src, all)
