@@ -21,6 +21,9 @@ func newNames() *names {
 	for _, fixed := range []ref{pageVessel, pageFindings, pageTrace, pageReading, pageCautions, pageChecks, pageRounds, pageParts, pageOverhauls, pageFiles, styleFile} {
 		n.taken[string(fixed)] = true
 	}
+	for _, p := range paperPages {
+		n.taken[string(p)] = true
+	}
 	return n
 }
 

@@ -188,6 +188,7 @@ func (s *site) jobs() []job {
 			jobs = append(jobs, func(s *sheet) error { return s.filePage(f, i) })
 		}
 	}
+	jobs = append(jobs, s.paperJobs()...)
 	for i := range s.pages.traces {
 		jobs = append(jobs, func(s *sheet) error { return s.tracePageNumber(i) })
 	}

@@ -1,0 +1,102 @@
+package site
+
+import (
+	"needlebook/checks/evidence"
+	"needlebook/checks/paper"
+	"needlebook/checks/planning"
+)
+
+// The pages that answer the questions of planning, relief and survey; each is the paper that the command prints.
+const (
+	pageDue      ref = "due.html"
+	pageInterval ref = "interval.html"
+	pageCauses   ref = "causes.html"
+	pageStores   ref = "stores.html"
+	pagePromised ref = "promised.html"
+	pageHandover ref = "handover.html"
+	pageNOx      ref = "nox.html"
+	pageSurvey   ref = "survey.html"
+)
+
+var paperPages = []ref{pageDue, pageInterval, pageCauses, pageStores, pagePromised, pageHandover, pageNOx, pageSurvey}
+
+// paperJobs make the pages one after the other, so that the evidence is worked out once for those that rest on it.
+func (s *site) paperJobs() []job {
+	plan := planning.New(s.Book, s.Report, s.trail)
+	return []job{
+		func(s *sheet) error { return s.paperPage(pageDue, "what is due", plan.Due(0)) },
+		func(s *sheet) error { return s.paperPage(pageStores, "what we have", plan.Stores()) },
+		func(s *sheet) error { return s.paperPage(pagePromised, "what was promised", plan.Promised()) },
+		func(s *sheet) error { return s.paperPage(pageHandover, "handing over", plan.Handover()) },
+		func(s *sheet) error { return s.paperPage(pageNOx, "nozzle changes", plan.NOx(0, 0)) },
+		func(s *sheet) error {
+			return s.paperPage(pageSurvey, "for the survey", plan.Survey("", s.today-365, s.today))
+		},
+		func(s *sheet) error {
+			e := evidence.New(s.Book, s.rounds, s.judged, s.today)
+			if err := s.paperPage(pageInterval, "how long may it wait", e.Review(evidence.Ask{}).Paper()); err != nil {
+				return err
+			}
+			return s.paperPage(pageCauses, "what goes together", e.CausesPaper())
+		},
+	}
+}
+
+// paperPage writes a paper as a page, with a link wherever a cell names something that has one.
+func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
+	s.begin(way, "list", step{"", way})
+	s.m("<h1>").t(p.Title).m("</h1>")
+	for _, l := range p.Lead {
+		s.m(`<p class="lead">`).t(l).m("</p>")
+	}
+	for _, t := range p.Tables {
+		s.m("<section>")
+		if t.Title != "" {
+			s.m("<h2>").t(t.Title).m("</h2>")
+		}
+		if len(t.Rows) == 0 {
+			s.m("<p>").t(t.Empty).m("</p></section>")
+			continue
+		}
+		columns := make([]markup, len(t.Columns))
+		for i, c := range t.Columns {
+			columns[i] = markup(c) // the program's own words
+		}
+		s.table("list", columns...)
+		for _, r := range t.Rows {
+			s.m("<tr>")
+			for _, c := range r {
+				s.m("<td>").a(s.refOf(c.About), c.Text).m("</td>")
+			}
+			s.m("</tr>")
+		}
+		s.m("</tbody></table></div></section>")
+	}
+	if len(p.Notes) > 0 {
+		s.m("<ul>")
+		for _, n := range p.Notes {
+			s.m("<li>").t(n).m("</li>")
+		}
+		s.m("</ul>")
+	}
+	return s.end(name, s.footShort)
+}
+
+// refOf is the page of what a cell names; empty where it names nothing that has one.
+func (s *sheet) refOf(a paper.About) ref {
+	switch {
+	case a.Record != "":
+		return s.pages.stem[a.Record]
+	case a.Holder != "":
+		return s.pages.holder[a.Holder]
+	case a.Nozzle != "":
+		return s.pages.nozzle[a.Nozzle]
+	case a.Instrument != "":
+		return s.pages.instrument[a.Instrument]
+	case a.Position.Engine != "":
+		return s.pages.to(a.Position)
+	case a.Place.Path != "":
+		return s.pages.line(a.Place)
+	}
+	return ""
+}
