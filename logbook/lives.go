@@ -15,7 +15,7 @@ type Stay struct {
 	HoursKnown     bool      // both ends have a counter reading
 	Before         float64   // hours run in this position before the book began
 	Opened         *Overhaul // record whose fitting began the stay; nil for the opening state
-	Closed         *Overhaul // record whose removal ended it; nil while it sits there
+	Closed         *Overhaul // record whose removal ended it; nil while it sits there, or where another was fitted and no removal is on record
 	FromPlace      Place     // where the fitting is written
 	ToPlace        Place     // where the removal is written
 }
@@ -189,6 +189,7 @@ func (l *Lives) walk(p Position, events []event) {
 		if e.fit {
 			if now != nil {
 				l.Faults = append(l.Faults, LifeFault{Kind: FaultOccupied, Position: p, Holder: e.holder, Nozzle: e.nozzle, Other: now.Holder, Day: e.day, Place: e.place, Related: now.FromPlace})
+				now.To, now.HoursKnown = e.day, false // it came out some day before, nobody wrote when
 			}
 			now = &Stay{Position: p, Holder: e.holder, Nozzle: e.nozzle, ReadHolder: e.holder, ReadNozzle: e.nozzle, From: e.day, FromTotal: e.total,
 				HoursKnown: e.hasTotal, Before: e.before, Opened: e.record, FromPlace: e.place}
@@ -208,6 +209,8 @@ func (l *Lives) walk(p Position, events []event) {
 	if now != nil && now.HoursKnown {
 		if total, ok := l.book.TotalOn(p.Engine, l.today); ok && total >= now.FromTotal {
 			now.ToTotal, now.Hours = total, total-now.FromTotal+now.Before
+		} else { // without a later reading nobody knows what it has run since
+			now.HoursKnown = false
 		}
 	}
 }

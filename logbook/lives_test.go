@@ -179,6 +179,10 @@ opening:
 	if h, _ := l.NozzleHours("N-1", end); h != 1300 {
 		t.Errorf("N-1 ran %.0f h in all, want 500 before the book and 800 in it", h)
 	}
+	unread := small(t, map[string]string{"book.md": book, "hours/me1.csv": "", "overhauls/me1/c2/2020-06-01-h-2.md": "", "overhauls/me1/c2/2020-12-01-h-1.md": ""}).Lives()
+	if h, known := unread.HoursOn(unread.OfHolder("H-2")[0], end); known {
+		t.Errorf("H-2 is said to have run %.0f h though its engine's counter was never read again", h)
+	}
 	silent := small(t, map[string]string{"book.md": strings.Replace(book, "nozzle_hours: 700 h, ", "", 1), "overhauls/me1/c2/2020-06-01-h-2.md": "", "overhauls/me1/c2/2020-12-01-h-1.md": ""}).Lives()
 	if h, known := silent.NozzleHours("N-2", end); known {
 		t.Errorf("N-2, whose hours before the book are not stated, is said to have run %.0f h", h)
