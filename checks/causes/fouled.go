@@ -42,7 +42,7 @@ func (c *Causes) findFouled(rounds []logbook.Round) {
 	for at, next := 0, 0; at < len(rounds); at = next {
 		for next = at; next < len(rounds) && rounds[next].First == rounds[at].First; next++ {
 		}
-		usual := ageingOf(newest(normal, c.settings.NormalOver.Int()))
+		usual := ageingOf(newest(normal, c.settings.NormalOver.Int()), c.settings.LikeAge.Float()/100)
 		var fouled []Fouled
 		for _, r := range rounds[at:next] {
 			if f := c.round(r, usual); f.Many || f.Soon || f.Short {

@@ -1,6 +1,7 @@
 package causes
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -56,7 +57,9 @@ type ageing struct {
 	line      func(hours float64) float64
 }
 
-func ageingOf(earlier []point) ageing {
+// ageingOf draws the line. Valves of a like age, within a share of one another, say nothing of ageing: the scatter between two rounds a
+// few hours apart would be taken for a slope, and a young round then held against seconds that no valve ever showed.
+func ageingOf(earlier []point, share float64) ageing {
 	a := ageing{n: len(earlier)}
 	if a.n == 0 {
 		return a
@@ -68,10 +71,30 @@ func ageingOf(earlier []point) ageing {
 	a.low, a.high = slices.Min(hours), slices.Max(hours)
 	mid := middle(values)
 	a.line = func(float64) float64 { return mid }
-	if line, err := drift.MedianFit(hours, values, 0.95); err == nil {
+	if line, err := drift.MedianFit(alike(hours, share), values, 0.95); err == nil {
 		a.line = line.At
 	}
 	return a
+}
+
+// alike gives ages that lie within a share of the youngest of their group the middle age of the group.
+func alike(hours []float64, share float64) []float64 {
+	order := make([]int, len(hours))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(hours[i], hours[j]) })
+	out := make([]float64, len(hours))
+	for from, to := 0, 0; from < len(order); from = to {
+		var group []float64
+		for to = from; to < len(order) && hours[order[to]] <= hours[order[from]]*(1+share); to++ {
+			group = append(group, hours[order[to]])
+		}
+		for _, i := range order[from:to] {
+			out[i] = middle(group)
+		}
+	}
+	return out
 }
 
 // at is what a valve of that age usually shows; ok is false for an age well outside those known.
