@@ -2,6 +2,7 @@ package checks
 
 import (
 	"strings"
+	"unicode"
 
 	"needlebook/logbook"
 )
@@ -15,7 +16,7 @@ var rejectedWithoutFinding = &Check{
 	Example: `nozzle decided renew, but no finding written: "bad"`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		d := o.Decided
-		if len(strings.Fields(d.Why.Written)) > 1 || o.Stripped.Finds.Stated() || o.Inspected.Note.Stated() || strings.TrimSpace(o.Remarks) != "" || seenAmiss(c, o) {
+		if severalWords(d.Why.Written) || o.Stripped.Finds.Stated() || o.Inspected.Note.Stated() || strings.TrimSpace(o.Remarks) != "" || seenAmiss(c, o) {
 			return
 		}
 		said := ""
@@ -32,6 +33,17 @@ var rejectedWithoutFinding = &Check{
 		}
 	},
 	Grade: Advice,
+}
+
+// severalWords says that a text has more than one word. Scripts written without spaces take two or three characters a word.
+func severalWords(text string) bool {
+	unspaced := 0
+	for _, r := range text {
+		if unicode.In(r, unicode.Han, unicode.Hiragana, unicode.Katakana, unicode.Thai, unicode.Lao, unicode.Khmer, unicode.Myanmar) {
+			unspaced++
+		}
+	}
+	return len(strings.Fields(text)) > 1 || unspaced > 3
 }
 
 // seenAmiss says that a place was found in bad order, or a measurement beyond its limit: the record then says itself why.
