@@ -485,6 +485,9 @@ func deadShare(w survival.Weibull, every float64) float64 {
 // bandTable is the share fine by age, never a bare percentage.
 func (r Review) bandTable() paper.Table {
 	t := paper.Table{Name: "ages", Title: "fine as found by age, all of the book opened for hours without special causes", Columns: []string{"age h", "n", "fine", "share fine", "between", "curve"}}
+	if t.Empty = "the book states no interval to take ages by"; r.Present == 0 {
+		return t
+	}
 	edges := []float64{0, 0.5, 0.75, 1, 1.1, 1.25, math.Inf(1)}
 	var lives []survival.Life
 	for _, o := range r.e.Openings {
