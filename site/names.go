@@ -40,6 +40,7 @@ const (
 	pageOverhauls ref = "overhauls.html"
 	pageFiles     ref = "files.html"
 	styleFile     ref = "style.css"
+	proofScript   ref = "prove-again.sh"
 )
 
 // longest is the longest part of an identity that goes into a file name.

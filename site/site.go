@@ -138,6 +138,11 @@ func (s *site) write() error {
 	if err := s.out.put(string(styleFile), style); err != nil {
 		return err
 	}
+	if s.trail.UnderGit {
+		if err := s.out.put(string(proofScript), []byte(logbook.ProofScript(s.trail.FoundingProof))); err != nil {
+			return err
+		}
+	}
 	jobs := s.jobs()
 	var next atomic.Int64
 	var wg sync.WaitGroup

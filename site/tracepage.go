@@ -127,7 +127,8 @@ func (s *sheet) vanished() {
 
 // again says how to prove the history with git and ssh-keygen alone, and what they cannot see.
 func (s *sheet) again() {
-	s.m(`<section id="again"><h2>How to look again without this program</h2><p>In a fresh clone, with git and ssh-keygen alone:</p><pre>`)
+	s.m(`<section id="again"><h2>How to look again without this program</h2><p>`)
+	s.a(proofScript, "prove-again.sh").m(`, a short script in plain shell that comes with these pages, proves the history from the founding commit on in a fresh clone of the book, and says at its end what it cannot see: <code>sh prove-again.sh</code>. Or step by step, with git and ssh-keygen alone:</p><pre>`)
 	for _, line := range []string{
 		"export GIT_NO_REPLACE_OBJECTS=1 GIT_CONFIG_GLOBAL=/dev/null TZ=UTC",
 		"git fsck --full --strict                       # every text has the name its bytes give it",
