@@ -291,7 +291,7 @@ func TestCautions(t *testing.T) {
 // TestNoTemplateHoldsALimit looks through the source of the pages: no number in it may stand for a limit, so no text of it may hold a
 // figure with a unit of the bench.
 func TestNoTemplateHoldsALimit(t *testing.T) {
-	unit := regexp.MustCompile("[0-9]\\s?(bar|mm|N·m|°C|K)\\b")
+	unit := regexp.MustCompile(`[0-9]\s?(bar|mm|N·m|°C|K)\b`)
 	entries, err := os.ReadDir(".")
 	must(t, err)
 	for _, e := range entries {

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"needlebook/checks"
-	"needlebook/logbook"
 )
 
 // vesselPage is the first page: what stands out, the engines in plan, the rack, and whether the history is proved.
@@ -149,10 +148,7 @@ func plainName(name string) string {
 
 // strayPositions are positions that records name and book.md does not.
 func (s *sheet) strayPositions() {
-	var stray []logbook.Position
-	for _, p := range s.pages.positions[len(dedupe(s.Book.Positions())):] {
-		stray = append(stray, p)
-	}
+	stray := s.pages.positions[len(dedupe(s.Book.Positions())):]
 	if len(stray) == 0 {
 		return
 	}

@@ -163,10 +163,6 @@ func (l layout) steps(key string) []box {
 	return all
 }
 
-func (l layout) row(label string, boxes []box, keys ...string) row {
-	return row{Label: label, Boxes: boxes, Beside: l.beside(keys...)}
-}
-
 func (l layout) ring(label, key string) row {
 	return row{Label: label, Boxes: []box{{Ring: l.words[key]}}, Beside: l.beside(key)}
 }
