@@ -48,6 +48,9 @@ func MedianFit(x, y []float64, level float64) (MedianLine, error) {
 		return m, nil
 	}
 	sigma := math.Sqrt((n*(n-1)*(2*n+5) - tieWeight(x) - tieWeight(y)) / 18)
+	if !(sigma >= 0) { // so many ties on both sides that nothing is left to vary: no interval can be given
+		return m, nil
+	}
 	z := distuv.UnitNormal.Quantile(0.5 + level/2)
 	count := float64(len(slopes))
 	high := min(int(math.RoundToEven((count+z*sigma)/2)), len(slopes)-1)
