@@ -195,12 +195,16 @@ func (e *Evidence) shifted() (found []Association, asked int) {
 	}
 	var open []Opening
 	var off []float64
+	usual := map[logbook.Class]float64{}
+	for class := logbook.Used; class <= logbook.Reground; class++ {
+		usual[class] = e.Causes.Usual(class).Median
+	}
 	for _, s := range e.Causes.Shifts {
 		o, ok := at[s.Overhaul]
 		if !ok || s.Settled || e.Causes.FouledWith(s.Overhaul) != nil {
 			continue
 		}
-		open, off = append(open, o), append(off, s.Bar-e.Causes.Usual(s.Left.Class).Median)
+		open, off = append(open, o), append(off, s.Bar-usual[s.Left.Class])
 	}
 	for order := 1; ; order++ {
 		// fuel fouls and wears, it moves no spring by itself, and seasons go with the fuel: neither is asked
