@@ -117,13 +117,15 @@ func newEngines(w *world, wanted int) []*engine {
 			break
 		}
 	}
-	if wanted > 2000 {
-		n, cylinders = 4, 18
-		vee = true
+	if wanted > large {
+		n, cylinders, vee = 4, 18, true
 	}
 	prefix := pick(w.Rand, "ME", "AE", "DG", "Engine-")
 	numbered := w.IntN(2)
 	perDay := w.between(9, 22)
+	if wanted > large {
+		perDay = 21
+	}
 	decimals := 0
 	if w.chance(20) {
 		decimals = 1

@@ -63,6 +63,18 @@ var benchFaults = []fault{
 	set("as found after as left", "as-found-after-as-left", "as_found.date", func(_ *planter, j *job) string { return (j.left + 4).String() }),
 	lose("nothing measured", "step-missing", "measured", "effective-stroke-over"),
 	set("gauge that nobody knows", "instrument-not-proven", "as_left.gauge", fixed("PG-77")),
+	record("hot and weak before", "exhaust-and-peak", []string{"signs-after-fitting"}, func(j *job) bool { return j.tested() && j.has("as_found.signs.peak_deviation") && !j.slow }, func(p *planter, j *job) {
+		j.page.front.set("as_found.signs.exhaust_deviation", fmt.Sprintf("%+d K", j.limit+p.steps(12)))
+		j.page.front.set("as_found.signs.peak_deviation", fmt.Sprintf("-%d bar", 3+p.steps(5)))
+	}),
+	record("written from memory weeks later", "late-entry", nil, func(j *job) bool { return j.from != nil && !j.has("reconstructed") }, func(p *planter, j *job) {
+		d := j.left + 20 + day(p.steps(30))
+		j.page.front.kids = append(j.page.front.kids, keys("reconstructed", text("date", d.String()), text("by", p.crew.aboard(p.crew.second, d).who.id), text("from", "memory")))
+	}),
+	record("kilograms on one dial", "kilogram-force", []string{"decimals-too-fine"}, func(j *job) bool { return j.has("as_left.opening_pressure") && j.leftMedian.unit.name == "bar" }, func(p *planter, j *job) {
+		shown := fmt.Sprintf("%.1f kgf/cm²", j.leftMedian.bases()/kilogramCM2.base)
+		p.openings(j, "as_left", shown, shown, shown)
+	}),
 	set("two rings out", "rings", "removed.rings_out", func(p *planter, _ *job) string { return fmt.Sprint(p.rings + 1) }),
 	record("hours of the nozzle for those of the valve", "hours-differ", nil, func(j *job) bool { return j.from != nil && j.before.hours-j.hours > 100 }, func(_ *planter, j *job) {
 		j.page.front.set("removed.hours", fmt.Sprintf("%.0f h", j.hours+600))

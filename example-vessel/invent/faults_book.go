@@ -64,6 +64,22 @@ var bookFaults = []fault{
 		}
 		return false
 	}},
+	{name: "store run empty", check: "stock-low", plant: func(p *planter) bool {
+		due := false
+		for _, e := range p.engines {
+			for _, q := range e.at {
+				due = due || q.holder.nozzle.hours+e.now()-q.fitted+55*e.perDay > p.manual.renew
+			}
+		}
+		if !due {
+			return false
+		}
+		for _, n := range p.shelf {
+			p.stock.add(p.last-1, "nozzle", n.serial, -1, "lent to the sister ship")
+		}
+		p.at("stores/stock.csv", "")
+		return true
+	}},
 	{name: "no handover", check: "handover-missing", plant: func(p *planter) bool {
 		pages := p.crew.handovers(p.world)
 		if len(pages) < 2 {
@@ -78,18 +94,7 @@ var bookFaults = []fault{
 		if j == nil {
 			return false
 		}
-		p.found = nil
-		p.rackAge = int(j.fitDay-j.left) - 1
-		for _, x := range p.jobs {
-			if x.to != nil && int(x.fitDay-x.left) > p.rackAge {
-				p.at("", x.stem())
-			}
-		}
-		for _, h := range p.onRack {
-			if h.openFit != nil {
-				p.at("book.md", "")
-			}
-		}
+		p.rackAge = int(j.fitDay-j.left) - 1 // the house rule is stricter than the crew knew; others may be found too
 		return true
 	}, may: []string{"rack-too-long"}},
 }

@@ -28,7 +28,9 @@ var historyFaults = []fault{
 		j.page.front.set("as_found.leak_down.time", fmt.Sprintf("%.1f s", seconds(j.prev, "as_left")*p.size(0.08, 0.2)))
 	}),
 	{name: "holder that eats nozzles", check: "holder-eats-nozzles", may: sick, ahead: func(w *world) { w.eater = w.engines[0].at[w.IntN(len(w.engines[0].at))].holder; w.eater.cracked = true }, plant: func(p *planter) bool {
-		return p.second(func(j *job) bool { return j.holder == p.eater && j.after != j.before })
+		return p.second(func(j *job) bool {
+			return j.holder == p.eater && j.after != j.before && j.before.hours < 0.45*p.manual.renew
+		})
 	}},
 	{name: "cylinder that eats valves", check: "position-eats-valves", may: sick, ahead: func(w *world) { e := w.engines[w.IntN(len(w.engines))]; w.rough = e.at[w.IntN(len(e.at))] }, plant: func(p *planter) bool {
 		return p.spares > 0 && p.second(func(j *job) bool { return j.from == p.rough && j.ill != "" })
@@ -161,6 +163,33 @@ var historyFaults = []fault{
 			}
 		}
 		return false
+	}},
+	{name: "hot exhaust that nobody answers", check: "exhaust-unanswered", may: []string{"signs-after-fitting"}, plant: func(p *planter) bool {
+		if p.slow || p.loadOn(p.first) < p.manual.load {
+			return false
+		}
+		j := p.job(func(j *job) bool {
+			return j.to != nil && p.runs[j.to.engine.id] != nil && float64(min(j.until(p.world), p.last)-j.fitDay-10)*j.to.engine.perDay > 600
+		})
+		if j == nil {
+			return false
+		}
+		p.found = nil
+		e := j.to.engine
+		path := "running/" + fileName(e.id) + ".csv"
+		from, to := (j.fitDay + 4).String(), (min(j.until(p.world), p.last) - 2).String()
+		p.after = append(p.after, func(all map[string][]byte) {
+			lines := strings.Split(string(all[path]), "\n")
+			for i, l := range lines {
+				if c := strings.Split(l, ","); len(c) > 7 && c[3] == j.to.name && c[0] >= from && c[0] <= to {
+					c[5] = fmt.Sprint(p.manual.lookAt + 9)
+					lines[i] = strings.Join(c, ",")
+				}
+			}
+			all[path] = []byte(strings.Join(lines, "\n"))
+		})
+		p.at(path, "")
+		return true
 	}},
 	{name: "readings never differ", check: "readings-always-equal", plant: func(p *planter) bool {
 		of := map[*person][]*job{}

@@ -28,6 +28,7 @@ type job struct {
 	replaced      *job    // the one whose valve came out of the position it was fitted in
 	total         float64 // hours of the engine in all at the removal
 	limit         int     // exhaust deviation that asks for a look
+	slow          bool    // at a load at which it does not count
 	leftMedian    amount
 
 	removed, asFound, stripped, cleaned, inspected, measured, decided, assembled, tries, asLeft, racked, fitted, after_ *entry
@@ -101,7 +102,7 @@ func (w *world) pull(p *position, d day) *job {
 	e := p.engine
 	ran := e.now() - p.fitted
 	j := &job{holder: p.holder, before: p.holder.nozzle, from: p, pulled: d, hours: ran + p.before, reason: p.reason, ill: p.ill, trial: p.trial}
-	j.prev, j.total, j.limit = p.holder.set, e.now(), w.manual.lookAt
+	j.prev, j.total, j.limit, j.slow = p.holder.set, e.now(), w.manual.lookAt, w.slow
 	p.pulled = j
 	w.age(p, ran)
 	w.jobs = append(w.jobs, j)

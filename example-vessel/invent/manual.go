@@ -99,6 +99,9 @@ func newManual(w *world) *manual {
 		m.markings = append(m.markings, m.markings[0]+"2")
 	}
 	m.interval = pick(w.Rand, 1500.0, 2000, 2500, 3000, 4000)
+	if w.wanted > large {
+		m.interval = 1500
+	}
 	m.renew = math.Round(m.interval*w.between(2.6, 4.4)/100) * 100
 	m.never = math.Ceil((m.renew+1.35*m.interval)/500) * 500
 	tight := func(low, high float64, steps int) thread {

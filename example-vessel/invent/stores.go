@@ -49,10 +49,14 @@ func (l *ledger) table() string {
 		return b.change - a.change // what came that day was there to be used
 	})
 	var b strings.Builder
-	b.WriteString("date,item,part_no,serial,change,note\n")
+	b.WriteString("date,item,part_no,serial,change,lead_days,note\n")
 	for _, r := range rows {
 		no := map[string]string{"nozzle": "03", "seal kit": "80", "pocket ring": "71", "spare holder": "01"}[r.item]
-		fmt.Fprintf(&b, "%s,%s,%s-%s,%s,%d,%s\n", r.day, r.item, l.maker, no, r.serial, r.change, r.note)
+		lead := ""
+		if r.item == "nozzle" && r.change > 0 {
+			lead = "60"
+		}
+		fmt.Fprintf(&b, "%s,%s,%s-%s,%s,%d,%s,%s\n", r.day, r.item, l.maker, no, r.serial, r.change, lead, r.note)
 	}
 	return b.String()
 }
@@ -70,16 +74,21 @@ func (w *world) take(d day) *nozzle {
 	n := w.shelf[0]
 	w.shelf = w.shelf[1:]
 	w.stock.add(d, "nozzle", n.serial, -1, "")
-	positions := 0
-	for _, e := range w.engines {
-		positions += len(e.at)
-	}
-	if len(w.shelf) < max(4, positions/4) {
-		for range max(4, positions/4) {
+	if least := w.leastNozzles(); len(w.shelf) < least {
+		for range least {
 			w.receive(w.newNozzle(), d)
 		}
 	}
 	return n
+}
+
+// leastNozzles is how many a careful ship keeps: what may be due in a lead time, and some more.
+func (w *world) leastNozzles() int {
+	positions := 0
+	for _, e := range w.engines {
+		positions += len(e.at)
+	}
+	return 6 + positions/2
 }
 
 // bunker is one delivery of fuel.
@@ -144,7 +153,7 @@ func (w *world) loadOn(d day) int {
 func (w *world) logRun(e *engine, d day) {
 	every := day(14)
 	switch {
-	case w.wanted > 2000:
+	case w.wanted > large:
 		return
 	case w.wanted > 200:
 		every = 60

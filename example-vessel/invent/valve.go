@@ -51,7 +51,7 @@ func (w *world) newHolder() *holder {
 
 func (w *world) newNozzle() *nozzle {
 	m := w.manual
-	n := &nozzle{serial: w.nozzleSerials.next(w), marking: m.markings[w.IntN(len(m.markings))], rate: w.between(0.006, 0.016),
+	n := &nozzle{serial: w.nozzleSerials.next(w), marking: m.markings[w.IntN(len(m.markings))], rate: w.between(0.012, 0.03) / m.interval * 1000,
 		leak: min(m.leakMin*w.between(3, 5.2), 0.75*m.leakMax), half: m.renew * w.between(2.2, 4), seat: w.between(0.01, 0.03)}
 	n.stroke = w.between(m.strokeLow.bases()+0.01, m.strokeHigh.bases()-0.015)
 	w.nozzles = append(w.nozzles, n)

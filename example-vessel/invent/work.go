@@ -186,6 +186,7 @@ func (w *world) build(d day) *job {
 	j.after, j.goes = w.take(d), j.holder
 	j.holder.nozzle = j.after
 	w.jobs = append(w.jobs, j)
+	w.stock.add(d, "spare holder", j.holder.serial, 1, "")
 	w.stock.add(d, "spare holder", j.holder.serial, -1, "")
 	w.assemble(j)
 	w.set(j)

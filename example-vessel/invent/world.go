@@ -46,6 +46,9 @@ type world struct {
 	busy day // last day of work begun
 }
 
+// large is the number of overhauls from which a book is made for its size alone: the largest engines, run hard, without running data.
+const large = 2000
+
 func newWorld(seed uint64, o Options) *world {
 	w := &world{Rand: stream(seed, 0), seed: seed, options: o, photos: map[string][]byte{}, runs: map[string]*strings.Builder{}}
 	w.wanted = o.Overhauls
@@ -54,10 +57,10 @@ func newWorld(seed uint64, o Options) *world {
 	}
 	w.name = pick(w.Rand, "Amber", "Grey", "North", "Still", "Far", "Quiet") + " " + pick(w.Rand, "Plover", "Lantern", "Causeway", "Tiller", "Sandbank", "Halyard")
 	w.first = dayOf(1996+w.IntN(24), 1+w.IntN(12), 1+w.IntN(28))
-	if w.wanted > 2000 {
+	if w.wanted > large {
 		w.first = dayOf(1990, 2, 3)
 	}
-	w.horizon = w.first + 365*40
+	w.horizon = w.first + 365*45
 	w.office = w.newStyle()
 	w.rings = 1
 	if w.chance(10) {
@@ -105,7 +108,6 @@ func (w *world) openBook() {
 		return h
 	}
 	left := func(h *holder) string { return m.pressure.read(h.left).String() }
-	all := 0
 	for _, e := range w.engines {
 		begin := float64(2000 + w.IntN(60000))
 		e.total = []float64{begin}
@@ -121,7 +123,6 @@ func (w *world) openBook() {
 					text("counter", e.shown(begin)+" h"), text("since", fmt.Sprintf("%.0f h", since)), text("nozzle_hours", fmt.Sprintf("%.0f h", p.holder.nozzle.hours)),
 					text("left", left(p.holder)), text("marking", p.holder.nozzle.marking)))
 			}
-			all += len(group)
 		}
 	}
 	switch w.IntN(3) {
@@ -140,7 +141,7 @@ func (w *world) openBook() {
 			text("left", left(h)), text("marking", h.nozzle.marking), text("place", h.spot)))
 	}
 	w.opening = keys("opening", text("date", w.first.String()), &entry{key: "fitted", shape: list, kids: fitted})
-	for range max(4, all/3) {
+	for range 2 * w.leastNozzles() {
 		w.receive(w.newNozzle(), w.first)
 	}
 }
