@@ -31,6 +31,7 @@ type Book struct {
 	Files         []string    // every file of the book, sorted; the pictures too
 	Problems      []Problem   // everything amiss in the reading, by place
 
+	decoding *decoders // while the book is read
 	byStem   map[string]*Overhaul
 	lives    *Lives
 	counters map[string]*counter
@@ -54,6 +55,7 @@ func Read(fsys fs.FS) (*Book, error) {
 	} else if info.IsDir() {
 		return nil, fmt.Errorf("%w: book.md is a folder", ErrNoBook)
 	}
+	b.decoding = startDecoders()
 	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
 		if err != nil {
 			b.note(name, SlipUnreadable, err.Error(), "a folder that can be read")
@@ -72,6 +74,8 @@ func Read(fsys fs.FS) (*Book, error) {
 		b.file(fsys, name, e)
 		return nil
 	})
+	b.join(b.decoding.wait())
+	b.decoding = nil
 	if err != nil {
 		return nil, fmt.Errorf("could not read the book: %w", err)
 	}
@@ -161,7 +165,7 @@ func (b *Book) place(name, top, rest string, src []byte) {
 		}
 		b.Running = append(b.Running, rows...)
 	case top == "overhauls":
-		b.overhaul(name, stem, src)
+		b.decoding.add(name, stem, src)
 	case top == "limits":
 		l := &Limits{Name: stem}
 		l.Remarks = readFile(b, name, src, l, &l.File)
@@ -242,15 +246,18 @@ func ReadOverhaul(name string, src []byte) (*Overhaul, []Problem) {
 	return o, b.Problems
 }
 
-func (b *Book) overhaul(name, stem string, src []byte) {
-	o := &Overhaul{Stem: stem}
-	o.Remarks = readFile(b, name, src, o, &o.File)
-	if first, twice := b.byStem[stem]; twice {
-		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipSameStem, Found: stem, Expected: "each record name once in the book", Related: first.Opening})
-	} else {
-		b.byStem[stem] = o
+// join files the decoded overhauls in the order of the walk.
+func (b *Book) join(all []*decoding) {
+	for _, d := range all {
+		o := d.record
+		b.Problems = append(b.Problems, d.problems...)
+		if first, twice := b.byStem[o.Stem]; twice {
+			b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipSameStem, Found: o.Stem, Expected: "each record name once in the book", Related: first.Opening})
+		} else {
+			b.byStem[o.Stem] = o
+		}
+		b.Overhauls = append(b.Overhauls, o)
 	}
-	b.Overhauls = append(b.Overhauls, o)
 }
 
 // settle sorts what was read and finds what only the whole shows.

@@ -174,10 +174,14 @@ type LastLeft struct {
 
 // LeftBefore is how the holder of a record was left last before the record's removal; ok is false where the book does not know.
 func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
-	benches := l.benches[o.Holder.Written]
-	for i := len(benches) - 1; i >= 0; i-- {
+	benches, day := l.benches[o.Holder.Written], o.Day()
+	first := sort.Search(len(benches), func(i int) bool { // they are in order of day and stem, as the book's
+		d := benches[i].Day()
+		return d > day || d == day && benches[i].Stem >= o.Stem
+	})
+	for i := first - 1; i >= 0; i-- {
 		p := benches[i]
-		if p == o || p.Day() > o.Day() || p.Day() == o.Day() && p.Stem >= o.Stem || !p.AsLeft.Stated() {
+		if !p.AsLeft.Stated() {
 			continue
 		}
 		m := p.AsLeft.Opening.Median()

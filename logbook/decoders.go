@@ -1,0 +1,49 @@
+package logbook
+
+import (
+	"runtime"
+	"sync"
+)
+
+// decoders decode overhauls beside the walk through the book: nearly all of a book is overhauls, and decoding them nearly all of the
+// work. The walk alone touches the file system, which may be one commit of an open repository and belong to one goroutine.
+type decoders struct {
+	all  []*decoding // in the order of the walk
+	work chan *decoding
+	done sync.WaitGroup
+}
+
+// decoding is one overhaul on its way: its text going in, the record and what was amiss coming out.
+type decoding struct {
+	name, stem string
+	src        []byte
+	record     *Overhaul
+	problems   []Problem
+}
+
+func startDecoders() *decoders {
+	n := runtime.GOMAXPROCS(0)
+	d := &decoders{work: make(chan *decoding, 8*n)}
+	for range n {
+		d.done.Go(func() {
+			for one := range d.work {
+				one.record, one.problems = ReadOverhaul(one.name, one.src)
+				one.record.Stem, one.src = one.stem, nil
+			}
+		})
+	}
+	return d
+}
+
+func (d *decoders) add(name, stem string, src []byte) {
+	one := &decoding{name: name, stem: stem, src: src}
+	d.all = append(d.all, one)
+	d.work <- one
+}
+
+// wait returns the overhauls in the order they were added, once all are decoded.
+func (d *decoders) wait() []*decoding {
+	close(d.work)
+	d.done.Wait()
+	return d.all
+}
