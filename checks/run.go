@@ -2,8 +2,11 @@ package checks
 
 import (
 	"fmt"
+	"runtime"
+	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"needlebook/checks/causes"
 	"needlebook/checks/deciding"
@@ -28,7 +31,8 @@ type Options struct {
 	Only  []*Check       // the checks to run; nil for all
 }
 
-// Run judges a book with every check of the list. A check that panics is reported by name, and the others go on.
+// Run judges a book with every check of the list, on all processors: checks share nothing, and their findings are put in the list's
+// order afterwards. A check that panics is reported by name, and the others go on.
 func Run(b *logbook.Book, opt Options) *Report {
 	checks := opt.Only
 	if checks == nil {
@@ -43,18 +47,27 @@ func Run(b *logbook.Book, opt Options) *Report {
 	base := Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judging.Judge(b)}
 	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
 	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
-	var all []Finding
-	run := func(k *Check) {
+	run := func(k *Check) []Finding {
 		c := base
 		c.check = k
 		runOne(&c)
-		all = append(all, c.findings...)
+		return c.findings
 	}
-	for _, k := range checks {
-		run(k)
+	found := make([][]Finding, len(checks))
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(checks)); i = next.Add(1) - 1 {
+				found[i] = run(checks[i])
+			}
+		})
 	}
+	workers.Wait()
+	all := slices.Concat(found...)
 	report := &Report{Judgement: base.Judged, Today: opt.On, Rounds: base.Rounds, Settings: base.Settings}
-	run(&Check{Name: "proposals", Whole: func(c *Case) { report.Decisions = decisions(c, all) }}) // run as a check: should it fail, the others stand
+	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions = decisions(c, all) }} // run as a check: should it fail, the others stand
+	all = append(all, run(proposals)...)
 	report.Findings = sortFindings(all)
 	return report
 }
@@ -123,10 +136,15 @@ func atKey(p logbook.Problem) string {
 
 // aboutPath is what a finding on a file concerns, where the file is an overhaul.
 func aboutPath(b *logbook.Book, path string) About {
-	for _, o := range b.Overhauls {
-		if o.Path == path {
-			return about(o)
-		}
+	o := b.Overhaul(strings.TrimSuffix(path[strings.LastIndexByte(path, '/')+1:], ".md"))
+	if o == nil {
+		return About{}
 	}
-	return About{}
+	for i := 0; o.Path != path; i++ { // two files bear one name
+		if i == len(b.Overhauls) {
+			return About{}
+		}
+		o = b.Overhauls[i]
+	}
+	return about(o)
 }

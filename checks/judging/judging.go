@@ -5,6 +5,10 @@
 package judging
 
 import (
+	"runtime"
+	"sync"
+	"sync/atomic"
+
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
@@ -76,12 +80,23 @@ func (j *Judgement) Find(o *logbook.Overhaul, key string) Verdict {
 	return Verdict{}
 }
 
-// Judge judges every overhaul of a book.
+// Judge judges every overhaul of a book, on all processors: no verdict rests on another.
 func Judge(b *logbook.Book) *Judgement {
 	j := &Judgement{byRecord: make(map[*logbook.Overhaul][]Verdict, len(b.Overhauls))}
 	settings := b.Vessel.Settings.WithDefaults()
-	for _, o := range b.Overhauls {
-		j.byRecord[o] = judgeOne(b, o, settings)
+	verdicts := make([][]Verdict, len(b.Overhauls))
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(verdicts)); i = next.Add(1) - 1 {
+				verdicts[i] = judgeOne(b, b.Overhauls[i], settings)
+			}
+		})
+	}
+	workers.Wait()
+	for i, o := range b.Overhauls {
+		j.byRecord[o] = verdicts[i]
 	}
 	return j
 }
