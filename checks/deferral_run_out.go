@@ -126,7 +126,7 @@ func deferralOver(c *Case, d *logbook.Deferral, run float64, last *logbook.Stay,
 		if !fitted {
 			had += " " + end.String()
 		}
-		over = append(over, fmt.Sprintf("%s, allowed until %s, %d days over", had, until, end.Days(until)))
+		over = append(over, fmt.Sprintf("%s, allowed until %s, %s over", had, until, numbered(end.Days(until), "day", "days")))
 	}
 	return over
 }

@@ -79,7 +79,7 @@ func handedOver(c *Case, rank string, l, j logbook.CrewStay) {
 	f := Finding{Place: j.Place, About: About{Hand: j.ID.Written}, Related: []Related{{l.Place, "who left"}},
 		Message: fmt.Sprintf("%s: %s left on %s, %s came on %s, no handover page", rank, l.ID, left, j.ID, j.From), Next: "write the page from both sides while both can be asked"}
 	if n > 0 {
-		f.Message += fmt.Sprintf("; %d valves were handled between", n)
+		f.Message += "; " + numbered(n, "valve was", "valves were") + " handled between"
 	} else {
 		f.Grade = Advice
 	}

@@ -15,7 +15,7 @@ var limitsRewritten = &Check{
 	Doc: "A limit was changed inside an edition by which records had been judged already. Those records are judged by another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new edition with its day and its source; the old edition stands as it was. " +
 		"If the old figure was a mistake of copying, say so in the edition's source, and look at the records that the finding counts.",
 	Source:  "common practice, no source",
-	Example: "editions[0].leak_down.as_left of the edition from 2021-01-01 was 5.0 .. 40 s, is 6.0 .. 40 s: changed 2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time were entered before",
+	Example: "editions[0].leak_down.as_left of the edition from 2021-01-01 was 5.0 .. 40 s, is 6.0 .. 40 s: changed 2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time entered before",
 	Grade:   Advice,
 	Whole: func(c *Case) {
 		names := make([]string, 0, len(c.Book.Limits))
@@ -51,8 +51,8 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 			if n := judgedBefore(c, l, i, set.Commit); n > 0 {
 				k := c.Trail.At(set.Commit)
 				c.Report(Finding{Place: e.Place, Related: nil, Next: "put the new limit into an edition of its own, with its day and source; look at those records",
-					Message: fmt.Sprintf("%s of the edition from %s was %s, is %s: changed %s %s; %d records of its time were entered before",
-						key, e.From, orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written), moment(k), writtenBy(k), n)})
+					Message: fmt.Sprintf("%s of the edition from %s was %s, is %s: changed %s %s; %s of its time entered before",
+						key, e.From, orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written), moment(k), writtenBy(k), numbered(n, "record", "records"))})
 			}
 		}
 	}

@@ -72,7 +72,7 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 	if n == 0 {
 		return
 	}
-	f.Message = fmt.Sprintf("%d valves were set with %s from %s to %s while it read wrong", n, id, first, last)
+	f.Message = fmt.Sprintf("%s set with %s from %s to %s while it read wrong", numbered(n, "valve was", "valves were"), id, first, last)
 	var probable []string
 	for class := logbook.Used; class <= logbook.Reground; class++ {
 		if s := spans[class]; s != nil {

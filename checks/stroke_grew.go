@@ -40,8 +40,8 @@ var strokeGrew = &Check{
 				hours = fmt.Sprintf(" in %d service lives", m.lives)
 			}
 			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "stroke " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("stroke of %s grew %s to %s%s; normal on this ship %s (%d pairs)", m.serial, grew, m.is, hours,
-					measure.FromFloat(normal.Median, 2, measure.Length), normal.N),
+				Message: fmt.Sprintf("stroke of %s grew %s to %s%s; normal on this ship %s (%s)", m.serial, grew, m.is, hours,
+					measure.FromFloat(normal.Median, 2, measure.Length), numbered(normal.N, "pair", "pairs")),
 				Next: "look at needle end, seat and holder face for hammering; measure the other nozzles of the round"})
 		}
 	},

@@ -71,6 +71,8 @@ var reasons = map[string]string{
 	"rack-too-long 2024-01-24-h-101":                "it waited while a trial kept its place",
 	"rack-too-long 2024-01-24-h-104":                "it waited while a trial kept its place",
 	"changed-after-countersigning 2023-04-20-h-110": "the altered record",
+	"not-countersigned 2023-09-05-h-113":            "written on the day in the gap between two second engineers, and never countersigned",
+	"not-countersigned 2023-09-05-h-114":            "written on the day in the gap between two second engineers, and never countersigned",
 	"writer-unknown 2023-04-20-h-110":               "the altered record",
 }
 
