@@ -72,7 +72,7 @@ func (s *sheet) table(class markup, columns ...markup) {
 	case len(columns) > 5:
 		class += " many"
 	}
-	s.m(`<div class="wide"><table class="`, class, `"><thead><tr>`)
+	s.m(`<div class="wide" tabindex="0"><table class="`, class, `"><thead><tr>`)
 	for _, c := range columns {
 		s.m(`<th scope="col">`, c, `</th>`)
 	}

@@ -104,7 +104,7 @@ func signedBar(v float64) string {
 
 // sideBySide sets the valves beside one another, a column each.
 func (s *sheet) sideBySide(r logbook.Round) {
-	s.m(`<section><h2>Side by side</h2><div class="wide"><table class="side"><thead><tr><th scope="col">cylinder</th>`)
+	s.m(`<section><h2>Side by side</h2><div class="wide" tabindex="0"><table class="side"><thead><tr><th scope="col">cylinder</th>`)
 	for _, o := range r.Overhauls {
 		s.m(`<th scope="col">`).a(s.pages.overhaul[o], orDash(o.Removed.Cylinder.Written)).m("</th>")
 	}

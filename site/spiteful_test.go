@@ -96,7 +96,7 @@ func TestSpitefulIsInert(t *testing.T) {
 // elements and attributes are all that pages are made of.
 var (
 	elements   = set("html head meta title link body a header nav span main footer p code section h1 h2 h3 h4 h5 h6 ol ul li div dl dt dd small b i br strong em del q article table thead tbody tr th td details summary figure figcaption img pre blockquote hr svg g path circle rect text desc")
-	attributes = set("lang charset http-equiv content name rel href class aria-label aria-hidden aria-current aria-labelledby id role scope colspan start align src alt width height loading title d viewbox cx cy r x y fill-rule preserveaspectratio")
+	attributes = set("lang charset http-equiv content name rel href class aria-label aria-hidden aria-current aria-labelledby id role tabindex scope colspan start align src alt width height loading title d viewbox cx cy r x y fill-rule preserveaspectratio")
 )
 
 func set(words string) map[string]bool {
