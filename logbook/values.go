@@ -57,6 +57,11 @@ func Problems(name string, src []byte) []Problem {
 	b := &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
 		byStem: map[string]*Overhaul{}}
 	top, rest, _ := strings.Cut(name, "/")
+	if top == "overhauls" {
+		_, problems := ReadOverhaul(name, src)
+		SortProblems(problems)
+		return problems
+	}
 	b.place(name, top, rest, src)
 	SortProblems(b.Problems)
 	return b.Problems
