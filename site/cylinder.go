@@ -140,7 +140,7 @@ func (s *sheet) overhaulsHere(p logbook.Position) {
 func (s *sheet) overhaulRow(o *logbook.Overhaul, stay *logbook.Stay) {
 	s.m(`<tr><th scope="row">`).a(s.pages.overhaul[o], o.Day().String()).m("</th><td>").a(s.pages.holder[o.Holder.Written], orDash(o.Holder.Written)).m(" ").a(s.pages.nozzle[o.Nozzle.Found.Written], o.Nozzle.Found.Written).m(`</td><td class="n">`)
 	if stay != nil && stay.HoursKnown {
-		s.t(hours(stay.Hours + stay.Before))
+		s.t(hours(stay.Hours))
 	} else {
 		s.m("not known")
 	}

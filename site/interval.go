@@ -17,7 +17,6 @@ func (s *site) presentIn(p logbook.Position) present {
 	now.interval, now.limited = s.Book.IntervalOn(p, s.today)
 	if now.stay != nil {
 		now.run, now.runKnown = s.lives.HoursOn(now.stay, s.today)
-		now.run += now.stay.Before
 		if now.read = s.lastReading(p.Engine); now.read == 0 || now.read < now.stay.From {
 			now.runKnown = false
 		}

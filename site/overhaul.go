@@ -71,7 +71,7 @@ func (s *sheet) journey(o *logbook.Overhaul) {
 			s.m(" at ").t(o.Removed.Counter.String())
 		}
 		if stay := s.lives.ClosedBy(o); stay != nil && stay.HoursKnown {
-			s.m(" after <b>").t(hours(stay.Hours + stay.Before)).m("</b> in service")
+			s.m(" after <b>").t(hours(stay.Hours)).m("</b> in service")
 		}
 		if o.Removed.Reason.Stated() {
 			s.m(" (").t(o.Removed.Reason.Written).m(")")

@@ -87,7 +87,7 @@ func meanStay(stays []*logbook.Stay) string {
 	sum, n := 0.0, 0
 	for _, st := range stays {
 		if st.To != 0 && st.HoursKnown {
-			sum += st.Hours + st.Before
+			sum += st.Hours
 			n++
 		}
 	}
@@ -175,7 +175,7 @@ func (s *sheet) placesOf(stays []*logbook.Stay, holder bool) {
 		}
 		s.m(`</td><td class="n">`)
 		if st.HoursKnown {
-			s.t(hours(st.Hours + st.Before))
+			s.t(hours(st.Hours))
 		} else {
 			s.m("not known")
 		}

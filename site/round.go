@@ -127,7 +127,7 @@ func (s *sheet) sideBySide(r logbook.Round) {
 	})
 	row("ran", func(o *logbook.Overhaul) {
 		if st := s.lives.ClosedBy(o); st != nil && st.HoursKnown {
-			s.t(hours(st.Hours + st.Before))
+			s.t(hours(st.Hours))
 		} else {
 			s.m("not known")
 		}

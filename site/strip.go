@@ -109,7 +109,7 @@ func (s *sheet) stayTable(stays []*logbook.Stay) {
 		}
 		s.m("</td><td>").a(s.pages.holder[stay.Holder], orDash(stay.Holder)).m("</td><td>").a(s.pages.nozzle[stay.Nozzle], orDash(stay.Nozzle)).m(`</td><td class="n">`)
 		if stay.HoursKnown {
-			s.t(hours(stay.Hours + stay.Before))
+			s.t(hours(stay.Hours))
 		} else {
 			s.m("not known")
 		}
