@@ -128,14 +128,13 @@ func (e *entry) drop(path string) bool {
 
 // style is how one hand writes.
 type style struct {
-	oneLine  int    // groups of at most so many values stand on one line
-	wide     int    // and only where that line is not longer
-	quote    string // the quotes it puts round identities; none where they can do without
-	double   bool   // double quotes where quotes are needed
-	indent   int
-	gaps     bool // blank lines between the blocks
-	crlf     bool
-	comments []string // what it writes behind a value now and then
+	oneLine int    // groups of at most so many values stand on one line
+	wide    int    // and only where that line is not longer
+	quote   string // the quotes it puts round identities; none where they can do without
+	double  bool   // double quotes where quotes are needed
+	indent  int
+	gaps    bool // blank lines between the blocks
+	crlf    bool
 }
 
 // page is one Markdown file of the book.

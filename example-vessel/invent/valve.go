@@ -94,7 +94,6 @@ func (w *world) falls(h *holder, hours float64) float64 {
 // serials is a way of numbering parts.
 type serials struct {
 	form func(n int) string
-	n    int
 	last int
 }
 
