@@ -194,6 +194,20 @@ func TestCompareIsExact(t *testing.T) {
 	})
 }
 
+// Float is the exact fraction rounded once, and a worked-out quantity is written with the digits it has, whichever way they are come by.
+func TestFloatIsTheFractionRounded(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		q := drawQuantity(t, "q")
+		if want, _ := q.exact().Float64(); q.Float() != want {
+			t.Fatalf("%s is %v base units, want %v", q, q.Float(), want)
+		}
+		n, d := rapid.Int64().Draw(t, "digits"), rapid.IntRange(0, 12).Draw(t, "decimals")
+		if want := new(big.Rat).SetFrac(big.NewInt(n), pow10(d)).FloatString(d); decimalText(n, d) != want {
+			t.Fatalf("decimalText(%d, %d) = %s, want %s", n, d, decimalText(n, d), want)
+		}
+	})
+}
+
 func drawQuantity(t *rapid.T, label string) Quantity {
 	u := units[rapid.IntRange(0, len(units)-1).Draw(t, label+" unit")]
 	s := rapid.StringMatching(`-?(0|[1-9][0-9]{0,6})(\.[0-9]{1,4})?`).Draw(t, label)

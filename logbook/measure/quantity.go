@@ -72,8 +72,30 @@ func (q Quantity) Float() float64 {
 	if q.unit == byKind[q.unit.Kind][0] {
 		return float64(q.mantissa) / pow10f(int(q.decimals))
 	}
+	if f, ok := q.quotient(); ok {
+		return f
+	}
 	f, _ := q.exact().Float64()
 	return f
+}
+
+// quotient is Float where the value is a quotient of two integers that a float64 holds exactly: their division is then rounded once,
+// as the exact fraction's is.
+func (q Quantity) quotient() (float64, bool) {
+	const most = 1 << 53
+	u := q.unit
+	if u.offset != nil || u.up == 0 || q.decimals > 15 {
+		return 0, false
+	}
+	down := pow10f(int(q.decimals)) * float64(u.down)
+	size := q.mantissa
+	if size < 0 {
+		size = -size
+	}
+	if size > most/u.up || u.down > most || down > most {
+		return 0, false
+	}
+	return float64(q.mantissa*u.up) / down, true
 }
 
 // Step is one unit of the last written digit, in the base unit: 0.01 for "0.70 mm".
@@ -188,8 +210,23 @@ func fromRat(r *big.Rat, u *Unit, most int) Quantity {
 }
 
 func newQuantity(mantissa int64, decimals int8, u *Unit) Quantity {
-	r := new(big.Rat).SetFrac(big.NewInt(mantissa), pow10(int(decimals)))
-	return Quantity{mantissa, decimals, u, r.FloatString(int(decimals))}
+	return Quantity{mantissa, decimals, u, decimalText(mantissa, int(decimals))}
+}
+
+// decimalText writes digits with so many of them behind the point.
+func decimalText(mantissa int64, decimals int) string {
+	digits, sign := strconv.FormatInt(mantissa, 10), ""
+	if mantissa < 0 {
+		digits, sign = digits[1:], "-"
+	}
+	if decimals == 0 {
+		return sign + digits
+	}
+	if lack := decimals + 1 - len(digits); lack > 0 {
+		digits = strings.Repeat("0", lack) + digits
+	}
+	point := len(digits) - decimals
+	return sign + digits[:point] + "." + digits[point:]
 }
 
 func (q Quantity) aligned(p Quantity) (int64, int64) {
@@ -216,7 +253,20 @@ func (q Quantity) mustMatch(p Quantity) {
 	}
 }
 
-func pow10(n int) *big.Int { return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil) }
+func pow10(n int) *big.Int {
+	if n < len(tens) {
+		return tens[n]
+	}
+	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
+}
+
+// tens are the small powers of ten; nobody changes them.
+var tens = func() (t [maxDigits]*big.Int) {
+	for n := range t {
+		t[n] = new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
+	}
+	return t
+}()
 
 func pow10f(n int) float64 {
 	f := 1.0

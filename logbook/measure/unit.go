@@ -43,6 +43,8 @@ type Unit struct {
 	factor *big.Rat // base units in one of this unit
 	offset *big.Rat // base units at this unit's zero; nil for none
 	also   []string // other spellings met in records, folded by fold
+	up     int64    // the factor as a fraction, up over down; 0 where it takes more than 64 bits
+	down   int64
 }
 
 // Base units, one a kind: what [Quantity.Float] is stated in.
@@ -110,6 +112,9 @@ type spelling struct {
 func index(all []*Unit) (map[Kind][]*Unit, map[spelling]*Unit) {
 	kinds, spellings := map[Kind][]*Unit{}, map[spelling]*Unit{}
 	for _, u := range all {
+		if f := u.factor; f.Num().IsInt64() && f.Denom().IsInt64() {
+			u.up, u.down = f.Num().Int64(), f.Denom().Int64()
+		}
 		kinds[u.Kind] = append(kinds[u.Kind], u)
 		for _, s := range append([]string{u.Name}, u.also...) {
 			spellings[spelling{u.Kind, fold(s)}] = u
