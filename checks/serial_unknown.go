@@ -147,8 +147,10 @@ func (c *Case) looksLike(k *serials, part string, s logbook.Serial, a About) {
 	}
 }
 
+var separators = strings.NewReplacer("-", "", " ", "", ".", "", "_", "", "/", "")
+
 func plainSerial(s string) string {
-	return strings.NewReplacer("-", "", " ", "", ".", "", "_", "", "/", "").Replace(strings.ToUpper(s))
+	return separators.Replace(strings.ToUpper(s))
 }
 
 // digits counts the digits of a serial.

@@ -31,7 +31,7 @@ type Amounts struct {
 
 // Valid lists the readings that could be read.
 func (a Amounts) Valid() []Amount {
-	var ok []Amount
+	ok := make([]Amount, 0, len(a.Each))
 	for _, r := range a.Each {
 		if r.Quantity.Valid() {
 			ok = append(ok, r)

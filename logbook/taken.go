@@ -10,7 +10,7 @@ type Taken struct {
 
 // Taken lists the quantities of a record that stand in it with a value, in the order of the bench.
 func (o *Overhaul) Taken() []Taken {
-	var all []Taken
+	all := make([]Taken, 0, 32) // what a full record holds
 	add := func(name string, a Amount, with Serial, asks bool) {
 		if a.Quantity.Valid() {
 			all = append(all, Taken{name, a, with, asks})
