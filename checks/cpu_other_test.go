@@ -1,0 +1,8 @@
+//go:build !unix
+
+package checks
+
+import "time"
+
+// cpuTime is not told on this system.
+func cpuTime() time.Duration { return 0 }
