@@ -90,6 +90,9 @@ var (
 
 // The script and verify give one verdict on every linear history, but for the kinds that the script says it cannot see.
 func TestProveAgain(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs many programs one after another")
+	}
 	plainTools(t)
 	record := func(text string) exchange.Change { return file("overhauls/me1/c1/2024-01-03-h-1.md", text) }
 	for _, c := range []struct {

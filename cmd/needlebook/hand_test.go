@@ -18,6 +18,9 @@ import (
 
 // The verbs of the hands on the example book, each followed by what git and ssh-keygen say of it.
 func TestHands(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs many programs one after another")
+	}
 	for _, tool := range []string{"git", "ssh-keygen", "ssh-agent", "sha256sum"} {
 		if _, err := exec.LookPath(tool); err != nil {
 			if os.Getenv("NEEDLEBOOK_WIDER") != "" {

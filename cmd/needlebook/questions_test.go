@@ -10,6 +10,9 @@ import (
 // The questions that engineer, chief, superintendent, surveyor and relief ask, each with the command that answers it on the example vessel
 // and what must stand in one line of the answer. The answers are those of the vessel's own story; no outside source.
 func TestQuestions(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs many programs one after another")
+	}
 	dir := filepath.Join(t.TempDir(), "demo")
 	var quiet bytes.Buffer
 	if status := run([]string{"demo", dir}, strings.NewReader(""), &quiet, &quiet); status != exitClean {
