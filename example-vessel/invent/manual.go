@@ -3,6 +3,7 @@ package invent
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // manual is the maker's manual of the ship's engines as the owner copied it: limits in the maker's own units. All values are in base
@@ -228,6 +229,9 @@ func (m *manual) page(w *world) *page {
 		keys("exhaust_deviation", text("look", fmt.Sprint(m.lookAt, " K")), text("act", fmt.Sprint(m.lookAt+15, " K")), text("load", fmt.Sprint(m.load, " %"))),
 		text("bath", "140 .. 200 °C"), maybe(60, text("test_oil", "15 .. 30 °C")),
 	)
+	if w.sparse() { // little was copied from the manual
+		first.kids = slices.DeleteFunc(first.kids, func(e *entry) bool { return !slices.Contains(copied, e.key) && w.chance(50) })
+	}
 	wear := keys("holder_wear", text("max", m.wearMax.String()))
 	editions := []*entry{first}
 	if m.wearFrom == 0 {
@@ -237,6 +241,9 @@ func (m *manual) page(w *world) *page {
 	}
 	return &page{path: "limits/" + fileName(m.kind) + ".md", front: keys("", text("type", m.kind), &entry{key: "editions", shape: list, kids: editions}), style: w.office, body: "Invented, like the engine."}
 }
+
+// copied are the lines of the manual that every ship copies.
+var copied = []string{"from", "source", "rule", "opening_pressure", "nozzle_life", "interval"}
 
 // springMin is the least free length of the spring.
 func (m *manual) springMin() amount { return m.spring.scale.read(m.spring.bases() - 0.6) }
