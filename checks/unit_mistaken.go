@@ -83,7 +83,15 @@ func middle(s measure.Span) measure.Quantity {
 	return s.High
 }
 
+// strokeUsual is half-way from a new nozzle's stroke to the most a worn one may have: between them every stroke is usual.
 func strokeUsual(e logbook.Edition) measure.Quantity {
+	low, most := middle(e.Stroke.New.Span), e.Stroke.Max.Quantity
+	if !most.Valid() {
+		most = e.Effective.Max.Quantity
+	}
+	if low.Valid() && most.Valid() && low.Kind() == most.Kind() {
+		return measure.FromFloat((low.Float()+most.Float())/2, 6, low.Kind()).In(low.Unit()).Rounded(low.Decimals())
+	}
 	for _, q := range []measure.Quantity{middle(e.Stroke.New.Span), e.Stroke.Max.Quantity, e.Effective.Max.Quantity} {
 		if q.Valid() {
 			return q
