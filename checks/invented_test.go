@@ -90,10 +90,12 @@ type found struct{ planted, met, said, right int }
 // faults. Checks that weigh the scatter of many valves cannot be as sure as those that read one value.
 func least(check string) (recall, precision float64) {
 	switch check {
-	case gaugeInDoubt.Name, roundFouled.Name, positionEatsValves.Name, holderEatsNozzles.Name:
-		return 0.7, 0.7
-	case recordAlike.Name, counterUnusual.Name:
-		return 0.8, 0.9
+	case roundFouled.Name: // two bad valves that happen to come out together are as many as a bad bunker makes, here
+		return 0.9, 0.5
+	case gaugeInDoubt.Name, positionEatsValves.Name, holderEatsNozzles.Name:
+		return 0.8, 0.8
+	case unitMistaken.Name:
+		return 0.9, 0.95
 	}
 	return 0.95, 0.95
 }
@@ -135,7 +137,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 			}
 		}
 		for _, f := range findings {
-			if f.Grade < Answer && !planted(v, f.Check) { // true notes and advice on honest work are no false alarms
+			if f.Grade < Answer { // notes and advice are true of honest work too
 				continue
 			}
 			at(f.Check).said++
@@ -146,7 +148,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 			}
 		}
 	})
-	table := rows{"check", "planted", "found", "said", "of these right"}
+	table := rows{"check", "planted", "found", "said, answer or worse", "of these right"}
 	for _, k := range All() {
 		f := at(k.Name)
 		table.add(k.Name, f.planted, f.met, f.said, f.right)
@@ -175,10 +177,6 @@ func roomFor(faults []string, from uint64) (seed uint64, best *invent.Book) {
 		}
 	}
 	return seed, best
-}
-
-func planted(v *invent.Book, check string) bool {
-	return slices.ContainsFunc(v.Key, func(k invent.Planted) bool { return k.Check == check })
 }
 
 func sortedKeys[T any](m map[string]T) []string {

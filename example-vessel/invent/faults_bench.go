@@ -72,7 +72,7 @@ var benchFaults = []fault{
 		j.page.front.kids = append(j.page.front.kids, keys("reconstructed", text("date", d.String()), text("by", p.crew.aboard(p.crew.second, d).who.id), text("from", "memory")))
 	}),
 	record("kilograms on one dial", "kilogram-force", []string{"decimals-too-fine"}, func(j *job) bool { return j.has("as_left.opening_pressure") && j.leftMedian.unit.name == "bar" }, func(p *planter, j *job) {
-		shown := fmt.Sprintf("%.1f kgf/cm²", j.leftMedian.bases()/kilogramCM2.base)
+		shown := fmt.Sprintf("%.0f kgf/cm²", (p.manual.band(j.fresh).low()+p.manual.band(j.fresh).high())/2/kilogramCM2.base)
 		p.openings(j, "as_left", shown, shown, shown)
 	}),
 	set("two rings out", "rings", "removed.rings_out", func(p *planter, _ *job) string { return fmt.Sprint(p.rings + 1) }),
@@ -158,7 +158,7 @@ var benchFaults = []fault{
 			place.text = "good"
 		}
 	}),
-	record("early failure, nothing kept", "keep-for-claim", nil, func(j *job) bool { return j.has("decided.keep") }, func(_ *planter, j *job) {
+	record("early failure, nothing kept", "keep-for-claim", nil, func(j *job) bool { return j.has("decided.keep") && j.early }, func(_ *planter, j *job) {
 		j.page.front.drop("decided.keep")
 		j.page.front.drop("photos")
 	}),

@@ -18,6 +18,7 @@ type job struct {
 	found, left   day
 	by            *person
 	fresh         bool // set as one with new parts
+	early         bool // the nozzle as found was in the first half of its life
 	deferral      string
 	allowed       float64
 	trial         string

@@ -24,7 +24,7 @@ func (w *world) judge(j *job, s *state) {
 	nozzle, holder, spring := "reuse", "reuse", "reuse"
 	why := ""
 	doubt := 2.6 * dial.scale.step * dial.scale.unit.base
-	early := n.hours < 0.5*m.renew
+	j.early = n.hours < 0.49*m.renew
 	renew := func(word, because string) {
 		if nozzle != "renew" && nozzle != "condemn" {
 			nozzle, why = word, because
@@ -92,7 +92,7 @@ func (w *world) judge(j *job, s *state) {
 	keep := ""
 	if nozzle == "renew" || nozzle == "condemn" {
 		n.ended, n.why = j.left, why
-		if early || nozzle == "condemn" {
+		if j.early || nozzle == "condemn" {
 			keep = "bagged with its needle, drawer 3"
 			if w.chance(50) {
 				j.photos = append(j.photos, w.photo(j.stem()+"-tip"))
