@@ -27,7 +27,7 @@ var decimalsTooFine = &Check{
 // in the unit of the value.
 func eachDivided(c *Case, o *logbook.Overhaul, f func(t logbook.Taken, division measure.Quantity)) {
 	seen := map[string]bool{}
-	for _, t := range o.Taken() {
+	for t := range o.Taken() {
 		i := c.Book.Instruments[t.With.Written]
 		if i == nil || seen[t.Name] || !i.Division.Quantity.Valid() || i.Division.Kind() != t.Amount.Kind() || i.Division.Unit() != t.Amount.Unit() {
 			continue // in another unit than its scale the value was converted: its decimals say nothing

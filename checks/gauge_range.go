@@ -20,7 +20,7 @@ var gaugeRange = &Check{
 		count := map[string]int{}
 		for _, o := range c.Book.Overhauls {
 			seen, near, slips := map[string]bool{}, map[string]bool{}, mistaken(c, o)
-			for _, t := range o.Taken() {
+			for t := range o.Taken() {
 				i := c.Book.Instruments[t.With.Written]
 				if i == nil || !i.Range.Span.Valid() || i.Range.Kind() != t.Amount.Kind() || slips[t.Amount.Place] {
 					continue

@@ -30,7 +30,7 @@ var instrumentNotProven = &Check{
 		}
 		var nameless []string
 		var first logbook.Place
-		for _, t := range o.Taken() {
+		for t := range o.Taken() {
 			if !t.Asks || t.With.Present() || slices.Contains(nameless, t.Name) {
 				continue
 			}

@@ -13,7 +13,7 @@ var kilogramForce = &Check{
 	Source:  "NIST SP 811, appendix B: 1 kgf/cm² = 0.980 665 bar; from memory",
 	Example: `opening pressure as found 326 kgf/cm² is 319.7 bar; judged so, kept as written`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		for _, t := range o.Taken() {
+		for t := range o.Taken() {
 			if u := t.Amount.Unit(); u == measure.KgfPerCM2 || u == measure.KgfMetre {
 				base := t.Amount.In(measure.BaseUnit(t.Amount.Kind())).Rounded(t.Amount.Decimals() + 1)
 				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is " + base.String() + "; judged so, kept as written", About: about(o),

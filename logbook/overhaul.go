@@ -182,8 +182,8 @@ type PlaceSeen struct {
 }
 
 // Places lists the inspection list in its order, looked at or not.
-func (i Inspected) Places() []PlaceSeen {
-	return []PlaceSeen{
+func (i Inspected) Places() [14]PlaceSeen {
+	return [14]PlaceSeen{
 		{"needle seat", i.NeedleSeat}, {"needle end", i.NeedleEnd}, {"needle guide", i.NeedleGuide}, {"body seat", i.BodySeat},
 		{"tip", i.Tip}, {"holes", i.Holes}, {"nozzle face", i.NozzleFace}, {"holder face", i.HolderFace}, {"dowels", i.Dowels},
 		{"spring", i.Spring}, {"push rod", i.PushRod}, {"inside of the nut", i.NutInside}, {"inlet face", i.InletFace},

@@ -1,5 +1,7 @@
 package logbook
 
+import "iter"
+
 // Taken is one quantity of a record with the instrument it was taken with.
 type Taken struct {
 	Name   string // in the trade's words: "opening pressure as found"
@@ -8,12 +10,16 @@ type Taken struct {
 	Asks   bool   // an instrument belongs to the quantity
 }
 
-// Taken lists the quantities of a record that stand in it with a value, in the order of the bench.
-func (o *Overhaul) Taken() []Taken {
-	all := make([]Taken, 0, 32) // what a full record holds
+// Taken gives the quantities of a record that stand in it with a value, in the order of the bench.
+func (o *Overhaul) Taken() iter.Seq[Taken] {
+	return o.taken
+}
+
+func (o *Overhaul) taken(yield func(Taken) bool) {
+	more := true
 	add := func(name string, a Amount, with Serial, asks bool) {
-		if a.Quantity.Valid() {
-			all = append(all, Taken{name, a, with, asks})
+		if more && a.Quantity.Valid() {
+			more = yield(Taken{name, a, with, asks})
 		}
 	}
 	test := func(state string, t Test) {
@@ -44,5 +50,4 @@ func (o *Overhaul) Taken() []Taken {
 	torque("end cap", o.AsLeft.EndCap)
 	torque("clamp nuts", o.Fitted.ClampNuts)
 	torque("pipe nut", o.Fitted.PipeNut)
-	return all
 }

@@ -130,7 +130,7 @@ func (p *Plan) used() map[string]bool {
 		if o.Day() > p.today || p.today.Days(o.Day()) > 365 {
 			continue
 		}
-		for _, t := range o.Taken() {
+		for t := range o.Taken() {
 			on[t.With.Written] = true
 		}
 		for _, s := range []logbook.Serial{o.AsFound.Bench, o.AsLeft.Bench, o.Assembled.NozzleNut.Wrench, o.AsLeft.EndCap.Wrench, o.Fitted.ClampNuts.Wrench, o.Fitted.PipeNut.Wrench} {

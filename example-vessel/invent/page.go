@@ -255,9 +255,11 @@ func (s *style) scalar(text string, name, inside bool) string {
 	return quoted(text, s.double || !inside && strings.Contains(text, "'"))
 }
 
+var escaped = strings.NewReplacer(`\`, `\\`, `"`, `\"`)
+
 func quoted(text string, double bool) string {
 	if double {
-		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(text) + `"`
+		return `"` + escaped.Replace(text) + `"`
 	}
 	return "'" + strings.ReplaceAll(text, "'", "''") + "'"
 }

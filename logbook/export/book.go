@@ -83,7 +83,7 @@ func Measurements(b *logbook.Book) Table {
 	}}
 	for _, o := range b.Overhauls {
 		with := map[logbook.Place]string{}
-		for _, x := range o.Taken() {
+		for x := range o.Taken() {
 			with[x.Amount.Place] = x.With.Written
 		}
 		for _, a := range o.Amounts() {
