@@ -114,7 +114,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 		names = append(names, some...)
 	}
 	var mu sync.Mutex
-	of, missed, wrong := map[string]*found{}, map[string]string{}, map[string]string{}
+	of, missed, wrong, there := map[string]*found{}, map[string]string{}, map[string]string{}, map[string]bool{}
 	at := func(check string) *found {
 		if of[check] == nil {
 			of[check] = &found{}
@@ -129,6 +129,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 		mu.Lock()
 		defer mu.Unlock()
 		for _, k := range v.Key {
+			there[k.Fault] = true
 			at(k.Check).planted++
 			if slices.ContainsFunc(findings, func(f Finding) bool { return f.Check == k.Check && k.Concerns(f.Place.Path, f.About.Record) }) {
 				at(k.Check).met++
@@ -148,6 +149,11 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 			}
 		}
 	})
+	for _, name := range invent.Faults() {
+		if !there[name] {
+			t.Errorf("no vessel had room for the fault %q, so nothing was tried with it", name)
+		}
+	}
 	table := rows{"check", "planted", "found", "said, answer or worse", "of these right"}
 	for _, k := range All() {
 		f := at(k.Name)
