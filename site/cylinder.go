@@ -147,12 +147,7 @@ func (s *sheet) overhaulRow(o *logbook.Overhaul, stay *logbook.Stay) {
 	s.m(`</td><td class="n">`).t(figureText(o.AsFound.Opening.Median().Leaf)).m(`</td><td class="n">`).t(figureText(o.AsFound.LeakDown.Time.Leaf)).m("</td><td>").t(decision(o)).m("</td><td>")
 	s.gravestOf(o)
 	s.m("</td><td>").t(orDash(o.By.Written)).m("</td><td>")
-	st := s.standingOf(o.Path)
-	if st.loud {
-		s.m(`<span class="loud">`, st.mark).t(st.words).m("</span>")
-	} else {
-		s.m(st.mark).t(st.words)
-	}
+	s.standing(o.Path)
 	s.m("</td><td>")
 	if r := s.trail.Records[o.Path]; r != nil {
 		s.commit(s.trail.At(r.Now().Commit))

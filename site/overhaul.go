@@ -145,6 +145,16 @@ func (s *sheet) stands(st standing) {
 	s.m(`<p class="`, class, `">`, st.mark).t(st.words).m(` <a class="how" href="how-to-read-this.html#states">what this means</a></p>`)
 }
 
+// standing says in a row of a table who answers for a record.
+func (s *sheet) standing(path string) {
+	st := s.standingOf(path)
+	if st.loud {
+		s.m(`<span class="loud">`, st.mark).t(st.words).m("</span>")
+	} else {
+		s.m(st.mark).t(st.words)
+	}
+}
+
 // benchFigures are the few numbers that a reader looks for first, as found and as left.
 func (s *sheet) benchFigures(o *logbook.Overhaul) {
 	s.m(`<dl class="figures">`)

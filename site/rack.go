@@ -89,12 +89,7 @@ func (s *sheet) recordRow(o *logbook.Overhaul) {
 	s.m("</td><td>")
 	s.gravestOf(o)
 	s.m("</td><td>").t(orDash(o.By.Written)).m("</td><td>")
-	st := s.standingOf(o.Path)
-	if st.loud {
-		s.m(`<span class="loud">`, st.mark).t(st.words).m("</span>")
-	} else {
-		s.m(st.mark).t(st.words)
-	}
+	s.standing(o.Path)
 	s.m("</td></tr>")
 }
 

@@ -44,8 +44,6 @@ type position struct {
 	ill    string  // trouble of the valve that the cylinder shows
 }
 
-func (p *position) String() string { return p.engine.id + "-" + p.name }
-
 // hours are the running hours of the valve in the position.
 func (w *world) hours(p *position) float64 { return p.engine.now() - p.fitted + p.before }
 

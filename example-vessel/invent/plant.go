@@ -22,16 +22,6 @@ func Faults() []string {
 	return names
 }
 
-// CheckOf is the check that must find a fault; empty for a fault that is not known.
-func CheckOf(name string) string {
-	for _, f := range faults {
-		if f.name == name {
-			return f.check
-		}
-	}
-	return ""
-}
-
 var faults = slices.Concat(writingFaults, benchFaults, fittingFaults, historyFaults, bookFaults)
 
 // planter plants one fault in a finished vessel.

@@ -95,9 +95,6 @@ func example(k Kind) string {
 	return "10 " + BaseUnit(k).Name
 }
 
-// Example is a well-written quantity of the kind, for messages and help.
-func Example(k Kind) string { return example(k) }
-
 // splitUnit parts the number at the front from the unit behind it. Spaces inside the number stay with the number, so that
 // "1 250 h" is seen for what it is.
 func splitUnit(text string) (number, unit string) {

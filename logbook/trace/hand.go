@@ -75,15 +75,10 @@ func InForce(dir string) ([]Hand, error) {
 	if err != nil {
 		return nil, err
 	}
-	nodes, settle, err := s.walk(tip)
-	if err == nil {
-		err = s.compare(nodes)
-	}
+	h, err := s.history(tip)
 	if err != nil {
 		return nil, err
 	}
-	settle()
-	h := newHistory(s, nodes)
 	if err := h.findFounding(); err != nil {
 		return nil, err
 	}

@@ -50,15 +50,10 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 	if err != nil {
 		return nil, err
 	}
-	nodes, settle, err := s.walk(tip)
-	if err == nil {
-		err = s.compare(nodes)
-	}
+	h, err := s.history(tip)
 	if err != nil {
 		return nil, err
 	}
-	settle()
-	h := newHistory(s, nodes)
 	wrong := h.proofFits(proof)
 	if h.founding < 0 {
 		if err := h.findFounding(); err != nil {
@@ -92,12 +87,21 @@ func (s *Store) start(rev string) (tip id, branch string, err error) {
 	return tip, "", err
 }
 
-func newHistory(s *Store, nodes []*node) *history {
+// history walks to a tip and compares every commit with its parents; judging comes after.
+func (s *Store) history(tip id) (*history, error) {
+	nodes, settle, err := s.walk(tip)
+	if err == nil {
+		err = s.compare(nodes)
+	}
+	if err != nil {
+		return nil, err
+	}
+	settle()
 	h := &history{store: s, nodes: nodes, founding: -1,
 		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)), registers: make([]register, len(nodes)),
 		readLines: map[id]parsedRegister{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}}
 	h.force = newForce(len(nodes), h.sight)
-	return h
+	return h, nil
 }
 
 // proofFits takes the commit that the proof names as the founding one. The error is ErrWrongRoot.
