@@ -12,7 +12,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/edit"
-	"needlebook/logbook/paper"
+	"needlebook/logbook/intake"
 )
 
 func (p *program) importing() *cobra.Command {
@@ -62,7 +62,7 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if err != nil {
 		return use("%v", err)
 	}
-	m, err := paper.ReadMap(text)
+	m, err := intake.ReadMap(text)
 	if err != nil {
 		return use("%s: %v", mapping, err)
 	}
@@ -70,7 +70,7 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if err != nil {
 		return use("%v", err)
 	}
-	r, err := paper.Convert(book, m, filepath.Base(name), table)
+	r, err := intake.Convert(book, m, filepath.Base(name), table)
 	if err != nil {
 		return use("%s: %v", name, err)
 	}

@@ -40,7 +40,7 @@ var packageMap = []struct {
 	{"logbook/card", []string{"logbook", "logbook/form"}, "the bench card for the printer; judges nothing"},
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
 	{"logbook/founding", []string{"logbook", "logbook/schema"}, "the first files of a book; touches no disk"},
-	{"logbook/paper", []string{"logbook", "logbook/edit", "logbook/form"}, "older paper records; writes no file"},
+	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/form"}, "older paper records; writes no file"},
 	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/trace"}, "writes into a book's repository"},
 	{"logbook/hands", []string{"logbook/trace"}, "own keys, and the lines that say who may sign; writes no book"},

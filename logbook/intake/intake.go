@@ -1,9 +1,9 @@
-// Package paper turns a table of older paper records into overhaul records of a book, by a map that a person wrote: which column
+// Package intake turns a table of older paper records into overhaul records of a book, by a map that a person wrote: which column
 // holds which key, in which unit, with which order of the date. Nothing is guessed: what cannot be read as it stands is a doubt,
 // and its record is not made. It writes no file.
 //
 // Begin with ReadMap and Convert.
-package paper
+package intake
 
 import (
 	"encoding/csv"

@@ -1,4 +1,4 @@
-package paper_test
+package intake_test
 
 import (
 	"strings"
@@ -6,7 +6,7 @@ import (
 	"testing/fstest"
 
 	"needlebook/logbook"
-	"needlebook/logbook/paper"
+	"needlebook/logbook/intake"
 )
 
 const mapping = `column,key,form,value
@@ -32,13 +32,13 @@ func book(t *testing.T) *logbook.Book {
 	return b
 }
 
-func convert(t *testing.T, rows string) paper.Result {
+func convert(t *testing.T, rows string) intake.Result {
 	t.Helper()
-	m, err := paper.ReadMap([]byte(mapping))
+	m, err := intake.ReadMap([]byte(mapping))
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := paper.Convert(book(t), m, "old.csv", []byte("\ufeffNo;Pulled;Cyl;Hours;P1;P2;Lift;Tip;Who\n"+rows))
+	r, err := intake.Convert(book(t), m, "old.csv", []byte("\ufeffNo;Pulled;Cyl;Hours;P1;P2;Lift;Tip;Who\n"+rows))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -102,7 +102,7 @@ func TestDoubts(t *testing.T) {
 
 func TestReadMapRefuses(t *testing.T) {
 	for _, m := range []string{"", "column,key\n", "column,key\nA,as_fuond.oil\n", "column,key\nA,as_found\n", "column,key,value\nA,holder,B\n", "column,key\n,holder\n", "column,key,form\nA,removed.date,dmy\n", "column,key\nA,corrections.was\n"} {
-		if got, err := paper.ReadMap([]byte(m)); err == nil {
+		if got, err := intake.ReadMap([]byte(m)); err == nil {
 			t.Errorf("ReadMap(%q) = %+v", m, got)
 		}
 	}
