@@ -67,7 +67,7 @@ func overhaul() []logbook.Field {
 			return k.Fields
 		}
 	}
-	panic("paper: no kind overhaul")
+	panic("intake: no kind overhaul")
 }
 
 // fieldOf finds a field by its key. A group that a single value may stand for, such as measured.stroke, is that value.
