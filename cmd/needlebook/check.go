@@ -12,7 +12,7 @@ import (
 )
 
 func (p *program) check() *cobra.Command {
-	var format, failOn, on, at, explain, proof string
+	var format, failOn, on, at, since, explain, proof string
 	var propose bool
 	c := &cobra.Command{
 		Use:   "check [PATH…]",
@@ -25,11 +25,16 @@ record is judged by what came before it.
 With --propose it also says of every overhaul what the order of decisions leads
 to for nozzle, holder and spring, and why, beside what was decided; what regrinding
 and renewing would each bring; and whether the valve is ready. It proposes; the
-engineer decides. JSON always carries this.`,
+engineer decides. JSON always carries this.
+
+With --since it compares with an earlier commit: only what is found newly or
+otherwise than then is listed, and what went away. A finding that only stands on
+another line is the same.`,
 		Example: `  needlebook check
   needlebook check overhauls/me1/c3 --fail-on stop
   needlebook check overhauls/me2/c2/2023-06-25-h-102.md --propose
   needlebook check --format json > findings.json
+  needlebook check --since HEAD~1
   needlebook check --explain batch-shift`,
 		ValidArgsFunction: p.complete(paths),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -41,9 +46,11 @@ engineer decides. JSON always carries this.`,
 				return use("--fail-on %s: the grades are note, advice, answer and stop", failOn)
 			}
 			var asked func(path string) bool
-			write := map[string]func(*opened, []checks.Finding) error{"sarif": p.findingsSARIF,
-				"text":  func(o *opened, fs []checks.Finding) error { return p.findingsText(o, fs, asked, propose) },
-				"json":  func(o *opened, fs []checks.Finding) error { return p.findingsJSON(o, fs, asked) },
+			var was *compared
+			write := map[string]func(*opened, []checks.Finding) error{
+				"sarif": func(_ *opened, fs []checks.Finding) error { return p.findingsSARIF(fs, was) },
+				"text":  func(o *opened, fs []checks.Finding) error { return p.findingsText(o, fs, asked, propose, was) },
+				"json":  func(o *opened, fs []checks.Finding) error { return p.findingsJSON(o, fs, asked, was) },
 				"junit": func(o *opened, fs []checks.Finding) error { return p.findingsJUnit(o, fs, threshold) }}[format]
 			if write == nil {
 				return use("--format %s: the formats are text, json, sarif and junit", format)
@@ -56,8 +63,15 @@ engineer decides. JSON always carries this.`,
 			if asked, err = o.under(args); err != nil {
 				return err
 			}
+			all := o.report.Findings
+			if since != "" {
+				if was, err = o.compare(since, on, proof, asked); err != nil {
+					return err
+				}
+				all = was.fresh
+			}
 			var findings []checks.Finding
-			for _, f := range o.report.Findings {
+			for _, f := range all {
 				if !asked(f.Place.Path) {
 					continue
 				}
@@ -74,6 +88,7 @@ engineer decides. JSON always carries this.`,
 	c.Flags().StringVar(&failOn, "fail-on", "answer", "lowest grade that makes the exit status 1: note, advice, answer or stop")
 	c.Flags().StringVar(&on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
+	c.Flags().StringVar(&since, "since", "", "list only what is new or changed since this commit, and what went away")
 	c.Flags().StringVar(&explain, "explain", "", "print the documentation, the source and an example of one check")
 	proofFlag(c, &proof)
 	return c

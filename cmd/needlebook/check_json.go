@@ -35,6 +35,8 @@ type findingJSON struct {
 	Position string      `json:"position,omitempty"`
 	Holder   string      `json:"holder,omitempty"`
 	Nozzle   string      `json:"nozzle,omitempty"`
+	Since    string      `json:"since,omitempty"` // with --since: new or changed
+	Was      string      `json:"was,omitempty"`   // the message at that commit
 }
 
 type checkJSON struct {
@@ -45,29 +47,47 @@ type checkJSON struct {
 	Grades    map[string]int `json:"grades"`
 	History   string         `json:"history"`
 	Findings  []findingJSON  `json:"findings"`
+	Since     string         `json:"since,omitempty"` // the commit compared with
+	Gone      []findingJSON  `json:"gone,omitempty"`  // found at that commit, not any more
 	Records   []recordJSON   `json:"records"`
 	Deferral  string         `json:"deferral"`
 }
 
-func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool) error {
+func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool, since *compared) error {
 	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(), Overhauls: len(o.book.Overhauls),
 		Grades: map[string]int{"stop": 0, "answer": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
 	for _, f := range fs {
 		out.Grades[f.Grade.String()]++
-		j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message, Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
-		if f.About.Position.Engine != "" {
-			j.Position = f.About.Position.String()
-		}
-		if f.Limit != nil {
-			j.Limit = &limitJSON{f.Limit.Text, f.Limit.Source, f.Limit.Edition.String(), jsonPlace(f.Limit.Place, "")}
-		}
-		for _, r := range f.Related {
-			j.Related = append(j.Related, jsonPlace(r.Place, r.Words))
+		j := jsonFinding(f)
+		if was, changed := since.before(f); changed {
+			j.Since, j.Was = "changed", was.Message
+		} else if since != nil {
+			j.Since = "new"
 		}
 		out.Findings = append(out.Findings, j)
 	}
+	if since != nil {
+		out.Since = since.rev
+	}
+	for _, f := range since.left() {
+		out.Gone = append(out.Gone, jsonFinding(f))
+	}
 	out.Records = recordsJSON(o, asked)
 	return p.json(out)
+}
+
+func jsonFinding(f checks.Finding) findingJSON {
+	j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message, Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
+	if f.About.Position.Engine != "" {
+		j.Position = f.About.Position.String()
+	}
+	if f.Limit != nil {
+		j.Limit = &limitJSON{f.Limit.Text, f.Limit.Source, f.Limit.Edition.String(), jsonPlace(f.Limit.Place, "")}
+	}
+	for _, r := range f.Related {
+		j.Related = append(j.Related, jsonPlace(r.Place, r.Words))
+	}
+	return j
 }
 
 func jsonPlace(p logbook.Place, words string) placeJSON {

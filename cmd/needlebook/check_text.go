@@ -6,8 +6,9 @@ import (
 	"needlebook/checks"
 )
 
-// findingsText lists the findings; with propose also what each overhaul among the files asked for leads to.
-func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, propose bool) error {
+// findingsText lists the findings; with propose also what each overhaul among the files asked for leads to, and with since
+// what each was and what went away.
+func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, propose bool, since *compared) error {
 	count := map[checks.Grade]int{}
 	for _, f := range fs {
 		count[f.Grade]++
@@ -21,6 +22,12 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 		for _, r := range f.Related {
 			fmt.Fprintf(p.out, "    %s: %s\n", r.Place, r.Words)
 		}
+		if was, ok := since.before(f); ok {
+			fmt.Fprintf(p.out, "    at %s: %s: %s: %s\n", since.rev, was.Place, was.Grade, was.Message)
+		}
+	}
+	for _, f := range since.left() {
+		fmt.Fprintf(p.out, "%s: gone since %s: %s: %s [%s]\n", f.Place, since.rev, f.Grade, f.Message, f.Check)
 	}
 	if propose {
 		for _, rec := range o.book.Overhauls {
@@ -32,6 +39,9 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 	}
 	fmt.Fprintf(p.out, "%d overhauls read, judged from %s: %d stop, %d answer, %d advice, %d note\n", len(o.book.Overhauls), o.report.Today,
 		count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note])
+	if since != nil {
+		fmt.Fprintf(p.out, "new or changed since %s: %d, gone: %d\n", since.rev, len(fs), len(since.gone))
+	}
 	if line := readyLine(o, asked); line != "" {
 		fmt.Fprintln(p.out, line)
 	}

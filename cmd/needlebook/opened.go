@@ -48,6 +48,9 @@ func openFolder(dir, at, on, proof string) (*opened, error) {
 	var err error
 	if at != "" {
 		tree, err := trace.FS(dir, at)
+		if errors.Is(err, trace.ErrNoRevision) {
+			return nil, use("there is no commit %q in the book's history; git log lists them", at)
+		}
 		if err != nil {
 			return nil, err
 		}

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"slices"
+
 	"needlebook/checks"
 	"needlebook/logbook"
 )
@@ -42,6 +44,7 @@ type (
 		Rule       string          `json:"ruleId"`
 		Index      int             `json:"ruleIndex"`
 		Level      string          `json:"level"`
+		Baseline   string          `json:"baselineState,omitempty"` // with --since: new, updated or absent
 		Message    sarifText       `json:"message"`
 		Locations  []sarifLocation `json:"locations"`
 		Related    []sarifLocation `json:"relatedLocations,omitempty"`
@@ -73,7 +76,7 @@ type (
 // sarifLevels are the levels of SARIF for our grades.
 var sarifLevels = map[checks.Grade]string{checks.Stop: "error", checks.Answer: "error", checks.Advice: "warning", checks.Note: "note"}
 
-func (p *program) findingsSARIF(_ *opened, fs []checks.Finding) error {
+func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{},
 		Tool: sarifTool{sarifDriver{Name: "needlebook", Full: sarifText{"Checks of a logbook of fuel injection valve overhauls. " + oneLine(deferralLine)}}}}
 	index := map[string]int{}
@@ -83,11 +86,18 @@ func (p *program) findingsSARIF(_ *opened, fs []checks.Finding) error {
 		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, sarifRule{ID: k.Name, Short: sarifText{firstSentence(k.Doc)}, Full: sarifText{k.Doc},
 			Help: sarifText{k.Doc + "\n\nSource: " + k.Source}, Default: sarifConfig{sarifLevels[k.Grade]}})
 	}
-	for _, f := range fs {
+	for i, f := range slices.Concat(fs, since.left()) {
 		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade], Message: sarifText{f.Message}, Locations: []sarifLocation{sarifAt(f.Place, "")},
 			Properties: sarifProperties{Grade: f.Grade.String(), Next: f.Next}}
-		if i, ok := index[f.Check]; ok {
-			r.Index = i
+		if at, ok := index[f.Check]; ok {
+			r.Index = at
+		}
+		if _, changed := since.before(f); i >= len(fs) {
+			r.Baseline = "absent"
+		} else if changed {
+			r.Baseline = "updated"
+		} else if since != nil {
+			r.Baseline = "new"
 		}
 		if f.Limit != nil {
 			r.Properties.Limit = f.Limit.Text + ", " + f.Limit.Source

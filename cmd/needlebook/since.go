@@ -1,0 +1,75 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+	"needlebook/logbook/trace"
+)
+
+// compared is what became of the findings since an earlier commit.
+type compared struct {
+	rev   string
+	fresh []checks.Finding // new or changed, in the order of the report
+	gone  []checks.Finding
+	was   map[saying]checks.Finding // the earlier finding of those that changed
+}
+
+// saying is what one finding of a report has for itself.
+type saying struct {
+	place          logbook.Place
+	check, message string
+}
+
+func sayingOf(f checks.Finding) saying { return saying{f.Place, f.Check, f.Message} }
+
+// compare judges the book as it was at a commit, from its own last day then unless one is given, and tells the difference.
+func (o *opened) compare(rev, on, proof string, asked func(path string) bool) (*compared, error) {
+	then, err := openFolder(o.dir, rev, on, proof)
+	if errors.Is(err, trace.ErrNotRepository) {
+		return nil, use("--since %s: the book is not under git, so there is nothing to compare with", rev)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("could not read the book as it was: %w", err)
+	}
+	defer then.close()
+	d := checks.Difference(then.report.Findings, o.report.Findings)
+	c := &compared{rev: rev, was: map[saying]checks.Finding{}}
+	fresh := map[saying]bool{}
+	for _, f := range d.New {
+		fresh[sayingOf(f)] = true
+	}
+	for _, x := range d.Changed {
+		c.was[sayingOf(x.Is)] = x.Was
+		fresh[sayingOf(x.Is)] = true
+	}
+	for _, f := range o.report.Findings {
+		if fresh[sayingOf(f)] {
+			c.fresh = append(c.fresh, f)
+		}
+	}
+	for _, f := range d.Gone {
+		if asked(f.Place.Path) {
+			c.gone = append(c.gone, f)
+		}
+	}
+	return c, nil
+}
+
+// before is the finding that f was at the earlier commit; the zero pair where nothing is compared or f is new. A nil c compares nothing.
+func (c *compared) before(f checks.Finding) (was checks.Finding, ok bool) {
+	if c != nil {
+		was, ok = c.was[sayingOf(f)]
+	}
+	return was, ok
+}
+
+// left are the findings that went away; none where nothing is compared.
+func (c *compared) left() []checks.Finding {
+	if c == nil {
+		return nil
+	}
+	return c.gone
+}
