@@ -32,7 +32,7 @@ var all = []*Check{
 
 	// Vessel: the book as a whole.
 	partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
-	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, limitsRewritten, clockJump,
+	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump,
 }
 
 // Named finds a check by its name; nil where there is none.

@@ -15,6 +15,18 @@ func (l *Limits) On(day Day) (in Edition, ok bool) {
 	return l.laid[i-1], true
 }
 
+// As gives the same limits as they would read if the edition in force on a day had been in force always: for looking at old work by
+// other limits than its own, never for holding a record to them.
+func (l *Limits) As(day Day) *Limits {
+	fixed := *l
+	fixed.laid = nil
+	if in, ok := l.On(day); ok {
+		in.From.Day = 0
+		fixed.laid = []Edition{in}
+	}
+	return &fixed
+}
+
 // lay lays the editions over one another once, when the file is read: every verdict asks for them.
 func (l *Limits) lay() {
 	editions := append([]Edition(nil), l.Editions...)

@@ -90,7 +90,7 @@ func Judge(b *logbook.Book) *Judgement {
 	for range runtime.GOMAXPROCS(0) {
 		workers.Go(func() {
 			for i := next.Add(1) - 1; i < int64(len(verdicts)); i = next.Add(1) - 1 {
-				verdicts[i] = judgeOne(b, b.Overhauls[i], settings)
+				verdicts[i] = judgeOne(b, b.Overhauls[i], b.LimitsFor(b.Overhauls[i]), settings)
 			}
 		})
 	}
@@ -99,4 +99,9 @@ func Judge(b *logbook.Book) *Judgement {
 		j.byRecord[o] = verdicts[i]
 	}
 	return j
+}
+
+// By judges one overhaul by other limits than those of its own day.
+func By(l *logbook.Limits, b *logbook.Book, o *logbook.Overhaul) []Verdict {
+	return judgeOne(b, o, l, b.Vessel.Settings.WithDefaults())
 }

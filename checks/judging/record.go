@@ -18,8 +18,8 @@ type judge struct {
 	out      []Verdict
 }
 
-func judgeOne(b *logbook.Book, o *logbook.Overhaul, settings logbook.Settings) []Verdict {
-	j := &judge{b: b, o: o, limits: b.LimitsFor(o), settings: settings, out: make([]Verdict, 0, 32)}
+func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings logbook.Settings) []Verdict {
+	j := &judge{b: b, o: o, limits: l, settings: settings, out: make([]Verdict, 0, 32)}
 	class := b.Lives().ClassOf(o)
 	found := j.on(o.AsFound.Date.Day, o.Removed.Date.Day)
 	left := j.on(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)

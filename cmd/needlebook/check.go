@@ -12,7 +12,7 @@ import (
 )
 
 func (p *program) check() *cobra.Command {
-	var format, failOn, on, at, since, explain, proof string
+	var format, failOn, on, at, since, limitsOf, explain, proof string
 	var propose bool
 	c := &cobra.Command{
 		Use:   "check [PATH…]",
@@ -29,13 +29,17 @@ engineer decides. JSON always carries this.
 
 With --since it compares with an earlier commit: only what is found newly or
 otherwise than then is listed, and what went away. A finding that only stands on
-another line is the same.`,
+another line is the same.
+
+With --limits-of every record is judged by the limits in force on that one day instead
+of its own: a view to look at old work by, never what a record is held to.`,
 		Example: `  needlebook check
   needlebook check overhauls/me1/c3 --fail-on stop
   needlebook check overhauls/me2/c2/2023-06-25-h-102.md --propose
   needlebook check --format json > findings.json
   needlebook check --since HEAD~1
-  needlebook check --explain batch-shift`,
+  needlebook check --limits-of 2024-06-24
+  needlebook check --explain round-fouled`,
 		ValidArgsFunction: p.complete(paths),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if explain != "" {
@@ -60,6 +64,9 @@ another line is the same.`,
 				return err
 			}
 			defer o.close()
+			if err := o.judgeBy(limitsOf); err != nil {
+				return err
+			}
 			if asked, err = o.under(args); err != nil {
 				return err
 			}
@@ -89,6 +96,7 @@ another line is the same.`,
 	c.Flags().StringVar(&on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
 	c.Flags().StringVar(&since, "since", "", "list only what is new or changed since this commit, and what went away")
+	c.Flags().StringVar(&limitsOf, "limits-of", "", "judge every record by the limits in force on this day (default: on its own day)")
 	c.Flags().StringVar(&explain, "explain", "", "print the documentation, the source and an example of one check")
 	proofFlag(c, &proof)
 	return c

@@ -43,6 +43,7 @@ type checkJSON struct {
 	Format    string         `json:"format"` // "needlebook check 1"
 	Vessel    string         `json:"vessel"`
 	Today     string         `json:"judged_from"`
+	LimitsOf  string         `json:"limits_of,omitempty"`
 	Overhauls int            `json:"overhauls"`
 	Grades    map[string]int `json:"grades"`
 	History   string         `json:"history"`
@@ -56,6 +57,9 @@ type checkJSON struct {
 func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool, since *compared) error {
 	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(), Overhauls: len(o.book.Overhauls),
 		Grades: map[string]int{"stop": 0, "answer": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
+	if o.limitsOf != 0 {
+		out.LimitsOf = o.limitsOf.String()
+	}
 	for _, f := range fs {
 		out.Grades[f.Grade.String()]++
 		j := jsonFinding(f)

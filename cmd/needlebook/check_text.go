@@ -42,6 +42,9 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 	if since != nil {
 		fmt.Fprintf(p.out, "new or changed since %s: %d, gone: %d\n", since.rev, len(fs), len(since.gone))
 	}
+	if o.limitsOf != 0 {
+		fmt.Fprintf(p.out, "every record judged by the limits in force on %s, not by those of its own day: to look at, not what a record is held to\n", o.limitsOf)
+	}
 	if line := readyLine(o, asked); line != "" {
 		fmt.Fprintln(p.out, line)
 	}

@@ -19,7 +19,9 @@ type opened struct {
 	book   *logbook.Book
 	trail  *logbook.Trail
 	report *checks.Report
-	close  func()
+	// limitsOf is the day whose limits every record was judged by; 0 where each was judged by those of its own day.
+	limitsOf logbook.Day
+	close    func()
 }
 
 func proofFlag(c *cobra.Command, proof *string) {
@@ -72,6 +74,23 @@ func openFolder(dir, at, on, proof string) (*opened, error) {
 	o.trail = history(dir, at, proof)
 	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: day})
 	return o, nil
+}
+
+// judgeBy judges the book again, by the limits in force on one day; an empty day leaves it as it is.
+func (o *opened) judgeBy(on string) error {
+	if on == "" {
+		return nil
+	}
+	day, err := logbook.ParseDay(on)
+	if err != nil {
+		return use("--limits-of %s: a date of the calendar, written 2024-06-24", on)
+	}
+	o.limitsOf = day
+	for name, l := range o.book.Limits {
+		o.book.Limits[name] = l.As(day)
+	}
+	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: o.report.Today})
+	return nil
 }
 
 // history reads the trail of a book. Reading is never blocked: a plain folder, a repository without a commit, or one that cannot
