@@ -18,21 +18,9 @@ func beyond(v judging.Verdict) string {
 		return value + ", limit " + v.LimitText
 	}
 	if v.Side < 0 {
-		return value + " is " + apart(v.Value, v.Span.Low) + " below " + edge(v, v.Span.Low)
+		return value + " is " + v.Span.Low.Apart(v.Value).String() + " below " + edge(v, v.Span.Low)
 	}
-	return value + " is " + apart(v.Value, v.Span.High) + " above " + edge(v, v.Span.High)
-}
-
-// apart is the difference of two values, without its sign, in the unit of the second.
-func apart(a, b measure.Quantity) string {
-	d := b.Minus(a)
-	if a.Compare(b) > 0 {
-		d = a.In(b.Unit()).Minus(b)
-	}
-	if a.Unit() != b.Unit() {
-		d = d.Rounded(b.Decimals() + 1).Trimmed()
-	}
-	return d.String()
+	return value + " is " + v.Span.High.Apart(v.Value).String() + " above " + edge(v, v.Span.High)
 }
 
 // edge names the limit that was passed; of a band closed on both sides, the band.

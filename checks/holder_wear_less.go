@@ -16,7 +16,7 @@ var holderWearLess = &Check{
 				continue
 			}
 			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "holder wear " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("holder wear %s of %s is %s less than the %s measured before, and the face was not ground", m.is, m.serial, m.was.Minus(m.is.Quantity), m.was),
+				Message: fmt.Sprintf("holder wear %s of %s is %s less than the %s measured before, and the face was not ground", m.is, m.serial, m.was.Apart(m.is.Quantity), m.was),
 				Next:    "read the serial of the holder, and measure its face at several places"})
 		}
 	},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -33,12 +34,26 @@ func each(n int, f func(i int)) {
 	wg.Wait()
 }
 
+// unreadable is what no engineer would write: a fraction of more digits than a gauge shows, nothing above a limit, a slip of the
+// program's own.
+var unreadable = regexp.MustCompile(`\d\.\d{5,}|\bis -?0(\.0+)? \S+ (above|below|less|shorter)|\b-0(\.0+)?\b|NaN|Inf\b|%!`)
+
 func judgeInvented(t *testing.T, v *invent.Book) []Finding {
 	b, err := logbook.Read(v.FS())
 	if err != nil {
 		t.Fatal(err)
 	}
-	return Run(b, Options{}).Findings
+	findings := Run(b, Options{}).Findings
+	for _, f := range findings {
+		text := f.Message + "; " + f.Next
+		if f.Limit != nil {
+			text += "; " + f.Limit.Text
+		}
+		if m := unreadable.FindString(text); m != "" {
+			t.Errorf("%s (%s) says %q in: %s", f.Check, v.Traits, m, text)
+		}
+	}
+	return findings
 }
 
 // On honest vessels at most one finding in a hundred overhauls asks for an answer: what is left of chance where valves scatter.

@@ -38,7 +38,7 @@ var lapsAndGrinds = &Check{
 			report(fmt.Sprintf("grinding %d of %s, limit %s", times, serial, e.Grind.Times.Written), "renew the nozzle", c.limitAt(o, e.Grind.Times.Leaf))
 		}
 		if most := e.Grind.Max; most.Quantity.Valid() && off.Valid() && off.Compare(most.Quantity) > 0 {
-			report(fmt.Sprintf("%s ground off %s in all, %s above the limit %s", off, serial, apart(off, most.Quantity), most.Quantity), "renew the nozzle", c.limitAt(o, most.Leaf))
+			report(fmt.Sprintf("%s ground off %s in all, %s above the limit %s", off, serial, most.Apart(off), most.Quantity), "renew the nozzle", c.limitAt(o, most.Leaf))
 		}
 		if o.Built() && o.Nozzle.Left.Written == serial && !measured {
 			report(serial+" was ground and built in, and its stroke after grinding is not in the book", "enter the regrind with the stroke afterwards in parts/"+logbook.FileName(serial)+".md", nil)

@@ -23,14 +23,13 @@ var openingLost = &Check{
 				most = c.Settings.DropNew
 			}
 			// A share of two figures as written is compared as the product, so that one exactly on the threshold is not over it.
-			lost := s.Left.Opening.Minus(s.Found.Quantity)
-			if s.FoundWrong != nil || s.LeftWrong != nil || lost.Float()*100 <= most.Float()*s.Left.Opening.Float() {
+			if lost := s.Left.Opening.Minus(s.Found.Quantity); s.FoundWrong != nil || s.LeftWrong != nil || lost.Float()*100 <= most.Float()*s.Left.Opening.Float() {
 				continue
 			}
 			o := s.Overhaul
 			f := Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place, "left at " + s.Left.Opening.String()}},
 				Message: fmt.Sprintf("opening pressure %s as found is %s (%.1f %%) below the %s it was left at on %s, threshold %s (%s)",
-					s.Found, lost, s.Loss(), s.Left.Opening, s.Left.Day, most.Written, s.Left.Class),
+					s.Found, s.Left.Opening.Apart(s.Found.Quantity), s.Loss(), s.Left.Opening, s.Left.Day, most.Written, s.Left.Class),
 				Next: "find the cause before setting again: spring, lock nut, shims, seat contact"}
 			if o.Decided.Spring.Is("renew") || o.Inspected.Spring.Is("marked", "damaged", "cracked") {
 				f.Grade, f.Next = Note, "answered: the record says what was found at the spring"

@@ -14,11 +14,11 @@ var readingsSpread = &Check{
 		eachTest(o, func(state string, t logbook.Test) {
 			low, high := ends(t.Opening.Valid())
 			if high.Quantity.Valid() && !slips[high.Place] && high.Compare(low.Plus(most)) > 0 {
-				c.Report(Finding{Place: t.Opening.Place, Message: "readings of the opening pressure " + state + " lie " + apart(low.Quantity, high.Quantity) + " apart, " + low.String() + " to " + high.String() + "; usual at most " + most.String(),
+				c.Report(Finding{Place: t.Opening.Place, Message: "readings of the opening pressure " + state + " lie " + high.Apart(low.Quantity).String() + " apart, " + low.String() + " to " + high.String() + "; usual at most " + most.String(),
 					Next: "bleed and read again: air, a loose lock nut or a needle that sticks", About: about(o)})
 			}
 			if median := t.Opening.Median(); t.FirstPop.Quantity.Valid() && median.Quantity.Valid() && t.FirstPop.Compare(median.Plus(most)) > 0 {
-				c.Report(Finding{Place: t.FirstPop.Place, Message: "first opening " + state + " at " + t.FirstPop.String() + ", " + apart(median.Quantity, t.FirstPop.Quantity) + " above the readings after it",
+				c.Report(Finding{Place: t.FirstPop.Place, Message: "first opening " + state + " at " + t.FirstPop.String() + ", " + t.FirstPop.Apart(median.Quantity).String() + " above the readings after it",
 					Next: "the needle sticks: clean, look at the guide, and note how it falls", About: about(o)})
 			}
 		})

@@ -16,7 +16,7 @@ var strokeShorter = &Check{
 				continue
 			}
 			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "stroke " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("stroke %s of %s is %s shorter than the %s measured before, and nothing was ground", m.is, m.serial, m.was.Minus(m.is.Quantity), m.was),
+				Message: fmt.Sprintf("stroke %s of %s is %s shorter than the %s measured before, and nothing was ground", m.is, m.serial, m.was.Apart(m.is.Quantity), m.was),
 				Next:    "clean, measure again, and read the serial of the nozzle"})
 		}
 	},

@@ -46,7 +46,7 @@ func leakDownSpan(c *Case, o *logbook.Overhaul, state string, t logbook.Test, e 
 	if near && (!want.Valid() || within(c, fall, want)) {
 		return
 	}
-	message := fmt.Sprintf("leak-down %s timed from %s over %s; its limit holds from %s", state, l.From.Quantity, fall, start)
+	message := fmt.Sprintf("leak-down %s timed from %s over %s; its limit holds from %s", state, l.From.Quantity, fall, start.Beside(l.From.Quantity))
 	if want.Valid() {
 		message += " over " + want.String()
 	}
@@ -58,7 +58,7 @@ func seatHeld(c *Case, o *logbook.Overhaul, state string, s logbook.Seat, asked 
 		return
 	}
 	if at, near := nearStated(c, s.At.Quantity, asked.At.Relative, opening); at.Valid() && !near {
-		c.Report(Finding{Place: s.At.Place, Message: fmt.Sprintf("seat %s held at %s; its limit holds at %s", state, s.At.Quantity, at), Limit: c.limitAt(o, asked.At.Leaf), About: about(o), Next: "hold it again at that pressure"})
+		c.Report(Finding{Place: s.At.Place, Message: fmt.Sprintf("seat %s held at %s; its limit holds at %s", state, s.At.Quantity, at.Beside(s.At.Quantity)), Limit: c.limitAt(o, asked.At.Leaf), About: about(o), Next: "hold it again at that pressure"})
 	}
 	if s.For.Quantity.Valid() && asked.For.Quantity.Valid() && s.For.Compare(asked.For.Quantity) < 0 {
 		c.Report(Finding{Place: s.For.Place, Message: fmt.Sprintf("seat %s watched for %s; its limit holds for %s", state, s.For.Quantity, asked.For.Quantity), Limit: c.limitAt(o, asked.For.Leaf), About: about(o), Next: "watch it again for the whole time"})

@@ -479,7 +479,7 @@ func (j *judge) torque(key, name string, t logbook.Tightened, limit logbook.Torq
 			share = j.settings.TorqueWithin
 		}
 		nominal := span.Low
-		off := measure.FromFloat(nominal.Float()*share.Float()/100, 3, measure.Torque).Trimmed()
+		off := nominal.Percent(share.Quantity)
 		span = measure.Between(nominal.Minus(off), nominal.Plus(off))
 		text += " ± " + share.Quantity.String()
 	}

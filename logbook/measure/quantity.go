@@ -140,6 +140,38 @@ func (q Quantity) Plus(p Quantity) Quantity { return q.combine(p, 1) }
 // Minus is q - p in q's unit, exact within one unit; across units the difference is rounded to nine decimals.
 func (q Quantity) Minus(p Quantity) Quantity { return q.combine(p, -1) }
 
+// Percent is p per cent of q, in q's unit, exactly. p is a share in %.
+func (q Quantity) Percent(p Quantity) Quantity {
+	r := new(big.Rat).SetFrac(big.NewInt(q.mantissa), pow10(int(q.decimals)))
+	r.Mul(r, p.exact())
+	return fromRat(r.Quo(r, big.NewRat(100, 1)), q.unit, 9)
+}
+
+// Beside is q for showing beside p: with at most one decimal more than p is written with.
+func (q Quantity) Beside(p Quantity) Quantity {
+	if q.decimals <= p.decimals+1 {
+		return q
+	}
+	return q.Rounded(int(p.decimals) + 1).Trimmed()
+}
+
+// Apart is the distance between q and p in q's unit, without its sign: for showing, never for judging. Within one unit it is exact;
+// across units it has the decimals of q, and more only where it would read nothing although the two differ.
+func (q Quantity) Apart(p Quantity) Quantity {
+	d := q.Minus(p)
+	if q.Compare(p) < 0 {
+		d = newQuantity(-d.mantissa, d.decimals, d.unit)
+	}
+	if q.unit == p.unit {
+		return d
+	}
+	short := d.Rounded(int(q.decimals))
+	for n := int(q.decimals) + 1; short.mantissa == 0 && n <= int(d.decimals); n++ {
+		short = d.Rounded(n)
+	}
+	return short
+}
+
 func (q Quantity) combine(p Quantity, sign int64) Quantity {
 	q.mustMatch(p)
 	if p.unit != q.unit {

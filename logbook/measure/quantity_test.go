@@ -1,0 +1,37 @@
+package measure
+
+import "testing"
+
+// Common practice, no source: a difference is read beside the values it stands between, so it has no more digits than they bear.
+func TestApartReadsLikeItsValues(t *testing.T) {
+	for _, c := range []struct {
+		q, p Quantity
+		want string
+	}{
+		{Of("320", Bar), Of("314.5", Bar), "5.5 bar"},
+		{Of("314.5", Bar), Of("320", Bar), "5.5 bar"},
+		{Of("0.70", Millimetre), Of("0.0280", Inch), "0.01 mm"},
+		{Of("300", Bar), Of("30.0", Megapascal), "0 bar"},
+		{Of("300", Bar), Of("306", KgfPerCM2), "0.1 bar"},
+		{Of("4300", PSI), Of("300", Bar), "51 psi"},
+		{Of("7.5", KgfMetre), Of("84", NewtonMetre), "1.1 kgf·m"},
+	} {
+		if got := c.q.Apart(c.p).String(); got != c.want {
+			t.Errorf("%s apart from %s: %s, want %s", c.q, c.p, got, c.want)
+		}
+	}
+}
+
+// Arithmetic, exact: five per cent of forty pound-feet are two.
+func TestPercent(t *testing.T) {
+	percent := byKind[Share][0]
+	for _, c := range []struct {
+		q    Quantity
+		p    string
+		want string
+	}{{Of("40", PoundFoot), "5", "2 lbf·ft"}, {Of("145", PoundFoot), "6", "8.7 lbf·ft"}, {Of("7.5", KgfMetre), "6", "0.45 kgf·m"}} {
+		if got := c.q.Percent(Of(c.p, percent)).String(); got != c.want {
+			t.Errorf("%s %% of %s: %s, want %s", c.p, c.q, got, c.want)
+		}
+	}
+}
