@@ -284,6 +284,7 @@ func TestVesselInTime(t *testing.T) {
 		}
 		mustBeAt(t, fs, "changed-after-countersigning", "2023-04-20-h-110")
 		mustBeAt(t, fs, "writer-unknown", "2023-04-20-h-110")
+		mustBeAt(t, fs, "clock-jump", "")                                            // one entry of a part, 2023-09-28
 		mustBeAt(t, fs, "not-countersigned", "2023-09-05-h-113", "2023-09-05-h-114") // the two of the gap
 		if lost := fired(fs, "leak-down-lost")["2023-11-22-h-110"]; len(lost) != 1 || !strings.Contains(lost[0].Message, "that time was 3.1 s until it was changed 2023-05-10 23:41 UTC") {
 			t.Errorf("leak-down-lost: %v, want it to tell that the as-left time was changed", lost)

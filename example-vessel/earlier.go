@@ -36,6 +36,10 @@ func earlier(path string, text []byte, how string) ([]byte, error) {
 		keys, tail, _ := strings.Cut(rest, " ")
 		how, text = tail, without(text, strings.Split(keys, ","))
 	}
+	if rest, ok := strings.CutPrefix(strings.TrimSpace(how), "leaving out "); ok {
+		day, tail, _ := strings.Cut(rest, " ")
+		how, text = tail, withoutRows(text, day)
+	}
 	for _, m := range reads.FindAllStringSubmatch(how, -1) {
 		end, err := strconv.Unquote(m[1])
 		if err != nil {
@@ -74,15 +78,24 @@ func without(text []byte, blocks []string) []byte {
 	return out
 }
 
+var date = regexp.MustCompile(`\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b`)
+
 // rowsUpTo keeps the head of a table and the rows whose first date is not after the day.
 func rowsUpTo(text []byte, day string) []byte {
-	date := regexp.MustCompile(`\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b`)
+	return rows(text, func(d string) bool { return d <= day })
+}
+
+// withoutRows takes the rows of one day out of a table: those that the other side wrote.
+func withoutRows(text []byte, day string) []byte {
+	return rows(text, func(d string) bool { return d != day })
+}
+
+func rows(text []byte, keep func(day string) bool) []byte {
 	var out []byte
 	for line := range bytes.Lines(text) {
-		if d := date.Find(line); d != nil && string(d) > day {
-			continue
+		if d := date.Find(line); d == nil || keep(string(d)) {
+			out = append(out, line...)
 		}
-		out = append(out, line...)
 	}
 	return out
 }

@@ -89,15 +89,15 @@ func (p *program) writeDemo(dir string) error {
 	if err != nil {
 		return err
 	}
-	hands := map[string]bool{}
-	for _, s := range signers(o.trail) {
-		hands[s.Principal] = true
+	hands, signed := signers(o.trail), 0
+	for _, h := range hands {
+		signed += h.Commits
 	}
 	count := map[checks.Grade]int{}
 	for _, f := range o.report.Findings {
 		count[f.Grade]++
 	}
-	fmt.Fprintf(p.out, `%s, an invented vessel: %d overhauls, %d commits signed by %d hands
+	fmt.Fprintf(p.out, `%s, an invented vessel: %d overhauls, %d commits, %d of them signed by %d hands
 book      %s
 check     %d stop, %d answer, %d advice, %d note
 verify    %s
@@ -117,7 +117,7 @@ Where to look:
       who wrote what, and what is not proved
 
 %s
-`, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), len(hands), book, count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note],
+`, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), signed, len(hands), book, count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note],
 		o.trail.Headline, pages, said, filepath.Join(pages, "index.html"), book, book, book, book, proof, deferralLine)
 	return nil
 }

@@ -204,21 +204,32 @@ type signerJSON struct {
 }
 
 type commitJSON struct {
-	ID      string   `json:"id"`
-	Stated  string   `json:"stated"`
-	State   string   `json:"state"`
-	Why     string   `json:"why,omitempty"`
-	Signer  string   `json:"signer,omitempty"`
-	Named   string   `json:"named_in_the_commit"`
-	Message string   `json:"message"`
-	Stands  bool     `json:"stands"`
-	Marks   []string `json:"marks,omitempty"`
-	Paths   []string `json:"paths,omitempty"`
+	ID      string `json:"id"`
+	Stated  string `json:"stated"`
+	State   string `json:"state"`
+	Why     string `json:"why,omitempty"`
+	Signer  string `json:"signer,omitempty"`
+	Named   string `json:"named_in_the_commit"`
+	Message string `json:"message"`
+	Stands  bool   `json:"stands"`
+	// Adopted is who answers for the commit, where that is not its signer.
+	Adopted string       `json:"adopted_by,omitempty"`
+	Marks   []string     `json:"marks,omitempty"`
+	Paths   []string     `json:"paths,omitempty"`
+	Changes []changeJSON `json:"changes,omitempty"` // only what is more than a new text of its signer's
+}
+
+type changeJSON struct {
+	Path   string `json:"path"`
+	From   string `json:"from,omitempty"`
+	Merged bool   `json:"edited_in_a_merge,omitempty"`
+	NotHis string `json:"not_his_to_change,omitempty"`
 }
 
 type counterJSON struct {
 	Record  string   `json:"record"`
 	Hand    string   `json:"hand"`
+	Role    string   `json:"role"`
 	State   string   `json:"state"`
 	Changed []string `json:"changed,omitempty"`
 }
@@ -242,7 +253,7 @@ func signers(t *logbook.Trail) []signerJSON {
 	var all []signerJSON
 	for i := range t.Commits {
 		c := &t.Commits[i]
-		if !c.State.Speaks() || c.Signer == "" {
+		if c.State != logbook.Signed {
 			continue
 		}
 		day := c.Stated.Format("2006-01-02")
@@ -268,15 +279,18 @@ func verifyOf(t *logbook.Trail) verifyJSON {
 		v.FirstAgainst = c.ID
 	}
 	for _, c := range t.Commits {
-		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why, Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands, Marks: c.Marks}
+		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why, Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands, Adopted: c.AdoptedBy, Marks: c.Marks}
 		for _, ch := range c.Changes {
 			j.Paths = append(j.Paths, ch.Path)
+			if ch.From != "" || ch.Merged || ch.NotHis != "" {
+				j.Changes = append(j.Changes, changeJSON{ch.Path, ch.From, ch.Merged, ch.NotHis})
+			}
 		}
 		v.Commits = append(v.Commits, j)
 	}
 	for _, r := range sortedRecords(t) {
 		for _, s := range r.Countersignatures {
-			c := counterJSON{Record: r.Path, Hand: s.Hand, State: string(s.State)}
+			c := counterJSON{Record: r.Path, Hand: s.Hand, Role: s.Role, State: string(s.State)}
 			for _, ch := range s.Changed {
 				c.Changed = append(c.Changed, fmt.Sprintf("%s: %s → %s", ch.Path, ch.Old, ch.New))
 			}

@@ -22,6 +22,8 @@ type Step struct {
 	// Parents are the numbers, from 0, of earlier steps; nil means the step before. The first step has
 	// none. Of several, the first one's tree is the one the changes are made to.
 	Parents []int
+	// Later, when set, gives further changes that need the ids of the steps before; ids are in their order.
+	Later func(ids []string) []Change
 }
 
 // config is what every book's repository begins with: syncs that a power cut cannot undo, objects
@@ -97,9 +99,12 @@ func Build(dir string, steps []Step) ([]string, error) {
 
 // history makes the objects of all steps and returns the commits and the last one's tree.
 func history(p *pack, steps []Step) (commits []plumbing.Hash, tree plumbing.Hash, err error) {
-	trees := make([]plumbing.Hash, len(steps))
+	trees, ids := make([]plumbing.Hash, len(steps)), make([]string, 0, len(steps))
 	for i := range steps {
-		s := &steps[i]
+		s := steps[i]
+		if s.Later != nil {
+			s.Changes = slices.Concat(s.Changes, s.Later(ids))
+		}
 		if err := s.check(); err != nil {
 			return nil, tree, fmt.Errorf("step %d: %w", i, err)
 		}
@@ -130,7 +135,7 @@ func history(p *pack, steps []Step) (commits []plumbing.Hash, tree plumbing.Hash
 		if err != nil {
 			return nil, tree, err
 		}
-		commits = append(commits, c)
+		commits, ids = append(commits, c), append(ids, c.String())
 	}
 	return commits, trees[len(trees)-1], nil
 }
