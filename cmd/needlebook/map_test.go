@@ -43,6 +43,7 @@ var packageMap = []struct {
 	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/form"}, "older paper records; writes no file"},
 	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/trace", "logbook/exchange/..."}, "writes into a book's repository"},
+	{"logbook/exchange/packs", nil, "git's packs: bytes and ids alone"},
 	{"logbook/exchange/merge", []string{"logbook", "logbook/edit", "logbook/measure"}, "one file that two sides changed: text alone, no git"},
 	{"logbook/hands", []string{"logbook/trace"}, "own keys, and the lines that say who may sign; writes no book"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
@@ -51,7 +52,7 @@ var packageMap = []struct {
 
 // Outside modules that only one room may use, so that each can be replaced there.
 var onlyIn = map[string][]string{
-	"github.com/go-git":            {"logbook/trace", "logbook/exchange"},
+	"github.com/go-git":            {"logbook/trace", "logbook/exchange", "logbook/exchange/packs"},
 	"github.com/hiddeco/sshsig":    {"logbook/trace", "logbook/exchange"},
 	"github.com/adrg/frontmatter":  {"logbook"},
 	"go.yaml.in/yaml":              {"logbook"},

@@ -1,0 +1,50 @@
+// Package packs reads and writes git's pack files (Documentation/gitformat-pack of git): a strange one with bounded memory and no
+// trust in a single byte of it, an own one as small as deltas against what the other side holds can make it. It knows objects and
+// their ids, and leaves to package exchange where packs come from and what a history is.
+//
+// Begin with Read and Write.
+package packs
+
+import (
+	"fmt"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/pjbgf/sha1cd"
+)
+
+// An Object is one object of git with its bytes.
+type Object struct {
+	Kind plumbing.ObjectType
+	Raw  []byte
+}
+
+// A Source finds objects that are not in the pack at hand. The error says that there is none of that id.
+type Source func(id plumbing.Hash) (Object, error)
+
+// A FormError says that bytes are no pack that may be taken in, and why. Nothing of it is used.
+type FormError struct{ Why string }
+
+func (e *FormError) Error() string { return "not a pack that can be taken in: " + e.Why }
+
+func refuse(format string, a ...any) error { return &FormError{fmt.Sprintf(format, a...)} }
+
+// The bounds of what is taken in: far above a book's, far below what would fill a computer.
+const (
+	maxObject  = 64 << 20 // bytes of one object: photos are the largest thing in a book
+	maxObjects = 1_000_000
+	maxDepth   = 4095    // of deltas upon deltas, as git bounds it
+	maxWork    = 8 << 30 // bytes that all objects of a pack may unpack to, deltas counted each time
+	cacheSize  = 64 << 20
+)
+
+// ID is the name git gives to an object. The error is for bytes that bear the marks of a SHA-1 collision attack.
+func ID(o Object) (plumbing.Hash, error) {
+	d := sha1cd.New().(sha1cd.CollisionResistantHash)
+	fmt.Fprintf(d, "%s %d\x00", o.Kind, len(o.Raw))
+	d.Write(o.Raw)
+	sum, collision := d.CollisionResistantSum(nil)
+	if collision {
+		return plumbing.Hash{}, refuse("an object bears the marks of a SHA-1 collision attack")
+	}
+	return plumbing.Hash(sum), nil
+}

@@ -1,0 +1,196 @@
+package packs
+
+import (
+	"bytes"
+	"compress/zlib"
+	"crypto/sha1"
+	"encoding/binary"
+	"io"
+	"path"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/format/packfile"
+)
+
+// An Item is one object to be sent.
+type Item struct {
+	ID   plumbing.Hash
+	Kind plumbing.ObjectType
+	// Path is where a tree or a text stands in the book: its like is looked for there first. Empty for a commit.
+	Path string
+	// Near are objects that the other side holds and that this one may be much alike.
+	Near []plumbing.Hash
+}
+
+// Write writes a pack of the items, in their order, each whole or as a difference to one that stands before it or that the other
+// side holds, whichever is shorter. Level is that of zlib; 0 packs nothing, for a stream that is packed as a whole afterwards. The
+// same items give the same bytes with the same version of Go. It returns how many bytes were written.
+func Write(w io.Writer, items []Item, get Source, level int) (int64, error) {
+	p := &writer{out: w, sum: sha1.New(), get: get, level: level, recent: map[string][]*written{}}
+	p.tries = 6
+	if len(items) > 20_000 { // a whole book: the minutes are worth more than the last tenth
+		p.tries = 2
+	}
+	head := binary.BigEndian.AppendUint32([]byte("PACK\x00\x00\x00\x02"), uint32(len(items)))
+	if err := p.write(head); err != nil {
+		return p.at, err
+	}
+	for i := range items {
+		if err := p.item(&items[i]); err != nil {
+			return p.at, err
+		}
+	}
+	sum := p.sum.Sum(nil)
+	err := p.write(sum)
+	return p.at, err
+}
+
+// deepest is how many differences may stand upon one another: reading the last one means reading them all.
+const deepest = 50
+
+type writer struct {
+	out io.Writer
+	sum interface {
+		io.Writer
+		Sum([]byte) []byte
+	}
+	get    Source
+	level  int
+	tries  int
+	at     int64
+	recent map[string][]*written // what was written last, by path, by folder and by kind
+}
+
+// written is an object that later ones may be a difference to.
+type written struct {
+	id    plumbing.Hash
+	raw   []byte
+	at    int64 // in the pack; 0 for an object of the other side
+	depth int
+}
+
+func (p *writer) write(b []byte) error {
+	n, err := p.out.Write(b)
+	p.at += int64(n)
+	p.sum.Write(b[:n])
+	return err
+}
+
+func (p *writer) item(it *Item) error {
+	o, err := p.get(it.ID)
+	if err != nil {
+		return err
+	}
+	here := &written{id: it.ID, raw: o.Raw, at: p.at}
+	var base *written
+	var delta []byte
+	for _, c := range p.candidates(it) {
+		// A difference that is no shorter than the best one so far, or half the text, is not worth its header.
+		if d := packfile.DiffDelta(c.raw, o.Raw); len(d) < len(o.Raw)*3/4 && (base == nil || len(d) < len(delta)) {
+			base, delta = c, d
+		}
+	}
+	entry, err := encodeAt(o.Kind, o.Raw, nil, p.level)
+	if err != nil {
+		return err
+	}
+	if base != nil {
+		kind, to := plumbing.REFDeltaObject, base.id[:]
+		if base.at > 0 {
+			kind, to = plumbing.OFSDeltaObject, offset(p.at-base.at)
+		}
+		short, err := encodeAt(kind, delta, to, p.level)
+		if err != nil {
+			return err
+		}
+		if len(short) < len(entry) {
+			entry, here.depth = short, base.depth+1
+		}
+	}
+	for _, k := range places(it) {
+		p.recent[k] = append(p.recent[k], here)
+		if n := len(p.recent[k]); n > p.tries {
+			p.recent[k] = p.recent[k][n-p.tries:]
+		}
+	}
+	return p.write(entry)
+}
+
+// places are where an object's like is looked for, the nearest first.
+func places(it *Item) []string {
+	kind := it.Kind.String()
+	if it.Path == "" {
+		return []string{kind}
+	}
+	return []string{kind + "/" + it.Path, kind + " in " + path.Dir(it.Path), kind}
+}
+
+// candidates are the objects that one may be a difference to.
+func (p *writer) candidates(it *Item) []*written {
+	var list []*written
+	seen := map[plumbing.Hash]bool{it.ID: true}
+	for _, k := range places(it) {
+		last := p.recent[k]
+		for i := len(last) - 1; i >= 0; i-- {
+			if c := last[i]; !seen[c.id] && c.depth < deepest {
+				seen[c.id] = true
+				list = append(list, c)
+			}
+		}
+	}
+	for _, id := range it.Near {
+		if seen[id] {
+			continue
+		}
+		seen[id] = true
+		if o, err := p.get(id); err == nil && o.Kind == it.Kind {
+			list = append(list, &written{id: id, raw: o.Raw})
+		}
+	}
+	return list
+}
+
+// encode is one object as an entry of a pack.
+func encode(kind plumbing.ObjectType, raw []byte) ([]byte, error) {
+	return encodeAt(kind, raw, nil, zlib.DefaultCompression)
+}
+
+func encodeAt(kind plumbing.ObjectType, raw, base []byte, level int) ([]byte, error) {
+	var b bytes.Buffer
+	size := len(raw)
+	first := byte(kind)<<4 | byte(size&0x0f)
+	for size >>= 4; size > 0; size >>= 7 {
+		b.WriteByte(first | 0x80)
+		first = byte(size & 0x7f)
+	}
+	b.WriteByte(first)
+	b.Write(base)
+	z, err := zlib.NewWriterLevel(&b, level)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := z.Write(raw); err != nil {
+		return nil, err
+	}
+	err = z.Close()
+	return b.Bytes(), err
+}
+
+// headerLength is the length of what stands before the compressed bytes of an entry that is no delta.
+func headerLength(entry []byte) int {
+	n := 1
+	for entry[n-1]&0x80 != 0 {
+		n++
+	}
+	return n
+}
+
+// offset is how far back a base lies, as a pack holds it.
+func offset(n int64) []byte {
+	b := []byte{byte(n & 0x7f)}
+	for n >>= 7; n > 0; n >>= 7 {
+		n--
+		b = append([]byte{byte(n&0x7f) | 0x80}, b...)
+	}
+	return b
+}
