@@ -1,6 +1,8 @@
 package logbook
 
 import (
+	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -31,7 +33,10 @@ type Book struct {
 	Files         []string    // every file of the book, sorted; the pictures too
 	Problems      []Problem   // everything amiss in the reading, by place
 
-	decoding *decoders // while the book is read
+	decoding *decoders          // while the book is read
+	before   map[string]decoded // by path, what came of the texts that were read before; nil for a book read once
+	texts    map[string]decoded // the same of the texts as they are read now; nil where nobody reads again
+	walked   []Problem          // what was amiss before the overhauls were joined
 	byStem   map[string]*Overhaul
 	lives    *Lives
 	counters map[string]*counter
@@ -45,47 +50,19 @@ var ErrNoBook = errors.New("no book.md")
 // Read reads a book from a folder or a commit, given as a file system rooted at the book. An error means that there is no
 // book to read; whatever is amiss inside the files is kept in Problems, and the rest is read all the same.
 func Read(fsys fs.FS) (*Book, error) {
-	b := &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
-		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}}
-	if info, err := fs.Stat(fsys, "book.md"); err != nil {
-		if errors.Is(err, fs.ErrNotExist) {
-			return nil, ErrNoBook
-		}
-		return nil, fmt.Errorf("could not read book.md: %w", err)
-	} else if info.IsDir() {
-		return nil, fmt.Errorf("%w: book.md is a folder", ErrNoBook)
+	b := newBook()
+	if err := b.read(fsys); err != nil {
+		return nil, err
 	}
-	b.decoding = startDecoders()
-	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
-		if err != nil {
-			b.note(name, SlipUnreadable, err.Error(), "a folder that can be read")
-			if e != nil && e.IsDir() {
-				return fs.SkipDir
-			}
-			return nil
-		}
-		if e.IsDir() {
-			if name != "." && (strings.HasPrefix(e.Name(), ".") || skipped[name]) {
-				return fs.SkipDir
-			}
-			return b.crowded(fsys, name)
-		}
-		b.Files = append(b.Files, name)
-		b.file(fsys, name, e)
-		return nil
-	})
-	b.join(b.decoding.wait())
-	b.decoding = nil
-	if err != nil {
-		return nil, fmt.Errorf("could not read the book: %w", err)
-	}
-	b.findTwins(fsys)
-	b.settle()
+	b.walked = nil
 	return b, nil
 }
 
 // skipped are folders that hold no records: the register is read with the history, the schemas are for editors.
 var skipped = map[string]bool{"hands": true, "schema": true}
+
+// pictured are folders whose files are looked at, not read.
+var pictured = map[string]bool{"photos": true, "traces": true}
 
 // crowdedFolder is the number of entries above which git slows down with every commit.
 const crowdedFolder = 1000
@@ -104,12 +81,11 @@ func (b *Book) note(path, slip, found, expected string) {
 
 // file reads one file into its place in the book.
 func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
-	top, rest, nested := strings.Cut(name, "/")
-	isPicture := top == "photos" || top == "traces"
+	top, _, nested := strings.Cut(name, "/")
 	if !nested && (name == ".gitignore" || name == ".gitattributes" || strings.HasPrefix(name, ".")) {
 		return
 	}
-	if isPicture {
+	if pictured[top] {
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
 			b.pictures[name] = info.Size()
 		}
@@ -135,7 +111,7 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 		b.note(name, SlipUnreadable, err.Error(), "a file that can be read")
 		return
 	}
-	b.place(name, top, rest, src)
+	b.place(name, src)
 }
 
 func sizeCap(ext string) int64 {
@@ -145,64 +121,80 @@ func sizeCap(ext string) int64 {
 	return maxRecord
 }
 
-func (b *Book) place(name, top, rest string, src []byte) {
+// place reads one text into its place in the book.
+func (b *Book) place(name string, src []byte) {
+	top, rest, _ := strings.Cut(name, "/")
 	stem := strings.TrimSuffix(path.Base(name), path.Ext(name))
 	switch {
 	case name == "book.md":
-		b.Vessel.Remarks = readFile(b, name, src, &b.Vessel, &b.Vessel.File)
+		b.Vessel = *markdown(b, name, src, func(x *Vessel) (*File, *string) { return &x.File, &x.Remarks })
 	case name == "crew.csv":
-		b.Crew = appendTable(b, b.Crew, name, src)
+		b.Crew = append(b.Crew, table[CrewStay](b, name, src)...)
 	case top == "fuel" && rest == "bunkers.csv":
-		b.Bunkers = appendTable(b, b.Bunkers, name, src)
+		b.Bunkers = append(b.Bunkers, table[Bunker](b, name, src)...)
 	case top == "stores" && rest == "stock.csv":
-		b.Stock = appendTable(b, b.Stock, name, src)
+		b.Stock = append(b.Stock, table[StockMove](b, name, src)...)
 	case top == "hours" && path.Ext(name) == ".csv":
-		b.Hours[stem] = appendTable(b, b.Hours[stem], name, src)
+		b.Hours[stem] = append(b.Hours[stem], table[Reading](b, name, src)...)
 	case top == "running" && path.Ext(name) == ".csv":
-		rows := appendTable(b, []Run(nil), name, src)
-		for i := range rows {
-			rows[i].Engine = stem
+		from := len(b.Running)
+		b.Running = append(b.Running, table[Run](b, name, src)...)
+		for i := range b.Running[from:] {
+			b.Running[from+i].Engine = stem
 		}
-		b.Running = append(b.Running, rows...)
 	case top == "overhauls":
-		b.decoding.add(name, stem, src)
+		k, same := b.before[name]
+		if !same || !bytes.Equal(k.src, src) {
+			k = decoded{src: src}
+		}
+		b.decoding.add(name, stem, k)
 	case top == "limits":
-		l := &Limits{Name: stem}
-		l.Remarks = readFile(b, name, src, l, &l.File)
-		l.lay()
-		b.Limits[stem] = l
+		b.Limits[stem] = again(b, name, src, func() *Limits {
+			l := &Limits{Name: stem}
+			l.Remarks = readFile(b, name, src, l, &l.File)
+			l.lay()
+			return l
+		})
 	case top == "parts":
-		p := &Part{}
-		p.Remarks = readFile(b, name, src, p, &p.File)
+		p := markdown(b, name, src, func(x *Part) (*File, *string) { return &x.File, &x.Remarks })
 		addNamed(b, b.Parts, p.Serial.Written, stem, p, p.File)
 	case top == "instruments":
-		i := &Instrument{}
-		i.Remarks = readFile(b, name, src, i, &i.File)
+		i := markdown(b, name, src, func(x *Instrument) (*File, *string) { return &x.File, &x.Remarks })
 		addNamed(b, b.Instruments, i.ID.Written, stem, i, i.File)
 	case top == "deferrals":
-		x := &Deferral{}
-		x.Remarks = readFile(b, name, src, x, &x.File)
-		b.Deferrals = append(b.Deferrals, x)
+		b.Deferrals = append(b.Deferrals, markdown(b, name, src, func(x *Deferral) (*File, *string) { return &x.File, &x.Remarks }))
 	case top == "decisions":
-		x := &Decision{}
-		x.Remarks = readFile(b, name, src, x, &x.File)
-		b.Decisions = append(b.Decisions, x)
+		b.Decisions = append(b.Decisions, markdown(b, name, src, func(x *Decision) (*File, *string) { return &x.File, &x.Remarks }))
 	case top == "handovers":
-		x := &Handover{}
-		x.Remarks = readFile(b, name, src, x, &x.File)
-		b.Handovers = append(b.Handovers, x)
+		b.Handovers = append(b.Handovers, markdown(b, name, src, func(x *Handover) (*File, *string) { return &x.File, &x.Remarks }))
 	case top == "countersigned":
-		x := &Seen{}
-		x.Remarks = readFile(b, name, src, x, &x.File)
-		b.Countersigned = append(b.Countersigned, x)
+		b.Countersigned = append(b.Countersigned, markdown(b, name, src, seen))
 	case top == "reviews":
-		x := &Seen{}
-		x.Remarks = readFile(b, name, src, x, &x.File)
-		b.Reviews = append(b.Reviews, x)
+		b.Reviews = append(b.Reviews, markdown(b, name, src, seen))
 	case !strings.Contains(name, "/"): // a readme beside book.md is nobody's business
 	default:
-		b.note(name, SlipNotARecord, name, "one of the folders of a book: overhauls, limits, parts, instruments, hours, running, fuel, stores, deferrals, decisions, handovers, countersigned, reviews")
+		b.Problems = append(b.Problems, Problem{Place: Place{Path: name}, Slip: SlipNotARecord, Found: name, Expected: "one of the folders of a book: overhauls, limits, parts, instruments, hours, running, fuel, stores, deferrals, decisions, handovers, countersigned, reviews"})
 	}
+}
+
+func seen(x *Seen) (*File, *string) { return &x.File, &x.Remarks }
+
+// markdown reads a Markdown file of a kind; parts says where the kind keeps its file and its text.
+func markdown[T any](b *Book, name string, src []byte, parts func(*T) (*File, *string)) *T {
+	return again(b, name, src, func() *T {
+		x := new(T)
+		file, remarks := parts(x)
+		*remarks = readFile(b, name, src, x, file)
+		return x
+	})
+}
+
+func table[T any](b *Book, name string, src []byte) []T {
+	return again(b, name, src, func() []T {
+		rows, problems := readTable[T](name, src)
+		b.Problems = append(b.Problems, problems...)
+		return rows
+	})
 }
 
 // readFile reads one Markdown file into out and returns the text below its front matter.
@@ -218,12 +210,6 @@ func readFile(b *Book, name string, src []byte, out any, file *File) string {
 	}
 	b.Problems = append(b.Problems, d.problems...)
 	return body
-}
-
-func appendTable[T any](b *Book, rows []T, name string, src []byte) []T {
-	more, problems := readTable[T](name, src)
-	b.Problems = append(b.Problems, problems...)
-	return append(rows, more...)
 }
 
 // addNamed files a part or instrument under its identity; without one, under its file name.
@@ -250,6 +236,7 @@ func ReadOverhaul(name string, src []byte) (*Overhaul, []Problem) {
 func (b *Book) join(all []*decoding) {
 	for _, d := range all {
 		o := d.record
+		b.keep(d.name, decoded{d.src, o, d.problems})
 		b.Problems = append(b.Problems, d.problems...)
 		if first, twice := b.byStem[o.Stem]; twice {
 			b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipSameStem, Found: o.Stem, Expected: "each record name once in the book", Related: first.Opening})
@@ -262,13 +249,7 @@ func (b *Book) join(all []*decoding) {
 
 // settle sorts what was read and finds what only the whole shows.
 func (b *Book) settle() {
-	sort.SliceStable(b.Overhauls, func(i, j int) bool {
-		x, y := b.Overhauls[i], b.Overhauls[j]
-		if x.Day() != y.Day() {
-			return x.Day() < y.Day()
-		}
-		return x.Stem < y.Stem
-	})
+	b.sortOverhauls()
 	sort.SliceStable(b.Deferrals, func(i, j int) bool { return b.Deferrals[i].Path < b.Deferrals[j].Path })
 	sort.SliceStable(b.Handovers, func(i, j int) bool { return b.Handovers[i].Date.Day < b.Handovers[j].Date.Day })
 	slices.Sort(b.Files)
@@ -286,6 +267,25 @@ func (b *Book) settle() {
 	}
 	SortProblems(b.Problems)
 	b.lives = traceLives(b)
+}
+
+// sortOverhauls orders the overhauls by day, then by stem, then as they were met. The day is worked out once for each.
+func (b *Book) sortOverhauls() {
+	type dated struct {
+		day Day
+		met int
+		*Overhaul
+	}
+	all := make([]dated, len(b.Overhauls))
+	for i, o := range b.Overhauls {
+		all[i] = dated{o.Day(), i, o}
+	}
+	slices.SortFunc(all, func(x, y dated) int {
+		return cmp.Or(cmp.Compare(x.day, y.day), cmp.Compare(x.Stem, y.Stem), cmp.Compare(x.met, y.met))
+	})
+	for i, x := range all {
+		b.Overhauls[i] = x.Overhaul
+	}
 }
 
 // SortProblems orders problems by path, line, column and slip.

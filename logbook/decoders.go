@@ -21,23 +21,32 @@ type decoding struct {
 	problems   []Problem
 }
 
-func startDecoders() *decoders {
+// startDecoders starts one decoder a processor. Those of a book that is read once let go of each text when it is decoded.
+func startDecoders(once bool) *decoders {
 	n := runtime.GOMAXPROCS(0)
 	d := &decoders{work: make(chan *decoding, 8*n)}
 	for range n {
 		d.done.Go(func() {
 			for one := range d.work {
 				one.record, one.problems = ReadOverhaul(one.name, one.src)
-				one.record.Stem, one.src = one.stem, nil
+				one.record.Stem = one.stem
+				if once {
+					one.src = nil
+				}
 			}
 		})
 	}
 	return d
 }
 
-func (d *decoders) add(name, stem string, src []byte) {
-	one := &decoding{name: name, stem: stem, src: src}
+// add takes a text to decode, or with its record one that was decoded before.
+func (d *decoders) add(name, stem string, k decoded) {
+	one := &decoding{name: name, stem: stem, src: k.src, problems: k.problems}
 	d.all = append(d.all, one)
+	if o, done := k.value.(*Overhaul); done {
+		one.record = o
+		return
+	}
 	d.work <- one
 }
 

@@ -54,15 +54,14 @@ func flatten(all []ValueAt, n *yaml.Node, path string, offset int) []ValueAt {
 // Problems reads one file of a book by its path and gives what is amiss in its own writing; what only the whole book shows, such
 // as a record's name, is not among it.
 func Problems(name string, src []byte) []Problem {
-	b := &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
-		byStem: map[string]*Overhaul{}}
-	top, rest, _ := strings.Cut(name, "/")
+	top, _, _ := strings.Cut(name, "/")
 	if top == "overhauls" {
 		_, problems := ReadOverhaul(name, src)
 		SortProblems(problems)
 		return problems
 	}
-	b.place(name, top, rest, src)
+	b := newBook()
+	b.place(name, src)
 	SortProblems(b.Problems)
 	return b.Problems
 }

@@ -1,0 +1,159 @@
+package logbook
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+)
+
+// Reader reads one book again and again, and decodes only the files whose text has changed since the last time. The books it gives
+// share what has not changed: they are as read-only as any. A reader belongs to one goroutine.
+type Reader struct {
+	fsys fs.FS
+	last *Book              // as it was last read
+	kept map[string]decoded // what came of each text then, by path
+	rest []Problem          // what was amiss then with files that have no text: too large, not readable
+}
+
+// decoded is what came of one text.
+type decoded struct {
+	src      []byte
+	value    any
+	problems []Problem
+}
+
+// NewReader makes a reader of a folder or a commit, given as a file system rooted at the book.
+func NewReader(fsys fs.FS) *Reader { return &Reader{fsys: fsys, kept: map[string]decoded{}} }
+
+// Read reads every file again. Errors are those of [Read].
+func (r *Reader) Read() (*Book, error) {
+	b := newBook()
+	b.before, b.texts = r.kept, map[string]decoded{}
+	if err := b.read(r.fsys); err != nil {
+		return nil, err
+	}
+	r.rest = slices.DeleteFunc(slices.Clone(b.walked), func(p Problem) bool { _, taken := b.texts[p.Place.Path]; return taken })
+	r.last, r.kept = b, b.texts
+	b.before, b.texts, b.walked = nil, nil, nil
+	return b, nil
+}
+
+// With is the book as it would be with other texts in some of its files, or with files that are not there yet: what an editor shows
+// and has not saved. Nothing is read from the disk but for what [Reader.Read] reads, where it has not been called yet.
+func (r *Reader) With(texts map[string][]byte) (*Book, error) {
+	if r.last == nil {
+		if _, err := r.Read(); err != nil {
+			return nil, err
+		}
+	}
+	b := newBook()
+	b.before, b.pictures, b.twins = r.kept, r.last.pictures, r.last.twins
+	b.Files, b.Problems = slices.Clone(r.last.Files), slices.Clone(r.rest)
+	for name := range texts {
+		if !slices.Contains(b.Files, name) && holdsText(name) {
+			b.Files = append(b.Files, name)
+		}
+	}
+	slices.SortFunc(b.Files, walkOrder)
+	b.decoding = startDecoders(false)
+	for _, name := range b.Files {
+		text, over := texts[name]
+		if k, ok := r.kept[name]; ok && !over {
+			b.place(name, k.src)
+		} else if over && holdsText(name) {
+			b.place(name, text)
+		}
+	}
+	b.join(b.decoding.wait())
+	b.settle()
+	b.decoding, b.before = nil, nil
+	return b, nil
+}
+
+// again gives what was decoded from a text before, or decodes it. What is amiss goes into the book either way.
+func again[T any](b *Book, name string, src []byte, decode func() T) T {
+	k, ok := b.before[name]
+	if !ok || !bytes.Equal(k.src, src) {
+		n := len(b.Problems)
+		v := decode()
+		k = decoded{src, v, slices.Clone(b.Problems[n:])}
+	} else {
+		b.Problems = append(b.Problems, k.problems...)
+	}
+	b.keep(name, k)
+	return k.value.(T)
+}
+
+// keep remembers what came of a text, where the book is read by a reader.
+func (b *Book) keep(name string, k decoded) {
+	if b.texts != nil {
+		b.texts[name] = k
+	}
+}
+
+// holdsText says that a file of that name is read as a record or table.
+func holdsText(name string) bool {
+	for part := range strings.SplitSeq(name, "/") {
+		if strings.HasPrefix(part, ".") {
+			return false
+		}
+	}
+	top, _, _ := strings.Cut(name, "/")
+	ext := path.Ext(name)
+	return !skipped[top] && !pictured[top] && (ext == ".md" || ext == ".csv")
+}
+
+// walkOrder compares two paths as a walk through the folders meets them.
+func walkOrder(a, b string) int {
+	return cmp.Compare(strings.ReplaceAll(a, "/", "\x00"), strings.ReplaceAll(b, "/", "\x00"))
+}
+
+func newBook() *Book {
+	return &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
+		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}}
+}
+
+// read walks the folders and reads every file.
+func (b *Book) read(fsys fs.FS) error {
+	if info, err := fs.Stat(fsys, "book.md"); err != nil {
+		if errors.Is(err, fs.ErrNotExist) {
+			return ErrNoBook
+		}
+		return fmt.Errorf("could not read book.md: %w", err)
+	} else if info.IsDir() {
+		return fmt.Errorf("%w: book.md is a folder", ErrNoBook)
+	}
+	b.decoding = startDecoders(b.texts == nil)
+	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
+		if err != nil {
+			b.note(name, SlipUnreadable, err.Error(), "a folder that can be read")
+			if e != nil && e.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		}
+		if e.IsDir() {
+			if name != "." && (strings.HasPrefix(e.Name(), ".") || skipped[name]) {
+				return fs.SkipDir
+			}
+			return b.crowded(fsys, name)
+		}
+		b.Files = append(b.Files, name)
+		b.file(fsys, name, e)
+		return nil
+	})
+	b.walked = slices.Clone(b.Problems)
+	b.join(b.decoding.wait())
+	b.decoding = nil
+	if err != nil {
+		return fmt.Errorf("could not read the book: %w", err)
+	}
+	b.findTwins(fsys)
+	b.settle()
+	return nil
+}
