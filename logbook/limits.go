@@ -129,6 +129,8 @@ type TorqueLimits struct {
 	Torque    Band   `key:"torque" unit:"N·m" doc:"final torque"`
 	Tolerance Amount `key:"tolerance" unit:"%" doc:"tolerance of the torque, where it is stated as a share"`
 	Steps     Number `key:"steps" doc:"number of steps"`
+	Thread    Amount `key:"thread" unit:"mm" doc:"nominal diameter of the thread, for the pull that a torque puts on it"`
+	NutFactor Number `key:"nut_factor" doc:"torque over pull and diameter with that lubricant, as its maker states it"`
 	Lubricant Text   `key:"lubricant" doc:"lubricant the torque holds for"`
 }
 

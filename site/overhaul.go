@@ -19,6 +19,7 @@ func (s *sheet) overhaulPage(o *logbook.Overhaul) error {
 	s.benchFigures(o)
 	s.standsOut(o)
 	s.verdictTable(o)
+	s.implied(o)
 	s.asWritten(o)
 	s.remarksOf(o)
 	s.corrections(o)

@@ -103,24 +103,44 @@ func (j *judge) budget(v *Verdict, readings []reading) (doubt.Uncertainty, bool)
 
 // instrument adds one instrument's own error and the rounding of its scale; false where its file states neither class nor error.
 func (j *judge) instrument(b *doubt.Budget, i *logbook.Instrument, r reading) bool {
+	if !ownError(b, i, r.value) {
+		return false
+	}
+	if d := i.Division.Quantity; d.Valid() && d.Kind() == r.value.Kind() {
+		b.Resolution("division of "+i.ID.Written, d.Float())
+	}
+	return true
+}
+
+// ownError adds the error that an instrument may have at a value; false where its file states neither class nor error.
+func ownError(b *doubt.Budget, i *logbook.Instrument, value measure.Quantity) bool {
 	name := i.ID.Written
-	same := func(q measure.Quantity) bool { return q.Valid() && q.Kind() == r.value.Kind() }
-	known := false
+	same := func(q measure.Quantity) bool { return q.Valid() && q.Kind() == value.Kind() }
 	switch {
 	case i.Class.Valid && same(i.Range.High) && same(i.Range.Low):
 		b.ClassOfSpan("class of "+name, i.Range.High.Float()-i.Range.Low.Float(), i.Class.Value)
-		known = true
 	case same(i.Error.Quantity):
 		b.Rectangular("error of "+name, i.Error.Float())
-		known = true
 	case i.Error.Quantity.Valid() && i.Error.Kind() == measure.Share:
-		b.ClassOfReading("error of "+name, r.value.Float(), i.Error.Float())
-		known = true
+		b.ClassOfReading("error of "+name, value.Float(), i.Error.Float())
+	default:
+		return false
 	}
-	if known && same(i.Division.Quantity) {
-		b.Resolution("division of "+name, i.Division.Float())
+	return true
+}
+
+// ErrorAt is how far an instrument may be out at a value, either way, in the base unit of its kind; ok is false where its file states
+// neither class nor error.
+func ErrorAt(i *logbook.Instrument, value measure.Quantity) (half float64, ok bool) {
+	var b doubt.Budget
+	if i == nil || !value.Valid() || !ownError(&b, i, value) {
+		return 0, false
 	}
-	return known
+	sum, err := b.Combine()
+	if err != nil {
+		return 0, false
+	}
+	return sum.Components[0].Std * math.Sqrt(3), true
 }
 
 // unproven says why an instrument proves nothing on a day; empty where it does.

@@ -23,6 +23,7 @@ var packageMap = []struct {
 	{"checks", []string{"checks/judging", "checks/causes", "checks/deciding", "logbook", "logbook/measure"}, "judges plain facts; reads no file and knows no git"},
 	{"checks/judging", []string{"checks/doubt", "checks/physics", "logbook", "logbook/measure"}, "verdicts"},
 	{"checks/causes", []string{"checks/judging", "checks/drift", "logbook", "logbook/measure"}, "what several records show together"},
+	{"checks/implied", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "what figures imply; judges nothing"},
 	{"checks/deciding", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "proposals"},
 	{"checks/paper", []string{"logbook"}, "the shape of an answer: tables and notes"},
 	{"checks/evidence", []string{"checks/judging", "checks/causes", "checks/drift", "checks/survival", "checks/paper", "logbook", "logbook/measure"}, "what the lives of valves prove"},
@@ -63,7 +64,7 @@ var onlyIn = map[string][]string{
 	"gonum.org/v1/gonum":           {"checks/doubt", "checks/drift", "checks/survival", "checks/physics", "checks/causes"},
 }
 
-func TestPackageMap(t *testing.T) {
+func TestMapOfPackages(t *testing.T) {
 	const module = "needlebook/"
 	root := filepath.Join("..", "..")
 	known := map[string]bool{}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"sort"
@@ -10,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/checks"
+	"needlebook/checks/implied"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
@@ -356,6 +358,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	for _, why := range whys {
 		fmt.Fprintf(p.out, "  %s\n", why)
 	}
+	p.implied(o, rec)
 	p.proposed(o.report.Decisions[rec.Stem], true)
 	if t := o.trail.Records[rec.Path]; t != nil {
 		now := t.Now()
@@ -377,6 +380,20 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	p.about(o, func(a checks.About) bool { return a.Record == rec.Stem })
 	fmt.Fprintln(p.out, deferralLine)
 	return nil
+}
+
+// implied prints what the figures of a record imply, and what the book does not state where something cannot be worked out.
+func (p *program) implied(o *opened, rec *logbook.Overhaul) {
+	lines := implied.Of(o.book, rec, o.report.Judgement)
+	if len(lines) == 0 {
+		return
+	}
+	fmt.Fprintln(p.out, "implied by the figures, judged by nobody:")
+	w := p.table()
+	for _, l := range lines {
+		fmt.Fprintf(w, "  %s\t%s\n", l.Name, cmp.Or(l.Value, "not known: "+l.Cannot))
+	}
+	w.Flush()
 }
 
 // sourceNotes numbers the sources of the limits of one record, in the order they are met.

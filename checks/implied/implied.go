@@ -1,0 +1,273 @@
+// Package implied works out what the figures of one overhaul imply by the physics of the valve: the clearance that a leak-down time
+// means, what a widened seat did to the opening pressure and what is left for the spring, the spring's force and what a shim is worth,
+// the marks of the gauge to set between, what a torque truly was. It explains measurements and judges none: no number from here is
+// held against a limit, and each says what it rests on or what the book does not state.
+//
+// Begin with [Of].
+package implied
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"needlebook/checks/judging"
+	"needlebook/checks/physics"
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// Line is one thing worked out.
+type Line struct {
+	Name    string        // what it is: "clearance of the needle guide as found"
+	Value   string        // number and unit, as few digits as it is good for; empty where it cannot be worked out
+	Place   logbook.Place // the figure it rests on
+	Working []string      // how, step by step, each with its source where it is a formula
+	Cannot  string        // what the book does not state, where there is no value
+}
+
+// Of lists what an overhaul implies, in the order of the bench. Lines whose measurement was not made are left out; where only the
+// book's own figures of valve or bench are missing, the line says which.
+func Of(b *logbook.Book, o *logbook.Overhaul, j *judging.Judgement) []Line {
+	w := &work{b: b, o: o, j: j, settings: b.Vessel.Settings.WithDefaults()}
+	if l := b.LimitsFor(o); l != nil {
+		w.in, _ = l.On(o.Day())
+	}
+	w.clearance("as found", o.AsFound)
+	w.seat()
+	w.clearance("as left", o.AsLeft)
+	w.aim()
+	w.spring()
+	w.torque("nozzle nut", o.Assembled.NozzleNut, w.in.NozzleNut)
+	w.torque("end cap", o.AsLeft.EndCap, w.in.EndCap)
+	w.torque("clamp nuts", o.Fitted.ClampNuts, w.in.ClampNuts)
+	w.torque("pipe nut", o.Fitted.PipeNut, w.in.PipeNut)
+	return w.out
+}
+
+type work struct {
+	b        *logbook.Book
+	o        *logbook.Overhaul
+	j        *judging.Judgement
+	settings logbook.Settings
+	in       logbook.Edition
+	out      []Line
+}
+
+func (w *work) add(l Line) { w.out = append(w.out, l) }
+
+// needs names what of some figures the book does not state: "the book does not state guide, land (limits, geometry)".
+func needs(figures ...any) string {
+	var missing []string
+	for i := 0; i < len(figures); i += 2 {
+		if q := figures[i].(logbook.Amount); !q.Quantity.Valid() {
+			missing = append(missing, figures[i+1].(string))
+		}
+	}
+	if missing == nil {
+		return ""
+	}
+	return "the book does not state " + strings.Join(missing, ", ")
+}
+
+// clearance works out the radial clearance of the needle guide that a leak-down time implies.
+func (w *work) clearance(state string, t logbook.Test) {
+	l := t.LeakDown
+	if !l.Time.Quantity.Valid() || !l.From.Quantity.Valid() || !l.To.Quantity.Valid() {
+		return
+	}
+	line := Line{Name: "clearance of the needle guide " + state, Place: l.Time.Place}
+	defer func() { w.add(line) }()
+	g := w.in.Geometry
+	bench := w.b.Instruments[t.Bench.Written]
+	if bench == nil {
+		bench = w.b.Instruments[w.o.AsFound.Bench.Written]
+	}
+	if bench == nil {
+		line.Cannot = "the record names no bench that the book knows"
+		return
+	}
+	of := bench.Path
+	line.Cannot = needs(g.Guide, "guide (limits, geometry)", g.Land, "land (limits, geometry)", bench.Trapped, "trapped_volume ("+of+")",
+		bench.Oil.Viscosity40, "oil.viscosity_40 ("+of+")", bench.Oil.Viscosity100, "oil.viscosity_100 ("+of+")", bench.Oil.Density15, "oil.density_15 ("+of+")", t.Oil, "oil (the record's temperature)")
+	if line.Cannot != "" {
+		return
+	}
+	oil, err := physics.NewOil(physics.Viscosity{AtC: 40, MM2S: bench.Oil.Viscosity40.Float()}, physics.Viscosity{AtC: 100, MM2S: bench.Oil.Viscosity100.Float()}, bench.Oil.Density15.Float())
+	if err != nil {
+		line.Cannot = err.Error()
+		return
+	}
+	mu, err := oil.DynamicMPaS(t.Oil.Float())
+	if err != nil {
+		line.Cannot = err.Error()
+		return
+	}
+	bulk := w.settings.OilBulk
+	h := physics.Hold{FromBar: l.From.Float(), ToBar: l.To.Float(), TrappedCM3: bench.Trapped.Float(), BulkGPa: bulk.Float() / 1e4, DynamicMPaS: mu}
+	seconds := l.Time.Float()
+	line.Working = append(line.Working, fmt.Sprintf("%s in %s with %s of oil at %s (%.2f mPa·s by ASTM D341 and D1250), bulk modulus %s", l.From.String()+" to "+l.To.String(), l.Time, bench.Trapped, t.Oil, mu, bulk))
+	if alone, note, ok := valveAlone(seconds, h, bench.OwnLeak); ok {
+		seconds = alone
+		line.Working = append(line.Working, note)
+	}
+	c, err := physics.Guide{DiameterMM: g.Guide.Float(), LengthMM: g.Land.Float()}.Clearance(seconds, h)
+	if err != nil {
+		line.Cannot = err.Error()
+		return
+	}
+	line.Value = short(c, 2) + " µm"
+	line.Working = append(line.Working, fmt.Sprintf("laminar leakage past a guide of %s over %s, needle central, decaying with the pressure (Rabie, Fluid Power Engineering, equation 2.19)", g.Guide, g.Land),
+		"time goes with the third power of the clearance: a tenth more clearance takes a quarter off the time; a leaking seat or joint reads as clearance")
+}
+
+// valveAlone takes the bench's own leak out of a time. The blank plug was timed over another span, so its time is scaled as the
+// pressure decays.
+func valveAlone(seconds float64, h physics.Hold, own logbook.LeakDown) (float64, string, bool) {
+	from, to, took := own.From, own.To, own.Time
+	if !from.Quantity.Valid() || !to.Quantity.Valid() || !took.Quantity.Valid() || from.Float() <= to.Float() || to.Float() <= 0 || h.FromBar <= h.ToBar || h.ToBar <= 0 {
+		return 0, "", false
+	}
+	blank := took.Float() * math.Log(h.FromBar/h.ToBar) / math.Log(from.Float()/to.Float())
+	alone, err := physics.WithoutBench(seconds, blank)
+	if err != nil {
+		return 0, "", false
+	}
+	return alone, fmt.Sprintf("the bench alone would take %s s (blank plug: %s to %s in %s): the valve alone %s s", short(blank, 2), from, to, took, short(alone, 2)), true
+}
+
+// seat splits the loss of opening pressure since the last setting into what the seat did and what is left for the spring.
+func (w *work) seat() {
+	o, g := w.o, w.in.Geometry
+	found, now := o.AsFound.Opening.Median(), o.Measured.SeatDiameter.Value
+	left, ok := w.b.Lives().LeftBefore(o)
+	if !ok || !o.Removed.Stated() || !found.Quantity.Valid() || !left.Opening.Valid() || !now.Quantity.Valid() {
+		return
+	}
+	if p := left.Overhaul; p != nil && p.Nozzle.Left.Written != o.Nozzle.Found.Written {
+		return
+	}
+	line := Line{Name: "opening pressure since the last setting", Place: now.Place}
+	defer func() { w.add(line) }()
+	before, whence := g.Seat, "a new seat's, as the limits state it"
+	if p := left.Overhaul; p != nil && p.Measured.SeatDiameter.Value.Quantity.Valid() {
+		before, whence = p.Measured.SeatDiameter.Value, "as measured on "+p.Day().String()
+	}
+	if line.Cannot = needs(g.Guide, "guide (limits, geometry)", before, "seat (limits, geometry)"); line.Cannot != "" {
+		return
+	}
+	s, err := physics.Needle{GuideMM: g.Guide.Float(), SeatMM: before.Float()}.SeatShift(left.Opening.Float(), found.Float(), now.Float())
+	if err != nil {
+		line.Cannot = err.Error()
+		return
+	}
+	line.Value = fmt.Sprintf("%s bar: seat %s, spring and what it rests on %s bar", signed(s.Total), signed(s.Seat), signed(s.Spring))
+	line.Working = []string{
+		fmt.Sprintf("left at %s on %s, found at %s; seat %s then (%s), %s now, guide %s", left.Opening, left.Day, found, before, whence, now, g.Guide),
+		fmt.Sprintf("balance of forces: the fuel lifts on the guide less the seat, so that a wider seat alone raises the opening pressure; the rest is %s N at the spring", signed(s.Force)),
+		"the rest is spring, lock nut, shims and spindle ends, or the gauge",
+	}
+}
+
+// aim names the marks of the gauge between which the valve is set.
+func (w *work) aim() {
+	o := w.o
+	v := w.j.Find(o, "as_left.opening_pressure")
+	span := v.Span
+	if !span.Valid() || !span.Low.Valid() || !span.High.Valid() || span.Kind() != measure.Pressure {
+		return
+	}
+	gauge := w.b.Instruments[o.AsLeft.Gauge.Written]
+	if gauge == nil || !gauge.Division.Quantity.Valid() || gauge.Division.Kind() != measure.Pressure {
+		return
+	}
+	line := Line{Name: "marks to set between", Place: v.Place}
+	m, err := physics.Window{Low: span.Low.Float(), High: span.High.Float()}.Marks(gauge.Division.Float())
+	if err != nil {
+		line.Cannot = err.Error()
+	} else {
+		unit := gauge.Division.Unit()
+		line.Value = markText(m.Low, unit) + " to " + markText(m.High, unit)
+		line.Working = []string{fmt.Sprintf("marks of %s, divided in %s, inside %s", gauge.ID, gauge.Division, v.LimitText)}
+	}
+	w.add(line)
+}
+
+func markText(bar float64, u *measure.Unit) string {
+	return measure.FromFloat(bar, 6, measure.Pressure).In(u).Rounded(1).Trimmed().String()
+}
+
+// spring gives the spring's force at the setting and what a shim is worth.
+func (w *work) spring() {
+	left, g := w.o.AsLeft.Opening.Median(), w.in.Geometry
+	if !left.Quantity.Valid() {
+		return
+	}
+	line := Line{Name: "spring at the setting", Place: left.Place}
+	defer func() { w.add(line) }()
+	seat := g.Seat
+	if m := w.o.Measured.SeatDiameter.Value; m.Quantity.Valid() && w.o.Nozzle.Left.Written == w.o.Nozzle.Found.Written {
+		seat = m
+	}
+	if line.Cannot = needs(g.Guide, "guide (limits, geometry)", seat, "seat (limits, geometry)"); line.Cannot != "" {
+		return
+	}
+	n := physics.Needle{GuideMM: g.Guide.Float(), SeatMM: seat.Float()}
+	force, err := n.Force(left.Float())
+	if err != nil {
+		line.Cannot = err.Error()
+		return
+	}
+	line.Value = short(force, 3) + " N"
+	line.Working = []string{fmt.Sprintf("%s on a guide of %s less a seat of %s (balance of forces, without friction)", left, g.Guide, seat)}
+	if closing, err := n.Closing(force); err == nil {
+		line.Working = append(line.Working, fmt.Sprintf("by the areas alone it closes at %.0f bar or above, %.0f %% of the opening pressure", closing, 100*closing/left.Float()))
+	}
+	if rate := w.in.Spring.Rate; rate.Quantity.Valid() {
+		if bar, err := n.ShimEffect(rate.Float(), 0.1); err == nil {
+			line.Working = append(line.Working, fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s bar; where the maker states his own figure, that one holds", rate, short(bar, 2)))
+		}
+	}
+}
+
+// torque gives what a torque truly was by its wrench, and the pull it put on the thread where the limits state one.
+func (w *work) torque(name string, t logbook.Tightened, limit logbook.TorqueLimits) {
+	wrench := w.b.Instruments[t.Wrench.Written]
+	half, ok := judging.ErrorAt(wrench, t.Torque.Quantity)
+	if !ok || t.Torque.Float() == 0 {
+		return
+	}
+	percent := 100 * half / t.Torque.Float()
+	line := Line{Name: "true torque of the " + name, Place: t.Torque.Place}
+	span, err := physics.TrueTorque(t.Torque.Float(), percent)
+	if err != nil {
+		line.Cannot = err.Error()
+		w.add(line)
+		return
+	}
+	line.Value = fmt.Sprintf("%.0f to %.0f N·m", span.Low, span.High)
+	line.Working = []string{fmt.Sprintf("%s by %s, which may be out by %s %% either way", t.Torque, wrench.ID, short(percent, 2))}
+	if d, k := limit.Thread, limit.NutFactor; d.Quantity.Valid() && k.Valid {
+		if pull, err := (physics.Thread{DiameterMM: d.Float(), NutFactor: k.Value}).Preload(t.Torque.Float()); err == nil {
+			line.Working = append(line.Working, fmt.Sprintf("pull on the thread about %s kN (torque over nut factor %s and diameter %s, good to a third: the lubricant decides)", short(pull, 2), k.Written, d))
+		}
+	}
+	w.add(line)
+}
+
+// signed writes a whole number with its sign; nought has none.
+func signed(v float64) string {
+	if text := fmt.Sprintf("%+.0f", v); text != "+0" && text != "-0" {
+		return text
+	}
+	return "0"
+}
+
+// short writes a number with so many significant digits, without an exponent.
+func short(v float64, digits int) string {
+	if v == 0 {
+		return "0"
+	}
+	decimals := max(digits-1-int(math.Floor(math.Log10(math.Abs(v)))), 0)
+	return fmt.Sprintf("%.*f", decimals, v)
+}
