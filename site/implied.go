@@ -12,7 +12,7 @@ func (s *sheet) implied(o *logbook.Overhaul) {
 		return
 	}
 	s.m(`<section><h2 id="implied">What the figures imply</h2><details><summary>worked out by the physics of the valve, to look for a cause; judged by nobody</summary>`)
-	s.table("implied", "what", "worked out", "how")
+	s.table("list", "what", "worked out", "how")
 	for _, l := range lines {
 		s.m(`<tr><th scope="row">`).a(here(l.Place), l.Name).m("</th><td>")
 		if l.Value == "" {
