@@ -25,6 +25,8 @@ type Evidence struct {
 	settings logbook.Settings
 	today    logbook.Day
 	signs    map[logbook.Position][]logbook.Run
+	round    map[*logbook.Overhaul]string // name of the round of each record that has one
+	usual    map[logbook.Class]float64    // the ship's habit: how opening pressures come back, in bar
 }
 
 // Why a valve was opened: valves opened for their hours say what an age does; those pulled for a symptom do not, and are kept apart.
@@ -62,7 +64,15 @@ type Opening struct {
 
 // New gathers the evidence of a book by a day.
 func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, today logbook.Day) *Evidence {
-	e := &Evidence{Book: b, Judged: judged, Causes: causes.Find(b, rounds, judged), lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{}}
+	e := &Evidence{Book: b, Judged: judged, Causes: causes.Find(b, rounds, judged), lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{}, round: map[*logbook.Overhaul]string{}, usual: map[logbook.Class]float64{}}
+	for class := logbook.Used; class <= logbook.Reground; class++ {
+		e.usual[class] = e.Causes.Usual(class).Median
+	}
+	for _, r := range rounds {
+		for _, o := range r.Overhauls {
+			e.round[o] = r.Name
+		}
+	}
 	for _, r := range b.Running {
 		p := logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}
 		e.signs[p] = append(e.signs[p], r)

@@ -108,7 +108,7 @@ func TestQuestions(t *testing.T) {
 	}
 	// the innocent are not named
 	for _, name := range []string{"m.oyelaran", "l.penhaligon", "y.abernathy", "a.brekkestad", "ME1-3  ", "Maple Ness"} {
-		head, _, _ := strings.Cut(ask("causes"), "nozzles taken out of use")
+		head, _, _ := strings.Cut(ask("causes"), "rounds that came back odd")
 		if strings.Contains(head, name) {
 			t.Errorf("causes names %s", name)
 		}
