@@ -14,8 +14,6 @@ import (
 // A Joint is what becomes of the files of two tips of one book: the changes to make to ours, and the files in which a hand has to
 // decide. Working it out writes nothing.
 type Joint struct {
-	// Base, Ours and Theirs are the commits: the nearest that both have in their past, and the two tips.
-	Base, Ours, Theirs string
 	// Merged are the files whose new text is neither side's, by path: whoever signs the merge answers for them.
 	Merged []string
 	// Conflicts are the files in which a hand has to decide, by path.
@@ -37,7 +35,8 @@ type Conflict struct {
 type target struct {
 	path    string
 	was, is plumbing.Hash // the text that the tip has and the one to stand there; zero where there is none
-	text    []byte        // a text that is in no store yet; nil when is tells it
+	exec    bool          // git's mark of a program, which nobody's book needs, kept as it came
+	text    []byte        // a text that is in no store yet, until put gives it its id
 }
 
 // join works out the trees of two tips over the tree of their base.
@@ -59,7 +58,7 @@ func join(store *trace.Store, base, ours, theirs plumbing.Hash) (*Joint, error) 
 				j.targets = append(j.targets, target{path: t.From, was: t.Was})
 				t.Was = plumbing.ZeroHash
 			}
-			j.targets = append(j.targets, target{path: t.Path, was: t.Was, is: t.Is})
+			j.targets = append(j.targets, target{path: t.Path, was: t.Was, is: t.Is, exec: isExec(t)})
 		case u.Is == t.Is && u.Path == t.Path: // both did the same
 		default:
 			if err := j.both(store, u, t); err != nil {
@@ -96,6 +95,8 @@ func sideOf(store *trace.Store, base, tip plumbing.Hash) (*side, error) {
 	return s, nil
 }
 
+func isExec(d *trace.Difference) bool { return d.Mode == "100755" }
+
 // key is the path that the file had in the base, or its path when it is new. A new overhaul goes by its name alone: the same record
 // may be begun in two folders.
 func key(d *trace.Difference) string {
@@ -130,7 +131,7 @@ func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
 	if c.Sides.Path != u.Path && !u.Is.IsZero() {
 		j.targets = append(j.targets, target{path: u.Path, was: u.Is})
 	}
-	at := target{path: c.Sides.Path}
+	at := target{path: c.Sides.Path, exec: isExec(t)}
 	if c.Sides.Path == u.Path {
 		at.was = u.Is
 	}

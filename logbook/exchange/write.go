@@ -118,7 +118,7 @@ func (r *repository) commit(d *Draft) (commit string, err error) {
 	if still != branch {
 		return "", fmt.Errorf("%w: the branch was changed meanwhile", ErrLocked)
 	}
-	idx, err := readIndex(staged, d)
+	idx, err := readIndex(staged)
 	if err != nil {
 		return "", err
 	}
@@ -136,7 +136,8 @@ func (r *repository) commit(d *Draft) (commit string, err error) {
 	if err := errors.Join(staged.replace(text.Bytes()), staged.Close()); err != nil {
 		return "", fmt.Errorf("could not write the index: %w", err)
 	}
-	if err := r.reflog(branch, tip, made, d); err != nil {
+	subject, _, _ := strings.Cut(d.Message, "\n")
+	if err := r.reflog(branch, tip, made, d.Committer, "commit: "+subject); err != nil {
 		return "", fmt.Errorf("could not write the log of the branch: %w", err)
 	}
 	if err := errors.Join(ref.replace([]byte(made.String()+"\n")), ref.Close()); err != nil {
@@ -164,7 +165,7 @@ func (r *repository) branch() (string, error) {
 }
 
 // readIndex reads the index whose lock is held.
-func readIndex(f *lockedFile, d *Draft) (*index.Index, error) {
+func readIndex(f *lockedFile) (*index.Index, error) {
 	idx := &index.Index{}
 	if err := index.NewDecoder(f).Decode(idx); err != nil {
 		return nil, fmt.Errorf("could not read the index; git reset makes a new one: %w", err)
@@ -336,9 +337,8 @@ func (r *repository) remove(path string, there bool) error {
 }
 
 // reflog adds the line that git would, so that a lost commit can be found again.
-func (r *repository) reflog(branch string, was, is plumbing.Hash, d *Draft) error {
-	subject, _, _ := strings.Cut(d.Message, "\n")
-	line := fmt.Sprintf("%s %s %s\tcommit: %s\n", was, is, d.Committer, subject)
+func (r *repository) reflog(branch string, was, is plumbing.Hash, who Person, what string) error {
+	line := fmt.Sprintf("%s %s %s\t%s\n", was, is, who, what)
 	for _, log := range []struct {
 		disk durable
 		name string

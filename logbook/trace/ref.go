@@ -66,6 +66,9 @@ func (s *Store) ref(name string) (id, error) {
 	return id{}, fmt.Errorf("ref %s: %w", name, fs.ErrNotExist)
 }
 
+// Ref reads one ref by its full name. One that is nowhere gives fs.ErrNotExist.
+func (s *Store) Ref(name string) (plumbing.Hash, error) { return s.ref(name) }
+
 // revision finds a commit by HEAD, branch, tag, full or shortened id, each with ~n or ^ behind it.
 func (s *Store) revision(rev string) (id, error) {
 	if m := back.FindStringSubmatch(rev); m != nil {

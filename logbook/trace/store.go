@@ -133,33 +133,41 @@ func (s *Store) refuse(dir string) error {
 // read returns the bytes of an object after hashing them again: neither git nor the storage does, and
 // a text swapped under its old id would be shown as signed.
 func (s *Store) read(h id, want plumbing.ObjectType) ([]byte, error) {
+	kind, raw, err := s.Object(h)
+	if err == nil && kind != want {
+		return nil, &BrokenError{ID: h.String(), Why: fmt.Sprintf("is a %s, wanted a %s", kind, want)}
+	}
+	return raw, err
+}
+
+// Object returns an object of any kind by its id, hashed again. The error is a *BrokenError when it is not there or not what its id
+// says.
+func (s *Store) Object(h plumbing.Hash) (plumbing.ObjectType, []byte, error) {
+	const none = plumbing.InvalidObject
 	obj, err := s.objects.EncodedObject(plumbing.AnyObject, h)
 	if errors.Is(err, plumbing.ErrObjectNotFound) {
-		return nil, &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
+		return none, nil, &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
 	} else if err != nil {
-		return nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
+		return none, nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
 	}
 	if obj.Size() > maxObject {
-		return nil, &BrokenError{ID: h.String(), Why: fmt.Sprintf("is larger than %d MiB", maxObject>>20)}
+		return none, nil, &BrokenError{ID: h.String(), Why: fmt.Sprintf("is larger than %d MiB", maxObject>>20)}
 	}
 	r, err := obj.Reader()
 	if err != nil {
-		return nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
+		return none, nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
 	}
 	defer r.Close()
 	raw := make([]byte, obj.Size())
 	if _, err := io.ReadFull(r, raw); err != nil {
-		return nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
+		return none, nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
 	}
 	if sum, collision := objectID(obj.Type(), raw); collision {
-		return nil, &BrokenError{ID: h.String(), Why: "bears the marks of a SHA-1 collision attack"}
+		return none, nil, &BrokenError{ID: h.String(), Why: "bears the marks of a SHA-1 collision attack"}
 	} else if sum != h {
-		return nil, &BrokenError{ID: h.String(), Why: "holds other bytes: they hash to " + sum.String()}
+		return none, nil, &BrokenError{ID: h.String(), Why: "holds other bytes: they hash to " + sum.String()}
 	}
-	if obj.Type() != want {
-		return nil, &BrokenError{ID: h.String(), Why: fmt.Sprintf("is a %s, wanted a %s", obj.Type(), want)}
-	}
-	return raw, nil
+	return obj.Type(), raw, nil
 }
 
 // objectID hashes an object as git names it, and says whether the bytes look like a collision attack.

@@ -1,0 +1,256 @@
+package exchange
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/cache"
+	"github.com/go-git/go-git/v5/storage/filesystem"
+
+	"needlebook/logbook/exchange/merge"
+	"needlebook/logbook/trace"
+)
+
+var (
+	// ErrUnrelated says that two tips have no commit in common: they are two books.
+	ErrUnrelated = errors.New("the histories have no commit in common")
+	// ErrNeedsHand says that a merge is needed and nobody is there to sign it.
+	ErrNeedsHand = errors.New("both sides have written: a merge is needed, and a merge is signed")
+)
+
+// A NotHisError says that both sides changed a file and that joining it is not the signer's right.
+type NotHisError struct{ Why string }
+
+func (e *NotHisError) Error() string { return e.Why }
+
+// Taken is what became of another tip.
+type Taken struct {
+	// Tip is where the branch stands now, Commits how many commits came with theirs.
+	Tip     string
+	Commits int
+	// Merge is true when a merge commit was made, or begun.
+	Merge bool
+	Joint
+}
+
+// TakeIn brings another tip, whose objects are in the book already, into the branch of the book in dir: nothing to do when it is in
+// the branch's past, a step forward when the branch is in its past, a merge otherwise. The draft gives the merge commit's author,
+// message and signer; notHis says why its signer may not change a path. Conflicts stay with a hand, all else goes through: the folder
+// and the index then stand in the middle of a merge, as git leaves one. An *InTheWayError names files of the user's that would be
+// written over; nothing was changed then, as after any other error but one in reading back.
+func TakeIn(dir, theirs string, d Draft, notHis func(path string) string) (*Taken, error) {
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		return nil, err
+	}
+	for deadline := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) {
+		t, err := r.takeIn(plumbing.NewHash(theirs), &d, notHis)
+		if !errors.Is(err, ErrLocked) && !errors.Is(err, errMoved) || time.Now().After(deadline) {
+			return t, err
+		}
+	}
+}
+
+func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) string) (*Taken, error) {
+	store, err := trace.OpenStore(r.dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	ours, _, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	g := newGraph(store)
+	us, err := g.past(nil, ours)
+	if err != nil {
+		return nil, err
+	}
+	t := &Taken{Tip: ours.String()}
+	if us[theirs] {
+		return t, nil
+	}
+	came, err := g.past(us, theirs)
+	if err != nil {
+		return nil, err
+	}
+	t.Commits = len(came)
+	them, err := g.past(nil, theirs)
+	if err != nil {
+		return nil, err
+	}
+	if d.Committer == (Person{}) {
+		d.Committer = d.Author
+	}
+	w := &way{from: ours, to: theirs, who: d.Committer, log: "sync: fast-forward"}
+	if them[ours] {
+		if w.targets, err = forward(store, g.known[ours].tree, g.known[theirs].tree); err != nil {
+			return nil, err
+		}
+		t.Tip = theirs.String()
+		return t, r.advance(w)
+	}
+	bases := g.bases(us, them)
+	if len(bases) == 0 {
+		return nil, ErrUnrelated
+	}
+	t.Merge = true
+	if d.Signer == nil {
+		return t, ErrNeedsHand
+	}
+	if err := d.check(); err != nil {
+		return nil, err
+	}
+	j, err := joinOver(store, g, bases, ours, theirs)
+	if err != nil {
+		return nil, err
+	}
+	t.Joint = *j
+	for _, p := range j.Merged {
+		if why := notHis(p); why != "" {
+			return t, &NotHisError{why}
+		}
+	}
+	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte))}
+	if err := j.put(o); err != nil {
+		return nil, err
+	}
+	w.targets, w.open, w.theirs, w.message, w.log = j.targets, j.Conflicts, theirs, d.Message, "sync: merge"
+	if w.to = plumbing.ZeroHash; len(j.Conflicts) == 0 {
+		if w.to, err = r.mergeCommit(o, g.known[ours].tree, j.targets, []plumbing.Hash{ours, theirs}, d); err != nil {
+			return nil, err
+		}
+		t.Tip = w.to.String()
+	}
+	return t, r.advance(w)
+}
+
+// forward is what a step to a later tree changes.
+func forward(store *trace.Store, from, to plumbing.Hash) ([]target, error) {
+	list, err := store.Differences(from, to)
+	var targets []target
+	for i := range list {
+		d := &list[i]
+		if d.From != "" {
+			targets = append(targets, target{path: d.From, was: d.Was})
+			d.Was = plumbing.ZeroHash
+		}
+		targets = append(targets, target{path: d.Path, was: d.Was, is: d.Is, exec: isExec(d)})
+	}
+	return targets, err
+}
+
+// put stores the texts that the merge made.
+func (j *Joint) put(o objects) (err error) {
+	for i := range j.targets {
+		if t := &j.targets[i]; t.text != nil {
+			if t.is, err = o.put(plumbing.BlobObject, t.text); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// mergeCommit makes the commit of a merge in which nothing is left to decide.
+func (r *repository) mergeCommit(o objects, tree plumbing.Hash, targets []target, parents []plumbing.Hash, d *Draft) (plumbing.Hash, error) {
+	edits := make([]edit, 0, len(targets))
+	for _, t := range targets {
+		edits = append(edits, edit{path: t.path, blob: t.is})
+	}
+	next, _, err := rewrite(o, tree, "", edits)
+	if err != nil {
+		return tree, err
+	}
+	raw, err := d.encode(next, parents)
+	if err != nil {
+		return tree, err
+	}
+	return o.put(plumbing.CommitObject, raw)
+}
+
+// joinOver joins two tips over all their bases. Where more than one base is nearest, as after two sides have merged each other's
+// work, a file goes through only when every base leads to the same text; else a hand decides.
+func joinOver(store *trace.Store, g *graph, bases []plumbing.Hash, ours, theirs plumbing.Hash) (*Joint, error) {
+	first, err := join(store, g.known[bases[0]].tree, g.known[ours].tree, g.known[theirs].tree)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range bases[1:] {
+		other, err := join(store, g.known[b].tree, g.known[ours].tree, g.known[theirs].tree)
+		if err != nil {
+			return nil, err
+		}
+		if err := first.agree(store, other, g.known[ours].tree, g.known[theirs].tree); err != nil {
+			return nil, err
+		}
+	}
+	return first, nil
+}
+
+// agree takes out of a joint what another base leads to otherwise.
+func (j *Joint) agree(store *trace.Store, other *Joint, ours, theirs plumbing.Hash) error {
+	open := map[string]bool{}
+	for _, c := range j.Conflicts {
+		open[c.Sides.Path] = true
+	}
+	for _, c := range other.Conflicts {
+		if !open[c.Sides.Path] {
+			open[c.Sides.Path] = true
+			j.Conflicts = append(j.Conflicts, c)
+		}
+	}
+	a, b := j.byPath(), other.byPath()
+	for _, m := range []map[string]target{a, b} {
+		for p := range m {
+			x, inA := a[p]
+			y, inB := b[p]
+			if open[p] || inA && inB && x.is == y.is && slices.Equal(x.text, y.text) {
+				continue
+			}
+			open[p] = true
+			c := Conflict{}
+			c.Sides.Path = p
+			for i, tree := range []plumbing.Hash{ours, theirs} {
+				blob, err := find(loose{store, nil}, tree, p)
+				if err != nil {
+					continue // that side has no such file
+				}
+				text, err := store.Blob(blob)
+				if err != nil {
+					return err
+				}
+				c.stages[i+1] = blob
+				*[]*[]byte{&c.Ours, &c.Theirs}[i] = append([]byte{}, text...)
+			}
+			c.Outcome = merge.File(c.Sides)
+			c.Clean = false
+			j.Conflicts = append(j.Conflicts, c)
+		}
+	}
+	j.targets = slices.DeleteFunc(j.targets, func(t target) bool { return open[t.path] })
+	j.Merged = slices.DeleteFunc(j.Merged, func(p string) bool { return open[p] })
+	slices.SortFunc(j.Conflicts, func(a, b Conflict) int { return compareText(a.Sides.Path, b.Sides.Path) })
+	return nil
+}
+
+func (j *Joint) byPath() map[string]target {
+	m := map[string]target{}
+	for _, t := range j.targets {
+		m[t.path] = t
+	}
+	return m
+}
+
+func compareText(a, b string) int { return slices.Compare([]byte(a), []byte(b)) }
+
+// branchesMeet says in a word what a merge is, for its message.
+func branchesMeet(commits int, from string) string {
+	if commits == 1 {
+		return fmt.Sprintf("merge 1 commit from %s", from)
+	}
+	return fmt.Sprintf("merge %d commits from %s", commits, from)
+}
