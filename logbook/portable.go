@@ -39,3 +39,11 @@ func unportable(name string) string {
 	}
 	return ""
 }
+
+// Passing says that a file of that name, without its folder, comes and goes while somebody works: an editor's swap file, backup or
+// lock, or a text on its way to its place. It is no part of a book.
+func Passing(name string) bool {
+	return strings.HasPrefix(name, ".") && name != ".gitattributes" && name != ".gitignore" ||
+		strings.HasPrefix(name, "~$") || strings.HasPrefix(name, "#") && strings.HasSuffix(name, "#") ||
+		strings.HasSuffix(name, "~") || strings.HasSuffix(name, ".lock")
+}

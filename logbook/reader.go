@@ -143,6 +143,9 @@ func (b *Book) read(fsys fs.FS) error {
 			}
 			return b.crowded(fsys, name)
 		}
+		if Passing(e.Name()) {
+			return nil
+		}
 		b.Files = append(b.Files, name)
 		b.file(fsys, name, e)
 		return nil

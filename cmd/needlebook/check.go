@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -12,8 +13,9 @@ import (
 )
 
 func (p *program) check() *cobra.Command {
-	var format, failOn, on, at, since, limitsOf, explain, proof string
-	var propose bool
+	var k checking
+	var failOn, explain string
+	var wait bool
 	c := &cobra.Command{
 		Use:   "check [PATH…]",
 		Short: "Read, lint and judge the book",
@@ -27,6 +29,9 @@ to for nozzle, holder and spring, and why, beside what was decided; what regrind
 and renewing would each bring; and whether the valve is ready. It proposes; the
 engineer decides. JSON always carries this.
 
+With --watch it stays, and says it all again whenever a file of the book has been
+saved. Press Ctrl-C to stop.
+
 With --since it compares with an earlier commit: only what is found newly or
 otherwise than then is listed, and what went away. A finding that only stands on
 another line is the same.
@@ -37,6 +42,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
   needlebook check overhauls/me1/c3 --fail-on stop
   needlebook check overhauls/me2/c2/2023-06-25-h-102.md --propose
   needlebook check --format json > findings.json
+  needlebook check --watch overhauls/me1/c3
   needlebook check --since HEAD~1
   needlebook check --limits-of 2024-06-24
   needlebook check --explain round-fouled`,
@@ -45,61 +51,106 @@ of its own: a view to look at old work by, never what a record is held to.`,
 			if explain != "" {
 				return p.explain(explain)
 			}
-			threshold, ok := checks.GradeNamed(failOn)
-			if !ok {
+			var ok bool
+			if k.threshold, ok = checks.GradeNamed(failOn); !ok {
 				return use("--fail-on %s: the grades are note, advice, answer and stop", failOn)
 			}
-			var asked func(path string) bool
-			var was *compared
-			write := map[string]func(*opened, []checks.Finding) error{
-				"sarif": func(_ *opened, fs []checks.Finding) error { return p.findingsSARIF(fs, was) },
-				"text":  func(o *opened, fs []checks.Finding) error { return p.findingsText(o, fs, asked, propose, was) },
-				"json":  func(o *opened, fs []checks.Finding) error { return p.findingsJSON(o, fs, asked, was) },
-				"junit": func(o *opened, fs []checks.Finding) error { return p.findingsJUnit(o, fs, threshold) }}[format]
-			if write == nil {
-				return use("--format %s: the formats are text, json, sarif and junit", format)
+			if !slices.Contains(formats, k.format) {
+				return use("--format %s: the formats are %s", k.format, strings.Join(formats, ", "))
 			}
-			o, err := p.openBook(at, on, proof)
+			k.paths = args
+			if wait && k.at+k.limitsOf != "" {
+				return use("--watch looks at the folder as it is: leave out --at and --limits-of")
+			}
+			if wait {
+				return p.checkAgain(cmd.Context(), &k)
+			}
+			o, err := p.openBook(k.at, k.on, k.proof)
 			if err != nil {
 				return err
 			}
 			defer o.close()
-			if err := o.judgeBy(limitsOf); err != nil {
-				return err
-			}
-			if asked, err = o.under(args); err != nil {
-				return err
-			}
-			all := o.report.Findings
-			if since != "" {
-				if was, err = o.compare(since, on, proof, asked); err != nil {
-					return err
-				}
-				all = was.fresh
-			}
-			var findings []checks.Finding
-			for _, f := range all {
-				if !asked(f.Place.Path) {
-					continue
-				}
-				findings = append(findings, f)
-				if f.Grade >= threshold {
-					p.status = exitFindings
-				}
-			}
-			return write(o, findings)
+			return p.checkOnce(o, &k)
 		},
 	}
-	c.Flags().StringVar(&format, "format", "text", "text, json, sarif or junit")
-	c.Flags().BoolVar(&propose, "propose", false, "say also what each overhaul leads to, and whether the valve is ready")
+	c.Flags().StringVar(&k.format, "format", "text", "text, json, sarif or junit")
+	c.Flags().BoolVar(&k.propose, "propose", false, "say also what each overhaul leads to, and whether the valve is ready")
 	c.Flags().StringVar(&failOn, "fail-on", "answer", "lowest grade that makes the exit status 1: note, advice, answer or stop")
-	c.Flags().StringVar(&on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
-	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
-	c.Flags().StringVar(&since, "since", "", "list only what is new or changed since this commit, and what went away")
-	c.Flags().StringVar(&limitsOf, "limits-of", "", "judge every record by the limits in force on this day (default: on its own day)")
+	c.Flags().StringVar(&k.on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().StringVar(&k.at, "at", "", "read this commit instead of the folder")
+	c.Flags().StringVar(&k.since, "since", "", "list only what is new or changed since this commit, and what went away")
+	c.Flags().StringVar(&k.limitsOf, "limits-of", "", "judge every record by the limits in force on this day (default: on its own day)")
+	c.Flags().BoolVar(&wait, "watch", false, "stay, and check again whenever a file is saved")
 	c.Flags().StringVar(&explain, "explain", "", "print the documentation, the source and an example of one check")
-	proofFlag(c, &proof)
+	proofFlag(c, &k.proof)
+	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"note", "advice", "answer", "stop"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
 	return c
+}
+
+// checking is what is asked of a check.
+type checking struct {
+	format, on, at, since, limitsOf, proof string
+	threshold                              checks.Grade
+	propose                                bool
+	paths                                  []string
+	then                                   []checks.Finding // with since, once they have been worked out: the findings of that commit
+}
+
+var formats = []string{"text", "json", "sarif", "junit"}
+
+// checkOnce says what is found in a book, and sets the exit status by it.
+func (p *program) checkOnce(o *opened, k *checking) error {
+	if err := o.judgeBy(k.limitsOf); err != nil {
+		return err
+	}
+	asked, err := o.under(k.paths)
+	if err != nil {
+		return err
+	}
+	all := o.report.Findings
+	var was *compared
+	if k.since != "" {
+		if was, err = o.compare(k, asked); err != nil {
+			return err
+		}
+		all = was.fresh
+	}
+	p.status = exitClean
+	var findings []checks.Finding
+	for _, f := range all {
+		if !asked(f.Place.Path) {
+			continue
+		}
+		findings = append(findings, f)
+		if f.Grade >= k.threshold {
+			p.status = exitFindings
+		}
+	}
+	switch k.format {
+	case "sarif":
+		return p.findingsSARIF(findings, was)
+	case "json":
+		return p.findingsJSON(o, findings, asked, was)
+	case "junit":
+		return p.findingsJUnit(o, findings, k.threshold)
+	}
+	return p.findingsText(o, findings, asked, k.propose, was)
+}
+
+// checkAgain checks now and after every change, until it is interrupted. What cannot be read at the moment is said, and waited for.
+func (p *program) checkAgain(ctx context.Context, k *checking) error {
+	dir, err := p.findBook()
+	if err != nil {
+		return err
+	}
+	return p.afterChanges(ctx, dir, k.on, k.proof, func(o *opened, changed []string) error {
+		if len(changed) > 0 && k.format == "text" {
+			fmt.Fprintf(p.out, "\nchanged: %s\n", few(changed, 5))
+		}
+		return p.checkOnce(o, k)
+	})
 }
 
 // under says which files lie under the files and folders given, named from the book's top or from the current folder; every file where

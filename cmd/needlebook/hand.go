@@ -205,6 +205,6 @@ func (p *program) openUnjudged() (*opened, error) {
 		o.close()
 		return nil, err
 	}
-	o.trail = history(dir, "", "")
+	o.trail = history(dir, "", "", nil)
 	return o, nil
 }

@@ -39,15 +39,10 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 
 func openFolder(dir, at, on, proof string) (*opened, error) {
 	o := &opened{dir: dir, close: func() {}}
-	day := logbook.Day(0)
-	if on != "" {
-		d, err := logbook.ParseDay(on)
-		if err != nil {
-			return nil, use("--on %s: a date of the calendar, written 2024-06-24", on)
-		}
-		day = d
+	day, err := dayOf(on)
+	if err != nil {
+		return nil, err
 	}
-	var err error
 	if at != "" {
 		tree, err := trace.FS(dir, at)
 		if errors.Is(err, trace.ErrNoRevision) {
@@ -71,7 +66,7 @@ func openFolder(dir, at, on, proof string) (*opened, error) {
 		}
 		return nil, err
 	}
-	o.trail = history(dir, at, proof)
+	o.trail = history(dir, at, proof, nil)
 	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: day})
 	return o, nil
 }
@@ -93,10 +88,23 @@ func (o *opened) judgeBy(on string) error {
 	return nil
 }
 
+// dayOf is the day named with --on; 0 where none is.
+func dayOf(on string) (logbook.Day, error) {
+	if on == "" {
+		return 0, nil
+	}
+	d, err := logbook.ParseDay(on)
+	if err != nil {
+		return 0, use("--on %s: a date of the calendar, written 2024-06-24", on)
+	}
+	return d, nil
+}
+
 // history reads the trail of a book. Reading is never blocked: a plain folder, a repository without a commit, or one that cannot
-// be read proves nothing, says so in its headline, and the book is shown all the same.
-func history(dir, at, proof string) *logbook.Trail {
-	trail, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at})
+// be read proves nothing, says so in its headline, and the book is shown all the same. last is the trail as it was read before; nil
+// the first time.
+func history(dir, at, proof string, last *logbook.Trail) *logbook.Trail {
+	trail, err := trace.Again(dir, last, trace.Options{FoundingProof: proof, Rev: at})
 	if err == nil {
 		return trail
 	}

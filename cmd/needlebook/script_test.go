@@ -7,7 +7,13 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
+// asProgram makes the test binary the program itself, for tests that need a process of its own.
+const asProgram = "NEEDLEBOOK_TEST_AS_PROGRAM"
+
 func TestMain(m *testing.M) {
+	if os.Getenv(asProgram) != "" {
+		os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	}
 	testscript.Main(m, map[string]func(){
 		"needlebook": func() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})

@@ -26,17 +26,23 @@ type saying struct {
 func sayingOf(f checks.Finding) saying { return saying{f.Place, f.Check, f.Message} }
 
 // compare judges the book as it was at a commit, from its own last day then unless one is given, and tells the difference.
-func (o *opened) compare(rev, on, proof string, asked func(path string) bool) (*compared, error) {
-	then, err := openFolder(o.dir, rev, on, proof)
-	if errors.Is(err, trace.ErrNotRepository) {
-		return nil, use("--since %s: the book is not under git, so there is nothing to compare with", rev)
+func (o *opened) compare(k *checking, asked func(path string) bool) (*compared, error) {
+	if k.then == nil {
+		then, err := openFolder(o.dir, k.since, k.on, k.proof)
+		if errors.Is(err, trace.ErrNotRepository) {
+			return nil, use("--since %s: the book is not under git, so there is nothing to compare with", k.since)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("could not read the book as it was: %w", err)
+		}
+		defer then.close()
+		if err := then.judgeBy(k.limitsOf); err != nil {
+			return nil, err
+		}
+		k.then = append([]checks.Finding{}, then.report.Findings...)
 	}
-	if err != nil {
-		return nil, fmt.Errorf("could not read the book as it was: %w", err)
-	}
-	defer then.close()
-	d := checks.Difference(then.report.Findings, o.report.Findings)
-	c := &compared{rev: rev, was: map[saying]checks.Finding{}}
+	d := checks.Difference(k.then, o.report.Findings)
+	c := &compared{rev: k.since, was: map[saying]checks.Finding{}}
 	fresh := map[saying]bool{}
 	for _, f := range d.New {
 		fresh[sayingOf(f)] = true

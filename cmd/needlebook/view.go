@@ -4,16 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"net"
 	"net/http"
 	"os"
 	"os/signal"
 	"path/filepath"
 	"strings"
+	"sync"
 	"time"
 
-	"github.com/fsnotify/fsnotify"
 	"github.com/spf13/cobra"
 )
 
@@ -38,24 +37,29 @@ builds them again whenever a file of the book changes. Press Ctrl-C to stop.`,
 			}
 			defer os.RemoveAll(temp)
 			pages := filepath.Join(temp, "pages")
-			build := func() error {
-				o, err := openFolder(dir, "", on, proof)
-				if err != nil {
-					return err
-				}
-				defer o.close()
-				said, err := o.build(pages)
-				if err == nil {
-					fmt.Fprintln(p.out, said)
-				}
-				return err
-			}
-			if err := build(); err != nil {
-				return err
-			}
 			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
 			defer stop()
-			go p.rebuild(ctx, dir, build)
+			first, ended := make(chan struct{}), make(chan error, 1)
+			shown := sync.OnceFunc(func() { close(first) })
+			go func() {
+				ended <- p.afterChanges(ctx, dir, on, proof, func(o *opened, changed []string) error {
+					said, err := o.build(pages)
+					if err != nil {
+						return err
+					}
+					if len(changed) > 0 {
+						said = few(changed, 3) + ": " + said
+					}
+					fmt.Fprintln(p.out, said)
+					shown()
+					return nil
+				})
+			}()
+			select {
+			case err := <-ended:
+				return err
+			case <-first:
+			}
 			return p.serve(ctx, addr, pages)
 		},
 	}
@@ -107,52 +111,4 @@ func localHost(hostport string) bool {
 	}
 	ip := net.ParseIP(strings.Trim(host, "[]"))
 	return host == "localhost" || ip != nil && ip.IsLoopback()
-}
-
-// rebuild builds again when a file of the book or the tip of its history changes, once the changes have settled.
-func (p *program) rebuild(ctx context.Context, dir string, build func() error) {
-	w, err := fsnotify.NewWatcher()
-	if err != nil {
-		fmt.Fprintf(p.err, "needlebook: changes are not watched: %v\n", err)
-		return
-	}
-	defer w.Close()
-	watchFolders(w, dir)
-	const settle = 100 * time.Millisecond
-	timer := time.NewTimer(time.Hour)
-	timer.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case e := <-w.Events:
-			if info, err := os.Stat(e.Name); err == nil && info.IsDir() && e.Has(fsnotify.Create) {
-				watchFolders(w, e.Name)
-			}
-			if !strings.HasSuffix(e.Name, ".lock") {
-				timer.Reset(settle)
-			}
-		case err := <-w.Errors:
-			fmt.Fprintf(p.err, "needlebook: a change may have been missed: %v\n", err)
-		case <-timer.C:
-			if err := build(); err != nil {
-				fmt.Fprintf(p.err, "needlebook: %v\n", err)
-			}
-		}
-	}
-}
-
-// watchFolders watches a folder and those below it. Of .git only the refs count: they move with every commit.
-func watchFolders(w *fsnotify.Watcher, dir string) {
-	filepath.WalkDir(dir, func(path string, e fs.DirEntry, err error) error {
-		if err != nil || !e.IsDir() {
-			return nil
-		}
-		rel := filepath.ToSlash(path)
-		if strings.Contains(rel, "/.git/") && !strings.Contains(rel, "/.git/refs") {
-			return fs.SkipDir
-		}
-		w.Add(path)
-		return nil
-	})
 }

@@ -49,7 +49,7 @@ func (s *Store) workTree(dir string, tree id) ([]logbook.WorkChange, error) {
 		case e.IsDir():
 			return nil
 		case !committed:
-			if !passing(e.Name()) && !ignored.Match(strings.Split(rel, "/"), false) {
+			if !logbook.Passing(e.Name()) && !ignored.Match(strings.Split(rel, "/"), false) {
 				changes = append(changes, logbook.WorkChange{Path: rel, What: "not committed"})
 			}
 			return nil
@@ -69,12 +69,6 @@ func (s *Store) workTree(dir string, tree id) ([]logbook.WorkChange, error) {
 	}
 	slices.SortFunc(changes, func(a, b logbook.WorkChange) int { return strings.Compare(a.Path, b.Path) })
 	return changes, nil
-}
-
-// passing reports whether a file is an editor's or a lock, which come and go.
-func passing(name string) bool {
-	return strings.HasPrefix(name, ".") && name != ".gitattributes" && name != ".gitignore" ||
-		strings.HasSuffix(name, "~") || strings.HasSuffix(name, ".lock")
 }
 
 // sameText compares a file with a committed text. Carriage returns that a checkout added do not count.

@@ -1,0 +1,109 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"maps"
+	"os"
+	"os/signal"
+	"slices"
+	"strings"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+)
+
+// reopener opens one folder again and again, and works out anew only what has changed.
+type reopener struct {
+	dir, proof string
+	on         logbook.Day
+	root       *os.Root
+	reader     *logbook.Reader
+	trail      *logbook.Trail
+}
+
+func newReopener(dir, on, proof string) (*reopener, error) {
+	day, err := dayOf(on)
+	if err != nil {
+		return nil, err
+	}
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return nil, err
+	}
+	return &reopener{dir: dir, proof: proof, on: day, root: root, reader: logbook.NewReader(root.FS())}, nil
+}
+
+func (r *reopener) open() (*opened, error) {
+	book, err := r.reader.Read()
+	if errors.Is(err, logbook.ErrNoBook) {
+		return nil, use("%q holds no book.md", r.dir)
+	}
+	if err != nil {
+		return nil, err
+	}
+	r.trail = history(r.dir, "", r.proof, r.trail)
+	report := checks.Run(book, checks.Options{Trail: r.trail, On: r.on})
+	return &opened{dir: r.dir, files: r.root.FS(), book: book, trail: r.trail, report: report, close: func() {}}, nil
+}
+
+// afterChanges hands the book over now, and again after every change with the files that changed, until it is interrupted. The first
+// time an error ends it; later ones are said, and the next change waited for.
+func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answer func(o *opened, changed []string) error) error {
+	ctx, stop := signal.NotifyContext(ctx, os.Interrupt)
+	defer stop()
+	r, err := newReopener(dir, on, proof)
+	if err != nil {
+		return err
+	}
+	defer r.root.Close()
+	woken := wake(ctx, dir)
+	w := watch(dir)
+	o, err := r.open()
+	if err != nil {
+		return err
+	}
+	if err := answer(o, nil); err != nil {
+		return err
+	}
+	for {
+		changed, more := w.next(ctx, woken)
+		if !more {
+			return nil
+		}
+		o, err := r.open()
+		if err == nil {
+			err = answer(o, changed)
+		}
+		if err != nil {
+			fmt.Fprintf(p.err, "needlebook: %v\n", err)
+		}
+	}
+}
+
+// differing are the paths whose stamps differ, sorted; the history of the book is named as such.
+func differing(a, b map[string]stamp) []string {
+	names := map[string]bool{}
+	for _, pair := range [][2]map[string]stamp{{a, b}, {b, a}} {
+		for name, s := range pair[0] {
+			other, there := pair[1][name]
+			if there && s.same(other) || s.folder {
+				continue
+			}
+			if inGit(name) {
+				name = "history"
+			}
+			names[name] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(names))
+}
+
+// few names so many, and how many more.
+func few(names []string, most int) string {
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+}

@@ -1,0 +1,186 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"io"
+	"io/fs"
+	"maps"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/fsnotify/fsnotify"
+
+	"needlebook/logbook"
+)
+
+// watched is a folder whose changes are waited for. What the system tells of a change only wakes it sooner: what counts is what the
+// files look like, looked at again and again, since a share on another machine tells nothing and every editor saves in its own way.
+type watched struct {
+	dir  string
+	seen map[string]stamp // as it was last answered
+}
+
+// stamp is what a file looks like without reading it. A file that has looked so for a short time only is read all the same: its clock
+// may be too coarse to tell two savings apart.
+type stamp struct {
+	size   int64
+	time   time.Time
+	folder bool
+	since  time.Time // when it was first met so; zero from the beginning
+	sum    [sha256.Size]byte
+}
+
+const (
+	settling    = 20 * time.Millisecond  // a saving is over when nothing moved for so long
+	patience    = 120 * time.Millisecond // after which a file that never rests is answered all the same
+	pace        = 100 * time.Millisecond // between two looks
+	restfulness = 25                     // a look may take one part in so many of the time
+	coarsest    = 4 * time.Second        // the coarsest clock of a file system, doubled
+)
+
+// watch remembers what a book looks like now, before it is read.
+func watch(dir string) *watched { return &watched{dir: dir, seen: look(dir, nil)} }
+
+// next waits until the book looks otherwise than when it was last answered, and has settled; it gives the files that changed. It is
+// false when the context has ended.
+func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []string, more bool) {
+	for wait := pace; ; {
+		select {
+		case <-ctx.Done():
+			return nil, false
+		case <-woken:
+		case <-time.After(wait):
+		}
+		start := time.Now()
+		now := look(w.dir, w.seen)
+		wait = max(pace, restfulness*time.Since(start))
+		if same(now, w.seen) {
+			w.seen = now
+			continue
+		}
+		for began := time.Now(); time.Since(began) < patience; {
+			time.Sleep(settling)
+			again := look(w.dir, now)
+			rested := same(again, now)
+			if now = again; rested {
+				break
+			}
+		}
+		changed = differing(w.seen, now)
+		w.seen = now
+		return changed, true
+	}
+}
+
+// look takes the stamps of all that belongs to a book, and of the refs of its history. What cannot be looked at is left out: it is
+// about to go, or shows when the book is read.
+func look(dir string, before map[string]stamp) map[string]stamp {
+	now := map[string]stamp{}
+	filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+		rel := filepath.ToSlash(strings.TrimPrefix(strings.TrimPrefix(name, dir), string(filepath.Separator)))
+		switch {
+		case err != nil:
+			return nil
+		case e.IsDir() && unwatched(rel):
+			return fs.SkipDir
+		case logbook.Passing(e.Name()) && !inGit(rel) && rel != "":
+			if e.IsDir() {
+				return fs.SkipDir
+			}
+			return nil
+		case inGit(rel) && (strings.HasSuffix(rel, ".lock") || !e.IsDir() && !strings.HasPrefix(rel, ".git/refs/") && rel != ".git/HEAD" && rel != ".git/packed-refs"):
+			return nil
+		}
+		info, err := e.Info()
+		if err != nil {
+			return nil
+		}
+		if e.IsDir() {
+			now[rel] = stamp{folder: true}
+			return nil
+		}
+		s := stamp{size: info.Size(), time: info.ModTime()}
+		if was, met := before[rel]; before != nil {
+			if s.since = time.Now(); met && was.size == s.size && was.time.Equal(s.time) {
+				s.since, s.sum = was.since, was.sum
+			}
+			if !s.since.IsZero() && time.Since(s.since) < coarsest {
+				s.sum = sumFile(name)
+			}
+		}
+		now[rel] = s
+		return nil
+	})
+	return now
+}
+
+func (s stamp) same(t stamp) bool {
+	return s.size == t.size && s.time.Equal(t.time) && s.folder == t.folder && s.sum == t.sum
+}
+
+func same(a, b map[string]stamp) bool { return maps.EqualFunc(a, b, stamp.same) }
+
+func inGit(rel string) bool { return rel == ".git" || strings.HasPrefix(rel, ".git/") }
+
+// unwatched are the folders of .git that do not move with the tip of a branch.
+func unwatched(rel string) bool {
+	return strings.HasPrefix(rel, ".git/") && rel != ".git/refs" && !strings.HasPrefix(rel, ".git/refs/")
+}
+
+func sumFile(name string) (sum [sha256.Size]byte) {
+	f, err := os.Open(name)
+	if err != nil {
+		return sum
+	}
+	defer f.Close()
+	h := sha256.New()
+	if _, err := io.Copy(h, f); err != nil {
+		return sum
+	}
+	return [sha256.Size]byte(h.Sum(nil))
+}
+
+// wake sends on the channel when the system tells of a change in the folder, until the context ends. Where it tells nothing, nothing
+// comes: that is all.
+func wake(ctx context.Context, dir string) <-chan struct{} {
+	woken := make(chan struct{}, 1)
+	w, err := fsnotify.NewWatcher()
+	if err != nil {
+		return woken
+	}
+	add := func(dir string) {
+		filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+			if err != nil || !e.IsDir() {
+				return nil
+			}
+			if rel, err := filepath.Rel(dir, name); err != nil || unwatched(filepath.ToSlash(rel)) {
+				return fs.SkipDir
+			}
+			w.Add(name)
+			return nil
+		})
+	}
+	add(dir)
+	go func() {
+		defer w.Close()
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case <-w.Errors: // too many changes at once: one was enough
+			case e := <-w.Events:
+				if info, err := os.Lstat(e.Name); err == nil && info.IsDir() && e.Has(fsnotify.Create) {
+					add(e.Name)
+				}
+			}
+			select {
+			case woken <- struct{}{}:
+			default:
+			}
+		}
+	}()
+	return woken
+}
