@@ -7,8 +7,11 @@ import (
 	"reflect"
 	"regexp"
 	"strings"
+	"sync"
 
 	"go.yaml.in/yaml/v4"
+
+	"needlebook/logbook/flat"
 )
 
 // decoder fills one record from the nodes of its front matter. Every value keeps its place; every problem is kept, not only
@@ -20,7 +23,12 @@ type decoder struct {
 // decode reads the front matter of d into out, a pointer to a struct with schema tags.
 func (d *document) decode(out any) {
 	dec := decoder{d}
-	root := dec.parse()
+	reader := readers.Get().(*flat.Reader)
+	defer readers.Put(reader)
+	root, ok := reader.Read(d.front)
+	if !ok {
+		root = dec.parse()
+	}
 	if root == nil {
 		return
 	}
@@ -32,10 +40,13 @@ func (d *document) decode(out any) {
 	dec.block(root, v, fieldsOf(v.Type()), "")
 }
 
-// parse loads the front matter as nodes. Where the YAML is broken, the top-level block that holds the fault is reported and
+// readers are kept for the nodes they have.
+var readers = sync.Pool{New: func() any { return new(flat.Reader) }}
+
+// parse loads the front matter as nodes with the YAML library. Where the YAML is broken, the top-level block that holds the fault is reported and
 // left out, so that the rest of the record is still read.
 func (dec decoder) parse() *yaml.Node {
-	text := dec.untabbed(dec.front)
+	text := dec.untabbed([]byte(dec.front))
 	for range 40 {
 		var root yaml.Node
 		err := yaml.Load(text, &root)

@@ -10,6 +10,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/adrg/frontmatter"
+
+	"needlebook/logbook/flat"
 )
 
 // Size caps before parsing, in bytes. A record is a few kilobytes; what is larger was not written by hand.
@@ -28,7 +30,7 @@ type File struct {
 // document is one file taken apart.
 type document struct {
 	path     string
-	front    []byte // front matter without its dashes, line ends as \n
+	front    string // front matter without its dashes, line ends as \n
 	line     int    // line of the opening dashes
 	body     string
 	bodyLine int
@@ -41,10 +43,10 @@ func (d *document) problem(line, column int, slip, found, expected, typed string
 
 // plainText brings the bytes of a file to UTF-8 with \n line ends, and reports what it met. ok is false where the text cannot
 // be read.
-func (d *document) plainText(src []byte, most int) (text []byte, ok bool) {
+func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 	if len(src) > most {
 		d.problem(0, 0, SlipTooLarge, strconv.Itoa(len(src))+" bytes", "at most "+strconv.Itoa(most)+" bytes", "", false)
-		return nil, false
+		return "", false
 	}
 	switch {
 	case bytes.HasPrefix(src, []byte{0xff, 0xfe}), bytes.HasPrefix(src, []byte{0xfe, 0xff}):
@@ -57,19 +59,24 @@ func (d *document) plainText(src []byte, most int) (text []byte, ok bool) {
 	if !utf8.Valid(src) {
 		line, column := firstInvalid(src)
 		d.problem(line, column, SlipEncoding, "bytes that are not UTF-8", "UTF-8: choose it when saving", "", false)
-		return nil, false
+		return "", false
 	}
-	src = bytes.ReplaceAll(src, []byte("\r\n"), []byte("\n"))
-	src = bytes.ReplaceAll(src, []byte("\r"), []byte("\n"))
-	d.hidden(src)
-	return src, true
+	text = string(src)
+	if strings.IndexByte(text, '\r') >= 0 {
+		text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
+	}
+	d.hidden(text)
+	return text, true
 }
 
 // hidden reports characters that a reader cannot see, or that turn the order of the others.
-func (d *document) hidden(text []byte) {
+func (d *document) hidden(text string) {
 	line, column := 1, 0
-	for _, r := range string(text) {
+	for _, r := range text {
 		column++
+		if r > ' ' && r < 0x7f {
+			continue
+		}
 		switch {
 		case r == '\n':
 			line, column = line+1, 0
@@ -119,7 +126,7 @@ func firstInvalid(src []byte) (line, column int) {
 
 // onlyDashes hands the front matter back as it stands: it is read as nodes later, so that every value keeps its place.
 var onlyDashes = frontmatter.NewFormat("---", "---", func(data []byte, v any) error {
-	*v.(*[]byte) = bytes.Clone(data)
+	*v.(*string) = string(data)
 	return nil
 })
 
@@ -130,21 +137,25 @@ func open(path string, src []byte) (d *document, ok bool) {
 	if !ok {
 		return d, false
 	}
-	body, err := frontmatter.MustParse(bytes.NewReader(text), &d.front, onlyDashes)
+	if front, body, bodyLine, ok := flat.Split(text); ok {
+		d.front, d.line, d.body, d.bodyLine = front, 1, body, bodyLine
+		return d, true
+	}
+	body, err := frontmatter.MustParse(strings.NewReader(text), &d.front, onlyDashes)
 	if err != nil {
 		return d, d.notFound(text, err)
 	}
 	// The reader tells neither where the block began nor how its dashes were written: work it out from what is left over.
 	end := len(text) - len(body)
-	closeStart := bytes.LastIndexByte(bytes.TrimSuffix(text[:end], []byte("\n")), '\n') + 1
+	closeStart := strings.LastIndexByte(strings.TrimSuffix(text[:end], "\n"), '\n') + 1
 	frontStart := closeStart - len(d.front)
 	if frontStart < 0 {
 		frontStart = 0
 	}
-	d.line = bytes.Count(text[:frontStart], []byte("\n"))
-	d.bodyLine = bytes.Count(text[:end], []byte("\n")) + 1
+	d.line = strings.Count(text[:frontStart], "\n")
+	d.bodyLine = strings.Count(text[:end], "\n") + 1
 	d.body = string(body)
-	openStart := bytes.LastIndexByte(bytes.TrimSuffix(text[:frontStart], []byte("\n")), '\n') + 1
+	openStart := strings.LastIndexByte(strings.TrimSuffix(text[:frontStart], "\n"), '\n') + 1
 	if d.line > 1 {
 		d.problem(1, 1, SlipDelimiter, "blank lines before the front matter", "--- on the first line", "---", true)
 	}
@@ -154,8 +165,8 @@ func open(path string, src []byte) (d *document, ok bool) {
 }
 
 // delimiter reports dashes that stand indented: inside a block of text they end the front matter too early.
-func (d *document) delimiter(line int, written []byte, consequence string) {
-	s := strings.TrimRight(string(written), "\n")
+func (d *document) delimiter(line int, written, consequence string) {
+	s := strings.TrimRight(written, "\n")
 	if trimmed := strings.TrimLeft(s, " \t\u00a0"); trimmed != s {
 		expected := "--- at the beginning of the line"
 		if consequence != "" {
@@ -165,13 +176,13 @@ func (d *document) delimiter(line int, written []byte, consequence string) {
 	}
 }
 
-func (d *document) notFound(text []byte, err error) bool {
+func (d *document) notFound(text string, err error) bool {
 	if !errors.Is(err, frontmatter.ErrNotFound) {
 		d.problem(1, 1, SlipNoFrontMatter, err.Error(), "front matter between two lines of ---", "---", false)
 		return false
 	}
 	line := 1
-	for s := range strings.Lines(string(text)) {
+	for s := range strings.Lines(text) {
 		if t := strings.TrimSpace(s); t != "" {
 			if t == "---" {
 				d.problem(line, 1, SlipNotClosed, "an opening --- and no closing one", "--- on a line of its own after the last key (about line "+strconv.Itoa(line+keyLines(text, line))+")", "---", false)
@@ -191,8 +202,8 @@ func (d *document) notFound(text []byte, err error) bool {
 }
 
 // keyLines guesses where the keys end: at the first blank line, or at the end.
-func keyLines(text []byte, from int) int {
-	lines := strings.Split(string(text), "\n")
+func keyLines(text string, from int) int {
+	lines := strings.Split(text, "\n")
 	for i := from; i < len(lines); i++ {
 		if strings.TrimSpace(lines[i]) == "" || strings.HasPrefix(lines[i], "# ") {
 			return i - from + 1

@@ -14,10 +14,11 @@ import (
 // that begins with # is a remark.
 func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	d := &document{path: path}
-	text, ok := d.plainText(src, maxTable)
+	whole, ok := d.plainText(src, maxTable)
 	if !ok {
 		return nil, d.problems
 	}
+	text := []byte(whole)
 	fields := fieldsOf(reflect.TypeFor[T]())
 	r := csv.NewReader(bytes.NewReader(text))
 	r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace = '#', -1, true

@@ -1,0 +1,223 @@
+// Package flat reads the plain subset of YAML that nearly every record is written in, many times faster than the YAML library, and
+// hands out the same nodes at the same places. Whatever is unusual it leaves to the library: it says no rather than guess, and knows
+// nothing of keys, values or faults.
+//
+// The subset: keys of letters, digits, underscores and dashes; values on one line, plain, quoted without escapes, or in brackets, which
+// may go on with the next line behind a comma; blocks and lists of blocks by indentation with spaces; comments. No anchors, tags, tabs,
+// text over several lines, nor anything that the library would report.
+//
+// Begin with [Reader.Read].
+package flat
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// Reader reads one text after another and uses its nodes again. The zero Reader is ready; one goroutine may use it at a time.
+type Reader struct {
+	nodes []*yaml.Node
+	used  int
+	text  string
+	line  line
+	block int  // indent of the block that holds the value being read
+	plain bool // false once something outside the subset was met
+}
+
+// line is the line being read: the next one that holds more than a comment.
+type line struct {
+	number int // from 1; 0 behind the last line
+	begin  int // offset of its first character
+	at     int // offset of its first character that is no space, or of what a dash leads to
+	end    int // offset behind its last character that is no space
+}
+
+// Read reads a text as the library would, without the document node around it. The nodes hold until the next call; strings in them are
+// parts of the text. Of the tags only "!!null" is told from the rest, which are all "!!str". ok is false where the text holds anything
+// outside the subset, or nothing at all: then the library has to read it.
+func (r *Reader) Read(text string) (root *yaml.Node, ok bool) {
+	if !common(text) {
+		return nil, false
+	}
+	r.used, r.text, r.plain = 0, text, true
+	r.line = line{}
+	r.advance()
+	if r.line.number == 0 {
+		return nil, false
+	}
+	root = r.mapping(r.indent())
+	if r.line.number != 0 {
+		r.plain = false
+	}
+	return root, r.plain
+}
+
+// common says that a text holds only characters that mean the same to every reader: no control character, no rare line end, no mark.
+func common(text string) bool {
+	wide := false
+	for i := range len(text) {
+		c := text[i]
+		if c < ' ' && c != '\n' || c == 0x7f {
+			return false
+		}
+		wide = wide || c >= utf8.RuneSelf
+	}
+	if !wide {
+		return true
+	}
+	for _, r := range text {
+		if r >= 0x80 && r < 0xa0 || r == 0x2028 || r == 0x2029 || r == 0xfeff || r >= 0xfff0 && r <= 0xffff {
+			return false
+		}
+	}
+	return true
+}
+
+// advance goes on to the next line that is neither empty nor a comment.
+func (r *Reader) advance() {
+	begin := 0
+	if r.line.number > 0 {
+		begin = r.next(r.line.begin)
+	}
+	for number := r.line.number + 1; begin < len(r.text); number++ {
+		end := r.next(begin)
+		at, last := begin, end
+		for at < end && r.text[at] == ' ' {
+			at++
+		}
+		for last > at && (r.text[last-1] == '\n' || r.text[last-1] == ' ') {
+			last--
+		}
+		if at < last && r.text[at] != '#' {
+			r.line = line{number, begin, at, last}
+			return
+		}
+		begin = end
+	}
+	r.line = line{begin: len(r.text), at: len(r.text), end: len(r.text)}
+}
+
+// next is the offset behind the line that holds an offset.
+func (r *Reader) next(at int) int {
+	if i := strings.IndexByte(r.text[at:], '\n'); i >= 0 {
+		return at + i + 1
+	}
+	return len(r.text)
+}
+
+// indent is how many spaces, or what a dash and spaces, stand before the line's text.
+func (r *Reader) indent() int { return r.line.at - r.line.begin }
+
+// deeper says that a further line stands, further in than an indent.
+func (r *Reader) deeper(indent int) bool { return r.line.number != 0 && r.indent() > indent }
+
+// node takes a node for what stands at an offset of the line.
+func (r *Reader) node(kind yaml.Kind, style yaml.Style, at int, value string) *yaml.Node {
+	if r.used == len(r.nodes) {
+		r.nodes = append(r.nodes, new(yaml.Node))
+	}
+	n := r.nodes[r.used]
+	r.used++
+	n.Kind, n.Style, n.Tag, n.Value, n.Content = kind, style, "!!str", value, n.Content[:0]
+	n.Line, n.Column = r.line.number, 1+utf8.RuneCountInString(r.text[r.line.begin:at])
+	return n
+}
+
+// mapping reads keys at an indent.
+func (r *Reader) mapping(indent int) *yaml.Node {
+	n := r.node(yaml.MappingNode, 0, r.line.at, "")
+	for r.plain && r.line.number != 0 && r.indent() == indent {
+		end := r.key(r.line.at)
+		if end < 0 {
+			break
+		}
+		n.Content = append(n.Content, r.node(yaml.ScalarNode, 0, r.line.at, r.text[r.line.at:end]))
+		n.Content = append(n.Content, r.behind(end+1, indent))
+	}
+	if len(n.Content) == 0 || r.deeper(indent) {
+		r.plain = false
+	}
+	return n
+}
+
+// key is the end of the key that begins at an offset; -1 where none does.
+func (r *Reader) key(at int) int {
+	end := at
+	for end < r.line.end && keyByte(r.text[end], end == at) {
+		end++
+	}
+	if end == at || end-at > 100 || end == r.line.end || r.text[end] != ':' || end+1 < r.line.end && r.text[end+1] != ' ' {
+		return -1
+	}
+	return end
+}
+
+func keyByte(c byte, first bool) bool {
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '_' || !first && (c >= '0' && c <= '9' || c == '-')
+}
+
+// behind reads what stands behind a key and its colon, on the line or below it.
+func (r *Reader) behind(at, indent int) *yaml.Node {
+	start := r.skip(at)
+	if start < r.line.end && r.text[start] != '#' {
+		return r.whole(start, indent)
+	}
+	none := r.node(yaml.ScalarNode, 0, at, "")
+	none.Tag = "!!null"
+	r.advance()
+	switch {
+	case r.dash() && r.line.number != 0 && r.indent() >= indent:
+		return r.sequence(r.indent())
+	case r.deeper(indent):
+		return r.mapping(r.indent())
+	}
+	return none
+}
+
+// whole reads a value behind which nothing but a comment may stand on its last line.
+func (r *Reader) whole(at, indent int) *yaml.Node {
+	r.block = indent
+	n, end := r.value(at, false, 0)
+	if rest := r.skip(end); rest < r.line.end && (r.text[rest] != '#' || rest == end) {
+		r.plain = false
+	}
+	r.advance()
+	if r.deeper(indent) { // the value may go on there
+		r.plain = false
+	}
+	return n
+}
+
+// dash says that the line is an item of a list.
+func (r *Reader) dash() bool {
+	return r.line.at+1 < r.line.end && r.text[r.line.at] == '-' && r.text[r.line.at+1] == ' '
+}
+
+// sequence reads the items of a list whose dashes stand at an indent.
+func (r *Reader) sequence(indent int) *yaml.Node {
+	n := r.node(yaml.SequenceNode, 0, r.line.at, "")
+	for r.plain && r.line.number != 0 && r.indent() == indent && r.dash() {
+		r.line.at = r.skip(r.line.at + 1)
+		switch {
+		case r.text[r.line.at] == '#':
+			r.plain = false
+		case r.key(r.line.at) >= 0:
+			n.Content = append(n.Content, r.mapping(r.indent()))
+		default:
+			n.Content = append(n.Content, r.whole(r.line.at, indent))
+		}
+	}
+	if r.deeper(indent) {
+		r.plain = false
+	}
+	return n
+}
+
+func (r *Reader) skip(at int) int {
+	for at < r.line.end && r.text[at] == ' ' {
+		at++
+	}
+	return at
+}

@@ -1,0 +1,160 @@
+package flat
+
+import (
+	"strings"
+
+	"go.yaml.in/yaml/v4"
+)
+
+// maxDepth is how deep brackets may stand in one another.
+const maxDepth = 8
+
+// value reads one value of a line, inside brackets or not, and gives the offset behind it.
+func (r *Reader) value(at int, inside bool, depth int) (*yaml.Node, int) {
+	if at >= r.line.end || depth > maxDepth {
+		return r.unusual(at)
+	}
+	switch c := r.text[at]; {
+	case c == '{':
+		return r.group(at, depth)
+	case c == '[':
+		return r.list(at, depth)
+	case c == '\'', c == '"':
+		return r.quoted(at, c)
+	case !begins(c) && !(c == '-' && at+1 < r.line.end && r.text[at+1] >= '0' && r.text[at+1] <= '9'):
+		return r.unusual(at)
+	}
+	end := r.plainEnd(at, inside)
+	n := r.node(yaml.ScalarNode, 0, at, r.text[at:end])
+	switch n.Value {
+	case "null", "Null", "NULL":
+		n.Tag = "!!null"
+	}
+	return n, end
+}
+
+// unusual gives up: what stands there is for the library.
+func (r *Reader) unusual(at int) (*yaml.Node, int) {
+	r.plain = false
+	return r.node(yaml.ScalarNode, 0, at, ""), r.line.end
+}
+
+// begins says that a plain value may begin with a byte.
+func begins(c byte) bool {
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '+' || c == '.' || c == '(' || c == '/' || c >= 0x80
+}
+
+// plainEnd is the offset behind a plain value.
+func (r *Reader) plainEnd(at int, inside bool) int {
+	end := at
+scan:
+	for ; end < r.line.end; end++ {
+		switch c := r.text[end]; c {
+		case '#':
+			if r.text[end-1] == ' ' && !inside {
+				break scan
+			}
+			r.plain = r.plain && !inside
+		case ':':
+			if inside || end+1 == r.line.end || r.text[end+1] == ' ' {
+				r.plain = false
+			}
+		case '?':
+			r.plain = r.plain && !inside
+		case ',', ']', '}':
+			if inside {
+				break scan
+			}
+		case '[', '{':
+			r.plain = r.plain && !inside
+		}
+	}
+	for end > at && r.text[end-1] == ' ' {
+		end--
+	}
+	return end
+}
+
+// quoted reads a text in quotes that needs no escapes.
+func (r *Reader) quoted(at int, quote byte) (*yaml.Node, int) {
+	length := strings.IndexByte(r.text[at+1:r.line.end], quote)
+	if length < 0 {
+		return r.unusual(at)
+	}
+	value, end := r.text[at+1:at+1+length], at+length+2
+	style := yaml.DoubleQuotedStyle
+	if quote == '\'' {
+		style = yaml.SingleQuotedStyle
+	}
+	if style == yaml.SingleQuotedStyle && end < r.line.end && r.text[end] == quote || style == yaml.DoubleQuotedStyle && strings.IndexByte(value, '\\') >= 0 {
+		return r.unusual(at)
+	}
+	return r.node(yaml.ScalarNode, style, at, value), end
+}
+
+// group reads keys and values in braces.
+func (r *Reader) group(at, depth int) (*yaml.Node, int) {
+	n := r.node(yaml.MappingNode, yaml.FlowStyle, at, "")
+	at = r.inside(at + 1)
+	if at < r.line.end && r.text[at] == '}' {
+		return n, at + 1
+	}
+	for r.plain {
+		end := r.key(at)
+		if end < 0 {
+			return r.unusual(at)
+		}
+		n.Content = append(n.Content, r.node(yaml.ScalarNode, 0, at, r.text[at:end]))
+		value, end := r.value(r.skip(end+1), true, depth+1)
+		n.Content = append(n.Content, value)
+		var closed bool
+		if at, closed = r.separator(end, '}'); closed {
+			return n, at
+		}
+	}
+	return n, r.line.end
+}
+
+// list reads values in brackets.
+func (r *Reader) list(at, depth int) (*yaml.Node, int) {
+	n := r.node(yaml.SequenceNode, yaml.FlowStyle, at, "")
+	at = r.inside(at + 1)
+	if at < r.line.end && r.text[at] == ']' {
+		return n, at + 1
+	}
+	for r.plain {
+		value, end := r.value(at, true, depth+1)
+		n.Content = append(n.Content, value)
+		var closed bool
+		if at, closed = r.separator(end, ']'); closed {
+			return n, at
+		}
+	}
+	return n, r.line.end
+}
+
+// separator is where the next value begins behind a comma, or the end behind the closing bracket.
+func (r *Reader) separator(at int, closing byte) (next int, closed bool) {
+	at = r.skip(at)
+	switch {
+	case at >= r.line.end:
+	case r.text[at] == closing:
+		return at + 1, true
+	case r.text[at] == ',':
+		return r.inside(at + 1), false
+	}
+	r.plain = false
+	return r.line.end, false
+}
+
+// inside is where the next thing in brackets stands, on the line or on the next.
+func (r *Reader) inside(at int) int {
+	if at = r.skip(at); at < r.line.end {
+		return at
+	}
+	r.advance()
+	if !r.deeper(r.block) {
+		r.plain = false
+	}
+	return r.line.at
+}
