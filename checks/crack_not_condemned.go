@@ -44,11 +44,11 @@ var crackNotCondemned = &Check{
 // crackedPartLies asks for the mark on a cracked nozzle or holder that was renewed: neither the record nor the part's own file
 // says that it is condemned.
 func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
-	serial, word := o.Holder.Written, o.Decided.Holder
+	kind, serial, word := "holder", o.Holder.Written, o.Decided.Holder
 	if slices.Contains(nozzlePlaces, p.Name) {
-		serial, word = o.Nozzle.Found.Written, o.Decided.Nozzle
+		kind, serial, word = "nozzle", o.Nozzle.Found.Written, o.Decided.Nozzle
 	}
-	part := c.Book.Parts[serial]
+	part := c.Book.Part(kind, serial)
 	if !word.Is("renew") || serial == "" || part != nil && part.Condemned.Stated() {
 		return
 	}

@@ -54,7 +54,7 @@ func condemnedHolder(c *Case, holder string) *logbook.Place {
 			return &o.Decided.Holder.Place
 		}
 	}
-	if p := c.Book.Parts[holder]; p != nil && p.Condemned.Stated() {
+	if p := c.Book.Part("holder", holder); p != nil && p.Condemned.Stated() {
 		return &p.Condemned.Place
 	}
 	return nil

@@ -64,7 +64,7 @@ func decidedSoFar(c *Case, o *logbook.Overhaul, serial, word string) int {
 // grinds counts the regrinds of a nozzle up to a record: those its own file lists, or where it has none those decided; with what
 // was ground off in all, and whether the stroke was measured after the record's own.
 func grinds(c *Case, o *logbook.Overhaul, serial string) (times int, off measure.Quantity, measured bool) {
-	if p := c.Book.Parts[serial]; p != nil {
+	if p := c.Book.Part("nozzle", serial); p != nil {
 		for _, g := range p.Regrinds {
 			times++
 			if g.Off.Quantity.Valid() && !off.Valid() {

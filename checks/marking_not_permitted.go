@@ -42,7 +42,7 @@ var markingNotPermitted = &Check{
 
 // byPartFile judges a nozzle by the marking that its own file states.
 func byPartFile(c *Case, o *logbook.Overhaul, nozzle logbook.Serial) {
-	p := c.Book.Parts[nozzle.Written]
+	p := c.Book.Part("nozzle", nozzle.Written)
 	if p == nil || !nozzle.Stated() || !p.Marking.Stated() {
 		return
 	}

@@ -59,8 +59,8 @@ func knownSerials(b *logbook.Book) *serials {
 		add(r.Holder.Written, 0)
 		add(r.Nozzle.Written, 0)
 	}
-	for serial := range b.Parts {
-		add(serial, 0)
+	for _, p := range b.Parts {
+		add(p.Number(), 0)
 	}
 	for _, m := range b.Stock {
 		add(m.Serial.Written, 0)
@@ -131,7 +131,7 @@ func (c *Case) unknown(k *serials, part string, s logbook.Serial, a About, day l
 
 // looksLike reports a new serial that differs from a known one only in case, separators, or a letter that looks like a digit.
 func (c *Case) looksLike(k *serials, part string, s logbook.Serial, a About) {
-	if !s.Stated() || s.Unreadable() || c.Book.Parts[s.Written] != nil {
+	if !s.Stated() || s.Unreadable() || c.Book.Part(part, s.Written) != nil {
 		return
 	}
 	for _, other := range k.folded[foldSerial(s.Written)] {

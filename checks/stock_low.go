@@ -60,8 +60,8 @@ func nozzleStock(c *Case) stocked {
 	for _, n := range c.Lives.Nozzles() {
 		nozzles[n] = true
 	}
-	for serial, p := range c.Book.Parts {
-		nozzles[serial] = nozzles[serial] || p.Kind.Is("nozzle")
+	for _, p := range c.Book.Parts {
+		nozzles[p.Number()] = nozzles[p.Number()] || p.Kind.Is("nozzle")
 	}
 	for _, m := range c.Book.Stock {
 		if m.Serial.Stated() && nozzles[m.Serial.Written] {

@@ -43,9 +43,9 @@ func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value 
 	}
 	last := map[string]mark{}
 	if nozzle {
-		for serial, p := range c.Book.Parts {
-			if p.Stroke.Quantity.Valid() {
-				last[serial] = mark{p.Stroke.Quantity, p.Stroke.Place, p.Received.Day, false}
+		for _, p := range c.Book.Parts {
+			if p.Stroke.Quantity.Valid() && !p.Kind.Is("holder") {
+				last[p.Number()] = mark{p.Stroke.Quantity, p.Stroke.Place, p.Received.Day, false}
 			}
 		}
 	}
@@ -74,16 +74,16 @@ func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value 
 
 // between counts the service lives of a part that ended in the time after one day up to another, and says whether it was ground then.
 func between(c *Case, serial string, nozzle bool, after, until logbook.Day) (lives int, ground bool) {
-	stays := c.Lives.OfHolder(serial)
+	kind, stays := "holder", c.Lives.OfHolder(serial)
 	if nozzle {
-		stays = c.Lives.OfNozzle(serial)
+		kind, stays = "nozzle", c.Lives.OfNozzle(serial)
 	}
 	for _, s := range stays {
 		if s.To > after && s.To <= until {
 			lives++
 		}
 	}
-	if p := c.Book.Parts[serial]; p != nil {
+	if p := c.Book.Part(kind, serial); p != nil {
 		for _, r := range p.Regrinds {
 			ground = ground || r.Date.Day >= after && r.Date.Day <= until
 		}

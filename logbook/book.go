@@ -18,7 +18,7 @@ type Book struct {
 	Vessel        Vessel
 	Limits        map[string]*Limits     // by file name without .md
 	Overhauls     []*Overhaul            // by date of removal (or of the build), then by stem
-	Parts         map[string]*Part       // by serial
+	Parts         []*Part                // in the order of their files; Part finds one
 	Instruments   map[string]*Instrument // by id
 	Hours         map[string][]Reading   // by engine, in the order of the file
 	Running       []Run                  // by engine, then in the order of the file
@@ -37,6 +37,7 @@ type Book struct {
 	before   map[string]decoded // by path, what came of the texts that were read before; nil for a book read once
 	texts    map[string]decoded // the same of the texts as they are read now; nil where nobody reads again
 	walked   []Problem          // what was amiss before the overhauls were joined
+	parts    map[partID]*Part
 	byStem   map[string]*Overhaul
 	lives    *Lives
 	counters map[string]*counter
@@ -157,7 +158,7 @@ func (b *Book) place(name string, src []byte) {
 		})
 	case top == "parts":
 		p := markdown(b, name, src, func(x *Part) (*File, *string) { return &x.File, &x.Remarks })
-		addNamed(b, b.Parts, p.Serial.Written, stem, p, p.File)
+		b.addPart(p)
 	case top == "instruments":
 		i := markdown(b, name, src, func(x *Instrument) (*File, *string) { return &x.File, &x.Remarks })
 		addNamed(b, b.Instruments, i.ID.Written, stem, i, i.File)
@@ -222,6 +223,28 @@ func addNamed[T any](b *Book, all map[string]*T, id, stem string, one *T, f File
 		return
 	}
 	all[id] = one
+}
+
+// partID tells parts apart: a holder and a nozzle may bear one number.
+type partID struct{ kind, serial string }
+
+func (b *Book) addPart(p *Part) {
+	id := partID{p.Kind.Written, p.Number()}
+	if _, twice := b.parts[id]; twice {
+		b.Problems = append(b.Problems, Problem{Place: p.Opening, Slip: SlipSameStem, Found: id.serial, Expected: "one file for each identity; a holder and a nozzle of one number each state their kind"})
+		return
+	}
+	b.parts[id] = p
+	b.Parts = append(b.Parts, p)
+}
+
+// Part is the file of the part of a kind ("holder", "nozzle", "spring") that bears a serial; nil where the book has none. A file that
+// does not state its kind serves for any.
+func (b *Book) Part(kind, serial string) *Part {
+	if p := b.parts[partID{kind, serial}]; p != nil {
+		return p
+	}
+	return b.parts[partID{"", serial}]
 }
 
 // ReadOverhaul reads the text of one overhaul; path is only used for places.

@@ -154,8 +154,9 @@ func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
 			add(f.Engine.Written, f.Cylinder.Written, e)
 		}
 	}
-	for serial, p := range b.Parts {
-		if p.Hours.Quantity.Valid() {
+	for _, p := range b.Parts {
+		serial := p.Number()
+		if p.Hours.Quantity.Valid() && !p.Kind.Is("holder") {
 			l.startHours[serial] = p.Hours.Float()
 		}
 		if p.Hours.Float() > 0 || p.Used.Is("yes") {

@@ -220,7 +220,7 @@ type Ready struct {
 func (l *Lives) Rack(day Day) []Ready {
 	var rack []Ready
 	for _, h := range l.Holders() {
-		if l.sits(h, day) || l.gone(h, day) {
+		if l.sits(h, day) || l.gone("holder", h, day) {
 			continue
 		}
 		if r, ok := l.lastBuilt(h, day); ok {
@@ -239,8 +239,8 @@ func (l *Lives) sits(holder string, day Day) bool {
 	return false
 }
 
-func (l *Lives) gone(serial string, day Day) bool {
-	p := l.book.Parts[serial]
+func (l *Lives) gone(kind, serial string, day Day) bool {
+	p := l.book.Part(kind, serial)
 	ended := func(e PartEnd) bool { return e.Stated() && e.Date.Day <= day }
 	return p != nil && (ended(p.Condemned) || ended(p.Scrapped))
 }

@@ -114,7 +114,7 @@ func walkOrder(a, b string) int {
 }
 
 func newBook() *Book {
-	return &Book{Limits: map[string]*Limits{}, Parts: map[string]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
+	return &Book{Limits: map[string]*Limits{}, parts: map[partID]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
 		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}}
 }
 

@@ -1,5 +1,10 @@
 package logbook
 
+import (
+	"path"
+	"strings"
+)
+
 // Part is parts/<serial>.md: what is known of one nozzle or holder beside the overhauls.
 type Part struct {
 	File
@@ -19,6 +24,14 @@ type Part struct {
 	Regrinds    []Regrind `key:"regrinds" doc:"regrinds, ashore or aboard"`
 	Photos      Texts     `key:"photos" doc:"pictures under photos/"`
 	Remarks     string
+}
+
+// Number is the part's serial, or the name of its file where none is stated.
+func (p *Part) Number() string {
+	if p.Serial.Written != "" {
+		return p.Serial.Written
+	}
+	return strings.TrimSuffix(path.Base(p.Path), ".md")
 }
 
 // PartEnd is how a part left use.

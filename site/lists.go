@@ -16,14 +16,14 @@ func (s *sheet) partsPage() error {
 	s.table("list", "serial", "where", "overhauls", "ran in this book", "stands out")
 	for _, h := range s.lives.Holders() {
 		run, known := s.lives.HolderHours(h, s.today)
-		s.partRow(s.pages.holder[h], h, s.lives.OfHolder(h), len(s.lives.Benches(h)), run, known, s.found.holder[h])
+		s.partRow(s.pages.holder[h], "holder", h, s.lives.OfHolder(h), len(s.lives.Benches(h)), run, known, s.found.holder[h])
 	}
 	s.m(`</tbody></table></div></section><section><h2>Nozzles</h2>`)
 	s.table("list", "serial", "where", "stays", "has run", "stands out")
 	for _, n := range s.lives.Nozzles() {
 		run, known := s.lives.NozzleHours(n, s.today)
 		stays := s.lives.OfNozzle(n)
-		s.partRow(s.pages.nozzle[n], n, stays, len(stays), run, known, s.found.nozzle[n])
+		s.partRow(s.pages.nozzle[n], "nozzle", n, stays, len(stays), run, known, s.found.nozzle[n])
 	}
 	s.m(`</tbody></table></div></section><section><h2>Instruments</h2>`)
 	s.table("list", "id", "what", "calibrated until", "found wrong", "entries")
@@ -52,15 +52,15 @@ func (s *sheet) partsPage() error {
 	return s.end(pageParts, s.footShort)
 }
 
-func (s *sheet) partRow(to ref, serial string, stays []*logbook.Stay, times int, run float64, known bool, found []*checks.Finding) {
+func (s *sheet) partRow(to ref, kind, serial string, stays []*logbook.Stay, times int, run float64, known bool, found []*checks.Finding) {
 	s.m(`<tr><th scope="row">`).a(to, serial).m("</th><td>")
-	p := s.Book.Parts[serial]
+	p := s.Book.Part(kind, serial)
 	switch {
 	case p != nil && p.Condemned.Stated():
 		s.m("condemned ").t(p.Condemned.Date.Written)
 	case p != nil && p.Scrapped.Stated():
 		s.m("taken out of use ").t(p.Scrapped.Date.Written)
-	case s.onRack[serial]:
+	case s.onRack[piece{kind, serial}]:
 		s.m("ready on the rack")
 	case len(stays) > 0 && stays[len(stays)-1].To == 0:
 		at := stays[len(stays)-1].Position

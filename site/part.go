@@ -12,7 +12,7 @@ func (s *sheet) holderPage(serial string) error {
 	s.begin("holder "+serial, "part", step{pageParts, "parts"}, step{"", "holder " + serial})
 	s.m("<h1>Holder ").t(serial).m("</h1>")
 	stays := s.lives.OfHolder(serial)
-	s.whereNow(stays, s.lives.Benches(serial), serial)
+	s.whereNow(stays, s.lives.Benches(serial), "holder", serial)
 	renewed, of := 0, 0
 	for _, o := range s.lives.Benches(serial) {
 		renewed, of = countRenewed(o, renewed, of)
@@ -31,7 +31,7 @@ func (s *sheet) holderPage(serial string) error {
 	lives := livesOf(stays, 0)
 	s.partPlots(lives, serial, "h of this holder in the book", "other holders", holderQuantities)
 	s.benchesOf(s.lives.Benches(serial))
-	s.partFile(serial)
+	s.partFile("holder", serial)
 	return s.end(s.pages.holder[serial], s.footShort)
 }
 
@@ -41,7 +41,7 @@ func (s *sheet) nozzlePage(serial string) error {
 	s.m("<h1>Nozzle ").t(serial).m("</h1>")
 	stays := s.lives.OfNozzle(serial)
 	benches := s.nozzleBenches[serial]
-	s.whereNow(stays, benches, serial)
+	s.whereNow(stays, benches, "nozzle", serial)
 	s.m(`<dl class="figures">`)
 	total, known := s.lives.NozzleHours(serial, s.today)
 	if known {
@@ -66,7 +66,7 @@ func (s *sheet) nozzlePage(serial string) error {
 	lives := livesOf(stays, start)
 	s.partPlots(lives, "", "h of this nozzle", "", nozzleQuantities)
 	s.benchesOf(benches)
-	s.partFile(serial)
+	s.partFile("nozzle", serial)
 	return s.end(s.pages.nozzle[serial], s.footShort)
 }
 
@@ -110,9 +110,9 @@ func lastMarking(benches []*logbook.Overhaul, serial string) string {
 }
 
 // whereNow says where a part is today, or how it ended.
-func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, serial string) {
+func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, kind, serial string) {
 	s.m(`<p class="lead">`)
-	if p := s.Book.Parts[serial]; p != nil {
+	if p := s.Book.Part(kind, serial); p != nil {
 		ended := func(e logbook.PartEnd, word string) {
 			if e.Stated() {
 				s.m("<strong>").t(word).m("</strong> on ").t(said(e.Date.Leaf)).m(": ").t(said(e.Why.Leaf)).m(". ")
@@ -126,7 +126,7 @@ func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, ser
 			s.m("Sits in ").a(s.pages.to(st.Position), st.Position.String()).m(" since ").t(st.From.String()).m(". ")
 		}
 	}
-	if s.onRack[serial] {
+	if s.onRack[piece{kind, serial}] {
 		s.m("Ready on the rack. ")
 	}
 	if n := len(stays); n > 0 && stays[n-1].To != 0 {
@@ -235,8 +235,8 @@ func (s *sheet) benchesOf(benches []*logbook.Overhaul) {
 }
 
 // partFile shows what the part's own file says.
-func (s *sheet) partFile(serial string) {
-	p := s.Book.Parts[serial]
+func (s *sheet) partFile(kind, serial string) {
+	p := s.Book.Part(kind, serial)
 	if p == nil {
 		return
 	}

@@ -58,6 +58,9 @@ func Build(in Input, out string) (Result, error) {
 	return r, err
 }
 
+// piece is a holder or a nozzle: the two may bear one number.
+type piece struct{ kind, serial string }
+
 // site is one build: the input and all that several pages ask of it. It is read-only while the pages are written.
 type site struct {
 	Input
@@ -78,7 +81,7 @@ type site struct {
 
 	engineClouds    map[string]map[string]cloud    // by engine and key: what was found over its hours
 	holderClouds    map[string]cloud               // by key: what was found over the hours of each holder
-	onRack          map[string]bool                // holders and nozzles that lie ready
+	onRack          map[piece]bool                 // holders and nozzles that lie ready
 	renewed, pulled int                            // nozzles renewed, and valves pulled, in the whole book
 	nozzleBenches   map[string][]*logbook.Overhaul // by nozzle
 
@@ -112,9 +115,9 @@ func newSite(in Input, out *folder) *site {
 	for _, o := range in.Book.Overhauls {
 		s.renewed, s.pulled = countRenewed(o, s.renewed, s.pulled)
 	}
-	s.onRack = map[string]bool{}
+	s.onRack = map[piece]bool{}
 	for _, r := range s.lives.Rack(s.today) {
-		s.onRack[r.Holder], s.onRack[r.Nozzle] = true, true
+		s.onRack[piece{"holder", r.Holder}], s.onRack[piece{"nozzle", r.Nozzle}] = true, true
 	}
 	s.nozzleBenches = s.benchesOfNozzles()
 	s.gatherClouds()

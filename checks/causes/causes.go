@@ -23,13 +23,16 @@ type Causes struct {
 	book     *logbook.Book
 	judged   *judging.Judgement
 	settings logbook.Settings
-	ended    map[string]bool // holders and nozzles condemned
+	ended    map[part]bool // holders and nozzles condemned
 	fouled   map[*logbook.Overhaul]*Fouled
 }
 
+// part is a holder or a nozzle: the two may bear one number.
+type part struct{ kind, serial string }
+
 // Find works out the causes of a book from its rounds and verdicts.
 func Find(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement) *Causes {
-	c := &Causes{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), ended: map[string]bool{}, fouled: map[*logbook.Overhaul]*Fouled{}}
+	c := &Causes{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), ended: map[part]bool{}, fouled: map[*logbook.Overhaul]*Fouled{}}
 	c.condemned()
 	c.findShifts()
 	c.holdAgainst(rounds)
@@ -42,25 +45,33 @@ func Find(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement) *C
 func (c *Causes) condemned() {
 	for _, o := range c.book.Overhauls {
 		if o.Decided.Holder.Is("condemn") && o.Holder.Stated() {
-			c.ended[o.Holder.Written] = true
+			c.ended[part{"holder", o.Holder.Written}] = true
 		}
 		if o.Decided.Nozzle.Is("condemn") && o.Nozzle.Found.Stated() && !o.Decided.Holder.Is("condemn") {
-			c.ended[o.Nozzle.Found.Written] = true
+			c.ended[part{"nozzle", o.Nozzle.Found.Written}] = true
 		}
 	}
-	for serial, p := range c.book.Parts {
+	for _, p := range c.book.Parts {
 		if p.Condemned.Stated() {
-			c.ended[serial] = true
+			c.ended[part{p.Kind.Written, p.Number()}] = true
 		}
 	}
 }
 
-// Condemned says that a holder or nozzle was condemned in the end.
-func (c *Causes) Condemned(serial string) bool { return serial != "" && c.ended[serial] }
+// HolderCondemned says that a holder was condemned in the end.
+func (c *Causes) HolderCondemned(serial string) bool { return c.condemnedPart("holder", serial) }
+
+// NozzleCondemned says that a nozzle was condemned in the end.
+func (c *Causes) NozzleCondemned(serial string) bool { return c.condemnedPart("nozzle", serial) }
+
+// condemnedPart also heeds the files of parts that do not state their kind.
+func (c *Causes) condemnedPart(kind, serial string) bool {
+	return serial != "" && (c.ended[part{kind, serial}] || c.ended[part{"", serial}])
+}
 
 // settled says that the holder or the nozzle of a record was condemned in the end.
 func (c *Causes) settled(o *logbook.Overhaul) bool {
-	return c.Condemned(o.Holder.Written) || c.Condemned(o.Nozzle.Found.Written)
+	return c.HolderCondemned(o.Holder.Written) || c.NozzleCondemned(o.Nozzle.Found.Written)
 }
 
 // wrong is the time found wrong of an instrument that holds a day; nil where there is none.

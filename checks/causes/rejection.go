@@ -114,7 +114,7 @@ func (c *Causes) faulty(o *logbook.Overhaul) bool {
 // unlisted is the marking of the nozzle that came out, where it is not among those permitted; empty otherwise.
 func (c *Causes) unlisted(o *logbook.Overhaul) string {
 	mark := o.Nozzle.MarkingFound.Written
-	if p := c.book.Parts[o.Nozzle.Found.Written]; mark == "" && p != nil {
+	if p := c.book.Part("nozzle", o.Nozzle.Found.Written); mark == "" && p != nil {
 		mark = p.Marking.Written
 	}
 	l := c.book.LimitsFor(o)
@@ -162,7 +162,7 @@ func (c *Causes) ByPosition() []Together {
 		eats[t.Last.Holder] = true
 	}
 	all := c.together(func(r Rejection) (string, float64, bool) {
-		return r.Position.String(), r.EngineHours, r.Explained == "" && !eats[r.Holder] && !c.Condemned(r.Holder)
+		return r.Position.String(), r.EngineHours, r.Explained == "" && !eats[r.Holder] && !c.HolderCondemned(r.Holder)
 	})
 	return slices.DeleteFunc(all, func(t Together) bool {
 		return !slices.ContainsFunc(t.All, func(r Rejection) bool { return r.Holder != t.Last.Holder })

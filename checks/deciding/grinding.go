@@ -85,7 +85,7 @@ func soFar(what string, n int) string {
 // how much.
 func (w *work) ground(part, serial string) (done int, off measure.Quantity, complete bool) {
 	complete = true
-	if p := w.book.Parts[serial]; p != nil {
+	if p := w.book.Part(part, serial); p != nil {
 		for _, r := range p.Regrinds {
 			if r.Date.Day == 0 || r.Date.Day >= w.o.Day() {
 				continue

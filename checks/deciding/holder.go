@@ -12,7 +12,7 @@ import (
 func (w *work) holder() []Step {
 	return []Step{
 		cracked("holder", "condemn", w.seen("holder face", "inlet face", "drillings")),
-		w.condemnedBefore(w.o.Holder.Written),
+		w.condemnedBefore("holder", w.o.Holder.Written),
 		w.joint(),
 		w.wear(),
 		places("drillings damaged?", "damaged", "renew", w.seen("drillings")),

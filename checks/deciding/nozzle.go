@@ -14,7 +14,7 @@ import (
 func (w *work) nozzle(choices []Choice) []Step {
 	return w.elsewhere([]Step{
 		cracked("nozzle", "condemn", w.seen("needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face")),
-		w.condemnedBefore(w.o.Nozzle.Found.Written),
+		w.condemnedBefore("nozzle", w.o.Nozzle.Found.Written),
 		w.marking(),
 		w.effective(choices),
 		w.onMeasured("seat grown?", "measured.seat_diameter", "seat diameter", w.in.SeatDia.Max.Stated() || w.in.SeatDia.Allowance.Stated(), "renew", "seat_diameter").optional(),
@@ -45,9 +45,9 @@ func (w *work) elsewhere(steps []Step) []Step {
 }
 
 // condemnedBefore asks whether the part's own file already says that it is never to be fitted again.
-func (w *work) condemnedBefore(serial string) Step {
+func (w *work) condemnedBefore(kind, serial string) Step {
 	s := Step{Question: "condemned before?", Answer: "no", Stop: true}
-	if p := w.book.Parts[serial]; p != nil && p.Condemned.Stated() && p.Condemned.Date.Day != 0 && p.Condemned.Date.Day < w.o.Day() {
+	if p := w.book.Part(kind, serial); p != nil && p.Condemned.Stated() && p.Condemned.Date.Day != 0 && p.Condemned.Date.Day < w.o.Day() {
 		s.Answer, s.Word, s.Place = serial+" was condemned on "+p.Condemned.Date.Written, "condemn", p.Condemned.Place
 	}
 	return s
@@ -78,7 +78,7 @@ func (w *work) marking() Step {
 // markingFound is the marking of the nozzle that came out, from the record, its own file, or the record or opening state that fitted it.
 func (w *work) markingFound() logbook.Text {
 	n := w.o.Nozzle
-	switch p := w.book.Parts[n.Found.Written]; {
+	switch p := w.book.Part("nozzle", n.Found.Written); {
 	case n.MarkingFound.Stated():
 		return n.MarkingFound
 	case n.Marking.Stated() && n.Left.Written == n.Found.Written:

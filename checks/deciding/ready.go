@@ -97,7 +97,7 @@ func (r *waiting) unlessDeferred(v judging.Verdict, limit string) {
 
 // measuredAfterGrinding says that the nozzle's own file has its stroke after a regrind since the removal.
 func (r *waiting) measuredAfterGrinding() bool {
-	if p := r.book.Parts[r.o.Nozzle.Found.Written]; p != nil {
+	if p := r.book.Part("nozzle", r.o.Nozzle.Found.Written); p != nil {
 		for _, g := range p.Regrinds {
 			if g.Date.Day >= r.o.Day() && g.After.Quantity.Valid() {
 				return true

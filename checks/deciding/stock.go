@@ -53,7 +53,7 @@ func (w *work) supply(concerns func(logbook.StockMove) bool) Supply {
 
 // partNo is the part number of a serial, from its own file or the stores; empty where neither states it.
 func (w *work) partNo(serial string) string {
-	if p := w.book.Parts[serial]; p != nil && p.PartNo.Stated() {
+	if p := w.book.Part("nozzle", serial); p != nil && p.PartNo.Stated() {
 		return p.PartNo.Written
 	}
 	for _, m := range w.stock {

@@ -119,7 +119,7 @@ func (t trait) asks(with string) bool {
 func (e *Evidence) traits(o Opening) []trait {
 	s := o.Stay
 	all := []trait{{aHolder, s.Holder}, {aPosition, s.Position.String()}, {anEngine, s.Engine}, {aSeason, season(o.Day)}}
-	if p := e.Book.Parts[s.Nozzle]; p != nil {
+	if p := e.Book.Part("nozzle", s.Nozzle); p != nil {
 		all = append(all, trait{aBatch, p.Batch.Written})
 	}
 	if set := s.Opened; set != nil {

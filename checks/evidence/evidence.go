@@ -125,7 +125,7 @@ func (e *Evidence) stateOf(o *logbook.Overhaul) (State, string) {
 // special is a cause on record that is not the age of the valve.
 func (e *Evidence) special(o *logbook.Overhaul) string {
 	switch {
-	case e.Causes.Condemned(o.Holder.Written):
+	case e.Causes.HolderCondemned(o.Holder.Written):
 		return "holder " + o.Holder.Written + " was condemned in the end"
 	case e.Causes.FouledWith(o) != nil:
 		return "the whole round was fouled"
@@ -140,7 +140,7 @@ func (e *Evidence) special(o *logbook.Overhaul) string {
 }
 
 func (e *Evidence) marked(o *logbook.Overhaul) bool {
-	p := e.Book.Parts[o.Nozzle.Found.Written]
+	p := e.Book.Part("nozzle", o.Nozzle.Found.Written)
 	mark := o.Nozzle.MarkingFound.Written
 	if mark == "" && p != nil {
 		mark = p.Marking.Written

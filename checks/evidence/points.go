@@ -89,7 +89,7 @@ func (e *Evidence) leakDown(in logbook.Edition) Quantity {
 
 // counts says that a record's own numbers count as drift: its parts were not condemned in the end.
 func (e *Evidence) counts(o *logbook.Overhaul) bool {
-	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && o.Nozzle.Found.Stated() && !e.Causes.Condemned(o.Holder.Written) && !e.Causes.Condemned(o.Nozzle.Found.Written)
+	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && o.Nozzle.Found.Stated() && !e.Causes.HolderCondemned(o.Holder.Written) && !e.Causes.NozzleCondemned(o.Nozzle.Found.Written)
 }
 
 // steps numbers, for each record, the run of its nozzle since it was last ground or lapped: a step that no line is drawn through.
@@ -99,7 +99,7 @@ func (e *Evidence) steps() map[*logbook.Overhaul]int {
 	for _, o := range e.Book.Overhauls {
 		n := o.Nozzle.Found.Written
 		run[o] = of[n]
-		if p := e.Book.Parts[n]; p != nil {
+		if p := e.Book.Part("nozzle", n); p != nil {
 			for _, g := range p.Regrinds {
 				if g.Date.Day != 0 && g.Date.Day < o.Day() {
 					run[o]++

@@ -84,7 +84,7 @@ func (p *Plan) markingOf(s *logbook.Stay) string {
 	if s.Opened != nil && s.Opened.Nozzle.Left.Written == s.Nozzle && s.Opened.Nozzle.Marking.Stated() {
 		return s.Opened.Nozzle.Marking.Written
 	}
-	if part := p.Book.Parts[s.Nozzle]; part != nil && part.Marking.Stated() {
+	if part := p.Book.Part("nozzle", s.Nozzle); part != nil && part.Marking.Stated() {
 		return part.Marking.Written
 	}
 	for _, f := range p.Book.Vessel.Opening.Fitted {

@@ -324,9 +324,9 @@ func (p *Plan) lessons() paper.Table {
 // never is what the next hand must not do, each with where it is written.
 func (p *Plan) never() paper.Table {
 	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "stands in"}, Empty: "see the cautions"}
-	for _, serial := range slices.Sorted(maps.Keys(p.Book.Parts)) {
-		if part := p.Book.Parts[serial]; part.Condemned.Stated() {
-			t.Add(paper.Text("fit "+serial), paper.Text("condemned "+part.Condemned.Date.Written+": "+part.Condemned.Why.Written), paper.Placed(part.Path, part.Condemned.Place))
+	for _, part := range p.Book.Parts {
+		if part.Condemned.Stated() {
+			t.Add(paper.Text("fit "+strings.TrimSpace(part.Kind.Written+" "+part.Number())), paper.Text("condemned "+part.Condemned.Date.Written+": "+part.Condemned.Why.Written), paper.Placed(part.Path, part.Condemned.Place))
 		}
 	}
 	m := p.markings()

@@ -63,7 +63,7 @@ func (p *Plan) items() []*item {
 			by[key], all = it, append(all, it)
 		}
 		it.move(m, p.today)
-		it.nozzle = it.nozzle || m.Serial.Stated() && (nozzles[m.Serial.Written] || p.Book.Parts[m.Serial.Written] != nil && p.Book.Parts[m.Serial.Written].Kind.Is("nozzle"))
+		it.nozzle = it.nozzle || m.Serial.Stated() && (nozzles[m.Serial.Written] || p.isNozzle(m.Serial.Written))
 	}
 	return all
 }
@@ -328,12 +328,18 @@ func (p *Plan) ranIn(y int) float64 {
 	return sum
 }
 
+// isNozzle says that the book has a file of a nozzle with the serial.
+func (p *Plan) isNozzle(serial string) bool {
+	part := p.Book.Part("nozzle", serial)
+	return part != nil && part.Kind.Is("nozzle")
+}
+
 func (p *Plan) loose() paper.Table {
 	t := paper.Table{Name: "loose", Title: "parts with a serial in the stores", Columns: []string{"serial", "item", "marking"}, Empty: "none by the movements booked"}
 	for _, it := range p.items() {
 		for _, s := range it.serials {
 			mark := "–"
-			if part := p.Book.Parts[s]; part != nil {
+			if part := p.Book.Part("nozzle", s); part != nil {
 				mark = dash(part.Marking.Written)
 			}
 			c := paper.Holder(s)

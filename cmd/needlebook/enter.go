@@ -143,9 +143,9 @@ func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
 			return []*form.Sheet{s}, nil
 		}
 	}
-	for id, part := range b.Parts { // a holder that has not been used yet
-		if sameName(what, id) && part.Kind.Is("holder") {
-			s, err := form.OfHolder(b, id, day)
+	for _, part := range b.Parts { // a holder that has not been used yet
+		if part.Kind.Is("holder") && sameName(what, part.Number()) {
+			s, err := form.OfHolder(b, part.Number(), day)
 			return []*form.Sheet{s}, err
 		}
 	}

@@ -258,7 +258,7 @@ func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay
 		hours, known = lives.NozzleHours(serial, day)
 	}
 	fmt.Fprintf(p.out, "%s %s: %s by %s, %d service lives in this book\n", kind, serial, hoursText(hours, known), day, len(stays))
-	if part := o.book.Parts[serial]; part != nil {
+	if part := o.book.Part(kind, serial); part != nil {
 		for _, end := range []struct {
 			word string
 			end  logbook.PartEnd

@@ -113,7 +113,7 @@ func (s *Sheet) lasts(now *logbook.Overhaul) {
 			}
 		}
 	}
-	if part := s.book.Parts[s.Nozzle]; part != nil && s.Last["measured.stroke.value"] == "" {
+	if part := s.book.Part("nozzle", s.Nozzle); part != nil && s.Last["measured.stroke.value"] == "" {
 		put("measured.stroke.value", part.Stroke.Leaf, part.Stroke.Written, part.Received.Day)
 	}
 }
