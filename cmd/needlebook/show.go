@@ -59,15 +59,21 @@ func (p *program) showOne(o *opened, what string) error {
 			return p.showEngine(o, e)
 		}
 	}
+	part := false // a holder and a nozzle may bear one number: both are shown
 	for _, h := range lives.Holders() {
-		if sameName(what, h) {
-			return p.showPart(o, "holder", h, lives.OfHolder(h))
+		if sameName(what, h) || sameName(what, "holder "+h) {
+			p.showPart(o, "holder", h, lives.OfHolder(h))
+			part = true
 		}
 	}
 	for _, n := range lives.Nozzles() {
-		if sameName(what, n) {
-			return p.showPart(o, "nozzle", n, lives.OfNozzle(n))
+		if sameName(what, n) || sameName(what, "nozzle "+n) {
+			p.showPart(o, "nozzle", n, lives.OfNozzle(n))
+			part = true
 		}
+	}
+	if part {
+		return nil
 	}
 	for id, i := range b.Instruments {
 		if sameName(what, id) {
@@ -251,7 +257,7 @@ func (o *opened) worst(rec *logbook.Overhaul) string {
 	return worst.Grade.String() + ": " + worst.Check
 }
 
-func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay) error {
+func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay) {
 	lives, day := o.book.Lives(), o.report.Today
 	hours, known := lives.HolderHours(serial, day)
 	if kind == "nozzle" {
@@ -272,7 +278,6 @@ func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay
 	p.about(o, func(a checks.About) bool {
 		return kind == "holder" && a.Holder == serial || kind == "nozzle" && a.Nozzle == serial
 	})
-	return nil
 }
 
 func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) error {
