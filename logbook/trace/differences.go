@@ -1,6 +1,10 @@
 package trace
 
-import "github.com/go-git/go-git/v5/plumbing"
+import (
+	"errors"
+
+	"github.com/go-git/go-git/v5/plumbing"
+)
 
 // A Difference is one file in which two trees differ.
 type Difference struct {
@@ -30,3 +34,13 @@ func (s *Store) Differences(before, now plumbing.Hash) ([]Difference, error) {
 
 // Blob returns a text by its id, hashed again. The error is a *BrokenError when it is not there or not what its id says.
 func (s *Store) Blob(blob plumbing.Hash) ([]byte, error) { return s.read(blob, plumbing.BlobObject) }
+
+// Has says by a nil error that an object is there; its bytes are not looked at. The error is a *BrokenError otherwise.
+func (s *Store) Has(h plumbing.Hash) error {
+	// HasEncodedObject passes over packs when the store is opened for one user.
+	_, err := s.objects.EncodedObjectSize(h)
+	if errors.Is(err, plumbing.ErrObjectNotFound) {
+		return &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
+	}
+	return err
+}

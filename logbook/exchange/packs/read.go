@@ -406,6 +406,20 @@ func (p *Pack) Object(id plumbing.Hash) (Object, error) {
 	return p.unpack(i)
 }
 
+// Each calls f for every object, in the order of the file.
+func (p *Pack) Each(f func(plumbing.Hash, Object) error) error {
+	for i := range p.objects {
+		o, err := p.unpack(i)
+		if err == nil {
+			err = f(p.objects[i].id, o)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // unpack brings out one object, deltas applied from the bottom up.
 func (p *Pack) unpack(i int) (Object, error) {
 	if o, ok := p.cache.get(i); ok {

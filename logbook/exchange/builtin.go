@@ -1,0 +1,245 @@
+package exchange
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"slices"
+	"sync"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"github.com/go-git/go-git/v5/plumbing/protocol/packp"
+	"github.com/go-git/go-git/v5/plumbing/protocol/packp/capability"
+	"github.com/go-git/go-git/v5/plumbing/protocol/packp/sideband"
+	"github.com/go-git/go-git/v5/plumbing/transport"
+	"github.com/go-git/go-git/v5/plumbing/transport/client"
+	"github.com/go-git/go-git/v5/plumbing/transport/server"
+
+	"needlebook/logbook/trace"
+)
+
+// builtIn carries where no git is installed, by go-git's clients for ssh, https and folders. Only its wire is used: packs go through
+// our own reader and writer, and no repository of go-git's is opened for writing.
+type builtIn struct{}
+
+var folderServer = sync.OnceFunc(func() { // go-git's own one for folders runs git
+	client.InstallProtocol("file", server.NewClient(server.DefaultLoader))
+})
+
+func dial(l *Line) (transport.Transport, *transport.Endpoint, error) {
+	folderServer()
+	ep, err := transport.NewEndpoint(l.URL)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
+	}
+	c, err := client.NewClient(ep)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
+	}
+	return c, ep, nil
+}
+
+func wire(err error) error { return fmt.Errorf("%w: %w", ErrLine, err) }
+
+// standing is where the branch stands in what the other side advertises.
+func standing(refs *packp.AdvRefs, l *Line) plumbing.Hash {
+	return refs.References["refs/heads/"+l.Branch]
+}
+
+func (b builtIn) tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash, error) {
+	s, refs, err := b.open(ctx, l)
+	if err != nil || refs == nil {
+		return plumbing.ZeroHash, err
+	}
+	defer s.Close()
+	return standing(refs, l), nil
+}
+
+// open begins a session to fetch. Without refs the other side is empty.
+func (b builtIn) open(ctx context.Context, l *Line) (transport.UploadPackSession, *packp.AdvRefs, error) {
+	c, ep, err := dial(l)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err := c.NewUploadPackSession(ep, nil)
+	if err != nil {
+		return nil, nil, wire(err)
+	}
+	refs, err := s.AdvertisedReferencesContext(ctx)
+	if errors.Is(err, transport.ErrEmptyRemoteRepository) {
+		s.Close()
+		return nil, nil, nil
+	}
+	if err != nil {
+		s.Close()
+		return nil, nil, wire(err)
+	}
+	return s, refs, nil
+}
+
+func (b builtIn) fetch(ctx context.Context, r *repository, store *trace.Store, l *Line, take func(io.Reader) error) (plumbing.Hash, error) {
+	none := plumbing.ZeroHash
+	s, refs, err := b.open(ctx, l)
+	if err != nil || refs == nil {
+		return none, err
+	}
+	defer s.Close()
+	_, ep, err := dial(l)
+	if err != nil {
+		return none, err
+	}
+	tip := standing(refs, l)
+	if tip.IsZero() || store.Has(tip) == nil {
+		return tip, nil
+	}
+	req := packp.NewUploadPackRequestFromCapabilities(refs.Capabilities)
+	if refs.Capabilities.Supports(capability.Sideband64k) {
+		if err := req.Capabilities.Set(capability.Sideband64k); err != nil {
+			return none, err
+		}
+	}
+	req.Wants = []plumbing.Hash{tip}
+	if req.Haves, err = haves(store, l); err != nil {
+		return none, err
+	}
+	if l.local() { // go-git's server for folders fails on a commit that it does not know
+		if req.Haves, err = knownThere(ep, req.Haves); err != nil {
+			return none, wire(err)
+		}
+	}
+	resp, err := s.UploadPack(ctx, req)
+	if err != nil {
+		return none, wire(err)
+	}
+	defer resp.Close()
+	var in io.Reader = resp
+	if req.Capabilities.Supports(capability.Sideband64k) {
+		d := sideband.NewDemuxer(sideband.Sideband64k, resp)
+		if l.Progress != nil {
+			d.Progress = l.Progress
+		}
+		in = d
+	}
+	if l.AtMost > 0 {
+		in = &bounded{in, l.AtMost}
+	}
+	err = take(in)
+	if errors.Is(err, io.ErrUnexpectedEOF) {
+		err = wire(err)
+	}
+	return tip, err
+}
+
+// knownThere are the commits of a list that a folder of this computer holds.
+func knownThere(ep *transport.Endpoint, list []plumbing.Hash) ([]plumbing.Hash, error) {
+	there, err := server.DefaultLoader.Load(ep)
+	if err != nil {
+		return nil, err
+	}
+	return slices.DeleteFunc(list, func(c plumbing.Hash) bool {
+		_, err := there.EncodedObjectSize(c)
+		return err != nil
+	}), nil
+}
+
+// bounded ends in an error when more comes than was allowed.
+type bounded struct {
+	io.Reader
+	left int64
+}
+
+func (b *bounded) Read(p []byte) (int, error) {
+	n, err := b.Reader.Read(p)
+	if b.left -= int64(n); b.left < 0 {
+		return n, ErrTooMuch
+	}
+	return n, err
+}
+
+// haves are commits that the other side may know, the newest first: our tip and what lies behind it at growing distances.
+func haves(store *trace.Store, l *Line) ([]plumbing.Hash, error) {
+	tip, _, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	var list []plumbing.Hash
+	if last, err := store.Ref(l.From()); err == nil {
+		list = append(list, last)
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	g := newGraph(store)
+	seen := set{}
+	next := []plumbing.Hash{tip}
+	for n := 0; len(next) > 0 && len(list) < 256; n++ {
+		c := next[0]
+		next = next[1:]
+		if seen[c] {
+			continue
+		}
+		seen[c] = true
+		if n < 64 || n%32 == 0 {
+			list = append(list, c)
+		}
+		at, err := g.at(c)
+		if err != nil {
+			return nil, err
+		}
+		next = append(next, at.parents...)
+	}
+	return list, nil
+}
+
+func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
+	c, ep, err := dial(l)
+	if err != nil {
+		return 0, err
+	}
+	s, err := c.NewReceivePackSession(ep, nil)
+	if err != nil {
+		return 0, wire(err)
+	}
+	defer s.Close()
+	refs, err := s.AdvertisedReferencesContext(ctx)
+	if err != nil && !errors.Is(err, transport.ErrEmptyRemoteRepository) {
+		return 0, wire(err)
+	}
+	req := packp.NewReferenceUpdateRequest()
+	if refs != nil {
+		if now := standing(refs, l); now != old {
+			return 0, ErrBehind
+		}
+		req = packp.NewReferenceUpdateRequestFromCapabilities(refs.Capabilities)
+	}
+	req.Commands = []*packp.Command{{Name: plumbing.ReferenceName("refs/heads/" + l.Branch), Old: old, New: tip}}
+	var has []plumbing.Hash
+	if !old.IsZero() {
+		has = append(has, old)
+	}
+	load, err := loadOf(store, tip, has)
+	if err != nil {
+		return 0, err
+	}
+	from, to := io.Pipe()
+	n := make(chan int64, 1)
+	go func() {
+		size, err := load.write(to, false, 9)
+		to.CloseWithError(err)
+		n <- size
+	}()
+	req.Packfile = from
+	report, err := s.ReceivePack(ctx, req)
+	from.Close()
+	size := <-n
+	if err != nil {
+		return size, wire(err)
+	}
+	if report != nil {
+		if err := report.Error(); err != nil {
+			return size, fmt.Errorf("%w: %w", ErrBehind, err)
+		}
+	}
+	return size, nil
+}

@@ -1,0 +1,295 @@
+package exchange
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/trace"
+)
+
+// A Bundle is what a bundle file says at its head (git's Documentation/gitformat-bundle, version 2): what the reader must hold
+// already, and which tips it brings.
+type Bundle struct {
+	// Needs are the commits that it builds on.
+	Needs []string
+	// Refs are the tips by their names.
+	Refs map[string]string
+}
+
+const bundleMark = "# v2 git bundle\n"
+
+var (
+	needLine  = regexp.MustCompile(`^-([0-9a-f]{40})( [^\n]*)?$`)
+	refLine   = regexp.MustCompile(`^([0-9a-f]{40}) ([^\n]+)$`)
+	refParts  = regexp.MustCompile(`^[\p{L}\p{N}_.+@#=,-]+(/[\p{L}\p{N}_.+@#=,-]+)*$`)
+	refFields = []string{"refs/heads/", "refs/tags/", "refs/remotes/", "refs/needlebook/"}
+)
+
+// readBundle reads the head of a bundle; the pack follows in the same reader.
+func readBundle(in *bufio.Reader) (*Bundle, error) {
+	b := &Bundle{Refs: map[string]string{}}
+	mark, err := line(in)
+	if err != nil || mark+"\n" != bundleMark {
+		if err == nil && strings.HasPrefix(mark, "# v3 git bundle") {
+			return nil, hostile("a bundle of version 3, version 2 is read: write it with git bundle create --version=2")
+		}
+		return nil, hostile("it is no git bundle: it does not begin with %q", strings.TrimSpace(bundleMark))
+	}
+	for n := 0; ; n++ {
+		l, err := line(in)
+		if err != nil {
+			return nil, err
+		}
+		if l == "" {
+			break
+		}
+		if n > 1000 {
+			return nil, hostile("the head of the bundle has more than 1000 lines")
+		}
+		if m := needLine.FindStringSubmatch(l); m != nil && len(b.Refs) == 0 {
+			b.Needs = append(b.Needs, m[1])
+		} else if m := refLine.FindStringSubmatch(l); m != nil {
+			if err := goodRef(m[2]); err != nil {
+				return nil, err
+			}
+			b.Refs[m[2]] = m[1]
+		} else {
+			return nil, hostile("line %d of the bundle's head is %q: neither what it needs nor what it brings", n+2, clip(l))
+		}
+	}
+	if len(b.Refs) == 0 {
+		return nil, hostile("the bundle names no tip")
+	}
+	return b, nil
+}
+
+// line reads one line of the head, without its end. A bundle's lines are short.
+func line(in *bufio.Reader) (string, error) {
+	var b strings.Builder
+	for b.Len() <= 1000 {
+		c, err := in.ReadByte()
+		if errors.Is(err, io.EOF) {
+			return "", fmt.Errorf("%w: %w", hostile("the bundle is cut short"), io.ErrUnexpectedEOF)
+		} else if err != nil {
+			return "", err
+		}
+		if c == '\n' {
+			return b.String(), nil
+		}
+		b.WriteByte(c)
+	}
+	return "", hostile("the head of the bundle has a line of more than 1000 bytes")
+}
+
+// goodRef refuses names that are no plain ref of a place where tips stand.
+func goodRef(name string) error {
+	if name == "HEAD" {
+		return nil
+	}
+	inField := slices.ContainsFunc(refFields, func(f string) bool { return strings.HasPrefix(name, f) })
+	if !inField {
+		return hostile("the bundle brings %q: only branches, tags and what was fetched are taken", clip(name))
+	}
+	if len(name) > 200 || !refParts.MatchString(name) {
+		return hostile("the bundle brings a ref of the name %q", clip(name))
+	}
+	for part := range strings.SplitSeq(name, "/") {
+		if strings.HasPrefix(part, ".") || strings.HasSuffix(part, ".") || strings.HasSuffix(part, ".lock") || strings.Contains(part, "..") || badName(part) != "" {
+			return hostile("the bundle brings a ref of the name %q", clip(name))
+		}
+	}
+	return nil
+}
+
+// tip is the tip meant for a branch: of that name, else HEAD, else the only one.
+func (b *Bundle) tip(branch string) (string, error) {
+	for _, name := range []string{"refs/heads/" + branch, "HEAD"} {
+		if t := b.Refs[name]; t != "" {
+			return t, nil
+		}
+	}
+	if len(b.Refs) == 1 {
+		for _, t := range b.Refs {
+			return t, nil
+		}
+	}
+	return "", hostile("the bundle brings %d tips, none of them of the branch %s", len(b.Refs), branch)
+}
+
+// An Arrived is a bundle whose objects are in the book.
+type Arrived struct {
+	Bundle
+	// Tip is the tip meant for the book's branch.
+	Tip     string
+	Objects int
+	Bytes   int64
+}
+
+// A NeedsError says that a bundle builds on commits that the book does not hold.
+type NeedsError struct{ Commits []string }
+
+func (e *NeedsError) Error() string {
+	return fmt.Sprintf("it builds on %d commits that are not here, the first %.12s", len(e.Commits), e.Commits[0])
+}
+
+// OpenBundle reads a bundle whole, checks every byte of it, and only then makes its objects part of the book in dir; no ref is
+// touched. The errors are a *NeedsError, a *HostileError, a *packs.FormError, an *IncompleteError: nothing was written then.
+func OpenBundle(dir string, in io.Reader) (*Arrived, error) {
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		return nil, err
+	}
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	_, branch, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	buffered := bufio.NewReader(in)
+	b, err := readBundle(buffered)
+	if err != nil {
+		return nil, err
+	}
+	a := &Arrived{Bundle: *b}
+	if a.Tip, err = b.tip(branch); err != nil {
+		return nil, err
+	}
+	var needs NeedsError
+	for _, c := range b.Needs {
+		if _, _, err := store.Commit(plumbing.NewHash(c)); err != nil {
+			needs.Commits = append(needs.Commits, c)
+		}
+	}
+	if len(needs.Commits) > 0 {
+		return nil, &needs
+	}
+	p, err := r.openParcel(store, buffered)
+	if err != nil {
+		return nil, err
+	}
+	defer p.discard()
+	a.Objects, a.Bytes = p.pack.Len(), p.pack.Size
+	if err := p.whole(plumbing.NewHash(a.Tip)); err != nil {
+		return nil, err
+	}
+	return a, p.letIn()
+}
+
+// A Bag is a bundle made for the other side.
+type Bag struct {
+	// Tip is the commit it brings, Needs the ones it builds on.
+	Tip   string
+	Needs []string
+	// Commits counts the commits in it, Behind those of the book that stay behind, Photos those among them that bring photos or
+	// bench traces.
+	Commits, Behind, Photos int
+	// Text is the bundle.
+	Text []byte
+}
+
+// PackBag makes a bundle of what a side lacks that holds the given commits: up to a commit of the book, the tip when it is empty. It
+// is nil when there is nothing to send. Loose leaves the objects unpacked, for a stream that is packed as a whole. The same book gives
+// the same bytes.
+func PackBag(dir string, has []string, upTo string, loose bool) (*Bag, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	tip, branch, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	if upTo != "" {
+		tip = plumbing.NewHash(upTo)
+	}
+	l, err := loadOf(store, tip, hashes(has))
+	if err != nil || len(l.commits) == 0 {
+		return nil, err
+	}
+	bag := &Bag{Tip: tip.String(), Commits: len(l.commits)}
+	var b bytes.Buffer
+	b.WriteString(bundleMark)
+	for _, c := range l.edge {
+		bag.Needs = append(bag.Needs, c.String())
+		fmt.Fprintf(&b, "-%s\n", c)
+	}
+	fmt.Fprintf(&b, "%s refs/heads/%s\n\n", tip, branch)
+	level := 9
+	if loose {
+		level = 0
+	}
+	if _, err := l.write(&b, true, level); err != nil {
+		return nil, err
+	}
+	bag.Text = b.Bytes()
+	return bag, nil
+}
+
+func hashes(list []string) []plumbing.Hash {
+	out := make([]plumbing.Hash, len(list))
+	for i, h := range list {
+		out[i] = plumbing.NewHash(h)
+	}
+	return out
+}
+
+// WithoutPhotos is the last commit on the way from what the other side has to the tip before the first one that brings a photo or a
+// bench trace; empty when the first one does. Only what a commit builds on can be left out of a history, so what is newer than a photo
+// waits with it.
+func WithoutPhotos(dir string, has []string) (string, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return "", err
+	}
+	defer store.Close()
+	tip, _, err := store.Head()
+	if err != nil {
+		return "", err
+	}
+	l, err := loadOf(store, tip, hashes(has))
+	if err != nil {
+		return "", err
+	}
+	g := newGraph(store)
+	heavy := set{}
+	last := ""
+	for _, c := range l.commits {
+		n, err := g.at(c)
+		if err != nil {
+			return "", err
+		}
+		photo, err := brings(store, g, c)
+		if err != nil {
+			return "", err
+		}
+		if photo || slices.ContainsFunc(n.parents, func(p plumbing.Hash) bool { return heavy[p] }) {
+			heavy[c] = true
+			continue
+		}
+		last = c.String()
+	}
+	return last, nil
+}
+
+// Known reports whether the book holds a commit.
+func Known(dir, commit string) (bool, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return false, err
+	}
+	defer store.Close()
+	_, _, err = store.Commit(plumbing.NewHash(commit))
+	return err == nil, nil
+}

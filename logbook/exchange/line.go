@@ -1,0 +1,329 @@
+package exchange
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"time"
+
+	gitconfig "github.com/go-git/go-git/v5/plumbing/format/config"
+
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/trace"
+)
+
+// A Line leads to another repository of the same book.
+type Line struct {
+	// Name is what the other side is called in messages and in the names of our own refs: the remote's name, or one made of the URL.
+	Name string
+	// URL is where it is: a folder, ssh, https or http.
+	URL string
+	// Branch is the branch over there.
+	Branch string
+	// AtMost bounds the bytes of objects that travel one way; 0 does not.
+	AtMost int64
+	// Progress gets what is going on, in lines or parts of lines; nil for nobody.
+	Progress io.Writer
+	// Plain leaves out an installed git and uses the built-in transport.
+	Plain bool
+}
+
+var (
+	// ErrNoRemote says that there is no remote of that name, or none at all.
+	ErrNoRemote = errors.New("no such remote")
+	// ErrLine says that the line failed: it dropped, the other side refused it, or the time was up. The next try begins anew.
+	ErrLine = errors.New("the line failed")
+	// ErrBehind says that the other side has moved meanwhile: take in what is there and push again.
+	ErrBehind = errors.New("the other side has moved meanwhile")
+	// ErrTooMuch says that more than the bound would travel.
+	ErrTooMuch = errors.New("more than was allowed would travel")
+)
+
+// Came is what a fetch brought.
+type Came struct {
+	// Tip is the other side's commit; empty when it has no such branch yet.
+	Tip string
+	// Objects and Bytes are what travelled.
+	Objects int
+	Bytes   int64
+	Took    time.Duration
+}
+
+// Sent is what a push carried.
+type Sent struct {
+	Bytes int64
+	Took  time.Duration
+}
+
+var nameForm = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9_-]{0,40}$`)
+
+// FindLine finds the remote that is meant: one of the book's by its name, a URL or a folder as it is, and without a name the
+// branch's own, origin, or the only one there is.
+func FindLine(dir, name string) (*Line, error) {
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		return nil, err
+	}
+	branch, err := r.branch()
+	if err != nil {
+		return nil, err
+	}
+	l := &Line{Branch: branch}
+	remotes, own, err := r.remotes(branch)
+	if err != nil {
+		return nil, err
+	}
+	if name == "" {
+		switch {
+		case own != "":
+			name = own
+		case remotes["origin"] != "":
+			name = "origin"
+		case len(remotes) == 1:
+			for name = range remotes {
+			}
+		default:
+			return nil, fmt.Errorf("%w: the book knows %d remotes; name one, or give its address", ErrNoRemote, len(remotes))
+		}
+	}
+	if u := remotes[name]; u != "" {
+		l.Name, l.URL = refName(name), u
+	} else if strings.ContainsAny(name, "/\\:") || isFolder(name) {
+		l.Name, l.URL = refName(name), name
+	} else {
+		return nil, fmt.Errorf("%w: %q; git remote -v lists what the book knows", ErrNoRemote, name)
+	}
+	return l, l.check(dir)
+}
+
+func isFolder(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.IsDir()
+}
+
+// refName makes of a remote's name or address a name that may stand in a ref.
+func refName(name string) string {
+	if nameForm.MatchString(name) {
+		return name
+	}
+	var b strings.Builder
+	for _, r := range name {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' {
+			b.WriteRune(r)
+		} else if s := b.String(); s != "" && !strings.HasSuffix(s, "-") {
+			b.WriteByte('-')
+		}
+	}
+	short := strings.Trim(b.String(), "-")
+	if len(short) > 32 {
+		short = strings.TrimLeft(short[len(short)-32:], "-")
+	}
+	sum := plumbing.ComputeHash(plumbing.BlobObject, []byte(name)).String()
+	return strings.Trim(short+"-"+sum[:6], "-")
+}
+
+// schemes are the ways to another repository. Others, such as ext, run what the address names.
+var schemes = map[string]bool{"ssh": true, "https": true, "http": true, "file": true}
+
+// check refuses addresses that are none, and finds relative folders from the book.
+func (l *Line) check(dir string) error {
+	switch {
+	case l.URL == "" || strings.HasPrefix(l.URL, "-") || strings.ContainsAny(l.URL, "\x00\n\r"):
+		return fmt.Errorf("%w: %q is no address", ErrNoRemote, l.URL)
+	case strings.Contains(l.URL, "::"):
+		return fmt.Errorf("%w: %q names a program of its own; use a folder, ssh:// or https://", ErrNoRemote, l.URL)
+	}
+	if scheme, _, ok := strings.Cut(l.URL, "://"); ok {
+		if !schemes[strings.ToLower(scheme)] {
+			return fmt.Errorf("%w: %q is reached over %s; use a folder, ssh:// or https://", ErrNoRemote, l.URL, scheme)
+		}
+		if u, err := url.Parse(l.URL); err != nil || strings.HasPrefix(u.Host, "-") || strings.HasPrefix(u.Path, "-") {
+			return fmt.Errorf("%w: %q is no address", ErrNoRemote, l.URL)
+		}
+		return nil
+	}
+	// host:path is ssh, unless it is a folder (or a drive).
+	if host, _, ok := strings.Cut(l.URL, ":"); ok && !strings.ContainsAny(host, `/\`) && len(host) > 1 && !isFolder(l.URL) {
+		return nil
+	}
+	if !filepath.IsAbs(l.URL) {
+		from := dir
+		if isFolder(l.URL) { // as typed, else as the book's settings have it
+			from, _ = os.Getwd()
+		}
+		l.URL = filepath.Join(from, l.URL)
+	}
+	return nil
+}
+
+// local reports whether the other side is a folder of this computer.
+func (l *Line) local() bool {
+	return filepath.IsAbs(l.URL) || strings.HasPrefix(strings.ToLower(l.URL), "file://")
+}
+
+// remotes reads the addresses of the book's remotes, and which one its branch goes to. Nothing else of the book's settings is used:
+// they may name programs.
+func (r *repository) remotes(branch string) (map[string]string, string, error) {
+	f, err := r.common.Open("config")
+	if err != nil {
+		return nil, "", fmt.Errorf("could not read the book's settings: %w", err)
+	}
+	defer f.Close()
+	c := gitconfig.New()
+	if err := gitconfig.NewDecoder(f).Decode(c); err != nil {
+		return nil, "", fmt.Errorf("could not read the book's settings: %w", err)
+	}
+	remotes := map[string]string{}
+	for _, s := range c.Section("remote").Subsections {
+		if u := s.Option("url"); u != "" {
+			remotes[s.Name] = u
+		}
+	}
+	return remotes, c.Section("branch").Subsection(branch).Option("remote"), nil
+}
+
+// From is the ref under which we keep where the other side stood last.
+func (l *Line) From() string { return "refs/needlebook/from/" + l.Name + "/" + l.Branch }
+
+// Aside is the ref under which a tip is kept that was refused.
+func (l *Line) Aside(tip string) string {
+	return fmt.Sprintf("refs/needlebook/aside/%s-%.12s", l.Name, tip)
+}
+
+// Fetch asks the other side for its tip and brings what the book lacks into its objects, once every byte of it was checked. No
+// branch and no ref is touched. The error may be ErrLine, a *HostileError, a *packs.FormError, an *IncompleteError.
+func (l *Line) Fetch(ctx context.Context, dir string) (*Came, error) {
+	return l.fetch(ctx, dir, true)
+}
+
+// Look asks what a fetch would bring, and lets nothing in. Over a network the size is not known before it travels: Bytes is then
+// -1, and Objects 0.
+func (l *Line) Look(ctx context.Context, dir string) (*Came, error) {
+	return l.fetch(ctx, dir, false)
+}
+
+func (l *Line) fetch(ctx context.Context, dir string, keep bool) (*Came, error) {
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		return nil, err
+	}
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	start := time.Now()
+	c := &Came{}
+	bring := l.carrier()
+	if !keep && !l.local() {
+		tip, err := bring.tip(ctx, r, l)
+		if err != nil {
+			return nil, lineFailed(ctx, err)
+		}
+		c.Took = time.Since(start)
+		if c.Tip = hexOf(tip); c.Tip != "" && store.Has(tip) != nil {
+			c.Bytes = -1
+		}
+		return c, nil
+	}
+	var p *parcel
+	tip, err := bring.fetch(ctx, r, store, l, func(in io.Reader) error {
+		var err error
+		p, err = r.openParcel(store, in)
+		return err
+	})
+	if p != nil {
+		defer p.discard()
+	}
+	if err != nil {
+		return nil, lineFailed(ctx, err)
+	}
+	c.Tip, c.Took = hexOf(tip), time.Since(start)
+	if p == nil {
+		if c.Tip != "" {
+			if err := store.Has(tip); err != nil {
+				return nil, &IncompleteError{c.Tip}
+			}
+		}
+		return c, nil
+	}
+	c.Objects, c.Bytes = p.pack.Len(), p.pack.Size
+	if err := p.whole(tip); err != nil {
+		return nil, err
+	}
+	if keep {
+		err = p.letIn()
+	}
+	return c, err
+}
+
+func hexOf(h plumbing.Hash) string {
+	if h.IsZero() {
+		return ""
+	}
+	return h.String()
+}
+
+// lineFailed marks what the line did to us, and leaves what the bytes did as it is.
+func lineFailed(ctx context.Context, err error) error {
+	if cause := context.Cause(ctx); cause != nil {
+		return fmt.Errorf("%w: %w", ErrLine, cause)
+	}
+	return err
+}
+
+// Push moves the other side's branch from where it stands to a commit of ours that has it in its past. Old is empty when there is no
+// such branch yet. ErrBehind says that somebody else was faster.
+func (l *Line) Push(ctx context.Context, dir, old, tip string) (*Sent, error) {
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		return nil, err
+	}
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	start := time.Now()
+	n, err := l.carrier().push(ctx, r, store, l, plumbing.NewHash(old), plumbing.NewHash(tip))
+	if err != nil {
+		return nil, lineFailed(ctx, err)
+	}
+	return &Sent{Bytes: n, Took: time.Since(start)}, nil
+}
+
+// Note remembers where the other side stands.
+func (l *Line) Note(dir, tip string) error { return SetRef(dir, l.From(), tip) }
+
+// SetRef writes a ref of our own below refs/needlebook.
+func SetRef(dir, ref, tip string) error {
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		return err
+	}
+	return r.setRef(ref, plumbing.NewHash(tip))
+}
+
+// carrier is a way for objects to travel.
+type carrier interface {
+	// tip asks where the branch stands; zero when there is none.
+	tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash, error)
+	// fetch asks the same, and hands the pack of what the book lacks, if anything, to take.
+	fetch(ctx context.Context, r *repository, store *trace.Store, l *Line, take func(io.Reader) error) (plumbing.Hash, error)
+	push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error)
+}
+
+func (l *Line) carrier() carrier {
+	if git, err := exec.LookPath("git"); err == nil && !l.Plain {
+		return native{git}
+	}
+	return builtIn{}
+}

@@ -1,0 +1,288 @@
+package exchange
+
+import (
+	"io"
+	"slices"
+
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/exchange/packs"
+	"needlebook/logbook/trace"
+)
+
+// load is what the other side lacks of one tip: objects to send, the commits first, then texts and folders, oldest first.
+type load struct {
+	store *trace.Store
+	items []packs.Item
+	// commits are those to be sent, oldest first.
+	commits []plumbing.Hash
+	// edge are the commits that the other side must hold: those of has that the load builds on.
+	edge []plumbing.Hash
+}
+
+// loadOf works out what a side that holds some commits, and all behind them, lacks of a tip. Commits of has that the book does not
+// know are passed over.
+func loadOf(store *trace.Store, tip plumbing.Hash, has []plumbing.Hash) (*load, error) {
+	g := newGraph(store)
+	has = slices.DeleteFunc(slices.Clone(has), func(c plumbing.Hash) bool { return store.Has(c) != nil })
+	theirs, err := g.past(nil, has...)
+	if err != nil {
+		return nil, err
+	}
+	ours, err := g.past(theirs, tip)
+	if err != nil {
+		return nil, err
+	}
+	l := &load{store: store, commits: g.order(ours, tip)}
+	there := &shelf{store: store, known: set{emptyTree: true}, at: map[string]plumbing.Hash{}}
+	edge := set{}
+	for _, c := range l.commits {
+		for _, p := range g.known[c].parents {
+			if theirs[p] && !edge[p] {
+				edge[p] = true
+				l.edge = append(l.edge, p)
+			}
+		}
+	}
+	// What the other side has in its newest trees need not be sent; what it had once and has no more is sent again.
+	for _, c := range slices.Concat(l.edge, has) {
+		n, err := g.at(c)
+		if err == nil {
+			err = there.put(n.tree, "")
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	for _, c := range l.commits {
+		l.items = append(l.items, packs.Item{ID: c, Kind: plumbing.CommitObject, Near: l.edge})
+	}
+	for _, c := range l.commits {
+		if err := l.add(there, g.known[c].tree, ""); err != nil {
+			return nil, err
+		}
+	}
+	return l, nil
+}
+
+// shelf is what the other side has in the trees of the edge.
+type shelf struct {
+	store *trace.Store
+	known set
+	at    map[string]plumbing.Hash // by path: what stands there on the other side, or was sent last
+}
+
+func (s *shelf) put(tree plumbing.Hash, prefix string) error {
+	if s.at[prefix].IsZero() {
+		s.at[prefix] = tree
+	}
+	if s.known[tree] {
+		return nil
+	}
+	s.known[tree] = true
+	entries, err := s.store.Entries(tree)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if e.Mode == modeTree {
+			if err := s.put(e.ID, prefix+e.Name+"/"); err != nil {
+				return err
+			}
+			continue
+		}
+		s.known[e.ID] = true
+		s.at[prefix+e.Name] = e.ID
+	}
+	return nil
+}
+
+// add lists what a tree holds that the other side lacks, texts before the folder they stand in.
+func (l *load) add(there *shelf, tree plumbing.Hash, prefix string) error {
+	if there.known[tree] {
+		return nil
+	}
+	there.known[tree] = true
+	entries, err := l.store.Entries(tree)
+	if err != nil {
+		return err
+	}
+	for i, e := range entries {
+		path := prefix + e.Name
+		if e.Mode == modeTree {
+			if err := l.add(there, e.ID, path+"/"); err != nil {
+				return err
+			}
+			continue
+		}
+		if there.known[e.ID] {
+			continue
+		}
+		there.known[e.ID] = true
+		it := packs.Item{ID: e.ID, Kind: plumbing.BlobObject, Path: path}
+		if was, ok := there.at[path]; ok {
+			it.Near = append(it.Near, was)
+		}
+		for j := max(0, i-3); j < min(len(entries), i+4); j++ { // records of one cylinder are much alike
+			if n, ok := there.at[prefix+entries[j].Name]; ok && j != i && entries[j].Mode != modeTree {
+				it.Near = append(it.Near, n)
+			}
+		}
+		l.items = append(l.items, it)
+	}
+	it := packs.Item{ID: tree, Kind: plumbing.TreeObject, Path: prefix}
+	if was, ok := there.at[prefix]; ok {
+		it.Near = []plumbing.Hash{was}
+	}
+	l.items = append(l.items, it)
+	return nil
+}
+
+// write writes the pack; a thin one may refer to what the other side holds.
+func (l *load) write(w io.Writer, thin bool, level int) (int64, error) {
+	items := l.items
+	if !thin {
+		items = slices.Clone(items)
+		for i := range items {
+			items[i].Near = nil
+		}
+	}
+	return packs.Write(w, items, func(id plumbing.Hash) (packs.Object, error) {
+		kind, raw, err := l.store.Object(id)
+		return packs.Object{Kind: kind, Raw: raw}, err
+	}, level)
+}
+
+// brings reports whether a commit has a photo or a bench trace that no parent has.
+func brings(store *trace.Store, g *graph, c plumbing.Hash) (bool, error) {
+	n, err := g.at(c)
+	if err != nil {
+		return false, err
+	}
+	before := plumbing.ZeroHash
+	if len(n.parents) > 0 {
+		p, err := g.at(n.parents[0])
+		if err != nil {
+			return false, err
+		}
+		before = p.tree
+	}
+	list, err := store.Differences(before, n.tree)
+	return slices.ContainsFunc(list, func(d trace.Difference) bool { return bytesOnly(d.Path) && !d.Is.IsZero() }), err
+}
+
+// An Outgoing is what would travel to the other side.
+type Outgoing struct {
+	// Tip is the commit that would be sent; empty when there is nothing to send.
+	Tip string
+	// Commits and Bytes are what would travel, Behind what stays behind because it is more than was allowed.
+	Commits int
+	Bytes   int64
+	Behind  int
+	// Photos counts the photos and bench traces among what stays behind, NextBytes is what one step more would take in all.
+	Photos    int
+	NextBytes int64
+}
+
+// Outgoing works out what the other side, which stands on a commit, lacks of the book, within a bound of bytes (0 for none): a
+// longest piece of history from the oldest commit on.
+func (l *Line) Outgoing(dir, stands string) (*Outgoing, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	tip, _, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	old := plumbing.NewHash(stands)
+	var has []plumbing.Hash
+	if !old.IsZero() {
+		has = append(has, old)
+	}
+	return outgoing(store, tip, old, has, l.AtMost)
+}
+
+func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, bound int64) (*Outgoing, error) {
+	whole, err := loadOf(store, tip, has)
+	if err != nil {
+		return nil, err
+	}
+	o := &Outgoing{Commits: len(whole.commits)}
+	if o.Commits == 0 {
+		return o, nil
+	}
+	o.Tip = tip.String()
+	if o.Bytes, err = whole.write(io.Discard, true, 9); err != nil || bound == 0 || o.Bytes <= bound {
+		return o, err
+	}
+	steps, err := stepsTo(store, whole.commits, old)
+	if err != nil {
+		return nil, err
+	}
+	size := func(n int) (int, int64, error) {
+		l, err := loadOf(store, steps[n], has)
+		if err != nil {
+			return 0, 0, err
+		}
+		bytes, err := l.write(io.Discard, true, 9)
+		return len(l.commits), bytes, err
+	}
+	o.NextBytes, o.Behind, o.Tip, o.Bytes = o.Bytes, o.Commits, "", 0
+	o.Commits = 0
+	for low, high := 0, len(steps)-1; low < high; { // steps[high] is too much
+		mid := (low + high) / 2
+		commits, bytes, err := size(mid)
+		if err != nil {
+			return nil, err
+		}
+		if bytes <= bound {
+			o.Tip, o.Commits, o.Bytes = steps[mid].String(), commits, bytes
+			low = mid + 1
+		} else {
+			o.NextBytes, high = bytes, mid
+		}
+	}
+	o.Behind -= o.Commits
+	g := newGraph(store)
+	sent := set{}
+	if o.Tip != "" {
+		if sent, err = g.past(nil, plumbing.NewHash(o.Tip)); err != nil {
+			return nil, err
+		}
+	}
+	for _, c := range whole.commits {
+		if sent[c] {
+			continue
+		}
+		if photo, err := brings(store, g, c); err != nil {
+			return nil, err
+		} else if photo {
+			o.Photos++
+		}
+	}
+	return o, nil
+}
+
+// stepsTo are the commits on which the other side's branch may come to stand, oldest first: those that have its present one in
+// their past.
+func stepsTo(store *trace.Store, commits []plumbing.Hash, old plumbing.Hash) ([]plumbing.Hash, error) {
+	if old.IsZero() {
+		return commits, nil
+	}
+	g := newGraph(store)
+	above := set{old: true}
+	var steps []plumbing.Hash
+	for _, c := range commits {
+		n, err := g.at(c)
+		if err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(n.parents, func(p plumbing.Hash) bool { return above[p] }) {
+			above[c] = true
+			steps = append(steps, c)
+		}
+	}
+	return steps, nil
+}

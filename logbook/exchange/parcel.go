@@ -1,0 +1,359 @@
+package exchange
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/go-git/go-git/v5/plumbing"
+	"golang.org/x/text/cases"
+	"golang.org/x/text/unicode/norm"
+
+	"needlebook/logbook/exchange/packs"
+	"needlebook/logbook/trace"
+)
+
+// A HostileError says that what came holds something that no book may hold: a name that is another file on another system, or none
+// at all, a link out of the folder, another repository. Nothing of it was written.
+type HostileError struct{ Why string }
+
+func (e *HostileError) Error() string { return e.Why }
+
+func hostile(format string, a ...any) error { return &HostileError{fmt.Sprintf(format, a...)} }
+
+// parcel is a pack that came in. It lies beside the book until it is found sound and let in.
+type parcel struct {
+	r     *repository
+	store *trace.Store
+	aside string // folder, below .git
+	file  *os.File
+	pack  *packs.Pack
+}
+
+// asideFolder is a new folder below .git for what is not yet part of the book. The name holds the number of the process, so that
+// the next run can clear away what a killed one left.
+func (r *repository) asideFolder() (string, error) {
+	_, common, err := trace.GitDirs(r.dir)
+	if err != nil {
+		return "", err
+	}
+	top := filepath.Join(common, "needlebook")
+	if err := os.MkdirAll(top, 0o777); err != nil {
+		return "", err
+	}
+	left, err := os.ReadDir(top)
+	if err != nil {
+		return "", err
+	}
+	for _, e := range left {
+		var pid int
+		if n, _ := fmt.Sscanf(e.Name(), "coming-%d-", &pid); n == 1 && pid != os.Getpid() && !alive(pid) {
+			if err := os.RemoveAll(filepath.Join(top, e.Name())); err != nil {
+				return "", err
+			}
+		}
+	}
+	return os.MkdirTemp(top, fmt.Sprintf("coming-%d-", os.Getpid()))
+}
+
+// openParcel reads a pack whole and checks every byte of it. The caller lets it in or discards it.
+func (r *repository) openParcel(store *trace.Store, in io.Reader) (*parcel, error) {
+	aside, err := r.asideFolder()
+	if err != nil {
+		return nil, err
+	}
+	p := &parcel{r: r, store: store, aside: aside}
+	if p.file, err = os.OpenFile(filepath.Join(aside, "pack"), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o444); err != nil {
+		return nil, errors.Join(err, p.discard())
+	}
+	p.pack, err = packs.Read(in, p.file, func(id plumbing.Hash) (packs.Object, error) {
+		kind, raw, err := store.Object(id)
+		return packs.Object{Kind: kind, Raw: raw}, err
+	})
+	if err == nil {
+		err = p.forms()
+	}
+	if err != nil {
+		return nil, errors.Join(err, p.discard())
+	}
+	return p, nil
+}
+
+func (p *parcel) discard() error {
+	if p.file != nil {
+		p.file.Close()
+	}
+	return os.RemoveAll(p.aside)
+}
+
+// letIn makes the pack part of the book's objects. Nothing refers to them yet.
+func (p *parcel) letIn() error {
+	defer p.discard()
+	if p.pack.Len() == 0 {
+		return nil
+	}
+	index, err := p.pack.Index()
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(p.file.Sync(), p.file.Close()); err != nil {
+		return err
+	}
+	p.file = nil
+	name := "objects/pack/pack-" + p.pack.Sum.String()
+	if _, err := p.r.common.Lstat(name + ".idx"); err == nil {
+		return nil // it is there already
+	}
+	disk := p.r.common
+	from, err := filepath.Rel(disk.Root(), filepath.Join(p.aside, "pack"))
+	if err != nil {
+		return err
+	}
+	// git looks for packs by their index, so that comes last.
+	if err := disk.Rename(from, name+".pack"); err != nil {
+		return err
+	}
+	idx, err := disk.OpenFile(name+".tmp", os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o444)
+	if err != nil {
+		return err
+	}
+	_, err = idx.Write(index)
+	if err := errors.Join(err, idx.Close()); err != nil {
+		return errors.Join(err, disk.Remove(name+".tmp"))
+	}
+	return disk.Rename(name+".tmp", name+".idx")
+}
+
+// object finds an object in the parcel, then in the book.
+func (p *parcel) object(id plumbing.Hash, want plumbing.ObjectType) ([]byte, error) {
+	var o packs.Object
+	var err error
+	if p.pack.Has(id) {
+		o, err = p.pack.Object(id)
+	} else {
+		o.Kind, o.Raw, err = p.store.Object(id)
+	}
+	if err == nil && o.Kind != want {
+		err = hostile("object %s is a %s where a %s belongs", id, o.Kind, want)
+	}
+	return o.Raw, err
+}
+
+var (
+	commitForm = regexp.MustCompile(`^tree [0-9a-f]{40}\n(parent [0-9a-f]{40}\n)*author [^<>\n\x00]* ?<[^<>\n\x00]*> (0|[1-9][0-9]{0,11}) [+-][0-9]{4}\ncommitter [^<>\n\x00]* ?<[^<>\n\x00]*> (0|[1-9][0-9]{0,11}) [+-][0-9]{4}\n`)
+	tagForm    = regexp.MustCompile(`^object [0-9a-f]{40}\ntype (commit|tree|blob|tag)\ntag [^\n\x00]+\n`)
+)
+
+// forms looks at every object by itself: git fsck, run afterwards, must find nothing.
+func (p *parcel) forms() error {
+	return p.pack.Each(func(id plumbing.Hash, o packs.Object) error {
+		switch o.Kind {
+		case plumbing.CommitObject:
+			if !commitForm.Match(o.Raw) || bytes.IndexByte(o.Raw, 0) >= 0 {
+				return hostile("commit %s is not of the form of a commit", id)
+			}
+		case plumbing.TagObject:
+			if !tagForm.Match(o.Raw) {
+				return hostile("tag %s is not of the form of a tag", id)
+			}
+		case plumbing.TreeObject:
+			entries, err := trace.ParseTree(o.Raw)
+			if err != nil {
+				return hostile("tree %s is no readable tree", id)
+			}
+			return folder(entries)
+		}
+		return nil
+	})
+}
+
+// folder refuses names and kinds of file that no folder may hold.
+func folder(entries []trace.Entry) error {
+	fold := cases.Fold()
+	seen := make(map[string]string, len(entries))
+	for _, e := range entries {
+		if why := badName(e.Name); why != "" {
+			return hostile("the name %q %s", clip(e.Name), why)
+		}
+		switch e.Mode {
+		case modeFile, modeTree, "100755":
+		case "120000":
+			return hostile("%q is a symbolic link", e.Name)
+		case "160000":
+			return hostile("%q is another repository", e.Name)
+		default:
+			return hostile("%q has mode %s, which git does not write", e.Name, clip(e.Mode))
+		}
+		k := fold.String(norm.NFC.String(e.Name))
+		if other, there := seen[k]; there {
+			return hostile("%q and %q are one file on many systems", other, e.Name)
+		}
+		seen[k] = e.Name
+	}
+	return nil
+}
+
+func clip(s string) string {
+	if len(s) > 80 {
+		return s[:80] + "…"
+	}
+	return s
+}
+
+var deviceName = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)( *\.|$)`)
+
+// badName says what is wrong with one part of a path: what some system would take for another file, for none, or for a part of
+// git's own folder. Names that are only unusual in a book are let in and marked, as any change is.
+func badName(name string) string {
+	switch {
+	case name == "" || name == "." || name == "..":
+		return "is no name"
+	case len(name) > 255:
+		return "is longer than 255 bytes"
+	case !utf8.ValidString(name):
+		return "is not UTF-8"
+	case !norm.NFC.IsNormalString(name):
+		return "is written with parts of letters, which some systems join"
+	case strings.ContainsAny(name, `/\:*?"<>|`):
+		return "holds a character that separates folders or that systems keep for themselves"
+	case strings.HasSuffix(name, ".") || strings.HasSuffix(name, " "):
+		return "ends in a dot or a blank, which some systems drop"
+	case name[0] == '-' || name[0] == ' ':
+		return "begins with a dash or a blank, which programs take for something else"
+	case deviceName.MatchString(name):
+		return "is a device on some systems"
+	}
+	for _, r := range name {
+		if r < 0x20 || r == 0x7f || r >= 0x80 && r < 0xa0 || unseen(r) {
+			return "holds a character that is not seen or that turns the line round"
+		}
+	}
+	// git~1 is the short name that Windows gives to .git.
+	if l := strings.ToLower(name); l == ".git" || strings.HasPrefix(l, "git~") || strings.HasPrefix(l, ".git") && l != ".gitattributes" && l != ".gitignore" && l != ".gitkeep" {
+		return "is git's own"
+	}
+	return ""
+}
+
+// unseen are the marks of width zero and of direction, and the ones that file systems pass over.
+func unseen(r rune) bool {
+	return r == 0x00ad || r == 0x061c || r == 0x180e || r >= 0x200b && r <= 0x200f || r >= 0x2028 && r <= 0x202e ||
+		r >= 0x2060 && r <= 0x206f || r == 0xfeff || r >= 0xfff9 && r <= 0xfffb || r >= 0xe0000 && r <= 0xe0fff
+}
+
+// whole follows the commits of the parcel from the tips on and sees that everything they refer to is there: in the parcel or in
+// the book. Paths are bounded on the way.
+func (p *parcel) whole(tips ...plumbing.Hash) error {
+	type place struct {
+		tree   plumbing.Hash
+		prefix string
+	}
+	seen, trees := set{}, map[place]bool{}
+	var walk func(at place) error
+	walk = func(at place) error {
+		if !p.pack.Has(at.tree) || trees[at] {
+			_, err := p.object(at.tree, plumbing.TreeObject)
+			return p.missing(err, at.tree)
+		}
+		trees[at] = true
+		raw, err := p.object(at.tree, plumbing.TreeObject)
+		if err != nil {
+			return err
+		}
+		entries, err := trace.ParseTree(raw)
+		if err != nil {
+			return err
+		}
+		for _, e := range entries {
+			path := at.prefix + e.Name
+			switch {
+			case len(path) > 1000 || strings.Count(path, "/") > 32:
+				return hostile("the path %q is too long or too deep", clip(path))
+			case e.Mode == modeTree:
+				err = walk(place{e.ID, path + "/"})
+			case p.pack.Has(e.ID):
+				_, err = p.object(e.ID, plumbing.BlobObject)
+			default:
+				err = p.missing(p.store.Has(e.ID), e.ID)
+			}
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	for next := tips; len(next) > 0; {
+		c := next[len(next)-1]
+		next = next[:len(next)-1]
+		if seen[c] {
+			continue
+		}
+		seen[c] = true
+		raw, err := p.object(c, plumbing.CommitObject)
+		if err != nil {
+			return p.missing(err, c)
+		}
+		if !p.pack.Has(c) {
+			continue // of the book: all behind it is there
+		}
+		lines := strings.Split(string(raw), "\n")
+		if err := walk(place{tree: plumbing.NewHash(strings.TrimPrefix(lines[0], "tree "))}); err != nil {
+			return err
+		}
+		for _, l := range lines[1:] {
+			parent, ok := strings.CutPrefix(l, "parent ")
+			if !ok {
+				break
+			}
+			next = append(next, plumbing.NewHash(parent))
+		}
+	}
+	return nil
+}
+
+// emptyTree is the tree without entries, which nobody has to store.
+var emptyTree = plumbing.NewHash("4b825dc642cb6eb9a060e54bf8d69288fbee4904")
+
+// missing says of an object that is nowhere that what came is not whole.
+func (p *parcel) missing(err error, id plumbing.Hash) error {
+	var broken *trace.BrokenError
+	if !errors.As(err, &broken) || !broken.Missing {
+		return err
+	}
+	if id == emptyTree {
+		return nil
+	}
+	return &IncompleteError{id.String()}
+}
+
+// An IncompleteError says that what came refers to an object that neither it nor the book holds.
+type IncompleteError struct{ ID string }
+
+func (e *IncompleteError) Error() string {
+	return fmt.Sprintf("object %s is missing from what came", e.ID)
+}
+
+// setRef writes a ref of our own, for what has come or was put aside. A zero id takes it away.
+func (r *repository) setRef(name string, to plumbing.Hash) error {
+	l, err := r.common.lock(name, false)
+	if err != nil {
+		return err
+	}
+	if to.IsZero() {
+		if err := l.release(); err != nil {
+			return err
+		}
+		if err := r.common.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+		return nil
+	}
+	return errors.Join(l.replace([]byte(to.String()+"\n")), l.Close())
+}
