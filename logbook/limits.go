@@ -6,7 +6,7 @@ type Limits struct {
 	File
 	Name     string    // file name without .md: what book.md refers to
 	Type     Text      `key:"type" doc:"type of engine or valve"`
-	Editions []Edition `key:"editions" doc:"editions, the oldest first; each states only what changed"`
+	Editions []Edition `key:"editions" same:"from" doc:"editions, the oldest first; each states only what changed"`
 	Remarks  string
 	laid     []Edition // from each edition's day on: it and those before it laid over one another, the oldest first
 }

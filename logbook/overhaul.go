@@ -30,7 +30,7 @@ type Overhaul struct {
 	Minutes       Number        `key:"minutes" doc:"working time on the bench, in minutes"`
 	Photos        Texts         `key:"photos" doc:"pictures under photos/ that belong to the record"`
 	Reconstructed Reconstructed `key:"reconstructed" doc:"the record was written later from notes or memory"`
-	Corrections   []Correction  `key:"corrections" doc:"figures struck through: what stood there, who corrected it and why"`
+	Corrections   []Correction  `key:"corrections" same:"date,what" doc:"figures struck through: what stood there, who corrected it and why"`
 
 	Remarks string // the Markdown below the front matter
 }
@@ -239,7 +239,7 @@ type Decided struct {
 // Assembled is the build.
 type Assembled struct {
 	Block
-	Parts      []PartUsed `key:"parts" doc:"parts built in, by serial and part number"`
+	Parts      []PartUsed `key:"parts" same:"part,serial" doc:"parts built in, by serial and part number"`
 	NozzleNut  Tightened  `key:"nozzle_nut" doc:"nozzle nut"`
 	Seals      Seals      `key:"seals" doc:"seals by place"`
 	Dowels     Word       `key:"dowels" words:"seated|loose" doc:"dowels in their holes"`

@@ -21,7 +21,7 @@ type Part struct {
 	Used        Word      `key:"used" words:"yes|no" doc:"it came used or reground"`
 	Scrapped    PartEnd   `key:"scrapped" doc:"taken out of use"`
 	Condemned   PartEnd   `key:"condemned" doc:"never to be fitted again"`
-	Regrinds    []Regrind `key:"regrinds" doc:"regrinds, ashore or aboard"`
+	Regrinds    []Regrind `key:"regrinds" same:"date" doc:"regrinds, ashore or aboard"`
 	Photos      Texts     `key:"photos" doc:"pictures under photos/"`
 	Remarks     string
 }
@@ -63,8 +63,8 @@ type Instrument struct {
 	Calibrated  Date         `key:"calibrated" doc:"day of the last calibration"`
 	Until       Date         `key:"calibrated_until" doc:"last day the calibration holds"`
 	Certificate Text         `key:"certificate" doc:"certificate"`
-	Comparisons []Comparison `key:"comparisons" doc:"comparisons with another instrument"`
-	FoundWrong  []FoundWrong `key:"found_wrong" doc:"times during which it read wrong"`
+	Comparisons []Comparison `key:"comparisons" same:"date,against" doc:"comparisons with another instrument"`
+	FoundWrong  []FoundWrong `key:"found_wrong" same:"from" doc:"times during which it read wrong"`
 	Oil         BenchOil     `key:"oil" doc:"test oil of a bench"`
 	Trapped     Amount       `key:"trapped_volume" unit:"cm³" doc:"oil volume shut in during leak-down"`
 	OwnLeak     LeakDown     `key:"own_leak" doc:"the bench's own leak on a blank plug"`

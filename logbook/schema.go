@@ -18,10 +18,11 @@ type Field struct {
 	As      string       // for serials: engine, cylinder, hand, instrument or plain; empty for a serial stamped on a part
 	Short   string       // key of the block for which a plain value may stand alone
 	Doc     string
-	Default string  // for settings
-	Source  string  // for settings: where the default comes from
-	List    bool    // a list of blocks
-	Fields  []Field // for blocks
+	Default string   // for settings
+	Source  string   // for settings: where the default comes from
+	List    bool     // a list of blocks
+	Same    []string // of a list of blocks: the keys by which two items are the same one
+	Fields  []Field  // for blocks
 	index   int
 }
 
@@ -81,6 +82,9 @@ func fieldsOf(t reflect.Type) []Field {
 			f.Shape = ShapeBlock
 			if elem.Kind() == reflect.Slice {
 				f.List, elem = true, elem.Elem()
+				if same := sf.Tag.Get("same"); same != "" {
+					f.Same = strings.Split(same, ",")
+				}
 			}
 			f.Fields = fieldsOf(elem)
 		}

@@ -9,9 +9,9 @@ type Vessel struct {
 	Port     Text      `key:"port" doc:"home port"`
 	Owner    Text      `key:"owner" doc:"owner or manager"`
 	Class    Text      `key:"class" doc:"classification society"`
-	Engines  []Engine  `key:"engines" doc:"engines with their cylinders in order"`
+	Engines  []Engine  `key:"engines" same:"id" doc:"engines with their cylinders in order"`
 	Opening  Opening   `key:"opening" doc:"state on the day the book begins"`
-	Stopped  []Stopped `key:"stopped" doc:"times the engines were declared stopped: yard, lay-up"`
+	Stopped  []Stopped `key:"stopped" same:"engine,from" doc:"times the engines were declared stopped: yard, lay-up"`
 	Accepts  Accepts   `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
 	Settings Settings  `key:"settings" doc:"thresholds of the rules"`
 	Proof    Text      `key:"note" doc:"anything a reader should know first"`
@@ -36,8 +36,8 @@ type Engine struct {
 type Opening struct {
 	Block
 	Date   Date       `key:"date" doc:"first day of the book"`
-	Fitted []OpenFit  `key:"fitted" doc:"valve in each position on that day"`
-	Rack   []OpenRack `key:"rack" doc:"valves on the rack on that day"`
+	Fitted []OpenFit  `key:"fitted" same:"engine,cylinder" doc:"valve in each position on that day"`
+	Rack   []OpenRack `key:"rack" same:"holder" doc:"valves on the rack on that day"`
 }
 
 // OpenFit is a valve that sat in a position when the book began.

@@ -3,13 +3,23 @@
 // folder to package exchange, which calls File for each such file when two histories meet.
 package merge
 
-import "bytes"
+import (
+	"bytes"
+	"fmt"
+	"path"
+	"strings"
+	"unicode/utf8"
+
+	"needlebook/logbook"
+)
 
 // Sides are the texts of one file: what both sides began with, and what each made of it. Nil where a side has no such file.
 type Sides struct {
 	// Path is where the file stands; it tells which kind it is.
 	Path               string
 	Base, Ours, Theirs []byte
+	// Here and There are what the two sides are called at the markers; empty means ours and theirs.
+	Here, There string
 }
 
 // An Outcome is what became of one file.
@@ -21,15 +31,18 @@ type Outcome struct {
 	// can be made. Whatever no side touched stands byte for byte.
 	Text []byte
 	// Marked is the text with git's standard markers where the sides contradict each other, as it lies in the folder until a hand
-	// has decided; nil when Clean.
+	// has decided; nil when Clean. Without a contradiction it is the proposal.
 	Marked []byte
 	// Fields are the values that either side changed, in the order of the record.
 	Fields []Field
+	// Plain says why a file was compared by its lines alone, or not even by them; empty where its keys were.
+	Plain string
 }
 
 // A Field is one value that a side changed. An empty text means that the value is not there.
 type Field struct {
-	// Path is the value's path as logbook.Values gives it; "remarks" for lines of the free text.
+	// Path is the value's path as logbook.Values gives it; "remarks" for lines of the free text, "line 12" for lines of a file
+	// without keys, "file" where one side took the file out.
 	Path                         string
 	Base, Ours, Theirs, Proposed string
 	// Contradicted says that both sides changed it, and not to the same.
@@ -38,22 +51,155 @@ type Field struct {
 
 // File works out one file. It is called only when ours and theirs differ from base and from each other.
 func File(s Sides) Outcome {
-	return Outcome{Marked: whole(s)}
+	if s.Here == "" {
+		s.Here = "ours"
+	}
+	if s.There == "" {
+		s.There = "theirs"
+	}
+	eol := lineEnd(s.Ours)
+	switch {
+	case s.Ours == nil || s.Theirs == nil:
+		return s.oneTookOut()
+	case s.bytesOnly():
+		return Outcome{Marked: s.Ours, Plain: "it is bytes, not lines: choose one side's",
+			Fields: []Field{{Path: "file", Base: size(s.Base), Ours: size(s.Ours), Theirs: size(s.Theirs), Contradicted: true}}}
+	}
+	// The two sides of one file may end their lines differently; that is no change. The lines of ours stay as they are.
+	s.Base, s.Theirs = withLineEnd(s.Base, eol), withLineEnd(s.Theirs, eol)
+	if strings.HasPrefix(s.Path, "hands/") || path.Ext(s.Path) == ".csv" && sameFirstLine(s.Base, s.Ours, s.Theirs) {
+		text := union(s.Base, s.Ours, s.Theirs)
+		if strings.HasPrefix(s.Path, "hands/") {
+			text = once(text)
+		}
+		return Outcome{Clean: true, Text: text}
+	}
+	if path.Ext(s.Path) != ".md" {
+		return s.byLines("", eol)
+	}
+	m := &merger{}
+	p, why := m.record(fieldsOf(s.Path), s.Base, s.Ours, s.Theirs)
+	if why != "" {
+		return s.byLines(why, eol)
+	}
+	return s.outcome(p, m.fields, "", eol)
 }
 
-// whole sets the two texts one against the other.
-func whole(s Sides) []byte {
-	var b bytes.Buffer
-	for _, part := range []struct {
-		mark string
-		text []byte
-	}{{"<<<<<<< ours\n", s.Ours}, {"=======\n", s.Theirs}} {
-		b.WriteString(part.mark)
-		b.Write(part.text)
-		if n := len(part.text); n > 0 && part.text[n-1] != '\n' {
-			b.WriteByte('\n')
+func (s Sides) outcome(p pieces, fields []Field, plain, eol string) Outcome {
+	out := Outcome{Marked: p.marked(s.Here, s.There, eol), Fields: fields, Plain: plain}
+	if p.clean() {
+		out.Text = out.Marked
+	}
+	return out
+}
+
+// byLines compares the whole file line by line.
+func (s Sides) byLines(why, eol string) Outcome {
+	if why == "" {
+		why = "it has no keys"
+	}
+	var p pieces
+	var fields []Field
+	line := 1
+	p.texts(s.Base, s.Ours, s.Theirs, false, func(c section, _ bool) {
+		f := Field{Path: fmt.Sprint("line ", line), Base: squeezed(c.b...), Ours: squeezed(c.o...), Theirs: squeezed(c.t...), Contradicted: c.who == apart}
+		if f.Proposed = f.Ours; c.who == theirs {
+			f.Proposed = f.Theirs
+		}
+		if c.who == apart {
+			f.Proposed = ""
+		}
+		if c.who != nobody {
+			fields = append(fields, f)
+		}
+		line += len(c.o)
+	})
+	return s.outcome(p, fields, why, eol)
+}
+
+// oneTookOut is a file that one side took out and the other changed: nothing that was written vanishes, so what is left is
+// proposed.
+func (s Sides) oneTookOut() Outcome {
+	f := Field{Path: "file", Base: size(s.Base), Ours: size(s.Ours), Theirs: size(s.Theirs), Contradicted: true}
+	left := s.Ours
+	if left == nil {
+		left = s.Theirs
+	}
+	f.Proposed = size(left)
+	return Outcome{Text: left, Marked: left, Fields: []Field{f}, Plain: "one side took it out"}
+}
+
+func size(text []byte) string {
+	if text == nil {
+		return ""
+	}
+	return fmt.Sprintf("%d bytes", len(text))
+}
+
+// bytesOnly says that the file is no text that lines can be told in.
+func (s Sides) bytesOnly() bool {
+	if strings.HasPrefix(s.Path, "photos/") || strings.HasPrefix(s.Path, "traces/") {
+		return true
+	}
+	for _, text := range [][]byte{s.Base, s.Ours, s.Theirs} {
+		if !utf8.Valid(text) || bytes.ContainsRune(text, 0) {
+			return true
 		}
 	}
-	b.WriteString(">>>>>>> theirs\n")
-	return b.Bytes()
+	return false
+}
+
+// lineEnd is the line end that a text uses: the one of its first line.
+func lineEnd(text []byte) string {
+	if i := bytes.IndexByte(text, '\n'); i > 0 && text[i-1] == '\r' {
+		return "\r\n"
+	}
+	return "\n"
+}
+
+func withLineEnd(text []byte, eol string) []byte {
+	if text == nil || lineEnd(text) == eol {
+		return text
+	}
+	plain := bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
+	return bytes.ReplaceAll(plain, []byte("\n"), []byte(eol))
+}
+
+// sameFirstLine says that the columns of a table are the same in all texts that are there.
+func sameFirstLine(texts ...[]byte) bool {
+	first := ""
+	for _, text := range texts {
+		l, _, _ := bytes.Cut(text, []byte("\n"))
+		if line := strings.TrimSpace(string(l)); text != nil && first == "" {
+			first = line
+		} else if text != nil && line != first {
+			return false
+		}
+	}
+	return true
+}
+
+// once leaves out a line that stands in the list already: two sides may have let in the same hand in two places.
+func once(text []byte) []byte {
+	seen := map[string]bool{}
+	var out []string
+	for _, l := range lines(text) {
+		blank := strings.TrimSpace(l) == "" || strings.HasPrefix(l, "#")
+		if !seen[l] || blank {
+			out = append(out, l)
+		}
+		seen[l] = true
+	}
+	return joined(out)
+}
+
+// fieldsOf is the schema of the kind of file that stands at a path; nil where there is none.
+func fieldsOf(name string) []logbook.Field {
+	top, _, _ := strings.Cut(name, "/")
+	for _, k := range logbook.Kinds() {
+		if folder, _, _ := strings.Cut(k.Where, "/"); folder == top && !k.Table {
+			return k.Fields
+		}
+	}
+	return nil
 }

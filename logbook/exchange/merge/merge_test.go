@@ -1,0 +1,44 @@
+package merge
+
+import "testing"
+
+// Files of every kind a book has, as both sides may have changed them.
+func TestFile(t *testing.T) {
+	for _, c := range []struct {
+		name, path         string
+		base, ours, theirs string // "-" for none
+		clean              bool
+		text, marked       string
+	}{
+		{"a counter reading each", "hours/me1.csv", "date,counter_h,note\n", "date,counter_h,note\n2024-01-01,1,\n", "date,counter_h,note\n2024-01-02,2,\n", true,
+			"date,counter_h,note\n2024-01-01,1,\n2024-01-02,2,\n", ""},
+		{"both began the table", "hours/me1.csv", "-", "date,counter_h,note\n2024-01-01,1,\n", "date,counter_h,note\n2024-01-02,2,\n", true,
+			"date,counter_h,note\n2024-01-01,1,\n2024-01-02,2,\n", ""},
+		{"other columns", "hours/me1.csv", "date,counter_h\n", "date,counter_h,note\n", "date,counter_h,by\n", false, "",
+			"<<<<<<< ours\ndate,counter_h,note\n=======\ndate,counter_h,by\n>>>>>>> theirs\n"},
+		{"a hand let in on each side", "hands/signers", "a\n", "a\nb\n", "a\nc\n", true, "a\nb\nc\n", ""},
+		{"the same hand let in on both sides, in two places", "hands/signers", "a\nm\nz\n", "a\nb\nm\nz\n", "a\nm\nz\nb\n", true, "a\nb\nm\nz\n", ""},
+		{"one lets in, the other withdraws", "hands/signers", "a\nb\n", "a\n", "a\nb\nc\n", true, "a\nc\n", ""},
+		{"a picture", "photos/a.jpg", "\xff1", "\xff2", "\xff3", false, "", "\xff2"},
+		{"one side took it out", "overhauls/me1/c1/x.md", "---\na: 1\n---\n", "-", "---\na: 2\n---\n", false, "---\na: 2\n---\n", "---\na: 2\n---\n"},
+		{"the other side took it out", "overhauls/me1/c1/x.md", "---\na: 1\n---\n", "---\na: 2\n---\n", "-", false, "---\na: 2\n---\n", "---\na: 2\n---\n"},
+		{"both began one record", "overhauls/me1/c1/x.md", "-", "---\nholder: H-1\nby: a\n---\n", "---\nholder: H-1\nminutes: 5\n---\nx\n", false,
+			"---\nholder: H-1\nby: a\nminutes: 5\n---\nx\n", "---\nholder: H-1\nby: a\nminutes: 5\n---\nx\n"},
+		{"no front matter", "overhauls/me1/c1/x.md", "one\ntwo\n", "One\ntwo\n", "ONE\ntwo\n", false, "", "<<<<<<< ours\nOne\n=======\nONE\n>>>>>>> theirs\ntwo\n"},
+		{"no line end at the end", "overhauls/me1/c1/x.md", "---\na: 1\n---\nx", "---\na: 1\n---\ny", "---\na: 1\n---\nz", false, "",
+			"---\na: 1\n---\n<<<<<<< ours\ny\n=======\nz\n>>>>>>> theirs\n"},
+		{"line ends of the human stay", "overhauls/me1/c1/x.md", "---\na: 1\nb: 1\n---\n", "---\r\na: 2\r\nb: 1\r\n---\r\n", "---\na: 1\nb: 2\n---\n", false,
+			"---\r\na: 2\r\nb: 2\r\n---\r\n", "---\r\na: 2\r\nb: 2\r\n---\r\n"},
+	} {
+		text := func(s string) []byte {
+			if s == "-" {
+				return nil
+			}
+			return []byte(s)
+		}
+		out := File(Sides{Path: c.path, Base: text(c.base), Ours: text(c.ours), Theirs: text(c.theirs)})
+		if out.Clean != c.clean || string(out.Text) != c.text || string(out.Marked) != c.marked {
+			t.Errorf("%s: clean %v, text %q, marked %q; want %v, %q, %q (%s)", c.name, out.Clean, out.Text, out.Marked, c.clean, c.text, c.marked, out.Plain)
+		}
+	}
+}
