@@ -72,7 +72,7 @@ func OutlineOf(src []byte) (o *Outline, why string) {
 		return nil, "its front matter holds unusual line ends"
 	}
 	var root yaml.Node
-	if err := yaml.Load(d.front, &root); err != nil {
+	if err := yaml.Load([]byte(d.front), &root); err != nil {
 		return nil, "its front matter is not YAML"
 	}
 	if root.Kind == yaml.DocumentNode && len(root.Content) == 1 {
