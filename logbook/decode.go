@@ -3,7 +3,6 @@ package logbook
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"reflect"
 	"regexp"
 	"strings"
@@ -43,8 +42,8 @@ func (d *document) decode(out any) {
 // readers are kept for the nodes they have.
 var readers = sync.Pool{New: func() any { return new(flat.Reader) }}
 
-// parse loads the front matter as nodes with the YAML library. Where the YAML is broken, the top-level block that holds the fault is reported and
-// left out, so that the rest of the record is still read.
+// parse loads the front matter as nodes with the YAML library. Where the YAML is broken, the top-level block that holds the fault is
+// reported and left out, so that the rest of the record is still read.
 func (dec decoder) parse() *yaml.Node {
 	text := dec.untabbed([]byte(dec.front))
 	for range 40 {
@@ -205,21 +204,19 @@ func shown(n *yaml.Node) string {
 
 // block fills a struct from a mapping.
 func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix string) {
-	seen := map[string]*yaml.Node{}
+	seen := mentions{}
 	for i := 0; i+1 < len(n.Content); i += 2 {
 		key, value := n.Content[i], n.Content[i+1]
-		full := key.Value
-		if prefix != "" {
-			full = prefix + "." + key.Value
-		}
+		f := fieldNamed(fields, key.Value)
+		full := fullKey(prefix, key.Value, f)
 		if dec.forbidden(key, full) || dec.forbidden(value, full) {
 			continue
 		}
-		if first, twice := seen[key.Value]; twice {
+		if first := seen.first(key); first != nil {
 			p := Problem{Place: dec.placeOf(key), Slip: SlipRepeatedKey, Key: full, Found: key.Value, Expected: "each key once", Related: dec.placeOf(first)}
 			dec.problems = append(dec.problems, p)
 			// Neither of the two is believed: the value is struck from the record until one is gone.
-			if f := fieldNamed(fields, key.Value); f != nil {
+			if f != nil {
 				fv := v.Field(f.index)
 				fv.SetZero()
 				if l := leafOf(fv); l != nil {
@@ -228,14 +225,53 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 			}
 			continue
 		}
-		seen[key.Value] = key
-		f := fieldNamed(fields, key.Value)
 		if f == nil {
 			dec.unknown(n, i, fields, full)
 			continue
 		}
 		dec.value(value, v.Field(f.index), f, full)
 	}
+}
+
+// fullKey is a key with those above it.
+func fullKey(prefix, key string, f *Field) string {
+	switch {
+	case prefix == "":
+		return key
+	case f != nil && len(f.path) == len(prefix)+1+len(key) && strings.HasPrefix(f.path, prefix):
+		return f.path
+	}
+	return prefix + "." + key
+}
+
+// mentions are the keys of one block that were met: a handful nearly always, so that a list is quicker than a map.
+type mentions struct {
+	few  []*yaml.Node
+	many map[string]*yaml.Node
+}
+
+// first is the earlier mention of a key; nil where this is the first, which is kept then.
+func (m *mentions) first(key *yaml.Node) *yaml.Node {
+	const aHandful = 32
+	if m.many != nil {
+		if k := m.many[key.Value]; k != nil {
+			return k
+		}
+		m.many[key.Value] = key
+		return nil
+	}
+	for _, k := range m.few {
+		if k.Value == key.Value {
+			return k
+		}
+	}
+	if m.few = append(m.few, key); len(m.few) > aHandful {
+		m.many = map[string]*yaml.Node{}
+		for _, k := range m.few {
+			m.many[k.Value] = k
+		}
+	}
+	return nil
 }
 
 func leafOf(v reflect.Value) *Leaf {
@@ -343,7 +379,7 @@ func (dec decoder) blocks(n *yaml.Node, v reflect.Value, f *Field, key string) {
 		}
 		for i, item := range items {
 			one := reflect.New(v.Type().Elem()).Elem()
-			full := fmt.Sprintf("%s[%d]", key, i)
+			full := f.item(key, i)
 			if dec.forbidden(item, full) {
 				continue
 			}
@@ -396,18 +432,27 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	}
 	each := v.FieldByName("Each")
 	one := *f
-	one.Shape = map[Shape]Shape{ShapeAmounts: ShapeAmount, ShapeNumbers: ShapeNumber, ShapeTexts: ShapeText, ShapeSerials: ShapeSerial}[f.Shape]
+	switch f.Shape {
+	case ShapeAmounts:
+		one.Shape = ShapeAmount
+	case ShapeNumbers:
+		one.Shape = ShapeNumber
+	case ShapeTexts:
+		one.Shape = ShapeText
+	case ShapeSerials:
+		one.Shape = ShapeSerial
+	}
+	each.Grow(len(items))
 	for i, item := range items {
 		full := key
 		if n.Kind == yaml.SequenceNode {
-			full = fmt.Sprintf("%s[%d]", key, i)
+			full = f.item(key, i)
 		}
 		if dec.forbidden(item, full) {
 			continue
 		}
-		ev := reflect.New(each.Type().Elem()).Elem()
-		dec.value(item, ev, &one, full)
-		each.Set(reflect.Append(each, ev))
+		each.SetLen(each.Len() + 1)
+		dec.value(item, each.Index(each.Len()-1), &one, full)
 	}
 }
 
@@ -418,7 +463,11 @@ var absent = regexp.MustCompile(`^(?i)(not\s+(?:` + Absences + `))\s*(?:\((.*?)\
 
 // absence reads "not measured (why)".
 func (dec decoder) absence(n *yaml.Node, leaf *Leaf) bool {
-	m := absent.FindStringSubmatch(strings.TrimSpace(n.Value))
+	text := strings.TrimSpace(n.Value)
+	if len(text) < len("not") || !strings.EqualFold(text[:len("not")], "not") {
+		return false
+	}
+	m := absent.FindStringSubmatch(text)
 	if m == nil {
 		return false
 	}

@@ -95,7 +95,7 @@ var (
 // fillSerial keeps an identity as text. One that other YAML readers would take for a number, a truth value or a date must
 // stand in quotes; the number of a cylinder need not.
 func fillSerial(text string, plain bool, f *Field, report func(slip, found, expected, typed string, read bool)) {
-	if !plain || f.As != "" && plainIndex.MatchString(text) {
+	if !plain || text == "" || !likeOther(text) || f.As != "" && plainIndex.MatchString(text) {
 		return
 	}
 	what := ""
@@ -110,6 +110,12 @@ func fillSerial(text string, plain bool, f *Field, report func(slip, found, expe
 		return
 	}
 	report(SlipUnquoted, text, "quotes around an identity: without them it would be read as "+what, `"`+text+`"`, true)
+}
+
+// likeOther says that a text could be taken for a number, a date or a truth value at all, by its first character and its length.
+func likeOther(text string) bool {
+	c := text[0]
+	return c >= '0' && c <= '9' || c == '+' || c == '-' || c == '.' || len(text) <= len("false")
 }
 
 func fillWord(text string, w *Word, f *Field, report func(slip, found, expected, typed string, read bool)) {
@@ -148,6 +154,12 @@ var (
 
 func fillDate(text string, d *Date, report func(slip, found, expected, typed string, read bool)) {
 	const expected = "a date of the calendar, written 2024-04-02"
+	if len(text) == len(time.DateOnly) {
+		if day, err := ParseDay(text); err == nil && day.Time().Year() >= 1900 {
+			d.Day = day
+			return
+		}
+	}
 	if m := isoMoment.FindStringSubmatch(text); m != nil {
 		day, err := ParseDay(m[1])
 		if err != nil || day.Time().Year() < 1900 {

@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"reflect"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -24,6 +25,16 @@ type Field struct {
 	Same    []string // of a list of blocks: the keys by which two items are the same one
 	Fields  []Field  // for blocks
 	index   int
+	path    string   // the key with those above it, from the top of its kind of file
+	items   []string // the same for each item of a list; a longer list makes more
+}
+
+// item is the key of an item of a list.
+func (f *Field) item(key string, i int) string {
+	if key == f.path && i < len(f.items) {
+		return f.items[i]
+	}
+	return key + "[" + strconv.Itoa(i) + "]"
 }
 
 // Shape is what stands at a key.
@@ -60,6 +71,13 @@ func fieldsOf(t reflect.Type) []Field {
 	if known, ok := schemas.Load(t); ok {
 		return known.([]Field)
 	}
+	fields := fieldsBelow(t, "")
+	schemas.Store(t, fields)
+	return fields
+}
+
+// fieldsBelow is the schema of a struct that stands below a key: every field knows its whole key, so that reading a record makes none.
+func fieldsBelow(t reflect.Type, prefix string) []Field {
 	var fields []Field
 	for i := range t.NumField() {
 		sf := t.Field(i)
@@ -68,7 +86,10 @@ func fieldsOf(t reflect.Type) []Field {
 			continue
 		}
 		f := Field{Key: key, Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
-			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), index: i}
+			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), index: i, path: prefix + key}
+		for n := range 4 {
+			f.items = append(f.items, f.path+"["+strconv.Itoa(n)+"]")
+		}
 		if w := sf.Tag.Get("words"); w != "" {
 			f.Words = strings.Split(w, "|")
 		}
@@ -86,11 +107,10 @@ func fieldsOf(t reflect.Type) []Field {
 					f.Same = strings.Split(same, ",")
 				}
 			}
-			f.Fields = fieldsOf(elem)
+			f.Fields = fieldsBelow(elem, f.path+".")
 		}
 		fields = append(fields, f)
 	}
-	schemas.Store(t, fields)
 	return fields
 }
 

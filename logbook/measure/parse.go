@@ -33,7 +33,28 @@ const (
 	SlipForeignDigits = "foreign-digits"
 )
 
-var plainNumber = regexp.MustCompile(`^[+-]?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
+// plainLength is the length of the plain decimal number at the front of a text: a sign, digits without leading zeros, a point and more
+// digits; 0 where none stands there.
+func plainLength(s string) int {
+	i := 0
+	if i < len(s) && (s[i] == '+' || s[i] == '-') {
+		i++
+	}
+	whole := i
+	for i < len(s) && s[i] >= '0' && s[i] <= '9' {
+		i++
+	}
+	if i == whole || s[whole] == '0' && i > whole+1 {
+		return 0
+	}
+	if i+1 < len(s) && s[i] == '.' && s[i+1] >= '0' && s[i+1] <= '9' {
+		for i++; i < len(s) && s[i] >= '0' && s[i] <= '9'; i++ {
+		}
+	}
+	return i
+}
+
+func plainNumber(s string) bool { return s != "" && plainLength(s) == len(s) }
 
 // Parse reads one quantity, "312 bar" or "312bar", of the wanted kind. The Quantity is invalid where nothing could be read
 // without guessing; slips say what was amiss, also where the value was read.
@@ -98,6 +119,9 @@ func example(k Kind) string {
 // splitUnit parts the number at the front from the unit behind it. Spaces inside the number stay with the number, so that
 // "1 250 h" is seen for what it is.
 func splitUnit(text string) (number, unit string) {
+	if n := plainLength(text); n > 0 && n+1 < len(text) && text[n] == ' ' && plainUnit(text[n+1:]) {
+		return text[:n], text[n+1:]
+	}
 	s := strings.TrimFunc(text, isSpace)
 	end := 0
 	for i, r := range s {
@@ -123,6 +147,20 @@ func splitUnit(text string) (number, unit string) {
 	return strings.TrimFunc(s[:end], isSpace), strings.TrimFunc(s[end:], isSpace)
 }
 
+// plainUnit says that a text is nothing but the letters of a unit, of which the first cannot go on with the number.
+func plainUnit(s string) bool {
+	switch s[0] {
+	case 'e', 'E', 'x', 'X', 'o':
+		return false
+	}
+	for i := range len(s) {
+		if c := s[i]; !(c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '%') {
+			return false
+		}
+	}
+	return true
+}
+
 var exponent = regexp.MustCompile(`^([eE][+-]?[0-9]|[xX][0-9a-fA-F]|o[0-7])`)
 
 func exponentOrRadix(s string) bool { return exponent.MatchString(s) }
@@ -139,14 +177,14 @@ var (
 
 // readNumber gives the number in plain decimal form, or nothing where it would have to be guessed.
 func readNumber(s string) (string, []Slip) {
-	if plainNumber.MatchString(s) {
+	if plainNumber(s) {
 		return s, nil
 	}
 	one := func(name, expected, typed string) (string, []Slip) {
 		return "", []Slip{{name, s, expected, typed, false}}
 	}
 	if folded := foldDigits(s); folded != s {
-		if plainNumber.MatchString(folded) {
+		if plainNumber(folded) {
 			return folded, []Slip{{SlipForeignDigits, s, "the digits 0 to 9 and a plain minus sign", folded, true}}
 		}
 		return one(SlipForeignDigits, "the digits 0 to 9 and a plain minus sign", "")
@@ -158,7 +196,7 @@ func readNumber(s string) (string, []Slip) {
 		return one(SlipThousands, "digits without a separator", "")
 	case commaDecimal.MatchString(s):
 		fixed := strings.Replace(s, ",", ".", 1)
-		if plainNumber.MatchString(fixed) {
+		if plainNumber(fixed) {
 			return fixed, []Slip{{SlipDecimalComma, s, "a decimal point", fixed, true}}
 		}
 		return one(SlipDecimalComma, "a decimal point", "")

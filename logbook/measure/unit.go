@@ -109,8 +109,8 @@ type spelling struct {
 	folded string
 }
 
-func index(all []*Unit) (map[Kind][]*Unit, map[spelling]*Unit) {
-	kinds, spellings := map[Kind][]*Unit{}, map[spelling]*Unit{}
+func index(all []*Unit) (kinds [SpringRate + 1][]*Unit, spellings map[spelling]*Unit) {
+	spellings = map[spelling]*Unit{}
 	for _, u := range all {
 		if f := u.factor; f.Num().IsInt64() && f.Denom().IsInt64() {
 			u.up, u.down = f.Num().Int64(), f.Denom().Int64()
@@ -149,7 +149,14 @@ func UnitsOf(k Kind) []string {
 }
 
 // Find looks a unit up by any known spelling; nil when the kind has none of that spelling.
-func Find(k Kind, written string) *Unit { return bySpelling[spelling{k, fold(written)}] }
+func Find(k Kind, written string) *Unit {
+	for _, u := range byKind[k] {
+		if u.Name == written {
+			return u
+		}
+	}
+	return bySpelling[spelling{k, fold(written)}]
+}
 
 // BaseUnit is the unit that values of the kind are worked in.
 func BaseUnit(k Kind) *Unit { return byKind[k][0] }
