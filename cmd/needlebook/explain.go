@@ -46,7 +46,7 @@ func (p *program) verifyOther(dir, at, proof, record string, script bool) (done 
 	if record == "" && !script {
 		return false, nil
 	}
-	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at})
+	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder()})
 	if err != nil {
 		return true, failed{err, verifyStatus(err)}
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io/fs"
 	"os"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -100,11 +101,24 @@ func dayOf(on string) (logbook.Day, error) {
 	return d, nil
 }
 
+// cacheFolder is where what was read of histories is kept between two runs: NEEDLEBOOK_CACHE, nothing when
+// that is set and empty, else the place that the system has for it.
+func cacheFolder() string {
+	if folder, set := os.LookupEnv("NEEDLEBOOK_CACHE"); set {
+		return folder
+	}
+	own, err := os.UserCacheDir()
+	if err != nil {
+		return "" // without a place of one's own everything is read each time
+	}
+	return filepath.Join(own, "needlebook")
+}
+
 // history reads the trail of a book. Reading is never blocked: a plain folder, a repository without a commit, or one that cannot
 // be read proves nothing, says so in its headline, and the book is shown all the same. last is the trail as it was read before; nil
 // the first time.
 func history(dir, at, proof string, last *logbook.Trail) *logbook.Trail {
-	trail, err := trace.Again(dir, last, trace.Options{FoundingProof: proof, Rev: at})
+	trail, err := trace.Again(dir, last, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder()})
 	if err == nil {
 		return trail
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -11,6 +12,9 @@ import (
 const asProgram = "NEEDLEBOOK_TEST_AS_PROGRAM"
 
 func TestMain(m *testing.M) {
+	if _, set := os.LookupEnv("NEEDLEBOOK_CACHE"); !set {
+		os.Setenv("NEEDLEBOOK_CACHE", "") // a test leaves nothing in the developer's own
+	}
 	if os.Getenv(asProgram) != "" {
 		os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 	}
@@ -21,7 +25,11 @@ func TestMain(m *testing.M) {
 
 // Each script is one use of the program, with its files in the same text.
 func TestScripts(t *testing.T) {
-	testscript.Run(t, testscript.Params{Dir: "testdata/script", Cmds: map[string]func(*testscript.TestScript, bool, []string){
+	own := func(e *testscript.Env) error {
+		e.Setenv("NEEDLEBOOK_CACHE", filepath.Join(e.WorkDir, ".tmp", "own"))
+		return nil
+	}
+	testscript.Run(t, testscript.Params{Dir: "testdata/script", Setup: own, Cmds: map[string]func(*testscript.TestScript, bool, []string){
 		"status": status,
 	}})
 }

@@ -27,14 +27,16 @@ func Again(dir string, last *logbook.Trail, o Options) (*logbook.Trail, error) {
 	if tip.String() != last.Head || branch != last.Branch {
 		return Read(dir, o)
 	}
-	raw, err := s.commit(tip)
+	files, err := s.filesOf(tip)
+	if err != nil {
+		return nil, err
+	}
+	folder, err := scan(dir)
 	if err != nil {
 		return nil, err
 	}
 	now := *last
-	if now.WorkTree, err = s.workTree(dir, raw.tree); err != nil {
-		return nil, err
-	}
+	now.WorkTree = workTree(folder, files)
 	now.Records = maps.Clone(last.Records)
 	for _, w := range now.WorkTree {
 		r := last.Records[w.Path]

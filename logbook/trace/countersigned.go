@@ -1,7 +1,6 @@
 package trace
 
 import (
-	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
 	"regexp"
@@ -30,14 +29,14 @@ func (h *history) countersign(trails map[string]*logbook.RecordTrail, broken fun
 	}
 	slices.Sort(files) // countersigned before reviews
 	for _, p := range files {
-		text, err := h.store.read(plumbing.NewHash(trails[p].Now().Blob), plumbing.BlobObject)
+		written, err := h.written(plumbing.NewHash(trails[p].Now().Blob))
 		if err != nil {
 			if err := broken(p, trails[p].Now().Blob, err); err != nil {
 				return err
 			}
 			continue
 		}
-		c, record := h.seen(p, text, trails[p])
+		c, record := h.seen(p, written, trails[p])
 		t := trails[record]
 		if t == nil {
 			t = byStem[stem(record)]
@@ -67,25 +66,14 @@ func (h *history) countersign(trails map[string]*logbook.RecordTrail, broken fun
 }
 
 // seen reads one countersigning file and judges who signed it; the record is what it names.
-func (h *history) seen(p string, text []byte, t *logbook.RecordTrail) (c logbook.Countersignature, record string) {
+func (h *history) seen(p string, written map[string]string, t *logbook.RecordTrail) (c logbook.Countersignature, record string) {
 	commit := &h.commits[t.Now().Commit]
 	c = logbook.Countersignature{Path: p, Role: "chief", Signer: commit.Signer, Hand: commit.Hand,
 		Commit: t.Now().Commit, SeenCommit: -1, State: logbook.Countersigned}
 	if strings.HasPrefix(p, "reviews/") {
 		c.Role = "superintendent"
 	}
-	for _, v := range logbook.Values(text) {
-		switch v.Path {
-		case "record":
-			record = v.Written
-		case "sha256":
-			c.SHA256 = v.Written
-		case "seen":
-			c.Word = v.Written
-		case "remarks":
-			c.Remarks = v.Written
-		}
-	}
+	record, c.SHA256, c.Word, c.Remarks = written["record"], written["sha256"], written["seen"], written["remarks"]
 	// A hand's id may hold dots: what follows the record's own name is the hand.
 	named := strings.TrimPrefix(t.Stem, stem(record)+".")
 	switch {
@@ -120,11 +108,11 @@ func (h *history) compare(c *logbook.Countersignature, t *logbook.RecordTrail) e
 		if f.versions[i].blob.IsZero() {
 			continue
 		}
-		text, err := h.store.read(f.versions[i].blob, plumbing.BlobObject)
+		text, err := h.text(f.versions[i].blob, false)
 		if err != nil {
 			return err
 		}
-		if sum := sha256.Sum256(text); hex.EncodeToString(sum[:]) == c.SHA256 {
+		if hex.EncodeToString(text.sum[:]) == c.SHA256 {
 			seen = i
 		}
 	}

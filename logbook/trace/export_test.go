@@ -9,6 +9,30 @@ import (
 // Fingerprint is fingerprint, for the tests.
 var Fingerprint = fingerprint
 
+// History walks a history and compares each commit with its parents; signatures and values are left out.
+func History(dir string) (commits int, err error) {
+	s, err := OpenStore(dir)
+	if err != nil {
+		return 0, err
+	}
+	defer s.Close()
+	tip, _, err := s.Head()
+	if err != nil {
+		return 0, err
+	}
+	jobs := make(chan *node, 1)
+	go func() {
+		for range jobs {
+		}
+	}()
+	order, err := s.order(tip, jobs)
+	close(jobs)
+	if err == nil {
+		err = s.compare(order)
+	}
+	return len(order), err
+}
+
 // Accepts asks of a detached signature what ssh-keygen -Y verify does.
 func Accepts(signers []byte, principal, namespace string, at time.Time, message, armour []byte) bool {
 	r, err := parseRegister(signers)
@@ -58,4 +82,33 @@ func ParseRegister(text []byte) ([]string, error) {
 	}
 	slices.Sort(all)
 	return all, err
+}
+
+// Known says how many commits the cache in a folder knows of a book, and is believed in.
+func Known(folder, dir string) int { return len(openCache(folder, dir+"/.git").commits) }
+
+// Forge makes in a folder, with the key that lies there, a cache that calls every commit of a book signed
+// by one key, whatever its signature is worth.
+func Forge(folder, dir, key string) error {
+	s, err := OpenStore(dir)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	s.known = openCache(folder, dir+"/.git")
+	tip, _, err := s.Head()
+	if err != nil {
+		return err
+	}
+	nodes, settle, err := s.walk(tip)
+	if err == nil {
+		err = s.compare(nodes)
+	}
+	settle()
+	for _, n := range nodes {
+		n.sig, n.raw.malformed = signed{nil, key}, ""
+	}
+	s.known.learn(nodes)
+	s.known.save()
+	return err
 }

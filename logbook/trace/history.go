@@ -27,6 +27,7 @@ type history struct {
 	// Of hands/signers: the blob at each commit, and the last well-formed lines.
 	registers []register
 	readLines map[id]parsedRegister
+	prints    map[string]string // fingerprints by key
 
 	files map[string]*file  // by key
 	moved map[string]string // path to the key of the file that moved there
@@ -121,7 +122,10 @@ func (h *history) plain(n *node) logbook.Commit {
 		AuthorName: a.name, AuthorEmail: a.email, CommitterName: c.name, CommitterEmail: c.email,
 	}
 	if n.sig.key != "" {
-		out.Key = fingerprint([]byte(n.sig.key))
+		if h.prints[n.sig.key] == "" {
+			h.prints[n.sig.key] = fingerprint([]byte(n.sig.key))
+		}
+		out.Key = h.prints[n.sig.key]
 	}
 	return out
 }

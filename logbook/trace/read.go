@@ -8,8 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/go-git/go-git/v5/plumbing"
-
 	"needlebook/logbook"
 )
 
@@ -24,6 +22,10 @@ type Options struct {
 	// EveryText also reads and hashes every text that any commit brought; without it only those that
 	// the answer needs.
 	EveryText bool
+	// Cache is a folder of the reader's own, outside every book, that keeps what follows from stored
+	// bytes alone, so that the next reading costs what is new. Empty keeps nothing. The answer is the
+	// same; a cache that is damaged, forged or of other bytes is not believed.
+	Cache string
 }
 
 // ErrProofForm says that a founding proof is not of its form.
@@ -46,6 +48,19 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 		return nil, err
 	}
 	defer s.Close()
+	folder := make(chan scanned, 1)
+	if o.Rev == "" {
+		go func() {
+			all, err := scan(dir)
+			folder <- scanned{all, err}
+		}()
+	}
+	if o.Cache != "" {
+		if err := s.remember(dir, o.Cache); err != nil {
+			return nil, err
+		}
+		defer s.known.save()
+	}
 	tip, branch, err := s.start(o.Rev)
 	if err != nil {
 		return nil, err
@@ -68,7 +83,7 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 	if wrong != nil {
 		t.FoundingProof = ""
 	}
-	if err := h.fill(t, dir, o); err != nil {
+	if err := h.fill(t, folder, o); err != nil {
 		return nil, err
 	}
 	conclude(t)
@@ -76,6 +91,12 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 		t.Proved, t.Headline = false, wrong.Error()
 	}
 	return t, wrong
+}
+
+// scanned is what scan gave.
+type scanned struct {
+	all []lying
+	err error
 }
 
 // start finds the commit to read up to.
@@ -97,9 +118,10 @@ func (s *Store) history(tip id) (*history, error) {
 		return nil, err
 	}
 	settle()
+	s.known.learn(nodes)
 	h := &history{store: s, nodes: nodes, founding: -1,
 		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)), registers: make([]register, len(nodes)),
-		readLines: map[id]parsedRegister{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}}
+		readLines: map[id]parsedRegister{}, prints: map[string]string{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}}
 	h.force = newForce(len(nodes), h.sight)
 	return h, nil
 }
@@ -139,15 +161,20 @@ func (h *history) findFounding() error {
 }
 
 // fill adds to the trail what the files of the tip, and the folder, have to say.
-func (h *history) fill(t *logbook.Trail, dir string, o Options) (err error) {
-	tree := h.nodes[len(h.nodes)-1].raw.tree
-	if t.Records, t.Vanished, err = h.trails(tree); err != nil {
+func (h *history) fill(t *logbook.Trail, folder <-chan scanned, o Options) (err error) {
+	files, err := h.store.filesOf(h.nodes[len(h.nodes)-1].id)
+	if err != nil {
 		return err
 	}
 	if o.Rev == "" {
-		if t.WorkTree, err = h.store.workTree(dir, tree); err != nil {
-			return err
+		f := <-folder
+		if f.err != nil {
+			return f.err
 		}
+		t.WorkTree = workTree(f.all, files)
+	}
+	if t.Records, t.Vanished, err = h.trails(files); err != nil {
+		return err
 	}
 	changed := map[string]bool{}
 	for _, w := range t.WorkTree {
@@ -192,7 +219,7 @@ func (h *history) everyText(broken func(path, blob string, err error) error) err
 				continue
 			}
 			done[v.blob] = true
-			_, err := h.store.read(v.blob, plumbing.BlobObject)
+			_, err := h.text(v.blob, false)
 			if err := broken(v.path, v.blob.String(), err); err != nil {
 				return err
 			}

@@ -172,9 +172,9 @@ func (h *history) dropped(i int, sides [][]step) {
 }
 
 // trails turns what was gathered into one trail for each file of the tip.
-func (h *history) trails(tip id) (map[string]*logbook.RecordTrail, []logbook.Vanished, error) {
-	trails, there := map[string]*logbook.RecordTrail{}, map[string]bool{}
-	err := h.store.differ(id{}, tip, "", func(c change) error {
+func (h *history) trails(tip []change) (map[string]*logbook.RecordTrail, []logbook.Vanished, error) {
+	trails, there := make(map[string]*logbook.RecordTrail, len(tip)), make(map[string]bool, len(tip))
+	for _, c := range tip {
 		key := h.key(c.path)
 		there[key] = true
 		f := h.files[key]
@@ -189,7 +189,7 @@ func (h *history) trails(tip id) (map[string]*logbook.RecordTrail, []logbook.Van
 			t.Versions = append(t.Versions, h.version(v))
 		}
 		if t.Current < 0 {
-			return fmt.Errorf("trace: no commit brings %s as the tip holds it", c.path)
+			return nil, nil, fmt.Errorf("trace: no commit brings %s as the tip holds it", c.path)
 		}
 		for _, v := range t.Versions {
 			who := h.commits[v.Commit].Signer
@@ -201,10 +201,6 @@ func (h *history) trails(tip id) (map[string]*logbook.RecordTrail, []logbook.Van
 			}
 		}
 		trails[c.path] = t
-		return nil
-	})
-	if err != nil {
-		return nil, nil, err
 	}
 	return trails, h.vanished(there), nil
 }

@@ -16,6 +16,9 @@ type step struct {
 // compared with nothing.
 func (s *Store) compare(nodes []*node) error {
 	for _, n := range nodes {
+		if n.known {
+			continue
+		}
 		n.sides = make([][]step, max(1, len(n.parents)))
 		for j := range n.sides {
 			before := id{}

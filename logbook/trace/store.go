@@ -35,6 +35,7 @@ type Store struct {
 	common  billy.Filesystem // objects, refs and config
 	objects *filesystem.Storage
 	trees   treeCache
+	known   *facts
 }
 
 // OpenStore opens the repository whose work tree is dir, for reading only. Its errors are those of
@@ -44,14 +45,19 @@ func OpenStore(dir string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{git: osfs.New(gitDir, osfs.WithBoundOS()), common: osfs.New(commonDir, osfs.WithBoundOS())}
+	s := &Store{git: osfs.New(gitDir, osfs.WithBoundOS()), common: osfs.New(commonDir, osfs.WithBoundOS()), known: &facts{}}
 	if err := s.refuse(dir); err != nil {
 		return nil, err
 	}
+	s.open(true)
+	return s, nil
+}
+
+// open opens the objects. All says that most of them will be asked for: then they are listed once.
+func (s *Store) open(all bool) {
 	layout := dotgit.NewRepositoryFilesystem(s.git, s.common)
 	s.objects = filesystem.NewStorageWithOptions(layout, cache.NewObjectLRU(cacheSize),
-		filesystem.Options{KeepDescriptors: true, ExclusiveAccess: true, LargeObjectThreshold: maxObject})
-	return s, nil
+		filesystem.Options{KeepDescriptors: true, ExclusiveAccess: all, LargeObjectThreshold: maxObject})
 }
 
 // Close frees the repository's files.

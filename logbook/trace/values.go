@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"crypto/sha256"
 	"runtime"
 	"slices"
 	"strings"
@@ -11,7 +12,8 @@ import (
 	"needlebook/logbook"
 )
 
-// told is a text's values and who set each, with those that were taken out before it.
+// told is a text's values and who set each, with those that were taken out before it; gone is nil while
+// there are none.
 type told struct {
 	set, gone map[string]logbook.Setting
 }
@@ -21,42 +23,51 @@ type told struct {
 // in a merge, as it stood in any of those before.
 func (h *history) values(f *file, current int) (told, error) {
 	all := make([]told, len(f.versions))
-	var written map[string]string
+	var written []string
 	for i, v := range f.versions[:current+1] {
 		if v.blob.IsZero() {
 			continue
 		}
 		if written == nil || f.versions[i-1].blob != v.blob { // a move keeps the text
-			var err error
-			if written, err = h.written(v.blob); err != nil {
+			t, err := h.text(v.blob, true)
+			if err != nil {
 				return told{}, err
 			}
+			written = t.values
 		}
 		all[i] = tell(v.commit, written, h.before(f, i, all))
 	}
 	return all[current], nil
 }
 
-// tell attributes the values of one text, given what was told of the texts before it.
-func tell(commit int, written map[string]string, before []told) told {
-	t := told{map[string]logbook.Setting{}, map[string]logbook.Setting{}}
-	for path, text := range written {
-		t.set[path] = attribute(commit, path, text, before)
+// tell attributes the values of one text, paths and what is written there in turn, given what was told
+// of the texts before it.
+func tell(commit int, written []string, before []told) told {
+	t := told{set: make(map[string]logbook.Setting, len(written)/2)}
+	for i := 0; i < len(written); i += 2 {
+		t.set[written[i]] = attribute(commit, written[i], written[i+1], before)
 	}
 	for _, b := range before {
 		for path, s := range b.set {
 			if _, ok := t.set[path]; !ok {
-				t.gone[path] = logbook.Setting{Commit: commit, Before: slices.Concat(s.Before, []logbook.Earlier{{Commit: s.Commit, Written: s.Written}})}
+				t.miss(path, logbook.Setting{Commit: commit, Before: slices.Concat(s.Before, []logbook.Earlier{{Commit: s.Commit, Written: s.Written}})})
 			}
 		}
 		for path, s := range b.gone {
 			_, set := t.set[path]
 			if _, gone := t.gone[path]; !set && !gone {
-				t.gone[path] = s
+				t.miss(path, s)
 			}
 		}
 	}
 	return t
+}
+
+func (t *told) miss(path string, s logbook.Setting) {
+	if t.gone == nil {
+		t.gone = map[string]logbook.Setting{}
+	}
+	t.gone[path] = s
 }
 
 func attribute(commit int, path, text string, before []told) logbook.Setting {
@@ -104,19 +115,44 @@ func (h *history) before(f *file, i int, all []told) []told {
 	return found
 }
 
-// written reads a text's values. Several goroutines may ask: only the reading waits for the store.
+// written reads a text's values.
 func (h *history) written(blob id) (map[string]string, error) {
-	h.storeLock.Lock()
-	text, err := h.store.read(blob, plumbing.BlobObject)
-	h.storeLock.Unlock()
+	t, err := h.text(blob, true)
 	if err != nil {
 		return nil, err
 	}
-	values := map[string]string{}
-	for _, v := range logbook.Values(text) {
-		values[v.Path] = v.Written
+	values := make(map[string]string, len(t.values)/2)
+	for i := 0; i < len(t.values); i += 2 {
+		values[t.values[i]] = t.values[i+1]
 	}
 	return values, nil
+}
+
+// text reads and hashes a text, with its values where they are asked for. Several goroutines may ask:
+// only the reading waits for the store.
+func (h *history) text(blob id, values bool) (text, error) {
+	h.storeLock.Lock()
+	t, ok := h.store.known.texts[blob]
+	var raw []byte
+	var err error
+	if ok = ok && (t.asked || !values); !ok {
+		raw, err = h.store.read(blob, plumbing.BlobObject)
+	}
+	h.storeLock.Unlock()
+	if ok || err != nil {
+		return t, err
+	}
+	t.sum = sha256.Sum256(raw)
+	if values {
+		t.asked = true
+		for _, v := range logbook.Values(raw) {
+			t.values = append(t.values, v.Path, v.Written)
+		}
+	}
+	h.storeLock.Lock()
+	h.store.known.learnText(blob, t)
+	h.storeLock.Unlock()
+	return t, nil
 }
 
 // allSettings fills in the values of all trails and returns one error for each path. Taking texts apart

@@ -13,6 +13,7 @@ type node struct {
 	parents []int // indexes in the order of the walk
 	sides   [][]step
 	sig     signed // only after settle
+	known   bool   // from the cache: nothing was read
 }
 
 // signed is what a signature's bytes say: a pure function of the commit.
@@ -70,6 +71,9 @@ func (s *Store) order(tip id, jobs chan<- *node) ([]*node, error) {
 		next int // parent to go to next
 	}
 	open := func(h id) (*node, error) {
+		if n := s.known.commits[h]; n != nil {
+			return n, nil
+		}
 		raw, err := s.commit(h)
 		if err != nil {
 			return nil, err

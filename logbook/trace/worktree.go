@@ -6,8 +6,10 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/format/gitignore"
@@ -15,22 +17,37 @@ import (
 	"needlebook/logbook"
 )
 
-// workTree compares the folder with the tip's tree, hashing every file: neither the index nor a file's
-// date is believed.
-func (s *Store) workTree(dir string, tree id) ([]logbook.WorkChange, error) {
-	tip := map[string]id{}
-	err := s.differ(id{}, tree, "", func(c change) error {
-		if c.is.mode == modeFile || c.is.mode == modeExec {
-			tip[c.path] = c.is.id
-		}
-		return nil
-	})
+// filesOf lists every file of a commit, in the order of git's trees.
+func (s *Store) filesOf(commit id) ([]change, error) {
+	c, err := s.commit(commit)
 	if err != nil {
 		return nil, err
 	}
+	var all []change
+	err = s.differ(id{}, c.tree, "", func(c change) error {
+		c.was.name, c.is.name = nil, nil
+		all = append(all, c)
+		return nil
+	})
+	return all, err
+}
+
+// lying is a file of the folder, hashed: neither the index nor a file's date is believed.
+type lying struct {
+	path    string
+	ignored bool
+	plain   bool // a regular file
+	// sum is the id of its bytes as a text of a book, bare that without the carriage returns that a
+	// checkout added; the two are the same where there are none.
+	sum, bare id
+}
+
+// scan hashes every file of the folder. It asks nothing of the repository, so that it may run beside
+// the reading of the history.
+func scan(dir string) ([]lying, error) {
 	ignored := ignoreRules(dir)
-	var changes []logbook.WorkChange
-	err = filepath.WalkDir(dir, func(p string, e fs.DirEntry, err error) error {
+	var all []lying
+	err := filepath.WalkDir(dir, func(p string, e fs.DirEntry, err error) error {
 		if err != nil {
 			return err
 		}
@@ -39,57 +56,82 @@ func (s *Store) workTree(dir string, tree id) ([]logbook.WorkChange, error) {
 			return err
 		}
 		rel = filepath.ToSlash(rel)
-		want, committed := tip[rel]
 		switch {
 		case e.Name() == ".git" || e.IsDir() && ignored.Match(strings.Split(rel, "/"), true):
 			if e.IsDir() {
 				return fs.SkipDir
 			}
-			return nil
-		case e.IsDir():
-			return nil
-		case !committed:
-			if !logbook.Passing(e.Name()) && !ignored.Match(strings.Split(rel, "/"), false) {
-				changes = append(changes, logbook.WorkChange{Path: rel, What: "not committed"})
-			}
-			return nil
+		case !e.IsDir():
+			hidden := logbook.Passing(e.Name()) || ignored.Match(strings.Split(rel, "/"), false)
+			all = append(all, lying{path: rel, ignored: hidden, plain: e.Type().IsRegular()})
 		}
-		delete(tip, rel)
-		same, err := sameText(p, e, want)
-		if err == nil && !same {
-			changes = append(changes, logbook.WorkChange{Path: rel, What: "changed"})
-		}
-		return err
+		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
-	for p := range tip {
+	workers := runtime.GOMAXPROCS(0)
+	errs := make([]error, workers)
+	var done sync.WaitGroup
+	for w := range workers {
+		done.Go(func() {
+			var buf bytes.Buffer
+			for i := w; i < len(all) && errs[w] == nil; i += workers {
+				errs[w] = all[i].hash(dir, &buf)
+			}
+		})
+	}
+	done.Wait()
+	return all, errors.Join(errs...)
+}
+
+func (f *lying) hash(dir string, buf *bytes.Buffer) error {
+	if !f.plain {
+		return nil
+	}
+	file, err := os.Open(filepath.Join(dir, filepath.FromSlash(f.path)))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil // gone since; no id is zero
+	} else if err != nil {
+		return err
+	}
+	defer file.Close()
+	buf.Reset()
+	if _, err := buf.ReadFrom(file); err != nil {
+		return err
+	}
+	f.sum, _ = objectID(plumbing.BlobObject, buf.Bytes())
+	f.bare = f.sum
+	if bytes.Contains(buf.Bytes(), []byte("\r\n")) {
+		f.bare, _ = objectID(plumbing.BlobObject, bytes.ReplaceAll(buf.Bytes(), []byte("\r\n"), []byte("\n")))
+	}
+	return nil
+}
+
+// workTree compares what the folder holds with the files of the tip.
+func workTree(folder []lying, tip []change) []logbook.WorkChange {
+	want := make(map[string]id, len(tip))
+	for _, c := range tip {
+		if c.is.mode == modeFile || c.is.mode == modeExec {
+			want[c.path] = c.is.id
+		}
+	}
+	var changes []logbook.WorkChange
+	for _, f := range folder {
+		is, committed := want[f.path]
+		delete(want, f.path)
+		switch {
+		case committed && f.sum != is && f.bare != is:
+			changes = append(changes, logbook.WorkChange{Path: f.path, What: "changed"})
+		case !committed && !f.ignored:
+			changes = append(changes, logbook.WorkChange{Path: f.path, What: "not committed"})
+		}
+	}
+	for p := range want {
 		changes = append(changes, logbook.WorkChange{Path: p, What: "missing"})
 	}
 	slices.SortFunc(changes, func(a, b logbook.WorkChange) int { return strings.Compare(a.Path, b.Path) })
-	return changes, nil
-}
-
-// sameText compares a file with a committed text. Carriage returns that a checkout added do not count.
-func sameText(path string, e fs.DirEntry, want id) (bool, error) {
-	if !e.Type().IsRegular() {
-		return false, nil
-	}
-	text, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return false, nil
-	} else if err != nil {
-		return false, err
-	}
-	if sum, _ := objectID(plumbing.BlobObject, text); sum == want {
-		return true, nil
-	}
-	if !bytes.Contains(text, []byte("\r\n")) {
-		return false, nil
-	}
-	sum, _ := objectID(plumbing.BlobObject, bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")))
-	return sum == want, nil
+	return changes
 }
 
 // ignoreRules reads the book's .gitignore and the repository's own list of what to ignore.
