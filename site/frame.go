@@ -9,18 +9,25 @@ import (
 //go:embed style.css
 var style []byte
 
-// The frame round every page. The policy in the head lets nothing in but our own stylesheet and pictures: whatever a record holds,
-// no script runs and nothing is fetched from elsewhere.
+//go:embed comfort.js
+var comfort []byte
+
+// policy lets nothing in but our own stylesheet, pictures and script file: whatever a record holds, no script of it runs and nothing is
+// fetched from elsewhere.
+const policy = "default-src 'none'; style-src 'self'; img-src 'self'; script-src 'self'; base-uri 'none'; form-action 'none'"
+
+// The frame round every page.
 var frameHead = template.Must(template.New("head").Parse(`<!DOCTYPE html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'self'; img-src 'self'; base-uri 'none'; form-action 'none'">
+<meta http-equiv="Content-Security-Policy" content="` + policy + `">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="referrer" content="no-referrer">
 <meta name="color-scheme" content="light dark">
 <title>{{.Title}}{{if ne .Title .Vessel}} · {{.Vessel}}{{end}}</title>
 <link rel="stylesheet" href="style.css">
+<script src="comfort.js"></script>
 </head>
 <body class="{{.Class}}">
 <a class="skip" href="#main">to the text of this page</a>
@@ -30,7 +37,7 @@ var frameHead = template.Must(template.New("head").Parse(`<!DOCTYPE html>
 
 var frameFoot = template.Must(template.New("foot").Parse(`</main>
 <footer>
-<nav aria-label="all pages" class="leaves"><a href="index.html">the vessel</a> <a href="findings.html">what stands out</a> <a href="due.html">what is due</a> <a href="interval.html">how long may it wait</a> <a href="causes.html">what goes together</a> <a href="stores.html">what we have</a> <a href="promised.html">what was promised</a> <a href="handover.html">handing over</a> <a href="nox.html">nozzle changes</a> <a href="survey.html">for the survey</a> <a href="overhauls.html">overhauls</a> <a href="rounds.html">rounds</a> <a href="parts.html">parts and instruments</a> <a href="files.html">limits and other files</a> <a href="trace.html">trace</a> <a href="checks.html">the checks</a> <a href="how-to-read-this.html">how to read this</a> <a href="cautions.html">cautions</a></nav>
+<nav aria-label="all pages" class="leaves"><a href="index.html">the vessel</a> <a href="findings.html">what stands out</a> <a href="since.html">what changed</a> <a href="due.html">what is due</a> <a href="interval.html">how long may it wait</a> <a href="causes.html">what goes together</a> <a href="stores.html">what we have</a> <a href="promised.html">what was promised</a> <a href="handover.html">handing over</a> <a href="nox.html">nozzle changes</a> <a href="survey.html">for the survey</a> <a href="overhauls.html">overhauls</a> <a href="rounds.html">rounds</a> <a href="parts.html">parts and instruments</a> <a href="files.html">limits and other files</a> <a href="trace.html">trace</a> <a href="checks.html">the checks</a> <a href="how-to-read-this.html">how to read this</a> <a href="cautions.html">cautions</a></nav>
 <p>{{.Vessel}}, state of the book {{.Today}}{{if .Commit}}, commit <code>{{.Commit}}</code> of {{.Stated}} (stated){{end}}. {{.Proof}}.</p>
 <p class="yield">{{.Short}} <a href="cautions.html">The whole text, and the cautions before work on a valve</a>.</p>
 {{if .Full}}<section class="full"><h2>Cautions</h2><ol>{{range .Cautions}}<li>{{.}}</li>{{end}}</ol><p>{{.Long}}</p></section>

@@ -51,8 +51,11 @@ func (f *folder) manifest() (map[string]bool, error) {
 		if err != nil {
 			return nil, fmt.Errorf("could not read the output folder: %w", err)
 		}
-		if len(entries) > 0 {
-			return nil, fmt.Errorf("%w: %q in %q; name an empty folder, or one that this program made", ErrForeign, entries[0].Name(), f.root.Name())
+		for _, e := range entries {
+			if f.head == shipsHead && e.IsDir() && ours(f.root, e.Name()) {
+				continue // the pages of a ship, built before the front page
+			}
+			return nil, fmt.Errorf("%w: %q in %q; name an empty folder, or one that this program made", ErrForeign, e.Name(), f.root.Name())
 		}
 		return map[string]bool{}, f.writeManifest(nil)
 	}
@@ -60,7 +63,10 @@ func (f *folder) manifest() (map[string]bool, error) {
 		return nil, fmt.Errorf("could not read the list of our pages: %w", err)
 	}
 	lines := bufio.NewScanner(bytes.NewReader(text))
-	if !lines.Scan() || lines.Text() != manifestHead {
+	if !lines.Scan() || lines.Text() != f.head {
+		if other := lines.Text(); other == manifestHead || other == shipsHead {
+			return nil, fmt.Errorf("%w: %q holds %s; name another folder", ErrForeign, f.root.Name(), map[string]string{manifestHead: "the pages of one vessel", shipsHead: "the front page of several ships"}[other])
+		}
 		return nil, fmt.Errorf("%w: %q does not begin as ours do", ErrForeign, manifestFile)
 	}
 	ours := map[string]bool{}
@@ -88,7 +94,7 @@ func (f *folder) writeManifest(names map[string]bool) error {
 		sorted = append(sorted, name)
 	}
 	slices.Sort(sorted)
-	text := manifestHead + "\n" + strings.Join(sorted, "\n") + "\n"
+	text := f.head + "\n" + strings.Join(sorted, "\n") + "\n"
 	beside := manifestFile + "-new"
 	if err := f.root.WriteFile(beside, []byte(text), 0o666); err != nil {
 		return fmt.Errorf("could not write the list of our pages: %w", err)

@@ -18,7 +18,7 @@ type names struct {
 
 func newNames() *names {
 	n := &names{taken: map[string]bool{}}
-	for _, fixed := range []ref{pageVessel, pageFindings, pageTrace, pageReading, pageCautions, pageChecks, pageRounds, pageParts, pageOverhauls, pageFiles, styleFile} {
+	for _, fixed := range []ref{pageVessel, pageFindings, pageTrace, pageReading, pageCautions, pageChecks, pageRounds, pageParts, pageOverhauls, pageFiles, pageSince, pagePictures, styleFile} {
 		n.taken[string(fixed)] = true
 	}
 	for _, p := range paperPages {
@@ -39,7 +39,11 @@ const (
 	pageParts     ref = "parts.html"
 	pageOverhauls ref = "overhauls.html"
 	pageFiles     ref = "files.html"
+	pageSince     ref = "since.html"
+	pagePictures  ref = "drawings.html"
 	styleFile     ref = "style.css"
+	comfortFile   ref = "comfort.js"
+	searchFile    ref = "search-index.js"
 	proofScript   ref = "prove-again.sh"
 )
 

@@ -28,6 +28,7 @@ var (
 // texts are kept beside the old ones until all are written: a build that breaks off leaves the old pages as they were.
 type folder struct {
 	root  *os.Root
+	head  string          // first line of the manifest: what kind of pages it lists
 	new   *os.Root        // the staging folder
 	ours  map[string]bool // listed by the manifest of a former build
 	mu    sync.Mutex
@@ -35,7 +36,10 @@ type folder struct {
 	fresh []string        // names whose new text stands in the staging folder
 }
 
-func openFolder(out string) (*folder, error) {
+func openFolder(out string) (*folder, error) { return openFor(out, manifestHead) }
+
+// openFor opens the output folder for the pages of one vessel, or for the front page of several.
+func openFor(out, head string) (*folder, error) {
 	if err := outsideBooks(out); err != nil {
 		return nil, err
 	}
@@ -49,7 +53,7 @@ func openFolder(out string) (*folder, error) {
 	if err != nil {
 		return nil, fmt.Errorf("could not open the output folder: %w", err)
 	}
-	f := &folder{root: root, now: map[string]bool{}}
+	f := &folder{root: root, head: head, now: map[string]bool{}}
 	if f.ours, err = f.manifest(); err == nil {
 		err = f.prepare()
 	}

@@ -34,6 +34,7 @@ type pages struct {
 	traces    []ref // commits, the newest first
 	findings  []ref // findings, the gravest first
 	overhauls []ref // overhauls, the newest first
+	since     []ref // what changed, a year each, the newest first
 }
 
 func givePages(s *site) pages {

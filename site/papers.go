@@ -3,7 +3,6 @@ package site
 import (
 	"needlebook/checks/evidence"
 	"needlebook/checks/paper"
-	"needlebook/checks/planning"
 )
 
 // The pages that answer the questions of planning, relief and survey; each is the paper that the command prints.
@@ -22,10 +21,10 @@ var paperPages = []ref{pageDue, pageInterval, pageCauses, pageStores, pagePromis
 
 // paperJobs make the pages one after the other, so that the evidence is worked out once for those that rest on it.
 func (s *site) paperJobs() []job {
-	plan := planning.New(s.Book, s.Report, s.trail)
+	plan := s.plan
 	return []job{
-		func(s *sheet) error { return s.paperPage(pageDue, "what is due", plan.Due(0)) },
-		func(s *sheet) error { return s.paperPage(pageStores, "what we have", plan.Stores()) },
+		func(s *sheet) error { return s.paperPage(pageDue, "what is due", s.due()) },
+		func(s *sheet) error { return s.paperPage(pageStores, "what we have", s.stores()) },
 		func(s *sheet) error { return s.paperPage(pagePromised, "what was promised", plan.Promised()) },
 		func(s *sheet) error { return s.paperPage(pageHandover, "handing over", plan.Handover()) },
 		func(s *sheet) error { return s.paperPage(pageNOx, "nozzle changes", plan.NOx(0, 0)) },
@@ -33,7 +32,7 @@ func (s *site) paperJobs() []job {
 			return s.paperPage(pageSurvey, "for the survey", plan.Survey("", s.today-365, s.today))
 		},
 		func(s *sheet) error {
-			e := evidence.New(s.Book, s.rounds, s.judged, s.today)
+			e := s.evidence()
 			if err := s.paperPage(pageInterval, "how long may it wait", e.Review(evidence.Ask{}).Paper()); err != nil {
 				return err
 			}

@@ -9,12 +9,16 @@ import (
 	"errors"
 	"io/fs"
 	"runtime"
+	"strconv"
 	"sync"
 	"sync/atomic"
 
 	"needlebook/checks"
 	"needlebook/checks/causes"
+	"needlebook/checks/evidence"
 	"needlebook/checks/judging"
+	"needlebook/checks/paper"
+	"needlebook/checks/planning"
 	"needlebook/logbook"
 )
 
@@ -24,6 +28,15 @@ type Input struct {
 	Report *checks.Report // what the checks say of the same book
 	Trail  *logbook.Trail // what the history shows; nil for a plain folder
 	Files  fs.FS          // the book's files, the same that the book was read from: the texts as written, and the pictures
+	Before *Before        // an earlier state to compare with; nil for none
+}
+
+// Before is what the checks said of the book as it stood at an earlier commit.
+type Before struct {
+	Why    string      // what the reader knows that state by: "review by s.okonjo"
+	Commit string      // its id
+	Day    logbook.Day // its stated day
+	Report *checks.Report
 }
 
 // Result says what a build did to the output folder.
@@ -77,7 +90,15 @@ type site struct {
 	changed  map[string]string // files of the folder that are not as committed, by path, with what is so
 	pictures pictures
 	runs     map[logbook.Position][]logbook.Run
-	causes   func() *causes.Causes // worked out when the first page asks
+	plan     *planning.Plan
+
+	// Worked out when the first page asks.
+	causes     func() *causes.Causes
+	evidence   func() *evidence.Evidence
+	associated func() []evidence.Association
+	due        func() paper.Paper
+	stores     func() paper.Paper
+	changes    func() []yearOfChanges
 
 	engineClouds    map[string]map[string]cloud    // by engine and key: what was found over its hours
 	holderClouds    map[string]cloud               // by key: what was found over the hours of each holder
@@ -87,8 +108,9 @@ type site struct {
 
 	folderTexts map[string]map[string]string // values of changed overhauls, by path and key
 
-	ordered   []*checks.Finding // all findings in the order of their pages
-	findingAt map[string]ref    // where the findings of a grade, and of a check within it, begin
+	ordered   []*checks.Finding               // all findings in the order of their pages
+	since     map[*checks.Finding]logbook.Day // of those to answer: the day on which the newest line they rest on was set
+	findingAt map[string]ref                  // where the findings of a grade, and of a check within it, begin
 
 	footShort, footFull []byte
 }
@@ -112,6 +134,16 @@ func newSite(in Input, out *folder) *site {
 	s.ordered = s.listed()
 	s.findingAt = s.findingPlaces()
 	s.causes = sync.OnceValue(func() *causes.Causes { return causes.Find(in.Book, s.rounds, s.judged) })
+	s.plan = planning.New(in.Book, in.Report, s.trail)
+	s.evidence = sync.OnceValue(func() *evidence.Evidence { return evidence.New(in.Book, s.rounds, s.judged, s.today) })
+	s.associated = sync.OnceValue(func() []evidence.Association {
+		found, _ := s.evidence().Associations()
+		return found
+	})
+	s.due = sync.OnceValue(func() paper.Paper { return s.plan.Due(0) })
+	s.stores = sync.OnceValue(s.plan.Stores)
+	s.since = map[*checks.Finding]logbook.Day{}
+	s.changes = sync.OnceValue(s.gatherChanges)
 	for _, o := range in.Book.Overhauls {
 		s.renewed, s.pulled = countRenewed(o, s.renewed, s.pulled)
 	}
@@ -126,6 +158,12 @@ func newSite(in Input, out *folder) *site {
 		p := logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}
 		s.runs[p] = append(s.runs[p], r)
 	}
+	s.pages.since = []ref{pageSince}
+	for i, y := range s.changes() {
+		if i > 0 {
+			s.pages.since = append(s.pages.since, ref("since-"+strconv.Itoa(y.year)+".html"))
+		}
+	}
 	s.footShort, s.footFull = s.foot(false), s.foot(true)
 	return s
 }
@@ -138,7 +176,7 @@ const workers = 2
 
 // write writes every page. Each page depends on the input alone, so the order in which the workers take them does not show.
 func (s *site) write() error {
-	if err := s.out.put(string(styleFile), style); err != nil {
+	if err := errors.Join(s.out.put(string(styleFile), style), s.out.put(string(comfortFile), comfort)); err != nil {
 		return err
 	}
 	if s.trail.UnderGit {
@@ -172,7 +210,7 @@ func (s *site) write() error {
 }
 
 func (s *site) jobs() []job {
-	jobs := []job{(*sheet).vesselPage, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).checksPage, (*sheet).roundsPage, (*sheet).partsPage, (*sheet).filesPage}
+	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).checksPage, (*sheet).roundsPage, (*sheet).partsPage, (*sheet).filesPage}
 	for _, p := range s.pages.positions {
 		jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p) })
 	}
@@ -197,6 +235,9 @@ func (s *site) jobs() []job {
 		}
 	}
 	jobs = append(jobs, s.paperJobs()...)
+	for i := range s.pages.since {
+		jobs = append(jobs, func(s *sheet) error { return s.sincePage(i) })
+	}
 	for i := range s.pages.traces {
 		jobs = append(jobs, func(s *sheet) error { return s.tracePageNumber(i) })
 	}

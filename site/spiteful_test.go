@@ -95,8 +95,8 @@ func TestSpitefulIsInert(t *testing.T) {
 
 // elements and attributes are all that pages are made of.
 var (
-	elements   = set("html head meta title link body a header nav span main footer p code section h1 h2 h3 h4 h5 h6 ol ul li div dl dt dd small b i br strong em del q article table thead tbody tr th td details summary figure figcaption img pre blockquote hr svg g path circle rect text desc")
-	attributes = set("lang charset http-equiv content name rel href class aria-label aria-hidden aria-current aria-labelledby id role tabindex scope colspan start align src alt width height loading title d viewbox cx cy r x y fill-rule preserveaspectratio")
+	elements   = set("html head meta title link script body a header nav span main footer p code section h1 h2 h3 h4 h5 h6 ol ul li div dl dt dd small b i br strong em del q article table thead tbody tr th td details summary figure figcaption img pre blockquote hr svg g path circle rect text desc")
+	attributes = set("lang charset http-equiv content name rel href class aria-label aria-hidden aria-current aria-labelledby id role tabindex scope colspan data-day data-month start align src alt width height loading title d viewbox cx cy r x y fill-rule preserveaspectratio")
 )
 
 func set(words string) map[string]bool {
@@ -128,6 +128,9 @@ func inertPage(t *testing.T, name string, text []byte) {
 			if !elements[n.Data] {
 				t.Errorf("%s: element <%s>", name, n.Data)
 			}
+			if n.Data == "script" && len(n.Attr) != 1 {
+				t.Errorf("%s: a script that is not our file", name)
+			}
 			for _, a := range n.Attr {
 				if !attributes[strings.ToLower(a.Key)] {
 					t.Errorf("%s: attribute %s=%q on <%s>", name, a.Key, a.Val, n.Data)
@@ -140,6 +143,12 @@ func inertPage(t *testing.T, name string, text []byte) {
 				}
 				switch a.Key {
 				case "src":
+					if n.Data == "script" {
+						if a.Val != string(comfortFile) || n.FirstChild != nil {
+							t.Errorf("%s: script %q", name, a.Val)
+						}
+						continue
+					}
 					if !strings.HasPrefix(a.Val, "picture-") {
 						t.Errorf("%s: picture %q", name, a.Val)
 					}
@@ -192,4 +201,44 @@ func words(t testing.TB, page []byte) string {
 		}
 	}
 	return b.String()
+}
+
+// TestSearchIsInert reads the search index of the hostile book as the data it must be: one call with texts, every address one of our pages,
+// nothing in it that ends a script or starts one.
+func TestSearchIsInert(t *testing.T) {
+	out := filepath.Join(t.TempDir(), "out")
+	in := bookOf(t, spitefulFiles(t), nil)
+	in.Trail = spitefulTrail(in.Book)
+	must(t, build(in, out))
+	text, err := os.ReadFile(filepath.Join(out, string(searchFile)))
+	must(t, err)
+	if bytes.ContainsAny(text, "<>&\u2028\u2029") {
+		t.Error("the index holds a character that markup or a line end could be made of")
+	}
+	body, ok := bytes.CutPrefix(text, []byte("needlebookIndex("))
+	body, end := bytes.CutSuffix(body, []byte(");\n"))
+	if !ok || !end {
+		t.Fatalf("the index is not one call: %.60q", text)
+	}
+	var rows [][3]string
+	must(t, json.Unmarshal(body, &rows))
+	if len(rows) < 10 {
+		t.Fatalf("%d rows", len(rows))
+	}
+	venomous := false
+	for _, r := range rows {
+		page, _, _ := strings.Cut(r[0], "#")
+		if _, err := os.Stat(filepath.Join(out, page)); err != nil || !flat(page) {
+			t.Errorf("%q leads to no page of ours", r[0])
+		}
+		venomous = venomous || strings.Contains(r[1]+r[2], "<script>alert(1)</script>")
+		for _, c := range r[1] + r[2] {
+			if unseen(c) {
+				t.Errorf("hidden character %U in the index", c)
+			}
+		}
+	}
+	if !venomous {
+		t.Error("the hostile text is not searched: the test looks at nothing")
+	}
 }

@@ -12,7 +12,7 @@ import (
 // Source: Web Content Accessibility Guidelines 2.2, success criteria 1.4.3 and 1.4.11, and its definition of relative luminance.
 func TestContrast(t *testing.T) {
 	css := string(style)
-	light, dark, _ := strings.Cut(css, "@media (prefers-color-scheme: dark)")
+	light, dark, _ := strings.Cut(css, "@media screen and (prefers-color-scheme: dark)")
 	dark, _, _ = strings.Cut(dark, "@media print")
 	for name, theme := range map[string]string{"light": light, "dark": dark} {
 		colours := map[string]float64{}
@@ -60,7 +60,7 @@ func TestStyleIsWhole(t *testing.T) {
 	for _, m := range regexp.MustCompile(`\.([a-z][a-z-]*)`).FindAllStringSubmatch(css, -1) {
 		known[m[1]] = true
 	}
-	plainOnes := set("vessel cylinder part round list plain manual file trace commit add")
+	plainOnes := set("vessel cylinder part round list plain manual file trace commit add month groups")
 	missing := map[string]bool{}
 	for name, page := range built(t, vessels(t)["ordinary"]) {
 		if !strings.HasSuffix(name, ".html") {

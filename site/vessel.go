@@ -26,7 +26,13 @@ func (s *sheet) vesselPage() error {
 	}
 	s.m(" ").t(counted(len(s.Book.Overhauls), "one overhaul", "overhauls")).m(".</p>")
 	s.proofBlock()
+	s.m(`<div class="look">`)
 	s.exceptions()
+	s.m("<div>")
+	s.goesTogether()
+	s.dueNext()
+	s.changedLately()
+	s.m("</div></div>")
 	for _, e := range v.Engines {
 		s.engine(e)
 	}
@@ -71,7 +77,8 @@ func (s *sheet) exceptions() {
 		return
 	}
 	s.tally()
-	stops := s.found.grade[checks.Stop]
+	stops := slices.Clone(s.found.grade[checks.Stop])
+	slices.SortStableFunc(stops, func(a, b *checks.Finding) int { return int(s.since[b]) - int(s.since[a]) }) // the newest first
 	if len(stops) > 0 {
 		s.findingList(stops[:min(len(stops), linesInFull)], false)
 		if len(stops) > linesInFull {

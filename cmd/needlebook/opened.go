@@ -11,6 +11,7 @@ import (
 	"needlebook/checks"
 	"needlebook/logbook"
 	"needlebook/logbook/trace"
+	"needlebook/site"
 )
 
 // opened is a book with all that was worked out from it.
@@ -22,11 +23,15 @@ type opened struct {
 	report *checks.Report
 	// limitsOf is the day whose limits every record was judged by; 0 where each was judged by those of its own day.
 	limitsOf logbook.Day
+	before   *site.Before // an earlier state for the pages to compare with; nil for none
 	close    func()
 }
 
+// provenBy is the founding proof that the environment names.
+func provenBy() string { return os.Getenv("NEEDLEBOOK_PROOF") }
+
 func proofFlag(c *cobra.Command, proof *string) {
-	c.Flags().StringVar(proof, "proof", os.Getenv("NEEDLEBOOK_PROOF"), "founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF)")
+	c.Flags().StringVar(proof, "proof", provenBy(), "founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF)")
 }
 
 // openBook finds, reads, traces and judges the book. at names a commit to read instead of the folder.

@@ -1,0 +1,196 @@
+package site
+
+import (
+	"fmt"
+	"slices"
+
+	"needlebook/checks"
+	"needlebook/checks/evidence"
+	"needlebook/logbook"
+)
+
+// together is one thing that several records show together.
+type together struct {
+	what, words string
+	to          ref
+}
+
+// pattern is what a reader ashore asks after the exceptions: which part, fuel or gauge explains what no single record can, and which
+// promise was overrun. Everything was worked out before; here it is named in a line with the way to its page.
+func (s *site) pattern(e *evidence.Evidence) []together {
+	var all []together
+	for _, a := range s.associated() {
+		if a.Kind != "holder" && a.Kind != "position" && a.Kind != "bunker" && a.Kind != "nozzle batch" && a.Kind != "engine" {
+			continue // gauges have their own line below, seasons and hands stand on the page of what goes together
+		}
+		to := pageCauses
+		switch p := s.positionNamed(a.Which); {
+		case a.Kind == "holder" && s.pages.holder[a.Which] != "":
+			to = s.pages.holder[a.Which]
+		case a.Kind == "position" && s.pages.to(p) != "":
+			to = s.pages.to(p)
+		case a.Kind == "bunker":
+			if r := s.fouledOn(e); r != "" {
+				to = r
+			}
+		}
+		words := fmt.Sprintf("%s %d of %d, of the others %d of %d", a.With, a.Bad, a.N, a.RestBad, a.RestN)
+		if a.Effect != 0 {
+			words = fmt.Sprintf("%s by %s", a.With, signedBar(a.Effect))
+		}
+		all = append(all, together{a.Kind + " " + a.Which, words, to})
+	}
+	for _, id := range s.pages.instruments {
+		i := s.Book.Instruments[id]
+		if i == nil {
+			continue
+		}
+		for n := range i.FoundWrong {
+			w := &i.FoundWrong[n]
+			all = append(all, together{upperKind(i) + " " + id, "read wrong from " + said(w.From.Leaf) + " to " + said(w.To.Leaf) + "; " + counted(s.recordsIn(id, w), "one record rests on it", "records rest on it"), s.pages.instrument[id].at("found-wrong")})
+		}
+	}
+	for _, f := range s.ordered {
+		if f.Check == "deferral-run-out" {
+			all = append(all, together{"promise overrun", f.Message, s.pages.line(f.Place)})
+		}
+	}
+	return all
+}
+
+func upperKind(i *logbook.Instrument) string {
+	if i.Kind.Stated() {
+		return i.Kind.Written
+	}
+	return "instrument"
+}
+
+// recordsIn counts the records that name an instrument within a time in which it read wrong.
+func (s *site) recordsIn(id string, w *logbook.FoundWrong) int {
+	n := 0
+	var last *logbook.Overhaul
+	for _, u := range s.used[id] {
+		if u.record != last && w.From.Day <= u.day && (w.To.Day == 0 || u.day <= w.To.Day) {
+			n, last = n+1, u.record
+		}
+	}
+	return n
+}
+
+// positionNamed is the position of a name such as ME1-3.
+func (s *site) positionNamed(name string) logbook.Position {
+	i := slices.IndexFunc(s.pages.positions, func(p logbook.Position) bool { return p.String() == name })
+	if i < 0 {
+		return logbook.Position{}
+	}
+	return s.pages.positions[i]
+}
+
+// fouledOn is the page of the worst fouled round.
+func (s *site) fouledOn(e *evidence.Evidence) ref {
+	worst, at := 0, ref("")
+	for _, f := range e.Causes.Fouled {
+		if len(f.Bad) > worst {
+			worst, at = len(f.Bad), s.pages.round[f.Round.Name]
+		}
+	}
+	return at
+}
+
+// patternShown is how many of them the first page names.
+const patternShown = 8
+
+// goesTogether writes the pattern on the first page.
+func (s *sheet) goesTogether() {
+	all := s.pattern(s.evidence())
+	if len(all) == 0 {
+		return
+	}
+	s.m(`<section id="together"><h2>What goes together</h2><ul class="groups">`)
+	for _, p := range all[:min(len(all), patternShown)] {
+		s.m("<li>").a(p.to, p.what).m(": ").t(p.words).m("</li>")
+	}
+	s.m("</ul><p>").a(pageCauses, "How this was asked, and what else was").m("</p></section>")
+}
+
+// dueShown is how many lines of the due list the first page shows.
+const dueShown = 6
+
+// dueNext shows the head of the due list: what is past, and what falls first.
+func (s *sheet) dueNext() {
+	p := s.due()
+	t := p.Table("due")
+	s.m(`<section id="due"><h2>What is due next</h2>`)
+	if t == nil || len(t.Rows) == 0 {
+		s.m("<p>Nothing that the book knows of.</p></section>")
+		return
+	}
+	past, next := nextDue(p)
+	if next != nil {
+		s.m(`<p class="lead">The next valve: `)
+		for _, r := range t.Rows {
+			if r[2].Text == "valve" && r[3].Text == next.Which {
+				s.a(s.refOf(r[4].About), next.Where).m(", ").a(s.refOf(r[3].About), next.Which)
+				break
+			}
+		}
+		s.m(", about ").t(next.Day).m(" (").t(next.Left).m(" left).</p>")
+	}
+	s.m(`<ul class="groups">`)
+	for i, r := range t.Rows {
+		if i >= max(dueShown, past+2) {
+			break
+		}
+		s.m(`<li><span class="day">`).t(r[0].Text).m("</span> ").t(r[2].Text).m(" ").a(s.refOf(r[3].About), r[3].Text)
+		if r[4].Text != "" && r[4].Text != "–" {
+			s.m(", ").a(s.refOf(r[4].About), r[4].Text)
+		}
+		s.m(`: <span class="more">`).t(r[5].Text).m("</span></li>")
+	}
+	s.m("</ul><p>")
+	if short := toOrder(s.stores()); len(short) > 0 {
+		s.m("To order: ").t(joined(short)).m(". ")
+	}
+	s.a(pageDue, "The whole list").m(" · ").a(pageStores, "what we have").m("</p></section>")
+}
+
+func joined(all []string) string {
+	text := ""
+	for i, one := range all {
+		if i > 0 {
+			text += ", "
+		}
+		text += one
+	}
+	return text
+}
+
+// compared are the findings that are new since the state that the book is compared with, and those that are gone.
+func (s *site) compared() (fresh, gone []*checks.Finding) {
+	if s.Before == nil {
+		return nil, nil
+	}
+	then, now := map[string]int{}, map[string]int{}
+	for i := range s.Before.Report.Findings {
+		then[sameFinding(&s.Before.Report.Findings[i])]++
+	}
+	for _, f := range s.ordered {
+		k := sameFinding(f)
+		if now[k]++; now[k] > then[k] {
+			fresh = append(fresh, f)
+		}
+	}
+	for i := range s.Before.Report.Findings {
+		f := &s.Before.Report.Findings[i]
+		k := sameFinding(f)
+		if then[k]--; then[k] >= now[k] {
+			gone = append(gone, f)
+		}
+	}
+	return fresh, byGrade(gone)
+}
+
+// sameFinding tells findings of two states of a book apart by what they are about: lines move, and so do the hours in a message.
+func sameFinding(f *checks.Finding) string {
+	return f.Check + "\x00" + f.Grade.String() + "\x00" + f.Place.Path + "\x00" + fmt.Sprint(f.About)
+}
