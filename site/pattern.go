@@ -165,32 +165,23 @@ func joined(all []string) string {
 	return text
 }
 
-// compared are the findings that are new since the state that the book is compared with, and those that are gone.
+// compared are the findings that are new or graver since the state that the book is compared with, and those that are gone; the gravest
+// first.
 func (s *site) compared() (fresh, gone []*checks.Finding) {
 	if s.Before == nil {
 		return nil, nil
 	}
-	then, now := map[string]int{}, map[string]int{}
-	for i := range s.Before.Report.Findings {
-		then[sameFinding(&s.Before.Report.Findings[i])]++
+	d := checks.Difference(s.Before.Report.Findings, s.Report.Findings)
+	for i := range d.New {
+		fresh = append(fresh, &d.New[i])
 	}
-	for _, f := range s.ordered {
-		k := sameFinding(f)
-		if now[k]++; now[k] > then[k] {
-			fresh = append(fresh, f)
+	for i := range d.Changed {
+		if d.Changed[i].Is.Grade > d.Changed[i].Was.Grade {
+			fresh = append(fresh, &d.Changed[i].Is)
 		}
 	}
-	for i := range s.Before.Report.Findings {
-		f := &s.Before.Report.Findings[i]
-		k := sameFinding(f)
-		if then[k]--; then[k] >= now[k] {
-			gone = append(gone, f)
-		}
+	for i := range d.Gone {
+		gone = append(gone, &d.Gone[i])
 	}
-	return fresh, byGrade(gone)
-}
-
-// sameFinding tells findings of two states of a book apart by what they are about: lines move, and so do the hours in a message.
-func sameFinding(f *checks.Finding) string {
-	return f.Check + "\x00" + f.Grade.String() + "\x00" + f.Place.Path + "\x00" + fmt.Sprint(f.About)
+	return byGrade(fresh), byGrade(gone)
 }

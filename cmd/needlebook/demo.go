@@ -85,6 +85,9 @@ func (p *program) writeDemo(dir string) error {
 		return err
 	}
 	defer o.close()
+	if o.before, err = o.earlier(""); err != nil {
+		return err
+	}
 	said, err := o.build(pages)
 	if err != nil {
 		return err

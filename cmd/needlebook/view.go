@@ -14,6 +14,8 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"needlebook/site"
 )
 
 func (p *program) view() *cobra.Command {
@@ -37,12 +39,22 @@ builds them again whenever a file of the book changes. Press Ctrl-C to stop.`,
 			}
 			defer os.RemoveAll(temp)
 			pages := filepath.Join(temp, "pages")
+			var reviewed string // the newest review, and the state of the book at it: read again when another comes in
+			var before *site.Before
 			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
 			defer stop()
 			first, ended := make(chan struct{}), make(chan error, 1)
 			shown := sync.OnceFunc(func() { close(first) })
 			go func() {
 				ended <- p.afterChanges(ctx, dir, on, proof, func(o *opened, changed []string) error {
+					var err error
+					if c, _ := lastReview(o.trail); c != nil && c.ID != reviewed {
+						if before, err = o.earlier(""); err != nil {
+							return err
+						}
+						reviewed = c.ID
+					}
+					o.before = before
 					said, err := o.build(pages)
 					if err != nil {
 						return err
