@@ -39,7 +39,7 @@ type Edition struct {
 	Protrusion  Band          `key:"protrusion" unit:"mm" doc:"nozzle out of the head"`
 	RingHeight  Amount        `key:"ring_height" unit:"mm" doc:"thickness of one sealing ring"`
 	Spring      SpringLimits  `key:"spring" doc:"spring"`
-	Laps        Number        `key:"laps" doc:"most laps of one seat"`
+	Laps        Number        `key:"laps" count:"yes" doc:"most laps of one seat"`
 	Grind       GrindLimits   `key:"grind" doc:"regrinding, where the maker allows it"`
 	Exhaust     ExhaustLimits `key:"exhaust_deviation" doc:"exhaust temperature against the cylinder's own reference"`
 	Bath        Band          `key:"bath" unit:"°C" doc:"oil bath for a stuck needle"`
@@ -111,7 +111,7 @@ type SeatDiaLimits struct {
 // HoleLimits are the spray holes of the nozzle.
 type HoleLimits struct {
 	Block
-	Count Number `key:"count" doc:"number of spray holes"`
+	Count Number `key:"count" count:"yes" doc:"number of spray holes"`
 	Size  Amount `key:"size" unit:"mm" doc:"nominal diameter"`
 	NoGo  Amount `key:"no_go" unit:"mm" doc:"wire that must not enter"`
 }
@@ -128,7 +128,7 @@ type TorqueLimits struct {
 	Block
 	Torque    Band   `key:"torque" unit:"N·m" doc:"final torque"`
 	Tolerance Amount `key:"tolerance" unit:"%" doc:"tolerance of the torque, where it is stated as a share"`
-	Steps     Number `key:"steps" doc:"number of steps"`
+	Steps     Number `key:"steps" count:"yes" doc:"number of steps"`
 	Thread    Amount `key:"thread" unit:"mm" doc:"nominal diameter of the thread, for the pull that a torque puts on it"`
 	NutFactor Number `key:"nut_factor" doc:"torque over pull and diameter with that lubricant, as its maker states it"`
 	Lubricant Text   `key:"lubricant" doc:"lubricant the torque holds for"`
@@ -147,7 +147,7 @@ type GrindLimits struct {
 	Block
 	Allowed Word   `key:"allowed" words:"yes|no" doc:"whether the maker allows regrinding"`
 	Max     Amount `key:"max" unit:"mm" doc:"most that may be ground off in all"`
-	Times   Number `key:"times" doc:"most regrinds of one nozzle"`
+	Times   Number `key:"times" count:"yes" doc:"most regrinds of one nozzle"`
 }
 
 // ExhaustLimits are thresholds of the exhaust deviation.

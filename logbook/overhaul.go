@@ -53,7 +53,7 @@ type Removed struct {
 	Date     Date   `key:"date" doc:"ship's local day of the removal"`
 	Counter  Amount `key:"counter" unit:"h" doc:"reading of the engine's hour counter"`
 	Reason   Word   `key:"reason" words:"planned|symptom|trial|other work|survey" doc:"why it was pulled"`
-	RingsOut Number `key:"rings_out" doc:"sealing rings that came out of the pocket"`
+	RingsOut Number `key:"rings_out" count:"yes" doc:"sealing rings that came out of the pocket"`
 	Pocket   Text   `key:"pocket" doc:"condition of the pocket and its seat"`
 	Hours    Amount `key:"hours" unit:"h" doc:"service hours as written by the engineer; the book works them out itself"`
 }
@@ -85,7 +85,7 @@ type Seat struct {
 	At    Amount `key:"at" unit:"bar" doc:"pressure held"`
 	For   Amount `key:"for" unit:"s" doc:"how long it was watched"`
 	State Word   `key:"state" words:"dry|damp|drop|runs" doc:"what the tip showed; damp is not leakage, a drop is"`
-	Drops Number `key:"drops" doc:"drops counted"`
+	Drops Number `key:"drops" count:"yes" doc:"drops counted"`
 }
 
 // LeakDown is the leak-down test.
@@ -99,8 +99,8 @@ type LeakDown struct {
 // Spray is what the spray showed.
 type Spray struct {
 	Block
-	Open Number  `key:"open" doc:"holes open"`
-	Weak Numbers `key:"weak" doc:"weak holes, by clock number"`
+	Open Number  `key:"open" count:"yes" doc:"holes open"`
+	Weak Numbers `key:"weak" count:"yes" doc:"weak holes, by clock number"`
 	Form Word    `key:"form" words:"even|uneven|jet|skewed" doc:"form of the whole spray"`
 }
 
@@ -253,7 +253,7 @@ type PartUsed struct {
 	Part   Text   `key:"part" doc:"what it is"`
 	Serial Serial `key:"serial" doc:"its serial"`
 	PartNo Text   `key:"part_no" doc:"its part number"`
-	Count  Number `key:"count" doc:"how many"`
+	Count  Number `key:"count" count:"yes" doc:"how many"`
 }
 
 // Seals are the seals by place. Seals are always new: a reused one is a finding.
@@ -264,14 +264,14 @@ type Seals struct {
 	Pocket         Word   `key:"pocket" words:"renewed|reused" doc:"sealing ring in the pocket"`
 	PartNo         Text   `key:"part_no" doc:"part number of the set"`
 	UseBefore      Date   `key:"use_before" doc:"end of the shelf life"`
-	Count          Number `key:"count" doc:"how many"`
+	Count          Number `key:"count" count:"yes" doc:"how many"`
 }
 
 // Tightened is a thread and how it was tightened.
 type Tightened struct {
 	Block
 	Torque    Amount `key:"torque" unit:"N·m" doc:"final torque"`
-	Steps     Number `key:"steps" doc:"number of steps"`
+	Steps     Number `key:"steps" count:"yes" doc:"number of steps"`
 	Wrench    Serial `key:"wrench" doc:"torque wrench, an instrument of the book" as:"instrument"`
 	Lubricant Text   `key:"lubricant" doc:"lubricant on the thread: torque means nothing without it"`
 }
@@ -308,7 +308,7 @@ type Fitted struct {
 	Holder      Serial    `key:"holder" doc:"holder as read at the engine, where it was read again"`
 	Nozzle      Serial    `key:"nozzle" doc:"nozzle as read at the engine, where it was read again"`
 	PocketFaced Word      `key:"pocket_faced" words:"yes|no" doc:"seat of the pocket faced"`
-	RingsIn     Number    `key:"rings_in" doc:"new sealing rings put in the pocket: one"`
+	RingsIn     Number    `key:"rings_in" count:"yes" doc:"new sealing rings put in the pocket: one"`
 	Protrusion  Amount    `key:"protrusion" unit:"mm" doc:"how far the nozzle stands out of the head"`
 	ClampNuts   Tightened `key:"clamp_nuts" doc:"clamp nuts"`
 	PipeNut     Tightened `key:"pipe_nut" doc:"nut of the high-pressure pipe"`

@@ -61,59 +61,59 @@ func TestWriting(t *testing.T) {
 		value    func(*Overhaul) string
 		want     string
 	}{
-		{name: "no closing dashes", old: "---\n\nAll", new: "\nAll", slip: SlipNotClosed, line: 1},
-		{name: "no front matter", new: "Just words.\n", slip: SlipNoFrontMatter, line: 1},
+		{name: "G01 no closing dashes", old: "---\n\nAll", new: "\nAll", slip: SlipNotClosed, line: 1},
+		{name: "G02 no front matter", new: "Just words.\n", slip: SlipNoFrontMatter, line: 1},
 		{name: "empty file", new: "", slip: SlipNoFrontMatter, line: 1},
-		{name: "three dots at the end", old: "---\n\nAll", new: "...\n\nAll", slip: SlipNotClosed, line: 1},
-		{name: "a byte-order mark", old: "---\nholder", new: "\ufeff---\nholder", slip: SlipByteOrderMark, line: 1, value: stroke, want: "0.76 mm"},
-		{name: "blank lines first", old: "---\nholder", new: "\n\n---\nholder", slip: SlipDelimiter, line: 1, value: stroke, want: "0.76 mm"},
-		{name: "trailing blanks behind the dashes", old: "---\nholder", new: "---  \nholder", value: stroke, want: "0.76 mm"},
+		{name: "G03 three dots at the end", old: "---\n\nAll", new: "...\n\nAll", slip: SlipNotClosed, line: 1},
+		{name: "G04 a byte-order mark", old: "---\nholder", new: "\ufeff---\nholder", slip: SlipByteOrderMark, line: 1, value: stroke, want: "0.76 mm"},
+		{name: "G07 blank lines first", old: "---\nholder", new: "\n\n---\nholder", slip: SlipDelimiter, line: 1, value: stroke, want: "0.76 mm"},
+		{name: "G08 trailing blanks behind the dashes", old: "---\nholder", new: "---  \nholder", value: stroke, want: "0.76 mm"},
 		{name: "indented dashes", old: "---\nholder", new: "  ---\nholder", slip: SlipDelimiter, line: 1},
-		{name: "dashes inside a block of text", old: "by: m.oyelaran\n", new: "by: |\n  x\n  ---\n  y\n", slip: SlipDelimiter, line: 38},
-		{name: "TOML", new: "+++\nholder = 'H-1'\n+++\n", slip: SlipNoFrontMatter, line: 1},
-		{name: "JSON", new: "{\"holder\": \"H-1\"}\n", slip: SlipNoFrontMatter, line: 1},
-		{name: "typed dashes", old: "---\nholder", new: "---yaml\nholder", slip: SlipNoFrontMatter, line: 1},
-		{name: "repeated key", old: "by: m.oyelaran\n", new: "by: m.oyelaran\nby: a.other\n", slip: SlipRepeatedKey, line: 37},
+		{name: "G10 dashes inside a block of text", old: "by: m.oyelaran\n", new: "by: |\n  x\n  ---\n  y\n", slip: SlipDelimiter, line: 38},
+		{name: "G11 TOML", new: "+++\nholder = 'H-1'\n+++\n", slip: SlipNoFrontMatter, line: 1},
+		{name: "G12 JSON", new: "{\"holder\": \"H-1\"}\n", slip: SlipNoFrontMatter, line: 1},
+		{name: "G13 typed dashes", old: "---\nholder", new: "---yaml\nholder", slip: SlipNoFrontMatter, line: 1},
+		{name: "G14 repeated key", old: "by: m.oyelaran\n", new: "by: m.oyelaran\nby: a.other\n", slip: SlipRepeatedKey, line: 37},
 		{name: "repeated value is not believed", old: "time: 11.2 s", new: "time: 11.2 s, time: 9.1 s", slip: SlipRepeatedKey, line: 13, value: leak, want: ""},
-		{name: "unknown key", old: "by: m.oyelaran", new: "bye: m.oyelaran", slip: SlipUnknownKey, line: 36, typed: "by"},
-		{name: "key in other case", old: "oil: 21 °C", new: "Oil: 21 °C", slip: SlipUnknownKey, line: 9, typed: "oil"},
+		{name: "G15 unknown key", old: "by: m.oyelaran", new: "bye: m.oyelaran", slip: SlipUnknownKey, line: 36, typed: "by"},
+		{name: "G16 key in other case", old: "oil: 21 °C", new: "Oil: 21 °C", slip: SlipUnknownKey, line: 9, typed: "oil"},
 		{name: "key with dashes", old: "opening_pressure: [300", new: "opening-pressure: [300", slip: SlipUnknownKey, line: 11, typed: "opening_pressure"},
-		{name: "look-alike key", old: "oil: 21 °C", new: "оil: 21 °C", slip: SlipUnknownKey, line: 9, typed: "oil"},
-		{name: "zero-width key", old: "oil: 21 °C", new: "oil\u200b: 21 °C", slip: SlipHidden, line: 9},
-		{name: "leading zero", old: "time: 11.2 s", new: "time: 011.2 s", slip: "leading-zero", line: 13, typed: "11.2 s", value: leak, want: ""},
-		{name: "octal", old: "counter: 57705 h", new: "counter: 0o340 h", slip: "number-form", line: 4},
-		{name: "hexadecimal", old: "counter: 57705 h", new: "counter: 0x10 h", slip: "number-form", line: 4},
-		{name: "minutes and seconds", old: "time: 11.2 s", new: "time: 3:20", slip: "colon-in-number", line: 13, value: leak, want: ""},
-		{name: "underscore", old: "counter: 57705 h", new: "counter: 57_705 h", slip: "number-form", line: 4, typed: "57705 h"},
-		{name: "decimal comma", old: "{value: 0.76 mm", new: "{value: \"0,76 mm\"", slip: "decimal-comma", line: 20, typed: "0.76 mm", value: stroke, want: "0.76 mm"},
+		{name: "G17 look-alike key", old: "oil: 21 °C", new: "оil: 21 °C", slip: SlipUnknownKey, line: 9, typed: "oil"},
+		{name: "G18 zero-width key", old: "oil: 21 °C", new: "oil\u200b: 21 °C", slip: SlipHidden, line: 9},
+		{name: "G19 leading zero", old: "time: 11.2 s", new: "time: 011.2 s", slip: "leading-zero", line: 13, typed: "11.2 s", value: leak, want: ""},
+		{name: "G20 octal", old: "counter: 57705 h", new: "counter: 0o340 h", slip: "number-form", line: 4},
+		{name: "G22 hexadecimal", old: "counter: 57705 h", new: "counter: 0x10 h", slip: "number-form", line: 4},
+		{name: "G23 minutes and seconds", old: "time: 11.2 s", new: "time: 3:20", slip: "colon-in-number", line: 13, value: leak, want: ""},
+		{name: "G24 underscore", old: "counter: 57705 h", new: "counter: 57_705 h", slip: "number-form", line: 4, typed: "57705 h"},
+		{name: "G25 decimal comma", old: "{value: 0.76 mm", new: "{value: \"0,76 mm\"", slip: "decimal-comma", line: 20, typed: "0.76 mm", value: stroke, want: "0.76 mm"},
 		{name: "thousands separator", old: "counter: 57705 h", new: "counter: \"57,705 h\"", slip: "thousands-separator", line: 4},
-		{name: "no unit", old: "time: 11.2 s", new: "time: 11.2", slip: "unit-missing", line: 13, typed: "11.2 s", value: leak, want: ""},
+		{name: "G26 no unit", old: "time: 11.2 s", new: "time: 11.2", slip: "unit-missing", line: 13, typed: "11.2 s", value: leak, want: ""},
 		{name: "wrong unit", old: "time: 11.2 s", new: "time: 11.2 bar", slip: "unit-unknown", line: 13, value: leak, want: ""},
-		{name: "not a number", old: "time: 11.2 s", new: "time: .nan", slip: "number-form", line: 13, value: leak, want: ""},
-		{name: "infinity", old: "time: 11.2 s", new: "time: .inf", slip: "number-form", line: 13, value: leak, want: ""},
-		{name: "exponent", old: "time: 11.2 s", new: "time: 1e400", slip: "number-form", line: 13, value: leak, want: ""},
-		{name: "twenty digits", old: "time: 11.2 s", new: "time: 12345678901234567890 s", slip: "number-form", line: 13, value: leak, want: ""},
-		{name: "typographic minus", old: "oil: 21 °C", new: "oil: −21 °C", slip: "foreign-digits", line: 9, typed: "-21 °C"},
-		{name: "full-width digits", old: "time: 11.2 s", new: "time: １１.2 s", slip: "foreign-digits", line: 13, typed: "11.2 s", value: leak, want: "11.2 s"},
-		{name: "no-break space", old: "time: 11.2 s", new: "time: 11.2\u00a0s", value: leak, want: "11.2 s"},
-		{name: "quoted quantity", old: "time: 11.2 s", new: "time: \"11.2 s\"", value: leak, want: "11.2 s"},
-		{name: "empty value", old: "time: 11.2 s", new: "time: ", value: leak, want: ""},
+		{name: "G29 not a number", old: "time: 11.2 s", new: "time: .nan", slip: "number-form", line: 13, value: leak, want: ""},
+		{name: "G30 infinity", old: "time: 11.2 s", new: "time: .inf", slip: "number-form", line: 13, value: leak, want: ""},
+		{name: "G28 exponent", old: "time: 11.2 s", new: "time: 1e400", slip: "number-form", line: 13, value: leak, want: ""},
+		{name: "G33 twenty digits", old: "time: 11.2 s", new: "time: 12345678901234567890 s", slip: "number-form", line: 13, value: leak, want: ""},
+		{name: "G38 typographic minus", old: "oil: 21 °C", new: "oil: −21 °C", slip: "foreign-digits", line: 9, typed: "-21 °C"},
+		{name: "G40 full-width digits", old: "time: 11.2 s", new: "time: １１.2 s", slip: "foreign-digits", line: 13, typed: "11.2 s", value: leak, want: "11.2 s"},
+		{name: "G39 no-break space", old: "time: 11.2 s", new: "time: 11.2\u00a0s", value: leak, want: "11.2 s"},
+		{name: "G36 quoted quantity", old: "time: 11.2 s", new: "time: \"11.2 s\"", value: leak, want: "11.2 s"},
+		{name: "G35 empty value", old: "time: 11.2 s", new: "time: ", value: leak, want: ""},
 		{name: "tilde", old: "time: 11.2 s", new: "time: ~", value: leak, want: ""},
 		{name: "serial like a number", old: `holder: "H-115"`, new: "holder: 12E4", slip: SlipUnquoted, line: 2, typed: `"12E4"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "12E4"},
 		{name: "serial with leading zero", old: `holder: "H-115"`, new: "holder: 0451", slip: SlipUnquoted, line: 2, typed: `"0451"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "0451"},
-		{name: "serial like a truth value", old: `holder: "H-115"`, new: "holder: no", slip: SlipUnquoted, line: 2, typed: `"no"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "no"},
+		{name: "G34 serial like a truth value", old: `holder: "H-115"`, new: "holder: no", slip: SlipUnquoted, line: 2, typed: `"no"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "no"},
 		{name: "serial in quotes", old: `holder: "H-115"`, new: `holder: "12E4"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "12E4"},
-		{name: "day that does not exist", old: "date: 2024-04-04\n  gauge", new: "date: 2024-02-30\n  gauge", slip: SlipDate, line: 29},
-		{name: "day first, ambiguous", old: "date: 2024-04-04\n  gauge", new: "date: 02-03-2024\n  gauge", slip: SlipDate, line: 29, typed: ""},
+		{name: "G41 day that does not exist", old: "date: 2024-04-04\n  gauge", new: "date: 2024-02-30\n  gauge", slip: SlipDate, line: 29},
+		{name: "G42 day first, ambiguous", old: "date: 2024-04-04\n  gauge", new: "date: 02-03-2024\n  gauge", slip: SlipDate, line: 29, typed: ""},
 		{name: "day first, clear", old: "date: 2024-04-04\n  gauge", new: "date: 24.4.2024\n  gauge", slip: SlipDate, line: 29, typed: "2024-04-24"},
-		{name: "tab", old: "  gauge: PG-01\n  oil", new: "\tgauge: PG-01\n  oil", slip: SlipTab, line: 8, value: stroke, want: "0.76 mm"},
-		{name: "anchor", old: "oil: 21 °C", new: "oil: &a 21 °C", slip: SlipAnchor, line: 9},
-		{name: "merge key", old: "oil: 21 °C", new: "<<: {oil: 21 °C}", slip: SlipAnchor, line: 9},
-		{name: "tag", old: "oil: 21 °C", new: "oil: !!binary aGVsbG8=", slip: SlipTag, line: 9},
-		{name: "custom tag", old: "oil: 21 °C", new: "oil: !oil 21 °C", slip: SlipTag, line: 9},
-		{name: "second document", old: "by: m.oyelaran\n", new: "by: m.oyelaran\n...\nx: 1\n", slip: SlipDocument, line: 37},
-		{name: "YAML directive", old: "holder: ", new: "%YAML 1.2\nholder: ", slip: SlipDocument, line: 2},
-		{name: "list where a value belongs", old: "oil: 21 °C", new: "oil: [21 °C]", slip: SlipShape, line: 9},
+		{name: "G43 tab", old: "  gauge: PG-01\n  oil", new: "\tgauge: PG-01\n  oil", slip: SlipTab, line: 8, value: stroke, want: "0.76 mm"},
+		{name: "G44 anchor", old: "oil: 21 °C", new: "oil: &a 21 °C", slip: SlipAnchor, line: 9},
+		{name: "G45 merge key", old: "oil: 21 °C", new: "<<: {oil: 21 °C}", slip: SlipAnchor, line: 9},
+		{name: "G47 tag", old: "oil: 21 °C", new: "oil: !!binary aGVsbG8=", slip: SlipTag, line: 9},
+		{name: "G49 custom tag", old: "oil: 21 °C", new: "oil: !oil 21 °C", slip: SlipTag, line: 9},
+		{name: "G50 second document", old: "by: m.oyelaran\n", new: "by: m.oyelaran\n...\nx: 1\n", slip: SlipDocument, line: 37},
+		{name: "G51 YAML directive", old: "holder: ", new: "%YAML 1.2\nholder: ", slip: SlipDocument, line: 2},
+		{name: "G52 list where a value belongs", old: "oil: 21 °C", new: "oil: [21 °C]", slip: SlipShape, line: 9},
 		{name: "value where a block belongs", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: done", slip: SlipShape, line: 34},
 		{name: "single reading", old: "[300 bar, 300 bar, 305 bar]", new: "300 bar", value: func(o *Overhaul) string { return o.AsFound.Opening.Median().String() }, want: "300 bar"},
 		{name: "word with a capital", old: "state: damp}", new: "state: Damp}", slip: SlipWord, line: 12, typed: "damp", value: func(o *Overhaul) string { return o.AsFound.Seat.State.Written }, want: "damp"},
@@ -121,8 +121,24 @@ func TestWriting(t *testing.T) {
 		{name: "no reason", old: "not looked at (lens broken)", new: "not looked at", slip: SlipReason, line: 18, typed: `"not looked at (why)"`},
 		{name: "reason cut by a comma", old: "leak_down: {from: 275 bar, to: 215 bar, time: 11.2 s}", new: "leak_down: {from: 275 bar, to: 215 bar, time: not measured (watch broken, none spare)}", slip: SlipBrokenReason, line: 13, typed: `"not measured (watch broken, none spare)"`},
 		{name: "whole block excused", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: not done (fitted at once)", value: func(o *Overhaul) string { return o.Racked.Why }, want: "fitted at once"},
-		{name: "bidi override in a value", old: "why: all within", new: "why: all \u202ewithin", slip: SlipHidden, line: 23},
-		{name: "control character", old: "why: all within", new: "why: all \x01within", slip: SlipControl, line: 23},
+		{name: "G55 bidi override in a value", old: "why: all within", new: "why: all \u202ewithin", slip: SlipHidden, line: 23},
+		{name: "G53 control character", old: "why: all within", new: "why: all \x01within", slip: SlipControl, line: 23},
+		{name: "G08 a blank before the dashes", old: "---\nholder", new: " ---\nholder", slip: SlipDelimiter, line: 1},
+		{name: "G09 dashes in the remarks", old: "All in order.", new: "Before\n\n---\n\nAfter", value: stroke, want: "0.76 mm"},
+		{name: "G21 a number that is no octal", old: "time: 11.2 s", new: "time: 08 s", slip: "leading-zero", line: 13, typed: "8 s", value: leak, want: ""},
+		{name: "G27 small exponent", old: "time: 11.2 s", new: "time: 3e2 s", slip: "number-form", line: 13, value: leak, want: ""},
+		{name: "G31 a fraction of a whole thing", old: "rings_out: 1", new: "rings_out: 1.5", slip: "number-form", line: 4},
+		{name: "G32 zeros behind the point stay", old: "time: 11.2 s", new: "time: 340.0 s", value: leak, want: "340.0 s"},
+		{name: "G34 yes and on are words of a text", old: "why: all within", new: "why: on", value: func(o *Overhaul) string { return o.Decided.Why.Written }, want: "on"},
+		{name: "G35 a value left out", old: ", time: 11.2 s", new: "", value: leak, want: ""},
+		{name: "G37 a plus sign", old: "time: 11.2 s", new: "time: +11.2 s", value: leak, want: "+11.2 s"},
+		{name: "G37 nothing before the point", old: "time: 11.2 s", new: "time: .5 s", slip: "number-form", line: 13, typed: "0.5 s", value: leak, want: ""},
+		{name: "G37 nothing behind the point", old: "time: 11.2 s", new: "time: 5. s", slip: "number-form", line: 13, typed: "5 s", value: leak, want: ""},
+		{name: "G40 Arabic digits", old: "time: 11.2 s", new: "time: \u0661\u0661.2 s", slip: "foreign-digits", line: 13, typed: "11.2 s", value: leak, want: "11.2 s"},
+		{name: "G44 alias", old: "oil: 21 °C", new: "oil: *a", slip: SlipYAML, line: 9},
+		{name: "G46 an anchor that holds itself", old: "oil: 21 °C", new: "oil: &a [*a]", slip: SlipAnchor, line: 9},
+		{name: "G48 a standard tag", old: "oil: 21 °C", new: "oil: !!str 21 °C", slip: SlipTag, line: 9},
+		{name: "G53 a NUL byte", old: "why: all within", new: "why: all \x00within", slip: SlipControl, line: 23},
 		{name: "broken YAML leaves the rest", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: {date: 2024-04-04", slip: SlipYAML, line: 34, value: stroke, want: "0.76 mm"},
 		{name: "colon in a text", old: "by: m.oyelaran\n", new: "by: m.oyelaran\nround: spring: second set\n", slip: SlipYAML, line: 37, typed: `round: "spring: second set"`, value: stroke, want: "0.76 mm"},
 	} {
@@ -184,8 +200,8 @@ func TestEncodings(t *testing.T) {
 		src  []byte
 		slip string
 	}{
-		{"CRLF", []byte(strings.ReplaceAll(good(t), "\n", "\r\n")), ""},
-		{"CR", []byte(strings.ReplaceAll(good(t), "\n", "\r")), ""},
+		{"G05 CRLF", []byte(strings.ReplaceAll(good(t), "\n", "\r\n")), ""},
+		{"G06 CR", []byte(strings.ReplaceAll(good(t), "\n", "\r")), ""},
 		{"byte-order mark and CRLF", []byte("\ufeff" + strings.ReplaceAll(good(t), "\n", "\r\n")), SlipByteOrderMark},
 		{"UTF-16, little end first", utf16(false), SlipEncoding},
 		{"UTF-16, big end first", utf16(true), SlipEncoding},
@@ -200,7 +216,7 @@ func TestEncodings(t *testing.T) {
 	}
 	latin := []byte(strings.Replace(good(t), "°", "\xb0", 1))
 	if _, problems := ReadOverhaul(goodPath, latin); len(problems) != 1 || problems[0].Slip != SlipEncoding || problems[0].Place.Line != 9 {
-		t.Errorf("a Latin-1 degree sign: %v, want one problem of encoding on line 9", problems)
+		t.Errorf("G54, a Latin-1 degree sign: %v, want one problem of encoding on line 9", problems)
 	}
 	huge := make([]byte, 50<<20)
 	if _, problems := ReadOverhaul(goodPath, huge); len(problems) != 1 || problems[0].Slip != SlipTooLarge {
@@ -208,7 +224,7 @@ func TestEncodings(t *testing.T) {
 	}
 }
 
-// TestCutAnywhere cuts the record at every byte: no value may come out other than it was written.
+// TestCutAnywhere (G58) cuts the record at every byte: no value may come out other than it was written.
 func TestCutAnywhere(t *testing.T) {
 	whole := good(t)
 	want := map[string]string{}
@@ -228,6 +244,7 @@ func TestCutAnywhere(t *testing.T) {
 	}
 }
 
+// Bombs and depth (G56, G57) are refused, not read.
 func TestBombs(t *testing.T) {
 	bomb := "---\na: &a [x,x,x,x,x,x,x,x,x]\n"
 	for i := 'b'; i < 'k'; i++ {

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"math"
 	"reflect"
 	"regexp"
 	"strconv"
@@ -48,7 +49,7 @@ func fill(text string, plain bool, v reflect.Value, f *Field, report func(slip, 
 		r.Relative = rel
 		reportSlips(slips, report)
 	case ShapeNumber:
-		fillNumber(text, v.Addr().Interface().(*Number), report)
+		fillNumber(text, v.Addr().Interface().(*Number), f, report)
 	}
 }
 
@@ -208,7 +209,7 @@ func pad(n int) string {
 	return strconv.Itoa(n)
 }
 
-func fillNumber(text string, n *Number, report func(slip, found, expected, typed string, read bool)) {
+func fillNumber(text string, n *Number, f *Field, report func(slip, found, expected, typed string, read bool)) {
 	canonical, slips := measure.ParseNumber(text)
 	reportSlips(slips, report)
 	if canonical == "" {
@@ -217,6 +218,10 @@ func fillNumber(text string, n *Number, report func(slip, found, expected, typed
 	value, err := strconv.ParseFloat(canonical, 64)
 	if err != nil || len(canonical) > 18 {
 		report(measure.SlipNumberForm, text, "a number of at most 15 digits", "", false)
+		return
+	}
+	if f.Count && (value < 0 || value != math.Trunc(value)) {
+		report(measure.SlipNumberForm, text, "a whole number: how many there were", "", false)
 		return
 	}
 	n.Value, n.Valid = value, true

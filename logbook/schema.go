@@ -17,6 +17,7 @@ type Field struct {
 	Unit    string       // the unit that is written by habit; empty where none
 	Words   []string     // for words: the closed list
 	As      string       // for serials: engine, cylinder, hand, instrument or plain; empty for a serial stamped on a part
+	Count   bool         // for numbers: how many of a thing, so a whole number
 	Short   string       // key of the block for which a plain value may stand alone
 	Doc     string
 	Default string   // for settings
@@ -85,7 +86,7 @@ func fieldsBelow(t reflect.Type, prefix string) []Field {
 		if !ok {
 			continue
 		}
-		f := Field{Key: key, Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
+		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
 			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), index: i, path: prefix + key}
 		for n := range 4 {
 			f.items = append(f.items, f.path+"["+strconv.Itoa(n)+"]")

@@ -119,6 +119,14 @@ var (
 
 const number = `[+-]?(0|[1-9]\d*)(\.\d+)?`
 
+// bare is a number without a unit; how many of a thing there were is a whole one.
+func bare(f logbook.Field) object {
+	if f.Count {
+		return object{{"type", "integer"}, {"minimum", 0}}
+	}
+	return object{{"type", "number"}}
+}
+
 // value lists the forms of a value in front matter.
 func (w writer) value(f logbook.Field) []object {
 	switch f.Shape {
@@ -147,11 +155,11 @@ func (w writer) value(f logbook.Field) []object {
 	case logbook.ShapeRelation:
 		return []object{written(`(opening *([+-] *` + number + ` *(` + units(f.Kind) + `))?|` + number + ` *(` + units(f.Kind) + `))`)}
 	case logbook.ShapeNumber:
-		return []object{{{"type", "number"}}}
+		return []object{bare(f)}
 	case logbook.ShapeAmounts:
 		return oneOrMany(written(number + ` *(` + units(f.Kind) + `)`))
 	case logbook.ShapeNumbers:
-		return oneOrMany(object{{"type", "number"}})
+		return oneOrMany(bare(f))
 	case logbook.ShapeTexts:
 		return oneOrMany(text)
 	case logbook.ShapeSerials:
