@@ -2,7 +2,7 @@
 // hands out the same nodes at the same places. Whatever is unusual it leaves to the library: it says no rather than guess, and knows
 // nothing of keys, values or faults.
 //
-// The subset: keys of letters, digits, underscores and dashes; values on one line, plain, quoted without escapes, or in brackets, which
+// The subset: keys of letters, digits, underscores and dashes; values on one line, plain, quoted without backslashes, or in brackets, which
 // may go on with the next line behind a comma; blocks and lists of blocks by indentation with spaces; comments. No anchors, tags, tabs,
 // text over several lines, nor anything that the library would report.
 //

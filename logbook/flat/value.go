@@ -75,21 +75,31 @@ scan:
 	return end
 }
 
-// quoted reads a text in quotes that needs no escapes.
+// quoted reads a text in quotes, in which nothing but a doubled single quote is written otherwise than it is meant.
 func (r *Reader) quoted(at int, quote byte) (*yaml.Node, int) {
-	length := strings.IndexByte(r.text[at+1:r.line.end], quote)
-	if length < 0 {
+	doubled, end := false, at+1
+	for ; end < r.line.end; end++ {
+		if r.text[end] == quote {
+			if quote == '"' || end+1 == r.line.end || r.text[end+1] != quote {
+				break
+			}
+			doubled, end = true, end+1
+		}
+	}
+	if end >= r.line.end {
 		return r.unusual(at)
 	}
-	value, end := r.text[at+1:at+1+length], at+length+2
-	style := yaml.DoubleQuotedStyle
-	if quote == '\'' {
-		style = yaml.SingleQuotedStyle
+	value, style := r.text[at+1:end], yaml.SingleQuotedStyle
+	if quote == '"' {
+		style = yaml.DoubleQuotedStyle
+		if strings.IndexByte(value, '\\') >= 0 {
+			return r.unusual(at)
+		}
 	}
-	if style == yaml.SingleQuotedStyle && end < r.line.end && r.text[end] == quote || style == yaml.DoubleQuotedStyle && strings.IndexByte(value, '\\') >= 0 {
-		return r.unusual(at)
+	if doubled {
+		value = strings.ReplaceAll(value, "''", "'")
 	}
-	return r.node(yaml.ScalarNode, style, at, value), end
+	return r.node(yaml.ScalarNode, style, at, value), end + 1
 }
 
 // group reads keys and values in braces.
