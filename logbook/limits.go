@@ -108,6 +108,16 @@ type SeatDiaLimits struct {
 	Safety    Word   `key:"safety" words:"yes|no" doc:"a safety limit: doubt counts against the part"`
 }
 
+// Largest is the largest diameter allowed: stated, or the nominal with its allowance. It has no valid quantity where neither is stated.
+func (l SeatDiaLimits) Largest() Amount {
+	if l.Max.Quantity.Valid() || !l.Nominal.Quantity.Valid() || !l.Allowance.Quantity.Valid() {
+		return l.Max
+	}
+	most := l.Allowance
+	most.Quantity = l.Nominal.Plus(l.Allowance.Quantity)
+	return most
+}
+
 // HoleLimits are the spray holes of the nozzle.
 type HoleLimits struct {
 	Block

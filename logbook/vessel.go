@@ -159,6 +159,9 @@ type Settings struct {
 	AgesShare         Amount `key:"ages_share" unit:"%" default:"20 %" doc:"share of opened valves that must be young, and old, before a shape is fitted" source:"from memory"`
 	AgesBad           Number `key:"ages_bad" default:"5" doc:"fewest bad valves from which a shape is fitted" source:"from memory"`
 	TrialStep         Amount `key:"trial_step" unit:"%" default:"10 %" doc:"longer interval that a trial may try at once" source:"common practice, no source"`
+	FullAge           Amount `key:"full_age" unit:"%" default:"80 %" doc:"share of the interval from which an opening says something of the whole of it" source:"from memory"`
+	ReviewOver        Amount `key:"review_over" unit:"d" default:"730 d" doc:"time that a review of the interval looks back over, where no day is named" source:"common practice, no source"`
+	LowLoad           Amount `key:"low_load" unit:"%" default:"50 %" doc:"load below which running counts as low" source:"from memory"`
 	OilBulk           Amount `key:"oil_bulk_modulus" unit:"bar" default:"14000 bar" doc:"how hard the test oil is to compress, free of air" source:"from memory"`
 	TorqueWithin      Amount `key:"torque_within" unit:"%" default:"10 %" doc:"torque tolerance where the limits file states none" source:"from memory"`
 }

@@ -33,7 +33,7 @@ func (s *site) paperJobs() []job {
 		},
 		func(s *sheet) error {
 			e := s.evidence()
-			if err := s.paperPage(pageInterval, "how long may it wait", e.Review(evidence.Ask{}).Paper()); err != nil {
+			if err := s.paperPage(pageInterval, "how long may it wait", e.Paper(evidence.Ask{Plots: true})); err != nil {
 				return err
 			}
 			return s.paperPage(pageCauses, "what goes together", e.CausesPaper())
@@ -71,6 +71,9 @@ func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
 		}
 		s.m("</tbody></table></div></section>")
 	}
+	for _, x := range p.Plots {
+		s.paperPlot(x)
+	}
 	if len(p.Notes) > 0 {
 		s.m("<ul>")
 		for _, n := range p.Notes {
@@ -79,6 +82,24 @@ func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
 		s.m("</ul>")
 	}
 	return s.end(name, s.footShort)
+}
+
+// paperPlot draws a plot of a paper with its readings as links. Its numbers stand in the table of drift.
+func (s *sheet) paperPlot(x paper.Plot) {
+	p := plot{title: x.Title, unit: x.Y, xUnit: x.X, log: x.Log, trend: x.Line, band: [2][][2]float64{x.Low, x.High}}
+	for _, d := range x.Points {
+		if len(x.Points) > mostOthers { // too many to be links
+			p.small = append(p.small, [2]float64{d.X, d.Y})
+			continue
+		}
+		p.dots = append(p.dots, dot{x: d.X, y: d.Y, found: true, to: s.refOf(d.About), words: d.Words})
+	}
+	if x.HasLimit {
+		p.lines = []stepLine{{words: x.LimitText, steps: [][2]float64{{0, x.Limit}}}}
+	}
+	s.m("<section><h2>").t(x.Title).m("</h2>")
+	s.plot(p)
+	s.m("</section>")
 }
 
 // refOf is the page of what a cell names; empty where it names nothing that has one.

@@ -50,7 +50,9 @@ type plot struct {
 	others             [][2]float64 // values of others, grey
 	small              [][2]float64 // values of a series, too many to be links: they are in the table
 	otherWords         string
-	changes            []change // vertical marks
+	changes            []change        // vertical marks
+	trend              [][2]float64    // a line drawn through the values
+	band               [2][][2]float64 // edges in which one more value may fall
 }
 
 // change is a valve change on the x axis.
@@ -90,6 +92,11 @@ func (s *sheet) plot(p plot) {
 	for _, c := range p.changes {
 		xs = append(xs, c.x)
 	}
+	for _, curve := range [][][2]float64{p.trend, p.band[0], p.band[1]} {
+		for _, at := range curve {
+			xs, ys = append(xs, at[0]), append(ys, at[1])
+		}
+	}
 	x, y := newAxis(xs, plotLeft, plotRight, false), newAxis(ys, plotBottom, plotTop, p.log)
 	s.drawn++
 	id := markup("d" + strconv.Itoa(s.drawn))
@@ -98,6 +105,9 @@ func (s *sheet) plot(p plot) {
 	s.cloud("others", others, x, y)
 	s.cloud("small", small, x, y)
 	s.limits(p, x, y)
+	s.curve("edge", p.band[0], x, y)
+	s.curve("edge", p.band[1], x, y)
+	s.curve("trend", p.trend, x, y)
 	if len(p.lives) > 0 {
 		s.m(`<path class="life" d="`)
 		for _, l := range p.lives {
@@ -124,14 +134,35 @@ func (s *sheet) cloud(class markup, all [][2]float64, x, y axis) {
 	s.m(`"/>`)
 }
 
+// curve draws a line from point to point.
+func (s *sheet) curve(class markup, through [][2]float64, x, y axis) {
+	if len(through) == 0 {
+		return
+	}
+	s.m(`<path class="`, class, `" d="M`)
+	for i, at := range through {
+		if i > 0 {
+			s.m("L")
+		}
+		s.f(x.at(at[0])).m(" ").f(y.at(at[1]))
+	}
+	s.m(`"/>`)
+}
+
 // describe says in words what a plot shows.
 func describe(p plot) string {
 	text := strconv.Itoa(len(p.dots)+len(p.small)) + " values in " + p.unit + " over " + p.xUnit
 	if p.log {
 		text += ", logarithmic scale"
 	}
+	if len(p.trend) > 0 {
+		text += ", with the line through them and the band in which one more may fall"
+	}
 	if n := len(p.others); n > 0 {
 		text += ", beside " + strconv.Itoa(n) + " of " + p.otherWords
+	}
+	if len(p.trend) > 0 {
+		return text + "; the numbers stand in the table of drift above"
 	}
 	return text + "; the numbers stand in the table below"
 }

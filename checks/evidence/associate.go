@@ -39,10 +39,12 @@ const clear = 0.05
 // A holder, a position or a batch is a matter of each valve; rounds fouled as a whole say nothing of it and are left out. Fuel, gauge,
 // season, engine and hand are shared by all valves of one round: what one round shows speaks once, however many valves it had, so for
 // these whole rounds are counted and not valves.
-func (e *Evidence) Associations() (found []Association, asked int) {
+func (e *Evidence) Associations() (found []Association, asked int) { return e.named, e.asked }
+
+func (e *Evidence) associate() {
 	bad, n := stepDown(withBad, e.badOnes())
 	off, m := stepDown(withShift, e.shiftedOnes())
-	return append(bad, off...), n + m
+	e.named, e.asked = append(bad, off...), n+m
 }
 
 // seen is an opening with what it showed: 1 or 0 for bad or fine, bar off the ship's normal for a shift.
@@ -135,11 +137,14 @@ func (e *Evidence) traits(o Opening) []trait {
 		}
 		// a fuel of a tenth of the days counts as burned: fouling of a few days does not burn away again
 		if b.From.Day != 0 && 10*to.Days(max(s.From, b.From.Day)) >= days {
-			all = append(all, trait{aBunker, b.Stem.Written + " of " + b.Received.Written})
+			all = append(all, trait{aBunker, bunkerName(b)})
 		}
 	}
 	return slices.DeleteFunc(all, func(t trait) bool { return t.name == "" })
 }
+
+// bunkerName tells deliveries from one port apart.
+func bunkerName(b *logbook.Bunker) string { return b.Stem.Written + " of " + b.Received.Written }
 
 func season(d logbook.Day) string {
 	return [...]string{"winter", "spring", "summer", "autumn"}[int(d.Time().Month())%12/3]

@@ -19,7 +19,7 @@ func BenchmarkEvidence(b *testing.B) {
 	b.ReportMetric(float64(len(book.Overhauls)), "overhauls")
 	for b.Loop() {
 		e := evidence.New(book, rounds, judged, book.Today())
-		e.Review(evidence.Ask{Parts: true}).Paper()
+		e.Paper(evidence.Ask{Parts: true, Plots: true})
 		e.CausesPaper()
 	}
 }

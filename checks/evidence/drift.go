@@ -5,9 +5,11 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"needlebook/checks/drift"
 	"needlebook/checks/paper"
+	"needlebook/logbook"
 )
 
 // Trend is one line through the readings of one quantity at one level, and how far it is from its limit.
@@ -19,28 +21,32 @@ type Trend struct {
 	Line     drift.Line
 	Slope    drift.Interval // confidence interval of the slope, per hour
 	Median   drift.MedianLine
-	Reach    drift.Reach // where one more reading meets the limit
-	Why      string      // why no line or no age is given, in words; empty where both are
+	Reach    drift.Reach      // where one more reading meets the limit
+	Left     *drift.Remaining // hours from now until it does; nil where the part is not in an engine today
+	Why      string           // why no line or no age is given, in words; empty where both are
 }
 
 // robustOver is the most readings the median line is drawn through, the latest: its work grows with their square.
 const robustOver = 400
 
-// Trends fits every quantity at every level. Where a part was ground or lapped only the run since then is taken.
-func (e *Evidence) Trends() []Trend {
+// trends fits every quantity of a type at every level, or at that of the whole set and the engines alone. Lines of several parts leave
+// out the readings after a part was ground or lapped, and lines of one part those before: both are steps, not drift.
+func (e *Evidence) trends(t valveType, parts bool) []Trend {
 	var all []Trend
-	for _, q := range e.Quantities() {
-		all = append(all, e.trend(q, "whole set", "", q.points))
+	for _, q := range e.quantities(t) {
+		all = append(all, e.trend(q, "whole set", "", firstRun(q.points)))
 		for _, level := range []struct {
 			name string
 			of   func(point) string
-			own  bool
 		}{
-			{"engine", func(p point) string { return p.engine }, false},
-			{"position", func(p point) string { return p.engine + "-" + p.cylinder }, false},
-			{"holder", func(p point) string { return p.holder }, true},
-			{"nozzle", func(p point) string { return p.nozzle }, true},
+			{"engine", func(p point) string { return p.engine }},
+			{"position", func(p point) string { return p.engine + "-" + p.cylinder }},
+			{"holder", func(p point) string { return p.holder }},
+			{"nozzle", func(p point) string { return p.nozzle }},
 		} {
+			if level.name != "engine" && !parts {
+				break
+			}
 			by := map[string][]point{}
 			for _, p := range q.points {
 				by[level.of(p)] = append(by[level.of(p)], p)
@@ -51,23 +57,27 @@ func (e *Evidence) Trends() []Trend {
 			}
 			sort.Strings(names)
 			for _, n := range names {
-				points := by[n]
-				if level.own && (level.name == q.Over || q.Over == "nozzle" && level.name == "nozzle") {
-					points = lastRun(points)
+				if level.name == q.Over {
+					all = append(all, e.trend(q, level.name, n, lastRun(by[n])))
+				} else {
+					all = append(all, e.trend(q, level.name, n, firstRun(by[n])))
 				}
-				all = append(all, e.trend(q, level.name, n, points))
 			}
 		}
 	}
 	return all
 }
 
+// firstRun are the readings with no step behind them.
+func firstRun(points []point) []point { return ofRun(points, 0) }
+
 // lastRun are the readings of a part since its last step.
-func lastRun(points []point) []point {
-	last := points[len(points)-1].run
+func lastRun(points []point) []point { return ofRun(points, points[len(points)-1].run) }
+
+func ofRun(points []point, run int) []point {
 	var own []point
 	for _, p := range points {
-		if p.run == last {
+		if p.run == run {
 			own = append(own, p)
 		}
 	}
@@ -78,7 +88,7 @@ func (e *Evidence) level() float64 { return e.settings.EvidenceLevel.Float() / 1
 
 func (e *Evidence) trend(q Quantity, level, which string, points []point) Trend {
 	t := Trend{Quantity: q, Level: level, Which: which, N: len(points)}
-	t.Quantity.points = nil
+	t.Quantity.points = points
 	x, y := make([]float64, len(points)), make([]float64, len(points))
 	for i, p := range points {
 		x[i], y[i] = p.hours, p.value
@@ -102,6 +112,11 @@ func (e *Evidence) trend(q Quantity, level, which string, points []point) Trend 
 		t.Why = "no limit in force"
 		return t
 	}
+	if now, in := e.hoursNow(q, level, which); in {
+		if left, err := line.Remaining(now, q.Limit, q.Bad, e.level(), drift.Reading); err == nil {
+			t.Left = &left
+		}
+	}
 	t.Reach, err = line.Reach(q.Limit, e.level(), drift.Reading)
 	switch {
 	case errors.Is(err, drift.ErrFlat):
@@ -116,43 +131,98 @@ func (e *Evidence) trend(q Quantity, level, which string, points []point) Trend 
 	return t
 }
 
-// driftTable lists trends, the whole set and the engines always, the rest where a line could be drawn.
-func (e *Evidence) driftTable(parts bool) paper.Table {
-	lv := e.settings.EvidenceLevel.Written
-	t := paper.Table{Name: "drift", Title: "drift of what was measured, and the hours at which one more reading may meet the limit (" + lv + ")",
-		Columns: []string{"quantity", "level", "which", "n", "per 1000 h", "between", "median line", "scatter", "limit", "meets it at h", "earliest", "latest", "why not"}, Empty: "nothing measured drifts yet"}
-	for _, x := range e.Trends() {
-		small := x.Level != "whole set" && x.Level != "engine"
-		if small && !parts || parts && small && x.Line.N == 0 && x.N < 2 {
+// hoursNow are the hours today of the part or position that a line is about, on its own scale of hours; in is false where it sits in no
+// engine, or its hours are not known.
+func (e *Evidence) hoursNow(q Quantity, level, which string) (now float64, in bool) {
+	for _, p := range e.Book.Positions() {
+		s := e.lives.At(p, e.today)
+		if s == nil {
 			continue
 		}
-		row := []paper.Cell{paper.Text(x.Quantity.Name), paper.Text(x.Level), which(x), paper.Text(fmt.Sprint(x.N))}
-		if x.Line.N == 0 {
-			for range 8 {
-				row = append(row, paper.Text("–"))
-			}
-		} else {
-			d := map[string]string{"bar": "%.1f", "mm": "%.4f", "log10 s": "%.4f"}[x.Quantity.Unit]
-			f := func(v float64) string {
-				if math.IsInf(v, 0) {
-					return "–"
-				}
-				return fmt.Sprintf(d, v)
-			}
-			limit, at, low, high := "–", "–", "–", "–"
-			if x.Quantity.Has {
-				limit = fmt.Sprintf("%.3g %s", x.Quantity.Limit, x.Quantity.Unit)
-			}
-			if x.Why == "" {
-				at, low, high = fmt.Sprintf("%.0f", x.Reach.At), fmt.Sprintf("%.0f", math.Max(0, x.Reach.Interval.Low)), fmt.Sprintf("%.0f", x.Reach.Interval.High)
-			}
-			for _, s := range []string{f(1000*x.Line.Slope) + " " + x.Quantity.Unit, f(1000*x.Slope.Low) + " .. " + f(1000*x.Slope.High), f(1000 * x.Median.Slope), f(x.Line.ResidualSD), limit, at, low, high} {
-				row = append(row, paper.Text(s))
-			}
+		switch {
+		case level == "nozzle" && q.Over == "nozzle" && s.Nozzle == which:
+			return e.lives.NozzleHours(which, e.today)
+		case level == "holder" && q.Over == "holder" && s.Holder == which:
+			return e.lives.HolderHours(which, e.today)
+		case q.Over == "service life" && (level == "position" && p.String() == which || level == "holder" && s.Holder == which || level == "nozzle" && s.Nozzle == which):
+			return e.lives.HoursOn(s, e.today)
 		}
-		t.Add(append(row, paper.Text(x.Why))...)
 	}
-	return t
+	return 0, false
+}
+
+// driftTable lists trends: the whole set and the engines always, those of the parts where they are asked for and there is something to say.
+func (e *Evidence) driftTable(t valveType, parts bool) paper.Table {
+	out := paper.Table{Name: "drift", Title: "drift of what was measured, and the hours at which one more reading may meet the limit (" + e.settings.EvidenceLevel.Written + ")",
+		Columns: []string{"quantity", "level", "which", "n", "per 1000 h", "between", "median line", "scatter", "limit", "meets it at h", "earliest", "latest", "left h, at least", "why not"}, Empty: "nothing measured drifts yet"}
+	for _, x := range e.trends(t, parts) {
+		if own := x.Level != "whole set" && x.Level != "engine"; own && x.Line.N == 0 && x.N < 2 {
+			continue
+		}
+		row := []paper.Cell{paper.Text(x.Quantity.heading()), paper.Text(x.Level), which(x), num(x.N)}
+		for _, s := range x.figures() {
+			row = append(row, paper.Text(s))
+		}
+		out.Add(append(row, paper.Text(x.Why))...)
+	}
+	return out
+}
+
+// figures are the numbers of a trend, in the unit that its limit is written in; a time on the log scale changes by a share.
+func (x Trend) figures() []string {
+	const dash = "–"
+	if x.Line.N == 0 {
+		return []string{dash, dash, dash, dash, x.Quantity.limitText(), dash, dash, dash, dash}
+	}
+	per := func(v float64) string { return x.Quantity.change(1000 * v) }
+	at, low, high, left := dash, dash, dash, dash
+	if x.Why == "" {
+		at, low, high = fmt.Sprintf("%.0f", x.Reach.At), fmt.Sprintf("%.0f", math.Max(0, x.Reach.Interval.Low)), fmt.Sprintf("%.0f", x.Reach.Interval.High)
+	}
+	if l := x.Left; l != nil && !math.IsInf(l.Earliest, 1) {
+		left = fmt.Sprintf("%.0f", l.Earliest)
+	}
+	return []string{per(x.Line.Slope), bare(per(x.Slope.Low)) + " .. " + per(x.Slope.High), per(x.Median.Slope), x.Quantity.change(x.Line.ResidualSD), x.Quantity.limitText(), at, low, high, left}
+}
+
+// bare is a number without its unit, where the unit follows.
+func bare(s string) string {
+	n, _, _ := strings.Cut(s, " ")
+	return n
+}
+
+// change is a difference of the quantity: in its unit, on the log scale in per cent.
+func (q Quantity) change(v float64) string {
+	switch {
+	case math.IsInf(v, 0) || math.IsNaN(v):
+		return "–"
+	case q.log:
+		return fmt.Sprintf("%+.1f %%", 100*(math.Pow(10, v)-1))
+	}
+	return fmt.Sprintf("%+.2g", v/q.scale.of)
+}
+
+// heading is the name with the unit that its changes are in.
+func (q Quantity) heading() string {
+	if q.log {
+		return q.Name
+	}
+	return q.Name + ", " + q.scale.name
+}
+
+func (q Quantity) limitText() string {
+	if !q.Has {
+		return "–"
+	}
+	return fmt.Sprintf("%.3g %s", q.shown(q.Limit), q.scale.name)
+}
+
+// shown is a value in the unit it is shown in.
+func (q Quantity) shown(v float64) float64 {
+	if q.log {
+		v = math.Pow(10, v)
+	}
+	return v / q.scale.of
 }
 
 func which(x Trend) paper.Cell {
@@ -166,4 +236,34 @@ func which(x Trend) paper.Cell {
 		return paper.Text("–")
 	}
 	return paper.Text(x.Which)
+}
+
+// plots draws each quantity of the whole set that has a line: its readings, the line, the band for one more reading, and the limit.
+func (e *Evidence) plots(t valveType) []paper.Plot {
+	var all []paper.Plot
+	for _, x := range e.trends(t, false) {
+		if x.Level != "whole set" || x.Line.N == 0 {
+			continue
+		}
+		q := x.Quantity
+		p := paper.Plot{Name: q.Name, Title: q.Name, X: "h of the " + q.Over, Y: q.scale.name, Log: q.log, Limit: q.shown(q.Limit), HasLimit: q.Has, LimitText: q.From, Upper: q.Bad == drift.Above}
+		last := 0.0
+		for _, r := range q.points {
+			p.Points = append(p.Points, paper.Point{X: r.hours, Y: q.shown(r.value), About: paper.About{Record: r.record.Stem},
+				Words: logbook.Position{Engine: r.engine, Cylinder: r.cylinder}.String() + " " + r.holder + ", " + r.record.Stem})
+			last = math.Max(last, r.hours)
+		}
+		const steps = 24
+		for i := range steps + 1 {
+			h := last * float64(i) / steps
+			band, err := x.Line.Band(h, e.level(), drift.Reading)
+			if err != nil {
+				continue
+			}
+			p.Line = append(p.Line, [2]float64{h, q.shown(x.Line.At(h))})
+			p.Low, p.High = append(p.Low, [2]float64{h, q.shown(band.Low)}), append(p.High, [2]float64{h, q.shown(band.High)})
+		}
+		all = append(all, p)
+	}
+	return all
 }

@@ -26,6 +26,8 @@ type Evidence struct {
 	today    logbook.Day
 	signs    map[logbook.Position][]logbook.Run
 	round    map[*logbook.Overhaul]string // name of the round of each record that has one
+	named    []Association                // what goes along with findings
+	asked    int                          // questions behind it
 	usual    map[logbook.Class]float64    // the ship's habit: how opening pressures come back, in bar
 }
 
@@ -82,7 +84,7 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 		if s == nil || !s.HoursKnown || s.Hours <= 0 || s.To > today {
 			continue
 		}
-		x := Opening{Overhaul: o, Stay: s, Day: s.To, Hours: s.Hours, Why: ForHours, Special: e.special(o)}
+		x := Opening{Overhaul: o, Stay: s, Day: s.To, Hours: s.Hours, Why: ForHours}
 		switch {
 		case o.Removed.Reason.Is("symptom"):
 			x.Why = ForSymptom
@@ -94,6 +96,10 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 		e.Openings = append(e.Openings, x)
 	}
 	slices.SortStableFunc(e.Openings, func(a, b Opening) int { return int(a.Day - b.Day) })
+	e.associate()
+	for i := range e.Openings {
+		e.Openings[i].Special = e.special(e.Openings[i].Overhaul)
+	}
 	return e
 }
 
@@ -127,14 +133,34 @@ func (e *Evidence) special(o *logbook.Overhaul) string {
 	switch {
 	case e.Causes.HolderCondemned(o.Holder.Written):
 		return "holder " + o.Holder.Written + " was condemned in the end"
-	case e.Causes.FouledWith(o) != nil:
-		return "the whole round was fouled"
+	case e.fouled(o) != "":
+		return e.fouled(o)
 	case o.Removed.RingsOut.Valid && o.Removed.RingsOut.Value > e.settings.Rings.Value:
 		return "more than one ring lay in the pocket"
 	case e.marked(o):
 		return "its marking is not permitted"
 	case o.Deferral.Stated() || e.deferred(o):
 		return "it ran under a deferral"
+	}
+	return ""
+}
+
+// fouled says what explains a round that was fouled as a whole: a fuel that goes along with bad valves, or an age at which none should be
+// bad yet. A round that is bad and that nothing explains may be just the wear of too long an interval, and is counted.
+func (e *Evidence) fouled(o *logbook.Overhaul) string {
+	f := e.Causes.FouledWith(o)
+	if f == nil {
+		return ""
+	}
+	for _, u := range f.Bunkers {
+		for _, a := range e.named {
+			if a.Kind == aBunker && a.Which == bunkerName(u.Bunker) {
+				return "its round was fouled, and fuel " + u.Bunker.Stem.Written + " goes along with it"
+			}
+		}
+	}
+	if f.Soon {
+		return "its round was fouled below half the interval"
 	}
 	return ""
 }

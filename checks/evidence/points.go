@@ -6,17 +6,19 @@ import (
 	"needlebook/checks/drift"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/measure"
 )
 
 // Quantity is one measured number that wears, and where it must not go.
 type Quantity struct {
-	Name   string // "stroke growth", in the trade's words
-	Unit   string // of a value: "bar"; "log10 s" for leak-down
+	Name   string // "effective stroke", in the trade's words
 	Over   string // what the hours are those of: "service life", "nozzle", "holder"
 	Limit  float64
 	Has    bool // a limit is in force today
 	Bad    drift.Side
 	From   string // where the limit comes from, in words
+	scale  scale
+	log    bool // values are the logarithm to ten
 	points []point
 }
 
@@ -29,67 +31,82 @@ type point struct {
 	record           *logbook.Overhaul
 }
 
-// Quantities gathers every number that drifts, by setting class where the setting goes by it. Readings taken with an instrument on record
-// as wrong are left out, and so are parts condemned in the end: both are a step, not a drift.
-func (e *Evidence) Quantities() []Quantity {
+// quantities gathers every number of a type that drifts, by setting class where the setting goes by it. Readings taken with an instrument
+// on record as wrong are left out, and so are parts condemned in the end: both are a step, not a drift.
+func (e *Evidence) quantities(t valveType) []Quantity {
+	all := append(e.opening(t), e.leakDown(t))
+	steps := e.steps()
+	stroke := e.worn(t, "effective stroke", "nozzle", t.in.Effective.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
+		return e.Judged.Find(o, "effective_stroke").Value, o.Measured.Stroke.With.Written
+	}, steps)
+	ground := map[string]int{} // faces of holders
+	faces := map[*logbook.Overhaul]int{}
+	for _, o := range e.Book.Overhauls {
+		faces[o] = ground[o.Holder.Written]
+		if o.Decided.Holder.Is("grind", "lap", "renew") {
+			ground[o.Holder.Written]++
+		}
+	}
+	wear := e.worn(t, "holder wear", "holder", t.in.HolderWear.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
+		return o.Measured.HolderWear.Value.Quantity, o.Measured.HolderWear.With.Written
+	}, faces)
+	seat := e.worn(t, "seat diameter", "nozzle", t.in.SeatDia.Largest().Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
+		return o.Measured.SeatDiameter.Value.Quantity, o.Measured.SeatDiameter.With.Written
+	}, steps)
+	return append(all, stroke, wear, seat)
+}
+
+// opening is the loss of opening pressure in service, one quantity for each setting class that the limits or the records know.
+func (e *Evidence) opening(t valveType) []Quantity {
 	var all []Quantity
-	in := e.limits()
 	for class := logbook.Used; class <= logbook.Reground; class++ {
-		band := map[logbook.Class]logbook.Band{logbook.Used: in.Opening.Used, logbook.New: in.Opening.New, logbook.Reground: in.Opening.Reground}[class]
-		q := Quantity{Name: "opening pressure lost, " + class.String() + " setting", Unit: "bar", Over: "service life", Bad: drift.Above}
-		if low := band.Span.Low; low.Valid() && in.Opening.AsFound.Cause.Quantity.Valid() {
-			q.Limit, q.Has = low.Float()-in.Opening.AsFound.Cause.Float(), true
-			q.From = "from the lower end of the setting " + band.Written + " to " + in.Opening.AsFound.Cause.Written
+		band := map[logbook.Class]logbook.Band{logbook.Used: t.in.Opening.Used, logbook.New: t.in.Opening.New, logbook.Reground: t.in.Opening.Reground}[class]
+		low, cause := band.Span.Low, t.in.Opening.AsFound.Cause
+		q := Quantity{Name: "opening pressure lost, " + class.String() + " setting", Over: "service life", Bad: drift.Above, scale: scaleOf(low, measure.Pressure)}
+		if low.Valid() && cause.Quantity.Valid() {
+			q.Limit, q.Has = low.Float()-cause.Float(), true
+			q.From = "from the lower end of the setting " + band.Written + " to " + cause.Written
 		}
 		for _, s := range e.Causes.Shifts {
-			if s.Left.Class != class || s.LeftWrong != nil || s.FoundWrong != nil || s.Settled || s.Hours <= 0 {
-				continue
+			if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours > 0 && t.has(s.Overhaul.Removed.Engine.Written) && s.Overhaul.Removed.Date.Day <= e.today {
+				q.points = append(q.points, pointOf(s.Overhaul, s.Hours, -s.Bar, 0))
 			}
-			q.points = append(q.points, e.pointOf(s.Overhaul, s.Hours, -s.Bar, 0))
 		}
-		all = append(all, q)
-	}
-	return append(all, e.leakDown(in), e.worn(in, "effective stroke"), e.worn(in, "holder wear"), e.worn(in, "seat diameter"))
-}
-
-// limits are those in force today on the first engine that has any; drift over several types of engine is drawn engine by engine.
-func (e *Evidence) limits() logbook.Edition {
-	for _, x := range e.Book.Vessel.Engines {
-		if l := e.Book.LimitsOf(x.ID.Written); l != nil {
-			in, _ := l.On(e.today)
-			return in
+		if class != logbook.Reground || band.Span.Valid() || len(q.points) > 0 {
+			all = append(all, q)
 		}
 	}
-	return logbook.Edition{}
+	return all
 }
 
-func (e *Evidence) pointOf(o *logbook.Overhaul, hours, value float64, run int) point {
+func pointOf(o *logbook.Overhaul, hours, value float64, run int) point {
 	return point{hours, value, o.Removed.Engine.Written, o.Removed.Cylinder.Written, o.Holder.Written, o.Nozzle.Found.Written, run, o}
 }
 
 // leakDown is the time as found, at the oil temperature of the limits, on the log scale: leakage grows with the cube of the clearance.
-func (e *Evidence) leakDown(in logbook.Edition) Quantity {
-	q := Quantity{Name: "leak-down as found, at reference oil", Unit: "log10 s", Over: "nozzle", Bad: drift.Below}
-	if low := in.LeakDown.AsFound.Span.Low; low.Valid() && low.Float() > 0 {
-		q.Limit, q.Has, q.From = math.Log10(low.Float()), true, "as found "+in.LeakDown.AsFound.Written
+func (e *Evidence) leakDown(t valveType) Quantity {
+	limit := t.in.LeakDown
+	q := Quantity{Name: "leak-down as found, at reference oil", Over: "nozzle", Bad: drift.Below, log: true, scale: scaleOf(limit.AsFound.Span.Low, measure.Time)}
+	if low := limit.AsFound.Span.Low; low.Valid() && low.Float() > 0 {
+		q.Limit, q.Has, q.From = math.Log10(low.Float()), true, "as found "+limit.AsFound.Written
 	}
 	steps := e.steps()
 	for _, o := range e.Book.Overhauls {
-		if !e.counts(o) || !in.LeakDown.Oil.Quantity.Valid() {
+		if !e.counts(t, o) || !limit.Oil.Quantity.Valid() || e.Causes.FouledWith(o) != nil {
 			continue
 		}
-		t, ok := judging.AtOil(e.Book, o.AsFound, in.LeakDown.Oil.Float())
+		s, ok := judging.AtOil(e.Book, o.AsFound, limit.Oil.Float())
 		h, known := e.lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day)
-		if ok && t > 0 && known && h > 0 && e.Causes.FouledWith(o) == nil {
-			q.points = append(q.points, e.pointOf(o, h, math.Log10(t), steps[o]))
+		if ok && s > 0 && known && h > 0 {
+			q.points = append(q.points, pointOf(o, h, math.Log10(s), steps[o]))
 		}
 	}
 	return q
 }
 
-// counts says that a record's own numbers count as drift: its parts were not condemned in the end.
-func (e *Evidence) counts(o *logbook.Overhaul) bool {
-	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && o.Nozzle.Found.Stated() && !e.Causes.HolderCondemned(o.Holder.Written) && !e.Causes.NozzleCondemned(o.Nozzle.Found.Written)
+// counts says that a record's own numbers count as drift of a type: its parts were not condemned in the end.
+func (e *Evidence) counts(t valveType, o *logbook.Overhaul) bool {
+	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && t.has(o.Removed.Engine.Written) && o.Nozzle.Found.Stated() && !e.Causes.HolderCondemned(o.Holder.Written) && !e.Causes.NozzleCondemned(o.Nozzle.Found.Written)
 }
 
 // steps numbers, for each record, the run of its nozzle since it was last ground or lapped: a step that no line is drawn through.
@@ -113,47 +130,24 @@ func (e *Evidence) steps() map[*logbook.Overhaul]int {
 	return run
 }
 
-// worn is a length that grows: the stroke with the holder's wear, the wear itself, the seat.
-func (e *Evidence) worn(in logbook.Edition, name string) Quantity {
-	q := Quantity{Name: name, Unit: "mm", Over: "nozzle", Bad: drift.Above}
-	limit := logbook.Amount{}
-	switch name {
-	case "effective stroke":
-		limit = in.Effective.Max
-	case "holder wear":
-		q.Over, limit = "holder", in.HolderWear.Max
-	case "seat diameter":
-		limit = in.SeatDia.Max
+// worn is a length that grows: of says its value in a record and the instrument it was taken with, steps the run of the part.
+func (e *Evidence) worn(t valveType, name, over string, limit measure.Quantity, of func(*logbook.Overhaul) (measure.Quantity, string), steps map[*logbook.Overhaul]int) Quantity {
+	q := Quantity{Name: name, Over: over, Bad: drift.Above, scale: scaleOf(limit, measure.Length)}
+	if limit.Valid() {
+		q.Limit, q.Has, q.From = limit.Float(), true, "largest "+limit.String()
 	}
-	if limit.Quantity.Valid() {
-		q.Limit, q.Has, q.From = limit.Float(), true, "largest "+limit.Written
-	}
-	steps := e.steps()
-	ground := map[string]int{} // faces of holders
 	for _, o := range e.Book.Overhauls {
-		if !e.counts(o) {
+		if !e.counts(t, o) {
 			continue
 		}
 		day := o.Removed.Date.Day
-		run := steps[o]
+		v, with := of(o)
 		h, known := e.lives.NozzleHours(o.Nozzle.Found.Written, day)
-		v, ok := 0.0, false
-		switch m := o.Measured; name {
-		case "effective stroke":
-			x := e.Judged.Find(o, "effective_stroke")
-			v, ok = x.Value.Float(), x.Value.Valid() && !e.wrong(m.Stroke.With.Written, day)
-		case "holder wear":
-			v, ok = m.HolderWear.Value.Float(), m.HolderWear.Value.Quantity.Valid() && !e.wrong(m.HolderWear.With.Written, day)
+		if over == "holder" {
 			h, known = e.lives.HolderHours(o.Holder.Written, day)
-			run = ground[o.Holder.Written]
-			if o.Decided.Holder.Is("grind", "lap", "renew") {
-				ground[o.Holder.Written]++
-			}
-		case "seat diameter":
-			v, ok = m.SeatDiameter.Value.Float(), m.SeatDiameter.Value.Quantity.Valid() && !e.wrong(m.SeatDiameter.With.Written, day)
 		}
-		if ok && known && h > 0 {
-			q.points = append(q.points, e.pointOf(o, h, v, run))
+		if v.Valid() && known && h > 0 && !e.wrong(with, day) {
+			q.points = append(q.points, pointOf(o, h, v.Float(), steps[o]))
 		}
 	}
 	return q

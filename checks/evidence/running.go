@@ -10,31 +10,141 @@ import (
 	"needlebook/logbook"
 )
 
-// shares is how each service life in the window was run: load, and which fuel, by the days with a reading.
+// shares is how the service lives in the window were run: load, and which fuel, by the days with a reading. Lives of one engine that
+// began and ended together were run alike, and stand in one row.
 func (r Review) shares() paper.Table {
-	t := paper.Table{Name: "running", Title: "how these service lives were run, by the readings of load and fuel", Columns: []string{"record", "where", "hours", "state", "readings", "mean load %", "below half load", "fuel"}, Empty: "no opening in the window"}
+	low := r.e.settings.LowLoad
+	t := paper.Table{Name: "running", Title: "how these service lives were run, by the readings of load and fuel", Columns: []string{"engine", "from", "to", "cylinders", "hours", "bad", "readings", "mean load %", "below " + low.Written, "fuel"}, Empty: "no opening in the window"}
+	type together struct {
+		engine   string
+		from, to logbook.Day
+	}
+	var order []together
+	of := map[together][]Opening{}
 	for _, o := range r.inWindow {
-		n, low := 0, 0
-		load := 0.0
-		fuel := map[string]int{}
-		for _, x := range r.e.signs[o.Stay.Position] {
-			if x.Date.Day <= o.Stay.From || x.Date.Day > o.Stay.To || !x.Load.Valid {
-				continue
-			}
-			n++
-			load += x.Load.Value
-			if x.Load.Value < 50 { // half load: a plain half of the scale, no limit
-				low++
-			}
-			fuel[x.Fuel.Written]++
+		k := together{o.Stay.Engine, o.Stay.From, o.Stay.To}
+		if of[k] == nil {
+			order = append(order, k)
 		}
+		of[k] = append(of[k], o)
+	}
+	for _, k := range order {
+		var c tally
+		var cylinders []string
+		for _, o := range of[k] {
+			c.take(o)
+			cylinders = append(cylinders, o.Stay.Cylinder)
+		}
+		run := r.e.runs(of[k][0].Stay.Position, k.from, k.to)
 		mean, under, with := "not known", "not known", "not known"
-		if n > 0 {
-			mean, under, with = fmt.Sprintf("%.0f", load/float64(n)), percent(float64(low)/float64(n)), fuelText(fuel, n)
+		if run.n > 0 {
+			mean, under, with = fmt.Sprintf("%.0f", run.load/float64(run.n)), percent(float64(run.low)/float64(run.n)), run.fuels()
 		}
-		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.Stay.Position), paper.Text(fmt.Sprintf("%.0f", o.Hours)), paper.Text(string(o.State)), num(n), paper.Text(mean), paper.Text(under), paper.Text(with))
+		bad := fmt.Sprintf("%d of %d", c.bad, c.n)
+		if c.unknown > 0 {
+			bad += fmt.Sprintf(", %d not known", c.unknown)
+		}
+		t.Add(paper.Text(k.engine), paper.Text(k.from.String()), paper.Text(k.to.String()), paper.Text(strings.Join(cylinders, " ")), paper.Text(fmt.Sprintf("%.0f", of[k][0].Hours)), paper.Text(bad), num(run.n), paper.Text(mean), paper.Text(under), paper.Text(with))
 	}
 	return t
+}
+
+// ran is what the readings of a time say of load and fuel.
+type ran struct {
+	n, low int
+	load   float64
+	fuel   map[string]int
+}
+
+// runs reads load and fuel in one position after one day and by another.
+func (e *Evidence) runs(p logbook.Position, after, by logbook.Day) ran {
+	r := ran{fuel: map[string]int{}}
+	for _, x := range e.signs[p] {
+		if x.Date.Day <= after || x.Date.Day > by || !x.Load.Valid {
+			continue
+		}
+		r.n++
+		r.load += x.Load.Value
+		if x.Load.Value < e.settings.LowLoad.Float() {
+			r.low++
+		}
+		r.fuel[x.Fuel.Written]++
+	}
+	return r
+}
+
+func (r ran) fuels() string { return fuelText(r.fuel, r.n) }
+
+// outlookDays is how far back the readings of load and fuel are taken for what is burned now: common practice, no source.
+const outlookDays = 90
+
+// outlook says what is burned now and what is to come, beside what these openings ran on: an interval proved on one fuel is not proved on
+// another.
+func (r Review) outlook() string {
+	var all []string
+	tanks := map[string]bool{}
+	most := 0.0 // aluminium and silicon of any bunker burned in these lives
+	for i := range r.e.Book.Bunkers {
+		b := &r.e.Book.Bunkers[i]
+		if b.From.Day == 0 || b.From.Day > r.e.today {
+			if b.Received.Day != 0 && b.Received.Day <= r.e.today {
+				all = append(all, "to come: "+bunkerText(b))
+			}
+			continue
+		}
+		if b.To.Day == 0 || b.To.Day >= r.e.today {
+			all = append(all, "in use: "+bunkerText(b))
+			tanks[bunkerName(b)] = true
+		} else if b.AlSi.Valid && b.To.Day >= r.from {
+			most = max(most, b.AlSi.Value)
+		}
+	}
+	for i := range r.e.Book.Bunkers {
+		if b := &r.e.Book.Bunkers[i]; tanks[bunkerName(b)] && b.AlSi.Valid && most > 0 && b.AlSi.Value > most {
+			all = append(all, fmt.Sprintf("%s holds more aluminium and silicon than any fuel these openings ran on (%g mg/kg)", b.Stem, most))
+		}
+	}
+	now, then := ran{fuel: map[string]int{}}, ran{fuel: map[string]int{}}
+	seen := map[string]bool{}
+	for _, p := range r.positions() {
+		if !seen[p.Engine] {
+			seen[p.Engine] = true
+			now.add(r.e.runs(p, r.e.today-outlookDays, r.e.today))
+			then.add(r.e.runs(p, r.from, r.e.today))
+		}
+	}
+	if now.n > 0 {
+		all = append(all, fmt.Sprintf("last %d days by the readings: %s; whole window: %s", outlookDays, now.fuels(), then.fuels()))
+	}
+	if len(all) == 0 {
+		return "unknown: the book holds no bunkers and no readings of fuel"
+	}
+	return strings.Join(all, "; ")
+}
+
+func (r *ran) add(x ran) {
+	r.n, r.low, r.load = r.n+x.n, r.low+x.low, r.load+x.load
+	for f, n := range x.fuel {
+		r.fuel[f] += n
+	}
+}
+
+func bunkerText(b *logbook.Bunker) string {
+	s := bunkerName(b)
+	var what []string
+	if b.Grade.Stated() {
+		what = append(what, b.Grade.Written)
+	}
+	if b.AlSi.Valid {
+		what = append(what, "Al+Si "+b.AlSi.Written+" mg/kg")
+	}
+	if b.Note.Stated() {
+		what = append(what, b.Note.Written)
+	}
+	if len(what) > 0 {
+		s += " (" + strings.Join(what, ", ") + ")"
+	}
+	return s
 }
 
 func fuelText(fuel map[string]int, n int) string {
@@ -66,7 +176,7 @@ func (r Review) fuelCost() paper.Table {
 		state State
 	}{{"bad as found", Bad}, {"fine as found", Fine}} {
 		var diff []float64
-		for _, o := range r.e.Openings {
+		for _, o := range r.all {
 			if o.State != g.state {
 				continue
 			}

@@ -356,7 +356,7 @@ func (j *judge) measured(e logbook.Edition) {
 	j.effective(e, stroke, wear)
 	v, dia := with("measured.seat_diameter", "seat diameter", m.SeatDiameter)
 	v.Safety = e.SeatDia.Safety.Is("yes")
-	j.atMost(v, dia, seatDiameterMax(e.SeatDia))
+	j.atMost(v, dia, e.SeatDia.Largest())
 	v, length := with("measured.spring_length", "free length of the spring", m.SpringLength)
 	j.atLeast(v, length, e.Spring.Min)
 	j.noGo(m.NoGo, e.Holes)
@@ -367,16 +367,6 @@ func (j *judge) nozzleNew() bool {
 	serial := firstOf(j.o.Nozzle.Found.Written, j.o.Nozzle.Left.Written)
 	hours, known := j.b.Lives().NozzleHours(serial, j.o.Day())
 	return known && hours == 0 && !j.o.Removed.Stated()
-}
-
-// seatDiameterMax is the largest diameter allowed: stated, or the nominal with its allowance.
-func seatDiameterMax(l logbook.SeatDiaLimits) logbook.Amount {
-	if l.Max.Quantity.Valid() || !l.Nominal.Quantity.Valid() || !l.Allowance.Quantity.Valid() {
-		return l.Max
-	}
-	most := l.Allowance
-	most.Quantity = l.Nominal.Plus(l.Allowance.Quantity)
-	return most
 }
 
 // effective judges the stroke with the wear of the holder's face: the sum of the two as written, exactly.

@@ -12,6 +12,7 @@ type Paper struct {
 	Title  string   // the question in the reader's words
 	Lead   []string // what is said before the tables, a sentence each
 	Tables []Table  // the main one first
+	Plots  []Plot   // drawn after the tables
 	Notes  []string // reservations, a sentence each
 }
 

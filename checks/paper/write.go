@@ -27,6 +27,9 @@ func (p Paper) WriteText(w io.Writer) error {
 		}
 		t.text(&b)
 	}
+	for _, x := range p.Plots {
+		x.text(&b)
+	}
 	if len(p.Notes) > 0 {
 		b.WriteString("\n")
 	}
@@ -80,6 +83,22 @@ func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 		Columns []string            `json:"columns"`
 		Rows    []map[string]string `json:"rows"`
 	}
+	type reading struct {
+		X    float64 `json:"x"`
+		Y    float64 `json:"y"`
+		Read string  `json:"read"`
+	}
+	type plot struct {
+		Title     string       `json:"title"`
+		X         string       `json:"x"`
+		Y         string       `json:"y"`
+		Points    []reading    `json:"points"`
+		Line      [][2]float64 `json:"line"`
+		Low       [][2]float64 `json:"low"`
+		High      [][2]float64 `json:"high"`
+		Limit     *float64     `json:"limit,omitempty"`
+		LimitText string       `json:"limit_text,omitempty"`
+	}
 	out := struct {
 		Format string   `json:"format"`
 		Vessel string   `json:"vessel"`
@@ -87,8 +106,9 @@ func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 		Title  string   `json:"title"`
 		Lead   []string `json:"lead"`
 		Tables []table  `json:"tables"`
+		Plots  []plot   `json:"plots,omitempty"`
 		Notes  []string `json:"notes"`
-	}{"needlebook " + p.Name + " 1", vessel, on, p.Title, append([]string{}, p.Lead...), []table{}, append([]string{}, p.Notes...)}
+	}{"needlebook " + p.Name + " 1", vessel, on, p.Title, append([]string{}, p.Lead...), []table{}, nil, append([]string{}, p.Notes...)}
 	for _, t := range p.Tables {
 		x := table{t.Name, t.Title, t.Columns, []map[string]string{}}
 		for _, r := range t.Rows {
@@ -99,6 +119,16 @@ func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 			x.Rows = append(x.Rows, row)
 		}
 		out.Tables = append(out.Tables, x)
+	}
+	for _, x := range p.Plots {
+		y := plot{Title: x.Title, X: x.X, Y: x.Y, Line: x.Line, Low: x.Low, High: x.High}
+		if x.HasLimit {
+			y.Limit, y.LimitText = &x.Limit, x.LimitText
+		}
+		for _, d := range x.Points {
+			y.Points = append(y.Points, reading{d.X, d.Y, d.Words})
+		}
+		out.Plots = append(out.Plots, y)
 	}
 	enc := json.NewEncoder(w)
 	enc.SetIndent("", "  ")

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -28,19 +29,25 @@ func (p *program) interval() *cobra.Command {
 	var since, write string
 	var ask evidence.Ask
 	c := &cobra.Command{
-		Use:   "interval",
+		Use:   "interval [TYPE|ENGINE]",
 		Short: "How long may the next one wait: the evidence for the interval",
 		Long: `Reviews the interval between overhauls on the evidence in the book: what the
 openings at full age prove, with and without the special causes, each named; what
 N openings would prove; drift with the hours to each limit; lives, where the ages
-are spread enough; how the service lives were run; and what trial would prove
-more. It never proposes more than maker and class allow by the book's limits.
---write makes a decision record of it, to be completed and signed.`,
+are spread enough; how the service lives were run, and on which fuel; and what
+trial would prove more. Each type of valve is reviewed by itself. It never
+proposes more than maker and class allow by the book's limits. --write makes a
+decision record of it, to be completed and signed.`,
 		Example: `  needlebook interval --since 2023-11-01
+  needlebook interval ME1 --parts --plots
   needlebook interval --planned-cost 1 --failed-cost 8
   needlebook interval --since 2023-11-01 --write DR-10`,
-		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: p.complete(engines),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				ask.Type = args[0]
+			}
 			if since != "" {
 				day, err := logbook.ParseDay(since)
 				if err != nil {
@@ -60,22 +67,21 @@ more. It never proposes more than maker and class allow by the book's limits.
 				return use("--write %s: a short name for the decision, such as DR-10", write)
 			}
 			return p.answer(&a, func(o *opened) (paper.Paper, error) {
-				r := o.evidence().Review(ask)
-				out := r.Paper()
+				e := o.evidence()
+				reviews := e.Reviews(ask)
+				if ask.Type != "" && len(reviews) == 0 {
+					return paper.Paper{}, use("the book knows no limits file and no engine %q; it has %s", ask.Type, strings.Join(o.types(), ", "))
+				}
+				out := e.Paper(ask)
 				if write == "" {
 					return out, nil
 				}
-				file := filepath.Join(o.dir, "decisions", strings.ToLower(write)+".md")
-				if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
-					return out, fmt.Errorf("could not write %q: %w", file, err)
+				if len(reviews) != 1 {
+					return out, use("--write: a decision is for one type of valve; name one of %s", strings.Join(o.types(), ", "))
 				}
-				if err := edit.Create(file, []byte(r.Decision(write))); errors.Is(err, fs.ErrExist) {
-					return out, use("there is a decision %s already: name another", write)
-				} else if err != nil {
-					return out, fmt.Errorf("could not write %q: %w", file, err)
-				}
-				out.Notes = append(out.Notes, "written: decisions/"+strings.ToLower(write)+".md, to be completed (kind, by, agreed) and signed")
-				return out, nil
+				file, err := p.writeDecision(o, write, reviews[0])
+				out.Notes = append(out.Notes, "written: "+file+", to be completed (kind, by, agreed) and signed")
+				return out, err
 			})
 		},
 	}
@@ -83,8 +89,39 @@ more. It never proposes more than maker and class allow by the book's limits.
 	c.Flags().StringVar(&since, "since", "", "first day of the openings looked at (default: two years before)")
 	c.Flags().StringVar(&write, "write", "", "write a decision record of this name, to be completed and signed")
 	c.Flags().BoolVar(&ask.Parts, "parts", false, "the drift of each position, holder and nozzle too")
+	c.Flags().BoolVar(&ask.Plots, "plots", false, "draw the drift of each quantity, with its band and its limit")
 	c.Flags().Float64Var(&ask.Planned, "planned-cost", 0, "cost of a planned opening, in any unit")
 	c.Flags().Float64Var(&ask.Failed, "failed-cost", 0, "cost of one after it went bad, in the same unit")
 	c.Flags().Float64Var(&ask.BadHour, "bad-hour-cost", 0, "cost of an hour run with a bad valve, in the same unit")
 	return c
+}
+
+// types are the names of the limits files that apply on the engines of the book, else of the engines.
+func (o *opened) types() []string {
+	var all []string
+	for _, e := range o.book.Vessel.Engines {
+		name := e.Limits.Written
+		if o.book.LimitsOf(e.ID.Written) == nil {
+			name = e.ID.Written
+		}
+		if !slices.Contains(all, name) {
+			all = append(all, name)
+		}
+	}
+	return all
+}
+
+// writeDecision writes a decision record and returns its name within the book.
+func (p *program) writeDecision(o *opened, id string, r evidence.Review) (string, error) {
+	name := "decisions/" + strings.ToLower(id) + ".md"
+	file := filepath.Join(o.dir, filepath.FromSlash(name))
+	if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
+		return name, fmt.Errorf("could not write %q: %w", file, err)
+	}
+	if err := edit.Create(file, []byte(r.Decision(id))); errors.Is(err, fs.ErrExist) {
+		return name, use("there is a decision %s already: name another", id)
+	} else if err != nil {
+		return name, fmt.Errorf("could not write %q: %w", file, err)
+	}
+	return name, nil
 }
