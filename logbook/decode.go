@@ -229,8 +229,31 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 			dec.unknown(n, i, fields, full)
 			continue
 		}
+		if cut := cutNumber(n, i); cut != nil {
+			value, i = cut, i+2
+		}
 		dec.value(value, v.Field(f.index), f, full)
 	}
+}
+
+// cutNumber puts a number together that YAML cut in two: in {value: 0,72 mm, with: DG-1} it sees a nought, and a key "72 mm" without
+// a value. The whole, as it was written, is then met like any other decimal comma. It is nil where the pair at i was not cut.
+func cutNumber(n *yaml.Node, i int) *yaml.Node {
+	if n.Style&yaml.FlowStyle == 0 || i+3 >= len(n.Content) {
+		return nil
+	}
+	value, key, after := n.Content[i+1], n.Content[i+2], n.Content[i+3]
+	if value.Kind != yaml.ScalarNode || value.Style != 0 || key.Style != 0 || after.Tag != "!!null" || after.Value != "" ||
+		key.Line != value.Line || key.Column != value.Column+len(value.Value)+1 || !digitsOnly(strings.TrimLeft(value.Value, "+-")) || key.Value == "" || key.Value[0] < '0' || key.Value[0] > '9' {
+		return nil
+	}
+	whole := *value
+	whole.Value += "," + key.Value
+	return &whole
+}
+
+func digitsOnly(s string) bool {
+	return s != "" && strings.Trim(s, "0123456789") == ""
 }
 
 // fullKey is a key with those above it.

@@ -39,7 +39,11 @@ func flatten(all []ValueAt, n *yaml.Node, path string, offset int) []ValueAt {
 			if path != "" {
 				key = path + "." + key
 			}
-			all = flatten(all, n.Content[i+1], key, offset)
+			value := n.Content[i+1]
+			if cut := cutNumber(n, i); cut != nil {
+				value, i = cut, i+2
+			}
+			all = flatten(all, value, key, offset)
 		}
 	case yaml.SequenceNode:
 		for i, item := range n.Content {

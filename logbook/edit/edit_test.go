@@ -33,6 +33,8 @@ func TestCorrect(t *testing.T) {
 		{"truth value", "fitted: {pocket_faced: true}", "fitted: {pocket_faced: yes}"},
 		{"day first, above twelve", "removed: {date: 23.04.2024}", "removed: {date: 2024-04-23}"},
 		{"day or month first", "removed: {date: 02.04.2024}", "removed: {date: 02.04.2024}"},
+		{"decimal comma that YAML cuts", "measured: {stroke: {value: 0,76 mm, with: DG-1}}", "measured: {stroke: {value: 0.76 mm, with: DG-1}}"},
+		{"thousands that YAML cuts", "removed: {counter: 57,705 h, reason: planned}", "removed: {counter: 57,705 h, reason: planned}"},
 		{"thousands", "removed: {counter: \"57,705 h\"}", "removed: {counter: \"57,705 h\"}"},
 		{"no unit", "measured: {stroke: 0.76}", "measured: {stroke: 0.76}"},
 		{"colon in a number", "as_found: {leak_down: {time: 3:20}}", "as_found: {leak_down: {time: 3:20}}"},

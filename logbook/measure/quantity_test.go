@@ -35,3 +35,12 @@ func TestPercent(t *testing.T) {
 		}
 	}
 }
+
+// A limit without a unit is one slip, with the whole limit to type.
+func TestLimitWithoutUnitIsOneSlip(t *testing.T) {
+	for text, typed := range map[string]string{"300 +10/-0": "300 +10/-0 bar", "300 ±5": "300 ±5 bar", "6.0 .. 40": "6.0 .. 40 bar"} {
+		if s, slips := ParseSpan(text, Pressure); s.Valid() || len(slips) != 1 || slips[0].Name != SlipUnitMissing || slips[0].Type != typed {
+			t.Errorf("%q: %v %+v, want one slip and %q to type", text, s, slips, typed)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -72,10 +73,19 @@ func ParseSpan(text string, kind Kind) (Span, []Slip) {
 		span = Span{Low: q, High: q, Nominal: q}
 	}
 	span.written = text
+	slips = oneUnit(text, kind, slips)
 	if len(slips) == 0 && span.Low.Valid() && span.High.Valid() && span.Low.Compare(span.High) > 0 {
 		return Span{}, []Slip{{SlipSpanReversed, text, "the lower limit first", span.High.String() + " .. " + span.Low.String(), false}}
 	}
 	return span, slips
+}
+
+// oneUnit says once of a limit that it has no unit, where each of its numbers would say it.
+func oneUnit(text string, kind Kind, slips []Slip) []Slip {
+	if len(slips) < 2 || slices.ContainsFunc(slips, func(s Slip) bool { return s.Name != SlipUnitMissing }) {
+		return slips
+	}
+	return []Slip{{SlipUnitMissing, text, slips[0].Expected, text + " " + BaseUnit(kind).Name, false}}
 }
 
 // SlipSpanReversed is an upper limit below the lower one; SlipSpanForm a limit that cannot be read.
