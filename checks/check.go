@@ -59,6 +59,7 @@ type Case struct {
 	Outcomes func() map[string]deciding.Outcome // what the order of decisions leads to, by record; worked out when first asked for
 
 	check    *Check
+	each     []*logbook.Overhaul // those that are looked at one by one
 	findings []Finding
 }
 

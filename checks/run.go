@@ -38,13 +38,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	if checks == nil {
 		checks = All()
 	}
-	if opt.Trail == nil {
-		opt.Trail = logbook.PlainFolder()
-	}
-	if opt.On == 0 {
-		opt.On = b.Today()
-	}
-	base := Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judging.Judge(b)}
+	base := newCase(b, opt, judging.Judge(b))
 	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
 	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
 	run := func(k *Check) []Finding {
@@ -65,11 +59,44 @@ func Run(b *logbook.Book, opt Options) *Report {
 	}
 	workers.Wait()
 	all := slices.Concat(found...)
-	report := &Report{Judgement: base.Judged, Today: opt.On, Rounds: base.Rounds, Settings: base.Settings}
+	report := &Report{Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions = decisions(c, all) }} // run as a check: should it fail, the others stand
 	all = append(all, run(proposals)...)
 	report.Findings = sortFindings(all)
 	return report
+}
+
+// newCase is what every check of a run is given, but for what is worked out from the verdicts.
+func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
+	if opt.Trail == nil {
+		opt.Trail = logbook.PlainFolder()
+	}
+	if opt.On == 0 {
+		opt.On = b.Today()
+	}
+	return Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls}
+}
+
+// Alone says that the check looks at one overhaul, or at one slip of writing, at a time, so that [Look] runs it.
+func (k *Check) Alone() bool { return k.Whole == nil }
+
+// Look is what a run says of some overhauls alone, and of the writing of the whole book: the findings of the checks that look at one
+// overhaul at a time. It serves an editor at each keystroke, at a small part of the price of [Run], which sees the rest.
+func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding {
+	base := newCase(b, opt, judging.OnDemand(b))
+	base.each = records
+	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
+	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
+	var all []Finding
+	for _, k := range All() {
+		if k.Alone() {
+			c := base
+			c.check = k
+			runOne(&c)
+			all = append(all, c.findings...)
+		}
+	}
+	return sortFindings(all)
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.
@@ -87,7 +114,7 @@ func runOne(c *Case) {
 		reportSlips(c)
 	}
 	if c.check.Each != nil {
-		for _, o := range c.Book.Overhauls {
+		for _, o := range c.each {
 			c.check.Each(c, o)
 		}
 	}

@@ -26,17 +26,20 @@ type Outcome struct {
 // Proposals lists the three in the order of the record.
 func (o Outcome) Proposals() []Proposal { return []Proposal{o.Nozzle, o.Holder, o.Spring} }
 
-// Propose works out every overhaul of a book, by the file stem of the record. The map and what hangs on it may be read by several
+// Propose works out the overhauls given, every one of the book where none are, by the file stem of the record. The map and what hangs on it may be read by several
 // goroutines.
-func Propose(b *logbook.Book, judged *judging.Judgement) map[string]Outcome {
+func Propose(b *logbook.Book, judged *judging.Judgement, only ...*logbook.Overhaul) map[string]Outcome {
 	d := &desk{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), found: map[string][]*logbook.Overhaul{}, stock: stockOf(b)}
 	for _, o := range b.Overhauls {
 		if o.Nozzle.Found.Stated() {
 			d.found[o.Nozzle.Found.Written] = append(d.found[o.Nozzle.Found.Written], o)
 		}
 	}
-	all := make(map[string]Outcome, len(b.Overhauls))
-	for _, o := range b.Overhauls {
+	if len(only) == 0 {
+		only = b.Overhauls
+	}
+	all := make(map[string]Outcome, len(only))
+	for _, o := range only {
 		if _, twice := all[o.Stem]; !twice {
 			all[o.Stem] = d.outcome(o)
 		}

@@ -62,17 +62,28 @@ type Verdict struct {
 	Class       logbook.Class // setting class, for what depends on it
 }
 
-// Judgement is every verdict of a book.
+// Judgement is every verdict of a book. It may be asked by several goroutines.
 type Judgement struct {
 	byRecord map[*logbook.Overhaul][]Verdict
+	asked    *sync.Map // of those judged on demand, their verdicts
+	judge    func(o *logbook.Overhaul) []Verdict
 }
 
 // Of lists the verdicts of a record in the order of the bench.
-func (j *Judgement) Of(o *logbook.Overhaul) []Verdict { return j.byRecord[o] }
+func (j *Judgement) Of(o *logbook.Overhaul) []Verdict {
+	if j.asked == nil || o == nil {
+		return j.byRecord[o]
+	}
+	known, ok := j.asked.Load(o)
+	if !ok {
+		known, _ = j.asked.LoadOrStore(o, j.judge(o))
+	}
+	return known.([]Verdict)
+}
 
 // Find is the verdict of a record on one key; Result is None where the record has none.
 func (j *Judgement) Find(o *logbook.Overhaul, key string) Verdict {
-	for _, v := range j.byRecord[o] {
+	for _, v := range j.Of(o) {
 		if v.Key == key {
 			return v
 		}
@@ -99,6 +110,12 @@ func Judge(b *logbook.Book) *Judgement {
 		j.byRecord[o] = verdicts[i]
 	}
 	return j
+}
+
+// OnDemand judges each overhaul of a book when it is first asked for: what [Judge] gives, where only a few are looked at.
+func OnDemand(b *logbook.Book) *Judgement {
+	settings := b.Vessel.Settings.WithDefaults()
+	return &Judgement{asked: &sync.Map{}, judge: func(o *logbook.Overhaul) []Verdict { return judgeOne(b, o, b.LimitsFor(o), settings) }}
 }
 
 // By judges one overhaul by other limits than those of its own day.
