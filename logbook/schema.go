@@ -154,3 +154,29 @@ func Kinds() []FileKind {
 		{"review", "reviews/<record>.<hand>.md", false, "a superintendent has seen a text", of(Seen{})},
 	}
 }
+
+// KindOf is the kind of the file at a path of the book; ok is false where no kind has files there.
+func KindOf(name string) (kind FileKind, ok bool) {
+	top, _, nested := strings.Cut(name, "/")
+	for _, k := range Kinds() {
+		where, _, in := strings.Cut(k.Where, "/")
+		if where == top && in == nested && (!strings.HasSuffix(k.Where, ".csv") || strings.HasSuffix(name, ".csv")) {
+			return k, true
+		}
+	}
+	return FileKind{}, false
+}
+
+// Field is the field of a key with those above it, such as "as_found.opening_pressure[0]"; ok is false where the kind has none.
+func (k FileKind) Field(key string) (f Field, ok bool) {
+	fields := k.Fields
+	for part := range strings.SplitSeq(key, ".") {
+		part, _, _ = strings.Cut(part, "[")
+		at := fieldNamed(fields, part)
+		if at == nil {
+			return Field{}, false
+		}
+		f, fields = *at, at.Fields
+	}
+	return f, true
+}

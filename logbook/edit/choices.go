@@ -1,0 +1,179 @@
+package edit
+
+import (
+	"bytes"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// Choice is one text that somebody may have meant. Which, only he knows.
+type Choice struct {
+	Type string // what to type: "57705 h"; or what is done with the line, in words
+	Text []byte // the whole file with it
+}
+
+// Choices are the ways to put a slip right that a human may choose from, the likeliest first: each leads to a text without that slip
+// and with no other. There are none where only the writer knows what belongs there. name is the file's path in the book.
+func Choices(name string, src []byte, p logbook.Problem) []Choice {
+	before := logbook.Problems(name, src)
+	var all []Choice
+	offer := func(words string, text []byte) {
+		if text != nil && !bytes.Equal(text, src) && cured(name, text, before, p) && !slices.ContainsFunc(all, func(c Choice) bool { return bytes.Equal(c.Text, text) }) {
+			all = append(all, Choice{words, text})
+		}
+	}
+	for _, c := range candidates(name, src, p) {
+		offer(p.Type, c)
+	}
+	at := offset(src, p.Place.Line, p.Place.Column)
+	written := writtenAt(name, src, p)
+	if from, to, ok := token(src, at, written); ok && written != "" {
+		for _, t := range meant(name, written, p) {
+			offer(t, splice(src, from, to, t))
+		}
+	}
+	if from, to, ok := token(src, at, p.Found); ok && p.Type != "" { // a key, a column's name
+		offer(p.Type, splice(src, from, to, p.Type))
+	}
+	lines(src, p, offer)
+	return all
+}
+
+// cured says that the slip is gone and nothing else is amiss that was not before.
+func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem) bool {
+	same := func(x, y logbook.Problem) bool { return x.Slip == y.Slip && x.Found == y.Found && x.Key == y.Key }
+	after := logbook.Problems(name, text)
+	count := func(all []logbook.Problem) (n int) {
+		for _, x := range all {
+			if same(x, p) {
+				n++
+			}
+		}
+		return n
+	}
+	if count(after) >= count(before) {
+		return false
+	}
+	broken := p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipNotClosed || p.Slip == logbook.SlipNoFrontMatter || p.Slip == logbook.SlipDocument || p.Slip == logbook.SlipHeader
+	return broken || !slices.ContainsFunc(after, func(x logbook.Problem) bool {
+		return !slices.ContainsFunc(before, func(y logbook.Problem) bool { return same(x, y) })
+	})
+}
+
+var (
+	clock      = regexp.MustCompile(`^([0-9]+):([0-9]{2})$`)
+	dayOrMonth = regexp.MustCompile(`^(\d{1,2})[-./](\d{1,2})[-./](\d{4})$`)
+	separators = regexp.MustCompile(`[,.'’ \x{a0}\x{202f}\x{2009}]`)
+)
+
+// meant are the values that may have been meant by what was written.
+func meant(name, written string, p logbook.Problem) (all []string) {
+	f, unit := logbook.Field{}, ""
+	if k, ok := logbook.KindOf(name); ok {
+		f, _ = k.Field(p.Key)
+	}
+	if at := strings.Index(written, p.Found); at >= 0 {
+		unit = written[at+len(p.Found):]
+	}
+	number := func(n string) { all = append(all, strings.Replace(written, p.Found+unit, n+unit, 1)) }
+	switch p.Slip {
+	case measure.SlipThousands, measure.SlipDecimalComma:
+		number(separators.ReplaceAllString(p.Found, ""))
+		if last := separators.FindAllStringIndex(p.Found, -1); len(last) == 1 {
+			number(p.Found[:last[0][0]] + "." + p.Found[last[0][1]:])
+		}
+	case measure.SlipColon:
+		if m := clock.FindStringSubmatch(p.Found); m != nil {
+			minutes, _ := strconv.Atoi(m[1])
+			seconds, _ := strconv.Atoi(m[2])
+			for _, n := range []string{m[1] + "." + m[2], strconv.Itoa(60*minutes + seconds)} {
+				if unit == "" && f.Unit != "" {
+					n += " " + f.Unit
+				}
+				number(n)
+			}
+		}
+	case measure.SlipUnitMissing:
+		for _, u := range measure.UnitsOf(f.Kind) {
+			all = append(all, strings.TrimSpace(written)+" "+u)
+		}
+	case measure.SlipUnitUnknown:
+		for _, u := range measure.UnitsOf(f.Kind) {
+			all = append(all, strings.Replace(written, p.Found, u, 1))
+		}
+	case logbook.SlipWord:
+		all = append(all, f.Words...)
+	case logbook.SlipDate:
+		if m := dayOrMonth.FindStringSubmatch(written); m != nil {
+			a, _ := strconv.Atoi(m[1])
+			b, _ := strconv.Atoi(m[2])
+			all = append(all, fmt.Sprintf("%s-%02d-%02d", m[3], b, a), fmt.Sprintf("%s-%02d-%02d", m[3], a, b))
+		}
+	}
+	if p.Type != "" {
+		all = append([]string{p.Type, strings.Replace(written, p.Found, p.Type, 1)}, all...)
+	}
+	return all
+}
+
+// lines offers what is done to whole lines: a key made a remark, a line of dashes put in, a character taken out.
+func lines(src []byte, p logbook.Problem, offer func(words string, text []byte)) {
+	starts := lineStarts(src)
+	if p.Place.Line < 1 || p.Place.Line > len(starts) {
+		return
+	}
+	remark := func(number int) []byte {
+		at := starts[number-1]
+		return splice(src, at, at, "# ")
+	}
+	eol := lineEnd(src)
+	switch p.Slip {
+	case logbook.SlipUnknownKey, logbook.SlipYAML, logbook.SlipAnchor, logbook.SlipTag, logbook.SlipShape:
+		offer(fmt.Sprintf("make line %d a remark", p.Place.Line), remark(p.Place.Line))
+	case logbook.SlipRepeatedKey:
+		offer(fmt.Sprintf("keep line %d, make line %d a remark", p.Related.Line, p.Place.Line), remark(p.Place.Line))
+		if p.Related.Line > 0 {
+			offer(fmt.Sprintf("keep line %d, make line %d a remark", p.Place.Line, p.Related.Line), remark(p.Related.Line))
+		}
+	case logbook.SlipDocument:
+		end := starts[p.Place.Line-1] + len(line(src, p.Place.Line))
+		offer("take the line out", splice(src, starts[p.Place.Line-1], min(end+len(eol), len(src)), ""))
+	case logbook.SlipDelimiter:
+		text := line(src, p.Place.Line)
+		offer("---", splice(src, starts[p.Place.Line-1], starts[p.Place.Line-1]+len(text), "---"))
+		from := starts[0]
+		offer("take the blank lines out", splice(src, from, from+len(src[from:])-len(bytes.TrimLeft(src[from:], " \t\r\n")), ""))
+	case logbook.SlipNoFrontMatter:
+		offer("--- on the first line", splice(src, starts[0], starts[0], "---"+eol))
+		offer("--- before and after", append(splice(src, starts[0], starts[0], "---"+eol), []byte("---"+eol)...))
+	case logbook.SlipNotClosed:
+		for i := p.Place.Line + 1; i <= len(starts); i++ { // the first line that is no key, nor belongs to one
+			if text := line(src, i); text == "" || !keyLike.MatchString(text) {
+				offer(fmt.Sprintf("--- before line %d", i), splice(src, starts[i-1], starts[i-1], "---"+eol))
+			}
+		}
+		tail := "---" + eol
+		if n := len(src); n > 0 && src[n-1] != '\n' && src[n-1] != '\r' {
+			tail = eol + tail
+		}
+		offer("--- at the end", splice(src, len(src), len(src), tail))
+	case logbook.SlipHidden, logbook.SlipControl:
+		if at := offset(src, p.Place.Line, p.Place.Column); at >= 0 && at < len(src) {
+			offer("take the character out", splice(src, at, at+len(string([]rune(string(src[at:]))[:1])), ""))
+		}
+	case logbook.SlipRow:
+		text := line(src, p.Place.Line)
+		if missing := strings.Count(line(src, 1), ",") - strings.Count(text, ","); missing > 0 {
+			end := starts[p.Place.Line-1] + len(text)
+			offer("empty cells at its end", splice(src, end, end, strings.Repeat(",", missing)))
+		}
+	}
+}
+
+var keyLike = regexp.MustCompile(`^( |\t|-|#|[A-Za-z_"'][A-Za-z0-9_ "']*:)`)
