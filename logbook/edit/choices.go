@@ -14,8 +14,17 @@ import (
 
 // Choice is one text that somebody may have meant. Which, only he knows.
 type Choice struct {
-	Type string // what to type: "57705 h"; or what is done with the line, in words
+	Type string // what to type: "57705 h"; empty where nothing is typed
+	Do   string // where nothing is typed, what is done: "make line 3 a remark"
 	Text []byte // the whole file with it
+}
+
+// String is the choice in words.
+func (c Choice) String() string {
+	if c.Type == "" {
+		return c.Do
+	}
+	return "type " + c.Type
 }
 
 // Choices are the ways to put a slip right that a human may choose from, the likeliest first: each leads to a text without that slip
@@ -23,25 +32,25 @@ type Choice struct {
 func Choices(name string, src []byte, p logbook.Problem) []Choice {
 	before := logbook.Problems(name, src)
 	var all []Choice
-	offer := func(words string, text []byte) {
+	offer := func(typed, done string, text []byte) {
 		if text != nil && !bytes.Equal(text, src) && cured(name, text, before, p) && !slices.ContainsFunc(all, func(c Choice) bool { return bytes.Equal(c.Text, text) }) {
-			all = append(all, Choice{words, text})
+			all = append(all, Choice{typed, done, text})
 		}
 	}
 	for _, c := range candidates(name, src, p) {
-		offer(p.Type, c)
+		offer(p.Type, "", c)
 	}
 	at := offset(src, p.Place.Line, p.Place.Column)
 	written := writtenAt(name, src, p)
 	if from, to, ok := token(src, at, written); ok && written != "" {
 		for _, t := range meant(name, written, p) {
-			offer(t, splice(src, from, to, t))
+			offer(t, "", splice(src, from, to, t))
 		}
 	}
 	if from, to, ok := token(src, at, p.Found); ok && p.Type != "" { // a key, a column's name
-		offer(p.Type, splice(src, from, to, p.Type))
+		offer(p.Type, "", splice(src, from, to, p.Type))
 	}
-	lines(src, p, offer)
+	lines(src, p, func(done string, text []byte) { offer("", done, text) })
 	return all
 }
 
@@ -123,7 +132,7 @@ func meant(name, written string, p logbook.Problem) (all []string) {
 }
 
 // lines offers what is done to whole lines: a key made a remark, a line of dashes put in, a character taken out.
-func lines(src []byte, p logbook.Problem, offer func(words string, text []byte)) {
+func lines(src []byte, p logbook.Problem, offer func(done string, text []byte)) {
 	starts := lineStarts(src)
 	if p.Place.Line < 1 || p.Place.Line > len(starts) {
 		return

@@ -61,7 +61,7 @@ func TestChoices(t *testing.T) {
 				met = true
 				var got []string
 				for _, x := range edit.Choices(c.path, []byte(c.text), p) {
-					got = append(got, x.Type)
+					got = append(got, x.Type+x.Do)
 				}
 				at := -1
 				for _, w := range c.want {

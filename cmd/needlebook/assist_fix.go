@@ -1,0 +1,69 @@
+package main
+
+import (
+	"slices"
+
+	"needlebook/logbook"
+	"needlebook/logbook/edit"
+)
+
+// actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been meant.
+func (p *page) actions(within lspRange) []lspAction {
+	actions := []lspAction{}
+	add := func(title string, preferred bool, text []byte) {
+		a := lspAction{title, "quickfix", preferred, lspWorkspaceEdit{map[string][]lspEdit{p.s.uri(p.name): {p.difference(string(text))}}}}
+		if !slices.ContainsFunc(actions, func(x lspAction) bool { return x.Title == a.Title }) {
+			actions = append(actions, a)
+		}
+	}
+	src := []byte(p.text)
+	for _, slip := range logbook.Problems(p.name, src) {
+		if n := max(slip.Place.Line-1, 0); n < within.Start.Line || n > within.End.Line {
+			continue
+		}
+		choices := edit.Choices(p.name, src, slip)
+		for _, c := range choices {
+			add(c.String(), len(choices) == 1, c.Text)
+		}
+	}
+	return actions
+}
+
+// difference is the smallest edit of whole lines that makes the page another text.
+func (p *page) difference(text string) lspEdit {
+	is := textLines(text)
+	from := 0
+	for from < min(len(p.lines), len(is)) && p.lines[from] == is[from] {
+		from++
+	}
+	to, upto := len(p.lines), len(is)
+	for to > from && upto > from && p.lines[to-1] == is[upto-1] {
+		to, upto = to-1, upto-1
+	}
+	eol := "\n"
+	if i := slices.Index([]byte(p.text), '\r'); i >= 0 {
+		if eol = "\r"; i+1 < len(p.text) && p.text[i+1] == '\n' {
+			eol = "\r\n"
+		}
+	}
+	new := ""
+	for _, l := range is[from:upto] {
+		new += l + eol
+	}
+	r := lspRange{lspPosition{from, 0}, lspPosition{to, 0}}
+	if to == len(p.lines) { // the last line has no end of its own
+		r.End = lspPosition{to - 1, units(p.line(to - 1))}
+		if upto > from {
+			new = new[:len(new)-len(eol)]
+		}
+		switch {
+		case from == to && upto == from: // the same text
+			r.Start = r.End
+		case from == to: // lines behind the last
+			r.Start, new = r.End, eol+new
+		case upto == from && from > 0: // the end of the text goes, with the line end before it
+			r.Start = lspPosition{from - 1, units(p.line(from - 1))}
+		}
+	}
+	return lspEdit{r, new}
+}

@@ -1,0 +1,133 @@
+package main
+
+import (
+	"strings"
+	"unicode/utf16"
+
+	"needlebook/logbook"
+)
+
+// The shapes of the protocol that are used here: Language Server Protocol 3.17.
+type (
+	lspPosition struct {
+		Line      int `json:"line"`
+		Character int `json:"character"` // in units of UTF-16
+	}
+	lspRange struct {
+		Start lspPosition `json:"start"`
+		End   lspPosition `json:"end"`
+	}
+	lspParams struct {
+		TextDocument struct {
+			URI     string `json:"uri"`
+			Version *int   `json:"version"`
+			Text    string `json:"text"`
+		} `json:"textDocument"`
+		Position       lspPosition             `json:"position"`
+		Range          lspRange                `json:"range"`
+		ContentChanges []struct{ Text string } `json:"contentChanges"`
+	}
+	lspLocation struct {
+		URI   string   `json:"uri"`
+		Range lspRange `json:"range"`
+	}
+	lspRelated struct {
+		Location lspLocation `json:"location"`
+		Message  string      `json:"message"`
+	}
+	lspDiagnostic struct {
+		Range    lspRange     `json:"range"`
+		Severity int          `json:"severity"` // 1 error, 2 warning, 3 information, 4 hint
+		Code     string       `json:"code"`
+		Source   string       `json:"source"`
+		Message  string       `json:"message"`
+		Related  []lspRelated `json:"relatedInformation,omitempty"`
+	}
+	lspDiagnostics struct {
+		URI         string          `json:"uri"`
+		Version     *int            `json:"version,omitempty"`
+		Diagnostics []lspDiagnostic `json:"diagnostics"`
+	}
+	lspEdit struct {
+		Range   lspRange `json:"range"`
+		NewText string   `json:"newText"`
+	}
+	lspAction struct {
+		Title     string           `json:"title"`
+		Kind      string           `json:"kind"`
+		Preferred bool             `json:"isPreferred,omitempty"`
+		Edit      lspWorkspaceEdit `json:"edit"`
+	}
+	lspWorkspaceEdit struct {
+		Changes map[string][]lspEdit `json:"changes"`
+	}
+	lspItem struct {
+		Label  string `json:"label"`
+		Detail string `json:"detail,omitempty"`
+	}
+	lspSymbol struct {
+		Name     string      `json:"name"`
+		Detail   string      `json:"detail,omitempty"`
+		Kind     int         `json:"kind"` // 20: a key
+		Range    lspRange    `json:"range"`
+		Selected lspRange    `json:"selectionRange"`
+		Children []lspSymbol `json:"children,omitempty"`
+	}
+)
+
+// textLines splits a text as the protocol counts lines: at line feeds, carriage returns, and both together. A byte-order mark is no
+// character of the first line: editors take it off.
+func textLines(text string) []string {
+	text = strings.TrimPrefix(text, "\ufeff")
+	text = strings.ReplaceAll(text, "\r\n", "\n")
+	return strings.Split(strings.ReplaceAll(text, "\r", "\n"), "\n")
+}
+
+// units is the length of a text in units of UTF-16.
+func units(s string) int { return len(utf16.Encode([]rune(s))) }
+
+// upTo is the part of a line before a character counted in units of UTF-16.
+func upTo(line string, character int) string {
+	all := utf16.Encode([]rune(line))
+	return string(utf16.Decode(all[:min(max(character, 0), len(all))]))
+}
+
+// runesBefore is how many characters of a line stand before a column of a place. A tab before the key counts for two columns, as the
+// reader counts it.
+func runesBefore(line []rune, column int) int {
+	at, indent := 0, true
+	for c := 1; c < column && at < len(line); at++ {
+		indent = indent && (line[at] == ' ' || line[at] == '\t')
+		if c++; indent && line[at] == '\t' {
+			c++
+		}
+	}
+	return at
+}
+
+// wordAt is the range from a place to the end of what stands there.
+func wordAt(lines []string, p logbook.Place) lspRange {
+	n := max(p.Line-1, 0)
+	if n >= len(lines) {
+		n = len(lines) - 1
+	}
+	line := []rune(lines[n])
+	from := runesBefore(line, p.Column)
+	to := from
+	if from < len(line) && (line[from] == '"' || line[from] == '\'') {
+		for to++; to < len(line) && line[to] != line[from]; to++ {
+		}
+		to = min(to+1, len(line))
+	} else {
+		for to < len(line) && !strings.ContainsRune(",]}#", line[to]) {
+			to++
+		}
+		for to > from && line[to-1] == ' ' {
+			to--
+		}
+	}
+	if to == from {
+		to = len(line)
+	}
+	return lspRange{lspPosition{n, units(string(line[:from]))}, lspPosition{n, units(string(line[:to]))}}
+}
