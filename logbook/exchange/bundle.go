@@ -179,7 +179,7 @@ func OpenBundle(dir string, in io.Reader) (*Arrived, error) {
 		return nil, err
 	}
 	defer p.discard()
-	a.Objects, a.Bytes = p.pack.Len(), p.pack.Size
+	a.Objects, a.Bytes = p.pack.Count, p.pack.Size
 	if err := p.whole(plumbing.NewHash(a.Tip)); err != nil {
 		return nil, err
 	}
@@ -292,4 +292,15 @@ func Known(dir, commit string) (bool, error) {
 	defer store.Close()
 	_, _, err = store.Commit(plumbing.NewHash(commit))
 	return err == nil, nil
+}
+
+// Holds reports whether a tip is a commit or has it in its past.
+func Holds(dir, tip, commit string) (bool, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return false, err
+	}
+	defer store.Close()
+	past, err := newGraph(store).past(nil, plumbing.NewHash(tip))
+	return past[plumbing.NewHash(commit)], err
 }

@@ -255,7 +255,7 @@ func (l *Line) fetch(ctx context.Context, dir string, keep bool) (*Came, error) 
 		}
 		return c, nil
 	}
-	c.Objects, c.Bytes = p.pack.Len(), p.pack.Size
+	c.Objects, c.Bytes = p.pack.Count, p.pack.Size
 	if err := p.whole(tip); err != nil {
 		return nil, err
 	}

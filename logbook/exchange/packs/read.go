@@ -21,8 +21,9 @@ import (
 // A Pack is a pack that was read whole and found sound: every object is there, its id reckoned from its bytes. Its file stands
 // alone: what it was a difference to has been added.
 type Pack struct {
-	// Size is how many bytes came, before anything was added.
-	Size int64
+	// Size is how many bytes came, Count how many objects, before anything was added.
+	Size  int64
+	Count int
 	// Sum is the checksum of the file, which names it.
 	Sum plumbing.Hash
 
@@ -57,7 +58,7 @@ func Read(r io.Reader, file *os.File, outside Source) (*Pack, error) {
 	if err := t.out.Flush(); err != nil {
 		return nil, err
 	}
-	p.Size = t.at
+	p.Size, p.Count = t.at, len(p.objects)
 	if err := p.resolve(outside); err != nil {
 		return nil, err
 	}

@@ -1,0 +1,241 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/trace"
+)
+
+// arrived is a tip from the other side, whose objects are in the book and to which no branch points yet.
+type arrived struct {
+	dir, from   string
+	tip         string // 40 digits
+	seen        string // where the other side stood last; empty when that is not known
+	seenRef     string // the ref that remembers it
+	proof       string
+	checkpoints string
+	ours        *logbook.Trail
+	theirs      *logbook.Trail
+	back        bool  // the other side stands on what it once had behind it
+	fresh       []int // indexes in theirs of the commits that are not in ours
+}
+
+// refused is what must not touch a branch: a failed with its exit status.
+func refused(status int, format string, a ...any) error {
+	return failed{fmt.Errorf(format, a...), status}
+}
+
+// authenticate judges what came before it touches a branch. What is rewritten, of another root or broken is refused; commits that
+// nobody's signature speaks for come in and are marked.
+func (a *arrived) authenticate() (err error) {
+	if a.ours == nil {
+		if a.ours, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof}); err != nil {
+			return failed{fmt.Errorf("the book here cannot be judged, so nothing is taken into it: %w", err), verifyStatus(err)}
+		}
+	}
+	ours := places(a.ours)
+	if ours[a.tip] { // judged already, where it stands here
+		if a.seen != "" && a.seen != a.tip {
+			held, err := exchange.Holds(a.dir, a.tip, a.seen)
+			a.back = err == nil && !held
+			return err
+		}
+		return nil
+	}
+	a.theirs, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof, Rev: a.tip, EveryText: true})
+	if err != nil {
+		return failed{fmt.Errorf("what came from %s is refused: %w", a.from, err), verifyStatus(err)}
+	}
+	if b := a.theirs.Broken; len(b) > 0 {
+		return refused(exitBroken, "what came from %s is refused: the bytes of %s do not match their id", a.from, b[0].Path)
+	}
+	theirs := places(a.theirs)
+	if a.ours.Founding >= 0 && a.theirs.Founding >= 0 {
+		if o, t := a.ours.At(a.ours.Founding).ID, a.theirs.At(a.theirs.Founding).ID; o != t {
+			return refused(exitRewound, "what came from %s is refused: it is another book, founded by commit %.12s and not by %.12s", a.from, t, o)
+		}
+	}
+	if a.seen != "" && !theirs[a.seen] {
+		return refused(exitRewound, "what came from %s is refused: its history was rewritten, commit %.12s on which it stood is not in it any more; %s. If you know why and it was meant, git update-ref -d %s lets it in",
+			a.from, a.seen, standsOn(a.theirs), a.seenRef)
+	}
+	if err := a.witnessed(ours, theirs); err != nil {
+		return err
+	}
+	for i := range a.theirs.Commits {
+		if !ours[a.theirs.Commits[i].ID] {
+			a.fresh = append(a.fresh, i)
+		}
+	}
+	return nil
+}
+
+func places(t *logbook.Trail) map[string]bool {
+	m := make(map[string]bool, len(t.Commits))
+	for i := range t.Commits {
+		m[t.Commits[i].ID] = true
+	}
+	return m
+}
+
+func standsOn(t *logbook.Trail) string {
+	last := t.At(len(t.Commits) - 1)
+	return fmt.Sprintf("it stands on %.12s of %s now", last.ID, last.Stated.Format("2006-01-02"))
+}
+
+// witnessed holds what would come out against the checkpoints: what was witnessed must be on one side or the other.
+func (a *arrived) witnessed(ours, theirs map[string]bool) error {
+	if a.checkpoints == "" {
+		return nil
+	}
+	sealed, witnesses, _, err := readCheckpoints(a.dir, a.checkpoints)
+	if err != nil {
+		return err
+	}
+	w, err := trace.AgainstCheckpoints(a.dir, a.theirs, sealed, witnesses)
+	if err != nil {
+		return err
+	}
+	if len(w.Doubts) > 0 {
+		return refused(exitRewound, "what came from %s is refused: the checkpoints do not fit: %s", a.from, strings.Join(w.Doubts, "; "))
+	}
+	for _, s := range sealed {
+		c, err := trace.ParseCheckpoint(s.Text)
+		if err != nil {
+			return err
+		}
+		if a.theirs.Founding >= 0 && a.theirs.At(a.theirs.Founding).ID != c.Book || !ours[c.Tip] && !theirs[c.Tip] {
+			return refused(exitRewound, "what came from %s is refused: REWRITTEN: %s", a.from, strings.Join(w.Rewritten, "; "))
+		}
+	}
+	return nil
+}
+
+// putAside keeps a refused tip under a ref of its own, and says so in the error.
+func (a *arrived) putAside(ref string, err error) error {
+	var f failed
+	if !errors.As(err, &f) || f.status != exitRewound && f.status != exitBroken {
+		return err
+	}
+	if failed := exchange.SetRef(a.dir, ref, a.tip); failed != nil {
+		return errors.Join(err, failed)
+	}
+	return failed{fmt.Errorf("%w. Nothing here was changed; it is kept for inspection: git log %s", f.error, ref), f.status}
+}
+
+// say tells what came.
+func (p *program) say(a *arrived) {
+	if a.back {
+		p.status = max(p.status, exitFindings)
+		fmt.Fprintf(p.out, "%s has gone back: commit %.12s, on which it stood, is not there any more; the book here holds it, and sends it again\n", a.from, a.seen)
+	}
+	if len(a.fresh) == 0 {
+		return
+	}
+	var silent []int
+	for _, i := range a.fresh {
+		if !a.theirs.Commits[i].Stands {
+			silent = append(silent, i)
+		}
+	}
+	if len(silent) == 0 {
+		fmt.Fprintf(p.out, "%s came from %s, each signed by a hand that was allowed to\n", commits(len(a.fresh)), a.from)
+		return
+	}
+	p.status = max(p.status, exitFindings)
+	fmt.Fprintf(p.out, "%s came from %s, %d of them not proven:\n", commits(len(a.fresh)), a.from, len(silent))
+	for _, i := range silent {
+		p.commitText(a.theirs, i)
+	}
+}
+
+func commits(n int) string {
+	if n == 1 {
+		return "1 commit"
+	}
+	return fmt.Sprintf("%d commits", n)
+}
+
+// takeIn brings an authenticated tip into the branch, and says what became of it. Done is false when something is left to a hand.
+func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
+	d := exchange.Draft{Message: mergeMessage(len(a.fresh), a.from)}
+	notHis := func(string) string { return "" }
+	k, err := exchange.TakeIn(a.dir, a.tip, d, notHis)
+	if errors.Is(err, exchange.ErrNeedsHand) {
+		o, err2 := p.openUnjudged()
+		if err2 != nil {
+			return false, err2
+		}
+		defer o.close()
+		h, err2 := p.ownHand(a.dir, o.trail, keyFile, o.crewName)
+		if err2 != nil {
+			return false, fmt.Errorf("%w: %w", err, err2)
+		}
+		defer h.key.Close()
+		if h.warn != "" {
+			fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
+		}
+		d.Author, d.Signer = h.person, h.key
+		k, err = exchange.TakeIn(a.dir, a.tip, d, func(path string) string { return trace.NotHis(path, h.line.Roles) })
+	}
+	var way *exchange.InTheWayError
+	var notHisErr *exchange.NotHisError
+	switch {
+	case errors.As(err, &way):
+		return false, failed{fmt.Errorf("what came is kept, but not taken in yet, because it would write over files of yours: %w. Sign them, or put them elsewhere, and do the same again", err), exitFindings}
+	case errors.As(err, &notHisErr):
+		return false, failed{fmt.Errorf("what came is kept, but not taken in: both sides changed a file, and %w. Let one who may do the same", err), exitFindings}
+	case errors.Is(err, exchange.ErrUnrelated):
+		return false, refused(exitRewound, "what came from %s is refused: it is another book, no commit of it is in this one", a.from)
+	case errors.Is(err, exchange.ErrUnfinished):
+		return false, failed{fmt.Errorf("%w: finish it with git commit, or give it up with git merge --abort, and do the same again", err), exitFindings}
+	case err != nil:
+		return false, err
+	}
+	switch {
+	case len(k.Conflicts) > 0:
+		p.conflicts(k.Conflicts)
+		return false, nil
+	case k.Merge:
+		fmt.Fprintf(p.out, "merged by commit %.12s\n", k.Tip)
+	case k.Commits > 0:
+		fmt.Fprintf(p.out, "the book stands on commit %.12s now\n", k.Tip)
+	}
+	return true, nil
+}
+
+func mergeMessage(n int, from string) string {
+	return fmt.Sprintf("take in %s from %s", commits(n), from)
+}
+
+// conflicts shows what a hand has to decide.
+func (p *program) conflicts(list []exchange.Conflict) {
+	p.status = max(p.status, exitFindings)
+	fmt.Fprintf(p.out, "all else is taken in; both sides wrote into %s, and that is for a hand to decide:\n", files(len(list)))
+	for _, c := range list {
+		fmt.Fprintf(p.out, "\n%s\n", c.Sides.Path)
+		w := p.table()
+		if len(c.Fields) > 0 {
+			fmt.Fprintln(w, "  value\tbefore\there\tthere\tproposed")
+		}
+		for _, f := range c.Fields {
+			mark := ""
+			if f.Contradicted {
+				mark = "  <- decide"
+			}
+			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s%s\n", f.Path, dash(f.Base), dash(f.Ours), dash(f.Theirs), dash(f.Proposed), mark)
+		}
+		w.Flush()
+	}
+	var names []string
+	for _, c := range list {
+		names = append(names, c.Sides.Path)
+	}
+	slices.Sort(names)
+	fmt.Fprintf(p.out, "\nthe folder holds them with git's marks <<<<<<< ======= >>>>>>>. Write each as it is to stand, then: git add %s && git commit\nor give the merge up: git merge --abort\n", strings.Join(names, " "))
+}

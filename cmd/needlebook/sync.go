@@ -1,0 +1,292 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/signal"
+	"strconv"
+	"strings"
+	"syscall"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/packs"
+	"needlebook/logbook/trace"
+)
+
+// syncing is one run of the verb sync.
+type syncing struct {
+	dryRun      bool
+	atMost      string
+	limit       time.Duration
+	proof       string
+	checkpoints string
+	key         string
+	builtIn     bool
+}
+
+func (p *program) sync() *cobra.Command {
+	s := &syncing{}
+	c := &cobra.Command{
+		Use:   "sync [REMOTE]",
+		Short: "Bring the book and its other copy to the same state, over any git remote",
+		Long: `Fetches what the other side has, judges it as verify does, and only then takes it
+in: a step forward, or a merge signed with your key. Then sends what the other
+side lacks. REMOTE is one that git knows (git remote add), a folder, or an address
+(ssh://, https://, host:path); without one the branch's own, or origin.
+
+A line that drops leaves the book as it was, and the next try goes on. A history
+that was rewritten, another book, broken bytes and hostile names are refused and
+kept aside for inspection. Commits that nobody's signature speaks for come in and
+are marked. A file that you have not signed yet is never written over: it is
+named, and the next try goes on once it is signed or put elsewhere.
+
+What both sides wrote into one record is never merged by machine: all else goes
+through, and the record waits for a hand with both texts and a proposal.
+
+--at-most bounds what travels each way: the oldest commits go first, and what
+stays behind is said. A commit can only travel after the ones it builds on, so
+what is newer than a photo that is too large waits with it; commit photos last.
+
+Exit status: 0 both sides are the same, 1 something is left to do or not proven,
+2 wrong use, 3 could not be done (a line that dropped: try again), 4 refused:
+another book or rewritten, 5 refused: broken bytes or hostile names.`,
+		Example: `  git remote add origin ssh://git@office.example/ostrevane.git     once
+  needlebook sync
+  needlebook sync /media/stick/ostrevane.git
+  needlebook sync --dry-run
+  needlebook sync --at-most 200kB --time-limit 10m
+  needlebook sync --checkpoints /office/checkpoints/ostrevane`,
+		Args: cobra.MaximumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			name := ""
+			if len(args) > 0 {
+				name = args[0]
+			}
+			return p.runSync(s, name)
+		},
+	}
+	c.Flags().BoolVar(&s.dryRun, "dry-run", false, "say what would travel and how many bytes, and change nothing")
+	c.Flags().StringVar(&s.atMost, "at-most", "", "let no more than this travel each way, such as 200kB or 1.5MB")
+	c.Flags().DurationVar(&s.limit, "time-limit", 30*time.Minute, "give up after this time")
+	c.Flags().StringVar(&s.checkpoints, "checkpoints", "", "hold what comes also against the checkpoints in this folder")
+	c.Flags().BoolVar(&s.builtIn, "built-in", false, "use the built-in transport although git is installed")
+	keyFlag(c, &s.key)
+	proofFlag(c, &s.proof)
+	return c
+}
+
+// size reads an amount of bytes as people write it; thousands, as lines are sold.
+func size(flag, text string) (int64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	number := strings.TrimRight(strings.TrimSpace(text), "kKMGiB ")
+	unit := strings.TrimSuffix(strings.TrimSpace(strings.ToUpper(text[len(number):])), "B")
+	factor, ok := map[string]float64{"": 1, "K": 1e3, "M": 1e6, "G": 1e9, "KI": 1 << 10, "MI": 1 << 20, "GI": 1 << 30}[unit]
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil || !ok || v <= 0 || v*factor < 1 || v*factor > 1<<50 {
+		return 0, use("--%s %s: an amount of bytes, such as 200kB or 1.5MB", flag, text)
+	}
+	return int64(v * factor), nil
+}
+
+func inBytes(n int64) string {
+	switch {
+	case n < 1000:
+		return fmt.Sprintf("%d bytes", n)
+	case n < 1e6:
+		return fmt.Sprintf("%.1f kB", float64(n)/1e3)
+	}
+	return fmt.Sprintf("%.1f MB", float64(n)/1e6)
+}
+
+// interruptible ends when the time is up or somebody presses Ctrl-C.
+func interruptible(limit time.Duration) (context.Context, func()) {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, cancel := context.WithTimeoutCause(ctx, limit, fmt.Errorf("the time limit of %s is up", limit))
+	return ctx, func() { cancel(); stop() }
+}
+
+func (p *program) runSync(s *syncing, name string) error {
+	dir, err := p.findBook()
+	if err != nil {
+		return err
+	}
+	if s.limit <= 0 {
+		return use("--time-limit %s: a time, such as 90s or 10m", s.limit)
+	}
+	line, err := exchange.FindLine(dir, name)
+	if errors.Is(err, exchange.ErrNoRemote) {
+		return use("%v", err)
+	} else if err != nil {
+		return err
+	}
+	if line.AtMost, err = size("at-most", s.atMost); err != nil {
+		return err
+	}
+	line.Plain = s.builtIn
+	if f, ok := p.err.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+		line.Progress = p.err
+	}
+	ctx, stop := interruptible(s.limit)
+	defer stop()
+	if s.dryRun {
+		return p.wouldSync(ctx, dir, line)
+	}
+	for range 8 {
+		again, err := p.syncOnce(ctx, s, dir, line)
+		if err != nil || !again {
+			return err
+		}
+		fmt.Fprintf(p.out, "%s has moved meanwhile, once more\n", line.Name)
+	}
+	return fmt.Errorf("%s moved every time just before us; what came is taken in, try again for the rest", line.Name)
+}
+
+// syncOnce fetches, judges, takes in and pushes; again says that somebody else was faster at the last step.
+func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *exchange.Line) (again bool, err error) {
+	came, err := line.Fetch(ctx, dir)
+	if err != nil {
+		return false, p.fetchFailed(line, err)
+	}
+	fmt.Fprintf(p.err, "fetched from %s: %d objects, %s in %s\n", line.Name, came.Objects, inBytes(came.Bytes), seconds(came.Took))
+	if came.Tip == "" {
+		fmt.Fprintf(p.out, "%s has no branch %s yet\n", line.Name, line.Branch)
+	} else {
+		a := &arrived{dir: dir, from: line.Name, tip: came.Tip, seenRef: line.From(), proof: s.proof, checkpoints: s.checkpoints}
+		if a.seen, err = lastSeen(dir, line); err != nil {
+			return false, err
+		}
+		if err := a.authenticate(); err != nil {
+			return false, a.putAside(line.Aside(came.Tip), err)
+		}
+		p.say(a)
+		if err := line.Note(dir, came.Tip); err != nil {
+			return false, err
+		}
+		if done, err := p.takeIn(a, s.key); err != nil || !done {
+			return false, err
+		}
+	}
+	return p.push(ctx, dir, line, came.Tip)
+}
+
+func seconds(d time.Duration) string { return fmt.Sprintf("%.1f s", d.Seconds()) }
+
+// lastSeen is where the other side stood when we last looked.
+func lastSeen(dir string, line *exchange.Line) (string, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return "", err
+	}
+	defer store.Close()
+	h, err := store.Ref(line.From())
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", nil
+	}
+	return h.String(), err
+}
+
+// fetchFailed says what a fetch that brought nothing means.
+func (p *program) fetchFailed(line *exchange.Line, err error) error {
+	var hostile *exchange.HostileError
+	var form *packs.FormError
+	var missing *exchange.IncompleteError
+	switch {
+	case errors.Is(err, exchange.ErrTooMuch):
+		return failed{fmt.Errorf("more than the %s of --at-most waits at %s: nothing was taken in; raise the bound, or let it come by mailbag", inBytes(line.AtMost), line.Name), exitFindings}
+	case errors.Is(err, exchange.ErrLine):
+		return fmt.Errorf("could not fetch from %s: %w; the book is as it was, try again", line.Name, err)
+	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing):
+		return failed{fmt.Errorf("what came from %s is refused, and nothing of it was let in: %w", line.Name, err), exitBroken}
+	}
+	return err
+}
+
+// push sends what the other side lacks.
+func (p *program) push(ctx context.Context, dir string, line *exchange.Line, stands string) (again bool, err error) {
+	o, err := line.Outgoing(dir, stands)
+	if err != nil {
+		return false, err
+	}
+	if o.Commits+o.Behind == 0 {
+		fmt.Fprintf(p.out, "%s and the book are the same\n", line.Name)
+		return false, nil
+	}
+	if o.Tip != "" {
+		sent, err := line.Push(ctx, dir, stands, o.Tip)
+		if errors.Is(err, exchange.ErrBehind) {
+			return true, nil
+		} else if err != nil {
+			return false, fmt.Errorf("could not push to %s: %w; what came is taken in, try again for the rest", line.Name, err)
+		}
+		if err := line.Note(dir, o.Tip); err != nil {
+			return false, err
+		}
+		fmt.Fprintf(p.err, "pushed to %s: %s in %s\n", line.Name, inBytes(sent.Bytes), seconds(sent.Took))
+		fmt.Fprintf(p.out, "%s sent to %s\n", commits(o.Commits), line.Name)
+	}
+	p.behind(o, line.AtMost)
+	return false, nil
+}
+
+// behind says what a bound left behind.
+func (p *program) behind(o *exchange.Outgoing, bound int64) {
+	if o.Behind == 0 {
+		return
+	}
+	p.status = max(p.status, exitFindings)
+	photos := ""
+	if o.Photos > 0 {
+		photos = fmt.Sprintf(", %d of them with photos or bench traces", o.Photos)
+	}
+	verb := "stay"
+	if o.Behind == 1 {
+		verb = "stays"
+	}
+	fmt.Fprintf(p.out, "%s %s behind%s: the next one would make it %s, and %s are allowed\n", commits(o.Behind), verb, photos, inBytes(o.NextBytes), inBytes(bound))
+}
+
+// wouldSync says what would travel.
+func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line) error {
+	came, err := line.Look(ctx, dir)
+	if err != nil {
+		return p.fetchFailed(line, err)
+	}
+	switch {
+	case came.Tip == "":
+		fmt.Fprintf(p.out, "%s has no branch %s yet: nothing to fetch\n", line.Name, line.Branch)
+	case came.Bytes < 0:
+		fmt.Fprintf(p.out, "%s stands on commit %.12s, which is not here; how much that is, git tells only while it travels (--at-most bounds it)\n", line.Name, came.Tip)
+	case came.Objects == 0:
+		fmt.Fprintf(p.out, "nothing to fetch from %s\n", line.Name)
+	default:
+		fmt.Fprintf(p.out, "to fetch from %s: %d objects, %s\n", line.Name, came.Objects, inBytes(came.Bytes))
+	}
+	stands := came.Tip
+	if came.Bytes != 0 || came.Objects > 0 { // not here yet: it has at least what it had
+		if stands, err = lastSeen(dir, line); err != nil {
+			return err
+		}
+	}
+	o, err := line.Outgoing(dir, stands)
+	if err != nil {
+		return err
+	}
+	switch {
+	case o.Commits+o.Behind == 0:
+		fmt.Fprintf(p.out, "nothing to send to %s\n", line.Name)
+	case o.Tip != "":
+		fmt.Fprintf(p.out, "to send to %s: %s, %s; after a merge, that commit more\n", line.Name, commits(o.Commits), inBytes(o.Bytes))
+	}
+	p.behind(o, line.AtMost)
+	fmt.Fprintln(p.out, "nothing was changed")
+	return nil
+}
