@@ -77,18 +77,14 @@ func (c *Case) Report(f Finding) {
 }
 
 // inForce gives the limits that applied to a record on the first of the days that is known, or on the record's own.
-func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) logbook.Edition {
+func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) *logbook.Edition {
 	l := c.Book.LimitsFor(o)
-	if l == nil {
-		return logbook.Edition{}
-	}
-	for _, d := range append(days, o.Day()) {
+	for _, d := range days {
 		if d != 0 {
-			e, _ := l.On(d)
-			return e
+			return l.OnFirst(d)
 		}
 	}
-	return logbook.Edition{}
+	return l.OnFirst(o.Day())
 }
 
 // limitAt shows a limit by where it is written in the limits file of a record.

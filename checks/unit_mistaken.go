@@ -84,7 +84,7 @@ func middle(s measure.Span) measure.Quantity {
 }
 
 // strokeUsual is half-way from a new nozzle's stroke to the most a worn one may have: between them every stroke is usual.
-func strokeUsual(e logbook.Edition) measure.Quantity {
+func strokeUsual(e *logbook.Edition) measure.Quantity {
 	low, most := middle(e.Stroke.New.Span), e.Stroke.Max.Quantity
 	if !most.Valid() {
 		most = e.Effective.Max.Quantity

@@ -6,14 +6,32 @@ import (
 )
 
 // On gives the limits in force on a day: the editions up to it, laid over one another. Each value keeps the place it was written
-// at, so that a finding can show the line of the limit; [Limits.EditionOf] tells the edition. ok is false before the first.
-func (l *Limits) On(day Day) (in Edition, ok bool) {
+// at, so that a finding can show the line of the limit; [Limits.EditionOf] tells the edition. ok is false before the first, and for no
+// limits at all: in states nothing then. It is never nil and is not to be changed.
+func (l *Limits) On(day Day) (in *Edition, ok bool) {
+	if l == nil {
+		return &noEdition, false
+	}
 	i := sort.Search(len(l.laid), func(i int) bool { return l.laid[i].From.Day > day })
 	if i == 0 {
-		return Edition{}, false
+		return &noEdition, false
 	}
-	return l.laid[i-1], true
+	return &l.laid[i-1], true
 }
+
+// OnFirst gives the limits in force on the first of the days that is known; where none is, it states nothing.
+func (l *Limits) OnFirst(days ...Day) *Edition {
+	for _, d := range days {
+		if d != 0 {
+			in, _ := l.On(d)
+			return in
+		}
+	}
+	return &noEdition
+}
+
+// noEdition stands where no limit was in force.
+var noEdition Edition
 
 // As gives the same limits as they would read if the edition in force on a day had been in force always: for looking at old work by
 // other limits than its own, never for holding a record to them.
@@ -21,8 +39,9 @@ func (l *Limits) As(day Day) *Limits {
 	fixed := *l
 	fixed.laid = nil
 	if in, ok := l.On(day); ok {
-		in.From.Day = 0
-		fixed.laid = []Edition{in}
+		always := *in
+		always.From.Day = 0
+		fixed.laid = []Edition{always}
 	}
 	return &fixed
 }
@@ -64,9 +83,12 @@ func overlay(onto, from reflect.Value) {
 	}
 }
 
-// EditionOf is the edition in which a limit stands, by the limit's place; ok is false for a place outside the file.
-func (l *Limits) EditionOf(p Place) (e Edition, ok bool) {
-	for _, x := range l.Editions {
+// EditionOf is the edition in which a limit stands, by the limit's place; ok is false for a place outside the file. The edition is never
+// nil and is not to be changed.
+func (l *Limits) EditionOf(p Place) (e *Edition, ok bool) {
+	e = &noEdition
+	for i := range l.Editions {
+		x := &l.Editions[i]
 		if p.Path == l.Path && x.Place.Line <= p.Line && (!ok || x.Place.Line > e.Place.Line) {
 			e, ok = x, true
 		}

@@ -60,9 +60,9 @@ type desk struct {
 type work struct {
 	*desk
 	o   *logbook.Overhaul
-	day logbook.Day     // day of the bench work
-	in  logbook.Edition // limits in force on that day
-	any bool            // there were any
+	day logbook.Day      // day of the bench work
+	in  *logbook.Edition // limits in force on that day
+	any bool             // there were any
 }
 
 func (d *desk) outcome(o *logbook.Overhaul) Outcome {
@@ -72,9 +72,7 @@ func (d *desk) outcome(o *logbook.Overhaul) Outcome {
 			w.day = x
 		}
 	}
-	if l := d.book.LimitsFor(o); l != nil {
-		w.in, w.any = l.On(w.day)
-	}
+	w.in, w.any = d.book.LimitsFor(o).On(w.day)
 	var out Outcome
 	out.Holder = w.compare(w.propose("holder", o.Holder.Written, w.holder))
 	out.Choices = w.choices(out.Holder)

@@ -14,7 +14,7 @@ import (
 type valveType struct {
 	name    string // of the limits file; empty for engines without one
 	engines []string
-	in      logbook.Edition // in force today
+	in      *logbook.Edition // in force today
 	limits  *logbook.Limits
 }
 
@@ -29,9 +29,7 @@ func (e *Evidence) types() []valveType {
 		i := slices.IndexFunc(all, func(t valveType) bool { return t.name == name })
 		if i < 0 {
 			t := valveType{name: name, limits: l}
-			if l != nil {
-				t.in, _ = l.On(e.today)
-			}
+			t.in, _ = l.On(e.today)
 			i, all = len(all), append(all, t)
 		}
 		all[i].engines = append(all[i].engines, x.ID.Written)

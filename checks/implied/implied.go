@@ -30,9 +30,7 @@ type Line struct {
 // book's own figures of valve or bench are missing, the line says which.
 func Of(b *logbook.Book, o *logbook.Overhaul, j *judging.Judgement) []Line {
 	w := &work{b: b, o: o, j: j, settings: b.Vessel.Settings.WithDefaults()}
-	if l := b.LimitsFor(o); l != nil {
-		w.in, _ = l.On(o.Day())
-	}
+	w.in, _ = b.LimitsFor(o).On(o.Day())
 	w.clearance("as found", o.AsFound)
 	w.seat()
 	w.clearance("as left", o.AsLeft)
@@ -50,7 +48,7 @@ type work struct {
 	o        *logbook.Overhaul
 	j        *judging.Judgement
 	settings logbook.Settings
-	in       logbook.Edition
+	in       *logbook.Edition
 	out      []Line
 }
 

@@ -21,7 +21,7 @@ type reading struct {
 // doubt settles a verdict with the uncertainty of its instrument, by the rule that the limits file names. An instrument that
 // the book does not know, whose calibration had run out, or that was found to read wrong then proves nothing good: the value is
 // kept, the verdict is not.
-func (j *judge) doubt(v *Verdict, e logbook.Edition, readings []reading) {
+func (j *judge) doubt(v *Verdict, e *logbook.Edition, readings []reading) {
 	rule, _ := doubt.ParseRule(e.Rule.Written)
 	limit := doubt.Limit{Band: doubt.Band{Low: math.Inf(-1), High: math.Inf(1)}, Rule: rule, Safety: v.Safety}
 	if v.Span.Low.Valid() {

@@ -14,17 +14,18 @@ type judge struct {
 	o        *logbook.Overhaul
 	limits   *logbook.Limits
 	settings logbook.Settings
-	in       logbook.Edition // limits in force for the step being judged
+	in       *logbook.Edition // limits in force for the step being judged
 	out      []Verdict
 }
 
 func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings logbook.Settings) []Verdict {
 	j := &judge{b: b, o: o, limits: l, settings: settings, out: make([]Verdict, 0, 32)}
 	class := b.Lives().ClassOf(o)
-	found := j.on(o.AsFound.Date.Day, o.Removed.Date.Day)
-	left := j.on(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
-	bench := j.on(o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Removed.Date.Day)
-	fit := j.on(o.Fitted.Date.Day)
+	day := o.Day()
+	found := j.limits.OnFirst(o.AsFound.Date.Day, o.Removed.Date.Day, day)
+	left := j.limits.OnFirst(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day, day)
+	bench := j.limits.OnFirst(o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Removed.Date.Day, day)
+	fit := j.limits.OnFirst(o.Fitted.Date.Day, day)
 
 	j.in = found
 	j.asFound(found)
@@ -44,20 +45,6 @@ func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings 
 		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span, fit.Protrusion.Leaf, fit.Protrusion.Written)
 	}
 	return j.out
-}
-
-// on gives the limits in force on the first of the days that is known.
-func (j *judge) on(days ...logbook.Day) logbook.Edition {
-	if j.limits == nil {
-		return logbook.Edition{}
-	}
-	for _, d := range append(days, j.o.Day()) {
-		if d != 0 {
-			e, _ := j.limits.On(d)
-			return e
-		}
-	}
-	return logbook.Edition{}
 }
 
 // add completes a verdict with where its limit stands, and keeps it.
@@ -138,7 +125,7 @@ func margin(s measure.Span, q measure.Quantity) measure.Quantity {
 	return m
 }
 
-func (j *judge) asFound(e logbook.Edition) {
+func (j *judge) asFound(e *logbook.Edition) {
 	t := j.o.AsFound
 	if !t.Present() && !j.o.Removed.Stated() {
 		return
@@ -151,7 +138,7 @@ func (j *judge) asFound(e logbook.Edition) {
 	j.spray("as_found", "spray as found", t.Spray, e.Holes)
 }
 
-func (j *judge) asLeft(e logbook.Edition, class logbook.Class) {
+func (j *judge) asLeft(e *logbook.Edition, class logbook.Class) {
 	t := j.o.AsLeft
 	if !t.Present() {
 		return
@@ -245,7 +232,7 @@ func firstOf(texts ...string) string {
 
 // leakDown judges the time as written while the oil is inside the book's range, and the time referred to the limits' oil
 // temperature where it is not.
-func (j *judge) leakDown(block, name string, t logbook.Test, e logbook.Edition, limit logbook.Band) {
+func (j *judge) leakDown(block, name string, t logbook.Test, e *logbook.Edition, limit logbook.Band) {
 	v := Verdict{Key: block + ".leak_down.time", Name: name}
 	a := t.LeakDown.Time
 	if a.Why == "" {
@@ -269,7 +256,7 @@ func (j *judge) leakDown(block, name string, t logbook.Test, e logbook.Edition, 
 }
 
 // span compares the pressures of the test with those the limit holds for.
-func (j *judge) span(t logbook.Test, e logbook.Edition) []string {
+func (j *judge) span(t logbook.Test, e *logbook.Edition) []string {
 	l := e.LeakDown
 	open := t.Opening.Median()
 	if !l.From.Relative.Valid() || !open.Quantity.Valid() || !t.LeakDown.From.Quantity.Valid() {
@@ -317,7 +304,7 @@ func (j *judge) spray(block, name string, s logbook.Spray, limit logbook.HoleLim
 	j.add(v, limit.Count.Leaf)
 }
 
-func (j *judge) stripped(e logbook.Edition) {
+func (j *judge) stripped(e *logbook.Edition) {
 	for _, f := range []struct {
 		key, name string
 		freed     logbook.Freed
@@ -328,7 +315,7 @@ func (j *judge) stripped(e logbook.Edition) {
 	}
 }
 
-func (j *judge) measured(e logbook.Edition) {
+func (j *judge) measured(e *logbook.Edition) {
 	m := j.o.Measured
 	if !m.Present() {
 		return
@@ -370,7 +357,7 @@ func (j *judge) nozzleNew() bool {
 }
 
 // effective judges the stroke with the wear of the holder's face: the sum of the two as written, exactly.
-func (j *judge) effective(e logbook.Edition, stroke, wear logbook.Amount) {
+func (j *judge) effective(e *logbook.Edition, stroke, wear logbook.Amount) {
 	v := Verdict{Key: "effective_stroke", Name: "effective stroke", Safety: e.Effective.Safety.Is("yes"), Instrument: j.o.Measured.Stroke.With.Written}
 	sum := stroke
 	switch {
@@ -413,7 +400,7 @@ func (j *judge) noGo(n logbook.NoGo, limit logbook.HoleLimits) {
 }
 
 // life judges the running hours of the nozzle that came out, when it goes back.
-func (j *judge) life(e logbook.Edition) {
+func (j *judge) life(e *logbook.Edition) {
 	serial := j.o.Nozzle.Found.Written
 	if serial == "" || !j.o.Removed.Stated() {
 		return
@@ -432,7 +419,7 @@ func (j *judge) life(e logbook.Edition) {
 }
 
 // marking judges the nozzle left in the valve against the markings permitted on the engine.
-func (j *judge) marking(e logbook.Edition) {
+func (j *judge) marking(e *logbook.Edition) {
 	if !j.o.Nozzle.Left.Stated() {
 		return
 	}

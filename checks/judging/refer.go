@@ -21,7 +21,7 @@ func (j *judge) oilOf(bench string) (physics.Oil, bool) {
 
 // referred is the leak-down time at the oil temperature that the limit holds for, worked out from the bench's own oil: laminar
 // leakage past the needle goes with the dynamic viscosity.
-func (j *judge) referred(t logbook.Test, e logbook.Edition) (measure.Quantity, string, bool) {
+func (j *judge) referred(t logbook.Test, e *logbook.Edition) (measure.Quantity, string, bool) {
 	want := e.LeakDown.Oil
 	if !t.Oil.Quantity.Valid() || !want.Quantity.Valid() || !t.LeakDown.Time.Quantity.Valid() {
 		return measure.Quantity{}, "", false

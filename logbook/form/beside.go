@@ -9,7 +9,7 @@ import (
 )
 
 // limits puts each limit of the edition beside the blank it is for.
-func (s *Sheet) limits(e logbook.Edition) {
+func (s *Sheet) limits(e *logbook.Edition) {
 	put := func(key string, parts ...string) {
 		var text []string
 		for i := 0; i+1 < len(parts); i += 2 {
