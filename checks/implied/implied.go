@@ -159,7 +159,9 @@ func (w *work) seat() {
 		line.Cannot = err.Error()
 		return
 	}
-	line.Value = fmt.Sprintf("%s bar: seat %s, spring and what it rests on %s bar", signed(s.Total), signed(s.Seat), signed(s.Spring))
+	as := func(bar float64) string { return signed(bar / factor(found.Unit())) }
+	unit := found.Unit().Name
+	line.Value = fmt.Sprintf("%s %s: seat %s, spring and what it rests on %s %s", as(s.Total), unit, as(s.Seat), as(s.Spring), unit)
 	line.Working = []string{
 		fmt.Sprintf("left at %s on %s, found at %s; seat %s then (%s), %s now, guide %s", left.Opening, left.Day, found, before, whence, now, g.Guide),
 		fmt.Sprintf("balance of forces: the fuel lifts on the guide less the seat, so that a wider seat alone raises the opening pressure; the rest is %s N at the spring", signed(s.Force)),
@@ -195,6 +197,9 @@ func markText(bar float64, u *measure.Unit) string {
 	return measure.FromFloat(bar, 6, measure.Pressure).In(u).Rounded(1).Trimmed().String()
 }
 
+// factor is how many base units of its kind one of a unit is.
+func factor(u *measure.Unit) float64 { return measure.Of("1", u).Float() }
+
 // spring gives the spring's force at the setting and what a shim is worth.
 func (w *work) spring() {
 	left, g := w.o.AsLeft.Opening.Median(), w.in.Geometry
@@ -219,11 +224,11 @@ func (w *work) spring() {
 	line.Value = short(force, 3) + " N"
 	line.Working = []string{fmt.Sprintf("%s on a guide of %s less a seat of %s (balance of forces, without friction)", left, g.Guide, seat)}
 	if closing, err := n.Closing(force); err == nil {
-		line.Working = append(line.Working, fmt.Sprintf("by the areas alone it closes at %.0f bar or above, %.0f %% of the opening pressure", closing, 100*closing/left.Float()))
+		line.Working = append(line.Working, fmt.Sprintf("by the areas alone it closes at %s %s or above, %.0f %% of the opening pressure", short(closing/factor(left.Unit()), 3), left.Unit().Name, 100*closing/left.Float()))
 	}
 	if rate := w.in.Spring.Rate; rate.Quantity.Valid() {
 		if bar, err := n.ShimEffect(rate.Float(), 0.1); err == nil {
-			line.Working = append(line.Working, fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s bar; where the maker states his own figure, that one holds", rate, short(bar, 2)))
+			line.Working = append(line.Working, fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s %s; where the maker states his own figure, that one holds", rate, short(bar/factor(left.Unit()), 2), left.Unit().Name))
 		}
 	}
 }
@@ -243,7 +248,8 @@ func (w *work) torque(name string, t logbook.Tightened, limit logbook.TorqueLimi
 		w.add(line)
 		return
 	}
-	line.Value = fmt.Sprintf("%.0f to %.0f N·m", span.Low, span.High)
+	unit := t.Torque.Unit()
+	line.Value = fmt.Sprintf("%s to %s %s", short(span.Low/factor(unit), 3), short(span.High/factor(unit), 3), unit.Name)
 	line.Working = []string{fmt.Sprintf("%s by %s, which may be out by %s %% either way", t.Torque, wrench.ID, short(percent, 2))}
 	if d, k := limit.Thread, limit.NutFactor; d.Quantity.Valid() && k.Valid {
 		if pull, err := (physics.Thread{DiameterMM: d.Float(), NutFactor: k.Value}).Preload(t.Torque.Float()); err == nil {

@@ -90,7 +90,7 @@ func TestImplied(t *testing.T) {
 		{"opening pressure since the last setting", "-10 bar: seat +11, spring and what it rests on -21 bar", "seat 3.6 mm then (a new seat's, as the limits state it), 3.7 mm now"},
 		{"marks to set between", "345 bar to 350 bar", "divided in 5 bar"},
 		{"spring at the setting", "605 N", "0.1 mm more or less on the spring is 10 bar"},
-		{"true torque of the nozzle nut", "48 to 52 N·m", "about 25 kN"},
+		{"true torque of the nozzle nut", "48.0 to 52.0 N·m", "about 25 kN"},
 	} {
 		l := got[c.name]
 		if l.Value != c.value || !strings.Contains(strings.Join(l.Working, "\n"), c.working) || l.Place.Line == 0 {

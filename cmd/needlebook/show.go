@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"sort"
@@ -395,10 +394,22 @@ func (p *program) implied(o *opened, rec *logbook.Overhaul) {
 	}
 	fmt.Fprintln(p.out, "implied by the figures, judged by nobody:")
 	w := p.table()
+	var cannot []string // each reason once, behind the lines that share it
+	of := map[string]string{}
 	for _, l := range lines {
-		fmt.Fprintf(w, "  %s\t%s\n", l.Name, cmp.Or(l.Value, "not known: "+l.Cannot))
+		switch {
+		case l.Value != "":
+			fmt.Fprintf(w, "  %s\t%s\n", l.Name, l.Value)
+		case of[l.Cannot] == "":
+			cannot, of[l.Cannot] = append(cannot, l.Cannot), l.Name
+		default:
+			of[l.Cannot] += "; " + l.Name
+		}
 	}
 	w.Flush()
+	for _, why := range cannot {
+		fmt.Fprintf(p.out, "  not known: %s: %s\n", of[why], why)
+	}
 }
 
 // sourceNotes numbers the sources of the limits of one record, in the order they are met.
