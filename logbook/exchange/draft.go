@@ -63,7 +63,7 @@ func (d *Draft) check() error {
 		if strings.ContainsAny(p.Name+p.Email, "<>\n\r\x00") || !utf8.ValidString(p.Name+p.Email) {
 			return fmt.Errorf("name %q <%s> may not hold angle brackets or line ends", p.Name, p.Email)
 		}
-		if s := p.When.Unix(); s <= 0 || s > 999_999_999_999 {
+		if s := p.When.Unix(); s <= 0 || s > trace.LastSecond {
 			return fmt.Errorf("date %s of %s cannot stand in a commit", p.When, p.Name)
 		}
 	}

@@ -167,6 +167,10 @@ func (c *rawCommit) header(key string, value []byte, times int, refuse func(stri
 	return nil
 }
 
+// LastSecond is the last that a date in a commit may state, the end of the year 9999: no later one can be
+// written in four digits, and ssh-keygen takes none.
+const LastSecond = 253_402_300_799
+
 var personForm = regexp.MustCompile(`^([^<>]*?) ?<([^<>]*)> ([0-9]+) ([+-])([0-9]{2})([0-9]{2})$`)
 
 // parsePerson reads "name <address> seconds zone". Date 0 is refused because OpenSSH takes it for "no
@@ -181,6 +185,9 @@ func parsePerson(line []byte) (person, error) {
 		return p, fmt.Errorf("the date %s is not of 1 to 12 digits beginning with 1 to 9", clip(string(m[3])))
 	}
 	seconds, _ := strconv.ParseInt(string(m[3]), 10, 64)
+	if seconds > LastSecond {
+		return p, fmt.Errorf("the date %s lies beyond the year 9999", m[3])
+	}
 	p.at = time.Unix(seconds, 0).UTC()
 	hours, _ := strconv.Atoi(string(m[5]))
 	minutes, _ := strconv.Atoi(string(m[6]))

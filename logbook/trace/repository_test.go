@@ -55,20 +55,20 @@ func TestRepositoriesThatAreNotRead(t *testing.T) {
 			write(t, dir, ".git", "gitdir: ../elsewhere\n")
 		}, trace.ErrNotRepository},
 		{"no commit yet", func(t *testing.T, dir string) { os.Remove(filepath.Join(dir, ".git/refs/heads/main")) }, trace.ErrUnborn},
-		{"a shallow clone", func(t *testing.T, dir string) {
+		{"D11 a shallow clone", func(t *testing.T, dir string) {
 			write(t, dir, ".git/shallow", strings.Repeat("1", 40)+"\n")
 		}, trace.ErrShallow},
-		{"borrowed objects", func(t *testing.T, dir string) { write(t, dir, ".git/objects/info/alternates", "/else/objects\n") }, trace.ErrAlternates},
-		{"SHA-256 names", func(t *testing.T, dir string) {
+		{"E20 borrowed objects", func(t *testing.T, dir string) { write(t, dir, ".git/objects/info/alternates", "/else/objects\n") }, trace.ErrAlternates},
+		{"E21 SHA-256 names", func(t *testing.T, dir string) {
 			appendTo(t, dir, ".git/config", "[extensions]\n\tobjectFormat = sha256\n")
 		}, trace.ErrSHA256},
-		{"a partial clone", func(t *testing.T, dir string) {
+		{"E23 a partial clone", func(t *testing.T, dir string) {
 			appendTo(t, dir, ".git/config", "[extensions]\n\tpartialClone = origin\n")
 		}, trace.ErrPartial},
-		{"a remote that promises", func(t *testing.T, dir string) {
+		{"E23 a remote that promises", func(t *testing.T, dir string) {
 			appendTo(t, dir, ".git/config", "[remote \"origin\"]\n\tpromisor = true\n")
 		}, trace.ErrPartial},
-		{"another storage", func(t *testing.T, dir string) {
+		{"E22 another storage", func(t *testing.T, dir string) {
 			appendTo(t, dir, ".git/config", "[extensions]\n\trefStorage = reftable\n")
 		}, trace.ErrExtension},
 	} {
@@ -88,10 +88,10 @@ func TestRepositoriesThatAreNotRead(t *testing.T) {
 // HEAD or the branch file that cannot be read must never look like a book without history.
 func TestRefsAreReadStrictly(t *testing.T) {
 	for _, c := range []struct{ name, file, text, want string }{
-		{"an empty branch file", ".git/refs/heads/main", "", "is empty"},
-		{"garbage in the branch file", ".git/refs/heads/main", "main\n", "instead of a commit"},
+		{"E16 an empty branch file", ".git/refs/heads/main", "", "is empty"},
+		{"E17 garbage in the branch file", ".git/refs/heads/main", "main\n", "instead of a commit"},
 		{"a branch file cut short", ".git/refs/heads/main", "1234567\n", "instead of a commit"},
-		{"garbage in HEAD", ".git/HEAD", "what\n", "HEAD holds"},
+		{"E18 garbage in HEAD", ".git/HEAD", "what\n", "HEAD holds"},
 		{"an empty HEAD", ".git/HEAD", "", "is empty"},
 		{"a branch at a commit that is missing", ".git/refs/heads/main", strings.Repeat("1", 40) + "\n", "is missing"},
 	} {
@@ -228,11 +228,11 @@ func TestBrokenObjects(t *testing.T) {
 		spoil func(t *testing.T, dir string, ids []string)
 		want  string
 	}{
-		{"a commit swapped", func(t *testing.T, dir string, ids []string) {
+		{"E04 a commit swapped", func(t *testing.T, dir string, ids []string) {
 			_, raw := object(t, dir, ids[0])
 			swap(t, dir, ids[0], plumbing.CommitObject, bytes.Replace(raw, []byte("step 0"), []byte("step 7"), 1))
 		}, "holds other bytes"},
-		{"a tree swapped", func(t *testing.T, dir string, ids []string) {
+		{"E03 a tree swapped", func(t *testing.T, dir string, ids []string) {
 			_, raw := object(t, dir, ids[1])
 			swap(t, dir, string(raw[5:45]), plumbing.TreeObject, nil)
 		}, "holds other bytes"},
@@ -240,26 +240,26 @@ func TestBrokenObjects(t *testing.T) {
 			_, raw := object(t, dir, ids[1])
 			setTip(t, dir, string(raw[5:45]))
 		}, "is a tree, wanted a commit"},
-		{"an object of no bytes", func(t *testing.T, dir string, ids []string) {
+		{"E05 an object of no bytes", func(t *testing.T, dir string, ids []string) {
 			os.Chmod(filepath.Join(dir, ".git/objects", ids[0][:2], ids[0][2:]), 0o600)
 			write(t, dir, ".git/objects/"+ids[0][:2]+"/"+ids[0][2:], "")
 		}, "cannot be read"},
-		{"an object cut short", func(t *testing.T, dir string, ids []string) {
+		{"E06 an object cut short", func(t *testing.T, dir string, ids []string) {
 			file := filepath.Join(dir, ".git/objects", ids[0][:2], ids[0][2:])
 			text, _ := os.ReadFile(file)
 			os.Remove(file)
 			write(t, dir, ".git/objects/"+ids[0][:2]+"/"+ids[0][2:], string(text[:len(text)/2]))
 		}, "cannot be read"},
-		{"a parent that is missing", func(t *testing.T, dir string, ids []string) {
+		{"E15 a parent that is missing", func(t *testing.T, dir string, ids []string) {
 			os.Remove(filepath.Join(dir, ".git/objects", ids[0][:2], ids[0][2:]))
 		}, "is missing"},
-		{"an unsorted tree", func(t *testing.T, dir string, ids []string) {
+		{"F17 an unsorted tree", func(t *testing.T, dir string, ids []string) {
 			text := hexBytes(put(t, dir, plumbing.BlobObject, []byte("x")))
 			raw := append(append([]byte("100644 b.md\x00"), text...), append([]byte("100644 a.md\x00"), text...)...)
 			tree := put(t, dir, plumbing.TreeObject, raw)
 			forge(t, dir, ids[1], func(raw []byte) []byte { return append([]byte("tree "+tree), raw[45:]...) })
 		}, "not in order"},
-		{"one name twice in a tree", func(t *testing.T, dir string, ids []string) {
+		{"F15 one name twice in a tree", func(t *testing.T, dir string, ids []string) {
 			text := hexBytes(put(t, dir, plumbing.BlobObject, []byte("x")))
 			raw := append(append([]byte("100644 a.md\x00"), text...), append([]byte("100644 a.md\x00"), text...)...)
 			tree := put(t, dir, plumbing.TreeObject, raw)

@@ -27,61 +27,61 @@ func TestHistories(t *testing.T) {
 			s.by(berg, record, overhaul("by", "berg"))
 			return s
 		}, "proved: 3 commits"},
-		{"an unsigned commit below a signed tip", "good", func() *tale {
+		{"A02 an unsigned commit below a signed tip", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
 			s.unsigned()
 			s.by(berg, record, overhaul("by", "berg"))
 			return s
 		}, "unsigned"},
-		{"a key nobody let in", "bad", func() *tale {
+		{"A03 a key nobody let in", "bad", func() *tale {
 			s := found(all...)
 			s.by(nobody, record, overhaul())
 			return s
 		}, "unknown key"},
-		{"a stranger lets himself in", "good", func() *tale {
+		{"B01 a stranger lets himself in", "good", func() *tale {
 			s := found(all...)
 			s.by(nobody, "hands/signers", lines(all...)+line(nobody, []string{"engineer"}, "20240101", ""))
 			s.by(nobody, record, overhaul())
 			return s
 		}, "unknown key"},
-		{"an engineer lets another in", "good", func() *tale {
+		{"B02 an engineer lets another in", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, "hands/signers", lines(shore, berg, ivanov, reyes))
 			s.by(reyes, record, overhaul())
 			return s
 		}, "hands/signers is for chief or superintendent"},
-		{"a chief lets an engineer in", "good", func() *tale {
+		{"B03 a chief lets an engineer in", "good", func() *tale {
 			s := found(all...)
 			s.by(berg, "hands/signers", lines(shore, berg, ivanov, reyes))
 			s.by(reyes, record, overhaul())
 			return s
 		}, "proved: 3 commits"},
-		{"a chief lets a chief in", "good", func() *tale {
+		{"B04 a chief lets a chief in", "good", func() *tale {
 			s := found(all...)
 			s.by(berg, "hands/signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
 			s.by(reyes, record, overhaul())
 			return s
 		}, "a chief lets engineers in or out, reyes@third-engineer is more"},
-		{"a superintendent lets a chief in", "good", func() *tale {
+		{"B05 a superintendent lets a chief in", "good", func() *tale {
 			s := found(all...)
 			s.by(shore, "hands/signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
 			s.by(reyes, "decisions/1.md", overhaul())
 			return s
 		}, "proved: 3 commits"},
-		{"a key used after its last day", "bad", func() *tale {
+		{"L01 a key used after its last day", "bad", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240102"))
 			s.at(ivanov, 3*24*60, nil, record, overhaul())
 			return s
 		}, "outside window: stated 2024-01-04 12:00Z, the key is good from 2024-01-01 00:00Z until 2024-01-02 00:00Z"},
-		{"a key used in its last second", "good", func() *tale {
+		{"L13 a key used in its last second", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "202401011300"))
 			s.at(ivanov, 60, nil, record, overhaul())
 			return s
 		}, "proved: 2 commits"},
-		{"a departed hand sets his clock back", "good", func() *tale {
+		{"L02 a departed hand sets his clock back", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240102"))
 			s.at(shore, 3*24*60, nil, limits, "---\n---\n")
@@ -95,7 +95,7 @@ func TestHistories(t *testing.T) {
 			s.by(ivanov, record, overhaul("by", "ivanov"))
 			return s
 		}, "key not in force: the key was withdrawn by commit"},
-		{"a hand taken out signs on an old base", "good", func() *tale {
+		{"C16 a hand taken out signs on an old base", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
 			out := s.by(shore, "hands/signers", lines(shore, berg))
@@ -103,33 +103,33 @@ func TestHistories(t *testing.T) {
 			s.from([]int{out, late}, shore, record, overhaul("by", "ivanov"))
 			return s
 		}, "unseen at withdrawal"},
-		{"a clean merge", "good", func() *tale {
+		{"C01 a clean merge", "good", func() *tale {
 			s := found(all...)
 			a := s.from([]int{0}, ivanov, record, overhaul())
 			b := s.from([]int{0}, shore, limits, "---\n---\n")
 			s.from([]int{a, b}, berg, limits, "---\n---\n")
 			return s
 		}, "proved: 4 commits"},
-		{"a merge that edits a record", "good", func() *tale {
+		{"C03 a merge that edits a record", "good", func() *tale {
 			s := found(all...)
 			a := s.from([]int{0}, ivanov, record, overhaul())
 			b := s.from([]int{0}, shore, limits, "---\n---\n")
 			s.from([]int{a, b}, berg, limits, "---\n---\n", record, overhaul("by", "berg"))
 			return s
 		}, "proved: 4 commits"}, // and the version says: edited in a merge
-		{"a merge that edits the limits", "good", func() *tale {
+		{"C04 a merge that edits the limits", "good", func() *tale {
 			s := found(all...)
 			a := s.from([]int{0}, ivanov, record, overhaul())
 			b := s.from([]int{0}, shore, limits, "---\n---\n")
 			s.from([]int{a, b}, berg, limits, "---\nmax: 1\n---\n")
 			return s
 		}, "limits/qz.md is for superintendent to change"},
-		{"an engineer edits the limits", "good", func() *tale {
+		{"B27 an engineer edits the limits", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, limits, "---\n---\n")
 			return s
 		}, "limits/qz.md is for superintendent to change"},
-		{"a chief edits the limits", "good", func() *tale {
+		{"B31 a chief edits the limits", "good", func() *tale {
 			s := found(all...)
 			s.by(berg, limits, "---\n---\n")
 			return s
@@ -139,25 +139,25 @@ func TestHistories(t *testing.T) {
 			s.by(shore, record, overhaul())
 			return s
 		}, record + " is for engineer or chief to change"},
-		{"an engineer changes a dot file", "good", func() *tale {
+		{"B32 an engineer changes a dot file", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, ".gitattributes", "* -text\n")
 			return s
 		}, ".gitattributes is for superintendent to change"},
-		{"an engineer countersigns", "good", func() *tale {
+		{"B28 an engineer countersigns", "good", func() *tale {
 			s := found(all...)
 			s.by(berg, record, overhaul())
 			s.by(ivanov, "countersigned/2024-01-01-h-1.ivanov.md", "---\n---\n")
 			return s
 		}, "countersigned/2024-01-01-h-1.ivanov.md is for chief to change"},
-		{"a new hand merges an older branch", "good", func() *tale {
+		{"C12 a new hand merges an older branch", "good", func() *tale {
 			s := found(all...)
 			old := s.from([]int{0}, ivanov, record, overhaul())
 			in := s.from([]int{0}, shore, "hands/signers", lines(shore, berg, ivanov, reyes))
 			s.from([]int{in, old}, reyes, record, overhaul())
 			return s
 		}, "proved: 4 commits"},
-		{"a chief taken out lets somebody in on an old base", "good", func() *tale {
+		{"C17 a chief taken out lets somebody in on an old base", "good", func() *tale {
 			s := found(all...)
 			out := s.from([]int{0}, shore, "hands/signers", lines(shore, ivanov))
 			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
@@ -165,7 +165,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{out, late}, shore, record, overhaul(), "hands/signers", lines(shore, ivanov, reyes))
 			return s
 		}, "unseen at withdrawal"},
-		{"two sides let somebody in", "good", func() *tale {
+		{"C13 two sides let somebody in", "good", func() *tale {
 			s := found(shore, berg)
 			a := s.from([]int{0}, shore, "hands/signers", lines(shore, berg, ivanov))
 			b := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, reyes))
@@ -181,41 +181,41 @@ func TestHistories(t *testing.T) {
 			s.from([]int{a, b}, ivanov, "hands/signers", lines(shore, berg, ivanov, reyes)+"# seen\n")
 			return s
 		}, "proved: 4 commits"},
-		{"a second beginning", "good", func() *tale {
+		{"C19 a second beginning", "good", func() *tale {
 			s := found(all...)
 			other := s.from([]int{}, ivanov, "photos/x.md", "x\n")
 			s.from([]int{0, other}, berg, "photos/x.md", "x\n")
 			return s
 		}, "second root"},
-		{"the register taken out by an engineer", "bad", func() *tale {
+		{"B08 the register taken out by an engineer", "bad", func() *tale {
 			s := found(all...)
 			s.by(ivanov, "hands/signers", "")
 			return s
 		}, "the register is refused, the last good one stays in force"},
-		{"one key under two names", "good", func() *tale {
+		{"B11 one key under two names", "good", func() *tale {
 			s := found(all...)
 			s.by(shore, "hands/signers", lines(all...)+strings.Replace(lines(ivanov), "ivanov@", "other@", 1))
 			return s
 		}, "the key of other@second-engineer stands there for ivanov@second-engineer already"},
-		{"an old register put back by a hand it let in", "good", func() *tale {
+		{"B23 an old register put back by a hand it let in", "good", func() *tale {
 			s := found(all...)
 			s.by(shore, "hands/signers", lines(shore, berg))
 			s.by(ivanov, "hands/signers", lines(all...))
 			return s
 		}, "key not in force"},
-		{"a hand raises his own role", "good", func() *tale {
+		{"B06 a hand raises his own role", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, "hands/signers", lines(shore, berg)+line(ivanov, []string{"engineer", "chief"}, "20240101", ""))
 			s.by(ivanov, "decisions/1.md", overhaul())
 			return s
 		}, "hands/signers is for chief or superintendent"},
-		{"a hand widens his own window", "good", func() *tale {
+		{"B07 a hand widens his own window", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240201"))
 			s.by(ivanov, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20250201"))
 			return s
 		}, "hands/signers is for chief or superintendent"},
-		{"a hand of a hand taken out", "good", func() *tale {
+		{"C18 a hand of a hand taken out", "good", func() *tale {
 			s := found(all...)
 			out := s.from([]int{0}, shore, "hands/signers", lines(shore, ivanov))
 			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
@@ -223,7 +223,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{out, 3}, shore, record, overhaul(), "hands/signers", lines(shore, ivanov))
 			return s
 		}, "unseen at withdrawal"},
-		{"a window narrowed, the hand signs on an old base", "good", func() *tale {
+		{"B25 a window narrowed, the hand signs on an old base", "good", func() *tale {
 			s := found(all...)
 			off := s.from([]int{0}, shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240102"))
 			late := s.from([]int{0}, ivanov, record, overhaul())
@@ -237,7 +237,7 @@ func TestHistories(t *testing.T) {
 			s.by(ivanov, record, overhaul("by", "ivanov"))
 			return s
 		}, "proved: 4 commits"},
-		{"a window widened while he signs elsewhere", "good", func() *tale {
+		{"B26 a window widened while he signs elsewhere", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240201"))
 			a := s.from([]int{0}, shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20250201"))
@@ -245,7 +245,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{a, b}, berg, record, overhaul())
 			return s
 		}, "proved: 4 commits"},
-		{"let in again after he was taken out", "good", func() *tale {
+		{"B24 let in again after he was taken out", "good", func() *tale {
 			s := found(all...)
 			s.by(shore, "hands/signers", lines(shore, berg))
 			s.by(shore, "hands/signers", lines(all...))
@@ -261,7 +261,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{a, b}, ivanov, "hands/signers", lines(ivanov))
 			return s
 		}, "unseen at withdrawal"},
-		{"a merge of three", "good", func() *tale {
+		{"C02 a merge of three", "good", func() *tale {
 			s := found(all...)
 			a := s.from([]int{0}, ivanov, record, overhaul())
 			b := s.from([]int{0}, shore, limits, "---\n---\n")
@@ -269,7 +269,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{a, b, c}, berg, limits, "---\n---\n", "decisions/1.md", overhaul())
 			return s
 		}, "proved: 5 commits"},
-		{"a merge that keeps one side and drops another man's record", "good", func() *tale {
+		{"C06 a merge that keeps one side and drops another man's record", "good", func() *tale {
 			s := found(all...)
 			a := s.from([]int{0}, berg, "decisions/1.md", overhaul())
 			b := s.from([]int{0}, ivanov, record, overhaul())
@@ -310,7 +310,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{moved, edited}, ivanov)
 			return s
 		}, "drops " + record + " as commit"},
-		{"a merge that takes the older side", "good", func() *tale {
+		{"C07 a merge that takes the older side", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
 			newer := s.by(berg, record, overhaul("by", "berg"))
@@ -318,7 +318,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{side, newer}, ivanov)
 			return s
 		}, "drops " + record + " as commit"},
-		{"a merge that takes the newer side", "good", func() *tale {
+		{"C08 a merge that takes the newer side", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
 			newer := s.by(berg, record, overhaul("by", "berg"))
@@ -326,7 +326,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{newer, side}, ivanov, "parts/h-1.md", overhaul())
 			return s
 		}, "proved: 5 commits"},
-		{"one record on both sides, settled for one", "good", func() *tale {
+		{"C09 one record on both sides, settled for one", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
 			a := s.from([]int{1}, ivanov, record, overhaul("by", "ivanov"))
@@ -334,7 +334,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{a, b}, berg)
 			return s
 		}, "drops " + record + " as commit"},
-		{"one record on both sides, settled by hand", "good", func() *tale {
+		{"C10 one record on both sides, settled by hand", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
 			a := s.from([]int{1}, ivanov, record, overhaul("by", "ivanov"))
@@ -342,14 +342,14 @@ func TestHistories(t *testing.T) {
 			s.from([]int{a, b}, berg, record, overhaul("by", "ivanov", "who", "berg"))
 			return s
 		}, "proved: 5 commits"},
-		{"a merge that brings old limits back", "good", func() *tale {
+		{"C11 a merge that brings old limits back", "good", func() *tale {
 			s := found(all...)
 			newer := s.from([]int{0}, shore, limits, "---\nmax: 1\n---\n")
 			side := s.from([]int{0}, ivanov, record, overhaul())
 			s.from([]int{side, newer}, ivanov)
 			return s
 		}, "drops limits/qz.md as commit"},
-		{"lines that cross and meet twice", "good", func() *tale {
+		{"C21 lines that cross and meet twice", "good", func() *tale {
 			s := found(all...)
 			a := s.from([]int{0}, ivanov, record, overhaul())
 			b := s.from([]int{0}, berg, "decisions/1.md", overhaul())
@@ -358,7 +358,7 @@ func TestHistories(t *testing.T) {
 			s.from([]int{ab, ba}, berg)
 			return s
 		}, "proved: 6 commits"},
-		{"a witness's key on a commit", "good", func() *tale {
+		{"B33 a witness's key on a commit", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore)+line(reyes, []string{"witness"}, "", ""))
 			s.by(reyes, record, overhaul())
@@ -542,7 +542,7 @@ func TestCountersignatures(t *testing.T) {
 			s.by(berg, p, f)
 			s.by(ivanov, record, "->overhauls/rack/2024-01-01-h-1.md")
 		}, logbook.Countersigned, ""},
-		{"the record is his own", func(s *tale) {
+		{"B29 the record is his own", func(s *tale) {
 			s.by(berg, record, text)
 			p, f := sign("countersigned", "berg", text, "as seen")
 			s.by(berg, p, f)

@@ -38,6 +38,8 @@ type treeReader struct {
 	rest []byte
 	last entry
 	seen int
+
+	files [][]byte // names of files that are the beginning of the last name, the longest last
 }
 
 // Entry is one line of a tree, for those who write the next one.
@@ -130,7 +132,7 @@ func (t *treeReader) next() (entry, error) {
 	}
 	mode, rest, ok := bytes.Cut(t.rest, []byte(" "))
 	name, rest, found := bytes.Cut(rest, []byte{0})
-	if !ok || !found || len(rest) < 20 || len(name) == 0 {
+	if !ok || !found || len(rest) < 20 || len(name) == 0 || bytes.IndexByte(name, '/') >= 0 {
 		return entry{}, &BrokenError{ID: t.tree.String(), Why: "is no readable tree"}
 	}
 	if t.seen++; t.seen > maxEntries {
@@ -139,6 +141,15 @@ func (t *treeReader) next() (entry, error) {
 	e := entry{name: name, mode: modeName(mode), id: id(rest[:20])}
 	if t.last.mode != "" && compare(t.last, e) >= 0 {
 		return entry{}, &BrokenError{ID: t.tree.String(), Why: "is a tree whose entries are not in order"}
+	}
+	// Files whose name a folder still to come may bear: between "a" and "a/" stand names such as "a-b".
+	for n := len(t.files); n > 0 && !bytes.HasPrefix(e.name, t.files[n-1]); n-- {
+		t.files = t.files[:n-1]
+	}
+	if n := len(t.files); e.isTree() && n > 0 && len(t.files[n-1]) == len(e.name) {
+		return entry{}, &BrokenError{ID: t.tree.String(), Why: fmt.Sprintf("is no readable tree: %q is a file and a folder", clip(string(e.name)))}
+	} else if !e.isTree() {
+		t.files = append(t.files, e.name)
 	}
 	t.rest, t.last = rest[20:], e
 	return e, nil
