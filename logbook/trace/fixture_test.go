@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sort"
 	"strings"
 	"testing"
 	"time"
@@ -213,6 +214,41 @@ func forge(tb testing.TB, dir, tip string, f func([]byte) []byte) string {
 	tb.Helper()
 	_, raw := object(tb, dir, tip)
 	hex := put(tb, dir, plumbing.CommitObject, f(bytes.Clone(raw)))
+	setTip(tb, dir, hex)
+	return hex
+}
+
+// commitOn makes a commit on the tip that only adds a file, without asking whether the tip makes sense.
+func commitOn(tb testing.TB, dir, who, path, text string) string {
+	tb.Helper()
+	tip, err := os.ReadFile(filepath.Join(dir, ".git/refs/heads/main"))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	parent := strings.TrimSpace(string(tip))
+	_, raw := object(tb, dir, parent)
+	_, root := object(tb, dir, string(raw[5:45]))
+	id, names := put(tb, dir, plumbing.BlobObject, []byte(text)), strings.Split(path, "/")
+	for i := len(names) - 1; i > 0; i-- {
+		mode := "40000"
+		if i == len(names)-1 {
+			mode = "100644"
+		}
+		id = put(tb, dir, plumbing.TreeObject, leaf(tb, mode, names[i], id))
+	}
+	entries, err := trace.ParseTree(root)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	entries = append(entries, trace.Entry{Name: names[0], Mode: "40000", ID: plumbing.NewHash(id)})
+	sort.Slice(entries, func(i, j int) bool { return entries[i].Name < entries[j].Name })
+	var tree []byte
+	for _, e := range entries {
+		tree = append(tree, leaf(tb, e.Mode, e.Name, e.ID.String())...)
+	}
+	at := zero.Add(2 * time.Hour).Unix()
+	commit := fmt.Appendf(nil, "tree %s\nparent %s\nauthor %s <x> %d +0000\ncommitter %s <x> %d +0000\n\nmore\n", put(tb, dir, plumbing.TreeObject, tree), parent, who, at, who, at)
+	hex := put(tb, dir, plumbing.CommitObject, resign(tb, commit, key(who), "git"))
 	setTip(tb, dir, hex)
 	return hex
 }

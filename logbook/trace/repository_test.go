@@ -88,6 +88,7 @@ func TestRepositoriesThatAreNotRead(t *testing.T) {
 // HEAD or the branch file that cannot be read must never look like a book without history.
 func TestRefsAreReadStrictly(t *testing.T) {
 	for _, c := range []struct{ name, file, text, want string }{
+		{"E18 HEAD at a commit that is missing", ".git/HEAD", strings.Repeat("1", 40) + "\n", "is missing"},
 		{"E16 an empty branch file", ".git/refs/heads/main", "", "is empty"},
 		{"E17 garbage in the branch file", ".git/refs/heads/main", "main\n", "instead of a commit"},
 		{"a branch file cut short", ".git/refs/heads/main", "1234567\n", "instead of a commit"},
@@ -128,15 +129,23 @@ func TestRefsFound(t *testing.T) {
 			t.Errorf("%q: %v, want %v", rev, err, trace.ErrNoRevision)
 		}
 	}
-	// Detached, as after a checkout of a commit.
-	write(t, dir, ".git/HEAD", ids[1]+"\n")
-	trail := read(t, dir, ids)
-	if trail.Head != ids[1] || trail.Branch != "" || len(trail.Commits) != 2 {
-		t.Errorf("detached: head %s, branch %q", trail.Head, trail.Branch)
-	}
+	t.Run("E19 packed-refs alone", func(t *testing.T) {
+		if trail := read(t, dir, ids); trail.Head != ids[2] || trail.Branch != "main" || !trail.Proved {
+			t.Errorf("head %s, branch %q: %s", trail.Head, trail.Branch, trail.Headline)
+		}
+	})
+	t.Run("E18 HEAD at a commit, as after a checkout of one", func(t *testing.T) {
+		write(t, dir, ".git/HEAD", ids[1]+"\n")
+		trail := read(t, dir, ids)
+		if trail.Head != ids[1] || trail.Branch != "" || len(trail.Commits) != 2 {
+			t.Errorf("detached: head %s, branch %q", trail.Head, trail.Branch)
+		}
+	})
 }
 
-func TestLinkedWorkTree(t *testing.T) {
+func TestLinkedWorkTree(t *testing.T) { t.Run("M10 a .git that is a file", linkedWorkTree) }
+
+func linkedWorkTree(t *testing.T) {
 	s := found(shore, berg, ivanov)
 	s.by(ivanov, record, overhaul())
 	dir, ids := s.book(t)
@@ -164,9 +173,14 @@ func TestLinkedWorkTree(t *testing.T) {
 // swap stores other bytes under an object's id, as somebody could who edits the disk below git.
 func swap(t *testing.T, dir, hex string, kind plumbing.ObjectType, raw []byte) {
 	t.Helper()
+	swapHeader(t, dir, hex, fmt.Sprintf("%s %d", kind, len(raw)), raw)
+}
+
+func swapHeader(t *testing.T, dir, hex, header string, raw []byte) {
+	t.Helper()
 	var b bytes.Buffer
 	z := zlib.NewWriter(&b)
-	fmt.Fprintf(z, "%s %d\x00", kind, len(raw))
+	z.Write(append([]byte(header), 0))
 	z.Write(raw)
 	z.Close()
 	file := filepath.Join(dir, ".git/objects", hex[:2], hex[2:])
@@ -193,15 +207,26 @@ func loose(t *testing.T, dir string) {
 
 // Git shows swapped bytes with every signature good; only its fsck notices.
 func TestSwappedBytes(t *testing.T) {
+	t.Run("E01 D08 a text swapped where it lies loose", func(t *testing.T) { swappedBytes(t, loose) })
+	t.Run("E02 D08 a text swapped where it lies packed", func(t *testing.T) { swappedBytes(t, nil) })
+}
+
+func swappedBytes(t *testing.T, apart func(t *testing.T, dir string)) {
 	s := found(shore, berg, ivanov)
 	s.by(ivanov, record, overhaul("opening_pressure", "340 bar"))
 	dir, ids := s.book(t)
-	loose(t, dir)
+	if apart != nil {
+		apart(t, dir)
+	}
 	if trail := read(t, dir, ids); !trail.Proved {
 		t.Fatal(trail.Headline)
 	}
 	text := plumbing.ComputeHash(plumbing.BlobObject, []byte(overhaul("opening_pressure", "340 bar"))).String()
-	swap(t, dir, text, plumbing.BlobObject, []byte(overhaul("opening_pressure", "240 bar")))
+	if forged := []byte(overhaul("opening_pressure", "240 bar")); apart != nil {
+		swap(t, dir, text, plumbing.BlobObject, forged)
+	} else {
+		packAnew(t, dir, map[string][]byte{text: forged}, nil)
+	}
 	if out, ok := oracle(t, dir, nil, "git", "verify-commit", ids[1]); !ok {
 		t.Errorf("git is expected not to notice: %s", out)
 	}
@@ -228,6 +253,10 @@ func TestBrokenObjects(t *testing.T) {
 		spoil func(t *testing.T, dir string, ids []string)
 		want  string
 	}{
+		{"E08 another kind in the header", func(t *testing.T, dir string, ids []string) {
+			_, raw := object(t, dir, ids[0])
+			swapHeader(t, dir, ids[0], fmt.Sprintf("blob %d", len(raw)), raw)
+		}, "holds other bytes"},
 		{"E04 a commit swapped", func(t *testing.T, dir string, ids []string) {
 			_, raw := object(t, dir, ids[0])
 			swap(t, dir, ids[0], plumbing.CommitObject, bytes.Replace(raw, []byte("step 0"), []byte("step 7"), 1))
@@ -283,6 +312,10 @@ func TestBrokenObjects(t *testing.T) {
 
 // refs/replace and grafts show another history to git; they are not followed here.
 func TestReplacedObjectsAreNotFollowed(t *testing.T) {
+	t.Run("D09 D10 refs/replace and grafts", replacedObjects)
+}
+
+func replacedObjects(t *testing.T) {
 	s := found(shore, berg, ivanov)
 	s.by(ivanov, record, overhaul("a", "1"))
 	dir, ids := s.book(t)
@@ -318,7 +351,7 @@ func TestFoundingProof(t *testing.T) {
 	}{
 		{"none", "", nil, "consistent with itself: 2 commits signed by hands that were allowed to; no founding proof was given"},
 		{"the right one", ids[0] + "@" + print, nil, "proved: 2 commits"},
-		{"another book's", theirs[0] + "@" + print, trace.ErrWrongRoot, "not the history of the founding proof: commit " + theirs[0] + " is not in it"},
+		{"C20 another book's", theirs[0] + "@" + print, trace.ErrWrongRoot, "not the history of the founding proof: commit " + theirs[0] + " is not in it"},
 		{"another key", ids[0] + "@" + ssh.FingerprintSHA256(key(berg).PublicKey()), trace.ErrWrongRoot, "is signed by " + print},
 		{"a later commit, by an engineer", ids[1] + "@" + ssh.FingerprintSHA256(key(ivanov).PublicKey()), nil, "no superintendent who signs commits"},
 		{"cut short", ids[0][:12] + "@" + print, trace.ErrProofForm, ""},
@@ -353,7 +386,9 @@ func TestBeforeTheFounding(t *testing.T) {
 	}
 }
 
-func TestNoRegister(t *testing.T) {
+func TestNoRegister(t *testing.T) { t.Run("A04 no register", noRegister) }
+
+func noRegister(t *testing.T) {
 	s := &tale{}
 	s.by(ivanov, record, overhaul())
 	dir, _ := s.book(t)

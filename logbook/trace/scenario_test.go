@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"needlebook/logbook"
 	"needlebook/logbook/exchange"
@@ -358,6 +359,114 @@ func TestHistories(t *testing.T) {
 			s.from([]int{ab, ba}, berg)
 			return s
 		}, "proved: 6 commits"},
+		{"B09 the register emptied by an engineer", "bad", func() *tale {
+			s := found(all...)
+			s.by(ivanov, "hands/signers", "# nobody\n")
+			s.by(ivanov, record, overhaul())
+			return s
+		}, "hands/signers is for chief or superintendent"},
+		{"B09 the register emptied by the office", "bad", func() *tale {
+			s := found(all...)
+			s.by(shore, "hands/signers", "# nobody\n")
+			s.by(ivanov, record, overhaul())
+			return s
+		}, "key not in force: the key was withdrawn"},
+		{"B12 one hand with two keys", "good", func() *tale {
+			s := found(all...)
+			second := strings.Replace(line(reyes, roles[ivanov], "20240101", ""), "reyes@third-engineer", ivanov, 1)
+			s.by(shore, "hands/signers", lines(all...)+second)
+			s.by(reyes, record, overhaul()) // signs with the second key
+			return s
+		}, "proved: 3 commits"},
+		{"B30 an engineer writes a review", "good", func() *tale {
+			s := found(all...)
+			s.by(berg, record, overhaul())
+			s.by(ivanov, "reviews/2024-01-01-h-1.ivanov.md", "---\n---\n")
+			return s
+		}, "reviews/2024-01-01-h-1.ivanov.md is for superintendent to change"},
+		{"C05 a merge that edits the register", "good", func() *tale {
+			s := found(all...)
+			a := s.from([]int{0}, ivanov, record, overhaul())
+			b := s.from([]int{0}, shore, limits, "---\n---\n")
+			s.from([]int{a, b}, berg, limits, "---\n---\n", "hands/signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
+			s.by(reyes, record, overhaul("by", "reyes"))
+			return s
+		}, "a chief lets engineers in or out, reyes@third-engineer is more"},
+		{"C14 two registers brought together with the hand that one side took out", "bad", func() *tale {
+			s := found(all...)
+			out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
+			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			s.from([]int{out, in}, shore, "hands/signers", lines(shore, berg, ivanov, reyes))
+			s.by(ivanov, record, overhaul())
+			return s
+		}, "drops hands/signers as commit"},
+		{"C14 two registers brought together by dropping one", "good", func() *tale {
+			s := found(all...)
+			out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
+			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			s.from([]int{out, in}, shore)
+			return s
+		}, "drops hands/signers as commit"},
+		{"C15 a hand taken out signs the merge", "bad", func() *tale {
+			s := found(all...)
+			out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
+			his := s.from([]int{0}, berg, record, overhaul())
+			s.from([]int{out, his}, ivanov, record, overhaul())
+			return s
+		}, "key not in force: the key was withdrawn"},
+		{"C22 a merge with its parents the other way round", "good", func() *tale {
+			s := found(all...)
+			a := s.from([]int{0}, ivanov, record, overhaul())
+			b := s.from([]int{0}, berg, "decisions/1.md", overhaul())
+			m := s.from([]int{b, a}, berg, record, overhaul())
+			c := s.from([]int{a}, ivanov, record, overhaul("a", "1"))
+			s.from([]int{c, m}, ivanov, "decisions/1.md", overhaul())
+			return s
+		}, "proved: 6 commits"},
+		{"C23 a merge with itself", "good", func() *tale {
+			s := found(all...)
+			s.by(ivanov, record, overhaul())
+			s.from([]int{1, 1}, berg, record, overhaul("a", "1"))
+			return s
+		}, "malformed: one parent stands twice"},
+		{"D22 a record picked from another branch by another hand", "good", func() *tale {
+			s := found(all...)
+			s.from([]int{0}, ivanov, record, overhaul())
+			pick := s.from([]int{0}, berg, record, overhaul())
+			s.steps[pick].Committer = s.steps[pick].Author
+			s.steps[pick].Author.Name = ivanov
+			return s
+		}, "proved: 2 commits"}, // and the record is the picker's, see TestPickedRecord
+		{"L03 the year 2099", "good", func() *tale {
+			s := found(all...)
+			s.at(ivanov, 75*366*24*60, nil, record, overhaul())
+			return s
+		}, "proved: 2 commits"}, // a date proves nothing; a witness contradicts it
+		{"L10 a window that begins on 29 February", "good", func() *tale {
+			s := &tale{}
+			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240229", ""))
+			s.at(ivanov, 59*24*60, nil, record, overhaul())
+			return s
+		}, "proved: 2 commits"},
+		{"L10 a day before it", "bad", func() *tale {
+			s := &tale{}
+			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240229", ""))
+			s.at(ivanov, 58*24*60, nil, record, overhaul())
+			return s
+		}, "outside window: stated 2024-02-28 12:00Z, the key is good from 2024-02-29 00:00Z"},
+		{"L13 a second after its end", "bad", func() *tale {
+			s := &tale{}
+			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "202401011300"))
+			s.at(ivanov, 60, nil, record, overhaul())
+			s.steps[1].Author.When = s.steps[1].Author.When.Add(time.Second)
+			return s
+		}, "outside window"},
+		{"L15 a time that no clock of the place showed", "good", func() *tale {
+			s := found(all...)
+			s.at(ivanov, 90*24*60-9*60-30, nil, record, overhaul()) // 02:30 of 31 March, as summer time begins
+			s.steps[1].Author.When = s.steps[1].Author.When.In(time.FixedZone("", 3600))
+			return s
+		}, "proved: 2 commits"},
 		{"B33 a witness's key on a commit", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore)+line(reyes, []string{"witness"}, "", ""))
