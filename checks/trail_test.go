@@ -38,22 +38,23 @@ fitted: {engine: ME1, cylinder: 1, date: 2020-07-05}
 		t.Fatal(err)
 	}
 	for _, c := range []struct {
+		name      string
 		check     *Check
 		committed string
 		want      string
 	}{
-		{lateEntry, "2020-07-16", ""},
-		{lateEntry, "2020-07-17", "entered 2020-07-17, 15 days after the work of 2020-07-02 (first commit)"},
-		{dateOrder, "2020-07-05", ""},
-		{dateOrder, "2020-07-04", ""}, // the ship's clock may be a day ahead
-		{dateOrder, "2020-07-03", "2020-07-05 lies after it was committed, 2020-07-03"},
+		{"L09 entered on the last day that is not late", lateEntry, "2020-07-16", ""},
+		{"L09 entered late", lateEntry, "2020-07-17", "entered 2020-07-17, 15 days after the work of 2020-07-02 (first commit)"},
+		{"L08 work on the day of its commit", dateOrder, "2020-07-05", ""},
+		{"L08 work a day after its commit", dateOrder, "2020-07-04", ""}, // the ship's clock may be a day ahead
+		{"L08 work after its commit", dateOrder, "2020-07-03", "2020-07-05 lies after it was committed, 2020-07-03"},
 	} {
 		var got string
 		for _, f := range Run(b, Options{Trail: committedOn(path, c.committed), Only: []*Check{c.check}}).Findings {
 			got += f.Message
 		}
 		if got != c.want {
-			t.Errorf("%s, committed %s: found %q, want %q", c.check.Name, c.committed, got, c.want)
+			t.Errorf("%s: %s, committed %s: found %q, want %q", c.name, c.check.Name, c.committed, got, c.want)
 		}
 	}
 	founding := committedOn(path, "2020-09-01")

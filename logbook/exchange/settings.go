@@ -53,6 +53,7 @@ func askGit(git, dir string) (Settings, error) {
 	s := Settings{}
 	for _, name := range wanted {
 		cmd := exec.Command(git, "-C", dir, "config", "--null", "--get", name)
+		cmd.Env = environment()
 		var says bytes.Buffer
 		cmd.Stderr = &says
 		out, err := cmd.Output()

@@ -203,6 +203,19 @@ func blob(f func([]byte) []byte) func(*testing.T, []byte) []byte {
 	}
 }
 
+func TestParentSwapped(t *testing.T) {
+	t.Run("A09 another parent under the old signature", func(t *testing.T) {
+		s := found(shore, berg, ivanov)
+		s.by(ivanov, record, overhaul("a", "1"))
+		s.by(berg, record, overhaul("a", "2"))
+		dir, ids := s.book(t)
+		forge(t, dir, ids[2], func(raw []byte) []byte { return bytes.Replace(raw, []byte(ids[1]), []byte(ids[0]), 1) })
+		if c := read(t, dir, ids).Commits[1]; c.State != logbook.BadSignature {
+			t.Errorf("%s: %s", c.State, c.Why)
+		}
+	})
+}
+
 // The commit with a forged form keeps all that it brought: reading is never blocked.
 func TestMalformedIsShown(t *testing.T) {
 	s := found(shore, berg, ivanov)
