@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -136,7 +137,12 @@ func (x *faultyFile) Truncate(n int64) error {
 	return x.f.do(func() error { return x.File.Truncate(n) }, nothing)
 }
 
-func (x *faultyFile) Sync() error { return x.f.do(nothing, nothing) }
+func (x *faultyFile) Sync() error {
+	if s, ok := x.File.(*spinningFile); ok {
+		return x.f.do(s.Sync, nothing)
+	}
+	return x.f.do(nothing, nothing)
+}
 
 var testKey = func() ssh.Signer {
 	s, err := ssh.NewSignerFromKey(ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, 32)))
@@ -162,7 +168,8 @@ func testBook(t *testing.T) (dir, tip string, d Draft) {
 		}
 		var ids []string
 		line, _ := trace.SignersLine("berg@chief", []string{"engineer", "chief", "superintendent"}, time.Time{}, time.Time{}, testKey.PublicKey(), "")
-		ids, made.err = Build(made.dir, []Step{{Draft: draft(0, Change{Path: "hands/signers", Text: []byte(line + "\n")},
+		made.signers = line + "\n"
+		ids, made.err = Build(made.dir, []Step{{Draft: draft(0, Change{Path: "hands/signers", Text: []byte(made.signers)},
 			Change{Path: path1, Text: []byte("old text\n")}, Change{Path: path3, Text: []byte("third\n")})}})
 		made.tip = strings.Join(ids, "")
 	})
@@ -188,8 +195,41 @@ func scratch(t *testing.T) string {
 
 var made struct {
 	sync.Once
-	dir, tip string
-	err      error
+	dir, tip, signers string
+	err               error
+}
+
+// A writing is what one verb writes into the test book: each file as it is before and after, empty where
+// it is not there.
+type writing struct {
+	verb  string
+	files []wrote
+}
+
+type wrote struct{ path, before, after string }
+
+// writings are the shapes of commits that the verbs make. The first is also what testBook's draft does.
+func writings() []writing {
+	return []writing{
+		{"sign", []wrote{{path1, "old text\n", "new text, longer\n"}, {path2, "", "part\n"}, {path3, "third\n", ""}}},
+		{"countersign", []wrote{{"countersigned/2024-01-01-h-1.berg.md", "", "---\nseen: as seen\n---\n"}}},
+		{"review", []wrote{{"reviews/2024-01-01-h-1.berg.md", "", "---\nseen: remarks\n---\n"}}},
+		{"enrol", []wrote{{"hands/signers", made.signers, made.signers + "# one more\n"}}},
+		{"withdraw", []wrote{{"hands/signers", made.signers, "# nobody\n"}, {"hands/withdrawn", "", "SHA256:x compromised\n"}}},
+		{"adopt", []wrote{{"hands/adopted", "", "0123 forgotten\n"}}},
+	}
+}
+
+func (w writing) draft() Draft {
+	d := draft(1)
+	for _, f := range w.files {
+		if f.after == "" {
+			d.Changes = append(d.Changes, Change{Path: f.path, Delete: true})
+		} else {
+			d.Changes = append(d.Changes, Change{Path: f.path, Text: []byte(f.after)})
+		}
+	}
+	return d
 }
 
 func TestMain(m *testing.M) {
@@ -216,8 +256,9 @@ func try(dir string, d Draft, f *faults) (commit string, err error) {
 
 // whole fails unless the book opens, stands on the old or the new tip, and every file of the folder is
 // wholly old or wholly new; then it takes the locks of a dead program away and commits again.
-func whole(t *testing.T, what, dir, tip string, d Draft, commit string, failed bool) {
+func whole(t *testing.T, what, dir, tip string, w writing, commit string, failed bool) {
 	t.Helper()
+	what = w.verb + ", " + what
 	tree, err := trace.FS(dir, "")
 	if err != nil {
 		t.Fatalf("%s: the book does not open: %v", what, err)
@@ -227,44 +268,28 @@ func whole(t *testing.T, what, dir, tip string, d Draft, commit string, failed b
 		t.Fatalf("%s: reported %s, the tip is %s", what, commit, tree.Commit)
 	}
 	moved := tree.Commit != tip
-	for _, c := range []struct{ path, old, new string }{{path1, "old text\n", "new text, longer\n"}, {path2, "", "part\n"}, {path3, "third\n", ""}} {
-		want := c.old
+	for _, f := range w.files {
+		want := f.before
 		if moved {
-			want = c.new
+			want = f.after
 		}
-		got, err := tree.ReadFile(c.path)
+		got, err := tree.ReadFile(f.path)
 		if string(got) != want || err != nil && want != "" {
-			t.Fatalf("%s: the tip has %s %q (%v), want %q", what, c.path, got, err, want)
+			t.Fatalf("%s: the tip has %s %q (%v), want %q", what, f.path, got, err, want)
 		}
-		there, err := os.ReadFile(filepath.Join(dir, c.path))
+		there, err := os.ReadFile(filepath.Join(dir, f.path))
 		if err != nil && !errors.Is(err, fs.ErrNotExist) {
 			t.Fatal(err)
 		}
-		if s := string(there); s != c.old && s != c.new {
-			t.Fatalf("%s: the folder has %s %q, want the old or the new text", what, c.path, s)
+		if s := string(there); s != f.before && s != f.after {
+			t.Fatalf("%s: the folder has %s %q, want the old or the new text", what, f.path, s)
 		}
-		if moved && string(there) != c.new {
-			t.Fatalf("%s: committed, but the folder has %s %q", what, c.path, there)
+		if moved && string(there) != f.after {
+			t.Fatalf("%s: committed, but the folder has %s %q", what, f.path, there)
 		}
 	}
-	// An index behind the tip would undo the commit with the next one that git makes.
 	if moved {
-		f, err := os.Open(filepath.Join(dir, ".git/index"))
-		if err != nil {
-			t.Fatalf("%s: %v", what, err)
-		}
-		defer f.Close()
-		idx := &index.Index{}
-		if err := index.NewDecoder(f).Decode(idx); err != nil {
-			t.Fatalf("%s: the index is broken: %v", what, err)
-		}
-		e, err := idx.Entry(path1)
-		if err != nil || e.Hash != plumbing.ComputeHash(plumbing.BlobObject, []byte("new text, longer\n")) {
-			t.Fatalf("%s: committed, but the index has %v (%v)", what, e, err)
-		}
-		if _, err := idx.Entry(path3); err == nil {
-			t.Fatalf("%s: committed, but the index still has %s", what, path3)
-		}
+		indexed(t, what, dir, w)
 	}
 	filepath.WalkDir(dir, func(p string, e fs.DirEntry, err error) error {
 		if strings.HasSuffix(p, ".lock") {
@@ -272,72 +297,132 @@ func whole(t *testing.T, what, dir, tip string, d Draft, commit string, failed b
 		}
 		return err
 	})
-	next := d
+	next := w.draft()
 	next.Message = "once more"
-	next.Changes = append(next.Changes[:1:1], Change{Path: "parts/h-9.md", Text: []byte("ninth\n")})
+	next.Changes = append(next.Changes, Change{Path: "parts/h-9.md", Text: []byte("ninth\n")})
+	if moved {
+		next.Changes = next.Changes[len(next.Changes)-1:]
+	}
 	if _, err := try(dir, next, &faults{}); err != nil {
 		t.Fatalf("%s: the next commit fails: %v", what, err)
 	}
 }
 
+// indexed fails unless the index goes with the tip: one behind it would undo the commit with the next
+// one that git makes.
+func indexed(t *testing.T, what, dir string, w writing) {
+	t.Helper()
+	f, err := os.Open(filepath.Join(dir, ".git/index"))
+	if err != nil {
+		t.Fatalf("%s: %v", what, err)
+	}
+	defer f.Close()
+	idx := &index.Index{}
+	if err := index.NewDecoder(f).Decode(idx); err != nil {
+		t.Fatalf("%s: the index is broken: %v", what, err)
+	}
+	for _, f := range w.files {
+		e, err := idx.Entry(f.path)
+		switch {
+		case f.after == "" && err == nil:
+			t.Fatalf("%s: committed, but the index still has %s", what, f.path)
+		case f.after != "" && (err != nil || e.Hash != plumbing.ComputeHash(plumbing.BlobObject, []byte(f.after))):
+			t.Fatalf("%s: committed, but the index has %v (%v)", what, e, err)
+		}
+	}
+}
+
 // operations counts what one commit does to the disk, and says which of it writes bytes.
-func operations(t *testing.T) (all int64, writes []int64) {
-	dir, _, d := testBook(t)
+func operations(t *testing.T, w writing) (all int64, writes []int64) {
+	dir, _, _ := testBook(t)
 	var f faults
-	if _, err := try(dir, d, &f); err != nil {
+	if _, err := try(dir, w.draft(), &f); err != nil {
 		t.Fatal(err)
 	}
 	return f.count, f.writes
 }
 
+// long says whether all points are tried, or a sample that stands for them.
+var long = os.Getenv("NEEDLEBOOK_LONG") == "1"
+
+// points are the operations to try for the n-th writing: every one for the first, and for the others in
+// the long run; else every seventh, each writing beginning elsewhere.
+func points(n int, all int64) (at []int64) {
+	step := int64(7)
+	if n == 0 || long {
+		step = 1
+	}
+	for p := 1 + int64(n)%step; p <= all; p += step {
+		at = append(at, p)
+	}
+	return at
+}
+
 func TestErrorAtEveryOperation(t *testing.T) {
-	all, _ := operations(t)
+	testBook(t)
 	kinds := []error{syscall.ENOSPC}
-	if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
-		kinds = append(kinds, syscall.EIO, syscall.EACCES, syscall.EMFILE, syscall.EROFS)
+	if long {
+		kinds = append(kinds, syscall.EIO, syscall.EACCES, syscall.EMFILE, syscall.EROFS, syscall.EDQUOT)
 	}
-	for _, errno := range kinds {
-		refused := int64(0)
-		for n := int64(1); n <= all; n++ {
-			dir, tip, d := testBook(t)
-			commit, err := try(dir, d, &faults{at: n, err: errno})
-			if err != nil {
-				refused++
-				if commit != "" {
-					t.Errorf("operation %d: an error and a commit", n)
+	tried := 0
+	for i, w := range writings() {
+		all, _ := operations(t, w)
+		for _, errno := range kinds {
+			refused := 0
+			at := points(i, all)
+			for _, n := range at {
+				dir, tip, _ := testBook(t)
+				commit, err := try(dir, w.draft(), &faults{at: n, err: errno})
+				if err != nil {
+					refused++
+					if commit != "" {
+						t.Errorf("%s, operation %d: an error and a commit", w.verb, n)
+					}
 				}
+				whole(t, fmt.Sprintf("%v at operation %d of %d", errno, n, all), dir, tip, w, commit, err != nil)
 			}
-			whole(t, fmt.Sprintf("%v at operation %d of %d", errno, n, all), dir, tip, d, commit, err != nil)
-		}
-		if refused < all/2 {
-			t.Errorf("%d of %d errors were seen: the faults do not reach the writer", refused, all)
+			tried += len(at)
+			if refused < len(at)/2 {
+				t.Errorf("%s: %d of %d errors were seen: the faults do not reach the writer", w.verb, refused, len(at))
+			}
 		}
 	}
+	t.Logf("%d errors", tried)
 }
 
 func TestKillAtEveryOperation(t *testing.T) {
-	all, writes := operations(t)
-	kill := func(f *faults) {
-		dir, tip, d := testBook(t)
-		commit, err := try(dir, d, f)
-		if !f.dead {
-			t.Errorf("not killed at operation %d", f.at)
+	testBook(t)
+	killed := 0
+	for i, w := range writings() {
+		all, writes := operations(t, w)
+		kill := func(f *faults) {
+			dir, tip, _ := testBook(t)
+			commit, err := try(dir, w.draft(), f)
+			if !f.dead {
+				t.Errorf("%s: not killed at operation %d", w.verb, f.at)
+			}
+			killed++
+			whole(t, fmt.Sprintf("killed (after %v, torn %v) at operation %d of %d", f.after, f.torn, f.at, all), dir, tip, w, commit, err != nil)
 		}
-		whole(t, fmt.Sprintf("killed (after %v, torn %v) at operation %d of %d", f.after, f.torn, f.at, all), dir, tip, d, commit, err != nil)
+		for _, n := range points(i, all) {
+			kill(&faults{at: n}) // which is also behind the one before
+			if slices.Contains(writes, n) {
+				kill(&faults{at: n, torn: true})
+			}
+			if long {
+				kill(&faults{at: n, after: true})
+			}
+		}
+		kill(&faults{at: all, after: true})
 	}
-	for n := int64(1); n <= all; n++ {
-		kill(&faults{at: n}) // which is also behind the one before
-	}
-	for _, n := range writes {
-		kill(&faults{at: n, torn: true})
-	}
-	kill(&faults{at: all, after: true})
+	t.Logf("%d ends", killed)
 }
 
 // A disk that says it has written, and has not, is found out before the commit is reported.
 func TestLyingDisk(t *testing.T) {
 	found := 0
-	_, writes := operations(t)
+	testBook(t)
+	_, writes := operations(t, writings()[0])
 	for _, n := range writes {
 		dir, _, d := testBook(t)
 		commit, err := try(dir, d, &faults{at: n, lie: true})
@@ -463,7 +548,11 @@ func TestEverythingIsSynced(t *testing.T) {
 // Many at once: whoever is told that his commit is in, is in.
 func TestManyWriters(t *testing.T) {
 	dir, _, _ := testBook(t)
-	const writers, each = 8, 3
+	const writers = 24
+	each := 1
+	if long {
+		each = 90 // more than two thousand in all
+	}
 	type answer struct {
 		id  string
 		err error

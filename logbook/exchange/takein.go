@@ -114,7 +114,7 @@ func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) 
 			return t, &NotHisError{why}
 		}
 	}
-	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte))}
+	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte)), r.common}
 	if err := j.put(o); err != nil {
 		return nil, err
 	}
@@ -215,7 +215,7 @@ func (j *Joint) agree(store *trace.Store, other *Joint, ours, theirs plumbing.Ha
 			c := Conflict{}
 			c.Sides.Path = p
 			for i, tree := range []plumbing.Hash{ours, theirs} {
-				blob, err := find(loose{store, nil}, tree, p)
+				blob, err := find(loose{Store: store}, tree, p)
 				if err != nil {
 					continue // that side has no such file
 				}

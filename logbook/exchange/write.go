@@ -72,9 +72,24 @@ func openRepository(dir string, disk func(dir string) durable) (*repository, err
 type loose struct {
 	*trace.Store
 	storage *filesystem.Storage
+	disk    durable
 }
 
+// put stores an object, unless it is there whole. One that a power cut left behind half written would be
+// taken for it by the storage, and is taken away first: its bytes are worth nothing.
 func (l loose) put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) {
+	h := plumbing.ComputeHash(kind, raw)
+	_, _, err := l.Object(h)
+	var broken *trace.BrokenError
+	switch {
+	case err == nil:
+		return h, nil
+	case errors.As(err, &broken) && !broken.Missing:
+		hex := h.String()
+		if err := l.disk.Remove("objects/" + hex[:2] + "/" + hex[2:]); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return h, err
+		}
+	}
 	o := l.storage.NewEncodedObject()
 	o.SetType(kind)
 	o.SetSize(int64(len(raw)))
@@ -180,7 +195,7 @@ func readIndex(f *lockedFile) (*index.Index, error) {
 
 // objects writes the texts, the trees and the signed commit. Nothing refers to them yet.
 func (r *repository) objects(store *trace.Store, tip plumbing.Hash, d *Draft) (plumbing.Hash, []edit, error) {
-	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte))}
+	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte)), r.common}
 	before, _, err := store.Commit(tip)
 	if err != nil {
 		return tip, nil, err
