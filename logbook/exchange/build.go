@@ -54,7 +54,9 @@ const config = `[core]
 // out, and returns the ids of the commits, in the order of the steps. Everything is written beside dir,
 // synced, and renamed into place: dir is either all there or not at all. Dir must not exist yet, or be
 // an empty folder. The same steps and keys give the same ids on every machine.
-func Build(dir string, steps []Step) ([]string, error) {
+func Build(dir string, steps []Step) ([]string, error) { return build(dir, steps, newDurable) }
+
+func build(dir string, steps []Step, disk func(dir string) durable) ([]string, error) {
 	if len(steps) == 0 {
 		return nil, ErrNothing
 	}
@@ -76,10 +78,10 @@ func Build(dir string, steps []Step) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := lay(aside, p, commits[len(commits)-1], tree); err != nil {
+	if err := lay(disk(aside), p, commits[len(commits)-1], tree); err != nil {
 		return nil, errors.Join(err, os.RemoveAll(aside))
 	}
-	if err := moveInto(aside, dir); err != nil {
+	if err := moveInto(disk(parent), aside, dir); err != nil {
 		return nil, errors.Join(err, os.RemoveAll(aside))
 	}
 	ids := make([]string, len(commits))
@@ -141,8 +143,8 @@ func history(p *pack, steps []Step) (commits []plumbing.Hash, tree plumbing.Hash
 }
 
 // lay writes repository and folder.
-func lay(dir string, p *pack, tip, tree plumbing.Hash) error {
-	w := newLayer(dir)
+func lay(disk durable, p *pack, tip, tree plumbing.Hash) error {
+	w := newLayer(disk)
 	idx := &index.Index{Version: 2}
 	if err := w.checkOut(p, tree, "", idx); err != nil {
 		return err
@@ -168,28 +170,28 @@ func lay(dir string, p *pack, tip, tree plumbing.Hash) error {
 
 // layer writes files below a folder that nobody reads yet: all are synced at the end.
 type layer struct {
-	dir     string
+	disk    durable
 	folders map[string]bool
 	failed  error
 }
 
-func newLayer(dir string) *layer { return &layer{dir: dir, folders: map[string]bool{"": true}} }
+func newLayer(disk durable) *layer { return &layer{disk: disk, folders: map[string]bool{"": true}} }
 
 func (w *layer) folder(name string) {
 	for d := name; d != "." && !w.folders[d]; d = filepath.ToSlash(filepath.Dir(d)) {
 		w.folders[d] = true
 	}
-	if err := os.MkdirAll(filepath.Join(w.dir, name), 0o777); err != nil && w.failed == nil {
+	if err := w.disk.Filesystem.MkdirAll(name, 0o777); err != nil && w.failed == nil {
 		w.failed = err
 	}
 }
 
 func (w *layer) file(name string, text []byte) {
 	w.folder(filepath.ToSlash(filepath.Dir(name)))
-	f, err := os.OpenFile(filepath.Join(w.dir, name), os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	f, err := w.disk.Filesystem.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err == nil {
 		_, err = f.Write(text)
-		err = errors.Join(err, f.Sync(), f.Close())
+		err = errors.Join(err, syncFile(f), f.Close())
 	}
 	if err != nil && w.failed == nil {
 		w.failed = err
@@ -198,14 +200,13 @@ func (w *layer) file(name string, text []byte) {
 
 // sync makes the names last, and returns the first error of all that was written.
 func (w *layer) sync() error {
-	disk := newDurable(w.dir)
 	folders := make([]string, 0, len(w.folders))
 	for d := range w.folders {
 		folders = append(folders, d)
 	}
 	slices.Sort(folders)
 	for _, d := range folders {
-		if err := disk.syncDir(d); err != nil && w.failed == nil {
+		if err := w.disk.syncDir(d); err != nil && w.failed == nil {
 			w.failed = err
 		}
 	}
@@ -230,7 +231,7 @@ func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.
 		if w.failed != nil {
 			return w.failed
 		}
-		info, err := os.Lstat(filepath.Join(w.dir, path))
+		info, err := w.disk.Lstat(path)
 		if err != nil {
 			return err
 		}
@@ -243,15 +244,12 @@ func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.
 
 // moveInto renames the finished folder into place. An empty folder in its place is taken away first,
 // because not every system renames over one.
-func moveInto(aside, dir string) error {
+func moveInto(parent durable, aside, dir string) error {
 	if err := os.Chmod(aside, 0o755); err != nil {
 		return err
 	}
-	if err := os.Remove(dir); err != nil && !errors.Is(err, fs.ErrNotExist) {
+	if err := parent.Filesystem.Remove(filepath.Base(dir)); err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	if err := os.Rename(aside, dir); err != nil {
-		return err
-	}
-	return newDurable(filepath.Dir(filepath.Clean(dir))).syncDir(".")
+	return parent.Rename(filepath.Base(aside), filepath.Base(dir))
 }

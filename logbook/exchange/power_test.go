@@ -9,11 +9,14 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 
 	"github.com/go-git/go-billy/v5"
 	"github.com/go-git/go-billy/v5/osfs"
 	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/trace"
 )
 
 // A platter is a disk at the end of power. It knows two images: what was synced, and what the program saw.
@@ -265,5 +268,77 @@ func TestTornObjectInTheWay(t *testing.T) {
 			t.Fatalf("%s: %v", name, err)
 		}
 		whole(t, name, dir, tip, w, commit, false)
+	}
+}
+
+// A new book is all there or not at all, wherever the program ends or an error comes.
+func TestBuildAtEveryOperation(t *testing.T) {
+	steps := []Step{{Draft: draft(0, Change{Path: path1, Text: []byte("old text\n")}, Change{Path: path3, Text: []byte("third\n")})}, {Draft: draft(1, Change{Path: path2, Text: []byte("part\n")})}}
+	at := func(f *faults) (dir string, ids []string, err error) {
+		dir = filepath.Join(scratch(t), "book")
+		ids, err = build(dir, steps, func(root string) durable { return durable{faulty{osfs.New(root, osfs.WithBoundOS()), f}} })
+		return dir, ids, err
+	}
+	var f faults
+	if _, _, err := at(&f); err != nil {
+		t.Fatal(err)
+	}
+	for n := int64(1); n <= f.count; n++ {
+		for what, f := range map[string]*faults{"no room": {at: n, err: syscall.ENOSPC}, "the end": {at: n}, "the end in a write": {at: n, torn: true}, "the end behind it": {at: n, after: true}} {
+			dir, ids, err := at(f)
+			if left, readErr := os.ReadDir(dir); readErr != nil || len(left) == 0 {
+				if err == nil {
+					t.Errorf("%s at operation %d: told %v, but nothing is there", what, n, ids)
+				}
+				continue
+			}
+			tree, err := trace.FS(dir, "")
+			if err != nil {
+				t.Errorf("%s at operation %d: %v", what, n, err)
+				continue
+			}
+			for path, want := range map[string]string{path1: "old text\n", path2: "part\n", path3: "third\n"} {
+				there, _ := os.ReadFile(filepath.Join(dir, path))
+				if got, err := tree.ReadFile(path); err != nil || string(got) != want || string(there) != want {
+					t.Errorf("%s at operation %d: %s holds %q, in the folder %q: %v", what, n, path, got, there, err)
+				}
+			}
+			tree.Close()
+		}
+	}
+}
+
+// watched looks at a disk when a folder is moved into place.
+type watched struct {
+	unsynced
+	moved func(from string)
+}
+
+func (d watched) Rename(a, b string) error {
+	d.moved(d.key(a))
+	return d.unsynced.Rename(a, b)
+}
+
+// When a new book is moved into place, all of it lies on the disk: a power cut finds it whole or not at all.
+func TestBuildIsSyncedBeforeItIsMoved(t *testing.T) {
+	dirty, moves := map[string]bool{}, 0
+	steps := []Step{{Draft: draft(0, Change{Path: path1, Text: []byte("old text\n")})}}
+	_, err := build(filepath.Join(scratch(t), "book"), steps, func(root string) durable {
+		return durable{watched{unsynced{osfs.New(root, osfs.WithBoundOS()), root, dirty}, func(from string) {
+			moves++
+			for name := range dirty {
+				if strings.HasPrefix(name, from+"/") {
+					t.Errorf("not synced when it was moved: %s", name)
+				}
+			}
+		}}}
+	})
+	if err != nil || moves != 1 {
+		t.Errorf("%d moves: %v", moves, err)
+	}
+	for name := range dirty {
+		if _, err := os.Lstat(strings.TrimSuffix(name, "/")); err == nil {
+			t.Errorf("not synced: %s", name)
+		}
 	}
 }
