@@ -1,0 +1,337 @@
+package main
+
+import (
+	"bytes"
+	"crypto/ed25519"
+	"crypto/sha256"
+	"encoding/pem"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/trace"
+)
+
+func init() {
+	if os.Getenv(asProgram) != "" {
+		// strace counts calls for each thread: what the program writes is then counted on one.
+		runtime.LockOSThread()
+	}
+}
+
+// A deed is one use of a verb that writes. In each %s stands the folder of the book's surroundings.
+type deed struct {
+	verb string
+	args string
+	// book is the book's folder there, empty when the deed makes it.
+	book string
+	done string // pattern of the output that says it is done
+}
+
+const recordStem = "2020-07-01-h-1"
+
+// deeds are every verb that writes into a book, or beside it what must last.
+var deeds = []deed{
+	{"sign", "sign --key %s/eng overhauls", "book", "committed [0-9a-f]{12}"},
+	{"countersign", "countersign " + recordStem + " --key %s/chief --yes --reason seen", "book", "committed [0-9a-f]{12}"},
+	{"review", "review " + recordStem + " --key %s/shore --yes --reason seen", "book", "committed [0-9a-f]{12}"},
+	{"enrol", "enrol n.vasquez --role engineer --key %s/new.pub --sign-with %s/chief", "book", "let in as engineer"},
+	{"withdraw", "withdraw eng --compromised --last-good none --reason stolen --key %s/shore", "book", "committed [0-9a-f]{12}"},
+	{"adopt", "adopt HEAD --reason forgotten --key %s/chief", "book", "committed [0-9a-f]{12}"},
+	{"commission", "commission %s/fresh --vessel Aurelia --from 2024-01-01 --engine ME1,type=T3,cylinders=3,from=free_end,name=port --founder shore --key %s/shore", "fresh", "founding proof: [0-9a-f]{40}@"},
+	{"witness", "witness --out %s/seen --key %s/office", "book", "witnessed by office@ashore"},
+	{"verify", "verify", "book", "not proved since commit"},
+}
+
+// surroundings is a folder with a small book, its hands' keys, a signed record that was changed since, and
+// an unsigned commit at the tip.
+func surroundings(t *testing.T) string {
+	t.Helper()
+	dir := t.TempDir()
+	signer := func(who string) ssh.Signer {
+		seed := sha256.Sum256([]byte("needlebook test key of " + who))
+		secret := ed25519.NewKeyFromSeed(seed[:])
+		block, err := ssh.MarshalPrivateKey(secret, who)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := ssh.NewSignerFromKey(secret)
+		if err != nil {
+			t.Fatal(err)
+		}
+		os.WriteFile(filepath.Join(dir, who), pem.EncodeToMemory(block), 0o600)
+		os.WriteFile(filepath.Join(dir, who+".pub"), ssh.MarshalAuthorizedKey(s.PublicKey()), 0o600)
+		return s
+	}
+	signers := ""
+	for _, h := range []struct {
+		id    string
+		roles []string
+	}{{"shore", []string{"superintendent"}}, {"chief", []string{"engineer", "chief"}}, {"eng", []string{"engineer"}}, {"office", []string{"witness"}}} {
+		l, err := trace.SignersLine(h.id+"@ashore", h.roles, time.Time{}, time.Time{}, signer(h.id).PublicKey(), "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		signers += l + "\n"
+	}
+	signer("new")
+	step := func(who string, minute int, changes ...exchange.Change) exchange.Step {
+		d := exchange.Draft{Message: "step", Changes: changes, Author: exchange.Person{Name: who, Email: who + "@ashore", When: time.Date(2020, 7, 10, 0, minute, 0, 0, time.UTC)}}
+		if who != "" {
+			d.Signer = signer(who)
+		}
+		return exchange.Step{Draft: d}
+	}
+	first := []exchange.Change{{Path: "hands/signers", Text: []byte(signers)}, {Path: ".gitattributes", Text: []byte(exchange.Attributes)}}
+	base := os.DirFS("../../checks/testdata/base")
+	fs.WalkDir(base, ".", func(name string, e fs.DirEntry, err error) error {
+		if err == nil && !e.IsDir() {
+			text, _ := fs.ReadFile(base, name)
+			first = append(first, exchange.Change{Path: name, Text: text})
+		}
+		return err
+	})
+	record := "overhauls/me1/c1/" + recordStem + ".md"
+	text := func(why string) []byte {
+		return []byte("---\nholder: \"H-1\"\nnozzle: {found: \"N-1\", left: \"N-1\"}\nremoved: {engine: ME1, cylinder: 1, date: 2020-07-01, counter: 1500 h, reason: planned}\n" +
+			"as_found: not tested (" + why + ")\nby: eng\n---\n")
+	}
+	_, err := exchange.Build(filepath.Join(dir, "book"), []exchange.Step{step("shore", 0, first...), step("eng", 1, exchange.Change{Path: record, Text: text("bench out of order")}),
+		step("", 2, exchange.Change{Path: "handovers/2020-07-08.md", Text: []byte("---\n---\nseen\n")})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir
+}
+
+// copied is a copy of the surroundings in memory, ready for a deed.
+func (d deed) copied(t *testing.T, from string) (dir, tip string) {
+	t.Helper()
+	dir, err := os.MkdirTemp("/dev/shm", "needlebook-test-")
+	if err != nil {
+		dir = t.TempDir()
+	}
+	t.Cleanup(func() { os.RemoveAll(dir) })
+	if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range []string{"shore", "chief", "eng", "office", "new"} {
+		os.Chmod(filepath.Join(dir, key), 0o600)
+	}
+	os.Mkdir(filepath.Join(dir, "seen"), 0o755)
+	if d.verb == "sign" {
+		name := filepath.Join(dir, "book/overhauls/me1/c1", recordStem+".md")
+		old, _ := os.ReadFile(name)
+		os.WriteFile(name, bytes.Replace(old, []byte("1500 h"), []byte("1501 h"), 1), 0o666)
+	}
+	return dir, tipOf(filepath.Join(dir, "book"))
+}
+
+func tipOf(book string) string {
+	tree, err := trace.FS(book, "")
+	if err != nil {
+		return ""
+	}
+	defer tree.Close()
+	return tree.Commit
+}
+
+// run runs the deed, under strace with these flags when there are any.
+func (d deed) run(t *testing.T, dir string, flags ...string) (out string, err error) {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	args := strings.Fields(strings.ReplaceAll(d.args, "%s", dir))
+	for i, a := range args {
+		args[i] = strings.ReplaceAll(a, "free_end", "free end")
+	}
+	name := self
+	if len(flags) > 0 {
+		name, args = "strace", append(append([]string{"-f", "-qq"}, flags...), append([]string{self}, args...)...)
+	}
+	cmd := exec.Command(name, args...)
+	cmd.Dir = filepath.Join(dir, "book")
+	cmd.Env = []string{asProgram + "=1", "PATH=" + os.Getenv("PATH"), "HOME=" + dir, "GOMAXPROCS=1", "GIT_CONFIG_NOSYSTEM=1",
+		"NEEDLEBOOK_CACHE=" + filepath.Join(dir, "own"), "NEEDLEBOOK_MEMORY=" + filepath.Join(dir, "memory")}
+	b, err := cmd.CombinedOutput()
+	return string(b), err
+}
+
+// A call is one system call of the program's own thread that changes a disk.
+type call struct {
+	name string
+	n    int // the how many'th of its name
+}
+
+var (
+	traced   = []string{"openat", "write", "fsync", "renameat", "renameat2", "unlinkat", "mkdirat", "ftruncate", "close"}
+	callLine = regexp.MustCompile(`^(\d+) +(\w+)\(([^,)]*)(?:, ([^)]*))?`)
+)
+
+// calls lists them, from a run that nothing disturbs.
+func (d deed) calls(t *testing.T, from string) (all []call) {
+	t.Helper()
+	dir, _ := d.copied(t, from)
+	log := filepath.Join(dir, "calls")
+	out, err := d.run(t, dir, "-o", log, "-e", "trace="+strings.Join(traced, ","))
+	var exit *exec.ExitError
+	if err != nil && !(errors.As(err, &exit) && exit.ExitCode() == 1) || !regexp.MustCompile(d.done).MatchString(out) {
+		t.Fatalf("%s, undisturbed: %v\n%s", d.verb, err, out)
+	}
+	text, err := os.ReadFile(log)
+	if err != nil {
+		t.Fatal(err)
+	}
+	own, count, written := "", map[string]int{}, map[string]bool{}
+	for line := range strings.Lines(string(text)) {
+		m := callLine.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		if own == "" {
+			own = m[1]
+		}
+		if m[1] != own {
+			continue
+		}
+		count[m[2]]++
+		changes := true
+		switch m[2] {
+		case "openat":
+			changes = strings.Contains(line, "O_CREAT") && strings.Contains(line, dir)
+			if _, fd, ok := strings.Cut(strings.TrimSpace(line), ") = "); ok && changes {
+				written[fd] = true
+			}
+		case "write":
+			changes = written[m[3]]
+		case "close":
+			changes = written[m[3]]
+			delete(written, m[3])
+		}
+		if changes {
+			all = append(all, call{m[2], count[m[2]]})
+		}
+	}
+	return all
+}
+
+// lasting fails unless what is on the disk after a disturbed deed is wholly old or wholly new, and goes on.
+func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
+	t.Helper()
+	book := filepath.Join(dir, d.book)
+	told := regexp.MustCompile(d.done).MatchString(out)
+	now := tipOf(book)
+	git := func(args ...string) string {
+		cmd := exec.Command("git", append([]string{"-c", "safe.directory=*", "-C", book}, args...)...)
+		cmd.Env = []string{"PATH=" + os.Getenv("PATH"), "HOME=" + dir, "GIT_CONFIG_NOSYSTEM=1"}
+		b, err := cmd.CombinedOutput()
+		if err != nil {
+			return fmt.Sprintf("%s (%v)", b, err)
+		}
+		return string(b)
+	}
+	switch {
+	case d.verb == "commission":
+		if now == "" && told {
+			t.Errorf("%s: told that the book is there, and it is not: %s", what, out)
+		}
+		if now == "" {
+			return
+		}
+	case now == "":
+		t.Errorf("%s: the book does not open", what)
+		return
+	case d.verb == "witness":
+		if _, err := os.Stat(filepath.Join(dir, "seen/0001.checkpoint")); told != (err == nil) && told {
+			t.Errorf("%s: told of a checkpoint that is not there", what)
+		}
+	case d.verb != "verify" && told && now == tip:
+		t.Errorf("%s: told that it is committed, but the tip is the old one: %s", what, out)
+	}
+	if said := git("fsck", "--strict", "--no-dangling", "--no-progress"); said != "" {
+		t.Errorf("%s: git fsck: %s", what, said)
+	}
+	filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+		if err == nil && strings.HasSuffix(name, ".lock") {
+			os.Remove(name) // its program is dead
+		}
+		return err
+	})
+	if now != tip && d.verb != "commission" {
+		if said := git("status", "--porcelain"); said != "" {
+			t.Errorf("%s: committed, but git status says %s", what, said)
+		}
+	}
+	// What was begun can be done, or is done.
+	if d.verb == "commission" {
+		return
+	}
+	again, err := d.run(t, dir)
+	var exit *exec.ExitError
+	repeated := now != tip && errors.As(err, &exit) && exit.ExitCode() == exitUse
+	if err != nil && !repeated && d.verb != "verify" || err == nil && !regexp.MustCompile(d.done).MatchString(again) {
+		t.Errorf("%s: once more: %v\n%s", what, err, again)
+	}
+}
+
+// Every verb that writes, ended at a call that changes the disk, or answered by an error: 0 torn, 0 broken,
+// 0 told and not done. A sample in the wider run, all of them in the long one.
+func TestEndsAndErrors(t *testing.T) {
+	if os.Getenv("NEEDLEBOOK_WIDER") == "" {
+		t.Skip("ends programs by strace; runs with NEEDLEBOOK_WIDER=1")
+	}
+	for _, tool := range []string{"strace", "git"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Fatal(err)
+		}
+	}
+	from := surroundings(t)
+	for _, d := range deeds {
+		t.Run(d.verb, func(t *testing.T) {
+			all := d.calls(t, from)
+			if len(all) < 5 {
+				t.Fatalf("only %d calls change the disk: %v", len(all), all)
+			}
+			r := rand.New(rand.NewPCG(1, uint64(len(d.verb))))
+			type blow struct {
+				call
+				how string
+			}
+			var blows []blow
+			for _, c := range all {
+				blows = append(blows, blow{c, "signal=KILL"})
+				for _, e := range map[string][]string{"openat": {"EMFILE", "ENOSPC", "EACCES"}, "write": {"ENOSPC", "EIO", "EDQUOT"}, "fsync": {"EIO"}, "renameat": {"EACCES"},
+					"renameat2": {"EACCES"}, "unlinkat": {"EACCES"}, "mkdirat": {"ENOSPC"}, "ftruncate": {"EIO"}, "close": {"EIO"}}[c.name] {
+					blows = append(blows, blow{c, "error=" + e})
+				}
+			}
+			if os.Getenv("NEEDLEBOOK_LONG") == "" {
+				r.Shuffle(len(blows), func(i, j int) { blows[i], blows[j] = blows[j], blows[i] })
+				blows = blows[:min(len(blows), 10)]
+			}
+			for _, b := range blows {
+				dir, tip := d.copied(t, from)
+				what := fmt.Sprintf("%s, %s at the %s number %s", d.verb, b.how, b.name, strconv.Itoa(b.n))
+				out, _ := d.run(t, dir, "-o", "/dev/null", "-e", "trace="+b.name, "-e", "inject="+b.name+":"+b.how+":when="+strconv.Itoa(b.n))
+				d.lasting(t, what, dir, tip, out)
+				os.RemoveAll(dir)
+			}
+			t.Logf("%d of %d", len(blows), len(all))
+		})
+	}
+}
