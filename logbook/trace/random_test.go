@@ -4,9 +4,12 @@ import (
 	"fmt"
 	"maps"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"strings"
 	"testing"
+
+	"needlebook/logbook/exchange"
 )
 
 // fleet plays a ship's engineers, her chief and the office, each with a copy of the book that the others
@@ -18,6 +21,7 @@ type fleet struct {
 	trees  []map[string]numbered           // the tree of each commit
 	texts  int                             // how many texts were written
 	listed []string                        // hands that the office let in
+	clock  map[string]int                  // minutes that each one's clock is wrong by
 	spoil  func(f *fleet, who string) bool // makes an attack instead of a commit; false when it cannot here
 	done   bool                            // the attack was made
 }
@@ -29,7 +33,12 @@ type numbered struct {
 }
 
 func newFleet(seed uint64) *fleet {
-	f := &fleet{tale: found(shore, berg, ivanov), r: rand.New(rand.NewPCG(seed, 7)), tips: map[string]int{shore: 0, berg: 0, ivanov: 0}, listed: []string{shore, berg, ivanov}}
+	f := &fleet{tale: found(shore, berg, ivanov), r: rand.New(rand.NewPCG(seed, 7)), tips: map[string]int{shore: 0, berg: 0, ivanov: 0}, listed: []string{shore, berg, ivanov}, clock: map[string]int{}}
+	for _, who := range []string{shore, berg, ivanov, reyes} {
+		if f.r.IntN(3) == 0 {
+			f.clock[who] = f.r.IntN(6000) // up to four days ahead: the others' commits then seem to go back
+		}
+	}
 	first := map[string]numbered{}
 	for _, c := range f.steps[0].Changes {
 		first[c.Path] = numbered{0, string(c.Text)}
@@ -44,9 +53,12 @@ func (f *fleet) commit(who, path, text string) {
 	tip := f.tips[who]
 	tree := maps.Clone(f.trees[tip])
 	tree[path] = numbered{f.texts, text}
-	f.tips[who] = f.at(who, 10*len(f.steps), []int{tip}, path, text)
+	f.tips[who] = f.at(who, f.now(who), []int{tip}, path, text)
 	f.trees = append(f.trees, tree)
 }
+
+// now is the minute that someone's clock shows.
+func (f *fleet) now(who string) int { return 10*len(f.steps) + f.clock[who] }
 
 // work is one honest commit.
 func (f *fleet) work(who string) {
@@ -54,14 +66,25 @@ func (f *fleet) work(who string) {
 	body := fmt.Sprintf("---\nn: %d\n---\n", f.texts)
 	switch who {
 	case shore:
-		if n == 0 && len(f.listed) == 3 {
+		if n == 0 && !slices.Contains(f.listed, reyes) {
 			f.listed = append(f.listed, reyes)
-			f.commit(shore, "hands/signers", lines(f.listed...))
+			f.commit(shore, "hands/signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
 			f.tips[reyes] = f.tips[shore] // he joins with what the office has
+			return
+		}
+		// He leaves, once the office has all that he wrote; or comes back.
+		if at, aboard := f.tips[reyes]; aboard && n == 1 && f.reaches(f.tips[shore], at) {
+			f.listed = slices.DeleteFunc(f.listed, func(n string) bool { return n == reyes })
+			f.commit(shore, "hands/signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
+			delete(f.tips, reyes)
 			return
 		}
 		f.commit(who, fmt.Sprintf("limits/q%d.md", n%3), body)
 	case berg:
+		if n == 0 {
+			f.commit(who, fmt.Sprintf("countersigned/2024-01-0%d-ivanov.berg.md", 1+f.r.IntN(6)), body)
+			return
+		}
 		f.commit(who, fmt.Sprintf("decisions/%d.md", n), body)
 	default:
 		hand, _, _ := strings.Cut(who, "@")
@@ -87,7 +110,35 @@ func (f *fleet) sync(who, other string) {
 			changes = append(changes, p, v.text)
 		}
 	}
-	f.tips[who] = f.at(who, 10*len(f.steps), []int{a, b}, changes...)
+	f.tips[who] = f.at(who, f.now(who), []int{a, b}, changes...)
+	f.trees = append(f.trees, tree)
+}
+
+// gather merges what all the others have at once.
+func (f *fleet) gather(who string) {
+	parents, tree := []int{f.tips[who]}, maps.Clone(f.trees[f.tips[who]])
+	for _, other := range slices.Sorted(maps.Keys(f.tips)) {
+		b := f.tips[other]
+		if slices.ContainsFunc(parents, func(a int) bool { return f.reaches(a, b) || f.reaches(b, a) }) {
+			continue
+		}
+		parents = append(parents, b)
+		for p, v := range f.trees[b] {
+			if v.n > tree[p].n {
+				tree[p] = v
+			}
+		}
+	}
+	if len(parents) < 2 {
+		return
+	}
+	var changes []string
+	for _, p := range slices.Sorted(maps.Keys(tree)) {
+		if tree[p] != f.trees[parents[0]][p] {
+			changes = append(changes, p, tree[p].text)
+		}
+	}
+	f.tips[who] = f.at(who, f.now(who), parents, changes...)
 	f.trees = append(f.trees, tree)
 }
 
@@ -125,6 +176,8 @@ func (f *fleet) play(n int) {
 			if !f.done {
 				f.work(who)
 			}
+		case f.r.IntN(9) == 0:
+			f.gather(who)
 		case f.r.IntN(3) == 0:
 			f.sync(who, people[f.r.IntN(len(people))])
 		default:
@@ -140,9 +193,12 @@ func (f *fleet) play(n int) {
 	}
 }
 
-func count(short, long int) int {
-	if wider {
-		return long
+func count(short, many int) int {
+	switch {
+	case os.Getenv("NEEDLEBOOK_LONG") == "1":
+		return many
+	case wider:
+		return max(short, many/4)
 	}
 	return short
 }
@@ -197,6 +253,100 @@ var attacks = []struct {
 		}
 		return false
 	}},
+	{"a key used after its owner was taken out, on a base that had not seen it", func(f *fleet, who string) bool {
+		if who != shore || !f.reaches(f.tips[shore], f.tips[ivanov]) {
+			return false
+		}
+		before := f.tips[ivanov]
+		f.listed = slices.DeleteFunc(f.listed, func(n string) bool { return n == ivanov })
+		f.commit(shore, "hands/signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
+		f.tips[ivanov] = before
+		f.work(ivanov)
+		return true
+	}},
+	{"a hand raises his own role", func(f *fleet, who string) bool {
+		if who != ivanov {
+			return false
+		}
+		text := strings.Replace(lines(f.listed...), line(ivanov, roles[ivanov], "20240101", ""), line(ivanov, []string{"engineer", "chief"}, "20240101", ""), 1)
+		f.commit(who, "hands/signers", text)
+		return true
+	}},
+	{"a chief lets a chief in", func(f *fleet, who string) bool {
+		if who != berg {
+			return false
+		}
+		f.commit(who, "hands/signers", lines(f.listed...)+line(nobody, []string{"engineer", "chief"}, "", ""))
+		return true
+	}},
+	{"an engineer countersigns", func(f *fleet, who string) bool {
+		if who != ivanov {
+			return false
+		}
+		f.commit(who, "countersigned/2024-01-01-berg.ivanov.md", "---\nseen: as seen\n---\n")
+		return true
+	}},
+	{"a chief writes a review", func(f *fleet, who string) bool {
+		if who != berg {
+			return false
+		}
+		f.commit(who, "reviews/2024-01-01-ivanov.berg.md", "---\nseen: as seen\n---\n")
+		return true
+	}},
+	{"an engineer adopts what nobody signed", func(f *fleet, who string) bool {
+		if who != ivanov {
+			return false
+		}
+		f.work(ivanov)
+		f.unsigned()
+		f.commit(ivanov, "hands/adopted", strings.Repeat("0", 40)+" mine\n")
+		return true
+	}},
+	{"a second beginning", func(f *fleet, who string) bool {
+		f.texts++
+		own := f.at(who, f.now(who), []int{}, "photos/x.md", "x\n")
+		f.trees = append(f.trees, map[string]numbered{"photos/x.md": {f.texts, "x\n"}})
+		tree := maps.Clone(f.trees[f.tips[who]])
+		tree["photos/x.md"] = numbered{f.texts, "x\n"}
+		f.tips[who] = f.at(who, f.now(who), []int{f.tips[who], own}, "photos/x.md", "x\n")
+		f.trees = append(f.trees, tree)
+		return true
+	}},
+	{"a merge that eases the limits", func(f *fleet, who string) bool {
+		if who == shore {
+			return false
+		}
+		for _, other := range slices.Sorted(maps.Keys(f.tips)) {
+			if a, b := f.tips[who], f.tips[other]; !f.reaches(a, b) && !f.reaches(b, a) {
+				f.sync(who, other)
+				last := &f.steps[len(f.steps)-1]
+				f.texts++
+				text := fmt.Sprintf("---\nmax: %d\n---\n", f.texts)
+				last.Changes = slices.DeleteFunc(last.Changes, func(c exchange.Change) bool { return c.Path == "limits/q1.md" })
+				last.Changes = append(last.Changes, exchange.Change{Path: "limits/q1.md", Text: []byte(text)})
+				f.trees[len(f.trees)-1]["limits/q1.md"] = numbered{f.texts, text}
+				return true
+			}
+		}
+		return false
+	}},
+	{"a record given another name", func(f *fleet, who string) bool {
+		hand, _, _ := strings.Cut(who, "@")
+		tip := f.tips[who]
+		for _, p := range slices.Sorted(maps.Keys(f.trees[tip])) {
+			if strings.HasPrefix(p, "overhauls/") && strings.HasSuffix(p, hand+".md") {
+				f.texts++
+				tree := maps.Clone(f.trees[tip])
+				to := strings.Replace(p, hand, "other", 1)
+				tree[to] = numbered{f.texts, tree[p].text}
+				delete(tree, p)
+				f.tips[who] = f.at(who, f.now(who), []int{tip}, p, "->"+to)
+				f.trees = append(f.trees, tree)
+				return true
+			}
+		}
+		return false
+	}},
 	{"a merge that keeps only one side", func(f *fleet, who string) bool {
 		for _, other := range slices.Sorted(maps.Keys(f.tips)) {
 			a, b := f.tips[who], f.tips[other]
@@ -214,7 +364,7 @@ var attacks = []struct {
 func TestRandomAttacksAreSeen(t *testing.T) {
 	for _, a := range attacks {
 		made := 0
-		for seed := range count(6, 170) {
+		for seed := range count(6, 120) {
 			f := newFleet(uint64(1000 + seed))
 			f.spoil = a.make
 			f.play(15 + seed%20)
