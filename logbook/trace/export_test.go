@@ -1,6 +1,8 @@
 package trace
 
 import (
+	"bytes"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -111,4 +113,47 @@ func Forge(folder, dir, key string) error {
 	s.known.learn(nodes)
 	s.known.save()
 	return err
+}
+
+// Facts are what a cache would keep of a book, not sealed.
+func Facts(dir string) ([]byte, error) {
+	s, err := OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer s.Close()
+	tip, _, err := s.Head()
+	if err != nil {
+		return nil, err
+	}
+	nodes, settle, err := s.walk(tip)
+	settle()
+	if err == nil {
+		err = s.compare(nodes)
+	}
+	c := facts{file: "x", texts: map[id]text{}}
+	c.learn(nodes)
+	c.learnText(tip, text{asked: true, values: []string{"a", "1"}})
+	(*packer)(&c.fresh).file("pack/x", digest{1})
+	return c.fresh, err
+}
+
+// Recode reads facts and writes them again, in a fixed order; false when they are not of the form.
+func Recode(part []byte) ([]byte, bool) {
+	c := facts{file: "x", commits: map[id]*node{}, texts: map[id]text{}, stored: map[string]digest{}}
+	if !c.decode(string(part)) {
+		return nil, false
+	}
+	byID := func(a, b id) int { return bytes.Compare(a[:], b[:]) }
+	var p packer
+	for _, h := range slices.SortedFunc(maps.Keys(c.commits), byID) {
+		p.commit(c.commits[h])
+	}
+	for _, h := range slices.SortedFunc(maps.Keys(c.texts), byID) {
+		p.blob(h, c.texts[h])
+	}
+	for _, name := range slices.Sorted(maps.Keys(c.stored)) {
+		p.file(name, c.stored[name])
+	}
+	return p, true
 }

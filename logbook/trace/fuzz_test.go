@@ -2,8 +2,11 @@ package trace_test
 
 import (
 	"bytes"
+	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -138,8 +141,125 @@ func FuzzRegister(f *testing.F) {
 				t.Errorf("%q is read as one of %q", l, ours)
 			}
 		}
+		if wider && theirs > 0 {
+			dir := t.TempDir()
+			os.WriteFile(filepath.Join(dir, "signers"), text, 0o600)
+			for _, o := range ours {
+				name, _, _ := strings.Cut(o, "\t")
+				if out, ok := oracle(t, dir, nil, "ssh-keygen", "-Y", "match-principals", "-f", "signers", "-I", name); !ok || !strings.Contains(out, name) {
+					t.Errorf("OpenSSH does not find %s: %s", name, out)
+				}
+			}
+		}
 		if theirs != len(ours) {
 			t.Errorf("%d lines, %d read", theirs, len(ours))
+		}
+	})
+}
+
+// FuzzPath: a path that is taken is one that every system takes for the same file below the book, and that
+// git, told to protect itself for the other systems too, lets into its index.
+func FuzzPath(f *testing.F) {
+	for _, seed := range []string{record, "a", ".gitattributes", "a/.gitignore", "con", "com1.md", "a/aux", "nul.txt", "..", "a//b", "/a", "a/", "A", "a b", "git~1", ".git", "a.", "-a", "a\\b", "a:b",
+		"a\u202e", strings.Repeat("a/", 6), strings.Repeat("a", 64), strings.Repeat("a", 65), "photos/" + strings.Repeat("b", 193), "lpt9.a.b", "prn-1", "console"} {
+		f.Add(seed)
+	}
+	windows := regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9]|lpt[0-9]|conin\$|conout\$)(\..*)?$`) // Microsoft, Naming Files, Paths, and Namespaces
+	f.Fuzz(func(t *testing.T, p string) {
+		if trace.CheckPath(p) != nil {
+			return
+		}
+		if !fs.ValidPath(p) || p == "." || path.Clean(p) != p || !filepath.IsLocal(filepath.FromSlash(p)) || strings.ToLower(p) != p {
+			t.Fatalf("%q is taken", p)
+		}
+		for part := range strings.SplitSeq(p, "/") {
+			if windows.MatchString(part) || strings.HasSuffix(part, ".") || strings.ContainsAny(part, `<>:"|?*\ `) || strings.EqualFold(part, ".git") || strings.HasPrefix(part, "-") || len(part) > 255 {
+				t.Fatalf("%q is taken, part %q", p, part)
+			}
+		}
+		if wider {
+			dir := t.TempDir()
+			oracle(t, dir, nil, "git", "init", "-q")
+			if out, ok := oracle(t, dir, nil, "git", "-c", "core.protectNTFS=true", "-c", "core.protectHFS=true", "update-index", "--add", "--cacheinfo",
+				"100644,e69de29bb2d1d6434b8b29ae775ad8c2e48c5391,"+p); !ok {
+				t.Errorf("git refuses %q: %s", p, out)
+			}
+		}
+	})
+}
+
+// FuzzTree: any bytes are read without panic; a tree that is taken, and whose names and modes a book has, is
+// one that git takes.
+func FuzzTree(f *testing.F) {
+	id := strings.Repeat("\x11", 20)
+	for _, seed := range []string{"", "100644 a\x00" + id, "100644 a\x00" + id + "40000 a\x00" + id, "40000 b\x00" + id + "100644 a\x00" + id, "100644 a/b\x00" + id, "100644 \x00" + id,
+		"100644 a\x00" + id + "100644 a-b\x00" + id + "40000 a\x00" + id, "40000 a\x00" + id[:19], " a\x00" + id} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, raw []byte) {
+		entries, err := trace.ParseTree(raw)
+		if err != nil {
+			return
+		}
+		names := map[string]bool{}
+		for _, e := range entries {
+			if names[e.Name] || e.Name == "" || strings.Contains(e.Name, "/") {
+				t.Fatalf("%q stands twice, or is no name", e.Name)
+			}
+			names[e.Name] = true
+			if trace.CheckPath(e.Name) != nil || e.Mode != "100644" && e.Mode != "40000" || e.ID.IsZero() {
+				return
+			}
+		}
+		if wider && len(entries) > 0 {
+			if out, ok := oracle(t, t.TempDir(), raw, "git", "hash-object", "-t", "tree", "--stdin"); !ok {
+				t.Errorf("git refuses it: %s", out)
+			}
+		}
+	})
+}
+
+// FuzzFacts: a cache of any bytes, were it sealed, is read without panic, and what is read is written again
+// as it was.
+func FuzzFacts(f *testing.F) {
+	s := found(shore, berg, ivanov)
+	s.by(ivanov, record, overhaul("a", "1"))
+	s.by(nobody, record, overhaul("a", "2"))
+	s.unsigned()
+	dir, _ := s.book(f)
+	good, err := trace.Facts(dir)
+	if err != nil || len(good) < 300 {
+		f.Fatal(len(good), err)
+	}
+	f.Add(good)
+	f.Add(good[:len(good)/2])
+	f.Add([]byte("c"))
+	f.Add([]byte("t\xff\xff\xff\xff\xff\xff\xff\xff\xff\x01"))
+	f.Fuzz(func(t *testing.T, part []byte) {
+		if again, ok := trace.Recode(part); ok {
+			if twice, ok := trace.Recode(again); !ok || !bytes.Equal(again, twice) {
+				t.Errorf("%q is written again as %q", again, twice)
+			}
+		}
+	})
+}
+
+// FuzzHistory: whatever people do to each other's clocks, branches and merges, an honest history is proved;
+// with one attack in it, it is not.
+func FuzzHistory(f *testing.F) {
+	for i := range attacks {
+		f.Add(uint64(i), uint8(14), uint8(i))
+	}
+	f.Add(uint64(77), uint8(30), uint8(200))
+	f.Fuzz(func(t *testing.T, seed uint64, length, attack uint8) {
+		h := newFleet(seed)
+		if int(attack) < len(attacks) {
+			h.spoil = attacks[attack].make
+		}
+		h.play(6 + int(length%40))
+		dir, ids := h.book(t)
+		if trail := read(t, dir, ids); trail.Proved == h.done {
+			t.Errorf("attacked %v: %s", h.done, trail.Headline)
 		}
 	})
 }

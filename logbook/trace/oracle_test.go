@@ -17,6 +17,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing"
 	"golang.org/x/crypto/ssh"
 
+	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
@@ -82,6 +83,36 @@ func TestPublishedSignatures(t *testing.T) {
 	tree := plumbing.ComputeHash(plumbing.TreeObject, append([]byte("100644 m.txt\x00"), text[:]...))
 	if want := "c233f3c7c9586d6aae4618f900e4e07828be71b4"; tree.String() != want {
 		t.Errorf("tree %s, want %s", tree, want)
+	}
+}
+
+// RFC 8032, section 7.1, TEST 2 and TEST 3.
+func TestPublishedVectors(t *testing.T) {
+	for _, c := range []struct{ name, seed, public, message, signature string }{
+		{"TEST 2", "4ccd089b28ff96da9db6c346ec114e0f5b8a319f35aba624da8cf6ed4fb8a6fb", "3d4017c3e843895a92b70aa74d1b7ebc9c982ccf2ec4968cc0cd55f12af4660c", "72",
+			"92a009a9f0d4cab8720e820b5f642540a2b27b5416503f8fb3762223ebdb69da085ac1e43e15996e458f3613d0f11d8c387b2eaeb4302aeeb00d291612bb0c00"},
+		{"TEST 3", "c5aa8df43f9f837bedb7442f31dcb7b166d38535076f094b85ce3a2e0b4458f7", "fc51cd8e6218a1a38da47ed00230f0580816ed13ba3303ac5deb911548908025", "af82",
+			"6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a"},
+	} {
+		signer, err := ssh.NewSignerFromKey(ed25519.NewKeyFromSeed(hexBytes(c.seed)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		sig, err := signer.Sign(nil, hexBytes(c.message))
+		if err != nil || !bytes.Equal(sig.Blob, hexBytes(c.signature)) || !bytes.HasSuffix(signer.PublicKey().Marshal(), hexBytes(c.public)) {
+			t.Errorf("%s: signature %x, want %s (%v)", c.name, sig.Blob, c.signature, err)
+		}
+	}
+}
+
+// The whole commit as git 2.39.5 with OpenSSH 9.2p1 makes it from the key of RFC 8032's TEST 1, the tree
+// above and these names and dates.
+func TestGoldenCommit(t *testing.T) {
+	hand := exchange.Person{Name: "A. Hand", Email: "a.hand@example.org", When: time.Unix(1709294400, 0).UTC()}
+	ids, err := exchange.Build(filepath.Join(t.TempDir(), "book"), []exchange.Step{{Draft: exchange.Draft{Author: hand, Message: "golden", Signer: rfc8032(t),
+		Changes: []exchange.Change{{Path: "m.txt", Text: []byte("hello needlebook\n")}}}}})
+	if err != nil || ids[0] != "2ac902f4c2a47e5b32997ba3ef54d83197ffda63" {
+		t.Errorf("commit %v, want 2ac902f4c2a47e5b32997ba3ef54d83197ffda63 (%v)", ids, err)
 	}
 }
 
@@ -199,6 +230,157 @@ func TestSSHKeygenSigns(t *testing.T) {
 	blob, err := base64.StdEncoding.DecodeString(strings.Fields(string(pub))[1])
 	if err != nil || !strings.Contains(out, trace.Fingerprint(blob)) {
 		t.Errorf("fingerprint %s, ssh-keygen says %s", trace.Fingerprint(blob), out)
+	}
+}
+
+// Over generated histories, honest and not, git judges every commit's bytes as we do: signed well, by a key
+// that somebody knows, or not. Who of them was allowed to when is not asked of git, which cannot tell: the
+// signers it is given hold everybody, without dates.
+func TestGitAgreesOnGeneratedHistories(t *testing.T) {
+	everybody := ""
+	for _, n := range []string{shore, berg, ivanov, reyes, nobody} {
+		everybody += line(n, []string{"engineer"}, "", "")
+	}
+	signers := filepath.Join(t.TempDir(), "signers")
+	if err := os.WriteFile(signers, []byte(everybody), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	commits := 0
+	for seed := range count(3, 320) {
+		f := newFleet(uint64(5000 + seed))
+		if seed%2 == 1 {
+			f.spoil = attacks[seed/2%len(attacks)].make
+		}
+		f.play(8 + seed%12)
+		dir, ids := f.book(t)
+		if seed%5 == 4 { // and one whose bytes were changed after signing
+			ids[len(ids)-1] = forge(t, dir, ids[len(ids)-1], func(raw []byte) []byte { return append(raw, "more\n"...) })
+		}
+		out, ok := oracle(t, dir, nil, "git", "-c", "gpg.ssh.allowedSignersFile="+signers, "log", "--format=%H %G? %GF")
+		if !ok {
+			t.Fatal(out)
+		}
+		theirs := map[string]string{}
+		for l := range strings.Lines(out) {
+			id, rest, _ := strings.Cut(strings.TrimSpace(l), " ")
+			theirs[id] = rest
+		}
+		trail := read(t, dir, ids)
+		if len(theirs) != len(trail.Commits) {
+			t.Fatalf("seed %d: git lists %d commits, here %d", seed, len(theirs), len(trail.Commits))
+		}
+		for _, c := range trail.Commits {
+			want := "G " + c.Key
+			switch c.State {
+			case logbook.Unsigned:
+				want = "N"
+			case logbook.BadSignature:
+				want = "B"
+			case logbook.SecondRoot: // refused for its place; its bytes are good
+			}
+			got := theirs[c.ID]
+			if want == "B" {
+				got = got[:1]
+			}
+			if got != want {
+				t.Errorf("seed %d, commit %s: git says %q, here %q (%s)", seed, c.ID, got, want, c.State)
+			}
+			commits++
+		}
+		if seed%2 == 0 && seed%5 != 4 {
+			if out, ok := oracle(t, dir, nil, "git", "fsck", "--strict", "--full"); !ok {
+				t.Errorf("seed %d: git fsck: %s", seed, out)
+			}
+		}
+	}
+	t.Logf("%d commits", commits)
+}
+
+// Git calls these good, and we do not, on purpose: it reads what is signed and passes over what is not, so
+// that anybody makes a twin of a commit under another id; or it asks OpenSSH for no date when the date is 0.
+func TestWhereGitIsSatisfied(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		forge func(raw []byte) []byte
+		state logbook.State
+	}{
+		{"a second signature", func(raw []byte) []byte { return withHeader(raw, "gpgsig", []byte(openPGP)) }, logbook.Malformed},
+		{"free text in a gpgsig-sha256 header", func(raw []byte) []byte { return withHeader(raw, "gpgsig-sha256", []byte("anything\n")) }, logbook.Malformed},
+		{"the date 0, with a key that is good from 2024 on", func(raw []byte) []byte {
+			raw = bytes.Replace(withoutSignature(raw), []byte("<hand@example.org> 1704111000 +0000\n\n"), []byte("<hand@example.org> 0 +0000\n\n"), 1)
+			return resign(t, raw, key(ivanov), "git")
+		}, logbook.Malformed},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := found(shore, berg, ivanov)
+			s.by(ivanov, record, overhaul())
+			dir, ids := s.book(t)
+			tip := forge(t, dir, ids[1], c.forge)
+			if out, ok := oracle(t, dir, nil, "git", "verify-commit", tip); !ok {
+				t.Errorf("git is expected to be satisfied: %s", out)
+			}
+			if got := read(t, dir, ids).Commits[1].State; got != c.state {
+				t.Errorf("here %s, want %s", got, c.state)
+			}
+		})
+	}
+}
+
+// A commit signed with a real OpenPGP key, which git and gpg call good: here it is named for what it is and
+// speaks for nobody.
+func TestRealOpenPGP(t *testing.T) {
+	if !wider {
+		t.Skip("makes an OpenPGP key; runs with NEEDLEBOOK_WIDER=1")
+	}
+	s := found(shore, berg, ivanov)
+	dir, ids := s.book(t)
+	home := t.TempDir()
+	os.Chmod(home, 0o700)
+	gpg := func(args ...string) (string, bool) {
+		return oracle(t, dir, nil, "env", append([]string{"GNUPGHOME=" + home}, args...)...)
+	}
+	t.Cleanup(func() { gpg("gpgconf", "--kill", "all") })
+	if out, ok := gpg("gpg", "--batch", "--pinentry-mode", "loopback", "--passphrase", "", "--quick-generate-key", "ivanov <ivanov@example.org>", "ed25519", "sign", "never"); !ok {
+		t.Fatal(out)
+	}
+	write(t, dir, record, overhaul())
+	oracle(t, dir, nil, "git", "add", record)
+	if out, ok := gpg("git", "-c", "user.name=ivanov", "-c", "user.email=ivanov@example.org", "-c", "gpg.format=openpgp", "-c", "user.signingkey=ivanov@example.org", "commit", "-q", "-S", "-m", "x"); !ok {
+		t.Fatal(out)
+	}
+	if out, _ := gpg("git", "-c", "gpg.format=openpgp", "log", "-1", "--format=%G?"); strings.TrimSpace(out) != "G" && strings.TrimSpace(out) != "U" {
+		t.Errorf("git and gpg say %q", out)
+	}
+	trail := read(t, dir, ids)
+	if c := trail.Commits[1]; c.State != logbook.OtherSignature || c.Why != "an OpenPGP signature" || trail.Proved {
+		t.Errorf("%s: %s", c.State, c.Why)
+	}
+}
+
+// What a revoked key signed: ssh-keygen with a list of revoked keys calls all of it bad, whenever it was
+// signed (ssh-keygen(1), KEY REVOCATION LISTS). A book takes a key out at a commit, and what was signed and
+// seen before it stays signed: that is why its register and not such a list says who may sign.
+func TestRevokedKeys(t *testing.T) {
+	dir := t.TempDir()
+	file := privateKey(t, dir, ivanov)
+	sig, err := exchange.Sign([]byte("text\n"), key(ivanov), "git")
+	if err != nil {
+		t.Fatal(err)
+	}
+	os.WriteFile(filepath.Join(dir, "signers"), []byte(lines(ivanov)), 0o600)
+	os.WriteFile(filepath.Join(dir, "sig"), sig, 0o600)
+	if out, ok := oracle(t, dir, nil, "ssh-keygen", "-q", "-k", "-f", "revoked", file+".pub"); !ok {
+		t.Fatal(out)
+	}
+	if out, ok := oracle(t, dir, []byte("text\n"), "ssh-keygen", "-Y", "verify", "-f", "signers", "-I", ivanov, "-n", "git", "-s", "sig", "-r", "revoked"); ok {
+		t.Errorf("ssh-keygen takes a revoked key: %s", out)
+	}
+	s := found(shore, berg, ivanov)
+	s.by(ivanov, record, overhaul())
+	s.by(shore, "hands/signers", lines(shore, berg))
+	book, ids := s.book(t)
+	if c := read(t, book, ids).Commits[1]; c.State != logbook.Signed {
+		t.Errorf("here %s: %s", c.State, c.Why)
 	}
 }
 
