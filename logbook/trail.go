@@ -31,6 +31,9 @@ type Trail struct {
 	First int
 	// Commits are all commits up to the tip, oldest first: every commit stands after its parents.
 	Commits []Commit
+	// Made says of each commit, by its index, between which checkpoints it was made. Nil when the
+	// history was held against none.
+	Made []Between
 	// Records holds one entry for each file in the tip's tree, by its path with forward slashes.
 	Records map[string]*RecordTrail
 	// Vanished are the records that an accepted commit once held and the tip no longer does, by path.
@@ -126,6 +129,27 @@ type Commit struct {
 	Stands bool
 }
 
+// Between is when a commit was made, as witnesses outside the book prove it: stated dates prove nothing.
+type Between struct {
+	// After is the time of the last checkpoint that the commit builds on, By that of the first that holds
+	// it; zero when there is none.
+	After, By time.Time
+}
+
+// String says it in words.
+func (i Between) String() string {
+	const minute = "2006-01-02 15:04Z"
+	switch {
+	case i.By.IsZero() && i.After.IsZero():
+		return "not yet witnessed"
+	case i.By.IsZero():
+		return "not yet witnessed, after " + i.After.UTC().Format(minute)
+	case i.After.IsZero():
+		return "witnessed " + i.By.UTC().Format(minute)
+	}
+	return "witnessed " + i.By.UTC().Format(minute) + ", after " + i.After.UTC().Format(minute)
+}
+
 // PathChange is one file in which a commit differs from all of its parents.
 type PathChange struct {
 	// Path is where the file stands after the commit; where it stood before, when it was deleted.
@@ -185,6 +209,9 @@ type Setting struct {
 	// Before are the earlier texts of the value, oldest first, each with the commit that set it; an
 	// empty text means that the value was taken out for a time. Nil for a value never changed.
 	Before []Earlier
+	// Correction is the path of the line under corrections that strikes the earlier text through, such as
+	// corrections[0]; empty when the text at the tip holds none, or the value was never changed.
+	Correction string
 }
 
 // Earlier is a text that a value had before.
@@ -251,6 +278,8 @@ type ValueChange struct {
 	Old, New string
 	// Commit is the index in Trail.Commits of the commit that last set, or took out, the value.
 	Commit int
+	// Correction is the line under corrections that strikes the old text through, as in Setting.
+	Correction string
 }
 
 // Vanished is a record that the tip no longer holds under any path.

@@ -38,96 +38,43 @@ type standing struct {
 	loud  bool // something to look at: not the quiet case
 }
 
-// standingOf is the standing of a file of the book.
+// standingOf is the standing of a file of the book. Where somebody has seen all of it, those who saw less stand on the record's
+// page only.
 func (s *site) standingOf(path string) standing {
-	if !s.trail.UnderGit {
-		return standing{strokeBroken, "not under git: nothing is proved", true}
-	}
-	if what := s.changed[path]; what != "" {
-		if what == "changed" {
-			what = "changed since its last commit"
-		}
-		return standing{strokeBroken, what, true}
-	}
-	r := s.trail.Records[path]
-	if r == nil {
-		return standing{strokeBroken, "not committed", true}
-	}
+	at := s.trail.Standing(path)
 	st := standing{mark: strokeOne}
-	now := r.Now()
-	switch {
-	case now.State.Speaks():
-		c := s.trail.At(now.Commit)
-		st.words = string(now.State) + " by " + c.Hand
-		if now.State == logbook.Adopted {
-			st.words = "adopted by " + c.AdoptedBy
-		}
-	default:
-		st.mark, st.words, st.loud = strokeBroken, string(now.State), true
-	}
-	if n := s.silent(r); n > 0 {
+	r := s.trail.Records[path]
+	if !at.Answered {
 		st.mark, st.loud = strokeBroken, true
-		if st.words += " · " + strconv.Itoa(n) + " values that no signature speaks for"; n == 1 {
-			st.words = strings.Replace(st.words, "1 values", "one value", 1)
-		}
 	}
-	return s.seenBy(r, st, path)
-}
-
-// seenBy completes a standing with who saw the text. Where somebody has seen all of it, those who saw less stand on the record's page
-// only.
-func (s *site) seenBy(r *logbook.RecordTrail, st standing, path string) standing {
+	if r == nil || s.changed[path] != "" {
+		st.words = at.String()
+		return st
+	}
 	whole := slices.ContainsFunc(r.Countersignatures, func(c logbook.Countersignature) bool {
 		return c.State == logbook.Countersigned && len(c.Added) == 0
 	})
-	seen := false
-	for _, c := range r.Countersignatures {
-		verb := " · countersigned by "
-		if c.Role == "superintendent" {
-			verb = " · reviewed by "
+	var seen []string
+	for i, c := range r.Countersignatures {
+		switch {
+		case c.State == logbook.NotCounted, c.State == logbook.Countersigned && whole && len(c.Added) > 0:
+			continue
+		case c.State != logbook.Countersigned:
+			st.mark, st.loud = strokeBroken, true
+		case st.mark == strokeBroken:
+		case c.Role == "superintendent":
+			st.mark = strokeThree
+		case st.mark == strokeOne:
+			st.mark = strokeTwo
 		}
-		switch c.State {
-		case logbook.Refused:
-			st.words += " · refused by " + c.Hand
-			st.mark, st.loud, seen = strokeBroken, true, true
-		case logbook.ChangedSince:
-			st.words += " · changed since countersigned by " + c.Hand
-			st.mark, st.loud, seen = strokeBroken, true, true
-		case logbook.Countersigned:
-			seen = true
-			if whole && len(c.Added) > 0 {
-				continue
-			}
-			if st.words += verb + c.Hand; len(c.Added) > 0 {
-				st.words += ", added to since"
-			}
-			switch {
-			case st.mark == strokeBroken:
-			case c.Role == "superintendent":
-				st.mark = strokeThree
-			case st.mark == strokeOne:
-				st.mark = strokeTwo
-			}
-		}
+		seen = append(seen, at.Seen[i])
 	}
-	if !seen && strings.HasPrefix(path, "overhauls/") {
-		st.words += " · not countersigned"
+	if len(seen) == 0 && strings.HasPrefix(path, "overhauls/") {
+		seen = []string{"not countersigned"}
 	}
+	at.Seen = seen
+	st.words = at.String()
 	return st
-}
-
-// silent counts the values of a record that nobody's signature speaks for, where another hand signed the text as a whole.
-func (s *site) silent(r *logbook.RecordTrail) int {
-	if !r.Now().State.Speaks() || !slices.ContainsFunc(r.Versions, func(v logbook.Version) bool { return !v.State.Speaks() }) {
-		return 0
-	}
-	n := 0
-	for _, v := range r.Values {
-		if !s.trail.At(v.Commit).State.Speaks() {
-			n++
-		}
-	}
-	return n
 }
 
 // setBy is the commit that gave a value the text it has; nil where the history does not tell, or where the folder holds another text

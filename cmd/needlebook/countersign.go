@@ -190,7 +190,7 @@ func (o *opened) maySee(rec *logbook.Overhaul, hand string) error {
 // shown prints what is being countersigned and returns the number of open findings of grade stop.
 func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 	r := o.trail.Records[rec.Path]
-	fmt.Fprintf(p.out, "%s\n  %s by %s\n", rec.Path, r.Now().State, dash(strings.Join(r.Signers, ", ")))
+	fmt.Fprintf(p.out, "%s\n  %s; signed in parts by %s\n", rec.Path, o.trail.Standing(rec.Path), dash(strings.Join(r.Signers, ", ")))
 	verdicts := o.report.Judgement.Of(rec)
 	out := 0
 	for _, v := range verdicts {

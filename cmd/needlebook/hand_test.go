@@ -38,8 +38,10 @@ func TestHands(t *testing.T) {
 	}, Setup: func(e *testscript.Env) error {
 		e.Setenv("HOME", e.WorkDir)
 		e.Setenv("GIT_CONFIG_NOSYSTEM", "1")
-		_, err := exchange.Build(filepath.Join(e.WorkDir, "there", "book"), steps)
-		return err
+		if _, err := exchange.Build(filepath.Join(e.WorkDir, "there", "book"), steps); err != nil {
+			return err
+		}
+		return ownMemory(e)
 	}})
 }
 

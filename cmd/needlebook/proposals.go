@@ -38,16 +38,16 @@ func (p *program) proposed(out deciding.Outcome, working bool) {
 	fmt.Fprintf(p.out, "  ready: %s\n", out.Ready)
 }
 
-// readyLine counts the valves that are ready among the overhauls asked for; of a single one it says why not.
+// readyLine counts the valves that are ready among the overhauls asked for; of a single one it says why not, and who answers for it.
 func readyLine(o *opened, asked func(path string) bool) string {
 	var yes, no, notYet int
-	last := ""
+	last, state := "", ""
 	for _, rec := range o.book.Overhauls {
 		if !asked(rec.Path) {
 			continue
 		}
 		ready := o.report.Decisions[rec.Stem].Ready
-		last = ready.String()
+		last, state = ready.String(), o.trail.Standing(rec.Path).String()
 		switch {
 		case ready.Yes():
 			yes++
@@ -61,7 +61,7 @@ func readyLine(o *opened, asked func(path string) bool) string {
 	case 0:
 		return ""
 	case 1:
-		return "ready: " + last
+		return "state: " + state + "\nready: " + last
 	}
 	return fmt.Sprintf("ready: %d yes, %d no, %d not yet; --propose says why", yes, no, notYet)
 }
@@ -70,6 +70,7 @@ func readyLine(o *opened, asked func(path string) bool) string {
 type recordJSON struct {
 	Record   string                  `json:"record"`
 	Path     string                  `json:"path"`
+	State    string                  `json:"state"` // who answers for the text, in the words of logbook.Standing
 	Ready    string                  `json:"ready"` // "yes", "no, because …" or "not yet: …"
 	Proposed map[string]proposedJSON `json:"proposed"`
 	Decided  map[string]decidedJSON  `json:"decided"`
@@ -106,7 +107,7 @@ func recordsJSON(o *opened, asked func(path string) bool) []recordJSON {
 		if !known || !asked(rec.Path) {
 			continue
 		}
-		j := recordJSON{Record: rec.Stem, Path: rec.Path, Ready: out.Ready.String(), Setting: out.Setting, Proposed: map[string]proposedJSON{}, Decided: map[string]decidedJSON{}}
+		j := recordJSON{Record: rec.Stem, Path: rec.Path, State: o.trail.Standing(rec.Path).String(), Ready: out.Ready.String(), Setting: out.Setting, Proposed: map[string]proposedJSON{}, Decided: map[string]decidedJSON{}}
 		for _, part := range out.Proposals() {
 			said := proposedJSON{Word: part.Word, Open: part.Provided(), Cannot: part.Cannot}
 			if part.Word != "" {

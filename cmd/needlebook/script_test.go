@@ -18,6 +18,10 @@ func TestMain(m *testing.M) {
 	if os.Getenv(asProgram) != "" {
 		os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 	}
+	// No test reads or writes what the person who runs it remembers of his books: one that needs a memory names its own.
+	if os.Getenv("NEEDLEBOOK_MEMORY") == "" {
+		os.Setenv("NEEDLEBOOK_MEMORY", filepath.Join(os.DevNull, "none"))
+	}
 	testscript.Main(m, map[string]func(){
 		"needlebook": func() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
 	})
@@ -31,7 +35,13 @@ func TestScripts(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{Dir: "testdata/script", Setup: own, Cmds: map[string]func(*testscript.TestScript, bool, []string){
 		"status": status,
-	}})
+	}, Setup: ownMemory})
+}
+
+// ownMemory gives each script a memory of its own.
+func ownMemory(e *testscript.Env) error {
+	e.Setenv("NEEDLEBOOK_MEMORY", filepath.Join(e.WorkDir, ".memory"))
+	return nil
 }
 
 // status runs the program and compares the exit status: status 2 check --fail-on never.

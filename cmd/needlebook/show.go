@@ -365,17 +365,12 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	p.implied(o, rec)
 	p.proposed(o.report.Decisions[rec.Stem], true)
 	if t := o.trail.Records[rec.Path]; t != nil {
-		now := t.Now()
-		c := o.trail.At(now.Commit)
-		fmt.Fprintf(p.out, "last changed by commit %.10s on %s: %s", c.ID, c.Stated.Format("2006-01-02 15:04Z"), now.State)
-		if c.Hand != "" {
-			fmt.Fprintf(p.out, " by %s", c.Hand)
-		}
-		fmt.Fprintln(p.out)
+		c := o.trail.At(t.Now().Commit)
+		fmt.Fprintf(p.out, "%s\n", o.trail.Standing(rec.Path))
+		fmt.Fprintf(p.out, "  last changed by commit %.10s, stated %s\n", c.ID, c.Stated.Format("2006-01-02 15:04Z"))
 		for _, s := range t.Countersignatures {
-			fmt.Fprintf(p.out, "%s by %s\n", s.State, s.Hand)
 			for _, ch := range s.Changed {
-				fmt.Fprintf(p.out, "  %s: %s → %s (commit %.10s)\n", ch.Path, ch.Old, dash(ch.New), o.trail.At(ch.Commit).ID)
+				fmt.Fprintf(p.out, "  since %s saw it, %s: %s → %s (commit %.10s)\n", s.Hand, ch.Path, ch.Old, dash(ch.New), o.trail.At(ch.Commit).ID)
 			}
 		}
 	} else {

@@ -32,6 +32,7 @@ func TestStory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	t.Setenv("NEEDLEBOOK_MEMORY", t.TempDir())
 	var out, errs bytes.Buffer
 	if status := run([]string{"verify", "--book", book, "--proof", proof, "--format", "json"}, strings.NewReader(""), &out, &errs); status != exitFindings {
 		t.Fatalf("exit status %d: %s", status, errs.String())

@@ -22,6 +22,7 @@ func TestReadmeTour(t *testing.T) {
 		t.Fatal(err)
 	}
 	abs, _ := filepath.Abs(readme)
+	t.Setenv("NEEDLEBOOK_MEMORY", t.TempDir())
 	t.Chdir(t.TempDir())
 	ran := 0
 	out := console.ReplaceAllFunc(src, func(block []byte) []byte {

@@ -39,6 +39,7 @@ func TestVerifyStatus(t *testing.T) {
 		}
 	}
 	t.Setenv("NEEDLEBOOK_PROOF", "")
+	t.Setenv("NEEDLEBOOK_MEMORY", t.TempDir())
 	verify(0, "proved", "--proof", proof)
 	verify(1, "", "--format", "json")
 	verify(2, "not of the form", "--proof", "nonsense")

@@ -161,10 +161,14 @@ type lockedFile struct {
 // lock takes the lock of a file. Unless empty is set the handle begins with the file's present text;
 // a file that does not exist begins empty.
 func (d durable) lock(name string, empty bool) (*lockedFile, error) {
+	return d.lockAs(name, empty, 0o666)
+}
+
+func (d durable) lockAs(name string, empty bool, perm fs.FileMode) (*lockedFile, error) {
 	if err := d.MkdirAll(filepath.Dir(name), 0o777); err != nil {
 		return nil, err
 	}
-	f, err := d.Filesystem.OpenFile(name+".lock", os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o666)
+	f, err := d.Filesystem.OpenFile(name+".lock", os.O_RDWR|os.O_CREATE|os.O_EXCL, perm)
 	if errors.Is(err, fs.ErrExist) {
 		return nil, fmt.Errorf("%w: %s.lock is there", ErrLocked, name)
 	} else if err != nil {

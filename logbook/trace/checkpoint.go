@@ -134,6 +134,8 @@ type Witnessed struct {
 	// Last is the newest checkpoint, By who signed it; nil when there is none.
 	Last *Checkpoint
 	By   string
+	// Sums are the SHA-256 of all that could be read, in their order.
+	Sums []string
 	// Since counts the commits that no checkpoint holds yet.
 	Since int
 	// Rewritten says what was witnessed and is not in the history any more; Doubts what is wrong with the
@@ -144,8 +146,9 @@ type Witnessed struct {
 	Dates []string
 }
 
-// AgainstCheckpoints holds a history, read whole, against the checkpoints of one book, oldest first.
-// Witnesses are the lines of allowed signers that the reader keeps beside them, else the book's own.
+// AgainstCheckpoints holds a history, read whole, against the checkpoints of one book, oldest first, and enters
+// in the trail between which of them each commit was made. Witnesses are the lines of allowed signers that the
+// reader keeps beside them, else the book's own.
 func AgainstCheckpoints(dir string, t *logbook.Trail, sealed []Sealed, witnesses []Hand) (*Witnessed, error) {
 	w := &Witnessed{}
 	place := map[string]int{}
@@ -153,6 +156,7 @@ func AgainstCheckpoints(dir string, t *logbook.Trail, sealed []Sealed, witnesses
 		place[t.Commits[i].ID] = i
 	}
 	previous, before := "", bits(nil)
+	t.Made = make([]logbook.Between, len(t.Commits))
 	for n, s := range sealed {
 		c, err := ParseCheckpoint(s.Text)
 		if err != nil {
@@ -168,21 +172,25 @@ func AgainstCheckpoints(dir string, t *logbook.Trail, sealed []Sealed, witnesses
 		}
 		when := c.Time.Format("2006-01-02 15:04Z")
 		previous = c.Sum()
-		w.Last, w.By = c, by
+		w.Last, w.By, w.Sums = c, by, append(w.Sums, previous)
 		if t.Founding < 0 || t.At(t.Founding).ID != c.Book {
 			w.rewritten("%s was written on %s for the book founded by commit %.12s, which this is not", s.Name, when, c.Book)
 			continue
 		}
 		at, there := place[c.Tip]
 		if !there {
-			w.rewritten("commit %.12s, witnessed on %s with %d commits and %d records, is not in the history any more", c.Tip, when, c.Commits, c.Records)
+			w.rewritten("commit %.12s, witnessed on %s with %d commits and %d records, is not in the history any more; %s", c.Tip, when, c.Commits, c.Records, LostWords(dir, c.Tip, t))
 			continue
 		}
 		seen := sightOf(t, at)
 		if !seen.contains(before) {
 			w.rewritten("%s of %s does not hold what was witnessed before it: two histories of one book", s.Name, when)
 		}
-		w.dates(t, seen, at, c)
+		behind := descendants(t, at)
+		w.dates(t, seen, behind, c)
+		if by != "" {
+			bound(t, seen, behind, c.Time)
+		}
 		before = before.union(seen)
 		if n == len(sealed)-1 {
 			if err := w.content(dir, c); err != nil {
@@ -221,18 +229,43 @@ func (w *Witnessed) content(dir string, c *Checkpoint) error {
 }
 
 // dates compares stated dates with when a checkpoint proves that a commit was there, or was not yet.
-func (w *Witnessed) dates(t *logbook.Trail, seen bits, tip int, c *Checkpoint) {
+func (w *Witnessed) dates(t *logbook.Trail, seen, behind bits, c *Checkpoint) {
+	const clock = 10 * time.Minute
 	for i := range t.Commits {
 		commit := &t.Commits[i]
 		switch {
-		case seen.has(i) && commit.Stated.Sub(c.Time) > 10*time.Minute:
+		case seen.has(i) && commit.Stated.Sub(c.Time) > clock:
 			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but was witnessed by %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
-		case !seen.has(i) && c.Time.Sub(commit.Stated) > 10*time.Minute && sightOf(t, i).has(tip):
+		case behind.has(i) && c.Time.Sub(commit.Stated) > clock:
 			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but stands on what was witnessed on %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
 		}
 	}
 	slices.Sort(w.Dates)
 	w.Dates = slices.Compact(w.Dates)
+}
+
+// bound narrows the intervals: what a checkpoint saw was there by its time, what stands on it came after.
+func bound(t *logbook.Trail, seen, behind bits, when time.Time) {
+	for i := range t.Made {
+		at := &t.Made[i]
+		switch {
+		case seen.has(i) && (at.By.IsZero() || when.Before(at.By)):
+			at.By = when
+		case behind.has(i) && when.After(at.After):
+			at.After = when
+		}
+	}
+}
+
+// descendants is the set of the commits that have one in their past.
+func descendants(t *logbook.Trail, commit int) bits {
+	b := newBits(len(t.Commits))
+	for i := commit + 1; i < len(t.Commits); i++ {
+		if slices.ContainsFunc(t.Commits[i].Parents, func(p int) bool { return p == commit || b.has(p) }) {
+			b.set(i)
+		}
+	}
+	return b
 }
 
 // sealer is the principal of the witness whose signature a checkpoint carries.

@@ -152,12 +152,12 @@ func since(c *logbook.Countersignature, then map[string]string, now told) {
 		s, ok := now.set[p]
 		switch {
 		case !ok:
-			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, Commit: now.gone[p].Commit})
+			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, Commit: now.gone[p].Commit, Correction: now.gone[p].Correction})
 		case s.Written == old:
 		case p == "remarks" && strings.HasPrefix(s.Written, old+"\n"):
 			c.Added = append(c.Added, logbook.ValueChange{Path: p, New: strings.TrimSpace(s.Written[len(old):]), Commit: s.Commit})
 		default:
-			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, New: s.Written, Commit: s.Commit})
+			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, New: s.Written, Commit: s.Commit, Correction: s.Correction})
 		}
 	}
 	for p, s := range now.set {

@@ -37,6 +37,7 @@ func (h *history) values(f *file, current int) (told, error) {
 		}
 		all[i] = tell(v.commit, written, h.before(f, i, all))
 	}
+	strike(all[current])
 	return all[current], nil
 }
 

@@ -1,0 +1,156 @@
+package main
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"needlebook/logbook"
+	"needlebook/logbook/memory"
+	"needlebook/logbook/trace"
+)
+
+// remembered is what the reader's memory says of a history; the stable form of it in verify --format json.
+type remembered struct {
+	FirstLook bool   `json:"first_look"`
+	Since     string `json:"since,omitempty"` // when the book was verified last
+	Tip       string `json:"tip,omitempty"`   // its tip then
+	// Rewritten says what was verified once and is not in the history any more, Doubts what is wrong with the memory, Notes what else
+	// a reader wants to know since his last look.
+	Rewritten []string `json:"rewritten,omitempty"`
+	Doubts    []string `json:"doubts,omitempty"`
+	Notes     []string `json:"notes,omitempty"`
+}
+
+func (r *remembered) rewritten(format string, a ...any) {
+	r.Rewritten = append(r.Rewritten, fmt.Sprintf(format, a...))
+}
+
+// remember holds a history against what was verified before, sets the exit status where it does not go on from there, and else
+// remembers it in turn.
+func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, forget bool) (*remembered, error) {
+	r := &remembered{}
+	at, err := memory.Dir()
+	if err != nil {
+		p.status = max(p.status, exitFindings)
+		r.Doubts = []string{"nothing can be remembered: " + err.Error() + "; name a folder with NEEDLEBOOK_MEMORY"}
+		return r, nil
+	}
+	book := strings.Repeat("0", 40) // of a history without a founding commit: whatever lay in this folder before
+	if c := t.At(t.Founding); c != nil {
+		book = c.ID
+	}
+	if forget {
+		if err := memory.Forget(at, book, dir); err != nil {
+			return nil, fmt.Errorf("could not forget: %w", err)
+		}
+	}
+	m, err := memory.Recall(at, book, dir)
+	var damaged *memory.DamagedError
+	switch {
+	case errors.As(err, &damaged):
+		p.status = max(p.status, exitFindings)
+		r.Doubts = []string{err.Error() + "; whether the book was rewritten since it was verified last, nobody can tell here. verify --forget begins anew"}
+		return r, nil
+	case err != nil:
+		p.status = max(p.status, exitFindings)
+		r.Doubts = []string{"what is remembered of the book could not be read: " + err.Error()}
+		return r, nil
+	case m == nil:
+		r.FirstLook = true
+		r.Notes = []string{"first look: nothing is remembered of this book here, so what was changed before cannot be told"}
+	default:
+		r.Since, r.Tip = m.Time.Format(time.RFC3339), m.Tip
+		r.compare(dir, m, t, w)
+	}
+	if len(r.Rewritten) > 0 {
+		p.status = exitRewound
+		r.Notes = append(r.Notes, "what is remembered stays as it was; if the change was meant, and you know why, verify --forget begins anew")
+		return r, nil
+	}
+	if len(r.Doubts) > 0 {
+		p.status = max(p.status, exitFindings)
+		return r, nil
+	}
+	if p.status > exitFindings || t.Founding < 0 {
+		return r, nil // nothing to build on
+	}
+	if err := r.keep(at, dir, m, t, w); err != nil {
+		p.status = max(p.status, exitFindings)
+		r.Doubts = append(r.Doubts, "this look is not remembered: "+err.Error())
+	}
+	return r, nil
+}
+
+// compare holds the history against what was seen before.
+func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *trace.Witnessed) {
+	when := m.Time.Format("2006-01-02 15:04Z")
+	if c := t.At(t.Founding); c == nil || c.ID != m.Book {
+		r.rewritten("this folder held the book founded by commit %.12s when it was verified on %s; it holds another one now", m.Book, when)
+		return
+	}
+	tip := slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return c.ID == m.Tip })
+	if tip < 0 {
+		r.rewritten("commit %.12s, verified here on %s with %d commits, is not in the history any more; %s", m.Tip, when, m.Commits, trace.LostWords(dir, m.Tip, t))
+		return
+	}
+	if w != nil && m.Checkpoint != "" && !slices.Contains(w.Sums, m.Checkpoint) {
+		r.Doubts = append(r.Doubts, fmt.Sprintf("the checkpoint %.12s, known on %s, is not among these checkpoints", m.Checkpoint, when))
+	}
+	if register(dir, t.Head) == m.Register {
+		return
+	}
+	var by []string
+	for i := range t.Commits {
+		c := &t.Commits[i]
+		if slices.ContainsFunc(c.Changes, func(ch logbook.PathChange) bool { return ch.Path == "hands/signers" }) && !inPast(t, tip, i) {
+			by = append(by, fmt.Sprintf("%.10s by %s", c.ID, dash(c.Hand)))
+		}
+	}
+	r.Notes = append(r.Notes, fmt.Sprintf("the hands who may sign have changed since %s: commit %s", when, dash(strings.Join(by, ", "))))
+}
+
+// inPast reports whether a commit is another one or lies in its past.
+func inPast(t *logbook.Trail, of, commit int) bool {
+	seen := map[int]bool{of: true}
+	for i := of; i > commit; i-- {
+		if seen[i] {
+			for _, p := range t.Commits[i].Parents {
+				seen[p] = true
+			}
+		}
+	}
+	return seen[commit]
+}
+
+// register is the SHA-256 of the register at a commit; empty when it cannot be read.
+func register(dir, commit string) string {
+	tree, err := trace.FS(dir, commit)
+	if err != nil {
+		return ""
+	}
+	defer tree.Close()
+	text, err := tree.ReadFile("hands/signers")
+	if err != nil {
+		return ""
+	}
+	return fmt.Sprintf("%x", sha256.Sum256(text))
+}
+
+// keep remembers what was just verified.
+func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trail, w *trace.Witnessed) error {
+	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head), Time: time.Now().UTC().Truncate(time.Second), Folder: dir}
+	if before != nil {
+		m.Checkpoint = before.Checkpoint
+	}
+	if w != nil && w.Last != nil {
+		m.Checkpoint = w.Last.Sum()
+	}
+	if m.Register == "" {
+		return errors.New("the tip holds no hands/signers that can be read")
+	}
+	return m.Keep(at)
+}

@@ -1,0 +1,155 @@
+package main
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// signerJSON, commitJSON, counterJSON and verifyJSON are the stable form of verify --format json.
+type signerJSON struct {
+	Principal string `json:"principal"`
+	Role      string `json:"role"`
+	Commits   int    `json:"commits"`
+	First     string `json:"first"`
+	Last      string `json:"last"`
+}
+
+type commitJSON struct {
+	ID      string `json:"id"`
+	Stated  string `json:"stated"`
+	State   string `json:"state"`
+	Why     string `json:"why,omitempty"`
+	Signer  string `json:"signer,omitempty"`
+	Named   string `json:"named_in_the_commit"`
+	Message string `json:"message"`
+	Stands  bool   `json:"stands"`
+	// Witnessed is between which checkpoints the commit was made; empty when none were given.
+	Witnessed string `json:"witnessed,omitempty"`
+	// Adopted is who answers for the commit, where that is not its signer.
+	Adopted string       `json:"adopted_by,omitempty"`
+	Marks   []string     `json:"marks,omitempty"`
+	Paths   []string     `json:"paths,omitempty"`
+	Changes []changeJSON `json:"changes,omitempty"` // only what is more than a new text of its signer's
+}
+
+type changeJSON struct {
+	Path   string `json:"path"`
+	From   string `json:"from,omitempty"`
+	Merged bool   `json:"edited_in_a_merge,omitempty"`
+	NotHis string `json:"not_his_to_change,omitempty"`
+}
+
+type counterJSON struct {
+	Record  string   `json:"record"`
+	Hand    string   `json:"hand"`
+	Role    string   `json:"role"`
+	State   string   `json:"state"`
+	Changed []string `json:"changed,omitempty"`
+}
+
+type verifyJSON struct {
+	Format            string         `json:"format"` // "needlebook verify 1"
+	Proven            bool           `json:"proven"`
+	Headline          string         `json:"headline"`
+	Head              string         `json:"head"`
+	FoundingProof     string         `json:"founding_proof,omitempty"`
+	FirstAgainst      string         `json:"first_against,omitempty"`
+	Signers           []signerJSON   `json:"signers"`
+	Commits           []commitJSON   `json:"commits"`
+	Countersignatures []counterJSON  `json:"countersignatures"`
+	WorkTree          []string       `json:"work_tree,omitempty"`
+	Witnessed         *witnessedJSON `json:"witnessed,omitempty"`
+	Remembered        *remembered    `json:"remembered,omitempty"`
+	Records           []stateJSON    `json:"records"`
+}
+
+// stateJSON is who answers for one overhaul, in the words of logbook.Standing.
+type stateJSON struct {
+	Path      string `json:"path"`
+	State     string `json:"state"`
+	Witnessed string `json:"witnessed,omitempty"`
+}
+
+func signers(t *logbook.Trail) []signerJSON {
+	at := map[string]int{}
+	var all []signerJSON
+	for i := range t.Commits {
+		c := &t.Commits[i]
+		if c.State != logbook.Signed {
+			continue
+		}
+		day := c.Stated.Format("2006-01-02")
+		n, ok := at[c.Signer]
+		if !ok {
+			n = len(all)
+			at[c.Signer] = n
+			role := ""
+			if len(c.Roles) > 0 {
+				role = c.Roles[len(c.Roles)-1]
+			}
+			all = append(all, signerJSON{Principal: c.Signer, Role: role, First: day})
+		}
+		all[n].Commits++
+		all[n].Last = day
+	}
+	return all
+}
+
+func verifyOf(t *logbook.Trail) verifyJSON {
+	v := verifyJSON{Format: "needlebook verify 1", Proven: t.Proved, Headline: t.Headline, Head: t.Head, FoundingProof: t.FoundingProof, Signers: signers(t), Commits: []commitJSON{}, Countersignatures: []counterJSON{}, Records: []stateJSON{}}
+	if c := t.At(t.First); c != nil {
+		v.FirstAgainst = c.ID
+	}
+	for i, c := range t.Commits {
+		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why, Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands, Adopted: c.AdoptedBy, Marks: c.Marks}
+		if t.Made != nil {
+			j.Witnessed = t.Made[i].String()
+		}
+		for _, ch := range c.Changes {
+			j.Paths = append(j.Paths, ch.Path)
+			if ch.From != "" || ch.Merged || ch.NotHis != "" {
+				j.Changes = append(j.Changes, changeJSON{ch.Path, ch.From, ch.Merged, ch.NotHis})
+			}
+		}
+		v.Commits = append(v.Commits, j)
+	}
+	for _, r := range sortedRecords(t) {
+		if strings.HasPrefix(r.Path, "overhauls/") {
+			at := t.Standing(r.Path)
+			v.Records = append(v.Records, stateJSON{r.Path, at.String(), at.Witnessed})
+		}
+		for _, s := range r.Countersignatures {
+			c := counterJSON{Record: r.Path, Hand: s.Hand, Role: s.Role, State: string(s.State)}
+			for _, ch := range s.Changed {
+				c.Changed = append(c.Changed, fmt.Sprintf("%s: %s → %s", ch.Path, ch.Old, ch.New))
+			}
+			v.Countersignatures = append(v.Countersignatures, c)
+		}
+	}
+	for _, w := range t.WorkTree {
+		v.WorkTree = append(v.WorkTree, w.Path+": "+w.What)
+	}
+	return v
+}
+
+func sortedRecords(t *logbook.Trail) []*logbook.RecordTrail {
+	var rs []*logbook.RecordTrail
+	for _, r := range t.Records {
+		rs = append(rs, r)
+	}
+	sort.Slice(rs, func(i, j int) bool { return rs[i].Path < rs[j].Path })
+	return rs
+}
+
+func sortedValues(r *logbook.RecordTrail) []string {
+	var keys []string
+	for k := range r.Values {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	return keys
+}

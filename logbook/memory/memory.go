@@ -1,0 +1,193 @@
+// Package memory is what a reader remembers of a book between two looks at it: the last tip he verified, the
+// last checkpoint, the register. It lies outside the book, so that whoever rewrites the book cannot rewrite
+// it. It reads no history; what is remembered is held against a logbook.Trail.
+//
+// Begin with Recall.
+package memory
+
+import (
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"runtime"
+	"strconv"
+	"strings"
+	"time"
+
+	"needlebook/logbook/exchange"
+)
+
+// A Memory is what was seen of one book at the last look that found nothing rewritten.
+type Memory struct {
+	// Book is the id of the founding commit, Tip that of the tip, 40 hexadecimal digits each.
+	Book, Tip string
+	// Commits counts the commits up to the tip, itself among them.
+	Commits int
+	// Register is the SHA-256 of hands/signers at the tip, Checkpoint that of the newest checkpoint known
+	// then, 64 hexadecimal digits each; Checkpoint is empty when there was none.
+	Register, Checkpoint string
+	// Time is when that was, by the reader's own clock, UTC to the second.
+	Time time.Time
+	// Folder is where the book lay, absolute.
+	Folder string
+}
+
+// A DamagedError says that what was remembered is there and cannot be believed. That is not the same as a
+// first look: something that is gone may have been known once.
+type DamagedError struct {
+	// File is the memory's file, Why what is wrong with it.
+	File, Why string
+}
+
+func (e *DamagedError) Error() string {
+	return fmt.Sprintf("the reader's memory in %q cannot be believed: %s", e.File, e.Why)
+}
+
+// Dir is where memories are kept for the person at the keyboard: the folder that NEEDLEBOOK_MEMORY names, else
+// needlebook below the one that his system keeps for what programs remember.
+func Dir() (string, error) {
+	if dir := os.Getenv("NEEDLEBOOK_MEMORY"); dir != "" {
+		return dir, nil
+	}
+	if state := os.Getenv("XDG_STATE_HOME"); filepath.IsAbs(state) {
+		return filepath.Join(state, "needlebook"), nil
+	}
+	home, err := os.UserHomeDir()
+	switch {
+	case err != nil:
+		return "", err
+	case runtime.GOOS == "windows", runtime.GOOS == "darwin":
+		base, err := os.UserConfigDir()
+		return filepath.Join(base, "needlebook"), err
+	}
+	return filepath.Join(home, ".local", "state", "needlebook"), nil
+}
+
+// Recall reads what is remembered in dir of the book founded by a commit, which lies in folder. Nil without an
+// error is a first look. When nothing is remembered of the book but another one lay in the folder before, that
+// one's memory comes back: its Book differs. The error is a *DamagedError, or comes from the disk.
+func Recall(dir, book, folder string) (*Memory, error) {
+	m, err := read(file(dir, book))
+	if err == nil && m.Book != book {
+		err = &DamagedError{file(dir, book), "it is that of the book founded by commit " + m.Book[:12]}
+	}
+	if !errors.Is(err, fs.ErrNotExist) {
+		return m, err
+	}
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), suffix) {
+			continue
+		}
+		other, err := read(filepath.Join(dir, e.Name()))
+		var damaged *DamagedError
+		if err != nil && !errors.As(err, &damaged) {
+			return nil, err
+		}
+		// A damaged memory of some other book is told when that book is read.
+		if err == nil && other.Folder == folder {
+			return other, nil
+		}
+	}
+	return nil, nil
+}
+
+// Keep remembers, in place of what was remembered of the book, and of any other in the same folder. The file
+// is wholly the old or wholly the new one, and its owner's alone.
+func (m *Memory) Keep(dir string) error {
+	text := m.text()
+	if _, err := parse(text); err != nil {
+		return fmt.Errorf("cannot be remembered: %w", err)
+	}
+	return exchange.Keep(file(dir, m.Book), text)
+}
+
+// Forget lets go what is remembered of a book, and of any other that lay in the same folder.
+func Forget(dir, book, folder string) error {
+	for {
+		m, err := Recall(dir, book, folder)
+		var damaged *DamagedError
+		switch {
+		case errors.As(err, &damaged):
+			err = os.Remove(damaged.File)
+		case err != nil:
+		case m == nil:
+			return nil
+		default:
+			err = os.Remove(file(dir, m.Book))
+		}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+const suffix = ".memory"
+
+func file(dir, book string) string { return filepath.Join(dir, book+suffix) }
+
+func (m *Memory) text() []byte {
+	checkpoint := m.Checkpoint
+	if checkpoint == "" {
+		checkpoint = "none"
+	}
+	text := fmt.Sprintf("needlebook memory 1\nbook %s\ntip %s\ncommits %d\nregister sha256:%s\ncheckpoint %s\ntime %s\nfolder %q\n",
+		m.Book, m.Tip, m.Commits, m.Register, checkpoint, m.Time.UTC().Format(time.RFC3339), m.Folder)
+	return fmt.Appendf(nil, "%swhole %x\n", text, sha256.Sum256([]byte(text)))
+}
+
+var form = regexp.MustCompile(`^needlebook memory 1
+book ([0-9a-f]{40})
+tip ([0-9a-f]{40})
+commits ([1-9][0-9]{0,8})
+register sha256:([0-9a-f]{64})
+checkpoint (none|[0-9a-f]{64})
+time ([0-9T:-]+Z)
+folder (".*")
+whole [0-9a-f]{64}
+$`)
+
+func read(name string) (*Memory, error) {
+	text, err := os.ReadFile(name)
+	if err != nil {
+		return nil, err
+	}
+	m, err := parse(text)
+	if err != nil {
+		return nil, &DamagedError{name, err.Error()}
+	}
+	return m, nil
+}
+
+func parse(text []byte) (*Memory, error) {
+	found := form.FindSubmatch(text)
+	if found == nil {
+		return nil, errors.New("it is not of its form, or cut short")
+	}
+	m := &Memory{Book: string(found[1]), Tip: string(found[2]), Register: string(found[4])}
+	m.Commits, _ = strconv.Atoi(string(found[3])) // nine digits at most
+	if c := string(found[5]); c != "none" {
+		m.Checkpoint = c
+	}
+	var err error
+	if m.Time, err = time.Parse(time.RFC3339, string(found[6])); err != nil {
+		return nil, fmt.Errorf("%s is no time", found[6])
+	}
+	if m.Folder, err = strconv.Unquote(string(found[7])); err != nil {
+		return nil, errors.New("its folder is no quoted text")
+	}
+	if string(m.text()) != string(text) {
+		return nil, errors.New("its last line does not fit the lines above: it was changed")
+	}
+	return m, nil
+}

@@ -1,0 +1,127 @@
+package logbook
+
+import (
+	"fmt"
+	"strings"
+)
+
+// A Standing is what is known of who answers for a file of the book as it stands, in the words that the
+// terminal, the JSON and the pages share.
+type Standing struct {
+	// Writer is the state of the text and whose it is: "signed by m.oyelaran", "adopted by i.tamm: sent late",
+	// "unsigned", "not committed".
+	Writer string
+	// Silent counts the values of a signed text that an earlier commit set and nobody's signature speaks for.
+	Silent int
+	// Seen are the signatures of those who saw it, one each: "countersigned by i.tamm", "changed since
+	// countersigned by o.lindqvist", "reviewed by s.okonjo". An overhaul that nobody saw has "not countersigned".
+	Seen []string
+	// Witnessed is between which checkpoints the text was committed; empty when the history was held against none.
+	Witnessed string
+	// Answered is true when a hand of the book answers for every value of the text.
+	Answered bool
+}
+
+// String is the whole in one line.
+func (s Standing) String() string {
+	words := []string{s.Writer}
+	switch {
+	case s.Silent == 1:
+		words = append(words, "one value that no signature speaks for")
+	case s.Silent > 1:
+		words = append(words, fmt.Sprintf("%d values that no signature speaks for", s.Silent))
+	}
+	words = append(words, s.Seen...)
+	if s.Witnessed != "" {
+		words = append(words, s.Witnessed)
+	}
+	return strings.Join(words, " · ")
+}
+
+// Standing says who answers for a file of the book. The words name the hand, the part of the register's
+// principal before the @.
+func (t *Trail) Standing(path string) Standing {
+	if !t.UnderGit {
+		return Standing{Writer: "not under git: nothing is proved"}
+	}
+	for _, w := range t.WorkTree {
+		if w.Path == path && w.What == "changed" {
+			return Standing{Writer: "changed since its last commit: not committed"}
+		} else if w.Path == path {
+			return Standing{Writer: w.What}
+		}
+	}
+	r := t.Records[path]
+	if r == nil {
+		return Standing{Writer: "not committed"}
+	}
+	now := r.Now()
+	s := Standing{Writer: t.Writer(r.Current, r), Silent: t.silent(r)}
+	s.Answered = now.State.Speaks() && s.Silent == 0
+	for i := range r.Countersignatures {
+		s.Seen = append(s.Seen, r.Countersignatures[i].Words())
+	}
+	if len(s.Seen) == 0 && strings.HasPrefix(path, "overhauls/") {
+		s.Seen = []string{"not countersigned"}
+	}
+	if t.Made != nil {
+		s.Witnessed = t.Made[now.Commit].String()
+	}
+	return s
+}
+
+// Writer says of one version of a record, by its index, in which state it is and whose. Of a state that does
+// not speak, the hand is the key's owner, and that is said.
+func (t *Trail) Writer(version int, r *RecordTrail) string {
+	v := &r.Versions[version]
+	c := t.At(v.Commit)
+	switch {
+	case v.State == Adopted:
+		adopter, _, _ := strings.Cut(c.AdoptedBy, "@")
+		return fmt.Sprintf("%s by %s: %s", v.State, adopter, v.Why)
+	case v.State.Speaks():
+		return fmt.Sprintf("%s by %s", v.State, c.Hand)
+	case c.Hand != "":
+		return fmt.Sprintf("%s: a key of %s", v.State, c.Hand)
+	}
+	return string(v.State)
+}
+
+// Words says whose signature it is and whether it holds for the text as it stands.
+func (c *Countersignature) Words() string {
+	verb := string(Countersigned)
+	if c.Role == "superintendent" {
+		verb = "reviewed"
+	}
+	switch c.State {
+	case Countersigned:
+		words := verb + " by " + c.Hand
+		if c.Word == "remarks" {
+			words += " with remarks"
+		}
+		if len(c.Added) > 0 {
+			words += ", added to since"
+		}
+		return words
+	case ChangedSince:
+		return "changed since " + verb + " by " + c.Hand
+	case Refused:
+		return "refused by " + c.Hand
+	}
+	return fmt.Sprintf("%s by %s %s: %s", verb, c.Hand, c.State, c.Why)
+}
+
+// silent counts the values of a record that nobody's signature speaks for, where a hand signed the text as a
+// whole.
+func (t *Trail) silent(r *RecordTrail) int {
+	if !r.Now().State.Speaks() {
+		return 0
+	}
+	n := 0
+	for _, v := range r.Values {
+		if !t.At(v.Commit).State.Speaks() {
+			n++
+		}
+	}
+	return n
+}
