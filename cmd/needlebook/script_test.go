@@ -29,17 +29,14 @@ func TestMain(m *testing.M) {
 
 // Each script is one use of the program, with its files in the same text.
 func TestScripts(t *testing.T) {
-	own := func(e *testscript.Env) error {
-		e.Setenv("NEEDLEBOOK_CACHE", filepath.Join(e.WorkDir, ".tmp", "own"))
-		return nil
-	}
-	testscript.Run(t, testscript.Params{Dir: "testdata/script", Setup: own, Cmds: map[string]func(*testscript.TestScript, bool, []string){
+	testscript.Run(t, testscript.Params{Dir: "testdata/script", Cmds: map[string]func(*testscript.TestScript, bool, []string){
 		"status": status,
 	}, Setup: ownMemory})
 }
 
-// ownMemory gives each script a memory of its own.
+// ownMemory gives each script a memory and a cache of its own.
 func ownMemory(e *testscript.Env) error {
+	e.Setenv("NEEDLEBOOK_CACHE", filepath.Join(e.WorkDir, ".tmp", "own"))
 	e.Setenv("NEEDLEBOOK_MEMORY", filepath.Join(e.WorkDir, ".memory"))
 	return nil
 }
