@@ -27,11 +27,15 @@ func (t *Trail) ProofCommands(file string) string {
 	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "# %s: who signed it, and what, by git, ssh-keygen and sha256sum alone.\n", printable(file))
+	fmt.Fprintf(&b, "# %s\n", printable(t.Standing(file).String()))
 	b.WriteString("# Each commit is held against the register as it stood before it; expected answers stand behind #.\n")
 	b.WriteString("export GIT_NO_REPLACE_OBJECTS=1 GIT_CONFIG_GLOBAL=/dev/null TZ=UTC LC_ALL=C\n")
 	b.WriteString("d=$(mktemp -d)\ngit fsck --full --strict --no-dangling   # no answer: every text has the name that its bytes give it\n")
 	for i, v := range r.Versions {
 		fmt.Fprintf(&b, "\n# version %d of %d, %s\n", i+1, len(r.Versions), printable(v.Path))
+		if t.Made != nil {
+			fmt.Fprintf(&b, "# %s\n", t.Made[v.Commit])
+		}
 		t.proveCommit(&b, v.Commit)
 		fmt.Fprintf(&b, "git cat-file blob %s | sha256sum\n", v.Blob)
 	}
@@ -54,10 +58,6 @@ func (t *Trail) ProofCommands(file string) string {
 // proveCommit writes the commands for one commit's signature.
 func (t *Trail) proveCommit(b *strings.Builder, i int) {
 	c := t.At(i)
-	register := c.ID
-	if len(c.Parents) > 0 && i != t.Founding {
-		register = t.At(c.Parents[0]).ID
-	}
 	fmt.Fprintf(b, "# commit %s: %s", c.ID, c.State)
 	if c.Signer != "" {
 		fmt.Fprintf(b, " by %s", c.Signer)
@@ -66,19 +66,49 @@ func (t *Trail) proveCommit(b *strings.Builder, i int) {
 		fmt.Fprintf(b, ", %s", printable(c.Why))
 	}
 	answer := "N"
-	if c.Key != "" {
+	switch {
+	case c.Key == "":
+	case c.State == Signed:
 		answer = "G " + c.Key
-		if !c.State.Speaks() {
-			answer = c.Key + ", and whether it may is more than git can tell"
-		}
+	case c.State == Adopted:
+		answer = c.Key + ", but what speaks for the commit is the word of " + c.AdoptedBy
+	default:
+		answer = c.Key + ", and whether it may is more than git can tell"
 	}
-	fmt.Fprintf(b, "\ngit show %s:hands/signers > \"$d/signers\"\n", register)
+	b.WriteByte('\n')
+	t.proveRegister(b, i)
 	fmt.Fprintf(b, "git -c gpg.format=ssh -c gpg.ssh.allowedSignersFile=\"$d/signers\" log -1 --format='%%H %%G? %%GF' %s   # %s\n", c.ID, answer)
 	if c.Key != "" && c.Signer != "" {
 		fmt.Fprintf(b, "git cat-file commit %s | sed -n '/^gpgsig /,/^ -----END/p' | sed 's/^gpgsig //; s/^ //' > \"$d/signature\"\n", c.ID)
 		fmt.Fprintf(b, "git cat-file commit %s | sed '/^gpgsig /,/^ -----END/d' | ssh-keygen -Y verify -f \"$d/signers\" -I %s -n git -s \"$d/signature\" -O verify-time=%s\n",
 			c.ID, c.Signer, c.Stated.UTC().Format("20060102150405Z"))
 	}
+}
+
+// proveRegister writes the commands that gather the register in force for a commit: its parent's; for the founding
+// commit its own; for a merge the lines that all its parents hold, and those that came in on one side since the sides
+// parted. What is in the register of one side and was in it when they parted has been taken out on another.
+func (t *Trail) proveRegister(b *strings.Builder, i int) {
+	c := t.At(i)
+	if len(c.Parents) < 2 || i == t.Founding {
+		register := c.ID
+		if len(c.Parents) > 0 && i != t.Founding {
+			register = t.At(c.Parents[0]).ID
+		}
+		fmt.Fprintf(b, "git show %s:hands/signers > \"$d/signers\"\n", register)
+		return
+	}
+	var parents []string
+	for _, p := range c.Parents {
+		parents = append(parents, t.At(p).ID)
+	}
+	all := strings.Join(parents, " ")
+	fmt.Fprintf(b, "# a merge of %d sides: in force is what all of them hold, and what came in on one since they parted\n", len(parents))
+	fmt.Fprintf(b, "git show \"$(git merge-base --octopus %s)\":hands/signers | sort > \"$d/parted\"; : > \"$d/came\"\n", all)
+	fmt.Fprintf(b, "git show %s:hands/signers | sort > \"$d/all\"\n", parents[0])
+	fmt.Fprintf(b, "for side in %s; do\n", all)
+	b.WriteString("\tgit show \"$side:hands/signers\" | sort > \"$d/side\"; comm -13 \"$d/parted\" \"$d/side\" >> \"$d/came\"\n")
+	b.WriteString("\tcomm -12 \"$d/all\" \"$d/side\" > \"$d/both\"; mv \"$d/both\" \"$d/all\"\ndone\nsort -u \"$d/all\" \"$d/came\" > \"$d/signers\"\n")
 }
 
 // quoted makes a word of a shell command of any text: names in a history are a stranger's.

@@ -212,10 +212,25 @@ func TestExplainRecord(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	const name = "overhauls/me1/c4/2023-04-20-h-110.md" // signed, countersigned, then changed by an unsigned commit
+	for _, name := range []string{
+		"overhauls/me1/c4/2023-04-20-h-110.md", // signed, countersigned, then changed by an unsigned commit
+		"overhauls/me2/c5/2023-11-22-h-111.md", // moved, countersigned and reviewed
+		"stores/stock.csv",                     // edited in a merge
+		"parts/n-x381.md",                      // sent late and adopted
+	} {
+		proveRecord(t, dir, trail, name)
+	}
+	if trail.ProofCommands("overhauls/none.md") != "" {
+		t.Error("commands for a record that is not there")
+	}
+}
+
+// proveRecord runs the commands for one record.
+func proveRecord(t *testing.T, dir string, trail *logbook.Trail, name string) {
+	t.Helper()
 	status, said := runScript(t, dir, "set -e\n"+trail.ProofCommands(name))
 	if status != 0 {
-		t.Fatalf("exit %d\n%s", status, said)
+		t.Fatalf("%s: exit %d\n%s", name, status, said)
 	}
 	r := trail.Records[name]
 	for _, v := range r.Versions {
@@ -225,7 +240,7 @@ func TestExplainRecord(t *testing.T) {
 			want = c.ID + " G " + c.Key
 		}
 		if !strings.Contains(said, want) {
-			t.Errorf("git does not say %q:\n%s", want, said)
+			t.Errorf("%s: git does not say %q:\n%s", name, want, said)
 		}
 	}
 	for _, c := range r.Countersignatures {
@@ -233,7 +248,38 @@ func TestExplainRecord(t *testing.T) {
 			t.Errorf("the digest %s of %s stands %d times, want in the file and by sha256sum:\n%s", c.SHA256, c.Path, n, said)
 		}
 	}
-	if trail.ProofCommands("overhauls/none.md") != "" {
-		t.Error("commands for a record that is not there")
+}
+
+// A merge is held against what both sides have in force: a hand let in on one side signs for both, one signed off on either signs for
+// neither.
+func TestExplainMerge(t *testing.T) {
+	plainTools(t)
+	h := &told{t: t, lines: map[string]string{}}
+	h.line("office", []string{"superintendent"}, 0)
+	h.line("chief", chiefRoles, 0)
+	h.line("mate", engineerRoles, 0)
+	h.commit("office", h.register(), file("book.md", "x"), file("limits/t.md", "a"))
+	h.commit("mate", file("overhauls/me1/c1/2024-01-03-h-1.md", "a")) // one side
+	h.line("new", engineerRoles, 0)
+	h.commit("chief", h.register()) // the other side lets a new hand in
+	h.steps[2].Parents = []int{0}
+	// The new hand merges both, and both changed the record's folder: he edits what came of it.
+	h.commit("new", file("overhauls/me1/c1/2024-01-03-h-1.md", "b"))
+	h.steps[3].Parents = []int{2, 1}
+	dir := filepath.Join(t.TempDir(), "book")
+	if _, err := exchange.Build(dir, h.steps); err != nil {
+		t.Fatal(err)
+	}
+	trail, err := trace.Read(dir, trace.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const name = "overhauls/me1/c1/2024-01-03-h-1.md"
+	if v := trail.Records[name].Now(); v.State != logbook.MergeEdit {
+		t.Fatalf("the merge's text is %s", v.State)
+	}
+	proveRecord(t, dir, trail, name)
+	if said := trail.ProofCommands(name); !strings.Contains(said, "# a merge of 2 sides") {
+		t.Errorf("the merge is not named:\n%s", said)
 	}
 }
