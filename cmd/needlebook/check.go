@@ -83,6 +83,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
 	c.Flags().BoolVar(&wait, "watch", false, "stay, and check again whenever a file is saved")
 	c.Flags().StringVar(&explain, "explain", "", "print the documentation, the source and an example of one check")
 	proofFlag(c, &k.proof)
+	checkpointsFlag(c, &p.checkpoints)
 	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"note", "advice", "answer", "stop"}, cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))

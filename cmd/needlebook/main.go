@@ -29,7 +29,9 @@ type program struct {
 	in       io.Reader
 	out, err io.Writer
 	bookDir  string
-	status   int // exit status of a verb that did its work
+	// checkpoints is the folder that the history is held against, where a verb takes one.
+	checkpoints string
+	status      int // exit status of a verb that did its work
 }
 
 // useError is wrong use: the words, and what to type instead.

@@ -40,7 +40,15 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	return openFolder(dir, at, on, proof)
+	o, err := openFolder(dir, at, on, proof)
+	if err != nil {
+		return nil, err
+	}
+	if err := o.against(p.checkpoints); err != nil {
+		o.close()
+		return nil, err
+	}
+	return o, nil
 }
 
 func openFolder(dir, at, on, proof string) (*opened, error) {

@@ -42,6 +42,8 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 				return use("--join: name the folders of pages to join")
 			case join:
 				return p.joinShips(a.out, args)
+			case len(args) > 1 && a.checkpoints != "":
+				return use("--checkpoints are those of one book: build each ship with hers, and put them together with --join")
 			case len(args) > 1:
 				return p.pagesOfShips(a, args)
 			case len(args) == 1 && p.bookDir != "":
@@ -56,6 +58,7 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 	c.Flags().StringVar(&a.on, "on", "", "judge from this day (default: the last counter reading)")
 	c.Flags().StringVar(&a.at, "at", "", "read this commit instead of the folder")
 	c.Flags().StringVar(&a.since, "since", "", "say what changed since this commit or tag (default: since the newest review)")
+	checkpointsFlag(c, &a.checkpoints)
 	c.Flags().BoolVar(&a.noSince, "no-since", false, "compare with no earlier state: the build takes less time")
 	c.Flags().BoolVar(&join, "join", false, "make the front page of several ships from the folders of their pages")
 	c.Flags().StringArrayVar(&a.proofs, "proof", nil, "founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF); of several books in their order, - for none")
@@ -66,6 +69,7 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 type pagesAsk struct {
 	out, on, at, since string
 	noSince            bool
+	checkpoints        string // of one book only
 	proofs             []string
 }
 
@@ -111,6 +115,9 @@ func (a pagesAsk) build(dir, out, proof string) (string, error) {
 		return "", err
 	}
 	defer o.close()
+	if err := o.against(a.checkpoints); err != nil {
+		return "", err
+	}
 	if !a.noSince {
 		if o.before, err = o.earlier(a.since); err != nil {
 			return "", err

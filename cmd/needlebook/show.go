@@ -43,6 +43,7 @@ or one overhaul by its file name without .md.`,
 	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
 	proofFlag(c, &proof)
+	checkpointsFlag(c, &p.checkpoints)
 	return c
 }
 

@@ -46,7 +46,7 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 			if err != nil {
 				return err
 			}
-			if done, err := p.verifyOther(dir, at, proof, record, script); done {
+			if done, err := p.verifyOther(dir, at, proof, record, checkpoints, script); done {
 				return err
 			}
 			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder()})
@@ -86,7 +86,7 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 	c.Flags().StringVar(&at, "at", "", "judge the history up to this commit instead of the tip")
 	c.Flags().BoolVar(&all, "all", false, "list every hand and every commit")
 	c.Flags().BoolVar(&forget, "forget", false, "let go what you remember of this book, and begin with what it shows now")
-	c.Flags().StringVar(&checkpoints, "checkpoints", "", "hold the history also against the checkpoints in this folder")
+	checkpointsFlag(c, &checkpoints)
 	c.Flags().StringVar(&record, "explain", "", "print the plain commands that check this record again")
 	c.Flags().BoolVar(&script, "script", false, "print a plain shell script that proves the history again")
 	proofFlag(c, &proof)

@@ -12,13 +12,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
 
 func (p *program) witness() *cobra.Command {
-	var out, proof, key string
+	var out, proof, key, at string
+	var short bool
 	c := &cobra.Command{
 		Use:   "witness --out DIR",
 		Short: "Ashore: write and sign what has been received, outside the book",
@@ -29,12 +29,26 @@ Whoever rewrites the book afterwards cannot rewrite them: verify --checkpoints D
 then says what is not there any more.
 
 The key needs a line with the role witness, in hands/signers or in a file named
-witnesses beside the checkpoints. The short form at the end goes into the daily
-report, so that paper holds a copy.`,
+witnesses beside the checkpoints.
+
+The short form stands for the whole state: eight groups of four digits that go into
+the daily report, so that the office and paper hold a copy. --short prints it
+aboard, without a key and without a checkpoint; with --at for an earlier commit, to
+compare with a report of that day.`,
 		Example: `  needlebook witness --out /office/checkpoints/ostrevane
-  needlebook verify --checkpoints /office/checkpoints/ostrevane`,
+  needlebook verify --checkpoints /office/checkpoints/ostrevane
+  needlebook witness --short
+  needlebook witness --short --at 3f2a90c1b7de`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			switch {
+			case short && (out != "" || key != ""):
+				return use("--short prints and writes nothing: leave out --out and --key")
+			case short:
+				return p.shortForm(at, proof)
+			case at != "":
+				return use("--at goes with --short; a checkpoint is always of the tip")
+			}
 			if out == "" {
 				return use("name the folder that keeps the checkpoints with --out DIR; it lies outside the book")
 			}
@@ -42,9 +56,29 @@ report, so that paper holds a copy.`,
 		},
 	}
 	c.Flags().StringVar(&out, "out", "", "folder of the checkpoints, outside the book")
+	c.Flags().BoolVar(&short, "short", false, "print the short form of the state for the daily report, and write nothing")
+	c.Flags().StringVar(&at, "at", "", "with --short: the state at this commit instead of the tip")
 	keyFlag(c, &key)
 	proofFlag(c, &proof)
 	return c
+}
+
+// shortForm prints the line that goes into the daily report.
+func (p *program) shortForm(at, proof string) error {
+	dir, err := p.findBook()
+	if err != nil {
+		return err
+	}
+	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder()})
+	if err != nil {
+		return failed{err, verifyStatus(err)}
+	}
+	c, err := trace.Witness(dir, t)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(p.out, "commit %.12s, %d commits, %d overhauls: %s\n", c.Tip, c.Commits, c.Records, c.Short())
+	return nil
 }
 
 func (p *program) writeCheckpoint(out, proof, keyFile string) error {
@@ -190,67 +224,4 @@ func readCheckpoints(book, dir string) (sealed []trace.Sealed, witnesses []trace
 		return nil, nil, 0, err
 	}
 	return sealed, witnesses, next, nil
-}
-
-// witnessed holds the history against a folder of checkpoints, and sets the exit status where it does not fit.
-func (p *program) witnessed(dir string, t *logbook.Trail, checkpoints string) (*trace.Witnessed, error) {
-	if checkpoints == "" {
-		return nil, nil
-	}
-	sealed, witnesses, _, err := readCheckpoints(dir, checkpoints)
-	if err != nil {
-		return nil, err
-	}
-	w, err := trace.AgainstCheckpoints(dir, t, sealed, witnesses)
-	if err != nil {
-		return nil, err
-	}
-	switch {
-	case len(w.Rewritten) > 0:
-		p.status = exitRewound
-	case len(w.Doubts) > 0 || w.Last == nil:
-		p.status = max(p.status, exitFindings)
-	}
-	return w, nil
-}
-
-func (p *program) witnessedText(w *trace.Witnessed) {
-	if w == nil {
-		return
-	}
-	for _, r := range w.Rewritten {
-		fmt.Fprintf(p.out, "REWRITTEN: %s\n", r)
-	}
-	for _, d := range append(slices.Clone(w.Doubts), w.Dates...) {
-		fmt.Fprintln(p.out, d)
-	}
-	if w.Last == nil {
-		fmt.Fprintln(p.out, "not yet witnessed: the folder holds no checkpoint")
-		return
-	}
-	if len(w.Rewritten)+len(w.Doubts) == 0 {
-		fmt.Fprintf(p.out, "witnessed %s by %s up to commit %.12s; %d commits since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, w.Last.Tip, w.Since)
-	}
-}
-
-// witnessedJSON is the stable form of the same.
-type witnessedJSON struct {
-	Last      string   `json:"last,omitempty"`
-	By        string   `json:"by,omitempty"`
-	Tip       string   `json:"tip,omitempty"`
-	Since     int      `json:"commits_since"`
-	Rewritten []string `json:"rewritten,omitempty"`
-	Doubts    []string `json:"doubts,omitempty"`
-	Dates     []string `json:"dates_contradicted,omitempty"`
-}
-
-func witnessedOf(w *trace.Witnessed) *witnessedJSON {
-	if w == nil {
-		return nil
-	}
-	j := &witnessedJSON{By: w.By, Since: w.Since, Rewritten: w.Rewritten, Doubts: w.Doubts, Dates: w.Dates}
-	if w.Last != nil {
-		j.Last, j.Tip = w.Last.Time.Format(time.RFC3339), w.Last.Tip
-	}
-	return j
 }

@@ -46,9 +46,12 @@ func (c *Checkpoint) Text() []byte {
 // Sum is the SHA-256 of the text, as the next checkpoint names it.
 func (c *Checkpoint) Sum() string { return fmt.Sprintf("%x", sha256.Sum256(c.Text())) }
 
-// Short is the form for a daily report: the first eight groups of four digits of Sum.
+// Short is the form for a daily report: the first eight groups of four digits of the SHA-256 over the text's
+// lines from the first to content. It says what the state was and not who saw it when, so that ship and office
+// print the same.
 func (c *Checkpoint) Short() string {
-	sum := c.Sum()
+	state, _, _ := strings.Cut(string(c.Text()), "previous ")
+	sum := fmt.Sprintf("%x", sha256.Sum256([]byte(state)))
 	var groups []string
 	for i := 0; i < 32; i += 4 {
 		groups = append(groups, sum[i:i+4])
