@@ -178,8 +178,8 @@ type RecordTrail struct {
 	Current int
 	// Signers are the principals whose signature speaks for a version, in the order of their first.
 	Signers []string
-	// Values says of each value at the tip which commit set it, by the path that the function Values
-	// gives to it. Nil where the one version there is set them all; ask with the method Setting.
+	// Values says of each value at the tip which commit set it, by the path that the function Values gives
+	// to it; of a table each row, by the path that Rows gives to it. Nil where the one version there is set them all; ask with the method Setting.
 	Values map[string]Setting
 	// Countersignatures are the signatures of those who saw the record, chiefs before superintendents,
 	// then in the order of their commits.

@@ -11,6 +11,7 @@ import (
 
 	vessel "needlebook/example-vessel"
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/trace"
 )
 
 // Verify says of each commit of the example vessel what the list of events expects of it, and nothing else.
@@ -134,5 +135,38 @@ func TestStoryByGit(t *testing.T) {
 	}
 	if said := git("log", "--follow", "--format=%h", "--", "overhauls/me2/c5/2023-11-22-h-111.md"); strings.Count(said, "\n") < 2 {
 		t.Errorf("git does not follow the moved record: %s", said)
+	}
+}
+
+// Of a list that a merge put together each row is traced to the commit on its own side that brought it, and a row that was changed
+// keeps what stood there before.
+func TestStoryRows(t *testing.T) {
+	steps, err := vessel.History()
+	if err != nil {
+		t.Fatal(err)
+	}
+	book := filepath.Join(t.TempDir(), "book")
+	if _, err := exchange.Build(book, steps); err != nil {
+		t.Fatal(err)
+	}
+	trail, err := trace.Read(book, trace.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct{ file, row, hand, day string }{
+		{"stores/stock.csv", "2023-02-06 nozzle 6QZ-1603 N-2044", "s.okonjo", "2023-02-07"},
+		{"stores/stock.csv", "2023-02-12 seal kit 6QZ-1680", "l.penhaligon", "2023-02-24"},
+		{"stores/stock.csv", "2022-01-08 seal kit 6QZ-1680", "i.tamm", "2022-02-01"},
+		{"fuel/bunkers.csv", "Maple Ness 2023-02-03", "s.okonjo", "2023-02-07"},
+		{"hours/me1.csv", "head", "r.santangelo", "2021-01-11"},
+	} {
+		s, ok := trail.Records[c.file].Values[c.row]
+		if !ok {
+			t.Errorf("%s: no row %q", c.file, c.row)
+			continue
+		}
+		if k := trail.At(s.Commit); k.Hand != c.hand || k.Stated.Format("2006-01-02") != c.day || len(s.Before) != 0 {
+			t.Errorf("%s: row %q is set by %s on %s, was %v before; want %s on %s", c.file, c.row, k.Hand, k.Stated, s.Before, c.hand, c.day)
+		}
 	}
 }

@@ -52,7 +52,7 @@ type digest = [sha256.Size]byte
 
 // cacheForm is raised when what is kept, or how it is worked out, changes. Another build of the program
 // does not believe the cache either.
-const cacheForm = "needlebook cache 1"
+const cacheForm = "needlebook cache 2"
 
 // openCache finds what is known of the repository whose objects lie below common. Every trouble, a
 // forgery among them, leaves the cache empty and never fails: the reading only takes longer.

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"runtime"
 	"slices"
@@ -146,7 +147,7 @@ func (h *history) text(blob id, values bool) (text, error) {
 	t.sum = sha256.Sum256(raw)
 	if values {
 		t.asked = true
-		for _, v := range logbook.Values(raw) {
+		for _, v := range valuesOf(raw) {
 			t.values = append(t.values, v.Path, v.Written)
 		}
 	}
@@ -154,6 +155,18 @@ func (h *history) text(blob id, values bool) (text, error) {
 	h.store.known.learnText(blob, t)
 	h.storeLock.Unlock()
 	return t, nil
+}
+
+// valuesOf takes a text apart: the values of a record, the rows of a table. The text alone decides which, so that
+// what is known of a blob holds wherever it stands.
+func valuesOf(raw []byte) []logbook.ValueAt {
+	if bytes.HasPrefix(raw, []byte("---")) {
+		return logbook.Values(raw)
+	}
+	if values := logbook.Values(raw); values != nil {
+		return values
+	}
+	return logbook.Rows(raw)
 }
 
 // allSettings fills in the values of all trails and returns one error for each path. Taking texts apart
@@ -180,7 +193,7 @@ func (h *history) allSettings(paths []string, trails map[string]*logbook.RecordT
 // settings fills in the values of a trail, where more than one version, or a changed file in the
 // folder, makes it a question who set them.
 func (h *history) settings(t *logbook.RecordTrail, changed bool) error {
-	if !strings.HasSuffix(t.Path, ".md") || len(t.Versions) == 1 && !changed {
+	if !strings.HasSuffix(t.Path, ".md") && !strings.HasSuffix(t.Path, ".csv") || len(t.Versions) == 1 && !changed {
 		return nil
 	}
 	f, at := h.current(t)
