@@ -3,6 +3,7 @@ package trace
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -18,7 +19,8 @@ type history struct {
 	store     *Store
 	storeLock sync.Mutex // held where several goroutines read
 	nodes     []*node
-	founding  int // -1 when no commit brings a register
+	founding  int   // -1 when no commit brings a register
+	again     []int // commits for which a further founding proof vouches, in their order
 	force     *force
 	commits   []logbook.Commit
 	verdicts  []verdict
@@ -80,7 +82,7 @@ func (h *history) judge() error {
 		h.commits[i] = h.plain(n)
 		h.force.arrive(i, n.parents)
 		switch {
-		case i == h.founding:
+		case h.root(i):
 			h.verdicts[i] = h.found(n)
 		case h.founding < 0 || beforeFounding.has(i):
 			h.verdicts[i] = h.unjudged()
@@ -96,6 +98,10 @@ func (h *history) judge() error {
 		if judged && i != h.founding {
 			h.clock(i)
 		}
+		if slices.Contains(h.again, i) {
+			c := &h.commits[i]
+			c.Marks = append(c.Marks, "founded again: a founding proof vouches for this commit, no hand before it")
+		}
 	}
 	if err := h.compromised(); err != nil {
 		return err
@@ -106,12 +112,34 @@ func (h *history) judge() error {
 	if err := h.adopt(); err != nil {
 		return err
 	}
+	h.unproved()
 	for i := range h.commits {
 		c := &h.commits[i]
 		before := h.founding >= 0 && c.State == logbook.NotJudged
 		c.Stands = !h.blamed[i] && (c.State.Speaks() || before)
 	}
 	return nil
+}
+
+// unproved marks where a superintendent was let in whose key has signed nothing since: nobody has shown that he
+// holds it.
+func (h *history) unproved() {
+	signed := map[string]bool{}
+	for i, n := range h.nodes {
+		if h.commits[i].State == logbook.Signed {
+			signed[n.sig.key] = true
+		}
+	}
+	last := len(h.nodes) - 1
+	for _, e := range h.force.events {
+		if e.by == "" || e.line.roles&(superintendent|commits) != superintendent|commits || signed[e.line.key] {
+			continue
+		}
+		if s, l, _ := h.force.stand(e.line.key, last+1, h.force.seen[last], h.force.seen[last]); s == usable && l == e.line {
+			c := &h.commits[e.at]
+			c.Marks = append(c.Marks, fmt.Sprintf("the key of %s, let in as superintendent, has signed nothing yet: nobody has shown that he holds it", e.line.principal))
+		}
+	}
 }
 
 // plain is what the commit says of itself.
@@ -237,7 +265,7 @@ func (h *history) conclude(i int) {
 	all := h.force.seen[len(h.nodes)-1]
 	owner := v.line
 	if v.state == logbook.Signed {
-		if s, _, e := h.force.stand(n.sig.key, i, h.force.before[i], all); s != usable && i != h.founding {
+		if s, _, e := h.force.stand(n.sig.key, i, h.force.before[i], all); s != usable && !h.root(i) {
 			v = verdict{state: logbook.NotInForce}
 			switch s {
 			case unseen:

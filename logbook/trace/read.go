@@ -15,7 +15,9 @@ import (
 type Options struct {
 	// FoundingProof is what was handed over outside the book: the id of the founding commit, an @, and
 	// the fingerprint of the founder's key (40 hexadecimal digits @SHA256:…). Without it a history is at
-	// best consistent with itself.
+	// best consistent with itself. A book that was founded again, because all keys that could let in a
+	// superintendent were lost, has one proof more for each time: all of them, the oldest first, with
+	// commas between.
 	FoundingProof string
 	// Rev is the commit to read up to; empty means the tip, and the folder is compared with it.
 	Rev string
@@ -39,9 +41,9 @@ var proofForm = regexp.MustCompile(`^([0-9a-f]{40})@(SHA256:[A-Za-z0-9+/]{43})$`
 // comes from the disk. With ErrWrongRoot, and only then, the trail is there all the same, judged without
 // the proof: reading is never blocked.
 func Read(dir string, o Options) (*logbook.Trail, error) {
-	proof := proofForm.FindStringSubmatch(o.FoundingProof)
-	if o.FoundingProof != "" && proof == nil {
-		return nil, fmt.Errorf("%w: %q", ErrProofForm, o.FoundingProof)
+	proofs, err := parseProofs(o.FoundingProof)
+	if err != nil {
+		return nil, err
 	}
 	s, err := OpenStore(dir)
 	if err != nil {
@@ -69,7 +71,7 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 	if err != nil {
 		return nil, err
 	}
-	wrong := h.proofFits(proof)
+	wrong := h.proofsFit(proofs)
 	if h.founding < 0 {
 		if err := h.findFounding(); err != nil {
 			return nil, err
@@ -86,7 +88,7 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 	if err := h.fill(t, folder, o); err != nil {
 		return nil, err
 	}
-	conclude(t)
+	conclude(t, h.again)
 	if wrong != nil {
 		t.Proved, t.Headline = false, wrong.Error()
 	}
@@ -126,22 +128,51 @@ func (s *Store) history(tip id) (*history, error) {
 	return h, nil
 }
 
-// proofFits takes the commit that the proof names as the founding one. The error is ErrWrongRoot.
-func (h *history) proofFits(proof []string) error {
-	if proof == nil {
-		return nil
+// proof is one founding proof.
+type proof struct{ commit, key string }
+
+func parseProofs(text string) ([]proof, error) {
+	if text == "" {
+		return nil, nil
 	}
-	at := slices.IndexFunc(h.nodes, func(n *node) bool { return n.id.String() == proof[1] })
-	switch {
-	case at < 0:
-		return fmt.Errorf("%w: commit %s is not in it", ErrWrongRoot, proof[1])
-	case h.nodes[at].sig.err != nil || h.nodes[at].raw.malformed != "":
-		return fmt.Errorf("%w: commit %s carries no good signature", ErrWrongRoot, proof[1])
-	case fingerprint([]byte(h.nodes[at].sig.key)) != proof[2]:
-		return fmt.Errorf("%w: commit %s is signed by %s", ErrWrongRoot, proof[1], fingerprint([]byte(h.nodes[at].sig.key)))
+	var all []proof
+	for one := range strings.SplitSeq(text, ",") {
+		m := proofForm.FindStringSubmatch(strings.TrimSpace(one))
+		if m == nil {
+			return nil, fmt.Errorf("%w: %q", ErrProofForm, one)
+		}
+		all = append(all, proof{m[1], m[2]})
 	}
-	h.founding = at
+	return all, nil
+}
+
+// proofsFit takes the commit that the first proof names as the founding one, and those of further proofs, each
+// behind the one before it, as those by which the book was founded again. The error is ErrWrongRoot.
+func (h *history) proofsFit(proofs []proof) error {
+	var roots []int
+	for _, p := range proofs {
+		at := slices.IndexFunc(h.nodes, func(n *node) bool { return n.id.String() == p.commit })
+		switch {
+		case at < 0:
+			return fmt.Errorf("%w: commit %s is not in it", ErrWrongRoot, p.commit)
+		case h.nodes[at].sig.err != nil || h.nodes[at].raw.malformed != "":
+			return fmt.Errorf("%w: commit %s carries no good signature", ErrWrongRoot, p.commit)
+		case fingerprint([]byte(h.nodes[at].sig.key)) != p.key:
+			return fmt.Errorf("%w: commit %s is signed by %s", ErrWrongRoot, p.commit, fingerprint([]byte(h.nodes[at].sig.key)))
+		case len(roots) > 0 && (at == roots[len(roots)-1] || !h.sight(at).has(roots[len(roots)-1])):
+			return fmt.Errorf("%w: commit %s does not stand on the founding commit before it", ErrWrongRoot, p.commit)
+		}
+		roots = append(roots, at)
+	}
+	if len(roots) > 0 {
+		h.founding, h.again = roots[0], roots[1:]
+	}
 	return nil
+}
+
+// root reports whether a founding proof vouches for a commit.
+func (h *history) root(commit int) bool {
+	return commit == h.founding || slices.Contains(h.again, commit)
 }
 
 // findFounding takes the first commit that brings a well-formed register as the founding one.
@@ -229,7 +260,7 @@ func (h *history) everyText(broken func(path, blob string, err error) error) err
 }
 
 // conclude says in one line what the history proves.
-func conclude(t *logbook.Trail) {
+func conclude(t *logbook.Trail, again []int) {
 	t.First = slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return !c.Stands })
 	since := len(t.Commits) - max(t.Founding, 0)
 	switch {
@@ -245,6 +276,13 @@ func conclude(t *logbook.Trail) {
 	default:
 		t.Proved = true
 		t.Headline = fmt.Sprintf("proved: %s signed by hands that were allowed to, from the founding commit on", count(since))
+	}
+	if before := slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return c.State == logbook.NotJudged }); before >= 0 && t.Founding > 0 {
+		t.Headline += fmt.Sprintf("; %s before the founding commit are not judged", count(t.Founding))
+	}
+	for _, i := range again {
+		c := &t.Commits[i]
+		t.Headline += fmt.Sprintf("; founded again by commit %s of %s", c.ID[:12], c.Stated.Format("2006-01-02"))
 	}
 }
 

@@ -52,6 +52,10 @@ func (h *history) register(i int, sides [][]step, judged bool) error {
 		return nil
 	}
 	grants, takes := h.changedLines(i, lines, parents)
+	if h.root(i) { // whoever stood in the register before and does not now is out, whoever stands in it was let in by the proof
+		h.force.enter(i, sorted(lines), takes, "")
+		return nil
+	}
 	v := h.verdicts[i]
 	if v.line == nil {
 		if len(grants)+len(takes) > 0 {

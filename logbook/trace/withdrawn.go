@@ -47,7 +47,7 @@ func (h *history) compromised() error {
 			continue
 		}
 		s, _, _ := h.force.stand(h.nodes[v.commit].sig.key, v.commit, h.force.before[v.commit], all)
-		if s == usable || v.commit == h.founding {
+		if s == usable || h.root(v.commit) {
 			h.force.compromised = found
 		}
 	}
