@@ -82,7 +82,7 @@ func (p *program) see(s *seeing, args []string) error {
 	if strings.ContainsAny(s.reason+s.remarks, "\r\x00") || strings.Contains(s.reason, "\n") {
 		return use("a reason is one line of plain words")
 	}
-	o, err := p.openBook("", "", "")
+	o, err := p.openBook("", "", provenBy())
 	if err != nil {
 		return err
 	}

@@ -35,7 +35,7 @@ func (p *program) ownHand(dir string, t *logbook.Trail, file string, crew func(h
 	if !t.UnderGit {
 		return nil, fmt.Errorf("cannot sign in %q: %s", dir, t.Headline)
 	}
-	all, err := trace.InForce(dir)
+	all, err := trace.InForce(dir, provenBy())
 	if err != nil {
 		return nil, err
 	}
@@ -205,6 +205,6 @@ func (p *program) openUnjudged() (*opened, error) {
 		o.close()
 		return nil, err
 	}
-	o.trail = history(dir, "", "", nil)
+	o.trail = history(dir, "", provenBy(), nil)
 	return o, nil
 }

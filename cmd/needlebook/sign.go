@@ -51,7 +51,7 @@ them.`,
 }
 
 func (p *program) signRecords(args []string, all bool, message, key string) error {
-	o, err := p.openBook("", "", "")
+	o, err := p.openBook("", "", provenBy())
 	if err != nil {
 		return err
 	}

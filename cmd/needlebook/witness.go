@@ -217,7 +217,7 @@ func readCheckpoints(book, dir string) (sealed []trace.Sealed, witnesses []trace
 			return nil, nil, 0, use("%s: %v", filepath.Join(dir, "witnesses"), err)
 		}
 	case errors.Is(err, fs.ErrNotExist):
-		if witnesses, err = trace.InForce(book); err != nil {
+		if witnesses, err = trace.InForce(book, provenBy()); err != nil {
 			return nil, nil, 0, err
 		}
 	default:

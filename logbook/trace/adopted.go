@@ -22,7 +22,7 @@ func (h *history) adopt() error {
 	}
 	told := map[string]bool{}
 	for _, v := range f.versions {
-		if v.blob.IsZero() {
+		if v.blob.IsZero() || h.commits[v.commit].State == logbook.NotJudged {
 			continue
 		}
 		lines, err := h.lines(v.blob)

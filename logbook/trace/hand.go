@@ -63,9 +63,13 @@ func ParseHands(text []byte) ([]Hand, error) {
 	return hands, nil
 }
 
-// InForce returns the lines that are in force for the next commit on the tip of the book in dir, by key.
-// The errors are those of Read.
-func InForce(dir string) ([]Hand, error) {
+// InForce returns the lines that are in force for the next commit on the tip of the book in dir, by key. The
+// founding proof is as in Options, and may be empty. The errors are those of Read.
+func InForce(dir, foundingProof string) ([]Hand, error) {
+	proofs, err := parseProofs(foundingProof)
+	if err != nil {
+		return nil, err
+	}
 	s, err := OpenStore(dir)
 	if err != nil {
 		return nil, err
@@ -79,8 +83,13 @@ func InForce(dir string) ([]Hand, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := h.findFounding(); err != nil {
+	if err := h.proofsFit(proofs); err != nil {
 		return nil, err
+	}
+	if h.founding < 0 {
+		if err := h.findFounding(); err != nil {
+			return nil, err
+		}
 	}
 	if err := h.judge(); err != nil {
 		return nil, err
