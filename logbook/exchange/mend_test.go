@@ -1,0 +1,180 @@
+package exchange
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"needlebook/logbook/trace"
+)
+
+// Each row breaks one thing in a book of two commits with an edited file; mend names it, its repair leaves a repository that git finds
+// nothing wrong with, on the same tip, and the edit untouched. Looking alone changes nothing.
+func TestMend(t *testing.T) {
+	git, err := exec.LookPath("git")
+	if err != nil && os.Getenv("NEEDLEBOOK_WIDER") != "" {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		harm func(dir string) error
+		path string // of the trouble
+		says string
+		left bool // only a hand can decide it
+	}{
+		{"nothing", func(string) error { return nil }, "", "", false},
+		{"a lock of the index", leave(".git/index.lock", "half"), ".git/index.lock", "a lock", false},
+		{"a lock of the branch", leave(".git/refs/heads/main.lock", ""), ".git/refs/heads/main.lock", "a lock", false},
+		{"a record on its way", leave("overhauls/a.md.lock", "half"), "overhauls/a.md.lock", "on its way into overhauls/a.md", false},
+		{"a text of a sync", leave("overhauls/.a.md.coming", "half"), "overhauls/.a.md.coming", "the next sync brings it again", false},
+		{"half an object", leave(".git/objects/pack/tmp_pack_x", "half"), ".git/objects/pack/tmp_pack_x", "half written", false},
+		{"an empty branch", leave(".git/refs/heads/main", ""), ".git/refs/heads/main", "stands on no commit", false},
+		{"a branch of garbage", leave(".git/refs/heads/main", strings.Repeat("\x00", 41)), ".git/refs/heads/main", "stands on no commit", false},
+		{"a branch on a missing commit", leave(".git/refs/heads/main", strings.Repeat("ab", 20)+"\n"), ".git/refs/heads/main", "stands on no commit", false},
+		{"no branch", func(dir string) error { return os.Remove(filepath.Join(dir, ".git/refs/heads/main")) }, ".git/refs/heads/main", "stands on no commit", false},
+		{"an empty HEAD", leave(".git/HEAD", ""), ".git/HEAD", "instead of a branch", false},
+		{"no HEAD", func(dir string) error { return os.Remove(filepath.Join(dir, ".git/HEAD")) }, ".git/HEAD", "HEAD is missing", false},
+		{"a cut index", leave(".git/index", "DIRC"), ".git/index", "cannot be read", false},
+		{"no index", func(dir string) error { return os.Remove(filepath.Join(dir, ".git/index")) }, ".git/index", "is missing", false},
+		{"a merge begun", leave(".git/MERGE_HEAD", strings.Repeat("ab", 20)+"\n"), ".git/MERGE_HEAD", "waits to be finished", true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := filepath.Join(t.TempDir(), "book")
+			tip := mendable(t, dir)
+			if err := c.harm(dir); err != nil {
+				t.Fatal(err)
+			}
+			before := everything(t, dir)
+			found, err := Troubles(dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if after := everything(t, dir); after != before {
+				t.Error("looking changed something")
+			}
+			if c.path == "" {
+				if len(found) != 0 {
+					t.Errorf("found %v", found)
+				}
+				return
+			}
+			if len(found) != 1 || found[0].Path != c.path || !strings.Contains(found[0].What, c.says) || (found[0].Repair == "") != c.left {
+				t.Fatalf("found %+v, want %s: %s", found, c.path, c.says)
+			}
+			if c.left {
+				if found[0].Mend() == nil {
+					t.Error("what only a hand can decide was repaired")
+				}
+				return
+			}
+			if err := found[0].Mend(); err != nil {
+				t.Fatal(err)
+			}
+			if again, err := Troubles(dir); err != nil || len(again) != 0 {
+				t.Errorf("after the repair: %v, %v", again, err)
+			}
+			s, err := trace.OpenStore(dir)
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer s.Close()
+			if now, branch, err := s.Head(); err != nil || now.String() != tip || branch != "main" {
+				t.Errorf("it stands on %s, %s, %v; want %s", now, branch, err, tip)
+			}
+			if text, err := os.ReadFile(filepath.Join(dir, "overhauls/b.md")); err != nil || string(text) != "edited\n" {
+				t.Errorf("the edited record holds %q, %v", text, err)
+			}
+			if git != "" {
+				for _, a := range [][]string{{"fsck", "--strict", "--full", "--no-dangling"}, {"status", "--porcelain"}} {
+					out, err := exec.Command(git, append([]string{"-C", dir}, a...)...).CombinedOutput()
+					want := map[string]string{"fsck": "", "status": " M overhauls/b.md\n"}[a[0]]
+					if err != nil || string(out) != want {
+						t.Errorf("git %s: %v: %q, want %q", a[0], err, out, want)
+					}
+				}
+			}
+		})
+	}
+}
+
+// A commit that was cut short between the index and the branch is named, and is unmarked without a word of the record lost; the age
+// of what was left behind is told.
+func TestMendCutCommit(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "book")
+	tip := mendable(t, dir)
+	if _, err := Write(dir, sampleDraft("overhauls/c.md", "three\n")); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, ".git/refs/heads/main"), []byte(tip+"\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	old := time.Now().Add(-72 * time.Hour).Truncate(time.Second)
+	if err := os.Chtimes(filepath.Join(dir, ".git/index"), old, old); err != nil {
+		t.Fatal(err)
+	}
+	found, err := Troubles(dir)
+	if err != nil || len(found) != 1 || !strings.Contains(found[0].What, "cut short: overhauls/c.md") || !found[0].Since.Equal(old) {
+		t.Fatalf("%+v, %v", found, err)
+	}
+	if err := found[0].Mend(); err != nil {
+		t.Fatal(err)
+	}
+	if text, err := os.ReadFile(filepath.Join(dir, "overhauls/c.md")); err != nil || string(text) != "three\n" {
+		t.Errorf("the record holds %q, %v", text, err)
+	}
+	if _, err := Write(dir, sampleDraft("overhauls/c.md", "three\n")); err != nil {
+		t.Errorf("it cannot be committed again: %v", err)
+	}
+}
+
+func sampleDraft(path, text string) Draft {
+	return Draft{Author: Person{Name: "N", Email: "n@ship", When: time.Unix(1700000000, 0).UTC()}, Message: "step", Changes: []Change{{Path: path, Text: []byte(text)}}}
+}
+
+// mendable writes a book of two commits, one record of which is edited and not committed, and returns its tip.
+func mendable(t *testing.T, dir string) string {
+	t.Helper()
+	if _, err := Build(dir, []Step{{Draft: sampleDraft("overhauls/a.md", "one\n")}}); err != nil {
+		t.Fatal(err)
+	}
+	tip, err := Write(dir, sampleDraft("overhauls/b.md", "two\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "overhauls/b.md"), []byte("edited\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return tip
+}
+
+func leave(name, text string) func(string) error {
+	return func(dir string) error {
+		file := filepath.Join(dir, name)
+		if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
+			return err
+		}
+		return os.WriteFile(file, []byte(text), 0o666)
+	}
+}
+
+// everything is the content of a folder as one text.
+func everything(t *testing.T, dir string) string {
+	t.Helper()
+	var all bytes.Buffer
+	err := filepath.WalkDir(dir, func(p string, e os.DirEntry, err error) error {
+		if err != nil || e.IsDir() {
+			return err
+		}
+		text, err := os.ReadFile(p)
+		all.WriteString(p + "\n" + string(text) + "\n")
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all.String()
+}
