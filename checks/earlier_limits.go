@@ -36,13 +36,13 @@ func newlyJudged(c *Case, l *logbook.Limits) {
 	type change struct{ name, result string }
 	counts := map[change]int{}
 	var related []Related
-	n, today := 0, l.As(c.Today)
+	n, today := 0, judging.By(l.As(c.Today), c.Book)
 	for _, o := range c.Book.Overhauls {
 		if c.Book.LimitsFor(o) != l || o.Day() >= now.From.Day {
 			continue
 		}
 		differs := false
-		for _, v := range judging.By(today, c.Book, o) {
+		for _, v := range today(o) {
 			was := c.Judged.Find(o, v.Key)
 			if v.Result.Out() == was.Result.Out() {
 				continue

@@ -16,7 +16,7 @@ type source struct {
 // verdictTable writes every verdict of a record in the order of the bench: value as written, limit, drawn scale, verdict with its
 // working, where the limit comes from, and the commit that set the value.
 func (s *sheet) verdictTable(o *logbook.Overhaul) {
-	list := s.judged.Of(o)
+	list := s.judged.Worked(o)
 	if len(list) == 0 {
 		return
 	}

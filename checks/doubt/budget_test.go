@@ -90,7 +90,7 @@ func TestTestGaugeBudget(t *testing.T) {
 	if got, want := u.Text("bar"), "±7.6 bar (k = 2)"; got != want {
 		t.Errorf("printed %q, want %q", got, want)
 	}
-	if got, want := c.Components[0].Working, "1 % of 600 = 6, / √3"; got != want {
+	if got, want := c.Components[0].Working(), "1 % of 600 = 6, / √3"; got != want {
 		t.Errorf("working %q, want %q", got, want)
 	}
 }

@@ -12,6 +12,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 )
 
 // Component is one source of uncertainty, ready to be printed as a line of the working.
@@ -19,7 +20,17 @@ type Component struct {
 	Name    string  // what it comes from, such as "gauge class"
 	Std     float64 // standard uncertainty, in the unit of the measured quantity, never below zero
 	Freedom float64 // degrees of freedom; +Inf where the number is taken as exactly known
-	Working string  // how Std came about, such as "6 / √3"
+	form    string  // of the working
+	numbers [3]float64
+}
+
+// Working is how Std came about, such as "6 / √3". It is put into words when asked for: of ten thousand budgets a handful are read.
+func (c Component) Working() string {
+	var args []any
+	for _, x := range c.numbers[:strings.Count(strings.ReplaceAll(c.form, "%%", ""), "%")] {
+		args = append(args, x)
+	}
+	return fmt.Sprintf(c.form, args...)
 }
 
 // Budget gathers the components of one measurement's uncertainty. The zero value is empty and ready. A bad number given to any method
@@ -36,7 +47,7 @@ func (b *Budget) Standard(name string, u, freedom float64) {
 		b.refuse(name, "degrees of freedom", freedom)
 		return
 	}
-	b.add(name, u, freedom, fmt.Sprintf("%.4g", u))
+	b.add(name, u, freedom, "%.4g", u)
 }
 
 // Expanded adds an uncertainty from a certificate, which states U and the coverage factor k. Source: GUM 4.3.3.
@@ -45,40 +56,40 @@ func (b *Budget) Expanded(name string, U, k float64) {
 		b.refuse(name, "coverage factor", k)
 		return
 	}
-	b.add(name, U/k, math.Inf(1), fmt.Sprintf("%.4g / %.4g", U, k))
+	b.add(name, U/k, math.Inf(1), "%.4g / %.4g", U, k)
 }
 
 // Rectangular adds a source that may lie anywhere within ± half with equal chance. Source: GUM 4.3.7, half / √3.
 func (b *Budget) Rectangular(name string, half float64) {
-	b.add(name, half/math.Sqrt(3), math.Inf(1), fmt.Sprintf("%.4g / √3", half))
+	b.add(name, half/math.Sqrt(3), math.Inf(1), "%.4g / √3", half)
 }
 
 // Triangular adds a source within ± half that is more likely near the middle. Source: GUM 4.3.9, half / √6.
 func (b *Budget) Triangular(name string, half float64) {
-	b.add(name, half/math.Sqrt(6), math.Inf(1), fmt.Sprintf("%.4g / √6", half))
+	b.add(name, half/math.Sqrt(6), math.Inf(1), "%.4g / √6", half)
 }
 
 // Arcsine adds a source that swings within ± half like a pendulum, such as a workshop's temperature. Source: GUM H.1.3.4, half / √2.
 func (b *Budget) Arcsine(name string, half float64) {
-	b.add(name, half/math.Sqrt2, math.Inf(1), fmt.Sprintf("%.4g / √2", half))
+	b.add(name, half/math.Sqrt2, math.Inf(1), "%.4g / √2", half)
 }
 
 // Resolution adds the rounding to the nearest mark or digit, for a division of the scale. Source: GUM F.2.2.1, division / (2 √3).
 func (b *Budget) Resolution(name string, division float64) {
-	b.add(name, division/(2*math.Sqrt(3)), math.Inf(1), fmt.Sprintf("%.4g / (2 √3)", division))
+	b.add(name, division/(2*math.Sqrt(3)), math.Inf(1), "%.4g / (2 √3)", division)
 }
 
 // ClassOfSpan adds an instrument whose class is its greatest error in percent of the whole span, as EN 837-1 defines the classes of
 // pressure gauges, taken as rectangular.
 func (b *Budget) ClassOfSpan(name string, span, classPercent float64) {
 	half := span * classPercent / 100
-	b.add(name, half/math.Sqrt(3), math.Inf(1), fmt.Sprintf("%.4g %% of %.4g = %.4g, / √3", classPercent, span, half))
+	b.add(name, half/math.Sqrt(3), math.Inf(1), "%.4g %% of %.4g = %.4g, / √3", classPercent, span, half)
 }
 
 // ClassOfReading adds an instrument whose class is in percent of what it shows, as for torque wrenches, taken as rectangular.
 func (b *Budget) ClassOfReading(name string, reading, classPercent float64) {
 	half := math.Abs(reading) * classPercent / 100
-	b.add(name, half/math.Sqrt(3), math.Inf(1), fmt.Sprintf("%.4g %% of %.4g = %.4g, / √3", classPercent, reading, half))
+	b.add(name, half/math.Sqrt(3), math.Inf(1), "%.4g %% of %.4g = %.4g, / √3", classPercent, reading, half)
 }
 
 // Scatter adds the uncertainty of the mean of n readings that scatter with a standard deviation known from freedom degrees of freedom:
@@ -91,7 +102,7 @@ func (b *Budget) Scatter(name string, deviation float64, n int, freedom float64)
 	case !(freedom > 0):
 		b.refuse(name, "degrees of freedom", freedom)
 	default:
-		b.add(name, deviation/math.Sqrt(float64(n)), freedom, fmt.Sprintf("%.4g / √%d", deviation, n))
+		b.add(name, deviation/math.Sqrt(float64(n)), freedom, "%.4g / √%.0f", deviation, float64(n))
 	}
 }
 
@@ -115,12 +126,14 @@ func (b *Budget) Readings(name string, readings ...float64) {
 	b.Scatter(name, math.Sqrt(sum/float64(n-1)), n, float64(n-1))
 }
 
-func (b *Budget) add(name string, std, freedom float64, working string) {
+func (b *Budget) add(name string, std, freedom float64, form string, numbers ...float64) {
 	if !(std >= 0) || math.IsInf(std, 1) {
 		b.refuse(name, "standard uncertainty", std)
 		return
 	}
-	b.components = append(b.components, Component{name, std, freedom, working})
+	c := Component{Name: name, Std: std, Freedom: freedom, form: form}
+	copy(c.numbers[:], numbers)
+	b.components = append(b.components, c)
 }
 
 func (b *Budget) refuse(name, what string, value float64) {

@@ -15,7 +15,7 @@ func Example() {
 	b.Scatter("repeatability", 3, 1, math.Inf(1))
 	c, _ := b.Combine()
 	for _, part := range c.Components {
-		fmt.Printf("%-14s %-22s %.1f bar\n", part.Name, part.Working, part.Std)
+		fmt.Printf("%-14s %-22s %.1f bar\n", part.Name, part.Working(), part.Std)
 	}
 	u, _ := c.Expand(2)
 	j, _ := doubt.Limit{Band: doubt.Between(320, 330)}.Judge(318, u)

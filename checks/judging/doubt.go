@@ -37,7 +37,7 @@ func (j *judge) doubt(v *Verdict, e *logbook.Edition, readings []reading) {
 	if u, ok := j.budget(v, readings); ok {
 		v.U = u.U
 		if judged, err := limit.Judge(v.Value.Float(), u); err == nil {
-			v.take(judged)
+			v.take(judged, j.show)
 		}
 	}
 	for _, r := range readings {
@@ -52,7 +52,7 @@ func (j *judge) doubt(v *Verdict, e *logbook.Edition, readings []reading) {
 
 // take brings the judgement with doubt into the verdict. On which side of the limit the value stands was settled before, on the
 // scaled integers as written; the doubt only says how sure that is.
-func (v *Verdict) take(judged doubt.Judgement) {
+func (v *Verdict) take(judged doubt.Judgement, show bool) {
 	unit := v.Value.Unit().Name
 	if v.Value.Unit() != measure.BaseUnit(v.Value.Kind()) {
 		unit = measure.BaseUnit(v.Value.Kind()).Name
@@ -66,10 +66,15 @@ func (v *Verdict) take(judged doubt.Judgement) {
 	}
 	v.Accepted = judged.Accepted && v.Side == 0
 	v.CannotProve = judged.CannotProve
-	v.Working = append(v.Working, fmt.Sprintf("uncertainty %s: %s", judged.Uncertainty.Text(unit), v.Result))
-	if note := judged.Note(unit); note != "" {
+	note := judged.Note(unit)
+	if note != "" {
 		v.Why = note
-		v.Working = append(v.Working, note)
+	}
+	if show {
+		v.Working = append(v.Working, fmt.Sprintf("uncertainty %s: %s", judged.Uncertainty.Text(unit), v.Result))
+		if note != "" {
+			v.Working = append(v.Working, note)
+		}
 	}
 }
 
@@ -94,8 +99,10 @@ func (j *judge) budget(v *Verdict, readings []reading) (doubt.Uncertainty, bool)
 	if err != nil {
 		return doubt.Uncertainty{}, false
 	}
-	for _, c := range sum.Components {
-		v.Working = append(v.Working, fmt.Sprintf("u(%s) = %s = %.2g", c.Name, c.Working, c.Std))
+	if j.show {
+		for _, c := range sum.Components {
+			v.Working = append(v.Working, fmt.Sprintf("u(%s) = %s = %.2g", c.Name, c.Working(), c.Std))
+		}
 	}
 	u, err := sum.Expand(2)
 	return u, err == nil

@@ -58,7 +58,7 @@ type Verdict struct {
 	CannotProve bool             // the doubt is wider than half the band: this instrument cannot prove any value within
 	Result      Result
 	Why         string        // why there is no verdict, or what the doubt rests on
-	Working     []string      // the working, line by line
+	Working     []string      // the working, line by line: see [Judgement.Worked]
 	Class       logbook.Class // setting class, for what depends on it
 }
 
@@ -66,26 +66,36 @@ type Verdict struct {
 type Judgement struct {
 	byRecord map[*logbook.Overhaul][]Verdict
 	asked    *sync.Map // of those judged on demand, their verdicts
-	judge    func(o *logbook.Overhaul) []Verdict
+	judge    func(o *logbook.Overhaul, show bool) []Verdict
 }
 
-// Of lists the verdicts of a record in the order of the bench.
+// Worked lists the verdicts of a record with their working, which is put into words when it is asked for: of ten thousand records a
+// handful are looked at.
+func (j *Judgement) Worked(o *logbook.Overhaul) []Verdict {
+	if o == nil {
+		return nil
+	}
+	return j.judge(o, true)
+}
+
+// Of lists the verdicts of a record in the order of the bench, without their working.
 func (j *Judgement) Of(o *logbook.Overhaul) []Verdict {
 	if j.asked == nil || o == nil {
 		return j.byRecord[o]
 	}
 	known, ok := j.asked.Load(o)
 	if !ok {
-		known, _ = j.asked.LoadOrStore(o, j.judge(o))
+		known, _ = j.asked.LoadOrStore(o, j.judge(o, false))
 	}
 	return known.([]Verdict)
 }
 
 // Find is the verdict of a record on one key; Result is None where the record has none.
 func (j *Judgement) Find(o *logbook.Overhaul, key string) Verdict {
-	for _, v := range j.Of(o) {
-		if v.Key == key {
-			return v
+	list := j.Of(o)
+	for i := range list {
+		if list[i].Key == key {
+			return list[i]
 		}
 	}
 	return Verdict{}
@@ -93,15 +103,14 @@ func (j *Judgement) Find(o *logbook.Overhaul, key string) Verdict {
 
 // Judge judges every overhaul of a book, on all processors: no verdict rests on another.
 func Judge(b *logbook.Book) *Judgement {
-	j := &Judgement{byRecord: make(map[*logbook.Overhaul][]Verdict, len(b.Overhauls))}
-	settings := b.Vessel.Settings.WithDefaults()
+	j := &Judgement{byRecord: make(map[*logbook.Overhaul][]Verdict, len(b.Overhauls)), judge: judgeOf(b)}
 	verdicts := make([][]Verdict, len(b.Overhauls))
 	var next atomic.Int64
 	var workers sync.WaitGroup
 	for range runtime.GOMAXPROCS(0) {
 		workers.Go(func() {
 			for i := next.Add(1) - 1; i < int64(len(verdicts)); i = next.Add(1) - 1 {
-				verdicts[i] = judgeOne(b, b.Overhauls[i], b.LimitsFor(b.Overhauls[i]), settings)
+				verdicts[i] = j.judge(b.Overhauls[i], false)
 			}
 		})
 	}
@@ -114,11 +123,16 @@ func Judge(b *logbook.Book) *Judgement {
 
 // OnDemand judges each overhaul of a book when it is first asked for: what [Judge] gives, where only a few are looked at.
 func OnDemand(b *logbook.Book) *Judgement {
-	settings := b.Vessel.Settings.WithDefaults()
-	return &Judgement{asked: &sync.Map{}, judge: func(o *logbook.Overhaul) []Verdict { return judgeOne(b, o, b.LimitsFor(o), settings) }}
+	return &Judgement{asked: &sync.Map{}, judge: judgeOf(b)}
 }
 
-// By judges one overhaul by other limits than those of its own day.
-func By(l *logbook.Limits, b *logbook.Book, o *logbook.Overhaul) []Verdict {
-	return judgeOne(b, o, l, b.Vessel.Settings.WithDefaults())
+func judgeOf(b *logbook.Book) func(o *logbook.Overhaul, show bool) []Verdict {
+	settings := b.Vessel.Settings.WithDefaults()
+	return func(o *logbook.Overhaul, show bool) []Verdict { return judgeOne(b, o, b.LimitsFor(o), &settings, show) }
+}
+
+// By judges overhauls one by one by other limits than those of their own day, without their working.
+func By(l *logbook.Limits, b *logbook.Book) func(o *logbook.Overhaul) []Verdict {
+	settings := b.Vessel.Settings.WithDefaults()
+	return func(o *logbook.Overhaul) []Verdict { return judgeOne(b, o, l, &settings, false) }
 }

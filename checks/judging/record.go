@@ -2,7 +2,9 @@ package judging
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"sync"
 
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -13,13 +15,29 @@ type judge struct {
 	b        *logbook.Book
 	o        *logbook.Overhaul
 	limits   *logbook.Limits
-	settings logbook.Settings
+	settings *logbook.Settings
+	show     bool             // put the working into words
 	in       *logbook.Edition // limits in force for the step being judged
 	out      []Verdict
 }
 
-func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings logbook.Settings) []Verdict {
-	j := &judge{b: b, o: o, limits: l, settings: settings, out: make([]Verdict, 0, 32)}
+func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings *logbook.Settings, show bool) []Verdict {
+	room := rooms.Get().(*[]Verdict)
+	j := &judge{b: b, o: o, limits: l, settings: settings, show: show, out: (*room)[:0]}
+	j.record()
+	*room = j.out
+	verdicts := slices.Clone(j.out)
+	clear(j.out)
+	rooms.Put(room)
+	return verdicts
+}
+
+// rooms are slices to judge into, so that each record keeps no more room than it has verdicts.
+var rooms = sync.Pool{New: func() any { return new([]Verdict) }}
+
+// record judges the record from the removal to the fitting.
+func (j *judge) record() {
+	b, o := j.b, j.o
 	class := b.Lives().ClassOf(o)
 	day := o.Day()
 	found := j.limits.OnFirst(o.AsFound.Date.Day, o.Removed.Date.Day, day)
@@ -36,15 +54,14 @@ func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings 
 	j.in = left
 	j.marking(left)
 	j.asLeft(left, class)
-	j.torque("assembled.nozzle_nut", "nozzle nut", o.Assembled.NozzleNut, left.NozzleNut, o.Assembled.Stated())
-	j.torque("as_left.end_cap", "end cap", o.AsLeft.EndCap, left.EndCap, o.AsLeft.Stated())
+	j.torque("assembled.nozzle_nut", "nozzle nut", &o.Assembled.NozzleNut, &left.NozzleNut, o.Assembled.Stated())
+	j.torque("as_left.end_cap", "end cap", &o.AsLeft.EndCap, &left.EndCap, o.AsLeft.Stated())
 	if o.Fitted.Stated() {
 		j.in = fit
-		j.torque("fitted.clamp_nuts", "clamp nuts", o.Fitted.ClampNuts, fit.ClampNuts, true)
-		j.torque("fitted.pipe_nut", "pipe nut", o.Fitted.PipeNut, fit.PipeNut, true)
+		j.torque("fitted.clamp_nuts", "clamp nuts", &o.Fitted.ClampNuts, &fit.ClampNuts, true)
+		j.torque("fitted.pipe_nut", "pipe nut", &o.Fitted.PipeNut, &fit.PipeNut, true)
 		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span, fit.Protrusion.Leaf, fit.Protrusion.Written)
 	}
-	return j.out
 }
 
 // add completes a verdict with where its limit stands, and keeps it.
@@ -107,7 +124,9 @@ func (j *judge) settle(v *Verdict, behind []reading) {
 	if v.Side != 0 {
 		v.Result = Beyond
 	}
-	v.Working = append(v.Working, fmt.Sprintf("%s %s against %s", v.Name, v.Value, v.LimitText))
+	if j.show {
+		v.Working = append(v.Working, fmt.Sprintf("%s %s against %s", v.Name, v.Value, v.LimitText))
+	}
 	j.doubt(v, j.in, behind)
 }
 
@@ -126,20 +145,20 @@ func margin(s measure.Span, q measure.Quantity) measure.Quantity {
 }
 
 func (j *judge) asFound(e *logbook.Edition) {
-	t := j.o.AsFound
+	t := &j.o.AsFound
 	if !t.Present() && !j.o.Removed.Stated() {
 		return
 	}
 	median, behind := j.opening("as_found", "opening pressure", t)
 	j.atLeast(Verdict{Key: "as_found.opening_pressure", Name: "opening pressure as found", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Cause, behind)
 	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look, behind)
-	j.seat("as_found", "seat as found", t, e.Seat)
+	j.seat("as_found", "seat as found", t, &e.Seat)
 	j.leakDown("as_found", "leak-down as found", t, e, e.LeakDown.AsFound)
-	j.spray("as_found", "spray as found", t.Spray, e.Holes)
+	j.spray("as_found", "spray as found", &t.Spray, &e.Holes)
 }
 
 func (j *judge) asLeft(e *logbook.Edition, class logbook.Class) {
-	t := j.o.AsLeft
+	t := &j.o.AsLeft
 	if !t.Present() {
 		return
 	}
@@ -157,13 +176,13 @@ func (j *judge) asLeft(e *logbook.Edition, class logbook.Class) {
 		text = setting.Written + " (" + class.String() + ")"
 	}
 	j.band(v, median, setting.Span, setting.Leaf, text, behind)
-	j.seat("as_left", "seat as left", t, e.Seat)
+	j.seat("as_left", "seat as left", t, &e.Seat)
 	leak := e.LeakDown.AsLeft
 	if class == logbook.New && e.LeakDown.New.Span.Valid() {
 		leak = e.LeakDown.New
 	}
 	j.leakDown("as_left", "leak-down as left", t, e, leak)
-	j.spray("as_left", "spray as left", t.Spray, e.Holes)
+	j.spray("as_left", "spray as left", &t.Spray, &e.Holes)
 }
 
 func (j *judge) atLeast(v Verdict, a, least logbook.Amount, behind ...reading) {
@@ -183,7 +202,7 @@ func (j *judge) atMost(v Verdict, a, most logbook.Amount, behind ...reading) {
 }
 
 // opening is the booked opening pressure of a test, with the readings it rests on.
-func (j *judge) opening(block, name string, t logbook.Test) (logbook.Amount, reading) {
+func (j *judge) opening(block, name string, t *logbook.Test) (logbook.Amount, reading) {
 	median := t.Opening.Median()
 	if !median.Present() {
 		median.Leaf = t.Opening.Leaf
@@ -202,7 +221,7 @@ func (j *judge) opening(block, name string, t logbook.Test) (logbook.Amount, rea
 // seatOrder ranks the seat's states from tight to leaking.
 var seatOrder = map[string]int{"dry": 0, "damp": 1, "drop": 2, "runs": 3}
 
-func (j *judge) seat(block, name string, t logbook.Test, limit logbook.SeatLimits) {
+func (j *judge) seat(block, name string, t *logbook.Test, limit *logbook.SeatLimits) {
 	v := Verdict{Key: block + ".seat.state", Name: name, Place: t.Seat.State.Place, Written: t.Seat.State.Written}
 	allow := limit.Allow
 	switch {
@@ -216,7 +235,9 @@ func (j *judge) seat(block, name string, t logbook.Test, limit logbook.SeatLimit
 		if seatOrder[t.Seat.State.Written] > seatOrder[allow.Written] {
 			v.Result, v.Side = Beyond, 1
 		}
-		v.Working = append(v.Working, fmt.Sprintf("%s: %s; allowed %s", name, v.Written, v.LimitText))
+		if j.show {
+			v.Working = append(v.Working, fmt.Sprintf("%s: %s; allowed %s", name, v.Written, v.LimitText))
+		}
 	}
 	j.add(v, allow.Leaf)
 }
@@ -232,16 +253,20 @@ func firstOf(texts ...string) string {
 
 // leakDown judges the time as written while the oil is inside the book's range, and the time referred to the limits' oil
 // temperature where it is not.
-func (j *judge) leakDown(block, name string, t logbook.Test, e *logbook.Edition, limit logbook.Band) {
+func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Edition, limit logbook.Band) {
 	v := Verdict{Key: block + ".leak_down.time", Name: name}
 	a := t.LeakDown.Time
 	if a.Why == "" {
 		a.Why = firstOf(t.LeakDown.Why, t.Why)
 	}
 	if a.Quantity.Valid() {
-		v.Working = append(v.Working, j.span(t, e)...)
+		if j.show {
+			v.Working = append(v.Working, j.span(t, e)...)
+		}
 		if ref, line, ok := j.referred(t, e); ok {
-			v.Working = append(v.Working, line)
+			if j.show {
+				v.Working = append(v.Working, line())
+			}
 			if t.Oil.Quantity.Valid() && j.settings.OilRange.Side(t.Oil.Quantity) != 0 {
 				v.Why = fmt.Sprintf("oil at %s is outside %s: judged by the time at the reference oil", t.Oil, j.settings.OilRange.Span)
 				written := a.String()
@@ -256,7 +281,7 @@ func (j *judge) leakDown(block, name string, t logbook.Test, e *logbook.Edition,
 }
 
 // span compares the pressures of the test with those the limit holds for.
-func (j *judge) span(t logbook.Test, e *logbook.Edition) []string {
+func (j *judge) span(t *logbook.Test, e *logbook.Edition) []string {
 	l := e.LeakDown
 	open := t.Opening.Median()
 	if !l.From.Relative.Valid() || !open.Quantity.Valid() || !t.LeakDown.From.Quantity.Valid() {
@@ -270,7 +295,7 @@ func (j *judge) span(t logbook.Test, e *logbook.Edition) []string {
 	return []string{line}
 }
 
-func (j *judge) spray(block, name string, s logbook.Spray, limit logbook.HoleLimits) {
+func (j *judge) spray(block, name string, s *logbook.Spray, limit *logbook.HoleLimits) {
 	v := Verdict{Key: block + ".spray", Name: name, Place: s.Place}
 	switch {
 	case !s.Stated() || !s.Open.Valid && !s.Form.Stated():
@@ -316,18 +341,18 @@ func (j *judge) stripped(e *logbook.Edition) {
 }
 
 func (j *judge) measured(e *logbook.Edition) {
-	m := j.o.Measured
+	m := &j.o.Measured
 	if !m.Present() {
 		return
 	}
-	with := func(key, name string, x logbook.Measurement) (Verdict, logbook.Amount) {
+	with := func(key, name string, x *logbook.Measurement) (Verdict, logbook.Amount) {
 		a := x.Value
 		if !a.Present() {
 			a.Leaf = x.Leaf
 		}
 		return Verdict{Key: key, Name: name, Instrument: x.With.Written}, a
 	}
-	v, stroke := with("measured.stroke", "stroke", m.Stroke)
+	v, stroke := with("measured.stroke", "stroke", &m.Stroke)
 	fresh := e.Stroke.New
 	if !fresh.Span.Valid() { // a manual that states one stroke states it for the new nozzle, whose holder adds nothing yet
 		fresh = e.Effective.New
@@ -337,16 +362,16 @@ func (j *judge) measured(e *logbook.Edition) {
 	} else {
 		j.atMost(v, stroke, e.Stroke.Max)
 	}
-	v, wear := with("measured.holder_wear", "holder wear", m.HolderWear)
+	v, wear := with("measured.holder_wear", "holder wear", &m.HolderWear)
 	v.Safety = e.HolderWear.Safety.Is("yes")
 	j.atMost(v, wear, e.HolderWear.Max)
 	j.effective(e, stroke, wear)
-	v, dia := with("measured.seat_diameter", "seat diameter", m.SeatDiameter)
+	v, dia := with("measured.seat_diameter", "seat diameter", &m.SeatDiameter)
 	v.Safety = e.SeatDia.Safety.Is("yes")
 	j.atMost(v, dia, e.SeatDia.Largest())
-	v, length := with("measured.spring_length", "free length of the spring", m.SpringLength)
+	v, length := with("measured.spring_length", "free length of the spring", &m.SpringLength)
 	j.atLeast(v, length, e.Spring.Min)
-	j.noGo(m.NoGo, e.Holes)
+	j.noGo(&m.NoGo, &e.Holes)
 }
 
 // nozzleNew says that the nozzle measured had not run yet.
@@ -363,7 +388,9 @@ func (j *judge) effective(e *logbook.Edition, stroke, wear logbook.Amount) {
 	switch {
 	case !stroke.Quantity.Valid() && j.o.Measured.Effective.Value.Quantity.Valid():
 		sum = j.o.Measured.Effective.Value
-		v.Working = append(v.Working, "the sum as the engineer wrote it: the stroke itself is not measured")
+		if j.show {
+			v.Working = append(v.Working, "the sum as the engineer wrote it: the stroke itself is not measured")
+		}
 	case stroke.Quantity.Valid() && !wear.Quantity.Valid():
 		v.Result, v.Place, v.Written = NotMeasured, stroke.Place, ""
 		v.Why = "holder wear " + firstOf(wear.Not, "not measured") + ", so the sum is not known"
@@ -371,8 +398,10 @@ func (j *judge) effective(e *logbook.Edition, stroke, wear logbook.Amount) {
 		return
 	case stroke.Quantity.Valid():
 		sum.Quantity = stroke.Plus(wear.Quantity)
-		v.Working = append(v.Working, fmt.Sprintf("effective stroke = stroke %s + holder wear %s = %s", stroke, wear, sum.Quantity))
-		m := j.o.Measured
+		if j.show {
+			v.Working = append(v.Working, fmt.Sprintf("effective stroke = stroke %s + holder wear %s = %s", stroke, wear, sum.Quantity))
+		}
+		m := &j.o.Measured
 		day := j.dayOf("measured.")
 		j.atMost(v, sum, e.Effective.Max, reading{"stroke", stroke.Quantity, nil, m.Stroke.With.Written, day}, reading{"holder wear", wear.Quantity, nil, m.HolderWear.With.Written, day})
 		return
@@ -380,7 +409,7 @@ func (j *judge) effective(e *logbook.Edition, stroke, wear logbook.Amount) {
 	j.atMost(v, sum, e.Effective.Max)
 }
 
-func (j *judge) noGo(n logbook.NoGo, limit logbook.HoleLimits) {
+func (j *judge) noGo(n *logbook.NoGo, limit *logbook.HoleLimits) {
 	if !n.Present() {
 		return
 	}
@@ -411,7 +440,9 @@ func (j *judge) life(e *logbook.Edition) {
 	a.Written = ""
 	if known {
 		a.Quantity = measure.FromFloat(hours, 0, measure.Hours)
-		v.Working = append(v.Working, fmt.Sprintf("%s has run %s in all its service lives", serial, a.Quantity))
+		if j.show {
+			v.Working = append(v.Working, fmt.Sprintf("%s has run %s in all its service lives", serial, a.Quantity))
+		}
 	} else {
 		a.Why = "a counter reading of one of its service lives, or its hours before the book, is not known"
 	}
@@ -444,7 +475,7 @@ func (j *judge) marking(e *logbook.Edition) {
 	j.add(v, e.Markings.Leaf)
 }
 
-func (j *judge) torque(key, name string, t logbook.Tightened, limit logbook.TorqueLimits, due bool) {
+func (j *judge) torque(key, name string, t *logbook.Tightened, limit *logbook.TorqueLimits, due bool) {
 	if !due && !t.Present() {
 		return
 	}

@@ -21,23 +21,25 @@ func (j *judge) oilOf(bench string) (physics.Oil, bool) {
 
 // referred is the leak-down time at the oil temperature that the limit holds for, worked out from the bench's own oil: laminar
 // leakage past the needle goes with the dynamic viscosity.
-func (j *judge) referred(t logbook.Test, e *logbook.Edition) (measure.Quantity, string, bool) {
+func (j *judge) referred(t *logbook.Test, e *logbook.Edition) (ref measure.Quantity, working func() string, ok bool) {
 	want := e.LeakDown.Oil
 	if !t.Oil.Quantity.Valid() || !want.Quantity.Valid() || !t.LeakDown.Time.Quantity.Valid() {
-		return measure.Quantity{}, "", false
+		return measure.Quantity{}, nil, false
 	}
 	oil, ok := j.oilOf(firstOf(t.Bench.Written, j.o.AsFound.Bench.Written))
 	if !ok {
-		return measure.Quantity{}, "", false
+		return measure.Quantity{}, nil, false
 	}
 	there, err := oil.DynamicMPaS(t.Oil.Float())
 	if err != nil {
-		return measure.Quantity{}, "", false
+		return measure.Quantity{}, nil, false
 	}
 	here, err := oil.DynamicMPaS(want.Float())
 	if err != nil || there <= 0 {
-		return measure.Quantity{}, "", false
+		return measure.Quantity{}, nil, false
 	}
-	ref := measure.FromFloat(t.LeakDown.Time.Float()*here/there, 1, measure.Time)
-	return ref, fmt.Sprintf("%s at %s is %s at %s: the time goes with the oil's viscosity, %.2f to %.2f mPa·s", t.LeakDown.Time, t.Oil, ref, want, there, here), true
+	ref = measure.FromFloat(t.LeakDown.Time.Float()*here/there, 1, measure.Time)
+	return ref, func() string {
+		return fmt.Sprintf("%s at %s is %s at %s: the time goes with the oil's viscosity, %.2f to %.2f mPa·s", t.LeakDown.Time, t.Oil, ref, want, there, here)
+	}, true
 }
