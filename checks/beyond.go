@@ -9,7 +9,7 @@ import (
 )
 
 // beyond says how far a value lies out of its limit: "stroke 0.71 mm is 0.01 mm above the limit 0.70 mm".
-func beyond(v judging.Verdict) string {
+func beyond(v *judging.Verdict) string {
 	value := v.Name + " " + v.Written
 	if v.Value.Valid() && v.Value.String() != v.Written {
 		value += " (judged as " + v.Value.String() + ")"
@@ -24,7 +24,7 @@ func beyond(v judging.Verdict) string {
 }
 
 // edge names the limit that was passed; of a band closed on both sides, the band.
-func edge(v judging.Verdict, end measure.Quantity) string {
+func edge(v *judging.Verdict, end measure.Quantity) string {
 	if !v.Span.Low.Valid() || !v.Span.High.Valid() {
 		return "the limit " + end.String()
 	}
@@ -36,6 +36,6 @@ func edge(v judging.Verdict, end measure.Quantity) string {
 }
 
 // onVerdict begins a finding on a value and its limit.
-func onVerdict(o *logbook.Overhaul, v judging.Verdict, message, next string) Finding {
+func onVerdict(o *logbook.Overhaul, v *judging.Verdict, message, next string) Finding {
 	return Finding{Place: v.Place, Message: message, Next: next, Limit: limit(v), About: about(o)}
 }

@@ -6,6 +6,8 @@
 package checks
 
 import (
+	"sync"
+
 	"needlebook/checks/causes"
 	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
@@ -60,6 +62,7 @@ type Case struct {
 
 	check    *Check
 	each     []*logbook.Overhaul // those that are looked at one by one
+	mistakes *sync.Map           // by overhaul, the places at which a unit is mistaken: several checks ask
 	findings []Finding
 }
 
@@ -112,7 +115,7 @@ func about(o *logbook.Overhaul) About {
 }
 
 // limit shows the limit behind a verdict.
-func limit(v judging.Verdict) *Limit {
+func limit(v *judging.Verdict) *Limit {
 	if v.LimitText == "" {
 		return nil
 	}

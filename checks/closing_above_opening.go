@@ -10,7 +10,7 @@ var closingAboveOpening = &Check{
 	Source:  "common practice, no source; it follows from the areas at guide and seat",
 	Example: `opens at 250 bar and closes at 325 bar as left: exchanged?`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		eachTest(o, func(state string, t logbook.Test) {
+		eachTest(o, func(state string, t *logbook.Test) {
 			opening := t.Opening.Median()
 			if !opening.Quantity.Valid() || !t.Closing.Quantity.Valid() || t.Closing.Compare(opening.Quantity) < 0 {
 				return
@@ -23,7 +23,7 @@ var closingAboveOpening = &Check{
 }
 
 // eachTest calls f for the two tests of a record.
-func eachTest(o *logbook.Overhaul, f func(state string, t logbook.Test)) {
-	f("as found", o.AsFound)
-	f("as left", o.AsLeft)
+func eachTest(o *logbook.Overhaul, f func(state string, t *logbook.Test)) {
+	f("as found", &o.AsFound)
+	f("as left", &o.AsLeft)
 }

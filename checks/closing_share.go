@@ -14,7 +14,7 @@ var closingShare = &Check{
 	Source:  "from memory; the two shares are the limits file's, or settings of the book",
 	Example: `closes at 92 % of opening as left, usual 55 % to 90 %`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		eachTest(o, func(state string, t logbook.Test) {
+		eachTest(o, func(state string, t *logbook.Test) {
 			opening, closing := t.Opening.Median(), t.Closing
 			if !opening.Quantity.Valid() || !closing.Quantity.Valid() || closing.Compare(opening.Quantity) >= 0 {
 				return

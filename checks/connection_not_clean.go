@@ -10,7 +10,7 @@ var connectionNotClean = &Check{
 	Source:  "common practice, no source",
 	Example: `test connection leaking as found: the leak-down time is not the valve's`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		eachTest(o, func(state string, t logbook.Test) {
+		eachTest(o, func(state string, t *logbook.Test) {
 			w := t.Connection
 			switch {
 			case w.Is("leaking"):

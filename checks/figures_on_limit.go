@@ -24,14 +24,16 @@ var figuresOnLimit = &Check{
 
 func onLimit(c *Case, r logbook.Round) {
 	type tally struct {
-		on  []judging.Verdict
+		on  []*judging.Verdict
 		all int
 	}
 	by := map[string]*tally{}
 	var keys []string
 	of := map[string]*logbook.Overhaul{}
 	for _, o := range r.Overhauls {
-		for _, v := range c.Judged.Of(o) {
+		list := c.Judged.Of(o)
+		for i := range list {
+			v := &list[i]
 			if !v.Value.Valid() || !v.Span.Valid() || v.Span.Kind() != v.Value.Kind() || v.Span.Nominal.Valid() {
 				continue
 			}
@@ -64,6 +66,6 @@ func onLimit(c *Case, r logbook.Round) {
 	}
 }
 
-func onEnd(v judging.Verdict) bool {
+func onEnd(v *judging.Verdict) bool {
 	return v.Span.Low.Valid() && v.Value.Compare(v.Span.Low) == 0 || v.Span.High.Valid() && v.Value.Compare(v.Span.High) == 0
 }

@@ -53,7 +53,7 @@ func nutTightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tigh
 		c.Report(Finding{Place: place, Message: name + ": " + strings.Join(lacking, " and ") + " recorded", About: about(o),
 			Next: "record it, or why it is not known; in doubt slacken and tighten again"})
 	}
-	for _, v := range []judging.Verdict{c.Judged.Find(o, key+".torque"), steps} {
+	for _, v := range []*judging.Verdict{c.Judged.Find(o, key+".torque"), steps} {
 		if v.Result.Out() {
 			c.Report(onVerdict(o, v, beyond(v), "slacken and tighten again as the manual says"))
 		}

@@ -15,7 +15,7 @@ var oilTemperature = &Check{
 	Source:  "from memory; the range is the limits file's, or a setting of the book",
 	Example: `test oil 38 °C as found is outside 15 .. 30 °C; 11.2 s there is 16.0 s at 20 °C`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		eachTest(o, func(state string, t logbook.Test) {
+		eachTest(o, func(state string, t *logbook.Test) {
 			e := c.inForce(o, t.Date.Day)
 			span, text := c.Settings.OilRange.Span, c.Settings.OilRange.Span.String()
 			var lim *Limit

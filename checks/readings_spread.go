@@ -11,7 +11,7 @@ var readingsSpread = &Check{
 	Example: `readings of the opening pressure as found lie 15 bar apart, 290 bar to 305 bar; usual at most 10 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		most, slips := c.Settings.ReadingSpread.Quantity, mistaken(c, o)
-		eachTest(o, func(state string, t logbook.Test) {
+		eachTest(o, func(state string, t *logbook.Test) {
 			low, high := ends(t.Opening.Valid())
 			if high.Quantity.Valid() && !slips[high.Place] && high.Compare(low.Plus(most)) > 0 {
 				c.Report(Finding{Place: t.Opening.Place, Message: "readings of the opening pressure " + state + " lie " + high.Apart(low.Quantity).String() + " apart, " + low.String() + " to " + high.String() + "; usual at most " + most.String(),

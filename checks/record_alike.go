@@ -6,6 +6,7 @@ import (
 	"sort"
 
 	"needlebook/logbook"
+	"needlebook/logbook/measure"
 )
 
 var recordAlike = &Check{
@@ -20,8 +21,10 @@ var recordAlike = &Check{
 	Grade:   Answer,
 	Whole: func(c *Case) {
 		pages, shown := figuresOf(c.Book), pictures(c.Book)
+		earlier := newShelf(pages)
 		for i := range pages {
-			c.likeness(pages, i)
+			c.likeness(earlier, i)
+			earlier.add(i)
 			samePictures(c, shown, pages[i].record)
 		}
 	},
@@ -42,37 +45,34 @@ type figureKeys struct {
 
 // figuresOf takes the figures that are read off an instrument; what is set to a nominal value or counted is left out.
 func figuresOf(b *logbook.Book) []page {
-	keys := &figureKeys{}
-	var values []map[string]int32
-	var counts [][]int
+	keys := &figureKeys{names: figureNames[:]}
+	values, counts := make([]map[string]int32, len(figureNames)), make([][]int, len(figureNames))
+	for k := range values {
+		values[k] = map[string]int32{}
+	}
 	pages := make([]page, len(b.Overhauls))
 	for i, o := range b.Overhauls {
-		figures := readFigures(o)
-		pages[i] = page{record: o, at: make([]int32, len(figures)), shared: keys}
-		for k, f := range figures {
-			if k == len(keys.names) {
-				keys.names, values, counts = append(keys.names, f.name), append(values, map[string]int32{}), append(counts, nil)
-			}
+		pages[i] = page{record: o, at: make([]int32, len(figureNames)), shared: keys}
+		readFigures(o, func(k int, text []byte) {
 			pages[i].at[k] = -1
-			if f.text == "" {
-				continue
+			if len(text) == 0 {
+				return
 			}
-			id, met := values[k][f.text]
+			id, met := values[k][string(text)]
 			if !met {
 				id = int32(len(counts[k]))
-				values[k][f.text], counts[k] = id, append(counts[k], 0)
+				values[k][string(text)], counts[k] = id, append(counts[k], 0)
 			}
 			counts[k][id]++
 			pages[i].at[k] = id
-		}
+		})
 	}
-	order := keys.weigh(counts)
+	order, sorted := keys.weigh(counts), make([]int32, len(figureNames))
 	for i := range pages {
-		sorted := make([]int32, len(order))
 		for to, from := range order {
 			sorted[to] = pages[i].at[from]
 		}
-		pages[i].at = sorted
+		copy(pages[i].at, sorted)
 	}
 	return pages
 }
@@ -104,44 +104,106 @@ func (keys *figureKeys) weigh(counts [][]int) []int {
 	return order
 }
 
-type figure struct{ name, text string }
+// figureNames are the figures of the bench in a fixed order. What is written at the fitting comes later and often by another hand: it is
+// no part of the page.
+var figureNames = [...]string{"first pop as found", "opening pressure as found", "closing pressure as found", "leak-down as found", "oil as found",
+	"exhaust deviation before", "peak deviation before", "stroke", "holder wear", "seat diameter", "seat band", "spring length", "face contact",
+	"opening pressure as left", "closing pressure as left", "leak-down as left"}
 
-// readFigures lists the figures of the bench in a fixed order; one that is not there has no text. What is written at the fitting comes
-// later and often by another hand: it is no part of the page.
-func readFigures(o *logbook.Overhaul) []figure {
-	one := func(name string, a logbook.Amount) figure {
-		if !a.Quantity.Valid() {
-			return figure{name: name}
+// readFigures gives the figures of a record in the order of their names, as they are written; one that is not there has no text. The
+// text holds until the next.
+func readFigures(o *logbook.Overhaul, figure func(k int, text []byte)) {
+	var text []byte
+	write := func(q measure.Quantity) { text = append(append(append(text, q.Number()...), ' '), q.Unit().Name...) }
+	f, m, l := &o.AsFound, &o.Measured, &o.AsLeft
+	for k, a := range [len(figureNames)]*logbook.Amount{&f.FirstPop, nil, &f.Closing, &f.LeakDown.Time, &f.Oil, &f.Signs.Exhaust, &f.Signs.Peak,
+		&m.Stroke.Value, &m.HolderWear.Value, &m.SeatDiameter.Value, &m.SeatBand.Value, &m.SpringLength.Value, &m.FaceContact.Value, nil, &l.Closing, &l.LeakDown.Time} {
+		text = text[:0]
+		if a != nil {
+			if a.Quantity.Valid() {
+				write(a.Quantity)
+			}
+			figure(k, text)
+			continue
 		}
-		return figure{name, a.Quantity.String()}
-	}
-	three := func(name string, a logbook.Amounts) figure {
-		f := figure{name: name}
-		for _, r := range a.Valid() {
-			f.text += r.Quantity.String() + " "
+		readings := f.Opening.Each
+		if k > 1 {
+			readings = l.Opening.Each
 		}
-		return f
+		for i := range readings {
+			if q := readings[i].Quantity; q.Valid() {
+				write(q)
+				text = append(text, ';')
+			}
+		}
+		figure(k, text)
 	}
-	f, m, l := o.AsFound, o.Measured, o.AsLeft
-	return []figure{
-		one("first pop as found", f.FirstPop), three("opening pressure as found", f.Opening), one("closing pressure as found", f.Closing),
-		one("leak-down as found", f.LeakDown.Time), one("oil as found", f.Oil),
-		one("exhaust deviation before", f.Signs.Exhaust), one("peak deviation before", f.Signs.Peak),
-		one("stroke", m.Stroke.Value), one("holder wear", m.HolderWear.Value), one("seat diameter", m.SeatDiameter.Value),
-		one("seat band", m.SeatBand.Value), one("spring length", m.SpringLength.Value), one("face contact", m.FaceContact.Value),
-		three("opening pressure as left", l.Opening), one("closing pressure as left", l.Closing), one("leak-down as left", l.LeakDown.Time),
+}
+
+// shelf holds earlier pages by their figures, so that a page is laid beside those only that it can be like.
+type shelf struct {
+	pages []page
+	with  [][][]int32 // by key and value, the pages that show it, oldest first
+	met   []int       // by page, the one it was laid beside last, plus one
+}
+
+func newShelf(pages []page) *shelf {
+	s := &shelf{pages: pages, met: make([]int, len(pages))}
+	if len(pages) > 0 {
+		for _, bits := range pages[0].shared.bits {
+			s.with = append(s.with, make([][]int32, len(bits)))
+		}
+	}
+	return s
+}
+
+func (s *shelf) add(i int) {
+	for k, v := range s.pages[i].at {
+		if v >= 0 {
+			s.with[k][v] = append(s.with[k][v], int32(i))
+		}
+	}
+}
+
+// beside calls f for every earlier page, each once, whose equal figures can weigh as much as asked for. What a page weighs in all is
+// given up figure by figure, the rarest first, until the rest is too light: a page that shows none of those given up is no match.
+func (s *shelf) beside(i int, least float64, f func(j int)) {
+	p := s.pages[i]
+	var rarest []int
+	rest := 0.0
+	for k, v := range p.at {
+		if v >= 0 {
+			rarest = append(rarest, k)
+			rest += p.shared.bits[k][v]
+		}
+	}
+	weight := func(k int) float64 { return p.shared.bits[k][p.at[k]] }
+	sort.SliceStable(rarest, func(a, b int) bool { return weight(rarest[a]) > weight(rarest[b]) })
+	for _, k := range rarest {
+		if rest < least-1e-9 {
+			return
+		}
+		for _, j := range s.with[k][p.at[k]] {
+			if s.met[j] != i+1 {
+				s.met[j] = i + 1
+				f(int(j))
+			}
+		}
+		rest -= weight(k)
 	}
 }
 
 // likeness finds the earlier record that a record is most like, and reports it where it is too like.
-func (c *Case) likeness(pages []page, i int) {
+func (c *Case) likeness(earlier *shelf, i int) {
+	pages := earlier.pages
 	share, least := c.Settings.AlikeShare.Float()/100, c.Settings.Alike.Value
 	best, bestBits, bestEqual, bestOf := -1, 0.0, 0, 0
-	for j := range i {
-		if bits, equal, of := pages[i].like(pages[j], share); bits >= least && bits > bestBits && float64(equal) >= share*float64(of) {
+	earlier.beside(i, least, func(j int) {
+		bits, equal, of := pages[i].like(pages[j], share)
+		if bits >= least && (bits > bestBits || bits == bestBits && j < best) && float64(equal) >= share*float64(of) {
 			best, bestBits, bestEqual, bestOf = j, bits, equal, of
 		}
-	}
+	})
 	if best < 0 {
 		return
 	}

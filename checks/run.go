@@ -74,7 +74,7 @@ func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
 	if opt.On == 0 {
 		opt.On = b.Today()
 	}
-	return Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls}
+	return Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls, mistakes: &sync.Map{}}
 }
 
 // Alone says that the check looks at one overhaul, or at one slip of writing, at a time, so that [Look] runs it.

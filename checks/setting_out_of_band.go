@@ -27,13 +27,13 @@ var settingOutOfBand = &Check{
 }
 
 // exchanged says that the closing pressure stands where the opening pressure belongs, and the other way round.
-func exchanged(o *logbook.Overhaul, v judging.Verdict) bool {
+func exchanged(o *logbook.Overhaul, v *judging.Verdict) bool {
 	closing := o.AsLeft.Closing.Quantity
 	return closing.Valid() && closing.Kind() == v.Span.Kind() && v.Span.Side(closing) == 0 && v.Value.Compare(closing) < 0
 }
 
 // settingOfOtherState gives the band of the other state of parts, new or used, where the valve was set to that one.
-func settingOfOtherState(c *Case, o *logbook.Overhaul, v judging.Verdict) (logbook.Band, bool) {
+func settingOfOtherState(c *Case, o *logbook.Overhaul, v *judging.Verdict) (logbook.Band, bool) {
 	if !v.Result.Out() {
 		return logbook.Band{}, false
 	}

@@ -16,7 +16,7 @@ var testNotAsStated = &Check{
 	Source:  "common practice, no source; pressures and times are the book's own, how near is near enough is a setting",
 	Example: `leak-down as left timed from 300 bar over 50 bar; its limit holds from 325 bar over 60 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		eachTest(o, func(state string, t logbook.Test) {
+		eachTest(o, func(state string, t *logbook.Test) {
 			e := c.inForce(o, t.Date.Day)
 			opening := []measure.Quantity{t.Opening.Median().Quantity}
 			if state == "as left" {
@@ -29,7 +29,7 @@ var testNotAsStated = &Check{
 	Grade: Advice,
 }
 
-func leakDownSpan(c *Case, o *logbook.Overhaul, state string, t logbook.Test, e *logbook.Edition, opening []measure.Quantity) {
+func leakDownSpan(c *Case, o *logbook.Overhaul, state string, t *logbook.Test, e *logbook.Edition, opening []measure.Quantity) {
 	l, asked := t.LeakDown, e.LeakDown
 	if !l.From.Quantity.Valid() || !l.To.Quantity.Valid() || !l.Time.Quantity.Valid() || !asked.From.Relative.Valid() {
 		return

@@ -45,7 +45,7 @@ func tightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tighten
 		c.Report(Finding{Place: place, Message: at + ": " + strings.Join(lacking, " and ") + " recorded", About: about(o),
 			Next: "check the nuts with the wrench and record torque and steps, or why they are not known"})
 	}
-	for _, v := range []judging.Verdict{torque, steps} {
+	for _, v := range []*judging.Verdict{torque, steps} {
 		if v.Result.Out() {
 			c.Report(onVerdict(o, v, beyond(v), "slacken and tighten again, in steps and evenly, to the torque of the manual"))
 		}

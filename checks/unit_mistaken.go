@@ -16,6 +16,9 @@ var unitMistaken = &Check{
 	Source:  "common practice, no source; the usual value is the book's own setting or nominal",
 	Example: `opening pressure as left 4640 bar is not possible; 4640 psi = 320 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
+		if len(mistaken(c, o)) == 0 {
+			return
+		}
 		for _, u := range usualValues(c, o) {
 			for _, a := range u.written {
 				if meant := otherwise(c, a.Quantity, u.usual); len(meant) > 0 {
@@ -31,14 +34,21 @@ var unitMistaken = &Check{
 
 // mistaken are the places of a record at which a unit is mistaken: other checks have nothing to say of such a figure.
 func mistaken(c *Case, o *logbook.Overhaul) map[logbook.Place]bool {
-	places := map[logbook.Place]bool{}
+	if known, ok := c.mistakes.Load(o); ok {
+		return known.(map[logbook.Place]bool)
+	}
+	var places map[logbook.Place]bool
 	for _, u := range usualValues(c, o) {
 		for _, a := range u.written {
 			if len(otherwise(c, a.Quantity, u.usual)) > 0 {
+				if places == nil {
+					places = map[logbook.Place]bool{}
+				}
 				places[a.Place] = true
 			}
 		}
 	}
+	c.mistakes.Store(o, places)
 	return places
 }
 

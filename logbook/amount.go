@@ -1,7 +1,7 @@
 package logbook
 
 import (
-	"sort"
+	"slices"
 
 	"needlebook/logbook/measure"
 )
@@ -29,12 +29,21 @@ type Amounts struct {
 	Each []Amount
 }
 
-// Valid lists the readings that could be read.
+// Valid lists the readings that could be read. They are not to be changed.
 func (a Amounts) Valid() []Amount {
-	ok := make([]Amount, 0, len(a.Each))
-	for _, r := range a.Each {
-		if r.Quantity.Valid() {
-			ok = append(ok, r)
+	n := 0
+	for i := range a.Each {
+		if a.Each[i].Quantity.Valid() {
+			n++
+		}
+	}
+	if n == len(a.Each) {
+		return a.Each
+	}
+	ok := make([]Amount, 0, n)
+	for i := range a.Each {
+		if a.Each[i].Quantity.Valid() {
+			ok = append(ok, a.Each[i])
 		}
 	}
 	return ok
@@ -47,8 +56,24 @@ func (a Amounts) Median() Amount {
 	if len(ok) == 0 {
 		return Amount{Leaf: a.Leaf}
 	}
-	sort.SliceStable(ok, func(i, j int) bool { return ok[i].Compare(ok[j].Quantity) < 0 })
-	return ok[(len(ok)-1)/2]
+	const aFew = 5
+	if len(ok) > aFew {
+		ok = slices.Clone(ok)
+		slices.SortStableFunc(ok, func(x, y Amount) int { return x.Compare(y.Quantity) })
+		return ok[(len(ok)-1)/2]
+	}
+	for i := range ok { // the one that half of the others stand before
+		before := 0
+		for j := range ok {
+			if c := ok[j].Compare(ok[i].Quantity); c < 0 || c == 0 && j < i {
+				before++
+			}
+		}
+		if before == (len(ok)-1)/2 {
+			return ok[i]
+		}
+	}
+	return ok[0]
 }
 
 // Number is a bare whole or decimal number: a count, a class.

@@ -15,39 +15,49 @@ func (o *Overhaul) Taken() iter.Seq[Taken] {
 	return o.taken
 }
 
+// testNames are the names of what is read in a test, as found and as left.
+var asFoundNames, asLeftNames = testNames("as found"), testNames("as left")
+
+func testNames(state string) (names [6]string) {
+	for i, what := range []string{"opening pressure", "first pop", "closing pressure", "pressure of the seat test", "start of the leak-down", "end of the leak-down"} {
+		names[i] = what + " " + state
+	}
+	return names
+}
+
 func (o *Overhaul) taken(yield func(Taken) bool) {
 	more := true
-	add := func(name string, a Amount, with Serial, asks bool) {
+	add := func(name string, a *Amount, with *Serial, asks bool) {
 		if more && a.Quantity.Valid() {
-			more = yield(Taken{name, a, with, asks})
+			more = yield(Taken{name, *a, *with, asks})
 		}
 	}
-	test := func(state string, t Test) {
-		for _, r := range t.Opening.Each {
-			add("opening pressure "+state, r, t.Gauge, true)
+	test := func(names *[6]string, t *Test) {
+		for i := range t.Opening.Each {
+			add(names[0], &t.Opening.Each[i], &t.Gauge, true)
 		}
-		add("first pop "+state, t.FirstPop, t.Gauge, true)
-		add("closing pressure "+state, t.Closing, t.Gauge, true)
-		add("pressure of the seat test "+state, t.Seat.At, t.Gauge, true)
-		add("start of the leak-down "+state, t.LeakDown.From, t.Gauge, true)
-		add("end of the leak-down "+state, t.LeakDown.To, t.Gauge, true)
+		add(names[1], &t.FirstPop, &t.Gauge, true)
+		add(names[2], &t.Closing, &t.Gauge, true)
+		add(names[3], &t.Seat.At, &t.Gauge, true)
+		add(names[4], &t.LeakDown.From, &t.Gauge, true)
+		add(names[5], &t.LeakDown.To, &t.Gauge, true)
 	}
-	length := func(name string, m Measurement) { add(name, m.Value, m.With, true) }
-	torque := func(name string, t Tightened) { add("torque of the "+name, t.Torque, t.Wrench, false) }
-	test("as found", o.AsFound)
-	length("stroke", o.Measured.Stroke)
-	length("holder wear", o.Measured.HolderWear)
-	length("seat diameter", o.Measured.SeatDiameter)
-	length("width of the seat band", o.Measured.SeatBand)
-	length("free length of the spring", o.Measured.SpringLength)
-	torque("nozzle nut", o.Assembled.NozzleNut)
-	for _, t := range o.Tries {
-		for _, r := range t.Opening.Each {
-			add("opening pressure of a try", r, Serial{}, false)
+	length := func(name string, m *Measurement) { add(name, &m.Value, &m.With, true) }
+	torque := func(name string, t *Tightened) { add(name, &t.Torque, &t.Wrench, false) }
+	test(&asFoundNames, &o.AsFound)
+	length("stroke", &o.Measured.Stroke)
+	length("holder wear", &o.Measured.HolderWear)
+	length("seat diameter", &o.Measured.SeatDiameter)
+	length("width of the seat band", &o.Measured.SeatBand)
+	length("free length of the spring", &o.Measured.SpringLength)
+	torque("torque of the nozzle nut", &o.Assembled.NozzleNut)
+	for i := range o.Tries {
+		for r := range o.Tries[i].Opening.Each {
+			add("opening pressure of a try", &o.Tries[i].Opening.Each[r], &Serial{}, false)
 		}
 	}
-	test("as left", o.AsLeft)
-	torque("end cap", o.AsLeft.EndCap)
-	torque("clamp nuts", o.Fitted.ClampNuts)
-	torque("pipe nut", o.Fitted.PipeNut)
+	test(&asLeftNames, &o.AsLeft)
+	torque("torque of the end cap", &o.AsLeft.EndCap)
+	torque("torque of the clamp nuts", &o.Fitted.ClampNuts)
+	torque("torque of the pipe nut", &o.Fitted.PipeNut)
 }

@@ -28,9 +28,9 @@ func (c *Causes) LeakChanges() []LeakChange {
 			continue
 		}
 		p := left.Overhaul
-		then, now := p.AsLeft, o.AsFound
+		then, now := &p.AsLeft, &o.AsFound
 		if !then.LeakDown.Time.Quantity.Valid() || !now.LeakDown.Time.Quantity.Valid() || then.LeakDown.Time.Float() <= 0 ||
-			p.Nozzle.Left.Written != o.Nozzle.Found.Written || then.Bench.Written != now.Bench.Written || !sameFall(then.LeakDown, now.LeakDown) ||
+			p.Nozzle.Left.Written != o.Nozzle.Found.Written || then.Bench.Written != now.Bench.Written || !sameFall(&then.LeakDown, &now.LeakDown) ||
 			!then.Oil.Quantity.Valid() || !now.Oil.Quantity.Valid() {
 			continue
 		}
@@ -48,7 +48,7 @@ func (c *Causes) LeakChanges() []LeakChange {
 }
 
 // sameFall says that two tests were timed over the same fall of pressure; a test that does not state it was made as the limits say.
-func sameFall(a, b logbook.LeakDown) bool {
+func sameFall(a, b *logbook.LeakDown) bool {
 	if !a.From.Quantity.Valid() || !a.To.Quantity.Valid() || !b.From.Quantity.Valid() || !b.To.Quantity.Valid() {
 		return true
 	}

@@ -54,7 +54,11 @@ func (w *work) propose(part, serial string, steps func() []Step) Proposal {
 	if !w.any {
 		unknown = append(unknown, "no limits were in force then")
 	}
-	for _, s := range p.Steps {
+	for i := range p.Steps {
+		s := &p.Steps[i]
+		if s.Verdict == nil {
+			s.Verdict = &none
+		}
 		if s.Word != "" && rank[s.Word] > rank[p.Word] {
 			p.Word = s.Word
 		}

@@ -76,7 +76,7 @@ func (r *waiting) parts(out Outcome) {
 var measured = map[string]bool{"effective_stroke": true, "measured.holder_wear": true, "measured.seat_diameter": true, "measured.spring_length": true, "measured.no_go": true}
 
 // beyond adds a measured value out of its limit, or within a safety limit by less than the doubt, unless a deferral covers it.
-func (r *waiting) beyond(v judging.Verdict, limit string) {
+func (r *waiting) beyond(v *judging.Verdict, limit string) {
 	doubtful := v.Safety && v.Result == judging.WithinDoubt && !v.Accepted
 	if !measured[v.Key] || !v.Result.Out() && !doubtful {
 		return
@@ -87,7 +87,7 @@ func (r *waiting) beyond(v judging.Verdict, limit string) {
 	r.unlessDeferred(v, limit)
 }
 
-func (r *waiting) unlessDeferred(v judging.Verdict, limit string) {
+func (r *waiting) unlessDeferred(v *judging.Verdict, limit string) {
 	if text := r.deferred(limit); text != "" {
 		r.Under = text
 		return

@@ -18,7 +18,7 @@ type Step struct {
 	Limit    string // key of the limit that it rests on, as a deferral names it; empty where none
 	Stop     bool   // what leads to its word lets a part go back at no hours and for no reason
 	Place    logbook.Place
-	Verdict  judging.Verdict // the verdict it rests on; its Result is None where there is none
+	Verdict  *judging.Verdict // the verdict it rests on, never nil in a proposal; its Result is None where there is none
 }
 
 // String is the step on one line.
@@ -34,10 +34,10 @@ func (s Step) String() string {
 }
 
 // find is the verdict of the record on one key.
-func (w *work) find(key string) judging.Verdict { return w.judged.Find(w.o, key) }
+func (w *work) find(key string) *judging.Verdict { return w.judged.Find(w.o, key) }
 
 // said puts a verdict into words: "stroke 0.71 mm against at most 0.70 mm: beyond".
-func said(v judging.Verdict) string {
+func said(v *judging.Verdict) string {
 	text := v.Name + " " + v.Written
 	if v.Value.Valid() && v.Value.String() != v.Written {
 		text = v.Name + " " + v.Value.String()

@@ -14,13 +14,13 @@ func leaks(t logbook.Test) bool {
 
 // tested is how the nozzle stands in one test: the verdict as found, and as left where that speaks of this nozzle.
 type tested struct {
-	found, left judging.Verdict
+	found, left *judging.Verdict
 	cleared     bool // beyond as found, and within as left with nothing done but cleaning
 }
 
 // test reads one quantity of the two tests. The test as left speaks of the nozzle that came out only where that one went back.
 func (w *work) test(key string) tested {
-	t := tested{found: w.find("as_found." + key)}
+	t := tested{found: w.find("as_found." + key), left: &none}
 	o := w.o
 	if !o.AsLeft.Stated() || !o.Nozzle.Left.Stated() || o.Nozzle.Left.Written != o.Nozzle.Found.Written {
 		return t
@@ -30,13 +30,16 @@ func (w *work) test(key string) tested {
 	return t
 }
 
+// none stands where there is no verdict.
+var none judging.Verdict
+
 // known says that something was measured or seen.
-func known(v judging.Verdict) bool {
+func known(v *judging.Verdict) bool {
 	return v.Result != judging.None && v.Result != judging.NotMeasured && v.Result != judging.NotApplicable
 }
 
 // drips says that the seat leaks: worse than allowed, or a drop where the limits say nothing.
-func drips(v judging.Verdict) bool {
+func drips(v *judging.Verdict) bool {
 	return v.Result.Out() || v.Result == judging.NoLimitThen && (v.Written == "drop" || v.Written == "runs")
 }
 

@@ -95,7 +95,7 @@ func (e *Evidence) leakDown(t valveType) Quantity {
 		if !e.counts(t, o) || !limit.Oil.Quantity.Valid() || e.Causes.FouledWith(o) != nil {
 			continue
 		}
-		s, ok := judging.AtOil(e.Book, o.AsFound, limit.Oil.Float())
+		s, ok := judging.AtOil(e.Book, &o.AsFound, limit.Oil.Float())
 		h, known := e.lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day)
 		if ok && s > 0 && known && h > 0 {
 			q.points = append(q.points, pointOf(o, h, math.Log10(s), steps[o]))

@@ -90,16 +90,20 @@ func (j *Judgement) Of(o *logbook.Overhaul) []Verdict {
 	return known.([]Verdict)
 }
 
-// Find is the verdict of a record on one key; Result is None where the record has none.
-func (j *Judgement) Find(o *logbook.Overhaul, key string) Verdict {
+// Find is the verdict of a record on one key, without its working. It is never nil and not to be changed; Result is None where the
+// record has none.
+func (j *Judgement) Find(o *logbook.Overhaul, key string) *Verdict {
 	list := j.Of(o)
 	for i := range list {
-		if list[i].Key == key {
-			return list[i]
+		if v := &list[i]; v.Key == key {
+			return v
 		}
 	}
-	return Verdict{}
+	return &none
 }
+
+// none stands where a record has no verdict.
+var none Verdict
 
 // Judge judges every overhaul of a book, on all processors: no verdict rests on another.
 func Judge(b *logbook.Book) *Judgement {

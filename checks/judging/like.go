@@ -4,7 +4,7 @@ import "needlebook/logbook"
 
 // AtOil is the leak-down time of a test in seconds as it would have been with its oil at another temperature in °C, from the oil of the
 // bench it was made on; ok is false where time, temperature or oil are not known.
-func AtOil(b *logbook.Book, t logbook.Test, celsius float64) (seconds float64, ok bool) {
+func AtOil(b *logbook.Book, t *logbook.Test, celsius float64) (seconds float64, ok bool) {
 	j := &judge{b: b}
 	oil, ok := j.oilOf(t.Bench.Written)
 	if !ok || !t.Oil.Quantity.Valid() || !t.LeakDown.Time.Quantity.Valid() {
