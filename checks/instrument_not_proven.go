@@ -47,7 +47,7 @@ var instrumentNotProven = &Check{
 }
 
 type instrumentUsed struct {
-	serial logbook.Serial
+	serial *logbook.Serial
 	day    logbook.Day
 	work   string
 }
@@ -55,13 +55,15 @@ type instrumentUsed struct {
 // instrumentsUsed lists the instruments that a record names, with the day they were used, in the order of the bench.
 func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day, firstDate(o.AsLeft.Date, o.Racked.Date, o.Fitted.Date, o.Removed.Date).Day
-	all := []instrumentUsed{{o.AsFound.Bench, found, "test"}, {o.AsFound.Gauge, found, "test"}}
-	m := o.Measured
-	for _, x := range []logbook.Measurement{m.Stroke, m.HolderWear, m.Effective, m.SeatDiameter, m.SeatBand, m.SpringLength} {
-		all = append(all, instrumentUsed{x.With, found, "measuring"})
+	m := &o.Measured
+	return []instrumentUsed{
+		{&o.AsFound.Bench, found, "test"}, {&o.AsFound.Gauge, found, "test"},
+		{&m.Stroke.With, found, "measuring"}, {&m.HolderWear.With, found, "measuring"}, {&m.Effective.With, found, "measuring"},
+		{&m.SeatDiameter.With, found, "measuring"}, {&m.SeatBand.With, found, "measuring"}, {&m.SpringLength.With, found, "measuring"},
+		{&o.Assembled.NozzleNut.Wrench, left, "tightening"}, {&o.AsLeft.Bench, left, "test"}, {&o.AsLeft.Gauge, left, "test"},
+		{&o.AsLeft.EndCap.Wrench, left, "tightening"}, {&o.Fitted.ClampNuts.Wrench, o.Fitted.Date.Day, "tightening"},
+		{&o.Fitted.PipeNut.Wrench, o.Fitted.Date.Day, "tightening"},
 	}
-	return append(all, instrumentUsed{o.Assembled.NozzleNut.Wrench, left, "tightening"}, instrumentUsed{o.AsLeft.Bench, left, "test"}, instrumentUsed{o.AsLeft.Gauge, left, "test"},
-		instrumentUsed{o.AsLeft.EndCap.Wrench, left, "tightening"}, instrumentUsed{o.Fitted.ClampNuts.Wrench, o.Fitted.Date.Day, "tightening"}, instrumentUsed{o.Fitted.PipeNut.Wrench, o.Fitted.Date.Day, "tightening"})
 }
 
 func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {

@@ -2,7 +2,6 @@ package checks
 
 import (
 	"fmt"
-	"sort"
 
 	"needlebook/logbook"
 )
@@ -68,13 +67,14 @@ func (c *Case) ranBefore(nozzle string, o *logbook.Overhaul) bool {
 
 // balances adds up the movements of each item that was ever booked in, and reports the first that leaves less than nothing.
 func balances(c *Case) {
-	rows := append([]logbook.StockMove(nil), c.Book.Stock...)
-	sort.SliceStable(rows, func(i, j int) bool { return rows[i].Date.Day < rows[j].Date.Day })
+	rows := c.Book.StockByDay()
 	sum, kept, told := map[string]float64{}, map[string]bool{}, map[string]bool{}
-	for _, m := range rows {
-		kept[itemOf(m)] = kept[itemOf(m)] || m.Change.Value > 0
+	for i := range rows {
+		item := itemOf(&rows[i])
+		kept[item] = kept[item] || rows[i].Change.Value > 0
 	}
-	for _, m := range rows {
+	for i := range rows {
+		m := &rows[i]
 		item := itemOf(m)
 		if sum[item] += m.Change.Value; sum[item] < 0 && kept[item] && !told[item] {
 			told[item] = true
@@ -84,7 +84,7 @@ func balances(c *Case) {
 	}
 }
 
-func itemOf(m logbook.StockMove) string {
+func itemOf(m *logbook.StockMove) string {
 	if m.PartNo.Stated() {
 		return m.Item.Written + " " + m.PartNo.Written
 	}

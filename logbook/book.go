@@ -379,6 +379,17 @@ func (b *Book) attachments(o *Overhaul, most int64) {
 	}
 }
 
+// StockByDay lists the movements of the stores by day, those of one day as they stand in the file. They are not to be changed.
+func (b *Book) StockByDay() []StockMove {
+	byDay := func(x, y StockMove) int { return int(x.Date.Day - y.Date.Day) }
+	if slices.IsSortedFunc(b.Stock, byDay) {
+		return b.Stock
+	}
+	moves := slices.Clone(b.Stock)
+	slices.SortStableFunc(moves, byDay)
+	return moves
+}
+
 // Overhaul finds a record by its stem; nil where the book has none.
 func (b *Book) Overhaul(stem string) *Overhaul { return b.byStem[stem] }
 

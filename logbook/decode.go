@@ -269,31 +269,30 @@ func fullKey(prefix, key string, f *Field) string {
 
 // mentions are the keys of one block that were met: a handful nearly always, so that a list is quicker than a map.
 type mentions struct {
-	few  []*yaml.Node
+	few  [32]*yaml.Node
+	n    int
 	many map[string]*yaml.Node
 }
 
 // first is the earlier mention of a key; nil where this is the first, which is kept then.
 func (m *mentions) first(key *yaml.Node) *yaml.Node {
-	const aHandful = 32
-	if m.many != nil {
-		if k := m.many[key.Value]; k != nil {
-			return k
-		}
-		m.many[key.Value] = key
-		return nil
-	}
-	for _, k := range m.few {
+	for _, k := range m.few[:m.n] {
 		if k.Value == key.Value {
 			return k
 		}
 	}
-	if m.few = append(m.few, key); len(m.few) > aHandful {
+	switch {
+	case m.n < len(m.few):
+		m.few[m.n] = key
+		m.n++
+		return nil
+	case m.many == nil:
 		m.many = map[string]*yaml.Node{}
-		for _, k := range m.few {
-			m.many[k.Value] = k
-		}
 	}
+	if k := m.many[key.Value]; k != nil {
+		return k
+	}
+	m.many[key.Value] = key
 	return nil
 }
 

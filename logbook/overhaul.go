@@ -178,16 +178,16 @@ type Inspected struct {
 // PlaceSeen is one place of the inspection list with its word.
 type PlaceSeen struct {
 	Name string
-	Word Word
+	Word *Word // the record's own
 }
 
 // Places lists the inspection list in its order, looked at or not.
-func (i Inspected) Places() [14]PlaceSeen {
+func (i *Inspected) Places() [14]PlaceSeen {
 	return [14]PlaceSeen{
-		{"needle seat", i.NeedleSeat}, {"needle end", i.NeedleEnd}, {"needle guide", i.NeedleGuide}, {"body seat", i.BodySeat},
-		{"tip", i.Tip}, {"holes", i.Holes}, {"nozzle face", i.NozzleFace}, {"holder face", i.HolderFace}, {"dowels", i.Dowels},
-		{"spring", i.Spring}, {"push rod", i.PushRod}, {"inside of the nut", i.NutInside}, {"inlet face", i.InletFace},
-		{"drillings", i.Drillings},
+		{"needle seat", &i.NeedleSeat}, {"needle end", &i.NeedleEnd}, {"needle guide", &i.NeedleGuide}, {"body seat", &i.BodySeat},
+		{"tip", &i.Tip}, {"holes", &i.Holes}, {"nozzle face", &i.NozzleFace}, {"holder face", &i.HolderFace}, {"dowels", &i.Dowels},
+		{"spring", &i.Spring}, {"push rod", &i.PushRod}, {"inside of the nut", &i.NutInside}, {"inlet face", &i.InletFace},
+		{"drillings", &i.Drillings},
 	}
 }
 

@@ -2,12 +2,12 @@ package logbook
 
 import "iter"
 
-// Taken is one quantity of a record with the instrument it was taken with.
+// Taken is one quantity of a record with the instrument it was taken with; both are the record's own and not to be changed.
 type Taken struct {
 	Name   string // in the trade's words: "opening pressure as found"
-	Amount Amount
-	With   Serial // the instrument as the record names it; not stated where none belongs to the quantity or none is named
-	Asks   bool   // an instrument belongs to the quantity
+	Amount *Amount
+	With   *Serial // the instrument as the record names it; not stated where none belongs to the quantity or none is named
+	Asks   bool    // an instrument belongs to the quantity
 }
 
 // Taken gives the quantities of a record that stand in it with a value, in the order of the bench.
@@ -29,7 +29,7 @@ func (o *Overhaul) taken(yield func(Taken) bool) {
 	more := true
 	add := func(name string, a *Amount, with *Serial, asks bool) {
 		if more && a.Quantity.Valid() {
-			more = yield(Taken{name, *a, *with, asks})
+			more = yield(Taken{name, a, with, asks})
 		}
 	}
 	test := func(names *[6]string, t *Test) {

@@ -90,8 +90,9 @@ func alike(hours []float64, share float64) []float64 {
 		for to = from; to < len(order) && hours[order[to]] <= hours[order[from]]*(1+share); to++ {
 			group = append(group, hours[order[to]])
 		}
+		mid := middle(group)
 		for _, i := range order[from:to] {
-			out[i] = middle(group)
+			out[i] = mid
 		}
 	}
 	return out

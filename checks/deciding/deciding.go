@@ -29,7 +29,7 @@ func (o Outcome) Proposals() []Proposal { return []Proposal{o.Nozzle, o.Holder, 
 // Propose works out the overhauls given, every one of the book where none are, by the file stem of the record. The map and what hangs on it may be read by several
 // goroutines.
 func Propose(b *logbook.Book, judged *judging.Judgement, only ...*logbook.Overhaul) map[string]Outcome {
-	d := &desk{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), found: map[string][]*logbook.Overhaul{}, stock: stockOf(b)}
+	d := &desk{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), found: map[string][]*logbook.Overhaul{}, stock: b.StockByDay()}
 	for _, o := range b.Overhauls {
 		if o.Nozzle.Found.Stated() {
 			d.found[o.Nozzle.Found.Written] = append(d.found[o.Nozzle.Found.Written], o)
@@ -59,14 +59,15 @@ type desk struct {
 // work is one record on the desk.
 type work struct {
 	*desk
-	o   *logbook.Overhaul
-	day logbook.Day      // day of the bench work
-	in  *logbook.Edition // limits in force on that day
-	any bool             // there were any
+	o      *logbook.Overhaul
+	day    logbook.Day           // day of the bench work
+	in     *logbook.Edition      // limits in force on that day
+	any    bool                  // there were any
+	places [14]logbook.PlaceSeen // the inspection list
 }
 
 func (d *desk) outcome(o *logbook.Overhaul) Outcome {
-	w := &work{desk: d, o: o}
+	w := &work{desk: d, o: o, places: o.Inspected.Places()}
 	for _, x := range []logbook.Day{o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Day()} {
 		if w.day == 0 {
 			w.day = x

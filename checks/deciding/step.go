@@ -87,8 +87,8 @@ func (s Step) optional() Step {
 
 // seen picks places of the inspection list by their names.
 func (w *work) seen(names ...string) []logbook.PlaceSeen {
-	var all []logbook.PlaceSeen
-	for _, p := range w.o.Inspected.Places() {
+	all := make([]logbook.PlaceSeen, 0, len(names))
+	for _, p := range w.places {
 		if slices.Contains(names, p.Name) {
 			all = append(all, p)
 		}

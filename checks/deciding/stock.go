@@ -1,7 +1,6 @@
 package deciding
 
 import (
-	"sort"
 	"strings"
 
 	"needlebook/logbook"
@@ -15,13 +14,6 @@ type Supply struct {
 	OnBoard  int    // pieces on board by the movements booked
 	OnOrder  int    // pieces said to be on order last; 0 where none is said
 	Due      string // when those are expected, as written; empty where not said
-}
-
-// stockOf sorts the movements by day, those of one day as they stand.
-func stockOf(b *logbook.Book) []logbook.StockMove {
-	moves := append([]logbook.StockMove(nil), b.Stock...)
-	sort.SliceStable(moves, func(i, j int) bool { return moves[i].Date.Day < moves[j].Date.Day })
-	return moves
 }
 
 // supply adds up the movements that concern something, up to the day of the work.
