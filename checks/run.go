@@ -41,27 +41,10 @@ func Run(b *logbook.Book, opt Options) *Report {
 	base := newCase(b, opt, judging.Judge(b))
 	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
 	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
-	run := func(k *Check) []Finding {
-		c := base
-		c.check = k
-		runOne(&c)
-		return c.findings
-	}
-	found := make([][]Finding, len(checks))
-	var next atomic.Int64
-	var workers sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		workers.Go(func() {
-			for i := next.Add(1) - 1; i < int64(len(checks)); i = next.Add(1) - 1 {
-				found[i] = run(checks[i])
-			}
-		})
-	}
-	workers.Wait()
-	all := slices.Concat(found...)
+	all := slices.Concat(runAll(&base, checks)...)
 	report := &Report{Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions = decisions(c, all) }} // run as a check: should it fail, the others stand
-	all = append(all, run(proposals)...)
+	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(all)
 	return report
 }
@@ -87,40 +70,102 @@ func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding 
 	base.each = records
 	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
 	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
-	var all []Finding
-	for _, k := range All() {
-		if k.Alone() {
-			c := base
-			c.check = k
-			runOne(&c)
-			all = append(all, c.findings...)
-		}
-	}
-	return sortFindings(all)
+	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
+	return sortFindings(slices.Concat(runAll(&base, alone)...))
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.
 const CheckFailed = "check-failed"
 
-func runOne(c *Case) {
+// apiece is how many overhauls a processor takes at a time.
+const apiece = 64
+
+// runAll runs checks on all processors and gives the findings of each, in the order of the checks. Those that look at one overhaul at a
+// time are led through the book together, record by record: a record is then at hand for all of them, instead of being fetched from
+// memory by every one.
+func runAll(base *Case, checks []*Check) [][]Finding {
+	found := make([][]Finding, len(checks))
+	pieces := make([][]stretch, (len(base.each)+apiece-1)/apiece)
+	var next atomic.Int64
+	var workers sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(checks)+len(pieces); i = int(next.Add(1)) - 1 {
+				if i < len(checks) {
+					found[i] = runOne(base, checks[i])
+				} else {
+					from := (i - len(checks)) * apiece
+					pieces[i-len(checks)] = runEach(base, checks, base.each[from:min(from+apiece, len(base.each))])
+				}
+			}
+		})
+	}
+	workers.Wait()
+	for i := range checks {
+		for _, piece := range pieces {
+			found[i] = append(found[i], piece[i].findings...)
+		}
+		for _, piece := range pieces {
+			if f := piece[i].failed; f != nil {
+				found[i] = append(found[i], *f)
+				break
+			}
+		}
+	}
+	return found
+}
+
+// stretch is what a check said of some overhauls, and that it could not go on.
+type stretch struct {
+	findings []Finding
+	failed   *Finding
+}
+
+// runEach leads the checks that look at one overhaul at a time through some of them.
+func runEach(base *Case, checks []*Check, overhauls []*logbook.Overhaul) []stretch {
+	c, all := *base, make([]stretch, len(checks))
+	for _, o := range overhauls {
+		for i, k := range checks {
+			if k.Each == nil || all[i].failed != nil {
+				continue
+			}
+			c.check, c.findings = k, all[i].findings
+			all[i].failed = failing(k, func() { k.Each(&c, o) })
+			all[i].findings = c.findings
+		}
+	}
+	return all
+}
+
+// runOne runs what a check does once: its words for slips of writing, and its look at the whole.
+func runOne(base *Case, k *Check) []Finding {
+	c := *base
+	c.check = k
+	failed := failing(k, func() {
+		if len(k.Slips) > 0 {
+			reportSlips(&c)
+		}
+		if k.Whole != nil {
+			k.Whole(&c)
+		}
+	})
+	if failed != nil {
+		c.findings = append(c.findings, *failed)
+	}
+	return c.findings
+}
+
+// failing does some work of a check, and says so where the check cannot do it.
+func failing(k *Check, work func()) (failed *Finding) {
 	defer func() {
 		if r := recover(); r != nil {
-			c.findings = append(c.findings, Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, Check: CheckFailed, Grade: Answer,
-				Message: fmt.Sprintf("the check %s could not do its work: %v", c.check.Name, r),
-				Next:    "what it would have said is not known; report this, with the book if you may"})
+			failed = &Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, Check: CheckFailed, Grade: Answer,
+				Message: fmt.Sprintf("the check %s could not do its work: %v", k.Name, r),
+				Next:    "what it would have said is not known; report this, with the book if you may"}
 		}
 	}()
-	if len(c.check.Slips) > 0 {
-		reportSlips(c)
-	}
-	if c.check.Each != nil {
-		for _, o := range c.each {
-			c.check.Each(c, o)
-		}
-	}
-	if c.check.Whole != nil {
-		c.check.Whole(c)
-	}
+	work()
+	return nil
 }
 
 // reportSlips puts the reading problems that belong to the check into words.
