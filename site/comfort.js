@@ -170,7 +170,7 @@
     document.querySelectorAll("main table.list").forEach(function (table) {
       if (!table.tHead || !table.tBodies.length || table.tBodies[0].rows.length < 3) return;
       sortable(table);
-      if (table.tBodies[0].rows.length >= 12) filterable(table);
+      if (table.tBodies[0].rows.length >= 20) filterable(table);
     });
     var months = document.querySelector("nav.months");
     if (months) pickDay(months);

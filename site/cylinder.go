@@ -8,19 +8,45 @@ import (
 	"needlebook/logbook"
 )
 
+// staysOnPage is how many stays one page of a cylinder draws and lists; earlier ones go on over further pages.
+const staysOnPage = 11
+
 // cylinderPage writes the history of one position: what sits there, what stands out, every valve over calendar time, each
-// quantity over the engine's hours, and the overhauls, newest first.
-func (s *sheet) cylinderPage(p logbook.Position) error {
+// quantity over the engine's hours, its sisters, and the overhauls, newest first. Further pages hold the earlier valves.
+func (s *sheet) cylinderPage(p logbook.Position, leaf int) error {
 	s.begin("cylinder "+p.String(), "cylinder", step{"", "cylinder " + p.String()})
 	s.m("<h1>").t(s.cylinderName(p)).m("</h1>")
 	s.neighbours(p)
-	s.sitsThere(p)
-	s.beforePulling(p)
-	s.strip(p)
-	s.cylinderPlots(p)
-	s.overhaulsHere(p)
-	s.pastFindings(p)
-	return s.end(s.pages.to(p), s.footShort)
+	stays := s.staysOn(p, leaf)
+	if leaf == 0 {
+		s.sitsThere(p)
+		s.beforePulling(p)
+	}
+	pages := s.pages.cylinders[p]
+	name := func(i int) string {
+		if part := s.staysOn(p, i); len(part) > 0 {
+			return "valves from " + part[0].From.String()
+		}
+		return "–"
+	}
+	s.pager(pages, leaf, name)
+	s.strip(stays)
+	s.cylinderPlots(p, stays)
+	if leaf == 0 {
+		s.besideSisters(p)
+	}
+	s.overhaulsHere(stays)
+	if leaf == 0 {
+		s.pastFindings(p)
+	}
+	return s.end(pages[leaf], s.footShort)
+}
+
+// staysOn are the stays that one page of a cylinder shows, oldest first: the first page the newest.
+func (s *site) staysOn(p logbook.Position, leaf int) []*logbook.Stay {
+	all := s.lives.InPosition(p)
+	end := max(0, len(all)-leaf*staysOnPage)
+	return all[max(0, end-staysOnPage):end]
 }
 
 func (s *site) cylinderName(p logbook.Position) string {
@@ -119,13 +145,11 @@ func openingLeft(s *sheet, stay *logbook.Stay) string {
 }
 
 // overhaulsHere lists the overhauls of the valves that came out of the cylinder, the newest first.
-func (s *sheet) overhaulsHere(p logbook.Position) {
-	stays := slices.Clone(s.lives.InPosition(p))
-	slices.Reverse(stays)
+func (s *sheet) overhaulsHere(stays []*logbook.Stay) {
 	s.m(`<section><h2>Overhauls of the valves that came out</h2>`)
 	s.table("list", "removed", "valve", "ran", "as found", "leak-down", "decided", "stands out", "done by", "who answers for it", "commit")
 	rows := 0
-	for _, stay := range stays {
+	for _, stay := range slices.Backward(stays) {
 		if o := stay.Closed; o != nil {
 			s.overhaulRow(o, stay)
 			rows++
@@ -206,6 +230,36 @@ func (s *sheet) pastFindings(p logbook.Position) {
 		return
 	}
 	s.m(`<section><h2>What stood out on former valves here</h2>`)
-	s.foldedList(past)
+	heavy := slices.IndexFunc(past, func(f *checks.Finding) bool { return f.Grade < checks.Answer })
+	if heavy < 0 {
+		heavy = len(past)
+	}
+	if shown := min(heavy, pastShown); shown > 0 {
+		s.m(`<ul class="groups">`)
+		for _, f := range past[:shown] {
+			s.m("<li>").grade(f.Grade).m(" ")
+			to := s.pages.stem[f.About.Record]
+			if to == "" {
+				to = s.pages.line(f.Place)
+			}
+			s.a(to, orDash(s.recordDay(f))).m(" ").t(f.Message).m("</li>")
+		}
+		s.m("</ul>")
+		past = past[shown:]
+	}
+	if len(past) > 0 {
+		s.m("<p>").t(upperFirst(gradesIn(past))).m(" on the records themselves.</p>")
+	}
 	s.m("</section>")
+}
+
+// pastShown is how many findings on former valves a cylinder's page names.
+const pastShown = 12
+
+// recordDay is the stem of the record that a finding concerns, or the file it stands in.
+func (s *site) recordDay(f *checks.Finding) string {
+	if f.About.Record != "" {
+		return f.About.Record
+	}
+	return f.Place.Path
 }

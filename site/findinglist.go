@@ -86,7 +86,7 @@ func (s *sheet) finding(f *checks.Finding, here bool) {
 	if !here {
 		s.about(f.About)
 	}
-	s.a(s.pages.line(f.Place), f.Place.String()).m(" · ").a(pageChecks.at(slugOf(f.Check)), f.Check)
+	s.a(s.pages.line(f.Place), f.Place.String()).m(" · ").a(s.checkAt[f.Check], f.Check)
 	if l := f.Limit; l != nil {
 		text := l.Text
 		if text == "" {

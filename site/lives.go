@@ -170,7 +170,7 @@ func shapeOf(c logbook.Class) shape {
 }
 
 func resultWords(v *judging.Verdict) string {
-	if v.Result == judging.None {
+	if v.Result == judging.None || v.Result == judging.Within {
 		return ""
 	}
 	return ", " + v.Result.String()

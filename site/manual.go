@@ -1,22 +1,53 @@
 package site
 
 import (
+	"slices"
 	"strings"
 
 	"needlebook/checks"
 )
 
-// checksPage is the manual of the checks, made from their own documentation.
-func (s *sheet) checksPage() error {
+// manualLevels are the levels of checks that stand on each page of the manual, so that none grows too long to read.
+var manualLevels = [][]checks.Level{{checks.Field}, {checks.Record}, {checks.History, checks.Batch, checks.Vessel}}
+
+var manualPages = []ref{pageChecks, "checks-record.html", "checks-book.html"}
+
+// checkRef is the place of a check in the manual; the manual's first page for a name that it does not know.
+func checkRef(name string) ref {
+	for _, k := range checks.All() {
+		if k.Name != name {
+			continue
+		}
+		for i, levels := range manualLevels {
+			if slices.Contains(levels, k.Level) {
+				return manualPages[i].at(slugOf(name))
+			}
+		}
+	}
+	return pageChecks
+}
+
+// checksPage is one page of the manual of the checks, made from their own documentation.
+func (s *sheet) checksPage(page int) error {
 	s.begin("the checks", "manual", step{"", "the checks"})
 	s.m(`<h1>The checks</h1><p class="lead">What is looked at, why it matters at sea, and what to do next. No check knows a limit of its own: limits come from the book's limits file, with source and date.</p>`)
 	all := checks.All()
-	s.m(`<p class="src">`)
-	for _, k := range all {
-		s.a(pageChecks.at(slugOf(k.Name)), plainName(k.Name)).m(" · ")
+	for i, levels := range manualLevels {
+		for _, level := range levels {
+			s.m(`<p class="src"><b>`).t(levelWords[level]).m("</b> ")
+			if i != page {
+				s.a(manualPages[i], "another page").m("</p>")
+				continue
+			}
+			for _, k := range all {
+				if k.Level == level {
+					s.a(ref("#"+slugOf(k.Name)), plainName(k.Name)).m(" · ")
+				}
+			}
+			s.m("</p>")
+		}
 	}
-	s.m("</p>")
-	for level := checks.Field; level <= checks.Vessel; level++ {
+	for _, level := range manualLevels[page] {
 		s.m("<section><h2>").t(levelWords[level]).m("</h2>")
 		for _, k := range all {
 			if k.Level == level {
@@ -25,7 +56,7 @@ func (s *sheet) checksPage() error {
 		}
 		s.m("</section>")
 	}
-	return s.end(pageChecks, s.footShort)
+	return s.end(manualPages[page], s.footShort)
 }
 
 var levelWords = map[checks.Level]string{

@@ -3,6 +3,7 @@ package site
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,7 +22,7 @@ func newNames() *names {
 	for _, fixed := range []ref{pageVessel, pageFindings, pageTrace, pageReading, pageCautions, pageChecks, pageRounds, pageParts, pageOverhauls, pageFiles, pageSince, pagePictures, styleFile} {
 		n.taken[string(fixed)] = true
 	}
-	for _, p := range paperPages {
+	for _, p := range slices.Concat(paperPages, manualPages) {
 		n.taken[string(p)] = true
 	}
 	return n

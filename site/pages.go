@@ -17,6 +17,7 @@ type pages struct {
 	texts       []string           // the files that are shown as they are written, by path
 
 	position   map[logbook.Position]ref
+	cylinders  map[logbook.Position][]ref // the pages of each position, the newest valves first
 	overhaul   map[*logbook.Overhaul]ref
 	stem       map[string]ref // by file stem, the first of two that share one
 	holder     map[string]ref
@@ -39,11 +40,12 @@ type pages struct {
 
 func givePages(s *site) pages {
 	n := newNames()
-	p := pages{position: map[logbook.Position]ref{}, overhaul: map[*logbook.Overhaul]ref{}, stem: map[string]ref{}, holder: map[string]ref{},
+	p := pages{cylinders: map[logbook.Position][]ref{}, position: map[logbook.Position]ref{}, overhaul: map[*logbook.Overhaul]ref{}, stem: map[string]ref{}, holder: map[string]ref{},
 		nozzle: map[string]ref{}, instrument: map[string]ref{}, round: map[string]ref{}, roundOf: map[*logbook.Overhaul]string{}, file: map[string]ref{}, leaves: map[string][]ref{}, within: map[string]bool{}}
 	p.positions = s.allPositions()
 	for _, at := range p.positions {
 		p.position[at] = n.give("cylinder", at.Engine+" "+at.Cylinder)
+		p.cylinders[at] = n.spread(p.position[at], "cylinder-"+slugOf(at.Engine+" "+at.Cylinder), len(s.lives.InPosition(at)), staysOnPage)
 	}
 	for _, o := range s.Book.Overhauls {
 		to := n.give("overhaul", o.Stem)

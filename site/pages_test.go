@@ -266,7 +266,7 @@ func TestNotCommitted(t *testing.T) {
 func TestManual(t *testing.T) {
 	pages := built(t, vessels(t)["ordinary"])
 	for _, k := range checks.All() {
-		if !bytes.Contains(pages["checks.html"], []byte(`id="`+slugOf(k.Name)+`"`)) {
+		if !bytes.Contains(pages[strings.TrimSuffix(string(checkRef(k.Name)), "#"+slugOf(k.Name))], []byte(`id="`+slugOf(k.Name)+`"`)) {
 			t.Errorf("the manual has no section %s", k.Name)
 		}
 	}

@@ -53,6 +53,9 @@ type plot struct {
 	changes            []change        // vertical marks
 	trend              [][2]float64    // a line drawn through the values
 	band               [2][][2]float64 // edges in which one more value may fall
+	ahead              []ahead         // where the next reading may fall
+	span               [2]float64      // ends of the x axis, where several plots share one; both 0 where it goes by the values
+	after              string          // words below the drawing
 }
 
 // change is a valve change on the x axis.
@@ -64,7 +67,7 @@ type change struct {
 const (
 	plotWidth, plotHeight                    = 420, 236
 	plotLeft, plotRight, plotTop, plotBottom = 46.0, 410.0, 22.0, 202.0
-	mostOthers                               = 240
+	mostOthers                               = 140
 	labelRoom                                = 52.0
 )
 
@@ -97,11 +100,18 @@ func (s *sheet) plot(p plot) {
 			xs, ys = append(xs, at[0]), append(ys, at[1])
 		}
 	}
+	for _, a := range p.ahead {
+		xs, ys = append(xs, a.x), append(ys, a.low, a.high)
+	}
+	if p.span[1] > p.span[0] {
+		xs = []float64{p.span[0], p.span[1]}
+	}
 	x, y := newAxis(xs, plotLeft, plotRight, false), newAxis(ys, plotBottom, plotTop, p.log)
 	s.drawn++
 	id := markup("d" + strconv.Itoa(s.drawn))
 	s.m(`<svg class="plot" viewBox="0 0 `).i(plotWidth).m(` `).i(plotHeight).m(`"><g role="img" aria-labelledby="`, id, `t `, id, `d"><title id="`, id, `t">`).t(p.title).m(`</title><desc id="`, id, `d">`).t(describe(p)).m(`</desc>`)
 	s.grid(p, x, y)
+	s.drawBand(p.ahead, x, y)
 	s.cloud("others", others, x, y)
 	s.cloud("small", small, x, y)
 	s.limits(p, x, y)
@@ -129,7 +139,7 @@ func (s *sheet) cloud(class markup, all [][2]float64, x, y axis) {
 	}
 	s.m(`<path class="`, class, `" d="`)
 	for _, o := range all {
-		s.m("M").f(x.at(o[0])).m(" ").f(y.at(o[1])).m("h0")
+		s.m("M").i(int(x.at(o[0]) + 0.5)).m(" ").i(int(y.at(o[1]) + 0.5)).m("h0") // whole steps: a cloud shows where most lie
 	}
 	s.m(`"/>`)
 }

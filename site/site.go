@@ -99,6 +99,8 @@ type site struct {
 	due        func() paper.Paper
 	stores     func() paper.Paper
 	changes    func() []yearOfChanges
+	trends     func() map[string][]evidence.Trend // of the whole set, by engine
+	sisters    func() map[logbook.Position]*sister
 
 	engineClouds    map[string]map[string]cloud    // by engine and key: what was found over its hours
 	holderClouds    map[string]cloud               // by key: what was found over the hours of each holder
@@ -110,6 +112,7 @@ type site struct {
 
 	ordered   []*checks.Finding               // all findings in the order of their pages
 	since     map[*checks.Finding]logbook.Day // of those to answer: the day on which the newest line they rest on was set
+	checkAt   map[string]ref                  // the place of each check in the manual, by name
 	findingAt map[string]ref                  // where the findings of a grade, and of a check within it, begin
 
 	footShort, footFull []byte
@@ -133,6 +136,10 @@ func newSite(in Input, out *folder) *site {
 	s.pages = givePages(s)
 	s.ordered = s.listed()
 	s.findingAt = s.findingPlaces()
+	s.checkAt = map[string]ref{}
+	for _, k := range checks.All() {
+		s.checkAt[k.Name] = checkRef(k.Name)
+	}
 	s.causes = sync.OnceValue(func() *causes.Causes { return causes.Find(in.Book, s.rounds, s.judged) })
 	s.plan = planning.New(in.Book, in.Report, s.trail)
 	s.evidence = sync.OnceValue(func() *evidence.Evidence { return evidence.New(in.Book, s.rounds, s.judged, s.today) })
@@ -140,6 +147,8 @@ func newSite(in Input, out *folder) *site {
 		found, _ := s.evidence().Associations()
 		return found
 	})
+	s.trends = sync.OnceValue(func() map[string][]evidence.Trend { return s.evidence().WholeSets() })
+	s.sisters = sync.OnceValue(s.gatherSisters)
 	s.due = sync.OnceValue(func() paper.Paper { return s.plan.Due(0) })
 	s.stores = sync.OnceValue(s.plan.Stores)
 	s.since = map[*checks.Finding]logbook.Day{}
@@ -210,9 +219,11 @@ func (s *site) write() error {
 }
 
 func (s *site) jobs() []job {
-	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).checksPage, (*sheet).roundsPage, (*sheet).partsPage, (*sheet).filesPage}
+	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).roundsPage, (*sheet).partsPage, (*sheet).filesPage}
 	for _, p := range s.pages.positions {
-		jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p) })
+		for leaf := range s.pages.cylinders[p] {
+			jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p, leaf) })
+		}
 	}
 	for _, o := range s.Book.Overhauls {
 		jobs = append(jobs, func(s *sheet) error { return s.overhaulPage(o) })
@@ -235,6 +246,9 @@ func (s *site) jobs() []job {
 		}
 	}
 	jobs = append(jobs, s.paperJobs()...)
+	for i := range manualPages {
+		jobs = append(jobs, func(s *sheet) error { return s.checksPage(i) })
+	}
 	for i := range s.pages.since {
 		jobs = append(jobs, func(s *sheet) error { return s.sincePage(i) })
 	}

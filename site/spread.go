@@ -11,8 +11,8 @@ import (
 // How many entries of a long list one page holds.
 const (
 	commitsOnPage   = 100
-	findingsOnPage  = 60
-	overhaulsOnPage = 120
+	findingsOnPage  = 45
+	overhaulsOnPage = 90
 )
 
 // part is the stretch of a list that page i holds.
@@ -113,7 +113,7 @@ func (s *sheet) findingsPage(page int) error {
 				seen[id] = true
 				s.m(` id="`, markup(id), `"`)
 			}
-			s.m(">").grade(f.Grade).m(" ").a(pageChecks.at(slugOf(f.Check)), plainName(f.Check)).m(`</h2><ol class="found">`)
+			s.m(">").grade(f.Grade).m(" ").a(s.checkAt[f.Check], plainName(f.Check)).m(`</h2><ol class="found">`)
 			open, last = true, id
 		}
 		s.finding(f, false)

@@ -15,12 +15,14 @@ const (
 
 // strip draws the valves of a position over calendar time, one row a year: each stay is a bar with its holder, a valve pulled for a
 // symptom ends in a notch, and an empty cylinder leaves a gap.
-func (s *sheet) strip(p logbook.Position) {
-	stays := s.lives.InPosition(p)
+func (s *sheet) strip(stays []*logbook.Stay) {
 	if len(stays) == 0 {
 		return
 	}
 	first, last := stays[0].From.Time().Year(), s.today.Time().Year()
+	if end := stays[len(stays)-1].To; end != 0 {
+		last = end.Time().Year()
+	}
 	if first < last-mostYears {
 		first = last - mostYears
 	}
@@ -42,9 +44,54 @@ func (s *sheet) strip(p logbook.Position) {
 	for n, stay := range stays {
 		s.stayBars(stay, n, first, last)
 	}
-	s.m("</svg>")
+	s.m("</svg><div>")
 	s.stayTable(stays)
-	s.m("</div></section>")
+	s.m("</div></div></section>")
+}
+
+// hoursStrip draws the same valves over the engine's hours, on the axis that the drawings below it share.
+func (s *sheet) hoursStrip(p logbook.Position, lives []life, span [2]float64) {
+	if len(lives) == 0 {
+		return
+	}
+	x := newAxis([]float64{span[0], span[1]}, plotLeft, plotRight, false)
+	s.drawn++
+	id := markup("d" + strconv.Itoa(s.drawn))
+	s.m(`<figure class="over"><figcaption>valves of cylinder `).t(p.String()).m(` over the engine's hours</figcaption><svg class="plot" viewBox="0 0 420 62"><g role="img" aria-labelledby="`, id, `t"><title id="`, id, `t">valves over the engine's hours; the same stays stand in the table of the years</title><path class="base" d="M46 40H410`)
+	ticks := x.ticks(5)
+	for _, v := range ticks {
+		s.m("M").f(x.at(v)).m(" 40v5")
+	}
+	s.m(`"/>`)
+	for _, v := range ticks {
+		s.m(`<text class="x" x="`).f(x.at(v)).m(`" y="57">`).t(tickText(v, ticks)).m("</text>")
+	}
+	s.m("</g>")
+	room := plotLeft
+	for n, l := range lives {
+		to := s.pages.holder[l.Holder]
+		if l.Closed != nil {
+			to = s.pages.overhaul[l.Closed]
+		}
+		if to == "" {
+			continue
+		}
+		class := markup("bar")
+		if n%2 == 1 {
+			class = "bar odd"
+		}
+		from, end := x.at(l.from), x.at(l.to)
+		s.m(`<a href="`, markup(to), `"><title>`).t(l.Holder+" with "+orDash(l.Nozzle)+", "+hours(l.from)+" to "+hours(l.to)).m(`</title><rect class="`, class, `" x="`).f(from).m(`" y="18" width="`).f(max(end-from, 1.5)).m(`" height="18"/>`)
+		if l.Closed != nil && l.Closed.Removed.Reason.Is("symptom") {
+			s.m(`<path class="notch" d="M`).f(end).m(` 18l-6 9 6 9z"/>`)
+		}
+		if from >= room {
+			s.m(`<text class="chg lab" x="`).f(from + 2).m(`" y="14">`).t(cut(l.Holder, 9)).m("</text>")
+			room = from + labelRoom
+		}
+		s.m("</a>")
+	}
+	s.m("</svg></figure>")
 }
 
 // stayBars draws one stay, broken at the turn of each year.

@@ -150,7 +150,7 @@ func (s *sheet) working(o *logbook.Overhaul, v *judging.Verdict) {
 	}
 	for _, f := range s.found.record[o.Stem] {
 		if f.Place == v.Place && v.Place.Line > 0 {
-			s.m("<li>").grade(f.Grade).m(" ").a(pageChecks.at(slugOf(f.Check)), f.Check).m("</li>")
+			s.m("<li>").grade(f.Grade).m(" ").a(s.checkAt[f.Check], f.Check).m("</li>")
 		}
 	}
 	s.m("</ul></details>")

@@ -105,7 +105,7 @@ func (s *sheet) byCheck(list []*checks.Finding) {
 	s.m(`<ul class="groups">`)
 	for _, name := range order {
 		g := groups[name]
-		s.m("<li>").grade(g[0].Grade).m(" ").a(pageChecks.at(slugOf(name)), plainName(name))
+		s.m("<li>").grade(g[0].Grade).m(" ").a(s.checkAt[name], plainName(name))
 		if len(g) == 1 {
 			s.m(": ").t(g[0].Message).m(" ")
 		} else {

@@ -71,6 +71,21 @@ func (e *Evidence) trends(t valveType, parts bool) []Trend {
 // firstRun are the readings with no step behind them.
 func firstRun(points []point) []point { return ofRun(points, 0) }
 
+// WholeSets fits every quantity over the whole set of each type of valve, by engine; engines of one type share their lines.
+func (e *Evidence) WholeSets() map[string][]Trend {
+	all := map[string][]Trend{}
+	for _, t := range e.types() {
+		var of []Trend
+		for _, q := range e.quantities(t) {
+			of = append(of, e.trend(q, "whole set", "", firstRun(q.points)))
+		}
+		for _, engine := range t.engines {
+			all[engine] = of
+		}
+	}
+	return all
+}
+
 // lastRun are the readings of a part since its last step.
 func lastRun(points []point) []point { return ofRun(points, points[len(points)-1].run) }
 

@@ -1,0 +1,59 @@
+package site
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// TestPageSizes holds the pages of the example vessel to a size that opens at once over a poor line: at most 60 kB, pictures apart. The
+// pages of records, cylinders and holders, which show most, hold at least 10 kB where they have anything to show.
+func TestPageSizes(t *testing.T) {
+	if _, err := os.Stat("../example-vessel/book.md"); err != nil {
+		t.Skip("no example vessel here")
+	}
+	dir := filepath.Join(t.TempDir(), "out")
+	in := bookOf(t, os.DirFS("../example-vessel"), nil)
+	in.Trail = trailOf(in.Book)
+	must(t, build(in, dir))
+	for _, name := range pagesIn(t, dir) {
+		info, err := os.Stat(filepath.Join(dir, name))
+		must(t, err)
+		if info.Size() > 60_000 {
+			t.Errorf("%s has %d bytes, want at most 60 kB", name, info.Size())
+		}
+		if strings.HasPrefix(name, "overhaul-") && info.Size() < 10_000 {
+			t.Errorf("%s has %d bytes: has it lost its text?", name, info.Size())
+		}
+	}
+}
+
+// TestManyStays spreads the valves of one cylinder over pages: every valve stands on one of them, and the pages lead to one another.
+func TestManyStays(t *testing.T) {
+	in := bookOf(t, os.DirFS("../example-vessel"), nil)
+	out := filepath.Join(t.TempDir(), "out")
+	must(t, build(in, out))
+	links(t, out)
+	s := newSite(in, &folder{now: map[string]bool{}})
+	spread := 0
+	for _, p := range s.pages.positions {
+		if len(s.pages.cylinders[p]) > 1 {
+			spread++
+		}
+		var text strings.Builder
+		for _, page := range s.pages.cylinders[p] {
+			b, err := os.ReadFile(filepath.Join(out, string(page)))
+			must(t, err)
+			text.Write(b)
+		}
+		for _, stay := range s.lives.InPosition(p) {
+			if !strings.Contains(text.String(), "<td>"+stay.From.String()+"</td>") {
+				t.Errorf("%s: the valve fitted on %s stands on none of its pages", p, stay.From)
+			}
+		}
+	}
+	if spread == 0 {
+		t.Error("no cylinder has more than one page: the test looks at nothing")
+	}
+}
