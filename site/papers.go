@@ -1,6 +1,9 @@
 package site
 
 import (
+	"strconv"
+	"strings"
+
 	"needlebook/checks/evidence"
 	"needlebook/checks/paper"
 )
@@ -71,8 +74,13 @@ func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
 		}
 		s.m("</tbody></table></div></section>")
 	}
-	for _, x := range p.Plots {
-		s.paperPlot(x)
+	drawings := drawingPages(name, len(p.Plots))
+	if len(drawings) > 0 {
+		s.m("<section><h2>Drawn</h2><ul>")
+		for i, x := range p.Plots {
+			s.m("<li>").a(drawings[i/plotsOnPage].at(plotID(i)), x.Title).m("</li>")
+		}
+		s.m("</ul></section>")
 	}
 	if len(p.Notes) > 0 {
 		s.m("<ul>")
@@ -81,11 +89,44 @@ func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
 		}
 		s.m("</ul>")
 	}
-	return s.end(name, s.footShort)
+	if err := s.end(name, s.footShort); err != nil {
+		return err
+	}
+	for i, page := range drawings {
+		s.begin(way+", drawn", "list", step{name, way}, step{"", "drawn"})
+		s.m("<h1>").t(p.Title).m("</h1>")
+		s.pager(drawings, i, func(i int) string { return p.Plots[i*plotsOnPage].Title + " on" })
+		for j, x := range part(p.Plots, i, plotsOnPage) {
+			s.paperPlot(x, plotID(i*plotsOnPage+j))
+		}
+		if err := s.end(page, s.footShort); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
+// plotsOnPage is how many drawings of a paper stand on one page.
+const plotsOnPage = 3
+
+// drawingPages are the pages of so many drawings of a paper.
+func drawingPages(paper ref, drawings int) []ref {
+	var all []ref
+	base := strings.TrimSuffix(string(paper), ".html") + "-drawn"
+	for i := range (drawings + plotsOnPage - 1) / plotsOnPage {
+		if i == 0 {
+			all = append(all, ref(base+".html"))
+			continue
+		}
+		all = append(all, ref(base+"-"+strconv.Itoa(i+1)+".html"))
+	}
+	return all
+}
+
+func plotID(i int) string { return "drawn-" + strconv.Itoa(i+1) }
+
 // paperPlot draws a plot of a paper with its readings as links. Its numbers stand in the table of drift.
-func (s *sheet) paperPlot(x paper.Plot) {
+func (s *sheet) paperPlot(x paper.Plot, id string) {
 	p := plot{title: x.Title, unit: x.Y, xUnit: x.X, log: x.Log, trend: x.Line, band: [2][][2]float64{x.Low, x.High}}
 	for _, d := range x.Points {
 		if len(x.Points) > mostOthers { // too many to be links
@@ -97,7 +138,7 @@ func (s *sheet) paperPlot(x paper.Plot) {
 	if x.HasLimit {
 		p.lines = []stepLine{{words: x.LimitText, steps: [][2]float64{{0, x.Limit}}}}
 	}
-	s.m("<section><h2>").t(x.Title).m("</h2>")
+	s.m(`<section id="`, markup(id), `"><h2>`).t(x.Title).m("</h2>")
 	s.plot(p)
 	s.m("</section>")
 }
