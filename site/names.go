@@ -19,7 +19,7 @@ type names struct {
 
 func newNames() *names {
 	n := &names{taken: map[string]bool{}}
-	for _, fixed := range []ref{pageVessel, pageFindings, pageTrace, pageReading, pageCautions, pageChecks, pageRounds, pageParts, pageOverhauls, pageFiles, pageSince, pagePictures, styleFile} {
+	for _, fixed := range []ref{pageVessel, pageFindings, pageTrace, pageReading, pageCautions, pageChecks, pageRounds, pageParts, pageOverhauls, pageFiles, pageSince, pageDrawings, pageDrawnValves, pageDrawnStroke, pageDrawnWhere, styleFile} {
 		n.taken[string(fixed)] = true
 	}
 	for _, p := range slices.Concat(paperPages, manualPages) {
@@ -41,7 +41,7 @@ const (
 	pageOverhauls ref = "overhauls.html"
 	pageFiles     ref = "files.html"
 	pageSince     ref = "since.html"
-	pagePictures  ref = "drawings.html"
+	pageDrawings  ref = "drawings.html"
 	styleFile     ref = "style.css"
 	comfortFile   ref = "comfort.js"
 	searchFile    ref = "search-index.js"

@@ -110,7 +110,7 @@ func (s *sheet) goesTogether() {
 	for _, p := range all[:min(len(all), patternShown)] {
 		s.m("<li>").a(p.to, p.what).m(": ").t(p.words).m("</li>")
 	}
-	s.m("</ul><p>").a(pageCauses, "How this was asked, and what else was").m("</p></section>")
+	s.m("</ul><p>").a(pageCauses, "How this was asked, and what else was").m(" · ").a(pageDrawings, "the same in drawings").m("</p></section>")
 }
 
 // dueShown is how many lines of the due list the first page shows.

@@ -17,6 +17,7 @@ type dot struct {
 	beyond bool
 	to     ref
 	words  string
+	label  string // stands beside it; empty for none
 }
 
 type shape uint8
@@ -299,6 +300,9 @@ func (s *sheet) dot(d dot, x, y float64) {
 	}
 	if d.beyond {
 		s.m(`<path class="frame" d="M`).f(x).m(" ").f(y - 9).m(`l9 9-9 9-9-9z"/>`)
+	}
+	if d.label != "" {
+		s.m(`<text class="chg lab" x="`).f(x + 7).m(`" y="`).f(y + 4).m(`">`).t(cut(d.label, 9)).m("</text>")
 	}
 	if d.to != "" {
 		s.m("</a>")

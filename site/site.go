@@ -219,7 +219,7 @@ func (s *site) write() error {
 }
 
 func (s *site) jobs() []job {
-	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).roundsPage, (*sheet).partsPage, (*sheet).filesPage}
+	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).roundsPage, (*sheet).drawingsPage, (*sheet).drawnValvesPage, (*sheet).drawnStrokesPage, (*sheet).drawnWherePage, (*sheet).partsPage, (*sheet).filesPage}
 	for _, p := range s.pages.positions {
 		for leaf := range s.pages.cylinders[p] {
 			jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p, leaf) })
