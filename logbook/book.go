@@ -33,16 +33,17 @@ type Book struct {
 	Files         []string    // every file of the book, sorted; the pictures too
 	Problems      []Problem   // everything amiss in the reading, by place
 
-	decoding *decoders          // while the book is read
-	before   map[string]decoded // by path, what came of the texts that were read before; nil for a book read once
-	texts    map[string]decoded // the same of the texts as they are read now; nil where nobody reads again
-	walked   []Problem          // what was amiss before the overhauls were joined
-	parts    map[partID]*Part
-	byStem   map[string]*Overhaul
-	lives    *Lives
-	counters map[string]*counter
-	pictures map[string]int64 // size of each picture and trace, in bytes, by path
-	twins    map[string][]string
+	decoding  *decoders          // while the book is read
+	before    map[string]decoded // by path, what came of the texts that were read before; nil for a book read once
+	texts     map[string]decoded // the same of the texts as they are read now; nil where nobody reads again
+	walked    []Problem          // what was amiss before the overhauls were joined
+	parts     map[partID]*Part
+	byStem    map[string]*Overhaul
+	lives     *Lives
+	counters  map[string]*counter
+	noPicture map[string]string // what makes a picture that a record names none, by path
+	pictures  map[string]int64  // size of each picture and trace, in bytes, by path
+	twins     map[string][]string
 }
 
 // ErrNoBook says that a folder holds no book.md.
@@ -375,6 +376,8 @@ func (b *Book) attachments(o *Overhaul, most int64) {
 			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachment, Key: p.Key, Found: p.Written, Expected: "a file of the book, named from its top: photos/…", Read: true})
 		} else if size := b.pictures[p.Written]; size > most {
 			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachmentLarge, Key: p.Key, Found: p.Written, Expected: fmt.Sprintf("at most %d bytes, it has %d", most, size), Read: true})
+		} else if why := b.noPicture[p.Written]; why != "" {
+			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipNoPicture, Key: p.Key, Found: p.Written, Expected: "a JPEG or PNG picture; it " + why, Read: true})
 		}
 	}
 }

@@ -1,7 +1,12 @@
 package logbook
 
 import (
+	"bufio"
 	"crypto/sha256"
+	"fmt"
+	"image"
+	_ "image/jpeg" // the two kinds of picture that cameras and scanners on board write
+	_ "image/png"
 	"io"
 	"io/fs"
 	"sort"
@@ -36,6 +41,40 @@ func (b *Book) findTwins(fsys fs.FS) {
 			}
 		}
 	}
+}
+
+// mostPixels is the most that a picture may unfold to: a small file whose header promises more is no photograph.
+const mostPixels = 64 << 20
+
+// findNoPictures looks at the header of each picture that a record names, and keeps in words what makes it none.
+func (b *Book) findNoPictures(fsys fs.FS) {
+	b.noPicture = map[string]string{}
+	for _, o := range b.Overhauls {
+		for _, p := range o.Photos.Each {
+			if _, known := b.pictures[p.Written]; known {
+				if why := noPicture(fsys, p.Written); why != "" {
+					b.noPicture[p.Written] = why
+				}
+			}
+		}
+	}
+}
+
+// noPicture says what makes a file no picture that can be shown; empty for one that can, as far as its header tells.
+func noPicture(fsys fs.FS, name string) string {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return "cannot be read"
+	}
+	defer f.Close()
+	c, _, err := image.DecodeConfig(bufio.NewReader(f))
+	switch {
+	case err != nil:
+		return "is neither a JPEG nor a PNG picture"
+	case c.Width < 1 || c.Height < 1 || c.Width > mostPixels/c.Height:
+		return fmt.Sprintf("unfolds to %d × %d", c.Width, c.Height)
+	}
+	return ""
 }
 
 func sumOf(fsys fs.FS, name string) (sum [sha256.Size]byte, err error) {

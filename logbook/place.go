@@ -71,6 +71,7 @@ const (
 	SlipEditionOverlap  = "edition-order"
 	SlipAttachment      = "attachment-missing"
 	SlipAttachmentLarge = "attachment-too-large"
+	SlipNoPicture       = "attachment-no-picture"
 	SlipFolderCrowded   = "folder-crowded"
 	SlipPathName        = "path-name"
 )

@@ -157,6 +157,7 @@ func (b *Book) read(fsys fs.FS) error {
 		return fmt.Errorf("could not read the book: %w", err)
 	}
 	b.findTwins(fsys)
+	b.findNoPictures(fsys)
 	b.settle()
 	return nil
 }

@@ -24,7 +24,7 @@ const (
 	thumbSide        = 480
 )
 
-// picture is one picture of the book on the pages: a small copy, and the original unchanged behind it.
+// picture is one picture of the book on the pages: a small copy, and behind it the whole one without the camera's notes.
 type picture struct {
 	full, small ref
 	width       int // of the small copy, as it is shown
@@ -35,7 +35,7 @@ type picture struct {
 
 func (p picture) ok() bool { return p.small != "" }
 
-// append appends the picture: the small copy, lazily loaded, as a link to the original; or the words that stand for it.
+// append appends the picture: the small copy, lazily loaded, as a link to the whole one; or the words that stand for it.
 func (p picture) append(b []byte, words string) []byte {
 	s := sheet{b: b}
 	if !p.ok() {
@@ -119,8 +119,12 @@ func (ps *pictures) make(s *site, name string) (picture, error) {
 		}
 		ps.failed = errors.Join(ps.failed, s.out.put(string(p.small), small))
 	}
+	whole, err := published(src, format, turned)
+	if err != nil {
+		return picture{}, err
+	}
 	ps.byName[p.full] = true
-	ps.failed = errors.Join(ps.failed, s.out.put(string(p.full), src))
+	ps.failed = errors.Join(ps.failed, s.out.put(string(p.full), whole))
 	return p, nil
 }
 

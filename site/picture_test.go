@@ -54,7 +54,8 @@ func turnedJPEG(t testing.TB, orientation byte) []byte {
 	return append(out, plain.Bytes()[2:]...)
 }
 
-// TestPictures holds the small copies to be upright, without the camera's notes, and the original to be the very same bytes.
+// TestPictures holds the small copies to be upright, both to be without the camera's notes, and the whole one to be the very same picture,
+// turned as it was.
 // Source for where the stored corner goes: Exif 2.3 (CIPA DC-008), 4.6.4 A, table of orientations.
 func TestPictures(t *testing.T) {
 	corners := map[byte]string{1: "top left", 2: "top right", 3: "bottom right", 4: "bottom left", 5: "top left", 6: "top right", 7: "bottom right", 8: "bottom left"}
@@ -72,9 +73,13 @@ func TestPictures(t *testing.T) {
 				full = data
 			}
 		}
-		if !bytes.Equal(full, src) {
-			t.Errorf("orientation %d: the original is not the same", turned)
+		if bytes.Contains(full, []byte("GPS")) {
+			t.Errorf("orientation %d: the whole picture holds where it was taken", turned)
 		}
+		if got := orientation(full); got != int(turned) {
+			t.Errorf("orientation %d: the whole picture says %d", turned, got)
+		}
+		samePixels(t, full, src)
 		if bytes.Contains(small, []byte("GPS")) || bytes.Contains(small, []byte("Exif")) {
 			t.Errorf("orientation %d: the small copy holds the camera's notes", turned)
 		}
@@ -95,6 +100,71 @@ func TestPictures(t *testing.T) {
 			t.Errorf("orientation %d: the red corner is not at the %s", turned, corner)
 		}
 	}
+}
+
+func samePixels(t *testing.T, got, want []byte) {
+	t.Helper()
+	a, _, err := image.Decode(bytes.NewReader(got))
+	must(t, err)
+	b, _, err := image.Decode(bytes.NewReader(want))
+	must(t, err)
+	if a.Bounds() != b.Bounds() {
+		t.Fatalf("%v, want %v", a.Bounds(), b.Bounds())
+	}
+	for y := a.Bounds().Min.Y; y < a.Bounds().Max.Y; y++ {
+		for x := a.Bounds().Min.X; x < a.Bounds().Max.X; x++ {
+			if a.At(x, y) != b.At(x, y) {
+				t.Fatalf("the picture differs at %d, %d", x, y)
+			}
+		}
+	}
+}
+
+// TestPublished takes notes out of every place where cameras and programs put them, a second picture behind the end among them.
+func TestPublished(t *testing.T) {
+	plain := turnedJPEG(t, 1)
+	segment := func(marker byte, body string) []byte {
+		return append([]byte{0xff, marker, byte((len(body) + 2) >> 8), byte(len(body) + 2)}, body...)
+	}
+	src := append([]byte{0xff, 0xd8}, segment(0xe1, "http://ns.adobe.com/xap/1.0/\x00SECRET")...)
+	src = append(src, segment(0xed, "Photoshop 3.0\x00SECRET")...)
+	src = append(src, segment(0xe2, "MPF\x00SECRET")...)
+	src = append(src, segment(0xfe, "SECRET")...)
+	src = append(append(src, plain[2:]...), append([]byte("SECRET"), plain...)...)
+	got, err := published(src, "jpeg", 1)
+	must(t, err)
+	if bytes.Contains(got, []byte("SECRET")) || bytes.Contains(got, []byte("GPS")) {
+		t.Error("a note is left in the JPEG picture")
+	}
+	samePixels(t, got, plain)
+
+	png, err := os.ReadFile("testdata/ordinary/photos/h-1-tip.png")
+	must(t, err)
+	var chunk bytes.Buffer
+	body := []byte("tEXtComment\x00SECRET")
+	_ = binary.Write(&chunk, binary.BigEndian, uint32(len(body)-4))
+	chunk.Write(body)
+	_ = binary.Write(&chunk, binary.BigEndian, crc32.ChecksumIEEE(body))
+	withNote := append(append(append([]byte{}, png[:33]...), chunk.Bytes()...), png[33:]...)
+	got, err = published(append(withNote, "SECRET"...), "png", 1)
+	must(t, err)
+	if bytes.Contains(got, []byte("SECRET")) {
+		t.Error("a note is left in the PNG picture")
+	}
+	samePixels(t, got, png)
+}
+
+// FuzzPublished: any bytes, and leaving out the notes never panics, and what it gives holds no segment that it does not keep.
+func FuzzPublished(f *testing.F) {
+	f.Add(turnedJPEG(f, 6))
+	f.Add(bombPNG(3, 3))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		for _, format := range []string{"jpeg", "png"} {
+			if got, err := published(data, format, 6); err == nil && len(got) > len(data)+64 {
+				t.Errorf("%s grew from %d to %d bytes", format, len(data), len(got))
+			}
+		}
+	})
 }
 
 // TestPictureKept holds that a picture that did not change is not made again, and that one without a file is put in words.
