@@ -126,11 +126,12 @@
 
   // A day of the reader's own on the page of what changed.
   function pickDay(months) {
-    var label = make("label", { "class": "filter" }, "since the day "), field = make("input", { type: "date" });
+    var label = make("label", { "class": "filter" }, "since the day "), field = make("input", { type: "text", placeholder: "2024-06-24", size: "10", autocomplete: "off" });
     label.appendChild(field);
     months.parentNode.insertBefore(label, months);
+    function asked() { return /^[0-9]{4}-[0-9]{2}-[0-9]{2}$/.test(field.value.trim()) ? field.value.trim() : ""; }
     function show() {
-      var day = field.value;
+      var day = asked();
       document.querySelectorAll("section.month").forEach(function (section) {
         var left = 0;
         section.querySelectorAll("li[data-day]").forEach(function (li) {
@@ -142,14 +143,14 @@
     }
     function page(a) { return a.getAttribute("href").split("#")[0]; }
     field.addEventListener("change", function () {
-      var links = Array.prototype.filter.call(months.querySelectorAll("a[data-month]"), function (a) { return a.getAttribute("data-month") >= field.value.slice(0, 7); });
+      var links = Array.prototype.filter.call(months.querySelectorAll("a[data-month]"), function (a) { return a.getAttribute("data-month") >= asked().slice(0, 7); });
       links.sort(function (a, b) { return a.getAttribute("data-month") < b.getAttribute("data-month") ? -1 : 1; });
       var here = location.pathname.split("/").pop();
-      if (field.value && links.length && page(links[0]) !== here) location.href = page(links[0]) + "#since-" + field.value;
+      if (asked() && links.length && page(links[0]) !== here) location.href = page(links[0]) + "#since-" + asked();
       else show();
     });
-    var asked = /^#since-([0-9]{4}-[0-9]{2}-[0-9]{2})$/.exec(location.hash);
-    if (asked) { field.value = asked[1]; show(); }
+    var given = /^#since-([0-9]{4}-[0-9]{2}-[0-9]{2})$/.exec(location.hash);
+    if (given) { field.value = given[1]; show(); }
   }
 
   document.addEventListener("DOMContentLoaded", function () {

@@ -61,6 +61,29 @@ var (
 )
 
 // readingPage explains the words and marks, and what is not promised.
+// wordTerms are the words of the trade as the book uses them, one for each thing.
+var wordTerms = []term{
+	{"", "book", "one vessel's records: plain files, kept under git."},
+	{"", "overhaul", "one valve's visit to the workshop, from its removal to its next fitting. It closes one service life and opens another, often elsewhere."},
+	{"", "round", "the overhauls of one engine done together."},
+	{"", "position", "an engine and a cylinder."},
+	{"", "valve", "holder and nozzle as fitted."},
+	{"", "holder", "body, spring and spindle, with a serial and a life of its own."},
+	{"", "nozzle", "body and needle, a matched pair, with a serial and a life of its own."},
+	{"", "as found, as left", "before the valve was opened; after it was set and tested. As found cannot be measured again."},
+	{"", "opening pressure", "the pressure at which the needle lifts on the hand pump."},
+	{"", "leak-down", "the time for the test pressure to fall between two stated pressures, past the needle guide."},
+	{"", "stroke, effective stroke", "the lift of the needle in the nozzle; the same with the wear of the holder's face."},
+	{"", "setting class", "new, used or reground: what the setting goes by."},
+	{"", "limits", "what the owner copied from the maker's documents, by edition, each with its source and the day from which it holds."},
+	{"", "verdict", "what a measurement shows against its limit, with the doubt of its instrument."},
+	{"", "finding", "one thing a check has to say: where, how serious, why, what to do."},
+	{"", "hand", "a person who signs with a key of his own."},
+	{"", "trace", "the way from a value on a page to the signed commit that set it."},
+	{"", "deferral", "a limit knowingly exceeded: by whom approved, until which hours and day."},
+	{"", "sisters", "the other cylinders of an engine, and those of the same number on other engines."},
+}
+
 func (s *sheet) readingPage() error {
 	s.begin("how to read this", "plain", step{"", "how to read this"})
 	s.m(`<h1>How to read this</h1><p class="lead">Every figure stands as it was written. One click leads from it to its record, its limit, its working and the commit that set it. Shape and word tell the state; colour only repeats it.</p>`)
@@ -71,6 +94,8 @@ func (s *sheet) readingPage() error {
 	s.m(`<section id="plots"><h2>Drawings</h2>`)
 	s.legend("others, for comparison")
 	s.m(`<p>A thin line is one service life, from how the valve was left to how it was found. Each limit is drawn where it held: a record is judged by the edition in force on the day of the work. Every mark is a link to its record, and the numbers stand in a table below the drawing.</p></section>`)
+	s.m(`<section id="pictures"><h2>Pictures</h2><p>A picture is shown small; a click shows the whole one, the picture itself untouched, without what the camera noted of place, owner and time. The file in the book keeps that. A picture that is missing, too large or none at all stands here in words, and is a finding.</p></section>`)
+	s.terms("words", "Words", wordTerms)
 	s.m(`<section id="not-promised"><h2>What is not promised</h2><ol>`)
 	for _, n := range notPromised {
 		s.m("<li>").t(n).m("</li>")

@@ -2,6 +2,7 @@ package site
 
 import (
 	"encoding/json"
+	"io/fs"
 	"strings"
 	"unicode/utf8"
 
@@ -65,12 +66,27 @@ func (s *site) writeSearch() error {
 		}
 	}
 	for _, f := range s.pages.texts {
-		add(s.pages.file[f], f)
+		add(s.pages.file[f], f, s.searchedFile(f))
 	}
 	if failed != nil {
 		return failed
 	}
 	return s.out.put(string(searchFile), append(b, "\n]);\n"...))
+}
+
+// fileFound is how much of a file that is no overhaul the search looks through, in characters.
+const fileFound = 1500
+
+// searchedFile is the beginning of a file of the book; empty for tables that grow every day.
+func (s *site) searchedFile(f string) string {
+	if strings.HasPrefix(f, "hours/") || strings.HasPrefix(f, "running/") || strings.HasPrefix(f, "stores/") {
+		return ""
+	}
+	text, err := fs.ReadFile(s.Files, f)
+	if err != nil {
+		return "" // its page says so
+	}
+	return shortened(strings.ToValidUTF8(string(text), "\ufffd"), fileFound)
 }
 
 // searchedIn are the words of a record that a reader looks for: its parts, its hands, what was found and what was written about it.
@@ -98,11 +114,16 @@ func (s *site) searchedIn(o *logbook.Overhaul) []string {
 	return append(words, clipped(o.Remarks))
 }
 
-// clipped is the beginning of a text on one line.
-func clipped(text string) string {
-	text = strings.Join(strings.Fields(text), " ")
-	if utf8.RuneCountInString(text) > remarksFound {
-		return string([]rune(text)[:remarksFound])
+// clipped is the beginning of remarks on one line.
+func clipped(text string) string { return shortened(text, remarksFound) }
+
+func shortened(text string, most int) string {
+	if len(text) > 8*most {
+		text = text[:8*most]
+	}
+	text = strings.ToValidUTF8(strings.Join(strings.Fields(text), " "), "")
+	if utf8.RuneCountInString(text) > most {
+		return string([]rune(text)[:most])
 	}
 	return text
 }

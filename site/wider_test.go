@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -156,22 +157,81 @@ func TestWiderFits(t *testing.T) {
 	}
 }
 
-// TestWiderWithoutScripts holds that a page says the same with scripts off.
+// TestWiderWithoutScripts holds that a page says the same with scripts off: what they add is set aside, and nothing else differs.
 func TestWiderWithoutScripts(t *testing.T) {
 	b := newTab(t)
 	dir, _ := widerPages(t)
-	for _, name := range []string{"index.html", "findings.html", "trace.html"} {
+	for _, name := range []string{"index.html", "findings.html", "trace.html", "since.html", "parts.html", "drawings.html"} {
 		var texts [2]string
 		for i, off := range []bool{false, true} {
 			b.scripts(t, off)
 			b.open(t, dir, name)
-			text, err := chromedp.Run(b.ctx, chromedp.Evaluate[string]("document.body.innerText"))
+			text, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](`document.querySelectorAll(".aids, .hits, .filter").forEach(e => e.remove()); document.body.textContent.replace(/\s+/g, " ")`))
 			must(t, err)
 			texts[i] = text
 		}
 		if texts[0] != texts[1] || len(texts[0]) < 200 {
 			t.Errorf("%s says something else without scripts", name)
 		}
+	}
+}
+
+// TestWiderComfort uses what the script file adds, from the folder, with a record that holds hostile text: search finds a serial, a word of
+// the remarks and a hand and leads to them; a table is sorted and filtered; a day is picked; the night is remembered on the next page.
+func TestWiderComfort(t *testing.T) {
+	b := newTab(t)
+	spite := filepath.Join(t.TempDir(), "spite")
+	in := bookOf(t, spitefulFiles(t), nil)
+	must(t, build(in, spite))
+	dir, _ := widerPages(t)
+	say := func(js string) string {
+		t.Helper()
+		text, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](js, chromedp.EvalAwaitPromise))
+		must(t, err)
+		return text
+	}
+	find := func(words string) string {
+		return say(`(async () => { const f = document.querySelector(".aids input"); f.focus(); f.value = ` + strconv.Quote(words) + `; f.dispatchEvent(new Event("input"));
+			for (let i = 0; i < 100 && !document.querySelector(".hits li"); i++) await new Promise(r => setTimeout(r, 50));
+			return Array.from(document.querySelectorAll(".hits a")).map(a => a.getAttribute("href")).join(" ") })()`)
+	}
+	b.open(t, dir, "index.html")
+	for words, want := range map[string]string{"H-109": "holder-h-109.html", "blued face": "overhaul-2022-10-14-h-109.html", "penhaligon h-110 2023": "overhaul-2023-04-20-h-110.html", "Galloway": "file-fuel-bunkers.html"} {
+		if got := find(words); !strings.Contains(got, want) {
+			t.Errorf("search for %q leads to %.200q, not to %s", words, got, want)
+		}
+	}
+	b.open(t, spite, "index.html")
+	find("alert")
+	if n := say(`String(document.querySelectorAll(".hits script, .hits img, .hits svg, .hits [onmouseover]").length + "/" + document.querySelectorAll(".hits li").length)`); !strings.HasPrefix(n, "0/") || n == "0/0" {
+		t.Errorf("hostile text in the hits: %s", n)
+	}
+	b.open(t, dir, "parts.html")
+	if got := say(`(() => { const th = document.querySelectorAll("main table thead th")[3]; const b = th.querySelector("button"); b.click(); b.click();
+		const v = Array.from(th.closest("table").tBodies[0].rows).map(r => parseFloat(r.cells[3].textContent.replace(/\u202f/g, "")) || 0); return th.getAttribute("aria-sort") + " " + v.slice(1).every((x, i) => x <= v[i]) })()`); got != "descending true" {
+		t.Errorf("sorting hours the other way round gives %q", got)
+	}
+	if got := say(`(() => { const f = document.querySelector(".filter input"); f.value = "no such word"; f.dispatchEvent(new Event("input")); return String(Array.from(f.closest("section").querySelectorAll("tbody tr")).filter(r => !r.hidden).length) })()`); got != "0" {
+		t.Errorf("a filter that nothing meets leaves %s rows", got)
+	}
+	b.open(t, dir, "since.html")
+	if got := say(`(() => { const f = document.querySelector("input[placeholder='2024-06-24']"), d = document.querySelector("section.month li").getAttribute("data-day"); f.value = d; f.dispatchEvent(new Event("change"));
+		return String(Array.from(document.querySelectorAll("section.month li")).filter(l => !l.closest("[hidden]")).every(l => l.getAttribute("data-day") >= d)) })()`); got != "true" {
+		t.Error("a day that was picked leaves older changes")
+	}
+	say(`localStorage.removeItem("needlebook-theme"); "" `)
+	b.open(t, dir, "index.html")
+	say(`document.querySelector(".aids button").click(); ""`)
+	first := say(`document.documentElement.getAttribute("data-theme")`)
+	b.open(t, dir, "trace.html")
+	if got := say(`document.documentElement.getAttribute("data-theme")`); got != first || first == "" {
+		t.Errorf("the night is forgotten: %q, then %q", first, got)
+	}
+	say(`localStorage.removeItem("needlebook-theme"); ""`)
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, e := range b.events {
+		t.Errorf("the browser says %s", e)
 	}
 }
 
@@ -201,7 +261,21 @@ func TestWiderPrints(t *testing.T) {
 	}
 }
 
-// TestWiderAccessible runs axe-core over the kinds of pages, where NEEDLEBOOK_AXE names its script.
+// kindsOf are one page of each kind, by its name up to the first dash.
+func kindsOf(names []string) []string {
+	var one []string
+	kinds := map[string]bool{}
+	for _, name := range names {
+		kind, _, _ := strings.Cut(strings.TrimSuffix(name, ".html"), "-")
+		if !kinds[kind] {
+			kinds[kind] = true
+			one = append(one, name)
+		}
+	}
+	return one
+}
+
+// TestWiderAccessible runs axe-core over the kinds of pages, by day, by night and on a telephone, where NEEDLEBOOK_AXE names its script.
 func TestWiderAccessible(t *testing.T) {
 	b := newTab(t)
 	axe, err := os.ReadFile(os.Getenv("NEEDLEBOOK_AXE"))
@@ -209,13 +283,11 @@ func TestWiderAccessible(t *testing.T) {
 		t.Skip("NEEDLEBOOK_AXE names no script")
 	}
 	dir, names := widerPages(t)
-	kinds := map[string]bool{}
-	for _, name := range names {
-		kind, _, _ := strings.Cut(name, "-")
-		if kinds[kind] {
-			continue
-		}
-		kinds[kind] = true
+	fleet := filepath.Join(t.TempDir(), "fleet")
+	if _, err := Join([]Ship{ShipIn(dir, fleet), {Name: "absent", Why: "not built"}}, fleet); err != nil {
+		t.Fatal(err)
+	}
+	look := func(dir, name, how string) {
 		b.open(t, dir, name)
 		_, err := chromedp.Run(b.ctx, chromedp.Evaluate[any](string(axe)+";0"))
 		must(t, err)
@@ -224,7 +296,64 @@ func TestWiderAccessible(t *testing.T) {
 		var found []string
 		must(t, json.NewDecoder(bytes.NewReader([]byte(out))).Decode(&found))
 		for _, f := range found {
-			t.Errorf("%s: %s", name, f)
+			t.Errorf("%s, %s: %s", name, how, f)
 		}
+	}
+	for _, how := range []struct {
+		words, scheme string
+		width         int64
+	}{{"day", "light", 1280}, {"night", "dark", 1280}, {"telephone", "light", 360}} {
+		must(t, chromedp.Do(b.ctx, chromedp.EmulateViewport(how.width, 900)))
+		must(t, chromedp.Do(b.ctx, func(ctx context.Context, s *chromedp.Target) (chromedp.Void, error) {
+			_, err := cdp.Call(ctx, s, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: how.scheme}}})
+			return chromedp.Void{}, err
+		}))
+		for _, name := range kindsOf(names) {
+			look(dir, name, how.words)
+		}
+		look(fleet, "index.html", "all ships, "+how.words)
+	}
+}
+
+// TestWiderZoomed shows pages at twice their size in a window of 1280, which is a window of 640 to the page: nothing is wider than it.
+func TestWiderZoomed(t *testing.T) {
+	b := newTab(t)
+	dir, names := widerPages(t)
+	must(t, chromedp.Do(b.ctx, chromedp.EmulateViewport(640, 450)))
+	for _, name := range kindsOf(names) {
+		b.open(t, dir, name)
+		wide, err := chromedp.Run(b.ctx, chromedp.Evaluate[int64]("document.documentElement.scrollWidth"))
+		must(t, err)
+		if wide > 640 {
+			t.Errorf("%s is %d wide in a window of 640", name, wide)
+		}
+	}
+}
+
+// TestWiderPrintsAll prints one page of each kind on A4: no page of the print is wider than the sheet, and none is empty.
+func TestWiderPrintsAll(t *testing.T) {
+	b := newTab(t)
+	dir, names := widerPages(t)
+	for _, name := range kindsOf(names) {
+		b.open(t, dir, name)
+		pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPreferCSSPageSize()))
+		must(t, err)
+		if n := len(pdfPage.FindAll(pdf, -1)); n < 1 || n > 12 {
+			t.Errorf("%s prints on %d sheets", name, n)
+		}
+		must(t, chromedp.Do(b.ctx, func(ctx context.Context, s *chromedp.Target) (chromedp.Void, error) {
+			_, err := cdp.Call(ctx, s, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+			return chromedp.Void{}, err
+		}))
+		must(t, chromedp.Do(b.ctx, chromedp.EmulateViewport(696, 1000))) // 184 mm between the margins at 96 to the inch
+		wide, err := chromedp.Run(b.ctx, chromedp.Evaluate[int64]("document.documentElement.scrollWidth"))
+		must(t, err)
+		if wide > 696 {
+			t.Errorf("%s is %d wide on a sheet of 696", name, wide)
+		}
+		must(t, chromedp.Do(b.ctx, func(ctx context.Context, s *chromedp.Target) (chromedp.Void, error) {
+			_, err := cdp.Call(ctx, s, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{})
+			return chromedp.Void{}, err
+		}))
 	}
 }
