@@ -46,6 +46,7 @@ var packageMap = []struct {
 	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/trace", "logbook/exchange/..."}, "writes into a book's repository"},
 	{"logbook/exchange/packs", nil, "git's packs: bytes and ids alone"},
+	{"logbook/exchange/mailbag", nil, "parts and acknowledgements: texts and digests alone"},
 	{"logbook/exchange/merge", []string{"logbook", "logbook/edit", "logbook/measure"}, "one file that two sides changed: text alone, no git"},
 	{"logbook/hands", []string{"logbook/trace"}, "own keys, and the lines that say who may sign; writes no book"},
 	{"logbook/memory", []string{"logbook/exchange"}, "what a reader remembers, outside the book"},

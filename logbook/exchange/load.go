@@ -204,6 +204,20 @@ func (l *Line) Outgoing(dir, stands string) (*Outgoing, error) {
 	return outgoing(store, tip, old, has, l.AtMost)
 }
 
+// Fitting works out the same for a side that holds some commits, without a branch that has to move.
+func Fitting(dir string, has []string, bound int64) (*Outgoing, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	tip, _, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	return outgoing(store, tip, plumbing.ZeroHash, hashes(has), bound)
+}
+
 func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, bound int64) (*Outgoing, error) {
 	whole, err := loadOf(store, tip, has)
 	if err != nil {

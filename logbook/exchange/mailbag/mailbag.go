@@ -1,0 +1,250 @@
+// Package mailbag is the form of what travels by mail or on a stick: a bundle cut into numbered parts that are each checked alone,
+// and the acknowledgement that goes back. It knows texts and digests, and leaves to package exchange what a bundle holds and where
+// parts wait for one another.
+//
+// Begin with Split and ReadPart, and with Ack.
+package mailbag
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// A Part is one piece of a bundle, with what it takes to put it in its place.
+type Part struct {
+	// Bag is the SHA-256 of the whole bundle, 64 hexadecimal digits, Size its length in bytes.
+	Bag  string
+	Size int64
+	// Number counts from 1 to Of.
+	Number, Of int
+	Text       []byte
+}
+
+// headLines is how many lines stand before a part's bytes: whoever cuts them off and puts the rest together has the bundle.
+const headLines = 5
+
+const partMark = "needlebook part 1\n"
+
+// maxParts bounds what one bundle is cut into.
+const maxParts = 999
+
+// Split cuts a bundle into parts whose files are no larger than size bytes each.
+func Split(bundle []byte, size int64) ([]Part, error) {
+	const head = 200 // bytes, at most
+	room := int(size) - head
+	if room < 200 {
+		return nil, fmt.Errorf("parts of %d bytes are too small, at least %d", size, head+200)
+	}
+	of := max(1, (len(bundle)+room-1)/room)
+	if of > maxParts {
+		return nil, fmt.Errorf("the bundle of %d bytes would make %d parts of %d bytes, at most %d; make the parts larger", len(bundle), of, size, maxParts)
+	}
+	bag := sum(bundle)
+	var parts []Part
+	for n := range of {
+		parts = append(parts, Part{Bag: bag, Size: int64(len(bundle)), Number: n + 1, Of: of, Text: bundle[n*room : min(len(bundle), (n+1)*room)]})
+	}
+	return parts, nil
+}
+
+func sum(b []byte) string {
+	s := sha256.Sum256(b)
+	return hex.EncodeToString(s[:])
+}
+
+// File is the part as it is written, Name what its file is called after a common beginning: sorted by name, parts stand in order.
+func (p *Part) File() []byte {
+	head := fmt.Sprintf("%sbundle %s %d\npart %d of %d\nsha256 %s\n\n", partMark, p.Bag, p.Size, p.Number, p.Of, sum(p.Text))
+	return append([]byte(head), p.Text...)
+}
+
+// Name is the end of a part's file name.
+func (p *Part) Name() string {
+	digits := len(strconv.Itoa(p.Of))
+	return fmt.Sprintf("%0*dof%d.part", digits, p.Number, p.Of)
+}
+
+var partHead = regexp.MustCompile(`^needlebook part 1\nbundle ([0-9a-f]{64}) ([1-9][0-9]{0,12})\npart ([1-9][0-9]{0,2}) of ([1-9][0-9]{0,2})\nsha256 ([0-9a-f]{64})\n\n`)
+
+// IsPart reports whether a file begins as a part does.
+func IsPart(file []byte) bool { return bytes.HasPrefix(file, []byte(partMark)) }
+
+// ReadPart reads a part and checks its bytes. The error says what is wrong with it.
+func ReadPart(file []byte) (*Part, error) {
+	m := partHead.FindSubmatch(file)
+	if m == nil {
+		return nil, errors.New("the head of the part is damaged: ask for it again")
+	}
+	p := &Part{Bag: string(m[1]), Text: file[len(m[0]):]}
+	p.Size, _ = strconv.ParseInt(string(m[2]), 10, 64) // digits, and few enough
+	p.Number, _ = strconv.Atoi(string(m[3]))
+	p.Of, _ = strconv.Atoi(string(m[4]))
+	switch {
+	case p.Number > p.Of:
+		return nil, fmt.Errorf("it says that it is part %d of %d", p.Number, p.Of)
+	case int64(len(p.Text)) > p.Size:
+		return nil, fmt.Errorf("it is longer than the whole bundle of %d bytes", p.Size)
+	case sum(p.Text) != string(m[5]):
+		return nil, fmt.Errorf("part %d of %d is damaged: ask for it again", p.Number, p.Of)
+	}
+	return p, nil
+}
+
+// Join puts the parts of one bundle together, in any order, some of them perhaps twice. Missing are the numbers of those that are
+// not there; the bundle is nil then. The error says that the parts, each sound by itself, do not make the bundle.
+func Join(parts []*Part) (bundle []byte, missing []int, err error) {
+	byNumber := map[int]*Part{}
+	for _, p := range parts {
+		if p.Bag != parts[0].Bag || p.Of != parts[0].Of || p.Size != parts[0].Size {
+			return nil, nil, errors.New("the parts are of several bundles")
+		}
+		byNumber[p.Number] = p
+	}
+	for n := 1; n <= parts[0].Of; n++ {
+		if byNumber[n] == nil {
+			missing = append(missing, n)
+		} else if len(missing) == 0 {
+			bundle = append(bundle, byNumber[n].Text...)
+		}
+	}
+	switch {
+	case len(missing) > 0:
+		return nil, missing, nil
+	case sum(bundle) != parts[0].Bag:
+		return nil, nil, errors.New("the parts do not make the bundle that they say they are of")
+	}
+	return bundle, nil, nil
+}
+
+// An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and checkpoints on their way to those
+// whose history they witness.
+type Ack struct {
+	// Book is the founding commit's id.
+	Book string
+	// Has are commits that the writer holds, with all behind them.
+	Has []string
+	// Lacks are the bundles that he could not put together.
+	Lacks []Lack
+	// Checkpoints is how many checkpoints the writer holds himself; Sealed are the ones that he sends.
+	Checkpoints int
+	Sealed      []Sealed
+}
+
+// A Lack is a bundle by its SHA-256, and the numbers of the parts that are missing.
+type Lack struct {
+	Bag   string
+	Parts []int
+}
+
+// A Sealed is one checkpoint with its signature.
+type Sealed struct{ Text, Signature []byte }
+
+const ackMark = "needlebook acknowledgement 1\n"
+
+// IsAck reports whether a file begins as an acknowledgement does.
+func IsAck(file []byte) bool { return bytes.HasPrefix(file, []byte(ackMark)) }
+
+// File is the acknowledgement as it is written. Its last line holds the SHA-256 of all before it.
+func (a *Ack) File() []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "%sbook %s\n", ackMark, a.Book)
+	for _, h := range a.Has {
+		fmt.Fprintf(&b, "has %s\n", h)
+	}
+	for _, l := range a.Lacks {
+		fmt.Fprintf(&b, "lacks %s %s\n", l.Bag, strings.Trim(strings.ReplaceAll(fmt.Sprint(l.Parts), " ", ","), "[]"))
+	}
+	fmt.Fprintf(&b, "checkpoints %d\n", a.Checkpoints)
+	for _, s := range a.Sealed {
+		fmt.Fprintf(&b, "sealed %d %d\n%s%s", len(s.Text), len(s.Signature), s.Text, s.Signature)
+	}
+	fmt.Fprintf(&b, "sha256 %s\n", sum(b.Bytes()))
+	return b.Bytes()
+}
+
+var ackLine = regexp.MustCompile(`^(?:has ([0-9a-f]{40})|lacks ([0-9a-f]{64}) ([0-9]{1,3}(?:,[0-9]{1,3})*)|checkpoints ([0-9]{1,6})|sealed ([0-9]{1,4}) ([0-9]{1,4}))$`)
+
+// ReadAck reads an acknowledgement and checks it. The error says what is wrong with it.
+func ReadAck(file []byte) (*Ack, error) {
+	damaged := errors.New("the acknowledgement is damaged: ask for it again")
+	body, last, ok := cutLast(file)
+	if !ok || last != "sha256 "+sum(body) || len(file) > 1<<20 {
+		return nil, damaged
+	}
+	rest, ok := bytes.CutPrefix(body, []byte(ackMark+"book "))
+	if !ok || len(rest) < 41 {
+		return nil, damaged
+	}
+	a := &Ack{Book: string(rest[:40])}
+	rest = rest[41:]
+	for len(rest) > 0 {
+		l, after, _ := bytes.Cut(rest, []byte("\n"))
+		m := ackLine.FindSubmatch(l)
+		switch {
+		case m == nil:
+			return nil, damaged
+		case m[1] != nil:
+			a.Has = append(a.Has, string(m[1]))
+		case m[2] != nil:
+			lack := Lack{Bag: string(m[2])}
+			for n := range strings.SplitSeq(string(m[3]), ",") {
+				v, _ := strconv.Atoi(n)
+				lack.Parts = append(lack.Parts, v)
+			}
+			a.Lacks = append(a.Lacks, lack)
+		case m[4] != nil:
+			a.Checkpoints, _ = strconv.Atoi(string(m[4]))
+		default:
+			text, _ := strconv.Atoi(string(m[5]))
+			sig, _ := strconv.Atoi(string(m[6]))
+			if text+sig > len(after) {
+				return nil, damaged
+			}
+			a.Sealed = append(a.Sealed, Sealed{Text: after[:text], Signature: after[text : text+sig]})
+			after = after[text+sig:]
+		}
+		rest = after
+	}
+	if len(a.Has) == 0 {
+		return nil, damaged
+	}
+	return a, nil
+}
+
+// cutLast cuts the last line off.
+func cutLast(file []byte) (body []byte, last string, ok bool) {
+	file, ok = bytes.CutSuffix(bytes.ReplaceAll(file, []byte("\r\n"), []byte("\n")), []byte("\n")) // mail programs turn line ends
+	at := bytes.LastIndexByte(file, '\n')
+	if !ok || at < 0 {
+		return nil, "", false
+	}
+	return file[:at+1], string(file[at+1:]), true
+}
+
+// Numbers lists numbers of parts in words.
+func Numbers(list []int) string {
+	list = slices.Sorted(slices.Values(list))
+	var words []string
+	for i := 0; i < len(list); {
+		j := i
+		for j+1 < len(list) && list[j+1] == list[j]+1 {
+			j++
+		}
+		if j > i+1 {
+			words = append(words, fmt.Sprintf("%d to %d", list[i], list[j]))
+		} else {
+			for ; i <= j; i++ {
+				words = append(words, strconv.Itoa(list[i]))
+			}
+		}
+		i = j + 1
+	}
+	return strings.Join(words, ", ")
+}

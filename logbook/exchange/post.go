@@ -1,0 +1,361 @@
+package exchange
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path"
+	"slices"
+	"strings"
+
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/exchange/mailbag"
+	"needlebook/logbook/trace"
+)
+
+// A Post is the other side of an exchange by mail or stick, and what is known of it. All of it lies below .git/needlebook and can be
+// lost without harm: then more travels than has to.
+type Post struct {
+	r *repository
+	// Side is the name that the user gives to the other side.
+	Side string
+}
+
+// OpenPost opens what is known of the other side.
+func OpenPost(dir, side string) (*Post, error) {
+	if !nameForm.MatchString(side) {
+		return nil, fmt.Errorf("%w: %q is no name for the other side: letters, digits, dash and underscore", ErrNoRemote, side)
+	}
+	r, err := openRepository(dir, newDurable)
+	return &Post{r, side}, err
+}
+
+// From is the ref that remembers the newest tip opened from the other side.
+func (p *Post) From() string { return "refs/needlebook/mail/" + p.Side }
+
+// Aside is the ref under which a refused tip is kept.
+func (p *Post) Aside(tip string) string {
+	return fmt.Sprintf("refs/needlebook/aside/%s-%.12s", p.Side, tip)
+}
+
+// Seen is the newest tip opened from the other side; empty when there is none.
+func (p *Post) Seen() (string, error) {
+	store, err := trace.OpenStore(p.r.dir)
+	if err != nil {
+		return "", err
+	}
+	defer store.Close()
+	h, err := store.Ref(p.From())
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", nil
+	}
+	return hexOf(h), err
+}
+
+// known is what is remembered of the other side.
+type known struct {
+	Has         []string // commits that it holds
+	Checkpoints int      // how many checkpoints it holds
+	Asked       []mailbag.Lack
+	Sent        []Parcelled
+}
+
+// Parcelled is a bag that was made for the other side, and how to make it again.
+type Parcelled struct {
+	Bag   string // SHA-256 of its bytes
+	Has   []string
+	UpTo  string
+	Size  int64 // of the parts
+	Small bool
+}
+
+const keptSent = 50
+
+func (p *Post) file() string { return "needlebook/mail/" + p.Side + ".json" }
+
+func (p *Post) load() (*known, error) {
+	k := &known{}
+	text, err := readIfThere(func(name string) ([]byte, error) { return readPlain(p.r.common, name) }, p.file())
+	if err != nil || text == nil {
+		return k, err
+	}
+	if json.Unmarshal(text, k) != nil {
+		return &known{}, nil // begin anew: more travels, nothing is lost
+	}
+	return k, nil
+}
+
+func (p *Post) save(k *known) error {
+	text, err := json.MarshalIndent(k, "", " ")
+	if err != nil {
+		return err
+	}
+	return p.r.putFile(p.file(), append(text, '\n'))
+}
+
+func readPlain(d durable, name string) ([]byte, error) {
+	f, err := d.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	var b bytes.Buffer
+	_, err = b.ReadFrom(f)
+	return b.Bytes(), err
+}
+
+// putFile writes a file below .git that is no part of git: beside its place, synced, renamed.
+func (r *repository) putFile(name string, text []byte) error {
+	f, err := r.common.OpenFile(name+".tmp", os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	if err := errors.Join(err, f.Close()); err != nil {
+		return errors.Join(err, r.common.Remove(name+".tmp"))
+	}
+	return r.common.Rename(name+".tmp", name)
+}
+
+// Holds remembers that the other side holds commits, with all behind them. Those that the book does not know are of no use yet and
+// are passed over.
+func (p *Post) Holds(list ...string) error {
+	k, err := p.load()
+	if err != nil {
+		return err
+	}
+	store, err := trace.OpenStore(p.r.dir)
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	g := newGraph(store)
+	all := set{}
+	for _, c := range append(hashes(list), hashes(k.Has)...) {
+		if _, err := g.at(c); err == nil {
+			all[c] = true
+		}
+	}
+	covered := set{}
+	for c := range all {
+		past, err := g.past(nil, g.known[c].parents...)
+		if err != nil {
+			return err
+		}
+		for p := range past {
+			covered[p] = true
+		}
+	}
+	k.Has = nil
+	for c := range all {
+		if !covered[c] {
+			k.Has = append(k.Has, c.String())
+		}
+	}
+	slices.Sort(k.Has)
+	return p.save(k)
+}
+
+// Has are the commits that the other side is known to hold.
+func (p *Post) Has() ([]string, error) {
+	k, err := p.load()
+	return k.Has, err
+}
+
+// Asked takes in what an acknowledgement says beside what its writer holds: the parts that he asks for again and the checkpoints he
+// has.
+func (p *Post) Asked(lacks []mailbag.Lack, checkpoints int) error {
+	k, err := p.load()
+	if err != nil {
+		return err
+	}
+	for _, l := range lacks {
+		known := slices.ContainsFunc(k.Sent, func(s Parcelled) bool { return s.Bag == l.Bag })
+		k.Asked = slices.DeleteFunc(k.Asked, func(o mailbag.Lack) bool { return o.Bag == l.Bag })
+		if known {
+			k.Asked = append(k.Asked, l)
+		}
+	}
+	k.Checkpoints = max(k.Checkpoints, checkpoints)
+	return p.save(k)
+}
+
+// Checkpoints is how many checkpoints the other side is known to hold.
+func (p *Post) Checkpoints() (int, error) {
+	k, err := p.load()
+	return k.Checkpoints, err
+}
+
+// Again makes the parts once more that the other side asks for, and lets the requests go; only with the same bytes as before do
+// parts fit together, so a bag that comes out otherwise is left out, and goes as a new one.
+func (p *Post) Again() ([]mailbag.Part, error) {
+	k, err := p.load()
+	if err != nil || len(k.Asked) == 0 {
+		return nil, err
+	}
+	var parts []mailbag.Part
+	for _, l := range k.Asked {
+		i := slices.IndexFunc(k.Sent, func(s Parcelled) bool { return s.Bag == l.Bag })
+		if i < 0 {
+			continue
+		}
+		s := k.Sent[i]
+		bag, err := PackBag(p.r.dir, s.Has, s.UpTo, s.Small)
+		if err != nil {
+			return nil, err
+		}
+		if bag == nil {
+			continue
+		}
+		text, err := s.form(bag.Text)
+		if err != nil {
+			return nil, err
+		}
+		all, err := mailbag.Split(text, s.Size)
+		if err != nil || all[0].Bag != l.Bag {
+			continue
+		}
+		for _, n := range l.Parts {
+			if n >= 1 && n <= len(all) {
+				parts = append(parts, all[n-1])
+			}
+		}
+	}
+	k.Asked = nil
+	return parts, p.save(k)
+}
+
+func (s *Parcelled) form(bundle []byte) ([]byte, error) {
+	if s.Small {
+		return Smaller(bundle)
+	}
+	return bundle, nil
+}
+
+// Sent remembers a bag, so that its parts can be made again.
+func (p *Post) Sent(s Parcelled) error {
+	k, err := p.load()
+	if err != nil {
+		return err
+	}
+	k.Sent = slices.DeleteFunc(k.Sent, func(o Parcelled) bool { return o.Bag == s.Bag })
+	k.Sent = append(k.Sent, s)
+	if n := len(k.Sent); n > keptSent {
+		k.Sent = k.Sent[n-keptSent:]
+	}
+	return p.save(k)
+}
+
+const parts = "needlebook/parts"
+
+// KeepPart keeps a part until the others of its bundle are there, and returns the bundle when it was the last one, else the numbers
+// of those that are missing. The parts of a bundle that is complete are let go by Forget.
+func (p *Post) KeepPart(part *mailbag.Part) (bundle []byte, missing []int, err error) {
+	dir := path.Join(parts, part.Bag)
+	if err := p.r.putFile(path.Join(dir, fmt.Sprintf("%03d", part.Number)), part.File()); err != nil {
+		return nil, nil, err
+	}
+	all, err := p.kept(part.Bag)
+	if err != nil {
+		return nil, nil, err
+	}
+	all = slices.DeleteFunc(all, func(o *mailbag.Part) bool { return o.Of != part.Of || o.Size != part.Size })
+	return mailbag.Join(all)
+}
+
+func (p *Post) kept(bag string) ([]*mailbag.Part, error) {
+	entries, err := p.r.common.ReadDir(path.Join(parts, bag))
+	if err != nil {
+		return nil, err
+	}
+	var all []*mailbag.Part
+	for _, e := range entries {
+		if strings.HasSuffix(e.Name(), ".tmp") {
+			continue
+		}
+		text, err := readPlain(p.r.common, path.Join(parts, bag, e.Name()))
+		if err != nil {
+			return nil, err
+		}
+		if o, err := mailbag.ReadPart(text); err == nil && o.Bag == bag {
+			all = append(all, o)
+		}
+	}
+	return all, nil
+}
+
+// Waiting lists the bundles of which parts are missing.
+func (p *Post) Waiting() ([]mailbag.Lack, error) {
+	entries, err := p.r.common.ReadDir(parts)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	} else if err != nil {
+		return nil, err
+	}
+	var list []mailbag.Lack
+	for _, e := range entries {
+		all, err := p.kept(e.Name())
+		if err != nil {
+			return nil, err
+		}
+		if len(all) == 0 {
+			continue
+		}
+		if _, missing, err := mailbag.Join(all); err == nil && len(missing) > 0 {
+			list = append(list, mailbag.Lack{Bag: e.Name(), Parts: missing})
+		}
+	}
+	return list, nil
+}
+
+// Forget lets the parts of a bundle go.
+func (p *Post) Forget(bag string) error {
+	dir := path.Join(parts, bag)
+	entries, err := p.r.common.ReadDir(dir)
+	if err != nil {
+		return err
+	}
+	for _, e := range entries {
+		if err := p.r.common.Remove(path.Join(dir, e.Name())); err != nil {
+			return err
+		}
+	}
+	return p.r.common.Remove(dir)
+}
+
+// ForgetAll lets all parts go that wait for others.
+func (p *Post) ForgetAll() error {
+	list, err := p.Waiting()
+	for _, l := range list {
+		err = errors.Join(err, p.Forget(l.Bag))
+	}
+	return err
+}
+
+// Tips are the tip of the book's branch and the ones given, without those that others have in their past.
+func Tips(dir string, more ...string) ([]string, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	tip, _, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	list := []string{tip.String()}
+	past, err := newGraph(store).past(nil, tip)
+	if err != nil {
+		return nil, err
+	}
+	for _, m := range more {
+		if !past[plumbing.NewHash(m)] && !slices.Contains(list, m) {
+			list = append(list, m)
+		}
+	}
+	return list, nil
+}

@@ -1,0 +1,46 @@
+package exchange
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+)
+
+// BenchmarkWire packs thirty signed commits of records for a side that holds the rest of the book, beside what native git bundle
+// makes of the same. It reports bytes a commit, and the ratios.
+func BenchmarkWire(b *testing.B) {
+	dir := founded(b, 300)
+	for range b.N {
+		since := run(b, dir, "rev-parse", "HEAD~30")
+		bag, err := PackBag(dir, []string{since}, "", false)
+		if err != nil {
+			b.Fatal(err)
+		}
+		loose, err := PackBag(dir, []string{since}, "", true)
+		if err != nil {
+			b.Fatal(err)
+		}
+		small, err := Smaller(loose.Text)
+		if err != nil {
+			b.Fatal(err)
+		}
+		native := filepath.Join(b.TempDir(), "native.bundle")
+		run(b, dir, "bundle", "create", "-q", native, since+"..main")
+		info, err := os.Stat(native)
+		if err != nil {
+			b.Fatal(err)
+		}
+		n := float64(info.Size())
+		b.ReportMetric(n/30, "native-B/commit")
+		b.ReportMetric(float64(len(bag.Text))/30, "thin-B/commit")
+		b.ReportMetric(float64(len(small))/30, "small-B/commit")
+		b.ReportMetric(float64(len(bag.Text))/n, "thin/native")
+		b.ReportMetric(float64(len(small))/n, "small/native")
+		if out := os.Getenv("NEEDLEBOOK_KEEP"); out != "" {
+			os.WriteFile(filepath.Join(out, "loose.bundle"), loose.Text, 0o666)
+			os.WriteFile(filepath.Join(out, "thin.bundle"), bag.Text, 0o666)
+			fmt.Println(len(loose.Text))
+		}
+	}
+}
