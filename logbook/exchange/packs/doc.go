@@ -32,10 +32,13 @@ func refuse(format string, a ...any) error { return &FormError{fmt.Sprintf(forma
 const (
 	maxObject  = 64 << 20 // bytes of one object: photos are the largest thing in a book
 	maxObjects = 1_000_000
-	maxDepth   = 4095    // of deltas upon deltas, as git bounds it
-	maxWork    = 8 << 30 // bytes that all objects of a pack may unpack to, deltas counted each time
+	maxDepth   = 4095 // of deltas upon deltas, as git bounds it
 	cacheSize  = 64 << 20
 )
+
+// maxWork is how many bytes the objects of a pack may unpack to, deltas counted with what they make: much for a small pack, and for
+// a large one ten times what a book of fifty thousand records needs.
+func maxWork(came int64) int64 { return 256<<20 + 200*came }
 
 // ID is the name git gives to an object. The error is for bytes that bear the marks of a SHA-1 collision attack.
 func ID(o Object) (plumbing.Hash, error) {

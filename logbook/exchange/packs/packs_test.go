@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -205,6 +206,7 @@ func TestHostile(t *testing.T) {
 	}
 	longer := bytes.Clone(entry(plumbing.BlobObject, []byte("short"), nil))
 	longer[0] += 3
+	zeros := entry(plumbing.BlobObject, make([]byte, 60<<20), nil)
 	self := bytes.Repeat([]byte{0xab}, 20)
 	blob := entry(plumbing.BlobObject, bytes.Repeat([]byte("x"), 1000), nil)
 	// 64 copies of the whole text, again and again: each step 64 times larger.
@@ -236,11 +238,18 @@ func TestHostile(t *testing.T) {
 		{"copies from beyond", "beyond the text", [][]byte{head(2), blob, entry(plumbing.OFSDeltaObject, append(append(number(1000), number(50)...), 0x92, 0xff, 50), offset(int64(len(blob))))}},
 		{"for another text", "another text", [][]byte{head(2), blob, entry(plumbing.OFSDeltaObject, append(append(number(999), number(1)...), 1, 'x'), offset(int64(len(blob))))}},
 		{"delta bomb", "larger than 64 MiB", append([][]byte{head(5)}, bomb...)},
+		{"much out of little", "unpacks to more than", [][]byte{head(9), zeros, zeros, zeros, zeros, zeros, zeros, zeros, zeros, zeros}},
 		{"bytes behind", "behind its end", [][]byte{head(0), nil, []byte("more")}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			raw := sealed(c.parts, c.name == "bytes behind")
+			var was, is runtime.MemStats
+			runtime.ReadMemStats(&was)
 			_, err := readPack(t, raw, none)
+			runtime.ReadMemStats(&is)
+			if grown := int64(is.HeapSys) - int64(was.HeapSys); grown > 512<<20 {
+				t.Errorf("%d MiB more memory", grown>>20)
+			}
 			var form *FormError
 			if !errors.As(err, &form) || !strings.Contains(err.Error(), c.says) {
 				t.Errorf("%v, want one that says %q", err, c.says)

@@ -97,8 +97,8 @@ func (p *Pack) entries(t *tap) error {
 			return err
 		}
 		o.body = t.at
-		if p.work += o.size; p.work > maxWork {
-			return refuse("it unpacks to more than %d GiB", maxWork>>30)
+		if p.work += o.size; p.work > maxWork(t.at) {
+			return refuse("it unpacks to more than %d MiB", maxWork(t.at)>>20)
 		}
 		var err error
 		if unzip == nil {
@@ -295,6 +295,9 @@ func (p *Pack) resolve(outside Source) error {
 			if err != nil {
 				return err
 			}
+			if p.work += int64(len(out.Raw)); p.work > maxWork(p.Size) {
+				return refuse("its deltas unpack to more than %d MiB", maxWork(p.Size)>>20)
+			}
 			id, err := ID(out)
 			if err != nil {
 				return err
@@ -453,9 +456,6 @@ func (p *Pack) unpack(i int) (Object, error) {
 		} else {
 			if out.Raw, err = patch(out.Raw, raw); err != nil {
 				return Object{}, err
-			}
-			if p.work += int64(len(out.Raw)); p.work > maxWork {
-				return Object{}, refuse("its deltas unpack to more than %d GiB", maxWork>>30)
 			}
 		}
 		p.cache.put(chain[n], out)

@@ -45,6 +45,9 @@ func Write(w io.Writer, items []Item, get Source, level int) (int64, error) {
 	return p.at, err
 }
 
+// largeText is where texts end and pictures begin.
+const largeText = 1 << 20
+
 // deepest is how many differences may stand upon one another: reading the last one means reading them all.
 const deepest = 50
 
@@ -82,9 +85,16 @@ func (p *writer) item(it *Item) error {
 		return err
 	}
 	here := &written{id: it.ID, raw: o.Raw, at: p.at}
+	if len(o.Raw) > largeText {
+		here.raw = nil
+	}
 	var base *written
 	var delta []byte
-	for _, c := range p.candidates(it) {
+	candidates := p.candidates(it)
+	if len(o.Raw) > largeText { // a photo is a difference to nothing
+		candidates = nil
+	}
+	for _, c := range candidates {
 		// A difference that is no shorter than the best one so far, or half the text, is not worth its header.
 		if d := packfile.DiffDelta(c.raw, o.Raw); len(d) < len(o.Raw)*3/4 && (base == nil || len(d) < len(delta)) {
 			base, delta = c, d
