@@ -357,3 +357,25 @@ func TestWiderPrintsAll(t *testing.T) {
 		}))
 	}
 }
+
+// TestWiderHTML has every page of the example vessel, of the hostile and the empty book and the front page of several ships read by the
+// W3C's own checker, where NEEDLEBOOK_VNU names it: no error. Source: the Nu Html Checker, HTML Living Standard.
+func TestWiderHTML(t *testing.T) {
+	jar := os.Getenv("NEEDLEBOOK_VNU")
+	if jar == "" || os.Getenv("NEEDLEBOOK_WIDER") != "1" {
+		t.Skip("NEEDLEBOOK_VNU names no checker")
+	}
+	dir, _ := widerPages(t)
+	top := t.TempDir()
+	must(t, build(vessels(t)["empty"], filepath.Join(top, "empty")))
+	spite := bookOf(t, spitefulFiles(t), nil)
+	spite.Trail = spitefulTrail(spite.Book)
+	must(t, build(spite, filepath.Join(top, "spite")))
+	if _, err := Join([]Ship{ShipIn(dir, top), ShipIn(filepath.Join(top, "empty"), top), {Name: venom, Why: venom}}, filepath.Join(top, "front")); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command("java", "-Xmx512m", "-jar", jar, "--errors-only", "--skip-non-html", dir, top).CombinedOutput()
+	if err != nil {
+		t.Errorf("%v\n%.4000s", err, out)
+	}
+}
