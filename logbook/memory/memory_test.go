@@ -18,9 +18,11 @@ func sample(book byte, folder string) *Memory {
 func TestKeptAndRecalled(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "not", "there", "yet")
 	m := sample('a', "/ships/a \"book\"\nof two lines")
-	if got, err := Recall(dir, m.Book, m.Folder); got != nil || err != nil {
-		t.Fatalf("before anything was kept: %v, %v", got, err)
-	}
+	t.Run("D19 no memory: a first look, and no error", func(t *testing.T) {
+		if got, err := Recall(dir, m.Book, m.Folder); got != nil || err != nil {
+			t.Fatalf("before anything was kept: %v, %v", got, err)
+		}
+	})
 	for _, checkpoint := range []string{m.Checkpoint, ""} {
 		m.Checkpoint = checkpoint
 		if err := m.Keep(dir); err != nil {
@@ -76,13 +78,13 @@ func TestDamagedMemory(t *testing.T) {
 		}
 	}
 	for i := range whole {
-		damaged("cut", whole[:i])
+		damaged("D20 cut", whole[:i])
 		other := append([]byte(nil), whole...)
 		other[i] ^= 1
 		damaged("changed", other)
 	}
 	damaged("longer", append(whole, '\n'))
-	damaged("another book's", sample('e', "/ships/e").text())
+	damaged("D21 another book's", sample('e', "/ships/e").text())
 	if err := Forget(dir, m.Book, m.Folder); err != nil {
 		t.Fatal(err)
 	}

@@ -38,11 +38,7 @@ func TestBatteryIsWhole(t *testing.T) {
 		cases  int
 	}{{"A", 30}, {"B", 34}, {"C", 24}, {"D", 22}, {"E", 24}, {"F", 40}, {"L", 16}, {"M", 12}} {
 		for n := range group.cases {
-			switch name := fmt.Sprintf("%s%02d", group.letter, n+1); {
-			case rows[name] > 0:
-			case name == "D19" || name == "D20" || name == "D21":
-				t.Logf("%s does not run: nothing remembers what a reader saw last", name)
-			default:
+			if name := fmt.Sprintf("%s%02d", group.letter, n+1); rows[name] == 0 {
 				t.Errorf("no row is named %s", name)
 			}
 		}
