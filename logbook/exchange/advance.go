@@ -84,16 +84,24 @@ func (r *repository) advance(w *way) (err error) {
 	} else if tip != w.from || still != branch {
 		return errMoved
 	}
-	if err := r.unfinished(); err != nil {
+	if err := r.unfinished(store, w.from); err != nil {
 		return err
 	}
-	idx, err := readIndex(staged)
+	idx, err := decodeIndex(staged)
 	if err != nil {
+		return err
+	}
+	if err := r.mayBegin(store, w, idx); err != nil {
 		return err
 	}
 	list, err := r.look(store, w, idx)
 	if err != nil {
 		return err
+	}
+	if w.to.IsZero() {
+		if err := r.announce(idx, list); err != nil {
+			return err
+		}
 	}
 	if err := r.replaceAll(store, list); err != nil {
 		return err
@@ -120,8 +128,18 @@ func (r *repository) advance(w *way) (err error) {
 	return r.standsOn(w.to, list)
 }
 
-// unfinished refuses to go on in the middle of something that git, or a merge here, has begun.
-func (r *repository) unfinished() error {
+// unfinished refuses to go on in the middle of something that git, or a merge here, has begun. Of a merge that is in the tip's past
+// only git's notes were left, by a program that was stopped: they are cleared.
+func (r *repository) unfinished(store *trace.Store, tip plumbing.Hash) error {
+	theirs, begun, err := r.mergeHead()
+	if err != nil {
+		return err
+	}
+	if begun && !theirs.IsZero() && holds(store, tip, theirs) == nil {
+		if err := r.forget(); err != nil {
+			return err
+		}
+	}
 	for _, s := range []struct{ file, what string }{
 		{"MERGE_HEAD", "a merge is"}, {"CHERRY_PICK_HEAD", "a cherry-pick by git is"}, {"REVERT_HEAD", "a revert by git is"},
 		{"rebase-merge", "a rebase by git is"}, {"rebase-apply", "a rebase by git is"},
@@ -129,6 +147,47 @@ func (r *repository) unfinished() error {
 		if _, err := r.git.Lstat(s.file); err == nil {
 			return fmt.Errorf("%w: %s unfinished", ErrUnfinished, s.what)
 		}
+	}
+	return nil
+}
+
+// mayBegin looks at the index before a way is gone. What a program that was stopped has staged of the same merge may stand there;
+// and a merge that a hand will finish begins only where nothing else is staged, since his commit will take the whole index.
+func (r *repository) mayBegin(store *trace.Store, w *way, idx *index.Index) error {
+	open, begun := map[string][3]plumbing.Hash{}, map[string]bool{}
+	for _, c := range w.open {
+		open[c.Sides.Path] = c.stages
+	}
+	for _, e := range idx.Entries {
+		begun[e.Name] = begun[e.Name] || e.Stage != 0
+		if e.Stage != 0 && open[e.Name][max(int(e.Stage), 1)-1] != e.Hash {
+			return fmt.Errorf("%w: a merge is open at %q", ErrUnfinished, e.Name)
+		}
+	}
+	if len(w.open) == 0 {
+		return nil
+	}
+	tree, _, err := store.Commit(w.from)
+	if err != nil {
+		return err
+	}
+	edits, err := (&locks{store: store, idx: idx}).edits(tree)
+	if err != nil {
+		return err
+	}
+	arriving := map[string]plumbing.Hash{}
+	for _, t := range w.targets {
+		arriving[t.path] = t.is
+	}
+	var bad InTheWayError
+	for _, e := range edits {
+		is, ours := arriving[e.path]
+		if !begun[e.path] && (!ours || is != e.blob) {
+			bad.Edited = append(bad.Edited, e.path)
+		}
+	}
+	if !bad.empty() {
+		return &bad
 	}
 	return nil
 }
@@ -189,7 +248,7 @@ func (r *repository) look(store *trace.Store, w *way, idx *index.Index) ([]*arri
 		switch {
 		case odd:
 			bad.Odd = append(bad.Odd, a.path)
-		case !inIndex.IsZero() && inIndex != old && inIndex != a.is:
+		case !a.open && !inIndex.IsZero() && inIndex != old && inIndex != a.is:
 			bad.Edited = append(bad.Edited, a.path) // staged, and only there
 		case a.lies == nil || a.text != nil && same(a.lies, a.text):
 		case old.IsZero():
@@ -338,12 +397,7 @@ func (r *repository) enter(idx *index.Index, list []*arrival) error {
 	}
 	idx.Entries = slices.DeleteFunc(idx.Entries, func(e *index.Entry) bool { return arriving[e.Name] })
 	for _, a := range list {
-		for n, blob := range a.stages {
-			if a.open && !blob.IsZero() {
-				e := idx.Add(a.path)
-				e.Hash, e.Mode, e.Stage = blob, filemode.Regular, index.Stage(n+1)
-			}
-		}
+		a.stage(idx)
 		if a.open || a.text == nil {
 			continue
 		}
@@ -353,9 +407,55 @@ func (r *repository) enter(idx *index.Index, list []*arrival) error {
 		}
 		e := idx.Add(a.path)
 		e.Hash, e.Mode = a.is, a.mode
-		e.Size, e.ModifiedAt = uint32(info.Size()), info.ModTime()
+		stamp(e, info)
 	}
 	return nil
+}
+
+// announce enters a merge that a hand will finish in the index before the first file is touched, while the index's lock is held: a
+// program that is stopped then leaves a merge that can be given up, and nobody commits by mistake.
+func (r *repository) announce(now *index.Index, list []*arrival) error {
+	idx := *now
+	idx.Entries = slices.Clone(now.Entries)
+	arriving := map[string]bool{}
+	for _, a := range list {
+		arriving[a.path] = true
+	}
+	idx.Entries = slices.DeleteFunc(idx.Entries, func(e *index.Entry) bool { return arriving[e.Name] })
+	for _, a := range list {
+		if !a.open && a.text != nil {
+			e := idx.Add(a.path)
+			e.Hash, e.Mode = a.is, a.mode
+		}
+		a.stage(&idx)
+	}
+	var text bytes.Buffer
+	if err := index.NewEncoder(&text).Encode(&idx); err != nil {
+		return fmt.Errorf("could not write the index: %w", err)
+	}
+	const aside = "index.coming"
+	f, err := r.git.OpenFile(aside, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	if err != nil {
+		return fmt.Errorf("could not write the index: %w", err)
+	}
+	_, err = f.Write(text.Bytes())
+	if err = errors.Join(err, f.Close()); err == nil {
+		err = r.git.Rename(aside, "index")
+	}
+	if err != nil {
+		err = fmt.Errorf("could not write the index: %w", err)
+	}
+	return err
+}
+
+// stage enters base, ours and theirs of a file that is left for a hand.
+func (a *arrival) stage(idx *index.Index) {
+	for n, blob := range a.stages {
+		if a.open && !blob.IsZero() {
+			e := idx.Add(a.path)
+			e.Hash, e.Mode, e.Stage = blob, filemode.Regular, index.Stage(n+1)
+		}
+	}
 }
 
 // leaveOpen tells git, and the next run, that a merge waits for a hand. The index holds the stages already: as long as they are

@@ -237,7 +237,7 @@ func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.
 		}
 		entry := idx.Add(path)
 		entry.Hash, entry.Mode = e.ID, filemode.Regular
-		entry.Size, entry.ModifiedAt = uint32(info.Size()), info.ModTime()
+		stamp(entry, info)
 	}
 	return nil
 }

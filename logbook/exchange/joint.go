@@ -39,60 +39,225 @@ type target struct {
 	text    []byte        // a text that is in no store yet, until put gives it its id
 }
 
-// join works out the trees of two tips over the tree of their base.
-func join(store *trace.Store, base, ours, theirs plumbing.Hash) (*Joint, error) {
-	us, err := sideOf(store, base, ours)
-	if err != nil {
+// meeting is two tips, and what each side did since they parted.
+type meeting struct {
+	store        *trace.Store
+	graph        *graph
+	ours, theirs plumbing.Hash // the trees of the tips
+	us, them     deeds
+	grounds      []ground
+}
+
+// ground is one base of a meeting: one of the commits that both tips have in their past and that none such has in its own. After two
+// sides have merged each other's work there are several.
+type ground struct {
+	us, them *side
+	later    deeds // what the other bases have in their past, and this one has not
+}
+
+// deeds are the files that some commits changed, by path, an overhaul by its name as well. A file in which a merge took over what
+// one side had is not changed by the merge.
+type deeds map[string]bool
+
+func (d deeds) note(paths ...string) {
+	for _, p := range paths {
+		d[p] = true
+		if strings.HasPrefix(p, "overhauls/") {
+			d["overhauls/"+path.Base(p)] = true
+		}
+	}
+}
+
+func (d deeds) touch(paths ...string) bool {
+	for _, p := range paths {
+		if d[p] || strings.HasPrefix(p, "overhauls/") && d["overhauls/"+path.Base(p)] {
+			return true
+		}
+	}
+	return false
+}
+
+// deeds gathers what the commits of a set changed against all their parents.
+func (g *graph) deeds(only set) (deeds, error) {
+	all := deeds{}
+	for c := range only {
+		n, err := g.at(c)
+		if err != nil {
+			return nil, err
+		}
+		count := map[string]int{}
+		for _, p := range n.parents {
+			before, err := g.at(p)
+			if err != nil {
+				return nil, err
+			}
+			list, err := g.store.Differences(before.tree, n.tree)
+			if err != nil {
+				return nil, err
+			}
+			for _, d := range list {
+				for _, name := range []string{d.Path, d.From} {
+					if count[name]++; name != "" && count[name] == len(n.parents) {
+						all.note(name)
+					}
+				}
+			}
+		}
+	}
+	return all, nil
+}
+
+// meet gathers what is to be known of two tips over their bases.
+func meet(store *trace.Store, g *graph, bases []plumbing.Hash, us, them set, ours, theirs plumbing.Hash) (m *meeting, err error) {
+	m = &meeting{store: store, graph: g, ours: g.known[ours].tree, theirs: g.known[theirs].tree}
+	if m.us, err = g.deeds(less(us, them)); err != nil {
 		return nil, err
 	}
-	them, err := sideOf(store, base, theirs)
+	if m.them, err = g.deeds(less(them, us)); err != nil {
+		return nil, err
+	}
+	for i, b := range bases {
+		ground := ground{}
+		tree := g.known[b].tree
+		if ground.us, err = sideOf(store, tree, m.ours); err != nil {
+			return nil, err
+		}
+		if ground.them, err = sideOf(store, tree, m.theirs); err != nil {
+			return nil, err
+		}
+		if len(bases) > 1 {
+			own, err := g.past(nil, b)
+			if err != nil {
+				return nil, err
+			}
+			others, err := g.past(own, slices.Delete(slices.Clone(bases), i, i+1)...)
+			if err != nil {
+				return nil, err
+			}
+			if ground.later, err = g.deeds(others); err != nil {
+				return nil, err
+			}
+		}
+		m.grounds = append(m.grounds, ground)
+	}
+	return m, nil
+}
+
+func less(a, b set) set {
+	out := set{}
+	for c := range a {
+		if !b[c] {
+			out[c] = true
+		}
+	}
+	return out
+}
+
+// join works out every file in which the tips differ. A file that only one side's commits changed stands as that side has it; so
+// nothing that anybody wrote is left behind, however the commits hang together.
+func (m *meeting) join() (*Joint, error) {
+	list, err := m.differences()
 	if err != nil {
 		return nil, err
 	}
 	j := &Joint{}
-	for _, key := range them.order {
-		t, u := them.files[key], us.files[key]
+	for i := range list {
+		d := &list[i]
+		here := d.Path
+		if d.From != "" {
+			here = d.From
+		}
+		us, them := m.us.touch(here, d.Path), m.them.touch(here, d.Path)
 		switch {
-		case u == nil:
-			if t.From != "" {
-				j.targets = append(j.targets, target{path: t.From, was: t.Was})
-				t.Was = plumbing.ZeroHash
+		case us && !them:
+		case them && !us:
+			if d.From != "" {
+				j.targets = append(j.targets, target{path: d.From, was: d.Was})
+				d.Was = plumbing.ZeroHash
 			}
-			j.targets = append(j.targets, target{path: t.Path, was: t.Was, is: t.Is, exec: isExec(t)})
-		case u.Is == t.Is && u.Path == t.Path: // both did the same
+			j.targets = append(j.targets, target{path: d.Path, was: d.Was, is: d.Is, exec: isExec(d)})
 		default:
-			if err := j.both(store, u, t); err != nil {
+			u, t := m.since(here, d)
+			if err := j.both(m.store, u, t); err != nil {
 				return nil, err
 			}
 		}
 	}
 	slices.SortFunc(j.targets, func(a, b target) int { return strings.Compare(a.path, b.path) })
-	slices.SortFunc(j.Conflicts, func(a, b Conflict) int { return strings.Compare(a.Path, b.Path) })
+	slices.SortFunc(j.Conflicts, func(a, b Conflict) int { return strings.Compare(a.Sides.Path, b.Sides.Path) })
 	slices.Sort(j.Merged)
 	return j, nil
 }
 
-// side is what one side did, by what a file keeps when it moves.
-type side struct {
-	files map[string]*trace.Difference
-	order []string
+// differences are the files in which the tips differ. Two files of one name in two folders are one that moved only where a side
+// moved it, or where it is an overhaul, which goes by its name.
+func (m *meeting) differences() ([]trace.Difference, error) {
+	list, err := m.store.Differences(m.ours, m.theirs)
+	var all []trace.Difference
+	for _, d := range list {
+		if d.From == "" || strings.HasPrefix(d.Path, "overhauls/") || m.linked(&d) {
+			all = append(all, d)
+			continue
+		}
+		all = append(all, trace.Difference{Path: d.From, Was: d.Was, Mode: d.Mode}, trace.Difference{Path: d.Path, Is: d.Is, Mode: d.Mode})
+	}
+	return all, err
 }
+
+func (m *meeting) linked(d *trace.Difference) bool {
+	for _, g := range m.grounds {
+		u, t := g.us.of(d.From, d.Was), g.them.of(d.Path, d.Is)
+		if key(u) == key(t) {
+			return true
+		}
+	}
+	return false
+}
+
+// since is what each side did to a file since the base that has its newest text; against nothing, where two bases have each a text
+// that the other has not seen.
+func (m *meeting) since(here string, d *trace.Difference) (u, t *trace.Difference) {
+	for _, g := range m.grounds {
+		if g.later.touch(here, d.Path) {
+			continue
+		}
+		u, t = g.us.of(here, d.Was), g.them.of(d.Path, d.Is)
+		switch {
+		case d.Was.IsZero():
+			u = g.us.gone(t)
+		case d.Is.IsZero():
+			t = g.them.gone(u)
+		}
+		return u, t
+	}
+	return &trace.Difference{Path: here, Is: d.Was, Mode: d.Mode}, &trace.Difference{Path: d.Path, Is: d.Is, Mode: d.Mode}
+}
+
+// side is what one side did since a base.
+type side struct{ list []trace.Difference }
 
 func sideOf(store *trace.Store, base, tip plumbing.Hash) (*side, error) {
 	list, err := store.Differences(base, tip)
-	if err != nil {
-		return nil, err
-	}
-	s := &side{files: map[string]*trace.Difference{}}
-	for i := range list {
-		k := key(&list[i])
-		if s.files[k] != nil { // two records of one name: each by its path
-			k = list[i].Path
+	return &side{list}, err
+}
+
+// of is what the side did to the file that stands at a path now.
+func (s *side) of(path string, blob plumbing.Hash) *trace.Difference {
+	for i := range s.list {
+		if s.list[i].Path == path && !s.list[i].Is.IsZero() {
+			return &s.list[i]
 		}
-		s.files[k] = &list[i]
-		s.order = append(s.order, k)
 	}
-	return s, nil
+	return &trace.Difference{Path: path, Was: blob, Is: blob}
+}
+
+// gone is what the side did that has no such file, when the other has it: it took it out, or never had it.
+func (s *side) gone(other *trace.Difference) *trace.Difference {
+	p := other.Path
+	if other.From != "" {
+		p = other.From
+	}
+	return &trace.Difference{Path: p, Was: other.Was}
 }
 
 func isExec(d *trace.Difference) bool { return d.Mode == "100755" }
@@ -138,13 +303,17 @@ func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
 	switch { // one side only moved it, the other wrote
 	case !moved && u.Is == t.Is:
 		at.is = t.Is
-	case !moved && u.Is == u.Was && !t.Is.IsZero():
+	case !moved && u.Is == u.Was && u.From != "" && !t.Is.IsZero():
 		at.is = t.Is
-	case !moved && t.Is == t.Was && !u.Is.IsZero():
+	case !moved && t.Is == t.Was && t.From != "" && !u.Is.IsZero():
 		at.is = u.Is
 	default:
 		c.Outcome = merge.File(c.Sides)
-		if !c.Clean || moved {
+		if c.Sides.Path == "hands/signers" && c.Clean {
+			c.Clean = registerHolds(&c)
+		}
+		// Where a side went back to what stood before, nothing that is put together shows that it had written.
+		if !c.Clean || moved || u.Is == u.Was || t.Is == t.Was {
 			c.Clean = false
 			j.Conflicts = append(j.Conflicts, c)
 			return nil
@@ -154,4 +323,13 @@ func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
 	}
 	j.targets = append(j.targets, at)
 	return nil
+}
+
+// registerHolds says whether a register that grew on both sides is one: a line may not stand for two, nor a key twice.
+func registerHolds(c *Conflict) bool {
+	_, err := trace.ParseHands(c.Text)
+	if err != nil {
+		c.Plain, c.Marked, c.Text = err.Error(), c.Text, nil
+	}
+	return err == nil
 }

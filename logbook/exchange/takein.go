@@ -3,14 +3,12 @@ package exchange
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/cache"
 	"github.com/go-git/go-git/v5/storage/filesystem"
 
-	"needlebook/logbook/exchange/merge"
 	"needlebook/logbook/trace"
 )
 
@@ -104,13 +102,22 @@ func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) 
 	if err := d.check(); err != nil {
 		return nil, err
 	}
-	j, err := joinOver(store, g, bases, ours, theirs)
+	m, err := meet(store, g, bases, us, them, ours, theirs)
+	if err != nil {
+		return nil, err
+	}
+	j, err := m.join()
 	if err != nil {
 		return nil, err
 	}
 	t.Joint = *j
 	for _, p := range j.Merged {
 		if why := notHis(p); why != "" {
+			return t, &NotHisError{why}
+		}
+	}
+	for _, c := range j.Conflicts {
+		if why := notHis(c.Sides.Path); why != "" {
 			return t, &NotHisError{why}
 		}
 	}
@@ -171,81 +178,6 @@ func (r *repository) mergeCommit(o objects, tree plumbing.Hash, targets []target
 	}
 	return o.put(plumbing.CommitObject, raw)
 }
-
-// joinOver joins two tips over all their bases. Where more than one base is nearest, as after two sides have merged each other's
-// work, a file goes through only when every base leads to the same text; else a hand decides.
-func joinOver(store *trace.Store, g *graph, bases []plumbing.Hash, ours, theirs plumbing.Hash) (*Joint, error) {
-	first, err := join(store, g.known[bases[0]].tree, g.known[ours].tree, g.known[theirs].tree)
-	if err != nil {
-		return nil, err
-	}
-	for _, b := range bases[1:] {
-		other, err := join(store, g.known[b].tree, g.known[ours].tree, g.known[theirs].tree)
-		if err != nil {
-			return nil, err
-		}
-		if err := first.agree(store, other, g.known[ours].tree, g.known[theirs].tree); err != nil {
-			return nil, err
-		}
-	}
-	return first, nil
-}
-
-// agree takes out of a joint what another base leads to otherwise.
-func (j *Joint) agree(store *trace.Store, other *Joint, ours, theirs plumbing.Hash) error {
-	open := map[string]bool{}
-	for _, c := range j.Conflicts {
-		open[c.Sides.Path] = true
-	}
-	for _, c := range other.Conflicts {
-		if !open[c.Sides.Path] {
-			open[c.Sides.Path] = true
-			j.Conflicts = append(j.Conflicts, c)
-		}
-	}
-	a, b := j.byPath(), other.byPath()
-	for _, m := range []map[string]target{a, b} {
-		for p := range m {
-			x, inA := a[p]
-			y, inB := b[p]
-			if open[p] || inA && inB && x.is == y.is && slices.Equal(x.text, y.text) {
-				continue
-			}
-			open[p] = true
-			c := Conflict{}
-			c.Sides.Path = p
-			for i, tree := range []plumbing.Hash{ours, theirs} {
-				blob, err := find(loose{Store: store}, tree, p)
-				if err != nil {
-					continue // that side has no such file
-				}
-				text, err := store.Blob(blob)
-				if err != nil {
-					return err
-				}
-				c.stages[i+1] = blob
-				*[]*[]byte{&c.Ours, &c.Theirs}[i] = append([]byte{}, text...)
-			}
-			c.Outcome = merge.File(c.Sides)
-			c.Clean = false
-			j.Conflicts = append(j.Conflicts, c)
-		}
-	}
-	j.targets = slices.DeleteFunc(j.targets, func(t target) bool { return open[t.path] })
-	j.Merged = slices.DeleteFunc(j.Merged, func(p string) bool { return open[p] })
-	slices.SortFunc(j.Conflicts, func(a, b Conflict) int { return compareText(a.Sides.Path, b.Sides.Path) })
-	return nil
-}
-
-func (j *Joint) byPath() map[string]target {
-	m := map[string]target{}
-	for _, t := range j.targets {
-		m[t.path] = t
-	}
-	return m
-}
-
-func compareText(a, b string) int { return slices.Compare([]byte(a), []byte(b)) }
 
 // branchesMeet says in a word what a merge is, for its message.
 func branchesMeet(commits int, from string) string {

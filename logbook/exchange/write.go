@@ -46,10 +46,19 @@ func Write(dir string, d Draft) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	var commit string
+	err = r.patiently(func() error {
+		commit, err = r.commit(&d)
+		return err
+	})
+	return commit, err
+}
+
+// patiently tries again while another writer holds a lock.
+func (r *repository) patiently(try func() error) error {
 	for deadline := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) {
-		commit, err := r.commit(&d)
-		if !errors.Is(err, ErrLocked) || time.Now().After(deadline) {
-			return commit, err
+		if err := try(); !errors.Is(err, ErrLocked) || time.Now().After(deadline) {
+			return err
 		}
 	}
 }
@@ -133,6 +142,9 @@ func (r *repository) commit(d *Draft) (commit string, err error) {
 	if still != branch {
 		return "", fmt.Errorf("%w: the branch was changed meanwhile", ErrLocked)
 	}
+	if err := r.unfinished(store, tip); err != nil {
+		return "", err
+	}
 	idx, err := readIndex(staged)
 	if err != nil {
 		return "", err
@@ -181,14 +193,22 @@ func (r *repository) branch() (string, error) {
 
 // readIndex reads the index whose lock is held.
 func readIndex(f *lockedFile) (*index.Index, error) {
-	idx := &index.Index{}
-	if err := index.NewDecoder(f).Decode(idx); err != nil {
-		return nil, fmt.Errorf("could not read the index; git reset makes a new one: %w", err)
+	idx, err := decodeIndex(f)
+	if err != nil {
+		return nil, err
 	}
 	for _, e := range idx.Entries {
 		if e.Stage != 0 {
-			return nil, fmt.Errorf("a merge by git is unfinished at %q; finish it or give it up with git merge --abort", e.Name)
+			return nil, fmt.Errorf("%w: a merge is open at %q", ErrUnfinished, e.Name)
 		}
+	}
+	return idx, nil
+}
+
+func decodeIndex(f io.Reader) (*index.Index, error) {
+	idx := &index.Index{}
+	if err := index.NewDecoder(f).Decode(idx); err != nil {
+		return nil, fmt.Errorf("could not read the index; git reset makes a new one: %w", err)
 	}
 	return idx, nil
 }
@@ -275,7 +295,7 @@ func (r *repository) files(store *trace.Store, tip plumbing.Hash, d *Draft, edit
 		}
 		entry := idx.Add(e.path)
 		entry.Hash, entry.Mode = e.blob, filemode.Regular
-		entry.Size, entry.ModifiedAt = uint32(info.Size()), info.ModTime()
+		stamp(entry, info)
 	}
 	return nil
 }

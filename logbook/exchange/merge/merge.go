@@ -18,7 +18,7 @@ type Sides struct {
 	// Path is where the file stands; it tells which kind it is.
 	Path               string
 	Base, Ours, Theirs []byte
-	// Here and There are what the two sides are called at the markers; empty means ours and theirs.
+	// Here and There are what the two sides are called at the markers; empty means here and there.
 	Here, There string
 }
 
@@ -52,10 +52,10 @@ type Field struct {
 // File works out one file. It is called only when ours and theirs differ from base and from each other.
 func File(s Sides) Outcome {
 	if s.Here == "" {
-		s.Here = "ours"
+		s.Here = "here"
 	}
 	if s.There == "" {
-		s.There = "theirs"
+		s.There = "there"
 	}
 	eol := lineEnd(s.Ours)
 	switch {

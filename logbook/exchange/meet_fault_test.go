@@ -1,0 +1,217 @@
+package exchange
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"syscall"
+	"testing"
+
+	"github.com/go-git/go-billy/v5/osfs"
+	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/trace"
+)
+
+// stage is a book on the way through a merge that a hand settles, and the next operation on it.
+type stage struct {
+	name string
+	at   string // folder it is copied from
+	do   func(r *repository) error
+}
+
+const resolved = "---\nholder: H-1\nby: a\nmeasured:\n  stroke: 0.76 mm   # read again\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
+
+// stages are the four operations, each with a book to begin at; ids are the commits of the base, theirs and ours.
+func stages(t *testing.T) (all []stage, ids []string) {
+	plain, ids := meetingBook(t, side1([]int{0}, set1(recordPath, replaced1("0.76", "0.75"), "parts/n-3.md", "3\n", "hours/me1.csv", "date,counter_h,note\nb\n")...),
+		side1([]int{0}, set1(recordPath, replaced1("0.76", "0.77"), "hours/me1.csv", "date,counter_h,note\na\n")...))
+	d := Draft{Author: draft(9).Author, Message: "merge", Signer: testKey}
+	begin := func(r *repository) error {
+		d := d
+		_, err := r.takeIn(plumbing.NewHash(ids[1]), &d, everything)
+		return err
+	}
+	settle := func(r *repository) error {
+		lies, err := os.ReadFile(filepath.Join(r.dir, recordPath))
+		if err != nil {
+			return err
+		}
+		return r.settle(recordPath, lies, []byte(resolved))
+	}
+	finish := func(r *repository) error {
+		d := d
+		_, err := r.finish(&d, everything)
+		return err
+	}
+	giveUp := func(r *repository) error {
+		_, err := r.giveUp()
+		return err
+	}
+	next := func(from string, do func(*repository) error) string {
+		dir := filepath.Join(scratch(t), "book")
+		if err := os.CopyFS(dir, os.DirFS(from)); err != nil {
+			t.Fatal(err)
+		}
+		if err := on(dir, &faults{}, do); err != nil {
+			t.Fatal(err)
+		}
+		return dir
+	}
+	open := next(plain, begin)
+	settled := next(open, settle)
+	return []stage{{"begin", plain, begin}, {"settle", open, settle}, {"finish", settled, finish}, {"give up", open, giveUp}, {"give up when settled", settled, giveUp}}, ids
+}
+
+// on does one operation on a disk with faults.
+func on(dir string, f *faults, do func(*repository) error) error {
+	r, err := openRepository(dir, func(dir string) durable { return durable{faulty{osfs.New(dir, osfs.WithBoundOS()), f}} })
+	if err != nil {
+		return err
+	}
+	return do(r)
+}
+
+// Killed or refused at any operation, the book opens, every file is wholly one of its texts, nothing of the merge is lost, and the
+// next try ends where the first would have.
+func TestMergeThroughFaults(t *testing.T) {
+	all, ids := stages(t)
+	begin, settle, finish, giveUp := all[0].do, all[1].do, all[2].do, all[3].do
+	for _, s := range all {
+		var clean faults
+		fresh := func() string {
+			dir := filepath.Join(scratch(t), "book")
+			if err := os.CopyFS(dir, os.DirFS(s.at)); err != nil {
+				t.Fatal(err)
+			}
+			return dir
+		}
+		if err := on(fresh(), &clean, s.do); err != nil {
+			t.Fatalf("%s: %v", s.name, err)
+		}
+		var tries []*faults
+		for n := int64(1); n <= clean.count; n++ {
+			tries = append(tries, &faults{at: n})
+			if n%5 == 0 || os.Getenv("NEEDLEBOOK_WIDER") == "1" {
+				tries = append(tries, &faults{at: n, err: syscall.ENOSPC})
+			}
+		}
+		for i, f := range tries {
+			dir := fresh()
+			err := on(dir, f, s.do)
+			what := func(format string, a ...any) {
+				t.Errorf(s.name+", fault %d of %d (%v), %v: "+format, append([]any{f.at, clean.count, f.err, err}, a...)...)
+			}
+			if f.err != nil && err == nil {
+				what("the error was not seen")
+			}
+			oneOf(what, dir, ids)
+			filepath.WalkDir(dir, func(p string, e fs.DirEntry, err error) error {
+				if strings.HasSuffix(p, ".lock") {
+					os.Remove(p)
+				}
+				return err
+			})
+			again := func(do func(*repository) error, may ...error) {
+				if err := on(dir, &faults{}, do); err != nil && !slices.ContainsFunc(may, func(m error) bool { return errors.Is(err, m) }) {
+					what("the next try: %v", err)
+				}
+			}
+			switch {
+			case s.name == "begin" && i%2 == 0:
+				again(begin, ErrUnfinished)
+				again(settle)
+				again(finish)
+				standsMerged(what, dir, ids)
+			case s.name == "settle":
+				again(settle)
+				again(finish)
+				standsMerged(what, dir, ids)
+			case s.name == "finish":
+				again(finish, ErrNoMerge)
+				standsMerged(what, dir, ids)
+			default:
+				again(giveUp, ErrNoMerge)
+				standsAsBefore(what, dir, ids)
+			}
+		}
+	}
+}
+
+// oneOf looks at the folder behind a fault.
+func oneOf(what func(string, ...any), dir string, ids []string) {
+	tree, err := trace.FS(dir, "")
+	if err != nil {
+		what("the book does not open: %v", err)
+		return
+	}
+	tree.Close()
+	marked := "---\nholder: H-1\nby: a\nmeasured:\n<<<<<<< here\n  stroke: 0.77 mm\n=======\n  stroke: 0.75 mm\n>>>>>>> there\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
+	for p, texts := range map[string][]string{
+		recordPath:      {replaced1("0.76", "0.77"), marked, resolved},
+		"parts/n-3.md":  {"", "3\n"},
+		"hours/me1.csv": {"date,counter_h,note\na\n", "date,counter_h,note\na\nb\n"},
+	} {
+		text, err := os.ReadFile(filepath.Join(dir, p))
+		if err != nil && !errors.Is(err, fs.ErrNotExist) || !slices.Contains(texts, string(text)) {
+			what("the folder has %s %q (%v)", p, text, err)
+		}
+	}
+}
+
+func standsMerged(what func(string, ...any), dir string, ids []string) {
+	trail, err := trace.Read(dir, trace.Options{EveryText: true})
+	if err != nil {
+		what("the history: %v", err)
+		return
+	}
+	last := trail.At(len(trail.Commits) - 1)
+	if len(last.Parents) != 2 || trail.At(last.Parents[0]).ID != ids[2] || trail.At(last.Parents[1]).ID != ids[1] || len(trail.WorkTree) > 0 {
+		what("the tip is %+v, folder %v", last, trail.WorkTree)
+	}
+	if _, err := Write(dir, draft(20, set1("parts/n-8.md", "8\n")...)); err != nil {
+		what("the next commit: %v", err)
+	}
+	noted(what, dir)
+}
+
+func standsAsBefore(what func(string, ...any), dir string, ids []string) {
+	trail, err := trace.Read(dir, trace.Options{EveryText: true})
+	if err != nil || trail.Head != ids[2] || len(trail.WorkTree) > 0 {
+		what("given up, the tip is %v (%v), folder %v", trail.Head, err, trail.WorkTree)
+		return
+	}
+	if _, err := Write(dir, draft(20, set1("parts/n-8.md", "8\n")...)); err != nil {
+		what("the next commit: %v", err)
+	}
+	noted(what, dir)
+}
+
+// noted fails when git would still take the book for being in the middle of a merge, or its index holds something else than the tip.
+func noted(what func(string, ...any), dir string) {
+	if _, err := os.Stat(filepath.Join(dir, ".git/MERGE_HEAD")); err == nil {
+		what("MERGE_HEAD is left")
+	}
+	r, err := openRepository(dir, newDurable)
+	if err != nil {
+		what("%v", err)
+		return
+	}
+	l, err := r.take()
+	if err != nil {
+		what("%v", err)
+		return
+	}
+	defer l.done()
+	tree, _, err := l.store.Commit(l.tip)
+	if err != nil {
+		what("%v", err)
+		return
+	}
+	if edits, err := l.edits(tree); err != nil || len(edits) > 0 {
+		what("the index differs from the tip at %v (%v)", edits, err)
+	}
+}

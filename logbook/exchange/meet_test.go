@@ -1,0 +1,359 @@
+package exchange
+
+import (
+	"crypto/ed25519"
+	"encoding/pem"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"bytes"
+
+	"golang.org/x/crypto/ssh"
+
+	"needlebook/logbook/trace"
+	"time"
+)
+
+const (
+	recordPath = "overhauls/me1/c1/2024-01-01-h-1.md"
+	recordText = "---\nholder: H-1\nby: a\nmeasured:\n  stroke: 0.76 mm\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
+)
+
+func set1(pairs ...string) []Change {
+	var list []Change
+	for i := 0; i < len(pairs); i += 2 {
+		c := Change{Path: pairs[i], Text: []byte(pairs[i+1])}
+		if pairs[i+1] == "" {
+			c = Change{Path: pairs[i], Delete: true}
+		}
+		list = append(list, c)
+	}
+	return list
+}
+
+func replaced1(old, new string) string { return strings.Replace(recordText, old, new, 1) }
+
+// meetingBook gives a book whose tip is the last of the steps; the founding step holds a register, a record, readings and two more files.
+func meetingBook(t *testing.T, steps ...Step) (dir string, ids []string) {
+	t.Helper()
+	line, err := trace.SignersLine("berg@chief", []string{"engineer", "chief", "superintendent"}, time.Time{}, time.Time{}, testKey.PublicKey(), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := Step{Draft: draft(0, set1("hands/signers", line+"\n", ".gitattributes", Attributes, recordPath, recordText, "hours/me1.csv", "date,counter_h,note\n",
+		"parts/n-1.md", "---\nserial: N-1\n---\n", "photos/a.jpg", "\xff\x001")...)}
+	for i := range steps {
+		steps[i].Author, steps[i].Signer, steps[i].Message = draft(i+1).Author, testKey, "step"
+	}
+	dir = filepath.Join(scratch(t), "book")
+	ids, err = Build(dir, append([]Step{first}, steps...))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return dir, ids
+}
+
+func side1(parents []int, changes ...Change) Step {
+	return Step{Draft: Draft{Changes: changes}, Parents: parents}
+}
+
+func everything(string) string { return "" }
+
+// git runs the reference program in a book.
+func git(t *testing.T, dir string, args ...string) string {
+	t.Helper()
+	if _, err := exec.LookPath("git"); err != nil {
+		if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
+			t.Fatal(err)
+		}
+		t.Skip("git is not installed")
+	}
+	cmd := exec.Command("git", args...)
+	cmd.Dir = dir
+	cmd.Env = append(os.Environ(), "GIT_CONFIG_GLOBAL=/dev/null", "GIT_CONFIG_SYSTEM=/dev/null", "LC_ALL=C", "GIT_EDITOR=true")
+	out, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("git %s: %v\n%s", strings.Join(args, " "), err, out)
+	}
+	return string(out)
+}
+
+// marks are what the history holds against its commits.
+func marks(t *testing.T, dir string) (all []string) {
+	t.Helper()
+	trail, err := trace.Read(dir, trace.Options{EveryText: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range trail.Commits {
+		all = append(all, c.Marks...)
+		if !c.State.Speaks() {
+			all = append(all, string(c.State)+" "+c.Why)
+		}
+	}
+	for _, v := range trail.Vanished {
+		all = append(all, "vanished "+v.Path)
+	}
+	for _, w := range trail.WorkTree {
+		all = append(all, w.Path+" "+w.What)
+	}
+	return all
+}
+
+// What two sides may do to the files of a book: common practice, no source. A merge that goes through leaves no mark in the history.
+func TestWhatBecomesOfEachFile(t *testing.T) {
+	base, own := []int{0}, []int{0}
+	both := func(ours, theirs []Change) []Step { return []Step{side1(base, theirs...), side1(own, ours...)} }
+	moved := "overhauls/me1/c2/2024-01-01-h-1.md"
+	for _, c := range []struct {
+		name   string
+		steps  []Step
+		theirs int // the step that is taken in
+		open   string
+		merged string
+		want   []string // path, text; "" for none
+	}{
+		{"different files", both(set1("parts/n-2.md", "2\n"), set1("parts/n-3.md", "3\n", "parts/n-1.md", "1\n")), 1, "", "",
+			[]string{"parts/n-2.md", "2\n", "parts/n-3.md", "3\n", "parts/n-1.md", "1\n"}},
+		{"readings", both(set1("hours/me1.csv", "date,counter_h,note\na\n"), set1("hours/me1.csv", "date,counter_h,note\nb\n")), 1, "", "hours/me1.csv",
+			[]string{"hours/me1.csv", "date,counter_h,note\na\nb\n"}},
+		{"one record", both(set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, replaced1("0.03", "0.04"), "parts/n-3.md", "3\n")), 1, recordPath, "",
+			[]string{recordPath, strings.Replace(replaced1("0.03", "0.04"), "0.76", "0.75", 1), "parts/n-3.md", "3\n"}},
+		{"the same change", both(set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, replaced1("0.76", "0.75"))), 1, "", "",
+			[]string{recordPath, replaced1("0.76", "0.75")}},
+		{"one record begun twice", both(set1("parts/n-9.md", "---\na: 1\n---\n"), set1("parts/n-9.md", "---\na: 2\n---\n")), 1, "parts/n-9.md", "",
+			[]string{"parts/n-9.md", "---\n<<<<<<< here\na: 1\n=======\na: 2\n>>>>>>> there\n---\n"}},
+		{"taken out there, changed here", both(set1("parts/n-1.md", "x\n"), set1("parts/n-1.md", "")), 1, "parts/n-1.md", "", []string{"parts/n-1.md", "x\n"}},
+		{"taken out here, changed there", both(set1("parts/n-1.md", ""), set1("parts/n-1.md", "x\n")), 1, "parts/n-1.md", "", []string{"parts/n-1.md", "x\n"}},
+		{"moved here, changed there", both([]Change{{Path: moved, From: recordPath}}, set1(recordPath, replaced1("0.76", "0.75"))), 1, "", "",
+			[]string{moved, replaced1("0.76", "0.75"), recordPath, ""}},
+		{"changed here, moved there", both(set1(recordPath, replaced1("0.76", "0.75")), []Change{{Path: moved, From: recordPath}}), 1, "", "",
+			[]string{moved, replaced1("0.76", "0.75"), recordPath, ""}},
+		{"moved here and changed, changed there", both([]Change{{Path: moved, From: recordPath, Text: []byte(replaced1("0.76", "0.75"))}}, set1(recordPath, replaced1("0.03", "0.04"))), 1, moved, "",
+			[]string{moved, strings.Replace(replaced1("0.03", "0.04"), "0.76", "0.75", 1), recordPath, ""}},
+		{"moved to the same place on both sides", both([]Change{{Path: moved, From: recordPath}}, []Change{{Path: moved, From: recordPath}}), 1, "", "",
+			[]string{moved, recordText, recordPath, ""}},
+		{"a picture each under one name", both(set1("photos/b.jpg", "\xff1"), set1("photos/b.jpg", "\xff2")), 1, "photos/b.jpg", "", []string{"photos/b.jpg", "\xff1"}},
+		{"pictures of one name in two folders", both(set1("photos/x/b.jpg", "\xff1"), set1("photos/y/b.jpg", "\xff2")), 1, "", "",
+			[]string{"photos/x/b.jpg", "\xff1", "photos/y/b.jpg", "\xff2"}},
+		{"changed here and back, changed there", []Step{side1(base, set1(recordPath, replaced1("0.76", "0.75"))...), side1(base, set1(recordPath, replaced1("0.76", "0.77"))...),
+			side1([]int{2}, set1(recordPath, recordText)...)}, 1, recordPath, "", []string{recordPath, replaced1("0.76", "0.75")}},
+		// Both had merged the other's work, and the record was changed before by one and afterwards by him again.
+		{"criss-cross, one goes on", []Step{side1(base, set1("parts/n-2.md", "2\n")...), side1(base, set1(recordPath, replaced1("0.76", "0.75"))...),
+			side1([]int{1, 2}, set1(recordPath, replaced1("0.76", "0.75"))...), side1([]int{2, 1}, set1("parts/n-2.md", "2\n")...), side1([]int{3}, set1("parts/n-4.md", "4\n")...),
+			side1([]int{4}, set1(recordPath, replaced1("0.76", "0.74"))...)}, 5, "", "",
+			[]string{recordPath, replaced1("0.76", "0.74"), "parts/n-2.md", "2\n", "parts/n-4.md", "4\n"}},
+		{"criss-cross, both go on", []Step{side1(base, set1("parts/n-2.md", "2\n")...), side1(base, set1(recordPath, replaced1("0.76", "0.75"))...),
+			side1([]int{1, 2}, set1(recordPath, replaced1("0.76", "0.75"))...), side1([]int{2, 1}, set1("parts/n-2.md", "2\n")...), side1([]int{3}, set1(recordPath, strings.Replace(replaced1("0.76", "0.75"), "0.03", "0.04", 1))...),
+			side1([]int{4}, set1(recordPath, replaced1("0.76", "0.74"))...)}, 5, recordPath, "",
+			[]string{recordPath, strings.Replace(replaced1("0.76", "0.74"), "0.03", "0.04", 1)}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir, ids := meetingBook(t, c.steps...)
+			taken, err := TakeIn(dir, ids[c.theirs], draft(30), everything)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var open []string
+			for _, x := range taken.Conflicts {
+				open = append(open, x.Sides.Path)
+			}
+			if got := strings.Join(open, " "); got != c.open || strings.Join(taken.Merged, " ") != c.merged {
+				t.Errorf("left to a hand %q, merged %q; want %q, %q", got, taken.Merged, c.open, c.merged)
+			}
+			for i := 0; i < len(c.want); i += 2 {
+				text, err := os.ReadFile(filepath.Join(dir, c.want[i]))
+				if string(text) != c.want[i+1] || c.want[i+1] == "" && err == nil {
+					t.Errorf("%s holds %q (%v), want %q", c.want[i], text, err, c.want[i+1])
+				}
+			}
+			status := git(t, dir, "status", "--porcelain")
+			if c.open == "" {
+				if m := marks(t, dir); len(m) > 0 || status != "" {
+					t.Errorf("the history holds against the merge: %q; git status %q", m, status)
+				}
+			} else if !strings.Contains(git(t, dir, "status"), "Unmerged paths:") || !strings.Contains(git(t, dir, "ls-files", "-u"), c.open) {
+				t.Errorf("git does not see an unfinished merge:\n%s", git(t, dir, "status"))
+			}
+			git(t, dir, "fsck", "--strict")
+		})
+	}
+}
+
+// keyFile writes the test's key where git can sign with it.
+func keyFile(t *testing.T) string {
+	block, err := ssh.MarshalPrivateKey(ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, 32)), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "key")
+	if err := os.WriteFile(name, pem.EncodeToMemory(block), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return name
+}
+
+// openMerge is a book in the middle of a merge of one record, with another file gone through.
+func openMerge(t *testing.T) (dir string, ids []string) {
+	t.Helper()
+	dir, ids = meetingBook(t, side1([]int{0}, set1(recordPath, replaced1("0.76", "0.75"), "parts/n-3.md", "3\n", "hours/me1.csv", "date,counter_h,note\nb\n")...),
+		side1([]int{0}, set1(recordPath, replaced1("0.76", "0.77"), "hours/me1.csv", "date,counter_h,note\na\n")...))
+	taken, err := TakeIn(dir, ids[1], Draft{Author: draft(9).Author, Message: "merge of the office's work", Signer: testKey}, everything)
+	if err != nil || len(taken.Conflicts) != 1 {
+		t.Fatalf("took in: %v", err)
+	}
+	return dir, ids
+}
+
+// Plain git sees an unfinished merge, shows it, finishes it and signs it.
+func TestGitFinishesTheMerge(t *testing.T) {
+	dir, ids := openMerge(t)
+	if out := git(t, dir, "status"); !strings.Contains(out, "both modified:   "+recordPath) || !strings.Contains(out, "new file:   parts/n-3.md") {
+		t.Errorf("git status:\n%s", out)
+	}
+	if out := git(t, dir, "diff"); !strings.Contains(out, "++<<<<<<< here") {
+		t.Errorf("git diff:\n%s", out)
+	}
+	if out := git(t, dir, "show", ":1:"+recordPath); out != recordText {
+		t.Errorf("stage 1: %q", out)
+	}
+	if _, err := Write(dir, draft(10, set1("parts/n-7.md", "7\n")...)); !errors.Is(err, ErrUnfinished) {
+		t.Errorf("a commit in the middle of a merge: %v", err)
+	}
+	want := replaced1("0.76 mm", "0.76 mm   # read again")
+	if err := os.WriteFile(filepath.Join(dir, recordPath), []byte(want), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	git(t, dir, "add", recordPath)
+	git(t, dir, "-c", "user.name=berg", "-c", "user.email=b@example.org", "-c", "user.signingkey="+keyFile(t), "-c", "gpg.format=ssh", "commit", "-q", "-S", "--no-edit")
+	finished(t, dir, ids, want)
+}
+
+// finished looks at a merge that was finished.
+func finished(t *testing.T, dir string, ids []string, want string) {
+	t.Helper()
+	if got := strings.Fields(git(t, dir, "log", "-1", "--format=%P")); !slices.Equal(got, []string{ids[2], ids[1]}) {
+		t.Errorf("parents %v, want %v", got, []string{ids[2], ids[1]})
+	}
+	if got := git(t, dir, "show", "HEAD:"+recordPath); got != want {
+		t.Errorf("the record is %q, want %q", got, want)
+	}
+	if got := git(t, dir, "show", "HEAD:hours/me1.csv"); got != "date,counter_h,note\na\nb\n" {
+		t.Errorf("the readings are %q", got)
+	}
+	if m := marks(t, dir); len(m) > 0 {
+		t.Errorf("the history holds against it: %q", m)
+	}
+	if out := git(t, dir, "status"); !strings.Contains(out, "nothing to commit, working tree clean") {
+		t.Errorf("git status:\n%s", out)
+	}
+	if _, err := ReadOpen(dir); !errors.Is(err, ErrNoMerge) {
+		t.Errorf("ReadOpen: %v, want ErrNoMerge", err)
+	}
+	if got := git(t, dir, "log", "-1", "--format=%s"); got != "merge of the office's work\n" {
+		t.Errorf("message %q", got)
+	}
+	git(t, dir, "fsck", "--strict")
+}
+
+func TestFinishMerge(t *testing.T) {
+	dir, ids := openMerge(t)
+	open, err := ReadOpen(dir)
+	if err != nil || !slices.Equal(open.Left(), []string{recordPath}) || !slices.Equal(open.Merged, []string{"hours/me1.csv"}) {
+		t.Fatalf("ReadOpen = %+v, %v", open, err)
+	}
+	if _, err := FinishMerge(dir, draft(10), everything); !errors.Is(err, ErrUnfinished) {
+		t.Errorf("FinishMerge with a file left: %v", err)
+	}
+	want := replaced1("0.76 mm", "0.76 mm   # read again")
+	if err := Settle(dir, recordPath, []byte("what the caller had seen"), []byte(want)); !errors.Is(err, ErrEdited) {
+		t.Errorf("Settle of a file that was saved meanwhile: %v", err)
+	}
+	if err := Settle(dir, recordPath, open.Files[0].Marked, []byte(want)); err != nil {
+		t.Fatal(err)
+	}
+	if open, err = ReadOpen(dir); err != nil || len(open.Left()) > 0 || !open.Files[0].Settled {
+		t.Fatalf("ReadOpen = %+v, %v", open, err)
+	}
+	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, func(p string) string {
+		if p == recordPath {
+			return "no"
+		}
+		return ""
+	}); err == nil || err.Error() != "no" {
+		t.Errorf("FinishMerge by one who may not: %v", err)
+	}
+	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, everything); err != nil {
+		t.Fatal(err)
+	}
+	finished(t, dir, ids, want)
+}
+
+// before fails unless the book stands as before the merge.
+func before(t *testing.T, what, dir, tip string) {
+	t.Helper()
+	if got := strings.TrimSpace(git(t, dir, "rev-parse", "HEAD")); got != tip {
+		t.Errorf("%s: HEAD is %s, want %s", what, got, tip)
+	}
+	if out := git(t, dir, "status"); !strings.Contains(out, "nothing to commit, working tree clean") || strings.Contains(out, "merg") {
+		t.Errorf("%s: git status:\n%s", what, out)
+	}
+}
+
+func TestGiveUp(t *testing.T) {
+	dir, ids := openMerge(t)
+	if err := os.WriteFile(filepath.Join(dir, recordPath), []byte("half a resolution\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	kept, err := GiveUp(dir)
+	if err != nil || len(kept) != 1 || kept[0].Path != recordPath {
+		t.Fatalf("GiveUp = %v, %v", kept, err)
+	}
+	if got := git(t, dir, "cat-file", "blob", kept[0].Blob); got != "half a resolution\n" {
+		t.Errorf("kept %q", got)
+	}
+	before(t, "given up", dir, ids[2])
+	if _, err := os.Stat(filepath.Join(dir, "parts/n-3.md")); err == nil {
+		t.Error("a file that the merge had brought is left")
+	}
+	if _, err := GiveUp(dir); !errors.Is(err, ErrNoMerge) {
+		t.Errorf("a second time: %v", err)
+	}
+	dir, ids = openMerge(t)
+	git(t, dir, "merge", "--abort")
+	before(t, "given up by git", dir, ids[2])
+}
+
+// A merge that a hand will finish does not begin over what is staged; nor over an edit that is not signed.
+func TestMergeDoesNotBeginOverEdits(t *testing.T) {
+	steps := func() []Step {
+		return []Step{side1([]int{0}, set1(recordPath, replaced1("0.76", "0.75"))...), side1([]int{0}, set1(recordPath, replaced1("0.76", "0.77"))...)}
+	}
+	dir, ids := meetingBook(t, steps()...)
+	if err := os.WriteFile(filepath.Join(dir, "parts/n-1.md"), []byte("staged\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	git(t, dir, "add", "parts/n-1.md")
+	var way *InTheWayError
+	if _, err := TakeIn(dir, ids[1], draft(9), everything); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{"parts/n-1.md"}) {
+		t.Errorf("over a staged file: %v", err)
+	}
+	dir, ids = meetingBook(t, steps()...)
+	if err := os.WriteFile(filepath.Join(dir, recordPath), []byte("edited\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := TakeIn(dir, ids[1], draft(9), everything); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{recordPath}) {
+		t.Errorf("over an edit: %v", err)
+	}
+	if text, _ := os.ReadFile(filepath.Join(dir, recordPath)); string(text) != "edited\n" {
+		t.Errorf("the edit became %q", text)
+	}
+	if _, err := ReadOpen(dir); !errors.Is(err, ErrNoMerge) {
+		t.Errorf("a merge was begun: %v", err)
+	}
+}
