@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -193,14 +192,17 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	case errors.Is(err, exchange.ErrUnrelated):
 		return false, refused(exitRewound, "what came from %s is refused: it is another book, no commit of it is in this one", a.from)
 	case errors.Is(err, exchange.ErrUnfinished):
-		return false, failed{fmt.Errorf("%w: finish it with git commit, or give it up with git merge --abort, and do the same again", err), exitFindings}
+		return false, failed{fmt.Errorf("%w: needlebook settle shows it; then do the same again", err), exitFindings}
 	case err != nil:
 		return false, err
 	}
 	switch {
 	case len(k.Conflicts) > 0:
-		p.conflicts(k.Conflicts)
-		return false, nil
+		open, err := exchange.ReadOpen(a.dir)
+		if err != nil {
+			return false, err
+		}
+		return false, p.showOpen(a.dir, open)
 	case k.Merge:
 		fmt.Fprintf(p.out, "merged by commit %.12s\n", k.Tip)
 	case k.Commits > 0:
@@ -211,31 +213,4 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 
 func mergeMessage(n int, from string) string {
 	return fmt.Sprintf("take in %s from %s", commits(n), from)
-}
-
-// conflicts shows what a hand has to decide.
-func (p *program) conflicts(list []exchange.Conflict) {
-	p.status = max(p.status, exitFindings)
-	fmt.Fprintf(p.out, "all else is taken in; both sides wrote into %s, and that is for a hand to decide:\n", files(len(list)))
-	for _, c := range list {
-		fmt.Fprintf(p.out, "\n%s\n", c.Sides.Path)
-		w := p.table()
-		if len(c.Fields) > 0 {
-			fmt.Fprintln(w, "  value\tbefore\there\tthere\tproposed")
-		}
-		for _, f := range c.Fields {
-			mark := ""
-			if f.Contradicted {
-				mark = "  <- decide"
-			}
-			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s%s\n", f.Path, dash(f.Base), dash(f.Ours), dash(f.Theirs), dash(f.Proposed), mark)
-		}
-		w.Flush()
-	}
-	var names []string
-	for _, c := range list {
-		names = append(names, c.Sides.Path)
-	}
-	slices.Sort(names)
-	fmt.Fprintf(p.out, "\nthe folder holds them with git's marks <<<<<<< ======= >>>>>>>. Write each as it is to stand, then: git add %s && git commit\nor give the merge up: git merge --abort\n", strings.Join(names, " "))
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"os"
 	"strings"
@@ -165,7 +166,9 @@ func (p *program) commit(h *ownHand, message string, changes []exchange.Change) 
 		fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
 	}
 	id, err := exchange.Write(h.dir, exchange.Draft{Author: h.person, Message: message, Changes: changes, Signer: h.key})
-	if err != nil {
+	if errors.Is(err, exchange.ErrUnfinished) {
+		return fmt.Errorf("%w: needlebook settle shows what waits", err)
+	} else if err != nil {
 		return err
 	}
 	subject, _, _ := strings.Cut(message, "\n")

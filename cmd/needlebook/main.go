@@ -94,7 +94,7 @@ signed commits.
 	root.AddCommand(p.demo(), p.check(), p.show(), p.verify(), p.pages(), p.view())
 	root.AddCommand(p.schema(), p.fix(), p.enter(), p.form(), p.export(), p.importing(), p.commission(), p.assist())
 	root.AddCommand(p.sign(), p.countersign(), p.review(), p.enrol(), p.withdraw(), p.adopt(), p.keyVerb(), p.witness(), p.mend())
-	root.AddCommand(p.sync(), p.mailbag())
+	root.AddCommand(p.sync(), p.settle(), p.mailbag())
 	root.AddCommand(p.due(), p.stores(), p.interval(), p.handover(), p.causes(), p.nox(), p.survey())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)

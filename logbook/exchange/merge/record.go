@@ -211,16 +211,7 @@ func values(list []leaf) map[string]string {
 
 // contradiction notes an entry that both sides changed, and not to the same.
 func (m *merger) contradiction(path string, b, o, t node) {
-	shown := func(n node) string {
-		if n.there() && n.Kind == logbook.EntryValue {
-			return n.Written
-		}
-		if !n.there() {
-			return ""
-		}
-		return squeezed(string(n.src[n.ValueAt:n.ValueEnd]))
-	}
-	m.fields = append(m.fields, Field{Path: path, Base: shown(b), Ours: shown(o), Theirs: shown(t), Contradicted: true})
+	m.fields = append(m.fields, Field{Path: path, Base: b.shown(), Ours: o.shown(), Theirs: t.shown(), Contradicted: true})
 	m.held[0] = append(m.held[0], o.leaves(path)...)
 	m.held[1] = append(m.held[1], t.leaves(path)...)
 }
