@@ -122,6 +122,8 @@ func TestWhatBecomesOfEachFile(t *testing.T) {
 			[]string{"parts/n-2.md", "2\n", "parts/n-3.md", "3\n", "parts/n-1.md", "1\n"}},
 		{"readings", both(set1("hours/me1.csv", "date,counter_h,note\na\n"), set1("hours/me1.csv", "date,counter_h,note\nb\n")), 1, "", "hours/me1.csv",
 			[]string{"hours/me1.csv", "date,counter_h,note\na\nb\n"}},
+		{"the same reading, and one more there", both(set1("hours/me1.csv", "date,counter_h,note\na\n"), set1("hours/me1.csv", "date,counter_h,note\na\nb\n")), 1, "", "hours/me1.csv",
+			[]string{"hours/me1.csv", "date,counter_h,note\na\nb\n"}},
 		{"one record", both(set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, replaced1("0.03", "0.04"), "parts/n-3.md", "3\n")), 1, recordPath, "",
 			[]string{recordPath, strings.Replace(replaced1("0.03", "0.04"), "0.76", "0.75", 1), "parts/n-3.md", "3\n"}},
 		{"the same change", both(set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, replaced1("0.76", "0.75"))), 1, "", "",
@@ -355,5 +357,29 @@ func TestMergeDoesNotBeginOverEdits(t *testing.T) {
 	}
 	if _, err := ReadOpen(dir); !errors.Is(err, ErrNoMerge) {
 		t.Errorf("a merge was begun: %v", err)
+	}
+}
+
+// A merge that keeps one side's text loses nothing when that text says all that the other side wrote; else the history says so.
+func TestMergeThatKeepsOneSide(t *testing.T) {
+	more := strings.Replace(replaced1("0.76", "0.75"), "0.03", "0.04", 1)
+	for _, c := range []struct {
+		name, ours, theirs, result string
+		drops                      bool
+	}{
+		{"the other wrote the same", replaced1("0.76", "0.75"), more, more, false},
+		{"the other wrote more", replaced1("0.76", "0.75"), more, replaced1("0.76", "0.75"), true},
+		{"the other wrote something else", replaced1("0.76", "0.77"), more, more, true},
+		{"the other took a value out", replaced1("  stroke: 0.76 mm\n", ""), replaced1("First", "Second"), replaced1("First", "Second"), true},
+		{"the other added a remark", recordText + "Ours.\n", recordText + "Theirs.\n", recordText + "Theirs.\n", true},
+	} {
+		merge := side1([]int{2, 1})
+		if c.result != c.ours {
+			merge.Changes = set1(recordPath, c.result)
+		}
+		dir, _ := meetingBook(t, side1([]int{0}, set1(recordPath, c.theirs)...), side1([]int{0}, set1(recordPath, c.ours)...), merge)
+		if m := strings.Join(marks(t, dir), "; "); strings.Contains(m, "drops") != c.drops {
+			t.Errorf("%s: the history holds against it: %q", c.name, m)
+		}
 	}
 }

@@ -160,9 +160,16 @@ func (h *history) dropped(i int, sides [][]step) {
 			if mask == nil {
 				mask = h.sides(i)
 			}
+			spared := map[uint8]bool{}
 			for _, v := range h.file(s.path).versions {
 				m, ok := mask[v.commit]
 				if ok && m&other != 0 && m&kept == 0 {
+					if _, judged := spared[m]; !judged {
+						spared[m] = h.spares(v, s.path, sides, m)
+					}
+					if spared[m] {
+						continue
+					}
 					h.lost[h.key(s.path)] = i
 					h.blame(i, "drops %s as commit %s wrote it", v.path, h.short(v.commit))
 				}
