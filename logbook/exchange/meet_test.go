@@ -383,3 +383,94 @@ func TestMergeThatKeepsOneSide(t *testing.T) {
 		}
 	}
 }
+
+func TestFileHereFolderThere(t *testing.T) {
+	for _, other := range [][]Change{nil, set1(recordPath, replaced1("0.76", "0.77"))} {
+		theirs := append(set1("parts/x/y.md", "y\n"), set1(recordPath, replaced1("0.76", "0.75"))...)
+		if other == nil {
+			theirs = theirs[:1]
+		}
+		dir, ids := meetingBook(t, side1([]int{0}, theirs...), side1([]int{0}, append(set1("parts/x", "x\n"), other...)...))
+		if _, err := TakeIn(dir, ids[1], draft(9), everything); err == nil || !strings.Contains(err.Error(), "do not fit into one folder") {
+			t.Errorf("TakeIn: %v", err)
+		}
+		before(t, "refused", dir, ids[2])
+	}
+}
+
+// The register grows from both sides; one that would not be a register any more waits for a hand.
+func TestRegistersMeet(t *testing.T) {
+	key := func(n byte) ssh.Signer {
+		s, err := ssh.NewSignerFromKey(ed25519.NewKeyFromSeed(bytes.Repeat([]byte{n}, 32)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	line := func(who string, n byte, until int, roles ...string) string {
+		end := time.Time{}
+		if until > 0 {
+			end = draft(until).Author.When
+		}
+		l, err := trace.SignersLine(who, roles, time.Time{}, end, key(n).PublicKey(), "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		return l + "\n"
+	}
+	all := []string{"engineer", "chief", "superintendent"}
+	founder, mate := line("berg@chief", 7, 0, all...), line("mate@second", 8, 0, "engineer")
+	for _, c := range []struct {
+		name, base, ours, theirs, want string
+		open                           bool
+	}{
+		{"both enrol", founder, founder + line("a@x", 9, 0, "engineer"), founder + line("b@x", 10, 0, "engineer"), founder + line("a@x", 9, 0, "engineer") + line("b@x", 10, 0, "engineer"), false},
+		{"both enrol the same hand", founder, founder + line("a@x", 9, 0, "engineer"), founder + line("a@x", 9, 0, "engineer") + line("b@x", 10, 0, "engineer"), founder + line("a@x", 9, 0, "engineer") + line("b@x", 10, 0, "engineer"), false},
+		{"one enrols, the other signs off", founder + mate, founder + line("mate@second", 8, 60, "engineer"), founder + mate + line("a@x", 9, 0, "engineer"), founder + line("mate@second", 8, 60, "engineer") + line("a@x", 9, 0, "engineer"), false},
+		{"one enrols, the other withdraws", founder + mate, founder, founder + mate + line("a@x", 9, 0, "engineer"), founder + line("a@x", 9, 0, "engineer"), false},
+		{"both enrol one key under two names", founder, founder + line("a@x", 9, 0, "engineer"), founder + line("b@x", 9, 0, "engineer"), "", true},
+		{"signed off with two dates", founder + mate, founder + line("mate@second", 8, 60, "engineer"), founder + line("mate@second", 8, 90, "engineer"), "", true},
+	} {
+		dir, ids := meetingBook(t, side1([]int{0}, set1("hands/signers", c.base, "parts/n-5.md", "5\n")...), side1([]int{1}, set1("hands/signers", c.theirs)...), side1([]int{1}, set1("hands/signers", c.ours)...))
+		if c.base == founder { // the founding step holds it
+			dir, ids = meetingBook(t, side1([]int{0}, set1("parts/n-5.md", "5\n")...), side1([]int{1}, set1("hands/signers", c.theirs)...), side1([]int{1}, set1("hands/signers", c.ours)...))
+		}
+		taken, err := TakeIn(dir, ids[2], draft(9), everything)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if open := len(taken.Conflicts) > 0; open != c.open {
+			t.Errorf("%s: waits for a hand: %v, want %v", c.name, open, c.open)
+		}
+		if c.open {
+			continue
+		}
+		if text, _ := os.ReadFile(filepath.Join(dir, "hands/signers")); string(text) != c.want {
+			t.Errorf("%s: the register is\n%swant\n%s", c.name, text, c.want)
+		}
+		if m := marks(t, dir); len(m) > 0 {
+			t.Errorf("%s: the history holds against it: %q", c.name, m)
+		}
+	}
+}
+
+// A folder whose lines end as on Windows is no difference, and a file settled there stays so.
+func TestSettleWithWindowsLines(t *testing.T) {
+	dir, ids := openMerge(t)
+	want := replaced1("0.76 mm", "0.76 mm   # read again")
+	lies := []byte(strings.ReplaceAll(want, "\n", "\r\n"))
+	if err := os.WriteFile(filepath.Join(dir, recordPath), lies, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := Settle(dir, recordPath, lies, []byte(want)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, everything); err != nil {
+		t.Fatal(err)
+	}
+	if now, _ := os.ReadFile(filepath.Join(dir, recordPath)); !bytes.Equal(now, lies) {
+		t.Errorf("the file became %q", now)
+	}
+	finished(t, dir, ids, want)
+}

@@ -3,6 +3,8 @@ package exchange
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
@@ -125,6 +127,9 @@ func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) 
 	if err := j.put(o); err != nil {
 		return nil, err
 	}
+	if err := j.fits(o, g.known[ours].tree); err != nil {
+		return nil, err
+	}
 	w.targets, w.open, w.theirs, w.message, w.log = j.targets, j.Conflicts, theirs, d.Message, "sync: merge"
 	if w.to = plumbing.ZeroHash; len(j.Conflicts) == 0 {
 		if w.to, err = r.mergeCommit(o, g.known[ours].tree, j.targets, []plumbing.Hash{ours, theirs}, d); err != nil {
@@ -158,6 +163,24 @@ func (j *Joint) put(o objects) (err error) {
 				return err
 			}
 		}
+	}
+	return nil
+}
+
+// fits returns an error when the files of the merge cannot lie in one folder: one side's folder has the name of the other's file.
+func (j *Joint) fits(o objects, tree plumbing.Hash) error {
+	var edits []edit
+	for _, t := range j.targets {
+		edits = append(edits, edit{path: t.path, blob: t.is})
+	}
+	for _, c := range j.Conflicts {
+		if !slices.ContainsFunc(edits, func(e edit) bool { return e.path == c.Sides.Path }) {
+			edits = append(edits, edit{path: c.Sides.Path, blob: plumbing.NewHash("e69de29bb2d1d6434b8b29ae775ad8c2e48c5391")})
+		}
+	}
+	slices.SortFunc(edits, func(a, b edit) int { return strings.Compare(a.path, b.path) })
+	if _, _, err := rewrite(o, tree, "", edits); err != nil {
+		return fmt.Errorf("the two sides do not fit into one folder: %w; move one of them, on its side, and do the same again", err)
 	}
 	return nil
 }
