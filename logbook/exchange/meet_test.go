@@ -62,7 +62,7 @@ func side1(parents []int, changes ...Change) Step {
 	return Step{Draft: Draft{Changes: changes}, Parents: parents}
 }
 
-func everything(string) string { return "" }
+func anyPath(string) string { return "" }
 
 // git runs the reference program in a book.
 func git(t *testing.T, dir string, args ...string) string {
@@ -157,7 +157,7 @@ func TestWhatBecomesOfEachFile(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			dir, ids := meetingBook(t, c.steps...)
-			taken, err := TakeIn(dir, ids[c.theirs], draft(30), everything)
+			taken, err := TakeIn(dir, ids[c.theirs], draft(30), anyPath)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -205,7 +205,7 @@ func openMerge(t *testing.T) (dir string, ids []string) {
 	t.Helper()
 	dir, ids = meetingBook(t, side1([]int{0}, set1(recordPath, replaced1("0.76", "0.75"), "parts/n-3.md", "3\n", "hours/me1.csv", "date,counter_h,note\nb\n")...),
 		side1([]int{0}, set1(recordPath, replaced1("0.76", "0.77"), "hours/me1.csv", "date,counter_h,note\na\n")...))
-	taken, err := TakeIn(dir, ids[1], Draft{Author: draft(9).Author, Message: "merge of the office's work", Signer: testKey}, everything)
+	taken, err := TakeIn(dir, ids[1], Draft{Author: draft(9).Author, Message: "merge of the office's work", Signer: testKey}, anyPath)
 	if err != nil || len(taken.Conflicts) != 1 {
 		t.Fatalf("took in: %v", err)
 	}
@@ -269,7 +269,7 @@ func TestFinishMerge(t *testing.T) {
 	if err != nil || !slices.Equal(open.Left(), []string{recordPath}) || !slices.Equal(open.Merged, []string{"hours/me1.csv"}) {
 		t.Fatalf("ReadOpen = %+v, %v", open, err)
 	}
-	if _, err := FinishMerge(dir, draft(10), everything); !errors.Is(err, ErrUnfinished) {
+	if _, err := FinishMerge(dir, draft(10), anyPath); !errors.Is(err, ErrUnfinished) {
 		t.Errorf("FinishMerge with a file left: %v", err)
 	}
 	want := replaced1("0.76 mm", "0.76 mm   # read again")
@@ -290,7 +290,7 @@ func TestFinishMerge(t *testing.T) {
 	}); err == nil || err.Error() != "no" {
 		t.Errorf("FinishMerge by one who may not: %v", err)
 	}
-	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, everything); err != nil {
+	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, anyPath); err != nil {
 		t.Fatal(err)
 	}
 	finished(t, dir, ids, want)
@@ -342,14 +342,14 @@ func TestMergeDoesNotBeginOverEdits(t *testing.T) {
 	}
 	git(t, dir, "add", "parts/n-1.md")
 	var way *InTheWayError
-	if _, err := TakeIn(dir, ids[1], draft(9), everything); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{"parts/n-1.md"}) {
+	if _, err := TakeIn(dir, ids[1], draft(9), anyPath); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{"parts/n-1.md"}) {
 		t.Errorf("over a staged file: %v", err)
 	}
 	dir, ids = meetingBook(t, steps()...)
 	if err := os.WriteFile(filepath.Join(dir, recordPath), []byte("edited\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := TakeIn(dir, ids[1], draft(9), everything); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{recordPath}) {
+	if _, err := TakeIn(dir, ids[1], draft(9), anyPath); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{recordPath}) {
 		t.Errorf("over an edit: %v", err)
 	}
 	if text, _ := os.ReadFile(filepath.Join(dir, recordPath)); string(text) != "edited\n" {
@@ -391,7 +391,7 @@ func TestFileHereFolderThere(t *testing.T) {
 			theirs = theirs[:1]
 		}
 		dir, ids := meetingBook(t, side1([]int{0}, theirs...), side1([]int{0}, append(set1("parts/x", "x\n"), other...)...))
-		if _, err := TakeIn(dir, ids[1], draft(9), everything); err == nil || !strings.Contains(err.Error(), "do not fit into one folder") {
+		if _, err := TakeIn(dir, ids[1], draft(9), anyPath); err == nil || !strings.Contains(err.Error(), "do not fit into one folder") {
 			t.Errorf("TakeIn: %v", err)
 		}
 		before(t, "refused", dir, ids[2])
@@ -435,7 +435,7 @@ func TestRegistersMeet(t *testing.T) {
 		if c.base == founder { // the founding step holds it
 			dir, ids = meetingBook(t, side1([]int{0}, set1("parts/n-5.md", "5\n")...), side1([]int{1}, set1("hands/signers", c.theirs)...), side1([]int{1}, set1("hands/signers", c.ours)...))
 		}
-		taken, err := TakeIn(dir, ids[2], draft(9), everything)
+		taken, err := TakeIn(dir, ids[2], draft(9), anyPath)
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
 			continue
@@ -466,7 +466,7 @@ func TestSettleWithWindowsLines(t *testing.T) {
 	if err := Settle(dir, recordPath, lies, []byte(want)); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, everything); err != nil {
+	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, anyPath); err != nil {
 		t.Fatal(err)
 	}
 	if now, _ := os.ReadFile(filepath.Join(dir, recordPath)); !bytes.Equal(now, lies) {
