@@ -74,6 +74,7 @@ var reasons = map[string]string{
 	"not-countersigned 2023-09-05-h-113":            "written on the day in the gap between two second engineers, and never countersigned",
 	"not-countersigned 2023-09-05-h-114":            "written on the day in the gap between two second engineers, and never countersigned",
 	"writer-unknown 2023-04-20-h-110":               "the altered record",
+	"stock-low stores/stock.csv":                    "three nozzles on board and two on order, after the wave of 2022 and the bad bunker",
 	"clock-jump parts/n-2051.md":                    "the computer had been without power for a night and three days",
 }
 

@@ -149,7 +149,7 @@ func newSite(in Input, out *folder) *site {
 	})
 	s.trends = sync.OnceValue(func() map[string][]evidence.Trend { return s.evidence().WholeSets() })
 	s.sisters = sync.OnceValue(s.gatherSisters)
-	s.due = sync.OnceValue(func() paper.Paper { return s.plan.Due(0) })
+	s.due = sync.OnceValue(func() paper.Paper { return s.plan.Due(0, false) })
 	s.stores = sync.OnceValue(s.plan.Stores)
 	s.since = map[*checks.Finding]logbook.Day{}
 	s.changes = sync.OnceValue(s.gatherChanges)

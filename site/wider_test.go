@@ -21,6 +21,8 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"needlebook/example-vessel/invent"
 )
 
 // The wider tests open the pages in a real browser from the folder, as a reader with a memory stick does. They run where
@@ -258,6 +260,28 @@ func TestWiderPrints(t *testing.T) {
 	}
 	if printed == 0 {
 		t.Error("no record to print")
+	}
+}
+
+// TestWiderDuePrintsOnOneSheet prints what is due on the example vessel and on larger invented ones: the list to carry fits one A4 page.
+func TestWiderDuePrintsOnOneSheet(t *testing.T) {
+	b := newTab(t)
+	for _, x := range []struct {
+		seed      uint64
+		overhauls int
+	}{{0, 0}, {1, 60}, {3, 900}} {
+		dir := filepath.Join(t.TempDir(), "out")
+		from := os.DirFS("../example-vessel")
+		if x.overhauls > 0 {
+			from = invent.Vessel(x.seed, invent.Options{Overhauls: x.overhauls}).FS()
+		}
+		must(t, build(bookOf(t, from, nil), dir))
+		b.open(t, dir, "due.html")
+		pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPreferCSSPageSize()))
+		must(t, err)
+		if n := len(pdfPage.FindAll(pdf, -1)); n != 1 {
+			t.Errorf("seed %d, %d overhauls: what is due prints on %d sheets", x.seed, x.overhauls, n)
+		}
 	}
 }
 

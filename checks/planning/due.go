@@ -24,32 +24,33 @@ type promise struct {
 // horizon is how far the list looks where no day is asked for: a year, so that it stays on one sheet.
 const horizon = 365
 
-// Due lists what is due when: valves, nozzle lives, calibrations, deferrals, trials, countersignatures, seals and tests on the rack. A day
-// before leaves out what falls later even at the fastest rate; 0 asks for all.
-func (p *Plan) Due(before logbook.Day) paper.Paper {
-	var all []promise
-	all = append(all, p.valves()...)
-	all = append(all, p.nozzles()...)
-	all = append(all, p.calibrations()...)
-	all = append(all, p.deferrals()...)
-	all = append(all, p.decisions()...)
-	all = append(all, p.countersignatures()...)
-	all = append(all, p.seals()...)
-	all = append(all, p.rack()...)
+// sheetRows is how many rows stand on one A4 page beside the heading and the notes.
+const sheetRows = 42
+
+// Due lists what is due when, what falls first at the top: valves, nozzle lives, calibrations, deferrals, trials, countersignatures, seals
+// and tests on the rack. A day before leaves out what falls later even at the fastest rate; 0 looks a year ahead. The list keeps to one A4
+// page: what falls together stands together where there is much, and what falls last is counted only. all lists everything, each by itself.
+func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
+	list := slices.Concat(p.valves(), p.nozzles(), p.calibrations(), p.deferrals(), p.decisions(), p.countersignatures(), p.seals(), p.rack())
 	later := 0
-	all = slices.DeleteFunc(all, func(x promise) bool {
-		out := before != 0 && (x.at == 0 && !x.always || x.soonest >= before) || before == 0 && !x.always && x.soonest > p.today+horizon
+	list = slices.DeleteFunc(list, func(x promise) bool {
+		out := before != 0 && (x.at == 0 && !x.always || x.soonest >= before) || before == 0 && !all && !x.always && x.soonest > p.today+horizon
 		if out {
 			later++
 		}
 		return out
 	})
-	slices.SortStableFunc(all, func(a, b promise) int {
-		return cmp.Or(cmp.Compare(a.soonest, b.soonest), cmp.Compare(a.at, b.at), cmp.Compare(a.kind, b.kind))
+	slices.SortStableFunc(list, func(a, b promise) int {
+		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.soonest, b.soonest), cmp.Compare(a.kind, b.kind))
 	})
+	cut := 0
+	if !all && len(list) > sheetRows {
+		list = together(list)
+		cut = max(0, len(list)-sheetRows)
+	}
 	out := paper.Paper{Name: "due", Title: "What is due on " + p.Book.Vessel.Name.Written + ", from " + p.today.String(), Lead: []string{p.rateText()}}
 	t := paper.Table{Name: "due", Columns: []string{"due about", "between", "what", "which", "where", "stands at", "left"}, Empty: "nothing by then, by what the book holds"}
-	for _, x := range all {
+	for _, x := range list[:len(list)-cut] {
 		between := "–"
 		if x.soonest != x.last {
 			between = x.soonest.String() + " .. " + x.last.String()
@@ -58,7 +59,7 @@ func (p *Plan) Due(before logbook.Day) paper.Paper {
 		if x.at != 0 && x.at < p.today {
 			at += " past"
 		}
-		t.Add(paper.Text(at), paper.Text(between), paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(x.left))
+		t.Add(paper.Text(at), paper.Text(between), paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(dash(x.left)))
 	}
 	out.Tables = append(out.Tables, t)
 	switch {
@@ -67,11 +68,66 @@ func (p *Plan) Due(before logbook.Day) paper.Paper {
 	case later > 0:
 		out.Notes = append(out.Notes, fmt.Sprintf("%d more fall later than a year from now", later))
 	}
+	if cut > 0 {
+		out.Notes = append(out.Notes, fmt.Sprintf("%d more rows, from %s on, do not fit one page: needlebook due --all lists them", cut, list[len(list)-cut].at))
+	}
 	if n := p.idle(); len(n) > 0 {
 		out.Notes = append(out.Notes, "out of calibration and not used for a year, so not listed: "+strings.Join(n, ", "))
 	}
 	out.Notes = append(out.Notes, "the maker's manual, class and the safety management system come before this list")
 	return out
+}
+
+// together puts what is of one kind, falls on one day and stands alike into one row, in the order of the first of each.
+func together(list []promise) []promise {
+	type alike struct {
+		kind, state, left string
+		at, soonest, last logbook.Day
+	}
+	var order []alike
+	of := map[alike][]promise{}
+	for _, x := range list {
+		k := alike{x.kind, x.state, x.left, x.at, x.soonest, x.last}
+		if of[k] == nil {
+			order = append(order, k)
+		}
+		of[k] = append(of[k], x)
+	}
+	all := make([]promise, 0, len(order))
+	for _, k := range order {
+		rows := of[k]
+		x := rows[0]
+		if len(rows) > 1 {
+			x.what, x.where = joined(rows, func(x promise) paper.Cell { return x.what }), joined(rows, func(x promise) paper.Cell { return x.where })
+		}
+		all = append(all, x)
+	}
+	return all
+}
+
+// joined names what several rows name, each once: cylinders of one engine after its name, and many other things by their number.
+func joined(rows []promise, cell func(promise) paper.Cell) paper.Cell {
+	var all []string
+	engine, cylinders := cell(rows[0]).About.Position.Engine, []string{}
+	for _, x := range rows {
+		c := cell(x)
+		if slices.Contains(all, c.Text) {
+			continue
+		}
+		all = append(all, c.Text)
+		if at := c.About.Position; at.Engine == engine {
+			cylinders = append(cylinders, at.Cylinder)
+		}
+	}
+	switch {
+	case len(all) == 1:
+		return cell(rows[0])
+	case engine != "" && len(cylinders) == len(all):
+		return paper.Text(engine + "-" + strings.Join(cylinders, " "))
+	case len(all) > 3:
+		return paper.Text(fmt.Sprintf("%d of them", len(all)))
+	}
+	return paper.Text(strings.Join(all, ", "))
 }
 
 func (p *Plan) valves() []promise {
@@ -94,7 +150,7 @@ func (p *Plan) valves() []promise {
 			x.state = hoursOf(run, true) + ", no interval stated"
 		default:
 			left := i.Hours.Float() - run
-			x.state, x.left = fmt.Sprintf("%.0f h of %s", run, i.Hours), fmt.Sprintf("%.0f h", left)
+			x.state, x.left = fmt.Sprintf("%.0f h of %s", run, i.Hours), leftText(left, "h")
 			if i.Decision != nil {
 				x.state += " (" + i.Decision.ID.Written + ")"
 			}
@@ -111,7 +167,7 @@ func (p *Plan) nozzles() []promise {
 		if a.Position == (logbook.Position{}) || !a.Known || a.Life == 0 {
 			continue
 		}
-		x := promise{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position), state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: fmt.Sprintf("%.0f h", a.Life-a.Hours)}
+		x := promise{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position), state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
 		x.at, x.soonest, x.last = p.in(a.Position.Engine, a.Life-a.Hours)
 		all = append(all, x)
 	}
@@ -143,8 +199,16 @@ func (p *Plan) calibrations() []promise {
 	return all
 }
 
+// leftText is what is left, or by how much it is over.
+func leftText(left float64, unit string) string {
+	if left < 0 {
+		return fmt.Sprintf("%.0f %s over", -left, unit)
+	}
+	return fmt.Sprintf("%.0f %s", left, unit)
+}
+
 func (p *Plan) onDay(x promise, day logbook.Day) promise {
-	x.at, x.soonest, x.last, x.left = day, day, day, fmt.Sprintf("%d d", day.Days(p.today))
+	x.at, x.soonest, x.last, x.left = day, day, day, leftText(float64(day.Days(p.today)), "d")
 	return x
 }
 
@@ -168,7 +232,7 @@ func (p *Plan) deferrals() []promise {
 				at, soonest, last := p.in(s.Engine, left)
 				x.state = fmt.Sprintf("%.0f h of %s, until %s", run, d.Hours, d.End())
 				if at != 0 && (x.at == 0 || at < x.at) {
-					x.at, x.soonest, x.last, x.left = at, soonest, last, fmt.Sprintf("%.0f h", left)
+					x.at, x.soonest, x.last, x.left = at, soonest, last, leftText(left, "h")
 				}
 			}
 		}

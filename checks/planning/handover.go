@@ -15,6 +15,7 @@ import (
 const (
 	lastDays  = 30
 	hitchDays = 120
+	soonDays  = 90 // a calibration that runs out within this is named
 )
 
 // Handover is what the next hand must know, in the order of his questions: what sits where, what is ready, what is suspect, what broke, which
@@ -139,9 +140,9 @@ func (p *Plan) promises() paper.Table {
 	for _, x := range slices.Concat(p.deferrals(), p.decisions()) {
 		t.Add(paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(x.at.String()), paper.Text(x.left))
 	}
-	for _, it := range p.items() {
-		if it.onOrder > 0 {
-			t.Add(paper.Text("order"), paper.Placed(it.name, it.last), paper.Text("–"), paper.Text(fmt.Sprintf("%g on order", it.onOrder)), paper.Text(dash(it.due.Written)), paper.Text("–"))
+	for _, it := range p.items {
+		if it.OnOrder > 0 {
+			t.Add(paper.Text("order"), paper.Placed(it.Name, it.Last.Place), paper.Text("–"), paper.Text(fmt.Sprintf("%g on order", it.OnOrder)), paper.Text(dash(it.Due.Written)), paper.Text("–"))
 		}
 	}
 	if h := p.lastHandover(); h != nil {
@@ -217,7 +218,7 @@ func (p *Plan) tools() paper.Table {
 			state = append(state, "no calibration stated")
 		case i.Until.Day < p.today:
 			state = append(state, "ran out")
-		case i.Until.Day < p.today+rateDays:
+		case i.Until.Day < p.today+soonDays:
 			state = append(state, fmt.Sprintf("runs out in %d d", i.Until.Day.Days(p.today)))
 		default:
 			state = append(state, "in date")
@@ -255,9 +256,9 @@ func (p *Plan) pockets() paper.Table {
 			}
 		}
 	}
-	for _, it := range p.items() {
-		if strings.Contains(strings.ToLower(it.name), "ring") && !strings.Contains(strings.ToLower(it.name), "spring") {
-			t.Add(paper.Text("stores"), paper.Placed(it.name, it.last), num(it.onBoard), paper.Text("–"))
+	for _, it := range p.items {
+		if strings.Contains(strings.ToLower(it.Name), "ring") && !strings.Contains(strings.ToLower(it.Name), "spring") {
+			t.Add(paper.Text("stores"), paper.Placed(it.Name, it.Last.Place), num(it.OnBoard), paper.Text("–"))
 		}
 	}
 	return t

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"needlebook/checks"
+	"needlebook/checks/stores"
 	"needlebook/logbook"
 )
 
@@ -21,7 +22,8 @@ type Plan struct {
 	lives    *logbook.Lives
 	settings logbook.Settings
 	today    logbook.Day
-	rates    map[string]rate
+	paces    map[string]logbook.Pace
+	items    []*stores.Item
 }
 
 // New is the plan of a book that was checked.
@@ -29,82 +31,39 @@ func New(b *logbook.Book, r *checks.Report, t *logbook.Trail) *Plan {
 	if t == nil {
 		t = logbook.PlainFolder()
 	}
-	p := &Plan{Book: b, Report: r, Trail: t, lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: r.Today, rates: map[string]rate{}}
+	p := &Plan{Book: b, Report: r, Trail: t, lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: r.Today, paces: map[string]logbook.Pace{}}
 	for _, e := range b.Vessel.Engines {
-		p.rates[e.ID.Written] = p.rateOf(e.ID.Written)
+		p.paces[e.ID.Written] = b.PaceOf(e.ID.Written, p.today)
 	}
+	p.items = stores.Count(b, p.today)
 	return p
-}
-
-// rate is an engine's running hours a day: over the last time, and the least and most of its parts. known is false where the readings do
-// not tell.
-type rate struct {
-	perDay, low, high float64
-	known             bool
-}
-
-// The rate is taken over three months, and its spread from the months of the half year before: common practice, no source. Months in
-// which the engine stood still are no running rate.
-const (
-	rateDays  = 90
-	monthDays = 30
-	months    = 6
-)
-
-func (p *Plan) rateOf(engine string) rate {
-	var r rate
-	day := p.lastReading(engine)
-	for days := rateDays; days >= monthDays/2 && !r.known; days /= 2 { // a young book has less to go by
-		r.perDay, r.known = p.Book.Rate(engine, day, days)
-	}
-	if !r.known || r.perDay <= 0 {
-		return rate{}
-	}
-	r.low, r.high = r.perDay, r.perDay
-	for m := range months {
-		if v, ok := p.Book.Rate(engine, day-logbook.Day(m*monthDays), monthDays); ok && v > r.perDay/4 {
-			r.low, r.high = math.Min(r.low, v), math.Max(r.high, v)
-		}
-	}
-	return r
-}
-
-// lastReading is the day of the last counter reading by today: beyond it the counter tells nothing.
-func (p *Plan) lastReading(engine string) logbook.Day {
-	var last logbook.Day
-	for _, r := range p.Book.Hours[engine] {
-		if r.Counter.Valid && r.Date.Day <= p.today {
-			last = max(last, r.Date.Day)
-		}
-	}
-	return last
 }
 
 // in is the day on which so many hours have run, at the present rate and at its ends: the soonest and the latest. 0 where no rate is known.
 func (p *Plan) in(engine string, hours float64) (at, soonest, latest logbook.Day) {
-	r := p.rates[engine]
-	if !r.known {
+	r := p.paces[engine]
+	if !r.Known {
 		return 0, 0, 0
 	}
 	day := func(perDay float64) logbook.Day {
-		return p.lastReading(engine) + logbook.Day(math.Floor(math.Min(hours/perDay, 1e6)))
+		return r.Read + logbook.Day(math.Floor(math.Min(hours/perDay, 1e6)))
 	}
 	if hours < 0 {
-		return day(r.perDay), day(r.low), day(r.high)
+		return day(r.PerDay), day(r.Low), day(r.High)
 	}
-	return day(r.perDay), day(r.high), day(r.low)
+	return day(r.PerDay), day(r.High), day(r.Low)
 }
 
 // rateText says the rates in words, engine by engine.
 func (p *Plan) rateText() string {
 	var all []string
 	for _, e := range p.Book.Vessel.Engines {
-		r := p.rates[e.ID.Written]
-		if !r.known {
+		r := p.paces[e.ID.Written]
+		if !r.Known {
 			all = append(all, e.ID.Written+" not known")
 			continue
 		}
-		all = append(all, fmt.Sprintf("%s %.1f h a day (%.1f to %.1f in the months before)", e.ID.Written, r.perDay, r.low, r.high))
+		all = append(all, fmt.Sprintf("%s %.1f h a day (%.1f to %.1f in the months before)", e.ID.Written, r.PerDay, r.Low, r.High))
 	}
 	return "running rate: " + strings.Join(all, "; ")
 }

@@ -2,6 +2,7 @@ package planning_test
 
 import (
 	"bytes"
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -17,7 +18,7 @@ func papers(b *logbook.Book) []paper.Paper {
 	r := checks.Run(b, checks.Options{Only: []*checks.Check{}})
 	p := planning.New(b, r, nil)
 	e := evidence.New(b, r.Rounds, r.Judgement, r.Today)
-	return []paper.Paper{p.Due(0), p.Due(r.Today + 30), p.Stores(), p.Promised(), p.Handover(), p.NOx(0, 0), p.Survey("", 0, 0), e.Paper(evidence.Ask{Parts: true, Plots: true, Planned: 1, Failed: 5, BadHour: 0.01}), e.CausesPaper()}
+	return []paper.Paper{p.Due(0, false), p.Due(r.Today+30, false), p.Stores(), p.Promised(), p.Handover(), p.NOx(0, 0), p.Survey("", 0, 0), e.Paper(evidence.Ask{Parts: true, Plots: true, Planned: 1, Failed: 5, BadHour: 0.01}), e.CausesPaper()}
 }
 
 // Every paper can be made of every book: empty ones, and ships nobody has seen; each row has a cell for each column, and a second making
@@ -54,6 +55,38 @@ func TestPapersOfUnseenBooks(t *testing.T) {
 			if bytes.Contains(one.Bytes(), []byte("NaN")) {
 				t.Errorf("%s: %s holds a not-a-number", name, p.Name)
 			}
+		}
+	}
+}
+
+// The list of what is due keeps to one sheet whatever the ship, and what falls first stands first. No outside source.
+func TestDueKeepsToItsSheet(t *testing.T) {
+	for _, x := range []struct {
+		seed      uint64
+		overhauls int
+	}{{0, 0}, {1, 0}, {2, 0}, {3, 900}, {4, 2100}} {
+		v := invent.Vessel(x.seed, invent.Options{Overhauls: x.overhauls})
+		b, err := logbook.Read(v.FS())
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := checks.Run(b, checks.Options{Only: []*checks.Check{}})
+		p := planning.New(b, r, nil)
+		short, long := p.Due(0, false), p.Due(0, true)
+		rows := short.Table("due").Rows
+		if len(rows) > 42 {
+			t.Errorf("%s: %d rows, an A4 page holds 42", v.Traits, len(rows))
+		}
+		if n := len(long.Table("due").Rows); n < len(b.Positions()) {
+			t.Errorf("%s: all lists %d rows for %d cylinders", v.Traits, n, len(b.Positions()))
+		}
+		last := ""
+		for _, r := range rows {
+			day, _, _ := strings.Cut(r[0].Text, " ")
+			if day != "" && day < last {
+				t.Errorf("%s: %s stands after %s", v.Traits, day, last)
+			}
+			last = max(last, day)
 		}
 	}
 }
