@@ -160,8 +160,11 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 
 // lead is what is said of a type before its tables.
 func (r Review) lead() []string {
-	all := []string{"proposal: " + r.Proposal,
-		fmt.Sprintf("window: openings from %s to %s, %d of them", r.from, r.e.today, len(r.inWindow)),
+	window := "window: the book holds no opening yet"
+	if r.e.today != 0 {
+		window = fmt.Sprintf("window: openings from %s to %s, %d of them", r.from, r.e.today, len(r.inWindow))
+	}
+	all := []string{"proposal: " + r.Proposal, window,
 		"interval in force: " + r.inForce(), "allowed: " + r.allowedText(), "accepted: " + r.acceptedText(), "fuel outlook: " + r.outlook()}
 	return append(all, r.trialPlan()...)
 }

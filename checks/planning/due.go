@@ -218,7 +218,7 @@ func (p *Plan) deferrals() []promise {
 		if d.Closed.Stated() && (d.Closed.Date.Day == 0 || d.Closed.Date.Day <= p.today) || d.From.Day > p.today {
 			continue
 		}
-		x := promise{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + dash(d.End()), always: true}
+		x := promise{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + dash(d.End()) + allowedBy(d), always: true}
 		if d.Until.Day != 0 {
 			x = p.onDay(x, d.Until.Day)
 		}
@@ -230,7 +230,7 @@ func (p *Plan) deferrals() []promise {
 			}
 			if left := d.Hours.Float() - run; known {
 				at, soonest, last := p.in(s.Engine, left)
-				x.state = fmt.Sprintf("%.0f h of %s, until %s", run, d.Hours, d.End())
+				x.state = fmt.Sprintf("%.0f h of %s, until %s", run, d.Hours, d.End()) + allowedBy(d)
 				if at != 0 && (x.at == 0 || at < x.at) {
 					x.at, x.soonest, x.last, x.left = at, soonest, last, leftText(left, "h")
 				}
@@ -239,6 +239,14 @@ func (p *Plan) deferrals() []promise {
 		all = append(all, x)
 	}
 	return all
+}
+
+// allowedBy says who let a limit be exceeded.
+func allowedBy(d *logbook.Deferral) string {
+	if !d.Approved.By.Stated() {
+		return ", allowed by nobody on record"
+	}
+	return ", allowed by " + d.Approved.By.Written
 }
 
 // deferred is the stay that a deferral runs in today; nil where its part is not fitted.

@@ -137,9 +137,42 @@ func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 			t.Add(row...)
 		}
 	}
-	out.Tables = []paper.Table{t, p.promises(), p.tools()}
+	out.Tables = []paper.Table{t, p.corrections(engine, from, to), p.promises(), p.tools()}
 	out.Notes = []string{"limits: the edition named is the one in force on the day of the work", supports}
 	return out
+}
+
+// corrections lists what was corrected in the records of a period: nothing is rubbed out, so the old figure stands in the record's own
+// words and, where there is a history, in an earlier commit.
+func (p *Plan) corrections(engine string, from, to logbook.Day) paper.Table {
+	t := paper.Table{Name: "corrections", Title: "corrected entries, with what stood there before", Columns: []string{"record", "what", "was", "is", "why", "by", "day", "the old text"}, Empty: "none by the records of this time"}
+	for _, o := range p.Book.Overhauls {
+		if o.Day() < from || o.Day() > to || engine != "" && o.Removed.Engine.Written != engine && o.Fitted.Engine.Written != engine {
+			continue
+		}
+		for _, c := range o.Corrections {
+			is, old := "–", "not known: not under git"
+			if p.Trail.UnderGit {
+				old = "not in the history: corrected before it was committed"
+				if tr := p.Trail.Records[o.Path]; tr != nil {
+					set, ok := tr.Values[c.What.Written]
+					if !ok {
+						set, ok = tr.Values[c.What.Written+".value"] // a measurement with its instrument
+					}
+					if ok {
+						is = dash(set.Written)
+						for _, b := range set.Before {
+							if b.Written != "" {
+								old = fmt.Sprintf("%s, in commit %.10s", b.Written, p.Trail.At(b.Commit).ID)
+							}
+						}
+					}
+				}
+			}
+			t.Add(paper.Record(o.Stem), paper.Text(dash(c.What.Written)), paper.Text(dash(c.Was.Written)), paper.Text(is), paper.Text(dash(c.Why.Written)), paper.Text(dash(c.By.Written)), paper.Text(dash(c.Date.Written)), paper.Text(old))
+		}
+	}
+	return t
 }
 
 func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Stay, o *logbook.Overhaul) {

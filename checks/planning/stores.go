@@ -115,6 +115,9 @@ func (p *Plan) consumption() paper.Table {
 		of      map[string]int
 	}
 	by := map[int]*year{}
+	if p.today == 0 { // a book without a day has no years
+		return t
+	}
 	first := p.today.Time().Year()
 	for _, o := range p.Book.Overhauls {
 		if o.Day() == 0 {

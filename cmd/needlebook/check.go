@@ -32,9 +32,10 @@ engineer decides. JSON always carries this.
 With --watch it stays, and says it all again whenever a file of the book has been
 saved. Press Ctrl-C to stop.
 
-With --since it compares with an earlier commit: only what is found newly or
-otherwise than then is listed, and what went away. A finding that only stands on
-another line is the same.
+With --since it compares with an earlier commit, the last one of a day, or the
+newest review from ashore (--since review): only what is found newly or otherwise
+than then is listed, and what went away. A finding that only stands on another
+line is the same.
 
 With --limits-of every record is judged by the limits in force on that one day instead
 of its own: a view to look at old work by, never what a record is held to.`,
@@ -44,6 +45,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
   needlebook check --format json > findings.json
   needlebook check --watch overhauls/me1/c3
   needlebook check --since HEAD~1
+  needlebook check --since 2024-05-31
   needlebook check --limits-of 2024-06-24
   needlebook check --explain round-fouled`,
 		ValidArgsFunction: p.complete(paths),
@@ -78,7 +80,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
 	c.Flags().StringVar(&failOn, "fail-on", "answer", "lowest grade that makes the exit status 1: note, advice, answer or stop")
 	c.Flags().StringVar(&k.on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&k.at, "at", "", "read this commit instead of the folder")
-	c.Flags().StringVar(&k.since, "since", "", "list only what is new or changed since this commit, and what went away")
+	c.Flags().StringVar(&k.since, "since", "", "list only what is new or changed since this commit, day or review, and what went away")
 	c.Flags().StringVar(&k.limitsOf, "limits-of", "", "judge every record by the limits in force on this day (default: on its own day)")
 	c.Flags().BoolVar(&wait, "watch", false, "stay, and check again whenever a file is saved")
 	c.Flags().StringVar(&explain, "explain", "", "print the documentation, the source and an example of one check")

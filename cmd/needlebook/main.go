@@ -96,6 +96,7 @@ signed commits.
 	root.AddCommand(p.sign(), p.countersign(), p.review(), p.enrol(), p.withdraw(), p.adopt(), p.keyVerb(), p.witness(), p.mend())
 	root.AddCommand(p.sync(), p.settle(), p.mailbag())
 	root.AddCommand(p.due(), p.stores(), p.interval(), p.handover(), p.causes(), p.nox(), p.survey())
+	root.AddCommand(p.weigh())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
 	}

@@ -2,9 +2,13 @@ package main
 
 import (
 	"bytes"
+	"html"
+	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
+	"testing/fstest"
 )
 
 // The questions that engineer, chief, superintendent, surveyor and relief ask, each with the command that answers it on the example vessel
@@ -19,14 +23,25 @@ func TestQuestions(t *testing.T) {
 		t.Fatalf("demo: exit status %d, %s", status, quiet.String())
 	}
 	book := filepath.Join(dir, "book")
+	quietShip := filepath.Join(t.TempDir(), "stillwater")
+	if err := os.CopyFS(quietShip, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: Stillwater\nengines:\n  - {id: ME1, cylinders: [1, 2, 3]}\n---\n")}}); err != nil {
+		t.Fatal(err)
+	}
+	if status := run([]string{"pages", "-o", filepath.Join(dir, "fleet"), "--no-since", "../../example-vessel", quietShip}, strings.NewReader(""), &quiet, &quiet); status != exitClean {
+		t.Fatalf("pages of two ships: exit status %d, %s", status, quiet.String())
+	}
 	said := map[string]string{}
 	ask := func(command string) string {
 		if text, ok := said[command]; ok {
 			return text
 		}
+		if page, ok := strings.CutPrefix(command, "page|"); ok {
+			said[command] = readPage(t, filepath.Join(dir, page))
+			return said[command]
+		}
 		from := book
 		switch strings.Split(command, "|")[0] {
-		case "show", "due", "stores", "interval", "causes", "nox", "export": // what no history is needed for
+		case "show", "due", "stores", "interval", "causes", "nox", "export", "weigh": // what no history is needed for
 			from = "../../example-vessel"
 		}
 		var out, errs bytes.Buffer
@@ -36,6 +51,7 @@ func TestQuestions(t *testing.T) {
 		said[command] = out.String()
 		return said[command]
 	}
+	asked := map[int]bool{}
 	for _, q := range []struct {
 		number  int
 		asks    string
@@ -50,6 +66,11 @@ func TestQuestions(t *testing.T) {
 		{4, "the trial", "due", []string{"valve", "ME2-1", "570 h of 2400 h", "DR-09"}},
 		{4, "ME1", "due", []string{"valve", "ME1-6", "220 h of 2000 h"}},
 		{5, "setting of a new nozzle", "show|2023-10-04-h-102", []string{"opening pressure as left", "345"}},
+		{6, "7.4 s at 31 °C", "weigh|ME1-3|--leak-down|7.4 s|--oil|31 °C", []string{"leak-down as left", "7.4 s", "within", "6.0 .. 40 s"}},
+		{6, "what it is at 20 °C", "weigh|ME1-3|--leak-down|7.4 s|--oil|31 °C", []string{"7.4 s at 31 °C is 9.3 s at 20 °C"}},
+		{7, "318 bar on a gauge of class 1.6", "weigh|ME1-3|--opening|318 bar|--gauge-range|0 .. 600 bar|--gauge-class|1.6|--gauge-division|5 bar", []string{"318 bar", "beyond, in doubt", "320 +10/-0 bar", "± 11 bar"}},
+		{7, "with three readings that scatter", "weigh|ME1-3|--opening|318 bar|--opening|312 bar|--opening|322 bar|--gauge-range|0 .. 600 bar|--gauge-class|1.6|--gauge-division|5 bar", []string{"318 bar", "beyond, in doubt", "± 13 bar"}},
+		{7, "what the trade does", "weigh|ME1-3|--opening|318 bar|--gauge|PG-02", []string{"set again: 320 +10/-0 bar"}},
 		{8, "records that need a value", "handover", []string{"2023-09-05-h-114", "not measured", "calliper not found"}},
 		{9, "ring left in a pocket", "handover", []string{"ME2-6", "2 came out", "2024-04-02-h-118"}},
 		{10, "old tests on the rack", "handover", []string{"H-102", "262", "test again first"}},
@@ -62,8 +83,12 @@ func TestQuestions(t *testing.T) {
 		{17, "18 nozzles in 2022", "stores", []string{"2022", "18", "15", "H-109: 3"}},
 		{18, "written by memory", "handover", []string{"2023-09-05-h-115", "written later, 2023-09-27"}},
 		{19, "who handled which valve", "export|overhauls", []string{"2023-06-25-h-105", "y.abernathy"}},
-		{20, "what do I tell my relief", "handover", []string{"what is suspect"}},
-		{21, "gravest open grade", "check", []string{"stop"}},
+		{20, "what do I tell my relief: what sits where", "handover", []string{"ME1-3", "H-115", "N-2046", "2024-06-11", "220 h", "N-2046"}},
+		{20, "what is ready", "handover", []string{"H-107", "N-2049", "2024-06-12", "12", "yes"}},
+		{20, "the last thirty days", "handover", []string{"2024-06-11-h-120", "ME1-2", "planned", "rack 2", "m.oyelaran"}},
+		{20, "what was learned", "handover", []string{"a.brekkestad", "read the holders and not only the cylinders"}},
+		{21, "gravest open grade of each ship", "page|fleet/index.html", []string{"Ostrevane", "stop", "ME1-4", "seal of the adjusting screw"}},
+		{21, "a quiet ship", "page|fleet/index.html", []string{"Stillwater", "–", "nothing stands out"}},
 		{22, "is 2000 h justified", "interval|--since|2023-11-01", []string{"for hours  ", "24  1", "18 %"}},
 		{22, "not enough to extend", "interval|--since|2023-11-01", []string{"proposal: keep 2000 h, do not extend"}},
 		{23, "what explains repeated failures", "causes", []string{"holder", "H-109", "6 of 6"}},
@@ -73,16 +98,23 @@ func TestQuestions(t *testing.T) {
 		{27, "consumption by year", "stores", []string{"2023", "10397", "0.96"}},
 		{28, "is anyone copying", "check", []string{"2023-06-25-h-105", "record-alike"}},
 		{29, "what was promised", "handover", []string{"review of trial", "DR-09", "2024-10-15"}},
+		{30, "what changed since a day", "check|--since|2024-02-01", []string{"2024-01-24-h-101", "138 days after its test", "rack-too-long"}},
+		{30, "how much is new, and what is gone", "check|--since|2024-02-01", []string{"new or changed since 2024-02-01: "}},
+		{30, "since the last review", "check|--since|review", []string{"new or changed since review: "}},
 		{31, "ME2 cylinder 4, last overhaul", "survey|ME2", []string{"ME2-4", "2024-05-16-h-116", "countersigned"}},
 		{32, "counter replaced", "survey|ME1|--from|2022-10-01|--to|2022-10-31", []string{"ME1-3", "50794", "1173 h"}},
 		{33, "limits on that date", "survey|ME1|--from|2021-06-01|--to|2021-06-30", []string{"from 2021-01-01", "revision B"}},
 		{34, "nozzle not in the list", "nox", []string{"2024-01-24", "ME1-1", "N-X381", "9x0.38", "NO"}},
 		{34, "and out again", "nox", []string{"2024-02-08", "N-X381", "N-2049", "yes"}},
 		{35, "calibration of the gauge", "handover", []string{"PG-01", "2024-08-15"}},
-		{36, "beyond the maker's limit", "check", []string{"D-07"}},
+		{36, "beyond the maker's limit", "check", []string{"2023-06-25-h-102", "effective stroke 0.94 mm", "above the limit 0.90 mm", "deferred by D-07"}},
+		{36, "who allowed it", "survey|ME2", []string{"D-07", "H-102 N-2024", "allowed by s.okonjo", "500 h or 2023-08-09"}},
 		{37, "done later under the trial", "survey|ME2|--from|2024-04-01", []string{"ME2-1", "2024-05-16", "2387 h"}},
 		{38, "leak check and shields", "survey|ME1|--from|2024-06-01", []string{"ME1-3", "cold warm loaded", "refitted"}},
-		{40, "on paper", "survey", []string{"supports the approved books and never replaces them"}},
+		{39, "corrected, and the old value", "survey|--from|2024-01-01", []string{"2024-04-02-h-115", "measured.stroke", "0.67 mm", "0.76 mm", "digits swapped", "0.67 mm, in commit "}},
+		{40, "on paper, from a file that needs no line", "page|pages/survey.html", []string{"ME1-3", "2024-06-11-h-119", "2082 h"}},
+		{40, "and what it is", "page|pages/survey.html", []string{"supports the approved books and never replaces them"}},
+		{40, "in the terminal", "survey", []string{"supports the approved books and never replaces them"}},
 		{41, "what is fitted where", "handover", []string{"ME2-5", "H-105", "N-2042", "1216 h"}},
 		{42, "what is ready", "handover", []string{"H-120", "N-2020", "yes"}},
 		{43, "what is suspect", "handover", []string{"ME2-6", "H-118", "rings came out"}},
@@ -94,6 +126,7 @@ func TestQuestions(t *testing.T) {
 		{49, "unreadable serials", "handover", []string{"none on record"}},
 		{50, "what must I not do", "handover", []string{"fit holder H-109", "condemned 2022-10-14"}},
 	} {
+		asked[q.number] = true
 		found := false
 		for _, l := range strings.Split(ask(q.command), "\n") {
 			all := true
@@ -104,6 +137,11 @@ func TestQuestions(t *testing.T) {
 		}
 		if !found {
 			t.Errorf("question %d, %s: needlebook %s has no line with %q", q.number, q.asks, strings.ReplaceAll(q.command, "|", " "), q.line)
+		}
+	}
+	for n := range 50 {
+		if !asked[n+1] {
+			t.Errorf("question %d is not asked", n+1)
 		}
 	}
 	// the innocent are not named
@@ -117,4 +155,19 @@ func TestQuestions(t *testing.T) {
 	if n := strings.Count(ask("due"), "\n"); n > 60 {
 		t.Errorf("due has %d lines; an A4 page holds 60", n)
 	}
+}
+
+// readPage is a page as lines of text, a table row each, and fails where it asks for anything over a line.
+func readPage(t *testing.T, file string) string {
+	t.Helper()
+	src, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(src, []byte("http://")) || bytes.Contains(src, []byte("https://")) || bytes.Contains(src, []byte(`src="//`)) {
+		t.Errorf("%s names a place in the network", file)
+	}
+	text := regexp.MustCompile(`\s+`).ReplaceAllString(string(src), " ")
+	text = regexp.MustCompile(`</(tr|p|h1|h2|li)>`).ReplaceAllString(text, "\n")
+	return html.UnescapeString(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(text, " "))
 }

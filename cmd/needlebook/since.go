@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"needlebook/checks"
 	"needlebook/logbook"
@@ -28,7 +29,11 @@ func sayingOf(f checks.Finding) saying { return saying{f.Place, f.Check, f.Messa
 // compare judges the book as it was at a commit, from its own last day then unless one is given, and tells the difference.
 func (o *opened) compare(k *checking, asked func(path string) bool) (*compared, error) {
 	if k.then == nil {
-		then, err := openFolder(o.dir, k.since, k.on, k.proof)
+		rev, err := o.revision(k.since)
+		if err != nil {
+			return nil, err
+		}
+		then, err := openFolder(o.dir, rev, k.on, k.proof)
 		if errors.Is(err, trace.ErrNotRepository) {
 			return nil, use("--since %s: the book is not under git, so there is nothing to compare with", k.since)
 		}
@@ -78,4 +83,26 @@ func (c *compared) left() []checks.Finding {
 		return nil
 	}
 	return c.gone
+}
+
+// revision is the commit that is meant by "review", the newest review from ashore; by a day, the last commit dated by it; or by a name
+// that git knows.
+func (o *opened) revision(since string) (string, error) {
+	if since == "review" {
+		c, _ := lastReview(o.trail)
+		if c == nil {
+			return "", use("--since review: nobody has reviewed this book yet")
+		}
+		return c.ID, nil
+	}
+	day, err := logbook.ParseDay(since)
+	if err != nil || !o.trail.UnderGit {
+		return since, nil
+	}
+	for _, c := range slices.Backward(o.trail.Commits) {
+		if logbook.DayOf(c.Stated) <= day {
+			return c.ID, nil
+		}
+	}
+	return "", use("--since %s: the history begins after that day", since)
 }
