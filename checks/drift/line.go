@@ -2,10 +2,10 @@ package drift
 
 import "math"
 
-// Line is a straight line fitted by least squares. Make one with [Fit] or [FitThroughOrigin].
+// Line is a straight line fitted by least squares. Make one with [Fit].
 type Line struct {
 	N           int     // points
-	Intercept   float64 // y at x = 0; 0 for a line through the origin
+	Intercept   float64 // y at x = 0
 	Slope       float64 // y per x
 	InterceptSE float64 // standard error of the intercept
 	SlopeSE     float64 // standard error of the slope
@@ -18,7 +18,7 @@ type Line struct {
 
 	centreX, centreY float64 // the point the line turns about
 	sxx              float64 // spread of x about it
-	perPoint         float64 // 1/n, or 0 through the origin: variance of the line at its centre over ResidualSD²
+	perPoint         float64 // 1/n: variance of the line at its centre over ResidualSD²
 }
 
 // Fit fits a line to at least three points at two ages or more. The errors wrap [ErrTooFew] or [ErrOneAge].
@@ -29,19 +29,6 @@ func Fit(x, y []float64) (Line, error) {
 		return Line{}, err
 	}
 	l := Line{N: len(x), Freedom: float64(len(x) - 2), centreX: mean(x), centreY: mean(y), perPoint: 1 / float64(len(x))}
-	return l.fit(x, y)
-}
-
-// FitThroughOrigin fits a line through (0, 0) to at least two points, for wear that is nil when new. R2 and F are those about nil, as
-// NIST gives them. The errors wrap [ErrTooFew] or [ErrOneAge].
-func FitThroughOrigin(x, y []float64) (Line, error) {
-	if err := checkPairs(x, y, 2); err != nil {
-		return Line{}, err
-	}
-	return Line{N: len(x), Freedom: float64(len(x) - 1)}.fit(x, y)
-}
-
-func (l Line) fit(x, y []float64) (Line, error) {
 	var sxy, syy float64
 	for i := range x {
 		dx, dy := x[i]-l.centreX, y[i]-l.centreY
@@ -57,9 +44,7 @@ func (l Line) fit(x, y []float64) (Line, error) {
 		return l, nil
 	}
 	l.Slope = sxy / l.sxx
-	if l.perPoint > 0 {
-		l.Intercept = l.centreY - l.Slope*l.centreX
-	}
+	l.Intercept = l.centreY - l.Slope*l.centreX
 	for i := range x {
 		r := (y[i] - l.centreY) - l.Slope*(x[i]-l.centreX)
 		l.SSE += r * r
@@ -67,10 +52,8 @@ func (l Line) fit(x, y []float64) (Line, error) {
 	variance := l.SSE / l.Freedom
 	l.ResidualSD = math.Sqrt(variance)
 	l.SlopeSE = math.Sqrt(variance / l.sxx)
-	if l.perPoint > 0 {
-		l.InterceptSE = math.Sqrt(variance * (l.perPoint + l.centreX*l.centreX/l.sxx))
-		l.Covariance = -variance * l.centreX / l.sxx
-	}
+	l.InterceptSE = math.Sqrt(variance * (l.perPoint + l.centreX*l.centreX/l.sxx))
+	l.Covariance = -variance * l.centreX / l.sxx
 	l.R2 = 1 - l.SSE/syy
 	l.F = l.Slope * l.Slope * l.sxx / variance
 	return l, nil

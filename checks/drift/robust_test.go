@@ -1,7 +1,6 @@
 package drift
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"testing"
@@ -16,9 +15,6 @@ func TestMedianLineOnWear(t *testing.T) {
 	near(t, "intercept", m.Intercept, 339.703305785124, 1e-9)
 	near(t, "low", m.Interval.Low, -0.00176767676767677, 1e-9)
 	near(t, "high", m.Interval.High, -0.00120772946859903, 1e-9)
-	k := must(Kendall(wearX, wearY))
-	near(t, "tau", k.R, -1, 1e-9)
-	near(t, "p of tau", k.P, 0.00277777777777778, 1e-9)
 }
 
 // Constructed, scipy.stats: the fourth reading misread as 339.5 moves the median line little and the least-squares line much.
@@ -44,21 +40,6 @@ func TestMedianLineOfFourHasNoInterval(t *testing.T) {
 	}
 }
 
-func TestCorrelationRefusesNoSpread(t *testing.T) {
-	x, flat := []float64{1, 2, 3, 4}, []float64{0.1, 0.1, 0.1, 0.1}
-	for name, err := range map[string]error{
-		"Pearson": second(Pearson(x, flat)), "Pearson, x": second(Pearson(flat, x)),
-		"Kendall": second(Kendall(x, flat)), "Kendall, x": second(Kendall(flat, x)),
-	} {
-		if !errors.Is(err, ErrNoSpread) {
-			t.Errorf("%s: %v", name, err)
-		}
-	}
-	if _, err := Kendall(x[:2], x[:2]); !errors.Is(err, ErrTooFew) {
-		t.Errorf("two pairs: %v", err)
-	}
-}
-
 // Live comparison with SciPy on random inputs, with ties and without.
 func TestAgainstSciPy(t *testing.T) {
 	if testing.Short() {
@@ -72,20 +53,20 @@ for i in range(60):
     if i % 3 == 1: x = np.round(x / 1000) * 1000
     if i % 3 != 0: y = np.round(y / 5) * 5
     l = rng.uniform(0.6, 0.98)
-    m = st.theilslopes(y, x, l); k = st.kendalltau(x, y); p = st.pearsonr(x, y)
-    say(n, *x, *y, l, m[0], m[1], m[2], m[3], k[0], k[1], p[0], p[1])
+    m = st.theilslopes(y, x, l)
+    say(n, *x, *y, l, m[0], m[1], m[2], m[3])
 `)
 	sets := 0
 	for ; len(got) > 0; sets++ {
 		n := int(got[0])
 		x, y, r := got[1:1+n], got[1+n:1+2*n], got[1+2*n:]
-		m, k, p := must(MedianFit(x, y, r[0])), must(Kendall(x, y)), must(Pearson(x, y))
-		for i, v := range []float64{m.Slope, m.Intercept, m.Interval.Low, m.Interval.High, k.R, k.P, p.R, p.P} {
+		m := must(MedianFit(x, y, r[0]))
+		for i, v := range []float64{m.Slope, m.Intercept, m.Interval.Low, m.Interval.High} {
 			if math.Abs(v-r[1+i]) > 1e-12 {
 				near(t, fmt.Sprintf("set %d of %d, value %d", sets, n, i), v, r[1+i], 1e-7)
 			}
 		}
-		got = r[9:]
+		got = r[5:]
 	}
 	if sets != 60 {
 		t.Fatalf("SciPy gave %d sets", sets)

@@ -15,9 +15,6 @@ import (
 	"needlebook/checks/internal/referee"
 )
 
-// Not needed and so not tested: ranks (median ranks, Johnson's, regression on them), since likelihood does the same better; the shock
-// of a prior on the scale; regression on covariates.
-
 // near fails the test unless got is within a relative tolerance of want.
 func near(t *testing.T, what string, got, want, rel float64) {
 	t.Helper()
