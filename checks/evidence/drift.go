@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
+	"strconv"
 	"strings"
 
 	"needlebook/checks/drift"
@@ -109,6 +111,10 @@ func (e *Evidence) trend(q Quantity, level, which string, points []point) Trend 
 		x[i], y[i] = p.hours, p.value
 	}
 	line, err := drift.Fit(x, y)
+	if err == nil && slices.Max(x)-slices.Min(x) <= e.settings.LikeAge.Float()/100*slices.Min(x) {
+		t.Why = fmt.Sprintf("ages too much alike: %.0f to %.0f h", slices.Min(x), slices.Max(x))
+		return t
+	}
 	switch {
 	case errors.Is(err, drift.ErrTooFew):
 		t.Why = fmt.Sprintf("too few: %d readings", len(points))
@@ -194,10 +200,10 @@ func (x Trend) figures() []string {
 	if x.Why == "" {
 		at, low, high = fmt.Sprintf("%.0f", x.Reach.At), fmt.Sprintf("%.0f", math.Max(0, x.Reach.Interval.Low)), fmt.Sprintf("%.0f", x.Reach.Interval.High)
 	}
-	if l := x.Left; l != nil && !math.IsInf(l.Earliest, 1) {
+	if l := x.Left; l != nil && x.Why == "" && !math.IsInf(l.Earliest, 1) {
 		left = fmt.Sprintf("%.0f", l.Earliest)
 	}
-	return []string{per(x.Line.Slope), bare(per(x.Slope.Low)) + " .. " + per(x.Slope.High), per(x.Median.Slope), x.Quantity.change(x.Line.ResidualSD), x.Quantity.limitText(), at, low, high, left}
+	return []string{per(x.Line.Slope), bare(per(x.Slope.Low)) + " .. " + per(x.Slope.High), per(x.Median.Slope), strings.TrimPrefix(x.Quantity.change(x.Line.ResidualSD), "+"), x.Quantity.limitText(), at, low, high, left}
 }
 
 // bare is a number without its unit, where the unit follows.
@@ -214,7 +220,15 @@ func (q Quantity) change(v float64) string {
 	case q.log:
 		return fmt.Sprintf("%+.1f %%", 100*(math.Pow(10, v)-1))
 	}
-	return fmt.Sprintf("%+.2g", v/q.scale.of)
+	return figure(v / q.scale.of)
+}
+
+// figure writes a change with the two digits that count, and never as a power of ten.
+func figure(v float64) string {
+	if math.Abs(v) < 1e-9 { // what rounding leaves of nothing
+		return "0"
+	}
+	return fmt.Sprintf("%+.*f", min(6, max(0, 1-int(math.Floor(math.Log10(math.Abs(v)))))), v)
 }
 
 // heading is the name with the unit that its changes are in.
@@ -229,7 +243,7 @@ func (q Quantity) limitText() string {
 	if !q.Has {
 		return "–"
 	}
-	return fmt.Sprintf("%.3g %s", q.shown(q.Limit), q.scale.name)
+	return strconv.FormatFloat(math.Round(q.shown(q.Limit)*1e4)/1e4, 'f', -1, 64) + " " + q.scale.name
 }
 
 // shown is a value in the unit it is shown in.
