@@ -110,11 +110,10 @@ func (p Plot) text(b *strings.Builder) {
 	end := fmt.Sprintf("%.0f %s", right, p.X)
 	b.WriteString(strings.Repeat(" ", 9) + "+" + strings.Repeat("-", plotColumns) + "\n")
 	b.WriteString(strings.Repeat(" ", 10) + "0" + strings.Repeat(" ", max(1, plotColumns-1-utf8.RuneCountInString(end))) + end + "\n")
-	legend := "o a reading, 8 several, - the line, . where one more reading may fall"
+	b.WriteString("          o a reading, 8 several, - the line, . where one more may fall\n")
 	if p.HasLimit {
-		legend += ", = the limit: " + p.LimitText
+		b.WriteString("          = the limit: " + oneLine(p.LimitText) + "\n")
 	}
-	b.WriteString("          " + oneLine(legend) + "\n")
 }
 
 // height is a value on the scale it is drawn on.

@@ -1,13 +1,13 @@
 package paper
 
 import (
-	"encoding/csv"
 	"encoding/json"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"needlebook/logbook/export"
 )
 
 // WriteText writes a paper for the terminal and the printer, in columns.
@@ -136,7 +136,8 @@ func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 	return enc.Encode(out)
 }
 
-// WriteCSV writes one table of a paper by its name, the first where the name is empty. The error names the tables there are.
+// WriteCSV writes one table of a paper by its name, the first where the name is empty, as [export.Table.CSV] does: it opens right in a
+// spreadsheet, and nothing in it becomes a formula. The error names the tables there are.
 func (p Paper) WriteCSV(w io.Writer, name string) error {
 	if name == "" && len(p.Tables) > 0 {
 		name = p.Tables[0].Name
@@ -149,26 +150,16 @@ func (p Paper) WriteCSV(w io.Writer, name string) error {
 		}
 		return fmt.Errorf("there is no table %q; the tables are: %s", name, strings.Join(names, ", "))
 	}
-	c := csv.NewWriter(w)
-	c.Write(t.Columns)
+	out := export.Table{Name: t.Name}
+	for _, c := range t.Columns {
+		out.Columns = append(out.Columns, export.Column{Name: c, Number: true}) // numbers stay numbers wherever one stands
+	}
 	for _, r := range t.Rows {
 		row := make([]string, len(r))
 		for i, x := range r {
-			row[i] = plain(x.Text)
+			row[i] = x.Text
 		}
-		c.Write(row)
+		out.Rows = append(out.Rows, row)
 	}
-	c.Flush()
-	return c.Error()
-}
-
-// plain keeps a text of the book from being taken for a formula by a spreadsheet.
-func plain(s string) string {
-	if s == "" || !strings.ContainsRune("=+-@\t\r", rune(s[0])) {
-		return s
-	}
-	if _, err := strconv.ParseFloat(s, 64); err == nil {
-		return s
-	}
-	return "'" + s
+	return out.CSV(w)
 }

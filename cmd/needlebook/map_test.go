@@ -26,7 +26,7 @@ var packageMap = []struct {
 	{"checks/implied", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "what figures imply; judges nothing"},
 	{"checks/deciding", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "proposals"},
 	{"checks/stores", []string{"logbook"}, "what the stores hold and what will be needed"},
-	{"checks/paper", []string{"logbook"}, "the shape of an answer: tables and notes"},
+	{"checks/paper", []string{"logbook", "logbook/export"}, "the shape of an answer: tables and notes"},
 	{"checks/evidence", []string{"checks/judging", "checks/causes", "checks/drift", "checks/survival", "checks/paper", "logbook", "logbook/measure"}, "what the lives of valves prove"},
 	{"checks/planning", []string{"checks", "checks/stores", "checks/judging", "checks/causes", "checks/paper", "logbook", "logbook/measure"}, "what is due, needed and to be told"},
 	{"checks/physics", nil, "formulas alone"},
