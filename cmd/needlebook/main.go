@@ -91,6 +91,7 @@ signed commits.
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
 	})
+	root.AddCommand(p.manual())
 	root.AddCommand(p.demo(), p.check(), p.show(), p.verify(), p.pages(), p.view())
 	root.AddCommand(p.schema(), p.fix(), p.enter(), p.form(), p.export(), p.importing(), p.commission(), p.assist())
 	root.AddCommand(p.sign(), p.countersign(), p.review(), p.enrol(), p.withdraw(), p.adopt(), p.keyVerb(), p.witness(), p.mend())
