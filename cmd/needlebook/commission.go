@@ -117,7 +117,8 @@ func (f *founder) book() (founding.Book, error) {
 	if b.From, err = logbook.ParseDay(from); err != nil {
 		return b, use("--from %s: a date of the calendar, written 2024-01-01", from)
 	}
-	if len(f.engines) == 0 {
+	asking := len(f.engines) == 0
+	if asking {
 		if b.Engines, err = f.askEngines(); err != nil {
 			return b, err
 		}
@@ -129,10 +130,13 @@ func (f *founder) book() (founding.Book, error) {
 		}
 		b.Engines = append(b.Engines, e)
 	}
-	if f.opening != "" {
+	switch {
+	case f.opening != "":
 		if err := f.readOpening(&b); err != nil {
 			return b, err
 		}
+	case asking:
+		f.askOpening(&b)
 	}
 	if f.id, err = f.ask("founder", f.id, "your id, as records name a hand: s.okonjo"); err != nil {
 		return b, err
@@ -141,6 +145,12 @@ func (f *founder) book() (founding.Book, error) {
 		f.name = f.id
 	}
 	b.Crew = append(b.Crew, founding.Person{ID: f.id, Name: f.name, Rank: f.post})
+	for asking {
+		spec := f.answer("a further hand, as a.berg:chief:berg.pub:A. Berg (empty: no more)")
+		if asking = spec != ""; asking {
+			f.hands = append(f.hands, spec)
+		}
+	}
 	for _, spec := range f.hands {
 		parts := strings.SplitN(spec, ":", 4)
 		if len(parts) < 3 {
@@ -202,6 +212,40 @@ func (f *founder) askEngines() ([]founding.Engine, error) {
 		}
 		all = append(all, e)
 	}
+}
+
+// askOpening asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md later.
+func (f *founder) askOpening(b *founding.Book) {
+	for _, e := range b.Engines {
+		counter := f.answer("hour counter of " + e.ID + " on that day, as 41250 h (empty: state what sat where later, in book.md)")
+		if counter == "" {
+			continue
+		}
+		for _, c := range e.Cylinders {
+			v := founding.Valve{Engine: e.ID, Cylinder: c, Counter: counter}
+			if f.askValve(&v, "in "+e.ID+"-"+c) {
+				v.Since = f.answer("hours it had run by that day, as 900 h (empty: not known)")
+				b.Fitted = append(b.Fitted, v)
+			}
+		}
+	}
+	for len(b.Fitted) > 0 {
+		var v founding.Valve
+		if !f.askValve(&v, "of the next valve on the rack") {
+			return
+		}
+		b.Rack = append(b.Rack, v)
+	}
+}
+
+// askValve asks for one valve; false where its holder is not known.
+func (f *founder) askValve(v *founding.Valve, where string) bool {
+	if v.Holder = f.answer("serial of the holder " + where + " (empty: none, or not known)"); v.Holder == "" {
+		return false
+	}
+	v.Nozzle = f.answer("serial of its nozzle (empty: not known)")
+	v.Left = f.answer("opening pressure it was set to, as 320 bar (empty: not known)")
+	return true
 }
 
 // engineOf reads an engine as the flag has it.
