@@ -1,6 +1,10 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var dateForm = &Check{
 	Name:  "date-form",
@@ -11,9 +15,14 @@ var dateForm = &Check{
 	Example: `as_found.date "2023-06-31": this day does not exist`,
 	Slips:   []string{logbook.SlipDate},
 	Words: func(p logbook.Problem, f *Finding) {
-		f.Next = "write the date as year-month-day, such as 2024-04-02; nothing was read"
-		if p.Type != "" {
-			f.Next = "type " + p.Type + " if that is the day; nothing was read"
+		days := logbook.DaysMeant(p.Found)
+		switch {
+		case len(days) == 1:
+			f.Next = "type " + days[0] + " if that is the day; nothing was read"
+		case len(days) > 1:
+			f.Next = "type " + strings.Join(days, " or ") + ", whichever was the day; nothing was read"
+		default:
+			f.Next = "write the date as year-month-day, such as 2024-04-02; nothing was read"
 		}
 	},
 	Grade: Answer,

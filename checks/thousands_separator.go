@@ -17,7 +17,7 @@ var thousandsSeparator = &Check{
 	Slips:   []string{measure.SlipThousands},
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": " + strings.Join(readings(p.Found), " or ") + "? not guessed"
-		f.Next = "write the digits without a separator; nothing was read"
+		f.Next = "type " + strings.Join(readings(p.Found), " or ") + ", whichever is meant, without a separator; nothing was read"
 	},
 	Grade: Answer,
 }

@@ -15,7 +15,11 @@ var yamlForm = &Check{
 			f.Message, f.Next = p.Found+": expected "+p.Expected, "put two spaces in its place; read as that for now"
 			return
 		}
-		if !p.Read && f.Next == "" {
+		switch {
+		case p.Read || f.Next != "":
+		case p.Slip == logbook.SlipYAML:
+			f.Next = "look for a bracket or quote that is not closed, a comma too few, a text with a colon, comma or # that wants double quotes; nothing was read there"
+		default:
 			f.Next = "write " + p.Expected + "; nothing was read there"
 		}
 	},

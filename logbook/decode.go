@@ -124,7 +124,7 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	}
 	lines := strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")
 	line = min(max(line, 1), len(lines))
-	found, expected, typed := strings.TrimSpace(lines[line-1]), "YAML: "+message, ""
+	found, expected, typed := strings.TrimSpace(lines[line-1]), "a line that can be read as YAML ("+message+")", ""
 	slip := SlipYAML
 	switch {
 	case strings.Contains(message, "multiple documents"), strings.Contains(message, "expected single document"), strings.Contains(message, "document start"):
@@ -137,6 +137,9 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 		}
 	case strings.HasPrefix(found, "%"):
 		slip, expected = SlipDocument, "no % line: keys only"
+	case strings.ContainsRune(found, '{') && colonInGroup.MatchString(found):
+		expected = "quotes around a text that holds a colon and a space"
+		typed = colonInGroup.ReplaceAllString(found, `${1}"${2}"`)
 	case colonInText.MatchString(found):
 		m := colonInText.FindStringSubmatch(found)
 		expected, typed = "quotes around a text that holds a colon and a space", m[1]+`"`+strings.ReplaceAll(m[2], `"`, `\"`)+`"`
@@ -147,6 +150,9 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	dec.problem(line+dec.line, max(column, 1), slip, found, expected, typed, false)
 	return line
 }
+
+// colonInGroup is a text with a colon in it as the value of a key within a group, up to the comma or bracket that ends it.
+var colonInGroup = regexp.MustCompile(`([a-z_]+: )([^"'{}\[\],]+: [^"'{}\[\],]+)`)
 
 var colonInText = regexp.MustCompile(`^((?:- )?[a-z_]+: )([^"'{\[].*: .*)$`)
 
@@ -441,6 +447,8 @@ func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string)
 	}
 }
 
+var nothing = regexp.MustCompile(`^(?i)(none|nil|no|-|–)$`)
+
 // list fills a list of scalars; a single value is a list of one.
 func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	items := []*yaml.Node{n}
@@ -450,6 +458,10 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	case yaml.MappingNode:
 		leafOf(v).present = false
 		dec.at(n, key, SlipShape, shown(n), "a list such as [a, b, c]", "", false)
+		return
+	}
+	if n.Kind == yaml.ScalarNode && f.Shape == ShapeNumbers && nothing.MatchString(n.Value) { // an empty list, as people say it
+		dec.at(n, key, SlipWord, n.Value, "[], a list of none", "[]", true)
 		return
 	}
 	each := v.FieldByName("Each")

@@ -4,6 +4,7 @@ import (
 	"math"
 	"reflect"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -143,6 +144,11 @@ func fillWord(text string, w *Word, f *Field, report func(slip, found, expected,
 		report(SlipWord, text, near, near, true)
 		return
 	}
+	for _, known := range f.Words { // "planned maintenance" begins with the word
+		if near == "" && len(known) > 3 && strings.HasPrefix(plainLetters(text), plainLetters(known)) {
+			near = known
+		}
+	}
 	w.present = false
 	report(SlipWord, text, "one of: "+strings.Join(f.Words, ", "), near, false)
 }
@@ -192,6 +198,47 @@ func fillDate(text string, d *Date, report func(slip, found, expected, typed str
 		typed = isoText(m[1], b, c)
 	}
 	report(SlipDate, text, expected, typed, false)
+}
+
+var (
+	threeParts = regexp.MustCompile(`^(\d{1,4})[-./ ](\d{1,2})[-./ ](\d{1,4})$`)
+	monthNamed = []string{"2 January 2006", "2 Jan 2006", "2-Jan-2006", "2-January-2006", "2.Jan.2006", "January 2, 2006", "Jan 2, 2006", "January 2 2006", "Jan 2 2006", "2 Jan 06", "2-Jan-06"}
+)
+
+// DaysMeant are the days that a text may mean which is not written as a date of the calendar, as they are typed: day first, month
+// first, or with two digits of the year.
+func DaysMeant(text string) []string {
+	var days []string
+	add := func(year string, month, day int) {
+		if d := isoText(year, month, day); d != "" && !slices.Contains(days, d) {
+			days = append(days, d)
+		}
+	}
+	for _, layout := range monthNamed {
+		if t, err := time.Parse(layout, text); err == nil {
+			add(t.Format("2006"), int(t.Month()), t.Day())
+		}
+	}
+	m := threeParts.FindStringSubmatch(text)
+	if m == nil {
+		return days
+	}
+	number := func(s string) int { n, _ := strconv.Atoi(s); return n }
+	a, b, c := number(m[1]), number(m[2]), number(m[3])
+	switch {
+	case len(m[3]) == 4:
+		add(m[3], b, a)
+		add(m[3], a, b)
+	case len(m[1]) == 4:
+		add(m[1], b, c)
+	case len(m[1]) < 3 && len(m[3]) == 2:
+		add("20"+m[3], b, a)
+		add("20"+m[3], a, b)
+		if len(m[1]) == 2 {
+			add("20"+m[1], b, c)
+		}
+	}
+	return days
 }
 
 func isoText(year string, month, day int) string {

@@ -88,6 +88,9 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 		for _, x := range rest {
 			left++
 			fmt.Fprintf(p.out, "  line %d, %s, yours to decide: %q, expected %s\n", x.Place.Line, x.Slip, x.Found, x.Expected)
+			if choices := edit.Choices(name, tidy, x); len(choices) > 0 {
+				fmt.Fprintf(p.out, "    %s\n", edit.Offer(choices))
+			}
 		}
 		if len(made) == 0 {
 			continue

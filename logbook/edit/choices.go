@@ -27,6 +27,19 @@ func (c Choice) String() string {
 	return "type " + c.Type
 }
 
+// Offer puts choices into one line: "type 57705 h, or 57.705 h".
+func Offer(choices []Choice) string {
+	var words []string
+	for i, c := range choices {
+		w := c.String()
+		if i > 0 && c.Type != "" && choices[i-1].Type != "" {
+			w = c.Type
+		}
+		words = append(words, w)
+	}
+	return strings.Join(words, ", or ")
+}
+
 // Choices are the ways to put a slip right that a human may choose from, the likeliest first: each leads to a text without that slip
 // and with no other. There are none where only the writer knows what belongs there. name is the file's path in the book.
 func Choices(name string, src []byte, p logbook.Problem) []Choice {
@@ -77,7 +90,6 @@ func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem
 
 var (
 	clock      = regexp.MustCompile(`^([0-9]+):([0-9]{2})$`)
-	dayOrMonth = regexp.MustCompile(`^(\d{1,2})[-./](\d{1,2})[-./](\d{4})$`)
 	separators = regexp.MustCompile(`[,.'’ \x{a0}\x{202f}\x{2009}]`)
 )
 
@@ -90,7 +102,12 @@ func meant(name, written string, p logbook.Problem) (all []string) {
 	if at := strings.Index(written, p.Found); at >= 0 {
 		unit = written[at+len(p.Found):]
 	}
-	number := func(n string) { all = append(all, strings.Replace(written, p.Found+unit, n+unit, 1)) }
+	number := func(n string) {
+		if unit == "" && f.Unit != "" {
+			n += " " + f.Unit
+		}
+		all = append(all, strings.Replace(written, p.Found+unit, n+unit, 1))
+	}
 	switch p.Slip {
 	case measure.SlipThousands, measure.SlipDecimalComma:
 		number(separators.ReplaceAllString(p.Found, ""))
@@ -102,13 +119,13 @@ func meant(name, written string, p logbook.Problem) (all []string) {
 			minutes, _ := strconv.Atoi(m[1])
 			seconds, _ := strconv.Atoi(m[2])
 			for _, n := range []string{m[1] + "." + m[2], strconv.Itoa(60*minutes + seconds)} {
-				if unit == "" && f.Unit != "" {
-					n += " " + f.Unit
-				}
 				number(n)
 			}
 		}
 	case measure.SlipUnitMissing:
+		if number, _ := measure.ParseNumber(written); number == "" {
+			return nil // the number comes first
+		}
 		for _, u := range measure.UnitsOf(f.Kind) {
 			all = append(all, strings.TrimSpace(written)+" "+u)
 		}
@@ -119,11 +136,7 @@ func meant(name, written string, p logbook.Problem) (all []string) {
 	case logbook.SlipWord:
 		all = append(all, f.Words...)
 	case logbook.SlipDate:
-		if m := dayOrMonth.FindStringSubmatch(written); m != nil {
-			a, _ := strconv.Atoi(m[1])
-			b, _ := strconv.Atoi(m[2])
-			all = append(all, fmt.Sprintf("%s-%02d-%02d", m[3], b, a), fmt.Sprintf("%s-%02d-%02d", m[3], a, b))
-		}
+		all = append(all, logbook.DaysMeant(written)...)
 	}
 	if p.Type != "" {
 		all = append([]string{p.Type, strings.Replace(written, p.Found, p.Type, 1)}, all...)

@@ -204,7 +204,7 @@ func sound(name string, was, is []byte, before []logbook.Problem, p logbook.Prob
 	if p.Slip != logbook.SlipDate && p.Slip != measure.SlipForeignDigits && digits(was) != digits(is) {
 		return false
 	}
-	if path.Ext(name) == ".csv" || p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipBrokenReason {
+	if path.Ext(name) == ".csv" || p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipBrokenReason || p.Type == "[]" {
 		return true
 	}
 	old, now := logbook.Values(was), logbook.Values(is)
@@ -226,7 +226,12 @@ func sound(name string, was, is []byte, before []logbook.Problem, p logbook.Prob
 // digits are the digits of a text in their order: what a correction of form must not touch.
 func digits(src []byte) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsDigit(r) {
+		switch {
+		case r == '²': // of a unit that is spelled cm2 by habit
+			return '2'
+		case r == '³':
+			return '3'
+		case unicode.IsDigit(r):
 			return r
 		}
 		return -1

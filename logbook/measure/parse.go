@@ -2,6 +2,8 @@ package measure
 
 import (
 	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -214,8 +216,13 @@ func readNumber(s string) (string, []Slip) {
 	case strings.ContainsFunc(s, isSpace):
 		return one(SlipThousands, "digits without spaces", "")
 	}
+	if n := slices.Index(numberWords, strings.ToLower(s)); n >= 0 {
+		return one(SlipNumberForm, "digits, not the word", strconv.Itoa(n))
+	}
 	return one(SlipNumberForm, "plain digits, with a decimal point where one is needed", "")
 }
+
+var numberWords = []string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
 
 // foldDigits writes digits of other scripts and typographic minus signs in plain characters.
 func foldDigits(s string) string {
