@@ -59,7 +59,7 @@ func TestReadmeFromAnEmptyFolder(t *testing.T) {
 		}
 		cmd := exec.Command("sh", "-e", "-c", m[3]+"\npwd > '"+filepath.Join(home, "at")+"'\n")
 		cmd.Dir = at
-		cmd.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home, "GIT_CONFIG_NOSYSTEM=1", "PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"))
+		cmd.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME="+home, "NEEDLEBOOK_MEMORY="+filepath.Join(home, "memory"), "GIT_CONFIG_NOSYSTEM=1", "PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"))
 		cmd.Stdin = strings.NewReader("y\n")
 		out, err := cmd.CombinedOutput()
 		if err != nil {
