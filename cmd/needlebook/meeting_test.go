@@ -34,6 +34,7 @@ func apart(t *testing.T) *threeBooks {
 	t.Setenv("GIT_CONFIG_NOSYSTEM", "1")
 	t.Setenv("GIT_CONFIG_GLOBAL", filepath.Join(p.dir, "none"))
 	t.Setenv("NEEDLEBOOK_PROOF", "")
+	t.Setenv("NEEDLEBOOK_MEMORY", filepath.Join(p.dir, "memory"))
 	h := &told{t: t, lines: map[string]string{}}
 	h.line("office", []string{"superintendent"}, 0)
 	h.line("chief", chiefRoles, 0)
@@ -145,43 +146,97 @@ func (p *threeBooks) same(names ...string) string {
 	return tip
 }
 
-// A month apart, three places, all editing, one countersigning; then everyone syncs once. The pages show what each wrote, and the
-// history is proved but for the one commit that nobody signed, until the chief answers for it. (Common practice, no source.)
+// as gives the flag that signs with a hand's key.
+func (p *threeBooks) as(who string) []string {
+	return []string{"--key", filepath.Join(p.dir, who+".key")}
+}
+
+// A month apart, three places, all editing, one countersigning; then everyone syncs once, and once more to get what the others had
+// merged. The pages show what each wrote, and the history is proved but for the one commit that nobody signed, until the chief
+// answers for it. (Common practice, no source.)
 func TestAMonthApartThenSync(t *testing.T) {
 	if testing.Short() {
 		t.Skip("runs many programs one after another")
 	}
 	plainTools(t)
 	p := apart(t)
-	key := func(who string) []string { return []string{"--key", filepath.Join(p.dir, who+".key")} }
 	for _, place := range []string{"workshop", "control", "office"} {
 		p.git("-C", place, "remote", "add", "origin", filepath.Join(p.dir, "between.git"))
 	}
-	origin := func(place string, want int, who string) string {
-		return p.does(place, want, append([]string{"sync"}, key(who)...)...)
+	sync := func(place string, want int, who string) string {
+		return p.does(place, want, append([]string{"sync"}, p.as(who)...)...)
 	}
-	origin("workshop", 0, "mate")
-	if said := origin("control", 1, "new"); !strings.Contains(said, "measured.stroke") || !strings.Contains(said, "Spring ends polished.") {
-		t.Errorf("what both wrote into one record was not shown:\n%s", said)
-	}
-	p.does("control", 0, append([]string{"settle", "2024-01-04-h-103", "--proposal"}, key("new")...)...)
-	origin("control", 0, "new")
-	origin("office", 1, "office") // one commit is not proven
-	origin("control", 0, "new")
-	origin("workshop", 1, "mate")
+	sync("workshop", 0, "mate")
+	p.settles(sync("control", 1, "new"))
+	sync("control", 0, "new")
+	sync("office", 1, "office") // one commit is not proven
+	sync("control", 0, "new")
+	sync("workshop", 1, "mate")
 	p.same("workshop", "control", "office")
+	p.adopts()
+	sync("workshop", 0, "chief")
+	sync("office", 0, "office")
+	p.shows()
+}
 
+// The same by mailbag alone.
+func TestAMonthApartThenMailbag(t *testing.T) {
+	if testing.Short() {
+		t.Skip("runs many programs one after another")
+	}
+	plainTools(t)
+	p := apart(t)
+	bags := 0
+	carry := func(from, to string, want int, who string, more ...string) string {
+		t.Helper()
+		bags++
+		bag := filepath.Join(p.dir, fmt.Sprint("bag", bags))
+		p.does(from, 0, append([]string{"mailbag", "pack", "--side", to, "-o", bag}, more...)...)
+		files, err := filepath.Glob(filepath.Join(bag, "*"))
+		if err != nil || len(files) == 0 {
+			t.Fatalf("no files from the %s: %v", from, err)
+		}
+		args := append([]string{"mailbag", "open", "--side", from, "-o", bag}, p.as(who)...)
+		return p.does(to, want, append(args, files...)...)
+	}
+	known := []string{"--since", p.first}
+	p.settles(carry("workshop", "control", 1, "new", known...))
+	carry("control", "office", 1, "office", known...) // one commit is not proven
+	carry("office", "control", 0, "new")
+	carry("control", "workshop", 1, "mate")
+	p.same("workshop", "control", "office")
+	p.adopts()
+	carry("workshop", "control", 0, "new")
+	carry("control", "office", 0, "office")
+	p.shows()
+}
+
+// settles takes the proposal for the record that workshop and control room both wrote into.
+func (p *threeBooks) settles(said string) {
+	p.t.Helper()
+	if !strings.Contains(said, "measured.stroke") || !strings.Contains(said, "Spring ends polished.") {
+		p.t.Errorf("what both wrote into one record was not shown:\n%s", said)
+	}
+	p.does("control", 0, append([]string{"settle", "2024-01-04-h-103", "--proposal"}, p.as("new")...)...)
+}
+
+// adopts lets the chief answer for the commit that nobody signed; with that the workshop's book is proved.
+func (p *threeBooks) adopts() {
+	p.t.Helper()
 	said := p.does("workshop", 1, "verify", "--proof", p.proof)
 	if !strings.Contains(said, "unsigned") || strings.Contains(said, "drops") {
-		t.Errorf("verify says\n%s", said)
+		p.t.Errorf("verify says\n%s", said)
 	}
 	unsigned := strings.TrimSpace(p.git("-C", "workshop", "log", "--format=%h", "--diff-filter=A", "--", "overhauls/me1/c4"))
-	p.does("workshop", 0, append([]string{"adopt", unsigned, "--reason", "written by the control room, seen"}, key("chief")...)...)
+	p.does("workshop", 0, append([]string{"adopt", unsigned, "--reason", "written by the control room, seen"}, p.as("chief")...)...)
 	p.does("workshop", 0, "verify", "--proof", p.proof)
-	origin("workshop", 0, "chief")
-	origin("office", 0, "office")
-	p.does("office", 0, "verify", "--proof", p.proof)
+}
 
+// shows looks at the office's book and pages.
+func (p *threeBooks) shows() {
+	p.t.Helper()
+	p.same("workshop", "office")
+	p.does("office", 0, "verify", "--proof", p.proof)
 	pages := filepath.Join(p.dir, "pages")
 	p.does("office", 0, "pages", "-o", pages, "--proof", p.proof)
 	for what, words := range map[string][]string{
@@ -191,13 +246,13 @@ func TestAMonthApartThenSync(t *testing.T) {
 		"the one that was adopted": {"H-104", "adopted"},
 		"the office's part":        {"N-2001", "Certificate seen ashore."},
 	} {
-		if !onePage(t, pages, words) {
-			t.Errorf("%s: no page shows %q", what, words)
+		if !onePage(p.t, pages, words) {
+			p.t.Errorf("%s: no page shows %q", what, words)
 		}
 	}
 	stock, err := os.ReadFile(filepath.Join(p.dir, "office", "stores/stock.csv"))
 	if err != nil || !strings.Contains(string(stock), "H-101") || !strings.Contains(string(stock), "sent with the mail") {
-		t.Errorf("the stock of both sides: %q, %v", stock, err)
+		p.t.Errorf("the stock of both sides: %q, %v", stock, err)
 	}
 }
 
