@@ -282,6 +282,9 @@ func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
 		return
 	}
 	again, err := d.run(t, dir)
+	if strings.Contains(again, "cannot be believed") {
+		t.Errorf("%s: the reader's memory was torn: %s", what, again)
+	}
 	var exit *exec.ExitError
 	repeated := now != tip && errors.As(err, &exit) && exit.ExitCode() == exitUse
 	if err != nil && !repeated && d.verb != "verify" || err == nil && !regexp.MustCompile(d.done).MatchString(again) {
