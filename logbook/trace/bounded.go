@@ -1,7 +1,9 @@
 package trace
 
 import (
+	"bytes"
 	"errors"
+	"io"
 	"io/fs"
 	"strings"
 
@@ -35,24 +37,68 @@ func (b bounded) bind(f billy.File, name string) billy.File {
 	if f == nil || !strings.HasSuffix(name, ".pack") {
 		return f
 	}
-	return boundedFile{f, b.left}
+	size := int64(0)
+	if info, err := b.Filesystem.Stat(name); err == nil {
+		size = info.Size()
+	}
+	return &boundedFile{File: f, left: b.left, size: size}
 }
 
+// A pack that is read often is held in memory, unless it is too large: the storage goes to the file for
+// every few bytes, and each time costs more than what it reads.
+const (
+	maxHeld   = 32 << 20
+	heldAfter = 500 // reads
+)
+
+// boundedFile is a pack, held in memory where text is set.
 type boundedFile struct {
 	billy.File
-	left *int
+	left  *int
+	size  int64
+	reads int
+	text  *bytes.Reader
 }
 
-func (f boundedFile) Read(p []byte) (int, error) {
-	if *f.left--; *f.left < 0 {
+// hold reads the pack into memory. Any trouble leaves it to the file.
+func (f *boundedFile) hold() {
+	at, err := f.File.Seek(0, io.SeekCurrent)
+	if err != nil || f.size == 0 || f.size > maxHeld {
+		return
+	}
+	text := make([]byte, f.size)
+	if _, err := f.File.ReadAt(text, 0); err == nil {
+		f.text = bytes.NewReader(text)
+		f.text.Seek(at, io.SeekStart)
+	}
+}
+
+func (f *boundedFile) Read(p []byte) (int, error) {
+	if f.reads++; f.reads == heldAfter {
+		f.hold()
+	}
+	switch *f.left--; {
+	case *f.left < 0:
 		return 0, errEndless
+	case f.text != nil:
+		return f.text.Read(p)
 	}
 	return f.File.Read(p)
 }
 
-func (f boundedFile) ReadAt(p []byte, at int64) (int, error) {
-	if *f.left--; *f.left < 0 {
+func (f *boundedFile) ReadAt(p []byte, at int64) (int, error) {
+	switch *f.left--; {
+	case *f.left < 0:
 		return 0, errEndless
+	case f.text != nil:
+		return f.text.ReadAt(p, at)
 	}
 	return f.File.ReadAt(p, at)
+}
+
+func (f *boundedFile) Seek(offset int64, whence int) (int64, error) {
+	if f.text != nil {
+		return f.text.Seek(offset, whence)
+	}
+	return f.File.Seek(offset, whence)
 }
