@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"os"
 	"runtime"
+	"runtime/debug"
 	"testing"
 	"time"
 
@@ -25,6 +26,8 @@ func BenchmarkCheck(b *testing.B) {
 			records := v.Overhauls
 			v = nil
 			folder := os.DirFS(dir)
+			defer debug.SetGCPercent(debug.SetGCPercent(400)) // as the command does
+			defer debug.SetMemoryLimit(debug.SetMemoryLimit(1 << 30))
 			var floor, took spent
 			var report *Report
 			var book *logbook.Book

@@ -8,11 +8,24 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() {
+	spareTheCollector()
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// spareTheCollector lets the heap grow to five times what is alive, up to a gibibyte, before it is swept: a book is read once and kept
+// to the end. Whoever sets GOGC or GOMEMLIMIT has the last word.
+func spareTheCollector() {
+	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetGCPercent(400)
+		debug.SetMemoryLimit(1 << 30)
+	}
+}
 
 // Exit statuses.
 const (
