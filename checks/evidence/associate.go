@@ -182,7 +182,7 @@ func stepDown(with string, open []seen) (found []Association, asked int) {
 		if order == 1 {
 			asked = len(names)
 		}
-		asking := inquiry{with, open, doubled(open), together(open)}
+		asking := inquiry{with, open, doubled(open), together(open), map[int]float64{}}
 		answers := make([]Association, len(names))
 		least := map[bool][]float64{}
 		for i, t := range names {
@@ -231,6 +231,7 @@ type inquiry struct {
 	with           string
 	open           []seen
 	scores, rounds []int
+	least          map[int]float64 // by number of valves, the least chance of a question about them: many ask about as many
 }
 
 // about holds the valves that had a trait, given by their indexes, against the others. smallest is the least chance the question can have.
@@ -277,7 +278,13 @@ func (q inquiry) about(t trait, had []int) (a Association, smallest float64) {
 	if q.with == withShift {
 		a.P = math.Min(1, 2*math.Min(high, low))
 	}
-	return a, leastTail(scores, len(had), q.with == withShift)
+	if !t.ofValve() {
+		return a, leastTail(scores, len(had), q.with == withShift)
+	}
+	if _, known := q.least[len(had)]; !known {
+		q.least[len(had)] = leastTail(scores, len(had), q.with == withShift)
+	}
+	return a, q.least[len(had)]
 }
 
 // byRound adds the scores up round by round. A round had a trait where at least half of its valves had it.
