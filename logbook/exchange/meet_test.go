@@ -474,3 +474,37 @@ func TestSettleWithWindowsLines(t *testing.T) {
 	}
 	finished(t, dir, ids, want)
 }
+
+// Mend knows a merge that waits, and one that was cut short, and leaves both to settle.
+func TestMendLeavesMergesAlone(t *testing.T) {
+	dir, ids := openMerge(t)
+	said := func() string {
+		found, err := Troubles(dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := ""
+		for _, f := range found {
+			if f.Repair != "" {
+				t.Errorf("mend would %s for %s", f.Repair, f.Path)
+			}
+			text += f.What + "\n"
+		}
+		return text
+	}
+	if got := said(); !strings.Contains(got, "a merge waits to be finished") {
+		t.Errorf("an open merge: %q", got)
+	}
+	for _, name := range []string{"MERGE_HEAD", "MERGE_MSG", "MERGE_MODE"} {
+		if err := os.Remove(filepath.Join(dir, ".git", name)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got := said(); !strings.Contains(got, "cut short while it began") {
+		t.Errorf("a merge cut short: %q", got)
+	}
+	if _, err := GiveUp(dir); err != nil {
+		t.Error(err)
+	}
+	before(t, "given up", dir, ids[2])
+}

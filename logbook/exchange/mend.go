@@ -206,9 +206,17 @@ func (m *mender) staged(git string) {
 	}
 	for _, begun := range []string{"MERGE_HEAD", "CHERRY_PICK_HEAD", "REVERT_HEAD", "rebase-merge", "rebase-apply"} {
 		if _, err := os.Lstat(filepath.Join(git, begun)); err == nil {
-			m.say(path.Join(m.git, begun), "something was begun and waits to be finished: a merge, or what git was asked to do", "", nil)
+			what := "something that git was asked to do waits to be finished"
+			if begun == "MERGE_HEAD" {
+				what = "a merge waits to be finished: needlebook settle shows it"
+			}
+			m.say(path.Join(m.git, begun), what, "", nil)
 			return
 		}
+	}
+	if slices.ContainsFunc(idx.Entries, func(e *index.Entry) bool { return e.Stage != 0 }) {
+		m.say(p, "a merge was cut short while it began: the next sync goes on with it, and needlebook settle --give-up takes it back", "", nil)
+		return
 	}
 	if differing := unlike(idx, now); len(differing) > 0 {
 		shown := strings.Join(differing[:min(4, len(differing))], ", ")
@@ -272,7 +280,7 @@ func (m *mender) restage(p string, now map[string]plumbing.Hash) error {
 			continue
 		}
 		if text, err := os.ReadFile(file); err == nil && plumbing.ComputeHash(plumbing.BlobObject, text) == now[name] {
-			e.Size, e.ModifiedAt = uint32(info.Size()), info.ModTime()
+			stamp(e, info)
 		}
 	}
 	var text bytes.Buffer
@@ -302,6 +310,8 @@ func (m *mender) leftovers() error {
 				what = "a text on its way into " + strings.TrimSuffix(rel, ".lock") + ": the program that wrote it was killed, or writes at this moment"
 			}
 			m.say(rel, what, "take it away; what it was to replace stays as it is", remove)
+		case rel == m.git+"/index.coming":
+			m.say(rel, "a list of the files on its way when a merge began and was cut short; the next sync makes it again", "take it away", remove)
 		case inGit && (strings.HasPrefix(name, "tmp_") || strings.HasPrefix(name, "tmp-")) && strings.HasPrefix(rel, m.git+"/objects/"):
 			m.say(rel, "an object half written; nothing refers to it", "take it away", remove)
 		case !inGit && strings.HasPrefix(name, ".") && strings.HasSuffix(name, ".coming"):
