@@ -107,6 +107,13 @@
       });
     });
   }
+  function labelled(table) {
+    var heads = Array.prototype.map.call(table.tHead.rows[0].cells, function (th) { return th.textContent.trim(); });
+    Array.prototype.forEach.call(table.tBodies[0].rows, function (row) {
+      if (row.cells.length === heads.length) Array.prototype.forEach.call(row.cells, function (cell, i) { cell.setAttribute("data-label", heads[i]); });
+    });
+    table.classList.add("labelled");
+  }
   function filterable(table) {
     var body = table.tBodies[0], all = body.rows.length;
     var label = make("label", { "class": "filter" }, "only rows with "), field = make("input", { type: "search", autocomplete: "off" }), count = make("span", { "class": "more", "aria-live": "polite" });
@@ -168,6 +175,9 @@
         way.appendChild(bar);
       }
     }
+    document.querySelectorAll("main table:not(.side)").forEach(function (table) {
+      if (table.tHead && table.tBodies.length) labelled(table);
+    });
     document.querySelectorAll("main table.list").forEach(function (table) {
       if (!table.tHead || !table.tBodies.length || table.tBodies[0].rows.length < 3) return;
       sortable(table);

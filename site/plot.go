@@ -2,6 +2,7 @@ package site
 
 import (
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -75,6 +76,7 @@ const (
 // plot writes the drawing. What it shows without the links is one picture to a screen reader, with a description; the points
 // follow as links. The caller writes the numbers beside it.
 func (s *sheet) plot(p plot) {
+	p = p.within()
 	var xs, ys []float64
 	for _, d := range p.dots {
 		xs, ys = append(xs, d.x), append(ys, d.y)
@@ -131,6 +133,18 @@ func (s *sheet) plot(p plot) {
 		s.dot(d, x.at(d.x), y.at(d.y))
 	}
 	s.m("</svg>")
+}
+
+// within leaves out what lies outside the stretch that several drawings share.
+func (p plot) within() plot {
+	if p.span[1] <= p.span[0] {
+		return p
+	}
+	out := func(x float64) bool { return x < p.span[0]-1 || x > p.span[1]+1 }
+	p.others = slices.DeleteFunc(slices.Clone(p.others), func(v [2]float64) bool { return out(v[0]) })
+	p.small = slices.DeleteFunc(slices.Clone(p.small), func(v [2]float64) bool { return out(v[0]) })
+	p.dots = slices.DeleteFunc(slices.Clone(p.dots), func(d dot) bool { return out(d.x) })
+	return p
 }
 
 // cloud draws values that are no links.
