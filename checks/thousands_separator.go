@@ -18,6 +18,9 @@ var thousandsSeparator = &Check{
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": " + strings.Join(readings(p.Found), " or ") + "? not guessed"
 		f.Next = "type " + strings.Join(readings(p.Found), " or ") + ", whichever is meant, without a separator; nothing was read"
+		if len(readings(p.Found)) == 1 {
+			f.Next = "type " + readings(p.Found)[0] + " if that is meant; nothing was read"
+		}
 	},
 	Grade: Answer,
 }

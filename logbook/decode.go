@@ -506,6 +506,9 @@ func (dec decoder) absence(n *yaml.Node, leaf *Leaf) bool {
 		return false
 	}
 	leaf.Not, leaf.Why = strings.ToLower(m[1]), strings.TrimSpace(m[2])
+	if leaf.Why == "why" { // what a message says to type, typed as it stands
+		leaf.Why = ""
+	}
 	if leaf.Why == "" {
 		dec.at(n, leaf.Key, SlipReason, n.Value, "the reason in brackets", `"`+leaf.Not+` (why)"`, true)
 	}

@@ -46,7 +46,8 @@ func TestChoices(t *testing.T) {
 		{"no-front-matter", record, "holder: \"H-1\"\n", []string{"--- before and after"}},
 		{"front-matter-delimiter", record, "\n---\nholder: \"H-1\"\n---\n", []string{"take the blank lines out"}},
 		{"hidden-character", record, front("by: m\u200b"), []string{"take the character out"}},
-		{"wrong-shape", record, front("measured:\n  - stroke"), nil},
+		{"repeated-key", record, front("measured:\n  stroke: 7,2 mm\n  stroke: 0,72 mm"), []string{"keep line 4, make line 5 a remark", "keep line 5, make line 4 a remark"}},
+		{"wrong-shape", record, front("measured:\n  - stroke"), []string{"make line 4 a remark"}},
 		{"table-header", table, "date,counter\n2024-01-01,1\n", []string{"counter_h"}},
 		{"table-row", table, "date,counter_h,note\n2024-01-01,1\n", []string{"empty cells at its end"}},
 		{"date-form", table, "date,counter_h,note\n04/02/2024,1,\n", []string{"2024-02-04", "2024-04-02"}},
@@ -62,6 +63,9 @@ func TestChoices(t *testing.T) {
 				var got []string
 				for _, x := range edit.Choices(c.path, []byte(c.text), p) {
 					got = append(got, x.Type+x.Do)
+				}
+				if c.want == nil && len(got) > 0 {
+					t.Fatalf("%v offers %q, want nothing", p, got)
 				}
 				at := -1
 				for _, w := range c.want {
