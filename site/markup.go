@@ -64,14 +64,8 @@ func (s *sheet) a(to ref, text string) *sheet {
 	return s.m(`<a href="`, markup(to), `">`).t(text).m(`</a>`)
 }
 
-// table begins a table that scrolls by itself where the sheet is too narrow for it; it ends with </tbody></table></div>.
+// table begins a table, which scrolls by itself where the sheet is too narrow for it and becomes a list on a telephone; it ends with </tbody></table></div>.
 func (s *sheet) table(class markup, columns ...markup) {
-	switch {
-	case len(columns) > 8:
-		class += " most"
-	case len(columns) > 5:
-		class += " many"
-	}
 	s.m(`<div class="wide" tabindex="0"><table class="`, class, `"><thead><tr>`)
 	for _, c := range columns {
 		s.m(`<th scope="col">`, c, `</th>`)
