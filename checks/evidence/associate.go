@@ -182,7 +182,7 @@ func stepDown(with string, open []seen) (found []Association, asked int) {
 		if order == 1 {
 			asked = len(names)
 		}
-		asking := inquiry{with, open, doubled(open), together(open), map[int]float64{}}
+		asking := inquire(with, open)
 		answers := make([]Association, len(names))
 		least := map[bool][]float64{}
 		for i, t := range names {
@@ -226,85 +226,96 @@ func together(open []seen) []int {
 	return all
 }
 
-// inquiry is what every question of one step shares: the openings, their scores, and the number of the round of each.
+// inquiry is what every question of one step shares.
 type inquiry struct {
-	with           string
-	open           []seen
-	scores, rounds []int
-	least          map[int]float64 // by number of valves, the least chance of a question about them: many ask about as many
+	with            string
+	open            []seen
+	rounds          []int // number of the round of each
+	size            []int // valves of each round
+	valves, sums    pool  // scores of the valves, and added up round by round
+	total, unspoilt sum   // of all valves, and of those whose round was not fouled
+}
+
+type sum struct {
+	n     int
+	value float64
+}
+
+func inquire(with string, open []seen) inquiry {
+	q := inquiry{with: with, open: open, rounds: together(open)}
+	if len(open) == 0 {
+		return q
+	}
+	scores := doubled(open)
+	sums := make([]int, slices.Max(q.rounds)+1)
+	q.size = make([]int, len(sums))
+	for i, r := range q.rounds {
+		sums[r] += scores[i]
+		q.size[r]++
+		q.total.n, q.total.value = q.total.n+1, q.total.value+open[i].value
+		if !open[i].fouled {
+			q.unspoilt.n, q.unspoilt.value = q.unspoilt.n+1, q.unspoilt.value+open[i].value
+		}
+	}
+	q.valves, q.sums = newPool(scores), newPool(sums)
+	return q
 }
 
 // about holds the valves that had a trait, given by their indexes, against the others. smallest is the least chance the question can have.
 func (q inquiry) about(t trait, had []int) (a Association, smallest float64) {
-	a = Association{Kind: t.kind, Which: t.name, With: q.with, N: len(had)}
-	total, own := 0.0, 0.0
-	for _, o := range q.open {
-		if !t.ofValve() || !o.fouled {
-			a.RestN++
-			total += o.value
-		}
+	all := q.total
+	if t.ofValve() {
+		all = q.unspoilt
 	}
-	a.RestN -= a.N
+	a = Association{Kind: t.kind, Which: t.name, With: q.with, N: len(had), RestN: all.n - len(had), P: 1}
+	own := 0.0
 	for _, i := range had {
 		own += q.open[i].value
 	}
 	if a.RestN == 0 {
-		a.P = 1
 		return a, 1
 	}
 	if q.with == withBad {
-		a.Bad, a.RestBad = int(own), int(total-own)
+		a.Bad, a.RestBad = int(own), int(all.value-own)
 	} else {
-		a.Effect = own/float64(a.N) - (total-own)/float64(a.RestN)
+		a.Effect = own/float64(a.N) - (all.value-own)/float64(a.RestN)
 	}
 	if t.ofValve() && q.with == withBad {
-		a.P, a.Exact = fisher(a.Bad, a.N, int(total), a.N+a.RestN), true
-		return a, fisher(min(a.N, int(total)), a.N, int(total), a.N+a.RestN)
+		a.P, a.Exact = fisher(a.Bad, a.N, int(all.value), all.n), true
+		return a, fisher(min(a.N, int(all.value)), a.N, int(all.value), all.n)
 	}
-	scores := q.scores
+	from := q.valves
 	if !t.ofValve() {
-		scores, had = byRound(scores, had, q.rounds)
+		from, had = q.sums, q.whole(had)
 	}
-	if len(had) == 0 || len(had) == len(scores) {
-		a.P = 1
+	if len(had) == 0 || len(had) == len(from.scores) {
 		return a, 1
 	}
-	sum := 0
+	drawn := 0
 	for _, i := range had {
-		sum += scores[i]
+		drawn += from.scores[i]
 	}
-	high, low, exact := tails(scores, len(had), sum)
+	high, low, exact := from.tails(len(had), drawn)
 	a.P, a.Exact = high, exact
 	if q.with == withShift {
 		a.P = math.Min(1, 2*math.Min(high, low))
 	}
-	if !t.ofValve() {
-		return a, leastTail(scores, len(had), q.with == withShift)
-	}
-	if _, known := q.least[len(had)]; !known {
-		q.least[len(had)] = leastTail(scores, len(had), q.with == withShift)
-	}
-	return a, q.least[len(had)]
+	return a, from.leastTail(len(had), q.with == withShift)
 }
 
-// byRound adds the scores up round by round. A round had a trait where at least half of its valves had it.
-func byRound(scores, had, rounds []int) (sums, whole []int) {
-	n := slices.Max(rounds) + 1
-	sums = make([]int, n)
-	of, with := make([]int, n), make([]int, n)
-	for i, r := range rounds {
-		sums[r] += scores[i]
-		of[r]++
-	}
+// whole are the rounds of which at least half of the valves had a trait.
+func (q inquiry) whole(had []int) []int {
+	with := make([]int, len(q.size))
 	for _, i := range had {
-		with[rounds[i]]++
+		with[q.rounds[i]]++
 	}
-	for r := range n {
-		if 2*with[r] >= of[r] {
-			whole = append(whole, r)
+	var rounds []int
+	for r, n := range with {
+		if n > 0 && 2*n >= q.size[r] {
+			rounds = append(rounds, r)
 		}
 	}
-	return sums, whole
+	return rounds
 }
 
 // fisher is the chance that n drawn from all hold at least bad of the total bad.

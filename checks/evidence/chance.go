@@ -15,21 +15,22 @@ const effort = 2_000_000
 //
 // Source: permutation test, Fisher, The Design of Experiments, 1935; for scores of 0 and 1 it is Fisher's exact test, for ranks the test
 // of Wilcoxon 1945 and of Mann and Whitney 1947 with ties as they are.
-func tails(scores []int, n, sum int) (atLeast, atMost float64, exact bool) {
-	all := len(scores)
-	if 2*n > all { // the others are fewer, and their sum says the same
+func (p pool) tails(n, sum int) (atLeast, atMost float64, exact bool) {
+	all := len(p.scores)
+	low := p.sorted[0] // shifted so that the least is nil
+	few := min(n, all-n)
+	span := few * (p.sorted[all-1] - low)
+	if float64(all)*float64(few)*float64(span+1) > effort {
+		atLeast, atMost = p.normalTails(n, sum)
+		return atLeast, atMost, false
+	}
+	if few < n { // the others are fewer, and their sum says the same
 		total := 0
-		for _, s := range scores {
+		for _, s := range p.scores {
 			total += s
 		}
-		atMost, atLeast, exact = tails(scores, all-n, total-sum)
+		atMost, atLeast, exact = p.tails(few, total-sum)
 		return atLeast, atMost, exact
-	}
-	low := slices.Min(scores) // shifted so that the least is nil
-	span := n * (slices.Max(scores) - low)
-	if float64(all)*float64(n)*float64(span+1) > effort {
-		atLeast, atMost = normalTails(scores, n, sum)
-		return atLeast, atMost, false
 	}
 	// ways[taken][s] is the chance to hold so many of the scores seen so far, adding up to s, when each way is as likely
 	ways := make([][]float64, n+1)
@@ -37,62 +38,78 @@ func tails(scores []int, n, sum int) (atLeast, atMost float64, exact bool) {
 		ways[i] = make([]float64, span+1)
 	}
 	ways[0][0] = 1
-	for seen, score := range scores {
+	for seen, score := range p.scores {
 		left := float64(all - seen)
 		for taken := min(seen, n); taken >= 0; taken-- {
 			take := float64(n-taken) / left
-			for s, p := range ways[taken] {
-				if p == 0 {
+			for s, chance := range ways[taken] {
+				if chance == 0 {
 					continue
 				}
 				if to := s + score - low; taken < n && to <= span {
-					ways[taken+1][to] += p * take
+					ways[taken+1][to] += chance * take
 				}
-				ways[taken][s] = p * (1 - take)
+				ways[taken][s] = chance * (1 - take)
 			}
 		}
 	}
-	for s, p := range ways[n] {
+	for s, chance := range ways[n] {
 		if s >= sum-n*low {
-			atLeast += p
+			atLeast += chance
 		}
 		if s <= sum-n*low {
-			atMost += p
+			atMost += chance
 		}
 	}
 	return math.Min(1, atLeast), math.Min(1, atMost), true
 }
 
-func normalTails(scores []int, n, sum int) (atLeast, atMost float64) {
-	all, mean, square := float64(len(scores)), 0.0, 0.0
+// pool is a set of scores that samples are drawn from, made ready for many questions.
+type pool struct {
+	scores, sorted []int
+	mean, square   float64         // the mean, and the sum of squares about it
+	least          map[int]float64 // by number of scores, the least chance of a question about them: many ask about as many
+}
+
+func newPool(scores []int) pool {
+	p := pool{scores: scores, sorted: slices.Sorted(slices.Values(scores)), least: map[int]float64{}}
 	for _, s := range scores {
-		mean += float64(s) / all
+		p.mean += float64(s) / float64(len(scores))
 	}
 	for _, s := range scores {
-		square += (float64(s) - mean) * (float64(s) - mean)
+		p.square += (float64(s) - p.mean) * (float64(s) - p.mean)
 	}
-	variance := float64(n) * (all - float64(n)) / (all * (all - 1)) * square
-	if variance <= 0 {
+	return p
+}
+
+func (p pool) normalTails(n, sum int) (atLeast, atMost float64) {
+	all := float64(len(p.scores))
+	variance := float64(n) * (all - float64(n)) / (all * (all - 1)) * p.square
+	if !(variance > 0) {
 		return 1, 1
 	}
-	off := float64(sum) - float64(n)*mean
+	off := float64(sum) - float64(n)*p.mean
 	upper := func(x float64) float64 { return math.Erfc(x/math.Sqrt(2*variance)) / 2 }
 	return upper(off - 1), upper(-off - 1) // half a step: sums of doubled ranks go in twos
 }
 
-// leastTail is the smallest chance that n of the scores can have: that of the n largest, or of the n smallest where either counts.
-func leastTail(scores []int, n int, either bool) float64 {
-	sorted := slices.Sorted(slices.Values(scores))
+// leastTail is the smallest chance that n of the scores can have: that of the n largest, or of the n smallest where either counts. All
+// questions about one pool ask in the same way.
+func (p pool) leastTail(n int, either bool) float64 {
+	if known, ok := p.least[n]; ok {
+		return known
+	}
 	low, high := 0, 0
 	for i := range n {
-		low, high = low+sorted[i], high+sorted[len(sorted)-1-i]
+		low, high = low+p.sorted[i], high+p.sorted[len(p.sorted)-1-i]
 	}
-	p, _, _ := tails(scores, n, high)
+	least, _, _ := p.tails(n, high)
 	if either {
-		_, q, _ := tails(scores, n, low)
-		p = math.Min(1, 2*math.Min(p, q))
+		_, q, _ := p.tails(n, low)
+		least = math.Min(1, 2*math.Min(least, q))
 	}
-	return p
+	p.least[n] = least
+	return least
 }
 
 // doubled are twice the ranks of what openings showed, ties sharing their mean, less twice the mean rank: whole numbers that add up to nil.

@@ -31,7 +31,7 @@ func TestLadyTastingTea(t *testing.T) {
 	near(t, "at least three of four", fisher(3, 4, 4, 8), 17.0/70, 1e-12)
 	near(t, "all four", fisher(4, 4, 4, 8), 1.0/70, 1e-12)
 	cups := []int{1, 1, 1, 1, 0, 0, 0, 0}
-	atLeast, _, exact := tails(cups, 4, 3)
+	atLeast, _, exact := newPool(cups).tails(4, 3)
 	if near(t, "the same by counting every way", atLeast, 17.0/70, 1e-12); !exact {
 		t.Error("eight cups are not counted exactly")
 	}
@@ -46,7 +46,7 @@ func TestRankSumOfMannAndWhitney(t *testing.T) {
 	for _, s := range scores[:5] {
 		sum += s
 	}
-	_, atMost, _ := tails(scores, 5, sum)
+	_, atMost, _ := newPool(scores).tails(5, sum)
 	near(t, "U of at most 2", atMost, 4.0/252, 1e-12)
 	if math.Round(1000*atMost) != 16 {
 		t.Errorf("one-sided chance %.4f, the table says .016", atMost)
@@ -82,7 +82,7 @@ func TestTailsCountEveryWay(t *testing.T) {
 				most++
 			}
 		}
-		atLeast, atMost, exact := tails(scores, n, sum)
+		atLeast, atMost, exact := newPool(scores).tails(n, sum)
 		if want := float64(least) / float64(ways); !exact || math.Abs(atLeast-want) > 1e-12 {
 			t.Errorf("tails(%v, %d, %d) at least %v, want %v", scores, n, sum, atLeast, want)
 		}
@@ -128,7 +128,7 @@ func TestChancesAgainstR(t *testing.T) {
 			sum += s
 		}
 		fmt.Fprintf(&script, "say(wilcox.test(c(%s),c(%s),exact=TRUE)$p.value)\n", referee.Vector(values[:n]), referee.Vector(values[n:]))
-		high, low, exact := tails(scores, n, sum)
+		high, low, exact := newPool(scores).tails(n, sum)
 		if !exact {
 			t.Fatalf("%d values are not counted exactly", len(values))
 		}
@@ -161,7 +161,7 @@ func TestRankSumAgainstSciPy(t *testing.T) {
 		for _, s := range scores[:n] {
 			sum += s
 		}
-		high, low, exact := tails(scores, n, sum)
+		high, low, exact := newPool(scores).tails(n, sum)
 		ours = append(ours, math.Min(1, 2*math.Min(high, low)))
 		if i < 4 {
 			fmt.Fprintf(&script, "r=st.rankdata([%s]); say(st.permutation_test((r[:4],r[4:]),lambda a,b,axis=0: np.sum(a,axis=axis),vectorized=True,n_resamples=np.inf,alternative='two-sided').pvalue)\n", referee.Vector(values))

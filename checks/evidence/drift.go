@@ -29,7 +29,7 @@ type Trend struct {
 }
 
 // robustOver is the most readings the median line is drawn through, the latest: its work grows with their square.
-const robustOver = 400
+const robustOver = 200
 
 // trends fits every quantity of a type at every level, or at that of the whole set and the engines alone. Lines of several parts leave
 // out the readings after a part was ground or lapped, and lines of one part those before: both are steps, not drift.
@@ -172,11 +172,11 @@ func (e *Evidence) hoursNow(q Quantity, level, which string) (now float64, in bo
 	return 0, false
 }
 
-// driftTable lists trends: the whole set and the engines always, those of the parts where they are asked for and there is something to say.
-func (e *Evidence) driftTable(t valveType, parts bool) paper.Table {
+// driftTable lists trends; those of single parts where there is something to say.
+func (e *Evidence) driftTable(trends []Trend) paper.Table {
 	out := paper.Table{Name: "drift", Title: "drift of what was measured, and the hours at which one more reading may meet the limit (" + e.settings.EvidenceLevel.Written + ")",
 		Columns: []string{"quantity", "level", "which", "n", "per 1000 h", "between", "median line", "scatter", "limit", "meets it at h", "earliest", "latest", "left h, at least", "why not"}, Empty: "nothing measured drifts yet"}
-	for _, x := range e.trends(t, parts) {
+	for _, x := range trends {
 		if own := x.Level != "whole set" && x.Level != "engine"; own && x.Line.N == 0 && x.N < 2 {
 			continue
 		}
@@ -268,9 +268,9 @@ func which(x Trend) paper.Cell {
 }
 
 // plots draws each quantity of the whole set that has a line: its readings, the line, the band for one more reading, and the limit.
-func (e *Evidence) plots(t valveType) []paper.Plot {
+func (e *Evidence) plots(trends []Trend) []paper.Plot {
 	var all []paper.Plot
-	for _, x := range e.trends(t, false) {
+	for _, x := range trends {
 		if x.Level != "whole set" || x.Line.N == 0 {
 			continue
 		}

@@ -14,7 +14,7 @@ import (
 // What goes along with planted faults is named, and the innocent are not, on vessels that nobody has seen. How many a crew forgives is
 // common practice, no source. With -v the rates are printed; NEEDLEBOOK_LONG tries hundreds of vessels of each kind.
 func TestTheGuiltyAreNamed(t *testing.T) {
-	vessels := uint64(16)
+	vessels := uint64(12)
 	if os.Getenv("NEEDLEBOOK_LONG") != "" {
 		vessels = 400
 	}

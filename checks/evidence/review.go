@@ -133,7 +133,8 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 			out.Lead = append(out.Lead, "valves "+r.t.String())
 		}
 		out.Lead = append(out.Lead, r.lead()...)
-		for _, t := range r.tables() {
+		trends := e.trends(r.t, ask.Parts)
+		for _, t := range r.tables(trends) {
 			if len(reviews) > 1 {
 				t.Name += "-" + strings.ToLower(r.Type)
 				t.Title = r.t.String() + ": " + t.Title
@@ -141,7 +142,7 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 			out.Tables = append(out.Tables, t)
 		}
 		if ask.Plots {
-			for _, p := range e.plots(r.t) {
+			for _, p := range e.plots(trends) {
 				if len(reviews) > 1 {
 					p.Title = r.t.String() + ": " + p.Title
 				}
@@ -169,8 +170,8 @@ func (r Review) lead() []string {
 	return append(all, r.trialPlan()...)
 }
 
-func (r Review) tables() []paper.Table {
-	return []paper.Table{r.counts(), r.proves(), r.survival(), r.excluded(), r.e.driftTable(r.t, r.ask.Parts), r.byEngine(), r.shares(), r.fuelCost(), r.bands(), r.nozzles()}
+func (r Review) tables(trends []Trend) []paper.Table {
+	return []paper.Table{r.counts(), r.proves(), r.survival(), r.excluded(), r.e.driftTable(trends), r.byEngine(), r.shares(), r.fuelCost(), r.bands(), r.nozzles()}
 }
 
 func (r Review) inForce() string {

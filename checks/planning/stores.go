@@ -1,6 +1,7 @@
 package planning
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -29,11 +30,33 @@ func (p *Plan) Stores() paper.Paper {
 		stock.Add(paper.Placed(it.Name, it.Last.Place), paper.Text(dash(it.PartNo)), num(it.OnBoard), num(it.OnOrder), paper.Text(dash(it.Due.Written)), paper.Text(lead),
 			paper.Text(fmt.Sprintf("%.1f", it.Need.Expected)), paper.Text(minimum), paper.Text(order), paper.Text(restsOn(it)))
 	}
-	out.Tables = append(out.Tables, stock, p.wave(), p.ages(), p.consumption(), p.loose(), p.markings())
+	out.Tables = append(out.Tables, stock, p.order(), p.wave(), p.ages(), p.consumption(), p.loose(), p.markings())
 	out.Notes = append(out.Notes, "nozzles are counted by each one's own hours: those bought together wear out together, and no average shows it coming",
 		"a nozzle on the rack does not age; one out of a valve is counted as on board only where the stores book it back",
 		"order by part number, and compare the marking with the permitted list when it comes aboard")
 	return out
+}
+
+// order is the list to send ashore: what is missing to the minimum beside what is on order, with the marking that a nozzle must bear.
+func (p *Plan) order() paper.Table {
+	t := paper.Table{Name: "order", Title: "order list", Columns: []string{"part no", "item", "pieces", "lead d", "marking"}, Empty: "nothing, by what the stores and the lead times say"}
+	var marks []string
+	for _, r := range p.markings().Rows {
+		if !slices.Contains(marks, r[1].Text) {
+			marks = append(marks, r[1].Text)
+		}
+	}
+	for _, it := range p.items {
+		if it.Lead == 0 || !it.Need.Known || it.ToOrder() == 0 {
+			continue
+		}
+		mark := "–"
+		if it.Nozzle {
+			mark = cmp.Or(strings.Join(marks, "; "), "the limits state none")
+		}
+		t.Add(paper.Text(dash(it.PartNo)), paper.Placed(it.Name, it.Last.Place), num(it.ToOrder()), paper.Text(fmt.Sprint(it.Lead)), paper.Text(mark))
+	}
+	return t
 }
 
 // restsOn says what a need was reckoned from.
