@@ -1,6 +1,10 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var yamlForm = &Check{
 	Name:  "yaml-form",
@@ -17,6 +21,8 @@ var yamlForm = &Check{
 		}
 		switch {
 		case p.Read || f.Next != "":
+		case strings.HasPrefix(p.Found, "<<<<<<<"):
+			f.Next = "needlebook settle shows what both sides wrote and takes what is to stand; nothing between the marks was read"
 		case p.Slip == logbook.SlipYAML:
 			f.Next = "look for a bracket or quote that is not closed, a comma too few, a text with a colon, comma or # that wants double quotes; nothing was read there"
 		default:

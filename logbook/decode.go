@@ -5,6 +5,7 @@ import (
 	"errors"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 
@@ -45,7 +46,7 @@ var readers = sync.Pool{New: func() any { return new(flat.Reader) }}
 // parse loads the front matter as nodes with the YAML library. Where the YAML is broken, the top-level block that holds the fault is
 // reported and left out, so that the rest of the record is still read.
 func (dec decoder) parse() *yaml.Node {
-	text := dec.untabbed([]byte(dec.front))
+	text := dec.undecided(dec.untabbed([]byte(dec.front)))
 	for range 40 {
 		var root yaml.Node
 		err := yaml.Load(text, &root)
@@ -99,6 +100,29 @@ func (dec decoder) untabbed(front []byte) []byte {
 		out = append(append(out, indent...), rest...)
 	}
 	return out
+}
+
+// undecided reports where git's marks stand in the front matter, because two sides wrote there and nobody has decided yet, and reads
+// on as if nothing stood between them.
+func (dec decoder) undecided(front []byte) []byte {
+	if !bytes.Contains(front, []byte("<<<<<<< ")) {
+		return front
+	}
+	lines := bytes.SplitAfter(front, []byte("\n"))
+	for i := 0; i < len(lines); i++ {
+		if !bytes.HasPrefix(lines[i], []byte("<<<<<<<")) {
+			continue
+		}
+		end := slices.IndexFunc(lines[i:], func(l []byte) bool { return bytes.HasPrefix(l, []byte(">>>>>>>")) })
+		if end < 0 {
+			break
+		}
+		dec.problem(dec.line+i+1, 1, SlipYAML, string(bytes.TrimSpace(lines[i])), "one text: two sides wrote here, and nobody has decided yet", "", false)
+		for j := i; j <= i+end; j++ {
+			lines[j] = []byte("\n")
+		}
+	}
+	return bytes.Join(lines, nil)
 }
 
 // reportYAML puts the parser's error at its line and returns that line within the front matter, from 1.

@@ -142,6 +142,7 @@ func TestWriting(t *testing.T) {
 		{name: "G46 an anchor that holds itself", old: "oil: 21 °C", new: "oil: &a [*a]", slip: SlipAnchor, line: 9},
 		{name: "G48 a standard tag", old: "oil: 21 °C", new: "oil: !!str 21 °C", slip: SlipTag, line: 9},
 		{name: "G53 a NUL byte", old: "why: all within", new: "why: all \x00within", slip: SlipControl, line: 23},
+		{name: "marks of a merge", old: "  oil: 21 °C", new: "<<<<<<< here\n  oil: 21 °C\n=======\n  oil: 22 °C\n>>>>>>> there", slip: SlipYAML, line: 9, value: stroke, want: "0.76 mm"},
 		{name: "broken YAML leaves the rest", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: {date: 2024-04-04", slip: SlipYAML, line: 34, value: stroke, want: "0.76 mm"},
 		{name: "colon in a text", old: "by: m.oyelaran\n", new: "by: m.oyelaran\nround: spring: second set\n", slip: SlipYAML, line: 37, typed: `round: "spring: second set"`, value: stroke, want: "0.76 mm"},
 	} {
