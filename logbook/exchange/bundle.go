@@ -225,7 +225,11 @@ func PackBag(dir string, has []string, upTo string, loose bool) (*Bag, error) {
 		bag.Needs = append(bag.Needs, c.String())
 		fmt.Fprintf(&b, "-%s\n", c)
 	}
-	fmt.Fprintf(&b, "%s refs/heads/%s\n\n", tip, branch)
+	fmt.Fprintf(&b, "%s refs/heads/%s\n", tip, branch)
+	if len(l.edge) == 0 { // so that git clone knows what to check out
+		fmt.Fprintf(&b, "%s HEAD\n", tip)
+	}
+	b.WriteByte('\n')
 	level := 9
 	if loose {
 		level = 0

@@ -1,0 +1,87 @@
+package exchange
+
+import (
+	"bytes"
+	"fmt"
+	"net"
+	"os"
+	"os/exec"
+	"os/user"
+	"path/filepath"
+	"testing"
+	"time"
+)
+
+// A real sshd on the loopback, with a port and keys of its own: the same exchange over ssh, cut in the middle and gone on with.
+func TestOverSSH(t *testing.T) {
+	wider(t)
+	const sshd = "/usr/sbin/sshd"
+	if _, err := os.Stat(sshd); err != nil {
+		t.Fatal(err)
+	}
+	me, err := user.Current()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if me.Uid == "0" { // where it keeps what it splits off
+		if err := os.MkdirAll("/run/sshd", 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	ship, shore, between := apart(t, 5)
+	top := t.TempDir()
+	for _, k := range []string{"host", "user"} {
+		if out, err := exec.Command("ssh-keygen", "-q", "-t", "ed25519", "-N", "", "-f", filepath.Join(top, k)).CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, out)
+		}
+	}
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	port := l.Addr().(*net.TCPAddr).Port
+	l.Close()
+	put(t, top, "config", fmt.Sprintf("Port %d\nListenAddress 127.0.0.1\nHostKey %s/host\nAuthorizedKeysFile %s/user.pub\nPidFile none\nStrictModes no\nUsePAM no\nPasswordAuthentication no\nPermitRootLogin yes\nLogLevel ERROR\n", port, top, top))
+	var says bytes.Buffer
+	cmd := exec.Command(sshd, "-D", "-e", "-f", filepath.Join(top, "config"))
+	cmd.Stderr = &says
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { cmd.Process.Kill(); cmd.Wait() })
+	for range 100 {
+		c, err := net.Dial("tcp", fmt.Sprintf("127.0.0.1:%d", port))
+		if err == nil {
+			c.Close()
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	line := newCutter(t, fmt.Sprintf("127.0.0.1:%d", port))
+	t.Setenv("GIT_SSH_COMMAND", fmt.Sprintf("ssh -F none -i %s/user -o IdentitiesOnly=yes -o StrictHostKeyChecking=no -o UserKnownHostsFile=%s/known -o BatchMode=yes", top, top))
+	run(t, ship, "remote", "set-url", "origin", fmt.Sprintf("ssh://%s@%s%s", me.Username, line.Addr(), between))
+	write(t, ship, 20, file("photos/a.jpg", noise(1, 40_000)))
+	write(t, shore, 21, file("handovers/2024-07-01.md", []byte("quiet\n")))
+	if _, err := exchangeOnce(t, shore, 22, false); err != nil {
+		t.Fatal(err)
+	}
+	before := snapshot(t, ship)
+	line.down.Store(3500) // in the middle of what is told before the pack
+	if _, err := exchangeOnce(t, ship, 23, false); err == nil {
+		t.Error("a line that was cut brought everything all the same")
+	}
+	line.whole()
+	if after := snapshot(t, ship); after != before {
+		t.Error("the book has changed")
+	}
+	if _, err := exchangeOnce(t, ship, 24, false); err != nil {
+		t.Fatalf("%v: sshd says %s", err, says.String())
+	}
+	if a, b := head(t, ship), run(t, between, "rev-parse", "main"); a != b {
+		t.Errorf("ship %s, server %s", a, b)
+	}
+	if _, err := exchangeOnce(t, shore, 25, false); err != nil {
+		t.Fatal(err)
+	}
+	sound(t, ship, shore, between)
+}
