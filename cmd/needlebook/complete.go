@@ -38,6 +38,27 @@ func (p *program) complete(sources ...source) cobra.CompletionFunc {
 	}
 }
 
+// completes gives the shell something to complete for every verb that does not do so itself: days for the flags that take a day,
+// records and files for the verbs that take some.
+func (p *program) completes(verb *cobra.Command) {
+	for _, flag := range []string{"on", "before", "limits-of", "date"} {
+		if f := verb.Flags().Lookup(flag); f != nil && f.Value.Type() == "string" {
+			_ = verb.RegisterFlagCompletionFunc(flag, p.complete(days)) // what the verb has registered itself stays
+		}
+	}
+	if verb.ValidArgsFunction != nil {
+		return
+	}
+	switch verb.Name() {
+	case "sign":
+		verb.ValidArgsFunction = p.complete(records, rounds, paths)
+	case "countersign", "review":
+		verb.ValidArgsFunction = p.complete(records, rounds)
+	case "fix":
+		verb.ValidArgsFunction = p.complete(paths)
+	}
+}
+
 func positions(b *logbook.Book) (names []string) {
 	for _, p := range b.Positions() {
 		names = append(names, p.String())

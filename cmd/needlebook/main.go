@@ -113,6 +113,7 @@ signed commits.
 	root.AddCommand(p.weigh())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
+		p.completes(c)
 	}
 	return root
 }
