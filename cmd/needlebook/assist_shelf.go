@@ -51,7 +51,16 @@ type document struct {
 func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string) *shelf {
 	s := &shelf{dir: dir, conn: conn, open: map[string]document{}, kept: map[string]string{}, waiting: make(chan struct{}, 1), told: map[string]string{}}
 	go s.work(ctx)
+	go s.attend(ctx)
 	return s
+}
+
+// attend asks for a turn when a file of the book is saved by anybody: another editor, git, a shipmate on the same share.
+func (s *shelf) attend(ctx context.Context) {
+	w, woken := watch(s.dir), wake(ctx, s.dir)
+	for _, more := w.next(ctx, woken); more; _, more = w.next(ctx, woken) {
+		s.changed(true, nil)
+	}
 }
 
 // changed notes a change and asks for a turn.

@@ -204,6 +204,10 @@ func TestAssist(t *testing.T) {
 	e.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": uri}})
 	e.told(uri, `"diagnostics":[]`)
 
+	// what another hand saves counts as well, without a word from the editor
+	write(t, filepath.Join(dir, "overhauls", "me1", "c1", "2024-03-02-h-1.md"), "---\nholder: \"H-1\"\nweather: fine\n---\n")
+	e.told(asURI(filepath.Join(dir, "overhauls", "me1", "c1", "2024-03-02-h-1.md")), "unknown-key")
+
 	// tables are served as well
 	hours := asURI(filepath.Join(dir, "hours", "me1.csv"))
 	e.open(hours, "date,counter_h,note\n2024-01-01,1000,\n02.05.2024,900,\n2024-05-03,800,\n")

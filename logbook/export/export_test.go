@@ -44,7 +44,7 @@ func written(t *testing.T, tab export.Table) (rows [][]string, lines []map[strin
 func TestNoTextBecomesAFormula(t *testing.T) {
 	for _, c := range []struct{ name, cell, want string }{
 		{"equals", "=1+1", "'=1+1"}, {"plus", "+cmd", "'+cmd"}, {"minus", "-2+3", "'-2+3"}, {"at", "@SUM(A1)", "'@SUM(A1)"},
-		{"tab", "\t=1", "'\t=1"}, {"line feed", "\n=1", "'\n=1"}, {"NUL", "\x00=1", "'\ufffd=1"}, {"full width", "＝1", "'＝1"}, {"space before", " =1", "' =1"},
+		{"tab", "\t=1", "'\t=1"}, {"line feed", "\n=1", "'\n=1"}, {"carriage return, which the table's writer leaves out", "\r=1", "'=1"}, {"NUL", "\x00=1", "'\ufffd=1"}, {"full width", "＝1", "'＝1"}, {"space before", " =1", "' =1"},
 		{"separator, quote and line in a cell", "a,\"b\"\nc", "a,\"b\"\nc"}, {"ordinary", "H-101", "H-101"}, {"empty", "", ""}, {"a word in a column of numbers", "=x", "'=x"},
 	} {
 		rows, lines := written(t, export.Table{Columns: []export.Column{{Name: "a"}, {Name: "n", Number: true}}, Rows: [][]string{{c.cell, "-12.5"}, {"x", c.cell}}})
