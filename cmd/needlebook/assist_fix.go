@@ -7,9 +7,13 @@ import (
 	"needlebook/logbook/edit"
 )
 
-// actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been meant.
+// actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been meant. A text that
+// somebody has countersigned or reviewed gets none, as with fix: its figure is struck through under corrections.
 func (p *page) actions(within lspRange) []lspAction {
 	actions := []lspAction{}
+	if p.seen() {
+		return actions
+	}
 	add := func(title string, preferred bool, text []byte) {
 		a := lspAction{title, "quickfix", preferred, lspWorkspaceEdit{map[string][]lspEdit{p.s.uri(p.name): {p.difference(string(text))}}}}
 		if !slices.ContainsFunc(actions, func(x lspAction) bool { return x.Title == a.Title }) {
@@ -27,6 +31,15 @@ func (p *page) actions(within lspRange) []lspAction {
 		}
 	}
 	return actions
+}
+
+// seen says that somebody has put his name to having seen the file.
+func (p *page) seen() bool {
+	if p.book == nil {
+		return false
+	}
+	of := func(s *logbook.Seen) bool { return s.Record.Written == p.name }
+	return slices.ContainsFunc(p.book.Countersigned, of) || slices.ContainsFunc(p.book.Reviews, of)
 }
 
 // difference is the smallest edit of whole lines that makes the page another text.

@@ -208,6 +208,22 @@ func TestAssist(t *testing.T) {
 	write(t, filepath.Join(dir, "overhauls", "me1", "c1", "2024-03-02-h-1.md"), "---\nholder: \"H-1\"\nweather: fine\n---\n")
 	e.told(asURI(filepath.Join(dir, "overhauls", "me1", "c1", "2024-03-02-h-1.md")), "unknown-key")
 
+	// a text that somebody has seen is not put right by a key
+	before := asURI(filepath.Join(dir, "overhauls", "me1", "c1", "2024-03-02-h-1.md"))
+	seen := "---\nholder: \"H-1\"\nremoved: {engine: ME1, cylinder: 1, date: 2024-03-02, counter: \"1500,5 h\"}\n---\n"
+	e.open(before, seen)
+	if got := e.ask("textDocument/codeAction", lineRange(before, 2)); !strings.Contains(got, "1500.5 h") {
+		t.Errorf("correction of a text that nobody has seen: %s", got)
+	}
+	write(t, filepath.Join(dir, "countersigned", "2024-03-02-h-1.c.md"), "---\nrecord: overhauls/me1/c1/2024-03-02-h-1.md\nsha256: \"00\"\nseen: as seen\n---\n")
+	e.change(before, 2, seen+"x")
+	e.told(before, `"version":2`)
+	for late := time.Now().Add(20 * time.Second); e.ask("textDocument/codeAction", lineRange(before, 2)) != "[]"; time.Sleep(20 * time.Millisecond) {
+		if time.Now().After(late) {
+			t.Fatal("a countersigned text is offered a correction")
+		}
+	}
+
 	// tables are served as well
 	hours := asURI(filepath.Join(dir, "hours", "me1.csv"))
 	e.open(hours, "date,counter_h,note\n2024-01-01,1000,\n02.05.2024,900,\n2024-05-03,800,\n")
