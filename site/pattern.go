@@ -6,6 +6,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/checks/evidence"
+	"needlebook/checks/paper"
 	"needlebook/logbook"
 )
 
@@ -125,17 +126,8 @@ func (s *sheet) dueNext() {
 		s.m("<p>Nothing that the book knows of.</p></section>")
 		return
 	}
-	past, next := nextDue(p)
-	if next != nil {
-		s.m(`<p class="lead">The next valve: `)
-		for _, r := range t.Rows {
-			if r[2].Text == "valve" && r[3].Text == next.Which {
-				s.a(s.refOf(r[4].About), next.Where).m(", ").a(s.refOf(r[3].About), next.Which)
-				break
-			}
-		}
-		s.m(", about ").t(next.Day).m(" (").t(next.Left).m(" left).</p>")
-	}
+	past, _ := nextDue(p)
+	s.nextValves()
 	s.m(`<ul class="groups">`)
 	for i, r := range t.Rows {
 		if i >= max(dueShown, past+2) {
@@ -152,6 +144,29 @@ func (s *sheet) dueNext() {
 		s.m("To order: ").t(joined(short)).m(". ")
 	}
 	s.a(pageDue, "The whole list").m(" · ").a(pageStores, "what we have").m("</p></section>")
+}
+
+// nextValves names the valves that fall due first, those of one day together.
+func (s *sheet) nextValves() {
+	each := s.dueEach()
+	_, next := nextDue(each)
+	if next == nil {
+		return
+	}
+	var rows [][]paper.Cell
+	for _, r := range each.Table("due").Rows {
+		if r[2].Text == "valve" && r[0].Text == next.Day && r[6].Text == next.Left {
+			rows = append(rows, r)
+		}
+	}
+	s.m(`<p class="lead">`).t(map[bool]string{true: "The next valve: ", false: "The next valves: "}[len(rows) == 1])
+	for i, r := range rows {
+		if i > 0 {
+			s.m("; ")
+		}
+		s.a(s.refOf(r[4].About), r[4].Text).m(" ").a(s.refOf(r[3].About), r[3].Text)
+	}
+	s.m(", about ").t(next.Day).m(" (").t(leftWords(next.Left)).m(").</p>")
 }
 
 func joined(all []string) string {

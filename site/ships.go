@@ -289,7 +289,7 @@ func (s *sheet) shipRow(x Ship, same bool) {
 	}
 	s.m(`</td><td class="n">`)
 	if n := one.Next; n != nil {
-		s.t(n.Day).m(` <span class="also">`).t(n.Where + ", " + n.Left + " left").m("</span>")
+		s.t(n.Day).m(` <span class="also">`).t(n.Where + ", " + leftWords(n.Left)).m("</span>")
 	} else {
 		s.m("not known")
 	}
@@ -300,6 +300,14 @@ func (s *sheet) shipRow(x Ship, same bool) {
 		s.m(`<span class="quiet">–</span>`)
 	}
 	s.m(`</td><td class="n">`).t(one.Day).m("</td></tr>")
+}
+
+// leftWords are what is left as the due list has it; that it is left goes without saying only where it is over.
+func leftWords(left string) string {
+	if strings.Contains(left, "over") {
+		return left
+	}
+	return left + " left"
 }
 
 func (s *Summary) count(grade string) int {

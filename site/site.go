@@ -96,7 +96,8 @@ type site struct {
 	causes     func() *causes.Causes
 	evidence   func() *evidence.Evidence
 	associated func() []evidence.Association
-	due        func() paper.Paper
+	due        func() paper.Paper // on one sheet, what falls together in one row
+	dueEach    func() paper.Paper // each by itself
 	stores     func() paper.Paper
 	changes    func() []yearOfChanges
 	trends     func() map[string][]evidence.Trend // of the whole set, by engine
@@ -150,6 +151,7 @@ func newSite(in Input, out *folder) *site {
 	s.trends = sync.OnceValue(func() map[string][]evidence.Trend { return s.evidence().WholeSets() })
 	s.sisters = sync.OnceValue(s.gatherSisters)
 	s.due = sync.OnceValue(func() paper.Paper { return s.plan.Due(0, false) })
+	s.dueEach = sync.OnceValue(func() paper.Paper { return s.plan.Due(0, true) })
 	s.stores = sync.OnceValue(s.plan.Stores)
 	s.since = map[*checks.Finding]logbook.Day{}
 	s.changes = sync.OnceValue(s.gatherChanges)

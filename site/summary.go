@@ -167,7 +167,7 @@ func (s *site) summary(e *evidence.Evidence) Summary {
 		line := s.brief(f)
 		one.Gravest = &line
 	}
-	one.Past, one.Next = nextDue(s.due())
+	one.Past, one.Next = nextDue(s.dueEach())
 	one.ToOrder = toOrder(s.stores())
 	for _, x := range s.Book.Vessel.Engines {
 		row := SummaryEngine{ID: x.ID.Written, Name: x.Name.Written, Type: x.Type.Written, Cylinders: len(x.Cylinders.Each)}

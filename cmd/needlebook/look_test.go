@@ -58,7 +58,7 @@ func TestWiderSixtySeconds(t *testing.T) {
 		{"the gauge window", []string{"gauge PG-02", "2022-03-09 to 2022-05-14", "13 records"}, "gauge PG-02", "#together", "instrument-pg-02.html", []string{"2022-03-09 to 2022-05-14", "1.072"}},
 		{"the bunker", []string{"bunker Galloway Reach"}, "bunker Galloway Reach", "#together", "round-me2-2023-02-12.html", []string{"Galloway Reach", "6 of 6"}},
 		{"the overrun deferral", []string{"D-07", "908 h over"}, "promise overrun", "#together", "file-deferrals-d-07.html", []string{"D-07", "500 h", "1408 h"}},
-		{"what is due next", []string{"The next valve: ME2-2", "784 h left"}, "ME2-2", "#due", "cylinder-me2-2.html", []string{"784 h", "left to the interval"}},
+		{"what is due next", []string{"The next valves: ME2-2 H-108 / N-2039", "784 h left"}, "ME2-2", "#due", "cylinder-me2-2.html", []string{"784 h", "left to the interval"}},
 	} {
 		if _, err := chromedp.Run(ctx, chromedp.Navigate(index)); err != nil {
 			t.Fatal(err)
