@@ -44,6 +44,7 @@ type Book struct {
 	noPicture map[string]string // what makes a picture that a record names none, by path
 	pictures  map[string]int64  // size of each picture and trace, in bytes, by path
 	twins     map[string][]string
+	settings  *Settings // with the defaults filled in
 }
 
 // ErrNoBook says that a folder holds no book.md.
@@ -284,7 +285,9 @@ func (b *Book) settle() {
 		b.counters[e] = newCounter(rows)
 	}
 	b.editionOrder()
-	largest := int64(b.Vessel.Settings.WithDefaults().PhotoSize.Value)
+	settings := b.Vessel.Settings.WithDefaults()
+	b.settings = &settings
+	largest := int64(settings.PhotoSize.Value)
 	for _, o := range b.Overhauls {
 		b.stem(o)
 		b.attachments(o, largest)

@@ -26,6 +26,15 @@ func (s Settings) WithDefaults() Settings {
 	return s
 }
 
+// Settings are the book's settings with the defaults filled in. They are not to be changed.
+func (b *Book) Settings() *Settings {
+	if b.settings == nil { // a book that was not read
+		s := b.Vessel.Settings.WithDefaults()
+		return &s
+	}
+	return b.settings
+}
+
 // stated says that a setting stands in the book with a value that could be read.
 func stated(v reflect.Value) bool {
 	switch x := v.Addr().Interface().(type) {

@@ -29,7 +29,7 @@ type Line struct {
 // Of lists what an overhaul implies, in the order of the bench. Lines whose measurement was not made are left out; where only the
 // book's own figures of valve or bench are missing, the line says which.
 func Of(b *logbook.Book, o *logbook.Overhaul, j *judging.Judgement) []Line {
-	w := &work{b: b, o: o, j: j, settings: b.Vessel.Settings.WithDefaults()}
+	w := &work{b: b, o: o, j: j, settings: b.Settings()}
 	w.in, _ = b.LimitsFor(o).On(o.Day())
 	w.clearance("as found", o.AsFound)
 	w.seat()
@@ -47,7 +47,7 @@ type work struct {
 	b        *logbook.Book
 	o        *logbook.Overhaul
 	j        *judging.Judgement
-	settings logbook.Settings
+	settings *logbook.Settings
 	in       *logbook.Edition
 	out      []Line
 }
