@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"fmt"
 	"path"
+	"slices"
 	"strings"
 )
 
@@ -94,14 +95,14 @@ func (t *Trail) proveRegister(b *strings.Builder, i int) {
 	if len(c.Parents) < 2 || i == t.Founding {
 		register := c.ID
 		if len(c.Parents) > 0 && i != t.Founding {
-			register = t.At(c.Parents[0]).ID
+			register = t.At(t.inForce(c.Parents[0])).ID
 		}
 		fmt.Fprintf(b, "git show %s:hands/signers > \"$d/signers\"\n", register)
 		return
 	}
 	var parents []string
 	for _, p := range c.Parents {
-		parents = append(parents, t.At(p).ID)
+		parents = append(parents, t.At(t.inForce(p)).ID)
 	}
 	all := strings.Join(parents, " ")
 	fmt.Fprintf(b, "# a merge of %d sides: in force is what all of them hold, and what came in on one since they parted\n", len(parents))
@@ -110,6 +111,26 @@ func (t *Trail) proveRegister(b *strings.Builder, i int) {
 	fmt.Fprintf(b, "for side in %s; do\n", all)
 	b.WriteString("\tgit show \"$side:hands/signers\" | sort > \"$d/side\"; comm -13 \"$d/parted\" \"$d/side\" >> \"$d/came\"\n")
 	b.WriteString("\tcomm -12 \"$d/all\" \"$d/side\" > \"$d/both\"; mv \"$d/both\" \"$d/all\"\ndone\nsort -u \"$d/all\" \"$d/came\" > \"$d/signers\"\n")
+}
+
+// inForce is the commit whose register counts for what stands on a commit: its own, unless it, or a commit before it,
+// changed the register without the right to; then the last one before that.
+func (t *Trail) inForce(commit int) int {
+	for at := commit; at > t.Founding; {
+		c := t.At(at)
+		i := slices.IndexFunc(c.Changes, func(ch PathChange) bool { return ch.Path == "hands/signers" || ch.From == "hands/signers" })
+		refused := slices.ContainsFunc(c.Marks, func(m string) bool { return strings.HasPrefix(m, "the register is refused") })
+		switch {
+		case i >= 0 && c.State == Signed && c.Changes[i].NotHis == "" && !refused:
+			return commit
+		case len(c.Parents) == 0:
+			return commit
+		case i >= 0:
+			return t.inForce(c.Parents[0])
+		}
+		at = c.Parents[0]
+	}
+	return commit
 }
 
 // quoted makes a word of a shell command of any text: names in a history are a stranger's.

@@ -59,8 +59,9 @@ while read -r c parents; do
 done < "$d/commits"
 cat << 'SEE'
 What this script cannot see: a key withdrawn on another branch, keys declared stolen, adoption of unsigned commits,
-who may change which file beside the register, odd names and modes, records that a merge or a commit left out, and a
-history rewritten since it was last witnessed. needlebook verify sees them.
+who may change which file beside the register, lines of a register that git takes and a book does not, odd names and
+modes, records that a merge or a commit left out, and a history rewritten since it was last witnessed. needlebook
+verify sees them. A merge by a hand who was let in on one side of it alone is refused here, and taken there.
 SEE
 test -z "$bad" || end 1 "NOT PROVEN since $bad, $n commits"
 end 0 "PROVEN, $n commits"

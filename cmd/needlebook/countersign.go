@@ -126,7 +126,11 @@ func (p *program) see(s *seeing, args []string) error {
 		changes = append(changes, c)
 	}
 	if stops > 0 && strings.TrimSpace(s.reason) == "" && s.word != "refused" {
-		return use("%d findings of grade stop are open: put them right, or give the reason with --reason \"…\", or refuse with --word refused", stops)
+		open := "1 finding of grade stop is open"
+		if stops > 1 {
+			open = fmt.Sprintf("%d findings of grade stop are open", stops)
+		}
+		return use("%s: put it right, or give the reason with --reason \"…\", or refuse with --word refused", open)
 	}
 	if len(changes) == 0 {
 		return use("nothing to %s: you saw all of it as it stands", s.verb)

@@ -262,7 +262,10 @@ func (h *history) everyText(broken func(path, blob string, err error) error) err
 // conclude says in one line what the history proves.
 func conclude(t *logbook.Trail, again []int) {
 	t.First = slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return !c.Stands })
-	since := len(t.Commits) - max(t.Founding, 0)
+	since := count(len(t.Commits)-max(t.Founding, 0)) + " signed by hands that were allowed to"
+	if n := adopted(t); n > 0 {
+		since = fmt.Sprintf("%s, %d of them adopted, the others signed by hands that were allowed to", count(len(t.Commits)-max(t.Founding, 0)), n)
+	}
 	switch {
 	case t.Founding < 0:
 		t.Headline = "not proved: the history holds no readable " + signersPath
@@ -272,10 +275,10 @@ func conclude(t *logbook.Trail, again []int) {
 		c := &t.Commits[t.First]
 		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s", c.ID[:12], c.Stated.Format("2006-01-02"), stands(c))
 	case t.FoundingProof == "":
-		t.Headline = fmt.Sprintf("consistent with itself: %s signed by hands that were allowed to; no founding proof was given", count(since))
+		t.Headline = fmt.Sprintf("consistent with itself: %s; no founding proof was given", since)
 	default:
 		t.Proved = true
-		t.Headline = fmt.Sprintf("proved: %s signed by hands that were allowed to, from the founding commit on", count(since))
+		t.Headline = fmt.Sprintf("proved: %s, from the founding commit on", since)
 	}
 	if before := slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return c.State == logbook.NotJudged }); before >= 0 && t.Founding > 0 {
 		t.Headline += fmt.Sprintf("; %s before the founding commit are not judged", count(t.Founding))
@@ -284,6 +287,16 @@ func conclude(t *logbook.Trail, again []int) {
 		c := &t.Commits[i]
 		t.Headline += fmt.Sprintf("; founded again by commit %s of %s", c.ID[:12], c.Stated.Format("2006-01-02"))
 	}
+}
+
+func adopted(t *logbook.Trail) int {
+	n := 0
+	for i := range t.Commits {
+		if t.Commits[i].State == logbook.Adopted {
+			n++
+		}
+	}
+	return n
 }
 
 func count(commits int) string {

@@ -11,17 +11,20 @@ import (
 	"needlebook/logbook/exchange"
 )
 
+// scenario is a history told step by step.
+type scenario struct {
+	name, git string
+	tell      func() *tale
+	want      string
+}
+
 // Each row is a history; want begins with "proved", or is what stands in the headline against it. The
 // histories are those of a study of attacks on signed histories, made for this program; what plain git
 // says of them (good in nearly all) is beside each as git 2.39 answered for the tip.
-func TestHistories(t *testing.T) {
+func histories() []scenario {
 	all := []string{shore, berg, ivanov}
 	limits := "limits/qz.md"
-	for _, c := range []struct {
-		name, git string
-		tell      func() *tale
-		want      string
-	}{
+	return []scenario{
 		{"a clean history", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
@@ -473,7 +476,11 @@ func TestHistories(t *testing.T) {
 			s.by(reyes, record, overhaul())
 			return s
 		}, "key not in force: the key of reyes@third-engineer may not sign commits"},
-	} {
+	}
+}
+
+func TestHistories(t *testing.T) {
+	for _, c := range histories() {
 		t.Run(c.name, func(t *testing.T) {
 			dir, ids := c.tell().book(t)
 			trail := read(t, dir, ids)
