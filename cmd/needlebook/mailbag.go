@@ -347,7 +347,7 @@ func (p *program) openBags() *cobra.Command {
 Every byte is checked before anything is let in; the history is judged as sync
 does, and taken in by a step forward or a merge signed with your key. Parts wait
 until the others of their bag are there; the acknowledgement, written into the
-folder of -o (here, without it), asks for the missing ones.
+folder of -o (beside the first file, without it), asks for the missing ones.
 
 Git's own bundles are read as well, thin ones too.
 
@@ -363,15 +363,15 @@ Exit status as for sync.`,
 			return p.runOpen(s, args)
 		},
 	}
-	s.flags(c, "folder for the acknowledgement (default: the current one)")
+	s.flags(c, "folder for the acknowledgement (default: beside the first file)")
 	c.Flags().BoolVar(&s.forget, "forget-parts", false, "let parts go that wait for others")
 	keyFlag(c, &s.key)
 	return c
 }
 
 func (p *program) runOpen(s *opening, args []string) (err error) {
-	if s.out == "" {
-		s.out = "."
+	if s.out == "" && len(args) > 0 {
+		s.out = filepath.Dir(args[0]) // never into a book, in which one may be standing
 	}
 	if s.dir, s.trail, s.known, err = p.openPost(&s.post); err != nil {
 		return err

@@ -32,6 +32,8 @@ type Line struct {
 	AtMost int64
 	// Progress gets what is going on, in lines or parts of lines; nil for nobody.
 	Progress io.Writer
+	// known is the remote's name in the book's settings; empty for an address that git has no name for.
+	known string
 	// Plain leaves out an installed git and uses the built-in transport.
 	Plain bool
 }
@@ -95,7 +97,7 @@ func FindLine(dir, name string) (*Line, error) {
 		}
 	}
 	if u := remotes[name]; u != "" {
-		l.Name, l.URL = refName(name), u
+		l.Name, l.URL, l.known = refName(name), u, name
 	} else if strings.ContainsAny(name, "/\\:") || isFolder(name) {
 		l.Name, l.URL = refName(name), name
 	} else {
@@ -300,10 +302,18 @@ func (l *Line) Push(ctx context.Context, dir, old, tip string) (*Sent, error) {
 	return &Sent{Bytes: n, Took: time.Since(start)}, nil
 }
 
-// Note remembers where the other side stands.
-func (l *Line) Note(dir, tip string) error { return SetRef(dir, l.From(), tip) }
+// Note remembers where the other side stands, for ourselves and, where git knows the remote by a name, for git status too.
+func (l *Line) Note(dir, tip string) error {
+	if err := SetRef(dir, l.From(), tip); err != nil || l.known != refName(l.known) {
+		return err // a name that may not stand in a ref stays git's own business
+	}
+	if l.known == "" {
+		return nil
+	}
+	return SetRef(dir, "refs/remotes/"+l.known+"/"+l.Branch, tip)
+}
 
-// SetRef writes a ref of our own below refs/needlebook.
+// SetRef writes a ref that is no branch: one of our own below refs/needlebook, or one of git's below refs/remotes.
 func SetRef(dir, ref, tip string) error {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {

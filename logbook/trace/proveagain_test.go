@@ -29,13 +29,16 @@ var unlike = map[string]string{
 func TestProveAgainOnEveryLinearHistory(t *testing.T) {
 	oracle(t, t.TempDir(), nil, "ssh-keygen", "-?")
 	ran, known := 0, map[string]bool{}
-	for i, c := range histories() {
+	for _, c := range histories() {
 		s := c.tell()
 		known[c.name] = true
-		if i%12 != 0 && os.Getenv("NEEDLEBOOK_LONG") == "" || slices.ContainsFunc(s.steps, func(x exchange.Step) bool { return x.Parents != nil }) {
+		if slices.ContainsFunc(s.steps, func(x exchange.Step) bool { return x.Parents != nil }) {
 			continue
 		}
 		ran++
+		if ran%12 != 1 && os.Getenv("NEEDLEBOOK_LONG") == "" {
+			continue
+		}
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			dir, ids := s.book(t)
@@ -70,7 +73,7 @@ func TestProveAgainOnEveryLinearHistory(t *testing.T) {
 			t.Errorf("no history is named %q", name)
 		}
 	}
-	if ran < 3 {
+	if ran < 30 {
 		t.Errorf("only %d histories are linear", ran)
 	}
 }
