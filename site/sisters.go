@@ -11,12 +11,12 @@ import (
 
 // sister is what the overhauls and readings of one cylinder show together.
 type sister struct {
-	at                            logbook.Position
-	opened, bad, judged, symptom  int
-	renewed                       int
-	lost, exhaust                 []float64
-	serviceHours, serviceMeasured float64
-	toAnswer                      int
+	at                           logbook.Position
+	opened, bad, judged, symptom int
+	renewed                      int
+	lost, exhaust                []float64
+	serviceHours                 float64
+	toAnswer                     int
 }
 
 // gatherSisters counts what each cylinder showed, so that one can be seen among the others.

@@ -7,7 +7,6 @@ import (
 	"io"
 	"io/fs"
 	"slices"
-	"sync"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/protocol/packp"
@@ -24,15 +23,13 @@ import (
 // our own reader and writer, and no repository of go-git's is opened for writing.
 type builtIn struct{}
 
-var folderServer = sync.OnceFunc(func() { // go-git's own one for folders runs git
-	client.InstallProtocol("file", server.NewClient(server.DefaultLoader))
-})
-
-func dial(l *Line) (transport.Transport, *transport.Endpoint, error) {
-	folderServer()
+func dial(l *Line, as served) (transport.Transport, *transport.Endpoint, error) {
 	ep, err := transport.NewEndpoint(l.URL)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
+	}
+	if ep.Protocol == "file" { // go-git's own one for folders runs git
+		return server.NewClient(as), ep, nil
 	}
 	c, err := client.NewClient(ep)
 	if err != nil {
@@ -59,7 +56,7 @@ func (b builtIn) tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash
 
 // open begins a session to fetch. Without refs the other side is empty.
 func (b builtIn) open(ctx context.Context, l *Line) (transport.UploadPackSession, *packp.AdvRefs, error) {
-	c, ep, err := dial(l)
+	c, ep, err := dial(l, served{})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -86,7 +83,7 @@ func (b builtIn) fetch(ctx context.Context, r *repository, store *trace.Store, l
 		return none, err
 	}
 	defer s.Close()
-	_, ep, err := dial(l)
+	_, ep, err := dial(l, served{})
 	if err != nil {
 		return none, err
 	}
@@ -193,7 +190,7 @@ func haves(store *trace.Store, l *Line) ([]plumbing.Hash, error) {
 }
 
 func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
-	c, ep, err := dial(l)
+	c, ep, err := dial(l, served{writes: true, saw: old})
 	if err != nil {
 		return 0, err
 	}
@@ -233,6 +230,9 @@ func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l 
 	report, err := s.ReceivePack(ctx, req)
 	from.Close()
 	size := <-n
+	if errors.Is(err, ErrBehind) {
+		return size, ErrBehind
+	}
 	if err != nil {
 		return size, wire(err)
 	}

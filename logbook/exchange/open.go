@@ -261,7 +261,7 @@ func Settle(dir, path string, lies, text []byte) error {
 	if err != nil {
 		return err
 	}
-	return r.patiently(func() error { return r.settle(path, lies, text) })
+	return patiently(func() error { return r.settle(path, lies, text) })
 }
 
 func (r *repository) settle(path string, lies, text []byte) (err error) {
@@ -305,7 +305,7 @@ func FinishMerge(dir string, d Draft, notHis func(path string) string) (string, 
 		return "", err
 	}
 	var commit string
-	err = r.patiently(func() error {
+	err = patiently(func() error {
 		commit, err = r.finish(&d, notHis)
 		return err
 	})
@@ -446,7 +446,7 @@ func GiveUp(dir string) ([]Kept, error) {
 		return nil, err
 	}
 	var kept []Kept
-	err = r.patiently(func() error {
+	err = patiently(func() error {
 		kept, err = r.giveUp()
 		return err
 	})

@@ -149,8 +149,7 @@ func TestPingPong(t *testing.T) {
 	if err := errors.Join(a.post.Holds(head(t, ship)), b.post.Holds(head(t, ship))); err != nil {
 		t.Fatal(err)
 	}
-	var late [][][]byte // mails that come later than those after them, by side
-	late = make([][][]byte, 2)
+	late := make([][][]byte, 2) // mails that come later than those after them, by side
 	for round := range rounds {
 		for side, m := range []*mailer{a, b} {
 			for range r.Intn(3) {

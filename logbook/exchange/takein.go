@@ -201,11 +201,3 @@ func (r *repository) mergeCommit(o objects, tree plumbing.Hash, targets []target
 	}
 	return o.put(plumbing.CommitObject, raw)
 }
-
-// branchesMeet says in a word what a merge is, for its message.
-func branchesMeet(commits int, from string) string {
-	if commits == 1 {
-		return fmt.Sprintf("merge 1 commit from %s", from)
-	}
-	return fmt.Sprintf("merge %d commits from %s", commits, from)
-}

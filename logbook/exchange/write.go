@@ -47,7 +47,7 @@ func Write(dir string, d Draft) (string, error) {
 		return "", err
 	}
 	var commit string
-	err = r.patiently(func() error {
+	err = patiently(func() error {
 		commit, err = r.commit(&d)
 		return err
 	})
@@ -55,7 +55,7 @@ func Write(dir string, d Draft) (string, error) {
 }
 
 // patiently tries again while another writer holds a lock.
-func (r *repository) patiently(try func() error) error {
+func patiently(try func() error) error {
 	for deadline := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) {
 		if err := try(); !errors.Is(err, ErrLocked) || time.Now().After(deadline) {
 			return err

@@ -27,9 +27,6 @@ type Part struct {
 	Text       []byte
 }
 
-// headLines is how many lines stand before a part's bytes: whoever cuts them off and puts the rest together has the bundle.
-const headLines = 5
-
 const partMark = "needlebook part 1\n"
 
 // maxParts bounds what one bundle is cut into.
