@@ -219,8 +219,8 @@ func (n native) fetch(ctx context.Context, r *repository, store *trace.Store, l 
 	stop(nil)
 	<-watched
 	switch {
-	case errors.Is(stopped, ErrTooMuch):
-		return none, stopped
+	case errors.Is(stopped, ErrTooMuch) || grown(bare, l.AtMost): // what came between two looks counts too
+		return none, ErrTooMuch
 	case err != nil && strings.Contains(says, "couldn't find remote ref"):
 		return none, nil
 	case err != nil && brokenObjects.MatchString(says):
@@ -262,10 +262,16 @@ func watch(ctx context.Context, bare string, bound int64, stop context.CancelCau
 			return
 		case <-time.After(50 * time.Millisecond):
 		}
-		if info, err := os.Stat(filepath.Join(bare, "travelled")); err == nil && info.Size() > bound {
+		if grown(bare, bound) {
 			stop(ErrTooMuch)
 		}
 	}
+}
+
+// grown says that more has travelled than the bound; 0 is none.
+func grown(bare string, bound int64) bool {
+	info, err := os.Stat(filepath.Join(bare, "travelled"))
+	return bound > 0 && err == nil && info.Size() > bound
 }
 
 var written = regexp.MustCompile(`Writing objects: 100% \([0-9/]+\), ([0-9.]+) (bytes|KiB|MiB|GiB)`)
