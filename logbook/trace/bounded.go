@@ -10,9 +10,32 @@ import (
 	"github.com/go-git/go-billy/v5"
 )
 
-// maxReads bounds how often a pack is read for one object. The largest object in the longest chain of
-// differences that git makes needs a fifth of it.
-const maxReads = 100_000
+// What is read of the packs for one object is bounded. The largest object in the longest chain of differences
+// that git makes needs a fifth of maxReads, and does not come to one place twice: one that rests on itself does.
+const (
+	maxReads = 100_000
+	maxComes = 16
+)
+
+// A search is what is left of the bounds while one object is looked for.
+type search struct {
+	reads int
+	comes map[place]int
+}
+
+// place is where an object lies in a pack.
+type place struct {
+	pack *boundedFile
+	at   int64
+}
+
+func (s *search) begin() {
+	s.reads = maxReads
+	if s.comes == nil {
+		s.comes = map[place]int{}
+	}
+	clear(s.comes)
+}
 
 var errEndless = errors.New("its pack leads on and on: a difference that rests on itself")
 
@@ -20,7 +43,7 @@ var errEndless = errors.New("its pack leads on and on: a difference that rests o
 // differences by calling itself, so that one that rests on itself would end the whole program.
 type bounded struct {
 	billy.Filesystem
-	left *int // reads that are left for the object asked for
+	search *search
 }
 
 func (b bounded) Open(name string) (billy.File, error) {
@@ -41,7 +64,7 @@ func (b bounded) bind(f billy.File, name string) billy.File {
 	if info, err := b.Filesystem.Stat(name); err == nil {
 		size = info.Size()
 	}
-	return &boundedFile{File: f, left: b.left, size: size}
+	return &boundedFile{File: f, search: b.search, size: size}
 }
 
 // A pack that is read often is held in memory, unless it is too large: the storage goes to the file for
@@ -54,10 +77,10 @@ const (
 // boundedFile is a pack, held in memory where text is set.
 type boundedFile struct {
 	billy.File
-	left  *int
-	size  int64
-	reads int
-	text  *bytes.Reader
+	search *search
+	size   int64
+	reads  int
+	text   *bytes.Reader
 }
 
 // hold reads the pack into memory. Any trouble leaves it to the file.
@@ -77,8 +100,8 @@ func (f *boundedFile) Read(p []byte) (int, error) {
 	if f.reads++; f.reads == heldAfter {
 		f.hold()
 	}
-	switch *f.left--; {
-	case *f.left < 0:
+	switch f.search.reads--; {
+	case f.search.reads < 0:
 		return 0, errEndless
 	case f.text != nil:
 		return f.text.Read(p)
@@ -87,8 +110,8 @@ func (f *boundedFile) Read(p []byte) (int, error) {
 }
 
 func (f *boundedFile) ReadAt(p []byte, at int64) (int, error) {
-	switch *f.left--; {
-	case *f.left < 0:
+	switch f.search.reads--; {
+	case f.search.reads < 0:
 		return 0, errEndless
 	case f.text != nil:
 		return f.text.ReadAt(p, at)
@@ -97,6 +120,12 @@ func (f *boundedFile) ReadAt(p []byte, at int64) (int, error) {
 }
 
 func (f *boundedFile) Seek(offset int64, whence int) (int64, error) {
+	if whence == io.SeekStart {
+		here := place{f, offset}
+		if f.search.comes[here]++; f.search.comes[here] > maxComes {
+			return 0, errEndless
+		}
+	}
 	if f.text != nil {
 		return f.text.Seek(offset, whence)
 	}

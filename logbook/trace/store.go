@@ -36,7 +36,7 @@ type Store struct {
 	objects *filesystem.Storage
 	trees   treeCache
 	known   *facts
-	reads   int // of packs, left for the object asked for
+	search  search // for the object asked for
 }
 
 // OpenStore opens the repository whose work tree is dir, for reading only. Its errors are those of
@@ -56,8 +56,8 @@ func OpenStore(dir string) (*Store, error) {
 
 // open opens the objects. All says that most of them will be asked for: then they are listed once.
 func (s *Store) open(all bool) {
-	s.reads = maxReads
-	layout := dotgit.NewRepositoryFilesystem(s.git, bounded{s.common, &s.reads})
+	s.search.begin()
+	layout := dotgit.NewRepositoryFilesystem(s.git, bounded{s.common, &s.search})
 	s.objects = filesystem.NewStorageWithOptions(layout, cache.NewObjectLRU(cacheSize),
 		filesystem.Options{KeepDescriptors: true, ExclusiveAccess: all, LargeObjectThreshold: maxObject})
 }
@@ -152,7 +152,7 @@ func (s *Store) read(h id, want plumbing.ObjectType) ([]byte, error) {
 // says.
 func (s *Store) Object(h plumbing.Hash) (plumbing.ObjectType, []byte, error) {
 	const none = plumbing.InvalidObject
-	s.reads = maxReads
+	s.search.begin()
 	obj, err := s.objects.EncodedObject(plumbing.AnyObject, h)
 	if errors.Is(err, plumbing.ErrObjectNotFound) {
 		return none, nil, &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
