@@ -87,7 +87,7 @@ func (s Ship) gravity() int {
 	if s.Summary == nil {
 		return 100
 	}
-	g := map[string]int{"stop": 40, "answer": 30, "advice": 20, "note": 10}
+	g := map[string]int{"stop": 40, "answer": 30, "advice": 20}
 	n := 0
 	if s.Summary.Gravest != nil {
 		n = g[s.Summary.Gravest.Grade]

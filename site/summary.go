@@ -196,9 +196,10 @@ func (s *site) summary(e *evidence.Evidence) Summary {
 // rounded leaves the decimals that mean something.
 func rounded(v float64) float64 { return math.Round(v*1000) / 1000 }
 
-// gravestNow is the newest of the gravest findings, as the day goes on which the newest line it rests on was set; nil for a quiet ship.
+// gravestNow is the newest of the gravest findings, as the day goes on which the newest line it rests on was set; nil for a quiet ship:
+// a note asks nothing of anybody.
 func (s *site) gravestNow() *checks.Finding {
-	if len(s.ordered) == 0 {
+	if len(s.ordered) == 0 || s.ordered[0].Grade <= checks.Note {
 		return nil
 	}
 	one := s.ordered[0]
