@@ -64,7 +64,7 @@ func (b bounded) bind(f billy.File, name string) billy.File {
 	if info, err := b.Filesystem.Stat(name); err == nil {
 		size = info.Size()
 	}
-	return &boundedFile{File: f, search: b.search, size: size}
+	return &boundedFile{File: f, name: name, search: b.search, size: size}
 }
 
 // A pack that is read often is held in memory, unless it is too large: the storage goes to the file for
@@ -77,11 +77,16 @@ const (
 // boundedFile is a pack, held in memory where text is set.
 type boundedFile struct {
 	billy.File
+	name   string
 	search *search
 	size   int64
 	reads  int
 	text   *bytes.Reader
 }
+
+// Name is the name as the repository has it. The storage opens a pack again by its name, and of a linked work tree only such a
+// name leads to the folder that it shares.
+func (f *boundedFile) Name() string { return f.name }
 
 // hold reads the pack into memory. Any trouble leaves it to the file.
 func (f *boundedFile) hold() {

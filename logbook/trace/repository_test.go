@@ -147,7 +147,7 @@ func TestLinkedWorkTree(t *testing.T) { t.Run("M10 a .git that is a file", linke
 
 func linkedWorkTree(t *testing.T) {
 	s := found(shore, berg, ivanov)
-	s.by(ivanov, record, overhaul())
+	s.by(ivanov, record, overhaul(), "photos/tip.txt", strings.Repeat("a picture is larger than what a storage holds at once\n", 400))
 	dir, ids := s.book(t)
 	linked := filepath.Join(t.TempDir(), "linked")
 	if out, ok := oracle(t, dir, nil, "git", "worktree", "add", "-q", linked, "-b", "side"); !ok {
@@ -167,6 +167,10 @@ func linkedWorkTree(t *testing.T) {
 	}
 	if out, _ := oracle(t, linked, nil, "git", "status", "--porcelain"); out != "" {
 		t.Errorf("git status: %s", out)
+	}
+	oracle(t, dir, nil, "git", "gc", "-q", "--prune=now") // every object in a pack of the folder that both share
+	if trail := read(t, linked, ids); !trail.Proved {
+		t.Errorf("packed: %s %v", trail.Headline, trail.Broken)
 	}
 }
 
