@@ -42,7 +42,7 @@ func (s Standing) String() string {
 // principal before the @.
 func (t *Trail) Standing(path string) Standing {
 	if !t.UnderGit {
-		return Standing{Writer: "not under git: nothing is proved"}
+		return Standing{Writer: t.Lacking + ": nothing is proved"}
 	}
 	for _, w := range t.WorkTree {
 		if w.Path == path && w.What == "changed" {

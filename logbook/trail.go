@@ -7,9 +7,12 @@ import "time"
 // plain types and makes no verdict on a valve; package trace fills it. A Trail is read-only once
 // filled and may then be used by several goroutines.
 type Trail struct {
-	// UnderGit says whether there is a history at all. When false every other field is empty except
-	// Headline and First.
+	// UnderGit says whether there is a history to ask. When false every other field is empty except
+	// Lacking, Headline, Founding and First.
 	UnderGit bool
+	// Lacking says in a few words why there is none: "not under git", "nothing is committed yet", "the history
+	// could not be read".
+	Lacking string
 	// Head is the id of the tip, 40 hexadecimal digits.
 	Head string
 	// Branch is the short name of the branch read, empty when the head is detached or a revision was
@@ -47,8 +50,11 @@ type Trail struct {
 }
 
 // PlainFolder returns the trail of a book that is not under git.
-func PlainFolder() *Trail {
-	return &Trail{Headline: "not under git: nothing is proved", Founding: -1, First: -1}
+func PlainFolder() *Trail { return Without("not under git") }
+
+// Without returns the trail of a book that has no history to ask, with a few words that say why.
+func Without(lacking string) *Trail {
+	return &Trail{Lacking: lacking, Headline: lacking + ": nothing is proved", Founding: -1, First: -1}
 }
 
 // A State says in one word or two what is known of the writer of a commit or of a version of a record.

@@ -14,8 +14,6 @@ const shortID = 8
 // proofLine says in one line whether the history is proved.
 func (s *site) proofLine() string {
 	switch {
-	case !s.trail.UnderGit:
-		return "Not under git: nothing is proved"
 	case s.trail.Headline != "":
 		return upperFirst(visible(s.trail.Headline))
 	case s.trail.Proved:

@@ -32,7 +32,7 @@ var (
 		{resultNone, judging.NotApplicable.String(), "the limit does not concern this valve."},
 	}
 	stateTerms = []term{
-		{strokeBroken, "not under git", "a plain folder: nothing is proved."},
+		{strokeBroken, "not under git", "a plain folder: nothing is proved. The same holds for “nothing is committed yet” and “the history could not be read”."},
 		{strokeBroken, "not committed", "the text stands in the folder only."},
 		{strokeBroken, string(logbook.Unsigned), "the text is there, its writer unproven. It does not mean that the text is false. The same holds for “unknown key”, “bad signature”, “other kind of signature” and “malformed”."},
 		{strokeBroken, string(logbook.OutsideWindow), "the key was that hand's, but not, or no longer provably, his right. The same holds for “key not in force”, “unseen at withdrawal” and “compromised”."},

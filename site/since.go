@@ -177,7 +177,7 @@ func (s *sheet) sincePage(page int) error {
 	}
 	s.m(`<p class="lead">By the stated day of the commit that brought it. A finding stands where the newest line it rests on was set; those below an answer, and those that rest on tables alone, are left out.</p>`)
 	if !s.trail.UnderGit {
-		s.m(`<p class="lead">The book is not under git: the days of the records stand in for the commits.</p>`)
+		s.m(`<p class="lead">`).t(upperFirst(s.trail.Lacking)).m(`: the days of the records stand in for the commits.</p>`)
 	}
 	s.monthLinks(years)
 	if len(years) == 0 {

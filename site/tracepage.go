@@ -15,7 +15,7 @@ func (s *sheet) tracePageNumber(page int) error {
 	if page == 0 {
 		s.proofBlock()
 		if !t.UnderGit {
-			s.m(`<p id="again">The book is a plain folder. Texts stand as they are; nobody's signature speaks for any of them, and there is nothing to look up again.</p>`)
+			s.m(`<p id="again">Texts stand as they are; nobody's signature speaks for any of them here, and there is nothing to look up again.</p>`)
 			return s.end(pageTrace, s.footShort)
 		}
 		s.rooted()

@@ -151,7 +151,7 @@ func (p *Plan) corrections(engine string, from, to logbook.Day) paper.Table {
 			continue
 		}
 		for _, c := range o.Corrections {
-			is, old := "–", "not known: not under git"
+			is, old := "–", "not known: "+p.Trail.Lacking
 			if p.Trail.UnderGit {
 				old = "not in the history: corrected before it was committed"
 				if tr := p.Trail.Records[o.Path]; tr != nil {
@@ -189,7 +189,7 @@ func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Stay, 
 	if w := p.worst(o.Stem); strings.HasPrefix(w, "stop") || strings.HasPrefix(w, "answer") {
 		gaps = append(gaps, w)
 	}
-	seen := "not known: not under git"
+	seen := "not known: " + p.Trail.Lacking
 	if p.Trail.UnderGit {
 		seen = "nobody"
 		if tr := p.Trail.Records[o.Path]; tr != nil {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"time"
 
@@ -33,8 +34,8 @@ func keyFlag(c *cobra.Command, file *string) {
 
 // ownHand finds the key and whose it is. The caller closes the key.
 func (p *program) ownHand(dir string, t *logbook.Trail, file string, crew func(hand string) string) (*ownHand, error) {
-	if !t.UnderGit {
-		return nil, fmt.Errorf("cannot sign in %q: %s", dir, t.Headline)
+	if err := mayCommit(dir, t); err != nil {
+		return nil, err
 	}
 	all, err := trace.InForce(dir, provenBy())
 	if err != nil {
@@ -75,6 +76,20 @@ func (p *program) ownHand(dir string, t *logbook.Trail, file string, crew func(h
 		h.person.Email = h.line.Principal
 	}
 	return h, nil
+}
+
+// mayCommit refuses where there is no history that a commit could go on from.
+func mayCommit(dir string, t *logbook.Trail) error {
+	if t.UnderGit {
+		return nil
+	}
+	next := ""
+	if _, err := os.Stat(filepath.Join(dir, ".git")); err != nil {
+		next = "; needlebook commission begins a book under git, git init makes a repository of this folder"
+	} else if _, err := trace.FS(dir, ""); errors.Is(err, trace.ErrUnborn) {
+		next = "; the founder's first commit, which brings hands/signers, is made with git commit -S"
+	}
+	return fmt.Errorf("cannot sign in %q: %s%s", dir, t.Headline, next)
 }
 
 func span(l trace.Hand) string {

@@ -127,6 +127,19 @@ func cacheFolder() string {
 	return filepath.Join(own, "needlebook")
 }
 
+// inRepository reports whether a folder lies inside a repository.
+func inRepository(dir string) bool {
+	at, err := filepath.Abs(dir)
+	for ; err == nil; at = filepath.Dir(at) {
+		if _, err := os.Stat(filepath.Join(at, ".git")); err == nil {
+			return true
+		} else if at == filepath.Dir(at) {
+			break
+		}
+	}
+	return false
+}
+
 // history reads the trail of a book. Reading is never blocked: a plain folder, a repository without a commit, or one that cannot
 // be read proves nothing, says so in its headline, and the book is shown all the same. last is the trail as it was read before; nil
 // the first time.
@@ -139,13 +152,15 @@ func history(dir, at, proof string, last *logbook.Trail) *logbook.Trail {
 		trail.Headline = "nothing is proved: " + err.Error()
 		return trail
 	}
-	trail = logbook.PlainFolder()
 	switch {
+	case errors.Is(err, trace.ErrNotRepository) && inRepository(dir):
+		return logbook.Without("in the repository of another folder, with none of its own")
 	case errors.Is(err, trace.ErrNotRepository):
+		return logbook.PlainFolder()
 	case errors.Is(err, trace.ErrUnborn):
-		trail.Headline = "under git, but nothing is committed yet: nothing is proved"
-	default:
-		trail.Headline = "nothing is proved: the history could not be read: " + err.Error()
+		return logbook.Without("nothing is committed yet")
 	}
+	trail = logbook.Without("the history could not be read")
+	trail.Headline = "nothing is proved: " + trail.Lacking + ": " + err.Error()
 	return trail
 }

@@ -154,7 +154,7 @@ func (o *opened) earlier(rev string) (*site.Before, error) {
 		rev, why = c.ID, "review by "+hand
 	}
 	if !o.trail.UnderGit {
-		return nil, use("--since %s: the book is not under git", rev)
+		return nil, use("--since %s: there is nothing to compare with: %s", rev, o.trail.Headline)
 	}
 	then, err := openFolder(o.dir, rev, "", o.trail.FoundingProof)
 	if err != nil {

@@ -56,6 +56,9 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 		return err
 	}
 	defer o.close()
+	if err := mayCommit(o.dir, o.trail); err != nil {
+		return err
+	}
 	changed := map[string]string{}
 	var list []string
 	for _, w := range o.trail.WorkTree {

@@ -51,7 +51,7 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 			}
 			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder()})
 			if errors.Is(err, trace.ErrNotRepository) {
-				return failed{fmt.Errorf("%q is not under git: nothing is proved; needlebook check reads it all the same", dir), exitFailed}
+				return failed{fmt.Errorf("%q is %s; needlebook check reads it all the same", dir, history(dir, at, proof, nil).Headline), exitFailed}
 			}
 			if err != nil {
 				return failed{err, verifyStatus(err)}

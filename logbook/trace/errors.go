@@ -6,7 +6,7 @@ import (
 )
 
 // What Read and FS return when a history cannot be read at all, to be asked with errors.Is. The text
-// that comes with them names the folder and says what to do.
+// that comes with them says what to do.
 var (
 	// ErrNotRepository: the folder has no .git of its own. A book may be a plain folder; nothing is
 	// proved then.
@@ -19,7 +19,7 @@ var (
 	// is not signed by the key of the proof.
 	ErrWrongRoot = errors.New("not the history of the founding proof")
 	// ErrSHA256: the repository names its objects by SHA-256, which is not read here.
-	ErrSHA256 = errors.New("repository with SHA-256 object names")
+	ErrSHA256 = errors.New("a repository with SHA-256 object names is not supported")
 	// ErrShallow: a shallow clone, whose history is cut.
 	ErrShallow = errors.New("shallow clone, the history is cut")
 	// ErrAlternates: the repository borrows objects from another folder.
@@ -27,7 +27,7 @@ var (
 	// ErrPartial: a partial clone, whose texts are fetched only when needed.
 	ErrPartial = errors.New("partial clone, texts are missing")
 	// ErrExtension: the repository uses a storage format that is not read here.
-	ErrExtension = errors.New("repository uses a format not read here")
+	ErrExtension = errors.New("the repository uses a format that is not supported")
 )
 
 // A BrokenError says that stored bytes do not match their id, or that an object is missing or not of

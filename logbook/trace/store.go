@@ -47,7 +47,7 @@ func OpenStore(dir string) (*Store, error) {
 		return nil, err
 	}
 	s := &Store{git: osfs.New(gitDir, osfs.WithBoundOS()), common: osfs.New(commonDir, osfs.WithBoundOS()), known: &facts{}}
-	if err := s.refuse(dir); err != nil {
+	if err := s.refuse(); err != nil {
 		return nil, err
 	}
 	s.open(true)
@@ -102,12 +102,12 @@ func resolve(base, path string) string {
 
 // refuse returns an error for repositories in which objects may be missing, borrowed or named in
 // another way: whatever was shown of them could be incomplete without a sign.
-func (s *Store) refuse(dir string) error {
+func (s *Store) refuse() error {
 	if info, err := s.common.Stat("shallow"); err == nil && info.Size() > 0 {
-		return fmt.Errorf("%w: %q; fetch the rest with git fetch --unshallow", ErrShallow, dir)
+		return fmt.Errorf("%w: fetch the rest with git fetch --unshallow", ErrShallow)
 	}
 	if info, err := s.common.Stat("objects/info/alternates"); err == nil && info.Size() > 0 {
-		return fmt.Errorf("%w: %q; make it whole with git repack -a -d and remove objects/info/alternates", ErrAlternates, dir)
+		return fmt.Errorf("%w: make it whole with git repack -a -d, then remove .git/objects/info/alternates", ErrAlternates)
 	}
 	f, err := s.common.Open("config")
 	if errors.Is(err, fs.ErrNotExist) {
@@ -118,21 +118,21 @@ func (s *Store) refuse(dir string) error {
 	defer f.Close()
 	cfg := config.New()
 	if err := config.NewDecoder(f).Decode(cfg); err != nil {
-		return fmt.Errorf("could not read the repository's config in %q: %w", dir, err)
+		return fmt.Errorf("could not read the repository's config: %w", err)
 	}
 	for _, o := range cfg.Section("extensions").Options {
 		switch key := strings.ToLower(o.Key); {
 		case key == "objectformat" && !strings.EqualFold(o.Value, "sha1"):
-			return fmt.Errorf("%w: %q", ErrSHA256, dir)
+			return fmt.Errorf("%w: a book is begun in one made with git init --object-format=sha1", ErrSHA256)
 		case key == "partialclone":
-			return fmt.Errorf("%w: %q; clone it again without --filter", ErrPartial, dir)
+			return fmt.Errorf("%w: clone it again without --filter", ErrPartial)
 		case key != "objectformat" && key != "worktreeconfig" && key != "noop" && key != "preciousobjects":
-			return fmt.Errorf("%w: %q has extensions.%s", ErrExtension, dir, o.Key)
+			return fmt.Errorf("%w: its config has extensions.%s = %s", ErrExtension, o.Key, o.Value)
 		}
 	}
 	for _, remote := range cfg.Section("remote").Subsections {
 		if strings.EqualFold(remote.Option("promisor"), "true") {
-			return fmt.Errorf("%w: %q; clone it again without --filter", ErrPartial, dir)
+			return fmt.Errorf("%w: clone it again without --filter", ErrPartial)
 		}
 	}
 	return nil
