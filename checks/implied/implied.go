@@ -91,7 +91,7 @@ func (w *work) clearance(state string, t logbook.Test) {
 	if line.Cannot != "" {
 		return
 	}
-	oil, err := physics.NewOil(physics.Viscosity{AtC: 40, MM2S: bench.Oil.Viscosity40.Float()}, physics.Viscosity{AtC: 100, MM2S: bench.Oil.Viscosity100.Float()}, bench.Oil.Density15.Float())
+	oil, err := judging.BenchOil(bench)
 	if err != nil {
 		line.Cannot = err.Error()
 		return
@@ -123,10 +123,13 @@ func (w *work) clearance(state string, t logbook.Test) {
 // pressure decays.
 func valveAlone(seconds float64, h physics.Hold, own logbook.LeakDown) (float64, string, bool) {
 	from, to, took := own.From, own.To, own.Time
-	if !from.Quantity.Valid() || !to.Quantity.Valid() || !took.Quantity.Valid() || from.Float() <= to.Float() || to.Float() <= 0 || h.FromBar <= h.ToBar || h.ToBar <= 0 {
+	if !from.Quantity.Valid() || !to.Quantity.Valid() || !took.Quantity.Valid() {
 		return 0, "", false
 	}
-	blank := took.Float() * math.Log(h.FromBar/h.ToBar) / math.Log(from.Float()/to.Float())
+	blank, err := physics.OverSpan(took.Float(), physics.Hold{FromBar: from.Float(), ToBar: to.Float()}, h)
+	if err != nil {
+		return 0, "", false
+	}
 	alone, err := physics.WithoutBench(seconds, blank)
 	if err != nil {
 		return 0, "", false

@@ -8,38 +8,54 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// oilOf is the test oil of a bench; ok is false where the book does not state it.
-func (j *judge) oilOf(bench string) (physics.Oil, bool) {
-	i := j.b.Instruments[bench]
-	if i == nil || !i.Oil.Viscosity40.Quantity.Valid() || !i.Oil.Viscosity100.Quantity.Valid() || !i.Oil.Density15.Quantity.Valid() {
-		return physics.Oil{}, false
+// BenchOil is the test oil of a bench, from its two viscosities and its density. It returns the error of [physics.NewOil] where the
+// book leaves one of the three out, or states what no oil can be.
+func BenchOil(bench *logbook.Instrument) (physics.Oil, error) {
+	o := bench.Oil
+	return physics.NewOil(physics.Viscosity{AtC: 40, MM2S: o.Viscosity40.Float()}, physics.Viscosity{AtC: 100, MM2S: o.Viscosity100.Float()}, o.Density15.Float())
+}
+
+// AtOil is the leak-down time of a test in seconds as it would have been with its oil at another temperature in °C, from the oil of the
+// bench it was made on; ok is false where time, temperature or oil are not known.
+func AtOil(b *logbook.Book, t *logbook.Test, celsius float64) (seconds float64, ok bool) {
+	r, ok := atOil(b.Instruments[t.Bench.Written], t, celsius)
+	return r.seconds, ok
+}
+
+// atTemperature is a leak-down time with its oil at another temperature, and the dynamic viscosities it went by, in mPa·s.
+type atTemperature struct{ seconds, done, wanted float64 }
+
+func atOil(bench *logbook.Instrument, t *logbook.Test, celsius float64) (r atTemperature, ok bool) {
+	if bench == nil || !t.Oil.Quantity.Valid() || !t.LeakDown.Time.Quantity.Valid() {
+		return r, false
 	}
-	oil, err := physics.NewOil(physics.Viscosity{AtC: 40, MM2S: i.Oil.Viscosity40.Float()},
-		physics.Viscosity{AtC: 100, MM2S: i.Oil.Viscosity100.Float()}, i.Oil.Density15.Float())
-	return oil, err == nil
+	oil, err := BenchOil(bench)
+	if err != nil {
+		return r, false
+	}
+	if r.done, err = oil.DynamicMPaS(t.Oil.Float()); err != nil {
+		return r, false
+	}
+	if r.wanted, err = oil.DynamicMPaS(celsius); err != nil {
+		return r, false
+	}
+	r.seconds, err = physics.AtViscosity(t.LeakDown.Time.Float(), r.done, r.wanted)
+	return r, err == nil
 }
 
 // referred is the leak-down time at the oil temperature that the limit holds for, worked out from the bench's own oil: laminar
 // leakage past the needle goes with the dynamic viscosity.
 func (j *judge) referred(t *logbook.Test, e *logbook.Edition) (ref measure.Quantity, working func() string, ok bool) {
 	want := e.LeakDown.Oil
-	if !t.Oil.Quantity.Valid() || !want.Quantity.Valid() || !t.LeakDown.Time.Quantity.Valid() {
+	if !want.Quantity.Valid() {
 		return measure.Quantity{}, nil, false
 	}
-	oil, ok := j.oilOf(firstOf(t.Bench.Written, j.o.AsFound.Bench.Written))
+	r, ok := atOil(j.b.Instruments[firstOf(t.Bench.Written, j.o.AsFound.Bench.Written)], t, want.Float())
 	if !ok {
 		return measure.Quantity{}, nil, false
 	}
-	there, err := oil.DynamicMPaS(t.Oil.Float())
-	if err != nil {
-		return measure.Quantity{}, nil, false
-	}
-	here, err := oil.DynamicMPaS(want.Float())
-	if err != nil || there <= 0 {
-		return measure.Quantity{}, nil, false
-	}
-	ref = measure.FromFloat(t.LeakDown.Time.Float()*here/there, 1, measure.Time)
+	ref = measure.FromFloat(r.seconds, 1, measure.Time)
 	return ref, func() string {
-		return fmt.Sprintf("%s at %s is %s at %s: the time goes with the oil's viscosity, %.2f to %.2f mPa·s", t.LeakDown.Time, t.Oil, ref, want, there, here)
+		return fmt.Sprintf("%s at %s is %s at %s: the time goes with the oil's viscosity, %.2f to %.2f mPa·s", t.LeakDown.Time, t.Oil, ref, want, r.done, r.wanted)
 	}, true
 }

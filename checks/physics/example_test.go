@@ -30,13 +30,11 @@ func ExampleOil_DensityKGM3() {
 }
 
 // A leak-down timed with warm oil, referred to the 20 °C of the limit.
-func ExampleRefer() {
+func ExampleAtViscosity() {
 	oil, _ := physics.NewOil(physics.Viscosity{AtC: 40, MM2S: 2.6}, physics.Viscosity{AtC: 100, MM2S: 1.05}, 825)
 	warm, _ := oil.DynamicMPaS(30)
 	cold, _ := oil.DynamicMPaS(20)
-	t, _ := physics.Refer(8.0,
-		physics.Hold{FromBar: 250, ToBar: 200, DynamicMPaS: warm},
-		physics.Hold{FromBar: 250, ToBar: 200, DynamicMPaS: cold})
+	t, _ := physics.AtViscosity(8.0, warm, cold)
 	fmt.Printf("%.1f s\n", t)
 	// Output: 10.3 s
 }
@@ -61,21 +59,8 @@ func ExampleNeedle_SeatShift() {
 	// Output: -10.0 bar in all, +11.1 by the seat, -21.1 by the spring (-37 N)
 }
 
-func ExampleThread_PreloadSpan() {
-	s, _ := physics.Thread{DiameterMM: 12, NutFactor: 0.2}.PreloadSpan(80, 6, 0.15)
-	fmt.Printf("%.0f to %.0f kN\n", s.Low, s.High)
-	// Output: 31 to 47 kN
-}
-
 func ExampleWindow_Marks() {
-	w, _ := physics.SettingAbove(320, 8, 10, 0)
-	m, _ := w.Marks(5)
-	fmt.Printf("%.1f to %.1f bar: aim at %v to %v\n", w.Low, w.High, m.Low, m.High)
-	// Output: 345.6 to 355.6 bar: aim at 350 to 355
-}
-
-func ExampleSpring_Rate() {
-	k, _ := physics.Spring{WireMM: 2.5, CoilMM: 22.25, ActiveCoils: 16, ShearGPa: 79.3}.Rate()
-	fmt.Printf("%.3f N/mm\n", k)
-	// Output: 2.197 N/mm
+	m, _ := physics.Window{Low: 345.6, High: 355.6}.Marks(5)
+	fmt.Printf("aim at %v to %v bar\n", m.Low, m.High)
+	// Output: aim at 350 to 355 bar
 }

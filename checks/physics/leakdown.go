@@ -20,58 +20,15 @@ type Hold struct {
 	DynamicMPaS    float64 // dynamic viscosity at the temperature of the test
 }
 
-// Flow returns the leakage in mm³/s past the guide at a pressure difference in bar, for a radial clearance in µm and an oil of given
-// dynamic viscosity in mPa·s.
-//
-// Source: laminar flow through a narrow annular gap, Q = π D c³ Δp / (12 μ L), Rabie, Fluid Power Engineering, equation 2.19; an
-// eccentric needle leaks 1 + 1.5 ε² as much (the 2.5 of a needle against the wall is published; the form of the formula is from memory).
-func (g Guide) Flow(clearanceUM, dropBar, dynamicMPaS float64) (float64, error) {
-	k, err := g.cube(dynamicMPaS)
-	if err != nil {
-		return 0, err
-	}
-	if err := positive(given{"clearance", clearanceUM, "µm"}, given{"pressure difference", dropBar, "bar"}); err != nil {
-		return 0, err
-	}
-	c := clearanceUM * 1e-6
-	return k * c * c * c * dropBar * 1e5 * 1e9, nil
-}
-
-// TimeConstant returns τ, in s, of the pressure's decay p = p₀·exp(-t/τ) for a radial clearance in µm.
-//
-// Source: derived. The oil shut in expands by V·dp/K for what leaks, and the leakage is proportional to the pressure, so that
-// τ = 12 μ L V / (π D c³ K (1 + 1.5 ε²)). It takes the pressure behind the guide as nil and the oil as free of air.
-func (g Guide) TimeConstant(clearanceUM float64, h Hold) (float64, error) {
-	k, err := g.decay(h)
-	if err != nil {
-		return 0, err
-	}
-	if err := positive(given{"clearance", clearanceUM, "µm"}); err != nil {
-		return 0, err
-	}
-	c := clearanceUM * 1e-6
-	return 1 / (k * c * c * c), nil
-}
-
-// LeakDown returns the time in s that the pressure takes from the higher to the lower pressure of the hold, for a radial clearance in
-// µm. Source: as [Guide.TimeConstant].
-func (g Guide) LeakDown(clearanceUM float64, h Hold) (float64, error) {
-	span, err := h.span()
-	if err != nil {
-		return 0, err
-	}
-	tau, err := g.TimeConstant(clearanceUM, h)
-	if err != nil {
-		return 0, err
-	}
-	return tau * span, nil
-}
-
 // Clearance returns the radial clearance in µm that a leak-down time in s implies. It is the clearance of a guide that leaks only past
 // the needle: a wet seat, a weeping joint or a leaking bench makes it too large. Time goes with the inverse cube of the clearance, so
 // a time wrong by 10 % moves the clearance by 3 %.
 //
-// Source: [Guide.LeakDown] solved for the clearance.
+// Source: derived from the laminar flow through a narrow annular gap, Q = π D c³ Δp / (12 μ L), Rabie, Fluid Power Engineering, equation
+// 2.19; an eccentric needle leaks 1 + 1.5 ε² as much (the 2.5 of a needle against the wall is published; the form of the formula is from
+// memory). The oil shut in expands by V·dp/K for what leaks, and the leakage is proportional to the pressure, so that the pressure decays
+// as p = p₀·exp(-t/τ) with τ = 12 μ L V / (π D c³ K (1 + 1.5 ε²)), solved here for c. It takes the pressure behind the guide as nil and the
+// oil as free of air.
 func (g Guide) Clearance(timeS float64, h Hold) (float64, error) {
 	k, err := g.decay(h)
 	if err != nil {
@@ -87,15 +44,21 @@ func (g Guide) Clearance(timeS float64, h Hold) (float64, error) {
 	return math.Cbrt(span/(timeS*k)) * 1e6, nil
 }
 
-// Refer returns the time in s that a test timed under one hold would have taken under another: other oil, other temperature, other
-// pressures, other bench. Clearance and guide need not be known, since the time is proportional to viscosity, to the trapped volume
-// over the bulk modulus, and to ln(from/to). Leave TrappedCM3 and BulkGPa nil in both for the same bench and kind of oil; a hold that
-// gives one of them where the other does not is an error, never a guess.
-//
-// Source: ratio of two times of [Guide.LeakDown].
-func Refer(timeS float64, done, wanted Hold) (float64, error) {
+// AtViscosity returns the time in s that a test timed with oil of one dynamic viscosity would have taken with oil of another, both in
+// mPa·s at the temperatures of the two tests. Clearance, guide and bench need not be known: the time is proportional to the viscosity.
+// Source: as [Guide.Clearance].
+func AtViscosity(timeS, doneMPaS, wantedMPaS float64) (float64, error) {
 	if err := positive(given{"leak-down time", timeS, "s"},
-		given{"viscosity at the test", done.DynamicMPaS, "mPa·s"}, given{"reference viscosity", wanted.DynamicMPaS, "mPa·s"}); err != nil {
+		given{"viscosity at the test", doneMPaS, "mPa·s"}, given{"viscosity wanted", wantedMPaS, "mPa·s"}); err != nil {
+		return 0, err
+	}
+	return timeS * wantedMPaS / doneMPaS, nil
+}
+
+// OverSpan returns the time in s that the fall timed between the pressures of one hold would have taken between those of another, on the
+// same bench with the same oil: the time is proportional to ln(from/to). Source: as [Guide.Clearance].
+func OverSpan(timeS float64, done, wanted Hold) (float64, error) {
+	if err := positive(given{"leak-down time", timeS, "s"}); err != nil {
 		return 0, err
 	}
 	was, err := done.span()
@@ -106,14 +69,7 @@ func Refer(timeS float64, done, wanted Hold) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	factor := wanted.DynamicMPaS / done.DynamicMPaS * will / was
-	if factor, err = scaled(factor, "trapped volume", "cm³", wanted.TrappedCM3, done.TrappedCM3); err != nil {
-		return 0, err
-	}
-	if factor, err = scaled(factor, "bulk modulus", "GPa", done.BulkGPa, wanted.BulkGPa); err != nil {
-		return 0, err
-	}
-	return timeS * factor, nil
+	return timeS * will / was, nil
 }
 
 // WithoutBench returns the leak-down time in s of the valve alone, where the same hold on a blank plug shows the bench's own time.
@@ -164,15 +120,4 @@ func (h Hold) span() (float64, error) {
 		return 0, fmt.Errorf("leak-down from %v to %v bar: the pressure must fall, are they exchanged?", h.FromBar, h.ToBar)
 	}
 	return math.Log(h.FromBar / h.ToBar), nil
-}
-
-// scaled multiplies by over/under, where both are given.
-func scaled(factor float64, name, unit string, over, under float64) (float64, error) {
-	if over == 0 && under == 0 {
-		return factor, nil
-	}
-	if err := positive(given{name, over, unit}, given{name, under, unit}); err != nil {
-		return 0, fmt.Errorf("two tests compared: %w", err)
-	}
-	return factor * over / under, nil
 }

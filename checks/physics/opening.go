@@ -22,20 +22,6 @@ func (n Needle) RingMM2() (float64, error) {
 	return circle(n.GuideMM) - circle(n.SeatMM), nil
 }
 
-// Opening returns the pressure in bar that lifts the needle against a spring force in N.
-//
-// Source: balance of forces, p = F / (guide area - seat area). Friction and the pressure behind the needle are left out.
-func (n Needle) Opening(forceN float64) (float64, error) {
-	ring, err := n.RingMM2()
-	if err != nil {
-		return 0, err
-	}
-	if err := positive(given{"spring force", forceN, "N"}); err != nil {
-		return 0, err
-	}
-	return 10 * forceN / ring, nil
-}
-
 // Closing returns the pressure in bar at which the lifted needle falls, for the spring force in N at that lift: the fuel then pushes on
 // the whole guide area, p = F / guide area. With the force of the closed valve it is the least, 1 - (seat/guide)² of the opening
 // pressure; at full lift the spring pushes harder by its rate times the stroke.
@@ -49,7 +35,9 @@ func (n Needle) Closing(forceN float64) (float64, error) {
 	return 10 * forceN / circle(n.GuideMM), nil
 }
 
-// Force returns the spring force in N that an opening pressure in bar implies: the inverse of [Needle.Opening].
+// Force returns the spring force in N that an opening pressure in bar implies.
+//
+// Source: balance of forces, p = F / (guide area - seat area). Friction and the pressure behind the needle are left out.
 func (n Needle) Force(openingBar float64) (float64, error) {
 	ring, err := n.RingMM2()
 	if err != nil {

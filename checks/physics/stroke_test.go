@@ -37,37 +37,27 @@ func TestRegrindReachesTarget(t *testing.T) {
 	})
 }
 
-// Common practice, no source: tolerances stand on the nominal, a percentage raises it, and only marks inside the window are aimed at.
-func TestSettingWindow(t *testing.T) {
-	w := must(SettingWindow(320, 10, 0))
-	if w != (Window{320, 330}) {
-		t.Errorf("320 +10/-0 is %v", w)
-	}
-	raised := must(SettingAbove(320, 8, 10, 0))
-	if raised != (Window{345.6, 355.6}) {
-		t.Errorf("8 %% above 320 +10/-0 is %v", raised)
-	}
-	if m := must(raised.Marks(5)); m != (Window{350, 355}) {
-		t.Errorf("marks of 5 bar in %v are %v", raised, m)
-	}
-	if m := must(w.Marks(5)); m != w {
-		t.Errorf("marks of 5 bar in %v are %v: both ends are marks", w, m)
-	}
-	if m := must(Window{0.3, 0.6}.Marks(0.1)); m != (Window{0.3, 0.6}) {
-		t.Errorf("marks of 0.1 bar in 0.3 to 0.6 are %v", m)
+// Common practice, no source: only marks inside the window are aimed at, its own ends included.
+func TestMarksOfTheWindow(t *testing.T) {
+	for _, r := range []struct {
+		window   Window
+		division float64
+		want     Window
+	}{
+		{Window{345.6, 355.6}, 5, Window{350, 355}},
+		{Window{320, 330}, 5, Window{320, 330}},
+		{Window{0.3, 0.6}, 0.1, Window{0.3, 0.6}},
+	} {
+		if m := must(r.window.Marks(r.division)); m != r.want {
+			t.Errorf("marks of %v bar in %v are %v, want %v", r.division, r.window, m, r.want)
+		}
 	}
 	if _, err := (Window{321, 324}).Marks(5); err == nil {
 		t.Error("a window between two marks was found to hold one")
 	}
-	if !w.Contains(330) || w.Contains(330.01) || w.Contains(math.NaN()) {
-		t.Error("the window's own ends belong to it and nothing beyond")
-	}
-	if _, err := SettingWindow(320, -10, 0); err == nil {
-		t.Error("a tolerance with its sign was accepted")
-	}
-	if _, err := SettingAbove(320, math.NaN(), 10, 0); err == nil {
-		t.Error("a percentage that is not a number was accepted")
-	}
+}
+
+func TestStrokeRefusesNonsense(t *testing.T) {
 	if _, err := EffectiveStroke(math.NaN(), 0); err == nil {
 		t.Error("a stroke that is not a number was accepted")
 	}

@@ -38,34 +38,6 @@ func (t Thread) Preload(torqueNM float64) (float64, error) {
 	return torqueNM / (t.NutFactor * t.DiameterMM), nil
 }
 
-// Torque returns the torque in N·m for a pull in kN: the inverse of [Thread.Preload].
-func (t Thread) Torque(preloadKN float64) (float64, error) {
-	if err := t.check(); err != nil {
-		return 0, err
-	}
-	if err := positive(given{"preload", preloadKN, "kN"}); err != nil {
-		return 0, err
-	}
-	return preloadKN * t.NutFactor * t.DiameterMM, nil
-}
-
-// PreloadSpan returns between which pulls, in kN, a torque may have landed: the wrench's class in percent at both ends, and a nut
-// factor somewhere between that of the thread and otherFactor, such as dry and greased.
-func (t Thread) PreloadSpan(torqueNM, classPercent, otherFactor float64) (Span, error) {
-	torque, err := TrueTorque(torqueNM, classPercent)
-	if err != nil {
-		return Span{}, err
-	}
-	other := Thread{t.DiameterMM, otherFactor}
-	for _, x := range []Thread{t, other} {
-		if err := x.check(); err != nil {
-			return Span{}, err
-		}
-	}
-	d, low, high := t.DiameterMM, min(t.NutFactor, otherFactor), max(t.NutFactor, otherFactor)
-	return Span{torque.Low / (high * d), torque.High / (low * d)}, nil
-}
-
 func (t Thread) check() error {
 	if err := positive(given{"thread diameter", t.DiameterMM, "mm"}, given{"nut factor", t.NutFactor, ""}); err != nil {
 		return err
