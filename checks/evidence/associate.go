@@ -6,6 +6,8 @@ import (
 	"slices"
 	"sort"
 
+	"needlebook/checks/causes"
+	"needlebook/checks/drift"
 	"needlebook/logbook"
 )
 
@@ -17,6 +19,7 @@ type Association struct {
 	RestBad     int     // findings among the others
 	RestN       int     //
 	Effect      float64 // bar, for a shift; 0 for a count
+	Ran, Others float64 // mean hours that those with it and the others had run; 0 where not known
 	P           float64 // chance of at least as much, if it had nothing to do with it
 	Adjusted    float64 // the same, allowing for everything that could have been answered (Holm)
 	Exact       bool    // every way was counted; else the normal distribution stands in
@@ -62,7 +65,7 @@ func (e *Evidence) seen(o Opening, value float64) seen {
 
 func (e *Evidence) badOnes() []seen {
 	var all []seen
-	for _, o := range e.Openings {
+	for _, o := range slices.Concat(e.Openings, e.ageless) {
 		switch o.State {
 		case Bad:
 			all = append(all, e.seen(o, 1))
@@ -73,20 +76,55 @@ func (e *Evidence) badOnes() []seen {
 	return all
 }
 
-// shiftedOnes are the opening pressures that came back, held against the ship's normal of their setting class. Those set or tested with a
+// shiftedOnes are the opening pressures that came back, held against the ship's normal for their type, setting class and hours. Those set or tested with a
 // gauge on record as wrong are explained by that, and stand in a table of their own.
 func (e *Evidence) shiftedOnes() []seen {
 	at := map[*logbook.Overhaul]Opening{}
 	for _, o := range e.Openings {
 		at[o.Overhaul] = o
 	}
+	// a valve loses pressure by its hours, and one type otherwise than another: neither is for the engine or the hand to answer
+	type alike struct {
+		limits *logbook.Limits
+		class  logbook.Class
+	}
 	var all []seen
+	of := map[alike][]int{}
 	for _, s := range e.Causes.Shifts {
 		if o, ok := at[s.Overhaul]; ok && !s.Settled && s.LeftWrong == nil && s.FoundWrong == nil && e.Causes.FouledWith(s.Overhaul) == nil {
-			all = append(all, e.seen(o, s.Bar-e.usual[s.Left.Class]))
+			k := alike{e.Book.LimitsOf(o.Stay.Engine), s.Left.Class}
+			of[k] = append(of[k], len(all))
+			all = append(all, e.seen(o, s.Bar))
+		}
+	}
+	for _, which := range of {
+		hours, bars := make([]float64, len(which)), make([]float64, len(which))
+		for i, j := range which {
+			hours[i], bars[i] = all[j].Hours, all[j].value
+		}
+		usual := e.habit(hours, bars)
+		for i, j := range which {
+			all[j].value -= usual(hours[i])
 		}
 	}
 	return all
+}
+
+// habit is how opening pressures usually come back after so many hours: a median line through the latest, or their middle where no line
+// can be drawn.
+func (e *Evidence) habit(hours, bars []float64) func(hours float64) float64 {
+	from := max(0, len(bars)-robustOver)
+	line, err := drift.MedianFit(hours[from:], bars[from:], e.level())
+	if err != nil {
+		mid := causes.Habit(bars, 0).Median
+		return func(float64) float64 { return mid }
+	}
+	off := make([]float64, len(bars))
+	for i, h := range hours {
+		off[i] = bars[i] - line.At(h)
+	}
+	mid := causes.Habit(off, 0).Median // the line's own middle is that of the latest
+	return func(h float64) float64 { return line.At(h) + mid }
 }
 
 // trait is what a valve had: kind and name.
@@ -234,11 +272,27 @@ type inquiry struct {
 	size            []int // valves of each round
 	valves, sums    pool  // scores of the valves, and added up round by round
 	total, unspoilt sum   // of all valves, and of those whose round was not fouled
+	aged            sum   // hours of those whose hours are known
+	agedUnspoilt    sum   // and whose round was not fouled
 }
 
 type sum struct {
 	n     int
 	value float64
+}
+
+// run adds the hours of a valve, where they are known.
+func (s *sum) run(o seen) {
+	if o.Hours > 0 {
+		s.n, s.value = s.n+1, s.value+o.Hours
+	}
+}
+
+func (s sum) mean() float64 {
+	if s.n == 0 {
+		return 0
+	}
+	return s.value / float64(s.n)
 }
 
 func inquire(with string, open []seen) inquiry {
@@ -253,7 +307,9 @@ func inquire(with string, open []seen) inquiry {
 		sums[r] += scores[i]
 		q.size[r]++
 		q.total.n, q.total.value = q.total.n+1, q.total.value+open[i].value
+		q.aged.run(open[i])
 		if !open[i].fouled {
+			q.agedUnspoilt.run(open[i])
 			q.unspoilt.n, q.unspoilt.value = q.unspoilt.n+1, q.unspoilt.value+open[i].value
 		}
 	}
@@ -269,12 +325,19 @@ func (q inquiry) about(t trait, had []int) (a Association, smallest float64) {
 	}
 	a = Association{Kind: t.kind, Which: t.name, With: q.with, N: len(had), RestN: all.n - len(had), P: 1}
 	own := 0.0
+	var ran sum
 	for _, i := range had {
 		own += q.open[i].value
+		ran.run(q.open[i])
 	}
 	if a.RestN == 0 {
 		return a, 1
 	}
+	aged := q.aged
+	if t.ofValve() {
+		aged = q.agedUnspoilt
+	}
+	a.Ran, a.Others = ran.mean(), sum{aged.n - ran.n, aged.value - ran.value}.mean()
 	if q.with == withBad {
 		a.Bad, a.RestBad = int(own), int(all.value-own)
 	} else {

@@ -19,23 +19,32 @@ func (e *Evidence) CausesPaper() paper.Paper {
 	found, asked := e.Associations()
 	out := paper.Paper{Name: "causes", Title: "What goes along with repeated findings? " + e.Book.Vessel.Name.Written + ", " + e.today.String()}
 	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, season, hand; named is what chance explains less than once in twenty, allowing for all of them that so many valves could answer", asked)}
-	out.Tables = []paper.Table{associations(found), e.wrongGauges(), e.oddRounds(), e.rejections()}
+	stands := associations(found)
+	if asked == 0 {
+		stands.Empty = "nothing could be asked: too few valves are on record as opened and looked at"
+	}
+	out.Tables = []paper.Table{stands, e.wrongGauges(), e.oddRounds(), e.rejections()}
 	out.Notes = []string{"what goes along with a finding need not cause it: look at the part, the gauge or the fuel before saying so",
 		"each line sets aside the records it explains before the next is asked, so that who only worked with them is not named",
 		"holder, position and batch are counted valve by valve; engine, bunker, gauge, season and hand round by round, because the valves of one round share them and speak with one voice",
+		"opening pressures are held against what others of the type, set alike, showed after as many hours",
 		"gauges are asked about pressures only, fuel and season about bad valves only: neither can do the other",
 		"hands are asked about like everything else; no order of persons is made"}
 	return out
 }
 
 func associations(found []Association) paper.Table {
-	t := paper.Table{Name: "causes", Title: "what stands out, the clearest first", Columns: []string{"what", "which", "goes along with", "of those with it", "of the others", "effect", "chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
+	t := paper.Table{Name: "causes", Title: "what stands out, the clearest first", Columns: []string{"what", "which", "goes along with", "of those with it", "of the others", "effect", "ran h, mean", "chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
 	for _, a := range found {
 		own, rest, effect := fmt.Sprintf("%d of %d", a.Bad, a.N), fmt.Sprintf("%d of %d", a.RestBad, a.RestN), "–"
 		if a.With == withShift {
 			own, rest, effect = fmt.Sprintf("n %d", a.N), fmt.Sprintf("n %d", a.RestN), fmt.Sprintf("%+.0f bar", a.Effect)
 		} else if a.RestN > 0 && a.N > 0 {
 			effect = fmt.Sprintf("%s against %s", percent(float64(a.Bad)/float64(a.N)), percent(float64(a.RestBad)/float64(a.RestN)))
+		}
+		ran := "not known"
+		if a.Ran > 0 && a.Others > 0 {
+			ran = fmt.Sprintf("%.0f against %.0f", a.Ran, a.Others)
 		}
 		which := paper.Text(a.Which)
 		if a.Kind == aHolder {
@@ -45,7 +54,7 @@ func associations(found []Association) paper.Table {
 		if !a.Exact {
 			how = "by the normal distribution"
 		}
-		t.Add(paper.Text(a.Kind), which, paper.Text(a.With), paper.Text(own), paper.Text(rest), paper.Text(effect), paper.Text(chance(a.P)), paper.Text(chance(a.Adjusted)), paper.Text(how))
+		t.Add(paper.Text(a.Kind), which, paper.Text(a.With), paper.Text(own), paper.Text(rest), paper.Text(effect), paper.Text(ran), paper.Text(chance(a.P)), paper.Text(chance(a.Adjusted)), paper.Text(how))
 	}
 	return t
 }

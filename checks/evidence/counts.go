@@ -33,6 +33,9 @@ func (r Review) counts() paper.Table {
 		t.Add(paper.Text(what), paper.Text(age), num(c.n), num(c.bad), num(c.unknown), paper.Text(bound), paper.Text(ages))
 	}
 	full := fmt.Sprintf("from %.0f h", r.fullAge())
+	if r.Present == 0 {
+		full = "any: no interval stated"
+	}
 	row("for hours", "all", func(o Opening) bool { return o.Why == ForHours })
 	row("for hours, without special causes", "all", func(o Opening) bool { return o.Why == ForHours && o.Special == "" })
 	row("for hours", full, func(o Opening) bool { return r.atFullAge(o) })
@@ -82,9 +85,16 @@ func (r Review) excluded() paper.Table {
 			why = "counted"
 		}
 		if why == "" {
-			why = "nothing was tested as found"
+			why = o.Unproven
 		}
 		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.Stay.Position), paper.Text(fmt.Sprintf("%.0f", o.Hours)), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
+	}
+	for _, o := range r.ageless {
+		hours, why := "not known", "no reading tells how long it had run"
+		if o.Stay.HoursKnown {
+			hours, why = "0", "it had not run"
+		}
+		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.Stay.Position), paper.Text(hours), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
 	}
 	return t
 }
@@ -140,7 +150,7 @@ func (r Review) bands() paper.Table {
 
 // byEngine compares the engines at equal ages.
 func (r Review) byEngine() paper.Table {
-	t := paper.Table{Name: "engines", Title: "the engines at full age, opened for hours, without special causes, all of the book", Columns: []string{"engine", "n", "bad", "bad, between", "loss of opening pressure, middle, used setting"}}
+	t := paper.Table{Name: "engines", Title: "the engines " + r.ages() + ", opened for hours, without special causes, all of the book", Columns: []string{"engine", "n", "bad", "bad, between", "loss of opening pressure, middle, used setting"}}
 	unit := scaleOf(r.t.in.Opening.Used.Span.Low, measure.Pressure)
 	for _, x := range r.t.engines {
 		var c tally

@@ -7,6 +7,7 @@ package evidence
 
 import (
 	"slices"
+	"strings"
 
 	"needlebook/checks/causes"
 	"needlebook/checks/judging"
@@ -21,6 +22,7 @@ type Evidence struct {
 	Causes   *causes.Causes
 	Openings []Opening // every removal whose age is known, oldest first
 
+	ageless  []Opening // removals whose hours no reading tells, or whose valve never ran: they say nothing of an age
 	lives    *logbook.Lives
 	settings logbook.Settings
 	today    logbook.Day
@@ -60,6 +62,7 @@ type Opening struct {
 	Why      Why
 	State    State
 	What     string  // what was bad, in words; empty for one that was fine
+	Unproven string  // why it is not known whether it was bad; empty where it is
 	Special  string  // the special cause on record that explains it, or empty
 	LastFine float64 // hours at which its signs were last seen in order, for one pulled for a symptom; 0 where nobody looked
 }
@@ -81,7 +84,10 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 	}
 	for _, o := range b.Overhauls {
 		s := e.lives.ClosedBy(o)
-		if s == nil || !s.HoursKnown || s.Hours <= 0 || s.To > today {
+		if s == nil && o.Removed.Stated() && o.Removed.Date.Day != 0 { // no fitting on record
+			s = &logbook.Stay{Position: logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written, To: o.Removed.Date.Day, Closed: o}
+		}
+		if s == nil || s.To > today {
 			continue
 		}
 		x := Opening{Overhaul: o, Stay: s, Day: s.To, Hours: s.Hours, Why: ForHours}
@@ -92,40 +98,50 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 		case o.Removed.Reason.Is("other work"):
 			x.Why = ForOther
 		}
-		x.State, x.What = e.stateOf(o)
-		e.Openings = append(e.Openings, x)
+		x.State, x.What, x.Unproven = e.stateOf(o)
+		if s.HoursKnown && s.Hours > 0 {
+			e.Openings = append(e.Openings, x)
+		} else {
+			e.ageless = append(e.ageless, x)
+		}
 	}
 	slices.SortStableFunc(e.Openings, func(a, b Opening) int { return int(a.Day - b.Day) })
 	e.associate()
-	for i := range e.Openings {
-		e.Openings[i].Special = e.special(e.Openings[i].Overhaul)
+	for _, all := range [][]Opening{e.Openings, e.ageless} {
+		for i := range all {
+			all[i].Special = e.special(all[i].Overhaul)
+		}
 	}
 	return e
 }
 
 // stateOf holds a record against what counts as bad as found: any criterion of its own edition failed, or a crack. Doubt of the gauge does
 // not make a valve bad or fine here: the reading counts.
-func (e *Evidence) stateOf(o *logbook.Overhaul) (State, string) {
-	looked := false
+func (e *Evidence) stateOf(o *logbook.Overhaul) (s State, what, unproven string) {
+	looked, tested := false, false
 	for _, key := range []string{"as_found.seat.state", "as_found.leak_down.time", "as_found.spray", "as_found.opening_pressure", "effective_stroke"} {
 		v := e.Judged.Find(o, key)
 		if v.Result.Out() {
-			return Bad, v.Name
+			return Bad, v.Name, ""
 		}
+		tested = tested || key != "effective_stroke" && v.Result == judging.NoLimitThen
 		looked = looked || key != "effective_stroke" && (v.Result == judging.Within || v.Result == judging.WithinDoubt || v.Result == judging.NotProven)
 	}
 	for _, p := range o.Inspected.Places() {
 		if p.Word.Is("cracked") {
-			return Bad, p.Name + " cracked"
+			return Bad, p.Name + " cracked", ""
 		}
 	}
 	if o.Decided.Holder.Is("condemn") || o.Decided.Nozzle.Is("condemn") {
-		return Bad, "condemned"
+		return Bad, "condemned", ""
 	}
-	if !looked {
-		return Unknown, ""
+	switch {
+	case looked:
+		return Fine, "", ""
+	case tested:
+		return Unknown, "", "no limit was in force for what was tested as found"
 	}
-	return Fine, ""
+	return Unknown, "", "nothing was tested as found"
 }
 
 // special is a cause on record that is not the age of the valve.
@@ -139,7 +155,7 @@ func (e *Evidence) special(o *logbook.Overhaul) string {
 		return "more than one ring lay in the pocket"
 	case e.marked(o):
 		return "its marking is not permitted"
-	case o.Deferral.Stated() || e.deferred(o):
+	case e.deferred(o):
 		return "it ran under a deferral"
 	}
 	return ""
@@ -179,15 +195,16 @@ func (e *Evidence) marked(o *logbook.Overhaul) bool {
 	return len(in.Markings.Each) > 0 && !slices.ContainsFunc(in.Markings.Each, func(m logbook.Text) bool { return m.Written == mark })
 }
 
-// deferred says that the stay which ended began under a deferral of its nozzle.
+// deferred says that the stay which ended began under a deferral: the valve was known to be beyond a limit when it went in. What a deferral
+// was granted for, and a valve left in longer than its interval, are no special cause: there the age itself shows.
 func (e *Evidence) deferred(o *logbook.Overhaul) bool {
 	s := e.lives.ClosedBy(o)
-	for _, d := range e.Book.Deferrals {
-		if s != nil && s.Opened != nil && d.Record.Written == s.Opened.Stem {
-			return true
-		}
+	if s == nil || s.Opened == nil {
+		return false
 	}
-	return false
+	return s.Opened.Deferral.Stated() || slices.ContainsFunc(e.Book.Deferrals, func(d *logbook.Deferral) bool {
+		return d.Record.Written == s.Opened.Stem && !strings.HasPrefix(d.Limit.Written, "interval")
+	})
 }
 
 // lastFine are the hours of a stay at the last reading whose exhaust deviation was in order; 0 where there is none.

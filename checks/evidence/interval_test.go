@@ -3,6 +3,7 @@ package evidence_test
 import (
 	"bytes"
 	"fmt"
+	"io/fs"
 	"regexp"
 	"strconv"
 	"strings"
@@ -59,14 +60,21 @@ decided: {nozzle: reuse, holder: reuse}
 	return fs
 }
 
+// evidenceOf is the evidence of a sound book.
 func evidenceOf(t *testing.T, fs fstest.MapFS) *evidence.Evidence {
+	t.Helper()
+	e := bookOf(t, fs)
+	for _, p := range e.Book.Problems {
+		t.Errorf("the book of the test is not sound: %s", p)
+	}
+	return e
+}
+
+func bookOf(t *testing.T, fs fs.FS) *evidence.Evidence {
 	t.Helper()
 	b, err := logbook.Read(fs)
 	if err != nil {
 		t.Fatal(err)
-	}
-	for _, p := range b.Problems {
-		t.Errorf("the book of the test is not sound: %s", p)
 	}
 	return evidence.New(b, b.Rounds(), judging.Judge(b), b.Today())
 }

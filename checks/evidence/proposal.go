@@ -1,11 +1,14 @@
 package evidence
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"needlebook/checks/survival"
+	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
 
@@ -35,12 +38,17 @@ func (r *Review) propose() {
 	switch {
 	case r.Present == 0:
 		r.Proposal = "none: the book states no interval"
-	case r.Target == 0:
+	case !e.Book.Vessel.Accepts.BadAsFound.Quantity.Valid():
 		r.Proposal = fmt.Sprintf("keep %.0f h: the book does not say what chance of a bad valve the owner accepts (accepts in book.md)", r.Present)
+	case r.Target <= 0 || r.Target >= 1:
+		r.Proposal = fmt.Sprintf("keep %.0f h: the owner accepts %s", r.Present, r.acceptedText())
 	case r.Full.n == 0:
 		r.Proposal = fmt.Sprintf("keep %.0f h: no valve was opened at full age in this time, nothing is proved", r.Present)
 	default:
 		r.weigh()
+	}
+	if r.early > 0 {
+		r.Proposal += fmt.Sprintf("; %d more came out for a symptom before that age and were bad, without a special cause", r.early)
 	}
 	if r.Allowed > 0 && r.Proposed > r.Allowed {
 		r.Proposed, r.Word = r.Allowed, "shorten"
@@ -52,17 +60,21 @@ func (r *Review) weigh() {
 	e := r.e
 	low, _ := survival.LowerBound(r.Full.bad, r.Full.n, e.level())
 	r.Ratio, _ = survival.PermittedRatio(r.Full.bad, r.Full.n, r.Target, e.level(), e.settings.WearShape.Value)
-	seen := fmt.Sprintf("%d bad of %d at full age allow up to %s bad, %s are accepted", r.Full.bad, r.Full.n, percent(r.Bound), percent(r.Target))
+	accepted := e.Book.Vessel.Accepts.BadAsFound.Written
+	seen := fmt.Sprintf("%d bad of %d at full age allow up to %s bad, %s are accepted", r.Full.bad, r.Full.n, against(r.Bound, r.Target), accepted)
+	// A valve that was bad before it came to full age is missing among those opened then: with it the share is that of all.
+	whole, _ := survival.UpperBound(r.Full.bad+r.early, r.Full.n+r.early, e.level())
 	switch {
 	case low > r.Target:
-		r.Word, r.Proposed = "shorten", roundDown(r.Present*math.Min(1, r.Ratio))
-		r.Proposal = fmt.Sprintf("shorten to %.0f h: at least %s were bad, %s are accepted", r.Proposed, percent(low), percent(r.Target))
+		r.shorten(low)
 	case r.Bound > r.Target:
 		more := 0
 		if n, err := survival.OpeningsNeeded(r.Target, e.level(), r.Full.bad); err == nil {
 			more = max(0, n-r.Full.n)
 		}
 		r.Proposal = fmt.Sprintf("keep %.0f h, do not extend: %s; %d more at full age, none of them bad, would prove it", r.Present, seen, more)
+	case whole > r.Target:
+		r.Proposal = fmt.Sprintf("keep %.0f h, do not extend: %s, but with those that did not reach it up to %s", r.Present, seen, against(whole, r.Target))
 	default:
 		want := r.longer(r.Ratio)
 		switch {
@@ -76,6 +88,25 @@ func (r *Review) weigh() {
 			r.Word, r.Proposed = "try longer", want
 			r.Proposal = fmt.Sprintf("try %.0f h on one or two cylinders of each engine, not on all: %s", want, seen)
 		}
+	}
+}
+
+// shorten goes back to the age that the openings at full age carry at the assumed shape; where all of those were bad they carry none, and
+// the younger ones are asked.
+func (r *Review) shorten(low float64) {
+	shape := r.e.settings.WearShape.Value
+	r.Word, r.Proposed = "shorten", roundDown(r.Present*math.Min(1, r.Ratio))
+	if r.Full.bad == r.Full.n {
+		r.Proposed = 0
+		if fixed, err := survival.FitFixedShape(r.groups()[0].lives, shape); err == nil {
+			age, _ := fixed.PermittedAge(r.Target, r.e.level())
+			r.Proposed = roundDown(math.Min(r.Present, age))
+		}
+	}
+	bad := fmt.Sprintf("at least %s were bad, %s are accepted", against(low, r.Target), r.e.Book.Vessel.Accepts.BadAsFound.Written)
+	r.Proposal = fmt.Sprintf("shorten to %.0f h, by the assumed shape %g: %s", r.Proposed, shape, bad)
+	if r.Proposed <= 0 {
+		r.Proposal = fmt.Sprintf("shorten; to what age these openings do not tell, since all %d at full age were bad: open the next ones much sooner, and ask the maker", r.Full.n)
 	}
 }
 
@@ -105,9 +136,38 @@ func (r Review) trialPlan() []string {
 		}
 		return append(lines, "a trial of a longer one is not open: "+why+"; maker or class must agree first, and the limits file say so (interval_max)")
 	}
-	each := 2 * len(r.t.engines)
-	rounds := (r.Needed + each - 1) / each
-	return append(lines, fmt.Sprintf("a trial that would prove more: two cylinders of each engine at %.0f h, the others as now; %d such openings, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust deviation to look at, or at two bad in any round", want, r.Needed, rounds))
+	of := r.trialOf()
+	if len(of) == 0 {
+		return append(lines, "no cylinder is free for a trial: each is empty, beyond its interval or under a decision of its own")
+	}
+	rounds := (r.Needed + len(of) - 1) / len(of)
+	return append(lines, fmt.Sprintf("a trial that would prove more: %s at %.0f h, which come up next, the others as now; %d such openings, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust deviation to look at, or at two bad in any round", strings.Join(of, ", "), want, r.Needed, rounds))
+}
+
+// trialOf names the two cylinders of each engine that a trial would tell of soonest: those that have run most within the interval, and that
+// no decision of their own holds.
+func (r Review) trialOf() []string {
+	var all []string
+	for _, engine := range r.t.engines {
+		type run struct {
+			at    logbook.Position
+			hours float64
+		}
+		var free []run
+		for _, p := range r.positions() {
+			i, _ := r.e.Book.IntervalOn(p, r.e.today)
+			if s := r.e.lives.At(p, r.e.today); s != nil && p.Engine == engine && i.Hours.Float() == r.Present {
+				if h, ok := r.e.lives.HoursOn(s, r.e.today); ok && h <= r.Present {
+					free = append(free, run{p, h})
+				}
+			}
+		}
+		slices.SortStableFunc(free, func(a, b run) int { return cmp.Compare(b.hours, a.hours) })
+		for _, x := range free[:min(2, len(free))] {
+			all = append(all, x.at.String())
+		}
+	}
+	return all
 }
 
 // Decision is a decision record, ready to be completed and signed. Its kind is "other" until somebody decides: a proposal sets no interval.
@@ -117,7 +177,7 @@ func (r Review) Decision(id string) string {
 	}
 	var left []string
 	for _, o := range r.inWindow {
-		if o.Special != "" || o.Why == ForOther {
+		if o.Special != "" || o.Why != ForHours {
 			left = append(left, o.Overhaul.Stem)
 		}
 	}
@@ -127,15 +187,24 @@ func (r Review) Decision(id string) string {
 	}
 	excluded := "nothing"
 	if len(left) > 0 {
-		excluded = strings.Join(left, ", ") + ": special causes and other work, each named in the review"
+		excluded = strings.Join(left, ", ") + ": special causes, symptoms and other work, each named in the review"
 	}
 	plan := ""
 	for _, line := range r.trialPlan() {
 		plan += "\n- " + line
 	}
 	interval := "interval: " + measure.FromFloat(r.Proposed, 0, measure.Hours).String()
-	if r.Proposed <= 0 {
+	switch {
+	case r.Present == 0:
 		interval = "# interval: the book states none"
+	case r.Proposed <= 0:
+		interval = "# interval: these openings carry none"
+	case r.Word == "try longer": // without cylinders it would hold for all
+		if of := r.trialOf(); len(of) > 0 {
+			interval = `cylinders: ["` + strings.Join(of, `", "`) + "\"]   # those on trial\n" + interval
+		} else {
+			interval = "# cylinders: those on trial\n# " + interval
+		}
 	}
 	return fmt.Sprintf(`---
 id: %s
@@ -160,6 +229,6 @@ Proposal of the review: %s.
 - fuel outlook: %s%s
 
 To be completed by who decides: cylinders and age of a trial, what maker and class say.
-`, quote(id), r.e.today, strings.Join(engines, ", "), interval, quote(fmt.Sprintf("%d bad of %d at full age without special causes, %d of %d with them", r.Full.bad, r.Full.n, r.FullSpecial.bad, r.FullSpecial.n)),
+`, quote(id), r.e.today, strings.Join(engines, ", "), interval, quote(fmt.Sprintf("%d bad of %d %s without special causes, %d of %d with them", r.Full.bad, r.Full.n, r.ages(), r.FullSpecial.bad, r.FullSpecial.n)),
 		quote(excluded), r.e.today+182, r.Proposal, r.from, r.e.today, r.inForce(), r.allowedText(), r.acceptedText(), r.outlook(), plan)
 }

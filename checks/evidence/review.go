@@ -1,7 +1,9 @@
 package evidence
 
 import (
+	"cmp"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"needlebook/checks/paper"
@@ -54,6 +56,8 @@ type Review struct {
 	Needed            int    // openings at full age, none bad, that would prove the target; 0 where no target is stated
 	all               []Opening
 	inWindow          []Opening
+	ageless           []Opening // in the window, of no known age
+	early             int       // in the window, pulled for a symptom within the interval and bad, without a special cause
 	from              logbook.Day
 }
 
@@ -90,6 +94,14 @@ func (e *Evidence) review(t valveType, ask Ask) Review {
 				r.Full.take(o)
 			}
 		}
+		if o.Why == ForSymptom && o.State == Bad && o.Special == "" && o.Hours <= r.Present {
+			r.early++
+		}
+	}
+	for _, o := range e.ageless {
+		if t.has(o.Stay.Engine) && o.Day >= r.from {
+			r.ageless = append(r.ageless, o)
+		}
 	}
 	r.propose()
 	return r
@@ -120,6 +132,14 @@ func (r *Review) positions() []logbook.Position {
 }
 
 func (r *Review) fullAge() float64 { return r.e.settings.FullAge.Float() / 100 * r.Present }
+
+// ages says of which age the openings are that are counted as at full age.
+func (r *Review) ages() string {
+	if r.Present == 0 {
+		return "at any age, since no interval is stated"
+	}
+	return "at full age"
+}
 
 func (r *Review) atFullAge(o Opening) bool { return o.Why == ForHours && o.Hours >= r.fullAge() }
 
@@ -164,6 +184,9 @@ func (r Review) lead() []string {
 	window := "window: the book holds no opening yet"
 	if r.e.today != 0 {
 		window = fmt.Sprintf("window: openings from %s to %s, %d of them", r.from, r.e.today, len(r.inWindow))
+		if n := len(r.ageless); n > 0 {
+			window += fmt.Sprintf("; %d more say nothing of an age: their hours are not known, or they had not run", n)
+		}
 	}
 	all := []string{"proposal: " + r.Proposal, window,
 		"interval in force: " + r.inForce(), "allowed: " + r.allowedText(), "accepted: " + r.acceptedText(), "fuel outlook: " + r.outlook()}
@@ -212,12 +235,36 @@ func (r Review) allowedText() string {
 }
 
 func (r Review) acceptedText() string {
-	if r.Target == 0 {
+	switch accepts := r.e.Book.Vessel.Accepts.BadAsFound; {
+	case !accepts.Quantity.Valid():
 		return "the book does not state what chance of a bad valve the owner accepts"
+	case r.Target <= 0 || r.Target >= 1:
+		return accepts.Written + ", which no number of openings can prove or contradict"
+	default:
+		return accepts.Written + " bad at full interval"
 	}
-	return percent(r.Target) + " bad at full interval"
 }
 
 func num(n int) paper.Cell { return paper.Text(fmt.Sprint(n)) }
 
-func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+// percent writes a share in whole per cent; one that is little is not written as nothing.
+func percent(share float64) string {
+	switch {
+	case share > 0 && share < 0.0001:
+		return "under 0.01 %"
+	case share > 0 && share < 0.005:
+		return fmt.Sprintf("%.1g %%", 100*share)
+	}
+	return fmt.Sprintf("%.0f %%", 100*share)
+}
+
+// against writes a share that is held against another with as many decimals as show which is the larger.
+func against(share, other float64) string {
+	for decimals := range 4 {
+		text := fmt.Sprintf("%.*f", decimals, 100*share)
+		if shown, err := strconv.ParseFloat(text, 64); err == nil && cmp.Compare(shown, 100*other) == cmp.Compare(share, other) {
+			return text + " %"
+		}
+	}
+	return percent(share)
+}

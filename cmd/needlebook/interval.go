@@ -76,6 +76,9 @@ decision record of it, to be completed and signed.`,
 				if write == "" {
 					return out, nil
 				}
+				if o.report.Today == 0 {
+					return out, use("--write: the book holds no counter reading, so it has no day; name one with --on")
+				}
 				if len(reviews) != 1 {
 					return out, use("--write: a decision is for one type of valve; name one of %s", strings.Join(o.types(), ", "))
 				}
