@@ -370,6 +370,9 @@ Exit status as for sync.`,
 }
 
 func (p *program) runOpen(s *opening, args []string) (err error) {
+	if args, err = matching(args); err != nil {
+		return err
+	}
 	if s.out == "" && len(args) > 0 {
 		s.out = filepath.Dir(args[0]) // never into a book, in which one may be standing
 	}
@@ -409,6 +412,23 @@ func (p *program) runOpen(s *opening, args []string) (err error) {
 	return p.acknowledge(s.dir, s.trail, s.known, &s.post, false)
 }
 
+// matching puts the files in place of patterns, for shells that leave that to the program.
+func matching(args []string) ([]string, error) {
+	var names []string
+	for _, arg := range args {
+		if _, err := os.Lstat(arg); err == nil || !strings.ContainsAny(arg, "*?") {
+			names = append(names, arg)
+			continue
+		}
+		found, err := filepath.Glob(arg)
+		if err != nil || len(found) == 0 {
+			return nil, use("no file is called like %q", arg)
+		}
+		names = append(names, found...)
+	}
+	return names, nil
+}
+
 // maxFile bounds one file of a mailbag.
 const maxFile = 2 << 30
 
@@ -419,7 +439,7 @@ func (p *program) openFile(s *opening, name string) (goOn bool, err error) {
 	case err != nil:
 		return false, use("cannot open %q: %v", name, err)
 	case !info.Mode().IsRegular():
-		return false, use("%q is no file", name)
+		return false, use("%q is no file; the files in a folder: %s", name, filepath.Join(name, "*"))
 	case info.Size() > maxFile:
 		return false, failed{fmt.Errorf("%s is refused: it is larger than %d GiB", name, maxFile>>30), exitBroken}
 	}

@@ -186,7 +186,7 @@ func (p *program) settleOne(dir string, s *settlement, h *ownHand, f *exchange.O
 	if text == nil {
 		return use("%s is not there: what was written is never taken out of a book. Put it back with --take or --proposal, and write void: REASON into it if it is not to count", where)
 	}
-	if !strings.HasPrefix(where, "photos/") && !strings.HasPrefix(where, "traces/") {
+	if !f.Bytes() {
 		text = unixLines(text)
 		if line := f.Sides.Unsettled(text); line > 0 {
 			return use("%s line %d: still one of git's marks: write what is to stand, take the marks out, and settle it again", where, line)
@@ -195,10 +195,14 @@ func (p *program) settleOne(dir string, s *settlement, h *ownHand, f *exchange.O
 			return err
 		}
 	}
-	if err := exchange.Settle(dir, where, lies, text); err != nil {
+	beside, err := exchange.Settle(dir, where, lies, text)
+	if err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "settled %s\n", where)
+	for _, name := range beside {
+		fmt.Fprintf(p.out, "  the other one is kept as %s: let the records that mean it name it so\n", name)
+	}
 	return nil
 }
 
@@ -217,8 +221,12 @@ func contradicted(f *exchange.OpenFile) string {
 	return strings.Join(names, ", ")
 }
 
-// answered sees to it that every value that a side wrote stands in the text, or that the text says why it does not.
+// answered sees to it that every value that a side wrote stands in the text, or that the text says why it does not. A table has no
+// place for a reason.
 func (p *program) answered(where string, text []byte, s *settlement, h *ownHand, f *exchange.OpenFile) ([]byte, error) {
+	if path.Ext(where) == ".csv" {
+		return text, nil
+	}
 	day := h.person.When.Format("2006-01-02")
 	said := string(text)
 	var missing []string
@@ -227,8 +235,8 @@ func (p *program) answered(where string, text []byte, s *settlement, h *ownHand,
 		if was == "" {
 			was = "taken out"
 		}
-		if strings.Contains(said, "what: "+l.Path) && strings.Contains(said, was) {
-			continue // the hand has written the correction
+		if slices.ContainsFunc([]string{"what: " + l.Path, "what: " + strconv.Quote(l.Path), l.Path + " was "}, func(s string) bool { return strings.Contains(said, s) }) && strings.Contains(said, was) {
+			continue // the correction is written already
 		}
 		if s.why == "" {
 			missing = append(missing, fmt.Sprintf("%s: %s", l.Path, was))
@@ -315,18 +323,23 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 			continue
 		}
 		if f.Plain != "" {
-			fmt.Fprintf(p.out, "  compared by its lines alone: %s\n", f.Plain)
+			fmt.Fprintf(p.out, "  %s\n", f.Plain)
 		}
 		p.mergeTable(f, writer(here, f.Sides.Path), writer(there, f.Sides.Path))
 	}
-	left := o.Left()
+	first := o.Files[slices.IndexFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Settled })]
 	flag := ""
-	for _, f := range o.Files {
-		if f.Sides.Path == left[0] && f.Text != nil {
-			flag = " --proposal"
-		}
+	switch {
+	case first.Text != nil:
+		flag = " --proposal"
+	case first.Bytes():
+		flag = " --take here"
 	}
-	fmt.Fprintf(p.out, "\nthe folder holds both texts where they contradict each other, between git's marks <<<<<<< ======= >>>>>>>\nto decide: needlebook settle %s%s    to give the merge up: needlebook settle --give-up\n", left[0], flag)
+	fmt.Fprintln(p.out)
+	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Settled && f.Text == nil && !f.Bytes() }) {
+		fmt.Fprintln(p.out, "the folder holds both texts where they contradict each other, between git's marks <<<<<<< ======= >>>>>>>")
+	}
+	fmt.Fprintf(p.out, "to decide: needlebook settle %s%s    to give the merge up: needlebook settle --give-up\n", first.Sides.Path, flag)
 	return nil
 }
 
@@ -335,7 +348,7 @@ func (p *program) mergeTable(f *exchange.OpenFile, here, there side) {
 	if len(f.Fields) == 0 {
 		return
 	}
-	if here.place == there.place {
+	if here.place == there.place || here.place == "" || there.place == "" {
 		here.place, there.place = "here", "there"
 	}
 	w := p.table()

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/signal"
 	"strconv"
@@ -17,7 +16,6 @@ import (
 
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/packs"
-	"needlebook/logbook/trace"
 )
 
 // syncing is one run of the verb sync.
@@ -160,9 +158,13 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 	if came.Tip == "" {
 		fmt.Fprintf(p.out, "%s has no branch %s yet\n", line.Name, line.Branch)
 	} else {
-		a := &arrived{dir: dir, from: line.Name, tip: came.Tip, seenRef: line.From(), proof: s.proof, checkpoints: s.checkpoints}
-		if a.seen, err = lastSeen(dir, line); err != nil {
+		a := &arrived{dir: dir, from: line.Name, tip: came.Tip, proof: s.proof, checkpoints: s.checkpoints}
+		seen, err := line.Seen(dir)
+		if err != nil {
 			return false, err
+		}
+		if len(seen) > 0 {
+			a.seenRef, a.seen = seen[0].Ref, seen[0].Tip
 		}
 		if err := a.authenticate(); err != nil {
 			return false, a.putAside(line.Aside(came.Tip), err)
@@ -179,20 +181,6 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 }
 
 func seconds(d time.Duration) string { return fmt.Sprintf("%.1f s", d.Seconds()) }
-
-// lastSeen is where the other side stood when we last looked.
-func lastSeen(dir string, line *exchange.Line) (string, error) {
-	store, err := trace.OpenStore(dir)
-	if err != nil {
-		return "", err
-	}
-	defer store.Close()
-	h, err := store.Ref(line.From())
-	if errors.Is(err, fs.ErrNotExist) {
-		return "", nil
-	}
-	return h.String(), err
-}
 
 // fetchFailed says what a fetch that brought nothing means.
 func (p *program) fetchFailed(line *exchange.Line, err error) error {
@@ -270,14 +258,20 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 	default:
 		fmt.Fprintf(p.out, "to fetch from %s: %d objects, %s\n", line.Name, came.Objects, inBytes(came.Bytes))
 	}
-	stands := came.Tip
+	var o *exchange.Outgoing
 	if came.Bytes != 0 || came.Objects > 0 { // not here yet: it has at least what it had
-		if stands, err = lastSeen(dir, line); err != nil {
+		seen, err := line.Seen(dir)
+		if err != nil {
 			return err
 		}
-	}
-	o, err := line.Outgoing(dir, stands)
-	if err != nil {
+		var has []string
+		for _, s := range seen {
+			has = append(has, s.Tip)
+		}
+		if o, err = exchange.Fitting(dir, has, line.AtMost); err != nil {
+			return err
+		}
+	} else if o, err = line.Outgoing(dir, came.Tip); err != nil {
 		return err
 	}
 	switch {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"net/url"
 	"os"
 	"os/exec"
@@ -304,13 +305,49 @@ func (l *Line) Push(ctx context.Context, dir, old, tip string) (*Sent, error) {
 
 // Note remembers where the other side stands, for ourselves and, where git knows the remote by a name, for git status too.
 func (l *Line) Note(dir, tip string) error {
-	if err := SetRef(dir, l.From(), tip); err != nil || l.known != refName(l.known) {
-		return err // a name that may not stand in a ref stays git's own business
+	err := SetRef(dir, l.From(), tip)
+	if git := l.gitsRef(); err == nil && git != "" {
+		err = SetRef(dir, git, tip)
 	}
-	if l.known == "" {
-		return nil
+	return err
+}
+
+// A Sighting is a commit on which the other side once stood, and the ref that remembers it.
+type Sighting struct{ Ref, Tip string }
+
+// Seen is where the other side stood: when it was last taken in, and when git last looked. It is empty before the first time.
+func (l *Line) Seen(dir string) ([]Sighting, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
 	}
-	return SetRef(dir, "refs/remotes/"+l.known+"/"+l.Branch, tip)
+	defer store.Close()
+	refs := []string{l.From()}
+	if git := l.gitsRef(); git != "" {
+		refs = append(refs, git)
+	}
+	var seen []Sighting
+	for _, ref := range refs {
+		tip, err := store.Ref(ref)
+		if err == nil {
+			err = store.Has(tip)
+		} else if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		seen = append(seen, Sighting{ref, tip.String()})
+	}
+	return seen, nil
+}
+
+// gitsRef is where git remembers the other side; empty where git has no name for it, or one that may not stand in a ref.
+func (l *Line) gitsRef() string {
+	if l.known == "" || l.known != refName(l.known) {
+		return ""
+	}
+	return "refs/remotes/" + l.known + "/" + l.Branch
 }
 
 // SetRef writes a ref that is no branch: one of our own below refs/needlebook, or one of git's below refs/remotes.

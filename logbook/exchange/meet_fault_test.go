@@ -40,7 +40,8 @@ func stages(t *testing.T) (all []stage, ids []string) {
 		if err != nil {
 			return err
 		}
-		return r.settle(recordPath, lies, []byte(resolved))
+		_, err = r.settle(recordPath, lies, []byte(resolved))
+		return err
 	}
 	finish := func(r *repository) error {
 		d := d

@@ -273,10 +273,10 @@ func TestFinishMerge(t *testing.T) {
 		t.Errorf("FinishMerge with a file left: %v", err)
 	}
 	want := replaced1("0.76 mm", "0.76 mm   # read again")
-	if err := Settle(dir, recordPath, []byte("what the caller had seen"), []byte(want)); !errors.Is(err, ErrEdited) {
+	if _, err := Settle(dir, recordPath, []byte("what the caller had seen"), []byte(want)); !errors.Is(err, ErrEdited) {
 		t.Errorf("Settle of a file that was saved meanwhile: %v", err)
 	}
-	if err := Settle(dir, recordPath, open.Files[0].Marked, []byte(want)); err != nil {
+	if _, err := Settle(dir, recordPath, open.Files[0].Marked, []byte(want)); err != nil {
 		t.Fatal(err)
 	}
 	if open, err = ReadOpen(dir); err != nil || len(open.Left()) > 0 || !open.Files[0].Settled {
@@ -384,6 +384,59 @@ func TestMergeThatKeepsOneSide(t *testing.T) {
 	}
 }
 
+// What a hand can decide of a photo, and of a record that one side took out, leaves no mark: nothing of it is lost.
+func TestSettledWithoutLoss(t *testing.T) {
+	for _, c := range []struct {
+		name         string
+		ours, theirs []Change
+		chosen       string
+		beside       []string
+	}{
+		{"ours of two photos", set1("photos/b.jpg", "\xff1\r\n"), set1("photos/b.jpg", "\xff2\r\n"), "\xff1\r\n", []string{"photos/b-2.jpg", "\xff2\r\n"}},
+		{"theirs of two photos", set1("photos/a.jpg", "\xff1"), set1("photos/a.jpg", "\xff2"), "\xff2", []string{"photos/a-2.jpg", "\xff1"}},
+		{"a name that is taken", set1("photos/b.jpg", "\xff1", "photos/b-2.jpg", "\xff3"), set1("photos/b.jpg", "\xff2"), "\xff1", []string{"photos/b-3.jpg", "\xff2"}},
+		{"a third photo", set1("photos/b.jpg", "\xff1"), set1("photos/b.jpg", "\xff2"), "\xff3", []string{"photos/b-2.jpg", "\xff1", "photos/b-3.jpg", "\xff2"}},
+		{"bytes elsewhere", set1("parts/n-1.pdf", "\xff1"), set1("parts/n-1.pdf", "\xff2"), "\xff2", []string{"parts/n-1-2.pdf", "\xff1"}},
+		{"taken out there", set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, ""), replaced1("0.76", "0.75"), nil},
+		{"taken out here", set1(recordPath, ""), set1(recordPath, replaced1("0.76", "0.75")), replaced1("0.76", "0.75"), nil},
+	} {
+		dir, ids := meetingBook(t, side1([]int{0}, c.theirs...), side1([]int{0}, c.ours...))
+		taken, err := TakeIn(dir, ids[1], draft(9), anyPath)
+		if err != nil || len(taken.Conflicts) != 1 {
+			t.Fatalf("%s: TakeIn = %+v, %v", c.name, taken, err)
+		}
+		where := taken.Conflicts[0].Sides.Path
+		for range 2 { // a second time changes nothing
+			lies, err := os.ReadFile(filepath.Join(dir, where))
+			if err != nil {
+				t.Fatal(err)
+			}
+			beside, err := Settle(dir, where, lies, []byte(c.chosen))
+			if err != nil || len(beside) != len(c.beside)/2 {
+				t.Fatalf("%s: Settle = %q, %v", c.name, beside, err)
+			}
+			for i, name := range beside {
+				text, err := os.ReadFile(filepath.Join(dir, name))
+				if name != c.beside[2*i] || string(text) != c.beside[2*i+1] {
+					t.Errorf("%s: %s holds %q (%v), want %q", c.name, name, text, err, c.beside[2*i:])
+				}
+			}
+		}
+		if _, err := FinishMerge(dir, draft(10), anyPath); err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range marks(t, dir) {
+			if m != "takes out "+recordPath { // by the commit that did it, not by the merge
+				t.Errorf("%s: the history holds against it: %q", c.name, m)
+			}
+		}
+		if out := git(t, dir, "status", "--porcelain"); out != "" {
+			t.Errorf("%s: git status %q", c.name, out)
+		}
+		git(t, dir, "fsck", "--strict")
+	}
+}
+
 func TestFileHereFolderThere(t *testing.T) {
 	for _, other := range [][]Change{nil, set1(recordPath, replaced1("0.76", "0.77"))} {
 		theirs := append(set1("parts/x/y.md", "y\n"), set1(recordPath, replaced1("0.76", "0.75"))...)
@@ -463,7 +516,7 @@ func TestSettleWithWindowsLines(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, recordPath), lies, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if err := Settle(dir, recordPath, lies, []byte(want)); err != nil {
+	if _, err := Settle(dir, recordPath, lies, []byte(want)); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, anyPath); err != nil {

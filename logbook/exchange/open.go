@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+	"path"
 	"slices"
 	"strings"
 
@@ -255,46 +256,97 @@ func (l *locks) writeIndex() error {
 }
 
 // Settle decides one file of the open merge: it is to hold this text. It does what git add does, and git add does as well. Lies is what
-// the caller has read in the folder; when another text lies there by now the error is ErrEdited, and nothing was changed.
-func Settle(dir, path string, lies, text []byte) error {
+// the caller has read in the folder; when another text lies there by now the error is ErrEdited, and nothing was changed. Of two photos
+// none can hold both: the one that was not chosen is kept under the name that is returned.
+func Settle(dir, path string, lies, text []byte) (beside []string, err error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	return patiently(func() error { return r.settle(path, lies, text) })
+	err = patiently(func() error {
+		beside, err = r.settle(path, lies, text)
+		return err
+	})
+	return beside, err
 }
 
-func (r *repository) settle(path string, lies, text []byte) (err error) {
+func (r *repository) settle(path string, lies, text []byte) (beside []string, err error) {
 	l, err := r.take()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	defer func() { err = errors.Join(err, l.done()) }()
 	if !slices.ContainsFunc(l.idx.Entries, func(e *index.Entry) bool { return e.Name == path }) {
-		return fmt.Errorf("%w: %q is no file of it", ErrNoMerge, path)
+		return nil, fmt.Errorf("%w: %q is no file of it", ErrNoMerge, path)
 	}
 	a := &arrival{path: path, text: text, mode: filemode.Regular}
 	if odd, err := r.lies(a); err != nil {
-		return err
+		return nil, err
 	} else if odd {
-		return &InTheWayError{Odd: []string{path}}
+		return nil, &InTheWayError{Odd: []string{path}}
 	}
 	if (a.lies == nil) != (lies == nil) || !bytes.Equal(a.lies, lies) {
-		return fmt.Errorf("%w: %q", ErrEdited, path)
+		return nil, fmt.Errorf("%w: %q", ErrEdited, path)
 	}
+	a.changed = !same(a.lies, text)
+	more, err := r.beside(l, path, text)
+	if err != nil {
+		return nil, err
+	}
+	for _, b := range more {
+		beside = append(beside, b.path)
+	}
+	list := append([]*arrival{a}, more...)
 	o := loose{l.store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte)), r.common}
-	if a.is, err = o.put(plumbing.BlobObject, text); err != nil {
-		return err
-	}
-	if a.changed = !same(a.lies, text); a.changed {
-		if err := r.replaceAll(l.store, []*arrival{a}); err != nil {
-			return err
+	for _, a := range list {
+		if a.is, err = o.put(plumbing.BlobObject, a.text); err != nil {
+			return nil, err
 		}
 	}
-	if err := r.enter(l.idx, []*arrival{a}); err != nil {
-		return err
+	if err := r.replaceAll(l.store, list); err != nil {
+		return nil, err
 	}
-	return l.writeIndex()
+	if err := r.enter(l.idx, list); err != nil {
+		return nil, err
+	}
+	return beside, l.writeIndex()
+}
+
+// beside finds a place of its own for each side's photo, or other file of bytes, that is not the one chosen: photos/tip.jpg becomes
+// photos/tip-2.jpg.
+func (r *repository) beside(l *locks, name string, chosen []byte) ([]*arrival, error) {
+	open, err := r.readOpen(l.store, l.idx)
+	if err != nil {
+		return nil, err
+	}
+	taken := map[string]bool{}
+	for _, e := range l.idx.Entries {
+		taken[strings.ToLower(e.Name)] = true
+	}
+	var list []*arrival
+	for _, f := range open.Files {
+		for _, text := range [][]byte{f.Ours, f.Theirs} {
+			if f.Sides.Path != name || !f.Bytes() || text == nil || bytes.Equal(text, chosen) {
+				continue
+			}
+			ending := path.Ext(name)
+			for n := 2; ; n++ {
+				a := &arrival{path: fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ending), n, ending), text: text, mode: filemode.Regular}
+				odd, err := r.lies(a)
+				if err != nil {
+					return nil, err
+				}
+				// What lies there with the same bytes was put there when the file was settled before, or by a run that was stopped.
+				if here := bytes.Equal(a.lies, text); here || !odd && a.lies == nil && !taken[strings.ToLower(a.path)] {
+					a.changed = !here
+					taken[strings.ToLower(a.path)] = true
+					list = append(list, a)
+					break
+				}
+			}
+		}
+	}
+	return list, nil
 }
 
 // FinishMerge signs the open merge once every file is settled: the commit holds what the index holds, and has both tips as parents. An

@@ -16,11 +16,20 @@ func (h *history) spares(first version, path string, sides [][]step, mask uint8)
 			continue
 		}
 		at := slices.IndexFunc(steps, func(s step) bool { return s.path == path && s.from == "" })
-		if at < 0 || !h.stands(first, steps[at].was, steps[at].is) {
+		if at < 0 || !putBack(steps[at]) && !elsewhere(steps, steps[at]) && !h.stands(first, steps[at].was, steps[at].is) {
 			return false
 		}
 	}
 	return true
+}
+
+// putBack says that a side took out a file that is never taken out of a book, and that the merge has it: to settle it so loses nothing.
+func putBack(s step) bool { return s.was.mode == "" && s.is.mode != "" && keeps(s.path) }
+
+// elsewhere says that a side's photo or other file of bytes, whose name another one bears now, stands whole under another name.
+func elsewhere(steps []step, s step) bool {
+	text := strings.HasPrefix(s.path, "hands/") || strings.HasSuffix(s.path, ".md") || strings.HasSuffix(s.path, ".csv")
+	return !text && s.was.mode != "" && slices.ContainsFunc(steps, func(o step) bool { return o.path != s.path && o.is.mode != "" && o.is.id == s.was.id })
 }
 
 // stands says whether all that one side of a merge did to a file since the sides parted stands in the text that the merge kept, which

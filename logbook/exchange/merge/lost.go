@@ -14,11 +14,14 @@ type Loss struct {
 	Path, Was string
 }
 
-// Lost lists what either side wrote and a text, the one that a hand decides for, does not hold. Of a file without keys it tells
-// nothing.
+// Lost lists what either side wrote and a text, the one that a hand decides for, does not hold; of a file that was compared by its
+// lines, the lines.
 func (o Outcome) Lost(text []byte) []Loss {
+	if o.Plain != "" {
+		return o.lostLines(text)
+	}
 	l, _ := logbook.OutlineOf(text)
-	if l == nil || o.Plain != "" {
+	if l == nil {
 		return nil
 	}
 	stands := map[string][]string{}
@@ -41,6 +44,20 @@ func (o Outcome) Lost(text []byte) []Loss {
 				held = strings.Contains(remarks, v)
 			}
 			if loss := (Loss{f.Path, v}); v != f.Base && !held && !slices.Contains(all, loss) {
+				all = append(all, loss)
+			}
+		}
+	}
+	return all
+}
+
+func (o Outcome) lostLines(text []byte) []Loss {
+	said := squeezed(string(text))
+	var all []Loss
+	for _, f := range o.Fields {
+		for _, v := range []string{f.Ours, f.Theirs} {
+			held := v != "" && strings.Contains(said, v) || v == "" && !strings.Contains(said, f.Base)
+			if loss := (Loss{f.Path, v}); v != f.Base && !held && strings.HasPrefix(f.Path, "line ") && !slices.Contains(all, loss) {
 				all = append(all, loss)
 			}
 		}

@@ -35,7 +35,7 @@ type Outcome struct {
 	Marked []byte
 	// Fields are the values that either side changed, in the order of the record.
 	Fields []Field
-	// Plain says why a file was compared by its lines alone, or not even by them; empty where its keys were.
+	// Plain says that a file was compared by its lines alone, or not even by them, and why; empty where its keys were.
 	Plain string
 }
 
@@ -61,7 +61,7 @@ func File(s Sides) Outcome {
 	switch {
 	case s.Ours == nil || s.Theirs == nil:
 		return s.oneTookOut()
-	case s.bytesOnly():
+	case s.Bytes():
 		return Outcome{Marked: s.Ours, Plain: "it is bytes, not lines: choose one side's",
 			Fields: []Field{{Path: "file", Base: size(s.Base), Ours: size(s.Ours), Theirs: size(s.Theirs), Contradicted: true}}}
 	}
@@ -114,7 +114,7 @@ func (s Sides) byLines(why, eol string) Outcome {
 		}
 		line += len(c.o)
 	})
-	return s.outcome(p, fields, why, eol)
+	return s.outcome(p, fields, "compared by its lines alone: "+why, eol)
 }
 
 // oneTookOut is a file that one side took out and the other changed: nothing that was written vanishes, so what is left is
@@ -126,7 +126,7 @@ func (s Sides) oneTookOut() Outcome {
 		left = s.Theirs
 	}
 	f.Proposed = size(left)
-	return Outcome{Text: left, Marked: left, Fields: []Field{f}, Plain: "one side took it out"}
+	return Outcome{Text: left, Marked: left, Fields: []Field{f}, Plain: "one side took it out, and the other wrote into it"}
 }
 
 func size(text []byte) string {
@@ -136,8 +136,8 @@ func size(text []byte) string {
 	return fmt.Sprintf("%d bytes", len(text))
 }
 
-// bytesOnly says that the file is no text that lines can be told in.
-func (s Sides) bytesOnly() bool {
+// Bytes says that the file is no text that lines can be told in, so that it is one side's or the other's.
+func (s Sides) Bytes() bool {
 	if strings.HasPrefix(s.Path, "photos/") || strings.HasPrefix(s.Path, "traces/") {
 		return true
 	}

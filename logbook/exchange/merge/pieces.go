@@ -116,7 +116,7 @@ func (p *pieces) texts(base, us, them []byte, keep bool, did func(s section, kep
 		default:
 			p.both(s, kept)
 		}
-		if did != nil && s.who != nobody {
+		if did != nil {
 			did(s, kept && s.who == apart)
 		}
 	}
