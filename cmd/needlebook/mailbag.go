@@ -98,7 +98,8 @@ func (p *program) packBag() *cobra.Command {
 		Short: "Write what the other side lacks into files",
 		Long: `Writes a git bundle of all commits that the other side has not acknowledged, and
 an acknowledgement of what came from it. Until something was acknowledged the bag
-holds the whole book; --since names a commit that the other side is known to have.
+holds the whole book. --since names a commit that the other side has, whatever was
+acknowledged before: for the first bag, or when a computer over there has died.
 
 --parts cuts the bag into numbered files of that size, each checked by itself, to
 be opened in any order. A lost one is asked for again by the other side's
@@ -151,15 +152,21 @@ func (p *program) runPack(s *packing) (err error) {
 			return err
 		}
 	}
-	if again, err := s.known.Again(); err != nil || len(again) > 0 {
-		if err != nil {
+	again, err := s.known.Again()
+	if err != nil {
+		return err
+	}
+	for i := range again {
+		if err := p.writeOut(s, again[i].Bag[:12]+"."+again[i].Name(), again[i].File()); err != nil {
 			return err
 		}
-		for i := range again {
-			if err := p.writeOut(s, again[i].Bag[:12]+"."+again[i].Name(), again[i].File()); err != nil {
-				return err
-			}
+	}
+	if !s.dryRun {
+		if err := s.known.Answered(); err != nil {
+			return err
 		}
+	}
+	if len(again) > 0 {
 		fmt.Fprintf(p.out, "the other side asked for these parts again; pack once more for what is new\n")
 		return nil
 	}
@@ -172,7 +179,7 @@ func (p *program) runPack(s *packing) (err error) {
 		if err != nil {
 			return use("--since %s: %v", s.since, err)
 		}
-		has = append(has, tree.Commit)
+		has = []string{tree.Commit} // whatever was acknowledged: a computer may have died over there
 		tree.Close()
 	}
 	upTo, err := p.upTo(s, has, bound)
@@ -273,7 +280,8 @@ func replaceFile(name string, text []byte) error {
 		return err
 	}
 	_, err = f.Write(text)
-	err = errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close())
+	_ = f.Chmod(0o644) // a stick may have no such modes
+	err = errors.Join(err, f.Sync(), f.Close())
 	if err == nil {
 		err = os.Rename(f.Name(), name)
 	}
@@ -289,6 +297,10 @@ func (p *program) acknowledge(dir string, t *logbook.Trail, known *exchange.Post
 		return nil
 	}
 	a := mailbag.Ack{Book: t.At(t.Founding).ID}
+	var err error
+	if a.From, err = known.Copy(); err != nil {
+		return err
+	}
 	seen, err := known.Seen()
 	if err != nil {
 		return err
@@ -320,7 +332,7 @@ func (p *program) acknowledge(dir string, t *logbook.Trail, known *exchange.Post
 	if err := os.MkdirAll(o.out, 0o777); err != nil {
 		return err
 	}
-	file := filepath.Join(o.out, a.Has[0][:12]+".ack")
+	file := filepath.Join(o.out, fmt.Sprintf("%.12s-%.4s.ack", a.Has[0], a.From))
 	if err := replaceFile(file, a.File()); err != nil {
 		return fmt.Errorf("could not write %q: %w", file, err)
 	}
@@ -405,9 +417,12 @@ func (p *program) runOpen(s *opening, args []string) (err error) {
 			}
 		}
 		if len(later) == len(left) {
-			return failed{fmt.Errorf("%s: %w: open the bag before it first, or send the other side your acknowledgement", later[0], why), exitFindings}
+			return failed{fmt.Errorf("%s: %w: open the bag before it first. Where that is lost, let the other side pack again, and name a commit that is here: mailbag pack --since %.12s", later[0], why, s.trail.Head), exitFindings}
 		}
 		left = later
+	}
+	if err := p.stillMissing(s.known); err != nil {
+		return err
 	}
 	return p.acknowledge(s.dir, s.trail, s.known, &s.post, false)
 }
@@ -455,22 +470,39 @@ func (p *program) openFile(s *opening, name string) (goOn bool, err error) {
 		if err != nil {
 			return false, failed{fmt.Errorf("%s is refused: %w", name, err), exitBroken}
 		}
-		bundle, missing, err := s.known.KeepPart(part)
+		if was, err := s.known.WasOpened(part.Bag); err != nil || was {
+			fmt.Fprintf(p.out, "%s: part %d of %d of bag %.12s, which is in the book\n", name, part.Number, part.Of, part.Bag)
+			return true, err
+		}
+		bundle, err := s.known.KeepPart(part)
 		if err != nil {
 			return false, failed{fmt.Errorf("%s is refused: %w", name, err), exitBroken}
 		}
 		if bundle == nil {
-			fmt.Fprintf(p.out, "%s: part %d of %d of bag %.12s; still missing: %s\n", name, part.Number, part.Of, part.Bag, mailbag.Numbers(missing))
-			p.status = max(p.status, exitFindings)
+			fmt.Fprintf(p.out, "%s: part %d of %d of bag %.12s\n", name, part.Number, part.Of, part.Bag)
 			return true, nil
 		}
-		goOn, err := p.openBag(s, name, bundle)
+		tip, goOn, err := p.openBag(s, name, bundle)
+		if err == nil {
+			err = s.known.Opened(part.Bag, tip)
+		}
 		if err == nil || refusedForGood(err) {
 			err = errors.Join(err, s.known.Forget(part.Bag))
 		}
 		return goOn, err
 	}
-	return p.openBag(s, name, text)
+	_, goOn, err = p.openBag(s, name, text)
+	return goOn, err
+}
+
+// stillMissing says which parts other parts wait for.
+func (p *program) stillMissing(known *exchange.Post) error {
+	waiting, err := known.Waiting()
+	for _, l := range waiting {
+		p.status = max(p.status, exitFindings)
+		fmt.Fprintf(p.out, "bag %.12s waits for its other parts; still missing: %s\n", l.Bag, mailbag.Numbers(l.Parts))
+	}
+	return err
 }
 
 // refusedForGood reports whether trying again cannot help.
@@ -479,7 +511,7 @@ func refusedForGood(err error) bool {
 	return errors.As(err, &f) && (f.status == exitBroken || f.status == exitRewound)
 }
 
-func (p *program) openBag(s *opening, name string, file []byte) (goOn bool, err error) {
+func (p *program) openBag(s *opening, name string, file []byte) (tip string, goOn bool, err error) {
 	start := time.Now()
 	in, err := exchange.Unpacked(file)
 	var got *exchange.Arrived
@@ -491,29 +523,27 @@ func (p *program) openBag(s *opening, name string, file []byte) (goOn bool, err 
 	var missing *exchange.IncompleteError
 	switch {
 	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing), errors.Is(err, io.ErrUnexpectedEOF):
-		return false, failed{fmt.Errorf("%s is refused, and nothing of it was let in: %w", name, err), exitBroken}
+		return "", false, failed{fmt.Errorf("%s is refused, and nothing of it was let in: %w", name, err), exitBroken}
 	case err != nil:
-		return false, err
+		return "", false, err
 	}
 	fmt.Fprintf(p.err, "opened %s: %d objects, %s in %s\n", name, got.Objects, inBytes(int64(len(file))), seconds(time.Since(start)))
 	a := &arrived{dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof, checkpoints: s.checkpoints}
 	if a.seen, err = s.known.Seen(); err != nil {
-		return false, err
+		return "", false, err
 	}
 	if err := a.authenticate(); err != nil {
-		return false, a.putAside(s.known.Aside(got.Tip), err)
+		return "", false, a.putAside(s.known.Aside(got.Tip), err)
 	}
 	a.back = false // bags arrive in any order
 	if len(a.fresh) == 0 {
 		fmt.Fprintf(p.out, "%s: nothing new\n", name)
-	} else if err := exchange.SetRef(s.dir, s.known.From(), got.Tip); err != nil {
-		return false, err
-	}
-	if err := s.known.Holds(append(slices.Clone(got.Needs), got.Tip)...); err != nil {
-		return false, err
+	} else if err := errors.Join(exchange.SetRef(s.dir, s.known.From(), got.Tip), s.known.Holds(append(got.Needs, got.Tip)...)); err != nil {
+		return "", false, err // and only what is new shows that the other side packed it: one meets his own bags too
 	}
 	p.say(a)
-	return p.takeIn(a, s.key)
+	goOn, err = p.takeIn(a, s.key)
+	return got.Tip, goOn, err
 }
 
 // openAck takes in an acknowledgement.
@@ -524,6 +554,12 @@ func (p *program) openAck(s *opening, name string, text []byte) error {
 	}
 	if book := s.trail.At(s.trail.Founding).ID; a.Book != book {
 		return failed{fmt.Errorf("%s is refused: it is of the book founded by commit %.12s, and this one by %.12s", name, a.Book, book), exitRewound}
+	}
+	if own, err := s.known.Copy(); err != nil {
+		return err
+	} else if own == a.From {
+		fmt.Fprintf(p.out, "%s: an acknowledgement of this copy, for the other side\n", name)
+		return nil
 	}
 	if err := s.known.Holds(a.Has...); err != nil {
 		return err

@@ -2,12 +2,16 @@ package exchange
 
 import (
 	"bytes"
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -62,7 +66,11 @@ type known struct {
 	Checkpoints int      // how many checkpoints it holds
 	Asked       []mailbag.Lack
 	Sent        []Parcelled
+	Opened      []openedBag // the newest last
 }
+
+// openedBag is a bag that was put together of parts, and the tip that it brought.
+type openedBag struct{ Bag, Tip string }
 
 // Parcelled is a bag that was made for the other side, and how to make it again.
 type Parcelled struct {
@@ -74,6 +82,30 @@ type Parcelled struct {
 }
 
 const keptSent = 50
+
+// Copy tells this copy of the book from every other one: by a number drawn once, and by where it lies, so that a copy made by copying
+// the folder is another one.
+func (p *Post) Copy() (string, error) {
+	const name = "needlebook/copy"
+	drawn, err := readIfThere(func(name string) ([]byte, error) { return readPlain(p.r.common, name) }, name)
+	if err == nil && drawn == nil {
+		drawn = []byte(rand.Text() + "\n")
+		err = p.r.putFile(name, drawn)
+	}
+	if err != nil {
+		return "", err
+	}
+	dir, err := filepath.Abs(p.r.dir)
+	if err != nil {
+		return "", err
+	}
+	host, err := os.Hostname()
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256(fmt.Appendf(drawn, "%s\n%s\n", host, dir))
+	return hex.EncodeToString(sum[:8]), nil
+}
 
 func (p *Post) file() string { return "needlebook/mail/" + p.Side + ".json" }
 
@@ -190,8 +222,8 @@ func (p *Post) Checkpoints() (int, error) {
 	return k.Checkpoints, err
 }
 
-// Again makes the parts once more that the other side asks for, and lets the requests go; only with the same bytes as before do
-// parts fit together, so a bag that comes out otherwise is left out, and goes as a new one.
+// Again makes the parts once more that the other side asks for; only with the same bytes as before do parts fit together, so a bag
+// that comes out otherwise is left out, and goes as a new one.
 func (p *Post) Again() ([]mailbag.Part, error) {
 	k, err := p.load()
 	if err != nil || len(k.Asked) == 0 {
@@ -225,8 +257,17 @@ func (p *Post) Again() ([]mailbag.Part, error) {
 			}
 		}
 	}
+	return parts, nil
+}
+
+// Answered lets the requests for parts go: they are made.
+func (p *Post) Answered() error {
+	k, err := p.load()
+	if err != nil || len(k.Asked) == 0 {
+		return err
+	}
 	k.Asked = nil
-	return parts, p.save(k)
+	return p.save(k)
 }
 
 func (s *Parcelled) form(bundle []byte) ([]byte, error) {
@@ -250,21 +291,54 @@ func (p *Post) Sent(s Parcelled) error {
 	return p.save(k)
 }
 
+// Opened remembers that a bag was put together and what it brought.
+func (p *Post) Opened(bag, tip string) error {
+	k, err := p.load()
+	if err != nil {
+		return err
+	}
+	k.Opened = append(k.Opened, openedBag{bag, tip})
+	if n := len(k.Opened); n > keptSent {
+		k.Opened = k.Opened[n-keptSent:]
+	}
+	return p.save(k)
+}
+
+// WasOpened says whether what a bag brought is in the branch: a part of it that comes once more need not wait for others.
+func (p *Post) WasOpened(bag string) (bool, error) {
+	k, err := p.load()
+	if err != nil {
+		return false, err
+	}
+	i := slices.IndexFunc(k.Opened, func(o openedBag) bool { return o.Bag == bag })
+	if i < 0 {
+		return false, nil
+	}
+	store, err := trace.OpenStore(p.r.dir)
+	if err != nil {
+		return false, err
+	}
+	defer store.Close()
+	tip, _, err := store.Head()
+	return err == nil && holds(store, tip, plumbing.NewHash(k.Opened[i].Tip)) == nil, err
+}
+
 const parts = "needlebook/parts"
 
-// KeepPart keeps a part until the others of its bundle are there, and returns the bundle when it was the last one, else the numbers
-// of those that are missing. The parts of a bundle that is complete are let go by Forget.
-func (p *Post) KeepPart(part *mailbag.Part) (bundle []byte, missing []int, err error) {
+// KeepPart keeps a part until the others of its bundle are there, and returns the bundle when it was the last one. The parts of a
+// bundle that is complete are let go by Forget.
+func (p *Post) KeepPart(part *mailbag.Part) (bundle []byte, err error) {
 	dir := path.Join(parts, part.Bag)
 	if err := p.r.putFile(path.Join(dir, fmt.Sprintf("%03d", part.Number)), part.File()); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	all, err := p.kept(part.Bag)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	all = slices.DeleteFunc(all, func(o *mailbag.Part) bool { return o.Of != part.Of || o.Size != part.Size })
-	return mailbag.Join(all)
+	bundle, _, err = mailbag.Join(all)
+	return bundle, err
 }
 
 func (p *Post) kept(bag string) ([]*mailbag.Part, error) {

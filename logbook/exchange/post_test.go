@@ -44,6 +44,9 @@ func (m *mailer) pack(r *rand.Rand) [][]byte {
 	for i := range again {
 		mail = append(mail, again[i].File())
 	}
+	if err := m.post.Answered(); err != nil {
+		m.t.Fatal(err)
+	}
 	has, err := m.post.Has()
 	if err != nil {
 		m.t.Fatal(err)
@@ -77,6 +80,9 @@ func (m *mailer) pack(r *rand.Rand) [][]byte {
 		m.t.Fatal(err)
 	}
 	ack := mailbag.Ack{Book: "0123456789012345678901234567890123456789"}
+	if ack.From, err = m.post.Copy(); err != nil {
+		m.t.Fatal(err)
+	}
 	var more []string
 	if seen != "" {
 		more = append(more, seen)
@@ -108,7 +114,7 @@ func (m *mailer) open(file []byte) {
 	if err != nil {
 		m.t.Fatal(err)
 	}
-	bundle, _, err := m.post.KeepPart(part)
+	bundle, err := m.post.KeepPart(part)
 	if err != nil {
 		m.t.Fatal(err)
 	}

@@ -123,8 +123,9 @@ func Join(parts []*Part) (bundle []byte, missing []int, err error) {
 // An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and checkpoints on their way to those
 // whose history they witness.
 type Ack struct {
-	// Book is the founding commit's id.
-	Book string
+	// Book is the founding commit's id, From the copy of the book that writes, 16 hexadecimal digits: on a stick that goes to and fro
+	// everybody meets his own acknowledgements as well.
+	Book, From string
 	// Has are commits that the writer holds, with all behind them.
 	Has []string
 	// Lacks are the bundles that he could not put together.
@@ -151,7 +152,7 @@ func IsAck(file []byte) bool { return bytes.HasPrefix(file, []byte(ackMark)) }
 // File is the acknowledgement as it is written. Its last line holds the SHA-256 of all before it.
 func (a *Ack) File() []byte {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "%sbook %s\n", ackMark, a.Book)
+	fmt.Fprintf(&b, "%sbook %s\nfrom %s\n", ackMark, a.Book, a.From)
 	for _, h := range a.Has {
 		fmt.Fprintf(&b, "has %s\n", h)
 	}
@@ -166,6 +167,8 @@ func (a *Ack) File() []byte {
 	return b.Bytes()
 }
 
+var ackHead = regexp.MustCompile(`^needlebook acknowledgement 1\nbook ([0-9a-f]{40})\nfrom ([0-9a-f]{16})\n`)
+
 var ackLine = regexp.MustCompile(`^(?:has ([0-9a-f]{40})|lacks ([0-9a-f]{64}) ([0-9]{1,3}(?:,[0-9]{1,3})*)|checkpoints ([0-9]{1,6})|sealed ([0-9]{1,4}) ([0-9]{1,4}))$`)
 
 // ReadAck reads an acknowledgement and checks it. The error says what is wrong with it.
@@ -175,13 +178,12 @@ func ReadAck(file []byte) (*Ack, error) {
 	if !ok || last != "sha256 "+sum(body) || len(file) > 1<<20 {
 		return nil, damaged
 	}
-	rest, ok := bytes.CutPrefix(body, []byte(ackMark+"book "))
-	if !ok || len(rest) < 41 {
+	head := ackHead.FindSubmatch(body)
+	if head == nil {
 		return nil, damaged
 	}
-	a := &Ack{Book: string(rest[:40])}
-	rest = rest[41:]
-	for len(rest) > 0 {
+	a := &Ack{Book: string(head[1]), From: string(head[2])}
+	for rest := body[len(head[0]):]; len(rest) > 0; {
 		l, after, _ := bytes.Cut(rest, []byte("\n"))
 		m := ackLine.FindSubmatch(l)
 		switch {

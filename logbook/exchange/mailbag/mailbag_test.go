@@ -62,7 +62,7 @@ func TestParts(t *testing.T) {
 
 // An acknowledgement reads back as it was written, and damage is found out, but for line ends that a mail program turned.
 func TestAck(t *testing.T) {
-	a := Ack{Book: "0123456789012345678901234567890123456789", Has: []string{"abcdefabcdefabcdefabcdefabcdefabcdefabcd"}, Checkpoints: 7,
+	a := Ack{Book: "0123456789012345678901234567890123456789", From: "0123456789abcdef", Has: []string{"abcdefabcdefabcdefabcdefabcdefabcdefabcd"}, Checkpoints: 7,
 		Lacks:  []Lack{{Bag: sum(nil), Parts: []int{2, 5, 17}}},
 		Sealed: []Sealed{{Text: []byte("needlebook checkpoint 1\n"), Signature: []byte("-----BEGIN\nx\n")}, {Text: []byte("t\n"), Signature: []byte("s\n")}}}
 	file := a.File()
@@ -89,7 +89,7 @@ func TestAck(t *testing.T) {
 
 // FuzzRead: any bytes, and nothing panics; what is taken reads back the same.
 func FuzzRead(f *testing.F) {
-	a := Ack{Book: "0123456789012345678901234567890123456789", Has: []string{"abcdefabcdefabcdefabcdefabcdefabcdefabcd"}, Lacks: []Lack{{Bag: sum(nil), Parts: []int{2}}}}
+	a := Ack{Book: "0123456789012345678901234567890123456789", From: "0123456789abcdef", Has: []string{"abcdefabcdefabcdefabcdefabcdefabcdefabcd"}, Lacks: []Lack{{Bag: sum(nil), Parts: []int{2}}}}
 	f.Add(a.File())
 	p := Part{Bag: sum(nil), Size: 3, Number: 1, Of: 1, Text: []byte("abc")}
 	f.Add(p.File())
