@@ -181,9 +181,12 @@ func (p *program) commit(h *ownHand, message string, changes []exchange.Change) 
 		fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
 	}
 	id, err := exchange.Write(h.dir, exchange.Draft{Author: h.person, Message: message, Changes: changes, Signer: h.key})
-	if errors.Is(err, exchange.ErrUnfinished) {
+	switch {
+	case errors.Is(err, exchange.ErrUnfinished):
 		return fmt.Errorf("%w: needlebook settle shows what waits", err)
-	} else if err != nil {
+	case errors.Is(err, exchange.ErrLocked):
+		return fmt.Errorf("%w: try again when it is done; needlebook mend tells how old a lock is, and takes away one that was left behind", err)
+	case err != nil:
 		return err
 	}
 	subject, _, _ := strings.Cut(message, "\n")

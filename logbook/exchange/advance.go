@@ -140,12 +140,19 @@ func (r *repository) unfinished(store *trace.Store, tip plumbing.Hash) error {
 			return err
 		}
 	}
+	if _, err := r.git.Lstat("MERGE_HEAD"); err == nil {
+		return fmt.Errorf("%w: a merge is unfinished", ErrUnfinished)
+	}
+	return r.byGit()
+}
+
+// byGit refuses to go on in the middle of what only git can finish.
+func (r *repository) byGit() error {
 	for _, s := range []struct{ file, what string }{
-		{"MERGE_HEAD", "a merge is"}, {"CHERRY_PICK_HEAD", "a cherry-pick by git is"}, {"REVERT_HEAD", "a revert by git is"},
-		{"rebase-merge", "a rebase by git is"}, {"rebase-apply", "a rebase by git is"},
+		{"CHERRY_PICK_HEAD", "cherry-pick"}, {"REVERT_HEAD", "revert"}, {"rebase-merge", "rebase"}, {"rebase-apply", "rebase"},
 	} {
 		if _, err := r.git.Lstat(s.file); err == nil {
-			return fmt.Errorf("%w: %s unfinished", ErrUnfinished, s.what)
+			return fmt.Errorf("%w: a %s; git status says how to go on with it, or take it back", ErrByGit, s.what)
 		}
 	}
 	return nil
@@ -192,8 +199,11 @@ func (r *repository) mayBegin(store *trace.Store, w *way, idx *index.Index) erro
 	return nil
 }
 
-// ErrUnfinished says that a merge, or something that git has begun, waits to be finished first.
-var ErrUnfinished = errors.New("something is left to finish first")
+// ErrUnfinished says that a merge waits to be finished first, ErrByGit that something else does that was begun with git.
+var (
+	ErrUnfinished = errors.New("something is left to finish first")
+	ErrByGit      = errors.New("something that was begun with git is left to finish first")
+)
 
 // arrival is one file of the folder on its way from what lies there to what is to lie there.
 type arrival struct {

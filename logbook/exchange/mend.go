@@ -196,12 +196,16 @@ func (m *mender) staged(git string) {
 		m.say(p, "git's list of the files is missing", "write it again from the last commit", again)
 		return
 	}
-	idx := &index.Index{}
+	var idx *index.Index
 	if err == nil {
-		err = index.NewDecoder(bytes.NewReader(text)).Decode(idx)
+		idx, err = decodeIndex(bytes.NewReader(text))
 	}
-	if err != nil {
-		m.say(p, "git's list of the files cannot be read: "+err.Error(), "write it again from the last commit", again)
+	switch {
+	case errors.Is(err, errIndexForm):
+		m.say(p, err.Error(), "", nil)
+		return
+	case err != nil:
+		m.say(p, err.Error(), "write it again from the last commit", again)
 		return
 	}
 	for _, begun := range []string{"MERGE_HEAD", "CHERRY_PICK_HEAD", "REVERT_HEAD", "rebase-merge", "rebase-apply"} {

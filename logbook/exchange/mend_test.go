@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -136,6 +137,45 @@ func sampleDraft(path, text string) Draft {
 }
 
 // mendable writes a book of two commits, one record of which is edited and not committed, and returns its tip.
+// What git alone can finish is said to be git's, and an index in a form of git's that is not read here is not called broken: nothing
+// of either is offered for repair or for settling.
+func TestGitsOwnIsLeftToGit(t *testing.T) {
+	git, err := exec.LookPath("git")
+	if err != nil {
+		t.Skip("no git")
+	}
+	dir := filepath.Join(t.TempDir(), "book")
+	tip := mendable(t, dir)
+	for file, wait := range map[string]string{"CHERRY_PICK_HEAD": "a cherry-pick", "REVERT_HEAD": "a revert", "rebase-merge": "a rebase"} {
+		if err := leave(".git/"+file, tip+"\n")(dir); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := Write(dir, sampleDraft("overhauls/c.md", "three\n")); !errors.Is(err, ErrByGit) || !strings.Contains(err.Error(), wait) {
+			t.Errorf("%s: %v", file, err)
+		}
+		os.Remove(filepath.Join(dir, ".git", file))
+	}
+	if err := errors.Join(leave(".git/rebase-merge", "")(dir), leave(".git/HEAD", tip+"\n")(dir)); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Write(dir, sampleDraft("overhauls/c.md", "three\n")); !errors.Is(err, ErrByGit) {
+		t.Errorf("with HEAD on no branch while git rebases: %v", err)
+	}
+	os.Remove(filepath.Join(dir, ".git/rebase-merge"))
+	if err := leave(".git/HEAD", "ref: refs/heads/main\n")(dir); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command(git, "-C", dir, "update-index", "--split-index").CombinedOutput(); err != nil {
+		t.Fatalf("%s", out)
+	}
+	if _, err := Write(dir, sampleDraft("overhauls/c.md", "three\n")); !errors.Is(err, errIndexForm) {
+		t.Errorf("a split index: %v", err)
+	}
+	if found, err := Troubles(dir); err != nil || len(found) != 1 || found[0].Repair != "" || !strings.Contains(found[0].What, "split") {
+		t.Errorf("a split index: %+v, %v", found, err)
+	}
+}
+
 func mendable(t *testing.T, dir string) string {
 	t.Helper()
 	if _, err := Build(dir, []Step{{Draft: sampleDraft("overhauls/a.md", "one\n")}}); err != nil {

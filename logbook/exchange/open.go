@@ -93,6 +93,9 @@ func (r *repository) readOpen(store *trace.Store, idx *index.Index) (*Open, erro
 	if !begun && len(staged) == 0 {
 		return nil, ErrNoMerge
 	}
+	if err := r.byGit(); !begun && err != nil {
+		return nil, err
+	}
 	ours, _, err := store.Head()
 	if err != nil {
 		return nil, err

@@ -186,7 +186,9 @@ func (r *repository) branch() (string, error) {
 	defer store.Close()
 	_, branch, err := store.Head()
 	if err == nil && branch == "" {
-		err = fmt.Errorf("HEAD stands on no branch in %q; go back to one with git switch", r.dir)
+		if err = r.byGit(); err == nil {
+			err = fmt.Errorf("HEAD stands on no branch in %q; go back to one with git switch", r.dir)
+		}
 	}
 	return branch, err
 }
@@ -194,8 +196,10 @@ func (r *repository) branch() (string, error) {
 // readIndex reads the index whose lock is held.
 func readIndex(f *lockedFile) (*index.Index, error) {
 	idx, err := decodeIndex(f)
-	if err != nil {
+	if errors.Is(err, errIndexForm) {
 		return nil, err
+	} else if err != nil {
+		return nil, fmt.Errorf("%w; needlebook mend says how it is made again", err)
 	}
 	for _, e := range idx.Entries {
 		if e.Stage != 0 {
@@ -205,10 +209,17 @@ func readIndex(f *lockedFile) (*index.Index, error) {
 	return idx, nil
 }
 
+// errIndexForm is about an index that is whole, in one of git's two forms that lead elsewhere for some of its files.
+var errIndexForm = errors.New("git keeps the index split or sparse here, which is not supported: " +
+	"git update-index --no-split-index, or git sparse-checkout reapply --no-sparse-index, gives it its plain form")
+
 func decodeIndex(f io.Reader) (*index.Index, error) {
 	idx := &index.Index{}
-	if err := index.NewDecoder(f).Decode(idx); err != nil {
-		return nil, fmt.Errorf("could not read the index; git reset makes a new one: %w", err)
+	switch err := index.NewDecoder(f).Decode(idx); {
+	case errors.Is(err, index.ErrUnknownExtension):
+		return nil, errIndexForm
+	case err != nil:
+		return nil, fmt.Errorf("git's list of the files cannot be read: %w", err)
 	}
 	return idx, nil
 }
