@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sort"
 
 	"needlebook/checks/causes"
 	"needlebook/checks/drift"
@@ -45,32 +44,53 @@ const clear = 0.05
 func (e *Evidence) Associations() (found []Association, asked int) { return e.named, e.asked }
 
 func (e *Evidence) associate() {
-	bad, n := stepDown(withBad, e.badOnes())
-	off, m := stepDown(withShift, e.shiftedOnes())
+	r := roll{number: map[trait]int{}}
+	bad, n := stepDown(withBad, e.badOnes(&r), &r)
+	off, m := stepDown(withShift, e.shiftedOnes(&r), &r)
 	e.named, e.asked = append(bad, off...), n+m
+}
+
+// roll gives each trait a number, so that grouping thousands of valves by it compares no texts.
+type roll struct {
+	traits []trait
+	number map[trait]int
+}
+
+func (r *roll) numbers(all []trait) []int {
+	out := make([]int, len(all))
+	for i, t := range all {
+		n, known := r.number[t]
+		if !known {
+			n = len(r.traits)
+			r.number[t], r.traits = n, append(r.traits, t)
+		}
+		out[i] = n
+	}
+	return out
 }
 
 // seen is an opening with what it showed: 1 or 0 for bad or fine, bar off the ship's normal for a shift.
 type seen struct {
-	Opening
+	*Opening
 	value  float64
 	fouled bool // its round was fouled as a whole
 	round  string
-	had    []trait
+	had    []int // traits by their numbers
 }
 
-func (e *Evidence) seen(o Opening, value float64) seen {
-	return seen{o, value, e.Causes.FouledWith(o.Overhaul) != nil, cmp.Or(e.round[o.Overhaul], o.Overhaul.Stem), e.traits(o)}
+func (e *Evidence) seen(o *Opening, value float64, r *roll) seen {
+	return seen{o, value, e.Causes.FouledWith(o.Overhaul) != nil, cmp.Or(e.round[o.Overhaul], o.Overhaul.Stem), r.numbers(e.traits(*o))}
 }
 
-func (e *Evidence) badOnes() []seen {
+func (e *Evidence) badOnes(r *roll) []seen {
 	var all []seen
-	for _, o := range slices.Concat(e.Openings, e.ageless) {
-		switch o.State {
+	openings := slices.Concat(e.Openings, e.ageless)
+	for i := range openings {
+		switch o := &openings[i]; o.State {
 		case Bad:
-			all = append(all, e.seen(o, 1))
+			all = append(all, e.seen(o, 1, r))
 		case Fine:
-			all = append(all, e.seen(o, 0))
+			all = append(all, e.seen(o, 0, r))
 		}
 	}
 	return all
@@ -78,10 +98,10 @@ func (e *Evidence) badOnes() []seen {
 
 // shiftedOnes are the opening pressures that came back, held against the ship's normal for their type, setting class and hours. Those set or tested with a
 // gauge on record as wrong are explained by that, and stand in a table of their own.
-func (e *Evidence) shiftedOnes() []seen {
-	at := map[*logbook.Overhaul]Opening{}
-	for _, o := range e.Openings {
-		at[o.Overhaul] = o
+func (e *Evidence) shiftedOnes(r *roll) []seen {
+	at := map[*logbook.Overhaul]*Opening{}
+	for i := range e.Openings {
+		at[e.Openings[i].Overhaul] = &e.Openings[i]
 	}
 	// a valve loses pressure by its hours, and one type otherwise than another: neither is for the engine or the hand to answer
 	type alike struct {
@@ -94,7 +114,7 @@ func (e *Evidence) shiftedOnes() []seen {
 		if o, ok := at[s.Overhaul]; ok && !s.Settled && s.LeftWrong == nil && s.FoundWrong == nil && e.Causes.FouledWith(s.Overhaul) == nil {
 			k := alike{e.Book.LimitsOf(o.Stay.Engine), s.Left.Class}
 			of[k] = append(of[k], len(all))
-			all = append(all, e.seen(o, s.Bar))
+			all = append(all, e.seen(o, s.Bar, r))
 		}
 	}
 	for _, which := range of {
@@ -191,48 +211,50 @@ func season(d logbook.Day) string {
 // least is the fewest valves that a trait is asked about: two may be chance.
 const least = 3
 
-// subjects groups openings by trait, in a fixed order.
-func subjects(of []seen, with string) (names []trait, by map[trait][]int) {
-	by = map[trait][]int{}
+// subjects groups openings by trait: names are those asked about, in a fixed order, by their numbers.
+func subjects(of []seen, with string, r *roll) (names []int, by [][]int) {
+	by = make([][]int, len(r.traits))
 	for i, o := range of {
-		for _, t := range o.had {
-			if l := by[t]; t.asks(with) && !(t.ofValve() && o.fouled) && (len(l) == 0 || l[len(l)-1] != i) {
-				by[t] = append(l, i)
+		for _, n := range o.had {
+			if l, t := by[n], r.traits[n]; t.asks(with) && !(t.ofValve() && o.fouled) && (len(l) == 0 || l[len(l)-1] != i) {
+				by[n] = append(l, i)
 			}
 		}
 	}
-	for t, l := range by {
+	for n, l := range by {
 		if len(l) >= least && len(l) < len(of) {
-			names = append(names, t)
+			names = append(names, n)
 		}
 	}
-	sort.Slice(names, func(i, j int) bool {
-		return names[i].kind+"\x00"+names[i].name < names[j].kind+"\x00"+names[j].name
+	slices.SortFunc(names, func(i, j int) int {
+		a, b := r.traits[i], r.traits[j]
+		return cmp.Or(cmp.Compare(a.kind, b.kind), cmp.Compare(a.name, b.name))
 	})
 	return names, by
 }
 
 // stepDown names the clearest association, sets its records aside, and asks again, until chance explains what is left. What the valves
 // themselves had and what whole rounds shared are two sets of questions, each held against its own number.
-func stepDown(with string, open []seen) (found []Association, asked int) {
+func stepDown(with string, open []seen, r *roll) (found []Association, asked int) {
 	for order := 1; ; order++ {
-		names, by := subjects(open, with)
+		names, by := subjects(open, with, r)
 		if order == 1 {
 			asked = len(names)
 		}
 		asking := inquire(with, open)
 		answers := make([]Association, len(names))
 		least := map[bool][]float64{}
-		for i, t := range names {
+		for i, n := range names {
 			var smallest float64
-			answers[i], smallest = asking.about(t, by[t])
+			t := r.traits[n]
+			answers[i], smallest = asking.about(t, by[n])
 			least[t.ofValve()] = append(least[t.ofValve()], smallest)
 		}
 		times := map[bool]float64{true: float64(within(least[true], clear)), false: float64(within(least[false], clear))}
 		best := -1
-		for i, t := range names {
+		for i, n := range names {
 			a := &answers[i]
-			a.Order, a.Adjusted = order, math.Min(1, a.P*times[t.ofValve()])
+			a.Order, a.Adjusted = order, math.Min(1, a.P*times[r.traits[n].ofValve()])
 			if best < 0 || cmp.Or(cmp.Compare(a.Adjusted, answers[best].Adjusted), cmp.Compare(a.P, answers[best].P)) < 0 {
 				best = i
 			}
@@ -241,7 +263,7 @@ func stepDown(with string, open []seen) (found []Association, asked int) {
 			return found, asked
 		}
 		found = append(found, answers[best])
-		var left []seen
+		left := make([]seen, 0, len(open))
 		for i, o := range open {
 			if _, out := slices.BinarySearch(by[names[best]], i); !out {
 				left = append(left, o)

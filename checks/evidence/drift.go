@@ -29,7 +29,7 @@ type Trend struct {
 }
 
 // robustOver is the most readings the median line is drawn through, the latest: its work grows with their square.
-const robustOver = 200
+const robustOver = 120
 
 // trends fits every quantity of a type at every level, or at that of the whole set and the engines alone. Lines of several parts leave
 // out the readings after a part was ground or lapped, and lines of one part those before: both are steps, not drift.

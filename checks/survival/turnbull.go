@@ -42,6 +42,9 @@ func Turnbull(lives []Life) (Curve, error) {
 		return nil, err
 	}
 	cs := count(lives)
+	if lookedAtOnce(cs) {
+		return currentStatus(cs), nil
+	}
 	curve := innermost(cs)
 	spans := make([][2]int, len(cs)) // the masses that each life covers lie side by side
 	for i, c := range cs {
@@ -80,6 +83,51 @@ func Turnbull(lives []Life) (Curve, error) {
 		return nil, errNotSettled
 	}
 	return curve.tidied(), nil
+}
+
+// lookedAtOnce says that each life was looked at a single time: it was still good at an age, or bad by it with no look before.
+func lookedAtOnce(cs []counted) bool {
+	return !slices.ContainsFunc(cs, func(c counted) bool { return c.ended() && c.After > 0 })
+}
+
+// currentStatus is the curve of lives that were each looked at once: the share bad at each age, ages pooled until it never falls.
+//
+// Source: Ayer, Brunk, Ewing, Reid and Silverman 1955, Annals of Mathematical Statistics 26, 641; it is the summit that self-consistency
+// climbs to.
+func currentStatus(cs []counted) Curve {
+	type pooled struct{ after, from, to, bad, n float64 } // after is the age looked at before the first of them
+	looks := slices.Clone(cs)
+	slices.SortStableFunc(looks, func(a, b counted) int { return cmp.Compare(a.opened(), b.opened()) })
+	var blocks []pooled
+	last := 0.0
+	for i := 0; i < len(looks); {
+		b := pooled{after: last, from: looks[i].opened(), to: looks[i].opened()}
+		for ; i < len(looks) && looks[i].opened() == b.to; i++ {
+			b.n += looks[i].n
+			if looks[i].ended() {
+				b.bad += looks[i].n
+			}
+		}
+		last = b.to
+		for len(blocks) > 0 && blocks[len(blocks)-1].bad*b.n >= b.bad*blocks[len(blocks)-1].n {
+			p := blocks[len(blocks)-1]
+			b.after, b.from, b.bad, b.n = p.after, p.from, p.bad+b.bad, p.n+b.n
+			blocks = blocks[:len(blocks)-1]
+		}
+		blocks = append(blocks, b)
+	}
+	var curve Curve
+	bad := 0.0
+	for _, b := range blocks {
+		if share := b.bad / b.n; share > bad {
+			curve = append(curve, Mass{b.after, b.from, share - bad})
+			bad = share
+		}
+	}
+	if bad < 1 {
+		curve = append(curve, Mass{last, math.Inf(1), 1 - bad})
+	}
+	return curve
 }
 
 // tidied leaves out masses that have faded to nothing.
