@@ -26,11 +26,11 @@ var decimalsTooFine = &Check{
 // eachDivided calls f for every quantity of a record whose instrument states its division, once for each name, with the division
 // in the unit of the value.
 func eachDivided(c *Case, o *logbook.Overhaul, f func(t logbook.Taken, division measure.Quantity)) {
-	last := "" // readings of one name follow one another
+	last, slips := "", mistaken(c, o) // readings of one name follow one another
 	for t := range o.Taken() {
 		i := c.Book.Instruments[t.With.Written]
-		if i == nil || t.Name == last || !i.Division.Quantity.Valid() || i.Division.Kind() != t.Amount.Kind() || i.Division.Unit() != t.Amount.Unit() {
-			continue // in another unit than its scale the value was converted: its decimals say nothing
+		if i == nil || t.Name == last || !i.Division.Quantity.Valid() || i.Division.Kind() != t.Amount.Kind() || i.Division.Unit() != t.Amount.Unit() || slips[t.Amount.Place] {
+			continue // in another unit than its scale the value was converted, or is mistaken for it: its decimals say nothing
 		}
 		last = t.Name
 		f(t, i.Division.Quantity)

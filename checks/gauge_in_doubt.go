@@ -3,8 +3,10 @@ package checks
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"needlebook/checks/causes"
+	"needlebook/logbook/measure"
 )
 
 var gaugeInDoubt = &Check{
@@ -34,8 +36,9 @@ func roundOff(c *Case, all []causes.RoundShift, a causes.RoundShift) Finding {
 	if a.Bar() < 0 {
 		way = "lower"
 	}
-	f.Message = fmt.Sprintf("%d %s valves of %s came back %.0f bar %s than this ship's valves do: mean %+.0f bar against their last setting, normal %+.0f ± %.0f bar (%d valves)",
-		len(a.Shifts), a.Class, a.Round.Name, math.Abs(a.Bar()), way, a.Mean, a.Normal.Median, a.Normal.Spread, a.Normal.N)
+	left := first.Left.Opening
+	f.Message = fmt.Sprintf("%d %s valves of %s came back %s %s than this ship's valves do: mean %s against their last setting, normal %s (%d valves)",
+		len(a.Shifts), a.Class, a.Round.Name, left.Like(math.Abs(a.Bar())), way, left.Like(a.Mean).Signed(), usualShift(left, a.Normal), a.Normal.N)
 	gauge := f.About.Instrument
 	if gauge == "" {
 		gauge = "the gauges"
@@ -47,7 +50,7 @@ func roundOff(c *Case, all []causes.RoundShift, a causes.RoundShift) Finding {
 	}
 	for _, i := range a.SetIn {
 		f.Related = append(f.Related, Related{all[i].Shifts[0].Found.Place,
-			fmt.Sprintf("valves of this round were set in round %s, which itself came back %+.0f bar off: the opposite way", all[i].Round.Name, all[i].Bar())})
+			fmt.Sprintf("valves of this round were set in round %s, which itself came back %s off: the opposite way", all[i].Round.Name, left.Like(all[i].Bar()).Signed())})
 	}
 	if a.Known {
 		w := first.FoundWrong
@@ -56,6 +59,12 @@ func roundOff(c *Case, all []causes.RoundShift, a causes.RoundShift) Finding {
 		f.Related = append(f.Related, Related{w.Place, "found wrong from " + w.From.Written + " to " + w.To.Written})
 	}
 	return f
+}
+
+// usualShift is the ship's normal as it is written beside a setting: "-20 ± 7 bar".
+func usualShift(setting measure.Quantity, n causes.Normal) string {
+	middle := setting.Like(n.Median).Signed()
+	return strings.TrimSuffix(middle, " "+setting.Unit().Name) + " ± " + setting.Like(n.Spread).String()
 }
 
 // oneGauge is the gauge that all of the valves were tested with; empty where there were several.

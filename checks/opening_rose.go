@@ -1,10 +1,6 @@
 package checks
 
-import (
-	"fmt"
-
-	"needlebook/logbook/measure"
-)
+import "fmt"
 
 var openingRose = &Check{
 	Name:  "opening-rose",
@@ -34,7 +30,7 @@ var openingRose = &Check{
 			}
 			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place, "left at " + s.Left.Opening.String()}},
 				Message: fmt.Sprintf("opening pressure %s as found is %s above the %s it was left at on %s, more than %s %s", s.Found, s.Left.Opening.Apart(s.Found.Quantity),
-					s.Left.Opening, s.Left.Day, words, measure.FromFloat(doubt, 0, measure.Pressure)),
+					s.Left.Opening, s.Left.Day, words, s.Left.Opening.Like(doubt)),
 				Next: "compare the gauge with a second one, try the needle, read the stamp on the holder again"})
 		}
 	},

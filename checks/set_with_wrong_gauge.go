@@ -97,14 +97,14 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 func cameBack(c *Case, w logbook.FoundWrong) string {
 	words := ""
 	for class := logbook.Used; class <= logbook.Reground; class++ {
-		sum, n := 0.0, 0
+		sum, n, left := 0.0, 0, measure.Quantity{}
 		for _, s := range c.Causes().Shifts {
 			if s.LeftWrong != nil && s.LeftWrong.Place == w.Place && s.FoundWrong == nil && s.Left.Class == class && !s.Settled {
-				sum, n = sum+s.Bar, n+1
+				sum, n, left = sum+s.Bar, n+1, s.Left.Opening
 			}
 		}
 		if normal := c.Causes().Usual(class); n >= c.Settings.SetLeast.Int() && normal.N >= c.Settings.SetBaseline.Int() {
-			words += fmt.Sprintf("; %d %s ones came back at %+.0f bar against it, normal %+.0f ± %.0f bar (%d valves)", n, class, sum/float64(n), normal.Median, normal.Spread, normal.N)
+			words += fmt.Sprintf("; %d %s ones came back at %s against it, normal %s (%d valves)", n, class, left.Like(sum/float64(n)).Signed(), usualShift(left, normal), normal.N)
 		}
 	}
 	return words

@@ -56,7 +56,7 @@ func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value 
 			continue
 		}
 		m, known := last[serial]
-		if !value.Quantity.Valid() || value.Kind() != measure.Length {
+		if !value.Quantity.Valid() || value.Kind() != measure.Length || mistaken(c, o)[value.Place] {
 			if known && decided.Is("grind", "lap") {
 				m.worked = true
 				last[serial] = m

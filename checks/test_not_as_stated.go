@@ -18,8 +18,12 @@ var testNotAsStated = &Check{
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			e := c.inForce(o, t.Date.Day)
-			opening := []measure.Quantity{t.Opening.Median().Quantity}
-			if state == "as left" {
+			median := t.Opening.Median()
+			opening := []measure.Quantity{median.Quantity}
+			switch {
+			case mistaken(c, o)[median.Place]:
+				opening = nil // from what it was to be counted is not known
+			case state == "as left":
 				opening = append(opening, middle(c.Judged.Find(o, "as_left.opening_pressure").Span))
 			}
 			leakDownSpan(c, o, state, t, e, opening)

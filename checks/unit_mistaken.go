@@ -2,6 +2,7 @@ package checks
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -62,6 +63,9 @@ type usualValue struct {
 func usualValues(c *Case, o *logbook.Overhaul) []usualValue {
 	e := c.inForce(o, o.AsLeft.Date.Day, o.AsFound.Date.Day)
 	setting := middle(e.Opening.Used.Span)
+	if !setting.Valid() {
+		setting = middle(e.Opening.New.Span)
+	}
 	one := func(a logbook.Amount) []logbook.Amount { return []logbook.Amount{a} }
 	all := []usualValue{
 		{"opening pressure as found", o.AsFound.Opening.Each, setting},
@@ -127,15 +131,20 @@ func otherwise(c *Case, q, usual measure.Quantity) []string {
 	show := func(v measure.Quantity) string { return v.In(usual.Unit()).Rounded(max(usual.Decimals(), 0)).String() }
 	for _, name := range measure.UnitsOf(q.Kind()) {
 		u := measure.Find(q.Kind(), name)
-		if v := measure.Of(q.Number(), u); u != q.Unit() && u != usual.Unit() && near(v) {
+		v := measure.Of(q.Number(), u)
+		switch {
+		case u == q.Unit() || !near(v):
+		case u == usual.Unit():
+			meant = append(meant, v.String()+"?")
+		default:
 			meant = append(meant, v.String()+" = "+show(v))
 		}
 	}
 	for _, shift := range []float64{0.1, 0.01, 0.001, 10, 100} {
 		if v := measure.FromFloat(q.Float()*shift, 6, q.Kind()); near(v) {
-			text := show(v) + "?"
-			if len(meant) == 0 || !strings.HasSuffix(meant[len(meant)-1], strings.TrimSuffix(text, "?")) {
-				meant = append(meant, text)
+			text := show(v)
+			if !slices.ContainsFunc(meant, func(m string) bool { return strings.HasSuffix(strings.TrimSuffix(m, "?"), text) }) {
+				meant = append(meant, text+"?")
 			}
 		}
 	}

@@ -231,6 +231,21 @@ func FromFloat(v float64, decimals int, k Kind) Quantity {
 	return q
 }
 
+// Like is a value worked out in the base unit of q's kind, shown as q is written: in its unit, with its decimals.
+func (q Quantity) Like(v float64) Quantity {
+	factor, _ := q.unit.factor.Float64()
+	like, _ := decimalOf(strconv.FormatFloat(v/factor, 'f', q.Decimals(), 64), q.unit)
+	return like
+}
+
+// Signed is the quantity with its sign, also where it is a gain: "+12 bar".
+func (q Quantity) Signed() string {
+	if q.mantissa >= 0 {
+		return "+" + strings.TrimPrefix(q.String(), "+")
+	}
+	return q.String()
+}
+
 func fromRat(r *big.Rat, u *Unit, most int) Quantity {
 	s := r.FloatString(most)
 	s = strings.TrimRight(strings.TrimRight(s, "0"), ".")

@@ -44,3 +44,21 @@ func TestLimitWithoutUnitIsOneSlip(t *testing.T) {
 		}
 	}
 }
+
+// The trade's wish, no source: what was worked out is shown in the unit of what it stands beside. Factors of NIST SP 811, appendix B.
+func TestWorkedOutReadsLikeItsNeighbour(t *testing.T) {
+	for _, r := range []struct {
+		beside string
+		kind   Kind
+		v      float64
+		want   string
+	}{
+		{"4500 psi", Pressure, 6.67, "+97 psi"}, {"320 bar", Pressure, -10.4, "-10 bar"}, {"31.5 MPa", Pressure, 15.2, "+1.5 MPa"},
+		{"0.0305 inch", Length, 0.0102, "+0.0004 inch"}, {"294 K", Temperature, 5, "+5 K"},
+	} {
+		beside, _ := Parse(r.beside, r.kind)
+		if got := beside.Like(r.v).Signed(); got != r.want {
+			t.Errorf("%v beside %s reads %q, want %q", r.v, r.beside, got, r.want)
+		}
+	}
+}
