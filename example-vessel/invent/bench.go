@@ -95,7 +95,7 @@ func (w *world) ail(j *job, s *state) {
 		ill = "leak"
 		s.fallen += w.between(0.05, 0.09)
 	}
-	if w.foul > 0 && j.from.engine == w.fouled && j.pulled == w.foul {
+	if w.foul > 0 && j.from.engine == w.fouled && j.pulled >= w.foul && j.pulled < w.foul+10 { // a round may take days
 		s.leak *= 0.35
 		if w.chance(75) {
 			ill = "spray"

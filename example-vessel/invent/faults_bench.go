@@ -135,6 +135,9 @@ var benchFaults = []fault{
 	record("wide seat goes back", "seat-diameter-over", decides, func(j *job) bool { return j.goesBack() && j.has("measured.seat_diameter.value") }, func(p *planter, j *job) {
 		j.page.front.set("measured.seat_diameter.value", p.manual.seatMax.steps(p.steps(4)).String())
 	}),
+	record("renewed, and the same one left", "ended-part-returns", append(decides, "rejected-without-finding", "keep-for-claim", "spares-not-booked"), (*job).goesBack, func(_ *planter, j *job) {
+		j.page.front.set("decided.nozzle", "renew")
+	}),
 	record("worn holes go back", "worn-part-returns", decides, (*job).goesBack, func(_ *planter, j *job) { j.page.front.set("measured.no_go.result", "enters") }),
 	record("short spring goes back", "spring-worn", decides, (*job).goesBack, func(p *planter, j *job) {
 		j.page.front.set("measured.spring_length.value", p.manual.springMin().steps(-p.steps(8)).String())
