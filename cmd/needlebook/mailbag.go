@@ -106,8 +106,8 @@ be opened in any order. A lost one is asked for again by the other side's
 acknowledgement, and the next pack makes just that one. Standard tools put them
 together again:  tail -q -n +6 NAME.*.part > NAME.bundle
 
---small packs the bag as a whole, to less than half.  gzip -d NAME.bundle.gz
-makes the plain bundle of it.
+--small packs the bag as a whole, which saves a third of a large one and little of a
+small one.  gzip -d NAME.bundle.gz makes the plain bundle of it.
 
 --photos-apart writes what comes before the first commit that brings a photo or a
 bench trace as a bag of its own: it can be sent now, the rest with the next stick.`,

@@ -6,6 +6,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
+	"os/user"
+	"path/filepath"
+	"runtime"
 	"slices"
 
 	"github.com/go-git/go-git/v5/plumbing"
@@ -15,6 +19,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/transport"
 	"github.com/go-git/go-git/v5/plumbing/transport/client"
 	"github.com/go-git/go-git/v5/plumbing/transport/server"
+	gitssh "github.com/go-git/go-git/v5/plumbing/transport/ssh"
 
 	"needlebook/logbook/trace"
 )
@@ -23,19 +28,70 @@ import (
 // our own reader and writer, and no repository of go-git's is opened for writing.
 type builtIn struct{}
 
-func dial(l *Line, as served) (transport.Transport, *transport.Endpoint, error) {
+func dial(l *Line, as served) (transport.Transport, *transport.Endpoint, transport.AuthMethod, error) {
 	ep, err := transport.NewEndpoint(l.URL)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
+		return nil, nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
 	}
 	if ep.Protocol == "file" { // go-git's own one for folders runs git
-		return server.NewClient(as), ep, nil
+		return server.NewClient(as), ep, nil, nil
 	}
 	c, err := client.NewClient(ep)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
+		return nil, nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
 	}
-	return c, ep, nil
+	auth, err := keyFor(ep)
+	if err != nil {
+		return nil, nil, nil, wire(err)
+	}
+	return c, ep, auth, nil
+}
+
+// keyFor is the user's key for ssh where no agent holds one; go-git asks an agent, and nobody else.
+func keyFor(ep *transport.Endpoint) (transport.AuthMethod, error) {
+	if ep.Protocol != "ssh" || os.Getenv("SSH_AUTH_SOCK") != "" || runtime.GOOS == "windows" {
+		return nil, nil
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return nil, err
+	}
+	who := ep.User
+	if me, err := user.Current(); who == "" && err == nil {
+		who = me.Username
+	}
+	for _, name := range []string{"id_ed25519", "id_ecdsa", "id_rsa"} {
+		file := filepath.Join(home, ".ssh", name)
+		if _, err := os.Stat(file); err != nil {
+			continue
+		}
+		key, err := gitssh.NewPublicKeysFromFile(who, file, "")
+		if err != nil {
+			return nil, fmt.Errorf("the key %q cannot be used as it is (%w): let ssh-agent hold it (ssh-add), or install git", file, err)
+		}
+		return key, nil
+	}
+	return nil, fmt.Errorf("there is no ssh-agent and no key in %q to go over ssh with", filepath.Join(home, ".ssh"))
+}
+
+// inTime lets go of what takes longer than there is time. Go-git greets an ssh server without a bound.
+func inTime[T any](ctx context.Context, do func() (T, error)) (T, error) {
+	type answer struct {
+		got T
+		err error
+	}
+	done := make(chan answer, 1)
+	go func() {
+		got, err := do()
+		done <- answer{got, err}
+	}()
+	select {
+	case a := <-done:
+		return a.got, a.err
+	case <-ctx.Done():
+		var none T
+		return none, context.Cause(ctx)
+	}
 }
 
 func wire(err error) error { return fmt.Errorf("%w: %w", ErrLine, err) }
@@ -56,11 +112,11 @@ func (b builtIn) tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash
 
 // open begins a session to fetch. Without refs the other side is empty.
 func (b builtIn) open(ctx context.Context, l *Line) (transport.UploadPackSession, *packp.AdvRefs, error) {
-	c, ep, err := dial(l, served{})
+	c, ep, auth, err := dial(l, served{})
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err := c.NewUploadPackSession(ep, nil)
+	s, err := inTime(ctx, func() (transport.UploadPackSession, error) { return c.NewUploadPackSession(ep, auth) })
 	if err != nil {
 		return nil, nil, wire(err)
 	}
@@ -83,10 +139,6 @@ func (b builtIn) fetch(ctx context.Context, r *repository, store *trace.Store, l
 		return none, err
 	}
 	defer s.Close()
-	_, ep, err := dial(l, served{})
-	if err != nil {
-		return none, err
-	}
 	tip := standing(refs, l)
 	if tip.IsZero() || store.Has(tip) == nil {
 		return tip, nil
@@ -102,7 +154,7 @@ func (b builtIn) fetch(ctx context.Context, r *repository, store *trace.Store, l
 		return none, err
 	}
 	if l.local() { // go-git's server for folders fails on a commit that it does not know
-		if req.Haves, err = knownThere(ep, req.Haves); err != nil {
+		if req.Haves, err = knownThere(l, req.Haves); err != nil {
 			return none, wire(err)
 		}
 	}
@@ -130,7 +182,11 @@ func (b builtIn) fetch(ctx context.Context, r *repository, store *trace.Store, l
 }
 
 // knownThere are the commits of a list that a folder of this computer holds.
-func knownThere(ep *transport.Endpoint, list []plumbing.Hash) ([]plumbing.Hash, error) {
+func knownThere(l *Line, list []plumbing.Hash) ([]plumbing.Hash, error) {
+	ep, err := transport.NewEndpoint(l.URL)
+	if err != nil {
+		return nil, err
+	}
 	there, err := server.DefaultLoader.Load(ep)
 	if err != nil {
 		return nil, err
@@ -190,11 +246,11 @@ func haves(store *trace.Store, l *Line) ([]plumbing.Hash, error) {
 }
 
 func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
-	c, ep, err := dial(l, served{writes: true, saw: old})
+	c, ep, auth, err := dial(l, served{writes: true, saw: old})
 	if err != nil {
 		return 0, err
 	}
-	s, err := c.NewReceivePackSession(ep, nil)
+	s, err := inTime(ctx, func() (transport.ReceivePackSession, error) { return c.NewReceivePackSession(ep, auth) })
 	if err != nil {
 		return 0, wire(err)
 	}
@@ -210,6 +266,7 @@ func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l 
 		}
 		req = packp.NewReferenceUpdateRequestFromCapabilities(refs.Capabilities)
 	}
+	thin := l.thin() && !req.Capabilities.Supports("no-thin")
 	req.Commands = []*packp.Command{{Name: plumbing.ReferenceName("refs/heads/" + l.Branch), Old: old, New: tip}}
 	var has []plumbing.Hash
 	if !old.IsZero() {
@@ -222,7 +279,7 @@ func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l 
 	from, to := io.Pipe()
 	n := make(chan int64, 1)
 	go func() {
-		size, err := load.write(to, false, 9)
+		size, err := load.write(to, thin, 9)
 		to.CloseWithError(err)
 		n <- size
 	}()

@@ -15,7 +15,7 @@ func TestNoPushIntoAFolderInUse(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := &Line{Name: "shore", URL: shore, Branch: "main", Plain: true}
+	l := &Line{Name: "shore", own: "shore", URL: shore, Branch: "main", Plain: true}
 	if _, err := l.Push(context.Background(), ship, was, id); err == nil || !strings.Contains(err.Error(), "somebody works in") {
 		t.Errorf("push into a work tree: %v", err)
 	}
@@ -37,7 +37,7 @@ func TestPushFromWhereItWasSeen(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	l := &Line{Name: "between", URL: between, Branch: "main", Plain: true}
+	l := &Line{Name: "between", own: "between", URL: between, Branch: "main", Plain: true}
 	if _, err := l.Push(context.Background(), ship, seenAt, mine); !errors.Is(err, ErrBehind) {
 		t.Errorf("push over a commit that was not seen: %v, want ErrBehind", err)
 	}

@@ -23,7 +23,7 @@ import (
 
 // A Line leads to another repository of the same book.
 type Line struct {
-	// Name is what the other side is called in messages and in the names of our own refs: the remote's name, or one made of the URL.
+	// Name is what the other side is called in messages: the remote's name, or the address as it was given, without a password.
 	Name string
 	// URL is where it is: a folder, ssh, https or http.
 	URL string
@@ -33,8 +33,8 @@ type Line struct {
 	AtMost int64
 	// Progress gets what is going on, in lines or parts of lines; nil for nobody.
 	Progress io.Writer
-	// known is the remote's name in the book's settings; empty for an address that git has no name for.
-	known string
+	// known is the remote's name in the book's settings; empty for an address that git has no name for. own is what names our own refs.
+	known, own string
 	// Plain leaves out an installed git and uses the built-in transport.
 	Plain bool
 }
@@ -98,13 +98,21 @@ func FindLine(dir, name string) (*Line, error) {
 		}
 	}
 	if u := remotes[name]; u != "" {
-		l.Name, l.URL, l.known = refName(name), u, name
+		l.Name, l.URL, l.known = name, u, name
 	} else if strings.ContainsAny(name, "/\\:") || isFolder(name) {
-		l.Name, l.URL = refName(name), name
+		l.Name, l.URL = withoutPassword(name), name
 	} else {
 		return nil, fmt.Errorf("%w: %q; git remote -v lists what the book knows", ErrNoRemote, name)
 	}
+	l.own = refName(name)
 	return l, l.check(dir)
+}
+
+func withoutPassword(address string) string {
+	if u, err := url.Parse(address); err == nil && u.User != nil {
+		return u.Redacted()
+	}
+	return address
 }
 
 func isFolder(name string) bool {
@@ -194,11 +202,11 @@ func (r *repository) remotes(branch string) (map[string]string, string, error) {
 }
 
 // From is the ref under which we keep where the other side stood last.
-func (l *Line) From() string { return "refs/needlebook/from/" + l.Name + "/" + l.Branch }
+func (l *Line) From() string { return "refs/needlebook/from/" + l.own + "/" + l.Branch }
 
 // Aside is the ref under which a tip is kept that was refused.
 func (l *Line) Aside(tip string) string {
-	return fmt.Sprintf("refs/needlebook/aside/%s-%.12s", l.Name, tip)
+	return fmt.Sprintf("refs/needlebook/aside/%s-%.12s", l.own, tip)
 }
 
 // Fetch asks the other side for its tip and brings what the book lacks into its objects, once every byte of it was checked. No
@@ -344,7 +352,7 @@ func (l *Line) Seen(dir string) ([]Sighting, error) {
 
 // gitsRef is where git remembers the other side; empty where git has no name for it, or one that may not stand in a ref.
 func (l *Line) gitsRef() string {
-	if l.known == "" || l.known != refName(l.known) {
+	if l.known == "" || l.known != l.own {
 		return ""
 	}
 	return "refs/remotes/" + l.known + "/" + l.Branch
@@ -373,4 +381,11 @@ func (l *Line) carrier() carrier {
 		return native{git}
 	}
 	return builtIn{}
+}
+
+// thin says that what is pushed may build on what the other side holds. The built-in transport cannot do that into a folder, where
+// nothing is paid by the byte.
+func (l *Line) thin() bool {
+	_, plain := l.carrier().(builtIn)
+	return !plain || !l.local()
 }

@@ -201,7 +201,7 @@ func (l *Line) Outgoing(dir, stands string) (*Outgoing, error) {
 	if !old.IsZero() {
 		has = append(has, old)
 	}
-	return outgoing(store, tip, old, has, l.AtMost)
+	return outgoing(store, tip, old, has, l.AtMost, l.thin())
 }
 
 // Fitting works out the same for a side that holds some commits, without a branch that has to move.
@@ -215,10 +215,10 @@ func Fitting(dir string, has []string, bound int64) (*Outgoing, error) {
 	if err != nil {
 		return nil, err
 	}
-	return outgoing(store, tip, plumbing.ZeroHash, hashes(has), bound)
+	return outgoing(store, tip, plumbing.ZeroHash, hashes(has), bound, true)
 }
 
-func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, bound int64) (*Outgoing, error) {
+func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, bound int64, thin bool) (*Outgoing, error) {
 	whole, err := loadOf(store, tip, has)
 	if err != nil {
 		return nil, err
@@ -228,7 +228,7 @@ func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, b
 		return o, nil
 	}
 	o.Tip = tip.String()
-	if o.Bytes, err = whole.write(io.Discard, true, 9); err != nil || bound == 0 || o.Bytes <= bound {
+	if o.Bytes, err = whole.write(io.Discard, thin, 9); err != nil || bound == 0 || o.Bytes <= bound {
 		return o, err
 	}
 	steps, err := stepsTo(store, whole.commits, old)
@@ -240,7 +240,7 @@ func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, b
 		if err != nil {
 			return 0, 0, err
 		}
-		bytes, err := l.write(io.Discard, true, 9)
+		bytes, err := l.write(io.Discard, thin, 9)
 		return len(l.commits), bytes, err
 	}
 	o.NextBytes, o.Behind, o.Tip, o.Bytes = o.Bytes, o.Commits, "", 0

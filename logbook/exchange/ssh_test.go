@@ -2,12 +2,15 @@ package exchange
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"fmt"
 	"net"
 	"os"
 	"os/exec"
 	"os/user"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 )
@@ -84,4 +87,54 @@ func TestOverSSH(t *testing.T) {
 		t.Fatal(err)
 	}
 	sound(t, ship, shore, between)
+
+	// The same where no git is installed and no agent runs, with the key from its usual place.
+	key, err := os.ReadFile(filepath.Join(top, "user"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	put(t, top, ".ssh/id_ed25519", string(key))
+	t.Setenv("HOME", top)
+	t.Setenv("SSH_AUTH_SOCK", "")
+	t.Setenv("SSH_KNOWN_HOSTS", filepath.Join(top, "known"))
+	write(t, ship, 30, file("handovers/2024-07-02.md", []byte("quiet\n")))
+	if _, err := exchangeOnce(t, ship, 31, true); err != nil {
+		t.Fatalf("%v: sshd says %s", err, says.String())
+	}
+	if a, b := head(t, ship), run(t, between, "rev-parse", "main"); a != b {
+		t.Errorf("ship %s, server %s", a, b)
+	}
+	sound(t, ship, between)
+}
+
+// A server that takes a call and says nothing costs no more than the time there is.
+func TestSilentServer(t *testing.T) {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { l.Close() })
+	dir := founded(t, 1)
+	home := t.TempDir()
+	put(t, home, ".ssh/known_hosts", "")
+	t.Setenv("HOME", home)
+	t.Setenv("SSH_AUTH_SOCK", "")
+	line, err := FindLine(dir, "ssh://nobody@"+l.Addr().String()+"/book.git")
+	if err != nil {
+		t.Fatal(err)
+	}
+	line.Plain = true
+	if _, err := line.Fetch(context.Background(), dir); err == nil || !strings.Contains(err.Error(), "no ssh-agent and no key") {
+		t.Errorf("without a key: %v", err)
+	}
+	key, err := os.ReadFile(keyFile(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	put(t, home, ".ssh/id_ed25519", string(key))
+	ctx, stop := context.WithTimeout(context.Background(), 50*time.Millisecond)
+	defer stop()
+	if _, err := line.Fetch(ctx, dir); !errors.Is(err, ErrLine) || !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("with one: %v", err)
+	}
 }
