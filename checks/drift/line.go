@@ -123,3 +123,23 @@ func (l Line) check(level float64) error {
 	}
 	return checkLevel(level)
 }
+
+// MeanOf returns the mean of at least three values with its confidence interval at a level such as 0.95, for values that scatter
+// normally about it. The error wraps [ErrTooFew].
+//
+// Source: Student 1908, Biometrika 6, 1.
+func MeanOf(values []float64, level float64) (m float64, in Interval, err error) {
+	if err := checkPairs(values, values, 3); err != nil {
+		return 0, Interval{}, err
+	}
+	if err := checkLevel(level); err != nil {
+		return 0, Interval{}, err
+	}
+	m = mean(values)
+	n, squares := float64(len(values)), 0.0
+	for _, v := range values {
+		squares += (v - m) * (v - m)
+	}
+	half := student(0.5+level/2, n-1) * math.Sqrt(squares/(n-1)/n)
+	return m, Interval{m - half, m + half}, nil
+}

@@ -262,3 +262,20 @@ for (i in 1:30) {
 		t.Fatalf("R gave %d sets: %s", sets, strings.TrimSpace(fmt.Sprint(got)))
 	}
 }
+
+// Student's own figures, the hours of sleep gained by ten patients (Student 1908, Biometrika 6, 20; R's data set sleep, group 2), with the
+// interval of R's t.test.
+func TestMeanOfStudentsSleep(t *testing.T) {
+	m, in, err := MeanOf([]float64{1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4}, 0.95)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []float64{2.33, 0.8976775394129308, 3.762322460587068} {
+		if got := [...]float64{m, in.Low, in.High}[i]; math.Abs(got-want) > 1e-9 {
+			t.Errorf("value %d is %v, want %v", i, got, want)
+		}
+	}
+	if _, _, err := MeanOf([]float64{1, 2}, 0.95); !errors.Is(err, ErrTooFew) {
+		t.Errorf("a mean of two: %v", err)
+	}
+}

@@ -101,7 +101,7 @@ func (r Review) excluded() paper.Table {
 
 // bands is the share fine by age, never a bare percentage.
 func (r Review) bands() paper.Table {
-	t := paper.Table{Name: "ages", Title: "fine as found by age, all of the book opened for hours without special causes", Columns: []string{"age h", "n", "fine", "share fine", "between", "curve"}}
+	t := paper.Table{Name: "ages", Title: "fine as found by age, all of the book opened for hours without special causes", Columns: []string{"age h", "n", "fine", "share fine", "between", "curve, by the end of that age"}}
 	if t.Empty = "the book states no interval to take ages by"; r.Present == 0 {
 		return t
 	}

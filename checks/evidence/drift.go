@@ -175,7 +175,7 @@ func (e *Evidence) hoursNow(q Quantity, level, which string) (now float64, in bo
 // driftTable lists trends; those of single parts where there is something to say.
 func (e *Evidence) driftTable(trends []Trend) paper.Table {
 	out := paper.Table{Name: "drift", Title: "drift of what was measured, and the hours at which one more reading may meet the limit (" + e.settings.EvidenceLevel.Written + ")",
-		Columns: []string{"quantity", "level", "which", "n", "per 1000 h", "between", "median line", "scatter", "limit", "meets it at h", "earliest", "latest", "left h, at least", "why not"}, Empty: "nothing measured drifts yet"}
+		Columns: []string{"quantity", "level", "which", "n", "per 1000 h", "between", "median line", "scatter", "limit", "hours of the", "meets it at h", "earliest", "latest", "left h, at least", "why not"}, Empty: "nothing measured drifts yet"}
 	for _, x := range trends {
 		if own := x.Level != "whole set" && x.Level != "engine"; own && x.Line.N == 0 && x.N < 2 {
 			continue
@@ -184,6 +184,7 @@ func (e *Evidence) driftTable(trends []Trend) paper.Table {
 		for _, s := range x.figures() {
 			row = append(row, paper.Text(s))
 		}
+		row = slices.Insert(row, 9, paper.Text(x.Quantity.hoursOf()))
 		out.Add(append(row, paper.Text(x.Why))...)
 	}
 	return out
@@ -239,6 +240,14 @@ func (q Quantity) heading() string {
 	return q.Name + ", " + q.scale.name
 }
 
+// hoursOf says whose hours they are; those of a holder before the book are not known to it.
+func (q Quantity) hoursOf() string {
+	if q.Over == "holder" {
+		return "holder in this book"
+	}
+	return q.Over
+}
+
 func (q Quantity) limitText() string {
 	if !q.Has {
 		return "–"
@@ -275,7 +284,7 @@ func (e *Evidence) plots(trends []Trend) []paper.Plot {
 			continue
 		}
 		q := x.Quantity
-		p := paper.Plot{Name: q.Name, Title: q.Name, X: "h of the " + q.Over, Y: q.scale.name, Log: q.log, Limit: q.shown(q.Limit), HasLimit: q.Has, LimitText: q.From, Upper: q.Bad == drift.Above}
+		p := paper.Plot{Name: q.Name, Title: q.Name, X: "h of the " + q.hoursOf(), Y: q.scale.name, Log: q.log, Limit: q.shown(q.Limit), HasLimit: q.Has, LimitText: q.From, Upper: q.Bad == drift.Above}
 		last := 0.0
 		for _, r := range q.points {
 			p.Points = append(p.Points, paper.Point{X: r.hours, Y: q.shown(r.value), About: paper.About{Record: r.record.Stem},

@@ -161,3 +161,18 @@ fitted: {engine: %[1]s, cylinder: %[2]d, date: %[3]s, counter: %[4]d h}
 		t.Errorf("of %d questions answered: %+v", asked, found)
 	}
 }
+
+// What the book does not hold is called not known, in one line, and never nothing. No outside source.
+func TestWhatIsNotHeldIsNotKnown(t *testing.T) {
+	fs := ship(accepts, engineOf{id: "A", limits: "    interval: 2000 h\n", opened: 3, age: 2000})
+	replace(t, fs, "book.md", ", nozzle_hours: 0 h", "")
+	p := evidenceOf(t, fs).Paper(evidence.Ask{})
+	for _, name := range []string{"running", "nozzles"} {
+		if x := p.Table(name); len(x.Rows) != 0 || !strings.HasPrefix(x.Empty, "not known") {
+			t.Errorf("%s: %d rows, %q", name, len(x.Rows), x.Empty)
+		}
+	}
+	if c := evidenceOf(t, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: V\n---\n")}}).CausesPaper(); !strings.HasPrefix(c.Table("causes").Empty, "nothing could be asked") {
+		t.Errorf("causes of an empty book: %q", c.Table("causes").Empty)
+	}
+}

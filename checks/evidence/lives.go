@@ -156,13 +156,17 @@ func deadShare(w survival.Weibull, every float64) float64 {
 //
 // Source: product-limit estimate, Kaplan and Meier 1958, Journal of the American Statistical Association 53, 457.
 func (r Review) nozzles() paper.Table {
-	t := paper.Table{Name: "nozzles", Title: "how many nozzles last to which age before they are rejected; those renewed at their life, in use, or gone for a cause of their own count as still good", Columns: []string{"hours of the nozzle", "watched so far", "rejected by then", "share lasting", "between"}, Empty: "no nozzle was rejected before its life without a cause of its own"}
+	t := paper.Table{Name: "nozzles", Title: "how many nozzles last to which age before they are rejected; those renewed at their life, in use, or gone for a cause of their own count as still good", Columns: []string{"hours of the nozzle", "watched so far", "rejected by then", "share lasting", "between"}}
+	t.Empty = "not known: of no nozzle that ran on this type are all hours on record"
 	var lives []survival.Life
 	oldest := 0.0
 	for _, n := range r.e.lives.Nozzles() {
 		if l, ok := r.nozzle(n); ok {
 			lives, oldest = append(lives, l), math.Max(oldest, l.After)
 		}
+	}
+	if len(lives) > 0 {
+		t.Empty = fmt.Sprintf("of %d nozzles whose hours are all on record none was rejected before its life without a cause of its own", len(lives))
 	}
 	steps, err := survival.KaplanMeier(lives, r.e.level())
 	if err != nil || len(steps) == 0 {

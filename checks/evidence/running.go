@@ -3,26 +3,33 @@ package evidence
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
+	"needlebook/checks/drift"
 	"needlebook/checks/paper"
 	"needlebook/logbook"
 )
 
 // shares is how the service lives in the window were run: load, and which fuel, by the days with a reading. Lives of one engine that
-// began and ended together were run alike, and stand in one row.
+// began and ended together, with as many hours, were run alike, and stand in one row.
 func (r Review) shares() paper.Table {
 	low := r.e.settings.LowLoad
 	t := paper.Table{Name: "running", Title: "how these service lives were run, by the readings of load and fuel", Columns: []string{"engine", "from", "to", "cylinders", "hours", "bad", "readings", "mean load %", "below " + low.Written, "fuel"}, Empty: "no opening in the window"}
 	type together struct {
 		engine   string
 		from, to logbook.Day
+		hours    string
+	}
+	if len(r.inWindow) > 0 && !r.readings() {
+		t.Empty = "not known: the book holds no reading of load on these engines in this time"
+		return t
 	}
 	var order []together
 	of := map[together][]Opening{}
 	for _, o := range r.inWindow {
-		k := together{o.Stay.Engine, o.Stay.From, o.Stay.To}
+		k := together{o.Stay.Engine, o.Stay.From, o.Stay.To, fmt.Sprintf("%.0f", o.Hours)}
 		if of[k] == nil {
 			order = append(order, k)
 		}
@@ -44,9 +51,14 @@ func (r Review) shares() paper.Table {
 		if c.unknown > 0 {
 			bad += fmt.Sprintf(", %d not known", c.unknown)
 		}
-		t.Add(paper.Text(k.engine), paper.Text(k.from.String()), paper.Text(k.to.String()), paper.Text(strings.Join(cylinders, " ")), paper.Text(fmt.Sprintf("%.0f", of[k][0].Hours)), paper.Text(bad), num(run.n), paper.Text(mean), paper.Text(under), paper.Text(with))
+		t.Add(paper.Text(k.engine), paper.Text(k.from.String()), paper.Text(k.to.String()), paper.Text(strings.Join(cylinders, " ")), paper.Text(k.hours), paper.Text(bad), num(run.n), paper.Text(mean), paper.Text(under), paper.Text(with))
 	}
 	return t
+}
+
+// readings says that there is any reading of load in the service lives of the window.
+func (r Review) readings() bool {
+	return slices.ContainsFunc(r.inWindow, func(o Opening) bool { return r.e.runs(o.Stay.Position, o.Stay.From, o.Stay.To).n > 0 })
 }
 
 // ran is what the readings of a time say of load and fuel.
@@ -184,18 +196,18 @@ func (r Review) fuelCost() paper.Table {
 				diff = append(diff, d)
 			}
 		}
-		change, between, says := "–", "–", "unknown: the book holds no consumption by cylinder"
-		if n := len(diff); n >= 3 {
-			mean, sd := 0.0, 0.0
-			for _, d := range diff {
-				mean += d / float64(n)
+		change, between, says := "–", "–", "unknown: the book holds no consumption by cylinder, and no rack index before and after at like load"
+		switch n := len(diff); {
+		case n == 1, n == 2:
+			says = "unknown: too few, at least 3 are needed"
+		case n >= 3:
+			mean, in, err := drift.MeanOf(diff, r.e.level())
+			if err != nil {
+				says = err.Error()
+				break
 			}
-			for _, d := range diff {
-				sd += (d - mean) * (d - mean) / float64(n-1)
-			}
-			half := 2 * math.Sqrt(sd/float64(n))
-			change, between = fmt.Sprintf("%+.1f %%", 100*mean), fmt.Sprintf("%+.1f .. %+.1f %%", 100*(mean-half), 100*(mean+half))
-			if math.Abs(mean) <= half {
+			change, between = fmt.Sprintf("%+.1f %%", 100*mean), fmt.Sprintf("%+.1f .. %+.1f %%", 100*in.Low, 100*in.High)
+			if in.Low <= 0 && in.High >= 0 {
 				says = "unknown: no change clear of the scatter"
 			} else {
 				says = "rack changed with the valve; the fuel itself is not measured"
