@@ -11,15 +11,6 @@ import (
 // Band is what a limit permits, its ends included. An end that is not limited is infinite.
 type Band struct{ Low, High float64 }
 
-// AtLeast returns the band of a lower limit.
-func AtLeast(low float64) Band { return Band{low, math.Inf(1)} }
-
-// AtMost returns the band of an upper limit.
-func AtMost(high float64) Band { return Band{math.Inf(-1), high} }
-
-// Between returns the band of two limits.
-func Between(low, high float64) Band { return Band{low, high} }
-
 // Probability returns the chance that the true value lies in the band, for a measured value and its standard uncertainty, taking the
 // true value as normally distributed around the measured one. With no uncertainty it is 1 or 0.
 //
@@ -42,21 +33,6 @@ func (b Band) Probability(value, std float64) (float64, error) {
 		low, high = -high, -low
 	}
 	return distuv.UnitNormal.CDF(high) - distuv.UnitNormal.CDF(low), nil
-}
-
-// Guarded returns the band drawn in by a guard band at each limited end, within which a value is accepted. It returns an error when
-// nothing is left: the instrument then cannot prove any value to be within.
-//
-// Source: JCGM 106:2012, 8.3.2.
-func (b Band) Guarded(width float64) (Band, error) {
-	if !(width >= 0) || math.IsInf(width, 1) {
-		return Band{}, fmt.Errorf("guard band is %v: not a number that can be", width)
-	}
-	g := Band{b.Low + width, b.High - width}
-	if g.Low > g.High {
-		return Band{}, fmt.Errorf("a guard band of %.4g at both ends of %.4g to %.4g leaves nothing", width, b.Low, b.High)
-	}
-	return g, nil
 }
 
 // GuardWidth returns the guard band that makes a value on the guarded limit conform with a probability, one-sided: 1.645 standard

@@ -19,7 +19,6 @@ import (
 type Component struct {
 	Name    string  // what it comes from, such as "gauge class"
 	Std     float64 // standard uncertainty, in the unit of the measured quantity, never below zero
-	Freedom float64 // degrees of freedom; +Inf where the number is taken as exactly known
 	form    string  // of the working
 	numbers [3]float64
 }
@@ -40,74 +39,30 @@ type Budget struct {
 	err        error
 }
 
-// Standard adds a standard uncertainty already known, with its degrees of freedom (+Inf where it counts as exactly known). Multiply
-// it by its sensitivity first where the source is in another unit.
-func (b *Budget) Standard(name string, u, freedom float64) {
-	if !(freedom > 0) {
-		b.refuse(name, "degrees of freedom", freedom)
-		return
-	}
-	b.add(name, u, freedom, "%.4g", u)
-}
-
-// Expanded adds an uncertainty from a certificate, which states U and the coverage factor k. Source: GUM 4.3.3.
-func (b *Budget) Expanded(name string, U, k float64) {
-	if !(k > 0) || math.IsInf(k, 1) {
-		b.refuse(name, "coverage factor", k)
-		return
-	}
-	b.add(name, U/k, math.Inf(1), "%.4g / %.4g", U, k)
-}
-
 // Rectangular adds a source that may lie anywhere within ± half with equal chance. Source: GUM 4.3.7, half / √3.
 func (b *Budget) Rectangular(name string, half float64) {
-	b.add(name, half/math.Sqrt(3), math.Inf(1), "%.4g / √3", half)
-}
-
-// Triangular adds a source within ± half that is more likely near the middle. Source: GUM 4.3.9, half / √6.
-func (b *Budget) Triangular(name string, half float64) {
-	b.add(name, half/math.Sqrt(6), math.Inf(1), "%.4g / √6", half)
-}
-
-// Arcsine adds a source that swings within ± half like a pendulum, such as a workshop's temperature. Source: GUM H.1.3.4, half / √2.
-func (b *Budget) Arcsine(name string, half float64) {
-	b.add(name, half/math.Sqrt2, math.Inf(1), "%.4g / √2", half)
+	b.add(name, half/math.Sqrt(3), "%.4g / √3", half)
 }
 
 // Resolution adds the rounding to the nearest mark or digit, for a division of the scale. Source: GUM F.2.2.1, division / (2 √3).
 func (b *Budget) Resolution(name string, division float64) {
-	b.add(name, division/(2*math.Sqrt(3)), math.Inf(1), "%.4g / (2 √3)", division)
+	b.add(name, division/(2*math.Sqrt(3)), "%.4g / (2 √3)", division)
 }
 
 // ClassOfSpan adds an instrument whose class is its greatest error in percent of the whole span, as EN 837-1 defines the classes of
 // pressure gauges, taken as rectangular.
 func (b *Budget) ClassOfSpan(name string, span, classPercent float64) {
 	half := span * classPercent / 100
-	b.add(name, half/math.Sqrt(3), math.Inf(1), "%.4g %% of %.4g = %.4g, / √3", classPercent, span, half)
+	b.add(name, half/math.Sqrt(3), "%.4g %% of %.4g = %.4g, / √3", classPercent, span, half)
 }
 
 // ClassOfReading adds an instrument whose class is in percent of what it shows, as for torque wrenches, taken as rectangular.
 func (b *Budget) ClassOfReading(name string, reading, classPercent float64) {
 	half := math.Abs(reading) * classPercent / 100
-	b.add(name, half/math.Sqrt(3), math.Inf(1), "%.4g %% of %.4g = %.4g, / √3", classPercent, reading, half)
+	b.add(name, half/math.Sqrt(3), "%.4g %% of %.4g = %.4g, / √3", classPercent, reading, half)
 }
 
-// Scatter adds the uncertainty of the mean of n readings that scatter with a standard deviation known from freedom degrees of freedom:
-// deviation / √n. Use it with a deviation pooled from many tests, since three readings say little about their own scatter.
-// Source: GUM 4.2.3 and 4.2.4.
-func (b *Budget) Scatter(name string, deviation float64, n int, freedom float64) {
-	switch {
-	case n < 1:
-		b.refuse(name, "number of readings", float64(n))
-	case !(freedom > 0):
-		b.refuse(name, "degrees of freedom", freedom)
-	default:
-		b.add(name, deviation/math.Sqrt(float64(n)), freedom, "%.4g / √%.0f", deviation, float64(n))
-	}
-}
-
-// Readings adds the uncertainty of the mean of these readings from their own scatter, with n - 1 degrees of freedom. At least two
-// are needed. Readings that all show the same mark give nil: then the resolution, a component of its own, is what is left.
+// Readings adds the uncertainty of the mean of these readings from their own scatter: their deviation over √n. At least two are needed. Readings that all show the same mark give nil: then the resolution, a component of its own, is what is left.
 // Source: GUM 4.2.2 and 4.2.3.
 func (b *Budget) Readings(name string, readings ...float64) {
 	n := len(readings)
@@ -123,21 +78,18 @@ func (b *Budget) Readings(name string, readings ...float64) {
 	for _, r := range readings {
 		sum += (r - mean) * (r - mean)
 	}
-	b.Scatter(name, math.Sqrt(sum/float64(n-1)), n, float64(n-1))
+	deviation := math.Sqrt(sum / float64(n-1))
+	b.add(name, deviation/math.Sqrt(float64(n)), "%.4g / √%.0f", deviation, float64(n))
 }
 
-func (b *Budget) add(name string, std, freedom float64, form string, numbers ...float64) {
+func (b *Budget) add(name string, std float64, form string, numbers ...float64) {
 	if !(std >= 0) || math.IsInf(std, 1) {
-		b.refuse(name, "standard uncertainty", std)
+		b.fail(fmt.Errorf("%s: standard uncertainty is %v: not a number that can be", name, std))
 		return
 	}
-	c := Component{Name: name, Std: std, Freedom: freedom, form: form}
+	c := Component{Name: name, Std: std, form: form}
 	copy(c.numbers[:], numbers)
 	b.components = append(b.components, c)
-}
-
-func (b *Budget) refuse(name, what string, value float64) {
-	b.fail(fmt.Errorf("%s: %s is %v: not a number that can be", name, what, value))
 }
 
 func (b *Budget) fail(err error) { b.err = errors.Join(b.err, err) }

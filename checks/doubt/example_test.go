@@ -2,7 +2,6 @@ package doubt_test
 
 import (
 	"fmt"
-	"math"
 
 	"needlebook/checks/doubt"
 )
@@ -12,21 +11,21 @@ func Example() {
 	var b doubt.Budget
 	b.ClassOfSpan("gauge class", 600, 1.6)
 	b.Resolution("reading", 5)
-	b.Scatter("repeatability", 3, 1, math.Inf(1))
+	b.Readings("repeatability", 314, 318, 322)
 	c, _ := b.Combine()
 	for _, part := range c.Components {
 		fmt.Printf("%-14s %-22s %.1f bar\n", part.Name, part.Working(), part.Std)
 	}
 	u, _ := c.Expand(2)
-	j, _ := doubt.Limit{Band: doubt.Between(320, 330)}.Judge(318, u)
+	j, _ := doubt.Limit{Band: doubt.Band{Low: 320, High: 330}}.Judge(318, u)
 	fmt.Println(u.Text("bar"))
 	fmt.Printf("%v by %.0f bar, accepted: %v\n", j.Verdict, -j.Margin, j.Accepted)
 	fmt.Println(j.Note("bar"))
 	// Output:
 	// gauge class    1.6 % of 600 = 9.6, / √3 5.5 bar
 	// reading        5 / (2 √3)             1.4 bar
-	// repeatability  3 / √1                 3.0 bar
-	// ±13 bar (k = 2)
+	// repeatability  4 / √3                 2.3 bar
+	// ±12 bar (k = 2)
 	// beyond, in doubt by 2 bar, accepted: false
-	// the doubt ±13 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within
+	// the doubt ±12 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within
 }

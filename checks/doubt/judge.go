@@ -25,14 +25,6 @@ func ParseRule(word string) (Rule, error) {
 	return Simple, fmt.Errorf("%q is no decision rule: write simple or guarded", word)
 }
 
-// String returns the word that a limits file uses.
-func (r Rule) String() string {
-	if r == Guarded {
-		return "guarded"
-	}
-	return "simple"
-}
-
 // Limit is a band and how a value is held against it.
 type Limit struct {
 	Band        Band
