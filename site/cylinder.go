@@ -183,7 +183,7 @@ func (s *sheet) overhaulRow(o *logbook.Overhaul, stay *logbook.Stay) {
 
 // gravestOf is the gravest finding of a record in a word, a dash for none.
 func (s *sheet) gravestOf(o *logbook.Overhaul) {
-	list := s.found.record[o.Stem]
+	list := s.found.record[o]
 	g := gravest(list)
 	if g == 0 {
 		s.m(`<span class="quiet">–<span class="say-it"> nothing</span></span>`)
@@ -238,7 +238,7 @@ func (s *sheet) pastFindings(p logbook.Position) {
 		s.m(`<ul class="groups">`)
 		for _, f := range past[:shown] {
 			s.m("<li>").grade(f.Grade).m(" ")
-			to := s.pages.stem[f.About.Record]
+			to := s.pages.overhaul[s.recordOf(f)]
 			if to == "" {
 				to = s.pages.line(f.Place)
 			}

@@ -10,7 +10,7 @@ import (
 
 // findings are the findings of the report, sorted out by what they concern; each list in the order of the report.
 type findings struct {
-	record     map[string][]*checks.Finding // by file stem
+	record     map[*logbook.Overhaul][]*checks.Finding // those on no record under nil
 	position   map[logbook.Position][]*checks.Finding
 	holder     map[string][]*checks.Finding
 	nozzle     map[string][]*checks.Finding
@@ -21,12 +21,13 @@ type findings struct {
 }
 
 func sortOut(s *site) findings {
-	f := findings{record: map[string][]*checks.Finding{}, position: map[logbook.Position][]*checks.Finding{}, holder: map[string][]*checks.Finding{},
+	f := findings{record: map[*logbook.Overhaul][]*checks.Finding{}, position: map[logbook.Position][]*checks.Finding{}, holder: map[string][]*checks.Finding{},
 		nozzle: map[string][]*checks.Finding{}, instrument: map[string][]*checks.Finding{}, round: map[string][]*checks.Finding{},
 		path: map[string][]*checks.Finding{}, grade: map[checks.Grade][]*checks.Finding{}}
 	for i := range s.Report.Findings {
 		one := &s.Report.Findings[i]
-		f.record[one.About.Record] = append(f.record[one.About.Record], one)
+		o := s.recordOf(one)
+		f.record[o] = append(f.record[o], one)
 		f.position[one.About.Position] = append(f.position[one.About.Position], one)
 		f.holder[one.About.Holder] = append(f.holder[one.About.Holder], one)
 		f.nozzle[one.About.Nozzle] = append(f.nozzle[one.About.Nozzle], one)
@@ -36,6 +37,21 @@ func sortOut(s *site) findings {
 		f.grade[one.Grade] = append(f.grade[one.Grade], one)
 	}
 	return f
+}
+
+// recordOf is the record that a finding concerns; nil for none. Of several of one name, which is a finding itself, it is the one that the
+// finding stands in.
+func (s *site) recordOf(f *checks.Finding) *logbook.Overhaul {
+	all := s.byStem[f.About.Record]
+	for _, o := range all {
+		if o.Path == f.Place.Path {
+			return o
+		}
+	}
+	if len(all) > 0 {
+		return all[0]
+	}
+	return nil
 }
 
 // gravest is the gravest grade of some findings; 0 for none.
@@ -69,7 +85,7 @@ func (s *site) concerns(stay *logbook.Stay) []*checks.Finding {
 	}
 	atLarge := func(f *checks.Finding) bool { return f.About.Record == "" }
 	if stay.Opened != nil {
-		take(s.found.record[stay.Opened.Stem], func(*checks.Finding) bool { return true })
+		take(s.found.record[stay.Opened], func(*checks.Finding) bool { return true })
 	}
 	take(s.found.position[stay.Position], atLarge)
 	if stay.Holder != "" {
@@ -159,7 +175,7 @@ func (s *site) findingsOfRound(r logbook.Round) []*checks.Finding {
 		take(s.found.round[r.Name])
 	}
 	for _, o := range r.Overhauls {
-		take(s.found.record[o.Stem])
+		take(s.found.record[o])
 	}
 	return list
 }

@@ -38,7 +38,7 @@ var frameHead = template.Must(template.New("head").Parse(`<!DOCTYPE html>
 var frameFoot = template.Must(template.New("foot").Parse(`</main>
 <footer>
 <nav aria-label="all pages" class="leaves"><a href="index.html">the vessel</a> <a href="findings.html">what stands out</a> <a href="since.html">what changed</a> <a href="due.html">what is due</a> <a href="interval.html">how long may it wait</a> <a href="causes.html">what goes together</a> <a href="drawings.html">in drawings</a> <a href="stores.html">what we have</a> <a href="promised.html">what was promised</a> <a href="handover.html">handing over</a> <a href="nox.html">nozzle changes</a> <a href="survey.html">for the survey</a> <a href="overhauls.html">overhauls</a> <a href="rounds.html">rounds</a> <a href="parts.html">parts and instruments</a> <a href="files.html">limits and other files</a> <a href="trace.html">trace</a> <a href="checks.html">the checks</a> <a href="how-to-read-this.html">how to read this</a> <a href="cautions.html">cautions</a></nav>
-<p>{{.Vessel}}, state of the book {{.Today}}{{if .Commit}}, commit <code>{{.Commit}}</code> of {{.Stated}} (stated){{end}}. {{.Proof}}.</p>
+<p>{{.Vessel}}, {{.Day}}{{if .Commit}}, commit <code>{{.Commit}}</code> of {{.Stated}} (stated){{end}}. {{.Proof}}.</p>
 <p class="yield">{{.Short}} <a href="cautions.html">The whole text, and the cautions before work on a valve</a>.</p>
 {{if .Full}}<section class="full"><h2>Cautions</h2><ol>{{range .Cautions}}<li>{{.}}</li>{{end}}</ol><p>{{.Long}}</p></section>
 {{end}}</footer>
@@ -82,10 +82,10 @@ func (s *sheet) end(name ref, foot []byte) error {
 func (s *site) foot(full bool) []byte {
 	head := s.trail.Commits
 	data := struct {
-		Vessel, Today, Commit, Stated, Proof, Short, Long string
-		Cautions                                          []string
-		Full                                              bool
-	}{Vessel: s.vessel, Today: s.today.String(), Proof: s.proofLine(), Short: yieldShort, Long: yieldFull, Cautions: cautions, Full: full}
+		Vessel, Day, Commit, Stated, Proof, Short, Long string
+		Cautions                                        []string
+		Full                                            bool
+	}{Vessel: s.vessel, Day: s.stateDay(), Proof: s.proofLine(), Short: yieldShort, Long: yieldFull, Cautions: cautions, Full: full}
 	if len(s.trail.Head) >= shortID && len(head) > 0 {
 		data.Commit, data.Stated = s.trail.Head[:shortID], head[len(head)-1].Stated.UTC().Format("2006-01-02")
 	}

@@ -198,7 +198,7 @@ func (s *sheet) figure(name, value, small string) {
 
 // standsOut lists the findings on a record.
 func (s *sheet) standsOut(o *logbook.Overhaul) {
-	list := s.found.record[o.Stem]
+	list := s.found.record[o]
 	s.m("<section><h2>What stands out</h2>")
 	if len(list) == 0 {
 		s.quietLine(fmt.Sprintf("Nothing: %s looked at this record.", checksRun()))

@@ -129,7 +129,7 @@ func (s *sheet) dueNext() {
 	past, _ := nextDue(p)
 	s.nextValves()
 	s.m(`<ul class="groups">`)
-	for i, r := range t.Rows {
+	for i, r := range slices.DeleteFunc(slices.Clone(t.Rows), undated) {
 		if i >= max(dueShown, past+2) {
 			break
 		}
@@ -139,12 +139,26 @@ func (s *sheet) dueNext() {
 		}
 		s.m(`: <span class="more">`).t(r[5].Text).m("</span></li>")
 	}
-	s.m("</ul><p>")
+	s.m("</ul>")
+	unknown := 0
+	each := s.dueEach()
+	for _, r := range each.Table("due").Rows {
+		if r[2].Text == "valve" && undated(r) {
+			unknown++
+		}
+	}
+	if unknown > 0 {
+		s.m("<p>Not known for ").t(counted(unknown, "one cylinder", "cylinders")).m(": the book holds no valve there, no hours or no interval.</p>")
+	}
+	s.m("<p>")
 	if short := toOrder(s.stores()); len(short) > 0 {
 		s.m("To order: ").t(joined(short)).m(". ")
 	}
 	s.a(pageDue, "The whole list").m(" · ").a(pageStores, "what we have").m("</p></section>")
 }
+
+// undated says that the book does not tell when an entry of the due list falls due.
+func undated(r []paper.Cell) bool { return r[0].Text == "–" }
 
 // nextValves names the valves that fall due first, those of one day together.
 func (s *sheet) nextValves() {

@@ -15,14 +15,17 @@ func (s *sheet) engine(e logbook.Engine) {
 	}
 	s.m("</h2>")
 	s.m(`<p class="src">`)
+	between := markup("")
 	if e.Type.Stated() {
-		s.t(e.Type.Written).m(" · ")
+		s.t(e.Type.Written)
+		between = " · "
 	}
 	if e.Limits.Stated() {
-		s.m("limits ").a(s.limitsPage(e.Limits.Written), e.Limits.Written).m(" · ")
+		s.m(between, "limits ").a(s.limitsPage(e.Limits.Written), e.Limits.Written)
+		between = " · "
 	}
 	if e.From.Stated() {
-		s.m("counted from ").t(e.From.Written)
+		s.m(between, "counted from ").t(e.From.Written)
 	}
 	s.m("</p>")
 	banks := banksOf(e)

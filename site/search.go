@@ -108,7 +108,7 @@ func (s *site) searchedIn(o *logbook.Overhaul) []string {
 		}
 	}
 	words = append(words, decision(o), o.Decided.Why.Written)
-	for _, f := range s.found.record[o.Stem] {
+	for _, f := range s.found.record[o] {
 		words = append(words, f.Grade.String()+": "+f.Message)
 	}
 	return append(words, clipped(o.Remarks))

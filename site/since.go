@@ -52,8 +52,8 @@ func (s *site) gatherChanges() []yearOfChanges {
 		if d := s.daySince(f, keys); d != 0 {
 			s.since[f] = d
 			to := s.pages.line(f.Place)
-			if r := s.pages.stem[f.About.Record]; r != "" {
-				to = r
+			if o := s.recordOf(f); o != nil {
+				to = s.pages.overhaul[o]
 			}
 			all = append(all, changed{day: d, words: f.Message, about: s.brief(f).About, to: to, grade: f.Grade})
 		}
@@ -121,7 +121,7 @@ func (s *site) versionsOf(path, name string, to ref, plain logbook.Day) []change
 func (s *site) keysOfLines() map[string]map[int]string {
 	all := map[string]map[int]string{}
 	for _, o := range s.Book.Overhauls {
-		if len(s.found.record[o.Stem]) == 0 {
+		if len(s.found.record[o]) == 0 {
 			continue
 		}
 		lines := map[int]string{}
@@ -156,8 +156,8 @@ func (s *site) daySince(f *checks.Finding, keys map[string]map[int]string) logbo
 		take(r.Place)
 	}
 	if newest == 0 && !s.trail.UnderGit {
-		if i := slices.IndexFunc(s.Book.Overhauls, func(o *logbook.Overhaul) bool { return o.Stem == f.About.Record }); i >= 0 {
-			newest = s.Book.Overhauls[i].Day()
+		if o := s.recordOf(f); o != nil {
+			newest = o.Day()
 		}
 	}
 	return newest

@@ -86,8 +86,9 @@ type site struct {
 	out      *folder
 	pages    pages
 	found    findings
-	used     map[string][]use  // by instrument
-	changed  map[string]string // files of the folder that are not as committed, by path, with what is so
+	byStem   map[string][]*logbook.Overhaul // overhauls by file stem, one but for a mistake of the book
+	used     map[string][]use               // by instrument
+	changed  map[string]string              // files of the folder that are not as committed, by path, with what is so
 	pictures pictures
 	runs     map[logbook.Position][]logbook.Run
 	plan     *planning.Plan
@@ -132,6 +133,10 @@ func newSite(in Input, out *folder) *site {
 		s.changed[w.Path] = w.What
 	}
 	s.folderTexts = s.textsOfFolder()
+	s.byStem = map[string][]*logbook.Overhaul{}
+	for _, o := range in.Book.Overhauls {
+		s.byStem[o.Stem] = append(s.byStem[o.Stem], o)
+	}
 	s.found = sortOut(s)
 	s.used = s.uses()
 	s.pages = givePages(s)

@@ -218,8 +218,8 @@ func (s *site) brief(f *checks.Finding) SummaryFinding {
 		about = strings.TrimSpace(f.About.Position.String() + " " + about)
 	}
 	to := s.pages.line(f.Place)
-	if r := s.pages.stem[f.About.Record]; r != "" {
-		to = r
+	if o := s.recordOf(f); o != nil {
+		to = s.pages.overhaul[o]
 	}
 	return SummaryFinding{Grade: f.Grade.String(), Check: f.Check, About: about, Message: f.Message, Page: string(to)}
 }
@@ -234,7 +234,7 @@ func nextDue(p paper.Paper) (past int, next *SummaryDue) {
 		if strings.HasSuffix(r[0].Text, " past") {
 			past++
 		}
-		if next == nil && r[2].Text == "valve" && r[0].Text != "" && r[6].Text != "" {
+		if next == nil && r[2].Text == "valve" && !undated(r) {
 			next = &SummaryDue{Day: r[0].Text, Which: r[3].Text, Where: r[4].Text, Stands: r[5].Text, Left: r[6].Text}
 		}
 	}

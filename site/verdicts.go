@@ -148,7 +148,7 @@ func (s *sheet) working(o *logbook.Overhaul, v *judging.Verdict) {
 		}
 		s.m("</li>")
 	}
-	for _, f := range s.found.record[o.Stem] {
+	for _, f := range s.found.record[o] {
 		if f.Place == v.Place && v.Place.Line > 0 {
 			s.m("<li>").grade(f.Grade).m(" ").a(s.checkAt[f.Check], f.Check).m("</li>")
 		}

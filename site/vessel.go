@@ -12,7 +12,7 @@ func (s *sheet) vesselPage() error {
 	s.begin(s.vessel, "vessel")
 	s.m("<h1>").t(s.vessel).m("</h1>")
 	v := &s.Book.Vessel
-	s.m(`<p class="lead">State of the book on `).t(s.today.String()).m(". ")
+	s.m(`<p class="lead">`).t(upperFirst(s.stateDay())).m(". ")
 	for i, e := range v.Engines {
 		if i > 0 {
 			s.m(" ")
@@ -45,6 +45,14 @@ func (s *sheet) vesselPage() error {
 	return s.end(pageVessel, s.footShort)
 }
 
+// stateDay says from which day the pages look at the book.
+func (s *site) stateDay() string {
+	if s.today == 0 {
+		return "no counter reading in the book yet, so it has no day"
+	}
+	return "state of the book on " + s.today.String()
+}
+
 // proofBlock says whether the history is proved: quietly when it is, loudly when it is not.
 func (s *sheet) proofBlock() {
 	st := standing{strokeOne, s.proofLine(), false}
@@ -72,7 +80,11 @@ const linesInFull = 8
 func (s *sheet) exceptions() {
 	s.m(`<section><h2>What stands out</h2>`)
 	if len(s.Report.Findings) == 0 {
-		s.quietLine(fmt.Sprintf("Nothing. %s looked at %d overhauls.", upperFirst(checksRun()), len(s.Book.Overhauls)))
+		if len(s.Book.Overhauls) == 0 {
+			s.m("<p>Nothing to look at yet: the book holds no overhaul. ").t(upperFirst(checksRun())).m(" have nothing to say of its other files.</p>")
+		} else {
+			s.quietLine(fmt.Sprintf("Nothing. %s looked at %s.", upperFirst(checksRun()), counted(len(s.Book.Overhauls), "one overhaul", "overhauls")))
+		}
 		s.m("</section>")
 		return
 	}
@@ -124,17 +136,19 @@ const wheresShown = 6
 func (s *sheet) wheres(list []*checks.Finding) {
 	seen := map[string]bool{}
 	for _, f := range slices.Backward(list) {
-		to, name := s.pages.line(f.Place), f.Place.Path
+		to, name, what := s.pages.line(f.Place), f.Place.Path, f.Place.Path
+		o := s.recordOf(f)
 		switch {
 		case f.About.Round != "" && s.pages.round[f.About.Round] != "":
 			to, name = s.pages.round[f.About.Round], "round "+f.About.Round
-		case s.pages.stem[f.About.Record] != "":
-			to, name = s.pages.stem[f.About.Record], f.About.Record
+			what = name
+		case o != nil:
+			to, name, what = s.pages.overhaul[o], o.Stem, o.Path
 		}
-		if seen[name] {
+		if seen[what] {
 			continue
 		}
-		if seen[name] = true; len(seen) > wheresShown {
+		if seen[what] = true; len(seen) > wheresShown {
 			s.a(s.findingAt[groupID(f)], "all")
 			return
 		}

@@ -1,0 +1,47 @@
+package site
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+// TestRecordsOfOneName keeps apart what is found on two records whose names fall together, as those of holders told apart by a slash or a
+// capital do. No outside source.
+func TestRecordsOfOneName(t *testing.T) {
+	record := func(cylinder, holder, reason string) string {
+		return "---\nholder: \"" + holder + "\"\nremoved: {engine: ME1, cylinder: " + cylinder + ", date: 2020-07-05, counter: 2850 h, reason: \"" + reason + "\"}\n---\n"
+	}
+	pages := built(t, bookOf(t, baseFiles(t, map[string]string{
+		"overhauls/me1/c2/2020-07-05-k-1.md": record("2", "K/1", "eaten by rats"),
+		"overhauls/me1/c3/2020-07-05-k-1.md": record("3", "k 1", "struck by hail"),
+	}), nil))
+	for _, reason := range []string{"eaten by rats", "struck by hail"} {
+		on := 0
+		for name, text := range pages {
+			if strings.HasPrefix(name, "overhaul-2020-07-05-k-1") && strings.Contains(string(text), `removed.reason &#34;`+reason) {
+				on++
+			}
+		}
+		if on != 1 {
+			t.Errorf("the finding on %q stands on the pages of %d records, want one", reason, on)
+		}
+	}
+}
+
+// TestNothingKnownYet looks at the first page of a book without hours and valves: what is not known is said, and nothing is due about a dash.
+// No outside source.
+func TestNothingKnownYet(t *testing.T) {
+	in := bookOf(t, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: New\nengines:\n  - {id: ME1, type: 4T20, cylinders: [1, 2], limits: 4t20}\n---\n")}}, nil)
+	pages := built(t, in)
+	shows(t, pages, "index.html", "No counter reading in the book yet", "Not known for 2 cylinders", "the book holds no overhaul")
+	text := words(t, pages["index.html"])
+	for _, odd := range []string{"about –", "– left", "on –", "next valve", "none fitted", "· ·"} {
+		if strings.Contains(text, odd) {
+			t.Errorf("the first page of a new book says %q", odd)
+		}
+	}
+	if s := string(pages["summary.json"]); !strings.Contains(s, `"next_due": null`) {
+		t.Errorf("the summary of a new book names a valve that is due:\n%s", s)
+	}
+}
