@@ -134,7 +134,11 @@ func TestChancesAgainstR(t *testing.T) {
 		}
 		ours = append(ours, math.Min(1, 2*math.Min(high, low)))
 	}
-	for i, want := range referee.R(t, script.String()) {
+	theirs := referee.R(t, script.String())
+	if len(theirs) != len(ours) {
+		t.Fatalf("R answered %d of %d questions", len(theirs), len(ours))
+	}
+	for i, want := range theirs {
 		near(t, fmt.Sprintf("question %d", i), ours[i], want, 1e-9)
 	}
 }
@@ -172,7 +176,11 @@ func TestRankSumAgainstSciPy(t *testing.T) {
 			t.Errorf("%d values: exact %v", len(values), exact)
 		}
 	}
-	for i, want := range referee.SciPy(t, script.String()) {
+	theirs := referee.SciPy(t, script.String())
+	if len(theirs) != len(ours) {
+		t.Fatalf("SciPy answered %d of %d questions", len(theirs), len(ours))
+	}
+	for i, want := range theirs {
 		near(t, fmt.Sprintf("rank sum %d", i), ours[i], want, 1e-6)
 	}
 }

@@ -237,7 +237,7 @@ func TestWeibullFunctions(t *testing.T) {
 	near(t, "h(4000)", w.Hazard(4000), 0.000110485434560398, 1e-12)
 	near(t, "B10", w.Age(0.1), 3252.07941178292, 1e-12)
 	near(t, "mean", w.Mean(), 7098.1105400246, 1e-12)
-	near(t, "R(6000|4000)", w.SurvivesFrom(4000, 6000), 0.733181060724073, 1e-12)
+	near(t, "R(6000|4000)", w.Survives(6000)/w.Survives(4000), 0.733181060724073, 1e-12)
 }
 
 // Common practice, no source: the summit is a summit, scale follows the unit of age, order does not matter, profile limits enclose the

@@ -17,7 +17,7 @@ func TestAgeReplacementOfReference(t *testing.T) {
 	near(t, "cost", r.Cost, 0.00346204273879, 1e-9)
 	near(t, "run to failure", r.RunToFailure, 0.00563530248993, 1e-9)
 	near(t, "mean life", w.Mean(), 887.263817503, 1e-9)
-	near(t, "cost at 400", must(ReplacementCost(w, 1, 5, 400)), 0.00356244232762, 1e-9)
+	near(t, "cost at 400", w.costPerAge(1, 5, 400), 0.00356244232762, 1e-9)
 	if r.Why != "" {
 		t.Errorf("an age is given, yet %q", r.Why)
 	}
@@ -58,7 +58,7 @@ func TestReplacementIsCheapest(t *testing.T) {
 		failed := planned * rapid.Float64Range(1.1, 50).Draw(t, "failed")
 		r := must(AgeReplacement(w, planned, failed))
 		other := w.Scale * rapid.Float64Range(0.01, 5).Draw(t, "other")
-		if c := must(ReplacementCost(w, planned, failed, other)); c < r.Cost*(1-1e-3) || r.Why == "" && c < r.Cost*(1-1e-9) {
+		if c := w.costPerAge(planned, failed, other); c < r.Cost*(1-1e-3) || r.Why == "" && c < r.Cost*(1-1e-9) {
 			t.Errorf("%+v: at %v it costs %v, at %v only %v", w, r.Age, r.Cost, other, c)
 		}
 		if r.Why == "" {
@@ -72,7 +72,6 @@ func TestReplacementIsCheapest(t *testing.T) {
 		"cost of nil":        second(AgeReplacement(Weibull{2, 100}, 0, 5)),
 		"cost not a number":  second(AgeReplacement(Weibull{2, 100}, 1, math.NaN())),
 		"shape not a number": second(AgeReplacement(Weibull{math.NaN(), 100}, 1, 5)),
-		"age of nil":         second(ReplacementCost(Weibull{2, 100}, 1, 5, 0)),
 	} {
 		if err == nil {
 			t.Errorf("%s was accepted", name)

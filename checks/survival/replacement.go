@@ -64,19 +64,13 @@ func AgeReplacement(w Weibull, planned, failed float64) (Replacement, error) {
 		return r, nil
 	}
 	r.Age = high * w.Scale
-	r.Cost = (planned*unit.Survives(high) + failed*unit.Ended(high)) / (unit.meanUpTo(high) * w.Scale)
+	r.Cost = w.costPerAge(planned, failed, r.Age)
 	return r, nil
 }
 
-// ReplacementCost returns the long-run cost per unit of age when parts are replaced at an age or when they go bad before.
-func ReplacementCost(w Weibull, planned, failed, age float64) (float64, error) {
-	if err := checkCosts(w, planned, failed); err != nil {
-		return 0, err
-	}
-	if err := checkAbove("the age of replacement", age); err != nil {
-		return 0, err
-	}
-	return (planned*w.Survives(age) + failed*w.Ended(age)) / w.meanUpTo(age), nil
+// costPerAge is the long-run cost per unit of age when parts are replaced at an age, or when they go bad before.
+func (w Weibull) costPerAge(planned, failed, age float64) float64 {
+	return (planned*w.Survives(age) + failed*w.Ended(age)) / w.meanUpTo(age)
 }
 
 // meanUpTo returns the mean age reached when all are taken out at an age: the integral of the share that survives.

@@ -26,11 +26,6 @@ func (w Weibull) Survives(age float64) float64 { return math.Exp(-w.accumulated(
 // Ended returns the share gone bad by an age.
 func (w Weibull) Ended(age float64) float64 { return -math.Expm1(-w.accumulated(age)) }
 
-// SurvivesFrom returns the share of those good at one age that are still good at a later one.
-func (w Weibull) SurvivesFrom(age, later float64) float64 {
-	return math.Exp(w.accumulated(age) - w.accumulated(later))
-}
-
 // Hazard returns the rate, per unit of age, at which those still good go bad at an age.
 func (w Weibull) Hazard(age float64) float64 {
 	return w.Shape / w.Scale * math.Pow(age/w.Scale, w.Shape-1)

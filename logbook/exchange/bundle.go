@@ -287,17 +287,6 @@ func WithoutPhotos(dir string, has []string) (string, error) {
 	return last, nil
 }
 
-// Known reports whether the book holds a commit.
-func Known(dir, commit string) (bool, error) {
-	store, err := trace.OpenStore(dir)
-	if err != nil {
-		return false, err
-	}
-	defer store.Close()
-	_, _, err = store.Commit(plumbing.NewHash(commit))
-	return err == nil, nil
-}
-
 // Holds reports whether a tip is a commit or has it in its past.
 func Holds(dir, tip, commit string) (bool, error) {
 	store, err := trace.OpenStore(dir)
