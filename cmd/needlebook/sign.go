@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -215,7 +216,7 @@ func (o *opened) changes(picked []string, changed map[string]string) ([]exchange
 	return out, nil
 }
 
-// text reads a file as it may be committed: plain, its lines ending in a bare line feed.
+// text reads a file as it may be committed: plain, its lines ending in a bare line feed, whatever they end in in the folder.
 func (o *opened) text(p string) ([]byte, error) {
 	if err := trace.CheckPath(p); err != nil {
 		return nil, use("%v", err)
@@ -237,9 +238,12 @@ func (o *opened) text(p string) ([]byte, error) {
 	if bytes.HasPrefix(text, []byte("\xef\xbb\xbf")) {
 		return nil, use("%s line 1, column 1: an unseen byte-order mark, which some editors write; expected plain text: needlebook fix --write %s takes it out", p, p)
 	}
+	if utf8.Valid(text) && bytes.IndexByte(text, 0) < 0 { // as git stores a text
+		text = unixLines(text)
+	}
 	if i := bytes.IndexByte(text, '\r'); i >= 0 {
 		line := text[bytes.LastIndexByte(text[:i], '\n')+1 : i]
-		return nil, use("%s line %d, column %d: a carriage return, as Windows editors write; expected lines that end in a bare line feed: needlebook fix --write %s puts them right",
+		return nil, use("%s line %d, column %d: a carriage return; expected lines that end in a bare line feed: needlebook fix --write %s puts them right",
 			p, 1+bytes.Count(text[:i], []byte("\n")), 1+len([]rune(string(line))), p)
 	}
 	if p == "hands/signers" {

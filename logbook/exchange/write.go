@@ -295,7 +295,7 @@ func (r *repository) files(store *trace.Store, tip plumbing.Hash, d *Draft, edit
 			}
 			continue
 		}
-		if now[e.path] == nil || !bytes.Equal(now[e.path], texts[e.path]) {
+		if now[e.path] == nil || !same(now[e.path], texts[e.path]) {
 			if err := r.write(e.path, texts[e.path]); err != nil {
 				return err
 			}
@@ -427,7 +427,8 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 		if e.blob.IsZero() {
 			continue
 		}
-		if _, err := tree.ReadFile(e.path); err != nil {
+		stored, err := tree.ReadFile(e.path)
+		if err != nil {
 			return err
 		}
 		if tip != commit {
@@ -437,7 +438,7 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 		if err != nil {
 			return err
 		}
-		if plumbing.ComputeHash(plumbing.BlobObject, text) != e.blob {
+		if !same(text, stored) {
 			return fmt.Errorf("the folder holds another text of %q", e.path)
 		}
 	}
