@@ -19,6 +19,7 @@ type promise struct {
 	at            logbook.Day // 0 where it has no day
 	soonest, last logbook.Day
 	always        bool // stands on the list however far off
+	stands        bool // its hours are known and left, but the engine is at no known rate: it has no day, and nothing is past
 }
 
 // horizon is how far the list looks where no day is asked for: a year, so that it stays on one sheet.
@@ -41,6 +42,9 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		return out
 	})
 	slices.SortStableFunc(list, func(a, b promise) int {
+		if a.stands != b.stands {
+			return map[bool]int{false: -1, true: 1}[a.stands]
+		}
 		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.soonest, b.soonest), cmp.Compare(a.kind, b.kind))
 	})
 	cut := 0
@@ -73,6 +77,9 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 	}
 	if n := p.idle(); len(n) > 0 {
 		out.Notes = append(out.Notes, "out of calibration and not used for a year, so not listed: "+strings.Join(n, ", "))
+	}
+	if n := p.uncalibrated(); len(n) > 0 {
+		out.Notes = append(out.Notes, "used within a year, and no calibration is stated, so not listed: "+strings.Join(n, ", "))
 	}
 	out.Notes = append(out.Notes, "the maker's manual, class and the safety management system come before this list")
 	return out
@@ -155,6 +162,7 @@ func (p *Plan) valves() []promise {
 				x.state += " (" + i.Decision.ID.Written + ")"
 			}
 			x.at, x.soonest, x.last = p.in(pos.Engine, left)
+			x.stands = x.at == 0 && left >= 0
 		}
 		all = append(all, x)
 	}
@@ -169,6 +177,7 @@ func (p *Plan) nozzles() []promise {
 		}
 		x := promise{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position), state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
 		x.at, x.soonest, x.last = p.in(a.Position.Engine, a.Life-a.Hours)
+		x.stands = x.at == 0 && a.Hours <= a.Life
 		all = append(all, x)
 	}
 	return all
@@ -180,6 +189,18 @@ func (p *Plan) idle() []string {
 	used := p.used()
 	for _, id := range slices.Sorted(maps.Keys(p.Book.Instruments)) {
 		if i := p.Book.Instruments[id]; i.Until.Day != 0 && i.Until.Day < p.today && !used[id] {
+			all = append(all, id)
+		}
+	}
+	return all
+}
+
+// uncalibrated are instruments in use of which the book states no calibration; a bench is no instrument that is sent to have one.
+func (p *Plan) uncalibrated() []string {
+	var all []string
+	used := p.used()
+	for _, id := range slices.Sorted(maps.Keys(p.Book.Instruments)) {
+		if i := p.Book.Instruments[id]; i.Until.Day == 0 && used[id] && !i.Kind.Is("bench") {
 			all = append(all, id)
 		}
 	}
@@ -218,7 +239,10 @@ func (p *Plan) deferrals() []promise {
 		if d.Closed.Stated() && (d.Closed.Date.Day == 0 || d.Closed.Date.Day <= p.today) || d.From.Day > p.today {
 			continue
 		}
-		x := promise{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + dash(d.End()) + allowedBy(d), always: true}
+		x := promise{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + d.End() + allowedBy(d), always: true}
+		if d.End() == "" {
+			x.state = "states no end, so it does not hold" + allowedBy(d)
+		}
 		if d.Until.Day != 0 {
 			x = p.onDay(x, d.Until.Day)
 		}

@@ -16,7 +16,7 @@ const supports = "this extract supports the approved books and never replaces th
 func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
 	out := paper.Paper{Name: "nox", Title: "Nozzle changes of " + p.Book.Vessel.Name.Written + span(from, to, p.today), Lead: []string{supports}}
 	for _, e := range p.Book.Vessel.Engines {
-		t := paper.Table{Name: strings.ToLower(e.ID.Written), Title: e.ID.Written + " " + e.Name.Written + ", type " + dash(e.Type.Written),
+		t := paper.Table{Name: strings.ToLower(e.ID.Written), Title: strings.TrimSpace(e.ID.Written+" "+e.Name.Written) + ", type " + dash(e.Type.Written),
 			Columns: []string{"day", "engine h", "where", "nozzle out", "nozzle in", "marking in", "permitted that day", "in the list", "record", "by"}, Empty: "no nozzle was changed"}
 		for _, s := range p.lives.Stays {
 			if s.Engine != e.ID.Written || s.From < from || to != 0 && s.From > to || s.From > p.today {
@@ -26,7 +26,8 @@ func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
 			if before == s.Nozzle || before == "" && s.Opened == nil {
 				continue
 			}
-			mark, rec, by := p.markingOf(s), paper.Text("opening state"), "–"
+			mark, how := p.markingOf(s)
+			rec, by := paper.Text("opening state"), "–"
 			if s.Opened != nil {
 				rec, by = paper.Record(s.Opened.Stem), dash(s.Opened.By.Written)
 				if s.Opened.FittedBy.Stated() {
@@ -50,7 +51,7 @@ func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
 			if s.HoursKnown {
 				total = fmt.Sprintf("%.0f", s.FromTotal)
 			}
-			t.Add(paper.Text(s.From.String()), paper.Text(total), paper.At(s.Position), paper.Nozzle(dash(before)), paper.Nozzle(s.Nozzle), paper.Text(dash(mark)), paper.Text(dash(listed)), paper.Text(verdict), rec, paper.Text(by))
+			t.Add(paper.Text(s.From.String()), paper.Text(total), paper.At(s.Position), paper.Nozzle(dash(before)), paper.Nozzle(s.Nozzle), paper.Text(dash(mark+how)), paper.Text(dash(listed)), paper.Text(verdict), rec, paper.Text(by))
 		}
 		out.Tables = append(out.Tables, t)
 	}
@@ -80,7 +81,25 @@ func (p *Plan) before(s *logbook.Stay) string {
 	return last
 }
 
-func (p *Plan) markingOf(s *logbook.Stay) string {
+// markingOf is the marking of the nozzle that a stay began with: as it was written then, else as the nozzle bore it when it came out. how
+// says the latter.
+func (p *Plan) markingOf(s *logbook.Stay) (mark, how string) {
+	if mark = p.markingIn(s); mark != "" {
+		return mark, ""
+	}
+	if o := s.Closed; o != nil && o.Day() <= p.today && o.Nozzle.Found.Written == s.Nozzle {
+		mark = o.Nozzle.MarkingFound.Written
+		if mark == "" && o.Nozzle.Left.Written == s.Nozzle {
+			mark = o.Nozzle.Marking.Written
+		}
+	}
+	if mark == "" {
+		return "", ""
+	}
+	return mark, ", as read when it came out"
+}
+
+func (p *Plan) markingIn(s *logbook.Stay) string {
 	if s.Opened != nil && s.Opened.Nozzle.Left.Written == s.Nozzle && s.Opened.Nozzle.Marking.Stated() {
 		return s.Opened.Nozzle.Marking.Written
 	}

@@ -276,8 +276,8 @@ func (p *Plan) gaps() paper.Table {
 		if o.Reconstructed.Stated() {
 			what = append(what, "written later, "+dash(o.Reconstructed.Date.Written)+", from "+dash(o.Reconstructed.From.Written))
 		}
-		for _, v := range p.Report.Judgement.Of(o) {
-			if v.Why != "" && strings.Contains(v.Result.String(), "not measured") && v.LimitText != "" {
+		for _, v := range p.Report.Judgement.Of(o) { // the hours of a nozzle are reckoned, not measured
+			if v.Key != "nozzle_hours" && v.Why != "" && strings.Contains(v.Result.String(), "not measured") && v.LimitText != "" {
 				what = append(what, v.Name+" not measured ("+v.Why+")")
 			}
 		}

@@ -75,6 +75,14 @@ func hoursOf(h float64, known bool) string {
 	return fmt.Sprintf("%.0f h", h)
 }
 
+// statedHours are hours that a limit states, or a dash.
+func statedHours(h float64) string {
+	if h <= 0 {
+		return "–"
+	}
+	return hoursOf(h, true)
+}
+
 func dash(s string) string {
 	if s == "" {
 		return "–"

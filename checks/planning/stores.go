@@ -18,17 +18,23 @@ func (p *Plan) Stores() paper.Paper {
 	stock := paper.Table{Name: "stock", Title: "on board, and enough until more can come?", Columns: []string{"item", "part no", "on board", "on order", "order due", "lead d", "expected", "minimum", "to order", "rests on"}, Empty: "the book keeps no stores"}
 	for _, it := range p.items {
 		lead, minimum, order := "–", "–", "lead time not stated"
+		expected := "not known"
+		if it.Need.Known {
+			expected = fmt.Sprintf("%.1f", it.Need.Expected)
+		}
 		switch {
 		case it.Lead > 0 && !it.Need.Known:
 			lead, order = fmt.Sprint(it.Lead), "not known"
 		case it.Lead > 0:
 			lead, minimum, order = fmt.Sprint(it.Lead), fmt.Sprintf("%.0f", it.Need.Minimum), fmt.Sprintf("%.0f", it.ToOrder())
 		}
-		if it.Short() && it.ToOrder() == 0 {
+		if it.OnBoard < 0 {
+			order = countFirst
+		} else if it.Short() && it.ToOrder() == 0 {
 			order = "0, see that the order comes"
 		}
 		stock.Add(paper.Placed(it.Name, it.Last.Place), paper.Text(dash(it.PartNo)), num(it.OnBoard), num(it.OnOrder), paper.Text(dash(it.Due.Written)), paper.Text(lead),
-			paper.Text(fmt.Sprintf("%.1f", it.Need.Expected)), paper.Text(minimum), paper.Text(order), paper.Text(restsOn(it)))
+			paper.Text(expected), paper.Text(minimum), paper.Text(order), paper.Text(restsOn(it)))
 	}
 	out.Tables = append(out.Tables, stock, p.order(), p.wave(), p.ages(), p.consumption(), p.loose(), p.markings())
 	out.Notes = append(out.Notes, "nozzles are counted by each one's own hours: those bought together wear out together, and no average shows it coming",
@@ -40,6 +46,9 @@ func (p *Plan) Stores() paper.Paper {
 // order is the list to send ashore: what is missing to the minimum beside what is on order, with the marking that a nozzle must bear.
 func (p *Plan) order() paper.Table {
 	t := paper.Table{Name: "order", Title: "order list", Columns: []string{"part no", "item", "pieces", "lead d", "marking"}, Empty: "nothing, by what the stores and the lead times say"}
+	if len(p.items) == 0 {
+		t.Empty = "not known: the book keeps no stores"
+	}
 	var marks []string
 	for _, r := range p.markings().Rows {
 		if !slices.Contains(marks, r[1].Text) {
@@ -47,27 +56,42 @@ func (p *Plan) order() paper.Table {
 		}
 	}
 	for _, it := range p.items {
-		if it.Lead == 0 || !it.Need.Known || it.ToOrder() == 0 {
+		pieces := num(it.ToOrder())
+		switch {
+		case it.OnBoard < 0:
+			pieces = paper.Text(countFirst)
+		case it.Lead == 0 || !it.Need.Known || it.ToOrder() == 0:
 			continue
+		}
+		lead := "not stated"
+		if it.Lead > 0 {
+			lead = fmt.Sprint(it.Lead)
 		}
 		mark := "–"
 		if it.Nozzle {
 			mark = cmp.Or(strings.Join(marks, "; "), "the limits state none")
 		}
-		t.Add(paper.Text(dash(it.PartNo)), paper.Placed(it.Name, it.Last.Place), num(it.ToOrder()), paper.Text(fmt.Sprint(it.Lead)), paper.Text(mark))
+		t.Add(paper.Text(dash(it.PartNo)), paper.Placed(it.Name, it.Last.Place), pieces, paper.Text(lead), paper.Text(mark))
 	}
 	return t
 }
+
+// countFirst is said of an item of which the movements leave less than none.
+const countFirst = "count it first: more was booked out than in"
 
 // restsOn says what a need was reckoned from.
 func restsOn(it *stores.Item) string {
 	switch n := it.Need; {
 	case !n.Known && it.Nozzle:
-		return "no life or no running rate is known"
+		return "no life, no running rate or no nozzle's hours are known"
 	case !n.Known:
 		return "no time to count over"
 	case it.Nozzle:
-		return fmt.Sprintf("%d reach their life, %.1f likely rejected before", n.Life, n.Rejected)
+		text := fmt.Sprintf("%d reach their life, %.1f likely rejected before", n.Life, n.Rejected)
+		if n.Unknown > 0 {
+			text += fmt.Sprintf("; %d of unknown hours are not counted", n.Unknown)
+		}
+		return text
 	default:
 		return fmt.Sprintf("%.0f used in %.0f d", n.Used, n.Over)
 	}
@@ -77,9 +101,13 @@ func num(x float64) paper.Cell { return paper.Text(fmt.Sprintf("%g", x)) }
 
 // wave counts, quarter by quarter, the fitted nozzles that reach their life, up to when the last of them does.
 func (p *Plan) wave() paper.Table {
-	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter, if each ran on in its engine", Columns: []string{"quarter", "reach their life", "on board and due by then", "which"}, Empty: "no life or no rate is known"}
+	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter, if each ran on in its engine", Columns: []string{"quarter", "reach their life", "on board and due by then", "which"}, Empty: "not known: no life, no rate or no nozzle's hours are known"}
 	by := map[string][]string{}
+	var unknown []string
 	for _, a := range p.Ages() {
+		if a.Position != (logbook.Position{}) && !a.Known {
+			unknown = append(unknown, a.Nozzle)
+		}
 		if at, _, _ := p.in(a.Position.Engine, a.Life-a.Hours); a.Known && a.Life > 0 && at != 0 {
 			q := quarter(max(at, p.today))
 			by[q] = append(by[q], a.Nozzle)
@@ -88,8 +116,10 @@ func (p *Plan) wave() paper.Table {
 	var have float64
 	var due logbook.Day
 	var coming float64
+	kept := false // nozzles are booked in the stores at all
 	for _, it := range p.items {
 		if it.Nozzle {
+			kept = true
 			have, due, coming = have+it.OnBoard, it.Due.Day, coming+it.OnOrder
 		}
 	}
@@ -103,8 +133,18 @@ func (p *Plan) wave() paper.Table {
 			have, coming = have+coming, 0
 		}
 		n := float64(len(by[q]))
-		t.Add(paper.Text(q), num(n), num(have), paper.Text(strings.Join(by[q], ", ")))
+		stock := fmt.Sprintf("%g", have)
+		switch {
+		case !kept:
+			stock = "not known: the stores book none"
+		case have < 0:
+			stock = fmt.Sprintf("none, %g short", -have)
+		}
+		t.Add(paper.Text(q), num(n), paper.Text(stock), paper.Text(strings.Join(by[q], ", ")))
 		have -= n
+	}
+	if len(quarters) > 0 && len(unknown) > 0 {
+		t.Add(paper.Text("hours not known"), num(float64(len(unknown))), paper.Text("–"), paper.Text(strings.Join(unknown, ", ")))
 	}
 	return t
 }
@@ -125,7 +165,7 @@ func (p *Plan) ages() paper.Table {
 				at, _, _ = p.in(a.Position.Engine, a.Life-a.Hours)
 			}
 		}
-		t.Add(paper.Nozzle(a.Nozzle), where, paper.Text(hoursOf(a.Hours, a.Known)), paper.Text(hoursOf(a.Life, a.Life > 0)), paper.Text(hoursOf(a.Never, a.Never > 0)), paper.Text(at.String()))
+		t.Add(paper.Nozzle(a.Nozzle), where, paper.Text(hoursOf(a.Hours, a.Known)), paper.Text(statedHours(a.Life)), paper.Text(statedHours(a.Never)), paper.Text(at.String()))
 	}
 	return t
 }
@@ -160,9 +200,10 @@ func (p *Plan) consumption() paper.Table {
 			}
 		}
 	}
-	moved := map[int]float64{}
+	moved, kept := map[int]float64{}, false
 	for _, it := range p.items {
 		if it.Nozzle {
+			kept = true
 			for y, n := range it.UsedIn {
 				moved[y] += n
 			}
@@ -187,7 +228,11 @@ func (p *Plan) consumption() paper.Table {
 		if hours > 0 {
 			per = fmt.Sprintf("%.2f", 1000*float64(x.n)/hours)
 		}
-		t.Add(paper.Text(fmt.Sprint(y)), num(float64(x.n)), num(float64(x.life)), num(float64(x.n-x.life)), paper.Text(name), num(moved[y]), paper.Text(fmt.Sprintf("%.0f", hours)), paper.Text(per))
+		out := "not known"
+		if kept {
+			out = fmt.Sprintf("%g", moved[y])
+		}
+		t.Add(paper.Text(fmt.Sprint(y)), num(float64(x.n)), num(float64(x.life)), num(float64(x.n-x.life)), paper.Text(name), paper.Text(out), paper.Text(fmt.Sprintf("%.0f", hours)), paper.Text(per))
 	}
 	return t
 }

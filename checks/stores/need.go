@@ -16,7 +16,7 @@ func (r *reckoner) need(it *Item) Need {
 	n := Need{Days: it.Lead + ReviewDays}
 	variance := 0.0
 	if it.Nozzle {
-		n.Life, n.Rejected, n.Known = r.nozzles(it, float64(n.Days))
+		n.Life, n.Unknown, n.Rejected, n.Known = r.nozzles(it, float64(n.Days))
 		n.Expected = float64(n.Life) + n.Rejected
 		variance = n.Expected // a count of rare events varies by its square root (Poisson)
 	} else if n.Over = math.Min(useDays, float64(r.today.Days(r.first()))); n.Over > 0 {
@@ -39,8 +39,9 @@ func (r *reckoner) first() logbook.Day {
 }
 
 // nozzles counts the fitted nozzles of an item's type that reach their life within so many days at the present rate of their engines, and
-// those likely to be rejected before it, from how often that happened for each hour run. known is false where no life or no rate is known.
-func (r *reckoner) nozzles(it *Item, days float64) (life int, rejected float64, known bool) {
+// those likely to be rejected before it, from how often that happened for each hour run. known is false where no life, no rate or of no
+// nozzle the hours are known; unknown are those of which they are not.
+func (r *reckoner) nozzles(it *Item, days float64) (life, unknown int, rejected float64, known bool) {
 	types := r.types(it)
 	hours := 0.0
 	for _, p := range r.b.Positions() {
@@ -51,7 +52,11 @@ func (r *reckoner) nozzles(it *Item, days float64) (life int, rejected float64, 
 		hours += pace.PerDay * days
 		e, _ := l.On(r.today)
 		run, counted := r.lives.NozzleHours(s.Nozzle, r.today)
-		if !counted || !e.NozzleLife.Renew.Quantity.Valid() {
+		if !e.NozzleLife.Renew.Quantity.Valid() {
+			continue
+		}
+		if !counted {
+			unknown++
 			continue
 		}
 		known = true
@@ -73,7 +78,7 @@ func (r *reckoner) nozzles(it *Item, days float64) (life int, rejected float64, 
 	if ran > 0 {
 		rejected = early / ran * hours
 	}
-	return life, rejected, known
+	return life, unknown, rejected, known
 }
 
 // types are the limits files of the engines that the nozzles of an item are for: those on which one of them ran, or whose list permits the

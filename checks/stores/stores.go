@@ -38,6 +38,7 @@ type Need struct {
 	Days     int     // the lead time and the time until the next look
 	Life     int     // of nozzles: those that reach their life in that time
 	Rejected float64 // of nozzles: those likely to be rejected before
+	Unknown  int     // of nozzles: fitted ones whose hours are not known, and that are not counted with those
 	Used     float64 // of other items: pieces used in the time looked back on
 	Over     float64 // days of that time
 	Known    bool    // there is something to reckon from
@@ -111,8 +112,19 @@ func (r *reckoner) add() {
 			by[key], r.items = it, append(r.items, it)
 		}
 		it.move(m, r.today)
-		it.Nozzle = it.Nozzle || m.Serial.Stated() && nozzles[m.Serial.Written]
+		it.Nozzle = it.Nozzle || m.Serial.Stated() && nozzles[m.Serial.Written] || namesNozzle(m.Item.Written)
 	}
+}
+
+// namesNozzle says that an item is called a nozzle and nothing else with it: "fuel nozzle" and "nozzle 8x0.30" are, "nozzle nut" and "nozzle
+// holder" are not. A new book knows no serial by which to tell.
+func namesNozzle(item string) bool {
+	words := strings.Fields(strings.ToLower(item))
+	is := func(w string) bool { return strings.Trim(w, ".,;:s") == "nozzle" }
+	if len(words) == 0 {
+		return false
+	}
+	return is(words[len(words)-1]) || is(words[0]) && strings.ContainsAny(words[1], "0123456789")
 }
 
 func (i *Item) move(m *logbook.StockMove, today logbook.Day) {

@@ -97,3 +97,14 @@ func say(items []*stores.Item) string {
 	}
 	return s
 }
+
+// A new book knows no serial to tell a nozzle by: then the name does, and no other part that is called after the nozzle passes for one. No
+// outside source.
+func TestNozzlesByTheirName(t *testing.T) {
+	b := book(t, "2020-01-01,fuel nozzle,P-1,,4,,,,90,\n2020-01-01,nozzle 8x0.30,P-2,,4,,,,90,\n2020-01-01,nozzle nut,P-3,,2,,,,90,\n2020-01-01,nozzle holder,P-4,,2,,,,90,\n")
+	for _, it := range stores.Count(b, b.Today()) {
+		if want := it.PartNo == "P-1" || it.PartNo == "P-2"; it.Nozzle != want {
+			t.Errorf("%s: a nozzle %v, want %v", it.Name, it.Nozzle, want)
+		}
+	}
+}

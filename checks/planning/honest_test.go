@@ -1,0 +1,165 @@
+package planning_test
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"needlebook/checks"
+	"needlebook/checks/paper"
+	"needlebook/checks/planning"
+	"needlebook/logbook"
+)
+
+// planOf is the plan of a ship of two engines: AE runs 10 h a day, ME stands; extra files are added.
+func planOf(t *testing.T, extra map[string]string) *planning.Plan {
+	t.Helper()
+	fs := fstest.MapFS{}
+	for name, text := range map[string]string{
+		"book.md": `---
+vessel: Trial
+engines:
+  - {id: AE, type: small, cylinders: [1, 2], limits: small}
+  - {id: ME, type: big, cylinders: [1], limits: big}
+opening:
+  date: 2020-01-01
+  fitted:
+    - {engine: AE, cylinder: 1, holder: "H1", nozzle: "N1", counter: 1000 h, since: 0 h, nozzle_hours: 100 h, left: 300 bar}
+    - {engine: AE, cylinder: 2, holder: "H2", nozzle: "N2", counter: 1000 h, since: 0 h, left: 300 bar}
+    - {engine: ME, cylinder: 1, holder: "H3", nozzle: "N3", counter: 5000 h, since: 0 h, nozzle_hours: 0 h, left: 300 bar}
+  rack: [{holder: "H4", nozzle: "N4", nozzle_hours: 0 h, left: 300 bar}]
+---
+`,
+		"limits/small.md":   "---\ntype: S\neditions:\n  - {from: 2019-01-01, source: manual, interval: 1000 h, nozzle_life: {renew: 1500 h}, markings: [\"8x0.30\"]}\n---\n",
+		"limits/big.md":     "---\ntype: B\neditions:\n  - {from: 2019-01-01, source: manual, interval: 2000 h, nozzle_life: {renew: 6000 h}}\n---\n",
+		"hours/ae.csv":      "date,counter_h,note\n2020-01-01,1000,\n2020-03-31,1900,\n",
+		"hours/me.csv":      "date,counter_h,note\n2020-01-01,5000,\n2020-03-31,5000,\n",
+		"instruments/pg.md": "---\nid: PG\nkind: gauge\n---\n",
+		"overhauls/ae/c1/2020-03-01-h1.md": `---
+holder: "H1"
+nozzle: {found: "N1", left: "N1", marking: 8x0.30}
+removed: {engine: AE, cylinder: 1, date: 2020-03-01, counter: 1600 h, reason: planned}
+as_found: {date: 2020-03-01, gauge: PG, opening_pressure: [300 bar]}
+as_left: {date: 2020-03-01, gauge: PG, opening_pressure: [300 bar]}
+fitted: {engine: AE, cylinder: 1, date: 2020-03-01, counter: 1600 h}
+---
+`,
+	} {
+		fs[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	for name, text := range extra {
+		fs[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	b, err := logbook.Read(fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range b.Problems {
+		t.Errorf("the book of the test is not sound: %s", p)
+	}
+	return planning.New(b, checks.Run(b, checks.Options{Only: []*checks.Check{}}), nil)
+}
+
+// rows are the rows of a table, a line each.
+func rows(p paper.Paper, table string) []string {
+	var all []string
+	for _, r := range p.Table(table).Rows {
+		line := ""
+		for _, c := range r {
+			line += "|" + c.Text
+		}
+		all = append(all, line)
+	}
+	return all
+}
+
+func one(t *testing.T, all []string, what ...string) {
+	t.Helper()
+	for _, line := range all {
+		met := true
+		for _, w := range what {
+			met = met && strings.Contains(line, w)
+		}
+		if met {
+			return
+		}
+	}
+	t.Errorf("no row holds %q:\n%s", what, strings.Join(all, "\n"))
+}
+
+// What the stores do not book is not known, and is no stock of nil; what was booked out more than in is counted before it is ordered. No
+// outside source.
+func TestStoresThatNobodyCounts(t *testing.T) {
+	none := planOf(t, nil).Stores()
+	one(t, rows(none, "wave"), "2020-Q2|1|not known") // AE-1: 1000 of 1500 h at 10 h a day
+	one(t, rows(none, "wave"), "hours not known|1|–|N2")
+	one(t, rows(none, "consumption"), "2020|0|0|0|–|not known")
+	one(t, rows(none, "ages"), "N1|AE-1|1000 h|1500 h|–|")
+	one(t, rows(none, "ages"), "N4|rack, in H4|0 h|–|–|") // of which type it is nobody says
+	if e := none.Table("order").Empty; !strings.HasPrefix(e, "not known") {
+		t.Errorf("without stores there is an order list: %q", e)
+	}
+	short := planOf(t, map[string]string{"stores/stock.csv": "date,item,part_no,serial,change,on_order,due,price,lead_days,note\n2020-01-01,ring,R-1,,4,,,,30,\n2020-02-01,ring,R-1,,-6,,,,,\n2020-01-01,nozzle,P-1,,1,,,,30,\n"}).Stores()
+	one(t, rows(short, "stock"), "ring|R-1|-2", "count it first")
+	one(t, rows(short, "order"), "R-1|ring|count it first")
+	one(t, rows(short, "stock"), "nozzle|P-1|1", "1 of unknown hours are not counted")
+	one(t, rows(short, "wave"), "2020-Q2|1|1|N1")
+}
+
+// What has no day because its engine stands comes last; a deferral without an end does not hold; a gauge in use without a calibration is
+// named. No outside source.
+func TestDueOfWhatHasNoDay(t *testing.T) {
+	due := planOf(t, map[string]string{"deferrals/d-1.md": "---\nid: D-1\nholder: \"H1\"\nreason: no spare\nfrom: 2020-03-01\n---\n"}).Due(0, true)
+	all := rows(due, "due")
+	one(t, all, "deferral|D-1", "states no end")
+	dated, last := 0, ""
+	for i, line := range all {
+		if strings.HasPrefix(line, "|2020") {
+			dated = i
+		}
+		last = line
+	}
+	if !strings.Contains(last, "ME-1") || dated > len(all)-3 { // its valve and its nozzle
+		t.Errorf("what stands is not last:\n%s", strings.Join(all, "\n"))
+	}
+	if notes := strings.Join(due.Notes, "\n"); !strings.Contains(notes, "no calibration is stated, so not listed: PG") {
+		t.Errorf("the gauge without a calibration is not named: %s", notes)
+	}
+}
+
+// A marking that was read when the nozzle came out is on record, and reckoned hours are no gap of the record. No outside source.
+func TestExtractsSayWhatIsOnRecord(t *testing.T) {
+	p := planOf(t, map[string]string{"overhauls/ae/c2/2020-03-10-h2.md": `---
+holder: "H2"
+nozzle: {found: "N2", left: "N2", marking: 8x0.30}
+removed: {engine: AE, cylinder: 2, date: 2020-03-10, counter: 1690 h, reason: planned}
+as_found: {date: 2020-03-10, opening_pressure: [300 bar]}
+as_left: {date: 2020-03-10, opening_pressure: [300 bar]}
+---
+`, "overhauls/ae/c2/2020-03-20-h4.md": `---
+holder: "H4"
+nozzle: {found: "N4", left: "N4", marking: 8x0.30}
+removed: {engine: AE, cylinder: 2, date: 2020-03-20, counter: 1790 h, reason: planned}
+as_left: {date: 2020-03-20, opening_pressure: [300 bar]}
+---
+`, "book.md": `---
+vessel: Trial
+engines:
+  - {id: AE, type: small, cylinders: [1, 2], limits: small}
+opening:
+  date: 2020-01-01
+  fitted: [{engine: AE, cylinder: 1, holder: "H1", nozzle: "N1", counter: 1000 h, since: 0 h}, {engine: AE, cylinder: 2, holder: "H2", nozzle: "N2", counter: 1000 h, since: 0 h}]
+  rack: [{holder: "H4", nozzle: "N4", fitted: {engine: AE, cylinder: 2, date: 2020-03-10, counter: 1690 h}}]
+---
+`, "hours/me.csv": "date,counter_h,note\n"})
+	nox := p.NOx(0, 0)
+	one(t, rows(nox, "ae"), "N2|N4|8x0.30, as read when it came out|8x0.30|yes")
+	if title := nox.Table("ae").Title; title != "AE, type small" {
+		t.Errorf("title %q", title)
+	}
+	for _, line := range rows(p.Handover(), "gaps") {
+		if strings.Contains(line, "running hours of the nozzle") {
+			t.Errorf("reckoned hours are called a gap: %s", line)
+		}
+	}
+}
