@@ -33,7 +33,7 @@ Markdown and CSV files below a folder that holds a book.md.`,
 			a := &assistant{shelves: map[string]*shelf{}}
 			ctx, stop := context.WithCancel(cmd.Context())
 			defer stop()
-			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.out}, jsonrpc2.VSCodeObjectCodec{}), jsonrpc2.HandlerWithError(a.handle), quietly)
+			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.data}, jsonrpc2.VSCodeObjectCodec{}), jsonrpc2.HandlerWithError(a.handle), quietly)
 			<-conn.DisconnectNotify()
 			if !a.shutDown {
 				p.status = exitFindings // as the protocol has it, for an end without a shutdown before it

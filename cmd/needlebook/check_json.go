@@ -99,7 +99,7 @@ func jsonPlace(p logbook.Place, words string) placeJSON {
 }
 
 func (p *program) json(v any) error {
-	enc := json.NewEncoder(p.out)
+	enc := json.NewEncoder(p.data)
 	enc.SetIndent("", "  ")
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(v); err != nil {

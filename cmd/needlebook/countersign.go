@@ -228,10 +228,10 @@ func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 	last := r.Countersignatures[len(r.Countersignatures)-1]
 	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Hand, o.trail.At(last.Commit).Stated.Format("2006-01-02"), last.State)
 	for _, ch := range last.Changed {
-		fmt.Fprintf(p.out, "    changed  %s: %s → %s in commit %.12s\n", ch.Path, dash(ch.Old), dash(ch.New), o.trail.At(ch.Commit).ID)
+		fmt.Fprintf(p.out, "    changed  %s in commit %.12s\n", became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
 	}
 	for _, ch := range last.Added {
-		fmt.Fprintf(p.out, "    added    %s: %s\n", ch.Path, ch.New)
+		fmt.Fprintf(p.out, "    added    %s\n", stands(ch.Path, ch.New))
 	}
 	return stops
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -62,7 +63,7 @@ over as the first one was.`,
 			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
 				principal := args[0]
 				if !strings.Contains(principal, "@") {
-					principal += "@" + postOf(h, post)
+					principal += "@" + h.postFor(role, post)
 				}
 				if name == "" {
 					name = o.crewName(strings.SplitN(principal, "@", 2)[0])
@@ -79,7 +80,7 @@ over as the first one was.`,
 	c.Flags().StringVar(&role, "role", "", "engineer, chief, superintendent or witness")
 	c.Flags().StringVar(&file, "key", "", "the new hand's public key, a file that ends in .pub")
 	c.Flags().StringVar(&from, "from", "", "first day, UTC (default: today)")
-	c.Flags().StringVar(&post, "post", "", "what stands behind the @ (default: as your own line has it)")
+	c.Flags().StringVar(&post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
 	c.Flags().StringVar(&name, "name", "", "his name, at the end of the line (default: from crew.csv)")
 	c.Flags().BoolVar(&again, "found-again", false, "every superintendent's key is lost: a new founding commit, with a founding proof of its own")
 	c.Flags().StringVar(&reason, "reason", "", "with --found-again: why, in one line")
@@ -88,10 +89,15 @@ over as the first one was.`,
 	return c
 }
 
-func postOf(h *ownHand, post string) string {
-	if post != "" {
-		return post
+// postFor is what stands behind the @ of a new hand: what is said, else the post of the one who lets him in, such as the ship; where
+// that is only the word for his role, the word for the new hand's.
+func (h *ownHand) postFor(role, said string) string {
+	_, own, _ := strings.Cut(h.line.Principal, "@")
+	switch {
+	case said != "":
+		return said
+	case slices.Contains(h.line.Roles, own):
+		return role
 	}
-	_, post, _ = strings.Cut(h.line.Principal, "@")
-	return post
+	return own
 }

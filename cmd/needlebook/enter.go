@@ -206,7 +206,7 @@ func (p *program) enterStep(o *opened, what, name string, print bool) error {
 		added = append(added, key)
 	}
 	if print {
-		_, err := p.out.Write(text)
+		_, err := p.data.Write(text)
 		return err
 	}
 	if len(added) == 0 {

@@ -22,7 +22,7 @@ func (p *program) explainRecord(t *logbook.Trail, name string) error {
 	if file == "" {
 		return use("--explain %s: the tip holds no such record; name it by its path or its file stem", name)
 	}
-	_, err := io.WriteString(p.out, t.ProofCommands(file))
+	_, err := io.WriteString(p.data, t.ProofCommands(file))
 	return err
 }
 
@@ -37,7 +37,7 @@ func (p *program) proofScript(t *logbook.Trail, proof string) error {
 		proof = c.ID + "@" + c.Key
 		fmt.Fprintln(p.err, "needlebook: no founding proof was given; the one filled in is what this history says of itself: compare it with the one that was handed over outside the book")
 	}
-	_, err := io.WriteString(p.out, logbook.ProofScript(proof))
+	_, err := io.WriteString(p.data, logbook.ProofScript(proof))
 	return err
 }
 

@@ -57,7 +57,7 @@ object a line. --columns says what each column means.`,
 				return err
 			}
 			if out == "" {
-				_, err := p.out.Write(text.Bytes())
+				_, err := p.data.Write(text.Bytes())
 				return err
 			}
 			if err := edit.Create(out, text.Bytes()); errors.Is(err, fs.ErrExist) {

@@ -43,7 +43,7 @@ corner marks for the photograph; print it at 100 %.`,
 				return err
 			}
 			if out == "" {
-				_, err := p.out.Write(page.Bytes())
+				_, err := p.data.Write(page.Bytes())
 				return err
 			}
 			if err := edit.Create(out, page.Bytes()); errors.Is(err, fs.ErrExist) {

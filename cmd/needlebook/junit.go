@@ -77,15 +77,15 @@ func (p *program) findingsJUnit(o *opened, fs []checks.Finding, threshold checks
 		all.Suites[i].Tests = len(all.Suites[i].Cases)
 		all.Tests += all.Suites[i].Tests
 	}
-	if _, err := io.WriteString(p.out, xml.Header); err != nil {
+	if _, err := io.WriteString(p.data, xml.Header); err != nil {
 		return fmt.Errorf("could not write the output: %w", err)
 	}
-	enc := xml.NewEncoder(p.out)
+	enc := xml.NewEncoder(p.data)
 	enc.Indent("", "  ")
 	if err := enc.Encode(all); err != nil {
 		return fmt.Errorf("could not write the output: %w", err)
 	}
-	_, err := io.WriteString(p.out, "\n")
+	_, err := io.WriteString(p.data, "\n")
 	return err
 }
 

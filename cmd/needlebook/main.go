@@ -40,7 +40,8 @@ const (
 // program is one run of the command: its streams and the flags that every verb shares.
 type program struct {
 	in       io.Reader
-	out, err io.Writer
+	out, err io.Writer // words for a person
+	data     io.Writer // the same stream as out, for files and other programs
 	bookDir  string
 	// checkpoints is the folder that the history is held against, where a verb takes one.
 	checkpoints string
@@ -56,7 +57,8 @@ func use(format string, args ...any) error { return useError{fmt.Sprintf(format,
 
 // run is the whole program: arguments and streams in, exit status out.
 func run(args []string, in io.Reader, out, errw io.Writer) int {
-	p := &program{in: in, out: out, err: errw}
+	errw = terminal{errw}
+	p := &program{in: in, out: terminal{out}, err: errw, data: out}
 	root := p.root()
 	root.SetArgs(args)
 	root.SetIn(in)

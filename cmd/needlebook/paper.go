@@ -39,12 +39,12 @@ func (p *program) answer(a *asking, make func(*opened) (paper.Paper, error)) err
 	}
 	switch a.format {
 	case "json":
-		return made.WriteJSON(p.out, o.book.Vessel.Name.Written, o.report.Today.String())
+		return made.WriteJSON(p.data, o.book.Vessel.Name.Written, o.report.Today.String())
 	case "csv":
 		if a.table != "" && made.Table(a.table) == nil {
-			return use("%v", made.WriteCSV(p.out, a.table))
+			return use("%v", made.WriteCSV(p.data, a.table))
 		}
-		return made.WriteCSV(p.out, a.table)
+		return made.WriteCSV(p.data, a.table)
 	}
 	return made.WriteText(p.out)
 }

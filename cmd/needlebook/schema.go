@@ -46,7 +46,7 @@ and forms; whether a value is good is said by check.`,
 			}
 			for _, k := range logbook.Kinds() {
 				if k.Name == args[0] {
-					_, err := p.out.Write(schema.Of(k))
+					_, err := p.data.Write(schema.Of(k))
 					return err
 				}
 			}

@@ -371,7 +371,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 		fmt.Fprintf(p.out, "  last changed by commit %.10s, stated %s\n", c.ID, c.Stated.Format("2006-01-02 15:04Z"))
 		for _, s := range t.Countersignatures {
 			for _, ch := range s.Changed {
-				fmt.Fprintf(p.out, "  since %s saw it, %s: %s → %s (commit %.10s)\n", s.Hand, ch.Path, ch.Old, dash(ch.New), o.trail.At(ch.Commit).ID)
+				fmt.Fprintf(p.out, "  since %s saw it, %s (commit %.10s)\n", s.Hand, became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
 			}
 		}
 	} else {

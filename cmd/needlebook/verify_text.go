@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 )
@@ -56,10 +57,39 @@ func (p *program) countersignedText(t *logbook.Trail) {
 			}
 			fmt.Fprintf(p.out, "%s: %s\n", r.Path, s.Words())
 			for _, ch := range s.Changed {
-				fmt.Fprintf(p.out, "    %s: %s → %s in commit %.10s%s\n", ch.Path, dash(ch.Old), dash(ch.New), t.At(ch.Commit).ID, entered(ch.Correction))
+				fmt.Fprintf(p.out, "    %s in commit %.10s%s\n", became(ch.Path, ch.Old, ch.New), t.At(ch.Commit).ID, entered(ch.Correction))
 			}
 		}
 	}
+}
+
+// became says on one line what a value was and is; of a text of several lines the first that differs.
+func became(path, old, now string) string {
+	before, after := strings.Split(old, "\n"), strings.Split(now, "\n")
+	n := 0
+	for n < min(len(before), len(after))-1 && before[n] == after[n] {
+		n++
+	}
+	if before[n] == after[n] && len(before) != len(after) { // one goes on where the other ends
+		before, after, n = append(before, ""), append(after, ""), n+1
+	}
+	if n > 0 {
+		path = fmt.Sprintf("%s, line %d", path, n+1)
+	}
+	more := ""
+	if strings.Join(before[n+1:], "\n") != strings.Join(after[n+1:], "\n") {
+		more = " …"
+	}
+	return fmt.Sprintf("%s: %s → %s%s", path, dash(before[n]), dash(after[n]), more)
+}
+
+// stands says on one line what a value is.
+func stands(path, now string) string {
+	first, rest, _ := strings.Cut(now, "\n")
+	if rest != "" {
+		first += " …"
+	}
+	return path + ": " + dash(first)
 }
 
 // entered says that the record strikes the value through itself.
@@ -149,9 +179,9 @@ func touches(t *logbook.Trail, path string, commit int) []string {
 		switch {
 		case s.Commit != commit:
 		case len(s.Before) > 0:
-			lines = append(lines, fmt.Sprintf("%s: %s → %s%s", key, dash(s.Before[len(s.Before)-1].Written), dash(s.Written), entered(s.Correction)))
+			lines = append(lines, became(key, s.Before[len(s.Before)-1].Written, s.Written)+entered(s.Correction))
 		default:
-			lines = append(lines, fmt.Sprintf("%s: %s", key, dash(s.Written)))
+			lines = append(lines, stands(key, s.Written))
 		}
 	}
 	if len(lines) == 0 {

@@ -7,6 +7,7 @@ package hands
 
 import (
 	"bytes"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -168,6 +169,9 @@ func (s Sources) named(file, from string) (*Key, error) {
 		}
 		signer, err = ssh.ParsePrivateKeyWithPassphrase(text, phrase)
 		clear(phrase)
+		if errors.Is(err, x509.IncorrectPasswordError) {
+			return nil, fmt.Errorf("the passphrase does not open the key file %q; try again", secret)
+		}
 	}
 	if err != nil {
 		return nil, fmt.Errorf("could not open the key file %q: %w", secret, err)

@@ -142,7 +142,7 @@ func TestFind(t *testing.T) {
 			d.make("id_ed25519", "one two three")
 			s.Ask = func(string) ([]byte, error) { return []byte("one two"), nil }
 			return nil
-		}, "", "could not open the key file"},
+		}, "", "the passphrase does not open the key file"},
 		{"locked, and nobody to ask", func(d *desk, s *Sources) ssh.PublicKey { d.make("id_ed25519", "one two three"); return nil }, "", "is locked with a passphrase; load it with ssh-add"},
 		{"a key that is not of the book", func(d *desk, s *Sources) ssh.PublicKey {
 			d.make("id_ed25519", "")

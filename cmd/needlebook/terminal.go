@@ -1,0 +1,35 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"unicode"
+	"unicode/utf8"
+
+	"needlebook/logbook"
+)
+
+// A terminal is where words for a person go. Records and names in commits are a stranger's: a control character, or one that is hidden or
+// turns the text around it, is shown by its code, so that nothing in a book moves the cursor, colours or rewrites what stands there.
+type terminal struct{ io.Writer }
+
+func (t terminal) Write(text []byte) (int, error) {
+	var shown []byte
+	for i := 0; i < len(text); {
+		r, size := utf8.DecodeRune(text[i:])
+		switch {
+		case r == utf8.RuneError && size == 1 && utf8.FullRune(text[i:]):
+			shown = fmt.Appendf(shown, `\x%02x`, text[i])
+		case r != '\n' && r != '\t' && (unicode.IsControl(r) || logbook.Hidden(r)):
+			code := fmt.Sprintf("%+q", r)
+			shown = append(shown, code[1:len(code)-1]...)
+		default:
+			shown = append(shown, text[i:i+size]...)
+		}
+		i += size
+	}
+	if _, err := t.Writer.Write(shown); err != nil {
+		return 0, err
+	}
+	return len(text), nil
+}
