@@ -322,6 +322,9 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 		if f.Settled {
 			continue
 		}
+		if f.Moved != "" {
+			fmt.Fprintf(p.out, "  moved to another place on each side: there to %s; it stays here, and can be moved once the merge is signed\n", f.Moved)
+		}
 		if f.Plain != "" {
 			fmt.Fprintf(p.out, "  %s\n", f.Plain)
 		}
@@ -351,9 +354,14 @@ func (p *program) mergeTable(f *exchange.OpenFile, here, there side) {
 	if here.place == there.place || here.place == "" || there.place == "" {
 		here.place, there.place = "here", "there"
 	}
+	alike := false
 	w := p.table()
 	fmt.Fprintf(w, "  value\tbase\t%s\t%s\tproposed\n", here, there)
 	for _, x := range f.Fields {
+		if x.Base == "" && x.Ours == x.Theirs {
+			alike = true
+			continue
+		}
 		mark := ""
 		if x.Contradicted && x.Proposed == "" {
 			mark = "decide"
@@ -361,6 +369,9 @@ func (p *program) mergeTable(f *exchange.OpenFile, here, there side) {
 		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", x.Path, short(x.Base), short(x.Ours), short(x.Theirs), short(x.Proposed+mark))
 	}
 	w.Flush()
+	if alike {
+		fmt.Fprintf(p.out, "  both sides wrote the rest alike\n")
+	}
 }
 
 // short keeps a text in its column.

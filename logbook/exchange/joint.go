@@ -27,6 +27,8 @@ type Joint struct {
 type Conflict struct {
 	merge.Sides
 	merge.Outcome
+	// Moved is where there has moved it, when both sides did and not to the same place: it stays where here has it.
+	Moved string
 
 	stages [3]plumbing.Hash // blobs of base, ours and theirs, zero where the file is not there
 }
@@ -315,6 +317,9 @@ func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
 		// Where a side went back to what stood before, nothing that is put together shows that it had written.
 		if !c.Clean || moved || u.Is == u.Was || t.Is == t.Was {
 			c.Clean = false
+			if moved {
+				c.Moved = t.Path
+			}
 			j.Conflicts = append(j.Conflicts, c)
 			return nil
 		}

@@ -386,6 +386,9 @@ func TestMergeThatKeepsOneSide(t *testing.T) {
 
 // What a hand can decide of a photo, and of a record that one side took out, leaves no mark: nothing of it is lost.
 func TestSettledWithoutLoss(t *testing.T) {
+	moved := func(to string) []Change {
+		return []Change{{Path: strings.Replace(recordPath, "c1", to, 1), From: recordPath}}
+	}
 	for _, c := range []struct {
 		name         string
 		ours, theirs []Change
@@ -397,6 +400,7 @@ func TestSettledWithoutLoss(t *testing.T) {
 		{"a name that is taken", set1("photos/b.jpg", "\xff1", "photos/b-2.jpg", "\xff3"), set1("photos/b.jpg", "\xff2"), "\xff1", []string{"photos/b-3.jpg", "\xff2"}},
 		{"a third photo", set1("photos/b.jpg", "\xff1"), set1("photos/b.jpg", "\xff2"), "\xff3", []string{"photos/b-2.jpg", "\xff1", "photos/b-3.jpg", "\xff2"}},
 		{"bytes elsewhere", set1("parts/n-1.pdf", "\xff1"), set1("parts/n-1.pdf", "\xff2"), "\xff2", []string{"parts/n-1-2.pdf", "\xff1"}},
+		{"moved to two places", moved("c2"), moved("c3"), recordText, nil},
 		{"taken out there", set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, ""), replaced1("0.76", "0.75"), nil},
 		{"taken out here", set1(recordPath, ""), set1(recordPath, replaced1("0.76", "0.75")), replaced1("0.76", "0.75"), nil},
 	} {

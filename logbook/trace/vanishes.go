@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"path"
 	"slices"
 	"strings"
 
@@ -10,17 +11,22 @@ import (
 )
 
 // spares says whether a merge lost nothing of what the sides in the mask did to a file, the first of whose versions is given.
-func (h *history) spares(first version, path string, sides [][]step, mask uint8) bool {
+func (h *history) spares(first version, name string, sides [][]step, mask uint8) bool {
 	for j, steps := range sides {
 		if mask&(1<<j) == 0 {
 			continue
 		}
-		at := slices.IndexFunc(steps, func(s step) bool { return s.path == path && s.from == "" })
+		at := slices.IndexFunc(steps, func(s step) bool { return s.path == name && (s.from == "" || oneRecord(s)) })
 		if at < 0 || !putBack(steps[at]) && !elsewhere(steps, steps[at]) && !h.stands(first, steps[at].was, steps[at].is) {
 			return false
 		}
 	}
 	return true
+}
+
+// oneRecord says that a record stands in another folder than on a side, and is the same record: an overhaul goes by its name.
+func oneRecord(s step) bool {
+	return strings.HasPrefix(s.path, "overhauls/") && strings.HasPrefix(s.from, "overhauls/") && path.Base(s.path) == path.Base(s.from)
 }
 
 // putBack says that a side took out a file that is never taken out of a book, and that the merge has it: to settle it so loses nothing.
@@ -69,7 +75,7 @@ func (h *history) stands(first version, side, kept entry) bool {
 
 // written is what a text says: of a record each value with its key, each remark and each line of the free text; of another file
 // each line.
-func written(path string, text []byte) map[string]bool {
+func written(name string, text []byte) map[string]bool {
 	said := map[string]bool{}
 	add := func(lines string) {
 		for l := range strings.Lines(lines) {
@@ -77,7 +83,7 @@ func written(path string, text []byte) map[string]bool {
 		}
 	}
 	values := logbook.Values(text)
-	if !strings.HasSuffix(path, ".md") || len(values) == 0 || !slices.ContainsFunc(values, func(v logbook.ValueAt) bool { return v.Path != "remarks" }) {
+	if !strings.HasSuffix(name, ".md") || len(values) == 0 || !slices.ContainsFunc(values, func(v logbook.ValueAt) bool { return v.Path != "remarks" }) {
 		add(string(text))
 		return said
 	}
