@@ -29,6 +29,8 @@ takes such files in. Each open writes an acknowledgement for the way back, so
 that the next pack carries only what is new. A bag is a standard git bundle:
 git bundle verify and git fetch read it as well, and open reads what git bundle
 create wrote.`,
+		Example: `  needlebook mailbag pack -o /media/stick/to-office
+  needlebook mailbag open /media/stick/to-ship/*`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return use("there is no mailbag %q: it is mailbag pack or mailbag open", args[0])

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -106,6 +107,7 @@ signed commits.
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
 	})
+	root.SetHelpCommand(help())
 	root.AddCommand(p.manual())
 	root.AddCommand(p.demo(), p.check(), p.show(), p.verify(), p.pages(), p.view())
 	root.AddCommand(p.schema(), p.fix(), p.enter(), p.form(), p.export(), p.importing(), p.commission(), p.assist())
@@ -120,15 +122,46 @@ signed commits.
 	return root
 }
 
-// wrongArgsAreUse makes a wrong number of arguments a wrong use.
+// wrongArgsAreUse makes a wrong number of arguments a wrong use, which shows what is to be typed.
 func wrongArgsAreUse(c *cobra.Command) {
-	if check := c.Args; check != nil {
-		c.Args = func(cmd *cobra.Command, args []string) error {
-			if err := check(cmd, args); err != nil {
-				return use("%v; %s --help shows how it is used", err, cmd.CommandPath())
-			}
-			return nil
+	check := c.Args
+	if check == nil {
+		return
+	}
+	c.Args = func(cmd *cobra.Command, args []string) error {
+		err := check(cmd, args)
+		var said useError
+		if err == nil || errors.As(err, &said) {
+			return err
 		}
+		amiss := "nothing is named"
+		if len(args) > 0 {
+			amiss = fmt.Sprintf("%q is more than it takes", strings.Join(args, " "))
+		}
+		usage := cmd.Parent().CommandPath() + " " + cmd.Use
+		for line := range strings.Lines(cmd.Example) {
+			if line = strings.TrimSpace(line); strings.HasPrefix(line, cmd.CommandPath()) && line != usage {
+				usage += ", as in " + line
+				break
+			}
+		}
+		return use("%s: it is %s; %s --help says more", amiss, usage, cmd.CommandPath())
+	}
+}
+
+// help is cobra's own help, but a verb that there is not is a wrong use.
+func help() *cobra.Command {
+	return &cobra.Command{
+		Use:     "help [VERB…]",
+		Short:   "Help about any verb",
+		Example: "  needlebook help enter\n  needlebook help mailbag pack",
+		RunE: func(cmd *cobra.Command, args []string) error {
+			verb, rest, err := cmd.Root().Find(args)
+			if err != nil || len(rest) > 0 {
+				return use("there is no verb %q; needlebook --help lists them", strings.Join(args, " "))
+			}
+			return verb.Help()
+		},
 	}
 }
 

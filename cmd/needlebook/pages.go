@@ -15,7 +15,7 @@ func (p *program) pages() *cobra.Command {
 	a := pagesAsk{}
 	var join bool
 	c := &cobra.Command{
-		Use:   "pages [BOOK...]",
+		Use:   "pages [BOOK…]",
 		Short: "Build the static pages of the book, or of several ships with a front page",
 		Long: `Builds the browsable history: one page for each cylinder, holder, nozzle,
 instrument, round and overhaul, and pages named by their reader's question. The
