@@ -26,28 +26,64 @@ func TestStandardUncertaintyFromBounds(t *testing.T) {
 	}
 }
 
-// known adds a standard uncertainty that a worked example states.
-func (b *Budget) known(u float64) { b.add("known", u, "%.4g", u) }
+// known adds a standard uncertainty that a worked example states, with its degrees of freedom.
+func (b *Budget) known(u, freedom float64) {
+	b.add("known", u, "%.4g", u)
+	b.components[len(b.components)-1].freedom = freedom
+}
 
 // JCGM 100 (GUM) H.1 end gauge, first order, inputs and printed components as in two published uncertainty packages; the GUM prints
-// 32 nm, from rounded inputs. The further digits were run.
+// 32 nm and cuts 16.75 degrees of freedom to 16, from rounded inputs. The further digits were run.
 func TestEndGaugeOfGUM(t *testing.T) {
 	var d Budget // difference measured with the comparator: repeatability, random and systematic effects
-	d.known(5.8)
-	d.known(3.9)
-	d.known(6.7)
+	d.known(5.8, 24)
+	d.known(3.9, 5)
+	d.known(6.7, 8)
+	difference := must(d.Combine())
+	near(t, "degrees of freedom of the difference", difference.Freedom, 25.4472507774, 1e-8)
 
 	var b Budget
-	b.known(25) // the standard's certificate
-	b.known(must(d.Combine()).Std)
+	b.known(25, 18) // the standard's certificate
+	b.known(difference.Std, difference.Freedom)
 	length := 50000623.0
 	b.Rectangular("expansion coefficients' difference", length*0.1*1e-6) // times the deviation from 20 °C, 0.1 K
+	b.components[2].freedom = 50
 	b.Rectangular("temperatures' difference", length*11.5e-6*0.05)
+	b.components[3].freedom = 2
 	total := must(b.Combine())
 	near(t, "third component", total.Components[2].Std, 2.88679, 1e-5)
 	near(t, "fourth component", total.Components[3].Std, 16.599, 1e-3)
 	near(t, "combined", total.Std, 31.663879111, 1e-6)
 	near(t, "combined as printed", total.Std, 32, 0.5)
+	near(t, "effective degrees of freedom", total.Freedom, 16.7518557376, 1e-8)
+}
+
+// GUM Table G.2, column 95.45 %, from memory to its two digits.
+func TestCoverageFactors(t *testing.T) {
+	for _, r := range []struct{ freedom, k float64 }{{1, 13.97}, {2, 4.53}, {2.9, 4.53}, {3, 3.31}, {5, 2.65}, {8, 2.37}, {10, 2.28}} {
+		near(t, "t", student(r.freedom), r.k, 5e-3)
+	}
+}
+
+// Three readings far apart decide the doubt almost alone: k is then that of two degrees of freedom and not 2. GUM G.6.6: above ten it is.
+func TestFewReadingsSayLittleOfTheirScatter(t *testing.T) {
+	for _, r := range []struct {
+		readings []float64
+		k        string
+	}{
+		{[]float64{290, 320, 350}, "±80 bar (k = 4.53)"}, // u 17.7 of which 17.3 by scatter: two degrees
+		{[]float64{312, 320, 328}, "±17 bar (k = 2.87)"}, // u 5.80, 4.62 by scatter: 2 (5.80 / 4.62)⁴ = 4.9 degrees
+		{[]float64{318, 320, 322}, "±7.4 bar (k = 2)"},   // u 3.69, 1.15 by scatter: 209 degrees
+		{[]float64{320, 320, 320}, "±7.0 bar (k = 2)"},
+	} {
+		var b Budget
+		b.ClassOfSpan("gauge class", 600, 1.0)
+		b.Resolution("reading", 2)
+		b.Readings("repeatability", r.readings...)
+		if got := must(must(b.Combine()).Cover()).Text("bar"); got != r.k {
+			t.Errorf("%v: %s, want %s", r.readings, got, r.k)
+		}
+	}
 }
 
 // Constructed test gauge of 600 bar, class 1.0 of EN 837-1 (class seen, one per cent of span), 5 bar divisions read to the half,
@@ -88,9 +124,9 @@ func TestQuadrature(t *testing.T) {
 		scale := math.Pow(10, rapid.Float64Range(-80, 80).Draw(t, "scale"))
 		var forward, backward, scaled Budget
 		for i, u := range us {
-			forward.known(u)
-			scaled.known(u * scale)
-			backward.known(us[len(us)-1-i])
+			forward.known(u, float64(i+1))
+			scaled.known(u*scale, float64(i+1))
+			backward.known(us[len(us)-1-i], float64(len(us)-i))
 		}
 		f, b, s := must(forward.Combine()), must(backward.Combine()), must(scaled.Combine())
 		if math.Abs(f.Std-b.Std) > 1e-9 || math.Abs(s.Std/scale-f.Std) > 1e-9*f.Std {
@@ -100,6 +136,9 @@ func TestQuadrature(t *testing.T) {
 			if f.Std < u*(1-1e-12) {
 				t.Errorf("total %v is smaller than component %d, %v", f.Std, i, u)
 			}
+		}
+		if f.Std > 0 && !(f.Freedom >= 1-1e-9 && f.Freedom <= float64(len(us)*(len(us)+1)/2)+1e-9) {
+			t.Errorf("degrees of freedom %v of %v", f.Freedom, us)
 		}
 	})
 }
@@ -120,7 +159,7 @@ func TestBudgetRefusesNonsense(t *testing.T) {
 		}
 	}
 	var fine Budget
-	fine.known(1)
+	fine.known(1, 9)
 	for _, k := range []float64{0, -2, math.NaN(), math.Inf(1)} {
 		if u, err := must(fine.Combine()).Expand(k); err == nil {
 			t.Errorf("a coverage factor of %v was accepted and gave %v", k, u)

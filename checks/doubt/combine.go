@@ -5,18 +5,21 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Combined is a budget added up.
 type Combined struct {
 	Std        float64     // combined standard uncertainty
+	Freedom    float64     // effective degrees of freedom; +Inf where no readings scatter
 	Components []Component // as they were added; read only
 }
 
-// Combine adds the components in quadrature. It returns an error that names every bad number given to the budget, or says that the
+// Combine adds the components in quadrature and works out the effective degrees of freedom. It returns an error that names every bad number given to the budget, or says that the
 // budget is empty: no known uncertainty is not the same as none.
 //
-// Source: GUM 5.1.2 for independent components.
+// Source: GUM 5.1.2 for independent components, GUM G.4.1 (Welch-Satterthwaite) for the degrees of freedom.
 func (b *Budget) Combine() (Combined, error) {
 	if b.err != nil {
 		return Combined{}, fmt.Errorf("cannot combine the uncertainties: %w", b.err)
@@ -28,7 +31,11 @@ func (b *Budget) Combine() (Combined, error) {
 	for _, c := range b.components {
 		std = math.Hypot(std, c.Std)
 	}
-	return Combined{Std: std, Components: b.components}, nil
+	spread := 0.0 // of fourth powers relative to the sum, so that those of very small or large units stay in range
+	for _, c := range b.components {
+		spread += math.Pow(c.Std/max(std, math.SmallestNonzeroFloat64), 4) / c.freedom
+	}
+	return Combined{Std: std, Freedom: 1 / spread, Components: b.components}, nil
 }
 
 // Uncertainty is an expanded uncertainty: what is printed after ±, with its coverage factor.
@@ -64,7 +71,24 @@ func twoDigits(x float64) string {
 	return strconv.FormatFloat(math.Round(x/step)*step, 'f', 0, 64)
 }
 
-// Expand returns the expanded uncertainty for a coverage factor, 2 by custom. Source: GUM 6.2.1.
+// Cover returns the expanded uncertainty that covers the true value with a chance of about 95 %: k = 2, by custom, and Student's t
+// where the scatter of a few readings, which say little about their own scatter, makes up so much of it that no more than ten
+// effective degrees of freedom are left.
+//
+// Source: GUM G.6.6 for k = 2 above ten, G.4.1 and Table G.2, 95.45 %, for the rest, the degrees cut to the whole number below.
+func (c Combined) Cover() (Uncertainty, error) {
+	if c.Freedom > 10 {
+		return c.Expand(2)
+	}
+	return c.Expand(student(c.Freedom))
+}
+
+// student returns the two-sided 95.45 % of Student's t.
+func student(freedom float64) float64 {
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: max(1, math.Floor(freedom))}.Quantile(distuv.UnitNormal.CDF(2))
+}
+
+// Expand returns the expanded uncertainty for a coverage factor. Source: GUM 6.2.1.
 func (c Combined) Expand(k float64) (Uncertainty, error) {
 	if !(k > 0) || math.IsInf(k, 1) {
 		return Uncertainty{}, fmt.Errorf("coverage factor is %v: a number above zero is needed, 2 by custom", k)

@@ -19,6 +19,7 @@ import (
 type Component struct {
 	Name    string  // what it comes from, such as "gauge class"
 	Std     float64 // standard uncertainty, in the unit of the measured quantity, never below zero
+	freedom float64 // degrees of freedom; +Inf where nothing is estimated from a few readings
 	form    string  // of the working
 	numbers [3]float64
 }
@@ -62,7 +63,9 @@ func (b *Budget) ClassOfReading(name string, reading, classPercent float64) {
 	b.add(name, half/math.Sqrt(3), "%.4g %% of %.4g = %.4g, / √3", classPercent, reading, half)
 }
 
-// Readings adds the uncertainty of the mean of these readings from their own scatter: their deviation over √n. At least two are needed. Readings that all show the same mark give nil: then the resolution, a component of its own, is what is left.
+// Readings adds the uncertainty of the mean of these readings from their own scatter: their deviation over √n,
+// with n - 1 degrees of freedom. At least two are needed. Readings that all show the same mark give nil: then the resolution, a
+// component of its own, is what is left.
 // Source: GUM 4.2.2 and 4.2.3.
 func (b *Budget) Readings(name string, readings ...float64) {
 	n := len(readings)
@@ -80,6 +83,9 @@ func (b *Budget) Readings(name string, readings ...float64) {
 	}
 	deviation := math.Sqrt(sum / float64(n-1))
 	b.add(name, deviation/math.Sqrt(float64(n)), "%.4g / √%.0f", deviation, float64(n))
+	if b.err == nil {
+		b.components[len(b.components)-1].freedom = float64(n - 1)
+	}
 }
 
 func (b *Budget) add(name string, std float64, form string, numbers ...float64) {
@@ -87,7 +93,7 @@ func (b *Budget) add(name string, std float64, form string, numbers ...float64) 
 		b.fail(fmt.Errorf("%s: standard uncertainty is %v: not a number that can be", name, std))
 		return
 	}
-	c := Component{Name: name, Std: std, form: form}
+	c := Component{Name: name, Std: std, freedom: math.Inf(1), form: form}
 	copy(c.numbers[:], numbers)
 	b.components = append(b.components, c)
 }

@@ -104,7 +104,10 @@ func (j *judge) budget(v *Verdict, readings []reading) (doubt.Uncertainty, bool)
 			v.Working = append(v.Working, fmt.Sprintf("u(%s) = %s = %.2g", c.Name, c.Working(), c.Std))
 		}
 	}
-	u, err := sum.Expand(2)
+	u, err := sum.Cover()
+	if j.show && u.K != 2 {
+		v.Working = append(v.Working, fmt.Sprintf("k = %.2f, Student's t for %.0f degrees of freedom: a few readings say little about their own scatter", u.K, math.Floor(sum.Freedom)))
+	}
 	return u, err == nil
 }
 

@@ -52,7 +52,7 @@ type Verdict struct {
 	Edition     logbook.Day      // first day of that edition
 	Safety      bool             // doubt counts against the part
 	Instrument  string           // id of the instrument, empty where not stated
-	U           float64          // expanded uncertainty in the base unit, k = 2; 0 where not known
+	U           float64          // expanded uncertainty in the base unit, for about 95 %; 0 where not known
 	Margin      measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
 	Accepted    bool             // accepted by the rule the limits file names; only with one of the four verdicts
 	CannotProve bool             // the doubt is wider than half the band: this instrument cannot prove any value within
