@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/checks"
 	"needlebook/checks/judging"
 	"needlebook/checks/paper"
 	"needlebook/logbook"
@@ -35,9 +36,10 @@ func (p *program) weigh() *cobra.Command {
 		Short: "Is this reading fine? Judge one before it stands in a record",
 		Long: `Judges readings as a record with them would be judged: by the limits of the engine
 in force on the day, with the doubt of the gauge, and a leak-down with the oil of
-the bench. Readings are as left unless --found is given. A gauge of the book is
-named by its id; one that is not in the book is described by its range, class and
-division. It writes nothing.`,
+the bench; what the checks have to say of the readings alone stands before them.
+Readings are as left unless --found is given. A gauge of the book is named by its
+id; one that is not in the book is described by its range, class and division. It
+writes nothing.`,
 		Example: `  needlebook weigh ME1-3 --leak-down "7.4 s" --oil "31 °C"
   needlebook weigh ME1-3 --opening "318 bar" --gauge-range "0 .. 600 bar" --gauge-class 1.6 --gauge-division "5 bar"
   needlebook weigh ME1-3 --opening "345 bar" --gauge PG-01 --state new
@@ -124,10 +126,18 @@ func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
 			out.Lead = append(out.Lead, "set again: "+v.LimitText)
 		}
 	}
+	for _, f := range checks.Look(o.book, checks.Options{On: o.report.Today}, rec) {
+		if f.Place.Path == rec.Path && slices.Contains(ofReadings, f.Check) {
+			out.Lead = append(out.Lead, f.Grade.String()+": "+f.Message+"; "+f.Next)
+		}
+	}
 	out.Tables = []paper.Table{t}
 	out.Notes = append(out.Notes, strings.ReplaceAll(deferralLine, "\n", " "))
 	return out, nil
 }
+
+// ofReadings are the checks that look at a reading by itself; the others ask for what only a record holds.
+var ofReadings = []string{"unit-mistaken", "kilogram-force", "decimals-too-fine", "gauge-range", "readings-spread", "test-not-as-stated"}
 
 // engine finds the engine whose limits hold, by a position, an engine or a type of valve; the only type where none is named.
 func (w *weighing) engine(o *opened, where string) (engine, at string, err error) {
@@ -149,7 +159,12 @@ func (w *weighing) engine(o *opened, where string) (engine, at string, err error
 	if where == "" {
 		return "", "", use("the ship has several types of valve: name a position, an engine or one of %s", strings.Join(types, ", "))
 	}
-	return "", "", use("the book knows no position, engine or type %q; try one of: %s", where, strings.Join(types, ", "))
+	for _, e := range o.book.Vessel.Engines {
+		if !slices.Contains(types, e.ID.Written) {
+			types = append(types, e.ID.Written)
+		}
+	}
+	return "", "", use("the book knows no position, engine or type %q; it has %s", where, strings.Join(types, ", "))
 }
 
 // described is the id of a gauge that is described on the command line.
