@@ -405,9 +405,15 @@ func (p *program) runOpen(s *opening, args []string) (err error) {
 		var why error
 		for _, name := range left {
 			var needs *exchange.NeedsError
-			goOn, err := p.openFile(s, name)
+			goOn, err := p.openFile(s, name, len(args) > 1)
 			if errors.As(err, &needs) {
 				later, why = append(later, name), err
+				continue
+			}
+			if refusedForGood(err) { // the others may be sound
+				if err := p.refusedAmong(args, err); err != nil {
+					return err
+				}
 				continue
 			}
 			if err != nil {
@@ -427,6 +433,24 @@ func (p *program) runOpen(s *opening, args []string) (err error) {
 		return err
 	}
 	return p.acknowledge(s.dir, s.trail, s.known, &s.post, false)
+}
+
+// refusedAmong says that one of several files is refused; of a single one the error says so.
+func (p *program) refusedAmong(args []string, err error) error {
+	var f failed
+	if errors.As(err, &f); len(args) == 1 {
+		return err
+	}
+	fmt.Fprintf(p.err, "needlebook: %v\n", err)
+	p.status = max(p.status, f.status)
+	return nil
+}
+
+// foreign says that a file among several, as on a stick that carries other things too, is none that mailbag pack writes. A bag that
+// holds nothing, because the stick was pulled out, is none of these.
+func foreign(name string, text []byte) bool {
+	return !slices.Contains([]string{".bundle", ".gz", ".part", ".ack"}, strings.ToLower(filepath.Ext(name))) &&
+		!mailbag.IsAck(text) && !mailbag.IsPart(text) && !bytes.HasPrefix(text, []byte("# v")) && !bytes.HasPrefix(text, []byte{0x1f, 0x8b})
 }
 
 // matching puts the files in place of patterns, for shells that leave that to the program.
@@ -449,12 +473,15 @@ func matching(args []string) ([]string, error) {
 // maxFile bounds one file of a mailbag.
 const maxFile = 2 << 30
 
-// openFile opens one file; goOn is false when a hand has to decide first.
-func (p *program) openFile(s *opening, name string) (goOn bool, err error) {
+// openFile opens one file, perhaps among others; goOn is false when a hand has to decide first.
+func (p *program) openFile(s *opening, name string, among bool) (goOn bool, err error) {
 	info, err := os.Stat(name)
 	switch {
 	case err != nil:
 		return false, use("cannot open %q: %v", name, err)
+	case among && info.IsDir():
+		fmt.Fprintf(p.out, "%s: a folder, passed over\n", name)
+		return true, nil
 	case !info.Mode().IsRegular():
 		return false, use("%q is no file; the files in a folder: %s", name, filepath.Join(name, "*"))
 	case info.Size() > maxFile:
@@ -465,6 +492,9 @@ func (p *program) openFile(s *opening, name string) (goOn bool, err error) {
 		return false, err
 	}
 	switch {
+	case among && foreign(name, text):
+		fmt.Fprintf(p.out, "%s: no bag, part or acknowledgement, passed over\n", name)
+		return true, nil
 	case mailbag.IsAck(text):
 		return true, p.openAck(s, name, text)
 	case mailbag.IsPart(text):

@@ -27,7 +27,7 @@ func (f served) Load(ep *transport.Endpoint) (storer.Storer, error) {
 	dir := filepath.FromSlash(ep.Path)
 	if info, err := os.Stat(filepath.Join(dir, ".git")); err == nil && info.IsDir() {
 		if f.writes {
-			return nil, fmt.Errorf("%q is a folder that somebody works in; push to a bare one (git init --bare)", dir)
+			return nil, inUse(dir)
 		}
 		dir = filepath.Join(dir, ".git")
 	}
@@ -35,6 +35,10 @@ func (f served) Load(ep *transport.Endpoint) (storer.Storer, error) {
 		return nil, transport.ErrRepositoryNotFound
 	}
 	return seen{filesystem.NewStorage(newDurable(dir), cache.NewObjectLRUDefault()), f.saw}, nil
+}
+
+func inUse(dir string) error {
+	return fmt.Errorf("%q is a folder that somebody works in; push to a bare one (git init --bare)", dir)
 }
 
 // seen moves a reference only from where it was seen.

@@ -287,6 +287,9 @@ func (n native) push(ctx context.Context, r *repository, store *trace.Store, l *
 	says, err := n.run(ctx, l, n.command(ctx, bare, nil, "push", "--porcelain", "--progress", "--no-verify", "--no-follow-tags",
 		"--recurse-submodules=no", "--thin", "--", l.URL, tip.String()+":refs/heads/"+l.Branch))
 	if err != nil {
+		if strings.Contains(says, "refusing to update checked out branch") {
+			return 0, fmt.Errorf("%w: %w", ErrLine, inUse(l.URL))
+		}
 		if moved(says) {
 			return 0, ErrBehind
 		}
