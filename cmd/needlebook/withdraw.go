@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -69,6 +70,9 @@ A chief withdraws engineers; a superintendent everybody.`,
 				register, keys, err := hands.Remove(register, args[0], fingerprint)
 				if err != nil {
 					return "", nil, err
+				}
+				if slices.Contains(keys, h.line.Key) {
+					return "", nil, use("you would sign with the key that nobody is to believe any more: let another hand sign, or let your new key in first with needlebook enrol and name it with --key, and the old one with --fingerprint %s", h.line.Key)
 				}
 				gone, err := read(hands.Withdrawn)
 				if err != nil {

@@ -5,8 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"golang.org/x/crypto/ssh"
 
@@ -20,8 +22,16 @@ const (
 	Adopted   = "hands/adopted"
 )
 
-// ErrHand says that the register holds no such hand, or none that the change fits.
+// ErrHand is what an error is, to be asked with errors.Is, that says what of the person's own words does not fit: no such hand, key, name,
+// role or reason.
 var ErrHand = errors.New("hand does not fit")
+
+type unfitError string
+
+func (e unfitError) Error() string        { return string(e) }
+func (e unfitError) Is(target error) bool { return target == ErrHand }
+
+func unfit(format string, a ...any) error { return unfitError(fmt.Sprintf(format, a...)) }
 
 // RolesOf are the words of a register line for a post: a chief is an engineer too.
 func RolesOf(post string) ([]string, error) {
@@ -31,7 +41,7 @@ func RolesOf(post string) ([]string, error) {
 	case "chief":
 		return []string{"engineer", "chief"}, nil
 	}
-	return nil, fmt.Errorf("role %q: engineer, chief, superintendent or witness", post)
+	return nil, unfit("role %q: engineer, chief, superintendent or witness", post)
 }
 
 // Enrol adds one line to hands/signers: the key of a principal, hand@post, in a role from a day on.
@@ -48,9 +58,15 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time
 	if err != nil {
 		return nil, err
 	}
+	if !principalForm.MatchString(principal) {
+		return nil, unfit("%q is no name for a hand: lower-case letters, digits, dot, dash and underscore, as in t.wairimu, and the same for what stands behind the @", principal)
+	}
+	if strings.ContainsFunc(name, unicode.IsControl) {
+		return nil, unfit("the name %q is not one line of plain words", name)
+	}
 	for _, h := range there {
 		if h.Key == ssh.FingerprintSHA256(key) {
-			return nil, fmt.Errorf("%w: the key stands in the register already, for %s; every hand has a key of his own", ErrHand, h.Principal)
+			return nil, unfit("the key stands in the register already, for %s; every hand has a key of his own", h.Principal)
 		}
 	}
 	line, err := trace.SignersLine(principal, roles, from, time.Time{}, key, name)
@@ -60,20 +76,36 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time
 	return checked(append(ended(register), line+"\n"...))
 }
 
+var principalForm = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]*@[a-z0-9._-]+$`)
+
 var window = regexp.MustCompile(`^(\S+ +namespaces="[^"]*"(?:,valid-after="[0-9]+Z")?)(?:,valid-before="[0-9]+Z")?( +\S+ .*)$`)
 
 // SignOff sets the last minute of every line of a hand that is still open then, or of his one key when a
-// fingerprint is given. What he signed before stays as it was. Every other byte stays.
+// fingerprint is given. What he signed before stays as it was. Every other byte stays. The last superintendent
+// does not go: nobody could let his successor in.
 func SignOff(register []byte, hand, fingerprint string, last time.Time) ([]byte, error) {
-	return edit(register, hand, fingerprint, func(h trace.Hand) (string, error) {
+	was := office(register, last)
+	register, err := edit(register, hand, fingerprint, func(h trace.Hand) (string, error) {
 		if !h.Until.IsZero() && !h.Until.After(last) {
 			return h.Line, nil
 		}
 		if !h.From.IsZero() && !last.After(h.From) {
-			return "", fmt.Errorf("%w: %s comes into force only on %s", ErrHand, h.Principal, h.From.Format("2006-01-02 15:04Z"))
+			return "", unfit("%s comes into force only on %s", h.Principal, h.From.Format("2006-01-02 15:04Z"))
 		}
 		m := window.FindStringSubmatch(h.Line)
 		return fmt.Sprintf(`%s,valid-before="%s"%s`, m[1], last.UTC().Format("200601021504Z"), m[2]), nil
+	})
+	if err == nil && was && !office(register, last) {
+		return nil, unfit("%s is the last superintendent, and nobody could let another in after him: let his successor in first, with needlebook enrol", hand)
+	}
+	return register, err
+}
+
+// office reports whether a superintendent who signs commits is left in the register after a time.
+func office(register []byte, after time.Time) bool {
+	there, err := trace.ParseHands(register)
+	return err == nil && slices.ContainsFunc(there, func(h trace.Hand) bool {
+		return h.Commits && slices.Contains(h.Roles, "superintendent") && (h.Until.IsZero() || h.Until.After(after))
 	})
 }
 
@@ -100,7 +132,7 @@ func edit(register []byte, hand, fingerprint string, change func(trace.Hand) (st
 		}
 	}
 	if len(byLine) == 0 {
-		return nil, fmt.Errorf("%w: %s stands in no line of %s%s", ErrHand, hand, Signers, with(fingerprint))
+		return nil, unfit("%s stands in no line of %s%s", hand, Signers, with(fingerprint))
 	}
 	var out []byte
 	for text := range bytes.Lines(register) {
@@ -118,7 +150,7 @@ func edit(register []byte, hand, fingerprint string, change func(trace.Hand) (st
 		}
 	}
 	if bytes.Equal(out, register) {
-		return nil, fmt.Errorf("%w: the lines of %s end by then already", ErrHand, hand)
+		return nil, unfit("the lines of %s end by then already", hand)
 	}
 	return checked(out)
 }
@@ -145,7 +177,7 @@ func Adopt(adopted []byte, commit, reason string) ([]byte, error) {
 	}
 	for text := range bytes.Lines(adopted) {
 		if bytes.HasPrefix(text, []byte(commit+" ")) {
-			return nil, fmt.Errorf("%w: commit %.12s is adopted already: %s", ErrHand, commit, bytes.TrimSpace(text[41:]))
+			return nil, unfit("commit %.12s is adopted already: %s", commit, bytes.TrimSpace(text[41:]))
 		}
 	}
 	return append(ended(adopted), commit+" "+reason+"\n"...), nil
@@ -153,7 +185,7 @@ func Adopt(adopted []byte, commit, reason string) ([]byte, error) {
 
 func oneLine(reason string) error {
 	if strings.TrimSpace(reason) == "" || strings.ContainsAny(reason, "\n\r\x00") {
-		return fmt.Errorf("a reason is one line of plain words: --reason \"…\"")
+		return unfit("a reason is one line of plain words: --reason \"…\"")
 	}
 	return nil
 }

@@ -48,7 +48,9 @@ func TestRegisterLines(t *testing.T) {
 	for name, err := range map[string]error{
 		"stands in the register already, for c@ship": second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 2), day, "")),
 		"role \"cook\"":                      second(Enrol([]byte(before), "e@ship", "cook", testKey(t, 4), day, "")),
-		"not of the form":                    second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, "")),
+		"is no name for a hand":              second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, "")),
+		"is not one line":                    second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, "A\nB")),
+		"is the last superintendent":         second(SignOff([]byte("s@shore namespaces=\"git,superintendent@needlebook\" "+one+"\n"), "s", "", day)),
 		"line 1":                             second(Enrol([]byte("* "+one+"\n"), "e@ship", "engineer", testKey(t, 4), day, "")),
 		"x stands in no line":                second(SignOff([]byte(before), "x", "", day)),
 		"comes into force only on":           second(SignOff([]byte(before), "a.b", "", day.AddDate(0, -1, 0))),
@@ -61,6 +63,10 @@ func TestRegisterLines(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("error %v, want one that says %q", err, name)
 		}
+	}
+	office := "s@shore namespaces=\"git,superintendent@needlebook\" " + one + "\nt@shore namespaces=\"git,superintendent@needlebook\" " + two + "\n"
+	if _, err := SignOff([]byte(office), "s", "", day); err != nil {
+		t.Errorf("one of two superintendents: %v", err)
 	}
 	adopted, err := Adopt([]byte("# answered for\n"), strings.Repeat("b", 40), "figure seen")
 	if err != nil || string(adopted) != "# answered for\n"+strings.Repeat("b", 40)+" figure seen\n" {
