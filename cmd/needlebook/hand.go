@@ -186,8 +186,6 @@ func (p *program) commit(h *ownHand, message string, changes []exchange.Change) 
 		return fmt.Errorf("%w: needlebook settle shows what waits", err)
 	case errors.Is(err, exchange.ErrEdited):
 		return fmt.Errorf("%w; what stands in the folder is not in the last commit: sign that first, or put it elsewhere", err)
-	case errors.Is(err, exchange.ErrLocked):
-		return fmt.Errorf("%w: try again when it is done; needlebook mend tells how old a lock is, and takes away one that was left behind", err)
 	case err != nil:
 		return err
 	}

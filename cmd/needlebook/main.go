@@ -12,6 +12,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"needlebook/logbook/exchange"
 )
 
 func main() {
@@ -66,6 +68,9 @@ func run(args []string, in io.Reader, out, errw io.Writer) int {
 	root.SetOut(out)
 	root.SetErr(errw)
 	err := root.Execute()
+	if errors.Is(err, exchange.ErrLocked) {
+		err = fmt.Errorf("%w: try again when it is done; needlebook mend tells how old a lock is, and takes away one that was left behind", err)
+	}
 	var wrong useError
 	switch {
 	case err == nil:
