@@ -1,7 +1,8 @@
 package checks
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"needlebook/logbook"
 )
@@ -72,19 +73,8 @@ type About struct {
 
 // sortFindings orders findings by path, line, column and check, and frees them of duplicates.
 func sortFindings(fs []Finding) []Finding {
-	sort.SliceStable(fs, func(i, j int) bool {
-		a, b := fs[i], fs[j]
-		switch {
-		case a.Place.Path != b.Place.Path:
-			return a.Place.Path < b.Place.Path
-		case a.Place.Line != b.Place.Line:
-			return a.Place.Line < b.Place.Line
-		case a.Place.Column != b.Place.Column:
-			return a.Place.Column < b.Place.Column
-		case a.Check != b.Check:
-			return a.Check < b.Check
-		}
-		return a.Message < b.Message
+	slices.SortStableFunc(fs, func(a, b Finding) int {
+		return cmp.Or(a.Place.Compare(b.Place), cmp.Compare(a.Check, b.Check), cmp.Compare(a.Message, b.Message))
 	})
 	out := fs[:0]
 	for i, f := range fs {

@@ -209,7 +209,7 @@ func sortedKeys[T any](m map[string]T) []string {
 	return keys
 }
 
-// rows is a table in Markdown, as it stands in the developers' documentation.
+// rows is a table, printed with -v.
 type rows []any
 
 func (r *rows) add(cells ...any) { *r = append(*r, cells...) }

@@ -317,17 +317,8 @@ func (b *Book) sortOverhauls() {
 
 // SortProblems orders problems by path, line, column and slip.
 func SortProblems(ps []Problem) {
-	sort.SliceStable(ps, func(i, j int) bool {
-		a, c := ps[i], ps[j]
-		switch {
-		case a.Place.Path != c.Place.Path:
-			return a.Place.Path < c.Place.Path
-		case a.Place.Line != c.Place.Line:
-			return a.Place.Line < c.Place.Line
-		case a.Place.Column != c.Place.Column:
-			return a.Place.Column < c.Place.Column
-		}
-		return a.Slip < c.Slip
+	slices.SortStableFunc(ps, func(a, b Problem) int {
+		return cmp.Or(a.Place.Compare(b.Place), cmp.Compare(a.Slip, b.Slip))
 	})
 }
 

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -19,6 +20,11 @@ func (p Place) String() string {
 		return p.Path
 	}
 	return p.Path + ":" + strconv.Itoa(p.Line) + ":" + strconv.Itoa(p.Column)
+}
+
+// Compare orders places as the files and their lines stand: by path, line and column. It is negative where p stands first.
+func (p Place) Compare(q Place) int {
+	return cmp.Or(cmp.Compare(p.Path, q.Path), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column))
 }
 
 // Problem is something amiss in the reading of a file: a plain fact with its place. A check of the same name as the slip

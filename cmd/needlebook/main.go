@@ -36,8 +36,8 @@ const (
 	exitFindings = 1 // findings at or over it; of verify: not proven
 	exitUse      = 2 // wrong use
 	exitFailed   = 3 // the command could not do its work
-	exitRewound  = 4 // of verify: wrong root, or rewritten
-	exitBroken   = 5 // of verify: bytes that do not match their id
+	exitRewound  = 4 // of a history: another book, or rewritten
+	exitBroken   = 5 // of a history: bytes that do not match their id
 )
 
 // program is one run of the command: its streams and the flags that every verb shares.
