@@ -176,3 +176,15 @@ func TestWhatIsNotHeldIsNotKnown(t *testing.T) {
 		t.Errorf("causes of an empty book: %q", c.Table("causes").Empty)
 	}
 }
+
+// A decision is written for the engines on the interval that was reviewed: one that the owner keeps on a shorter one stays there. No outside
+// source.
+func TestDecisionLeavesAShorterIntervalAlone(t *testing.T) {
+	for interval, want := range map[string]string{"1500 h": `["A"]`, "2000 h": `["A", "B"]`} {
+		fs := ship(accepts, engineOf{id: "A", limits: "    interval: 2500 h\n", interval: "2000 h", opened: 12, age: 2000}, engineOf{id: "B", limits: "    interval: 2500 h\n", interval: interval, opened: 6, age: 2000})
+		replace(t, fs, "book.md", "limits: b", "limits: a")
+		if d := evidenceOf(t, fs).Reviews(evidence.Ask{})[0].Decision("DR-1"); !strings.Contains(d, "\nengines: "+want+"\n") {
+			t.Errorf("B on %s, want %s:\n%s", interval, want, d)
+		}
+	}
+}

@@ -170,6 +170,19 @@ func (r Review) trialOf() []string {
 	return all
 }
 
+// decides are the engines that a proposal is for: those on the interval reviewed, and of others only what it shortens. An engine kept on a
+// shorter one for a reason of its own is not brought back to that of its sisters.
+func (r Review) decides() []string {
+	var all []string
+	for _, p := range r.positions() {
+		i, ok := r.e.Book.IntervalOn(p, r.e.today)
+		if h := i.Hours.Float(); (!ok || h == r.Present || r.Word == "shorten" && h > r.Proposed) && !slices.Contains(all, p.Engine) {
+			all = append(all, p.Engine)
+		}
+	}
+	return all
+}
+
 // Decision is a decision record, ready to be completed and signed. Its kind is "other" until somebody decides: a proposal sets no interval.
 func (r Review) Decision(id string) string {
 	quote := func(s string) string {
@@ -181,9 +194,9 @@ func (r Review) Decision(id string) string {
 			left = append(left, o.Overhaul.Stem)
 		}
 	}
-	engines := make([]string, len(r.t.engines))
-	for i, e := range r.t.engines {
-		engines[i] = quote(e)
+	var engines []string
+	for _, e := range r.decides() {
+		engines = append(engines, quote(e))
 	}
 	excluded := "nothing"
 	if len(left) > 0 {

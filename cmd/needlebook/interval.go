@@ -67,6 +67,9 @@ decision record of it, to be completed and signed.`,
 				return use("--write %s: a short name for the decision, such as DR-10", write)
 			}
 			return p.answer(&a, func(o *opened) (paper.Paper, error) {
+				if o.report.Today != 0 && ask.Since > o.report.Today {
+					return paper.Paper{}, use("--since %s: that is after %s, the day of the book", since, o.report.Today)
+				}
 				e := o.evidence()
 				reviews := e.Reviews(ask)
 				if ask.Type != "" && len(reviews) == 0 {
