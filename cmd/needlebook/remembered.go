@@ -85,6 +85,25 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, for
 	return r, nil
 }
 
+// unprove takes the word proved from a history that does not go on from what is known of it: whoever signed what stands there now, it
+// is not what was seen.
+func (r *remembered) unprove(t *logbook.Trail, w *trace.Witnessed) {
+	why := ""
+	switch {
+	case len(r.Rewritten) > 0 || w != nil && len(w.Rewritten) > 0:
+		why = "rewritten"
+	case w != nil && len(w.Doubts) > 0:
+		why = "the checkpoints are in doubt"
+	case len(r.Doubts) > 0:
+		why = "what is remembered of it is in doubt"
+	case w != nil && w.Last == nil:
+		why = "not yet witnessed"
+	}
+	if t.Proved && why != "" {
+		t.Proved, t.Headline = false, "not proved, "+why+"; in itself "+strings.TrimPrefix(t.Headline, "proved: ")
+	}
+}
+
 // compare holds the history against what was seen before.
 func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *trace.Witnessed) {
 	when := m.Time.Format("2006-01-02 15:04Z")

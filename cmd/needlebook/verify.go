@@ -72,6 +72,7 @@ Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
 					return err
 				}
 			}
+			r.unprove(t, w)
 			if format == "json" {
 				v := verifyOf(t)
 				v.Witnessed, v.Remembered = witnessedOf(w), r
