@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"testing"
+
+	"needlebook/logbook"
 )
 
 // What a stranger wrote cannot do anything to the reader's terminal; what an engineer writes stands as he wrote it.
@@ -19,6 +21,18 @@ func TestTerminal(t *testing.T) {
 		var b bytes.Buffer
 		if n, err := fmt.Fprint(terminal{&b}, text); b.String() != want || n != len(text) || err != nil {
 			t.Errorf("%q is shown as %q, %d bytes, %v; want %q", text, b.String(), n, err, want)
+		}
+	}
+}
+
+// A commit that changed no value, only line ends or a mode, is not said to have been overtaken.
+func TestTouchesNothing(t *testing.T) {
+	at := "overhauls/me1/c1/a.md"
+	r := &logbook.RecordTrail{Path: at, Current: 1, Versions: []logbook.Version{{Commit: 0, Path: at}, {Commit: 1, Path: at}}, Values: map[string]logbook.Setting{"holder": {Commit: 0, Written: "H-1"}}}
+	trail := &logbook.Trail{UnderGit: true, Commits: make([]logbook.Commit, 3), Records: map[string]*logbook.RecordTrail{at: r}}
+	for commit, want := range []string{"holder: H-1", "the text stands, no value in it was changed", "nothing that it wrote stands any more"} {
+		if got := touches(trail, at, commit); len(got) != 1 || got[0] != want {
+			t.Errorf("commit %d touches %q, want %q", commit, got, want)
 		}
 	}
 }

@@ -134,6 +134,9 @@ func (p *program) commitText(t *logbook.Trail, i int) {
 		fmt.Fprintf(p.out, ": %s", c.Why)
 	}
 	fmt.Fprintf(p.out, "\n    %q\n", c.Message)
+	if c.Signer != "" && (c.AuthorName != c.CommitterName || c.AuthorEmail != c.CommitterEmail) { // picked, or made again, by the signer
+		fmt.Fprintf(p.out, "    named in the commit as author: %s <%s>\n", c.AuthorName, c.AuthorEmail)
+	}
 	if t.Made != nil {
 		fmt.Fprintf(p.out, "    %s\n", t.Made[i])
 	}
@@ -183,6 +186,9 @@ func touches(t *logbook.Trail, path string, commit int) []string {
 		default:
 			lines = append(lines, stands(key, s.Written))
 		}
+	}
+	if len(lines) == 0 && r.Now().Commit == commit {
+		return []string{"the text stands, no value in it was changed"}
 	}
 	if len(lines) == 0 {
 		return []string{"nothing that it wrote stands any more"}

@@ -23,7 +23,7 @@ func (h *history) countersign(trails map[string]*logbook.RecordTrail, broken fun
 		switch {
 		case strings.HasPrefix(p, "countersigned/") || strings.HasPrefix(p, "reviews/"):
 			files = append(files, p)
-		case strings.HasPrefix(p, "overhauls/"):
+		case strings.HasPrefix(p, "overhauls/") && (byStem[t.Stem] == nil || p < byStem[t.Stem].Path): // of two with one name always the same
 			byStem[t.Stem] = t
 		}
 	}

@@ -405,6 +405,28 @@ func noRegister(t *testing.T) {
 	}
 }
 
+// A link that was committed is marked on its commit; in the folder it is what the tip holds.
+func TestFolderHoldsTheLink(t *testing.T) {
+	dir, _ := found(shore, berg, ivanov).book(t)
+	link := func(args ...string) {
+		if out, ok := oracle(t, dir, nil, "git", args...); !ok {
+			t.Fatal(out)
+		}
+	}
+	if err := os.MkdirAll(filepath.Join(dir, "parts"), 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Symlink("../book.md", filepath.Join(dir, "parts/h-9.md")); err != nil {
+		t.Skip(err)
+	}
+	link("add", "parts/h-9.md")
+	link("-c", "user.name=x", "-c", "user.email=x@x", "-c", "commit.gpgsign=false", "commit", "-qm", "a link")
+	trail, err := trace.Read(dir, trace.Options{})
+	if err != nil || len(trail.WorkTree) != 0 {
+		t.Errorf("%v, %v: want the folder as committed", trail.WorkTree, err)
+	}
+}
+
 func TestFolderAgainstTip(t *testing.T) {
 	s := found(shore, berg, ivanov)
 	s.by(ivanov, record, overhaul("a", "1"), "parts/h-1.md", overhaul(), "parts/h-2.md", overhaul())

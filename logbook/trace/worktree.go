@@ -110,10 +110,12 @@ func (f *lying) hash(dir string, buf *bytes.Buffer) error {
 
 // workTree compares what the folder holds with the files of the tip.
 func workTree(folder []lying, tip []change) []logbook.WorkChange {
-	want := make(map[string]id, len(tip))
+	want, odd := make(map[string]id, len(tip)), map[string]bool{}
 	for _, c := range tip {
 		if c.is.mode == modeFile || c.is.mode == modeExec {
 			want[c.path] = c.is.id
+		} else {
+			odd[c.path] = true // a link, or another repository: marked on its commit
 		}
 	}
 	var changes []logbook.WorkChange
@@ -123,7 +125,7 @@ func workTree(folder []lying, tip []change) []logbook.WorkChange {
 		switch {
 		case committed && f.sum != is && f.bare != is:
 			changes = append(changes, logbook.WorkChange{Path: f.path, What: "changed"})
-		case !committed && !f.ignored:
+		case !committed && !f.ignored && (f.plain || !odd[f.path]):
 			changes = append(changes, logbook.WorkChange{Path: f.path, What: "not committed"})
 		}
 	}
