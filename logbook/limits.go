@@ -150,6 +150,10 @@ type SpringLimits struct {
 	Length Amount `key:"length" unit:"mm" doc:"free length when new"`
 	Min    Amount `key:"min" unit:"mm" doc:"least free length"`
 	Rate   Amount `key:"rate" unit:"N/mm" doc:"spring rate"`
+	Wire   Amount `key:"wire" unit:"mm" doc:"diameter of the wire; with coil, turns and shear_modulus it gives the rate where none is stated"`
+	Coil   Amount `key:"coil" unit:"mm" doc:"mean diameter of the coil"`
+	Turns  Number `key:"turns" doc:"coils that move"`
+	Shear  Amount `key:"shear_modulus" unit:"MPa" doc:"shear modulus of the wire"`
 }
 
 // GrindLimits say what may be ground off.

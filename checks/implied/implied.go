@@ -229,11 +229,21 @@ func (w *work) spring() {
 	if closing, err := n.Closing(force); err == nil {
 		line.Working = append(line.Working, fmt.Sprintf("by the areas alone it closes at %s %s or above, %.0f %% of the opening pressure", short(closing/factor(left.Unit()), 3), left.Unit().Name, 100*closing/left.Float()))
 	}
-	if rate := w.in.Spring.Rate; rate.Quantity.Valid() {
-		if bar, err := n.ShimEffect(rate.Float(), 0.1); err == nil {
-			line.Working = append(line.Working, fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s %s; where the maker states his own figure, that one holds", rate, short(bar/factor(left.Unit()), 2), left.Unit().Name))
+	if rate, text, err := springRate(w.in.Spring); err == nil {
+		if bar, err := n.ShimEffect(rate, 0.1); err == nil {
+			line.Working = append(line.Working, fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s %s; where the maker states his own figure, that one holds", text, short(bar/factor(left.Unit()), 2), left.Unit().Name))
 		}
 	}
+}
+
+// springRate is the spring's rate in N/mm as the limits state it, or as its wire and coil give it, and how that reads. It returns the error of
+// [physics.Spring.Rate] where they state neither.
+func springRate(l logbook.SpringLimits) (rate float64, text string, err error) {
+	if l.Rate.Quantity.Valid() {
+		return l.Rate.Float(), l.Rate.String(), nil
+	}
+	rate, err = physics.Spring{WireMM: l.Wire.Float(), CoilMM: l.Coil.Float(), ActiveCoils: l.Turns.Value, ShearGPa: l.Shear.Float() / 1e4}.Rate()
+	return rate, fmt.Sprintf("%s N/mm (%s coils of %s wire, %s wide, shear modulus %s)", short(rate, 3), l.Turns.Written, l.Wire, l.Coil, l.Shear), err
 }
 
 // torque gives what a torque truly was by its wrench, and the pull it put on the thread where the limits state one.

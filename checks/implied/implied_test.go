@@ -107,6 +107,19 @@ func TestSpringOfOutsideRow(t *testing.T) {
 	}
 }
 
+// A spring of which only wire and coil are stated: the sheet's 2.197 N/mm, times 0.1 mm, over the ring of 17.5 mm².
+func TestRateOfWireAndCoil(t *testing.T) {
+	l := lines(t, "rate: 180.955736847 N/mm", "wire: 2.5 mm, coil: 22.25 mm, turns: 16, shear_modulus: 79300 MPa")["spring at the setting"]
+	if want := "spring rate 2.20 N/mm (16 coils of 2.5 mm wire, 22.25 mm wide, shear modulus 79300 MPa): 0.1 mm more or less on the spring is 0.13 bar"; !strings.Contains(strings.Join(l.Working, "\n"), want) {
+		t.Errorf("%q lacks %q", l.Working, want)
+	}
+	for _, l := range lines(t, "rate: 180.955736847 N/mm", "wire: 2.5 mm, coil: 22.25 mm, turns: 16")["spring at the setting"].Working {
+		if strings.Contains(l, "shim") || strings.Contains(l, "N/mm") {
+			t.Errorf("a rate without a shear modulus: %q", l)
+		}
+	}
+}
+
 // What the book does not state is named, and nothing is put in its place.
 func TestWhatIsMissingIsNamed(t *testing.T) {
 	got := lines(t, "guide: 6.0 mm, ", "", "trapped_volume: 5 cm³\n", "", "error: 4 %\n", "")

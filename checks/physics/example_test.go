@@ -64,3 +64,9 @@ func ExampleWindow_Marks() {
 	fmt.Printf("aim at %v to %v bar\n", m.Low, m.High)
 	// Output: aim at 350 to 355 bar
 }
+
+func ExampleSpring_Rate() {
+	k, _ := physics.Spring{WireMM: 2.5, CoilMM: 22.25, ActiveCoils: 16, ShearGPa: 79.3}.Rate()
+	fmt.Printf("%.3f N/mm\n", k)
+	// Output: 2.197 N/mm
+}

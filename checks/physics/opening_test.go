@@ -29,6 +29,12 @@ func TestWiderSeatRaisesOpening(t *testing.T) {
 	}
 }
 
+// Helical spring, a published sheet based on Shigley's formula, which prints 2197 N/m; the further digits were run.
+func TestSpringRate(t *testing.T) {
+	rate := must(Spring{WireMM: 2.5, CoilMM: 22.25, ActiveCoils: 16, ShearGPa: 79.3}.Rate())
+	near(t, "rate in N/m", rate*1000, 2197.01593262, 1e-7)
+}
+
 // Shim sensitivity k·s over the ring of the sample needle; run. Engine manuals seen in public state 7 to 18.7 bar per 0.1 mm.
 func TestShim(t *testing.T) {
 	near(t, "effect", must(sampleNeedle.ShimEffect(180.955736847, 0.1)), 10, 1e-9)
@@ -84,6 +90,7 @@ func TestOpeningRefusesNonsense(t *testing.T) {
 	_, bad["infinite"] = sampleNeedle.Closing(math.Inf(1))
 	_, bad["seat grown through the guide"] = sampleNeedle.SeatShift(340, 330, 6.5)
 	_, bad["shim not a number"] = sampleNeedle.ShimEffect(180, math.NaN())
+	_, bad["wire thicker than coil"] = Spring{25, 22, 16, 79}.Rate()
 	_, bad["nut factor in percent"] = Thread{10, 20}.Preload(50)
 	_, bad["class below nil"] = TrueTorque(400, -4)
 	for name, err := range bad {
