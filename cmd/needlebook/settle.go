@@ -191,6 +191,9 @@ func (p *program) settleOne(dir string, s *settlement, h *ownHand, f *exchange.O
 		if line := f.Sides.Unsettled(text); line > 0 {
 			return use("%s line %d: still one of git's marks: write what is to stand, take the marks out, and settle it again", where, line)
 		}
+		if _, err := trace.ParseHands(text); where == "hands/signers" && err != nil {
+			return use("%v: put it right in the folder, and settle it again", err)
+		}
 		if text, err = p.answered(where, text, s, h, f); err != nil {
 			return err
 		}
@@ -339,7 +342,7 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 		flag = " --take here"
 	}
 	fmt.Fprintln(p.out)
-	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Settled && f.Text == nil && !f.Bytes() }) {
+	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Settled && bytes.Contains(f.Marked, []byte("<<<<<<< ")) }) {
 		fmt.Fprintln(p.out, "the folder holds both texts where they contradict each other, between git's marks <<<<<<< ======= >>>>>>>")
 	}
 	fmt.Fprintf(p.out, "to decide: needlebook settle %s%s    to give the merge up: needlebook settle --give-up\n", first.Sides.Path, flag)
