@@ -67,7 +67,11 @@ func (a axis) logTicks() []float64 {
 			}
 		}
 	}
-	return all
+	if len(all) > 2 {
+		return all
+	}
+	linear := axis{low: a.low, high: a.high} // less than a decade: even steps tell more
+	return linear.ticks(4)
 }
 
 // roundStep is the next larger of 1, 2, 5 times a power of ten.

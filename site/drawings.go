@@ -48,7 +48,7 @@ func (s *sheet) drawingsPage() error {
 }
 
 // roundsDrawn is how many rounds the strip shows, the newest.
-const roundsDrawn = 40
+const roundsDrawn = 32
 
 // roundStrip draws every round in a row: what each valve lost since it was set, on the band of this ship's normal.
 func (s *sheet) roundStrip() {
@@ -90,15 +90,16 @@ func (s *sheet) roundStrip() {
 	s.m(`<path class="base" d="M`).f(x.at(0)).m(" ").i(top - 4).m("V").i(top + len(rounds)*row).m(`"/>`)
 	ticks := x.ticks(6)
 	for _, v := range ticks {
-		s.m(`<text class="x" x="`).f(x.at(v)).m(`" y="`).i(height - 6).m(`">`).t(tickText(v, ticks)).m("</text>")
+		s.xTick(tickText(v, ticks), x.at(v), 600, float64(height-6)) // "bar" stands at the end
 	}
 	s.m(`<text class="x name" x="628" y="`).i(height - 6).m(`">bar</text>`)
 	for i, r := range rounds {
 		y := top + i*row + row/2
-		s.m(`<path class="hair" d="M150 `).i(y).m(`H620"/><text class="y" x="144" y="`).i(y + 4).m(`">`).t(cut(r.Name, 18)).m("</text>")
+		s.m(`<path class="hair" d="M150 `).i(y).m(`H620"/><text class="y" x="144" y="`).i(y + 4).m(`">`).t(clippedTo(r.Name, 19)).m("</text>")
 	}
 	s.m("</g>")
 	usual := s.causes().Usual(logbook.Used)
+	names := &labels{sheet: box{left, 0, 630, float64(height)}}
 	for i, r := range rounds {
 		var out []*logbook.Overhaul
 		for _, sh := range byRound[r.Name] {
@@ -111,7 +112,7 @@ func (s *sheet) roundStrip() {
 			if len(out) == 1 && out[0] == sh.Overhaul {
 				label = sh.Overhaul.Holder.Written // the one that leaves its round
 			}
-			s.dot(dot{label: label, found: true, shape: shapeOf(sh.Left.Class), to: s.pages.overhaul[sh.Overhaul], words: r.Name + ", " + sh.Overhaul.Holder.Written + ": " + signedBar(sh.Bar)}, x.at(sh.Bar), float64(top+i*row+row/2))
+			s.dot(dot{label: label, found: true, shape: shapeOf(sh.Left.Class), to: s.pages.overhaul[sh.Overhaul], words: r.Name + ", " + sh.Overhaul.Holder.Written + ": " + signedBar(sh.Bar)}, x.at(sh.Bar), float64(top+i*row+row/2), names)
 		}
 	}
 	s.m(`</svg><details><summary>the numbers</summary>`)
@@ -235,7 +236,7 @@ func (s *sheet) nozzlesUsed() {
 		if list[0].name != years[0].name {
 			what = "fuel in use"
 		}
-		s.table("list", what, "renewed", "engine hours", "for 1000 h", "")
+		s.table("list", what, "renewed", "engine hours", "for 1000 h", "against the most")
 		for _, st := range list {
 			row(st.name, st.from, st.to, widest)
 		}
@@ -258,7 +259,7 @@ func (s *site) engineHours(from, to logbook.Day) float64 {
 }
 
 // dotsDrawn is how many points of one drawing are links, the newest; older ones are left out, and the page says so.
-const dotsDrawn = 160
+const dotsDrawn = 150
 
 func (s *sheet) drawnValvesPage() error {
 	s.begin("in drawings", "list", step{pageDrawings, "in drawings"}, step{"", "valves by their hours"})
@@ -396,8 +397,12 @@ func (s *sheet) strokes() {
 	}
 	slices.SortStableFunc(all, func(a, b at) int { return int(a.o.Day()) - int(b.o.Day()) })
 	if left := len(all) - dotsDrawn; left > 0 {
-		p.after = fmt.Sprintf("The newest %d as points; %d older ones are in the lines alone.", dotsDrawn, left)
+		p.after = fmt.Sprintf("The newest %d as points and in the table; %d older ones are in the lines alone, and on the page of each nozzle.", dotsDrawn, left)
 		all = all[left:]
+	}
+	since := logbook.Day(0) // nozzles with an older last reading are not listed
+	if len(all) > 0 && len(all) == dotsDrawn {
+		since = all[0].o.Day()
 	}
 	for _, a := range all {
 		p.dots = append(p.dots, dot{x: a.hours, y: a.v, found: true, beyond: a.beyond, to: s.pages.overhaul[a.o].at(keyID(effectiveStroke.found)), words: a.o.Nozzle.Found.Written + " in " + a.o.Holder.Written + ", " + a.o.Day().String() + ": " + a.words})
@@ -416,7 +421,7 @@ func (s *sheet) strokes() {
 	s.plotWithTable(p, func() {
 		s.table("list", "nozzle", "readings", "first", "at", "last", "at")
 		for _, n := range s.lives.Nozzles() {
-			if list := by[n]; len(list) > 0 {
+			if list := by[n]; len(list) > 0 && list[len(list)-1].o.Day() >= since {
 				a, b := list[0], list[len(list)-1]
 				s.m(`<tr><th scope="row">`).a(s.pages.nozzle[n], n).m(`</th><td class="n">`).i(len(list)).m(`</td><td class="n">`).t(a.words).m(`</td><td class="n">`).t(hours(a.hours)).m(`</td><td class="n">`).t(b.words).m(`</td><td class="n">`).t(hours(b.hours)).m("</td></tr>")
 			}
@@ -426,36 +431,84 @@ func (s *sheet) strokes() {
 	s.m("</section>")
 }
 
-func (s *sheet) drawnWherePage() error {
+// barsOnPage is about how many service lives are drawn on one page of who sat where.
+const barsOnPage = 200
+
+// engineRows are cylinders of one engine, a row each.
+type engineRows struct {
+	engine string
+	rows   []logbook.Position
+}
+
+// whereDrawn parts the cylinders of all engines over pages, at least one, so that each draws about as much.
+func (s *site) whereDrawn(positions []logbook.Position) [][]engineRows {
+	pages := [][]engineRows{nil}
+	bars := 0
+	for _, e := range s.Book.Vessel.Engines {
+		rows := engineRows{engine: e.ID.Written}
+		for _, p := range positions {
+			if p.Engine != rows.engine {
+				continue
+			}
+			n := 0
+			for _, st := range s.lives.InPosition(p) {
+				if cmp.Or(st.To, s.today) >= s.matrixFrom() {
+					n++
+				}
+			}
+			if bars += n; bars > barsOnPage && bars > n {
+				if len(rows.rows) > 0 {
+					pages[len(pages)-1] = append(pages[len(pages)-1], rows)
+				}
+				pages, rows.rows, bars = append(pages, nil), nil, n
+			}
+			rows.rows = append(rows.rows, p)
+		}
+		pages[len(pages)-1] = append(pages[len(pages)-1], rows)
+	}
+	return pages
+}
+
+// matrixFrom is the first day that the matrix may show.
+func (s *site) matrixFrom() logbook.Day {
+	return logbook.NewDay(s.today.Time().Year()-matrixYears, 1, 1)
+}
+
+func (s *sheet) drawnWherePage(page int) error {
 	s.begin("in drawings", "list", step{pageDrawings, "in drawings"}, step{"", "who sat where"})
 	s.m("<h1>In drawings: who sat where</h1>")
 	s.drawingWays(pageDrawnWhere)
 	s.m(`<p class="lead">A row a cylinder over the years, a bar a valve with its holder. A notch marks a valve that was pulled for a symptom; a heavy bar one that came out with a nozzle that nothing else on record explains. A holder that takes its fault along shows in more than one row; a fault of a cylinder stays in its own.</p>`)
-	for _, e := range s.Book.Vessel.Engines {
-		s.matrix(e.ID.Written)
+	all := s.whereDrawn(s.pages.positions)
+	name := func(i int) string {
+		if len(all[i]) == 0 || len(all[i][0].rows) == 0 {
+			return "–"
+		}
+		return "from " + all[i][0].rows[0].String() + " on"
 	}
-	return s.end(pageDrawnWhere, s.footShort)
+	s.pager(s.pages.where, page, name)
+	for _, e := range all[page] {
+		s.matrix(e.engine, e.rows)
+	}
+	s.pager(s.pages.where, page, name)
+	return s.end(s.pages.where[page], s.footShort)
 }
 
 // matrixYears is how many years the matrix goes back.
 const matrixYears = 6
 
 // matrix draws the stays of the cylinders of an engine over time.
-func (s *sheet) matrix(engine string) {
+func (s *sheet) matrix(engine string, rows []logbook.Position) {
 	rejected := map[*logbook.Overhaul]bool{}
 	for _, r := range s.causes().Rejections {
 		if r.Renewed && !r.LifeOver && r.Explained == "" {
 			rejected[r.Overhaul] = true
 		}
 	}
-	var rows []logbook.Position
 	var first logbook.Day
-	for _, p := range s.pages.positions {
-		if p.Engine == engine {
-			rows = append(rows, p)
-			if stays := s.lives.InPosition(p); len(stays) > 0 && (first == 0 || stays[0].From < first) {
-				first = stays[0].From
-			}
+	for _, p := range rows {
+		if stays := s.lives.InPosition(p); len(stays) > 0 && (first == 0 || stays[0].From < first) {
+			first = stays[0].From
 		}
 	}
 	s.m(`<section><h2>`).t(engine).m("</h2>")
@@ -464,7 +517,7 @@ func (s *sheet) matrix(engine string) {
 		s.m("</section>")
 		return
 	}
-	from := max(first, logbook.NewDay(s.today.Time().Year()-matrixYears, 1, 1))
+	from := max(first, s.matrixFrom())
 	const left, right, row = 40.0, 928.0, 26
 	x := axis{low: float64(from), high: float64(max(s.today, from+1)), from: left, to: right}
 	height := len(rows)*row + 26
@@ -483,7 +536,7 @@ func (s *sheet) matrix(engine string) {
 		}
 	}
 	for i, p := range rows {
-		s.m(`<text class="y" x="34" y="`).i(i*row + 20).m(`">`).t(cut(p.Cylinder, 5)).m("</text>")
+		s.m(`<text class="y" x="34" y="`).i(i*row + 20).m(`">`).t(clippedTo(p.Cylinder, 5)).m("</text>")
 	}
 	s.m("</g>")
 	for i, p := range rows {
@@ -508,7 +561,7 @@ func (s *sheet) matrix(engine string) {
 			if st.Closed != nil && st.Closed.Removed.Reason.Is("symptom") {
 				s.m(`<path class="notch" d="M`).f(b).m(" ").i(i*row + 6).m(`l-6 10 6 10z"/>`)
 			}
-			if b-a > float64(len(st.Holder))*7.2+8 {
+			if b-a > textWidth(st.Holder, 12.5)+6 {
 				s.m(`<text class="lab" x="`).f(a + 4).m(`" y="`).i(i*row + 20).m(`">`).t(st.Holder).m("</text>")
 			}
 			s.m("</a>")

@@ -33,6 +33,9 @@ func (s *sheet) findingList(list []*checks.Finding, here bool) {
 	s.m("</ol>")
 }
 
+// heavyShown is how many findings, gravest first, a list that is only part of a page writes out.
+const heavyShown = 16
+
 // lightShown is how many findings below an answer stand open where a list is only part of a page.
 const lightShown = 3
 
@@ -46,12 +49,18 @@ func (s *sheet) foldedList(list []*checks.Finding) {
 	if len(sorted)-n <= lightShown {
 		n = len(sorted)
 	}
-	if n > 0 {
-		s.findingList(sorted[:n], false)
+	if open := sorted[:min(n, heavyShown)]; len(open) > 0 {
+		s.findingList(open, false)
+	}
+	if left := n - heavyShown; left > 0 {
+		s.m("<p>").t(grouped(left)+" more, ").t(gradesIn(sorted[heavyShown:n])).m(", stand on their records and under ").a(pageFindings, "what stands out").m(".</p>")
 	}
 	if rest := sorted[n:]; len(rest) > 0 {
 		s.m("<details><summary>").t(gradesIn(rest)).m("</summary>")
-		s.findingList(rest, false)
+		s.findingList(rest[:min(len(rest), heavyShown)], false)
+		if left := len(rest) - heavyShown; left > 0 {
+			s.m("<p>").t(grouped(left)).m(" more stand on their records and under ").a(pageFindings, "what stands out").m(".</p>")
+		}
 		s.m("</details>")
 	}
 }

@@ -8,24 +8,44 @@ import (
 	"needlebook/logbook"
 )
 
-// partsPage lists holders, nozzles and instruments.
-func (s *sheet) partsPage() error {
+// partsPage lists holders and instruments, and so many nozzles as have room; the others go on over further pages.
+func (s *sheet) partsPage(page int) error {
 	s.begin("parts and instruments", "list", step{"", "parts and instruments"})
 	s.m("<h1>Parts and instruments</h1>")
-	s.m(`<section><h2>Holders</h2>`)
-	s.table("list", "serial", "where", "overhauls", "ran in this book", "stands out")
-	for _, h := range s.lives.Holders() {
-		run, known := s.lives.HolderHours(h, s.today)
-		s.partRow(s.pages.holder[h], "holder", h, s.lives.OfHolder(h), len(s.lives.Benches(h)), run, known, s.found.holder[h])
+	nozzles := func(i int) []string { return part(s.lives.Nozzles(), i, nozzlesOnPage) }
+	name := func(i int) string {
+		if some := nozzles(i); len(some) > 0 {
+			return "nozzles " + some[0] + " to " + some[len(some)-1]
+		}
+		return "–"
 	}
-	s.m(`</tbody></table></div></section><section><h2>Nozzles</h2>`)
+	s.pager(s.pages.partLists, page, name)
+	if page == 0 {
+		s.m(`<section><h2>Holders</h2>`)
+		s.table("list", "serial", "where", "overhauls", "ran in this book", "stands out")
+		for _, h := range s.lives.Holders() {
+			run, known := s.lives.HolderHours(h, s.today)
+			s.partRow(s.pages.holder[h], "holder", h, s.lives.OfHolder(h), len(s.lives.Benches(h)), run, known, s.found.holder[h])
+		}
+		s.m("</tbody></table></div></section>")
+	}
+	s.m(`<section><h2>Nozzles</h2>`)
 	s.table("list", "serial", "where", "stays", "has run", "stands out")
-	for _, n := range s.lives.Nozzles() {
+	for _, n := range nozzles(page) {
 		run, known := s.lives.NozzleHours(n, s.today)
 		stays := s.lives.OfNozzle(n)
 		s.partRow(s.pages.nozzle[n], "nozzle", n, stays, len(stays), run, known, s.found.nozzle[n])
 	}
-	s.m(`</tbody></table></div></section><section><h2>Instruments</h2>`)
+	s.m("</tbody></table></div></section>")
+	if page == 0 {
+		s.instrumentList()
+	}
+	s.pager(s.pages.partLists, page, name)
+	return s.end(s.pages.partLists[page], s.footShort)
+}
+
+func (s *sheet) instrumentList() {
+	s.m("<section><h2>Instruments</h2>")
 	s.table("list", "id", "what", "calibrated until", "found wrong", "entries")
 	for _, id := range s.pages.instruments {
 		s.m(`<tr><th scope="row">`).a(s.pages.instrument[id], id).m("</th>")
@@ -49,7 +69,6 @@ func (s *sheet) partsPage() error {
 		s.m(`<td class="n">`).i(len(s.used[id])).m("</td></tr>")
 	}
 	s.m("</tbody></table></div></section>")
-	return s.end(pageParts, s.footShort)
 }
 
 func (s *sheet) partRow(to ref, kind, serial string, stays []*logbook.Stay, times int, run float64, known bool, found []*checks.Finding) {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"needlebook/logbook"
 )
@@ -80,11 +81,15 @@ func digestOf(identity string) string {
 	return hex.EncodeToString(sum[:8])
 }
 
+// cut keeps at most so many bytes of a text, and no half of a character.
 func cut(s string, most int) string {
-	if len(s) > most {
-		return s[:most]
+	if len(s) <= most {
+		return s
 	}
-	return s
+	for most > 0 && !utf8.RuneStart(s[most]) {
+		most--
+	}
+	return s[:most]
 }
 
 // slugOf is an identity in the letters of a file name: lower case, everything else one dash.

@@ -35,6 +35,8 @@ type pages struct {
 	traces    []ref // commits, the newest first
 	findings  []ref // findings, the gravest first
 	overhauls []ref // overhauls, the newest first
+	partLists []ref // nozzles by serial; the first holds holders and instruments as well
+	where     []ref // who sat where, engine by engine
 	since     []ref // what changed, a year each, the newest first
 }
 
@@ -83,6 +85,8 @@ func givePages(s *site) pages {
 	p.traces = n.spread(pageTrace, "trace", len(s.trail.Commits), commitsOnPage)
 	p.findings = n.spread(pageFindings, "findings", len(s.Report.Findings), findingsOnPage)
 	p.overhauls = n.spread(pageOverhauls, "overhauls", len(s.Book.Overhauls), overhaulsOnPage)
+	p.partLists = n.spread(pageParts, "parts", len(s.lives.Nozzles()), nozzlesOnPage)
+	p.where = n.spread(pageDrawnWhere, "drawings-where", len(s.whereDrawn(p.positions)), 1)
 	return p
 }
 

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"strconv"
 	"strings"
 
@@ -44,17 +45,84 @@ func (s *site) paperJobs() []job {
 	}
 }
 
+// rowsOnPage is about how many rows of a paper's tables stand on one page; a larger one goes on over further pages.
+const rowsOnPage = 130
+
+// partedPaper parts the tables of a paper over pages, at least one.
+func partedPaper(p paper.Paper) [][]paper.Table {
+	pages, rows := [][]paper.Table{nil}, 0
+	for _, t := range p.Tables {
+		for all := t.Rows; ; {
+			room := max(rowsOnPage-rows, 0)
+			if n := len(all); n > room && room < min(n, 10) && rows > 0 { // a few rows are not worth a break
+				pages, rows, room = append(pages, nil), 0, rowsOnPage
+			}
+			some := t
+			some.Rows = all[:min(room, len(all))]
+			pages[len(pages)-1] = append(pages[len(pages)-1], some)
+			rows += len(some.Rows)
+			if all = all[len(some.Rows):]; len(all) == 0 {
+				break
+			}
+		}
+	}
+	return pages
+}
+
+// furtherPage is the name of a further page of a paper or of its drawings.
+func furtherPage(first ref, i int) ref {
+	if i == 0 {
+		return first
+	}
+	return ref(strings.TrimSuffix(string(first), ".html") + "-" + strconv.Itoa(i+1) + ".html")
+}
+
 // paperPage writes a paper as a page, with a link wherever a cell names something that has one.
 func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
+	parts := partedPaper(p)
+	pages := make([]ref, len(parts))
+	for i := range parts {
+		pages[i] = furtherPage(name, i)
+	}
+	for i := range parts {
+		if err := s.paperPart(pages, i, way, p, parts); err != nil {
+			return err
+		}
+	}
+	drawings := drawingPages(name, len(p.Plots))
+	for i, page := range drawings {
+		s.begin(way+", drawn", "list", step{name, way}, step{"", "drawn"})
+		s.m("<h1>").t(p.Title).m("</h1>")
+		s.pager(drawings, i, func(i int) string { return p.Plots[i*plotsOnPage].Title + " on" })
+		for j, x := range part(p.Plots, i, plotsOnPage) {
+			s.paperPlot(x, plotID(i*plotsOnPage+j))
+		}
+		if err := s.end(page, s.footShort); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// paperPart writes one page of a paper.
+func (s *sheet) paperPart(pages []ref, page int, way string, p paper.Paper, parts [][]paper.Table) error {
+	name := pages[page]
 	s.begin(way, "list", step{"", way})
 	s.m("<h1>").t(p.Title).m("</h1>")
 	for _, l := range p.Lead {
 		s.m(`<p class="lead">`).t(l).m("</p>")
 	}
-	for _, t := range p.Tables {
+	title := func(i int) string {
+		if len(parts[i]) == 0 {
+			return "–"
+		}
+		return upperFirst(cmp.Or(parts[i][0].Title, way))
+	}
+	s.pager(pages, page, func(i int) string { return strconv.Itoa(i+1) + ": " + title(i) })
+	for _, t := range parts[page] {
 		s.m("<section>")
 		if t.Title != "" {
-			s.m("<h2>").t(t.Title).m("</h2>")
+			s.m("<h2>").t(upperFirst(t.Title)).m("</h2>")
 		}
 		if len(t.Rows) == 0 {
 			s.m("<p>").t(t.Empty).m("</p></section>")
@@ -74,8 +142,7 @@ func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
 		}
 		s.m("</tbody></table></div></section>")
 	}
-	drawings := drawingPages(name, len(p.Plots))
-	if len(drawings) > 0 {
+	if drawings := drawingPages(pages[0], len(p.Plots)); len(drawings) > 0 && page == 0 {
 		s.m("<section><h2>Drawn</h2><ul>")
 		for i, x := range p.Plots {
 			s.m("<li>").a(drawings[i/plotsOnPage].at(plotID(i)), x.Title).m("</li>")
@@ -89,21 +156,7 @@ func (s *sheet) paperPage(name ref, way string, p paper.Paper) error {
 		}
 		s.m("</ul>")
 	}
-	if err := s.end(name, s.footShort); err != nil {
-		return err
-	}
-	for i, page := range drawings {
-		s.begin(way+", drawn", "list", step{name, way}, step{"", "drawn"})
-		s.m("<h1>").t(p.Title).m("</h1>")
-		s.pager(drawings, i, func(i int) string { return p.Plots[i*plotsOnPage].Title + " on" })
-		for j, x := range part(p.Plots, i, plotsOnPage) {
-			s.paperPlot(x, plotID(i*plotsOnPage+j))
-		}
-		if err := s.end(page, s.footShort); err != nil {
-			return err
-		}
-	}
-	return nil
+	return s.end(name, s.footShort)
 }
 
 // plotsOnPage is how many drawings of a paper stand on one page.
@@ -112,13 +165,9 @@ const plotsOnPage = 3
 // drawingPages are the pages of so many drawings of a paper.
 func drawingPages(paper ref, drawings int) []ref {
 	var all []ref
-	base := strings.TrimSuffix(string(paper), ".html") + "-drawn"
+	first := ref(strings.TrimSuffix(string(paper), ".html") + "-drawn.html")
 	for i := range (drawings + plotsOnPage - 1) / plotsOnPage {
-		if i == 0 {
-			all = append(all, ref(base+".html"))
-			continue
-		}
-		all = append(all, ref(base+"-"+strconv.Itoa(i+1)+".html"))
+		all = append(all, furtherPage(first, i))
 	}
 	return all
 }

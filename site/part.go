@@ -204,12 +204,19 @@ func (s *sheet) placesOf(stays []*logbook.Stay, holder bool) {
 	s.m("</tbody></table></div></section>")
 }
 
+// livesDrawn is how many service lives of a part are drawn, the newest.
+const livesDrawn = 8
+
 // partPlots draws what is followed on a part over its own hours; behind those of a holder stand the other holders.
 func (s *sheet) partPlots(lives []life, holder, xUnit, otherWords string, list []quantity) {
 	if len(lives) == 0 {
 		return
 	}
 	s.m("<section><h2>Over its own hours</h2>")
+	if older := len(lives) - livesDrawn; older > 0 {
+		s.m(`<p class="src">The newest `).i(livesDrawn).m(" service lives; ").t(counted(older, "one earlier stands", "earlier ones stand")).m(" in the table of where it has been.</p>")
+		lives = lives[older:]
+	}
 	s.legend(otherWords)
 	s.m(`<div class="plots">`)
 	for _, q := range list {
@@ -242,7 +249,9 @@ func (s *sheet) partFile(kind, serial string) {
 	}
 	s.m("<section><h2>Its own file</h2>")
 	s.blocks(p)
+	s.m(`<div class="remarks">`)
 	s.markdown(p.Path, p.Remarks)
+	s.m("</div>")
 	s.photos(p.Photos, p.Remarks)
 	s.m("<p>").a(s.pages.file[p.Path], p.Path).m("</p></section>")
 }

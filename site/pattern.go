@@ -114,8 +114,11 @@ func (s *sheet) goesTogether() {
 	s.m("</ul><p>").a(pageCauses, "How this was asked, and what else was").m(" · ").a(pageDrawings, "the same in drawings").m("</p></section>")
 }
 
-// dueShown is how many lines of the due list the first page shows.
-const dueShown = 6
+// How many lines of the due list the first page shows.
+const (
+	dueShown     = 6
+	duePastShown = 12 // where much is past
+)
 
 // dueNext shows the head of the due list: what is past, and what falls first.
 func (s *sheet) dueNext() {
@@ -130,7 +133,10 @@ func (s *sheet) dueNext() {
 	s.nextValves()
 	s.m(`<ul class="groups">`)
 	for i, r := range slices.DeleteFunc(slices.Clone(t.Rows), undated) {
-		if i >= max(dueShown, past+2) {
+		if i >= min(max(dueShown, past+2), duePastShown) {
+			if past > i {
+				s.m(`<li class="loud">`).a(pageDue, "and "+grouped(past-i)+" more that are past").m("</li>")
+			}
 			break
 		}
 		s.m(`<li><span class="day">`).t(r[0].Text).m("</span> ").t(r[2].Text).m(" ").a(s.refOf(r[3].About), r[3].Text)

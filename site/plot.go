@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -117,7 +118,8 @@ func (s *sheet) plot(p plot) {
 	s.drawBand(p.ahead, x, y)
 	s.cloud("others", others, x, y)
 	s.cloud("small", small, x, y)
-	s.limits(p, x, y)
+	names := onPlot()
+	s.limits(p, x, y, names)
 	s.curve("edge", p.band[0], x, y)
 	s.curve("edge", p.band[1], x, y)
 	s.curve("trend", p.trend, x, y)
@@ -130,7 +132,7 @@ func (s *sheet) plot(p plot) {
 	}
 	s.m("</g>")
 	for _, d := range p.dots {
-		s.dot(d, x.at(d.x), y.at(d.y))
+		s.dot(d, x.at(d.x), y.at(d.y), names)
 	}
 	s.m("</svg>")
 }
@@ -221,7 +223,7 @@ func (s *sheet) grid(p plot, x, y axis) {
 	}
 	s.m(`"/>`)
 	for _, v := range xt {
-		s.m(`<text class="x" x="`).f(x.at(v)).m(`" y="`).f(plotBottom + 17).m(`">`).t(tickText(v, xt)).m("</text>")
+		s.xTick(tickText(v, xt), x.at(v), plotWidth-1, plotBottom+17)
 	}
 	s.m(`<text class="x name" x="410" y="233">`).t(p.xUnit).m("</text>")
 	room := math.Inf(-1)
@@ -229,10 +231,48 @@ func (s *sheet) grid(p plot, x, y axis) {
 		at := x.at(c.x)
 		s.m(`<path class="change" d="M`).f(at).m(" ").f(plotTop).m("V").f(plotBottom).m(`"/>`)
 		if at-room >= labelRoom && at < plotRight-30 {
-			s.m(`<text class="chg" x="`).f(at + 3).m(`" y="19">`).t(cut(c.words, 9)).m("</text>")
+			s.m(`<text class="chg" x="`).f(at + 3).m(`" y="19">`).t(clippedTo(c.words, 9)).m("</text>")
 			room = at
 		}
 	}
+}
+
+// pointName writes the name of a point beside it: to its right, else to its left, else a line lower or higher.
+func (s *sheet) pointName(name string, x, y float64, names *labels) {
+	const size, off = 10.5, 7
+	type place struct {
+		x, y float64
+		end  bool
+	}
+	var all []place
+	var boxes []box
+	for _, dy := range []float64{4, 13, -5} {
+		for _, end := range []bool{false, true} {
+			p := place{x + off, y + dy, end}
+			if end {
+				p.x = x - off
+			}
+			all, boxes = append(all, p), append(boxes, boxAt(name, size, p.x, p.y, end))
+		}
+	}
+	i := names.take(boxes...)
+	if i < 0 {
+		return
+	}
+	class := markup("chg lab")
+	if all[i].end {
+		class = "chg lab name"
+	}
+	s.m(`<text class="`, class, `" x="`).f(all[i].x).m(`" y="`).f(all[i].y).m(`">`).t(name).m("</text>")
+}
+
+// xTick writes the value of a tick below the base line: in its middle, or where that would leave the sheet up to the edge.
+func (s *sheet) xTick(text string, at, edge, y float64) {
+	class := markup("x")
+	if half := textWidth(text, 12.5) / 2; at+half > edge {
+		class, at = "x name", edge
+	}
+	s.m(`<text class="`, class, `" x="`).f(at).m(`" y="`).f(y).m(`">`).t(text).m("</text>")
 }
 
 // tickText is a tick's value with as many decimals as the steps need.
@@ -260,7 +300,7 @@ func smallest(all []float64) float64 {
 }
 
 // limits draws the limits of the time: a dash at each value that was judged, and the steps of what holds for all.
-func (s *sheet) limits(p plot, x, y axis) {
+func (s *sheet) limits(p plot, x, y axis, names *labels) {
 	if len(p.bounds) > 0 {
 		s.m(`<path class="bound" d="`)
 		for _, b := range p.bounds {
@@ -288,13 +328,40 @@ func (s *sheet) limits(p plot, x, y axis) {
 		}
 		s.m(`"/>`)
 		if n := len(l.steps); n > 0 {
-			s.m(`<text class="lim" x="408" y="`).f(y.at(l.steps[n-1][1]) - 4).m(`">`).t(l.words).m("</text>")
+			s.lineWords(l.words, y.at(l.steps[n-1][1]), names)
 		}
 	}
 }
 
+// lineWords writes what a line along the plot is, above it or, where there is no room, below; lines at one height one under another.
+func (s *sheet) lineWords(words string, y float64, names *labels) {
+	const size, end, step = 12.5, plotRight - 2, 13
+	lines := inLines(words, 46)
+	if len(lines) == 0 {
+		return
+	}
+	widest := slices.MaxFunc(lines, func(a, b string) int { return cmp.Compare(textWidth(a, size), textWidth(b, size)) })
+	high := step * float64(len(lines)-1)
+	var first []float64 // heights at which the words may begin
+	var places []box
+	for i := range 4 {
+		for _, at := range []float64{y - 4 - high - step*float64(i), y + step + step*float64(i)} {
+			b := boxAt(widest, size, end, at, true)
+			b.bottom += high
+			first, places = append(first, at), append(places, b)
+		}
+	}
+	i := names.take(places...)
+	if i < 0 {
+		return
+	}
+	for n, text := range lines {
+		s.m(`<text class="lim" x="`).f(end).m(`" y="`).f(first[i] + step*float64(n)).m(`">`).t(text).m("</text>")
+	}
+}
+
 // dot draws one value as a link to its record.
-func (s *sheet) dot(d dot, x, y float64) {
+func (s *sheet) dot(d dot, x, y float64, names *labels) {
 	if d.to != "" {
 		s.m(`<a href="`, markup(d.to), `"><title>`).t(d.words).m("</title>")
 	} else {
@@ -316,7 +383,7 @@ func (s *sheet) dot(d dot, x, y float64) {
 		s.m(`<path class="frame" d="M`).f(x).m(" ").f(y - 9).m(`l9 9-9 9-9-9z"/>`)
 	}
 	if d.label != "" {
-		s.m(`<text class="chg lab" x="`).f(x + 7).m(`" y="`).f(y + 4).m(`">`).t(cut(d.label, 9)).m("</text>")
+		s.pointName(clippedTo(d.label, 12), x, y, names)
 	}
 	if d.to != "" {
 		s.m("</a>")

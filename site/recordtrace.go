@@ -15,9 +15,16 @@ func (s *sheet) traceOf(path string) {
 		s.m(`<p class="loud">`).t(upperFirst(s.standingOf(path).words)).m(": no commit speaks for this text.</p></section>")
 		return
 	}
+	older := max(0, len(r.Versions)-versionsShown)
+	if older > 0 {
+		s.m("<p>").t(counted(older, "One earlier commit stands", "earlier commits stand")).m(" on the pages of the ").a(pageTrace, "trace").m(".</p>")
+	}
 	s.table("list", "commit", "stated", "state", "by", "message")
 	for i := range r.Versions {
 		v := &r.Versions[i]
+		if i < older && i != r.Current {
+			continue
+		}
 		c := s.trail.At(v.Commit)
 		s.m("<tr><td>").commit(c).m("</td><td>").t(c.Stated.UTC().Format("2006-01-02 15:04")).m("</td><td>").t(string(v.State)).t(why(v.Why))
 		if i == r.Current && len(r.Versions) > 1 {
@@ -31,6 +38,9 @@ func (s *sheet) traceOf(path string) {
 	}
 	s.m(`<p class="again">To look again: <code>git log --follow --format='%H %G? %GF %cI %s' -- `).t(shellQuoted(path)).m("</code></p></section>")
 }
+
+// versionsShown is how many versions of a file its page lists, the newest: a table of hours has one a week.
+const versionsShown = 40
 
 // writer is who stands behind a commit: the hand whose key signed, or who is merely named in it.
 func writer(c *logbook.Commit) string {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"net/url"
 	"path"
+	"slices"
 	"strings"
 
 	"github.com/yuin/goldmark"
@@ -84,7 +85,8 @@ func (s *sheet) photos(list logbook.Texts, remarks string) {
 
 // shownIn says that the remarks show the picture themselves.
 func shownIn(remarks, photo string) bool {
-	return strings.Contains(remarks, "![") && strings.Contains(remarks, path.Base(photo)+")")
+	name := path.Base(photo)
+	return strings.Contains(remarks, "![") && (strings.Contains(remarks, name+")") || strings.Contains(remarks, name+">)") || strings.Contains(remarks, (&url.URL{Path: name}).EscapedPath()+")"))
 }
 
 // markdown writes the Markdown of a file of the book.
@@ -260,13 +262,18 @@ func candidates(from, target string) []string {
 func (r *remarks) image(n *ast.Image, src []byte) {
 	target := string(n.Destination)
 	words := string(plainText(n, src))
+	why := ""
 	for _, p := range candidates(r.from, target) {
-		if pic := r.site.pictures.of(r.site, p); pic.ok() {
+		pic := r.site.pictures.of(r.site, p)
+		if pic.ok() {
 			replace(n, &pictured{picture: pic, words: words})
 			return
 		}
+		if _, in := slices.BinarySearch(r.site.Book.Files, p); in || why == "" {
+			why = " " + pic.why
+		}
 	}
-	replace(n, spelled("[picture: "+words+", "+target+"]"))
+	replace(n, spelled("[picture: "+words+", "+target+why+"]"))
 }
 
 // plainText is the text under a node, without its marks.

@@ -60,7 +60,7 @@ func TestRemarks(t *testing.T) {
 		{"[out](../../../../etc/passwd)", `<p>out [../../../../etc/passwd]</p>`},
 		{"[web](https://a.example/b)", `<p><a href="https://a.example/b">web</a></p>`},
 		{"[x](javascript:alert(1))", `<p>x [javascript:alert(1)]</p>`},
-		{"![a picture](photos/none.png)", `<p>[picture: a picture, photos/none.png]</p>`},
+		{"![a picture](photos/none.png)", `<p>[picture: a picture, photos/none.png is not in the book]</p>`},
 		{"# One\n\n# One\n\n[up](#one)", "<h3 id=\"r-one\">One</h3>\n<h3 id=\"r-one-x\">One</h3>\n<p><a href=\"#r-one\">up</a></p>"},
 		{"| a |\n|:-:|\n| b |", `<th align="center">a</th>`},
 		{"<b>bold</b>", `<code class="raw">&lt;b&gt;</code>bold<code class="raw">&lt;/b&gt;</code>`},

@@ -76,13 +76,18 @@ func (s *sheet) shiftDrawing(r logbook.Round, a causes.RoundShift) {
 	}
 	s.m(`<text x="2" y="12">bar</text>`)
 	room := 364 / float64(len(r.Overhauls))
+	names := &labels{sheet: box{0, 0, plotWidth, plotHeight}}
 	for i, o := range r.Overhauls {
-		s.m(`<text class="x" x="`).f(46 + room*(float64(i)+0.5)).m(`" y="219">`).t(cut(o.Removed.Cylinder.Written, 6)).m("</text>")
+		name, at := clippedTo(o.Removed.Cylinder.Written, 6), 46+room*(float64(i)+0.5)
+		half := textWidth(name, 12.5) / 2
+		if names.take(box{at - half, 209, at + half, 221}) == 0 {
+			s.m(`<text class="x" x="`).f(at).m(`" y="219">`).t(name).m("</text>")
+		}
 	}
 	s.m("</g>")
 	for _, sh := range a.Shifts {
 		i := slices.Index(r.Overhauls, sh.Overhaul)
-		s.dot(dot{found: true, to: s.pages.overhaul[sh.Overhaul], words: "cylinder " + sh.Overhaul.Removed.Cylinder.Written + ", " + sh.Overhaul.Holder.Written + ": " + signedBar(sh.Bar)}, 46+room*(float64(i)+0.5), y.at(sh.Bar))
+		s.dot(dot{found: true, to: s.pages.overhaul[sh.Overhaul], words: "cylinder " + sh.Overhaul.Removed.Cylinder.Written + ", " + sh.Overhaul.Holder.Written + ": " + signedBar(sh.Bar)}, 46+room*(float64(i)+0.5), y.at(sh.Bar), nil)
 	}
 	s.m(`</svg><details><summary>the numbers</summary>`)
 	s.table("list", "cylinder", "valve", "left at", "as found", "difference")
@@ -102,16 +107,28 @@ func signedBar(v float64) string {
 	return text + " bar"
 }
 
+// besideOneAnother is how many valves stand side by side on an A4 sheet; those of a larger round go on in a further table.
+const besideOneAnother = 8
+
 // sideBySide sets the valves beside one another, a column each.
 func (s *sheet) sideBySide(r logbook.Round) {
-	s.m(`<section><h2>Side by side</h2><div class="wide" tabindex="0"><table class="side"><thead><tr><th scope="col">cylinder</th>`)
-	for _, o := range r.Overhauls {
+	s.m("<section><h2>Side by side</h2>")
+	for some := range slices.Chunk(r.Overhauls, besideOneAnother) {
+		s.beside(some)
+	}
+	s.missing(r)
+	s.m("</section>")
+}
+
+func (s *sheet) beside(valves []*logbook.Overhaul) {
+	s.m(`<div class="wide" tabindex="0"><table class="side"><thead><tr><th scope="col">cylinder</th>`)
+	for _, o := range valves {
 		s.m(`<th scope="col">`).a(s.pages.overhaul[o], orDash(o.Removed.Cylinder.Written)).m("</th>")
 	}
 	s.m("</tr></thead><tbody>")
 	row := func(name string, cell func(o *logbook.Overhaul)) {
 		s.m(`<tr><th scope="row">`).t(name).m("</th>")
-		for _, o := range r.Overhauls {
+		for _, o := range valves {
 			s.m("<td>")
 			cell(o)
 			s.m("</td>")
@@ -155,8 +172,6 @@ func (s *sheet) sideBySide(r logbook.Round) {
 	row("done by", func(o *logbook.Overhaul) { s.t(orDash(o.By.Written)) })
 	row("stands out", func(o *logbook.Overhaul) { s.gravestOf(o) })
 	s.m("</tbody></table></div>")
-	s.missing(r)
-	s.m("</section>")
 }
 
 // verdictCell is a value with the mark of its verdict; the words where there is no value.

@@ -18,6 +18,8 @@ type changed struct {
 	about string
 	to    ref
 	grade checks.Grade // of a finding; 0 for a record or another file
+	group ref          // of a finding: where those of its check begin
+	check string
 }
 
 // yearOfChanges are the changes of a year, the newest first, month by month.
@@ -55,7 +57,7 @@ func (s *site) gatherChanges() []yearOfChanges {
 			if o := s.recordOf(f); o != nil {
 				to = s.pages.overhaul[o]
 			}
-			all = append(all, changed{day: d, words: f.Message, about: s.brief(f).About, to: to, grade: f.Grade})
+			all = append(all, changed{day: d, words: f.Message, about: s.brief(f).About, to: to, grade: f.Grade, group: s.findingAt[groupID(f)], check: f.Check})
 		}
 	}
 	slices.SortStableFunc(all, func(a, b changed) int {
@@ -185,10 +187,22 @@ func (s *sheet) sincePage(page int) error {
 		return s.end(s.pages.since[page], s.footShort)
 	}
 	for _, m := range years[page].months {
+		alike, listed := map[changed]int{}, map[changed]int{} // findings of one check that came on one day
+		for _, c := range m.list {
+			alike[c.kind()]++
+		}
 		s.m(`<section class="month" id="m-`, markup(m.id), `"><h2>`).t(m.id).m(`</h2><ul class="groups">`)
 		for i := 0; i < len(m.list); i++ {
 			c := m.list[i]
+			n := listed[c.kind()]
+			if listed[c.kind()]++; c.grade != 0 && n > alikeShown {
+				continue
+			}
 			s.m(`<li data-day="`).t(c.day.String()).m(`"><span class="day">`).t(c.day.String()).m("</span> ")
+			if left := alike[c.kind()] - n; c.grade != 0 && n == alikeShown && left > 1 {
+				s.grade(c.grade).m(" ").a(c.group, plainName(c.check)).m(": ").t(grouped(left)).m(" more of that day</li>")
+				continue
+			}
 			if c.grade != 0 {
 				s.grade(c.grade).m(" ")
 				if c.about == "" {
@@ -200,8 +214,14 @@ func (s *sheet) sincePage(page int) error {
 				continue
 			}
 			s.t(c.words).m(": ").a(c.to, c.about)
+			files := 1
 			for ; i+1 < len(m.list) && m.list[i+1].day == c.day && m.list[i+1].grade == 0 && m.list[i+1].words == c.words; i++ {
-				s.m(", ").a(m.list[i+1].to, m.list[i+1].about)
+				if files++; files <= filesShown {
+					s.m(", ").a(m.list[i+1].to, m.list[i+1].about)
+				}
+			}
+			if files > filesShown {
+				s.m(", and ").t(grouped(files-filesShown)).m(" more: ").a(pageOverhauls, "overhauls").m(", ").a(pageFiles, "other files")
 			}
 			s.m("</li>")
 		}
@@ -209,6 +229,15 @@ func (s *sheet) sincePage(page int) error {
 	}
 	return s.end(s.pages.since[page], s.footShort)
 }
+
+// What one day brought is written out so far; when a whole book is committed at once, a number says the rest.
+const (
+	alikeShown = 4
+	filesShown = 40
+)
+
+// kind is what changes of one day have in common that are counted together: the check.
+func (c changed) kind() changed { return changed{day: c.day, grade: c.grade, check: c.check} }
 
 // monthLinks are the way to every month.
 func (s *sheet) monthLinks(years []yearOfChanges) {

@@ -226,7 +226,7 @@ func (s *site) write() error {
 }
 
 func (s *site) jobs() []job {
-	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).roundsPage, (*sheet).drawingsPage, (*sheet).drawnValvesPage, (*sheet).drawnStrokesPage, (*sheet).drawnWherePage, (*sheet).partsPage, (*sheet).filesPage}
+	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).roundsPage, (*sheet).drawingsPage, (*sheet).drawnValvesPage, (*sheet).drawnStrokesPage, (*sheet).filesPage}
 	for _, p := range s.pages.positions {
 		for leaf := range s.pages.cylinders[p] {
 			jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p, leaf) })
@@ -264,6 +264,12 @@ func (s *site) jobs() []job {
 	}
 	for i := range s.pages.findings {
 		jobs = append(jobs, func(s *sheet) error { return s.findingsPage(i) })
+	}
+	for i := range s.pages.partLists {
+		jobs = append(jobs, func(s *sheet) error { return s.partsPage(i) })
+	}
+	for i := range s.pages.where {
+		jobs = append(jobs, func(s *sheet) error { return s.drawnWherePage(i) })
 	}
 	for i := range s.pages.overhauls {
 		jobs = append(jobs, func(s *sheet) error { return s.overhaulsPage(i) })

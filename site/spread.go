@@ -13,6 +13,7 @@ const (
 	commitsOnPage   = 100
 	findingsOnPage  = 45
 	overhaulsOnPage = 90
+	nozzlesOnPage   = 90
 )
 
 // part is the stretch of a list that page i holds.

@@ -64,7 +64,7 @@ func (s *sheet) hoursStrip(p logbook.Position, lives []life, span [2]float64) {
 	}
 	s.m(`"/>`)
 	for _, v := range ticks {
-		s.m(`<text class="x" x="`).f(x.at(v)).m(`" y="57">`).t(tickText(v, ticks)).m("</text>")
+		s.xTick(tickText(v, ticks), x.at(v), plotWidth-1, 57)
 	}
 	s.m("</g>")
 	room := plotLeft
@@ -86,7 +86,7 @@ func (s *sheet) hoursStrip(p logbook.Position, lives []life, span [2]float64) {
 			s.m(`<path class="notch" d="M`).f(end).m(` 18l-6 9 6 9z"/>`)
 		}
 		if from >= room {
-			s.m(`<text class="chg lab" x="`).f(from + 2).m(`" y="14">`).t(cut(l.Holder, 9)).m("</text>")
+			s.m(`<text class="chg lab" x="`).f(from + 2).m(`" y="14">`).t(clippedTo(l.Holder, 9)).m("</text>")
 			room = from + labelRoom
 		}
 		s.m("</a>")
@@ -128,7 +128,7 @@ func (s *sheet) stayBars(stay *logbook.Stay, n, first, last int) {
 		if y == end.Time().Year() && stay.Closed != nil && stay.Closed.Removed.Reason.Is("symptom") {
 			s.m(`<path class="notch" d="M`).f(upto).m(" ").i(top).m(`l-6 9 6 9z"/>`)
 		}
-		if room := float64(len(stay.Holder))*7 + 6; !labelled && width > room {
+		if room := textWidth(stay.Holder, 12.5) + 6; !labelled && width > room {
 			s.m(`<text class="lab" x="`).f(from + 4).m(`" y="`).i(top + 13).m(`">`).t(stay.Holder).m("</text>")
 			labelled = true
 		}

@@ -11,7 +11,7 @@ import (
 // How many lines of a file one page shows. A record stands on one page, and what is longer than any record is cut; other files go on
 // over several pages.
 const (
-	linesOnPage = 500
+	linesOnPage = 370
 	mostLines   = 2000
 	mostColumn  = 4000
 )

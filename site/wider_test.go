@@ -285,12 +285,18 @@ func TestWiderDuePrintsOnOneSheet(t *testing.T) {
 	}
 }
 
-// kindsOf are one page of each kind, by its name up to the first dash.
+// ofMany are the pages of which a book has one for each of its things; every other page is a kind of its own.
+var ofMany = regexp.MustCompile(`^(cylinder|overhaul|holder|nozzle|instrument|round|file|since)-`)
+
+// kindsOf are one page of each kind.
 func kindsOf(names []string) []string {
 	var one []string
 	kinds := map[string]bool{}
 	for _, name := range names {
-		kind, _, _ := strings.Cut(strings.TrimSuffix(name, ".html"), "-")
+		kind := name
+		if m := ofMany.FindString(name); m != "" {
+			kind = m
+		}
 		if !kinds[kind] {
 			kinds[kind] = true
 			one = append(one, name)
@@ -336,6 +342,36 @@ func TestWiderAccessible(t *testing.T) {
 			look(dir, name, how.words)
 		}
 		look(fleet, "index.html", "all ships, "+how.words)
+	}
+}
+
+// TestWiderWordsOfDrawings holds the words of every drawing apart: none lies on another and none is cut at the edge of its drawing, on the example
+// vessel and on an invented one with long serials and long words of limits.
+func TestWiderWordsOfDrawings(t *testing.T) {
+	b := newTab(t)
+	dir, names := widerPages(t)
+	other := filepath.Join(t.TempDir(), "other")
+	must(t, build(bookOf(t, invent.Vessel(8, invent.Options{Overhauls: 200}).FS(), nil), other))
+	must(t, chromedp.Do(b.ctx, chromedp.EmulateViewport(1280, 900)))
+	const words = `Array.from(document.querySelectorAll("svg")).flatMap(svg => { const b = svg.getBoundingClientRect(), out = [];
+		const all = Array.from(svg.querySelectorAll("text")).map(t => [t.textContent, t.getBoundingClientRect()]).filter(t => t[1].width > 0);
+		all.forEach(([text, r], i) => {
+			if (r.left < b.left - 2 || r.right > b.right + 2) out.push(text + " is cut");
+			for (const [more, c] of all.slice(i + 1))
+				if (Math.min(r.right, c.right) - Math.max(r.left, c.left) > 2 && Math.min(r.bottom, c.bottom) - Math.max(r.top, c.top) > 5) out.push(text + " lies on " + more);
+		}); return out }).join("; ")`
+	for _, at := range []struct {
+		dir   string
+		names []string
+	}{{dir, kindsOf(names)}, {other, kindsOf(pagesIn(t, other))}} {
+		for _, name := range at.names {
+			b.open(t, at.dir, name)
+			got, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](words))
+			must(t, err)
+			if got != "" {
+				t.Errorf("%s: %.300s", name, got)
+			}
+		}
 	}
 }
 
