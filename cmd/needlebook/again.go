@@ -24,7 +24,7 @@ type reopener struct {
 }
 
 func newReopener(dir, on, proof string) (*reopener, error) {
-	day, err := dayOf(on)
+	day, err := dayOf("on", on)
 	if err != nil {
 		return nil, err
 	}

@@ -17,7 +17,6 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/crypto/ssh"
 
-	"needlebook/logbook"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/founding"
@@ -114,8 +113,8 @@ func (f *founder) book() (founding.Book, error) {
 	if err != nil {
 		return b, err
 	}
-	if b.From, err = logbook.ParseDay(from); err != nil {
-		return b, use("--from %s: a date of the calendar, written 2024-01-01", from)
+	if b.From, err = dayOf("from", from); err != nil {
+		return b, err
 	}
 	asking := len(f.engines) == 0
 	if asking {

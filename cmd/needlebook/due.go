@@ -4,7 +4,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/checks/paper"
-	"needlebook/logbook"
 )
 
 func (p *program) due() *cobra.Command {
@@ -26,12 +25,9 @@ lists everything, each by itself.`,
   needlebook due --all --format csv > due.csv`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			day := logbook.Day(0)
-			if before != "" {
-				var err error
-				if day, err = logbook.ParseDay(before); err != nil {
-					return use("--before %s: a date of the calendar, written 2024-08-20", before)
-				}
+			day, err := dayOf("before", before)
+			if err != nil {
+				return err
 			}
 			return p.answer(&a, func(o *opened) (paper.Paper, error) { return o.plan().Due(day, all), nil })
 		},

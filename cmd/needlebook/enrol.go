@@ -10,7 +10,6 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/crypto/ssh"
 
-	"needlebook/logbook"
 	"needlebook/logbook/hands"
 )
 
@@ -36,11 +35,9 @@ over as the first one was.`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			day := time.Now().UTC().Truncate(24 * time.Hour)
-			if from != "" {
-				d, err := logbook.ParseDay(from)
-				if err != nil {
-					return use("--from %s: a date of the calendar, written 2024-06-24", from)
-				}
+			if d, err := dayOf("from", from); err != nil {
+				return err
+			} else if d != 0 {
 				day = d.Time()
 			}
 			if again {

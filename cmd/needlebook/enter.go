@@ -95,9 +95,9 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	}
 	day := o.book.Today()
 	if on != "" {
-		if day, err = logbook.ParseDay(on); err != nil {
+		if day, err = dayOf("on", on); err != nil {
 			o.close()
-			return nil, 0, use("--on %s: a date of the calendar, written 2024-06-24", on)
+			return nil, 0, err
 		}
 	}
 	if day == 0 {

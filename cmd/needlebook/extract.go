@@ -16,16 +16,11 @@ func (d *period) flags(c *cobra.Command) {
 }
 
 func (d *period) days() (from, to logbook.Day, err error) {
-	for _, x := range []struct {
-		flag, text string
-		day        *logbook.Day
-	}{{"from", d.from, &from}, {"to", d.to, &to}} {
-		if x.text == "" {
-			continue
-		}
-		if *x.day, err = logbook.ParseDay(x.text); err != nil {
-			return 0, 0, use("--%s %s: a date of the calendar, written 2024-01-24", x.flag, x.text)
-		}
+	if from, err = dayOf("from", d.from); err != nil {
+		return 0, 0, err
+	}
+	if to, err = dayOf("to", d.to); err != nil {
+		return 0, 0, err
 	}
 	if to != 0 && to < from {
 		return 0, 0, use("--to %s is before --from %s", d.to, d.from)

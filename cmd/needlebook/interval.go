@@ -14,7 +14,6 @@ import (
 
 	"needlebook/checks/evidence"
 	"needlebook/checks/paper"
-	"needlebook/logbook"
 	"needlebook/logbook/edit"
 )
 
@@ -48,12 +47,9 @@ decision record of it, to be completed and signed.`,
 			if len(args) > 0 {
 				ask.Type = args[0]
 			}
-			if since != "" {
-				day, err := logbook.ParseDay(since)
-				if err != nil {
-					return use("--since %s: a date of the calendar, written 2023-11-01", since)
-				}
-				ask.Since = day
+			var err error
+			if ask.Since, err = dayOf("since", since); err != nil {
+				return err
 			}
 			for _, x := range []struct {
 				flag string

@@ -53,7 +53,7 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 
 func openFolder(dir, at, on, proof string) (*opened, error) {
 	o := &opened{dir: dir, close: func() {}}
-	day, err := dayOf(on)
+	day, err := dayOf("on", on)
 	if err != nil {
 		return nil, err
 	}
@@ -87,12 +87,9 @@ func openFolder(dir, at, on, proof string) (*opened, error) {
 
 // judgeBy judges the book again, by the limits in force on one day; an empty day leaves it as it is.
 func (o *opened) judgeBy(on string) error {
-	if on == "" {
-		return nil
-	}
-	day, err := logbook.ParseDay(on)
-	if err != nil {
-		return use("--limits-of %s: a date of the calendar, written 2024-06-24", on)
+	day, err := dayOf("limits-of", on)
+	if err != nil || day == 0 {
+		return err
 	}
 	o.limitsOf = day
 	for name, l := range o.book.Limits {
@@ -102,14 +99,14 @@ func (o *opened) judgeBy(on string) error {
 	return nil
 }
 
-// dayOf is the day named with --on; 0 where none is.
-func dayOf(on string) (logbook.Day, error) {
-	if on == "" {
+// dayOf is the day that a flag names; 0 where it is not given.
+func dayOf(flag, text string) (logbook.Day, error) {
+	if text == "" {
 		return 0, nil
 	}
-	d, err := logbook.ParseDay(on)
+	d, err := logbook.ParseDay(text)
 	if err != nil {
-		return 0, use("--on %s: a date of the calendar, written 2024-06-24", on)
+		return 0, use("--%s %s: a date of the calendar, written 2024-06-24", flag, text)
 	}
 	return d, nil
 }

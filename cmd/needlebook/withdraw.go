@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"needlebook/logbook"
 	"needlebook/logbook/hands"
 )
 
@@ -35,11 +34,9 @@ A chief withdraws engineers; a superintendent everybody.`,
 				return use("--last-good goes with --compromised")
 			}
 			at := time.Now().UTC().Truncate(time.Minute).Add(time.Minute) // the line holds whole minutes: the one that runs still counts
-			if until != "" {
-				d, err := logbook.ParseDay(until)
-				if err != nil {
-					return use("--until %s: a date of the calendar, written 2024-06-24", until)
-				}
+			if d, err := dayOf("until", until); err != nil {
+				return err
+			} else if d != 0 {
 				at = d.Time().Add(24*time.Hour - time.Minute)
 			}
 			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
