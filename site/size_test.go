@@ -38,7 +38,7 @@ func TestPageSizes(t *testing.T) {
 // follows their links: lists, papers and drawings go on over further pages.
 func TestLargeBookInSmallPages(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "out")
-	must(t, build(bookOf(t, invent.Vessel(1, invent.Options{Overhauls: 160}).FS(), nil), dir))
+	must(t, build(bookOf(t, invent.Vessel(1, invent.Options{Overhauls: 180}).FS(), nil), dir))
 	links(t, dir)
 	for _, name := range pagesIn(t, dir) {
 		info, err := os.Stat(filepath.Join(dir, name))
