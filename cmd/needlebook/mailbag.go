@@ -64,6 +64,11 @@ func (p *program) openPost(o *post) (string, *logbook.Trail, *exchange.Post, err
 	if err != nil {
 		return "", nil, nil, err
 	}
+	if inside, err := within(dir, o.out); err != nil {
+		return "", nil, nil, err
+	} else if inside && o.out != "" {
+		return "", nil, nil, use("%s lies inside the book: bags and acknowledgements never go there; name a folder outside with -o", o.out)
+	}
 	t, err := trace.Read(dir, trace.Options{FoundingProof: o.proof})
 	if err != nil {
 		return "", nil, nil, failed{fmt.Errorf("the book here cannot be judged: %w", err), verifyStatus(err)}
@@ -113,10 +118,10 @@ small one.  gzip -d NAME.bundle.gz makes the plain bundle of it.
 
 --photos-apart writes what comes before the first commit that brings a photo or a
 bench trace as a bag of its own: it can be sent now, the rest with the next stick.`,
-		Example: `  needlebook mailbag pack -o outbox
-  needlebook mailbag pack -o outbox --parts 500kB
+		Example: `  needlebook mailbag pack -o ../outbox
+  needlebook mailbag pack -o ../outbox --parts 500kB
   needlebook mailbag pack -o /media/stick --side office --checkpoints /office/checkpoints/ostrevane
-  needlebook mailbag pack -o outbox --small --at-most 100kB`,
+  needlebook mailbag pack -o ../outbox --small --at-most 100kB`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if s.out == "" && !s.dryRun {
@@ -366,8 +371,8 @@ folder of -o (beside the first file, without it), asks for the missing ones.
 Git's own bundles are read as well, thin ones too.
 
 Exit status as for sync.`,
-		Example: `  needlebook mailbag open inbox/*
-  needlebook mailbag open /media/stick/*.part -o outbox
+		Example: `  needlebook mailbag open ../inbox/*
+  needlebook mailbag open /media/stick/*.part -o ../outbox
   needlebook mailbag open reply.ack --checkpoints ~/checkpoints`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
