@@ -32,12 +32,62 @@ const (
 	plotRows    = 14
 )
 
-// text draws a plot with characters: o a reading, 8 several in one place, - the line, . the edges of the band, = the limit.
+// text draws a plot with characters: o a reading, 8 several in one place, - the line, . the edges of the band, = the limit. A plot
+// without a spread in both directions is left out.
 func (p Plot) text(b *strings.Builder) {
-	left, right, low, high := 0.0, 0.0, math.Inf(1), math.Inf(-1)
+	g := p.grid()
+	if !(g.high > g.low) || !(g.right > 0) {
+		return
+	}
+	const fine = 8
+	if p.HasLimit {
+		g.draw([][2]float64{{0, p.Limit}, {g.right, p.Limit}}, plotColumns-1, '=')
+	}
+	g.draw(p.Low, fine, '.')
+	g.draw(p.High, fine, '.')
+	g.draw(p.Line, fine, '-')
+	for _, d := range p.Points {
+		g.put(d.X, d.Y, 'o')
+	}
+	fmt.Fprintf(b, "\n%s, %s\n", p.Title, p.Y)
+	for r, cells := range g.cells {
+		label := ""
+		if r == 0 || r == plotRows-1 || r == plotRows/2 {
+			v := g.high - (g.high-g.low)*float64(r)/(plotRows-1)
+			if p.Log {
+				v = math.Pow(10, v)
+			}
+			label = fmt.Sprintf("%.3g", v)
+		}
+		fmt.Fprintf(b, "%8s |%s\n", label, strings.TrimRight(string(cells[:]), " "))
+	}
+	end := fmt.Sprintf("%.0f %s", g.right, p.X)
+	b.WriteString(strings.Repeat(" ", 9) + "+" + strings.Repeat("-", plotColumns) + "\n")
+	b.WriteString(strings.Repeat(" ", 10) + "0" + strings.Repeat(" ", max(1, plotColumns-1-utf8.RuneCountInString(end))) + end + "\n")
+	b.WriteString("          o a reading, 8 several, - the line, . where one more may fall\n")
+	if p.HasLimit {
+		b.WriteString("          = the limit: " + oneLine(p.LimitText) + "\n")
+	}
+}
+
+// grid is the characters of a plot, from 0 to right and from low to high.
+type grid struct {
+	right, low, high float64
+	height           func(y float64) float64 // on the scale of low and high
+	cells            [plotRows][plotColumns]rune
+}
+
+// grid is an empty grid wide and high enough for all that the plot shows.
+func (p Plot) grid() *grid {
+	g := &grid{low: math.Inf(1), high: math.Inf(-1), height: p.height}
+	for r := range g.cells {
+		for c := range g.cells[r] {
+			g.cells[r][c] = ' '
+		}
+	}
 	see := func(x, y float64) {
-		if y = p.height(y); !math.IsNaN(y) && !math.IsInf(y, 0) {
-			right, low, high = math.Max(right, x), math.Min(low, y), math.Max(high, y)
+		if y = g.height(y); !math.IsNaN(y) && !math.IsInf(y, 0) {
+			g.right, g.low, g.high = math.Max(g.right, x), math.Min(g.low, y), math.Max(g.high, y)
 		}
 	}
 	for _, d := range p.Points {
@@ -51,68 +101,30 @@ func (p Plot) text(b *strings.Builder) {
 	if p.HasLimit {
 		see(0, p.Limit)
 	}
-	if !(high > low) || !(right > left) {
+	return g
+}
+
+// put writes a character at a place, and nothing outside the grid.
+func (g *grid) put(x, y float64, mark rune) {
+	row := int(math.Round((g.high - g.height(y)) / (g.high - g.low) * (plotRows - 1)))
+	column := int(math.Round(x / g.right * (plotColumns - 1)))
+	if row < 0 || row >= plotRows || column < 0 || column >= plotColumns {
 		return
 	}
-	var grid [plotRows][plotColumns]rune
-	put := func(x, y float64, r rune) {
-		row := int(math.Round((high - p.height(y)) / (high - low) * (plotRows - 1)))
-		column := int(math.Round(x / right * (plotColumns - 1)))
-		if row < 0 || row >= plotRows || column < 0 || column >= plotColumns {
-			return
-		}
-		if r == 'o' && (grid[row][column] == 'o' || grid[row][column] == '8') {
-			r = '8'
-		}
-		grid[row][column] = r
+	if was := g.cells[row][column]; mark == 'o' && (was == 'o' || was == '8') {
+		mark = '8'
 	}
-	if p.HasLimit {
-		for c := range plotColumns {
-			put(right*float64(c)/(plotColumns-1), p.Limit, '=')
+	g.cells[row][column] = mark
+}
+
+// draw puts a mark along a curve, in so many steps between two of its places.
+func (g *grid) draw(curve [][2]float64, steps int, mark rune) {
+	for i := 1; i < len(curve); i++ {
+		from, to := curve[i-1], curve[i]
+		for k := range steps + 1 {
+			f := float64(k) / float64(steps)
+			g.put(from[0]+f*(to[0]-from[0]), from[1]+f*(to[1]-from[1]), mark)
 		}
-	}
-	for _, curve := range []struct {
-		through [][2]float64
-		mark    rune
-	}{{p.Low, '.'}, {p.High, '.'}, {p.Line, '-'}} {
-		for i := 1; i < len(curve.through); i++ {
-			from, to := curve.through[i-1], curve.through[i]
-			const fine = 8
-			for k := range fine + 1 {
-				f := float64(k) / fine
-				put(from[0]+f*(to[0]-from[0]), from[1]+f*(to[1]-from[1]), curve.mark)
-			}
-		}
-	}
-	for _, d := range p.Points {
-		put(d.X, d.Y, 'o')
-	}
-	b.WriteString("\n" + p.Title + ", " + p.Y + "\n")
-	for r := range grid {
-		label := ""
-		if r == 0 || r == plotRows-1 || r == plotRows/2 {
-			v := high - (high-low)*float64(r)/(plotRows-1)
-			if p.Log {
-				v = math.Pow(10, v)
-			}
-			label = fmt.Sprintf("%.3g", v)
-		}
-		b.WriteString(fmt.Sprintf("%8s |", label))
-		line := make([]rune, 0, plotColumns)
-		for _, c := range grid[r] {
-			if c == 0 {
-				c = ' '
-			}
-			line = append(line, c)
-		}
-		b.WriteString(strings.TrimRight(string(line), " ") + "\n")
-	}
-	end := fmt.Sprintf("%.0f %s", right, p.X)
-	b.WriteString(strings.Repeat(" ", 9) + "+" + strings.Repeat("-", plotColumns) + "\n")
-	b.WriteString(strings.Repeat(" ", 10) + "0" + strings.Repeat(" ", max(1, plotColumns-1-utf8.RuneCountInString(end))) + end + "\n")
-	b.WriteString("          o a reading, 8 several, - the line, . where one more may fall\n")
-	if p.HasLimit {
-		b.WriteString("          = the limit: " + oneLine(p.LimitText) + "\n")
 	}
 }
 

@@ -11,11 +11,11 @@ import (
 	"needlebook/logbook"
 )
 
-// The last hitch is looked back on over a month, and its troubles over three: common practice, no source.
+// How far the page for the relief looks: common practice, no source.
 const (
-	lastDays  = 30
-	hitchDays = 120
-	soonDays  = 90 // a calibration that runs out within this is named
+	lastDays  = 30  // back, for every overhaul
+	hitchDays = 120 // back, for what broke
+	soonDays  = 90  // ahead, for a calibration that runs out
 )
 
 // Handover is what the next hand must know, in the order of his questions: what sits where, what is ready, what is suspect, what broke, which
