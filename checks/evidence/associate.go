@@ -164,6 +164,12 @@ const (
 	handTried  = "hand who tested it"
 )
 
+// mayLack says that a record may leave the kind out. Valves of which it is not known are no company to hold the others against: a hand must
+// not stand out from the valves that nobody on record set.
+func (t trait) mayLack() bool {
+	return slices.Contains([]string{aBatch, gaugeSet, gaugeTried, handSet, handTried}, t.kind)
+}
+
 func (t trait) ofValve() bool { return t.kind == aHolder || t.kind == aPosition || t.kind == aBatch }
 
 // asks says that a kind can have to do with a finding: a gauge makes no valve bad; fuel fouls and wears but moves no spring by itself, and
@@ -221,8 +227,16 @@ func subjects(of []seen, with string, r *roll) (names []int, by [][]int) {
 			}
 		}
 	}
+	known := map[string]int{} // openings that tell, by kind; none has two of a kind that may lack
 	for n, l := range by {
-		if len(l) >= least && len(l) < len(of) {
+		known[r.traits[n].kind] += len(l)
+	}
+	for n, l := range by {
+		all := len(of)
+		if t := r.traits[n]; t.mayLack() {
+			all = known[t.kind]
+		}
+		if len(l) >= least && len(l) < all {
 			names = append(names, n)
 		}
 	}
@@ -241,13 +255,21 @@ func stepDown(with string, open []seen, r *roll) (found []Association, asked int
 		if order == 1 {
 			asked = len(names)
 		}
-		asking := inquire(with, open)
+		whole := inquire(with, open)
+		telling := map[string]inquiry{} // by kind, where a record may lack it
 		answers := make([]Association, len(names))
 		least := map[bool][]float64{}
 		for i, n := range names {
 			var smallest float64
-			t := r.traits[n]
-			answers[i], smallest = asking.about(t, by[n])
+			t, asking, had := r.traits[n], whole, by[n]
+			if t.mayLack() {
+				if _, made := telling[t.kind]; !made {
+					telling[t.kind] = inquire(with, thatTell(open, t.kind, r))
+				}
+				asking = telling[t.kind]
+				had = asking.among(had, whole)
+			}
+			answers[i], smallest = asking.about(t, had)
 			least[t.ofValve()] = append(least[t.ofValve()], smallest)
 		}
 		times := map[bool]float64{true: float64(within(least[true], clear)), false: float64(within(least[false], clear))}
@@ -271,6 +293,30 @@ func stepDown(with string, open []seen, r *roll) (found []Association, asked int
 		}
 		open = left
 	}
+}
+
+// thatTell are the openings that tell of a kind.
+func thatTell(open []seen, kind string, r *roll) []seen {
+	out := make([]seen, 0, len(open))
+	for _, o := range open {
+		if slices.ContainsFunc(o.had, func(n int) bool { return r.traits[n].kind == kind }) {
+			out = append(out, o)
+		}
+	}
+	return out
+}
+
+// among are indexes into one inquiry as indexes into another about some of its openings; both keep their order.
+func (q inquiry) among(had []int, whole inquiry) []int {
+	out := make([]int, 0, len(had))
+	at := 0
+	for _, i := range had {
+		for q.open[at].Overhaul != whole.open[i].Overhaul {
+			at++
+		}
+		out = append(out, at)
+	}
+	return out
 }
 
 // together gives the openings of one round one number, in the order they come.

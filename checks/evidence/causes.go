@@ -19,7 +19,7 @@ func (e *Evidence) CausesPaper() paper.Paper {
 	found, asked := e.Associations()
 	out := paper.Paper{Name: "causes", Title: "What goes along with repeated findings? " + e.Book.Vessel.Name.Written + ", " + e.today.String()}
 	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, season, hand; named is what chance explains less than once in twenty, allowing for all of them that so many valves could answer", asked)}
-	stands := associations(found)
+	stands := e.associations(found)
 	if asked == 0 {
 		stands.Empty = "nothing could be asked: too few valves are on record as opened and looked at"
 	}
@@ -33,12 +33,22 @@ func (e *Evidence) CausesPaper() paper.Paper {
 	return out
 }
 
-func associations(found []Association) paper.Table {
+// pressure is the unit that the limits of the first type are written in: a ship that sets in psi reads her shifts in psi.
+func (e *Evidence) pressure() scale {
+	var low measure.Quantity
+	if types := e.types(); len(types) > 0 {
+		low = types[0].in.Opening.Used.Span.Low
+	}
+	return scaleOf(low, measure.Pressure)
+}
+
+func (e *Evidence) associations(found []Association) paper.Table {
+	unit := e.pressure()
 	t := paper.Table{Name: "causes", Title: "what stands out, the clearest first", Columns: []string{"what", "which", "goes along with", "of those with it", "of the others", "effect", "ran h, mean", "chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
 	for _, a := range found {
 		own, rest, effect := fmt.Sprintf("%d of %d", a.Bad, a.N), fmt.Sprintf("%d of %d", a.RestBad, a.RestN), "–"
 		if a.With == withShift {
-			own, rest, effect = fmt.Sprintf("n %d", a.N), fmt.Sprintf("n %d", a.RestN), fmt.Sprintf("%+.0f bar", a.Effect)
+			own, rest, effect = fmt.Sprintf("n %d", a.N), fmt.Sprintf("n %d", a.RestN), unit.text("%+.0f ", a.Effect)+unit.name
 		} else if a.RestN > 0 && a.N > 0 {
 			effect = fmt.Sprintf("%s against %s", percent(float64(a.Bad)/float64(a.N)), percent(float64(a.RestBad)/float64(a.RestN)))
 		}
@@ -92,10 +102,11 @@ func (e *Evidence) wrongGauge(t *paper.Table, id string, w logbook.FoundWrong, h
 	if len(seen) == 0 {
 		return
 	}
+	unit := e.pressure()
 	is, want, says := causes.Habit(seen, 0), "not stated", "not known by how much it was wrong"
 	if len(expected) == len(seen) {
 		x := causes.Habit(expected, 0).Median
-		want, says = fmt.Sprintf("%+.0f bar", x), "no"
+		want, says = unit.text("%+.0f ", x)+unit.name, "no"
 		// half the expected shift, on its side, is nearer to it than to none
 		if x != 0 && is.Median/x >= 0.5 {
 			says = "yes"
@@ -105,7 +116,7 @@ func (e *Evidence) wrongGauge(t *paper.Table, id string, w logbook.FoundWrong, h
 	if to == "" {
 		to = "–"
 	}
-	t.Add(paper.Instrument(id), paper.Text(w.From.Written), paper.Text(to), paper.Text(how), num(len(seen)), paper.Text(want), paper.Text(fmt.Sprintf("%+.0f bar, middle", is.Median)), paper.Text(says))
+	t.Add(paper.Instrument(id), paper.Text(w.From.Written), paper.Text(to), paper.Text(how), num(len(seen)), paper.Text(want), paper.Text(unit.text("%+.0f ", is.Median)+unit.name+", middle"), paper.Text(says))
 }
 
 // oddRounds are the rounds that came back odd as a whole, and what their valves shared. One round cannot tell these apart.
@@ -133,6 +144,7 @@ func (e *Evidence) oddRounds() paper.Table {
 		}
 		t.Add(paper.Text(f.Round.Name), num(f.Judged), paper.Text(strings.Join(what, ", ")), paper.Text(usual), paper.Text(cmp.Or(strings.Join(fuel, ", "), "not on record")), paper.Text(gaugesOf(f.Round.Overhauls)))
 	}
+	unit := e.pressure()
 	for _, a := range e.Causes.Against {
 		if !a.Off || a.Round.First > e.today {
 			continue
@@ -148,7 +160,7 @@ func (e *Evidence) oddRounds() paper.Table {
 		case len(a.SetIn) > 0:
 			gauge += "; they were set in " + e.Causes.Against[a.SetIn[0]].Round.Name + ", which was off the other way"
 		}
-		t.Add(paper.Text(a.Round.Name), num(len(a.Shifts)), paper.Text(fmt.Sprintf("opening pressure %+.0f bar, %s setting", a.Mean, a.Class)), paper.Text(fmt.Sprintf("%+.0f ± %.0f bar of %d", a.Normal.Median, a.Normal.Spread, a.Normal.N)), paper.Text("–"), paper.Text(gauge))
+		t.Add(paper.Text(a.Round.Name), num(len(a.Shifts)), paper.Text(unit.text("opening pressure %+.0f ", a.Mean)+fmt.Sprintf("%s, %s setting", unit.name, a.Class)), paper.Text(unit.text("%+.0f", a.Normal.Median)+unit.text(" ± %.0f ", a.Normal.Spread)+fmt.Sprintf("%s of %d", unit.name, a.Normal.N)), paper.Text("–"), paper.Text(gauge))
 	}
 	return t
 }
