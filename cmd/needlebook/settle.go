@@ -361,7 +361,7 @@ func (p *program) mergeTable(f *exchange.OpenFile, here, there side) {
 	w := p.table()
 	fmt.Fprintf(w, "  value\tbase\t%s\t%s\tproposed\n", here, there)
 	for _, x := range f.Fields {
-		if x.Base == "" && x.Ours == x.Theirs {
+		if x.Base == "" && x.Ours == x.Theirs && !x.Contradicted {
 			alike = true
 			continue
 		}
