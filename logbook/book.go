@@ -111,6 +111,10 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 	}
 	src, err := fs.ReadFile(fsys, name)
 	if err != nil {
+		var path *fs.PathError
+		if errors.As(err, &path) { // the finding names the file
+			err = path.Err
+		}
 		b.note(name, SlipUnreadable, err.Error(), "a file that can be read")
 		return
 	}

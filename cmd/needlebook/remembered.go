@@ -35,8 +35,7 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, for
 	r := &remembered{}
 	at, err := memory.Dir()
 	if err != nil {
-		p.status = max(p.status, exitFindings)
-		r.Doubts = []string{"nothing can be remembered: " + err.Error() + "; name a folder with NEEDLEBOOK_MEMORY"}
+		r.Notes = []string{"nothing can be remembered: " + err.Error() + "; name a folder with NEEDLEBOOK_MEMORY"}
 		return r, nil
 	}
 	book := strings.Repeat("0", 40) // of a history without a founding commit: whatever lay in this folder before
@@ -79,8 +78,7 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, for
 		return r, nil // nothing to build on
 	}
 	if err := r.keep(at, dir, m, t, w); err != nil {
-		p.status = max(p.status, exitFindings)
-		r.Doubts = append(r.Doubts, "this look is not remembered: "+err.Error())
+		r.Notes = append(r.Notes, "this look is not remembered: "+err.Error())
 	}
 	return r, nil
 }
@@ -171,5 +169,8 @@ func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trai
 	if m.Register == "" {
 		return errors.New("the tip holds no hands/signers that can be read")
 	}
-	return m.Keep(at)
+	if err := m.Keep(at); err != nil {
+		return fmt.Errorf("%w; name a folder with NEEDLEBOOK_MEMORY", err)
+	}
+	return nil
 }

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/go-git/go-git/v5/plumbing"
+
 	"needlebook/logbook"
 )
 
@@ -231,9 +233,18 @@ func (h *history) fill(t *logbook.Trail, folder <-chan scanned, o Options) (err 
 	if err := h.countersign(t.Records, broken); err != nil {
 		return err
 	}
-	if o.EveryText {
+	switch {
+	case o.EveryText:
 		if err := h.everyText(broken); err != nil {
 			return err
+		}
+	case o.Rev != "": // no folder holds the texts of that commit, which are shown
+		for _, p := range paths {
+			blob := t.Records[p].Now().Blob
+			_, err := h.text(plumbing.NewHash(blob), false)
+			if err := broken(p, blob, err); err != nil {
+				return err
+			}
 		}
 	}
 	slices.SortFunc(t.Broken, func(a, b logbook.BrokenText) int { return strings.Compare(a.Path+a.Blob, b.Path+b.Blob) })
@@ -270,7 +281,7 @@ func conclude(t *logbook.Trail, again []int) {
 	case t.Founding < 0:
 		t.Headline = "not proved: the history holds no readable " + signersPath
 	case len(t.Broken) > 0:
-		t.Headline = fmt.Sprintf("not proved: stored bytes of %s do not match their id", t.Broken[0].Path)
+		t.Headline = fmt.Sprintf("not proved: the stored text of %s is broken: object %.12s %s", t.Broken[0].Path, t.Broken[0].Blob, t.Broken[0].Why)
 	case t.First >= 0:
 		c := &t.Commits[t.First]
 		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s", c.ID[:12], c.Stated.Format("2006-01-02"), stands(c))

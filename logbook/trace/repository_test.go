@@ -236,8 +236,12 @@ func swappedBytes(t *testing.T, apart func(t *testing.T, dir string)) {
 	}
 	trail := read(t, dir, ids)
 	if len(trail.Broken) != 1 || trail.Broken[0].Path != record || trail.Broken[0].Blob != text || trail.Proved ||
-		!strings.Contains(trail.Headline, "stored bytes of "+record) {
+		!strings.Contains(trail.Headline, "the stored text of "+record+" is broken: object "+text[:12]+" holds other bytes") {
 		t.Errorf("broken %v, headline %q", trail.Broken, trail.Headline)
+	}
+	// Of a revision every text is looked at, since no folder holds it.
+	if trail, err := trace.Read(dir, trace.Options{Rev: "HEAD"}); err != nil || len(trail.Broken) != 1 {
+		t.Errorf("at HEAD: broken %v, headline %q, %v", trail.Broken, trail.Headline, err)
 	}
 	tree, err := trace.FS(dir, "")
 	if err != nil {
