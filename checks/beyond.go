@@ -23,6 +23,19 @@ func beyond(v *judging.Verdict) string {
 	return value + " is " + v.Span.High.Apart(v.Value).String() + " above " + edge(v, v.Span.High)
 }
 
+// unaccepted makes a finding of a value that lies within its limit by less than the doubt that counts against it.
+func unaccepted(f *Finding, v *judging.Verdict) {
+	end := v.Span.High
+	if !end.Valid() {
+		end = v.Span.Low
+	}
+	f.Message = v.Name + " " + v.Written + " is within the limit " + end.String() + " by less than the doubt of the gauge"
+	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the doubt counts against the part", Answer
+	if v.Safety {
+		f.Next = "measure again, or with a better gauge: at a safety limit the doubt counts against the part"
+	}
+}
+
 // edge names the limit that was passed; of a band closed on both sides, the band.
 func edge(v *judging.Verdict, end measure.Quantity) string {
 	if !v.Span.Low.Valid() || !v.Span.High.Valid() {

@@ -1,22 +1,18 @@
 package checks
 
-import (
-	"needlebook/checks/judging"
-	"needlebook/logbook"
-)
+import "needlebook/logbook"
 
 var effectiveStrokeOver = &Check{
 	Name:  "effective-stroke-over",
 	Level: Record,
 	Doc: "The effective stroke, the nozzle's stroke with the wear of the holder's face, is beyond its limit and the parts go back. A needle that travels too " +
 		"far lands too hard: it hammers its seat and breaks the tip, and a broken tip lies in the cylinder. Renew the nozzle, or have it ground and measure again; " +
-		"if it must run, an approved deferral with an end is needed, and makes this a note. Where the limit is marked as a safety limit, the doubt of the gauge counts against the part.",
+		"if it must run, an approved deferral with an end is needed, and makes this a note. At a safety limit, and where the limits file names the guarded rule, the doubt of the gauge counts against the part. A stroke alone beyond the limit is beyond it whatever the face has worn.",
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `effective stroke 0.94 mm is 0.04 mm above the limit 0.90 mm (stroke 0.91 mm + holder wear 0.03 mm)`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, "effective_stroke")
-		doubtful := v.Safety && v.Result == judging.WithinDoubt && !v.Accepted
-		if !o.NozzleReturns() || !v.Result.Out() && !doubtful {
+		if !o.NozzleReturns() || !v.Result.Out() && !v.Unaccepted() {
 			return
 		}
 		stroke, wear := o.Measured.Stroke.Value, o.Measured.HolderWear.Value
@@ -27,9 +23,8 @@ var effectiveStrokeOver = &Check{
 			return
 		}
 		f := onVerdict(o, v, beyond(v), "renew the nozzle, or have it ground and measure again; if it must run, an approved deferral is needed")
-		if doubtful {
-			f.Message = v.Name + " " + v.Written + " is within the limit " + v.Span.High.String() + " by less than the doubt of the gauge"
-			f.Next, f.Grade = "measure again, or with a better gauge: at a safety limit the doubt counts against the part", Answer
+		if v.Unaccepted() {
+			unaccepted(&f, v)
 		}
 		if stroke.Quantity.Valid() && wear.Quantity.Valid() {
 			f.Message += " (stroke " + stroke.String() + " + holder wear " + wear.String() + ")"

@@ -1,9 +1,6 @@
 package checks
 
-import (
-	"needlebook/checks/judging"
-	"needlebook/logbook"
-)
+import "needlebook/logbook"
 
 var seatDiameterOver = &Check{
 	Name:  "seat-diameter-over",
@@ -14,14 +11,12 @@ var seatDiameterOver = &Check{
 	Example: `seat diameter 5.3 mm is 0.2 mm above the limit 5.1 mm`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, "measured.seat_diameter")
-		doubtful := v.Safety && v.Result == judging.WithinDoubt && !v.Accepted
-		if !o.NozzleReturns() || !v.Result.Out() && !doubtful {
+		if !o.NozzleReturns() || !v.Result.Out() && !v.Unaccepted() {
 			return
 		}
 		f := onVerdict(o, v, beyond(v), "renew the nozzle: setting it up again does not narrow the seat")
-		if doubtful {
-			f.Message = v.Name + " " + v.Written + " is within the limit " + v.Span.High.String() + " by less than the doubt of the gauge"
-			f.Next, f.Grade = "measure again, or with a better gauge: at a safety limit the doubt counts against the part", Answer
+		if v.Unaccepted() {
+			unaccepted(&f, v)
 		}
 		deferred(c, o, &f, "seat_diameter")
 		c.Report(f)

@@ -14,8 +14,12 @@ var springWorn = &Check{
 			return
 		}
 		const next = "renew the spring, and set the valve as one with new parts"
-		if v := c.Judged.Find(o, "measured.spring_length"); v.Result.Out() {
-			c.Report(onVerdict(o, v, beyond(v)+", and it is used again", next))
+		if v := c.Judged.Find(o, "measured.spring_length"); v.Result.Out() || v.Unaccepted() {
+			f := onVerdict(o, v, beyond(v)+", and it is used again", next)
+			if v.Unaccepted() {
+				unaccepted(&f, v)
+			}
+			c.Report(f)
 		}
 		if w := o.Inspected.Spring; w.Is("damaged") {
 			c.Report(Finding{Place: w.Place, Message: "spring or its ends damaged, and it is used again", About: about(o), Next: next})

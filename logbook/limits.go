@@ -18,7 +18,7 @@ type Edition struct {
 	From        Date          `key:"from" doc:"first day in force"`
 	Source      Text          `key:"source" doc:"document, section and revision the limits were copied from"`
 	Rule        Word          `key:"rule" words:"simple|guarded" doc:"decision rule: the reading itself, or the reading with its doubt"`
-	Probability Amount        `key:"conformance" unit:"%" doc:"probability of conformance asked for by the guarded rule; 95 % where not stated"`
+	Probability Amount        `key:"conformance" unit:"%" doc:"probability of conformance asked for by the guarded rule; where it is not stated, the guard band is the whole expanded uncertainty"`
 	Opening     OpeningLimits `key:"opening_pressure" doc:"setting by the state of the parts, and what to think of it as found"`
 	Closing     Band          `key:"closing_share" unit:"%" doc:"closing pressure as a share of opening pressure"`
 	Seat        SeatLimits    `key:"seat" doc:"seat test"`

@@ -75,10 +75,9 @@ func (r *waiting) parts(out Outcome) {
 // measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as left.
 var measured = map[string]bool{"effective_stroke": true, "measured.holder_wear": true, "measured.seat_diameter": true, "measured.spring_length": true, "measured.no_go": true}
 
-// beyond adds a measured value out of its limit, or within a safety limit by less than the doubt, unless a deferral covers it.
+// beyond adds a measured value out of its limit, or within it by less than the doubt that counts against it, unless a deferral covers it.
 func (r *waiting) beyond(v *judging.Verdict, limit string) {
-	doubtful := v.Safety && v.Result == judging.WithinDoubt && !v.Accepted
-	if !measured[v.Key] || !v.Result.Out() && !doubtful {
+	if !measured[v.Key] || !v.Result.Out() && !v.Unaccepted() {
 		return
 	}
 	if v.Key == "effective_stroke" && !r.o.HolderReturns() && r.strokeAloneWithin() {

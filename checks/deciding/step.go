@@ -49,16 +49,16 @@ func said(v *judging.Verdict) string {
 }
 
 // onMeasured begins a step on a measured value: it leads to the word when the value lies beyond its limit. What is missing is unknown
-// where a limit was in force; what is not proven, or within a safety limit by less than the doubt, is said.
+// where a limit was in force; what is not proven, or within the limit by less than the doubt that counts against it, is said.
 func (w *work) onMeasured(question, key, name string, limited bool, word, limit string) Step {
 	v := w.find(key)
 	s := Step{Question: question, Limit: limit, Place: v.Place, Verdict: v}
 	switch {
 	case v.Result.Out():
 		s.Answer, s.Word = said(v), word
-	case v.Safety && v.Result == judging.WithinDoubt && !v.Accepted:
+	case v.Unaccepted():
 		s.Answer = said(v)
-		s.Unknown = name + " is within its safety limit by less than the doubt of the gauge: measure again, or with a better one"
+		s.Unknown = name + " is within its limit by less than the doubt of the gauge: measure again, or with a better one"
 	case v.Result == judging.NotProven:
 		s.Answer, s.Open = said(v), name+" not proven: "+v.Why
 	case v.Result == judging.Within || v.Result == judging.WithinDoubt:

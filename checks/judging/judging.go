@@ -62,6 +62,10 @@ type Verdict struct {
 	Class       logbook.Class // setting class, for what depends on it
 }
 
+// Unaccepted says that the value lies within its limit by less than the doubt that counts against it: at a safety limit, or by the
+// guarded rule.
+func (v *Verdict) Unaccepted() bool { return v.Result == WithinDoubt && !v.Accepted }
+
 // Judgement is every verdict of a book. It may be asked by several goroutines.
 type Judgement struct {
 	byRecord map[*logbook.Overhaul][]Verdict

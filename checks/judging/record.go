@@ -353,6 +353,7 @@ func (j *judge) measured(e *logbook.Edition) {
 		return Verdict{Key: key, Name: name, Instrument: x.With.Written}, a
 	}
 	v, stroke := with("measured.stroke", "stroke", &m.Stroke)
+	v.Safety = e.Stroke.Safety.Is("yes")
 	fresh := e.Stroke.New
 	if !fresh.Span.Valid() { // a manual that states one stroke states it for the new nozzle, whose holder adds nothing yet
 		fresh = e.Effective.New
@@ -390,6 +391,10 @@ func (j *judge) effective(e *logbook.Edition, stroke, wear logbook.Amount) {
 		sum = j.o.Measured.Effective.Value
 		if j.show {
 			v.Working = append(v.Working, "the sum as the engineer wrote it: the stroke itself is not measured")
+		}
+	case stroke.Quantity.Valid() && !wear.Quantity.Valid() && e.Effective.Max.Quantity.Valid() && stroke.Kind() == e.Effective.Max.Kind() && stroke.Compare(e.Effective.Max.Quantity) > 0:
+		if j.show {
+			v.Working = append(v.Working, "at least the stroke: the holder wear, "+firstOf(wear.Not, "not measured")+", would add to it")
 		}
 	case stroke.Quantity.Valid() && !wear.Quantity.Valid():
 		v.Result, v.Place, v.Written = NotMeasured, stroke.Place, ""
