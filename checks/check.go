@@ -81,7 +81,15 @@ func (c *Case) Report(f Finding) {
 
 // inForce gives the limits that applied to a record on the first of the days that is known, or on the record's own.
 func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) *logbook.Edition {
-	l := c.Book.LimitsFor(o)
+	return onFirst(c.Book.LimitsFor(o), o, days)
+}
+
+// inForceAsLeft is the same for how the valve was left and fitted.
+func (c *Case) inForceAsLeft(o *logbook.Overhaul, days ...logbook.Day) *logbook.Edition {
+	return onFirst(c.Book.LimitsAsLeft(o), o, days)
+}
+
+func onFirst(l *logbook.Limits, o *logbook.Overhaul, days []logbook.Day) *logbook.Edition {
 	for _, d := range days {
 		if d != 0 {
 			return l.OnFirst(d)
@@ -90,14 +98,18 @@ func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) *logbook.Editio
 	return l.OnFirst(o.Day())
 }
 
-// limitAt shows a limit by where it is written in the limits file of a record.
-func (c *Case) limitAt(o *logbook.Overhaul, l logbook.Leaf) *Limit {
-	file := c.Book.LimitsFor(o)
-	if file == nil || !l.Stated() {
+// limitAt shows a limit by where it is written in its limits file.
+func (c *Case) limitAt(l logbook.Leaf) *Limit {
+	if !l.Stated() {
 		return nil
 	}
-	e, _ := file.EditionOf(l.Place)
-	return &Limit{Text: l.Written, Source: e.Source.Written, Edition: e.From.Day, Place: l.Place}
+	limit := &Limit{Text: l.Written, Place: l.Place}
+	for _, file := range c.Book.Limits {
+		if e, ok := file.EditionOf(l.Place); ok {
+			limit.Source, limit.Edition = e.Source.Written, e.From.Day
+		}
+	}
+	return limit
 }
 
 // about is what a finding on an overhaul concerns.

@@ -31,7 +31,7 @@ var all = []*Check{
 	gaugeInDoubt, setWithWrongGauge, roundFouled, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
-	partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
+	nameUnknown, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
 	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump,
 }
 

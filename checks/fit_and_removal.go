@@ -16,7 +16,7 @@ var fitAndRemoval = &Check{
 	Grade:   Answer,
 	Whole: func(c *Case) {
 		for _, f := range c.Lives.Faults {
-			if message := oddLife(c, f); message != "" {
+			if message := oddLife(c, f); message != "" && c.known(f.Position.String()) {
 				c.Report(atOdds(c, f.Place, f.Related, f.Position, f.Holder, message))
 			}
 		}

@@ -26,7 +26,7 @@ var keepForClaim = &Check{
 			return
 		}
 		c.Report(Finding{Place: d.Nozzle.Place, Message: fmt.Sprintf("nozzle %s rejected after %.0f h, %.0f %% of its life of %s, and nothing kept", serial, hours, share, life.Quantity), About: about(o),
-			Limit: c.limitAt(o, life.Leaf), Next: "bag the pair untouched, photograph the tip, note the fuel in use; write where it is kept under decided: keep"})
+			Limit: c.limitAt(life.Leaf), Next: "bag the pair untouched, photograph the tip, note the fuel in use; write where it is kept under decided: keep"})
 	},
 	Grade: Advice,
 }

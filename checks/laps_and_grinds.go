@@ -25,20 +25,20 @@ var lapsAndGrinds = &Check{
 		}
 		if word.Is("lap") {
 			if n := decidedSoFar(c, o, serial, "lap"); e.Laps.Valid && float64(n) > e.Laps.Value {
-				report(fmt.Sprintf("lap %d on the seat of %s, limit %s", n, serial, e.Laps.Written), "renew the nozzle: each lap sinks the needle and lengthens the stroke", c.limitAt(o, e.Laps.Leaf))
+				report(fmt.Sprintf("lap %d on the seat of %s, limit %s", n, serial, e.Laps.Written), "renew the nozzle: each lap sinks the needle and lengthens the stroke", c.limitAt(e.Laps.Leaf))
 			}
 			return
 		}
 		if e.Grind.Allowed.Is("no") {
-			report("the nozzle is to be ground, which the limits do not allow", "renew the nozzle", c.limitAt(o, e.Grind.Allowed.Leaf))
+			report("the nozzle is to be ground, which the limits do not allow", "renew the nozzle", c.limitAt(e.Grind.Allowed.Leaf))
 			return
 		}
 		times, off, measured := grinds(c, o, serial)
 		if e.Grind.Times.Valid && float64(times) > e.Grind.Times.Value {
-			report(fmt.Sprintf("grinding %d of %s, limit %s", times, serial, e.Grind.Times.Written), "renew the nozzle", c.limitAt(o, e.Grind.Times.Leaf))
+			report(fmt.Sprintf("grinding %d of %s, limit %s", times, serial, e.Grind.Times.Written), "renew the nozzle", c.limitAt(e.Grind.Times.Leaf))
 		}
 		if most := e.Grind.Max; most.Quantity.Valid() && off.Valid() && off.Compare(most.Quantity) > 0 {
-			report(fmt.Sprintf("%s ground off %s in all, %s above the limit %s", off, serial, most.Apart(off), most.Quantity), "renew the nozzle", c.limitAt(o, most.Leaf))
+			report(fmt.Sprintf("%s ground off %s in all, %s above the limit %s", off, serial, most.Apart(off), most.Quantity), "renew the nozzle", c.limitAt(most.Leaf))
 		}
 		if o.Built() && o.Nozzle.Left.Written == serial && !measured {
 			report(serial+" was ground and built in, and its stroke after grinding is not in the book", "enter the regrind with the stroke afterwards in parts/"+logbook.FileName(serial)+".md", nil)

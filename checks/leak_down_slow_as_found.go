@@ -24,7 +24,7 @@ var leakDownSlowAsFound = &Check{
 			return
 		}
 		f := onVerdict(o, v, v.Name+" "+v.Written+" is longer than "+most.Span.High.String()+", the most as left", "heavy oil, cold bench or a tight needle: check that the needle falls freely")
-		f.Limit = c.limitAt(o, most.Leaf)
+		f.Limit = c.limitAt(most.Leaf)
 		c.Report(f)
 	},
 	Grade: Advice,

@@ -29,7 +29,7 @@ var markingNotPermitted = &Check{
 		if m := n.MarkingFound; m.Stated() {
 			if list, ok := permitted(c.inForce(o), m.Written); !ok {
 				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written + ", which is not permitted on this engine, permitted: " + list, Grade: Note,
-					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(o, c.inForce(o).Markings.Leaf), About: about(o)}
+					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(c.inForce(o).Markings.Leaf), About: about(o)}
 				if s := c.Lives.ClosedBy(o); s != nil && s.HoursKnown {
 					f.Message += fmt.Sprintf("; it ran %.0f h", s.Hours)
 				}
@@ -46,10 +46,10 @@ func byPartFile(c *Case, o *logbook.Overhaul, nozzle logbook.Serial) {
 	if p == nil || !nozzle.Stated() || !p.Marking.Stated() {
 		return
 	}
-	e := c.inForce(o, o.Fitted.Date.Day, o.AsLeft.Date.Day)
+	e := c.inForceAsLeft(o, o.Fitted.Date.Day, o.AsLeft.Date.Day)
 	if list, ok := permitted(e, p.Marking.Written); !ok {
 		c.Report(notToRun(c, o, Finding{Place: nozzle.Place, Message: "nozzle " + nozzle.Written + " is marked " + p.Marking.Written + ", which is not permitted on this engine, permitted: " + list,
-			Limit: c.limitAt(o, e.Markings.Leaf), Related: []Related{{p.Marking.Place, "its marking"}}, About: about(o)}))
+			Limit: c.limitAt(e.Markings.Leaf), Related: []Related{{p.Marking.Place, "its marking"}}, About: about(o)}))
 	}
 }
 

@@ -22,7 +22,7 @@ var nozzleLife = &Check{
 		never := c.inForce(o, o.AsFound.Date.Day).NozzleLife.Never
 		if never.Quantity.Valid() && never.Kind() == measure.Hours && v.Value.Compare(never.Quantity) > 0 {
 			f.Grade, f.Next = Stop, "never to run beyond "+never.Quantity.String()+": renew the nozzle"
-			f.Limit = c.limitAt(o, never.Leaf)
+			f.Limit = c.limitAt(never.Leaf)
 		}
 		deferred(c, o, &f, "nozzle_life")
 		c.Report(f)

@@ -15,7 +15,7 @@ var nutTorque = &Check{
 	Source:  "common practice, no source; the torque is the book's own",
 	Example: `nozzle nut: no wrench and no lubricant recorded`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		e := c.inForce(o, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+		e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
 		if o.Assembled.Stated() {
 			nutTightened(c, o, "nozzle nut", "assembled.nozzle_nut", o.Assembled.NozzleNut, e.NozzleNut, o.Assembled.Place)
 		}

@@ -21,7 +21,7 @@ var oilTemperature = &Check{
 			var lim *Limit
 			if e.Oil.Span.Valid() {
 				span, text = e.Oil.Span, e.Oil.Written
-				lim = c.limitAt(o, e.Oil.Leaf)
+				lim = c.limitAt(e.Oil.Leaf)
 			}
 			if !t.Oil.Quantity.Valid() || span.Side(t.Oil.Quantity) == 0 || !t.LeakDown.Time.Quantity.Valid() {
 				return

@@ -17,7 +17,7 @@ var partInTwoPlaces = &Check{
 	Grade:   Stop,
 	Whole: func(c *Case) {
 		for _, f := range c.Lives.Faults {
-			if f.Kind == logbook.FaultTwoPlaces {
+			if f.Kind == logbook.FaultTwoPlaces && c.known(f.Position.String()) && c.known(f.Other) {
 				c.Report(inTwoPlaces(c, f))
 			}
 		}

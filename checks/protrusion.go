@@ -20,7 +20,7 @@ var protrusion = &Check{
 		f := onVerdict(o, v, beyond(v), "pull the valve and look into the pocket: is the ring missing, or the wrong one?")
 		if v.Side < 0 {
 			f.Next = "pull the valve: is an old ring still in the pocket?"
-			if ring := c.inForce(o, o.Fitted.Date.Day).RingHeight.Quantity; ring.Valid() && ring.Kind() == measure.Length && v.Span.Side(v.Value.Plus(ring)) == 0 {
+			if ring := c.inForceAsLeft(o, o.Fitted.Date.Day).RingHeight.Quantity; ring.Valid() && ring.Kind() == measure.Length && v.Span.Side(v.Value.Plus(ring)) == 0 {
 				f.Message += ": about one ring of " + ring.String() // with one more it would stand in its band
 			}
 		}

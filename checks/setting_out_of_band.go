@@ -37,7 +37,7 @@ func settingOfOtherState(c *Case, o *logbook.Overhaul, v *judging.Verdict) (logb
 	if !v.Result.Out() {
 		return logbook.Band{}, false
 	}
-	e := c.inForce(o, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+	e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
 	other := e.Opening.New
 	if v.Class == logbook.New {
 		other = e.Opening.Used

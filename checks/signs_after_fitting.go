@@ -16,12 +16,12 @@ var signsAfterFitting = &Check{
 	Example: `ME1-3 ran 34 K above its reference before, and nothing is noted within 72 h after the fitting`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		before, ok := signsBefore(c, o)
-		look := c.inForce(o, o.Fitted.Date.Day).Exhaust
+		look := c.inForceAsLeft(o, o.Fitted.Date.Day).Exhaust
 		if !ok || !deviates(before, look) || o.After.Excused() {
 			return
 		}
 		at := logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written}
-		f := Finding{Place: o.Fitted.Place, Limit: c.limitAt(o, look.Look.Leaf), Related: []Related{{before.Exhaust.Place, "before"}}, About: about(o)}
+		f := Finding{Place: o.Fitted.Place, Limit: c.limitAt(look.Look.Leaf), Related: []Related{{before.Exhaust.Place, "before"}}, About: about(o)}
 		f.About.Position = at
 		after, state := exhaustAfter(c, o, at)
 		switch {

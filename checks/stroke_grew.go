@@ -28,7 +28,7 @@ var strokeGrew = &Check{
 			allowed = max(allowed, normal.Median+c.Settings.SetDeviations.Value*normal.Spread)
 		}
 		for _, m := range all {
-			grew := m.is.Minus(m.was).Rounded(max(m.is.Decimals(), m.was.In(m.is.Unit()).Decimals()))
+			grew := m.is.Minus(m.was)
 			if m.worked || grew.Float()-allowed*float64(m.lives) <= rounding {
 				continue
 			}
@@ -39,7 +39,7 @@ var strokeGrew = &Check{
 				hours = fmt.Sprintf(" in %d service lives", m.lives)
 			}
 			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "stroke " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("stroke of %s grew %s to %s%s; normal on this ship %s (%s)", m.serial, grew, m.is, hours,
+				Message: fmt.Sprintf("stroke of %s grew %s to %s%s; normal on this ship %s (%s)", m.serial, m.is.Apart(m.was), m.is, hours,
 					m.is.Like(normal.Median), numbered(normal.N, "pair", "pairs")),
 				Next: "look at needle end, seat and holder face for hammering; measure the other nozzles of the round"})
 		}

@@ -54,7 +54,7 @@ func leakDownSpan(c *Case, o *logbook.Overhaul, state string, t *logbook.Test, e
 	if want.Valid() {
 		message += " over " + want.String()
 	}
-	c.Report(Finding{Place: l.From.Place, Message: message, Limit: c.limitAt(o, asked.From.Leaf), About: about(o), Next: "time the fall again between those pressures: the time cannot be held against its limit"})
+	c.Report(Finding{Place: l.From.Place, Message: message, Limit: c.limitAt(asked.From.Leaf), About: about(o), Next: "time the fall again between those pressures: the time cannot be held against its limit"})
 }
 
 func seatHeld(c *Case, o *logbook.Overhaul, state string, s logbook.Seat, asked logbook.SeatLimits, opening []measure.Quantity) {
@@ -62,10 +62,10 @@ func seatHeld(c *Case, o *logbook.Overhaul, state string, s logbook.Seat, asked 
 		return
 	}
 	if at, near := nearStated(c, s.At.Quantity, asked.At.Relative, opening); at.Valid() && !near {
-		c.Report(Finding{Place: s.At.Place, Message: fmt.Sprintf("seat %s held at %s; its limit holds at %s", state, s.At.Quantity, at.Beside(s.At.Quantity)), Limit: c.limitAt(o, asked.At.Leaf), About: about(o), Next: "hold it again at that pressure"})
+		c.Report(Finding{Place: s.At.Place, Message: fmt.Sprintf("seat %s held at %s; its limit holds at %s", state, s.At.Quantity, at.Beside(s.At.Quantity)), Limit: c.limitAt(asked.At.Leaf), About: about(o), Next: "hold it again at that pressure"})
 	}
 	if s.For.Quantity.Valid() && asked.For.Quantity.Valid() && s.For.Compare(asked.For.Quantity) < 0 {
-		c.Report(Finding{Place: s.For.Place, Message: fmt.Sprintf("seat %s watched for %s; its limit holds for %s", state, s.For.Quantity, asked.For.Quantity), Limit: c.limitAt(o, asked.For.Leaf), About: about(o), Next: "watch it again for the whole time"})
+		c.Report(Finding{Place: s.For.Place, Message: fmt.Sprintf("seat %s watched for %s; its limit holds for %s", state, s.For.Quantity, asked.For.Quantity), Limit: c.limitAt(asked.For.Leaf), About: about(o), Next: "watch it again for the whole time"})
 	}
 }
 

@@ -18,7 +18,7 @@ var tightening = &Check{
 		if !o.Fitted.Stated() {
 			return
 		}
-		e := c.inForce(o, o.Fitted.Date.Day)
+		e := c.inForceAsLeft(o, o.Fitted.Date.Day)
 		tightened(c, o, "clamp nuts", "fitted.clamp_nuts", o.Fitted.ClampNuts, true)
 		tightened(c, o, "nut of the pressure pipe", "fitted.pipe_nut", o.Fitted.PipeNut, e.PipeNut.Stated() || o.Fitted.PipeNut.Stated())
 	},

@@ -108,9 +108,20 @@ func (b *Book) LimitsOf(engine string) *Limits {
 // LimitsFor is the limits file that applies to a record: that of the engine it came from, else of the engine it went to, else
 // the book's only one.
 func (b *Book) LimitsFor(o *Overhaul) *Limits {
-	for _, engine := range []string{o.Removed.Engine.Written, o.Fitted.Engine.Written} {
-		if l := b.LimitsOf(engine); l != nil {
-			return l
+	return b.limitsOfFirst(o.Removed.Engine.Written, o.Fitted.Engine.Written)
+}
+
+// LimitsAsLeft is the limits file that applies to a valve as it was left and fitted: that of the engine it went to, where that is
+// known.
+func (b *Book) LimitsAsLeft(o *Overhaul) *Limits {
+	return b.limitsOfFirst(o.Fitted.Engine.Written, o.Removed.Engine.Written)
+}
+
+// limitsOfFirst is the limits file of the first of the engines that the book knows; where it knows none of them, its only one.
+func (b *Book) limitsOfFirst(engines ...string) *Limits {
+	for _, engine := range engines {
+		if b.Engine(engine) != nil {
+			return b.LimitsOf(engine)
 		}
 	}
 	var only *Limits

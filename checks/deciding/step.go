@@ -58,7 +58,11 @@ func (w *work) onMeasured(question, key, name string, limited bool, word, limit 
 		s.Answer, s.Word = said(v), word
 	case v.Unaccepted():
 		s.Answer = said(v)
-		s.Unknown = name + " is within its limit by less than the doubt of the gauge: measure again, or with a better one"
+		kind := "limit"
+		if v.Safety {
+			kind = "safety limit"
+		}
+		s.Unknown = name + " is within its " + kind + " by less than the doubt of the gauge: measure again, or with a better one"
 	case v.Result == judging.NotProven:
 		s.Answer, s.Open = said(v), name+" not proven: "+v.Why
 	case v.Result == judging.Within || v.Result == judging.WithinDoubt:

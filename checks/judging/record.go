@@ -21,10 +21,10 @@ type judge struct {
 	out      []Verdict
 }
 
-func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings *logbook.Settings, show bool) []Verdict {
+func judgeOne(b *logbook.Book, o *logbook.Overhaul, l, left *logbook.Limits, settings *logbook.Settings, show bool) []Verdict {
 	room := rooms.Get().(*[]Verdict)
 	j := &judge{b: b, o: o, limits: l, settings: settings, show: show, out: (*room)[:0]}
-	j.record()
+	j.record(left)
 	*room = j.out
 	verdicts := slices.Clone(j.out)
 	clear(j.out)
@@ -35,15 +35,15 @@ func judgeOne(b *logbook.Book, o *logbook.Overhaul, l *logbook.Limits, settings 
 // rooms are slices to judge into, so that each record keeps no more room than it has verdicts.
 var rooms = sync.Pool{New: func() any { return new([]Verdict) }}
 
-// record judges the record from the removal to the fitting.
-func (j *judge) record() {
+// record judges the record from the removal to the fitting; how the valve was left and fitted, by the limits of the engine it went to.
+func (j *judge) record(asLeft *logbook.Limits) {
 	b, o := j.b, j.o
 	class := b.Lives().ClassOf(o)
 	day := o.Day()
 	found := j.limits.OnFirst(o.AsFound.Date.Day, o.Removed.Date.Day, day)
-	left := j.limits.OnFirst(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day, day)
+	left := asLeft.OnFirst(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day, day)
 	bench := j.limits.OnFirst(o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Removed.Date.Day, day)
-	fit := j.limits.OnFirst(o.Fitted.Date.Day, day)
+	fit := asLeft.OnFirst(o.Fitted.Date.Day, day)
 
 	j.in = found
 	j.asFound(found)
@@ -51,7 +51,7 @@ func (j *judge) record() {
 	j.stripped(bench)
 	j.measured(bench)
 	j.life(bench)
-	j.in = left
+	j.in, j.limits = left, asLeft
 	j.marking(left)
 	j.asLeft(left, class)
 	j.torque("assembled.nozzle_nut", "nozzle nut", &o.Assembled.NozzleNut, &left.NozzleNut, o.Assembled.Stated())

@@ -4,6 +4,9 @@ import "fmt"
 
 // fittingFaults are those of the fitting and of the days after it.
 var fittingFaults = []fault{
+	record("fitted in a cylinder that is not there", "name-unknown", unread, func(j *job) bool { return j.has("fitted.cylinder") }, func(_ *planter, j *job) {
+		j.page.front.set("fitted.cylinder", "99")
+	}),
 	lose("no torque at the clamp nuts", "tightening", "fitted.clamp_nuts.torque"),
 	lose("clamp nuts not spoken of", "tightening", "fitted.clamp_nuts"),
 	set("clamp nuts too tight", "tightening", "fitted.clamp_nuts.torque", func(p *planter, j *job) string {

@@ -1,0 +1,179 @@
+package checks
+
+import (
+	"path"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var nameUnknown = &Check{
+	Name:  "name-unknown",
+	Level: Vessel,
+	Doc: "An engine, cylinder, limits file, hand, deferral or trial is named that the book does not know, or an engine or cylinder is not named where a valve came out or went in. What is filed under such a name is lost from sight: " +
+		"a valve in a cylinder that the engine does not have is missing from the one it sits in, hours of an unknown engine count for none, and an engine whose limits file is not there is judged by nothing. " +
+		"Correct the name, or add what it names: engines and cylinders in book.md, hands in crew.csv.",
+	Source:  "our own rule",
+	Example: `fitted.cylinder "7": ME1 has the cylinders 1, 2, 3, 4, 5, 6`,
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		v := c.Book.Vessel
+		if len(v.Engines) == 0 {
+			c.Report(Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, Message: "no engine is named: nothing can be judged", Next: "name each with its cylinders and its limits file: engines: [{id: ME1, cylinders: [1, 2], limits: …}]"})
+			return
+		}
+		seen := map[string]bool{}
+		for _, e := range v.Engines {
+			if id := e.ID; id.Stated() && seen[id.Written] {
+				c.Report(Finding{Place: id.Place, Message: "engine " + id.Written + " is named twice", Next: "give each engine an id of its own"})
+			}
+			seen[e.ID.Written] = true
+			c.limitsNamed(e)
+		}
+		for _, s := range v.Stopped {
+			c.engineNamed("stopped.engine", s.Engine, About{})
+		}
+		for _, f := range v.Opening.Fitted {
+			c.positionNamed("opening.fitted", f.Leaf, f.Engine, f.Cylinder, About{Holder: f.Holder.Written, Nozzle: f.Nozzle.Written})
+		}
+		for _, r := range v.Opening.Rack {
+			c.positionNamed("opening.rack.fitted", r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder, About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
+		}
+		for _, o := range c.Book.Overhauls {
+			c.namedIn(o)
+		}
+		for _, d := range c.Book.Decisions {
+			for _, e := range d.Engines.Each {
+				c.engineNamed("engines", e, About{})
+			}
+		}
+		c.tablesNamed()
+	},
+}
+
+// known says that the vessel has a position; of one she has not, the name is a finding, and what follows from it is not another.
+func (c *Case) known(position string) bool {
+	return slices.ContainsFunc(c.Book.Positions(), func(p logbook.Position) bool { return p.String() == position })
+}
+
+// namedIn looks at the names in an overhaul.
+func (c *Case) namedIn(o *logbook.Overhaul) {
+	a := about(o)
+	c.positionNamed("removed", o.Removed.Leaf, o.Removed.Engine, o.Removed.Cylinder, a)
+	c.positionNamed("fitted", o.Fitted.Leaf, o.Fitted.Engine, o.Fitted.Cylinder, a)
+	hands := make([]string, len(c.Book.Crew))
+	for i, s := range c.Book.Crew {
+		hands[i] = s.ID.Written
+	}
+	for _, h := range []struct {
+		key  string
+		hand logbook.Serial
+	}{{"by", o.By}, {"fitted_by", o.FittedBy}, {"checked_by", o.CheckedBy}} {
+		if h.hand.Written != "" && h.hand.Stated() && len(hands) > 0 && !slices.Contains(hands, h.hand.Written) {
+			c.report(h.key, h.hand, "no hand of that id in crew.csv", hands, a)
+		}
+	}
+	if d := o.Deferral; d.Stated() && !slices.ContainsFunc(c.Book.Deferrals, func(x *logbook.Deferral) bool { return x.ID.Written == d.Written }) {
+		c.report("deferral", d, "no deferral of that id in the book", nil, a)
+	}
+	if t := o.Trial; t.Stated() && !slices.ContainsFunc(c.Book.Decisions, func(x *logbook.Decision) bool { return x.ID.Written == t.Written }) {
+		c.report("trial", t, "no decision of that id in the book", nil, a)
+	}
+}
+
+// tablesNamed looks at the engines that tables are named after, once a file, and at the cylinders in them, once each.
+func (c *Case) tablesNamed() {
+	engines := c.engines()
+	for _, name := range c.Book.Files {
+		folder, file := path.Split(name)
+		if folder != "hours/" && folder != "running/" || path.Ext(file) != ".csv" {
+			continue
+		}
+		if !slices.ContainsFunc(engines, func(e string) bool { return logbook.FileName(e)+".csv" == file }) {
+			c.Report(Finding{Place: logbook.Place{Path: name, Line: 1, Column: 1}, Message: "the file is named after no engine of book.md: " + strings.Join(engines, ", "),
+				Next: "rename the file after its engine, in lower case; until then it counts for none"})
+		}
+	}
+	seen := map[logbook.Position]bool{}
+	for _, r := range c.Book.Running {
+		if p := (logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}); r.Cylinder.Stated() && !seen[p] {
+			seen[p] = true
+			c.cylinderNamed("cylinder", c.Book.Engine(r.Engine), r.Cylinder, About{})
+		}
+	}
+}
+
+func (c *Case) engines() []string {
+	var all []string
+	for _, e := range c.Book.Vessel.Engines {
+		all = append(all, e.ID.Written)
+	}
+	return all
+}
+
+// limitsNamed asks that an engine's limits file is there: without it nothing of the engine is judged.
+func (c *Case) limitsNamed(e logbook.Engine) {
+	var files []string
+	for name := range c.Book.Limits {
+		files = append(files, name)
+	}
+	slices.Sort(files)
+	switch l := e.Limits; {
+	case !l.Present():
+		c.Report(Finding{Place: e.Place, Grade: Advice, Message: "engine " + e.ID.Written + " names no limits file: nothing of it is judged", Next: "name one: limits: " + strings.Join(append(files, "…")[:1], "")})
+	case l.Stated() && c.Book.Limits[l.Written] == nil:
+		c.report("limits of "+e.ID.Written, l, "limits/"+l.Written+".md is not in the book, and nothing of the engine is judged", files, About{})
+	}
+}
+
+// positionNamed asks of a removal or fitting that it names an engine of the book and a cylinder of that engine.
+func (c *Case) positionNamed(block string, at logbook.Leaf, engine, cylinder logbook.Serial, a About) {
+	if !at.Stated() {
+		return
+	}
+	for _, x := range []struct {
+		key  string
+		name logbook.Serial
+	}{{"engine", engine}, {"cylinder", cylinder}} {
+		if !x.name.Present() {
+			c.Report(Finding{Place: at.Place, About: a, Message: block + " names no " + x.key, Next: "write " + x.key + ": …; until then the valve is lost from sight"})
+		}
+	}
+	if engine.Stated() && c.engineNamed(block+".engine", engine, a) && cylinder.Stated() {
+		c.cylinderNamed(block+".cylinder", c.Book.Engine(engine.Written), cylinder, a)
+	}
+}
+
+func (c *Case) engineNamed(key string, engine logbook.Serial, a About) bool {
+	if !engine.Stated() || c.Book.Engine(engine.Written) != nil {
+		return true
+	}
+	c.report(key, engine, "no engine of that id in book.md", c.engines(), a)
+	return false
+}
+
+func (c *Case) cylinderNamed(key string, e *logbook.Engine, cylinder logbook.Serial, a About) {
+	if e == nil {
+		return
+	}
+	var all []string
+	for _, x := range e.Cylinders.Each {
+		all = append(all, x.Written)
+	}
+	if !slices.Contains(all, cylinder.Written) {
+		c.report(key, cylinder, e.ID.Written+" has the cylinders "+strings.Join(all, ", "), all, a)
+	}
+}
+
+// report says of a name that it is not known, and which of those known looks like it.
+func (c *Case) report(key string, name logbook.Serial, what string, known []string, a About) {
+	f := Finding{Place: name.Place, About: a, Message: key + " \"" + name.Written + "\": " + what, Next: "correct the name, or add what it names"}
+	for _, k := range known {
+		if foldSerial(k) == foldSerial(name.Written) {
+			f.Next = "type " + k + " if that is meant"
+			break
+		}
+	}
+	c.Report(f)
+}
