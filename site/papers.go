@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"needlebook/checks/evidence"
 	"needlebook/checks/paper"
@@ -47,6 +48,12 @@ func (s *site) paperJobs() []job {
 
 // rowsOnPage is about how many rows of a paper's tables stand on one page; a larger one goes on over further pages.
 const rowsOnPage = 130
+
+// A short cell of a table with few columns stays on one line: there is room for it.
+const (
+	fewColumns = 8
+	shortCell  = 22
+)
 
 // partedPaper parts the tables of a paper over pages, at least one.
 func partedPaper(p paper.Paper) [][]paper.Table {
@@ -136,7 +143,11 @@ func (s *sheet) paperPart(pages []ref, page int, way string, p paper.Paper, part
 		for _, r := range t.Rows {
 			s.m("<tr>")
 			for _, c := range r {
-				s.m("<td>").a(s.refOf(c.About), c.Text).m("</td>")
+				td := markup("<td>")
+				if len(r) <= fewColumns && utf8.RuneCountInString(c.Text) <= shortCell {
+					td = `<td class="n">` // no day or serial broken at its dashes
+				}
+				s.m(td).a(s.refOf(c.About), c.Text).m("</td>")
 			}
 			s.m("</tr>")
 		}

@@ -400,6 +400,8 @@ func TestWiderPrintsAll(t *testing.T) {
 		must(t, err)
 		if n := len(pdfPage.FindAll(pdf, -1)); n < 1 || n > 12 {
 			t.Errorf("%s prints on %d sheets", name, n)
+		} else if name == string(pageVessel) && n > 2 {
+			t.Errorf("the first page prints on %d sheets: are the engines drawn as on a telephone?", n)
 		}
 		must(t, chromedp.Do(b.ctx, func(ctx context.Context, s *chromedp.Target) (chromedp.Void, error) {
 			_, err := cdp.Call(ctx, s, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
