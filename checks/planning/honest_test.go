@@ -91,8 +91,8 @@ func one(t *testing.T, all []string, what ...string) {
 // outside source.
 func TestStoresThatNobodyCounts(t *testing.T) {
 	none := planOf(t, nil).Stores()
-	one(t, rows(none, "wave"), "2020-Q2|1|not known") // AE-1: 1000 of 1500 h at 10 h a day
-	one(t, rows(none, "wave"), "hours not known|1|–|N2")
+	one(t, rows(none, "wave"), "2020-Q2|small|1|not known") // AE-1: 1000 of 1500 h at 10 h a day
+	one(t, rows(none, "wave"), "hours not known|small|1|–|N2")
 	one(t, rows(none, "consumption"), "2020|0|0|0|–|not known")
 	one(t, rows(none, "ages"), "N1|AE-1|1000 h|1500 h|–|")
 	one(t, rows(none, "ages"), "N4|rack, in H4|0 h|–|–|") // of which type it is nobody says
@@ -103,7 +103,25 @@ func TestStoresThatNobodyCounts(t *testing.T) {
 	one(t, rows(short, "stock"), "ring|R-1|-2", "count it first")
 	one(t, rows(short, "order"), "R-1|ring|count it first")
 	one(t, rows(short, "stock"), "nozzle|P-1|1", "1 of unknown hours are not counted")
-	one(t, rows(short, "wave"), "2020-Q2|1|1|N1")
+	one(t, rows(short, "wave"), "2020-Q2|small|1|1|N1")
+}
+
+// Nozzles of one type are no stock for the other, and each is ordered by its own marking. No outside source.
+func TestNozzlesServeTheirOwnType(t *testing.T) {
+	p := planOf(t, map[string]string{
+		"hours/me.csv":     "date,counter_h,note\n2020-01-01,5000,\n2020-03-31,5900,\n",
+		"limits/big.md":    "---\ntype: B\neditions:\n  - {from: 2019-01-01, source: manual, interval: 2000 h, nozzle_life: {renew: 1000 h}, markings: [\"9x0.40\"]}\n---\n",
+		"parts/m-1.md":     "---\nserial: \"M-1\"\nkind: nozzle\nmarking: 9x0.40\n---\n",
+		"stores/stock.csv": "date,item,part_no,serial,change,on_order,due,price,lead_days,note\n2020-01-01,big nozzle,P-9,M-1,1,,,,60,\n",
+	}).Stores()
+	one(t, rows(p, "wave"), "2020-Q2|small|1|not known: the stores book none|N1")
+	one(t, rows(p, "wave"), "2020-Q2|big|1|1|N3")
+	one(t, rows(p, "order"), "P-9|big nozzle|", "|60|9x0.40")
+	for _, line := range rows(p, "order") {
+		if strings.Contains(line, "8x0.30") {
+			t.Errorf("a big nozzle is ordered by the marking of the small ones: %s", line)
+		}
+	}
 }
 
 // What has no day because its engine stands comes last; a deferral without an end does not hold; a gauge in use without a calibration is

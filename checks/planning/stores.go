@@ -3,6 +3,7 @@ package planning
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -49,12 +50,6 @@ func (p *Plan) order() paper.Table {
 	if len(p.items) == 0 {
 		t.Empty = "not known: the book keeps no stores"
 	}
-	var marks []string
-	for _, r := range p.markings().Rows {
-		if !slices.Contains(marks, r[1].Text) {
-			marks = append(marks, r[1].Text)
-		}
-	}
 	for _, it := range p.items {
 		pieces := num(it.ToOrder())
 		switch {
@@ -69,11 +64,24 @@ func (p *Plan) order() paper.Table {
 		}
 		mark := "–"
 		if it.Nozzle {
-			mark = cmp.Or(strings.Join(marks, "; "), "the limits state none")
+			mark = cmp.Or(p.marks(it), "the limits state none")
 		}
 		t.Add(paper.Text(dash(it.PartNo)), paper.Placed(it.Name, it.Last.Place), pieces, paper.Text(lead), paper.Text(mark))
 	}
 	return t
+}
+
+// marks are the markings permitted today on the engines that a nozzle is for.
+func (p *Plan) marks(it *stores.Item) string {
+	var all []string
+	for _, e := range p.Book.Vessel.Engines {
+		if l := p.Book.LimitsOf(e.ID.Written); l != nil && slices.Contains(it.Types, l.Name) {
+			if text, _ := p.permitted(e.ID.Written, p.today); text != "" && !slices.Contains(all, text) {
+				all = append(all, text)
+			}
+		}
+	}
+	return strings.Join(all, "; ")
 }
 
 // countFirst is said of an item of which the movements leave less than none.
@@ -99,35 +107,47 @@ func restsOn(it *stores.Item) string {
 
 func num(x float64) paper.Cell { return paper.Text(fmt.Sprintf("%g", x)) }
 
-// wave counts, quarter by quarter, the fitted nozzles that reach their life, up to when the last of them does.
+// wave counts, quarter by quarter, the fitted nozzles that reach their life, up to when the last of them does: each type of valve by itself,
+// since no nozzle of one serves the other.
 func (p *Plan) wave() paper.Table {
-	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter, if each ran on in its engine", Columns: []string{"quarter", "reach their life", "on board and due by then", "which"}, Empty: "not known: no life, no rate or no nozzle's hours are known"}
-	by := map[string][]string{}
-	var unknown []string
+	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter, if each ran on in its engine", Columns: []string{"quarter", "type", "reach their life", "on board and due by then", "which"}, Empty: "not known: no life, no rate or no nozzle's hours are known"}
+	var order []string
+	by := map[string]map[string][]string{}
+	unknown := map[string][]string{}
 	for _, a := range p.Ages() {
-		if a.Position != (logbook.Position{}) && !a.Known {
-			unknown = append(unknown, a.Nozzle)
+		l := p.Book.LimitsOf(a.Position.Engine)
+		if a.Position == (logbook.Position{}) || l == nil {
+			continue
+		}
+		if by[l.Name] == nil {
+			order, by[l.Name] = append(order, l.Name), map[string][]string{}
+		}
+		if !a.Known {
+			unknown[l.Name] = append(unknown[l.Name], a.Nozzle)
 		}
 		if at, _, _ := p.in(a.Position.Engine, a.Life-a.Hours); a.Known && a.Life > 0 && at != 0 {
 			q := quarter(max(at, p.today))
-			by[q] = append(by[q], a.Nozzle)
+			by[l.Name][q] = append(by[l.Name][q], a.Nozzle)
 		}
 	}
-	var have float64
+	for _, name := range order {
+		p.waveOf(&t, name, by[name], unknown[name])
+	}
+	return t
+}
+
+// waveOf adds the rows of one type.
+func (p *Plan) waveOf(t *paper.Table, name string, by map[string][]string, unknown []string) {
+	var have, coming float64
 	var due logbook.Day
-	var coming float64
-	kept := false // nozzles are booked in the stores at all
+	kept := false // its nozzles are booked in the stores at all
 	for _, it := range p.items {
-		if it.Nozzle {
+		if it.Nozzle && slices.Contains(it.Types, name) {
 			kept = true
 			have, due, coming = have+it.OnBoard, it.Due.Day, coming+it.OnOrder
 		}
 	}
-	quarters := make([]string, 0, len(by))
-	for q := range by {
-		quarters = append(quarters, q)
-	}
-	slices.Sort(quarters)
+	quarters := slices.Sorted(maps.Keys(by))
 	for _, q := range quarters {
 		if due != 0 && quarter(due) <= q {
 			have, coming = have+coming, 0
@@ -140,13 +160,12 @@ func (p *Plan) wave() paper.Table {
 		case have < 0:
 			stock = fmt.Sprintf("none, %g short", -have)
 		}
-		t.Add(paper.Text(q), num(n), paper.Text(stock), paper.Text(strings.Join(by[q], ", ")))
+		t.Add(paper.Text(q), paper.Text(name), num(n), paper.Text(stock), paper.Text(strings.Join(by[q], ", ")))
 		have -= n
 	}
 	if len(quarters) > 0 && len(unknown) > 0 {
-		t.Add(paper.Text("hours not known"), num(float64(len(unknown))), paper.Text("–"), paper.Text(strings.Join(unknown, ", ")))
+		t.Add(paper.Text("hours not known"), paper.Text(name), num(float64(len(unknown))), paper.Text("–"), paper.Text(strings.Join(unknown, ", ")))
 	}
-	return t
 }
 
 func quarter(d logbook.Day) string {

@@ -42,7 +42,7 @@ func (r *reckoner) first() logbook.Day {
 // those likely to be rejected before it, from how often that happened for each hour run. known is false where no life, no rate or of no
 // nozzle the hours are known; unknown are those of which they are not.
 func (r *reckoner) nozzles(it *Item, days float64) (life, unknown int, rejected float64, known bool) {
-	types := r.types(it)
+	types := it.Types
 	hours := 0.0
 	for _, p := range r.b.Positions() {
 		pace, s, l := r.b.PaceOf(p.Engine, r.today), r.lives.At(p, r.today), r.b.LimitsOf(p.Engine)

@@ -22,6 +22,7 @@ type Item struct {
 	Due          logbook.Date // of the order
 	Lead         int          // days; 0 where none is stated
 	Nozzle       bool         // nozzles were moved under it by serial
+	Types        []string     // of nozzles: the limits files of the engines they are for
 	Serials      []string     // loose ones, in the order they came
 	Last         *logbook.StockMove
 	UsedIn       map[int]float64 // pieces that left the stores, by year
@@ -65,6 +66,9 @@ func Count(b *logbook.Book, today logbook.Day) []*Item {
 	r := &reckoner{b: b, lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today}
 	r.add()
 	for _, it := range r.items {
+		if it.Nozzle {
+			it.Types = r.types(it)
+		}
 		it.Need = r.need(it)
 	}
 	return r.items
