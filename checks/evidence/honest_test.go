@@ -69,6 +69,16 @@ func TestSharesAreNotRoundedAway(t *testing.T) {
 	}
 }
 
+// A level that proves everything, or that nothing reaches, proves nothing. No outside source.
+func TestALevelThatProvesNothing(t *testing.T) {
+	for _, level := range []string{"0.95 %", "0 %", "100 %"} {
+		r := evidenceOf(t, ship(accepts+"settings: {evidence_level: "+level+"}\n", engineOf{id: "A", limits: "    interval: 2000 h\n    interval_max: 4000 h\n", opened: 6, age: 2000})).Reviews(evidence.Ask{})[0]
+		if r.Word != "keep" || r.Proposed != 2000 || !strings.Contains(r.Proposal, "evidence_level is "+level) {
+			t.Errorf("%s: %s, %q", level, r.Word, r.Proposal)
+		}
+	}
+}
+
 // A valve whose age is not known, or that never ran, is counted and named, and what was tested without a limit is not called untested.
 func TestNothingOpenedIsLost(t *testing.T) {
 	none := engineOf{id: "A", limits: "    interval: 2000 h\n", opened: 3, age: 0}

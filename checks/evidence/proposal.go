@@ -38,6 +38,9 @@ func (r *Review) propose() {
 	switch {
 	case r.Present == 0:
 		r.Proposal = "none: the book states no interval"
+	case e.level() < 0.5 || e.level() >= 1:
+		r.Needed = 0 // as where somebody means 95 % and types 0.95 %: everything would be proved
+		r.Proposal = fmt.Sprintf("keep %.0f h: the setting evidence_level is %s; it must be from 50 %% to below 100 %%, such as 95 %%, before anything is proved", r.Present, e.settings.EvidenceLevel.Written)
 	case !e.Book.Vessel.Accepts.BadAsFound.Quantity.Valid():
 		r.Proposal = fmt.Sprintf("keep %.0f h: the book does not say what chance of a bad valve the owner accepts (accepts in book.md)", r.Present)
 	case r.Target <= 0 || r.Target >= 1:
