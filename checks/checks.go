@@ -7,7 +7,7 @@ var all = []*Check{
 	// Field: how a value is written.
 	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead,
 	unknownKey, wordNotKnown, dateForm, serialNotQuoted, reasonMissing, reasonCut,
-	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm,
+	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm, instrumentForm,
 	unitMistaken, kilogramForce, decimalsTooFine, decimalsTooCoarse, gaugeRange, serialUnreadable,
 
 	// Record: one overhaul, in the order of the bench.

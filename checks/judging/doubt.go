@@ -191,7 +191,7 @@ func TrueValue(w logbook.FoundWrong, shown measure.Quantity) (measure.Quantity, 
 	switch {
 	case !shown.Valid():
 	case w.Factor.Valid && w.Factor.Value > 0:
-		return measure.FromFloat(shown.Float()/w.Factor.Value, shown.Decimals(), shown.Kind()), true
+		return shown.Like(shown.Float() / w.Factor.Value), true
 	case w.Off.Quantity.Valid() && w.Off.Kind() == shown.Kind():
 		return shown.Minus(w.Off.Quantity), true
 	}

@@ -213,7 +213,7 @@ func readNumber(s string) (string, []Slip) {
 			return one(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+"0"+m[2])
 		}
 		return one(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+strings.TrimSuffix(m[2], "."))
-	case strings.ContainsFunc(s, isSpace):
+	case strings.ContainsFunc(s, isSpace) && !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) || r == '%' }):
 		return one(SlipThousands, "digits without spaces", "")
 	}
 	if n := slices.Index(numberWords, strings.ToLower(s)); n >= 0 {

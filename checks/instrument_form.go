@@ -1,0 +1,50 @@
+package checks
+
+import (
+	"maps"
+	"slices"
+
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+var instrumentForm = &Check{
+	Name:  "instrument-form",
+	Level: Vessel,
+	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a class or error that is not above zero, or a time found wrong without its first day or with its last day before the first. " +
+		"What is stated so counts for nothing, and readings pass without the doubt that belongs to them. Copy it again from the certificate.",
+	Source:  "our own rule",
+	Example: `error of DG-1 is a pressure, its range a length: no doubt is counted`,
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
+			i := c.Book.Instruments[id]
+			say := func(place logbook.Place, message, next string) {
+				c.Report(Finding{Place: place, About: About{Instrument: id}, Message: message, Next: next})
+			}
+			for _, x := range []struct {
+				name string
+				a    logbook.Amount
+			}{{"division", i.Division}, {"error", i.Error}} {
+				switch kind := x.a.Quantity.Kind(); {
+				case !x.a.Quantity.Valid():
+				case i.Range.Span.Valid() && kind != i.Range.Kind() && !(x.name == "error" && kind == measure.Share):
+					say(x.a.Place, x.name+" of "+id+" is a "+kind.String()+", its range a "+i.Range.Kind().String()+": no doubt is counted", "write it in a unit of the range")
+				case x.a.Float() <= 0:
+					say(x.a.Place, x.name+" of "+id+" is "+x.a.String()+": no doubt is counted", "copy it from the certificate")
+				}
+			}
+			if i.Class.Valid && i.Class.Value <= 0 {
+				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no doubt is counted", "copy it from the dial")
+			}
+			for _, w := range i.FoundWrong {
+				switch {
+				case w.From.Day == 0:
+					say(w.Place, "time found wrong of "+id+" has no first day: it counts for nothing", "write from: the first day it may have read wrong")
+				case w.To.Day != 0 && w.To.Day < w.From.Day:
+					say(w.To.Place, "time found wrong of "+id+" ends on "+w.To.Written+", before it begins on "+w.From.Written+": it counts for nothing", "are the two days exchanged?")
+				}
+			}
+		}
+	},
+}
