@@ -24,7 +24,10 @@ func TestQuestions(t *testing.T) {
 	}
 	book := filepath.Join(dir, "book")
 	quietShip := filepath.Join(t.TempDir(), "stillwater")
-	if err := os.CopyFS(quietShip, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: Stillwater\nengines:\n  - {id: ME1, cylinders: [1, 2, 3]}\n---\n")}}); err != nil {
+	if err := os.CopyFS(quietShip, fstest.MapFS{
+		"book.md":     {Data: []byte("---\nvessel: Stillwater\nengines:\n  - {id: ME1, cylinders: [1, 2, 3], limits: s}\n---\n")},
+		"limits/s.md": {Data: []byte("---\ntype: S\neditions:\n  - {from: 2020-01-01, source: manual}\n---\n")},
+	}); err != nil {
 		t.Fatal(err)
 	}
 	if status := run([]string{"pages", "-o", filepath.Join(dir, "fleet"), "--no-since", "../../example-vessel", quietShip}, strings.NewReader(""), &quiet, &quiet); status != exitClean {
