@@ -67,3 +67,22 @@ func TestLabels(t *testing.T) {
 		t.Errorf("four bytes of two characters are %q", got)
 	}
 }
+
+// TestShipsOfOneName joins two ships of one name and one whose book is still empty: each line says which folder it is about, and a book with
+// nothing to look at is not among the quiet ones. No outside source.
+func TestShipsOfOneName(t *testing.T) {
+	summary := func(vessel, day string, overhauls int) *Summary {
+		return &Summary{Format: summaryFormat, Vessel: vessel, Day: day, Overhauls: overhauls, Types: []SummaryType{{Type: "4T20"}}}
+	}
+	page := frontPage([]Ship{{Name: "east", Folder: "east", Summary: summary("Marigold", "2024-05-01", 3)}, {Name: "west", Folder: "west", Summary: summary("Marigold", "2024-06-01", 3)},
+		{Name: "new", Folder: "new", Summary: summary("Novice", "–", 0)}})
+	text := strings.Join(strings.Fields(words(t, page)), " ")
+	for _, want := range []string{"the newest book of 2024-06-01", "2 quiet", "no overhaul in the book yet", "Novice, Marigold (east), Marigold (west)"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the front page does not say %q:\n%s", want, text)
+		}
+	}
+	if n := strings.Count(text, "Marigold east"); n != 2 {
+		t.Errorf("the folder stands beside a shared name %d times, want in both tables", n)
+	}
+}

@@ -13,6 +13,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"needlebook/logbook"
 )
 
 // Ship is one vessel on the front page of several: the folder of its pages as seen from the front page, with forward slashes, and its
@@ -22,6 +24,8 @@ type Ship struct {
 	Folder  string // relative to the front page; empty where there are no pages
 	Summary *Summary
 	Why     string // why the summary is nil, in words
+
+	namesake bool // another ship on the page has the same name
 }
 
 const shipsHead = "needlebook ships 1: the files below were written by the program and may be replaced or removed by it"
@@ -89,8 +93,11 @@ func (s Ship) gravity() int {
 	}
 	g := map[string]int{"stop": 40, "answer": 30, "advice": 20}
 	n := 0
-	if s.Summary.Gravest != nil {
+	switch {
+	case s.Summary.Gravest != nil:
 		n = g[s.Summary.Gravest.Grade]
+	case s.Summary.Overhauls == 0:
+		n = 10 // nothing was looked at: not the same as quiet
 	}
 	if !s.Summary.History.Proved {
 		n++
@@ -126,6 +133,13 @@ func frontPage(ships []Ship) []byte {
 	slices.SortStableFunc(all, func(a, b Ship) int {
 		return cmp.Or(b.gravity()-a.gravity(), b.stops()-a.stops(), strings.Compare(a.name(), b.name()))
 	})
+	names := map[string]int{}
+	for _, x := range all {
+		names[x.name()]++
+	}
+	for i, x := range all {
+		all[i].namesake = names[x.name()] > 1
+	}
 	s := &sheet{b: head.Bytes()}
 	s.m("<h1>All ships</h1>")
 	s.shipsLead(all)
@@ -189,7 +203,7 @@ func (s *sheet) shipsLead(all []Ship) {
 		case x.Summary == nil:
 			unread++
 			continue
-		case x.Summary.Gravest == nil:
+		case x.Summary.Gravest == nil && x.Summary.Overhauls > 0:
 			quiet++
 		}
 		if !x.Summary.History.Proved {
@@ -206,7 +220,7 @@ func (s *sheet) shipsLead(all []Ship) {
 func newestDay(all []Ship) string {
 	newest := ""
 	for _, x := range all {
-		if x.Summary != nil {
+		if x.Summary != nil && x.Summary.Day != logbook.Day(0).String() { // a book without counter readings has no day
 			newest = max(newest, x.Summary.Day)
 		}
 	}
@@ -217,18 +231,23 @@ func newestDay(all []Ship) string {
 func (s *sheet) shipTable(all []Ship) {
 	s.m(`<section><h2>What needs a look</h2>`)
 	s.table("list fleet", "ship", "gravest open", "why", "history", "past due", "next valve due", "ready", "to order", "book of")
-	names := map[string]int{}
-	for _, x := range all {
-		names[x.name()]++
-	}
 	for _, x := range all {
 		if x.Summary == nil {
 			s.m(`<tr class="unread"><th scope="row">`).t(x.name()).m(`</th><td colspan="8" class="loud">`, strokeBroken, `not read: `).t(x.Why).m("</td></tr>")
 			continue
 		}
-		s.shipRow(x, names[x.name()] > 1)
+		s.shipRow(x)
 	}
 	s.m("</tbody></table></div></section>")
+}
+
+// shipHead begins a row with the name of its ship, and with her folder where another bears the same name.
+func (s *sheet) shipHead(x Ship, page string) *sheet {
+	s.m(`<th scope="row">`).a(x.page(page), x.name())
+	if x.namesake {
+		s.m(` <span class="more">`).t(x.Name).m("</span>")
+	}
+	return s.m("</th>")
 }
 
 var gradeOf = map[string]markup{"stop": gradeStop, "answer": gradeAnswer, "advice": gradeAdvice, "note": gradeNote}
@@ -240,15 +259,13 @@ func (s *sheet) gradeWord(word string) *sheet {
 	return s.m(`<span class="grade `, gradeClassOf[word], `">`, gradeOf[word]).t(word).m("</span>")
 }
 
-// shipRow writes the line of a ship; same says that another has her name.
-func (s *sheet) shipRow(x Ship, same bool) {
+// shipRow writes the line of a ship.
+func (s *sheet) shipRow(x Ship) {
 	one := x.Summary
-	s.m(`<tr><th scope="row">`).a(x.page("index.html"), x.name())
-	if same {
-		s.m(` <span class="more">`).t(x.Name).m("</span>")
-	}
-	s.m("</th><td>")
-	if one.Gravest == nil {
+	s.m(`<tr>`).shipHead(x, "index.html").m("<td>")
+	if one.Gravest == nil && one.Overhauls == 0 {
+		s.m(`–</td><td class="why">no overhaul in the book yet</td>`)
+	} else if one.Gravest == nil {
 		s.m(`<span class="quiet">–<span class="say-it"> nothing stands out</span></span></td><td></td>`)
 	} else {
 		s.gradeWord(one.Gravest.Grade)
@@ -353,9 +370,9 @@ func (s *sheet) sameTypes(all []Ship) {
 		}
 		slices.SortStableFunc(rows, func(a, b row) int { return cmp.Compare(b.Low, a.Low) })
 		s.m("<h3>").t(orDash(name)).m("</h3>")
-		s.table("list", "ship", "opened", "bad", "share of bad, 95 %", "", "nozzles renewed", "per 1000 engine h", "setting lost, median")
+		s.table("list", "ship", "opened", "bad", "share of bad, 95 %", "0 to 100 %", "nozzles renewed", "per 1000 engine h", "setting lost, median")
 		for _, r := range rows {
-			s.m(`<tr><th scope="row">`).a(r.ship.page("index.html"), r.ship.name()).m(`</th><td class="n">`).i(r.Opened).m(`</td><td class="n">`).i(r.Bad).m(`</td><td class="n">`)
+			s.m("<tr>").shipHead(r.ship, "index.html").m(`<td class="n">`).i(r.Opened).m(`</td><td class="n">`).i(r.Bad).m(`</td><td class="n">`)
 			if r.Opened > 0 {
 				s.t(percent(r.Low) + " to " + percent(r.High)).m("</td><td>")
 				s.shareBar(r.Bad, r.Opened, r.Low, r.High)
@@ -402,7 +419,11 @@ func (s *sheet) sinceReviews(all []Ship) {
 	}
 	for _, x := range all {
 		if x.Summary != nil && x.Summary.Review == nil {
-			never = append(never, x.name())
+			name := x.name()
+			if x.namesake {
+				name += " (" + x.Name + ")"
+			}
+			never = append(never, name)
 		}
 	}
 	if len(never) > 0 {
@@ -418,7 +439,7 @@ func (s *sheet) reviewTable(all []Ship) {
 			continue
 		}
 		r := x.Summary.Review
-		s.m(`<tr><th scope="row">`).a(x.page(string(pageSince)), x.name()).m("</th><td>").t(r.Why + ", " + r.Day).m(`</td><td class="n">`).i(len(r.New)).m(`</td><td class="n">`).i(len(r.Gone)).m("</td><td>")
+		s.m("<tr>").shipHead(x, string(pageSince)).m("<td>").t(r.Why + ", " + r.Day).m(`</td><td class="n">`).i(len(r.New)).m(`</td><td class="n">`).i(len(r.Gone)).m("</td><td>")
 		shown := 0
 		for _, f := range r.New {
 			if (f.Grade == "stop" || f.Grade == "answer") && shown < 3 {

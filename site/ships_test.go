@@ -1,6 +1,7 @@
 package site
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -8,7 +9,6 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"testing/fstest"
 
 	"needlebook/checks"
 	"needlebook/logbook"
@@ -21,7 +21,9 @@ func TestJoin(t *testing.T) {
 	if _, err := Join(nil, out); err != nil {
 		t.Fatal(err)
 	}
-	quiet := bookOf(t, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: Quiet\n---\n")}}, nil)
+	files := baseFiles(t, nil)
+	files["book.md"].Data = bytes.Replace(files["book.md"].Data, []byte("vessel: "), []byte("vessel: Quiet "), 1)
+	quiet := bookOf(t, files, nil)
 	quiet.Report = &checks.Report{Today: quiet.Report.Today, Judgement: quiet.Report.Judgement}
 	quiet.Trail = &logbook.Trail{UnderGit: true, Proved: true, Headline: "proved", First: -1, Founding: -1}
 	must(t, build(quiet, filepath.Join(out, "quiet")))
