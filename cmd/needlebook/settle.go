@@ -48,8 +48,9 @@ is settled the merge is signed with your key, and you answer for the text.
 Nothing that was written vanishes: a figure that a side wrote and that is not to
 stand becomes a correction, with the reason that --why gives (below the record,
 where the record has no corrections); of two photos under one name the one not
-chosen is kept beside the other, as tip-2.jpg. --give-up takes the book back to where it was
-before; what you had written into the record is kept among git's objects and named.
+chosen is kept beside the other, as tip-2.jpg. --give-up takes the book back to
+where it was before; what you had written into the record is kept among git's
+objects and named.
 
 It is git's own unfinished merge: git status, git diff, git add and git commit -S
 work on it as well, and git merge --abort gives it up.`,
