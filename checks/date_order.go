@@ -69,7 +69,7 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 	}
 }
 
-// committed is the day of the commit that brought the text of a record as it stands; ok is false where it is not committed.
+// committed is the day of the commit that brought the text of a record as it stands; ok is false where it is not committed, or at no known time.
 func committed(c *Case, o *logbook.Overhaul) (logbook.Day, bool) {
 	r := c.Trail.Records[o.Path]
 	if r == nil || len(r.Versions) == 0 {
@@ -80,5 +80,6 @@ func committed(c *Case, o *logbook.Overhaul) (logbook.Day, bool) {
 			return 0, false
 		}
 	}
-	return logbook.DayOf(c.Trail.Commits[r.Now().Commit].Stated), true
+	stated := c.Trail.Commits[r.Now().Commit].Stated
+	return logbook.DayOf(stated), !stated.IsZero() // a malformed commit may state no date
 }

@@ -17,7 +17,7 @@ func committedOn(path, day string) *logbook.Trail {
 		}
 		return t
 	}
-	return &logbook.Trail{UnderGit: true, First: -1, Commits: []logbook.Commit{{Stated: at("2020-01-01"), Stands: true}, {Stated: at(day), Stands: true}},
+	return &logbook.Trail{UnderGit: true, First: -1, Commits: []logbook.Commit{{Stated: at("2020-01-01"), Stands: true}, {Stated: at(day), Stands: true, Parents: []int{0}}},
 		Records: map[string]*logbook.RecordTrail{path: {Path: path, Versions: []logbook.Version{{Commit: 1, Path: path}}}}}
 }
 
@@ -48,6 +48,10 @@ fitted: {engine: ME1, cylinder: 1, date: 2020-07-05}
 		{"L08 work on the day of its commit", dateOrder, "2020-07-05", ""},
 		{"L08 work a day after its commit", dateOrder, "2020-07-04", ""}, // the ship's clock may be a day ahead
 		{"L08 work after its commit", dateOrder, "2020-07-03", "2020-07-05 lies after it was committed, 2020-07-03"},
+		// A malformed commit may state no date that can be read: the zero time.
+		{"L04 work in a commit of no known date", dateOrder, "0001-01-01", ""},
+		{"L04 entered in a commit of no known date", lateEntry, "0001-01-01", ""},
+		{"L04 the clock of a commit of no known date", clockJump, "0001-01-01", ""},
 	} {
 		var got string
 		for _, f := range Run(b, Options{Trail: committedOn(path, c.committed), Only: []*Check{c.check}}).Findings {

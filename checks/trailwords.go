@@ -8,7 +8,7 @@ import (
 )
 
 // moment is when a commit says that it was made.
-func moment(k *logbook.Commit) string { return k.Stated.UTC().Format("2006-01-02 15:04 UTC") }
+func moment(k *logbook.Commit) string { return k.When("2006-01-02 15:04 UTC") }
 
 // writtenBy says under which key or name a commit was made: facts only, and a name that no key speaks for is said to be a name.
 func writtenBy(k *logbook.Commit) string {

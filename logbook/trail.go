@@ -312,6 +312,14 @@ type WorkChange struct {
 	What string
 }
 
+// When is the stated date in the form asked for, in UTC; of a malformed commit that states none that can be read, "unknown date".
+func (c *Commit) When(layout string) string {
+	if c.Stated.IsZero() {
+		return "unknown date"
+	}
+	return c.Stated.UTC().Format(layout)
+}
+
 // At returns the commit with the given index, nil when the index is -1.
 func (t *Trail) At(i int) *Commit {
 	if i < 0 {

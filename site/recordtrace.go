@@ -26,7 +26,7 @@ func (s *sheet) traceOf(path string) {
 			continue
 		}
 		c := s.trail.At(v.Commit)
-		s.m("<tr><td>").commit(c).m("</td><td>").t(c.Stated.UTC().Format("2006-01-02 15:04")).m("</td><td>").t(string(v.State)).t(why(v.Why))
+		s.m("<tr><td>").commit(c).m("</td><td>").t(c.When("2006-01-02 15:04")).m("</td><td>").t(string(v.State)).t(why(v.Why))
 		if i == r.Current && len(r.Versions) > 1 {
 			s.m(" <b>(as it stands)</b>")
 		}

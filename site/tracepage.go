@@ -154,7 +154,7 @@ func (s *sheet) commitRow(c *logbook.Commit) {
 	if !c.Stands {
 		class = ` class="inway"`
 	}
-	s.m(`<tr id="c-`, markup(slugOf(short(c.ID))), `"`, class, `><td><code>`).t(short(c.ID)).m("</code></td><td>").t(c.Stated.UTC().Format("2006-01-02 15:04")).m("</td><td>")
+	s.m(`<tr id="c-`, markup(slugOf(short(c.ID))), `"`, class, `><td><code>`).t(short(c.ID)).m("</code></td><td>").t(c.When("2006-01-02 15:04")).m("</td><td>")
 	if c.State.Speaks() {
 		s.m(strokeOne).t(string(c.State))
 	} else {

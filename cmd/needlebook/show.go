@@ -368,7 +368,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	if t := o.trail.Records[rec.Path]; t != nil {
 		c := o.trail.At(t.Now().Commit)
 		fmt.Fprintf(p.out, "%s\n", o.trail.Standing(rec.Path))
-		fmt.Fprintf(p.out, "  last changed by commit %.10s, stated %s\n", c.ID, c.Stated.Format("2006-01-02 15:04Z"))
+		fmt.Fprintf(p.out, "  last changed by commit %.10s, stated %s\n", c.ID, c.When("2006-01-02 15:04Z"))
 		for _, s := range t.Countersignatures {
 			for _, ch := range s.Changed {
 				fmt.Fprintf(p.out, "  since %s saw it, %s (commit %.10s)\n", s.Hand, became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)

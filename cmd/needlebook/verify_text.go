@@ -115,7 +115,7 @@ func (p *program) saidBeside(t *logbook.Trail, all bool) {
 			fmt.Fprintf(p.out, "commit %.10s of %s: adopted by %s, key of %s: %s\n", c.ID, c.Stated.Format("2006-01-02"), c.AdoptedBy, dash(c.Signer), c.Why)
 		}
 		for _, m := range c.Marks {
-			fmt.Fprintf(p.out, "commit %.10s of %s: %s\n", c.ID, c.Stated.Format("2006-01-02"), m)
+			fmt.Fprintf(p.out, "commit %.10s of %s: %s\n", c.ID, c.When("2006-01-02"), m)
 		}
 	}
 }
@@ -129,7 +129,7 @@ func (p *program) commitText(t *logbook.Trail, i int) {
 	if c.State == logbook.Adopted {
 		who = fmt.Sprintf("by %s, key of %s", c.AdoptedBy, dash(c.Signer))
 	}
-	fmt.Fprintf(p.out, "%.10s  %s  %s  %s", c.ID, c.Stated.Format("2006-01-02 15:04Z"), c.State, who)
+	fmt.Fprintf(p.out, "%.10s  %s  %s  %s", c.ID, c.When("2006-01-02 15:04Z"), c.State, who)
 	if c.Why != "" {
 		fmt.Fprintf(p.out, ": %s", c.Why)
 	}

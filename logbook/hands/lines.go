@@ -65,7 +65,12 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time
 		return nil, unfit("the name %q is not one line of plain words", name)
 	}
 	for _, h := range there {
-		if h.Key == ssh.FingerprintSHA256(key) {
+		id, _, _ := strings.Cut(principal, "@")
+		switch {
+		case h.Key != ssh.FingerprintSHA256(key):
+		case h.ID == id && !h.Until.IsZero():
+			return nil, unfit("the key stands in the register already, good until %s: a hand who comes back makes a new one with needlebook key; what he signed with the old one stays good", h.Until.Format("2006-01-02 15:04Z"))
+		default:
 			return nil, unfit("the key stands in the register already, for %s; every hand has a key of his own", h.Principal)
 		}
 	}

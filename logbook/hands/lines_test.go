@@ -49,6 +49,7 @@ func TestRegisterLines(t *testing.T) {
 		"stands in the register already, for c@ship": second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 2), day, "")),
 		"role \"cook\"":                      second(Enrol([]byte(before), "e@ship", "cook", testKey(t, 4), day, "")),
 		"is no name for a hand":              second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, "")),
+		"a hand who comes back makes a new":  second(Enrol(off, "a.b@ship", "engineer", testKey(t, 1), day, "")),
 		"is not one line":                    second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, "A\nB")),
 		"is the last superintendent":         second(SignOff([]byte("s@shore namespaces=\"git,superintendent@needlebook\" "+one+"\n"), "s", "", day)),
 		"line 1":                             second(Enrol([]byte("* "+one+"\n"), "e@ship", "engineer", testKey(t, 4), day, "")),

@@ -302,6 +302,9 @@ func (h *history) conclude(i int) {
 func (h *history) clock(i int) {
 	c := &h.commits[i]
 	for _, p := range c.Parents {
+		if c.Stated.IsZero() || h.commits[p].Stated.IsZero() {
+			continue // malformed, and said so
+		}
 		switch back := h.commits[p].Stated.Sub(c.Stated); {
 		case back > 26*time.Hour:
 			c.Marks = append(c.Marks, fmt.Sprintf("date contradicted: stated %s before its parent %s", span(back), h.short(p)))

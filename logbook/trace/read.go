@@ -284,7 +284,7 @@ func conclude(t *logbook.Trail, again []int) {
 		t.Headline = fmt.Sprintf("not proved: the stored text of %s is broken: object %.12s %s", t.Broken[0].Path, t.Broken[0].Blob, t.Broken[0].Why)
 	case t.First >= 0:
 		c := &t.Commits[t.First]
-		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s", c.ID[:12], c.Stated.Format("2006-01-02"), stands(c))
+		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s", c.ID[:12], c.When("2006-01-02"), stands(c))
 	case t.FoundingProof == "":
 		t.Headline = fmt.Sprintf("consistent with itself: %s; no founding proof was given", since)
 	default:

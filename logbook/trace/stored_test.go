@@ -186,7 +186,7 @@ func TestHostilePacks(t *testing.T) {
 			loose(t, dir)
 			text := plumbing.ComputeHash(plumbing.BlobObject, []byte(overhaul())).String()
 			os.Remove(filepath.Join(dir, ".git/objects", text[:2], text[2:]))
-		}, "the stored text of "+record+" is broken"},
+		}, "the stored text of " + record + " is broken"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := found(shore, berg, ivanov)
