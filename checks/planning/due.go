@@ -254,7 +254,11 @@ func (p *Plan) deferrals() []promise {
 			}
 			if left := d.Hours.Float() - run; known {
 				at, soonest, last := p.in(s.Engine, left)
-				x.state = fmt.Sprintf("%.0f h of %s, until %s", run, d.Hours, d.End()) + allowedBy(d)
+				x.state = fmt.Sprintf("%.0f h of %s", run, d.Hours)
+				if d.Until.Day != 0 {
+					x.state += ", until " + d.Until.Written
+				}
+				x.state += allowedBy(d)
 				if at != 0 && (x.at == 0 || at < x.at) {
 					x.at, x.soonest, x.last, x.left = at, soonest, last, leftText(left, "h")
 				}

@@ -127,9 +127,15 @@ func TestNozzlesServeTheirOwnType(t *testing.T) {
 // What has no day because its engine stands comes last; a deferral without an end does not hold; a gauge in use without a calibration is
 // named. No outside source.
 func TestDueOfWhatHasNoDay(t *testing.T) {
-	due := planOf(t, map[string]string{"deferrals/d-1.md": "---\nid: D-1\nholder: \"H1\"\nreason: no spare\nfrom: 2020-03-01\n---\n"}).Due(0, true)
+	due := planOf(t, map[string]string{
+		"deferrals/d-1.md": "---\nid: D-1\nholder: \"H1\"\nreason: no spare\nfrom: 2020-03-01\n---\n",
+		"deferrals/d-2.md": "---\nid: D-2\nholder: \"H1\"\nreason: no spare\nfrom: 2020-03-01\nhours: 500 h\n---\n",
+		"deferrals/d-3.md": "---\nid: D-3\nholder: \"H1\"\nreason: no spare\nfrom: 2020-03-01\nhours: 500 h\nuntil: 2020-06-01\n---\n",
+	}).Due(0, true)
 	all := rows(due, "due")
 	one(t, all, "deferral|D-1", "states no end")
+	one(t, all, "deferral|D-2", "300 h of 500 h, allowed by nobody") // 1600 to 1900 on the counter
+	one(t, all, "deferral|D-3", "300 h of 500 h, until 2020-06-01, allowed by nobody")
 	dated, last := 0, ""
 	for i, line := range all {
 		if strings.HasPrefix(line, "|2020") {
