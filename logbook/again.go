@@ -13,7 +13,7 @@ var proveAgain string
 
 // ProofScript is a short script in plain shell that proves a history again with git and ssh-keygen alone,
 // to be run in a fresh clone of the book; the founding proof is filled in. What it cannot see is said at
-// its end. Of several proofs of a book that was founded again it takes the last, and proves from there on. Exit status 0 proven, 1 not proven, 3 could not do its work, 4 wrong root, 5 broken bytes.
+// its end. Of several proofs of a book that was founded again it takes the last, and proves from there on. Exit status 0 proved, 1 not proved, 3 could not do its work, 4 wrong root, 5 broken bytes.
 func ProofScript(proof string) string {
 	proof = proof[strings.LastIndexByte(proof, ',')+1:]
 	return strings.Replace(proveAgain, "proof=${1:-}", "proof=${1:-"+proof+"}", 1)

@@ -136,7 +136,9 @@ func OnDemand(b *logbook.Book) *Judgement {
 
 func judgeOf(b *logbook.Book) func(o *logbook.Overhaul, show bool) []Verdict {
 	settings := b.Vessel.Settings.WithDefaults()
-	return func(o *logbook.Overhaul, show bool) []Verdict { return judgeOne(b, o, b.LimitsFor(o), b.LimitsAsLeft(o), &settings, show) }
+	return func(o *logbook.Overhaul, show bool) []Verdict {
+		return judgeOne(b, o, b.LimitsFor(o), b.LimitsAsLeft(o), &settings, show)
+	}
 }
 
 // By judges overhauls one by one by other limits than those of their own day, without their working.

@@ -147,7 +147,7 @@ func (p *program) say(a *arrived) {
 		return
 	}
 	p.status = max(p.status, exitFindings)
-	fmt.Fprintf(p.out, "%s came from %s, %d of them not proven:\n", commits(len(a.fresh)), a.from, len(silent))
+	fmt.Fprintf(p.out, "%s came from %s, %d of them not proved:\n", commits(len(a.fresh)), a.from, len(silent))
 	for _, i := range silent {
 		p.commitText(a.theirs, i)
 	}

@@ -33,7 +33,7 @@ func spareTheCollector() {
 // Exit statuses.
 const (
 	exitClean    = 0 // nothing at or over the threshold
-	exitFindings = 1 // findings at or over it; of verify: not proven
+	exitFindings = 1 // findings at or over it; of verify: not proved
 	exitUse      = 2 // wrong use
 	exitFailed   = 3 // the command could not do its work
 	exitRewound  = 4 // of a history: another book, or rewritten

@@ -52,7 +52,7 @@ through, and the record waits for a hand with both texts and a proposal.
 stays behind is said. A commit can only travel after the ones it builds on, so
 what is newer than a photo that is too large waits with it; commit photos last.
 
-Exit status: 0 both sides are the same, 1 something is left to do or not proven,
+Exit status: 0 both sides are the same, 1 something is left to do or not proved,
 2 wrong use, 3 could not be done (a line that dropped: try again), 4 refused:
 another book or rewritten, 5 refused: broken bytes or hostile names.`,
 		Example: `  git remote add origin ssh://git@office.example/ostrevane.git     once

@@ -29,7 +29,7 @@ go on from there has been rewritten, and that is said. --forget begins anew.
 ssh-keygen and sha256sum; --script prints a script that does it for the whole
 history, with the founding proof filled in, and says what it cannot see.
 
-Exit status: 0 proven, 1 not proven, 2 wrong use, 3 could not do its work,
+Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 4 wrong root or rewritten, 5 broken bytes.`,
 		Example: `  needlebook verify --proof 0123…@SHA256:abc…
   needlebook verify --all

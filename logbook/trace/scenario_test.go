@@ -19,8 +19,9 @@ type scenario struct {
 }
 
 // Each row is a history; want begins with "proved", or is what stands in the headline against it. The
-// histories are those of a study of attacks on signed histories, made for this program; what plain git
-// says of them (good in nearly all) is beside each as git 2.39 answered for the tip.
+// histories are those of a study of attacks on signed histories, made for this program: the letter and
+// number before a name, here and in other tests, is its number there. What plain git says of them (good in
+// nearly all) is beside each as git 2.39 answered for the tip.
 func histories() []scenario {
 	all := []string{shore, berg, ivanov}
 	limits := "limits/qz.md"
