@@ -30,7 +30,7 @@ var limitForm = &Check{
 			}
 		}
 	},
-	Slips:   []string{measure.SlipSpanForm, measure.SlipSpanReversed, logbook.SlipEditionOverlap},
+	Slips: []string{measure.SlipSpanForm, measure.SlipSpanReversed, logbook.SlipEditionOverlap},
 	Words: func(p logbook.Problem, f *Finding) {
 		switch {
 		case p.Slip == logbook.SlipEditionOverlap:
