@@ -39,7 +39,7 @@ var packageMap = []struct {
 	{"logbook/flat", nil, "plain YAML as nodes; knows no records"},
 	{"logbook/schema", []string{"logbook", "logbook/measure"}, "the one schema in the standard's words"},
 	{"logbook/edit", []string{"logbook", "logbook/measure"}, "bytes of the book's files; knows no git"},
-	{"logbook/form", []string{"logbook"}, "what the next record holds; judges nothing, writes no file"},
+	{"logbook/form", []string{"logbook", "logbook/measure"}, "what the next record holds, each blank in the unit of its limit; judges nothing, writes no file"},
 	{"logbook/card", []string{"logbook", "logbook/form"}, "the bench card for the printer; judges nothing"},
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
 	{"logbook/founding", []string{"logbook", "logbook/schema"}, "the first files of a book; touches no disk"},

@@ -47,6 +47,7 @@ func Write(w io.Writer, c Card) error {
 // side is one printed side.
 type side struct {
 	Where, Holder, Nozzle, Day, Counter, Hours, Marking, Source string
+	Pressure                                                    string // unit of the pressures
 	Columns                                                     [2][]part
 	Clock                                                       []mark
 }
@@ -94,7 +95,7 @@ func face(holes int) []mark {
 
 func lay(s *form.Sheet) side {
 	l := layout{s, words()}
-	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Marking: s.Limit["nozzle.marking"], Where: "rack",
+	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Marking: s.Limit["nozzle.marking"], Where: "rack", Pressure: s.Pressure(),
 		Counter: s.Known["removed.counter"], Hours: s.Last["removed.hours"]}
 	if s.Position != (logbook.Position{}) {
 		out.Where = s.Position.String()

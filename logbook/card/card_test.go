@@ -116,3 +116,33 @@ func TestOneSideOfA4(t *testing.T) {
 		}
 	}
 }
+
+// A blank asks for the unit of its limit: a gauge in MPa beside boxes for bar is how a reading comes to stand ten times too low.
+func TestBlanksAskForTheUnitOfTheLimits(t *testing.T) {
+	b, err := logbook.Read(fstest.MapFS{
+		"book.md": {Data: []byte("---\nvessel: V\nengines:\n  - {id: ME1, type: T, cylinders: [1], numbered_from: free end, limits: t}\nopening:\n  date: 2024-01-01\n" +
+			"  fitted: [{engine: ME1, cylinder: 1, holder: \"H-1\", nozzle: \"N-1\", counter: 10 h}]\n---\n")},
+		"limits/t.md": {Data: []byte("---\ntype: T\neditions:\n  - from: 2024-01-01\n    source: a manual\n    opening_pressure: {used: 31.5 +1/-0 MPa}\n    clamp_nuts: {torque: 9 kgf·m}\n    end_cap: {torque: 150 N·m}\n---\n")},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := form.At(b, logbook.Position{Engine: "ME1", Cylinder: "1"}, b.Vessel.Opening.Date.Day)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for spray, units := range map[bool]map[string]int{false: {"MPa": 13, "bar": 1, "kgf·m": 1, "N·m": 3}, true: {"MPa": 0, "bar": 0}} {
+		text := written(t, card.Card{Vessel: "V", Sheets: []*form.Sheet{s}, Spray: spray})
+		for u, n := range units { // the one bar is the peak pressure's, which the limits do not state
+			if got := strings.Count(text, "<u>"+u+"</u>"); got != n {
+				t.Errorf("spray %t: %d blanks for %s, want %d", spray, got, u, n)
+			}
+		}
+		if spray && !strings.Contains(text, "________ MPa") {
+			t.Error("the target asks for another unit than MPa")
+		}
+	}
+	if text := string(s.Record()); !strings.Contains(text, "each with its unit MPa") {
+		t.Errorf("the record asks for another unit than MPa:\n%s", text)
+	}
+}

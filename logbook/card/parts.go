@@ -37,7 +37,7 @@ func (l layout) left() []part {
 // right is the right column: the decision, the build, as left, fitting.
 func (l layout) right() []part {
 	left := l.test("as_left", "")
-	left = append(left, row{Label: "end cap", Boxes: []box{unit("N·m"), named("wrench", "")}, Beside: l.beside("as_left.end_cap.torque", "as_left.end_cap.lubricant")},
+	left = append(left, row{Label: "end cap", Boxes: []box{unit(l.s.Torque("as_left.end_cap.torque")), named("wrench", "")}, Beside: l.beside("as_left.end_cap.torque", "as_left.end_cap.lubricant")},
 		row{Boxes: []box{{Label: "caps on", Tick: true}, {Label: "tag", Tick: true}, named("rack place", "")}})
 	return []part{
 		{"Decision", "second engineer", []row{
@@ -48,16 +48,16 @@ func (l layout) right() []part {
 		{"Built", "", []row{
 			ticks("new seals", "screw", "body", "pocket"),
 			ticks("", "dowels seated", "faces clean", "lubricant"),
-			{Label: "nozzle nut", Boxes: append(l.steps("assembled.nozzle_nut"), unit("N·m"), named("wrench", "")), Beside: l.beside("assembled.nozzle_nut.torque", "assembled.nozzle_nut.lubricant")},
+			{Label: "nozzle nut", Boxes: append(l.steps("assembled.nozzle_nut"), unit(l.s.Torque("assembled.nozzle_nut.torque")), named("wrench", "")), Beside: l.beside("assembled.nozzle_nut.torque", "assembled.nozzle_nut.lubricant")},
 			{Label: "set to", Boxes: []box{{Ring: []string{"used", "new", "reground"}}, {Label: "lock nut, again", Tick: true}}},
 		}},
 		{"As left", "as left", left},
 		{"Fitted", "fitted", []row{
 			{Boxes: []box{named("engine", ""), named("cyl.", ""), named("day", ""), named("counter", "h")}},
 			{Boxes: []box{named("rings out", ""), {Label: "pocket faced", Tick: true}, named("rings in", ""), {Label: "by hand to seat", Tick: true}}, Beside: l.count("rings: ", "fitted.rings_in")},
-			{Label: "clamp nuts", Boxes: append(l.steps("fitted.clamp_nuts"), unit("N·m")), Beside: l.beside("fitted.clamp_nuts.torque", "fitted.clamp_nuts.lubricant")},
+			{Label: "clamp nuts", Boxes: append(l.steps("fitted.clamp_nuts"), unit(l.s.Torque("fitted.clamp_nuts.torque"))), Beside: l.beside("fitted.clamp_nuts.torque", "fitted.clamp_nuts.lubricant")},
 			{Label: "protrusion", Boxes: []box{unit("mm")}, Beside: l.beside("fitted.protrusion")},
-			{Label: "pipe nut", Boxes: []box{unit("N·m"), {Label: "shields back", Tick: true}}, Beside: l.beside("fitted.pipe_nut.torque")},
+			{Label: "pipe nut", Boxes: []box{unit(l.s.Torque("fitted.pipe_nut.torque")), {Label: "shields back", Tick: true}}, Beside: l.beside("fitted.pipe_nut.torque")},
 			ticks("leak check", "cold", "warm", "loaded"),
 			{Label: "after", Boxes: []box{named("load", "%"), named("exh.", "K"), named("peak", "bar")}, Beside: l.beside("after.exhaust_deviation")},
 		}},
@@ -69,13 +69,13 @@ func (l layout) test(block, first string) []row {
 	k := func(key string) string { return block + "." + key }
 	var rows []row
 	if first != "" {
-		rows = append(rows, row{Label: first, Boxes: []box{unit("bar")}, Beside: ""})
+		rows = append(rows, row{Label: first, Boxes: []box{unit(l.s.Pressure())}, Beside: ""})
 	}
 	return append(rows,
-		row{Label: "opening", Boxes: []box{unit("bar"), unit("bar"), unit("bar")}, Beside: l.beside(k("opening_pressure"))},
-		row{Label: "seat", Boxes: []box{named("at", "bar"), named("for", "s")}, Beside: l.beside(k("seat.at"), k("seat.state"))},
+		row{Label: "opening", Boxes: []box{unit(l.s.Pressure()), unit(l.s.Pressure()), unit(l.s.Pressure())}, Beside: l.beside(k("opening_pressure"))},
+		row{Label: "seat", Boxes: []box{named("at", l.s.Pressure()), named("for", "s")}, Beside: l.beside(k("seat.at"), k("seat.state"))},
 		row{Boxes: []box{{Ring: l.words[k("seat.state")]}, named("drops", "")}},
-		row{Label: "leak-down", Boxes: []box{named("from", "bar"), named("to", "bar"), unit("s")}, Beside: l.beside(k("leak_down.from"), k("leak_down.to"), k("leak_down.time"))},
+		row{Label: "leak-down", Boxes: []box{named("from", l.s.Pressure()), named("to", l.s.Pressure()), unit("s")}, Beside: l.beside(k("leak_down.from"), k("leak_down.to"), k("leak_down.time"))},
 		row{Label: "spray", Boxes: []box{{Ring: l.words[k("spray.form")]}, named("open", "")}, Beside: l.count("holes: ", k("spray.open")), Clock: true},
 		row{Label: "chatter", Boxes: []box{{Ring: l.words[k("chatter")]}}},
 		row{Label: "nozzle joint", Boxes: []box{{Ring: l.words[k("leaks.nozzle_joint")]}}},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/measure"
 )
 
 // limits puts each limit of the edition beside the blank it is for.
@@ -22,6 +23,9 @@ func (s *Sheet) limits(e *logbook.Edition) {
 		}
 	}
 	o := e.Opening
+	for _, b := range []logbook.Band{o.Used, o.New, o.Reground} {
+		s.unit("opening_pressure", b)
+	}
 	put("as_found.opening_pressure", "look under", o.AsFound.Look.Written, "find the cause under", o.AsFound.Cause.Written)
 	switch {
 	case !s.ClassKnown:
@@ -55,6 +59,7 @@ func (s *Sheet) limits(e *logbook.Edition) {
 	put("measured.spring_length.value", "new", e.Spring.Length.Written, "at least", e.Spring.Min.Written)
 	s.know("measured.no_go.wire", e.Holes.NoGo)
 	for key, t := range map[string]logbook.TorqueLimits{"assembled.nozzle_nut": e.NozzleNut, "as_left.end_cap": e.EndCap, "fitted.clamp_nuts": e.ClampNuts, "fitted.pipe_nut": e.PipeNut} {
+		s.unit(key+".torque", t.Torque)
 		put(key+".torque", "", t.Torque.Written, "±", t.Tolerance.Written)
 		put(key+".steps", "", t.Steps.Written)
 		put(key+".lubricant", "", t.Lubricant.Written)
@@ -75,6 +80,15 @@ func (s *Sheet) limits(e *logbook.Edition) {
 func (s *Sheet) know(key string, a logbook.Amount) {
 	if a.Quantity.Valid() {
 		s.Known[key] = a.Written
+	}
+}
+
+// unit keeps the unit of a limit for the blank it is for; the first that states one holds.
+func (s *Sheet) unit(key string, b logbook.Band) {
+	for _, end := range []measure.Quantity{b.Low, b.High} {
+		if end.Valid() && s.units[key] == "" {
+			s.units[key] = end.Unit().Name
+		}
 	}
 }
 

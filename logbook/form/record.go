@@ -122,7 +122,7 @@ func (s *Sheet) beside(f logbook.Field, full string, named bool) string {
 	case len(f.Words) > 0:
 		parts = append(parts, strings.Join(f.Words, " | "))
 	case f.Shape == logbook.ShapeAmounts:
-		parts = append(parts, "[1st, 2nd, 3rd], each with its unit "+f.Unit)
+		parts = append(parts, "[1st, 2nd, 3rd], each with its unit "+s.Pressure())
 	case full == "nozzle.found" && s.Nozzle != "":
 		parts = append(parts, "as the book has it: read it on the part")
 	case !named && len(parts) == 0:

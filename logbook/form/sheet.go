@@ -6,6 +6,7 @@
 package form
 
 import (
+	"cmp"
 	"fmt"
 	"path"
 	"slices"
@@ -13,6 +14,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/measure"
 )
 
 // Sheet is what the book knows of one overhaul beforehand. Keys of the maps are those of the record with the ones above them:
@@ -31,6 +33,7 @@ type Sheet struct {
 	Last       map[string]string // last value there, with its day
 	Choice     map[string]string // what may be named there: instruments in date, hands aboard
 	ClassKnown bool              // the parts are decided, so that the setting class is certain
+	units      map[string]string // unit of a limit, by the key of its blank
 	fields     []logbook.Field
 	book       *logbook.Book
 }
@@ -90,7 +93,7 @@ func Of(b *logbook.Book, o *logbook.Overhaul) *Sheet {
 
 func newSheet(b *logbook.Book, p logbook.Position, holder, nozzle string, day logbook.Day) *Sheet {
 	s := &Sheet{Position: p, Holder: holder, Nozzle: nozzle, Day: day, book: b,
-		Known: map[string]string{}, Limit: map[string]string{}, Last: map[string]string{}, Choice: map[string]string{}}
+		Known: map[string]string{}, Limit: map[string]string{}, Last: map[string]string{}, Choice: map[string]string{}, units: map[string]string{}}
 	for _, k := range logbook.Kinds() {
 		if k.Name == "overhaul" {
 			s.fields = k.Fields
@@ -163,6 +166,12 @@ func (s *Sheet) fill(o *logbook.Overhaul) {
 		s.Last["nozzle.left"] = o.Nozzle.Found.Written
 	}
 }
+
+// Pressure is the unit of the pressures of the bench: that of the limits, so that a blank asks for what the gauge shows.
+func (s *Sheet) Pressure() string { return cmp.Or(s.units["opening_pressure"], measure.Bar.Name) }
+
+// Torque is the unit of the torque of a nut, by the key of its blank: that of its limit.
+func (s *Sheet) Torque(key string) string { return cmp.Or(s.units[key], measure.NewtonMetre.Name) }
 
 // quoted is an identity as a record writes it.
 func quoted(id string) string { return `"` + strings.ReplaceAll(id, `"`, `\"`) + `"` }
