@@ -282,6 +282,30 @@ func cutNumber(n *yaml.Node, i int) *yaml.Node {
 	return &whole
 }
 
+// itemsOf are the items of a list, with readings put together that YAML cut in two: in [31,5 MPa, 31,0 MPa] it sees a 31 without a unit
+// and one of 5 MPa. Only one digit with a unit directly behind the comma is taken for a fraction: [31,30 MPa] may be two readings.
+func itemsOf(n *yaml.Node) []*yaml.Node {
+	if n.Style&yaml.FlowStyle == 0 {
+		return n.Content
+	}
+	var items []*yaml.Node
+	for i := 0; i < len(n.Content); i++ {
+		item := n.Content[i]
+		if i+1 < len(n.Content) {
+			if next := n.Content[i+1]; item.Kind == yaml.ScalarNode && next.Kind == yaml.ScalarNode && item.Style == 0 && next.Style == 0 &&
+				next.Line == item.Line && next.Column == item.Column+len(item.Value)+1 && digitsOnly(strings.TrimLeft(item.Value, "+-")) && fraction.MatchString(next.Value) {
+				whole := *item
+				whole.Value += "," + next.Value
+				item, i = &whole, i+1
+			}
+		}
+		items = append(items, item)
+	}
+	return items
+}
+
+var fraction = regexp.MustCompile(`^[0-9] *\pL`)
+
 func digitsOnly(s string) bool {
 	return s != "" && strings.Trim(s, "0123456789") == ""
 }
@@ -478,7 +502,7 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	items := []*yaml.Node{n}
 	switch n.Kind {
 	case yaml.SequenceNode:
-		items = n.Content
+		items = itemsOf(n)
 	case yaml.MappingNode:
 		leafOf(v).present = false
 		dec.at(n, key, SlipShape, shown(n), "a list such as [a, b, c]", "", false)

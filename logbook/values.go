@@ -46,7 +46,7 @@ func flatten(all []ValueAt, n *yaml.Node, path string, offset int) []ValueAt {
 			all = flatten(all, value, key, offset)
 		}
 	case yaml.SequenceNode:
-		for i, item := range n.Content {
+		for i, item := range itemsOf(n) {
 			all = flatten(all, item, fmt.Sprintf("%s[%d]", path, i), offset)
 		}
 	case yaml.ScalarNode:

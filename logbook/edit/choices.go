@@ -111,7 +111,9 @@ func meant(name, written string, p logbook.Problem) (all []string) {
 	}
 	switch p.Slip {
 	case measure.SlipThousands, measure.SlipDecimalComma:
-		number(separators.ReplaceAllString(p.Found, ""))
+		if p.Slip == measure.SlipThousands {
+			number(separators.ReplaceAllString(p.Found, ""))
+		}
 		if last := separators.FindAllStringIndex(p.Found, -1); len(last) == 1 {
 			number(p.Found[:last[0][0]] + "." + p.Found[last[0][1]:])
 		}
@@ -124,13 +126,17 @@ func meant(name, written string, p logbook.Problem) (all []string) {
 			}
 		}
 	case measure.SlipUnitMissing:
-		if number, _ := measure.ParseNumber(written); number == "" {
+		number, _ := measure.ParseNumber(written)
+		if number == "" {
 			return nil // the number comes first
 		}
 		for _, u := range measure.UnitsOf(f.Kind) {
-			all = append(all, strings.TrimSpace(written)+" "+u)
+			all = append(all, number+" "+u)
 		}
 	case measure.SlipUnitUnknown:
+		if strings.ContainsRune(p.Found, ' ') {
+			return nil // more than a unit, which only the writer can place: 315 MPa (first pop)
+		}
 		for _, u := range measure.UnitsOf(f.Kind) {
 			all = append(all, strings.Replace(written, p.Found, u, 1))
 		}

@@ -19,6 +19,10 @@ func TestChoices(t *testing.T) {
 		want             []string // each offered, in this order; what they are told apart by
 	}{
 		{"decimal-comma", record, front("measured: {stroke: \"0,76 mm\"}"), []string{"0.76 mm"}},
+		{"decimal-comma", record, front("as_found: {opening_pressure: [31,5 MPa, 31 MPa]}"), []string{"31.5 MPa"}},
+		{"decimal-comma", record, front("as_found: {first_pop: \"31,5\"}"), []string{"31.5 bar"}},
+		{"number-form", record, front("as_found: {first_pop: 31.5/31.0 MPa}"), nil},
+		{"unit-unknown", record, front("as_found: {first_pop: 315 bar (second try)}"), nil},
 		{"thousands-separator", record, front("removed: {counter: \"57,705 h\"}"), []string{"57705 h", "57.705 h"}},
 		{"colon-in-number", record, front("as_found: {leak_down: {time: 3:20}}"), []string{"3.20 s", "200 s"}},
 		{"number-form", record, front("removed: {counter: 57_705 h}"), []string{"57705 h"}},

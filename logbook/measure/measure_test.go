@@ -83,6 +83,12 @@ func TestParse(t *testing.T) {
 		{"320", Pressure, "", SlipUnitMissing, "320 bar"},
 		{"320 mm", Pressure, "", SlipUnitUnknown, ""},
 		{"320 parsec", Pressure, "", SlipUnitUnknown, ""},
+		// more of the number, or another number, is never taken for a unit: its digits would be lost with it
+		{"31·5 MPa", Pressure, "31.5 MPa", SlipForeignDigits, "31.5 MPa"},
+		{"31.5/31.0/31.5", Pressure, "", SlipNumberForm, ""},
+		{"31.5 MPa, 31.0 MPa", Pressure, "", SlipNumberForm, ""},
+		{"31.5 31.0 MPa", Pressure, "", SlipNumberForm, ""},
+		{"1O210 h", Hours, "", SlipNumberForm, ""},
 		{"about 320 bar", Pressure, "", SlipNotANumber, ""},
 		{"", Pressure, "", SlipNotANumber, ""},
 		{"12345678901234567890 h", Hours, "", SlipNumberForm, ""},

@@ -65,6 +65,9 @@ func Parse(text string, kind Kind) (Quantity, []Slip) {
 	if number == "" {
 		return Quantity{}, []Slip{{SlipNotANumber, text, "a number and a unit, such as " + example(kind), "", false}}
 	}
+	if !unitLike(unitText, kind) {
+		return Quantity{}, []Slip{{SlipNumberForm, text, "one number and a unit, such as " + example(kind), "", false}}
+	}
 	canonical, slips := readNumber(number)
 	unit, unitSlips := readUnit(number, canonical, unitText, kind)
 	slips = append(slips, unitSlips...)
@@ -131,7 +134,7 @@ func splitUnit(text string) (number, unit string) {
 			end = i + utf8.RuneLen(r)
 			continue
 		}
-		if isSpace(r) || strings.ContainsRune("+-−.,:_'’", r) {
+		if isSpace(r) || strings.ContainsRune("+-−.,:_'’·", r) {
 			continue
 		}
 		if (r == 'e' || r == 'E' || r == 'x' || r == 'X' || r == 'o') && end > 0 && exponentOrRadix(s[i:]) {
@@ -147,6 +150,16 @@ func splitUnit(text string) (number, unit string) {
 		return word, strings.TrimFunc(rest, isSpace)
 	}
 	return strings.TrimFunc(s[:end], isSpace), strings.TrimFunc(s[end:], isSpace)
+}
+
+// unitLike says that what stands behind a number may be a unit, known or not. In 31.5/31.0/31.5, in 1O210 h and in 31.5 MPa, 31.0 MPa
+// it is more of the number, or of another one: cutting it off would change the value.
+func unitLike(text string, kind Kind) bool {
+	if text == "" || Find(kind, text) != nil {
+		return true
+	}
+	first, _ := utf8.DecodeRuneInString(text)
+	return (unicode.IsLetter(first) || strings.ContainsRune("%°\"'″′", first)) && !strings.ContainsAny(text, ",;01456789")
 }
 
 // plainUnit says that a text is nothing but the letters of a unit, of which the first cannot go on with the number.
@@ -214,7 +227,7 @@ func readNumber(s string) (string, []Slip) {
 		}
 		return one(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+strings.TrimSuffix(m[2], "."))
 	case strings.ContainsFunc(s, isSpace) && !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) || r == '%' }):
-		return one(SlipThousands, "digits without spaces", "")
+		return one(SlipNumberForm, "one number, without spaces", "")
 	}
 	if n := slices.Index(numberWords, strings.ToLower(s)); n >= 0 {
 		return one(SlipNumberForm, "digits, not the word", strconv.Itoa(n))
@@ -230,7 +243,7 @@ func foldDigits(s string) string {
 		switch {
 		case r == '−' || r == '‐' || r == '–' || r == '－':
 			return '-'
-		case r == '．':
+		case r == '．' || r == '·':
 			return '.'
 		case r > 0x7f && unicode.IsDigit(r):
 			return '0' + digitValue(r)
