@@ -200,7 +200,7 @@ func (c *Case) likeness(earlier *shelf, i int) {
 	best, bestBits, bestEqual, bestOf := -1, 0.0, 0, 0
 	earlier.beside(i, least, func(j int) {
 		bits, equal, of := pages[i].like(pages[j], share)
-		if bits >= least && (bits > bestBits || bits == bestBits && j < best) && float64(equal) >= share*float64(of) {
+		if bits >= least && (bits > bestBits || bits == bestBits && j < best) {
 			best, bestBits, bestEqual, bestOf = j, bits, equal, of
 		}
 	})
@@ -226,7 +226,8 @@ func (c *Case) likeness(earlier *shelf, i int) {
 		Related: []Related{{p.PlaceOf("as_found"), "the earlier record"}}})
 }
 
-// like adds up the weight of the equal figures of two pages. It gives up as soon as too many differ for the share.
+// like adds up the weight of the equal figures of two pages. It gives up as soon as more differ than the share leaves of a full page: on a
+// copied one often the oil alone was read anew.
 func (p page) like(q page, share float64) (bits float64, equal, of int) {
 	differ, most := 0, int((1-share)*float64(len(p.at))+1e-9)
 	for k, v := range p.at {
