@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -21,7 +22,7 @@ func (p *program) adopt() *cobra.Command {
 		Long: `A forgotten signature, or a record sent late by a hand who has left: history is
 never rewritten to heal it. A chief or superintendent answers for the commit by a
 line in hands/adopted. Its state becomes "adopted", never "signed". Nobody adopts
-his own.`,
+his own; a chief answers only for what he could have changed himself.`,
 		Example: `  needlebook adopt 8f3c0d12ab34 --reason "signature forgotten, figure seen on the bench sheet"`,
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -45,9 +46,14 @@ his own.`,
 				c := o.trail.At(i)
 				switch {
 				case c.State.Speaks():
-					return "", nil, use("commit %.12s is %s by %s: it needs nobody else to answer for it", id, c.State, c.Signer)
+					return "", nil, use("commit %.12s is %s by %s: it needs nobody else to answer for it", id, c.State, cmp.Or(c.AdoptedBy, c.Signer))
 				case c.Hand == h.line.ID || c.Hand == "" && c.AuthorEmail == h.person.Email:
 					return "", nil, use("commit %.12s is your own: another hand has to answer for it", id)
+				}
+				for _, ch := range c.Changes {
+					if why := trace.NotHisToAnswer(ch.Path, h.line.Roles); why != "" {
+						return "", nil, use("%s, and so to answer for; %s is %s", why, h.line.Principal, strings.Join(h.line.Roles, " and "))
+					}
 				}
 				adopted, err := read(hands.Adopted)
 				if err != nil {

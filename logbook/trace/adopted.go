@@ -14,7 +14,7 @@ var adoptedForm = regexp.MustCompile(`^([0-9a-f]{40}) +(\S.*)$`)
 
 // adopt gives the commits that hands/adopted names to the hand who answers for them: a chief or
 // superintendent who had the commit in his past, and who did not make it. It makes no signature good and
-// brings no register into force; what the commit changed must be his to change.
+// brings no register into force; what the commit changed must be his to answer for.
 func (h *history) adopt() error {
 	f := h.files[adoptedPath]
 	if f == nil {
@@ -71,9 +71,22 @@ func (h *history) adoptOne(v version, l numberedLine) error {
 	c.State, c.AdoptedBy, c.Why = logbook.Adopted, by.Signer, m[2]
 	roles := h.verdicts[v.commit].line.roles
 	for _, ch := range c.Changes {
-		if why := notHis(ch.Path, roles); why != "" && !strings.HasPrefix(ch.Path, "hands/") {
+		if why := notHisToAnswer(ch.Path, roles); why != "" {
 			h.disown(at, ch.Path, why)
 		}
 	}
 	return nil
 }
+
+// notHisToAnswer says why one with these roles cannot answer for a change of a path; empty when he can. A chief answers for what he could
+// have written, a superintendent for everything, since he lets in who may write it. What an adopted commit does to the files under hands
+// has no force whoever answers.
+func notHisToAnswer(path string, has role) string {
+	if has&superintendent != 0 || strings.HasPrefix(path, "hands/") {
+		return ""
+	}
+	return notHis(path, has)
+}
+
+// NotHisToAnswer says why a hand with these roles, in the words of Hand, cannot adopt a commit that changed a path; empty when he can.
+func NotHisToAnswer(path string, roles []string) string { return notHisToAnswer(path, rolesOf(roles)) }

@@ -70,6 +70,13 @@ func TestAdoptedAndCompromised(t *testing.T) {
 			s.by(berg, "hands/adopted", s.ids(t)[1]+" needed\n")
 			return s
 		}, "not his to change: limits/qz.md", []expect{{1, logbook.Adopted, "needed"}}},
+		{"a superintendent adopts an overhaul: he lets in who may write it", func(t *testing.T) *tale {
+			s := found(all...)
+			s.by(ivanov, record, overhaul())
+			s.unsigned()
+			s.by(shore, "hands/adopted", s.ids(t)[1]+" the chief has left\n")
+			return s
+		}, "proved: 3 commits", []expect{{1, logbook.Adopted, "the chief has left"}}},
 		{"a hand adopts his own late commit", func(t *testing.T) *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore)+line(berg, roles[berg], "20240101", "20240102"))

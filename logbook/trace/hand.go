@@ -121,14 +121,15 @@ func (f *force) all() []*line {
 
 // NotHis says why one with these roles may not change a path; empty when he may. Of hands/signers the
 // lines decide beside it: a chief changes engineers' lines alone.
-func NotHis(path string, roles []string) string {
-	var has role
+func NotHis(path string, roles []string) string { return notHis(path, rolesOf(roles)) }
+
+func rolesOf(words []string) (has role) {
 	for _, n := range namespaces {
-		for _, word := range roles {
+		for _, word := range words {
 			if word == n.word {
 				has |= n.role
 			}
 		}
 	}
-	return notHis(path, has)
+	return has
 }
