@@ -151,7 +151,7 @@ func (f *founder) book() (founding.Book, error) {
 		}
 	}
 	for _, spec := range f.hands {
-		parts := strings.SplitN(spec, ":", 4)
+		parts := handParts(spec)
 		if len(parts) < 3 {
 			return b, use("--hand %s: ID:POST:KEY.pub[:NAME]", spec)
 		}
@@ -162,6 +162,18 @@ func (f *founder) book() (founding.Book, error) {
 		b.Crew = append(b.Crew, founding.Person{ID: parts[0], Name: name, Rank: parts[1]})
 	}
 	return b, nil
+}
+
+// handParts are id, post, key file and name of a further hand; the colon behind the letter of a drive belongs to the file.
+func handParts(spec string) []string {
+	parts := strings.SplitN(spec, ":", 4)
+	if len(parts) == 4 && len(parts[2]) == 1 && strings.HasPrefix(strings.ReplaceAll(parts[3], `\`, "/"), "/") {
+		file, name, named := strings.Cut(parts[3], ":")
+		if parts = append(parts[:2], parts[2]+":"+file); named {
+			parts = append(parts, name)
+		}
+	}
+	return parts
 }
 
 // ask is the flag's value, or the answer to a question; no answer is wrong use.
@@ -339,7 +351,7 @@ func (f *founder) sign(dir string, book founding.Book) error {
 		return use("%v", err)
 	}
 	for _, spec := range f.hands {
-		parts := strings.SplitN(spec, ":", 4)
+		parts := handParts(spec)
 		text, err := os.ReadFile(parts[2])
 		if err != nil {
 			return use("--hand %s: %v", spec, err)

@@ -107,11 +107,22 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	return o, day, nil
 }
 
-// sheets are the next records of what is named: a position, a holder, or every valve of an engine.
+// sheets are the next records of what is named: a position, a holder, or every valve of an engine. A name as the book spells it comes
+// before those that differ from it in their dashes alone: 1-12 is not the holder 11-2, nor 112.
 func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
+	for _, same := range []func(a, b string) bool{strings.EqualFold, sameName} {
+		if found, err := o.sheetsNamed(what, day, same); found != nil || err != nil {
+			return found, err
+		}
+	}
+	return nil, use("the book knows no position, engine or holder %q; a new holder gets its file parts/<serial>.md first", what)
+}
+
+// sheetsNamed are those of what has the same name; nil where nothing has.
+func (o *opened) sheetsNamed(what string, day logbook.Day, same func(a, b string) bool) ([]*form.Sheet, error) {
 	b := o.book
 	for _, pos := range b.Positions() {
-		if sameName(what, pos.Engine+pos.Cylinder) {
+		if same(what, pos.String()) {
 			s, err := form.At(b, pos, day)
 			if err != nil {
 				return nil, use("%v", err)
@@ -121,7 +132,7 @@ func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
 	}
 	var round []*form.Sheet
 	for _, e := range b.Vessel.Engines {
-		if !sameName(what, e.ID.Written) {
+		if !same(what, e.ID.Written) {
 			continue
 		}
 		for _, pos := range b.Positions() {
@@ -135,7 +146,7 @@ func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
 		return round, nil
 	}
 	for _, h := range b.Lives().Holders() {
-		if sameName(what, h) {
+		if same(what, h) {
 			s, err := form.OfHolder(b, h, day)
 			if err != nil {
 				return nil, use("%v", err)
@@ -144,12 +155,12 @@ func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
 		}
 	}
 	for _, part := range b.Parts { // a holder that has not been used yet
-		if part.Kind.Is("holder") && sameName(what, part.Number()) {
+		if part.Kind.Is("holder") && same(what, part.Number()) {
 			s, err := form.OfHolder(b, part.Number(), day)
 			return []*form.Sheet{s}, err
 		}
 	}
-	return nil, use("the book knows no position, engine or holder %q; a new holder gets its file parts/<serial>.md first", what)
+	return nil, nil
 }
 
 func (p *program) enterNew(o *opened, sheets []*form.Sheet, print bool) error {
