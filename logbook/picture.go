@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"bufio"
+	"bytes"
 	"crypto/sha256"
 	"fmt"
 	"image"
@@ -46,7 +47,7 @@ func (b *Book) findTwins(fsys fs.FS) {
 // mostPixels is the most that a picture may unfold to: a small file whose header promises more is no photograph.
 const mostPixels = 64 << 20
 
-// findNoPictures looks at the header of each picture that a record names, and keeps in words what makes it none.
+// findNoPictures looks at the header and the end of each picture that a record names, and keeps in words what makes it none.
 func (b *Book) findNoPictures(fsys fs.FS) {
 	b.noPicture = map[string]string{}
 	for _, o := range b.Overhauls {
@@ -60,7 +61,7 @@ func (b *Book) findNoPictures(fsys fs.FS) {
 	}
 }
 
-// noPicture says what makes a file no picture that can be shown; empty for one that can, as far as its header tells.
+// noPicture says what makes a file no picture that can be shown; empty for one that can, as far as its header and its end tell.
 func noPicture(fsys fs.FS, name string) string {
 	f, err := fsys.Open(name)
 	if err != nil {
@@ -73,8 +74,30 @@ func noPicture(fsys fs.FS, name string) string {
 		return "is neither a JPEG nor a PNG picture"
 	case c.Width < 1 || c.Height < 1 || c.Width > mostPixels/c.Height:
 		return fmt.Sprintf("unfolds to %d × %d", c.Width, c.Height)
+	case breaksOff(f):
+		return "breaks off before its end"
 	}
 	return ""
+}
+
+// breaksOff tells a picture that was copied in part. One that bears its format's end mark is taken as whole; any other is
+// unfolded, since some cameras write more behind the mark.
+func breaksOff(f fs.File) bool {
+	s, ok := f.(io.ReadSeeker)
+	if !ok {
+		return false
+	}
+	var end [12]byte
+	if _, err := s.Seek(-int64(len(end)), io.SeekEnd); err == nil {
+		if _, err := io.ReadFull(s, end[:]); err == nil && (bytes.HasSuffix(bytes.TrimRight(end[:], "\x00\r\n"), []byte{0xff, 0xd9}) || bytes.Equal(end[4:8], []byte("IEND"))) {
+			return false
+		}
+	}
+	if _, err := s.Seek(0, io.SeekStart); err != nil {
+		return false
+	}
+	_, _, err := image.Decode(bufio.NewReader(s))
+	return err != nil
 }
 
 func sumOf(fsys fs.FS, name string) (sum [sha256.Size]byte, err error) {
