@@ -21,7 +21,7 @@ var limitForm = &Check{
 				if !e.From.Present() {
 					c.Report(Finding{Place: e.Place, Message: "an edition of " + name + " has no first day: it is never in force", Next: "write from: the first day in force"})
 				}
-				if !e.Source.Stated() {
+				if !e.Source.Stated() && !e.Blank() {
 					c.Report(Finding{Place: e.Place, Grade: Advice, Message: "an edition of " + name + " names no source: nobody can look its limits up", Next: "write source: document, section and revision"})
 				}
 				if p := e.Probability; p.Quantity.Valid() && !(p.Float() >= 50 && p.Float() < 100) {

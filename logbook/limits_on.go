@@ -83,6 +83,33 @@ func overlay(onto, from reflect.Value) {
 	}
 }
 
+// Blank says that an edition states no limit yet, as a new book has it: there is nothing to look up.
+func (e *Edition) Blank() bool {
+	bare := *e
+	bare.From, bare.Source, bare.Rule, bare.Probability = Date{}, Text{}, Word{}, Amount{}
+	return !states(reflect.ValueOf(bare))
+}
+
+// states says that a block holds a value at any depth.
+func states(block reflect.Value) bool {
+	for _, f := range fieldsOf(block.Type()) {
+		v := block.Field(f.index)
+		switch leaf, ok := v.Interface().(interface{ Present() bool }); {
+		case f.List:
+			if v.Len() > 0 {
+				return true
+			}
+		case f.Shape == ShapeBlock:
+			if states(v) {
+				return true
+			}
+		case ok && leaf.Present():
+			return true
+		}
+	}
+	return false
+}
+
 // EditionOf is the edition in which a limit stands, by the limit's place; ok is false for a place outside the file. The edition is never
 // nil and is not to be changed.
 func (l *Limits) EditionOf(p Place) (e *Edition, ok bool) {
