@@ -13,6 +13,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/crypto/ssh"
@@ -304,8 +305,15 @@ func (f *founder) readOpening(b *founding.Book) error {
 	if err != nil {
 		return use("--opening: %v", err)
 	}
-	r := csv.NewReader(strings.NewReader(strings.TrimPrefix(string(src), "\ufeff")))
+	if !utf8.Valid(src) {
+		return use("--opening %s: bytes that are not UTF-8: choose CSV UTF-8 when saving", f.opening)
+	}
+	text := strings.TrimPrefix(string(src), "\ufeff")
+	r := csv.NewReader(strings.NewReader(text))
 	r.TrimLeadingSpace = true
+	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") { // a spreadsheet writes either
+		r.Comma = ';'
+	}
 	names, err := r.Read()
 	if err != nil {
 		return use("--opening %s: %v", f.opening, err)
