@@ -1,12 +1,18 @@
 package checks
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var overdue = &Check{
 	Name:  "overdue",
 	Level: History,
 	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands on the list of what is due; this is what has slipped past it. Beyond its age a valve fails unseen: it dribbles, dilutes the lubricating oil and burns the piston crown before anyone hears it. " +
-		"Pull it at the next stop, or decide on a trial or a deferral that says how long. A trial or an interval decided for the engine or cylinder counts while it holds; otherwise the engine's interval in book.md, else that of the limits file.",
+		"Pull it at the next stop, or decide on a trial or a deferral that says how long. A trial or an interval decided for the engine or cylinder counts while it holds, and so does an approved deferral of the interval (limit: interval) for the holder or nozzle; otherwise the engine's interval in book.md, else that of the limits file.",
 	Source:  "common practice, no source; the interval is the book's own",
 	Example: "ME1-2: H-108 has run 2231 h, interval 2000 h: 11.6 % over, 10 % are tolerated",
 	Grade:   Answer,
@@ -18,6 +24,9 @@ var overdue = &Check{
 				continue
 			}
 			run, _ := c.Lives.HoursOn(s, c.Today)
+			if slices.ContainsFunc(c.Book.Deferrals, func(d *logbook.Deferral) bool { return intervalDeferred(c, d, s) }) {
+				continue
+			}
 			over := 100 * (run - i.Hours.Float()) / i.Hours.Float()
 			if over-c.Settings.IntervalTolerance.Float() <= rounding {
 				continue
@@ -29,4 +38,26 @@ var overdue = &Check{
 			c.Report(f)
 		}
 	},
+}
+
+// intervalDeferred says that a deferral lets this stay run beyond its interval today: approved, with an end that has not come.
+func intervalDeferred(c *Case, d *logbook.Deferral, s *logbook.Stay) bool {
+	switch {
+	case !strings.HasPrefix(d.Limit.Written, "interval"), !d.Approved.By.Stated(), d.End() == "":
+		return false
+	case d.From.Day > c.Today, d.Until.Day != 0 && d.Until.Day < c.Today:
+		return false
+	case d.Closed.Stated() && d.Closed.Date.Day <= c.Today: // closed on no stated day is closed
+		return false
+	}
+	stays, _ := deferredStays(c, d)
+	if !slices.Contains(stays, s) {
+		return false
+	}
+	from := d.From.Day
+	if from == 0 {
+		from = s.From
+	}
+	run, _ := deferredRun(c, stays, from, c.Today)
+	return !d.Hours.Quantity.Valid() || run <= d.Hours.Float()
 }
