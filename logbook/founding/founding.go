@@ -80,11 +80,19 @@ func (b Book) check() error {
 	if len(b.Engines) == 0 {
 		return fmt.Errorf("the vessel has no engine")
 	}
-	seen := map[string]bool{}
+	seen, types := map[string]bool{}, map[string]string{}
 	for _, e := range b.Engines {
-		if !named.MatchString(e.ID) || !named.MatchString(e.Type) {
-			return fmt.Errorf("engine %q of type %q: both are names of letters, digits, dots and dashes", e.ID, e.Type)
+		if !named.MatchString(e.ID) {
+			return fmt.Errorf("engine %q: an id of letters, digits, dots and dashes, as every record repeats it; its name on board is free", e.ID)
 		}
+		file := logbook.FileName(e.Type)
+		if !named.MatchString(file) {
+			return fmt.Errorf("engine %s of type %q: a type that begins with a letter or digit", e.ID, e.Type)
+		}
+		if other := types[file]; other != "" && !strings.EqualFold(other, e.Type) {
+			return fmt.Errorf("types %q and %q would share one limits file: spell them alike, or further apart", other, e.Type)
+		}
+		types[file] = e.Type
 		if seen[logbook.FileName(e.ID)] {
 			return fmt.Errorf("two engines are named %s", e.ID)
 		}

@@ -110,3 +110,24 @@ func TestWhatDoesNotFit(t *testing.T) {
 		t.Error("no cylinders gave no error")
 	}
 }
+
+// A type is written as on the name plate, spaces and strokes included; only its limits file has a plain name.
+func TestTypeAsOnTheNamePlate(t *testing.T) {
+	engine := func(id, kind string) founding.Engine {
+		return founding.Engine{ID: id, Type: kind, Cylinders: []string{"1"}, From: "free end"}
+	}
+	from := day(t, "2024-01-01")
+	files, err := founding.Files(founding.Book{Vessel: "V", From: from, Engines: []founding.Engine{engine("ME1", "8L 99/88")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		if f.Path == "limits/8l-99-88.md" && strings.Contains(f.Text, `type: "8L 99/88"`) {
+			if _, err := founding.Files(founding.Book{Vessel: "V", From: from, Engines: []founding.Engine{engine("ME1", "8L 99/88"), engine("ME2", "8L-99 88")}}); err == nil {
+				t.Error("two types share one limits file")
+			}
+			return
+		}
+	}
+	t.Error("no limits file for the type")
+}
