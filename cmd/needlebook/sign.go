@@ -238,8 +238,12 @@ func (o *opened) text(p string) ([]byte, error) {
 	if bytes.HasPrefix(text, []byte("\xef\xbb\xbf")) {
 		return nil, use("%s line 1, column 1: an unseen byte-order mark, which some editors write; expected plain text: needlebook fix --write %s takes it out", p, p)
 	}
-	if utf8.Valid(text) && bytes.IndexByte(text, 0) < 0 { // as git stores a text
+	plain := utf8.Valid(text) && bytes.IndexByte(text, 0) < 0
+	if plain { // as git stores a text
 		text = unixLines(text)
+	}
+	if !plain && bytes.IndexByte(text, '\r') >= 0 {
+		return nil, use("%s is no plain text in UTF-8: save a text as UTF-8; a picture lies under photos/, a bench trace under traces/", p)
 	}
 	if i := bytes.IndexByte(text, '\r'); i >= 0 {
 		line := text[bytes.LastIndexByte(text[:i], '\n')+1 : i]
