@@ -10,16 +10,19 @@ var yamlForm = &Check{
 	Name:  "yaml-form",
 	Level: Field,
 	Doc: "The front matter has a form that cannot be read, or that a record does without. A bracket that is not closed, a tab, an anchor or a tag makes the " +
-		"group around it unreadable or lets one line change another; the rest of the record is read all the same. Write it as the finding says.",
+		"group around it unreadable or lets one line change another; the rest of the record is read all the same. A value behind # is a remark, and curly quotes, which word processors put in, become a part of the " +
+		"value. Write it as the finding says.",
 	Source:  "YAML 1.2.2; from memory",
 	Example: `"reason: pulled: smoke": expected quotes around a text that holds a colon and a space`,
-	Slips:   []string{logbook.SlipYAML, logbook.SlipTab, logbook.SlipAnchor, logbook.SlipTag, logbook.SlipDocument, logbook.SlipShape},
+	Slips:   []string{logbook.SlipYAML, logbook.SlipTab, logbook.SlipAnchor, logbook.SlipTag, logbook.SlipDocument, logbook.SlipShape, logbook.SlipCurly},
 	Words: func(p logbook.Problem, f *Finding) {
 		if p.Slip == logbook.SlipTab {
 			f.Message, f.Next = p.Found+": expected "+p.Expected, "put two spaces in its place; read as that for now"
 			return
 		}
 		switch {
+		case p.Slip == logbook.SlipCurly:
+			f.Next = "type " + p.Type + "; read as that for now"
 		case p.Read || f.Next != "":
 		case strings.HasPrefix(p.Found, "<<<<<<<"):
 			f.Next = "needlebook settle shows what both sides wrote and takes what is to stand; nothing between the marks was read"

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"unicode/utf8"
 
 	"go.yaml.in/yaml/v4"
 
@@ -419,7 +420,14 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	*leaf = Leaf{Place: dec.placeOf(n), Key: key}
 	if n.Kind == yaml.ScalarNode {
 		if n.Tag == "!!null" {
+			dec.remarked(n, key)
 			return
+		}
+		if inner := withinCurly(n); inner != "" && f.Shape != ShapeText && f.Shape != ShapeTexts {
+			dec.at(n, key, SlipCurly, n.Value, `straight quotes: of curly ones YAML makes a part of the value`, `"`+inner+`"`, true)
+			straight := *n
+			straight.Value, straight.Style = inner, yaml.DoubleQuotedStyle
+			n = &straight
 		}
 		leaf.Written, leaf.present = n.Value, true
 		if dec.absence(n, leaf) {
@@ -439,6 +447,40 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 		}
 		dec.scalar(n, v, f, key)
 	}
+}
+
+// remarked reports a value that YAML takes for a remark: #1 behind a key. A remark proper has a blank behind its #.
+func (dec decoder) remarked(n *yaml.Node, key string) {
+	if n.Value != "" || n.Line < 1 || !strings.Contains(dec.front, " #") {
+		return
+	}
+	lines := strings.SplitN(dec.front, "\n", n.Line+1)
+	m := hashed.FindStringSubmatchIndex(lines[min(n.Line, len(lines))-1])
+	if m == nil {
+		return
+	}
+	text := lines[n.Line-1]
+	found := text[m[2]:m[3]]
+	dec.problems = append(dec.problems, Problem{Place: Place{dec.path, n.Line + dec.line, utf8.RuneCountInString(text[:m[2]]) + 1}, Slip: SlipShape, Key: key, Found: found,
+		Expected: "quotes around a value that begins with #: without them it is a remark", Type: `"` + found + `"`})
+}
+
+var hashed = regexp.MustCompile(`(?:^|[:-]) +(#[^\s#"][^"]*?) *$`)
+
+// withinCurly is what a plain scalar has between typographic quotes at its ends; empty where none stand there.
+func withinCurly(n *yaml.Node) string {
+	const curly = "“”„‟‘’‚‛"
+	first, _ := utf8.DecodeRuneInString(n.Value)
+	last, _ := utf8.DecodeLastRuneInString(n.Value)
+	if n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0 ||
+		!strings.ContainsRune(curly+`"'`, first) || !strings.ContainsRune(curly+`"'`, last) || !strings.ContainsRune(curly, first) && !strings.ContainsRune(curly, last) {
+		return ""
+	}
+	inner := strings.Trim(n.Value, curly+`"' `)
+	if strings.ContainsAny(inner, `"\`) {
+		return ""
+	}
+	return inner
 }
 
 // blocks fills a block or a list of blocks.

@@ -63,6 +63,7 @@ const (
 	SlipTag             = "yaml-tag"
 	SlipDocument        = "second-document"
 	SlipShape           = "wrong-shape"
+	SlipCurly           = "curly-quotes"
 	SlipUnquoted        = "serial-not-quoted"
 	SlipWord            = "word-not-known"
 	SlipDate            = "date-form"

@@ -37,6 +37,10 @@ func fill(text string, plain bool, v reflect.Value, f *Field, report func(slip, 
 	case ShapeAmount:
 		a := v.Addr().Interface().(*Amount)
 		q, slips := parseAny(text, f.Kind)
+		if below := strings.HasPrefix(q.Signed(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours) {
+			report(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more", strings.TrimLeft(q.String(), "-−"), false)
+			return
+		}
 		a.Quantity = q
 		reportSlips(slips, report)
 	case ShapeBand:

@@ -31,7 +31,7 @@ const (
 
 // Safe lists the names of every correction that leaves no choice, in the order they are made.
 var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipYAML, logbook.SlipBrokenReason, measure.SlipDecimalComma, measure.SlipUnitSpelling,
-	measure.SlipForeignDigits, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
+	measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
 
 // Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: each one is taken only
 // when the text can be read afterwards without that slip, when no other value of the file has changed by it, and when the
