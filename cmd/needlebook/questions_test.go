@@ -25,8 +25,27 @@ func TestQuestions(t *testing.T) {
 	book := filepath.Join(dir, "book")
 	quietShip := filepath.Join(t.TempDir(), "stillwater")
 	if err := os.CopyFS(quietShip, fstest.MapFS{
-		"book.md":     {Data: []byte("---\nvessel: Stillwater\nengines:\n  - {id: ME1, cylinders: [1, 2, 3], limits: s}\n---\n")},
-		"limits/s.md": {Data: []byte("---\ntype: S\neditions:\n  - {from: 2020-01-01, source: manual}\n---\n")},
+		"book.md": {Data: []byte(`---
+vessel: Stillwater
+engines:
+  - {id: ME1, cylinders: [1], limits: s}
+opening:
+  date: 2024-01-01
+  fitted:
+    - {engine: ME1, cylinder: 1, holder: "H-1", nozzle: "N-1", counter: 1000 h, nozzle_hours: 500 h, left: 300 bar}
+---
+`)},
+		"limits/s.md":   {Data: []byte("---\ntype: S\neditions:\n  - {from: 2020-01-01, source: manual}\n---\n")},
+		"hours/me1.csv": {Data: []byte("date,counter_h,note\n2024-01-01,1000,\n2024-01-20,1250,\n")},
+		"overhauls/me1/c1/2024-01-20-h-1.md": {Data: []byte(`---
+holder: "H-1"
+nozzle: {found: "N-1", left: "N-1"}
+removed: {engine: ME1, cylinder: 1, date: 2024-01-20, counter: 1250 h, reason: planned, rings_out: 1}
+as_found: {date: 2024-01-20, opening_pressure: not measured (pump ashore), leak_down: not measured (pump ashore), seat: not looked at (pump ashore)}
+decided: {nozzle: reuse, holder: reuse, spring: reuse, why: all within}
+by: a.b
+---
+`)},
 	}); err != nil {
 		t.Fatal(err)
 	}
