@@ -39,7 +39,8 @@ func (p *program) commission() *cobra.Command {
 		Use:   "commission DIR",
 		Short: "Start a book: vessel, engines, limits to fill in, first hands, founding commit",
 		Long: `Starts the book of one vessel in a new or empty folder. What no flag states is
-asked for, one question a line. It writes book.md, a limits file for each type of
+asked for, one question a line; an answer that does not fit is asked for again.
+It writes book.md, a limits file for each type of
 engine with every limit blank and room for its page, the tables with their
 headers, the first hands and the schemas for editors; then it signs the founding
 commit with the founder's ssh key. Nothing is ever overwritten.
@@ -107,19 +108,18 @@ func (f *founder) found(dir string) error {
 func (f *founder) book() (founding.Book, error) {
 	b := founding.Book{}
 	var err error
-	if b.Vessel, err = f.ask("vessel", f.vessel, "name of the vessel"); err != nil {
+	if b.Vessel, err = f.ask("vessel", f.vessel, "name of the vessel", nil); err != nil {
 		return b, err
 	}
-	from, err := f.ask("from", f.from, "first day of the book, as 2024-01-01")
-	if err != nil {
-		return b, err
-	}
-	if b.From, err = dayOf("from", from); err != nil {
+	if _, err = f.ask("from", f.from, "first day of the book, as 2024-01-01", func(day string) (err error) {
+		b.From, err = dayOf("from", day)
+		return err
+	}); err != nil {
 		return b, err
 	}
 	asking := len(f.engines) == 0
 	if asking {
-		if b.Engines, err = f.askEngines(); err != nil {
+		if err = f.askEngines(&b); err != nil {
 			return b, err
 		}
 	}
@@ -136,9 +136,11 @@ func (f *founder) book() (founding.Book, error) {
 			return b, err
 		}
 	case asking:
-		f.askOpening(&b)
+		if err := f.askOpening(&b); err != nil {
+			return b, err
+		}
 	}
-	if f.id, err = f.ask("founder", f.id, "your id, as records name a hand: s.okonjo"); err != nil {
+	if f.id, err = f.ask("founder", f.id, "your id, as records name a hand: s.okonjo", func(id string) error { return hands.Named(id + "@" + f.post) }); err != nil {
 		return b, err
 	}
 	if f.name == "" {
@@ -146,9 +148,18 @@ func (f *founder) book() (founding.Book, error) {
 	}
 	b.Crew = append(b.Crew, founding.Person{ID: f.id, Name: f.name, Rank: f.post})
 	for asking {
-		spec := f.answer("a further hand, as a.berg:chief:berg.pub:A. Berg (empty: no more)")
-		if asking = spec != ""; asking {
+		err := f.until("a further hand, as a.berg:chief:berg.pub:A. Berg (empty: no more)", func(spec string) error {
+			if asking = spec != ""; !asking {
+				return nil
+			}
+			if _, err := f.enrol(nil, spec, time.Now()); err != nil {
+				return err
+			}
 			f.hands = append(f.hands, spec)
+			return nil
+		})
+		if err != nil {
+			return b, err
 		}
 	}
 	for _, spec := range f.hands {
@@ -177,87 +188,163 @@ func handParts(spec string) []string {
 	return parts
 }
 
-// ask is the flag's value, or the answer to a question; no answer is wrong use.
-func (f *founder) ask(flag, value, question string) (string, error) {
+// ask is the flag's value, or the answer to a question; take, where there is one, says what is wrong with it. No answer is wrong use.
+func (f *founder) ask(flag, value, question string, take func(answer string) error) (string, error) {
+	told := func(answer string) error {
+		value = answer
+		switch {
+		case answer == "":
+			return use("no answer to %q: give --%s", question, flag)
+		case take == nil:
+			return nil
+		}
+		return take(answer)
+	}
 	if value != "" {
-		return value, nil
+		return value, told(value)
 	}
-	fmt.Fprintf(f.p.err, "%s: ", question)
-	line, err := f.in.ReadString('\n')
-	if line = strings.TrimSpace(line); line != "" {
-		return line, nil
-	}
-	if err != nil {
-		fmt.Fprintln(f.p.err)
-	}
-	return "", use("no answer to %q: give --%s", question, flag)
+	err := f.until(question, told)
+	return value, err
 }
 
-// answer may be empty.
-func (f *founder) answer(question string) string {
-	fmt.Fprintf(f.p.err, "%s: ", question)
-	line, err := f.in.ReadString('\n')
-	if err != nil {
-		fmt.Fprintln(f.p.err)
-	}
-	return strings.TrimSpace(line)
-}
-
-func (f *founder) askEngines() ([]founding.Engine, error) {
-	var all []founding.Engine
+// until asks a question until its answer can be taken, and says what is wrong with one that cannot: a slip of typing loses no other
+// answer. Only where the answers end does it give up.
+func (f *founder) until(question string, take func(answer string) error) error {
 	for {
-		id := f.answer("engine, short name as ME1 (empty: no more)")
-		if id == "" {
-			if len(all) == 0 {
-				return nil, use("no engine named: give --engine")
+		fmt.Fprintf(f.p.err, "%s: ", question)
+		line, end := f.in.ReadString('\n')
+		if end != nil {
+			fmt.Fprintln(f.p.err)
+		}
+		err := take(strings.TrimSpace(line))
+		if err == nil || end != nil {
+			return err
+		}
+		fmt.Fprintf(f.p.err, "  %v\n", err)
+	}
+}
+
+// answer is taken as it comes; it may be empty.
+func (f *founder) answer(question string) (answer string) {
+	_ = f.until(question, func(s string) error { answer = s; return nil }) // nothing is refused
+	return answer
+}
+
+func (f *founder) askEngines(b *founding.Book) error {
+	for {
+		e := founding.Engine{Type: "T", Cylinders: []string{"1"}} // until it is asked for
+		if len(b.Engines) > 0 {
+			e.Type = b.Engines[0].Type
+		}
+		fits := func() error {
+			return founding.Book{Vessel: b.Vessel, From: b.From, Engines: append(slices.Clone(b.Engines), e)}.Check()
+		}
+		err := f.until("engine, short name as ME1 (empty: no more)", func(id string) error {
+			e.ID = id
+			switch {
+			case id != "":
+				return fits()
+			case len(b.Engines) == 0:
+				return use("no engine named: give --engine")
 			}
-			return all, nil
+			return nil
+		})
+		if err != nil || e.ID == "" {
+			return err
 		}
-		spec := id + ",type=" + f.answer("its type") + ",cylinders=" + f.answer("cylinders in one row")
-		if banks := f.answer("banks of a vee engine, as A B (empty: in line)"); banks != "" {
-			spec += ",banks=" + banks
+		each := 0
+		for _, q := range []struct {
+			question string
+			take     func(answer string) error
+		}{
+			{"its type", func(s string) error { e.Type = s; return fits() }},
+			{"cylinders in one row", func(s string) (err error) {
+				if each, err = strconv.Atoi(s); err != nil {
+					return use("cylinders %q: a number, of one row", s)
+				}
+				e.Cylinders, err = founding.Cylinders(each, nil)
+				return err
+			}},
+			{"banks of a vee engine, as A B (empty: in line)", func(s string) (err error) {
+				e.Cylinders, err = founding.Cylinders(each, strings.Fields(s))
+				return err
+			}},
+			{"end from which they are counted", func(s string) error {
+				if e.From = s; s == "" {
+					return use("an end is needed, as free end or flywheel: cylinder 1 stands there")
+				}
+				return nil
+			}},
+		} {
+			if err := f.until(q.question, q.take); err != nil {
+				return err
+			}
 		}
-		spec += ",from=" + f.answer("end from which they are counted") + ",name=" + f.answer("name on board (empty: none)")
-		e, err := engineOf(spec)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, e)
+		e.Name = f.answer("name on board (empty: none)")
+		b.Engines = append(b.Engines, e)
 	}
 }
 
 // askOpening asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md later.
-func (f *founder) askOpening(b *founding.Book) {
+func (f *founder) askOpening(b *founding.Book) error {
 	for _, e := range b.Engines {
-		counter := f.answer("hour counter of " + e.ID + " on that day, as 41250 h (empty: state what sat where later, in book.md)")
-		if counter == "" {
+		v := founding.Valve{Engine: e.ID, Cylinder: e.Cylinders[0]}
+		if err := f.askValue(b, &v, &v.Counter, "hour counter of "+e.ID+" on that day, as 41250 h (empty: state what sat where later, in book.md)"); err != nil {
+			return err
+		}
+		if v.Counter == "" {
 			continue
 		}
 		for _, c := range e.Cylinders {
-			v := founding.Valve{Engine: e.ID, Cylinder: c, Counter: counter}
-			if f.askValve(&v, "in "+e.ID+"-"+c) {
-				v.Since = f.answer("hours it had run by that day, as 900 h (empty: not known)")
-				b.Fitted = append(b.Fitted, v)
+			v := founding.Valve{Engine: e.ID, Cylinder: c, Counter: v.Counter}
+			if err := f.askValve(b, &v, "in "+e.ID+"-"+c); err != nil {
+				return err
 			}
+			if v.Holder == "" {
+				continue
+			}
+			if err := f.askValue(b, &v, &v.Since, "hours it had run by that day, as 900 h (empty: not known)"); err != nil {
+				return err
+			}
+			b.Fitted = append(b.Fitted, v)
 		}
 	}
 	for len(b.Fitted) > 0 {
 		var v founding.Valve
-		if !f.askValve(&v, "of the next valve on the rack") {
-			return
+		if err := f.askValve(b, &v, "of the next valve on the rack"); err != nil || v.Holder == "" {
+			return err
 		}
 		b.Rack = append(b.Rack, v)
 	}
+	return nil
 }
 
-// askValve asks for one valve; false where its holder is not known.
-func (f *founder) askValve(v *founding.Valve, where string) bool {
+// askValve asks for one valve; its holder stays empty where it is not known.
+func (f *founder) askValve(b *founding.Book, v *founding.Valve, where string) error {
 	if v.Holder = f.answer("serial of the holder " + where + " (empty: none, or not known)"); v.Holder == "" {
-		return false
+		return nil
 	}
 	v.Nozzle = f.answer("serial of its nozzle (empty: not known)")
-	v.Left = f.answer("opening pressure it was set to, as 320 bar (empty: not known)")
-	return true
+	return f.askValue(b, v, &v.Left, "opening pressure it was set to, as 320 bar (empty: not known)")
+}
+
+// askValue asks for one value of a valve.
+func (f *founder) askValue(b *founding.Book, v *founding.Valve, value *string, question string) error {
+	return f.until(question, func(answer string) error {
+		*value = answer
+		return fits(b, *v)
+	})
+}
+
+// fits says what is amiss with one valve of the opening state, whatever else stands there.
+func fits(b *founding.Book, v founding.Valve) error {
+	alone := founding.Book{Vessel: b.Vessel, From: b.From, Engines: b.Engines}
+	if v.Engine == "" {
+		alone.Rack = []founding.Valve{v}
+	} else {
+		alone.Fitted = []founding.Valve{v}
+	}
+	return alone.Check()
 }
 
 // engineOf reads an engine as the flag has it.
@@ -335,6 +422,9 @@ func (f *founder) readOpening(b *founding.Book) error {
 			}
 			*into[strings.TrimSpace(n)] = strings.TrimSpace(cells[i])
 		}
+		if err := fits(b, v); err != nil && v.Holder != "" {
+			return use("--opening %s line %d: %v", f.opening, line, err)
+		}
 		switch {
 		case v.Holder == "":
 			return use("--opening %s line %d: no holder; leave the line out where it is not known", f.opening, line)
@@ -359,17 +449,8 @@ func (f *founder) sign(dir string, book founding.Book) error {
 		return use("%v", err)
 	}
 	for _, spec := range f.hands {
-		parts := handParts(spec)
-		text, err := os.ReadFile(parts[2])
-		if err != nil {
-			return use("--hand %s: %v", spec, err)
-		}
-		public, _, _, _, err := ssh.ParseAuthorizedKey(text)
-		if err != nil {
-			return use("--hand %s: %q holds no public key", spec, parts[2])
-		}
-		if register, err = hands.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), parts[len(parts)-1]); err != nil {
-			return use("--hand %s: %v", spec, err)
+		if register, err = f.enrol(register, spec, now); err != nil {
+			return err
 		}
 	}
 	files, err := founding.Files(book)
@@ -393,6 +474,29 @@ Next: fill in limits/ and, under opening, book.md; then needlebook check --book 
 %s
 `, dir, len(changes), f.id, key.Fingerprint(), ids[0], key.Fingerprint(), dir, deferralLine)
 	return nil
+}
+
+// enrol adds a further hand to the register; a book without git has none, and no key is looked for.
+func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, error) {
+	parts := handParts(spec)
+	if len(parts) < 3 {
+		return nil, use("--hand %s: ID:POST:KEY.pub[:NAME]", spec)
+	}
+	if f.plain {
+		return register, nil
+	}
+	text, err := os.ReadFile(parts[2])
+	if err != nil {
+		return nil, use("--hand %s: %v", spec, err)
+	}
+	public, _, _, _, err := ssh.ParseAuthorizedKey(text)
+	if err != nil {
+		return nil, use("--hand %s: %q holds no public key", spec, parts[2])
+	}
+	if register, err = hands.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), parts[len(parts)-1]); err != nil {
+		return nil, use("--hand %s: %v", spec, err)
+	}
+	return register, nil
 }
 
 // findKey finds the founder's key: the one named, else the one git is set to sign with, the agent's, or the one below .ssh.

@@ -72,8 +72,20 @@ func Cylinders(each int, banks []string) ([]string, error) {
 	return names, nil
 }
 
-// check says what does not fit, in words for the person who founds the book.
-func (b Book) check() error {
+// Misfit is a value that a file of the book cannot be read with.
+type Misfit struct{ logbook.Problem }
+
+func (m Misfit) Error() string {
+	key := m.Key[strings.LastIndexByte(m.Key, '.')+1:]
+	text := strings.TrimSpace(fmt.Sprintf("%s %q: expected %s", key, m.Found, m.Expected))
+	if m.Type != "" {
+		text += "; type " + m.Type
+	}
+	return text
+}
+
+// Check says what does not fit, in words for the person who founds the book; a Misfit where it is a value.
+func (b Book) Check() error {
 	if strings.TrimSpace(b.Vessel) == "" {
 		return fmt.Errorf("the vessel has no name")
 	}
@@ -98,18 +110,27 @@ func (b Book) check() error {
 		}
 		seen[logbook.FileName(e.ID)] = true
 	}
+	taken := map[logbook.Position]bool{}
 	for _, v := range b.Fitted {
 		i := slices.IndexFunc(b.Engines, func(e Engine) bool { return e.ID == v.Engine })
 		if i < 0 || !slices.Contains(b.Engines[i].Cylinders, v.Cylinder) {
 			return fmt.Errorf("opening state: there is no cylinder %s on engine %s", v.Cylinder, v.Engine)
 		}
+		position := logbook.Position{Engine: v.Engine, Cylinder: v.Cylinder}
+		if taken[position] {
+			return fmt.Errorf("opening state: two valves in %s: a cylinder holds one", position)
+		}
+		taken[position] = true
+	}
+	if problems := logbook.Problems("book.md", []byte(b.vessel())); len(problems) > 0 {
+		return Misfit{problems[0]}
 	}
 	return nil
 }
 
 // Files are the first files of the book, by path. An error is something that does not fit, in words.
 func Files(b Book) ([]File, error) {
-	if err := b.check(); err != nil {
+	if err := b.Check(); err != nil {
 		return nil, err
 	}
 	files := []File{{"book.md", b.vessel()}, {"readme.md", readme}, {"crew.csv", b.crew()},
@@ -130,7 +151,7 @@ func Files(b Book) ([]File, error) {
 	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
 	for _, f := range files {
 		if problems := logbook.Problems(f.Path, []byte(f.Text)); strings.HasSuffix(f.Path, ".md") && f.Path != "readme.md" && len(problems) > 0 {
-			return nil, fmt.Errorf("%s: %q: expected %s", problems[0].Key, problems[0].Found, problems[0].Expected)
+			return nil, Misfit{problems[0]}
 		}
 	}
 	return files, nil

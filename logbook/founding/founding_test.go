@@ -98,6 +98,7 @@ func TestWhatDoesNotFit(t *testing.T) {
 	for name, b := range map[string]founding.Book{
 		"no vessel": {Engines: []founding.Engine{good}}, "no engine": {Vessel: "V"}, "engine twice": {Vessel: "V", Engines: []founding.Engine{good, {ID: "me1", Type: "T", Cylinders: line}}},
 		"no such cylinder": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "3", Holder: "H"}}},
+		"two in one place": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H"}, {Engine: "ME1", Cylinder: "1", Holder: "K"}}},
 		"no unit":          {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Left: "320"}}},
 		"path for a name":  {Vessel: "V", Engines: []founding.Engine{{ID: "../x", Type: "T", Cylinders: line}}},
 	} {

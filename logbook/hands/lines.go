@@ -58,8 +58,8 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time
 	if err != nil {
 		return nil, err
 	}
-	if !principalForm.MatchString(principal) {
-		return nil, unfit("%q is no name for a hand: lower-case letters, digits, dot, dash and underscore, as in t.wairimu, and the same for what stands behind the @", principal)
+	if err := Named(principal); err != nil {
+		return nil, err
 	}
 	if strings.ContainsFunc(name, unicode.IsControl) {
 		return nil, unfit("the name %q is not one line of plain words", name)
@@ -79,6 +79,14 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time
 		return nil, err
 	}
 	return checked(append(ended(register), line+"\n"...))
+}
+
+// Named says what is wrong with a principal, such as t.wairimu@engineer; nil where nothing is.
+func Named(principal string) error {
+	if !principalForm.MatchString(principal) {
+		return unfit("%q is no name for a hand: lower-case letters, digits, dot, dash and underscore, as in t.wairimu, and the same for what stands behind the @", principal)
+	}
+	return nil
 }
 
 var principalForm = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]*@[a-z0-9._-]+$`)
