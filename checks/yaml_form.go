@@ -17,7 +17,7 @@ var yamlForm = &Check{
 	Slips:   []string{logbook.SlipYAML, logbook.SlipTab, logbook.SlipAnchor, logbook.SlipTag, logbook.SlipDocument, logbook.SlipShape, logbook.SlipCurly},
 	Words: func(p logbook.Problem, f *Finding) {
 		if p.Slip == logbook.SlipTab {
-			f.Message, f.Next = p.Found+": expected "+p.Expected, "put two spaces in its place; read as that for now"
+			f.Message, f.Next = p.Found+": expected "+p.Expected, "put "+p.Expected+" in its place; read as that for now"
 			return
 		}
 		switch {
@@ -26,6 +26,8 @@ var yamlForm = &Check{
 		case p.Read || f.Next != "":
 		case strings.HasPrefix(p.Found, "<<<<<<<"):
 			f.Next = "needlebook settle shows what both sides wrote and takes what is to stand; nothing between the marks was read"
+		case p.Slip == logbook.SlipYAML && !strings.HasPrefix(p.Expected, "a line that can be read"):
+			f.Next = "mend that line; nothing of its group was read"
 		case p.Slip == logbook.SlipYAML:
 			f.Next = "look for a bracket or quote that is not closed, a comma too few, a text with a colon, comma or # that wants double quotes; nothing was read there"
 		default:

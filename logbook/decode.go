@@ -83,20 +83,24 @@ func stripComments(text []byte) []byte {
 	return out
 }
 
-// untabbed reports tabs that indent and reads on as if they were spaces.
+// untabbed reports tabs and no-break spaces that indent and reads on as if they were spaces.
 func (dec decoder) untabbed(front []byte) []byte {
-	if !bytes.ContainsRune(front, '\t') {
+	if !bytes.ContainsAny(front, "\t\u00a0") {
 		return front
 	}
 	var out []byte
 	line := dec.line
 	for s := range bytes.Lines(front) {
 		line++
-		rest := bytes.TrimLeft(s, " \t")
+		rest := bytes.TrimLeft(s, " \t\u00a0")
 		indent := s[:len(s)-len(rest)]
-		if i := bytes.IndexByte(indent, '\t'); i >= 0 && len(bytes.TrimSpace(rest)) > 0 {
-			dec.problem(line, i+1, SlipTab, "a tab before the key", "two spaces", "  ", true)
-			indent = bytes.ReplaceAll(indent, []byte("\t"), []byte("  "))
+		if i := bytes.IndexAny(indent, "\t\u00a0"); i >= 0 && len(bytes.TrimSpace(rest)) > 0 {
+			if indent[i] == '\t' {
+				dec.problem(line, i+1, SlipTab, "a tab before the key", "two spaces", "  ", true)
+			} else {
+				dec.problem(line, i+1, SlipTab, "a no-break space before the key", "a plain space", " ", true)
+			}
+			indent = bytes.ReplaceAll(bytes.ReplaceAll(indent, []byte("\t"), []byte("  ")), []byte("\u00a0"), []byte(" "))
 		}
 		out = append(append(out, indent...), rest...)
 	}
@@ -139,8 +143,8 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	if one != nil {
 		mark := one.Mark
 		line, column, message = mark.Line, mark.Column, one.Message
-		// An unclosed bracket is best shown where it was opened, not where the parser gave up.
-		if line == 0 || one.ContextMark.Line > 0 && strings.Contains(one.ContextMsg, "flow") {
+		// An unclosed bracket or quote is best shown where it was opened, not where the parser gave up.
+		if line == 0 || one.ContextMark.Line > 0 && (strings.Contains(one.ContextMsg, "flow") || strings.Contains(one.ContextMsg, "quoted")) {
 			line, column = one.ContextMark.Line, one.ContextMark.Column
 		}
 		if one.ContextMsg != "" {
@@ -151,6 +155,7 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	line = min(max(line, 1), len(lines))
 	found, expected, typed := strings.TrimSpace(lines[line-1]), "a line that can be read as YAML ("+message+")", ""
 	slip := SlipYAML
+	slipLine, indent, wrong, right, instead := blame(lines, line)
 	switch {
 	case strings.Contains(message, "multiple documents"), strings.Contains(message, "expected single document"), strings.Contains(message, "document start"):
 		slip, expected = SlipDocument, "one block of keys between two lines of ---"
@@ -162,6 +167,8 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 		}
 	case strings.HasPrefix(found, "%"):
 		slip, expected = SlipDocument, "no % line: keys only"
+	case slipLine > 0:
+		line, column, found, expected, typed = slipLine, indent+1, wrong, right, instead
 	case strings.ContainsRune(found, '{') && colonInGroup.MatchString(found):
 		expected = "quotes around a text that holds a colon and a space"
 		typed = colonInGroup.ReplaceAllString(found, `${1}"${2}"`)
@@ -388,6 +395,15 @@ func (dec decoder) forbidden(n *yaml.Node, key string) bool {
 	return false
 }
 
+// joined reports a key and its value in one, for want of the blank behind the colon.
+func (dec decoder) joined(n *yaml.Node, fields []Field, key string) bool {
+	name, value, ok := strings.Cut(n.Value, ":")
+	if ok = ok && fieldNamed(fields, name) != nil && !strings.Contains(value, ":"); ok {
+		dec.at(n, key, SlipYAML, n.Value, "a blank behind the colon", name+": "+value, false)
+	}
+	return ok
+}
+
 // unknown reports a key that the block does not have, with the nearest one that it has.
 func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string) {
 	key, value := n.Content[i], n.Content[i+1]
@@ -397,6 +413,9 @@ func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string) {
 			dec.at(before, full, SlipBrokenReason, whole, "quotes around a text that holds a comma", `"`+whole+`"`, false)
 			return
 		}
+	}
+	if dec.joined(key, fields, full) {
+		return
 	}
 	names := make([]string, len(fields))
 	for j, f := range fields {
@@ -530,6 +549,9 @@ func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string)
 			return
 		}
 		leaf.present = false
+		if dec.joined(n, f.Fields, key) {
+			return
+		}
 		dec.at(n, key, SlipShape, n.Value, "a group of keys such as {"+f.Fields[0].Key+": …}, or a reason: not done (why)", "", false)
 	default:
 		leaf.present = false

@@ -30,7 +30,7 @@ const (
 )
 
 // Safe lists the names of every correction that leaves no choice, in the order they are made.
-var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipYAML, logbook.SlipBrokenReason, measure.SlipDecimalComma, measure.SlipUnitSpelling,
+var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason, measure.SlipDecimalComma, measure.SlipUnitSpelling,
 	measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
 
 // Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: each one is taken only
@@ -126,8 +126,14 @@ func candidates(name string, src []byte, p logbook.Problem) [][]byte {
 		if start < 0 {
 			return nil
 		}
-		end := start + len(line(src, p.Place.Line)) - len(strings.TrimLeft(line(src, p.Place.Line), " \t"))
-		return [][]byte{splice(src, start, end, strings.ReplaceAll(string(src[start:end]), "\t", "  "))}
+		end := start + len(line(src, p.Place.Line)) - len(strings.TrimLeft(line(src, p.Place.Line), " \t\u00a0"))
+		return [][]byte{splice(src, start, end, strings.NewReplacer("\t", "  ", "\u00a0", " ").Replace(string(src[start:end])))}
+	case logbook.SlipUnknownKey: // the key itself, where it was only written another way: As found for as_found
+		at := offset(src, p.Place.Line, p.Place.Column)
+		if from, to, ok := token(src, at, p.Found); ok && p.Type != "" && strings.EqualFold(p.Type, strings.NewReplacer(" ", "_", "-", "_").Replace(p.Found)) {
+			return [][]byte{splice(src, from, to, p.Type)}
+		}
+		return nil
 	case logbook.SlipYAML: // a text that holds a colon: the whole line is known
 		start := offset(src, p.Place.Line, 1)
 		if p.Type == "" || start < 0 {
@@ -191,12 +197,19 @@ func writtenAt(name string, src []byte, p logbook.Problem) string {
 // sound says that a correction did what it was for and nothing else.
 func sound(name string, was, is []byte, before []logbook.Problem, p logbook.Problem) bool {
 	after := logbook.Problems(name, is)
-	if len(after) >= len(before) {
+	if p.Slip == logbook.SlipUnknownKey { // what stands under the key was not read before, and may hold slips of its own
+		same := func(x logbook.Problem) bool {
+			return x.Slip == logbook.SlipRepeatedKey || x.Slip == p.Slip && x.Place == p.Place
+		}
+		if slices.ContainsFunc(after, same) {
+			return false
+		}
+	} else if len(after) >= len(before) {
 		return false
 	}
 	for _, x := range after { // nothing new is amiss
 		if !slices.ContainsFunc(before, func(y logbook.Problem) bool { return x.Slip == y.Slip && x.Found == y.Found && x.Key == y.Key }) {
-			if p.Slip != logbook.SlipYAML { // behind broken YAML nothing was read before
+			if p.Slip != logbook.SlipYAML && p.Slip != logbook.SlipUnknownKey { // behind broken YAML, or an unknown key, nothing was read before
 				return false
 			}
 		}
@@ -204,7 +217,7 @@ func sound(name string, was, is []byte, before []logbook.Problem, p logbook.Prob
 	if p.Slip != logbook.SlipDate && p.Slip != measure.SlipForeignDigits && digits(was) != digits(is) {
 		return false
 	}
-	if path.Ext(name) == ".csv" || p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipBrokenReason || p.Type == "[]" {
+	if path.Ext(name) == ".csv" || p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipUnknownKey || p.Slip == logbook.SlipBrokenReason || p.Type == "[]" {
 		return true
 	}
 	old, now := logbook.Values(was), logbook.Values(is)
