@@ -171,7 +171,9 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 		line, column, found, expected, typed = slipLine, indent+1, wrong, right, instead
 	case strings.ContainsRune(found, '{') && colonInGroup.MatchString(found):
 		expected = "quotes around a text that holds a colon and a space"
-		typed = colonInGroup.ReplaceAllString(found, `${1}"${2}"`)
+		typed = colonInGroup.ReplaceAllString(found, `${1}"${2}"${3}`)
+	case openQuote.MatchString(found):
+		expected, typed = "the quote that is opened to be closed", found+`"`
 	case colonInText.MatchString(found):
 		m := colonInText.FindStringSubmatch(found)
 		expected, typed = "quotes around a text that holds a colon and a space", m[1]+`"`+strings.ReplaceAll(m[2], `"`, `\"`)+`"`
@@ -184,7 +186,10 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 }
 
 // colonInGroup is a text with a colon in it as the value of a key within a group, up to the comma or bracket that ends it.
-var colonInGroup = regexp.MustCompile(`([a-z_]+: )([^"'{}\[\],]+: [^"'{}\[\],]+)`)
+var colonInGroup = regexp.MustCompile(`([a-z_]+: )([^"'{}\[\],]+: [^"'{}\[\],]+)([,}\]]|$)`)
+
+// openQuote is a line whose value begins with a quote and never ends with one.
+var openQuote = regexp.MustCompile(`^(?:- )?[a-z_]+: "[^"\\]*$`)
 
 var colonInText = regexp.MustCompile(`^((?:- )?[a-z_]+: )([^"'{\[].*: .*)$`)
 

@@ -155,6 +155,8 @@ func TestWriting(t *testing.T) {
 		{name: "G53 a NUL byte", old: "why: all within", new: "why: all \x00within", slip: SlipControl, line: 23},
 		{name: "marks of a merge", old: "  oil: 21 °C", new: "<<<<<<< here\n  oil: 21 °C\n=======\n  oil: 22 °C\n>>>>>>> there", slip: SlipYAML, line: 9, value: stroke, want: "0.76 mm"},
 		{name: "broken YAML leaves the rest", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: {date: 2024-04-04", slip: SlipYAML, line: 34, value: stroke, want: "0.76 mm"},
+		{name: "quote never closed, shown where it opens", old: "oil: 21 °C", new: "oil: \"21 °C", slip: SlipYAML, line: 9, typed: `oil: "21 °C"`, value: stroke, want: "0.76 mm"},
+		{name: "day and time in another order", old: "date: 2024-04-02\n", new: "date: 17.4.2024 9:05\n", slip: SlipDate, typed: "2024-04-17 09:05", value: stroke, want: "0.76 mm"},
 		{name: "colon in a text", old: "by: m.oyelaran\n", new: "by: m.oyelaran\nround: spring: second set\n", slip: SlipYAML, line: 37, typed: `round: "spring: second set"`, value: stroke, want: "0.76 mm"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

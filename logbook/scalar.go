@@ -160,6 +160,7 @@ func fillWord(text string, w *Word, f *Field, report func(slip, found, expected,
 var (
 	isoMoment = regexp.MustCompile(`^(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2})?(?:Z|[+-]\d{2}:?\d{2})?)?$`)
 	otherDate = regexp.MustCompile(`^(\d{1,2})[-./](\d{1,2})[-./](\d{4})$`)
+	withClock = regexp.MustCompile(`^(.*\d)[ T]([01]?\d:[0-5]\d|2[0-3]:[0-5]\d)$`)
 	loosely   = regexp.MustCompile(`^(\d{4})[-./](\d{1,2})[-./](\d{1,2})$`)
 )
 
@@ -186,8 +187,11 @@ func fillDate(text string, d *Date, report func(slip, found, expected, typed str
 		d.Day, d.Time = day, m[2]
 		return
 	}
-	typed := ""
-	if m := otherDate.FindStringSubmatch(text); m != nil { // day first or month first? Only one above twelve tells
+	typed, day, clock := "", text, ""
+	if m := withClock.FindStringSubmatch(text); m != nil {
+		day, clock = m[1], " "+strings.Repeat("0", 5-len(m[2]))+m[2]
+	}
+	if m := otherDate.FindStringSubmatch(day); m != nil { // day first or month first? Only one above twelve tells
 		a, _ := strconv.Atoi(m[1])
 		b, _ := strconv.Atoi(m[2])
 		switch {
@@ -196,10 +200,13 @@ func fillDate(text string, d *Date, report func(slip, found, expected, typed str
 		case b > 12 && b <= 31 && a <= 12:
 			typed = isoText(m[3], a, b)
 		}
-	} else if m := loosely.FindStringSubmatch(text); m != nil {
+	} else if m := loosely.FindStringSubmatch(day); m != nil {
 		b, _ := strconv.Atoi(m[2])
 		c, _ := strconv.Atoi(m[3])
 		typed = isoText(m[1], b, c)
+	}
+	if typed != "" {
+		typed += clock
 	}
 	report(SlipDate, text, expected, typed, false)
 }
@@ -210,9 +217,15 @@ var (
 )
 
 // DaysMeant are the days that a text may mean which is not written as a date of the calendar, as they are typed: day first, month
-// first, or with two digits of the year.
+// first, or with two digits of the year. A time of day behind it stays.
 func DaysMeant(text string) []string {
 	var days []string
+	if m := withClock.FindStringSubmatch(text); m != nil {
+		for _, d := range DaysMeant(m[1]) {
+			days = append(days, d+" "+strings.Repeat("0", 5-len(m[2]))+m[2])
+		}
+		return days
+	}
 	add := func(year string, month, day int) {
 		if d := isoText(year, month, day); d != "" && !slices.Contains(days, d) {
 			days = append(days, d)

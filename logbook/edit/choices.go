@@ -69,7 +69,9 @@ func Choices(name string, src []byte, p logbook.Problem) []Choice {
 
 // cured says that the slip is gone and nothing else is amiss that was not before.
 func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem) bool {
-	same := func(x, y logbook.Problem) bool { return x.Slip == y.Slip && x.Found == y.Found && x.Key == y.Key }
+	same := func(x, y logbook.Problem) bool {
+		return x.Slip == y.Slip && x.Key == y.Key && (x.Found == y.Found || x.Slip == logbook.SlipYAML) // the line is what is changed
+	}
 	after := logbook.Problems(name, text)
 	count := func(all []logbook.Problem) (n int) {
 		for _, x := range all {

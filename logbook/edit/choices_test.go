@@ -39,6 +39,11 @@ func TestChoices(t *testing.T) {
 		{"serial-not-quoted", record, front("nozzle: {found: 12E4}"), []string{`"12E4"`}},
 		{"reason-cut", record, front("inspected: {tip: not looked at (lens broken, no lamp)}"), []string{`"not looked at (lens broken, no lamp)"`}},
 		{"yaml-form", record, front("decided:\n  why: good: all within"), []string{`why: "good: all within"`}},
+		{"yaml-form", record, front("decided: {why: good: all within}"), []string{`decided: {why: "good: all within"}`}},
+		{"yaml-form", record, front("decided: {why: good: all within\"}"), []string{"make line 3 a remark"}}, // one quote more would not do
+		{"yaml-form", record, front("assembled:\n  faces: \"dry\nby: m"), []string{`faces: "dry"`, "make line 4 a remark"}},
+		{"yaml-form", record, front("assembled:\n  faces: dry\nby: {m: [1, 2\n  x"), nil}, // a remark before the first of two lines cures nothing
+		{"date-form", record, front("removed: {date: 02/04/2024 9:05}"), []string{"2024-04-02 09:05", "2024-02-04 09:05"}},
 		{"yaml-form", record, front("measured: {stroke: 0.76 mm"), []string{"make line 3 a remark"}},
 		{"yaml-anchor", record, front("round: &r x"), []string{"make line 3 a remark"}},
 		{"yaml-tag", record, front("round: !!str x"), []string{"make line 3 a remark"}},
