@@ -1,8 +1,10 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"encoding/json"
+	"fmt"
 	"io"
 	"log"
 	"net/url"
@@ -33,8 +35,14 @@ Markdown and CSV files below a folder that holds a book.md.`,
 			a := &assistant{shelves: map[string]*shelf{}}
 			ctx, stop := context.WithCancel(cmd.Context())
 			defer stop()
-			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.data}, jsonrpc2.VSCodeObjectCodec{}), jsonrpc2.HandlerWithError(a.handle), quietly)
+			messages := framing{broken: make(chan error, 1)}
+			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.data}, messages), jsonrpc2.HandlerWithError(a.handle), quietly)
 			<-conn.DisconnectNotify()
+			select {
+			case err := <-messages.broken:
+				return fmt.Errorf("what came in is no message of the Language Server Protocol (%w): an editor starts this verb and speaks to it; needlebook check says the same to a human", err)
+			default:
+			}
 			if !a.shutDown {
 				p.status = exitFindings // as the protocol has it, for an end without a shutdown before it
 			}
@@ -45,6 +53,20 @@ Markdown and CSV files below a folder that holds a book.md.`,
 
 // quietly keeps the library's own notes out of the terminal.
 var quietly = jsonrpc2.SetLogger(log.New(io.Discard, "", 0))
+
+// framing takes messages off the stream and remembers what was none: the library only hangs up on it.
+type framing struct {
+	jsonrpc2.VSCodeObjectCodec
+	broken chan error
+}
+
+func (f framing) ReadObject(stream *bufio.Reader, v any) error {
+	err := f.VSCodeObjectCodec.ReadObject(stream, v)
+	if err != nil && err != io.EOF {
+		f.broken <- err
+	}
+	return err
+}
 
 // pipes are the standard streams as one.
 type pipes struct {
@@ -57,8 +79,12 @@ func (pipes) Close() error { return nil }
 // assistant answers one editor. Messages come one after the other; what takes time is worked out beside them, book by book.
 type assistant struct {
 	shelves  map[string]*shelf // by the folder of the book
+	begun    bool              // the editor has said initialize
 	shutDown bool
 }
+
+// notInitialized is the protocol's own code for what comes before initialize.
+const notInitialized = -32002
 
 // handle answers one message of the protocol.
 func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrpc2.Request) (any, error) {
@@ -71,8 +97,12 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 	if a.shutDown && req.Method != "exit" {
 		return nil, &jsonrpc2.Error{Code: jsonrpc2.CodeInvalidRequest, Message: "shut down already"}
 	}
+	if !a.begun && req.Method != "initialize" && req.Method != "exit" {
+		return nil, &jsonrpc2.Error{Code: notInitialized, Message: "initialize comes first"}
+	}
 	switch req.Method {
 	case "initialize":
+		a.begun = true
 		return map[string]any{"serverInfo": map[string]any{"name": "needlebook"}, "capabilities": map[string]any{
 			"positionEncoding": "utf-16", "textDocumentSync": map[string]any{"openClose": true, "change": 1, "save": true},
 			"hoverProvider": true, "definitionProvider": true, "referencesProvider": true, "documentSymbolProvider": true,

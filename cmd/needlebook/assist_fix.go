@@ -27,7 +27,7 @@ func (p *page) actions(within lspRange) []lspAction {
 		}
 		choices := edit.Choices(p.name, src, slip)
 		for _, c := range choices {
-			add(c.String(), len(choices) == 1, c.Text)
+			add(c.String(), len(choices) == 1 && c.Type != "", c.Text) // an editor makes a preferred one unasked: never one that takes away
 		}
 	}
 	return actions

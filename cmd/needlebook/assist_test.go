@@ -215,9 +215,13 @@ func TestAssist(t *testing.T) {
 	if got := e.ask("textDocument/codeAction", lineRange(before, 2)); !strings.Contains(got, "1500.5 h") {
 		t.Errorf("correction of a text that nobody has seen: %s", got)
 	}
+	e.change(before, 2, "---\nholder: \"H-1\"\nweather: fine\n---\n")
+	if got := e.ask("textDocument/codeAction", lineRange(before, 2)); !strings.Contains(got, "make line 3 a remark") || strings.Contains(got, "isPreferred") {
+		t.Errorf("what takes something away is to be chosen, never made unasked: %s", got)
+	}
 	write(t, filepath.Join(dir, "countersigned", "2024-03-02-h-1.c.md"), "---\nrecord: overhauls/me1/c1/2024-03-02-h-1.md\nsha256: \"00\"\nseen: as seen\n---\n")
-	e.change(before, 2, seen+"x")
-	e.told(before, `"version":2`)
+	e.change(before, 3, seen+"x")
+	e.told(before, `"version":3`)
 	for late := time.Now().Add(20 * time.Second); e.ask("textDocument/codeAction", lineRange(before, 2)) != "[]"; time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(late) {
 			t.Fatal("a countersigned text is offered a correction")
@@ -292,6 +296,28 @@ func TestAssistKeepsUpWithTyping(t *testing.T) {
 }
 
 // An edit makes the one text of the other, whatever lines come, go or change.
+// What is no message of the protocol ends the service with a word about it, since nothing behind it can be trusted to begin where it
+// should; what comes before initialize is refused. Exit statuses and error codes by the Language Server Protocol 3.17.
+func TestAssistRefuses(t *testing.T) {
+	framed := func(body string) string { return fmt.Sprintf("Content-Length: %d\r\n\r\n%s", len(body), body) }
+	begin := framed(`{"jsonrpc":"2.0","id":1,"method":"initialize","params":{}}`)
+	for _, c := range []struct {
+		name, in, says, answers string
+		status                  int
+	}{
+		{"cut off JSON", begin + framed(`{"jsonrpc`), "no message of the Language Server Protocol", `"id":1`, exitFailed},
+		{"no length", "hello\r\n\r\n", "no message of the Language Server Protocol", "", exitFailed},
+		{"too early", framed(`{"jsonrpc":"2.0","id":7,"method":"textDocument/hover","params":{}}`) + framed(`{"jsonrpc":"2.0","method":"exit"}`), "", "-32002", exitFindings},
+		{"end without shutdown", begin, "", `"id":1`, exitFindings},
+		{"in order", begin + framed(`{"jsonrpc":"2.0","id":2,"method":"shutdown"}`) + framed(`{"jsonrpc":"2.0","method":"exit"}`), "", `"id":2`, 0},
+	} {
+		var out, errs strings.Builder
+		if status := run([]string{"assist"}, strings.NewReader(c.in), &out, &errs); status != c.status || !strings.Contains(errs.String(), c.says) || c.says == "" && errs.Len() > 0 || !strings.Contains(out.String(), c.answers) {
+			t.Errorf("%s: status %d, said %q, answered %q; want %d, %q, %q", c.name, status, errs.String(), out.String(), c.status, c.says, c.answers)
+		}
+	}
+}
+
 func TestDifference(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	text := func() string {
