@@ -56,7 +56,7 @@ func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 	}
 	stems := map[string]int{}
 	for _, l := range t.rows {
-		rec, doubts := m.convert(b, name, l)
+		rec, doubts := m.convert(b, name, l, t.commas)
 		stem := strings.TrimSuffix(path.Base(rec.Path), ".md")
 		switch first := stems[stem]; {
 		case len(doubts) > 0:
@@ -74,7 +74,7 @@ func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 	return r, nil
 }
 
-func (m Map) convert(b *logbook.Book, name string, l line) (rec Record, doubts []Doubt) {
+func (m Map) convert(b *logbook.Book, name string, l line, commas bool) (rec Record, doubts []Doubt) {
 	values, columns := map[string][]string{}, map[string]Entry{}
 	for _, e := range m {
 		cell := e.Value
@@ -84,7 +84,7 @@ func (m Map) convert(b *logbook.Book, name string, l line) (rec Record, doubts [
 		if cell == "" {
 			continue
 		}
-		text, why := e.written(cell)
+		text, why := e.written(cell, commas)
 		if why != "" {
 			doubts = append(doubts, Doubt{l.line, e.Column, cell, why})
 			continue

@@ -88,8 +88,9 @@ func fieldOf(fields []logbook.Field, key, above string) (f logbook.Field, full s
 }
 
 type sheet struct {
-	names []string
-	rows  []line
+	names  []string
+	rows   []line
+	commas bool // separated by semicolons, as where the comma is the decimal sign and a point may part thousands
 }
 
 type line struct {
@@ -104,10 +105,10 @@ func table(src []byte) (sheet, error) {
 	text := strings.TrimPrefix(string(src), "\ufeff")
 	r := csv.NewReader(strings.NewReader(text))
 	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
-	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") {
-		r.Comma = ';'
-	}
 	var s sheet
+	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") {
+		r.Comma, s.commas = ';', true
+	}
 	for {
 		cells, err := r.Read()
 		if errors.Is(err, io.EOF) {
@@ -145,15 +146,21 @@ func table(src []byte) (sheet, error) {
 
 var (
 	bare = regexp.MustCompile(`^[-+−]?[0-9][0-9.,]*$`)
-	dots = regexp.MustCompile(`^(\d{1,4})[-./](\d{1,2})[-./](\d{1,4})$`)
+	// thousands may be a whole number whose thousands are parted by points.
+	thousands = regexp.MustCompile(`^[-+−]?[1-9][0-9]{0,2}(\.[0-9]{3})+$`)
+	dots      = regexp.MustCompile(`^(\d{1,4})[-./](\d{1,2})[-./](\d{1,4})$`)
 )
 
 // written is a cell as a record writes it, by the form that the map states. why says what is doubtful.
-func (e Entry) written(cell string) (text, why string) {
+// commas says that the table's decimal sign may be the comma.
+func (e Entry) written(cell string, commas bool) (text, why string) {
 	switch e.field.Shape {
 	case logbook.ShapeDate:
 		return e.date(cell)
 	case logbook.ShapeAmount, logbook.ShapeAmounts:
+		if commas && thousands.MatchString(cell) {
+			return "", "digits without a separator, or, where the point is a decimal point, the unit behind it: " + strings.TrimSpace(cell+" "+e.Form)
+		}
 		if e.Form != "" && bare.MatchString(cell) {
 			return cell + " " + e.Form, ""
 		}

@@ -100,6 +100,16 @@ func TestDoubts(t *testing.T) {
 	}
 }
 
+// In a table with semicolons 41.250 hours may be forty-one thousand: common practice, no source. With its unit there is no doubt.
+func TestPointMayPartThousands(t *testing.T) {
+	if r := convert(t, "0107;03.02.2019;2;41.250;300;295 bar;0,76;good;AB\n"); len(r.Records) != 0 || len(r.Doubts) != 1 || r.Doubts[0].Column != "Hours" {
+		t.Errorf("41.250 without a unit: %+v", r)
+	}
+	if r := convert(t, "0107;03.02.2019;2;41250;300.5;295 bar;1.760 mm;good;AB\n"); len(r.Records) != 1 || len(r.Doubts) != 0 {
+		t.Errorf("with its unit, or with fewer decimals: %+v", r)
+	}
+}
+
 func TestReadMapRefuses(t *testing.T) {
 	for _, m := range []string{"", "column,key\n", "column,key\nA,as_fuond.oil\n", "column,key\nA,as_found\n", "column,key,value\nA,holder,B\n", "column,key\n,holder\n", "column,key,form\nA,removed.date,dmy\n", "column,key\nA,corrections.was\n"} {
 		if got, err := intake.ReadMap([]byte(m)); err == nil {
