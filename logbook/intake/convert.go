@@ -54,6 +54,7 @@ func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 			r.Unused = append(r.Unused, n)
 		}
 	}
+	r.Doubts = t.ragged
 	stems := map[string]int{}
 	for _, l := range t.rows {
 		rec, doubts := m.convert(b, name, l, t.commas)

@@ -38,6 +38,9 @@ func ReadMap(src []byte) (Map, error) {
 	if err != nil {
 		return nil, fmt.Errorf("map: %w", err)
 	}
+	for _, d := range rows.ragged {
+		return nil, fmt.Errorf("map line %d: %s: expected %s", d.Line, d.Cell, d.Why)
+	}
 	var m Map
 	for _, r := range rows.rows {
 		e := Entry{Column: r.cell("column"), Key: r.cell("key"), Form: r.cell("form"), Value: r.cell("value")}
@@ -90,7 +93,8 @@ func fieldOf(fields []logbook.Field, key, above string) (f logbook.Field, full s
 type sheet struct {
 	names  []string
 	rows   []line
-	commas bool // separated by semicolons, as where the comma is the decimal sign and a point may part thousands
+	ragged []Doubt // lines with too few or too many cells
+	commas bool    // separated by semicolons, as where the comma is the decimal sign and a point may part thousands
 }
 
 type line struct {
@@ -130,7 +134,8 @@ func table(src []byte) (sheet, error) {
 			continue
 		}
 		if len(cells) != len(s.names) {
-			return s, fmt.Errorf("line %d has %d cells, the first line names %d", number, len(cells), len(s.names))
+			s.ragged = append(s.ragged, Doubt{number, "", fmt.Sprintf("%d cells", len(cells)), fmt.Sprintf("%d, as the first line names", len(s.names))})
+			continue
 		}
 		l := line{number, map[string]string{}}
 		empty := true

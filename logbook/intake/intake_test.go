@@ -110,6 +110,13 @@ func TestPointMayPartThousands(t *testing.T) {
 	}
 }
 
+func TestRaggedLineHidesNoOther(t *testing.T) {
+	r := convert(t, "0107;03.02.2019\n0108;03.02.2019;2;41250;300;295 bar;0,76;good;AB\n0109;x;2\n")
+	if len(r.Records) != 1 || len(r.Doubts) != 2 || r.Doubts[0].Line != 2 || r.Doubts[1].Line != 4 {
+		t.Errorf("two ragged lines around a good one: %+v", r)
+	}
+}
+
 func TestReadMapRefuses(t *testing.T) {
 	for _, m := range []string{"", "column,key\n", "column,key\nA,as_fuond.oil\n", "column,key\nA,as_found\n", "column,key,value\nA,holder,B\n", "column,key\n,holder\n", "column,key,form\nA,removed.date,dmy\n", "column,key\nA,corrections.was\n"} {
 		if got, err := intake.ReadMap([]byte(m)); err == nil {
