@@ -25,7 +25,10 @@ var leakCheck = &Check{
 		if !fit.Shields.Present() {
 			lacking = append(lacking, "no shields")
 		}
-		at := "fitted at " + logbook.Position{Engine: fit.Engine.Written, Cylinder: fit.Cylinder.Written}.String()
+		at := "fitted, not said where" // a block of blanks
+		if p := (logbook.Position{Engine: fit.Engine.Written, Cylinder: fit.Cylinder.Written}); p.Engine != "" || p.Cylinder != "" {
+			at = "fitted at " + p.String()
+		}
 		if len(lacking) > 0 {
 			c.Report(Finding{Place: fit.Place, Message: at + ": " + strings.Join(lacking, " and ") + " recorded", About: about(o),
 				Next: "look at the valve now, and record the leak check (cold warm loaded) and the shields, or why not"})

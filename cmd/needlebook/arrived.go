@@ -143,21 +143,22 @@ func (p *program) say(a *arrived) {
 		}
 	}
 	if len(silent) == 0 {
-		fmt.Fprintf(p.out, "%s came from %s, each signed by a hand that was allowed to\n", commits(len(a.fresh)), a.from)
+		fmt.Fprintf(p.out, "%s came from %s, each signed by a hand that was allowed to\n", counted(len(a.fresh), "commit"), a.from)
 		return
 	}
 	p.status = max(p.status, exitFindings)
-	fmt.Fprintf(p.out, "%s came from %s, %d of them not proved:\n", commits(len(a.fresh)), a.from, len(silent))
+	fmt.Fprintf(p.out, "%s came from %s, %d of them not proved:\n", counted(len(a.fresh), "commit"), a.from, len(silent))
 	for _, i := range silent {
 		p.commitText(a.theirs, i)
 	}
 }
 
-func commits(n int) string {
+// counted is a number of things: 1 commit, 2 commits.
+func counted(n int, thing string) string {
 	if n == 1 {
-		return "1 commit"
+		return "1 " + thing
 	}
-	return fmt.Sprintf("%d commits", n)
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // takeIn brings an authenticated tip into the branch, and says what became of it. Done is false when something is left to a hand.
@@ -212,5 +213,5 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 }
 
 func mergeMessage(n int, from string) string {
-	return fmt.Sprintf("take in %s from %s", commits(n), from)
+	return fmt.Sprintf("take in %s from %s", counted(n, "commit"), from)
 }

@@ -37,7 +37,7 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 			}
 		}
 	}
-	fmt.Fprintf(p.out, "%d overhauls read, judged from %s: %d stop, %d answer, %d advice, %d note\n", len(o.book.Overhauls), o.report.Today,
+	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d answer, %d advice, %d note\n", counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
 		count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note])
 	if since != nil {
 		fmt.Fprintf(p.out, "new or changed since %s: %d, gone: %d\n", since.rev, len(fs), len(since.gone))

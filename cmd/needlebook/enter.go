@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -51,6 +52,7 @@ A holder on the rack or from new parts begins with its assembly.`,
 			if err != nil {
 				return err
 			}
+			o.leftOut(args[0], day, p.err)
 			return p.enterNew(o, sheets, print)
 		},
 	}
@@ -161,6 +163,18 @@ func (o *opened) sheetsNamed(what string, day logbook.Day, same func(a, b string
 		}
 	}
 	return nil, nil
+}
+
+// leftOut says which positions of a named engine have no sheet, and why.
+func (o *opened) leftOut(engine string, day logbook.Day, w io.Writer) {
+	for _, pos := range o.book.Positions() {
+		if !sameName(engine, pos.Engine) {
+			continue
+		}
+		if _, err := form.At(o.book, pos, day); err != nil {
+			fmt.Fprintf(w, "%s is left out: %v\n", pos, err)
+		}
+	}
 }
 
 func (p *program) enterNew(o *opened, sheets []*form.Sheet, print bool) error {

@@ -106,7 +106,7 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 	if write {
 		done = "made"
 	}
-	fmt.Fprintf(p.out, "%d corrections in %d files %s; %d left to decide, %d countersigned files not touched\n", corrections, files, done, left, kept)
+	fmt.Fprintf(p.out, "%s in %s %s; %d left to decide, %s not touched\n", counted(corrections, "correction"), counted(files, "file"), done, left, counted(kept, "countersigned file"))
 	if !write && corrections > 0 || left+kept > 0 {
 		p.status = exitFindings
 	}

@@ -190,15 +190,8 @@ func (p *program) commit(h *ownHand, message string, changes []exchange.Change) 
 		return err
 	}
 	subject, _, _ := strings.Cut(message, "\n")
-	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "), files(len(paths)), subject)
+	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "), counted(len(paths), "file"), subject)
 	return nil
-}
-
-func files(n int) string {
-	if n == 1 {
-		return "1 file"
-	}
-	return fmt.Sprintf("%d files", n)
 }
 
 // crewName is the name of a hand as the crew list has it, or his id.

@@ -106,6 +106,6 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if write {
 		done = "written; needlebook check says what they lack"
 	}
-	fmt.Fprintf(p.out, "%d records without doubt, %s; %d doubtful cells\n", len(r.Records), done, len(r.Doubts))
+	fmt.Fprintf(p.out, "%s without doubt, %s; %s\n", counted(len(r.Records), "record"), done, counted(len(r.Doubts), "doubtful cell"))
 	return nil
 }

@@ -247,7 +247,7 @@ func (p *program) writeBag(s *packing, bag *exchange.Bag, has []string) error {
 	if len(bag.Needs) > 0 {
 		on = fmt.Sprintf("builds on commit %.12s", bag.Needs[0])
 	}
-	fmt.Fprintf(p.out, "%s, %s; %s\n", commits(bag.Commits), inBytes(int64(len(text))), on)
+	fmt.Fprintf(p.out, "%s, %s; %s\n", counted(bag.Commits, "commit"), inBytes(int64(len(text))), on)
 	name := bag.Tip[:12]
 	if s.partSize == 0 || int64(len(text)) <= s.partSize {
 		return p.writeOut(s, name+ending, text)

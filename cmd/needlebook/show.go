@@ -321,7 +321,7 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 }
 
 func (p *program) showRound(o *opened, r logbook.Round) error {
-	fmt.Fprintf(p.out, "round %s: %d valves\n", r.Name, len(r.Overhauls))
+	fmt.Fprintf(p.out, "round %s: %s\n", r.Name, counted(len(r.Overhauls), "valve"))
 	w := p.table()
 	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective stroke\tnozzle\tas left\tgravest finding")
 	for _, rec := range r.Overhauls {

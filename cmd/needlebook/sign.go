@@ -280,7 +280,7 @@ func (o *opened) describe(changes []exchange.Change) (string, error) {
 	if len(lines) == 1 {
 		return lines[0], nil
 	}
-	return fmt.Sprintf("%s\n\n%s", files(len(lines)), strings.Join(lines, "\n")), nil
+	return fmt.Sprintf("%s\n\n%s", counted(len(lines), "file"), strings.Join(lines, "\n")), nil
 }
 
 // subject names a file as an engineer would: an overhaul by cylinder and holder.

@@ -219,7 +219,7 @@ func (p *program) push(ctx context.Context, dir string, line *exchange.Line, sta
 			return false, err
 		}
 		fmt.Fprintf(p.err, "pushed to %s: %s in %s\n", line.Name, inBytes(sent.Bytes), seconds(sent.Took))
-		fmt.Fprintf(p.out, "%s sent to %s\n", commits(o.Commits), line.Name)
+		fmt.Fprintf(p.out, "%s sent to %s\n", counted(o.Commits, "commit"), line.Name)
 	}
 	p.behind(o, line.AtMost)
 	return false, nil
@@ -239,7 +239,7 @@ func (p *program) behind(o *exchange.Outgoing, bound int64) {
 	if o.Behind == 1 {
 		verb = "stays"
 	}
-	fmt.Fprintf(p.out, "%s %s behind%s: the next one would make it %s, and %s are allowed\n", commits(o.Behind), verb, photos, inBytes(o.NextBytes), inBytes(bound))
+	fmt.Fprintf(p.out, "%s %s behind%s: the next one would make it %s, and %s are allowed\n", counted(o.Behind, "commit"), verb, photos, inBytes(o.NextBytes), inBytes(bound))
 }
 
 // wouldSync says what would travel.
@@ -278,7 +278,7 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 	case o.Commits+o.Behind == 0:
 		fmt.Fprintf(p.out, "nothing to send to %s\n", line.Name)
 	case o.Tip != "":
-		fmt.Fprintf(p.out, "to send to %s: %s, %s; after a merge, that commit more\n", line.Name, commits(o.Commits), inBytes(o.Bytes))
+		fmt.Fprintf(p.out, "to send to %s: %s, %s; after a merge, that commit more\n", line.Name, counted(o.Commits, "commit"), inBytes(o.Bytes))
 	}
 	p.behind(o, line.AtMost)
 	fmt.Fprintln(p.out, "nothing was changed")

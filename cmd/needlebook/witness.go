@@ -77,7 +77,7 @@ func (p *program) shortForm(at, proof string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "commit %.12s, %d commits, %d overhauls: %s\n", c.Tip, c.Commits, c.Records, c.Short())
+	fmt.Fprintf(p.out, "commit %.12s, %s, %s: %s\n", c.Tip, counted(c.Commits, "commit"), counted(c.Records, "overhaul"), c.Short())
 	return nil
 }
 
@@ -143,8 +143,8 @@ func (p *program) writeCheckpoint(out, proof, keyFile string) error {
 			return fmt.Errorf("could not write %q: %w", f.name, err)
 		}
 	}
-	fmt.Fprintf(p.out, "witnessed by %s: commit %.12s, %d commits, %d overhauls\n  %s\n  %s\nshort form  %s\n",
-		witnesses[i].Principal, c.Tip, c.Commits, c.Records, name, t.Headline, c.Short())
+	fmt.Fprintf(p.out, "witnessed by %s: commit %.12s, %s, %s\n  %s\n  %s\nshort form  %s\n",
+		witnesses[i].Principal, c.Tip, counted(c.Commits, "commit"), counted(c.Records, "overhaul"), name, t.Headline, c.Short())
 	return nil
 }
 

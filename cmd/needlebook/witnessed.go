@@ -92,7 +92,7 @@ func (p *program) witnessedText(w *trace.Witnessed) {
 		return
 	}
 	if len(w.Rewritten)+len(w.Doubts) == 0 {
-		fmt.Fprintf(p.out, "witnessed %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, ago(w.Last.Time), w.Last.Tip, commits(w.Since))
+		fmt.Fprintf(p.out, "witnessed %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, ago(w.Last.Time), w.Last.Tip, counted(w.Since, "commit"))
 	}
 }
 
