@@ -26,7 +26,7 @@ import (
 )
 
 // The wider tests open the pages in a real browser from the folder, as a reader with a memory stick does. They run where
-// NEEDLEBOOK_WIDER is 1 and a browser is found.
+// NEEDLEBOOK_WIDER is 1, and fail there where a program is missing.
 
 // tab is one browser tab and what happened in it.
 type tab struct {
@@ -50,8 +50,9 @@ func newTab(t *testing.T) *tab {
 		}
 	}
 	if browser == "" {
-		t.Skip("no browser found")
+		t.Fatal("the wider tests want a browser")
 	}
+	t.Parallel() // each has a browser and a folder of its own, and waits for them most of the time
 	b := &tab{}
 	ctx, cancel := chromedp.NewContext(context.Background(), chromedp.WithListener(b.listen), chromedp.WithAllocatorOptions(chromedp.ExecPath(browser),
 		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("no-sandbox", true), chromedp.Flag("disable-gpu", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-first-run", true),
@@ -310,7 +311,7 @@ func TestWiderAccessible(t *testing.T) {
 	b := newTab(t)
 	axe, err := os.ReadFile(os.Getenv("NEEDLEBOOK_AXE"))
 	if err != nil {
-		t.Skip("NEEDLEBOOK_AXE names no script")
+		t.Fatal("the wider tests want NEEDLEBOOK_AXE, the script that judges a page: ", err)
 	}
 	dir, names := widerPages(t)
 	fleet := filepath.Join(t.TempDir(), "fleet")
@@ -424,9 +425,13 @@ func TestWiderPrintsAll(t *testing.T) {
 // W3C's own checker, where NEEDLEBOOK_VNU names it: no error. Source: the Nu Html Checker, HTML Living Standard.
 func TestWiderHTML(t *testing.T) {
 	jar := os.Getenv("NEEDLEBOOK_VNU")
-	if jar == "" || os.Getenv("NEEDLEBOOK_WIDER") != "1" {
-		t.Skip("NEEDLEBOOK_VNU names no checker")
+	if os.Getenv("NEEDLEBOOK_WIDER") != "1" {
+		t.Skip("NEEDLEBOOK_WIDER is not 1")
 	}
+	if jar == "" {
+		t.Fatal("the wider tests want NEEDLEBOOK_VNU, the checker of HTML")
+	}
+	t.Parallel()
 	dir, _ := widerPages(t)
 	top := t.TempDir()
 	must(t, build(vessels(t)["empty"], filepath.Join(top, "empty")))
