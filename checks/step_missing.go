@@ -9,11 +9,14 @@ import (
 var stepMissing = &Check{
 	Name:  "step-missing",
 	Level: Record,
-	Doc: "A record claims a later step and holds nothing of an earlier one: fitted but never tested, tested but never measured or decided. A block may wait until " +
+	Doc: "A record claims a later step and holds nothing of an earlier one: fitted but never tested, tested but never measured or decided; or it names no holder. A block may wait until " +
 		"its work is done; once the valve is set, a gap looks the same as work not done. Fill it in, or write why: not done (why).",
 	Source:  "our own rule",
 	Example: `the valve is fitted; nothing is said of: decided, as_left`,
 	Each: func(c *Case, o *logbook.Overhaul) {
+		if !o.Holder.Stated() {
+			c.Report(Finding{Place: o.Opening, Message: "no holder is named: the record belongs to no valve", About: about(o), Next: `name it, as holder: "H-101"`})
+		}
 		reached, place := "set and tested", o.AsLeft.Place
 		switch {
 		case o.Fitted.Stated():
