@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -14,7 +15,8 @@ var stepMissing = &Check{
 	Source:  "our own rule",
 	Example: `the valve is fitted; nothing is said of: decided, as_left`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		if !o.Holder.Stated() {
+		unread := func(p logbook.Problem) bool { return p.Place.Path == o.Path && !p.Read } // the reader has said why
+		if !o.Holder.Stated() && !slices.ContainsFunc(c.Book.Problems, unread) {
 			c.Report(Finding{Place: o.Opening, Message: "no holder is named: the record belongs to no valve", About: about(o), Next: `name it, as holder: "H-101"`})
 		}
 		reached, place := "set and tested", o.AsLeft.Place
