@@ -193,7 +193,7 @@ func FuzzPath(f *testing.F) {
 func FuzzTree(f *testing.F) {
 	id := strings.Repeat("\x11", 20)
 	for _, seed := range []string{"", "100644 a\x00" + id, "100644 a\x00" + id + "40000 a\x00" + id, "40000 b\x00" + id + "100644 a\x00" + id, "100644 a/b\x00" + id, "100644 \x00" + id,
-		"100644 a\x00" + id + "100644 a-b\x00" + id + "40000 a\x00" + id, "40000 a\x00" + id[:19], " a\x00" + id} {
+		"100644 a\x00" + id + "100644 a-b\x00" + id + "40000 a\x00" + id, "40000 a\x00" + id[:19], " a\x00" + id, "100644 a\x00" + id + " b\x00" + id} {
 		f.Add([]byte(seed))
 	}
 	f.Fuzz(func(t *testing.T, raw []byte) {

@@ -132,7 +132,7 @@ func (t *treeReader) next() (entry, error) {
 	}
 	mode, rest, ok := bytes.Cut(t.rest, []byte(" "))
 	name, rest, found := bytes.Cut(rest, []byte{0})
-	if !ok || !found || len(rest) < 20 || len(name) == 0 || bytes.IndexByte(name, '/') >= 0 {
+	if !ok || len(mode) == 0 || !found || len(rest) < 20 || len(name) == 0 || bytes.IndexByte(name, '/') >= 0 {
 		return entry{}, &BrokenError{ID: t.tree.String(), Why: "is no readable tree"}
 	}
 	if t.seen++; t.seen > maxEntries {
