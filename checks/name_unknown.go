@@ -40,8 +40,12 @@ var nameUnknown = &Check{
 		for _, r := range v.Opening.Rack {
 			c.positionNamed("opening.rack.fitted", r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder, About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
 		}
+		hands := make([]string, len(c.Book.Crew))
+		for i, s := range c.Book.Crew {
+			hands[i] = s.ID.Written
+		}
 		for _, o := range c.Book.Overhauls {
-			c.namedIn(o)
+			c.namedIn(o, hands)
 		}
 		for _, d := range c.Book.Decisions {
 			for _, e := range d.Engines.Each {
@@ -57,15 +61,11 @@ func (c *Case) known(position string) bool {
 	return slices.ContainsFunc(c.Book.Positions(), func(p logbook.Position) bool { return p.String() == position })
 }
 
-// namedIn looks at the names in an overhaul.
-func (c *Case) namedIn(o *logbook.Overhaul) {
+// namedIn looks at the names in an overhaul; hands are those of the crew.
+func (c *Case) namedIn(o *logbook.Overhaul, hands []string) {
 	a := about(o)
 	c.positionNamed("removed", o.Removed.Leaf, o.Removed.Engine, o.Removed.Cylinder, a)
 	c.positionNamed("fitted", o.Fitted.Leaf, o.Fitted.Engine, o.Fitted.Cylinder, a)
-	hands := make([]string, len(c.Book.Crew))
-	for i, s := range c.Book.Crew {
-		hands[i] = s.ID.Written
-	}
 	for _, h := range []struct {
 		key  string
 		hand logbook.Serial

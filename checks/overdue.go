@@ -45,9 +45,7 @@ func intervalDeferred(c *Case, d *logbook.Deferral, s *logbook.Stay) bool {
 	switch {
 	case !strings.HasPrefix(d.Limit.Written, "interval"), !d.Approved.By.Stated(), d.End() == "":
 		return false
-	case d.From.Day > c.Today, d.Until.Day != 0 && d.Until.Day < c.Today:
-		return false
-	case d.Closed.Stated() && d.Closed.Date.Day <= c.Today: // closed on no stated day is closed
+	case !d.Open(c.Today), d.Until.Day != 0 && d.Until.Day < c.Today:
 		return false
 	}
 	stays, _ := deferredStays(c, d)

@@ -57,6 +57,12 @@ func (b *Book) DeferralOf(o *Overhaul, limit string) (d *Deferral, why string) {
 	return nil, name + " is not in the book"
 }
 
+// Open says that the deferral has begun on a day and is not closed. It may have run out all the same.
+func (d *Deferral) Open(on Day) bool {
+	closed := d.Closed.Stated() && d.Closed.Date.Day <= on // closed on no stated day is closed
+	return d.From.Day <= on && !closed
+}
+
 // End is when the deferral ends, in words: "500 h or 2023-08-09".
 func (d *Deferral) End() string {
 	var ends []string

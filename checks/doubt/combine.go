@@ -16,8 +16,8 @@ type Combined struct {
 	Components []Component // as they were added; read only
 }
 
-// Combine adds the components in quadrature and works out the effective degrees of freedom. It returns an error that names every bad number given to the budget, or says that the
-// budget is empty: no known uncertainty is not the same as none.
+// Combine adds the components in quadrature and works out the effective degrees of freedom. It returns an error that names every bad
+// number given to the budget, or says that the budget is empty: no known uncertainty is not the same as none.
 //
 // Source: GUM 5.1.2 for independent components, GUM G.4.1 (Welch-Satterthwaite) for the degrees of freedom.
 func (b *Budget) Combine() (Combined, error) {

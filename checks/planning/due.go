@@ -236,7 +236,7 @@ func (p *Plan) onDay(x promise, day logbook.Day) promise {
 func (p *Plan) deferrals() []promise {
 	var all []promise
 	for _, d := range p.Book.Deferrals {
-		if d.Closed.Stated() && (d.Closed.Date.Day == 0 || d.Closed.Date.Day <= p.today) || d.From.Day > p.today {
+		if !d.Open(p.today) {
 			continue
 		}
 		x := promise{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + d.End() + allowedBy(d), always: true}
