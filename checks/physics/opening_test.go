@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	_ "needlebook/example-vessel/invent/draw"
 )
 
 // Not needed and so not tested: the tensile stress area of metric threads. Nobody judges the stress in a nozzle nut; its torque is.

@@ -8,6 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	_ "needlebook/example-vessel/invent/draw"
 	"needlebook/checks/internal/referee"
 )
 

@@ -53,6 +53,7 @@ var packageMap = []struct {
 	{"logbook/memory", []string{"logbook/exchange"}, "what a reader remembers, outside the book"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
 	{"example-vessel/invent", nil, "invented ships for tests: text alone"},
+	{"example-vessel/invent/draw", nil, "the same draws in every run, for tests only"},
 }
 
 // Outside modules that only one room may use, so that each can be replaced there.

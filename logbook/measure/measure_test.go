@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	_ "needlebook/example-vessel/invent/draw"
 )
 
 // Conversion factors. Source: NIST SP 811 appendix B (pound-force 4.4482216152605 N, inch 25.4 mm, foot 0.3048 m), values
