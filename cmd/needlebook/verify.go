@@ -73,6 +73,7 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 				}
 			}
 			r.unprove(t, w)
+			r.Notes = append(r.Notes, damaged(dir)...)
 			if format == "json" {
 				v := verifyOf(t)
 				v.Witnessed, v.Remembered = witnessedOf(w), r
@@ -92,6 +93,18 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 	c.Flags().BoolVar(&script, "script", false, "print a plain shell script that proves the history again")
 	proofFlag(c, &proof)
 	return c
+}
+
+// damaged names the copies of objects that are not what they are called by, while the good one was read.
+func damaged(dir string) (notes []string) {
+	all, err := trace.DamagedCopies(dir)
+	if err != nil {
+		notes = append(notes, "whether damaged copies of objects are there could not be read: "+err.Error())
+	}
+	for _, d := range all {
+		notes = append(notes, ".git/"+d.Path+" is damaged, a pack holds the same whole; needlebook mend removes it")
+	}
+	return notes
 }
 
 // failed is an error with the exit status that it calls for.

@@ -147,7 +147,11 @@ func OpenBundle(dir string, in io.Reader) (*Arrived, error) {
 	if err != nil {
 		return nil, err
 	}
-	store, err := trace.OpenStore(dir)
+	return r.openBundle(in)
+}
+
+func (r *repository) openBundle(in io.Reader) (*Arrived, error) {
+	store, err := trace.OpenStore(r.dir)
 	if err != nil {
 		return nil, err
 	}

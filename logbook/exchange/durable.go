@@ -12,6 +12,8 @@ import (
 
 	"github.com/go-git/go-billy/v5"
 	"github.com/go-git/go-billy/v5/osfs"
+
+	"needlebook/logbook/trace"
 )
 
 // ErrLocked says that another program holds, or left behind, the lock of a file in .git. The text
@@ -58,6 +60,15 @@ func (d durable) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, 
 	return &syncedFile{File: f, dir: d, name: name}, nil
 }
 
+// ReadDir lists a folder; of the packs only those that are whole.
+func (d durable) ReadDir(dir string) ([]fs.FileInfo, error) {
+	files, err := d.Filesystem.ReadDir(dir)
+	if trace.PackFolder(dir) {
+		files = trace.WholePacks(files)
+	}
+	return files, err
+}
+
 func (d durable) TempFile(dir, prefix string) (billy.File, error) {
 	f, err := d.Filesystem.TempFile(dir, prefix)
 	if err != nil {
@@ -81,6 +92,17 @@ func (d durable) Remove(name string) error {
 		return err
 	}
 	return d.syncDir(filepath.Dir(name))
+}
+
+// removeNew takes away what a step that failed may have left; not what was there before, which was nil.
+func (d durable) removeNew(name string, was error) error {
+	if was == nil {
+		return nil
+	}
+	if err := d.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
 }
 
 // MkdirAll makes the folders that are missing and syncs the folder each new one stands in.

@@ -33,6 +33,7 @@ type faults struct {
 	after bool  // the end comes behind the operation, not before it
 	torn  bool  // the end comes in the middle of a write
 	lie   bool  // nothing fails: the disk only says that it has written
+	reads bool  // what reads is counted, and fails, instead of what changes
 	count int64
 	dead  bool
 	// writes are the operations that wrote bytes.
@@ -65,6 +66,28 @@ func (f *faults) do(op, half func() error) error {
 	return errDead
 }
 
+// look runs an operation that only reads.
+func (f *faults) look(op func() error) error {
+	switch {
+	case f.dead:
+		return errDead
+	case f.reads:
+		f.count++
+		if f.count == f.at {
+			return f.err
+		}
+	}
+	return op()
+}
+
+// change runs an operation that changes the disk.
+func (f *faults) change(op, half func() error) error {
+	if f.reads && !f.dead {
+		return op()
+	}
+	return f.do(op, half)
+}
+
 func nothing() error { return nil }
 
 // opened is what half of opening a file is: a disk that lies still opens it.
@@ -84,8 +107,8 @@ type faulty struct {
 func (d faulty) OpenFile(name string, flag int, perm fs.FileMode) (file billy.File, err error) {
 	open := func() (err error) { file, err = d.Filesystem.OpenFile(name, flag, perm); return }
 	if flag&(os.O_WRONLY|os.O_RDWR|os.O_CREATE) == 0 {
-		err = open()
-	} else if err = d.f.do(open, d.f.opened(open)); err != nil && file != nil {
+		err = d.f.look(open)
+	} else if err = d.f.change(open, d.f.opened(open)); err != nil && file != nil {
 		file.Close()
 	}
 	if err != nil {
@@ -98,7 +121,7 @@ func (d faulty) Open(name string) (billy.File, error) { return d.OpenFile(name, 
 
 func (d faulty) TempFile(dir, prefix string) (file billy.File, err error) {
 	open := func() (err error) { file, err = d.Filesystem.TempFile(dir, prefix); return }
-	err = d.f.do(open, d.f.opened(open))
+	err = d.f.change(open, d.f.opened(open))
 	if err != nil {
 		return nil, err
 	}
@@ -106,15 +129,30 @@ func (d faulty) TempFile(dir, prefix string) (file billy.File, err error) {
 }
 
 func (d faulty) Rename(a, b string) error {
-	return d.f.do(func() error { return d.Filesystem.Rename(a, b) }, nothing)
+	return d.f.change(func() error { return d.Filesystem.Rename(a, b) }, nothing)
 }
 
 func (d faulty) Remove(a string) error {
-	return d.f.do(func() error { return d.Filesystem.Remove(a) }, nothing)
+	return d.f.change(func() error { return d.Filesystem.Remove(a) }, nothing)
 }
 
 func (d faulty) MkdirAll(a string, m fs.FileMode) error {
-	return d.f.do(func() error { return d.Filesystem.MkdirAll(a, m) }, nothing)
+	return d.f.change(func() error { return d.Filesystem.MkdirAll(a, m) }, nothing)
+}
+
+func (d faulty) ReadDir(a string) (list []fs.FileInfo, err error) {
+	err = d.f.look(func() (err error) { list, err = d.Filesystem.ReadDir(a); return })
+	return list, err
+}
+
+func (d faulty) Lstat(a string) (info fs.FileInfo, err error) {
+	err = d.f.look(func() (err error) { info, err = d.Filesystem.Lstat(a); return })
+	return info, err
+}
+
+func (d faulty) Stat(a string) (info fs.FileInfo, err error) {
+	err = d.f.look(func() (err error) { info, err = d.Filesystem.Stat(a); return })
+	return info, err
 }
 
 type faultyFile struct {
@@ -127,21 +165,31 @@ func (x *faultyFile) Write(b []byte) (n int, err error) {
 	write := func(part []byte) func() error {
 		return func() (err error) { n, err = x.File.Write(part); return }
 	}
-	if err = x.f.do(write(b), write(b[:len(b)/2])); x.f.lie && err == nil {
+	if err = x.f.change(write(b), write(b[:len(b)/2])); x.f.lie && err == nil {
 		n = len(b)
 	}
 	return n, err
 }
 
+func (x *faultyFile) Read(b []byte) (n int, err error) {
+	err = x.f.look(func() (err error) { n, err = x.File.Read(b); return })
+	return n, err
+}
+
+func (x *faultyFile) ReadAt(b []byte, at int64) (n int, err error) {
+	err = x.f.look(func() (err error) { n, err = x.File.ReadAt(b, at); return })
+	return n, err
+}
+
 func (x *faultyFile) Truncate(n int64) error {
-	return x.f.do(func() error { return x.File.Truncate(n) }, nothing)
+	return x.f.change(func() error { return x.File.Truncate(n) }, nothing)
 }
 
 func (x *faultyFile) Sync() error {
 	if s, ok := x.File.(*spinningFile); ok {
-		return x.f.do(s.Sync, nothing)
+		return x.f.change(s.Sync, nothing)
 	}
-	return x.f.do(nothing, nothing)
+	return x.f.change(nothing, nothing)
 }
 
 var testKey = func() ssh.Signer {

@@ -58,10 +58,19 @@ func Troubles(dir string) ([]Trouble, error) {
 			return nil, err
 		}
 		m.git = filepath.ToSlash(m.git)
-		m.tip()
+		if err := m.halves(); err != nil {
+			return nil, err
+		}
+		if len(m.found) == 0 { // a pack that lacks its index may hold the tip
+			m.tip()
+		}
 		if len(m.found) == 0 {
 			m.staged(git)
+			if err := m.damaged(); err != nil {
+				return nil, err
+			}
 		}
+		m.coming()
 	}
 	if err := m.leftovers(); err != nil {
 		return nil, err

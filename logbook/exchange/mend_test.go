@@ -218,3 +218,61 @@ func everything(t *testing.T, dir string) string {
 	}
 	return all.String()
 }
+
+// Packs that lost their index, or their other half, and damaged copies: each is named, and the repair leaves a repository that git finds
+// nothing wrong with, on the same tip.
+func TestMendPacks(t *testing.T) {
+	pack := func(dir, ext string) string {
+		all, _ := filepath.Glob(filepath.Join(dir, ".git/objects/pack/pack-*"+ext))
+		return all[0]
+	}
+	beside := func(dir, ext string, change func([]byte) []byte) error {
+		text, err := os.ReadFile(pack(dir, ext))
+		return errors.Join(err, os.WriteFile(filepath.Join(dir, ".git/objects/pack/pack-"+strings.Repeat("ab", 20)+ext), change(text), 0o444))
+	}
+	for _, c := range []struct {
+		name string
+		harm func(dir, tip string) error
+		says string
+	}{
+		{"no index", func(dir, _ string) error { return os.Remove(pack(dir, ".idx")) }, "without its index"},
+		{"half a pack", func(dir, _ string) error {
+			return beside(dir, ".pack", func(b []byte) []byte { return b[:len(b)/2] })
+		}, "cut short"},
+		{"a pack of another name", func(dir, _ string) error { return beside(dir, ".pack", bytes.Clone) }, "cut short"},
+		{"an index alone", func(dir, _ string) error { return beside(dir, ".idx", bytes.Clone) }, "a pack that is missing"},
+		{"what was coming", func(dir, _ string) error { return leave(".git/needlebook/coming-999999999-1/pack", "half")(dir) }, "was coming"},
+		{"a damaged copy", func(dir, tip string) error {
+			run(t, dir, "repack", "-a", "-d", "-q")
+			return leave(".git/objects/"+tip[:2]+"/"+tip[2:], "half")(dir)
+		}, "a damaged copy"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := filepath.Join(t.TempDir(), "book")
+			tip := mendable(t, dir)
+			if err := c.harm(dir, tip); err != nil {
+				t.Fatal(err)
+			}
+			before := everything(t, dir)
+			found, err := Troubles(dir)
+			if err != nil || len(found) != 1 || !strings.Contains(found[0].What, c.says) {
+				t.Fatalf("found %+v (%v), want %s", found, err, c.says)
+			}
+			if after := everything(t, dir); after != before {
+				t.Error("looking changed something")
+			}
+			if err := found[0].Mend(); err != nil {
+				t.Fatal(err)
+			}
+			if again, err := Troubles(dir); err != nil || len(again) != 0 {
+				t.Errorf("after the repair: %v, %v", again, err)
+			}
+			if now := head(t, dir); now != tip {
+				t.Errorf("it stands on %s, want %s", now, tip)
+			}
+			if out, err := tryGit(t, dir, "fsck", "--strict", "--full", "--no-dangling"); err != nil || out != "" {
+				t.Errorf("git fsck: %v: %s", err, out)
+			}
+		})
+	}
+}

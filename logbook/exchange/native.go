@@ -72,17 +72,15 @@ func environment(more ...string) []string {
 
 // bare makes git's own repository, with refs to what both sides may have in common.
 func (n native) bare(r *repository, tips ...plumbing.Hash) (string, error) {
-	dir, err := r.asideFolder()
+	aside, err := r.asideFolder()
 	if err != nil {
 		return "", err
 	}
-	_, common, err := trace.GitDirs(r.dir)
-	if err == nil {
-		common, err = filepath.Abs(common)
-	}
+	common, err := filepath.Abs(r.common.Root())
 	if err != nil {
-		return dir, err
+		return "", err
 	}
+	dir := filepath.Join(common, filepath.FromSlash(aside))
 	objects := filepath.ToSlash(filepath.Join(common, "objects"))
 	if strings.ContainsAny(objects, "\"\n\\") {
 		objects = strconv.Quote(objects)

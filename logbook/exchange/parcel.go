@@ -7,11 +7,14 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
+	"path"
 	"regexp"
 	"strings"
+	"time"
 	"unicode/utf8"
 
+	"github.com/go-git/go-billy/v5"
+	"github.com/go-git/go-billy/v5/util"
 	"github.com/go-git/go-git/v5/plumbing"
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
@@ -32,35 +35,45 @@ func hostile(format string, a ...any) error { return &HostileError{fmt.Sprintf(f
 type parcel struct {
 	r     *repository
 	store *trace.Store
-	aside string // folder, below .git
-	file  *os.File
+	aside string // folder, below the shared one of git's
+	file  billy.File
 	pack  *packs.Pack
 }
 
-// asideFolder is a new folder below .git for what is not yet part of the book. The name holds the number of the process, so that
-// the next run can clear away what a killed one left.
+// asideTop is where the folders lie for what is not yet part of the book, below the folder of git that work trees share.
+const asideTop = "needlebook"
+
+// asideFolder is a new folder for what is not yet part of the book. The name holds the number of the process, so that the next run can
+// clear away what a killed one left.
 func (r *repository) asideFolder() (string, error) {
-	_, common, err := trace.GitDirs(r.dir)
-	if err != nil {
+	disk := r.common
+	if err := disk.MkdirAll(asideTop, 0o777); err != nil {
 		return "", err
 	}
-	top := filepath.Join(common, "needlebook")
-	if err := os.MkdirAll(top, 0o777); err != nil {
-		return "", err
-	}
-	left, err := os.ReadDir(top)
+	left, err := disk.ReadDir(asideTop)
 	if err != nil {
 		return "", err
 	}
 	for _, e := range left {
-		var pid int
-		if n, _ := fmt.Sscanf(e.Name(), "coming-%d-", &pid); n == 1 && pid != os.Getpid() && !alive(pid) {
-			if err := os.RemoveAll(filepath.Join(top, e.Name())); err != nil {
+		if pid, ok := comingOf(e.Name()); ok && pid != os.Getpid() && !alive(pid) {
+			if err := util.RemoveAll(disk, path.Join(asideTop, e.Name())); err != nil {
 				return "", err
 			}
 		}
 	}
-	return os.MkdirTemp(top, fmt.Sprintf("coming-%d-", os.Getpid()))
+	for n := 0; ; n++ {
+		dir := path.Join(asideTop, fmt.Sprintf("coming-%d-%d-%d", os.Getpid(), time.Now().UnixNano(), n))
+		if _, err := disk.Lstat(dir); err == nil {
+			continue
+		}
+		return dir, disk.MkdirAll(dir, 0o777)
+	}
+}
+
+// comingOf is the process to which a folder for what is coming belongs.
+func comingOf(name string) (pid int, ok bool) {
+	n, _ := fmt.Sscanf(name, "coming-%d-", &pid)
+	return pid, n == 1
 }
 
 // openParcel reads a pack whole and checks every byte of it. The caller lets it in or discards it.
@@ -70,7 +83,7 @@ func (r *repository) openParcel(store *trace.Store, in io.Reader) (*parcel, erro
 		return nil, err
 	}
 	p := &parcel{r: r, store: store, aside: aside}
-	if p.file, err = os.OpenFile(filepath.Join(aside, "pack"), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o444); err != nil {
+	if p.file, err = r.common.OpenFile(path.Join(aside, "pack"), os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o444); err != nil {
 		return nil, errors.Join(err, p.discard())
 	}
 	p.pack, err = packs.Read(in, p.file, func(id plumbing.Hash) (packs.Object, error) {
@@ -90,10 +103,11 @@ func (p *parcel) discard() error {
 	if p.file != nil {
 		p.file.Close()
 	}
-	return os.RemoveAll(p.aside)
+	return util.RemoveAll(p.r.common, p.aside)
 }
 
-// letIn makes the pack part of the book's objects. Nothing refers to them yet.
+// letIn makes the pack part of the book's objects. Nothing refers to them yet. All that takes room is written and synced beside the
+// book, so that only two names are left to be given: the pack's, then the index's, by which git and we know that it is whole.
 func (p *parcel) letIn() error {
 	defer p.discard()
 	if p.pack.Len() == 0 {
@@ -103,32 +117,38 @@ func (p *parcel) letIn() error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(p.file.Sync(), p.file.Close()); err != nil {
+	file := p.file
+	p.file = nil
+	if err := file.Close(); err != nil { // which syncs
 		return err
 	}
-	p.file = nil
-	name := "objects/pack/pack-" + p.pack.Sum.String()
-	if _, err := p.r.common.Lstat(name + ".idx"); err == nil {
+	return putPack(p.r.common, p.aside, p.pack.Sum, index)
+}
+
+// putPack moves the file "pack" of a folder beside the book, which is synced, to its place among the packs, and its index behind it.
+// A pack whose index cannot follow is taken away again.
+func putPack(disk durable, aside string, sum plumbing.Hash, index []byte) error {
+	name := "objects/pack/pack-" + sum.String()
+	_, noPack := disk.Lstat(name + ".pack")
+	_, noIndex := disk.Lstat(name + ".idx")
+	if noPack == nil && noIndex == nil {
 		return nil // it is there already
 	}
-	disk := p.r.common
-	from, err := filepath.Rel(disk.Root(), filepath.Join(p.aside, "pack"))
-	if err != nil {
-		return err
-	}
-	// git looks for packs by their index, so that comes last.
-	if err := disk.Rename(from, name+".pack"); err != nil {
-		return err
-	}
-	idx, err := disk.OpenFile(name+".tmp", os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o444)
+	idx, err := disk.OpenFile(path.Join(aside, "idx"), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o444)
 	if err != nil {
 		return err
 	}
 	_, err = idx.Write(index)
 	if err := errors.Join(err, idx.Close()); err != nil {
-		return errors.Join(err, disk.Remove(name+".tmp"))
+		return err
 	}
-	return disk.Rename(name+".tmp", name+".idx")
+	if err := disk.Rename(path.Join(aside, "pack"), name+".pack"); err != nil {
+		return errors.Join(err, disk.removeNew(name+".pack", noPack))
+	}
+	if err := disk.Rename(path.Join(aside, "idx"), name+".idx"); err != nil {
+		return errors.Join(err, disk.removeNew(name+".idx", noIndex), disk.removeNew(name+".pack", noPack))
+	}
+	return nil
 }
 
 // object finds an object in the parcel, then in the book.

@@ -37,10 +37,15 @@ func (s *Store) Blob(blob plumbing.Hash) ([]byte, error) { return s.read(blob, p
 
 // Has says by a nil error that an object is there; its bytes are not looked at. The error is a *BrokenError otherwise.
 func (s *Store) Has(h plumbing.Hash) error {
-	// HasEncodedObject passes over packs when the store is opened for one user.
-	_, err := s.objects.EncodedObjectSize(h)
-	if errors.Is(err, plumbing.ErrObjectNotFound) {
-		return &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
-	}
-	return err
+	return s.looking(func() error {
+		// HasEncodedObject passes over packs when the store is opened for one user.
+		_, err := s.objects.EncodedObjectSize(h)
+		if errors.Is(err, plumbing.ErrObjectNotFound) {
+			if _, there := s.common.Stat(loosePath(h)); there == nil {
+				return nil // it came since the objects were listed
+			}
+			return &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
+		}
+		return err
+	})
 }

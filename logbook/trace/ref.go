@@ -119,7 +119,11 @@ func (s *Store) shortened(digits string) (id, error) {
 		return s.peel(plumbing.NewHash(digits))
 	}
 	padded := plumbing.NewHash(digits[:len(digits)&^1] + strings.Repeat("0", 40-len(digits)&^1))
-	hashes, err := s.objects.HashesWithPrefix(padded[:len(digits)/2])
+	var hashes []id
+	err := s.looking(func() (err error) {
+		hashes, err = s.objects.HashesWithPrefix(padded[:len(digits)/2])
+		return err
+	})
 	if err != nil {
 		return id{}, err
 	}

@@ -37,6 +37,10 @@ type Store struct {
 	trees   treeCache
 	known   *facts
 	search  search // for the object asked for
+
+	all, indexed bool   // whether the objects are listed once, and whether the indexes of the packs were read
+	packs        string // the packs that were there when the objects were opened
+	looks        int    // how often they were opened anew without a change
 }
 
 // OpenStore opens the repository whose work tree is dir, for reading only. Its errors are those of
@@ -57,6 +61,7 @@ func OpenStore(dir string) (*Store, error) {
 // open opens the objects. All says that most of them will be asked for: then they are listed once.
 func (s *Store) open(all bool) {
 	s.search.begin()
+	s.all, s.indexed, s.packs = all, false, packsNow(s.common)
 	layout := dotgit.NewRepositoryFilesystem(s.git, bounded{s.common, &s.search})
 	s.objects = filesystem.NewStorageWithOptions(layout, cache.NewObjectLRU(cacheSize),
 		filesystem.Options{KeepDescriptors: true, ExclusiveAccess: all, LargeObjectThreshold: maxObject})
@@ -149,34 +154,72 @@ func (s *Store) read(h id, want plumbing.ObjectType) ([]byte, error) {
 }
 
 // Object returns an object of any kind by its id, hashed again. The error is a *BrokenError when it is not there or not what its id
-// says.
-func (s *Store) Object(h plumbing.Hash) (plumbing.ObjectType, []byte, error) {
-	const none = plumbing.InvalidObject
-	s.search.begin()
+// says. Where one copy is damaged and another is good, the good one is returned; DamagedCopies names the other.
+func (s *Store) Object(h plumbing.Hash) (kind plumbing.ObjectType, raw []byte, err error) {
+	err = s.looking(func() error {
+		s.search.begin()
+		kind, raw, err = s.found(h)
+		if err = whole(h, kind, raw, err); err == nil {
+			return nil
+		}
+		k, r, alone := s.looseBytes(h)
+		if whole(h, k, r, alone) != nil {
+			return err
+		}
+		kind, raw = k, r
+		return nil
+	})
+	if err != nil {
+		return plumbing.InvalidObject, nil, err
+	}
+	return kind, raw, nil
+}
+
+var errTooLarge = fmt.Errorf("is larger than %d MiB", maxObject>>20)
+
+// found reads an object as the storage finds it, in the packs first, as git does.
+func (s *Store) found(h id) (kind plumbing.ObjectType, raw []byte, err error) {
+	if !s.indexed { // before the indexes are read the storage looks elsewhere first
+		s.indexed = true
+		if _, err := s.objects.EncodedObjectSize(id{}); err != nil && !errors.Is(err, plumbing.ErrObjectNotFound) {
+			return kind, nil, err
+		}
+	}
 	obj, err := s.objects.EncodedObject(plumbing.AnyObject, h)
-	if errors.Is(err, plumbing.ErrObjectNotFound) {
-		return none, nil, &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
-	} else if err != nil {
-		return none, nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
+	if err != nil {
+		return kind, nil, err
 	}
 	if obj.Size() > maxObject {
-		return none, nil, &BrokenError{ID: h.String(), Why: fmt.Sprintf("is larger than %d MiB", maxObject>>20)}
+		return kind, nil, errTooLarge
 	}
 	r, err := obj.Reader()
 	if err != nil {
-		return none, nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
+		return kind, nil, err
 	}
 	defer r.Close()
-	raw := make([]byte, obj.Size())
-	if _, err := io.ReadFull(r, raw); err != nil {
-		return none, nil, &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
+	raw = make([]byte, obj.Size())
+	_, err = io.ReadFull(r, raw)
+	return obj.Type(), raw, err
+}
+
+// whole says of what was read for an id whether it is that object.
+func whole(h id, kind plumbing.ObjectType, raw []byte, err error) error {
+	switch {
+	case errors.Is(err, plumbing.ErrObjectNotFound):
+		return &BrokenError{ID: h.String(), Why: "is missing", Missing: true}
+	case err == errTooLarge:
+		return &BrokenError{ID: h.String(), Why: err.Error()}
+	case passing(err):
+		return fmt.Errorf("could not read object %s: %w", h, err)
+	case err != nil:
+		return &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
 	}
-	if sum, collision := objectID(obj.Type(), raw); collision {
-		return none, nil, &BrokenError{ID: h.String(), Why: "bears the marks of a SHA-1 collision attack"}
+	if sum, collision := objectID(kind, raw); collision {
+		return &BrokenError{ID: h.String(), Why: "bears the marks of a SHA-1 collision attack"}
 	} else if sum != h {
-		return none, nil, &BrokenError{ID: h.String(), Why: "holds other bytes: they hash to " + sum.String()}
+		return &BrokenError{ID: h.String(), Why: "holds other bytes: they hash to " + sum.String()}
 	}
-	return obj.Type(), raw, nil
+	return nil
 }
 
 // objectID hashes an object as git names it, and says whether the bytes look like a collision attack.

@@ -81,6 +81,7 @@ func storedFiles(objects string) (names []string, err error) {
 		if err != nil {
 			return nil, err
 		}
+		files = WholePacks(files)
 		for _, e := range files {
 			inPack := strings.HasSuffix(e.Name(), ".pack") || strings.HasSuffix(e.Name(), ".idx")
 			if f.Name() == "pack" && inPack || f.Name() != "pack" && len(e.Name()) == 38 {

@@ -136,7 +136,7 @@ func TestThin(t *testing.T) {
 	dir := t.TempDir()
 	git(t, dir, nil, "rev-parse")
 	name := filepath.Join(dir, "x.pack")
-	whole, err := os.ReadFile(p.file.Name())
+	whole, err := os.ReadFile(p.file.(*os.File).Name())
 	if err != nil {
 		t.Fatal(err)
 	}

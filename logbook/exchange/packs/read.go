@@ -12,7 +12,6 @@ import (
 	"hash"
 	"hash/crc32"
 	"io"
-	"os"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/format/idxfile"
@@ -27,11 +26,18 @@ type Pack struct {
 	// Sum is the checksum of the file, which names it.
 	Sum plumbing.Hash
 
-	file    *os.File
+	file    File
 	objects []object
 	byID    map[plumbing.Hash]int
 	cache   cache
 	work    int64
+}
+
+// A File is where a pack is kept while it is read, and after that.
+type File interface {
+	io.ReadWriteSeeker
+	io.ReaderAt
+	Truncate(size int64) error
 }
 
 // object is one entry of the pack file.
@@ -49,7 +55,7 @@ type object struct {
 // Read reads a pack from a stream into file, which must be empty, and checks it: form, lengths, checksum, and every object's bytes
 // against the id by which it is asked for. Objects that deltas refer to and that the pack does not hold are taken from outside. The
 // error is a *FormError when the bytes are at fault; io.ErrUnexpectedEOF can be asked for when they end too soon.
-func Read(r io.Reader, file *os.File, outside Source) (*Pack, error) {
+func Read(r io.Reader, file File, outside Source) (*Pack, error) {
 	p := &Pack{file: file, byID: map[plumbing.Hash]int{}}
 	t := &tap{in: bufio.NewReaderSize(r, 64<<10), out: bufio.NewWriterSize(file, 64<<10), sum: sha1.New()}
 	if err := p.entries(t); err != nil {
@@ -338,7 +344,7 @@ func (p *Pack) complete(waiting []int, outside Source) (added bool, err error) {
 		if err != nil {
 			return false, err
 		}
-		if _, err := p.file.WriteAt(entry, end); err != nil {
+		if err := p.writeAt(entry, end); err != nil {
 			return false, err
 		}
 		n := object{start: end, kind: base.Kind, whole: base.Kind, size: int64(len(base.Raw)), id: o.baseID, base: -1, crc: crc32.ChecksumIEEE(entry)}
@@ -353,27 +359,28 @@ func (p *Pack) complete(waiting []int, outside Source) (added bool, err error) {
 
 // seal writes count and checksum anew when objects were added.
 func (p *Pack) seal() error {
-	if _, err := p.file.Seek(0, io.SeekStart); err != nil {
+	size, err := p.file.Seek(0, io.SeekEnd)
+	if err != nil || size == p.Size {
 		return err
-	}
-	info, err := p.file.Stat()
-	if err != nil {
-		return err
-	}
-	if info.Size() == p.Size {
-		return nil
 	}
 	var count [4]byte
 	binary.BigEndian.PutUint32(count[:], uint32(len(p.objects)))
-	if _, err := p.file.WriteAt(count[:], 8); err != nil {
+	if err := p.writeAt(count[:], 8); err != nil {
 		return err
 	}
 	sum := sha1.New()
-	if _, err := io.Copy(sum, io.LimitReader(p.file, info.Size()-sha1.Size)); err != nil {
+	if _, err := io.Copy(sum, io.NewSectionReader(p.file, 0, size-sha1.Size)); err != nil {
 		return err
 	}
 	p.Sum = plumbing.Hash(sum.Sum(nil))
-	_, err = p.file.WriteAt(p.Sum[:], info.Size()-sha1.Size)
+	return p.writeAt(p.Sum[:], size-sha1.Size)
+}
+
+func (p *Pack) writeAt(text []byte, at int64) error {
+	if _, err := p.file.Seek(at, io.SeekStart); err != nil {
+		return err
+	}
+	_, err := p.file.Write(text)
 	return err
 }
 
