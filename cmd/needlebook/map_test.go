@@ -54,6 +54,7 @@ var packageMap = []struct {
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
 	{"example-vessel/invent", nil, "invented ships for tests: text alone"},
 	{"example-vessel/invent/draw", nil, "the same draws in every run, for tests only"},
+	{"example-vessel/slip", []string{"logbook"}, "slips in honest books, and how likely a book is that was read so; knows no check"},
 }
 
 // Outside modules that only one room may use, so that each can be replaced there.

@@ -1,0 +1,246 @@
+package slip
+
+import (
+	"math"
+	"path"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// tables says what holds the rows of the tables together.
+func (s *saying) tables() {
+	for engine, rows := range s.b.Hours {
+		s.yes("hours of an engine", s.b.Engine(engine) != nil)
+		for i := 1; i < len(rows); i++ {
+			a, b := rows[i-1], rows[i]
+			if !a.Counter.Valid || !b.Counter.Valid || a.Date.Day == 0 || b.Date.Day == 0 {
+				s.yes("row of hours read", false)
+				continue
+			}
+			s.yes("row of hours read", true)
+			days := float64(b.Date.Day - a.Date.Day)
+			if days != 0 || a.Counter.Value != b.Counter.Value {
+				s.num("days between readings", without(days, 1, 60))
+			}
+			if strings.HasPrefix(b.Note.Written, "replaced") {
+				continue
+			}
+			if days > 0 {
+				s.num("hours a day", (b.Counter.Value-a.Counter.Value)/days)
+			}
+		}
+	}
+	type ran struct {
+		engine, cylinder string
+		day              logbook.Day
+	}
+	seen := map[ran]float64{}
+	for i, r := range s.b.Running {
+		x := ran{r.Engine, r.Cylinder.Written, r.Date.Day}
+		if was, ok := seen[x]; !ok || was != r.Exhaust.Value { // the same row twice says nothing else
+			s.yes("running row once", !ok)
+		}
+		seen[x] = r.Exhaust.Value
+		if e := s.b.Engine(r.Engine); e != nil {
+			ok := false
+			for _, c := range e.Cylinders.Each {
+				ok = ok || c.Written == r.Cylinder.Written
+			}
+			s.yes("running row of a cylinder", ok)
+		}
+		if r.Exhaust.Valid && r.Dev.Valid {
+			s.num("exhaust and its reference", math.Round((r.Exhaust.Value-r.Dev.Value-s.h.middle["running exhaust_c"])/25)) // it varies with load and sea
+		}
+		if r.Peak.Valid && r.PeakDev.Valid {
+			s.num("peak and its reference", math.Round((r.Peak.Value-r.PeakDev.Value-s.h.middle["running peak_bar"])/10))
+		}
+		if len(s.b.Bunkers) > 0 {
+			s.yes("fuel of the run in use", s.fuelOn(r.Date.Day) == r.Fuel.Written)
+		}
+		if rows := s.b.Hours[r.Engine]; len(rows) > 0 {
+			s.yes("run within the book", r.Date.Day >= rows[0].Date.Day && r.Date.Day <= rows[len(rows)-1].Date.Day)
+		}
+		if i > 0 && s.b.Running[i-1].Engine == r.Engine {
+			s.num("days between runs", without(float64(r.Date.Day-s.b.Running[i-1].Date.Day), 0, 60))
+		}
+	}
+	for i, x := range s.b.Bunkers {
+		s.within("bunker in use after received", x.From.Day, x.Received.Day, 0, 90)
+		s.within("bunker in use", x.To.Day, x.From.Day, 1, 250)
+		s.yes("grade known", s.h.known["fuel grade="+x.Grade.Written])
+		if i > 0 && x.Received.Day != s.b.Bunkers[i-1].Received.Day {
+			s.within("bunker after the one before", x.From.Day, s.b.Bunkers[i-1].To.Day, 0, 3)
+		}
+	}
+	for i, x := range s.b.Stock {
+		if i > 0 {
+			s.within("stock in order", x.Date.Day, s.b.Stock[i-1].Date.Day, -31, 400)
+		}
+		if first := s.firstRow("hours"); first != 0 {
+			s.yes("stock within the book", x.Date.Day >= first-31)
+		}
+		s.yes("item known", s.h.known["stores item="+x.Item.Written])
+		s.yes("part number known", s.h.known["stores part_no="+x.PartNo.Written])
+	}
+	ranks := map[string]logbook.CrewStay{}
+	for _, x := range s.b.Crew {
+		if before, ok := ranks[x.Rank.Written]; ok && x.From.Day != before.From.Day {
+			s.within("crew after the one before", x.From.Day, before.To.Day, -10, 10)
+		}
+		ranks[x.Rank.Written] = x
+		s.within("crew aboard", x.To.Day, x.From.Day, 7, 300)
+		s.yes("rank known", s.h.known["crew.csv rank="+x.Rank.Written])
+		s.yes("name known", s.h.known["crew.csv name="+x.Name.Written])
+	}
+}
+
+func (s *saying) firstRow(string) logbook.Day {
+	for _, rows := range s.b.Hours {
+		if len(rows) > 0 {
+			return rows[0].Date.Day
+		}
+	}
+	return 0
+}
+
+// files says what holds the other files together.
+func (s *saying) files() {
+	v := s.b.Vessel
+	for _, e := range v.Engines {
+		l := s.b.Limits[e.Limits.Written]
+		s.yes("engine has limits", l != nil)
+		if l != nil {
+			s.yes("engine and type of limits", l.Type.Written == e.Type.Written)
+		}
+		s.yes("engine has hours", len(s.b.Hours[e.ID.Written]) > 0)
+		for _, c := range e.Cylinders.Each {
+			at := 0
+			for _, x := range v.Opening.Fitted {
+				if x.Engine.Written == e.ID.Written && x.Cylinder.Written == c.Written {
+					at++
+				}
+			}
+			s.num("valves of a position at the opening", float64(at))
+		}
+	}
+	holders, nozzles := map[string]bool{}, map[string]bool{}
+	for _, x := range v.Opening.Fitted {
+		s.yes("opening holder once", !holders[x.Holder.Written])
+		s.yes("opening nozzle once", !nozzles[x.Nozzle.Written])
+		holders[x.Holder.Written], nozzles[x.Nozzle.Written] = true, true
+		if rows := s.b.Hours[x.Engine.Written]; len(rows) > 0 && x.Counter.Valid() {
+			s.num("opening counter and the table", x.Counter.Float()-rows[0].Counter.Value)
+			s.days("opening and the table", v.Opening.Date.Day, rows[0].Date.Day)
+		}
+		if x.NozzleHours.Valid() && x.Since.Valid() {
+			s.yes("nozzle as old as its valve", x.NozzleHours.Float() >= x.Since.Float())
+		}
+		if l := s.b.LimitsOf(x.Engine.Written); l != nil {
+			if in, ok := l.On(v.Opening.Date.Day); ok {
+				s.ratio("since and the interval", x.Since, in.Interval)
+				s.ratio("nozzle hours and its life", x.NozzleHours, in.NozzleLife.Renew)
+				if in.Opening.Used.Low.Valid() && x.Left.Valid() {
+					s.num("left at the opening and its setting", apart(x.Left.Float(), in.Opening.Used.Low.Float()))
+				}
+			}
+		}
+		s.yes("marking known", s.h.known["book.md opening.fitted[].marking="+x.Marking.Written])
+	}
+	for name, l := range s.b.Limits {
+		s.yes("limits and their name", plain(name) == plain(l.Type.Written))
+		for _, e := range l.Editions {
+			s.edition(&e)
+		}
+	}
+	for id, i := range s.b.Instruments {
+		s.yes("instrument and its name", plain(strings.TrimSuffix(path.Base(i.Path), ".md")) == plain(id))
+		s.within("calibration holds", i.Until.Day, i.Calibrated.Day, 300, 1850)
+		s.ratio("division and error", i.Error, i.Division)
+		if i.Range.High.Valid() && i.Division.Valid() && i.Range.High.Kind() == i.Division.Kind() {
+			s.num("divisions of "+i.Kind.Written, i.Range.High.Float()/i.Division.Float())
+		}
+		if i.Range.High.Valid() {
+			s.num("range of "+i.Kind.Written, i.Range.High.Float())
+		}
+		s.word("what "+i.Kind.Written+" measures", i.Measures.Written+".")
+		if i.Class.Valid {
+			s.word("class", i.Class.Written)
+		}
+	}
+	for _, p := range s.b.Parts {
+		s.yes("part and its name", plain(strings.TrimSuffix(path.Base(p.Path), ".md")) == plain(p.Serial.Written))
+		s.yes("part's marking known", p.Marking.Written == "" || s.h.known["parts marking="+p.Marking.Written])
+		for _, d := range []logbook.Day{p.Scrapped.Date.Day, p.Received.Day} {
+			if first := s.firstRow("hours"); d != 0 && first != 0 {
+				s.yes("part within the book", d >= first-1000 && d <= s.b.Hours[v.Engines[0].ID.Written][len(s.b.Hours[v.Engines[0].ID.Written])-1].Date.Day+1)
+			}
+		}
+	}
+	for _, h := range s.b.Handovers {
+		s.yes("handover and its name", strings.HasPrefix(path.Base(h.Path), h.Date.Day.String()))
+		s.aboard("who takes over", h.To.Written, h.Date.Day)
+		s.aboard("who hands over", h.From.Written, h.Date.Day)
+		s.yes("rank handed over", s.h.known["crew.csv rank="+h.Rank.Written])
+	}
+	for _, d := range s.b.Deferrals {
+		s.days("deferral holds", d.Until.Day, d.From.Day)
+		s.yes("deferral and its record", s.b.Overhaul(d.Record.Written) != nil)
+		s.yes("deferral and its name", plain(strings.TrimSuffix(path.Base(d.Path), ".md")) == plain(d.ID.Written))
+	}
+}
+
+// edition says what holds the figures of a manual together.
+func (s *saying) edition(e *logbook.Edition) {
+	width := func(name string, b logbook.Band) {
+		if b.Low.Valid() && b.High.Valid() {
+			s.num("width of "+name, apart(b.High.Float(), b.Low.Float()))
+		}
+	}
+	width("used setting", e.Opening.Used)
+	width("new setting", e.Opening.New)
+	width("stroke of new ones", e.Stroke.New)
+	width("leak as left", e.LeakDown.AsLeft)
+	width("protrusion", e.Protrusion)
+	width("bath", e.Bath)
+	if e.Opening.Used.Low.Valid() && e.Opening.New.Low.Valid() {
+		s.num("new and used setting", apart(e.Opening.New.Low.Float(), e.Opening.Used.Low.Float()))
+		s.num("used setting", e.Opening.Used.Low.Float())
+	}
+	s.ratio("cause and look", e.Opening.AsFound.Cause, e.Opening.AsFound.Look)
+	if e.Opening.Used.Low.Valid() && e.Opening.AsFound.Look.Valid() {
+		s.num("look and setting", apart(e.Opening.AsFound.Look.Float(), e.Opening.Used.Low.Float()))
+	}
+	if e.LeakDown.AsFound.Low.Valid() && e.LeakDown.AsLeft.Low.Valid() {
+		s.num("leak as found and left", apart(e.LeakDown.AsFound.Low.Float(), e.LeakDown.AsLeft.Low.Float()))
+	}
+	s.ratio("wire and hole", e.Holes.NoGo, e.Holes.Size)
+	s.ratio("never and renew", e.NozzleLife.Never, e.NozzleLife.Renew)
+	s.ratio("renew and interval", e.NozzleLife.Renew, e.Interval)
+	s.ratio("seat limit and seat", e.SeatDia.Max, e.SeatDia.Nominal)
+	s.ratio("least spring and spring", e.Spring.Min, e.Spring.Length)
+	s.ratio("act and look", e.Exhaust.Act, e.Exhaust.Look)
+	for name, a := range map[string]logbook.Amount{"fall": e.LeakDown.Fall, "seat time": e.Seat.For, "oil": e.LeakDown.Oil, "ring": e.RingHeight, "interval": e.Interval,
+		"effective stroke": e.Effective.Max, "wear": e.HolderWear.Max, "grind": e.Grind.Max, "load": e.Exhaust.Load, "look": e.Exhaust.Look, "hole": e.Holes.Size} {
+		if a.Valid() {
+			s.num("limit of "+name, a.Float())
+		}
+	}
+	for name, t := range map[string]logbook.TorqueLimits{"nozzle nut": e.NozzleNut, "clamp nuts": e.ClampNuts, "end cap": e.EndCap, "pipe nut": e.PipeNut} {
+		if t.Torque.Low.Valid() {
+			s.num("limit of the torque of "+name, t.Torque.Low.Float())
+		}
+		if t.Tolerance.Valid() {
+			s.num("tolerance of a torque", t.Tolerance.Float())
+		}
+		if t.Steps.Valid {
+			s.num("limit of steps", t.Steps.Value)
+		}
+	}
+	if e.Holes.Count.Valid {
+		s.num("limit of holes", e.Holes.Count.Value)
+	}
+	if e.Laps.Valid {
+		s.num("limit of laps", e.Laps.Value)
+	}
+}
