@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"errors"
 	"fmt"
 	"runtime"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // Report is what the checks say of a book.
@@ -32,16 +34,19 @@ type Options struct {
 }
 
 // Run judges a book with every check of the list, on all processors: checks share nothing, and their findings are put in the list's
-// order afterwards. A check that panics is reported by name, and the others go on.
+// order afterwards. A check that panics is reported by name, with what it could not look at, and the rest goes on.
 func Run(b *logbook.Book, opt Options) *Report {
 	checks := opt.Only
 	if checks == nil {
 		checks = All()
 	}
 	base := newCase(b, opt, judging.Judge(b))
-	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
-	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
-	all := slices.Concat(runAll(&base, checks)...)
+	base.Causes = fault.Shared(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
+	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
+	all := append(unread(b), slices.Concat(runAll(&base, checks)...)...)
+	for o, err := range base.Judged.Failed() {
+		all = append(all, failed(o.Opening, err))
+	}
 	report := &Report{Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions = decisions(c, all) }} // run as a check: should it fail, the others stand
 	all = append(all, runOne(&base, proposals)...)
@@ -68,10 +73,10 @@ func (k *Check) Alone() bool { return k.Whole == nil }
 func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding {
 	base := newCase(b, opt, judging.OnDemand(b))
 	base.each = records
-	base.Outcomes = sync.OnceValue(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
-	base.Causes = sync.OnceValue(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
+	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
+	base.Causes = fault.Shared(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
 	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
-	return sortFindings(slices.Concat(runAll(&base, alone)...))
+	return sortFindings(append(unread(b), slices.Concat(runAll(&base, alone)...)...))
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.
@@ -87,7 +92,7 @@ func runAll(base *Case, checks []*Check) [][]Finding {
 	found := make([][]Finding, len(checks))
 	pieces := make([][]stretch, (len(base.each)+apiece-1)/apiece)
 	var next atomic.Int64
-	var workers sync.WaitGroup
+	var workers fault.Group
 	for range runtime.GOMAXPROCS(0) {
 		workers.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(checks)+len(pieces); i = int(next.Add(1)) - 1 {
@@ -102,20 +107,21 @@ func runAll(base *Case, checks []*Check) [][]Finding {
 	}
 	workers.Wait()
 	for i := range checks {
+		var first *Finding
 		for _, piece := range pieces {
 			found[i] = append(found[i], piece[i].findings...)
-		}
-		for _, piece := range pieces {
-			if f := piece[i].failed; f != nil {
-				found[i] = append(found[i], *f)
-				break
+			if first == nil {
+				first = piece[i].failed
 			}
+		}
+		if first != nil {
+			found[i] = append(found[i], *first)
 		}
 	}
 	return found
 }
 
-// stretch is what a check said of some overhauls, and that it could not go on.
+// stretch is what a check said of some overhauls, and the first of them that it could not look at.
 type stretch struct {
 	findings []Finding
 	failed   *Finding
@@ -126,12 +132,15 @@ func runEach(base *Case, checks []*Check, overhauls []*logbook.Overhaul) []stret
 	c, all := *base, make([]stretch, len(checks))
 	for _, o := range overhauls {
 		for i, k := range checks {
-			if k.Each == nil || all[i].failed != nil {
+			if k.Each == nil {
 				continue
 			}
 			c.check, c.findings = k, all[i].findings
-			all[i].failed = failing(k, func() { k.Each(&c, o) })
-			all[i].findings = c.findings
+			err := k.run(func() { k.Each(&c, o) })
+			if all[i].findings = c.findings; err != nil && all[i].failed == nil {
+				f := failed(o.Opening, err)
+				all[i].failed = &f
+			}
 		}
 	}
 	return all
@@ -141,7 +150,7 @@ func runEach(base *Case, checks []*Check, overhauls []*logbook.Overhaul) []stret
 func runOne(base *Case, k *Check) []Finding {
 	c := *base
 	c.check = k
-	failed := failing(k, func() {
+	err := k.run(func() {
 		if len(k.Slips) > 0 {
 			reportSlips(&c)
 		}
@@ -149,23 +158,41 @@ func runOne(base *Case, k *Check) []Finding {
 			k.Whole(&c)
 		}
 	})
-	if failed != nil {
-		c.findings = append(c.findings, *failed)
+	if err != nil {
+		c.findings = append(c.findings, failed(logbook.Place{Path: "book.md", Line: 1, Column: 1}, err))
 	}
 	return c.findings
 }
 
-// failing does some work of a check, and says so where the check cannot do it.
-func failing(k *Check, work func()) (failed *Finding) {
-	defer func() {
-		if r := recover(); r != nil {
-			failed = &Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, Check: CheckFailed, Grade: Answer,
-				Message: fmt.Sprintf("the check %s could not do its work: %v", k.Name, r),
-				Next:    "what it would have said is not known; report this, with the book if you may"}
+// run does some work of a check; the error says that the check could not do it.
+func (k *Check) run(work func()) error {
+	return fault.Catch("run the check "+k.Name, func() error { work(); return nil })
+}
+
+// failed is the finding for what this program could not do at a place of the book.
+func failed(at logbook.Place, err error) Finding {
+	return Finding{Place: at, Check: CheckFailed, Grade: Answer, Message: err.Error(),
+		Next: "report this, with the book if you may; what was not looked at is not known to be right"}
+}
+
+// unread are the files that this program failed to read.
+func unread(b *logbook.Book) (all []Finding) {
+	for _, p := range b.Problems {
+		if p.Slip == logbook.SlipFault {
+			all = append(all, failed(p.Place, errors.New(p.Found)))
 		}
-	}()
-	work()
-	return nil
+	}
+	return all
+}
+
+// Failed are the findings that say what this program could not do, in the order of all findings.
+func (r *Report) Failed() (all []Finding) {
+	for _, f := range r.Findings {
+		if f.Check == CheckFailed {
+			all = append(all, f)
+		}
+	}
+	return all
 }
 
 // reportSlips puts the reading problems that belong to the check into words.

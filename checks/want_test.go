@@ -217,6 +217,30 @@ func TestBaseIsQuiet(t *testing.T) {
 	}
 }
 
+// A file that this program failed to read, and a record that a check or the judge fails at, are named where they stand; the rest is looked at.
+func TestUnread(t *testing.T) {
+	b, err := logbook.Read(folder(t, "testdata/base"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Problems = append(b.Problems, logbook.Problem{Place: logbook.Place{Path: "crew.csv", Line: 1, Column: 1}, Slip: logbook.SlipFault, Found: "could not read crew.csv: boom at logbook/table.go:1"})
+	b.Overhauls = append([]*logbook.Overhaul{{File: logbook.File{Path: "overhauls/one.md", Opening: logbook.Place{Path: "overhauls/one.md", Line: 1, Column: 1}}}}, b.Overhauls...)
+	seen := 0
+	bad := &Check{Name: "bad", Grade: Note, Each: func(c *Case, o *logbook.Overhaul) {
+		if seen++; o == b.Overhauls[0] {
+			panic("boom")
+		}
+	}}
+	r := Run(b, Options{Only: []*Check{bad}})
+	var got []string
+	for _, f := range r.Failed() {
+		got = append(got, f.Place.Path+" "+f.Message)
+	}
+	if len(got) != 2 || !strings.HasPrefix(got[0], "crew.csv could not read crew.csv: boom") || !strings.HasPrefix(got[1], "overhauls/one.md could not run the check bad: boom at checks/want_test.go:") || seen != len(b.Overhauls) {
+		t.Errorf("%d of %d seen: %q", seen, len(b.Overhauls), got)
+	}
+}
+
 // TestPanicIsReported shows that a check that fails is named and the others go on.
 func TestPanicIsReported(t *testing.T) {
 	b, err := logbook.Read(folder(t, "testdata/base"))
@@ -226,7 +250,7 @@ func TestPanicIsReported(t *testing.T) {
 	bad := &Check{Name: "bad", Grade: Note, Whole: func(*Case) { panic("boom") }}
 	good := &Check{Name: "good", Grade: Note, Whole: func(c *Case) { c.Report(Finding{Message: "still here"}) }}
 	fs := Run(b, Options{Only: []*Check{bad, good}}).Findings
-	if len(fs) != 2 || fs[0].Message != "still here" || !strings.Contains(fs[1].Message, "bad could not do its work: boom") {
+	if len(fs) != 2 || fs[0].Message != "still here" || !strings.Contains(fs[1].Message, "could not run the check bad: boom at checks/want_test.go:") || fs[1].Check != CheckFailed {
 		t.Errorf("Run = %v, want the good check's finding and one that names the bad check", fs)
 	}
 }

@@ -4,7 +4,8 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
-	"sync"
+
+	"needlebook/logbook/fault"
 )
 
 // Slips of typing that the YAML parser notices only a line later, or names in words of its own.
@@ -76,7 +77,7 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 }
 
 // keyNames are the keys of every kind of file.
-var keyNames = sync.OnceValue(func() map[string]bool {
+var keyNames = fault.Shared(func() map[string]bool {
 	names := map[string]bool{}
 	var add func(fields []Field)
 	add = func(fields []Field) {

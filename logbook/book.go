@@ -10,6 +10,8 @@ import (
 	"slices"
 	"sort"
 	"strings"
+
+	"needlebook/logbook/fault"
 )
 
 // Book is one vessel's records as read: nothing in it is judged. It is read-only once [Read] has returned, and safe for use by
@@ -159,7 +161,7 @@ func (b *Book) place(name string, src []byte) {
 		b.Limits[stem] = again(b, name, src, func() *Limits {
 			l := &Limits{Name: stem}
 			l.Remarks = readFile(b, name, src, l, &l.File)
-			l.lay()
+			b.reading(name, func() []Problem { l.lay(); return nil })
 			return l
 		})
 	case top == "parts":
@@ -197,26 +199,38 @@ func markdown[T any](b *Book, name string, src []byte, parts func(*T) (*File, *s
 }
 
 func table[T any](b *Book, name string, src []byte) []T {
-	return again(b, name, src, func() []T {
-		rows, problems := readTable[T](name, src)
-		b.Problems = append(b.Problems, problems...)
+	return again(b, name, src, func() (rows []T) {
+		b.reading(name, func() (problems []Problem) {
+			rows, problems = readTable[T](name, src)
+			return problems
+		})
 		return rows
 	})
 }
 
 // readFile reads one Markdown file into out and returns the text below its front matter.
-func readFile(b *Book, name string, src []byte, out any, file *File) string {
-	d, ok := open(name, src)
-	file.Path = name
-	body := ""
-	if ok {
-		file.Opening, file.BodyLine, body = Place{name, d.line, 1}, d.bodyLine, d.body
-		d.decode(out)
-	} else {
-		file.Opening = Place{Path: name, Line: 1, Column: 1}
-	}
-	b.Problems = append(b.Problems, d.problems...)
+func readFile(b *Book, name string, src []byte, out any, file *File) (body string) {
+	file.Path, file.Opening = name, Place{Path: name, Line: 1, Column: 1}
+	b.reading(name, func() []Problem {
+		d, ok := open(name, src)
+		if ok {
+			file.Opening, file.BodyLine, body = Place{name, d.line, 1}, d.bodyLine, d.body
+			d.decode(out)
+		}
+		return d.problems
+	})
 	return body
+}
+
+// reading takes in what is amiss in a file. A file at which this program fails is a problem itself, and the rest of the book is read.
+func (b *Book) reading(name string, read func() []Problem) {
+	err := fault.Catch("read "+name, func() error {
+		b.Problems = append(b.Problems, read()...)
+		return nil
+	})
+	if err != nil {
+		b.Problems = append(b.Problems, Problem{Place: Place{name, 1, 1}, Slip: SlipFault, Found: err.Error()})
+	}
 }
 
 // addNamed files a part or instrument under its identity; without one, under its file name.

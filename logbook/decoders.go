@@ -2,7 +2,8 @@ package logbook
 
 import (
 	"runtime"
-	"sync"
+
+	"needlebook/logbook/fault"
 )
 
 // decoders decode overhauls beside the walk through the book: nearly all of a book is overhauls, and decoding them nearly all of the
@@ -10,7 +11,7 @@ import (
 type decoders struct {
 	all  []*decoding // in the order of the walk
 	work chan *decoding
-	done sync.WaitGroup
+	done fault.Group
 }
 
 // decoding is one overhaul on its way: its text going in, the record and what was amiss coming out.

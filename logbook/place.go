@@ -75,6 +75,7 @@ const (
 	SlipSameStem        = "record-twice"
 	SlipNotARecord      = "stray-file"
 	SlipUnreadable      = "file-unreadable"
+	SlipFault           = "file-fault" // this program failed at the file
 	SlipEditionOverlap  = "edition-order"
 	SlipAttachment      = "attachment-missing"
 	SlipAttachmentLarge = "attachment-too-large"

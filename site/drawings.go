@@ -182,7 +182,9 @@ func (s *sheet) nozzlesUsed() {
 		if o.Decided.Nozzle.Is("renew", "condemn") && o.Removed.Stated() {
 			days[o.Day()]++
 		}
-		first = min(first, o.Day())
+		if d := o.Day(); d != 0 {
+			first = min(first, d)
+		}
 	}
 	row := func(name string, from, to logbook.Day, widest float64) float64 {
 		n, run := 0, s.engineHours(from, to)
@@ -211,7 +213,7 @@ func (s *sheet) nozzlesUsed() {
 		from, to logbook.Day
 	}
 	var years, fuels []stretch
-	for y := first.Time().Year(); y <= s.today.Time().Year() && len(s.Book.Overhauls) > 0; y++ {
+	for y := first.Time().Year(); y <= s.today.Time().Year() && first != 0 && len(s.Book.Overhauls) > 0; y++ {
 		years = append(years, stretch{strconv.Itoa(y), logbook.NewDay(y, 1, 1), min(logbook.NewDay(y, 12, 31), s.today)})
 	}
 	for _, b := range s.Book.Bunkers {
@@ -228,16 +230,15 @@ func (s *sheet) nozzlesUsed() {
 	for _, st := range slices.Concat(years, fuels) {
 		widest = max(widest, row(st.name, st.from, st.to, 0))
 	}
-	for _, list := range [][]stretch{years, fuels} {
-		if len(list) == 0 {
+	for _, list := range []struct {
+		what markup
+		all  []stretch
+	}{{"year", years}, {"fuel in use", fuels}} {
+		if len(list.all) == 0 {
 			continue
 		}
-		what := markup("year")
-		if list[0].name != years[0].name {
-			what = "fuel in use"
-		}
-		s.table("list", what, "renewed", "engine hours", "for 1000 h", "against the most")
-		for _, st := range list {
+		s.table("list", list.what, "renewed", "engine hours", "for 1000 h", "against the most")
+		for _, st := range list.all {
 			row(st.name, st.from, st.to, widest)
 		}
 		s.m("</tbody></table></div>")
@@ -469,6 +470,16 @@ func (s *site) whereDrawn(positions []logbook.Position) [][]engineRows {
 	return pages
 }
 
+// firstFitted is the first day on which a valve of a list was fitted; 0 where no such day is known.
+func firstFitted(stays []*logbook.Stay) logbook.Day {
+	for _, st := range stays {
+		if st.From != 0 {
+			return st.From
+		}
+	}
+	return 0
+}
+
 // matrixFrom is the first day that the matrix may show.
 func (s *site) matrixFrom() logbook.Day {
 	return logbook.NewDay(s.today.Time().Year()-matrixYears, 1, 1)
@@ -507,8 +518,8 @@ func (s *sheet) matrix(engine string, rows []logbook.Position) {
 	}
 	var first logbook.Day
 	for _, p := range rows {
-		if stays := s.lives.InPosition(p); len(stays) > 0 && (first == 0 || stays[0].From < first) {
-			first = stays[0].From
+		if from := firstFitted(s.lives.InPosition(p)); from != 0 && (first == 0 || from < first) {
+			first = from
 		}
 	}
 	s.m(`<section><h2>`).t(engine).m("</h2>")

@@ -102,6 +102,13 @@ func (f *folder) put(name string, data []byte) error {
 	return nil
 }
 
+// has says that this build has a file of that name.
+func (f *folder) has(name string) bool {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	return f.now[name]
+}
+
 // same compares a file that stands there with its new text.
 func (f *folder) same(name string, data []byte) bool {
 	info, err := f.root.Lstat(name)

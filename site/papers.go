@@ -24,25 +24,22 @@ const (
 
 var paperPages = []ref{pageDue, pageInterval, pageCauses, pageStores, pagePromised, pageHandover, pageNOx, pageSurvey}
 
-// paperJobs make the pages one after the other, so that the evidence is worked out once for those that rest on it.
+// paperJobs make the pages of the papers; the evidence is worked out once for those that rest on it.
 func (s *site) paperJobs() []job {
 	plan := s.plan
 	return []job{
-		func(s *sheet) error { return s.paperPage(pageDue, "what is due", s.due()) },
-		func(s *sheet) error { return s.paperPage(pageStores, "what we have", s.stores()) },
-		func(s *sheet) error { return s.paperPage(pagePromised, "what was promised", plan.Promised()) },
-		func(s *sheet) error { return s.paperPage(pageHandover, "handing over", plan.Handover()) },
-		func(s *sheet) error { return s.paperPage(pageNOx, "nozzle changes", plan.NOx(0, 0)) },
-		func(s *sheet) error {
+		{pageDue, func(s *sheet) error { return s.paperPage(pageDue, "what is due", s.due()) }},
+		{pageStores, func(s *sheet) error { return s.paperPage(pageStores, "what we have", s.stores()) }},
+		{pagePromised, func(s *sheet) error { return s.paperPage(pagePromised, "what was promised", plan.Promised()) }},
+		{pageHandover, func(s *sheet) error { return s.paperPage(pageHandover, "handing over", plan.Handover()) }},
+		{pageNOx, func(s *sheet) error { return s.paperPage(pageNOx, "nozzle changes", plan.NOx(0, 0)) }},
+		{pageSurvey, func(s *sheet) error {
 			return s.paperPage(pageSurvey, "for the survey", plan.Survey("", s.today-365, s.today))
-		},
-		func(s *sheet) error {
-			e := s.evidence()
-			if err := s.paperPage(pageInterval, "how long may it wait", e.Paper(evidence.Ask{Plots: true})); err != nil {
-				return err
-			}
-			return s.paperPage(pageCauses, "what goes together", e.CausesPaper())
-		},
+		}},
+		{pageInterval, func(s *sheet) error {
+			return s.paperPage(pageInterval, "how long may it wait", s.evidence().Paper(evidence.Ask{Plots: true}))
+		}},
+		{pageCauses, func(s *sheet) error { return s.paperPage(pageCauses, "what goes together", s.evidence().CausesPaper()) }},
 	}
 }
 

@@ -9,8 +9,9 @@ import (
 	"errors"
 	"io/fs"
 	"runtime"
+	"slices"
 	"strconv"
-	"sync"
+	"strings"
 	"sync/atomic"
 
 	"needlebook/checks"
@@ -20,6 +21,7 @@ import (
 	"needlebook/checks/paper"
 	"needlebook/checks/planning"
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // Input is what pages are made from.
@@ -45,6 +47,8 @@ type Result struct {
 	Written   int // of them new or changed
 	Unchanged int // of them as a former build left them, and not touched
 	Removed   int // files of a former build that no longer belong
+	// Failed are the pages that this program could not make, and why. Each says so itself, and all others are as they should be.
+	Failed []error
 }
 
 // Build writes the site of one book into the folder out, which is made where it does not exist. The same input gives the same
@@ -62,10 +66,11 @@ func Build(in Input, out string) (Result, error) {
 	}
 	defer folder.close()
 	s := newSite(in, folder)
-	if err := s.write(); err != nil {
+	failed, err := s.write()
+	if err != nil {
 		return Result{}, err
 	}
-	r := Result{Pages: len(folder.now)}
+	r := Result{Pages: len(folder.now), Failed: failed}
 	r.Written, r.Removed, err = folder.finish()
 	r.Unchanged = r.Pages - r.Written
 	return r, err
@@ -146,20 +151,20 @@ func newSite(in Input, out *folder) *site {
 	for _, k := range checks.All() {
 		s.checkAt[k.Name] = checkRef(k.Name)
 	}
-	s.causes = sync.OnceValue(func() *causes.Causes { return causes.Find(in.Book, s.rounds, s.judged) })
+	s.causes = fault.Shared(func() *causes.Causes { return causes.Find(in.Book, s.rounds, s.judged) })
 	s.plan = planning.New(in.Book, in.Report, s.trail)
-	s.evidence = sync.OnceValue(func() *evidence.Evidence { return evidence.New(in.Book, s.rounds, s.judged, s.today) })
-	s.associated = sync.OnceValue(func() []evidence.Association {
+	s.evidence = fault.Shared(func() *evidence.Evidence { return evidence.New(in.Book, s.rounds, s.judged, s.today) })
+	s.associated = fault.Shared(func() []evidence.Association {
 		found, _ := s.evidence().Associations()
 		return found
 	})
-	s.trends = sync.OnceValue(func() map[string][]evidence.Trend { return s.evidence().WholeSets() })
-	s.sisters = sync.OnceValue(s.gatherSisters)
-	s.due = sync.OnceValue(func() paper.Paper { return s.plan.Due(0, false) })
-	s.dueEach = sync.OnceValue(func() paper.Paper { return s.plan.Due(0, true) })
-	s.stores = sync.OnceValue(s.plan.Stores)
+	s.trends = fault.Shared(func() map[string][]evidence.Trend { return s.evidence().WholeSets() })
+	s.sisters = fault.Shared(s.gatherSisters)
+	s.due = fault.Shared(func() paper.Paper { return s.plan.Due(0, false) })
+	s.dueEach = fault.Shared(func() paper.Paper { return s.plan.Due(0, true) })
+	s.stores = fault.Shared(s.plan.Stores)
 	s.since = map[*checks.Finding]logbook.Day{}
-	s.changes = sync.OnceValue(s.gatherChanges)
+	s.changes = fault.Shared(s.gatherChanges)
 	for _, o := range in.Book.Overhauls {
 		s.renewed, s.pulled = countRenewed(o, s.renewed, s.pulled)
 	}
@@ -184,95 +189,114 @@ func newSite(in Input, out *folder) *site {
 	return s
 }
 
-// job is one page, or a few that belong together.
-type job func(*sheet) error
+// job is one page, or a few that belong together, of which it names the first.
+type job struct {
+	page ref
+	make func(*sheet) error
+}
 
 // workers are the most sheets written at once: rendering is bound by two cores on the machines that ships have.
 const workers = 2
 
-// write writes every page. Each page depends on the input alone, so the order in which the workers take them does not show.
-func (s *site) write() error {
+// write writes every page, and gives the faults of those that it could not make, in their order. Each page depends on the input alone,
+// so the order in which the workers take them does not show.
+func (s *site) write() (failed []error, err error) {
 	if err := errors.Join(s.out.put(string(styleFile), style), s.out.put(string(comfortFile), comfort)); err != nil {
-		return err
+		return nil, err
 	}
 	if s.trail.UnderGit {
 		if err := s.out.put(string(proofScript), []byte(logbook.ProofScript(s.trail.FoundingProof))); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	jobs := s.jobs()
+	faults := make([]error, len(jobs))
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var group fault.Group
 	errs := make([]error, min(workers, runtime.GOMAXPROCS(0)))
 	for w := range errs {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			sheet := &sheet{site: s, marked: newRemarks(s)}
-			for {
-				i := int(next.Add(1)) - 1
-				if i >= len(jobs) {
-					return
+		group.Go(func() {
+			page := s.sheet()
+			for i := int(next.Add(1)) - 1; i < len(jobs) && errs[w] == nil; i = int(next.Add(1)) - 1 {
+				var broken *fault.Fault
+				err := fault.Catch("make the page "+string(jobs[i].page), func() error { return jobs[i].make(page) })
+				if errors.As(err, &broken) {
+					page, faults[i] = s.sheet(), broken // nothing of the broken page goes on
+					err = page.instead(jobs[i].page, broken)
 				}
-				if err := jobs[i](sheet); err != nil {
-					errs[w] = err
-					return
-				}
+				errs[w] = err
 			}
-		}()
+		})
 	}
-	wg.Wait()
-	return errors.Join(errors.Join(errs...), s.pictures.failed)
+	group.Wait()
+	failed = slices.DeleteFunc(faults, func(err error) bool { return err == nil })
+	return failed, errors.Join(errors.Join(errs...), s.pictures.failed)
+}
+
+func (s *site) sheet() *sheet { return &sheet{site: s, marked: newRemarks(s)} }
+
+// instead writes what stands in the place of a page that could not be made, so that no link leads nowhere and nobody takes it for empty.
+func (s *sheet) instead(page ref, broken *fault.Fault) error {
+	if !strings.HasSuffix(string(page), ".html") || s.out.has(string(page)) {
+		return nil
+	}
+	s.begin("this page could not be made", "list", step{"", "could not be made"})
+	s.m("<h1>This page could not be made</h1><p class=\"lead\">needlebook ").t(broken.Error()).m(".</p>")
+	s.m("<p>All that the book holds is there, and the other pages show it. Please report this line.</p>")
+	return s.end(page, s.footShort)
 }
 
 func (s *site) jobs() []job {
-	jobs := []job{(*sheet).vesselPage, func(s *sheet) error { return s.writeSummary() }, func(s *sheet) error { return s.writeSearch() }, (*sheet).cautionsPage, (*sheet).readingPage, (*sheet).roundsPage, (*sheet).drawingsPage, (*sheet).drawnValvesPage, (*sheet).drawnStrokesPage, (*sheet).filesPage}
+	jobs := []job{{pageVessel, (*sheet).vesselPage}, {SummaryFile, func(s *sheet) error { return s.writeSummary() }},
+		{searchFile, func(s *sheet) error { return s.writeSearch() }}, {pageCautions, (*sheet).cautionsPage}, {pageReading, (*sheet).readingPage},
+		{pageRounds, (*sheet).roundsPage}, {pageDrawings, (*sheet).drawingsPage}, {pageDrawnValves, (*sheet).drawnValvesPage},
+		{pageDrawnStroke, (*sheet).drawnStrokesPage}, {pageFiles, (*sheet).filesPage}}
 	for _, p := range s.pages.positions {
 		for leaf := range s.pages.cylinders[p] {
-			jobs = append(jobs, func(s *sheet) error { return s.cylinderPage(p, leaf) })
+			jobs = append(jobs, job{s.pages.cylinders[p][leaf], func(s *sheet) error { return s.cylinderPage(p, leaf) }})
 		}
 	}
 	for _, o := range s.Book.Overhauls {
-		jobs = append(jobs, func(s *sheet) error { return s.overhaulPage(o) })
+		jobs = append(jobs, job{s.pages.overhaul[o], func(s *sheet) error { return s.overhaulPage(o) }})
 	}
 	for _, h := range s.lives.Holders() {
-		jobs = append(jobs, func(s *sheet) error { return s.holderPage(h) })
+		jobs = append(jobs, job{s.pages.holder[h], func(s *sheet) error { return s.holderPage(h) }})
 	}
 	for _, n := range s.lives.Nozzles() {
-		jobs = append(jobs, func(s *sheet) error { return s.nozzlePage(n) })
+		jobs = append(jobs, job{s.pages.nozzle[n], func(s *sheet) error { return s.nozzlePage(n) }})
 	}
 	for _, i := range s.pages.instruments {
-		jobs = append(jobs, func(s *sheet) error { return s.instrumentPage(i) })
+		jobs = append(jobs, job{s.pages.instrument[i], func(s *sheet) error { return s.instrumentPage(i) }})
 	}
 	for i := range s.rounds {
-		jobs = append(jobs, func(s *sheet) error { return s.roundPage(i) })
+		jobs = append(jobs, job{s.pages.roundAt[i], func(s *sheet) error { return s.roundPage(i) }})
 	}
 	for _, f := range s.pages.texts {
 		for i := range s.pages.leaves[f] {
-			jobs = append(jobs, func(s *sheet) error { return s.filePage(f, i) })
+			jobs = append(jobs, job{s.pages.leaves[f][i], func(s *sheet) error { return s.filePage(f, i) }})
 		}
 	}
 	jobs = append(jobs, s.paperJobs()...)
 	for i := range manualPages {
-		jobs = append(jobs, func(s *sheet) error { return s.checksPage(i) })
+		jobs = append(jobs, job{manualPages[i], func(s *sheet) error { return s.checksPage(i) }})
 	}
 	for i := range s.pages.since {
-		jobs = append(jobs, func(s *sheet) error { return s.sincePage(i) })
+		jobs = append(jobs, job{s.pages.since[i], func(s *sheet) error { return s.sincePage(i) }})
 	}
 	for i := range s.pages.traces {
-		jobs = append(jobs, func(s *sheet) error { return s.tracePageNumber(i) })
+		jobs = append(jobs, job{s.pages.traces[i], func(s *sheet) error { return s.tracePageNumber(i) }})
 	}
 	for i := range s.pages.findings {
-		jobs = append(jobs, func(s *sheet) error { return s.findingsPage(i) })
+		jobs = append(jobs, job{s.pages.findings[i], func(s *sheet) error { return s.findingsPage(i) }})
 	}
 	for i := range s.pages.partLists {
-		jobs = append(jobs, func(s *sheet) error { return s.partsPage(i) })
+		jobs = append(jobs, job{s.pages.partLists[i], func(s *sheet) error { return s.partsPage(i) }})
 	}
 	for i := range s.pages.where {
-		jobs = append(jobs, func(s *sheet) error { return s.drawnWherePage(i) })
+		jobs = append(jobs, job{s.pages.where[i], func(s *sheet) error { return s.drawnWherePage(i) }})
 	}
 	for i := range s.pages.overhauls {
-		jobs = append(jobs, func(s *sheet) error { return s.overhaulsPage(i) })
+		jobs = append(jobs, job{s.pages.overhauls[i], func(s *sheet) error { return s.overhaulsPage(i) }})
 	}
 	return jobs
 }

@@ -16,10 +16,11 @@ const (
 // strip draws the valves of a position over calendar time, one row a year: each stay is a bar with its holder, a valve pulled for a
 // symptom ends in a notch, and an empty cylinder leaves a gap.
 func (s *sheet) strip(stays []*logbook.Stay) {
-	if len(stays) == 0 {
+	from := firstFitted(stays)
+	if from == 0 {
 		return
 	}
-	first, last := stays[0].From.Time().Year(), s.today.Time().Year()
+	first, last := from.Time().Year(), s.today.Time().Year()
 	if end := stays[len(stays)-1].To; end != 0 {
 		last = end.Time().Year()
 	}
@@ -104,7 +105,7 @@ func (s *sheet) stayBars(stay *logbook.Stay, n, first, last int) {
 	if stay.Closed != nil {
 		to = s.pages.overhaul[stay.Closed]
 	}
-	if to == "" {
+	if to == "" || stay.From == 0 {
 		return
 	}
 	words := stay.Holder + " with " + orDash(stay.Nozzle) + ", " + stay.From.String() + " to " + stay.To.String()

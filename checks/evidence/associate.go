@@ -210,7 +210,11 @@ func (e *Evidence) traits(o Opening) []trait {
 // bunkerName tells deliveries from one port apart.
 func bunkerName(b *logbook.Bunker) string { return b.Stem.Written + " of " + b.Received.Written }
 
+// season is empty for an overhaul without a day.
 func season(d logbook.Day) string {
+	if d == 0 {
+		return ""
+	}
 	return [...]string{"winter", "spring", "summer", "autumn"}[int(d.Time().Month())%12/3]
 }
 

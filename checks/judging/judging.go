@@ -5,11 +5,13 @@
 package judging
 
 import (
+	"iter"
 	"runtime"
 	"sync"
 	"sync/atomic"
 
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 	"needlebook/logbook/measure"
 )
 
@@ -71,6 +73,19 @@ type Judgement struct {
 	byRecord map[*logbook.Overhaul][]Verdict
 	asked    *sync.Map // of those judged on demand, their verdicts
 	judge    func(o *logbook.Overhaul, show bool) []Verdict
+	failed   []error // of those judged all at once, why this program could not; by their order
+	all      []*logbook.Overhaul
+}
+
+// Failed are the overhauls that this program could not judge, and why, in the order of the book. They have no verdicts.
+func (j *Judgement) Failed() iter.Seq2[*logbook.Overhaul, error] {
+	return func(yield func(*logbook.Overhaul, error) bool) {
+		for i, err := range j.failed {
+			if err != nil && !yield(j.all[i], err) {
+				return
+			}
+		}
+	}
 }
 
 // Worked lists the verdicts of a record with their working, which is put into words when it is asked for: of ten thousand records a
@@ -111,14 +126,18 @@ var none Verdict
 
 // Judge judges every overhaul of a book, on all processors: no verdict rests on another.
 func Judge(b *logbook.Book) *Judgement {
-	j := &Judgement{byRecord: make(map[*logbook.Overhaul][]Verdict, len(b.Overhauls)), judge: judgeOf(b)}
+	j := &Judgement{byRecord: make(map[*logbook.Overhaul][]Verdict, len(b.Overhauls)), judge: judgeOf(b),
+		failed: make([]error, len(b.Overhauls)), all: b.Overhauls}
 	verdicts := make([][]Verdict, len(b.Overhauls))
 	var next atomic.Int64
-	var workers sync.WaitGroup
+	var workers fault.Group
 	for range runtime.GOMAXPROCS(0) {
 		workers.Go(func() {
 			for i := next.Add(1) - 1; i < int64(len(verdicts)); i = next.Add(1) - 1 {
-				verdicts[i] = j.judge(b.Overhauls[i], false)
+				j.failed[i] = fault.Catch("judge "+b.Overhauls[i].Path, func() error {
+					verdicts[i] = j.judge(b.Overhauls[i], false)
+					return nil
+				})
 			}
 		})
 	}

@@ -138,7 +138,7 @@ func (i *Item) move(m *logbook.StockMove, today logbook.Day) {
 	if change > 0 {
 		i.OnOrder = math.Max(0, i.OnOrder-change)
 	}
-	if change < 0 {
+	if change < 0 && m.Date.Day != 0 {
 		i.UsedIn[m.Date.Day.Time().Year()] -= change
 		if today.Days(m.Date.Day) < useDays {
 			i.used, i.squares = i.used-change, i.squares+change*change

@@ -12,6 +12,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // reopener opens one folder again and again, and works out anew only what has changed.
@@ -49,7 +50,7 @@ func (r *reopener) open() (*opened, error) {
 }
 
 // afterChanges hands the book over now, and again after every change with the files that changed, until it is interrupted. The first
-// time an error ends it; later ones are said, and the next change waited for.
+// time an error ends it, unless it is a fault of this program; later ones are said, and the next change waited for.
 func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answer func(o *opened, changed []string) error) error {
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt)
 	defer stop()
@@ -60,11 +61,19 @@ func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answe
 	defer r.root.Close()
 	woken := wake(ctx, dir)
 	w := watch(dir)
-	o, err := r.open()
-	if err != nil {
-		return err
+	round := func(changed []string) error {
+		return fault.Catch("finish this round", func() error {
+			o, err := r.open()
+			if err != nil {
+				return err
+			}
+			p.notLookedAt(o.report)
+			return answer(o, changed)
+		})
 	}
-	if err := answer(o, nil); err != nil {
+	if err := round(nil); isFault(err) {
+		p.said(err)
+	} else if err != nil {
 		return err
 	}
 	for {
@@ -72,12 +81,8 @@ func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answe
 		if !more {
 			return nil
 		}
-		o, err := r.open()
-		if err == nil {
-			err = answer(o, changed)
-		}
-		if err != nil {
-			fmt.Fprintf(p.err, "needlebook: %v\n", err)
+		if err := round(changed); err != nil {
+			p.said(err)
 		}
 	}
 }

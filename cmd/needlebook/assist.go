@@ -12,9 +12,13 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync"
 
 	"github.com/sourcegraph/jsonrpc2"
 	"github.com/spf13/cobra"
+
+	"needlebook/checks"
+	"needlebook/logbook/fault"
 )
 
 func (p *program) assist() *cobra.Command {
@@ -32,11 +36,11 @@ Markdown and CSV files below a folder that holds a book.md.`,
 		Example: `  needlebook assist`,
 		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			a := &assistant{shelves: map[string]*shelf{}}
+			a := &assistant{shelves: map[string]*shelf{}, said: p.said}
 			ctx, stop := context.WithCancel(cmd.Context())
 			defer stop()
 			messages := framing{broken: make(chan error, 1)}
-			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.data}, messages), jsonrpc2.HandlerWithError(a.handle), quietly)
+			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.data}, messages), jsonrpc2.HandlerWithError(a.answer), quietly)
 			<-conn.DisconnectNotify()
 			select {
 			case err := <-messages.broken:
@@ -81,6 +85,31 @@ type assistant struct {
 	shelves  map[string]*shelf // by the folder of the book
 	begun    bool              // the editor has said initialize
 	shutDown bool
+	said     func(error) // tells an error at the terminal
+	told     sync.Map    // the texts of the faults that the editor was told of
+}
+
+// answer answers one message, and one that this program fails at with the fault: the next one is answered all the same.
+func (a *assistant) answer(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrpc2.Request) (result any, err error) {
+	err = fault.Catch("answer "+req.Method, func() (err error) {
+		result, err = a.handle(ctx, conn, req)
+		return err
+	})
+	if isFault(err) {
+		a.fault(ctx, conn, err)
+		return nil, &jsonrpc2.Error{Code: jsonrpc2.CodeInternalError, Message: err.Error()}
+	}
+	return result, err
+}
+
+// fault tells of what this program could not do, each fault once: it may come again with every key.
+func (a *assistant) fault(ctx context.Context, conn *jsonrpc2.Conn, err error) {
+	if _, known := a.told.LoadOrStore(err.Error(), true); known {
+		return
+	}
+	a.said(err)
+	_ = conn.Notify(ctx, "window/showMessage", map[string]any{"type": severities[checks.Stop],
+		"message": "needlebook " + err.Error() + "; please report this, with: " + built()}) // where nobody listens, the terminal has it
 }
 
 // notInitialized is the protocol's own code for what comes before initialize.
@@ -172,7 +201,7 @@ func (a *assistant) shelfOf(ctx context.Context, conn *jsonrpc2.Conn, uri string
 	dir := filepath.Dir(file)
 	for a.shelves[dir] == nil {
 		if info, err := os.Stat(filepath.Join(dir, "book.md")); err == nil && !info.IsDir() {
-			a.shelves[dir] = newShelf(ctx, conn, dir)
+			a.shelves[dir] = newShelf(ctx, conn, dir, func(err error) { a.fault(ctx, conn, err) })
 			break
 		}
 		if dir == filepath.Dir(dir) {

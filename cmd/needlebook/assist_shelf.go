@@ -14,6 +14,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // shelf is one book that an editor has files of open.
@@ -22,8 +23,9 @@ import (
 // open records alone is told at once. Then, when nobody has typed for as long as it takes, all checks go through the whole book, and
 // what changed by that is told too.
 type shelf struct {
-	dir  string
-	conn *jsonrpc2.Conn
+	dir   string
+	conn  *jsonrpc2.Conn
+	fault func(error) // tells what this program could not do
 
 	mu      sync.Mutex // guards what follows
 	open    map[string]document
@@ -48,10 +50,10 @@ type document struct {
 	text    string
 }
 
-func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string) *shelf {
-	s := &shelf{dir: dir, conn: conn, open: map[string]document{}, kept: map[string]string{}, waiting: make(chan struct{}, 1), told: map[string]string{}}
-	go s.work(ctx)
-	go s.attend(ctx)
+func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string, tell func(error)) *shelf {
+	s := &shelf{dir: dir, conn: conn, fault: tell, open: map[string]document{}, kept: map[string]string{}, waiting: make(chan struct{}, 1), told: map[string]string{}}
+	fault.Go("attend to the folder", func() error { s.attend(ctx); return nil }, tell)
+	fault.Go("attend to the editor", func() error { s.work(ctx); return nil }, tell)
 	return s
 }
 
@@ -96,7 +98,12 @@ func (s *shelf) work(ctx context.Context) {
 		case <-ctx.Done():
 			return
 		case <-s.waiting:
-			texts, ok := s.turn(ctx, &book)
+			var texts map[string]string
+			var ok bool
+			err := fault.Catch("look at the text", func() error { texts, ok = s.turn(ctx, &book); return nil })
+			if err != nil {
+				s.fault(err)
+			}
 			if !ok {
 				continue
 			}
@@ -108,13 +115,17 @@ func (s *shelf) work(ctx context.Context) {
 			}
 			pause, running, began = nil, book, time.Now()
 			s.seen = ran
-			go func(b *logbook.Book, trail *logbook.Trail) {
+			b, trail, before := book, s.trail, s.whole
+			fault.Go("check the book", func() error {
 				run <- checks.Run(b, checks.Options{Trail: trail}).Findings
-			}(book, s.trail)
+				return nil
+			}, func(err error) { s.fault(err); run <- before })
 		case s.whole = <-run:
 			s.took, running = time.Since(began), nil
 			if pause == nil { // still the newest text
-				s.tell(ctx, s.whole)
+				if err := fault.Catch("tell the findings", func() error { s.tell(ctx, s.whole); return nil }); err != nil {
+					s.fault(err)
+				}
 			}
 		}
 	}

@@ -88,7 +88,7 @@ func (p *program) writeDemo(dir string) error {
 	if o.before, err = o.earlier(""); err != nil {
 		return err
 	}
-	said, err := o.build(pages)
+	said, err := p.build(o, pages)
 	if err != nil {
 		return err
 	}

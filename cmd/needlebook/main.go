@@ -10,10 +10,12 @@ import (
 	"os"
 	"runtime/debug"
 	"strings"
+	"sync"
 
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/fault"
 )
 
 func main() {
@@ -48,7 +50,10 @@ type program struct {
 	bookDir  string
 	// checkpoints is the folder that the history is held against, where a verb takes one.
 	checkpoints string
-	status      int // exit status of a verb that did its work
+	status      int    // exit status of a verb that did its work
+	verb        string // the verb that runs, as it is typed: "needlebook pages"
+	telling     sync.Mutex
+	faulty      bool // something of its work was not done, by a fault of this program
 }
 
 // useError is wrong use: the words, and what to type instead.
@@ -62,24 +67,33 @@ func use(format string, args ...any) error { return useError{fmt.Sprintf(format,
 func run(args []string, in io.Reader, out, errw io.Writer) int {
 	errw = terminal{errw}
 	p := &program{in: in, out: terminal{out}, err: errw, data: out}
-	root := p.root()
+	return p.execute(p.root(), args)
+}
+
+// execute runs a command, tells what went wrong, and gives the exit status.
+func (p *program) execute(root *cobra.Command, args []string) int {
 	root.SetArgs(args)
-	root.SetIn(in)
-	root.SetOut(out)
-	root.SetErr(errw)
-	err := root.Execute()
+	root.SetIn(p.in)
+	root.SetOut(p.data)
+	root.SetErr(p.err)
+	p.verb = root.CommandPath()
+	root.PersistentPreRun = func(c *cobra.Command, _ []string) { p.verb = c.CommandPath() }
+	err := fault.Catch("finish", root.Execute)
 	if errors.Is(err, exchange.ErrLocked) {
 		err = fmt.Errorf("%w: try again when it is done; needlebook mend tells how old a lock is, and takes away one that was left behind", err)
 	}
 	var wrong useError
+	if err != nil {
+		p.said(err)
+	}
 	switch {
+	case p.faulty:
+		return exitFailed
 	case err == nil:
 		return p.status
 	case errors.As(err, &wrong):
-		fmt.Fprintf(errw, "needlebook: %v\n", err)
 		return exitUse
 	default:
-		fmt.Fprintf(errw, "needlebook: %v\n", err)
 		var with interface{ ExitStatus() int }
 		if errors.As(err, &with) {
 			return with.ExitStatus()

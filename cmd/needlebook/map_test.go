@@ -1,6 +1,7 @@
 package main
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -19,9 +20,9 @@ var packageMap = []struct {
 	why    string
 }{
 	{"cmd/needlebook", []string{"site", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
-	{"site", []string{"checks/...", "logbook", "logbook/measure"}, "shows verdicts and makes none; knows no git"},
-	{"checks", []string{"checks/judging", "checks/stores", "checks/causes", "checks/deciding", "logbook", "logbook/measure"}, "judges plain facts; reads no file and knows no git"},
-	{"checks/judging", []string{"checks/doubt", "checks/physics", "logbook", "logbook/measure"}, "verdicts"},
+	{"site", []string{"checks/...", "logbook", "logbook/measure", "logbook/fault"}, "shows verdicts and makes none; knows no git"},
+	{"checks", []string{"checks/judging", "checks/stores", "checks/causes", "checks/deciding", "logbook", "logbook/measure", "logbook/fault"}, "judges plain facts; reads no file and knows no git"},
+	{"checks/judging", []string{"checks/doubt", "checks/physics", "logbook", "logbook/measure", "logbook/fault"}, "verdicts"},
 	{"checks/causes", []string{"checks/judging", "checks/drift", "logbook", "logbook/measure"}, "what several records show together"},
 	{"checks/implied", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "what figures imply; judges nothing"},
 	{"checks/deciding", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "proposals"},
@@ -34,7 +35,8 @@ var packageMap = []struct {
 	{"checks/drift", nil, "regression alone"},
 	{"checks/survival", nil, "ages alone"},
 	{"checks/internal/referee", nil, "reference programs, for tests only"},
-	{"logbook", []string{"logbook/measure", "logbook/flat"}, "records; knows no verdicts, no git, no HTML"},
+	{"logbook", []string{"logbook/measure", "logbook/flat", "logbook/fault"}, "records; knows no verdicts, no git, no HTML"},
+	{"logbook/fault", nil, "a mistake of ours, caught and named; the one place that recovers and starts goroutines"},
 	{"logbook/measure", nil, "quantities alone"},
 	{"logbook/flat", nil, "plain YAML as nodes; knows no records"},
 	{"logbook/schema", []string{"logbook", "logbook/measure"}, "the one schema in the standard's words"},
@@ -44,8 +46,8 @@ var packageMap = []struct {
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
 	{"logbook/founding", []string{"logbook", "logbook/schema"}, "the first files of a book; touches no disk"},
 	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/form"}, "older paper records; writes no file"},
-	{"logbook/trace", []string{"logbook"}, "history as plain facts"},
-	{"logbook/exchange", []string{"logbook", "logbook/trace", "logbook/exchange/..."}, "writes into a book's repository"},
+	{"logbook/trace", []string{"logbook", "logbook/fault"}, "history as plain facts"},
+	{"logbook/exchange", []string{"logbook", "logbook/trace", "logbook/exchange/...", "logbook/fault"}, "writes into a book's repository"},
 	{"logbook/exchange/packs", nil, "git's packs: bytes and ids alone"},
 	{"logbook/exchange/mailbag", nil, "parts and acknowledgements: texts and digests alone"},
 	{"logbook/exchange/merge", []string{"logbook", "logbook/edit", "logbook/measure"}, "one file that two sides changed: text alone, no git"},
@@ -112,6 +114,45 @@ func TestMapOfPackages(t *testing.T) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A goroutine that panics ends the program and shows its stack, whoever started it: only package fault starts one, and catches.
+func TestOnlyFaultsAreCaught(t *testing.T) {
+	root := filepath.Join("..", "..")
+	for _, row := range packageMap {
+		if row.folder == "logbook/fault" || row.folder == "checks/internal/referee" || strings.HasPrefix(row.folder, "example-vessel") {
+			continue
+		}
+		files, err := filepath.Glob(filepath.Join(root, filepath.FromSlash(row.folder), "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range files {
+			if strings.HasSuffix(name, "_test.go") {
+				continue
+			}
+			set := token.NewFileSet()
+			file, err := parser.ParseFile(set, name, nil, parser.SkipObjectResolution)
+			if err != nil {
+				t.Fatal(err)
+			}
+			ast.Inspect(file, func(n ast.Node) bool {
+				switch n := n.(type) {
+				case *ast.GoStmt:
+					t.Errorf("%s starts a goroutine: fault.Go, or a fault.Group", set.Position(n.Pos()))
+				case *ast.SelectorExpr:
+					if of, ok := n.X.(*ast.Ident); ok && of.Name == "sync" && (n.Sel.Name == "WaitGroup" || n.Sel.Name == "OnceValue") {
+						t.Errorf("%s uses sync.%s: fault.Group or fault.Shared", set.Position(n.Pos()), n.Sel.Name)
+					}
+				case *ast.CallExpr:
+					if f, ok := n.Fun.(*ast.Ident); ok && f.Name == "recover" {
+						t.Errorf("%s recovers: fault.Catch", set.Position(n.Pos()))
+					}
+				}
+				return true
+			})
+		}
 	}
 }
 

@@ -48,6 +48,7 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 		o.close()
 		return nil, err
 	}
+	p.notLookedAt(o.report)
 	return o, nil
 }
 

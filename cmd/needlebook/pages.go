@@ -100,7 +100,7 @@ func (p *program) pagesOfBook(a pagesAsk) error {
 	if a.out == "" {
 		a.out = filepath.Join(filepath.Dir(dir), filepath.Base(dir)+"-pages")
 	}
-	said, err := a.build(dir, a.out, proof)
+	said, err := p.buildAsked(a, dir, a.out, proof)
 	if err != nil {
 		return err
 	}
@@ -108,8 +108,8 @@ func (p *program) pagesOfBook(a pagesAsk) error {
 	return nil
 }
 
-// build reads one book and writes its pages.
-func (a pagesAsk) build(dir, out, proof string) (string, error) {
+// buildAsked reads one book and writes its pages.
+func (p *program) buildAsked(a pagesAsk, dir, out, proof string) (string, error) {
 	o, err := openFolder(dir, a.at, a.on, proof)
 	if err != nil {
 		return "", err
@@ -123,11 +123,11 @@ func (a pagesAsk) build(dir, out, proof string) (string, error) {
 			return "", err
 		}
 	}
-	return o.build(out)
+	return p.build(o, out)
 }
 
 // build writes the pages and says in words how many changed.
-func (o *opened) build(out string) (string, error) {
+func (p *program) build(o *opened, out string) (string, error) {
 	abs, err := filepath.Abs(out)
 	if err != nil {
 		return "", fmt.Errorf("could not follow %q: %w", out, err)
@@ -139,6 +139,8 @@ func (o *opened) build(out string) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	p.notLookedAt(o.report)
+	p.faults(r.Failed...)
 	return fmt.Sprintf("%d pages, %d files written, %d unchanged", r.Pages, r.Written, r.Unchanged), nil
 }
 

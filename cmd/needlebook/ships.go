@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"needlebook/logbook/fault"
 	"needlebook/site"
 )
 
@@ -29,10 +30,14 @@ func (p *program) pagesOfShips(a pagesAsk, books []string) error {
 			return err
 		}
 		folder := filepath.Join(a.out, site.ShipFolder(absolute(book), taken))
-		said, err := p.oneShip(a, book, folder, proof)
+		said := ""
+		err = fault.Catch("make the pages of "+book, func() (err error) {
+			said, err = p.oneShip(a, book, folder, proof)
+			return err
+		})
 		if err != nil {
 			p.status = exitFailed
-			fmt.Fprintf(p.err, "needlebook: %s: %v\n", book, err)
+			p.said(fmt.Errorf("%s: %w", book, err))
 			ships = append(ships, site.Ship{Name: filepath.Base(absolute(book)), Why: err.Error()})
 			continue
 		}
@@ -48,7 +53,7 @@ func (p *program) oneShip(a pagesAsk, book, folder, proof string) (string, error
 	if err != nil {
 		return "", err
 	}
-	return a.build(dir, folder, proof)
+	return p.buildAsked(a, dir, folder, proof)
 }
 
 // joinShips makes the front page from folders of pages that were built before.

@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"log"
 	"net"
 	"net/http"
 	"os"
@@ -15,6 +17,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/logbook/fault"
 	"needlebook/site"
 )
 
@@ -45,8 +48,8 @@ builds them again whenever a file of the book changes. Press Ctrl-C to stop.`,
 			defer stop()
 			first, ended := make(chan struct{}), make(chan error, 1)
 			shown := sync.OnceFunc(func() { close(first) })
-			go func() {
-				ended <- p.afterChanges(ctx, dir, on, proof, func(o *opened, changed []string) error {
+			fault.Go("look for changes", func() error {
+				err := p.afterChanges(ctx, dir, on, proof, func(o *opened, changed []string) error {
 					var err error
 					if c, _ := lastReview(o.trail); c != nil && c.ID != reviewed {
 						if before, err = o.earlier(""); err != nil {
@@ -55,7 +58,7 @@ builds them again whenever a file of the book changes. Press Ctrl-C to stop.`,
 						reviewed = c.ID
 					}
 					o.before = before
-					said, err := o.build(pages)
+					said, err := p.build(o, pages)
 					if err != nil {
 						return err
 					}
@@ -66,7 +69,9 @@ builds them again whenever a file of the book changes. Press Ctrl-C to stop.`,
 					shown()
 					return nil
 				})
-			}()
+				ended <- err
+				return nil
+			}, func(err error) { ended <- err })
 			select {
 			case err := <-ended:
 				return err
@@ -95,7 +100,7 @@ func (p *program) serve(ctx context.Context, addr, dir string) error {
 		return fmt.Errorf("could not listen on %s: %w", addr, err)
 	}
 	files := http.FileServer(http.Dir(dir))
-	server := &http.Server{ReadHeaderTimeout: 10 * time.Second, Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+	server := &http.Server{ReadHeaderTimeout: 10 * time.Second, ErrorLog: log.New(io.Discard, "", 0), Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if !localHost(r.Host) { // a page elsewhere must not read the book through a name that points here
 			http.Error(w, "shown to this computer only", http.StatusForbidden)
 			return
@@ -104,12 +109,13 @@ func (p *program) serve(ctx context.Context, addr, dir string) error {
 		files.ServeHTTP(w, r)
 	})}
 	fmt.Fprintf(p.out, "pages at http://%s/ — Ctrl-C ends\n", l.Addr())
-	go func() {
+	fault.Go("end the server", func() error {
 		<-ctx.Done()
 		short, cancel := context.WithTimeout(context.Background(), 2*time.Second)
 		defer cancel()
 		server.Shutdown(short)
-	}()
+		return nil
+	}, p.said)
 	if err := server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
 		return fmt.Errorf("could not serve the pages: %w", err)
 	}

@@ -14,6 +14,7 @@ import (
 	"github.com/fsnotify/fsnotify"
 
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // watched is a folder whose changes are waited for. What the system tells of a change only wakes it sooner: what counts is what the
@@ -164,12 +165,12 @@ func wake(ctx context.Context, dir string) <-chan struct{} {
 		})
 	}
 	add(dir)
-	go func() {
+	fault.Go("listen to the system", func() error {
 		defer w.Close()
 		for {
 			select {
 			case <-ctx.Done():
-				return
+				return nil
 			case <-w.Errors: // too many changes at once: one was enough
 			case e := <-w.Events:
 				if info, err := os.Lstat(e.Name); err == nil && info.IsDir() && e.Has(fsnotify.Create) {
@@ -181,6 +182,6 @@ func wake(ctx context.Context, dir string) <-chan struct{} {
 			default:
 			}
 		}
-	}()
+	}, func(error) {}) // what changed is looked for all the same
 	return woken
 }

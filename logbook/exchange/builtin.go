@@ -22,6 +22,8 @@ import (
 	gitssh "github.com/go-git/go-git/v5/plumbing/transport/ssh"
 
 	"needlebook/logbook/trace"
+
+	"needlebook/logbook/fault"
 )
 
 // builtIn carries where no git is installed, by go-git's clients for ssh, https and folders. Only its wire is used: packs go through
@@ -81,10 +83,11 @@ func inTime[T any](ctx context.Context, do func() (T, error)) (T, error) {
 		err error
 	}
 	done := make(chan answer, 1)
-	go func() {
+	fault.Go("speak to the other side", func() error {
 		got, err := do()
 		done <- answer{got, err}
-	}()
+		return nil
+	}, func(err error) { done <- answer{err: err} })
 	select {
 	case a := <-done:
 		return a.got, a.err
@@ -278,11 +281,12 @@ func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l 
 	}
 	from, to := io.Pipe()
 	n := make(chan int64, 1)
-	go func() {
+	fault.Go("pack what is sent", func() error {
 		size, err := load.write(to, thin, 9)
 		to.CloseWithError(err)
 		n <- size
-	}()
+		return nil
+	}, func(err error) { to.CloseWithError(err); n <- 0 })
 	req.Packfile = from
 	report, err := s.ReceivePack(ctx, req)
 	from.Close()

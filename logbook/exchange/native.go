@@ -19,6 +19,8 @@ import (
 	"github.com/go-git/go-git/v5/plumbing"
 
 	"needlebook/logbook/trace"
+
+	"needlebook/logbook/fault"
 )
 
 // native lets an installed git carry. It never runs inside the book: it gets a bare repository of its own, beside the book, that
@@ -207,10 +209,11 @@ func (n native) fetch(ctx context.Context, r *repository, store *trace.Store, l 
 	ctx, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
 	watched := make(chan struct{})
-	go func() { // the bound is kept while it travels, not only afterwards
+	fault.Go("watch what comes in", func() error { // the bound is kept while it travels, not only afterwards
 		defer close(watched)
 		watch(ctx, bare, l.AtMost, stop)
-	}()
+		return nil
+	}, stop)
 	says, err := n.run(ctx, l, n.command(ctx, bare, []string{"GIT_TRACE_PACKFILE=" + travelled}, "fetch", "--no-tags", "--no-write-fetch-head",
 		"--no-recurse-submodules", "--no-auto-maintenance", "--progress", "--", l.URL, "+refs/heads/"+l.Branch+":refs/heads/came"))
 	stopped := context.Cause(ctx)

@@ -11,6 +11,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing"
 
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // Options say what to read, and against what to hold it.
@@ -54,10 +55,11 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 	defer s.Close()
 	folder := make(chan scanned, 1)
 	if o.Rev == "" {
-		go func() {
+		fault.Go("look at the folder", func() error {
 			all, err := scan(dir)
 			folder <- scanned{all, err}
-		}()
+			return nil
+		}, func(err error) { folder <- scanned{err: err} })
 	}
 	if o.Cache != "" {
 		if err := s.remember(dir, o.Cache); err != nil {

@@ -12,10 +12,11 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync"
 	"sync/atomic"
 
 	"github.com/pjbgf/sha1cd"
+
+	"needlebook/logbook/fault"
 )
 
 // worthHashing is how many bytes of the object store are hashed for the sake of what is known, and
@@ -38,7 +39,7 @@ func (c *facts) holds(objects string) bool {
 	left.Store(worthHashing + int64(len(c.commits))*worthEach)
 	empty, workers := len(c.stored) == 0, runtime.GOMAXPROCS(0)
 	sums, held := make([]digest, len(names)), make([]bool, workers)
-	var done sync.WaitGroup
+	var done fault.Group
 	for w := range workers {
 		done.Go(func() {
 			var buf bytes.Buffer

@@ -6,11 +6,11 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/go-git/go-git/v5/plumbing"
 
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // told is a text's values and who set each, with those that were taken out before it; gone is nil while
@@ -174,11 +174,11 @@ func valuesOf(raw []byte) []logbook.ValueAt {
 func (h *history) allSettings(paths []string, trails map[string]*logbook.RecordTrail, changed map[string]bool) []error {
 	errs := make([]error, len(paths))
 	next := make(chan int)
-	var done sync.WaitGroup
+	var done fault.Group
 	for range runtime.GOMAXPROCS(0) {
 		done.Go(func() {
 			for i := range next {
-				errs[i] = h.settings(trails[paths[i]], changed[paths[i]])
+				done.Do(func() { errs[i] = h.settings(trails[paths[i]], changed[paths[i]]) })
 			}
 		})
 	}

@@ -3,7 +3,8 @@ package trace
 import (
 	"errors"
 	"runtime"
-	"sync"
+
+	"needlebook/logbook/fault"
 )
 
 // node is one commit of the walk with what its bytes alone say.
@@ -52,11 +53,11 @@ func (n *node) verify() {
 // reading, and beside whatever the caller does until he calls settle, which waits for them.
 func (s *Store) walk(tip id) (order []*node, settle func(), err error) {
 	jobs := make(chan *node, 64)
-	var done sync.WaitGroup
+	var done fault.Group
 	for range runtime.GOMAXPROCS(0) {
 		done.Go(func() {
 			for n := range jobs {
-				n.verify()
+				done.Do(n.verify)
 			}
 		})
 	}

@@ -9,12 +9,12 @@ import (
 	"runtime"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/format/gitignore"
 
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // filesOf lists every file of a commit, in the order of git's trees.
@@ -72,7 +72,7 @@ func scan(dir string) ([]lying, error) {
 	}
 	workers := runtime.GOMAXPROCS(0)
 	errs := make([]error, workers)
-	var done sync.WaitGroup
+	var done fault.Group
 	for w := range workers {
 		done.Go(func() {
 			var buf bytes.Buffer
