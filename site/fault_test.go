@@ -17,7 +17,7 @@ func TestPageThatFails(t *testing.T) {
 		spoil func(*site)
 	}{
 		{"due.html", func(s *site) { s.due = nil }},
-		{"rounds.html", func(s *site) { s.rounds = append(s.rounds, logbook.Round{}) }},
+		{"stores.html", func(s *site) { s.stores = nil }},
 	} {
 		dir := os.DirFS("../example-vessel")
 		book, err := logbook.Read(dir)
