@@ -1,29 +1,67 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"path"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var fileNotRead = &Check{
 	Name:  "file-not-read",
 	Level: Vessel,
-	Doc: "A file of the book is not read: it stands in no known place, has a name that some system cannot hold, is too large or cannot be opened. What is in " +
-		"it counts for nothing here, and may be the record somebody misses. Move it to its folder, or keep it outside the book.",
+	Doc: "A file of the book is not read: it lies in no known place, has a name that some system cannot hold, is too large or cannot be opened. What is in " +
+		"it counts for nothing here, and may be the record somebody misses. What has the keys of a record, a part, a table or another kind of file, or a record's name, " +
+		"is told the place it belongs to. Move it there, or keep it outside the book.",
 	Source:  "our own rule",
-	Example: `"overhauls/me1/c3/notes.txt": expected a .md or .csv file here; pictures belong under photos/`,
-	Slips:   []string{logbook.SlipNotARecord, logbook.SlipPathName, logbook.SlipTooLarge, logbook.SlipUnreadable, logbook.SlipFolderCrowded},
+	Example: `2024-06-11-h-119.txt looks like an overhaul and is not read here`,
+	Slips: []string{logbook.SlipNotARecord, logbook.SlipMisplaced, logbook.SlipLeftBehind, logbook.SlipSecondBook, logbook.SlipPathName, logbook.SlipTooLarge,
+		logbook.SlipUnreadable, logbook.SlipFolderCrowded},
 	Words: func(p logbook.Problem, f *Finding) {
-		switch p.Slip {
-		case logbook.SlipNotARecord, logbook.SlipFolderCrowded:
-			f.Grade = Advice
-		}
 		f.Next = "move it to where it belongs, or keep it outside the book"
 		switch p.Slip {
+		case logbook.SlipNotARecord:
+			f.Grade = Advice
+		case logbook.SlipMisplaced:
+			f.Message = kindInWords(p.Found) + " at the wrong place: nothing of it is read"
+			f.Next = "move it to " + p.Expected
+			if unreadByEditors(p.Place.Path) {
+				f.Next = "save it as plain text: " + p.Expected
+			}
+		case logbook.SlipLeftBehind:
+			f.Grade, f.Message = Note, "left behind by an editor, "+p.Found
+			f.Next = "look whether the record lacks something, then delete it"
+			f.Related[0].Words = "the record"
+		case logbook.SlipSecondBook:
+			f.Message = "a whole book inside this one: nothing of it is read"
+			f.Next = "keep " + p.Found + " outside the book"
 		case logbook.SlipTooLarge:
 			f.Next = "nothing of it was read: part it, or look what it really is"
 		case logbook.SlipUnreadable:
 			f.Next = "nothing of it was read: look at the disk and at the rights of the file"
 		case logbook.SlipFolderCrowded:
-			f.Next = "make a folder for each cylinder"
+			f.Grade, f.Next = Advice, "make a folder for each cylinder"
 		}
 	},
 	Grade: Answer,
+}
+
+// kindInWords is a kind of file with its article.
+func kindInWords(kind string) string {
+	switch kind {
+	case "overhaul":
+		return "a record of an overhaul"
+	case "limits", "hours", "running":
+		return "a file of " + kind
+	case "bunkers", "stock", "crew":
+		return "the table of " + kind
+	case "instrument":
+		return "an " + kind
+	}
+	return "a " + kind
+}
+
+func unreadByEditors(name string) bool {
+	return slices.Contains([]string{".doc", ".docx", ".xls", ".xlsx", ".odt", ".ods", ".rtf", ".pdf"}, strings.ToLower(path.Ext(name)))
 }

@@ -64,7 +64,7 @@ func (c *Case) known(position string) bool {
 // namedIn looks at the names in an overhaul; hands are those of the crew.
 func (c *Case) namedIn(o *logbook.Overhaul, hands []string) {
 	a := about(o)
-	c.positionNamed("removed", o.Removed.Leaf, o.Removed.Engine, o.Removed.Cylinder, a)
+	c.removalNamed(o, a)
 	c.positionNamed("fitted", o.Fitted.Leaf, o.Fitted.Engine, o.Fitted.Cylinder, a)
 	for _, h := range []struct {
 		key  string
@@ -90,7 +90,7 @@ func (c *Case) tablesNamed() {
 		if folder != "hours/" && folder != "running/" || path.Ext(file) != ".csv" {
 			continue
 		}
-		if !slices.ContainsFunc(engines, func(e string) bool { return logbook.FileName(e)+".csv" == file }) {
+		if c.Book.CopyOf(name) == "" && !slices.ContainsFunc(engines, func(e string) bool { return logbook.FileName(e)+".csv" == file }) {
 			c.Report(Finding{Place: logbook.Place{Path: name, Line: 1, Column: 1}, Message: "the file is named after no engine of book.md: " + strings.Join(engines, ", "),
 				Next: "rename the file after its engine, in lower case; until then it counts for none"})
 		}
@@ -142,6 +142,26 @@ func (c *Case) positionNamed(block string, at logbook.Leaf, engine, cylinder log
 	}
 	if engine.Stated() && c.engineNamed(block+".engine", engine, a) && cylinder.Stated() {
 		c.cylinderNamed(block+".cylinder", c.Book.Engine(engine.Written), cylinder, a)
+	}
+}
+
+// removalNamed is positionNamed for a removal. Where the record lies in a cylinder's folder, that is what is meant.
+func (c *Case) removalNamed(o *logbook.Overhaul, a About) {
+	n := len(c.findings)
+	c.positionNamed("removed", o.Removed.Leaf, o.Removed.Engine, o.Removed.Cylinder, a)
+	p, ok := c.Book.PositionAt(o.Path)
+	if !ok {
+		return
+	}
+	for i := range c.findings[n:] {
+		f := &c.findings[n+i]
+		name, is := p.Cylinder, o.Removed.Cylinder
+		if f.Place == o.Removed.Engine.Place {
+			name, is = p.Engine, o.Removed.Engine
+		}
+		if f.Place == is.Place {
+			f.Next = "type " + name + ": the folder is that of " + p.String()
+		}
 	}
 }
 

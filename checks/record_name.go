@@ -1,21 +1,34 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var recordName = &Check{
 	Name:  "record-name",
 	Level: Record,
-	Doc: "The name of a file does not say which record it holds, or says the same as another. A record is known by <date of removal>-<holder>, once in the " +
-		"book: photographs, countersignatures and deferrals find it by that. Rename the file, or strike the second one.",
+	Doc: "The name or the folder of a file does not say which record it holds, or the file repeats another. A record is known by <date of removal>-<holder>, once in the " +
+		"book, in the folder of the cylinder it came out of: photographs, countersignatures and deferrals find it by that. A copy is held against its original, value by value, and not read; " +
+		"a second overhaul of one valve on one day ends in -2. Rename or move the file, or delete the copy.",
 	Source:  "our own rule",
 	Example: `"2024-04-02-h-15": expected 2024-04-02-h-115, the date of removal and the holder`,
-	Slips:   []string{logbook.SlipStem, logbook.SlipSameStem},
+	Slips:   []string{logbook.SlipStem, logbook.SlipSameStem, logbook.SlipFolder, logbook.SlipCopy},
 	Words: func(p logbook.Problem, f *Finding) {
-		if p.Slip == logbook.SlipStem {
+		switch p.Slip {
+		case logbook.SlipStem:
 			f.Next = "rename the file to " + p.Type + ", or correct the date or the holder in it"
-			return
+		case logbook.SlipFolder:
+			f.Grade = Answer
+			f.Message = "folder " + strings.TrimPrefix(p.Found, "overhauls/") + " does not match the record: " + p.Expected
+			f.Next = "move it to " + p.Type + ", or correct the record"
+		case logbook.SlipCopy:
+			f.Message, f.Next = p.Found, p.Expected
+			f.Related[0].Words = "the original"
+		default:
+			f.Next = "look which of the two is the record, and strike the other"
 		}
-		f.Next = "look which of the two is the record, and strike the other"
 	},
 	Grade: Answer,
 }

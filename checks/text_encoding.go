@@ -1,6 +1,10 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var textEncoding = &Check{
 	Name:  "text-encoding",
@@ -15,6 +19,9 @@ var textEncoding = &Check{
 		f.Next = "take it out"
 		if p.Slip == logbook.SlipEncoding {
 			f.Next = "save the file again as UTF-8"
+			if strings.Contains(p.Found, "NUL") {
+				f.Next = "take it from the history or from a copy; nothing was read"
+			}
 		}
 	},
 	Grade: Answer,

@@ -30,7 +30,7 @@ opening:
 		"limits/any.md": {Data: []byte("---\ntype: any\neditions:\n  - from: 2020-01-01\n    source: as told\n" + limits + "\n---\n")},
 	}
 	for i, r := range records {
-		files[fmt.Sprintf("overhauls/e1/case-%d.md", i)] = &fstest.MapFile{Data: []byte("---\n" + r + "\n---\n")}
+		files[fmt.Sprintf("overhauls/e1/c1/case-%d.md", i)] = &fstest.MapFile{Data: []byte("---\n" + r + "\n---\n")}
 	}
 	b, err := logbook.Read(files)
 	if err != nil {

@@ -46,7 +46,12 @@ type Book struct {
 	noPicture map[string]string // what makes a picture that a record names none, by path
 	pictures  map[string]int64  // size of each picture and trace, in bytes, by path
 	twins     map[string][]string
-	settings  *Settings // with the defaults filled in
+	settings  *Settings         // with the defaults filled in
+	sources   map[string][]byte // the texts while the book is read, by path
+	strays    []astray          // files that look like a kind and lie elsewhere
+	filed     []filed           // files known by an identity, until they are given their place
+	copyOf    map[string]string // by path of a copy: the file it repeats
+	folders   map[string]Position
 }
 
 // ErrNoBook says that a folder holds no book.md.
@@ -94,6 +99,9 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 		if info, err := e.Info(); err == nil && info.Mode().IsRegular() {
 			b.pictures[name] = info.Size()
 		}
+		if slices.Contains([]string{".md", ".markdown", ".txt"}, strings.ToLower(path.Ext(name))) {
+			b.stray(fsys, name, e, false)
+		}
 		return
 	}
 	if !e.Type().IsRegular() {
@@ -102,7 +110,7 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 	}
 	ext := path.Ext(name)
 	if ext != ".md" && ext != ".csv" {
-		if nested {
+		if !b.stray(fsys, name, e, false) && nested {
 			b.note(name, SlipNotARecord, path.Base(name), "a .md or .csv file here; pictures belong under photos/")
 		}
 		return
@@ -134,6 +142,11 @@ func sizeCap(ext string) int64 {
 func (b *Book) place(name string, src []byte) {
 	top, rest, _ := strings.Cut(name, "/")
 	stem := strings.TrimSuffix(path.Base(name), path.Ext(name))
+	b.sources[name] = src
+	if kind, ok := KindOf(name); ok && !kind.Table && kind.Name != "book" && path.Ext(name) == ".md" && b.elsewhere(name, src, kind.Name) {
+		b.keep(name, decoded{src: src})
+		return
+	}
 	switch {
 	case name == "book.md":
 		b.Vessel = *markdown(b, name, src, func(x *Vessel) (*File, *string) { return &x.File, &x.Remarks })
@@ -143,15 +156,15 @@ func (b *Book) place(name string, src []byte) {
 		b.Bunkers = append(b.Bunkers, table[Bunker](b, name, src)...)
 	case top == "stores" && rest == "stock.csv":
 		b.Stock = append(b.Stock, table[StockMove](b, name, src)...)
-	case top == "hours" && path.Ext(name) == ".csv":
+	case top == "hours" && rest == stem+".csv":
 		b.Hours[stem] = append(b.Hours[stem], table[Reading](b, name, src)...)
-	case top == "running" && path.Ext(name) == ".csv":
+	case top == "running" && rest == stem+".csv":
 		from := len(b.Running)
 		b.Running = append(b.Running, table[Run](b, name, src)...)
 		for i := range b.Running[from:] {
 			b.Running[from+i].Engine = stem
 		}
-	case top == "overhauls":
+	case top == "overhauls" && path.Ext(name) == ".md":
 		k, same := b.before[name]
 		if !same || !bytes.Equal(k.src, src) {
 			k = decoded{src: src}
@@ -166,20 +179,24 @@ func (b *Book) place(name string, src []byte) {
 		})
 	case top == "parts":
 		p := markdown(b, name, src, func(x *Part) (*File, *string) { return &x.File, &x.Remarks })
-		b.addPart(p)
+		b.fileUnder("part", p.Kind.Written+"/"+p.Number(), p.File, func() { b.addPart(p) })
 	case top == "instruments":
 		i := markdown(b, name, src, func(x *Instrument) (*File, *string) { return &x.File, &x.Remarks })
-		addNamed(b, b.Instruments, i.ID.Written, stem, i, i.File)
+		id := cmp.Or(i.ID.Written, stem)
+		b.fileUnder("instrument", "/"+id, i.File, func() { b.Instruments[id] = i })
 	case top == "deferrals":
-		b.Deferrals = append(b.Deferrals, markdown(b, name, src, func(x *Deferral) (*File, *string) { return &x.File, &x.Remarks }))
+		d := markdown(b, name, src, func(x *Deferral) (*File, *string) { return &x.File, &x.Remarks })
+		b.fileUnder("deferral", "/"+cmp.Or(d.ID.Written, stem), d.File, func() { b.Deferrals = append(b.Deferrals, d) })
 	case top == "decisions":
-		b.Decisions = append(b.Decisions, markdown(b, name, src, func(x *Decision) (*File, *string) { return &x.File, &x.Remarks }))
+		d := markdown(b, name, src, func(x *Decision) (*File, *string) { return &x.File, &x.Remarks })
+		b.fileUnder("decision", "/"+cmp.Or(d.ID.Written, stem), d.File, func() { b.Decisions = append(b.Decisions, d) })
 	case top == "handovers":
 		b.Handovers = append(b.Handovers, markdown(b, name, src, func(x *Handover) (*File, *string) { return &x.File, &x.Remarks }))
 	case top == "countersigned":
 		b.Countersigned = append(b.Countersigned, markdown(b, name, src, seen))
 	case top == "reviews":
 		b.Reviews = append(b.Reviews, markdown(b, name, src, seen))
+	case b.strayText(name, src, false):
 	case !strings.Contains(name, "/"): // a readme beside book.md is nobody's business
 	default:
 		b.Problems = append(b.Problems, Problem{Place: Place{Path: name}, Slip: SlipNotARecord, Found: name, Expected: "one of the folders of a book: overhauls, limits, parts, instruments, hours, running, fuel, stores, deferrals, decisions, handovers, countersigned, reviews"})
@@ -233,28 +250,16 @@ func (b *Book) reading(name string, read func() []Problem) {
 	}
 }
 
-// addNamed files a part or instrument under its identity; without one, under its file name.
-func addNamed[T any](b *Book, all map[string]*T, id, stem string, one *T, f File) {
-	if id == "" {
-		id = stem
-	}
-	if _, twice := all[id]; twice {
-		b.Problems = append(b.Problems, Problem{Place: f.Opening, Slip: SlipSameStem, Found: id, Expected: "one file for each identity"})
-		return
-	}
-	all[id] = one
+// fileUnder keeps a file that is known by an identity, until all of that identity are read.
+func (b *Book) fileUnder(kind, id string, f File, take func()) {
+	b.filed = append(b.filed, filed{kind, id, f.Path, f.Opening, take})
 }
 
 // partID tells parts apart: a holder and a nozzle may bear one number.
 type partID struct{ kind, serial string }
 
 func (b *Book) addPart(p *Part) {
-	id := partID{p.Kind.Written, p.Number()}
-	if _, twice := b.parts[id]; twice {
-		b.Problems = append(b.Problems, Problem{Place: p.Opening, Slip: SlipSameStem, Found: id.serial, Expected: "one file for each identity; a holder and a nozzle of one number each state their kind"})
-		return
-	}
-	b.parts[id] = p
+	b.parts[partID{p.Kind.Written, p.Number()}] = p
 	b.Parts = append(b.Parts, p)
 }
 
@@ -277,9 +282,14 @@ func ReadOverhaul(name string, src []byte) (*Overhaul, []Problem) {
 
 // join files the decoded overhauls in the order of the walk.
 func (b *Book) join(all []*decoding) {
+	b.layFolders()
+	copies := b.copies(all)
 	for _, d := range all {
 		o := d.record
 		b.keep(d.name, decoded{d.src, o, d.problems})
+		if copies[d] {
+			continue
+		}
 		b.Problems = append(b.Problems, d.problems...)
 		if first, twice := b.byStem[o.Stem]; twice {
 			b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipSameStem, Found: o.Stem, Expected: "each record name once in the book", Related: first.Opening})
@@ -292,11 +302,14 @@ func (b *Book) join(all []*decoding) {
 
 // settle sorts what was read and finds what only the whole shows.
 func (b *Book) settle() {
+	b.fileAway()
 	b.sortOverhauls()
 	sort.SliceStable(b.Deferrals, func(i, j int) bool { return b.Deferrals[i].Path < b.Deferrals[j].Path })
 	sort.SliceStable(b.Handovers, func(i, j int) bool { return b.Handovers[i].Date.Day < b.Handovers[j].Date.Day })
 	slices.Sort(b.Files)
 	b.paths()
+	b.spareCopies()
+	b.straysFound()
 	b.engineFiles()
 	b.counters = map[string]*counter{}
 	for e, rows := range b.Hours {
@@ -308,8 +321,10 @@ func (b *Book) settle() {
 	largest := int64(settings.PhotoSize.Value)
 	for _, o := range b.Overhauls {
 		b.stem(o)
+		b.folder(o)
 		b.attachments(o, largest)
 	}
+	b.sources, b.filed = nil, nil
 	SortProblems(b.Problems)
 	b.lives = traceLives(b)
 }
@@ -373,6 +388,12 @@ func (b *Book) stem(o *Overhaul) {
 		return
 	}
 	want := o.Day().String() + "-" + FileName(o.Holder.Written)
+	if o.Stem == want {
+		return
+	}
+	if first := b.byStem[want]; first != nil && first.Holder.Written == o.Holder.Written && first.Day() == o.Day() {
+		want += "-2" // a second overhaul of that day
+	}
 	if o.Stem != want {
 		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipStem, Found: o.Stem, Expected: want + ", the date of removal and the holder", Type: want + ".md", Read: true})
 	}

@@ -22,8 +22,8 @@ type decoding struct {
 	problems   []Problem
 }
 
-// startDecoders starts one decoder a processor. Those of a book that is read once let go of each text when it is decoded.
-func startDecoders(once bool) *decoders {
+// startDecoders starts one decoder a processor.
+func startDecoders() *decoders {
 	n := runtime.GOMAXPROCS(0)
 	d := &decoders{work: make(chan *decoding, 8*n)}
 	for range n {
@@ -31,9 +31,6 @@ func startDecoders(once bool) *decoders {
 			for one := range d.work {
 				one.record, one.problems = ReadOverhaul(one.name, one.src)
 				one.record.Stem = one.stem
-				if once {
-					one.src = nil
-				}
 			}
 		})
 	}

@@ -56,6 +56,10 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 		src = src[3:]
 		d.problem(1, 1, SlipByteOrderMark, "a byte-order mark before the first character", "UTF-8 without a byte-order mark", "", true)
 	}
+	if len(src) > 0 && len(bytes.Trim(src, "\x00")) == 0 {
+		d.problem(1, 1, SlipEncoding, "nothing but NUL bytes", "a text: it was not saved whole", "", false)
+		return "", false
+	}
 	if !utf8.Valid(src) {
 		line, column := firstInvalid(src)
 		d.problem(line, column, SlipEncoding, "bytes that are not UTF-8", "UTF-8: choose it when saving", "", false)
@@ -71,9 +75,13 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 
 // hidden reports characters that a reader cannot see, or that turn the order of the others.
 func (d *document) hidden(text string) {
-	line, column := 1, 0
+	line, column, before := 1, 0, ' '
 	for _, r := range text {
 		column++
+		if r == before && r < 0x20 && r != '\n' {
+			continue // a run of them is one slip
+		}
+		before = r
 		if r > ' ' && r < 0x7f {
 			continue
 		}

@@ -82,6 +82,11 @@ const (
 	SlipNoPicture       = "attachment-no-picture"
 	SlipFolderCrowded   = "folder-crowded"
 	SlipPathName        = "path-name"
+	SlipMisplaced       = "file-misplaced"
+	SlipFolder          = "record-folder"
+	SlipCopy            = "file-copied"
+	SlipLeftBehind      = "file-left-behind"
+	SlipSecondBook      = "second-book"
 )
 
 // Leaf is what stands at one key of a file, whatever its type.

@@ -1,7 +1,9 @@
 package logbook
 
 import (
+	"io/fs"
 	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -40,10 +42,41 @@ func unportable(name string) string {
 	return ""
 }
 
+// secondBook says that a folder holds a whole book of its own: somebody copied one into the other.
+func (b *Book) secondBook(fsys fs.FS, name string) bool {
+	inside := name + "/book.md"
+	src, err := fs.ReadFile(fsys, inside)
+	if err != nil || kindOfText(inside, src).Name != "book" {
+		return false
+	}
+	b.note(inside, SlipSecondBook, name, "one book in a folder")
+	return true
+}
+
+// passingFolders are those that computers make beside what people keep.
+var passingFolders = map[string]bool{"__macosx": true, "$recycle.bin": true, "system volume information": true, "@eadir": true, "#recycle": true, "lost+found": true}
+
+// PassingFolder says that a folder of that name is made by a computer for itself: .git, .vscode, .obsidian, __MACOSX.
+func PassingFolder(name string) bool {
+	return strings.HasPrefix(name, ".") || passingFolders[strings.ToLower(name)]
+}
+
+// Dropped says that a path of a book is a file that comes and goes, or lies in a folder that a computer keeps for itself.
+func Dropped(name string) bool {
+	parts := strings.Split(name, "/")
+	return slices.ContainsFunc(parts[:len(parts)-1], PassingFolder) || Passing(parts[len(parts)-1])
+}
+
+var (
+	passingNames   = map[string]bool{"thumbs.db": true, "ehthumbs.db": true, "desktop.ini": true, "icon\r": true}
+	passingEndings = []string{"~", ".lock", ".bak", ".old", ".orig", ".tmp", ".temp", ".swp", ".swo", ".part", ".crdownload", ".autosave"}
+)
+
 // Passing says that a file of that name, without its folder, comes and goes while somebody works: an editor's swap file, backup or
 // lock, or a text on its way to its place. It is no part of a book.
 func Passing(name string) bool {
+	folded := strings.ToLower(name)
 	return strings.HasPrefix(name, ".") && name != ".gitattributes" && name != ".gitignore" ||
 		strings.HasPrefix(name, "~$") || strings.HasPrefix(name, "#") && strings.HasSuffix(name, "#") ||
-		strings.HasSuffix(name, "~") || strings.HasSuffix(name, ".lock")
+		passingNames[folded] || slices.ContainsFunc(passingEndings, func(ending string) bool { return strings.HasSuffix(folded, ending) })
 }

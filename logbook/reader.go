@@ -60,7 +60,8 @@ func (r *Reader) With(texts map[string][]byte) (*Book, error) {
 		}
 	}
 	slices.SortFunc(b.Files, walkOrder)
-	b.decoding = startDecoders(false)
+	b.decoding, b.strays = startDecoders(), slices.Clone(r.last.strays)
+	b.strays = slices.DeleteFunc(b.strays, func(s astray) bool { return r.kept[s.name].src != nil || texts[s.name] != nil }) // placed anew
 	for _, name := range b.Files {
 		text, over := texts[name]
 		if k, ok := r.kept[name]; ok && !over {
@@ -115,7 +116,7 @@ func walkOrder(a, b string) int {
 
 func newBook() *Book {
 	return &Book{Limits: map[string]*Limits{}, parts: map[partID]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
-		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}}
+		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}, sources: map[string][]byte{}, copyOf: map[string]string{}}
 }
 
 // read walks the folders and reads every file.
@@ -128,7 +129,7 @@ func (b *Book) read(fsys fs.FS) error {
 	} else if info.IsDir() {
 		return fmt.Errorf("%w: book.md is a folder", ErrNoBook)
 	}
-	b.decoding = startDecoders(b.texts == nil)
+	b.decoding = startDecoders()
 	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
 		if err != nil {
 			b.note(name, SlipUnreadable, err.Error(), "a folder that can be read")
@@ -138,12 +139,16 @@ func (b *Book) read(fsys fs.FS) error {
 			return nil
 		}
 		if e.IsDir() {
-			if name != "." && (strings.HasPrefix(e.Name(), ".") || skipped[name]) {
+			if name == "." {
+				return nil
+			}
+			if PassingFolder(e.Name()) || b.secondBook(fsys, name) {
 				return fs.SkipDir
 			}
 			return b.crowded(fsys, name)
 		}
-		if Passing(e.Name()) {
+		if top, _, nested := strings.Cut(name, "/"); Passing(e.Name()) || nested && skipped[top] {
+			b.stray(fsys, name, e, Passing(e.Name()))
 			return nil
 		}
 		b.Files = append(b.Files, name)

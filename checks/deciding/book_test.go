@@ -97,7 +97,7 @@ const stem = "2020-06-01-b-1"
 // files are the files of a book holding one record; more are laid over it.
 func files(src string, more ...string) map[string]string {
 	all := map[string]string{"book.md": vessel, "limits/trial.md": limits, "hours/a.csv": "date,counter_h,note\n2020-01-01,100,\n2020-06-01,1600,\n2020-08-01,1700,\n",
-		"overhauls/a/1/" + stem + ".md": src}
+		"overhauls/a/c1/" + stem + ".md": src}
 	for i := 0; i+1 < len(more); i += 2 {
 		all[more[i]] = more[i+1]
 	}

@@ -109,12 +109,12 @@ decided: {nozzle: lap, holder: reuse, spring: reuse}
 `
 	lapped := func(month string) string { return strings.Replace(other, "%", month, 1) }
 	drops := with(t, record, "state: dry", "state: drop")
-	all := files(drops, "overhauls/a/2/2020-03-01-b-7.md", lapped("3"), "overhauls/a/2/2020-04-01-b-7.md", lapped("4"), "overhauls/a/2/2020-07-01-b-7.md", lapped("7"))
+	all := files(drops, "overhauls/a/c2/2020-03-01-b-7.md", lapped("3"), "overhauls/a/c2/2020-04-01-b-7.md", lapped("4"), "overhauls/a/c2/2020-07-01-b-7.md", lapped("7"))
 	out := outcomeOf(t, all)
 	if out.Nozzle.Word != "renew" || !strings.Contains(out.Nozzle.String(), "lapped twice, at most 2") {
 		t.Errorf("proposed %s, want renew: lapped twice", out.Nozzle)
 	}
-	delete(all, "overhauls/a/2/2020-04-01-b-7.md")
+	delete(all, "overhauls/a/c2/2020-04-01-b-7.md")
 	if out = outcomeOf(t, all); out.Nozzle.Word != "lap" || !strings.Contains(out.Nozzle.String(), "lapped once, at most 2") {
 		t.Errorf("proposed %s, want lap: lapped once", out.Nozzle)
 	}

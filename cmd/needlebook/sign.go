@@ -36,7 +36,8 @@ this book that ssh-agent holds, else needlebook_ed25519 or id_ed25519 below .ssh
 --key names another. "committed" is said only after the commit has been read back
 from disk. Findings of grade stop are shown; the record is committed all the
 same, because what was found must be kept. Whoever countersigns has to answer
-them.`,
+them. A copy, and a record at the wrong place, are left out and named: the exit
+status is 1 then. What a computer dropped is never signed.`,
 		Example: `  needlebook sign overhauls/me1/c3/2024-06-11-h-119.md
   needlebook sign 2024-06-11-h-119 -m "H-119 measured, seat good"
   needlebook sign "ME1 2024-06-11"
@@ -64,6 +65,9 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 	var list []string
 	for _, w := range o.trail.WorkTree {
 		changed[w.Path] = w.What
+		if logbook.Dropped(w.Path) {
+			continue
+		}
 		list = append(list, w.Path+": "+w.What)
 	}
 	if len(args) == 0 && !all {
@@ -76,6 +80,10 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 		return use("name records or give --all, not both")
 	}
 	picked, err := o.pick(args, changed)
+	if err != nil {
+		return err
+	}
+	picked, left, err := p.onlyRead(o, args, picked)
 	if err != nil {
 		return err
 	}
@@ -98,7 +106,75 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 			fmt.Fprintf(p.out, "%s: %s: %s\n", f.Place, f.Grade, f.Message)
 		}
 	}
-	return p.commit(h, message, changes)
+	if err := p.commit(h, message, changes); err != nil {
+		return err
+	}
+	if left > 0 {
+		p.status = exitFindings
+	}
+	return nil
+}
+
+// onlyRead keeps of the files picked what a check has read: a signature under a text that nobody read vouches for nothing. A file that is
+// named and cannot be signed is wrong use; below a folder it is left out, and left counts those that ask for a hand.
+func (p *program) onlyRead(o *opened, args, picked []string) (keep []string, left int, err error) {
+	for _, f := range picked {
+		why, dropped := o.notSigned(f)
+		switch {
+		case why == "":
+			if !o.reads(f) {
+				fmt.Fprintf(p.err, "%s: no check reads it\n", f)
+			}
+			keep = append(keep, f)
+			continue
+		case slices.Contains(args, f):
+			return nil, 0, use("%s is not signed: %s", f, why)
+		case dropped:
+			continue
+		}
+		left++
+		fmt.Fprintf(p.err, "%s is not signed: %s\n", f, why)
+	}
+	if len(keep) == 0 {
+		return nil, 0, use("nothing to sign: no check reads what is named")
+	}
+	return keep, left, nil
+}
+
+// notSigned says why a file is not to be signed; empty for one that may be. dropped marks what a computer made for itself.
+func (o *opened) notSigned(name string) (why string, dropped bool) {
+	if logbook.Dropped(name) {
+		return "a computer made it for itself", true
+	}
+	for _, p := range o.book.Problems {
+		if p.Place.Path != name && !(p.Slip == logbook.SlipSecondBook && strings.HasPrefix(name, p.Found+"/")) {
+			continue
+		}
+		switch p.Slip {
+		case logbook.SlipMisplaced:
+			return "move it to " + p.Expected, false
+		case logbook.SlipCopy:
+			return p.Found, false
+		case logbook.SlipSecondBook:
+			return "it belongs to another book inside this one", false
+		case logbook.SlipTooLarge, logbook.SlipUnreadable:
+			return "no check could read it", false
+		}
+	}
+	return "", false
+}
+
+// reads says that files of that name are read, or looked at, by the checks or by those who judge the history.
+func (o *opened) reads(name string) bool {
+	top, _, nested := strings.Cut(name, "/")
+	switch {
+	case !nested && (strings.HasPrefix(name, ".git") || strings.HasPrefix(strings.ToLower(name), "readme")):
+		return true
+	case nested && slices.Contains([]string{"photos", "traces", "hands", "schema"}, top):
+		return true
+	}
+	kind, ok := logbook.KindOf(name)
+	return ok && (kind.Table || strings.HasSuffix(name, ".md"))
 }
 
 // pick finds the files that are meant, among those that differ from the last commit; without arguments all of them. A file that is

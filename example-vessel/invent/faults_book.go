@@ -23,7 +23,7 @@ var bookFaults = []fault{
 		other.page.front.at("fitted.holder").shape = identity
 		return true
 	}},
-	record("pulled from another cylinder", "fit-and-removal", append([]string{"part-in-two-places", "overdue", "signs-after-fitting", "signs-not-comparable", "position-eats-valves", "exhaust-unanswered"}, unread...),
+	record("pulled from another cylinder", "fit-and-removal", append([]string{"record-name", "part-in-two-places", "overdue", "signs-after-fitting", "signs-not-comparable", "position-eats-valves", "exhaust-unanswered"}, unread...),
 		func(j *job) bool { return j.from != nil && len(j.from.engine.at) > 1 }, func(_ *planter, j *job) {
 			for i, q := range j.from.engine.at {
 				if q == j.from {

@@ -366,7 +366,6 @@ var mending = []string{
 	"fuel: fuel of the run in use",
 	"limits: wire",
 	"overhauls: after after fitted",
-	"overhauls: folder and position",
 	"overhauls: habit of overhauls as_left.seat.for",
 	"overhauls: has after.peak_deviation",
 	"parts: form of name, parts serial",

@@ -9,7 +9,6 @@ import (
 	"cmp"
 	"fmt"
 	"path"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -50,7 +49,7 @@ func At(b *logbook.Book, p logbook.Position, day logbook.Day) (*Sheet, error) {
 		return nil, fmt.Errorf("the book knows no valve in %s on %s: name the holder instead, or state in book.md under opening what sat there", p, day)
 	}
 	s := newSheet(b, p, stay.Holder, stay.Nozzle, day)
-	s.Path = path.Join(Folder(b, p), day.String()+"-"+logbook.FileName(stay.Holder)+".md")
+	s.Path = path.Join(logbook.FolderOf(p), day.String()+"-"+logbook.FileName(stay.Holder)+".md")
 	s.removed(stay)
 	s.fill(nil)
 	return s, nil
@@ -70,7 +69,7 @@ func OfHolder(b *logbook.Book, holder string, day logbook.Day) (*Sheet, error) {
 		}
 	}
 	s := newSheet(b, logbook.Position{}, holder, nozzle, day)
-	s.Path = path.Join("overhauls", "rack", day.String()+"-"+logbook.FileName(holder)+".md")
+	s.Path = path.Join(logbook.Builds, day.String()+"-"+logbook.FileName(holder)+".md")
 	s.fill(nil)
 	return s, nil
 }
@@ -104,20 +103,6 @@ func newSheet(b *logbook.Book, p logbook.Position, holder, nozzle string, day lo
 		s.Known["nozzle.found"] = quoted(nozzle)
 	}
 	return s
-}
-
-// Folder is where the records of a position stand: beside the last one, else by the habit of the book.
-func Folder(b *logbook.Book, p logbook.Position) string {
-	for _, o := range slices.Backward(b.Overhauls) {
-		if o.Removed.Engine.Written == p.Engine && o.Removed.Cylinder.Written == p.Cylinder {
-			return path.Dir(o.Path)
-		}
-	}
-	cylinder := logbook.FileName(p.Cylinder)
-	if _, err := strconv.Atoi(cylinder); err == nil {
-		cylinder = "c" + cylinder
-	}
-	return path.Join("overhauls", logbook.FileName(p.Engine), cylinder)
 }
 
 // removed fills in where the valve came from, and the counter where it was read on that very day.

@@ -9,7 +9,6 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/edit"
-	"needlebook/logbook/form"
 )
 
 // Result is what a table leads to.
@@ -134,14 +133,14 @@ func (m Map) place(b *logbook.Book, l line, o *logbook.Overhaul, rec *Record) (d
 	if o.Day() == 0 {
 		doubt("a date of the removal or of the build")
 	}
-	folder := "overhauls/rack"
+	folder := logbook.Builds
 	if o.Removed.Present() {
 		at := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
 		if !slices.Contains(b.Positions(), at) {
 			doubt(fmt.Sprintf("an engine and cylinder of book.md, not %q and %q", at.Engine, at.Cylinder))
 			return doubts
 		}
-		folder = form.Folder(b, at)
+		folder = logbook.FolderOf(at)
 	}
 	rec.Path = path.Join(folder, o.Day().String()+"-"+logbook.FileName(o.Holder.Written)+".md")
 	return doubts
