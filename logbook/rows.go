@@ -31,13 +31,9 @@ func Rows(src []byte) []ValueAt {
 		}
 		key := "head"
 		if len(all) == 0 {
-			for i, name := range cells {
-				if rowKeys[strings.TrimSpace(name)] {
-					keys = append(keys, i)
-				}
-			}
+			keys = KeyColumns(cells)
 		} else {
-			key = rowKey(cells, keys)
+			key = RowKey(cells, keys)
 		}
 		if times[key]++; times[key] > 1 {
 			key = fmt.Sprintf("%s #%d", key, times[key])
@@ -48,7 +44,18 @@ func Rows(src []byte) []ValueAt {
 	}
 }
 
-func rowKey(cells []string, keys []int) string {
+// KeyColumns are the columns, from 0, by which the rows of a table with this first row are told apart.
+func KeyColumns(head []string) (columns []int) {
+	for i, name := range head {
+		if rowKeys[strings.TrimSpace(name)] {
+			columns = append(columns, i)
+		}
+	}
+	return columns
+}
+
+// RowKey is what tells a row apart, given the columns that do: their cells, or all of them where those are empty.
+func RowKey(cells []string, keys []int) string {
 	var words []string
 	for _, i := range keys {
 		if i < len(cells) && strings.TrimSpace(cells[i]) != "" {

@@ -41,6 +41,9 @@ type Trail struct {
 	Records map[string]*RecordTrail
 	// Vanished are the records that an accepted commit once held and the tip no longer does, by path.
 	Vanished []Vanished
+	// Repeated are the rows of tables at the tip that stand there once more than commits brought them, or that two sides brought
+	// alike, by path and line.
+	Repeated []RepeatedRow
 	// Broken are the texts whose stored bytes are missing or do not match their id, by path. Nothing of
 	// them may be shown from the history.
 	Broken []BrokenText
@@ -296,6 +299,20 @@ type Vanished struct {
 	Commit int
 	// LastBlob is the id of its last text.
 	LastBlob string
+}
+
+// RepeatedRow is a row of a table that stands twice, or again, and nobody meant it to, or that two sides wrote alike.
+type RepeatedRow struct {
+	// Path and Line are where it stands, First the line of the row that it repeats, 0 where it repeats none.
+	Path        string
+	Line, First int
+	// Row is the row, its cells between commas.
+	Row string
+	// Merge is the index of the merge that put the row there though no commit brought it: a merge by lines doubles a row, or brings
+	// back one that a side had corrected. -1 when two commits on two sides brought it, each without the other's in sight.
+	Merge int
+	// By are the indexes of the commits that brought this row and the one it repeats.
+	By []int
 }
 
 // BrokenText is a text of the history that cannot be trusted to be what was committed.

@@ -12,8 +12,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	_ "needlebook/example-vessel/invent/draw"
 	"needlebook/checks/internal/referee"
+	_ "needlebook/example-vessel/invent/draw"
 )
 
 // near fails the test unless got is within a relative tolerance of want.

@@ -8,8 +8,8 @@ import (
 
 	"pgregory.net/rapid"
 
-	_ "needlebook/example-vessel/invent/draw"
 	"needlebook/checks/internal/referee"
+	_ "needlebook/example-vessel/invent/draw"
 )
 
 // Clopper-Pearson intervals, SciPy.

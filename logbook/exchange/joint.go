@@ -1,12 +1,14 @@
 package exchange
 
 import (
+	"bytes"
 	"path"
 	"slices"
 	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
 
+	"needlebook/logbook/events"
 	"needlebook/logbook/exchange/merge"
 	"needlebook/logbook/trace"
 )
@@ -18,8 +20,17 @@ type Joint struct {
 	Merged []string
 	// Conflicts are the files in which a hand has to decide, by path.
 	Conflicts []Conflict
+	// Twice are the rows of tables that both sides brought alike, and that stand twice: somebody has to say whether they are one.
+	Twice []TwiceRow
 
 	targets []target
+}
+
+// A TwiceRow is a row that both sides brought.
+type TwiceRow struct {
+	// Path is the table.
+	Path string
+	merge.Twice
 }
 
 // A Conflict is one file that both sides changed and no rule merges. In the index it stands as git leaves such a file: base, ours
@@ -45,9 +56,11 @@ type target struct {
 type meeting struct {
 	store        *trace.Store
 	graph        *graph
+	tips         [2]plumbing.Hash
 	ours, theirs plumbing.Hash // the trees of the tips
 	us, them     deeds
 	grounds      []ground
+	walked       []plumbing.Hash // what commits has found
 }
 
 // ground is one base of a meeting: one of the commits that both tips have in their past and that none such has in its own. After two
@@ -111,7 +124,7 @@ func (g *graph) deeds(only set) (deeds, error) {
 
 // meet gathers what is to be known of two tips over their bases.
 func meet(store *trace.Store, g *graph, bases []plumbing.Hash, us, them set, ours, theirs plumbing.Hash) (m *meeting, err error) {
-	m = &meeting{store: store, graph: g, ours: g.known[ours].tree, theirs: g.known[theirs].tree}
+	m = &meeting{store: store, graph: g, tips: [2]plumbing.Hash{ours, theirs}, ours: g.known[ours].tree, theirs: g.known[theirs].tree}
 	if m.us, err = g.deeds(less(us, them)); err != nil {
 		return nil, err
 	}
@@ -180,7 +193,7 @@ func (m *meeting) join() (*Joint, error) {
 			j.targets = append(j.targets, target{path: d.Path, was: d.Was, is: d.Is, exec: isExec(d)})
 		default:
 			u, t := m.since(here, d)
-			if err := j.both(m.store, u, t); err != nil {
+			if err := j.both(m, u, t); err != nil {
 				return nil, err
 			}
 		}
@@ -278,7 +291,7 @@ func key(d *trace.Difference) string {
 }
 
 // both works out a file that both sides changed.
-func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
+func (j *Joint) both(m *meeting, u, t *trace.Difference) error {
 	c := Conflict{stages: [3]plumbing.Hash{u.Was, u.Is, t.Is}}
 	c.Sides.Path = u.Path
 	if u.Is.IsZero() || u.From == "" && t.From != "" && !t.Is.IsZero() {
@@ -289,7 +302,7 @@ func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
 		if c.stages[i].IsZero() {
 			continue
 		}
-		b, err := store.Blob(c.stages[i])
+		b, err := m.store.Blob(c.stages[i])
 		if err != nil {
 			return err
 		}
@@ -310,12 +323,20 @@ func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
 	case !moved && t.Is == t.Was && t.From != "" && !u.Is.IsZero():
 		at.is = u.Is
 	default:
+		byItem := events.Joins(c.Sides.Path) && u.Path == t.Path && !u.Is.IsZero() && !t.Is.IsZero()
+		if byItem {
+			past, err := m.past(c.Sides.Path)
+			if err != nil {
+				return err
+			}
+			c.Sides.Past = past
+		}
 		c.Outcome = merge.File(c.Sides)
 		if c.Sides.Path == "hands/signers" && c.Clean {
 			c.Clean = registerHolds(&c)
 		}
-		// Where a side went back to what stood before, nothing that is put together shows that it had written.
-		if !c.Clean || moved || u.Is == u.Was || t.Is == t.Was {
+		// Where a side went back to what stood before, nothing that is put together shows that it had written, but item by item.
+		if !c.Clean || moved || !byItem && (u.Is == u.Was || t.Is == t.Was) {
 			c.Clean = false
 			if moved {
 				c.Moved = t.Path
@@ -323,11 +344,26 @@ func (j *Joint) both(store *trace.Store, u, t *trace.Difference) error {
 			j.Conflicts = append(j.Conflicts, c)
 			return nil
 		}
-		at.text = c.Text
-		j.Merged = append(j.Merged, c.Sides.Path)
+		j.asked(&c)
+		switch {
+		case bytes.Equal(c.Text, c.Ours) && at.was == u.Is:
+			return nil
+		case bytes.Equal(c.Text, c.Theirs):
+			at.is = t.Is
+		default:
+			at.text = c.Text
+			j.Merged = append(j.Merged, c.Sides.Path)
+		}
 	}
 	j.targets = append(j.targets, at)
 	return nil
+}
+
+// asked notes the rows that both sides brought.
+func (j *Joint) asked(c *Conflict) {
+	for _, t := range c.Twice {
+		j.Twice = append(j.Twice, TwiceRow{c.Sides.Path, t})
+	}
 }
 
 // registerHolds says whether a register that grew on both sides is one: a line may not stand for two, nor a key twice.

@@ -110,6 +110,7 @@ func TestWhatBecomesOfEachFile(t *testing.T) {
 	base, own := []int{0}, []int{0}
 	both := func(ours, theirs []Change) []Step { return []Step{side1(base, theirs...), side1(own, ours...)} }
 	moved := "overhauls/me1/c2/2024-01-01-h-1.md"
+	const hours, head = "hours/me1.csv", "date,counter_h,note\n"
 	for _, c := range []struct {
 		name   string
 		steps  []Step
@@ -122,8 +123,9 @@ func TestWhatBecomesOfEachFile(t *testing.T) {
 			[]string{"parts/n-2.md", "2\n", "parts/n-3.md", "3\n", "parts/n-1.md", "1\n"}},
 		{"readings", both(set1("hours/me1.csv", "date,counter_h,note\na\n"), set1("hours/me1.csv", "date,counter_h,note\nb\n")), 1, "", "hours/me1.csv",
 			[]string{"hours/me1.csv", "date,counter_h,note\na\nb\n"}},
+		// Two commits brought it: two, and somebody is asked.
 		{"the same reading, and one more there", both(set1("hours/me1.csv", "date,counter_h,note\na\n"), set1("hours/me1.csv", "date,counter_h,note\na\nb\n")), 1, "", "hours/me1.csv",
-			[]string{"hours/me1.csv", "date,counter_h,note\na\nb\n"}},
+			[]string{"hours/me1.csv", "date,counter_h,note\na\na\nb\n"}},
 		{"one record", both(set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, replaced1("0.03", "0.04"), "parts/n-3.md", "3\n")), 1, recordPath, "",
 			[]string{recordPath, strings.Replace(replaced1("0.03", "0.04"), "0.76", "0.75", 1), "parts/n-3.md", "3\n"}},
 		{"the same change", both(set1(recordPath, replaced1("0.76", "0.75")), set1(recordPath, replaced1("0.76", "0.75"))), 1, "", "",
@@ -154,6 +156,15 @@ func TestWhatBecomesOfEachFile(t *testing.T) {
 			side1([]int{1, 2}, set1(recordPath, replaced1("0.76", "0.75"))...), side1([]int{2, 1}, set1("parts/n-2.md", "2\n")...), side1([]int{3}, set1(recordPath, strings.Replace(replaced1("0.76", "0.75"), "0.03", "0.04", 1))...),
 			side1([]int{4}, set1(recordPath, replaced1("0.76", "0.74"))...)}, 5, recordPath, "",
 			[]string{recordPath, strings.Replace(replaced1("0.76", "0.74"), "0.03", "0.04", 1)}},
+		{"readings that crossed, one goes on", []Step{side1(base, set1(hours, head+"a\n")...), side1(base, set1(hours, head+"b\n")...),
+			side1([]int{1, 2}, set1(hours, head+"a\nb\n")...), side1([]int{2, 1}, set1(hours, head+"b\na\n")...), side1([]int{4}, set1(hours, head+"b\na\nc\n")...)}, 3, "", "",
+			[]string{hours, head + "b\na\nc\n"}},
+		{"readings that crossed, both go on", []Step{side1(base, set1(hours, head+"a\n")...), side1(base, set1(hours, head+"b\n")...),
+			side1([]int{1, 2}, set1(hours, head+"a\nb\n")...), side1([]int{2, 1}, set1(hours, head+"b\na\n")...), side1([]int{3}, set1(hours, head+"a\nb\nd\n")...),
+			side1([]int{4}, set1(hours, head+"b\nc\n")...)}, 5, "", hours,
+			[]string{hours, head + "b\nc\nd\n"}},
+		{"one reading changed on both sides", []Step{side1(base, set1(hours, head+"a\n")...), side1([]int{1}, set1(hours, head+"b\n")...), side1([]int{1}, set1(hours, head+"c\n")...)}, 2, hours, "",
+			[]string{hours, head + "<<<<<<< here\nc\n=======\nb\n>>>>>>> there\n"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			dir, ids := meetingBook(t, c.steps...)

@@ -402,7 +402,7 @@ func (r *repository) finish(d *Draft, notHis func(string) string) (commit string
 		return "", err
 	}
 	theirs := plumbing.NewHash(open.Theirs)
-	if err := r.his(ours, theirs, tree, notHis); err != nil {
+	if err := r.his(ours, theirs, tree, open.Merged, notHis); err != nil {
 		return "", err
 	}
 	raw, err := d.encode(tree, []plumbing.Hash{l.tip, theirs})
@@ -453,8 +453,9 @@ func (l *locks) edits(tree plumbing.Hash) ([]edit, error) {
 	return slices.CompactFunc(edits, func(a, b edit) bool { return a.path == b.path }), nil
 }
 
-// his holds the files whose text the merge makes, which is neither side's, against the signer's rights.
-func (r *repository) his(ours, theirs, tree plumbing.Hash, notHis func(string) string) error {
+// his holds the files whose text the merge makes, which is neither side's, against the signer's rights; what was joined without a hand
+// and changes nothing that either side wrote is anybody's.
+func (r *repository) his(ours, theirs, tree plumbing.Hash, joined []string, notHis func(string) string) error {
 	store, err := trace.OpenStore(r.dir) // one that sees the new tree
 	if err != nil {
 		return err
@@ -473,6 +474,9 @@ func (r *repository) his(ours, theirs, tree plumbing.Hash, notHis func(string) s
 		return err
 	}
 	for _, d := range mine {
+		if trace.JoinsAlone(d.Path) && slices.Contains(joined, d.Path) {
+			continue
+		}
 		if why := notHis(d.Path); why != "" && slices.ContainsFunc(his, func(o trace.Difference) bool { return o.Path == d.Path }) {
 			return &NotHisError{why}
 		}

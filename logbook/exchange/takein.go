@@ -114,7 +114,7 @@ func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) 
 	}
 	t.Joint = *j
 	for _, p := range j.Merged {
-		if why := notHis(p); why != "" {
+		if why := notHis(p); why != "" && !trace.JoinsAlone(p) {
 			return t, &NotHisError{why}
 		}
 	}

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"errors"
+	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
 )
@@ -30,6 +31,15 @@ func (s *Store) Differences(before, now plumbing.Hash) ([]Difference, error) {
 		list = append(list, d)
 	}
 	return list, err
+}
+
+// At is the text that stands at a path in a tree, the zero id where none does.
+func (s *Store) At(tree plumbing.Hash, path string) (plumbing.Hash, error) {
+	e, err := s.lookup(tree, strings.Split(path, "/")...)
+	if e.isTree() || e.mode == modeChild {
+		return plumbing.ZeroHash, err
+	}
+	return e.id, err
 }
 
 // Blob returns a text by its id, hashed again. The error is a *BrokenError when it is not there or not what its id says.

@@ -34,6 +34,9 @@ type history struct {
 	files map[string]*file  // by key
 	moved map[string]string // path to the key of the file that moved there
 	lost  map[string]int    // key to the merge that dropped a text of it
+
+	merges map[int]*merge
+	rows   []logbook.RepeatedRow
 }
 
 type parsedRegister struct {
@@ -94,7 +97,9 @@ func (h *history) judge() error {
 		if err := h.register(i, n.sides, judged); err != nil {
 			return err
 		}
-		n.sides = nil
+		if len(n.parents) < 2 {
+			n.sides = nil
+		}
 		if judged && i != h.founding {
 			h.clock(i)
 		}
@@ -102,6 +107,9 @@ func (h *history) judge() error {
 			c := &h.commits[i]
 			c.Marks = append(c.Marks, "founded again: a founding proof vouches for this commit, no hand before it")
 		}
+	}
+	if err := h.meets(); err != nil {
+		return err
 	}
 	if err := h.compromised(); err != nil {
 		return err

@@ -85,7 +85,7 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 		return nil, err
 	}
 	t := &logbook.Trail{UnderGit: true, Head: tip.String(), Branch: branch, FoundingProof: o.FoundingProof,
-		Founding: h.founding, Commits: h.commits}
+		Founding: h.founding, Commits: h.commits, Repeated: h.rows}
 	if wrong != nil {
 		t.FoundingProof = ""
 	}
@@ -127,7 +127,7 @@ func (s *Store) history(tip id) (*history, error) {
 	s.known.learn(nodes)
 	h := &history{store: s, nodes: nodes, founding: -1,
 		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)), registers: make([]register, len(nodes)),
-		readLines: map[id]parsedRegister{}, prints: map[string]string{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}}
+		readLines: map[id]parsedRegister{}, prints: map[string]string{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}, merges: map[int]*merge{}}
 	h.force = newForce(len(nodes), h.sight)
 	return h, nil
 }

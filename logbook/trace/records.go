@@ -18,6 +18,7 @@ type file struct {
 type version struct {
 	commit int
 	path   string
+	from   string // where it stood before, when the commit moved it
 	blob   id
 	olds   []id // what the parents that differ had, zero where the file was missing
 	merged bool
@@ -36,14 +37,17 @@ func (h *history) key(p string) string {
 }
 
 // record enters a commit's changes: the files in which it differs from all its parents, each held
-// against the roles of the signer, and for a merge the texts that it dropped.
+// against the roles of the signer; meets says what a merge dropped.
 func (h *history) record(i int, sides [][]step, judged bool) {
 	c := &h.commits[i]
+	if len(sides) > 1 {
+		h.merges[i] = &merge{differs: touches(sides), waits: map[string]string{}}
+	}
 	for _, s := range sides[0] {
 		if s.from != "" && h.key(s.path) != h.key(s.from) {
 			h.moved[s.path] = h.key(s.from)
 		}
-		v := version{commit: i, path: s.path, blob: s.is.id, olds: []id{s.was.id}, merged: len(sides) > 1}
+		v := version{commit: i, path: s.path, from: s.from, blob: s.is.id, olds: []id{s.was.id}, merged: len(sides) > 1}
 		change := logbook.PathChange{Path: s.path, From: s.from, Old: hexOrEmpty(s.was.id), New: hexOrEmpty(s.is.id), Merged: v.merged && s.is.mode != ""}
 		own := true
 		for _, other := range sides[1:] {
@@ -67,9 +71,6 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 		if judged {
 			h.allowed(i, s)
 		}
-	}
-	if len(sides) > 1 && judged {
-		h.dropped(i, sides)
 	}
 }
 
@@ -109,7 +110,10 @@ func (h *history) allowed(i int, s step) {
 	if l == nil || i == h.founding || s.path == signersPath {
 		return
 	}
-	if why := notHis(s.path, l.roles); why != "" {
+	why := notHis(s.path, l.roles)
+	if why != "" && h.merges[i] != nil && s.from == "" && JoinsAlone(s.path) {
+		h.merges[i].waits[s.path] = why // what the sides come to is no change of his
+	} else if why != "" {
 		h.disown(i, s.path, why)
 	} else if s.from != "" {
 		if why := notHis(s.from, l.roles); why != "" {
@@ -130,50 +134,6 @@ func (h *history) disown(i int, p, why string) {
 	for j, v := range h.file(p).versions {
 		if v.commit == i {
 			h.file(p).versions[j].notHis = why
-		}
-	}
-}
-
-// dropped finds the texts that a merge left behind: where it keeps one side's version of a file,
-// whatever changed the file on another side must be in the past of the side it kept. Git merges with
-// every signature good and another man's record gone; here that is said.
-func (h *history) dropped(i int, sides [][]step) {
-	var mask map[int]uint8
-	full := uint8(1<<len(sides) - 1)
-	seen := map[string]bool{}
-	for _, steps := range sides {
-		for _, s := range steps {
-			if seen[s.path] {
-				continue
-			}
-			seen[s.path] = true
-			kept, other := full, uint8(0)
-			for j, side := range sides {
-				if slices.ContainsFunc(side, func(o step) bool { return o.path == s.path || o.from == s.path }) {
-					kept &^= 1 << j
-					other |= 1 << j
-				}
-			}
-			if kept == 0 {
-				continue // edited in the merge
-			}
-			if mask == nil {
-				mask = h.sides(i)
-			}
-			spared := map[uint8]bool{}
-			for _, v := range h.file(s.path).versions {
-				m, ok := mask[v.commit]
-				if ok && m&other != 0 && m&kept == 0 {
-					if _, judged := spared[m]; !judged {
-						spared[m] = h.spares(v, s.path, sides, m)
-					}
-					if spared[m] {
-						continue
-					}
-					h.lost[h.key(s.path)] = i
-					h.blame(i, "drops %s as commit %s wrote it", v.path, h.short(v.commit))
-				}
-			}
 		}
 	}
 }

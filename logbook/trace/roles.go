@@ -3,6 +3,8 @@ package trace
 import (
 	"fmt"
 	"strings"
+
+	"needlebook/logbook/events"
 )
 
 // owners says which roles may change a path. What is not named is the superintendent's.
@@ -40,6 +42,11 @@ func notHis(path string, has role) string {
 	}
 	return ""
 }
+
+// JoinsAlone reports whether a merge may bring a file's two sides together whoever signs it: a table, and the lists of who may sign and
+// who answers for what. Whoever joins what others wrote item by item changes nothing of it. A merged list of withdrawn keys is a new
+// declaration, and is for those who declare.
+func JoinsAlone(path string) bool { return events.Joins(path) && path != withdrawnPath }
 
 func list(words []string) string {
 	if len(words) < 2 {

@@ -105,16 +105,21 @@ func TestUnionAsGit(t *testing.T) {
 		}
 		b, o, th := joined(base), grown("ours", "nine\n", "ten\n"), grown("theirs", "eleven\n", "twelve\n")
 		want, _ := gitMerge(t, dir, b, o, th, "--union")
-		if got := union(b, o, th); !bytes.Equal(got, want) {
+		if got := listed(b, o, th); !bytes.Equal(got, want) {
 			t.Fatalf("base %q, ours %q, theirs %q: %q, git has %q", b, o, th, got, want)
 		}
 		o, th = joined(edited(t, "ours", base, []string{"nine\n", "ten\n"})), joined(edited(t, "theirs", base, []string{"ten\n", "eleven\n"}))
 		if want, ok := gitMerge(t, dir, b, o, th); ok {
-			if got := union(b, o, th); !bytes.Equal(got, want) {
+			if got := listed(b, o, th); !bytes.Equal(got, want) {
 				t.Fatalf("base %q, ours %q, theirs %q: %q, git has %q", b, o, th, got, want)
 			}
 		}
 	})
+}
+
+// listed joins two lists line by line.
+func listed(base, us, them []byte) []byte {
+	return File(Sides{Path: "hands/adopted", Base: base, Ours: us, Theirs: them}).Text
 }
 
 // A line that one side took out or corrected does not come back because the other side wrote beside it.
@@ -128,7 +133,7 @@ func TestUnionTakesOut(t *testing.T) {
 		{"no line end at the end", "a", "a\nb", "a\nc", "a\nb\nc\n"},
 		{"both began the file", "", "a\nb\n", "a\nc\n", "a\nb\nc\n"},
 	} {
-		if got := union([]byte(c.base), []byte(c.ours), []byte(c.theirs)); string(got) != c.want {
+		if got := listed([]byte(c.base), []byte(c.ours), []byte(c.theirs)); string(got) != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
 	}

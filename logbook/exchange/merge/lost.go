@@ -57,7 +57,7 @@ func (o Outcome) lostLines(text []byte) []Loss {
 	for _, f := range o.Fields {
 		for _, v := range []string{f.Ours, f.Theirs} {
 			held := v != "" && strings.Contains(said, v) || v == "" && !strings.Contains(said, f.Base)
-			if loss := (Loss{f.Path, v}); v != f.Base && !held && strings.HasPrefix(f.Path, "line ") && !slices.Contains(all, loss) {
+			if loss := (Loss{f.Path, v}); v != f.Base && !held && (strings.HasPrefix(f.Path, "line ") || strings.HasPrefix(f.Path, "row ")) && !slices.Contains(all, loss) {
 				all = append(all, loss)
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"needlebook/logbook"
+	"needlebook/logbook/events"
 )
 
 // Sides are the texts of one file: what both sides began with, and what each made of it. Nil where a side has no such file.
@@ -20,6 +21,8 @@ type Sides struct {
 	Base, Ours, Theirs []byte
 	// Here and There are what the two sides are called at the markers; empty means here and there.
 	Here, There string
+	// Past is what is known of the items of a table or list; nil where the base is all that both sides know.
+	Past *Past
 }
 
 // An Outcome is what became of one file.
@@ -35,14 +38,23 @@ type Outcome struct {
 	Marked []byte
 	// Fields are the values that either side changed, in the order of the record.
 	Fields []Field
+	// Twice are equal rows that both sides really brought: both stand, and somebody has to say whether they are one.
+	Twice []Twice
 	// Plain says that a file was compared by its lines alone, or not even by them, and why; empty where its keys were.
 	Plain string
+}
+
+// Twice is a row that both sides brought.
+type Twice struct {
+	// Line is where it stands in the text, First where the one that it equals does; Row is the row as written.
+	Line, First int
+	Row         string
 }
 
 // A Field is one value that a side changed. An empty text means that the value is not there.
 type Field struct {
 	// Path is the value's path as logbook.Values gives it; "remarks" for lines of the free text, "line 12" for lines of a file
-	// without keys, "file" where one side took the file out.
+	// without keys, "row 2024-06-01 3" for a row of a table, "file" where one side took the file out.
 	Path                         string
 	Base, Ours, Theirs, Proposed string
 	// Contradicted says that both sides changed it, and not to the same.
@@ -67,12 +79,8 @@ func File(s Sides) Outcome {
 	}
 	// The two sides of one file may end their lines differently; that is no change. The lines of ours stay as they are.
 	s.Base, s.Theirs = withLineEnd(s.Base, eol), withLineEnd(s.Theirs, eol)
-	if strings.HasPrefix(s.Path, "hands/") || path.Ext(s.Path) == ".csv" && sameFirstLine(s.Base, s.Ours, s.Theirs) {
-		text := union(s.Base, s.Ours, s.Theirs)
-		if strings.HasPrefix(s.Path, "hands/") {
-			text = once(text)
-		}
-		return Outcome{Clean: true, Text: text}
+	if events.Joins(s.Path) {
+		return s.items(eol)
 	}
 	if path.Ext(s.Path) != ".md" {
 		return s.byLines("", eol)
@@ -163,34 +171,6 @@ func withLineEnd(text []byte, eol string) []byte {
 	}
 	plain := bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
 	return bytes.ReplaceAll(plain, []byte("\n"), []byte(eol))
-}
-
-// sameFirstLine says that the columns of a table are the same in all texts that are there.
-func sameFirstLine(texts ...[]byte) bool {
-	first := ""
-	for _, text := range texts {
-		l, _, _ := bytes.Cut(text, []byte("\n"))
-		if line := strings.TrimSpace(string(l)); text != nil && first == "" {
-			first = line
-		} else if text != nil && line != first {
-			return false
-		}
-	}
-	return true
-}
-
-// once leaves out a line that stands in the list already: two sides may have let in the same hand in two places.
-func once(text []byte) []byte {
-	seen := map[string]bool{}
-	var out []string
-	for _, l := range lines(text) {
-		blank := strings.TrimSpace(l) == "" || strings.HasPrefix(l, "#")
-		if !seen[l] || blank {
-			out = append(out, l)
-		}
-		seen[l] = true
-	}
-	return joined(out)
 }
 
 // fieldsOf is the schema of the kind of file that stands at a path; nil where there is none.
