@@ -3,12 +3,15 @@ package logbook
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
 	"path"
 	"slices"
 	"strings"
+
+	"needlebook/logbook/budget"
 )
 
 // Reader reads one book again and again, and decodes only the files whose text has changed since the last time. The books it gives
@@ -130,7 +133,12 @@ func (b *Book) read(fsys fs.FS) error {
 		return fmt.Errorf("%w: book.md is a folder", ErrNoBook)
 	}
 	b.decoding = startDecoders()
+	left := budget.New(context.Background())
 	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
+		var exceeded *budget.ExceededError
+		if errors.As(err, &exceeded) || errors.Is(err, budget.ErrStopped) {
+			return err
+		}
 		if err != nil {
 			b.note(name, SlipUnreadable, err.Error(), "a folder that can be read")
 			if e != nil && e.IsDir() {
@@ -138,9 +146,16 @@ func (b *Book) read(fsys fs.FS) error {
 			}
 			return nil
 		}
+		if err := left.Add(1, 0); err != nil {
+			return fmt.Errorf("the folder %w", err)
+		}
 		if e.IsDir() {
 			if name == "." {
 				return nil
+			}
+			if strings.Count(name, "/") >= budget.Depth {
+				b.note(name, SlipUnreadable, "a folder too deep", fmt.Sprintf("at most %d folders upon one another", budget.Depth))
+				return fs.SkipDir
 			}
 			if PassingFolder(e.Name()) || b.secondBook(fsys, name) {
 				return fs.SkipDir

@@ -1,17 +1,20 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
 
 // arrived is a tip from the other side, whose objects are in the book and to which no branch points yet.
 type arrived struct {
+	ctx         context.Context
 	dir, from   string
 	tip         string // 40 digits
 	seen        string // where the other side stood last; empty when that is not known
@@ -33,7 +36,7 @@ func refused(status int, format string, a ...any) error {
 // nobody's signature speaks for come in and are marked.
 func (a *arrived) authenticate() (err error) {
 	if a.ours == nil {
-		if a.ours, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof}); err != nil {
+		if a.ours, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof, Context: a.ctx}); err != nil {
 			return failed{fmt.Errorf("the book here cannot be judged, so nothing is taken into it: %w", err), verifyStatus(err)}
 		}
 	}
@@ -46,8 +49,10 @@ func (a *arrived) authenticate() (err error) {
 		}
 		return nil
 	}
-	a.theirs, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof, Rev: a.tip, EveryText: true})
-	if err != nil {
+	a.theirs, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof, Rev: a.tip, EveryText: true, Context: a.ctx})
+	if errors.Is(err, budget.ErrStopped) {
+		return err
+	} else if err != nil {
 		return failed{fmt.Errorf("what came from %s is refused: %w", a.from, err), verifyStatus(err)}
 	}
 	if b := a.theirs.Broken; len(b) > 0 {

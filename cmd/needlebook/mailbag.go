@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/mailbag"
 	"needlebook/logbook/exchange/packs"
@@ -565,11 +566,13 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 		return "", false, err
 	}
 	fmt.Fprintf(p.err, "opened %s: %d objects, %s in %s\n", name, got.Objects, inBytes(int64(len(file))), seconds(time.Since(start)))
-	a := &arrived{dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof, checkpoints: s.checkpoints}
+	a := &arrived{ctx: p.ctx, dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof, checkpoints: s.checkpoints}
 	if a.seen, err = s.known.Seen(); err != nil {
 		return "", false, err
 	}
-	if err := a.authenticate(); err != nil {
+	if err := a.authenticate(); errors.Is(err, budget.ErrStopped) {
+		return "", false, err
+	} else if err != nil {
 		return "", false, a.putAside(s.known.Aside(got.Tip), err)
 	}
 	a.back = false // bags arrive in any order

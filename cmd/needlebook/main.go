@@ -4,6 +4,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -20,7 +21,8 @@ import (
 
 func main() {
 	spareTheCollector()
-	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	p := &program{ctx: endable(), endSoon: endSoon}
+	os.Exit(p.run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
 // spareTheCollector lets the heap grow to five times what is alive, up to a gibibyte, before it is swept: a book is read once and kept
@@ -44,6 +46,8 @@ const (
 
 // program is one run of the command: its streams and the flags that every verb shares.
 type program struct {
+	ctx      context.Context
+	endSoon  func(errw io.Writer, why error) // ends the program when a verb does not; nil where it runs inside another
 	in       io.Reader
 	out, err io.Writer // words for a person
 	data     io.Writer // the same stream as out, for files and other programs
@@ -65,8 +69,12 @@ func use(format string, args ...any) error { return useError{fmt.Sprintf(format,
 
 // run is the whole program: arguments and streams in, exit status out.
 func run(args []string, in io.Reader, out, errw io.Writer) int {
+	return (&program{ctx: context.Background()}).run(args, in, out, errw)
+}
+
+func (p *program) run(args []string, in io.Reader, out, errw io.Writer) int {
 	errw = terminal{errw}
-	p := &program{in: in, out: terminal{out}, err: errw, data: out}
+	p.in, p.out, p.err, p.data = in, terminal{out}, errw, out
 	return p.execute(p.root(), args)
 }
 
@@ -78,7 +86,7 @@ func (p *program) execute(root *cobra.Command, args []string) int {
 	root.SetErr(p.err)
 	p.verb = root.CommandPath()
 	root.PersistentPreRun = func(c *cobra.Command, _ []string) { p.verb = c.CommandPath() }
-	err := fault.Catch("finish", root.Execute)
+	err := fault.Catch("finish", func() error { return root.ExecuteContext(p.ctx) })
 	if errors.Is(err, exchange.ErrLocked) {
 		err = fmt.Errorf("%w: try again when it is done; needlebook mend tells how old a lock is, and takes away one that was left behind", err)
 	}

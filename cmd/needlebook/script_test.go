@@ -16,14 +16,14 @@ func TestMain(m *testing.M) {
 		os.Setenv("NEEDLEBOOK_CACHE", "") // a test leaves nothing in the developer's own
 	}
 	if os.Getenv(asProgram) != "" {
-		os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+		main()
 	}
 	// No test reads or writes what the person who runs it remembers of his books: one that needs a memory names its own.
 	if os.Getenv("NEEDLEBOOK_MEMORY") == "" {
 		os.Setenv("NEEDLEBOOK_MEMORY", filepath.Join(os.DevNull, "none"))
 	}
 	testscript.Main(m, map[string]func(){
-		"needlebook": func() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+		"needlebook": main,
 	})
 }
 

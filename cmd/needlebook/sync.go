@@ -5,15 +5,14 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/signal"
 	"strconv"
 	"strings"
-	"syscall"
 	"time"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/packs"
 )
@@ -105,13 +104,6 @@ func inBytes(n int64) string {
 	return fmt.Sprintf("%.1f MB", float64(n)/1e6)
 }
 
-// interruptible ends when the time is up or somebody presses Ctrl-C.
-func interruptible(limit time.Duration) (context.Context, func()) {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	ctx, cancel := context.WithTimeoutCause(ctx, limit, fmt.Errorf("the time limit of %s is up", limit))
-	return ctx, func() { cancel(); stop() }
-}
-
 func (p *program) runSync(s *syncing, name string) error {
 	dir, err := p.findBook()
 	if err != nil {
@@ -133,7 +125,7 @@ func (p *program) runSync(s *syncing, name string) error {
 	if f, ok := p.err.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
 		line.Progress = p.err
 	}
-	ctx, stop := interruptible(s.limit)
+	ctx, stop := p.within(s.limit)
 	defer stop()
 	if s.dryRun {
 		return p.wouldSync(ctx, dir, line)
@@ -158,7 +150,7 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 	if came.Tip == "" {
 		fmt.Fprintf(p.out, "%s has no branch %s yet\n", line.Name, line.Branch)
 	} else {
-		a := &arrived{dir: dir, from: line.Name, tip: came.Tip, proof: s.proof, checkpoints: s.checkpoints}
+		a := &arrived{ctx: ctx, dir: dir, from: line.Name, tip: came.Tip, proof: s.proof, checkpoints: s.checkpoints}
 		seen, err := line.Seen(dir)
 		if err != nil {
 			return false, err
@@ -166,7 +158,9 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 		if len(seen) > 0 {
 			a.seenRef, a.seen = seen[0].Ref, seen[0].Tip
 		}
-		if err := a.authenticate(); err != nil {
+		if err := a.authenticate(); errors.Is(err, budget.ErrStopped) {
+			return false, err
+		} else if err != nil {
 			return false, a.putAside(line.Aside(came.Tip), err)
 		}
 		p.say(a)

@@ -49,7 +49,7 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 			if done, err := p.verifyOther(dir, at, proof, record, checkpoints, script); done {
 				return err
 			}
-			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder()})
+			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder(), Context: cmd.Context()})
 			if errors.Is(err, trace.ErrNotRepository) {
 				return failed{fmt.Errorf("%q is %s; needlebook check reads it all the same", dir, history(dir, at, proof, nil).Headline), exitFailed}
 			}

@@ -78,11 +78,16 @@ func build(dir string, steps []Step, disk func(dir string) durable) ([]string, e
 	if err != nil {
 		return nil, err
 	}
+	remove := func() error { return end(aside, func() error { return os.RemoveAll(aside) }) }
+	begin(aside, func() error { return nil })
 	if err := lay(disk(aside), p, commits[len(commits)-1], tree); err != nil {
-		return nil, errors.Join(err, os.RemoveAll(aside))
+		return nil, errors.Join(err, remove())
 	}
 	if err := moveInto(disk(parent), aside, dir); err != nil {
-		return nil, errors.Join(err, os.RemoveAll(aside))
+		return nil, errors.Join(err, remove())
+	}
+	if err := remove(); err != nil { // it is elsewhere now
+		return nil, err
 	}
 	ids := make([]string, len(commits))
 	for i, c := range commits {

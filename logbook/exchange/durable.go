@@ -135,6 +135,9 @@ func (d durable) Chroot(dir string) (billy.Filesystem, error) {
 	return durable{f}, err
 }
 
+// full is a file's name outside this file system.
+func (d durable) full(name string) string { return filepath.Join(d.Root(), filepath.FromSlash(name)) }
+
 // syncDir makes names in a folder last. Windows keeps them in its journal and cannot sync a folder.
 func (d durable) syncDir(dir string) error {
 	if runtime.GOOS == "windows" {
@@ -190,7 +193,11 @@ func (d durable) lockAs(name string, empty bool, perm fs.FileMode) (*lockedFile,
 	if err := d.MkdirAll(filepath.Dir(name), 0o777); err != nil {
 		return nil, err
 	}
-	f, err := d.Filesystem.OpenFile(name+".lock", os.O_RDWR|os.O_CREATE|os.O_EXCL, perm)
+	var f billy.File
+	err := begin(d.full(name+".lock"), func() (err error) {
+		f, err = d.Filesystem.OpenFile(name+".lock", os.O_RDWR|os.O_CREATE|os.O_EXCL, perm)
+		return err
+	})
 	if errors.Is(err, fs.ErrExist) {
 		return nil, fmt.Errorf("%w: %s.lock is there", ErrLocked, name)
 	} else if err != nil {
@@ -250,10 +257,11 @@ func (l *lockedFile) Close() error {
 	}
 	l.closed = true
 	if err := l.File.Close(); err != nil {
-		return errors.Join(err, l.dir.Filesystem.Remove(l.name+".lock"))
+		return errors.Join(err, l.removeLock())
 	}
-	if err := l.dir.Filesystem.Rename(l.name+".lock", l.name); err != nil {
-		return errors.Join(err, l.dir.Filesystem.Remove(l.name+".lock"))
+	rename := func() error { return l.dir.Filesystem.Rename(l.name+".lock", l.name) }
+	if err := end(l.dir.full(l.name+".lock"), rename); err != nil {
+		return errors.Join(err, l.removeLock())
 	}
 	return l.dir.syncDir(filepath.Dir(l.name))
 }
@@ -265,8 +273,11 @@ func (l *lockedFile) release() error {
 		return nil
 	}
 	l.closed = true
-	err := l.File.Close()
-	return errors.Join(err, l.dir.Filesystem.Remove(l.name+".lock"))
+	return errors.Join(l.File.Close(), l.removeLock())
+}
+
+func (l *lockedFile) removeLock() error {
+	return end(l.dir.full(l.name+".lock"), func() error { return l.dir.Filesystem.Remove(l.name + ".lock") })
 }
 
 // replace writes a file's whole new text through its lock.

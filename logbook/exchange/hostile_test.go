@@ -143,7 +143,7 @@ func TestHostileTrees(t *testing.T) {
 		{"file and folder of one name", "", func(c *crafted, b plumbing.Hash) plumbing.Hash {
 			return c.tree(line3{"100644", "a", b}, line3{"40000", "a", c.tree(line3{"100644", "x", b})})
 		}},
-		{"200 deep", "too deep", func(c *crafted, b plumbing.Hash) plumbing.Hash {
+		{"200 deep", "folders more than 16 deep", func(c *crafted, b plumbing.Hash) plumbing.Hash {
 			at := c.tree(line3{"100644", "a", b})
 			for range 200 {
 				at = c.tree(line3{"40000", "a", at})

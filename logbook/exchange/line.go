@@ -231,6 +231,7 @@ func (l *Line) fetch(ctx context.Context, dir string, keep bool) (*Came, error) 
 		return nil, err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	start := time.Now()
 	c := &Came{}
 	bring := l.carrier()

@@ -1,11 +1,14 @@
 package exchange
 
 import (
+	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange/packs"
 	"needlebook/logbook/trace"
 )
@@ -65,6 +68,17 @@ func loadOf(store *trace.Store, tip plumbing.Hash, has []plumbing.Hash) (*load, 
 	return l, nil
 }
 
+// listed are the entries of a folder that is gone into once, however often it lies in the book.
+func listed(store *trace.Store, tree plumbing.Hash, prefix string) ([]trace.Entry, error) {
+	if err := store.Stopped(); err != nil {
+		return nil, err
+	}
+	if strings.Count(prefix, "/") > budget.Depth {
+		return nil, &trace.BrokenError{ID: tree.String(), Why: fmt.Sprintf("lies more than %d folders deep", budget.Depth)}
+	}
+	return store.Entries(tree)
+}
+
 // shelf is what the other side has in the trees of the edge.
 type shelf struct {
 	store *trace.Store
@@ -80,7 +94,7 @@ func (s *shelf) put(tree plumbing.Hash, prefix string) error {
 		return nil
 	}
 	s.known[tree] = true
-	entries, err := s.store.Entries(tree)
+	entries, err := listed(s.store, tree, prefix)
 	if err != nil {
 		return err
 	}
@@ -103,7 +117,7 @@ func (l *load) add(there *shelf, tree plumbing.Hash, prefix string) error {
 		return nil
 	}
 	there.known[tree] = true
-	entries, err := l.store.Entries(tree)
+	entries, err := listed(l.store, tree, prefix)
 	if err != nil {
 		return err
 	}

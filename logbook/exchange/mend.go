@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -17,6 +18,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/filemode"
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/trace"
 )
 
@@ -195,9 +197,13 @@ func (m *mender) staged(git string) {
 	if err != nil {
 		return
 	}
-	now := map[string]plumbing.Hash{}
-	if err := flatten(store, tree, "", now); err != nil {
+	files, err := store.Differences(plumbing.ZeroHash, tree)
+	if err != nil {
 		return // broken bytes are for verify to name
+	}
+	now := make(map[string]plumbing.Hash, len(files))
+	for _, f := range files {
+		now[f.Path] = f.Is
 	}
 	again := func() error { return m.restage(p, now) }
 	text, err := os.ReadFile(filepath.Join(m.dir, filepath.FromSlash(p)))
@@ -259,22 +265,6 @@ func unlike(idx *index.Index, now map[string]plumbing.Hash) []string {
 	return slices.Compact(all)
 }
 
-// flatten lists the files of a tree.
-func flatten(store *trace.Store, tree plumbing.Hash, prefix string, into map[string]plumbing.Hash) error {
-	entries, err := store.Entries(tree)
-	if err != nil {
-		return err
-	}
-	for _, e := range entries {
-		if e.Mode != modeTree {
-			into[prefix+e.Name] = e.ID
-		} else if err := flatten(store, e.ID, prefix+e.Name+"/", into); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // restage writes the index anew from the tip's files. Size and time stand only where the folder holds that very text, so that git
 // looks at all others.
 func (m *mender) restage(p string, now map[string]plumbing.Hash) error {
@@ -305,9 +295,13 @@ func (m *mender) restage(p string, now map[string]plumbing.Hash) error {
 
 // leftovers finds locks, half-written objects, and texts that were on their way into the folder.
 func (m *mender) leftovers() error {
+	left := budget.New(context.Background())
 	return filepath.WalkDir(m.dir, func(file string, e fs.DirEntry, err error) error {
 		if err != nil {
 			return err
+		}
+		if err := left.Add(1, 0); err != nil {
+			return fmt.Errorf("folder %q %w", m.dir, err)
 		}
 		rel, err := filepath.Rel(m.dir, file)
 		if err != nil || e.IsDir() {

@@ -82,7 +82,7 @@ func (m *mender) finish(p string) error {
 	if err != nil {
 		return err
 	}
-	defer util.RemoveAll(r.common, aside)
+	defer r.removeAside(aside)
 	pack, err := m.readPack(p, r.common, path.Join(aside, "pack"))
 	if err != nil {
 		return err

@@ -167,7 +167,7 @@ func lastWords(text string) string {
 func (n native) tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash, error) {
 	bare, err := n.bare(r)
 	if bare != "" {
-		defer os.RemoveAll(bare)
+		defer end(bare, func() error { return os.RemoveAll(bare) })
 	}
 	if err != nil {
 		return plumbing.ZeroHash, err
@@ -199,7 +199,7 @@ func (n native) fetch(ctx context.Context, r *repository, store *trace.Store, l 
 	}
 	bare, err := n.bare(r, ours, last)
 	if bare != "" {
-		defer os.RemoveAll(bare)
+		defer end(bare, func() error { return os.RemoveAll(bare) })
 	}
 	if err != nil {
 		return none, err
@@ -280,7 +280,7 @@ var written = regexp.MustCompile(`Writing objects: 100% \([0-9/]+\), ([0-9.]+) (
 func (n native) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
 	bare, err := n.bare(r, tip, old)
 	if bare != "" {
-		defer os.RemoveAll(bare)
+		defer end(bare, func() error { return os.RemoveAll(bare) })
 	}
 	if err != nil {
 		return 0, err

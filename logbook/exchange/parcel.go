@@ -19,6 +19,7 @@ import (
 	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange/packs"
 	"needlebook/logbook/trace"
 )
@@ -66,8 +67,13 @@ func (r *repository) asideFolder() (string, error) {
 		if _, err := disk.Lstat(dir); err == nil {
 			continue
 		}
-		return dir, disk.MkdirAll(dir, 0o777)
+		return dir, begin(disk.full(dir), func() error { return disk.MkdirAll(dir, 0o777) })
 	}
+}
+
+// removeAside takes such a folder away.
+func (r *repository) removeAside(dir string) error {
+	return end(r.common.full(dir), func() error { return util.RemoveAll(r.common, dir) })
 }
 
 // comingOf is the process to which a folder for what is coming belongs.
@@ -103,7 +109,7 @@ func (p *parcel) discard() error {
 	if p.file != nil {
 		p.file.Close()
 	}
-	return util.RemoveAll(p.r.common, p.aside)
+	return p.r.removeAside(p.aside)
 }
 
 // letIn makes the pack part of the book's objects. Nothing refers to them yet. All that takes room is written and synced beside the
@@ -268,47 +274,38 @@ func unseen(r rune) bool {
 		r >= 0x2060 && r <= 0x206f || r == 0xfeff || r >= 0xfff9 && r <= 0xfffb || r >= 0xe0000 && r <= 0xe0fff
 }
 
-// whole follows the commits of the parcel from the tips on and sees that everything they refer to is there: in the parcel or in
-// the book. Paths are bounded on the way.
+// list lists a folder of the parcel or of the book. Everything that a folder of the parcel refers to must be there.
+func (p *parcel) list(tree plumbing.Hash, entry func(int, string, plumbing.Hash) error) (bytes int64, err error) {
+	if err := p.store.Stopped(); err != nil {
+		return 0, err
+	}
+	raw, err := p.object(tree, plumbing.TreeObject)
+	if err != nil {
+		return 0, p.missing(err, tree)
+	}
+	entries, err := trace.ParseTree(raw)
+	came := p.pack.Has(tree)
+	for _, e := range entries {
+		if err == nil {
+			err = entry(len(e.Name), e.Mode, e.ID)
+		}
+		switch {
+		case err != nil:
+			return 0, err
+		case e.Mode == modeTree:
+		case p.pack.Has(e.ID):
+			_, err = p.object(e.ID, plumbing.BlobObject)
+		case came: // what the book has of its own is there
+			err = p.missing(p.store.Has(e.ID), e.ID)
+		}
+	}
+	return int64(len(raw)), err
+}
+
+// whole follows the commits of the parcel from the tips on and sees that everything they refer to is there, in the parcel or in the
+// book, and that none of their folders goes beyond what a book's may be.
 func (p *parcel) whole(tips ...plumbing.Hash) error {
-	type place struct {
-		tree   plumbing.Hash
-		prefix string
-	}
-	seen, trees := set{}, map[place]bool{}
-	var walk func(at place) error
-	walk = func(at place) error {
-		if !p.pack.Has(at.tree) || trees[at] {
-			_, err := p.object(at.tree, plumbing.TreeObject)
-			return p.missing(err, at.tree)
-		}
-		trees[at] = true
-		raw, err := p.object(at.tree, plumbing.TreeObject)
-		if err != nil {
-			return err
-		}
-		entries, err := trace.ParseTree(raw)
-		if err != nil {
-			return err
-		}
-		for _, e := range entries {
-			path := at.prefix + e.Name
-			switch {
-			case len(path) > 1000 || strings.Count(path, "/") > 32:
-				return hostile("the path %q is too long or too deep", clip(path))
-			case e.Mode == modeTree:
-				err = walk(place{e.ID, path + "/"})
-			case p.pack.Has(e.ID):
-				_, err = p.object(e.ID, plumbing.BlobObject)
-			default:
-				err = p.missing(p.store.Has(e.ID), e.ID)
-			}
-			if err != nil {
-				return err
-			}
-		}
-		return nil
-	}
+	seen, folders := set{}, trace.NewExtents(p.list)
 	for next := tips; len(next) > 0; {
 		c := next[len(next)-1]
 		next = next[:len(next)-1]
@@ -324,7 +321,11 @@ func (p *parcel) whole(tips ...plumbing.Hash) error {
 			continue // of the book: all behind it is there
 		}
 		lines := strings.Split(string(raw), "\n")
-		if err := walk(place{tree: plumbing.NewHash(strings.TrimPrefix(lines[0], "tree "))}); err != nil {
+		err = folders.Check(plumbing.NewHash(strings.TrimPrefix(lines[0], "tree ")))
+		var exceeded *budget.ExceededError
+		if errors.As(err, &exceeded) {
+			return hostile("a folder of commit %.12s %s", c, exceeded.Why)
+		} else if err != nil {
 			return err
 		}
 		for _, l := range lines[1:] {

@@ -20,6 +20,9 @@ func Again(dir string, last *logbook.Trail, o Options) (*logbook.Trail, error) {
 		return nil, err
 	}
 	defer s.Close()
+	if o.Context != nil {
+		s.Until(o.Context)
+	}
 	tip, branch, err := s.Head()
 	if err != nil {
 		return nil, err
@@ -31,7 +34,7 @@ func Again(dir string, last *logbook.Trail, o Options) (*logbook.Trail, error) {
 	if err != nil {
 		return nil, err
 	}
-	folder, err := scan(dir)
+	folder, err := scan(s.ctx, dir)
 	if err != nil {
 		return nil, err
 	}

@@ -39,7 +39,12 @@ type BrokenError struct {
 	Why string
 	// Missing is true when the object is not there at all.
 	Missing bool
+
+	beyond error // the *budget.ExceededError, where the object goes beyond the bounds
 }
+
+// Unwrap is the *budget.ExceededError of a folder that goes beyond the bounds.
+func (e *BrokenError) Unwrap() error { return e.beyond }
 
 func (e *BrokenError) Error() string {
 	if e.ID == "" {

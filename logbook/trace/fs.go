@@ -7,10 +7,13 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/budget"
 )
 
 // A Tree is the tree of one commit as a file system: what a book was at that commit. Every byte it
@@ -24,6 +27,10 @@ type Tree struct {
 	store   *Store
 	stated  time.Time
 	folders map[string][]entry
+	root    id
+	left    *budget.Budget
+	listed  int
+	beyond  error // once it was found to go beyond the bounds
 }
 
 var _ interface {
@@ -43,12 +50,12 @@ func FS(dir, rev string) (*Tree, error) {
 	if rev == "" {
 		rev = "HEAD"
 	}
-	t := &Tree{store: s, folders: map[string][]entry{}}
+	t := &Tree{store: s, folders: map[string][]entry{}, left: budget.New(s.ctx)}
 	h, err := s.revision(rev)
 	if err == nil {
 		var c *rawCommit
 		if c, err = s.commit(h); err == nil {
-			t.Commit, t.stated = h.String(), c.committer.at
+			t.Commit, t.stated, t.root = h.String(), c.committer.at, c.tree
 			t.folders["."], err = s.folder(c.tree)
 		}
 	}
@@ -103,10 +110,37 @@ func (t *Tree) list(dir string) ([]entry, error) {
 		return nil, errNotFolder
 	}
 	l, err := t.store.folder(e.id)
-	if err == nil {
-		t.folders[dir] = l
+	if err != nil {
+		return nil, err
 	}
-	return l, err
+	if t.beyond == nil {
+		t.beyond = beyond(e.id, t.take(dir, l))
+	}
+	if t.beyond != nil {
+		return nil, t.beyond
+	}
+	t.folders[dir] = l
+	return l, nil
+}
+
+// take counts a folder that is listed for the first time.
+func (t *Tree) take(dir string, l []entry) error {
+	bytes := 0
+	for _, e := range l {
+		bytes += len(e.name) + 28
+	}
+	if len(l) > 0 {
+		if err := t.left.Path(strings.Count(dir, "/") + 1); err != nil {
+			return err
+		}
+	}
+	before := t.listed
+	if t.listed += len(l); before < looksAhead && t.listed >= looksAhead {
+		if err := t.store.inBounds(t.root); err != nil {
+			return err
+		}
+	}
+	return t.left.Add(int64(len(l)), int64(bytes))
 }
 
 var errNotFolder = errors.New("not a folder")

@@ -113,7 +113,7 @@ func TestModesAndNames(t *testing.T) {
 				e = leaf(t, "40000", "a", put(t, dir, plumbing.TreeObject, e))
 			}
 			return [][]byte{e}
-		}, "more than 64 folders deep"},
+		}, "folders more than 16 deep"},
 		{"F33 a link to /etc/passwd", one("120000", "a.md", "/etc/passwd"), "is a symbolic link"},
 		{"F34 a link to .git", one("120000", "a.md", "../.git/config"), "is a symbolic link"},
 		{"F35 a link to itself", one("120000", "a.md", "a.md"), "is a symbolic link"},

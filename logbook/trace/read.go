@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"maps"
@@ -11,6 +12,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -31,6 +33,8 @@ type Options struct {
 	// bytes alone, so that the next reading costs what is new. Empty keeps nothing. The answer is the
 	// same; a cache that is damaged, forged or of other bytes is not believed.
 	Cache string
+	// Context ends the reading when it ends, with an error that is budget.ErrStopped; nil never does.
+	Context context.Context
 }
 
 // ErrProofForm says that a founding proof is not of its form.
@@ -53,10 +57,13 @@ func Read(dir string, o Options) (*logbook.Trail, error) {
 		return nil, err
 	}
 	defer s.Close()
+	if o.Context != nil {
+		s.Until(o.Context)
+	}
 	folder := make(chan scanned, 1)
 	if o.Rev == "" {
 		fault.Go("look at the folder", func() error {
-			all, err := scan(dir)
+			all, err := scan(s.ctx, dir)
 			folder <- scanned{all, err}
 			return nil
 		}, func(err error) { folder <- scanned{err: err} })
@@ -263,6 +270,9 @@ func (h *history) everyText(broken func(path, blob string, err error) error) err
 				continue
 			}
 			done[v.blob] = true
+			if err := budget.Stopped(h.store.ctx); err != nil {
+				return err
+			}
 			_, err := h.text(v.blob, false)
 			if err := broken(v.path, v.blob.String(), err); err != nil {
 				return err

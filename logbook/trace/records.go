@@ -43,6 +43,10 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 	if len(sides) > 1 {
 		h.merges[i] = &merge{differs: touches(sides), waits: map[string]string{}}
 	}
+	at := make([]map[string]int, len(sides))
+	for j, side := range sides[1:] {
+		at[j+1] = byPath(side)
+	}
 	for _, s := range sides[0] {
 		if s.from != "" && h.key(s.path) != h.key(s.from) {
 			h.moved[s.path] = h.key(s.from)
@@ -50,17 +54,17 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 		v := version{commit: i, path: s.path, from: s.from, blob: s.is.id, olds: []id{s.was.id}, merged: len(sides) > 1}
 		change := logbook.PathChange{Path: s.path, From: s.from, Old: hexOrEmpty(s.was.id), New: hexOrEmpty(s.is.id), Merged: v.merged && s.is.mode != ""}
 		own := true
-		for _, other := range sides[1:] {
-			at := slices.IndexFunc(other, func(o step) bool { return o.path == s.path })
-			if own = at >= 0; !own {
+		for j, other := range sides[1:] {
+			k, there := at[j+1][s.path]
+			if own = there; !own {
 				break
 			}
-			v.olds = append(v.olds, other[at].was.id)
+			v.olds = append(v.olds, other[k].was.id)
 			if change.Old == "" {
-				change.Old = hexOrEmpty(other[at].was.id)
+				change.Old = hexOrEmpty(other[k].was.id)
 			}
 			if change.From == "" {
-				change.From = other[at].from
+				change.From = other[k].from
 			}
 		}
 		if !own {
@@ -72,6 +76,15 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 			h.allowed(i, s)
 		}
 	}
+}
+
+// byPath finds the steps of one side by their paths.
+func byPath(steps []step) map[string]int {
+	at := make(map[string]int, len(steps))
+	for i, s := range steps {
+		at[s.path] = i
+	}
+	return at
 }
 
 func (h *history) file(p string) *file {
@@ -125,7 +138,10 @@ func (h *history) allowed(i int, s step) {
 // disown marks a change that was not the signer's to make.
 func (h *history) disown(i int, p, why string) {
 	c := &h.commits[i]
-	at := slices.IndexFunc(c.Changes, func(x logbook.PathChange) bool { return x.Path == p })
+	at := len(c.Changes) - 1
+	for at >= 0 && c.Changes[at].Path != p { // mostly the last one
+		at--
+	}
 	if at < 0 {
 		h.blame(i, "not his to change: %s", why)
 		return

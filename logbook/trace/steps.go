@@ -2,8 +2,11 @@ package trace
 
 import (
 	"container/heap"
+	"errors"
 	"path"
 	"strings"
+
+	"needlebook/logbook/budget"
 )
 
 // step is one file in which a commit differs from one parent; from is set when the file moved.
@@ -13,22 +16,39 @@ type step struct {
 }
 
 // compare fills in, for each commit, the files in which it differs from each of its parents; a root is
-// compared with nothing.
+// compared with nothing. What all commits change together is bounded too.
 func (s *Store) compare(nodes []*node) error {
+	left := budget.OfHistory(s.ctx, len(nodes))
 	for _, n := range nodes {
-		if n.known {
-			continue
+		if err := s.compareOne(nodes, n); err != nil {
+			return err
 		}
-		n.sides = make([][]step, max(1, len(n.parents)))
-		for j := range n.sides {
-			before := id{}
-			if len(n.parents) > 0 {
-				before = nodes[n.parents[j]].raw.tree
-			}
-			var err error
-			if n.sides[j], err = s.steps(before, n.raw.tree); err != nil {
-				return err
-			}
+		changes := 0
+		for _, side := range n.sides {
+			changes += len(side)
+		}
+		if err := left.Add(int64(changes), 0); errors.Is(err, budget.ErrStopped) {
+			return err
+		} else if err != nil {
+			return &BrokenError{ID: n.id.String(), Why: "goes beyond the changes that the commits up to it may make"}
+		}
+	}
+	return nil
+}
+
+// compareOne compares a commit with its parents, unless that is known.
+func (s *Store) compareOne(nodes []*node, n *node) (err error) {
+	if n.known {
+		return nil
+	}
+	n.sides = make([][]step, max(1, len(n.parents)))
+	for j := range n.sides {
+		before := id{}
+		if len(n.parents) > 0 {
+			before = nodes[n.parents[j]].raw.tree
+		}
+		if n.sides[j], err = s.steps(before, n.raw.tree); err != nil {
+			return err
 		}
 	}
 	return nil

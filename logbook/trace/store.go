@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -17,6 +18,8 @@ import (
 	"github.com/go-git/go-git/v5/storage/filesystem"
 	"github.com/go-git/go-git/v5/storage/filesystem/dotgit"
 	"github.com/pjbgf/sha1cd"
+
+	"needlebook/logbook/budget"
 )
 
 type id = plumbing.Hash
@@ -37,6 +40,7 @@ type Store struct {
 	trees   treeCache
 	known   *facts
 	search  search // for the object asked for
+	ctx     context.Context
 
 	all, indexed bool   // whether the objects are listed once, and whether the indexes of the packs were read
 	packs        string // the packs that were there when the objects were opened
@@ -50,13 +54,19 @@ func OpenStore(dir string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{git: osfs.New(gitDir, osfs.WithBoundOS()), common: osfs.New(commonDir, osfs.WithBoundOS()), known: &facts{}}
+	s := &Store{git: osfs.New(gitDir, osfs.WithBoundOS()), common: osfs.New(commonDir, osfs.WithBoundOS()), known: &facts{}, ctx: context.Background()}
 	if err := s.refuse(); err != nil {
 		return nil, err
 	}
 	s.open(true)
 	return s, nil
 }
+
+// Until ends every walk through the repository when the context ends, with an error that is budget.ErrStopped.
+func (s *Store) Until(ctx context.Context) { s.ctx = ctx }
+
+// Stopped is nil until the walks through the repository are to end.
+func (s *Store) Stopped() error { return budget.Stopped(s.ctx) }
 
 // open opens the objects. All says that most of them will be asked for: then they are listed once.
 func (s *Store) open(all bool) {

@@ -2,10 +2,13 @@ package trace
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/go-git/go-git/v5/plumbing"
+
+	"needlebook/logbook/budget"
 )
 
 // The modes git writes in trees.
@@ -195,20 +198,48 @@ type change struct {
 }
 
 // differ calls f for every file in which the tree now differs from the tree before, in the order of
-// git's trees. Equal ids are skipped without reading, so the cost follows the change and not the book.
+// git's trees. Equal ids are skipped without reading, so the cost follows the change and not the book. A
+// tree beyond the bounds is broken.
 func (s *Store) differ(before, now id, prefix string, f func(change) error) error {
+	w := &difference{store: s, roots: []id{before, now}, left: budget.New(s.ctx), f: f}
+	return beyond(now, w.trees(before, now, prefix, strings.Count(prefix, "/")))
+}
+
+// beyond turns a tree's going beyond the bounds into what it is: a verdict on the book.
+func beyond(tree id, err error) error {
+	var exceeded *budget.ExceededError
+	if errors.As(err, &exceeded) {
+		var broken *BrokenError
+		if errors.As(err, &broken) {
+			return err // said of a folder below
+		}
+		return &BrokenError{ID: tree.String(), Why: exceeded.Why, beyond: exceeded}
+	}
+	return err
+}
+
+// difference is one walk through two trees at once.
+type difference struct {
+	store *Store
+	roots []id
+	left  *budget.Budget
+	paths int
+	f     func(change) error
+}
+
+func (w *difference) trees(before, now id, prefix string, depth int) error {
 	if before == now {
 		return nil
 	}
-	if strings.Count(prefix, "/") > 64 {
-		return &BrokenError{ID: now.String(), Why: "lies more than 64 folders deep"}
-	}
-	a, err := s.tree(before)
+	a, err := w.store.tree(before)
 	if err != nil {
 		return err
 	}
-	b, err := s.tree(now)
+	b, err := w.store.tree(now)
 	if err != nil {
+		return err
+	}
+	if err := w.left.Add(0, int64(len(a.rest)+len(b.rest))); err != nil {
 		return err
 	}
 	was, err := a.next()
@@ -219,16 +250,16 @@ func (s *Store) differ(before, now id, prefix string, f func(change) error) erro
 	for err == nil && (was.mode != "" || is.mode != "") {
 		switch order := compare(was, is); {
 		case order < 0:
-			if err = s.entries(was, entry{}, prefix, f); err == nil {
+			if err = w.entries(was, entry{}, prefix, depth); err == nil {
 				was, err = a.next()
 			}
 		case order > 0:
-			if err = s.entries(entry{}, is, prefix, f); err == nil {
+			if err = w.entries(entry{}, is, prefix, depth); err == nil {
 				is, err = b.next()
 			}
 		default:
 			if was.id != is.id || was.mode != is.mode {
-				err = s.entries(was, is, prefix, f)
+				err = w.entries(was, is, prefix, depth)
 			}
 			if err == nil {
 				was, err = a.next()
@@ -242,7 +273,15 @@ func (s *Store) differ(before, now id, prefix string, f func(change) error) erro
 }
 
 // entries reports the difference of two entries of one name, going into folders.
-func (s *Store) entries(was, is entry, prefix string, f func(change) error) error {
+func (w *difference) entries(was, is entry, prefix string, depth int) error {
+	if err := w.left.Path(depth); err != nil {
+		return err
+	}
+	if w.paths++; w.paths == looksAhead {
+		if err := w.store.inBounds(w.roots...); err != nil {
+			return err
+		}
+	}
 	name := string(was.name)
 	if was.mode == "" {
 		name = string(is.name)
@@ -255,14 +294,14 @@ func (s *Store) entries(was, is entry, prefix string, f func(change) error) erro
 		if is.isTree() {
 			now, is = is.id, entry{}
 		}
-		if err := s.differ(before, now, prefix+name+"/", f); err != nil {
+		if err := w.trees(before, now, prefix+name+"/", depth+1); err != nil {
 			return err
 		}
 	}
 	if was.mode == "" && is.mode == "" {
 		return nil
 	}
-	return f(change{path: prefix + name, was: was, is: is})
+	return w.f(change{path: prefix + name, was: was, is: is})
 }
 
 // compare orders entries as git does, a folder as if its name ended in a slash; a missing entry comes

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"runtime"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -92,6 +93,11 @@ func (s *Store) order(tip id, jobs chan<- *node) ([]*node, error) {
 	stack := []frame{{n: first}}
 	for len(stack) > 0 {
 		f := &stack[len(stack)-1]
+		if len(order)%256 == 255 {
+			if err := budget.Stopped(s.ctx); err != nil {
+				return nil, err
+			}
+		}
 		if f.next < len(f.n.raw.parents) {
 			p := f.n.raw.parents[f.next]
 			f.next++

@@ -2,7 +2,10 @@ package trace
 
 import (
 	"bytes"
+	"context"
 	"errors"
+	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -14,6 +17,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/format/gitignore"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -44,8 +48,8 @@ type lying struct {
 
 // scan hashes every file of the folder. It asks nothing of the repository, so that it may run beside
 // the reading of the history.
-func scan(dir string) ([]lying, error) {
-	ignored := ignoreRules(dir)
+func scan(ctx context.Context, dir string) ([]lying, error) {
+	ignored, left := ignoreRules(dir), budget.New(ctx)
 	var all []lying
 	err := filepath.WalkDir(dir, func(p string, e fs.DirEntry, err error) error {
 		if err != nil {
@@ -56,7 +60,15 @@ func scan(dir string) ([]lying, error) {
 			return err
 		}
 		rel = filepath.ToSlash(rel)
+		if err := left.Add(1, 0); errors.Is(err, budget.ErrStopped) {
+			return err
+		} else if err != nil {
+			return fmt.Errorf("folder %q %w", dir, err)
+		}
 		switch {
+		case e.IsDir() && strings.Count(rel, "/") >= budget.Depth: // no commit of a book holds any of it
+			all = append(all, lying{path: rel, ignored: ignored.Match(strings.Split(rel, "/"), true)})
+			return fs.SkipDir
 		case e.Name() == ".git" || e.IsDir() && ignored.Match(strings.Split(rel, "/"), true):
 			if e.IsDir() {
 				return fs.SkipDir
@@ -77,7 +89,9 @@ func scan(dir string) ([]lying, error) {
 		done.Go(func() {
 			var buf bytes.Buffer
 			for i := w; i < len(all) && errs[w] == nil; i += workers {
-				errs[w] = all[i].hash(dir, &buf)
+				if errs[w] = budget.Stopped(ctx); errs[w] == nil {
+					errs[w] = all[i].hash(dir, &buf)
+				}
 			}
 		})
 	}
@@ -97,8 +111,11 @@ func (f *lying) hash(dir string, buf *bytes.Buffer) error {
 	}
 	defer file.Close()
 	buf.Reset()
-	if _, err := buf.ReadFrom(file); err != nil {
+	if _, err := buf.ReadFrom(io.LimitReader(file, maxObject+1)); err != nil {
 		return err
+	}
+	if buf.Len() > maxObject {
+		return nil // no text of a book is as large; no id is zero
 	}
 	f.sum, _ = objectID(plumbing.BlobObject, buf.Bytes())
 	f.bare = f.sum
