@@ -25,7 +25,7 @@ var all = []*Check{
 	// History: one part or position through time.
 	openingRose, openingLost, leakDownBetter, leakDownLost, strokeShorter, strokeGrew, holderWearLess,
 	holderEatsNozzles, positionEatsValves, positionLosesPressure, exhaustUnanswered, readingsAlwaysEqual,
-	endedPartReturns, deferralRunOut, overdue, rackTooLong, counterBackwards, counterTooFast, counterUnusual,
+	endedPartReturns, deferralRunOut, overdue, rackTooLong, dayAstray, counterBackwards, counterTooFast, counterUnusual,
 
 	// Batch: one round, or what was set with one gauge.
 	gaugeInDoubt, setWithWrongGauge, roundFouled, roundIncomplete, figuresOnLimit, recordAlike,

@@ -35,23 +35,24 @@ type Book struct {
 	Files         []string    // every file of the book, sorted; the pictures too
 	Problems      []Problem   // everything amiss in the reading, by place
 
-	decoding  *decoders          // while the book is read
-	before    map[string]decoded // by path, what came of the texts that were read before; nil for a book read once
-	texts     map[string]decoded // the same of the texts as they are read now; nil where nobody reads again
-	walked    []Problem          // what was amiss before the overhauls were joined
-	parts     map[partID]*Part
-	byStem    map[string]*Overhaul
-	lives     *Lives
-	counters  map[string]*counter
-	noPicture map[string]string // what makes a picture that a record names none, by path
-	pictures  map[string]int64  // size of each picture and trace, in bytes, by path
-	twins     map[string][]string
-	settings  *Settings         // with the defaults filled in
-	sources   map[string][]byte // the texts while the book is read, by path
-	strays    []astray          // files that look like a kind and lie elsewhere
-	filed     []filed           // files known by an identity, until they are given their place
-	copyOf    map[string]string // by path of a copy: the file it repeats
-	folders   map[string]Position
+	decoding      *decoders          // while the book is read
+	before        map[string]decoded // by path, what came of the texts that were read before; nil for a book read once
+	texts         map[string]decoded // the same of the texts as they are read now; nil where nobody reads again
+	walked        []Problem          // what was amiss before the overhauls were joined
+	parts         map[partID]*Part
+	byStem        map[string]*Overhaul
+	lives         *Lives
+	counters      map[string]*counter
+	noPicture     map[string]string // what makes a picture that a record names none, by path
+	pictures      map[string]int64  // size of each picture and trace, in bytes, by path
+	twins         map[string][]string
+	settings      *Settings         // with the defaults filled in
+	sources       map[string][]byte // the texts while the book is read, by path
+	strays        []astray          // files that look like a kind and lie elsewhere
+	filed         []filed           // files known by an identity, until they are given their place
+	copyOf        map[string]string // by path of a copy: the file it repeats
+	today, latest Day               // the day of the book, and the one after which nothing counts
+	folders       map[string]Position
 }
 
 // ErrNoBook says that a folder holds no book.md.
@@ -60,12 +61,7 @@ var ErrNoBook = errors.New("no book.md")
 // Read reads a book from a folder or a commit, given as a file system rooted at the book. An error means that there is no
 // book to read; whatever is amiss inside the files is kept in Problems, and the rest is read all the same.
 func Read(fsys fs.FS) (*Book, error) {
-	b := newBook()
-	if err := b.read(fsys); err != nil {
-		return nil, err
-	}
-	b.walked = nil
-	return b, nil
+	return ReadUntil(fsys, 0)
 }
 
 // skipped are folders that hold no records: the register is read with the history, the schemas are for editors.
@@ -311,13 +307,11 @@ func (b *Book) settle() {
 	b.spareCopies()
 	b.straysFound()
 	b.engineFiles()
-	b.counters = map[string]*counter{}
-	for e, rows := range b.Hours {
-		b.counters[e] = newCounter(rows)
-	}
-	b.editionOrder()
 	settings := b.Vessel.Settings.WithDefaults()
 	b.settings = &settings
+	b.counters = map[string]*counter{}
+	b.findToday()
+	b.editionOrder()
 	largest := int64(settings.PhotoSize.Value)
 	for _, o := range b.Overhauls {
 		b.stem(o)

@@ -50,7 +50,8 @@ type point struct {
 	total float64
 }
 
-func newCounter(rows []Reading) *counter {
+// newCounter follows the readings of one engine by day. One that cannot be, beside those before and after it, tells no hours.
+func newCounter(rows []Reading, within float64) *counter {
 	c := &counter{from: []Day{0}, offset: []float64{0}, ended: []float64{0}}
 	sorted := append([]Reading(nil), rows...)
 	sort.SliceStable(sorted, func(i, j int) bool { return sorted[i].Date.Day < sorted[j].Date.Day })
@@ -65,7 +66,58 @@ func newCounter(rows []Reading) *counter {
 		}
 		c.known = append(c.known, point{r.Date.Day, c.total(r.Date.Day, r.Counter.Value)})
 	}
+	c.known = possible(c.known, within)
 	return c
+}
+
+// follows says that a counter can have come from one reading to another: not back, and no faster than every hour of both days.
+func (q point) follows(p point, within float64) bool {
+	gained := q.total - p.total
+	return gained >= -within && gained <= 24*float64(q.day.Days(p.day)+1)
+}
+
+// A reading is held against this many that come next, and at most so many in a row are left out: more are another counter, from memory.
+const (
+	ahead  = 5
+	atMost = 2
+)
+
+// possible leaves out the readings that do not follow from those before while those after them do.
+func possible(all []point, within float64) []point {
+	var kept []point
+	out := 0 // left out just now
+	for i, q := range all {
+		if len(kept) == 0 || q.follows(kept[len(kept)-1], within) {
+			kept, out = append(kept, q), 0
+			continue
+		}
+		back := -1 // how many of those kept have to go before this one follows
+		for n := 1; n <= min(atMost, len(kept)); n++ {
+			if len(kept) == n || q.follows(kept[len(kept)-n-1], within) {
+				back = n
+				break
+			}
+		}
+		last := kept[len(kept)-1]
+		with, against := 0, 0
+		for _, r := range all[i+1 : min(i+1+ahead, len(all))] {
+			if r.follows(q, within) {
+				with++
+			}
+			if r.follows(last, within) {
+				against++
+			}
+		}
+		switch {
+		case back > 0 && with > against:
+			kept, out = append(kept[:len(kept)-back], q), 0
+		case out < atMost && against >= with:
+			out++
+		default:
+			kept, out = append(kept, q), 0 // another counter, which nobody entered
+		}
+	}
+	return kept
 }
 
 // total is the engine's running hours in all for a reading on a day. On the very day of a replacement the reading itself
@@ -87,7 +139,7 @@ func (b *Book) counterOf(engine string) *counter {
 	if c, ok := b.counters[engine]; ok {
 		return c
 	}
-	return newCounter(nil)
+	return newCounter(nil, 0)
 }
 
 // TotalOn is the engine's running hours in all at the end of a day, between readings by the rate between them, after the last
@@ -113,20 +165,4 @@ func (b *Book) Rate(engine string, day Day, days int) (perDay float64, ok bool) 
 		return 0, false
 	}
 	return (now - before) / float64(days), true
-}
-
-// Today is the day of the last counter reading of any engine: the book knows no clock.
-func (b *Book) Today() Day {
-	var last Day
-	for _, rows := range b.Hours {
-		for _, r := range rows {
-			last = max(last, r.Date.Day)
-		}
-	}
-	if last == 0 { // a book without counters still has a last day
-		for _, o := range b.Overhauls {
-			last = max(last, o.Removed.Date.Day, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
-		}
-	}
-	return last
 }

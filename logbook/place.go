@@ -87,6 +87,7 @@ const (
 	SlipCopy            = "file-copied"
 	SlipLeftBehind      = "file-left-behind"
 	SlipSecondBook      = "second-book"
+	SlipDayAstray       = "day-astray"
 )
 
 // Leaf is what stands at one key of a file, whatever its type.

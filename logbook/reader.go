@@ -17,10 +17,11 @@ import (
 // Reader reads one book again and again, and decodes only the files whose text has changed since the last time. The books it gives
 // share what has not changed: they are as read-only as any. A reader belongs to one goroutine.
 type Reader struct {
-	fsys fs.FS
-	last *Book              // as it was last read
-	kept map[string]decoded // what came of each text then, by path
-	rest []Problem          // what was amiss then with files that have no text: too large, not readable
+	Latest Day // nothing counts that is dated later; 0 knows no day
+	fsys   fs.FS
+	last   *Book              // as it was last read
+	kept   map[string]decoded // what came of each text then, by path
+	rest   []Problem          // what was amiss then with files that have no text: too large, not readable
 }
 
 // decoded is what came of one text.
@@ -36,7 +37,7 @@ func NewReader(fsys fs.FS) *Reader { return &Reader{fsys: fsys, kept: map[string
 // Read reads every file again. Errors are those of [Read].
 func (r *Reader) Read() (*Book, error) {
 	b := newBook()
-	b.before, b.texts = r.kept, map[string]decoded{}
+	b.before, b.texts, b.latest = r.kept, map[string]decoded{}, r.Latest
 	if err := b.read(r.fsys); err != nil {
 		return nil, err
 	}
@@ -55,7 +56,7 @@ func (r *Reader) With(texts map[string][]byte) (*Book, error) {
 		}
 	}
 	b := newBook()
-	b.before, b.pictures, b.twins = r.kept, r.last.pictures, r.last.twins
+	b.before, b.pictures, b.twins, b.latest = r.kept, r.last.pictures, r.last.twins, r.Latest
 	b.Files, b.Problems = slices.Clone(r.last.Files), slices.Clone(r.rest)
 	for name := range texts {
 		if !slices.Contains(b.Files, name) && holdsText(name) {

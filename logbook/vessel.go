@@ -145,6 +145,7 @@ type Settings struct {
 	LikeAge           Amount `key:"like_age" unit:"%" default:"50 %" doc:"difference of running hours up to which valves compare" source:"from memory"`
 	CounterWithin     Amount `key:"counter_within" unit:"h" default:"2 h" doc:"doubt of a reading of the hour counter" source:"common practice, no source"`
 	RateOver          Amount `key:"rate_over" unit:"d" default:"14 d" doc:"least days between two counter readings from which a running rate is judged" source:"from memory"`
+	ReadingGap        Amount `key:"reading_gap" unit:"d" default:"60 d" doc:"days after a counter reading within which the next is believed, however often they are taken" source:"from memory"`
 	OilApart          Amount `key:"oil_apart" unit:"K" default:"5 K" doc:"difference of oil temperature up to which leak-down times compare as they stand" source:"from memory"`
 	CountersignMany   Number `key:"countersign_many" default:"10" doc:"records countersigned in a row, above which it is noted" source:"from memory"`
 	CountersignSpan   Amount `key:"countersign_span" unit:"min" default:"10 min" doc:"time within which they count as in a row" source:"from memory"`

@@ -19,13 +19,18 @@ import (
 type reopener struct {
 	dir, proof string
 	on         logbook.Day
+	today      string // as --today names it
 	root       *os.Root
 	reader     *logbook.Reader
 	trail      *logbook.Trail
 }
 
-func newReopener(dir, on, proof string) (*reopener, error) {
+func newReopener(dir, on, today, proof string) (*reopener, error) {
 	day, err := dayOf("on", on)
+	if err != nil {
+		return nil, err
+	}
+	latest, err := dayOf("today", today)
 	if err != nil {
 		return nil, err
 	}
@@ -33,7 +38,9 @@ func newReopener(dir, on, proof string) (*reopener, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &reopener{dir: dir, proof: proof, on: day, root: root, reader: logbook.NewReader(root.FS())}, nil
+	reader := logbook.NewReader(root.FS())
+	reader.Latest = latest
+	return &reopener{dir: dir, proof: proof, on: day, today: today, root: root, reader: reader}, nil
 }
 
 func (r *reopener) open() (*opened, error) {
@@ -46,7 +53,7 @@ func (r *reopener) open() (*opened, error) {
 	}
 	r.trail = history(r.dir, "", r.proof, r.trail)
 	report := checks.Run(book, checks.Options{Trail: r.trail, On: r.on})
-	return &opened{dir: r.dir, files: r.root.FS(), book: book, trail: r.trail, report: report, close: func() {}}, nil
+	return &opened{dir: r.dir, today: r.today, files: r.root.FS(), book: book, trail: r.trail, report: report, close: func() {}}, nil
 }
 
 // afterChanges hands the book over now, and again after every change with the files that changed, until it is interrupted. The first
@@ -54,7 +61,7 @@ func (r *reopener) open() (*opened, error) {
 func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answer func(o *opened, changed []string) error) error {
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt)
 	defer stop()
-	r, err := newReopener(dir, on, proof)
+	r, err := newReopener(dir, on, p.today, proof)
 	if err != nil {
 		return err
 	}

@@ -91,7 +91,11 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 		return nil, 0, err
 	}
 	o := &opened{dir: dir, files: root.FS(), close: func() { root.Close() }}
-	if o.book, err = logbook.Read(o.files); err != nil {
+	latest, err := dayOf("today", p.today)
+	if err == nil {
+		o.book, err = logbook.ReadUntil(o.files, latest)
+	}
+	if err != nil {
 		o.close()
 		return nil, 0, err
 	}

@@ -52,6 +52,7 @@ type program struct {
 	out, err io.Writer // words for a person
 	data     io.Writer // the same stream as out, for files and other programs
 	bookDir  string
+	today    string // the day that it is, where a caller with a clock says so
 	// checkpoints is the folder that the history is held against, where a verb takes one.
 	checkpoints string
 	status      int    // exit status of a verb that did its work
@@ -131,6 +132,7 @@ signed commits.
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.PersistentFlags().StringVar(&p.bookDir, "book", "", "folder of the book (default: the one around the current folder)")
+	root.PersistentFlags().StringVar(&p.today, "today", "", "the day that it is: what is dated later does not count (default: no clock is asked)")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
 	})

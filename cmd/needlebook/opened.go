@@ -23,6 +23,7 @@ type opened struct {
 	report *checks.Report
 	// limitsOf is the day whose limits every record was judged by; 0 where each was judged by those of its own day.
 	limitsOf logbook.Day
+	today    string       // as --today names it; empty where it does not
 	before   *site.Before // an earlier state for the pages to compare with; nil for none
 	close    func()
 }
@@ -40,7 +41,7 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	o, err := openFolder(dir, at, on, proof)
+	o, err := openFolder(dir, at, on, p.today, proof)
 	if err != nil {
 		return nil, err
 	}
@@ -52,9 +53,14 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 	return o, nil
 }
 
-func openFolder(dir, at, on, proof string) (*opened, error) {
-	o := &opened{dir: dir, close: func() {}}
+// openFolder reads a book; today is the day that it is, as --today names it.
+func openFolder(dir, at, on, today, proof string) (*opened, error) {
+	o := &opened{dir: dir, today: today, close: func() {}}
 	day, err := dayOf("on", on)
+	if err != nil {
+		return nil, err
+	}
+	latest, err := dayOf("today", today)
 	if err != nil {
 		return nil, err
 	}
@@ -74,7 +80,7 @@ func openFolder(dir, at, on, proof string) (*opened, error) {
 		}
 		o.files, o.close = root.FS(), func() { root.Close() }
 	}
-	if o.book, err = logbook.Read(o.files); err != nil {
+	if o.book, err = logbook.ReadUntil(o.files, latest); err != nil {
 		o.close()
 		if errors.Is(err, logbook.ErrNoBook) {
 			return nil, use("%q holds no book.md", dir)
