@@ -18,7 +18,7 @@ var recordName = &Check{
 	Words: func(p logbook.Problem, f *Finding) {
 		switch p.Slip {
 		case logbook.SlipStem:
-			f.Next = "rename the file to " + p.Type + ", or correct the date or the holder in it"
+			f.Next = "rename the file to " + p.Type + ", or correct what is written in it"
 		case logbook.SlipFolder:
 			f.Grade = Answer
 			f.Message = "folder " + strings.TrimPrefix(p.Found, "overhauls/") + " does not match the record: " + p.Expected

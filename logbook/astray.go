@@ -292,6 +292,14 @@ func (b *Book) folder(o *Overhaul) {
 	b.Problems = append(b.Problems, Problem{Place: place, Slip: SlipFolder, Found: is, Expected: says, Type: path.Join(want, o.Stem+".md"), Read: true})
 }
 
+// nested reports a file of a kind that lies directly in its folder, and is found below it. It is read all the same.
+func (b *Book) nested(name, top, rest string) {
+	if kind, ok := KindOf(name); ok && !kind.Table && strings.Contains(rest, "/") {
+		b.Problems = append(b.Problems, Problem{Place: Place{name, 1, 1}, Slip: SlipFolder, Found: path.Dir(name),
+			Expected: "it lies directly in " + top, Type: path.Join(top, path.Base(name)), Read: true})
+	}
+}
+
 // straysFound says of each file that went astray where it belongs, or of what it is a copy.
 func (b *Book) straysFound() {
 	same := map[identity]*Overhaul{}

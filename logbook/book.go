@@ -139,6 +139,9 @@ func (b *Book) place(name string, src []byte) {
 	top, rest, _ := strings.Cut(name, "/")
 	stem := strings.TrimSuffix(path.Base(name), path.Ext(name))
 	b.sources[name] = src
+	if top != "overhauls" {
+		b.nested(name, top, rest)
+	}
 	if kind, ok := KindOf(name); ok && !kind.Table && kind.Name != "book" && path.Ext(name) == ".md" && b.elsewhere(name, src, kind.Name) {
 		b.keep(name, decoded{src: src})
 		return
@@ -166,6 +169,10 @@ func (b *Book) place(name string, src []byte) {
 			k = decoded{src: src}
 		}
 		b.decoding.add(name, stem, k)
+	case path.Ext(name) == ".csv":
+		if !b.strayText(name, src, false) {
+			b.note(name, SlipNotARecord, path.Base(name), "a table of hours/, running/, fuel/bunkers.csv, stores/stock.csv or crew.csv")
+		}
 	case top == "limits":
 		b.Limits[stem] = again(b, name, src, func() *Limits {
 			l := &Limits{Name: stem}
@@ -319,6 +326,9 @@ func (b *Book) settle() {
 		b.attachments(o, largest)
 	}
 	b.sources, b.filed = nil, nil
+	for _, p := range b.Parts {
+		b.partName(p)
+	}
 	SortProblems(b.Problems)
 	b.lives = traceLives(b)
 }
@@ -391,6 +401,15 @@ func (b *Book) stem(o *Overhaul) {
 	if o.Stem != want {
 		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipStem, Found: o.Stem, Expected: want + ", the date of removal and the holder", Type: want + ".md", Read: true})
 	}
+}
+
+// partName compares the name of a part's file with its serial, to which other words may be added.
+func (b *Book) partName(p *Part) {
+	stem, want := strings.TrimSuffix(path.Base(p.Path), ".md"), FileName(p.Serial.Written)
+	if strings.Contains(stem, want) {
+		return
+	}
+	b.Problems = append(b.Problems, Problem{Place: p.Serial.Place, Slip: SlipStem, Found: stem, Expected: want + ", the serial in it", Type: want + ".md", Read: true})
 }
 
 // attachments looks for the pictures that a record names, and at their size.

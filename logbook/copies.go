@@ -64,7 +64,7 @@ const alikeShare = 0.7
 func (b *Book) likeCopy(d, o *decoding) bool {
 	for _, x := range [][2]*Overhaul{{d.record, o.record}, {o.record, d.record}} {
 		fitted, pulled := x[0].Fitted, x[1].Removed
-		if fitted.Counter.Quantity.Valid() && pulled.Counter.Quantity.Valid() && pulled.Counter.Float() >= fitted.Counter.Float() &&
+		if fitted.Counter.Quantity.Valid() && pulled.Counter.Quantity.Valid() && pulled.Counter.Float() > fitted.Counter.Float() &&
 			fitted.Engine.Written == pulled.Engine.Written && fitted.Date.Day <= pulled.Date.Day {
 			return false // it was pulled after it had been fitted
 		}
@@ -111,27 +111,47 @@ func (b *Book) copied(name string, src []byte, original string, passing bool) {
 		if passing {
 			return
 		}
-		found = fmt.Sprintf("copy of %s: every value is the same", stem)
+		found = fmt.Sprintf("%s: every value is the same", stem)
 		if len(x) < len(y) {
-			found = fmt.Sprintf("copy of %s: %d values are missing, the others are the same", stem, len(y)-len(x))
+			found = fmt.Sprintf("%s: %d values are missing, the others are the same", stem, len(y)-len(x))
 		}
 	case path.Ext(original) != ".md":
-		found = fmt.Sprintf("copy of %s: %s", stem, linesDiffer(src, b.sources[original]))
+		found = fmt.Sprintf("%s: %s", stem, linesDiffer(src, b.sources[original]))
 	case len(x) == 0:
-		found = fmt.Sprintf("copy of %s: it cannot be read", stem)
+		found = fmt.Sprintf("%s: it cannot be read", stem)
 	case n == 1:
-		found = fmt.Sprintf("copy of %s: %s", stem, first)
+		found = fmt.Sprintf("%s: %s", stem, first)
 	default:
-		found = fmt.Sprintf("copy of %s, %d values differ: %s", stem, n, first)
+		found = fmt.Sprintf("%s, %d values differ: %s", stem, n, first)
 	}
-	p := Problem{Place: Place{name, 1, 1}, Slip: SlipCopy, Found: found, Expected: "carry over what is right, then delete the copy", Related: Place{original, 1, 1}}
+	what, advice := "copy of ", "carry over what is right, then delete the copy"
+	if b.ownName(name, stem) {
+		what, advice = "holds the text of ", "put its own text back, from the history or the paper"
+	} else if n == 0 {
+		advice = "delete the copy"
+	}
+	p := Problem{Place: Place{name, 1, 1}, Slip: SlipCopy, Found: what + found, Expected: advice, Related: Place{original, 1, 1}}
 	if passing {
 		p.Slip = SlipLeftBehind
 	}
-	if n == 0 {
-		p.Expected = "delete the copy"
-	}
 	b.Problems = append(b.Problems, p)
+}
+
+// ownName says that a file bears a name of its own, not one made from its original's: somebody saved the one over the other, or began the
+// next from the last.
+func (b *Book) ownName(name, original string) bool {
+	stem := FileName(strings.TrimSuffix(path.Base(name), path.Ext(name)))
+	if strings.Contains(stem, original) || len(b.Files) == 0 {
+		return false
+	}
+	kind, ok := KindOf(name)
+	switch {
+	case !ok || kind.Table:
+		return false
+	case kind.Name == "overhaul":
+		return recordForm.FindString(stem) == stem
+	}
+	return !strings.ContainsAny(path.Base(name), " ()")
 }
 
 // CopyOf is the file that another one repeats: the copy is not read. Empty for a file that is no copy.

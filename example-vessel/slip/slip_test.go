@@ -368,13 +368,10 @@ var mending = []string{
 	"overhauls: after after fitted",
 	"overhauls: habit of overhauls as_left.seat.for",
 	"overhauls: has after.peak_deviation",
-	"parts: form of name, parts serial",
 	"parts: habit of parts stroke",
-	"parts: part and its name",
 	"running: fuel of the run in use",
 	"running: habit of running peak_dev_bar",
 	"stores: name elsewhere, stores serial",
-	"stores: stock in order",
 	"stores: stock within the book",
 }
 
