@@ -5,13 +5,13 @@ func All() []*Check { return all }
 
 var all = []*Check{
 	// Field: how a value is written.
-	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead,
+	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead, fileName,
 	unknownKey, wordNotKnown, dateForm, serialNotQuoted, reasonMissing, reasonCut,
 	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm, instrumentForm,
 	unitMistaken, kilogramForce, decimalsTooFine, decimalsTooCoarse, gaugeRange, serialUnreadable,
 
 	// Record: one overhaul, in the order of the bench.
-	recordName, attachment, dateOrder, lateEntry, stepMissing, instrumentNotProven,
+	recordName, attachment, dateOrder, lateEntry, stepMissing, entryIncomplete, instrumentNotProven,
 	rings, hoursDiffer, exhaustAndPeak,
 	asFoundMissing, asFoundAfterAsLeft, connectionNotClean, readingsSpread, closingAboveOpening, closingShare,
 	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, lossWithoutSpring,
@@ -31,7 +31,7 @@ var all = []*Check{
 	gaugeInDoubt, setWithWrongGauge, roundFouled, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
-	nameUnknown, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
+	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, nameUnknown, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
 	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump,
 }
 

@@ -489,7 +489,7 @@ func (dec decoder) remarked(n *yaml.Node, key string) {
 		Expected: "quotes around a value that begins with #: without them it is a remark", Type: `"` + found + `"`})
 }
 
-var hashed = regexp.MustCompile(`(?:^|[:-]) +(#[^\s#"][^"]*?) *$`)
+var hashed = regexp.MustCompile(`(?:^|[:-]) +(#[^\s#"][^"]*?|##+) *$`)
 
 // withinCurly is what a plain scalar has between typographic quotes at its ends; empty where none stand there.
 func withinCurly(n *yaml.Node) string {

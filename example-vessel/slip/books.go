@@ -50,10 +50,10 @@ func (s *saying) tables() {
 			s.yes("running row of a cylinder", ok)
 		}
 		if r.Exhaust.Valid && r.Dev.Valid {
-			s.num("exhaust and its reference", math.Round((r.Exhaust.Value-r.Dev.Value-s.h.middle["running exhaust_c"])/25)) // it varies with load and sea
+			s.num("exhaust and its reference", math.Round((r.Exhaust.Value-r.Dev.Value-s.h.middle["running exhaust_c"])/90)) // it varies with load and sea
 		}
 		if r.Peak.Valid && r.PeakDev.Valid {
-			s.num("peak and its reference", math.Round((r.Peak.Value-r.PeakDev.Value-s.h.middle["running peak_bar"])/10))
+			s.num("peak and its reference", math.Round((r.Peak.Value-r.PeakDev.Value-s.h.middle["running peak_bar"])/40))
 		}
 		if len(s.b.Bunkers) > 0 {
 			s.yes("fuel of the run in use", s.fuelOn(r.Date.Day) == r.Fuel.Written)
@@ -86,7 +86,7 @@ func (s *saying) tables() {
 	ranks := map[string]logbook.CrewStay{}
 	for _, x := range s.b.Crew {
 		if before, ok := ranks[x.Rank.Written]; ok && x.From.Day != before.From.Day {
-			s.within("crew after the one before", x.From.Day, before.To.Day, -10, 10)
+			s.within("crew after the one before", x.From.Day, before.To.Day, -31, 31)
 		}
 		ranks[x.Rank.Written] = x
 		s.within("crew aboard", x.To.Day, x.From.Day, 7, 300)
@@ -131,7 +131,7 @@ func (s *saying) files() {
 		holders[x.Holder.Written], nozzles[x.Nozzle.Written] = true, true
 		if rows := s.b.Hours[x.Engine.Written]; len(rows) > 0 && x.Counter.Valid() {
 			s.num("opening counter and the table", x.Counter.Float()-rows[0].Counter.Value)
-			s.days("opening and the table", v.Opening.Date.Day, rows[0].Date.Day)
+			s.within("opening and the table", v.Opening.Date.Day, rows[0].Date.Day, -14, 14)
 		}
 		if x.NozzleHours.Valid() && x.Since.Valid() {
 			s.yes("nozzle as old as its valve", x.NozzleHours.Float() >= x.Since.Float())
@@ -169,7 +169,7 @@ func (s *saying) files() {
 		}
 	}
 	for _, p := range s.b.Parts {
-		s.yes("part and its name", plain(strings.TrimSuffix(path.Base(p.Path), ".md")) == plain(p.Serial.Written))
+		s.yes("part and its name", strings.Contains(plain(strings.TrimSuffix(path.Base(p.Path), ".md")), plain(p.Serial.Written))) // other words may stand beside it
 		s.yes("part's marking known", p.Marking.Written == "" || s.h.known["parts marking="+p.Marking.Written])
 		for _, d := range []logbook.Day{p.Scrapped.Date.Day, p.Received.Day} {
 			if first := s.firstRow("hours"); d != 0 && first != 0 {

@@ -358,22 +358,7 @@ func number(name string, otherwise int) int {
 
 // mending are the believed slips of the sample that are not mended yet: the kind of file and what an honest book would hardly state.
 // The list only shrinks.
-var mending = []string{
-	"book.md: opening and the table",
-	"crew.csv: crew aboard",
-	"crew.csv: crew after the one before",
-	"crew.csv: form of name, crew.csv id",
-	"fuel: fuel of the run in use",
-	"limits: wire",
-	"overhauls: after after fitted",
-	"overhauls: habit of overhauls as_left.seat.for",
-	"overhauls: has after.peak_deviation",
-	"parts: habit of parts stroke",
-	"running: fuel of the run in use",
-	"running: habit of running peak_dev_bar",
-	"stores: name elsewhere, stores serial",
-	"stores: stock within the book",
-}
+var mending = []string{}
 
 // What strangers' hands do to honest books is found where it is, does no harm, or cannot be known by anybody; nothing that an honest
 // book would hardly ever state is believed without a word.

@@ -1,0 +1,256 @@
+package checks
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+var figureNotBelieved = &Check{
+	Name:  "figure-not-believed",
+	Level: Vessel,
+	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust temperature that its own deviation contradicts, more open holes than the nozzle has, " +
+		"a nozzle younger than its valve, a pressure in the opening state that fits another unit. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
+	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
+	Example: `load_pct 582, the usual one is 81`,
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		c.runFigures()
+		c.tableFigures()
+		for _, x := range c.Book.Vessel.Opening.Fitted {
+			c.openingFigures(x)
+		}
+		for _, p := range c.Book.Parts {
+			c.partFigures(p)
+		}
+		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
+			for _, e := range c.Book.Limits[name].Editions {
+				c.limitFigures(&e)
+			}
+		}
+		var loads []float64
+		for _, o := range c.Book.Overhauls {
+			for _, s := range []logbook.Signs{o.AsFound.Signs, o.After} {
+				if s.Load.Valid() {
+					loads = append(loads, s.Load.Float())
+				}
+			}
+		}
+		load := usualAmong(c, loads)
+		for _, o := range c.Book.Overhauls {
+			c.recordFigures(o, load)
+		}
+	},
+}
+
+// far says that a value is out of all proportion to its usual one.
+func (c *Case) far(v, usual float64) bool {
+	times := c.Settings.NotBelieved.Float() / 100
+	return usual > 0 && (v > usual*times || v < usual/times)
+}
+
+// notUsual reports a figure that is far from the usual one of its column.
+func (c *Case) notUsual(n logbook.Number, usual float64) bool {
+	if !n.Valid || !c.far(n.Value, usual) {
+		return false
+	}
+	c.Report(Finding{Place: n.Place, Message: fmt.Sprintf("%s %s, the usual one is %s", n.Key, n.Written, trimmed(usual)), Next: "look at the sheet; correct the figure"})
+	return true
+}
+
+func trimmed(v float64) string { return fmt.Sprintf("%.4g", v) }
+
+// usualOf is the middle of the figures of a column; 0 where they are too few to tell.
+func usualOf[T any](c *Case, rows []T, of func(T) logbook.Number) float64 {
+	var all []float64
+	for _, r := range rows {
+		if n := of(r); n.Valid {
+			all = append(all, n.Value)
+		}
+	}
+	return usualAmong(c, all)
+}
+
+func usualAmong(c *Case, all []float64) float64 {
+	if float64(len(all)) < c.Settings.SetBaseline.Value {
+		return 0
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
+}
+
+// runFigures looks at the running data: each figure against its column, each value against its own deviation, each cylinder once a day.
+func (c *Case) runFigures() {
+	runs := c.Book.Running
+	load := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Load })
+	exhaust := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Exhaust })
+	peak := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Peak })
+	near := c.Settings.NearUsual.Float() / 100
+	type cylinder struct {
+		engine, name string
+		day          logbook.Day
+	}
+	first := map[cylinder]logbook.Run{}
+	for _, r := range runs {
+		c.notUsual(r.Load, load)
+		for _, x := range []struct {
+			value, off logbook.Number
+			usual      float64
+		}{{r.Exhaust, r.Dev, exhaust}, {r.Peak, r.PeakDev, peak}} {
+			if c.notUsual(x.value, x.usual) || !x.value.Valid || x.usual == 0 {
+				continue
+			}
+			reference := x.value.Value
+			if x.off.Valid {
+				reference -= x.off.Value
+			}
+			if math.Abs(reference-x.usual) > near*x.usual {
+				c.Report(Finding{Place: x.value.Place, Message: fmt.Sprintf("%s %s with %s %s: its reference would be %s, the usual one is %s", x.value.Key, x.value.Written, x.off.Key, x.off.Written, trimmed(reference), trimmed(x.usual)),
+					Related: []Related{{x.off.Place, "deviation"}}, Next: "look at the sheet; correct the wrong one of the two"})
+			}
+		}
+		k := cylinder{r.Engine, r.Cylinder.Written, r.Date.Day}
+		was, twice := first[k]
+		if twice && r.Date.Day != 0 && k.name != "" && was.Load.Written == r.Load.Written && (was.Exhaust.Written != r.Exhaust.Written || was.Peak.Written != r.Peak.Written) {
+			c.Report(Finding{Place: r.Place, Grade: Advice, Message: fmt.Sprintf("cylinder %s has two lines on %s at the same load, with other figures", k.name, r.Date.Written),
+				Related: []Related{{was.Place, "first line"}}, Next: "correct the cylinder or the date of one of them"})
+		}
+		first[k] = r
+	}
+}
+
+// tableFigures looks at figures that cannot be negative.
+func (c *Case) tableFigures() {
+	never := func(n logbook.Number) {
+		if n.Valid && n.Value < 0 {
+			c.Report(Finding{Place: n.Place, Message: n.Key + " " + n.Written + " is negative", Next: "correct the sign or the figure"})
+		}
+	}
+	for _, x := range c.Book.Bunkers {
+		never(x.AlSi)
+		never(x.Viscosity)
+	}
+	lead := map[string][]float64{} // by item: each comes from elsewhere
+	for _, m := range c.Book.Stock {
+		never(m.OnOrder)
+		never(m.Price)
+		never(m.LeadDays)
+		if m.LeadDays.Valid {
+			lead[m.Item.Written] = append(lead[m.Item.Written], m.LeadDays.Value)
+		}
+	}
+	for _, m := range c.Book.Stock {
+		if m.LeadDays.Valid && m.LeadDays.Value >= 0 {
+			c.notUsual(m.LeadDays, usualAmong(c, slices.Clone(lead[m.Item.Written])))
+		}
+	}
+}
+
+// unlike reports an amount that is far from its usual one, with what it may mean.
+func (c *Case) unlike(name string, a logbook.Amount, usual measure.Quantity, ab About) {
+	if !a.Valid() || !usual.Valid() || a.Kind() != usual.Kind() || !c.far(a.Float(), usual.Float()) {
+		return
+	}
+	f := Finding{Place: a.Place, About: ab, Message: name + " " + a.Quantity.String() + " is far from the usual " + usual.String(), Next: "look at the sheet; correct the figure or the unit"}
+	if meant := otherwise(c, a.Quantity, usual); len(meant) > 0 {
+		f.Message = name + " " + a.Quantity.String() + " is not possible; " + meant[0]
+	}
+	c.Report(f)
+}
+
+// openingFigures looks at the opening state of one position.
+func (c *Case) openingFigures(x logbook.OpenFit) {
+	ab := About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
+	e := c.Book.LimitsOf(x.Engine.Written).OnFirst(c.Book.Vessel.Opening.Date.Day)
+	c.unlike("opening pressure left", x.Left, middle(e.Opening.Used.Span), ab)
+	if x.Since.Valid() && x.NozzleHours.Valid() && x.NozzleHours.Float()+c.Settings.HoursWithin.Float() < x.Since.Float() {
+		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice, Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
+			Related: []Related{{x.Since.Place, "hours since the overhaul"}}, Next: "correct the wrong one; a nozzle is new only at an overhaul"})
+	}
+}
+
+// limitFigures holds the halves of a limit against each other: a figure in another unit than its neighbour was copied with a slip.
+func (c *Case) limitFigures(e *logbook.Edition) {
+	for _, x := range []struct {
+		name  string
+		a     logbook.Amount
+		usual measure.Quantity
+	}{
+		{"no-go wire", e.Holes.NoGo, e.Holes.Size.Quantity}, {"largest seat diameter", e.SeatDia.Max, e.SeatDia.Nominal.Quantity}, {"least length of the spring", e.Spring.Min, e.Spring.Length.Quantity},
+		{"opening pressure to find the cause", e.Opening.AsFound.Cause, middle(e.Opening.Used.Span)}, {"opening pressure to take note", e.Opening.AsFound.Look, middle(e.Opening.Used.Span)},
+		{"hours never to run beyond", e.NozzleLife.Never, e.NozzleLife.Renew.Quantity}, {"effective stroke", e.Effective.Max, middle(e.Stroke.New.Span)},
+	} {
+		c.unlike(x.name, x.a, x.usual, About{})
+	}
+}
+
+// partFigures looks at the stroke on receipt of a new nozzle: one that is nowhere near the new ones of any limits of the book is a slip.
+func (c *Case) partFigures(p *logbook.Part) {
+	if !p.Stroke.Valid() || p.Used.Written == "yes" {
+		return
+	}
+	var nearest logbook.Band
+	for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
+		band := c.Book.Limits[name].OnFirst(c.Today).Stroke.New
+		if !band.Low.Valid() || !band.High.Valid() || band.Low.Kind() != p.Stroke.Kind() {
+			continue
+		}
+		width := band.High.Float() - band.Low.Float()
+		if v := p.Stroke.Float(); v >= band.Low.Float()-width && v <= band.High.Float()+width {
+			return
+		}
+		nearest = band
+	}
+	if !nearest.Low.Valid() {
+		return
+	}
+	f := Finding{Place: p.Stroke.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf), Message: "stroke on receipt " + p.Stroke.Quantity.String() + " is far from the " + nearest.Written + " of new nozzles",
+		Next: "look at the paper it came with; if it is not new, write used: yes"}
+	if meant := otherwise(c, p.Stroke.Quantity, nearest.Low); len(meant) > 0 {
+		f.Grade, f.Message, f.Next = Answer, "stroke on receipt "+p.Stroke.Quantity.String()+" is not possible; "+meant[0], "write the true value with its unit"
+	}
+	c.Report(f)
+}
+
+// recordFigures looks at figures of a record that no verdict weighs; load is the usual one.
+func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
+	e := c.inForce(o, o.AsLeft.Date.Day, o.AsFound.Date.Day)
+	ab := about(o)
+	say := func(l logbook.Leaf, words string) {
+		c.Report(Finding{Place: l.Place, About: ab, Message: l.Key + " " + l.Written + " " + words, Next: "look at the sheet; correct the figure"})
+	}
+	if n := o.Minutes; n.Valid && n.Value <= 0 {
+		say(n.Leaf, "is no time")
+	}
+	if a := o.Measured.FaceContact.Value; a.Valid() && (a.Float() < 0 || a.Float() > 100) {
+		say(a.Leaf, "is not between 0 and 100 %")
+	}
+	for _, t := range []logbook.Test{o.AsFound, o.AsLeft} {
+		if n := t.Spray.Open; n.Valid && e.Holes.Count.Valid && n.Value > e.Holes.Count.Value {
+			say(n.Leaf, "is more than the "+e.Holes.Count.Written+" holes of the nozzle")
+		}
+		for _, n := range t.Spray.Weak.Each {
+			if n.Valid && (n.Value > 12 || n.Value < 1) { // the hours of a clock
+				say(n.Leaf, "is no number of a clock")
+			}
+		}
+		c.unlike("time of the seat test", t.Seat.For, e.Seat.For.Quantity, ab)
+	}
+	for _, x := range []struct {
+		is  logbook.Number
+		may logbook.Number
+	}{{o.Assembled.NozzleNut.Steps, e.NozzleNut.Steps}, {o.AsLeft.EndCap.Steps, e.EndCap.Steps}, {o.Fitted.ClampNuts.Steps, e.ClampNuts.Steps}, {o.Fitted.PipeNut.Steps, e.PipeNut.Steps}} {
+		if x.is.Valid && x.may.Valid && x.is.Value > x.may.Value {
+			c.Report(Finding{Place: x.is.Place, Grade: Note, About: ab, Limit: c.limitAt(x.may.Leaf), Message: x.is.Key + " " + x.is.Written + " is more than the " + x.may.Written + " of the limits", Next: "were there so many? if not, correct the figure"})
+		}
+	}
+	for _, s := range []logbook.Signs{o.AsFound.Signs, o.After} {
+		if s.Load.Valid() && c.far(s.Load.Float(), load) {
+			say(s.Load.Leaf, "is far from the usual "+trimmed(load)+" %")
+		}
+	}
+}

@@ -1,0 +1,49 @@
+package checks
+
+import (
+	"fmt"
+	"maps"
+	"path"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var fileName = &Check{
+	Name:  "file-name",
+	Level: Vessel,
+	Doc: "The file of an instrument, a deferral, a decision or a handover is named after something else than it holds. One of the two has a slip: what a record names is then not found, " +
+		"or another is. Correct the one that is wrong; the name is what is inside, in lower case, other signs as dashes.",
+	Source:  "our own rule",
+	Example: `id TW-11 is in tw-10.md: expected tw-11.md`,
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
+			c.fileNamed(c.Book.Instruments[id].Path, c.Book.Instruments[id].ID, About{Instrument: id})
+		}
+		for _, d := range c.Book.Deferrals {
+			c.fileNamed(d.Path, d.ID, About{})
+		}
+		for _, d := range c.Book.Decisions {
+			c.fileNamed(d.Path, d.ID, About{})
+		}
+		for _, h := range c.Book.Handovers {
+			if day := h.Date.Day; day != 0 && !strings.HasPrefix(path.Base(h.Path), day.String()) {
+				c.Report(Finding{Place: h.Date.Place, Grade: Advice, Message: fmt.Sprintf("date %s is in %s", h.Date.Written, path.Base(h.Path)), Next: "correct the date, or rename the file: " + day.String() + "-…"})
+			}
+		}
+	},
+}
+
+// fileNamed asks that a file is named after its serial or id.
+func (c *Case) fileNamed(name string, id logbook.Serial, ab About) {
+	if !id.Stated() {
+		return
+	}
+	is, want := path.Base(name), logbook.FileName(id.Written)+".md"
+	if strings.EqualFold(is, want) {
+		return
+	}
+	c.Report(Finding{Place: id.Place, About: ab, Message: id.Key + " " + id.Written + " is in " + is + ": expected " + want, Next: "correct the serial or id, or rename the file"})
+}

@@ -1,0 +1,73 @@
+package checks
+
+import (
+	"fmt"
+
+	"needlebook/logbook"
+)
+
+var notAboard = &Check{
+	Name:  "not-aboard",
+	Level: Vessel,
+	Doc: "Somebody is named for work on a day on which the crew list has them ashore. Either the name, the date or the crew list is wrong; whoever asks about the valve later asks the wrong person. " +
+		"Compare with the crew list and correct what is wrong.",
+	Source:  "our own rule",
+	Example: `by y.tolvanis on 2023-09-05: not aboard, nearest stay 2023-01-12 to 2023-06-02`,
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		for _, o := range c.Book.Overhauls {
+			left := o.AsLeft.Date.Day
+			if left == 0 {
+				left = o.Day()
+			}
+			c.aboardOn(about(o), "by", o.By, o.Day(), left)
+			c.aboardOn(about(o), "fitted_by", o.FittedBy, o.Fitted.Date.Day, o.Fitted.Date.Day)
+			c.aboardOn(about(o), "checked_by", o.CheckedBy, o.Day(), left)
+		}
+		for _, h := range c.Book.Handovers {
+			for _, who := range []logbook.Serial{h.From, h.To} {
+				if who.Stated() && len(c.Book.Crew) > 0 && len(c.Book.Aboard(who.Written)) == 0 {
+					c.Report(Finding{Place: who.Place, Message: who.Key + " " + who.Written + ": no such id in crew.csv", Next: "correct the id, or add the stay to crew.csv"})
+				}
+				c.aboardOn(About{Hand: who.Written}, who.Key, who, h.Date.Day, h.Date.Day)
+			}
+		}
+	},
+}
+
+// aboardOn asks that a person's stay meets the days of the work, give or take the days of a change of crew.
+func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last logbook.Day) {
+	if !who.Stated() || first == 0 || last == 0 {
+		return
+	}
+	slack := logbook.Day(c.Settings.HandoverWithin.Float())
+	var nearest *logbook.CrewStay
+	best := 0
+	for _, s := range c.Book.Aboard(who.Written) {
+		if s.From.Day == 0 {
+			return
+		}
+		off := 0
+		switch {
+		case s.From.Day-slack > last:
+			off = s.From.Day.Days(last)
+		case s.To.Day != 0 && s.To.Day+slack < first:
+			off = first.Days(s.To.Day)
+		}
+		if off == 0 {
+			return
+		}
+		if nearest == nil || off < best {
+			nearest, best = &s, off
+		}
+	}
+	if nearest == nil {
+		return // a person the crew list does not have: said by name-unknown
+	}
+	stay := nearest.From.Day.String() + " to " + nearest.To.Day.String()
+	if nearest.To.Day == 0 {
+		stay = "from " + nearest.From.Day.String()
+	}
+	c.Report(Finding{Place: who.Place, Grade: Advice, About: ab, Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, stay),
+		Related: []Related{{nearest.Place, "nearest stay"}}, Next: "correct the name, the date or the crew list"})
+}

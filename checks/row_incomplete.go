@@ -1,0 +1,65 @@
+package checks
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+var rowIncomplete = &Check{
+	Name:  "row-incomplete",
+	Level: Vessel,
+	Doc: "A line of a table lacks a cell without which the rest of it counts for nothing: a counter reading without its day, a bunker without its first day in use, " +
+		"a person without an id. The line looks entered, and is passed over. Write the cell, or take the line out.",
+	Source:  "our own rule",
+	Example: `date is missing: the line counts for nothing`,
+	Grade:   Answer,
+	Whole: func(c *Case) {
+		for _, engine := range slices.Sorted(maps.Keys(c.Book.Hours)) {
+			for _, r := range c.Book.Hours[engine] {
+				c.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"counter_h", r.Counter.Leaf})
+			}
+		}
+		for _, r := range c.Book.Running {
+			c.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"cylinder", r.Cylinder.Leaf})
+		}
+		for _, r := range c.Book.Bunkers {
+			c.rowLacks(r.Place, cell{"stem", r.Stem.Leaf}, cell{"in_use_from", r.From.Leaf})
+		}
+		for _, r := range c.Book.Stock {
+			c.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"item", r.Item.Leaf})
+			if r.Date.Present() && r.Item.Present() && !r.Change.Present() && !r.OnOrder.Present() {
+				c.rowLacks(r.Place, cell{"change", r.Change.Leaf}, cell{"item", r.Item.Leaf})
+			}
+		}
+		for _, r := range c.Book.Crew {
+			c.rowLacks(r.Place, cell{"id", r.ID.Leaf}, cell{"rank", r.Rank.Leaf}, cell{"from", r.From.Leaf})
+		}
+	},
+}
+
+// cell is a cell of a row with the name of its column.
+type cell struct {
+	column string
+	leaf   logbook.Leaf
+}
+
+// rowLacks reports the cells that a row must have and has not; a row that is empty throughout was never begun.
+func (c *Case) rowLacks(at logbook.Place, cells ...cell) {
+	var missing []string
+	for _, x := range cells {
+		if !x.leaf.Present() {
+			missing = append(missing, x.column)
+		}
+	}
+	if len(missing) == 0 || len(missing) == len(cells) {
+		return
+	}
+	verb := " is"
+	if len(missing) > 1 {
+		verb = " are"
+	}
+	c.Report(Finding{Place: at, Message: strings.Join(missing, " and ") + verb + " missing: the line counts for nothing", Next: "write it, or take the line out"})
+}
