@@ -32,7 +32,7 @@ var all = []*Check{
 
 	// Vessel: the book as a whole.
 	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, nameUnknown, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
-	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump,
+	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump, rowRepeated,
 }
 
 // Decided against, each with its reason:

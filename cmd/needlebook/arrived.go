@@ -211,10 +211,22 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 		return false, p.showOpen(a.dir, open)
 	case k.Merge:
 		fmt.Fprintf(p.out, "merged by commit %.12s\n", k.Tip)
+		p.askTwice(k.Twice)
 	case k.Commits > 0:
 		fmt.Fprintf(p.out, "the book stands on commit %.12s now\n", k.Tip)
 	}
 	return true, nil
+}
+
+// askTwice asks about the rows that both sides wrote alike.
+func (p *program) askTwice(rows []exchange.TwiceRow) {
+	for _, r := range rows {
+		p.status = max(p.status, exitFindings)
+		fmt.Fprintf(p.out, "%s:%d:1: both sides wrote this row, it is there twice: %s\n", r.Path, r.Line, r.Row)
+	}
+	if len(rows) > 0 {
+		fmt.Fprintln(p.out, "  take one out if it is one, else say in its note what tells them apart")
+	}
 }
 
 func mergeMessage(n int, from string) string {

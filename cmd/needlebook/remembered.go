@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -18,11 +19,21 @@ type remembered struct {
 	FirstLook bool   `json:"first_look"`
 	Since     string `json:"since,omitempty"` // when the book was verified last
 	Tip       string `json:"tip,omitempty"`   // its tip then
+	// Copies are other folders of this account in which the same book was verified, when this one is seen for the first time.
+	Copies []copyOf `json:"copies,omitempty"`
 	// Rewritten says what was verified once and is not in the history any more, Doubts what is wrong with the memory, Notes what else
 	// a reader wants to know since his last look.
 	Rewritten []string `json:"rewritten,omitempty"`
 	Doubts    []string `json:"doubts,omitempty"`
 	Notes     []string `json:"notes,omitempty"`
+}
+
+// copyOf is how the book is to a copy of it that was verified: same, ahead, behind, aside, rewritten or unknown.
+type copyOf struct {
+	Folder   string `json:"folder"`
+	Tip      string `json:"tip"`
+	Since    string `json:"since"`
+	Relation string `json:"relation"`
 }
 
 func (r *remembered) rewritten(format string, a ...any) {
@@ -43,11 +54,12 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, for
 		book = c.ID
 	}
 	if forget {
-		if err := memory.Forget(at, book, dir); err != nil {
+		if err := memory.Forget(at, book, copyFolder(dir)); err != nil {
 			return nil, fmt.Errorf("could not forget: %w", err)
 		}
 	}
-	m, err := memory.Recall(at, book, dir)
+	known, err := memory.Recall(at, book, copyFolder(dir))
+	m := known.Own
 	var damaged *memory.DamagedError
 	switch {
 	case errors.As(err, &damaged):
@@ -58,6 +70,11 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, for
 		p.status = max(p.status, exitFindings)
 		r.Doubts = []string{"what is remembered of the book could not be read: " + err.Error()}
 		return r, nil
+	case m == nil && len(known.Copies) > 0:
+		r.FirstLook = true
+		if err := r.beside(dir, known.Copies, t); err != nil {
+			return nil, err
+		}
 	case m == nil:
 		r.FirstLook = true
 		r.Notes = []string{"first look: nothing is remembered of this book here, so what was changed before cannot be told"}
@@ -81,6 +98,52 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, for
 		r.Notes = append(r.Notes, "this look is not remembered: "+err.Error())
 	}
 	return r, nil
+}
+
+// copyFolder tells a copy of a book from another: its folder with links followed.
+func copyFolder(dir string) string {
+	if abs, err := filepath.Abs(dir); err == nil {
+		dir = abs
+	}
+	if real, err := filepath.EvalSymlinks(dir); err == nil {
+		dir = real
+	}
+	return dir
+}
+
+// beside holds a copy that is seen for the first time against those that were verified: a backup or a second clone is behind, ahead or
+// aside, and none of that is a rewriting.
+func (r *remembered) beside(dir string, copies []*memory.Memory, t *logbook.Trail) error {
+	for _, m := range copies {
+		rel, err := trace.Relate(dir, t.Head, m.Folder, m.Tip)
+		if err != nil {
+			return err
+		}
+		when := m.Time.Format("2006-01-02 15:04Z")
+		word := ""
+		switch rel {
+		case trace.Same:
+			word = "same"
+			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: same as %q, verified %s", m.Folder, when))
+		case trace.Ahead:
+			word = "ahead"
+			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: ahead of %q, verified %s", m.Folder, when))
+		case trace.Behind:
+			word = "behind"
+			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: behind %q, verified %s", m.Folder, when))
+		case trace.Aside:
+			word = "aside"
+			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: aside of %q, verified %s, each has commits of its own", m.Folder, when))
+		case trace.Rewritten:
+			word = "rewritten"
+			r.rewritten("commit %.12s, verified in %q on %s, is not in the history of this copy any more; %s", m.Tip, m.Folder, when, trace.LostWords(dir, m.Tip, t))
+		default:
+			word = "unknown"
+			r.Doubts = append(r.Doubts, fmt.Sprintf("commit %.12s, verified in %q on %s, is in neither folder: verify it there, or --forget", m.Tip, m.Folder, when))
+		}
+		r.Copies = append(r.Copies, copyOf{m.Folder, m.Tip, m.Time.Format(time.RFC3339), word})
+	}
+	return nil
 }
 
 // unprove takes the word proved from a history that does not go on from what is known of it: whoever signed what stands there now, it
@@ -159,7 +222,7 @@ func register(dir, commit string) string {
 
 // keep remembers what was just verified.
 func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trail, w *trace.Witnessed) error {
-	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head), Time: time.Now().UTC().Truncate(time.Second), Folder: dir}
+	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head), Time: time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir)}
 	if before != nil {
 		m.Checkpoint = before.Checkpoint
 	}

@@ -47,7 +47,7 @@ is settled the merge is signed with your key, and you answer for the text.
 
 Nothing that was written vanishes: a figure that a side wrote and that is not to
 stand becomes a correction, with the reason that --why gives (below the record,
-where the record has no corrections); of two photos under one name the one not
+where the record has no corrections; in a table a line behind a #); of two photos under one name the one not
 chosen is kept beside the other, as tip-2.jpg. --give-up takes the book back to
 where it was before; what you had written into the record is kept among git's
 objects and named.
@@ -226,12 +226,9 @@ func contradicted(f *exchange.OpenFile) string {
 	return strings.Join(names, ", ")
 }
 
-// answered sees to it that every value that a side wrote stands in the text, or that the text says why it does not. A table has no
-// place for a reason.
+// answered sees to it that every value or row that a side wrote stands in the text, or that the text says why it does not: in a
+// table in a line behind a #.
 func (p *program) answered(where string, text []byte, s *settlement, h *ownHand, f *exchange.OpenFile) ([]byte, error) {
-	if path.Ext(where) == ".csv" {
-		return text, nil
-	}
 	day := h.person.When.Format("2006-01-02")
 	said := string(text)
 	var missing []string
@@ -248,6 +245,10 @@ func (p *program) answered(where string, text []byte, s *settlement, h *ownHand,
 			continue
 		}
 		var err error
+		if path.Ext(where) == ".csv" {
+			text = append(bytes.TrimRight(text, "\n"), fmt.Sprintf("\n# %s, %s: was %s. %s\n", day, h.line.ID, was, s.why)...)
+			continue
+		}
 		if strings.HasPrefix(where, "overhauls/") {
 			item := fmt.Sprintf("{date: %s, by: %s, what: %s, was: %s, why: %s}", day, h.line.ID, strconv.Quote(l.Path), strconv.Quote(was), strconv.Quote(s.why))
 			text, err = edit.AddItem(text, "corrections", item, keysOf("overhaul"))

@@ -14,6 +14,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -32,7 +33,7 @@ type Memory struct {
 	Register, Checkpoint string
 	// Time is when that was, by the reader's own clock, UTC to the second.
 	Time time.Time
-	// Folder is where the book lay, absolute.
+	// Folder is where the book lay: absolute, links followed. It tells the copies of one book apart.
 	Folder string
 }
 
@@ -67,74 +68,83 @@ func Dir() (string, error) {
 	return filepath.Join(home, ".local", "state", "needlebook"), nil
 }
 
-// Recall reads what is remembered in dir of the book founded by a commit, which lies in folder. Nil without an
-// error is a first look. When nothing is remembered of the book but another one lay in the folder before, that
-// one's memory comes back: its Book differs. The error is a *DamagedError, or comes from the disk.
-func Recall(dir, book, folder string) (*Memory, error) {
-	m, err := read(file(dir, book))
-	if err == nil && m.Book != book {
-		err = &DamagedError{file(dir, book), "it is that of the book founded by commit " + m.Book[:12]}
-	}
-	if !errors.Is(err, fs.ErrNotExist) {
-		return m, err
-	}
+// Remembered is what is remembered that concerns one folder.
+type Remembered struct {
+	// Own is the memory of what the folder held: of the book, or of another one. Nil when the folder is seen for the first time.
+	Own *Memory
+	// Copies are the memories of the same book in other folders: a backup, a second clone, by folder.
+	Copies []*Memory
+}
+
+// Recall reads what is remembered in dir of the book founded by a commit, and of what lay in folder before. Each copy of a book, its
+// resolved folder, has a memory of its own. The error is a *DamagedError when one of the book's cannot be believed, or comes from the
+// disk.
+func Recall(dir, book, folder string) (r Remembered, err error) {
 	entries, err := os.ReadDir(dir)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, nil
+		return r, nil
 	}
 	if err != nil {
-		return nil, err
+		return r, err
 	}
 	for _, e := range entries {
+		name := filepath.Join(dir, e.Name())
 		if !strings.HasSuffix(e.Name(), suffix) {
 			continue
 		}
-		other, err := read(filepath.Join(dir, e.Name()))
+		m, err := read(name)
 		var damaged *DamagedError
-		if err != nil && !errors.As(err, &damaged) {
-			return nil, err
-		}
-		// A damaged memory of some other book is told when that book is read.
-		if err == nil && other.Folder == folder {
-			return other, nil
+		switch {
+		case errors.As(err, &damaged) && !strings.HasPrefix(e.Name(), book):
+			continue // that of some other book is told when that book is read
+		case err != nil:
+			return Remembered{}, err
+		case name != file(dir, m.Book, m.Folder):
+			return Remembered{}, &DamagedError{name, fmt.Sprintf("it is that of the book founded by commit %.12s in %q", m.Book, m.Folder)}
+		case m.Folder == folder && (r.Own == nil || m.Book == book):
+			r.Own = m
+		case m.Folder != folder && m.Book == book:
+			r.Copies = append(r.Copies, m)
 		}
 	}
-	return nil, nil
+	slices.SortFunc(r.Copies, func(a, b *Memory) int { return strings.Compare(a.Folder, b.Folder) })
+	return r, nil
 }
 
-// Keep remembers, in place of what was remembered of the book, and of any other in the same folder. The file
-// is wholly the old or wholly the new one, and its owner's alone.
+// Keep remembers, in place of what was remembered of the book in this folder. The file is wholly the old or wholly the new one, and its
+// owner's alone.
 func (m *Memory) Keep(dir string) error {
 	text := m.text()
 	if _, err := parse(text); err != nil {
 		return fmt.Errorf("cannot be remembered: %w", err)
 	}
-	return exchange.Keep(file(dir, m.Book), text)
+	return exchange.Keep(file(dir, m.Book, m.Folder), text)
 }
 
-// Forget lets go what is remembered of a book, and of any other that lay in the same folder.
+// Forget lets go what is remembered of a book, of every copy of it, and of any other that lay in the same folder.
 func Forget(dir, book, folder string) error {
-	for {
-		m, err := Recall(dir, book, folder)
-		var damaged *DamagedError
-		switch {
-		case errors.As(err, &damaged):
-			err = os.Remove(damaged.File)
-		case err != nil:
-		case m == nil:
-			return nil
-		default:
-			err = os.Remove(file(dir, m.Book))
+	entries, err := os.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), suffix) {
+			continue
 		}
-		if err != nil {
-			return err
+		name := filepath.Join(dir, e.Name())
+		m, broken := read(name)
+		if strings.HasPrefix(e.Name(), book) || broken == nil && m.Folder == folder {
+			err = errors.Join(err, os.Remove(name))
 		}
 	}
+	return err
 }
 
 const suffix = ".memory"
 
-func file(dir, book string) string { return filepath.Join(dir, book+suffix) }
+func file(dir, book, folder string) string {
+	return filepath.Join(dir, fmt.Sprintf("%s-%.6x%s", book, sha256.Sum256([]byte(folder)), suffix))
+}
 
 func (m *Memory) text() []byte {
 	checkpoint := m.Checkpoint

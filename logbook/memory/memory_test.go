@@ -19,7 +19,7 @@ func TestKeptAndRecalled(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "not", "there", "yet")
 	m := sample('a', "/ships/a \"book\"\nof two lines")
 	t.Run("D19 no memory: a first look, and no error", func(t *testing.T) {
-		if got, err := Recall(dir, m.Book, m.Folder); got != nil || err != nil {
+		if got, err := Recall(dir, m.Book, m.Folder); got.Own != nil || got.Copies != nil || err != nil {
 			t.Fatalf("before anything was kept: %v, %v", got, err)
 		}
 	})
@@ -28,12 +28,14 @@ func TestKeptAndRecalled(t *testing.T) {
 		if err := m.Keep(dir); err != nil {
 			t.Fatal(err)
 		}
-		got, err := Recall(dir, m.Book, "/another/folder")
-		if err != nil || *got != *m {
+		if got, err := Recall(dir, m.Book, m.Folder); err != nil || *got.Own != *m || got.Copies != nil {
 			t.Errorf("recalled %+v, %v; want %+v", got, err, m)
 		}
+		if got, err := Recall(dir, m.Book, "/another/folder"); err != nil || got.Own != nil || len(got.Copies) != 1 || *got.Copies[0] != *m {
+			t.Errorf("of a copy: %+v, %v", got, err)
+		}
 	}
-	info, err := os.Stat(file(dir, m.Book))
+	info, err := os.Stat(file(dir, m.Book, m.Folder))
 	if err != nil || info.Mode().Perm() != 0o600 {
 		t.Errorf("mode %v, %v; want 0600", info.Mode(), err)
 	}
@@ -42,14 +44,31 @@ func TestKeptAndRecalled(t *testing.T) {
 		t.Errorf("%d files are left in the folder, want the one: %v", len(entries), err)
 	}
 	// Another book in the same folder is told by what lay there before.
-	if got, err := Recall(dir, strings.Repeat("f", 40), m.Folder); err != nil || got == nil || got.Book != m.Book {
+	if got, err := Recall(dir, strings.Repeat("f", 40), m.Folder); err != nil || got.Own == nil || got.Own.Book != m.Book || got.Copies != nil {
 		t.Errorf("another book in the folder: %v, %v", got, err)
 	}
 	if err := Forget(dir, strings.Repeat("f", 40), m.Folder); err != nil {
 		t.Fatal(err)
 	}
-	if got, err := Recall(dir, m.Book, m.Folder); got != nil || err != nil {
+	if got, err := Recall(dir, m.Book, m.Folder); got.Own != nil || err != nil {
 		t.Errorf("after it was forgotten: %v, %v", got, err)
+	}
+	// Two copies, each remembered for itself; forgotten, both are.
+	a, b := sample('a', "/ships/a"), sample('a', "/stick/a")
+	b.Tip = strings.Repeat("9", 40)
+	for _, m := range []*Memory{a, b} {
+		if err := m.Keep(dir); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got, err := Recall(dir, a.Book, a.Folder); err != nil || got.Own.Tip != a.Tip || len(got.Copies) != 1 || got.Copies[0].Tip != b.Tip {
+		t.Errorf("two copies: %+v, %v", got, err)
+	}
+	if err := Forget(dir, a.Book, a.Folder); err != nil {
+		t.Fatal(err)
+	}
+	if got, err := Recall(dir, a.Book, b.Folder); got.Own != nil || err != nil {
+		t.Errorf("a copy is not forgotten: %+v, %v", got, err)
 	}
 }
 
@@ -61,7 +80,7 @@ func TestDamagedMemory(t *testing.T) {
 	if err := m.Keep(dir); err != nil {
 		t.Fatal(err)
 	}
-	name := file(dir, m.Book)
+	name := file(dir, m.Book, m.Folder)
 	whole, err := os.ReadFile(name)
 	if err != nil {
 		t.Fatal(err)
@@ -73,7 +92,7 @@ func TestDamagedMemory(t *testing.T) {
 		}
 		got, err := Recall(dir, m.Book, m.Folder)
 		var d *DamagedError
-		if got != nil && err == nil || !errors.As(err, &d) || d.File != name {
+		if err == nil || !errors.As(err, &d) || d.File != name {
 			t.Errorf("%s: recalled %v, %v", what, got, err)
 		}
 	}

@@ -15,8 +15,11 @@ type Loss struct {
 }
 
 // Lost lists what either side wrote and a text, the one that a hand decides for, does not hold; of a file that was compared by its
-// lines, the lines.
+// lines, the lines, of a table the rows.
 func (o Outcome) Lost(text []byte) []Loss {
+	if o.rows != nil {
+		return o.lostRows(text)
+	}
 	if o.Plain != "" {
 		return o.lostLines(text)
 	}
@@ -57,7 +60,7 @@ func (o Outcome) lostLines(text []byte) []Loss {
 	for _, f := range o.Fields {
 		for _, v := range []string{f.Ours, f.Theirs} {
 			held := v != "" && strings.Contains(said, v) || v == "" && !strings.Contains(said, f.Base)
-			if loss := (Loss{f.Path, v}); v != f.Base && !held && (strings.HasPrefix(f.Path, "line ") || strings.HasPrefix(f.Path, "row ")) && !slices.Contains(all, loss) {
+			if loss := (Loss{f.Path, v}); v != f.Base && !held && strings.HasPrefix(f.Path, "line ") && !slices.Contains(all, loss) {
 				all = append(all, loss)
 			}
 		}

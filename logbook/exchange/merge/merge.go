@@ -42,6 +42,8 @@ type Outcome struct {
 	Twice []Twice
 	// Plain says that a file was compared by its lines alone, or not even by them, and why; empty where its keys were.
 	Plain string
+
+	rows []*events.Item // of a table: all that either side brought and none took out
 }
 
 // Twice is a row that both sides brought.

@@ -285,6 +285,11 @@ func (t *table) outcome(all []entry) Outcome {
 		}
 		line += strings.Count(e.ours, "\n")
 	}
+	for _, e := range t.joint.Live {
+		if it := t.past.Item(e); it.Kind == events.Row {
+			out.rows = append(out.rows, it)
+		}
+	}
 	out.Text = t.pieces.as(ours)
 	if out.Clean = t.pieces.clean(); !out.Clean {
 		out.Marked, out.Text = t.pieces.marked(t.Here, t.There, t.eol), nil
@@ -307,3 +312,24 @@ func (t *table) contradiction(e entry) Field {
 }
 
 func bare(raw string) string { return strings.TrimRight(raw, "\r\n") }
+
+// lostRows lists the rows that either side brought and a text holds neither as a row nor in a remark.
+func (o Outcome) lostRows(text []byte) (all []Loss) {
+	has, told := map[string]int{}, ""
+	items, _ := events.Table(text)
+	for i := range items {
+		switch it := &items[i]; it.Kind {
+		case events.Row:
+			has[it.Text]++
+		case events.Remark:
+			told += squeezed(it.Text) + "\n"
+		}
+	}
+	for _, it := range o.rows {
+		row := strings.Join(it.Cells(), ",")
+		if has[it.Text]--; has[it.Text] < 0 && !strings.Contains(told, squeezed(row)) {
+			all = append(all, Loss{"row " + it.Key, row})
+		}
+	}
+	return all
+}

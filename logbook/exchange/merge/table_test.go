@@ -71,3 +71,25 @@ func TestRowsThatCrossed(t *testing.T) {
 		t.Errorf("joined to\n%s(%v)\nwant\n%s", out.Text, out.Twice, want)
 	}
 }
+
+// What is lost of a table for which a hand decides: rows, unless a remark tells of them.
+func TestLostRows(t *testing.T) {
+	s := Sides{Path: "stores/stock.csv", Base: []byte(stock), Ours: []byte(strings.Replace(stock, "+4", "+3", 1)),
+		Theirs: []byte(strings.Replace(stock, "+4", "+6", 1) + "2024-04-01,nozzle,6QZ,,+5,\n")}
+	out := File(s)
+	three, six, five := "2024-01-01,nozzle,6QZ,,+3,", "2024-01-01,nozzle,6QZ,,+6,", "2024-04-01,nozzle,6QZ,,+5,"
+	for _, c := range []struct{ text, want string }{
+		{string(s.Ours), six + ";" + five + ";"},
+		{string(s.Ours) + five + "\n", six + ";"},
+		{string(s.Ours) + five + "\n# 2024-05-01, berg: was " + six + ". counted again\n", ""},
+		{string(s.Theirs), three + ";"},
+	} {
+		got := ""
+		for _, l := range out.Lost([]byte(c.text)) {
+			got += l.Was + ";"
+		}
+		if got != c.want {
+			t.Errorf("of\n%s lost %q, want %q", c.text, got, c.want)
+		}
+	}
+}
