@@ -2,7 +2,8 @@ package events
 
 import "math/big"
 
-// History is what happened to the items of one file: its events. The zero value has none. It belongs to one goroutine.
+// History is what happened to the items of one file: its events. The zero value has none. It belongs to one
+// goroutine.
 type History struct{ all []event }
 
 // event is one item that a commit brought.
@@ -64,8 +65,8 @@ func (h *History) Of(event int) int { return h.all[event].of }
 // Odd says in which way an item is there that no commit brought.
 func (h *History) Odd(event int) Odd { return h.all[event].odd }
 
-// Next is the state after a commit on one other: items that stood there stay, wherever they stand now, the others are its own. Of
-// several equal ones that which no commit brought goes first, and the newest.
+// Next is the state after a commit on one other: items that stood there stay, wherever they stand now, the others
+// are its own. Of several equal ones that which no commit brought goes first, and the newest.
 func (h *History) Next(commit int, before *State, items []Item) *State {
 	next, gone, born := h.follow(before.live(), items)
 	known := before.knowledge()
@@ -79,8 +80,8 @@ func (h *History) Next(commit int, before *State, items []Item) *State {
 	return &State{next, known}
 }
 
-// follow finds the items of a text among the events that stood before it: next has their events, -1 for a new one; gone are the
-// events that no item has, born the places of the new items.
+// follow finds the items of a text among the events that stood before it: next has their events, -1 for a new one;
+// gone are the events that no item has, born the places of the new items.
 func (h *History) follow(was []int, items []Item) (next, gone, born []int) {
 	next = make([]int, len(items))
 	from := 0
@@ -163,8 +164,8 @@ func (h *History) settle(next, gone []int) {
 	}
 }
 
-// bear makes events of new items, and says in whose place each came: that of the same key, or that which stood behind the same
-// neighbour.
+// bear makes events of new items, and says in whose place each came: that of the same key, or that which stood
+// behind the same neighbour.
 func (h *History) bear(commit int, next, gone, born, was []int, items []Item, known func(int)) {
 	if len(born) == 0 {
 		return

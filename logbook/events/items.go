@@ -27,10 +27,11 @@ const (
 // An Item is one thing that a text says.
 type Item struct {
 	Kind Kind
-	// Text is what is compared: the cells of a row without their quotes and separators, a value behind its path and a blank, a line.
+	// Text is what is compared: the cells of a row without their quotes and separators, a value behind its path
+	// and a blank, a line.
 	Text string
-	// Key tells which item it is when its text changes: the date and cylinder of a row, the path of a value without places in
-	// lists. It may be empty.
+	// Key tells which item it is when its text changes: the date and cylinder of a row, the path of a value
+	// without places in lists. It may be empty.
 	Key string
 	// Raw is the item as written, with its line end; only of tables and lists.
 	Raw string
@@ -46,7 +47,8 @@ type is struct {
 
 func (it *Item) is() is { return is{it.Kind, it.Text} }
 
-// Joins reports whether a file is joined item by item without anybody looking: a table, or a list of those who may sign.
+// Joins reports whether a file is joined item by item without anybody looking: a table, or a list of those who may
+// sign.
 func Joins(name string) bool {
 	return path.Ext(name) == ".csv" && !strings.HasPrefix(name, "traces/") || strings.HasPrefix(name, "hands/")
 }
@@ -73,7 +75,8 @@ func Of(name string, text []byte) []Item {
 
 // opaque says that a file is no text that lines can be told in.
 func opaque(name string, text []byte) bool {
-	return strings.HasPrefix(name, "photos/") || strings.HasPrefix(name, "traces/") || !utf8.Valid(text) || slices.Contains(text, 0)
+	kept := strings.HasPrefix(name, "photos/") || strings.HasPrefix(name, "traces/")
+	return kept || !utf8.Valid(text) || slices.Contains(text, 0)
 }
 
 func lines(all []Item, text string) []Item {
@@ -87,7 +90,8 @@ func lines(all []Item, text string) []Item {
 
 var place = regexp.MustCompile(`\[[0-9]+\]`)
 
-// record gives the values of a record, the lines of its free text and its remarks behind a #; nil where it has no keys.
+// record gives the values of a record, the lines of its free text and its remarks behind a #; nil where it has no
+// keys.
 func record(text []byte) []Item {
 	values := logbook.Values(text)
 	var all []Item

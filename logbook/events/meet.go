@@ -7,8 +7,8 @@ import (
 
 // A Joint is what the items of several sides come to.
 type Joint struct {
-	// Live are the events that stand: what any side holds and none has taken out, in the order of the first side and then of the
-	// others. Of items other than rows that two sides wrote alike there is one.
+	// Live are the events that stand: what any side holds and none has taken out, in the order of the first side
+	// and then of the others. Of items other than rows that two sides wrote alike there is one.
 	Live []int
 	// Alike maps an event that does not stand, because another side did the same, to that side's.
 	Alike map[int]int
@@ -37,7 +37,8 @@ func (h *History) Join(sides ...*State) *Joint {
 				continue
 			}
 			seen[e] = true
-			if !slices.ContainsFunc(seq(len(sides)), func(i int) bool { return sides[i].Knows(e) && !in[i][e] }) {
+			tookOut := func(i int) bool { return sides[i].Knows(e) && !in[i][e] }
+			if !slices.ContainsFunc(seq(len(sides)), tookOut) {
 				j.Live = append(j.Live, e)
 			}
 		}
@@ -189,8 +190,9 @@ func alikeTo(j *Joint, e int) bool {
 type Met struct {
 	// Lost are the events that a side holds, no side has taken out, and the merge does not hold.
 	Lost []int
-	// Decided are those of the lost that another side contradicted, and in whose place the merge has something: the one's, the
-	// other's, or what its signer wrote; and those of the items that came back with which it decides so.
+	// Decided are those of the lost that another side contradicted, and in whose place the merge has something:
+	// the one's, the other's, or what its signer wrote; and those of the items that came back with which it
+	// decides so.
 	Decided map[int]bool
 	// Back are the events that a side had taken out and the merge holds again.
 	Back []int
@@ -198,8 +200,9 @@ type Met struct {
 	Born []int
 }
 
-// Meet is the state after a merge of several sides that holds these items, and what the merge did beyond joining them. Of equal
-// rows it must hold as many as that side does which has the most of those that stand; one more than commits brought is odd.
+// Meet is the state after a merge of several sides that holds these items, and what the merge did beyond joining
+// them. Of equal rows it must hold as many as that side does which has the most of those that stand; one more than
+// commits brought is odd.
 func (h *History) Meet(commit int, sides []*State, items []Item) (*State, Met) {
 	j := h.Join(sides...)
 	standing := map[int]bool{}
@@ -264,13 +267,15 @@ func (h *History) Meet(commit int, sides []*State, items []Item) (*State, Met) {
 	return &State{next, known}, m
 }
 
-// decided finds those of the lost that another side contradicted: it changed the same item, or gave the same key another value.
+// decided finds those of the lost that another side contradicted: it changed the same item, or gave the same key
+// another value.
 func (h *History) decided(m *Met, j *Joint, sides []*State, next []int) {
 	m.Decided = map[int]bool{}
 	for _, e := range m.Lost {
 		for _, f := range j.Live {
 			a, b := &h.all[e], &h.all[f]
-			if a.is() == b.is() || !h.strangers(e, f, sides) || !(a.Kind == Value && b.Kind == Value && a.Key == b.Key || h.sameOrigin(e, f, sides)) {
+			sameKey := a.Kind == Value && b.Kind == Value && a.Key == b.Key
+			if a.is() == b.is() || !h.strangers(e, f, sides) || !sameKey && !h.sameOrigin(e, f, sides) {
 				continue
 			}
 			if slices.ContainsFunc(next, func(n int) bool {

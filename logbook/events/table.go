@@ -14,8 +14,8 @@ const cells = "\x1f"
 // Cells are the cells of a row.
 func (it *Item) Cells() []string { return strings.Split(it.Text, cells) }
 
-// Table takes a table apart, each item with its bytes, so that they make up the text again, and gives what stands between its
-// cells: a comma, or a semicolon where the first row has more of those.
+// Table takes a table apart, each item with its bytes, so that they make up the text again, and gives what stands
+// between its cells: a comma, or a semicolon where the first row has more of those.
 func Table(text []byte) (all []Item, comma rune) {
 	comma = ','
 	var keys []int
@@ -57,7 +57,8 @@ func physical(text string) string {
 	return text
 }
 
-// split reads the first row of a text, which goes on over a line end inside of quotes; a quote that nobody closes ends with its line.
+// split reads the first row of a text, which goes on over a line end inside of quotes; a quote that nobody closes
+// ends with its line.
 func split(text string, comma rune) (row []string, raw string) {
 	raw = physical(text)
 	if strings.Count(raw, `"`)%2 != 0 {

@@ -7,8 +7,9 @@ import (
 	"needlebook/logbook/exchange/merge"
 )
 
-// commits lists the commits of both tips, oldest first, back to the last one that all of them stand on: what the file held there is all
-// that both sides began with. After two sides have merged each other's work that lies before the bases.
+// commits lists the commits of both tips, oldest first, back to the last one that all of them stand on: what the
+// file held there is all that both sides began with. After two sides have merged each other's work that lies
+// before the bases.
 func (m *meeting) commits() ([]plumbing.Hash, error) {
 	if m.walked != nil {
 		return m.walked, nil

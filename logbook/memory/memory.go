@@ -70,15 +70,16 @@ func Dir() (string, error) {
 
 // Remembered is what is remembered that concerns one folder.
 type Remembered struct {
-	// Own is the memory of what the folder held: of the book, or of another one. Nil when the folder is seen for the first time.
+	// Own is the memory of what the folder held: of the book, or of another one. Nil when the folder is seen for
+	// the first time.
 	Own *Memory
 	// Copies are the memories of the same book in other folders: a backup, a second clone, by folder.
 	Copies []*Memory
 }
 
-// Recall reads what is remembered in dir of the book founded by a commit, and of what lay in folder before. Each copy of a book, its
-// resolved folder, has a memory of its own. The error is a *DamagedError when one of the book's cannot be believed, or comes from the
-// disk.
+// Recall reads what is remembered in dir of the book founded by a commit, and of what lay in folder before. Each
+// copy of a book, its resolved folder, has a memory of its own. The error is a *DamagedError when one of the
+// book's cannot be believed, or comes from the disk.
 func Recall(dir, book, folder string) (r Remembered, err error) {
 	entries, err := os.ReadDir(dir)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -111,8 +112,8 @@ func Recall(dir, book, folder string) (r Remembered, err error) {
 	return r, nil
 }
 
-// Keep remembers, in place of what was remembered of the book in this folder. The file is wholly the old or wholly the new one, and its
-// owner's alone.
+// Keep remembers, in place of what was remembered of the book in this folder. The file is wholly the old or wholly
+// the new one, and its owner's alone.
 func (m *Memory) Keep(dir string) error {
 	text := m.text()
 	if _, err := parse(text); err != nil {

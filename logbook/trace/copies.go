@@ -20,8 +20,8 @@ const (
 	Rewritten                 // it had the other's tip and has it no more, or has made a commit of the other's again
 )
 
-// Relate says how the history up to a tip, in the book in dir, is to another copy's, whose tip was seen in the folder other. The
-// other's commits are looked for there and here.
+// Relate says how the history up to a tip, in the book in dir, is to another copy's, whose tip was seen in the
+// folder other. The other's commits are looked for there and here.
 func Relate(dir, tip, other, seen string) (Relation, error) {
 	if tip == seen {
 		return Same, nil

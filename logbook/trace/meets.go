@@ -3,6 +3,7 @@ package trace
 import (
 	"errors"
 	"maps"
+	"path"
 	"regexp"
 	"slices"
 	"strings"
@@ -13,8 +14,8 @@ import (
 	"needlebook/logbook/events"
 )
 
-// merge is what a merge did to which path: the sides from which it differs there, bit i for parent i, and the change that waits to be
-// judged until it is known whether it is more than what its sides come to.
+// merge is what a merge did to which path: the sides from which it differs there, bit i for parent i, and the
+// change that waits to be judged until it is known whether it is more than what its sides come to.
 type merge struct {
 	differs map[string]uint8
 	waits   map[string]string // path to why it is not the signer's
@@ -34,9 +35,9 @@ func touches(sides [][]step) map[string]uint8 {
 	return differs
 }
 
-// meets judges what every merge made of the files that more than one of its sides had changed. What a commit wrote, a row of a table,
-// a value of a record, a line, must be in the merge, unless a commit other than the merge took it out; git merges with every signature
-// good and another man's record gone, and here that is said.
+// meets judges what every merge made of the files that more than one of its sides had changed. What a commit
+// wrote, a row of a table, a value of a record, a line, must be in the merge, unless a commit other than the merge
+// took it out; git merges with every signature good and another man's record gone, and here that is said.
 func (h *history) meets() error {
 	keys := map[string]bool{}
 	for _, i := range slices.Sorted(maps.Keys(h.merges)) {
@@ -168,7 +169,8 @@ func (f *followed) texts(i int, sides []*held, own []version) map[string]id {
 	return all
 }
 
-// items takes a commit's texts of the file apart. One that cannot be read is one item: whatever stands in its place is another.
+// items takes a commit's texts of the file apart. One that cannot be read is one item: whatever stands in its
+// place is another.
 func (f *followed) items(texts map[string]id) ([]events.Item, error) {
 	var all []events.Item
 	for _, p := range slices.Sorted(maps.Keys(texts)) {
@@ -193,9 +195,9 @@ func (f *followed) items(texts map[string]id) ([]events.Item, error) {
 	return all, nil
 }
 
-// judgeMerge says what a merge dropped, and whose change it is; gone says that a side has taken out the whole file, which to put back is
-// no loss. Where both sides changed one value or row, and the merge has a text of its own, its signer has decided, and that is shown as
-// his; remarks behind a # in a record may go with the value.
+// judgeMerge says what a merge dropped, and whose change it is; gone says that a side has taken out the whole
+// file, which to put back is no loss. Where both sides changed one value or row, and the merge has a text of its
+// own, its signer has decided, and that is shown as his; remarks behind a # in a record may go with the value.
 func (f *followed) judgeMerge(i int, own []version, met events.Met, texts map[string]id, gone bool) error {
 	if f.verdicts[i].state == logbook.NotJudged {
 		return nil
@@ -218,14 +220,17 @@ func (f *followed) judgeMerge(i int, own []version, met events.Met, texts map[st
 		return err
 	}
 	for _, e := range met.Lost {
-		decided := len(own) > 0 && (met.Decided[e] || f.events.Item(e).Kind == events.Remark && strings.HasSuffix(f.key, ".md"))
-		if !decided && !f.kept(i, e, text) {
+		goesWithValue := f.events.Item(e).Kind == events.Remark && strings.HasSuffix(f.key, ".md")
+		if !(len(own) > 0 && (met.Decided[e] || goesWithValue)) && !f.kept(i, e, text) {
 			drop(e, f.events.By(e))
 		}
 	}
 	for _, e := range met.Back {
 		it := f.events.Item(e)
-		if !(len(own) > 0 && met.Decided[e]) && !gone && it.Kind != events.Row && it.Kind != events.Remark && !text.told(it) && !text.names(it) {
+		if gone || it.Kind == events.Row || it.Kind == events.Remark || len(own) > 0 && met.Decided[e] {
+			continue
+		}
+		if !text.told(it) && !text.names(it) {
 			drop(e, f.events.Out(e))
 		}
 	}
@@ -251,16 +256,18 @@ func (f *followed) name(by, before int) string {
 	return where
 }
 
-// kept says that what a file lost stands elsewhere in the merge all the same: told in a remark or a correction, or, of bytes, whole
-// under another name.
+// kept says that what a file lost stands elsewhere in the merge all the same: told in a remark or a correction,
+// or, of bytes, whole under another name beside it.
 func (f *followed) kept(i, e int, text telling) bool {
 	it := f.events.Item(e)
 	if it.Kind != events.Whole {
 		return text.told(it)
 	}
+	beside := path.Dir(f.name(f.events.By(e), i))
 	for j := range f.nodes[i].parents {
 		for _, s := range f.nodes[i].sides[j] {
-			if s.is.mode != "" && f.history.files[f.key] != f.file(s.path) && s.is.id.String() == it.Text {
+			whole := s.is.mode != "" && s.is.id.String() == it.Text
+			if whole && path.Dir(s.path) == beside && f.file(s.path) != f.files[f.key] {
 				return true
 			}
 		}
@@ -283,7 +290,8 @@ func (f *followed) excuses(met events.Met, texts map[string]id) (telling, error)
 	var b strings.Builder
 	for i := range items {
 		it := &items[i]
-		if it.Kind == events.Remark || it.Kind == events.Line && !strings.HasPrefix(f.key, "hands/") || it.Kind == events.Value && strings.HasPrefix(it.Key, "corrections") {
+		free := it.Kind == events.Line && !strings.HasPrefix(f.key, "hands/")
+		if free || it.Kind == events.Remark || it.Kind == events.Value && strings.HasPrefix(it.Key, "corrections") {
 			b.WriteString(it.Text + "\n")
 		}
 	}
@@ -294,11 +302,14 @@ func squeezed(text string) string { return strings.Join(strings.Fields(text), " 
 
 var figure = regexp.MustCompile(`^([+-]?[0-9][0-9.,]*) *[^0-9 ]{1,6}$`)
 
-// told says that an item's text stands there, of a figure with its unit at least the figure, of a value that came back its path.
+// told says that an item's text stands there; of a value also its path or that of its group, and of a figure with
+// its unit at least the figure.
 func (t telling) told(it *events.Item) bool {
 	said := it.Text
 	if it.Kind == events.Value {
-		said = strings.TrimPrefix(said[len(it.Key):], " ")
+		if said = strings.TrimPrefix(said[len(it.Key):], " "); said != "" && !t.names(it) {
+			return false
+		}
 	}
 	if it.Kind == events.Row {
 		return holdsWord(t.text, squeezed(strings.Join(it.Cells(), ",")))
@@ -314,9 +325,21 @@ func (t telling) told(it *events.Item) bool {
 
 var places = regexp.MustCompile(`\[[0-9]+\]`)
 
-// names says that a value's path stands there.
+// names says that a value's path, or that of a group it belongs to, stands there.
 func (t telling) names(it *events.Item) bool {
-	return it.Kind == events.Value && holdsWord(t.text, it.Key)
+	if it.Kind != events.Value {
+		return false
+	}
+	for p := it.Key; ; {
+		if holdsWord(t.text, p) || holdsWord(t.text, strings.TrimSuffix(p, "[]")) {
+			return true
+		}
+		at := strings.LastIndexByte(p, '.')
+		if at < 0 {
+			return false
+		}
+		p = p[:at]
+	}
 }
 
 // holdsWord says that a text holds another one with neither a letter nor a digit beside it.
@@ -339,7 +362,8 @@ func wordly(c byte) bool {
 	return c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= 0x80
 }
 
-// repeated notes the rows of the tip's table that stand there without a commit that brought them, or that two sides brought alike.
+// repeated notes the rows of the tip's table that stand there without a commit that brought them, or that two
+// sides brought alike.
 func (f *followed) repeated() error {
 	tip := f.at[len(f.at)-1]
 	if tip == nil || !strings.HasSuffix(f.key, ".csv") || len(tip.texts) != 1 {
@@ -355,7 +379,8 @@ func (f *followed) repeated() error {
 		if it.Kind != events.Row {
 			continue
 		}
-		row := logbook.RepeatedRow{Path: slices.Collect(maps.Keys(tip.texts))[0], Line: it.Line, Row: strings.Join(it.Cells(), ","), By: []int{f.events.By(e)}, Merge: -1}
+		row := logbook.RepeatedRow{Path: slices.Collect(maps.Keys(tip.texts))[0], Line: it.Line, Merge: -1}
+		row.Row, row.By = strings.Join(it.Cells(), ","), []int{f.events.By(e)}
 		before, stands := first[it.Text]
 		if !stands {
 			first[it.Text] = at

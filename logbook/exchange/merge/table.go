@@ -9,14 +9,15 @@ import (
 	"needlebook/logbook/events"
 )
 
-// A Past is what is known of the items of both sides' texts: which commit brought each. Without one the base is all that both know.
+// A Past is what is known of the items of both sides' texts: which commit brought each. Without one the base is
+// all that both know.
 type Past struct {
 	*events.History
 	Ours, Theirs *events.State
 }
 
-// table joins a table or a list item by item: what either side brought stands, what either took out goes, and what came to both from
-// one commit stands once. Our text is kept byte for byte where theirs has nothing to say.
+// table joins a table or a list item by item: what either side brought stands, what either took out goes, and what
+// came to both from one commit stands once. Our text is kept byte for byte where theirs has nothing to say.
 type table struct {
 	Sides
 	past   Past
@@ -28,7 +29,8 @@ type table struct {
 	pieces pieces
 }
 
-// entry is one item of the joined text: as ours has it written, or theirs in its place, or both where they contradict each other.
+// entry is one item of the joined text: as ours has it written, or theirs in its place, or both where they
+// contradict each other.
 type entry struct {
 	event        int
 	ours, theirs string
@@ -75,7 +77,9 @@ func dateColumn(head *events.Item, items []events.Item) int {
 	if head == nil {
 		return -1
 	}
-	at := slices.IndexFunc(head.Cells(), func(name string) bool { return name == "date" || name == "received" || name == "from" })
+	at := slices.IndexFunc(head.Cells(), func(name string) bool {
+		return name == "date" || name == "received" || name == "from"
+	})
 	last := ""
 	for i := range items {
 		if at < 0 || items[i].Kind != events.Row {
@@ -222,7 +226,8 @@ func (t *table) put(all []entry) []entry {
 	return all
 }
 
-// where an item of theirs goes: behind what it stands behind there and what ours added behind that, unless the dates speak against it.
+// where an item of theirs goes: behind what it stands behind there and what ours added behind that, unless the
+// dates speak against it.
 func (t *table) where(all []entry, e entry, before int) int {
 	at := 0
 	if i := slices.IndexFunc(all, func(x entry) bool { return x.event == before }); i >= 0 {
@@ -265,9 +270,9 @@ func later(list []entry, day string) bool {
 func (t *table) outcome(all []entry) Outcome {
 	out := Outcome{}
 	line, firsts := 1, map[string]int{}
-	twice := map[int]bool{}
+	twice := map[string]bool{}
 	for _, e := range t.joint.Twice {
-		twice[e] = true
+		twice[t.past.Item(e).Text] = true
 	}
 	for _, e := range all {
 		if e.apart {
@@ -280,7 +285,7 @@ func (t *table) outcome(all []entry) Outcome {
 		text := t.past.Item(e.event).Text
 		if firsts[text] == 0 {
 			firsts[text] = line
-		} else if twice[e.event] || slices.ContainsFunc(t.joint.Twice, func(f int) bool { return t.past.Item(f).Text == text }) {
+		} else if twice[text] {
 			out.Twice = append(out.Twice, Twice{line, firsts[text], strings.TrimSpace(e.ours)})
 		}
 		line += strings.Count(e.ours, "\n")
@@ -305,7 +310,9 @@ func (t *table) outcome(all []entry) Outcome {
 func (t *table) contradiction(e entry) Field {
 	for _, c := range t.joint.Apart {
 		if c.Ours == e.event || c.Ours < 0 && c.Theirs == e.event {
-			return Field{Path: "row " + t.past.Item(c.Was).Key, Base: strings.Join(t.past.Item(c.Was).Cells(), ","), Ours: bare(e.ours), Theirs: bare(e.theirs), Contradicted: true}
+			was := t.past.Item(c.Was)
+			return Field{Path: "row " + was.Key, Base: strings.Join(was.Cells(), ","),
+				Ours: bare(e.ours), Theirs: bare(e.theirs), Contradicted: true}
 		}
 	}
 	return Field{}
