@@ -2,13 +2,16 @@ package checks
 
 import (
 	"maps"
+	"slices"
 
 	"needlebook/checks/deciding"
+	"needlebook/logbook"
 )
 
 // decisions are the outcomes of every overhaul, with what the checks found to stop a valve added to what the bench shows: a value that
-// stands twice, say, is no value. What was left undone at the engine does not undo the work on the bench.
-func decisions(c *Case, found []Finding) map[string]deciding.Outcome {
+// stands twice, say, is no value. What was left undone at the engine does not undo the work on the bench. The record of a valve that is booked as ready
+// answers as the spare does, and whoever asks whether a part is ready asks here.
+func decisions(c *Case, found []Finding) (map[string]deciding.Outcome, []deciding.Spare) {
 	all := maps.Clone(c.Outcomes())
 	for _, f := range found {
 		k := Named(f.Check)
@@ -21,5 +24,28 @@ func decisions(c *Case, found []Finding) map[string]deciding.Outcome {
 			all[f.About.Record] = out
 		}
 	}
-	return all
+	last := map[string]*logbook.Overhaul{}
+	for _, o := range c.Book.Overhauls {
+		last[o.Holder.Written] = o
+	}
+	for _, o := range c.Book.Overhauls {
+		out, day := all[o.Stem], max(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+		if last[o.Holder.Written] == o {
+			day = c.Today // nothing was done with it since: what is known of it today holds
+		}
+		if o.Built() {
+			out.Ready.Because = slices.Clone(out.Ready.Because)
+			out.Ready.OutOfUse(c.Book, o, day)
+			all[o.Stem] = out
+		}
+	}
+	spares := deciding.Spares(c.Book, all, c.Today)
+	for _, s := range spares {
+		if s.Overhaul != nil {
+			out := all[s.Overhaul.Stem]
+			out.Ready = s.State
+			all[s.Overhaul.Stem] = out
+		}
+	}
+	return all, spares
 }

@@ -14,7 +14,6 @@ var endedPartReturns = &Check{
 	Example: "holder H-109, condemned 2022-10-14, is built up again on 2022-12-07",
 	Grade:   Stop,
 	Whole: func(c *Case) {
-		ends := endsOf(c)
 		for _, o := range c.Book.Overhauls {
 			if !o.Built() {
 				continue
@@ -24,70 +23,35 @@ var endedPartReturns = &Check{
 				kind   string
 				serial logbook.Serial
 			}{{"holder", o.Holder}, {"nozzle", o.Nozzle.Left}, {"holder", o.Fitted.Holder}, {"nozzle", o.Fitted.Nozzle}} {
-				e, ended := ends[partKey{part.kind, part.serial.Written}]
+				e, ended := c.Book.EndOf(part.kind, part.serial.Written)
 				last := max(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
-				if !ended || !part.serial.Stated() || e.day == 0 || last <= e.day || e.by == o {
+				if !ended || !part.serial.Stated() || e.Day == 0 || last <= e.Day || e.By == o {
 					continue
 				}
 				words := " is built up again on "
 				if last == o.Fitted.Date.Day {
 					words = " is fitted on "
 				}
-				c.Report(Finding{Place: part.serial.Place, Grade: e.grade, About: about(o), Related: []Related{{e.place, e.word}},
-					Message: part.kind + " " + part.serial.Written + ", " + e.word + " " + e.day.String() + "," + words + last.String(),
+				c.Report(Finding{Place: part.serial.Place, Grade: gradeOfEnd(e), About: about(o), Related: []Related{{e.Place, e.Word}},
+					Message: part.kind + " " + part.serial.Written + ", " + e.Word + " " + e.Day.String() + "," + words + last.String(),
 					Next:    "read the stamp: take the part out, or correct the entry that names it"})
 			}
 		}
 		for _, s := range c.Lives.Stays {
 			if s.To == 0 {
-				stillSits(c, s, "holder", s.Holder, ends)
-				stillSits(c, s, "nozzle", s.Nozzle, ends)
+				stillSits(c, s, "holder", s.Holder)
+				stillSits(c, s, "nozzle", s.Nozzle)
 			}
 		}
 	},
 }
 
-type partKey struct{ kind, serial string }
-
-// end is when and where a part was taken out of use for good.
-type end struct {
-	word  string // condemned or scrapped
-	day   logbook.Day
-	place logbook.Place
-	by    *logbook.Overhaul // nil where the part's own file says so
-	grade Grade
-}
-
-// endsOf lists the ends of parts, by the decision of an overhaul or by the part's own file, whichever came first.
-func endsOf(c *Case) map[partKey]end {
-	ends := map[partKey]end{}
-	add := func(kind, serial string, e end) {
-		if was, known := ends[partKey{kind, serial}]; serial != "" && (!known || e.day < was.day) {
-			ends[partKey{kind, serial}] = e
-		}
+// gradeOfEnd is the grade of a part that came back: scrapped parts are seldom a danger, and often only a slip of the stores.
+func gradeOfEnd(e logbook.End) Grade {
+	if e.Word == "scrapped" {
+		return Answer
 	}
-	for _, o := range c.Book.Overhauls {
-		if w := o.Decided.Holder; w.Is("condemn") {
-			add("holder", o.Holder.Written, end{"condemned", o.Day(), w.Place, o, Stop})
-		}
-		if w := o.Decided.Nozzle; w.Is("condemn") {
-			add("nozzle", o.Nozzle.Found.Written, end{"condemned", o.Day(), w.Place, o, Stop})
-		}
-	}
-	for _, p := range c.Book.Parts {
-		for _, kind := range []string{"holder", "nozzle"} {
-			if p.Kind.Stated() && !p.Kind.Is(kind) {
-				continue
-			}
-			switch {
-			case p.Condemned.Stated():
-				add(kind, p.Number(), end{"condemned", p.Condemned.Date.Day, p.Condemned.Place, nil, Stop})
-			case p.Scrapped.Stated():
-				add(kind, p.Number(), end{"scrapped", p.Scrapped.Date.Day, p.Scrapped.Place, nil, Answer})
-			}
-		}
-	}
-	return ends
+	return Stop
 }
 
 // contradicted reports a record that ends a part and builds it up all the same.
@@ -107,16 +71,16 @@ func contradicted(c *Case, o *logbook.Overhaul) {
 
 // stillSits reports a part that has ended by its own file and by the fittings was never taken out. What was fitted after its end is
 // reported at the fitting.
-func stillSits(c *Case, s *logbook.Stay, kind, serial string, ends map[partKey]end) {
-	e, ended := ends[partKey{kind, serial}]
-	if !ended || e.day != 0 && s.From > e.day || e.by != nil {
+func stillSits(c *Case, s *logbook.Stay, kind, serial string) {
+	e, ended := c.Book.EndOf(kind, serial)
+	if !ended || e.Day != 0 && s.From > e.Day || e.By != nil {
 		return
 	}
-	words := e.word
-	if e.day != 0 {
-		words += " " + e.day.String()
+	words := e.Word
+	if e.Day != 0 {
+		words += " " + e.Day.String()
 	}
-	c.Report(Finding{Place: e.place, Grade: e.grade, About: About{Position: s.Position, Holder: s.Holder, Nozzle: s.Nozzle}, Related: []Related{{s.FromPlace, "fitted"}},
+	c.Report(Finding{Place: e.Place, Grade: gradeOfEnd(e), About: About{Position: s.Position, Holder: s.Holder, Nozzle: s.Nozzle}, Related: []Related{{s.FromPlace, "fitted"}},
 		Message: kind + " " + serial + ", " + words + ", still sits in " + s.Position.String() + " by the book",
 		Next:    "look at the engine: take the part out and enter its removal, or correct the part's file"})
 }

@@ -24,6 +24,7 @@ type Report struct {
 	Rounds    []logbook.Round
 	Settings  logbook.Settings            // the book's, with defaults filled in
 	Decisions map[string]deciding.Outcome // what each overhaul leads to, beside what was decided, and whether the valve is ready; by file stem
+	Spares    []deciding.Spare            // the valves booked as ready, and whether each is; by holder
 }
 
 // Options say how to run.
@@ -48,7 +49,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 		all = append(all, failed(o.Opening, err))
 	}
 	report := &Report{Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
-	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions = decisions(c, all) }} // run as a check: should it fail, the others stand
+	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }} // run as a check: should it fail, the others stand
 	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(all)
 	return report

@@ -52,6 +52,7 @@ type Book struct {
 	filed         []filed           // files known by an identity, until they are given their place
 	copyOf        map[string]string // by path of a copy: the file it repeats
 	today, latest Day               // the day of the book, and the one after which nothing counts
+	ends          map[partID]End    // parts out of use
 	folders       map[string]Position
 }
 
@@ -330,6 +331,7 @@ func (b *Book) settle() {
 		b.partName(p)
 	}
 	SortProblems(b.Problems)
+	b.findEnds()
 	b.lives = traceLives(b)
 }
 

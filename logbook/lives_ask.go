@@ -216,14 +216,16 @@ type Ready struct {
 	Place          string    // place on the rack as written
 }
 
-// Rack lists the valves that lie ready at the end of a day: built and tested, not fitted since, not condemned. By holder.
+// Rack lists the valves that are booked as ready at the end of a day: built and tested, not fitted since, neither holder nor nozzle out of
+// use. By holder.
 func (l *Lives) Rack(day Day) []Ready {
 	var rack []Ready
 	for _, h := range l.Holders() {
-		if l.sits(h, day) || l.gone("holder", h, day) {
+		if _, gone := l.book.EndBy("holder", h, day); gone || l.sits(h, day) {
 			continue
 		}
-		if r, ok := l.lastBuilt(h, day); ok {
+		r, ok := l.lastBuilt(h, day)
+		if _, gone := l.book.EndBy("nozzle", r.Nozzle, day); ok && !gone {
 			rack = append(rack, r)
 		}
 	}
@@ -237,12 +239,6 @@ func (l *Lives) sits(holder string, day Day) bool {
 		}
 	}
 	return false
-}
-
-func (l *Lives) gone(kind, serial string, day Day) bool {
-	p := l.book.Part(kind, serial)
-	ended := func(e PartEnd) bool { return e.Stated() && e.Date.Day <= day }
-	return p != nil && (ended(p.Condemned) || ended(p.Scrapped))
 }
 
 func (l *Lives) lastBuilt(holder string, day Day) (Ready, bool) {

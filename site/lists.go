@@ -73,14 +73,15 @@ func (s *sheet) instrumentList() {
 
 func (s *sheet) partRow(to ref, kind, serial string, stays []*logbook.Stay, times int, run float64, known bool, found []*checks.Finding) {
 	s.m(`<tr><th scope="row">`).a(to, serial).m("</th><td>")
-	p := s.Book.Part(kind, serial)
+	end, ended := s.Book.EndBy(kind, serial, s.today)
+	state, spare := s.onRack[piece{kind, serial}]
 	switch {
-	case p != nil && p.Condemned.Stated():
-		s.m("condemned ").t(p.Condemned.Date.Written)
-	case p != nil && p.Scrapped.Stated():
-		s.m("taken out of use ").t(p.Scrapped.Date.Written)
-	case s.onRack[piece{kind, serial}]:
+	case ended:
+		s.t(end.String())
+	case spare && state.Yes():
 		s.m("ready on the rack")
+	case spare:
+		s.m("on the rack, ready: ").t(state.String())
 	case len(stays) > 0 && stays[len(stays)-1].To == 0:
 		at := stays[len(stays)-1].Position
 		s.a(s.pages.to(at), at.String())

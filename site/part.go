@@ -112,7 +112,7 @@ func lastMarking(benches []*logbook.Overhaul, serial string) string {
 // whereNow says where a part is today, or how it ended.
 func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, kind, serial string) {
 	s.m(`<p class="lead">`)
-	if p := s.Book.Part(kind, serial); p != nil {
+	if p := s.Book.Part(kind, serial); p != nil && (p.Condemned.Stated() || p.Scrapped.Stated()) {
 		ended := func(e logbook.PartEnd, word string) {
 			if e.Stated() {
 				s.m("<strong>").t(word).m("</strong> on ").t(said(e.Date.Leaf)).m(": ").t(said(e.Why.Leaf)).m(". ")
@@ -120,14 +120,22 @@ func (s *sheet) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, kin
 		}
 		ended(p.Condemned, "Condemned")
 		ended(p.Scrapped, "Taken out of use")
+	} else if e, out := s.Book.EndBy(kind, serial, s.today); out {
+		s.m("<strong>").t(upperFirst(e.String())).m("</strong>")
+		if e.By != nil {
+			s.m(": ").a(s.pages.overhaul[e.By], e.By.Stem)
+		}
+		s.m(". ")
 	}
 	for _, st := range stays {
 		if st.To == 0 {
 			s.m("Sits in ").a(s.pages.to(st.Position), st.Position.String()).m(" since ").t(st.From.String()).m(". ")
 		}
 	}
-	if s.onRack[piece{kind, serial}] {
+	if state, spare := s.onRack[piece{kind, serial}]; spare && state.Yes() {
 		s.m("Ready on the rack. ")
+	} else if spare {
+		s.m("On the rack, ready: ").t(state.String()).m(". ")
 	}
 	if n := len(stays); n > 0 && stays[n-1].To != 0 {
 		st := stays[n-1]

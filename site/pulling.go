@@ -45,14 +45,17 @@ func (s *sheet) beforePulling(p logbook.Position) {
 		s.a(s.pages.overhaul[last], last.Day().String()).m(": rings ").t(said(last.Removed.RingsOut.Leaf)).m(", pocket ").t(said(last.Removed.Pocket.Leaf))
 	}
 	s.m("</dd><dt>ready on the rack</dt><dd>")
-	ready := s.lives.Rack(s.today)
-	for i, r := range ready {
+	for i, r := range s.Report.Spares {
 		if i > 0 {
 			s.m(", ")
 		}
-		s.a(s.pages.holder[r.Holder], r.Holder).m(" (tested ").i(s.today.Days(r.Since)).m(" days ago)")
+		s.a(s.pages.holder[r.Holder], r.Holder).m(" (tested ").i(r.Age).m(" days ago")
+		if !r.State.Yes() {
+			s.m("; ready: ").t(r.State.String())
+		}
+		s.m(")")
 	}
-	if len(ready) == 0 {
+	if len(s.Report.Spares) == 0 {
 		s.m("none")
 	}
 	s.m("</dd>")

@@ -8,31 +8,42 @@ import (
 
 // rack lists the valves that lie ready, with the age of their test.
 func (s *sheet) rack() {
-	ready := s.lives.Rack(s.today)
+	spares := s.Report.Spares
 	s.m(`<section><h2>Ready on the rack</h2>`)
-	if len(ready) == 0 {
+	if len(spares) == 0 {
 		s.m(`<p>No valve is booked as ready.</p></section>`)
 		return
 	}
-	s.m(`<p class="tally"><b>`).i(len(ready)).m(`</b> ready</p>`)
-	s.table("list", "valve", "nozzle", "place", "tested", "age of the test", "left at", "stands out")
-	for _, r := range ready {
+	s.m(`<p class="tally"><b>`).i(s.readySpares()).m(`</b> ready</p>`)
+	s.table("list", "valve", "nozzle", "place", "tested", "age of the test", "left at", "ready", "stands out")
+	for _, r := range spares {
 		s.m(`<tr><th scope="row">`).a(s.pages.holder[r.Holder], r.Holder).m("</th><td>").a(s.pages.nozzle[r.Nozzle], orDash(r.Nozzle)).m("</td><td>").t(orDash(r.Place)).m("</td><td>")
 		if r.Overhaul != nil {
 			s.a(s.pages.overhaul[r.Overhaul], r.Since.String())
 		} else {
 			s.t(r.Since.String()).m(" (opening state)")
 		}
-		s.m(`</td><td class="n">`).i(s.today.Days(r.Since)).m(` d</td><td class="n">`)
+		s.m(`</td><td class="n">`).i(r.Age).m(` d</td><td class="n">`)
 		if r.Overhaul != nil {
-			s.t(figureText(r.Overhaul.AsLeft.Opening.Median().Leaf)).m("</td><td>")
+			s.t(figureText(r.Overhaul.AsLeft.Opening.Median().Leaf)).m("</td><td>").t(r.State.String()).m("</td><td>")
 			s.gravestOf(r.Overhaul)
 		} else {
-			s.t(s.rackLeft(r.Holder)).m("</td><td>–")
+			s.t(s.rackLeft(r.Holder)).m("</td><td>").t(r.State.String()).m("</td><td>–")
 		}
 		s.m("</td></tr>")
 	}
 	s.m("</tbody></table></div></section>")
+}
+
+// readySpares is the number of valves that may be fitted as they lie.
+func (s *site) readySpares() int {
+	n := 0
+	for _, r := range s.Report.Spares {
+		if r.State.Yes() {
+			n++
+		}
+	}
+	return n
 }
 
 func (s *site) rackLeft(holder string) string {

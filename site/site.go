@@ -16,6 +16,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/checks/causes"
+	"needlebook/checks/deciding"
 	"needlebook/checks/evidence"
 	"needlebook/checks/judging"
 	"needlebook/checks/paper"
@@ -111,7 +112,7 @@ type site struct {
 
 	engineClouds    map[string]map[string]cloud    // by engine and key: what was found over its hours
 	holderClouds    map[string]cloud               // by key: what was found over the hours of each holder
-	onRack          map[piece]bool                 // holders and nozzles that lie ready
+	onRack          map[piece]deciding.Readiness   // holders and nozzles that are booked as ready, and whether they are
 	renewed, pulled int                            // nozzles renewed, and valves pulled, in the whole book
 	nozzleBenches   map[string][]*logbook.Overhaul // by nozzle
 
@@ -168,9 +169,9 @@ func newSite(in Input, out *folder) *site {
 	for _, o := range in.Book.Overhauls {
 		s.renewed, s.pulled = countRenewed(o, s.renewed, s.pulled)
 	}
-	s.onRack = map[piece]bool{}
-	for _, r := range s.lives.Rack(s.today) {
-		s.onRack[piece{"holder", r.Holder}], s.onRack[piece{"nozzle", r.Nozzle}] = true, true
+	s.onRack = map[piece]deciding.Readiness{}
+	for _, r := range s.Report.Spares {
+		s.onRack[piece{"holder", r.Holder}], s.onRack[piece{"nozzle", r.Nozzle}] = r.State, r.State
 	}
 	s.nozzleBenches = s.benchesOfNozzles()
 	s.gatherClouds()

@@ -157,7 +157,7 @@ func (s *site) writeSummary() error {
 }
 
 func (s *site) summary(e *evidence.Evidence) Summary {
-	one := Summary{Format: summaryFormat, Vessel: s.vessel, Day: s.today.String(), Overhauls: len(s.Book.Overhauls), Ready: len(s.lives.Rack(s.today)),
+	one := Summary{Format: summaryFormat, Vessel: s.vessel, Day: s.today.String(), Overhauls: len(s.Book.Overhauls), Ready: s.readySpares(),
 		History: SummaryHistory{UnderGit: s.trail.Lacking != logbook.PlainFolder().Lacking, Proved: s.trail.Proved, Headline: s.proofLine(), Commit: s.trail.Head, NotCommitted: len(s.trail.WorkTree)},
 		Grades:  SummaryGrades{len(s.found.grade[checks.Stop]), len(s.found.grade[checks.Answer]), len(s.found.grade[checks.Advice]), len(s.found.grade[checks.Note])}}
 	if n := len(s.trail.Commits); n > 0 && s.trail.Head != "" {

@@ -11,6 +11,8 @@ type Readiness struct {
 	Tested  bool     // the record has come to a test as left, or says why there is none
 	Because []Reason // why it is not ready, in the order of the hands; none for one that is
 	Under   string   // the deferral under which it is ready; empty where none is needed
+	Again   string   // why it is tested again before fitting; empty where the test is young enough
+	AgainAt logbook.Place
 }
 
 // Reason is one thing that keeps a valve from being ready.
@@ -20,9 +22,9 @@ type Reason struct {
 }
 
 // Yes says that the valve is ready.
-func (r Readiness) Yes() bool { return r.Tested && len(r.Because) == 0 }
+func (r Readiness) Yes() bool { return r.Tested && len(r.Because) == 0 && r.Again == "" }
 
-// String is what stands behind "ready:": "yes", "no, because …", or "not yet: no as-left test".
+// String is what stands behind "ready:": "yes", "no, because …", "not yet: no as-left test", or "test again before fitting".
 func (r Readiness) String() string {
 	switch {
 	case len(r.Because) > 0:
@@ -33,6 +35,8 @@ func (r Readiness) String() string {
 		return "no, because " + strings.Join(why, "; ")
 	case !r.Tested:
 		return "not yet: no as-left test"
+	case r.Again != "":
+		return "test again before fitting: " + r.Again
 	case r.Under != "":
 		return "yes, under " + r.Under
 	}

@@ -417,9 +417,9 @@ func (p *Plan) seals() []promise {
 
 func (p *Plan) rack() []promise {
 	var all []promise
-	for _, r := range p.lives.Rack(p.today) {
+	for _, r := range p.Report.Spares {
 		day := r.Since + logbook.Day(p.settings.RackTestAge.Float())
-		all = append(all, p.onDay(promise{kind: "test on the rack", what: paper.Holder(r.Holder), where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, p.today.Days(r.Since)), always: true}, day))
+		all = append(all, p.onDay(promise{kind: "test on the rack", what: paper.Holder(r.Holder), where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, r.Age), always: true}, day))
 	}
 	return all
 }

@@ -66,16 +66,14 @@ func (p *Plan) worst(stem string) string {
 
 func (p *Plan) ready() paper.Table {
 	t := paper.Table{Name: "rack", Title: "what is ready, and how old its test is", Columns: []string{"holder", "nozzle", "place", "tested", "days ago", "set to", "ready"}, Empty: "no valve is booked as ready"}
-	for _, r := range p.lives.Rack(p.today) {
-		set, ready := "–", "by the opening state"
+	for _, r := range p.Report.Spares {
+		set, ready := "–", r.State.String()
 		if o := r.Overhaul; o != nil {
-			set, ready = dash(o.AsLeft.Opening.Median().String()), p.Report.Decisions[o.Stem].Ready.String()
+			set = dash(o.AsLeft.Opening.Median().String())
+		} else if r.State.Yes() {
+			ready = "by the opening state"
 		}
-		days := p.today.Days(r.Since)
-		if float64(days) > p.settings.RackTestAge.Float() {
-			ready = "test again first; " + ready
-		}
-		t.Add(paper.Holder(r.Holder), paper.Nozzle(r.Nozzle), paper.Text(dash(r.Place)), paper.Text(r.Since.String()), paper.Text(fmt.Sprint(days)), paper.Text(set), paper.Text(ready))
+		t.Add(paper.Holder(r.Holder), paper.Nozzle(r.Nozzle), paper.Text(dash(r.Place)), paper.Text(r.Since.String()), paper.Text(fmt.Sprint(r.Age)), paper.Text(set), paper.Text(ready))
 	}
 	return t
 }
@@ -334,9 +332,9 @@ func (p *Plan) never() paper.Table {
 	for _, r := range m.Rows {
 		t.Add(paper.Text("fit a nozzle on "+r[0].Text+" that is not marked "+r[1].Text), paper.Text(r[2].Text), r[2])
 	}
-	for _, r := range p.lives.Rack(p.today) {
-		if d := p.today.Days(r.Since); float64(d) > p.settings.RackTestAge.Float() {
-			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text(fmt.Sprintf("tested %d days ago", d)), paper.Holder(r.Holder))
+	for _, r := range p.Report.Spares {
+		if r.State.Again != "" {
+			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text(fmt.Sprintf("tested %d days ago", r.Age)), paper.Holder(r.Holder))
 		}
 	}
 	for _, d := range p.Book.Decisions {

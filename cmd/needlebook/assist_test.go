@@ -235,7 +235,7 @@ func TestAssist(t *testing.T) {
 	for _, c := range []struct{ name, got, want string }{
 		{"column", e.ask("textDocument/hover", at(hours, 1, 12)), "counter_h: "},
 		{"columns", e.ask("textDocument/completion", at(hours, 0, 0)), "counter_h"},
-		{"day", e.ask("textDocument/completion", at(hours, 2, 0)), "2024-05-03"},
+		{"day", e.ask("textDocument/completion", at(hours, 2, 0)), "2024-01-01"},
 		{"either day", e.ask("textDocument/codeAction", lineRange(hours, 2)), "type 2024-05-02"},
 		{"rows", e.ask("textDocument/documentSymbol", map[string]any{"textDocument": map[string]any{"uri": hours}}), `"name":"2024-01-01"`},
 	} {

@@ -32,7 +32,8 @@ ever overwritten.
 file name, its position or its holder. Every byte that stands there stays:
 
 ` + stepList() + `
-A holder on the rack or from new parts begins with its assembly.`,
+A holder on the rack or from new parts begins with its assembly. One that was
+condemned or scrapped is not built up again: the entry that says so is named.`,
 		Example: `  needlebook enter ME1-3 --on 2024-06-24
   needlebook enter ME1 --on 2024-06-24
   needlebook enter ME1-3 --step measured
@@ -50,6 +51,9 @@ A holder on the rack or from new parts begins with its assembly.`,
 			}
 			sheets, err := o.sheets(args[0], day)
 			if err != nil {
+				return err
+			}
+			if err := o.mayBegin(sheets, p.err); err != nil {
 				return err
 			}
 			o.leftOut(args[0], day, p.err)
@@ -212,6 +216,9 @@ func (p *program) enterStep(o *opened, what, name string, print bool) error {
 	rec := o.open(what, step)
 	if rec == nil {
 		return use("no record of %q has begun; needlebook enter %s begins one", what, what)
+	}
+	if err := o.mayGoOn(rec, step); err != nil {
+		return err
 	}
 	full := filepath.Join(o.dir, filepath.FromSlash(rec.Path))
 	src, err := os.ReadFile(full)

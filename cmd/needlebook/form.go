@@ -38,6 +38,9 @@ corner marks for the photograph; print it at 100 %.`,
 			if err != nil {
 				return err
 			}
+			if err := o.mayBegin(sheets, p.err); err != nil {
+				return err
+			}
 			o.leftOut(args[0], day, p.err)
 			var page bytes.Buffer
 			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets, Spray: spray}); err != nil {

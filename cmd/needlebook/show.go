@@ -274,6 +274,14 @@ func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay
 			}
 		}
 	}
+	if e, out := o.book.EndBy(kind, serial, day); out {
+		fmt.Fprintf(p.out, "  ready: no, because the %s was %s (%s)\n", kind, e, e.Place)
+	}
+	for _, s := range o.report.Spares {
+		if kind == "holder" && s.Holder == serial || kind == "nozzle" && s.Nozzle == serial {
+			fmt.Fprintf(p.out, "  ready: %s\n", s.State)
+		}
+	}
 	p.stays(o, stays, true)
 	p.about(o, func(a checks.About) bool {
 		return kind == "holder" && a.Holder == serial || kind == "nozzle" && a.Nozzle == serial
