@@ -214,6 +214,43 @@ func TestOnlyOurs(t *testing.T) {
 			t.Errorf("the next build: %+v, %v, want nothing to write", r, err)
 		}
 	})
+	t.Run("a build that breaks off while the pages are put in place", func(t *testing.T) {
+		for _, last := range []string{"z-new.html", "findings.html", "index.html"} { // the page at which it breaks off
+			dir := filepath.Join(t.TempDir(), "out")
+			must(t, build(in, dir))
+			old := read0(t, dir)
+			f, err := openFolder(dir)
+			must(t, err)
+			for _, name := range []string{"findings.html", "index.html", "z-new.html", "a-new.html", "summary.json"} {
+				must(t, f.put(name, []byte("new")))
+			}
+			must(t, f.new.Remove(last))
+			if _, _, err := f.finish(); err == nil {
+				t.Errorf("%s: no error", last)
+			}
+			f.close()
+			now := read0(t, dir)
+			if !bytes.Equal(now["index.html"], old["index.html"]) {
+				t.Errorf("%s: the front page is of another build than %s", last, last)
+			}
+			if stand := now["a-new.html"] != nil && now["z-new.html"] != nil; string(now["findings.html"]) == "new" && !stand {
+				t.Errorf("%s: a changed page stands before the new ones it may lead to", last)
+			}
+			for name := range old {
+				if now[name] == nil {
+					t.Errorf("%s: %s is gone, and the front page may lead to it", last, name)
+				}
+			}
+			if _, err := Build(in, dir); err != nil {
+				t.Errorf("%s: the next build: %v", last, err)
+			}
+			for name, text := range read0(t, dir) {
+				if !bytes.Equal(old[name], text) {
+					t.Errorf("%s: the next build leaves %s", last, name)
+				}
+			}
+		}
+	})
 	t.Run("what a broken build left is cleared", func(t *testing.T) {
 		dir := filepath.Join(t.TempDir(), "out")
 		must(t, build(in, dir))

@@ -2,6 +2,7 @@ package site
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -134,9 +135,26 @@ func (f *folder) keep(name string) bool {
 	return true
 }
 
+// order sorts the new texts into the order in which they come to stand: pages that are new, those that changed, and the front page last.
+// However far a build comes, no page leads to one that is not there, and the front page never tells of what does not stand yet.
+func (f *folder) order() {
+	rank := func(name string) int {
+		switch {
+		case name == string(pageVessel):
+			return 3
+		case name == SummaryFile:
+			return 2
+		case f.ours[name]:
+			return 1
+		}
+		return 0
+	}
+	slices.SortFunc(f.fresh, func(a, b string) int { return cmp.Or(rank(a)-rank(b), cmp.Compare(a, b)) })
+}
+
 // finish moves the new texts to their places and removes the pages of the former build that no longer belong.
 func (f *folder) finish() (written, removed int, err error) {
-	slices.Sort(f.fresh)
+	f.order()
 	for _, name := range f.fresh {
 		if !f.ours[name] {
 			if _, err := f.root.Lstat(name); err == nil {
