@@ -99,7 +99,8 @@ func (d *document) hidden(text string) {
 // Hidden says that a character is invisible or changes the direction of the text around it.
 func Hidden(r rune) bool {
 	switch {
-	case r == 0x061c, r >= 0x200b && r <= 0x200f, r >= 0x202a && r <= 0x202e, r >= 0x2060 && r <= 0x2069, r == 0xfeff, r == 0x00ad:
+	case r == 0x00ad, r == 0x061c, r == 0x180e, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2060 && r <= 0x206f,
+		r == 0xfeff, r >= 0xfff9 && r <= 0xfffb, r >= 0xe0000 && r <= 0xe007f:
 		return true
 	}
 	return false

@@ -167,5 +167,5 @@ func appendVisible(b []byte, text string, put func([]byte, rune) []byte) []byte 
 // unseen says that a reader cannot see the character, or that it turns the order of the others: controls, what logbook calls
 // hidden, the tag characters and the non-characters.
 func unseen(r rune) bool {
-	return r < 0x20 || r >= 0x7f && r < 0xa0 || logbook.Hidden(r) || r == 0x2028 || r == 0x2029 || r >= 0xe0000 && r <= 0xe007f || r&0xfffe == 0xfffe
+	return r < 0x20 || r >= 0x7f && r < 0xa0 || logbook.Hidden(r) || r&0xfffe == 0xfffe
 }

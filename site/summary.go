@@ -153,7 +153,7 @@ func (s *site) writeSummary() error {
 	if err := enc.Encode(s.summary(s.evidence())); err != nil {
 		return fmt.Errorf("could not write the summary: %w", err)
 	}
-	return s.out.put(SummaryFile, out.Bytes())
+	return s.out.put(SummaryFile, logbook.Visible(out.Bytes()))
 }
 
 func (s *site) summary(e *evidence.Evidence) Summary {

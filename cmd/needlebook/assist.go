@@ -40,7 +40,7 @@ Markdown and CSV files below a folder that holds a book.md.`,
 			ctx, stop := context.WithCancel(cmd.Context())
 			defer stop()
 			messages := framing{broken: make(chan error, 1)}
-			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.data}, messages), jsonrpc2.HandlerWithError(a.answer), quietly)
+			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.raw}, messages), jsonrpc2.HandlerWithError(a.answer), quietly)
 			<-conn.DisconnectNotify()
 			select {
 			case err := <-messages.broken:

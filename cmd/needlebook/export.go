@@ -60,7 +60,7 @@ object a line. --columns says what each column means.`,
 				_, err := p.data.Write(text.Bytes())
 				return err
 			}
-			if err := edit.Create(out, text.Bytes()); errors.Is(err, fs.ErrExist) {
+			if err := edit.Create(out, logbook.Visible(text.Bytes())); errors.Is(err, fs.ErrExist) {
 				return use("%s is there already: name another file", out)
 			} else if err != nil {
 				return fmt.Errorf("could not write %q: %w", out, err)

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/logbook"
 	"needlebook/logbook/card"
 	"needlebook/logbook/edit"
 )
@@ -50,7 +51,7 @@ corner marks for the photograph; print it at 100 %.`,
 				_, err := p.data.Write(page.Bytes())
 				return err
 			}
-			if err := edit.Create(out, page.Bytes()); errors.Is(err, fs.ErrExist) {
+			if err := edit.Create(out, logbook.Visible(page.Bytes())); errors.Is(err, fs.ErrExist) {
 				return use("%s is there already: name another file", out)
 			} else if err != nil {
 				return fmt.Errorf("could not write %q: %w", out, err)

@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/xml"
 	"fmt"
-	"io"
 	"net/url"
 	"strings"
 
@@ -77,16 +76,14 @@ func (p *program) findingsJUnit(o *opened, fs []checks.Finding, threshold checks
 		all.Suites[i].Tests = len(all.Suites[i].Cases)
 		all.Tests += all.Suites[i].Tests
 	}
-	if _, err := io.WriteString(p.data, xml.Header); err != nil {
+	text, err := xml.MarshalIndent(all, "", "  ")
+	if err == nil {
+		_, err = fmt.Fprintf(p.data, "%s%s\n", xml.Header, text)
+	}
+	if err != nil {
 		return fmt.Errorf("could not write the output: %w", err)
 	}
-	enc := xml.NewEncoder(p.data)
-	enc.Indent("", "  ")
-	if err := enc.Encode(all); err != nil {
-		return fmt.Errorf("could not write the output: %w", err)
-	}
-	_, err := io.WriteString(p.data, "\n")
-	return err
+	return nil
 }
 
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }

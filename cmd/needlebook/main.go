@@ -51,6 +51,7 @@ type program struct {
 	in       io.Reader
 	out, err io.Writer // words for a person
 	data     io.Writer // the same stream as out, for files and other programs
+	raw      io.Writer // the same, for messages that say their own length
 	bookDir  string
 	today    string // the day that it is, where a caller with a clock says so
 	// checkpoints is the folder that the history is held against, where a verb takes one.
@@ -75,7 +76,7 @@ func run(args []string, in io.Reader, out, errw io.Writer) int {
 
 func (p *program) run(args []string, in io.Reader, out, errw io.Writer) int {
 	errw = terminal{errw}
-	p.in, p.out, p.err, p.data = in, terminal{out}, errw, out
+	p.in, p.out, p.err, p.data, p.raw = in, terminal{out}, errw, plain{out}, out
 	return p.execute(p.root(), args)
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"github.com/spf13/cobra"
 
 	"needlebook/checks/paper"
@@ -44,7 +45,12 @@ func (p *program) answer(a *asking, make func(*opened) (paper.Paper, error)) err
 		if a.table != "" && made.Table(a.table) == nil {
 			return use("%v", made.WriteCSV(p.data, a.table))
 		}
-		return made.WriteCSV(p.data, a.table)
+		var text bytes.Buffer
+		if err := made.WriteCSV(&text, a.table); err != nil {
+			return err
+		}
+		_, err := p.data.Write(text.Bytes())
+		return err
 	}
 	return made.WriteText(p.out)
 }

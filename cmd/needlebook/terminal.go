@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"unicode"
 	"unicode/utf8"
 
 	"needlebook/logbook"
@@ -20,7 +19,7 @@ func (t terminal) Write(text []byte) (int, error) {
 		switch {
 		case r == utf8.RuneError && size == 1 && utf8.FullRune(text[i:]):
 			shown = fmt.Appendf(shown, `\x%02x`, text[i])
-		case r != '\n' && r != '\t' && (unicode.IsControl(r) || logbook.Hidden(r)):
+		case logbook.Invisible(r):
 			code := fmt.Sprintf("%+q", r)
 			shown = append(shown, code[1:len(code)-1]...)
 		default:
@@ -29,6 +28,16 @@ func (t terminal) Write(text []byte) (int, error) {
 		i += size
 	}
 	if _, err := t.Writer.Write(shown); err != nil {
+		return 0, err
+	}
+	return len(text), nil
+}
+
+// A plain stream is where data for another program go: see [logbook.Visible]. Each Write is one whole text.
+type plain struct{ io.Writer }
+
+func (p plain) Write(text []byte) (int, error) {
+	if _, err := p.Writer.Write(logbook.Visible(text)); err != nil {
 		return 0, err
 	}
 	return len(text), nil
