@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -58,7 +59,7 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if err != nil {
 		return err
 	}
-	text, err := os.ReadFile(mapping)
+	text, err := readTable(mapping)
 	if err != nil {
 		return use("%v", err)
 	}
@@ -66,7 +67,7 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if err != nil {
 		return use("%s: %v", mapping, err)
 	}
-	table, err := os.ReadFile(name)
+	table, err := readTable(name)
 	if err != nil {
 		return use("%v", err)
 	}
@@ -108,4 +109,14 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	}
 	fmt.Fprintf(p.out, "%s without doubt, %s; %s\n", counted(len(r.Records), "record"), done, counted(len(r.Doubts), "doubtful cell"))
 	return nil
+}
+
+// readTable reads a file as far as a table may reach, and a byte more by which it is known to be too large.
+func readTable(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, intake.MaxBytes+1))
 }

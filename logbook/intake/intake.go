@@ -90,6 +90,13 @@ func fieldOf(fields []logbook.Field, key, above string) (f logbook.Field, full s
 	return f, "", false
 }
 
+// The bounds of a table: far above what paper held, and the same on every machine.
+const (
+	MaxBytes   = 64 << 20
+	maxColumns = 2000
+	maxLines   = 200_000
+)
+
 type sheet struct {
 	names  []string
 	rows   []line
@@ -99,17 +106,27 @@ type sheet struct {
 
 type line struct {
 	line  int
-	cells map[string]string
+	cells []string
+	at    map[string]int // columns by their names
 }
 
-func (l line) cell(name string) string { return l.cells[name] }
+func (l line) cell(name string) string {
+	if i, ok := l.at[name]; ok {
+		return l.cells[i]
+	}
+	return ""
+}
 
 // table reads a CSV with a header, in commas or semicolons; a spreadsheet writes either.
 func table(src []byte) (sheet, error) {
+	if len(src) > MaxBytes {
+		return sheet{}, fmt.Errorf("the table has %d bytes, at most %d are read: cut it into several", len(src), MaxBytes)
+	}
 	text := strings.TrimPrefix(string(src), "\ufeff")
 	r := csv.NewReader(strings.NewReader(text))
 	r.FieldsPerRecord, r.TrimLeadingSpace = -1, true
 	var s sheet
+	at, lines := map[string]int{}, 0
 	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") {
 		r.Comma, s.commas = ';', true
 	}
@@ -123,26 +140,31 @@ func table(src []byte) (sheet, error) {
 		}
 		number, _ := r.FieldPos(0)
 		if s.names == nil {
-			for _, c := range cells {
-				s.names = append(s.names, strings.TrimSpace(c))
+			if len(cells) > maxColumns {
+				return s, fmt.Errorf("the table has %d columns, at most %d are read", len(cells), maxColumns)
 			}
-			for i, n := range s.names {
-				if n != "" && slices.Contains(s.names[:i], n) {
+			for i, c := range cells {
+				n := strings.TrimSpace(c)
+				if _, twice := at[n]; n != "" && twice {
 					return s, fmt.Errorf("two columns are named %q", n)
 				}
+				at[n], s.names = i, append(s.names, n)
 			}
 			continue
+		}
+		if lines++; lines > maxLines {
+			return s, fmt.Errorf("the table has more than %d lines: cut it into several", maxLines)
 		}
 		if len(cells) != len(s.names) {
 			s.ragged = append(s.ragged, Doubt{number, "", fmt.Sprintf("%d cells", len(cells)), fmt.Sprintf("%d, as the first line names", len(s.names))})
 			continue
 		}
-		l := line{number, map[string]string{}}
 		empty := true
 		for i, c := range cells {
-			l.cells[s.names[i]] = strings.TrimSpace(c)
-			empty = empty && strings.TrimSpace(c) == ""
+			cells[i] = strings.TrimSpace(c)
+			empty = empty && cells[i] == ""
 		}
+		l := line{number, cells, at}
 		if !empty {
 			s.rows = append(s.rows, l)
 		}

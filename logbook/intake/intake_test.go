@@ -124,3 +124,23 @@ func TestReadMapRefuses(t *testing.T) {
 		}
 	}
 }
+
+// A table that nobody wrote by hand is refused with its bound, however it is large.
+func TestBounds(t *testing.T) {
+	m, err := intake.ReadMap([]byte(mapping))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for says, src := range map[string]string{
+		"at most 2000 are read":  strings.Repeat("a;", 1_000_000) + "b\n",
+		"more than 200000 lines": "No;Pulled\n" + strings.Repeat("x\n", 200_001),
+		"bytes, at most":         strings.Repeat("x", intake.MaxBytes+1),
+	} {
+		if _, err := intake.Convert(book(t), m, "old.csv", []byte(src)); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%v, want one that says %q", err, says)
+		}
+		if _, err := intake.ReadMap([]byte(src)); err == nil {
+			t.Errorf("as a map: no error, want one that says %q", says)
+		}
+	}
+}
