@@ -77,6 +77,9 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 func (d *document) hidden(text string) {
 	line, column, before := 1, 0, ' '
 	for _, r := range text {
+		if len(d.problems) > 10*mostSlips {
+			return // what holds so many holds none of them by mistake
+		}
 		column++
 		if r == before && r < 0x20 && r != '\n' {
 			continue // a run of them is one slip

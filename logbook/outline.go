@@ -95,6 +95,8 @@ type outliner struct {
 	starts []int // of the lines
 	line   int   // line of the opening dashes
 	end    int   // of the front matter
+
+	lastLine, lastColumn, lastAt int // the place that was found last
 }
 
 // word is a line of the file without spaces around it.
@@ -112,14 +114,18 @@ func (s *outliner) at(n *yaml.Node) (int, error) {
 	if n.Line < 1 || line > len(s.starts) {
 		return 0, fmt.Errorf("a place in its front matter cannot be told")
 	}
-	at := s.starts[line-1]
-	for c := 1; c < n.Column; c++ {
+	if line != s.lastLine || n.Column < s.lastColumn { // else on from the last one: a line may be as long as a file
+		s.lastLine, s.lastColumn, s.lastAt = line, 1, s.starts[line-1]
+	}
+	at := s.lastAt
+	for c := s.lastColumn; c < n.Column; c++ {
 		if at >= s.end || s.src[at] == '\n' {
 			return 0, fmt.Errorf("a place in line %d cannot be told", line)
 		}
 		_, size := utf8.DecodeRune(s.src[at:])
 		at += size
 	}
+	s.lastColumn, s.lastAt = max(n.Column, 1), at
 	return at, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"errors"
+	"fmt"
 	"io"
 	"reflect"
 	"strings"
@@ -34,6 +35,15 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 		if errors.Is(err, io.EOF) {
 			break
 		}
+		if len(d.problems) > mostSlips {
+			last := d.problems[len(d.problems)-1].Place.Line
+			d.problem(last, 1, SlipRow, fmt.Sprintf("more than %d slips up to here", mostSlips), "those first: the rest was not read", "", false)
+			break
+		}
+		if len(rows) == mostRows {
+			d.problem(1, 1, SlipTooLarge, fmt.Sprintf("more than %d lines", mostRows), "a table of each year: the rest was not read", "", false)
+			break
+		}
 		if err != nil {
 			var pe *csv.ParseError
 			if errors.As(err, &pe) {
@@ -56,11 +66,22 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	return rows, d.problems
 }
 
+// The bounds of what is said of one table: beyond them it is no table of a book, and a million slips help nobody.
+const (
+	mostColumns = 1000
+	mostSlips   = 1000
+	mostRows    = 200_000
+)
+
 // header matches the first line with the schema.
 func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields []Field) []*Field {
 	names := make([]string, len(fields))
 	for i, f := range fields {
 		names[i] = f.Key
+	}
+	if len(cells) > mostColumns {
+		d.problem(1, 1, SlipHeader, fmt.Sprint(len(cells), " columns"), fmt.Sprint("at most ", mostColumns), "", false)
+		return nil
 	}
 	columns, known := make([]*Field, len(cells)), 0
 	for i, c := range cells {
@@ -90,7 +111,7 @@ func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []
 	line, column := cellPlace(r, lines, 0)
 	v.FieldByName("Row").Set(reflect.ValueOf(Row{Place{d.path, line, column}}))
 	if len(cells) != len(columns) {
-		d.problem(line, 1, SlipRow, strings.Join(cells, ","), "as many cells as the first line has names", "", true)
+		d.problem(line, 1, SlipRow, strings.Join(cells[:min(len(cells), mostColumns)], ","), "as many cells as the first line has names", "", true)
 	}
 	for i, c := range cells {
 		if i >= len(columns) || columns[i] == nil {

@@ -24,6 +24,8 @@ type Reader struct {
 	line  line
 	block int  // indent of the block that holds the value being read
 	plain bool // false once something outside the subset was met
+
+	counted, columns int // an offset of the line, and its column
 }
 
 // line is the line being read: the next one that holds more than a comment.
@@ -42,6 +44,7 @@ func (r *Reader) Read(text string) (root *yaml.Node, ok bool) {
 		return nil, false
 	}
 	r.used, r.text, r.plain = 0, text, true
+	r.counted, r.columns = 0, 1
 	r.line = line{}
 	r.advance()
 	if r.line.number == 0 {
@@ -121,8 +124,18 @@ func (r *Reader) node(kind yaml.Kind, style yaml.Style, at int, value string) *y
 	n := r.nodes[r.used]
 	r.used++
 	n.Kind, n.Style, n.Tag, n.Value, n.Content = kind, style, "!!str", value, n.Content[:0]
-	n.Line, n.Column = r.line.number, 1+utf8.RuneCountInString(r.text[r.line.begin:at])
+	n.Line, n.Column = r.line.number, r.column(at)
 	return n
+}
+
+// column counts the characters of the line up to an offset, on from the last one that was asked for: a line may be as long as a file.
+func (r *Reader) column(at int) int {
+	if r.counted < r.line.begin || r.counted > at {
+		r.counted, r.columns = r.line.begin, 1
+	}
+	r.columns += utf8.RuneCountInString(r.text[r.counted:at])
+	r.counted = at
+	return r.columns
 }
 
 // mapping reads keys at an indent.
