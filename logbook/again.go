@@ -11,12 +11,17 @@ import (
 //go:embed prove-again.sh
 var proveAgain string
 
+// ownCopy is what both scripts begin with: no program of theirs runs in a book.
+//
+//go:embed own-copy.sh
+var ownCopy string
+
 // ProofScript is a short script in plain shell that proves a history again with git and ssh-keygen alone,
-// to be run in a fresh clone of the book; the founding proof is filled in. What it cannot see is said at
+// to be run in the book; it reads a copy of its own. The founding proof is filled in. What it cannot see is said at
 // its end. Of several proofs of a book that was founded again it takes the last, and proves from there on. Exit status 0 proved, 1 not proved, 3 could not do its work, 4 wrong root, 5 broken bytes.
 func ProofScript(proof string) string {
 	proof = proof[strings.LastIndexByte(proof, ',')+1:]
-	return strings.Replace(proveAgain, "proof=${1:-}", "proof=${1:-"+proof+"}", 1)
+	return strings.NewReplacer("proof=${1:-}", "proof=${1:-"+proof+"}", "# (own-copy.sh)\n", ownCopy).Replace(proveAgain)
 }
 
 // ProofCommands are the plain commands, as a shell script with comments, that check one file of the tip
@@ -31,8 +36,8 @@ func (t *Trail) ProofCommands(file string) string {
 	fmt.Fprintf(&b, "# %s: who signed it, and what, by git, ssh-keygen and sha256sum alone.\n", printable(file))
 	fmt.Fprintf(&b, "# %s\n", printable(t.Standing(file).String()))
 	b.WriteString("# Each commit is held against the register as it stood before it; expected answers stand behind #.\n")
-	b.WriteString("export GIT_NO_REPLACE_OBJECTS=1 GIT_CONFIG_GLOBAL=/dev/null TZ=UTC LC_ALL=C\n")
-	b.WriteString("d=$(mktemp -d)\ngit fsck --full --strict --no-dangling   # no answer: every text has the name that its bytes give it\n")
+	b.WriteString("end() { echo \"$2\"; exit \"$1\"; }\n" + ownCopy + "copy .\n")
+	b.WriteString("git fsck --full --strict --no-dangling   # no answer: every text has the name that its bytes give it\n")
 	for i, v := range r.Versions {
 		fmt.Fprintf(&b, "\n# version %d of %d, %s\n", i+1, len(r.Versions), printable(v.Path))
 		if t.Made != nil {
@@ -53,7 +58,7 @@ func (t *Trail) ProofCommands(file string) string {
 			}
 		}
 	}
-	fmt.Fprintf(&b, "\ngit show %s | sha256sum   # the text as it stands\nrm -r \"$d\"\n", quoted(t.Head+":"+file))
+	fmt.Fprintf(&b, "\ngit show %s | sha256sum   # the text as it stands\n", quoted(t.Head+":"+file))
 	return b.String()
 }
 
@@ -79,7 +84,7 @@ func (t *Trail) proveCommit(b *strings.Builder, i int) {
 	}
 	b.WriteByte('\n')
 	t.proveRegister(b, i)
-	fmt.Fprintf(b, "git -c gpg.format=ssh -c gpg.ssh.allowedSignersFile=\"$d/signers\" log -1 --format='%%H %%G? %%GF' %s   # %s\n", c.ID, answer)
+	fmt.Fprintf(b, "git -c gpg.ssh.allowedSignersFile=\"$d/signers\" log -1 --format='%%H %%G? %%GF' %s   # %s\n", c.ID, answer)
 	if c.Key != "" && c.Signer != "" {
 		fmt.Fprintf(b, "git cat-file commit %s | sed -n '/^gpgsig /,/^ -----END/p' | sed 's/^gpgsig //; s/^ //' > \"$d/signature\"\n", c.ID)
 		fmt.Fprintf(b, "git cat-file commit %s | sed '/^gpgsig /,/^ -----END/d' | ssh-keygen -Y verify -f \"$d/signers\" -I %s -n git -s \"$d/signature\" -O verify-time=%s\n",

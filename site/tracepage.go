@@ -128,12 +128,14 @@ func (s *sheet) vanished() {
 // again says how to prove the history with git and ssh-keygen alone, and what they cannot see.
 func (s *sheet) again() {
 	s.m(`<section id="again"><h2>How to look again without this program</h2><p>`)
-	s.a(proofScript, "prove-again.sh").m(`, a short script in plain shell that comes with these pages, proves the history from the founding commit on in a fresh clone of the book, and says at its end what it cannot see: <code>sh prove-again.sh</code>. Or step by step, with git and ssh-keygen alone:</p><pre>`)
+	s.a(proofScript, "prove-again.sh").m(`, a short script in plain shell that comes with these pages, proves the history from the founding commit on, and says at its end what it cannot see: <code>sh prove-again.sh</code> in the folder of the book. It reads a copy of its own and runs nothing that the settings of the book name. Or step by step, with git and ssh-keygen alone, in a fresh clone, whose settings are yours:</p><pre>`)
 	for _, line := range []string{
-		"export GIT_NO_REPLACE_OBJECTS=1 GIT_CONFIG_GLOBAL=/dev/null TZ=UTC",
+		"export GIT_NO_REPLACE_OBJECTS=1 GIT_NO_LAZY_FETCH=1 GIT_CONFIG_GLOBAL=/dev/null TZ=UTC",
+		"git clone --no-local --no-checkout BOOK again && cd again   # never run git in a folder that a stranger made",
 		"git fsck --full --strict                       # every text has the name its bytes give it",
 		"git rev-parse HEAD                             # " + s.trail.Head,
-		"git -c gpg.format=ssh -c gpg.ssh.allowedSignersFile=hands/signers log --format='%h %G? %GF %GS %cI %s'",
+		"git show HEAD:hands/signers > signers",
+		"git -c gpg.format=ssh -c gpg.ssh.allowedSignersFile=signers log --format='%h %G? %GF %GS %cI %s'",
 		"git log --follow --format='%H %G? %GF' -- overhauls/…   # who wrote one record, with the two -c settings above",
 		"git show HEAD:overhauls/… | sha256sum          # the digest that its page and its countersignature name",
 	} {

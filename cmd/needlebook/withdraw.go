@@ -17,7 +17,9 @@ func (p *program) withdraw() *cobra.Command {
 		Use:   "withdraw HAND",
 		Short: "Let a hand go, or mark his key as stolen",
 		Long: `An ordinary sign-off keeps the hand's line in hands/signers and sets its last
-minute: what he signed before stays good. With --compromised the key is in the
+minute: what he signed before stays good. When that minute is over by the end of
+this day (UTC), the key is withdrawn: no commit on top of this one counts, whatever
+date it states. A later day lets him sign until then. With --compromised the key is in the
 wrong hands: the line is taken out, and hands/withdrawn says up to which commit it
 is still believed; what it signed after that, and let in, no longer counts.
 

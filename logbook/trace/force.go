@@ -3,6 +3,7 @@ package trace
 import (
 	"maps"
 	"slices"
+	"time"
 )
 
 // force knows which keys are in force where. A register line comes into force, or is taken out, at a
@@ -18,22 +19,31 @@ type force struct {
 	compromised map[string]*compromise
 	// sight makes the set of a commit and all that it has in its past.
 	sight func(commit int) bits
+	// stated is the committer's date of a commit.
+	stated func(commit int) time.Time
 }
 
-// event is a line that came into force, or the withdrawal of what its key had, at a commit.
+// event is a line that came into the register, or the withdrawal of what its key had, at a commit.
 type event struct {
 	at   int
 	line *line
-	// by is the key that granted it; empty for the founding commit, which the proof vouches for.
-	by string
+	// by is the line by which a grant was signed; nil for a founding commit, which the proof vouches for.
+	by *line
+	// ended is set for a line of a known key whose last minute is over at the commit that brings it: it
+	// keeps good for plain git what was signed before, and lets nobody sign.
+	ended bool
+	// renewed is set for a line that stands in place of another one of its key that allowed something else.
+	renewed bool
+	// now is, for a withdrawal that only sets other dates for later, the line with those dates.
+	now *line
 	// sight is, for a withdrawal, everything the commit had in its past, and itself.
 	sight bits
 }
 
-func newForce(commits int, sight func(int) bits) *force {
+func newForce(commits int, sight func(int) bits, stated func(int) time.Time) *force {
 	return &force{
 		grants: map[string][]int{}, takes: map[string][]int{},
-		before: make([]bits, commits), seen: make([]bits, commits), sight: sight,
+		before: make([]bits, commits), seen: make([]bits, commits), sight: sight, stated: stated,
 	}
 }
 
@@ -46,20 +56,28 @@ func (f *force) arrive(commit int, parents []int) {
 	f.before[commit], f.seen[commit] = b, b
 }
 
-// enter takes the commit's own events into force.
-func (f *force) enter(commit int, grants, withdrawals []*line, by string) {
+// enter takes the commit's own events into force. What a line of a founding commit lets in, nobody signed for.
+func (f *force) enter(commit int, c changed, by *line) {
 	add := func(e event, list map[string][]int) {
+		e.at = commit
 		n := len(f.events)
 		f.events = append(f.events, e)
 		list[e.line.key] = append(list[e.line.key], n)
 		f.seen[commit] = f.seen[commit].with(n)
 	}
-	for _, l := range withdrawals {
-		add(event{at: commit, line: l, sight: f.sight(commit)}, f.takes)
+	for _, e := range c.takes {
+		e.sight = f.sight(commit)
+		add(e, f.takes)
 	}
-	for _, l := range grants {
-		add(event{at: commit, line: l, by: by}, f.grants)
+	for _, e := range c.grants {
+		e.by = by
+		add(e, f.grants)
 	}
+}
+
+// knows reports whether a key was ever let in before a commit.
+func (f *force) knows(key string, commit int) bool {
+	return slices.ContainsFunc(f.grants[key], func(g int) bool { return f.before[commit].has(g) })
 }
 
 // standing is why a key may or may not sign at a place.
@@ -84,10 +102,10 @@ func (f *force) stand(key string, commit int, before, seen bits) (standing, *lin
 	}
 	answer, against := notGranted, (*event)(nil)
 	for _, g := range slices.Backward(f.grants[key]) {
-		if !before.has(g) {
+		grant := &f.events[g]
+		if !before.has(g) || grant.ended {
 			continue
 		}
-		grant := &f.events[g]
 		s, e := f.against(key, grant, commit, before, seen)
 		if s == usable {
 			return usable, grant.line, nil
@@ -108,15 +126,18 @@ func (f *force) against(key string, grant *event, commit int, before, seen bits)
 		if !seen.has(w) || earlier || take.sight.has(commit) {
 			continue
 		}
-		if before.has(w) {
+		switch {
+		case take.now != nil && (commit == f.next() || take.now.holds(f.stated(commit))):
+			continue // it set other dates for later, and these hold
+		case before.has(w):
 			return withdrawn, take
 		}
 		return unseen, take
 	}
-	if grant.by == "" {
+	if grant.by == nil {
 		return usable, nil
 	}
-	if s, _, e := f.stand(grant.by, grant.at, f.before[grant.at], seen); s != usable {
+	if s, _, e := f.stand(grant.by.key, grant.at, f.before[grant.at], seen); s != usable {
 		if e == nil {
 			e = grant
 		}
@@ -125,16 +146,19 @@ func (f *force) against(key string, grant *event, commit int, before, seen bits)
 	return usable, nil
 }
 
+// next stands for a commit still to come, whose date nobody knows.
+func (f *force) next() int { return len(f.before) }
+
 // inPlace says how a key stands at a commit, as seen from there.
 func (f *force) inPlace(key string, commit int) (standing, *line, *event) {
 	return f.stand(key, commit, f.before[commit], f.before[commit])
 }
 
-// lines returns the lines in force at a commit, as seen from there, by key.
+// lines returns the lines in force at a commit, as seen from there and whatever its date, by key.
 func (f *force) lines(commit int) []*line {
 	var all []*line
 	for _, key := range slices.Sorted(maps.Keys(f.grants)) {
-		if s, l, _ := f.inPlace(key, commit); s == usable {
+		if s, l, _ := f.stand(key, f.next(), f.before[commit], f.before[commit]); s == usable {
 			all = append(all, l)
 		}
 	}

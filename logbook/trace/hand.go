@@ -95,7 +95,7 @@ func InForce(dir, foundingProof string) ([]Hand, error) {
 		return nil, err
 	}
 	// The next commit stands behind all there are and sees all that they see.
-	next := len(h.nodes)
+	next := h.force.next()
 	seen := h.force.seen[next-1]
 	var hands []Hand
 	for _, l := range h.force.all() {

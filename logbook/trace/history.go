@@ -140,10 +140,10 @@ func (h *history) unproved() {
 	}
 	last := len(h.nodes) - 1
 	for _, e := range h.force.events {
-		if e.by == "" || e.line.roles&(superintendent|commits) != superintendent|commits || signed[e.line.key] {
+		if e.by == nil || e.line.roles&(superintendent|commits) != superintendent|commits || signed[e.line.key] {
 			continue
 		}
-		if s, l, _ := h.force.stand(e.line.key, last+1, h.force.seen[last], h.force.seen[last]); s == usable && l == e.line {
+		if s, l, _ := h.force.stand(e.line.key, h.force.next(), h.force.seen[last], h.force.seen[last]); s == usable && l == e.line {
 			c := &h.commits[e.at]
 			c.Marks = append(c.Marks, fmt.Sprintf("the key of %s, let in as superintendent, has signed nothing yet: nobody has shown that he holds it", e.line.principal))
 		}

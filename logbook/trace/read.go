@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/go-git/go-git/v5/plumbing"
 
@@ -135,7 +136,8 @@ func (s *Store) history(tip id) (*history, error) {
 	h := &history{store: s, nodes: nodes, founding: -1,
 		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)), registers: make([]register, len(nodes)),
 		readLines: map[id]parsedRegister{}, prints: map[string]string{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}, merges: map[int]*merge{}}
-	h.force = newForce(len(nodes), h.sight)
+	stated := func(commit int) time.Time { return nodes[commit].raw.committer.at }
+	h.force = newForce(len(nodes), h.sight, stated)
 	return h, nil
 }
 

@@ -68,9 +68,26 @@ func (l *line) hand() string {
 	return hand
 }
 
+// allows reports whether the line lets the same person do all that old let, whenever that is.
+func (l *line) allows(old *line) bool {
+	return l.principal == old.principal && l.roles&old.roles == old.roles
+}
+
+// same reports whether two lines of one key differ in nothing but their comment.
+func (l *line) same(o *line) bool {
+	return l.principal == o.principal && l.roles == o.roles && l.after.Equal(o.after) && l.before.Equal(o.before)
+}
+
+// endedBy reports whether the line's last minute is over by the end of the day, in UTC, of a date: the
+// midnight that ends a day belongs to it. Who signs somebody off today rounds up to a minute or to the day.
+func (l *line) endedBy(t time.Time) bool {
+	const day = 24 * time.Hour
+	return !l.before.IsZero() && !l.before.After(t.UTC().Truncate(day).Add(day))
+}
+
 // covers reports whether the line allows all that old allowed.
 func (l *line) covers(old *line) bool {
-	return l.principal == old.principal && l.roles&old.roles == old.roles &&
+	return l.allows(old) &&
 		(l.after.IsZero() || !old.after.IsZero() && !l.after.After(old.after)) &&
 		(l.before.IsZero() || !old.before.IsZero() && !l.before.Before(old.before))
 }

@@ -3,6 +3,7 @@ package trace_test
 import (
 	"crypto/sha256"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -22,7 +23,9 @@ type scenario struct {
 // histories are those of a study of attacks on signed histories, made for this program: the letter and
 // number before a name, here and in other tests, is its number there. What plain git says of them (good in
 // nearly all) is beside each as git 2.39 answered for the tip.
-func histories() []scenario {
+func histories() []scenario { return slices.Concat(attacked(), signedOff()) }
+
+func attacked() []scenario {
 	all := []string{shore, berg, ivanov}
 	limits := "limits/qz.md"
 	return []scenario{
@@ -235,13 +238,6 @@ func histories() []scenario {
 			s.from([]int{off, late}, berg, record, overhaul())
 			return s
 		}, "unseen at withdrawal"},
-		{"a window narrowed after his last commit was seen", "good", func() *tale {
-			s := found(all...)
-			s.by(ivanov, record, overhaul())
-			s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240102"))
-			s.by(ivanov, record, overhaul("by", "ivanov"))
-			return s
-		}, "proved: 4 commits"},
 		{"B26 a window widened while he signs elsewhere", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240201"))

@@ -48,37 +48,44 @@ func (h *history) register(i int, sides [][]step, judged bool) error {
 	}
 	h.registers[i] = lines
 	if i == h.founding {
-		h.force.enter(i, sorted(lines), nil, "")
-		return nil
+		parents = nil // what stood before it was nobody's register
 	}
-	grants, takes := h.changedLines(i, lines, parents)
+	c := h.changedLines(i, lines, parents)
 	if h.root(i) { // whoever stood in the register before and does not now is out, whoever stands in it was let in by the proof
-		h.force.enter(i, sorted(lines), takes, "")
+		h.force.enter(i, c, nil)
 		return nil
 	}
 	v := h.verdicts[i]
 	if v.line == nil {
-		if len(grants)+len(takes) > 0 {
+		if len(c.grants)+len(c.takes) > 0 {
 			h.blame(i, "the change of %s is not taken into force", signersPath)
 		}
 		return nil
 	}
-	if why := signersNotHis(v.line.roles, grants, takes, len(parents) > 1); why != "" {
+	if why := signersNotHis(v.line, c, len(parents) > 1); why != "" {
 		h.disown(i, signersPath, why)
 		return nil
 	}
-	h.force.enter(i, grants, takes, n.sig.key)
+	h.force.enter(i, c, v.line)
 	return nil
 }
 
-// changedLines compares a register with what was in force and with the parents' files: the lines that
-// come in, and those whose key loses something. A line that stood in a parent's file but never came into
-// force does not come in by standing there.
-func (h *history) changedLines(i int, lines register, parents []register) (grants, takes []*line) {
+// changed are the lines of a register that come in at a commit, and those whose key loses something, as events without their commit.
+type changed struct{ grants, takes []event }
+
+// changedLines compares a register with what was in force and with the parents' files. A line that stood in
+// a parent's file but never came into force does not come in by standing there. A line with other dates
+// takes the old one's place; whether it lets its key go on, its last minute decides, see doc.go.
+func (h *history) changedLines(i int, lines register, parents []register) (c changed) {
+	stated := h.nodes[i].raw.committer.at
+	grant := func(l *line) {
+		instead := func(r register) bool { return r[l.key] != nil && !r[l.key].same(l) }
+		c.grants = append(c.grants, event{line: l, ended: l.endedBy(stated) && h.force.knows(l.key, i),
+			renewed: slices.ContainsFunc(parents, instead)})
+	}
 	for _, l := range sorted(lines) {
-		known := slices.ContainsFunc(parents, func(r register) bool { return r[l.key] != nil && r[l.key].text == l.text })
-		if !known {
-			grants = append(grants, l)
+		if h.root(i) || !slices.ContainsFunc(parents, func(r register) bool { return r[l.key] != nil && r[l.key].text == l.text }) {
+			grant(l)
 		}
 	}
 	for _, had := range h.force.lines(i) {
@@ -86,30 +93,34 @@ func (h *history) changedLines(i int, lines register, parents []register) (grant
 		if now != nil && now.covers(had) {
 			continue
 		}
-		takes = append(takes, had)
-		if now != nil && !slices.Contains(grants, now) {
-			grants = append(grants, now)
+		take := event{line: had}
+		if now != nil && now.allows(had) && !now.endedBy(stated) {
+			take.now = now
+		}
+		c.takes = append(c.takes, take)
+		if now != nil && !slices.ContainsFunc(c.grants, func(e event) bool { return e.line == now }) {
+			grant(now)
 		}
 	}
-	return grants, takes
+	return c
 }
 
 // signersNotHis says why the lines were not the signer's to change. A merge that only brings together
 // lines of its parents changes none.
-func signersNotHis(has role, grants, takes []*line, merge bool) string {
-	if has&superintendent != 0 {
+func signersNotHis(by *line, c changed, merge bool) string {
+	if by.roles&superintendent != 0 {
 		return ""
 	}
-	changed := slices.Concat(grants, takes)
-	if len(changed) == 0 && merge {
+	all := slices.Concat(c.grants, c.takes)
+	if len(all) == 0 && merge {
 		return ""
 	}
-	if has&chief == 0 {
+	if by.roles&chief == 0 {
 		return fmt.Sprintf("%s is for chief or superintendent to change", signersPath)
 	}
-	for _, l := range changed {
-		if !l.pure() {
-			return fmt.Sprintf("a chief lets engineers in or out, %s is more", l.principal)
+	for _, e := range all {
+		if !e.line.pure() {
+			return fmt.Sprintf("a chief lets engineers in or out, %s is more", e.line.principal)
 		}
 	}
 	return ""
