@@ -126,6 +126,11 @@ type Commit struct {
 	Roles []string
 	// Key is the fingerprint of the key that signed, SHA256:…; empty when unsigned or unreadable.
 	Key string
+	// LetInBy is the principal who let that key in under that name; empty for a hand of the founding commit.
+	LetInBy string
+	// Pending is set while the key waits for a superintendent: a further key of a known name, let in by a chief
+	// alone. It signs, and counts as nobody's second pair of eyes.
+	Pending bool
 	// AdoptedBy is the principal who answers for an Adopted commit; Why then holds his reason.
 	AdoptedBy string
 
@@ -237,6 +242,8 @@ type Countersignature struct {
 	Path string
 	// Signer, Hand and Role are who signed it: Role is chief or superintendent.
 	Signer, Hand, Role string
+	// LetInBy is who let the signer's key in, as in Commit.
+	LetInBy string
 	// SHA256 is the digest of the one text he saw, 64 lower-case hexadecimal digits.
 	SHA256 string
 	// Word is what he says of it: "as seen", "remarks" or "refused".

@@ -65,8 +65,10 @@ func (h *history) adoptOne(v version, l numberedLine) error {
 		return nil // nothing to answer for
 	case c.State == logbook.SecondRoot:
 		return fmt.Errorf("a second beginning cannot be adopted")
-	case c.Hand == by.Hand:
+	case c.Hand != "" && SamePerson(c.Hand, by.Hand):
 		return fmt.Errorf("%s made the commit himself", by.Hand)
+	case by.Pending:
+		return fmt.Errorf("the key of %s is pending, and does not count as a second person", by.Hand)
 	}
 	c.State, c.AdoptedBy, c.Why = logbook.Adopted, by.Signer, m[2]
 	roles := h.verdicts[v.commit].line.roles

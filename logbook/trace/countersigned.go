@@ -68,7 +68,7 @@ func (h *history) countersign(trails map[string]*logbook.RecordTrail, broken fun
 // seen reads one countersigning file and judges who signed it; the record is what it names.
 func (h *history) seen(p string, written map[string]string, t *logbook.RecordTrail) (c logbook.Countersignature, record string) {
 	commit := &h.commits[t.Now().Commit]
-	c = logbook.Countersignature{Path: p, Role: "chief", Signer: commit.Signer, Hand: commit.Hand,
+	c = logbook.Countersignature{Path: p, Role: "chief", Signer: commit.Signer, Hand: commit.Hand, LetInBy: commit.LetInBy,
 		Commit: t.Now().Commit, SeenCommit: -1, State: logbook.Countersigned}
 	if strings.HasPrefix(p, "reviews/") {
 		c.Role = "superintendent"
@@ -79,6 +79,8 @@ func (h *history) seen(p string, written map[string]string, t *logbook.RecordTra
 	switch {
 	case !t.Now().State.Speaks() || t.Now().State == logbook.Adopted:
 		c.Discount(reason(t.Now()))
+	case commit.Pending:
+		c.Discount(fmt.Sprintf("key pending: %s does not count for four eyes", c.Hand))
 	case !slices.Contains(commit.Roles, c.Role):
 		c.Discount(fmt.Sprintf("%s is no %s", c.Signer, c.Role))
 	case named != c.Hand:
@@ -121,10 +123,10 @@ func (h *history) compare(c *logbook.Countersignature, t *logbook.RecordTrail) e
 		return nil
 	}
 	c.SeenCommit = f.versions[seen].commit
+	past := h.sight(c.SeenCommit)
 	for _, v := range f.versions {
-		own := c.Hand != "" && h.commits[v.commit].Hand == c.Hand
-		if own && h.sight(c.SeenCommit).has(v.commit) {
-			c.Discount(fmt.Sprintf("%s wrote the record himself, see commit %s", c.Hand, h.short(v.commit)))
+		if past.has(v.commit) {
+			h.secondPerson(c, v.commit)
 		}
 	}
 	if f.versions[seen].blob == f.versions[now].blob {
@@ -143,6 +145,22 @@ func (h *history) compare(c *logbook.Countersignature, t *logbook.RecordTrail) e
 		c.State = logbook.ChangedSince
 	}
 	return nil
+}
+
+// secondPerson discounts a countersignature by the one who wrote, or answers for, what he saw; and a chief's over
+// what a pending key wrote, which may be his own or another chief's. A superintendent's word is more than a chief's.
+func (h *history) secondPerson(c *logbook.Countersignature, wrote int) {
+	w := &h.commits[wrote]
+	adopter, _, _ := strings.Cut(w.AdoptedBy, "@")
+	switch {
+	case c.Hand == "":
+	case w.Hand != "" && SamePerson(w.Hand, c.Hand):
+		c.Discount(fmt.Sprintf("%s wrote the record himself, see commit %s", c.Hand, h.short(wrote)))
+	case adopter != "" && SamePerson(adopter, c.Hand):
+		c.Discount(fmt.Sprintf("%s answers for the record himself, see commit %s", c.Hand, h.short(wrote)))
+	case w.Pending && w.State == logbook.Signed && c.Role == "chief":
+		c.Discount(fmt.Sprintf("key pending: %s, who wrote commit %s, does not count for four eyes", w.Hand, h.short(wrote)))
+	}
 }
 
 // since tells the values that were changed or taken out from those that were only added. Remarks that

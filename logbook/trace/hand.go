@@ -23,12 +23,16 @@ type Hand struct {
 	Key string
 	// Public is the key itself.
 	Public ssh.PublicKey
+	// SaysPending is true when the line ends in the words "key pending".
+	SaysPending bool
+	// Pending is true when the key waits for a superintendent, whatever its line says. Only InForce knows it.
+	Pending bool
 }
 
 func (l *line) shown() (Hand, error) {
 	public, err := ssh.ParsePublicKey([]byte(l.key))
 	return Hand{Line: l.text, Principal: l.principal, ID: l.hand(), Roles: l.roles.words(), Commits: l.roles&commits != 0,
-		From: l.after, Until: l.before, Key: fingerprint([]byte(l.key)), Public: public}, err
+		From: l.after, Until: l.before, Key: fingerprint([]byte(l.key)), Public: public, SaysPending: l.saysPending()}, err
 }
 
 // Holds reports whether a date lies in the line's window.
@@ -97,6 +101,7 @@ func InForce(dir, foundingProof string) ([]Hand, error) {
 	// The next commit stands behind all there are and sees all that they see.
 	next := h.force.next()
 	seen := h.force.seen[next-1]
+	vouched := h.vouching()
 	var hands []Hand
 	for _, l := range h.force.all() {
 		if st, now, _ := h.force.stand(l.key, next, seen, seen); st == usable {
@@ -104,6 +109,7 @@ func InForce(dir, foundingProof string) ([]Hand, error) {
 			if err != nil {
 				return nil, err
 			}
+			one.Pending = vouched.letIn(l.key, one.ID).pending
 			hands = append(hands, one)
 		}
 	}
@@ -122,6 +128,34 @@ func (f *force) all() []*line {
 // NotHis says why one with these roles may not change a path; empty when he may. Of hands/signers the
 // lines decide beside it: a chief changes engineers' lines alone.
 func NotHis(path string, roles []string) string { return notHis(path, rolesOf(roles)) }
+
+// SignersNotHis says why a hand may not change hands/signers from one text into another; empty when he may.
+func SignersNotHis(by Hand, was, is []byte) (string, error) {
+	before, err := parseRegister(was)
+	if err != nil {
+		return "", err
+	}
+	now, err := parseRegister(is)
+	if err != nil {
+		return "", err
+	}
+	own, err := parseLine(by.Line)
+	if err != nil {
+		return "", err
+	}
+	var c changed
+	for _, l := range sorted(now) {
+		if had := before[l.key]; had == nil || had.text != l.text {
+			c.grants = append(c.grants, event{line: l, known: had != nil})
+		}
+	}
+	for _, l := range sorted(before) {
+		if now[l.key] == nil || !now[l.key].covers(l) {
+			c.takes = append(c.takes, event{line: l})
+		}
+	}
+	return signersNotHis(own, c, false), nil
+}
 
 func rolesOf(words []string) (has role) {
 	for _, n := range namespaces {

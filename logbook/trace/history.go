@@ -114,19 +114,34 @@ func (h *history) judge() error {
 	if err := h.compromised(); err != nil {
 		return err
 	}
+	vouched := h.vouching()
 	for i := range h.nodes {
-		h.conclude(i)
+		h.conclude(i, vouched)
 	}
 	if err := h.adopt(); err != nil {
 		return err
 	}
 	h.unproved()
+	h.pending(vouched)
 	for i := range h.commits {
 		c := &h.commits[i]
 		before := h.founding >= 0 && c.State == logbook.NotJudged
 		c.Stands = !h.blamed[i] && (c.State.Speaks() || before)
 	}
 	return nil
+}
+
+// pending marks where a key was let in that waits for a superintendent.
+func (h *history) pending(vouched *vouching) {
+	for g, e := range h.force.events {
+		first := g == slices.IndexFunc(h.force.events, func(o event) bool {
+			return o.sight == nil && o.line.key == e.line.key && o.line.hand() == e.line.hand()
+		})
+		if first && h.commits[e.at].State == logbook.Signed && vouched.letIn(e.line.key, e.line.hand()).pending {
+			c := &h.commits[e.at]
+			c.Marks = append(c.Marks, fmt.Sprintf("key pending, does not count for four eyes until a superintendent confirms it: %s", e.line.principal))
+		}
+	}
 }
 
 // unproved marks where a superintendent was let in whose key has signed nothing since: nobody has shown that he
@@ -268,7 +283,7 @@ func (h *history) short(commit int) string { return h.nodes[commit].id.String()[
 
 // conclude gives a commit its state as seen from the tip: a later withdrawal elsewhere may have voided
 // what held in its place.
-func (h *history) conclude(i int) {
+func (h *history) conclude(i int, vouched *vouching) {
 	v, n, c := h.verdicts[i], h.nodes[i], &h.commits[i]
 	all := h.force.seen[len(h.nodes)-1]
 	owner := v.line
@@ -302,6 +317,11 @@ func (h *history) conclude(i int) {
 	c.State, c.Why = v.state, v.why
 	if owner != nil {
 		c.Signer, c.Hand, c.Roles = owner.principal, owner.hand(), owner.roles.words()
+		in := vouched.letIn(n.sig.key, c.Hand)
+		c.Pending = in.pending
+		if in.by != nil {
+			c.LetInBy = in.by.principal
+		}
 	}
 }
 

@@ -60,6 +60,7 @@ type line struct {
 	roles         role
 	after, before time.Time // zero when the line does not say
 	key           string    // wire form
+	comment       string
 }
 
 // hand is the person: the part of the principal before the @.
@@ -105,7 +106,7 @@ type register map[string]*line
 
 var lineForm = regexp.MustCompile(`^([a-z0-9][a-z0-9._-]*@[a-z0-9._-]+) +namespaces="([a-z@,]+)"` +
 	`(?:,valid-after="([0-9]{8}(?:[0-9]{4})?)Z")?(?:,valid-before="([0-9]{8}(?:[0-9]{4})?)Z")?` +
-	` +(ssh-ed25519|sk-ssh-ed25519@openssh\.com) +([A-Za-z0-9+/]+=*)(?: .*)?$`)
+	` +(ssh-ed25519|sk-ssh-ed25519@openssh\.com) +([A-Za-z0-9+/]+=*)( .*)?$`)
 
 // parseRegister reads hands/signers: OpenSSH's allowed-signers format, without what lets one line
 // stand for somebody nobody named (patterns, authorities, lines without namespaces) and without dates
@@ -139,7 +140,7 @@ func parseLine(text string) (*line, error) {
 	if m == nil || strings.ContainsAny(text, "\x00\r") {
 		return nil, fmt.Errorf(`not of the form hand@post namespaces="git,engineer@needlebook",valid-after="20240101Z" ssh-ed25519 AAAA…: %q`, clip(text))
 	}
-	l := &line{text: text, principal: m[1]}
+	l := &line{text: text, principal: m[1], comment: m[7]}
 	for name := range strings.SplitSeq(m[2], ",") {
 		r := roleOf(name)
 		if r == 0 || l.roles&r != 0 {

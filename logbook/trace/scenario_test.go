@@ -23,7 +23,7 @@ type scenario struct {
 // histories are those of a study of attacks on signed histories, made for this program: the letter and
 // number before a name, here and in other tests, is its number there. What plain git says of them (good in
 // nearly all) is beside each as git 2.39 answered for the tip.
-func histories() []scenario { return slices.Concat(attacked(), signedOff()) }
+func histories() []scenario { return slices.Concat(attacked(), signedOff(), ownKeys()) }
 
 func attacked() []scenario {
 	all := []string{shore, berg, ivanov}

@@ -80,7 +80,8 @@ func (h *history) changedLines(i int, lines register, parents []register) (c cha
 	stated := h.nodes[i].raw.committer.at
 	grant := func(l *line) {
 		instead := func(r register) bool { return r[l.key] != nil && !r[l.key].same(l) }
-		c.grants = append(c.grants, event{line: l, ended: l.endedBy(stated) && h.force.knows(l.key, i),
+		known := h.force.knows(l.key, i)
+		c.grants = append(c.grants, event{line: l, known: known, ended: known && l.endedBy(stated),
 			renewed: slices.ContainsFunc(parents, instead)})
 	}
 	for _, l := range sorted(lines) {
@@ -105,20 +106,19 @@ func (h *history) changedLines(i int, lines register, parents []register) (c cha
 	return c
 }
 
-// signersNotHis says why the lines were not the signer's to change. A merge that only brings together
-// lines of its parents changes none.
+// signersNotHis says why the lines were not the signer's to change. Everybody lets in a further key of his
+// own. A merge that only brings together lines of its parents changes none.
 func signersNotHis(by *line, c changed, merge bool) string {
-	if by.roles&superintendent != 0 {
+	others := slices.Concat(slices.DeleteFunc(slices.Clone(c.grants), func(e event) bool {
+		return !e.known && e.line.furtherKeyOf(by)
+	}), c.takes)
+	switch {
+	case by.roles&superintendent != 0 || len(others) == 0 && (merge || len(c.grants) > 0):
 		return ""
-	}
-	all := slices.Concat(c.grants, c.takes)
-	if len(all) == 0 && merge {
-		return ""
-	}
-	if by.roles&chief == 0 {
+	case by.roles&chief == 0:
 		return fmt.Sprintf("%s is for chief or superintendent to change", signersPath)
 	}
-	for _, e := range all {
+	for _, e := range others {
 		if !e.line.pure() {
 			return fmt.Sprintf("a chief lets engineers in or out, %s is more", e.line.principal)
 		}
