@@ -21,6 +21,7 @@ type line struct {
 	key    string // what the key is made from, see Secret
 	window string // all but valid-before
 	before string // empty while it is open
+	waits  bool   // for a superintendent to confirm it
 }
 
 // adoption is a line of hands/adopted: whose commit, by the number of its event.

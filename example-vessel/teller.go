@@ -149,10 +149,12 @@ func (t *teller) action(a string) error {
 		return t.signOff(strings.Fields(rest))
 	case "adopt":
 		return t.adopt(rest)
+	case "confirm":
+		return t.confirm(rest)
 	case "countersign", "review":
 		return t.seen(verb, strings.Fields(rest))
 	}
-	return fmt.Errorf("there is no action %q: after, merge, clock, unsigned, expect, add, move, tables, attributes, enrol, signoff, adopt, countersign, review", verb)
+	return fmt.Errorf("there is no action %q: after, merge, clock, unsigned, expect, add, move, tables, attributes, enrol, confirm, signoff, adopt, countersign, review", verb)
 }
 
 func (t *teller) put(p string, text []byte) {
@@ -225,17 +227,28 @@ var roles = map[string]string{
 	"engineer":       "git,engineer@needlebook",
 }
 
-// enrol lets a hand in: "enrol r.santangelo engineer 2021-01-01". A hand who stands there already comes with his next key.
+// enrol lets a hand in: "enrol r.santangelo engineer 2021-01-01". A hand who stands there already comes with his next key, which is
+// "pending" where a chief alone lets it in.
 func (t *teller) enrol(words []string) error {
-	if len(words) != 3 || roles[words[1]] == "" {
-		return fmt.Errorf("enrol HAND superintendent|chief|engineer DAY")
+	if len(words) != 3 && (len(words) != 4 || words[3] != "pending") || roles[words[1]] == "" {
+		return fmt.Errorf("enrol HAND superintendent|chief|engineer DAY [pending]")
 	}
 	who := words[0]
-	l := line{key: who, window: fmt.Sprintf("namespaces=%q,valid-after=%q", roles[words[1]], compact(words[2]))}
+	l := line{key: who, waits: len(words) == 4, window: fmt.Sprintf("namespaces=%q,valid-after=%q", roles[words[1]], compact(words[2]))}
 	if n := len(t.side.hands[who]); n > 0 {
 		l.key = fmt.Sprintf("%s %d", who, n+1)
 	}
 	t.side.hands[who] = append(t.side.hands[who], l)
+	return t.register()
+}
+
+// confirm says for the superintendent that the newest key of a hand is his: "confirm l.penhaligon".
+func (t *teller) confirm(who string) error {
+	lines := t.side.hands[who]
+	if len(lines) == 0 || !lines[len(lines)-1].waits {
+		return fmt.Errorf("no key of %s is pending", who)
+	}
+	lines[len(lines)-1].waits = false
 	return t.register()
 }
 
@@ -272,7 +285,11 @@ func (t *teller) register() error {
 				window += fmt.Sprintf(",valid-before=%q", l.before)
 			}
 			public := strings.TrimSpace(string(ssh.MarshalAuthorizedKey(key.PublicKey())))
-			text = append(text, who+"@ostrevane "+window+" "+public+" "+t.people[who])
+			name := t.people[who]
+			if l.waits {
+				name += ", key pending"
+			}
+			text = append(text, who+"@ostrevane "+window+" "+public+" "+name)
 		}
 	}
 	sort.Strings(text)

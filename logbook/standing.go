@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -16,6 +17,8 @@ type Standing struct {
 	// Seen are the signatures of those who saw it, one each: "countersigned by i.tamm", "changed since
 	// countersigned by o.lindqvist", "reviewed by s.okonjo". An overhaul that nobody saw has "not countersigned".
 	Seen []string
+	// Keys say of the writer and of those who saw it who let their keys in: "i.tamm by s.okonjo".
+	Keys []string
 	// Witnessed is between which checkpoints the text was committed; empty when the history was held against none.
 	Witnessed string
 	// Answered is true when a hand of the book answers for every value of the text.
@@ -58,8 +61,11 @@ func (t *Trail) Standing(path string) Standing {
 	now := r.Now()
 	s := Standing{Writer: t.Writer(r.Current, r), Silent: t.silent(r)}
 	s.Answered = now.State.Speaks() && s.Silent == 0
+	s.letIn(t.answers(now.Commit), t.At(now.Commit).LetInBy)
 	for i := range r.Countersignatures {
-		s.Seen = append(s.Seen, r.Countersignatures[i].Words())
+		c := &r.Countersignatures[i]
+		s.Seen = append(s.Seen, c.Words())
+		s.letIn(c.Hand, c.LetInBy)
 	}
 	if len(s.Seen) == 0 && strings.HasPrefix(path, "overhauls/") {
 		s.Seen = []string{"not countersigned"}
@@ -70,6 +76,37 @@ func (t *Trail) Standing(path string) Standing {
 	return s
 }
 
+// answers is the hand who answers for a commit; empty where nobody does.
+func (t *Trail) answers(commit int) string {
+	c := t.At(commit)
+	if c.State == Adopted {
+		adopter, _, _ := strings.Cut(c.AdoptedBy, "@")
+		return adopter
+	} else if c.State.Speaks() {
+		return c.Hand
+	}
+	return ""
+}
+
+// letIn adds who let a hand's key in.
+func (s *Standing) letIn(hand, by string) {
+	if words := hand + " by " + LetIn(by); hand != "" && !slices.Contains(s.Keys, words) {
+		s.Keys = append(s.Keys, words)
+	}
+}
+
+// LetIn names who let a key in, by the principal that stands in Commit.LetInBy.
+func LetIn(by string) string {
+	if by == "" {
+		return "the founding commit"
+	}
+	hand, _, _ := strings.Cut(by, "@")
+	return hand
+}
+
+// PendingWords are said wherever a key that waits for a superintendent is named.
+const PendingWords = "key pending, does not count for four eyes"
+
 // Writer says of one version of a record, by its index, in which state it is and whose. Of a state that does
 // not speak, the hand is the key's owner, and that is said.
 func (t *Trail) Writer(version int, r *RecordTrail) string {
@@ -77,8 +114,9 @@ func (t *Trail) Writer(version int, r *RecordTrail) string {
 	c := t.At(v.Commit)
 	switch {
 	case v.State == Adopted:
-		adopter, _, _ := strings.Cut(c.AdoptedBy, "@")
-		return fmt.Sprintf("%s by %s: %s", v.State, adopter, v.Why)
+		return fmt.Sprintf("%s by %s: %s", v.State, t.answers(v.Commit), v.Why)
+	case v.State.Speaks() && c.Pending:
+		return fmt.Sprintf("%s by %s, %s", v.State, c.Hand, PendingWords)
 	case v.State.Speaks():
 		return fmt.Sprintf("%s by %s", v.State, c.Hand)
 	case c.Hand != "":

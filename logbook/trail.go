@@ -126,7 +126,8 @@ type Commit struct {
 	Roles []string
 	// Key is the fingerprint of the key that signed, SHA256:…; empty when unsigned or unreadable.
 	Key string
-	// LetInBy is the principal who let that key in under that name; empty for a hand of the founding commit.
+	// LetInBy is the principal who let that key in under that name, of an Adopted commit the adopter's; empty for a hand of the
+	// founding commit.
 	LetInBy string
 	// Pending is set while the key waits for a superintendent: a further key of a known name, let in by a chief
 	// alone. It signs, and counts as nobody's second pair of eyes.
@@ -242,8 +243,10 @@ type Countersignature struct {
 	Path string
 	// Signer, Hand and Role are who signed it: Role is chief or superintendent.
 	Signer, Hand, Role string
-	// LetInBy is who let the signer's key in, as in Commit.
+	// LetInBy is who let the signer's key in, as in Commit. Pending is set where his key, or one that wrote the text, waits for a
+	// superintendent: the countersignature counts once he confirms it.
 	LetInBy string
+	Pending bool
 	// SHA256 is the digest of the one text he saw, 64 lower-case hexadecimal digits.
 	SHA256 string
 	// Word is what he says of it: "as seen", "remarks" or "refused".

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -82,7 +83,7 @@ func (s *sheet) hands(o *logbook.Overhaul) {
 		if len(h.commits) == 0 {
 			s.m("named in the record; no signature of his")
 		} else {
-			s.m("signed by the key of ").t(h.principal).m(": ")
+			s.m("signed by the key of ").t(h.principal).m(", let in by ").t(letInBy(h.commits)).m(": ")
 			for _, c := range h.commits {
 				s.commit(c).m(" ")
 			}
@@ -100,6 +101,21 @@ func (s *sheet) hands(o *logbook.Overhaul) {
 		}
 	}
 	s.m("</tbody></table></div></section>")
+}
+
+// letInBy names those who let in the keys that answer for the commits.
+func letInBy(commits []*logbook.Commit) string {
+	var names []string
+	for _, c := range commits {
+		by := logbook.LetIn(c.LetInBy)
+		if c.Pending {
+			by += " (" + logbook.PendingWords + ")"
+		}
+		if !slices.Contains(names, by) {
+			names = append(names, by)
+		}
+	}
+	return strings.Join(names, ", ")
 }
 
 func why(text string) string {
@@ -124,7 +140,7 @@ func (s *sheet) countersignature(c logbook.Countersignature) {
 		day = logbook.DayOf(brought.Stated.UTC())
 	}
 	s.m("<tr><td>").t(s.signer(c.Signer, day)).m("</td><td>").t(string(c.State)).t(why(c.Why))
-	s.m(" as ").t(c.Role)
+	s.m(" as ").t(c.Role).m(", key let in by ").t(logbook.LetIn(c.LetInBy))
 	if c.Word != "" {
 		s.m(", ").t(c.Word)
 	}

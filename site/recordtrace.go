@@ -47,6 +47,8 @@ func writer(c *logbook.Commit) string {
 	switch {
 	case c.AdoptedBy != "":
 		return "adopted by " + c.AdoptedBy
+	case c.State.Speaks() && c.Pending:
+		return c.Signer + ", " + logbook.PendingWords
 	case c.State.Speaks() && c.Signer != "":
 		return c.Signer
 	case c.Signer != "":

@@ -444,7 +444,7 @@ func (f *founder) sign(dir string, book founding.Book) error {
 	}
 	defer key.Close()
 	now := time.Now()
-	register, err := hands.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(), now.Truncate(time.Minute).Add(-time.Minute), f.name)
+	register, err := hands.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(), now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
 	if err != nil {
 		return use("%v", err)
 	}
@@ -493,7 +493,7 @@ func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, er
 	if err != nil {
 		return nil, use("--hand %s: %q holds no public key", spec, parts[2])
 	}
-	if register, err = hands.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), parts[len(parts)-1]); err != nil {
+	if register, err = hands.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, parts[len(parts)-1]); err != nil {
 		return nil, use("--hand %s: %v", spec, err)
 	}
 	return register, nil

@@ -96,6 +96,9 @@ func (p *program) see(s *seeing, args []string) error {
 		return err
 	}
 	defer h.key.Close()
+	if h.line.Pending {
+		return use("your key is pending: it signs, and %s needs one that a superintendent confirmed", s.verb)
+	}
 	if !slices.Contains(h.line.Roles, s.role) {
 		return use("%s is for a %s, and %s is %s", s.verb, s.role, h.line.Principal, strings.Join(h.line.Roles, " and "))
 	}
@@ -184,7 +187,9 @@ func (o *opened) maySee(rec *logbook.Overhaul, hand string) error {
 		return use("%s is not committed: whoever wrote it signs it first with needlebook sign", rec.Path)
 	}
 	for _, v := range r.Versions {
-		if c := o.trail.At(v.Commit); c.Hand == hand {
+		c := o.trail.At(v.Commit)
+		adopter, _, _ := strings.Cut(c.AdoptedBy, "@")
+		if c.Hand != "" && trace.SamePerson(c.Hand, hand) || adopter != "" && trace.SamePerson(adopter, hand) {
 			return use("%s holds your own work, see commit %.12s: another hand has to see it", rec.Path, c.ID)
 		}
 	}
@@ -194,7 +199,11 @@ func (o *opened) maySee(rec *logbook.Overhaul, hand string) error {
 // shown prints what is being countersigned and returns the number of open findings of grade stop.
 func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 	r := o.trail.Records[rec.Path]
-	fmt.Fprintf(p.out, "%s\n  %s; signed in parts by %s\n", rec.Path, o.trail.Standing(rec.Path), dash(strings.Join(r.Signers, ", ")))
+	standing := o.trail.Standing(rec.Path)
+	fmt.Fprintf(p.out, "%s\n  %s; signed in parts by %s\n", rec.Path, standing, dash(strings.Join(r.Signers, ", ")))
+	if len(standing.Keys) > 0 {
+		fmt.Fprintf(p.out, "  keys let in: %s\n", strings.Join(standing.Keys, ", "))
+	}
 	verdicts := o.report.Judgement.Of(rec)
 	out := 0
 	for _, v := range verdicts {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"slices"
@@ -10,11 +11,21 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/crypto/ssh"
 
+	"needlebook/logbook"
 	"needlebook/logbook/hands"
+	"needlebook/logbook/trace"
 )
 
+// newcomer is who is let in, as typed.
+type newcomer struct {
+	who, role, file, post, name, mail string
+	public                            ssh.PublicKey
+	day                               time.Time
+}
+
 func (p *program) enrol() *cobra.Command {
-	var role, file, from, post, key, name, reason string
+	n := &newcomer{}
+	var from, key, reason, confirm string
 	var again, yes bool
 	c := &cobra.Command{
 		Use:   "enrol HAND",
@@ -25,65 +36,177 @@ engineers in; a superintendent everybody. The new hand makes his key on his own
 computer with needlebook key and gives you the .pub file; the other half never
 leaves him. A new superintendent shows that he holds his key by signing soon.
 
+A further key for a name that stands in the book, or stood there, is let in by the
+person's own old key (everybody may let in the next key of his own, in the same
+role) or by a superintendent. A chief lets it in as pending: the person works on,
+what the key signs is shown as "key pending, does not count for four eyes", and a
+file is written, to be mailed to a superintendent, who types what it says:
+enrol HAND --confirm FINGERPRINT. Then it counts from the beginning. Names that
+differ only in dots, dashes, or letters that look alike are one person's.
+
 When every superintendent's key is lost, or two have withdrawn each other, nobody
 can let one in. --found-again then writes a new founding commit on top, signed by
 the new superintendent's own key, and prints a new founding proof, to be handed
 over as the first one was.`,
 		Example: `  needlebook enrol t.wairimu --role engineer --key t.wairimu.pub
   needlebook enrol i.tamm --role chief --key tamm.pub --from 2024-07-01
+  needlebook enrol t.wairimu --confirm SHA256:abc…
   needlebook enrol s.okonjo --found-again --sign-with ~/.ssh/new_ed25519 --reason "office burnt down, key lost"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			day := time.Now().UTC().Truncate(24 * time.Hour)
+			n.who, n.day = args[0], time.Now().UTC().Truncate(24*time.Hour)
 			if d, err := dayOf("from", from); err != nil {
 				return err
 			} else if d != 0 {
-				day = d.Time()
+				n.day = d.Time()
 			}
-			if again {
-				if role != "" && role != "superintendent" || file != "" {
-					return use("--found-again is for a superintendent who signs with his own key: leave out --role and --key, name it with --sign-with")
-				}
-				return p.foundAgain(args[0], post, name, key, reason, day, yes)
+			switch {
+			case again && (n.role != "" && n.role != "superintendent" || n.file != ""):
+				return use("--found-again is for a superintendent who signs with his own key: leave out --role and --key, name it with --sign-with")
+			case again:
+				return p.foundAgain(n.who, n.post, n.name, key, reason, n.day, yes)
+			case confirm != "" && (n.role != "" || n.file != ""):
+				return use("--confirm is for a key that stands in the register: leave out --role and --key")
+			case confirm != "":
+				return p.confirmKey(n.who, confirm, key)
 			}
-			if role == "" || file == "" {
-				return use("enrol %s --role engineer|chief|superintendent|witness --key FILE.pub", args[0])
-			}
-			text, err := os.ReadFile(file)
-			if err != nil {
-				return use("--key: could not read the public key: %v", err)
-			}
-			public, _, _, _, err := ssh.ParseAuthorizedKey(text)
-			if err != nil {
-				return use("--key %s: no public key; it is one line that begins with ssh-ed25519, in the file that ends in .pub", file)
-			}
-			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
-				principal := args[0]
-				if !strings.Contains(principal, "@") {
-					principal += "@" + h.postFor(role, post)
-				}
-				if name == "" {
-					name = o.crewName(strings.SplitN(principal, "@", 2)[0])
-				}
-				register, err := read(hands.Signers)
-				if err != nil {
-					return "", nil, err
-				}
-				register, err = hands.Enrol(register, principal, role, public, day, name)
-				return fmt.Sprintf("%s let in as %s from %s", principal, role, day.Format("2006-01-02")), map[string][]byte{hands.Signers: register}, err
-			})
+			return p.letIn(n, key)
 		},
 	}
-	c.Flags().StringVar(&role, "role", "", "engineer, chief, superintendent or witness")
-	c.Flags().StringVar(&file, "key", "", "the new hand's public key, a file that ends in .pub")
+	c.Flags().StringVar(&n.role, "role", "", "engineer, chief, superintendent or witness")
+	c.Flags().StringVar(&n.file, "key", "", "the new hand's public key, a file that ends in .pub")
 	c.Flags().StringVar(&from, "from", "", "first day, UTC (default: today)")
-	c.Flags().StringVar(&post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
-	c.Flags().StringVar(&name, "name", "", "his name, at the end of the line (default: from crew.csv)")
+	c.Flags().StringVar(&n.post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
+	c.Flags().StringVar(&n.name, "name", "", "his name, at the end of the line (default: from crew.csv)")
+	c.Flags().StringVar(&confirm, "confirm", "", "as a superintendent: this pending key, SHA256:…, is the person's")
+	c.Flags().StringVar(&n.mail, "mail", "", "where a pending key's file for the superintendent goes (default: beside the public key)")
 	c.Flags().BoolVar(&again, "found-again", false, "every superintendent's key is lost: a new founding commit, with a founding proof of its own")
 	c.Flags().StringVar(&reason, "reason", "", "with --found-again: why, in one line")
 	c.Flags().BoolVarP(&yes, "yes", "y", false, "with --found-again: do not ask")
 	c.Flags().StringVar(&key, "sign-with", "", "your own key file (default: as for needlebook sign)")
 	return c
+}
+
+// letIn adds the line of a key to the register; a key that has to wait for a superintendent is said to, and written down for him.
+func (p *program) letIn(n *newcomer, key string) error {
+	if n.role == "" || n.file == "" {
+		return use("enrol %s --role engineer|chief|superintendent|witness --key FILE.pub", n.who)
+	}
+	text, err := os.ReadFile(n.file)
+	if err != nil {
+		return use("--key: could not read the public key: %v", err)
+	}
+	if n.public, _, _, _, err = ssh.ParseAuthorizedKey(text); err != nil {
+		return use("--key %s: no public key; it is one line that begins with ssh-ed25519, in the file that ends in .pub", n.file)
+	}
+	if n.mail == "" {
+		n.mail = strings.TrimSuffix(n.file, ".pub") + ".confirm.txt"
+	}
+	var waits []byte
+	err = p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+		if !strings.Contains(n.who, "@") {
+			n.who += "@" + h.postFor(n.role, n.post)
+		}
+		hand, _, _ := strings.Cut(n.who, "@")
+		if n.name == "" {
+			n.name = o.crewName(hand)
+		}
+		pending, err := h.waitsFor(hand)
+		if err != nil {
+			return "", nil, err
+		}
+		name, until, message := n.name, time.Time{}, fmt.Sprintf("%s let in as %s from %s", n.who, n.role, n.day.Format("2006-01-02"))
+		if pending {
+			name, message = hands.Pending(name), message+", key pending"
+			waits = n.request(h, o.trail.Commits[o.trail.Founding].ID)
+			if err := writeNew(n.mail, waits); err != nil {
+				return "", nil, use("the file for the superintendent could not be written: %v: name another with --mail", err)
+			}
+		}
+		if n.who == h.line.Principal {
+			until = h.line.Until // no longer than the key that lets it in
+		}
+		register, err := read(hands.Signers)
+		if err != nil {
+			return "", nil, err
+		}
+		register, err = hands.Enrol(register, n.who, n.role, n.public, n.day, until, name)
+		return message, map[string][]byte{hands.Signers: register}, err
+	})
+	switch {
+	case err != nil && waits != nil:
+		return errors.Join(err, os.Remove(n.mail))
+	case err != nil:
+		return err
+	case waits != nil:
+		fmt.Fprintf(p.out, "%s: %s, until a superintendent confirms it\n  mail to him  %s\n", n.who, logbook.PendingWords, n.mail)
+	}
+	return nil
+}
+
+// waitsFor reports whether a key that the hand lets in under a name has to wait for a superintendent: the name is known, and neither is
+// the person's own nor a superintendent's the key that lets it in.
+func (h *ownHand) waitsFor(hand string) (bool, error) {
+	own := trace.SamePerson(h.line.ID, hand)
+	if own || slices.Contains(h.line.Roles, "superintendent") {
+		return h.line.Pending, nil
+	}
+	known, err := trace.EverNamed(h.dir, provenBy())
+	return slices.ContainsFunc(known, func(k string) bool { return trace.SamePerson(k, hand) }) || h.line.Pending, err
+}
+
+// request is what a superintendent needs to know of a key that waits for him.
+func (n *newcomer) request(h *ownHand, founding string) []byte {
+	hand, _, _ := strings.Cut(n.who, "@")
+	fingerprint := ssh.FingerprintSHA256(n.public)
+	return fmt.Appendf(nil, `A further key waits for a superintendent.
+
+  book         founding commit %s
+  person       %s, %s
+  let in by    %s
+  key          %s
+  fingerprint  %s
+
+Ask the person to read the fingerprint to you. If it is this one, sync and type
+
+  needlebook enrol %s --confirm %s
+
+Until then the person works on, and what the key signs is shown as
+"%s".
+`, founding, n.who, n.name, h.line.Principal, strings.TrimSpace(string(ssh.MarshalAuthorizedKey(n.public))), fingerprint, hand, fingerprint, logbook.PendingWords)
+}
+
+// writeNew writes a file that must not be there yet.
+func writeNew(name string, text []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return errors.Join(err, os.Remove(name))
+	}
+	return nil
+}
+
+// confirmKey vouches as a superintendent for a key that a chief let in.
+func (p *program) confirmKey(hand, fingerprint, key string) error {
+	return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+		if !slices.Contains(h.line.Roles, "superintendent") {
+			return "", nil, use("--confirm is for a superintendent, and %s is %s", h.line.Principal, strings.Join(h.line.Roles, " and "))
+		}
+		for _, l := range h.all {
+			if l.Key == fingerprint && !l.Pending {
+				return "", nil, use("the key %s of %s is not pending", fingerprint, l.Principal)
+			}
+		}
+		register, err := read(hands.Signers)
+		if err != nil {
+			return "", nil, err
+		}
+		register, err = hands.Confirm(register, hand, fingerprint)
+		return fmt.Sprintf("key of %s confirmed, %s", hand, fingerprint), map[string][]byte{hands.Signers: register}, err
+	})
 }
 
 // postFor is what stands behind the @ of a new hand: what is said, else the post of the one who lets him in, such as the ship; where

@@ -68,7 +68,7 @@ func (p *program) foundAgain(hand, post, name, keyFile, reason string, day time.
 	if name == "" {
 		name = o.crewName(strings.SplitN(principal, "@", 2)[0])
 	}
-	register, err = hands.Enrol(register, principal, "superintendent", key.PublicKey(), day, name)
+	register, err = hands.Enrol(register, principal, "superintendent", key.PublicKey(), day, time.Time{}, name)
 	if errors.Is(err, hands.ErrHand) {
 		return use("%v: with a key of his own that stands there he needs no new founding, and enrols as ever", err)
 	}

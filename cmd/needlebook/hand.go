@@ -158,24 +158,37 @@ func (p *program) agreed(question string, yes bool) bool {
 	return true
 }
 
-// mayChange says which of the paths are not the hand's to change.
-func (h *ownHand) mayChange(paths []string) error {
-	for _, path := range paths {
-		if why := trace.NotHis(path, h.line.Roles); why != "" {
-			return use("%s, and %s is %s", why, h.line.Principal, strings.Join(h.line.Roles, " and "))
+// mayChange says that a change is not the hand's to make. Of hands/signers the lines decide.
+func (h *ownHand) mayChange(c exchange.Change) error {
+	why := ""
+	if c.Path == hands.Signers && c.Text != nil {
+		tip, err := trace.FS(h.dir, "")
+		if err != nil {
+			return err
 		}
+		defer tip.Close()
+		was, err := tip.ReadFile(hands.Signers)
+		if err == nil {
+			why, err = trace.SignersNotHis(h.line, was, c.Text)
+		}
+		if err != nil {
+			return err
+		}
+	} else {
+		why = trace.NotHis(c.Path, h.line.Roles)
+	}
+	if why != "" {
+		return use("%s, and %s is %s", why, h.line.Principal, strings.Join(h.line.Roles, " and "))
 	}
 	return nil
 }
 
 // commit signs and writes the changes, and says so once they have been read back from disk.
 func (p *program) commit(h *ownHand, message string, changes []exchange.Change) error {
-	var paths []string
 	for _, c := range changes {
-		paths = append(paths, c.Path)
-	}
-	if err := h.mayChange(paths); err != nil {
-		return err
+		if err := h.mayChange(c); err != nil {
+			return err
+		}
 	}
 	if h.warn != "" {
 		fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
@@ -190,7 +203,7 @@ func (p *program) commit(h *ownHand, message string, changes []exchange.Change) 
 		return err
 	}
 	subject, _, _ := strings.Cut(message, "\n")
-	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "), counted(len(paths), "file"), subject)
+	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "), counted(len(changes), "file"), subject)
 	return nil
 }
 

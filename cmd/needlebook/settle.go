@@ -121,7 +121,7 @@ func (p *program) runSettle(s *settlement, args []string) error {
 	}
 	defer h.key.Close()
 	for _, f := range meant {
-		if err := h.mayChange([]string{f.Sides.Path}); err != nil {
+		if err := h.mayChange(exchange.Change{Path: f.Sides.Path}); err != nil {
 			return err
 		}
 		if err := p.settleOne(dir, s, h, f); err != nil {

@@ -375,7 +375,11 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	p.proposed(o.report.Decisions[rec.Stem], true)
 	if t := o.trail.Records[rec.Path]; t != nil {
 		c := o.trail.At(t.Now().Commit)
-		fmt.Fprintf(p.out, "%s\n", o.trail.Standing(rec.Path))
+		standing := o.trail.Standing(rec.Path)
+		fmt.Fprintf(p.out, "%s\n", standing)
+		if len(standing.Keys) > 0 {
+			fmt.Fprintf(p.out, "  keys let in: %s\n", strings.Join(standing.Keys, ", "))
+		}
 		fmt.Fprintf(p.out, "  last changed by commit %.10s, stated %s\n", c.ID, c.When("2006-01-02 15:04Z"))
 		for _, s := range t.Countersignatures {
 			for _, ch := range s.Changed {

@@ -16,6 +16,28 @@ type signerJSON struct {
 	Commits   int    `json:"commits"`
 	First     string `json:"first"`
 	Last      string `json:"last"`
+	// Keys are the signer's keys, in the order in which they signed first.
+	Keys []keyJSON `json:"keys"`
+}
+
+// keyJSON is a key and who let it in: nothing for one of the founding commit.
+type keyJSON struct {
+	Key     string `json:"key"`
+	LetInBy string `json:"let_in_by,omitempty"`
+	Pending bool   `json:"pending,omitempty"`
+}
+
+// letIn says of each key who let it in.
+func (s *signerJSON) letIn() []string {
+	var all []string
+	for _, k := range s.Keys {
+		words := logbook.LetIn(k.LetInBy)
+		if k.Pending {
+			words += " (key pending)"
+		}
+		all = append(all, words)
+	}
+	return all
 }
 
 type commitJSON struct {
@@ -30,7 +52,10 @@ type commitJSON struct {
 	// Witnessed is between which checkpoints the commit was made; empty when none were given.
 	Witnessed string `json:"witnessed,omitempty"`
 	// Adopted is who answers for the commit, where that is not its signer.
-	Adopted string       `json:"adopted_by,omitempty"`
+	Adopted string `json:"adopted_by,omitempty"`
+	// LetInBy is who let in the key of the one who answers, Pending that it waits for a superintendent.
+	LetInBy string       `json:"let_in_by,omitempty"`
+	Pending bool         `json:"key_pending,omitempty"`
 	Marks   []string     `json:"marks,omitempty"`
 	Paths   []string     `json:"paths,omitempty"`
 	Changes []changeJSON `json:"changes,omitempty"` // only what is more than a new text of its signer's
@@ -47,7 +72,9 @@ type counterJSON struct {
 	Record  string   `json:"record"`
 	Hand    string   `json:"hand"`
 	Role    string   `json:"role"`
+	LetInBy string   `json:"let_in_by,omitempty"`
 	State   string   `json:"state"`
+	Why     string   `json:"why,omitempty"`
 	Changed []string `json:"changed,omitempty"`
 }
 
@@ -94,6 +121,9 @@ func signers(t *logbook.Trail) []signerJSON {
 			all = append(all, signerJSON{Principal: c.Signer, Role: role, First: day})
 		}
 		all[n].Commits++
+		if k := (keyJSON{c.Key, c.LetInBy, c.Pending}); !slices.Contains(all[n].Keys, k) {
+			all[n].Keys = append(all[n].Keys, k)
+		}
 		all[n].Last = day
 	}
 	return all
@@ -105,7 +135,7 @@ func verifyOf(t *logbook.Trail) verifyJSON {
 		v.FirstAgainst = c.ID
 	}
 	for i, c := range t.Commits {
-		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why, Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands, Adopted: c.AdoptedBy, Marks: c.Marks}
+		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why, Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands, Adopted: c.AdoptedBy, LetInBy: c.LetInBy, Pending: c.Pending, Marks: c.Marks}
 		if t.Made != nil {
 			j.Witnessed = t.Made[i].String()
 		}
@@ -123,7 +153,7 @@ func verifyOf(t *logbook.Trail) verifyJSON {
 			v.Records = append(v.Records, stateJSON{r.Path, at.String(), at.Witnessed})
 		}
 		for _, s := range r.Countersignatures {
-			c := counterJSON{Record: r.Path, Hand: s.Hand, Role: s.Role, State: string(s.State)}
+			c := counterJSON{Record: r.Path, Hand: s.Hand, Role: s.Role, LetInBy: s.LetInBy, State: string(s.State), Why: s.Why}
 			for _, ch := range s.Changed {
 				c.Changed = append(c.Changed, fmt.Sprintf("%s: %s → %s", ch.Path, ch.Old, ch.New))
 			}

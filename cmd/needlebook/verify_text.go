@@ -19,9 +19,9 @@ func (p *program) verifyText(t *logbook.Trail, r *remembered, all bool) {
 	}
 	if all {
 		w := p.table()
-		fmt.Fprintln(w, "\n  hand\trole\tcommits signed\tfrom\tto")
+		fmt.Fprintln(w, "\n  hand\trole\tcommits signed\tfrom\tto\tkey let in by")
 		for _, h := range signers(t) {
-			fmt.Fprintf(w, "  %s\t%s\t%d\t%s\t%s\n", h.Principal, h.Role, h.Commits, h.First, h.Last)
+			fmt.Fprintf(w, "  %s\t%s\t%d\t%s\t%s\t%s\n", h.Principal, h.Role, h.Commits, h.First, h.Last, strings.Join(h.letIn(), ", "))
 		}
 		w.Flush()
 	}
@@ -128,6 +128,9 @@ func (p *program) commitText(t *logbook.Trail, i int) {
 	}
 	if c.State == logbook.Adopted {
 		who = fmt.Sprintf("by %s, key of %s", c.AdoptedBy, dash(c.Signer))
+	}
+	if c.Pending {
+		who += ", " + logbook.PendingWords
 	}
 	fmt.Fprintf(p.out, "%.10s  %s  %s  %s", c.ID, c.When("2006-01-02 15:04Z"), c.State, who)
 	if c.Why != "" {

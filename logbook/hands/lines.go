@@ -44,9 +44,9 @@ func RolesOf(post string) ([]string, error) {
 	return nil, unfit("role %q: engineer, chief, superintendent or witness", post)
 }
 
-// Enrol adds one line to hands/signers: the key of a principal, hand@post, in a role from a day on.
-// Every other byte stays.
-func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time.Time, name string) ([]byte, error) {
+// Enrol adds one line to hands/signers: the key of a principal, hand@post, in a role from a day on, and until a
+// minute unless that is zero. Every other byte stays.
+func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, until time.Time, name string) ([]byte, error) {
 	if err := kind(key); err != nil {
 		return nil, err
 	}
@@ -74,11 +74,31 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from time
 			return nil, unfit("the key stands in the register already, for %s; every hand has a key of his own", h.Principal)
 		}
 	}
-	line, err := trace.SignersLine(principal, roles, from, time.Time{}, key, name)
+	line, err := trace.SignersLine(principal, roles, from, until, key, name)
 	if err != nil {
 		return nil, err
 	}
 	return checked(append(ended(register), line+"\n"...))
+}
+
+// Pending is the remark behind a line whose key waits for a superintendent. It is for the reader of the file: who let a key in
+// decides whether it is pending.
+func Pending(name string) string {
+	if name == "" {
+		return trace.PendingWords
+	}
+	return name + ", " + trace.PendingWords
+}
+
+// Confirm writes another remark to the line of one key of a hand, without the words that it is pending, and leaves every other byte:
+// a superintendent who signs that vouches for the key.
+func Confirm(register []byte, hand, fingerprint string) ([]byte, error) {
+	return edit(register, hand, fingerprint, func(h trace.Hand) (string, error) {
+		if !h.SaysPending {
+			return h.Line + " (confirmed)", nil
+		}
+		return strings.TrimRight(strings.TrimSuffix(strings.TrimRight(h.Line, " "), trace.PendingWords), ", "), nil
+	})
 }
 
 // Named says what is wrong with a principal, such as t.wairimu@engineer; nil where nothing is.

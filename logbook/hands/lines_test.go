@@ -27,7 +27,7 @@ func TestRegisterLines(t *testing.T) {
 	three := strings.TrimSpace(string(ssh.MarshalAuthorizedKey(testKey(t, 3))))
 	before := "# hands of the ship\n\na.b@ship namespaces=\"git,engineer@needlebook\",valid-after=\"20240101Z\" " + one + " A. B\n" +
 		"c@ship namespaces=\"git,engineer@needlebook,chief@needlebook\" " + two // no line end: an editor's
-	enrolled, err := Enrol([]byte(before), "d@ship", "chief", testKey(t, 3), day, "D. E")
+	enrolled, err := Enrol([]byte(before), "d@ship", "chief", testKey(t, 3), day, time.Time{}, "D. E")
 	want := before + "\nd@ship namespaces=\"git,engineer@needlebook,chief@needlebook\",valid-after=\"20240102Z\" " + three + " D. E\n"
 	if err != nil || string(enrolled) != want {
 		t.Errorf("Enrol: %v\n%s\nwant\n%s", err, enrolled, want)
@@ -46,13 +46,13 @@ func TestRegisterLines(t *testing.T) {
 		t.Errorf("Remove: %v %v\n%s", err, keys, left)
 	}
 	for name, err := range map[string]error{
-		"stands in the register already, for c@ship": second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 2), day, "")),
-		"role \"cook\"":                      second(Enrol([]byte(before), "e@ship", "cook", testKey(t, 4), day, "")),
-		"is no name for a hand":              second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, "")),
-		"a hand who comes back makes a new":  second(Enrol(off, "a.b@ship", "engineer", testKey(t, 1), day, "")),
-		"is not one line":                    second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, "A\nB")),
+		"stands in the register already, for c@ship": second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 2), day, time.Time{}, "")),
+		"role \"cook\"":                      second(Enrol([]byte(before), "e@ship", "cook", testKey(t, 4), day, time.Time{}, "")),
+		"is no name for a hand":              second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
+		"a hand who comes back makes a new":  second(Enrol(off, "a.b@ship", "engineer", testKey(t, 1), day, time.Time{}, "")),
+		"is not one line":                    second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "A\nB")),
 		"is the last superintendent":         second(SignOff([]byte("s@shore namespaces=\"git,superintendent@needlebook\" "+one+"\n"), "s", "", day)),
-		"line 1":                             second(Enrol([]byte("* "+one+"\n"), "e@ship", "engineer", testKey(t, 4), day, "")),
+		"line 1":                             second(Enrol([]byte("* "+one+"\n"), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
 		"x stands in no line":                second(SignOff([]byte(before), "x", "", day)),
 		"comes into force only on":           second(SignOff([]byte(before), "a.b", "", day.AddDate(0, -1, 0))),
 		"end by then already":                second(SignOff(off, "a.b", "", day.AddDate(0, 1, 0))),

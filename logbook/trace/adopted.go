@@ -71,6 +71,7 @@ func (h *history) adoptOne(v version, l numberedLine) error {
 		return fmt.Errorf("the key of %s is pending, and does not count as a second person", by.Hand)
 	}
 	c.State, c.AdoptedBy, c.Why = logbook.Adopted, by.Signer, m[2]
+	c.LetInBy, c.Pending = by.LetInBy, false // of the one who answers now
 	roles := h.verdicts[v.commit].line.roles
 	for _, ch := range c.Changes {
 		if why := notHisToAnswer(ch.Path, roles); why != "" {

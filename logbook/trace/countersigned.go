@@ -80,7 +80,8 @@ func (h *history) seen(p string, written map[string]string, t *logbook.RecordTra
 	case !t.Now().State.Speaks() || t.Now().State == logbook.Adopted:
 		c.Discount(reason(t.Now()))
 	case commit.Pending:
-		c.Discount(fmt.Sprintf("key pending: %s does not count for four eyes", c.Hand))
+		c.Discount(fmt.Sprintf("key pending of %s", c.Hand))
+		c.Pending = true
 	case !slices.Contains(commit.Roles, c.Role):
 		c.Discount(fmt.Sprintf("%s is no %s", c.Signer, c.Role))
 	case named != c.Hand:
@@ -159,7 +160,8 @@ func (h *history) secondPerson(c *logbook.Countersignature, wrote int) {
 	case adopter != "" && SamePerson(adopter, c.Hand):
 		c.Discount(fmt.Sprintf("%s answers for the record himself, see commit %s", c.Hand, h.short(wrote)))
 	case w.Pending && w.State == logbook.Signed && c.Role == "chief":
-		c.Discount(fmt.Sprintf("key pending: %s, who wrote commit %s, does not count for four eyes", w.Hand, h.short(wrote)))
+		c.Discount(fmt.Sprintf("key pending of %s, see commit %s", w.Hand, h.short(wrote)))
+		c.Pending = true
 	}
 }
 

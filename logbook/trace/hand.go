@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -70,34 +71,11 @@ func ParseHands(text []byte) ([]Hand, error) {
 // InForce returns the lines that are in force for the next commit on the tip of the book in dir, by key. The
 // founding proof is as in Options, and may be empty. The errors are those of Read.
 func InForce(dir, foundingProof string) ([]Hand, error) {
-	proofs, err := parseProofs(foundingProof)
+	h, done, err := judged(dir, foundingProof)
 	if err != nil {
 		return nil, err
 	}
-	s, err := OpenStore(dir)
-	if err != nil {
-		return nil, err
-	}
-	defer s.Close()
-	tip, _, err := s.Head()
-	if err != nil {
-		return nil, err
-	}
-	h, err := s.history(tip)
-	if err != nil {
-		return nil, err
-	}
-	if err := h.proofsFit(proofs); err != nil {
-		return nil, err
-	}
-	if h.founding < 0 {
-		if err := h.findFounding(); err != nil {
-			return nil, err
-		}
-	}
-	if err := h.judge(); err != nil {
-		return nil, err
-	}
+	defer done()
 	// The next commit stands behind all there are and sees all that they see.
 	next := h.force.next()
 	seen := h.force.seen[next-1]
@@ -114,6 +92,53 @@ func InForce(dir, foundingProof string) ([]Hand, error) {
 		}
 	}
 	return hands, nil
+}
+
+// EverNamed returns the hands, the parts before the @, that ever came into the register up to the tip of the book in dir, in the order
+// of their coming. The errors are those of Read.
+func EverNamed(dir, foundingProof string) ([]string, error) {
+	h, done, err := judged(dir, foundingProof)
+	if err != nil {
+		return nil, err
+	}
+	defer done()
+	var names []string
+	for _, e := range h.force.events {
+		if !slices.Contains(names, e.line.hand()) {
+			names = append(names, e.line.hand())
+		}
+	}
+	return names, nil
+}
+
+// judged is the history of the tip with all its commits judged; done lets go of its files.
+func judged(dir, foundingProof string) (h *history, done func() error, err error) {
+	proofs, err := parseProofs(foundingProof)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err := OpenStore(dir)
+	if err != nil {
+		return nil, nil, err
+	}
+	tip, _, err := s.Head()
+	if err == nil {
+		h, err = s.history(tip)
+	}
+	if err == nil {
+		err = h.proofsFit(proofs)
+	}
+	if err == nil && h.founding < 0 {
+		err = h.findFounding()
+	}
+	if err == nil {
+		err = h.judge()
+	}
+	if err != nil {
+		s.Close()
+		return nil, nil, err
+	}
+	return h, s.Close, nil
 }
 
 // all returns one line for each key that was ever granted, by text.

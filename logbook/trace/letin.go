@@ -108,12 +108,12 @@ func (v *vouching) one(a, b string) bool {
 	return v.folds[a].like(v.folds[b])
 }
 
-// pendingWords end the comment of a line whose key waits for a superintendent. They are for the reader of
+// PendingWords end the comment of a line whose key waits for a superintendent. They are for the reader of
 // the file: a key that nobody vouches for is pending without them.
-const pendingWords = "key pending"
+const PendingWords = "key pending"
 
 func (l *line) saysPending() bool {
-	return strings.HasSuffix(strings.TrimRight(l.comment, " "), pendingWords)
+	return strings.HasSuffix(strings.TrimRight(l.comment, " "), PendingWords)
 }
 
 // folded is a name without what a reader overlooks, a 1 read as l and as i.
