@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"sort"
 	"strings"
 	"testing"
 
@@ -162,6 +163,58 @@ func TestModesAndNames(t *testing.T) {
 				}
 				return nil
 			})
+		})
+	}
+}
+
+// What stands beside the folders of records is held to the same names, and another repository is no broken text: every text of the history
+// is read here.
+func TestModesAndNamesAtTheTop(t *testing.T) {
+	for _, c := range []struct{ name, mode, file, want string }{
+		{"F18 a folder in capitals beside the small one", "40000", "Overhauls", "is no name for a file of a book"},
+		{"F18 a file in capitals beside the small one", "100644", "BOOK.md", "is no name for a file of a book"},
+		{"F18 with a capital that few systems fold", "100644", "boo\u212a.md", "is no name for a file of a book"},
+		{"F20 con", "100644", "con", "is no name for a file of a book"},
+		{"F21 aux as a folder", "40000", "aux", "is no name for a file of a book"},
+		{"F26 an escape", "100644", "a\x1b[2j", "is no name for a file of a book"},
+		{"F27 a change of direction", "100644", "a\u202eb", "is no name for a file of a book"},
+		{"F18 a dot file in capitals", "100644", ".GitAttributes", "is no name for a file of a book"},
+		{"F03 another .git", "40000", ".gitx", "is no name for a file of a book"},
+		{"F36 another repository", "160000", "engine", "engine is another repository"},
+		{"F33 a link", "120000", "engine", "engine is a symbolic link"},
+		{"a dot folder of the superintendent's", "40000", ".ci", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := found(shore, berg, ivanov)
+			s.by(shore, "limits/qz.md", "---\n---\n")
+			dir, ids := s.book(t)
+			_, raw := object(t, dir, ids[1])
+			_, root := object(t, dir, string(raw[5:45]))
+			entries, err := trace.ParseTree(root)
+			if err != nil {
+				t.Fatal(err)
+			}
+			is := put(t, dir, plumbing.BlobObject, []byte("x"))
+			switch c.mode {
+			case "40000":
+				is = put(t, dir, plumbing.TreeObject, leaf(t, "100644", "x.md", is))
+			case "160000":
+				is = strings.Repeat("1", 40)
+			}
+			entries = append(entries, trace.Entry{Name: c.file, Mode: c.mode, ID: plumbing.NewHash(is)})
+			sort.Slice(entries, func(i, j int) bool { return entries[i].Name < entries[j].Name })
+			var lines [][]byte
+			for _, e := range entries {
+				lines = append(lines, leaf(t, e.Mode, e.Name, e.ID.String()))
+			}
+			plant(t, dir, ids[1], shore, "", lines...)
+			trail := read(t, dir, ids)
+			if trail.Proved != (c.want == "") || !strings.Contains(trail.Headline, c.want) || len(trail.Broken) > 0 {
+				t.Errorf("%s, want %q; broken %v", trail.Headline, c.want, trail.Broken)
+			}
+			if trail, err := trace.Read(dir, trace.Options{Rev: "HEAD"}); err != nil || len(trail.Broken) > 0 {
+				t.Errorf("at HEAD: %v, broken %v", err, trail.Broken)
+			}
 		})
 	}
 }

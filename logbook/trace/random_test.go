@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"needlebook/logbook/exchange"
 )
@@ -21,6 +22,7 @@ type fleet struct {
 	trees  []map[string]numbered           // the tree of each commit
 	texts  int                             // how many texts were written
 	listed []string                        // hands that the office let in
+	until  map[string]string               // the last day in a hand's line
 	clock  map[string]int                  // minutes that each one's clock is wrong by
 	spoil  func(f *fleet, who string) bool // makes an attack instead of a commit; false when it cannot here
 	done   bool                            // the attack was made
@@ -33,7 +35,7 @@ type numbered struct {
 }
 
 func newFleet(seed uint64) *fleet {
-	f := &fleet{tale: found(shore, berg, ivanov), r: rand.New(rand.NewPCG(seed, 7)), tips: map[string]int{shore: 0, berg: 0, ivanov: 0}, listed: []string{shore, berg, ivanov}, clock: map[string]int{}}
+	f := &fleet{tale: found(shore, berg, ivanov), r: rand.New(rand.NewPCG(seed, 7)), tips: map[string]int{shore: 0, berg: 0, ivanov: 0}, listed: []string{shore, berg, ivanov}, until: map[string]string{}, clock: map[string]int{}}
 	for _, who := range []string{shore, berg, ivanov, reyes} {
 		if f.r.IntN(3) == 0 {
 			f.clock[who] = f.r.IntN(6000) // up to four days ahead: the others' commits then seem to go back
@@ -57,6 +59,20 @@ func (f *fleet) commit(who, path, text string) {
 	f.trees = append(f.trees, tree)
 }
 
+// signers writes the register as the office has it.
+func (f *fleet) signers() {
+	text := ""
+	for _, n := range f.listed {
+		text += line(n, roles[n], "20240101", f.until[n])
+	}
+	f.commit(shore, "hands/signers", text+fmt.Sprintf("# %d\n", f.texts))
+}
+
+// today is the day that the office's clock shows, as its last minute stands in a line.
+func (f *fleet) today() string {
+	return zero.Add(time.Duration(f.now(shore))*time.Minute).Format("20060102") + "2359"
+}
+
 // now is the minute that someone's clock shows.
 func (f *fleet) now(who string) int { return 10*len(f.steps) + f.clock[who] }
 
@@ -66,17 +82,30 @@ func (f *fleet) work(who string) {
 	body := fmt.Sprintf("---\nn: %d\n---\n", f.texts)
 	switch who {
 	case shore:
-		if n == 0 && !slices.Contains(f.listed, reyes) {
-			f.listed = append(f.listed, reyes)
-			f.commit(shore, "hands/signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
+		at, aboard := f.tips[reyes]
+		if n == 0 && !aboard {
+			if !slices.Contains(f.listed, reyes) {
+				f.listed = append(f.listed, reyes)
+			}
+			delete(f.until, reyes)
+			f.signers()
 			f.tips[reyes] = f.tips[shore] // he joins with what the office has
 			return
 		}
-		// He leaves, once the office has all that he wrote; or comes back.
-		if at, aboard := f.tips[reyes]; aboard && n == 1 && f.reaches(f.tips[shore], at) {
-			f.listed = slices.DeleteFunc(f.listed, func(n string) bool { return n == reyes })
-			f.commit(shore, "hands/signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
+		// He leaves, once the office has all that he wrote, his line taken out or ended today; or comes back.
+		if aboard && n == 1 && f.reaches(f.tips[shore], at) {
+			if f.r.IntN(2) == 0 {
+				f.listed = slices.DeleteFunc(f.listed, func(n string) bool { return n == reyes })
+			} else {
+				f.until[reyes] = f.today()
+			}
+			f.signers()
 			delete(f.tips, reyes)
+			return
+		}
+		if n == 2 { // somebody's last day is known long before, and he works on meanwhile
+			f.until[ivanov] = fmt.Sprintf("20%d0101", 30+f.r.IntN(9))
+			f.signers()
 			return
 		}
 		f.commit(who, fmt.Sprintf("limits/q%d.md", n%3), body)
@@ -261,6 +290,16 @@ var attacks = []struct {
 		f.listed = slices.DeleteFunc(f.listed, func(n string) bool { return n == ivanov })
 		f.commit(shore, "hands/signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
 		f.tips[ivanov] = before
+		f.work(ivanov)
+		return true
+	}},
+	{"a key that is signed off goes on with a date inside its window", func(f *fleet, who string) bool {
+		if who != shore || !f.reaches(f.tips[shore], f.tips[ivanov]) {
+			return false
+		}
+		f.until[ivanov] = f.today()
+		f.signers()
+		f.tips[ivanov] = f.tips[shore]
 		f.work(ivanov)
 		return true
 	}},

@@ -51,7 +51,7 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 		if s.from != "" && h.key(s.path) != h.key(s.from) {
 			h.moved[s.path] = h.key(s.from)
 		}
-		v := version{commit: i, path: s.path, from: s.from, blob: s.is.id, olds: []id{s.was.id}, merged: len(sides) > 1}
+		v := version{commit: i, path: s.path, from: s.from, blob: s.is.text(), olds: []id{s.was.text()}, merged: len(sides) > 1}
 		change := logbook.PathChange{Path: s.path, From: s.from, Old: hexOrEmpty(s.was.id), New: hexOrEmpty(s.is.id), Merged: v.merged && s.is.mode != ""}
 		own := true
 		for j, other := range sides[1:] {
@@ -59,7 +59,7 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 			if own = there; !own {
 				break
 			}
-			v.olds = append(v.olds, other[k].was.id)
+			v.olds = append(v.olds, other[k].was.text())
 			if change.Old == "" {
 				change.Old = hexOrEmpty(other[k].was.id)
 			}
@@ -114,7 +114,7 @@ func (h *history) allowed(i int, s step) {
 		h.blame(i, "%s is another repository", s.path)
 	case s.is.mode != "" && s.is.mode != modeFile:
 		h.blame(i, "%s has mode %s, wanted %s", s.path, s.is.mode, modeFile)
-	case s.is.mode != "" && inRecords(s.path):
+	case s.is.mode != "":
 		if err := CheckPath(s.path); err != nil {
 			h.blame(i, "%v", err)
 		}
@@ -158,6 +158,9 @@ func (h *history) disown(i int, p, why string) {
 func (h *history) trails(tip []change) (map[string]*logbook.RecordTrail, []logbook.Vanished, error) {
 	trails, there := make(map[string]*logbook.RecordTrail, len(tip)), make(map[string]bool, len(tip))
 	for _, c := range tip {
+		if c.is.mode == modeChild {
+			continue // marked on its commit, and no text of the book
+		}
 		key := h.key(c.path)
 		there[key] = true
 		f := h.files[key]

@@ -60,14 +60,3 @@ func list(words []string) string {
 func keeps(path string) bool {
 	return !strings.HasPrefix(path, "hands/") && !strings.HasPrefix(path, ".") && !strings.Contains(path, "/.")
 }
-
-// inRecords reports whether a path lies in one of the book's folders, where names and modes are bound.
-func inRecords(path string) bool {
-	top, _, deeper := strings.Cut(path, "/")
-	switch top {
-	case "overhauls", "parts", "instruments", "hours", "running", "fuel", "stores", "handovers", "photos", "traces",
-		"deferrals", "decisions", "countersigned", "reviews", "limits", "hands":
-		return deeper
-	}
-	return false
-}

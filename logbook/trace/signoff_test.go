@@ -102,7 +102,7 @@ func signedOff() []scenario {
 			s.from([]int{2, more}, shore, "hands/signers", until("20240401"))
 			s.by(ivanov, record, his)
 			return s
-		}, "proved: 6 commits"}, // what the merge writes is no side's line: he is let in again
+		}, "drops hands/signers as commit"}, // a merge takes nothing out of the register: a commit of its own does
 		{"signed off on one side, given more time on the other, which the merge keeps", "good", func() *tale {
 			s := off(noon)
 			more := s.from([]int{1}, berg, "hands/signers", until(march))
@@ -137,15 +137,7 @@ func signedOff() []scenario {
 			s.by(ivanov, record, his)
 			return s
 		}, gone},
-		{"signed off by a merge", "good", func() *tale {
-			s := found(shore, berg, ivanov)
-			s.by(ivanov, record, overhaul())
-			a := s.from([]int{1}, berg, "decisions/1.md", overhaul())
-			b := s.from([]int{1}, shore, "limits/qz.md", "---\n---\n")
-			s.from([]int{a, b}, berg, "limits/qz.md", "---\n---\n", "hands/signers", until(noon))
-			s.by(ivanov, record, his)
-			return s
-		}, gone},
+		{"signed off by a merge", "good", byMerge, "drops hands/signers as commit"},
 		{"signed off today, and signs a merge with what he knew before", "good", func() *tale {
 			s := off(noon)
 			old := s.from([]int{1}, berg, "decisions/1.md", overhaul())
@@ -233,6 +225,26 @@ func signedOff() []scenario {
 		}, gone})
 	}
 	return rows
+}
+
+// byMerge is a history in which a merge signs Ivanov off, and he goes on.
+func byMerge() *tale {
+	s := found(shore, berg, ivanov)
+	s.by(ivanov, record, overhaul())
+	a := s.from([]int{1}, berg, "decisions/1.md", overhaul())
+	b := s.from([]int{1}, shore, "limits/qz.md", "---\n---\n")
+	s.from([]int{a, b}, berg, "limits/qz.md", "---\n---\n", "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", noon))
+	s.by(ivanov, record, overhaul("by", "ivanov"))
+	return s
+}
+
+// Whatever is said of a merge that signs somebody off, he is signed off.
+func TestSignedOffByMerge(t *testing.T) {
+	dir, ids := byMerge().book(t)
+	trail := read(t, dir, ids)
+	if c := trail.Commits[len(ids)-1]; c.State != logbook.NotInForce || !strings.Contains(c.Why, "withdrawn by commit") {
+		t.Errorf("he is %s: %s", c.State, c.Why)
+	}
 }
 
 // What was signed and seen before somebody was signed off stays his, whatever is signed after.

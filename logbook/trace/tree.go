@@ -35,6 +35,14 @@ type entry struct {
 
 func (e entry) isTree() bool { return e.mode == modeTree }
 
+// text is the id of a file's text; zero for a missing entry, and for another repository, whose commit is none of the book's objects.
+func (e entry) text() id {
+	if e.mode == modeChild {
+		return id{}
+	}
+	return e.id
+}
+
 // treeReader goes through a tree's stored bytes entry by entry.
 type treeReader struct {
 	tree id
