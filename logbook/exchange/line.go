@@ -377,8 +377,9 @@ type carrier interface {
 	push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error)
 }
 
+// carrier is an installed git, but for a folder of this computer: git would run there what that folder names, its hooks above all.
 func (l *Line) carrier() carrier {
-	if git, err := exec.LookPath("git"); err == nil && !l.Plain {
+	if git, err := exec.LookPath("git"); err == nil && !l.Plain && !l.local() {
 		return native{git}
 	}
 	return builtIn{}

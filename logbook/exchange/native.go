@@ -69,7 +69,7 @@ func environment(more ...string) []string {
 		}
 		env = append(env, v)
 	}
-	return append(append(env, "LC_ALL=C", "GIT_NO_REPLACE_OBJECTS=1"), more...)
+	return append(append(env, "LC_ALL=C", "GIT_NO_REPLACE_OBJECTS=1", "GIT_NO_LAZY_FETCH=1"), more...)
 }
 
 // bare makes git's own repository, with refs to what both sides may have in common.
