@@ -72,6 +72,7 @@ func usualValues(c *Case, o *logbook.Overhaul) []usualValue {
 		{"first pop as found", one(o.AsFound.FirstPop), setting},
 		{"stroke", one(o.Measured.Stroke.Value), strokeUsual(e)},
 		{"seat diameter", one(o.Measured.SeatDiameter.Value), e.SeatDia.Nominal.Quantity},
+		{"no-go wire", one(o.Measured.NoGo.Wire), e.Holes.NoGo.Quantity},
 		{"free length of the spring", one(o.Measured.SpringLength.Value), e.Spring.Length.Quantity},
 		{"torque of the nozzle nut", one(o.Assembled.NozzleNut.Torque), middle(e.NozzleNut.Torque.Span)},
 		{"opening pressure as left", o.AsLeft.Opening.Each, setting},

@@ -119,6 +119,9 @@ func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []
 		}
 		f := columns[i]
 		text := strings.TrimSpace(c)
+		if f.Shape == ShapeText {
+			text = plainBlanks.Replace(text)
+		}
 		line, column := cellPlace(r, lines, i)
 		fv := v.Field(f.index)
 		leaf := leafOf(fv)
@@ -131,6 +134,9 @@ func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []
 		})
 	}
 }
+
+// plainBlanks makes plain blanks of those that a word processor or a key beside puts between words.
+var plainBlanks = strings.NewReplacer("\t", " ", "\u00a0", " ", "\u202f", " ")
 
 // cellPlace is where a cell begins, its column in characters.
 func cellPlace(r *csv.Reader, lines [][]byte, i int) (line, column int) {
