@@ -16,6 +16,10 @@ var instrumentForm = &Check{
 	Source:  "our own rule",
 	Example: `error of DG-1 is a pressure, its range a length: no doubt is counted`,
 	Grade:   Answer,
+	Slips:   []string{logbook.SlipFromNought},
+	Words: func(p logbook.Problem, f *Finding) {
+		f.Grade, f.Message = Note, "range "+p.Found+" has no beginning: read as from 0"
+	},
 	Whole: func(c *Case) {
 		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
 			i := c.Book.Instruments[id]

@@ -3,6 +3,7 @@ package checks
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -12,7 +13,7 @@ var limitForm = &Check{
 	Name:  "limit-form",
 	Level: Field,
 	Doc: "A limit cannot be read, an edition lacks its first day or its source, or the editions of a limits file do not follow one another. Every verdict of the ship rests on these lines: a limit that is " +
-		"not read judges nothing, and an edition out of order may judge by the wrong one. Copy the line again from the manual.",
+		"not read judges nothing, one value where a band belongs is none, and an edition out of order may judge by the wrong one. Copy the line again from the manual.",
 	Source:  "our own rule",
 	Example: `editions[0].leak_down.as_left "30 .. 5 s": expected the lower limit first`,
 	Whole: func(c *Case) {
@@ -36,6 +37,8 @@ var limitForm = &Check{
 		case p.Slip == logbook.SlipEditionOverlap:
 			f.Grade, f.Next = Answer, "put the editions in the order of their days, the oldest first"
 			f.Related = []Related{{p.Related, "the edition before it"}}
+		case f.Next == "" && len(p.Meant) > 0:
+			f.Next = "type " + strings.Join(p.Meant, " or ") + ", or the value with its tolerance; nothing is judged by it"
 		case f.Next == "":
 			f.Next = "write " + p.Expected + "; nothing was read there"
 		}

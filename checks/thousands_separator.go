@@ -11,34 +11,23 @@ var thousandsSeparator = &Check{
 	Name:  "thousands-separator",
 	Level: Field,
 	Doc: "A number holds a comma, point, apostrophe or space that may part its thousands. One reader sees 1250 and the next 1.25, a factor of a " +
-		"thousand in hours or pressure, so nothing is read. Write the digits without a separator.",
-	Source:  "common practice, no source",
-	Example: `removed.counter "1,250": 1250 or 1.25? not guessed`,
+		"thousand in hours or pressure, so nothing is read. In hours and counters that goes for a point as well; the readings before and after it, and the rest of the file, tell " +
+		"which is likelier. Write the digits without a separator. A thin or no-break space between groups of three digits, and in hours a plain one, can only part thousands and is read.",
+	Source:  "ISO 80000-1, 7.3.1 (groups of three digits are parted by a small space); for the rest common practice, no source",
+	Example: `removed.counter "1,250": 1250 h or 1.25 h? not guessed`,
 	Slips:   []string{measure.SlipThousands},
 	Words: func(p logbook.Problem, f *Finding) {
-		f.Message = atKey(p) + ": " + strings.Join(readings(p.Found), " or ") + "? not guessed"
-		f.Next = "type " + strings.Join(readings(p.Found), " or ") + ", whichever is meant, without a separator; nothing was read"
-		if len(readings(p.Found)) == 1 {
-			f.Next = "type " + readings(p.Found)[0] + " if that is meant; nothing was read"
+		switch meant := strings.Join(p.Meant, " or "); {
+		case len(p.Meant) == 0:
+			f.Next = "write " + p.Expected + "; nothing was read"
+		case len(p.Meant) == 1:
+			f.Message, f.Next = atKey(p)+": "+meant+"? not guessed", "type "+meant+" if that is meant; nothing was read"
+		case p.Type != "":
+			f.Message = atKey(p) + ": " + meant + "? not guessed"
+			f.Next = "type " + p.Type + ", which fits the rest; nothing was read"
+		default:
+			f.Message, f.Next = atKey(p)+": "+meant+"? not guessed", "type "+meant+", whichever is meant; nothing was read"
 		}
 	},
 	Grade: Answer,
-}
-
-// readings are the numbers that a text with separators may mean.
-func readings(text string) []string {
-	digits := strings.Map(func(r rune) rune {
-		if r >= '0' && r <= '9' || r == '-' || r == '+' {
-			return r
-		}
-		return -1
-	}, text)
-	if strings.Count(text, ",") == 1 && len(digits) == len(text)-1 {
-		whole, fraction, _ := strings.Cut(text, ",")
-		fraction = strings.TrimRight(fraction, "0")
-		if fraction != "" {
-			return []string{digits, whole + "." + fraction}
-		}
-	}
-	return []string{digits}
 }

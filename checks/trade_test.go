@@ -66,7 +66,7 @@ func finds(t *testing.T, want Grade, limits, record string, only ...*Check) {
 
 // Opening pressure 350 bar; a new nozzle or a new holder is set 5 to 10 % above, a used pair is not. Common practice, no source.
 func TestTradeOpeningPressure(t *testing.T) {
-	const limits = "    opening_pressure: {used: 350 bar, new: 367.5 .. 385 bar}"
+	const limits = "    opening_pressure: {used: 350 ±0 bar, new: 367.5 .. 385 bar}"
 	const usedPair, newNozzle, newHolder = "H-1/N-1", "H-1/N-90", "H-90/N-1"
 	for _, c := range []struct {
 		valve, left string
@@ -83,7 +83,7 @@ func TestTradeOpeningPressure(t *testing.T) {
 
 // Needle stroke nominal 0.65 mm, wear limit 0.70 mm; the wear of the holder adds to it. Common practice, no source.
 func TestTradeStroke(t *testing.T) {
-	const limits = "    stroke: {new: 0.65 mm}\n    effective_stroke: {max: 0.70 mm}"
+	const limits = "    stroke: {new: 0.65 ±0 mm}\n    effective_stroke: {max: 0.70 mm}"
 	for _, c := range []struct {
 		stroke, wear string
 		want         Grade

@@ -55,6 +55,9 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 		if m := quoteOpened.FindStringSubmatch(lines[i-1]); m != nil && (below == "" || keyLine.MatchString(below)) {
 			text := strings.TrimSpace(lines[i-1])
 			quote := text[strings.IndexAny(text, `"'`)]
+			if strings.Contains(text, " #") { // does a remark begin there, or does the value go on?
+				return say(i, m[1], "the quote that closes it", "")
+			}
 			return say(i, m[1], "the quote that closes it", text+string(quote))
 		}
 		if strings.TrimSpace(lines[i-1]) != "" {

@@ -157,7 +157,11 @@ func (b *Book) place(name string, src []byte) {
 	case top == "stores" && rest == "stock.csv":
 		b.Stock = append(b.Stock, table[StockMove](b, name, src)...)
 	case top == "hours" && rest == stem+".csv":
-		b.Hours[stem] = append(b.Hours[stem], table[Reading](b, name, src)...)
+		b.Hours[stem] = append(b.Hours[stem], again(b, name, src, func() []Reading {
+			rows, problems := readTable[Reading](name, src)
+			b.Problems = append(append(b.Problems, problems...), endings(rows)...)
+			return rows
+		})...)
 	case top == "running" && rest == stem+".csv":
 		from := len(b.Running)
 		b.Running = append(b.Running, table[Run](b, name, src)...)
@@ -284,6 +288,14 @@ func ReadOverhaul(name string, src []byte) (*Overhaul, []Problem) {
 	return o, b.Problems
 }
 
+// ReadInstrument reads the text of one instrument; path is only used for places.
+func ReadInstrument(name string, src []byte) (*Instrument, []Problem) {
+	i := &Instrument{}
+	b := &Book{}
+	i.Remarks = readFile(b, name, src, i, &i.File)
+	return i, b.Problems
+}
+
 // join files the decoded overhauls in the order of the walk.
 func (b *Book) join(all []*decoding) {
 	b.layFolders()
@@ -330,6 +342,7 @@ func (b *Book) settle() {
 	for _, p := range b.Parts {
 		b.partName(p)
 	}
+	b.settleParted(b.Problems)
 	SortProblems(b.Problems)
 	b.findEnds()
 	b.lives = traceLives(b)

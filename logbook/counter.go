@@ -3,7 +3,9 @@ package logbook
 import (
 	"regexp"
 	"sort"
-	"strconv"
+	"strings"
+
+	"needlebook/logbook/measure"
 )
 
 // Position is one place on an engine that takes a valve.
@@ -25,7 +27,7 @@ func (b *Book) Positions() []Position {
 	return all
 }
 
-var replacedNote = regexp.MustCompile(`^replaced:.*?([0-9]+(?:\.[0-9]+)?)\s*h?\s*$`)
+var replacedNote = regexp.MustCompile(`^replaced:.*?([0-9][0-9., '’\x{a0}\x{202f}\x{2009}]*?)\s*h?\s*$`)
 
 // Replaced reads the note of a replaced counter: what the old one showed at its end.
 func (r Reading) Replaced() (ended float64, ok bool) {
@@ -33,8 +35,32 @@ func (r Reading) Replaced() (ended float64, ok bool) {
 	if m == nil {
 		return 0, false
 	}
-	ended, err := strconv.ParseFloat(m[1], 64)
-	return ended, err == nil
+	q, _ := measure.Parse(m[1]+" h", measure.Hours)
+	return q.Float(), q.Valid()
+}
+
+// endings reports the notes of replaced counters that do not tell what the old one ended at.
+func endings(rows []Reading) (problems []Problem) {
+	for _, r := range rows {
+		m := replacedNote.FindStringSubmatchIndex(r.Note.Written)
+		if m == nil {
+			continue
+		}
+		text := r.Note.Written
+		_, slips := measure.Parse(text[m[2]:m[3]]+" h", measure.Hours)
+		reportSlips(slips, func(p Problem) {
+			whole := func(number string) string { return text[:m[2]] + strings.TrimSuffix(number, " h") + text[m[3]:] }
+			p.Place, p.Key, p.At = r.Note.Place, r.Note.Key, p.At+m[2]
+			if p.Type != "" {
+				p.Type = whole(p.Type)
+			}
+			for i := range p.Meant {
+				p.Meant[i] = whole(p.Meant[i])
+			}
+			problems = append(problems, p)
+		})
+	}
+	return problems
 }
 
 // counter is one engine's hour counter through its replacements: total = reading + offset, by day.

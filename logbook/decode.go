@@ -39,6 +39,7 @@ func (d *document) decode(out any) {
 	}
 	v := reflect.ValueOf(out).Elem()
 	dec.block(root, v, fieldsOf(v.Type()), "")
+	provenOrder(d.problems)
 }
 
 // readers are kept for the nodes they have.
@@ -188,8 +189,9 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 // colonInGroup is a text with a colon in it as the value of a key within a group, up to the comma or bracket that ends it.
 var colonInGroup = regexp.MustCompile(`([a-z_]+: )([^"'{}\[\],]+: [^"'{}\[\],]+)([,}\]]|$)`)
 
-// openQuote is a line whose value begins with a quote and never ends with one.
-var openQuote = regexp.MustCompile(`^(?:- )?[a-z_]+: "[^"\\]*$`)
+// openQuote is a line whose value begins with a quote and never ends with one; where the value ends that has a remark behind it, or
+// blanks, only the writer knows.
+var openQuote = regexp.MustCompile(`^(?:- )?[a-z_]+: "[^"\\#]*$`)
 
 var colonInText = regexp.MustCompile(`^((?:- )?[a-z_]+: )([^"'{\[].*: .*)$`)
 
@@ -226,8 +228,9 @@ func withoutBlock(text []byte, line int) []byte {
 
 // at reports a problem at a node.
 func (dec decoder) at(n *yaml.Node, key, slip, found, expected, typed string, read bool) {
-	p := dec.placeOf(n)
-	dec.problems = append(dec.problems, Problem{Place: p, Slip: slip, Key: key, Found: found, Expected: expected, Type: typed, Read: read})
+	p := amiss(slip, found, expected, typed, read)
+	p.Place, p.Key = dec.placeOf(n), key
+	dec.problems = append(dec.problems, p)
 }
 
 // placeOf is the node's place in the file. The column counts characters; an anchor or tag counts as the value's beginning.
@@ -270,6 +273,11 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 		}
 		if f == nil {
 			dec.unknown(n, i, fields, full)
+			continue
+		}
+		if pairs := dec.rowOf(n, i, f, full); pairs > 0 {
+			*leafOf(v.Field(f.index)) = Leaf{Place: dec.placeOf(value), Key: full, present: true}
+			i += 2 * (pairs - 1)
 			continue
 		}
 		if cut := cutNumber(n, i); cut != nil {
@@ -449,6 +457,12 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 		}
 		if inner := withinCurly(n); inner != "" && f.Shape != ShapeText && f.Shape != ShapeTexts {
 			dec.at(n, key, SlipCurly, n.Value, `straight quotes: of curly ones YAML makes a part of the value`, `"`+inner+`"`, true)
+			within, known := strings.Index(n.Value, inner), len(dec.problems)
+			defer func() { // what is amiss within the quotes
+				for i := range dec.problems[known:] {
+					dec.problems[known+i].At += within
+				}
+			}()
 			straight := *n
 			straight.Value, straight.Style = inner, yaml.DoubleQuotedStyle
 			n = &straight
@@ -581,6 +595,12 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 		dec.at(n, key, SlipWord, n.Value, "[], a list of none", "[]", true)
 		return
 	}
+	single := n.Kind == yaml.ScalarNode
+	if len(items) == 1 && items[0].Kind == yaml.ScalarNode && f.Shape != ShapeTexts {
+		if meant, ok := dec.unlisted(items[0], f, key, !single); ok {
+			items, single = meant, false
+		}
+	}
 	each := v.FieldByName("Each")
 	one := *f
 	switch f.Shape {
@@ -596,7 +616,7 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	each.Grow(len(items))
 	for i, item := range items {
 		full := key
-		if n.Kind == yaml.SequenceNode {
+		if !single {
 			full = f.item(key, i)
 		}
 		if dec.forbidden(item, full) {

@@ -136,7 +136,7 @@ type LifeLimits struct {
 // TorqueLimits are the torque of one thread.
 type TorqueLimits struct {
 	Block
-	Torque    Band   `key:"torque" unit:"N·m" doc:"final torque"`
+	Torque    Band   `key:"torque" unit:"N·m" lone:"value" doc:"final torque"`
 	Tolerance Amount `key:"tolerance" unit:"%" doc:"tolerance of the torque, where it is stated as a share"`
 	Steps     Number `key:"steps" count:"yes" doc:"number of steps"`
 	Thread    Amount `key:"thread" unit:"mm" doc:"nominal diameter of the thread, for the pull that a torque puts on it"`

@@ -31,13 +31,30 @@ func (p Place) Compare(q Place) int {
 // puts it into words and grades it.
 type Problem struct {
 	Place    Place
-	Slip     string // which slip: one of the Slip constants here or in package measure
-	Key      string // the key it concerns, as "as_found.leak_down.time"; empty where none
-	Found    string // the text at fault
-	Expected string // what belongs there
-	Type     string // what to type instead; empty where only the writer can know
-	Read     bool   // whether a value was read all the same
-	Related  Place  // a second place, such as the first mention of a repeated key; zero for none
+	Slip     string   // which slip: one of the Slip constants here or in package measure
+	Key      string   // the key it concerns, as "as_found.leak_down.time"; empty where none
+	Found    string   // the text at fault
+	Expected string   // what belongs there
+	Type     string   // what to type in the place of the whole value; empty where only the writer can know
+	Meant    []string // every value that may be meant, whole, the likeliest first
+	Read     bool     // whether a value was read all the same
+
+	// The correction: what is put in the place of Len bytes from At on within the value as written; empty for none.
+	At, Len int
+	Instead string
+	Related Place // a second place, such as the first mention of a repeated key; zero for none
+}
+
+// Proposal is what to type, in words: "type 57705 h", "type 57705 h or 57.7 h, whichever is meant"; empty where only the writer can know.
+func (p Problem) Proposal() string {
+	const few = 3
+	switch {
+	case p.Type != "":
+		return "type " + p.Type
+	case len(p.Meant) > 1 && len(p.Meant) <= few:
+		return "type " + strings.Join(p.Meant, " or ") + ", whichever is meant"
+	}
+	return ""
 }
 
 // String is for tests and debugging.
@@ -88,6 +105,7 @@ const (
 	SlipLeftBehind      = "file-left-behind"
 	SlipSecondBook      = "second-book"
 	SlipDayAstray       = "day-astray"
+	SlipFromNought      = "range-from-nought"
 )
 
 // Leaf is what stands at one key of a file, whatever its type.

@@ -16,16 +16,26 @@ import (
 
 // scalar fills one field that holds a single value.
 func (dec decoder) scalar(n *yaml.Node, v reflect.Value, f *Field, key string) {
-	report := func(slip, found, expected, typed string, read bool) {
-		dec.at(n, key, slip, found, expected, typed, read)
+	report := func(p Problem) {
+		p.Place, p.Key = dec.placeOf(n), key
+		dec.problems = append(dec.problems, p)
 	}
 	plain := n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) == 0
 	fill(n.Value, plain, v, f, report)
 }
 
+// amiss is a slip of a value as a whole; its place and key come later.
+func amiss(slip, text, expected, typed string, read bool) Problem {
+	p := Problem{Slip: slip, Found: text, Expected: expected, Type: typed, Read: read, Len: len(text), Instead: typed}
+	if typed != "" {
+		p.Meant = []string{typed}
+	}
+	return p
+}
+
 // fill reads one scalar text into a field; it serves front matter and tables alike. plain says that the text stood without
 // quotes.
-func fill(text string, plain bool, v reflect.Value, f *Field, report func(slip, found, expected, typed string, read bool)) {
+func fill(text string, plain bool, v reflect.Value, f *Field, report func(Problem)) {
 	switch f.Shape {
 	case ShapeText:
 	case ShapeSerial:
@@ -37,8 +47,8 @@ func fill(text string, plain bool, v reflect.Value, f *Field, report func(slip, 
 	case ShapeAmount:
 		a := v.Addr().Interface().(*Amount)
 		q, slips := parseAny(text, f.Kind)
-		if below := strings.HasPrefix(q.Signed(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours) {
-			report(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more", strings.TrimLeft(q.String(), "-−"), false)
+		if below := q.Valid() && strings.HasPrefix(q.Number(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours) {
+			report(amiss(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more", strings.TrimLeft(q.String(), "-"), false))
 			return
 		}
 		a.Quantity = q
@@ -46,7 +56,10 @@ func fill(text string, plain bool, v reflect.Value, f *Field, report func(slip, 
 	case ShapeBand:
 		b := v.Addr().Interface().(*Band)
 		s, slips := parseSpanAny(text, f.Kind)
-		b.Span = s
+		if b.Span = s; s.Lone() && f.Lone != loneValue {
+			b.Span = lone(s, text, f, report) // which is the one thing to say of it
+			return
+		}
 		reportSlips(slips, report)
 	case ShapeRelation:
 		r := v.Addr().Interface().(*Relation)
@@ -58,9 +71,29 @@ func fill(text string, plain bool, v reflect.Value, f *Field, report func(slip, 
 	}
 }
 
-func reportSlips(slips []measure.Slip, report func(slip, found, expected, typed string, read bool)) {
+// lone is the band that one value stands for, where the field takes one: the end of a scale that begins at nought. Anywhere else one value is
+// no band, and nothing is judged by it.
+func lone(s measure.Span, text string, f *Field, report func(Problem)) measure.Span {
+	switch from := "0 .. " + s.High.String(); {
+	case f.Lone == loneEnd && s.Kind() == measure.Pressure && s.High.Float() > 0:
+		p := amiss(SlipFromNought, text, "the beginning of the scale too; a pressure gauge is read as from nought", from, true)
+		report(p)
+		whole, _ := measure.ParseSpan(from, measure.Pressure)
+		return whole
+	case f.Lone == loneEnd:
+		report(amiss(measure.SlipSpanForm, text, "both ends of the scale, such as 40 .. "+s.High.String(), "", false))
+		return measure.Span{}
+	}
+	value := s.High.String()
+	p := amiss(measure.SlipSpanForm, text, "a band: which side of "+value+" is allowed?", "", false)
+	p.Meant = []string{value + " ..", ".. " + value}
+	report(p)
+	return measure.Span{}
+}
+
+func reportSlips(slips []measure.Slip, report func(Problem)) {
 	for _, s := range slips {
-		report(s.Name, s.Found, s.Expected, s.Type, s.Read)
+		report(Problem{Slip: s.Name, Found: s.Found, Expected: s.Expected, Type: s.Type, Meant: s.Meant, Read: s.Read, At: s.At, Len: s.Len, Instead: s.Instead})
 	}
 }
 
@@ -100,7 +133,7 @@ var (
 
 // fillSerial keeps an identity as text. One that other YAML readers would take for a number, a truth value or a date must
 // stand in quotes; the number of a cylinder need not.
-func fillSerial(text string, plain bool, f *Field, report func(slip, found, expected, typed string, read bool)) {
+func fillSerial(text string, plain bool, f *Field, report func(Problem)) {
 	if !plain || text == "" || !likeOther(text) || f.As != "" && plainIndex.MatchString(text) {
 		return
 	}
@@ -115,7 +148,7 @@ func fillSerial(text string, plain bool, f *Field, report func(slip, found, expe
 	default:
 		return
 	}
-	report(SlipUnquoted, text, "quotes around an identity: without them it would be read as "+what, `"`+text+`"`, true)
+	report(amiss(SlipUnquoted, text, "quotes around an identity: without them it would be read as "+what, `"`+text+`"`, true))
 }
 
 // likeOther says that a text could be taken for a number, a date or a truth value at all, by its first character and its length.
@@ -124,7 +157,7 @@ func likeOther(text string) bool {
 	return c >= '0' && c <= '9' || c == '+' || c == '-' || c == '.' || len(text) <= len("false")
 }
 
-func fillWord(text string, w *Word, f *Field, report func(slip, found, expected, typed string, read bool)) {
+func fillWord(text string, w *Word, f *Field, report func(Problem)) {
 	for _, known := range f.Words {
 		if known == text {
 			return
@@ -134,18 +167,18 @@ func fillWord(text string, w *Word, f *Field, report func(slip, found, expected,
 		switch strings.ToLower(text) {
 		case "true", "y", "on":
 			w.Written = "yes"
-			report(SlipWord, text, "yes or no", "yes", true)
+			report(amiss(SlipWord, text, "yes or no", "yes", true))
 			return
 		case "false", "n", "off":
 			w.Written = "no"
-			report(SlipWord, text, "yes or no", "no", true)
+			report(amiss(SlipWord, text, "yes or no", "no", true))
 			return
 		}
 	}
 	near := nearest(text, f.Words)
 	if near != "" && plainLetters(near) == plainLetters(text) {
 		w.Written = near
-		report(SlipWord, text, near, near, true)
+		report(amiss(SlipWord, text, near, near, true))
 		return
 	}
 	for _, known := range f.Words { // "planned maintenance" begins with the word
@@ -154,7 +187,13 @@ func fillWord(text string, w *Word, f *Field, report func(slip, found, expected,
 		}
 	}
 	w.present = false
-	report(SlipWord, text, "one of: "+strings.Join(f.Words, ", "), near, false)
+	p := amiss(SlipWord, text, "one of: "+strings.Join(f.Words, ", "), near, false)
+	for _, known := range f.Words {
+		if known != near {
+			p.Meant = append(p.Meant, known)
+		}
+	}
+	report(p)
 }
 
 var (
@@ -164,7 +203,7 @@ var (
 	loosely   = regexp.MustCompile(`^(\d{4})[-./](\d{1,2})[-./](\d{1,2})$`)
 )
 
-func fillDate(text string, d *Date, report func(slip, found, expected, typed string, read bool)) {
+func fillDate(text string, d *Date, report func(Problem)) {
 	const expected = "a date of the calendar, written 2024-04-02"
 	if len(text) == len(time.DateOnly) {
 		if day, err := ParseDay(text); err == nil && day.Time().Year() >= 1900 {
@@ -175,12 +214,12 @@ func fillDate(text string, d *Date, report func(slip, found, expected, typed str
 	if m := isoMoment.FindStringSubmatch(text); m != nil {
 		day, err := ParseDay(m[1])
 		if err != nil || day.Time().Year() < 1900 {
-			report(SlipDate, text, expected+"; this day does not exist", "", false)
+			report(amiss(SlipDate, text, expected+"; this day does not exist", "", false))
 			return
 		}
 		if m[2] != "" {
 			if _, err := time.Parse("15:04", m[2]); err != nil {
-				report(SlipDate, text, "a time of day such as 14:30", "", false)
+				report(amiss(SlipDate, text, "a time of day such as 14:30", "", false))
 				return
 			}
 		}
@@ -191,14 +230,12 @@ func fillDate(text string, d *Date, report func(slip, found, expected, typed str
 	if m := withClock.FindStringSubmatch(text); m != nil {
 		day, clock = m[1], " "+strings.Repeat("0", 5-len(m[2]))+m[2]
 	}
-	if m := otherDate.FindStringSubmatch(day); m != nil { // day first or month first? Only one above twelve tells
-		a, _ := strconv.Atoi(m[1])
-		b, _ := strconv.Atoi(m[2])
-		switch {
-		case a > 12 && a <= 31 && b <= 12:
-			typed = isoText(m[3], b, a)
-		case b > 12 && b <= 31 && a <= 12:
-			typed = isoText(m[3], a, b)
+	if dayFirst, monthFirst, ok := eitherOrder(day); ok { // only one above twelve tells, or the two being one
+		if typed = dayFirst; dayFirst == "" || monthFirst != "" && monthFirst != dayFirst {
+			typed = monthFirst
+		}
+		if dayFirst != "" && monthFirst != "" && dayFirst != monthFirst {
+			typed = ""
 		}
 	} else if m := loosely.FindStringSubmatch(day); m != nil {
 		b, _ := strconv.Atoi(m[2])
@@ -208,7 +245,63 @@ func fillDate(text string, d *Date, report func(slip, found, expected, typed str
 	if typed != "" {
 		typed += clock
 	}
-	report(SlipDate, text, expected, typed, false)
+	p := amiss(SlipDate, text, expected, typed, false)
+	if typed == "" {
+		p.Meant = DaysMeant(text)
+	}
+	report(p)
+}
+
+// eitherOrder are the days that a date with its year last may be, day first and month first, each empty where it is none of the
+// calendar; ok is false for a text that is no such date.
+func eitherOrder(text string) (dayFirst, monthFirst string, ok bool) {
+	m := otherDate.FindStringSubmatch(text)
+	if m == nil {
+		return "", "", false
+	}
+	a, _ := strconv.Atoi(m[1])
+	b, _ := strconv.Atoi(m[2])
+	return isoText(m[3], b, a), isoText(m[3], a, b), true
+}
+
+// provenOrder puts the dates of one file into the order that the file proves: a day above twelve shows for all of them with the same
+// sign between whether the day or the month is first. Where a file proves both, its dates are in no order, and none of them is known.
+func provenOrder(problems []Problem) {
+	type order struct{ dayFirst, monthFirst bool }
+	proven := map[string]order{}
+	each := func(do func(p *Problem, sign, clock, dayFirst, monthFirst string)) {
+		for i := range problems {
+			p := &problems[i]
+			day, clock := p.Found, ""
+			if m := withClock.FindStringSubmatch(p.Found); m != nil {
+				day, clock = m[1], " "+strings.Repeat("0", 5-len(m[2]))+m[2]
+			}
+			if d, m, ok := eitherOrder(day); ok && p.Slip == SlipDate {
+				do(p, strings.Trim(day, "0123456789")[:1], clock, d, m)
+			}
+		}
+	}
+	each(func(_ *Problem, sign, _, dayFirst, monthFirst string) {
+		o := proven[sign]
+		o.dayFirst = o.dayFirst || dayFirst != "" && monthFirst == ""
+		o.monthFirst = o.monthFirst || monthFirst != "" && dayFirst == ""
+		proven[sign] = o
+	})
+	each(func(p *Problem, sign, clock, dayFirst, monthFirst string) {
+		typed := ""
+		switch o := proven[sign]; {
+		case o.dayFirst && o.monthFirst:
+		case o.dayFirst:
+			typed = dayFirst
+		case o.monthFirst:
+			typed = monthFirst
+		default:
+			return
+		}
+		if p.Type, p.Instead, p.Meant = "", "", DaysMeant(p.Found); typed != "" {
+			p.Type, p.Instead, p.Meant = typed+clock, typed+clock, []string{typed + clock}
+		}
+	})
 }
 
 var (
@@ -273,19 +366,15 @@ func pad(n int) string {
 	return strconv.Itoa(n)
 }
 
-func fillNumber(text string, n *Number, f *Field, report func(slip, found, expected, typed string, read bool)) {
-	canonical, slips := measure.ParseNumber(text)
-	reportSlips(slips, report)
-	if canonical == "" {
-		return
-	}
+func fillNumber(text string, n *Number, f *Field, report func(Problem)) {
+	canonical, slips := measure.ParseNumber(text, f.Kind)
 	value, err := strconv.ParseFloat(canonical, 64)
-	if err != nil || len(canonical) > 18 {
-		report(measure.SlipNumberForm, text, "a number of at most 15 digits", "", false)
+	if canonical != "" && err == nil && f.Count && (value < 0 || value != math.Trunc(value)) {
+		report(amiss(measure.SlipNumberForm, text, "a whole number: how many there were", "", false))
 		return
 	}
-	if f.Count && (value < 0 || value != math.Trunc(value)) {
-		report(measure.SlipNumberForm, text, "a whole number: how many there were", "", false)
+	reportSlips(slips, report)
+	if canonical == "" || err != nil {
 		return
 	}
 	n.Value, n.Valid = value, true

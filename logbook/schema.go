@@ -18,6 +18,8 @@ type Field struct {
 	Words   []string     // for words: the closed list
 	As      string       // for serials: engine, cylinder, hand, instrument or plain; empty for a serial stamped on a part
 	Count   bool         // for numbers: how many of a thing, so a whole number
+	Counted bool         // for serials: a count stands for as many, named 1, 2, 3 …
+	Lone    string       // for bands: what one value alone stands for, loneValue or loneEnd; empty where it is no band
 	Short   string       // key of the block for which a plain value may stand alone
 	Doc     string
 	Default string   // for settings
@@ -37,6 +39,11 @@ func (f *Field) item(key string, i int) string {
 	}
 	return key + "[" + strconv.Itoa(i) + "]"
 }
+
+const (
+	loneValue = "value" // itself, with its tolerance in another key
+	loneEnd   = "end"   // the end of a scale, which of a pressure gauge begins at nought
+)
 
 // Shape is what stands at a key.
 type Shape uint8
@@ -86,7 +93,7 @@ func fieldsBelow(t reflect.Type, prefix string) []Field {
 		if !ok {
 			continue
 		}
-		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
+		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "", Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
 			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), index: i, path: prefix + key}
 		for n := range 4 {
 			f.items = append(f.items, f.path+"["+strconv.Itoa(n)+"]")

@@ -63,6 +63,7 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 		d.row(r, lines, cells, columns, reflect.ValueOf(&row).Elem())
 		rows = append(rows, row)
 	}
+	provenOrder(d.problems)
 	return rows, d.problems
 }
 
@@ -129,8 +130,9 @@ func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []
 		if text == "" {
 			continue
 		}
-		fill(text, false, fv, f, func(slip, found, expected, typed string, read bool) {
-			d.problems = append(d.problems, Problem{Place: leaf.Place, Slip: slip, Key: f.Key, Found: found, Expected: expected, Type: typed, Read: read})
+		fill(text, false, fv, f, func(p Problem) {
+			p.Place, p.Key = leaf.Place, f.Key
+			d.problems = append(d.problems, p)
 		})
 	}
 }

@@ -7,7 +7,7 @@ type Row struct{ Place Place }
 type Reading struct {
 	Row
 	Date    Date   `key:"date" doc:"ship's local day"`
-	Counter Number `key:"counter_h" doc:"reading of the hour counter"`
+	Counter Number `key:"counter_h" unit:"h" doc:"reading of the hour counter"`
 	Note    Text   `key:"note" doc:"for a replaced counter: replaced: old counter ended at <reading>"`
 }
 

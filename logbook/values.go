@@ -58,14 +58,6 @@ func flatten(all []ValueAt, n *yaml.Node, path string, offset int) []ValueAt {
 // Problems reads one file of a book by its path and gives what is amiss in its own writing; what only the whole book shows, such
 // as a record's name, is not among it.
 func Problems(name string, src []byte) []Problem {
-	top, _, _ := strings.Cut(name, "/")
-	if top == "overhauls" {
-		_, problems := ReadOverhaul(name, src)
-		SortProblems(problems)
-		return problems
-	}
-	b := newBook()
-	b.place(name, src)
-	SortProblems(b.Problems)
-	return b.Problems
+	_, problems := Meanings(name, src)
+	return problems
 }

@@ -24,7 +24,7 @@ type Engine struct {
 	ID        Serial  `key:"id" doc:"short name used in every record: ME1" as:"plain"`
 	Name      Text    `key:"name" doc:"name on board: port"`
 	Type      Text    `key:"type" doc:"type designation"`
-	Cylinders Serials `key:"cylinders" doc:"cylinders in their order; a vee engine names its banks: A1, B1" as:"plain"`
+	Cylinders Serials `key:"cylinders" counted:"yes" doc:"cylinders in their order; a vee engine names its banks: A1, B1" as:"plain"`
 	From      Text    `key:"numbered_from" doc:"end from which cylinders are counted"`
 	Limits    Serial  `key:"limits" doc:"limits file that applies, by its name" as:"plain"`
 	Interval  Amount  `key:"interval" unit:"h" doc:"running hours between overhauls, where the owner set it"`
@@ -125,6 +125,9 @@ type Settings struct {
 	SumWithin         Amount `key:"sum_within" unit:"mm" default:"0.01 mm" doc:"rounding allowed in a written effective stroke" source:"common practice, no source"`
 	RateLow           Amount `key:"rate_low" unit:"%" default:"30 %" doc:"running rate against the engine's habit, low" source:"from memory"`
 	RateHigh          Amount `key:"rate_high" unit:"%" default:"160 %" doc:"running rate against the engine's habit, high" source:"from memory"`
+	RateLeast         Amount `key:"rate_least" unit:"h" default:"0.1 h" doc:"hours a day that an engine in service runs at least" source:"from memory"`
+	IntervalLeast     Amount `key:"interval_least" unit:"h" default:"24 h" doc:"shortest interval that is believed" source:"from memory"`
+	IntervalMost      Amount `key:"interval_most" unit:"h" default:"50000 h" doc:"longest interval that is believed" source:"from memory"`
 	HoursWithin       Amount `key:"hours_within" unit:"h" default:"24 h" doc:"difference between written and worked-out hours" source:"from memory"`
 	CountersignWithin Amount `key:"countersign_within" unit:"d" default:"7 d" doc:"days until a countersignature is missed" source:"common practice, no source"`
 	ActWithin         Amount `key:"act_within" unit:"h" default:"250 h" doc:"hours until a high exhaust deviation is missed" source:"from memory"`

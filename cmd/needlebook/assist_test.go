@@ -197,7 +197,7 @@ func TestAssist(t *testing.T) {
 		t.Errorf("correction: %s", got)
 	}
 	e.change(uri, 5, strings.Replace(changed, "2000 h", "\"2,000 h\"", 1))
-	if got := e.ask("textDocument/codeAction", lineRange(uri, 2)); !strings.Contains(got, "type 2000 h") || !strings.Contains(got, "type 2.000 h") {
+	if got := e.ask("textDocument/codeAction", lineRange(uri, 2)); !strings.Contains(got, "type 2000 h") || !strings.Contains(got, "type 2 h") {
 		t.Errorf("what may have been meant: %s", got)
 	}
 	// the saved file counts again when the document is closed

@@ -45,7 +45,7 @@ var packageMap = []struct {
 	{"logbook/form", []string{"logbook", "logbook/measure"}, "what the next record holds, each blank in the unit of its limit; judges nothing, writes no file"},
 	{"logbook/card", []string{"logbook", "logbook/form"}, "the bench card for the printer; judges nothing"},
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
-	{"logbook/founding", []string{"logbook", "logbook/schema"}, "the first files of a book; touches no disk"},
+	{"logbook/founding", []string{"logbook", "logbook/edit", "logbook/measure", "logbook/schema"}, "the first files of a book; touches no disk"},
 	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/form"}, "older paper records; writes no file"},
 	{"logbook/events", []string{"logbook"}, "which commit brought which row, value or line: texts and numbers alone"},
 	{"logbook/trace", []string{"logbook", "logbook/budget", "logbook/events", "logbook/fault"}, "history as plain facts"},

@@ -2,10 +2,8 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"sort"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -98,7 +96,9 @@ func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
 	}
 	rec, slips := logbook.ReadOverhaul("reading", []byte(text))
 	for _, s := range slips {
-		return paper.Paper{}, slipOf(s)
+		if !s.Read {
+			return paper.Paper{}, slipOf(s)
+		}
 	}
 	out := paper.Paper{Name: "weigh", Title: "Is it fine? " + at + ", by the limits in force on " + o.report.Today.String()}
 	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "doubt", "source"}, Empty: "no limit is stated for it"}
@@ -207,23 +207,24 @@ func (w *weighing) instruments(o *opened) error {
 	return nil
 }
 
-// describe is a gauge by its range, class and division.
+// describe is a gauge by its range, class and division, read as its file would be.
 func (w *weighing) describe() (*logbook.Instrument, error) {
-	i := &logbook.Instrument{}
-	i.ID.Written = described
-	var slips []measure.Slip
-	if i.Range.Span, slips = measure.ParseSpan(w.gaugeRange, measure.Pressure); !i.Range.Span.Low.Valid() || !i.Range.Span.High.Valid() || len(slips) > 0 {
+	text := fmt.Sprintf("---\nid: %q\nkind: gauge\nmeasures: pressure\nrange: %s\nclass: %s\n", described, quoted(w.gaugeRange), quoted(w.gaugeClass))
+	if w.gaugeStep != "" {
+		text += "division: " + quoted(w.gaugeStep) + "\n"
+	}
+	i, slips := logbook.ReadInstrument("gauge", []byte(text+"---\n"))
+	for _, s := range slips {
+		if !s.Read {
+			return nil, slipOf(s)
+		}
+	}
+	switch {
+	case !i.Range.Low.Valid() || !i.Range.High.Valid() || i.Range.Kind() != measure.Pressure:
 		return nil, use("--gauge-range %s: both ends and the unit, \"0 .. 600 bar\"", w.gaugeRange)
-	}
-	class, err := strconv.ParseFloat(w.gaugeClass, 64)
-	if err != nil || !(class > 0) || math.IsInf(class, 1) {
+	case !(i.Class.Value > 0):
 		return nil, use("--gauge-class %s: the class as it stands on the dial, 1.6", w.gaugeClass)
-	}
-	i.Class.Value, i.Class.Valid = class, true
-	if w.gaugeStep == "" {
-		return i, nil
-	}
-	if i.Division.Quantity, slips = measure.Parse(w.gaugeStep, measure.Pressure); !i.Division.Quantity.Valid() || len(slips) > 0 {
+	case w.gaugeStep != "" && i.Division.Quantity.Kind() != measure.Pressure:
 		return nil, use("--gauge-division %s: a number with its unit, \"5 bar\"", w.gaugeStep)
 	}
 	return i, nil
@@ -296,8 +297,8 @@ func slipOf(s logbook.Problem) error {
 	key := s.Key[strings.LastIndexByte(s.Key, '.')+1:]
 	key, _, _ = strings.Cut(key, "[")
 	text := fmt.Sprintf("%s %q: expected %s", strings.ReplaceAll(key, "_", " "), s.Found, s.Expected)
-	if s.Type != "" {
-		text += "; type " + s.Type
+	if typed := s.Proposal(); typed != "" {
+		text += "; " + typed
 	}
 	return use("%s", text)
 }

@@ -5,11 +5,9 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"needlebook/logbook"
-	"needlebook/logbook/measure"
 )
 
 // Choice is one text that somebody may have meant. Which, only he knows.
@@ -50,16 +48,19 @@ func Choices(name string, src []byte, p logbook.Problem) []Choice {
 			all = append(all, Choice{typed, done, text})
 		}
 	}
-	for _, c := range candidates(name, src, p) {
-		offer(p.Type, "", c)
+	pg := pageOf(name, src)
+	if text := restructured(src, p); text != nil {
+		offer(p.Type, "", text)
 	}
-	at := offset(src, p.Place.Line, p.Place.Column)
-	written := writtenAt(name, src, p)
-	if from, to, ok := token(src, at, written); ok && written != "" {
-		for _, t := range meant(name, written, p) {
-			offer(t, "", splice(src, from, to, t))
+	if from, to, ok := pg.valueAt(p.Place); ok {
+		for _, meant := range p.Meant {
+			offer(meant, "", splice(src, from, to, meant))
+		}
+		if from < to && from > 0 && (src[from-1] == '"' || src[from-1] == '\'') && len(p.Meant) > 0 && strings.HasPrefix(p.Meant[0], "[") {
+			offer(p.Meant[0], "", splice(src, from-1, to+1, p.Meant[0])) // a list stands without the quotes
 		}
 	}
+	at := offset(src, p.Place.Line, p.Place.Column)
 	if from, to, ok := token(src, at, p.Found); ok && p.Type != "" { // a key, a column's name
 		offer(p.Type, "", splice(src, from, to, p.Type))
 	}
@@ -89,68 +90,6 @@ func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem
 	return broken || !slices.ContainsFunc(after, func(x logbook.Problem) bool {
 		return !slices.ContainsFunc(before, func(y logbook.Problem) bool { return same(x, y) })
 	})
-}
-
-var (
-	clock      = regexp.MustCompile(`^([0-9]+):([0-9]{2})$`)
-	separators = regexp.MustCompile(`[,.'’ \x{a0}\x{202f}\x{2009}]`)
-)
-
-// meant are the values that may have been meant by what was written.
-func meant(name, written string, p logbook.Problem) (all []string) {
-	f, unit := logbook.Field{}, ""
-	if k, ok := logbook.KindOf(name); ok {
-		f, _ = k.Field(p.Key)
-	}
-	if at := strings.Index(written, p.Found); at >= 0 {
-		unit = written[at+len(p.Found):]
-	}
-	number := func(n string) {
-		if unit == "" && f.Unit != "" {
-			n += " " + f.Unit
-		}
-		all = append(all, strings.Replace(written, p.Found+unit, n+unit, 1))
-	}
-	switch p.Slip {
-	case measure.SlipThousands, measure.SlipDecimalComma:
-		if p.Slip == measure.SlipThousands {
-			number(separators.ReplaceAllString(p.Found, ""))
-		}
-		if last := separators.FindAllStringIndex(p.Found, -1); len(last) == 1 {
-			number(p.Found[:last[0][0]] + "." + p.Found[last[0][1]:])
-		}
-	case measure.SlipColon:
-		if m := clock.FindStringSubmatch(p.Found); m != nil {
-			minutes, _ := strconv.Atoi(m[1])
-			seconds, _ := strconv.Atoi(m[2])
-			for _, n := range []string{m[1] + "." + m[2], strconv.Itoa(60*minutes + seconds)} {
-				number(n)
-			}
-		}
-	case measure.SlipUnitMissing:
-		number, _ := measure.ParseNumber(written)
-		if number == "" {
-			return nil // the number comes first
-		}
-		for _, u := range measure.UnitsOf(f.Kind) {
-			all = append(all, number+" "+u)
-		}
-	case measure.SlipUnitUnknown:
-		if strings.ContainsRune(p.Found, ' ') {
-			return nil // more than a unit, which only the writer can place: 315 MPa (first pop)
-		}
-		for _, u := range measure.UnitsOf(f.Kind) {
-			all = append(all, strings.Replace(written, p.Found, u, 1))
-		}
-	case logbook.SlipWord:
-		all = append(all, f.Words...)
-	case logbook.SlipDate:
-		all = append(all, logbook.DaysMeant(written)...)
-	}
-	if p.Type != "" {
-		all = append([]string{p.Type, strings.Replace(written, p.Found, p.Type, 1)}, all...)
-	}
-	return all
 }
 
 // lines offers what is done to whole lines: a key made a remark, a line of dashes put in, a character taken out.

@@ -8,7 +8,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
 
@@ -19,7 +18,7 @@ import (
 // Correction is one change to a file, for a reader to look at before it is made.
 type Correction struct {
 	Line    int    // line in the text before it, from 1; 0 for the file as a whole
-	Name    string // the slip, by the name of its check; or one of the names below
+	Name    string // the slips, by the names of their checks and with commas between them; or one of the names below
 	Was, Is string // the line before and after; a note of the change in Is alone where the file as a whole is meant
 }
 
@@ -33,9 +32,9 @@ const (
 var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason, measure.SlipDecimalComma, measure.SlipUnitSpelling,
 	measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
 
-// Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: each one is taken only
-// when the text can be read afterwards without that slip, when no other value of the file has changed by it, and when the
-// digits of a number are the ones that stood there. name is the file's path in the book.
+// Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: a correction replaces the fragment
+// that is at fault and nothing else, and is taken only when every value of the file says afterwards what it was read as before. name is the
+// file's path in the book.
 func Correct(name string, src []byte, wanted func(name string) bool) (out []byte, made []Correction) {
 	out = src
 	whole := func(which, note string, text []byte) {
@@ -60,14 +59,9 @@ func Correct(name string, src []byte, wanted func(name string) bool) (out []byte
 		}
 		return out, made
 	}
-	refused := map[string]bool{}
-	for {
-		next, c := one(name, out, wanted, refused)
-		if next == nil {
-			return out, made
-		}
-		out, made = next, append(made, c)
-	}
+	out, structure := structural(name, out, wanted)
+	out, values := fragments(name, out, wanted)
+	return out, append(append(made, structure...), values...)
 }
 
 // fromUTF16 brings UTF-16 text with its mark to UTF-8; other text is handed back as it is, so is one that does not end evenly.
@@ -99,156 +93,304 @@ func zoned(src []byte, made []Correction) ([]byte, []Correction) {
 	return out, made
 }
 
-// one makes the first correction that can be made; next is nil where there is none left.
-func one(name string, src []byte, wanted func(string) bool, refused map[string]bool) (next []byte, c Correction) {
-	problems := logbook.Problems(name, src)
-	for _, p := range problems {
-		id := fmt.Sprint(p.Place, p.Slip, p.Found)
-		if !wanted(p.Slip) || !slices.Contains(Safe, p.Slip) || refused[id] {
-			continue
-		}
-		for _, try := range candidates(name, src, p) {
-			if bytes.Equal(try, src) || !sound(name, src, try, problems, p) {
+// structural makes the corrections of keys, indents and quotes, one after another: each may bring values to light that were not read.
+func structural(name string, src []byte, wanted func(string) bool) (out []byte, made []Correction) {
+	refused := map[string]bool{}
+	for {
+		before, problems := logbook.Meanings(name, src)
+		next := src
+		for _, p := range problems {
+			id := fmt.Sprint(p.Place, p.Slip, p.Found)
+			if !wanted(p.Slip) || refused[id] {
 				continue
 			}
-			return try, Correction{p.Place.Line, p.Slip, line(src, p.Place.Line), line(try, p.Place.Line)}
+			try := restructured(src, p)
+			if try == nil || bytes.Equal(try, src) || !keeps(name, try, before, problems, p) {
+				refused[id] = true
+				continue
+			}
+			next = try
+			made = append(made, Correction{p.Place.Line, p.Slip, line(src, p.Place.Line), line(try, p.Place.Line)})
+			break
 		}
-		refused[id] = true
+		if bytes.Equal(next, src) {
+			return src, made
+		}
+		src = next
 	}
-	return nil, c
 }
 
-// candidates are the texts that a correction may lead to, the likeliest first.
-func candidates(name string, src []byte, p logbook.Problem) [][]byte {
+// restructured is the text with a slip of keys, indents or quotes put right; nil for a slip of another sort.
+func restructured(src []byte, p logbook.Problem) []byte {
+	start := offset(src, p.Place.Line, 1)
+	if start < 0 {
+		return nil
+	}
+	text := line(src, p.Place.Line)
 	switch p.Slip {
 	case logbook.SlipTab:
-		start := offset(src, p.Place.Line, 1)
-		if start < 0 {
-			return nil
-		}
-		end := start + len(line(src, p.Place.Line)) - len(strings.TrimLeft(line(src, p.Place.Line), " \t\u00a0"))
-		return [][]byte{splice(src, start, end, strings.NewReplacer("\t", "  ", "\u00a0", " ").Replace(string(src[start:end])))}
+		indent := text[:len(text)-len(strings.TrimLeft(text, " \t\u00a0"))]
+		return splice(src, start, start+len(indent), strings.NewReplacer("\t", "  ", "\u00a0", " ").Replace(indent))
 	case logbook.SlipUnknownKey: // the key itself, where it was only written another way: As found for as_found
-		at := offset(src, p.Place.Line, p.Place.Column)
-		if from, to, ok := token(src, at, p.Found); ok && p.Type != "" && strings.EqualFold(p.Type, strings.NewReplacer(" ", "_", "-", "_").Replace(p.Found)) {
-			return [][]byte{splice(src, from, to, p.Type)}
+		from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found)
+		if ok && p.Type != "" && strings.EqualFold(p.Type, strings.NewReplacer(" ", "_", "-", "_").Replace(p.Found)) {
+			return splice(src, from, to, p.Type)
 		}
-		return nil
 	case logbook.SlipYAML: // a text that holds a colon: the whole line is known
-		start := offset(src, p.Place.Line, 1)
-		if p.Type == "" || start < 0 {
-			return nil
+		if i := strings.Index(text, p.Found); p.Type != "" && i >= 0 {
+			return splice(src, start+i, start+i+len(p.Found), p.Type)
 		}
-		text := line(src, p.Place.Line)
-		i := strings.Index(text, p.Found)
-		if i < 0 {
-			return nil
-		}
-		return [][]byte{splice(src, start+i, start+i+len(p.Found), p.Type)}
-	}
-	if p.Type == "" || !p.Read && p.Slip != logbook.SlipDate && p.Slip != logbook.SlipBrokenReason {
-		return nil
-	}
-	at := offset(src, p.Place.Line, p.Place.Column)
-	written := writtenAt(name, src, p)
-	if p.Slip == logbook.SlipBrokenReason {
-		written = p.Found
-	}
-	from, to, ok := token(src, at, written)
-	if !ok {
-		return nil
-	}
-	texts := []string{p.Type}
-	if strings.Count(written, p.Found) == 1 && p.Found != written {
-		texts = append(texts, strings.Replace(written, p.Found, p.Type, 1), strings.Replace(written, p.Found, p.Expected, 1))
-		if bare, _, cut := strings.Cut(p.Type, " "); cut {
-			texts = append(texts, strings.Replace(written, p.Found, bare, 1))
+	case logbook.SlipBrokenReason: // the reason goes on where YAML sees another key
+		if from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found); ok {
+			return splice(src, from, to, p.Type)
 		}
 	}
-	var all [][]byte
-	for _, t := range texts {
-		all = append(all, splice(src, from, to, t))
-	}
-	return all
+	return nil
 }
 
-// writtenAt is the value that stands at a problem's place, as written.
-func writtenAt(name string, src []byte, p logbook.Problem) string {
-	if path.Ext(name) == ".csv" {
-		rest := line(src[max(offset(src, p.Place.Line, p.Place.Column), 0):], 1)
-		if quoted, ok := strings.CutPrefix(rest, `"`); ok {
-			in, _, _ := strings.Cut(quoted, `"`)
-			return in
-		}
-		end := strings.IndexAny(rest, ",;")
-		if end < 0 {
-			end = len(rest)
-		}
-		return strings.TrimRight(rest[:end], " \t")
-	}
-	for _, v := range logbook.Values(src) {
-		if v.Line == p.Place.Line && v.Column == p.Place.Column && v.Path != "remarks" {
-			return v.Written
-		}
-	}
-	return ""
-}
-
-// sound says that a correction did what it was for and nothing else.
-func sound(name string, was, is []byte, before []logbook.Problem, p logbook.Problem) bool {
-	after := logbook.Problems(name, is)
-	if p.Slip == logbook.SlipUnknownKey { // what stands under the key was not read before, and may hold slips of its own
-		same := func(x logbook.Problem) bool {
-			return x.Slip == logbook.SlipRepeatedKey || x.Slip == p.Slip && x.Place == p.Place
-		}
-		if slices.ContainsFunc(after, same) {
-			return false
-		}
-	} else if len(after) >= len(before) {
+// keeps says that a correction of structure did what it was for and that every value that was read before is read as it was: it may only
+// bring more to light, and of a reason that was cut its end.
+func keeps(name string, is []byte, before []logbook.Meaning, problems []logbook.Problem, p logbook.Problem) bool {
+	after, left := logbook.Meanings(name, is)
+	still := func(x logbook.Problem) bool { return x.Slip == p.Slip && x.Place == p.Place }
+	if slices.ContainsFunc(left, still) {
 		return false
 	}
-	for _, x := range after { // nothing new is amiss
-		if !slices.ContainsFunc(before, func(y logbook.Problem) bool { return x.Slip == y.Slip && x.Found == y.Found && x.Key == y.Key }) {
-			if p.Slip != logbook.SlipYAML && p.Slip != logbook.SlipUnknownKey { // behind broken YAML, or an unknown key, nothing was read before
-				return false
+	known := func(x logbook.Problem) bool {
+		return slices.ContainsFunc(problems, func(y logbook.Problem) bool { return x.Slip == y.Slip && x.Found == y.Found && x.Key == y.Key })
+	}
+	brings := p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipUnknownKey // what was not read may hold slips of its own
+	repeats := func(x logbook.Problem) bool { return x.Slip == logbook.SlipRepeatedKey && !known(x) }
+	if !brings && (len(left) >= len(problems) || !all(left, known)) || slices.ContainsFunc(left, repeats) {
+		return false
+	}
+	i := 0
+	for _, m := range before {
+		for i < len(after) && !(after[i].Key == m.Key && after[i].Says == m.Says) {
+			if cut := p.Slip == logbook.SlipBrokenReason && m.At == p.Place && after[i].Key == m.Key; cut {
+				break
+			}
+			i++
+		}
+		if i == len(after) {
+			return false
+		}
+		i++
+	}
+	return true
+}
+
+func all[T any](list []T, holds func(T) bool) bool {
+	return !slices.ContainsFunc(list, func(x T) bool { return !holds(x) })
+}
+
+// fragment is one stretch of a text with what belongs in its place.
+type fragment struct {
+	from, to int
+	put      string
+	slip     logbook.Problem
+}
+
+// fragments makes the corrections within values, as many at a time as can be: a text is only accepted where every value of it says what it
+// said before. Where one of several does not, they are tried by halves.
+func fragments(name string, src []byte, wanted func(string) bool) (out []byte, made []Correction) {
+	refused := map[string]bool{}
+	for {
+		before, problems := logbook.Meanings(name, src)
+		pg := pageOf(name, src)
+		var open []fragment
+		for _, p := range problems {
+			if wanted(p.Slip) && !refused[fmt.Sprint(p.Place, p.Slip, p.Found)] {
+				if f, ok := pg.fragment(p); ok {
+					open = append(open, f)
+				}
+			}
+		}
+		good := pg.sound(before, problems, apart(open), func(f fragment) { refused[fmt.Sprint(f.slip.Place, f.slip.Slip, f.slip.Found)] = true })
+		if len(good) == 0 {
+			return src, made
+		}
+		next := pg.with(good)
+		made = append(made, shown(src, next, good)...)
+		src = next
+	}
+}
+
+// apart are fragments that do not touch one another, in their order; the others wait.
+func apart(open []fragment) (some []fragment) {
+	slices.SortStableFunc(open, func(a, b fragment) int { return cmp.Compare(a.from, b.from) })
+	for _, f := range open {
+		if n := len(some); n == 0 || some[n-1].to <= f.from {
+			some = append(some, f)
+		}
+	}
+	return some
+}
+
+// page is a file's text with the places of its values.
+type page struct {
+	name   string
+	src    []byte
+	starts []int
+	values map[[2]int]string // as written, by line and column; of a Markdown file
+}
+
+func pageOf(name string, src []byte) *page {
+	pg := &page{name: name, src: src, starts: lineStarts(src), values: map[[2]int]string{}}
+	if !pg.table() {
+		for _, v := range logbook.Values(src) {
+			if v.Path != "remarks" {
+				pg.values[[2]int{v.Line, v.Column}] = v.Written
 			}
 		}
 	}
-	if p.Slip != logbook.SlipDate && p.Slip != measure.SlipForeignDigits && digits(was) != digits(is) {
-		return false
-	}
-	if path.Ext(name) == ".csv" || p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipUnknownKey || p.Slip == logbook.SlipBrokenReason || p.Type == "[]" {
-		return true
-	}
-	old, now := logbook.Values(was), logbook.Values(is)
-	if len(old) != len(now) {
-		return false
-	}
-	changed := 0
-	for i := range old {
-		if old[i].Path != now[i].Path {
-			return false
-		}
-		if old[i].Written != now[i].Written {
-			changed++
-		}
-	}
-	return changed <= 1
+	return pg
 }
 
-// digits are the digits of a text in their order: what a correction of form must not touch.
-func digits(src []byte) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '²': // of a unit that is spelled cm2 by habit
-			return '2'
-		case r == '³':
-			return '3'
-		case unicode.IsDigit(r):
-			return r
+func (pg *page) table() bool { return path.Ext(pg.name) == ".csv" }
+
+// valueAt is where the value at a place stands in the bytes, without its quotes; ok is false where the text there is not what was read.
+func (pg *page) valueAt(at logbook.Place) (from, to int, ok bool) {
+	if at.Line < 1 || at.Line > len(pg.starts) {
+		return 0, 0, false
+	}
+	start := offsetFrom(pg.src, pg.starts[at.Line-1], at.Column)
+	if start < 0 {
+		return 0, 0, false
+	}
+	written := pg.values[[2]int{at.Line, at.Column}]
+	if pg.table() {
+		rest := string(pg.src[start:])
+		if i := strings.IndexAny(rest, "\r\n"); i >= 0 {
+			rest = rest[:i]
 		}
-		return -1
-	}, string(src))
+		written = cell(rest)
+	}
+	return token(pg.src, start, written)
+}
+
+// cell is the text of a cell that begins a line, without its quotes.
+func cell(rest string) string {
+	if quoted, ok := strings.CutPrefix(rest, `"`); ok {
+		in, _, _ := strings.Cut(quoted, `"`)
+		return in
+	}
+	if end := strings.IndexAny(rest, ",;"); end >= 0 {
+		rest = rest[:end]
+	}
+	return strings.TrimRight(rest, " \t")
+}
+
+// fragment is what a slip's correction changes; ok is false where it has none that leaves no choice.
+func (pg *page) fragment(p logbook.Problem) (f fragment, ok bool) {
+	if !slices.Contains(Safe, p.Slip) || p.Instead == "" || !p.Read && p.Slip != logbook.SlipDate {
+		return f, false
+	}
+	from, to, ok := pg.valueAt(p.Place)
+	if !ok || from+p.At+p.Len > to {
+		return f, false
+	}
+	return fragment{from + p.At, from + p.At + p.Len, p.Instead, p}, true
+}
+
+// with is the text with fragments put in, which stand apart and in order.
+func (pg *page) with(some []fragment) []byte {
+	var out []byte
+	at := 0
+	for _, f := range some {
+		out = append(append(out, pg.src[at:f.from]...), f.put...)
+		at = f.to
+	}
+	return append(out, pg.src[at:]...)
+}
+
+// sound are those of some fragments that change the meaning of nothing.
+func (pg *page) sound(before []logbook.Meaning, problems []logbook.Problem, some []fragment, refuse func(fragment)) []fragment {
+	switch {
+	case len(some) == 0 || pg.same(before, problems, some):
+		return some
+	case len(some) == 1:
+		refuse(some[0])
+		return nil
+	}
+	half := len(some) / 2
+	good := pg.sound(before, problems, some[:half], refuse)
+	good = append(slices.Clone(good), pg.sound(before, problems, some[half:], refuse)...)
+	if len(good) > 0 && !pg.same(before, problems, good) { // each by itself, but not together
+		return good[:1]
+	}
+	return good
+}
+
+// same says that the text with fragments put in says in every value what it said before, with fewer slips and none that is new. A date that
+// could not be read says the one day that it can be.
+func (pg *page) same(before []logbook.Meaning, problems []logbook.Problem, some []fragment) bool {
+	is := pg.with(some)
+	after, left := logbook.Meanings(pg.name, is)
+	known := map[[3]string]int{}
+	for _, p := range problems {
+		known[[3]string{p.Slip, p.Key, p.Found}]++
+	}
+	for _, p := range left {
+		id := [3]string{p.Slip, p.Key, p.Found}
+		if known[id]--; known[id] < 0 {
+			return false
+		}
+	}
+	if len(left) > len(problems)-len(some) || len(after) != len(before) {
+		return false
+	}
+	days := map[logbook.Place]string{}
+	for _, f := range some {
+		if f.slip.Slip == logbook.SlipDate {
+			days[f.slip.Place] = logbook.DayMeant(f.slip.Type)
+		}
+	}
+	for i, m := range before {
+		if day, ok := days[m.At]; ok && !m.Read() {
+			m.Says = day
+		}
+		if after[i].Says != m.Says || keyOf(after[i].Key) != keyOf(m.Key) {
+			return false
+		}
+	}
+	return pg.table() || sameElsewhere(pg.src, is, some)
+}
+
+// keyOf is a key without the number of its item: a list that was written as a single value gets its items by being put in brackets.
+func keyOf(key string) string {
+	if i := strings.LastIndexByte(key, '['); i >= 0 && strings.HasSuffix(key, "]") {
+		return key[:i]
+	}
+	return key
+}
+
+// sameElsewhere says that on every line without a fragment each value is written as it was, also under keys that nobody knows; those on
+// the lines of the fragments are held by what they say.
+func sameElsewhere(was, is []byte, some []fragment) bool {
+	lines := map[int]bool{}
+	for _, f := range some {
+		lines[f.slip.Place.Line] = true
+	}
+	rest := func(src []byte) []logbook.ValueAt {
+		return slices.DeleteFunc(logbook.Values(src), func(v logbook.ValueAt) bool { return lines[v.Line] })
+	}
+	return slices.Equal(rest(was), rest(is))
+}
+
+// shown are the corrections line by line.
+func shown(was, is []byte, some []fragment) (made []Correction) {
+	for _, f := range some {
+		n := f.slip.Place.Line
+		if last := len(made) - 1; last >= 0 && made[last].Line == n {
+			if !strings.Contains(made[last].Name, f.slip.Slip) {
+				made[last].Name += ", " + f.slip.Slip
+			}
+			continue
+		}
+		made = append(made, Correction{n, f.slip.Slip, line(was, n), line(is, n)})
+	}
+	return made
 }
 
 // Shown is a correction in words, ready to print below the file's name.

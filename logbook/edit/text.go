@@ -36,14 +36,19 @@ func line(src []byte, number int) string {
 	return string(rest)
 }
 
-// offset is where a place lies in the bytes; -1 where the text has no such place. A tab before a key counts for two columns, as
-// the reader counts it.
+// offset is where a place lies in the bytes; -1 where the text has no such place.
 func offset(src []byte, number, column int) int {
 	starts := lineStarts(src)
 	if number < 1 || number > len(starts) {
 		return -1
 	}
-	at, indent := starts[number-1], true
+	return offsetFrom(src, starts[number-1], column)
+}
+
+// offsetFrom is where a column of the line that begins at an offset lies; -1 where the line is shorter. A tab before a key counts for two
+// columns, as the reader counts it.
+func offsetFrom(src []byte, start, column int) int {
+	at, indent := start, true
 	for c := 1; c < column; {
 		if at >= len(src) || src[at] == '\n' || src[at] == '\r' {
 			return -1

@@ -14,6 +14,8 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/edit"
+	"needlebook/logbook/measure"
 	"needlebook/logbook/schema"
 )
 
@@ -78,8 +80,8 @@ type Misfit struct{ logbook.Problem }
 func (m Misfit) Error() string {
 	key := m.Key[strings.LastIndexByte(m.Key, '.')+1:]
 	text := strings.TrimSpace(fmt.Sprintf("%s %q: expected %s", key, m.Found, m.Expected))
-	if m.Type != "" {
-		text += "; type " + m.Type
+	if typed := m.Proposal(); typed != "" {
+		text += "; " + typed
 	}
 	return text
 }
@@ -122,10 +124,18 @@ func (b Book) Check() error {
 		}
 		taken[position] = true
 	}
-	if problems := logbook.Problems("book.md", []byte(b.vessel())); len(problems) > 0 {
-		return Misfit{problems[0]}
+	for _, p := range logbook.Problems("book.md", []byte(b.vessel())) {
+		if !p.Read {
+			return Misfit{p}
+		}
 	}
 	return nil
+}
+
+// tidy is book.md with units and numbers spelled as the book spells them, where that leaves no choice.
+func (b Book) tidy() string {
+	text, _ := edit.Correct("book.md", []byte(b.vessel()), func(string) bool { return true })
+	return string(text)
 }
 
 // Files are the first files of the book, by path. An error is something that does not fit, in words.
@@ -133,7 +143,7 @@ func Files(b Book) ([]File, error) {
 	if err := b.Check(); err != nil {
 		return nil, err
 	}
-	files := []File{{"book.md", b.vessel()}, {"readme.md", readme}, {"crew.csv", b.crew()},
+	files := []File{{"book.md", b.tidy()}, {"readme.md", readme}, {"crew.csv", b.crew()},
 		{"stores/stock.csv", header("stock")}, {"fuel/bunkers.csv", header("bunkers")}}
 	types := map[string]bool{}
 	for _, e := range b.Engines {
@@ -160,8 +170,8 @@ func Files(b Book) ([]File, error) {
 // reading is the first line of an engine's counter, where the opening state tells it.
 func (b Book) reading(e Engine) string {
 	for _, v := range b.Fitted {
-		if number, ok := strings.CutSuffix(v.Counter, " h"); ok && v.Engine == e.ID {
-			return b.From.String() + "," + number + ",book begins\n"
+		if q, _ := measure.Parse(v.Counter, measure.Hours); q.Valid() && v.Engine == e.ID {
+			return b.From.String() + "," + q.Number() + ",book begins\n"
 		}
 	}
 	return ""

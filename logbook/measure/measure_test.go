@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 	"math/big"
+	"slices"
 	"strings"
 	"testing"
 
@@ -27,6 +28,9 @@ func TestConversionFactors(t *testing.T) {
 		{Inch, 25.4, 0},
 		{Micrometre, 0.001, 0},
 		{Find(Pressure, "kPa"), 0.01, 0},
+		{Find(Torque, "lbf·in"), 0.1129848290276167, 1e-15},
+		{Find(Torque, "daN·m"), 10, 0},
+		{Find(Length, "thou"), 0.0254, 0},
 		{Find(Time, "min"), 60, 0},
 	} {
 		if got := Of("1", c.unit).Float(); math.Abs(got-c.base) > c.tol*c.base {
@@ -36,6 +40,10 @@ func TestConversionFactors(t *testing.T) {
 	// NIST SP 811: bar to psi 14.503773773.
 	if got := Of("1", Bar).In(PSI).Float() / PSI.floatFactor(); math.Abs(got-14.503773773) > 1e-8 {
 		t.Errorf("1 bar = %.10g psi, want 14.503773773", got)
+	}
+	// An absolute pressure is stated from the vacuum: the standard atmosphere is 101 325 Pa (ISO 2533:1975).
+	if got := Of("1.01325", Find(Pressure, "bara")).In(Bar).String(); got != "0 bar" {
+		t.Errorf("1.01325 bara = %s, want 0 bar", got)
 	}
 	// 20 °C is 293.15 K, exactly (ITS-90 definition of the Celsius scale).
 	if got := Of("293.15", Find(Temperature, "K")).In(Celsius).String(); got != "20 °C" {
@@ -63,8 +71,44 @@ func TestParse(t *testing.T) {
 		{"0,72 mm", Length, "0.72 mm", SlipDecimalComma, "0.72 mm"},
 		{"320,5 bar", Pressure, "320.5 bar", SlipDecimalComma, "320.5 bar"},
 		{"1,250 h", Hours, "", SlipThousands, ""},
-		{"1 250 h", Hours, "", SlipThousands, ""},
-		{"1.250,5 h", Hours, "", SlipThousands, ""},
+		{"1.250 h", Hours, "", SlipThousands, ""},
+		{"18.340 h", Hours, "", SlipThousands, ""},
+		{"18.345 H", Hours, "", SlipThousands, ""},
+		{"18.34 h", Hours, "18.34 h", "", ""},
+		{"18340.500 h", Hours, "18340.500 h", "", ""}, // no group of thousands has five digits
+		{"0.500 h", Hours, "0.500 h", "", ""},
+		{"1.250 mm", Length, "1.250 mm", "", ""},
+		{"1.250,5 h", Hours, "", SlipThousands, "1250.5 h"},
+		{"19.120,5 h", Hours, "", SlipThousands, "19120.5 h"},
+		{"1,250.5 h", Hours, "", SlipThousands, "1250.5 h"},
+		{"1.250.000 h", Hours, "", SlipThousands, "1250000 h"},
+		{"18'340 h", Hours, "", SlipThousands, "18340 h"},
+		{"18’340 h", Hours, "", SlipThousands, "18340 h"},
+		{"1,250 bar", Pressure, "", SlipThousands, ""},
+		{"1 250 bar", Pressure, "", SlipThousands, "1250 bar"},
+		{"1,250,5 h", Hours, "", SlipThousands, ""},
+		// ISO 80000-1, 7.3.1: a small space parts groups of three digits, and is never a decimal sign.
+		{"18\u202f340 h", Hours, "18340 h", "", ""},
+		{"1\u00a0250 bar", Pressure, "1250 bar", "", ""},
+		{"1\u2009234\u2009567.5 Pa", Pressure, "1234567.5 Pa", "", ""},
+		{"18 340 h", Hours, "18340 h", "", ""},
+		{"18 340,5 h", Hours, "18340.5 h", SlipDecimalComma, "18340.5 h"},
+		{"18 340.500 h", Hours, "18340.500 h", "", ""},
+		{"18 34 h", Hours, "", SlipNumberForm, ""},
+		{"300 305 310 bar", Pressure, "", SlipThousands, ""},
+		{"320 bar.", Pressure, "320 bar", SlipUnitSpelling, "320 bar"},
+		{"60 ft-lb", Torque, "60 lbf·ft", SlipUnitSpelling, "60 lbf·ft"},
+		{"60 lbf·in", Torque, "60 lbf·in", "", ""},
+		{"8 daNm", Torque, "8 daN·m", SlipUnitSpelling, "8 daN·m"},
+		{"30 thou", Length, "30 thou", "", ""},
+		{"321 bara", Pressure, "321 bara", "", ""},
+		{"326 kg/cm2", Pressure, "326 kgf/cm²", SlipUnitSpelling, "326 kgf/cm²"},
+		{"326 kp/cm2", Pressure, "326 kgf/cm²", SlipUnitSpelling, "326 kgf/cm²"},
+		{"31C", Temperature, "31 °C", SlipUnitSpelling, "31 °C"},
+		{"300,5Bar", Pressure, "300.5 bar", SlipDecimalComma, "300.5 bar"},
+		{"1234567890123456 h", Hours, "", SlipNumberForm, ""},
+		{"0.1234567890123456 mm", Length, "", SlipNumberForm, ""},
+		{"-123456789012345 K", Difference, "-123456789012345 K", "", ""},
 		{"3:20 s", Time, "", SlipColon, ""},
 		{"3:20", Time, "", SlipColon, ""},
 		{"0340 bar", Pressure, "", SlipLeadingZero, "340 bar"},
@@ -135,13 +179,27 @@ func TestSpan(t *testing.T) {
 		{"18.0 +0.3/-0.1 mm", Length, "17.9 mm", "18.3 mm", "18.0 mm"},
 		{"400 N·m", Torque, "400 N·m", "400 N·m", "400 N·m"},
 		{"140 .. 190 °C", Temperature, "140 °C", "190 °C", ""},
+		{"320 -0/+10 bar", Pressure, "320 bar", "330 bar", "320 bar"},
+		{"320 bar +10/-0", Pressure, "320 bar", "330 bar", "320 bar"},
+		{"320 bar +10/-0 bar", Pressure, "320 bar", "330 bar", "320 bar"},
+		{"326 +10/-0 kgf/cm²", Pressure, "326 kgf/cm²", "336 kgf/cm²", "326 kgf/cm²"},
+		{"6.0 to 40 s", Time, "6.0 s", "40 s", ""},
+		{"6.0 s to 40 s", Time, "6.0 s", "40 s", ""},
+		{"0 - 600 bar", Pressure, "0 bar", "600 bar", ""},
+		{"0–600 bar", Pressure, "0 bar", "600 bar", ""},
+		{"-10 - 5 °C", Temperature, "-10 °C", "5 °C", ""},
+		{"0.70 mm .. 0.78", Length, "0.70 mm", "0.78 mm", ""},
+		{"6.0 … 40 s", Time, "6.0 s", "40 s", ""},
+		{"2.5 s ...", Time, "2.5 s", "", ""},
+		{"at least 2.5 s", Time, "2.5 s", "", ""},
+		{"at most 40 s", Time, "", "40 s", ""},
 	} {
 		s, slips := ParseSpan(c.in, c.kind)
 		if len(slips) > 0 || s.Low.String() != c.low || s.High.String() != c.high || s.Nominal.String() != c.nominal {
 			t.Errorf("ParseSpan(%q) = %q .. %q nominal %q, slips %v", c.in, s.Low, s.High, s.Nominal, slips)
 		}
 	}
-	for _, bad := range []string{"0.78 .. 0.70 mm", "0.70 .. 0.78", "..", "6,0 .. 1,000 s", "wide"} {
+	for _, bad := range []string{"0.78 .. 0.70 mm", "0.70 .. 0.78", "..", "6,0 .. 1,000 s", "wide", "0...5 mm", "400 mm ±6 %", "18.0 ±0.3 mm ±0.1 mm"} {
 		if s, slips := ParseSpan(bad, Length); len(slips) == 0 {
 			t.Errorf("ParseSpan(%q) = %v without a slip", bad, s)
 		}
@@ -156,8 +214,10 @@ func TestRelative(t *testing.T) {
 	if r, _ := ParseRelative("295 bar", Pressure, "opening"); r.From(Of("300", Bar)).String() != "295 bar" {
 		t.Errorf("absolute value = %v", r)
 	}
-	if _, slips := ParseRelative("closing - 25 bar", Pressure, "opening"); len(slips) == 0 {
-		t.Error("an unknown base was read without a slip")
+	for _, bad := range []string{"closing - 25 bar", "-20 bar", "opening - -25 bar", "opening", "opening -"} {
+		if r, slips := ParseRelative(bad, Pressure, "opening"); len(slips) == 0 || r.Valid() {
+			t.Errorf("ParseRelative(%q) = %v without a slip", bad, r)
+		}
 	}
 }
 
@@ -236,4 +296,56 @@ func FuzzParse(f *testing.F) {
 			ParseRelative(s, k, "opening")
 		}
 	})
+}
+
+// What is to be typed for a slip is the whole text, and no more of it changes than the slip.
+func TestTypedIsTheWholeText(t *testing.T) {
+	span := func(s string, k Kind) (bool, []Slip) { x, slips := ParseSpan(s, k); return x.Valid(), slips }
+	relation := func(s string, k Kind) (bool, []Slip) {
+		x, slips := ParseRelative(s, k, "opening")
+		return x.Valid(), slips
+	}
+	for _, c := range []struct {
+		in    string
+		kind  Kind
+		parse func(string, Kind) (bool, []Slip)
+		typed string // of each slip
+		n     int
+	}{
+		{"2,5 s ..", Time, span, "2.5 s ..", 1},
+		{".. 40 sec", Time, span, ".. 40 s", 1},
+		{"90,0 Nm ..", Torque, span, "90.0 N·m ..", 2},
+		{"0,70 .. 0,78 MM", Length, span, "0.70 .. 0.78 mm", 3},
+		{"18,0 ±0,3 mm", Length, span, "18.0 ±0.3 mm", 2},
+		{"320 +10/-0Bar", Pressure, span, "320 +10/-0 bar", 1},
+		{"320 Bar +10/-0", Pressure, span, "320 bar +10/-0", 1},
+		{"6.0 .. 40", Time, span, "6.0 .. 40 s", 1},
+		{"opening - 20 Bar", Pressure, relation, "opening - 20 bar", 1},
+		{"Opening – 20,5Bar", Pressure, relation, "opening – 20.5 bar", 3},
+	} {
+		ok, slips := c.parse(c.in, c.kind)
+		if len(slips) != c.n || !ok && slips[0].Name != SlipUnitMissing {
+			t.Errorf("%q: read %v with %+v, want %d slips", c.in, ok, slips, c.n)
+		}
+		for _, s := range slips {
+			if s.Type != c.typed {
+				t.Errorf("%q, %s: to type %q, want %q", c.in, s.Name, s.Type, c.typed)
+			}
+		}
+		if _, left := c.parse(c.typed, c.kind); len(left) > 0 {
+			t.Errorf("%q: what is to be typed, %q, has %+v", c.in, c.typed, left)
+		}
+	}
+	// The German and the English habit; neither is guessed, and either can be typed.
+	for in, meant := range map[string][]string{"18.340 h": {"18340 h", "18.34 h"}, "18,345 H": {"18345 h", "18.3450 h"}, "2.000 h": {"2000 h", "2 h"}} {
+		_, slips := Parse(in, Hours)
+		if !slices.Equal(slips[0].Meant, meant) || slips[0].Type != "" {
+			t.Errorf("%q: meant %q, typed %q, want %q", in, slips[0].Meant, slips[0].Type, meant)
+		}
+		for _, m := range meant {
+			if q, left := Parse(m, Hours); !q.Valid() || len(left) > 0 {
+				t.Errorf("%q, to be typed for %q, has %+v", m, in, left)
+			}
+		}
+	}
 }

@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -15,10 +16,17 @@ const maxDigits = 15
 // Slip is something amiss in the writing of a number or unit: a plain fact, which a check turns into words for the reader.
 type Slip struct {
 	Name     string // which slip: one of the Slip constants
-	Found    string // the text at fault
+	Found    string // the text at fault, for showing
 	Expected string // what belongs there
-	Type     string // what to type instead; empty where only the writer can know
 	Read     bool   // whether a value was read all the same
+
+	// What is put in the place of Len bytes from At on in the text that was read. No other byte of it is at fault.
+	At, Len int
+	Instead string   // what belongs there; empty where only the writer can know
+	Or      []string // what else may be meant there; all that may be where nothing tells which
+
+	Type  string   // the whole text to type: with Instead in its place, and whatever else is amiss in it put right; may be empty
+	Meant []string // every whole text that may be meant, the likeliest first
 }
 
 // The slips of writing that Parse knows.
@@ -34,6 +42,76 @@ const (
 	SlipLeadingZero   = "leading-zero"
 	SlipForeignDigits = "foreign-digits"
 )
+
+// reading is one text on its way to a value, with what was amiss in it.
+type reading struct {
+	text  string
+	kind  Kind // 0 for a bare number
+	slips []Slip
+}
+
+// part is a stretch of the text that is read.
+type part struct {
+	text string
+	at   int // where it begins
+}
+
+func (p part) cut(from, to int) part { return part{p.text[from:to], p.at + from} }
+
+// trim is the part without the blanks around it.
+func (p part) trim() part {
+	left := strings.TrimLeftFunc(p.text, isSpace)
+	return part{strings.TrimRightFunc(left, isSpace), p.at + len(p.text) - len(left)}
+}
+
+// amiss notes a slip of a part; none in instead means that only the writer knows.
+func (r *reading) amiss(name string, p part, expected string, read bool, instead ...string) {
+	s := Slip{Name: name, Found: p.text, At: p.at, Len: len(p.text), Expected: expected, Read: read}
+	if len(instead) > 0 {
+		s.Instead, s.Or = instead[0], instead[1:]
+	}
+	r.slips = append(r.slips, s)
+}
+
+// done finishes the slips: where no value came of the text none was read, and each knows what to type for the whole of it.
+func (r *reading) done(valid bool) []Slip {
+	for i := range r.slips {
+		s := &r.slips[i]
+		s.Read = s.Read && valid
+		if s.Instead != "" {
+			s.Type = r.with(i, s.Instead)
+			s.Meant = append(s.Meant, s.Type)
+		}
+		for _, other := range s.Or {
+			s.Meant = append(s.Meant, r.with(i, other))
+		}
+		if slices.Contains(s.Meant, "") {
+			s.Type, s.Meant = "", nil
+		}
+	}
+	return r.slips
+}
+
+// with is the whole text with something in the place of one slip, and every other put right; empty where another cannot be.
+func (r *reading) with(which int, instead string) string {
+	order := make([]int, len(r.slips))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(r.slips[b].At, r.slips[a].At) })
+	text := r.text
+	for _, i := range order {
+		s, put := r.slips[i], instead
+		if i != which {
+			put = s.Instead
+		}
+		if put == "" || s.At+s.Len > len(text) {
+			return ""
+		}
+		text = text[:s.At] + put + text[s.At+s.Len:]
+	}
+	return text
+}
 
 // plainLength is the length of the plain decimal number at the front of a text: a sign, digits without leading zeros, a point and more
 // digits; 0 where none stands there.
@@ -56,47 +134,50 @@ func plainLength(s string) int {
 	return i
 }
 
-func plainNumber(s string) bool { return s != "" && plainLength(s) == len(s) }
+// plainNumber says that a text is a number of a kind as it is to be written: plain digits, not more than are a measurement, and of hours
+// no point that may part thousands.
+func plainNumber(s string, kind Kind) bool {
+	return s != "" && plainLength(s) == len(s) && (len(s) <= maxDigits || digitsIn(s) <= maxDigits) && !(kind == Hours && oneGroup.MatchString(s))
+}
 
 // Parse reads one quantity, "312 bar" or "312bar", of the wanted kind. The Quantity is invalid where nothing could be read
 // without guessing; slips say what was amiss, also where the value was read.
 func Parse(text string, kind Kind) (Quantity, []Slip) {
-	number, unitText := splitUnit(text)
-	if number == "" {
-		return Quantity{}, []Slip{{SlipNotANumber, text, "a number and a unit, such as " + example(kind), "", false}}
-	}
-	if !unitLike(unitText, kind) {
-		return Quantity{}, []Slip{{SlipNumberForm, text, "one number and a unit, such as " + example(kind), "", false}}
-	}
-	canonical, slips := readNumber(number)
-	unit, unitSlips := readUnit(number, canonical, unitText, kind)
-	slips = append(slips, unitSlips...)
-	if unit != nil {
-		for i := range slips {
-			if slips[i].Type != "" && !strings.HasSuffix(slips[i].Type, unit.Name) {
-				slips[i].Type += " " + unit.Name
-			}
-		}
-	}
-	if canonical == "" || unit == nil {
-		for i := range slips {
-			slips[i].Read = false
-		}
-		return Quantity{}, slips
-	}
-	q, ok := decimalOf(canonical, unit)
-	if !ok {
-		return Quantity{}, append(slips, Slip{SlipNumberForm, number, "a number of at most 15 digits", "", false})
-	}
-	if len(slips) == 0 {
-		q.written = number
-	}
-	return q, slips
+	r := reading{text: text, kind: kind}
+	q := r.quantity(part{text, 0})
+	return q, r.done(q.Valid())
 }
 
-// ParseNumber reads a bare number (a count, a class, a share of one); canonical is empty where it cannot be read.
-func ParseNumber(text string) (canonical string, slips []Slip) {
-	return readNumber(strings.TrimSpace(text))
+// quantity reads a number and its unit.
+func (r *reading) quantity(p part) Quantity {
+	number, unit := splitUnit(p)
+	switch {
+	case number.text == "":
+		r.amiss(SlipNotANumber, p, "a number and a unit, such as "+example(r.kind), false)
+		return Quantity{}
+	case !unitLike(unit.text, r.kind):
+		r.amiss(SlipNumberForm, p, "one number and a unit, such as "+example(r.kind), false)
+		return Quantity{}
+	}
+	canonical, u := r.number(number), r.unit(unit, number)
+	return quantityOf(canonical, u)
+}
+
+// quantityOf is invalid where number or unit could not be read.
+func quantityOf(canonical string, u *Unit) Quantity {
+	if canonical == "" || u == nil {
+		return Quantity{}
+	}
+	q, _ := decimalOf(canonical, u)
+	return q
+}
+
+// ParseNumber reads a number that stands without its unit: a count, a class, a reading in a column of a kind, which is 0 for none.
+// canonical is empty where it cannot be read.
+func ParseNumber(text string, kind Kind) (canonical string, slips []Slip) {
+	r := reading{text: text, kind: kind}
+	canonical = r.number(part{text, 0}.trim())
+	return canonical, r.done(canonical != "")
 }
 
 func example(k Kind) string {
@@ -123,18 +204,18 @@ func example(k Kind) string {
 
 // splitUnit parts the number at the front from the unit behind it. Spaces inside the number stay with the number, so that
 // "1 250 h" is seen for what it is.
-func splitUnit(text string) (number, unit string) {
-	if n := plainLength(text); n > 0 && n+1 < len(text) && text[n] == ' ' && plainUnit(text[n+1:]) {
-		return text[:n], text[n+1:]
+func splitUnit(p part) (number, unit part) {
+	if n := plainLength(p.text); n > 0 && n+1 < len(p.text) && p.text[n] == ' ' && plainUnit(p.text[n+1:]) {
+		return p.cut(0, n), p.cut(n+1, len(p.text))
 	}
-	s := strings.TrimFunc(text, isSpace)
-	end := 0
+	p = p.trim()
+	s, end := p.text, 0
 	for i, r := range s {
 		if unicode.IsDigit(r) {
 			end = i + utf8.RuneLen(r)
 			continue
 		}
-		if isSpace(r) || strings.ContainsRune("+-−.,:_'’·", r) {
+		if isSpace(r) || strings.ContainsRune("+-−–.,:_'’·", r) {
 			continue
 		}
 		if (r == 'e' || r == 'E' || r == 'x' || r == 'X' || r == 'o') && end > 0 && exponentOrRadix(s[i:]) {
@@ -146,10 +227,11 @@ func splitUnit(text string) (number, unit string) {
 		end++
 	}
 	if l := strings.ToLower(strings.TrimLeft(s, "+-")); strings.HasPrefix(l, ".nan") || strings.HasPrefix(l, ".inf") {
-		word, rest, _ := strings.Cut(s, " ")
-		return word, strings.TrimFunc(rest, isSpace)
+		if end = strings.IndexByte(s, ' '); end < 0 {
+			end = len(s)
+		}
 	}
-	return strings.TrimFunc(s[:end], isSpace), strings.TrimFunc(s[end:], isSpace)
+	return p.cut(0, end).trim(), p.cut(end, len(s)).trim()
 }
 
 // unitLike says that what stands behind a number may be a unit, known or not. In 31.5/31.0/31.5, in 1O210 h and in 31.5 MPa, 31.0 MPa
@@ -182,57 +264,146 @@ func exponentOrRadix(s string) bool { return exponent.MatchString(s) }
 
 func isSpace(r rune) bool { return unicode.IsSpace(r) || r == '\u202f' || r == '\u2009' }
 
+// The blanks that part groups of three digits: no-break, narrow no-break and thin space (ISO 80000-1, 7.3.1).
+const thin = "\u00a0\u202f\u2009"
+
 var (
 	commaDecimal = regexp.MustCompile(`^([+-]?[0-9]+),([0-9]+)$`)
-	thousands    = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2}([,. '’\x{00a0}\x{202f}\x{2009}][0-9]{3})+([.,][0-9]+)?$`)
+	// grouped is a number whose groups of three digits are parted by such a blank, or by a plain one.
+	grouped = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2}([ ` + thin + `][0-9]{3})+([.,][0-9]+)?$`)
+	// parted is a number whose groups of three digits are parted by anything that people part them with.
+	parted = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2}([,. '’][0-9]{3})+([.,][0-9]+)?$`)
+	// oneGroup is a number with one point or comma and three digits behind it: thousands, or a fraction.
+	oneGroup     = regexp.MustCompile(`^([+-]?[1-9][0-9]{0,2})[.,]([0-9]{3})$`)
 	leadingZero  = regexp.MustCompile(`^([+-]?)0+([0-9]+(\.[0-9]+)?)$`)
 	underscored  = regexp.MustCompile(`^[+-]?[0-9][0-9_]*_[0-9_]*(\.[0-9]+)?$`)
 	bareFraction = regexp.MustCompile(`^([+-]?)(\.[0-9]+|[0-9]+\.)$`)
 )
 
-// readNumber gives the number in plain decimal form, or nothing where it would have to be guessed.
-func readNumber(s string) (string, []Slip) {
-	if plainNumber(s) {
-		return s, nil
+// number gives the number of a part in plain decimal form, or nothing where it would have to be guessed.
+func (r *reading) number(p part) string {
+	s := p.text
+	if plainNumber(s, r.kind) {
+		return s
 	}
-	one := func(name, expected, typed string) (string, []Slip) {
-		return "", []Slip{{name, s, expected, typed, false}}
+	open := func(name, expected string, instead ...string) string {
+		r.amiss(name, p, expected, false, instead...)
+		return ""
+	}
+	if digitsIn(s) > maxDigits {
+		return open(SlipNumberForm, "a number of at most 15 digits")
 	}
 	if folded := foldDigits(s); folded != s {
-		if plainNumber(folded) {
-			return folded, []Slip{{SlipForeignDigits, s, "the digits 0 to 9 and a plain minus sign", folded, true}}
+		if plainNumber(folded, r.kind) {
+			r.amiss(SlipForeignDigits, p, "the digits 0 to 9 and a plain minus sign", true, folded)
+			return folded
 		}
-		return one(SlipForeignDigits, "the digits 0 to 9 and a plain minus sign", "")
+		return open(SlipForeignDigits, "the digits 0 to 9 and a plain minus sign")
+	}
+	if grouped.MatchString(s) && (r.kind == Hours || !strings.Contains(s, " ")) {
+		s = ungrouped(s, " "+thin)
+		if plainLength(s) == len(s) { // the blanks say that a point is a decimal point
+			return s
+		}
 	}
 	switch {
 	case strings.ContainsRune(s, ':'):
-		return one(SlipColon, "seconds only, with a decimal point", "")
-	case thousands.MatchString(s) && !(strings.Count(s, ".") == 1 && !strings.ContainsAny(s, ", '’\u00a0\u202f\u2009")):
-		return one(SlipThousands, "digits without a separator", "")
+		return open(SlipColon, "seconds only, with a decimal point", clockTimes(s)...)
+	case parted.MatchString(s) && (r.kind == Hours || !pointAlone(s)):
+		whole, fraction := partedAs(s)
+		if fraction == "" {
+			return open(SlipThousands, "digits without a separator", whole)
+		}
+		r.amiss(SlipThousands, p, "digits without a separator", false)
+		r.slips[len(r.slips)-1].Or = []string{whole, fraction}
+		return ""
 	case commaDecimal.MatchString(s):
 		fixed := strings.Replace(s, ",", ".", 1)
-		if plainNumber(fixed) {
-			return fixed, []Slip{{SlipDecimalComma, s, "a decimal point", fixed, true}}
+		if plainLength(fixed) == len(fixed) {
+			r.amiss(SlipDecimalComma, p, "a decimal point", true, fixed)
+			return fixed
 		}
-		return one(SlipDecimalComma, "a decimal point", "")
+		return open(SlipDecimalComma, "a decimal point")
 	case leadingZero.MatchString(s):
 		m := leadingZero.FindStringSubmatch(s)
-		return one(SlipLeadingZero, "a number without leading zeros", m[1]+m[2])
+		return open(SlipLeadingZero, "a number without leading zeros", m[1]+m[2])
 	case underscored.MatchString(s):
-		return one(SlipNumberForm, "digits without underscores", strings.ReplaceAll(s, "_", ""))
+		return open(SlipNumberForm, "digits without underscores", strings.ReplaceAll(s, "_", ""))
 	case bareFraction.MatchString(s):
 		m := bareFraction.FindStringSubmatch(s)
 		if strings.HasPrefix(m[2], ".") {
-			return one(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+"0"+m[2])
+			return open(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+"0"+m[2])
 		}
-		return one(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+strings.TrimSuffix(m[2], "."))
+		return open(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+strings.TrimSuffix(m[2], "."))
 	case strings.ContainsFunc(s, isSpace) && !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) || r == '%' }):
-		return one(SlipNumberForm, "one number, without spaces", "")
+		return open(SlipNumberForm, "one number, without spaces")
 	}
 	if n := slices.Index(numberWords, strings.ToLower(s)); n >= 0 {
-		return one(SlipNumberForm, "digits, not the word", strconv.Itoa(n))
+		return open(SlipNumberForm, "digits, not the word", strconv.Itoa(n))
 	}
-	return one(SlipNumberForm, "plain digits, with a decimal point where one is needed", "")
+	return open(SlipNumberForm, "plain digits, with a decimal point where one is needed")
+}
+
+func digitsIn(s string) (n int) {
+	for _, r := range s {
+		if unicode.IsDigit(r) {
+			n++
+		}
+	}
+	return n
+}
+
+// pointAlone says that a number holds one point and nothing else that parts it: a fraction, but where hours are read.
+func pointAlone(s string) bool {
+	return strings.Count(s, ".") == 1 && !strings.ContainsAny(s, ", '’")
+}
+
+func ungrouped(s, separators string) string {
+	return strings.Map(func(r rune) rune {
+		if strings.ContainsRune(separators, r) {
+			return -1
+		}
+		return r
+	}, s)
+}
+
+// partedAs are the numbers that one with parted thousands may be: as a whole, and where one point or comma with three digits behind it may as
+// well be a decimal sign, with a fraction. Of two different signs the last is the decimal sign: 19.120,5 is 19120.5. Both are empty where
+// nothing of it makes sense.
+func partedAs(s string) (whole, fraction string) {
+	if m := oneGroup.FindStringSubmatch(s); m != nil {
+		fraction = m[1]
+		if f := strings.TrimRight(m[2], "0"); len(f) == 3 { // written so that it cannot be taken for thousands again
+			fraction += "." + f + "0"
+		} else if f != "" {
+			fraction += "." + f
+		}
+		return m[1] + m[2], fraction
+	}
+	const signs = ",. '’"
+	last := strings.LastIndexAny(s, signs)
+	sign, size := utf8.DecodeRuneInString(s[last:])
+	first := strings.IndexAny(s, signs)
+	switch {
+	case (sign == '.' || sign == ',') && strings.Count(s, string(sign)) == 1 && first < last:
+		return ungrouped(s[:last], signs) + "." + s[last+size:], ""
+	case len(s)-last-size != 3, sign == ' ' && (first < last || digitsIn(s[:first]) == 3): // 1,250,5; several readings in a row
+		return "", ""
+	}
+	return ungrouped(s, signs), ""
+}
+
+var clock = regexp.MustCompile(`^([0-9]+):([0-9]{2})$`)
+
+// clockTimes are what 3:20 may mean in seconds. Nothing tells which, so the first is as empty as where only the writer knows.
+func clockTimes(s string) []string {
+	m := clock.FindStringSubmatch(s)
+	if m == nil {
+		return nil
+	}
+	minutes, _ := strconv.Atoi(m[1])
+	seconds, _ := strconv.Atoi(m[2])
+	return []string{"", m[1] + "." + m[2], strconv.Itoa(60*minutes + seconds)}
 }
 
 var numberWords = []string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
@@ -261,19 +432,37 @@ func digitValue(r rune) rune {
 	return r - zero
 }
 
-func readUnit(number, canonical, text string, kind Kind) (*Unit, []Slip) {
-	if text == "" {
-		typed := ""
-		if canonical != "" {
-			typed = canonical + " " + BaseUnit(kind).Name
-		}
-		return nil, []Slip{{SlipUnitMissing, number, "a unit: " + strings.Join(UnitsOf(kind), ", "), typed, false}}
+// unit reads the unit behind a number.
+func (r *reading) unit(p, number part) *Unit {
+	if p.text == "" {
+		r.withoutUnit(number, number.at+len(number.text))
+		return nil
 	}
-	if u := Find(kind, text); u != nil {
-		if text != u.Name && canonical != "" {
-			return u, []Slip{{SlipUnitSpelling, text, u.Name, canonical + " " + u.Name, true}}
+	u := Find(r.kind, p.text)
+	switch {
+	case u == nil:
+		var any []string
+		if !strings.ContainsRune(p.text, ' ') { // more than a unit only the writer can place: 315 MPa (first pop)
+			any = append([]string{""}, UnitsOf(r.kind)...)
 		}
-		return u, nil
+		r.amiss(SlipUnitUnknown, p, "a unit of "+r.kind.String()+": "+strings.Join(UnitsOf(r.kind), ", "), false, any...)
+	case p.text != u.Name:
+		put := u.Name
+		if before, _ := utf8.DecodeLastRuneInString(r.text[:p.at]); !isSpace(before) {
+			put = " " + put
+		}
+		r.amiss(SlipUnitSpelling, p, u.Name, true, put)
 	}
-	return nil, []Slip{{SlipUnitUnknown, text, "a unit of " + kind.String() + ": " + strings.Join(UnitsOf(kind), ", "), "", false}}
+	return u
+}
+
+// withoutUnit notes that no unit stands behind a text, where one belongs.
+func (r *reading) withoutUnit(p part, at int) {
+	var units []string
+	for _, u := range UnitsOf(r.kind) {
+		units = append(units, " "+u)
+	}
+	r.amiss(SlipUnitMissing, p, "a unit: "+strings.Join(UnitsOf(r.kind), ", "), false, units...)
+	s := &r.slips[len(r.slips)-1]
+	s.At, s.Len = at, 0
 }

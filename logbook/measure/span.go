@@ -12,6 +12,7 @@ type Span struct {
 	Low, High Quantity // invalid where the side is open
 	Nominal   Quantity // invalid where none was written
 	written   string
+	lone      bool
 }
 
 // String is the span as written.
@@ -50,42 +51,66 @@ func Between(low, high Quantity) Span {
 	return Span{Low: low, High: high, written: low.Number() + " .. " + high.String()}
 }
 
+// Lone says that one value was written, where a band has two ends or one: "6.0 s".
+func (s Span) Lone() bool { return s.lone }
+
 const spanForm = "a band such as 0.70 .. 0.78 mm, 2.5 s .., .. 40 s or 320 +10/-0 bar"
 
+const figure = `[0-9](?:[0-9.,'’ ` + thin + `]*[0-9])?`
+
 var (
-	tolerance = regexp.MustCompile(`^(.*?[0-9])\s*(?:\+\s*([0-9.,]+)\s*/\s*[-−]\s*([0-9.,]+)|(?:±|\+\s*[-−/]\s*[-−]?)\s*([0-9.,]+))\s*([^0-9]*)$`)
+	// dots part the ends of a band; more than two are as many people write.
+	dots = regexp.MustCompile(`\.\.+|…`)
+	// tolerance is a nominal value with what it may be off by, and the unit behind it, behind the nominal value, or both.
+	tolerance = regexp.MustCompile(`^([-+−]?` + figure + `)\s*([^\s0-9+±/−-][^+±]*?)?\s*` +
+		`(?:\+\s*(` + figure + `)\s*/\s*[-−–]\s*(` + figure + `)|[-−–]\s*(` + figure + `)\s*/\s*\+\s*(` + figure + `)|(?:±|\+\s*/?\s*[-−–])\s*(` + figure + `))\s*([^\s0-9].*)?$`)
+	// dashed and worded are other ways to write two ends, or one.
+	dashed = regexp.MustCompile(`^([-+−]?` + figure + `)\s*([^\s0-9+±/−-][^+±/]*?)?\s*(?:[-−–—]|\bto\b)\s*([-+−]?` + figure + `.*)$`)
+	worded = regexp.MustCompile(`^(at least|at most)\s+(.*)$`)
 )
 
-// ParseSpan reads a limit: "0.70 .. 0.78 mm", "2.5 s ..", ".. 40 s", "320 +10/-0 bar", "18.0 ±0.3 mm". A single value is the
-// span of just that value.
+// ParseSpan reads a limit: "0.70 .. 0.78 mm", "0.70 to 0.78 mm", "2.5 s ..", "at most 40 s", "320 +10/-0 bar", "18.0 ±0.3 mm". A single
+// value is the span of just that value: see [Span.Lone].
 func ParseSpan(text string, kind Kind) (Span, []Slip) {
-	text = strings.TrimFunc(text, isSpace)
-	var span Span
-	var slips []Slip
-	switch {
-	case strings.Contains(text, ".."):
-		span, slips = parseEnds(text, kind)
-	case tolerance.MatchString(text):
-		span, slips = parseTolerance(text, kind)
-	default:
-		var q Quantity
-		q, slips = Parse(text, kind)
-		span = Span{Low: q, High: q, Nominal: q}
-	}
-	span.written = text
-	slips = oneUnit(text, kind, slips)
+	r := reading{text: text, kind: kind}
+	span := r.span(part{text, 0}.trim())
+	span.written = strings.TrimFunc(text, isSpace)
+	slips := r.done(span.Valid())
 	if len(slips) == 0 && span.Low.Valid() && span.High.Valid() && span.Low.Compare(span.High) > 0 {
-		return Span{}, []Slip{{SlipSpanReversed, text, "the lower limit first", span.High.String() + " .. " + span.Low.String(), false}}
+		r.amiss(SlipSpanReversed, part{text, 0}, "the lower limit first", false, span.High.String()+" .. "+span.Low.String())
+		return Span{}, r.done(false)
 	}
 	return span, slips
 }
 
-// oneUnit says once of a limit that it has no unit, where each of its numbers would say it.
-func oneUnit(text string, kind Kind, slips []Slip) []Slip {
-	if len(slips) < 2 || slices.ContainsFunc(slips, func(s Slip) bool { return s.Name != SlipUnitMissing }) {
-		return slips
+func (r *reading) span(p part) Span {
+	if at := dots.FindAllStringIndex(p.text, 2); len(at) == 1 {
+		from, to := at[0][0], at[0][1]
+		if to-from > len("..") && to < len(p.text) && p.text[to] >= '0' && p.text[to] <= '9' && p.text[from] == '.' { // 0...5: from 0 to 5, or to .5?
+			r.amiss(SlipSpanForm, p, spanForm, false)
+			return Span{}
+		}
+		return r.ends(p, p.cut(0, from).trim(), p.cut(to, len(p.text)).trim())
 	}
-	return []Slip{{SlipUnitMissing, text, slips[0].Expected, text + " " + BaseUnit(kind).Name, false}}
+	if m := tolerance.FindStringSubmatchIndex(p.text); m != nil {
+		return r.tolerance(p, m)
+	}
+	if m := worded.FindStringSubmatchIndex(p.text); m != nil {
+		if q := r.quantity(p.cut(m[4], m[5])); p.text[:m[3]] == "at least" {
+			return Span{Low: q}
+		} else {
+			return Span{High: q}
+		}
+	}
+	if m := dashed.FindStringSubmatchIndex(p.text); m != nil {
+		low := m[3]
+		if m[4] >= 0 {
+			low = m[5]
+		}
+		return r.ends(p, p.cut(0, low), p.cut(m[6], m[7]))
+	}
+	q := r.quantity(p)
+	return Span{Low: q, High: q, Nominal: q, lone: q.Valid()}
 }
 
 // SlipSpanReversed is an upper limit below the lower one; SlipSpanForm a limit that cannot be read.
@@ -94,41 +119,89 @@ const (
 	SlipSpanForm     = "limit-form"
 )
 
-func parseEnds(text string, kind Kind) (Span, []Slip) {
-	lowText, highText, _ := strings.Cut(text, "..")
-	lowText, highText = strings.TrimFunc(lowText, isSpace), strings.TrimFunc(highText, isSpace)
-	if lowText == "" && highText == "" {
-		return Span{}, []Slip{{SlipSpanForm, text, spanForm, "", false}}
+// ends reads the two ends of a band, of which one may be open; the unit may stand once.
+func (r *reading) ends(p, low, high part) (span Span) {
+	if low.text == "" && high.text == "" {
+		r.amiss(SlipSpanForm, p, spanForm, false)
+		return span
 	}
-	var span Span
-	var slips, more []Slip
-	if highText != "" {
-		span.High, slips = Parse(highText, kind)
-	}
-	if lowText != "" {
-		if _, unit := splitUnit(lowText); unit == "" && span.High.Valid() { // "0.70 .. 0.78 mm": the unit stands once
-			lowText += " " + span.High.Unit().Name
+	lowNumber, lowUnit := splitUnit(low)
+	highNumber, highUnit := splitUnit(high)
+	if lowUnit.text == "" && highUnit.text == "" {
+		for _, n := range []part{lowNumber, highNumber} {
+			if n.text != "" {
+				r.number(n)
+			}
 		}
-		span.Low, more = Parse(lowText, kind)
+		last := highNumber
+		if high.text == "" {
+			last = lowNumber
+		}
+		r.withoutUnit(p, last.at+len(last.text))
+		return span
 	}
-	return span, append(more, slips...)
+	one := func(whole, number, unit, other part) (q Quantity, u *Unit) {
+		switch {
+		case whole.text == "":
+			return q, nil
+		case number.text == "" || !unitLike(unit.text, r.kind):
+			return r.quantity(whole), nil // which says what is amiss
+		}
+		canonical := r.number(number)
+		if unit.text == "" {
+			return quantityOf(canonical, Find(r.kind, other.text)), nil
+		}
+		u = r.unit(unit, number)
+		return quantityOf(canonical, u), u
+	}
+	span.Low, _ = one(low, lowNumber, lowUnit, highUnit)
+	span.High, _ = one(high, highNumber, highUnit, lowUnit)
+	if low.text != "" && !span.Low.Valid() || high.text != "" && !span.High.Valid() {
+		return Span{} // half a band would be another one
+	}
+	return span
 }
 
-func parseTolerance(text string, kind Kind) (Span, []Slip) {
-	m := tolerance.FindStringSubmatch(text)
-	plus, minus, unit := m[2], m[3], m[5]
-	if m[4] != "" {
-		plus, minus = m[4], m[4]
+// tolerance reads a nominal value with what it may be off by.
+func (r *reading) tolerance(p part, m []int) Span {
+	group := func(i int) part {
+		if m[2*i] < 0 {
+			return part{}
+		}
+		return p.cut(m[2*i], m[2*i+1]).trim()
 	}
-	nominal, slips := Parse(m[1]+" "+unit, kind)
-	up, more := Parse(plus+" "+unit, kind)
-	slips = append(slips, more...)
-	down, more := Parse(minus+" "+unit, kind)
-	slips = append(slips, more...)
-	if !nominal.Valid() || !up.Valid() || !down.Valid() {
-		return Span{}, slips
+	nominal, plus, minus, inner, unit := group(1), group(3), group(4), group(2), group(8)
+	if plus.text == "" {
+		plus, minus = group(6), group(5)
 	}
-	return Span{Low: nominal.Minus(down), High: nominal.Plus(up), Nominal: nominal}, slips
+	if plus.text == "" {
+		plus, minus = group(7), part{}
+	}
+	number := r.number(nominal)
+	up := r.number(plus)
+	down := up
+	if minus.text != "" {
+		down = r.number(minus)
+	}
+	if inner.text == "" {
+		inner, unit = unit, part{}
+	}
+	if inner.text == "" {
+		r.withoutUnit(p, p.at+len(p.text))
+		return Span{}
+	}
+	u := r.unit(inner, nominal)
+	if unit.text != "" && r.unit(unit, plus) != u { // 400 N·m ±6 %, 320 bar ±1 MPa
+		if u != nil && Find(r.kind, unit.text) != nil {
+			r.amiss(SlipSpanForm, p, spanForm, false)
+		}
+		return Span{}
+	}
+	q, more, less := quantityOf(number, u), quantityOf(up, u), quantityOf(down, u)
+	if !q.Valid() || !more.Valid() || !less.Valid() {
+		return Span{}
+	}
+	return Span{Low: q.Minus(less), High: q.Plus(more), Nominal: q}
 }
 
 // Relative is a limit or test pressure stated from another value: "opening - 25 bar". Base is empty for an absolute value.
@@ -161,27 +234,48 @@ func (r Relative) String() string {
 	return r.Base + " + " + strings.TrimPrefix(r.Offset.String(), "+")
 }
 
-var relative = regexp.MustCompile(`^([a-z_ ]*[a-z_])\s*([-+−])\s*(.*)$`)
+var relative = regexp.MustCompile(`^(\pL[\pL_ ]*?)\s*([-+−–])\s*([^-+−–\s].*)$`)
 
 // ParseRelative reads "opening - 25 bar" or an absolute "300 bar". The base must be one of bases.
 func ParseRelative(text string, kind Kind, bases ...string) (Relative, []Slip) {
-	text = strings.TrimFunc(text, isSpace)
-	m := relative.FindStringSubmatch(text)
+	r := reading{text: text, kind: kind}
+	rel := r.relative(part{text, 0}.trim(), bases)
+	return rel, r.done(rel.Valid())
+}
+
+func (r *reading) relative(p part, bases []string) Relative {
+	m := relative.FindStringSubmatchIndex(p.text)
 	if m == nil {
-		q, slips := Parse(text, kind)
-		return Relative{Offset: q}, slips
+		q := r.quantity(p)
+		if q.Valid() && q.mantissa < 0 && neverBelow(r.kind) { // a pressure below nought is one stated from another
+			var from []string
+			for _, b := range bases {
+				from = append(from, Relative{b, q}.String())
+			}
+			r.amiss(SlipSpanForm, p, "a "+r.kind.String()+" of nought or more, or one stated from "+strings.Join(bases, " or "), false)
+			s := &r.slips[len(r.slips)-1]
+			s.Or = from
+			return Relative{}
+		}
+		return Relative{Offset: q}
 	}
-	known := false
-	for _, b := range bases {
-		known = known || b == m[1]
+	written := p.cut(m[2], m[3])
+	base := strings.ToLower(written.text)
+	if !slices.Contains(bases, base) {
+		r.amiss(SlipSpanForm, written, "a value stated from "+strings.Join(bases, " or "), false)
+		return Relative{}
 	}
-	if !known {
-		return Relative{}, []Slip{{SlipSpanForm, m[1], "a value stated from " + strings.Join(bases, " or "), "", false}}
+	if base != written.text {
+		r.amiss(SlipUnitSpelling, written, base, true, base)
 	}
-	sign := ""
-	if m[2] != "+" {
-		sign = "-"
+	q := r.quantity(p.cut(m[6], m[7]))
+	if q.Valid() && p.text[m[4]:m[5]] != "+" {
+		q = newQuantity(-q.mantissa, q.decimals, q.unit)
 	}
-	q, slips := Parse(sign+m[3], kind)
-	return Relative{m[1], q}, slips
+	return Relative{base, q}
+}
+
+// neverBelow says that no value of a kind is below nought.
+func neverBelow(k Kind) bool {
+	return k == Pressure || k == Length || k == Torque || k == Time || k == Hours || k == Days
 }

@@ -64,15 +64,20 @@ var (
 	NewtonPerMM = &Unit{Name: "N/mm", Kind: SpringRate, factor: rat("1")}
 	Megapascal  = &Unit{Name: "MPa", Kind: Pressure, factor: rat("10")}
 	PSI         = &Unit{Name: "psi", Kind: Pressure, factor: poundPerSquareInch(), also: []string{"psig", "lbf/in2", "lbf/in²", "lb/in2"}}
-	KgfPerCM2   = &Unit{Name: "kgf/cm²", Kind: Pressure, factor: rat("0.980665"), also: []string{"kgf/cm2", "kg/cm2", "kg/cm²", "kp/cm2", "kp/cm²"}}
+	KgfPerCM2   = &Unit{Name: "kgf/cm²", Kind: Pressure, factor: rat("0.980665"), also: []string{"kgf/cm2", "kg/cm2", "kg/cm²", "kp/cm2", "kp/cm²", "kgf/cm^2", "kg/cm^2", "kgf/sqcm", "kg/sqcm"}}
 	Micrometre  = &Unit{Name: "µm", Kind: Length, factor: rat("0.001"), also: []string{"um", "μm", "micron", "microns"}}
 	Inch        = &Unit{Name: "inch", Kind: Length, factor: rat("25.4"), also: []string{"in", "\"", "inches"}}
-	KgfMetre    = &Unit{Name: "kgf·m", Kind: Torque, factor: rat("9.80665"), also: []string{"kgfm", "kgf.m", "kgm", "kg.m", "kg·m", "kpm", "m.kg"}}
-	PoundFoot   = &Unit{Name: "lbf·ft", Kind: Torque, factor: poundFoot(), also: []string{"lbfft", "lbf.ft", "ft.lb", "ft·lb", "ft.lbf", "ft·lbf", "ft-lb", "ft-lbf", "lb.ft", "lb·ft", "lb-ft", "ftlb", "lbft"}}
+	KgfMetre    = &Unit{Name: "kgf·m", Kind: Torque, factor: rat("9.80665"), also: []string{"kgfm", "kgf.m", "kgf-m", "mkgf", "m.kgf", "kgm", "kg-m", "kp.m", "kp·m", "kg.m", "kg·m", "kpm", "m.kg"}}
+	PoundFoot   = &Unit{Name: "lbf·ft", Kind: Torque, factor: poundFoot(), also: []string{"lbfft", "lbf.ft", "ft.lb", "ft·lb", "ft.lbf", "ft·lbf", "ft-lb", "ft-lbf", "lbf-ft", "ftlbf", "foot-pounds", "ft.lbs", "ft-lbs", "ftlbs", "lb.ft", "lb·ft", "lb-ft", "ftlb", "lbft"}}
 	others      = []*Unit{
 		{Name: "kPa", Kind: Pressure, factor: rat("0.01")},
 		{Name: "Pa", Kind: Pressure, factor: rat("0.00001")},
 		{Name: "m", Kind: Length, factor: rat("1000")},
+		{Name: "bara", Kind: Pressure, factor: rat("1"), offset: rat("-1.01325"), also: []string{"bar(a)", "bar abs", "bar a"}},
+		{Name: "daN·m", Kind: Torque, factor: rat("10"), also: []string{"danm", "dan.m", "dan*m", "dan-m"}},
+		{Name: "lbf·in", Kind: Torque, factor: poundInch(), also: []string{"lbfin", "lbf.in", "lbf-in", "lb.in", "lb·in", "lb-in", "lbin", "in.lb", "in·lb", "in-lb", "inlb",
+			"in.lbf", "in·lbf", "in-lbf", "inlbf"}},
+		{Name: "thou", Kind: Length, factor: rat("0.0254"), also: []string{"mil", "mils"}},
 		{Name: "min", Kind: Time, factor: rat("60"), also: []string{"mins", "minute", "minutes"}},
 		{Name: "h", Kind: Time, factor: rat("3600"), also: []string{"hr", "hour", "hours"}},
 		{Name: "K", Kind: Temperature, factor: rat("1"), offset: rat("-273.15")},
@@ -92,6 +97,9 @@ func poundPerSquareInch() *big.Rat {
 	pascal := new(big.Rat).Quo(rat("4.4482216152605"), new(big.Rat).Mul(inch, inch))
 	return pascal.Quo(pascal, rat("100000"))
 }
+
+// poundInch is one pound-force inch in newton metres, exactly (NIST SP 811, appendix B).
+func poundInch() *big.Rat { return new(big.Rat).Mul(rat("4.4482216152605"), rat("0.0254")) }
 
 // poundFoot is one pound-force foot in newton metres, exactly (NIST SP 811, appendix B; the foot is 0.3048 m).
 func poundFoot() *big.Rat { return new(big.Rat).Mul(rat("4.4482216152605"), rat("0.3048")) }
@@ -123,7 +131,7 @@ func index(all []*Unit) (kinds [SpringRate + 1][]*Unit, spellings map[spelling]*
 	return kinds, spellings
 }
 
-// fold brings the spellings of one unit together: "N m", "N·m", "N⋅m" and "Nm" are one.
+// fold brings the spellings of one unit together: "N m", "N·m", "N⋅m" and "Nm" are one, and so are "bar" and "bar." at the end of a sentence.
 func fold(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch r {
@@ -136,7 +144,7 @@ func fold(s string) string {
 		}
 		return r
 	}, strings.ToLower(s))
-	return s
+	return strings.TrimSuffix(s, ".")
 }
 
 // UnitsOf lists the units of a kind by their printed names, the base unit first.
