@@ -57,6 +57,7 @@ type Case struct {
 	Today    logbook.Day
 	Rounds   []logbook.Round
 	Judged   *judging.Judgement
+	Missed   []judging.MissedLimit              // limits that most values miss; nothing is judged by them
 	Causes   func() *causes.Causes              // what several overhauls show together; worked out when first asked for
 	Outcomes func() map[string]deciding.Outcome // what the order of decisions leads to, by record; worked out when first asked for
 

@@ -7,7 +7,7 @@ var all = []*Check{
 	// Field: how a value is written.
 	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead, fileName,
 	unknownKey, wordNotKnown, dateForm, serialNotQuoted, reasonMissing, reasonCut,
-	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm, instrumentForm,
+	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm, limitMissed, intervalNotBelieved, instrumentForm,
 	unitMistaken, kilogramForce, decimalsTooFine, decimalsTooCoarse, gaugeRange, serialUnreadable,
 
 	// Record: one overhaul, in the order of the bench.
@@ -19,13 +19,14 @@ var all = []*Check{
 	effectiveStrokeOver, effectiveStrokeSum, seatDiameterOver, wornPartReturns, springWorn,
 	decisionWithoutReason, reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
 	sealNotRenewed, buildUnsound, nutTorque, tryWithoutAction,
-	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, leakOutside,
+	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, sprayHoles, leakOutside,
 	tightening, protrusion, leakCheck, signsAfterFitting, signsNotComparable, sameHand,
 
 	// History: one part or position through time.
 	openingRose, openingLost, leakDownBetter, leakDownLost, strokeShorter, strokeGrew, holderWearLess,
 	holderEatsNozzles, positionEatsValves, positionLosesPressure, exhaustUnanswered, readingsAlwaysEqual,
 	endedPartReturns, deferralRunOut, overdue, rackTooLong, dayAstray, counterBackwards, counterTooFast, counterUnusual,
+	endedPartReturns, deferralRunOut, overdue, rackTooLong, counterBackwards, counterTooFast, counterTooSlow, counterUnusual, hoursAboveCounter,
 
 	// Batch: one round, or what was set with one gauge.
 	gaugeInDoubt, setWithWrongGauge, roundFouled, roundIncomplete, figuresOnLimit, recordAlike,

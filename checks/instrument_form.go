@@ -3,6 +3,7 @@ package checks
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -11,13 +12,17 @@ import (
 var instrumentForm = &Check{
 	Name:  "instrument-form",
 	Level: Vessel,
-	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a class or error that is not above zero, or a time found wrong without its first day or with its last day before the first. " +
+	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a class or error that is not above zero, a comparison that is a factor off, another id than its file is named after, or a time found wrong without its first day or with its last day before the first. " +
 		"What is stated so counts for nothing, and readings pass without the doubt that belongs to them. Copy it again from the certificate.",
 	Source:  "our own rule",
 	Example: `error of DG-1 is a pressure, its range a length: no doubt is counted`,
 	Grade:   Answer,
-	Slips:   []string{logbook.SlipFromNought},
+	Slips:   []string{logbook.SlipFromNought, logbook.SlipIdent},
 	Words: func(p logbook.Problem, f *Finding) {
+		if p.Slip == logbook.SlipIdent {
+			f.Message = "id " + p.Found + " stands in " + p.Place.Path[strings.LastIndexByte(p.Place.Path, '/')+1:] + ": " + p.Expected
+			return
+		}
 		f.Grade, f.Message = Note, "range "+p.Found+" has no beginning: read as from 0"
 	},
 	Whole: func(c *Case) {
@@ -40,6 +45,13 @@ var instrumentForm = &Check{
 			}
 			if i.Class.Valid && i.Class.Value <= 0 {
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no doubt is counted", "copy it from the dial")
+			}
+			for _, x := range i.Comparisons {
+				if t, s := x.True.Quantity, x.Shows.Quantity; t.Valid() && s.Valid() && t.Kind() == s.Kind() {
+					if meant := otherwise(c, s, t); len(meant) > 0 {
+						say(x.Shows.Place, id+" showed "+s.String()+" against "+t.String()+": no instrument is so far off", "is "+strings.Join(meant, " or ")+" meant?")
+					}
+				}
 			}
 			for _, w := range i.FoundWrong {
 				switch {

@@ -41,7 +41,18 @@ func Run(b *logbook.Book, opt Options) *Report {
 	if checks == nil {
 		checks = All()
 	}
-	base := newCase(b, opt, judging.Judge(b))
+	judged := judging.Judge(b)
+	missed := judged.Missed(b)
+	if len(missed) > 0 {
+		places := map[logbook.Place]bool{}
+		for _, m := range missed {
+			places[m.Place] = true
+		}
+		b = b.Without(places)
+		judged = judging.Judge(b)
+	}
+	base := newCase(b, opt, judged)
+	base.Missed = missed
 	base.Causes = fault.Shared(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
 	all := append(unread(b), slices.Concat(runAll(&base, checks)...)...)

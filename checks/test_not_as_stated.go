@@ -38,6 +38,11 @@ func leakDownSpan(c *Case, o *logbook.Overhaul, state string, t *logbook.Test, e
 	if !l.From.Quantity.Valid() || !l.To.Quantity.Valid() || !l.Time.Quantity.Valid() || !asked.From.Relative.Valid() {
 		return
 	}
+	if l.From.Compare(l.To.Quantity) < 0 {
+		c.Report(Finding{Place: l.From.Place, About: about(o), Message: fmt.Sprintf("leak-down %s falls from %s to %s: the two are exchanged", state, l.From.Quantity, l.To.Quantity),
+			Next: fmt.Sprintf("type from: %s, to: %s; the time stays", l.To.Quantity, l.From.Quantity)})
+		return
+	}
 	fall := l.From.Minus(l.To.Quantity)
 	start, near := nearStated(c, l.From.Quantity, asked.From.Relative, opening)
 	if !start.Valid() {

@@ -21,7 +21,7 @@ var yamlForm = &Check{
 			return
 		}
 		switch {
-		case p.Slip == logbook.SlipCurly:
+		case p.Slip == logbook.SlipCurly || p.Slip == logbook.SlipShape && p.Read:
 			f.Next = "type " + p.Type + "; read as that for now"
 		case p.Read || f.Next != "":
 		case strings.HasPrefix(p.Found, "<<<<<<<"):

@@ -327,6 +327,12 @@ func (b *Book) settle() {
 	b.spareCopies()
 	b.straysFound()
 	b.engineFiles()
+	b.counters = map[string]*counter{}
+	for e, rows := range b.Hours {
+		b.counters[e] = newCounter(rows)
+	}
+	b.editionOrder()
+	b.idents()
 	settings := b.Vessel.Settings.WithDefaults()
 	b.settings = &settings
 	b.counters = map[string]*counter{}

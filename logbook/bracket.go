@@ -99,10 +99,10 @@ func readingsOf(items []string, kind measure.Kind) []string {
 func bracketed(items []string) string { return "[" + strings.Join(items, ", ") + "]" }
 
 // rowOf takes the items together that stand without brackets inside braces, where YAML makes keys without a value of all but the first:
-// {opening_pressure: 300 bar, 305 bar, 310 bar}. It returns how many pairs of the block they take; 0 for none.
-func (dec decoder) rowOf(n *yaml.Node, i int, f *Field, full string) (pairs int) {
+// {opening_pressure: 300 bar, 305 bar, 310 bar}. It returns how many pairs of the block they take, 0 for none, and the list where it is read.
+func (dec decoder) rowOf(n *yaml.Node, i int, f *Field, full string) (pairs int, list *yaml.Node) {
 	if n.Style&yaml.FlowStyle == 0 || f.Shape != ShapeAmounts && f.Shape != ShapeNumbers || n.Content[i+1].Kind != yaml.ScalarNode {
-		return 0
+		return 0, nil
 	}
 	first := n.Content[i+1]
 	row, end := first.Value, first.Column+len(first.Value)
@@ -115,15 +115,28 @@ func (dec decoder) rowOf(n *yaml.Node, i int, f *Field, full string) (pairs int)
 		end, pairs = key.Column+len(key.Value), pairs+1
 	}
 	if pairs == 0 || pairs == 1 && cutNumber(n, i) != nil {
-		return 0
+		return 0, nil
 	}
 	items := inARow(row, f)
 	if items == nil {
-		return 0
+		return 0, nil
 	}
-	dec.at(first, full, SlipShape, row, "brackets around a list", bracketed(items), false)
-	return pairs + 1
+	list = &yaml.Node{Kind: yaml.SequenceNode, Line: first.Line, Column: first.Column}
+	for _, item := range items {
+		one := *first
+		one.Value = item
+		list.Content = append(list.Content, &one)
+	}
+	read := certain(row, items)
+	dec.at(first, full, SlipShape, row, "brackets around a list", bracketed(items), read)
+	if read {
+		return pairs + 1, list
+	}
+	return pairs + 1, nil
 }
+
+// certain says that a row can be nothing but a list: three of a thing, or commas between them. Two numbers may be the ends of a range.
+func certain(row string, items []string) bool { return len(items) > 2 || conjoined.MatchString(row) }
 
 // cylindersMeant are the cylinders that a count of them means: 6, or 1-6. It is nil where the text is none; a single cylinder is itself.
 func cylindersMeant(text string) (all []string) {
@@ -164,7 +177,7 @@ func (dec decoder) unlisted(n *yaml.Node, f *Field, key string, inside bool) (it
 		if all = inARow(n.Value, f); all == nil {
 			return nil, false
 		}
-		read = f.Shape == ShapeSerials && f.As != ""
+		read = certain(n.Value, all)
 	}
 	typed := bracketed(all)
 	if inside {

@@ -275,8 +275,11 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 			dec.unknown(n, i, fields, full)
 			continue
 		}
-		if pairs := dec.rowOf(n, i, f, full); pairs > 0 {
+		if pairs, list := dec.rowOf(n, i, f, full); pairs > 0 {
 			*leafOf(v.Field(f.index)) = Leaf{Place: dec.placeOf(value), Key: full, present: true}
+			if list != nil {
+				dec.value(list, v.Field(f.index), f, full)
+			}
 			i += 2 * (pairs - 1)
 			continue
 		}
@@ -295,7 +298,7 @@ func cutNumber(n *yaml.Node, i int) *yaml.Node {
 	}
 	value, key, after := n.Content[i+1], n.Content[i+2], n.Content[i+3]
 	if value.Kind != yaml.ScalarNode || value.Style != 0 || key.Style != 0 || after.Tag != "!!null" || after.Value != "" ||
-		key.Line != value.Line || key.Column != value.Column+len(value.Value)+1 || !digitsOnly(strings.TrimLeft(value.Value, "+-")) || key.Value == "" || key.Value[0] < '0' || key.Value[0] > '9' {
+		key.Line != value.Line || key.Column != value.Column+len(value.Value)+1 || !grouped.MatchString(value.Value) || key.Value == "" || key.Value[0] < '0' || key.Value[0] > '9' {
 		return nil
 	}
 	whole := *value
@@ -326,6 +329,9 @@ func itemsOf(n *yaml.Node) []*yaml.Node {
 }
 
 var fraction = regexp.MustCompile(`^[0-9] *\pL`)
+
+// grouped is a number without its decimals, whatever parts its thousands.
+var grouped = regexp.MustCompile(`^[+-]?[0-9]{1,3}([.'’ ]?[0-9]{3})*$|^[+-]?[0-9]+$`)
 
 func digitsOnly(s string) bool {
 	return s != "" && strings.Trim(s, "0123456789") == ""

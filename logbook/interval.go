@@ -7,12 +7,12 @@ type Interval struct {
 }
 
 // IntervalOn is the interval that holds in a position on a day: that of a decision in force (a trial or an interval; one that names
-// cylinders before one that names engines, the later before the earlier), else the engine's own, else that of the limits file. ok is
-// false where none is stated.
+// cylinders before one that names engines, the later before the earlier), else the engine's own, else that of the limits file. One of
+// minutes or of centuries counts as not stated. ok is false where none is stated.
 func (b *Book) IntervalOn(p Position, day Day) (i Interval, ok bool) {
 	best := -1
 	for _, d := range b.Decisions {
-		if rank := d.reach(p); rank >= 0 && d.holds(day) && d.Interval.Quantity.Valid() {
+		if rank := d.reach(p); rank >= 0 && d.holds(day) && b.believesInterval(d.Interval) {
 			if rank > best || rank == best && d.Date.Day >= i.Decision.Date.Day {
 				best, i = rank, Interval{d.Interval, d}
 			}
@@ -21,15 +21,24 @@ func (b *Book) IntervalOn(p Position, day Day) (i Interval, ok bool) {
 	if best >= 0 {
 		return i, true
 	}
-	if e := b.Engine(p.Engine); e != nil && e.Interval.Quantity.Valid() {
+	if e := b.Engine(p.Engine); e != nil && b.believesInterval(e.Interval) {
 		return Interval{Hours: e.Interval}, true
 	}
 	if l := b.LimitsOf(p.Engine); l != nil {
-		if e, in := l.On(day); in && e.Interval.Quantity.Valid() {
+		if e, in := l.On(day); in && b.believesInterval(e.Interval) {
 			return Interval{Hours: e.Interval}, true
 		}
 	}
 	return Interval{}, false
+}
+
+func (b *Book) believesInterval(a Amount) bool {
+	return a.Quantity.Valid() && b.Settings().BelievesInterval(a.Float())
+}
+
+// BelievesInterval says that hours can be the time between two overhauls at all.
+func (s *Settings) BelievesInterval(hours float64) bool {
+	return hours >= s.IntervalLeast.Float() && hours <= s.IntervalMost.Float()
 }
 
 // holds says that a trial or an interval is in force on a day.

@@ -83,6 +83,35 @@ func overlay(onto, from reflect.Value) {
 	}
 }
 
+// Without is the book with some limits taken for not stated, by their places: what is asked about judges nothing.
+func (b *Book) Without(limits map[Place]bool) *Book {
+	less := *b
+	less.Limits = map[string]*Limits{}
+	for name, l := range b.Limits {
+		fewer := *l
+		fewer.laid, fewer.Editions = nil, append([]Edition(nil), l.Editions...)
+		for i := range fewer.Editions {
+			strike(reflect.ValueOf(&fewer.Editions[i]).Elem(), limits)
+		}
+		fewer.lay()
+		less.Limits[name] = &fewer
+	}
+	return &less
+}
+
+// strike takes the values at some places out of a block.
+func strike(block reflect.Value, places map[Place]bool) {
+	for _, f := range fieldsOf(block.Type()) {
+		switch v := block.Field(f.index); {
+		case f.List:
+		case f.Shape == ShapeBlock:
+			strike(v, places)
+		case places[leafOf(v).Place]:
+			v.SetZero()
+		}
+	}
+}
+
 // Blank says that an edition states no limit yet, as a new book has it: there is nothing to look up.
 func (e *Edition) Blank() bool {
 	bare := *e

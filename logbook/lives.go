@@ -141,7 +141,7 @@ func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
 	b := l.book
 	open := b.Vessel.Opening
 	for _, f := range open.Fitted {
-		e := event{day: open.Date.Day, fit: true, holder: f.Holder.Written, nozzle: f.Nozzle.Written, before: f.Since.Float(), place: f.Place}
+		e := event{day: open.Date.Day, fit: true, holder: f.Holder.Written, nozzle: f.Nozzle.Written, before: f.SinceBelieved(), place: f.Place}
 		e.total, e.hasTotal = b.totalOf(f.Engine, open.Date, f.Counter)
 		add(f.Engine.Written, f.Cylinder.Written, e)
 		l.carry(f.Holder.Written, f.Nozzle.Written, f.NozzleHours)

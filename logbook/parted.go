@@ -70,7 +70,7 @@ func (b *Book) fitting(p *Problem, known map[string][]point) (which int, told bo
 	case ok && len(known[engine]) > 0:
 		fits = func(h float64) bool { return between(known[engine], day, h) }
 	case strings.HasSuffix(p.Key, "interval"):
-		fits = func(h float64) bool { return s.believesInterval(h) }
+		fits = func(h float64) bool { return s.BelievesInterval(h) }
 	default:
 		return 0, false
 	}
@@ -263,9 +263,4 @@ func (h habits) of(p *Problem) (which int, ok bool) {
 		return 1, true
 	}
 	return 0, false
-}
-
-// believesInterval says that hours can be the time between two overhauls at all.
-func (s *Settings) believesInterval(hours float64) bool {
-	return hours >= s.IntervalLeast.Float() && hours <= s.IntervalMost.Float()
 }

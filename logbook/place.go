@@ -105,6 +105,7 @@ const (
 	SlipLeftBehind      = "file-left-behind"
 	SlipSecondBook      = "second-book"
 	SlipDayAstray       = "day-astray"
+	SlipIdent           = "id-not-the-file"
 	SlipFromNought      = "range-from-nought"
 )
 

@@ -54,6 +54,19 @@ type OpenFit struct {
 	Marking     Text   `key:"marking" doc:"marking of the nozzle"`
 }
 
+// SinceAboveCounter says that the valve would have run longer than the engine ever did.
+func (f *OpenFit) SinceAboveCounter() bool {
+	return f.Since.Quantity.Valid() && f.Counter.Quantity.Valid() && f.Since.Compare(f.Counter.Quantity) > 0
+}
+
+// SinceBelieved is the hours since the valve's overhaul; 0 where they are not stated, or cannot be.
+func (f *OpenFit) SinceBelieved() float64 {
+	if f.SinceAboveCounter() {
+		return 0
+	}
+	return f.Since.Float()
+}
+
 // OpenRack is a valve that lay on the rack when the book began.
 type OpenRack struct {
 	Block

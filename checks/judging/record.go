@@ -316,8 +316,11 @@ func (j *judge) spray(block, name string, s *logbook.Spray, limit *logbook.HoleL
 	v.Written, v.Result, v.LimitText = strings.Join(parts, ", "), Within, "even"
 	if limit.Count.Valid {
 		v.LimitText = fmt.Sprintf("%s holes open, even", limit.Count.Written)
-		if s.Open.Valid && s.Open.Value < limit.Count.Value {
+		switch {
+		case s.Open.Valid && s.Open.Value < limit.Count.Value:
 			v.Result, v.Side = Beyond, -1
+		case s.Open.Valid && s.Open.Value > limit.Count.Value:
+			v.Result, v.Why = NotProven, "more holes than the nozzle has"
 		}
 	}
 	if s.Form.Stated() && !s.Form.Is("even") {

@@ -1,0 +1,75 @@
+package judging
+
+import (
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// MissedLimit is a limit that most values of the ship miss: it is asked about at its own line, and judges nothing until then.
+type MissedLimit struct {
+	Name           string // what it limits: "leak-down as left"
+	Text           string // as it is written
+	Place          logbook.Place
+	Missed, Values int
+}
+
+// A limit is asked about when more than half of at least so many values, from so many rounds, miss it: from memory.
+const (
+	leastValues = 8
+	leastRounds = 3
+)
+
+// Missed lists the limits that cannot be right, by place: most values miss them, and their source does not say that they were tightened.
+func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
+	type count struct {
+		MissedLimit
+		rounds map[string]bool
+	}
+	counts := map[logbook.Place]*count{}
+	rounds := map[*logbook.Overhaul]string{}
+	for _, r := range b.Rounds() {
+		for _, o := range r.Overhauls {
+			rounds[o] = r.Name
+		}
+	}
+	for _, o := range b.Overhauls {
+		list := j.Of(o)
+		for i := range list {
+			v := &list[i]
+			if v.LimitPlace.Line == 0 || !(v.Result >= Within && v.Result <= Beyond || v.Result == NotProven) {
+				continue
+			}
+			c := counts[v.LimitPlace]
+			if c == nil {
+				c = &count{MissedLimit{Name: v.Name, Place: v.LimitPlace}, map[string]bool{}}
+				counts[v.LimitPlace] = c
+			}
+			c.Values++
+			c.rounds[rounds[o]] = true
+			if v.Side != 0 {
+				c.Missed++
+				c.Text = v.LimitText
+			}
+		}
+	}
+	var missed []MissedLimit
+	for _, c := range counts {
+		if c.Values >= leastValues && len(c.rounds) >= leastRounds && 2*c.Missed > c.Values && !tightened(b, c.Place) {
+			missed = append(missed, c.MissedLimit)
+		}
+	}
+	slices.SortFunc(missed, func(x, y MissedLimit) int { return x.Place.Compare(y.Place) })
+	return missed
+}
+
+// tightened says that the source of a limit states that it was made stricter than before.
+func tightened(b *logbook.Book, limit logbook.Place) bool {
+	for _, l := range b.Limits {
+		if e, ok := l.EditionOf(limit); ok {
+			return strings.Contains(strings.ToLower(e.Source.Written), "tighten")
+		}
+	}
+	return false
+}

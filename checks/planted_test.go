@@ -1,0 +1,91 @@
+package checks
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"needlebook/logbook"
+)
+
+// ostrevane is the example vessel's folder, read once.
+func ostrevane(t *testing.T) fstest.MapFS { return folder(t, "../example-vessel") }
+
+// saysOf are the findings of a book by place and check.
+func saysOf(t *testing.T, book fstest.MapFS) map[string]Finding {
+	t.Helper()
+	b, err := logbook.Read(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := map[string]Finding{}
+	for _, f := range Run(b, Options{}).Findings {
+		all[fmt.Sprint(f.Place, " ", f.Check)] = f
+	}
+	return all
+}
+
+// One slip at its source is one finding at its line, and not dozens on innocent records.
+func TestPlantedSlipIsOneFinding(t *testing.T) {
+	vessel := ostrevane(t)
+	before := saysOf(t, vessel)
+	const odd = "overhauls/me1/c1/2021-11-03-h-107.md"
+	for _, c := range []struct {
+		name, path, after, was, is string // the first of was on the page that stands behind after
+		check, message             string // the one finding, on the line of the slip
+		also                       int    // what else is told, and is true of the record it is told of
+	}{
+		{"one value where a band belongs", "limits/6qz31.md", "", "as_left: 6.0 .. 40 s", "as_left: 6.0 s", "limit-form", "a band: which side of 6.0 s is allowed", 0},
+		{"a limit with a digit too many", "limits/6qz31.md", "", "as_found: 2.5 s ..", "as_found: 25 s ..", "limit-missed", "25 s", 0},
+		{"a limit with a digit too few", "limits/6qz31.md", "", "as_left: 6.0 .. 40 s", "as_left: 0.6 .. 4.0 s", "limit-missed", "4.0 s", 0},
+		{"a setting with a digit too many", "limits/6qz31.md", "", "used: 320 +10/-0 bar", "used: 3200 +10/-0 bar", "limit-missed", "3200 +10/-0 bar", 2}, // of a record whose opening and closing pressure are exchanged: only the setting told
+		{"a lift with a digit too few", "limits/6qz31.md", "", "effective_stroke: {max: 0.90 mm", "effective_stroke: {max: 0.09 mm", "limit-missed", "0.09 mm", 0},
+		{"a gauge's scale without its beginning", "instruments/pg-01.md", "", "range: 0 .. 600 bar", "range: 600 bar", "instrument-form", "read as from 0", 0},
+		{"a wrench's scale without its beginning", "instruments/tw-1.md", "", "range: 80 .. 600 N·m", "range: 600 N·m", "limit-form", "both ends of the scale", 0},
+		{"another id than the file's name", "instruments/pg-01.md", "", "id: PG-01", "id: PG-10", "instrument-form", "pg-01.md", 0},
+		{"a count of cylinders", "book.md", "", "cylinders: [1, 2, 3, 4, 5, 6]", "cylinders: 6", "yaml-form", "cylinders by name", 0},
+		{"a comparison a factor ten off", "instruments/pg-01.md", "", "shows: 322 bar", "shows: 32.2 bar", "instrument-form", "32.2 bar", 0},
+		{"an interval of hours", "book.md", "", "interval: 2000 h", "interval: 2.0 h", "interval-not-believed", "2.0 h", 0},
+		{"an interval with thousands", "book.md", "", "interval: 2000 h", "interval: 2.000 h", "thousands-separator", "2000 h or 2 h", 0},
+		{"an interval of centuries", "limits/6qz31.md", "", "interval: 2000 h", "interval: 2000000 h", "interval-not-believed", "2000000 h", 0},
+		{"hours above the counter", "book.md", "", "counter: 41250 h, since: 0 h", "counter: 41250 h, since: 91250 h", "hours-above-counter", "91250 h", 0},
+		{"leak-down pressures exchanged", odd, "as_left:", "leak_down: {from: 295 bar, to: 235 bar", "leak_down: {from: 235 bar, to: 295 bar", "test-not-as-stated", "the two are exchanged", 0},
+		{"ten of nine holes open", odd, "as_left:", "open: 9, weak: []", "open: 10, weak: []", "spray-holes", "10 holes open as left, the nozzle has 9", 0},
+		{"a hole that is not there", odd, "as_found:", "open: 9, weak: []", "open: 9, weak: [12]", "spray-holes", "weak hole 12 as found, the nozzle has 9 holes", 0},
+		{"readings without brackets", odd, "as_left:", "[325 bar, 320 bar, 320 bar]", "325 320 320 bar", "yaml-form", "325 320 320 bar", 0},
+		{"readings without brackets, by commas", odd, "as_left:", "[325 bar, 320 bar, 320 bar]", "325 bar, 320 bar, 320 bar", "yaml-form", "brackets around a list", 0},
+		{"one row in another habit", "hours/me1.csv", "", ",41463,", ",41.463,", "thousands-separator", "41463 or 41.4630", 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			book := fstest.MapFS{}
+			for p, f := range vessel {
+				book[p] = f
+			}
+			text := string(vessel[c.path].Data)
+			from := strings.Index(text, c.after)
+			at := from + strings.Index(text[max(from, 0):], c.was)
+			if from < 0 || at < from {
+				t.Fatalf("%s holds no %q", c.path, c.was)
+			}
+			book[c.path] = &fstest.MapFile{Data: []byte(text[:at] + c.is + text[at+len(c.was):])}
+			line := 1 + strings.Count(text[:at], "\n")
+			met, also := 0, 0
+			for id, f := range saysOf(t, book) {
+				if _, old := before[id]; old {
+					continue
+				}
+				if f.Check == c.check && f.Place.Path == c.path && f.Place.Line == line && strings.Contains(f.Message, c.message) {
+					met++
+					continue
+				}
+				if also++; also > c.also {
+					t.Errorf("beside the one at %s:%d: %s: %s", c.path, line, id, f.Message)
+				}
+			}
+			if met != 1 {
+				t.Errorf("%d findings of %s at %s:%d, want one", met, c.check, c.path, line)
+			}
+		})
+	}
+}
