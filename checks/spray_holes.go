@@ -6,11 +6,14 @@ import (
 	"needlebook/logbook"
 )
 
+// onTheClock are the numbers on a clock's face.
+const onTheClock = 12
+
 var sprayHoles = &Check{
 	Name:  "spray-holes",
 	Level: Record,
-	Doc: "More spray holes are open than the nozzle has, or a weak hole bears a number that it has not. The count was mistyped, or the nozzle is another type; " +
-		"either way the spray proves nothing of this nozzle. Count again, and number the holes clockwise from the dowel.",
+	Doc: "More spray holes are open or weak than the nozzle has, or a weak hole is named by a number that is not on a clock. The count was mistyped, or the nozzle is another type; " +
+		"either way the spray proves nothing of this nozzle. Count again; a weak hole is named by where it stands as on a clock, 1 to 12, with the dowel at 12.",
 	Source:  "the number of holes is the book's own; that a nozzle has no more holes than holes needs none",
 	Example: "10 holes open as left, the nozzle has 9",
 	Grade:   Answer,
@@ -28,11 +31,15 @@ var sprayHoles = &Check{
 				c.Report(Finding{Place: open.Place, About: about(o), Limit: limit, Message: fmt.Sprintf("%s holes open %s, the nozzle has %s", open.Written, state, count.Written),
 					Next: "count again; is it a nozzle of another type?"})
 			}
-			for _, h := range t.Spray.Weak.Each {
-				if h.Valid && (h.Value < 1 || h.Value > count.Value) {
-					c.Report(Finding{Place: h.Place, About: about(o), Limit: limit, Message: fmt.Sprintf("weak hole %s %s, the nozzle has %s holes", h.Written, state, count.Written),
-						Next: "number the holes from 1 clockwise from the dowel"})
+			weak := t.Spray.Weak
+			for _, h := range weak.Each {
+				if h.Valid && (h.Value < 1 || h.Value > onTheClock) {
+					c.Report(Finding{Place: h.Place, About: about(o), Message: fmt.Sprintf("weak hole at %s o'clock %s: a clock has 1 to %d", h.Written, state, onTheClock),
+						Next: "write where it is as on a clock, the dowel at 12"})
 				}
+			}
+			if n := len(weak.Each); float64(n) > count.Value {
+				c.Report(Finding{Place: weak.Place, About: about(o), Limit: limit, Message: fmt.Sprintf("%d weak holes %s, the nozzle has %s", n, state, count.Written), Next: "count again"})
 			}
 		})
 	},
