@@ -349,6 +349,7 @@ func (b *Book) settle() {
 		b.partName(p)
 	}
 	b.settleParted(b.Problems)
+	b.SettleParted(b.Problems)
 	SortProblems(b.Problems)
 	b.findEnds()
 	b.lives = traceLives(b)

@@ -8,10 +8,10 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// settleParted says of each number in hours that has one point or comma and three digits behind it which of its two readings fits what
+// SettleParted says of each number in hours that has one point or comma and three digits behind it which of its two readings fits what
 // else is known: the readings of the same counter before and after it, how long an interval can be, and the habit of the rest of its
 // file. Where nothing tells, both stay possible. The value itself stays unread: only the writer can say it.
-func (b *Book) settleParted(problems []Problem) {
+func (b *Book) SettleParted(problems []Problem) {
 	var open []*Problem
 	for i := range problems {
 		p := &problems[i]
@@ -63,12 +63,13 @@ func hoursOf(text string) (float64, bool) {
 }
 
 // fitting tells which reading of a slip fits what is known; told is false where both may, or neither.
-func (b *Book) fitting(p *Problem, known map[string][]point) (which int, told bool) {
+func (b *Book) fitting(p *Problem, known neighbours) (which int, told bool) {
 	fits := func(float64) bool { return true }
 	engine, day, ok := b.counterAt(p)
+	same := known.of[known.counterOn(engine, day)]
 	switch s := b.Settings(); {
-	case ok && len(known[engine]) > 0:
-		fits = func(h float64) bool { return between(known[engine], day, h) }
+	case ok && len(same) > 0:
+		fits = func(h float64) bool { return between(same, day, h) }
 	case strings.HasSuffix(p.Key, "interval"):
 		fits = func(h float64) bool { return s.BelievesInterval(h) }
 	default:
@@ -105,7 +106,7 @@ func between(known []point, day Day, reading float64) bool {
 func (b *Book) counterAt(p *Problem) (engine string, day Day, ok bool) {
 	if folder, file, in := strings.Cut(p.Place.Path, "/"); in && folder == "hours" && p.Key == "counter_h" {
 		name := strings.TrimSuffix(file, ".csv")
-		for e, rows := range b.Hours {
+		for e, rows := range b.Hours { // a ship has a handful of engines
 			if FileName(e) != name {
 				continue
 			}
@@ -119,7 +120,7 @@ func (b *Book) counterAt(p *Problem) (engine string, day Day, ok bool) {
 	var at Serial
 	var on Date
 	is := func(a Amount, e Serial, d Date) {
-		if a.Place == p.Place {
+		if a.Key == p.Key {
 			at, on = e, d
 		}
 	}
@@ -152,28 +153,42 @@ func (b *Book) eachCounter(path string, do func(a Amount, engine Serial, on Date
 	}
 }
 
-// readingsKnown are the counter readings of the book that could be read, by engine, in the order of their days. An engine whose counter
-// was replaced is left out: its readings are of two counters.
-func (b *Book) readingsKnown() map[string][]point {
-	known := map[string][]point{}
+// neighbours are the readings of each counter in the order of their days, and the days on which counters were replaced.
+type neighbours struct {
+	of       map[string][]point // by counter: see counterOn
+	replaced map[string][]Day   // by engine, sorted
+}
+
+// counterOn tells the counters of an engine apart by a day: a replaced one begins anew.
+func (n neighbours) counterOn(engine string, day Day) string {
+	days := n.replaced[engine]
+	return engine + strings.Repeat("+", sort.Search(len(days), func(i int) bool { return days[i] > day }))
+}
+
+// readingsKnown are the counter readings of the book that could be read, by counter, in the order of their days.
+func (b *Book) readingsKnown() neighbours {
+	known := neighbours{map[string][]point{}, map[string][]Day{}}
 	for engine, rows := range b.Hours {
 		for _, r := range rows {
+			if r.Date.Day != 0 && replacedNote.MatchString(r.Note.Written) {
+				known.replaced[engine] = append(known.replaced[engine], r.Date.Day)
+			}
+		}
+		slices.Sort(known.replaced[engine])
+		for _, r := range rows {
 			if r.Counter.Valid && r.Date.Day != 0 {
-				known[engine] = append(known[engine], point{r.Date.Day, r.Counter.Value})
+				id := known.counterOn(engine, r.Date.Day)
+				known.of[id] = append(known.of[id], point{r.Date.Day, r.Counter.Value})
 			}
 		}
 	}
 	b.eachCounter("", func(a Amount, engine Serial, on Date) {
 		if a.Quantity.Valid() && on.Day != 0 {
-			known[engine.Written] = append(known[engine.Written], point{on.Day, a.Float()})
+			id := known.counterOn(engine.Written, on.Day)
+			known.of[id] = append(known.of[id], point{on.Day, a.Float()})
 		}
 	})
-	for engine, rows := range b.Hours {
-		if slices.ContainsFunc(rows, func(r Reading) bool { _, ok := r.Replaced(); return ok }) {
-			delete(known, engine)
-		}
-	}
-	for _, all := range known {
+	for _, all := range known.of {
 		sort.SliceStable(all, func(i, j int) bool { return all[i].day < all[j].day })
 	}
 	return known
@@ -181,30 +196,31 @@ func (b *Book) readingsKnown() map[string][]point {
 
 // addInHabit adds what the slips themselves tell of a counter of which nothing is read: its readings, all with thousands parted or all with
 // a fraction, must follow one another as those of an engine that runs.
-func (b *Book) addInHabit(known map[string][]point, open []*Problem) {
+func (b *Book) addInHabit(known neighbours, open []*Problem) {
 	both := map[string][2][]point{}
 	for _, p := range open {
 		engine, day, ok := b.counterAt(p)
-		if !ok || len(known[engine]) > 0 {
+		id := known.counterOn(engine, day)
+		if !ok || len(known.of[id]) > 0 {
 			continue
 		}
-		readings := both[engine]
+		readings := both[id]
 		for i, text := range p.Meant {
 			if h, ok := hoursOf(text); ok {
 				readings[i] = append(readings[i], point{day, h})
 			}
 		}
-		both[engine] = readings
+		both[id] = readings
 	}
 	least := b.Settings().RateLeast.Float()
-	for engine, readings := range both {
+	for id, readings := range both {
 		var runs [2]bool
 		for i, all := range readings {
 			sort.SliceStable(all, func(i, j int) bool { return all[i].day < all[j].day })
 			runs[i] = running(all, least)
 		}
 		if runs[0] != runs[1] {
-			known[engine] = readings[slices.Index(runs[:], true)]
+			known.of[id] = readings[slices.Index(runs[:], true)]
 		}
 	}
 }

@@ -21,7 +21,11 @@ func (p *page) actions(within lspRange) []lspAction {
 		}
 	}
 	src := []byte(p.text)
-	for _, slip := range logbook.Problems(p.name, src) {
+	slips := logbook.Problems(p.name, src)
+	if p.book != nil {
+		p.book.SettleParted(slips)
+	}
+	for _, slip := range slips {
 		if n := max(slip.Place.Line-1, 0); n < within.Start.Line || n > within.End.Line {
 			continue
 		}

@@ -25,7 +25,10 @@ spelled otherwise, a byte-order mark, line ends, an identity without quotes, a
 day that can only be one day, a reason cut at its comma. Nothing is written
 unless --write is given. Every other byte of the file stays.
 
-What a human must decide is listed and left: 57,705 h may be thousands or a
+A correction never changes what a value says: one that would is not made. Dates
+are turned in the order that their file proves, all of them or none.
+
+What a human must decide is listed and left: 57.705 h may be thousands or a
 decimal, 02.04.2024 April or February. A record that somebody has countersigned
 is not touched at all: its figure is struck through under corrections.
 
@@ -79,6 +82,7 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 		}
 		tidy, _ := edit.Correct(name, src, func(string) bool { return true })
 		rest := edit.Left(name, tidy)
+		o.book.SettleParted(rest)
 		if len(made)+len(rest) > 0 {
 			fmt.Fprintln(p.out, name)
 		}
