@@ -89,3 +89,28 @@ func TestPlantedSlipIsOneFinding(t *testing.T) {
 		})
 	}
 }
+
+// The quick look of an editor leaves a limit alone that the last run asks about.
+func TestLookLeavesAMissedLimitAlone(t *testing.T) {
+	book := ostrevane(t)
+	book["limits/6qz31.md"].Data = []byte(strings.Replace(string(book["limits/6qz31.md"].Data), "as_left: 6.0 .. 40 s", "as_left: 60 .. 400 s", 1))
+	b, err := logbook.Read(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	last := Run(b, Options{}).Findings
+	short := func(all []Finding) (n int) {
+		for _, f := range all {
+			if f.Check == leakDownShort.Name && f.Limit != nil && strings.Contains(f.Limit.Text, "60") {
+				n++
+			}
+		}
+		return n
+	}
+	if n := short(Look(b, Options{Last: last}, b.Overhauls...)); n > 0 {
+		t.Errorf("%d findings by a limit that is asked about", n)
+	}
+	if n := short(Look(b, Options{}, b.Overhauls...)); n == 0 {
+		t.Error("without the last run nothing is found: the test tries nothing")
+	}
+}

@@ -32,6 +32,7 @@ type Options struct {
 	Trail *logbook.Trail // what the history shows; nil for a plain folder
 	On    logbook.Day    // the day to judge from; 0 for the book's own last day
 	Only  []*Check       // the checks to run; nil for all
+	Last  []Finding      // of Look: what the last run over everything found; a limit that it asks about judges nothing
 }
 
 // Run judges a book with every check of the list, on all processors: checks share nothing, and their findings are put in the list's
@@ -43,12 +44,8 @@ func Run(b *logbook.Book, opt Options) *Report {
 	}
 	judged := judging.Judge(b)
 	missed := judged.Missed(b)
-	if len(missed) > 0 {
-		places := map[logbook.Place]bool{}
-		for _, m := range missed {
-			places[m.Place] = true
-		}
-		b = b.Without(places)
+	if asked := placesOf(missed, func(m judging.MissedLimit) logbook.Place { return m.Place }); len(asked) > 0 {
+		b = b.Without(asked)
 		judged = judging.Judge(b)
 	}
 	base := newCase(b, opt, judged)
@@ -64,6 +61,17 @@ func Run(b *logbook.Book, opt Options) *Report {
 	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(all)
 	return report
+}
+
+// placesOf are the places of some things; one without a place is left out.
+func placesOf[T any](all []T, place func(T) logbook.Place) map[logbook.Place]bool {
+	places := map[logbook.Place]bool{}
+	for _, x := range all {
+		if p := place(x); p.Line > 0 {
+			places[p] = true
+		}
+	}
+	return places
 }
 
 // newCase is what every check of a run is given, but for what is worked out from the verdicts.
@@ -83,6 +91,15 @@ func (k *Check) Alone() bool { return k.Whole == nil }
 // Look is what a run says of some overhauls alone, and of the writing of the whole book: the findings of the checks that look at one
 // overhaul at a time. It serves an editor at each keystroke, at a small part of the price of [Run], which sees the rest.
 func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding {
+	asked := placesOf(opt.Last, func(f Finding) logbook.Place {
+		if f.Check == limitMissed.Name {
+			return f.Place
+		}
+		return logbook.Place{}
+	})
+	if len(asked) > 0 {
+		b = b.Without(asked)
+	}
 	base := newCase(b, opt, judging.OnDemand(b))
 	base.each = records
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })

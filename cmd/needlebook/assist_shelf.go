@@ -168,7 +168,7 @@ func (s *shelf) turn(ctx context.Context, book **logbook.Book) (texts map[string
 			records = append(records, o)
 		}
 	}
-	now := checks.Look(b, checks.Options{Trail: s.trail}, records...)
+	now := checks.Look(b, checks.Options{Trail: s.trail, Last: s.whole}, records...)
 	for _, f := range s.whole { // what was said before still stands, on the line it has moved to, until the next run
 		_, shown := texts[f.Place.Path]
 		if k := checks.Named(f.Check); k == nil || len(k.Slips) > 0 || shown && k.Alone() {
