@@ -29,8 +29,8 @@ const (
 )
 
 // Safe lists the names of every correction that leaves no choice, in the order they are made.
-var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason, measure.SlipDecimalComma, measure.SlipUnitSpelling,
-	measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
+var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason,
+	logbook.SlipShape, logbook.SlipFromNought, measure.SlipDecimalComma, measure.SlipUnitSpelling, measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
 
 // Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: a correction replaces the fragment
 // that is at fault and nothing else, and is taken only when every value of the file says afterwards what it was read as before. name is the

@@ -234,3 +234,21 @@ func TestCorrectManyRows(t *testing.T) {
 		t.Errorf("Correct made %d corrections of 1000 slips on 500 lines, and\n%.200s", len(made), out)
 	}
 }
+
+// What is read as something that does not stand there is written out as that.
+func TestCorrectWritesOutWhatIsRead(t *testing.T) {
+	for _, c := range []struct{ path, was, is string }{
+		{"instruments/pg-1.md", "id: PG-1\nkind: gauge\nrange: 600 Bar # on the dial", "id: PG-1\nkind: gauge\nrange: 0 .. 600 bar # on the dial"},
+		{"instruments/tw-1.md", "id: TW-1\nkind: torque wrench\nrange: 400 N·m", "id: TW-1\nkind: torque wrench\nrange: 400 N·m"},
+		{"book.md", "engines:\n  - {id: ME1, cylinders: 6, limits: t}", "engines:\n  - {id: ME1, cylinders: [1, 2, 3, 4, 5, 6], limits: t}"},
+		{"book.md", "engines:\n  - id: ME1\n    cylinders: 1-3", "engines:\n  - id: ME1\n    cylinders: [1, 2, 3]"},
+		{"book.md", "engines:\n  - {id: ME1, cylinders: 1, limits: t}", "engines:\n  - {id: ME1, cylinders: 1, limits: t}"},
+		{oneRecord, "as_found:\n  opening_pressure: 300 305 310 bar", "as_found:\n  opening_pressure: [300 bar, 305 bar, 310 bar]"},
+		{oneRecord, "as_found:\n  opening_pressure: 300 305 bar", "as_found:\n  opening_pressure: 300 305 bar"},
+		{"decisions/d.md", "kind: trial\nengines: ME1, ME2", "kind: trial\nengines: [ME1, ME2]"},
+	} {
+		if out, _ := edit.Correct(c.path, []byte("---\n"+c.was+"\n---\n"), all); string(out) != "---\n"+c.is+"\n---\n" {
+			t.Errorf("Correct made of %q\n%s", c.was, out)
+		}
+	}
+}
