@@ -25,8 +25,7 @@ var all = []*Check{
 	// History: one part or position through time.
 	openingRose, openingLost, leakDownBetter, leakDownLost, strokeShorter, strokeGrew, holderWearLess,
 	holderEatsNozzles, positionEatsValves, positionLosesPressure, exhaustUnanswered, readingsAlwaysEqual,
-	endedPartReturns, deferralRunOut, overdue, rackTooLong, dayAstray, counterBackwards, counterTooFast, counterUnusual,
-	endedPartReturns, deferralRunOut, overdue, rackTooLong, counterBackwards, counterTooFast, counterTooSlow, counterUnusual, hoursAboveCounter,
+	endedPartReturns, deferralRunOut, overdue, rackTooLong, dayAstray, counterBackwards, counterTooFast, counterTooSlow, counterUnusual, hoursAboveCounter,
 
 	// Batch: one round, or what was set with one gauge.
 	gaugeInDoubt, setWithWrongGauge, roundFouled, roundIncomplete, figuresOnLimit, recordAlike,

@@ -327,11 +327,6 @@ func (b *Book) settle() {
 	b.spareCopies()
 	b.straysFound()
 	b.engineFiles()
-	b.counters = map[string]*counter{}
-	for e, rows := range b.Hours {
-		b.counters[e] = newCounter(rows)
-	}
-	b.editionOrder()
 	b.idents()
 	settings := b.Vessel.Settings.WithDefaults()
 	b.settings = &settings
@@ -348,7 +343,6 @@ func (b *Book) settle() {
 	for _, p := range b.Parts {
 		b.partName(p)
 	}
-	b.settleParted(b.Problems)
 	b.SettleParted(b.Problems)
 	SortProblems(b.Problems)
 	b.findEnds()
