@@ -13,7 +13,7 @@ import (
 var figureNotBelieved = &Check{
 	Name:  "figure-not-believed",
 	Level: Vessel,
-	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust temperature that its own deviation contradicts, more open holes than the nozzle has, " +
+	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust temperature that its own deviation contradicts, " +
 		"a nozzle younger than its valve, a pressure in the opening state that fits another unit. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
 	Example: `load_pct 582, the usual one is 81`,
@@ -167,7 +167,7 @@ func (c *Case) openingFigures(x logbook.OpenFit) {
 	ab := About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
 	e := c.Book.LimitsOf(x.Engine.Written).OnFirst(c.Book.Vessel.Opening.Date.Day)
 	c.unlike("opening pressure left", x.Left, middle(e.Opening.Used.Span), ab)
-	if x.Since.Valid() && x.NozzleHours.Valid() && x.NozzleHours.Float()+c.Settings.HoursWithin.Float() < x.Since.Float() {
+	if x.Since.Valid() && !x.SinceAboveCounter() && x.NozzleHours.Valid() && x.NozzleHours.Float()+c.Settings.HoursWithin.Float() < x.Since.Float() {
 		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice, Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
 			Related: []Related{{x.Since.Place, "hours since the overhaul"}}, Next: "correct the wrong one; a nozzle is new only at an overhaul"})
 	}
@@ -230,14 +230,6 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 		say(a.Leaf, "is not between 0 and 100 %")
 	}
 	for _, t := range []logbook.Test{o.AsFound, o.AsLeft} {
-		if n := t.Spray.Open; n.Valid && e.Holes.Count.Valid && n.Value > e.Holes.Count.Value {
-			say(n.Leaf, "is more than the "+e.Holes.Count.Written+" holes of the nozzle")
-		}
-		for _, n := range t.Spray.Weak.Each {
-			if n.Valid && (n.Value > 12 || n.Value < 1) { // the hours of a clock
-				say(n.Leaf, "is no number of a clock")
-			}
-		}
 		c.unlike("time of the seat test", t.Seat.For, e.Seat.For.Quantity, ab)
 	}
 	for _, x := range []struct {
