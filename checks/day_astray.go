@@ -24,7 +24,7 @@ var dayAstray = &Check{
 		if c.Today == 0 {
 			return
 		}
-		last, first := c.Book.Today()+logbook.Day(c.Settings.LateEntry.Float()), c.Book.Today()-60*365
+		last, first := c.Book.Until(), c.Book.Today()-60*365
 		for _, d := range c.datesPast() {
 			switch {
 			case d.Day == 0:

@@ -34,6 +34,7 @@ type Book struct {
 	Reviews       []*Seen     // by path
 	Files         []string    // every file of the book, sorted; the pictures too
 	Problems      []Problem   // everything amiss in the reading, by place
+	ahead         int         // days after it within which the next counter reading would fit
 
 	decoding      *decoders          // while the book is read
 	before        map[string]decoded // by path, what came of the texts that were read before; nil for a book read once

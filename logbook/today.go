@@ -56,6 +56,7 @@ func (b *Book) findToday() {
 	}
 	slices.Sort(days)
 	within := b.longGap(gaps)
+	b.ahead = min(within, max(int(b.settings.ReadingGap.Float()), gapsBetween*median(gaps)))
 	believed := believed(stretches(slices.Compact(days), within))
 	fits := func(d Day) bool {
 		if b.latest != 0 && d > b.latest {
@@ -105,8 +106,16 @@ func (b *Book) longGap(gaps []int) int {
 	if len(gaps) < fewGaps {
 		return youngGap
 	}
-	slices.Sort(gaps)
-	return max(int(b.settings.ReadingGap.Float()), gapsBetween*gaps[len(gaps)/2])
+	return max(int(b.settings.ReadingGap.Float()), gapsBetween*median(gaps))
+}
+
+// median is the middle of some gaps, in days; 0 of none.
+func median(gaps []int) int {
+	if len(gaps) == 0 {
+		return 0
+	}
+	gaps = slices.Sorted(slices.Values(gaps))
+	return gaps[len(gaps)/2]
 }
 
 func stretches(days []Day, within int) []stretch {
@@ -156,6 +165,9 @@ func (b *Book) neighbour(d Day, rows []Reading, fits func(Day) bool) string {
 
 // Today is the day of the book: that of the last counter reading that fits its neighbours, of any engine. The book knows no clock.
 func (b *Book) Today() Day { return b.today }
+
+// Until is the last day on which the next counter reading would still fit: what is dated later lies after the book.
+func (b *Book) Until() Day { return b.today + Day(b.ahead) }
 
 // Latest is the day that the reader said it is; 0 where none was named.
 func (b *Book) Latest() Day { return b.latest }
