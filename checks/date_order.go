@@ -42,12 +42,7 @@ var dateOrder = &Check{
 	Grade: Answer,
 }
 
-func daysText(n int) string {
-	if n == 1 {
-		return "1 day"
-	}
-	return fmt.Sprint(n, " days")
-}
+func daysText(n int) string { return logbook.Counted(n, "day") }
 
 // outsideBook reports a date before the book begins, or after it can have been written: after the commit that brought the text,
 // or, where nothing is committed, long after the last counter reading.

@@ -27,7 +27,7 @@ var deferralRunOut = &Check{
 // deferralHolds follows the part of one deferral from its first day.
 func deferralHolds(c *Case, d *logbook.Deferral) {
 	f := Finding{Place: d.Opening, Grade: Answer, About: About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}}
-	name := "deferral " + d.ID.Written
+	name := d.Called()
 	if !d.Hours.Quantity.Valid() && d.Until.Day == 0 {
 		f.Message, f.Next = name+" states neither hours nor a last day", "state both: one without an end is not valid"
 		c.Report(f)

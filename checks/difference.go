@@ -7,7 +7,8 @@ import (
 	"strings"
 )
 
-// Changes is what became of the findings of a book between two states of it. Each list is in the order of path, line, column and check.
+// Changes is what became of the findings of a book between two states of it. New and Gone keep the order of the findings that were
+// compared; Changed has the gravest first, then by place and check.
 type Changes struct {
 	New     []Finding // said now, not before
 	Changed []Change  // said of the same thing before, in other words or with another grade or limit
@@ -27,10 +28,10 @@ func Difference(before, now []Finding) Changes {
 	changed := func(was, is Finding) { c.Changed = append(c.Changed, Change{was, is}) }
 	pair(&gone, &fresh, wording, true, changed)
 	pair(&gone, &fresh, matter, false, changed)
-	c.New, c.Gone = sortFindings(fresh), sortFindings(gone)
+	c.New, c.Gone = fresh, gone
 	slices.SortStableFunc(c.Changed, func(a, b Change) int {
 		p, q := a.Is.Place, b.Is.Place
-		return cmp.Or(cmp.Compare(p.Path, q.Path), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column), cmp.Compare(a.Is.Check, b.Is.Check))
+		return cmp.Or(cmp.Compare(b.Is.Grade, a.Is.Grade), cmp.Compare(p.Path, q.Path), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column), cmp.Compare(a.Is.Check, b.Is.Check))
 	})
 	return c
 }

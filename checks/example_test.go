@@ -29,7 +29,7 @@ func Example() {
 		},
 	}
 	b, err := logbook.Read(fstest.MapFS{
-		"book.md": {Data: []byte("---\nvessel: Aurelia\nengines:\n  - {id: ME1, cylinders: [1]}\n---\n")},
+		"book.md": {Data: []byte("---\nvessel: Aurinda\nengines:\n  - {id: ME1, cylinders: [1]}\n---\n")},
 		"overhauls/me1/c1/2024-03-05-h-1.md": {Data: []byte(`---
 holder: "H-1"
 removed: {engine: ME1, cylinder: 1, date: 2024-03-05}

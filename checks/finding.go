@@ -71,10 +71,17 @@ type About struct {
 	Round          string // name of the round
 }
 
-// sortFindings orders findings by path, line, column and check, and frees them of duplicates.
-func sortFindings(fs []Finding) []Finding {
-	slices.SortStableFunc(fs, func(a, b Finding) int {
-		return cmp.Or(a.Place.Compare(b.Place), cmp.Compare(a.Check, b.Check), cmp.Compare(a.Message, b.Message))
+// sortFindings orders findings: the gravest first, then the newest by the record they are about, then by path, line, column and check.
+// It frees them of duplicates.
+func sortFindings(b *logbook.Book, fs []Finding) []Finding {
+	day := func(f Finding) logbook.Day {
+		if o := b.Overhaul(f.About.Record); o != nil {
+			return o.Day()
+		}
+		return 0
+	}
+	slices.SortStableFunc(fs, func(x, y Finding) int {
+		return cmp.Or(cmp.Compare(y.Grade, x.Grade), cmp.Compare(day(y), day(x)), x.Place.Compare(y.Place), cmp.Compare(x.Check, y.Check), cmp.Compare(x.Message, y.Message))
 	})
 	out := fs[:0]
 	for i, f := range fs {

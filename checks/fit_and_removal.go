@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 
 	"needlebook/logbook"
@@ -40,13 +41,13 @@ func oddLife(c *Case, f logbook.LifeFault) string {
 	}
 	switch f.Kind {
 	case logbook.FaultOther:
-		return fmt.Sprintf("%s: holder %s came out on %s, %s was fitted on %s", f.Position, f.Holder, f.Day, f.Other, from)
+		return fmt.Sprintf("%s: %s came out on %s, %s was fitted on %s", f.Position, logbook.Called("holder", f.Holder), f.Day, cmp.Or(f.Other, "one without a serial"), from)
 	case logbook.FaultOccupied:
-		return fmt.Sprintf("%s: holder %s was fitted on %s, but %s, fitted on %s, has not come out", f.Position, f.Holder, f.Day, f.Other, from)
+		return fmt.Sprintf("%s: %s was fitted on %s, but %s, fitted on %s, has not come out", f.Position, logbook.Called("holder", f.Holder), f.Day, cmp.Or(f.Other, "one without a serial"), from)
 	case logbook.FaultNothing:
-		return fmt.Sprintf("%s: holder %s came out on %s, but no valve is on record there", f.Position, f.Holder, f.Day)
+		return fmt.Sprintf("%s: %s came out on %s, but no valve is on record there", f.Position, logbook.Called("holder", f.Holder), f.Day)
 	case logbook.FaultBackwards:
-		return fmt.Sprintf("%s: holder %s came out on %s at fewer engine hours than it was fitted at", f.Position, f.Holder, f.Day)
+		return fmt.Sprintf("%s: %s came out on %s at fewer engine hours than it was fitted at", f.Position, logbook.Called("holder", f.Holder), f.Day)
 	}
 	return ""
 }

@@ -121,7 +121,7 @@ func (c *Case) limitsNamed(e logbook.Engine) {
 	slices.Sort(files)
 	switch l := e.Limits; {
 	case !l.Present():
-		c.Report(Finding{Place: e.Place, Grade: Advice, Message: "engine " + e.ID.Written + " names no limits file: nothing of it is judged", Next: "name one: limits: " + strings.Join(append(files, "…")[:1], "")})
+		c.Report(Finding{Place: e.Place, Grade: Advice, Message: engineCalled(&e) + " names no limits file: nothing of it is judged", Next: "name one: limits: " + strings.Join(append(files, "…")[:1], "")})
 	case l.Stated() && c.Book.Limits[l.Written] == nil:
 		c.report("limits of "+e.ID.Written, l, "limits/"+l.Written+".md is not in the book, and nothing of the engine is judged", files, About{})
 	}
@@ -189,6 +189,9 @@ func (c *Case) cylinderNamed(key string, e *logbook.Engine, cylinder logbook.Ser
 // report says of a name that it is not known, and which of those known looks like it.
 func (c *Case) report(key string, name logbook.Serial, what string, known []string, a About) {
 	f := Finding{Place: name.Place, About: a, Message: key + " \"" + name.Written + "\": " + what, Next: "correct the name, or add what it names"}
+	if k := logbook.Nearest(name.Written, known); k != "" {
+		f.Next = "type " + k + " if that is meant"
+	}
 	for _, k := range known {
 		if foldSerial(k) == foldSerial(name.Written) {
 			f.Next = "type " + k + " if that is meant"
@@ -196,4 +199,12 @@ func (c *Case) report(key string, name logbook.Serial, what string, known []stri
 		}
 	}
 	c.Report(f)
+}
+
+// engineCalled names an engine in a sentence: "engine ME1".
+func engineCalled(e *logbook.Engine) string {
+	if e.ID.Stated() {
+		return "engine " + e.ID.Written
+	}
+	return e.Called()
 }

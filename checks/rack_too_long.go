@@ -19,7 +19,7 @@ var rackTooLong = &Check{
 			day, place := lastTest(c, s)
 			if days := s.From.Days(day); day != 0 && float64(days) > c.Settings.RackTestAge.Float() {
 				f := Finding{Place: s.FromPlace, About: aboutPath(c.Book, s.FromPlace.Path), Related: []Related{{place, "the last test"}},
-					Message: fmt.Sprintf("fitted on %s, %d days after its test of %s: %s are kept to", s.From, days, day, c.Settings.RackTestAge.Written),
+					Message: fmt.Sprintf("fitted on %s, %s after its test of %s: %s are kept to", s.From, logbook.Counted(days, "day"), day, c.Settings.RackTestAge.Written),
 					Next:    "open such a valve once on the bench before fitting, and write the test down"}
 				if s.Opened != nil && s.Opened.Fitted.Date.Present() {
 					f.Place = s.Opened.Fitted.Date.Place

@@ -16,7 +16,7 @@ var roundFouled = &Check{
 		"The finding names the bunkers in use while the valves ran, with the days of each, and earlier rounds that ran on the same; it cannot know which one did it. " +
 		"Look for the common cause before the next nozzle: sample the fuel, purifier, filters, heating, and look at the other engine; keep the worst pair untouched for the claim.",
 	Source:  "common practice, no source",
-	Example: "2 of 6 valves of ME1 2023-01-22 leak or spray badly below half the interval; mean leak-down 7.9 s, this ship's valves of that age 19.9 s (60 valves); bunker in use: Galloway Reach (46 of 46 days)",
+	Example: "2 of 6 valves of ME1 2023-01-22 leak or spray badly below half the interval; mean leak-down 7.9 s, this ship's valves of that age 19.9 s (60 valves); bunker in use: Gallowyn Reach (46 of 46 days)",
 	Grade:   Answer,
 	Whole: func(c *Case) {
 		all := c.Causes().Fouled

@@ -18,7 +18,7 @@ import (
 
 // Report is what the checks say of a book.
 type Report struct {
-	Findings  []Finding // by path, line, column, check
+	Findings  []Finding // the gravest first, then the newest, then by place and check
 	Judgement *judging.Judgement
 	Today     logbook.Day
 	Rounds    []logbook.Round
@@ -59,7 +59,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	report := &Report{Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }} // run as a check: should it fail, the others stand
 	all = append(all, runOne(&base, proposals)...)
-	report.Findings = sortFindings(all)
+	report.Findings = sortFindings(b, all)
 	return report
 }
 
@@ -105,7 +105,7 @@ func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding 
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
 	base.Causes = fault.Shared(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
 	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
-	return sortFindings(append(unread(b), slices.Concat(runAll(&base, alone)...)...))
+	return sortFindings(b, append(unread(b), slices.Concat(runAll(&base, alone)...)...))
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.

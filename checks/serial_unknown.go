@@ -164,8 +164,8 @@ func digits(s string) int {
 	return n
 }
 
-// near lists up to three known serials that a written one may be meant for: the expected one first, then look-alikes, then those one
-// character away.
+// near lists up to three known serials that a written one may be meant for: the one that sat there first, then look-alikes, then those one
+// slip of the finger away.
 func (k *serials) near(written, expected string) []string {
 	var near []string
 	add := func(s string) {
@@ -173,19 +173,18 @@ func (k *serials) near(written, expected string) []string {
 			near = append(near, s)
 		}
 	}
-	if expected != "" && (foldSerial(expected) == foldSerial(written) || oneApart(expected, written)) {
-		add(expected)
+	if add(expected); foldSerial(expected) == foldSerial(written) || logbook.OneApart(expected, written) {
 		return near
 	}
 	for _, s := range k.folded[foldSerial(written)] {
 		add(s)
 	}
-	if len(near) > 0 {
+	if len(k.folded[foldSerial(written)]) > 0 {
 		return near
 	}
 	all := make([]string, 0, len(k.since))
 	for s := range k.since {
-		if oneApart(s, written) {
+		if logbook.OneApart(s, written) {
 			all = append(all, s)
 		}
 	}
@@ -194,23 +193,4 @@ func (k *serials) near(written, expected string) []string {
 		add(s)
 	}
 	return near
-}
-
-// oneApart says that two texts differ by one character: another, one more or one less.
-func oneApart(a, b string) bool {
-	x, y := []rune(a), []rune(b)
-	if len(x) > len(y) {
-		x, y = y, x
-	}
-	if len(y)-len(x) > 1 {
-		return false
-	}
-	i := 0
-	for i < len(x) && x[i] == y[i] {
-		i++
-	}
-	if len(x) == len(y) {
-		return i < len(x) && slices.Equal(x[i+1:], y[i+1:])
-	}
-	return slices.Equal(x[i:], y[i+1:])
 }

@@ -9,7 +9,7 @@ import (
 	"needlebook/logbook"
 )
 
-// The tests below hold the checks to facts of the trade as the makers of this tool were told them. Each has its own little
+// The tests below hold the checks to facts of the trade: common practice or from memory where a test names no source. Each has its own little
 // book, made in the test, and each figure stands in its own test only: none is a limit to work by.
 
 // tradeBook reads a book of one engine whose limits and records are given. Its valves H-1 and H-2 are used ones.
@@ -27,7 +27,7 @@ opening:
 ---
 `)},
 		"hours/e1.csv":  {Data: []byte("date,counter_h\n2020-01-01,1000\n2021-01-01,9000\n")},
-		"limits/any.md": {Data: []byte("---\ntype: any\neditions:\n  - from: 2020-01-01\n    source: as told\n" + limits + "\n---\n")},
+		"limits/any.md": {Data: []byte("---\ntype: any\neditions:\n  - from: 2020-01-01\n    source: made for this test\n" + limits + "\n---\n")},
 	}
 	for i, r := range records {
 		files[fmt.Sprintf("overhauls/e1/c1/case-%d.md", i)] = &fstest.MapFile{Data: []byte("---\n" + r + "\n---\n")}

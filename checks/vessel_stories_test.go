@@ -84,7 +84,7 @@ func TestVesselStories(t *testing.T) {
 	t.Run("the bunker", func(t *testing.T) {
 		mustBeAt(t, namedRounds(fs, "round-fouled"), "round-fouled", "ME1 2023-01-22", "ME2 2023-02-12", "ME1 2023-04-20")
 		for _, f := range fs {
-			if f.Check == "round-fouled" && f.About.Bunker != "Galloway Reach" {
+			if f.Check == "round-fouled" && f.About.Bunker != "Gallowyn Reach" {
 				t.Errorf("%s: shown on the page of %q", f.Message, f.About.Bunker)
 			}
 		}

@@ -250,7 +250,7 @@ func TestPanicIsReported(t *testing.T) {
 	bad := &Check{Name: "bad", Grade: Note, Whole: func(*Case) { panic("boom") }}
 	good := &Check{Name: "good", Grade: Note, Whole: func(c *Case) { c.Report(Finding{Message: "still here"}) }}
 	fs := Run(b, Options{Only: []*Check{bad, good}}).Findings
-	if len(fs) != 2 || fs[0].Message != "still here" || !strings.Contains(fs[1].Message, "could not run the check bad: boom at checks/want_test.go:") || fs[1].Check != CheckFailed {
+	if len(fs) != 2 || fs[1].Message != "still here" || !strings.Contains(fs[0].Message, "could not run the check bad: boom at checks/want_test.go:") || fs[0].Check != CheckFailed {
 		t.Errorf("Run = %v, want the good check's finding and one that names the bad check", fs)
 	}
 }

@@ -13,15 +13,27 @@ type Position struct {
 	Engine, Cylinder string
 }
 
-// String is the position in short: "ME1-3".
-func (p Position) String() string { return p.Engine + "-" + p.Cylinder }
+// String is the position in short: "ME1-3"; what is not stated of it is said.
+func (p Position) String() string {
+	switch {
+	case p == Position{}:
+		return "–"
+	case p.Engine == "":
+		return "cylinder " + p.Cylinder + ", engine not stated"
+	case p.Cylinder == "":
+		return p.Engine + ", cylinder not stated"
+	}
+	return p.Engine + "-" + p.Cylinder
+}
 
 // Positions lists the vessel's positions, engine by engine, cylinders in their order.
 func (b *Book) Positions() []Position {
 	var all []Position
 	for _, e := range b.Vessel.Engines {
 		for _, c := range e.Cylinders.Each {
-			all = append(all, Position{e.ID.Written, c.Written})
+			if e.ID.Stated() && c.Stated() {
+				all = append(all, Position{e.ID.Written, c.Written})
+			}
 		}
 	}
 	return all

@@ -48,7 +48,9 @@ func (l *Lives) Nozzles() []string {
 func (l *Lives) named(stays map[string][]*Stay, of func(*Overhaul) []Serial) []string {
 	set := map[string]bool{}
 	for s := range stays {
-		set[s] = true
+		if s != "" {
+			set[s] = true
+		}
 	}
 	for _, o := range l.book.Overhauls {
 		for _, s := range of(o) {

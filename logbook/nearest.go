@@ -1,21 +1,39 @@
 package logbook
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
+
+// Nearest is the candidate closest to what was written, or nothing where none is close.
+func Nearest(written string, candidates []string) string { return nearest(written, candidates) }
+
+// OneApart says that two texts differ by one slip of the finger: a character too many, too few or another, or two neighbours exchanged.
+func OneApart(a, b string) bool { return editDistance(a, b, 2) == 1 }
 
 // nearest is the candidate closest to what was written, or nothing where none is close: at most two slips of the finger, or
 // the same letters in other case and with other separators.
 func nearest(written string, candidates []string) string {
-	best, least := "", 3
+	best, least, moved := "", 3, false
 	plain := plainLetters(written)
 	for _, c := range candidates {
 		if plainLetters(c) == plain {
 			return c
 		}
-		if d := editDistance(strings.ToLower(written), c, least); d < least && d < len(c) {
-			best, least = c, d
+		d, swap := editDistance(strings.ToLower(written), strings.ToLower(c), least+1), sameLetters(plain, plainLetters(c))
+		if (d < least || d == least && d < 3 && swap && !moved) && d < len(c) {
+			best, least, moved = c, d, swap
 		}
 	}
 	return best
+}
+
+// sameLetters says that two words are the same but for the order of their letters: exchanged neighbours are the likelier slip.
+func sameLetters(a, b string) bool {
+	x, y := []byte(a), []byte(b)
+	slices.Sort(x)
+	slices.Sort(y)
+	return slices.Equal(x, y)
 }
 
 func plainLetters(s string) string {

@@ -142,6 +142,9 @@ func (t Text) String() string { return t.Written }
 // Serial is an identity: text always, compared as written.
 type Serial struct{ Leaf }
 
+// Stated says that an identity stands there: a blank names nothing, nor does one of two that are not believed.
+func (s Serial) Stated() bool { return s.Leaf.Stated() && s.Written != "" }
+
 // String is the identity as written.
 func (s Serial) String() string { return s.Written }
 

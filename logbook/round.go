@@ -16,7 +16,7 @@ func (b *Book) Rounds() []Round {
 	within := int(b.Vessel.Settings.WithDefaults().RoundWithin.Float())
 	byEngine := map[string][]*Overhaul{}
 	for _, o := range b.Overhauls {
-		if o.Removed.Stated() && o.Removed.Date.Day != 0 {
+		if o.Removed.Engine.Stated() && o.Removed.Date.Day != 0 {
 			byEngine[o.Removed.Engine.Written] = append(byEngine[o.Removed.Engine.Written], o)
 		}
 	}

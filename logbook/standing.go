@@ -32,7 +32,7 @@ func (s Standing) String() string {
 	case s.Silent == 1:
 		words = append(words, "one value that no signature speaks for")
 	case s.Silent > 1:
-		words = append(words, fmt.Sprintf("%d values that no signature speaks for", s.Silent))
+		words = append(words, Counted(s.Silent, "value")+" that no signature speaks for")
 	}
 	words = append(words, s.Seen...)
 	if s.Witnessed != "" {

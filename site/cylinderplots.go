@@ -1,6 +1,7 @@
 package site
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -267,11 +268,11 @@ func (s *site) exhaustOf(p logbook.Position) []reading {
 	for _, stay := range s.lives.InPosition(p) {
 		if o := stay.Closed; o != nil && o.AsFound.Signs.Exhaust.Quantity.Valid() {
 			e := o.AsFound.Signs.Exhaust
-			add(firstDay(o.AsFound.Signs.Date, o.Removed.Date), e.Float(), e.String()+" before "+stay.Holder+" was pulled", s.pages.overhaul[o], true, false)
+			add(firstDay(o.AsFound.Signs.Date, o.Removed.Date), e.Float(), e.String()+" before "+cmp.Or(stay.Holder, "a holder without a serial")+" was pulled", s.pages.overhaul[o], true, false)
 		}
 		if o := stay.Opened; o != nil && o.After.Exhaust.Quantity.Valid() {
 			e := o.After.Exhaust
-			add(firstDay(o.After.Date, o.Fitted.Date), e.Float(), e.String()+" after "+stay.Holder+" was fitted", s.pages.overhaul[o], true, true)
+			add(firstDay(o.After.Date, o.Fitted.Date), e.Float(), e.String()+" after "+cmp.Or(stay.Holder, "a holder without a serial")+" was fitted", s.pages.overhaul[o], true, true)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b reading) int { return int(a.day) - int(b.day) })

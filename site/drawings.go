@@ -406,7 +406,7 @@ func (s *sheet) strokes() {
 		since = all[0].o.Day()
 	}
 	for _, a := range all {
-		p.dots = append(p.dots, dot{x: a.hours, y: a.v, found: true, beyond: a.beyond, to: s.pages.overhaul[a.o].at(keyID(effectiveStroke.found)), words: a.o.Nozzle.Found.Written + " in " + a.o.Holder.Written + ", " + a.o.Day().String() + ": " + a.words})
+		p.dots = append(p.dots, dot{x: a.hours, y: a.v, found: true, beyond: a.beyond, to: s.pages.overhaul[a.o].at(keyID(effectiveStroke.found)), words: cmp.Or(a.o.Nozzle.Found.Written, "a nozzle") + " in " + cmp.Or(a.o.Holder.Written, "a holder without a serial") + ", " + a.o.Day().String() + ": " + a.words})
 	}
 	seen := map[string]bool{}
 	for _, e := range s.Book.Vessel.Engines {

@@ -10,14 +10,7 @@ import (
 
 // checksRun says how many checks there are: silence means something only where somebody looked.
 func checksRun() string {
-	switch n := len(checks.All()); n {
-	case 0:
-		return "no check"
-	case 1:
-		return "one check"
-	default:
-		return fmt.Sprintf("%d checks", n)
-	}
+	return logbook.Counted(len(checks.All()), "check")
 }
 
 // quietLine says that there is nothing to say, in grey.

@@ -123,7 +123,7 @@ func counted(n int, one, many string) string {
 	case 1:
 		return one
 	}
-	return grouped(n) + " " + many
+	return grouped(n) + " " + logbook.Plural(n, one, many)
 }
 
 func grouped(n int) string {

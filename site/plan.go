@@ -9,7 +9,7 @@ import (
 
 // engine draws one engine in plan: its cylinders in their order, bank by bank.
 func (s *sheet) engine(e logbook.Engine) {
-	s.m(`<section><h2>`).t(e.ID.Written)
+	s.m(`<section><h2>`).t(e.Called())
 	if e.Name.Stated() {
 		s.m(", ").t(e.Name.Written)
 	}

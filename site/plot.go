@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"needlebook/logbook"
 )
 
 // The grammar of every plot: what was found is hollow, what was left is solid; a disc is a used setting, a square a new one, a
@@ -178,7 +180,7 @@ func (s *sheet) curve(class markup, through [][2]float64, x, y axis) {
 
 // describe says in words what a plot shows.
 func describe(p plot) string {
-	text := strconv.Itoa(len(p.dots)+len(p.small)) + " values in " + p.unit + " over " + p.xUnit
+	text := logbook.Counted(len(p.dots)+len(p.small), "value") + " in " + p.unit + " over " + p.xUnit
 	if p.log {
 		text += ", logarithmic scale"
 	}

@@ -161,8 +161,8 @@ func TestSummaryShape(t *testing.T) {
 
 func TestShipFolder(t *testing.T) {
 	taken := map[string]bool{}
-	for i, want := range []string{"ostrevane", "ostrevane-2", "ship", "merrivale-book"} {
-		dir := []string{"/x/Ostrevane", "/y/ostrevane", "/…", "/z/Merrivale/book"}[i]
+	for i, want := range []string{"ostrevane", "ostrevane-2", "ship", "merrivane-book"} {
+		dir := []string{"/x/Ostrevane", "/y/ostrevane", "/…", "/z/Merrivane/book"}[i]
 		if got := ShipFolder(dir, taken); got != want {
 			t.Errorf("ShipFolder(%q) = %q, want %q", dir, got, want)
 		}

@@ -131,9 +131,7 @@ func newSite(in Input, out *folder) *site {
 	if s.trail == nil {
 		s.trail = logbook.PlainFolder()
 	}
-	if s.vessel = visible(in.Book.Vessel.Name.Written); s.vessel == "" {
-		s.vessel = "vessel without a name"
-	}
+	s.vessel = visible(in.Book.Vessel.Called())
 	s.changed = map[string]string{}
 	for _, w := range s.trail.WorkTree {
 		s.changed[w.Path] = w.What

@@ -73,7 +73,11 @@ func (s *sheet) verdictRow(o *logbook.Overhaul, v *judging.Verdict, sources []so
 		s.a(s.pages.line(v.LimitPlace), strconv.Itoa(n+1))
 	}
 	s.m("</td><td>")
-	s.setter(o, s.writtenKey(v))
+	if v.Written != "" || v.Value.Valid() {
+		s.setter(o, s.writtenKey(v))
+	} else {
+		s.m("–")
+	}
 	s.m("</td></tr>")
 	return sources
 }

@@ -17,12 +17,15 @@ func (s *sheet) vesselPage() error {
 		if i > 0 {
 			s.m(" ")
 		}
-		s.t(e.ID.Written)
+		s.t(e.Called())
 		if total, ok := s.Book.TotalOn(e.ID.Written, s.today); ok {
 			s.m(" ").t(hours(total)).m(" in all;")
 		} else {
 			s.m(" hours not known;")
 		}
+	}
+	if len(v.Engines) == 0 {
+		s.m("No engine is named;")
 	}
 	s.m(" ").t(counted(len(s.Book.Overhauls), "one overhaul", "overhauls")).m(".</p>")
 	s.proofBlock()

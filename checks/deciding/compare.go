@@ -132,5 +132,5 @@ func (w *work) deferred(limit string) string {
 	if d == nil {
 		return ""
 	}
-	return "deferral " + d.ID.Written + " for " + d.End()
+	return d.Called() + " for " + d.End()
 }

@@ -17,7 +17,7 @@ import (
 // CausesPaper says what goes along with repeated findings, and who and what does not.
 func (e *Evidence) CausesPaper() paper.Paper {
 	found, asked := e.Associations()
-	out := paper.Paper{Name: "causes", Title: "What goes along with repeated findings? " + e.Book.Vessel.Name.Written + ", " + e.today.String()}
+	out := paper.Paper{Name: "causes", Title: "What goes along with repeated findings? " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
 	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, season, hand; named is what chance explains less than once in twenty, allowing for all of them that so many valves could answer", asked)}
 	stands := e.associations(found)
 	if asked == 0 {

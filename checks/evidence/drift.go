@@ -117,7 +117,7 @@ func (e *Evidence) trend(q Quantity, level, which string, points []point) Trend 
 	}
 	switch {
 	case errors.Is(err, drift.ErrTooFew):
-		t.Why = fmt.Sprintf("too few: %d readings", len(points))
+		t.Why = "too few: " + logbook.Counted(len(points), "reading")
 		return t
 	case err != nil:
 		t.Why = err.Error()

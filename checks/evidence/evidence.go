@@ -235,3 +235,11 @@ func (o Opening) life() survival.Life {
 	}
 	return survival.EndedWithin(0, o.Hours)
 }
+
+// knownDay is a day in words, and empty where it is not known.
+func knownDay(d logbook.Day) string {
+	if d == 0 {
+		return ""
+	}
+	return d.String()
+}

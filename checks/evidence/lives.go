@@ -166,7 +166,7 @@ func (r Review) nozzles() paper.Table {
 		}
 	}
 	if len(lives) > 0 {
-		t.Empty = fmt.Sprintf("of %d nozzles whose hours are all on record none was rejected before its life without a cause of its own", len(lives))
+		t.Empty = fmt.Sprintf("of %s whose hours are all on record none was rejected before its life without a cause of its own", logbook.Counted(len(lives), "nozzle"))
 	}
 	steps, err := survival.KaplanMeier(lives, r.e.level())
 	if err != nil || len(steps) == 0 {

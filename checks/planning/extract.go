@@ -14,7 +14,7 @@ const supports = "this extract supports the approved books and never replaces th
 // NOx lists every change of nozzle in time order, engine by engine, with its identification against the permitted list of the day, for
 // copying into the record book of engine parameters. from and to bound the days; 0 leaves an end open.
 func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
-	out := paper.Paper{Name: "nox", Title: "Nozzle changes of " + p.Book.Vessel.Name.Written + span(from, to, p.today), Lead: []string{supports}}
+	out := paper.Paper{Name: "nox", Title: "Nozzle changes of " + p.Book.Vessel.Called() + span(from, to, p.today), Lead: []string{supports}}
 	for _, e := range p.Book.Vessel.Engines {
 		t := paper.Table{Name: strings.ToLower(e.ID.Written), Title: strings.TrimSpace(e.ID.Written+" "+e.Name.Written) + ", type " + dash(e.Type.Written),
 			Columns: []string{"day", "engine h", "where", "nozzle out", "nozzle in", "marking in", "permitted that day", "in the list", "record", "by"}, Empty: "no nozzle was changed"}
@@ -55,7 +55,7 @@ func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
 		}
 		out.Tables = append(out.Tables, t)
 	}
-	out.Notes = []string{supports, "copied by: ______________   compared with the technical file by: ______________"}
+	out.Notes = []string{supports, "copied by: ______________ compared with the technical file by: ______________"}
 	return out
 }
 
@@ -64,9 +64,9 @@ func span(from, to, today logbook.Day) string {
 		to = today
 	}
 	if from == 0 {
-		return " up to " + to.String()
+		return " up to " + dayOf(to)
 	}
-	return " from " + from.String() + " to " + to.String()
+	return " from " + from.String() + " to " + dayOf(to)
 }
 
 // before is the nozzle that sat in the position before a stay.
@@ -135,7 +135,7 @@ func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 	if to == 0 {
 		to = p.today
 	}
-	out := paper.Paper{Name: "survey", Title: "Overhauls of " + p.Book.Vessel.Name.Written + span(from, to, p.today) + ", for the survey", Lead: []string{supports, p.Trail.Headline}}
+	out := paper.Paper{Name: "survey", Title: "Overhauls of " + p.Book.Vessel.Called() + span(from, to, p.today) + ", for the survey", Lead: []string{supports, p.Trail.Headline}}
 	t := paper.Table{Name: "overhauls", Title: "by cylinder", Columns: []string{"where", "record", "removed", "engine h", "ran h", "done by", "rank", "seen by", "nozzle", "opening as found", "as left", "limits", "leaks looked for", "shields", "not complete"}, Empty: "none in this time"}
 	for _, pos := range p.Book.Positions() {
 		if engine != "" && pos.Engine != engine {

@@ -21,7 +21,7 @@ const (
 // Handover is what the next hand must know, in the order of his questions: what sits where, what is ready, what is suspect, what broke, which
 // tools are bad, what was promised, which pockets are awkward, which serials cannot be read, and what he must not do.
 func (p *Plan) Handover() paper.Paper {
-	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Name.Written + ", " + p.today.String(), Lead: []string{p.rateText()}}
+	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Called() + ", " + p.on(), Lead: []string{p.rateText()}}
 	out.Tables = []paper.Table{p.fitted(), p.ready(), p.suspects(), p.promises(), p.waiting(), p.lately(), p.broke(), p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}
 	out.Notes = []string{"what the book does not hold it cannot hand over: ask, and walk round with the one who leaves", "the maker's manual, class and the safety management system come before this page"}
 	return out
@@ -29,7 +29,7 @@ func (p *Plan) Handover() paper.Paper {
 
 // Promised is what was promised and is open, and what waits for a chief.
 func (p *Plan) Promised() paper.Paper {
-	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Name.Written + ", " + p.today.String(), Lead: []string{p.rateText()}, Tables: []paper.Table{p.promises(), p.waiting(), p.gaps()}}
+	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Called() + ", " + p.on(), Lead: []string{p.rateText()}, Tables: []paper.Table{p.promises(), p.waiting(), p.gaps()}}
 }
 
 func (p *Plan) fitted() paper.Table {
@@ -334,7 +334,7 @@ func (p *Plan) never() paper.Table {
 	}
 	for _, r := range p.Report.Spares {
 		if r.State.Again != "" {
-			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text(fmt.Sprintf("tested %d days ago", r.Age)), paper.Holder(r.Holder))
+			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text("tested "+logbook.Counted(r.Age, "day")+" ago"), paper.Holder(r.Holder))
 		}
 	}
 	for _, d := range p.Book.Decisions {

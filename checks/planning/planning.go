@@ -54,16 +54,29 @@ func (p *Plan) in(engine string, hours float64) (at, soonest, latest logbook.Day
 	return day(r.PerDay), day(r.High), day(r.Low)
 }
 
+// on is the day of the plan.
+func (p *Plan) on() string { return dayOf(p.today) }
+
+func dayOf(d logbook.Day) string {
+	if d == 0 {
+		return "a day not known"
+	}
+	return d.String()
+}
+
 // rateText says the rates in words, engine by engine.
 func (p *Plan) rateText() string {
 	var all []string
 	for _, e := range p.Book.Vessel.Engines {
 		r := p.paces[e.ID.Written]
 		if !r.Known {
-			all = append(all, e.ID.Written+" not known")
+			all = append(all, e.Called()+" not known")
 			continue
 		}
 		all = append(all, fmt.Sprintf("%s %.1f h a day (%.1f to %.1f in the months before)", e.ID.Written, r.PerDay, r.Low, r.High))
+	}
+	if len(all) == 0 {
+		return "running rate: not known, the book names no engine"
 	}
 	return "running rate: " + strings.Join(all, "; ")
 }
@@ -83,12 +96,7 @@ func statedHours(h float64) string {
 	return hoursOf(h, true)
 }
 
-func dash(s string) string {
-	if s == "" {
-		return "–"
-	}
-	return s
-}
+func dash(s string) string { return logbook.Dash(s) }
 
 // used says which instruments stand in a record of the last year.
 func (p *Plan) used() map[string]bool {

@@ -14,7 +14,7 @@ import (
 
 // Stores lists what is on board against what is needed until more can come, by each part's own age.
 func (p *Plan) Stores() paper.Paper {
-	out := paper.Paper{Name: "stores", Title: "What we have on " + p.Book.Vessel.Name.Written + ", on " + p.today.String(), Lead: []string{p.rateText(),
+	out := paper.Paper{Name: "stores", Title: "What we have on " + p.Book.Vessel.Called() + ", on " + p.on(), Lead: []string{p.rateText(),
 		fmt.Sprintf("minimum: what is expected in the lead time and %d days until the next look, and %s spreads more (setting stock_margin)", stores.ReviewDays, p.settings.StockMargin.Written)}}
 	stock := paper.Table{Name: "stock", Title: "on board, and enough until more can come?", Columns: []string{"item", "part no", "on board", "on order", "order due", "lead d", "expected", "minimum", "to order", "rests on"}, Empty: "the book keeps no stores"}
 	for _, it := range p.items {
@@ -157,8 +157,8 @@ func (p *Plan) waveOf(t *paper.Table, name string, by map[string][]string, unkno
 		switch {
 		case !kept:
 			stock = "not known: the stores book none"
-		case have < 0:
-			stock = fmt.Sprintf("none, %g short", -have)
+		case have < n:
+			stock = fmt.Sprintf("%g, %g short at its end", max(have, 0), n-have)
 		}
 		t.Add(paper.Text(q), paper.Text(name), num(n), paper.Text(stock), paper.Text(strings.Join(by[q], ", ")))
 		have -= n

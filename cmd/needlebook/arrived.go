@@ -148,22 +148,14 @@ func (p *program) say(a *arrived) {
 		}
 	}
 	if len(silent) == 0 {
-		fmt.Fprintf(p.out, "%s came from %s, each signed by a hand that was allowed to\n", counted(len(a.fresh), "commit"), a.from)
+		fmt.Fprintf(p.out, "%s came from %s, each signed by a hand that was allowed to\n", logbook.Counted(len(a.fresh), "commit"), a.from)
 		return
 	}
 	p.status = max(p.status, exitFindings)
-	fmt.Fprintf(p.out, "%s came from %s, %d of them not proved:\n", counted(len(a.fresh), "commit"), a.from, len(silent))
+	fmt.Fprintf(p.out, "%s came from %s, %d of them not proved:\n", logbook.Counted(len(a.fresh), "commit"), a.from, len(silent))
 	for _, i := range silent {
 		p.commitText(a.theirs, i)
 	}
-}
-
-// counted is a number of things: 1 commit, 2 commits.
-func counted(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // takeIn brings an authenticated tip into the branch, and says what became of it. Done is false when something is left to a hand.
@@ -230,5 +222,5 @@ func (p *program) askTwice(rows []exchange.TwiceRow) {
 }
 
 func mergeMessage(n int, from string) string {
-	return fmt.Sprintf("take in %s from %s", counted(n, "commit"), from)
+	return fmt.Sprintf("take in %s from %s", logbook.Counted(n, "commit"), from)
 }

@@ -76,7 +76,7 @@ func TestReadmeFromAnEmptyFolder(t *testing.T) {
 	if commands < 6 || files < 5 {
 		t.Fatalf("%d blocks of commands and %d files were typed; the section has lost some", commands, files)
 	}
-	for _, book := range []string{"aurelia", "brig"} {
+	for _, book := range []string{"aurinda", "brig"} {
 		page, err := os.ReadFile(filepath.Join(top, book+"-pages", "overhaul-2024-03-05-h-102.html"))
 		if err != nil {
 			t.Fatal(err)

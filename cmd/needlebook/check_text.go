@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"needlebook/checks"
+	"needlebook/logbook"
 )
 
 // findingsText lists the findings; with propose also what each overhaul among the files asked for leads to, and with since
@@ -37,7 +38,7 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 			}
 		}
 	}
-	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d answer, %d advice, %d note\n", counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
+	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d answer, %d advice, %d note\n", logbook.Counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
 		count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note])
 	if since != nil {
 		fmt.Fprintf(p.out, "new or changed since %s: %d, gone: %d\n", since.rev, len(fs), len(since.gone))

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"crypto/rand"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -18,6 +19,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/crypto/ssh"
 
+	"needlebook/logbook"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/founding"
@@ -30,6 +32,7 @@ type founder struct {
 	engines, hands                             []string
 	plain                                      bool
 	in                                         *bufio.Reader
+	kept                                       *answers
 	p                                          *program
 }
 
@@ -38,8 +41,11 @@ func (p *program) commission() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "commission DIR",
 		Short: "Start a book: vessel, engines, limits to fill in, first hands, founding commit",
-		Long: `Starts the book of one vessel in a new or empty folder. What no flag states is
-asked for, one question a line; an answer that does not fit is asked for again.
+		Long: `Starts the book of one vessel in a new or empty folder. It looks first for the key
+that will sign, and tries it. What no flag states is asked for, one question a
+line; an answer that does not fit is asked for again. Each answer is kept beside,
+in DIR.answers, until the book is written: whoever is cut off types the same
+command again, and goes on where it stopped.
 It writes book.md, a limits file for each type of
 engine with every limit blank and room for its page, the tables with their
 headers, the first hands and the schemas for editors; then it signs the founding
@@ -53,8 +59,8 @@ the columns engine, cylinder, holder, nozzle, counter, since, left, marking, uni
 written out; lines without an engine lie on the rack.
 
 ` + deferralLine,
-		Example: `  needlebook commission /books/aurelia
-  needlebook commission aurelia --vessel Aurelia --from 2024-01-01 \
+		Example: `  needlebook commission /books/aurinda
+  needlebook commission aurinda --vessel Aurinda --from 2024-01-01 \
     --engine "ME1,type=6QZ31,cylinders=6,from=free end,name=port" \
     --founder s.okonjo --name "S. Okonjo" --key ~/.ssh/id_ed25519 \
     --hand "a.berg:chief:berg.pub:A. Berg" --opening opening.csv
@@ -84,10 +90,35 @@ func (f *founder) found(dir string) error {
 	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
+	var key *hands.Key
+	var err error
+	if !f.plain { // before a question is asked: without it no answer would be of use
+		if key, err = f.signingKey(); err != nil {
+			return err
+		}
+		defer key.Close()
+	}
+	if f.kept, err = keptAnswers(dir); err != nil {
+		return err
+	}
+	if f.kept.exist() {
+		fmt.Fprintf(f.p.err, "taking up the answers in %s; delete it to begin anew\n", f.kept.file)
+	}
 	book, err := f.book()
+	if err == nil {
+		err = f.write(dir, book, key)
+	}
+	if err != nil && f.kept.exist() {
+		fmt.Fprintf(f.p.err, "needlebook: what was answered is kept in %s: the same command takes it up\n", f.kept.file)
+	}
 	if err != nil {
 		return err
 	}
+	return f.kept.done()
+}
+
+// write writes the book: with its founding commit, or as plain files.
+func (f *founder) write(dir string, book founding.Book, key *hands.Key) error {
 	if f.plain {
 		files, err := founding.Files(book)
 		if err != nil {
@@ -98,10 +129,10 @@ func (f *founder) found(dir string) error {
 				return fmt.Errorf("could not write %q: %w", x.Path, err)
 			}
 		}
-		fmt.Fprintf(f.p.out, "%s: %d files, not under git: nothing is proved\n%s\n", dir, len(files), deferralLine)
+		fmt.Fprintf(f.p.out, "%s: %s, not under git: nothing is proved\n%s\n", dir, logbook.Counted(len(files), "file"), deferralLine)
 		return nil
 	}
-	return f.sign(dir, book)
+	return f.sign(dir, book, key)
 }
 
 // book gathers what must be known, from the flags or by asking.
@@ -210,13 +241,24 @@ func (f *founder) ask(flag, value, question string, take func(answer string) err
 // until asks a question until its answer can be taken, and says what is wrong with one that cannot: a slip of typing loses no other
 // answer. Only where the answers end does it give up.
 func (f *founder) until(question string, take func(answer string) error) error {
+	for answer, more := f.kept.next(question); more; answer, more = f.kept.next(question) {
+		if err := take(answer); err == nil {
+			fmt.Fprintf(f.p.err, "%s: %s (answered before)\n", question, logbook.Dash(answer))
+			return nil
+		}
+	}
 	for {
 		fmt.Fprintf(f.p.err, "%s: ", question)
 		line, end := f.in.ReadString('\n')
 		if end != nil {
 			fmt.Fprintln(f.p.err)
 		}
-		err := take(strings.TrimSpace(line))
+		answer := strings.TrimSpace(line)
+		err := take(answer)
+		if err == nil && (end == nil || answer != "") {
+			err = f.kept.keep(question, answer)
+			return err
+		}
 		if err == nil || end != nil {
 			return err
 		}
@@ -437,12 +479,7 @@ func (f *founder) readOpening(b *founding.Book) error {
 }
 
 // sign writes the book with its founding commit.
-func (f *founder) sign(dir string, book founding.Book) error {
-	key, err := f.findKey()
-	if err != nil {
-		return err
-	}
-	defer key.Close()
+func (f *founder) sign(dir string, book founding.Book, key *hands.Key) error {
 	now := time.Now()
 	register, err := hands.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(), now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
 	if err != nil {
@@ -497,6 +534,24 @@ func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, er
 		return nil, use("--hand %s: %v", spec, err)
 	}
 	return register, nil
+}
+
+// signingKey is the founder's key, once it has signed something and the signature was good.
+func (f *founder) signingKey() (*hands.Key, error) {
+	key, err := f.findKey()
+	if err != nil {
+		return nil, err
+	}
+	text := []byte("needlebook: can this key sign?")
+	signature, err := key.Sign(rand.Reader, text)
+	if err == nil {
+		err = key.PublicKey().Verify(text, signature)
+	}
+	if err != nil {
+		key.Close()
+		return nil, fmt.Errorf("the key of %s cannot sign: %w", key.From, err)
+	}
+	return key, nil
 }
 
 // findKey finds the founder's key: the one named, else the one git is set to sign with, the agent's, or the one below .ssh.

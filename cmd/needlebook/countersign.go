@@ -28,21 +28,28 @@ type seeing struct {
 func (p *program) countersign() *cobra.Command {
 	s := &seeing{verb: "countersign", folder: "countersigned", role: "chief"}
 	c := &cobra.Command{
-		Use:   "countersign RECORD…|ROUND",
+		Use:   "countersign [RECORD…|ROUND]",
 		Short: "Say as chief engineer that you saw records as they stand",
 		Long: `Shows what is being countersigned: verdicts out of limits, open findings, whether
 the valve is ready, and what is different since the last countersignature. Then,
 after your yes, it writes countersigned/RECORD.HAND.md for each, which binds the
 SHA-256 of exactly that text, and commits it with your signature.
 
-What is not committed cannot be countersigned, nor what you wrote yourself. A
-finding of grade stop needs a written reason.`,
-		Example: `  needlebook countersign 2024-06-11-h-119
+Without a name it lists what waits for a countersignature, newest first, each with
+the command to type; nothing is written. What is not committed cannot be
+countersigned, nor what you wrote yourself. A finding of
+grade stop needs a written reason.`,
+		Example: `  needlebook countersign
+  needlebook countersign 2024-06-11-h-119
   needlebook countersign "ME1 2024-06-11" --yes
   needlebook countersign 2024-06-11-h-119 --reason "cracked nozzle set aside, bench photo seen"
   needlebook countersign 2024-06-11-h-119 --word remarks --remarks "repeat leak-down on the other gauge"`,
-		Args: cobra.MinimumNArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error { return p.see(s, args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return p.waiting(s)
+			}
+			return p.see(s, args)
+		},
 	}
 	s.flags(c)
 	return c
@@ -51,14 +58,18 @@ finding of grade stop needs a written reason.`,
 func (p *program) review() *cobra.Command {
 	s := &seeing{verb: "review", folder: "reviews", role: "superintendent"}
 	c := &cobra.Command{
-		Use:   "review RECORD…|ROUND",
+		Use:   "review [RECORD…|ROUND]",
 		Short: "Say as superintendent that you saw records as they stand",
 		Long: `As countersign, for the superintendent: the files stand under reviews/. A record
 that every chief aboard had a hand in is closed by such a review.`,
 		Example: `  needlebook review "ME2 2024-04-02"
   needlebook review 2024-04-02-h-115 --word remarks --remarks "send the nozzle ashore"`,
-		Args: cobra.MinimumNArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error { return p.see(s, args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return p.waiting(s)
+			}
+			return p.see(s, args)
+		},
 	}
 	s.flags(c)
 	return c
@@ -131,7 +142,7 @@ func (p *program) see(s *seeing, args []string) error {
 	if stops > 0 && strings.TrimSpace(s.reason) == "" && s.word != "refused" {
 		open := "1 finding of grade stop is open"
 		if stops > 1 {
-			open = fmt.Sprintf("%d findings of grade stop are open", stops)
+			open = logbook.Counted(stops, "finding of grade stop is open", "findings of grade stop are open")
 		}
 		return use("%s: put it right, or give the reason with --reason \"…\", or refuse with --word refused", open)
 	}
@@ -143,6 +154,40 @@ func (p *program) see(s *seeing, args []string) error {
 	}
 	message := fmt.Sprintf("%s: %s, %s", s.verb, strings.Join(args, ", "), s.word)
 	return p.commit(h, message, changes)
+}
+
+// waiting lists the overhauls that nobody of the role has seen as they stand, the newest first, round by round.
+func (p *program) waiting(s *seeing) error {
+	o, err := p.openBook("", "", provenBy())
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	if !o.trail.UnderGit {
+		return use("nothing can wait to be seen: %s", o.trail.Headline)
+	}
+	uncommitted := map[string]bool{}
+	for _, w := range o.trail.WorkTree {
+		uncommitted[w.Path] = true
+	}
+	n := 0
+	for _, rec := range slices.Backward(o.book.Overhauls) {
+		r := o.trail.Records[rec.Path]
+		if r == nil || uncommitted[rec.Path] || seenAsItIs(r, s.role) {
+			continue
+		}
+		n++
+		fmt.Fprintf(p.out, "%s  %s\n    needlebook %s %s\n", rec.Stem, o.trail.Standing(rec.Path), s.verb, rec.Stem)
+	}
+	fmt.Fprintf(p.out, "%s\n", logbook.Counted(n, "record waits to be seen by a "+s.role, "records wait to be seen by a "+s.role))
+	return nil
+}
+
+// seenAsItIs says that somebody of the role has seen the record as it stands.
+func seenAsItIs(r *logbook.RecordTrail, role string) bool {
+	return slices.ContainsFunc(r.Countersignatures, func(c logbook.Countersignature) bool {
+		return c.Role == role && c.State == logbook.Countersigned && len(c.Added) == 0
+	})
 }
 
 // recordsNamed are the overhauls that the arguments mean, in the order of their paths.

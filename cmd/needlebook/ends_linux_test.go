@@ -48,10 +48,10 @@ var deeds = []deed{
 	{"sign", "sign --key %s/eng overhauls", "book", "committed [0-9a-f]{12}"},
 	{"countersign", "countersign " + recordStem + " --key %s/chief --yes --reason seen", "book", "committed [0-9a-f]{12}"},
 	{"review", "review " + recordStem + " --key %s/shore --yes --reason seen", "book", "committed [0-9a-f]{12}"},
-	{"enrol", "enrol n.vasquez --role engineer --key %s/new.pub --sign-with %s/chief", "book", "let in as engineer"},
+	{"enrol", "enrol n.vasquez --role engineer --their-key %s/new.pub --key %s/chief", "book", "let in as engineer"},
 	{"withdraw", "withdraw eng --compromised --last-good none --reason stolen --key %s/shore", "book", "committed [0-9a-f]{12}"},
 	{"adopt", "adopt HEAD --reason forgotten --key %s/chief", "book", "committed [0-9a-f]{12}"},
-	{"commission", "commission %s/fresh --vessel Aurelia --from 2024-01-01 --engine ME1,type=T3,cylinders=3,from=free_end,name=port --founder shore --key %s/shore", "fresh", "founding proof: [0-9a-f]{40}@"},
+	{"commission", "commission %s/fresh --vessel Aurinda --from 2024-01-01 --engine ME1,type=T3,cylinders=3,from=free_end,name=port --founder shore --key %s/shore", "fresh", "founding proof: [0-9a-f]{40}@"},
 	{"witness", "witness --out %s/seen --key %s/office", "book", "witnessed by office@ashore"},
 	{"verify", "verify", "book", "not proved since commit"},
 }

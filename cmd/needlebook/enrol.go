@@ -48,10 +48,10 @@ When every superintendent's key is lost, or two have withdrawn each other, nobod
 can let one in. --found-again then writes a new founding commit on top, signed by
 the new superintendent's own key, and prints a new founding proof, to be handed
 over as the first one was.`,
-		Example: `  needlebook enrol t.wairimu --role engineer --key t.wairimu.pub
-  needlebook enrol i.tamm --role chief --key tamm.pub --from 2024-07-01
+		Example: `  needlebook enrol t.wairimu --role engineer --their-key t.wairimu.pub
+  needlebook enrol i.tamm --role chief --their-key tamm.pub --from 2024-07-01
   needlebook enrol t.wairimu --confirm SHA256:abc…
-  needlebook enrol s.okonjo --found-again --sign-with ~/.ssh/new_ed25519 --reason "office burnt down, key lost"`,
+  needlebook enrol s.okonjo --found-again --key ~/.ssh/new_ed25519 --reason "office burnt down, key lost"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			n.who, n.day = args[0], time.Now().UTC().Truncate(24*time.Hour)
@@ -62,11 +62,11 @@ over as the first one was.`,
 			}
 			switch {
 			case again && (n.role != "" && n.role != "superintendent" || n.file != ""):
-				return use("--found-again is for a superintendent who signs with his own key: leave out --role and --key, name it with --sign-with")
+				return use("--found-again is for a superintendent who signs with his own key: leave out --role and --their-key, name it with --key")
 			case again:
 				return p.foundAgain(n.who, n.post, n.name, key, reason, n.day, yes)
 			case confirm != "" && (n.role != "" || n.file != ""):
-				return use("--confirm is for a key that stands in the register: leave out --role and --key")
+				return use("--confirm is for a key that stands in the register: leave out --role and --their-key")
 			case confirm != "":
 				return p.confirmKey(n.who, confirm, key)
 			}
@@ -74,7 +74,7 @@ over as the first one was.`,
 		},
 	}
 	c.Flags().StringVar(&n.role, "role", "", "engineer, chief, superintendent or witness")
-	c.Flags().StringVar(&n.file, "key", "", "the new hand's public key, a file that ends in .pub")
+	c.Flags().StringVar(&n.file, "their-key", "", "the new hand's public key, a file that ends in .pub")
 	c.Flags().StringVar(&from, "from", "", "first day, UTC (default: today)")
 	c.Flags().StringVar(&n.post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
 	c.Flags().StringVar(&n.name, "name", "", "his name, at the end of the line (default: from crew.csv)")
@@ -83,21 +83,21 @@ over as the first one was.`,
 	c.Flags().BoolVar(&again, "found-again", false, "every superintendent's key is lost: a new founding commit, with a founding proof of its own")
 	c.Flags().StringVar(&reason, "reason", "", "with --found-again: why, in one line")
 	c.Flags().BoolVarP(&yes, "yes", "y", false, "with --found-again: do not ask")
-	c.Flags().StringVar(&key, "sign-with", "", "your own key file (default: as for needlebook sign)")
+	keyFlag(c, &key)
 	return c
 }
 
 // letIn adds the line of a key to the register; a key that has to wait for a superintendent is said to, and written down for him.
 func (p *program) letIn(n *newcomer, key string) error {
 	if n.role == "" || n.file == "" {
-		return use("enrol %s --role engineer|chief|superintendent|witness --key FILE.pub", n.who)
+		return use("enrol %s --role engineer|chief|superintendent|witness --their-key FILE.pub", n.who)
 	}
 	text, err := os.ReadFile(n.file)
 	if err != nil {
-		return use("--key: could not read the public key: %v", err)
+		return use("--their-key: could not read the public key: %v", err)
 	}
 	if n.public, _, _, _, err = ssh.ParseAuthorizedKey(text); err != nil {
-		return use("--key %s: no public key; it is one line that begins with ssh-ed25519, in the file that ends in .pub", n.file)
+		return use("--their-key %s: no public key; it is one line that begins with ssh-ed25519, in the file that ends in .pub", n.file)
 	}
 	if n.mail == "" {
 		n.mail = strings.TrimSuffix(n.file, ".pub") + ".confirm.txt"

@@ -29,7 +29,8 @@ bench must speak, the limit and the last value beside each blank. Nothing is
 ever overwritten.
 
 --step adds the blocks of the next step to a record that has begun, named by its
-file name, its position or its holder. Every byte that stands there stays:
+file name, its position or its holder; of an engine to all of its last round.
+Every byte that stands there stays:
 
 ` + stepList() + `
 A holder on the rack or from new parts begins with its assembly. One that was
@@ -37,6 +38,7 @@ condemned or scrapped is not built up again: the entry that says so is named.`,
 		Example: `  needlebook enter ME1-3 --on 2024-06-24
   needlebook enter ME1 --on 2024-06-24
   needlebook enter ME1-3 --step measured
+  needlebook enter ME1 --step found
   needlebook enter 2024-06-24-h-115 --step left`,
 		Args:              cobra.ExactArgs(1),
 		ValidArgsFunction: p.complete(positions, holders, engines, openRecords),
@@ -213,53 +215,76 @@ func (p *program) enterStep(o *opened, what, name string, print bool) error {
 	if !ok {
 		return use("--step %s: the steps are %s", name, strings.Join(stepNames(), ", "))
 	}
-	rec := o.open(what, step)
-	if rec == nil {
+	records := o.open(what, step)
+	if len(records) == 0 {
 		return use("no record of %q has begun; needlebook enter %s begins one", what, what)
 	}
+	full := 0 // records that hold the step already
+	for _, rec := range records {
+		added, err := p.addStep(o, rec, step, print)
+		if err != nil {
+			return err
+		}
+		if !added {
+			full++
+		}
+	}
+	if full == len(records) {
+		return use("%s holds every block of the step %s already", records[0].Path, name)
+	}
+	return nil
+}
+
+// addStep adds the blocks of a step to one record; added is false where it holds them all.
+func (p *program) addStep(o *opened, rec *logbook.Overhaul, step form.Step, print bool) (added bool, err error) {
 	if err := o.mayGoOn(rec, step); err != nil {
-		return err
+		return false, err
 	}
 	full := filepath.Join(o.dir, filepath.FromSlash(rec.Path))
 	src, err := os.ReadFile(full)
 	if err != nil {
-		return err
+		return false, err
 	}
 	keys, err := edit.Keys(src)
 	if err != nil {
-		return use("%s: %v", rec.Path, err)
+		return false, use("%s: %v", rec.Path, err)
 	}
 	sheet, text := form.Of(o.book, rec), src
-	var added []string
+	var blocks []string
 	for _, key := range step.Keys {
 		if slices.Contains(keys, key) {
 			fmt.Fprintf(p.err, "%s: %s stands there already, not touched\n", rec.Path, key)
 			continue
 		}
 		if text, err = edit.Insert(text, key, sheet.Block(key), sheet.Order()); err != nil {
-			return fmt.Errorf("%s: %w", rec.Path, err)
+			return false, fmt.Errorf("%s: %w", rec.Path, err)
 		}
-		added = append(added, key)
+		blocks = append(blocks, key)
 	}
 	if print {
 		_, err := p.data.Write(text)
-		return err
+		return true, err
 	}
-	if len(added) == 0 {
-		return use("%s holds every block of the step %s already", rec.Path, name)
+	if len(blocks) == 0 {
+		return false, nil
 	}
 	if err := edit.Replace(full, src, text); err != nil {
-		return fmt.Errorf("could not write %q: %w", rec.Path, err)
+		return false, fmt.Errorf("could not write %q: %w", rec.Path, err)
 	}
-	fmt.Fprintf(p.out, "%s: added %s\n", rec.Path, strings.Join(added, ", "))
-	return nil
+	fmt.Fprintf(p.out, "%s: added %s\n", rec.Path, strings.Join(blocks, ", "))
+	return true, nil
 }
 
-// open is the record that is named, or the newest of a position or holder.
-func (o *opened) open(what string, step form.Step) *logbook.Overhaul {
+// open is the record that is named, the newest of a position or holder, or of an engine those of the round that began last.
+func (o *opened) open(what string, step form.Step) []*logbook.Overhaul {
 	stem := strings.TrimSuffix(filepath.Base(filepath.ToSlash(what)), ".md")
 	if rec := o.book.Overhaul(stem); rec != nil {
-		return rec
+		return []*logbook.Overhaul{rec}
+	}
+	for _, r := range slices.Backward(o.book.Rounds()) {
+		if sameName(what, r.Engine) || sameName(what, r.Name) {
+			return r.Overhauls
+		}
 	}
 	for _, rec := range slices.Backward(o.book.Overhauls) {
 		from, to := rec.Removed.Engine.Written+rec.Removed.Cylinder.Written, rec.Fitted.Engine.Written+rec.Fitted.Cylinder.Written
@@ -268,7 +293,7 @@ func (o *opened) open(what string, step form.Step) *logbook.Overhaul {
 			at = to
 		}
 		if sameName(what, at) || sameName(what, rec.Holder.Written) {
-			return rec
+			return []*logbook.Overhaul{rec}
 		}
 	}
 	return nil

@@ -65,7 +65,7 @@ object a line. --columns says what each column means.`,
 			} else if err != nil {
 				return fmt.Errorf("could not write %q: %w", out, err)
 			}
-			fmt.Fprintf(p.out, "%s: %d rows\n", out, len(t.Rows))
+			fmt.Fprintf(p.out, "%s: %s\n", out, logbook.Counted(len(t.Rows), "row"))
 			return nil
 		},
 	}

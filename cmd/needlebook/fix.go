@@ -110,7 +110,7 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 	if write {
 		done = "made"
 	}
-	fmt.Fprintf(p.out, "%s in %s %s; %d left to decide, %s not touched\n", counted(corrections, "correction"), counted(files, "file"), done, left, counted(kept, "countersigned file"))
+	fmt.Fprintf(p.out, "%s in %s %s; %d left to decide, %s not touched\n", logbook.Counted(corrections, "correction"), logbook.Counted(files, "file"), done, left, logbook.Counted(kept, "countersigned file"))
 	if !write && corrections > 0 || left+kept > 0 {
 		p.status = exitFindings
 	}

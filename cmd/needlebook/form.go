@@ -56,7 +56,7 @@ corner marks for the photograph; print it at 100 %.`,
 			} else if err != nil {
 				return fmt.Errorf("could not write %q: %w", out, err)
 			}
-			fmt.Fprintf(p.out, "%s: %d sides; open it in a browser and print on A4 at 100 %%\n", out, len(sheets))
+			fmt.Fprintf(p.out, "%s: %s; open it in a browser and print on A4 at 100 %%\n", out, logbook.Counted(len(sheets), "side"))
 			return nil
 		},
 	}

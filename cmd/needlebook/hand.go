@@ -203,7 +203,7 @@ func (p *program) commit(h *ownHand, message string, changes []exchange.Change) 
 		return err
 	}
 	subject, _, _ := strings.Cut(message, "\n")
-	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "), counted(len(changes), "file"), subject)
+	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "), logbook.Counted(len(changes), "file"), subject)
 	return nil
 }
 

@@ -13,7 +13,6 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	vessel "needlebook/example-vessel"
-	"needlebook/logbook/exchange"
 )
 
 // The verbs of the hands on the example book, each followed by what git and ssh-keygen say of it.
@@ -29,16 +28,12 @@ func TestHands(t *testing.T) {
 			t.Skipf("%s is not installed", tool)
 		}
 	}
-	steps, err := vessel.History()
-	if err != nil {
-		t.Fatal(err)
-	}
 	testscript.Run(t, testscript.Params{Dir: "testdata/hands", Cmds: map[string]func(*testscript.TestScript, bool, []string){
 		"status": status, "demokey": demoKey, "tidy": tidy,
 	}, Setup: func(e *testscript.Env) error {
 		e.Setenv("HOME", e.WorkDir)
 		e.Setenv("GIT_CONFIG_NOSYSTEM", "1")
-		if _, err := exchange.Build(filepath.Join(e.WorkDir, "there", "book"), steps); err != nil {
+		if _, err := exampleBook(filepath.Join(e.WorkDir, "there", "book")); err != nil {
 			return err
 		}
 		return ownMemory(e)

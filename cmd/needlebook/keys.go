@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/crypto/ssh"
 
+	"needlebook/logbook"
 	"needlebook/logbook/hands"
 )
 
@@ -70,7 +71,7 @@ The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
                 keep it to yourself; it never goes by mail or into the book
   public half   %s.pub
                 give this file to the chief or superintendent, who types
-                  needlebook enrol %s --role engineer --key %s.pub
+                  needlebook enrol %s --role engineer --their-key %s.pub
   fingerprint   %s
                 read it to him by voice, so that he knows the file is yours
 
@@ -103,7 +104,7 @@ func (p *program) newPassphrase(file string) ([]byte, error) {
 	case string(first) != string(again):
 		return nil, use("the two are not the same: try again")
 	case len(first) < 8:
-		return nil, use("a passphrase of %d characters is soon guessed: take several words", len(first))
+		return nil, use("a passphrase of %s is soon guessed: take several words", logbook.Counted(len(first), "character"))
 	}
 	return first, nil
 }

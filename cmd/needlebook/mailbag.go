@@ -248,7 +248,7 @@ func (p *program) writeBag(s *packing, bag *exchange.Bag, has []string) error {
 	if len(bag.Needs) > 0 {
 		on = fmt.Sprintf("builds on commit %.12s", bag.Needs[0])
 	}
-	fmt.Fprintf(p.out, "%s, %s; %s\n", counted(bag.Commits, "commit"), inBytes(int64(len(text))), on)
+	fmt.Fprintf(p.out, "%s, %s; %s\n", logbook.Counted(bag.Commits, "commit"), inBytes(int64(len(text))), on)
 	name := bag.Tip[:12]
 	if s.partSize == 0 || int64(len(text)) <= s.partSize {
 		return p.writeOut(s, name+ending, text)
@@ -565,7 +565,7 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	case err != nil:
 		return "", false, err
 	}
-	fmt.Fprintf(p.err, "opened %s: %d objects, %s in %s\n", name, got.Objects, inBytes(int64(len(file))), seconds(time.Since(start)))
+	fmt.Fprintf(p.err, "opened %s: %s, %s in %s\n", name, logbook.Counted(got.Objects, "object"), inBytes(int64(len(file))), seconds(time.Since(start)))
 	a := &arrived{ctx: p.ctx, dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof, checkpoints: s.checkpoints}
 	if a.seen, err = s.known.Seen(); err != nil {
 		return "", false, err
@@ -615,7 +615,7 @@ func (p *program) openAck(s *opening, name string, text []byte) error {
 		return nil
 	}
 	if s.checkpoints == "" {
-		fmt.Fprintf(p.out, "  it carries %d checkpoints: open it with --checkpoints DIR, outside the book, to keep them and hold the book against them\n", len(a.Sealed))
+		fmt.Fprintf(p.out, "  it carries %s: open it with --checkpoints DIR, outside the book, to keep what it carries and hold the book against it\n", logbook.Counted(len(a.Sealed), "checkpoint"))
 		return nil
 	}
 	return p.keepCheckpoints(s, name, a)

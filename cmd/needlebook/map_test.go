@@ -53,7 +53,7 @@ var packageMap = []struct {
 	{"logbook/exchange/packs", nil, "git's packs: bytes and ids alone"},
 	{"logbook/exchange/mailbag", nil, "parts and acknowledgements: texts and digests alone"},
 	{"logbook/exchange/merge", []string{"logbook", "logbook/events", "logbook/edit", "logbook/measure"}, "one file that two sides changed: text alone, no git"},
-	{"logbook/hands", []string{"logbook/trace"}, "own keys, and the lines that say who may sign; writes no book"},
+	{"logbook/hands", []string{"logbook", "logbook/trace"}, "own keys, and the lines that say who may sign; writes no book"},
 	{"logbook/memory", []string{"logbook/exchange"}, "what a reader remembers, outside the book"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
 	{"example-vessel/invent", nil, "invented ships for tests: text alone"},

@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
@@ -131,5 +132,5 @@ func old(age time.Duration) string {
 	case age < 48*time.Hour:
 		return fmt.Sprintf("%d h ago", int(age.Hours()))
 	}
-	return fmt.Sprintf("%d days ago", int(age.Hours())/24)
+	return logbook.Counted(int(age.Hours())/24, "day") + " ago"
 }

@@ -23,9 +23,11 @@ type opened struct {
 	report *checks.Report
 	// limitsOf is the day whose limits every record was judged by; 0 where each was judged by those of its own day.
 	limitsOf logbook.Day
-	today    string       // as --today names it; empty where it does not
-	before   *site.Before // an earlier state for the pages to compare with; nil for none
-	close    func()
+	// on is the day that was asked for; 0 where none was.
+	on     logbook.Day
+	today  string       // as --today names it; empty where it does not
+	before *site.Before // an earlier state for the pages to compare with; nil for none
+	close  func()
 }
 
 // provenBy is the founding proof that the environment names.
@@ -64,6 +66,7 @@ func openFolder(dir, at, on, today, proof string) (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
+	o.on = day
 	if at != "" {
 		tree, err := trace.FS(dir, at)
 		if errors.Is(err, trace.ErrNoRevision) {
@@ -91,6 +94,9 @@ func openFolder(dir, at, on, today, proof string) (*opened, error) {
 	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: day})
 	return o, nil
 }
+
+// later says that a day is after the one that was asked for, which knows nothing of it yet.
+func (o *opened) later(d logbook.Day) bool { return o.on != 0 && d > o.on }
 
 // judgeBy judges the book again, by the limits in force on one day; an empty day leaves it as it is.
 func (o *opened) judgeBy(on string) error {

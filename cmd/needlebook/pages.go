@@ -34,8 +34,8 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 		Example: `  needlebook pages -o ../pages
   needlebook pages -o /media/stick/pages --at HEAD
   needlebook pages -o ../pages --since v2024-03
-  needlebook pages -o fleet books/ostrevane books/merrivale
-  needlebook pages --join -o fleet fleet/ostrevane fleet/merrivale`,
+  needlebook pages -o fleet books/ostrevane books/merrivane
+  needlebook pages --join -o fleet fleet/ostrevane fleet/merrivane`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case join && len(args) == 0:
@@ -81,7 +81,7 @@ func (a pagesAsk) proof(n, of int) (string, error) {
 	case len(a.proofs) == 0:
 		return "", nil
 	case len(a.proofs) != of:
-		return "", use("--proof stands %d times for %d books: once for each in their order, - for none", len(a.proofs), of)
+		return "", use("--proof was given %s for %d books: once for each in their order, - for none", logbook.Counted(len(a.proofs), "time"), of)
 	case a.proofs[n] == "-":
 		return "", nil
 	}
@@ -141,7 +141,7 @@ func (p *program) build(o *opened, out string) (string, error) {
 	}
 	p.notLookedAt(o.report)
 	p.faults(r.Failed...)
-	return fmt.Sprintf("%d pages, %d files written, %d unchanged", r.Pages, r.Written, r.Unchanged), nil
+	return fmt.Sprintf("%s, %s written, %d unchanged", logbook.Counted(r.Pages, "page"), logbook.Counted(r.Written, "file"), r.Unchanged), nil
 }
 
 // earlier is what the checks said at a commit or tag; of the newest review where none is named. nil where there is neither.

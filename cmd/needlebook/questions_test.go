@@ -23,10 +23,10 @@ func TestQuestions(t *testing.T) {
 		t.Fatalf("demo: exit status %d, %s", status, quiet.String())
 	}
 	book := filepath.Join(dir, "book")
-	quietShip := filepath.Join(t.TempDir(), "stillwater")
+	quietShip := filepath.Join(t.TempDir(), "stillmere")
 	if err := os.CopyFS(quietShip, fstest.MapFS{
 		"book.md": {Data: []byte(`---
-vessel: Stillwater
+vessel: Stillmere
 engines:
   - {id: ME1, cylinders: [1], limits: s}
 opening:
@@ -113,11 +113,11 @@ by: a.b
 		{20, "the last thirty days", "handover", []string{"2024-06-11-h-120", "ME1-2", "planned", "rack 2", "m.oyelaran"}},
 		{20, "what was learned", "handover", []string{"a.brekkestad", "read the holders and not only the cylinders"}},
 		{21, "gravest open grade of each ship", "page|fleet/index.html", []string{"Ostrevane", "stop", "ME1-4", "seal of the adjusting screw"}},
-		{21, "a quiet ship", "page|fleet/index.html", []string{"Stillwater", "–", "nothing stands out"}},
+		{21, "a quiet ship", "page|fleet/index.html", []string{"Stillmere", "–", "nothing stands out"}},
 		{22, "is 2000 h justified", "interval|--since|2023-11-01", []string{"for hours  ", "24  1", "18 %"}},
 		{22, "not enough to extend", "interval|--since|2023-11-01", []string{"proposal: keep 2000 h, do not extend"}},
 		{23, "what explains repeated failures", "causes", []string{"holder", "H-109", "6 of 6"}},
-		{24, "was it the fuel", "causes", []string{"bunker", "Galloway Reach"}},
+		{24, "was it the fuel", "causes", []string{"bunker", "Gallowyn Reach"}},
 		{25, "records with the bad gauge", "show|PG-02", []string{"2022-05-10-h-109", "285", "266"}},
 		{26, "are the engines different", "interval", []string{"ME2", "38", "2"}},
 		{27, "consumption by year", "stores", []string{"2023", "10397", "0.96"}},

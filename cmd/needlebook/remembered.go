@@ -174,7 +174,7 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 	}
 	tip := slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return c.ID == m.Tip })
 	if tip < 0 {
-		r.rewritten("commit %.12s, verified here on %s with %d commits, is not in the history any more; %s", m.Tip, when, m.Commits, trace.LostWords(dir, m.Tip, t))
+		r.rewritten("commit %.12s, verified here on %s with %s, is not in the history any more; %s", m.Tip, when, logbook.Counted(m.Commits, "commit"), trace.LostWords(dir, m.Tip, t))
 		return
 	}
 	if w != nil && m.Checkpoint != "" && !slices.Contains(w.Sums, m.Checkpoint) {

@@ -22,7 +22,7 @@ func TestMain(m *testing.M) {
 	if os.Getenv("NEEDLEBOOK_MEMORY") == "" {
 		os.Setenv("NEEDLEBOOK_MEMORY", filepath.Join(os.DevNull, "none"))
 	}
-	testscript.Main(m, map[string]func(){
+	testscript.Main(tests{m}, map[string]func(){
 		"needlebook": main,
 	})
 }

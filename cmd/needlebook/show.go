@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -88,7 +90,29 @@ func (p *program) showOne(o *opened, what string) error {
 	if rec := b.Overhaul(strings.TrimSuffix(what, ".md")); rec != nil {
 		return p.showRecord(o, rec)
 	}
-	return use("the book knows no position, engine, serial, instrument, round or record %q; try one of: %s", what, strings.Join(o.examples(), ", "))
+	if near := logbook.Nearest(what, o.names()); near != "" {
+		return use("the book knows no position, engine, serial, instrument, round or record %q: type %s if that is meant", what, near)
+	}
+	if known := o.examples(); len(known) > 0 {
+		return use("the book knows no position, engine, serial, instrument, round or record %q; try one of: %s", what, strings.Join(known, ", "))
+	}
+	return use("the book names no position, engine, serial, instrument, round or record yet: %q is not known", what)
+}
+
+// names are all that can be shown.
+func (o *opened) names() []string {
+	lives := o.book.Lives()
+	all := slices.Concat(lives.Holders(), lives.Nozzles(), slices.Sorted(maps.Keys(o.book.Instruments)))
+	for _, p := range o.book.Positions() {
+		all = append(all, p.String())
+	}
+	for _, r := range o.report.Rounds {
+		all = append(all, r.Name)
+	}
+	for _, rec := range o.book.Overhauls {
+		all = append(all, rec.Stem)
+	}
+	return all
 }
 
 // examples are names the book knows, one of each kind.
@@ -159,12 +183,7 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 	return nil
 }
 
-func dash(s string) string {
-	if s == "" {
-		return "–"
-	}
-	return s
-}
+func dash(s string) string { return logbook.Dash(s) }
 
 func reversed(s []*logbook.Stay) []*logbook.Stay {
 	out := make([]*logbook.Stay, len(s))
@@ -174,6 +193,16 @@ func reversed(s []*logbook.Stay) []*logbook.Stay {
 	return out
 }
 
+// begun counts the service lives that had begun by the day asked for.
+func (o *opened) begun(stays []*logbook.Stay) (n int) {
+	for _, s := range stays {
+		if !o.later(s.From) {
+			n++
+		}
+	}
+	return n
+}
+
 func (p *program) stays(o *opened, stays []*logbook.Stay, where bool) {
 	w := p.table()
 	if where {
@@ -181,16 +210,23 @@ func (p *program) stays(o *opened, stays []*logbook.Stay, where bool) {
 	} else {
 		fmt.Fprintln(w, "  holder\tnozzle\tfrom\tto\thours\tas found\tnozzle\twhy\trecord")
 	}
+	lives := o.book.Lives()
 	for _, s := range stays {
-		to, why, decided, found, record := "in place", "", "", "", ""
-		if s.To != 0 {
-			to = s.To.String()
+		if o.later(s.From) {
+			continue
 		}
-		if c := s.Closed; c != nil {
+		to, why, decided, found, record := "in place", "", "", "", ""
+		hours := hoursText(s.Hours, s.HoursKnown)
+		gone := s.To != 0 && !o.later(s.To)
+		if gone {
+			to = s.To.String()
+		} else if o.on != 0 {
+			hours = hoursText(lives.HoursOn(s, o.on))
+		}
+		if c := s.Closed; c != nil && gone {
 			decided, why, record = c.Decided.Nozzle.Written, c.Decided.Why.Written, c.Stem
 			found = c.AsFound.Opening.Median().String()
 		}
-		hours := hoursText(s.Hours, s.HoursKnown)
 		if where {
 			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", s.Position, s.Holder, s.Nozzle, s.From, to, hours, decided, why, record)
 		} else {
@@ -204,6 +240,9 @@ func (p *program) stays(o *opened, stays []*logbook.Stay, where bool) {
 func (p *program) about(o *opened, concerns func(checks.About) bool) {
 	var fs []checks.Finding
 	for _, f := range o.report.Findings {
+		if rec := o.book.Overhaul(f.About.Record); rec != nil && o.later(rec.Day()) {
+			continue
+		}
 		if concerns(f.About) {
 			fs = append(fs, f)
 		}
@@ -222,7 +261,11 @@ func (p *program) about(o *opened, concerns func(checks.About) bool) {
 func (p *program) showEngine(o *opened, e *logbook.Engine) error {
 	lives, day := o.book.Lives(), o.report.Today
 	total, known := o.book.TotalOn(e.ID.Written, day)
-	fmt.Fprintf(p.out, "%s %s, type %s, %s in all on %s; cylinders counted from the %s\n", e.ID, e.Name, e.Type, hoursText(total, known), day, e.From)
+	name, from := strings.TrimSpace(e.Called()+" "+e.Name.Written), "which end cylinder 1 is at is not stated"
+	if e.From.Stated() {
+		from = "cylinders counted from the " + e.From.Written
+	}
+	fmt.Fprintf(p.out, "%s, type %s, %s in all on %s; %s\n", name, cmp.Or(e.Type.Written, "not stated"), hoursText(total, known), day, from)
 	w := p.table()
 	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\tfitted\thours since\topening as left\tgravest finding")
 	for _, c := range e.Cylinders.Each {
@@ -263,13 +306,13 @@ func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay
 	if kind == "nozzle" {
 		hours, known = lives.NozzleHours(serial, day)
 	}
-	fmt.Fprintf(p.out, "%s %s: %s by %s, %d service lives in this book\n", kind, serial, hoursText(hours, known), day, len(stays))
+	fmt.Fprintf(p.out, "%s %s: %s by %s, %s in this book\n", kind, serial, hoursText(hours, known), day, logbook.Counted(o.begun(stays), "service life", "service lives"))
 	if part := o.book.Part(kind, serial); part != nil {
 		for _, end := range []struct {
 			word string
 			end  logbook.PartEnd
 		}{{"condemned", part.Condemned}, {"scrapped", part.Scrapped}} {
-			if end.end.Stated() {
+			if end.end.Stated() && !o.later(end.end.Date.Day) {
 				fmt.Fprintf(p.out, "  %s %s: %s\n", end.word, end.end.Date, end.end.Why)
 			}
 		}
@@ -289,8 +332,11 @@ func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay
 }
 
 func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) error {
-	fmt.Fprintf(p.out, "%s, %s, range %s, division %s, class %s, calibrated %s until %s\n", id, i.Kind, dash(i.Range.Written), dash(i.Division.Written), dash(i.Class.Written), dash(i.Calibrated.Written), dash(i.Until.Written))
+	fmt.Fprintf(p.out, "%s, %s, range %s, division %s, class %s, calibrated %s until %s\n", id, cmp.Or(i.Kind.Written, "kind not stated"), dash(i.Range.Written), dash(i.Division.Written), dash(i.Class.Written), dash(i.Calibrated.Written), dash(i.Until.Written))
 	for _, c := range i.Comparisons {
+		if o.later(c.Date.Day) {
+			continue
+		}
 		fmt.Fprintf(p.out, "  compared %s with %s by %s: true %s, shows %s\n", c.Date, c.Against, c.By, c.True, c.Shows)
 	}
 	for _, w := range i.FoundWrong {
@@ -329,7 +375,7 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 }
 
 func (p *program) showRound(o *opened, r logbook.Round) error {
-	fmt.Fprintf(p.out, "round %s: %s\n", r.Name, counted(len(r.Overhauls), "valve"))
+	fmt.Fprintf(p.out, "round %s: %s\n", r.Name, logbook.Counted(len(r.Overhauls), "valve"))
 	w := p.table()
 	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective stroke\tnozzle\tas left\tgravest finding")
 	for _, rec := range r.Overhauls {
@@ -350,7 +396,7 @@ func (p *program) showRound(o *opened, r logbook.Round) error {
 
 func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	fmt.Fprintf(p.out, "%s\n", rec.Path)
-	fmt.Fprintf(p.out, "holder %s, nozzle %s, by %s\n", rec.Holder, dash(rec.Nozzle.Found.Written), dash(rec.By.Written))
+	fmt.Fprintf(p.out, "%s, %s, by %s\n", logbook.Called("holder", rec.Holder.Written), logbook.Called("nozzle", cmp.Or(rec.Nozzle.Found.Written, rec.Nozzle.Left.Written)), cmp.Or(rec.By.Written, "nobody named"))
 	w := p.table()
 	sources := sourceNotes{}
 	var whys []string // below the table: a line of its own would break the columns

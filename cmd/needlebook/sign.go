@@ -356,7 +356,7 @@ func (o *opened) describe(changes []exchange.Change) (string, error) {
 	if len(lines) == 1 {
 		return lines[0], nil
 	}
-	return fmt.Sprintf("%s\n\n%s", counted(len(lines), "file"), strings.Join(lines, "\n")), nil
+	return fmt.Sprintf("%s\n\n%s", logbook.Counted(len(lines), "file"), strings.Join(lines, "\n")), nil
 }
 
 // subject names a file as an engineer would: an overhaul by cylinder and holder.
@@ -408,7 +408,7 @@ func difference(old, now []byte) string {
 		}
 	}
 	if len(was) > 0 {
-		words = append(words, fmt.Sprintf("%d values taken out", len(was)))
+		words = append(words, logbook.Counted(len(was), "value")+" taken out")
 	}
 	if len(words) == 0 {
 		return "updated"

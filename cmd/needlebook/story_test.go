@@ -10,7 +10,6 @@ import (
 	"testing"
 
 	vessel "needlebook/example-vessel"
-	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
 
@@ -25,7 +24,7 @@ func TestStory(t *testing.T) {
 		t.Fatal(err)
 	}
 	book := filepath.Join(t.TempDir(), "book")
-	ids, err := exchange.Build(book, steps)
+	ids, err := exampleBook(book)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +102,7 @@ func TestStoryByGit(t *testing.T) {
 		t.Fatal(err)
 	}
 	book := filepath.Join(t.TempDir(), "book")
-	if _, err := exchange.Build(book, steps); err != nil {
+	if _, err := exampleBook(book); err != nil {
 		t.Fatal(err)
 	}
 	git := func(args ...string) string {
@@ -141,12 +140,8 @@ func TestStoryByGit(t *testing.T) {
 // Of a list that a merge put together each row is traced to the commit on its own side that brought it, and a row that was changed
 // keeps what stood there before.
 func TestStoryRows(t *testing.T) {
-	steps, err := vessel.History()
-	if err != nil {
-		t.Fatal(err)
-	}
 	book := filepath.Join(t.TempDir(), "book")
-	if _, err := exchange.Build(book, steps); err != nil {
+	if _, err := exampleBook(book); err != nil {
 		t.Fatal(err)
 	}
 	trail, err := trace.Read(book, trace.Options{})

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/packs"
@@ -97,7 +98,7 @@ func size(flag, text string) (int64, error) {
 func inBytes(n int64) string {
 	switch {
 	case n < 1000:
-		return fmt.Sprintf("%d bytes", n)
+		return logbook.Counted(int(n), "byte")
 	case n < 1e6:
 		return fmt.Sprintf("%.1f kB", float64(n)/1e3)
 	}
@@ -146,7 +147,7 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 	if err != nil {
 		return false, p.fetchFailed(line, err)
 	}
-	fmt.Fprintf(p.err, "fetched from %s: %d objects, %s in %s\n", line.Name, came.Objects, inBytes(came.Bytes), seconds(came.Took))
+	fmt.Fprintf(p.err, "fetched from %s: %s, %s in %s\n", line.Name, logbook.Counted(came.Objects, "object"), inBytes(came.Bytes), seconds(came.Took))
 	if came.Tip == "" {
 		fmt.Fprintf(p.out, "%s has no branch %s yet\n", line.Name, line.Branch)
 	} else {
@@ -213,7 +214,7 @@ func (p *program) push(ctx context.Context, dir string, line *exchange.Line, sta
 			return false, err
 		}
 		fmt.Fprintf(p.err, "pushed to %s: %s in %s\n", line.Name, inBytes(sent.Bytes), seconds(sent.Took))
-		fmt.Fprintf(p.out, "%s sent to %s\n", counted(o.Commits, "commit"), line.Name)
+		fmt.Fprintf(p.out, "%s sent to %s\n", logbook.Counted(o.Commits, "commit"), line.Name)
 	}
 	p.behind(o, line.AtMost)
 	return false, nil
@@ -233,7 +234,7 @@ func (p *program) behind(o *exchange.Outgoing, bound int64) {
 	if o.Behind == 1 {
 		verb = "stays"
 	}
-	fmt.Fprintf(p.out, "%s %s behind%s: the next one would make it %s, and %s are allowed\n", counted(o.Behind, "commit"), verb, photos, inBytes(o.NextBytes), inBytes(bound))
+	fmt.Fprintf(p.out, "%s %s behind%s: the next one would make it %s, and %s are allowed\n", logbook.Counted(o.Behind, "commit"), verb, photos, inBytes(o.NextBytes), inBytes(bound))
 }
 
 // wouldSync says what would travel.
@@ -250,7 +251,7 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 	case came.Objects == 0:
 		fmt.Fprintf(p.out, "nothing to fetch from %s\n", line.Name)
 	default:
-		fmt.Fprintf(p.out, "to fetch from %s: %d objects, %s\n", line.Name, came.Objects, inBytes(came.Bytes))
+		fmt.Fprintf(p.out, "to fetch from %s: %s, %s\n", line.Name, logbook.Counted(came.Objects, "object"), inBytes(came.Bytes))
 	}
 	var o *exchange.Outgoing
 	if came.Bytes != 0 || came.Objects > 0 { // not here yet: it has at least what it had
@@ -272,7 +273,7 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 	case o.Commits+o.Behind == 0:
 		fmt.Fprintf(p.out, "nothing to send to %s\n", line.Name)
 	case o.Tip != "":
-		fmt.Fprintf(p.out, "to send to %s: %s, %s; after a merge, that commit more\n", line.Name, counted(o.Commits, "commit"), inBytes(o.Bytes))
+		fmt.Fprintf(p.out, "to send to %s: %s, %s; after a merge, that commit more\n", line.Name, logbook.Counted(o.Commits, "commit"), inBytes(o.Bytes))
 	}
 	p.behind(o, line.AtMost)
 	fmt.Fprintln(p.out, "nothing was changed")

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"bytes"
 	"context"
 	"io"
 	"os"
@@ -117,12 +116,11 @@ var saving = []struct {
 // demoBook is the example vessel with her history, in a folder whose name is not only letters of ASCII.
 func demoBook(t *testing.T) string {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "Schiff und Bücher")
-	var out bytes.Buffer
-	if status := run([]string{"demo", dir}, strings.NewReader(""), &out, &out); status != exitClean {
-		t.Fatalf("demo: exit status %d, %s", status, &out)
+	book := filepath.Join(t.TempDir(), "Schiff und Bücher", "book")
+	if _, err := exampleBook(book); err != nil {
+		t.Fatal(err)
 	}
-	return filepath.Join(dir, "book")
+	return book
 }
 
 // A change is answered whatever the habit of the editor that saved it, in a quarter of a second on the example vessel where the

@@ -26,7 +26,7 @@ is still believed; what it signed after that, and let in, no longer counts.
 A chief withdraws engineers; a superintendent everybody.`,
 		Example: `  needlebook withdraw a.brekkestad
   needlebook withdraw a.brekkestad --until 2022-10-31
-  needlebook withdraw l.penhaligon --compromised --last-good 8f3c0d12ab34 --reason "laptop stolen in Algeciras"`,
+  needlebook withdraw l.penhaligon --compromised --last-good 8f3c0d12ab34 --reason "laptop stolen in Tern Haven"`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			switch {

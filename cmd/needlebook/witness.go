@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
@@ -77,7 +78,7 @@ func (p *program) shortForm(at, proof string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "commit %.12s, %s, %s: %s\n", c.Tip, counted(c.Commits, "commit"), counted(c.Records, "overhaul"), c.Short())
+	fmt.Fprintf(p.out, "commit %.12s, %s, %s: %s\n", c.Tip, logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "overhaul"), c.Short())
 	return nil
 }
 
@@ -144,7 +145,7 @@ func (p *program) writeCheckpoint(out, proof, keyFile string) error {
 		}
 	}
 	fmt.Fprintf(p.out, "witnessed by %s: commit %.12s, %s, %s\n  %s\n  %s\nshort form  %s\n",
-		witnesses[i].Principal, c.Tip, counted(c.Commits, "commit"), counted(c.Records, "overhaul"), name, t.Headline, c.Short())
+		witnesses[i].Principal, c.Tip, logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "overhaul"), name, t.Headline, c.Short())
 	return nil
 }
 

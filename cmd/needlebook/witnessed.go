@@ -51,7 +51,7 @@ func ago(t time.Time) string {
 	case age < 48*time.Hour:
 		return fmt.Sprintf("%d h ago", int(max(age, 0).Hours()))
 	default:
-		return fmt.Sprintf("%d days ago", int(age.Hours())/24)
+		return logbook.Counted(int(age.Hours())/24, "day") + " ago"
 	}
 }
 
@@ -92,7 +92,7 @@ func (p *program) witnessedText(w *trace.Witnessed) {
 		return
 	}
 	if len(w.Rewritten)+len(w.Doubts) == 0 {
-		fmt.Fprintf(p.out, "witnessed %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, ago(w.Last.Time), w.Last.Tip, counted(w.Since, "commit"))
+		fmt.Fprintf(p.out, "witnessed %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, ago(w.Last.Time), w.Last.Tip, logbook.Counted(w.Since, "commit"))
 	}
 }
 

@@ -52,7 +52,7 @@ func file(path string, text []byte) Change { return Change{Path: path, Text: tex
 func founded(t testing.TB, steps int) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "book")
-	list := []Step{{Draft: draft(0, file("book.md", []byte("---\nvessel: Aurelia\n---\n")), file("hands/signers", []byte("# none\n")), file(".gitattributes", []byte(Attributes)))}}
+	list := []Step{{Draft: draft(0, file("book.md", []byte("---\nvessel: Aurinda\n---\n")), file("hands/signers", []byte("# none\n")), file(".gitattributes", []byte(Attributes)))}}
 	for i := 1; i < steps; i++ {
 		list = append(list, Step{Draft: draft(i, file(fmt.Sprintf("overhauls/me1/c%d/2024-01-%02d-h-%d.md", i%3+1, i%27+1, i), overhaul(i, "320")))})
 	}
@@ -319,7 +319,7 @@ func snapshot(t testing.TB, dir string) string {
 func TestNoFalseDifference(t *testing.T) {
 	const rec = "overhauls/me1/c2/2024-01-02-h-1.md"
 	ship, shore, _ := apart(t, 4)
-	write(t, ship, 20, file(rec, overhaul(1, "315")), file("book.md", []byte("---\nvessel: Aurelia II\n---\n")), file("parts/n-1.md", []byte("theirs\n")),
+	write(t, ship, 20, file(rec, overhaul(1, "315")), file("book.md", []byte("---\nvessel: Aurinda II\n---\n")), file("parts/n-1.md", []byte("theirs\n")),
 		Change{Path: "overhauls/me2/c1/2024-01-03-h-2.md", From: "overhauls/me1/c3/2024-01-03-h-2.md"})
 	if _, err := exchangeOnce(t, ship, 30, false); err != nil {
 		t.Fatal(err)
@@ -338,7 +338,7 @@ func TestNoFalseDifference(t *testing.T) {
 // A hook, a filter, a monitor, a helper of the book's own settings: none is run.
 func TestNothingOfTheBooksIsRun(t *testing.T) {
 	ship, shore, _ := apart(t, 4)
-	write(t, ship, 20, file("book.md", []byte("---\nvessel: Aurelia II\n---\n")))
+	write(t, ship, 20, file("book.md", []byte("---\nvessel: Aurinda II\n---\n")))
 	proof := filepath.Join(t.TempDir(), "ran")
 	script := "#!/bin/sh\necho $0 >> " + proof + "\n"
 	for _, dir := range []string{ship, shore} {

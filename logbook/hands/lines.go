@@ -12,6 +12,7 @@ import (
 
 	"golang.org/x/crypto/ssh"
 
+	"needlebook/logbook"
 	"needlebook/logbook/trace"
 )
 
@@ -152,6 +153,18 @@ func Remove(register []byte, hand, fingerprint string) (left []byte, keys []stri
 	return left, keys, err
 }
 
+// perhaps names the hand that may be meant by one that is not there; empty where none is like it.
+func perhaps(hand string, there []trace.Hand) string {
+	var ids []string
+	for _, h := range there {
+		ids = append(ids, h.ID)
+	}
+	if near := logbook.Nearest(hand, ids); near != "" && near != hand {
+		return "; type " + near + " if that is meant"
+	}
+	return ""
+}
+
 // edit rewrites the lines of a hand; an empty answer takes the line out.
 func edit(register []byte, hand, fingerprint string, change func(trace.Hand) (string, error)) ([]byte, error) {
 	there, err := trace.ParseHands(register)
@@ -165,7 +178,7 @@ func edit(register []byte, hand, fingerprint string, change func(trace.Hand) (st
 		}
 	}
 	if len(byLine) == 0 {
-		return nil, unfit("%s stands in no line of %s%s", hand, Signers, with(fingerprint))
+		return nil, unfit("%s is in no line of %s%s%s", hand, Signers, with(fingerprint), perhaps(hand, there))
 	}
 	var out []byte
 	for text := range bytes.Lines(register) {

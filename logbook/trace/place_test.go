@@ -102,8 +102,8 @@ func TestPlaces(t *testing.T) {
 		name  string
 		place func(t *testing.T, dir string)
 	}{
-		{"L14 a reader in Tokyo", inZone("Asia/Tokyo")},
-		{"L14 a reader in New York", inZone("America/New_York")},
+		{"L14 a reader far in the east", inZone("Asia/Tokyo")},
+		{"L14 a reader far in the west", inZone("America/New_York")},
 		{"L14 a reader at UTC", inZone("UTC")},
 		{"M03 no home", env("HOME", "", "XDG_CONFIG_HOME", "")},
 		{"M04 git's own variables point elsewhere", env("GIT_DIR", "/nowhere", "GIT_INDEX_FILE", "/nowhere/index", "GIT_OBJECT_DIRECTORY", "/nowhere",

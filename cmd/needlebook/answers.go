@@ -1,0 +1,75 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// answers are what was answered to the questions of a verb. Each is kept in a file as soon as it was taken, so that a broken connection or
+// Ctrl-C loses none; the next run takes them up. A line is a question, a tab and its answer.
+type answers struct {
+	file   string
+	before map[string][]string // of runs that broke off, by question, in their order
+}
+
+// keptAnswers are those beside the folder that is to be made.
+func keptAnswers(dir string) (*answers, error) {
+	a := &answers{file: filepath.Clean(dir) + ".answers", before: map[string][]string{}}
+	text, err := os.ReadFile(a.file)
+	if errors.Is(err, fs.ErrNotExist) {
+		return a, nil
+	}
+	if err != nil {
+		return nil, fmt.Errorf("could not read the answers of an earlier run: %w", err)
+	}
+	for line := range strings.Lines(string(text)) {
+		if question, answer, whole := strings.Cut(strings.TrimSuffix(line, "\n"), "\t"); whole && strings.HasSuffix(line, "\n") {
+			a.before[question] = append(a.before[question], answer)
+		}
+	}
+	return a, nil
+}
+
+// next is the next answer that an earlier run was given to a question.
+func (a *answers) next(question string) (answer string, ok bool) {
+	left := a.before[question]
+	if len(left) == 0 {
+		return "", false
+	}
+	a.before[question] = left[1:]
+	return left[0], true
+}
+
+// keep adds an answer to the file, and returns when the disk has it.
+func (a *answers) keep(question, answer string) error {
+	if err := os.MkdirAll(filepath.Dir(a.file), 0o777); err != nil {
+		return fmt.Errorf("could not keep the answers: %w", err)
+	}
+	f, err := os.OpenFile(a.file, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o600)
+	if err != nil {
+		return fmt.Errorf("could not keep the answers: %w", err)
+	}
+	_, err = fmt.Fprintf(f, "%s\t%s\n", question, answer)
+	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return fmt.Errorf("could not keep the answers: %w", err)
+	}
+	return nil
+}
+
+// exist says that there are answers to take up.
+func (a *answers) exist() bool {
+	_, err := os.Stat(a.file)
+	return err == nil
+}
+
+// done takes the file away: what was answered is in the book now.
+func (a *answers) done() error {
+	if err := os.Remove(a.file); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("the book is written; could not take away the answers: %w", err)
+	}
+	return nil
+}
