@@ -62,7 +62,7 @@ func TestBombs(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			c := newCrafted(t)
-			id := c.commit(c.tree(line3{"100644", "book.md", c.put(plumbing.BlobObject, []byte("---\nvessel: Aurelia\n---\n"))},
+			id := c.commit(c.tree(line3{"100644", "book.md", c.put(plumbing.BlobObject, []byte("---\nvessel: Aurinda\n---\n"))},
 				line3{"40000", "overhauls", b.tree(c)}), tip)
 			text := c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))
 			if b.says == "" {
