@@ -174,12 +174,27 @@ func TestNoPlantedProgramRuns(t *testing.T) {
 			t.Errorf("needlebook %v ran %q", args, names)
 		}
 	}
+	before := p.git("-C", "stick", "rev-parse", "main")
 	var out bytes.Buffer
+	record := filepath.Join(book, "overhauls/me1/c3/2024-01-04-h-103.md")
+	text, err := os.ReadFile(record)
+	if err == nil {
+		err = os.WriteFile(record, append(text, "Seen again.\n"...), 0o644)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := run(append([]string{"sign", "2024-01-04-h-103", "--book", book}, p.as("mate")...), strings.NewReader(""), &out, &out); got != exitClean {
+		t.Fatalf("sign: exit status %d\n%s", got, out.String())
+	}
 	if got := run(append([]string{"sync", stick, "--book", book}, p.as("mate")...), strings.NewReader(""), &out, &out); got == exitFailed || got == exitUse {
 		t.Errorf("sync: exit status %d\n%s", got, out.String())
 	}
 	if names := ran(); len(names) > 0 {
 		t.Errorf("sync ran %q", names)
+	}
+	if p.git("-C", "stick", "rev-parse", "main") == before {
+		t.Errorf("sync sent nothing:\n%s", out.String())
 	}
 
 	// The two scripts, in the folder itself, with an environment that leads git elsewhere.
