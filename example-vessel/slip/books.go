@@ -59,7 +59,8 @@ func (s *saying) tables() {
 			s.yes("fuel of the run in use", s.fuelOn(r.Date.Day) == r.Fuel.Written)
 		}
 		if rows := s.b.Hours[r.Engine]; len(rows) > 0 {
-			s.yes("run within the book", r.Date.Day >= rows[0].Date.Day && r.Date.Day <= rows[len(rows)-1].Date.Day)
+			first, last := rows[0].Date.Day, rows[len(rows)-1].Date.Day
+			s.yes("run within the book", r.Date.Day >= first && r.Date.Day <= last+2*s.betweenReadings(r.Engine)) // one reading may be late
 		}
 		if i > 0 && s.b.Running[i-1].Engine == r.Engine {
 			s.num("days between runs", without(float64(r.Date.Day-s.b.Running[i-1].Date.Day), 0, 60))
@@ -86,13 +87,25 @@ func (s *saying) tables() {
 	ranks := map[string]logbook.CrewStay{}
 	for _, x := range s.b.Crew {
 		if before, ok := ranks[x.Rank.Written]; ok && x.From.Day != before.From.Day {
-			s.within("crew after the one before", x.From.Day, before.To.Day, -31, 31)
+			if one := x.Rank.Written; one == "chief engineer" || one == "second engineer" { // of the other ranks a ship may have several, or none
+				s.within("crew after the one before", x.From.Day, before.To.Day, -31, 31)
+			}
+			s.within("crew in order", x.From.Day, before.From.Day, 0, 5000)
 		}
 		ranks[x.Rank.Written] = x
 		s.within("crew aboard", x.To.Day, x.From.Day, 7, 300)
 		s.yes("rank known", s.h.known["crew.csv rank="+x.Rank.Written])
 		s.yes("name known", s.h.known["crew.csv name="+x.Name.Written])
 	}
+}
+
+// betweenReadings is the middle of the days between two readings of an engine.
+func (s *saying) betweenReadings(engine string) logbook.Day {
+	var days []float64
+	for i, rows := 1, s.b.Hours[engine]; i < len(rows); i++ {
+		days = append(days, float64(rows[i].Date.Day-rows[i-1].Date.Day))
+	}
+	return logbook.Day(median(days))
 }
 
 func (s *saying) firstRow(string) logbook.Day {
@@ -130,7 +143,11 @@ func (s *saying) files() {
 		s.yes("opening nozzle once", !nozzles[x.Nozzle.Written])
 		holders[x.Holder.Written], nozzles[x.Nozzle.Written] = true, true
 		if rows := s.b.Hours[x.Engine.Written]; len(rows) > 0 && x.Counter.Valid() {
-			s.num("opening counter and the table", x.Counter.Float()-rows[0].Counter.Value)
+			if days := float64(rows[0].Date.Day - v.Opening.Date.Day); days > 0 { // a table may begin with the next reading
+				s.num("hours a day", (rows[0].Counter.Value-x.Counter.Float())/days)
+			} else {
+				s.num("opening counter and the table", x.Counter.Float()-rows[0].Counter.Value)
+			}
 			s.within("opening and the table", v.Opening.Date.Day, rows[0].Date.Day, -14, 14)
 		}
 		if x.NozzleHours.Valid() && x.Since.Valid() {

@@ -230,7 +230,7 @@ var real = map[string][2]float64{
 	"running load_pct": {20, 110}, "running exhaust_c": {200, 550}, "running exhaust_dev_k": {-60, 60}, "running peak_bar": {50, 260}, "running peak_dev_bar": {-15, 15},
 	"overhauls as_found.signs.load": {20, 110}, "overhauls after.load": {20, 110}, "overhauls as_found.signs.exhaust_deviation": {-60, 60}, "overhauls after.exhaust_deviation": {-60, 60},
 	"overhauls as_found.signs.peak_deviation": {-15, 15}, "overhauls after.peak_deviation": {-15, 15}, "overhauls minutes": {5, 600}, "overhauls measured.face_contact": {30, 100},
-	"fuel al_si_mg_kg": {0, 60}, "fuel viscosity": {1, 700}, "stores change": {-24, 50}, "stores lead_days": {1, 400}, "overhauls as_found.seat.drops": {0, 60},
+	"fuel al_si_mg_kg": {0, 60}, "fuel viscosity": {1, 700}, "stores change": {-24, 180}, "stores lead_days": {1, 400}, "overhauls as_found.seat.drops": {0, 60},
 	"overhauls as_found.oil": {10, 40}, "overhauls as_left.oil": {10, 40},
 }
 
@@ -643,7 +643,8 @@ func (s *saying) counter(name, engine string, d logbook.Day, c logbook.Amount) {
 		return
 	}
 	share := float64(d-before.Date.Day) / float64(after.Date.Day-before.Date.Day)
-	s.num(name+" and the table", c.Float()-before.Counter.Value-share*(after.Counter.Value-before.Counter.Value))
+	// the less often a counter is read, the further off is what lies between two readings
+	s.num(name+" and the table, a day", (c.Float()-before.Counter.Value-share*(after.Counter.Value-before.Counter.Value))/float64(after.Date.Day-before.Date.Day))
 	s.yes(name+" between its rows", c.Float() >= before.Counter.Value-1 && c.Float() <= after.Counter.Value+1)
 }
 

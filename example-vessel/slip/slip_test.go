@@ -131,7 +131,7 @@ type result struct {
 
 func (s *ship) try(seed, n uint64) (r result, ok bool) {
 	x, ok := slip.Make(n, s.files, s.honest.Facts)
-	if !ok {
+	if !ok || !strings.HasSuffix(x.Path, os.Getenv("NEEDLEBOOK_SLIPS_IN")) {
 		return r, false
 	}
 	r = result{Slip: x, seed: seed, n: n, chance: 1}
@@ -365,7 +365,7 @@ var mending = []string{}
 func TestSlipsAreNotBelieved(t *testing.T) {
 	count, ships, taught, first := 318, 6, 20, 1
 	if long {
-		count, ships, taught = 6000, 40, 150
+		count, ships, taught = number("NEEDLEBOOK_COUNT", 6000), number("NEEDLEBOOK_SHIPS", 40), 150
 		first = number("NEEDLEBOOK_SEED", 1)
 	}
 	all := run(t, learned(t, taught), first, count, ships)
