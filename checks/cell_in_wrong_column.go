@@ -1,12 +1,22 @@
 package checks
 
-import "fmt"
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/unicode/norm"
+
+	"needlebook/logbook"
+)
 
 var cellInWrongColumn = &Check{
 	Name:  "cell-in-wrong-column",
 	Level: Vessel,
 	Doc: "A cell of a table holds what the other lines have in another column: a rank where the name belongs, a part number where the item is named. Two cells were exchanged, or one too many or too " +
-		"few pushed the rest aside. The stores count what is named by its item, and a person is found by the id: put the cells into their columns.",
+		"few pushed the rest aside; or it is not what the others of its column are: an id that is not made from the name as all others are, a part number that one line alone has. The stores count what is named by its item, and a person is found by the id: put the cells into their columns.",
 	Source:  "our own rule",
 	Example: `"seal kit" is in column part_no; 12 other lines have it in item`,
 	Grade:   Answer,
@@ -21,15 +31,22 @@ var cellInWrongColumn = &Check{
 		for _, r := range c.Book.Bunkers {
 			bunkers = append(bunkers, []cell{{"stem", r.Stem.Leaf}, {"grade", r.Grade.Leaf}, {"note", r.Note.Leaf}})
 		}
+		fuels := map[string]int{}
+		for _, r := range c.Book.Running {
+			fuels[r.Fuel.Written]++
+		}
 		for _, table := range [][][]cell{crew, stock, bunkers} {
-			c.cellsElsewhere(table)
+			c.cellsElsewhere(table, fuels)
 		}
 		c.namesOfTwo()
+		c.idsOfNames()
+		c.numbersOfItems()
 	},
 }
 
-// cellsElsewhere reports texts that stand in one column once and in another at least twice, one a line.
-func (c *Case) cellsElsewhere(rows [][]cell) {
+// cellsElsewhere reports texts that stand in one column once and in another at least twice, one a line. A fuel that the running data
+// name is a grade.
+func (c *Case) cellsElsewhere(rows [][]cell, fuels map[string]int) {
 	times := map[string]map[string]int{} // by text, by column
 	for _, row := range rows {
 		for _, x := range row {
@@ -38,26 +55,51 @@ func (c *Case) cellsElsewhere(rows [][]cell) {
 					times[w] = map[string]int{}
 				}
 				times[w][x.column]++
+				times[w]["grade"] = max(times[w]["grade"], fuels[w])
 			}
 		}
 	}
+	var all []misplaced
+	same := map[[2]string]int{}
 	for _, row := range rows {
-		c.cellElsewhere(row, times)
+		if m, ok := cellElsewhere(row, times); ok {
+			all = append(all, m)
+			same[[2]string{m.column, m.other}]++
+		}
+	}
+	for _, m := range all {
+		k := [2]string{m.column, m.other}
+		f := Finding{Place: m.leaf.Place, Message: fmt.Sprintf("%q is in column %s; %s in %s", m.leaf.Written, m.column, numbered(m.there, "other line has it", "other lines have it"), m.other),
+			Next: "put the cells of this line into their columns"}
+		switch n := same[k]; {
+		case n == 0:
+			continue // said with the first
+		case n > 2 && 2*n > len(rows):
+			f.Message = fmt.Sprintf("%q and %s more are in column %s, and belong in %s", m.leaf.Written, numbered(n-1, "line", "lines"), m.column, m.other)
+			f.Next = "are the heads or the cells of the two columns exchanged?"
+			same[k] = 0
+		}
+		c.Report(f)
 	}
 }
 
-func (c *Case) cellElsewhere(row []cell, times map[string]map[string]int) {
+// misplaced is a cell whose text other lines have in another column.
+type misplaced struct {
+	cell
+	other string
+	there int
+}
+
+func cellElsewhere(row []cell, times map[string]map[string]int) (misplaced, bool) {
 	for _, x := range row {
 		for _, other := range row {
 			here, there := times[x.leaf.Written][x.column], times[x.leaf.Written][other.column]
-			if other.column == x.column || here == 0 || there < 2 || there < 2*here {
-				continue
+			if other.column != x.column && here > 0 && there >= 2 && there >= 2*here {
+				return misplaced{x, other.column, there}, true
 			}
-			c.Report(Finding{Place: x.leaf.Place, Message: fmt.Sprintf("%q is in column %s; %s in %s", x.leaf.Written, x.column, numbered(there, "other line has it", "other lines have it"), other.column),
-				Next: "put the cells of this line into their columns"})
-			return
 		}
 	}
+	return misplaced{}, false
 }
 
 // namesOfTwo reports a name that stands behind two ids whose ranks differ: the columns of names and ranks are exchanged.
@@ -76,6 +118,80 @@ func (c *Case) namesOfTwo() {
 			c.Report(Finding{Place: r.Name.Place, Message: fmt.Sprintf("%q is the name of both %s and %s", r.Name.Written, was.ID.Written, r.ID.Written), Related: []Related{{was.Name.Place, "the other"}},
 				Next: "are the columns name and rank exchanged? correct the first line, or the name"})
 			return
+		}
+	}
+}
+
+// idsOfNames reports the ids that are not made from the name, where most of the list are.
+func (c *Case) idsOfNames() {
+	made, odd := map[string]bool{}, map[string]int{}
+	for i, r := range c.Book.Crew {
+		if !r.ID.Stated() || !r.Name.Present() {
+			continue
+		}
+		if madeFrom(r.ID.Written, r.Name.Written) {
+			made[r.ID.Written] = true
+		} else if _, known := odd[r.ID.Written]; !known {
+			odd[r.ID.Written] = i
+		}
+	}
+	if float64(len(made)) < c.Settings.SetLeast.Value || len(odd)*2 > len(made) {
+		return
+	}
+	for i, r := range c.Book.Crew {
+		if first, is := odd[r.ID.Written]; is && first == i {
+			c.Report(Finding{Place: r.ID.Place, Message: fmt.Sprintf("id %s is not made from the name %s; %s", r.ID.Written, r.Name.Written, numbered(len(made), "other is", "others are")), Next: "correct the id or the name; are two cells exchanged?"})
+		}
+	}
+}
+
+// madeFrom says that an id is a name, or initials and the last name, in plain letters.
+func madeFrom(id, name string) bool {
+	words := strings.FieldsFunc(plainLetters(name), func(r rune) bool { return !unicode.IsLetter(r) })
+	if len(words) == 0 {
+		return false
+	}
+	initials, last := "", words[len(words)-1]
+	for _, w := range words[:len(words)-1] {
+		initials += w[:1]
+	}
+	is := strings.NewReplacer(".", "", "-", "", "_", "").Replace(strings.TrimRight(id, "0123456789"))
+	return slices.Contains([]string{initials + last, last, strings.Join(words, ""), last + initials}, is)
+}
+
+// barred are letters that no mark above or below makes.
+var barred = strings.NewReplacer("ł", "l", "ø", "o", "đ", "d", "ð", "d", "æ", "ae", "œ", "oe", "ß", "ss", "þ", "th", "ı", "i")
+
+// plainLetters are the small letters of a text without their marks.
+func plainLetters(text string) string {
+	return barred.Replace(strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFD.String(strings.ToLower(text))))
+}
+
+// numbersOfItems reports a part number that one line alone has and that is nearly the one of the same item elsewhere.
+func (c *Case) numbersOfItems() {
+	times := map[string]map[string]int{} // by item, by part number
+	for _, m := range c.Book.Stock {
+		if m.PartNo.Stated() {
+			if times[m.Item.Written] == nil {
+				times[m.Item.Written] = map[string]int{}
+			}
+			times[m.Item.Written][m.PartNo.Written]++
+		}
+	}
+	for _, m := range c.Book.Stock {
+		is := m.PartNo.Written
+		if of := times[m.Item.Written]; of[is] == 1 {
+			for _, other := range slices.Sorted(maps.Keys(of)) {
+				if of[other] > 1 && (foldSerial(other) == foldSerial(is) || logbook.OneApart(other, is)) {
+					c.Report(Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s; %d other lines have %s", is, m.Item.Written, of[other], other), Next: "type " + other + " if that is meant"})
+					break
+				}
+			}
 		}
 	}
 }

@@ -12,9 +12,10 @@ import (
 var dateOutOfPlace = &Check{
 	Name:  "date-out-of-place",
 	Level: Vessel,
-	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, a stay that ends before it begins, a line of a table out of the order of its neighbours, " +
-		"signs of a cylinder from before the valve was in it. A wrong year in January is the commonest slip of the pen; fuel, stores and persons are then looked up on days they were not there. Compare with the lines around and correct the date.",
-	Source:  "our own rule",
+	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
+		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table out of the order of its neighbours, signs of a cylinder from before the valve was in it. " +
+		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
+	Source:  "our own rule; one chief engineer and one second engineer: STCW regulation III/2; a stay: Maritime Labour Convention 2006, standard A2.5.1; both from memory",
 	Example: `in_use_from 2004-11-09 is 63 days after in_use_to 2004-09-07`,
 	Grade:   Answer,
 	Whole: func(c *Case) {
@@ -24,7 +25,10 @@ var dateOutOfPlace = &Check{
 			received = append(received, x.Received)
 		}
 		c.inOrder(received, 0)
+		c.bunkersCover()
+		c.readingsEnd()
 		c.crewDates()
+		c.tooLong()
 		var stock []logbook.Date
 		for _, m := range c.Book.Stock {
 			stock = append(stock, m.Date)
@@ -85,6 +89,96 @@ func (c *Case) bunkerDates() {
 	}
 }
 
+// bunkersCover asks that a bunker was in use on each day of running data, before the first bunker and after the last once each. Where
+// the running data begin long before the first, the table of bunkers was begun later.
+func (c *Case) bunkersCover() {
+	if len(c.Book.Bunkers) == 0 {
+		return
+	}
+	first, last, longest := c.Book.Bunkers[0], c.Book.Bunkers[0], 0
+	for _, x := range c.Book.Bunkers {
+		if x.From.Day == 0 {
+			return // said by row-incomplete
+		}
+		longest = max(longest, x.To.Day.Days(x.From.Day))
+		if x.From.Day < first.From.Day {
+			first = x
+		}
+		if x.From.Day >= last.From.Day {
+			last = x
+		}
+	}
+	slack := logbook.Day(c.Settings.HandoverWithin.Float())
+	var before, after logbook.Date
+	for _, d := range c.fuelDates() {
+		if d.Day != 0 && d.Day < first.From.Day-slack && (before.Day == 0 || d.Day < before.Day) {
+			before = d
+		}
+		if last.To.Day >= last.From.Day && d.Day > last.To.Day+slack && (after.Day == 0 || d.Day < after.Day) {
+			after = d
+		}
+	}
+	const next = "enter the bunker that was in use, or correct the date"
+	if off := first.From.Day.Days(before.Day); before.Day != 0 && (longest == 0 || off <= 2*longest) {
+		c.Report(Finding{Place: first.From.Place, Grade: Advice, About: About{Bunker: first.Stem.Written}, Message: fmt.Sprintf("no bunker was in use before %s; running data begin on %s", first.From.Written, before.Written),
+			Related: []Related{{before.Place, "first running data"}}, Next: next})
+	}
+	if after.Day != 0 && after.Day <= c.Book.Until() {
+		c.Report(Finding{Place: last.To.Place, Grade: Advice, About: About{Bunker: last.Stem.Written}, Message: fmt.Sprintf("no bunker was in use since %s; running data of %s", last.To.Written, after.Written),
+			Related: []Related{{after.Place, "running data"}}, Next: next})
+	}
+}
+
+// fuelDates are the days on which running data were noted, in the tables and in the records.
+func (c *Case) fuelDates() []logbook.Date {
+	var all []logbook.Date
+	for _, r := range c.Book.Running {
+		all = append(all, r.Date)
+	}
+	for _, o := range c.Book.Overhauls {
+		for _, s := range []logbook.Signs{o.AsFound.Signs, o.After} {
+			if s.Fuel.Stated() {
+				all = append(all, s.Date)
+			}
+		}
+	}
+	return all
+}
+
+// readingsEnd asks that the counter of an engine is read as long as its running data are noted.
+func (c *Case) readingsEnd() {
+	last := map[string]logbook.Run{}
+	for _, r := range c.Book.Running {
+		if r.Date.Day > last[r.Engine].Date.Day {
+			last[r.Engine] = r
+		}
+	}
+	for _, engine := range slices.Sorted(maps.Keys(last)) {
+		rows := c.Book.Hours[engine]
+		if len(rows) == 0 {
+			continue
+		}
+		end, run := rows[len(rows)-1].Date, last[engine].Date
+		if off := run.Day.Days(end.Day); end.Day != 0 && off > 2*usualGap(rows) && float64(off) > c.Settings.RateOver.Float() && run.Day <= c.Book.Until() {
+			c.Report(Finding{Place: end.Place, Grade: Advice, Message: fmt.Sprintf("last counter reading of %s %s: its running data go on until %s", engine, end.Written, run.Written),
+				Related: []Related{{run.Place, "last running data"}}, Next: "enter the counter readings since, or correct the date"})
+		}
+	}
+}
+
+// usualGap is the middle of the days between readings.
+func usualGap(rows []logbook.Reading) int {
+	var gaps []int
+	for i := 1; i < len(rows); i++ {
+		gaps = append(gaps, rows[i].Date.Day.Days(rows[i-1].Date.Day))
+	}
+	if len(gaps) == 0 {
+		return 0
+	}
+	slices.Sort(gaps)
+	return gaps[len(gaps)/2]
+}
+
 // crewDates asks that a stay ends after it begins, that nobody has two at once, and that a rank held by one at a time is.
 func (c *Case) crewDates() {
 	ranks := map[string][]logbook.CrewStay{}
@@ -104,8 +198,30 @@ func (c *Case) crewDates() {
 			}
 		}
 	}
+	c.crewOrder()
 	for _, rank := range slices.Sorted(maps.Keys(ranks)) {
 		c.oneAtATime(rank, byFirstDay(ranks[rank]))
+	}
+}
+
+// crewOrder reports the one stay that is listed below a later one of its rank, where the list is in order otherwise.
+func (c *Case) crewOrder() {
+	above := map[string]logbook.CrewStay{}
+	var back []Finding
+	steps := 0
+	for _, x := range c.Book.Crew {
+		was, known := above[x.Rank.Written]
+		above[x.Rank.Written] = x
+		if !known || x.From.Day == 0 || was.From.Day == 0 || x.ID.Written == was.ID.Written {
+			continue // of one person, crewDates says it
+		}
+		if steps++; x.From.Day < was.From.Day {
+			back = append(back, Finding{Place: x.From.Place, Grade: Advice, About: About{Hand: x.ID.Written}, Message: fmt.Sprintf("%s %s from %s is below %s from %s: out of order", x.Rank.Written, x.ID.Written, x.From.Written, was.ID.Written, was.From.Written),
+				Related: []Related{{was.From.Place, "the line above of that rank"}}, Next: "correct the wrong rank or date, or put the line where it belongs"})
+		}
+	}
+	if len(back) == 1 && float64(steps) >= c.Settings.SetLeast.Value {
+		c.Report(back[0])
 	}
 }
 
@@ -114,33 +230,88 @@ func byFirstDay(stays []logbook.CrewStay) []logbook.CrewStay {
 	return stays
 }
 
-// oneAtATime looks at a rank whose stays join in most places, and reports where they do not.
+// held says that a ship has one person of a rank at a time, and always one.
+func held(rank string) bool {
+	rank = strings.ToLower(rank)
+	return strings.Contains(rank, "chief engineer") || strings.Contains(rank, "second engineer")
+}
+
+// oneAtATime looks at a rank whose stays join in most places, and reports where they do not; of a rank that is always held, every
+// place where it was not, or two were aboard for longer than a handover takes.
 func (c *Case) oneAtATime(rank string, stays []logbook.CrewStay) {
-	within := int(c.Settings.HandoverWithin.Float())
-	var apart []int
+	within, open := int(c.Settings.HandoverWithin.Float()), int(c.Settings.RankOpen.Float())
+	var apart, far []int
 	for i := 1; i < len(stays); i++ {
 		if stays[i-1].To.Day == 0 {
-			return
+			if !held(rank) {
+				return
+			}
+			c.noEnd(rank, stays[i-1], stays[i])
+			continue
 		}
-		if off := stays[i].From.Day.Days(stays[i-1].To.Day); off < -within || off > within {
+		off := stays[i].From.Day.Days(stays[i-1].To.Day)
+		if off < -within || off > within {
 			apart = append(apart, i)
 		}
+		if off < -open || off > open {
+			far = append(far, i)
+		}
 	}
+	words := "; the other stays join"
 	if float64(len(stays)) <= c.Settings.SetLeast.Value || 2*len(apart) >= len(stays) {
-		return // a rank of which several are aboard, or that is not always filled
+		if !held(rank) {
+			return // a rank of which several are aboard, or that is not always filled
+		}
+		apart, words = far, ""
 	}
 	_, pages := ranksWithPages(c.Book)
 	for _, i := range apart {
 		was, is := stays[i-1], stays[i]
-		if _, asked := pages[strings.ToLower(rank)]; asked && is.From.Day > was.To.Day {
+		first, asked := pages[strings.ToLower(rank)]
+		if asked && is.From.Day > was.To.Day && is.From.Day >= first && is.ID.Written != was.ID.Written {
 			continue // said by handover-missing
 		}
-		words := fmt.Sprintf("no %s from %s to %s", rank, was.To.Written, is.From.Written)
+		message := fmt.Sprintf("no %s from %s to %s", rank, was.To.Written, is.From.Written)
 		if is.From.Day < was.To.Day {
-			words = fmt.Sprintf("two of rank %s from %s to %s", rank, is.From.Written, was.To.Written)
+			message = fmt.Sprintf("two of rank %s from %s to %s", rank, is.From.Written, was.To.Written)
 		}
-		c.Report(Finding{Place: is.From.Place, Grade: Advice, About: About{Hand: is.ID.Written}, Message: words + "; the other stays join", Related: []Related{{was.To.Place, "end of the stay before"}},
+		c.Report(Finding{Place: is.From.Place, Grade: Advice, About: About{Hand: is.ID.Written}, Message: message + words, Related: []Related{{was.To.Place, "end of the stay before"}},
 			Next: "correct the wrong date, or enter who was aboard"})
+	}
+}
+
+// noEnd reports a stay without a last day where somebody else took over a rank that one has at a time.
+func (c *Case) noEnd(rank string, was, is logbook.CrewStay) {
+	if was.ID.Written != is.ID.Written {
+		c.Report(Finding{Place: was.Place, Grade: Advice, About: About{Hand: was.ID.Written}, Message: fmt.Sprintf("to is missing; %s is %s from %s", is.ID.Written, rank, is.From.Written), Related: []Related{{is.From.Place, "the next stay"}},
+			Next: "write the last day, or correct the rank or the date"})
+	}
+}
+
+// tooLong reports the stay of an engineer that lasts longer than anybody is kept aboard, on a ship whose stays are short.
+func (c *Case) tooLong() {
+	longest := c.Settings.StayLongest.Float()
+	short, long := 0, 0
+	for _, x := range c.Book.Crew {
+		if x.To.Day == 0 || x.From.Day == 0 {
+			continue
+		}
+		if days := float64(x.To.Day.Days(x.From.Day)); days > longest {
+			long++
+		} else if 2*days <= longest {
+			short++
+		}
+	}
+	if short < long {
+		return // who is employed for years, and not who is aboard
+	}
+	for _, x := range c.Book.Crew {
+		days := x.To.Day.Days(x.From.Day)
+		if x.To.Day == 0 || x.From.Day == 0 || float64(days) <= longest || !strings.Contains(strings.ToLower(x.Rank.Written), "engineer") {
+			continue
+		}
+		c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Hand: x.ID.Written}, Message: fmt.Sprintf("%s aboard from %s to %s: %s, limit %.0f d", x.ID.Written, x.From.Written, x.To.Written, daysText(days), longest),
+			Next: "correct the wrong year, or enter each stay on a line of its own"})
 	}
 }
 

@@ -14,7 +14,7 @@ var figureNotBelieved = &Check{
 	Name:  "figure-not-believed",
 	Level: Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust temperature that its own deviation contradicts, " +
-		"a nozzle younger than its valve, a pressure in the opening state that fits another unit. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
+		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a pressure in the opening state that fits another unit. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
 	Example: `load_pct 582, the usual one is 81`,
 	Grade:   Answer,
@@ -90,6 +90,14 @@ func (c *Case) runFigures() {
 	exhaust := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Exhaust })
 	peak := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Peak })
 	near := c.Settings.NearUsual.Float() / 100
+	if exhaust < peak { // no exhaust is colder in degrees than its peak pressure is high in bar
+		first := runs[slices.IndexFunc(runs, func(r logbook.Run) bool { return r.Exhaust.Valid && r.Peak.Valid && r.Exhaust.Value < r.Peak.Value })]
+		c.Report(Finding{Place: first.Exhaust.Place, Message: fmt.Sprintf("%s %s is below %s %s, as in most lines", first.Exhaust.Key, first.Exhaust.Written, first.Peak.Key, first.Peak.Written), Related: []Related{{first.Peak.Place, "peak pressure"}},
+			Next: "are the heads or the cells of the two columns exchanged?"})
+		return
+	}
+	c.loads(runs, load)
+	c.apartOnDay(runs)
 	type cylinder struct {
 		engine, name string
 		day          logbook.Day
@@ -123,7 +131,68 @@ func (c *Case) runFigures() {
 	}
 }
 
-// tableFigures looks at figures that cannot be negative.
+// loads reports the first load above what any engine carries, and how many more are.
+func (c *Case) loads(runs []logbook.Run, usual float64) {
+	over := slices.DeleteFunc(slices.Clone(runs), func(r logbook.Run) bool {
+		return !r.Load.Valid || r.Load.Value <= c.Settings.LoadMost.Float() || c.far(r.Load.Value, usual)
+	})
+	if len(over) == 0 {
+		return
+	}
+	f := Finding{Place: over[0].Load.Place, Message: fmt.Sprintf("%s %s exceeds %.0f %%", over[0].Load.Key, over[0].Load.Written, c.Settings.LoadMost.Float()), Next: "look at the sheet; correct the figure, or the heads of the columns"}
+	if more := len(over) - 1; more > 0 {
+		f.Message += ", as in " + numbered(more, "line", "lines") + " more"
+	}
+	c.Report(f)
+}
+
+// apartOnDay holds what the value and the deviation of a cylinder give as its reference against the other cylinders at that load
+// on the day.
+func (c *Case) apartOnDay(runs []logbook.Run) {
+	type sheet struct {
+		engine, load string
+		day          logbook.Day
+	}
+	sheets, order := map[sheet][]logbook.Run{}, []sheet{}
+	for _, r := range runs {
+		k := sheet{r.Engine, r.Load.Written, r.Date.Day}
+		if len(sheets[k]) == 0 {
+			order = append(order, k)
+		}
+		sheets[k] = append(sheets[k], r)
+	}
+	for _, k := range order {
+		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Exhaust, r.Dev })
+		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Peak, r.PeakDev })
+	}
+}
+
+func (c *Case) referenceApart(sheet []logbook.Run, of func(logbook.Run) (value, off logbook.Number)) {
+	var all []float64
+	for _, r := range sheet {
+		if value, off := of(r); value.Valid && off.Valid {
+			all = append(all, value.Value-off.Value)
+		}
+	}
+	slices.Sort(all)
+	if float64(len(all)) < c.Settings.SetLeast.Value {
+		return
+	}
+	usual := all[len(all)/2]
+	most := c.Settings.NearDay.Float() / 100 * usual
+	if all[len(all)-1]-all[0] > most && all[len(all)-2]-all[0] > most && all[len(all)-1]-all[1] > most {
+		return // each has a reference of its own
+	}
+	for _, r := range sheet {
+		value, off := of(r)
+		if is := value.Value - off.Value; value.Valid && off.Valid && math.Abs(is-usual) > most && math.Abs(is-usual) <= c.Settings.NearUsual.Float()/100*usual {
+			c.Report(Finding{Place: value.Place, Grade: Advice, Message: fmt.Sprintf("%s %s with %s %s: reference %s, the other cylinders' on the day %s", value.Key, value.Written, off.Key, off.Written, trimmed(is), trimmed(usual)),
+				Related: []Related{{off.Place, "deviation"}}, Next: "look at the sheet; correct the wrong one of the two"})
+		}
+	}
+}
+
+// tableFigures looks at figures that cannot be negative, or are too high.
 func (c *Case) tableFigures() {
 	never := func(n logbook.Number) {
 		if n.Valid && n.Value < 0 {
@@ -133,6 +202,14 @@ func (c *Case) tableFigures() {
 	for _, x := range c.Book.Bunkers {
 		never(x.AlSi)
 		never(x.Viscosity)
+		for _, y := range []struct {
+			is, most logbook.Number
+		}{{x.AlSi, c.Settings.AlSiMost}, {x.Viscosity, c.Settings.ViscosityMost}} {
+			if y.is.Valid && y.is.Value > y.most.Value {
+				c.Report(Finding{Place: y.is.Place, Grade: Advice, About: About{Bunker: x.Stem.Written}, Message: fmt.Sprintf("%s %s exceeds %s", y.is.Key, y.is.Written, trimmed(y.most.Value)),
+					Next: "look at the laboratory's sheet; are two figures exchanged?"})
+			}
+		}
 	}
 	lead := map[string][]float64{} // by item: each comes from elsewhere
 	for _, m := range c.Book.Stock {
@@ -143,10 +220,45 @@ func (c *Case) tableFigures() {
 			lead[m.Item.Written] = append(lead[m.Item.Written], m.LeadDays.Value)
 		}
 	}
+	c.movements()
 	for _, m := range c.Book.Stock {
 		if m.LeadDays.Valid && m.LeadDays.Value >= 0 {
 			c.notUsual(m.LeadDays, usualAmong(c, slices.Clone(lead[m.Item.Written])))
 		}
+	}
+}
+
+// movements reports a serial of which more than one came or went, a number out of all proportion to every other of the table, and more
+// used at once than the ship has cylinders, where no other use of the item is near it.
+func (c *Case) movements() {
+	var all []float64
+	uses := map[string][]float64{}
+	for _, m := range c.Book.Stock {
+		if m.Change.Valid {
+			all = append(all, math.Abs(m.Change.Value))
+			uses[m.Item.Written] = append(uses[m.Item.Written], -m.Change.Value)
+		}
+	}
+	slices.Sort(all)
+	for _, u := range uses {
+		slices.Sort(u)
+	}
+	for _, m := range c.Book.Stock {
+		u := uses[m.Item.Written]
+		f := Finding{Place: m.Change.Place, Grade: Advice, Next: "look at the paper; correct the figure"}
+		switch n := math.Abs(m.Change.Value); {
+		case !m.Change.Valid:
+			continue
+		case m.Serial.Stated() && n > 1:
+			f.Message = fmt.Sprintf("%s %s of %s %s: a serial is one", m.Change.Key, m.Change.Written, m.Item.Written, m.Serial.Written)
+		case float64(len(all)) > c.Settings.SetBaseline.Value && n == all[len(all)-1] && c.far(n, all[len(all)-2]):
+			f.Message = fmt.Sprintf("%s %s of %s, no other line has more than %s", m.Change.Key, m.Change.Written, m.Item.Written, trimmed(all[len(all)-2]))
+		case m.Change.Value < 0 && n > float64(len(c.Book.Positions())) && float64(len(u)) > c.Settings.SetLeast.Value && n == u[len(u)-1] && c.far(n, u[len(u)-2]):
+			f.Message = fmt.Sprintf("%s %s of %s, no other use was over %s", m.Change.Key, m.Change.Written, m.Item.Written, trimmed(u[len(u)-2]))
+		default:
+			continue
+		}
+		c.Report(f)
 	}
 }
 

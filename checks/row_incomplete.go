@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -12,7 +13,7 @@ var rowIncomplete = &Check{
 	Name:  "row-incomplete",
 	Level: Vessel,
 	Doc: "A line of a table lacks a cell without which the rest of it counts for nothing: a counter reading without its day, a bunker without its first day in use, " +
-		"a person without an id. The line looks entered, and is passed over. Write the cell, or take the line out.",
+		"a person without an id, a nozzle of the stores without its serial. The line looks entered, and is passed over. Write the cell, or take the line out.",
 	Source:  "our own rule",
 	Example: `date is missing: the line counts for nothing`,
 	Grade:   Answer,
@@ -34,10 +35,28 @@ var rowIncomplete = &Check{
 				c.rowLacks(r.Place, cell{"change", r.Change.Leaf}, cell{"item", r.Item.Leaf})
 			}
 		}
+		c.serialLacks()
 		for _, r := range c.Book.Crew {
 			c.rowLacks(r.Place, cell{"id", r.ID.Leaf}, cell{"rank", r.Rank.Leaf}, cell{"from", r.From.Leaf})
 		}
 	},
+}
+
+// serialLacks reports the line of an item without a serial where all others of it have one.
+func (c *Case) serialLacks() {
+	with, without := map[string]int{}, map[string][]logbook.StockMove{}
+	for _, m := range c.Book.Stock {
+		if m.Serial.Stated() {
+			with[m.Item.Written]++
+		} else if m.Change.Present() {
+			without[m.Item.Written] = append(without[m.Item.Written], m)
+		}
+	}
+	for item, rows := range without {
+		if len(rows) == 1 && float64(with[item]) >= c.Settings.SetBaseline.Value {
+			c.Report(Finding{Place: rows[0].Place, Grade: Advice, Message: fmt.Sprintf("serial is missing: %s of %s have one", numbered(with[item], "other line", "other lines"), item), Next: "write the serial"})
+		}
+	}
 }
 
 // cell is a cell of a row with the name of its column.

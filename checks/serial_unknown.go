@@ -23,6 +23,7 @@ var serialUnknown = &Check{
 		for _, o := range c.Book.Overhauls {
 			checkSerials(c, k, o)
 		}
+		c.storedUnknown()
 		for _, d := range c.Book.Deferrals {
 			for _, s := range []logbook.Serial{d.Holder, d.Nozzle} {
 				c.unknown(k, "part", s, About{Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}, 0, "")
@@ -77,6 +78,47 @@ func knownSerials(b *logbook.Book) *serials {
 		sort.Strings(list)
 	}
 	return k
+}
+
+// storedUnknown reports a serial of the stores that nothing else names, where nearly all others have a file, a record or a second line.
+func (c *Case) storedUnknown() {
+	named := map[string]int{}
+	for _, f := range c.Book.Vessel.Opening.Fitted {
+		named[f.Holder.Written]++
+		named[f.Nozzle.Written]++
+	}
+	for _, r := range c.Book.Vessel.Opening.Rack {
+		named[r.Holder.Written]++
+		named[r.Nozzle.Written]++
+	}
+	for _, p := range c.Book.Parts {
+		named[p.Number()]++
+	}
+	for _, o := range c.Book.Overhauls {
+		for _, s := range []logbook.Serial{o.Holder, o.Nozzle.Found, o.Nozzle.Left} {
+			named[s.Written]++
+		}
+	}
+	for _, m := range c.Book.Stock {
+		named[m.Serial.Written]++
+	}
+	known := 0
+	var alone []logbook.Serial
+	for _, m := range c.Book.Stock {
+		switch {
+		case !m.Serial.Stated() || m.Serial.Unreadable():
+		case named[m.Serial.Written] > 1:
+			known++
+		default:
+			alone = append(alone, m.Serial)
+		}
+	}
+	if float64(known) < c.Settings.SetBaseline.Value || 8*len(alone) > known {
+		return // new parts get no file on this ship
+	}
+	for _, s := range alone {
+		c.Report(Finding{Place: s.Place, Grade: Advice, Message: fmt.Sprintf("serial %s of the stores is named nowhere else; %d others are", s.Written, known), Next: "read the stamp or the paper again; correct the serial, or give the part its file"})
+	}
 }
 
 // lookAlikes brings characters that are taken for one another on a worn stamp to one form.

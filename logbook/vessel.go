@@ -154,6 +154,12 @@ type Settings struct {
 	Rings             Number `key:"rings" default:"1" doc:"sealing rings in the pocket under one valve" source:"common practice, no source"`
 	NotBelieved       Amount `key:"not_believed" unit:"%" default:"300 %" doc:"a value above this share of its usual one, or as far below, is taken for a slip" source:"from memory"`
 	NearUsual         Amount `key:"near_usual" unit:"%" default:"25 %" doc:"distance from the usual value at which another unit explains a slip" source:"from memory"`
+	NearDay           Amount `key:"near_day" unit:"%" default:"10 %" doc:"distance of a cylinder's reference from that of the others on the day that is believed" source:"from memory"`
+	LoadMost          Amount `key:"load_most" unit:"%" default:"120 %" doc:"highest load that is believed" source:"ISO 3046-1 knows 110 % as overload; the rest is from memory"`
+	AlSiMost          Number `key:"al_si_most" default:"60" doc:"aluminium and silicon of a fuel in mg/kg, above which it is asked about" source:"ISO 8217, from memory"`
+	ViscosityMost     Number `key:"viscosity_most" default:"700" doc:"viscosity of a fuel at 50 °C in mm²/s, above which it is asked about" source:"ISO 8217, from memory"`
+	RankOpen          Amount `key:"rank_open" unit:"d" default:"31 d" doc:"days that a ship may have no chief or second engineer in its crew list, or two" source:"common practice, no source"`
+	StayLongest       Amount `key:"stay_longest" unit:"d" default:"365 d" doc:"longest stay of an engineer" source:"Maritime Labour Convention 2006, standard A2.5.1, from memory"`
 	EarlyReject       Amount `key:"early_reject" unit:"%" default:"50 %" doc:"share of a nozzle's life below which a rejection is early" source:"from memory"`
 	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
 	SameChance        Amount `key:"same_chance" unit:"%" default:"1 %" doc:"chance of such a row, as often as others have three equal readings, up to which it is no chance" source:"from memory"`
