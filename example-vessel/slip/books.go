@@ -27,7 +27,7 @@ func (s *saying) tables() {
 				continue
 			}
 			if days > 0 {
-				s.num("hours a day", (b.Counter.Value-a.Counter.Value)/days)
+				s.rate(b.Counter.Value-a.Counter.Value, days)
 			}
 		}
 	}
@@ -99,6 +99,16 @@ func (s *saying) tables() {
 	}
 }
 
+// rate says how many hours a day an engine ran between two readings. Within two weeks it may have run all the time or hardly at all,
+// as at sea and in port, and a reading is of any hour of its day; both are common practice, no source.
+func (s *saying) rate(hours, days float64) {
+	if days < 14 {
+		s.num("hours a day within a week", without(hours/days, 0.5, 24+12/days))
+	} else {
+		s.num("hours a day", hours/days)
+	}
+}
+
 // betweenReadings is the middle of the days between two readings of an engine.
 func (s *saying) betweenReadings(engine string) logbook.Day {
 	var days []float64
@@ -144,7 +154,7 @@ func (s *saying) files() {
 		holders[x.Holder.Written], nozzles[x.Nozzle.Written] = true, true
 		if rows := s.b.Hours[x.Engine.Written]; len(rows) > 0 && x.Counter.Valid() {
 			if days := float64(rows[0].Date.Day - v.Opening.Date.Day); days > 0 { // a table may begin with the next reading
-				s.num("hours a day", (rows[0].Counter.Value-x.Counter.Float())/days)
+				s.rate(rows[0].Counter.Value-x.Counter.Float(), days)
 			} else {
 				s.num("opening counter and the table", x.Counter.Float()-rows[0].Counter.Value)
 			}

@@ -363,7 +363,7 @@ var mending = []string{}
 // What strangers' hands do to honest books is found where it is, does no harm, or cannot be known by anybody; nothing that an honest
 // book would hardly ever state is believed without a word.
 func TestSlipsAreNotBelieved(t *testing.T) {
-	count, ships, taught, first := 318, 6, 20, 1
+	count, ships, taught, first := 212, 6, 12, 1
 	if long {
 		count, ships, taught = number("NEEDLEBOOK_COUNT", 6000), number("NEEDLEBOOK_SHIPS", 40), 150
 		first = number("NEEDLEBOOK_SEED", 1)
