@@ -1,8 +1,8 @@
 package checks
 
 import (
+	"maps"
 	"slices"
-	"sort"
 	"strings"
 
 	"needlebook/logbook"
@@ -71,7 +71,17 @@ func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
 	i := c.Book.Instruments[u.serial.Written]
 	if i == nil {
 		f.Message = "instrument " + u.serial.Written + " is not in the book"
-		f.Next = "correct its name, or add instruments/" + logbook.FileName(u.serial.Written) + ".md; known: " + known(c)
+		file := "instruments/" + logbook.FileName(u.serial.Written) + ".md"
+		known := slices.Sorted(maps.Keys(c.Book.Instruments))
+		switch near := logbook.Nearest(u.serial.Written, known); {
+		case near != "":
+			f.Message += ": perhaps " + near
+			f.Next = "type " + near + ", or add " + file
+		case len(known) > 0:
+			f.Next = "correct its name, or add " + file + "; known: " + strings.Join(known, ", ")
+		default:
+			f.Next = "add " + file
+		}
 		return f, true
 	}
 	f.Related = []Related{{i.Opening, "the instrument"}}
@@ -85,16 +95,4 @@ func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
 		return f, true
 	}
 	return f, false
-}
-
-func known(c *Case) string {
-	ids := make([]string, 0, len(c.Book.Instruments))
-	for id := range c.Book.Instruments {
-		ids = append(ids, id)
-	}
-	if len(ids) == 0 {
-		return "none"
-	}
-	sort.Strings(ids)
-	return strings.Join(ids, ", ")
 }
