@@ -64,7 +64,7 @@ func hoursOf(text string) (float64, bool) {
 
 // fitting tells which reading of a slip fits what is known; told is false where both may, or neither.
 func (b *Book) fitting(p *Problem, known neighbours) (which int, told bool) {
-	fits := func(float64) bool { return true }
+	var fits func(hours float64) bool
 	engine, day, ok := b.counterAt(p)
 	same := known.of[known.counterOn(engine, day)]
 	switch s := b.Settings(); {

@@ -100,8 +100,8 @@ func thinBooks(t *testing.T) (all []thin) {
 			key, _, _ := strings.Cut(b, ":")
 			less := slices.Delete(slices.Clone(blocks), i, i+1)
 			add("without "+key+" in "+name, with(name, "---\n"+strings.Join(less, "")+"---\n"))
-			add("an empty "+key+" in "+name, with(name, "---\n"+strings.Join(slices.Insert(less, i, key+":\n"), "")+"---\n"))
-			add("a blank of "+key+" in "+name, with(name, "---\n"+strings.Join(slices.Insert(slices.Clone(less[:len(less)]), i, key+": \"\"\n"), "")+"---\n"))
+			add("an empty "+key+" in "+name, with(name, "---\n"+strings.Join(slices.Insert(slices.Clone(less), i, key+":\n"), "")+"---\n"))
+			add("a blank of "+key+" in "+name, with(name, "---\n"+strings.Join(slices.Insert(slices.Clone(less), i, key+": \"\"\n"), "")+"---\n"))
 			if strings.HasPrefix(name, "overhauls/") {
 				add("nothing after "+key+" in "+name, with(name, "---\n"+strings.Join(blocks[:i+1], "")+"---\n"))
 				add("only "+key+" in "+name, with(name, "---\n"+b+"---\n"))

@@ -48,7 +48,10 @@ var slips = []struct {
 	{"comma", func(s string) string { return strings.ReplaceAll(s, ".", ",") }},
 	{"first comma", func(s string) string { return strings.Replace(s, ".", ",", 1) }},
 	{"capitals", strings.ToUpper},
-	{"one capital", func(s string) string { return strings.Title(s) }}, //nolint:staticcheck // as people type
+	{"one capital", func(s string) string {
+		first, rest, _ := strings.Cut(s, " ")
+		return strings.TrimSpace(strings.ToUpper(first) + " " + rest)
+	}},
 	{"no blanks", func(s string) string { return strings.ReplaceAll(s, " ", "") }},
 	{"two blanks", func(s string) string { return strings.ReplaceAll(s, " ", "  ") }},
 	{"no-break blanks", func(s string) string { return strings.ReplaceAll(s, " ", "\u00a0") }},

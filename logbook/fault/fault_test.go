@@ -12,12 +12,14 @@ var none = strings.Fields("")
 
 func first() string { return none[0] }
 
+func minus(n int) int { return -n }
+
 // Whatever panics is told by what could not be done, what went wrong, and a line of ours without a path of the machine.
 func TestCatch(t *testing.T) {
 	place := regexp.MustCompile(`^logbook/fault/fault_test\.go:\d+$`)
 	for name, work := range map[string]func() error{
 		"at once":       func() error { _ = first(); return nil },
-		"in a library":  func() error { strings.Repeat("x", -len(first()[:0])-1); return nil },
+		"in a library":  func() error { _ = strings.Repeat("x", minus(1)); return nil },
 		"shared":        func() error { Shared(first)(); return nil },
 		"side by side":  func() error { var g Group; g.Go(func() { _ = first() }); g.Wait(); return nil },
 		"in an order":   func() error { return Catch("read one file", func() error { panic(caughtFirst()) }) },

@@ -53,7 +53,7 @@ func TestRegisterLines(t *testing.T) {
 		"is not one line":                    second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "A\nB")),
 		"is the last superintendent":         second(SignOff([]byte("s@shore namespaces=\"git,superintendent@needlebook\" "+one+"\n"), "s", "", day)),
 		"line 1":                             second(Enrol([]byte("* "+one+"\n"), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
-		"x is in no line":                second(SignOff([]byte(before), "x", "", day)),
+		"x is in no line":                    second(SignOff([]byte(before), "x", "", day)),
 		"comes into force only on":           second(SignOff([]byte(before), "a.b", "", day.AddDate(0, -1, 0))),
 		"end by then already":                second(SignOff(off, "a.b", "", day.AddDate(0, 1, 0))),
 		"with the key SHA256:none":           second(SignOff([]byte(before), "a.b", "SHA256:none", day)),
