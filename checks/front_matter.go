@@ -15,6 +15,9 @@ var frontMatter = &Check{
 		if !p.Read {
 			f.Next = "put --- on a line of its own there; nothing was read"
 		}
+		if p.Expected == logbook.EndsAmongKeys {
+			f.Next = "take the whole text from the history or a copy; where all keys are there, end it with ---"
+		}
 	},
 	Grade: Answer,
 }

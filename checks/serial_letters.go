@@ -10,7 +10,7 @@ import (
 var serialLetters = &Check{
 	Name:  "serial-letters",
 	Level: Vessel,
-	Doc: "A serial or an id holds a letter of another alphabet, foreign digits or a quotation mark, which the others of the book do not. A Cyrillic Е looks like a Latin E and is another letter: the part is then another part, " +
+	Doc: "A serial or an id holds a letter of another alphabet, foreign digits, a quotation mark or another sign, which the others of the book do not. A Cyrillic Е looks like a Latin E and is another letter: the part is then another part, " +
 		"and its hours are lost from sight. Type it with the letters that the other serials have. A book whose serials are of that alphabet is not asked.",
 	Source:  "Unicode TR39, confusable characters; the list is from memory",
 	Example: `serial "501Е8" has the letter "Е", which the other serials do not`,
@@ -43,7 +43,9 @@ var serialLetters = &Check{
 
 // strange reports the names with a character that fewer than half of them are written in the kind of.
 func (c *Case) strange(what string, names []logbook.Serial) {
-	odd := func(r rune) bool { return r > unicode.MaxASCII || strings.ContainsRune("\"'`|", r) }
+	odd := func(r rune) bool {
+		return r > unicode.MaxASCII || strings.ContainsRune("\"'`|=+*!;:,()[]{}<>#&%$@~^\\", r)
+	}
 	stated, of := 0, 0
 	for _, s := range names {
 		if s.Stated() {

@@ -172,12 +172,21 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 		line, column, found, expected, typed = slipLine, indent+1, wrong, right, instead
 	case strings.ContainsRune(found, '{') && colonInGroup.MatchString(found):
 		expected = "quotes around a text that holds a colon and a space"
-		typed = colonInGroup.ReplaceAllString(found, `${1}"${2}"${3}`)
+		if key := joinedKey(colonInGroup.FindStringSubmatch(found)[2]); key != "" {
+			expected = "a comma before " + key + ", or quotes around a text that holds a colon"
+		} else {
+			typed = colonInGroup.ReplaceAllString(found, `${1}"${2}"${3}`)
+		}
 	case openQuote.MatchString(found):
 		expected, typed = "the quote that is opened to be closed", found+`"`
 	case colonInText.MatchString(found):
 		m := colonInText.FindStringSubmatch(found)
-		expected, typed = "quotes around a text that holds a colon and a space", m[1]+`"`+strings.ReplaceAll(m[2], `"`, `\"`)+`"`
+		expected = "quotes around a text that holds a colon and a space"
+		if key := joinedKey(m[2]); key != "" {
+			expected = "a line of its own for " + key + ", or quotes around a text that holds a colon"
+		} else {
+			typed = m[1] + `"` + strings.ReplaceAll(m[2], `"`, `\"`) + `"`
+		}
 	}
 	if found == "" {
 		found = "an empty line"
@@ -194,6 +203,25 @@ var colonInGroup = regexp.MustCompile(`([a-z_]+: )([^"'{}\[\],]+: [^"'{}\[\],]+)
 var openQuote = regexp.MustCompile(`^(?:- )?[a-z_]+: "[^"\\#]*$`)
 
 var colonInText = regexp.MustCompile(`^((?:- )?[a-z_]+: )([^"'{\[].*: .*)$`)
+
+var innerKey = regexp.MustCompile(`([ ,]?)([A-Za-z_]+):(?: |$)`)
+
+// joinedKey is a key of the schema that is within the value of another: two lines have become one, or a comma was lost between two
+// keys. It is empty where the value holds none. A key that clings to the word before it must be too long to be the end of one by chance.
+func joinedKey(value string) string {
+	for _, m := range innerKey.FindAllStringSubmatchIndex(value, -1) {
+		word := value[m[4]:m[5]]
+		if alone := m[2] != m[3] || m[4] > 0 && value[m[4]-1] >= '0' && value[m[4]-1] <= '9'; alone && keyNames()[word] {
+			return word
+		}
+		for i := 1; i+4 <= len(word); i++ {
+			if keyNames()[word[i:]] {
+				return word[i:]
+			}
+		}
+	}
+	return ""
+}
 
 // blockStart is the line, from 1, of the top-level key whose block holds the line.
 func blockStart(lines []string, line int) int {
@@ -436,16 +464,28 @@ func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string) {
 	if dec.joined(key, fields, full) {
 		return
 	}
-	names := make([]string, len(fields))
+	names, free := make([]string, len(fields)), []string{}
 	for j, f := range fields {
-		names[j] = f.Key
+		if names[j] = f.Key; !hasKey(n, f.Key) {
+			free = append(free, f.Key)
+		}
 	}
 	expected := "one of: " + strings.Join(names, ", ")
-	near := nearest(key.Value, names)
+	near := nearest(key.Value, free)
 	if near != "" {
 		expected = near
 	}
 	dec.at(key, full, SlipUnknownKey, key.Value, expected, near, false)
+}
+
+// hasKey says that a mapping has a key among its first hundred, which is more than any block of a book has.
+func hasKey(n *yaml.Node, key string) bool {
+	for i := 0; i < min(len(n.Content), 200); i += 2 {
+		if n.Content[i].Value == key {
+			return true
+		}
+	}
+	return false
 }
 
 // value fills one field from its node.
@@ -458,7 +498,8 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	*leaf = Leaf{Place: dec.placeOf(n), Key: key}
 	if n.Kind == yaml.ScalarNode {
 		if n.Tag == "!!null" {
-			dec.remarked(n, key)
+			dec.remarked(n, f, key)
+			dec.null(n, f, key)
 			return
 		}
 		if inner := withinCurly(n); inner != "" && f.Shape != ShapeText && f.Shape != ShapeTexts {
@@ -494,7 +535,7 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 }
 
 // remarked reports a value that YAML takes for a remark: #1 behind a key. A remark proper has a blank behind its #.
-func (dec decoder) remarked(n *yaml.Node, key string) {
+func (dec decoder) remarked(n *yaml.Node, f *Field, key string) {
 	if n.Value != "" || n.Line < 1 || !strings.Contains(dec.front, " #") {
 		return
 	}
@@ -505,8 +546,25 @@ func (dec decoder) remarked(n *yaml.Node, key string) {
 	}
 	text := lines[n.Line-1]
 	found := text[m[2]:m[3]]
-	dec.problems = append(dec.problems, Problem{Place: Place{dec.path, n.Line + dec.line, utf8.RuneCountInString(text[:m[2]]) + 1}, Slip: SlipShape, Key: key, Found: found,
-		Expected: "quotes around a value that begins with #: without them it is a remark", Type: `"` + found + `"`})
+	p := Problem{Place: Place{dec.path, n.Line + dec.line, utf8.RuneCountInString(text[:m[2]]) + 1}, Slip: SlipShape, Key: key, Found: found, Expected: "the value: what begins with # is a remark"}
+	if f.Shape == ShapeText || f.Shape == ShapeTexts || f.Shape == ShapeSerial || f.Shape == ShapeSerials {
+		p.Expected, p.Type = "quotes around a value that begins with #: without them it is a remark", `"`+found+`"`
+	}
+	dec.problems = append(dec.problems, p)
+}
+
+// null reports ~ and null: to YAML they say that there is no value, and nobody who fills in a record means that without a reason. A key
+// with nothing behind it is one that is still to be filled in.
+func (dec decoder) null(n *yaml.Node, f *Field, key string) {
+	if n.Tag != "!!null" || n.Value == "" {
+		return
+	}
+	typed := `"not known (why)"`
+	switch f.Shape {
+	case ShapeAmount, ShapeAmounts, ShapeNumber, ShapeNumbers:
+		typed = `"not measured (why)"`
+	}
+	dec.at(n, key, SlipReason, n.Value, "the value, or why there is none", typed, true)
 }
 
 var hashed = regexp.MustCompile(`(?:^|[:-]) +(#[^\s#"][^"]*?|##+) *$`)
@@ -537,6 +595,7 @@ func (dec decoder) blocks(n *yaml.Node, v reflect.Value, f *Field, key string) {
 			if n.Tag != "!!null" {
 				dec.at(n, key, SlipShape, n.Value, "a list, one item a line behind a dash", "", false)
 			}
+			dec.null(n, f, key)
 			return
 		}
 		for i, item := range items {
@@ -562,6 +621,7 @@ func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string)
 	case yaml.ScalarNode:
 		if n.Tag == "!!null" {
 			leaf.present = false
+			dec.null(n, f, key)
 			return
 		}
 		leaf.Written = n.Value

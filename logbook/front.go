@@ -48,6 +48,9 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 		d.problem(0, 0, SlipTooLarge, strconv.Itoa(len(src))+" bytes", "at most "+strconv.Itoa(most)+" bytes", "", false)
 		return "", false
 	}
+	if len(src)%2 == 0 && len(src) > 4 && src[0] != 0 && src[1] == 0 && src[2] != 0 && src[3] == 0 { // UTF-16 that lost its mark
+		src = append([]byte{0xff, 0xfe}, src...)
+	}
 	switch {
 	case bytes.HasPrefix(src, []byte{0xff, 0xfe}), bytes.HasPrefix(src, []byte{0xfe, 0xff}):
 		src = fromUTF16(src)
@@ -190,28 +193,41 @@ func (d *document) delimiter(line int, written, consequence string) {
 
 func (d *document) notFound(text string, err error) bool {
 	if !errors.Is(err, frontmatter.ErrNotFound) {
-		d.problem(1, 1, SlipNoFrontMatter, err.Error(), "front matter between two lines of ---", "---", false)
+		d.problem(1, 1, SlipNoFrontMatter, err.Error(), "front matter between two lines of ---", "", false)
 		return false
 	}
 	line := 1
 	for s := range strings.Lines(text) {
 		if t := strings.TrimSpace(s); t != "" {
 			if t == "---" {
-				d.problem(line, 1, SlipNotClosed, "an opening --- and no closing one", "--- on a line of its own after the last key (about line "+strconv.Itoa(line+keyLines(text, line))+")", "---", false)
+				d.problem(line, 1, SlipNotClosed, "an opening --- and no closing one", closing(text, line), "", false)
 				return false
 			}
 			found := []rune(strings.TrimRight(s, "\n"))
 			if len(found) > 60 {
 				found = append(found[:59], '…')
 			}
-			d.problem(line, 1, SlipNoFrontMatter, string(found), "--- on the first line, then the keys, then --- again", "---", false)
+			d.problem(line, 1, SlipNoFrontMatter, string(found), "--- on the first line, then the keys, then --- again", "", false)
 			return false
 		}
 		line++
 	}
-	d.problem(1, 1, SlipNoFrontMatter, "an empty file", "--- on the first line, then the keys, then --- again", "---", false)
+	d.problem(1, 1, SlipNoFrontMatter, "an empty file", "--- on the first line, then the keys, then --- again", "", false)
 	return false
 }
+
+// closing says what a front matter without its second line of dashes lacks: that line, where a text follows the keys, or the rest of the
+// file, where it ends among them.
+func closing(text string, line int) string {
+	after := line + keyLines(text, line)
+	if rest := strings.Split(text, "\n")[min(after-1, strings.Count(text, "\n")):]; strings.TrimSpace(strings.Join(rest, "")) == "" {
+		return EndsAmongKeys
+	}
+	return "--- on a line of its own after the last key (about line " + strconv.Itoa(after) + ")"
+}
+
+// EndsAmongKeys is what a file lacks that was not saved whole.
+const EndsAmongKeys = "the rest of it: the file ends among its keys"
 
 // keyLines guesses where the keys end: at the first blank line, or at the end.
 func keyLines(text string, from int) int {

@@ -47,7 +47,7 @@ func fill(text string, plain bool, v reflect.Value, f *Field, report func(Proble
 	case ShapeAmount:
 		a := v.Addr().Interface().(*Amount)
 		q, slips := parseAny(text, f.Kind)
-		if below := q.Valid() && strings.HasPrefix(q.Number(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours) {
+		if below := q.Valid() && strings.HasPrefix(q.Number(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours || f.Kind == measure.Length) {
 			report(amiss(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more", strings.TrimLeft(q.String(), "-"), false))
 			return
 		}
@@ -240,7 +240,9 @@ func fillDate(text string, d *Date, report func(Problem)) {
 	} else if m := loosely.FindStringSubmatch(day); m != nil {
 		b, _ := strconv.Atoi(m[2])
 		c, _ := strconv.Atoi(m[3])
-		typed = isoText(m[1], b, c)
+		if typed = isoText(m[1], b, c); len(m[2]) != len(m[3]) {
+			typed = "" // of two digits and one, the one may have lost its other
+		}
 	}
 	if typed != "" {
 		typed += clock
