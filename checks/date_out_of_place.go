@@ -13,7 +13,8 @@ var dateOutOfPlace = &Check{
 	Name:  "date-out-of-place",
 	Level: Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
-		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table out of the order of its neighbours, signs of a cylinder from before the valve was in it. " +
+		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table out of the order of its neighbours, signs of a cylinder from before the valve was in it or long before it came out, " +
+		"a calibration that holds before its own day or for many years. " +
 		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
 	Source:  "our own rule; one chief engineer and one second engineer: STCW regulation III/2; a stay: Maritime Labour Convention 2006, standard A2.5.1; both from memory",
 	Example: `in_use_from 2004-11-09 is 63 days after in_use_to 2004-09-07`,
@@ -44,6 +45,9 @@ var dateOutOfPlace = &Check{
 		c.partDates()
 		for _, o := range c.Book.Overhauls {
 			c.signDates(o)
+		}
+		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
+			c.calibrationDates(c.Book.Instruments[id])
 		}
 		c.openingDate()
 	},
@@ -350,6 +354,19 @@ func (c *Case) partDates() {
 	}
 }
 
+// calibrationDates asks that a calibration holds for a time that one may hold for.
+func (c *Case) calibrationDates(i *logbook.Instrument) {
+	a := About{Instrument: i.ID.Written}
+	if !c.follows(i.Until, i.Calibrated, a) || i.Until.Day == 0 || i.Calibrated.Day == 0 {
+		return
+	}
+	holds := float64(i.Until.Day.Days(i.Calibrated.Day))
+	if holds > c.Settings.CalibrationMost.Float() || holds < c.Settings.CalibrationLeast.Float() {
+		c.Report(Finding{Place: i.Until.Place, Grade: Advice, About: a, Message: fmt.Sprintf("calibration of %s holds from %s to %s, %s", i.ID.Written, i.Calibrated.Written, i.Until.Written, daysText(int(holds))),
+			Related: []Related{{i.Calibrated.Place, "day of the calibration"}}, Next: "copy both days from the certificate"})
+	}
+}
+
 // signDates asks that the signs of a cylinder are of the valve that came out, or of the one that went in.
 func (c *Case) signDates(o *logbook.Overhaul) {
 	before, after := o.AsFound.Signs.Date, o.After.Date
@@ -358,6 +375,9 @@ func (c *Case) signDates(o *logbook.Overhaul) {
 			c.follows(o.Removed.Date, before, about(o))
 		} else if s := c.Lives.ClosedBy(o); s != nil && s.From != 0 && before.Day < s.From {
 			c.Report(Finding{Place: before.Place, About: about(o), Message: fmt.Sprintf("%s %s is before the valve was fitted on %s", before.Key, before.Written, s.From), Next: "is the year or the month right? correct the date"})
+		} else if off := o.Removed.Date.Day.Days(before.Day); float64(off) > c.Settings.SignsBefore.Float() {
+			c.Report(Finding{Place: before.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s %s is %s before the valve came out", before.Key, before.Written, daysText(off)),
+				Related: []Related{{o.Removed.Date.Place, "removed"}}, Next: "is the month right? correct the date, or write the last ones before removal"})
 		}
 	}
 	if after.Day != 0 && o.Fitted.Date.Day != 0 {

@@ -41,6 +41,7 @@ var figureNotBelieved = &Check{
 			}
 		}
 		load := usualAmong(c, loads)
+		c.usualFigures()
 		for _, o := range c.Book.Overhauls {
 			c.recordFigures(o, load)
 		}
@@ -300,7 +301,7 @@ func (c *Case) limitFigures(e *logbook.Edition) {
 	}
 }
 
-// partFigures looks at the stroke on receipt of a new nozzle: one that is nowhere near the new ones of any limits of the book is a slip.
+// partFigures looks at the stroke on receipt of a new nozzle: one that is outside the band of new ones of any limits of the book is a slip.
 func (c *Case) partFigures(p *logbook.Part) {
 	if !p.Stroke.Valid() || p.Used.Written == "yes" {
 		return
@@ -311,8 +312,7 @@ func (c *Case) partFigures(p *logbook.Part) {
 		if !band.Low.Valid() || !band.High.Valid() || band.Low.Kind() != p.Stroke.Kind() {
 			continue
 		}
-		width := band.High.Float() - band.Low.Float()
-		if v := p.Stroke.Float(); v >= band.Low.Float()-width && v <= band.High.Float()+width {
+		if v := p.Stroke.Float(); v >= band.Low.Float()-rounding && v <= band.High.Float()+rounding {
 			return
 		}
 		nearest = band
@@ -320,12 +320,67 @@ func (c *Case) partFigures(p *logbook.Part) {
 	if !nearest.Low.Valid() {
 		return
 	}
-	f := Finding{Place: p.Stroke.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf), Message: "stroke on receipt " + p.Stroke.Quantity.String() + " is far from the " + nearest.Written + " of new nozzles",
+	f := Finding{Place: p.Stroke.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf), Message: "stroke on receipt " + p.Stroke.Quantity.String() + " is outside the " + nearest.Written + " of new nozzles",
 		Next: "look at the paper it came with; if it is not new, write used: yes"}
 	if meant := otherwise(c, p.Stroke.Quantity, nearest.Low); len(meant) > 0 {
 		f.Grade, f.Message, f.Next = Answer, "stroke on receipt "+p.Stroke.Quantity.String()+" is not possible; "+meant[0], "write the true value with its unit"
 	}
 	c.Report(f)
+}
+
+// usualFigures holds figures that hardly change from valve to valve against the usual one of the book, whether a limit judges them or not.
+func (c *Case) usualFigures() {
+	near, far := c.Settings.NearUsual.Float()/100, c.Settings.NotBelieved.Float()/100-1
+	for _, x := range []struct {
+		name   string
+		of     func(o *logbook.Overhaul) []logbook.Amount
+		within float64
+	}{
+		{"protrusion", func(o *logbook.Overhaul) []logbook.Amount { return []logbook.Amount{o.Fitted.Protrusion} }, near},
+		{"free length of the spring", func(o *logbook.Overhaul) []logbook.Amount { return []logbook.Amount{o.Measured.SpringLength.Value} }, near},
+		{"no-go wire", func(o *logbook.Overhaul) []logbook.Amount { return []logbook.Amount{o.Measured.NoGo.Wire} }, near},
+		{"time of the seat test", func(o *logbook.Overhaul) []logbook.Amount {
+			return []logbook.Amount{o.AsFound.Seat.For, o.AsLeft.Seat.For}
+		}, far},
+	} {
+		type figure struct {
+			a logbook.Amount
+			o *logbook.Overhaul
+		}
+		of := map[string][]figure{} // by limits: each type of valve has its own
+		for _, o := range c.Book.Overhauls {
+			for _, a := range x.of(o) {
+				if l := c.Book.LimitsFor(o); a.Valid() && l != nil && !mistaken(c, o)[a.Place] {
+					of[l.Name] = append(of[l.Name], figure{a, o})
+				}
+			}
+		}
+		for _, name := range slices.Sorted(maps.Keys(of)) {
+			var all []float64
+			for _, v := range of[name] {
+				all = append(all, v.a.Float())
+			}
+			usual := usualAmong(c, all)
+			for _, v := range of[name] {
+				if usual > 0 && math.Abs(v.a.Float()-usual) > x.within*usual {
+					c.Report(Finding{Place: v.a.Place, About: about(v.o), Grade: Advice, Message: fmt.Sprintf("%s %s, the usual one is %s", x.name, v.a.Quantity, measure.FromFloat(usual, 6, v.a.Kind()).Beside(v.a.Quantity)),
+						Next: "look at the sheet; correct the figure"})
+				}
+			}
+		}
+	}
+	var minutes []float64
+	for _, o := range c.Book.Overhauls {
+		if o.Minutes.Valid {
+			minutes = append(minutes, o.Minutes.Value)
+		}
+	}
+	usual := usualAmong(c, minutes)
+	for _, o := range c.Book.Overhauls {
+		if n := o.Minutes; n.Valid && c.far(n.Value/2, usual) && n.Value > usual { // work varies more than figures do
+			c.notUsual(n, usual)
+		}
+	}
 }
 
 // recordFigures looks at figures of a record that no verdict weighs; load is the usual one.
@@ -342,6 +397,9 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 		say(a.Leaf, "is not between 0 and 100 %")
 	}
 	for _, t := range []logbook.Test{o.AsFound, o.AsLeft} {
+		if open := t.Opening.Median(); !mistaken(c, o)[open.Place] {
+			c.unlike("pressure that leak-down begins at", t.LeakDown.From, open.Quantity, ab)
+		}
 		c.unlike("time of the seat test", t.Seat.For, e.Seat.For.Quantity, ab)
 	}
 	for _, x := range []struct {
@@ -353,6 +411,9 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 		}
 	}
 	for _, s := range []logbook.Signs{o.AsFound.Signs, o.After} {
+		if p := s.Peak; p.Valid() && math.Abs(p.Float()) > c.Settings.PeakMost.Float() {
+			say(p.Leaf, "is more than any valve makes")
+		}
 		if s.Load.Valid() && c.far(s.Load.Float(), load) {
 			say(s.Load.Leaf, "is far from the usual "+trimmed(load)+" %")
 		}

@@ -9,10 +9,13 @@ import (
 	"needlebook/logbook/measure"
 )
 
+// leastParts and mostParts are the fewest and the most divisions of a scale, needle or digits: from memory.
+const leastParts, mostParts = 5, 100_000
+
 var instrumentForm = &Check{
 	Name:  "instrument-form",
 	Level: Vessel,
-	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a class or error that is not above zero, a comparison that is a factor off, another id than its file is named after, or a time found wrong without its first day or with its last day before the first. " +
+	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a division out of all proportion to it, a class or error that is not above zero or larger than any, a comparison that is a factor off, another id than its file is named after, or a time found wrong without its first day or with its last day before the first. " +
 		"What is stated so counts for nothing, and readings pass without the doubt that belongs to them. Copy it again from the certificate.",
 	Source:  "our own rule",
 	Example: `error of DG-1 is a pressure, its range a length: no doubt is counted`,
@@ -45,6 +48,14 @@ var instrumentForm = &Check{
 			}
 			if i.Class.Valid && i.Class.Value <= 0 {
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no doubt is counted", "copy it from the dial")
+			}
+			if d := i.Division.Quantity; d.Valid() && i.Range.High.Valid() && d.Kind() == i.Range.Kind() && d.Float() > 0 {
+				if parts := i.Range.High.Float() / d.Float(); parts < leastParts || parts > mostParts {
+					say(i.Division.Place, "division of "+id+" is "+d.String()+", its range ends at "+i.Range.High.String()+": no scale is parted so", "copy it from the dial")
+				}
+			}
+			if e := i.Error.Quantity; e.Valid() && e.Kind() == measure.Share && e.Float() > c.Settings.ErrorMost.Float() {
+				say(i.Error.Place, "error of "+id+" is "+e.String()+": no instrument is so coarse", "copy it from the certificate")
 			}
 			for _, x := range i.Comparisons {
 				if t, s := x.True.Quantity, x.Shows.Quantity; t.Valid() && s.Valid() && t.Kind() == s.Kind() {

@@ -11,7 +11,7 @@ import (
 var testNotAsStated = &Check{
 	Name:  "test-not-as-stated",
 	Level: Record,
-	Doc: "A leak-down or seat test was made between other pressures, or watched for a shorter time, than its limit holds for. A longer fall takes longer and a lower pressure drips " +
+	Doc: "A leak-down or seat test was made between other pressures, or watched for a shorter time, than its limit holds for, or the holes were tried with another wire. A longer fall takes longer and a lower pressure drips " +
 		"less, so that the value passes or fails for the wrong reason. Test again as the limits state; a pressure stated from the opening pressure counts from the measured one, or from the setting.",
 	Source:  "common practice, no source; pressures and times are the book's own, how near is near enough is a setting",
 	Example: `leak-down as left timed from 300 bar over 50 bar; its limit holds from 325 bar over 60 bar`,
@@ -29,6 +29,11 @@ var testNotAsStated = &Check{
 			leakDownSpan(c, o, state, t, e, opening)
 			seatHeld(c, o, state, t.Seat, e.Seat, opening)
 		})
+		wire, asked := o.Measured.NoGo.Wire, c.inForce(o, o.AsFound.Date.Day).Holes.NoGo
+		if wire.Valid() && asked.Valid() && wire.Compare(asked.Quantity) != 0 && !mistaken(c, o)[wire.Place] {
+			c.Report(Finding{Place: wire.Place, Message: fmt.Sprintf("no-go wire %s; its limit holds with %s", wire.Quantity, asked.Quantity), Limit: c.limitAt(asked.Leaf), About: about(o),
+				Next: "correct the figure, or try the holes again with that wire"})
+		}
 	},
 	Grade: Advice,
 }

@@ -47,7 +47,7 @@ func fill(text string, plain bool, v reflect.Value, f *Field, report func(Proble
 	case ShapeAmount:
 		a := v.Addr().Interface().(*Amount)
 		q, slips := parseAny(text, f.Kind)
-		if below := q.Valid() && strings.HasPrefix(q.Number(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours || f.Kind == measure.Length) {
+		if below := q.Valid() && strings.HasPrefix(q.Number(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours || f.Kind == measure.Length && q.Float() < 0 && !strings.Contains(f.path, "holder_wear")) {
 			report(amiss(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more", strings.TrimLeft(q.String(), "-"), false))
 			return
 		}

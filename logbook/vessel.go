@@ -145,6 +145,11 @@ type Settings struct {
 	CountersignWithin Amount `key:"countersign_within" unit:"d" default:"7 d" doc:"days until a countersignature is missed" source:"common practice, no source"`
 	ActWithin         Amount `key:"act_within" unit:"h" default:"250 h" doc:"hours until a high exhaust deviation is missed" source:"from memory"`
 	SignsWithin       Amount `key:"signs_within" unit:"h" default:"72 h" doc:"hours after fitting until the cylinder's signs are missed" source:"common practice, no source"`
+	SignsBefore       Amount `key:"signs_before" unit:"d" default:"31 d" doc:"days before removal within which the cylinder's signs are those of the valve that comes out" source:"from memory"`
+	CalibrationLeast  Amount `key:"calibration_least" unit:"d" default:"150 d" doc:"shortest time that a calibration is believed to hold" source:"from memory"`
+	CalibrationMost   Amount `key:"calibration_most" unit:"d" default:"1850 d" doc:"longest time that a calibration is believed to hold" source:"from memory"`
+	PeakMost          Amount `key:"peak_most" unit:"bar" default:"15 bar" doc:"peak pressure deviation of a cylinder that is believed" source:"from memory"`
+	ErrorMost         Amount `key:"error_most" unit:"%" default:"10 %" doc:"most permissible error of an instrument that is believed, as a share" source:"from memory"`
 	LoadWithin        Amount `key:"load_within" unit:"%" default:"10 %" doc:"difference of load at which signs no longer compare" source:"from memory"`
 	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 .. 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
 	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`

@@ -196,6 +196,9 @@ func (s *saying) files() {
 		}
 	}
 	for _, p := range s.b.Parts {
+		if p.Stroke.Valid() && p.Used.Written != "yes" {
+			s.yes("new stroke in its band", s.newStroke(p.Stroke))
+		}
 		s.yes("part and its name", strings.Contains(plain(strings.TrimSuffix(path.Base(p.Path), ".md")), plain(p.Serial.Written))) // other words may stand beside it
 		s.yes("part's marking known", p.Marking.Written == "" || s.h.known["parts marking="+p.Marking.Written])
 		for _, d := range []logbook.Day{p.Scrapped.Date.Day, p.Received.Day} {
@@ -215,6 +218,18 @@ func (s *saying) files() {
 		s.yes("deferral and its record", s.b.Overhaul(d.Record.Written) != nil)
 		s.yes("deferral and its name", plain(strings.TrimSuffix(path.Base(d.Path), ".md")) == plain(d.ID.Written))
 	}
+}
+
+// newStroke says that a stroke is one of a new nozzle of some limits of the book.
+func (s *saying) newStroke(a logbook.Amount) bool {
+	for _, l := range s.b.Limits {
+		for _, e := range l.Editions {
+			if b := e.Stroke.New; b.Low.Valid() && b.High.Valid() && a.Float() >= b.Low.Float()-1e-9 && a.Float() <= b.High.Float()+1e-9 {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // edition says what holds the figures of a manual together.
