@@ -165,7 +165,7 @@ func (h *History) settle(next, gone []int) {
 }
 
 // bear makes events of new items, and says in whose place each came: that of the same key, or that which stood
-// behind the same neighbour.
+// behind the same neighbour; a line of the register only that of its key.
 func (h *History) bear(commit int, next, gone, born, was []int, items []Item, known func(int)) {
 	if len(born) == 0 {
 		return
@@ -237,7 +237,7 @@ func (h *History) inPlace(next, gone, born, was []int, items []Item) []int {
 	for n, list := range came {
 		if left := behind[n]; len(left) == len(list) {
 			for j, i := range list {
-				if h.all[left[j]].Kind == items[born[i]].Kind {
+				if kind := items[born[i]].Kind; kind != Entry && kind == h.all[left[j]].Kind {
 					of[i] = left[j]
 				}
 			}

@@ -21,6 +21,7 @@ const (
 	Blank              // an empty line
 	Value              // of a record
 	Line               // of a list or of free text
+	Entry              // of the register: the line of one key, and there is one for a key
 	Whole              // a file of bytes
 )
 
@@ -61,8 +62,10 @@ func Of(name string, text []byte) []Item {
 	case Joins(name) && path.Ext(name) == ".csv":
 		items, _ := Table(text)
 		return items
+	case name == "hands/signers":
+		return list(string(text), Entry)
 	case strings.HasPrefix(name, "hands/"):
-		return list(string(text))
+		return list(string(text), Line)
 	case opaque(name, text):
 		return []Item{{Kind: Whole, Text: string(text)}}
 	case path.Ext(name) == ".md":
@@ -133,13 +136,13 @@ func hash(l string) int {
 	return -1
 }
 
-// list gives the lines of one of the lists under hands.
-func list(text string) []Item {
+// list gives the lines of one of the lists under hands, each of a kind.
+func list(text string, kind Kind) []Item {
 	var all []Item
 	n := 0
 	for l := range strings.Lines(text) {
 		n++
-		it := Item{Kind: Line, Text: strings.TrimRight(l, " \t\r\n"), Raw: l, Line: n}
+		it := Item{Kind: kind, Text: strings.TrimRight(l, " \t\r\n"), Raw: l, Line: n}
 		switch {
 		case it.Text == "":
 			it.Kind = Blank

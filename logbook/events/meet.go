@@ -16,6 +16,9 @@ type Joint struct {
 	Apart []Contradiction
 	// Twice are equal rows that two sides really brought, the second of each pair.
 	Twice []int
+	// Over maps a line of the register that does not stand, because another side did more to the line of its key,
+	// to that side's: the one that ends first, or -1 where it took the line out. See earlier.
+	Over map[int]int
 }
 
 // A Contradiction is one item that two sides changed: what each made of it, -1 where it took it out.
@@ -23,7 +26,7 @@ type Contradiction struct{ Was, Ours, Theirs int }
 
 // Join works out what the items of several sides come to.
 func (h *History) Join(sides ...*State) *Joint {
-	j := &Joint{Alike: map[int]int{}}
+	j := &Joint{Alike: map[int]int{}, Over: map[int]int{}}
 	seen, in := map[int]bool{}, make([]map[int]bool, len(sides))
 	for i, s := range sides {
 		in[i] = make(map[int]bool, len(s.live()))
@@ -44,6 +47,7 @@ func (h *History) Join(sides ...*State) *Joint {
 		}
 	}
 	h.alike(j, sides)
+	h.over(j, sides)
 	if len(sides) == 2 {
 		h.apart(j, sides[0], sides[1], in)
 	}

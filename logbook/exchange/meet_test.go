@@ -488,6 +488,8 @@ func TestRegistersMeet(t *testing.T) {
 	}
 	all := []string{"engineer", "chief", "superintendent"}
 	founder, mate := line("berg@chief", 7, 0, all...), line("mate@second", 8, 0, "engineer")
+	pending := strings.TrimSuffix(mate, "\n") + " key pending\n"
+	until := strings.TrimSuffix(line("mate@second", 8, 60, "engineer"), "\n") + " key pending\n"
 	for _, c := range []struct {
 		name, base, ours, theirs, want string
 		open                           bool
@@ -497,7 +499,12 @@ func TestRegistersMeet(t *testing.T) {
 		{"one enrols, the other signs off", founder + mate, founder + line("mate@second", 8, 60, "engineer"), founder + mate + line("a@x", 9, 0, "engineer"), founder + line("mate@second", 8, 60, "engineer") + line("a@x", 9, 0, "engineer"), false},
 		{"one enrols, the other withdraws", founder + mate, founder, founder + mate + line("a@x", 9, 0, "engineer"), founder + line("a@x", 9, 0, "engineer"), false},
 		{"both enrol one key under two names", founder, founder + line("a@x", 9, 0, "engineer"), founder + line("b@x", 9, 0, "engineer"), "", true},
-		{"signed off with two dates", founder + mate, founder + line("mate@second", 8, 60, "engineer"), founder + line("mate@second", 8, 90, "engineer"), "", true},
+		{"signed off with two dates", founder + mate, founder + line("mate@second", 8, 60, "engineer"), founder + line("mate@second", 8, 90, "engineer"), founder + line("mate@second", 8, 60, "engineer"), false},
+		{"signed off with two dates, the other way round", founder + mate, founder + line("mate@second", 8, 90, "engineer"), founder + line("mate@second", 8, 60, "engineer"), founder + line("mate@second", 8, 60, "engineer"), false},
+		{"withdrawn, and signed off", founder + mate, founder, founder + line("mate@second", 8, 60, "engineer"), founder, false},
+		{"signed off, and withdrawn", founder + mate, founder + line("mate@second", 8, 60, "engineer"), founder, founder, false},
+		{"confirmed, and signed off", founder + pending, founder + mate, founder + until, founder + until, false},
+		{"signed off, and confirmed", founder + pending, founder + until, founder + mate, founder + until, false},
 	} {
 		dir, ids := meetingBook(t, side1([]int{0}, set1("hands/signers", c.base, "parts/n-5.md", "5\n")...), side1([]int{1}, set1("hands/signers", c.theirs)...), side1([]int{1}, set1("hands/signers", c.ours)...))
 		if c.base == founder { // the founding step holds it

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -137,7 +138,16 @@ func (c *convoy) enrol(who string) {
 			own = append(own, x)
 		}
 	}
-	switch k := c.r.IntN(3); {
+	switch k := c.r.IntN(4); {
+	case k == 3: // somebody's last day is set, whoever let him in
+		var all []int
+		for _, x := range s.live {
+			if strings.HasPrefix(c.items[x], "mate") || strings.HasPrefix(c.items[x], ivanov) {
+				all = append(all, x)
+			}
+		}
+		old := all[c.r.IntN(len(all))]
+		c.write(who, "hands/signers", c.with(without(s, old), who, c.ends(c.items[old])))
 	case k > 0 && len(own) > 0:
 		old := own[c.r.IntN(len(own))]
 		s = without(s, old)
@@ -149,6 +159,52 @@ func (c *convoy) enrol(who string) {
 	default:
 		c.write(who, "hands/signers", c.with(s, who, strings.TrimSuffix(line(name, []string{"engineer"}, "20240101", ""), "\n")))
 	}
+}
+
+var lastDay = regexp.MustCompile(`(,valid-before="[0-9]+Z")? (ssh-ed25519 \S+)`)
+
+// ends is a line of the register with a last day that no other line has.
+func (c *convoy) ends(l string) string {
+	day := zero.AddDate(20, 0, len(c.items)*7919%3000).Format("20060102")
+	return lastDay.ReplaceAllString(l, `,valid-before="`+day+`Z" $2`)
+}
+
+// oneEach leaves one line for each key that two sides hold: none where one had taken it out, else what ends first,
+// or what whoever merges decides who may.
+func (c *convoy) oneEach(who string, s, a, b sheet) sheet {
+	key := func(x int) string { return lastDay.FindStringSubmatch(c.items[x])[2] }
+	has := func(list []int, k string) bool {
+		return slices.ContainsFunc(list, func(x int) bool { return key(x) == k })
+	}
+	until := func(x int) string { return lastDay.FindStringSubmatch(c.items[x])[1] + "~" }
+	out := func(side sheet, k string) bool {
+		return has(slices.Collect(maps.Keys(side.known)), k) && !has(side.live, k)
+	}
+	for _, x := range slices.Clone(s.live) {
+		k := key(x)
+		if out(a, k) || out(b, k) {
+			s = without(s, x)
+			continue
+		}
+		for _, y := range slices.Clone(s.live) {
+			if x == y || key(y) != k || !slices.Contains(s.live, x) {
+				continue
+			}
+			first, other := x, y
+			if until(y) < until(x) {
+				first, other = y, x
+			}
+			s = without(s, other)
+			switch n := c.r.IntN(3); {
+			case who == ivanov || c.items[first] == c.items[other]:
+			case n == 0:
+				s = c.with(without(s, first), who, c.items[other])
+			case n == 1:
+				s = c.with(without(s, first), who, c.ends(c.items[first]))
+			}
+		}
+	}
+	return s
 }
 
 func (c *convoy) reaches(a, b int) bool { return (&fleet{tale: c.tale}).reaches(a, b) }
@@ -187,7 +243,7 @@ func (c *convoy) takes(who, other string) {
 	case who == stick:
 		return
 	}
-	world, changes := c.joined(a, b)
+	world, changes := c.joined(who, a, b)
 	for i := 0; i < len(changes); i += 2 { // a record that both changed is for whoever may write it
 		p := changes[i]
 		if path.Ext(p) == ".md" && changes[i+1] != c.text(p, c.worlds[b][p]) && trace.NotHis(p, roles[who]) != "" {
@@ -199,11 +255,14 @@ func (c *convoy) takes(who, other string) {
 }
 
 // joined is what two commits come to, with what it changes of the first.
-func (c *convoy) joined(a, b int) (world map[string]sheet, changes []string) {
+func (c *convoy) joined(who string, a, b int) (world map[string]sheet, changes []string) {
 	world = maps.Clone(c.worlds[a])
 	for _, p := range slices.Sorted(maps.Keys(c.worlds[b])) {
 		mine, theirs := world[p], c.worlds[b][p]
 		s := c.join(mine, theirs)
+		if p == "hands/signers" {
+			s = c.oneEach(who, s, mine, theirs)
+		}
 		world[p] = s
 		if text := c.text(p, s); text != c.text(p, mine) || mine.known == nil {
 			changes = append(changes, p, text)
@@ -354,6 +413,7 @@ func convoyAttacks() []convoyAttack {
 	// Who signs.
 	chiefs := []string{"engineer", "chief"}
 	signers := func(c *convoy) string { return c.text("hands/signers", c.worlds[c.tips[shore]]["hands/signers"]) }
+	his := func(c *convoy) string { return regexp.MustCompile("(?m)^" + ivanov + ".*$").FindString(signers(c)) }
 	add("unsigned", func(c *convoy) int { n := c.by(ivanov, "parts/n-9.md", body); c.unsigned(); return n })
 	add("an unsigned commit takes a row out", func(c *convoy) int {
 		c.by(ivanov, "stores/x.csv", stock(r(1), r(2)))
@@ -374,7 +434,7 @@ func convoyAttacks() []convoyAttack {
 	add("a chief lets a chief in", func(c *convoy) int { return c.by(berg, "hands/signers", signers(c)+line(nobody, chiefs, "", "")) })
 	add("a stranger lets himself in", func(c *convoy) int { return c.by(nobody, "hands/signers", signers(c)+line(nobody, chiefs, "", "")) })
 	add("an engineer raises his role", func(c *convoy) int {
-		return c.by(ivanov, "hands/signers", strings.Replace(signers(c), strings.TrimSuffix(line(ivanov, roles[ivanov], "20240101", ""), "\n"), strings.TrimSuffix(line(ivanov, chiefs, "20240101", ""), "\n"), 1))
+		return c.by(ivanov, "hands/signers", strings.Replace(signers(c), his(c), strings.TrimSuffix(line(ivanov, chiefs, "20240101", ""), "\n"), 1))
 	})
 	add("the register emptied", func(c *convoy) int { return c.by(ivanov, "hands/signers", "# nobody\n") })
 	add("the register taken out", func(c *convoy) int { return c.by(ivanov, "hands/signers", "") })
@@ -383,13 +443,67 @@ func convoyAttacks() []convoyAttack {
 		a, b := c.sideBy(len(c.steps)-1, "parts/n-8.md", body, "parts/n-9.md", body, ivanov)
 		return c.from([]int{a, b}, ivanov, "parts/n-9.md", body, "hands/signers", signers(c)+line(nobody, []string{"engineer"}, "", ""))
 	})
+	// Merges of the register and of the other lists of hands, by whom it is not for.
+	plain := strings.TrimSuffix(line(ivanov, roles[ivanov], "20240101", ""), "\n")
+	until := func(before string) string {
+		return strings.TrimSuffix(line(ivanov, roles[ivanov], "20240101", before), "\n")
+	}
+	for name, k := range map[string]struct{ was, one, two, who, result string }{
+		"the later of two ends":                              {plain, until("20440101"), until("20450101"), reyes, until("20450101")},
+		"the line of before two ends":                        {plain, until("20440101"), until("20450101"), reyes, plain},
+		"a later end than both":                              {plain, until("20440101"), until("20450101"), reyes, until("20460101")},
+		"an earlier end than both":                           {plain, until("20440101"), until("20450101"), reyes, until("20430101")},
+		"neither of two ends":                                {plain, until("20440101"), until("20450101"), reyes, "# nobody"},
+		"a narrowed line wide again":                         {plain, until("20440101"), plain, reyes, plain},
+		"a narrowed line wide again, by the chief":           {plain, until("20440101"), plain, berg, plain},
+		"a withdrawn line again":                             {plain, "# out", plain, reyes, plain},
+		"a withdrawn line again, by the office":              {plain, "# out", plain, shore, plain},
+		"a line withdrawn here and narrowed there":           {plain, "# out", until("20440101"), reyes, until("20440101")},
+		"a line withdrawn here and narrowed there, by chief": {plain, "# out", until("20440101"), berg, until("20440101")},
+		"a line signed off here and narrowed there":          {plain, until("202401011230"), until("20440101"), shore, until("20440101")},
+		"a withdrawn line with another end":                  {plain, "# out", plain, reyes, until("20440101")},
+		"no line let in on one side":                         {"# not yet", plain, "# not yet", reyes, "# not yet"},
+		"no line let in before":                              {plain, plain + " here", plain, reyes, "# nobody"},
+		"another key for a name":                             {plain, plain + " here", plain, reyes, strings.Replace(strings.TrimSuffix(line(nobody, roles[ivanov], "20240101", ""), "\n"), nobody, ivanov, 1)},
+		"another name for a key":                             {plain, plain + " here", plain, reyes, strings.Replace(plain, ivanov, "petrov@second-engineer", 1)},
+		"a chief's line, by the chief":                       {plain, until("20440101"), plain, berg, strings.TrimSuffix(line(ivanov, chiefs, "20240101", ""), "\n")},
+	} {
+		add("a merge of the register has "+name, func(c *convoy) int {
+			all := lines(shore, berg, reyes)
+			base := c.by(shore, "hands/signers", all+k.was+"\n")
+			x := c.from([]int{base}, shore, "hands/signers", all+k.one+"\n# ashore\n")
+			y := c.from([]int{base}, berg, "hands/signers", all+k.two+"\n# aboard\n")
+			return c.from([]int{x, y}, k.who, "hands/signers", all+k.result+"\n# ashore\n# aboard\n")
+		})
+	}
+	add("a merge that keeps one side, over a withdrawal", func(c *convoy) int {
+		base := len(c.steps) - 1
+		out := c.from([]int{base}, shore, "hands/signers", lines(shore, berg))
+		other := c.from([]int{base}, berg, "parts/n-9.md", body)
+		return c.from([]int{other, out}, shore)
+	})
+	stolen := func(who string) string { return print(who) + " compromised last-good=none stolen\n" }
+	for name, result := range map[string]string{"one dropped": stolen("b@engineer") + "# more\n", "one more": stolen("a@engineer") + stolen("b@engineer") + stolen("c@engineer"), "none": "# none\n"} {
+		add("a merge of declarations by an engineer: "+name, func(c *convoy) int {
+			a, b := c.sideBy(len(c.steps)-1, "hands/withdrawn", stolen("a@engineer"), "hands/withdrawn", stolen("b@engineer"), shore)
+			return c.from([]int{a, b}, ivanov, "hands/withdrawn", result)
+		})
+	}
+	add("a merge that keeps one side, over a declaration", func(c *convoy) int {
+		a, b := c.sideBy(len(c.steps)-1, "hands/withdrawn", stolen("a@engineer"), "parts/n-9.md", body, shore)
+		return c.from([]int{b, a}, berg)
+	})
+	add("a merge of adoptions by an engineer", func(c *convoy) int {
+		a, b := c.sideBy(len(c.steps)-1, "parts/n-7.md", body, "parts/n-9.md", body, ivanov)
+		return c.from([]int{a, b}, ivanov, "parts/n-9.md", body, "hands/adopted", strings.Repeat("a", 40)+" mine\n")
+	})
 	add("a key used after it was taken out", func(c *convoy) int {
-		c.by(shore, "hands/signers", strings.Replace(signers(c), strings.TrimSuffix(line(ivanov, roles[ivanov], "20240101", ""), "\n")+"\n", "", 1))
+		c.by(shore, "hands/signers", strings.Replace(signers(c), his(c)+"\n", "", 1))
 		return c.by(ivanov, "parts/n-9.md", body)
 	})
 	add("a key used beside its withdrawal", func(c *convoy) int {
 		base := len(c.steps) - 1
-		out := c.from([]int{base}, shore, "hands/signers", strings.Replace(signers(c), strings.TrimSuffix(line(ivanov, roles[ivanov], "20240101", ""), "\n")+"\n", "", 1))
+		out := c.from([]int{base}, shore, "hands/signers", strings.Replace(signers(c), his(c)+"\n", "", 1))
 		late := c.from([]int{base}, ivanov, "parts/n-9.md", body)
 		c.from([]int{out, late}, shore, "parts/n-9.md", body)
 		return late

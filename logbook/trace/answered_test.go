@@ -143,6 +143,25 @@ func TestAdoptedAndCompromised(t *testing.T) {
 			s.by(shore, "hands/withdrawn", print(berg)+" compromised last-good="+s.ids(t)[1]+"\n")
 			return s
 		}, "compromised", []expect{{1, logbook.Signed, ""}, {2, logbook.Compromised, ""}, {3, logbook.Signed, ""}}},
+		{"two declarations of one key, which an engineer joins with the milder one last", func(t *testing.T) *tale {
+			s := found(all...)
+			s.by(reyes, record, overhaul())
+			s.steps[1].Signer = key(berg)
+			hard, mild := print(berg)+" compromised last-good=none laptop stolen\n", print(berg)+" compromised last-good="+s.ids(t)[1]+" seen with a stranger\n"
+			x := s.from([]int{1}, shore, "hands/withdrawn", hard)
+			y := s.from([]int{1}, shore, "hands/withdrawn", mild, "limits/qz.md", "---\n---\n")
+			s.from([]int{x, y}, ivanov, "hands/withdrawn", hard+mild, "limits/qz.md", "---\n---\n")
+			return s
+		}, "compromised: declared by shore@superintendent", []expect{{1, logbook.Compromised, "laptop stolen"}, {4, logbook.Signed, ""}}},
+		{"a declaration beside another version of the list goes on", func(t *testing.T) *tale {
+			s := found(all...)
+			s.by(berg, record, overhaul())
+			hard := print(berg) + " compromised last-good=none laptop stolen\n"
+			x := s.from([]int{1}, shore, "hands/withdrawn", hard)
+			y := s.from([]int{1}, shore, "hands/withdrawn", "# none\n")
+			s.from([]int{y, x}, ivanov)
+			return s
+		}, "compromised", []expect{{1, logbook.Compromised, "laptop stolen"}}},
 		{"a list that is not of the form", func(t *testing.T) *tale {
 			s := found(all...)
 			s.by(shore, "hands/withdrawn", "ivanov compromised\n")

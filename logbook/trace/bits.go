@@ -43,3 +43,12 @@ func (b bits) union(o bits) bits {
 	}
 	return c
 }
+
+// both returns the numbers that are in both sets.
+func (b bits) both(o bits) bits {
+	c := make(bits, min(len(b), len(o)))
+	for i := range c {
+		c[i] = b[i] & o[i]
+	}
+	return c
+}

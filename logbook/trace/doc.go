@@ -28,4 +28,9 @@
 // that brings it; a new comment, or one more minute that is over as well, does not bring it back. Of two sides
 // that set two later days the earlier one holds. Where one side withdraws and another gives more time, the
 // key is withdrawn.
+//
+// A merge of two sides that both changed the line of K joins them when it has the text that ends first, or no line
+// where one side took it out: that changes nothing, whoever signs it. Any other text is a change by the merge's
+// signer, who must be entitled to it; but one side's text never brings back a key that the other withdrew, and a
+// line that one side alone changed is in the merge as that side has it, or as its signer writes it anew.
 package trace

@@ -34,6 +34,8 @@ type event struct {
 	known, ended bool
 	// renewed is set for a line that stands in place of another one of its key that allowed something else.
 	renewed bool
+	// joined is set for a line of which a merge makes the one that holds, and that came in before: nobody's word.
+	joined bool
 	// now is, for a withdrawal that only sets other dates for later, the line with those dates.
 	now *line
 	// sight is, for a withdrawal, everything the commit had in its past, and itself.

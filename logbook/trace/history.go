@@ -29,6 +29,7 @@ type history struct {
 	// Of hands/signers: the blob at each commit, and the last well-formed lines.
 	registers []register
 	readLines map[id]parsedRegister
+	roll      roll
 	prints    map[string]string // fingerprints by key
 
 	files map[string]*file  // by key

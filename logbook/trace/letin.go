@@ -61,7 +61,7 @@ func (v *vouching) letIn(key, hand string) letIn {
 func (v *vouching) vouches(g int) bool {
 	e := &v.force.events[g]
 	switch {
-	case e.line.saysPending():
+	case e.joined, e.line.saysPending():
 		return false
 	case e.by == nil:
 		return true

@@ -44,7 +44,7 @@ func (h *history) meets() error {
 		var mask map[int]uint8
 		for p, differs := range h.merges[i].differs {
 			key := h.key(p)
-			if keys[key] {
+			if keys[key] || key == signersPath { // keepsLines has judged it
 				continue
 			}
 			kept := uint8(1<<len(h.nodes[i].parents)-1) &^ differs
@@ -198,6 +198,7 @@ func (f *followed) items(texts map[string]id) ([]events.Item, error) {
 // judgeMerge says what a merge dropped, and whose change it is; gone says that a side has taken out the whole
 // file, which to put back is no loss. Where both sides changed one value or row, and the merge has a text of its
 // own, its signer has decided, and that is shown as his; remarks behind a # in a record may go with the value.
+// A list under hands goes on as its signer writes it who may change it.
 func (f *followed) judgeMerge(i int, own []version, met events.Met, texts map[string]id, gone bool) error {
 	if f.verdicts[i].state == logbook.NotJudged {
 		return nil
@@ -215,19 +216,21 @@ func (f *followed) judgeMerge(i int, own []version, met events.Met, texts map[st
 		}
 		f.blame(i, "drops %s as commit %s wrote it%s", f.name(by, i), f.short(by), row)
 	}
+	l := f.verdicts[i].line
+	his := strings.HasPrefix(f.key, "hands/") && len(own) > 0 && l != nil && notHis(f.key, l.roles) == ""
 	text, err := f.excuses(met, texts)
 	if err != nil {
 		return err
 	}
 	for _, e := range met.Lost {
 		goesWithValue := f.events.Item(e).Kind == events.Remark && strings.HasSuffix(f.key, ".md")
-		if !(len(own) > 0 && (met.Decided[e] || goesWithValue)) && !f.kept(i, e, text) {
+		if !his && !(len(own) > 0 && (met.Decided[e] || goesWithValue)) && !f.kept(i, e, text) {
 			drop(e, f.events.By(e))
 		}
 	}
 	for _, e := range met.Back {
 		it := f.events.Item(e)
-		if gone || it.Kind == events.Row || it.Kind == events.Remark || len(own) > 0 && met.Decided[e] {
+		if his || gone || it.Kind == events.Row || it.Kind == events.Remark || len(own) > 0 && met.Decided[e] {
 			continue
 		}
 		if !text.told(it) && !text.names(it) {
@@ -235,7 +238,7 @@ func (f *followed) judgeMerge(i int, own []version, met events.Met, texts map[st
 		}
 	}
 	for _, v := range own {
-		if why := f.merges[i].waits[v.path]; why != "" && len(met.Born)+len(met.Lost) > 0 {
+		if why := f.merges[i].waits[v.path]; why != "" && len(met.Born)+len(met.Lost)+len(met.Back) > 0 {
 			f.disown(i, v.path, why)
 		}
 	}

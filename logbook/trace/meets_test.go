@@ -5,7 +5,18 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"needlebook/logbook"
 )
+
+// holdsMark says that a trail says something of one of its commits, or in its headline.
+func holdsMark(trail *logbook.Trail, words string) bool {
+	return strings.Contains(trail.Headline, words) || slices.ContainsFunc(trail.Commits, func(c logbook.Commit) bool {
+		return strings.Contains(strings.Join(c.Marks, "\n"), words) || slices.ContainsFunc(c.Changes, func(p logbook.PathChange) bool {
+			return strings.Contains(p.NotHis, words)
+		})
+	})
+}
 
 // stock is a table of the stores with these rows.
 func stock(rows ...string) string {
@@ -117,6 +128,13 @@ func TestMergesKeepRowsAndValues(t *testing.T) {
 			s.from([]int{m}, reyes, record, overhaul())
 			return s
 		}, "proved"},
+		{"an engineer joins two declarations", twoDeclared(t, ivanov, "ab"), "proved"},
+		{"an engineer joins two declarations in the other order", twoDeclared(t, ivanov, "ba"), "proved"},
+		{"a chief joins the office's declaration of an office's key", twoDeclared(t, berg, "ab"), "proved"},
+		{"an engineer joins two declarations and drops one", twoDeclared(t, ivanov, "b"), "drops hands/withdrawn as commit"},
+		{"an engineer joins two declarations and makes one", twoDeclared(t, ivanov, "abc"), "hands/withdrawn is for chief or superintendent"},
+		{"a chief keeps his side of two declarations", twoDeclared(t, berg, "kept"), "drops hands/withdrawn as commit"},
+		{"a superintendent ends a declaration in a merge", twoDeclared(t, shore, "c"), "proved"},
 		{"a value changed in a merge", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul("a", "1"))
@@ -171,6 +189,98 @@ func TestMergesKeepRowsAndValues(t *testing.T) {
 		dir, ids := c.tell().book(t)
 		if trail := read(t, dir, ids); trail.Proved != (c.want == "proved") || !strings.Contains(trail.Headline, c.want) {
 			t.Errorf("%s: %s; want %q", c.name, trail.Headline, c.want)
+		}
+	}
+}
+
+// twoDeclared is a history in which two sides declared a key each, none of which signs after that, and somebody
+// merges: the office's one of a superintendent (a), the chief's one of an engineer (b); c is a third.
+func twoDeclared(t *testing.T, who, result string) func() *tale {
+	return func() *tale {
+		s := &tale{}
+		second := line(reyes, []string{"superintendent"}, "20240101", "")
+		s.by(shore, "hands/signers", lines(shore, berg, ivanov)+second+line(nobody, []string{"engineer"}, "20240101", ""))
+		text := map[rune]string{}
+		for letter, name := range map[rune]string{'a': reyes, 'b': nobody, 'c': "third@engineer"} {
+			text[letter] = print(name) + " compromised last-good=none stolen\n"
+		}
+		x := s.from([]int{0}, shore, "hands/withdrawn", text['a'])
+		y := s.from([]int{0}, berg, "hands/withdrawn", text['b'])
+		if result == "kept" {
+			s.from([]int{y, x}, who)
+			return s
+		}
+		joined := ""
+		for _, letter := range result {
+			joined += text[letter]
+		}
+		s.from([]int{x, y}, who, "hands/withdrawn", joined)
+		return s
+	}
+}
+
+// Two sides narrowed, confirmed or took out the line of one key. Whoever joins them takes what ends first; who may
+// change the line decides.
+func TestMergesOfOneLine(t *testing.T) {
+	const june, july, may = "20240601", "20240701", "20240501"
+	his := func(before string) string { return line(ivanov, roles[ivanov], "20240101", before) }
+	said := func(l, remark string) string { return strings.TrimSuffix(l, "\n") + " " + remark + "\n" }
+	chiefs := func(before string) string { return line(ivanov, []string{"engineer", "chief"}, "20240101", before) }
+	const notHis, drops, out = "hands/signers is for chief or superintendent", "drops hands/signers as commit", ""
+	for _, c := range []struct {
+		name           string
+		base, one, two string // his line before, as the superintendent has it, as the chief has it
+		who, result    string
+		want           string
+	}{
+		{"the earlier end, by the superintendent", his(""), his(june), his(july), shore, his(june), "proved"},
+		{"the earlier end, by an engineer", his(""), his(june), his(july), reyes, his(june), "proved"},
+		{"the earlier end of the other side, by an engineer", his(""), his(july), his(june), reyes, his(june), "proved"},
+		{"the later end, by an engineer", his(""), his(june), his(july), reyes, his(july), notHis},
+		{"the later end of the other side, by an engineer", his(""), his(july), his(june), reyes, his(july), notHis},
+		{"the later end, by the chief", his(""), his(june), his(july), berg, his(july), "proved"},
+		{"the later end, by the superintendent", his(""), his(july), his(june), shore, his(july), "proved"},
+		{"a third end, by the superintendent", his(""), his(june), his(july), shore, his(may), "proved"},
+		{"a later third end, by the chief", his(""), his(june), his(july), berg, his("20240801"), "proved"},
+		{"a third end, by an engineer", his(""), his(june), his(july), reyes, his(may), notHis},
+		{"the line of before, by an engineer", his(""), his(june), his(july), reyes, his(""), drops},
+		{"the line of before, by the superintendent", his(""), his(june), his(july), shore, his(""), "proved"},
+		{"taken out by the chief's merge", his(""), his(june), his(july), berg, out, "proved"},
+		{"taken out by an engineer's merge", his(""), his(june), his(july), reyes, out, drops},
+		{"confirmed and narrowed, the narrower, by an engineer", said(his(""), "key pending"), his(""), said(his(june), "key pending"), reyes, said(his(june), "key pending"), "proved"},
+		{"confirmed and narrowed, the confirmed, by an engineer", said(his(""), "key pending"), his(""), said(his(june), "key pending"), reyes, his(""), notHis},
+		{"confirmed and narrowed, both, by the superintendent", said(his(""), "key pending"), his(""), said(his(june), "key pending"), shore, his(june), "proved"},
+		{"two remarks, one of them, by an engineer", his(""), said(his(""), "ashore"), said(his(""), "aboard"), reyes, said(his(""), "aboard"), "proved"},
+		{"taken out on one side and narrowed on the other, out, by an engineer", his(""), out, his(june), reyes, out, "proved"},
+		{"taken out on one side and narrowed on the other, narrowed, by an engineer", his(""), out, his(june), reyes, his(june), drops},
+		{"taken out on one side and narrowed on the other, narrowed, by the superintendent", his(""), out, his(june), shore, his(june), drops},
+		{"signed off on one side and narrowed on the other, the latter by the superintendent", his(""), his(noon), his(june), shore, his(june), drops},
+		{"taken out on one side, and let in anew by the superintendent's merge", his(""), out, his(june), shore, his(july), "proved"},
+		{"taken out on one side, and let in anew by an engineer's merge", his(""), out, his(june), reyes, his(july), notHis},
+		{"narrowed on one side, wide again in the chief's merge", his(""), his(june), his(""), berg, his(""), drops},
+		{"made chief and narrowed, as the chief has it, by an engineer", his(""), chiefs(""), his(june), reyes, his(june), "proved"},
+		{"made chief and narrowed, the chief, by an engineer", his(""), chiefs(""), his(june), reyes, chiefs(""), notHis},
+		{"made chief and narrowed, made chief, by the chief", his(""), chiefs(""), his(june), berg, chiefs(""), "a chief lets engineers in or out"},
+		{"a key let in under two names, one of them, by an engineer", out, his(""), strings.Replace(his(""), ivanov, "petrov@engineer", 1), reyes, his(""), notHis},
+		{"a key let in under two names, one of them, by the superintendent", out, his(""), strings.Replace(his(""), ivanov, "petrov@engineer", 1), shore, his(""), "proved"},
+		{"a key let in under two names, one of them, by the chief", out, his(""), strings.Replace(his(""), ivanov, "petrov@engineer", 1), berg, his(""), "proved"},
+		{"the key under another name, by an engineer", his(""), his(june), his(july), reyes, strings.Replace(his(june), ivanov, "petrov@engineer", 1), notHis},
+	} {
+		for _, other := range []bool{false, true} { // either side first
+			all := lines(shore, berg, reyes)
+			s := &tale{}
+			s.by(shore, "hands/signers", all+c.base)
+			x := s.from([]int{0}, shore, "hands/signers", all+c.one+"# ashore\n")
+			y := s.from([]int{0}, berg, "hands/signers", all+c.two+"# aboard\n")
+			sides := []int{x, y}
+			if other {
+				sides = []int{y, x}
+			}
+			s.from(sides, c.who, "hands/signers", all+c.result+"# ashore\n# aboard\n")
+			dir, ids := s.book(t)
+			if trail := read(t, dir, ids); trail.Proved != (c.want == "proved") || !holdsMark(trail, c.want) {
+				t.Errorf("%s: %s; want %q", c.name, trail.Headline, c.want)
+			}
 		}
 	}
 }

@@ -14,6 +14,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
+	"needlebook/logbook/events"
 	"needlebook/logbook/fault"
 )
 
@@ -137,6 +138,7 @@ func (s *Store) history(tip id) (*history, error) {
 		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)), registers: make([]register, len(nodes)),
 		readLines: map[id]parsedRegister{}, prints: map[string]string{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}, merges: map[int]*merge{}}
 	stated := func(commit int) time.Time { return nodes[commit].raw.committer.at }
+	h.roll = roll{at: make([]*events.State, len(nodes)), texts: make([]id, len(nodes))}
 	h.force = newForce(len(nodes), h.sight, stated)
 	return h, nil
 }

@@ -45,8 +45,8 @@ func notHis(path string, has role) string {
 
 // JoinsAlone reports whether a merge may bring a file's two sides together whoever signs it: a table, and the
 // lists of who may sign and who answers for what. Whoever joins what others wrote item by item changes nothing of
-// it. A merged list of withdrawn keys is a new declaration, and is for those who declare.
-func JoinsAlone(path string) bool { return events.Joins(path) && path != withdrawnPath }
+// it; of a key's line in the register that both sides changed he takes what ends first.
+func JoinsAlone(path string) bool { return events.Joins(path) }
 
 func list(words []string) string {
 	if len(words) < 2 {

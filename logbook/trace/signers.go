@@ -13,18 +13,29 @@ func (h *history) register(i int, sides [][]step, judged bool) error {
 	if len(n.parents) > 0 {
 		h.registers[i] = h.registers[n.parents[0]]
 	}
-	now, touched := entry{}, false
+	now, touched := entry{}, 0
 	for _, steps := range sides {
 		at := slices.IndexFunc(steps, func(s step) bool { return s.path == signersPath || s.from == signersPath })
 		switch {
 		case at < 0:
 		case steps[at].path == signersPath:
-			now, touched = steps[at].is, true
+			now, touched = steps[at].is, touched+1
 		default: // moved away: gone
-			touched = true
+			touched++
 		}
 	}
-	if !touched {
+	text := now.text()
+	if touched == 0 && len(n.parents) > 0 {
+		text = h.roll.texts[n.parents[0]]
+	}
+	m, err := h.follow(i, text, touched == len(sides))
+	if err != nil {
+		return err
+	}
+	if m != nil && judged && !h.root(i) {
+		h.keepsLines(i, m)
+	}
+	if touched == 0 {
 		return nil
 	}
 	lines, err := h.registerAt(now)
@@ -50,7 +61,7 @@ func (h *history) register(i int, sides [][]step, judged bool) error {
 	if i == h.founding {
 		parents = nil // what stood before it was nobody's register
 	}
-	c := h.changedLines(i, lines, parents)
+	c := h.changedLines(i, lines, parents, m)
 	if h.root(i) { // whoever stood in the register before and does not now is out, whoever stands in it was let in by the proof
 		h.force.enter(i, c, nil)
 		return nil
@@ -75,8 +86,10 @@ type changed struct{ grants, takes []event }
 
 // changedLines compares a register with what was in force and with the parents' files. A line that stood in
 // a parent's file but never came into force does not come in by standing there. A line with other dates
-// takes the old one's place; whether it lets its key go on, its last minute decides, see doc.go.
-func (h *history) changedLines(i int, lines register, parents []register) (c changed) {
+// takes the old one's place; whether it lets its key go on, its last minute decides, see doc.go. A merge, m, is
+// compared with what its sides come to: a line of one side that it prefers to that is a change as well, where both
+// sides had changed the line.
+func (h *history) changedLines(i int, lines register, parents []register, m *meeting) (c changed) {
 	stated := h.nodes[i].raw.committer.at
 	grant := func(l *line) {
 		instead := func(r register) bool { return r[l.key] != nil && !r[l.key].same(l) }
@@ -85,13 +98,20 @@ func (h *history) changedLines(i int, lines register, parents []register) (c cha
 			renewed: slices.ContainsFunc(parents, instead)})
 	}
 	for _, l := range sorted(lines) {
-		if h.root(i) || !slices.ContainsFunc(parents, func(r register) bool { return r[l.key] != nil && r[l.key].text == l.text }) {
+		if m.holds(l) && !h.root(i) {
+			continue
+		}
+		if h.root(i) || m != nil && h.decides(i, m, l) || !slices.ContainsFunc(parents, func(r register) bool { return r[l.key] != nil && r[l.key].text == l.text }) {
 			grant(l)
 		}
 	}
 	for _, had := range h.force.lines(i) {
 		now := lines[had.key]
 		if now != nil && now.covers(had) {
+			continue
+		}
+		if now != nil && m.holds(now) && h.force.came(now, i) {
+			c.grants = append(c.grants, event{line: now, known: true, joined: true})
 			continue
 		}
 		take := event{line: had}
@@ -110,7 +130,7 @@ func (h *history) changedLines(i int, lines register, parents []register) (c cha
 // own. A merge that only brings together lines of its parents changes none.
 func signersNotHis(by *line, c changed, merge bool) string {
 	others := slices.Concat(slices.DeleteFunc(slices.Clone(c.grants), func(e event) bool {
-		return !e.known && e.line.furtherKeyOf(by)
+		return e.joined || !e.known && e.line.furtherKeyOf(by)
 	}), c.takes)
 	switch {
 	case by.roles&superintendent != 0 || len(others) == 0 && (merge || len(c.grants) > 0):

@@ -102,7 +102,7 @@ func signedOff() []scenario {
 			s.from([]int{2, more}, shore, "hands/signers", until("20240401"))
 			s.by(ivanov, record, his)
 			return s
-		}, "drops hands/signers as commit"}, // a merge takes nothing out of the register: a commit of its own does
+		}, "proved: 6 commits"}, // the merge has a text of its own, by whoever may give more time
 		{"signed off on one side, given more time on the other, which the merge keeps", "good", func() *tale {
 			s := off(noon)
 			more := s.from([]int{1}, berg, "hands/signers", until(march))
@@ -137,7 +137,7 @@ func signedOff() []scenario {
 			s.by(ivanov, record, his)
 			return s
 		}, gone},
-		{"signed off by a merge", "good", byMerge, "drops hands/signers as commit"},
+		{"signed off by a merge", "good", byMerge, gone},
 		{"signed off today, and signs a merge with what he knew before", "good", func() *tale {
 			s := off(noon)
 			old := s.from([]int{1}, berg, "decisions/1.md", overhaul())
