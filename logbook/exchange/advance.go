@@ -8,7 +8,6 @@ import (
 	"maps"
 	"os"
 	"path"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -74,7 +73,7 @@ func (r *repository) advance(w *way) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, staged.release()) }()
-	store, err := trace.OpenStore(r.dir)
+	store, err := r.store()
 	if err != nil {
 		return err
 	}
@@ -140,7 +139,9 @@ func (r *repository) unfinished(store *trace.Store, tip plumbing.Hash) error {
 			return err
 		}
 	}
-	if _, err := r.git.Lstat("MERGE_HEAD"); err == nil {
+	if there, err := isThere(r.git, "MERGE_HEAD"); err != nil {
+		return err
+	} else if there {
 		return fmt.Errorf("%w: a merge is unfinished", ErrUnfinished)
 	}
 	return r.byGit()
@@ -151,7 +152,9 @@ func (r *repository) byGit() error {
 	for _, s := range []struct{ file, what string }{
 		{"CHERRY_PICK_HEAD", "cherry-pick"}, {"REVERT_HEAD", "revert"}, {"rebase-merge", "rebase"}, {"rebase-apply", "rebase"},
 	} {
-		if _, err := r.git.Lstat(s.file); err == nil {
+		if there, err := isThere(r.git, s.file); err != nil {
+			return err
+		} else if there {
 			return fmt.Errorf("%w: a %s; git status says how to go on with it, or take it back", ErrByGit, s.what)
 		}
 	}
@@ -286,7 +289,7 @@ func (r *repository) lies(a *arrival) (odd bool, err error) {
 		if c != '/' {
 			continue
 		}
-		info, err := os.Lstat(filepath.Join(r.dir, filepath.FromSlash(a.path[:i])))
+		info, err := r.work.Lstat(a.path[:i])
 		if errors.Is(err, fs.ErrNotExist) {
 			return false, nil
 		} else if err != nil {
@@ -488,7 +491,7 @@ func (r *repository) leaveOpen(w *way) error {
 
 // standsOn reads back from disk that the branch stands on a commit, and that the files are there.
 func (r *repository) standsOn(commit plumbing.Hash, list []*arrival) error {
-	store, err := trace.OpenStore(r.dir)
+	store, err := r.store()
 	if err != nil {
 		return err
 	}

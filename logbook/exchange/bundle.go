@@ -151,7 +151,7 @@ func OpenBundle(dir string, in io.Reader) (*Arrived, error) {
 }
 
 func (r *repository) openBundle(in io.Reader) (*Arrived, error) {
-	store, err := trace.OpenStore(r.dir)
+	store, err := r.store()
 	if err != nil {
 		return nil, err
 	}
@@ -171,8 +171,10 @@ func (r *repository) openBundle(in io.Reader) (*Arrived, error) {
 	}
 	var needs NeedsError
 	for _, c := range b.Needs {
-		if _, _, err := store.Commit(plumbing.NewHash(c)); err != nil {
+		if _, _, err := store.Commit(plumbing.NewHash(c)); missing(err) {
 			needs.Commits = append(needs.Commits, c)
+		} else if err != nil {
+			return nil, err
 		}
 	}
 	if len(needs.Commits) > 0 {

@@ -94,9 +94,9 @@ func (d durable) Remove(name string) error {
 	return d.syncDir(filepath.Dir(name))
 }
 
-// removeNew takes away what a step that failed may have left; not what was there before, which was nil.
-func (d durable) removeNew(name string, was error) error {
-	if was == nil {
+// removeNew takes away what a step that failed may have left; not what was there before.
+func (d durable) removeNew(name string, was bool) error {
+	if was {
 		return nil
 	}
 	if err := d.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -133,6 +133,15 @@ func (d durable) Chmod(name string, mode fs.FileMode) error {
 func (d durable) Chroot(dir string) (billy.Filesystem, error) {
 	f, err := d.Filesystem.Chroot(dir)
 	return durable{f}, err
+}
+
+// isThere reports whether a file or folder is there; a disk that does not say so is an error.
+func isThere(d durable, name string) (bool, error) {
+	_, err := d.Lstat(name)
+	if errors.Is(err, fs.ErrNotExist) {
+		return false, nil
+	}
+	return err == nil, err
 }
 
 // full is a file's name outside this file system.

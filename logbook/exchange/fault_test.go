@@ -5,6 +5,7 @@ import (
 	"crypto/ed25519"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"os/exec"
@@ -51,6 +52,7 @@ func (f *faults) do(op, half func() error) error {
 	if f.count != f.at {
 		return op()
 	}
+	f.meet()
 	switch {
 	case f.lie:
 		return half()
@@ -74,6 +76,7 @@ func (f *faults) look(op func() error) error {
 	case f.reads:
 		f.count++
 		if f.count == f.at {
+			f.meet()
 			return f.err
 		}
 	}
@@ -285,6 +288,9 @@ func TestMain(m *testing.M) {
 	if made.dir != "" {
 		os.RemoveAll(made.dir)
 	}
+	if code == 0 {
+		sayMet()
+	}
 	os.Exit(code)
 }
 
@@ -339,12 +345,7 @@ func whole(t *testing.T, what, dir, tip string, w writing, commit string, failed
 	if moved {
 		indexed(t, what, dir, w)
 	}
-	filepath.WalkDir(dir, func(p string, e fs.DirEntry, err error) error {
-		if strings.HasSuffix(p, ".lock") {
-			os.Remove(p)
-		}
-		return err
-	})
+	unlock(dir)
 	next := w.draft()
 	next.Message = "once more"
 	next.Changes = append(next.Changes, Change{Path: "parts/h-9.md", Text: []byte("ninth\n")})
@@ -436,6 +437,32 @@ func TestErrorAtEveryOperation(t *testing.T) {
 		}
 	}
 	t.Logf("%d errors", tried)
+}
+
+// The disk gives no bytes at any one read of a commit, or takes only a part of any one write.
+func TestReadErrorAtEveryOperation(t *testing.T) {
+	testBook(t)
+	for _, w := range writings() {
+		dir, _, _ := testBook(t)
+		reads := &faults{reads: true}
+		if _, err := try(dir, w.draft(), reads); err != nil {
+			t.Fatal(err)
+		}
+		_, writes := operations(t, w)
+		var tries []*faults
+		for _, n := range spread(reads.count) {
+			tries = append(tries, &faults{at: n, err: syscall.EIO, reads: true})
+		}
+		for _, i := range spread(int64(len(writes))) {
+			n := writes[i-1]
+			tries = append(tries, &faults{at: n, err: io.ErrShortWrite})
+		}
+		for _, f := range tries {
+			dir, tip, _ := testBook(t)
+			commit, err := try(dir, w.draft(), f)
+			whole(t, fmt.Sprintf("%v at operation %d, told %v", f.err, f.at, err), dir, tip, w, commit, err != nil)
+		}
+	}
 }
 
 func TestKillAtEveryOperation(t *testing.T) {

@@ -134,7 +134,10 @@ func TestIntakeThroughFaults(t *testing.T) {
 		}
 	}
 	try("kill", faults{at: 1}, true)
-	for n := int64(1); n <= reads.count; n++ {
+	for _, n := range changes.writes {
+		try("short write", faults{at: n, err: io.ErrShortWrite}, n%2 == 0)
+	}
+	for _, n := range spread(reads.count) {
 		try("read error", faults{at: n, err: syscall.EIO, reads: true}, n%2 == 0)
 	}
 	if changes.count < 20 || reads.count < 20 {

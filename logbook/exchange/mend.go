@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -43,13 +42,18 @@ func (t *Trouble) Mend() error {
 }
 
 // Troubles looks at the repository and the folder of the book in dir, and writes nothing. They come in the order in
-// which they are to be mended: what stands in the way of reading first.
-func Troubles(dir string) ([]Trouble, error) {
-	m := &mender{dir: dir, disk: newDurable(dir)}
-	info, err := os.Stat(filepath.Join(dir, ".git"))
-	if err == nil && info.IsDir() {
+// which they are to be mended: locks, then what stands in the way of reading.
+func Troubles(dir string) ([]Trouble, error) { return troubles(dir, newDurable) }
+
+func troubles(dir string, on func(dir string) durable) ([]Trouble, error) {
+	m := &mender{dir: dir, disk: on(dir), on: on}
+	if info, err := m.disk.Stat(".git"); err == nil && info.IsDir() {
 		m.git = ".git"
-		m.head() // before GitDirs, which needs one
+		if err := m.head(); err != nil { // before GitDirs, which needs one
+			return nil, err
+		}
+	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
 	}
 	if len(m.found) == 0 {
 		git, common, err := trace.GitDirs(dir)
@@ -64,32 +68,66 @@ func Troubles(dir string) ([]Trouble, error) {
 			return nil, err
 		}
 		if len(m.found) == 0 { // a pack that lacks its index may hold the tip
-			m.tip()
-		}
-		if len(m.found) == 0 {
-			m.staged(git)
-			if err := m.damaged(); err != nil {
+			if err := m.tip(); err != nil {
 				return nil, err
 			}
 		}
-		m.coming()
+		if len(m.found) == 0 {
+			if err := errors.Join(m.staged(git), m.damaged()); err != nil {
+				return nil, err
+			}
+		}
+		if err := m.coming(); err != nil {
+			return nil, err
+		}
 	}
 	if err := m.leftovers(); err != nil {
 		return nil, err
 	}
+	// A lock stands in the way of the repair of what it locks.
+	slices.SortStableFunc(m.found, func(a, b Trouble) int { return a.rank() - b.rank() })
 	return m.found, nil
+}
+
+func (t *Trouble) rank() int {
+	if strings.HasSuffix(t.Path, ".lock") {
+		return 0
+	}
+	return 1
 }
 
 // mender gathers troubles.
 type mender struct {
 	dir, git string // git relative to dir
 	disk     durable
+	on       func(dir string) durable
 	found    []Trouble
+}
+
+// store opens the objects on the mender's disk.
+func (m *mender) store() (*trace.Store, error) { return storeOn(m.dir, m.on) }
+
+func (m *mender) read(name string) ([]byte, error) { return readPlain(m.disk, name) }
+
+// list lists a folder; one that is not there is empty.
+func (m *mender) list(dir string) ([]fs.FileInfo, error) {
+	files, err := m.disk.Filesystem.ReadDir(dir)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, nil
+	}
+	return files, err
+}
+
+// bad reports whether an error says that what is stored is missing or is not what it has to be. Any other one says nothing of it: the
+// disk did not give it, so that it may be whole, and a repair would write over it.
+func bad(err error) bool {
+	var broken *trace.BrokenError
+	return errors.As(err, &broken) && !broken.Unread || errors.Is(err, trace.ErrUnborn)
 }
 
 func (m *mender) say(p, what, repair string, mend func() error) {
 	t := Trouble{Path: p, What: what, Repair: repair, mend: mend}
-	if info, err := os.Lstat(filepath.Join(m.dir, filepath.FromSlash(p))); err == nil {
+	if info, err := m.disk.Lstat(p); err == nil {
 		t.Since = info.ModTime()
 	}
 	m.found = append(m.found, t)
@@ -111,131 +149,142 @@ var symbolic = regexp.MustCompile(`^ref: (refs/heads/[^\s]+)\n?$`)
 var detached = regexp.MustCompile(`^[0-9a-f]{40}\n?$`)
 
 // head looks whether HEAD names a branch or a commit.
-func (m *mender) head() {
+func (m *mender) head() error {
 	p := path.Join(m.git, "HEAD")
-	text, err := os.ReadFile(filepath.Join(m.dir, p))
-	if err == nil && (symbolic.Match(text) || detached.Match(text)) {
-		return
+	text, err := readIfThere(m.read, p)
+	if err != nil || symbolic.Match(text) || detached.Match(text) {
+		return err
 	}
 	what := "HEAD is missing"
-	if err == nil {
+	if text != nil {
 		what = fmt.Sprintf("HEAD holds %q instead of a branch", clip(string(text)))
 	}
-	heads, err := filepath.Glob(filepath.Join(m.dir, m.git, "refs", "heads", "*"))
-	heads = slices.DeleteFunc(heads, func(h string) bool { return strings.HasSuffix(h, ".lock") })
-	if err != nil || len(heads) != 1 {
-		m.say(p, what, "", nil)
-		return
+	heads, err := m.list(path.Join(m.git, "refs/heads"))
+	if err != nil {
+		return err
 	}
-	branch := "refs/heads/" + filepath.Base(heads[0])
+	heads = slices.DeleteFunc(heads, func(h fs.FileInfo) bool { return strings.HasSuffix(h.Name(), ".lock") })
+	if len(heads) != 1 {
+		m.say(p, what, "", nil)
+		return nil
+	}
+	branch := "refs/heads/" + heads[0].Name()
 	m.say(p, what, "let it stand on "+branch+", the one branch there is", m.write(p, "ref: "+branch+"\n"))
+	return nil
 }
 
 // tip looks whether the branch stands on a commit that can be read, and else where the branch's own log says it
 // stood last.
-func (m *mender) tip() {
-	store, err := trace.OpenStore(m.dir)
+func (m *mender) tip() error {
+	store, err := m.store()
 	if err != nil {
-		return // told by the verbs that read
+		return err
 	}
 	defer store.Close()
 	tip, _, err := store.Head()
 	if err == nil {
-		if _, _, err = store.Commit(tip); err == nil {
-			return
+		_, _, err = store.Commit(tip)
+	}
+	if err == nil || !bad(err) {
+		return err
+	}
+	if errors.Is(err, trace.ErrUnborn) {
+		if log, readErr := readIfThere(m.read, path.Join(m.git, "logs/HEAD")); readErr != nil || len(log) == 0 {
+			return readErr // nothing was ever committed
 		}
 	}
-	if errors.Is(err, trace.ErrUnborn) && !m.logged() {
-		return // nothing was ever committed
+	text, readErr := m.read(path.Join(m.git, "HEAD"))
+	if readErr != nil {
+		return readErr
 	}
-	text, readErr := os.ReadFile(filepath.Join(m.dir, m.git, "HEAD"))
 	name := symbolic.FindSubmatch(text)
-	if readErr != nil || name == nil {
+	if name == nil {
 		m.say(path.Join(m.git, "HEAD"), err.Error(), "", nil)
-		return
+		return nil
 	}
-	branch := string(name[1])
+	return m.lastLogged(store, string(name[1]), "the branch stands on no commit that can be read: "+err.Error())
+}
+
+// lastLogged says of a branch what is wrong, and offers the last commit in its log that is there.
+func (m *mender) lastLogged(store *trace.Store, branch, what string) error {
 	p := path.Join(m.git, branch)
-	log, _ := os.ReadFile(filepath.Join(m.dir, m.git, "logs", filepath.FromSlash(branch)))
+	log, err := readIfThere(m.read, path.Join(m.git, "logs", branch))
+	if err != nil {
+		return err
+	}
 	for _, line := range slices.Backward(strings.Split(string(log), "\n")) {
 		if len(line) < 81 || !detached.MatchString(line[41:81]) {
 			continue
 		}
-		if _, _, err := store.Commit(plumbing.NewHash(line[41:81])); err != nil {
-			continue // cut off before its objects lasted
-		}
 		was := line[41:81]
-		m.say(p, "the branch stands on no commit that can be read: "+err.Error(), "let it stand on commit "+was[:12]+", the last one in the branch's log that can be read", m.write(p, was+"\n"))
-		return
+		if _, _, err := store.Commit(plumbing.NewHash(was)); bad(err) {
+			continue // cut off before its objects lasted
+		} else if err != nil {
+			return err
+		}
+		repair := "let it stand on commit " + was[:12] + ", the last one in the branch's log that can be read"
+		m.say(p, what, repair, m.write(p, was+"\n"))
+		return nil
 	}
-	m.say(p, "the branch stands on no commit that can be read, and its log names none: "+err.Error()+"; fetch the book from its other copy", "", nil)
-}
-
-// logged reports whether the branch's log says that there were commits.
-func (m *mender) logged() bool {
-	info, err := os.Stat(filepath.Join(m.dir, m.git, "logs", "HEAD"))
-	return err == nil && info.Size() > 0
+	m.say(p, strings.Replace(what, "that can be read: ", "that can be read, and its log names none: ", 1)+"; fetch the book from its other copy", "", nil)
+	return nil
 }
 
 // staged looks whether the index can be read and holds what the tip holds.
-func (m *mender) staged(git string) {
+func (m *mender) staged(git string) error {
 	p, err := filepath.Rel(m.dir, filepath.Join(git, "index"))
 	if err != nil {
-		return
+		return err
 	}
 	p = filepath.ToSlash(p)
-	store, err := trace.OpenStore(m.dir)
+	store, err := m.store()
 	if err != nil {
-		return
+		return err
 	}
 	defer store.Close()
-	tip, _, err := store.Head()
-	if err != nil {
-		return
-	}
-	tree, _, err := store.Commit(tip)
-	if err != nil {
-		return
-	}
-	files, err := store.Differences(plumbing.ZeroHash, tree)
-	if err != nil {
-		return // broken bytes are for verify to name
+	files, err := allFiles(store)
+	if bad(err) {
+		return nil // broken bytes are for verify to name
+	} else if err != nil {
+		return err
 	}
 	now := make(map[string]plumbing.Hash, len(files))
 	for _, f := range files {
 		now[f.Path] = f.Is
 	}
 	again := func() error { return m.restage(p, now) }
-	text, err := os.ReadFile(filepath.Join(m.dir, filepath.FromSlash(p)))
-	if errors.Is(err, fs.ErrNotExist) {
+	text, err := readIfThere(m.read, p)
+	if err != nil {
+		return err
+	}
+	if text == nil {
 		m.say(p, "git's list of the files is missing", "write it again from the last commit", again)
-		return
+		return nil
 	}
-	var idx *index.Index
-	if err == nil {
-		idx, err = decodeIndex(bytes.NewReader(text))
-	}
+	idx, err := decodeIndex(bytes.NewReader(text))
 	switch {
 	case errors.Is(err, errIndexForm):
 		m.say(p, err.Error(), "", nil)
-		return
+		return nil
 	case err != nil:
 		m.say(p, err.Error(), "write it again from the last commit", again)
-		return
+		return nil
 	}
 	for _, begun := range []string{"MERGE_HEAD", "CHERRY_PICK_HEAD", "REVERT_HEAD", "rebase-merge", "rebase-apply"} {
-		if _, err := os.Lstat(filepath.Join(git, begun)); err == nil {
+		if there, err := isThere(m.disk, path.Join(path.Dir(p), begun)); err != nil {
+			return err
+		} else if there {
 			what := "something that git was asked to do waits to be finished"
 			if begun == "MERGE_HEAD" {
 				what = "a merge waits to be finished: needlebook settle shows it"
 			}
 			m.say(path.Join(m.git, begun), what, "", nil)
-			return
+			return nil
 		}
 	}
 	if slices.ContainsFunc(idx.Entries, func(e *index.Entry) bool { return e.Stage != 0 }) {
 		m.say(p, "a merge was cut short while it began: the next sync goes on with it, and needlebook settle --give-up takes it back", "", nil)
-		return
+		return nil
 	}
 	if differing := unlike(idx, now); len(differing) > 0 {
 		shown := strings.Join(differing[:min(4, len(differing))], ", ")
@@ -244,6 +293,20 @@ func (m *mender) staged(git string) {
 		}
 		m.say(p, "files are marked for a commit that was not made, or was cut short: "+shown, "mark nothing; the files in the folder stay as they are, and can be signed", again)
 	}
+	return nil
+}
+
+// allFiles lists the files of the tip.
+func allFiles(store *trace.Store) ([]trace.Difference, error) {
+	tip, _, err := store.Head()
+	if err != nil {
+		return nil, err
+	}
+	tree, _, err := store.Commit(tip)
+	if err != nil {
+		return nil, err
+	}
+	return store.Differences(plumbing.ZeroHash, tree)
 }
 
 // unlike lists the paths in which an index differs from the tip's files.
@@ -277,12 +340,11 @@ func (m *mender) restage(p string, now map[string]plumbing.Hash) error {
 	for _, name := range paths {
 		e := idx.Add(name)
 		e.Hash, e.Mode = now[name], filemode.Regular
-		file := filepath.Join(m.dir, filepath.FromSlash(name))
-		info, err := os.Lstat(file)
+		info, err := m.disk.Lstat(name)
 		if err != nil || !info.Mode().IsRegular() {
 			continue
 		}
-		if text, err := os.ReadFile(file); err == nil && plumbing.ComputeHash(plumbing.BlobObject, text) == now[name] {
+		if text, err := m.read(name); err == nil && plumbing.ComputeHash(plumbing.BlobObject, text) == now[name] {
 			stamp(e, info)
 		}
 	}

@@ -7,8 +7,11 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
+
+	"github.com/go-git/go-billy/v5/osfs"
 
 	"needlebook/logbook/trace"
 )
@@ -274,5 +277,35 @@ func TestMendPacks(t *testing.T) {
 				t.Errorf("git fsck: %v: %s", err, out)
 			}
 		})
+	}
+}
+
+// What the disk does not give is no trouble that a repair may write over: a sound book, looked over while any one read fails, gives an
+// error or nothing to mend; and a pack that waits for its index is not called cut short.
+func TestMendTakesNothingUnreadForBroken(t *testing.T) {
+	dir := filepath.Join(scratch(t), "book")
+	mendable(t, dir)
+	look := func(f *faults) ([]Trouble, error) {
+		return troubles(dir, func(dir string) durable { return durable{faulty{osfs.New(dir, osfs.WithBoundOS()), f}} })
+	}
+	for _, half := range []bool{false, true} {
+		if half {
+			list, _ := filepath.Glob(filepath.Join(dir, ".git/objects/pack/*.idx"))
+			if len(list) != 1 {
+				t.Fatal(list)
+			}
+			os.Remove(list[0])
+		}
+		clean := &faults{reads: true}
+		before, err := look(clean)
+		if err != nil || half != (len(before) == 1) || clean.count < 8 {
+			t.Fatal(before, err, clean.count)
+		}
+		for n := int64(1); n <= clean.count; n++ {
+			found, err := look(&faults{at: n, err: syscall.EIO, reads: true})
+			if err == nil && len(found) != len(before) || half && len(found) == 1 && found[0].Repair != before[0].Repair || !half && len(found) > 0 {
+				t.Errorf("read %d of %d fails: %v, %v", n, clean.count, found, err)
+			}
+		}
 	}
 }

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path"
-	"path/filepath"
 
 	"github.com/go-git/go-billy/v5/util"
 	"github.com/go-git/go-git/v5/plumbing"
@@ -21,9 +20,9 @@ var errElsewhere = errors.New("the pack does not hold it")
 // halves finds packs without an index, and indexes without a pack: nobody reads either of them.
 func (m *mender) halves() error {
 	top := path.Join(m.git, "objects/pack")
-	files, err := os.ReadDir(filepath.Join(m.dir, filepath.FromSlash(top)))
+	files, err := m.list(top)
 	if err != nil {
-		return nil // a repository without packs, or none
+		return err
 	}
 	whole := map[string]bool{}
 	for _, f := range trace.WholePacks(files) {
@@ -31,11 +30,20 @@ func (m *mender) halves() error {
 	}
 	for _, f := range files {
 		p := path.Join(top, f.Name())
-		switch ext := path.Ext(p); {
-		case whole[f.Name()] || ext != ".pack" && ext != ".idx":
+		ext := path.Ext(p)
+		if whole[f.Name()] || ext != ".pack" && ext != ".idx" {
+			continue
+		}
+		sound := false
+		if ext == ".pack" {
+			if sound, err = m.sound(p); err != nil {
+				return err
+			}
+		}
+		switch {
 		case ext == ".idx":
 			m.say(p, "the index of a pack that is missing: its removal was cut short", "take it away", func() error { return m.disk.Remove(p) })
-		case m.sound(p) == nil:
+		case sound:
 			m.say(p, "a pack without its index: an intake was cut short", "write the index", func() error { return m.finish(p) })
 		default:
 			m.say(p, "a pack that is cut short, without an index; nothing refers to it", "take it away",
@@ -45,15 +53,20 @@ func (m *mender) halves() error {
 	return nil
 }
 
-// sound reads a pack whole, and says by an error that it is not; nothing is kept.
-func (m *mender) sound(p string) error {
+// sound reads a pack whole and says whether it is; nothing is kept. An error says nothing of the pack: no room to read it, or a disk
+// that does not give it.
+func (m *mender) sound(p string) (bool, error) {
 	dir, err := os.MkdirTemp("", "needlebook-")
 	if err != nil {
-		return err
+		return false, err
 	}
 	defer os.RemoveAll(dir)
 	_, err = m.readPack(p, newDurable(dir), "pack")
-	return err
+	var form *packs.FormError
+	if errors.As(err, &form) || errors.Is(err, errElsewhere) {
+		return false, nil
+	}
+	return err == nil, err
 }
 
 // readPack reads a pack by itself and writes it to a new file.
@@ -70,14 +83,17 @@ func (m *mender) readPack(p string, disk durable, name string) (*packs.Pack, err
 	nowhere := func(plumbing.Hash) (packs.Object, error) { return packs.Object{}, errElsewhere }
 	pack, err := packs.Read(bufio.NewReader(in), out, nowhere)
 	if err = errors.Join(err, out.Close()); err == nil && path.Base(p) != "pack-"+pack.Sum.String()+".pack" {
-		err = fmt.Errorf("%q is not named after what it holds", p)
+		err = &packs.FormError{Why: fmt.Sprintf("%q is not named after what it holds", p)}
 	}
 	return pack, err
 }
 
 // finish gives a pack its index.
 func (m *mender) finish(p string) error {
-	r := &repository{dir: m.dir, common: newDurable(filepath.Join(m.dir, filepath.FromSlash(m.git)))}
+	r, err := openRepository(m.dir, m.on)
+	if err != nil {
+		return err
+	}
 	aside, err := r.asideFolder()
 	if err != nil {
 		return err
@@ -95,9 +111,12 @@ func (m *mender) finish(p string) error {
 }
 
 // coming finds what an intake left that was killed: the next one clears it away, and so does mend.
-func (m *mender) coming() {
+func (m *mender) coming() error {
 	top := path.Join(m.git, asideTop)
-	left, _ := os.ReadDir(filepath.Join(m.dir, filepath.FromSlash(top)))
+	left, err := m.list(top)
+	if err != nil {
+		return err
+	}
 	for _, e := range left {
 		p := path.Join(top, e.Name())
 		if pid, ok := comingOf(e.Name()); ok && !alive(pid) {
@@ -105,12 +124,21 @@ func (m *mender) coming() {
 				func() error { return util.RemoveAll(m.disk, p) })
 		}
 	}
+	return nil
 }
 
 // damaged names the copies of objects that are not what they are called by, while a pack holds the same object whole.
 func (m *mender) damaged() error {
-	all, err := trace.DamagedCopies(m.dir)
+	store, err := m.store()
+	if err != nil {
+		return err
+	}
+	defer store.Close()
+	all, err := store.DamagedCopies()
 	for _, d := range all {
+		if d.Unread {
+			continue
+		}
 		p := path.Join(m.git, d.Path)
 		m.say(p, "a damaged copy of an object that a pack holds whole: it "+d.Why, "take the damaged copy away",
 			func() error { return m.disk.Remove(p) })

@@ -190,8 +190,8 @@ func (r *repository) mergeHead() (theirs plumbing.Hash, begun bool, err error) {
 	case text != nil:
 		return theirs, true, nil
 	}
-	_, err = r.git.Lstat("MERGE_MODE")
-	return theirs, err == nil, nil
+	begun, err = isThere(r.git, "MERGE_MODE")
+	return theirs, begun, err
 }
 
 func (r *repository) readGit(name string) ([]byte, error) {
@@ -225,7 +225,7 @@ func (r *repository) take() (l *locks, err error) {
 	if l.staged, err = r.git.lock("index", false); err != nil {
 		return nil, errors.Join(err, l.ref.release())
 	}
-	if l.store, err = trace.OpenStore(r.dir); err != nil {
+	if l.store, err = r.store(); err != nil {
 		return nil, errors.Join(err, l.ref.release(), l.staged.release())
 	}
 	still := ""
@@ -456,7 +456,7 @@ func (l *locks) edits(tree plumbing.Hash) ([]edit, error) {
 // his holds the files whose text the merge makes, which is neither side's, against the signer's rights; what was joined without a hand
 // and changes nothing that either side wrote is anybody's.
 func (r *repository) his(ours, theirs, tree plumbing.Hash, joined []string, notHis func(string) string) error {
-	store, err := trace.OpenStore(r.dir) // one that sees the new tree
+	store, err := r.store() // one that sees the new tree
 	if err != nil {
 		return err
 	}

@@ -135,10 +135,10 @@ func (p *parcel) letIn() error {
 // A pack whose index cannot follow is taken away again.
 func putPack(disk durable, aside string, sum plumbing.Hash, index []byte) error {
 	name := "objects/pack/pack-" + sum.String()
-	_, noPack := disk.Lstat(name + ".pack")
-	_, noIndex := disk.Lstat(name + ".idx")
-	if noPack == nil && noIndex == nil {
-		return nil // it is there already
+	packWas, packErr := isThere(disk, name+".pack")
+	indexWas, indexErr := isThere(disk, name+".idx")
+	if err := errors.Join(packErr, indexErr); err != nil || packWas && indexWas {
+		return err // it is there already
 	}
 	idx, err := disk.OpenFile(path.Join(aside, "idx"), os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o444)
 	if err != nil {
@@ -149,10 +149,10 @@ func putPack(disk durable, aside string, sum plumbing.Hash, index []byte) error 
 		return err
 	}
 	if err := disk.Rename(path.Join(aside, "pack"), name+".pack"); err != nil {
-		return errors.Join(err, disk.removeNew(name+".pack", noPack))
+		return errors.Join(err, disk.removeNew(name+".pack", packWas))
 	}
 	if err := disk.Rename(path.Join(aside, "idx"), name+".idx"); err != nil {
-		return errors.Join(err, disk.removeNew(name+".idx", noIndex), disk.removeNew(name+".pack", noPack))
+		return errors.Join(err, disk.removeNew(name+".idx", indexWas), disk.removeNew(name+".pack", packWas))
 	}
 	return nil
 }
@@ -344,14 +344,19 @@ var emptyTree = plumbing.NewHash("4b825dc642cb6eb9a060e54bf8d69288fbee4904")
 
 // missing says of an object that is nowhere that what came is not whole.
 func (p *parcel) missing(err error, id plumbing.Hash) error {
-	var broken *trace.BrokenError
-	if !errors.As(err, &broken) || !broken.Missing {
+	if !missing(err) {
 		return err
 	}
 	if id == emptyTree {
 		return nil
 	}
 	return &IncompleteError{id.String()}
+}
+
+// missing reports whether an error says that an object is nowhere in the book; one that cannot be read at the moment is not missing.
+func missing(err error) bool {
+	var broken *trace.BrokenError
+	return errors.As(err, &broken) && broken.Missing
 }
 
 // An IncompleteError says that what came refers to an object that neither it nor the book holds.

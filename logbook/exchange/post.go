@@ -48,7 +48,7 @@ func (p *Post) Aside(tip string) string {
 
 // Seen is the newest tip opened from the other side; empty when there is none.
 func (p *Post) Seen() (string, error) {
-	store, err := trace.OpenStore(p.r.dir)
+	store, err := p.r.store()
 	if err != nil {
 		return "", err
 	}
@@ -160,7 +160,7 @@ func (p *Post) Holds(list ...string) error {
 	if err != nil {
 		return err
 	}
-	store, err := trace.OpenStore(p.r.dir)
+	store, err := p.r.store()
 	if err != nil {
 		return err
 	}
@@ -170,6 +170,8 @@ func (p *Post) Holds(list ...string) error {
 	for _, c := range append(hashes(list), hashes(k.Has)...) {
 		if _, err := g.at(c); err == nil {
 			all[c] = true
+		} else if !missing(err) {
+			return err
 		}
 	}
 	covered := set{}
@@ -314,13 +316,17 @@ func (p *Post) WasOpened(bag string) (bool, error) {
 	if i < 0 {
 		return false, nil
 	}
-	store, err := trace.OpenStore(p.r.dir)
+	store, err := p.r.store()
 	if err != nil {
 		return false, err
 	}
 	defer store.Close()
 	tip, _, err := store.Head()
-	return err == nil && holds(store, tip, plumbing.NewHash(k.Opened[i].Tip)) == nil, err
+	if err != nil {
+		return false, err
+	}
+	past, err := newGraph(store).past(nil, tip)
+	return past[plumbing.NewHash(k.Opened[i].Tip)], err
 }
 
 const parts = "needlebook/parts"

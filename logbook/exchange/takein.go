@@ -55,7 +55,7 @@ func TakeIn(dir, theirs string, d Draft, notHis func(path string) string) (*Take
 }
 
 func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) string) (*Taken, error) {
-	store, err := trace.OpenStore(r.dir)
+	store, err := r.store()
 	if err != nil {
 		return nil, err
 	}

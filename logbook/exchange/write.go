@@ -67,6 +67,7 @@ func patiently(try func() error) error {
 type repository struct {
 	dir               string
 	git, common, work durable
+	disk              func(dir string) durable
 }
 
 func openRepository(dir string, disk func(dir string) durable) (*repository, error) {
@@ -74,7 +75,25 @@ func openRepository(dir string, disk func(dir string) durable) (*repository, err
 	if err != nil {
 		return nil, err
 	}
-	return &repository{dir: dir, git: disk(git), common: disk(common), work: disk(dir)}, nil
+	return &repository{dir: dir, git: disk(git), common: disk(common), work: disk(dir), disk: disk}, nil
+}
+
+// store opens the objects for reading, on the disk that is written to.
+func (r *repository) store() (*trace.Store, error) {
+	return storeOn(r.dir, r.disk)
+}
+
+func storeOn(dir string, disk func(dir string) durable) (*trace.Store, error) {
+	return trace.OpenStoreOn(dir, func(dir string) billy.Filesystem { return disk(dir) })
+}
+
+// tree opens the tree of a commit.
+func (r *repository) tree(commit string) (*trace.Tree, error) {
+	s, err := r.store()
+	if err != nil {
+		return nil, err
+	}
+	return s.FS(commit)
 }
 
 // loose writes new objects into the repository and reads old trees, hashed again, from it.
@@ -93,7 +112,7 @@ func (l loose) put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) 
 	switch {
 	case err == nil:
 		return h, nil
-	case errors.As(err, &broken) && !broken.Missing:
+	case errors.As(err, &broken) && !broken.Missing && !broken.Unread:
 		hex := h.String()
 		if err := l.disk.Remove("objects/" + hex[:2] + "/" + hex[2:]); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return h, err
@@ -130,7 +149,7 @@ func (r *repository) commit(d *Draft) (commit string, err error) {
 	}
 	defer func() { err = errors.Join(err, staged.release()) }()
 
-	store, err := trace.OpenStore(r.dir)
+	store, err := r.store()
 	if err != nil {
 		return "", err
 	}
@@ -179,7 +198,7 @@ func (r *repository) commit(d *Draft) (commit string, err error) {
 // branch is the branch HEAD stands on; a book is written on a branch only, and only after its founding
 // commit.
 func (r *repository) branch() (string, error) {
-	store, err := trace.OpenStore(r.dir)
+	store, err := r.store()
 	if err != nil {
 		return "", err
 	}
@@ -260,7 +279,7 @@ func (r *repository) files(store *trace.Store, tip plumbing.Hash, d *Draft, edit
 	for _, c := range d.Changes {
 		texts[c.Path] = c.Text
 	}
-	old, err := trace.FS(r.dir, tip.String())
+	old, err := r.tree(tip.String())
 	if err != nil {
 		return err
 	}
@@ -406,7 +425,7 @@ func (r *repository) reflog(branch string, was, is plumbing.Hash, who Person, wh
 // readBack reads the commit, the texts it brought and their files from disk, through nothing that was
 // used to write them. Every byte is hashed on the way.
 func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
-	store, err := trace.OpenStore(r.dir)
+	store, err := r.store()
 	if err != nil {
 		return err
 	}
@@ -418,7 +437,7 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 	if err := holds(store, tip, commit); err != nil {
 		return err
 	}
-	tree, err := trace.FS(r.dir, commit.String())
+	tree, err := r.tree(commit.String())
 	if err != nil {
 		return err
 	}
@@ -434,7 +453,7 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 		if tip != commit {
 			continue // somebody else has written since, the folder is his
 		}
-		text, err := os.ReadFile(filepath.Join(r.dir, filepath.FromSlash(e.path)))
+		text, err := r.read(e.path)
 		if err != nil {
 			return err
 		}

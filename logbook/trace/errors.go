@@ -39,6 +39,8 @@ type BrokenError struct {
 	Why string
 	// Missing is true when the object is not there at all.
 	Missing bool
+	// Unread is true when the disk did not give the bytes: they may be whole.
+	Unread bool
 
 	beyond error // the *budget.ExceededError, where the object goes beyond the bounds
 }

@@ -47,6 +47,11 @@ func FS(dir, rev string) (*Tree, error) {
 	if err != nil {
 		return nil, err
 	}
+	return s.FS(rev)
+}
+
+// FS is the tree of one commit, as the function FS opens it. The store is the tree's then, and is closed with it.
+func (s *Store) FS(rev string) (*Tree, error) {
 	if rev == "" {
 		rev = "HEAD"
 	}

@@ -99,7 +99,13 @@ func (s *Store) looseBytes(h id) (kind plumbing.ObjectType, raw []byte, err erro
 		return kind, nil, err
 	}
 	defer f.Close()
-	r, err := objfile.NewReader(f)
+	disk := &noting{Reader: f}
+	defer func() {
+		if err != nil && disk.failed != nil {
+			err = disk.failed // the unpacking tells it as a fault of the bytes
+		}
+	}()
+	r, err := objfile.NewReader(disk)
 	if err != nil {
 		return kind, nil, err
 	}
@@ -114,6 +120,20 @@ func (s *Store) looseBytes(h id) (kind plumbing.ObjectType, raw []byte, err erro
 	raw = make([]byte, size)
 	_, err = io.ReadFull(r, raw)
 	return kind, raw, err
+}
+
+// noting notes the error of a disk.
+type noting struct {
+	io.Reader
+	failed error
+}
+
+func (n *noting) Read(b []byte) (int, error) {
+	got, err := n.Reader.Read(b)
+	if err != nil && err != io.EOF {
+		n.failed = err
+	}
+	return got, err
 }
 
 func loosePath(h id) string {
@@ -131,21 +151,34 @@ func passing(err error) bool {
 	return false
 }
 
+// unread reports whether an error is the disk's, and not one of the bytes that it gave.
+func unread(err error) bool {
+	var disk syscall.Errno
+	return errors.As(err, &disk) && !errors.Is(err, fs.ErrNotExist)
+}
+
 // A DamagedCopy is an object in a file of its own that is not what its name says, while a pack holds the same object whole: nothing is
 // lost, and whoever looks into the file first is misled.
 type DamagedCopy struct {
 	// Path is the file, below the folder that work trees share. Why says what is wrong with it.
 	Path, Why string
+	// Unread is true when the disk did not give its bytes, which may be whole.
+	Unread bool
 }
 
-// DamagedCopies names the damaged copies in the repository whose work tree is dir. Where there are packs, every object in a file of its
-// own is read; git keeps few of them beside packs.
+// DamagedCopies names the damaged copies in the repository whose work tree is dir.
 func DamagedCopies(dir string) ([]DamagedCopy, error) {
 	s, err := OpenStore(dir)
 	if err != nil {
 		return nil, err
 	}
 	defer s.Close()
+	return s.DamagedCopies()
+}
+
+// DamagedCopies names the damaged copies in the repository. Where there are packs, every object in a file of its
+// own is read; git keeps few of them beside packs.
+func (s *Store) DamagedCopies() ([]DamagedCopy, error) {
 	if s.packs == "" {
 		return nil, nil
 	}
@@ -167,7 +200,7 @@ func DamagedCopies(dir string) ([]DamagedCopy, error) {
 			continue
 		}
 		if _, _, err := s.Object(h); err == nil {
-			damaged = append(damaged, DamagedCopy{"objects/" + name, broken.Why})
+			damaged = append(damaged, DamagedCopy{"objects/" + name, broken.Why, broken.Unread})
 		}
 	}
 	return damaged, nil

@@ -50,11 +50,16 @@ type Store struct {
 // OpenStore opens the repository whose work tree is dir, for reading only. Its errors are those of
 // Read. The caller closes the Store.
 func OpenStore(dir string) (*Store, error) {
+	return OpenStoreOn(dir, func(dir string) billy.Filesystem { return osfs.New(dir, osfs.WithBoundOS()) })
+}
+
+// OpenStoreOn is OpenStore on the disk that gives a folder of git's: whoever writes reads through the same one.
+func OpenStoreOn(dir string, disk func(dir string) billy.Filesystem) (*Store, error) {
 	gitDir, commonDir, err := GitDirs(dir)
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{git: osfs.New(gitDir, osfs.WithBoundOS()), common: osfs.New(commonDir, osfs.WithBoundOS()), known: &facts{}, ctx: context.Background()}
+	s := &Store{git: disk(gitDir), common: disk(commonDir), known: &facts{}, ctx: context.Background()}
 	if err := s.refuse(); err != nil {
 		return nil, err
 	}
@@ -222,7 +227,7 @@ func whole(h id, kind plumbing.ObjectType, raw []byte, err error) error {
 	case passing(err):
 		return fmt.Errorf("could not read object %s: %w", h, err)
 	case err != nil:
-		return &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error()}
+		return &BrokenError{ID: h.String(), Why: "cannot be read: " + err.Error(), Unread: unread(err)}
 	}
 	if sum, collision := objectID(kind, raw); collision {
 		return &BrokenError{ID: h.String(), Why: "bears the marks of a SHA-1 collision attack"}
