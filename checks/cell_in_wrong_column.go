@@ -38,8 +38,9 @@ var cellInWrongColumn = &Check{
 		for _, table := range [][][]cell{crew, stock, bunkers} {
 			c.cellsElsewhere(table, fuels)
 		}
-		c.namesOfTwo()
-		c.idsOfNames()
+		if !c.idsOfNames() {
+			c.namesOfTwo()
+		}
 		c.numbersOfItems()
 	},
 }
@@ -122,27 +123,41 @@ func (c *Case) namesOfTwo() {
 	}
 }
 
-// idsOfNames reports the ids that are not made from the name, where most of the list are.
-func (c *Case) idsOfNames() {
+// idsOfNames reports the ids that are not made from the name, where most of the list are, and once those made from what is in the column
+// of ranks; it says whether names are there.
+func (c *Case) idsOfNames() (ranked bool) {
 	made, odd := map[string]bool{}, map[string]int{}
+	var ranks []logbook.CrewStay // whose name is in the column of ranks
 	for i, r := range c.Book.Crew {
 		if !r.ID.Stated() || !r.Name.Present() {
 			continue
 		}
 		if madeFrom(r.ID.Written, r.Name.Written) {
 			made[r.ID.Written] = true
+		} else if madeFrom(r.ID.Written, r.Rank.Written) {
+			if !slices.ContainsFunc(c.findings, func(f Finding) bool { return f.Place.Path == r.Place.Path && f.Place.Line == r.Place.Line }) {
+				ranks = append(ranks, r)
+			}
 		} else if _, known := odd[r.ID.Written]; !known {
 			odd[r.ID.Written] = i
 		}
 	}
+	if len(ranks) > 0 {
+		f := Finding{Place: ranks[0].Rank.Place, Message: fmt.Sprintf("%q is in column rank; id %s is made from it", ranks[0].Rank.Written, ranks[0].ID.Written), Next: "put the cells, or the heads of the columns, where they belong"}
+		if more := len(ranks) - 1; more > 0 {
+			f.Message += ", as in " + numbered(more, "line", "lines") + " more"
+		}
+		c.Report(f)
+	}
 	if float64(len(made)) < c.Settings.SetLeast.Value || len(odd)*2 > len(made) {
-		return
+		return len(ranks) > 0
 	}
 	for i, r := range c.Book.Crew {
 		if first, is := odd[r.ID.Written]; is && first == i {
 			c.Report(Finding{Place: r.ID.Place, Message: fmt.Sprintf("id %s is not made from the name %s; %s", r.ID.Written, r.Name.Written, numbered(len(made), "other is", "others are")), Next: "correct the id or the name; are two cells exchanged?"})
 		}
 	}
+	return len(ranks) > 0
 }
 
 // madeFrom says that an id is a name, or initials and the last name, in plain letters.

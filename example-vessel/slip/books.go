@@ -56,7 +56,7 @@ func (s *saying) tables() {
 			s.num("peak and its reference", math.Round((r.Peak.Value-r.PeakDev.Value-s.h.middle["running peak_bar"])/40))
 		}
 		if len(s.b.Bunkers) > 0 {
-			s.yes("fuel of the run in use", s.fuelOn(r.Date.Day) == r.Fuel.Written)
+			s.yes("fuel of the run in use", s.used(r.Fuel.Written, r.Date.Day))
 		}
 		if rows := s.b.Hours[r.Engine]; len(rows) > 0 {
 			first, last := rows[0].Date.Day, rows[len(rows)-1].Date.Day

@@ -437,7 +437,7 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	s.instrument("spring", o.Measured.SpringLength.With.Written, found)
 	for _, x := range []*logbook.Signs{&o.AsFound.Signs, &o.After} {
 		if x.Fuel.Written != "" && len(s.b.Bunkers) > 0 {
-			s.yes("fuel in use", s.fuelOn(x.Date.Day) == x.Fuel.Written)
+			s.yes("fuel in use", s.used(x.Fuel.Written, x.Date.Day))
 		}
 	}
 	if in := s.b.LimitsFor(o).OnFirst(left, found); in != nil {
@@ -681,13 +681,11 @@ func (s *saying) instrument(use, id string, d logbook.Day) {
 	}
 }
 
-func (s *saying) fuelOn(d logbook.Day) string {
-	for _, x := range s.b.Bunkers {
-		if x.From.Day <= d && (x.To.Day == 0 || x.To.Day >= d) {
-			return x.Grade.Written
-		}
-	}
-	return ""
+// used says that a fuel was in use on a day; tanks are changed over some days, common practice, no source.
+func (s *saying) used(grade string, d logbook.Day) bool {
+	return slices.ContainsFunc(s.b.Bunkers, func(x logbook.Bunker) bool {
+		return x.Grade.Written == grade && x.From.Day <= d+3 && (x.To.Day == 0 || x.To.Day+3 >= d)
+	})
 }
 
 // plain is a serial as it stands in the name of a file.
