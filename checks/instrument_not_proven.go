@@ -16,12 +16,12 @@ var instrumentNotProven = &Check{
 	Source:  "common practice, no source",
 	Example: `calibration of PG-02 ran out on 2022-02-28, before the test of 2022-03-16`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		seen := map[string]bool{}
+		seen := map[[2]string]bool{} // name and what it must be: a gauge named as the bench is another question
 		for _, u := range instrumentsUsed(o) {
-			if !u.serial.Stated() || seen[u.serial.Written] {
+			if !u.serial.Stated() || seen[[2]string{u.serial.Written, u.is}] {
 				continue
 			}
-			seen[u.serial.Written] = true
+			seen[[2]string{u.serial.Written, u.is}] = true
 			if f, amiss := unproven(c, u); amiss {
 				f.About = about(o)
 				f.About.Instrument = u.serial.Written
