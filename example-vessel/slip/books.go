@@ -202,8 +202,12 @@ func (s *saying) files() {
 		s.yes("part and its name", strings.Contains(plain(strings.TrimSuffix(path.Base(p.Path), ".md")), plain(p.Serial.Written))) // other words may stand beside it
 		s.yes("part's marking known", p.Marking.Written == "" || s.h.known["parts marking="+p.Marking.Written])
 		for _, d := range []logbook.Day{p.Scrapped.Date.Day, p.Received.Day} {
-			if first := s.firstRow("hours"); d != 0 && first != 0 {
-				s.yes("part within the book", d >= first-1000 && d <= s.b.Hours[v.Engines[0].ID.Written][len(s.b.Hours[v.Engines[0].ID.Written])-1].Date.Day+1)
+			first := s.firstRow("hours")
+			if d == 0 || first == 0 || len(v.Engines) == 0 {
+				continue
+			}
+			if hours := s.b.Hours[v.Engines[0].ID.Written]; len(hours) > 0 {
+				s.yes("part within the book", d >= first-1000 && d <= hours[len(hours)-1].Date.Day+1)
 			}
 		}
 	}
