@@ -12,7 +12,7 @@ import (
 )
 
 // hearsay are phrases that say who told us a fact, instead of its source.
-var hearsay = regexp.MustCompile(`(?i)\b(as told|(we|us|makers of this tool|authors) (were|was|are|have been) told|told (us|the makers)|source: told|seed document|according to the brief)\b`)
+var hearsay = regexp.MustCompile(`(?i)\b(as told|(we|us|makers of this tool|authors) (were|was|are|have been) told|told (us|the makers)|source: told|seed\s+doc\w*|according to the brief)\b`)
 
 // realPlaces are ports and bunkering places that everybody knows, by the word of their name that is like no other; from memory. The demo,
 // help, messages and tests invent theirs.
