@@ -16,11 +16,6 @@ import (
 
 // A verb that does not come back ends all the same when it is told to, with the status of what could not be done, and no verdict.
 func TestSignalsEndEveryVerb(t *testing.T) {
-	top := t.TempDir()
-	never := filepath.Join(top, "never")
-	if err := syscall.Mkfifo(never, 0o600); err != nil {
-		t.Skip(err)
-	}
 	self, err := os.Executable()
 	if err != nil {
 		t.Fatal(err)
@@ -32,8 +27,12 @@ func TestSignalsEndEveryVerb(t *testing.T) {
 	for _, sig := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM} {
 		t.Run(sig.String(), func(t *testing.T) {
 			t.Parallel()
+			never := filepath.Join(t.TempDir(), "never")
+			if err := syscall.Mkfifo(never, 0o600); err != nil {
+				t.Skip(err)
+			}
 			var out bytes.Buffer
-			cmd := exec.Command(self, "import", never, "--map", never, "--book", base) // waits for a writer for ever
+			cmd := exec.Command(self, "import", never, "--map", never, "--book", base) // waits for a line for ever
 			cmd.Env = append(os.Environ(), asProgram+"=1")
 			cmd.Stdout, cmd.Stderr = &out, &out
 			if err := cmd.Start(); err != nil {
@@ -41,7 +40,19 @@ func TestSignalsEndEveryVerb(t *testing.T) {
 			}
 			ended := make(chan error, 1)
 			go func() { ended <- cmd.Wait() }()
-			time.Sleep(time.Second) // so that it has begun
+			begun := make(chan *os.File, 1)
+			go func() { // opens once the program reads
+				if w, err := os.OpenFile(never, os.O_WRONLY, 0); err == nil {
+					begun <- w
+				}
+			}()
+			var err error
+			select {
+			case w := <-begun:
+				defer w.Close()
+			case err := <-ended:
+				t.Fatalf("it ended before it read: %v: %s", err, out.String())
+			}
 			cmd.Process.Signal(sig)
 			select {
 			case err = <-ended:
