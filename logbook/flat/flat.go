@@ -164,6 +164,9 @@ func (r *Reader) key(at int) int {
 	if end == at || end-at > 100 || end == r.line.end || r.text[end] != ':' || end+1 < r.line.end && r.text[end+1] != ' ' {
 		return -1
 	}
+	if isNull(r.text[at:end]) {
+		r.plain = false
+	}
 	return end
 }
 

@@ -66,6 +66,8 @@ var cases = []struct {
 	{"nothing at a key", "a:\nb: 1\n", true},
 	{"nothing at the last key", "a: 1\nb:\n", true},
 	{"null", "a: null\n", true},
+	{"null as a key", "a:\n null: 1\n", false},
+	{"null as a key in braces", "a: {null: 1}\n", false},
 	{"quotes", "a: 'H-115'\nb: \"N # 2: 046\"\nc: \"\"\n", true},
 	{"group", "a: {engine: ME2, cylinder: 3, counter: 57705 h} # so\n", true},
 	{"list", "a: [300 bar, 300 bar, 305 bar]\nb: []\nc: {}\nd: [[1, 2], {a: 'x'}]\n", true},

@@ -26,12 +26,14 @@ func (r *Reader) value(at int, inside bool, depth int) (*yaml.Node, int) {
 	}
 	end := r.plainEnd(at, inside)
 	n := r.node(yaml.ScalarNode, 0, at, r.text[at:end])
-	switch n.Value {
-	case "null", "Null", "NULL":
+	if isNull(n.Value) {
 		n.Tag = "!!null"
 	}
 	return n, end
 }
+
+// isNull says that the library reads a word as nothing; as a key it is left to the library.
+func isNull(word string) bool { return word == "null" || word == "Null" || word == "NULL" }
 
 // unusual gives up: what stands there is for the library.
 func (r *Reader) unusual(at int) (*yaml.Node, int) {
