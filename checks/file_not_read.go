@@ -1,12 +1,6 @@
 package checks
 
-import (
-	"path"
-	"slices"
-	"strings"
-
-	"needlebook/logbook"
-)
+import "needlebook/logbook"
 
 var fileNotRead = &Check{
 	Name:  "file-not-read",
@@ -26,7 +20,7 @@ var fileNotRead = &Check{
 		case logbook.SlipMisplaced:
 			f.Message = kindInWords(p.Found) + " at the wrong place: nothing of it is read"
 			f.Next = "move it to " + p.Expected
-			if unreadByEditors(p.Place.Path) {
+			if logbook.UnreadByEditors(p.Place.Path) {
 				f.Next = "save it as plain text: " + p.Expected
 			}
 		case logbook.SlipLeftBehind:
@@ -60,8 +54,4 @@ func kindInWords(kind string) string {
 		return "an " + kind
 	}
 	return "a " + kind
-}
-
-func unreadByEditors(name string) bool {
-	return slices.Contains([]string{".doc", ".docx", ".xls", ".xlsx", ".odt", ".ods", ".rtf", ".pdf"}, strings.ToLower(path.Ext(name)))
 }

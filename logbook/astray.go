@@ -155,6 +155,11 @@ var (
 	officeEndings  = []string{".doc", ".docx", ".xls", ".xlsx", ".odt", ".ods", ".rtf", ".pdf", ".pages", ".numbers"}
 )
 
+// UnreadByEditors says that a file is one of a program whose files no text editor reads, by its ending.
+func UnreadByEditors(name string) bool {
+	return slices.Contains(officeEndings, strings.ToLower(path.Ext(name)))
+}
+
 // stray takes in a file that lies where none is read, and says whether it looks like one of a kind.
 func (b *Book) stray(fsys fs.FS, name string, e fs.DirEntry, passing bool) bool {
 	ending := strings.ToLower(path.Ext(name))
@@ -162,7 +167,7 @@ func (b *Book) stray(fsys fs.FS, name string, e fs.DirEntry, passing bool) bool 
 		return false
 	}
 	named := recordForm.MatchString(path.Base(name))
-	if slices.Contains(officeEndings, ending) {
+	if UnreadByEditors(name) {
 		if named {
 			b.strays = append(b.strays, astray{name: name, kind: "overhaul"})
 		}
