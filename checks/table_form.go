@@ -11,7 +11,12 @@ var tableForm = &Check{
 	Example: `hours/me1.csv: "2024-01-01,15400": expected as many cells as the first line has names`,
 	Slips:   []string{logbook.SlipHeader, logbook.SlipRow},
 	Words: func(p logbook.Problem, f *Finding) {
-		if !p.Read && f.Next == "" {
+		switch {
+		case p.Read && p.Slip == logbook.SlipHeader && p.Type == "":
+			f.Next = "save it with commas, or needlebook fix --write; read all the same"
+		case p.Read && p.Slip == logbook.SlipHeader:
+			f.Next += "; read as that for now"
+		case !p.Read && f.Next == "":
 			f.Next = "write " + p.Expected + "; nothing was read there"
 		}
 	},

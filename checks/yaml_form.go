@@ -17,7 +17,11 @@ var yamlForm = &Check{
 	Slips:   []string{logbook.SlipYAML, logbook.SlipTab, logbook.SlipAnchor, logbook.SlipTag, logbook.SlipDocument, logbook.SlipShape, logbook.SlipCurly},
 	Words: func(p logbook.Problem, f *Finding) {
 		if p.Slip == logbook.SlipTab {
-			f.Message, f.Next = p.Found+": expected "+p.Expected, "put "+p.Expected+" in its place; read as that for now"
+			what := "a tab"
+			if !strings.HasPrefix(p.Found, "\t") {
+				what = "a no-break space"
+			}
+			f.Message, f.Next = what+" before the key: expected "+p.Expected, "put "+p.Expected+" in its place; read as that for now"
 			return
 		}
 		switch {

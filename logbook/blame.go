@@ -15,6 +15,7 @@ var (
 	quoteOpened  = regexp.MustCompile(`^( *(?:- )?)[a-z_]+: +(?:"[^"]*|'[^']*)$`)
 	bareDash     = regexp.MustCompile(`^( *(?:- )?)[a-z_]+: +-$`)
 	hashInGroup  = regexp.MustCompile(`([{\[,:] *)(#[^\s,}\]]+)(.*[}\]])$`)
+	nothingThere = regexp.MustCompile(`^#(#+|N/A|REF!|VALUE!|DIV/0!|NAME\?|NUM!|NULL!)$`)
 	keyLine      = regexp.MustCompile(`^ *(?:- )?[a-z_]+:(?: |$)`)
 	keyed        = regexp.MustCompile(`^( *)([a-z_]+):(?: +([^\s{\[|>#].*))?$`)
 )
@@ -41,6 +42,9 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 			return say(i, m[1], "a value, nothing, or why there is none: not measured (why)", "")
 		}
 		if m := hashInGroup.FindStringSubmatch(text); m != nil {
+			if nothingThere.MatchString(m[2]) {
+				return say(i, text[:len(text)-len(strings.TrimLeft(text, " "))], "the value: "+m[2]+" is what a spreadsheet shows for none", "")
+			}
 			return say(i, text[:len(text)-len(strings.TrimLeft(text, " "))], "quotes around a value that begins with #: without them the rest of the line is a remark",
 				strings.TrimSpace(hashInGroup.ReplaceAllString(text, `${1}"${2}"${3}`)))
 		}

@@ -23,6 +23,12 @@ type decoder struct {
 
 // decode reads the front matter of d into out, a pointer to a struct with schema tags.
 func (d *document) decode(out any) {
+	d.read(out)
+	d.proved(reflect.TypeOf(out).Elem())
+	provenOrder(d.problems)
+}
+
+func (d *document) read(out any) {
 	dec := decoder{d}
 	reader := readers.Get().(*flat.Reader)
 	defer readers.Put(reader)
@@ -39,7 +45,44 @@ func (d *document) decode(out any) {
 	}
 	v := reflect.ValueOf(out).Elem()
 	dec.block(root, v, fieldsOf(v.Type()), "")
-	provenOrder(d.problems)
+}
+
+// proved takes back what was proposed for a line that is no YAML where the line, so typed, is still wrong. A file with many such lines
+// is broken as a whole: beyond a few, nothing is proposed.
+func (d *document) proved(t reflect.Type) {
+	const few = 20
+	tried := 0
+	for i := range d.problems {
+		if p := &d.problems[i]; p.Slip == SlipYAML && p.Type != "" {
+			tried++
+			p.proposeOnly(func(string) bool { return tried <= few && d.endedBy(*p, t) })
+			if m := colonInText.FindStringSubmatch(p.Found); m != nil && p.Type == "" {
+				if key, _, _ := strings.Cut(m[2], ":"); keyNames()[key] {
+					p.Expected = "a line of its own for " + key
+				}
+			}
+		}
+	}
+}
+
+// endedBy says that a problem of a line ends with its proposal: the line is read then, and so is what the proposal puts in quotes.
+func (d *document) endedBy(p Problem, t reflect.Type) bool {
+	lines := strings.SplitAfter(d.front, "\n")
+	i := p.Place.Line - d.line - 1
+	if i < 0 || i >= len(lines) {
+		return false
+	}
+	line, ok := p.Retyped(lines[i])
+	lines[i] = line
+	again := &document{path: d.path, front: strings.Join(lines, ""), line: d.line}
+	again.read(reflect.New(t).Interface())
+	return ok && !slices.ContainsFunc(again.problems, func(q Problem) bool {
+		known := slices.ContainsFunc(d.problems, func(o Problem) bool { return o.Slip == q.Slip && o.Place.Line == q.Place.Line })
+		if q.Place.Line == p.Place.Line {
+			return q.Slip == SlipYAML || !q.Read && q.Type == "" && strings.Contains(p.Type, `"`+q.Found+`"`)
+		}
+		return q.Slip == SlipYAML && !known
+	})
 }
 
 // readers are kept for the nodes they have.
@@ -94,19 +137,22 @@ func (dec decoder) untabbed(front []byte) []byte {
 	for s := range bytes.Lines(front) {
 		line++
 		rest := bytes.TrimLeft(s, " \t\u00a0")
-		indent := s[:len(s)-len(rest)]
-		if i := bytes.IndexAny(indent, "\t\u00a0"); i >= 0 && len(bytes.TrimSpace(rest)) > 0 {
-			if indent[i] == '\t' {
-				dec.problem(line, i+1, SlipTab, "a tab before the key", "two spaces", "  ", true)
-			} else {
-				dec.problem(line, i+1, SlipTab, "a no-break space before the key", "a plain space", " ", true)
+		indent := string(s[:len(s)-len(rest)])
+		if i := strings.IndexAny(indent, "\t\u00a0"); i >= 0 && len(bytes.TrimSpace(rest)) > 0 {
+			expected := "two spaces"
+			if indent[i] != '\t' {
+				expected = "a plain space"
 			}
-			indent = bytes.ReplaceAll(bytes.ReplaceAll(indent, []byte("\t"), []byte("  ")), []byte("\u00a0"), []byte(" "))
+			dec.problem(line, i+1, SlipTab, indent[i:], expected, PlainIndent.Replace(indent[i:]), true)
+			indent = PlainIndent.Replace(indent)
 		}
 		out = append(append(out, indent...), rest...)
 	}
 	return out
 }
+
+// PlainIndent makes plain spaces of what indents a line.
+var PlainIndent = strings.NewReplacer("\t", "  ", "\u00a0", " ")
 
 // undecided reports where git's marks stand in the front matter, because two sides wrote there and nobody has decided yet, and reads
 // on as if nothing stood between them.
@@ -300,7 +346,7 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 			continue
 		}
 		if f == nil {
-			dec.unknown(n, i, fields, full)
+			dec.unknown(n, i, fields, full, v.Type())
 			continue
 		}
 		if pairs, list := dec.rowOf(n, i, f, full); pairs > 0 {
@@ -452,7 +498,7 @@ func (dec decoder) joined(n *yaml.Node, fields []Field, key string) bool {
 }
 
 // unknown reports a key that the block does not have, with the nearest one that it has.
-func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string) {
+func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string, block reflect.Type) {
 	key, value := n.Content[i], n.Content[i+1]
 	if n.Style&yaml.FlowStyle != 0 && i >= 2 && value.Tag == "!!null" {
 		if before := n.Content[i-1]; strings.Contains(before.Value, "(") && strings.HasSuffix(key.Value, ")") {
@@ -472,10 +518,22 @@ func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string) {
 	}
 	expected := "one of: " + strings.Join(names, ", ")
 	near := nearest(key.Value, free)
-	if near != "" {
+	if f := fieldNamed(fields, near); f != nil && dec.fits(value, f, block.Field(f.index).Type) {
 		expected = near
+	} else {
+		near = ""
 	}
 	dec.at(key, full, SlipUnknownKey, key.Value, expected, near, false)
+}
+
+// fits says that a value can stand in a field of a type: its keys are the field's, and what is amiss in it as a whole was
+// read all the same or has a proposal.
+func (dec decoder) fits(value *yaml.Node, f *Field, t reflect.Type) bool {
+	alone := decoder{&document{path: dec.path, front: dec.front, line: dec.line}}
+	alone.value(value, reflect.New(t).Elem(), f, f.Key)
+	return !slices.ContainsFunc(alone.problems, func(p Problem) bool {
+		return (p.Key == f.Key || p.Slip == SlipUnknownKey) && !p.Read && p.Type == "" && len(p.Meant) == 0
+	})
 }
 
 // hasKey says that a mapping has a key among its first hundred, which is more than any block of a book has.
@@ -547,7 +605,10 @@ func (dec decoder) remarked(n *yaml.Node, f *Field, key string) {
 	text := lines[n.Line-1]
 	found := text[m[2]:m[3]]
 	p := Problem{Place: Place{dec.path, n.Line + dec.line, utf8.RuneCountInString(text[:m[2]]) + 1}, Slip: SlipShape, Key: key, Found: found, Expected: "the value: what begins with # is a remark"}
-	if f.Shape == ShapeText || f.Shape == ShapeTexts || f.Shape == ShapeSerial || f.Shape == ShapeSerials {
+	switch {
+	case nothingThere.MatchString(found):
+		p.Expected = "the value: " + found + " is what a spreadsheet shows for none"
+	case f.Shape == ShapeText || f.Shape == ShapeTexts || f.Shape == ShapeSerial || f.Shape == ShapeSerials:
 		p.Expected, p.Type = "quotes around a value that begins with #: without them it is a remark", `"`+found+`"`
 	}
 	dec.problems = append(dec.problems, p)

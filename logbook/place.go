@@ -3,6 +3,7 @@ package logbook
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -55,6 +56,20 @@ func (p Problem) Proposal() string {
 		return "type " + strings.Join(p.Meant, " or ") + ", whichever is meant"
 	}
 	return ""
+}
+
+// proposeOnly takes back each proposal that is not good.
+func (p *Problem) proposeOnly(good func(typed string) bool) {
+	if p.Type != "" && !good(p.Type) {
+		p.Type, p.Instead = "", ""
+	}
+	p.Meant = slices.DeleteFunc(slices.Clone(p.Meant), func(typed string) bool { return !good(typed) })
+}
+
+// Retyped is a line of the file with what is proposed in the place of what was found there; ok is false where the line does not hold it.
+func (p Problem) Retyped(line string) (is string, ok bool) {
+	before, after, ok := strings.Cut(line, p.Found)
+	return before + p.Type + after, ok && p.Type != ""
 }
 
 // String is for tests and debugging.

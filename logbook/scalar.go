@@ -34,8 +34,22 @@ func amiss(slip, text, expected, typed string, read bool) Problem {
 }
 
 // fill reads one scalar text into a field; it serves front matter and tables alike. plain says that the text stood without
-// quotes.
+// quotes. What is proposed for a slip is read again, and stays only where nothing is amiss in it.
 func fill(text string, plain bool, v reflect.Value, f *Field, report func(Problem)) {
+	readScalar(text, plain, v, f, func(p Problem) {
+		p.proposeOnly(func(typed string) bool { return cleanScalar(typed, v.Type(), f) })
+		report(p)
+	})
+}
+
+// cleanScalar says that a text can be typed into a field and nothing is amiss in it then.
+func cleanScalar(typed string, t reflect.Type, f *Field) bool {
+	clean, bare := true, strings.Trim(typed, `"`)
+	readScalar(bare, bare == typed, reflect.New(t).Elem(), f, func(Problem) { clean = false })
+	return clean
+}
+
+func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(Problem)) {
 	switch f.Shape {
 	case ShapeText:
 	case ShapeSerial:

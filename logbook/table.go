@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -23,9 +24,9 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	fields := fieldsOf(reflect.TypeFor[T]())
 	r := csv.NewReader(bytes.NewReader(text))
 	r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace = '#', -1, true
-	if first, _, _ := bytes.Cut(text, []byte("\n")); bytes.Count(first, []byte(";")) > bytes.Count(first, []byte(",")) {
-		d.problem(1, 1, SlipHeader, "semicolons between the columns", "commas: choose them when saving the table", "", true)
-		r.Comma = ';'
+	if s, line := Separator(text); s != ',' {
+		d.problem(line, 1, SlipHeader, separatorNames[s]+" between the columns", "commas", "", true)
+		r.Comma, r.TrimLeadingSpace = s, s != '\t' // an empty cell between two tabs is no space before the next
 	}
 	lines := bytes.Split(text, []byte("\n"))
 	var rows []T
@@ -74,7 +75,27 @@ const (
 	mostRows    = 200_000
 )
 
-// header matches the first line with the schema.
+// separatorNames are what stands between the cells of a table that other programs save.
+var separatorNames = map[rune]string{';': "semicolons", '\t': "tabs", '|': "bars"}
+
+// Separator is what parts the cells of a table by its line of names, and that line: the comma, unless another mark stands there oftener.
+func Separator(text []byte) (mark rune, line int) {
+	for head := range bytes.Lines(text) {
+		if line++; len(bytes.TrimSpace(head)) == 0 || head[0] == '#' {
+			continue
+		}
+		mark, most := ',', bytes.Count(head, []byte(","))
+		for _, s := range ";\t|" {
+			if n := bytes.Count(head, []byte(string(s))); n > most {
+				mark, most = s, n
+			}
+		}
+		return mark, line
+	}
+	return ',', 1
+}
+
+// header matches the first line with the schema. A name in capitals, or with other marks between its words, is read as the column's.
 func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields []Field) []*Field {
 	names := make([]string, len(fields))
 	for i, f := range fields {
@@ -84,28 +105,45 @@ func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields 
 		d.problem(1, 1, SlipHeader, fmt.Sprint(len(cells), " columns"), fmt.Sprint("at most ", mostColumns), "", false)
 		return nil
 	}
-	columns, known := make([]*Field, len(cells)), 0
+	columns, near := make([]*Field, len(cells)), 0
+	var amissHere []Problem
 	for i, c := range cells {
 		line, column := cellPlace(r, lines, i)
 		name := strings.TrimSpace(c)
-		f := fieldNamed(fields, name)
-		if f == nil {
-			near := nearest(name, names)
-			expected := near
-			if near == "" {
-				expected = "one of: " + strings.Join(names, ", ")
-			}
-			d.problem(line, column, SlipHeader, name, expected, near, false)
+		if columns[i] = fieldNamed(fields, name); columns[i] != nil {
+			near++
 			continue
 		}
-		columns[i] = f
-		known++
+		meant := nearest(name, names)
+		p := amiss(SlipHeader, name, meant, meant, plainLetters(name) == plainLetters(meant))
+		if p.Place = (Place{d.path, line, column}); meant == "" {
+			p.Expected = "one of: " + strings.Join(names, ", ")
+		} else {
+			near++
+		}
+		if p.Read {
+			columns[i] = fieldNamed(fields, meant)
+		}
+		amissHere = append(amissHere, p)
 	}
-	if known == 0 {
-		d.problem(1, 1, SlipHeader, strings.Join(cells, ","), "a first line with the names of the columns", strings.Join(names, ","), false)
+	if 2*near < len(cells) { // a line of the table, not its head
+		expected := "the names of the columns: " + strings.Join(names, ",")
+		if at := headLine(lines, names); at > 1 {
+			expected = fmt.Sprintf("the names of the columns, which are on line %d", at)
+		}
+		d.problem(1, 1, SlipHeader, strings.Join(cells, ","), expected, "", false)
 		return nil
 	}
+	d.problems = append(d.problems, amissHere...)
 	return columns
+}
+
+// headLine is the line, from 1, on which the names of columns stand alone; 0 where none does.
+func headLine(lines [][]byte, names []string) int {
+	return 1 + slices.IndexFunc(lines, func(line []byte) bool {
+		cells := strings.Split(string(line), ",")
+		return len(cells) > 1 && !slices.ContainsFunc(cells, func(c string) bool { return !slices.Contains(names, strings.TrimSpace(c)) })
+	})
 }
 
 func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []*Field, v reflect.Value) {

@@ -29,7 +29,7 @@ const (
 )
 
 // Safe lists the names of every correction that leaves no choice, in the order they are made.
-var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason,
+var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipHeader, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason,
 	logbook.SlipShape, logbook.SlipFromNought, measure.SlipDecimalComma, measure.SlipUnitSpelling, measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
 
 // Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: a correction replaces the fragment
@@ -130,15 +130,22 @@ func restructured(src []byte, p logbook.Problem) []byte {
 	switch p.Slip {
 	case logbook.SlipTab:
 		indent := text[:len(text)-len(strings.TrimLeft(text, " \t\u00a0"))]
-		return splice(src, start, start+len(indent), strings.NewReplacer("\t", "  ", "\u00a0", " ").Replace(indent))
+		return splice(src, start, start+len(indent), logbook.PlainIndent.Replace(indent))
 	case logbook.SlipUnknownKey: // the key itself, where it was only written another way: As found for as_found
 		from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found)
 		if ok && p.Type != "" && strings.EqualFold(p.Type, strings.NewReplacer(" ", "_", "-", "_").Replace(p.Found)) {
 			return splice(src, from, to, p.Type)
 		}
+	case logbook.SlipHeader: // a column's name written another way; or the mark between the cells
+		if from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found); ok && p.Read {
+			return splice(src, from, to, p.Type)
+		}
+		if s, _ := logbook.Separator(src); s != ',' {
+			return withCommas(src, byte(s))
+		}
 	case logbook.SlipYAML: // a text that holds a colon: the whole line is known
-		if i := strings.Index(text, p.Found); p.Type != "" && i >= 0 {
-			return splice(src, start+i, start+i+len(p.Found), p.Type)
+		if is, ok := p.Retyped(text); ok {
+			return splice(src, start, start+len(text), is)
 		}
 	case logbook.SlipBrokenReason: // the reason goes on where YAML sees another key
 		if from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found); ok {
@@ -152,7 +159,9 @@ func restructured(src []byte, p logbook.Problem) []byte {
 // bring more to light, and of a reason that was cut its end.
 func keeps(name string, is []byte, before []logbook.Meaning, problems []logbook.Problem, p logbook.Problem) bool {
 	after, left := logbook.Meanings(name, is)
-	still := func(x logbook.Problem) bool { return x.Slip == p.Slip && x.Place == p.Place }
+	still := func(x logbook.Problem) bool {
+		return x.Slip == p.Slip && x.Place == p.Place && (x.Found == p.Found || p.Slip != logbook.SlipHeader)
+	}
 	if slices.ContainsFunc(left, still) {
 		return false
 	}

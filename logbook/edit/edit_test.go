@@ -168,3 +168,17 @@ func TestDisk(t *testing.T) {
 		t.Errorf("file holds %q, %v, folder %v", got, err, left)
 	}
 }
+
+// A table that another program saved becomes one with commas, every cell as it was read; a cell with a comma gets quotes.
+func TestCorrectMarksBetweenCells(t *testing.T) {
+	const want = "# by hand; mine\ndate,counter_h,note\n2024-01-01,\"18100.5\",\n2024-01-08,,\"lost, found\"\n"
+	for name, src := range map[string]string{
+		"semicolons": "# by hand; mine\ndate;counter_h;note\n2024-01-01;18100,5;\n2024-01-08;;\"lost, found\"\n",
+		"tabs":       "# by hand; mine\nDate\tcounter_h\tnote\n2024-01-01\t18100,5\t\n2024-01-08\t\tlost, found\n",
+	} {
+		got, made := edit.Correct("hours/me1.csv", []byte(src), all)
+		if string(got) != want {
+			t.Errorf("%s: %q, want %q; made %v", name, got, want, made)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package edit
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -73,6 +74,35 @@ func lineEnd(src []byte) string {
 		return "\r\n"
 	}
 	return "\r"
+}
+
+// withCommas is a table with commas between its cells instead of another mark; a cell with a comma in it gets quotes.
+func withCommas(src []byte, mark byte) []byte {
+	var out []byte
+	for line := range bytes.Lines(src) {
+		if bytes.HasPrefix(line, []byte("#")) {
+			out = append(out, line...)
+			continue
+		}
+		text := bytes.TrimRight(line, "\r\n")
+		quoted, start := false, 0
+		for i := 0; i <= len(text); i++ {
+			if i < len(text) && (quoted || text[i] != mark) {
+				quoted = quoted != (text[i] == '"')
+				continue
+			}
+			cell := text[start:i]
+			if bytes.ContainsRune(cell, ',') && !bytes.ContainsRune(cell, '"') {
+				cell = slices.Concat([]byte(`"`), cell, []byte(`"`))
+			}
+			out = append(out, cell...)
+			if start = i + 1; i < len(text) {
+				out = append(out, ',')
+			}
+		}
+		out = append(out, line[len(text):]...)
+	}
+	return out
 }
 
 // splice replaces src[from:to].
