@@ -166,10 +166,18 @@ func (p *parcel) object(id plumbing.Hash, want plumbing.ObjectType) ([]byte, err
 	} else {
 		o.Kind, o.Raw, err = p.store.Object(id)
 	}
-	if err == nil && o.Kind != want {
-		err = hostile("object %s is a %s where a %s belongs", id, o.Kind, want)
+	if err == nil {
+		err = belongs(id, o.Kind, want)
 	}
 	return o.Raw, err
+}
+
+// belongs refuses an object that is not of the kind that belongs where it is.
+func belongs(id plumbing.Hash, kind, want plumbing.ObjectType) error {
+	if kind != want {
+		return hostile("object %s is a %s where a %s belongs", id, kind, want)
+	}
+	return nil
 }
 
 var (
@@ -177,7 +185,7 @@ var (
 	tagForm    = regexp.MustCompile(`^object [0-9a-f]{40}\ntype (commit|tree|blob|tag)\ntag [^\n\x00]+\n`)
 )
 
-// forms looks at every object by itself: git fsck, run afterwards, must find nothing.
+// forms looks at every object but texts by itself: git fsck, run afterwards, must find nothing.
 func (p *parcel) forms() error {
 	return p.pack.Each(func(id plumbing.Hash, o packs.Object) error {
 		switch o.Kind {
@@ -294,7 +302,7 @@ func (p *parcel) list(tree plumbing.Hash, entry func(int, string, plumbing.Hash)
 			return 0, err
 		case e.Mode == modeTree:
 		case p.pack.Has(e.ID):
-			_, err = p.object(e.ID, plumbing.BlobObject)
+			err = belongs(e.ID, p.pack.Kind(e.ID), plumbing.BlobObject)
 		case came: // what the book has of its own is there
 			err = p.missing(p.store.Has(e.ID), e.ID)
 		}

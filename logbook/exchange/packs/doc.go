@@ -6,7 +6,9 @@
 package packs
 
 import (
+	"bytes"
 	"fmt"
+	"io"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/pjbgf/sha1cd"
@@ -42,9 +44,20 @@ func maxWork(came int64) int64 { return 256<<20 + 200*came }
 
 // ID is the name git gives to an object. The error is for bytes that bear the marks of a SHA-1 collision attack.
 func ID(o Object) (plumbing.Hash, error) {
+	return idOf(o.Kind, bytes.NewReader(o.Raw), int64(len(o.Raw)))
+}
+
+// idOf is ID for the bytes of a stream, which must be as many as are said.
+func idOf(kind plumbing.ObjectType, raw io.Reader, size int64) (plumbing.Hash, error) {
 	d := sha1cd.New().(sha1cd.CollisionResistantHash)
-	fmt.Fprintf(d, "%s %d\x00", o.Kind, len(o.Raw))
-	d.Write(o.Raw)
+	fmt.Fprintf(d, "%s %d\x00", kind, size)
+	got, err := io.Copy(d, io.LimitReader(raw, size+1))
+	if err == nil && got != size {
+		err = refuse("an object is not as long as it says")
+	}
+	if err != nil {
+		return plumbing.Hash{}, err
+	}
 	sum, collision := d.CollisionResistantSum(nil)
 	if collision {
 		return plumbing.Hash{}, refuse("an object bears the marks of a SHA-1 collision attack")

@@ -155,13 +155,12 @@ func (p *Pack) whole(o *object, unzip io.Reader, n uint32) error {
 		}
 		return nil
 	}
-	raw, err := inflate(unzip, o.size)
-	if err != nil {
+	var err error
+	if o.id, err = idOf(o.kind, unzip, o.size); err != nil {
 		return badZip(n, err)
 	}
 	o.whole = o.kind
-	o.id, err = ID(Object{o.kind, raw})
-	return err
+	return nil
 }
 
 // badZip tells bytes that cannot be unpacked from a stream that ended, and from a disk that would not take them.
@@ -171,17 +170,6 @@ func badZip(n uint32, err error) error {
 		return refuse("object %d cannot be unpacked: %v", n, err)
 	}
 	return err
-}
-
-// inflate reads exactly size bytes; memory grows only with what really comes.
-func inflate(unzip io.Reader, size int64) ([]byte, error) {
-	var b bytes.Buffer
-	b.Grow(int(min(size, 64<<10)))
-	got, err := io.Copy(&b, io.LimitReader(unzip, size+1))
-	if err == nil && got != size {
-		err = refuse("an object is not as long as it says")
-	}
-	return b.Bytes(), err
 }
 
 // tap hands out a stream byte by byte and keeps what was taken: in the file, the checksum, and the entry's own.
@@ -417,9 +405,15 @@ func (p *Pack) Object(id plumbing.Hash) (Object, error) {
 	return p.unpack(i)
 }
 
-// Each calls f for every object, in the order of the file.
+// Kind is the kind of an object that the pack holds.
+func (p *Pack) Kind(id plumbing.Hash) plumbing.ObjectType { return p.objects[p.byID[id]].whole }
+
+// Each calls f for every object but texts, in the order of the file.
 func (p *Pack) Each(f func(plumbing.Hash, Object) error) error {
 	for i := range p.objects {
+		if p.objects[i].whole == plumbing.BlobObject {
+			continue
+		}
 		o, err := p.unpack(i)
 		if err == nil {
 			err = f(p.objects[i].id, o)
@@ -475,7 +469,11 @@ func (p *Pack) stored(o *object) ([]byte, error) {
 	if err != nil {
 		return nil, refuse("an object cannot be unpacked: %v", err)
 	}
-	return inflate(unzip, o.size)
+	raw := make([]byte, o.size) // as long as it was found to be when it came
+	if _, err := io.ReadFull(unzip, raw); err != nil {
+		return nil, refuse("an object cannot be unpacked: %v", err)
+	}
+	return raw, nil
 }
 
 // cache keeps what was unpacked last, in two steps, so that it needs no order.
@@ -497,6 +495,9 @@ func (c *cache) get(i int) (Object, bool) {
 func (c *cache) put(i int, o Object) {
 	if c.young == nil || c.size+len(o.Raw) > cacheSize/2 {
 		c.young, c.old, c.size = map[int]Object{}, c.young, 0
+	}
+	if len(o.Raw) > cacheSize/2 {
+		c.old = nil
 	}
 	c.young[i] = o
 	c.size += len(o.Raw)
