@@ -6,6 +6,7 @@
 package checks
 
 import (
+	"context"
 	"sync"
 
 	"needlebook/checks/causes"
@@ -61,6 +62,7 @@ type Case struct {
 	Causes   func() *causes.Causes              // what several overhauls show together; worked out when first asked for
 	Outcomes func() map[string]deciding.Outcome // what the order of decisions leads to, by record; worked out when first asked for
 
+	ctx      context.Context
 	check    *Check
 	each     []*logbook.Overhaul // those that are looked at one by one
 	mistakes *sync.Map           // by overhaul, the places at which a unit is mistaken: several checks ask

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"runtime"
@@ -13,6 +14,7 @@ import (
 	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -25,6 +27,8 @@ type Report struct {
 	Settings  logbook.Settings            // the book's, with defaults filled in
 	Decisions map[string]deciding.Outcome // what each overhaul leads to, beside what was decided, and whether the valve is ready; by file stem
 	Spares    []deciding.Spare            // the valves booked as ready, and whether each is; by holder
+	// Stopped says that the context ended the run, and why: what the report holds is no answer then.
+	Stopped error
 }
 
 // Options say how to run.
@@ -33,6 +37,8 @@ type Options struct {
 	On    logbook.Day    // the day to judge from; 0 for the book's own last day
 	Only  []*Check       // the checks to run; nil for all
 	Last  []Finding      // of Look: what the last run over everything found; a limit that it asks about judges nothing
+	// Context ends the run when it ends; nil never does.
+	Context context.Context
 }
 
 // Run judges a book with every check of the list, on all processors: checks share nothing, and their findings are put in the list's
@@ -60,6 +66,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }} // run as a check: should it fail, the others stand
 	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(b, all)
+	report.Stopped = budget.Stopped(base.ctx)
 	return report
 }
 
@@ -82,7 +89,10 @@ func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
 	if opt.On == 0 {
 		opt.On = b.Today()
 	}
-	return Case{Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls, mistakes: &sync.Map{}}
+	if opt.Context == nil {
+		opt.Context = context.Background()
+	}
+	return Case{ctx: opt.Context, Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls, mistakes: &sync.Map{}}
 }
 
 // Alone says that the check looks at one overhaul, or at one slip of writing, at a time, so that [Look] runs it.
@@ -124,7 +134,7 @@ func runAll(base *Case, checks []*Check) [][]Finding {
 	var workers fault.Group
 	for range runtime.GOMAXPROCS(0) {
 		workers.Go(func() {
-			for i := int(next.Add(1)) - 1; i < len(checks)+len(pieces); i = int(next.Add(1)) - 1 {
+			for i := int(next.Add(1)) - 1; i < len(checks)+len(pieces) && base.ctx.Err() == nil; i = int(next.Add(1)) - 1 {
 				if i < len(checks) {
 					found[i] = runOne(base, checks[i])
 				} else {
@@ -135,6 +145,9 @@ func runAll(base *Case, checks []*Check) [][]Finding {
 		})
 	}
 	workers.Wait()
+	if base.ctx.Err() != nil {
+		return nil
+	}
 	for i := range checks {
 		var first *Finding
 		for _, piece := range pieces {

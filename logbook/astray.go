@@ -11,6 +11,8 @@ import (
 	"strings"
 
 	"needlebook/logbook/fault"
+
+	"needlebook/logbook/budget"
 )
 
 // astray is a file that looks like one of a kind by its keys or its name, and does not lie where the files of that kind do. It is held
@@ -176,7 +178,7 @@ func (b *Book) stray(fsys fs.FS, name string, e fs.DirEntry, passing bool) bool 
 	if info, err := e.Info(); err != nil || info.Size() > maxTable {
 		return false
 	}
-	src, err := fs.ReadFile(fsys, name)
+	src, err := budget.ReadFile(fsys, name, maxTable)
 	return err == nil && b.strayText(name, src, passing)
 }
 

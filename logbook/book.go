@@ -3,6 +3,7 @@ package logbook
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -11,6 +12,7 @@ import (
 	"sort"
 	"strings"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -63,7 +65,7 @@ var ErrNoBook = errors.New("no book.md")
 // Read reads a book from a folder or a commit, given as a file system rooted at the book. An error means that there is no
 // book to read; whatever is amiss inside the files is kept in Problems, and the rest is read all the same.
 func Read(fsys fs.FS) (*Book, error) {
-	return ReadUntil(fsys, 0)
+	return ReadUntil(context.Background(), fsys, 0)
 }
 
 // skipped are folders that hold no records: the register is read with the history, the schemas are for editors.
@@ -117,7 +119,7 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 		b.note(name, SlipTooLarge, fmt.Sprint(info.Size(), " bytes"), fmt.Sprint("at most ", sizeCap(ext), " bytes"))
 		return
 	}
-	src, err := fs.ReadFile(fsys, name)
+	src, err := budget.ReadFile(fsys, name, sizeCap(ext))
 	if err != nil {
 		var path *fs.PathError
 		if errors.As(err, &path) { // the finding names the file

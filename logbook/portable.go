@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"needlebook/logbook/budget"
 )
 
 // reserved are the names that a widespread system keeps for its devices, with or without an ending.
@@ -45,7 +47,10 @@ func unportable(name string) string {
 // secondBook says that a folder holds a whole book of its own: somebody copied one into the other.
 func (b *Book) secondBook(fsys fs.FS, name string) bool {
 	inside := name + "/book.md"
-	src, err := fs.ReadFile(fsys, inside)
+	if info, err := fs.Stat(fsys, inside); err != nil || !info.Mode().IsRegular() {
+		return false
+	}
+	src, err := budget.ReadFile(fsys, inside, maxRecord)
 	if err != nil || kindOfText(inside, src).Name != "book" {
 		return false
 	}

@@ -18,10 +18,12 @@ import (
 // share what has not changed: they are as read-only as any. A reader belongs to one goroutine.
 type Reader struct {
 	Latest Day // nothing counts that is dated later; 0 knows no day
-	fsys   fs.FS
-	last   *Book              // as it was last read
-	kept   map[string]decoded // what came of each text then, by path
-	rest   []Problem          // what was amiss then with files that have no text: too large, not readable
+	// Context ends each reading when it ends, with an error that is [budget.ErrStopped].
+	Context context.Context
+	fsys    fs.FS
+	last    *Book              // as it was last read
+	kept    map[string]decoded // what came of each text then, by path
+	rest    []Problem          // what was amiss then with files that have no text: too large, not readable
 }
 
 // decoded is what came of one text.
@@ -32,13 +34,15 @@ type decoded struct {
 }
 
 // NewReader makes a reader of a folder or a commit, given as a file system rooted at the book.
-func NewReader(fsys fs.FS) *Reader { return &Reader{fsys: fsys, kept: map[string]decoded{}} }
+func NewReader(fsys fs.FS) *Reader {
+	return &Reader{Context: context.Background(), fsys: fsys, kept: map[string]decoded{}}
+}
 
 // Read reads every file again. Errors are those of [Read].
 func (r *Reader) Read() (*Book, error) {
 	b := newBook()
 	b.before, b.texts, b.latest = r.kept, map[string]decoded{}, r.Latest
-	if err := b.read(r.fsys); err != nil {
+	if err := b.read(r.Context, r.fsys); err != nil {
 		return nil, err
 	}
 	r.rest = slices.DeleteFunc(slices.Clone(b.walked), func(p Problem) bool { _, taken := b.texts[p.Place.Path]; return taken })
@@ -124,7 +128,7 @@ func newBook() *Book {
 }
 
 // read walks the folders and reads every file.
-func (b *Book) read(fsys fs.FS) error {
+func (b *Book) read(ctx context.Context, fsys fs.FS) error {
 	if info, err := fs.Stat(fsys, "book.md"); err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
 			return ErrNoBook
@@ -134,7 +138,7 @@ func (b *Book) read(fsys fs.FS) error {
 		return fmt.Errorf("%w: book.md is a folder", ErrNoBook)
 	}
 	b.decoding = startDecoders()
-	left := budget.New(context.Background())
+	left := budget.New(ctx)
 	err := fs.WalkDir(fsys, ".", func(name string, e fs.DirEntry, err error) error {
 		var exceeded *budget.ExceededError
 		if errors.As(err, &exceeded) || errors.Is(err, budget.ErrStopped) {
@@ -174,7 +178,7 @@ func (b *Book) read(fsys fs.FS) error {
 	b.walked = slices.Clone(b.Problems)
 	b.join(b.decoding.wait())
 	b.decoding = nil
-	if err != nil {
+	if err = cmp.Or(err, budget.Stopped(ctx)); err != nil {
 		return fmt.Errorf("could not read the book: %w", err)
 	}
 	b.findTwins(fsys)

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"context"
 	"fmt"
 	"io/fs"
 	"slices"
@@ -21,11 +22,12 @@ type stretch struct {
 	days     int
 }
 
-// ReadUntil is [Read] for a reader who knows what day it is: nothing of the book counts that is dated later. 0 knows no day.
-func ReadUntil(fsys fs.FS, latest Day) (*Book, error) {
+// ReadUntil is [Read] for a reader who knows what day it is: nothing of the book counts that is dated later. 0 knows no day. The reading
+// ends when the context does, with an error that is [budget.ErrStopped].
+func ReadUntil(ctx context.Context, fsys fs.FS, latest Day) (*Book, error) {
 	b := newBook()
 	b.latest = latest
-	if err := b.read(fsys); err != nil {
+	if err := b.read(ctx, fsys); err != nil {
 		return nil, err
 	}
 	b.walked = nil

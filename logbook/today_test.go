@@ -70,7 +70,7 @@ func TestToday(t *testing.T) {
 			if c.latest != "" {
 				latest, _ = ParseDay(c.latest)
 			}
-			b, err := ReadUntil(files, latest)
+			b, err := ReadUntil(t.Context(), files, latest)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -6,6 +6,7 @@
 package site
 
 import (
+	"context"
 	"errors"
 	"io/fs"
 	"runtime"
@@ -22,6 +23,7 @@ import (
 	"needlebook/checks/paper"
 	"needlebook/checks/planning"
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -32,6 +34,8 @@ type Input struct {
 	Trail  *logbook.Trail // what the history shows; nil for a plain folder
 	Files  fs.FS          // the book's files, the same that the book was read from: the texts as written, and the pictures
 	Before *Before        // an earlier state to compare with; nil for none
+	// Context ends the build when it ends, with an error that is budget.ErrStopped and the former pages as they were; nil never does.
+	Context context.Context
 }
 
 // Before is what the checks said of the book as it stood at an earlier commit.
@@ -127,6 +131,9 @@ type site struct {
 }
 
 func newSite(in Input, out *folder) *site {
+	if in.Context == nil {
+		in.Context = context.Background()
+	}
 	s := &site{Input: in, trail: in.Trail, lives: in.Book.Lives(), judged: in.Report.Judgement, rounds: in.Report.Rounds, today: in.Report.Today, out: out}
 	if s.trail == nil {
 		s.trail = logbook.PlainFolder()
@@ -216,7 +223,7 @@ func (s *site) write() (failed []error, err error) {
 	for w := range errs {
 		group.Go(func() {
 			page := s.sheet()
-			for i := int(next.Add(1)) - 1; i < len(jobs) && errs[w] == nil; i = int(next.Add(1)) - 1 {
+			for i := int(next.Add(1)) - 1; i < len(jobs) && errs[w] == nil && s.Context.Err() == nil; i = int(next.Add(1)) - 1 {
 				var broken *fault.Fault
 				err := fault.Catch("make the page "+string(jobs[i].page), func() error { return jobs[i].make(page) })
 				if errors.As(err, &broken) {
@@ -229,7 +236,7 @@ func (s *site) write() (failed []error, err error) {
 	}
 	group.Wait()
 	failed = slices.DeleteFunc(faults, func(err error) bool { return err == nil })
-	return failed, errors.Join(errors.Join(errs...), s.pictures.failed)
+	return failed, errors.Join(budget.Stopped(s.Context), errors.Join(errs...), s.pictures.failed)
 }
 
 func (s *site) sheet() *sheet { return &sheet{site: s, marked: newRemarks(s)} }

@@ -10,13 +10,14 @@ import (
 	"slices"
 	"strings"
 
-	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
 // reopener opens one folder again and again, and works out anew only what has changed.
 type reopener struct {
+	ctx        context.Context
 	dir, proof string
 	on         logbook.Day
 	today      string // as --today names it
@@ -25,7 +26,7 @@ type reopener struct {
 	trail      *logbook.Trail
 }
 
-func newReopener(dir, on, today, proof string) (*reopener, error) {
+func newReopener(ctx context.Context, dir, on, today, proof string) (*reopener, error) {
 	day, err := dayOf("on", on)
 	if err != nil {
 		return nil, err
@@ -38,9 +39,9 @@ func newReopener(dir, on, today, proof string) (*reopener, error) {
 	if err != nil {
 		return nil, err
 	}
-	reader := logbook.NewReader(root.FS())
-	reader.Latest = latest
-	return &reopener{dir: dir, proof: proof, on: day, today: today, root: root, reader: reader}, nil
+	reader := logbook.NewReader(budget.Plain(root.FS()))
+	reader.Latest, reader.Context = latest, ctx
+	return &reopener{ctx: ctx, dir: dir, proof: proof, on: day, today: today, root: root, reader: reader}, nil
 }
 
 func (r *reopener) open() (*opened, error) {
@@ -51,9 +52,11 @@ func (r *reopener) open() (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.trail = history(r.dir, "", r.proof, r.trail)
-	report := checks.Run(book, checks.Options{Trail: r.trail, On: r.on})
-	return &opened{dir: r.dir, today: r.today, files: r.root.FS(), book: book, trail: r.trail, report: report, close: func() {}}, nil
+	if r.trail, err = history(r.ctx, r.dir, "", r.proof, r.trail); err != nil {
+		return nil, err
+	}
+	o := &opened{ctx: r.ctx, dir: r.dir, today: r.today, files: budget.Plain(r.root.FS()), book: book, trail: r.trail, close: func() {}}
+	return o, o.judge(r.on)
 }
 
 // afterChanges hands the book over now, and again after every change with the files that changed, until it is interrupted. The first
@@ -61,13 +64,13 @@ func (r *reopener) open() (*opened, error) {
 func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answer func(o *opened, changed []string) error) error {
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt)
 	defer stop()
-	r, err := newReopener(dir, on, p.today, proof)
+	r, err := newReopener(ctx, dir, on, p.today, proof)
 	if err != nil {
 		return err
 	}
 	defer r.root.Close()
 	woken := wake(ctx, dir)
-	w := watch(dir)
+	w := watch(ctx, dir)
 	round := func(changed []string) error {
 		return fault.Catch("finish this round", func() error {
 			o, err := r.open()
@@ -83,12 +86,13 @@ func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answe
 	} else if err != nil {
 		return err
 	}
+	sweepAsUsual()
 	for {
 		changed, more := w.next(ctx, woken)
 		if !more {
 			return nil
 		}
-		if err := round(changed); err != nil {
+		if err := round(changed); err != nil && ctx.Err() == nil {
 			p.said(err)
 		}
 	}

@@ -36,6 +36,7 @@ Markdown and CSV files below a folder that holds a book.md.`,
 		Example: `  needlebook assist`,
 		Args:    cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			sweepAsUsual()
 			a := &assistant{shelves: map[string]*shelf{}, said: p.said}
 			ctx, stop := context.WithCancel(cmd.Context())
 			defer stop()

@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"io/fs"
 	"maps"
 	"os"
 	"path/filepath"
@@ -14,6 +15,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -59,7 +61,7 @@ func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string, tell func(er
 
 // attend asks for a turn when a file of the book is saved by anybody: another editor, git, a shipmate on the same share.
 func (s *shelf) attend(ctx context.Context) {
-	w, woken := watch(s.dir), wake(ctx, s.dir)
+	w, woken := watch(ctx, s.dir), wake(ctx, s.dir)
 	for _, more := w.next(ctx, woken); more; _, more = w.next(ctx, woken) {
 		s.changed(true, nil)
 	}
@@ -86,7 +88,8 @@ func (s *shelf) work(ctx context.Context) {
 		return
 	}
 	defer root.Close()
-	s.reader = logbook.NewReader(root.FS())
+	s.reader = logbook.NewReader(budget.Plain(root.FS()))
+	s.reader.Context = ctx
 	run := make(chan []checks.Finding, 1) // one run over everything at a time
 	var running *logbook.Book
 	var ran map[string]string
@@ -145,7 +148,11 @@ func (s *shelf) turn(ctx context.Context, book **logbook.Book) (texts map[string
 		if _, err := s.reader.Read(); err != nil {
 			return nil, false
 		}
-		s.trail = history(s.dir, "", "", s.trail)
+		trail, err := history(ctx, s.dir, "", "", s.trail)
+		if err != nil {
+			return nil, false
+		}
+		s.trail = trail
 	}
 	over := map[string][]byte{}
 	for name, text := range texts {
@@ -279,7 +286,7 @@ func (s *shelf) text(name string) string {
 	}
 	text, ok := s.kept[name]
 	if !ok {
-		src, err := os.ReadFile(filepath.Join(s.dir, filepath.FromSlash(name)))
+		src, err := fs.ReadFile(budget.Plain(os.DirFS(s.dir)), name)
 		if err != nil {
 			return ""
 		}

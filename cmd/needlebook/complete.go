@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 )
 
 // A source lists names of one sort from the book for the shell to complete.
@@ -22,7 +23,7 @@ func (p *program) complete(sources ...source) cobra.CompletionFunc {
 		if err != nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		book, err := logbook.Read(os.DirFS(dir))
+		book, err := logbook.Read(budget.Plain(os.DirFS(dir)))
 		if err != nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}

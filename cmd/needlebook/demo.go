@@ -80,7 +80,7 @@ func (p *program) writeDemo(dir string) error {
 	if err := os.WriteFile(filepath.Join(dir, demoMark), []byte(mark), 0o666); err != nil {
 		return fmt.Errorf("could not mark the demo's folder: %w", err)
 	}
-	o, err := openFolder(book, "", "", "", proof)
+	o, err := openFolder(p.ctx, book, "", "", "", proof)
 	if err != nil {
 		return err
 	}

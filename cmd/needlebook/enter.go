@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/form"
 )
@@ -96,10 +97,10 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	o := &opened{dir: dir, files: root.FS(), close: func() { root.Close() }}
+	o := &opened{ctx: p.ctx, dir: dir, files: budget.Plain(root.FS()), close: func() { root.Close() }}
 	latest, err := dayOf("today", p.today)
 	if err == nil {
-		o.book, err = logbook.ReadUntil(o.files, latest)
+		o.book, err = logbook.ReadUntil(p.ctx, o.files, latest)
 	}
 	if err != nil {
 		o.close()

@@ -13,6 +13,7 @@ import (
 	"golang.org/x/term"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/hands"
 	"needlebook/logbook/trace"
@@ -227,11 +228,13 @@ func (p *program) openUnjudged() (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := &opened{dir: dir, files: root.FS(), close: func() { root.Close() }}
-	if o.book, err = logbook.Read(o.files); err != nil {
+	o := &opened{ctx: p.ctx, dir: dir, files: budget.Plain(root.FS()), close: func() { root.Close() }}
+	if o.book, err = logbook.ReadUntil(p.ctx, o.files, 0); err == nil {
+		o.trail, err = history(p.ctx, dir, "", provenBy(), nil)
+	}
+	if err != nil {
 		o.close()
 		return nil, err
 	}
-	o.trail = history(dir, "", provenBy(), nil)
 	return o, nil
 }

@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/intake"
 )
@@ -55,7 +56,7 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if err != nil {
 		return err
 	}
-	book, err := logbook.Read(os.DirFS(dir))
+	book, err := logbook.ReadUntil(p.ctx, budget.Plain(os.DirFS(dir)), 0)
 	if err != nil {
 		return err
 	}

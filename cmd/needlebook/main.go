@@ -26,13 +26,22 @@ func main() {
 }
 
 // spareTheCollector lets the heap grow to five times what is alive, up to a gibibyte, before it is swept: a book is read once and kept
-// to the end. Whoever sets GOGC or GOMEMLIMIT has the last word.
+// to the end. A verb that goes on for hours sweeps as usual. Whoever sets GOGC or GOMEMLIMIT has the last word.
 func spareTheCollector() {
-	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
+	if collectorIsOurs() {
 		debug.SetGCPercent(400)
 		debug.SetMemoryLimit(1 << 30)
 	}
 }
+
+// sweepAsUsual is for verbs that read a book again and again.
+func sweepAsUsual() {
+	if collectorIsOurs() {
+		debug.SetGCPercent(100)
+	}
+}
+
+func collectorIsOurs() bool { return os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" }
 
 // Exit statuses.
 const (

@@ -20,8 +20,8 @@ var packageMap = []struct {
 	why    string
 }{
 	{"cmd/needlebook", []string{"site", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
-	{"site", []string{"checks/...", "logbook", "logbook/measure", "logbook/fault"}, "shows verdicts and makes none; knows no git"},
-	{"checks", []string{"checks/judging", "checks/stores", "checks/causes", "checks/deciding", "logbook", "logbook/measure", "logbook/fault"}, "judges plain facts; reads no file and knows no git"},
+	{"site", []string{"checks/...", "logbook", "logbook/measure", "logbook/fault", "logbook/budget"}, "shows verdicts and makes none; knows no git"},
+	{"checks", []string{"checks/judging", "checks/stores", "checks/causes", "checks/deciding", "logbook", "logbook/measure", "logbook/fault", "logbook/budget"}, "judges plain facts; reads no file and knows no git"},
 	{"checks/judging", []string{"checks/doubt", "checks/physics", "logbook", "logbook/measure", "logbook/fault"}, "verdicts"},
 	{"checks/causes", []string{"checks/judging", "checks/drift", "logbook", "logbook/measure"}, "what several records show together"},
 	{"checks/implied", []string{"checks/judging", "checks/physics", "logbook", "logbook/measure"}, "what figures imply; judges nothing"},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"io/fs"
 	"os"
@@ -10,12 +11,14 @@ import (
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/trace"
 	"needlebook/site"
 )
 
 // opened is a book with all that was worked out from it.
 type opened struct {
+	ctx    context.Context // ends what is worked out from it
 	dir    string
 	files  fs.FS // the files the book was read from: the folder's, or a commit's
 	book   *logbook.Book
@@ -43,7 +46,7 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	o, err := openFolder(dir, at, on, p.today, proof)
+	o, err := openFolder(p.ctx, dir, at, on, p.today, proof)
 	if err != nil {
 		return nil, err
 	}
@@ -55,9 +58,9 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 	return o, nil
 }
 
-// openFolder reads a book; today is the day that it is, as --today names it.
-func openFolder(dir, at, on, today, proof string) (*opened, error) {
-	o := &opened{dir: dir, today: today, close: func() {}}
+// openFolder reads a book; today is the day that it is, as --today names it. It ends when the context does.
+func openFolder(ctx context.Context, dir, at, on, today, proof string) (*opened, error) {
+	o := &opened{ctx: ctx, dir: dir, today: today, close: func() {}}
 	day, err := dayOf("on", on)
 	if err != nil {
 		return nil, err
@@ -81,18 +84,29 @@ func openFolder(dir, at, on, today, proof string) (*opened, error) {
 		if err != nil {
 			return nil, err
 		}
-		o.files, o.close = root.FS(), func() { root.Close() }
+		o.files, o.close = budget.Plain(root.FS()), func() { root.Close() }
 	}
-	if o.book, err = logbook.ReadUntil(o.files, latest); err != nil {
+	if o.book, err = logbook.ReadUntil(ctx, o.files, latest); err != nil {
 		o.close()
 		if errors.Is(err, logbook.ErrNoBook) {
 			return nil, use("%q holds no book.md", dir)
 		}
 		return nil, err
 	}
-	o.trail = history(dir, at, proof, nil)
-	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: day})
+	if o.trail, err = history(ctx, dir, at, proof, nil); err == nil {
+		err = o.judge(day)
+	}
+	if err != nil {
+		o.close()
+		return nil, err
+	}
 	return o, nil
+}
+
+// judge runs the checks, from one day.
+func (o *opened) judge(on logbook.Day) error {
+	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: on, Context: o.ctx})
+	return o.report.Stopped
 }
 
 // later says that a day is after the one that was asked for, which knows nothing of it yet.
@@ -108,8 +122,7 @@ func (o *opened) judgeBy(on string) error {
 	for name, l := range o.book.Limits {
 		o.book.Limits[name] = l.As(day)
 	}
-	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: o.report.Today})
-	return nil
+	return o.judge(o.report.Today)
 }
 
 // dayOf is the day that a flag names; 0 where it is not given.
@@ -150,27 +163,27 @@ func inRepository(dir string) bool {
 	return false
 }
 
-// history reads the trail of a book. Reading is never blocked: a plain folder, a repository without a commit, or one that cannot
+// history reads the trail of a book. Reading is never blocked but by whoever ends the context: a plain folder, a repository without a commit, or one that cannot
 // be read proves nothing, says so in its headline, and the book is shown all the same. last is the trail as it was read before; nil
 // the first time.
-func history(dir, at, proof string, last *logbook.Trail) *logbook.Trail {
-	trail, err := trace.Again(dir, last, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder()})
-	if err == nil {
-		return trail
-	}
-	if errors.Is(err, trace.ErrWrongRoot) && trail != nil { // judged as if no proof had been given
-		trail.Headline = "nothing is proved: " + err.Error()
-		return trail
-	}
+func history(ctx context.Context, dir, at, proof string, last *logbook.Trail) (*logbook.Trail, error) {
+	trail, err := trace.Again(dir, last, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder(), Context: ctx})
 	switch {
+	case err == nil:
+		return trail, nil
+	case errors.Is(err, budget.ErrStopped):
+		return nil, err
+	case errors.Is(err, trace.ErrWrongRoot) && trail != nil: // judged as if no proof had been given
+		trail.Headline = "nothing is proved: " + err.Error()
+		return trail, nil
 	case errors.Is(err, trace.ErrNotRepository) && inRepository(dir):
-		return logbook.Without("in the repository of another folder, with none of its own")
+		return logbook.Without("in the repository of another folder, with none of its own"), nil
 	case errors.Is(err, trace.ErrNotRepository):
-		return logbook.PlainFolder()
+		return logbook.PlainFolder(), nil
 	case errors.Is(err, trace.ErrUnborn):
-		return logbook.Without("nothing is committed yet")
+		return logbook.Without("nothing is committed yet"), nil
 	}
 	trail = logbook.Without("the history could not be read")
 	trail.Headline = "nothing is proved: " + trail.Lacking + ": " + err.Error()
-	return trail
+	return trail, nil
 }

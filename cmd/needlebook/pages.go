@@ -110,7 +110,7 @@ func (p *program) pagesOfBook(a pagesAsk) error {
 
 // buildAsked reads one book and writes its pages.
 func (p *program) buildAsked(a pagesAsk, dir, out, proof string) (string, error) {
-	o, err := openFolder(dir, a.at, a.on, p.today, proof)
+	o, err := openFolder(p.ctx, dir, a.at, a.on, p.today, proof)
 	if err != nil {
 		return "", err
 	}
@@ -135,7 +135,7 @@ func (p *program) build(o *opened, out string) (string, error) {
 	if rel, err := filepath.Rel(o.dir, abs); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
 		return "", use("%s lies inside the book: pages never go there; name a folder outside with -o", out)
 	}
-	r, err := site.Build(site.Input{Book: o.book, Report: o.report, Trail: o.trail, Files: o.files, Before: o.before}, abs)
+	r, err := site.Build(site.Input{Book: o.book, Report: o.report, Trail: o.trail, Files: o.files, Before: o.before, Context: o.ctx}, abs)
 	if err != nil {
 		return "", err
 	}
@@ -158,7 +158,7 @@ func (o *opened) earlier(rev string) (*site.Before, error) {
 	if !o.trail.UnderGit {
 		return nil, use("--since %s: there is nothing to compare with: %s", rev, o.trail.Headline)
 	}
-	then, err := openFolder(o.dir, rev, "", o.today, o.trail.FoundingProof)
+	then, err := openFolder(o.ctx, o.dir, rev, "", o.today, o.trail.FoundingProof)
 	if err != nil {
 		if asked {
 			return nil, fmt.Errorf("could not read the book as it stood at %q: %w", rev, err)

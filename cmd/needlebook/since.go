@@ -33,7 +33,7 @@ func (o *opened) compare(k *checking, asked func(path string) bool) (*compared, 
 		if err != nil {
 			return nil, err
 		}
-		then, err := openFolder(o.dir, rev, k.on, o.today, k.proof)
+		then, err := openFolder(o.ctx, o.dir, rev, k.on, o.today, k.proof)
 		if errors.Is(err, trace.ErrNotRepository) {
 			return nil, use("--since %s: the book is not under git, so there is nothing to compare with", k.since)
 		}

@@ -51,7 +51,11 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 			}
 			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder(), Context: cmd.Context()})
 			if errors.Is(err, trace.ErrNotRepository) {
-				return failed{fmt.Errorf("%q is %s; needlebook check reads it all the same", dir, history(dir, at, proof, nil).Headline), exitFailed}
+				none, err := history(cmd.Context(), dir, at, proof, nil)
+				if err == nil {
+					err = fmt.Errorf("%q is %s; needlebook check reads it all the same", dir, none.Headline)
+				}
+				return failed{err, exitFailed}
 			}
 			if err != nil {
 				return failed{err, verifyStatus(err)}

@@ -14,6 +14,7 @@ import (
 	"github.com/fsnotify/fsnotify"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -40,10 +41,13 @@ const (
 	pace        = 100 * time.Millisecond // between two looks
 	restfulness = 25                     // a look may take one part in so many of the time
 	coarsest    = 4 * time.Second        // the coarsest clock of a file system, doubled
+	readable    = 16 << 20               // bytes of the largest file that is read for its sum: no record or table is as large
 )
 
 // watch remembers what a book looks like now, before it is read.
-func watch(dir string) *watched { return &watched{dir: dir, seen: look(dir, nil)} }
+func watch(ctx context.Context, dir string) *watched {
+	return &watched{dir: dir, seen: look(ctx, dir, nil)}
+}
 
 // next waits until the book looks otherwise than when it was last answered, and has settled; it gives the files that changed. It is
 // false when the context has ended.
@@ -56,7 +60,10 @@ func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []st
 		case <-time.After(wait):
 		}
 		start := time.Now()
-		now := look(w.dir, w.seen)
+		now := look(ctx, w.dir, w.seen)
+		if ctx.Err() != nil {
+			return nil, false
+		}
 		wait = max(pace, restfulness*time.Since(start))
 		if same(now, w.seen) {
 			w.seen = now
@@ -64,7 +71,7 @@ func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []st
 		}
 		for began := time.Now(); time.Since(began) < patience; {
 			time.Sleep(settling)
-			again := look(w.dir, now)
+			again := look(ctx, w.dir, now)
 			rested := same(again, now)
 			if now = again; rested {
 				break
@@ -77,11 +84,14 @@ func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []st
 }
 
 // look takes the stamps of all that belongs to a book, and of the refs of its history. What cannot be looked at is left out: it is
-// about to go, or shows when the book is read.
-func look(dir string, before map[string]stamp) map[string]stamp {
-	now := map[string]stamp{}
+// about to go, or shows when the book is read; so does what goes beyond the bounds of a book's folders.
+func look(ctx context.Context, dir string, before map[string]stamp) map[string]stamp {
+	now, left := map[string]stamp{}, budget.New(ctx)
 	filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
 		rel := filepath.ToSlash(strings.TrimPrefix(strings.TrimPrefix(name, dir), string(filepath.Separator)))
+		if beyond := leftOut(left, rel); beyond != nil {
+			return beyond
+		}
 		switch {
 		case err != nil:
 			return nil
@@ -108,7 +118,7 @@ func look(dir string, before map[string]stamp) map[string]stamp {
 			if s.since = time.Now(); met && was.size == s.size && was.time.Equal(s.time) {
 				s.since, s.sum = was.since, was.sum
 			}
-			if !s.since.IsZero() && time.Since(s.since) < coarsest {
+			if info.Mode().IsRegular() && s.size <= readable && !s.since.IsZero() && time.Since(s.since) < coarsest {
 				s.sum = sumFile(name)
 			}
 		}
@@ -116,6 +126,17 @@ func look(dir string, before map[string]stamp) map[string]stamp {
 		return nil
 	})
 	return now
+}
+
+// leftOut is how a walk leaves out a path beyond the bounds of a book's folders; nil for one that it goes on with.
+func leftOut(left *budget.Budget, rel string) error {
+	if strings.Count(rel, "/") > budget.Depth {
+		return fs.SkipDir
+	}
+	if left.Add(1, 0) != nil {
+		return fs.SkipAll
+	}
+	return nil
 }
 
 func (s stamp) same(t stamp) bool {
@@ -152,13 +173,18 @@ func wake(ctx context.Context, dir string) <-chan struct{} {
 	if err != nil {
 		return woken
 	}
-	add := func(dir string) {
-		filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
+	left := budget.New(ctx)
+	add := func(below string) {
+		filepath.WalkDir(below, func(name string, e fs.DirEntry, err error) error {
 			if err != nil || !e.IsDir() {
 				return nil
 			}
-			if rel, err := filepath.Rel(dir, name); err != nil || unwatched(filepath.ToSlash(rel)) {
+			rel, err := filepath.Rel(dir, name)
+			if err != nil || unwatched(filepath.ToSlash(rel)) {
 				return fs.SkipDir
+			}
+			if beyond := leftOut(left, filepath.ToSlash(rel)); beyond != nil {
+				return beyond
 			}
 			w.Add(name)
 			return nil

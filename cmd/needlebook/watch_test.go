@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"context"
 	"io"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -11,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"needlebook/logbook/budget"
 )
 
 // process starts the program as a process of its own and gives its lines; it is interrupted at the end of the test.
@@ -161,7 +164,7 @@ func TestWatchWithoutNotifications(t *testing.T) {
 	write(t, record, "---\nholder: \"H-1\"\n---\n0\n")
 	ctx, stop := context.WithTimeout(t.Context(), 20*time.Second)
 	defer stop()
-	w := watch(dir)
+	w := watch(t.Context(), dir)
 	answer := func(what, want string) {
 		t.Helper()
 		changed, more := w.next(ctx, nil)
@@ -200,4 +203,22 @@ func TestViewBuildsAgain(t *testing.T) {
 	start := time.Now()
 	until(t, lines, "2024-06-11-h-119.md: ")
 	t.Logf("answered in %v", time.Since(start).Round(time.Millisecond))
+}
+
+// Folders beyond the bounds of a book are not walked on and on; what lies before them is seen to change.
+func TestWatchWithinBounds(t *testing.T) {
+	dir := t.TempDir()
+	write(t, filepath.Join(dir, "book.md"), "text")
+	deep := filepath.Join(dir, strings.Repeat("d/", budget.Depth+1))
+	write(t, filepath.Join(deep, "a.md"), "text")
+	write(t, filepath.Join(dir, strings.Repeat("d/", budget.Depth), "b.md"), "text")
+	seen := look(t.Context(), dir, nil)
+	if _, there := seen[strings.Repeat("d/", budget.Depth)+"b.md"]; !there || len(seen) != budget.Depth+4 {
+		t.Errorf("%d paths seen: %v", len(seen), slices.Sorted(maps.Keys(seen)))
+	}
+	ended, end := context.WithCancel(t.Context())
+	end()
+	if changed, more := watch(ended, dir).next(ended, nil); more {
+		t.Errorf("went on with %v", changed)
+	}
 }

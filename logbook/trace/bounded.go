@@ -3,6 +3,7 @@ package trace
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"io/fs"
 	"strings"
@@ -38,6 +39,31 @@ func (s *search) begin() {
 }
 
 var errEndless = errors.New("its pack leads on and on: a difference that rests on itself")
+
+// plain is a file system of which only plain files are opened: a pipe in the place of one would be waited for without end, and a
+// device has none.
+type plain struct{ billy.Filesystem }
+
+func (p plain) Open(name string) (billy.File, error) {
+	if err := p.check(name); err != nil {
+		return nil, err
+	}
+	return p.Filesystem.Open(name)
+}
+
+func (p plain) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, error) {
+	if err := p.check(name); err != nil {
+		return nil, err
+	}
+	return p.Filesystem.OpenFile(name, flag, perm)
+}
+
+func (p plain) check(name string) error {
+	if info, err := p.Stat(name); err == nil && !info.Mode().IsRegular() {
+		return fmt.Errorf("%s is no plain file: %w", name, fs.ErrInvalid)
+	}
+	return nil // what is not there, opening says
+}
 
 // bounded is a file system on which one object cannot be looked for without end. The storage follows
 // differences by calling itself, so that one that rests on itself would end the whole program.

@@ -181,6 +181,8 @@ func readAll(f billy.Filesystem, name string) (string, error) {
 		return "", err
 	} else if info.IsDir() {
 		return "", fmt.Errorf("%s is a folder: %w", name, fs.ErrNotExist)
+	} else if info.Size() > maxSmall {
+		return "", fmt.Errorf("%s has more than %d MiB: %w", name, maxSmall>>20, fs.ErrInvalid)
 	}
 	file, err := f.Open(name)
 	if err != nil {

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -31,6 +32,12 @@ const cacheSize = 8 * cache.MiByte
 // maxObject bounds what is read into memory for one object: photos are the largest thing in a book.
 const maxObject = 64 << 20
 
+// maxText bounds what may be a text: the largest tables of a book.
+const maxText = 16 << 20
+
+// maxSmall bounds what is read of a file of git's that is no object: the packed refs of a book are the largest.
+const maxSmall = 16 << 20
+
 // A Store reads the objects of one repository raw, hashing each again. It never writes, and is for one
 // goroutine.
 type Store struct {
@@ -59,7 +66,7 @@ func OpenStoreOn(dir string, disk func(dir string) billy.Filesystem) (*Store, er
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{git: disk(gitDir), common: disk(commonDir), known: &facts{}, ctx: context.Background()}
+	s := &Store{git: plain{disk(gitDir)}, common: plain{disk(commonDir)}, known: &facts{}, ctx: context.Background()}
 	if err := s.refuse(); err != nil {
 		return nil, err
 	}
@@ -96,7 +103,7 @@ func GitDirs(dir string) (git, common string, err error) {
 	case err != nil:
 		return "", "", err
 	case !info.IsDir():
-		line, err := os.ReadFile(git)
+		line, err := smallFile(git)
 		target, ok := strings.CutPrefix(strings.TrimSpace(string(line)), "gitdir: ")
 		if err != nil || !ok {
 			return "", "", fmt.Errorf("%w: %q is no folder and names none", ErrNotRepository, git)
@@ -107,10 +114,22 @@ func GitDirs(dir string) (git, common string, err error) {
 		return "", "", fmt.Errorf("%w: %q has no HEAD", ErrNotRepository, git)
 	}
 	common = git
-	if line, err := os.ReadFile(filepath.Join(git, "commondir")); err == nil {
+	if line, err := smallFile(filepath.Join(git, "commondir")); err == nil {
 		common = resolve(git, strings.TrimSpace(string(line)))
 	}
 	return git, common, nil
+}
+
+// smallFile reads a plain file of which much cannot be believed.
+func smallFile(name string) ([]byte, error) {
+	info, err := os.Stat(name)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() || info.Size() > maxSmall {
+		return nil, fmt.Errorf("%q is no plain file of at most %d MiB: %w", name, maxSmall>>20, fs.ErrInvalid)
+	}
+	return os.ReadFile(name)
 }
 
 func resolve(base, path string) string {
@@ -129,15 +148,14 @@ func (s *Store) refuse() error {
 	if info, err := s.common.Stat("objects/info/alternates"); err == nil && info.Size() > 0 {
 		return fmt.Errorf("%w: make it whole with git repack -a -d, then remove .git/objects/info/alternates", ErrAlternates)
 	}
-	f, err := s.common.Open("config")
+	text, err := readAll(s.common, "config")
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	} else if err != nil {
 		return err
 	}
-	defer f.Close()
 	cfg := config.New()
-	if err := config.NewDecoder(f).Decode(cfg); err != nil {
+	if err := config.NewDecoder(strings.NewReader(text)).Decode(cfg); err != nil {
 		return fmt.Errorf("could not read the repository's config: %w", err)
 	}
 	for _, o := range cfg.Section("extensions").Options {
@@ -239,9 +257,15 @@ func whole(h id, kind plumbing.ObjectType, raw []byte, err error) error {
 
 // objectID hashes an object as git names it, and says whether the bytes look like a collision attack.
 func objectID(t plumbing.ObjectType, raw []byte) (sum id, collision bool) {
+	sum, collision, _ = streamID(t, bytes.NewReader(raw), int64(len(raw)))
+	return sum, collision
+}
+
+// streamID is objectID for the bytes of a stream that has so many.
+func streamID(t plumbing.ObjectType, raw io.Reader, size int64) (sum id, collision bool, err error) {
 	d := sha1cd.New().(sha1cd.CollisionResistantHash)
-	fmt.Fprintf(d, "%s %d\x00", t, len(raw))
-	d.Write(raw)
+	fmt.Fprintf(d, "%s %d\x00", t, size)
+	_, err = io.Copy(d, raw)
 	b, collision := d.CollisionResistantSum(nil)
-	return id(b), collision
+	return id(b), collision, err
 }

@@ -110,12 +110,18 @@ func (f *lying) hash(dir string, buf *bytes.Buffer) error {
 		return err
 	}
 	defer file.Close()
-	buf.Reset()
-	if _, err := buf.ReadFrom(io.LimitReader(file, maxObject+1)); err != nil {
+	info, err := file.Stat()
+	if err != nil || info.Size() > maxObject { // no file of a book is as large; no id is zero
 		return err
 	}
-	if buf.Len() > maxObject {
-		return nil // no text of a book is as large; no id is zero
+	if info.Size() > maxText { // a picture, which no checkout changes
+		f.sum, _, err = streamID(plumbing.BlobObject, io.LimitReader(file, info.Size()), info.Size())
+		f.bare = f.sum
+		return err
+	}
+	buf.Reset()
+	if _, err := buf.ReadFrom(io.LimitReader(file, maxText+1)); err != nil {
+		return err
 	}
 	f.sum, _ = objectID(plumbing.BlobObject, buf.Bytes())
 	f.bare = f.sum
@@ -161,7 +167,7 @@ func ignoreRules(dir string) gitignore.Matcher {
 		names = append(names, filepath.Join(common, "info", "exclude"))
 	}
 	for _, name := range names {
-		text, err := os.ReadFile(name)
+		text, err := smallFile(name)
 		if err != nil {
 			continue // nothing to ignore
 		}
