@@ -19,8 +19,14 @@ var packageMap = []struct {
 	may    []string
 	why    string
 }{
-	{"cmd/needlebook", []string{"site", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
-	{"site", []string{"checks/...", "logbook", "logbook/measure", "logbook/fault", "logbook/budget"}, "shows verdicts and makes none; knows no git"},
+	{"cmd/needlebook", []string{"site", "site/fleet", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
+	{"site", []string{"site/address", "site/content", "site/facts", "site/fleet", "site/look", "site/page", "checks", "logbook", "logbook/budget", "logbook/fault"}, "puts facts, content and look together; keeps the folder of pages"},
+	{"site/facts", []string{"checks/...", "logbook", "logbook/fault"}, "what is known; knows no page, no address and no HTML"},
+	{"site/page", []string{"logbook"}, "what a page says, as a value; knows no book and no HTML"},
+	{"site/address", []string{"site/facts", "site/page", "checks/...", "logbook"}, "the names of pages, and where things stand on them"},
+	{"site/content", []string{"site/address", "site/facts", "site/fleet", "site/page", "checks/...", "logbook", "logbook/measure"}, "fills pages from facts; shows verdicts and makes none"},
+	{"site/fleet", []string{"site/address", "site/facts", "site/page", "logbook"}, "several ships on one page, from their summaries alone"},
+	{"site/look", []string{"site/page", "logbook"}, "HTML, SVG and style of pages; knows no facts"},
 	{"checks", []string{"checks/judging", "checks/stores", "checks/causes", "checks/deciding", "logbook", "logbook/measure", "logbook/fault", "logbook/budget"}, "judges plain facts; reads no file and knows no git"},
 	{"checks/judging", []string{"checks/doubt", "checks/physics", "logbook", "logbook/measure", "logbook/fault"}, "verdicts"},
 	{"checks/causes", []string{"checks/judging", "checks/drift", "logbook", "logbook/measure"}, "what several records show together"},
@@ -67,7 +73,7 @@ var onlyIn = map[string][]string{
 	"github.com/hiddeco/sshsig":    {"logbook/trace", "logbook/exchange"},
 	"github.com/adrg/frontmatter":  {"logbook"},
 	"go.yaml.in/yaml":              {"logbook", "logbook/flat"},
-	"github.com/yuin/goldmark":     {"site"},
+	"github.com/yuin/goldmark":     {"site/look"},
 	"github.com/spf13/cobra":       {"cmd/needlebook"},
 	"github.com/fsnotify/fsnotify": {"cmd/needlebook"},
 	"github.com/sourcegraph":       {"cmd/needlebook"},
