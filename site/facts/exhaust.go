@@ -1,0 +1,57 @@
+package facts
+
+import (
+	"cmp"
+	"slices"
+
+	"needlebook/logbook"
+)
+
+// Reading is one exhaust deviation.
+type Reading struct {
+	Hours  float64 // of the engine in all
+	Kelvin float64
+	Day    logbook.Day
+	Words  string
+	Record *logbook.Overhaul // before or after a change of valves; nil for one of the running file
+	After  bool
+}
+
+// ExhaustOf are the readings of a cylinder: of the running file, and of the records before and after a change. By day.
+func (k *Facts) ExhaustOf(p logbook.Position) []Reading {
+	var all []Reading
+	add := func(r Reading) {
+		var ok bool
+		if r.Hours, ok = k.Book.TotalOn(p.Engine, r.Day); ok {
+			all = append(all, r)
+		}
+	}
+	for _, r := range k.Runs[p] {
+		if r.Dev.Valid {
+			add(Reading{Day: r.Date.Day, Kelvin: r.Dev.Value, Words: r.Dev.Written + " K"})
+		}
+	}
+	for _, stay := range k.Lives.InPosition(p) {
+		holder := cmp.Or(stay.Holder, "a holder without a serial")
+		if o := stay.Closed; o != nil && o.AsFound.Signs.Exhaust.Quantity.Valid() {
+			e, day := o.AsFound.Signs.Exhaust, firstDay(o.AsFound.Signs.Date, o.Removed.Date)
+			add(Reading{Day: day, Kelvin: e.Float(), Words: e.String() + " before " + holder + " was pulled", Record: o})
+		}
+		if o := stay.Opened; o != nil && o.After.Exhaust.Quantity.Valid() {
+			e, day := o.After.Exhaust, firstDay(o.After.Date, o.Fitted.Date)
+			add(Reading{Day: day, Kelvin: e.Float(), Words: e.String() + " after " + holder + " was fitted", Record: o,
+				After: true})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b Reading) int { return int(a.Day) - int(b.Day) })
+	return all
+}
+
+func firstDay(days ...logbook.Date) logbook.Day {
+	for _, d := range days {
+		if d.Day != 0 {
+			return d.Day
+		}
+	}
+	return 0
+}

@@ -1,0 +1,190 @@
+package facts
+
+import (
+	"slices"
+	"strings"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+)
+
+// Findings are the findings of the report, sorted out by what they concern; each list in the order of the report.
+type Findings struct {
+	Record     map[*logbook.Overhaul][]*checks.Finding // those on no record under nil
+	Position   map[logbook.Position][]*checks.Finding
+	Holder     map[string][]*checks.Finding
+	Nozzle     map[string][]*checks.Finding
+	Instrument map[string][]*checks.Finding
+	Round      map[string][]*checks.Finding
+	File       map[string][]*checks.Finding // by path
+	Grade      map[checks.Grade][]*checks.Finding
+}
+
+func sortOut(k *Facts) Findings {
+	type byText = map[string][]*checks.Finding
+	all := Findings{Record: map[*logbook.Overhaul][]*checks.Finding{}, Position: map[logbook.Position][]*checks.Finding{},
+		Holder: byText{}, Nozzle: byText{}, Instrument: byText{}, Round: byText{}, File: byText{},
+		Grade: map[checks.Grade][]*checks.Finding{}}
+	for i := range k.Report.Findings {
+		f := &k.Report.Findings[i]
+		o := k.RecordOf(f)
+		all.Record[o] = append(all.Record[o], f)
+		all.Position[f.About.Position] = append(all.Position[f.About.Position], f)
+		all.Holder[f.About.Holder] = append(all.Holder[f.About.Holder], f)
+		all.Nozzle[f.About.Nozzle] = append(all.Nozzle[f.About.Nozzle], f)
+		all.Instrument[f.About.Instrument] = append(all.Instrument[f.About.Instrument], f)
+		all.Round[f.About.Round] = append(all.Round[f.About.Round], f)
+		all.File[f.Place.Path] = append(all.File[f.Place.Path], f)
+		all.Grade[f.Grade] = append(all.Grade[f.Grade], f)
+	}
+	return all
+}
+
+// RecordOf is the record that a finding concerns; nil for none. Of several of one name, which is a finding itself, it
+// is the one that the finding stands in.
+func (k *Facts) RecordOf(f *checks.Finding) *logbook.Overhaul {
+	all := k.byStem[f.About.Record]
+	for _, o := range all {
+		if o.Path == f.Place.Path {
+			return o
+		}
+	}
+	if len(all) > 0 {
+		return all[0]
+	}
+	return nil
+}
+
+// Gravest is the gravest grade of some findings; 0 for none.
+func Gravest(list []*checks.Finding) checks.Grade {
+	var g checks.Grade
+	for _, f := range list {
+		g = max(g, f.Grade)
+	}
+	return g
+}
+
+// ByGrade orders findings, the gravest first, otherwise as they stand.
+func ByGrade(list []*checks.Finding) []*checks.Finding {
+	sorted := slices.Clone(list)
+	slices.SortStableFunc(sorted, func(a, b *checks.Finding) int { return int(b.Grade) - int(a.Grade) })
+	return sorted
+}
+
+// Concerns are the findings that concern a valve as it sits in a cylinder today: those on the record that put it
+// there, and those on the cylinder, the holder or the nozzle as such. What a former life left behind stands on its
+// own pages.
+func (k *Facts) Concerns(stay *logbook.Stay) []*checks.Finding {
+	var list []*checks.Finding
+	seen := map[*checks.Finding]bool{}
+	take := func(more []*checks.Finding, ok func(*checks.Finding) bool) {
+		for _, f := range more {
+			if !seen[f] && ok(f) {
+				seen[f] = true
+				list = append(list, f)
+			}
+		}
+	}
+	atLarge := func(f *checks.Finding) bool { return f.About.Record == "" }
+	if stay.Opened != nil {
+		take(k.Found.Record[stay.Opened], func(*checks.Finding) bool { return true })
+	}
+	take(k.Found.Position[stay.Position], atLarge)
+	if stay.Holder != "" {
+		take(k.Found.Holder[stay.Holder], atLarge)
+	}
+	if stay.Nozzle != "" {
+		take(k.Found.Nozzle[stay.Nozzle], atLarge)
+	}
+	return list
+}
+
+// OfRound are the findings on a round as such and on its records.
+func (k *Facts) OfRound(r logbook.Round) []*checks.Finding {
+	var list []*checks.Finding
+	seen := map[*checks.Finding]bool{}
+	take := func(more []*checks.Finding) {
+		for _, f := range more {
+			if !seen[f] {
+				seen[f] = true
+				list = append(list, f)
+			}
+		}
+	}
+	if r.Name != "" {
+		take(k.Found.Round[r.Name])
+	}
+	for _, o := range r.Overhauls {
+		take(k.Found.Record[o])
+	}
+	return list
+}
+
+// listed are all findings in the order of their pages: the gravest first, within a grade check by check in the order
+// of the manual, within a check in the order of the report.
+func (k *Facts) listed() []*checks.Finding {
+	place := map[string]int{}
+	for i, c := range checks.All() {
+		place[c.Name] = i + 1
+	}
+	var all []*checks.Finding
+	for i := range k.Report.Findings {
+		all = append(all, &k.Report.Findings[i])
+	}
+	slices.SortStableFunc(all, func(a, b *checks.Finding) int {
+		if a.Grade != b.Grade {
+			return int(b.Grade) - int(a.Grade)
+		}
+		if place[a.Check] != place[b.Check] {
+			return place[a.Check] - place[b.Check]
+		}
+		return strings.Compare(a.Check, b.Check)
+	})
+	return all
+}
+
+// LinesPointedAt are the lines of a file that a finding names, in order.
+func (k *Facts) LinesPointedAt(path string) []int {
+	var lines []int
+	for _, f := range k.Found.File[path] {
+		lines = append(lines, f.Place.Line)
+	}
+	slices.Sort(lines)
+	return slices.Compact(lines)
+}
+
+// Compared are the findings that are new or graver since the state that the book is compared with, and those that are
+// gone; the gravest first.
+func (k *Facts) Compared() (fresh, gone []*checks.Finding) {
+	if k.Before == nil {
+		return nil, nil
+	}
+	d := checks.Difference(k.Before.Report.Findings, k.Report.Findings)
+	for i := range d.New {
+		fresh = append(fresh, &d.New[i])
+	}
+	for i := range d.Changed {
+		if d.Changed[i].Is.Grade > d.Changed[i].Was.Grade {
+			fresh = append(fresh, &d.Changed[i].Is)
+		}
+	}
+	for i := range d.Gone {
+		gone = append(gone, &d.Gone[i])
+	}
+	return ByGrade(fresh), ByGrade(gone)
+}
+
+// GravestNow is the newest of the gravest findings, as the day goes on which the newest line it rests on was set; nil
+// for a quiet ship: a note asks nothing of anybody.
+func (k *Facts) GravestNow() *checks.Finding {
+	if len(k.Ordered) == 0 || k.Ordered[0].Grade <= checks.Note {
+		return nil
+	}
+	one := k.Ordered[0]
+	for _, f := range k.Ordered {
+		if f.Grade == one.Grade && k.Since[f] > k.Since[one] {
+			one = f
+		}
+	}
+	return one
+}

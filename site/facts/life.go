@@ -1,0 +1,161 @@
+package facts
+
+import (
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Life is a stay along the axis of a chart.
+type Life struct {
+	*logbook.Stay
+	Begin, End float64
+	Ended      bool
+}
+
+// LivesIn are the stays of one position along the running hours of its engine.
+func (k *Facts) LivesIn(p logbook.Position) []Life {
+	var all []Life
+	for _, stay := range k.Lives.InPosition(p) {
+		l := Life{Stay: stay, Ended: stay.To != 0}
+		ok := stay.FromTotal > 0
+		l.Begin = stay.FromTotal
+		if !ok {
+			l.Begin, ok = k.Book.TotalOn(p.Engine, stay.From)
+		}
+		l.End = stay.ToTotal
+		if l.End == 0 {
+			day := stay.To
+			if day == 0 {
+				day = k.Today
+			}
+			l.End, _ = k.Book.TotalOn(p.Engine, day)
+		}
+		if ok && l.End >= l.Begin {
+			all = append(all, l)
+		}
+	}
+	return all
+}
+
+// LivesOf are the stays of one part along its own running hours within the book.
+func LivesOf(stays []*logbook.Stay, start float64) []Life {
+	var all []Life
+	at := start
+	for _, stay := range stays {
+		all = append(all, Life{stay, at, at + stay.Hours, stay.To != 0})
+		at += stay.Hours
+	}
+	return all
+}
+
+// Quantity is one thing that is followed through lives.
+type Quantity struct {
+	Name, Unit string
+	Left       string // the verdict's key as left; empty where nothing is left to see
+	Found      string
+	Log        bool
+}
+
+// The quantities.
+var (
+	OpeningPressure = Quantity{"opening pressure", "bar", "as_left.opening_pressure", "as_found.opening_pressure", false}
+	LeakDown        = Quantity{"leak-down", "s", "as_left.leak_down.time", "as_found.leak_down.time", true}
+	EffectiveStroke = Quantity{"effective stroke", "mm", "", "effective_stroke", false}
+	HolderWear      = Quantity{"holder wear", "mm", "", "measured.holder_wear", false}
+	NozzleStroke    = Quantity{"stroke", "mm", "", "measured.stroke", false}
+	SeatDiameter    = Quantity{"seat diameter", "mm", "", "measured.seat_diameter", false}
+)
+
+// The quantities that the pages of cylinders, holders and nozzles follow.
+var (
+	CylinderQuantities = []Quantity{OpeningPressure, LeakDown, EffectiveStroke}
+	HolderQuantities   = []Quantity{OpeningPressure, LeakDown, EffectiveStroke, HolderWear}
+	NozzleQuantities   = []Quantity{OpeningPressure, LeakDown, NozzleStroke, SeatDiameter}
+)
+
+// Verdict is the verdict of a record on one key; nil where it has none. The verdict must not be changed.
+func (k *Facts) Verdict(o *logbook.Overhaul, key string) *judging.Verdict {
+	list := k.Judged.Of(o)
+	for i := range list {
+		if list[i].Key == key {
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+// Valued is the same where there is a value; nil where there is none.
+func (k *Facts) Valued(o *logbook.Overhaul, key string) *judging.Verdict {
+	if v := k.Verdict(o, key); v != nil && v.Value.Valid() {
+		return v
+	}
+	return nil
+}
+
+// LeftAt is how the valve of a life was left before it: the verdict of the record that tells, or the opening state;
+// nil where nothing does.
+func (k *Facts) LeftAt(l Life, q Quantity) *judging.Verdict {
+	if q.Left == "" {
+		return nil
+	}
+	if l.Opened != nil {
+		return k.Valued(l.Opened, q.Left)
+	}
+	if q.Left != OpeningPressure.Left {
+		return nil
+	}
+	stated := func(a logbook.Amount) *judging.Verdict {
+		if !a.Quantity.Valid() {
+			return nil
+		}
+		return &judging.Verdict{Name: "opening pressure as left", Value: a.Quantity}
+	}
+	open := k.Book.Vessel.Opening
+	for _, f := range open.Fitted {
+		if f.Holder.Written == l.ReadHolder && f.Engine.Written == l.Engine && f.Cylinder.Written == l.Cylinder {
+			return stated(f.Left)
+		}
+	}
+	for _, r := range open.Rack {
+		if r.Holder.Written == l.ReadHolder {
+			return stated(r.Left)
+		}
+	}
+	return nil
+}
+
+// FoundAt is how the valve of a life was found after it; nil where nothing tells.
+func (k *Facts) FoundAt(l Life, q Quantity) *judging.Verdict {
+	if l.Closed == nil {
+		return nil
+	}
+	return k.Valued(l.Closed, q.Found)
+}
+
+// SpanOf are the engine hours that all charts of a cylinder share: from its first valve to the end of the interval of
+// the last.
+func (k *Facts) SpanOf(lives []Life, now Present) [2]float64 {
+	if len(lives) == 0 {
+		return [2]float64{}
+	}
+	end := lives[len(lives)-1].End
+	for _, l := range lives {
+		end = max(end, l.End)
+	}
+	if left, known := now.Left(); known && left > 0 && now.Stay != nil {
+		if today, ok := k.Book.TotalOn(now.Stay.Engine, k.Today); ok {
+			end = max(end, today+left)
+		}
+	}
+	return [2]float64{lives[0].Begin, end}
+}
+
+// FirstFitted is the first day on which a valve of a list was fitted; 0 where no such day is known.
+func FirstFitted(stays []*logbook.Stay) logbook.Day {
+	for _, st := range stays {
+		if st.From != 0 {
+			return st.From
+		}
+	}
+	return 0
+}
