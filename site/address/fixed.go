@@ -1,0 +1,54 @@
+package address
+
+import "needlebook/site/page"
+
+// The pages that every site has.
+const (
+	Vessel        page.Ref = "index.html"
+	Findings      page.Ref = "findings.html"
+	Trail         page.Ref = "trace.html"
+	Reading       page.Ref = "how-to-read-this.html"
+	Cautions      page.Ref = "cautions.html"
+	Checks        page.Ref = "checks.html"
+	ChecksRecord  page.Ref = "checks-record.html"
+	ChecksBook    page.Ref = "checks-book.html"
+	Rounds        page.Ref = "rounds.html"
+	Parts         page.Ref = "parts.html"
+	Overhauls     page.Ref = "overhauls.html"
+	Files         page.Ref = "files.html"
+	Since         page.Ref = "since.html"
+	Charts        page.Ref = "drawings.html"
+	ChartsValves  page.Ref = "drawings-valves.html"
+	ChartsStrokes page.Ref = "drawings-strokes.html"
+	ChartsWhere   page.Ref = "drawings-where.html"
+)
+
+// The pages that answer the questions of planning, relief and survey; each is the paper that the command prints.
+const (
+	Due      page.Ref = "due.html"
+	Interval page.Ref = "interval.html"
+	Causes   page.Ref = "causes.html"
+	Stores   page.Ref = "stores.html"
+	Promised page.Ref = "promised.html"
+	Handover page.Ref = "handover.html"
+	NOx      page.Ref = "nox.html"
+	Survey   page.Ref = "survey.html"
+)
+
+// The files of a site that are no pages.
+const (
+	Style       page.Ref = "style.css"
+	Comfort     page.Ref = "comfort.js"
+	Search      page.Ref = "search-index.js"
+	ProofScript page.Ref = "prove-again.sh"
+)
+
+// fixed are the names that nothing of a book may take.
+var fixed = []page.Ref{Vessel, Findings, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksBook, Rounds, Parts,
+	Overhauls, Files,
+	Since, Charts, ChartsValves, ChartsStrokes, ChartsWhere, Due, Interval, Causes, Stores, Promised, Handover, NOx,
+	Survey,
+	Style}
+
+// Manual are the pages of the manual of the checks.
+var Manual = []page.Ref{Checks, ChecksRecord, ChecksBook}
