@@ -1,0 +1,182 @@
+package content
+
+import (
+	"fmt"
+	"strings"
+
+	"needlebook/checks/implied"
+	"needlebook/logbook"
+	"needlebook/site/address"
+	"needlebook/site/facts"
+	"needlebook/site/page"
+)
+
+// overhaulPage is one record as a bench report: what counts in large figures, the findings, every verdict with its
+// working, then the record in the order of the work, who vouches for it, and the text as written.
+func (w *Writer) overhaulPage(o *logbook.Overhaul) *page.Page {
+	p := &page.Page{Name: w.at.Overhaul[o], Title: "overhaul " + o.Stem, Kind: "bench", Way: w.wayTo(o), Head: titleOf(o),
+		Full: true}
+	p.Add(lead(w.journey(o)), vouched(w.StandingOf(o.Path)), w.benchFigures(o), w.recordFindings(o), w.verdicts(o),
+		w.impliedBy(o),
+		page.Under("The record", w.fields(o)), w.remarksOf(o), w.corrections(o), w.signatures(o), w.traceOf(o.Path),
+		w.textOf(o.Path, 1, address.MostLines))
+	return p
+}
+
+func titleOf(o *logbook.Overhaul) string {
+	holder, nozzle := o.Holder.Written, o.Nozzle.Left.Written
+	if holder == "" {
+		holder = "holder not stated"
+	}
+	if nozzle == "" {
+		nozzle = o.Nozzle.Found.Written
+	}
+	if nozzle == "" {
+		return holder
+	}
+	return holder + " with " + nozzle
+}
+
+// wayTo is the way to a record: its round where it has one, else where it came from.
+func (w *Writer) wayTo(o *logbook.Overhaul) []page.Step {
+	var way []page.Step
+	if name := w.at.RoundOf[o]; name != "" {
+		way = append(way, page.Step{To: w.at.Round[name], Text: "round " + name})
+	}
+	if at := facts.RemovedFrom(o); at != (logbook.Position{}) {
+		way = append(way, page.Step{To: w.at.To(at), Text: "cylinder " + at.String()})
+	}
+	return append(way, page.Step{Text: o.Stem})
+}
+
+// journey says in one sentence where the valve came from and where it went.
+func (w *Writer) journey(o *logbook.Overhaul) page.Text {
+	t := w.cameFrom(o).Then(w.wentTo(o)).Say(".")
+	if o.Reconstructed.Stated() {
+		r := &o.Reconstructed
+		t = t.Say(" ").In(page.Strong, "Reconstructed").Say(" on ").Say(facts.Said(r.Date.Leaf)).Say(" by ").
+			Say(w.Person(r.By.Written, r.Date.Day)).Say(" from ").Say(facts.Said(r.From.Leaf)).Say(".")
+	}
+	return t
+}
+
+func (w *Writer) cameFrom(o *logbook.Overhaul) page.Text {
+	switch {
+	case o.Removed.Stated():
+	case o.Removed.Present():
+		return page.Words("Removal: ").Say(o.Removed.Written)
+	default:
+		return page.Words("Built without a removal")
+	}
+	t := page.Words("Removed from ").Then(w.position(facts.RemovedFrom(o))).Say(" on ").
+		Say(facts.Said(o.Removed.Date.Leaf))
+	if o.Removed.Counter.Stated() {
+		t = t.Say(" at ").Say(o.Removed.Counter.String())
+	}
+	if stay := w.Lives.ClosedBy(o); stay != nil && stay.HoursKnown {
+		t = t.Say(" after ").In(page.Bold, page.Hours(stay.Hours)).Say(" in service")
+	}
+	if o.Removed.Reason.Stated() {
+		t = t.Say(" (").Say(o.Removed.Reason.Written).Say(")")
+	}
+	return t
+}
+
+func (w *Writer) wentTo(o *logbook.Overhaul) page.Text {
+	switch {
+	case o.Fitted.Stated():
+		t := page.Words("; fitted to ").Then(w.position(facts.FittedTo(o))).Say(" on ").Say(facts.Said(o.Fitted.Date.Leaf))
+		if o.Fitted.Counter.Stated() {
+			t = t.Say(" at ").Say(o.Fitted.Counter.String())
+		}
+		return t
+	case o.Fitted.Present():
+		return page.Words("; fitting: ").Say(o.Fitted.Written)
+	case o.Decided.Holder.Is("condemn"):
+		return page.Words("; the holder is condemned")
+	case o.Racked.Stated():
+		return page.Words("; on the rack since ").Say(facts.Said(o.Racked.Date.Leaf))
+	}
+	return page.Words("; not fitted since")
+}
+
+// benchFigures are the few numbers that a reader looks for first, as found and as left.
+func (w *Writer) benchFigures(o *logbook.Overhaul) page.Block {
+	all := page.Figures{}
+	two := func(name string, found, left logbook.Leaf) {
+		if found.Present() || left.Present() {
+			all = append(all, page.Figure{Name: name, Small: page.Words("as found → as left"),
+				Value: page.Words(figureText(found)).Say(" ").In(page.Arrow, "→").Say(" ").Say(figureText(left))})
+		}
+	}
+	two("opening pressure", o.AsFound.Opening.Median().Leaf, o.AsLeft.Opening.Median().Leaf)
+	two("leak-down", o.AsFound.LeakDown.Time.Leaf, o.AsLeft.LeakDown.Time.Leaf)
+	if v := w.Valued(o, facts.EffectiveStroke.Found); v != nil {
+		all = append(all, figure("effective stroke", v.Value.String(), ""))
+	}
+	h, known := w.Lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day)
+	if known && o.Removed.Stated() && o.Nozzle.Found.Stated() {
+		all = append(all, figure("nozzle has run", page.Hours(h), o.Nozzle.Found.Written))
+	}
+	return all
+}
+
+// recordFindings are those on a record.
+func (w *Writer) recordFindings(o *logbook.Overhaul) page.Block {
+	list := w.Found.Record[o]
+	if len(list) == 0 {
+		return page.Under("What stands out", quiet(fmt.Sprintf("Nothing: %s looked at this record.", checksRun())))
+	}
+	return page.Under("What stands out", w.findings(facts.ByGrade(list), true))
+}
+
+// impliedBy is what the figures of a record imply by the physics of the valve: closed, for who looks for a cause.
+func (w *Writer) impliedBy(o *logbook.Overhaul) page.Block {
+	lines := implied.Of(w.Book, o, w.Judged)
+	if len(lines) == 0 {
+		return nil
+	}
+	t := page.NewTable(page.Listed, "what", "worked out", "how")
+	for _, l := range lines {
+		value := page.Words(l.Value)
+		if l.Value == "" {
+			value = page.Words("– ").Say(l.Cannot)
+		}
+		var how page.Text
+		for i, one := range l.Working {
+			if i > 0 {
+				how = how.Break()
+			}
+			how = how.Say(one)
+		}
+		t.Row(page.RowHead(page.Link(onPage(l.Place), l.Name)), page.Said(value), page.Said(how))
+	}
+	s := page.Under("What the figures imply", page.Fold{Blocks: []page.Block{t},
+		Summary: page.Words("worked out by the physics of the valve, to look for a cause; judged by nobody")})
+	s.TitleID = "implied"
+	return s
+}
+
+// remarksOf are the remarks of a record with their pictures.
+func (w *Writer) remarksOf(o *logbook.Overhaul) page.Block {
+	if strings.TrimSpace(o.Remarks) == "" && len(o.Photos.Each) == 0 {
+		return nil
+	}
+	s := page.Under("Remarks and pictures", page.Remarks{From: o.Path, Body: o.Remarks}, photos(o.Photos, o.Remarks))
+	s.Style = page.RemarksOf
+	return s
+}
+
+// corrections are the figures struck through: what stood there stays readable.
+func (w *Writer) corrections(o *logbook.Overhaul) page.Block {
+	if len(o.Corrections) == 0 {
+		return nil
+	}
+	t := page.NewTable(page.Simple, "date", "what", "stood there", "why", "by")
+	for _, c := range o.Corrections {
+		t.Row(page.On(facts.Said(c.Date.Leaf)), page.Plainly(facts.Said(c.What.Leaf)),
+			page.Said(page.In(page.Struck, facts.Said(c.Was.Leaf))),
+			page.Plainly(facts.Said(c.Why.Leaf)), page.Plainly(w.Person(c.By.Written, c.Date.Day)))
+	}
+	return page.Under("Corrections", t)
+}

@@ -1,0 +1,172 @@
+package content
+
+import (
+	"needlebook/checks"
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+	"needlebook/site/address"
+	"needlebook/site/page"
+)
+
+// term is a word with what it means.
+type term struct {
+	mark        page.Mark
+	word, means string
+}
+
+// The words that pages use, each with what it means and, where a reader might think more, what it does not.
+var (
+	gradeTerms = []term{
+		{page.GradeStop, checks.Stop.String(), "do not sign, do not fit."},
+		{page.GradeAnswer, checks.Answer.String(), "to be answered before countersigning."},
+		{page.GradeAdvice, checks.Advice.String(), "better done otherwise."},
+		{page.GradeNote, checks.Note.String(), "worth knowing."},
+		{page.NoVerdict, "a dash",
+			"the checks looked and have nothing to say. Where nobody could look, the page says “not known” or “not measured”, " +
+				"never a dash alone."},
+	}
+	verdictTerms = []term{
+		{page.Within, judging.Within.String(), "inside the limit, clear of the doubt of the instrument."},
+		{page.WithinDoubt, judging.WithinDoubt.String(), "inside the limit, but by less than the doubt of the instrument."},
+		{page.BeyondDoubt, judging.BeyondDoubt.String(), "outside the limit, by less than the doubt of the instrument."},
+		{page.Beyond, judging.Beyond.String(), "outside the limit, clear of the doubt."},
+		{page.NotMeasured, judging.NotMeasured.String(),
+			"no value stands there; the reason beside it where one was written."},
+		{page.NotProven, judging.NotProven.String(),
+			"a value stands there, but its instrument is not in the book, out of calibration, or on record as wrong."},
+		{page.NoVerdict, judging.NoLimitThen.String(),
+			"no limit was in force on the day of the work. Old work is not judged by new limits here."},
+		{page.NoVerdict, judging.NotApplicable.String(), "the limit does not concern this valve."},
+	}
+	stateTerms = []term{
+		{page.StrokeBroken, "not under git",
+			"a plain folder: nothing is proved. The same holds for “nothing is committed yet” and “the history could not be " +
+				"read”."},
+		{page.StrokeBroken, "not committed", "the text stands in the folder only."},
+		{page.StrokeBroken, string(logbook.Unsigned),
+			"the text is there, its writer unproven. It does not mean that the text is false. The same holds for “unknown " +
+				"key”, “bad signature”, “other kind of signature” and “malformed”."},
+		{page.StrokeBroken, string(logbook.OutsideWindow),
+			"the key was that hand's, but not, or no longer provably, his right. The same holds for “key not in force”, " +
+				"“unseen at withdrawal” and “compromised”."},
+		{page.StrokeBroken, string(logbook.SecondRoot),
+			"begins a history beside the founding commit. “not judged” stands before the founding commit, or nobody says who " +
+				"may sign."},
+		{page.StrokeOne, string(logbook.Adopted),
+			"another hand answers for it, with a reason. It does not mean that he wrote it."},
+		{page.StrokeOne, string(logbook.Signed),
+			"that hand's key, in force then, over exactly these bytes. It does not mean that he turned the spanner, that the " +
+				"numbers are true, or that the date is."},
+		{page.StrokeOne, string(logbook.MergeEdit),
+			"that hand put versions together; the whole text is his. It does not mean that the others saw it."},
+		{page.StrokeTwo, string(logbook.Countersigned),
+			"a chief's key over the digest of exactly one text. What was added since is named."},
+		{page.StrokeBroken, string(logbook.ChangedSince),
+			"he saw an earlier text, and a value he saw is different now. Both texts can be read."},
+		{page.StrokeThree, "reviewed", "a superintendent's key over the digest of exactly one text."},
+		{page.StrokeBroken, string(logbook.Refused),
+			"he saw the text and would not put his name to it; his reason stands beside."},
+		{page.StrokeBroken, string(logbook.NotCounted),
+			"a countersignature by one who may not give it, or over no text of this record."},
+		{page.NoVerdict, "witnessed",
+			"a checkpoint ashore held the text by that time at the latest, and, where that is said, not before the other. " +
+				"“not yet witnessed”: no checkpoint holds it. It does not mean that the text existed earlier, or did not."},
+		{page.StrokeBroken, "REWRITTEN",
+			"what was recorded outside the book, by a witness or by the reader himself, is not in the history any more. It " +
+				"does not say who did it."},
+		{page.StrokeBroken, "broken", "stored bytes are not those that their name stands for; nothing of them is shown."},
+	}
+	// notPromised is what no signature can promise.
+	notPromised = []string{
+		"That a signed number is true, or that the signer did the work.",
+		"That a stated date is true: dates in commits are stated by the signer. Only the time between two witnesses is " +
+			"proved.",
+		"Anything about the time before a first witness ashore, against a holder of valid keys: he may tidy until then. " +
+			"What was withheld or dropped after the last checkpoint is not missed ashore; only who verified it aboard " +
+			"misses it.",
+		"Protection against a stolen key of the superintendent, from the theft until it is withdrawn; or against all " +
+			"witnesses acting together.",
+		"Secrecy: whoever has the repository reads it.",
+		"That the newest state has reached you: only its age is shown.",
+		"That a server, a line or a disk works, that a transfer cut short goes on where it stopped, or that a disk keeps " +
+			"what it says it has kept.",
+		"Anything against a manipulated copy of this program, of git, of ssh-keygen or of the browser, or against " +
+			"somebody at the keyboard with the key unlocked.",
+		"That two texts can never be made with one SHA-1 name: known ways are noticed, and countersignatures bind texts " +
+			"by SHA-256 as well.",
+		"That an editor which saves in place leaves a whole file when the disk is full: the torn text is reported, the " +
+			"old one is in git.",
+		"The legal standing of a signature.",
+		"That names can be taken out again: a book that only grows keeps them.",
+	}
+)
+
+// wordTerms are the words of the trade as the book uses them, one for each thing.
+var wordTerms = []term{
+	{page.NoMark, "book", "one vessel's records: plain files, kept under git."},
+	{page.NoMark, "overhaul",
+		"one valve's visit to the workshop, from its removal to its next fitting. It closes one service life and opens " +
+			"another, often elsewhere."},
+	{page.NoMark, "round", "the overhauls of one engine done together."},
+	{page.NoMark, "position", "an engine and a cylinder."},
+	{page.NoMark, "valve", "holder and nozzle as fitted."},
+	{page.NoMark, "holder", "body, spring and spindle, with a serial and a life of its own."},
+	{page.NoMark, "nozzle", "body and needle, a matched pair, with a serial and a life of its own."},
+	{page.NoMark, "as found, as left",
+		"before the valve was opened; after it was set and tested. As found cannot be measured again."},
+	{page.NoMark, "opening pressure", "the pressure at which the needle lifts on the hand pump."},
+	{page.NoMark, "leak-down",
+		"the time for the test pressure to fall between two stated pressures, past the needle guide."},
+	{page.NoMark, "stroke, effective stroke",
+		"the lift of the needle in the nozzle; the same with the wear of the holder's face."},
+	{page.NoMark, "setting class", "new, used or reground: what the setting goes by."},
+	{page.NoMark, "limits", "what the owner copied from the maker's documents, by edition, each with its source and " +
+		"the day from which it holds."},
+	{page.NoMark, "verdict", "what a measurement shows against its limit, with the doubt of its instrument."},
+	{page.NoMark, "finding", "one thing a check has to say: where, how serious, why, what to do."},
+	{page.NoMark, "hand", "a person who signs with a key of his own."},
+	{page.NoMark, "trace", "the way from a value on a page to the signed commit that set it."},
+	{page.NoMark, "deferral", "a limit knowingly exceeded: by whom approved, until which hours and day."},
+	{page.NoMark, "sisters", "the other cylinders of an engine, and those of the same number on other engines."},
+}
+
+// readingPage explains the words and marks, and what is not promised.
+func (w *Writer) readingPage() *page.Page {
+	p := &page.Page{Name: address.Reading, Title: "how to read this", Kind: "plain", Way: here("how to read this"),
+		Head: "How to read this"}
+	not := page.List{Ordered: true}
+	for _, n := range notPromised {
+		not.Items = append(not.Items, page.Item{Text: page.Words(n)})
+	}
+	p.Add(lead(page.Words("Every figure stands as it was written. One click leads from it to its record, its limit, "+
+		"its working and the "+
+		"commit that set it. Shape and word tell the state; colour only repeats it.")),
+		terms("grades", "Grades of what stands out", gradeTerms), terms("verdicts", "Verdicts on a value", verdictTerms),
+		said("The scale beside a verdict: the heavy line is the permitted stretch, a tick closes it where there is a "+
+			"limit, the bar through the "+
+			"mark is the doubt of the instrument."),
+		terms("states", "Who answers for a text", stateTerms),
+		page.Under("Drawings", page.Legend{Others: "others, for comparison"},
+			said("A thin line is one service life, from how the valve was left "+
+				"to how it was found. Each limit is drawn where it held: a record is judged by the edition in force on the day "+
+				"of the work. Every "+
+				"mark is a link to its record, and the numbers stand in a table below the drawing.")).Named("plots"),
+		page.Under("Pictures", said("A picture is shown small; a click shows the whole one, the picture itself untouched, "+
+			"without what the "+
+			"camera noted of place, owner and time. The file in the book keeps that. A picture that is missing, too large or "+
+			"none at all stands "+
+			"here in words, and is a finding.")).Named("pictures"),
+		terms("words", "Words", wordTerms),
+		page.Under("What is not promised", not, para(page.Link(address.Trail.At("again"),
+			"How to look again without this program"))).
+			Named("not-promised"))
+	return p
+}
+
+func terms(id, title string, list []term) page.Block {
+	all := page.Terms{Set: true}
+	for _, t := range list {
+		all.Terms = append(all.Terms, page.Term{Name: page.Text{}.Draw(t.mark).Say(t.word), Says: page.Words(t.means)})
+	}
+	return page.Under(title, all).Named(id)
+}

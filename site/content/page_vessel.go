@@ -1,0 +1,386 @@
+package content
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"needlebook/checks"
+	"needlebook/checks/paper"
+	"needlebook/logbook"
+	"needlebook/site/address"
+	"needlebook/site/facts"
+	"needlebook/site/page"
+)
+
+// vesselPage is the first page: the open findings, the engines in plan, the spares, and whether the history is proved.
+func (w *Writer) vesselPage() *page.Page {
+	p := &page.Page{Name: address.Vessel, Title: w.Vessel, Kind: "vessel", Head: w.Vessel}
+	p.Add(lead(w.engineHours()))
+	p.Add(w.proof()...)
+	p.Add(&page.Box{Style: page.Look, Blocks: []page.Block{w.exceptions(),
+		page.Together(w.together(), w.dueNext(), w.changedLately())}})
+	for _, e := range w.Book.Vessel.Engines {
+		p.Add(w.engine(e))
+	}
+	if len(w.Book.Vessel.Engines) == 0 {
+		p.Add(&page.Section{Blocks: []page.Block{
+			page.Para{Style: page.Loud, Text: page.Words("book.md names no engine: there is nothing to draw.")}}})
+	}
+	p.Add(w.strayPositions(), w.spares(), w.lastRecords())
+	return p
+}
+
+func (w *Writer) engineHours() page.Text {
+	t := page.Words(page.UpperFirst(w.StateDay())).Say(". ")
+	engines := w.Book.Vessel.Engines
+	for i, e := range engines {
+		if i > 0 {
+			t = t.Say(" ")
+		}
+		t = t.Say(e.Called())
+		if total, ok := w.Book.TotalOn(e.ID.Written, w.Today); ok {
+			t = t.Say(" ").Say(page.Hours(total)).Say(" in all;")
+		} else {
+			t = t.Say(" hours not known;")
+		}
+	}
+	if len(engines) == 0 {
+		t = t.Say("No engine is named;")
+	}
+	return t.Say(" ").Say(page.Counted(len(w.Book.Overhauls), "one overhaul", "overhauls")).Say(".")
+}
+
+// linesInFull is how many findings of grade stop the first page shows in full.
+const linesInFull = 8
+
+// exceptions come first: what stops in full, what needs an answer by the check, the rest as a number.
+func (w *Writer) exceptions() page.Block {
+	s := page.Under("What stands out")
+	if len(w.Report.Findings) == 0 {
+		if len(w.Book.Overhauls) == 0 {
+			s.Add(said("Nothing to look at yet: the book holds no overhaul. " + page.UpperFirst(checksRun()) +
+				" have nothing to say of its other files."))
+		} else {
+			s.Add(quiet(fmt.Sprintf("Nothing. %s looked at %s.", page.UpperFirst(checksRun()),
+				page.Counted(len(w.Book.Overhauls), "one overhaul", "overhauls"))))
+		}
+		return s
+	}
+	s.Add(w.tally())
+	stops := slices.Clone(w.Found.Grade[checks.Stop])
+	newest := func(a, b *checks.Finding) int { return int(w.Since[b]) - int(w.Since[a]) }
+	slices.SortStableFunc(stops, newest)
+	if len(stops) > 0 {
+		s.Add(w.findings(stops[:min(len(stops), linesInFull)], false))
+	}
+	if more := len(stops) - linesInFull; more > 0 {
+		s.Add(para(page.Link(address.Findings.At("stop"), fmt.Sprintf("and %d more of grade stop", more))))
+	}
+	s.Add(w.byCheck(w.Found.Grade[checks.Answer]))
+	return s
+}
+
+// byCheck are findings check by check, in the order of the manual, with the records they rest on; nil for none.
+func (w *Writer) byCheck(list []*checks.Finding) page.Block {
+	if len(list) == 0 {
+		return nil
+	}
+	groups := map[string][]*checks.Finding{}
+	var order []string
+	for _, f := range list {
+		if groups[f.Check] == nil {
+			order = append(order, f.Check)
+		}
+		groups[f.Check] = append(groups[f.Check], f)
+	}
+	all := page.List{Style: page.Groups}
+	for _, name := range order {
+		g := groups[name]
+		t := grade(g[0].Grade).Say(" ").Link(w.at.OfCheck(name), plainName(name)).Say(": ")
+		if len(g) == 1 {
+			t = t.Say(g[0].Message).Say(" ")
+		} else {
+			t = t.Int(len(g)).Say(" times ")
+		}
+		all.Items = append(all.Items, page.Item{Text: t.Then(w.wheres(g))})
+	}
+	return all
+}
+
+// wheresShown is how many places of one check the first page links.
+const wheresShown = 6
+
+// wheres are links to what findings rest on by the shortest name, the newest first.
+func (w *Writer) wheres(list []*checks.Finding) page.Text {
+	var t page.Text
+	seen := map[string]bool{}
+	for _, f := range slices.Backward(list) {
+		to, name, what := w.at.Line(f.Place), f.Place.Path, f.Place.Path
+		o := w.RecordOf(f)
+		switch {
+		case f.About.Round != "" && w.at.Round[f.About.Round] != "":
+			to, name = w.at.Round[f.About.Round], "round "+f.About.Round
+			what = name
+		case o != nil:
+			to, name, what = w.at.Overhaul[o], o.Stem, o.Path
+		}
+		if seen[what] {
+			continue
+		}
+		if seen[what] = true; len(seen) > wheresShown {
+			return t.Link(w.at.OfGroup(f.Grade, f.Check), "all")
+		}
+		t = t.Put(page.Where, page.Link(to, name)).Say(" ")
+	}
+	return t
+}
+
+// togetherShown is how many recurring findings the first page names.
+const togetherShown = 8
+
+// together is what several records show together; nil for nothing.
+func (w *Writer) together() page.Block {
+	all := w.recurring()
+	if len(all) == 0 {
+		return nil
+	}
+	list := page.List{Style: page.Groups}
+	for _, r := range all[:min(len(all), togetherShown)] {
+		list.Items = append(list.Items, page.Item{Text: page.Link(r.to, r.what).Say(": ").Say(r.words)})
+	}
+	ways := page.Link(address.Causes, "How this was asked, and what else was").Say(" · ").
+		Link(address.Charts, "the same in drawings")
+	return page.Under("What goes together", list, para(ways)).Named("together")
+}
+
+// How many lines of the due list the first page shows.
+const (
+	dueShown     = 6
+	duePastShown = 12 // where much is past
+)
+
+// dueNext is the head of the due list: what is past, and what falls first.
+func (w *Writer) dueNext() page.Block {
+	s := page.Under("What is due next").Named("due")
+	due := w.Due()
+	t := due.Table("due")
+	if t == nil || len(t.Rows) == 0 {
+		s.Add(said("Nothing that the book knows of."))
+		return s
+	}
+	each := w.DueEach()
+	s.Add(w.nextValves(each), w.dueLines(due, t))
+	unknown := 0
+	for _, r := range each.Table("due").Rows {
+		if r[2].Text == "valve" && facts.Undated(r) {
+			unknown++
+		}
+	}
+	if unknown > 0 {
+		s.Add(said("Not known for " + page.Counted(unknown, "one cylinder", "cylinders") +
+			": the book holds no valve there, no hours or no interval."))
+	}
+	var ways page.Text
+	if short := facts.ToOrder(w.Stores()); len(short) > 0 {
+		ways = ways.Say("To order: ").Say(page.Joined(short)).Say(". ")
+	}
+	s.Add(para(ways.Link(address.Due, "The whole list").Say(" · ").Link(address.Stores, "what we have")))
+	return s
+}
+
+func (w *Writer) dueLines(due paper.Paper, t *paper.Table) page.Block {
+	past, _ := facts.NextDue(due)
+	list := page.List{Style: page.Groups}
+	for i, r := range slices.DeleteFunc(slices.Clone(t.Rows), facts.Undated) {
+		if i >= min(max(dueShown, past+2), duePastShown) {
+			if past > i {
+				list.Items = append(list.Items, page.Item{Style: page.Loud,
+					Text: page.Link(address.Due, "and "+page.Grouped(past-i)+" more that are past")})
+			}
+			break
+		}
+		t := page.In(page.Day, r[0].Text).Say(" ").Say(r[2].Text).Say(" ").Link(w.at.About(r[3].About), r[3].Text)
+		if r[4].Text != "" && r[4].Text != "–" {
+			t = t.Say(", ").Link(w.at.About(r[4].About), r[4].Text)
+		}
+		list.Items = append(list.Items, page.Item{Text: t.Say(": ").In(page.More, r[5].Text)})
+	}
+	return list
+}
+
+// nextValves names the valves that fall due first, those of one day together; nil for none.
+func (w *Writer) nextValves(each paper.Paper) page.Block {
+	_, next := facts.NextDue(each)
+	if next == nil {
+		return nil
+	}
+	var valves page.Text
+	n := 0
+	for _, r := range each.Table("due").Rows {
+		if r[2].Text != "valve" || r[0].Text != next.Day || r[6].Text != next.Left {
+			continue
+		}
+		if n++; n > 1 {
+			valves = valves.Say("; ")
+		}
+		valves = valves.Link(w.at.About(r[4].About), r[4].Text).Say(" ").Link(w.at.About(r[3].About), r[3].Text)
+	}
+	words := "The next valves: "
+	if n == 1 {
+		words = "The next valve: "
+	}
+	return lead(page.Words(words).Then(valves).Say(", about ").Say(next.Day).Say(" (").Say(facts.LeftWords(next.Left)).
+		Say(")."))
+}
+
+// changedLately says what changed since the last review, or else in the last month of the book.
+func (w *Writer) changedLately() page.Block {
+	s := page.Under("What changed").Named("changed")
+	if b := w.Before; b != nil {
+		fresh, gone := w.Compared()
+		s.Add(para(page.Words("Since the ").Say(b.Why).Say(" of ").Say(b.Day.String()).Say(": ").
+			Link(address.Since.At("review"),
+				page.Counted(len(fresh), "one new finding", "new findings")+", "+page.Counted(len(gone), "one gone", "gone")).
+			Say(".")))
+		for _, f := range fresh[:min(len(fresh), 3)] {
+			about, to := w.brief(f)
+			s.Add(para(grade(f.Grade).Say(" ").Link(to, strings.TrimSpace(about+" "+f.Message))))
+		}
+	}
+	years := w.Changes()
+	if len(years) == 0 {
+		s.Add(quiet("Nothing is in the book yet."))
+		return s
+	}
+	m := years[0].Months[0]
+	files, findings := 0, 0
+	for _, c := range m.List {
+		if c.Finding != nil {
+			findings++
+		} else {
+			files++
+		}
+	}
+	t := page.Words("In ").Link(w.at.Month(0, m.ID), m.ID).Say(": ").
+		Say(page.Counted(files, "one file written or changed", "files written or changed")).Say(", ").
+		Say(page.Counted(findings, "one finding to answer", "findings to answer")).Say(". Since when? ")
+	for i, y := range years[:min(len(years), 12)] {
+		t = t.Link(w.at.SinceYears[i], strconv.Itoa(y.Year)).Say(" ")
+	}
+	s.Add(para(t))
+	return s
+}
+
+// strayPositions are positions that records name and book.md does not; nil for none.
+func (w *Writer) strayPositions() page.Block {
+	stray := w.StrayPositions()
+	if len(stray) == 0 {
+		return nil
+	}
+	t := page.Words("book.md does not know them: ")
+	for _, p := range stray {
+		t = t.Then(w.position(p)).Say(" ")
+	}
+	return page.Under("Positions that only records name", para(t))
+}
+
+// spares are the valves that lie ready, with the age of their test.
+func (w *Writer) spares() page.Block {
+	spares := w.Report.Spares
+	if len(spares) == 0 {
+		return page.Under("Ready on the rack", said("No valve is booked as ready."))
+	}
+	t := page.NewTable(page.Listed, "valve", "nozzle", "place", "tested", "age of the test", "left at", "ready",
+		"stands out")
+	for _, r := range spares {
+		tested, left, found := page.Words(r.Since.String()+" (opening state)"), w.RackLeft(r.Holder), page.Words("–")
+		if o := r.Overhaul; o != nil {
+			tested, left = page.Link(w.at.Overhaul[o], r.Since.String()), figureText(o.AsLeft.Opening.Median().Leaf)
+			found = w.gravestOf(o)
+		}
+		t.Row(page.RowHead(page.Link(w.at.Holder[r.Holder], r.Holder)), page.Said(w.nozzle(r.Nozzle)),
+			page.Plainly(page.OrDash(r.Place)),
+			page.Said(tested), page.Quantity(page.Text{}.Int(r.Age).Say(" d")), page.Value(left), page.Plainly(r.State.String()),
+			page.Marked(found))
+	}
+	ready := page.Text{}.Put(page.Bold, page.Text{}.Int(w.ReadySpares())).Say(" ready")
+	return page.Under("Ready on the rack", page.Para{Style: page.Tally, Text: ready}, t)
+}
+
+// recordsShown is how many records the first page lists.
+const recordsShown = 12
+
+// lastRecords are the newest overhauls.
+func (w *Writer) lastRecords() page.Block {
+	n := len(w.Book.Overhauls)
+	if n == 0 {
+		return page.Under("Newest overhauls", said("The book holds none yet."))
+	}
+	newest := slices.Clone(w.Book.Overhauls[max(0, n-recordsShown):])
+	slices.Reverse(newest)
+	return page.Under("Newest overhauls", w.records(newest),
+		para(page.Link(address.Overhauls, "All overhauls").Say(" · ").Link(address.Rounds, "by round")))
+}
+
+// engine is one engine in plan: its cylinders in their order, bank by bank.
+func (w *Writer) engine(e logbook.Engine) page.Block {
+	title := e.Called()
+	if e.Name.Stated() {
+		title += ", " + e.Name.Written
+	}
+	var t page.Text
+	add := func(stated bool, words string, more page.Text) {
+		if !stated {
+			return
+		}
+		if len(t) > 0 {
+			t = t.Say(" · ")
+		}
+		t = t.Say(words).Then(more)
+	}
+	add(e.Type.Stated(), e.Type.Written, nil)
+	add(e.Limits.Stated(), "limits ", page.Link(w.at.Limits(e.Limits.Written), e.Limits.Written))
+	add(e.From.Stated(), "counted from "+e.From.Written, nil)
+	plan := page.Plan{}
+	for _, b := range facts.BanksOf(e) {
+		bank := page.Bank{Name: b.Name}
+		for _, c := range b.Cylinders {
+			bank.Bores = append(bank.Bores, w.bore(logbook.Position{Engine: e.ID.Written, Cylinder: c}))
+		}
+		plan.Banks = append(plan.Banks, bank)
+	}
+	return page.Under(title, page.Para{Style: page.Source, Text: t}, plan)
+}
+
+// bore is one cylinder of the plan.
+func (w *Writer) bore(p logbook.Position) page.Bore {
+	now := w.PresentIn(p)
+	b := page.Bore{Cylinder: p.Cylinder, To: w.at.To(p), Empty: now.Stay == nil}
+	if b.Empty {
+		return b
+	}
+	b.Worst = gradeMark(facts.Gravest(w.Concerns(now.Stay)))
+	b.Valve = w.holder(now.Stay.Holder).Break().Then(w.nozzle(now.Stay.Nozzle))
+	b.Ran = page.Words("hours not known")
+	if now.RunKnown {
+		b.Ran = page.In(page.Bold, page.Grouped(int(now.Run+0.5))).Say(" h")
+	}
+	left, known := now.Left()
+	switch {
+	case !known:
+		b.Rest = page.Words("left: not known")
+	case left < 0:
+		b.Rest = page.In(page.Bold, page.Hours(-left)+" over")
+	default:
+		b.Rest = page.Words(page.Hours(left) + " left")
+	}
+	if b.Known = known; known {
+		b.Share = now.Run / max(now.Interval.Hours.Float(), 1)
+	}
+	for _, d := range w.DeferralsOn(now.Stay) {
+		b.More = append(b.More, page.Words("deferral ").Link(w.at.File[d.Path], d.ID.Written))
+	}
+	return b
+}
