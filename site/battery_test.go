@@ -74,10 +74,9 @@ func TestHostileMarkup(t *testing.T) {
 		}
 		t.Run(c.id+" "+c.name, func(t *testing.T) {
 			for _, body := range c.bodies {
-				sh := &sheet{site: s, marked: newRemarks(s)}
-				sh.markdown("overhauls/me1/c1/2020-07-01-h-1.md", body)
-				inertFragment(t, string(sh.b))
-				if text := words(t, sh.b); !strings.Contains(text, c.shown) || strings.TrimSpace(text) == "" {
+				got := remarksOf(t, s, "overhauls/me1/c1/2020-07-01-h-1.md", body)
+				inertFragment(t, got)
+				if text := words(t, []byte(got)); !strings.Contains(text, c.shown) || strings.TrimSpace(text) == "" {
 					t.Errorf("%q shows %q, want %q in it", body, text, c.shown)
 				}
 			}

@@ -16,8 +16,8 @@ func TestPageThatFails(t *testing.T) {
 		page  string
 		spoil func(*site)
 	}{
-		{"due.html", func(s *site) { s.due = nil }},
-		{"stores.html", func(s *site) { s.stores = nil }},
+		{"due.html", func(s *site) { s.facts.Due = nil }},
+		{"stores.html", func(s *site) { s.facts.Stores = nil }},
 	} {
 		dir := os.DirFS("../example-vessel")
 		book, err := logbook.Read(dir)

@@ -1,14 +1,18 @@
 package site
 
 import (
+	"bytes"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"testing/fstest"
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/site/look"
+	"needlebook/site/page"
 )
 
 // bookOf reads a folder of files as a book and judges it.
@@ -60,3 +64,16 @@ func TestPreview(t *testing.T) {
 	}
 	t.Logf("%+v", r)
 }
+
+// remarksOf is how remarks of a file of the book are shown.
+func remarksOf(t testing.TB, s *site, from, body string) string {
+	t.Helper()
+	var out bytes.Buffer
+	must(t, look.New(s.frame(), s).Write(&out, &page.Page{Blocks: []page.Block{page.Remarks{From: from, Body: body}}}))
+	_, text, _ := strings.Cut(out.String(), "<h1></h1>")
+	text, _, _ = strings.Cut(text, "</main>")
+	return strings.TrimSuffix(text, "\n")
+}
+
+// unseen says that a reader cannot see a character as it is.
+func unseen(r rune) bool { return look.Visible(string(r)) != string(r) }

@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"needlebook/site/address"
 )
 
 // outsideBooks refuses a folder that lies inside a book: pages are made from records and never stand among them.
@@ -43,6 +45,17 @@ func bookAbove(dir string) string {
 	}
 }
 
+const shipsHead = "needlebook ships 1: the files below were written by the program and may be replaced or removed by it"
+
+// manifests are what the first lines of our lists say of their folders.
+var manifests = map[string]string{manifestHead: "the pages of one vessel", shipsHead: "the front page of several ships"}
+
+// ours says that a folder is one of pages that this program wrote.
+func ours(root *os.Root, name string) bool {
+	info, err := root.Lstat(name + "/" + manifestFile)
+	return err == nil && info.Mode().IsRegular() && info.Mode()&fs.ModeSymlink == 0
+}
+
 // manifest reads what a former build wrote; without one the folder must be empty.
 func (f *folder) manifest() (map[string]bool, error) {
 	text, err := f.root.ReadFile(manifestFile)
@@ -55,7 +68,8 @@ func (f *folder) manifest() (map[string]bool, error) {
 			if f.head == shipsHead && e.IsDir() && ours(f.root, e.Name()) {
 				continue // the pages of a ship, built before the front page
 			}
-			return nil, fmt.Errorf("%w: %q in %q; name an empty folder, or one that this program made", ErrForeign, e.Name(), f.root.Name())
+			return nil, fmt.Errorf("%w: %q in %q; name an empty folder, or one that this program made", ErrForeign, e.Name(),
+				f.root.Name())
 		}
 		return map[string]bool{}, f.writeManifest(nil)
 	}
@@ -64,28 +78,18 @@ func (f *folder) manifest() (map[string]bool, error) {
 	}
 	lines := bufio.NewScanner(bytes.NewReader(text))
 	if !lines.Scan() || lines.Text() != f.head {
-		if other := lines.Text(); other == manifestHead || other == shipsHead {
-			return nil, fmt.Errorf("%w: %q holds %s; name another folder", ErrForeign, f.root.Name(), map[string]string{manifestHead: "the pages of one vessel", shipsHead: "the front page of several ships"}[other])
+		if what := manifests[lines.Text()]; what != "" {
+			return nil, fmt.Errorf("%w: %q holds %s; name another folder", ErrForeign, f.root.Name(), what)
 		}
 		return nil, fmt.Errorf("%w: %q does not begin as ours do", ErrForeign, manifestFile)
 	}
 	ours := map[string]bool{}
 	for lines.Scan() {
-		if name := lines.Text(); flat(name) { // a list that somebody changed must not make us remove other files
+		if name := lines.Text(); address.Flat(name) { // a list that somebody changed must not make us remove other files
 			ours[name] = true
 		}
 	}
 	return ours, nil
-}
-
-// flat says that a name is one of the kind that names gives out: lower case, in the folder itself.
-func flat(name string) bool {
-	for _, r := range name {
-		if (r < 'a' || r > 'z') && (r < '0' || r > '9') && r != '-' && r != '.' {
-			return false
-		}
-	}
-	return name != "" && name[0] != '.'
 }
 
 func (f *folder) writeManifest(names map[string]bool) error {

@@ -1,9 +1,15 @@
 package site
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"needlebook/site/address"
+	"needlebook/site/content"
+	"needlebook/site/fleet"
+	"needlebook/site/look"
 )
 
 // TestRecordsOfOneName keeps apart what is found on two records whose names fall together, as those of holders told apart by a slash or a
@@ -19,7 +25,7 @@ func TestRecordsOfOneName(t *testing.T) {
 	for _, reason := range []string{"eaten by rats", "struck by hail"} {
 		on := 0
 		for name, text := range pages {
-			if strings.HasPrefix(name, "overhaul-2020-07-05-k-1") && strings.Contains(string(text), `removed.reason &#34;`+reason) {
+			if strings.HasPrefix(name, "overhaul-2020-07-05-k-1") && strings.Contains(string(text), `removed.reason "`+reason) {
 				on++
 			}
 		}
@@ -47,34 +53,21 @@ func TestNothingKnownYet(t *testing.T) {
 	}
 }
 
-// TestLabels places words beside one another: the second of two at one place goes elsewhere, and what has no room is left out. No outside
-// source.
-func TestLabels(t *testing.T) {
-	l := &labels{sheet: box{0, 0, 100, 40}}
-	here, there, outside := box{10, 10, 40, 20}, box{50, 10, 80, 20}, box{90, 10, 110, 20}
-	for _, x := range []struct {
-		places []box
-		want   int
-	}{{[]box{here, there}, 0}, {[]box{here, there}, 1}, {[]box{here, there}, -1}, {[]box{outside}, -1}} {
-		if got := l.take(x.places...); got != x.want {
-			t.Errorf("take(%v) = %d, want %d", x.places, got, x.want)
-		}
-	}
-	if got := clippedTo("喷油器第三缸", 4); got != "喷油器…" {
-		t.Errorf("a name of six characters cut to four is %q", got)
-	}
-	if got := cut("喷油", 4); got != "喷" {
-		t.Errorf("four bytes of two characters are %q", got)
-	}
+// frontOf is the front page of several ships.
+func frontOf(t *testing.T, ships []fleet.Ship) []byte {
+	var out bytes.Buffer
+	frame := look.Frame{Name: fleet.Title, First: address.Vessel, Foot: content.FleetFoot()}
+	must(t, look.New(frame, nil).Write(&out, fleet.Page(ships)))
+	return out.Bytes()
 }
 
 // TestShipsOfOneName joins two ships of one name and one whose book is still empty: each line says which folder it is about, and a book with
 // nothing to look at is not among the quiet ones. No outside source.
 func TestShipsOfOneName(t *testing.T) {
-	summary := func(vessel, day string, overhauls int) *Summary {
-		return &Summary{Format: summaryFormat, Vessel: vessel, Day: day, Overhauls: overhauls, Types: []SummaryType{{Type: "4T20"}}}
+	summary := func(vessel, day string, overhauls int) *fleet.Summary {
+		return &fleet.Summary{Format: fleet.Format, Vessel: vessel, Day: day, Overhauls: overhauls, Types: []fleet.Type{{Type: "4T20"}}}
 	}
-	page := frontPage([]Ship{{Name: "east", Folder: "east", Summary: summary("Marigold", "2024-05-01", 3)}, {Name: "west", Folder: "west", Summary: summary("Marigold", "2024-06-01", 3)},
+	page := frontOf(t, []fleet.Ship{{Name: "east", Folder: "east", Summary: summary("Marigold", "2024-05-01", 3)}, {Name: "west", Folder: "west", Summary: summary("Marigold", "2024-06-01", 3)},
 		{Name: "new", Folder: "new", Summary: summary("Novice", "–", 0)}})
 	text := strings.Join(strings.Fields(words(t, page)), " ")
 	for _, want := range []string{"the newest book of 2024-06-01", "2 quiet", "no overhaul in the book yet", "Novice, Marigold (east), Marigold (west)"} {

@@ -1,14 +1,17 @@
 package site
 
 import (
-	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"slices"
 	"sync"
+
+	"needlebook/site/address"
+	"needlebook/site/fleet"
 )
 
 // The two names of ours in an output folder that are no pages.
@@ -17,16 +20,19 @@ const (
 	stagingDir   = ".needlebook-new"
 )
 
-const manifestHead = "needlebook pages 1: the files below were written by the program and may be replaced or removed by it"
+const manifestHead = "needlebook pages 1: the files below were written by the program and may be replaced or " +
+	"removed by it"
 
-// ErrForeign says that the output folder holds what this program did not write; ErrInsideBook that it lies inside a book.
+// ErrForeign says that the output folder holds what this program did not write; ErrInsideBook that it lies inside a
+// book.
 var (
 	ErrForeign    = errors.New("the folder holds files that are not pages of ours")
 	ErrInsideBook = errors.New("pages never go inside a book")
 )
 
-// folder is the output folder. Whatever is written goes through an [os.Root], so that no name and no link leads out of it. New
-// texts are kept beside the old ones until all are written: a build that breaks off leaves the old pages as they were.
+// folder is the output folder. Whatever is written goes through an [os.Root], so that no name and no link leads out
+// of it. New texts are kept beside the old ones until all are written: a build that breaks off leaves the old pages
+// as they were.
 type folder struct {
 	root  *os.Root
 	head  string          // first line of the manifest: what kind of pages it lists
@@ -81,25 +87,38 @@ func (f *folder) prepare() error {
 
 // put takes one file into the build. What stands there with the same bytes is left alone.
 func (f *folder) put(name string, data []byte) error {
-	if !flat(name) {
+	return f.write(name, func(w io.Writer) error {
+		_, err := w.Write(data)
+		return err
+	})
+}
+
+// write takes one file into the build as it is written. What stands there with the same bytes is left alone, and no
+// more than a part of either is held. Of a file that breaks off nothing is left.
+func (f *folder) write(name string, write func(io.Writer) error) error {
+	if !address.Flat(name) {
 		panic("site: file name " + name + " is not one of ours")
 	}
 	f.mu.Lock()
 	twice, known := f.now[name], f.ours[name]
-	f.now[name] = true
 	f.mu.Unlock()
 	if twice {
 		panic("site: file name " + name + " given twice")
 	}
-	if known && f.same(name, data) {
-		return nil
+	in := &incoming{folder: f, name: name}
+	defer in.drop()
+	if known {
+		in.openOld()
 	}
-	if err := f.new.WriteFile(name, data, 0o666); err != nil {
+	if err := errors.Join(write(in), in.end()); err != nil {
 		return fmt.Errorf("could not write page %q: %w", name, err)
 	}
 	f.mu.Lock()
-	f.fresh = append(f.fresh, name)
-	f.mu.Unlock()
+	defer f.mu.Unlock()
+	f.now[name] = true
+	if in.fresh {
+		f.fresh = append(f.fresh, name)
+	}
 	return nil
 }
 
@@ -108,16 +127,6 @@ func (f *folder) has(name string) bool {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	return f.now[name]
-}
-
-// same compares a file that stands there with its new text.
-func (f *folder) same(name string, data []byte) bool {
-	info, err := f.root.Lstat(name)
-	if err != nil || !info.Mode().IsRegular() || info.Size() != int64(len(data)) {
-		return false
-	}
-	old, err := f.root.ReadFile(name)
-	return err == nil && bytes.Equal(old, data)
 }
 
 // keep takes over a file of a former build as it stands; it reports whether there is one.
@@ -135,14 +144,15 @@ func (f *folder) keep(name string) bool {
 	return true
 }
 
-// order sorts the new texts into the order in which they come to stand: pages that are new, those that changed, and the front page last.
-// However far a build comes, no page leads to one that is not there, and the front page never tells of what does not stand yet.
+// order sorts the new texts into the order in which they come to stand: pages that are new, those that changed, and
+// the front page last. However far a build comes, no page leads to one that is not there, and the front page never
+// tells of what does not stand yet.
 func (f *folder) order() {
 	rank := func(name string) int {
 		switch {
-		case name == string(pageVessel):
+		case name == string(address.Vessel):
 			return 3
-		case name == SummaryFile:
+		case name == fleet.File:
 			return 2
 		case f.ours[name]:
 			return 1

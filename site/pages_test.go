@@ -12,6 +12,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/site/facts"
 )
 
 // built builds a book and returns its pages.
@@ -74,10 +75,10 @@ func TestEveryValueIsShown(t *testing.T) {
 	page, _, _ = bytes.Cut(page, []byte(`id="text"`)) // not the text as written: the table of it
 	text := words(t, page)
 	seen := 0
-	eachLeaf(o, func(l leafAt) {
+	facts.EachLeaf(o, func(l facts.LeafAt) {
 		seen++
-		if !strings.Contains(text, l.text()) {
-			t.Errorf("%s: %q is not on the page", l.leaf.Key, l.text())
+		if !strings.Contains(text, l.Text()) {
+			t.Errorf("%s: %q is not on the page", l.Leaf.Key, l.Text())
 		}
 	})
 	for _, c := range o.Corrections {
@@ -169,24 +170,6 @@ func writeKeys(b *strings.Builder, fields []logbook.Field, indent string, n *int
 	}
 }
 
-// TestFieldsFollowTheSchema compares the plan of the pages with the schema of logbook, key by key.
-func TestFieldsFollowTheSchema(t *testing.T) {
-	var compare func(path string, mine []field, theirs []logbook.Field)
-	compare = func(path string, mine []field, theirs []logbook.Field) {
-		if len(mine) != len(theirs) {
-			t.Errorf("%s: %d keys, the schema has %d", path, len(mine), len(theirs))
-			return
-		}
-		for i, f := range mine {
-			if f.key != theirs[i].Key || f.as != theirs[i].As || f.block != (theirs[i].Shape == logbook.ShapeBlock) || f.list != theirs[i].List {
-				t.Errorf("%s%s differs from the schema's %+v", path, f.key, theirs[i])
-			}
-			compare(path+f.key+".", f.fields, theirs[i].Fields)
-		}
-	}
-	compare("", fieldsOf(reflect.TypeFor[logbook.Overhaul]()), overhaulSchema())
-}
-
 // TestQuietIsNotUnknown holds that nothing to say, nobody looked and not known are told apart in words.
 func TestQuietIsNotUnknown(t *testing.T) {
 	files := baseFiles(t, map[string]string{"hours/me2.csv": "date,counter_h,note\n"})
@@ -217,8 +200,8 @@ func TestVee(t *testing.T) {
 		files := baseFiles(t, map[string]string{"book.md": "---\nvessel: V\nengines:\n  - {id: E, cylinders: " + c.cylinders + "}\n---\n"})
 		in := bookOf(t, files, nil)
 		var got [][]string
-		for _, b := range banksOf(in.Book.Vessel.Engines[0]) {
-			got = append(got, b.cylinders)
+		for _, b := range facts.BanksOf(in.Book.Vessel.Engines[0]) {
+			got = append(got, b.Cylinders)
 		}
 		if !reflect.DeepEqual(got, c.want) {
 			t.Errorf("banks of %s = %v, want %v", c.cylinders, got, c.want)
@@ -264,9 +247,11 @@ func TestNotCommitted(t *testing.T) {
 
 // TestManual holds that every check has its section, and that every finding of every page leads to it.
 func TestManual(t *testing.T) {
-	pages := built(t, vessels(t)["ordinary"])
+	in := vessels(t)["ordinary"]
+	pages, at := built(t, in), newSite(in, nil).at
 	for _, k := range checks.All() {
-		if !bytes.Contains(pages[strings.TrimSuffix(string(checkRef(k.Name)), "#"+slugOf(k.Name))], []byte(`id="`+slugOf(k.Name)+`"`)) {
+		name, id, _ := strings.Cut(string(at.OfCheck(k.Name)), "#")
+		if id == "" || !bytes.Contains(pages[name], []byte(`id="`+id+`"`)) {
 			t.Errorf("the manual has no section %s", k.Name)
 		}
 	}
@@ -283,7 +268,7 @@ func TestCautions(t *testing.T) {
 			t.Errorf("%s does not defer to those above it", name)
 		}
 		if strings.HasPrefix(name, "overhaul-") || name == "cautions.html" {
-			shows(t, pages, name, yieldFull, cautions[0], cautions[len(cautions)-1])
+			shows(t, pages, name, "This logbook is a record and a helper. It is not an instruction.", "The test jet cuts skin", "A nozzle stuck in its nut")
 		}
 	}
 }
@@ -292,18 +277,18 @@ func TestCautions(t *testing.T) {
 // figure with a unit of the bench.
 func TestNoTemplateHoldsALimit(t *testing.T) {
 	unit := regexp.MustCompile(`[0-9]\s?(bar|mm|N·m|°C|K)\b`)
-	entries, err := os.ReadDir(".")
+	files, err := filepath.Glob("*/*.go")
 	must(t, err)
-	for _, e := range entries {
-		if !strings.HasSuffix(e.Name(), ".go") || strings.HasSuffix(e.Name(), "_test.go") {
+	for _, name := range files {
+		if strings.HasSuffix(name, "_test.go") {
 			continue
 		}
-		src, err := os.ReadFile(e.Name())
+		src, err := os.ReadFile(name)
 		must(t, err)
 		for i, line := range strings.Split(string(src), "\n") {
 			code, _, _ := strings.Cut(line, "//")
 			if unit.MatchString(code) {
-				t.Errorf("%s:%d: %s", e.Name(), i+1, strings.TrimSpace(line))
+				t.Errorf("%s:%d: %s", name, i+1, strings.TrimSpace(line))
 			}
 		}
 	}

@@ -15,91 +15,69 @@ import (
 	"sync"
 
 	"golang.org/x/image/draw"
+
+	"needlebook/site/look"
+	"needlebook/site/page"
 )
 
-// What a picture may be. Its header is read first, so that a small file that unfolds into a huge picture is refused unread.
+// What a picture may be. Its header is read first, so that a small file that unfolds into a huge picture is refused
+// unread.
 const (
 	mostPictureBytes = 32 << 20
 	mostPixels       = 64 << 20
 	thumbSide        = 480
 )
 
-// picture is one picture of the book on the pages: a small copy, and behind it the whole one without the camera's notes.
-type picture struct {
-	full, small ref
-	width       int // of the small copy, as it is shown
-	height      int
-	name        string // path in the book
-	why         string // why it is not shown, in words; empty where it is
-}
-
-func (p picture) ok() bool { return p.small != "" }
-
-// append appends the picture: the small copy, lazily loaded, as a link to the whole one; or the words that stand for it.
-func (p picture) append(b []byte, words string) []byte {
-	s := sheet{b: b}
-	if !p.ok() {
-		s.m(`<span class="nopic">picture `).t(p.name).m(" ").t(p.why).m("</span>")
-		return s.b
-	}
-	s.m(`<a class="pic" href="`, markup(p.full), `"><img src="`, markup(p.small), `" alt="`).t(words).m(`" width="`).i(p.width).m(`" height="`).i(p.height).m(`" loading="lazy"></a>`)
-	return s.b
-}
-
-// picture writes a picture with its words below.
-func (s *sheet) picture(name, words string) {
-	p := s.pictures.of(s.site, name)
-	s.m("<figure>")
-	s.b = p.append(s.b, words)
-	s.m("<figcaption>").t(words).m("</figcaption></figure>")
-}
-
-// pictures are the pictures met so far. Their file names are digests of their bytes, so that a picture used twice is kept once,
-// and one that a former build made need not be made again.
+// pictures are the pictures met so far. Their file names are digests of their bytes, so that a picture used twice is
+// kept once, and one that a former build made need not be made again.
 type pictures struct {
+	files  fs.FS
+	inBook []string // the files of the book, in order
+	out    *folder
+
 	mu     sync.Mutex
-	byPath map[string]picture
-	byName map[ref]bool
+	byPath map[string]look.Picture
+	byName map[page.Ref]bool
 	failed error // what kept a picture from being written: the build has failed then
 }
 
-func (ps *pictures) of(s *site, name string) picture {
+func (ps *pictures) of(name string) look.Picture {
 	ps.mu.Lock()
 	defer ps.mu.Unlock()
 	if p, ok := ps.byPath[name]; ok {
 		return p
 	}
 	if ps.byPath == nil {
-		ps.byPath, ps.byName = map[string]picture{}, map[ref]bool{}
+		ps.byPath, ps.byName = map[string]look.Picture{}, map[page.Ref]bool{}
 	}
-	p, err := ps.make(s, name)
+	p, err := ps.make(name)
 	if err != nil {
-		p = picture{why: err.Error()}
+		p = look.Picture{Why: err.Error()}
 	}
-	p.name = name
+	p.Name = name
 	ps.byPath[name] = p
 	return p
 }
 
-func (ps *pictures) make(s *site, name string) (picture, error) {
-	if _, found := slices.BinarySearch(s.Book.Files, name); !found {
-		return picture{}, errors.New("is not in the book")
+func (ps *pictures) make(name string) (look.Picture, error) {
+	if _, found := slices.BinarySearch(ps.inBook, name); !found {
+		return look.Picture{}, errors.New("is not in the book")
 	}
-	if info, err := fs.Stat(s.Files, name); err != nil || !info.Mode().IsRegular() {
-		return picture{}, errors.New("is not a plain file")
+	if info, err := fs.Stat(ps.files, name); err != nil || !info.Mode().IsRegular() {
+		return look.Picture{}, errors.New("is not a plain file")
 	} else if info.Size() > mostPictureBytes {
-		return picture{}, fmt.Errorf("is too large to be shown: %d bytes", info.Size())
+		return look.Picture{}, fmt.Errorf("is too large to be shown: %d bytes", info.Size())
 	}
-	src, err := fs.ReadFile(s.Files, name)
+	src, err := fs.ReadFile(ps.files, name)
 	if err != nil {
-		return picture{}, errors.New("could not be read")
+		return look.Picture{}, errors.New("could not be read")
 	}
 	config, format, err := image.DecodeConfig(bytes.NewReader(src))
 	switch {
 	case err != nil || format != "jpeg" && format != "png":
-		return picture{}, fmt.Errorf("is no JPEG or PNG picture (%s)", path.Ext(name))
+		return look.Picture{}, fmt.Errorf("is no JPEG or PNG picture (%s)", path.Ext(name))
 	case config.Width < 1 || config.Height < 1 || config.Width > mostPixels/config.Height:
-		return picture{}, fmt.Errorf("is too large to be shown: %d × %d", config.Width, config.Height)
+		return look.Picture{}, fmt.Errorf("is too large to be shown: %d × %d", config.Width, config.Height)
 	}
 	sum := sha256.Sum256(src)
 	base := "picture-" + hex.EncodeToString(sum[:8])
@@ -107,24 +85,25 @@ func (ps *pictures) make(s *site, name string) (picture, error) {
 	if format == "jpeg" {
 		turned = orientation(src)
 	}
-	p := picture{full: ref(base + map[string]string{"jpeg": ".jpg", "png": ".png"}[format]), small: ref(base + "-small.jpg")}
-	p.width, p.height = fit(config.Width, config.Height, turned)
-	if ps.byName[p.full] {
+	end := map[string]string{"jpeg": ".jpg", "png": ".png"}[format]
+	p := look.Picture{Full: page.Ref(base + end), Small: page.Ref(base + "-small.jpg")}
+	p.Width, p.Height = fit(config.Width, config.Height, turned)
+	if ps.byName[p.Full] {
 		return p, nil
 	}
-	if !s.out.keep(string(p.small)) {
-		small, err := shrink(src, turned, p.width, p.height)
+	if !ps.out.keep(string(p.Small)) {
+		small, err := shrink(src, turned, p.Width, p.Height)
 		if err != nil {
-			return picture{}, errors.New("is broken and cannot be shown")
+			return look.Picture{}, errors.New("is broken and cannot be shown")
 		}
-		ps.failed = errors.Join(ps.failed, s.out.put(string(p.small), small))
+		ps.failed = errors.Join(ps.failed, ps.out.put(string(p.Small), small))
 	}
 	whole, err := published(src, format, turned)
 	if err != nil {
-		return picture{}, err
+		return look.Picture{}, err
 	}
-	ps.byName[p.full] = true
-	ps.failed = errors.Join(ps.failed, s.out.put(string(p.full), whole))
+	ps.byName[p.Full] = true
+	ps.failed = errors.Join(ps.failed, ps.out.put(string(p.Full), whole))
 	return p, nil
 }
 

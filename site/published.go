@@ -9,9 +9,9 @@ import (
 // errNotes says that a picture's notes could not be told from the picture itself.
 var errNotes = errors.New("holds parts that could not be told from the camera's notes")
 
-// published is a picture as it may leave the ship: the very same picture data, without what the camera or a program noted beside it, such
-// as place, owner, time and serial of the camera, thumbnails and second pictures behind the end. How it is turned is kept, and what its
-// colours need. The file in the book keeps everything.
+// published is a picture as it may leave the ship: the very same picture data, without what the camera or a program
+// noted beside it, such as place, owner, time and serial of the camera, thumbnails and second pictures behind the
+// end. How it is turned is kept, and what its colours need. The file in the book keeps everything.
 func published(src []byte, format string, turned int) ([]byte, error) {
 	if format == "png" {
 		return publishedPNG(src)
@@ -19,8 +19,8 @@ func published(src []byte, format string, turned int) ([]byte, error) {
 	return publishedJPEG(src, turned)
 }
 
-// publishedJPEG walks over the segments of a JPEG file. Of the application segments it keeps JFIF (APP0), colour profiles (APP2) and
-// Adobe's colour transform (APP14).
+// publishedJPEG walks over the segments of a JPEG file. Of the application segments it keeps JFIF (APP0), colour
+// profiles (APP2) and Adobe's colour transform (APP14).
 //
 // Source: ITU-T T.81, annex B; ICC.1:2022, annex B.4 for the profile's segment.
 func publishedJPEG(src []byte, turned int) ([]byte, error) {
@@ -57,7 +57,8 @@ func publishedJPEG(src []byte, turned int) ([]byte, error) {
 		if marker != 0xda {
 			continue
 		}
-		for at+1 < len(src) && (src[at] != 0xff || src[at+1] == 0 || src[at+1] >= 0xd0 && src[at+1] <= 0xd7) { // the scan itself
+		for at+1 < len(src) && (src[at] != 0xff || src[at+1] == 0 || src[at+1] >= 0xd0 &&
+			src[at+1] <= 0xd7) { // the scan itself
 			at++
 		}
 		out = append(out, src[end:at]...)
@@ -83,11 +84,13 @@ func keptSegment(marker byte, body []byte) bool {
 
 // turnedOnly is an EXIF segment that says how the picture is turned and nothing else.
 func turnedOnly(turned int) []byte {
-	return append([]byte("\xff\xe1\x00\x22Exif\x00\x00MM\x00*\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00"), byte(turned), 0, 0, 0, 0, 0, 0)
+	head := "\xff\xe1\x00\x22Exif\x00\x00MM\x00*\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00"
+	return append([]byte(head), byte(turned), 0, 0, 0, 0, 0, 0)
 }
 
 // keptChunks are the PNG chunks that the picture needs.
-var keptChunks = map[string]bool{"IHDR": true, "PLTE": true, "IDAT": true, "IEND": true, "tRNS": true, "gAMA": true, "cHRM": true, "sRGB": true, "iCCP": true, "sBIT": true, "bKGD": true, "pHYs": true}
+var keptChunks = map[string]bool{"IHDR": true, "PLTE": true, "IDAT": true, "IEND": true, "tRNS": true, "gAMA": true,
+	"cHRM": true, "sRGB": true, "iCCP": true, "sBIT": true, "bKGD": true, "pHYs": true}
 
 // publishedPNG keeps the chunks that the picture needs, up to its end.
 //

@@ -12,6 +12,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/site/fleet"
 )
 
 // TestJoin joins a ship to answer for, a quiet one and one that was not built: exceptions first, every link leads somewhere, and the same
@@ -29,7 +30,7 @@ func TestJoin(t *testing.T) {
 	must(t, build(quiet, filepath.Join(out, "quiet")))
 	loud := vessels(t)["ordinary"]
 	must(t, build(loud, filepath.Join(out, "loud")))
-	ships := []Ship{ShipIn(filepath.Join(out, "quiet"), out), ShipIn(filepath.Join(out, "loud"), out), ShipIn(filepath.Join(out, "absent"), out)}
+	ships := []fleet.Ship{fleet.In(filepath.Join(out, "quiet"), out), fleet.In(filepath.Join(out, "loud"), out), fleet.In(filepath.Join(out, "absent"), out)}
 	if _, err := Join(ships, out); err != nil {
 		t.Fatal(err)
 	}
@@ -92,11 +93,11 @@ func TestJoinKeepsApart(t *testing.T) {
 // hostile. None of it becomes markup or leads out of the ship's folder.
 func TestHostileSummary(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "fleet")
-	for name, text := range map[string]string{"broken": "{", "other": `{"format":"needlebook summary 99"}`, "huge": strings.Repeat(" ", mostSummaryBytes+1), "empty": ""} {
+	for name, text := range map[string]string{"broken": "{", "other": `{"format":"needlebook summary 99"}`, "huge": strings.Repeat(" ", 1<<20+1), "empty": ""} {
 		dir := filepath.Join(out, name)
 		must(t, os.MkdirAll(dir, 0o777))
-		write(t, filepath.Join(dir, SummaryFile), text)
-		if s := ShipIn(dir, out); s.Summary != nil || s.Why == "" {
+		write(t, filepath.Join(dir, fleet.File), text)
+		if s := fleet.In(dir, out); s.Summary != nil || s.Why == "" {
 			t.Errorf("%s: read as %+v, want a reason", name, s)
 		}
 	}
@@ -104,20 +105,20 @@ func TestHostileSummary(t *testing.T) {
 	write(t, secret, `{"format":"needlebook summary 1","vessel":"secret"}`)
 	link := filepath.Join(out, "link")
 	must(t, os.MkdirAll(link, 0o777))
-	if os.Symlink(secret, filepath.Join(link, SummaryFile)) == nil {
-		if s := ShipIn(link, out); s.Summary != nil {
+	if os.Symlink(secret, filepath.Join(link, fleet.File)) == nil {
+		if s := fleet.In(link, out); s.Summary != nil {
 			t.Error("a link out of the folder was read")
 		}
 	}
-	var ships []Ship
+	var ships []fleet.Ship
 	for i, bad := range []string{"javascript:alert(1)", "../../x.html", "//evil.example/", `x" onmouseover="alert(1)`, "https://evil.example/", "a.html#\"><script>"} {
-		f := &SummaryFinding{Grade: venom, Check: venom, About: venom, Message: venom, Page: bad}
-		s := Summary{Format: summaryFormat, Vessel: venom, Day: venom, History: SummaryHistory{Headline: venom}, Gravest: f, Pattern: []*SummaryFinding{f, nil, f}, ToOrder: []string{venom}, Next: &SummaryDue{Day: venom, Which: venom, Where: venom, Left: venom},
-			Types: []SummaryType{{Type: venom, Opened: 3, Bad: -7, Low: -1e300, High: 1e300}}, Review: &SummaryReview{Why: venom, Day: venom, New: []SummaryFinding{*f}}}
+		f := &fleet.Finding{Grade: venom, Check: venom, About: venom, Message: venom, Page: bad}
+		s := fleet.Summary{Format: fleet.Format, Vessel: venom, Day: venom, History: fleet.History{Headline: venom}, Gravest: f, Pattern: []*fleet.Finding{f, nil, f}, ToOrder: []string{venom}, Next: &fleet.Due{Day: venom, Which: venom, Where: venom, Left: venom},
+			Types: []fleet.Type{{Type: venom, Opened: 3, Bad: -7, Low: -1e300, High: 1e300}}, Review: &fleet.Review{Why: venom, Day: venom, New: []fleet.Finding{*f}}}
 		if i == 1 {
 			f.Grade = "stop"
 		}
-		ships = append(ships, Ship{Name: venom, Folder: "a b\"<c", Summary: &s}, Ship{Name: venom, Why: venom})
+		ships = append(ships, fleet.Ship{Name: venom, Folder: "a b\"<c", Summary: &s}, fleet.Ship{Name: venom, Why: venom})
 	}
 	dir := filepath.Join(t.TempDir(), "front")
 	if _, err := Join(ships, dir); err != nil {
@@ -143,7 +144,7 @@ func TestSummaryShape(t *testing.T) {
 	out := filepath.Join(t.TempDir(), "out")
 	in := vessels(t)["ordinary"]
 	must(t, build(in, out))
-	text, err := os.ReadFile(filepath.Join(out, SummaryFile))
+	text, err := os.ReadFile(filepath.Join(out, fleet.File))
 	must(t, err)
 	var got map[string]any
 	must(t, json.Unmarshal(text, &got))
@@ -152,7 +153,7 @@ func TestSummaryShape(t *testing.T) {
 			t.Errorf("the summary has no %q", key)
 		}
 	}
-	s, err := ReadSummary(out)
+	s, err := fleet.Read(out)
 	must(t, err)
 	if s.Overhauls != len(in.Book.Overhauls) || s.Vessel != in.Book.Vessel.Name.Written {
 		t.Errorf("read back %d overhauls of %q", s.Overhauls, s.Vessel)
@@ -163,8 +164,8 @@ func TestShipFolder(t *testing.T) {
 	taken := map[string]bool{}
 	for i, want := range []string{"ostrevane", "ostrevane-2", "ship", "merrivane-book"} {
 		dir := []string{"/x/Ostrevane", "/y/ostrevane", "/…", "/z/Merrivane/book"}[i]
-		if got := ShipFolder(dir, taken); got != want {
-			t.Errorf("ShipFolder(%q) = %q, want %q", dir, got, want)
+		if got := fleet.Folder(dir, taken); got != want {
+			t.Errorf("fleet.Folder(%q) = %q, want %q", dir, got, want)
 		}
 	}
 }

@@ -3,12 +3,9 @@ package site
 import (
 	"os"
 	"path/filepath"
-	"slices"
-	"strconv"
 	"strings"
 	"testing"
 
-	"needlebook/checks/paper"
 	"needlebook/example-vessel/invent"
 )
 
@@ -52,46 +49,6 @@ func TestLargeBookInSmallPages(t *testing.T) {
 	}
 }
 
-// TestPartedPaper keeps every row of a paper, in order, and no page with more than it may hold; a table that fits stays whole. No outside
-// source.
-func TestPartedPaper(t *testing.T) {
-	table := func(name string, rows int) paper.Table {
-		one := paper.Table{Name: name, Columns: []string{"n"}, Empty: "none"}
-		for i := range rows {
-			one.Add(paper.Text(name + strconv.Itoa(i)))
-		}
-		return one
-	}
-	in := paper.Paper{Tables: []paper.Table{table("a", 3), table("b", 0), table("c", 300), table("d", 5)}}
-	var want, got []string
-	for _, x := range in.Tables {
-		for _, r := range x.Rows {
-			want = append(want, r[0].Text)
-		}
-	}
-	names := ""
-	for _, page := range partedPaper(in) {
-		n := 0
-		for _, x := range page {
-			names += x.Name
-			for _, r := range x.Rows {
-				got = append(got, r[0].Text)
-				n++
-			}
-		}
-		names += "|"
-		if n > rowsOnPage {
-			t.Errorf("%d rows on one page", n)
-		}
-	}
-	if !slices.Equal(got, want) {
-		t.Errorf("%d rows of %d, or in another order", len(got), len(want))
-	}
-	if names != "abc|c|cd|" {
-		t.Errorf("the tables stand as %s", names)
-	}
-}
-
 // TestManyStays spreads the valves of one cylinder over pages: every valve stands on one of them, and the pages lead to one another.
 func TestManyStays(t *testing.T) {
 	in := bookOf(t, os.DirFS("../example-vessel"), nil)
@@ -100,17 +57,17 @@ func TestManyStays(t *testing.T) {
 	links(t, out)
 	s := newSite(in, &folder{now: map[string]bool{}})
 	spread := 0
-	for _, p := range s.pages.positions {
-		if len(s.pages.cylinders[p]) > 1 {
+	for _, p := range s.facts.Positions {
+		if len(s.at.Cylinders[p]) > 1 {
 			spread++
 		}
 		var text strings.Builder
-		for _, page := range s.pages.cylinders[p] {
+		for _, page := range s.at.Cylinders[p] {
 			b, err := os.ReadFile(filepath.Join(out, string(page)))
 			must(t, err)
 			text.Write(b)
 		}
-		for _, stay := range s.lives.InPosition(p) {
+		for _, stay := range s.facts.Lives.InPosition(p) {
 			if !strings.Contains(text.String(), "<td>"+stay.From.String()+"</td>") {
 				t.Errorf("%s: the valve fitted on %s stands on none of its pages", p, stay.From)
 			}

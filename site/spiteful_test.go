@@ -10,6 +10,9 @@ import (
 	"testing/fstest"
 
 	"golang.org/x/net/html"
+
+	"needlebook/site/address"
+	"needlebook/site/look"
 )
 
 // venom breaks out of elements, attributes, addresses, drawings and comments where nothing stops it, and holds characters that
@@ -84,7 +87,7 @@ func TestSpitefulIsInert(t *testing.T) {
 		inertPage(t, name, text)
 	}
 	for name := range read0(t, out) {
-		if name != manifestFile && !flat(name) {
+		if name != manifestFile && !address.Flat(name) {
 			t.Errorf("file %q is not flat and lower case", name)
 		}
 	}
@@ -144,7 +147,7 @@ func inertPage(t *testing.T, name string, text []byte) {
 				switch a.Key {
 				case "src":
 					if n.Data == "script" {
-						if a.Val != string(comfortFile) || n.FirstChild != nil {
+						if a.Val != string(look.ComfortFile) || n.FirstChild != nil {
 							t.Errorf("%s: script %q", name, a.Val)
 						}
 						continue
@@ -169,7 +172,7 @@ func allowedTarget(to string) bool {
 		}
 	}
 	page, _, _ := strings.Cut(to, "#")
-	return page == "" && strings.HasPrefix(to, "#") || flat(page)
+	return page == "" && strings.HasPrefix(to, "#") || address.Flat(page)
 }
 
 // TestSpitefulIsShown holds that nothing is swallowed: what cannot be followed or run is there to read.
@@ -210,7 +213,7 @@ func TestSearchIsInert(t *testing.T) {
 	in := bookOf(t, spitefulFiles(t), nil)
 	in.Trail = spitefulTrail(in.Book)
 	must(t, build(in, out))
-	text, err := os.ReadFile(filepath.Join(out, string(searchFile)))
+	text, err := os.ReadFile(filepath.Join(out, string(address.Search)))
 	must(t, err)
 	if bytes.ContainsAny(text, "<>&\u2028\u2029") {
 		t.Error("the index holds a character that markup or a line end could be made of")
@@ -228,7 +231,7 @@ func TestSearchIsInert(t *testing.T) {
 	venomous := false
 	for _, r := range rows {
 		page, _, _ := strings.Cut(r[0], "#")
-		if _, err := os.Stat(filepath.Join(out, page)); err != nil || !flat(page) {
+		if _, err := os.Stat(filepath.Join(out, page)); err != nil || !address.Flat(page) {
 			t.Errorf("%q leads to no page of ours", r[0])
 		}
 		venomous = venomous || strings.Contains(r[1]+r[2], "<script>alert(1)</script>")

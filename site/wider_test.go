@@ -23,6 +23,8 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"needlebook/example-vessel/invent"
+	"needlebook/site/address"
+	"needlebook/site/fleet"
 )
 
 // The wider tests open the pages in a real browser from the folder, as a reader with a memory stick does. They run where
@@ -314,8 +316,8 @@ func TestWiderAccessible(t *testing.T) {
 		t.Fatal("the wider tests want NEEDLEBOOK_AXE, the script that judges a page: ", err)
 	}
 	dir, names := widerPages(t)
-	fleet := filepath.Join(t.TempDir(), "fleet")
-	if _, err := Join([]Ship{ShipIn(dir, fleet), {Name: "absent", Why: "not built"}}, fleet); err != nil {
+	top := filepath.Join(t.TempDir(), "fleet")
+	if _, err := Join([]fleet.Ship{fleet.In(dir, top), {Name: "absent", Why: "not built"}}, top); err != nil {
 		t.Fatal(err)
 	}
 	look := func(dir, name, how string) {
@@ -342,7 +344,7 @@ func TestWiderAccessible(t *testing.T) {
 		for _, name := range kindsOf(names) {
 			look(dir, name, how.words)
 		}
-		look(fleet, "index.html", "all ships, "+how.words)
+		look(top, "index.html", "all ships, "+how.words)
 	}
 }
 
@@ -401,7 +403,7 @@ func TestWiderPrintsAll(t *testing.T) {
 		must(t, err)
 		if n := len(pdfPage.FindAll(pdf, -1)); n < 1 || n > 12 {
 			t.Errorf("%s prints on %d sheets", name, n)
-		} else if name == string(pageVessel) && n > 2 {
+		} else if name == string(address.Vessel) && n > 2 {
 			t.Errorf("the first page prints on %d sheets: are the engines drawn as on a telephone?", n)
 		}
 		must(t, chromedp.Do(b.ctx, func(ctx context.Context, s *chromedp.Target) (chromedp.Void, error) {
@@ -438,7 +440,7 @@ func TestWiderHTML(t *testing.T) {
 	spite := bookOf(t, spitefulFiles(t), nil)
 	spite.Trail = spitefulTrail(spite.Book)
 	must(t, build(spite, filepath.Join(top, "spite")))
-	if _, err := Join([]Ship{ShipIn(dir, top), ShipIn(filepath.Join(top, "empty"), top), {Name: venom, Why: venom}}, filepath.Join(top, "front")); err != nil {
+	if _, err := Join([]fleet.Ship{fleet.In(dir, top), fleet.In(filepath.Join(top, "empty"), top), {Name: venom, Why: venom}}, filepath.Join(top, "front")); err != nil {
 		t.Fatal(err)
 	}
 	out, err := exec.Command("java", "-Xmx512m", "-jar", jar, "--errors-only", "--skip-non-html", dir, top).CombinedOutput()

@@ -6,6 +6,7 @@ import (
 
 	"needlebook/logbook/fault"
 	"needlebook/site"
+	"needlebook/site/fleet"
 )
 
 // pagesOfShips builds the pages of each book below one folder and joins them. A book that cannot be read stands on the front page with the
@@ -23,13 +24,13 @@ func (p *program) pagesOfShips(a pagesAsk, books []string) error {
 		return err
 	}
 	taken := map[string]bool{}
-	var ships []site.Ship
+	var ships []fleet.Ship
 	for i, book := range books {
 		proof, err := a.proof(i, len(books))
 		if err != nil {
 			return err
 		}
-		folder := filepath.Join(a.out, site.ShipFolder(absolute(book), taken))
+		folder := filepath.Join(a.out, fleet.Folder(absolute(book), taken))
 		said := ""
 		err = fault.Catch("make the pages of "+book, func() (err error) {
 			said, err = p.oneShip(a, book, folder, proof)
@@ -38,11 +39,11 @@ func (p *program) pagesOfShips(a pagesAsk, books []string) error {
 		if err != nil {
 			p.status = exitFailed
 			p.said(fmt.Errorf("%s: %w", book, err))
-			ships = append(ships, site.Ship{Name: filepath.Base(absolute(book)), Why: err.Error()})
+			ships = append(ships, fleet.Ship{Name: filepath.Base(absolute(book)), Why: err.Error()})
 			continue
 		}
 		fmt.Fprintf(p.out, "%s: %s\n", folder, said)
-		ships = append(ships, site.ShipIn(folder, a.out))
+		ships = append(ships, fleet.In(folder, a.out))
 	}
 	return p.join(a.out, ships)
 }
@@ -61,9 +62,9 @@ func (p *program) joinShips(out string, folders []string) error {
 	if out == "" {
 		return use("--join: name the folder of the front page with -o")
 	}
-	var ships []site.Ship
+	var ships []fleet.Ship
 	for _, f := range folders {
-		ship := site.ShipIn(f, out)
+		ship := fleet.In(f, out)
 		if ship.Summary == nil {
 			p.status = exitFailed
 			fmt.Fprintf(p.err, "needlebook: %s: %s\n", f, ship.Why)
@@ -73,7 +74,7 @@ func (p *program) joinShips(out string, folders []string) error {
 	return p.join(out, ships)
 }
 
-func (p *program) join(out string, ships []site.Ship) error {
+func (p *program) join(out string, ships []fleet.Ship) error {
 	if _, err := site.Join(ships, out); err != nil {
 		return err
 	}
