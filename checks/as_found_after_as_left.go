@@ -33,5 +33,5 @@ var asFoundAfterAsLeft = &Check{
 		}
 		c.Report(f)
 	},
-	Grade: Answer,
+	Grade: Action,
 }

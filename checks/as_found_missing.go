@@ -27,5 +27,5 @@ var asFoundMissing = &Check{
 		}
 		c.Report(f)
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -100,7 +100,7 @@ func TestNoFileGoesUnread(t *testing.T) {
 		{"word processor", move(record, "overhauls/me1/c3/"+stem+".docx"), "overhauls/me1/c3/" + stem + ".docx", "save it as plain text"},
 		{"among the pictures", move(record, "photos/"+stem+".md"), "photos/" + stem + ".md", belong + "$"},
 		{"among the parts", move(record, "parts/"+stem+".md"), "parts/" + stem + ".md", belong + "$"},
-		{"beside the register", move(record, "hands/"+stem+".md"), "hands/" + stem + ".md", belong + "$"},
+		{"beside the register", move(record, "signers/"+stem+".md"), "signers/" + stem + ".md", belong + "$"},
 		{"in a folder of its own", move(record, "from the bench/"+stem+".md"), "from the bench/" + stem + ".md", belong + "$"},
 		{"only the backup is left", move(record, record+".bak"), record + ".bak", belong + "$"},
 		{"only the tilde is left", move(record, record+"~"), record + "~", belong + "$"},
@@ -113,7 +113,7 @@ func TestNoFileGoesUnread(t *testing.T) {
 		{"no cylinder's folder", move(record, "overhauls/"+stem+".md"), "overhauls/" + stem + ".md", belong + ", or"},
 		{"another cylinder's folder", move(record, "overhauls/me2/c3/"+stem+".md"), "overhauls/me2/c3/" + stem + ".md", "me2/c3 .*ME1-3.*" + belong},
 		{"a cylinder that is not there", move(record, "overhauls/me1/c9/"+stem+".md"), "overhauls/me1/c9/" + stem + ".md", "me1/c9 .*ME1-3.*" + belong},
-		{"builds on the rack", move(record, "overhauls/rack/"+stem+".md"), "overhauls/rack/" + stem + ".md", belong},
+		{"builds on the rack", move(record, "overhauls/spares/"+stem+".md"), "overhauls/spares/" + stem + ".md", belong},
 		{"part as text", move("parts/h-119.md", "parts/h-119.txt"), "parts/h-119.txt", "a part .*move it to parts/h-119.md"},
 		{"part at the top", move("parts/h-119.md", "H-119.md"), "H-119.md", "a part .*move it to parts/h-119.md"},
 		{"instrument among the parts", move("instruments/pg-02.md", "parts/pg-02.md"), "parts/pg-02.md", "an instrument .*move it to instruments/pg-02.md"},
@@ -186,7 +186,7 @@ func TestNoFileGoesUnread(t *testing.T) {
 				}
 				said := aNew(t, base, book, Advice, only)
 				for _, f := range said {
-					if f.Grade < Answer {
+					if f.Grade < Action {
 						continue
 					}
 					words := f.Message + "; " + f.Next

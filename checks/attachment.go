@@ -19,7 +19,7 @@ var attachment = &Check{
 		default:
 			f.Next = "make the picture smaller before it is committed"
 		}
-		f.Grade = Answer
+		f.Grade = Action
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -8,7 +8,7 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// beyond says how far a value lies out of its limit: "stroke 0.71 mm is 0.01 mm above the limit 0.70 mm".
+// beyond says how far a value lies out of its limit: "lift 0.71 mm is 0.01 mm above the limit 0.70 mm".
 func beyond(v *judging.Verdict) string {
 	value := v.Name + " " + v.Written
 	if v.Value.Valid() && v.Value.String() != v.Written {
@@ -30,7 +30,7 @@ func unaccepted(f *Finding, v *judging.Verdict) {
 		end = v.Span.Low
 	}
 	f.Message = v.Name + " " + v.Written + " is within the limit " + end.String() + " by less than the doubt of the gauge"
-	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the doubt counts against the part", Answer
+	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the doubt counts against the part", Action
 	if v.Safety {
 		f.Next = "measure again, or with a better gauge: at a safety limit the doubt counts against the part"
 	}

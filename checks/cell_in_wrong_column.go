@@ -19,7 +19,7 @@ var cellInWrongColumn = &Check{
 		"few pushed the rest aside; or it is not what the others of its column are: an id that is not made from the name as all others are, a part number that one line alone has. The stores count what is named by its item, and a person is found by the id: put the cells into their columns.",
 	Source:  "our own rule",
 	Example: `"seal kit" is in column part_no; 12 other lines have it in item`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		var crew, stock, bunkers [][]cell
 		for _, r := range c.Book.Crew {
@@ -127,7 +127,7 @@ func (c *Case) namesOfTwo() {
 // of ranks; it says whether names are there.
 func (c *Case) idsOfNames() (ranked bool) {
 	made, odd := map[string]bool{}, map[string]int{}
-	var ranks []logbook.CrewStay // whose name is in the column of ranks
+	var ranks []logbook.CrewPeriod // whose name is in the column of ranks
 	for i, r := range c.Book.Crew {
 		if !r.ID.Stated() || !r.Name.Present() {
 			continue

@@ -77,7 +77,7 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 	}
 	f := Finding{Place: o.PlaceOf(x.values[0].Path), About: about(o)}
 	for _, s := range x.seen {
-		seers = append(seers, s.Hand)
+		seers = append(seers, s.Person)
 		if k := c.Trail.At(s.Commit); k != nil {
 			seers[len(seers)-1] += " had countersigned it on " + k.Stated.UTC().Format("2006-01-02")
 		}
@@ -91,7 +91,7 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 	f.Message += ", after " + strings.Join(seers, " and ")
 	f.Next = "compare the two texts; then put the value right, or countersign the text as it stands"
 	if corrected && k != nil && k.State.Speaks() {
-		f.Grade, f.Next = Answer, "the change stands as a correction: countersign the text as it stands"
+		f.Grade, f.Next = Action, "the change stands as a correction: countersign the text as it stands"
 	}
 	return f
 }

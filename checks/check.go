@@ -9,9 +9,9 @@ import (
 	"context"
 	"sync"
 
-	"needlebook/checks/causes"
 	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 )
 
@@ -51,16 +51,16 @@ type Check struct {
 
 // Case is what a check is given, and where it reports. It is read-only but for Report.
 type Case struct {
-	Book     *logbook.Book
-	Lives    *logbook.Lives
-	Trail    *logbook.Trail // never nil
-	Settings logbook.Settings
-	Today    logbook.Day
-	Rounds   []logbook.Round
-	Judged   *judging.Judgement
-	Missed   []judging.MissedLimit              // limits that most values miss; nothing is judged by them
-	Causes   func() *causes.Causes              // what several overhauls show together; worked out when first asked for
-	Outcomes func() map[string]deciding.Outcome // what the order of decisions leads to, by record; worked out when first asked for
+	Book      *logbook.Book
+	Lives     *logbook.Lives
+	Trail     *logbook.Trail // never nil
+	Settings  logbook.Settings
+	Today     logbook.Day
+	Rounds    []logbook.Round
+	Judged    *judging.Judgement
+	Missed    []judging.MissedLimit              // limits that most values miss; nothing is judged by them
+	Recurring func() *recurring.Recurring        // what several overhauls show together; worked out when first asked for
+	Outcomes  func() map[string]deciding.Outcome // what the order of decisions leads to, by record; worked out when first asked for
 
 	ctx      context.Context
 	check    *Check
@@ -83,16 +83,16 @@ func (c *Case) Report(f Finding) {
 }
 
 // inForce gives the limits that applied to a record on the first of the days that is known, or on the record's own.
-func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) *logbook.Edition {
+func (c *Case) inForce(o *logbook.Overhaul, days ...logbook.Day) *logbook.Revision {
 	return onFirst(c.Book.LimitsFor(o), o, days)
 }
 
 // inForceAsLeft is the same for how the valve was left and fitted.
-func (c *Case) inForceAsLeft(o *logbook.Overhaul, days ...logbook.Day) *logbook.Edition {
+func (c *Case) inForceAsLeft(o *logbook.Overhaul, days ...logbook.Day) *logbook.Revision {
 	return onFirst(c.Book.LimitsAsLeft(o), o, days)
 }
 
-func onFirst(l *logbook.Limits, o *logbook.Overhaul, days []logbook.Day) *logbook.Edition {
+func onFirst(l *logbook.Limits, o *logbook.Overhaul, days []logbook.Day) *logbook.Revision {
 	for _, d := range days {
 		if d != 0 {
 			return l.OnFirst(d)
@@ -108,8 +108,8 @@ func (c *Case) limitAt(l logbook.Leaf) *Limit {
 	}
 	limit := &Limit{Text: l.Written, Place: l.Place}
 	for _, file := range c.Book.Limits {
-		if e, ok := file.EditionOf(l.Place); ok {
-			limit.Source, limit.Edition = e.Source.Written, e.From.Day
+		if e, ok := file.RevisionOf(l.Place); ok {
+			limit.Source, limit.Revision = e.Source.Written, e.From.Day
 		}
 	}
 	return limit
@@ -134,5 +134,5 @@ func limit(v *judging.Verdict) *Limit {
 	if v.LimitText == "" {
 		return nil
 	}
-	return &Limit{Text: v.LimitText, Source: v.Source, Edition: v.Edition, Place: v.LimitPlace}
+	return &Limit{Text: v.LimitText, Source: v.Source, Revision: v.Revision, Place: v.LimitPlace}
 }

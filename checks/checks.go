@@ -12,23 +12,23 @@ var all = []*Check{
 
 	// Record: one overhaul, in the order of the bench.
 	recordName, attachment, dateOrder, lateEntry, stepMissing, entryIncomplete, instrumentNotProven,
-	rings, hoursDiffer, exhaustAndPeak,
+	rings, hoursDiffer, exhaustAndPmax,
 	asFoundMissing, asFoundAfterAsLeft, connectionNotClean, readingsSpread, closingAboveOpening, closingShare,
-	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, lossWithoutSpring,
+	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, pressureLossNotExplained,
 	stuckNeedle, forcedNozzle, cleaning, placesNotInspected, crackNotCondemned,
-	effectiveStrokeOver, effectiveStrokeSum, seatDiameterOver, wornPartReturns, springWorn,
+	effectiveLiftOver, effectiveLiftSum, seatDiameterOver, wornPartReturns, springWorn,
 	decisionWithoutReason, reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
-	sealNotRenewed, buildUnsound, nutTorque, tryWithoutAction,
+	sealNotRenewed, assemblyIncorrect, nutTorque, tryWithoutAction,
 	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, sprayHoles, leakOutside,
-	tightening, protrusion, leakCheck, signsAfterFitting, signsNotComparable, sameHand,
+	tightening, protrusion, leakCheck, runningDataAfterFitting, runningDataNotComparable, samePerson,
 
 	// History: one part or position through time.
-	openingRose, openingLost, leakDownBetter, leakDownLost, strokeShorter, strokeGrew, holderWearLess,
-	holderEatsNozzles, positionEatsValves, positionLosesPressure, exhaustUnanswered, readingsAlwaysEqual,
-	endedPartReturns, deferralRunOut, overdue, rackTooLong, dayAstray, counterBackwards, counterTooFast, counterTooSlow, counterUnusual, hoursAboveCounter,
+	openingRose, openingLost, leakDownBetter, leakDownLost, liftShorter, liftGrew, holderWearLess,
+	nozzlesRejectedInHolder, valvesRejectedInPosition, positionLosesPressure, highExhaustNotFollowedUp, readingsAlwaysEqual,
+	condemnedPartReturns, deferralRunOut, overdue, spareTestTooOld, dateAhead, counterBackwards, counterTooFast, counterTooSlow, counterUnusual, hoursAboveCounter,
 
 	// Batch: one round, or what was set with one gauge.
-	gaugeInDoubt, setWithWrongGauge, roundFouled, roundIncomplete, figuresOnLimit, recordAlike,
+	gaugeInDoubt, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
 	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, nameUnknown, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
@@ -37,12 +37,12 @@ var all = []*Check{
 
 // Decided against, each with its reason:
 //   - a valve soon due: that stands on the list of what is due; a finding only once it is over the interval's tolerance (overdue);
-//   - one reading far from the rest of its round: valves scatter; gaugeInDoubt and roundFouled weigh the whole round;
+//   - one reading far from the rest of its round: valves scatter; gaugeInDoubt and roundWithCommonCause weigh the whole round;
 //   - counting equal figures of two records: common values make honest pairs alike; recordAlike weighs each by how rare it is;
 //   - the last digits of a hand's readings: gauges are read in marks of five; figuresOnLimit and readingsAlwaysEqual ask only of what
 //     a gauge cannot explain;
 //   - findings counted by person: a hand who works more finds more; causes asks it of the whole, with the chance beside it;
-//   - old records judged anew by today's limits: earlierLimits says it once for an edition, each record keeps its verdict;
+//   - old records judged anew by today's limits: earlierLimits says it once for a revision, each record keeps its verdict;
 //   - the colour or quality of a spray as a number: nobody reads it twice alike; holes, form and what the tip looks like are words.
 
 // Named finds a check by its name; nil where there is none.

@@ -17,8 +17,8 @@ var cleaning = &Check{
 			message, next string
 			grade         Grade
 		}{
-			{cl.Brush, "steel", "a steel brush was used: it harms the tip and the edges of the holes", "look at tip and holes under a lens; use brass or wood", Answer},
-			{cl.Nut, "carbon left", "carbon was left inside the nozzle nut: the nozzle sits askew", "clean the nut before the valve is built", Answer},
+			{cl.Brush, "steel", "a steel brush was used: it harms the tip and the edges of the holes", "look at tip and holes under a lens; use brass or wood", Action},
+			{cl.Nut, "carbon left", "carbon was left inside the nozzle nut: the nozzle sits askew", "clean the nut before the valve is built", Action},
 			{cl.ChannelsBlown, "no", "the drillings were not blown through", "rinse and blow them before the valve is built", Advice},
 			{cl.NeedleWetted, "no", "the needle went in dry", "wet the needle with clean oil, and note how it falls", Advice},
 		} {
@@ -27,5 +27,5 @@ var cleaning = &Check{
 			}
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -19,7 +19,7 @@ var closingAboveOpening = &Check{
 				Next: "compare with the sheet; exchange them, and keep the old ones under corrections", Related: []Related{{opening.Place, "opening pressure"}}})
 		})
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 // eachTest calls f for the two tests of a record.

@@ -29,5 +29,5 @@ var colonInNumber = &Check{
 		f.Message = fmt.Sprintf("%s: %d min %d s (%d s) or %s.%s s? not guessed", atKey(p), m, s, 60*m+s, minutes, seconds)
 		f.Next = fmt.Sprintf("write seconds only: %d s or %s.%s s; nothing was read", 60*m+s, minutes, seconds)
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -9,7 +9,7 @@ var counterBackwards = &Check{
 		"reading is wrong. Where the counter was replaced, enter it in the engine's hours file: the day, the new start, and what the old one ended at. Otherwise correct the reading that is wrong, which need not be the later one.",
 	Source:  "common practice, no source",
 	Example: "counter of ME1 reads 598 h on 2022-10-14, below the 49621 h of 2022-07-27",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		readings := counters(c)
 		for _, engine := range enginesOf(c, readings) {

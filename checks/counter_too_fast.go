@@ -13,7 +13,7 @@ var counterTooFast = &Check{
 		"and every service life counted from it is wrong. Correct the reading or the day. Days compare within one day: a reading may be of any hour of its day.",
 	Source:  "a day has 24 hours",
 	Example: "counter of ME2 gained 312 h from 2024-03-01 to 2024-03-12: at most 288 h with both days whole",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		readings := counters(c)
 		for _, engine := range enginesOf(c, readings) {

@@ -13,7 +13,7 @@ var counterTooSlow = &Check{
 		"Write the readings of the counter without a separator, or declare in book.md that the engine stands.",
 	Source:  "from memory; the least hours a day are a setting",
 	Example: "counter of ME1 gained 0.4 h from 2024-01-01 to 2024-02-04: an engine in service runs 0.1 h a day",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		readings := counters(c)
 		for _, engine := range enginesOf(c, readings) {

@@ -3,7 +3,7 @@ package checks
 import (
 	"fmt"
 
-	"needlebook/checks/causes"
+	"needlebook/checks/recurring"
 )
 
 var counterUnusual = &Check{
@@ -45,7 +45,7 @@ func unusualRates(c *Case, engine string, list []counted) {
 		if len(earlier) < c.Settings.SetBaseline.Int() {
 			continue
 		}
-		habit := causes.Habit(earlier, 0).Median
+		habit := recurring.Habit(earlier, 0).Median
 		if rate*100 >= c.Settings.RateLow.Float()*habit && rate*100 <= c.Settings.RateHigh.Float()*habit {
 			continue
 		}

@@ -17,20 +17,20 @@ var countersignedInARow = &Check{
 	Grade:   Note,
 	Whole: func(c *Case) {
 		by := map[string][]seenAt{}
-		var hands []string
+		var persons []string
 		for path, t := range c.Trail.Records {
 			for _, s := range t.Countersignatures {
-				if k := c.Trail.At(s.Commit); k != nil && s.Hand != "" {
-					if by[s.Hand] == nil {
-						hands = append(hands, s.Hand)
+				if k := c.Trail.At(s.Commit); k != nil && s.Person != "" {
+					if by[s.Person] == nil {
+						persons = append(persons, s.Person)
 					}
-					by[s.Hand] = append(by[s.Hand], seenAt{k.Stated.UTC(), s.Path, path})
+					by[s.Person] = append(by[s.Person], seenAt{k.Stated.UTC(), s.Path, path})
 				}
 			}
 		}
-		sort.Strings(hands)
-		for _, hand := range hands {
-			c.inARow(hand, by[hand])
+		sort.Strings(persons)
+		for _, person := range persons {
+			c.inARow(person, by[person])
 		}
 	},
 }
@@ -42,7 +42,7 @@ type seenAt struct {
 }
 
 // inARow reports each longest run that falls within the book's minutes.
-func (c *Case) inARow(hand string, all []seenAt) {
+func (c *Case) inARow(person string, all []seenAt) {
 	sort.Slice(all, func(i, j int) bool {
 		if !all[i].when.Equal(all[j].when) {
 			return all[i].when.Before(all[j].when)
@@ -56,8 +56,8 @@ func (c *Case) inARow(hand string, all []seenAt) {
 			j++
 		}
 		if n := j - i + 1; n > c.Settings.CountersignMany.Int() {
-			c.Report(Finding{Place: logbook.Place{Path: all[i].path, Line: 1, Column: 1}, About: About{Hand: hand},
-				Message: fmt.Sprintf("%d records countersigned by %s in %.0f minutes, from %s on", n, hand, all[j].when.Sub(all[i].when).Minutes(), all[i].when.Format("2006-01-02 15:04 UTC")),
+			c.Report(Finding{Place: logbook.Place{Path: all[i].path, Line: 1, Column: 1}, About: About{Person: person},
+				Message: fmt.Sprintf("%d records countersigned by %s in %.0f minutes, from %s on", n, person, all[j].when.Sub(all[i].when).Minutes(), all[i].when.Format("2006-01-02 15:04 UTC")),
 				Related: []Related{{logbook.Place{Path: all[j].path, Line: 1, Column: 1}, "the last of them"}}})
 			i = j + 1
 			continue

@@ -13,7 +13,7 @@ var countersignerNotAboard = &Check{
 		"A countersignature says that somebody looked at the valve's figures while the valve could still be looked at. Correct the crew list if it is wrong; otherwise let the chief aboard countersign. A superintendent ashore is not asked to be aboard.",
 	Source:  "common practice, no source",
 	Example: "countersigned 2023-09-05 by o.lindqvist, who was not aboard by crew.csv",
-	Grade:   Answer,
+	Grade:   Action,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		t := c.Trail.Records[o.Path]
 		if t == nil {
@@ -25,17 +25,17 @@ var countersignerNotAboard = &Check{
 				continue
 			}
 			f := Finding{Place: logbook.Place{Path: s.Path, Line: 1, Column: 1}, About: about(o), Related: []Related{{o.Opening, "the record"}}, Next: "let the chief aboard countersign, or correct the crew list"}
-			f.About.Hand = s.Hand
+			f.About.Person = s.Person
 			day := logbook.DayOf(k.Stated.UTC())
 			switch {
 			case s.State == logbook.NotCounted:
-				f.Message = fmt.Sprintf("countersignature of %s by %s does not count: %s", day, orName(s.Hand, k), s.Why)
+				f.Message = fmt.Sprintf("countersignature of %s by %s does not count: %s", day, orName(s.Person, k), s.Why)
 				f.Next = "let a chief who may countersign this record do so"
 				if s.Pending {
 					f.Next = "let a superintendent confirm the key: needlebook enrol HAND --confirm FINGERPRINT"
 				}
-			case s.Role != "superintendent" && len(c.Book.Crew) > 0 && !aboard(c.Book, s.Hand, day):
-				f.Message = fmt.Sprintf("countersigned %s by %s, who was not aboard by crew.csv", day, s.Hand)
+			case s.Role != "superintendent" && len(c.Book.Crew) > 0 && !aboard(c.Book, s.Person, day):
+				f.Message = fmt.Sprintf("countersigned %s by %s, who was not aboard by crew.csv", day, s.Person)
 			default:
 				continue
 			}
@@ -45,8 +45,8 @@ var countersignerNotAboard = &Check{
 }
 
 // aboard says that a person was aboard on a day by the crew list; days compare within one day.
-func aboard(b *logbook.Book, hand string, day logbook.Day) bool {
-	for _, s := range b.Aboard(hand) {
+func aboard(b *logbook.Book, person string, day logbook.Day) bool {
+	for _, s := range b.Aboard(person) {
 		if s.From.Day <= day+1 && (s.To.Day == 0 || day <= s.To.Day+1) {
 			return true
 		}
@@ -54,9 +54,9 @@ func aboard(b *logbook.Book, hand string, day logbook.Day) bool {
 	return false
 }
 
-func orName(hand string, k *logbook.Commit) string {
-	if hand != "" {
-		return hand
+func orName(person string, k *logbook.Commit) string {
+	if person != "" {
+		return person
 	}
 	return "the name " + k.AuthorName
 }

@@ -25,5 +25,5 @@ var dateForm = &Check{
 			f.Next = "write the date as year-month-day, such as 2024-04-02; nothing was read"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

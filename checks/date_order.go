@@ -16,13 +16,13 @@ var dateOrder = &Check{
 	Example: `fitted 2024-04-02, 9 days before it was tested 2024-04-11`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		pulled, found := o.Removed.Date, o.AsFound.Date
-		left, racked, fitted := o.AsLeft.Date, o.Racked.Date, o.Fitted.Date
+		left, stored, fitted := o.AsLeft.Date, o.Stored.Date, o.Fitted.Date
 		for _, p := range []struct {
 			earlier, later logbook.Date
 			did, before    string
 		}{
 			{pulled, found, "tested as found", "pulled"}, {pulled, left, "tested as left", "pulled"},
-			{left, racked, "racked", "tested as left"}, {left, fitted, "fitted", "tested as left"}, {racked, fitted, "fitted", "racked"},
+			{left, stored, "stored", "tested as left"}, {left, fitted, "fitted", "tested as left"}, {stored, fitted, "fitted", "stored"},
 		} {
 			if p.earlier.Day == 0 || p.later.Day == 0 || p.later.Day >= p.earlier.Day {
 				continue
@@ -35,11 +35,11 @@ var dateOrder = &Check{
 			}
 			c.Report(f)
 		}
-		for _, d := range []logbook.Date{pulled, found, left, racked, fitted} {
+		for _, d := range []logbook.Date{pulled, found, left, stored, fitted} {
 			outsideBook(c, o, d)
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 func daysText(n int) string { return logbook.Counted(n, "day") }

@@ -18,7 +18,7 @@ var dateOutOfPlace = &Check{
 		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
 	Source:  "our own rule; one chief engineer and one second engineer: STCW regulation III/2; a stay: Maritime Labour Convention 2006, standard A2.5.1; both from memory",
 	Example: `in_use_from 2004-11-09 is 63 days after in_use_to 2004-09-07`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		c.bunkerDates()
 		var received []logbook.Date
@@ -140,7 +140,7 @@ func (c *Case) fuelDates() []logbook.Date {
 		all = append(all, r.Date)
 	}
 	for _, o := range c.Book.Overhauls {
-		for _, s := range []logbook.Signs{o.AsFound.Signs, o.After} {
+		for _, s := range []logbook.RunningData{o.AsFound.RunningBefore, o.RunningAfter} {
 			if s.Fuel.Stated() {
 				all = append(all, s.Date)
 			}
@@ -185,19 +185,19 @@ func usualGap(rows []logbook.Reading) int {
 
 // crewDates asks that a stay ends after it begins, that nobody has two at once, and that a rank held by one at a time is.
 func (c *Case) crewDates() {
-	ranks := map[string][]logbook.CrewStay{}
-	people := map[string][]logbook.CrewStay{}
+	ranks := map[string][]logbook.CrewPeriod{}
+	people := map[string][]logbook.CrewPeriod{}
 	for _, x := range c.Book.Crew {
-		if c.follows(x.To, x.From, About{Hand: x.ID.Written}) && x.From.Day != 0 {
+		if c.follows(x.To, x.From, About{Person: x.ID.Written}) && x.From.Day != 0 {
 			ranks[x.Rank.Written] = append(ranks[x.Rank.Written], x)
 			people[x.ID.Written] = append(people[x.ID.Written], x)
 		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(people)) {
-		stays := byFirstDay(people[id])
-		for i := 1; i < len(stays); i++ {
-			if was, is := stays[i-1], stays[i]; was.To.Day != 0 && is.From.Day < was.To.Day {
-				c.Report(Finding{Place: is.From.Place, About: About{Hand: id}, Message: fmt.Sprintf("%s joins on %s, and is aboard until %s already", id, is.From.Written, was.To.Written),
+		periods := byFirstDay(people[id])
+		for i := 1; i < len(periods); i++ {
+			if was, is := periods[i-1], periods[i]; was.To.Day != 0 && is.From.Day < was.To.Day {
+				c.Report(Finding{Place: is.From.Place, About: About{Person: id}, Message: fmt.Sprintf("%s joins on %s, and is aboard until %s already", id, is.From.Written, was.To.Written),
 					Related: []Related{{was.To.Place, "end of that stay"}}, Next: "correct the wrong date, or take the line out"})
 			}
 		}
@@ -210,7 +210,7 @@ func (c *Case) crewDates() {
 
 // crewOrder reports the one stay that is listed below a later one of its rank, where the list is in order otherwise.
 func (c *Case) crewOrder() {
-	above := map[string]logbook.CrewStay{}
+	above := map[string]logbook.CrewPeriod{}
 	var back []Finding
 	steps := 0
 	for _, x := range c.Book.Crew {
@@ -220,7 +220,7 @@ func (c *Case) crewOrder() {
 			continue // of one person, crewDates says it
 		}
 		if steps++; x.From.Day < was.From.Day {
-			back = append(back, Finding{Place: x.From.Place, Grade: Advice, About: About{Hand: x.ID.Written}, Message: fmt.Sprintf("%s %s from %s is below %s from %s: out of order", x.Rank.Written, x.ID.Written, x.From.Written, was.ID.Written, was.From.Written),
+			back = append(back, Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written}, Message: fmt.Sprintf("%s %s from %s is below %s from %s: out of order", x.Rank.Written, x.ID.Written, x.From.Written, was.ID.Written, was.From.Written),
 				Related: []Related{{was.From.Place, "the line above of that rank"}}, Next: "correct the wrong rank or date, or put the line where it belongs"})
 		}
 	}
@@ -229,9 +229,9 @@ func (c *Case) crewOrder() {
 	}
 }
 
-func byFirstDay(stays []logbook.CrewStay) []logbook.CrewStay {
-	slices.SortStableFunc(stays, func(a, b logbook.CrewStay) int { return int(a.From.Day - b.From.Day) })
-	return stays
+func byFirstDay(periods []logbook.CrewPeriod) []logbook.CrewPeriod {
+	slices.SortStableFunc(periods, func(a, b logbook.CrewPeriod) int { return int(a.From.Day - b.From.Day) })
+	return periods
 }
 
 // held says that a ship has one person of a rank at a time, and always one.
@@ -242,18 +242,18 @@ func held(rank string) bool {
 
 // oneAtATime looks at a rank whose stays join in most places, and reports where they do not; of a rank that is always held, every
 // place where it was not, or two were aboard for longer than a handover takes.
-func (c *Case) oneAtATime(rank string, stays []logbook.CrewStay) {
+func (c *Case) oneAtATime(rank string, periods []logbook.CrewPeriod) {
 	within, open := int(c.Settings.HandoverWithin.Float()), int(c.Settings.RankOpen.Float())
 	var apart, far []int
-	for i := 1; i < len(stays); i++ {
-		if stays[i-1].To.Day == 0 {
+	for i := 1; i < len(periods); i++ {
+		if periods[i-1].To.Day == 0 {
 			if !held(rank) {
 				return
 			}
-			c.noEnd(rank, stays[i-1], stays[i])
+			c.noEnd(rank, periods[i-1], periods[i])
 			continue
 		}
-		off := stays[i].From.Day.Days(stays[i-1].To.Day)
+		off := periods[i].From.Day.Days(periods[i-1].To.Day)
 		if off < -within || off > within {
 			apart = append(apart, i)
 		}
@@ -262,7 +262,7 @@ func (c *Case) oneAtATime(rank string, stays []logbook.CrewStay) {
 		}
 	}
 	words := "; the other stays join"
-	if float64(len(stays)) <= c.Settings.SetLeast.Value || 2*len(apart) >= len(stays) {
+	if float64(len(periods)) <= c.Settings.SetLeast.Value || 2*len(apart) >= len(periods) {
 		if !held(rank) {
 			return // a rank of which several are aboard, or that is not always filled
 		}
@@ -270,7 +270,7 @@ func (c *Case) oneAtATime(rank string, stays []logbook.CrewStay) {
 	}
 	_, pages := ranksWithPages(c.Book)
 	for _, i := range apart {
-		was, is := stays[i-1], stays[i]
+		was, is := periods[i-1], periods[i]
 		first, asked := pages[strings.ToLower(rank)]
 		if asked && is.From.Day > was.To.Day && is.From.Day >= first && is.ID.Written != was.ID.Written {
 			continue // said by handover-missing
@@ -279,22 +279,22 @@ func (c *Case) oneAtATime(rank string, stays []logbook.CrewStay) {
 		if is.From.Day < was.To.Day {
 			message = fmt.Sprintf("two of rank %s from %s to %s", rank, is.From.Written, was.To.Written)
 		}
-		c.Report(Finding{Place: is.From.Place, Grade: Advice, About: About{Hand: is.ID.Written}, Message: message + words, Related: []Related{{was.To.Place, "end of the stay before"}},
+		c.Report(Finding{Place: is.From.Place, Grade: Advice, About: About{Person: is.ID.Written}, Message: message + words, Related: []Related{{was.To.Place, "end of the stay before"}},
 			Next: "correct the wrong date, or enter who was aboard"})
 	}
 }
 
 // noEnd reports a stay without a last day where somebody else took over a rank that one has at a time.
-func (c *Case) noEnd(rank string, was, is logbook.CrewStay) {
+func (c *Case) noEnd(rank string, was, is logbook.CrewPeriod) {
 	if was.ID.Written != is.ID.Written {
-		c.Report(Finding{Place: was.Place, Grade: Advice, About: About{Hand: was.ID.Written}, Message: fmt.Sprintf("to is missing; %s is %s from %s", is.ID.Written, rank, is.From.Written), Related: []Related{{is.From.Place, "the next stay"}},
+		c.Report(Finding{Place: was.Place, Grade: Advice, About: About{Person: was.ID.Written}, Message: fmt.Sprintf("to is missing; %s is %s from %s", is.ID.Written, rank, is.From.Written), Related: []Related{{is.From.Place, "the next stay"}},
 			Next: "write the last day, or correct the rank or the date"})
 	}
 }
 
 // tooLong reports the stay of an engineer that lasts longer than anybody is kept aboard, on a ship whose stays are short.
 func (c *Case) tooLong() {
-	longest := c.Settings.StayLongest.Float()
+	longest := c.Settings.PeriodLongest.Float()
 	short, long := 0, 0
 	for _, x := range c.Book.Crew {
 		if x.To.Day == 0 || x.From.Day == 0 {
@@ -314,7 +314,7 @@ func (c *Case) tooLong() {
 		if x.To.Day == 0 || x.From.Day == 0 || float64(days) <= longest || !strings.Contains(strings.ToLower(x.Rank.Written), "engineer") {
 			continue
 		}
-		c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Hand: x.ID.Written}, Message: fmt.Sprintf("%s aboard from %s to %s: %s, limit %.0f d", x.ID.Written, x.From.Written, x.To.Written, daysText(days), longest),
+		c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written}, Message: fmt.Sprintf("%s aboard from %s to %s: %s, limit %.0f d", x.ID.Written, x.From.Written, x.To.Written, daysText(days), longest),
 			Next: "correct the wrong year, or enter each stay on a line of its own"})
 	}
 }
@@ -369,7 +369,7 @@ func (c *Case) calibrationDates(i *logbook.Instrument) {
 
 // signDates asks that the signs of a cylinder are of the valve that came out, or of the one that went in.
 func (c *Case) signDates(o *logbook.Overhaul) {
-	before, after := o.AsFound.Signs.Date, o.After.Date
+	before, after := o.AsFound.RunningBefore.Date, o.RunningAfter.Date
 	if before.Day != 0 && o.Removed.Date.Day != 0 {
 		if before.Day > o.Removed.Date.Day {
 			c.follows(o.Removed.Date, before, about(o))

@@ -11,7 +11,7 @@ var decimalComma = &Check{
 	Doc: "A number is written with a decimal comma. The comma is read as a point for now, because only one digit group stands behind it and nothing " +
 		"has to be guessed; but the next program that reads the file may cut the number at the comma. Write a decimal point.",
 	Source:  "common practice, no source",
-	Example: `measured.stroke "0,72": written with a decimal comma`,
+	Example: `measured.lift "0,72": written with a decimal comma`,
 	Slips:   []string{measure.SlipDecimalComma},
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": written with a decimal comma"
@@ -21,5 +21,5 @@ var decimalComma = &Check{
 			f.Next = "write it with a decimal point; nothing was read"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

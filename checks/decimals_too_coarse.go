@@ -13,7 +13,7 @@ var decimalsTooCoarse = &Check{
 	Doc: "A length is written with fewer decimals than its instrument shows. 0.7 from a gauge that shows hundredths may be 0.70 or a rounded 0.74, and rounding " +
 		"hides the wear between two overhauls. Write the last zero too.",
 	Source:  "common practice, no source",
-	Example: `stroke 0.7 mm from DG-2, whose divisions are 0.01 mm: 0.70 mm, or rounded?`,
+	Example: `lift 0.7 mm from DG-2, whose divisions are 0.01 mm: 0.70 mm, or rounded?`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachDivided(c, o, func(t logbook.Taken, division measure.Quantity) {
 			if lack := division.Decimals() - t.Amount.Decimals(); lack > 0 && t.Amount.Kind() == measure.Length {

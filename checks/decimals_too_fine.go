@@ -20,7 +20,7 @@ var decimalsTooFine = &Check{
 			}
 		})
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 // eachDivided calls f for every quantity of a record whose instrument states its division, once for each name, with the division

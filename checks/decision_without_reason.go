@@ -37,7 +37,7 @@ var decisionWithoutReason = &Check{
 			c.Report(f)
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 // decidedAs says what was decided: the word as written, or what the build shows.

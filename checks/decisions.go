@@ -29,7 +29,7 @@ func decisions(c *Case, found []Finding) (map[string]deciding.Outcome, []decidin
 		last[o.Holder.Written] = o
 	}
 	for _, o := range c.Book.Overhauls {
-		out, day := all[o.Stem], max(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+		out, day := all[o.Stem], max(o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day)
 		if last[o.Holder.Written] == o {
 			day = c.Today // nothing was done with it since: what is known of it today holds
 		}

@@ -26,14 +26,14 @@ var deferralRunOut = &Check{
 
 // deferralHolds follows the part of one deferral from its first day.
 func deferralHolds(c *Case, d *logbook.Deferral) {
-	f := Finding{Place: d.Opening, Grade: Answer, About: About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}}
+	f := Finding{Place: d.Opening, Grade: Action, About: About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}}
 	name := d.Called()
 	if !d.Hours.Quantity.Valid() && d.Until.Day == 0 {
 		f.Message, f.Next = name+" states neither hours nor a last day", "state both: one without an end is not valid"
 		c.Report(f)
 	}
-	stays, part := deferredStays(c, d)
-	if stays == nil {
+	periods, part := deferredPeriods(c, d)
+	if periods == nil {
 		f.Message = name + " names no record, holder or nozzle of this book"
 		f.Next = "name the record (record: <its file name without .md>) or the part"
 		c.Report(f)
@@ -41,13 +41,13 @@ func deferralHolds(c *Case, d *logbook.Deferral) {
 	}
 	from := d.From.Day
 	if from == 0 {
-		from = stays[0].From
+		from = periods[0].From
 	}
 	end := c.Today
 	if d.Closed.Stated() && d.Closed.Date.Day != 0 {
 		end = min(end, d.Closed.Date.Day)
 	}
-	run, last := deferredRun(c, stays, from, end)
+	run, last := deferredRun(c, periods, from, end)
 	if last == nil {
 		return
 	}
@@ -76,9 +76,9 @@ func deferralEnd(d *logbook.Deferral) logbook.Place {
 	return d.Until.Place
 }
 
-// deferredStays are the service lives that a deferral concerns, and the part in words: those of the nozzle or holder it names, else
+// deferredPeriods are the service lives that a deferral concerns, and the part in words: those of the nozzle or holder it names, else
 // of the nozzle that its record left in the valve.
-func deferredStays(c *Case, d *logbook.Deferral) ([]*logbook.Stay, string) {
+func deferredPeriods(c *Case, d *logbook.Deferral) ([]*logbook.ServicePeriod, string) {
 	nozzle, holder := d.Nozzle.Written, d.Holder.Written
 	if o := c.Book.Overhaul(d.Record.Written); o != nil && nozzle == "" && holder == "" {
 		nozzle, holder = o.Nozzle.Left.Written, o.Holder.Written
@@ -93,8 +93,8 @@ func deferredStays(c *Case, d *logbook.Deferral) ([]*logbook.Stay, string) {
 }
 
 // deferredRun adds up the hours from the first day of the deferral to its end or today, and gives the last stay in that time.
-func deferredRun(c *Case, stays []*logbook.Stay, from, end logbook.Day) (hours float64, last *logbook.Stay) {
-	for _, s := range stays {
+func deferredRun(c *Case, periods []*logbook.ServicePeriod, from, end logbook.Day) (hours float64, last *logbook.ServicePeriod) {
+	for _, s := range periods {
 		if s.From > end || s.To != 0 && s.To <= from {
 			continue
 		}
@@ -109,7 +109,7 @@ func deferredRun(c *Case, stays []*logbook.Stay, from, end logbook.Day) (hours f
 	return hours, last
 }
 
-func deferralOver(c *Case, d *logbook.Deferral, run float64, last *logbook.Stay, end logbook.Day, fitted bool) []string {
+func deferralOver(c *Case, d *logbook.Deferral, run float64, last *logbook.ServicePeriod, end logbook.Day, fitted bool) []string {
 	ran, had := "has run", "is still fitted"
 	if !fitted {
 		ran, had = "ran", "came out on"

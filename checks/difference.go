@@ -67,7 +67,7 @@ func pair(gone, fresh *[]Finding, key func(Finding) string, several bool, made f
 func subject(f Finding) string {
 	a := f.About
 	a.Round = "" // a round is named after its first removal, and a record more may rename it
-	what := []string{f.Check, a.Record, a.Position.String(), a.Holder, a.Nozzle, a.Instrument, a.Bunker, a.Hand}
+	what := []string{f.Check, a.Record, a.Position.String(), a.Holder, a.Nozzle, a.Instrument, a.Bunker, a.Person}
 	if a.Record == "" {
 		what = append(what, f.Place.Path)
 	}
@@ -78,7 +78,7 @@ func subject(f Finding) string {
 func said(f Finding) string {
 	s := subject(f) + "\x00" + f.Grade.String() + "\x00" + f.Message + "\x00" + f.Next
 	if f.Limit != nil {
-		s += "\x00" + f.Limit.Text + "\x00" + f.Limit.Source + "\x00" + f.Limit.Edition.String()
+		s += "\x00" + f.Limit.Text + "\x00" + f.Limit.Source + "\x00" + f.Limit.Revision.String()
 	}
 	return s
 }

@@ -10,7 +10,7 @@ import (
 
 func TestDifference(t *testing.T) {
 	f := func(line int, check, record, message string) Finding {
-		return Finding{Place: logbook.Place{Path: "overhauls/me1/c1/" + record + ".md", Line: line, Column: 1}, Check: check, Grade: Answer, Message: message, About: About{Record: record}}
+		return Finding{Place: logbook.Place{Path: "overhauls/me1/c1/" + record + ".md", Line: line, Column: 1}, Check: check, Grade: Action, Message: message, About: About{Record: record}}
 	}
 	in := func(path string, x Finding) Finding { x.Place.Path = path; return x }
 	graded := func(g Grade, x Finding) Finding { x.Grade = g; return x }

@@ -16,20 +16,20 @@ var earlierLimits = &Check{
 	Doc: "Records that the limits in force today would judge otherwise than those of their own day did. They are not at fault and stay judged as they were: nobody can be held to a limit that was not yet written. But a part that passed then, and would not now, may still be running. " +
 		"Go through the parts named: what is still fitted or on the rack is looked at when it is opened next. `check --limits-of` shows the whole book by the limits of one day.",
 	Source:  "common practice, no source",
-	Example: "9 overhauls would be judged otherwise by the edition from 2022-06-01 of limits/6qz31.md (holder wear: 9 beyond); they stand by the limits of their own day",
+	Example: "9 overhauls would be judged otherwise by the revision from 2022-06-01 of limits/6qz31.md (holder wear: 9 beyond); they stand by the limits of their own day",
 	Grade:   Note,
 	Whole: func(c *Case) {
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
-			if l := c.Book.Limits[name]; len(l.Editions) > 1 {
+			if l := c.Book.Limits[name]; len(l.Revisions) > 1 {
 				newlyJudged(c, l)
 			}
 		}
 	},
 }
 
-// newlyJudged finds the records of one limits file that its edition in force today judges otherwise.
+// newlyJudged finds the records of one limits file that its revision in force today judges otherwise.
 func newlyJudged(c *Case, l *logbook.Limits) {
-	now := editionAt(l, c.Today)
+	now := revisionAt(l, c.Today)
 	if now == nil {
 		return
 	}
@@ -53,7 +53,7 @@ func newlyJudged(c *Case, l *logbook.Limits) {
 			}
 			counts[k]++
 			if !differs {
-				related = append(related, Related{v.Place, fmt.Sprintf("%s: %s; by the edition from %s %s", v.Name, was.Result, now.From, v.Result)})
+				related = append(related, Related{v.Place, fmt.Sprintf("%s: %s; by the revision from %s %s", v.Name, was.Result, now.From, v.Result)})
 			}
 			differs = true
 		}
@@ -69,16 +69,16 @@ func newlyJudged(c *Case, l *logbook.Limits) {
 		parts = append(parts, fmt.Sprintf("%s: %d %s", k.name, counts[k], k.result))
 	}
 	c.Report(Finding{Place: now.From.Place, Related: related,
-		Message: fmt.Sprintf("%s would be judged otherwise by the edition from %s (%s); they stand by the limits of their own day",
+		Message: fmt.Sprintf("%s would be judged otherwise by the revision from %s (%s); they stand by the limits of their own day",
 			numbered(n, "overhaul", "overhauls"), now.From, strings.Join(parts, "; ")),
 		Next: "look at those of the parts that are still fitted or on the rack when they are opened next"})
 }
 
-// editionAt is the youngest edition in force on a day; nil before the first.
-func editionAt(l *logbook.Limits, day logbook.Day) *logbook.Edition {
-	var in *logbook.Edition
-	for i := range l.Editions {
-		if e := &l.Editions[i]; e.From.Day != 0 && e.From.Day <= day && (in == nil || e.From.Day > in.From.Day) {
+// revisionAt is the youngest revision in force on a day; nil before the first.
+func revisionAt(l *logbook.Limits, day logbook.Day) *logbook.Revision {
+	var in *logbook.Revision
+	for i := range l.Revisions {
+		if e := &l.Revisions[i]; e.From.Day != 0 && e.From.Day <= day && (in == nil || e.From.Day > in.From.Day) {
 			in = e
 		}
 	}

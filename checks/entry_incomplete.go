@@ -16,11 +16,11 @@ var entryIncomplete = &Check{
 		"and no value; an instrument lacks what it is, a part its serial, a handover who and when; or a line is missing that every other record of the book has. A line lost in copying looks like this. Fill it in, or write why not: not measured (why).",
 	Source:  "our own rule",
 	Example: `fitted.counter is missing`,
-	Grade:   Answer,
+	Grade:   Action,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		c.lacks(o, o.Removed.Leaf, cell{"removed.date", o.Removed.Date.Leaf}, cell{"removed.counter", o.Removed.Counter.Leaf})
 		c.lacks(o, o.Fitted.Leaf, cell{"fitted.date", o.Fitted.Date.Leaf}, cell{"fitted.counter", o.Fitted.Counter.Leaf})
-		c.lacks(o, o.Racked.Leaf, cell{"racked.date", o.Racked.Date.Leaf})
+		c.lacks(o, o.Stored.Leaf, cell{"stored.date", o.Stored.Date.Leaf})
 		c.lacks(o, o.AsLeft.Leaf, cell{"as_left.date", o.AsLeft.Date.Leaf}, cell{"as_left.opening_pressure", o.AsLeft.Opening.Leaf})
 		for _, t := range []struct {
 			block string
@@ -31,15 +31,15 @@ var entryIncomplete = &Check{
 		for _, m := range []struct {
 			key string
 			of  logbook.Measurement
-		}{{"stroke", o.Measured.Stroke}, {"holder_wear", o.Measured.HolderWear}, {"effective_stroke", o.Measured.Effective}, {"seat_diameter", o.Measured.SeatDiameter}, {"spring_length", o.Measured.SpringLength}} {
+		}{{"lift", o.Measured.Lift}, {"holder_wear", o.Measured.HolderWear}, {"effective_lift", o.Measured.Effective}, {"seat_diameter", o.Measured.SeatDiameter}, {"spring_length", o.Measured.SpringLength}} {
 			c.lacks(o, m.of.Leaf, cell{"measured." + m.key + ".value", m.of.Value.Leaf})
 		}
 		c.lacks(o, o.Measured.NoGo.Leaf, cell{"measured.no_go.wire", o.Measured.NoGo.Wire.Leaf}, cell{"measured.no_go.result", o.Measured.NoGo.Result.Leaf})
 		c.lacks(o, o.Decided.Leaf, cell{"decided.nozzle", o.Decided.Nozzle.Leaf}, cell{"decided.holder", o.Decided.Holder.Leaf})
 		for _, s := range []struct {
 			block string
-			signs logbook.Signs
-		}{{"as_found.signs", o.AsFound.Signs}, {"after", o.After}} {
+			signs logbook.RunningData
+		}{{"as_found.running_before", o.AsFound.RunningBefore}, {"running_after", o.RunningAfter}} {
 			c.lacks(o, s.signs.Leaf, cell{s.block + ".date", s.signs.Date.Leaf}, cell{s.block + ".load", s.signs.Load.Leaf})
 		}
 	},
@@ -63,8 +63,8 @@ func alwaysAsked(o *logbook.Overhaul) map[cell]logbook.Leaf {
 	found, left := o.AsFound, o.AsLeft
 	return map[cell]logbook.Leaf{
 		{"as_found.bench", found.Bench.Leaf}: found.Leaf, {"as_found.gauge", found.Gauge.Leaf}: found.Leaf, {"as_left.bench", left.Bench.Leaf}: left.Leaf, {"as_left.gauge", left.Gauge.Leaf}: left.Leaf,
-		{"fitted.protrusion", o.Fitted.Protrusion.Leaf}: o.Fitted.Leaf, {"after.exhaust_deviation", o.After.Exhaust.Leaf}: o.After.Leaf, {"after.peak_deviation", o.After.Peak.Leaf}: o.After.Leaf,
-		{"as_found.signs.exhaust_deviation", found.Signs.Exhaust.Leaf}: found.Signs.Leaf, {"as_found.signs.peak_deviation", found.Signs.Peak.Leaf}: found.Signs.Leaf,
+		{"fitted.protrusion", o.Fitted.Protrusion.Leaf}: o.Fitted.Leaf, {"running_after.exhaust_deviation", o.RunningAfter.Exhaust.Leaf}: o.RunningAfter.Leaf, {"running_after.pmax_deviation", o.RunningAfter.Pmax.Leaf}: o.RunningAfter.Leaf,
+		{"as_found.running_before.exhaust_deviation", found.RunningBefore.Exhaust.Leaf}: found.RunningBefore.Leaf, {"as_found.running_before.pmax_deviation", found.RunningBefore.Pmax.Leaf}: found.RunningBefore.Leaf,
 	}
 }
 

@@ -17,7 +17,7 @@ var figureNotBelieved = &Check{
 		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a pressure in the opening state that fits another unit. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
 	Example: `load_pct 582, the usual one is 81`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		c.runFigures()
 		c.tableFigures()
@@ -28,13 +28,13 @@ var figureNotBelieved = &Check{
 			c.partFigures(p)
 		}
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
-			for _, e := range c.Book.Limits[name].Editions {
+			for _, e := range c.Book.Limits[name].Revisions {
 				c.limitFigures(&e)
 			}
 		}
 		var loads []float64
 		for _, o := range c.Book.Overhauls {
-			for _, s := range []logbook.Signs{o.AsFound.Signs, o.After} {
+			for _, s := range []logbook.RunningData{o.AsFound.RunningBefore, o.RunningAfter} {
 				if s.Load.Valid() {
 					loads = append(loads, s.Load.Float())
 				}
@@ -89,11 +89,11 @@ func (c *Case) runFigures() {
 	runs := c.Book.Running
 	load := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Load })
 	exhaust := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Exhaust })
-	peak := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Peak })
+	pmax := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Pmax })
 	near := c.Settings.NearUsual.Float() / 100
-	if exhaust < peak { // no exhaust is colder in degrees than its peak pressure is high in bar
-		first := runs[slices.IndexFunc(runs, func(r logbook.Run) bool { return r.Exhaust.Valid && r.Peak.Valid && r.Exhaust.Value < r.Peak.Value })]
-		c.Report(Finding{Place: first.Exhaust.Place, Message: fmt.Sprintf("%s %s is below %s %s, as in most lines", first.Exhaust.Key, first.Exhaust.Written, first.Peak.Key, first.Peak.Written), Related: []Related{{first.Peak.Place, "peak pressure"}},
+	if exhaust < pmax { // no exhaust is colder in degrees than its peak pressure is high in bar
+		first := runs[slices.IndexFunc(runs, func(r logbook.Run) bool { return r.Exhaust.Valid && r.Pmax.Valid && r.Exhaust.Value < r.Pmax.Value })]
+		c.Report(Finding{Place: first.Exhaust.Place, Message: fmt.Sprintf("%s %s is below %s %s, as in most lines", first.Exhaust.Key, first.Exhaust.Written, first.Pmax.Key, first.Pmax.Written), Related: []Related{{first.Pmax.Place, "peak pressure"}},
 			Next: "are the heads or the cells of the two columns exchanged?"})
 		return
 	}
@@ -109,7 +109,7 @@ func (c *Case) runFigures() {
 		for _, x := range []struct {
 			value, off logbook.Number
 			usual      float64
-		}{{r.Exhaust, r.Dev, exhaust}, {r.Peak, r.PeakDev, peak}} {
+		}{{r.Exhaust, r.Dev, exhaust}, {r.Pmax, r.PmaxDev, pmax}} {
 			if c.notUsual(x.value, x.usual) || !x.value.Valid || x.usual == 0 {
 				continue
 			}
@@ -124,7 +124,7 @@ func (c *Case) runFigures() {
 		}
 		k := cylinder{r.Engine, r.Cylinder.Written, r.Date.Day}
 		was, twice := first[k]
-		if twice && r.Date.Day != 0 && k.name != "" && was.Load.Written == r.Load.Written && (was.Exhaust.Written != r.Exhaust.Written || was.Peak.Written != r.Peak.Written) {
+		if twice && r.Date.Day != 0 && k.name != "" && was.Load.Written == r.Load.Written && (was.Exhaust.Written != r.Exhaust.Written || was.Pmax.Written != r.Pmax.Written) {
 			c.Report(Finding{Place: r.Place, Grade: Advice, Message: fmt.Sprintf("cylinder %s has two lines on %s at the same load, with other figures", k.name, r.Date.Written),
 				Related: []Related{{was.Place, "first line"}}, Next: "correct the cylinder or the date of one of them"})
 		}
@@ -164,7 +164,7 @@ func (c *Case) apartOnDay(runs []logbook.Run) {
 	}
 	for _, k := range order {
 		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Exhaust, r.Dev })
-		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Peak, r.PeakDev })
+		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Pmax, r.PmaxDev })
 	}
 }
 
@@ -287,7 +287,7 @@ func (c *Case) openingFigures(x logbook.OpenFit) {
 }
 
 // limitFigures holds the halves of a limit against each other: a figure in another unit than its neighbour was copied with a slip.
-func (c *Case) limitFigures(e *logbook.Edition) {
+func (c *Case) limitFigures(e *logbook.Revision) {
 	for _, x := range []struct {
 		name  string
 		a     logbook.Amount
@@ -295,24 +295,24 @@ func (c *Case) limitFigures(e *logbook.Edition) {
 	}{
 		{"no-go wire", e.Holes.NoGo, e.Holes.Size.Quantity}, {"largest seat diameter", e.SeatDia.Max, e.SeatDia.Nominal.Quantity}, {"least length of the spring", e.Spring.Min, e.Spring.Length.Quantity},
 		{"opening pressure to find the cause", e.Opening.AsFound.Cause, middle(e.Opening.Used.Span)}, {"opening pressure to take note", e.Opening.AsFound.Look, middle(e.Opening.Used.Span)},
-		{"hours never to run beyond", e.NozzleLife.Never, e.NozzleLife.Renew.Quantity}, {"effective stroke", e.Effective.Max, middle(e.Stroke.New.Span)},
+		{"hours never to run beyond", e.NozzleLife.Never, e.NozzleLife.Renew.Quantity}, {"effective lift", e.Effective.Max, middle(e.Lift.New.Span)},
 	} {
 		c.unlike(x.name, x.a, x.usual, About{})
 	}
 }
 
-// partFigures looks at the stroke on receipt of a new nozzle: one that is outside the band of new ones of any limits of the book is a slip.
+// partFigures looks at the lift on receipt of a new nozzle: one that is outside the band of new ones of any limits of the book is a slip.
 func (c *Case) partFigures(p *logbook.Part) {
-	if !p.Stroke.Valid() || p.Used.Written == "yes" {
+	if !p.Lift.Valid() || p.Used.Written == "yes" {
 		return
 	}
 	var nearest logbook.Band
 	for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
-		band := c.Book.Limits[name].OnFirst(c.Today).Stroke.New
-		if !band.Low.Valid() || !band.High.Valid() || band.Low.Kind() != p.Stroke.Kind() {
+		band := c.Book.Limits[name].OnFirst(c.Today).Lift.New
+		if !band.Low.Valid() || !band.High.Valid() || band.Low.Kind() != p.Lift.Kind() {
 			continue
 		}
-		if v := p.Stroke.Float(); v >= band.Low.Float()-rounding && v <= band.High.Float()+rounding {
+		if v := p.Lift.Float(); v >= band.Low.Float()-rounding && v <= band.High.Float()+rounding {
 			return
 		}
 		nearest = band
@@ -320,10 +320,10 @@ func (c *Case) partFigures(p *logbook.Part) {
 	if !nearest.Low.Valid() {
 		return
 	}
-	f := Finding{Place: p.Stroke.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf), Message: "stroke on receipt " + p.Stroke.Quantity.String() + " is outside the " + nearest.Written + " of new nozzles",
+	f := Finding{Place: p.Lift.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf), Message: "lift on receipt " + p.Lift.Quantity.String() + " is outside the " + nearest.Written + " of new nozzles",
 		Next: "look at the paper it came with; if it is not new, write used: yes"}
-	if meant := otherwise(c, p.Stroke.Quantity, nearest.Low); len(meant) > 0 {
-		f.Grade, f.Message, f.Next = Answer, "stroke on receipt "+p.Stroke.Quantity.String()+" is not possible; "+meant[0], "write the true value with its unit"
+	if meant := otherwise(c, p.Lift.Quantity, nearest.Low); len(meant) > 0 {
+		f.Grade, f.Message, f.Next = Action, "lift on receipt "+p.Lift.Quantity.String()+" is not possible; "+meant[0], "write the true value with its unit"
 	}
 	c.Report(f)
 }
@@ -410,8 +410,8 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 			c.Report(Finding{Place: x.is.Place, Grade: Note, About: ab, Limit: c.limitAt(x.may.Leaf), Message: x.is.Key + " " + x.is.Written + " is more than the " + x.may.Written + " of the limits", Next: "were there so many? if not, correct the figure"})
 		}
 	}
-	for _, s := range []logbook.Signs{o.AsFound.Signs, o.After} {
-		if p := s.Peak; p.Valid() && math.Abs(p.Float()) > c.Settings.PeakMost.Float() {
+	for _, s := range []logbook.RunningData{o.AsFound.RunningBefore, o.RunningAfter} {
+		if p := s.Pmax; p.Valid() && math.Abs(p.Float()) > c.Settings.PmaxMost.Float() {
 			say(p.Leaf, "is more than any valve makes")
 		}
 		if s.Load.Valid() && c.far(s.Load.Float(), load) {

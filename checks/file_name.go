@@ -17,7 +17,7 @@ var fileName = &Check{
 		"or another is. Correct the one that is wrong; the name is what is inside, in lower case, other signs as dashes.",
 	Source:  "our own rule",
 	Example: `id TW-11 is in tw-10.md: expected tw-11.md`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
 			c.fileNamed(c.Book.Instruments[id].Path, c.Book.Instruments[id].ID, About{Instrument: id})

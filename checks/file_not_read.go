@@ -38,7 +38,7 @@ var fileNotRead = &Check{
 			f.Grade, f.Next = Advice, "make a folder for each cylinder"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 // kindInWords is a kind of file with its article.

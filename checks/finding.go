@@ -15,11 +15,11 @@ type Grade uint8
 const (
 	Note   Grade = iota + 1 // worth knowing
 	Advice                  // better done otherwise
-	Answer                  // to be answered before countersigning
+	Action                  // to be answered before countersigning
 	Stop                    // do not sign, do not fit
 )
 
-var gradeWords = [...]string{"", "note", "advice", "answer", "stop"}
+var gradeWords = [...]string{"", "note", "advice", "action", "stop"}
 
 // String is the word for the grade.
 func (g Grade) String() string { return gradeWords[g] }
@@ -48,10 +48,10 @@ type Finding struct {
 
 // Limit is a limit as a finding shows it.
 type Limit struct {
-	Text    string        // as written, with the value it was worked out to where it is relative
-	Source  string        // document and section, as the limits file gives it
-	Edition logbook.Day   // first day of the edition it stands in
-	Place   logbook.Place // where it is written
+	Text     string        // as written, with the value it was worked out to where it is relative
+	Source   string        // document and section, as the limits file gives it
+	Revision logbook.Day   // first day of the revision it stands in
+	Place    logbook.Place // where it is written
 }
 
 // Related is another place, and what stands there.
@@ -67,7 +67,7 @@ type About struct {
 	Holder, Nozzle string
 	Instrument     string
 	Bunker         string
-	Hand           string
+	Person         string
 	Round          string // name of the round
 }
 

@@ -14,7 +14,7 @@ var fitAndRemoval = &Check{
 		"One entry is wrong, or one is missing; until it is found, the hours of both valves are not known. The two entries stand side by side: read the stamps, ask who was there, and correct or add the entry.",
 	Source:  "common practice, no source",
 	Example: "ME1-5: holder H-105 came out on 2024-01-24, H-104 was fitted on 2023-09-05",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, f := range c.Lives.Faults {
 			if message := oddLife(c, f); message != "" && c.known(f.Position.String()) {
@@ -63,9 +63,9 @@ func atOdds(c *Case, place, related logbook.Place, p logbook.Position, holder, m
 
 // emptyPlaces finds the times in which an engine ran with nothing on record in a position, and nozzles that changed on the way.
 func emptyPlaces(c *Case, p logbook.Position) {
-	stays := c.Lives.InPosition(p)
+	periods := c.Lives.InPosition(p)
 	within := c.Settings.CounterWithin.Float()
-	for i, s := range stays {
+	for i, s := range periods {
 		if o := s.Closed; o != nil && s.ReadNozzle != "" && o.Nozzle.Found.Stated() && s.ReadNozzle != o.Nozzle.Found.Written && s.ReadHolder == o.Holder.Written {
 			c.Report(atOdds(c, o.Nozzle.Found.Place, s.FromPlace, p, o.Holder.Written, fmt.Sprintf("%s: nozzle %s came out of holder %s on %s, %s was fitted with it on %s",
 				p, o.Nozzle.Found, o.Holder, s.To, s.ReadNozzle, s.From)))
@@ -73,8 +73,8 @@ func emptyPlaces(c *Case, p logbook.Position) {
 		if s.To == 0 || s.Closed == nil || !s.Closed.Removed.Counter.Quantity.Valid() {
 			continue
 		}
-		if i+1 < len(stays) {
-			next := stays[i+1]
+		if i+1 < len(periods) {
+			next := periods[i+1]
 			if ran := next.FromTotal - s.ToTotal; next.FromTotal > 0 && ran > within && !emptyRemoval(c, p, s.To, next.From) {
 				c.Report(atOdds(c, next.FromPlace, s.ToPlace, p, next.ReadHolder, fmt.Sprintf("%s has no valve on record from %s to %s, while the engine ran %.0f h", p, s.To, next.From, ran)))
 			}

@@ -28,5 +28,5 @@ var forcedNozzle = &Check{
 			}
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

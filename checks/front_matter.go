@@ -19,5 +19,5 @@ var frontMatter = &Check{
 			f.Next = "take the whole text from the history or a copy; where all keys are there, end it with ---"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"needlebook/checks/causes"
+	"needlebook/checks/recurring"
 	"needlebook/logbook/measure"
 )
 
@@ -18,9 +18,9 @@ var gaugeInDoubt = &Check{
 		"and parts condemned in the end, do not make the normal. Compare the gauge with a second one before setting anything more; what it turns out to be goes into the gauge's file.",
 	Source:  "common practice, no source; middle and spread are median and median distance (Huber, Robust Statistics)",
 	Example: "5 used valves of ME1 2022-03-16 came back 16 bar higher than this ship's valves do: mean -4 bar against their last setting, normal -20 ± 7 bar (28 valves)",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
-		all := c.Causes().Against
+		all := c.Recurring().Against
 		for _, a := range all {
 			if a.Off {
 				c.Report(roundOff(c, all, a))
@@ -29,7 +29,7 @@ var gaugeInDoubt = &Check{
 	},
 }
 
-func roundOff(c *Case, all []causes.RoundShift, a causes.RoundShift) Finding {
+func roundOff(c *Case, all []recurring.RoundShift, a recurring.RoundShift) Finding {
 	first := a.Shifts[0]
 	f := Finding{Place: first.Found.Place, About: About{Round: a.Round.Name, Instrument: oneGauge(a.Shifts)}}
 	way := "higher"
@@ -62,13 +62,13 @@ func roundOff(c *Case, all []causes.RoundShift, a causes.RoundShift) Finding {
 }
 
 // usualShift is the ship's normal as it is written beside a setting: "-20 ± 7 bar".
-func usualShift(setting measure.Quantity, n causes.Normal) string {
+func usualShift(setting measure.Quantity, n recurring.Normal) string {
 	middle := setting.Like(n.Median).Signed()
 	return strings.TrimSuffix(middle, " "+setting.Unit().Name) + " ± " + setting.Like(n.Spread).String()
 }
 
 // oneGauge is the gauge that all of the valves were tested with; empty where there were several.
-func oneGauge(shifts []causes.Shift) string {
+func oneGauge(shifts []recurring.Shift) string {
 	gauge := shifts[0].Overhaul.AsFound.Gauge.Written
 	for _, s := range shifts {
 		if s.Overhaul.AsFound.Gauge.Written != gauge {

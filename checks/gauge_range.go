@@ -46,7 +46,7 @@ var gaugeRange = &Check{
 		}
 		reportOnce(c, ends, count)
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 func offScale(o *logbook.Overhaul, t logbook.Taken, i *logbook.Instrument) Finding {

@@ -15,13 +15,13 @@ var handoverMissing = &Check{
 		"Write the page from both sides while both can be asked, and sign it. A rank is asked for pages once the book has one of that rank. With a history, the page must be signed by the one who left or the one who took over.",
 	Source:  "common practice, no source",
 	Example: "second engineer: r.santangelo left on 2023-09-02, a.brekkestad came on 2023-09-19, no handover page; 6 valves were handled between",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		ranks, first := ranksWithPages(c.Book)
 		for _, rank := range ranks {
-			stays := staysInRank(c.Book, rank)
-			for i := 1; i < len(stays); i++ {
-				if l, j := stays[i-1], stays[i]; l.ID.Written != j.ID.Written && j.From.Day >= first[rank] && j.From.Day <= c.Today {
+			periods := periodsInRank(c.Book, rank)
+			for i := 1; i < len(periods); i++ {
+				if l, j := periods[i-1], periods[i]; l.ID.Written != j.ID.Written && j.From.Day >= first[rank] && j.From.Day <= c.Today {
 					handedOver(c, rank, l, j)
 				}
 			}
@@ -43,19 +43,19 @@ func ranksWithPages(b *logbook.Book) (ranks []string, first map[string]logbook.D
 	return ranks, first
 }
 
-func staysInRank(b *logbook.Book, rank string) []logbook.CrewStay {
-	var stays []logbook.CrewStay
+func periodsInRank(b *logbook.Book, rank string) []logbook.CrewPeriod {
+	var periods []logbook.CrewPeriod
 	for _, s := range b.Crew {
 		if strings.ToLower(s.Rank.Written) == rank && s.From.Day != 0 {
-			stays = append(stays, s)
+			periods = append(periods, s)
 		}
 	}
-	sort.SliceStable(stays, func(i, j int) bool { return stays[i].From.Day < stays[j].From.Day })
-	return stays
+	sort.SliceStable(periods, func(i, j int) bool { return periods[i].From.Day < periods[j].From.Day })
+	return periods
 }
 
 // handedOver looks for the page between one who leaves and one who takes over.
-func handedOver(c *Case, rank string, l, j logbook.CrewStay) {
+func handedOver(c *Case, rank string, l, j logbook.CrewPeriod) {
 	left := l.To.Day
 	if left == 0 {
 		left = j.From.Day
@@ -76,7 +76,7 @@ func handedOver(c *Case, rank string, l, j logbook.CrewStay) {
 			n++
 		}
 	}
-	f := Finding{Place: j.Place, About: About{Hand: j.ID.Written}, Related: []Related{{l.Place, "who left"}},
+	f := Finding{Place: j.Place, About: About{Person: j.ID.Written}, Related: []Related{{l.Place, "who left"}},
 		Message: fmt.Sprintf("%s: %s left on %s, %s came on %s, no handover page", rank, l.ID, left, j.ID, j.From), Next: "write the page from both sides while both can be asked"}
 	if n > 0 {
 		f.Message += "; " + numbered(n, "valve was", "valves were") + " handled between"
@@ -93,10 +93,10 @@ func signedByEither(c *Case, h *logbook.Handover, left, came string) {
 		return
 	}
 	for _, s := range t.Signers {
-		if hand, _, _ := strings.Cut(s, "@"); hand == left || hand == came {
+		if person, _, _ := strings.Cut(s, "@"); person == left || person == came {
 			return
 		}
 	}
-	c.Report(Finding{Place: h.Opening, About: About{Hand: came}, Message: fmt.Sprintf("handover of %s from %s to %s is signed by neither", h.Date, left, came),
+	c.Report(Finding{Place: h.Opening, About: About{Person: came}, Message: fmt.Sprintf("handover of %s from %s to %s is signed by neither", h.Date, left, came),
 		Next: "one of the two must sign it"})
 }

@@ -5,7 +5,7 @@ import "fmt"
 var holderWearLess = &Check{
 	Name:  "holder-wear-less",
 	Level: History,
-	Doc: "The wear of a holder's face is less than it was measured before, and the face was not ground. Wear does not grow back: another holder was measured than the record names, or the gauge stood beside the worn place. The wear adds to the stroke of every nozzle on that holder. " +
+	Doc: "The wear of a holder's face is less than it was measured before, and the face was not ground. Wear does not grow back: another holder was measured than the record names, or the gauge stood beside the worn place. The wear adds to the lift of every nozzle on that holder. " +
 		"Read the serial, and measure at several places.",
 	Source:  "from memory",
 	Example: "holder wear 0.02 mm of H-109 is 0.06 mm less than the 0.08 mm measured before, and the face was not ground",

@@ -7,7 +7,7 @@ var hoursAboveCounter = &Check{
 		"every service life counted from it would be wrong, so the hours count as not known. Correct the figure that is wrong.",
 	Source:  "no valve runs longer than its engine",
 	Example: "H-101 in ME1-1 had run 91250 h since its overhaul, its counter showed 41250 h",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for i := range c.Book.Vessel.Opening.Fitted {
 			f := &c.Book.Vessel.Opening.Fitted[i]

@@ -32,5 +32,5 @@ var hoursDiffer = &Check{
 		}
 		c.Report(f)
 	},
-	Grade: Answer,
+	Grade: Action,
 }

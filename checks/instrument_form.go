@@ -19,7 +19,7 @@ var instrumentForm = &Check{
 		"What is stated so counts for nothing, and readings pass without the doubt that belongs to them. Copy it again from the certificate.",
 	Source:  "our own rule",
 	Example: `error of DG-1 is a pressure, its range a length: no doubt is counted`,
-	Grade:   Answer,
+	Grade:   Action,
 	Slips:   []string{logbook.SlipFromNought, logbook.SlipIdent},
 	Words: func(p logbook.Problem, f *Finding) {
 		if p.Slip == logbook.SlipIdent {

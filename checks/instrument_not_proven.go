@@ -43,7 +43,7 @@ var instrumentNotProven = &Check{
 			c.Report(Finding{Place: first, Message: "no instrument named for: " + strings.Join(nameless, ", "), Grade: Advice, About: about(o), Next: "name the gauge, so that its error can be counted in"})
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 type instrumentUsed struct {
@@ -55,11 +55,11 @@ type instrumentUsed struct {
 
 // instrumentsUsed lists the instruments that a record names, with the day they were used, in the order of the bench.
 func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
-	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day, firstDate(o.AsLeft.Date, o.Racked.Date, o.Fitted.Date, o.Removed.Date).Day
+	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day, firstDate(o.AsLeft.Date, o.Stored.Date, o.Fitted.Date, o.Removed.Date).Day
 	m := &o.Measured
 	return []instrumentUsed{
 		{&o.AsFound.Bench, found, "test", "bench"}, {&o.AsFound.Gauge, found, "test", "gauge"},
-		{&m.Stroke.With, found, "measuring", ""}, {&m.HolderWear.With, found, "measuring", ""}, {&m.Effective.With, found, "measuring", ""},
+		{&m.Lift.With, found, "measuring", ""}, {&m.HolderWear.With, found, "measuring", ""}, {&m.Effective.With, found, "measuring", ""},
 		{&m.SeatDiameter.With, found, "measuring", ""}, {&m.SeatBand.With, found, "measuring", ""}, {&m.SpringLength.With, found, "measuring", ""},
 		{&o.Assembled.NozzleNut.Wrench, left, "tightening", "torque wrench"}, {&o.AsLeft.Bench, left, "test", "bench"}, {&o.AsLeft.Gauge, left, "test", "gauge"},
 		{&o.AsLeft.EndCap.Wrench, left, "tightening", "torque wrench"}, {&o.Fitted.ClampNuts.Wrench, o.Fitted.Date.Day, "tightening", "torque wrench"},

@@ -14,7 +14,7 @@ var intervalNotBelieved = &Check{
 		"so it counts as not stated. Write the hours without a separator.",
 	Source:  "from memory; the bounds are settings",
 	Example: "interval 2.0 h of ME1 is below 24 h",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		look := func(a logbook.Amount, of string) {
 			if !a.Quantity.Valid() || c.Settings.BelievesInterval(a.Float()) {
@@ -30,7 +30,7 @@ var intervalNotBelieved = &Check{
 			look(e.Interval, e.ID.Written)
 		}
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
-			for _, e := range c.Book.Limits[name].Editions {
+			for _, e := range c.Book.Limits[name].Revisions {
 				look(e.Interval, name)
 				look(e.IntervalMax, name)
 			}

@@ -74,7 +74,7 @@ func TestHonestVesselsAreQuiet(t *testing.T) {
 			n := count[f.Check]
 			n[f.Grade]++
 			count[f.Check] = n
-			if f.Grade >= Answer && first[f.Check] == "" {
+			if f.Grade >= Action && first[f.Check] == "" {
 				first[f.Check] = fmt.Sprintf("seed %d, %s: %s (%s)", i, f.Place, f.Message, v.Traits)
 			}
 			if f.Check == CheckFailed {
@@ -83,11 +83,11 @@ func TestHonestVesselsAreQuiet(t *testing.T) {
 		}
 	})
 	false_ := 0
-	table := rows{"check", "note", "advice", "answer", "stop", "answer or worse in 100 overhauls"}
+	table := rows{"check", "note", "advice", "action", "stop", "answer or worse in 100 overhauls"}
 	for _, name := range sortedKeys(count) {
 		n := count[name]
-		false_ += n[Answer] + n[Stop]
-		table.add(name, n[Note], n[Advice], n[Answer], n[Stop], fmt.Sprintf("%.2f", 100*float64(n[Answer]+n[Stop])/float64(overhauls)))
+		false_ += n[Action] + n[Stop]
+		table.add(name, n[Note], n[Advice], n[Action], n[Stop], fmt.Sprintf("%.2f", 100*float64(n[Action]+n[Stop])/float64(overhauls)))
 	}
 	t.Logf("%d honest vessels, %d overhauls:\n%s", vessels, overhauls, table)
 	if 100*false_ > overhauls {
@@ -105,9 +105,9 @@ type found struct{ planted, met, said, right int }
 // faults. Checks that weigh the scatter of many valves cannot be as sure as those that read one value.
 func least(check string) (recall, precision float64) {
 	switch check {
-	case roundFouled.Name: // two bad valves that happen to come out together are as many as a bad bunker makes, here
+	case roundWithCommonCause.Name: // two bad valves that happen to come out together are as many as a bad bunker makes, here
 		return 0.9, 0.5
-	case gaugeInDoubt.Name, positionEatsValves.Name, holderEatsNozzles.Name:
+	case gaugeInDoubt.Name, valvesRejectedInPosition.Name, nozzlesRejectedInHolder.Name:
 		return 0.8, 0.8
 	case unitMistaken.Name:
 		return 0.9, 0.95
@@ -153,7 +153,7 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 			}
 		}
 		for _, f := range findings {
-			if f.Grade < Answer { // notes and advice are true of honest work too
+			if f.Grade < Action { // notes and advice are true of honest work too
 				continue
 			}
 			at(f.Check).said++

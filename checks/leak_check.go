@@ -37,7 +37,7 @@ var leakCheck = &Check{
 			c.Report(Finding{Place: fit.Shields.Place, Message: at + ": shields missing", About: about(o), Next: "put the shields back before the engine runs"})
 		}
 		if left := notLooked(fit.LeakCheck); len(left) > 0 {
-			c.Report(Finding{Place: fit.LeakCheck.Place, Message: at + ": leaks looked for, but not " + strings.Join(left, " and not "), Grade: Answer, About: about(o),
+			c.Report(Finding{Place: fit.LeakCheck.Place, Message: at + ": leaks looked for, but not " + strings.Join(left, " and not "), Grade: Action, About: about(o),
 				Next: "look, and record it: cold warm loaded"})
 		}
 	},

@@ -11,7 +11,7 @@ var leakDownBetter = &Check{
 	Example: "leak-down 15.0 s as found is longer than the 8.0 s it was left with on 2023-11-22: 188 %",
 	Grade:   Advice,
 	Whole: func(c *Case) {
-		for _, l := range c.Causes().LeakChanges() {
+		for _, l := range c.Recurring().LeakChanges() {
 			if l.Found-l.Left*(1+c.Settings.LeakBetter.Float()/100) <= rounding {
 				continue
 			}

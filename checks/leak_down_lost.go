@@ -3,21 +3,21 @@ package checks
 import (
 	"fmt"
 
-	"needlebook/checks/causes"
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 )
 
 var leakDownLost = &Check{
 	Name:  "leak-down-lost",
 	Level: History,
-	Doc: "The leak-down as found is a small part of what the valve was left with. Guides wear slowly: a time that falls to less than a third in one service life means hard wear (fines in the fuel, a holder that leaks at its face, a stroke far beyond its limit), " +
+	Doc: "The leak-down as found is a small part of what the valve was left with. Guides wear slowly: a time that falls to less than a third in one service life means hard wear (fines in the fuel, a holder that leaks at its face, a lift far beyond its limit), " +
 		"or an as-left time that was not what was written. Look at seat and guide, at the other valves of the round, and at the earlier record: where the history shows that its time was changed, the finding says so. " +
 		"Times are compared on one bench, over one fall of pressure, at one oil temperature.",
 	Source:  "from memory",
 	Example: "leak-down 1.7 s as found is 18.7 % of the 9.1 s it was left with on 2023-04-20; that time was 3.1 s until it was changed 2023-05-10 23:41 UTC in the name of workshop, unsigned",
 	Grade:   Advice,
 	Whole: func(c *Case) {
-		for _, l := range c.Causes().LeakChanges() {
+		for _, l := range c.Recurring().LeakChanges() {
 			if l.Left*c.Settings.LeakLost.Float()/100-l.Found <= rounding {
 				continue
 			}
@@ -44,7 +44,7 @@ var leakDownLost = &Check{
 const rounding = 1e-9
 
 // referredNote says where a time was worked out for another oil temperature.
-func referredNote(l causes.LeakChange) string {
+func referredNote(l recurring.LeakChange) string {
 	if !l.Referred {
 		return ""
 	}

@@ -14,5 +14,5 @@ var leakDownShort = &Check{
 			c.Report(onVerdict(o, v, beyond(v), "wipe the tip and look: dry means a worn guide, renew the nozzle; wet means a weeping seat; try the bench on a blank plug"))
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

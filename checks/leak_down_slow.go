@@ -14,5 +14,5 @@ var leakDownSlow = &Check{
 			c.Report(onVerdict(o, v, beyond(v), "fouled or tight needle: look at the oil temperature, clean, and test again before fitting"))
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

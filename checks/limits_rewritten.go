@@ -12,10 +12,10 @@ import (
 var limitsRewritten = &Check{
 	Name:  "limits-rewritten",
 	Level: Vessel,
-	Doc: "A limit was changed inside an edition by which records had been judged already. Those records are judged by another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new edition with its day and its source; the old edition stands as it was. " +
-		"If the old figure was a mistake of copying, say so in the edition's source, and look at the records that the finding counts.",
+	Doc: "A limit was changed inside a revision by which records had been judged already. Those records are judged by another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new revision with its day and its source; the old revision stands as it was. " +
+		"If the old figure was a mistake of copying, say so in the revision's source, and look at the records that the finding counts.",
 	Source:  "common practice, no source",
-	Example: "editions[0].leak_down.as_left of the edition from 2021-01-01 was 5.0 .. 40 s, is 6.0 .. 40 s: changed 2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time entered before",
+	Example: "revisions[0].leak_down.as_left of the revision from 2021-01-01 was 5.0 .. 40 s, is 6.0 .. 40 s: changed 2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time entered before",
 	Grade:   Advice,
 	Whole: func(c *Case) {
 		names := make([]string, 0, len(c.Book.Limits))
@@ -37,31 +37,31 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 		paths = append(paths, p)
 	}
 	slices.Sort(paths)
-	for i, e := range l.Editions {
-		edition := fmt.Sprintf("editions[%d].", i)
-		if len(t.Values[edition+"from"].Before) > 0 {
-			continue // an edition was put in before it: the list moved, not the limit
+	for i, e := range l.Revisions {
+		revision := fmt.Sprintf("revisions[%d].", i)
+		if len(t.Values[revision+"from"].Before) > 0 {
+			continue // a revision was put in before it: the list moved, not the limit
 		}
 		for _, p := range paths {
 			set := t.Values[p]
-			key := strings.TrimPrefix(p, edition)
+			key := strings.TrimPrefix(p, revision)
 			if key == p || len(set.Before) == 0 || strings.HasPrefix(key, "source") {
 				continue
 			}
 			if n := judgedBefore(c, l, i, set.Commit); n > 0 {
 				k := c.Trail.At(set.Commit)
-				c.Report(Finding{Place: e.Place, Related: nil, Next: "put the new limit into an edition of its own, with its day and source; look at those records",
-					Message: fmt.Sprintf("%s of the edition from %s was %s, is %s: changed %s %s; %s of its time entered before",
+				c.Report(Finding{Place: e.Place, Related: nil, Next: "put the new limit into a revision of its own, with its day and source; look at those records",
+					Message: fmt.Sprintf("%s of the revision from %s was %s, is %s: changed %s %s; %s of its time entered before",
 						key, e.From, orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written), moment(k), writtenBy(k), numbered(n, "record", "records"))})
 			}
 		}
 	}
 }
 
-// judgedBefore counts the records of the time of an edition that were entered before a commit.
-func judgedBefore(c *Case, l *logbook.Limits, edition, commit int) int {
-	from, to := l.Editions[edition].From.Day, logbook.Day(0)
-	for _, e := range l.Editions {
+// judgedBefore counts the records of the time of a revision that were entered before a commit.
+func judgedBefore(c *Case, l *logbook.Limits, revision, commit int) int {
+	from, to := l.Revisions[revision].From.Day, logbook.Day(0)
+	for _, e := range l.Revisions {
 		if e.From.Day > from && (to == 0 || e.From.Day < to) {
 			to = e.From.Day
 		}

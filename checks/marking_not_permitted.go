@@ -54,7 +54,7 @@ func byPartFile(c *Case, o *logbook.Overhaul, nozzle logbook.Serial) {
 }
 
 // permitted lists the markings that the limits permit, and says whether one is among them; all are where none is listed.
-func permitted(e *logbook.Edition, marking string) (list string, ok bool) {
+func permitted(e *logbook.Revision, marking string) (list string, ok bool) {
 	var all []string
 	for _, m := range e.Markings.Each {
 		all = append(all, m.Written)

@@ -16,7 +16,7 @@ var nameUnknown = &Check{
 		"Correct the name, or add what it names: engines and cylinders in book.md, hands in crew.csv.",
 	Source:  "our own rule",
 	Example: `fitted.cylinder "7": ME1 has the cylinders 1, 2, 3, 4, 5, 6`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		v := c.Book.Vessel
 		if len(v.Engines) == 0 {
@@ -38,14 +38,14 @@ var nameUnknown = &Check{
 			c.positionNamed("opening.fitted", f.Leaf, f.Engine, f.Cylinder, About{Holder: f.Holder.Written, Nozzle: f.Nozzle.Written})
 		}
 		for _, r := range v.Opening.Rack {
-			c.positionNamed("opening.rack.fitted", r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder, About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
+			c.positionNamed("opening.spares.fitted", r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder, About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
 		}
-		hands := make([]string, len(c.Book.Crew))
+		persons := make([]string, len(c.Book.Crew))
 		for i, s := range c.Book.Crew {
-			hands[i] = s.ID.Written
+			persons[i] = s.ID.Written
 		}
 		for _, o := range c.Book.Overhauls {
-			c.namedIn(o, hands)
+			c.namedIn(o, persons)
 		}
 		for _, d := range c.Book.Decisions {
 			for _, e := range d.Engines.Each {
@@ -62,16 +62,16 @@ func (c *Case) known(position string) bool {
 }
 
 // namedIn looks at the names in an overhaul; hands are those of the crew.
-func (c *Case) namedIn(o *logbook.Overhaul, hands []string) {
+func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
 	a := about(o)
 	c.removalNamed(o, a)
 	c.positionNamed("fitted", o.Fitted.Leaf, o.Fitted.Engine, o.Fitted.Cylinder, a)
 	for _, h := range []struct {
-		key  string
-		hand logbook.Serial
+		key    string
+		person logbook.Serial
 	}{{"by", o.By}, {"fitted_by", o.FittedBy}, {"checked_by", o.CheckedBy}} {
-		if h.hand.Written != "" && h.hand.Stated() && len(hands) > 0 && !slices.Contains(hands, h.hand.Written) {
-			c.report(h.key, h.hand, "no hand of that id in crew.csv", hands, a)
+		if h.person.Written != "" && h.person.Stated() && len(persons) > 0 && !slices.Contains(persons, h.person.Written) {
+			c.report(h.key, h.person, "no hand of that id in crew.csv", persons, a)
 		}
 	}
 	if d := o.Deferral; d.Stated() && !slices.ContainsFunc(c.Book.Deferrals, func(x *logbook.Deferral) bool { return x.ID.Written == d.Written }) {

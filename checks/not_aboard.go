@@ -13,7 +13,7 @@ var notAboard = &Check{
 		"Compare with the crew list and correct what is wrong.",
 	Source:  "our own rule",
 	Example: `by y.tolvanis on 2023-09-05: not aboard, nearest stay 2023-01-12 to 2023-06-02`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, o := range c.Book.Overhauls {
 			left := o.AsLeft.Date.Day
@@ -29,7 +29,7 @@ var notAboard = &Check{
 				if who.Stated() && len(c.Book.Crew) > 0 && len(c.Book.Aboard(who.Written)) == 0 {
 					c.Report(Finding{Place: who.Place, Message: who.Key + " " + who.Written + ": no such id in crew.csv", Next: "correct the id, or add the stay to crew.csv"})
 				}
-				c.aboardOn(About{Hand: who.Written}, who.Key, who, h.Date.Day, h.Date.Day)
+				c.aboardOn(About{Person: who.Written}, who.Key, who, h.Date.Day, h.Date.Day)
 			}
 		}
 	},
@@ -41,7 +41,7 @@ func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last lo
 		return
 	}
 	slack := logbook.Day(c.Settings.HandoverWithin.Float())
-	var nearest *logbook.CrewStay
+	var nearest *logbook.CrewPeriod
 	best := 0
 	for _, s := range c.Book.Aboard(who.Written) {
 		if s.From.Day == 0 {
@@ -64,10 +64,10 @@ func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last lo
 	if nearest == nil {
 		return // a person the crew list does not have: said by name-unknown
 	}
-	stay := nearest.From.Day.String() + " to " + nearest.To.Day.String()
+	period := nearest.From.Day.String() + " to " + nearest.To.Day.String()
 	if nearest.To.Day == 0 {
-		stay = "from " + nearest.From.Day.String()
+		period = "from " + nearest.From.Day.String()
 	}
-	c.Report(Finding{Place: who.Place, Grade: Advice, About: ab, Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, stay),
+	c.Report(Finding{Place: who.Place, Grade: Advice, About: ab, Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, period),
 		Related: []Related{{nearest.Place, "nearest stay"}}, Next: "correct the name, the date or the crew list"})
 }

@@ -18,7 +18,7 @@ var nozzleLife = &Check{
 			return
 		}
 		f := onVerdict(o, v, beyond(v)+", and it goes back", "renew the nozzle at this overhaul")
-		f.Grade = Answer
+		f.Grade = Action
 		never := c.inForce(o, o.AsFound.Date.Day).NozzleLife.Never
 		if never.Quantity.Valid() && never.Kind() == measure.Hours && v.Value.Compare(never.Quantity) > 0 {
 			f.Grade, f.Next = Stop, "never to run beyond "+never.Quantity.String()+": renew the nozzle"

@@ -23,5 +23,5 @@ var numberForm = &Check{
 			f.Next = "write " + p.Expected + ", or not measured (why); nothing was read"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

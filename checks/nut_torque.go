@@ -15,7 +15,7 @@ var nutTorque = &Check{
 	Source:  "common practice, no source; the torque is the book's own",
 	Example: `nozzle nut: no wrench and no lubricant recorded`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+		e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day)
 		if o.Assembled.Stated() {
 			nutTightened(c, o, "nozzle nut", "assembled.nozzle_nut", o.Assembled.NozzleNut, e.NozzleNut, o.Assembled.Place)
 		}
@@ -23,7 +23,7 @@ var nutTorque = &Check{
 			nutTightened(c, o, "end cap", "as_left.end_cap", o.AsLeft.EndCap, e.EndCap, o.AsLeft.Place)
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 func nutTightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tightened, limits logbook.TorqueLimits, block logbook.Place) {

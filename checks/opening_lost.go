@@ -15,9 +15,9 @@ var openingLost = &Check{
 		"Valves set or tested while their gauge is on record as wrong are left out: they have one finding together.",
 	Source:  "common practice, no source",
 	Example: "opening pressure 265 bar as found is 55 bar (17.2 %) below the 320 bar it was left at on 2021-01-11, threshold 12 % (used)",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
-		for _, s := range c.Causes().Shifts {
+		for _, s := range c.Recurring().Shifts {
 			most := c.Settings.DropUsed
 			if s.Left.Class == logbook.New {
 				most = c.Settings.DropNew

@@ -10,19 +10,19 @@ var openingRose = &Check{
 		"read the stamp on the holder again. Valves set or tested while their gauge is on record as wrong are left out.",
 	Source:  "common practice, no source",
 	Example: "opening pressure 335 bar as found is 15 bar above the 320 bar it was left at on 2023-04-20, more than the doubt of 10 bar",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
-		for _, s := range c.Causes().Shifts {
+		for _, s := range c.Recurring().Shifts {
 			if s.FoundWrong != nil || s.LeftWrong != nil || s.Bar <= 0 {
 				continue
 			}
 			o := s.Overhaul
-			doubt := max(c.Judged.Find(o, "as_found.opening_pressure").U, c.Judged.Find(o, "as_found.opening_pressure/look").U)
+			uncertainty := max(c.Judged.Find(o, "as_found.opening_pressure").U, c.Judged.Find(o, "as_found.opening_pressure/look").U)
 			words := "the doubt"
-			if doubt == 0 { // nothing is known of the gauge: as much as three readings may differ
-				doubt, words = c.Settings.ReadingSpread.Float(), "three readings may differ:"
+			if uncertainty == 0 { // nothing is known of the gauge: as much as three readings may differ
+				uncertainty, words = c.Settings.ReadingSpread.Float(), "three readings may differ:"
 			}
-			if s.Bar <= doubt {
+			if s.Bar <= uncertainty {
 				continue
 			}
 			if words == "the doubt" {
@@ -30,7 +30,7 @@ var openingRose = &Check{
 			}
 			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place, "left at " + s.Left.Opening.String()}},
 				Message: fmt.Sprintf("opening pressure %s as found is %s above the %s it was left at on %s, more than %s %s", s.Found, s.Left.Opening.Apart(s.Found.Quantity),
-					s.Left.Opening, s.Left.Day, words, s.Left.Opening.Like(doubt)),
+					s.Left.Opening, s.Left.Day, words, s.Left.Opening.Like(uncertainty)),
 				Next: "compare the gauge with a second one, try the needle, read the stamp on the holder again"})
 		}
 	},

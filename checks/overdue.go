@@ -15,7 +15,7 @@ var overdue = &Check{
 		"Pull it at the next stop, or decide on a trial or a deferral that says how long. A trial or an interval decided for the engine or cylinder counts while it holds, and so does an approved deferral of the interval (limit: interval) for the holder or nozzle; otherwise the engine's interval in book.md, else that of the limits file.",
 	Source:  "common practice, no source; the interval is the book's own",
 	Example: "ME1-2: H-108 has run 2231 h, interval 2000 h: 11.6 % over, 10 % are tolerated",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, p := range c.Book.Positions() {
 			s := c.Lives.At(p, c.Today)
@@ -41,21 +41,21 @@ var overdue = &Check{
 }
 
 // intervalDeferred says that a deferral lets this stay run beyond its interval today: approved, with an end that has not come.
-func intervalDeferred(c *Case, d *logbook.Deferral, s *logbook.Stay) bool {
+func intervalDeferred(c *Case, d *logbook.Deferral, s *logbook.ServicePeriod) bool {
 	switch {
 	case !strings.HasPrefix(d.Limit.Written, "interval"), !d.Approved.By.Stated(), d.End() == "":
 		return false
 	case !d.Open(c.Today), d.Until.Day != 0 && d.Until.Day < c.Today:
 		return false
 	}
-	stays, _ := deferredStays(c, d)
-	if !slices.Contains(stays, s) {
+	periods, _ := deferredPeriods(c, d)
+	if !slices.Contains(periods, s) {
 		return false
 	}
 	from := d.From.Day
 	if from == 0 {
 		from = s.From
 	}
-	run, _ := deferredRun(c, stays, from, c.Today)
+	run, _ := deferredRun(c, periods, from, c.Today)
 	return !d.Hours.Quantity.Valid() || run <= d.Hours.Float()
 }

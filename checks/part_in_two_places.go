@@ -29,10 +29,10 @@ func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {
 	if f.Holder == "" {
 		part = "nozzle " + f.Nozzle
 	}
-	out := Finding{Place: f.Place, Grade: Answer, Related: []Related{{f.Related, "fitted in " + f.Other}}, About: aboutPath(c.Book, f.Place.Path)}
+	out := Finding{Place: f.Place, Grade: Action, Related: []Related{{f.Related, "fitted in " + f.Other}}, About: aboutPath(c.Book, f.Place.Path)}
 	out.About.Position, out.About.Holder, out.About.Nozzle = f.Position, f.Holder, f.Nozzle
 	until := logbook.Day(0)
-	for _, s := range c.Lives.Stays {
+	for _, s := range c.Lives.ServicePeriods {
 		if s.FromPlace != f.Place && s.FromPlace != f.Related {
 			continue
 		}

@@ -40,7 +40,7 @@ func TestPlantedSlipIsOneFinding(t *testing.T) {
 		{"a limit with a digit too many", "limits/6qz31.md", "", "as_found: 2.5 s ..", "as_found: 25 s ..", "limit-missed", "25 s", 0},
 		{"a limit with a digit too few", "limits/6qz31.md", "", "as_left: 6.0 .. 40 s", "as_left: 0.6 .. 4.0 s", "limit-missed", "4.0 s", 0},
 		{"a setting with a digit too many", "limits/6qz31.md", "", "used: 320 +10/-0 bar", "used: 3200 +10/-0 bar", "limit-missed", "3200 +10/-0 bar", 2}, // of a record whose opening and closing pressure are exchanged: only the setting told
-		{"a lift with a digit too few", "limits/6qz31.md", "", "effective_stroke: {max: 0.90 mm", "effective_stroke: {max: 0.09 mm", "limit-missed", "0.09 mm", 0},
+		{"a lift with a digit too few", "limits/6qz31.md", "", "effective_lift: {max: 0.90 mm", "effective_lift: {max: 0.09 mm", "limit-missed", "0.09 mm", 0},
 		{"a gauge's scale without its beginning", "instruments/pg-01.md", "", "range: 0 .. 600 bar", "range: 600 bar", "instrument-form", "read as from 0", 0},
 		{"a wrench's scale without its beginning", "instruments/tw-1.md", "", "range: 80 .. 600 N·m", "range: 600 N·m", "limit-form", "both ends of the scale", 0},
 		{"another id than the file's name", "instruments/pg-01.md", "", "id: PG-01", "id: PG-10", "instrument-form", "pg-01.md", 0},

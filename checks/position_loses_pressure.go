@@ -17,7 +17,7 @@ var positionLosesPressure = &Check{
 	Whole: func(c *Case) {
 		low := map[logbook.Position][]*logbook.Overhaul{}
 		total := 0
-		for _, s := range c.Causes().Shifts {
+		for _, s := range c.Recurring().Shifts {
 			o := s.Overhaul
 			if s.FoundWrong != nil || s.LeftWrong != nil || s.Settled || !c.Judged.Find(o, "as_found.opening_pressure").Result.Out() {
 				continue

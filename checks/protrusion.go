@@ -26,5 +26,5 @@ var protrusion = &Check{
 		}
 		c.Report(f)
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -46,7 +46,7 @@ func allEqual(a logbook.Amounts) bool {
 }
 
 // equalRun reports a run of such records at its last, where it is longer than the book allows.
-func (c *Case) equalRun(run []*logbook.Overhaul, chance func(hand string, n int) float64) {
+func (c *Case) equalRun(run []*logbook.Overhaul, chance func(person string, n int) float64) {
 	if len(run) <= c.Settings.SameReadings.Int() || 100*chance(run[0].By.Written, len(run)) > c.Settings.SameChance.Float() {
 		return
 	}
@@ -54,13 +54,13 @@ func (c *Case) equalRun(run []*logbook.Overhaul, chance func(hand string, n int)
 	f := Finding{Place: last.AsLeft.Opening.Place, About: about(last), Related: []Related{{first.AsLeft.Opening.Place, "the first of them"}},
 		Message: fmt.Sprintf("%d records in a row by %s have three equal readings of the opening pressure as left, from %s to %s", len(run), last.By, dateOr(first), dateOr(last)),
 		Next:    "write what the gauge showed each time"}
-	f.About.Hand = last.By.Written
+	f.About.Person = last.By.Written
 	c.Report(f)
 }
 
 // equalByChance gives the chance of a row of records with three equal readings, from how often the records of all the other hands
 // have them; 0 where too few others are known.
-func equalByChance(c *Case) func(hand string, row int) float64 {
+func equalByChance(c *Case) func(person string, row int) float64 {
 	all, equal := map[string]int{}, map[string]int{}
 	n, e := 0, 0
 	for _, o := range c.Book.Overhauls {
@@ -73,11 +73,11 @@ func equalByChance(c *Case) func(hand string, row int) float64 {
 			e++
 		}
 	}
-	return func(hand string, row int) float64 {
-		others := n - all[hand]
+	return func(person string, row int) float64 {
+		others := n - all[person]
 		if others < c.Settings.SetBaseline.Int() {
 			return 0
 		}
-		return math.Pow(float64(e-equal[hand])/float64(others), float64(row))
+		return math.Pow(float64(e-equal[person])/float64(others), float64(row))
 	}
 }

@@ -17,8 +17,8 @@ var readingsSpread = &Check{
 				c.Report(Finding{Place: t.Opening.Place, Message: "readings of the opening pressure " + state + " lie " + high.Apart(low.Quantity).String() + " apart, " + low.String() + " to " + high.String() + "; usual at most " + most.String(),
 					Next: "bleed and read again: air, a loose lock nut or a needle that sticks", About: about(o)})
 			}
-			if median := t.Opening.Median(); t.FirstPop.Quantity.Valid() && median.Quantity.Valid() && t.FirstPop.Compare(median.Plus(most)) > 0 {
-				c.Report(Finding{Place: t.FirstPop.Place, Message: "first opening " + state + " at " + t.FirstPop.String() + ", " + t.FirstPop.Apart(median.Quantity).String() + " above the readings after it",
+			if median := t.Opening.Median(); t.FirstOpening.Quantity.Valid() && median.Quantity.Valid() && t.FirstOpening.Compare(median.Plus(most)) > 0 {
+				c.Report(Finding{Place: t.FirstOpening.Place, Message: "first opening " + state + " at " + t.FirstOpening.String() + ", " + t.FirstOpening.Apart(median.Quantity).String() + " above the readings after it",
 					Next: "the needle sticks: clean, look at the guide, and note how it falls", About: about(o)})
 			}
 		})

@@ -13,5 +13,5 @@ var reasonCut = &Check{
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": the comma cuts the text in two"
 	},
-	Grade: Answer,
+	Grade: Action,
 }

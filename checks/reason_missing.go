@@ -13,7 +13,7 @@ var reasonMissing = &Check{
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": no reason"
 		f.Next = "type " + p.Type + ", with the reason in the place of why"
-		f.Grade = Answer // read, but the answer is missing
+		f.Grade = Action // read, but the answer is missing
 	},
-	Grade: Answer,
+	Grade: Action,
 }

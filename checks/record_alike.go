@@ -18,7 +18,7 @@ var recordAlike = &Check{
 		"It states a likeness, not how it came about. Measure again, or write which figures were not measured and why.",
 	Source:  "weight: information content, Shannon, A Mathematical Theory of Communication, 1948; where to draw the line: from memory",
 	Example: "10 of 10 figures equal those of 2023-02-12-h-117 (ME2-5): likeness 38 bits, from 22 bits on it is worth a look",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		pages, shown := figuresOf(c.Book), pictures(c.Book)
 		earlier := newShelf(pages)
@@ -67,7 +67,7 @@ func figuresOf(b *logbook.Book) []page {
 			pages[i].at[k] = id
 		})
 	}
-	order, sorted := keys.weigh(counts), make([]int32, len(figureNames))
+	order, sorted := keys.judge(counts), make([]int32, len(figureNames))
 	for i := range pages {
 		for to, from := range order {
 			sorted[to] = pages[i].at[from]
@@ -78,7 +78,7 @@ func figuresOf(b *logbook.Book) []page {
 }
 
 // weigh turns counts into bits and gives the order of the keys by the mean bits of their values, the most telling first.
-func (keys *figureKeys) weigh(counts [][]int) []int {
+func (keys *figureKeys) judge(counts [][]int) []int {
 	entropy := make([]float64, len(counts))
 	bits := make([][]float64, len(counts))
 	order := make([]int, len(counts))
@@ -107,7 +107,7 @@ func (keys *figureKeys) weigh(counts [][]int) []int {
 // figureNames are the figures of the bench in a fixed order. What is written at the fitting comes later and often by another hand: it is
 // no part of the page.
 var figureNames = [...]string{"first pop as found", "opening pressure as found", "closing pressure as found", "leak-down as found", "oil as found",
-	"exhaust deviation before", "peak deviation before", "stroke", "holder wear", "seat diameter", "seat band", "spring length", "face contact",
+	"exhaust deviation before", "peak deviation before", "lift", "holder wear", "seat diameter", "seat band", "spring length", "face contact",
 	"opening pressure as left", "closing pressure as left", "leak-down as left"}
 
 // readFigures gives the figures of a record in the order of their names, as they are written; one that is not there has no text. The
@@ -116,8 +116,8 @@ func readFigures(o *logbook.Overhaul, figure func(k int, text []byte)) {
 	var text []byte
 	write := func(q measure.Quantity) { text = append(append(append(text, q.Number()...), ' '), q.Unit().Name...) }
 	f, m, l := &o.AsFound, &o.Measured, &o.AsLeft
-	for k, a := range [len(figureNames)]*logbook.Amount{&f.FirstPop, nil, &f.Closing, &f.LeakDown.Time, &f.Oil, &f.Signs.Exhaust, &f.Signs.Peak,
-		&m.Stroke.Value, &m.HolderWear.Value, &m.SeatDiameter.Value, &m.SeatBand.Value, &m.SpringLength.Value, &m.FaceContact.Value, nil, &l.Closing, &l.LeakDown.Time} {
+	for k, a := range [len(figureNames)]*logbook.Amount{&f.FirstOpening, nil, &f.Closing, &f.LeakDown.Time, &f.Oil, &f.RunningBefore.Exhaust, &f.RunningBefore.Pmax,
+		&m.Lift.Value, &m.HolderWear.Value, &m.SeatDiameter.Value, &m.SeatBand.Value, &m.SpringLength.Value, &m.FaceContact.Value, nil, &l.Closing, &l.LeakDown.Time} {
 		text = text[:0]
 		if a != nil {
 			if a.Quantity.Valid() {

@@ -20,7 +20,7 @@ var recordName = &Check{
 		case logbook.SlipStem:
 			f.Next = "rename the file to " + p.Type + ", or correct what is written in it"
 		case logbook.SlipFolder:
-			f.Grade = Answer
+			f.Grade = Action
 			f.Message = "folder " + strings.TrimPrefix(p.Found, "overhauls/") + " does not match the record: " + p.Expected
 			f.Next = "move it to " + p.Type + ", or correct the record"
 		case logbook.SlipCopy:
@@ -30,5 +30,5 @@ var recordName = &Check{
 			f.Next = "look which of the two is the record, and strike the other"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

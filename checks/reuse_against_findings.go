@@ -33,5 +33,5 @@ var reuseAgainstFindings = &Check{
 				Next: "record what was done about it, or why the nozzle goes back", Related: related, About: about(o)})
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

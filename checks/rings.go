@@ -32,7 +32,7 @@ var rings = &Check{
 			count(f.Engine, f.Cylinder, f.RingsIn, f.Leaf, "went into", "pull the valve and look into the pocket")
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 // number is a bare number as written, or as its default has it.

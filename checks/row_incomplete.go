@@ -16,7 +16,7 @@ var rowIncomplete = &Check{
 		"a person without an id, a nozzle of the stores without its serial. The line looks entered, and is passed over. Write the cell, or take the line out.",
 	Source:  "our own rule",
 	Example: `date is missing: the line counts for nothing`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, engine := range slices.Sorted(maps.Keys(c.Book.Hours)) {
 			for _, r := range c.Book.Hours[engine] {

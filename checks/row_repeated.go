@@ -13,7 +13,7 @@ var rowRepeated = &Check{
 		"Take the row out. Where two copies each brought an equal row, both may be meant: take one out, or say in the note of one what tells them apart.",
 	Source:  "common practice, no source",
 	Example: "row doubled by merge 3f2a90c1b7de, no commit brought it: 2024-05-02,nozzle,6QZ-1603,,+5,",
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, r := range c.Trail.Repeated {
 			f := Finding{Place: logbook.Place{Path: r.Path, Line: r.Line, Column: 1}, Next: "take the row out, or the one that it repeats, and sign the table"}
@@ -31,7 +31,7 @@ var rowRepeated = &Check{
 				f.Next = "take one out if it is one, else say in its note what tells them apart"
 				for _, by := range r.By {
 					k := c.Trail.At(by)
-					f.Related = append(f.Related, Related{f.Place, fmt.Sprintf("commit %s by %s", short(k.ID), k.Hand)})
+					f.Related = append(f.Related, Related{f.Place, fmt.Sprintf("commit %s by %s", short(k.ID), k.Person)})
 				}
 			case r.First == 0:
 				f.Message = fmt.Sprintf("row taken out before is back by merge %s: %s", short(merge.ID), string(row))

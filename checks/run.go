@@ -10,9 +10,9 @@ import (
 	"sync"
 	"sync/atomic"
 
-	"needlebook/checks/causes"
 	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
@@ -56,7 +56,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	}
 	base := newCase(b, opt, judged)
 	base.Missed = missed
-	base.Causes = fault.Shared(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
+	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
 	all := append(unread(b), slices.Concat(runAll(&base, checks)...)...)
 	for o, err := range base.Judged.Failed() {
@@ -113,7 +113,7 @@ func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding 
 	base := newCase(b, opt, judging.OnDemand(b))
 	base.each = records
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
-	base.Causes = fault.Shared(func() *causes.Causes { return causes.Find(b, base.Rounds, base.Judged) })
+	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
 	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
 	return sortFindings(b, append(unread(b), slices.Concat(runAll(&base, alone)...)...))
 }
@@ -213,7 +213,7 @@ func (k *Check) run(work func()) error {
 
 // failed is the finding for what this program could not do at a place of the book.
 func failed(at logbook.Place, err error) Finding {
-	return Finding{Place: at, Check: CheckFailed, Grade: Answer, Message: err.Error(),
+	return Finding{Place: at, Check: CheckFailed, Grade: Action, Message: err.Error(),
 		Next: "report this, with the book if you may; what was not looked at is not known to be right"}
 }
 
@@ -266,7 +266,7 @@ func slipFinding(c *Case, p logbook.Problem) Finding {
 	return f
 }
 
-// atKey is where a slip stands and what was found there: `measured.stroke "0,72"`.
+// atKey is where a slip stands and what was found there: `measured.lift "0,72"`.
 func atKey(p logbook.Problem) string {
 	found := []rune(p.Found)
 	if len(found) > 60 {

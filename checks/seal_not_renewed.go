@@ -42,7 +42,7 @@ var sealNotRenewed = &Check{
 				Next: "write renewed for the place, or why it has none: not applicable (why)"})
 		}
 		if day := o.AsLeft.Date.Day; s.UseBefore.Day != 0 && day > s.UseBefore.Day {
-			c.Report(Finding{Place: s.UseBefore.Place, Message: "seals to be used before " + s.UseBefore.Written + " were built in by " + day.String(), Grade: Answer,
+			c.Report(Finding{Place: s.UseBefore.Place, Message: "seals to be used before " + s.UseBefore.Written + " were built in by " + day.String(), Grade: Action,
 				About: about(o), Next: "renew them from stock in date, or write who accepted them and why"})
 		}
 	},

@@ -14,7 +14,7 @@ var serialLetters = &Check{
 		"and its hours are lost from sight. Type it with the letters that the other serials have. A book whose serials are of that alphabet is not asked.",
 	Source:  "Unicode TR39, confusable characters; the list is from memory",
 	Example: `serial "501Е8" has the letter "Е", which the other serials do not`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		var serials, people []logbook.Serial
 		for _, p := range c.Book.Parts {

@@ -17,7 +17,7 @@ var serialUnknown = &Check{
 		"A serial is known from the opening state, from its part's file, from stores, or from the record that built it in.",
 	Source:  "common practice, no source",
 	Example: `holder "H-1O4" is not known in this book: perhaps H-104`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		k := knownSerials(c.Book)
 		for _, o := range c.Book.Overhauls {
@@ -130,10 +130,10 @@ func foldSerial(s string) string { return lookAlikes.Replace(strings.ToUpper(s))
 func checkSerials(c *Case, k *serials, o *logbook.Overhaul) {
 	a := about(o)
 	if o.Removed.Stated() {
-		stay := c.Lives.ClosedBy(o)
+		period := c.Lives.ClosedBy(o)
 		holder, nozzle := "", ""
-		if stay != nil {
-			holder, nozzle = stay.ReadHolder, stay.ReadNozzle
+		if period != nil {
+			holder, nozzle = period.ReadHolder, period.ReadNozzle
 		}
 		c.unknown(k, "holder", o.Holder, a, o.Day(), holder)
 		c.unknown(k, "nozzle", o.Nozzle.Found, a, o.Day(), nozzle)

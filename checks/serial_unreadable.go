@@ -23,5 +23,5 @@ var serialUnreadable = &Check{
 			}
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

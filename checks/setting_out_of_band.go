@@ -19,7 +19,7 @@ var settingOutOfBand = &Check{
 		}
 		f := onVerdict(o, v, beyond(v), "set it again, tighten the lock nut and read again")
 		if v.Result == judging.BeyondDoubt {
-			f.Grade, f.Next = Answer, "set it again, or read it with a better gauge: it is out by less than the doubt of the reading"
+			f.Grade, f.Next = Action, "set it again, or read it with a better gauge: it is out by less than the doubt of the reading"
 		}
 		c.Report(f)
 	},
@@ -37,7 +37,7 @@ func settingOfOtherState(c *Case, o *logbook.Overhaul, v *judging.Verdict) (logb
 	if !v.Result.Out() {
 		return logbook.Band{}, false
 	}
-	e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day)
+	e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day)
 	other := e.Opening.New
 	if v.Class == logbook.New {
 		other = e.Opening.Used

@@ -22,7 +22,7 @@ var oddities = []string{"0", "-5 bar", "1000000 mm", "not measured (why)", "not 
 func TestShaken(t *testing.T) {
 	whole := folder(t, "testdata/base")
 	maps.Copy(whole, folder(t, "testdata/shaken"))
-	whole["deferrals/d-1.md"] = &fstest.MapFile{Data: []byte("---\nid: D-1\nlimit: effective_stroke\nhours: 500 h\napproved: {by: s.ashore}\n---\n")}
+	whole["deferrals/d-1.md"] = &fstest.MapFile{Data: []byte("---\nid: D-1\nlimit: effective_lift\nhours: 500 h\napproved: {by: s.ashore}\n---\n")}
 	whole["parts/n-90.md"] = &fstest.MapFile{Data: []byte("---\nserial: \"N-90\"\nkind: nozzle\nmarking: 8x0.30\nreceived: 2020-01-01\n---\n")}
 	settings := bytes.Replace(whole["book.md"].Data, []byte("accepts:"), []byte("settings:\n  not_believed: 300 %\n  sum_within: 0.01 mm\n  set_baseline: 6\n  oil_range: 15 .. 30 °C\naccepts:"), 1)
 	whole["book.md"] = &fstest.MapFile{Data: settings}

@@ -66,7 +66,7 @@ func TestFileTooLarge(t *testing.T) {
 		t.Fatal(err)
 	}
 	fs := Run(b, Options{Only: []*Check{fileNotRead}}).Findings
-	if len(fs) != 1 || fs[0].Grade != Answer || !strings.Contains(fs[0].Message, `"307208 bytes": expected at most 262144 bytes`) {
+	if len(fs) != 1 || fs[0].Grade != Action || !strings.Contains(fs[0].Message, `"307208 bytes": expected at most 262144 bytes`) {
 		t.Errorf("Run = %v, want one finding of grade answer on a file of 307208 bytes", fs)
 	}
 }

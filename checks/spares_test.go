@@ -23,7 +23,7 @@ func TestSpares(t *testing.T) {
 			t.Fatal(err)
 		}
 		day, _ := logbook.ParseDay(on)
-		return b, Run(b, Options{On: day, Only: []*Check{endedPartReturns}})
+		return b, Run(b, Options{On: day, Only: []*Check{condemnedPartReturns}})
 	}
 	_, now := report("2024-06-24")
 	var spare *logbook.Overhaul
@@ -57,7 +57,7 @@ func TestSpares(t *testing.T) {
 		}
 	}
 	// Built up again after an overhaul condemned it: the next record is not ready either, nor the valve in it.
-	b, again := report("2024-06-24", "overhauls/rack/2024-06-20-h-109.md", "---\nholder: \"H-109\"\nnozzle: {left: \"N-2999\"}\nas_left:\n  date: 2024-06-20\n  opening_pressure: [320 bar, 320 bar, 320 bar]\n---\n")
+	b, again := report("2024-06-24", "overhauls/spares/2024-06-20-h-109.md", "---\nholder: \"H-109\"\nnozzle: {left: \"N-2999\"}\nas_left:\n  date: 2024-06-20\n  opening_pressure: [320 bar, 320 bar, 320 bar]\n---\n")
 	if got := again.Decisions["2024-06-20-h-109"].Ready.String(); !strings.HasPrefix(got, "no, because the holder was condemned on 2022-10-14") {
 		t.Errorf("H-109, condemned in 2022, ready: %s", got)
 	}

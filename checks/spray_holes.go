@@ -16,7 +16,7 @@ var sprayHoles = &Check{
 		"either way the spray proves nothing of this nozzle. Count again; a weak hole is named by where it stands as on a clock, 1 to 12, with the dowel at 12.",
 	Source:  "the number of holes is the book's own; that a nozzle has no more holes than holes needs none",
 	Example: "10 holes open as left, the nozzle has 9",
-	Grade:   Answer,
+	Grade:   Action,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			count := c.inForce(o, t.Date.Day).Holes.Count

@@ -25,5 +25,5 @@ var springWorn = &Check{
 			c.Report(Finding{Place: w.Place, Message: "spring or its ends damaged, and it is used again", About: about(o), Next: next})
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

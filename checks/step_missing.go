@@ -23,8 +23,8 @@ var stepMissing = &Check{
 		switch {
 		case o.Fitted.Stated():
 			reached, place = "fitted", o.Fitted.Place
-		case o.Racked.Stated():
-			reached, place = "on the rack", o.Racked.Place
+		case o.Stored.Stated():
+			reached, place = "on the rack", o.Stored.Place
 		case !o.AsLeft.Stated():
 			return
 		}
@@ -46,5 +46,5 @@ var stepMissing = &Check{
 				Next: "fill it in, or write why: " + missing[0] + ": not done (why)"})
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

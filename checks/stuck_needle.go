@@ -34,5 +34,5 @@ var stuckNeedle = &Check{
 			}
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -20,5 +20,5 @@ var tableForm = &Check{
 			f.Next = "write " + p.Expected + "; nothing was read there"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -38,7 +38,7 @@ var testNotAsStated = &Check{
 	Grade: Advice,
 }
 
-func leakDownSpan(c *Case, o *logbook.Overhaul, state string, t *logbook.Test, e *logbook.Edition, opening []measure.Quantity) {
+func leakDownSpan(c *Case, o *logbook.Overhaul, state string, t *logbook.Test, e *logbook.Revision, opening []measure.Quantity) {
 	l, asked := t.LeakDown, e.LeakDown
 	if !l.From.Quantity.Valid() || !l.To.Quantity.Valid() || !l.Time.Quantity.Valid() || !asked.From.Relative.Valid() {
 		return

@@ -24,5 +24,5 @@ var textEncoding = &Check{
 			}
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

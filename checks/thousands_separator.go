@@ -29,5 +29,5 @@ var thousandsSeparator = &Check{
 			f.Message, f.Next = atKey(p)+": "+meant+"? not guessed", "type "+meant+", whichever is meant; nothing was read"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -27,7 +27,7 @@ opening:
 ---
 `)},
 		"hours/e1.csv":  {Data: []byte("date,counter_h\n2020-01-01,1000\n2021-01-01,9000\n")},
-		"limits/any.md": {Data: []byte("---\ntype: any\neditions:\n  - from: 2020-01-01\n    source: made for this test\n" + limits + "\n---\n")},
+		"limits/any.md": {Data: []byte("---\ntype: any\nrevisions:\n  - from: 2020-01-01\n    source: made for this test\n" + limits + "\n---\n")},
 	}
 	for i, r := range records {
 		files[fmt.Sprintf("overhauls/e1/c1/case-%d.md", i)] = &fstest.MapFile{Data: []byte("---\n" + r + "\n---\n")}
@@ -81,16 +81,16 @@ func TestTradeOpeningPressure(t *testing.T) {
 	}
 }
 
-// Needle stroke nominal 0.65 mm, wear limit 0.70 mm; the wear of the holder adds to it. Common practice, no source.
-func TestTradeStroke(t *testing.T) {
-	const limits = "    stroke: {new: 0.65 ±0 mm}\n    effective_stroke: {max: 0.70 mm}"
+// Needle lift nominal 0.65 mm, wear limit 0.70 mm; the wear of the holder adds to it. Common practice, no source.
+func TestTradeLift(t *testing.T) {
+	const limits = "    lift: {new: 0.65 ±0 mm}\n    effective_lift: {max: 0.70 mm}"
 	for _, c := range []struct {
-		stroke, wear string
-		want         Grade
+		lift, wear string
+		want       Grade
 	}{
 		{"0.65 mm", "0.00 mm", 0}, {"0.70 mm", "0.00 mm", 0}, {"0.68 mm", "0.02 mm", 0}, {"0.69 mm", "0.02 mm", Stop}, {"0.71 mm", "0.00 mm", Stop},
 	} {
-		finds(t, c.want, limits, pulled("H-1", "N-1")+fmt.Sprintf("measured: {stroke: %s, holder_wear: %s}\ndecided: {nozzle: reuse, holder: reuse}", c.stroke, c.wear), effectiveStrokeOver)
+		finds(t, c.want, limits, pulled("H-1", "N-1")+fmt.Sprintf("measured: {lift: %s, holder_wear: %s}\ndecided: {nozzle: reuse, holder: reuse}", c.lift, c.wear), effectiveLiftOver)
 	}
 }
 
@@ -109,10 +109,10 @@ func TestTradeLeakDown(t *testing.T) {
 	test := func(from, to, time string) string {
 		return pulled("H-1", "N-1") + fmt.Sprintf("as_left: {date: 2020-03-02, opening_pressure: [300 bar], leak_down: {from: %s, to: %s, time: %s}}", from, to, time)
 	}
-	for time, want := range map[string]Grade{"2.9 s": Answer, "3.0 s": 0, "3 s": 0, "11.5 s": 0} {
+	for time, want := range map[string]Grade{"2.9 s": Action, "3.0 s": 0, "3 s": 0, "11.5 s": 0} {
 		finds(t, want, limits, test("280 bar", "230 bar", time), leakDownShort)
 	}
-	for time, want := range map[string]Grade{"20.1 s": Answer, "20.0 s": 0, "20 s": 0, "11.5 s": 0} {
+	for time, want := range map[string]Grade{"20.1 s": Action, "20.0 s": 0, "20 s": 0, "11.5 s": 0} {
 		finds(t, want, limits, test("280 bar", "230 bar", time), leakDownSlow)
 	}
 	finds(t, 0, limits, test("280 bar", "230 bar", "9 s"), testNotAsStated)
@@ -128,14 +128,14 @@ func TestTradeLeakDown(t *testing.T) {
 // A stuck needle is freed in oil of 150 to 200 °C. Common practice, no source.
 func TestTradeOilBath(t *testing.T) {
 	const limits = "    bath: 150 .. 200 °C"
-	for bath, want := range map[string]Grade{"149 °C": Answer, "150 °C": 0, "175 °C": 0, "200 °C": 0, "201 °C": Answer} {
+	for bath, want := range map[string]Grade{"149 °C": Action, "150 °C": 0, "175 °C": 0, "200 °C": 0, "201 °C": Action} {
 		finds(t, want, limits, pulled("H-1", "N-1")+"stripped: {needle: stuck, needle_freed: {how: oil bath, bath: "+bath+"}, needle_fall: free}\ninspected: {needle_guide: good}", stuckNeedle)
 	}
 }
 
 // A brass brush is used on the nozzle, a steel brush is not. Common practice, no source.
 func TestTradeBrush(t *testing.T) {
-	for brush, want := range map[string]Grade{"brass": 0, "steel": Answer} {
+	for brush, want := range map[string]Grade{"brass": 0, "steel": Action} {
 		finds(t, want, "    interval: 1 h", pulled("H-1", "N-1")+"cleaned: {brush: "+brush+"}", cleaning)
 	}
 }
@@ -161,7 +161,7 @@ func TestTradeTorque(t *testing.T) {
 	for _, c := range []struct {
 		nut, cap string
 		want     Grade
-	}{{"320 N·m", "200 N·m", 0}, {"200 N·m", "200 N·m", Answer}, {"320 N·m", "320 N·m", Answer}, {"32.63 kgf·m", "200 N·m", 0}, {"320 N·m", "20 N·m", Answer}} {
+	}{{"320 N·m", "200 N·m", 0}, {"200 N·m", "200 N·m", Action}, {"320 N·m", "320 N·m", Action}, {"32.63 kgf·m", "200 N·m", 0}, {"320 N·m", "20 N·m", Action}} {
 		finds(t, c.want, limits, pulled("H-1", "N-1")+fmt.Sprintf("assembled: {nozzle_nut: {torque: %s, wrench: T}}\nas_left: {date: 2020-03-02, end_cap: {torque: %s, wrench: T}}", c.nut, c.cap), nutTorque)
 	}
 }
@@ -176,7 +176,7 @@ func TestTradeSeals(t *testing.T) {
 // A nozzle with a blocked or uneven orifice is not refitted. Common practice, no source.
 func TestTradeOrifices(t *testing.T) {
 	const limits = "    holes: {count: 9}"
-	for spray, want := range map[string]Grade{"open: 9, weak: [], form: even": 0, "open: 8, form: even": Stop, "open: 9, weak: [4], form: even": Stop, "open: 9, form: uneven": Stop} {
+	for spray, want := range map[string]Grade{"open: 9, weak: [], pattern: even": 0, "open: 8, pattern: even": Stop, "open: 9, weak: [4], pattern: even": Stop, "open: 9, pattern: uneven": Stop} {
 		finds(t, want, limits, pulled("H-1", "N-1")+"as_left: {date: 2020-03-02, spray: {"+spray+"}}", sprayAsLeft)
 	}
 }

@@ -26,5 +26,5 @@ var tryWithoutAction = &Check{
 			c.Report(Finding{Place: t.Place, Message: fmt.Sprintf("try %d failed%s and the next was made without anything done", i+1, why), About: about(o), Next: "what changed? write it under done"})
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

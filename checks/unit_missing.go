@@ -20,5 +20,5 @@ var unitMissing = &Check{
 			f.Next = "type " + p.Type + " if that is the unit; nothing was read"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

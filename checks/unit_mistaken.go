@@ -30,7 +30,7 @@ var unitMistaken = &Check{
 			}
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }
 
 // mistaken are the places of a record at which a unit is mistaken: other checks have nothing to say of such a figure.
@@ -69,8 +69,8 @@ func usualValues(c *Case, o *logbook.Overhaul) []usualValue {
 	one := func(a logbook.Amount) []logbook.Amount { return []logbook.Amount{a} }
 	all := []usualValue{
 		{"opening pressure as found", o.AsFound.Opening.Each, setting},
-		{"first pop as found", one(o.AsFound.FirstPop), setting},
-		{"stroke", one(o.Measured.Stroke.Value), strokeUsual(e)},
+		{"first pop as found", one(o.AsFound.FirstOpening), setting},
+		{"lift", one(o.Measured.Lift.Value), liftUsual(e)},
 		{"seat diameter", one(o.Measured.SeatDiameter.Value), e.SeatDia.Nominal.Quantity},
 		{"no-go wire", one(o.Measured.NoGo.Wire), e.Holes.NoGo.Quantity},
 		{"free length of the spring", one(o.Measured.SpringLength.Value), e.Spring.Length.Quantity},
@@ -98,16 +98,16 @@ func middle(s measure.Span) measure.Quantity {
 	return s.High
 }
 
-// strokeUsual is half-way from a new nozzle's stroke to the most a worn one may have: between them every stroke is usual.
-func strokeUsual(e *logbook.Edition) measure.Quantity {
-	low, most := middle(e.Stroke.New.Span), e.Stroke.Max.Quantity
+// liftUsual is half-way from a new nozzle's lift to the most a worn one may have: between them every lift is usual.
+func liftUsual(e *logbook.Revision) measure.Quantity {
+	low, most := middle(e.Lift.New.Span), e.Lift.Max.Quantity
 	if !most.Valid() {
 		most = e.Effective.Max.Quantity
 	}
 	if low.Valid() && most.Valid() && low.Kind() == most.Kind() {
 		return measure.FromFloat((low.Float()+most.Float())/2, 6, low.Kind()).In(low.Unit()).Rounded(low.Decimals())
 	}
-	for _, q := range []measure.Quantity{middle(e.Stroke.New.Span), e.Stroke.Max.Quantity, e.Effective.Max.Quantity} {
+	for _, q := range []measure.Quantity{middle(e.Lift.New.Span), e.Lift.Max.Quantity, e.Effective.Max.Quantity} {
 		if q.Valid() {
 			return q
 		}

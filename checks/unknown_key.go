@@ -17,5 +17,5 @@ var unknownKey = &Check{
 			f.Next = "type " + p.Type + " if that is meant; nothing was read"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

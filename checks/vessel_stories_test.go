@@ -47,11 +47,11 @@ func TestVesselStories(t *testing.T) {
 	eats := []string{"2021-09-02-h-109", "2021-11-03-h-109", "2022-04-02-h-109", "2022-05-10-h-109", "2022-10-14-h-109"}
 
 	t.Run("the holder that ate nozzles", func(t *testing.T) {
-		mustBeAt(t, fs, "holder-eats-nozzles", eats...) // from the second rejection on; no other holder, whatever the fuel did
-		mustBeAt(t, fs, "position-eats-valves")         // the holder explains cylinder 3
+		mustBeAt(t, fs, "nozzles-rejected-in-holder", eats...) // from the second rejection on; no other holder, whatever the fuel did
+		mustBeAt(t, fs, "valves-rejected-in-position")         // the holder explains cylinder 3
 		mustBeAt(t, fs, "opening-lost", "2021-04-17-h-109", "2021-09-02-h-109", "2021-11-03-h-109", "2023-10-04-h-102")
 		if v := r.Judgement.Find(b.Overhaul("2021-11-03-h-109"), "measured.holder_wear"); v.Result.String() != "no limit then" {
-			t.Errorf("holder wear of 2021-11-03 is %s, want no limit then: the edition came in 2022", v.Result)
+			t.Errorf("holder wear of 2021-11-03 is %s, want no limit then: the revision came in 2022", v.Result)
 		}
 		if v := r.Judgement.Find(b.Overhaul("2022-10-14-h-109"), "measured.holder_wear"); !v.Result.Out() {
 			t.Errorf("holder wear of 2022-10-14 is %s, want beyond", v.Result)
@@ -73,18 +73,18 @@ func TestVesselStories(t *testing.T) {
 		mustBeAt(t, fs, "opening-rose") // no single valve is above the doubt: only the round shows it
 		var set []Finding
 		for _, f := range fs {
-			if f.Check == "set-with-wrong-gauge" {
+			if f.Check == "set-with-gauge-out-of-tolerance" {
 				set = append(set, f)
 			}
 		}
 		if len(set) != 1 || !strings.HasPrefix(set[0].Message, "13 valves were set with PG-02 from 2022-03-17 to 2022-05-13 while it read wrong: probably 299 to 303 bar (used), 322 to 326 bar (new)") || len(set[0].Related) != 13 {
-			t.Errorf("set-with-wrong-gauge: %v, want 13 valves at 299 to 303 and 322 to 326 bar", set)
+			t.Errorf("set-with-gauge-out-of-tolerance: %v, want 13 valves at 299 to 303 and 322 to 326 bar", set)
 		}
 	})
 	t.Run("the bunker", func(t *testing.T) {
-		mustBeAt(t, namedRounds(fs, "round-fouled"), "round-fouled", "ME1 2023-01-22", "ME2 2023-02-12", "ME1 2023-04-20")
+		mustBeAt(t, namedRounds(fs, "round-with-common-cause"), "round-with-common-cause", "ME1 2023-01-22", "ME2 2023-02-12", "ME1 2023-04-20")
 		for _, f := range fs {
-			if f.Check == "round-fouled" && f.About.Bunker != "Gallowyn Reach" {
+			if f.Check == "round-with-common-cause" && f.About.Bunker != "Gallowyn Reach" {
 				t.Errorf("%s: shown on the page of %q", f.Message, f.About.Bunker)
 			}
 		}
@@ -95,9 +95,9 @@ func TestVesselStories(t *testing.T) {
 			t.Errorf("%d findings, want the figures and the picture", n)
 		}
 	})
-	t.Run("the stroke that was allowed", func(t *testing.T) {
-		mustBeAt(t, fs, "effective-stroke-over", "2023-06-25-h-102")
-		late := Run(b, Options{On: day(t, "2023-08-20"), Only: []*Check{deferralRunOut, effectiveStrokeOver}}).Findings
+	t.Run("the lift that was allowed", func(t *testing.T) {
+		mustBeAt(t, fs, "effective-lift-over", "2023-06-25-h-102")
+		late := Run(b, Options{On: day(t, "2023-08-20"), Only: []*Check{deferralRunOut, effectiveLiftOver}}).Findings
 		if n := fired(late, "deferral-run-out")["2023-06-25-h-102"]; len(n) != 1 || n[0].Grade != Stop {
 			t.Errorf("on 2023-08-20 the deferral gives %v, want a stop", n)
 		}
@@ -133,9 +133,9 @@ func TestVesselStories(t *testing.T) {
 	})
 	t.Run("the double ring", func(t *testing.T) {
 		mustBeAt(t, fs, "rings", "2024-04-02-h-118")
-		hot := fired(fs, "exhaust-unanswered")[""]
+		hot := fired(fs, "high-exhaust-not-followed-up")[""]
 		if len(hot) != 1 || hot[0].About.Position.String() != "ME2-6" {
-			t.Errorf("exhaust-unanswered: %v, want ME2-6 alone", hot)
+			t.Errorf("high-exhaust-not-followed-up: %v, want ME2-6 alone", hot)
 		}
 	})
 	t.Run("the leak-down that was lost", func(t *testing.T) {
@@ -145,7 +145,7 @@ func TestVesselStories(t *testing.T) {
 				t.Errorf("leak-down-lost says nothing of %s", record)
 			}
 		}
-		for record := range by { // none elsewhere: the cracked holder, the bad bunker, the overrun stroke, the altered record
+		for record := range by { // none elsewhere: the cracked holder, the bad bunker, the overrun lift, the altered record
 			if o := b.Overhaul(record); !(o.Holder.Written == "H-109" || strings.HasPrefix(record, "2023-02-12") || strings.HasPrefix(record, "2023-04-20") || record == "2023-10-04-h-102" || record == "2023-11-22-h-110") {
 				t.Errorf("leak-down-lost speaks of %s: %s", record, by[record][0].Message)
 			}
@@ -232,7 +232,7 @@ func TestVesselInTime(t *testing.T) {
 			t.Errorf("before the round: %v, want nothing", fs)
 		}
 		fs := find(gaugeInDoubt, "2022-03-16", gaugeNotKnown)
-		if len(fs) != 1 || fs[0].Grade != Answer || !strings.Contains(fs[0].Message, "ME1 2022-03-16 came back 16 bar higher") {
+		if len(fs) != 1 || fs[0].Grade != Action || !strings.Contains(fs[0].Message, "ME1 2022-03-16 came back 16 bar higher") {
 			t.Fatalf("on the day of the round: %v, want it to be asked", fs)
 		}
 		echo := find(gaugeInDoubt, "2022-09-30", gaugeNotKnown)
@@ -249,16 +249,16 @@ func TestVesselInTime(t *testing.T) {
 		}
 	})
 	t.Run("the holder that ate nozzles", func(t *testing.T) {
-		if fs := find(holderEatsNozzles, "2021-09-01", asItIs); len(fs) != 0 {
+		if fs := find(nozzlesRejectedInHolder, "2021-09-01", asItIs); len(fs) != 0 {
 			t.Errorf("after one rejection: %v, want nothing", fs)
 		}
-		fs := find(holderEatsNozzles, "2021-09-02", func(path, text string) string {
+		fs := find(nozzlesRejectedInHolder, "2021-09-02", func(path, text string) string {
 			if path == "parts/h-109.md" { // not condemned yet
 				text = regexp.MustCompile(`(?s)\ncondemned:.*?\n([a-z_]+:|---)`).ReplaceAllString(text, "\n$1")
 			}
 			return text
 		})
-		if len(fs) != 1 || fs[0].Grade != Answer {
+		if len(fs) != 1 || fs[0].Grade != Action {
 			t.Errorf("after the second rejection: %v, want it to be asked", fs)
 		}
 	})

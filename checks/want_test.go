@@ -25,7 +25,7 @@ import (
 //	time: 3.1 s # want "below"
 //	Remarks. <!-- want "below" -->
 //
-// want+1 and want-2 reach a neighbouring line; want:answer also asserts the grade. Missing and surplus findings both fail.
+// want+1 and want-2 reach a neighbouring line; want:action also asserts the grade. Missing and surplus findings both fail.
 // A file named trail.json in a .txtar is no part of the book: it holds what the history shows, a logbook.Trail.
 
 var wantMark = regexp.MustCompile(`want(:[a-z]+)?([+-][0-9]+)?((?: "(?:[^"\\]|\\.)*")+)`)
@@ -159,7 +159,7 @@ func recordPath(t *testing.T, src []byte) string {
 	if !o.Holder.Stated() {
 		stem = "2024-01-01-h-0"
 	}
-	dir := "overhauls/rack"
+	dir := "overhauls/spares"
 	if o.Removed.Stated() {
 		dir = path.Join("overhauls", logbook.FileName(o.Removed.Engine.Written), "c"+logbook.FileName(o.Removed.Cylinder.Written))
 	}

@@ -20,5 +20,5 @@ var wordNotKnown = &Check{
 			f.Next = "write one of the words, or why there is none: not looked at (why); nothing was read"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

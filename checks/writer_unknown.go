@@ -14,7 +14,7 @@ var writerUnknown = &Check{
 		"The finding says what was written, when and under which name, and nothing more. Let a hand of the book look at the text and answer for it (adopt the commit, with the reason), or put right what was changed. Where nothing that it wrote stands any more it is a note.",
 	Source:  "common practice, no source",
 	Example: `written 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo")`,
-	Grade:   Answer,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		paths := make([]string, 0, len(c.Trail.Records))
 		for p := range c.Trail.Records {

@@ -29,7 +29,7 @@ var yamlForm = &Check{
 			f.Next = "type " + p.Type + "; read as that for now"
 		case p.Read || f.Next != "":
 		case strings.HasPrefix(p.Found, "<<<<<<<"):
-			f.Next = "needlebook settle shows what both sides wrote and takes what is to stand; nothing between the marks was read"
+			f.Next = "needlebook resolve shows what both sides wrote and takes what is to stand; nothing between the marks was read"
 		case p.Slip == logbook.SlipYAML && !strings.HasPrefix(p.Expected, "a line that can be read"):
 			f.Next = "mend that line; nothing of its group was read"
 		case p.Slip == logbook.SlipYAML:
@@ -38,5 +38,5 @@ var yamlForm = &Check{
 			f.Next = "write " + p.Expected + "; nothing was read there"
 		}
 	},
-	Grade: Answer,
+	Grade: Action,
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // steps are the blocks that come into a record one after another, in the order of the hands.
-var steps = []string{"removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "tries", "as_left", "racked", "fitted", "fitted_by", "after", "corrections"}
+var steps = []string{"removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "tries", "as_left", "stored", "fitted", "fitted_by", "running_after", "corrections"}
 
 var reads = regexp.MustCompile(`where ("(?:[^"\\]|\\.)*") reads ("(?:[^"\\]|\\.)*")`)
 
@@ -23,7 +23,7 @@ func earlier(path string, text []byte, how string) ([]byte, error) {
 		case strings.HasSuffix(path, ".csv"):
 			text = rowsUpTo(text, limit)
 		case strings.HasPrefix(path, "limits/"):
-			text = editionsUpTo(text, limit)
+			text = revisionsUpTo(text, limit)
 		default:
 			i := slices.Index(steps, limit)
 			if i < 0 {
@@ -100,8 +100,8 @@ func rows(text []byte, keep func(day string) bool) []byte {
 	return out
 }
 
-// editionsUpTo keeps the editions of a limits file that were in force by the day.
-func editionsUpTo(text []byte, day string) []byte {
+// revisionsUpTo keeps the revisions of a limits file that were in force by the day.
+func revisionsUpTo(text []byte, day string) []byte {
 	from := regexp.MustCompile(`^  - (?:\{)?from: ([0-9-]+)`)
 	var out []byte
 	dashes, dropping := 0, false

@@ -16,7 +16,7 @@ import (
 	"needlebook/logbook/exchange"
 )
 
-// Files are the book as it stands at the end, without hands/, countersigned/ and reviews/, which the history brings.
+// Files are the book as it stands at the end, without signers/, countersigned/ and reviews/, which the history brings.
 //
 //go:embed book.md crew.csv limits overhauls parts instruments hours running fuel stores deferrals decisions handovers photos
 var Files embed.FS

@@ -44,7 +44,7 @@ func TestEventsEndInTheBook(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, own := range []string{".git", ".gitattributes", "hands", "countersigned", "reviews"} {
+	for _, own := range []string{".git", ".gitattributes", "signers", "countersigned", "reviews"} {
 		if err := os.RemoveAll(filepath.Join(dir, own)); err != nil {
 			t.Fatal(err)
 		}

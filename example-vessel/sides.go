@@ -11,7 +11,7 @@ import (
 // sides, until a merge puts them together.
 type side struct {
 	texts   map[string][]byte
-	hands   map[string][]line // hand → his lines, the newest key last
+	signers map[string][]line // hand → his lines, the newest key last
 	adopted []adoption
 	past    map[int]bool // the events that it knows of, itself among them
 }
@@ -24,16 +24,16 @@ type line struct {
 	waits  bool   // for a superintendent to confirm it
 }
 
-// adoption is a line of hands/adopted: whose commit, by the number of its event.
+// adoption is a line of signers/adopted: whose commit, by the number of its event.
 type adoption struct {
 	event  int
 	reason string
 }
 
 func (s *side) clone() *side {
-	c := &side{texts: maps.Clone(s.texts), hands: map[string][]line{}, adopted: slices.Clone(s.adopted), past: maps.Clone(s.past)}
-	for who, lines := range s.hands {
-		c.hands[who] = slices.Clone(lines)
+	c := &side{texts: maps.Clone(s.texts), signers: map[string][]line{}, adopted: slices.Clone(s.adopted), past: maps.Clone(s.past)}
+	for who, lines := range s.signers {
+		c.signers[who] = slices.Clone(lines)
 	}
 	return c
 }

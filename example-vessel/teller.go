@@ -64,7 +64,7 @@ func (t *teller) event(head string, actions []string) error {
 	number := len(t.story)
 	t.now, t.signed, t.parents, t.changed = Event{At: at.UTC()}, true, nil, map[string]exchange.Change{}
 	t.now.Author, t.now.Message = t.person(who, at), message
-	t.side = &side{texts: map[string][]byte{}, hands: map[string][]line{}, past: map[int]bool{}}
+	t.side = &side{texts: map[string][]byte{}, signers: map[string][]line{}, past: map[int]bool{}}
 	if number > 0 {
 		t.side = t.sides[number-1].clone()
 	}
@@ -111,7 +111,7 @@ func Secret(who string) ed25519.PrivateKey {
 
 // keyOf is what the newest key of a hand is made from.
 func (t *teller) keyOf(who string) string {
-	if lines := t.side.hands[who]; len(lines) > 0 {
+	if lines := t.side.signers[who]; len(lines) > 0 {
 		return lines[len(lines)-1].key
 	}
 	return who
@@ -165,7 +165,7 @@ func (t *teller) put(p string, text []byte) {
 // add writes a file as it stood: whole, "up to" a block or a day, and with figures that were corrected later "where" they read
 // otherwise; "in" another folder when somebody put it there:
 //
-//	add overhauls/me1/c4/2023-04-20-h-110.md up to racked where "9.1 s" reads "3.1 s"
+//	add overhauls/me1/c4/2023-04-20-h-110.md up to stored where "9.1 s" reads "3.1 s"
 func (t *teller) add(rest string) error {
 	p, rest, _ := strings.Cut(rest, " ")
 	files, err := fs.Glob(t.final, p)
@@ -235,16 +235,16 @@ func (t *teller) enrol(words []string) error {
 	}
 	who := words[0]
 	l := line{key: who, waits: len(words) == 4, window: fmt.Sprintf("namespaces=%q,valid-after=%q", roles[words[1]], compact(words[2]))}
-	if n := len(t.side.hands[who]); n > 0 {
+	if n := len(t.side.signers[who]); n > 0 {
 		l.key = fmt.Sprintf("%s %d", who, n+1)
 	}
-	t.side.hands[who] = append(t.side.hands[who], l)
+	t.side.signers[who] = append(t.side.signers[who], l)
 	return t.register()
 }
 
 // confirm says for the superintendent that the newest key of a hand is his: "confirm l.penhaligon".
 func (t *teller) confirm(who string) error {
-	lines := t.side.hands[who]
+	lines := t.side.signers[who]
 	if len(lines) == 0 || !lines[len(lines)-1].waits {
 		return fmt.Errorf("no key of %s is pending", who)
 	}
@@ -258,7 +258,7 @@ func (t *teller) signOff(words []string) error {
 	if len(words) < 2 || len(words) > 3 || len(words) == 3 && words[2] != "old" {
 		return fmt.Errorf("signoff HAND DAY [old]")
 	}
-	lines := t.side.hands[words[0]]
+	lines := t.side.signers[words[0]]
 	if len(lines) == 0 {
 		return fmt.Errorf("%s is not enrolled", words[0])
 	}
@@ -274,7 +274,7 @@ func compact(day string) string { return strings.ReplaceAll(day, "-", "") + "Z" 
 
 func (t *teller) register() error {
 	var text []string
-	for who, lines := range t.side.hands {
+	for who, lines := range t.side.signers {
 		for _, l := range lines {
 			key, err := Key(l.key)
 			if err != nil {
@@ -293,7 +293,7 @@ func (t *teller) register() error {
 		}
 	}
 	sort.Strings(text)
-	t.put("hands/signers", []byte(strings.Join(text, "\n")+"\n"))
+	t.put("signers/allowed_signers", []byte(strings.Join(text, "\n")+"\n"))
 	return nil
 }
 
@@ -313,7 +313,7 @@ func (t *teller) adopt(rest string) error {
 		for _, a := range all {
 			text += ids[a.event] + " " + a.reason + "\n"
 		}
-		return []exchange.Change{{Path: "hands/adopted", Text: []byte(text)}}
+		return []exchange.Change{{Path: "signers/adopted", Text: []byte(text)}}
 	}
 	return nil
 }

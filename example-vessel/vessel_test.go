@@ -23,7 +23,7 @@ func read(t *testing.T) *logbook.Book {
 // Two slips of writing stand in the book on purpose; the other two of that kind read well and are for the checks to find.
 func TestOnlyThePlantedSlipsStandInTheReading(t *testing.T) {
 	want := map[string]string{
-		measure.SlipDecimalComma: "overhauls/me2/c6/2022-01-08-h-118.md", // a stroke written 0,78
+		measure.SlipDecimalComma: "overhauls/me2/c6/2022-01-08-h-118.md", // a lift written 0,78
 		measure.SlipColon:        "overhauls/me2/c3/2022-09-29-h-103.md", // three tries of twenty seconds, written 3:20
 	}
 	for _, p := range read(t).Problems {
@@ -56,7 +56,7 @@ func TestCounts(t *testing.T) {
 	}{
 		{"overhauls", len(b.Overhauls), 127},
 		{"overhauls with a removal", pulled, 125},
-		{"fittings", len(b.Lives().Stays), 137},
+		{"fittings", len(b.Lives().ServicePeriods), 137},
 		{"nozzles met in records", len(renewed), 51},
 		{"holders", len(b.Lives().Holders()), 20},
 		{"handovers of the second engineer", len(b.Handovers), 11},
@@ -100,9 +100,9 @@ func TestHoursOfEachLife(t *testing.T) {
 			t.Errorf("no record %s", c.record)
 			continue
 		}
-		stay := b.Lives().ClosedBy(o)
-		if stay == nil || stay.Hours != c.service || stay.Nozzle != c.nozzle {
-			t.Errorf("%s: got the life %+v, want %v h with %s", c.record, stay, c.service, c.nozzle)
+		period := b.Lives().ClosedBy(o)
+		if period == nil || period.Hours != c.service || period.Nozzle != c.nozzle {
+			t.Errorf("%s: got the life %+v, want %v h with %s", c.record, period, c.service, c.nozzle)
 		}
 		if hours, known := b.Lives().NozzleHours(c.nozzle, o.Removed.Date.Day); hours != c.inAll || !known {
 			t.Errorf("%s: nozzle %s: got %v h (known %t), want %v h", c.record, c.nozzle, hours, known, c.inAll)
@@ -174,7 +174,7 @@ func TestTheContradictionsOfTheGap(t *testing.T) {
 func TestNamedThingsExist(t *testing.T) {
 	b := read(t)
 	for _, o := range b.Overhauls {
-		for _, id := range []logbook.Serial{o.AsFound.Bench, o.AsFound.Gauge, o.AsLeft.Bench, o.AsLeft.Gauge, o.Measured.Stroke.With, o.Measured.HolderWear.With,
+		for _, id := range []logbook.Serial{o.AsFound.Bench, o.AsFound.Gauge, o.AsLeft.Bench, o.AsLeft.Gauge, o.Measured.Lift.With, o.Measured.HolderWear.With,
 			o.Measured.SeatDiameter.With, o.Measured.SeatBand.With, o.Measured.SpringLength.With, o.Assembled.NozzleNut.Wrench, o.AsLeft.EndCap.Wrench,
 			o.Fitted.ClampNuts.Wrench, o.Fitted.PipeNut.Wrench} {
 			if id.Stated() && b.Instruments[id.Written] == nil {
@@ -191,17 +191,17 @@ func TestNamedThingsExist(t *testing.T) {
 	}
 }
 
-func aboard(t *testing.T, b *logbook.Book, o *logbook.Overhaul, hand logbook.Serial, on logbook.Date) {
+func aboard(t *testing.T, b *logbook.Book, o *logbook.Overhaul, signer logbook.Serial, on logbook.Date) {
 	t.Helper()
-	if !hand.Stated() || on.Day == 0 {
+	if !signer.Stated() || on.Day == 0 {
 		return
 	}
-	for _, s := range b.Aboard(hand.Written) {
+	for _, s := range b.Aboard(signer.Written) {
 		if s.From.Day <= on.Day && on.Day <= s.To.Day {
 			return
 		}
 	}
-	t.Errorf("%s: %s was not aboard on %s", o.Stem, hand, on)
+	t.Errorf("%s: %s was not aboard on %s", o.Stem, signer, on)
 }
 
 // Every nozzle that a record builds in instead of another has left the stores, and none leaves them that was not there.

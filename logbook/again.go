@@ -102,7 +102,7 @@ func (t *Trail) proveRegister(b *strings.Builder, i int) {
 		if len(c.Parents) > 0 && i != t.Founding {
 			register = t.At(t.inForce(c.Parents[0])).ID
 		}
-		fmt.Fprintf(b, "git show %s:hands/signers > \"$d/signers\"\n", register)
+		fmt.Fprintf(b, "git show %s:signers/allowed_signers > \"$d/signers\"\n", register)
 		return
 	}
 	var parents []string
@@ -111,10 +111,10 @@ func (t *Trail) proveRegister(b *strings.Builder, i int) {
 	}
 	all := strings.Join(parents, " ")
 	fmt.Fprintf(b, "# a merge of %d sides: in force is what all of them hold, and what came in on one since they parted\n", len(parents))
-	fmt.Fprintf(b, "git show \"$(git merge-base --octopus %s)\":hands/signers | sort > \"$d/parted\"; : > \"$d/came\"\n", all)
-	fmt.Fprintf(b, "git show %s:hands/signers | sort > \"$d/all\"\n", parents[0])
+	fmt.Fprintf(b, "git show \"$(git merge-base --octopus %s)\":signers/allowed_signers | sort > \"$d/parted\"; : > \"$d/came\"\n", all)
+	fmt.Fprintf(b, "git show %s:signers/allowed_signers | sort > \"$d/all\"\n", parents[0])
 	fmt.Fprintf(b, "for side in %s; do\n", all)
-	b.WriteString("\tgit show \"$side:hands/signers\" | sort > \"$d/side\"; comm -13 \"$d/parted\" \"$d/side\" >> \"$d/came\"\n")
+	b.WriteString("\tgit show \"$side:signers/allowed_signers\" | sort > \"$d/side\"; comm -13 \"$d/parted\" \"$d/side\" >> \"$d/came\"\n")
 	b.WriteString("\tcomm -12 \"$d/all\" \"$d/side\" > \"$d/both\"; mv \"$d/both\" \"$d/all\"\ndone\nsort -u \"$d/all\" \"$d/came\" > \"$d/signers\"\n")
 }
 
@@ -123,7 +123,9 @@ func (t *Trail) proveRegister(b *strings.Builder, i int) {
 func (t *Trail) inForce(commit int) int {
 	for at := commit; at > t.Founding; {
 		c := t.At(at)
-		i := slices.IndexFunc(c.Changes, func(ch PathChange) bool { return ch.Path == "hands/signers" || ch.From == "hands/signers" })
+		i := slices.IndexFunc(c.Changes, func(ch PathChange) bool {
+			return ch.Path == "signers/allowed_signers" || ch.From == "signers/allowed_signers"
+		})
 		refused := slices.ContainsFunc(c.Marks, func(m string) bool { return strings.HasPrefix(m, "the register is refused") })
 		switch {
 		case i >= 0 && c.State == Signed && c.Changes[i].NotHis == "" && !refused:

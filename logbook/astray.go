@@ -36,7 +36,7 @@ func FolderOf(p Position) string {
 }
 
 // Builds is the folder of the records that begin with a build and no removal.
-const Builds = "overhauls/rack"
+const Builds = "overhauls/spares"
 
 // PositionAt is the position in whose folder a file lies; ok is false for any other folder.
 func (b *Book) PositionAt(name string) (p Position, ok bool) {

@@ -28,7 +28,7 @@ type Book struct {
 	Running       []Run                  // by engine, then in the order of the file
 	Bunkers       []Bunker
 	Stock         []StockMove
-	Crew          []CrewStay
+	Crew          []CrewPeriod
 	Deferrals     []*Deferral // by id
 	Decisions     []*Decision // by id
 	Handovers     []*Handover // by date
@@ -69,10 +69,10 @@ func Read(fsys fs.FS) (*Book, error) {
 }
 
 // skipped are folders that hold no records: the register is read with the history, the schemas are for editors.
-var skipped = map[string]bool{"hands": true, "schema": true}
+var skipped = map[string]bool{"signers": true, "schema": true}
 
 // pictured are folders whose files are looked at, not read.
-var pictured = map[string]bool{"photos": true, "traces": true}
+var pictured = map[string]bool{"photos": true, "logs": true}
 
 // crowdedFolder is the number of entries above which git slows down with every commit.
 const crowdedFolder = 1000
@@ -154,7 +154,7 @@ func (b *Book) place(name string, src []byte) {
 	case name == "book.md":
 		b.Vessel = *markdown(b, name, src, func(x *Vessel) (*File, *string) { return &x.File, &x.Remarks })
 	case name == "crew.csv":
-		b.Crew = append(b.Crew, table[CrewStay](b, name, src)...)
+		b.Crew = append(b.Crew, table[CrewPeriod](b, name, src)...)
 	case top == "fuel" && rest == "bunkers.csv":
 		b.Bunkers = append(b.Bunkers, table[Bunker](b, name, src)...)
 	case top == "stores" && rest == "stock.csv":
@@ -335,7 +335,7 @@ func (b *Book) settle() {
 	b.settings = &settings
 	b.counters = map[string]*counter{}
 	b.findToday()
-	b.editionOrder()
+	b.revisionOrder()
 	largest := int64(settings.PhotoSize.Value)
 	for _, o := range b.Overhauls {
 		b.stem(o)
@@ -472,19 +472,19 @@ func (b *Book) Engine(id string) *Engine {
 }
 
 // Aboard lists the stays of a person, in the order of the crew list.
-func (b *Book) Aboard(id string) []CrewStay {
-	var stays []CrewStay
+func (b *Book) Aboard(id string) []CrewPeriod {
+	var periods []CrewPeriod
 	for _, c := range b.Crew {
 		if c.ID.Written == id {
-			stays = append(stays, c)
+			periods = append(periods, c)
 		}
 	}
-	return stays
+	return periods
 }
 
 // Day is the day the record begins with: the removal, or for a build without one the as-left test, the rack or the fitting.
 func (o *Overhaul) Day() Day {
-	for _, d := range []Date{o.Removed.Date, o.AsFound.Date, o.AsLeft.Date, o.Racked.Date, o.Fitted.Date} {
+	for _, d := range []Date{o.Removed.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date} {
 		if d.Day != 0 {
 			return d.Day
 		}

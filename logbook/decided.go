@@ -28,7 +28,7 @@ func (o *Overhaul) SpringReturns() bool {
 }
 
 // Built says that the record claims a valve set and tested, on the rack or fitted.
-func (o *Overhaul) Built() bool { return o.AsLeft.Stated() || o.Racked.Stated() || o.Fitted.Stated() }
+func (o *Overhaul) Built() bool { return o.AsLeft.Stated() || o.Stored.Stated() || o.Fitted.Stated() }
 
 // DeferralOf is the deferral that a record names for exceeding a limit, by the limit's key: approved, with an end, and for this
 // record or part. why says what a named one lacks; both are empty where the record names none. A deferral that has run out

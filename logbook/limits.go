@@ -1,19 +1,19 @@
 package logbook
 
-// Limits states limits and settings for one type of valve, by edition. Numbers come from the owner's copy of the maker's
+// Limits states limits and settings for one type of valve, by revision. Numbers come from the owner's copy of the maker's
 // manual: none is known to the program.
 type Limits struct {
 	File
-	Name     string    // file name without .md: what book.md refers to
-	Type     Text      `key:"type" doc:"type of engine or valve"`
-	Editions []Edition `key:"editions" same:"from" doc:"editions, the oldest first; each states only what changed"`
-	Remarks  string
-	laid     []Edition // from each edition's day on: it and those before it laid over one another, the oldest first
+	Name      string     // file name without .md: what book.md refers to
+	Type      Text       `key:"type" doc:"type of engine or valve"`
+	Revisions []Revision `key:"revisions" same:"from" doc:"revisions, the oldest first; each states only what changed"`
+	Remarks   string
+	laid      []Revision // from each revision's day on: it and those before it laid over one another, the oldest first
 }
 
-// Edition is what was in force from one date on. A later edition states only what changed; [Limits.On] lays them over one
+// Revision is what was in force from one date on. A later revision states only what changed; [Limits.On] lays them over one
 // another.
-type Edition struct {
+type Revision struct {
 	Block
 	From        Date          `key:"from" doc:"first day in force"`
 	Source      Text          `key:"source" doc:"document, section and revision the limits were copied from"`
@@ -23,8 +23,8 @@ type Edition struct {
 	Closing     Band          `key:"closing_share" unit:"%" doc:"closing pressure as a share of opening pressure"`
 	Seat        SeatLimits    `key:"seat" doc:"seat test"`
 	LeakDown    LeakLimits    `key:"leak_down" doc:"leak-down test"`
-	Stroke      StrokeLimits  `key:"stroke" doc:"needle lift of the nozzle alone"`
-	Effective   StrokeLimits  `key:"effective_stroke" doc:"stroke with the wear of the holder's face"`
+	Lift        LiftLimits    `key:"lift" doc:"needle lift of the nozzle alone"`
+	Effective   LiftLimits    `key:"effective_lift" doc:"lift with the wear of the holder's face"`
 	HolderWear  WearLimits    `key:"holder_wear" doc:"wear of the holder's face"`
 	SeatDia     SeatDiaLimits `key:"seat_diameter" doc:"uppermost contact on the needle"`
 	Holes       HoleLimits    `key:"holes" doc:"spray holes"`
@@ -84,8 +84,8 @@ type LeakLimits struct {
 	AsFound Band     `key:"as_found" unit:"s" doc:"time as found"`
 }
 
-// StrokeLimits are limits of a stroke.
-type StrokeLimits struct {
+// LiftLimits are limits of a lift.
+type LiftLimits struct {
 	Block
 	New    Band   `key:"new" unit:"mm" doc:"band of a new nozzle"`
 	Max    Amount `key:"max" unit:"mm" doc:"wear limit"`

@@ -5,35 +5,35 @@ import (
 	"sort"
 )
 
-// On gives the limits in force on a day: the editions up to it, laid over one another. Each value keeps the place it was written
-// at, so that a finding can show the line of the limit; [Limits.EditionOf] tells the edition. ok is false before the first, and for no
+// On gives the limits in force on a day: the revisions up to it, laid over one another. Each value keeps the place it was written
+// at, so that a finding can show the line of the limit; [Limits.EditionOf] tells the revision. ok is false before the first, and for no
 // limits at all: in states nothing then. It is never nil and is not to be changed.
-func (l *Limits) On(day Day) (in *Edition, ok bool) {
+func (l *Limits) On(day Day) (in *Revision, ok bool) {
 	if l == nil {
-		return &noEdition, false
+		return &noRevision, false
 	}
 	i := sort.Search(len(l.laid), func(i int) bool { return l.laid[i].From.Day > day })
 	if i == 0 {
-		return &noEdition, false
+		return &noRevision, false
 	}
 	return &l.laid[i-1], true
 }
 
 // OnFirst gives the limits in force on the first of the days that is known; where none is, it states nothing.
-func (l *Limits) OnFirst(days ...Day) *Edition {
+func (l *Limits) OnFirst(days ...Day) *Revision {
 	for _, d := range days {
 		if d != 0 {
 			in, _ := l.On(d)
 			return in
 		}
 	}
-	return &noEdition
+	return &noRevision
 }
 
-// noEdition stands where no limit was in force.
-var noEdition Edition
+// noRevision stands where no limit was in force.
+var noRevision Revision
 
-// As gives the same limits as they would read if the edition in force on a day had been in force always: for looking at old work by
+// As gives the same limits as they would read if the revision in force on a day had been in force always: for looking at old work by
 // other limits than its own, never for holding a record to them.
 func (l *Limits) As(day Day) *Limits {
 	fixed := *l
@@ -41,17 +41,17 @@ func (l *Limits) As(day Day) *Limits {
 	if in, ok := l.On(day); ok {
 		always := *in
 		always.From.Day = 0
-		fixed.laid = []Edition{always}
+		fixed.laid = []Revision{always}
 	}
 	return &fixed
 }
 
-// lay lays the editions over one another once, when the file is read: every verdict asks for them.
+// lay lays the revisions over one another once, when the file is read: every verdict asks for them.
 func (l *Limits) lay() {
-	editions := append([]Edition(nil), l.Editions...)
-	sort.SliceStable(editions, func(i, j int) bool { return editions[i].From.Day < editions[j].From.Day })
-	var in Edition
-	for _, e := range editions {
+	revisions := append([]Revision(nil), l.Revisions...)
+	sort.SliceStable(revisions, func(i, j int) bool { return revisions[i].From.Day < revisions[j].From.Day })
+	var in Revision
+	for _, e := range revisions {
 		if e.From.Day == 0 {
 			continue
 		}
@@ -60,7 +60,7 @@ func (l *Limits) lay() {
 	}
 }
 
-// overlay copies what is present in the later edition over the earlier one, block by block.
+// overlay copies what is present in the later revision over the earlier one, block by block.
 func overlay(onto, from reflect.Value) {
 	for _, f := range fieldsOf(from.Type()) {
 		src, dst := from.Field(f.index), onto.Field(f.index)
@@ -89,9 +89,9 @@ func (b *Book) Without(limits map[Place]bool) *Book {
 	less.Limits = map[string]*Limits{}
 	for name, l := range b.Limits {
 		fewer := *l
-		fewer.laid, fewer.Editions = nil, append([]Edition(nil), l.Editions...)
-		for i := range fewer.Editions {
-			strike(reflect.ValueOf(&fewer.Editions[i]).Elem(), limits)
+		fewer.laid, fewer.Revisions = nil, append([]Revision(nil), l.Revisions...)
+		for i := range fewer.Revisions {
+			strike(reflect.ValueOf(&fewer.Revisions[i]).Elem(), limits)
 		}
 		fewer.lay()
 		less.Limits[name] = &fewer
@@ -112,8 +112,8 @@ func strike(block reflect.Value, places map[Place]bool) {
 	}
 }
 
-// Blank says that an edition states no limit yet, as a new book has it: there is nothing to look up.
-func (e *Edition) Blank() bool {
+// Blank says that a revision states no limit yet, as a new book has it: there is nothing to look up.
+func (e *Revision) Blank() bool {
 	bare := *e
 	bare.From, bare.Source, bare.Rule, bare.Probability = Date{}, Text{}, Word{}, Amount{}
 	return !states(reflect.ValueOf(bare))
@@ -139,12 +139,12 @@ func states(block reflect.Value) bool {
 	return false
 }
 
-// EditionOf is the edition in which a limit stands, by the limit's place; ok is false for a place outside the file. The edition is never
+// RevisionOf is the revision in which a limit stands, by the limit's place; ok is false for a place outside the file. The revision is never
 // nil and is not to be changed.
-func (l *Limits) EditionOf(p Place) (e *Edition, ok bool) {
-	e = &noEdition
-	for i := range l.Editions {
-		x := &l.Editions[i]
+func (l *Limits) RevisionOf(p Place) (e *Revision, ok bool) {
+	e = &noRevision
+	for i := range l.Revisions {
+		x := &l.Revisions[i]
 		if p.Path == l.Path && x.Place.Line <= p.Line && (!ok || x.Place.Line > e.Place.Line) {
 			e, ok = x, true
 		}
@@ -191,14 +191,14 @@ func (b *Book) limitsOfFirst(engines ...string) *Limits {
 	return only
 }
 
-// editionOrder reports editions that do not follow one another.
-func (b *Book) editionOrder() {
+// revisionOrder reports revisions that do not follow one another.
+func (b *Book) revisionOrder() {
 	for _, l := range b.Limits {
-		for i := 1; i < len(l.Editions); i++ {
-			a, c := l.Editions[i-1], l.Editions[i]
+		for i := 1; i < len(l.Revisions); i++ {
+			a, c := l.Revisions[i-1], l.Revisions[i]
 			if c.From.Day != 0 && c.From.Day <= a.From.Day {
-				b.Problems = append(b.Problems, Problem{Place: c.From.Place, Slip: SlipEditionOverlap, Key: c.From.Key, Found: c.From.Written,
-					Expected: "a later day than the edition before it, " + a.From.Written, Related: a.From.Place, Read: true})
+				b.Problems = append(b.Problems, Problem{Place: c.From.Place, Slip: SlipRevisionOverlap, Key: c.From.Key, Found: c.From.Written,
+					Expected: "a later day than the revision before it, " + a.From.Written, Related: a.From.Place, Read: true})
 			}
 		}
 	}

@@ -2,8 +2,8 @@ package logbook
 
 import "sort"
 
-// Stay is one service life: a valve in one position, from its fitting to its removal.
-type Stay struct {
+// ServicePeriod is one service life: a valve in one position, from its fitting to its removal.
+type ServicePeriod struct {
 	Position
 	Holder, Nozzle string    // what sat there; where the removal names another valve than the fitting, what came out
 	ReadHolder     string    // the holder as the fitting names it
@@ -41,14 +41,14 @@ const (
 
 // Lives are the service lives of every holder and nozzle, worked out from the opening state, the removals and the fittings.
 type Lives struct {
-	Stays  []*Stay // by day of fitting, then position
-	Faults []LifeFault
+	ServicePeriods []*ServicePeriod // by day of fitting, then position
+	Faults         []LifeFault
 
-	byPosition map[Position][]*Stay
-	byHolder   map[string][]*Stay
-	byNozzle   map[string][]*Stay
-	opened     map[*Overhaul]*Stay
-	closed     map[*Overhaul]*Stay
+	byPosition map[Position][]*ServicePeriod
+	byHolder   map[string][]*ServicePeriod
+	byNozzle   map[string][]*ServicePeriod
+	opened     map[*Overhaul]*ServicePeriod
+	closed     map[*Overhaul]*ServicePeriod
 	startHours map[string]float64 // nozzle hours before the book
 	usedHolder map[string]bool    // those that had run before the book, or come with hours; a holder and a nozzle may bear one number
 	usedNozzle map[string]bool
@@ -74,8 +74,8 @@ type event struct {
 
 // traceLives joins removals and fittings position by position.
 func traceLives(b *Book) *Lives {
-	l := &Lives{byPosition: map[Position][]*Stay{}, byHolder: map[string][]*Stay{}, byNozzle: map[string][]*Stay{},
-		opened: map[*Overhaul]*Stay{}, closed: map[*Overhaul]*Stay{}, startHours: map[string]float64{}, usedHolder: map[string]bool{}, usedNozzle: map[string]bool{},
+	l := &Lives{byPosition: map[Position][]*ServicePeriod{}, byHolder: map[string][]*ServicePeriod{}, byNozzle: map[string][]*ServicePeriod{},
+		opened: map[*Overhaul]*ServicePeriod{}, closed: map[*Overhaul]*ServicePeriod{}, startHours: map[string]float64{}, usedHolder: map[string]bool{}, usedNozzle: map[string]bool{},
 		benches: map[string][]*Overhaul{}, book: b, today: b.Today()}
 	events := map[Position][]event{}
 	add := func(engine, cylinder string, e event) {
@@ -185,16 +185,16 @@ func (l *Lives) walk(p Position, events []event) {
 		}
 		return !events[i].fit && events[j].fit
 	})
-	var now *Stay
+	var now *ServicePeriod
 	for _, e := range events {
 		if e.fit {
 			if now != nil {
 				l.Faults = append(l.Faults, LifeFault{Kind: FaultOccupied, Position: p, Holder: e.holder, Nozzle: e.nozzle, Other: now.Holder, Day: e.day, Place: e.place, Related: now.FromPlace})
 				now.To, now.HoursKnown = e.day, false // it came out some day before, nobody wrote when
 			}
-			now = &Stay{Position: p, Holder: e.holder, Nozzle: e.nozzle, ReadHolder: e.holder, ReadNozzle: e.nozzle, From: e.day, FromTotal: e.total,
+			now = &ServicePeriod{Position: p, Holder: e.holder, Nozzle: e.nozzle, ReadHolder: e.holder, ReadNozzle: e.nozzle, From: e.day, FromTotal: e.total,
 				HoursKnown: e.hasTotal, Before: e.before, Opened: e.record, FromPlace: e.place}
-			l.Stays = append(l.Stays, now)
+			l.ServicePeriods = append(l.ServicePeriods, now)
 			if e.record != nil {
 				l.opened[e.record] = now
 			}
@@ -204,7 +204,7 @@ func (l *Lives) walk(p Position, events []event) {
 			l.Faults = append(l.Faults, LifeFault{Kind: FaultNothing, Position: p, Holder: e.holder, Nozzle: e.nozzle, Day: e.day, Place: e.place})
 			continue
 		}
-		l.closeStay(now, e)
+		l.closePeriod(now, e)
 		now = nil
 	}
 	if now != nil && now.HoursKnown {
@@ -216,7 +216,7 @@ func (l *Lives) walk(p Position, events []event) {
 	}
 }
 
-func (l *Lives) closeStay(s *Stay, e event) {
+func (l *Lives) closePeriod(s *ServicePeriod, e event) {
 	s.To, s.Closed, s.ToPlace, s.ToTotal = e.day, e.record, e.place, e.total
 	l.closed[e.record] = s
 	s.HoursKnown = s.HoursKnown && e.hasTotal
@@ -237,14 +237,14 @@ func (l *Lives) closeStay(s *Stay, e event) {
 }
 
 func (l *Lives) index() {
-	sort.SliceStable(l.Stays, func(i, j int) bool {
-		a, c := l.Stays[i], l.Stays[j]
+	sort.SliceStable(l.ServicePeriods, func(i, j int) bool {
+		a, c := l.ServicePeriods[i], l.ServicePeriods[j]
 		if a.From != c.From {
 			return a.From < c.From
 		}
 		return lessPosition(a.Position, c.Position)
 	})
-	for _, s := range l.Stays {
+	for _, s := range l.ServicePeriods {
 		l.byPosition[s.Position] = append(l.byPosition[s.Position], s)
 		if s.Holder != "" {
 			l.byHolder[s.Holder] = append(l.byHolder[s.Holder], s)
@@ -257,9 +257,9 @@ func (l *Lives) index() {
 
 // twoPlaces finds parts that the fittings put in two positions at one time.
 func (l *Lives) twoPlaces() {
-	find := func(name func(*Stay) string, fault func(f *LifeFault, part string)) {
-		open := map[string][]*Stay{}
-		for _, s := range l.Stays {
+	find := func(name func(*ServicePeriod) string, fault func(f *LifeFault, part string)) {
+		open := map[string][]*ServicePeriod{}
+		for _, s := range l.ServicePeriods {
 			part := name(s)
 			if part == "" {
 				continue
@@ -274,9 +274,9 @@ func (l *Lives) twoPlaces() {
 			open[part] = append(open[part], s)
 		}
 	}
-	find(func(s *Stay) string { return s.ReadHolder }, func(f *LifeFault, part string) { f.Holder = part })
+	find(func(s *ServicePeriod) string { return s.ReadHolder }, func(f *LifeFault, part string) { f.Holder = part })
 	holders := len(l.Faults)
-	find(func(s *Stay) string { return s.ReadNozzle }, func(f *LifeFault, part string) { f.Nozzle = part })
+	find(func(s *ServicePeriod) string { return s.ReadNozzle }, func(f *LifeFault, part string) { f.Nozzle = part })
 	// A nozzle goes where its holder goes: one fault is enough for the pair.
 	kept := l.Faults[:holders]
 	for _, f := range l.Faults[holders:] {

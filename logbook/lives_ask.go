@@ -7,25 +7,25 @@ import (
 )
 
 // InPosition lists the stays in one position, oldest first.
-func (l *Lives) InPosition(p Position) []*Stay { return l.byPosition[p] }
+func (l *Lives) InPosition(p Position) []*ServicePeriod { return l.byPosition[p] }
 
 // OfHolder lists the stays of one holder, oldest first.
-func (l *Lives) OfHolder(serial string) []*Stay { return l.byHolder[serial] }
+func (l *Lives) OfHolder(serial string) []*ServicePeriod { return l.byHolder[serial] }
 
 // OfNozzle lists the stays of one nozzle, oldest first.
-func (l *Lives) OfNozzle(serial string) []*Stay { return l.byNozzle[serial] }
+func (l *Lives) OfNozzle(serial string) []*ServicePeriod { return l.byNozzle[serial] }
 
 // OpenedBy is the stay that began with the record's fitting; nil where it was not fitted.
-func (l *Lives) OpenedBy(o *Overhaul) *Stay { return l.opened[o] }
+func (l *Lives) OpenedBy(o *Overhaul) *ServicePeriod { return l.opened[o] }
 
 // ClosedBy is the stay that ended with the record's removal; nil where nothing was fitted there.
-func (l *Lives) ClosedBy(o *Overhaul) *Stay { return l.closed[o] }
+func (l *Lives) ClosedBy(o *Overhaul) *ServicePeriod { return l.closed[o] }
 
 // At is the stay in a position at the end of a day; nil where it is empty.
-func (l *Lives) At(p Position, day Day) *Stay {
-	stays := l.byPosition[p]
-	for i := len(stays) - 1; i >= 0; i-- {
-		if s := stays[i]; s.From <= day {
+func (l *Lives) At(p Position, day Day) *ServicePeriod {
+	periods := l.byPosition[p]
+	for i := len(periods) - 1; i >= 0; i-- {
+		if s := periods[i]; s.From <= day {
 			if s.To == 0 || s.To > day {
 				return s
 			}
@@ -45,9 +45,9 @@ func (l *Lives) Nozzles() []string {
 	return l.named(l.byNozzle, func(o *Overhaul) []Serial { return []Serial{o.Nozzle.Found, o.Nozzle.Left} })
 }
 
-func (l *Lives) named(stays map[string][]*Stay, of func(*Overhaul) []Serial) []string {
+func (l *Lives) named(periods map[string][]*ServicePeriod, of func(*Overhaul) []Serial) []string {
 	set := map[string]bool{}
-	for s := range stays {
+	for s := range periods {
 		if s != "" {
 			set[s] = true
 		}
@@ -90,9 +90,9 @@ func (l *Lives) HolderHours(serial string, day Day) (hours float64, known bool) 
 	return l.run(l.byHolder[serial], day)
 }
 
-func (l *Lives) run(stays []*Stay, day Day) (hours float64, known bool) {
+func (l *Lives) run(periods []*ServicePeriod, day Day) (hours float64, known bool) {
 	known = true
-	for _, s := range stays {
+	for _, s := range periods {
 		if s.From > day {
 			break
 		}
@@ -115,8 +115,8 @@ func (l *Lives) run(stays []*Stay, day Day) (hours float64, known bool) {
 }
 
 // HoursOn are the running hours of the stay up to the end of a day, with those before the book began.
-func (l *Lives) HoursOn(s *Stay, day Day) (hours float64, known bool) {
-	hours, known = l.run([]*Stay{s}, day)
+func (l *Lives) HoursOn(s *ServicePeriod, day Day) (hours float64, known bool) {
+	hours, known = l.run([]*ServicePeriod{s}, day)
 	return hours + s.Before, known
 }
 
@@ -148,7 +148,7 @@ func (l *Lives) ClassOf(o *Overhaul) Class {
 }
 
 // unused says that a part named in the book had not run by the day it was set.
-func (l *Lives) unused(of map[string][]*Stay, used map[string]bool, serial string, day Day) bool {
+func (l *Lives) unused(of map[string][]*ServicePeriod, used map[string]bool, serial string, day Day) bool {
 	if serial == "" || used[serial] {
 		return false
 	}
@@ -157,7 +157,7 @@ func (l *Lives) unused(of map[string][]*Stay, used map[string]bool, serial strin
 
 // leftDay is the day of the setting, as near as the record tells.
 func (o *Overhaul) leftDay() Day {
-	for _, d := range []Date{o.AsLeft.Date, o.Racked.Date, o.Fitted.Date, o.Removed.Date} {
+	for _, d := range []Date{o.AsLeft.Date, o.Stored.Date, o.Fitted.Date, o.Removed.Date} {
 		if d.Day != 0 {
 			return d.Day
 		}
@@ -250,10 +250,10 @@ func (l *Lives) lastBuilt(holder string, day Day) (Ready, bool) {
 		if o.Day() > day {
 			continue
 		}
-		if o.Decided.Holder.Is("condemn") || !o.AsLeft.Stated() && !o.Racked.Stated() || o.leftDay() > day {
+		if o.Decided.Holder.Is("condemn") || !o.AsLeft.Stated() && !o.Stored.Stated() || o.leftDay() > day {
 			return Ready{}, false
 		}
-		return Ready{holder, o.Nozzle.Left.Written, o.leftDay(), o, o.Racked.Spot.Written}, true
+		return Ready{holder, o.Nozzle.Left.Written, o.leftDay(), o, o.Stored.Spot.Written}, true
 	}
 	for _, r := range l.book.Vessel.Opening.Rack {
 		if r.Holder.Written == holder && l.book.Vessel.Opening.Date.Day <= day {

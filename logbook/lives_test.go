@@ -21,7 +21,7 @@ opening:
   fitted:
     - {engine: ME1, cylinder: 1, holder: "H-1", nozzle: "N-1", counter: 1000 h, nozzle_hours: 500 h, left: 300 bar}
     - {engine: ME1, cylinder: 2, holder: "H-2", nozzle: "N-2", counter: 1000 h, nozzle_hours: 700 h, left: 300 bar}
-  rack:
+  spares:
     - {holder: "H-3", nozzle: "N-3", nozzle_hours: 0 h, left: 320 bar}
 ---
 `,
@@ -31,7 +31,7 @@ holder: "H-1"
 nozzle: {found: "N-1", left: "N-1"}
 removed: {engine: ME1, cylinder: 1, date: 2020-03-01, counter: 1800 h}
 as_left: {date: 2020-03-05, opening_pressure: [300 bar, 305 bar, 300 bar]}
-racked: {date: 2020-03-05, place: 1}
+stored: {date: 2020-03-05, place: 1}
 fitted: {engine: ME1, cylinder: 2, date: 2020-06-01, counter: 3000 h}
 ---
 `,
@@ -64,9 +64,9 @@ removed: {engine: ME1, cylinder: 2, date: 2020-12-01, counter: 2000 h}
 	return b
 }
 
-func life(stays []*Stay) string {
+func life(periods []*ServicePeriod) string {
 	var out []string
-	for _, s := range stays {
+	for _, s := range periods {
 		out = append(out, fmt.Sprintf("%s %s/%s %s..%s %.0f h", s.Position, s.Holder, s.Nozzle, s.From, s.To, s.Hours))
 	}
 	return strings.Join(out, "; ")
@@ -232,15 +232,15 @@ func TestReplacedCounter(t *testing.T) {
 	}
 }
 
-// Editions state only what changed; a record is judged by what was in force on its day.
-func TestEditions(t *testing.T) {
+// Revisions state only what changed; a record is judged by what was in force on its day.
+func TestRevisions(t *testing.T) {
 	b := small(t, map[string]string{"limits/x.md": `---
 type: X
-editions:
+revisions:
   - from: 2020-01-01
     source: manual A
     opening_pressure: {used: 300 +10/-0 bar, as_found: {look: 270 bar, cause: 250 bar}}
-    effective_stroke: {max: 0.90 mm, safety: yes}
+    effective_lift: {max: 0.90 mm, safety: yes}
   - from: 2021-01-01
     source: letter B
     opening_pressure: {as_found: {look: 260 bar}}
@@ -250,7 +250,7 @@ editions:
 	l := b.Limits["x"]
 	day := func(s string) Day { d, _ := ParseDay(s); return d }
 	if _, ok := l.On(day("2019-12-31")); ok {
-		t.Error("limits before the first edition")
+		t.Error("limits before the first revision")
 	}
 	early, _ := l.On(day("2020-12-31"))
 	late, _ := l.On(day("2021-01-01"))
@@ -260,10 +260,10 @@ editions:
 	if late.Opening.AsFound.Look.String() != "260 bar" || late.Opening.AsFound.Cause.String() != "250 bar" || late.Opening.Used.Span.High.String() != "310 bar" {
 		t.Errorf("laid over one another: %v", late.Opening)
 	}
-	if e, ok := l.EditionOf(late.Opening.AsFound.Cause.Place); !ok || e.Source.Written != "manual A" {
+	if e, ok := l.RevisionOf(late.Opening.AsFound.Cause.Place); !ok || e.Source.Written != "manual A" {
 		t.Errorf("the unchanged limit comes from %q", e.Source.Written)
 	}
-	if e, ok := l.EditionOf(late.HolderWear.Max.Place); !ok || e.Source.Written != "letter B" {
+	if e, ok := l.RevisionOf(late.HolderWear.Max.Place); !ok || e.Source.Written != "letter B" {
 		t.Errorf("the new limit comes from %q", e.Source.Written)
 	}
 }

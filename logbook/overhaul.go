@@ -21,12 +21,12 @@ type Overhaul struct {
 	Assembled     Assembled     `key:"assembled" doc:"parts, seals and torques of the build"`
 	Tries         []Try         `key:"tries" doc:"each set and test that did not pass, and what was done about it"`
 	AsLeft        Test          `key:"as_left" doc:"test after setting"`
-	Racked        Racked        `key:"racked" doc:"ready on the rack"`
+	Stored        Stored        `key:"stored" doc:"ready on the rack"`
 	Fitted        Fitted        `key:"fitted" doc:"where the valve went, and how it was fitted"`
-	After         Signs         `key:"after" doc:"signs of the cylinder after fitting, at like load"`
-	By            Serial        `key:"by" doc:"who did the bench work: an id of crew.csv" as:"hand"`
-	FittedBy      Serial        `key:"fitted_by" doc:"who fitted the valve, where it was another hand" as:"hand"`
-	CheckedBy     Serial        `key:"checked_by" doc:"second engineer who decided and released the valve to the rack" as:"hand"`
+	RunningAfter  RunningData   `key:"running_after" doc:"signs of the cylinder after fitting, at like load"`
+	By            Serial        `key:"by" doc:"who did the bench work: an id of crew.csv" as:"person"`
+	FittedBy      Serial        `key:"fitted_by" doc:"who fitted the valve, where it was another hand" as:"person"`
+	CheckedBy     Serial        `key:"checked_by" doc:"second engineer who decided and released the valve to the rack" as:"person"`
 	Minutes       Number        `key:"minutes" doc:"working time on the bench, in minutes"`
 	Photos        Texts         `key:"photos" doc:"pictures under photos/ that belong to the record"`
 	Reconstructed Reconstructed `key:"reconstructed" doc:"the record was written later from notes or memory"`
@@ -61,22 +61,22 @@ type Removed struct {
 // Test is the test on the hand pump, as found or as left.
 type Test struct {
 	Block
-	Date       Date      `key:"date" doc:"day of the test"`
-	Bench      Serial    `key:"bench" doc:"test bench, an instrument of the book" as:"instrument"`
-	Gauge      Serial    `key:"gauge" doc:"pressure gauge, an instrument of the book" as:"instrument"`
-	Oil        Amount    `key:"oil" unit:"°C" doc:"temperature of the test oil"`
-	Connection Word      `key:"connection" words:"clean|dirty|leaking" doc:"state of the test connection"`
-	FirstPop   Amount    `key:"first_pop" unit:"bar" doc:"pressure at the first opening, where it was noted apart"`
-	Opening    Amounts   `key:"opening_pressure" unit:"bar" doc:"opening pressure, three readings; the middle one counts"`
-	Closing    Amount    `key:"closing_pressure" unit:"bar" doc:"closing pressure"`
-	Seat       Seat      `key:"seat" doc:"seat held below opening pressure"`
-	LeakDown   LeakDown  `key:"leak_down" doc:"time for the test pressure to fall between two stated pressures"`
-	Spray      Spray     `key:"spray" doc:"spray pattern"`
-	Chatter    Word      `key:"chatter" words:"crisp|soft|none" doc:"sound when pumped slowly; a soft sign only"`
-	Leaks      LeakSites `key:"leaks" doc:"leaks outside at test pressure"`
-	Signs      Signs     `key:"signs" doc:"signs of the cylinder before the valve was pulled"`
-	LockNut    Word      `key:"lock_nut" words:"tight|re-checked|loose" doc:"lock nut after setting"`
-	EndCap     Tightened `key:"end_cap" doc:"end cap"`
+	Date          Date        `key:"date" doc:"day of the test"`
+	Bench         Serial      `key:"bench" doc:"test bench, an instrument of the book" as:"instrument"`
+	Gauge         Serial      `key:"gauge" doc:"pressure gauge, an instrument of the book" as:"instrument"`
+	Oil           Amount      `key:"oil" unit:"°C" doc:"temperature of the test oil"`
+	Connection    Word        `key:"connection" words:"clean|dirty|leaking" doc:"state of the test connection"`
+	FirstOpening  Amount      `key:"first_opening" unit:"bar" doc:"pressure at the first opening, where it was noted apart"`
+	Opening       Amounts     `key:"opening_pressure" unit:"bar" doc:"opening pressure, three readings; the middle one counts"`
+	Closing       Amount      `key:"closing_pressure" unit:"bar" doc:"closing pressure"`
+	Seat          Seat        `key:"seat" doc:"seat held below opening pressure"`
+	LeakDown      LeakDown    `key:"leak_down" doc:"time for the test pressure to fall between two stated pressures"`
+	Spray         Spray       `key:"spray" doc:"spray pattern"`
+	Chatter       Word        `key:"chatter" words:"crisp|soft|none" doc:"sound when pumped slowly; a soft sign only"`
+	Leaks         LeakSites   `key:"leaks" doc:"leaks outside at test pressure"`
+	RunningBefore RunningData `key:"running_before" doc:"signs of the cylinder before the valve was pulled"`
+	LockNut       Word        `key:"lock_nut" words:"tight|re-checked|loose" doc:"lock nut after setting"`
+	EndCap        Tightened   `key:"end_cap" doc:"end cap"`
 }
 
 // Seat is the seat test.
@@ -101,7 +101,7 @@ type Spray struct {
 	Block
 	Open Number  `key:"open" count:"yes" doc:"holes open"`
 	Weak Numbers `key:"weak" count:"yes" doc:"weak holes, by clock number"`
-	Form Word    `key:"form" words:"even|uneven|jet|skewed" doc:"form of the whole spray"`
+	Form Word    `key:"pattern" words:"even|uneven|jet|skewed" doc:"form of the whole spray"`
 }
 
 // LeakSites are the joints watched at test pressure.
@@ -111,14 +111,14 @@ type LeakSites struct {
 	Inlet       Word `key:"inlet" words:"dry|weeping|runs" doc:"fuel inlet"`
 }
 
-// Signs are the signs of a cylinder at one load.
-type Signs struct {
+// RunningData are the signs of a cylinder at one load.
+type RunningData struct {
 	Block
 	Date    Date   `key:"date" doc:"day of the reading"`
 	Load    Amount `key:"load" unit:"%" doc:"engine load"`
 	Fuel    Text   `key:"fuel" doc:"fuel in use"`
 	Exhaust Amount `key:"exhaust_deviation" unit:"K" doc:"exhaust temperature against the cylinder's own reference at that load"`
-	Peak    Amount `key:"peak_deviation" unit:"bar" doc:"peak pressure against the reference"`
+	Pmax    Amount `key:"pmax_deviation" unit:"bar" doc:"peak pressure against the reference"`
 	Note    Text   `key:"note" doc:"smoke, knock, leak-off and the like"`
 }
 
@@ -208,9 +208,9 @@ type ShareMeasured struct {
 // Measured is what was measured on the stripped valve.
 type Measured struct {
 	Block
-	Stroke       Measurement   `key:"stroke" short:"value" doc:"needle lift of the nozzle"`
-	HolderWear   Measurement   `key:"holder_wear" short:"value" doc:"wear of the holder's face; it adds to the stroke"`
-	Effective    Measurement   `key:"effective_stroke" short:"value" doc:"stroke and holder wear together, where the engineer wrote the sum"`
+	Lift         Measurement   `key:"lift" short:"value" doc:"needle lift of the nozzle"`
+	HolderWear   Measurement   `key:"holder_wear" short:"value" doc:"wear of the holder's face; it adds to the lift"`
+	Effective    Measurement   `key:"effective_lift" short:"value" doc:"lift and holder wear together, where the engineer wrote the sum"`
 	SeatDiameter Measurement   `key:"seat_diameter" short:"value" doc:"uppermost contact of the seat on the needle"`
 	SeatBand     Measurement   `key:"seat_band" short:"value" doc:"width of the seat band"`
 	NoGo         NoGo          `key:"no_go" doc:"no-go wire in the spray holes"`
@@ -289,8 +289,8 @@ type Try struct {
 	Done     Text      `key:"done" doc:"what was done before the next try"`
 }
 
-// Racked is a valve ready on the rack.
-type Racked struct {
+// Stored is a valve ready on the rack.
+type Stored struct {
 	Block
 	Date   Date `key:"date" doc:"day it went on the rack"`
 	Spot   Text `key:"place" doc:"place on the rack"`
@@ -320,7 +320,7 @@ type Fitted struct {
 type Reconstructed struct {
 	Block
 	Date Date   `key:"date" doc:"day it was written"`
-	By   Serial `key:"by" doc:"who wrote it" as:"hand"`
+	By   Serial `key:"by" doc:"who wrote it" as:"person"`
 	From Text   `key:"from" doc:"from what: notes, memory, photos"`
 }
 
@@ -328,7 +328,7 @@ type Reconstructed struct {
 type Correction struct {
 	Block
 	Date Date   `key:"date" doc:"day of the correction"`
-	By   Serial `key:"by" doc:"who corrected it" as:"hand"`
+	By   Serial `key:"by" doc:"who corrected it" as:"person"`
 	What Text   `key:"what" doc:"the key corrected, with those above it"`
 	Was  Text   `key:"was" doc:"what stood there"`
 	Why  Text   `key:"why" doc:"why it was wrong"`

@@ -108,7 +108,7 @@ const (
 	SlipNotARecord      = "stray-file"
 	SlipUnreadable      = "file-unreadable"
 	SlipFault           = "file-fault" // this program failed at the file
-	SlipEditionOverlap  = "edition-order"
+	SlipRevisionOverlap = "revision-order"
 	SlipAttachment      = "attachment-missing"
 	SlipAttachmentLarge = "attachment-too-large"
 	SlipNoPicture       = "attachment-no-picture"
@@ -119,7 +119,7 @@ const (
 	SlipCopy            = "file-copied"
 	SlipLeftBehind      = "file-left-behind"
 	SlipSecondBook      = "second-book"
-	SlipDayAstray       = "day-astray"
+	SlipDayAstray       = "date-ahead"
 	SlipIdent           = "id-not-the-file"
 	SlipFromNought      = "range-from-nought"
 )

@@ -41,8 +41,8 @@ func TestTablesOfOtherPrograms(t *testing.T) {
 // A proposal is the whole of what belongs there, or there is none: typed, it ends its finding.
 func TestProposalsEndTheirFinding(t *testing.T) {
 	for _, c := range []struct{ front, slip, typed string }{
-		{"measured: {stroke: {value: #REF!, with: DG-1}}", SlipYAML, ""},
-		{"measured: {stroke: {value: ####, with: DG-1}}", SlipYAML, ""},
+		{"measured: {lift: {value: #REF!, with: DG-1}}", SlipYAML, ""},
+		{"measured: {lift: {value: ####, with: DG-1}}", SlipYAML, ""},
 		{"as_left: {gauge: #1, oil: 20 °C}", SlipYAML, `as_left: {gauge: "#1", oil: 20 °C}`},
 		{"as_left: date: 2024-04-02\n  bench: B-01", SlipYAML, ""},
 		{"round: smoke: pulled", SlipYAML, `round: "smoke: pulled"`},

@@ -46,14 +46,14 @@ against() { bad=${bad:-$c}; echo "$c: $*"; }
 git rev-list --reverse --topo-order --parents HEAD --not $(git log -1 --format=%P "$founding") > "$d/commits"
 while read -r c parents; do
 	n=$((n + 1))
-	git cat-file blob "$c:hands/signers" 2> /dev/null | sort > "$d/now"
+	git cat-file blob "$c:signers/allowed_signers" 2> /dev/null | sort > "$d/now"
 	# What is in force for a commit: the lines that all its parents hold and that have not ended; for the founding one, its own.
 	cp "$d/now" "$d/register"
 	if test "$c" != "$founding"; then
 		test -n "$parents" || { against "a second root"; continue; }
 		first=yes changed=yes
 		for p in $parents; do
-			git cat-file blob "$p:hands/signers" 2> /dev/null | sort > "$d/parent"
+			git cat-file blob "$p:signers/allowed_signers" 2> /dev/null | sort > "$d/parent"
 			cmp -s "$d/parent" "$d/now" && changed=no
 			if test $first = yes; then
 				cp "$d/parent" "$d/common" && cp "$d/parent" "$d/parents"

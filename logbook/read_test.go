@@ -31,7 +31,7 @@ func TestGoodRecord(t *testing.T) {
 		{o.AsFound.Opening.Median().String(), "300 bar"},
 		{o.AsFound.Opening.Each[2].Key, "as_found.opening_pressure[2]"},
 		{o.AsFound.LeakDown.Time.Place.String(), goodPath + ":13:49"},
-		{o.Measured.Stroke.Value.String(), "0.76 mm"},
+		{o.Measured.Lift.Value.String(), "0.76 mm"},
 		{o.Measured.SeatDiameter.Why, "no gauge aboard"},
 		{o.Inspected.Tip.Not, "not looked at"},
 		{o.Fitted.LeakCheck.Written, "cold warm loaded"},
@@ -43,14 +43,14 @@ func TestGoodRecord(t *testing.T) {
 			t.Errorf("got %q, want %q", c.got, c.want)
 		}
 	}
-	if o.Measured.Stroke.Value.Decimals() != 2 {
-		t.Errorf("0.76 mm kept %d decimals, want 2", o.Measured.Stroke.Value.Decimals())
+	if o.Measured.Lift.Value.Decimals() != 2 {
+		t.Errorf("0.76 mm kept %d decimals, want 2", o.Measured.Lift.Value.Decimals())
 	}
 }
 
 // TestWriting breaks one thing at a time: what is met is read rightly, or found with its line and what to type.
 func TestWriting(t *testing.T) {
-	stroke := func(o *Overhaul) string { return o.Measured.Stroke.Value.Quantity.String() }
+	lift := func(o *Overhaul) string { return o.Measured.Lift.Value.Quantity.String() }
 	leak := func(o *Overhaul) string { return o.AsFound.LeakDown.Time.Quantity.String() }
 	for _, c := range []struct {
 		name     string
@@ -65,9 +65,9 @@ func TestWriting(t *testing.T) {
 		{name: "G02 no front matter", new: "Just words.\n", slip: SlipNoFrontMatter, line: 1},
 		{name: "empty file", new: "", slip: SlipNoFrontMatter, line: 1},
 		{name: "G03 three dots at the end", old: "---\n\nAll", new: "...\n\nAll", slip: SlipNotClosed, line: 1},
-		{name: "G04 a byte-order mark", old: "---\nholder", new: "\ufeff---\nholder", slip: SlipByteOrderMark, line: 1, value: stroke, want: "0.76 mm"},
-		{name: "G07 blank lines first", old: "---\nholder", new: "\n\n---\nholder", slip: SlipDelimiter, line: 1, value: stroke, want: "0.76 mm"},
-		{name: "G08 trailing blanks behind the dashes", old: "---\nholder", new: "---  \nholder", value: stroke, want: "0.76 mm"},
+		{name: "G04 a byte-order mark", old: "---\nholder", new: "\ufeff---\nholder", slip: SlipByteOrderMark, line: 1, value: lift, want: "0.76 mm"},
+		{name: "G07 blank lines first", old: "---\nholder", new: "\n\n---\nholder", slip: SlipDelimiter, line: 1, value: lift, want: "0.76 mm"},
+		{name: "G08 trailing blanks behind the dashes", old: "---\nholder", new: "---  \nholder", value: lift, want: "0.76 mm"},
 		{name: "indented dashes", old: "---\nholder", new: "  ---\nholder", slip: SlipDelimiter, line: 1},
 		{name: "G10 dashes inside a block of text", old: "by: m.oyelaran\n", new: "by: |\n  x\n  ---\n  y\n", slip: SlipDelimiter, line: 38},
 		{name: "G11 TOML", new: "+++\nholder = 'H-1'\n+++\n", slip: SlipNoFrontMatter, line: 1},
@@ -85,8 +85,8 @@ func TestWriting(t *testing.T) {
 		{name: "G22 hexadecimal", old: "counter: 57705 h", new: "counter: 0x10 h", slip: "number-form", line: 4},
 		{name: "G23 minutes and seconds", old: "time: 11.2 s", new: "time: 3:20", slip: "colon-in-number", line: 13, value: leak, want: ""},
 		{name: "G24 underscore", old: "counter: 57705 h", new: "counter: 57_705 h", slip: "number-form", line: 4, typed: "57705 h"},
-		{name: "G25 decimal comma", old: "{value: 0.76 mm", new: "{value: \"0,76 mm\"", slip: "decimal-comma", line: 20, typed: "0.76 mm", value: stroke, want: "0.76 mm"},
-		{name: "G25 decimal comma that YAML cuts", old: "{value: 0.76 mm", new: "{value: 0,76 mm", slip: "decimal-comma", line: 20, typed: "0.76 mm", value: stroke, want: "0.76 mm"},
+		{name: "G25 decimal comma", old: "{value: 0.76 mm", new: "{value: \"0,76 mm\"", slip: "decimal-comma", line: 20, typed: "0.76 mm", value: lift, want: "0.76 mm"},
+		{name: "G25 decimal comma that YAML cuts", old: "{value: 0.76 mm", new: "{value: 0,76 mm", slip: "decimal-comma", line: 20, typed: "0.76 mm", value: lift, want: "0.76 mm"},
 		{name: "G25 decimal comma at the end", old: "time: 11.2 s}", new: "time: 11,2 s}", slip: "decimal-comma", line: 13, typed: "11.2 s", value: leak, want: "11.2 s"},
 		{name: "thousands that YAML cuts", old: "counter: 57705 h,", new: "counter: 57,705 h,", slip: "thousands-separator", line: 4},
 		{name: "thousands separator", old: "counter: 57705 h", new: "counter: \"57,705 h\"", slip: "thousands-separator", line: 4},
@@ -113,16 +113,16 @@ func TestWriting(t *testing.T) {
 		{name: "pressure below nought", old: "[300 bar, 300 bar, 305 bar]", new: "[300 bar, -300 bar, 305 bar]", slip: "number-form", line: 11, typed: "300 bar"},
 		{name: "a further key too far in", old: "  oil: 21 °C", new: "      oil: 21 °C", slip: SlipYAML, line: 9},
 		{name: "a dash for a value", old: "oil: 21 °C", new: "oil: -", slip: SlipYAML, line: 9},
-		{name: "quote not closed", old: `holder: "H-115"`, new: `holder: "H-115`, slip: SlipYAML, line: 2, typed: `holder: "H-115"`, value: stroke, want: "0.76 mm"},
-		{name: "last quote not closed", old: "by: m.oyelaran\n", new: "by: 'm.oyelaran\n", slip: SlipYAML, line: 36, typed: `by: 'm.oyelaran'`, value: stroke, want: "0.76 mm"},
-		{name: "colon left out", old: "oil: 21 °C", new: "oil 21 °C", slip: SlipYAML, line: 9, typed: "oil: 21 °C", value: stroke, want: "0.76 mm"},
+		{name: "quote not closed", old: `holder: "H-115"`, new: `holder: "H-115`, slip: SlipYAML, line: 2, typed: `holder: "H-115"`, value: lift, want: "0.76 mm"},
+		{name: "last quote not closed", old: "by: m.oyelaran\n", new: "by: 'm.oyelaran\n", slip: SlipYAML, line: 36, typed: `by: 'm.oyelaran'`, value: lift, want: "0.76 mm"},
+		{name: "colon left out", old: "oil: 21 °C", new: "oil 21 °C", slip: SlipYAML, line: 9, typed: "oil: 21 °C", value: lift, want: "0.76 mm"},
 		{name: "serial with leading zero", old: `holder: "H-115"`, new: "holder: 0451", slip: SlipUnquoted, line: 2, typed: `"0451"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "0451"},
 		{name: "G34 serial like a truth value", old: `holder: "H-115"`, new: "holder: no", slip: SlipUnquoted, line: 2, typed: `"no"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "no"},
 		{name: "serial in quotes", old: `holder: "H-115"`, new: `holder: "12E4"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "12E4"},
 		{name: "G41 day that does not exist", old: "date: 2024-04-04\n  gauge", new: "date: 2024-02-30\n  gauge", slip: SlipDate, line: 29},
 		{name: "G42 day first, ambiguous", old: "date: 2024-04-04\n  gauge", new: "date: 02-03-2024\n  gauge", slip: SlipDate, line: 29, typed: ""},
 		{name: "day first, clear", old: "date: 2024-04-04\n  gauge", new: "date: 24.4.2024\n  gauge", slip: SlipDate, line: 29, typed: "2024-04-24"},
-		{name: "G43 tab", old: "  gauge: PG-01\n  oil", new: "\tgauge: PG-01\n  oil", slip: SlipTab, line: 8, value: stroke, want: "0.76 mm"},
+		{name: "G43 tab", old: "  gauge: PG-01\n  oil", new: "\tgauge: PG-01\n  oil", slip: SlipTab, line: 8, value: lift, want: "0.76 mm"},
 		{name: "G44 anchor", old: "oil: 21 °C", new: "oil: &a 21 °C", slip: SlipAnchor, line: 9},
 		{name: "G45 merge key", old: "oil: 21 °C", new: "<<: {oil: 21 °C}", slip: SlipAnchor, line: 9},
 		{name: "G47 tag", old: "oil: 21 °C", new: "oil: !!binary aGVsbG8=", slip: SlipTag, line: 9},
@@ -130,17 +130,17 @@ func TestWriting(t *testing.T) {
 		{name: "G50 second document", old: "by: m.oyelaran\n", new: "by: m.oyelaran\n...\nx: 1\n", slip: SlipDocument, line: 37},
 		{name: "G51 YAML directive", old: "holder: ", new: "%YAML 1.2\nholder: ", slip: SlipDocument, line: 2},
 		{name: "G52 list where a value belongs", old: "oil: 21 °C", new: "oil: [21 °C]", slip: SlipShape, line: 9},
-		{name: "value where a block belongs", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: done", slip: SlipShape, line: 34},
+		{name: "value where a block belongs", old: "stored: {date: 2024-04-04, place: 3, capped: yes}", new: "stored: done", slip: SlipShape, line: 34},
 		{name: "single reading", old: "[300 bar, 300 bar, 305 bar]", new: "300 bar", value: func(o *Overhaul) string { return o.AsFound.Opening.Median().String() }, want: "300 bar"},
 		{name: "word with a capital", old: "state: damp}", new: "state: Damp}", slip: SlipWord, line: 12, typed: "damp", value: func(o *Overhaul) string { return o.AsFound.Seat.State.Written }, want: "damp"},
 		{name: "word not known", old: "state: damp}", new: "state: ok}", slip: SlipWord, line: 12},
 		{name: "no reason", old: "not looked at (lens broken)", new: "not looked at", slip: SlipReason, line: 18, typed: `"not looked at (why)"`},
 		{name: "reason cut by a comma", old: "leak_down: {from: 275 bar, to: 215 bar, time: 11.2 s}", new: "leak_down: {from: 275 bar, to: 215 bar, time: not measured (watch broken, none spare)}", slip: SlipBrokenReason, line: 13, typed: `"not measured (watch broken, none spare)"`},
-		{name: "whole block excused", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: not done (fitted at once)", value: func(o *Overhaul) string { return o.Racked.Why }, want: "fitted at once"},
+		{name: "whole block excused", old: "stored: {date: 2024-04-04, place: 3, capped: yes}", new: "stored: not done (fitted at once)", value: func(o *Overhaul) string { return o.Stored.Why }, want: "fitted at once"},
 		{name: "G55 bidi override in a value", old: "why: all within", new: "why: all \u202ewithin", slip: SlipHidden, line: 23},
 		{name: "G53 control character", old: "why: all within", new: "why: all \x01within", slip: SlipControl, line: 23},
 		{name: "G08 a blank before the dashes", old: "---\nholder", new: " ---\nholder", slip: SlipDelimiter, line: 1},
-		{name: "G09 dashes in the remarks", old: "All in order.", new: "Before\n\n---\n\nAfter", value: stroke, want: "0.76 mm"},
+		{name: "G09 dashes in the remarks", old: "All in order.", new: "Before\n\n---\n\nAfter", value: lift, want: "0.76 mm"},
 		{name: "G21 a number that is no octal", old: "time: 11.2 s", new: "time: 08 s", slip: "leading-zero", line: 13, typed: "8 s", value: leak, want: ""},
 		{name: "G27 small exponent", old: "time: 11.2 s", new: "time: 3e2 s", slip: "number-form", line: 13, value: leak, want: ""},
 		{name: "G31 a fraction of a whole thing", old: "rings_out: 1", new: "rings_out: 1.5", slip: "number-form", line: 4},
@@ -155,11 +155,11 @@ func TestWriting(t *testing.T) {
 		{name: "G46 an anchor that holds itself", old: "oil: 21 °C", new: "oil: &a [*a]", slip: SlipAnchor, line: 9},
 		{name: "G48 a standard tag", old: "oil: 21 °C", new: "oil: !!str 21 °C", slip: SlipTag, line: 9},
 		{name: "G53 a NUL byte", old: "why: all within", new: "why: all \x00within", slip: SlipControl, line: 23},
-		{name: "marks of a merge", old: "  oil: 21 °C", new: "<<<<<<< here\n  oil: 21 °C\n=======\n  oil: 22 °C\n>>>>>>> there", slip: SlipYAML, line: 9, value: stroke, want: "0.76 mm"},
-		{name: "broken YAML leaves the rest", old: "racked: {date: 2024-04-04, place: 3, capped: yes}", new: "racked: {date: 2024-04-04", slip: SlipYAML, line: 34, value: stroke, want: "0.76 mm"},
-		{name: "quote never closed, shown where it opens", old: "oil: 21 °C", new: "oil: \"21 °C", slip: SlipYAML, line: 9, typed: `oil: "21 °C"`, value: stroke, want: "0.76 mm"},
-		{name: "day and time in another order", old: "date: 2024-04-02\n", new: "date: 17.4.2024 9:05\n", slip: SlipDate, typed: "2024-04-17 09:05", value: stroke, want: "0.76 mm"},
-		{name: "colon in a text", old: "by: m.oyelaran\n", new: "by: m.oyelaran\nround: spring: second set\n", slip: SlipYAML, line: 37, typed: `round: "spring: second set"`, value: stroke, want: "0.76 mm"},
+		{name: "marks of a merge", old: "  oil: 21 °C", new: "<<<<<<< here\n  oil: 21 °C\n=======\n  oil: 22 °C\n>>>>>>> there", slip: SlipYAML, line: 9, value: lift, want: "0.76 mm"},
+		{name: "broken YAML leaves the rest", old: "stored: {date: 2024-04-04, place: 3, capped: yes}", new: "stored: {date: 2024-04-04", slip: SlipYAML, line: 34, value: lift, want: "0.76 mm"},
+		{name: "quote never closed, shown where it opens", old: "oil: 21 °C", new: "oil: \"21 °C", slip: SlipYAML, line: 9, typed: `oil: "21 °C"`, value: lift, want: "0.76 mm"},
+		{name: "day and time in another order", old: "date: 2024-04-02\n", new: "date: 17.4.2024 9:05\n", slip: SlipDate, typed: "2024-04-17 09:05", value: lift, want: "0.76 mm"},
+		{name: "colon in a text", old: "by: m.oyelaran\n", new: "by: m.oyelaran\nround: spring: second set\n", slip: SlipYAML, line: 37, typed: `round: "spring: second set"`, value: lift, want: "0.76 mm"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			src := c.new
@@ -226,8 +226,8 @@ func TestEncodings(t *testing.T) {
 		{"UTF-16, big end first", utf16(true), SlipEncoding},
 	} {
 		o, problems := ReadOverhaul(goodPath, c.src)
-		if o.Measured.Stroke.Value.String() != "0.76 mm" || o.AsFound.LeakDown.Time.Place.Line != 13 {
-			t.Errorf("%s: stroke %q, leak-down on line %d", c.name, o.Measured.Stroke.Value, o.AsFound.LeakDown.Time.Place.Line)
+		if o.Measured.Lift.Value.String() != "0.76 mm" || o.AsFound.LeakDown.Time.Place.Line != 13 {
+			t.Errorf("%s: lift %q, leak-down on line %d", c.name, o.Measured.Lift.Value, o.AsFound.LeakDown.Time.Place.Line)
 		}
 		if c.slip == "" && len(problems) > 0 || c.slip != "" && (len(problems) != 1 || problems[0].Slip != c.slip) {
 			t.Errorf("%s: problems %v, want slip %q", c.name, problems, c.slip)
@@ -295,11 +295,11 @@ func TestTables(t *testing.T) {
 	if strings.Join(got, "; ") != want {
 		t.Errorf("problems %s, want %s", strings.Join(got, "; "), want)
 	}
-	semi, problems := readTable[CrewStay]("crew.csv", []byte("id;name;rank;from;to\na.b;A. B;chief engineer;2020-01-01;\n"))
+	semi, problems := readTable[CrewPeriod]("crew.csv", []byte("id;name;rank;from;to\na.b;A. B;chief engineer;2020-01-01;\n"))
 	if len(semi) != 1 || semi[0].Rank.Written != "chief engineer" || len(problems) != 1 || problems[0].Slip != SlipHeader {
 		t.Errorf("semicolons: %v %v", semi, problems)
 	}
-	_, problems = readTable[CrewStay]("crew.csv", []byte("id,nmae,rank,from,to\n"))
+	_, problems = readTable[CrewPeriod]("crew.csv", []byte("id,nmae,rank,from,to\n"))
 	if len(problems) != 1 || problems[0].Type != "name" {
 		t.Errorf("misspelt column: %v", problems)
 	}
@@ -318,7 +318,7 @@ func TestBrokenBooks(t *testing.T) {
 		"overhauls/me1/c1/x.md":      {Data: []byte("nothing")},
 		"overhauls/me1/c1/y.txt":     {Data: []byte("nothing")},
 		"overhauls/me1/c2/x.md":      {Data: []byte("---\nholder: \"H-1\"\n---\n")},
-		"limits/a.md":                {Data: []byte("---\neditions:\n  - {from: 2022-01-01}\n  - {from: 2021-01-01}\n---\n")},
+		"limits/a.md":                {Data: []byte("---\nrevisions:\n  - {from: 2022-01-01}\n  - {from: 2021-01-01}\n---\n")},
 		"somewhere/else.md":          {Data: []byte("---\n---\n")},
 		"overhauls/me1/c3/gone.md/z": {Data: []byte("a folder named like a record")},
 	})
@@ -329,7 +329,7 @@ func TestBrokenBooks(t *testing.T) {
 	for _, p := range b.Problems {
 		got = append(got, p.Place.Path+" "+p.Slip)
 	}
-	want := []string{"limits/a.md edition-order", "overhauls/me1/c1/x.md no-front-matter", "overhauls/me1/c1/y.txt stray-file", "overhauls/me1/c2/x.md record-twice",
+	want := []string{"limits/a.md revision-order", "overhauls/me1/c1/x.md no-front-matter", "overhauls/me1/c1/y.txt stray-file", "overhauls/me1/c2/x.md record-twice",
 		"overhauls/me1/c3/gone.md/z stray-file", "somewhere/else.md stray-file"}
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("problems\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
@@ -341,7 +341,7 @@ func FuzzReadOverhaul(f *testing.F) {
 	f.Add([]byte(good(f)))
 	f.Add([]byte("---\na: [\n---\n"))
 	f.Add([]byte("\ufeff---\r\nholder: 0451\r\n---"))
-	f.Add([]byte("---\nmeasured: {stroke: not measured (a, b), x}\n---\n"))
+	f.Add([]byte("---\nmeasured: {lift: not measured (a, b), x}\n---\n"))
 	f.Fuzz(func(t *testing.T, src []byte) {
 		o, problems := ReadOverhaul(goodPath, src)
 		lines := 1 + strings.Count(strings.ReplaceAll(string(src), "\r", "\n"), "\n")
@@ -353,8 +353,8 @@ func FuzzReadOverhaul(f *testing.F) {
 				t.Errorf("%v lies outside the %d lines of the file", p, lines)
 			}
 		}
-		if o.Measured.Stroke.Value.Place.Line > lines {
-			t.Errorf("stroke at %v of %d lines", o.Measured.Stroke.Value.Place, lines)
+		if o.Measured.Lift.Value.Place.Line > lines {
+			t.Errorf("lift at %v of %d lines", o.Measured.Lift.Value.Place, lines)
 		}
 		Values(src)
 	})

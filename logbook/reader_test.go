@@ -39,7 +39,7 @@ func same(t *testing.T, what string, got, want *logbook.Book) {
 			t.Errorf("%s: %s differs", what, f.Name)
 		}
 	}
-	if !reflect.DeepEqual(got.Lives().Stays, want.Lives().Stays) || !reflect.DeepEqual(got.Lives().Faults, want.Lives().Faults) {
+	if !reflect.DeepEqual(got.Lives().ServicePeriods, want.Lives().ServicePeriods) || !reflect.DeepEqual(got.Lives().Faults, want.Lives().Faults) {
 		t.Errorf("%s: lives differ", what)
 	}
 }
@@ -54,7 +54,7 @@ func TestReaderReadsWhatStandsThere(t *testing.T) {
 	}{
 		{"first", nil},
 		{"again", nil},
-		{"a record changed", map[string]string{"overhauls/me1/c3/2024-01-24-h-103.md": "---\nholder: H-103\nremoved: {engine: ME1, cylinder: 3, date: 2024-01-24, counter: 1 h}\nmeasured: {stroke: \"0,72 mm\"}\n---\n"}},
+		{"a record changed", map[string]string{"overhauls/me1/c3/2024-01-24-h-103.md": "---\nholder: H-103\nremoved: {engine: ME1, cylinder: 3, date: 2024-01-24, counter: 1 h}\nmeasured: {lift: \"0,72 mm\"}\n---\n"}},
 		{"a record gone, one new, one twice", map[string]string{"overhauls/me1/c1/2021-02-10-h-101.md": "", "overhauls/me1/c1/2030-01-01-h-1.md": "---\nholder: \"H-1\"\n---\n", "overhauls/me2/c1/2030-01-01-h-1.md": "---\nholder: \"H-1\"\n---\n"}},
 		{"limits, hours and crew changed", map[string]string{"limits/6qz31.md": "---\ntype: 6QZ31\n---\n", "hours/me1.csv": "date,counter_h\n2021-01-11,1\n", "crew.csv": "id,name\n"}},
 		{"book changed", map[string]string{"book.md": "---\nvessel: Other\n---\n"}},
@@ -82,14 +82,14 @@ func TestReaderWithUnsavedTexts(t *testing.T) {
 	r := logbook.NewReader(disk)
 	for what, text := range map[string]map[string]string{
 		"nothing":     nil,
-		"a record":    {"overhauls/me1/c3/2024-01-24-h-103.md": "---\nholder: \"H-103\"\nmeasured: {stroke: \"0,72 mm\"}\n"},
+		"a record":    {"overhauls/me1/c3/2024-01-24-h-103.md": "---\nholder: \"H-103\"\nmeasured: {lift: \"0,72 mm\"}\n"},
 		"a new one":   {"overhauls/me1/c3/2024-06-24-h-115.md": "---\nholder: \"H-115\"\n---\n"},
 		"a table":     {"hours/me2.csv": "date,counter_h\n2021-01-11,1\nx,y\n"},
-		"limits":      {"limits/6qz31.md": "---\ntype: 6QZ31\neditions: [{from: 2021-01-01}]\n---\n"},
+		"limits":      {"limits/6qz31.md": "---\ntype: 6QZ31\nrevisions: [{from: 2021-01-01}]\n---\n"},
 		"the book":    {"book.md": "---\nvessel: Other\n"},
 		"no record":   {"nowhere/a.md": "text"},
 		"many":        {"crew.csv": "", "stores/stock.csv": "", "parts/n-2046.md": "---\n"},
-		"not of book": {"readme.txt": "text", ".hidden/a.md": "text", "hands/signers": "x"},
+		"not of book": {"readme.txt": "text", ".hidden/a.md": "text", "signers/allowed_signers": "x"},
 	} {
 		over, saved := map[string][]byte{}, maps.Clone(disk)
 		for name, t := range text {

@@ -16,7 +16,7 @@ type Part struct {
 	From        Text      `key:"from" doc:"supplier or workshop"`
 	Batch       Text      `key:"batch" doc:"batch or order"`
 	Certificate Text      `key:"certificate" doc:"certificate"`
-	Stroke      Amount    `key:"stroke" unit:"mm" doc:"stroke on receipt"`
+	Lift        Amount    `key:"lift" unit:"mm" doc:"lift on receipt"`
 	Hours       Amount    `key:"hours" unit:"h" doc:"hours run before it came into this book"`
 	Used        Word      `key:"used" words:"yes|no" doc:"it came used or reground"`
 	Scrapped    PartEnd   `key:"scrapped" doc:"taken out of use"`
@@ -47,7 +47,7 @@ type Regrind struct {
 	Date  Date   `key:"date" doc:"day"`
 	By    Text   `key:"by" doc:"workshop or hand"`
 	Off   Amount `key:"off" unit:"mm" doc:"what was ground off"`
-	After Amount `key:"stroke" unit:"mm" doc:"stroke afterwards"`
+	After Amount `key:"lift" unit:"mm" doc:"lift afterwards"`
 }
 
 // Instrument is instruments/<id>.md.
@@ -79,7 +79,7 @@ type Comparison struct {
 	Against Serial `key:"against" doc:"the other instrument" as:"instrument"`
 	True    Amount `key:"true" unit:"any" doc:"value of the other instrument"`
 	Shows   Amount `key:"shows" unit:"any" doc:"value of this instrument"`
-	By      Serial `key:"by" doc:"who compared" as:"hand"`
+	By      Serial `key:"by" doc:"who compared" as:"person"`
 }
 
 // FoundWrong is a time during which an instrument read wrong. Factor is what it showed over what was true.
@@ -116,7 +116,7 @@ type Deferral struct {
 	From        Date     `key:"from" doc:"first day"`
 	Hours       Amount   `key:"hours" unit:"h" doc:"running hours allowed"`
 	Until       Date     `key:"until" doc:"last day allowed"`
-	RequestedBy Serial   `key:"requested_by" doc:"who asked" as:"hand"`
+	RequestedBy Serial   `key:"requested_by" doc:"who asked" as:"person"`
 	Approved    Approval `key:"approved" doc:"who approved ashore"`
 	Informed    Text     `key:"informed" doc:"maker and class informed"`
 	Closed      PartEnd  `key:"closed" doc:"how it ended"`
@@ -126,7 +126,7 @@ type Deferral struct {
 // Approval is who approved, when and under which reference.
 type Approval struct {
 	Block
-	By        Serial `key:"by" doc:"who" as:"hand"`
+	By        Serial `key:"by" doc:"who" as:"person"`
 	Date      Date   `key:"date" doc:"when"`
 	Reference Text   `key:"reference" doc:"letter or message"`
 }
@@ -145,8 +145,8 @@ type Decision struct {
 	Excluded  Text    `key:"excluded" doc:"what was left out, and why"`
 	Stop      Text    `key:"stop_rule" doc:"what ends it early"`
 	Review    Date    `key:"review" doc:"day it is looked at again"`
-	By        Serial  `key:"by" doc:"who decided" as:"hand"`
-	Agreed    Serial  `key:"agreed" doc:"who agreed" as:"hand"`
+	By        Serial  `key:"by" doc:"who decided" as:"person"`
+	Agreed    Serial  `key:"agreed" doc:"who agreed" as:"person"`
 	Closed    PartEnd `key:"closed" doc:"how it ended"`
 	Remarks   string
 }
@@ -156,8 +156,8 @@ type Handover struct {
 	File
 	Date    Date   `key:"date" doc:"day"`
 	Rank    Text   `key:"rank" doc:"rank handed over"`
-	From    Serial `key:"from" doc:"who leaves" as:"hand"`
-	To      Serial `key:"to" doc:"who takes over" as:"hand"`
+	From    Serial `key:"from" doc:"who leaves" as:"person"`
+	To      Serial `key:"to" doc:"who takes over" as:"person"`
 	Engine  Text   `key:"engine" doc:"state of the engines in short"`
 	Suspect Texts  `key:"suspect" doc:"what is suspect"`
 	Open    Texts  `key:"open" doc:"what is promised and open"`

@@ -145,7 +145,7 @@ func Kinds() []FileKind {
 	of := func(v any) []Field { return fieldsOf(reflect.TypeOf(v)) }
 	return []FileKind{
 		{"book", "book.md", false, "the vessel, her engines, the opening state and the settings", of(Vessel{})},
-		{"limits", "limits/<valve-type>.md", false, "limits and settings of one type of valve, by edition", of(Limits{})},
+		{"limits", "limits/<valve-type>.md", false, "limits and settings of one type of valve, by revision", of(Limits{})},
 		{"overhaul", "overhauls/<engine>/<cylinder>/<date>-<holder>.md", false, "one valve's visit to the workshop", of(Overhaul{})},
 		{"part", "parts/<serial>.md", false, "one nozzle or holder", of(Part{})},
 		{"instrument", "instruments/<id>.md", false, "one gauge, micrometer, wrench or bench", of(Instrument{})},
@@ -153,7 +153,7 @@ func Kinds() []FileKind {
 		{"running", "running/<engine>.csv", true, "signs of the cylinders", of(Run{})},
 		{"bunkers", "fuel/bunkers.csv", true, "fuel burned", of(Bunker{})},
 		{"stock", "stores/stock.csv", true, "parts and consumables", of(StockMove{})},
-		{"crew", "crew.csv", true, "who is aboard", of(CrewStay{})},
+		{"crew", "crew.csv", true, "who is aboard", of(CrewPeriod{})},
 		{"deferral", "deferrals/<id>.md", false, "a limit knowingly exceeded", of(Deferral{})},
 		{"decision", "decisions/<id>.md", false, "an interval, a trial, a practice", of(Decision{})},
 		{"handover", "handovers/<date>-<rank>.md", false, "a handover", of(Handover{})},

@@ -7,12 +7,12 @@ import (
 
 // A setting that cannot be read falls to its default: no rule may run with a threshold of nothing. No outside source.
 func TestUnreadSettingKeepsItsDefault(t *testing.T) {
-	b, err := Read(fstest.MapFS{"book.md": {Data: []byte("---\nvessel: V\nsettings: {rack_test_age: ninety days, set_least: few, oil_range: warm, late_entry: 7 d}\n---\n")}})
+	b, err := Read(fstest.MapFS{"book.md": {Data: []byte("---\nvessel: V\nsettings: {spare_test_age: ninety days, set_least: few, oil_range: warm, late_entry: 7 d}\n---\n")}})
 	if err != nil {
 		t.Fatal(err)
 	}
 	s := b.Vessel.Settings.WithDefaults()
-	if got := s.RackTestAge.String() + ", " + s.SetLeast.Written + ", " + s.OilRange.Span.String() + ", " + s.LateEntry.String(); got != "90 d, 3, 15 .. 30 °C, 7 d" {
+	if got := s.SpareTestAge.String() + ", " + s.SetLeast.Written + ", " + s.OilRange.Span.String() + ", " + s.LateEntry.String(); got != "90 d, 3, 15 .. 30 °C, 7 d" {
 		t.Errorf("WithDefaults = %s, want the defaults 90 d, 3, 15 .. 30 °C, and the stated 7 d", got)
 	}
 	if len(b.Problems) != 3 {

@@ -19,8 +19,8 @@ type Standing struct {
 	Seen []string
 	// Keys say of the writer and of those who saw it who let their keys in: "i.tamm by s.okonjo".
 	Keys []string
-	// Witnessed is between which checkpoints the text was committed; empty when the history was held against none.
-	Witnessed string
+	// Received is between which receipts the text was committed; empty when the history was held against none.
+	Received string
 	// Answered is true when a hand of the book answers for every value of the text.
 	Answered bool
 }
@@ -35,8 +35,8 @@ func (s Standing) String() string {
 		words = append(words, Counted(s.Silent, "value")+" that no signature speaks for")
 	}
 	words = append(words, s.Seen...)
-	if s.Witnessed != "" {
-		words = append(words, s.Witnessed)
+	if s.Received != "" {
+		words = append(words, s.Received)
 	}
 	return strings.Join(words, " · ")
 }
@@ -65,13 +65,13 @@ func (t *Trail) Standing(path string) Standing {
 	for i := range r.Countersignatures {
 		c := &r.Countersignatures[i]
 		s.Seen = append(s.Seen, c.Words())
-		s.letIn(c.Hand, c.LetInBy)
+		s.letIn(c.Person, c.LetInBy)
 	}
 	if len(s.Seen) == 0 && strings.HasPrefix(path, "overhauls/") {
 		s.Seen = []string{"not countersigned"}
 	}
 	if t.Made != nil {
-		s.Witnessed = t.Made[now.Commit].String()
+		s.Received = t.Made[now.Commit].String()
 	}
 	return s
 }
@@ -83,14 +83,14 @@ func (t *Trail) answers(commit int) string {
 		adopter, _, _ := strings.Cut(c.AdoptedBy, "@")
 		return adopter
 	} else if c.State.Speaks() {
-		return c.Hand
+		return c.Person
 	}
 	return ""
 }
 
 // letIn adds who let a hand's key in.
-func (s *Standing) letIn(hand, by string) {
-	if words := hand + " by " + LetIn(by); hand != "" && !slices.Contains(s.Keys, words) {
+func (s *Standing) letIn(signer, by string) {
+	if words := signer + " by " + LetIn(by); signer != "" && !slices.Contains(s.Keys, words) {
 		s.Keys = append(s.Keys, words)
 	}
 }
@@ -100,8 +100,8 @@ func LetIn(by string) string {
 	if by == "" {
 		return "the founding commit"
 	}
-	hand, _, _ := strings.Cut(by, "@")
-	return hand
+	signer, _, _ := strings.Cut(by, "@")
+	return signer
 }
 
 // PendingWords are said wherever a key that waits for a superintendent is named.
@@ -116,11 +116,11 @@ func (t *Trail) Writer(version int, r *RecordTrail) string {
 	case v.State == Adopted:
 		return fmt.Sprintf("%s by %s: %s", v.State, t.answers(v.Commit), v.Why)
 	case v.State.Speaks() && c.Pending:
-		return fmt.Sprintf("%s by %s, %s", v.State, c.Hand, PendingWords)
+		return fmt.Sprintf("%s by %s, %s", v.State, c.Person, PendingWords)
 	case v.State.Speaks():
-		return fmt.Sprintf("%s by %s", v.State, c.Hand)
-	case c.Hand != "":
-		return fmt.Sprintf("%s: a key of %s", v.State, c.Hand)
+		return fmt.Sprintf("%s by %s", v.State, c.Person)
+	case c.Person != "":
+		return fmt.Sprintf("%s: a key of %s", v.State, c.Person)
 	}
 	return string(v.State)
 }
@@ -133,7 +133,7 @@ func (c *Countersignature) Words() string {
 	}
 	switch c.State {
 	case Countersigned:
-		words := verb + " by " + c.Hand
+		words := verb + " by " + c.Person
 		if c.Word == "remarks" {
 			words += " with remarks"
 		}
@@ -142,11 +142,11 @@ func (c *Countersignature) Words() string {
 		}
 		return words
 	case ChangedSince:
-		return "changed since " + verb + " by " + c.Hand
+		return "changed since " + verb + " by " + c.Person
 	case Refused:
-		return "refused by " + c.Hand
+		return "refused by " + c.Person
 	}
-	return fmt.Sprintf("%s by %s %s: %s", verb, c.Hand, c.State, c.Why)
+	return fmt.Sprintf("%s by %s %s: %s", verb, c.Person, c.State, c.Why)
 }
 
 // silent counts the values of a record that nobody's signature speaks for, where a hand signed the text as a

@@ -20,9 +20,9 @@ type Run struct {
 	Cylinder Serial `key:"cylinder" doc:"cylinder" as:"plain"`
 	Exhaust  Number `key:"exhaust_c" doc:"exhaust temperature in °C"`
 	Dev      Number `key:"exhaust_dev_k" doc:"exhaust temperature against the cylinder's own reference, in K"`
-	Peak     Number `key:"peak_bar" doc:"peak pressure in bar"`
-	PeakDev  Number `key:"peak_dev_bar" doc:"peak pressure against the reference, in bar"`
-	Rack     Number `key:"rack" doc:"fuel rack index"`
+	Pmax     Number `key:"pmax_bar" doc:"peak pressure in bar"`
+	PmaxDev  Number `key:"pmax_dev_bar" doc:"peak pressure against the reference, in bar"`
+	FuelRack Number `key:"fuel_rack" doc:"fuel rack index"`
 	Engine   string // the engine, from the file's name
 }
 
@@ -54,8 +54,8 @@ type StockMove struct {
 	Note     Text   `key:"note" doc:"remark"`
 }
 
-// CrewStay is one line of crew.csv.
-type CrewStay struct {
+// CrewPeriod is one line of crew.csv.
+type CrewPeriod struct {
 	Row
 	ID   Serial `key:"id" doc:"id used in records" as:"plain"`
 	Name Text   `key:"name" doc:"name"`

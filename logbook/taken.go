@@ -36,7 +36,7 @@ func (o *Overhaul) taken(yield func(Taken) bool) {
 		for i := range t.Opening.Each {
 			add(names[0], &t.Opening.Each[i], &t.Gauge, true)
 		}
-		add(names[1], &t.FirstPop, &t.Gauge, true)
+		add(names[1], &t.FirstOpening, &t.Gauge, true)
 		add(names[2], &t.Closing, &t.Gauge, true)
 		add(names[3], &t.Seat.At, &t.Gauge, true)
 		add(names[4], &t.LeakDown.From, &t.Gauge, true)
@@ -45,7 +45,7 @@ func (o *Overhaul) taken(yield func(Taken) bool) {
 	length := func(name string, m *Measurement) { add(name, &m.Value, &m.With, true) }
 	torque := func(name string, t *Tightened) { add(name, &t.Torque, &t.Wrench, false) }
 	test(&asFoundNames, &o.AsFound)
-	length("stroke", &o.Measured.Stroke)
+	length("lift", &o.Measured.Lift)
 	length("holder wear", &o.Measured.HolderWear)
 	length("seat diameter", &o.Measured.SeatDiameter)
 	length("width of the seat band", &o.Measured.SeatBand)

@@ -34,7 +34,7 @@ type Trail struct {
 	First int
 	// Commits are all commits up to the tip, oldest first: every commit stands after its parents.
 	Commits []Commit
-	// Made says of each commit, by its index, between which checkpoints it was made. Nil when the
+	// Made says of each commit, by its index, between which receipts it was made. Nil when the
 	// history was held against none.
 	Made []Between
 	// Records holds one entry for each file in the tip's tree, by its path with forward slashes.
@@ -120,8 +120,8 @@ type Commit struct {
 	// Signer is the register's principal of the key that signed, hand@post; empty when the key stands
 	// in no register line. In a state that does not speak it is the key's owner, not the writer.
 	Signer string
-	// Hand is the part of Signer before the @: the person.
-	Hand string
+	// Signer is the part of Signer before the @: the person.
+	Person string
 	// Roles are what the line allows, in the order engineer, chief, superintendent, witness.
 	Roles []string
 	// Key is the fingerprint of the key that signed, SHA256:…; empty when unsigned or unreadable.
@@ -146,7 +146,7 @@ type Commit struct {
 
 // Between is when a commit was made, as witnesses outside the book prove it: stated dates prove nothing.
 type Between struct {
-	// After is the time of the last checkpoint that the commit builds on, By that of the first that holds
+	// After is the time of the last receipt that the commit builds on, By that of the first that holds
 	// it; zero when there is none.
 	After, By time.Time
 }
@@ -242,7 +242,7 @@ type Countersignature struct {
 	// Path is the countersigning file.
 	Path string
 	// Signer, Hand and Role are who signed it: Role is chief or superintendent.
-	Signer, Hand, Role string
+	Signer, Person, Role string
 	// LetInBy is who let the signer's key in, as in Commit. Pending is set where his key, or one that wrote the text, waits for a
 	// superintendent: the countersignature counts once he confirms it.
 	LetInBy string

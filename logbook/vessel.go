@@ -35,9 +35,9 @@ type Engine struct {
 // Opening is the state on the first day.
 type Opening struct {
 	Block
-	Date   Date       `key:"date" doc:"first day of the book"`
-	Fitted []OpenFit  `key:"fitted" same:"engine,cylinder" doc:"valve in each position on that day"`
-	Rack   []OpenRack `key:"rack" same:"holder" doc:"valves on the rack on that day"`
+	Date   Date         `key:"date" doc:"first day of the book"`
+	Fitted []OpenFit    `key:"fitted" same:"engine,cylinder" doc:"valve in each position on that day"`
+	Rack   []StartSpare `key:"spares" same:"holder" doc:"valves on the rack on that day"`
 }
 
 // OpenFit is a valve that sat in a position when the book began.
@@ -67,20 +67,20 @@ func (f *OpenFit) SinceBelieved() float64 {
 	return f.Since.Float()
 }
 
-// OpenRack is a valve that lay on the rack when the book began.
-type OpenRack struct {
+// StartSpare is a valve that lay on the rack when the book began.
+type StartSpare struct {
 	Block
-	Holder      Serial      `key:"holder" doc:"serial of the holder"`
-	Nozzle      Serial      `key:"nozzle" doc:"serial of the nozzle"`
-	NozzleHours Amount      `key:"nozzle_hours" unit:"h" doc:"hours the nozzle had run in all by that day"`
-	Left        Amount      `key:"left" unit:"bar" doc:"opening pressure it was left at"`
-	Marking     Text        `key:"marking" doc:"marking of the nozzle"`
-	Spot        Text        `key:"place" doc:"place on the rack"`
-	Fitted      OpenRackFit `key:"fitted" doc:"where it was fitted first, when no overhaul of this book says so"`
+	Holder      Serial        `key:"holder" doc:"serial of the holder"`
+	Nozzle      Serial        `key:"nozzle" doc:"serial of the nozzle"`
+	NozzleHours Amount        `key:"nozzle_hours" unit:"h" doc:"hours the nozzle had run in all by that day"`
+	Left        Amount        `key:"left" unit:"bar" doc:"opening pressure it was left at"`
+	Marking     Text          `key:"marking" doc:"marking of the nozzle"`
+	Spot        Text          `key:"place" doc:"place on the rack"`
+	Fitted      StartSpareFit `key:"fitted" doc:"where it was fitted first, when no overhaul of this book says so"`
 }
 
-// OpenRackFit is the first fitting of a valve that lay on the rack when the book began.
-type OpenRackFit struct {
+// StartSpareFit is the first fitting of a valve that lay on the rack when the book began.
+type StartSpareFit struct {
 	Block
 	Engine   Serial `key:"engine" doc:"engine" as:"engine"`
 	Cylinder Serial `key:"cylinder" doc:"cylinder" as:"cylinder"`
@@ -100,7 +100,7 @@ type Stopped struct {
 // Accepts is what the owner accepts.
 type Accepts struct {
 	Block
-	BadAsFound Amount `key:"bad_as_found" unit:"%" doc:"chance of a bad valve at full interval"`
+	FailedAsFound Amount `key:"failed_as_found" unit:"%" doc:"chance of a bad valve at full interval"`
 }
 
 // Settings are the thresholds of the rules. What the book does not state falls to the default in its tag; each default says
@@ -108,7 +108,7 @@ type Accepts struct {
 type Settings struct {
 	Block
 	RoundWithin       Amount `key:"round_within" unit:"d" default:"3 d" doc:"removals of one engine this close are one round" source:"common practice, no source"`
-	RackTestAge       Amount `key:"rack_test_age" unit:"d" default:"90 d" doc:"age of the test at which a valve on the rack is tested again" source:"common practice, no source"`
+	SpareTestAge      Amount `key:"spare_test_age" unit:"d" default:"90 d" doc:"age of the test at which a valve on the rack is tested again" source:"common practice, no source"`
 	LateEntry         Amount `key:"late_entry" unit:"d" default:"14 d" doc:"days between the work and its entry" source:"from memory"`
 	IntervalTolerance Amount `key:"interval_tolerance" unit:"%" default:"10 %" doc:"hours over the interval before it is a finding" source:"common practice, no source"`
 	TestWithin        Amount `key:"test_within" unit:"bar" default:"5 bar" doc:"distance from the stated test pressures at which a test still counts as made between them" source:"from memory"`
@@ -132,10 +132,10 @@ type Settings struct {
 	AtLimit           Number `key:"at_limit" default:"4" doc:"figures of one round exactly on a limit" source:"from memory"`
 	LeakBetter        Amount `key:"leak_better" unit:"%" default:"30 %" doc:"gain of leak-down in service that is not believed" source:"from memory"`
 	LeakLost          Amount `key:"leak_lost" unit:"%" default:"30 %" doc:"as-found leak-down as a share of the last as left, below which the as left is doubted" source:"from memory"`
-	StrokeLess        Amount `key:"stroke_less" unit:"mm" default:"0.02 mm" doc:"loss of stroke without grinding" source:"from memory"`
-	StrokeMore        Amount `key:"stroke_more" unit:"mm" default:"0.05 mm" doc:"growth of stroke in one service life" source:"from memory"`
+	LiftLess          Amount `key:"lift_less" unit:"mm" default:"0.02 mm" doc:"loss of lift without grinding" source:"from memory"`
+	LiftMore          Amount `key:"lift_more" unit:"mm" default:"0.05 mm" doc:"growth of lift in one service life" source:"from memory"`
 	WearLess          Amount `key:"wear_less" unit:"mm" default:"0.02 mm" doc:"loss of holder wear without grinding" source:"from memory"`
-	SumWithin         Amount `key:"sum_within" unit:"mm" default:"0.01 mm" doc:"rounding allowed in a written effective stroke" source:"common practice, no source"`
+	SumWithin         Amount `key:"sum_within" unit:"mm" default:"0.01 mm" doc:"rounding allowed in a written effective lift" source:"common practice, no source"`
 	RateLow           Amount `key:"rate_low" unit:"%" default:"30 %" doc:"running rate against the engine's habit, low" source:"from memory"`
 	RateHigh          Amount `key:"rate_high" unit:"%" default:"160 %" doc:"running rate against the engine's habit, high" source:"from memory"`
 	RateLeast         Amount `key:"rate_least" unit:"h" default:"0.1 h" doc:"hours a day that an engine in service runs at least" source:"from memory"`
@@ -144,17 +144,17 @@ type Settings struct {
 	HoursWithin       Amount `key:"hours_within" unit:"h" default:"24 h" doc:"difference between written and worked-out hours" source:"from memory"`
 	CountersignWithin Amount `key:"countersign_within" unit:"d" default:"7 d" doc:"days until a countersignature is missed" source:"common practice, no source"`
 	ActWithin         Amount `key:"act_within" unit:"h" default:"250 h" doc:"hours until a high exhaust deviation is missed" source:"from memory"`
-	SignsWithin       Amount `key:"signs_within" unit:"h" default:"72 h" doc:"hours after fitting until the cylinder's signs are missed" source:"common practice, no source"`
-	SignsBefore       Amount `key:"signs_before" unit:"d" default:"31 d" doc:"days before removal within which the cylinder's signs are those of the valve that comes out" source:"from memory"`
+	SignsWithin       Amount `key:"running_data_within" unit:"h" default:"72 h" doc:"hours after fitting until the cylinder's signs are missed" source:"common practice, no source"`
+	SignsBefore       Amount `key:"running_data_before" unit:"d" default:"31 d" doc:"days before removal within which the cylinder's signs are those of the valve that comes out" source:"from memory"`
 	CalibrationLeast  Amount `key:"calibration_least" unit:"d" default:"150 d" doc:"shortest time that a calibration is believed to hold" source:"from memory"`
 	CalibrationMost   Amount `key:"calibration_most" unit:"d" default:"1850 d" doc:"longest time that a calibration is believed to hold" source:"from memory"`
-	PeakMost          Amount `key:"peak_most" unit:"bar" default:"15 bar" doc:"peak pressure deviation of a cylinder that is believed" source:"from memory"`
+	PmaxMost          Amount `key:"pmax_most" unit:"bar" default:"15 bar" doc:"peak pressure deviation of a cylinder that is believed" source:"from memory"`
 	ErrorMost         Amount `key:"error_most" unit:"%" default:"10 %" doc:"most permissible error of an instrument that is believed, as a share" source:"from memory"`
 	LoadWithin        Amount `key:"load_within" unit:"%" default:"10 %" doc:"difference of load at which signs no longer compare" source:"from memory"`
 	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 .. 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
 	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`
 	GaugeHigh         Amount `key:"gauge_high" unit:"%" default:"75 %" doc:"largest share of a gauge's span for a good reading" source:"common practice, no source"`
-	PeakLow           Amount `key:"peak_low" unit:"bar" default:"3 bar" doc:"peak pressure deviation that counts as low or high" source:"from memory"`
+	PmaxLow           Amount `key:"pmax_low" unit:"bar" default:"3 bar" doc:"peak pressure deviation that counts as low or high" source:"from memory"`
 	PhotoSize         Number `key:"photo_size" default:"2000000" doc:"largest picture, in bytes" source:"from memory"`
 	Rings             Number `key:"rings" default:"1" doc:"sealing rings in the pocket under one valve" source:"common practice, no source"`
 	NotBelieved       Amount `key:"not_believed" unit:"%" default:"300 %" doc:"a value above this share of its usual one, or as far below, is taken for a slip" source:"from memory"`
@@ -164,7 +164,7 @@ type Settings struct {
 	AlSiMost          Number `key:"al_si_most" default:"60" doc:"aluminium and silicon of a fuel in mg/kg, above which it is asked about" source:"ISO 8217, from memory"`
 	ViscosityMost     Number `key:"viscosity_most" default:"700" doc:"viscosity of a fuel at 50 °C in mm²/s, above which it is asked about" source:"ISO 8217, from memory"`
 	RankOpen          Amount `key:"rank_open" unit:"d" default:"31 d" doc:"days that a ship may have no chief or second engineer in its crew list, or two" source:"common practice, no source"`
-	StayLongest       Amount `key:"stay_longest" unit:"d" default:"365 d" doc:"longest stay of an engineer" source:"Maritime Labour Convention 2006, standard A2.5.1, from memory"`
+	PeriodLongest     Amount `key:"period_longest" unit:"d" default:"365 d" doc:"longest stay of an engineer" source:"Maritime Labour Convention 2006, standard A2.5.1, from memory"`
 	EarlyReject       Amount `key:"early_reject" unit:"%" default:"50 %" doc:"share of a nozzle's life below which a rejection is early" source:"from memory"`
 	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
 	SameChance        Amount `key:"same_chance" unit:"%" default:"1 %" doc:"chance of such a row, as often as others have three equal readings, up to which it is no chance" source:"from memory"`
@@ -181,7 +181,7 @@ type Settings struct {
 	LossTimes         Number `key:"loss_times" default:"2" doc:"losses of opening pressure in one position, as a multiple of the mean of the others" source:"from memory"`
 	StockMargin       Number `key:"stock_margin" default:"1.64" doc:"spreads by which nozzles on board must exceed what is expected until new ones come; 1.64 leaves one shortage in twenty" source:"normal distribution; the choice is from memory"`
 	EvidenceLevel     Amount `key:"evidence_level" unit:"%" default:"95 %" doc:"confidence of bounds and bands in the review of the interval" source:"common practice, no source"`
-	WearShape         Number `key:"wear_shape" default:"3" doc:"Weibull shape assumed for wear where the ages teach none" source:"from memory"`
+	WearShape         Number `key:"weibull_shape" default:"3" doc:"Weibull shape assumed for wear where the ages teach none" source:"from memory"`
 	AgesYoung         Number `key:"ages_young" default:"0.6" doc:"times the median age below which an opened valve is young" source:"from memory"`
 	AgesOld           Number `key:"ages_old" default:"1.2" doc:"times the median age above which an opened valve is old" source:"from memory"`
 	AgesShare         Amount `key:"ages_share" unit:"%" default:"20 %" doc:"share of opened valves that must be young, and old, before a shape is fitted" source:"from memory"`

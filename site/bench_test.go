@@ -61,13 +61,13 @@ const madeRecord = `---
 holder: "H-%d"
 nozzle: {found: "N-%d-%d", left: "N-%d-%d", marking: "8x0.30"}
 removed: {engine: E%d, cylinder: %d, date: %s, counter: %d h, reason: planned, rings_out: 1}
-as_found: {date: %s, bench: B-1, gauge: PG-1, oil: 21 °C, connection: clean, opening_pressure: [%d bar, %d bar, %d bar], seat: {at: 260 bar, for: 10 s, state: damp}, leak_down: {from: 255 bar, to: 205 bar, time: %d.2 s}, spray: {open: 8, weak: [], form: even}}
+as_found: {date: %s, bench: B-1, gauge: PG-1, oil: 21 °C, connection: clean, opening_pressure: [%d bar, %d bar, %d bar], seat: {at: 260 bar, for: 10 s, state: damp}, leak_down: {from: 255 bar, to: 205 bar, time: %d.2 s}, spray: {open: 8, weak: [], pattern: even}}
 inspected: {needle_seat: good, holder_face: marked, tip: good, holes: good, spring: good}
 measured: {stroke: {value: 0.56 mm, with: DG-1}, holder_wear: {value: 0.01 mm, with: DG-1}, seat_diameter: not measured (no gauge aboard)}
 decided: {nozzle: reuse, holder: reuse, spring: reuse, why: all within}
 assembled: {nozzle_nut: {torque: 300 N·m, steps: 2, wrench: TW-1, lubricant: thread paste}, seals: {adjusting_screw: renewed, body: renewed}, dowels: seated}
-as_left: {date: %s, bench: B-1, gauge: PG-1, oil: 21 °C, opening_pressure: [305 bar, %d bar, 305 bar], seat: {at: 285 bar, for: 10 s, state: dry}, leak_down: {from: 280 bar, to: 230 bar, time: %d.8 s}, spray: {open: 8, weak: [], form: even}, end_cap: {torque: 120 N·m, wrench: TW-1}}
-racked: {date: %s, place: 1, capped: yes}
+as_left: {date: %s, bench: B-1, gauge: PG-1, oil: 21 °C, opening_pressure: [305 bar, %d bar, 305 bar], seat: {at: 285 bar, for: 10 s, state: dry}, leak_down: {from: 280 bar, to: 230 bar, time: %d.8 s}, spray: {open: 8, weak: [], pattern: even}, end_cap: {torque: 120 N·m, wrench: TW-1}}
+stored: {date: %s, place: 1, capped: yes}
 fitted: {engine: E%d, cylinder: %d, date: %s, counter: %d h, rings_in: 1, protrusion: 12.0 mm, clamp_nuts: {torque: 80 N·m, steps: 3, wrench: TW-1}, leak_check: cold warm loaded, shields: refitted}
 by: a.two
 ---

@@ -41,10 +41,10 @@ func TestBenchReport(t *testing.T) {
 	shows(t, pages, page,
 		"Removed from ME1-1 on 2020-07-01 at 2800 h after 1 800 h in service (planned)", // worked by hand: 2800 less the 1000 of the opening state
 		"opening pressure as left 305 bar 300 +10/-0 bar (used)",
-		"effective stroke 0.57 mm at most 0.65 mm", // 0.56 and 0.01
+		"effective lift 0.57 mm at most 0.65 mm", // 0.56 and 0.01
 		"owner's manual 4T20, section 5, in force from 2020-01-01",
 		"not measured (no gauge aboard)", "not looked at (lens broken)",
-		"2020-07-03 measured.stroke 0.65 mm digits swapped A. Two, second engineer",
+		"2020-07-03 measured.lift 0.65 mm digits swapped A. Two, second engineer",
 		"unsigned · changed since countersigned by c.one",
 		"as_left.leak_down.time 3.1 s 9.8 s",
 		"The tip carried a little carbon, brushed off with brass.")

@@ -94,7 +94,7 @@ var keptChunks = map[string]bool{"IHDR": true, "PLTE": true, "IDAT": true, "IEND
 
 // publishedPNG keeps the chunks that the picture needs, up to its end.
 //
-// Source: W3C, Portable Network Graphics, third edition, section 5.
+// Source: W3C, Portable Network Graphics, third revision, section 5.
 func publishedPNG(src []byte) ([]byte, error) {
 	const sign = "\x89PNG\r\n\x1a\n"
 	if !bytes.HasPrefix(src, []byte(sign)) {

@@ -148,7 +148,7 @@ func TestSummaryShape(t *testing.T) {
 	must(t, err)
 	var got map[string]any
 	must(t, json.Unmarshal(text, &got))
-	for _, key := range []string{"format", "vessel", "state_of_the_book", "overhauls", "history", "findings", "gravest", "past_due", "next_due", "ready_on_the_rack", "to_order", "engines", "types", "review", "pattern"} {
+	for _, key := range []string{"format", "vessel", "state_of_the_book", "overhauls", "history", "findings", "gravest", "past_due", "next_due", "ready_spares", "to_order", "engines", "types", "review", "pattern"} {
 		if _, ok := got[key]; !ok {
 			t.Errorf("the summary has no %q", key)
 		}
@@ -174,7 +174,7 @@ func TestShipFolder(t *testing.T) {
 func TestSince(t *testing.T) {
 	in := vessels(t)["ordinary"]
 	finding := func(check, message string) checks.Finding {
-		return checks.Finding{Check: check, Grade: checks.Answer, Message: message, Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}}
+		return checks.Finding{Check: check, Grade: checks.Action, Message: message, Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}}
 	}
 	report := *in.Report
 	report.Findings = []checks.Finding{finding("stays", "1300 h"), finding("new", "it is new"), finding("twice", "a"), finding("twice", "b")}

@@ -67,9 +67,9 @@ func TestManyStays(t *testing.T) {
 			must(t, err)
 			text.Write(b)
 		}
-		for _, stay := range s.facts.Lives.InPosition(p) {
-			if !strings.Contains(text.String(), "<td>"+stay.From.String()+"</td>") {
-				t.Errorf("%s: the valve fitted on %s stands on none of its pages", p, stay.From)
+		for _, period := range s.facts.Lives.InPosition(p) {
+			if !strings.Contains(text.String(), "<td>"+period.From.String()+"</td>") {
+				t.Errorf("%s: the valve fitted on %s stands on none of its pages", p, period.From)
 			}
 		}
 	}

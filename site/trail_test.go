@@ -24,7 +24,7 @@ func trailOf(b *logbook.Book) *logbook.Trail {
 		return len(t.Commits) - 1
 	}
 	signed := func(who, message string, roles ...string) logbook.Commit {
-		return logbook.Commit{State: logbook.Signed, Signer: who + "@test", Hand: who, Roles: roles, Message: message, CommitterName: who, Stands: true}
+		return logbook.Commit{State: logbook.Signed, Signer: who + "@test", Person: who, Roles: roles, Message: message, CommitterName: who, Stands: true}
 	}
 	add(signed("s.hore", "found the book", "superintendent"))
 	for i, o := range b.Overhauls {
@@ -37,7 +37,7 @@ func trailOf(b *logbook.Book) *logbook.Trail {
 			continue
 		}
 		seen := add(signed("c.one", "countersign", "chief"))
-		r.Countersignatures = []logbook.Countersignature{{Path: "countersigned/x.c.one.md", Signer: "c.one@test", Hand: "c.one", Role: "chief", SHA256: "00", Word: "as seen",
+		r.Countersignatures = []logbook.Countersignature{{Path: "countersigned/x.c.one.md", Signer: "c.one@test", Person: "c.one", Role: "chief", SHA256: "00", Word: "as seen",
 			Commit: seen, SeenCommit: n, State: logbook.ChangedSince, Changed: []logbook.ValueChange{{Path: "as_left.leak_down.time", Old: "3.1 s", New: "9.8 s", Commit: seen + 1}}}}
 		edit := add(logbook.Commit{State: logbook.Unsigned, Why: "no signature", CommitterName: "workshop", Message: "typo"})
 		r.Versions = append(r.Versions, logbook.Version{Commit: edit, Path: o.Path, State: logbook.Unsigned, Why: "no signature"})
@@ -68,7 +68,7 @@ func spitefulTrail(b *logbook.Book) *logbook.Trail {
 	t := trailOf(b)
 	for i := range t.Commits {
 		c := &t.Commits[i]
-		c.Message, c.AuthorName, c.CommitterName, c.Signer, c.Hand, c.Why = venom, venom, venom, venom, venom, venom
+		c.Message, c.AuthorName, c.CommitterName, c.Signer, c.Person, c.Why = venom, venom, venom, venom, venom, venom
 		c.Roles, c.Marks, c.AdoptedBy = []string{venom}, []string{venom}, venom
 		c.Changes = append(c.Changes, logbook.PathChange{Path: venom, NotHis: venom})
 	}
@@ -79,7 +79,7 @@ func spitefulTrail(b *logbook.Book) *logbook.Trail {
 		}
 		for i := range r.Countersignatures {
 			c := &r.Countersignatures[i]
-			c.Remarks, c.Word, c.Why, c.Signer, c.Hand, c.Role = venom, venom, venom, venom, venom, venom
+			c.Remarks, c.Word, c.Why, c.Signer, c.Person, c.Role = venom, venom, venom, venom, venom, venom
 			c.Changed = []logbook.ValueChange{{Path: venom, Old: venom, New: venom, Commit: 0}}
 		}
 	}

@@ -55,7 +55,7 @@ func signed(b *invent.Book, n uint64, dir string) error {
 	if err != nil {
 		return err
 	}
-	b.Files["hands/signers"] = []byte(`founder@ship namespaces="git,engineer@needlebook,chief@needlebook,superintendent@needlebook" ` + string(ssh.MarshalAuthorizedKey(key.PublicKey())))
+	b.Files["signers/allowed_signers"] = []byte(`founder@ship namespaces="git,engineer@needlebook,chief@needlebook,superintendent@needlebook" ` + string(ssh.MarshalAuthorizedKey(key.PublicKey())))
 	step := exchange.Step{Draft: exchange.Draft{Author: exchange.Person{Name: "founder", Email: "founder@ship", When: time.Date(2024, 1, 1, 0, 0, 0, 0, time.UTC)}, Message: "found the book", Signer: key}}
 	for path, text := range b.Files { // order does not matter: the tree sorts them
 		text = bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")) // as a book under git holds it

@@ -23,14 +23,14 @@ opening:
 `
 	limits = `---
 type: Trial
-editions:
+revisions:
   - from: 2019-01-01
     source: owner's manual, section 4
     opening_pressure: {used: 260 +8/-0 bar, new: 280 +8/-0 bar, reground: 270 +8/-0 bar, as_found: {look: 235 bar, cause: 215 bar}}
     seat: {at: opening - 20 bar, for: 10 s, allow: damp}
     leak_down: {from: opening - 20 bar, fall: 50 bar, oil: 20 °C, as_left: 7.0 .. 45 s, as_found: 3.0 s ..}
-    stroke: {new: 0.60 .. 0.66 mm}
-    effective_stroke: {max: 0.80 mm}
+    lift: {new: 0.60 .. 0.66 mm}
+    effective_lift: {max: 0.80 mm}
     holder_wear: {max: 0.06 mm}
     seat_diameter: {nominal: 5.0 mm, allowance: 0.4 mm}
     holes: {count: 7, size: 0.40 mm, no_go: 0.43 mm}
@@ -50,17 +50,17 @@ nozzle: {found: "Z-1", left: "Z-1", marking: "7x0.40"}
 removed: {engine: A, cylinder: 1, date: 2020-06-01, counter: 1600 h, reason: planned}
 as_found:
   date: 2020-06-01
-  first_pop: 245 bar
+  first_opening: 245 bar
   opening_pressure: [245 bar, 245 bar, 240 bar]
   seat: {at: 225 bar, for: 10 s, state: dry}
   leak_down: {from: 225 bar, to: 175 bar, time: 9.0 s}
-  spray: {open: 7, weak: [], form: even}
+  spray: {open: 7, weak: [], pattern: even}
   leaks: {nozzle_joint: dry, inlet: dry}
 stripped: {needle: free, needle_fall: free}
 cleaned: {agent: carbon remover, brush: brass}
 inspected: {needle_seat: good, needle_end: good, needle_guide: good, body_seat: good, tip: good, holes: good, nozzle_face: good,
   holder_face: good, inlet_face: good, drillings: good, spring: good}
-measured: {stroke: 0.70 mm, holder_wear: 0.02 mm, seat_diameter: 5.1 mm, no_go: {wire: 0.43 mm, result: stops}, spring_length: 43.9 mm}
+measured: {lift: 0.70 mm, holder_wear: 0.02 mm, seat_diameter: 5.1 mm, no_go: {wire: 0.43 mm, result: stops}, spring_length: 43.9 mm}
 decided: {nozzle: reuse, holder: reuse, spring: reuse}
 ---
 `
@@ -70,7 +70,7 @@ as_left:
   opening_pressure: [262 bar, 262 bar, 261 bar]
   seat: {at: 242 bar, for: 10 s, state: dry}
   leak_down: {from: 242 bar, to: 192 bar, time: 12.0 s}
-  spray: {open: 7, weak: [], form: even}
+  spray: {open: 7, weak: [], pattern: even}
   leaks: {nozzle_joint: dry, inlet: dry}
   lock_nut: tight
   end_cap: {torque: 90 N·m}

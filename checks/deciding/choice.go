@@ -12,23 +12,23 @@ import (
 type Choice struct {
 	Part, Serial string
 	Grind, Renew Side
-	Enough       bool // of the holder: with its face put right the effective stroke is within, and the nozzle may stay
+	Enough       bool // of the holder: with its face put right the effective lift is within, and the nozzle may stay
 }
 
 // Side is one side of a choice.
 type Side struct {
 	Possible bool
 	Why      string           // why it is not possible; empty where it is
-	Need     measure.Quantity // to be ground off to restore the stroke of a new part; invalid where not worked out
+	Need     measure.Quantity // to be ground off to restore the lift of a new part; invalid where not worked out
 	Off      measure.Quantity // what would come off: the need, or the most that still may
 	Most     measure.Quantity // the most that still may come off
 	Times    string           // regrinds so far and allowed, in words
-	After    measure.Quantity // effective stroke afterwards; invalid where not worked out
-	Band     string           // effective stroke afterwards of a new part, as a band; empty where not known
+	After    measure.Quantity // effective lift afterwards; invalid where not worked out
+	Band     string           // effective lift afterwards of a new part, as a band; empty where not known
 	Life     string           // running hours it leaves, in words; empty where not known
 	Supply   Supply
 	Limit    logbook.Leaf // where the limits file says what may be ground
-	Source   string       // document and section of that edition
+	Source   string       // document and section of that revision
 }
 
 // Lines are both sides in words, the grinding first.
@@ -44,7 +44,7 @@ func (c Choice) Lines() []string {
 	} else {
 		grind += fmt.Sprintf("%s off its face of %s that may come off (%s)", g.Off, g.Most, g.Times)
 		if g.Need.Valid() && g.Off.Valid() && g.Need.Compare(g.Off) > 0 {
-			grind += ", " + g.Need.String() + " would restore a new stroke"
+			grind += ", " + g.Need.String() + " would restore a new lift"
 		}
 		grind += "; " + strings.Join([]string{afterwards(g), "cost " + orUnknown(g.Supply.Price), "lead time " + days(g.Supply.LeadDays)}, "; ")
 		if g.Life != "" {
@@ -61,11 +61,11 @@ func (c Choice) Lines() []string {
 func afterwards(s Side) string {
 	switch {
 	case s.Band != "":
-		return "effective stroke afterwards " + s.Band
+		return "effective lift afterwards " + s.Band
 	case s.After.Valid():
-		return "effective stroke afterwards " + s.After.String()
+		return "effective lift afterwards " + s.After.String()
 	}
-	return "effective stroke afterwards not known"
+	return "effective lift afterwards not known"
 }
 
 // stock is what lies on board and is on order, in words.

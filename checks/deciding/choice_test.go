@@ -5,13 +5,13 @@ import (
 	"testing"
 )
 
-// over is a nozzle 0.03 mm over its limit: stroke 0.81 mm with 0.02 mm of the holder is 0.83 mm.
-func over(t *testing.T) string { return with(t, record, "stroke: 0.70 mm", "stroke: 0.81 mm") }
+// over is a nozzle 0.03 mm over its limit: lift 0.81 mm with 0.02 mm of the holder is 0.83 mm.
+func over(t *testing.T) string { return with(t, record, "lift: 0.70 mm", "lift: 0.81 mm") }
 
 const stores = "stores/stock.csv"
 
 // TestChoice holds both sides to hand calculation.
-// Geometry of the stop: what comes off the nozzle's face shortens the stroke by as much. New is at most 0.66 mm: 0.83 - 0.66 = 0.17 mm
+// Geometry of the stop: what comes off the nozzle's face shortens the lift by as much. New is at most 0.66 mm: 0.83 - 0.66 = 0.17 mm
 // would restore it; 0.12 mm may come off in all, which leaves 0.83 - 0.12 = 0.71 mm, within 0.80 mm. A new nozzle of 0.60 to 0.66 mm
 // against the same face gives 0.62 to 0.68 mm. The nozzle has run 900 + 1500 = 2400 h of 5000 h.
 func TestChoice(t *testing.T) {
@@ -44,8 +44,8 @@ func TestChoice(t *testing.T) {
 		t.Errorf("%d on board and %d on order, want 2 and 2", r.Supply.OnBoard, r.Supply.OnOrder)
 	}
 	for i, want := range []string{
-		"regrind nozzle Z-1: 0.12 mm off its face of 0.12 mm that may come off (not ground yet, at most 2), 0.17 mm would restore a new stroke; effective stroke afterwards 0.71 mm; cost 120.00; lead time 35 days; 2600 h of its life left",
-		"renew nozzle Z-1: effective stroke afterwards 0.62 .. 0.68 mm; cost 310.00; lead time 75 days; 2 on board, 2 on order, due 2020-09-01; life 5000 h",
+		"regrind nozzle Z-1: 0.12 mm off its face of 0.12 mm that may come off (not ground yet, at most 2), 0.17 mm would restore a new lift; effective lift afterwards 0.71 mm; cost 120.00; lead time 35 days; 2600 h of its life left",
+		"renew nozzle Z-1: effective lift afterwards 0.62 .. 0.68 mm; cost 310.00; lead time 75 days; 2 on board, 2 on order, due 2020-09-01; life 5000 h",
 	} {
 		if got := out.Choices[0].Lines()[i]; got != want {
 			t.Errorf("line %d:\n%s\nwant\n%s", i, got, want)
@@ -77,12 +77,12 @@ func TestGroundBefore(t *testing.T) {
 		possible       bool
 		after, why     string
 	}{
-		{"0.08 mm came off", "  - {date: 2019-05-01, off: 0.08 mm, stroke: 0.66 mm}\n", true, "0.79 mm", ""},
-		{"0.10 mm came off", "  - {date: 2019-05-01, off: 0.10 mm, stroke: 0.66 mm}\n", false, "", "with the 0.02 mm that may come off it still is 0.81 mm, over 0.80 mm"},
-		{"all came off", "  - {date: 2019-05-01, off: 0.12 mm, stroke: 0.66 mm}\n", false, "", "all that may come off is gone: 0.12 mm"},
-		{"twice already", "  - {date: 2019-05-01, off: 0.01 mm, stroke: 0.66 mm}\n  - {date: 2019-09-01, off: 0.01 mm, stroke: 0.66 mm}\n", false, "", "ground twice, at most 2"},
-		{"how much is not known", "  - {date: 2019-05-01, stroke: 0.66 mm}\n", false, "", "how much came off before is not in the book"},
-		{"only after this overhaul", "  - {date: 2020-06-20, off: 0.12 mm, stroke: 0.69 mm}\n", true, "0.71 mm", ""},
+		{"0.08 mm came off", "  - {date: 2019-05-01, off: 0.08 mm, lift: 0.66 mm}\n", true, "0.79 mm", ""},
+		{"0.10 mm came off", "  - {date: 2019-05-01, off: 0.10 mm, lift: 0.66 mm}\n", false, "", "with the 0.02 mm that may come off it still is 0.81 mm, over 0.80 mm"},
+		{"all came off", "  - {date: 2019-05-01, off: 0.12 mm, lift: 0.66 mm}\n", false, "", "all that may come off is gone: 0.12 mm"},
+		{"twice already", "  - {date: 2019-05-01, off: 0.01 mm, lift: 0.66 mm}\n  - {date: 2019-09-01, off: 0.01 mm, lift: 0.66 mm}\n", false, "", "ground twice, at most 2"},
+		{"how much is not known", "  - {date: 2019-05-01, lift: 0.66 mm}\n", false, "", "how much came off before is not in the book"},
+		{"only after this overhaul", "  - {date: 2020-06-20, off: 0.12 mm, lift: 0.69 mm}\n", true, "0.71 mm", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			out := outcomeOf(t, files(over(t), "parts/z-1.md", part(c.regrinds)))
@@ -121,9 +121,9 @@ decided: {nozzle: lap, holder: reuse, spring: reuse}
 }
 
 // TestFacingTheHolder shows that a holder beyond its wear is weighed too, and that the nozzle's grinding counts with a flat face then.
-// Stroke 0.82 mm and wear 0.07 mm: over even with a flat face. 0.82 - 0.66 = 0.16 mm needed, 0.12 mm off leaves 0.70 mm.
+// Lift 0.82 mm and wear 0.07 mm: over even with a flat face. 0.82 - 0.66 = 0.16 mm needed, 0.12 mm off leaves 0.70 mm.
 func TestFacingTheHolder(t *testing.T) {
-	out := outcomeOf(t, files(with(t, record, "stroke: 0.70 mm, holder_wear: 0.02 mm", "stroke: 0.82 mm, holder_wear: 0.07 mm")))
+	out := outcomeOf(t, files(with(t, record, "lift: 0.70 mm, holder_wear: 0.02 mm", "lift: 0.82 mm, holder_wear: 0.07 mm")))
 	if len(out.Choices) != 2 || out.Nozzle.Word != "grind" || out.Holder.Word != "grind" {
 		t.Fatalf("%s\n%s\n%d choices, want to grind both", out.Nozzle, out.Holder, len(out.Choices))
 	}

@@ -6,7 +6,7 @@ import "testing"
 // reason, whatever it is worth, or a deferral for every limit passed, answers. Common practice, no source.
 func TestAgreement(t *testing.T) {
 	const worn, decided = "time: 9.0 s", "decided: {nozzle: reuse, holder: reuse, spring: reuse}\n"
-	deferral := "---\nid: X-1\nrecord: " + stem + "\nlimit: effective_stroke\nhours: 300 h\napproved: {by: s.shore, date: 2020-06-01}\n---\n"
+	deferral := "---\nid: X-1\nrecord: " + stem + "\nlimit: effective_lift\nhours: 300 h\napproved: {by: s.shore, date: 2020-06-01}\n---\n"
 	for _, c := range []struct {
 		name    string
 		change  []string
@@ -21,13 +21,13 @@ func TestAgreement(t *testing.T) {
 		{name: "bolder with a reason", change: []string{worn, "time: 2.9 s", "spring: reuse}", "spring: reuse, why: the bench leaked by itself}"}, want: Bolder, answer: "the bench leaked by itself", decided: "reuse"},
 		{name: "bolder with what was considered", change: []string{worn, "time: 2.9 s", "spring: reuse}", "spring: reuse, considered: renewing; none on board}"}, want: Bolder, answer: "renewing; none on board", decided: "reuse"},
 		{name: "a word that is no reason", change: []string{worn, "time: 2.9 s", "spring: reuse}", "spring: reuse, why: Good.}"}, want: Bolder, decided: "reuse"},
-		{name: "under a deferral", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm", "removed:", "deferral: X-1\nremoved:"}, more: []string{"deferrals/x-1.md", deferral}, want: Bolder, answer: "deferral X-1 for 300 h", decided: "reuse"},
-		{name: "a deferral for one of two limits", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm", "result: stops", "result: enters", "removed:", "deferral: X-1\nremoved:"}, more: []string{"deferrals/x-1.md", deferral}, want: Bolder, decided: "reuse"},
+		{name: "under a deferral", change: []string{"lift: 0.70 mm", "lift: 0.79 mm", "removed:", "deferral: X-1\nremoved:"}, more: []string{"deferrals/x-1.md", deferral}, want: Bolder, answer: "deferral X-1 for 300 h", decided: "reuse"},
+		{name: "a deferral for one of two limits", change: []string{"lift: 0.70 mm", "lift: 0.79 mm", "result: stops", "result: enters", "removed:", "deferral: X-1\nremoved:"}, more: []string{"deferrals/x-1.md", deferral}, want: Bolder, decided: "reuse"},
 		{name: "renewed though good", change: []string{"nozzle: reuse, holder", "nozzle: renew, holder"}, want: Further, decided: "renew"},
 		{name: "cleaned and reused", change: []string{"needle: free, needle_fall", "needle: stuck, needle_fall"}, want: Same, decided: "reuse"},
 		{name: "not cleaned and reused", change: []string{"needle: free, needle_fall", "needle: stuck, needle_fall", "cleaned: {agent: carbon remover, brush: brass}\n", ""}, want: Bolder, decided: "reuse"},
 		{name: "condemned instead of renewed", change: []string{worn, "time: 2.9 s", "nozzle: reuse, holder", "nozzle: condemn, holder"}, want: Same, decided: "condemn"},
-		{name: "renewed though it could be ground", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm", "nozzle: reuse, holder", "nozzle: renew, holder"}, want: OtherWay, decided: "renew"},
+		{name: "renewed though it could be ground", change: []string{"lift: 0.70 mm", "lift: 0.79 mm", "nozzle: reuse, holder", "nozzle: renew, holder"}, want: OtherWay, decided: "renew"},
 		{name: "ground though it should be renewed", change: []string{worn, "time: 2.9 s", "nozzle: reuse, holder", "nozzle: grind, holder"}, want: Bolder, decided: "grind"},
 		{name: "not decided yet", change: []string{decided, ""}, want: NotCompared},
 		{name: "not decided, and built in again", change: []string{decided, ""}, left: true, want: Same, decided: "reuse"},

@@ -61,7 +61,7 @@ type work struct {
 	*desk
 	o      *logbook.Overhaul
 	day    logbook.Day           // day of the bench work
-	in     *logbook.Edition      // limits in force on that day
+	in     *logbook.Revision     // limits in force on that day
 	any    bool                  // there were any
 	places [14]logbook.PlaceSeen // the inspection list
 }

@@ -6,7 +6,7 @@ import (
 )
 
 // TestOrderOfDecisions holds the proposals to what a good engineer does with each finding.
-// Common practice, no source: crack, condemn; stroke over, grind or renew; seat drops, lap where allowed and not done too often, else
+// Common practice, no source: crack, condemn; lift over, grind or renew; seat drops, lap where allowed and not done too often, else
 // renew; short leak-down with a dry tip, renew the pair; worn holes, renew; worn holder face, grind or condemn; spring short or damaged,
 // renew; hours over the life, renew; else reuse, set to the pressure of its state. Damp is not leakage.
 func TestOrderOfDecisions(t *testing.T) {
@@ -28,15 +28,15 @@ func TestOrderOfDecisions(t *testing.T) {
 		{name: "not looked at", change: []string{"needle_seat: good, needle_end: good, needle_guide: good, body_seat: good, tip: good, holes: good, nozzle_face: good,\n  ", ""},
 			want: "- reuse reuse", because: "nozzle not looked at"},
 		{name: "marking not permitted", change: []string{`marking: "7x0.40"`, `marking: "7x0.42"`}, want: "renew reuse reuse", because: "7x0.42 is not permitted on this engine (permitted: 7x0.40): keep it apart"},
-		{name: "stroke exactly at its limit", change: []string{"stroke: 0.70 mm", "stroke: 0.78 mm"}, want: "reuse reuse reuse"},
-		{name: "stroke just over", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm"}, want: "grind reuse reuse", because: "effective stroke 0.81 mm against at most 0.80 mm: beyond; grinding leaves 0.69 mm"},
-		{name: "stroke over and no grinding allowed", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm"}, limits: []string{"grind: {allowed: yes, max: 0.12 mm, times: 2}", "grind: {allowed: no}"},
+		{name: "lift exactly at its limit", change: []string{"lift: 0.70 mm", "lift: 0.78 mm"}, want: "reuse reuse reuse"},
+		{name: "lift just over", change: []string{"lift: 0.70 mm", "lift: 0.79 mm"}, want: "grind reuse reuse", because: "effective lift 0.81 mm against at most 0.80 mm: beyond; grinding leaves 0.69 mm"},
+		{name: "lift over and no grinding allowed", change: []string{"lift: 0.70 mm", "lift: 0.79 mm"}, limits: []string{"grind: {allowed: yes, max: 0.12 mm, times: 2}", "grind: {allowed: no}"},
 			want: "renew reuse reuse", because: "not to be ground: the limits file says that the maker does not allow it"},
-		{name: "stroke over and nothing said of grinding", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm"}, limits: []string{"    grind: {allowed: yes, max: 0.12 mm, times: 2}\n", ""},
+		{name: "lift over and nothing said of grinding", change: []string{"lift: 0.70 mm", "lift: 0.79 mm"}, limits: []string{"    grind: {allowed: yes, max: 0.12 mm, times: 2}\n", ""},
 			want: "renew reuse reuse", because: "the limits file does not say that the maker allows it"},
-		{name: "stroke too far over to be ground", change: []string{"stroke: 0.70 mm", "stroke: 0.93 mm"}, want: "renew reuse reuse",
+		{name: "lift too far over to be ground", change: []string{"lift: 0.70 mm", "lift: 0.93 mm"}, want: "renew reuse reuse",
 			because: "with the 0.12 mm that may come off it still is 0.83 mm, over 0.80 mm"},
-		{name: "stroke not measured", change: []string{"stroke: 0.70 mm, holder_wear: 0.02 mm", "stroke: not measured (gauge ashore), holder_wear: 0.02 mm"}, want: "- reuse reuse", because: "effective stroke not measured"},
+		{name: "lift not measured", change: []string{"lift: 0.70 mm, holder_wear: 0.02 mm", "lift: not measured (gauge ashore), holder_wear: 0.02 mm"}, want: "- reuse reuse", because: "effective lift not measured"},
 		{name: "seat grown", change: []string{"seat_diameter: 5.1 mm", "seat_diameter: 5.5 mm"}, want: "renew reuse reuse", because: "seat diameter 5.5 mm against at most 5.4 mm: beyond"},
 		{name: "seat drops", change: []string{"state: dry", "state: drop"}, want: "lap reuse reuse", because: "not lapped yet, at most 2"},
 		{name: "seat drops and no lapping allowed", change: []string{"state: dry", "state: drop"}, limits: []string{"    laps: 2\n", ""}, want: "renew reuse reuse", because: "the limits state no lapping"},
@@ -53,10 +53,10 @@ func TestOrderOfDecisions(t *testing.T) {
 		{name: "leak-down short and the tip not noted", change: []string{short, "time: 2.9 s", "state: dry", "state: not looked at (no lamp)"}, want: "- reuse reuse", because: "whether the tip was wet or dry is not noted"},
 		{name: "leak-down not timed", change: []string{"time: 9.0 s", "time: not measured (no watch)"}, want: "- reuse reuse", because: "leak-down not timed"},
 		{name: "leak-down slow as left", change: []string{"time: 12.0 s", "time: 46.0 s"}, left: true, want: "clean reuse reuse", because: "clean and time it again"},
-		{name: "holes shut as found", change: []string{"open: 7, weak: [], form: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped", "open: 5, weak: [6], form: uneven}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped"},
+		{name: "holes shut as found", change: []string{"open: 7, weak: [], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped", "open: 5, weak: [6], pattern: uneven}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped"},
 			want: "clean reuse reuse", because: "renew if they stay shut"},
-		{name: "one weak hole is fine", change: []string{"open: 7, weak: [], form: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped", "open: 7, weak: [3], form: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped"}, want: "reuse reuse reuse"},
-		{name: "holes stay shut", change: []string{"open: 7, weak: [], form: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock", "open: 6, weak: [], form: uneven}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock"},
+		{name: "one weak hole is fine", change: []string{"open: 7, weak: [], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped", "open: 7, weak: [3], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\nstripped"}, want: "reuse reuse reuse"},
+		{name: "holes stay shut", change: []string{"open: 7, weak: [], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock", "open: 6, weak: [], pattern: uneven}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock"},
 			left: true, want: "renew reuse reuse", because: "spray as left 6 holes open, uneven against 7 holes open, even: beyond, after cleaning"},
 		{name: "holes worn", change: []string{"result: stops", "result: enters"}, want: "renew reuse reuse", because: "the holes are worn"},
 		{name: "holes damaged", change: []string{"holes: good", "holes: damaged"}, want: "renew reuse reuse", because: "holes damaged"},
@@ -64,20 +64,20 @@ func TestOrderOfDecisions(t *testing.T) {
 		{name: "needle gummed up", change: []string{"needle: free, needle_fall: free", "needle: stuck, needle_fall: free"}, want: "clean reuse reuse", because: "stuck, falls: free"},
 		{name: "needle stuck and its fall not noted", change: []string{"needle: free, needle_fall: free", "needle: stuck"}, want: "- reuse reuse", because: "how it falls now is not noted"},
 		{name: "guide damaged", change: []string{"needle_guide: good", "needle_guide: damaged"}, want: "renew reuse reuse", because: "damaged: needle guide"},
-		{name: "sticky first pop", change: []string{"first_pop: 245 bar", "first_pop: 256 bar"}, want: "clean reuse reuse", because: "first pop 11 bar above the readings"},
+		{name: "sticky first pop", change: []string{"first_opening: 245 bar", "first_opening: 256 bar"}, want: "clean reuse reuse", because: "first pop 11 bar above the readings"},
 		{name: "joint face of the nozzle damaged", change: []string{"nozzle_face: good", "nozzle_face: damaged"}, want: "lap reuse reuse"},
 		{name: "holder worn", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.07 mm"}, want: "reuse grind reuse", because: "0.07 mm off the face makes it flat, and 0.12 mm may come off"},
-		{name: "holder worn beyond grinding", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.13 mm", "stroke: 0.70 mm", "stroke: 0.60 mm"}, want: "reuse condemn reuse", because: "0.13 mm must come off, and 0.12 mm may"},
+		{name: "holder worn beyond grinding", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.13 mm", "lift: 0.70 mm", "lift: 0.60 mm"}, want: "reuse condemn reuse", because: "0.13 mm must come off, and 0.12 mm may"},
 		{name: "holder worn and no grinding allowed", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.07 mm"}, limits: []string{"grind: {allowed: yes, max: 0.12 mm, times: 2}", "grind: {allowed: no}"}, want: "reuse condemn reuse"},
-		{name: "only the worn face makes the stroke too long", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.07 mm", "stroke: 0.70 mm", "stroke: 0.76 mm"}, want: "reuse grind reuse", because: "0.07 mm off the face"},
+		{name: "only the worn face makes the lift too long", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.07 mm", "lift: 0.70 mm", "lift: 0.76 mm"}, want: "reuse grind reuse", because: "0.07 mm off the face"},
 		{name: "holder wear not measured", change: []string{"holder_wear: 0.02 mm", "holder_wear: not measured (no bridge)"}, want: "- - reuse", because: "holder wear not measured"},
 		{name: "joint leaked and the face not looked at", change: []string{"{nozzle_joint: dry, inlet: dry}\nstripped", "{nozzle_joint: runs, inlet: dry}\nstripped", "holder_face: good, ", ""}, want: "reuse - reuse", because: "the holder's face was not looked at"},
 		{name: "spring short", change: []string{"spring_length: 43.9 mm", "spring_length: 43.5 mm"}, want: "reuse reuse renew", because: "free length of the spring 43.5 mm against at least 43.6 mm: beyond"},
 		{name: "spring damaged", change: []string{"spring: good", "spring: damaged"}, want: "reuse reuse renew"},
 		{name: "spring neither looked at nor measured", change: []string{", spring: good", "", ", spring_length: 43.9 mm", ""}, want: "reuse reuse -", because: "spring neither looked at nor measured"},
-		{name: "pressure lost and the spring not looked at", change: []string{"[245 bar, 245 bar, 240 bar]", "[225 bar, 225 bar, 225 bar]", ", spring: good", "", "first_pop: 245 bar", "first_pop: 225 bar"}, want: "reuse reuse -",
+		{name: "pressure lost and the spring not looked at", change: []string{"[245 bar, 245 bar, 240 bar]", "[225 bar, 225 bar, 225 bar]", ", spring: good", "", "first_opening: 245 bar", "first_opening: 225 bar"}, want: "reuse reuse -",
 			because: "225 bar as found, left at 260 bar: 13 % lost, and the spring was not looked at"},
-		{name: "pressure lost and the spring good", change: []string{"[245 bar, 245 bar, 240 bar]", "[225 bar, 225 bar, 225 bar]", "first_pop: 245 bar", "first_pop: 225 bar"}, want: "reuse reuse reuse"},
+		{name: "pressure lost and the spring good", change: []string{"[245 bar, 245 bar, 240 bar]", "[225 bar, 225 bar, 225 bar]", "first_opening: 245 bar", "first_opening: 225 bar"}, want: "reuse reuse reuse"},
 		{name: "past its life", limits: []string{"renew: 5000 h", "renew: 2399 h"}, want: "renew reuse reuse", because: "running hours of the nozzle 2400 h against at most 2399 h: beyond"},
 		{name: "would pass what is never to be run", limits: []string{"never: 6200 h", "never: 3899 h", "renew: 5000 h", "renew: 3000 h"}, want: "renew reuse reuse", because: "2400 h would be 3900 h after the next interval, never beyond 3899 h"},
 		{name: "would just reach what is never to be run", limits: []string{"never: 6200 h", "never: 3900 h", "renew: 5000 h", "renew: 3000 h"}, want: "reuse reuse reuse"},
@@ -123,9 +123,9 @@ func TestWhatIsNotKnown(t *testing.T) {
 	gauge := func(until string) []string {
 		return []string{"instruments/d-1.md", "---\nid: D-1\nkind: dial gauge\nrange: 0 .. 10 mm\ndivision: 0.01 mm\nerror: 0.02 mm\ncalibrated_until: " + until + "\n---\n"}
 	}
-	safety := strings.Replace(limits, "effective_stroke: {max: 0.80 mm}", "effective_stroke: {max: 0.80 mm, safety: yes}", 1)
+	safety := strings.Replace(limits, "effective_lift: {max: 0.80 mm}", "effective_lift: {max: 0.80 mm, safety: yes}", 1)
 	noWear := strings.Replace(limits, "    holder_wear: {max: 0.06 mm}\n", "", 1)
-	by := []string{"stroke: 0.70 mm, holder_wear: 0.02 mm", "stroke: {value: 0.77 mm, with: D-1}, holder_wear: {value: 0.02 mm, with: D-1}"}
+	by := []string{"lift: 0.70 mm, holder_wear: 0.02 mm", "lift: {value: 0.77 mm, with: D-1}, holder_wear: {value: 0.02 mm, with: D-1}"}
 	for _, c := range []struct {
 		name   string
 		src    string
@@ -135,14 +135,14 @@ func TestWhatIsNotKnown(t *testing.T) {
 		want   string
 	}{
 		{"doubt at a safety limit", with(t, record, by...), safety, gauge("2021-01-01"), func(o Outcome) Proposal { return o.Nozzle },
-			"cannot be proposed: effective stroke is within its safety limit by less than the doubt of the gauge: measure again, or with a better one"},
+			"cannot be proposed: effective lift is within its safety limit by less than the doubt of the gauge: measure again, or with a better one"},
 		{"the same doubt at another limit", with(t, record, by...), limits, gauge("2021-01-01"), func(o Outcome) Proposal { return o.Nozzle }, "reuse: nothing was found against it"},
 		{"gauge out of date", with(t, record, by...), limits, gauge("2020-05-31"), func(o Outcome) Proposal { return o.Nozzle },
-			"reuse: nothing was found against it; still open: effective stroke not proven: calibration of D-1 ran out on 2020-05-31"},
+			"reuse: nothing was found against it; still open: effective lift not proven: calibration of D-1 ran out on 2020-05-31"},
 		{"no limit then", with(t, record, "holder_wear: 0.02 mm", "holder_wear: 0.06 mm"), noWear, nil, func(o Outcome) Proposal { return o.Holder }, "reuse: nothing was found against it; still open: holder wear 0.06 mm: no limit then"},
 		{"marking not known", with(t, record, `, marking: "7x0.40"`, ""), limits, []string{"book.md", strings.Replace(vessel, `, marking: "7x0.40"`, "", 1)}, func(o Outcome) Proposal { return o.Nozzle },
 			"reuse: nothing was found against it; still open: marking of the nozzle not known"},
-		{"hot, and nothing found", with(t, record, "  leaks: {nozzle_joint: dry, inlet: dry}\n", "  leaks: {nozzle_joint: dry, inlet: dry}\n  signs: {load: 80 %, exhaust_deviation: 41 K}\n"), limits, nil, func(o Outcome) Proposal { return o.Nozzle },
+		{"hot, and nothing found", with(t, record, "  leaks: {nozzle_joint: dry, inlet: dry}\n", "  leaks: {nozzle_joint: dry, inlet: dry}\n  running_before: {load: 80 %, exhaust_deviation: 41 K}\n"), limits, nil, func(o Outcome) Proposal { return o.Nozzle },
 			"reuse: nothing was found against it; still open: what made the cylinder hot (41 K): thermocouple, pump, pipe, exhaust valve"},
 		{"hours of one life not known", with(t, record, "counter: 1600 h", "counter: not noted (lamp out)"), limits, nil, func(o Outcome) Proposal { return o.Nozzle },
 			"reuse: nothing was found against it; still open: running hours of the nozzle not known (a counter reading of one of its service lives, or its hours before the book, is not known)"},

@@ -6,29 +6,29 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// choices weighs regrinding against renewing where the effective stroke or the wear of the face is beyond its limit, or grinding was
+// choices weighs regrinding against renewing where the effective lift or the wear of the face is beyond its limit, or grinding was
 // decided.
 func (w *work) choices(holder Proposal) []Choice {
 	var all []Choice
 	if !w.opened() {
 		return nil
 	}
-	stroke, wear := w.find("effective_stroke"), w.find("measured.holder_wear")
+	lift, wear := w.find("effective_lift"), w.find("measured.holder_wear")
 	faced := holder.Word == "grind" || holder.outOfUse()
-	enough := faced && w.strokeAloneWithin()
-	if stroke.Result.Out() && !enough || w.o.Decided.Nozzle.Is("grind") {
+	enough := faced && w.liftAloneWithin()
+	if lift.Result.Out() && !enough || w.o.Decided.Nozzle.Is("grind") {
 		all = append(all, w.nozzleChoice(faced))
 	}
-	if wear.Result.Out() || w.o.Decided.Holder.Is("grind") || stroke.Result.Out() && w.strokeAloneWithin() { // facing the holder may be enough
+	if wear.Result.Out() || w.o.Decided.Holder.Is("grind") || lift.Result.Out() && w.liftAloneWithin() { // facing the holder may be enough
 		all = append(all, w.holderChoice(enough))
 	}
 	return all
 }
 
-// strokeAloneWithin says that the nozzle's own stroke, without the wear of the holder, is within the limit of the effective stroke.
-func (w *work) strokeAloneWithin() bool {
-	stroke, most := w.o.Measured.Stroke.Value, w.in.Effective.Max
-	return stroke.Quantity.Valid() && most.Quantity.Valid() && stroke.Kind() == most.Kind() && stroke.Compare(most.Quantity) <= 0
+// liftAloneWithin says that the nozzle's own lift, without the wear of the holder, is within the limit of the effective lift.
+func (w *work) liftAloneWithin() bool {
+	lift, most := w.o.Measured.Lift.Value, w.in.Effective.Max
+	return lift.Quantity.Valid() && most.Quantity.Valid() && lift.Kind() == most.Kind() && lift.Compare(most.Quantity) <= 0
 }
 
 // grindable says whether and how much may still come off a part, by the limits file and what was ground before.
@@ -36,7 +36,7 @@ func (w *work) grindable(part, serial string) Side {
 	g := w.in.Grind
 	s := Side{Limit: g.Max.Leaf}
 	if l := w.book.LimitsFor(w.o); l != nil && g.Present() {
-		if e, ok := l.EditionOf(g.Place); ok {
+		if e, ok := l.RevisionOf(g.Place); ok {
 			s.Source = e.Source.Written
 		}
 	}

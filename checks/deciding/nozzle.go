@@ -9,7 +9,7 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// nozzle goes through the order of decisions for the nozzle that came out: crack, marking, stroke, seat, needle, leak-down, holes,
+// nozzle goes through the order of decisions for the nozzle that came out: crack, marking, lift, seat, needle, leak-down, holes,
 // hours. Common practice, no source; the limits are the book's own.
 func (w *work) nozzle(choices []Choice) []Step {
 	return w.elsewhere([]Step{
@@ -30,7 +30,7 @@ func (w *work) nozzle(choices []Choice) []Step {
 
 // elsewhere says where nothing on the bench explains a hot cylinder: the valve goes back, and the fault is still in the engine.
 func (w *work) elsewhere(steps []Step) []Step {
-	signs, act := w.o.AsFound.Signs, w.in.Exhaust
+	signs, act := w.o.AsFound.RunningBefore, w.in.Exhaust
 	if !signs.Exhaust.Quantity.Valid() || !act.Act.Quantity.Valid() || signs.Exhaust.Compare(act.Act.Quantity) <= 0 ||
 		act.Load.Quantity.Valid() && signs.Load.Quantity.Valid() && signs.Load.Compare(act.Load.Quantity) < 0 {
 		return steps
@@ -102,10 +102,10 @@ func (w *work) markingFound() logbook.Text {
 	return logbook.Text{}
 }
 
-// effective asks for the stroke with the wear of the holder's face. Too long, it is ground where that can be done, else renewed. Where
+// effective asks for the lift with the wear of the holder's face. Too long, it is ground where that can be done, else renewed. Where
 // the holder's face alone makes it too long and is put right, the nozzle stays.
 func (w *work) effective(choices []Choice) Step {
-	s := w.onMeasured("effective stroke over?", "effective_stroke", "effective stroke", w.in.Effective.Max.Stated(), "renew", "effective_stroke")
+	s := w.onMeasured("effective lift over?", "effective_lift", "effective lift", w.in.Effective.Max.Stated(), "renew", "effective_lift")
 	if s.Word == "" {
 		return s
 	}
@@ -113,7 +113,7 @@ func (w *work) effective(choices []Choice) Step {
 		switch {
 		case c.Part == "holder" && c.Enough:
 			s.Word = ""
-			s.Answer += ", but " + w.o.Measured.Stroke.Value.String() + " once the holder's face is put right"
+			s.Answer += ", but " + w.o.Measured.Lift.Value.String() + " once the holder's face is put right"
 			return s
 		case c.Part == "nozzle" && c.Grind.Possible:
 			s.Word = "grind"
@@ -140,7 +140,7 @@ func (w *work) needle() Step {
 		s.Answer += ", falls: " + n.NeedleFall.Written
 		s.Place = n.NeedleFall.Place
 	}
-	pop, median, spread := w.o.AsFound.FirstPop, w.o.AsFound.Opening.Median(), w.settings.ReadingSpread
+	pop, median, spread := w.o.AsFound.FirstOpening, w.o.AsFound.Opening.Median(), w.settings.ReadingSpread
 	sticky := pop.Quantity.Valid() && median.Quantity.Valid() && spread.Quantity.Valid() && pop.Minus(median.Quantity).Compare(spread.Quantity) > 0
 	if sticky {
 		s.Answer += fmt.Sprintf(", first pop %s above the readings", pop.Minus(median.Quantity))

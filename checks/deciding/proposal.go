@@ -106,7 +106,7 @@ func (p Proposal) Why() string {
 	return strings.Join(why, "; ")
 }
 
-// String is the proposal with its reasons on one line: "renew: effective stroke 0.94 mm against at most 0.90 mm: beyond".
+// String is the proposal with its reasons on one line: "renew: effective lift 0.94 mm against at most 0.90 mm: beyond".
 func (p Proposal) String() string {
 	if p.Word == "" {
 		return "cannot be proposed: " + p.Cannot

@@ -40,8 +40,8 @@ func (w *work) ready(out Outcome) Readiness {
 	r.parts(out)
 	r.build()
 	r.tests()
-	if o.Racked.Capped.Is("no") {
-		r.no(o.Racked.Capped.Place, "the openings are not capped")
+	if o.Stored.Capped.Is("no") {
+		r.no(o.Stored.Capped.Place, "the openings are not capped")
 	}
 	return r.Readiness
 }
@@ -65,7 +65,7 @@ func (r *waiting) parts(out Outcome) {
 		}
 	}
 	if o.Decided.Nozzle.Is("grind") && o.Nozzle.Left.Written == o.Nozzle.Found.Written && !r.measuredAfterGrinding() {
-		r.no(o.Decided.Nozzle.Place, "the stroke of the ground nozzle is not in the book")
+		r.no(o.Decided.Nozzle.Place, "the lift of the ground nozzle is not in the book")
 	}
 	if v := r.find("nozzle.marking"); v.Result.Out() {
 		r.no(v.Place, "marking %s is not permitted on this engine", v.Written)
@@ -73,14 +73,14 @@ func (r *waiting) parts(out Outcome) {
 }
 
 // measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as left.
-var measured = map[string]bool{"effective_stroke": true, "measured.holder_wear": true, "measured.seat_diameter": true, "measured.spring_length": true, "measured.no_go": true}
+var measured = map[string]bool{"effective_lift": true, "measured.holder_wear": true, "measured.seat_diameter": true, "measured.spring_length": true, "measured.no_go": true}
 
 // beyond adds a measured value out of its limit, or within it by less than the doubt that counts against it, unless a deferral covers it.
 func (r *waiting) beyond(v *judging.Verdict, limit string) {
 	if !measured[v.Key] || !v.Result.Out() && !v.Unaccepted() {
 		return
 	}
-	if v.Key == "effective_stroke" && !r.o.HolderReturns() && r.strokeAloneWithin() {
+	if v.Key == "effective_lift" && !r.o.HolderReturns() && r.liftAloneWithin() {
 		return
 	}
 	r.unlessDeferred(v, limit)
@@ -94,7 +94,7 @@ func (r *waiting) unlessDeferred(v *judging.Verdict, limit string) {
 	r.no(v.Place, "%s", said(v))
 }
 
-// measuredAfterGrinding says that the nozzle's own file has its stroke after a regrind since the removal.
+// measuredAfterGrinding says that the nozzle's own file has its lift after a regrind since the removal.
 func (r *waiting) measuredAfterGrinding() bool {
 	if p := r.book.Part("nozzle", r.o.Nozzle.Found.Written); p != nil {
 		for _, g := range p.Regrinds {

@@ -11,7 +11,7 @@ import (
 // Common practice, no source; the limits are the book's own.
 func TestReady(t *testing.T) {
 	const ready = "yes"
-	deferral := "---\nid: X-1\nrecord: " + stem + "\nlimit: effective_stroke\nhours: 300 h\nuntil: 2020-08-01\napproved: {by: s.shore, date: 2020-06-01}\n---\n"
+	deferral := "---\nid: X-1\nrecord: " + stem + "\nlimit: effective_lift\nhours: 300 h\nuntil: 2020-08-01\napproved: {by: s.shore, date: 2020-06-01}\n---\n"
 	for _, c := range []struct {
 		name   string
 		change []string
@@ -29,7 +29,7 @@ func TestReady(t *testing.T) {
 		{name: "leak-down short", change: []string{"time: 12.0 s", "time: 6.9 s"}, want: "no, because leak-down as left 6.9 s against 7.0 .. 45 s: beyond"},
 		{name: "leak-down not timed", change: []string{"time: 12.0 s", "time: not measured (no watch)"}, want: "no, because leak-down as left not measured (no watch)"},
 		{name: "leak-down not asked for", change: []string{"time: 12.0 s", "time: not measured (no watch)"}, limits: []string{"as_left: 7.0 .. 45 s, ", ""}, want: ready},
-		{name: "a weak hole", change: []string{"open: 7, weak: [], form: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock", "open: 7, weak: [2], form: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock"}, want: "no, because weak holes as left, at clock number 2"},
+		{name: "a weak hole", change: []string{"open: 7, weak: [], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock", "open: 7, weak: [2], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock"}, want: "no, because weak holes as left, at clock number 2"},
 		{name: "joint weeping", change: []string{"{nozzle_joint: dry, inlet: dry}\n  lock", "{nozzle_joint: weeping, inlet: dry}\n  lock"}, want: "no, because the nozzle joint leaks: weeping"},
 		{name: "lock nut loose", change: []string{"lock_nut: tight", "lock_nut: loose"}, want: "no, because the lock nut is loose"},
 		{name: "seal reused", change: []string{"adjusting_screw: renewed", "adjusting_screw: reused"}, want: "no, because the seal of the adjusting screw is reused"},
@@ -44,15 +44,15 @@ func TestReady(t *testing.T) {
 		{name: "not built up", change: []string{built, "as_left: not done (waits for a nozzle)\n"}, want: "no, because as left not done (waits for a nozzle)"},
 		{name: "crack goes back", change: []string{"tip: good", "tip: cracked"}, want: "no, because the nozzle goes back, cracked: tip"},
 		{name: "crack is out of use", change: []string{"tip: good", "tip: cracked", "nozzle: reuse, holder", "nozzle: renew, holder", `left: "Z-1"`, `left: "Z-2"`, "[262 bar, 262 bar, 261 bar]", "[282 bar, 282 bar, 281 bar]"}, want: ready},
-		{name: "stroke goes back over its limit", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm"}, want: "no, because effective stroke 0.81 mm against at most 0.80 mm: beyond"},
-		{name: "stroke over, under a deferral", change: []string{"stroke: 0.70 mm", "stroke: 0.79 mm", "removed:", "deferral: X-1\nremoved:"}, more: []string{"deferrals/x-1.md", deferral}, want: "yes, under deferral X-1 for 300 h or 2020-08-01"},
-		{name: "ground and not measured again", change: []string{"nozzle: reuse, holder", "nozzle: grind, holder", "[262 bar, 262 bar, 261 bar]", "[272 bar, 272 bar, 271 bar]"}, want: "no, because the stroke of the ground nozzle is not in the book"},
+		{name: "lift goes back over its limit", change: []string{"lift: 0.70 mm", "lift: 0.79 mm"}, want: "no, because effective lift 0.81 mm against at most 0.80 mm: beyond"},
+		{name: "lift over, under a deferral", change: []string{"lift: 0.70 mm", "lift: 0.79 mm", "removed:", "deferral: X-1\nremoved:"}, more: []string{"deferrals/x-1.md", deferral}, want: "yes, under deferral X-1 for 300 h or 2020-08-01"},
+		{name: "ground and not measured again", change: []string{"nozzle: reuse, holder", "nozzle: grind, holder", "[262 bar, 262 bar, 261 bar]", "[272 bar, 272 bar, 271 bar]"}, want: "no, because the lift of the ground nozzle is not in the book"},
 		{name: "ground and measured again", change: []string{"nozzle: reuse, holder", "nozzle: grind, holder", "[262 bar, 262 bar, 261 bar]", "[272 bar, 272 bar, 271 bar]"},
-			more: []string{"parts/z-1.md", "---\nserial: \"Z-1\"\nkind: nozzle\nregrinds:\n  - {date: 2020-06-01, off: 0.05 mm, stroke: 0.65 mm}\n---\n"}, want: ready},
+			more: []string{"parts/z-1.md", "---\nserial: \"Z-1\"\nkind: nozzle\nregrinds:\n  - {date: 2020-06-01, off: 0.05 mm, lift: 0.65 mm}\n---\n"}, want: ready},
 		{name: "marking not permitted", change: []string{`marking: "7x0.40"`, `marking: "7x0.42"`}, want: "no, because marking 7x0.42 is not permitted on this engine"},
 		{name: "gauge out of date", change: []string{"as_left:\n", "as_left:\n  gauge: G-1\n"}, more: []string{"instruments/g-1.md", "---\nid: G-1\nkind: gauge\nrange: 0 .. 600 bar\nclass: 0.6\ncalibrated_until: 2020-05-31\n---\n"},
 			want: "no, because opening pressure as left is not proven: calibration of G-1 ran out on 2020-05-31"},
-		{name: "caps off on the rack", change: []string{"as_left:", "racked: {date: 2020-06-03, place: 1, capped: no}\nas_left:"}, want: "no, because the openings are not capped"},
+		{name: "caps off on the rack", change: []string{"as_left:", "stored: {date: 2020-06-03, place: 1, capped: no}\nas_left:"}, want: "no, because the openings are not capped"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			all := files(with(t, asLeft(record), c.change...), c.more...)

@@ -16,7 +16,7 @@ type Spare struct {
 // Spares answers for every valve that is booked as ready whether it may be fitted: by its last record, and by the age of its test.
 func Spares(b *logbook.Book, outcomes map[string]Outcome, today logbook.Day) []Spare {
 	var all []Spare
-	limit := b.Settings().RackTestAge
+	limit := b.Settings().SpareTestAge
 	for _, r := range b.Lives().Rack(today) {
 		s := Spare{Ready: r, State: Readiness{Tested: true}, Age: today.Days(r.Since)}
 		place := b.Vessel.Opening.Date.Place

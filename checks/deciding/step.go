@@ -10,10 +10,10 @@ import (
 
 // Step is one question of the order of decisions with the record's answer.
 type Step struct {
-	Question string // "effective stroke over?"
-	Answer   string // "effective stroke 0.94 mm against at most 0.90 mm: beyond"
+	Question string // "effective lift over?"
+	Answer   string // "effective lift 0.94 mm against at most 0.90 mm: beyond"
 	Word     string // the word it leads to; empty where it leads on to the next question
-	Unknown  string // what is missing, where the part cannot go back without it: "stroke not measured"
+	Unknown  string // what is missing, where the part cannot go back without it: "lift not measured"
 	Open     string // what is not known and does not hold the proposal up: "running hours not known"
 	Limit    string // key of the limit that it rests on, as a deferral names it; empty where none
 	Stop     bool   // what leads to its word lets a part go back at no hours and for no reason
@@ -36,7 +36,7 @@ func (s Step) String() string {
 // find is the verdict of the record on one key.
 func (w *work) find(key string) *judging.Verdict { return w.judged.Find(w.o, key) }
 
-// said puts a verdict into words: "stroke 0.71 mm against at most 0.70 mm: beyond".
+// said puts a verdict into words: "lift 0.71 mm against at most 0.70 mm: beyond".
 func said(v *judging.Verdict) string {
 	text := v.Name + " " + v.Written
 	if v.Value.Valid() && v.Value.String() != v.Written {

@@ -9,7 +9,7 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// nozzleChoice weighs the nozzle. What it should be ground to is the upper end of a new one's stroke, or where the limits state none the
+// nozzleChoice weighs the nozzle. What it should be ground to is the upper end of a new one's lift, or where the limits state none the
 // wear limit itself; faced says that the holder's face is put right as well.
 func (w *work) nozzleChoice(faced bool) Choice {
 	serial := w.o.Nozzle.Found.Written
@@ -18,7 +18,7 @@ func (w *work) nozzleChoice(faced bool) Choice {
 	no := w.partNo(serial)
 	c.Grind.Supply = w.supply(func(m logbook.StockMove) bool { return regrindOf(m, "nozzle", no) })
 	c.Renew.Supply = w.supply(func(m logbook.StockMove) bool { return isPart(m, "nozzle", no) })
-	if fresh := w.freshStroke(); fresh.Span.Valid() {
+	if fresh := w.freshLift(); fresh.Span.Valid() {
 		c.Renew.Band = fresh.Written
 		if wear := w.o.Measured.HolderWear.Value; wear.Quantity.Valid() && !faced && fresh.Low.Valid() && fresh.High.Valid() && wear.Kind() == fresh.Kind() {
 			c.Renew.Band = measure.Between(fresh.Low.Plus(wear.Quantity), fresh.High.Plus(wear.Quantity)).String()
@@ -28,10 +28,10 @@ func (w *work) nozzleChoice(faced bool) Choice {
 	return c
 }
 
-// freshStroke is the stroke of a new nozzle.
-func (w *work) freshStroke() logbook.Band {
-	if w.in.Stroke.New.Span.Valid() {
-		return w.in.Stroke.New
+// freshLift is the lift of a new nozzle.
+func (w *work) freshLift() logbook.Band {
+	if w.in.Lift.New.Span.Valid() {
+		return w.in.Lift.New
 	}
 	return w.in.Effective.New
 }
@@ -39,32 +39,32 @@ func (w *work) freshStroke() logbook.Band {
 // grindTo works out what grinding the nozzle would bring.
 func (w *work) grindTo(s *Side, faced bool) {
 	most, target := w.in.Effective.Max, w.in.Effective.Max.Quantity
-	if fresh := w.freshStroke(); fresh.High.Valid() {
+	if fresh := w.freshLift(); fresh.High.Valid() {
 		target = fresh.High
 	}
-	stroke, wear := w.o.Measured.Stroke.Value.Quantity, w.o.Measured.HolderWear.Value.Quantity
-	if !stroke.Valid() { // only the sum was written
-		stroke, wear = w.o.Measured.Effective.Value.Quantity, measure.Quantity{}
+	lift, wear := w.o.Measured.Lift.Value.Quantity, w.o.Measured.HolderWear.Value.Quantity
+	if !lift.Valid() { // only the sum was written
+		lift, wear = w.o.Measured.Effective.Value.Quantity, measure.Quantity{}
 	}
-	if !stroke.Valid() || !target.Valid() || !most.Quantity.Valid() {
-		s.no("stroke or its limit not known")
+	if !lift.Valid() || !target.Valid() || !most.Quantity.Valid() {
+		s.no("lift or its limit not known")
 		return
 	}
 	lying := 0.0
 	if wear.Valid() {
 		lying = wear.Float()
 	}
-	r, err := physics.RegrindTo(target.Float(), stroke.Float(), lying)
+	r, err := physics.RegrindTo(target.Float(), lift.Float(), lying)
 	if err != nil {
 		s.no(err.Error())
 		return
 	}
-	need, now := r.NozzleOnly, stroke.Float()+lying
+	need, now := r.NozzleOnly, lift.Float()+lying
 	if faced {
-		need, now = r.NozzleFace, stroke.Float()
+		need, now = r.NozzleFace, lift.Float()
 	}
 	mm := func(v float64) measure.Quantity {
-		return measure.FromFloat(v, max(2, stroke.Decimals(), wear.Decimals(), target.Decimals()), measure.Length)
+		return measure.FromFloat(v, max(2, lift.Decimals(), wear.Decimals(), target.Decimals()), measure.Length)
 	}
 	s.Need = mm(need)
 	if !s.Possible {
@@ -104,7 +104,7 @@ func (w *work) lifeLeft() (ground, renewed string) {
 func (w *work) holderChoice(enough bool) Choice {
 	serial := w.o.Holder.Written
 	c := Choice{Part: "holder", Serial: serial, Grind: w.grindable("holder", serial), Renew: Side{Possible: true}, Enough: enough}
-	stroke, wear := w.o.Measured.Stroke.Value.Quantity, w.o.Measured.HolderWear.Value.Quantity
+	lift, wear := w.o.Measured.Lift.Value.Quantity, w.o.Measured.HolderWear.Value.Quantity
 	c.Grind.Need = wear
 	if c.Grind.Possible && wear.Valid() {
 		c.Grind.Off = wear
@@ -112,7 +112,7 @@ func (w *work) holderChoice(enough bool) Choice {
 			c.Grind.no(fmt.Sprintf("%s must come off, and %s may", wear, c.Grind.Most))
 		}
 	}
-	c.Grind.After, c.Renew.After = stroke, stroke
+	c.Grind.After, c.Renew.After = lift, lift
 	no := w.partNo(serial)
 	c.Grind.Supply = w.supply(func(m logbook.StockMove) bool { return regrindOf(m, "holder", no) })
 	c.Renew.Supply = w.supply(func(m logbook.StockMove) bool { return isPart(m, "holder", no) })

@@ -77,7 +77,7 @@ func (l Line) crossings(y, t float64, of Target) (crossings, bool) {
 type Side int
 
 const (
-	Above Side = iota // such as a stroke, which must not grow over its limit
+	Above Side = iota // such as a lift, which must not grow over its limit
 	Below             // such as an opening pressure, which must not fall under it
 )
 

@@ -5,8 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"needlebook/checks/causes"
 	"needlebook/checks/drift"
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 )
 
@@ -79,7 +79,7 @@ type seen struct {
 }
 
 func (e *Evidence) seen(o *Opening, value float64, r *roll) seen {
-	return seen{o, value, e.Causes.FouledWith(o.Overhaul) != nil, cmp.Or(e.round[o.Overhaul], o.Overhaul.Stem), r.numbers(e.traits(*o))}
+	return seen{o, value, e.Recurring.FouledWith(o.Overhaul) != nil, cmp.Or(e.round[o.Overhaul], o.Overhaul.Stem), r.numbers(e.traits(*o))}
 }
 
 func (e *Evidence) badOnes(r *roll) []seen {
@@ -110,9 +110,9 @@ func (e *Evidence) shiftedOnes(r *roll) []seen {
 	}
 	var all []seen
 	of := map[alike][]int{}
-	for _, s := range e.Causes.Shifts {
-		if o, ok := at[s.Overhaul]; ok && !s.Settled && s.LeftWrong == nil && s.FoundWrong == nil && e.Causes.FouledWith(s.Overhaul) == nil {
-			k := alike{e.Book.LimitsOf(o.Stay.Engine), s.Left.Class}
+	for _, s := range e.Recurring.Shifts {
+		if o, ok := at[s.Overhaul]; ok && !s.Settled && s.LeftWrong == nil && s.FoundWrong == nil && e.Recurring.FouledWith(s.Overhaul) == nil {
+			k := alike{e.Book.LimitsOf(o.ServicePeriod.Engine), s.Left.Class}
 			of[k] = append(of[k], len(all))
 			all = append(all, e.seen(o, s.Bar, r))
 		}
@@ -136,14 +136,14 @@ func (e *Evidence) habit(hours, bars []float64) func(hours float64) float64 {
 	from := max(0, len(bars)-robustOver)
 	line, err := drift.MedianFit(hours[from:], bars[from:], e.level())
 	if err != nil {
-		mid := causes.Habit(bars, 0).Median
+		mid := recurring.Habit(bars, 0).Median
 		return func(float64) float64 { return mid }
 	}
 	off := make([]float64, len(bars))
 	for i, h := range hours {
 		off[i] = bars[i] - line.At(h)
 	}
-	mid := causes.Habit(off, 0).Median // the line's own middle is that of the latest
+	mid := recurring.Habit(off, 0).Median // the line's own middle is that of the latest
 	return func(h float64) float64 { return line.At(h) + mid }
 }
 
@@ -152,22 +152,22 @@ type trait struct{ kind, name string }
 
 // The kinds of trait. Those of the valve are asked valve by valve, the others round by round.
 const (
-	aHolder    = "holder"
-	aPosition  = "position"
-	aBatch     = "nozzle batch"
-	anEngine   = "engine"
-	aBunker    = "bunker"
-	aSeason    = "season"
-	gaugeSet   = "gauge it was set with"
-	gaugeTried = "gauge it was tested with"
-	handSet    = "hand who set it"
-	handTried  = "hand who tested it"
+	aHolder     = "holder"
+	aPosition   = "position"
+	aBatch      = "nozzle batch"
+	anEngine    = "engine"
+	aBunker     = "bunker"
+	aSeason     = "season"
+	gaugeSet    = "gauge it was set with"
+	gaugeTried  = "gauge it was tested with"
+	signerSet   = "hand who set it"
+	signerTried = "hand who tested it"
 )
 
 // mayLack says that a record may leave the kind out. Valves of which it is not known are no company to hold the others against: a hand must
 // not stand out from the valves that nobody on record set.
 func (t trait) mayLack() bool {
-	return slices.Contains([]string{aBatch, gaugeSet, gaugeTried, handSet, handTried}, t.kind)
+	return slices.Contains([]string{aBatch, gaugeSet, gaugeTried, signerSet, signerTried}, t.kind)
 }
 
 func (t trait) ofValve() bool { return t.kind == aHolder || t.kind == aPosition || t.kind == aBatch }
@@ -183,15 +183,15 @@ func (t trait) asks(with string) bool {
 
 // traits are what a valve had. A holder is that of the service life; gauge and hand are those that set it and those that tested it.
 func (e *Evidence) traits(o Opening) []trait {
-	s := o.Stay
+	s := o.ServicePeriod
 	all := []trait{{aHolder, s.Holder}, {aPosition, s.Position.String()}, {anEngine, s.Engine}, {aSeason, season(o.Day)}}
 	if p := e.Book.Part("nozzle", s.Nozzle); p != nil {
 		all = append(all, trait{aBatch, p.Batch.Written})
 	}
 	if set := s.Opened; set != nil {
-		all = append(all, trait{handSet, set.By.Written}, trait{gaugeSet, set.AsLeft.Gauge.Written})
+		all = append(all, trait{signerSet, set.By.Written}, trait{gaugeSet, set.AsLeft.Gauge.Written})
 	}
-	all = append(all, trait{handTried, o.Overhaul.By.Written}, trait{gaugeTried, o.Overhaul.AsFound.Gauge.Written})
+	all = append(all, trait{signerTried, o.Overhaul.By.Written}, trait{gaugeTried, o.Overhaul.AsFound.Gauge.Written})
 	days := s.To.Days(s.From)
 	for i := range e.Book.Bunkers {
 		b := &e.Book.Bunkers[i]

@@ -20,6 +20,6 @@ func BenchmarkEvidence(b *testing.B) {
 	for b.Loop() {
 		e := evidence.New(book, rounds, judged, book.Today())
 		e.Paper(evidence.Ask{Parts: true, Plots: true})
-		e.CausesPaper()
+		e.RecurringPaper()
 	}
 }

@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"math"
 
-	"needlebook/checks/causes"
 	"needlebook/checks/paper"
+	"needlebook/checks/recurring"
 	"needlebook/checks/survival"
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -87,14 +87,14 @@ func (r Review) excluded() paper.Table {
 		if why == "" {
 			why = o.Unproven
 		}
-		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.Stay.Position), paper.Text(fmt.Sprintf("%.0f", o.Hours)), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
+		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.ServicePeriod.Position), paper.Text(fmt.Sprintf("%.0f", o.Hours)), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
 	}
 	for _, o := range r.ageless {
 		hours, why := "not known", "no reading tells how long it had run"
-		if o.Stay.HoursKnown {
+		if o.ServicePeriod.HoursKnown {
 			hours, why = "0", "it had not run"
 		}
-		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.Stay.Position), paper.Text(hours), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
+		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.ServicePeriod.Position), paper.Text(hours), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
 	}
 	return t
 }
@@ -155,7 +155,7 @@ func (r Review) byEngine() paper.Table {
 	for _, x := range r.t.engines {
 		var c tally
 		for _, o := range r.all {
-			if o.Stay.Engine == x && o.Special == "" && r.atFullAge(o) {
+			if o.ServicePeriod.Engine == x && o.Special == "" && r.atFullAge(o) {
 				c.take(o)
 			}
 		}
@@ -164,13 +164,13 @@ func (r Review) byEngine() paper.Table {
 			between = percent(b.Low) + " .. " + percent(b.High)
 		}
 		var bars []float64
-		for _, s := range r.e.Causes.Shifts {
+		for _, s := range r.e.Recurring.Shifts {
 			if s.Overhaul.Removed.Engine.Written == x && s.Left.Class == logbook.Used && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours >= r.fullAge() && s.Overhaul.Removed.Date.Day <= r.e.today {
 				bars = append(bars, -s.Bar)
 			}
 		}
 		if len(bars) > 0 {
-			loss = unit.text("%.0f ", causes.Habit(bars, 0).Median) + fmt.Sprintf("%s of %d", unit.name, len(bars))
+			loss = unit.text("%.0f ", recurring.Habit(bars, 0).Median) + fmt.Sprintf("%s of %d", unit.name, len(bars))
 		}
 		t.Add(paper.Text(x), num(c.n), num(c.bad), paper.Text(between), paper.Text(loss))
 	}

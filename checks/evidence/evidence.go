@@ -9,18 +9,18 @@ import (
 	"slices"
 	"strings"
 
-	"needlebook/checks/causes"
 	"needlebook/checks/judging"
+	"needlebook/checks/recurring"
 	"needlebook/checks/survival"
 	"needlebook/logbook"
 )
 
 // Evidence is a book with what its openings show. It is read-only once made.
 type Evidence struct {
-	Book     *logbook.Book
-	Judged   *judging.Judgement
-	Causes   *causes.Causes
-	Openings []Opening // every removal whose age is known, oldest first
+	Book      *logbook.Book
+	Judged    *judging.Judgement
+	Recurring *recurring.Recurring
+	Openings  []Opening // every removal whose age is known, oldest first
 
 	ageless  []Opening // removals whose hours no reading tells, or whose valve never ran: they say nothing of an age
 	lives    *logbook.Lives
@@ -55,23 +55,23 @@ const (
 
 // Opening is one valve taken out and looked at.
 type Opening struct {
-	Overhaul *logbook.Overhaul
-	Stay     *logbook.Stay
-	Day      logbook.Day
-	Hours    float64
-	Why      Why
-	State    State
-	What     string  // what was bad, in words; empty for one that was fine
-	Unproven string  // why it is not known whether it was bad; empty where it is
-	Special  string  // the special cause on record that explains it, or empty
-	LastFine float64 // hours at which its signs were last seen in order, for one pulled for a symptom; 0 where nobody looked
+	Overhaul      *logbook.Overhaul
+	ServicePeriod *logbook.ServicePeriod
+	Day           logbook.Day
+	Hours         float64
+	Why           Why
+	State         State
+	What          string  // what was bad, in words; empty for one that was fine
+	Unproven      string  // why it is not known whether it was bad; empty where it is
+	Special       string  // the special cause on record that explains it, or empty
+	LastFine      float64 // hours at which its signs were last seen in order, for one pulled for a symptom; 0 where nobody looked
 }
 
 // New gathers the evidence of a book by a day.
 func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, today logbook.Day) *Evidence {
-	e := &Evidence{Book: b, Judged: judged, Causes: causes.Find(b, rounds, judged), lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{}, round: map[*logbook.Overhaul]string{}, usual: map[logbook.Class]float64{}}
+	e := &Evidence{Book: b, Judged: judged, Recurring: recurring.Find(b, rounds, judged), lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{}, round: map[*logbook.Overhaul]string{}, usual: map[logbook.Class]float64{}}
 	for class := logbook.Used; class <= logbook.Reground; class++ {
-		e.usual[class] = e.Causes.Usual(class).Median
+		e.usual[class] = e.Recurring.Usual(class).Median
 	}
 	for _, r := range rounds {
 		for _, o := range r.Overhauls {
@@ -85,12 +85,12 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 	for _, o := range b.Overhauls {
 		s := e.lives.ClosedBy(o)
 		if s == nil && o.Removed.Stated() && o.Removed.Date.Day != 0 { // no fitting on record
-			s = &logbook.Stay{Position: logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written, To: o.Removed.Date.Day, Closed: o}
+			s = &logbook.ServicePeriod{Position: logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written, To: o.Removed.Date.Day, Closed: o}
 		}
 		if s == nil || s.To > today {
 			continue
 		}
-		x := Opening{Overhaul: o, Stay: s, Day: s.To, Hours: s.Hours, Why: ForHours}
+		x := Opening{Overhaul: o, ServicePeriod: s, Day: s.To, Hours: s.Hours, Why: ForHours}
 		switch {
 		case o.Removed.Reason.Is("symptom"):
 			x.Why = ForSymptom
@@ -115,17 +115,17 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 	return e
 }
 
-// stateOf holds a record against what counts as bad as found: any criterion of its own edition failed, or a crack. Doubt of the gauge does
+// stateOf holds a record against what counts as bad as found: any criterion of its own revision failed, or a crack. Doubt of the gauge does
 // not make a valve bad or fine here: the reading counts.
 func (e *Evidence) stateOf(o *logbook.Overhaul) (s State, what, unproven string) {
 	looked, tested := false, false
-	for _, key := range []string{"as_found.seat.state", "as_found.leak_down.time", "as_found.spray", "as_found.opening_pressure", "effective_stroke"} {
+	for _, key := range []string{"as_found.seat.state", "as_found.leak_down.time", "as_found.spray", "as_found.opening_pressure", "effective_lift"} {
 		v := e.Judged.Find(o, key)
 		if v.Result.Out() {
 			return Bad, v.Name, ""
 		}
-		tested = tested || key != "effective_stroke" && v.Result == judging.NoLimitThen
-		looked = looked || key != "effective_stroke" && (v.Result == judging.Within || v.Result == judging.WithinDoubt || v.Result == judging.NotProven)
+		tested = tested || key != "effective_lift" && v.Result == judging.NoLimitThen
+		looked = looked || key != "effective_lift" && (v.Result == judging.Within || v.Result == judging.WithinDoubt || v.Result == judging.NotProven)
 	}
 	for _, p := range o.Inspected.Places() {
 		if p.Word.Is("cracked") {
@@ -147,7 +147,7 @@ func (e *Evidence) stateOf(o *logbook.Overhaul) (s State, what, unproven string)
 // special is a cause on record that is not the age of the valve.
 func (e *Evidence) special(o *logbook.Overhaul) string {
 	switch {
-	case e.Causes.HolderCondemned(o.Holder.Written):
+	case e.Recurring.HolderCondemned(o.Holder.Written):
 		return "holder " + o.Holder.Written + " was condemned in the end"
 	case e.fouled(o) != "":
 		return e.fouled(o)
@@ -164,7 +164,7 @@ func (e *Evidence) special(o *logbook.Overhaul) string {
 // fouled says what explains a round that was fouled as a whole: a fuel that goes along with bad valves, or an age at which none should be
 // bad yet. A round that is bad and that nothing explains may be just the wear of too long an interval, and is counted.
 func (e *Evidence) fouled(o *logbook.Overhaul) string {
-	f := e.Causes.FouledWith(o)
+	f := e.Recurring.FouledWith(o)
 	if f == nil {
 		return ""
 	}
@@ -208,7 +208,7 @@ func (e *Evidence) deferred(o *logbook.Overhaul) bool {
 }
 
 // lastFine are the hours of a stay at the last reading whose exhaust deviation was in order; 0 where there is none.
-func (e *Evidence) lastFine(s *logbook.Stay) float64 {
+func (e *Evidence) lastFine(s *logbook.ServicePeriod) float64 {
 	l := e.Book.LimitsOf(s.Engine)
 	if l == nil {
 		return 0

@@ -58,13 +58,13 @@ func TestSharesAreNotRoundedAway(t *testing.T) {
 	of := func(accepts string, n int) evidence.Review {
 		return evidenceOf(t, ship(accepts, engineOf{id: "A", limits: "    interval: 2000 h\n", opened: n, age: 2000})).Reviews(evidence.Ask{})[0]
 	}
-	if r := of("accepts: {bad_as_found: 2.5 %}\n", 30); !strings.Contains(r.Proposal, "2.5 % are accepted") {
+	if r := of("accepts: {failed_as_found: 2.5 %}\n", 30); !strings.Contains(r.Proposal, "2.5 % are accepted") {
 		t.Errorf("2.5 %% accepted: %q", r.Proposal)
 	}
 	if r := of(accepts, 28); !strings.Contains(r.Proposal, "up to 10.1 % bad, 10 % are accepted; 1 more") {
 		t.Errorf("28 of 28: %q", r.Proposal)
 	}
-	if r := of("accepts: {bad_as_found: 0 %}\n", 28); !strings.Contains(r.Proposal, "no number of openings") {
+	if r := of("accepts: {failed_as_found: 0 %}\n", 28); !strings.Contains(r.Proposal, "no number of openings") {
 		t.Errorf("0 %% accepted: %q", r.Proposal)
 	}
 }
@@ -103,7 +103,7 @@ func TestNothingOpenedIsLost(t *testing.T) {
 	says("no limit yet", fs, "3 of them", "2000 not known no limit was in force")
 }
 
-// What a deferral was granted for is what the age did, and counts; what ran on under it is set aside. On the example vessel the stroke of
+// What a deferral was granted for is what the age did, and counts; what ran on under it is set aside. On the example vessel the lift of
 // H-102 was found over its limit on the round, and let run by D-07.
 func TestDeferralExplainsWhatFollowsIt(t *testing.T) {
 	special := map[string]string{}
@@ -164,7 +164,7 @@ by: j.vasko
 		}
 	}
 	put("book.md", book+"---\n")
-	put("limits/t.md", "---\ntype: T\neditions:\n  - from: 2019-01-01\n    source: manual\n    opening_pressure: {used: 300 +10/-0 bar, as_found: {cause: 240 bar}}\n    seat: {allow: damp}\n    interval: 2000 h\n    interval_max: 2400 h\n---\n")
+	put("limits/t.md", "---\ntype: T\nrevisions:\n  - from: 2019-01-01\n    source: manual\n    opening_pressure: {used: 300 +10/-0 bar, as_found: {cause: 240 bar}}\n    seat: {allow: damp}\n    interval: 2000 h\n    interval_max: 2400 h\n---\n")
 	return fs
 }
 
@@ -205,7 +205,7 @@ func TestOneHolderIsNamedBesideTheProposal(t *testing.T) {
 			t.Errorf("the valve that stands out is on trial: %s", x)
 		}
 	}
-	replace(t, fs, "book.md", "bad_as_found: 10 %", "bad_as_found: 5 %")
+	replace(t, fs, "book.md", "failed_as_found: 10 %", "failed_as_found: 5 %")
 	e := evidenceOf(t, fs)
 	if r := e.Reviews(ask)[0]; r.Word != "shorten" || !strings.Contains(r.Proposal, "10 of the 10 bad at full age had holder HA2") || !strings.Contains(r.Proposal, "of the others 0 of 50 were bad") {
 		t.Errorf("%s: %q", r.Word, r.Proposal)
@@ -213,8 +213,8 @@ func TestOneHolderIsNamedBesideTheProposal(t *testing.T) {
 	if lead := strings.Join(e.Paper(ask).Lead, "\n"); strings.Contains(lead, "a trial") {
 		t.Errorf("a longer one is offered with a shorter:\n%s", lead)
 	}
-	shift, stands := "", e.CausesPaper()
-	for _, r := range stands.Table("causes").Rows {
+	shift, stands := "", e.RecurringPaper()
+	for _, r := range stands.Table("recurring").Rows {
 		if r[0].Text == "holder" && strings.HasPrefix(r[2].Text, "opening pressure") {
 			shift = r[5].Text
 		}
@@ -234,8 +234,8 @@ func TestWhatIsNotHeldIsNotKnown(t *testing.T) {
 			t.Errorf("%s: %d rows, %q", name, len(x.Rows), x.Empty)
 		}
 	}
-	if c := evidenceOf(t, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: V\n---\n")}}).CausesPaper(); !strings.HasPrefix(c.Table("causes").Empty, "nothing could be asked") {
-		t.Errorf("causes of an empty book: %q", c.Table("causes").Empty)
+	if c := evidenceOf(t, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: V\n---\n")}}).RecurringPaper(); !strings.HasPrefix(c.Table("recurring").Empty, "nothing could be asked") {
+		t.Errorf("causes of an empty book: %q", c.Table("recurring").Empty)
 	}
 }
 

@@ -17,7 +17,7 @@ import (
 
 // engineOf is one engine of an invented ship: what its limits state, the interval it runs at, and how the valves that came out of it were.
 type engineOf struct {
-	id, limits string // limits: the lines of an edition that bound the interval
+	id, limits string // limits: the lines of a revision that bound the interval
 	interval   string // on the engine, in book.md
 	opened     int    // valves opened, each at this age
 	age        int
@@ -43,7 +43,7 @@ func ship(accepts string, engines ...engineOf) fstest.MapFS {
 holder: "H%s"
 nozzle: {found: "N%s"}
 removed: {engine: %s, cylinder: %d, date: 2021-01-01, counter: %d h, reason: planned}
-as_found: {date: 2021-01-01, opening_pressure: [%d bar], seat: {at: 260 bar, for: 10 s, state: dry}, spray: {open: 9, form: %s}}
+as_found: {date: 2021-01-01, opening_pressure: [%d bar], seat: {at: 260 bar, for: 10 s, state: dry}, spray: {open: 9, pattern: %s}}
 decided: {nozzle: reuse, holder: reuse}
 ---
 `, serial, serial, e.id, c+1, 1000+e.age, 280+c%3, form))
@@ -53,7 +53,7 @@ decided: {nozzle: reuse, holder: reuse}
 			book += ", interval: " + e.interval
 		}
 		book += "}\n"
-		put("limits/"+strings.ToLower(e.id)+".md", "---\ntype: T\neditions:\n  - from: 2019-01-01\n    source: manual of "+e.id+"\n    opening_pressure: {used: 300 +10/-0 bar, as_found: {cause: 240 bar}}\n    seat: {allow: damp}\n    holes: {count: 9}\n"+e.limits+"---\n")
+		put("limits/"+strings.ToLower(e.id)+".md", "---\ntype: T\nrevisions:\n  - from: 2019-01-01\n    source: manual of "+e.id+"\n    opening_pressure: {used: 300 +10/-0 bar, as_found: {cause: 240 bar}}\n    seat: {allow: damp}\n    holes: {count: 9}\n"+e.limits+"---\n")
 		put("hours/"+strings.ToLower(e.id)+".csv", fmt.Sprintf("date,counter_h,note\n2020-01-01,1000,\n2021-01-01,%d,\n", 1000+e.age))
 	}
 	put("book.md", book+"opening:\n  date: 2020-01-01\n  fitted:\n"+fitted+accepts+"---\n")
@@ -79,7 +79,7 @@ func bookOf(t *testing.T, fs fs.FS) *evidence.Evidence {
 	return evidence.New(b, b.Rounds(), judging.Judge(b), b.Today())
 }
 
-const accepts = "accepts: {bad_as_found: 10 %}\n"
+const accepts = "accepts: {failed_as_found: 10 %}\n"
 
 // With nothing bad, the proposal goes as far as the trial step and the stated bounds, and never further. The bounds are the book's own;
 // forty good of forty prove a tenth at 95 % (binomial, any text).

@@ -45,7 +45,7 @@ func TestTheGuiltyAreNamed(t *testing.T) {
 			return cell(e, "rounds", 4, " d)")
 		}, 0.8},
 	} {
-		planted, met, any, hands := 0, 0, 0, 0
+		planted, met, any, persons := 0, 0, 0, 0
 		for seed := range vessels {
 			var o invent.Options
 			if x.fault != "" {
@@ -70,11 +70,11 @@ func TestTheGuiltyAreNamed(t *testing.T) {
 			}
 			for _, a := range found {
 				if strings.HasPrefix(a.Kind, "hand") {
-					hands++
+					persons++
 				}
 			}
 		}
-		t.Logf("%q: %d vessels, named rightly %d, anything named %d, hands named %d", x.fault, planted, met, any, hands)
+		t.Logf("%q: %d vessels, named rightly %d, anything named %d, hands named %d", x.fault, planted, met, any, persons)
 		if float64(met) < x.least*float64(planted) {
 			t.Errorf("%q: %d of %d named, want a share of %g", x.fault, met, planted, x.least)
 		}
@@ -82,8 +82,8 @@ func TestTheGuiltyAreNamed(t *testing.T) {
 		if x.fault == "" && float64(any) > 0.25*float64(planted) {
 			t.Errorf("on %d of %d honest vessels something is named", any, planted)
 		}
-		if float64(hands) > max(1, 0.1*float64(planted)) {
-			t.Errorf("%q: %d innocent hands named on %d vessels", x.fault, hands, planted)
+		if float64(persons) > max(1, 0.1*float64(planted)) {
+			t.Errorf("%q: %d innocent hands named on %d vessels", x.fault, persons, planted)
 		}
 	}
 }
@@ -99,7 +99,7 @@ func stem(serial string) string {
 }
 
 func cell(e *evidence.Evidence, table string, column int, holds string) bool {
-	p := e.CausesPaper()
+	p := e.RecurringPaper()
 	for _, r := range p.Table(table).Rows {
 		if strings.Contains(r[column].Text, holds) {
 			return true

@@ -11,7 +11,7 @@ import (
 
 // Quantity is one measured number that wears, and where it must not go.
 type Quantity struct {
-	Name   string // "effective stroke", in the trade's words
+	Name   string // "effective lift", in the trade's words
 	Over   string // what the hours are those of: "service life", "nozzle", "holder"
 	Limit  float64
 	Has    bool // a limit is in force today
@@ -36,8 +36,8 @@ type point struct {
 func (e *Evidence) quantities(t valveType) []Quantity {
 	all := append(e.opening(t), e.leakDown(t))
 	steps := e.steps()
-	stroke := e.worn(t, "effective stroke", "nozzle", t.in.Effective.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
-		return e.Judged.Find(o, "effective_stroke").Value, o.Measured.Stroke.With.Written
+	lift := e.worn(t, "effective lift", "nozzle", t.in.Effective.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
+		return e.Judged.Find(o, "effective_lift").Value, o.Measured.Lift.With.Written
 	}, steps)
 	ground := map[string]int{} // faces of holders
 	faces := map[*logbook.Overhaul]int{}
@@ -53,7 +53,7 @@ func (e *Evidence) quantities(t valveType) []Quantity {
 	seat := e.worn(t, "seat diameter", "nozzle", t.in.SeatDia.Largest().Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
 		return o.Measured.SeatDiameter.Value.Quantity, o.Measured.SeatDiameter.With.Written
 	}, steps)
-	return append(all, stroke, wear, seat)
+	return append(all, lift, wear, seat)
 }
 
 // opening is the loss of opening pressure in service, one quantity for each setting class that the limits or the records know.
@@ -67,7 +67,7 @@ func (e *Evidence) opening(t valveType) []Quantity {
 			q.Limit, q.Has = low.Float()-cause.Float(), true
 			q.From = "from the lower end of the setting " + band.Written + " to " + cause.Written
 		}
-		for _, s := range e.Causes.Shifts {
+		for _, s := range e.Recurring.Shifts {
 			if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours > 0 && t.has(s.Overhaul.Removed.Engine.Written) && s.Overhaul.Removed.Date.Day <= e.today {
 				q.points = append(q.points, pointOf(s.Overhaul, s.Hours, -s.Bar, 0))
 			}
@@ -92,7 +92,7 @@ func (e *Evidence) leakDown(t valveType) Quantity {
 	}
 	steps := e.steps()
 	for _, o := range e.Book.Overhauls {
-		if !e.counts(t, o) || !limit.Oil.Quantity.Valid() || e.Causes.FouledWith(o) != nil {
+		if !e.counts(t, o) || !limit.Oil.Quantity.Valid() || e.Recurring.FouledWith(o) != nil {
 			continue
 		}
 		s, ok := judging.AtOil(e.Book, &o.AsFound, limit.Oil.Float())
@@ -106,7 +106,7 @@ func (e *Evidence) leakDown(t valveType) Quantity {
 
 // counts says that a record's own numbers count as drift of a type: its parts were not condemned in the end.
 func (e *Evidence) counts(t valveType, o *logbook.Overhaul) bool {
-	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && t.has(o.Removed.Engine.Written) && o.Nozzle.Found.Stated() && !e.Causes.HolderCondemned(o.Holder.Written) && !e.Causes.NozzleCondemned(o.Nozzle.Found.Written)
+	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && t.has(o.Removed.Engine.Written) && o.Nozzle.Found.Stated() && !e.Recurring.HolderCondemned(o.Holder.Written) && !e.Recurring.NozzleCondemned(o.Nozzle.Found.Written)
 }
 
 // steps numbers, for each record, the run of its nozzle since it was last ground or lapped: a step that no line is drawn through.

@@ -41,14 +41,14 @@ func (r *Review) propose() {
 	case e.level() < 0.5 || e.level() >= 1:
 		r.Needed = 0 // as where somebody means 95 % and types 0.95 %: everything would be proved
 		r.Proposal = fmt.Sprintf("keep %.0f h: the setting evidence_level is %s; it must be from 50 %% to below 100 %%, such as 95 %%, before anything is proved", r.Present, e.settings.EvidenceLevel.Written)
-	case !e.Book.Vessel.Accepts.BadAsFound.Quantity.Valid():
+	case !e.Book.Vessel.Accepts.FailedAsFound.Quantity.Valid():
 		r.Proposal = fmt.Sprintf("keep %.0f h: the book does not say what chance of a bad valve the owner accepts (accepts in book.md)", r.Present)
 	case r.Target <= 0 || r.Target >= 1:
 		r.Proposal = fmt.Sprintf("keep %.0f h: the owner accepts %s", r.Present, r.acceptedText())
 	case r.Full.n == 0:
 		r.Proposal = fmt.Sprintf("keep %.0f h: no valve was opened at full age in this time, nothing is proved", r.Present)
 	default:
-		r.weigh()
+		r.judge()
 	}
 	r.Proposal += r.oneCulprit()
 	if r.early > 0 {
@@ -60,11 +60,11 @@ func (r *Review) propose() {
 	}
 }
 
-func (r *Review) weigh() {
+func (r *Review) judge() {
 	e := r.e
 	low, _ := survival.LowerBound(r.Full.bad, r.Full.n, e.level())
 	r.Ratio, _ = survival.PermittedRatio(r.Full.bad, r.Full.n, r.Target, e.level(), e.settings.WearShape.Value)
-	accepted := e.Book.Vessel.Accepts.BadAsFound.Written
+	accepted := e.Book.Vessel.Accepts.FailedAsFound.Written
 	seen := fmt.Sprintf("%d bad of %d at full age allow up to %s bad, %s are accepted", r.Full.bad, r.Full.n, against(r.Bound, r.Target), accepted)
 	// A valve that was bad before it came to full age is missing among those opened then: with it the share is that of all.
 	whole, _ := survival.UpperBound(r.Full.bad+r.early, r.Full.n+r.early, e.level())
@@ -110,7 +110,7 @@ func (r *Review) oneCulprit() string {
 			}
 		}
 		if 2*had.bad > r.Full.bad {
-			return fmt.Sprintf("; %d of the %d bad at full age had %s %s, which goes along with bad valves (look at it first: needlebook causes), of the others %d of %d were bad", had.bad, r.Full.bad, a.Kind, a.Which, r.Full.bad-had.bad, r.Full.n-had.n)
+			return fmt.Sprintf("; %d of the %d bad at full age had %s %s, which goes along with bad valves (look at it first: needlebook recurring), of the others %d of %d were bad", had.bad, r.Full.bad, a.Kind, a.Which, r.Full.bad-had.bad, r.Full.n-had.n)
 		}
 	}
 	return ""
@@ -128,7 +128,7 @@ func (r *Review) shorten(low float64) {
 			r.Proposed = roundDown(math.Min(r.Present, age))
 		}
 	}
-	bad := fmt.Sprintf("at least %s were bad, %s are accepted", against(low, r.Target), r.e.Book.Vessel.Accepts.BadAsFound.Written)
+	bad := fmt.Sprintf("at least %s were bad, %s are accepted", against(low, r.Target), r.e.Book.Vessel.Accepts.FailedAsFound.Written)
 	r.Proposal = fmt.Sprintf("shorten to %.0f h, by the assumed shape %g: %s", r.Proposed, shape, bad)
 	if r.Proposed <= 0 {
 		r.Proposal = fmt.Sprintf("shorten; to what age these openings do not tell, since all %d at full age were bad: open the next ones much sooner, and ask the maker", r.Full.n)
@@ -212,7 +212,7 @@ func (r Review) decides() []string {
 }
 
 // standsOut says that the holder or the position of a stay goes along with bad valves.
-func (e *Evidence) standsOut(s *logbook.Stay) bool {
+func (e *Evidence) standsOut(s *logbook.ServicePeriod) bool {
 	return slices.ContainsFunc(e.named, func(a Association) bool {
 		return a.With == withBad && (a.Kind == aHolder && a.Which == s.Holder || a.Kind == aPosition && a.Which == s.Position.String())
 	})

@@ -73,14 +73,14 @@ func (e *Evidence) Reviews(ask Ask) []Review {
 }
 
 func (e *Evidence) review(t valveType, ask Ask) Review {
-	r := Review{e: e, t: t, ask: ask, Type: t.name, from: ask.Since, Bound: 1, Target: e.Book.Vessel.Accepts.BadAsFound.Float() / 100}
+	r := Review{e: e, t: t, ask: ask, Type: t.name, from: ask.Since, Bound: 1, Target: e.Book.Vessel.Accepts.FailedAsFound.Float() / 100}
 	if r.from == 0 {
 		r.from = e.today - logbook.Day(e.settings.ReviewOver.Float())
 	}
 	r.present()
 	r.bounds()
 	for _, o := range e.Openings {
-		if !t.has(o.Stay.Engine) {
+		if !t.has(o.ServicePeriod.Engine) {
 			continue
 		}
 		r.all = append(r.all, o)
@@ -99,7 +99,7 @@ func (e *Evidence) review(t valveType, ask Ask) Review {
 		}
 	}
 	for _, o := range e.ageless {
-		if t.has(o.Stay.Engine) && o.Day >= r.from {
+		if t.has(o.ServicePeriod.Engine) && o.Day >= r.from {
 			r.ageless = append(r.ageless, o)
 		}
 	}
@@ -173,7 +173,7 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 	if len(reviews) == 0 {
 		out.Lead = append(out.Lead, "nothing to review: the book names no engine")
 	}
-	out.Notes = append(out.Notes, "bad as found: seat, leak-down, spray, opening pressure or effective stroke beyond the limit of its day, or a crack",
+	out.Notes = append(out.Notes, "bad as found: seat, leak-down, spray, opening pressure or effective lift beyond the limit of its day, or a crack",
 		"valves pulled for a symptom and for other work are kept apart: they do not say what an age does",
 		"an age beyond the oldest reading of a drift is the line drawn on, not what was seen",
 		"this is a count of what was opened, no promise: the maker, class and the owner decide")
@@ -236,7 +236,7 @@ func (r Review) allowedText() string {
 }
 
 func (r Review) acceptedText() string {
-	switch accepts := r.e.Book.Vessel.Accepts.BadAsFound; {
+	switch accepts := r.e.Book.Vessel.Accepts.FailedAsFound; {
 	case !accepts.Quantity.Valid():
 		return "the book does not state what chance of a bad valve the owner accepts"
 	case r.Target <= 0 || r.Target >= 1:

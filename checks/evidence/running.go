@@ -29,7 +29,7 @@ func (r Review) shares() paper.Table {
 	var order []together
 	of := map[together][]Opening{}
 	for _, o := range r.inWindow {
-		k := together{o.Stay.Engine, o.Stay.From, o.Stay.To, fmt.Sprintf("%.0f", o.Hours)}
+		k := together{o.ServicePeriod.Engine, o.ServicePeriod.From, o.ServicePeriod.To, fmt.Sprintf("%.0f", o.Hours)}
 		if of[k] == nil {
 			order = append(order, k)
 		}
@@ -40,9 +40,9 @@ func (r Review) shares() paper.Table {
 		var cylinders []string
 		for _, o := range of[k] {
 			c.take(o)
-			cylinders = append(cylinders, o.Stay.Cylinder)
+			cylinders = append(cylinders, o.ServicePeriod.Cylinder)
 		}
-		run := r.e.runs(of[k][0].Stay.Position, k.from, k.to)
+		run := r.e.runs(of[k][0].ServicePeriod.Position, k.from, k.to)
 		mean, under, with := "not known", "not known", "not known"
 		if run.n > 0 {
 			mean, under, with = fmt.Sprintf("%.0f", run.load/float64(run.n)), percent(float64(run.low)/float64(run.n)), run.fuels()
@@ -58,7 +58,9 @@ func (r Review) shares() paper.Table {
 
 // readings says that there is any reading of load in the service lives of the window.
 func (r Review) readings() bool {
-	return slices.ContainsFunc(r.inWindow, func(o Opening) bool { return r.e.runs(o.Stay.Position, o.Stay.From, o.Stay.To).n > 0 })
+	return slices.ContainsFunc(r.inWindow, func(o Opening) bool {
+		return r.e.runs(o.ServicePeriod.Position, o.ServicePeriod.From, o.ServicePeriod.To).n > 0
+	})
 }
 
 // ran is what the readings of a time say of load and fuel.
@@ -221,8 +223,8 @@ func (r Review) fuelCost() paper.Table {
 // rackChange is the change of the mean rack index over a change of valve, at loads within the book's setting and the same fuel.
 func (e *Evidence) rackChange(o Opening) (float64, bool) {
 	var before, after []logbook.Run
-	for _, x := range e.signs[o.Stay.Position] {
-		if !x.Rack.Valid || !x.Load.Valid || x.Rack.Value <= 0 {
+	for _, x := range e.signs[o.ServicePeriod.Position] {
+		if !x.FuelRack.Valid || !x.Load.Valid || x.FuelRack.Value <= 0 {
 			continue
 		}
 		switch d := x.Date.Day.Days(o.Day); {
@@ -236,7 +238,7 @@ func (e *Evidence) rackChange(o Opening) (float64, bool) {
 	for _, a := range after {
 		for _, b := range before {
 			if math.Abs(a.Load.Value-b.Load.Value) <= e.settings.LoadWithin.Float()/2 && a.Fuel.Written == b.Fuel.Written {
-				sum += a.Rack.Value*b.Load.Value/(b.Rack.Value*a.Load.Value) - 1
+				sum += a.FuelRack.Value*b.Load.Value/(b.FuelRack.Value*a.Load.Value) - 1
 				n++
 			}
 		}

@@ -14,7 +14,7 @@ import (
 type valveType struct {
 	name    string // of the limits file; empty for engines without one
 	engines []string
-	in      *logbook.Edition // in force today
+	in      *logbook.Revision // in force today
 	limits  *logbook.Limits
 }
 
@@ -56,7 +56,7 @@ func (t valveType) source(at logbook.Place) string {
 	if t.limits == nil {
 		return ""
 	}
-	x, _ := t.limits.EditionOf(at)
+	x, _ := t.limits.RevisionOf(at)
 	return x.Source.Written
 }
 

@@ -48,7 +48,7 @@ type work struct {
 	o        *logbook.Overhaul
 	j        *judging.Judgement
 	settings *logbook.Settings
-	in       *logbook.Edition
+	in       *logbook.Revision
 	out      []Line
 }
 

@@ -46,7 +46,7 @@ opening:
 `,
 	"limits/x1.md": `---
 type: X1
-editions:
+revisions:
   - from: 2020-01-01
     source: manual
     rule: simple

@@ -41,7 +41,7 @@ func (r Result) Out() bool { return r == BeyondDoubt || r == Beyond }
 
 // Verdict is one measurement against its limit.
 type Verdict struct {
-	Key         string           // the key judged: "as_left.leak_down.time"; for a worked-out value "effective_stroke"
+	Key         string           // the key judged: "as_left.leak_down.time"; for a worked-out value "effective_lift"
 	Name        string           // the trade's name: "leak-down as left"
 	Value       measure.Quantity // what was judged, as written; invalid where there is none
 	Written     string           // the value in words where it is no quantity: "damp"
@@ -51,7 +51,7 @@ type Verdict struct {
 	LimitText   string           // the limit in words, worked out where it is relative; empty where there is none
 	LimitPlace  logbook.Place    // where the limit is written
 	Source      string           // document and section the limit was copied from
-	Edition     logbook.Day      // first day of that edition
+	Revision    logbook.Day      // first day of that revision
 	Safety      bool             // doubt counts against the part
 	Instrument  string           // id of the instrument, empty where not stated
 	U           float64          // expanded uncertainty in the base unit, for about 95 %; 0 where not known

@@ -22,14 +22,14 @@ opening:
 
 const limitsText = `---
 type: X
-editions:
+revisions:
   - from: 2020-01-01
     source: manual A
     rule: %s
     opening_pressure: {used: 320 +10/-0 bar, new: 345 +10/-0 bar, as_found: {look: 285 bar, cause: 265 bar}}
     seat: {at: opening - 20 bar, for: 10 s, allow: damp}
     leak_down: {from: opening - 25 bar, fall: 60 bar, oil: 20 °C, as_left: 6.0 .. 40 s, as_found: 2.5 s ..}
-    effective_stroke: {max: 0.90 mm, safety: yes}
+    effective_lift: {max: 0.90 mm, safety: yes}
     holder_wear: {max: 0.05 mm}
     nozzle_nut: {torque: 400 N·m, tolerance: 6 %%, steps: 2}
 ---
@@ -83,17 +83,17 @@ func TestVerdicts(t *testing.T) {
 		{"found wrong then", "simple", "as_left: {date: 2022-04-01, gauge: PG-2, opening_pressure: [320 bar]}", "as_left.opening_pressure", NotProven, false, "shown 320 bar, probably 299 bar"},
 		{"found wrong, and beyond", "simple", "as_left: {date: 2022-04-01, gauge: PG-2, opening_pressure: [250 bar]}", "as_left.opening_pressure", Beyond, false, "probably 233 bar"},
 		{"not measured", "simple", "as_left: {date: 2021-06-02, opening_pressure: not measured (gauge broken)}", "as_left.opening_pressure", NotMeasured, false, "gauge broken"},
-		{"no limit then", "simple", "as_found: {date: 2021-06-01}\nmeasured: {stroke: 0.72 mm}", "measured.stroke", NoLimitThen, false, ""},
+		{"no limit then", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.72 mm}", "measured.lift", NoLimitThen, false, ""},
 		{"no date at all", "simple", "measured: {holder_wear: 0.01 mm}", "measured.holder_wear", NoLimitThen, false, "no date"},
-		{"before the first edition", "simple", "removed: {engine: ME1, cylinder: 1, date: 2019-06-01}\nas_found: {date: 2019-06-01, opening_pressure: [300 bar]}", "as_found.opening_pressure", NoLimitThen, false, ""},
+		{"before the first revision", "simple", "removed: {engine: ME1, cylinder: 1, date: 2019-06-01}\nas_found: {date: 2019-06-01, opening_pressure: [300 bar]}", "as_found.opening_pressure", NoLimitThen, false, ""},
 		{"damp is allowed", "simple", "as_left: {date: 2021-06-02, seat: {state: damp}}", "as_left.seat.state", Within, false, ""},
 		{"a drop is not", "simple", "as_left: {date: 2021-06-02, seat: {state: drop}}", "as_left.seat.state", Beyond, false, ""},
 		// 0.87 + 0.02 with a gauge of ±0.01 mm for both: U = 2·√2·√((0.01/√3)² + (0.01/√12)²) = 0.018 mm, more than the 0.01 mm that is left.
-		{"safety limit within, but not clear of the doubt", "simple", "as_found: {date: 2021-06-01}\nmeasured: {stroke: {value: 0.87 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_stroke", WithinDoubt, false, ""},
-		{"safety limit clear of the doubt", "simple", "as_found: {date: 2021-06-01}\nmeasured: {stroke: {value: 0.85 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_stroke", Within, true, ""},
-		{"sum exactly on the limit", "simple", "as_found: {date: 2021-06-01}\nmeasured: {stroke: 0.87 mm, holder_wear: 0.03 mm}", "effective_stroke", Within, true, ""},
-		{"sum beyond", "simple", "as_found: {date: 2021-06-01}\nmeasured: {stroke: 0.88 mm, holder_wear: 0.03 mm}", "effective_stroke", Beyond, false, ""},
-		{"half of the sum missing", "simple", "as_found: {date: 2021-06-01}\nmeasured: {stroke: 0.88 mm, holder_wear: not measured (no bridge)}", "effective_stroke", NotMeasured, false, "holder wear not measured"},
+		{"safety limit within, but not clear of the doubt", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.87 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", WithinDoubt, false, ""},
+		{"safety limit clear of the doubt", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.85 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", Within, true, ""},
+		{"sum exactly on the limit", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.87 mm, holder_wear: 0.03 mm}", "effective_lift", Within, true, ""},
+		{"sum beyond", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.88 mm, holder_wear: 0.03 mm}", "effective_lift", Beyond, false, ""},
+		{"half of the sum missing", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.88 mm, holder_wear: not measured (no bridge)}", "effective_lift", NotMeasured, false, "holder wear not measured"},
 		{"torque inside its tolerance", "simple", "as_found: {date: 2021-06-01}\nassembled: {nozzle_nut: {torque: 376 N·m, steps: 2}}", "assembled.nozzle_nut.torque", Within, true, ""},
 		{"torque outside", "simple", "as_found: {date: 2021-06-01}\nassembled: {nozzle_nut: {torque: 375.9 N·m, steps: 1}}", "assembled.nozzle_nut.torque", Beyond, false, ""},
 		{"a step short", "simple", "as_found: {date: 2021-06-01}\nassembled: {nozzle_nut: {torque: 400 N·m, steps: 1}}", "assembled.nozzle_nut.steps", Beyond, false, ""},

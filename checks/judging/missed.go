@@ -67,7 +67,7 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 // tightened says that the source of a limit states that it was made stricter than before.
 func tightened(b *logbook.Book, limit logbook.Place) bool {
 	for _, l := range b.Limits {
-		if e, ok := l.EditionOf(limit); ok {
+		if e, ok := l.RevisionOf(limit); ok {
 			return strings.Contains(strings.ToLower(e.Source.Written), "tighten")
 		}
 	}

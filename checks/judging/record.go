@@ -16,8 +16,8 @@ type judge struct {
 	o        *logbook.Overhaul
 	limits   *logbook.Limits
 	settings *logbook.Settings
-	show     bool             // put the working into words
-	in       *logbook.Edition // limits in force for the step being judged
+	show     bool              // put the working into words
+	in       *logbook.Revision // limits in force for the step being judged
 	out      []Verdict
 }
 
@@ -41,7 +41,7 @@ func (j *judge) record(asLeft *logbook.Limits) {
 	class := b.Lives().ClassOf(o)
 	day := o.Day()
 	found := j.limits.OnFirst(o.AsFound.Date.Day, o.Removed.Date.Day, day)
-	left := asLeft.OnFirst(o.AsLeft.Date.Day, o.Racked.Date.Day, o.Fitted.Date.Day, day)
+	left := asLeft.OnFirst(o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day, day)
 	bench := j.limits.OnFirst(o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Removed.Date.Day, day)
 	fit := asLeft.OnFirst(o.Fitted.Date.Day, day)
 
@@ -71,8 +71,8 @@ func (j *judge) add(v Verdict, limit logbook.Leaf) {
 	}
 	if limit.Present() && v.LimitText != "" {
 		v.LimitPlace = limit.Place
-		if e, ok := j.limits.EditionOf(limit.Place); ok {
-			v.Source, v.Edition = e.Source.Written, e.From.Day
+		if e, ok := j.limits.RevisionOf(limit.Place); ok {
+			v.Source, v.Revision = e.Source.Written, e.From.Day
 		}
 	}
 	j.out = append(j.out, v)
@@ -127,7 +127,7 @@ func (j *judge) settle(v *Verdict, behind []reading) {
 	if j.show {
 		v.Working = append(v.Working, fmt.Sprintf("%s %s against %s", v.Name, v.Value, v.LimitText))
 	}
-	j.doubt(v, j.in, behind)
+	j.uncertainty(v, j.in, behind)
 }
 
 // margin is the distance to the nearer end of the span, negative outside it.
@@ -144,7 +144,7 @@ func margin(s measure.Span, q measure.Quantity) measure.Quantity {
 	return m
 }
 
-func (j *judge) asFound(e *logbook.Edition) {
+func (j *judge) asFound(e *logbook.Revision) {
 	t := &j.o.AsFound
 	if !t.Present() && !j.o.Removed.Stated() {
 		return
@@ -157,7 +157,7 @@ func (j *judge) asFound(e *logbook.Edition) {
 	j.spray("as_found", "spray as found", &t.Spray, &e.Holes)
 }
 
-func (j *judge) asLeft(e *logbook.Edition, class logbook.Class) {
+func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
 	t := &j.o.AsLeft
 	if !t.Present() {
 		return
@@ -253,7 +253,7 @@ func firstOf(texts ...string) string {
 
 // leakDown judges the time as written while the oil is inside the book's range, and the time referred to the limits' oil
 // temperature where it is not.
-func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Edition, limit logbook.Band) {
+func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revision, limit logbook.Band) {
 	v := Verdict{Key: block + ".leak_down.time", Name: name}
 	a := t.LeakDown.Time
 	if a.Why == "" {
@@ -281,7 +281,7 @@ func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Edition
 }
 
 // span compares the pressures of the test with those the limit holds for.
-func (j *judge) span(t *logbook.Test, e *logbook.Edition) []string {
+func (j *judge) span(t *logbook.Test, e *logbook.Revision) []string {
 	l := e.LeakDown
 	open := t.Opening.Median()
 	if !l.From.Relative.Valid() || !open.Quantity.Valid() || !t.LeakDown.From.Quantity.Valid() {
@@ -332,7 +332,7 @@ func (j *judge) spray(block, name string, s *logbook.Spray, limit *logbook.HoleL
 	j.add(v, limit.Count.Leaf)
 }
 
-func (j *judge) stripped(e *logbook.Edition) {
+func (j *judge) stripped(e *logbook.Revision) {
 	for _, f := range []struct {
 		key, name string
 		freed     logbook.Freed
@@ -343,7 +343,7 @@ func (j *judge) stripped(e *logbook.Edition) {
 	}
 }
 
-func (j *judge) measured(e *logbook.Edition) {
+func (j *judge) measured(e *logbook.Revision) {
 	m := &j.o.Measured
 	if !m.Present() {
 		return
@@ -355,21 +355,21 @@ func (j *judge) measured(e *logbook.Edition) {
 		}
 		return Verdict{Key: key, Name: name, Instrument: x.With.Written}, a
 	}
-	v, stroke := with("measured.stroke", "stroke", &m.Stroke)
-	v.Safety = e.Stroke.Safety.Is("yes")
-	fresh := e.Stroke.New
+	v, lift := with("measured.lift", "lift", &m.Lift)
+	v.Safety = e.Lift.Safety.Is("yes")
+	fresh := e.Lift.New
 	if !fresh.Span.Valid() { // a manual that states one stroke states it for the new nozzle, whose holder adds nothing yet
 		fresh = e.Effective.New
 	}
 	if j.nozzleNew() && fresh.Span.Valid() {
-		j.band(v, stroke, fresh.Span, fresh.Leaf, fresh.Written+" (new)")
+		j.band(v, lift, fresh.Span, fresh.Leaf, fresh.Written+" (new)")
 	} else {
-		j.atMost(v, stroke, e.Stroke.Max)
+		j.atMost(v, lift, e.Lift.Max)
 	}
 	v, wear := with("measured.holder_wear", "holder wear", &m.HolderWear)
 	v.Safety = e.HolderWear.Safety.Is("yes")
 	j.atMost(v, wear, e.HolderWear.Max)
-	j.effective(e, stroke, wear)
+	j.effective(e, lift, wear)
 	v, dia := with("measured.seat_diameter", "seat diameter", &m.SeatDiameter)
 	v.Safety = e.SeatDia.Safety.Is("yes")
 	j.atMost(v, dia, e.SeatDia.Largest())
@@ -385,33 +385,33 @@ func (j *judge) nozzleNew() bool {
 	return known && hours == 0 && !j.o.Removed.Stated()
 }
 
-// effective judges the stroke with the wear of the holder's face: the sum of the two as written, exactly.
-func (j *judge) effective(e *logbook.Edition, stroke, wear logbook.Amount) {
-	v := Verdict{Key: "effective_stroke", Name: "effective stroke", Safety: e.Effective.Safety.Is("yes"), Instrument: j.o.Measured.Stroke.With.Written}
-	sum := stroke
+// effective judges the lift with the wear of the holder's face: the sum of the two as written, exactly.
+func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
+	v := Verdict{Key: "effective_lift", Name: "effective lift", Safety: e.Effective.Safety.Is("yes"), Instrument: j.o.Measured.Lift.With.Written}
+	sum := lift
 	switch {
-	case !stroke.Quantity.Valid() && j.o.Measured.Effective.Value.Quantity.Valid():
+	case !lift.Quantity.Valid() && j.o.Measured.Effective.Value.Quantity.Valid():
 		sum = j.o.Measured.Effective.Value
 		if j.show {
-			v.Working = append(v.Working, "the sum as the engineer wrote it: the stroke itself is not measured")
+			v.Working = append(v.Working, "the sum as the engineer wrote it: the lift itself is not measured")
 		}
-	case stroke.Quantity.Valid() && !wear.Quantity.Valid() && e.Effective.Max.Quantity.Valid() && stroke.Kind() == e.Effective.Max.Kind() && stroke.Compare(e.Effective.Max.Quantity) > 0:
+	case lift.Quantity.Valid() && !wear.Quantity.Valid() && e.Effective.Max.Quantity.Valid() && lift.Kind() == e.Effective.Max.Kind() && lift.Compare(e.Effective.Max.Quantity) > 0:
 		if j.show {
-			v.Working = append(v.Working, "at least the stroke: the holder wear, "+firstOf(wear.Not, "not measured")+", would add to it")
+			v.Working = append(v.Working, "at least the lift: the holder wear, "+firstOf(wear.Not, "not measured")+", would add to it")
 		}
-	case stroke.Quantity.Valid() && !wear.Quantity.Valid():
-		v.Result, v.Place, v.Written = NotMeasured, stroke.Place, ""
+	case lift.Quantity.Valid() && !wear.Quantity.Valid():
+		v.Result, v.Place, v.Written = NotMeasured, lift.Place, ""
 		v.Why = "holder wear " + firstOf(wear.Not, "not measured") + ", so the sum is not known"
 		j.add(v, e.Effective.Max.Leaf)
 		return
-	case stroke.Quantity.Valid():
-		sum.Quantity = stroke.Plus(wear.Quantity)
+	case lift.Quantity.Valid():
+		sum.Quantity = lift.Plus(wear.Quantity)
 		if j.show {
-			v.Working = append(v.Working, fmt.Sprintf("effective stroke = stroke %s + holder wear %s = %s", stroke, wear, sum.Quantity))
+			v.Working = append(v.Working, fmt.Sprintf("effective lift = lift %s + holder wear %s = %s", lift, wear, sum.Quantity))
 		}
 		m := &j.o.Measured
 		day := j.dayOf("measured.")
-		j.atMost(v, sum, e.Effective.Max, reading{"stroke", stroke.Quantity, nil, m.Stroke.With.Written, day}, reading{"holder wear", wear.Quantity, nil, m.HolderWear.With.Written, day})
+		j.atMost(v, sum, e.Effective.Max, reading{"lift", lift.Quantity, nil, m.Lift.With.Written, day}, reading{"holder wear", wear.Quantity, nil, m.HolderWear.With.Written, day})
 		return
 	}
 	j.atMost(v, sum, e.Effective.Max)
@@ -437,7 +437,7 @@ func (j *judge) noGo(n *logbook.NoGo, limit *logbook.HoleLimits) {
 }
 
 // life judges the running hours of the nozzle that came out, when it goes back.
-func (j *judge) life(e *logbook.Edition) {
+func (j *judge) life(e *logbook.Revision) {
 	serial := j.o.Nozzle.Found.Written
 	if serial == "" || !j.o.Removed.Stated() {
 		return
@@ -458,7 +458,7 @@ func (j *judge) life(e *logbook.Edition) {
 }
 
 // marking judges the nozzle left in the valve against the markings permitted on the engine.
-func (j *judge) marking(e *logbook.Edition) {
+func (j *judge) marking(e *logbook.Revision) {
 	if !j.o.Nozzle.Left.Stated() {
 		return
 	}

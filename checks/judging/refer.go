@@ -45,7 +45,7 @@ func atOil(bench *logbook.Instrument, t *logbook.Test, celsius float64) (r atTem
 
 // referred is the leak-down time at the oil temperature that the limit holds for, worked out from the bench's own oil: laminar
 // leakage past the needle goes with the dynamic viscosity.
-func (j *judge) referred(t *logbook.Test, e *logbook.Edition) (ref measure.Quantity, working func() string, ok bool) {
+func (j *judge) referred(t *logbook.Test, e *logbook.Revision) (ref measure.Quantity, working func() string, ok bool) {
 	want := e.LeakDown.Oil
 	if !want.Quantity.Valid() {
 		return measure.Quantity{}, nil, false

@@ -64,7 +64,7 @@ func TestTextStaysInItsRow(t *testing.T) {
 // A plot keeps to its frame: every reading is drawn, the limit too, whatever the scale. No outside source.
 func TestPlotInCharacters(t *testing.T) {
 	for _, x := range []paper.Plot{
-		{Title: "stroke", X: "h", Y: "mm", Limit: 0.9, HasLimit: true, LimitText: "largest 0.90 mm", Upper: true, Points: []paper.Point{{X: 0, Y: 0.7}, {X: 2000, Y: 0.75}, {X: 2000, Y: 0.75}}, Line: [][2]float64{{0, 0.7}, {2000, 0.75}}},
+		{Title: "lift", X: "h", Y: "mm", Limit: 0.9, HasLimit: true, LimitText: "largest 0.90 mm", Upper: true, Points: []paper.Point{{X: 0, Y: 0.7}, {X: 2000, Y: 0.75}, {X: 2000, Y: 0.75}}, Line: [][2]float64{{0, 0.7}, {2000, 0.75}}},
 		{Title: "time", X: "h", Y: "s", Log: true, Limit: 2.5, HasLimit: true, LimitText: "as found", Points: []paper.Point{{X: 0, Y: 30}, {X: 900, Y: 3}, {X: 900, Y: 3}}},
 	} {
 		var text bytes.Buffer

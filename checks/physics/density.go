@@ -30,7 +30,7 @@ func volumeFactor(alpha, atC float64) float64 {
 }
 
 // expansion returns the coefficient α at 15 °C, per K, of table 54B for a density at 15 °C in kg/m³. The edges between the product
-// groups are those of the 1980 edition as used here: gasolines to 770, transition below 788, jet fuels below 839, then fuel oils.
+// groups are those of the 1980 revision as used here: gasolines to 770, transition below 788, jet fuels below 839, then fuel oils.
 // Later printings put the edges up to 1 kg/m³ elsewhere; only there do the results differ.
 func expansion(density15 float64) (float64, error) {
 	if err := within(given{"density at 15 °C", density15, "kg/m³"}, 653, 1075); err != nil {

@@ -6,11 +6,11 @@ import (
 	"needlebook/checks/physics"
 )
 
-// A worn holder adds to the nozzle's stroke; facing the holder and grinding the nozzle body takes it back.
+// A worn holder adds to the nozzle's lift; facing the holder and grinding the nozzle body takes it back.
 func ExampleRegrindTo() {
-	effective, _ := physics.EffectiveStroke(0.84, 0.04)
+	effective, _ := physics.EffectiveLift(0.84, 0.04)
 	g, _ := physics.RegrindTo(0.76, 0.84, 0.04)
-	fmt.Printf("%.2f mm: holder face %.2f mm, nozzle face %.2f mm, then %.2f mm\n", effective, g.HolderFace, g.NozzleFace, g.Stroke)
+	fmt.Printf("%.2f mm: holder face %.2f mm, nozzle face %.2f mm, then %.2f mm\n", effective, g.HolderFace, g.NozzleFace, g.Lift)
 	// Output: 0.88 mm: holder face 0.04 mm, nozzle face 0.08 mm, then 0.76 mm
 }
 

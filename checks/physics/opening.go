@@ -24,7 +24,7 @@ func (n Needle) RingMM2() (float64, error) {
 
 // Closing returns the pressure in bar at which the lifted needle falls, for the spring force in N at that lift: the fuel then pushes on
 // the whole guide area, p = F / guide area. With the force of the closed valve it is the least, 1 - (seat/guide)² of the opening
-// pressure; at full lift the spring pushes harder by its rate times the stroke.
+// pressure; at full lift the spring pushes harder by its rate times the lift.
 func (n Needle) Closing(forceN float64) (float64, error) {
 	if _, err := n.RingMM2(); err != nil {
 		return 0, err

@@ -1,4 +1,4 @@
-// Package physics holds the arithmetic of a fuel injection valve on the bench: stroke, leak-down, opening pressure, spring, torque
+// Package physics holds the arithmetic of a fuel injection valve on the bench: lift, leak-down, opening pressure, spring, torque
 // and the window a valve is set to.
 //
 // It knows formulas and their sources; it knows no limits, records or verdicts. Every function takes bare numbers whose unit stands in

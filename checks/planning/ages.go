@@ -37,8 +37,8 @@ func (p *Plan) Ages() []Age {
 
 // limitsOfHolder are the limits of the engine that a holder sat in last; of one that sat in none, those of the ship where she has one type.
 func (p *Plan) limitsOfHolder(serial string) *logbook.Limits {
-	if stays := p.lives.OfHolder(serial); len(stays) > 0 {
-		return p.Book.LimitsOf(stays[len(stays)-1].Engine)
+	if periods := p.lives.OfHolder(serial); len(periods) > 0 {
+		return p.Book.LimitsOf(periods[len(periods)-1].Engine)
 	}
 	var only *logbook.Limits
 	for i, e := range p.Book.Vessel.Engines {

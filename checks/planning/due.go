@@ -278,13 +278,13 @@ func allowedBy(d *logbook.Deferral) string {
 }
 
 // deferred is the stay that a deferral runs in today; nil where its part is not fitted.
-func (p *Plan) deferred(d *logbook.Deferral) *logbook.Stay {
+func (p *Plan) deferred(d *logbook.Deferral) *logbook.ServicePeriod {
 	nozzle, holder := d.Nozzle.Written, d.Holder.Written
 	if o := p.Book.Overhaul(d.Record.Written); o != nil && nozzle == "" && holder == "" {
 		nozzle, holder = o.Nozzle.Left.Written, o.Holder.Written
 	}
-	for _, stays := range [][]*logbook.Stay{p.lives.OfNozzle(nozzle), p.lives.OfHolder(holder)} {
-		for _, s := range stays {
+	for _, periods := range [][]*logbook.ServicePeriod{p.lives.OfNozzle(nozzle), p.lives.OfHolder(holder)} {
+		for _, s := range periods {
 			if s.From <= p.today && (s.To == 0 || s.To > p.today) {
 				return s
 			}
@@ -349,11 +349,11 @@ func (p *Plan) awaits() (stems []string, why map[string]string) {
 		for _, s := range t.Countersignatures {
 			switch {
 			case s.State == logbook.ChangedSince:
-				text = "changed since " + s.Hand + " saw it"
+				text = "changed since " + s.Person + " saw it"
 			case s.State == logbook.Countersigned && len(s.Added) == 0:
 				text = ""
 			case s.State == logbook.Countersigned && text != "":
-				text = "added to since " + s.Hand + " saw it"
+				text = "added to since " + s.Person + " saw it"
 			}
 			if text == "" {
 				break
@@ -418,7 +418,7 @@ func (p *Plan) seals() []promise {
 func (p *Plan) rack() []promise {
 	var all []promise
 	for _, r := range p.Report.Spares {
-		day := r.Since + logbook.Day(p.settings.RackTestAge.Float())
+		day := r.Since + logbook.Day(p.settings.SpareTestAge.Float())
 		all = append(all, p.onDay(promise{kind: "test on the rack", what: paper.Holder(r.Holder), where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, r.Age), always: true}, day))
 	}
 	return all

@@ -18,7 +18,7 @@ func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
 	for _, e := range p.Book.Vessel.Engines {
 		t := paper.Table{Name: strings.ToLower(e.ID.Written), Title: strings.TrimSpace(e.ID.Written+" "+e.Name.Written) + ", type " + dash(e.Type.Written),
 			Columns: []string{"day", "engine h", "where", "nozzle out", "nozzle in", "marking in", "permitted that day", "in the list", "record", "by"}, Empty: "no nozzle was changed"}
-		for _, s := range p.lives.Stays {
+		for _, s := range p.lives.ServicePeriods {
 			if s.Engine != e.ID.Written || s.From < from || to != 0 && s.From > to || s.From > p.today {
 				continue
 			}
@@ -70,7 +70,7 @@ func span(from, to, today logbook.Day) string {
 }
 
 // before is the nozzle that sat in the position before a stay.
-func (p *Plan) before(s *logbook.Stay) string {
+func (p *Plan) before(s *logbook.ServicePeriod) string {
 	last := ""
 	for _, x := range p.lives.InPosition(s.Position) {
 		if x == s {
@@ -83,7 +83,7 @@ func (p *Plan) before(s *logbook.Stay) string {
 
 // markingOf is the marking of the nozzle that a stay began with: as it was written then, else as the nozzle bore it when it came out. how
 // says the latter.
-func (p *Plan) markingOf(s *logbook.Stay) (mark, how string) {
+func (p *Plan) markingOf(s *logbook.ServicePeriod) (mark, how string) {
 	if mark = p.markingIn(s); mark != "" {
 		return mark, ""
 	}
@@ -99,7 +99,7 @@ func (p *Plan) markingOf(s *logbook.Stay) (mark, how string) {
 	return mark, ", as read when it came out"
 }
 
-func (p *Plan) markingIn(s *logbook.Stay) string {
+func (p *Plan) markingIn(s *logbook.ServicePeriod) string {
 	if s.Opened != nil && s.Opened.Nozzle.Left.Written == s.Nozzle && s.Opened.Nozzle.Marking.Stated() {
 		return s.Opened.Nozzle.Marking.Written
 	}
@@ -157,7 +157,7 @@ func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 		}
 	}
 	out.Tables = []paper.Table{t, p.corrections(engine, from, to), p.promises(), p.tools()}
-	out.Notes = []string{"limits: the edition named is the one in force on the day of the work", supports}
+	out.Notes = []string{"limits: the revision named is the one in force on the day of the work", supports}
 	return out
 }
 
@@ -194,7 +194,7 @@ func (p *Plan) corrections(engine string, from, to logbook.Day) paper.Table {
 	return t
 }
 
-func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Stay, o *logbook.Overhaul) {
+func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.ServicePeriod, o *logbook.Overhaul) {
 	var gaps []string
 	if o.Reconstructed.Stated() {
 		gaps = append(gaps, "reconstructed "+o.Reconstructed.Date.Written)
@@ -205,7 +205,7 @@ func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Stay, 
 	if !o.AsLeft.Stated() && !o.Decided.Holder.Is("condemn") {
 		gaps = append(gaps, "no test as left")
 	}
-	if w := p.worst(o.Stem); strings.HasPrefix(w, "stop") || strings.HasPrefix(w, "answer") {
+	if w := p.worst(o.Stem); strings.HasPrefix(w, "stop") || strings.HasPrefix(w, "action") {
 		gaps = append(gaps, w)
 	}
 	seen := "not known: " + p.Trail.Lacking
@@ -214,7 +214,7 @@ func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Stay, 
 		if tr := p.Trail.Records[o.Path]; tr != nil {
 			var all []string
 			for _, c := range tr.Countersignatures {
-				all = append(all, c.Hand+" ("+string(c.State)+")")
+				all = append(all, c.Person+" ("+string(c.State)+")")
 			}
 			if len(all) > 0 {
 				seen = strings.Join(all, "; ")

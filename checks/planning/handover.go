@@ -94,7 +94,7 @@ func (p *Plan) suspects() paper.Table {
 	seen := map[string]bool{}
 	for _, f := range p.Report.Findings {
 		a := f.About
-		if f.Grade < checks.Answer || a.Record == "" && a.Holder == "" || !on[a.Holder] && !on[a.Nozzle] {
+		if f.Grade < checks.Action || a.Record == "" && a.Holder == "" || !on[a.Holder] && !on[a.Nozzle] {
 			continue
 		}
 		// what a later overhaul of the same holder has answered is no longer suspect
@@ -184,8 +184,8 @@ func (p *Plan) lately() paper.Table {
 		}
 		if o.Fitted.Stated() {
 			to = paper.At(logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written})
-		} else if o.Racked.Stated() {
-			to = paper.Text("rack " + o.Racked.Spot.Written)
+		} else if o.Stored.Stated() {
+			to = paper.Text("rack " + o.Stored.Spot.Written)
 		}
 		t.Add(paper.Record(o.Stem), from, paper.Text(dash(o.Removed.Reason.Written)), paper.Text(dash(o.Decided.Nozzle.Written)), to, paper.Text(dash(o.By.Written)), paper.Text(p.worst(o.Stem)))
 	}

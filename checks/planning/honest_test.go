@@ -27,11 +27,11 @@ opening:
     - {engine: AE, cylinder: 1, holder: "H1", nozzle: "N1", counter: 1000 h, since: 0 h, nozzle_hours: 100 h, left: 300 bar}
     - {engine: AE, cylinder: 2, holder: "H2", nozzle: "N2", counter: 1000 h, since: 0 h, left: 300 bar}
     - {engine: ME, cylinder: 1, holder: "H3", nozzle: "N3", counter: 5000 h, since: 0 h, nozzle_hours: 0 h, left: 300 bar}
-  rack: [{holder: "H4", nozzle: "N4", nozzle_hours: 0 h, left: 300 bar}]
+  spares: [{holder: "H4", nozzle: "N4", nozzle_hours: 0 h, left: 300 bar}]
 ---
 `,
-		"limits/small.md":   "---\ntype: S\neditions:\n  - {from: 2019-01-01, source: manual, interval: 1000 h, nozzle_life: {renew: 1500 h}, markings: [\"8x0.30\"]}\n---\n",
-		"limits/big.md":     "---\ntype: B\neditions:\n  - {from: 2019-01-01, source: manual, interval: 2000 h, nozzle_life: {renew: 6000 h}}\n---\n",
+		"limits/small.md":   "---\ntype: S\nrevisions:\n  - {from: 2019-01-01, source: manual, interval: 1000 h, nozzle_life: {renew: 1500 h}, markings: [\"8x0.30\"]}\n---\n",
+		"limits/big.md":     "---\ntype: B\nrevisions:\n  - {from: 2019-01-01, source: manual, interval: 2000 h, nozzle_life: {renew: 6000 h}}\n---\n",
 		"hours/ae.csv":      "date,counter_h,note\n2020-01-01,1000,\n2020-03-31,1900,\n",
 		"hours/me.csv":      "date,counter_h,note\n2020-01-01,5000,\n2020-03-31,5000,\n",
 		"instruments/pg.md": "---\nid: PG\nkind: gauge\n---\n",
@@ -110,7 +110,7 @@ func TestStoresThatNobodyCounts(t *testing.T) {
 func TestNozzlesServeTheirOwnType(t *testing.T) {
 	p := planOf(t, map[string]string{
 		"hours/me.csv":     "date,counter_h,note\n2020-01-01,5000,\n2020-03-31,5900,\n",
-		"limits/big.md":    "---\ntype: B\neditions:\n  - {from: 2019-01-01, source: manual, interval: 2000 h, nozzle_life: {renew: 1000 h}, markings: [\"9x0.40\"]}\n---\n",
+		"limits/big.md":    "---\ntype: B\nrevisions:\n  - {from: 2019-01-01, source: manual, interval: 2000 h, nozzle_life: {renew: 1000 h}, markings: [\"9x0.40\"]}\n---\n",
 		"parts/m-1.md":     "---\nserial: \"M-1\"\nkind: nozzle\nmarking: 9x0.40\n---\n",
 		"stores/stock.csv": "date,item,part_no,serial,change,on_order,due,price,lead_days,note\n2020-01-01,big nozzle,P-9,M-1,1,,,,60,\n",
 	}).Stores()
@@ -173,7 +173,7 @@ engines:
 opening:
   date: 2020-01-01
   fitted: [{engine: AE, cylinder: 1, holder: "H1", nozzle: "N1", counter: 1000 h, since: 0 h}, {engine: AE, cylinder: 2, holder: "H2", nozzle: "N2", counter: 1000 h, since: 0 h}]
-  rack: [{holder: "H4", nozzle: "N4", fitted: {engine: AE, cylinder: 2, date: 2020-03-10, counter: 1690 h}}]
+  spares: [{holder: "H4", nozzle: "N4", fitted: {engine: AE, cylinder: 2, date: 2020-03-10, counter: 1690 h}}]
 ---
 `, "hours/me.csv": "date,counter_h,note\n"})
 	nox := p.NOx(0, 0)

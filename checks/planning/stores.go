@@ -306,7 +306,7 @@ func (p *Plan) markings() paper.Table {
 		for _, m := range in.Markings.Each {
 			all = append(all, m.Written)
 		}
-		from, _ := l.EditionOf(in.Markings.Place)
+		from, _ := l.RevisionOf(in.Markings.Place)
 		t.Add(paper.Text(e.ID.Written), paper.Text(strings.Join(all, ", ")), paper.Placed(from.Source.Written, in.Markings.Place))
 	}
 	return t

@@ -70,7 +70,7 @@ func (r *reckoner) nozzles(it *Item, days float64) (life, unknown int, rejected 
 			early++
 		}
 	}
-	for _, s := range r.lives.Stays {
+	for _, s := range r.lives.ServicePeriods {
 		if l := r.b.LimitsOf(s.Engine); l != nil && slices.Contains(types, l.Name) {
 			ran += s.Hours
 		}
@@ -112,7 +112,7 @@ func (r *reckoner) told(it *Item) []string {
 		for _, serial := range it.ever {
 			p := r.b.Part("nozzle", serial)
 			permitted := p != nil && slices.ContainsFunc(in.Markings.Each, func(m logbook.Text) bool { return p.Marking.Written != "" && m.Written == p.Marking.Written })
-			if permitted || slices.ContainsFunc(r.lives.OfNozzle(serial), func(s *logbook.Stay) bool { return r.b.LimitsOf(s.Engine) == l }) {
+			if permitted || slices.ContainsFunc(r.lives.OfNozzle(serial), func(s *logbook.ServicePeriod) bool { return r.b.LimitsOf(s.Engine) == l }) {
 				all = append(all, l.Name)
 				break
 			}

@@ -14,7 +14,7 @@ import (
 func book(t *testing.T, stock string) *logbook.Book {
 	t.Helper()
 	limits := func(mark string) []byte {
-		return []byte("---\ntype: T\neditions:\n  - {from: 2019-01-01, source: manual, markings: [\"" + mark + "\"], nozzle_life: {renew: 6000 h}}\n---\n")
+		return []byte("---\ntype: T\nrevisions:\n  - {from: 2019-01-01, source: manual, markings: [\"" + mark + "\"], nozzle_life: {renew: 6000 h}}\n---\n")
 	}
 	fs := fstest.MapFS{
 		"book.md": {Data: []byte(`---

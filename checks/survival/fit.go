@@ -15,7 +15,7 @@ type Fit struct {
 	LogLik   float64 // log-likelihood on the scale of the ages
 
 	lik  likelihood
-	peak point
+	pmax point
 	// variances and covariance of log scale and log shape, from the curvature at the summit
 	varScale, varShape, cov float64
 }
@@ -48,11 +48,11 @@ func FitWeibull(lives []Life) (Fit, error) {
 	if _, v, err := l.climb(point{0, flattest}, &point{a: 1}, 0); err != nil || v.db <= 0 {
 		return Fit{}, ErrNoWear
 	}
-	peak, v, err := l.climb(point{0, 1}, nil, 0)
+	pmax, v, err := l.climb(point{0, 1}, nil, 0)
 	if err != nil {
 		return Fit{}, fmt.Errorf("cannot fit %d lives: %w", len(lives), err)
 	}
-	f := Fit{Weibull: l.weibull(peak), N: len(lives), Ended: ended, LogLik: v.ll, lik: l, peak: peak}
+	f := Fit{Weibull: l.weibull(pmax), N: len(lives), Ended: ended, LogLik: v.ll, lik: l, pmax: pmax}
 	if !(f.Scale > 0) || math.IsInf(f.Scale, 1) {
 		return Fit{}, fmt.Errorf("%w (the fitted scale is beyond any number)", ErrNoWear)
 	}
@@ -88,7 +88,7 @@ func (f *Fit) curvature(v value) error {
 	}
 	varA, varB, cov := -v.bb/det, -v.aa/det, v.ab/det
 	// log scale = a/b + centre, log shape = log b; exact at a summit, where the first derivatives vanish.
-	a, b := f.peak.a, f.peak.b
+	a, b := f.pmax.a, f.pmax.b
 	sa, sb := 1/b, -a/(b*b)
 	f.varScale = sa*sa*varA + 2*sa*sb*cov + sb*sb*varB
 	f.varShape = varB / (b * b)

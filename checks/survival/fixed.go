@@ -49,19 +49,19 @@ func FitFixedShape(lives []Life, shape float64) (FixedShape, error) {
 	case f.Ended == 0:
 		return f, nil
 	}
-	peak := point{0, shape}
+	pmax := point{0, shape}
 	if f.closed {
-		peak.a = f.power - math.Log(float64(f.Ended))
-		f.LogLik = f.lik.at(peak).ll
+		pmax.a = f.power - math.Log(float64(f.Ended))
+		f.LogLik = f.lik.at(pmax).ll
 	} else {
 		var v value
 		var err error
-		if peak, v, err = f.lik.climb(f.start(), &point{a: 1}, 0); err != nil {
+		if pmax, v, err = f.lik.climb(f.start(), &point{a: 1}, 0); err != nil {
 			return FixedShape{}, fmt.Errorf("cannot fit %d lives with shape %v: %w", len(lives), shape, err)
 		}
 		f.LogLik = v.ll
 	}
-	f.Scale = f.scale(peak.a)
+	f.Scale = f.scale(pmax.a)
 	if math.IsNaN(f.LogLik) || math.IsInf(f.LogLik, 0) || !(f.Scale > 0) || math.IsInf(f.Scale, 1) {
 		return FixedShape{}, fmt.Errorf("cannot fit %d lives with shape %v: the ages are too far apart for so steep a shape", len(lives), shape)
 	}

@@ -17,7 +17,7 @@ func (f Fit) ShapeProfile(level float64) (Interval, error) {
 	return f.profile(math.Log(f.Shape), level, func(x float64) float64 {
 		b := math.Exp(x)
 		// A start at which the data are possible for this shape: the scale that the fit has.
-		_, v, _ := f.lik.climb(point{f.peak.a / f.peak.b * b, b}, &point{a: 1}, 0)
+		_, v, _ := f.lik.climb(point{f.pmax.a / f.pmax.b * b, b}, &point{a: 1}, 0)
 		return v.ll
 	}), nil
 }
@@ -39,7 +39,7 @@ func (f Fit) AgeProfile(share, level float64) (Interval, error) {
 	return f.profile(math.Log(f.Age(share)), level, func(x float64) float64 {
 		// Keeping log age at x leaves the line a = b·x - c, along which b runs.
 		x -= f.lik.centre
-		_, v, _ := f.lik.climb(point{f.peak.b*x - c, f.peak.b}, &point{x, 1}, 0)
+		_, v, _ := f.lik.climb(point{f.pmax.b*x - c, f.pmax.b}, &point{x, 1}, 0)
 		if math.IsInf(v.ll, -1) { // the fitted shape is too steep this far out: start from a flat one
 			_, v, _ = f.lik.climb(point{1e-3*x - c, 1e-3}, &point{x, 1}, 0)
 		}

@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook/exchange"
-	"needlebook/logbook/hands"
+	"needlebook/logbook/signers"
 	"needlebook/logbook/trace"
 )
 
@@ -21,7 +21,7 @@ func (p *program) adopt() *cobra.Command {
 		Short: "Answer, with a reason, for a commit that nobody of the book signed",
 		Long: `A forgotten signature, or a record sent late by a hand who has left: history is
 never rewritten to heal it. A chief or superintendent answers for the commit by a
-line in hands/adopted. Its state becomes "adopted", never "signed". Nobody adopts
+line in signers/adopted. Its state becomes "adopted", never "signed". Nobody adopts
 his own; a chief answers only for what he could have changed himself.`,
 		Example: `  needlebook adopt 8f3c0d12ab34 --reason "signature forgotten, figure seen on the bench sheet"`,
 		Args:    cobra.ExactArgs(1),
@@ -29,7 +29,7 @@ his own; a chief answers only for what he could have changed himself.`,
 			if reason == "" {
 				return use("adopt %s --reason \"…\": say why you answer for it", args[0])
 			}
-			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+			return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
 				id, err := commitNamed(o.dir, args[0])
 				if err != nil {
 					return "", nil, err
@@ -49,7 +49,7 @@ his own; a chief answers only for what he could have changed himself.`,
 					return "", nil, use("commit %.12s is %s by %s: it needs nobody else to answer for it", id, c.State, cmp.Or(c.AdoptedBy, c.Signer))
 				case h.line.Pending:
 					return "", nil, use("your key is pending: another hand has to answer for commit %.12s", id)
-				case c.Hand != "" && trace.SamePerson(c.Hand, h.line.ID) || c.Hand == "" && c.AuthorEmail == h.person.Email:
+				case c.Person != "" && trace.SamePerson(c.Person, h.line.ID) || c.Person == "" && c.AuthorEmail == h.person.Email:
 					return "", nil, use("commit %.12s is your own: another hand has to answer for it", id)
 				}
 				for _, ch := range c.Changes {
@@ -57,12 +57,12 @@ his own; a chief answers only for what he could have changed himself.`,
 						return "", nil, use("%s, and so to answer for; %s is %s", why, h.line.Principal, strings.Join(h.line.Roles, " and "))
 					}
 				}
-				adopted, err := read(hands.Adopted)
+				adopted, err := read(signers.Adopted)
 				if err != nil {
 					return "", nil, err
 				}
-				adopted, err = hands.Adopt(adopted, id, reason)
-				return fmt.Sprintf("commit %.12s adopted: %s", id, reason), map[string][]byte{hands.Adopted: adopted}, err
+				adopted, err = signers.Adopt(adopted, id, reason)
+				return fmt.Sprintf("commit %.12s adopted: %s", id, reason), map[string][]byte{signers.Adopted: adopted}, err
 			})
 		},
 	}
@@ -80,15 +80,15 @@ func commitNamed(dir, rev string) (string, error) {
 	return tree.Commit, tree.Close()
 }
 
-// changeHands makes one signed change of the files that say who may sign. The change is worked out from the texts of the tip, so
+// changeSigners makes one signed change of the files that say who may sign. The change is worked out from the texts of the tip, so
 // that nothing uncommitted slips in with it.
-func (p *program) changeHands(key string, change func(*opened, *ownHand, func(string) ([]byte, error)) (string, map[string][]byte, error)) error {
+func (p *program) changeSigners(key string, change func(*opened, *ownSigner, func(string) ([]byte, error)) (string, map[string][]byte, error)) error {
 	o, err := p.openUnjudged()
 	if err != nil {
 		return err
 	}
 	defer o.close()
-	h, err := p.ownHand(o.dir, o.trail, key, o.crewName)
+	h, err := p.ownSigner(o.dir, o.trail, key, o.crewName)
 	if err != nil {
 		return err
 	}
@@ -106,14 +106,14 @@ func (p *program) changeHands(key string, change func(*opened, *ownHand, func(st
 		return text, err
 	}
 	message, texts, err := change(o, h, read)
-	if errors.Is(err, hands.ErrHand) {
+	if errors.Is(err, signers.ErrSigner) {
 		return use("%v", err)
 	}
 	if err != nil {
 		return err
 	}
 	var changes []exchange.Change
-	for _, name := range []string{hands.Adopted, hands.Signers, hands.Withdrawn} {
+	for _, name := range []string{signers.Adopted, signers.Signers, signers.Withdrawn} {
 		if text, ok := texts[name]; ok {
 			changes = append(changes, exchange.Change{Path: name, Text: text})
 		}

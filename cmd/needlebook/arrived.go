@@ -14,17 +14,17 @@ import (
 
 // arrived is a tip from the other side, whose objects are in the book and to which no branch points yet.
 type arrived struct {
-	ctx         context.Context
-	dir, from   string
-	tip         string // 40 digits
-	seen        string // where the other side stood last; empty when that is not known
-	seenRef     string // the ref that remembers it
-	proof       string
-	checkpoints string
-	ours        *logbook.Trail
-	theirs      *logbook.Trail
-	back        bool  // the other side stands on what it once had behind it
-	fresh       []int // indexes in theirs of the commits that are not in ours
+	ctx       context.Context
+	dir, from string
+	tip       string // 40 digits
+	seen      string // where the other side stood last; empty when that is not known
+	seenRef   string // the ref that remembers it
+	proof     string
+	receipts  string
+	ours      *logbook.Trail
+	theirs    *logbook.Trail
+	back      bool  // the other side stands on what it once had behind it
+	fresh     []int // indexes in theirs of the commits that are not in ours
 }
 
 // refused is what must not touch a branch: a failed with its exit status.
@@ -68,7 +68,7 @@ func (a *arrived) authenticate() (err error) {
 		return refused(exitRewound, "what came from %s is refused: its history was rewritten, commit %.12s on which it stood is not in it any more; %s. If you know why and it was meant, git update-ref -d %s lets it in",
 			a.from, a.seen, standsOn(a.theirs), a.seenRef)
 	}
-	if err := a.witnessed(ours, theirs); err != nil {
+	if err := a.received(ours, theirs); err != nil {
 		return err
 	}
 	for i := range a.theirs.Commits {
@@ -92,24 +92,24 @@ func standsOn(t *logbook.Trail) string {
 	return fmt.Sprintf("it stands on %.12s of %s now", last.ID, last.Stated.Format("2006-01-02"))
 }
 
-// witnessed holds what would come out against the checkpoints: what was witnessed must be on one side or the other.
-func (a *arrived) witnessed(ours, theirs map[string]bool) error {
-	if a.checkpoints == "" {
+// witnessed holds what would come out against the receipts: what was witnessed must be on one side or the other.
+func (a *arrived) received(ours, theirs map[string]bool) error {
+	if a.receipts == "" {
 		return nil
 	}
-	sealed, witnesses, _, err := readCheckpoints(a.dir, a.checkpoints)
+	sealed, witnesses, _, err := readReceipts(a.dir, a.receipts)
 	if err != nil {
 		return err
 	}
-	w, err := trace.AgainstCheckpoints(a.dir, a.theirs, sealed, witnesses)
+	w, err := trace.AgainstReceipts(a.dir, a.theirs, sealed, witnesses)
 	if err != nil {
 		return err
 	}
 	if len(w.Doubts) > 0 {
-		return refused(exitRewound, "what came from %s is refused: the checkpoints do not fit: %s", a.from, strings.Join(w.Doubts, "; "))
+		return refused(exitRewound, "what came from %s is refused: the receipts do not fit: %s", a.from, strings.Join(w.Doubts, "; "))
 	}
 	for _, s := range sealed {
-		c, err := trace.ParseCheckpoint(s.Text)
+		c, err := trace.ParseReceipt(s.Text)
 		if err != nil {
 			return err
 		}
@@ -163,13 +163,13 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	d := exchange.Draft{Message: mergeMessage(len(a.fresh), a.from)}
 	notHis := func(string) string { return "" }
 	k, err := exchange.TakeIn(a.dir, a.tip, d, notHis)
-	if errors.Is(err, exchange.ErrNeedsHand) {
+	if errors.Is(err, exchange.ErrNeedsSigner) {
 		o, err2 := p.openUnjudged()
 		if err2 != nil {
 			return false, err2
 		}
 		defer o.close()
-		h, err2 := p.ownHand(a.dir, o.trail, keyFile, o.crewName)
+		h, err2 := p.ownSigner(a.dir, o.trail, keyFile, o.crewName)
 		if err2 != nil {
 			return false, fmt.Errorf("%w: %w", err, err2)
 		}
@@ -190,7 +190,7 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	case errors.Is(err, exchange.ErrUnrelated):
 		return false, refused(exitRewound, "what came from %s is refused: it is another book, no commit of it is in this one", a.from)
 	case errors.Is(err, exchange.ErrUnfinished):
-		return false, failed{fmt.Errorf("%w: needlebook settle shows it; then do the same again", err), exitFindings}
+		return false, failed{fmt.Errorf("%w: needlebook resolve shows it; then do the same again", err), exitFindings}
 	case err != nil:
 		return false, err
 	}

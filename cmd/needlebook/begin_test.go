@@ -81,7 +81,7 @@ func TestReadmeFromAnEmptyFolder(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, want := range []string{"effective stroke", "0.90 mm", "countersigned", "a.berg"} {
+		for _, want := range []string{"effective lift", "0.90 mm", "countersigned", "a.berg"} {
 			if !strings.Contains(string(page), want) {
 				t.Errorf("the page of %s does not say %q", book, want)
 			}

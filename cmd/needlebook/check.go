@@ -47,7 +47,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
   needlebook check --since HEAD~1
   needlebook check --since 2024-05-31
   needlebook check --limits-of 2024-06-24
-  needlebook check --explain round-fouled`,
+  needlebook check --explain round-with-common-cause`,
 		ValidArgsFunction: p.complete(paths),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if explain != "" {
@@ -77,7 +77,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
 	}
 	c.Flags().StringVar(&k.format, "format", "text", "text, json, sarif or junit")
 	c.Flags().BoolVar(&k.propose, "propose", false, "say also what each overhaul leads to, and whether the valve is ready")
-	c.Flags().StringVar(&failOn, "fail-on", "answer", "lowest grade that makes the exit status 1: note, advice, answer or stop")
+	c.Flags().StringVar(&failOn, "fail-on", "action", "lowest grade that makes the exit status 1: note, advice, answer or stop")
 	c.Flags().StringVar(&k.on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&k.at, "at", "", "read this commit instead of the folder")
 	c.Flags().StringVar(&k.since, "since", "", "list only what is new or changed since this commit, day or review, and what went away")
@@ -85,9 +85,9 @@ of its own: a view to look at old work by, never what a record is held to.`,
 	c.Flags().BoolVar(&wait, "watch", false, "stay, and check again whenever a file is saved")
 	c.Flags().StringVar(&explain, "explain", "", "print the documentation, the source and an example of one check")
 	proofFlag(c, &k.proof)
-	checkpointsFlag(c, &p.checkpoints)
+	receiptsFlag(c, &p.receipts)
 	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
-	_ = c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"note", "advice", "answer", "stop"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"note", "advice", "action", "stop"}, cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
 	return c
 }

@@ -17,10 +17,10 @@ type placeJSON struct {
 }
 
 type limitJSON struct {
-	Text    string    `json:"text"`
-	Source  string    `json:"source"`
-	Edition string    `json:"edition"`
-	Place   placeJSON `json:"place"`
+	Text     string    `json:"text"`
+	Source   string    `json:"source"`
+	Revision string    `json:"revision"`
+	Place    placeJSON `json:"place"`
 }
 
 type findingJSON struct {
@@ -56,7 +56,7 @@ type checkJSON struct {
 
 func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool, since *compared) error {
 	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(), Overhauls: len(o.book.Overhauls),
-		Grades: map[string]int{"stop": 0, "answer": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
+		Grades: map[string]int{"stop": 0, "action": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
 	if o.limitsOf != 0 {
 		out.LimitsOf = o.limitsOf.String()
 	}
@@ -86,7 +86,7 @@ func jsonFinding(f checks.Finding) findingJSON {
 		j.Position = f.About.Position.String()
 	}
 	if f.Limit != nil {
-		j.Limit = &limitJSON{f.Limit.Text, f.Limit.Source, f.Limit.Edition.String(), jsonPlace(f.Limit.Place, "")}
+		j.Limit = &limitJSON{f.Limit.Text, f.Limit.Source, f.Limit.Revision.String(), jsonPlace(f.Limit.Place, "")}
 	}
 	for _, r := range f.Related {
 		j.Related = append(j.Related, jsonPlace(r.Place, r.Words))

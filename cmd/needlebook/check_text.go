@@ -18,7 +18,7 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 			fmt.Fprintf(p.out, "    %s\n", f.Next)
 		}
 		if f.Limit != nil {
-			fmt.Fprintf(p.out, "    limit %s, %s, in force from %s: %s\n", f.Limit.Text, f.Limit.Source, f.Limit.Edition, f.Limit.Place)
+			fmt.Fprintf(p.out, "    limit %s, %s, in force from %s: %s\n", f.Limit.Text, f.Limit.Source, f.Limit.Revision, f.Limit.Place)
 		}
 		for _, r := range f.Related {
 			fmt.Fprintf(p.out, "    %s: %s\n", r.Place, r.Words)
@@ -38,8 +38,8 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 			}
 		}
 	}
-	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d answer, %d advice, %d note\n", logbook.Counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
-		count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note])
+	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d action, %d advice, %d note\n", logbook.Counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
+		count[checks.Stop], count[checks.Action], count[checks.Advice], count[checks.Note])
 	if since != nil {
 		fmt.Fprintf(p.out, "new or changed since %s: %d, gone: %d\n", since.rev, len(fs), len(since.gone))
 	}

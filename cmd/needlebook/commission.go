@@ -23,13 +23,13 @@ import (
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/founding"
-	"needlebook/logbook/hands"
+	"needlebook/logbook/signers"
 )
 
 // founder is what commission was told by flags; what is missing it asks for.
 type founder struct {
 	vessel, from, id, name, post, key, opening string
-	engines, hands                             []string
+	engines, signers                           []string
 	plain                                      bool
 	in                                         *bufio.Reader
 	kept                                       *answers
@@ -63,7 +63,7 @@ written out; lines without an engine lie on the rack.
   needlebook commission aurinda --vessel Aurinda --from 2024-01-01 \
     --engine "ME1,type=6QZ31,cylinders=6,from=free end,name=port" \
     --founder s.okonjo --name "S. Okonjo" --key ~/.ssh/id_ed25519 \
-    --hand "a.berg:chief:berg.pub:A. Berg" --opening opening.csv
+    --signer "a.berg:chief:berg.pub:A. Berg" --opening opening.csv
   needlebook commission trial --plain`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -79,7 +79,7 @@ written out; lines without an engine lie on the rack.
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
 	c.Flags().StringVar(&f.post, "post", "superintendent", "post of the founder: superintendent, who alone may change limits and book.md later, or chief")
 	c.Flags().StringVar(&f.key, "key", "", "the founder's ssh key file (ssh-ed25519); a .pub names a key that ssh-agent holds")
-	c.Flags().StringArrayVar(&f.hands, "hand", nil, "a further hand, as described above; may be given again")
+	c.Flags().StringArrayVar(&f.signers, "signer", nil, "a further hand, as described above; may be given again")
 	c.Flags().BoolVar(&f.plain, "plain", false, "write the files only, without git and signature")
 	return c
 }
@@ -90,7 +90,7 @@ func (f *founder) found(dir string) error {
 	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	var key *hands.Key
+	var key *signers.Key
 	var err error
 	if !f.plain { // before a question is asked: without it no answer would be of use
 		if key, err = f.signingKey(); err != nil {
@@ -118,7 +118,7 @@ func (f *founder) found(dir string) error {
 }
 
 // write writes the book: with its founding commit, or as plain files.
-func (f *founder) write(dir string, book founding.Book, key *hands.Key) error {
+func (f *founder) write(dir string, book founding.Book, key *signers.Key) error {
 	if f.plain {
 		files, err := founding.Files(book)
 		if err != nil {
@@ -171,7 +171,7 @@ func (f *founder) book() (founding.Book, error) {
 			return b, err
 		}
 	}
-	if f.id, err = f.ask("founder", f.id, "your id, as records name a hand: s.okonjo", func(id string) error { return hands.Named(id + "@" + f.post) }); err != nil {
+	if f.id, err = f.ask("founder", f.id, "your id, as records name a hand: s.okonjo", func(id string) error { return signers.Named(id + "@" + f.post) }); err != nil {
 		return b, err
 	}
 	if f.name == "" {
@@ -186,17 +186,17 @@ func (f *founder) book() (founding.Book, error) {
 			if _, err := f.enrol(nil, spec, time.Now()); err != nil {
 				return err
 			}
-			f.hands = append(f.hands, spec)
+			f.signers = append(f.signers, spec)
 			return nil
 		})
 		if err != nil {
 			return b, err
 		}
 	}
-	for _, spec := range f.hands {
-		parts := handParts(spec)
+	for _, spec := range f.signers {
+		parts := signerParts(spec)
 		if len(parts) < 3 {
-			return b, use("--hand %s: ID:POST:KEY.pub[:NAME]", spec)
+			return b, use("--signer %s: ID:POST:KEY.pub[:NAME]", spec)
 		}
 		name := parts[0]
 		if len(parts) == 4 {
@@ -207,8 +207,8 @@ func (f *founder) book() (founding.Book, error) {
 	return b, nil
 }
 
-// handParts are id, post, key file and name of a further hand; the colon behind the letter of a drive belongs to the file.
-func handParts(spec string) []string {
+// signerParts are id, post, key file and name of a further hand; the colon behind the letter of a drive belongs to the file.
+func signerParts(spec string) []string {
 	parts := strings.SplitN(spec, ":", 4)
 	if len(parts) == 4 && len(parts[2]) == 1 && strings.HasPrefix(strings.ReplaceAll(parts[3], `\`, "/"), "/") {
 		file, name, named := strings.Cut(parts[3], ":")
@@ -479,13 +479,13 @@ func (f *founder) readOpening(b *founding.Book) error {
 }
 
 // sign writes the book with its founding commit.
-func (f *founder) sign(dir string, book founding.Book, key *hands.Key) error {
+func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
 	now := time.Now()
-	register, err := hands.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(), now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
+	register, err := signers.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(), now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
 	if err != nil {
 		return use("%v", err)
 	}
-	for _, spec := range f.hands {
+	for _, spec := range f.signers {
 		if register, err = f.enrol(register, spec, now); err != nil {
 			return err
 		}
@@ -494,7 +494,7 @@ func (f *founder) sign(dir string, book founding.Book, key *hands.Key) error {
 	if err != nil {
 		return use("%v", err)
 	}
-	changes := []exchange.Change{{Path: ".gitattributes", Text: []byte(exchange.Attributes)}, {Path: hands.Signers, Text: register}}
+	changes := []exchange.Change{{Path: ".gitattributes", Text: []byte(exchange.Attributes)}, {Path: signers.Signers, Text: register}}
 	for _, x := range files {
 		changes = append(changes, exchange.Change{Path: x.Path, Text: []byte(x.Text)})
 	}
@@ -515,29 +515,29 @@ Next: fill in limits/ and, under opening, book.md; then needlebook check --book 
 
 // enrol adds a further hand to the register; a book without git has none, and no key is looked for.
 func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, error) {
-	parts := handParts(spec)
+	parts := signerParts(spec)
 	if len(parts) < 3 {
-		return nil, use("--hand %s: ID:POST:KEY.pub[:NAME]", spec)
+		return nil, use("--signer %s: ID:POST:KEY.pub[:NAME]", spec)
 	}
 	if f.plain {
 		return register, nil
 	}
 	text, err := os.ReadFile(parts[2])
 	if err != nil {
-		return nil, use("--hand %s: %v", spec, err)
+		return nil, use("--signer %s: %v", spec, err)
 	}
 	public, _, _, _, err := ssh.ParseAuthorizedKey(text)
 	if err != nil {
-		return nil, use("--hand %s: %q holds no public key", spec, parts[2])
+		return nil, use("--signer %s: %q holds no public key", spec, parts[2])
 	}
-	if register, err = hands.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, parts[len(parts)-1]); err != nil {
-		return nil, use("--hand %s: %v", spec, err)
+	if register, err = signers.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, parts[len(parts)-1]); err != nil {
+		return nil, use("--signer %s: %v", spec, err)
 	}
 	return register, nil
 }
 
 // signingKey is the founder's key, once it has signed something and the signature was good.
-func (f *founder) signingKey() (*hands.Key, error) {
+func (f *founder) signingKey() (*signers.Key, error) {
 	key, err := f.findKey()
 	if err != nil {
 		return nil, err
@@ -555,7 +555,7 @@ func (f *founder) signingKey() (*hands.Key, error) {
 }
 
 // findKey finds the founder's key: the one named, else the one git is set to sign with, the agent's, or the one below .ssh.
-func (f *founder) findKey() (*hands.Key, error) {
+func (f *founder) findKey() (*signers.Key, error) {
 	here, err := os.Getwd()
 	if err != nil {
 		return nil, err
@@ -568,6 +568,6 @@ func (f *founder) findKey() (*hands.Key, error) {
 	if err != nil {
 		home = here
 	}
-	return hands.Find(hands.Sources{File: f.key, Setting: set["user.signingkey"], Format: set["gpg.format"], Home: home,
+	return signers.Find(signers.Sources{File: f.key, Setting: set["user.signingkey"], Format: set["gpg.format"], Home: home,
 		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(string) bool { return true }, Ask: f.p.passphrase})
 }

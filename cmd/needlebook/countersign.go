@@ -102,7 +102,7 @@ func (p *program) see(s *seeing, args []string) error {
 	if err != nil {
 		return err
 	}
-	h, err := p.ownHand(o.dir, o.trail, s.key, o.crewName)
+	h, err := p.ownSigner(o.dir, o.trail, s.key, o.crewName)
 	if err != nil {
 		return err
 	}
@@ -220,7 +220,7 @@ func (o *opened) recordsNamed(args []string) ([]*logbook.Overhaul, error) {
 }
 
 // maySee refuses what is not committed as it stands, and what the hand wrote himself.
-func (o *opened) maySee(rec *logbook.Overhaul, hand string) error {
+func (o *opened) maySee(rec *logbook.Overhaul, signer string) error {
 	for _, w := range o.trail.WorkTree {
 		if w.Path == rec.Path {
 			return use("%s is %s: what is countersigned is a committed text; whoever wrote it signs it first with needlebook sign", rec.Path, map[string]string{
@@ -234,7 +234,7 @@ func (o *opened) maySee(rec *logbook.Overhaul, hand string) error {
 	for _, v := range r.Versions {
 		c := o.trail.At(v.Commit)
 		adopter, _, _ := strings.Cut(c.AdoptedBy, "@")
-		if c.Hand != "" && trace.SamePerson(c.Hand, hand) || adopter != "" && trace.SamePerson(adopter, hand) {
+		if c.Person != "" && trace.SamePerson(c.Person, signer) || adopter != "" && trace.SamePerson(adopter, signer) {
 			return use("%s holds your own work, see commit %.12s: another hand has to see it", rec.Path, c.ID)
 		}
 	}
@@ -280,7 +280,7 @@ func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 		return stops
 	}
 	last := r.Countersignatures[len(r.Countersignatures)-1]
-	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Hand, o.trail.At(last.Commit).Stated.Format("2006-01-02"), last.State)
+	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Person, o.trail.At(last.Commit).Stated.Format("2006-01-02"), last.State)
 	for _, ch := range last.Changed {
 		fmt.Fprintf(p.out, "    changed  %s in commit %.12s\n", became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
 	}

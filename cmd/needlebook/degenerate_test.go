@@ -69,8 +69,8 @@ func thinBooks(t *testing.T) (all []thin) {
 	add("an engine without cylinders", map[string]string{"book.md": "---\nvessel: Ostrevane\nengines:\n  - {id: ME1}\n---\n"})
 	add("an engine without a name", map[string]string{"book.md": "---\nengines:\n  - {cylinders: [1]}\n---\n"})
 	add("a starting state without a day", map[string]string{"book.md": "---\nvessel: Ostrevane\nengines:\n  - {id: ME1, cylinders: [1]}\nopening:\n  fitted:\n    - {engine: ME1, cylinder: 1, holder: \"H-1\"}\n---\n"})
-	add("limits without an edition", with("limits/6qz31.md", "---\ntype: 6QZ31\n---\n"))
-	add("an edition without a limit", with("limits/6qz31.md", "---\ntype: 6QZ31\neditions:\n  - {from: 2021-01-01}\n---\n"))
+	add("limits without a revision", with("limits/6qz31.md", "---\ntype: 6QZ31\n---\n"))
+	add("a revision without a limit", with("limits/6qz31.md", "---\ntype: 6QZ31\nrevisions:\n  - {from: 2021-01-01}\n---\n"))
 	for name, text := range whole {
 		if name == "book.md" {
 			continue
@@ -145,9 +145,9 @@ func (b thin) write(t *testing.T) string {
 
 // verbsOver are the verbs that read a book, as they are typed; their words go to a terminal, or to a program.
 var verbsOver = [][]string{
-	{"check"}, {"check", "--format", "json"}, {"check", "--propose"}, {"due"}, {"due", "--all"}, {"stores"}, {"interval", "--parts", "--plots"}, {"causes"}, {"handover"}, {"nox"}, {"survey"},
-	{"weigh", "ME1-2", "--leak-down", "7.4 s", "--oil", "31 °C"}, {"weigh", "ME1", "--opening", "318 bar"}, {"weigh", "6QZ31", "--seat", "damp"},
-	{"form", "ME1"}, {"form", "ME1-2", "--spray"}, {"enter", "ME1", "--print"}, {"enter", "H-115", "--print"}, {"enter", "H-102", "--step", "left", "--print"},
+	{"check"}, {"check", "--format", "json"}, {"check", "--propose"}, {"due"}, {"due", "--all"}, {"stores"}, {"interval", "--parts", "--plots"}, {"recurring"}, {"handover"}, {"nox"}, {"survey"},
+	{"judge", "ME1-2", "--leak-down", "7.4 s", "--oil", "31 °C"}, {"judge", "ME1", "--opening", "318 bar"}, {"judge", "6QZ31", "--seat", "damp"},
+	{"card", "ME1"}, {"card", "ME1-2", "--spray"}, {"enter", "ME1", "--print"}, {"enter", "H-115", "--print"}, {"enter", "H-102", "--step", "left", "--print"},
 	{"show", "ME1-2"}, {"show", "ME1"}, {"show", "H-102"}, {"show", "H-115"}, {"show", "N-2046"}, {"show", "PG-01"}, {"show", "2023-06-25-h-102"}, {"show", "2024-04-02-h-115"},
 	{"export", "overhauls"}, {"export", "verdicts"}, {"export", "lives"}, {"fix", "--dry-run"},
 }

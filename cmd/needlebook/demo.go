@@ -92,8 +92,8 @@ func (p *program) writeDemo(dir string) error {
 	if err != nil {
 		return err
 	}
-	hands, signed := signers(o.trail), 0
-	for _, h := range hands {
+	signers, signed := signersOf(o.trail), 0
+	for _, h := range signers {
 		signed += h.Commits
 	}
 	count := map[checks.Grade]int{}
@@ -102,7 +102,7 @@ func (p *program) writeDemo(dir string) error {
 	}
 	fmt.Fprintf(p.out, `%s, an invented vessel: %d overhauls, %d commits, %d of them signed by %d hands
 book      %s
-check     %d stop, %d answer, %d advice, %d note
+check     %d stop, %d action, %d advice, %d note
 verify    %s
 pages     %s
           %s
@@ -120,7 +120,7 @@ Where to look:
       who wrote what, and what is not proved
 
 %s
-`, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), signed, len(hands), book, count[checks.Stop], count[checks.Answer], count[checks.Advice], count[checks.Note],
+`, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), signed, len(signers), book, count[checks.Stop], count[checks.Action], count[checks.Advice], count[checks.Note],
 		o.trail.Headline, pages, said, filepath.Join(pages, "index.html"), book, book, book, book, proof, deferralLine)
 	return nil
 }

@@ -52,7 +52,7 @@ var deeds = []deed{
 	{"withdraw", "withdraw eng --compromised --last-good none --reason stolen --key %s/shore", "book", "committed [0-9a-f]{12}"},
 	{"adopt", "adopt HEAD --reason forgotten --key %s/chief", "book", "committed [0-9a-f]{12}"},
 	{"commission", "commission %s/fresh --vessel Aurinda --from 2024-01-01 --engine ME1,type=T3,cylinders=3,from=free_end,name=port --founder shore --key %s/shore", "fresh", "founding proof: [0-9a-f]{40}@"},
-	{"witness", "witness --out %s/seen --key %s/office", "book", "witnessed by office@ashore"},
+	{"receiver", "witness --out %s/seen --key %s/office", "book", "witnessed by office@ashore"},
 	{"verify", "verify", "book", "not proved since commit"},
 }
 
@@ -107,7 +107,7 @@ func smallHistory(t *testing.T, dir string) []exchange.Step {
 	for _, h := range []struct {
 		id    string
 		roles []string
-	}{{"shore", []string{"superintendent"}}, {"chief", []string{"engineer", "chief"}}, {"eng", []string{"engineer"}}, {"office", []string{"witness"}}} {
+	}{{"shore", []string{"superintendent"}}, {"chief", []string{"engineer", "chief"}}, {"eng", []string{"engineer"}}, {"office", []string{"receiver"}}} {
 		l, err := trace.SignersLine(h.id+"@ashore", h.roles, time.Time{}, time.Time{}, keyOf(t, dir, h.id).PublicKey(), "")
 		if err != nil {
 			t.Fatal(err)
@@ -115,7 +115,7 @@ func smallHistory(t *testing.T, dir string) []exchange.Step {
 		signers += l + "\n"
 	}
 	keyOf(t, dir, "new")
-	first := []exchange.Change{{Path: "hands/signers", Text: []byte(signers)}, {Path: ".gitattributes", Text: []byte(exchange.Attributes)}}
+	first := []exchange.Change{{Path: "signers/allowed_signers", Text: []byte(signers)}, {Path: ".gitattributes", Text: []byte(exchange.Attributes)}}
 	base := os.DirFS("../../checks/testdata/base")
 	fs.WalkDir(base, ".", func(name string, e fs.DirEntry, err error) error {
 		if err == nil && !e.IsDir() {
@@ -267,9 +267,9 @@ func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
 	case now == "":
 		t.Errorf("%s: the book does not open", what)
 		return
-	case d.verb == "witness":
-		if _, err := os.Stat(filepath.Join(dir, "seen/0001.checkpoint")); told != (err == nil) && told {
-			t.Errorf("%s: told of a checkpoint that is not there", what)
+	case d.verb == "receiver":
+		if _, err := os.Stat(filepath.Join(dir, "seen/0001.receipt")); told != (err == nil) && told {
+			t.Errorf("%s: told of a receipt that is not there", what)
 		}
 	case d.verb != "verify" && told && now == tip:
 		t.Errorf("%s: told that it is committed, but the tip is the old one: %s", what, out)

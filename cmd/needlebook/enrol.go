@@ -12,7 +12,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"needlebook/logbook"
-	"needlebook/logbook/hands"
+	"needlebook/logbook/signers"
 	"needlebook/logbook/trace"
 )
 
@@ -30,7 +30,7 @@ func (p *program) enrol() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "enrol HAND",
 		Short: "Let a hand in: his key, in a role, from a day on",
-		Long: `Adds one line to hands/signers and commits it with your signature: the public
+		Long: `Adds one line to signers/allowed_signers and commits it with your signature: the public
 half of the new hand's key, what he may do, and from which day (UTC). A chief lets
 engineers in; a superintendent everybody. The new hand makes his key on his own
 computer with needlebook key and gives you the .pub file; the other half never
@@ -103,21 +103,21 @@ func (p *program) letIn(n *newcomer, key string) error {
 		n.mail = strings.TrimSuffix(n.file, ".pub") + ".confirm.txt"
 	}
 	var waits []byte
-	err = p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+	err = p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
 		if !strings.Contains(n.who, "@") {
 			n.who += "@" + h.postFor(n.role, n.post)
 		}
-		hand, _, _ := strings.Cut(n.who, "@")
+		signer, _, _ := strings.Cut(n.who, "@")
 		if n.name == "" {
-			n.name = o.crewName(hand)
+			n.name = o.crewName(signer)
 		}
-		pending, err := h.waitsFor(hand)
+		pending, err := h.waitsFor(signer)
 		if err != nil {
 			return "", nil, err
 		}
 		name, until, message := n.name, time.Time{}, fmt.Sprintf("%s let in as %s from %s", n.who, n.role, n.day.Format("2006-01-02"))
 		if pending {
-			name, message = hands.Pending(name), message+", key pending"
+			name, message = signers.Pending(name), message+", key pending"
 			waits = n.request(h, o.trail.Commits[o.trail.Founding].ID)
 			if err := writeNew(n.mail, waits); err != nil {
 				return "", nil, use("the file for the superintendent could not be written: %v: name another with --mail", err)
@@ -126,12 +126,12 @@ func (p *program) letIn(n *newcomer, key string) error {
 		if n.who == h.line.Principal {
 			until = h.line.Until // no longer than the key that lets it in
 		}
-		register, err := read(hands.Signers)
+		register, err := read(signers.Signers)
 		if err != nil {
 			return "", nil, err
 		}
-		register, err = hands.Enrol(register, n.who, n.role, n.public, n.day, until, name)
-		return message, map[string][]byte{hands.Signers: register}, err
+		register, err = signers.Enrol(register, n.who, n.role, n.public, n.day, until, name)
+		return message, map[string][]byte{signers.Signers: register}, err
 	})
 	switch {
 	case err != nil && waits != nil:
@@ -146,18 +146,18 @@ func (p *program) letIn(n *newcomer, key string) error {
 
 // waitsFor reports whether a key that the hand lets in under a name has to wait for a superintendent: the name is known, and neither is
 // the person's own nor a superintendent's the key that lets it in.
-func (h *ownHand) waitsFor(hand string) (bool, error) {
-	own := trace.SamePerson(h.line.ID, hand)
+func (h *ownSigner) waitsFor(signer string) (bool, error) {
+	own := trace.SamePerson(h.line.ID, signer)
 	if own || slices.Contains(h.line.Roles, "superintendent") {
 		return h.line.Pending, nil
 	}
 	known, err := trace.EverNamed(h.dir, provenBy())
-	return slices.ContainsFunc(known, func(k string) bool { return trace.SamePerson(k, hand) }) || h.line.Pending, err
+	return slices.ContainsFunc(known, func(k string) bool { return trace.SamePerson(k, signer) }) || h.line.Pending, err
 }
 
 // request is what a superintendent needs to know of a key that waits for him.
-func (n *newcomer) request(h *ownHand, founding string) []byte {
-	hand, _, _ := strings.Cut(n.who, "@")
+func (n *newcomer) request(h *ownSigner, founding string) []byte {
+	signer, _, _ := strings.Cut(n.who, "@")
 	fingerprint := ssh.FingerprintSHA256(n.public)
 	return fmt.Appendf(nil, `A further key waits for a superintendent.
 
@@ -173,7 +173,7 @@ Ask the person to read the fingerprint to you. If it is this one, sync and type
 
 Until then the person works on, and what the key signs is shown as
 "%s".
-`, founding, n.who, n.name, h.line.Principal, strings.TrimSpace(string(ssh.MarshalAuthorizedKey(n.public))), fingerprint, hand, fingerprint, logbook.PendingWords)
+`, founding, n.who, n.name, h.line.Principal, strings.TrimSpace(string(ssh.MarshalAuthorizedKey(n.public))), fingerprint, signer, fingerprint, logbook.PendingWords)
 }
 
 // writeNew writes a file that must not be there yet.
@@ -190,8 +190,8 @@ func writeNew(name string, text []byte) error {
 }
 
 // confirmKey vouches as a superintendent for a key that a chief let in.
-func (p *program) confirmKey(hand, fingerprint, key string) error {
-	return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+func (p *program) confirmKey(signer, fingerprint, key string) error {
+	return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
 		if !slices.Contains(h.line.Roles, "superintendent") {
 			return "", nil, use("--confirm is for a superintendent, and %s is %s", h.line.Principal, strings.Join(h.line.Roles, " and "))
 		}
@@ -200,18 +200,18 @@ func (p *program) confirmKey(hand, fingerprint, key string) error {
 				return "", nil, use("the key %s of %s is not pending", fingerprint, l.Principal)
 			}
 		}
-		register, err := read(hands.Signers)
+		register, err := read(signers.Signers)
 		if err != nil {
 			return "", nil, err
 		}
-		register, err = hands.Confirm(register, hand, fingerprint)
-		return fmt.Sprintf("key of %s confirmed, %s", hand, fingerprint), map[string][]byte{hands.Signers: register}, err
+		register, err = signers.Confirm(register, signer, fingerprint)
+		return fmt.Sprintf("key of %s confirmed, %s", signer, fingerprint), map[string][]byte{signers.Signers: register}, err
 	})
 }
 
 // postFor is what stands behind the @ of a new hand: what is said, else the post of the one who lets him in, such as the ship; where
 // that is only the word for his role, the word for the new hand's.
-func (h *ownHand) postFor(role, said string) string {
+func (h *ownSigner) postFor(role, said string) string {
 	_, own, _ := strings.Cut(h.line.Principal, "@")
 	switch {
 	case said != "":

@@ -14,8 +14,8 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
+	"needlebook/logbook/draft"
 	"needlebook/logbook/edit"
-	"needlebook/logbook/form"
 )
 
 func (p *program) enter() *cobra.Command {
@@ -63,7 +63,7 @@ condemned or scrapped is not built up again: the entry that says so is named.`,
 			return p.enterNew(o, sheets, print)
 		},
 	}
-	c.Flags().StringVar(&step, "step", "", "add this step to a record that has begun: found, measured, left, racked, fitted or after")
+	c.Flags().StringVar(&step, "step", "", "add this step to a record that has begun: found, measured, left, stored, fitted or after")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
 	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))
@@ -73,7 +73,7 @@ condemned or scrapped is not built up again: the entry that says so is named.`,
 
 func stepNames() []string {
 	var names []string
-	for _, s := range form.Steps {
+	for _, s := range draft.Steps {
 		names = append(names, s.Name)
 	}
 	return names
@@ -81,7 +81,7 @@ func stepNames() []string {
 
 func stepList() string {
 	var b strings.Builder
-	for _, s := range form.Steps {
+	for _, s := range draft.Steps {
 		fmt.Fprintf(&b, "  %-9s %s: %s\n", s.Name, s.Doc, strings.Join(s.Keys, ", "))
 	}
 	return b.String()
@@ -122,7 +122,7 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 
 // sheets are the next records of what is named: a position, a holder, or every valve of an engine. A name as the book spells it comes
 // before those that differ from it in their dashes alone: 1-12 is not the holder 11-2, nor 112.
-func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
+func (o *opened) sheets(what string, day logbook.Day) ([]*draft.Sheet, error) {
 	for _, same := range []func(a, b string) bool{strings.EqualFold, sameName} {
 		if found, err := o.sheetsNamed(what, day, same); found != nil || err != nil {
 			return found, err
@@ -132,24 +132,24 @@ func (o *opened) sheets(what string, day logbook.Day) ([]*form.Sheet, error) {
 }
 
 // sheetsNamed are those of what has the same name; nil where nothing has.
-func (o *opened) sheetsNamed(what string, day logbook.Day, same func(a, b string) bool) ([]*form.Sheet, error) {
+func (o *opened) sheetsNamed(what string, day logbook.Day, same func(a, b string) bool) ([]*draft.Sheet, error) {
 	b := o.book
 	for _, pos := range b.Positions() {
 		if same(what, pos.String()) {
-			s, err := form.At(b, pos, day)
+			s, err := draft.At(b, pos, day)
 			if err != nil {
 				return nil, use("%v", err)
 			}
-			return []*form.Sheet{s}, nil
+			return []*draft.Sheet{s}, nil
 		}
 	}
-	var round []*form.Sheet
+	var round []*draft.Sheet
 	for _, e := range b.Vessel.Engines {
 		if !same(what, e.ID.Written) {
 			continue
 		}
 		for _, pos := range b.Positions() {
-			if s, err := form.At(b, pos, day); err == nil && pos.Engine == e.ID.Written {
+			if s, err := draft.At(b, pos, day); err == nil && pos.Engine == e.ID.Written {
 				round = append(round, s)
 			}
 		}
@@ -160,17 +160,17 @@ func (o *opened) sheetsNamed(what string, day logbook.Day, same func(a, b string
 	}
 	for _, h := range b.Lives().Holders() {
 		if same(what, h) {
-			s, err := form.OfHolder(b, h, day)
+			s, err := draft.OfHolder(b, h, day)
 			if err != nil {
 				return nil, use("%v", err)
 			}
-			return []*form.Sheet{s}, nil
+			return []*draft.Sheet{s}, nil
 		}
 	}
 	for _, part := range b.Parts { // a holder that has not been used yet
 		if part.Kind.Is("holder") && same(what, part.Number()) {
-			s, err := form.OfHolder(b, part.Number(), day)
-			return []*form.Sheet{s}, err
+			s, err := draft.OfHolder(b, part.Number(), day)
+			return []*draft.Sheet{s}, err
 		}
 	}
 	return nil, nil
@@ -182,13 +182,13 @@ func (o *opened) leftOut(engine string, day logbook.Day, w io.Writer) {
 		if !sameName(engine, pos.Engine) {
 			continue
 		}
-		if _, err := form.At(o.book, pos, day); err != nil {
+		if _, err := draft.At(o.book, pos, day); err != nil {
 			fmt.Fprintf(w, "%s is left out: %v\n", pos, err)
 		}
 	}
 }
 
-func (p *program) enterNew(o *opened, sheets []*form.Sheet, print bool) error {
+func (p *program) enterNew(o *opened, sheets []*draft.Sheet, print bool) error {
 	for _, s := range sheets {
 		if print {
 			fmt.Fprintf(p.out, "%s", s.Record())
@@ -212,7 +212,7 @@ func (p *program) enterNew(o *opened, sheets []*form.Sheet, print bool) error {
 }
 
 func (p *program) enterStep(o *opened, what, name string, print bool) error {
-	step, ok := form.StepNamed(name)
+	step, ok := draft.StepNamed(name)
 	if !ok {
 		return use("--step %s: the steps are %s", name, strings.Join(stepNames(), ", "))
 	}
@@ -237,7 +237,7 @@ func (p *program) enterStep(o *opened, what, name string, print bool) error {
 }
 
 // addStep adds the blocks of a step to one record; added is false where it holds them all.
-func (p *program) addStep(o *opened, rec *logbook.Overhaul, step form.Step, print bool) (added bool, err error) {
+func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, print bool) (added bool, err error) {
 	if err := o.mayGoOn(rec, step); err != nil {
 		return false, err
 	}
@@ -250,7 +250,7 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step form.Step, prin
 	if err != nil {
 		return false, use("%s: %v", rec.Path, err)
 	}
-	sheet, text := form.Of(o.book, rec), src
+	sheet, text := draft.Of(o.book, rec), src
 	var blocks []string
 	for _, key := range step.Keys {
 		if slices.Contains(keys, key) {
@@ -277,7 +277,7 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step form.Step, prin
 }
 
 // open is the record that is named, the newest of a position or holder, or of an engine those of the round that began last.
-func (o *opened) open(what string, step form.Step) []*logbook.Overhaul {
+func (o *opened) open(what string, step draft.Step) []*logbook.Overhaul {
 	stem := strings.TrimSuffix(filepath.Base(filepath.ToSlash(what)), ".md")
 	if rec := o.book.Overhaul(stem); rec != nil {
 		return []*logbook.Overhaul{rec}
@@ -290,7 +290,7 @@ func (o *opened) open(what string, step form.Step) []*logbook.Overhaul {
 	for _, rec := range slices.Backward(o.book.Overhauls) {
 		from, to := rec.Removed.Engine.Written+rec.Removed.Cylinder.Written, rec.Fitted.Engine.Written+rec.Fitted.Cylinder.Written
 		at := from
-		if step.Name == "after" && to != "" { // the signs are those of the cylinder it went to
+		if step.Name == "running_after" && to != "" { // the signs are those of the cylinder it went to
 			at = to
 		}
 		if sameName(what, at) || sameName(what, rec.Holder.Written) {

@@ -42,7 +42,7 @@ func (p *program) proofScript(t *logbook.Trail, proof string) error {
 }
 
 // verifyOther answers the flags of verify that print instead of judging; done says that one was given.
-func (p *program) verifyOther(dir, at, proof, record, checkpoints string, script bool) (done bool, err error) {
+func (p *program) verifyOther(dir, at, proof, record, receipts string, script bool) (done bool, err error) {
 	if record == "" && !script {
 		return false, nil
 	}
@@ -51,7 +51,7 @@ func (p *program) verifyOther(dir, at, proof, record, checkpoints string, script
 		return true, failed{err, verifyStatus(err)}
 	}
 	if record != "" {
-		if _, err := p.witnessed(dir, t, checkpoints); err != nil {
+		if _, err := p.received(dir, t, receipts); err != nil {
 			return true, err
 		}
 		return true, p.explainRecord(t, record)

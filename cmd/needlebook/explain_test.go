@@ -68,7 +68,7 @@ func (h *told) register() exchange.Change {
 			b.WriteString(l + "\n")
 		}
 	}
-	return exchange.Change{Path: "hands/signers", Text: []byte(b.String())}
+	return exchange.Change{Path: "signers/allowed_signers", Text: []byte(b.String())}
 }
 
 func (h *told) commit(who string, changes ...exchange.Change) {
@@ -129,7 +129,7 @@ func TestProveAgain(t *testing.T) {
 			h.commit("chief", h.register())
 		}, true, true, ""},
 		{"register taken out", func(h *told) {
-			h.commit("office", exchange.Change{Path: "hands/signers", Delete: true})
+			h.commit("office", exchange.Change{Path: "signers/allowed_signers", Delete: true})
 			h.commit("mate", record("a"))
 		}, false, false, ""},
 		{"engineer edits the limits", func(h *told) { h.commit("mate", file("limits/t.md", "x")) }, true, false, "who may change which file"},

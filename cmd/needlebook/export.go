@@ -103,7 +103,7 @@ func (o *opened) verdictTable() export.Table {
 		{Name: "record", Doc: "file name of the record"}, {Name: "key", Doc: "key judged"}, {Name: "name", Doc: "the trade's name"}, {Name: "value", Number: true, Doc: "number judged"},
 		{Name: "unit", Doc: "unit of the number"}, {Name: "written", Doc: "value in words, where it is no quantity"}, {Name: "result", Doc: "the verdict, or why there is none"},
 		{Name: "why", Doc: "why there is no verdict, or what the doubt rests on"}, {Name: "limit", Doc: "limit as applied"}, {Name: "source", Doc: "source of the limit"},
-		{Name: "edition", Doc: "first day of its edition"}, {Name: "margin", Number: true, Doc: "distance to the nearer limit, negative beyond"}, {Name: "margin_unit", Doc: "unit of the margin"},
+		{Name: "revision", Doc: "first day of its revision"}, {Name: "margin", Number: true, Doc: "distance to the nearer limit, negative beyond"}, {Name: "margin_unit", Doc: "unit of the margin"},
 		{Name: "instrument", Doc: "instrument it was taken with"}, {Name: "path", Doc: "file"}, {Name: "line", Number: true, Doc: "line in the file, from 1"},
 	}}
 	unit := func(ok bool, name func() string) string {
@@ -119,7 +119,7 @@ func (o *opened) verdictTable() export.Table {
 				limit = v.Span.String()
 			}
 			t.Rows = append(t.Rows, []string{r.Stem, v.Key, v.Name, export.Number(v.Value), unit(v.Value.Valid(), func() string { return v.Value.Unit().Name }), v.Written,
-				v.Result.String(), v.Why, limit, v.Source, dayOrNothing(v.Edition), export.Number(v.Margin), unit(v.Margin.Valid(), func() string { return v.Margin.Unit().Name }),
+				v.Result.String(), v.Why, limit, v.Source, dayOrNothing(v.Revision), export.Number(v.Margin), unit(v.Margin.Valid(), func() string { return v.Margin.Unit().Name }),
 				v.Instrument, v.Place.Path, lineOrNothing(v.Place.Line)})
 		}
 	}

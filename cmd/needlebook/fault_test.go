@@ -52,7 +52,7 @@ func TestRequestThatFails(t *testing.T) {
 	for range 2 {
 		_, err := a.answer(context.Background(), conn, &jsonrpc2.Request{Method: "workspace/didChangeWatchedFiles"})
 		var refused *jsonrpc2.Error
-		if !errors.As(err, &refused) || refused.Code != jsonrpc2.CodeInternalError || !strings.Contains(refused.Message, "at cmd/needlebook/assist_shelf.go:") {
+		if !errors.As(err, &refused) || refused.Code != jsonrpc2.CodeInternalError || !strings.Contains(refused.Message, "at cmd/needlebook/lsp_shelf.go:") {
 			t.Errorf("the answer is %v", err)
 		}
 	}

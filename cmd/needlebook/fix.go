@@ -63,7 +63,7 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 	seen := o.countersigned()
 	files, corrections, left, kept := 0, 0, 0, 0
 	for _, name := range append(slices.Clone(o.book.Files), o.registers()...) {
-		if ext := path.Ext(name); !within(name) || ext != ".md" && ext != ".csv" && !strings.HasPrefix(name, "hands/") {
+		if ext := path.Ext(name); !within(name) || ext != ".md" && ext != ".csv" && !strings.HasPrefix(name, "signers/") {
 			continue
 		}
 		full := filepath.Join(o.dir, filepath.FromSlash(name))
@@ -129,7 +129,7 @@ func (o *opened) within(paths []string) (func(string) bool, error) {
 				}
 			}
 		}
-		if !o.has(rel) && !strings.HasPrefix(rel, "hands") {
+		if !o.has(rel) && !strings.HasPrefix(rel, "signers") {
 			return nil, use("%s: no such file or folder in the book", given)
 		}
 		prefixes = append(prefixes, rel)
@@ -139,10 +139,10 @@ func (o *opened) within(paths []string) (func(string) bool, error) {
 	}, nil
 }
 
-// registers are the files of hands/ that hold dates of the register.
+// registers are the files of signers/ that hold dates of the register.
 func (o *opened) registers() []string {
-	if _, err := os.Stat(filepath.Join(o.dir, "hands", "signers")); err == nil {
-		return []string{"hands/signers"}
+	if _, err := os.Stat(filepath.Join(o.dir, "signers", "allowed_signers")); err == nil {
+		return []string{"signers/allowed_signers"}
 	}
 	return nil
 }

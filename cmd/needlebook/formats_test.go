@@ -76,7 +76,7 @@ func TestFormatsAgree(t *testing.T) {
 	if err := xml.Unmarshal(printed(t, "check", "--format", "junit"), &u); err != nil {
 		t.Fatal(err)
 	}
-	severe := j.Grades["stop"] + j.Grades["answer"]
+	severe := j.Grades["stop"] + j.Grades["action"]
 	if len(j.Findings) != len(s.Runs[0].Results) || u.Failures != severe || severe == 0 {
 		t.Errorf("json has %d findings (%d of them severe), SARIF %d, JUnit %d failures", len(j.Findings), severe, len(s.Runs[0].Results), u.Failures)
 	}

@@ -8,14 +8,14 @@ import (
 	"time"
 
 	"needlebook/logbook/exchange"
-	"needlebook/logbook/hands"
+	"needlebook/logbook/signers"
 	"needlebook/logbook/trace"
 )
 
 // foundAgain writes a new founding commit on top of a book that nobody can let a superintendent into any more: the lines of the lost
 // superintendents go, the new one's comes, and his own key signs it. No hand before it vouches for it; the proof it prints does, once
 // it has been handed over as the first one was.
-func (p *program) foundAgain(hand, post, name, keyFile, reason string, day time.Time, yes bool) error {
+func (p *program) foundAgain(signer, post, name, keyFile, reason string, day time.Time, yes bool) error {
 	if strings.TrimSpace(reason) == "" || strings.ContainsAny(reason, "\n\r\x00") {
 		return use("--found-again: say in one line of plain words why, with --reason \"…\"")
 	}
@@ -37,11 +37,11 @@ func (p *program) foundAgain(hand, post, name, keyFile, reason string, day time.
 		return err
 	}
 	defer tip.Close()
-	register, err := tip.ReadFile(hands.Signers)
+	register, err := tip.ReadFile(signers.Signers)
 	if err != nil {
 		return err
 	}
-	there, err := trace.ParseHands(register)
+	there, err := trace.ParseSigners(register)
 	if err != nil {
 		return err
 	}
@@ -50,7 +50,7 @@ func (p *program) foundAgain(hand, post, name, keyFile, reason string, day time.
 		if !slices.Contains(h.Roles, "superintendent") {
 			continue
 		}
-		if register, _, err = hands.Remove(register, h.Principal, h.Key); err != nil {
+		if register, _, err = signers.Remove(register, h.Principal, h.Key); err != nil {
 			return err
 		}
 		gone = append(gone, h.Principal)
@@ -58,18 +58,18 @@ func (p *program) foundAgain(hand, post, name, keyFile, reason string, day time.
 			_, post, _ = strings.Cut(h.Principal, "@")
 		}
 	}
-	principal := hand
+	principal := signer
 	if !strings.Contains(principal, "@") {
 		if post == "" {
-			return use("--found-again: say with --post what stands behind the @ of %s", hand)
+			return use("--found-again: say with --post what stands behind the @ of %s", signer)
 		}
 		principal += "@" + post
 	}
 	if name == "" {
 		name = o.crewName(strings.SplitN(principal, "@", 2)[0])
 	}
-	register, err = hands.Enrol(register, principal, "superintendent", key.PublicKey(), day, time.Time{}, name)
-	if errors.Is(err, hands.ErrHand) {
+	register, err = signers.Enrol(register, principal, "superintendent", key.PublicKey(), day, time.Time{}, name)
+	if errors.Is(err, signers.ErrSigner) {
 		return use("%v: with a key of his own that stands there he needs no new founding, and enrols as ever", err)
 	}
 	if err != nil {
@@ -87,7 +87,7 @@ func (p *program) foundAgain(hand, post, name, keyFile, reason string, day time.
 		person.Email = principal
 	}
 	id, err := exchange.Write(o.dir, exchange.Draft{Author: person, Message: "founded again: " + reason, Signer: key,
-		Changes: []exchange.Change{{Path: hands.Signers, Text: register}}})
+		Changes: []exchange.Change{{Path: signers.Signers, Text: register}}})
 	if err != nil {
 		return err
 	}

@@ -77,7 +77,7 @@ func mutated(r *rand.Rand, text, other []byte) []byte {
 const (
 	oldTable = "Holder,Date,Cyl,Hours,P1,P2,Lift,Tip,Remark\nH-1,03.02.2019,1,41250,300,295 bar,\"0,76\",good,leaking\nH-2,04.02.2019,2,41250,301,299,0.75,good,\n"
 	oldMap   = "column,key,form,value\nHolder,holder,,\nDate,removed.date,d.m.y,\nCyl,removed.cylinder,,\n,removed.engine,,ME1\nHours,removed.counter,h,\nP1,as_found.opening_pressure,bar,\n" +
-		"P2,as_found.opening_pressure,bar,\nLift,measured.stroke,mm,\nTip,inspected.tip,,\n,by,,eng\n"
+		"P2,as_found.opening_pressure,bar,\nLift,measured.lift,mm,\nTip,inspected.tip,,\n,by,,eng\n"
 )
 
 // writeBook writes the small ship into a folder.
@@ -177,7 +177,7 @@ func (m *bagMaker) history(r *rand.Rand) (steps []exchange.Step) {
 			}
 			name := old.Path
 			if r.IntN(4) == 0 {
-				name = pick(r, []string{"hands/withdrawn", "hands/adopted", "stores/stock.csv", "hands/countersigned/x/chief.md", "a/b/c/d/e/f/g/h/i/j/k/l/m/n/o/p/q/r.md", "photos/x.jpg"})
+				name = pick(r, []string{"signers/withdrawn", "signers/adopted", "stores/stock.csv", "hands/countersigned/x/chief.md", "a/b/c/d/e/f/g/h/i/j/k/l/m/n/o/p/q/r.md", "photos/x.jpg"})
 			}
 			changes = append(changes, exchange.Change{Path: name, Text: mutated(r, old.Text, m.steps[0].Changes[0].Text)})
 		}
@@ -254,7 +254,7 @@ func (m *bagMaker) crafted(r *rand.Rand) []byte {
 		}
 		p.put(7, "blob", delta, lie(), texts[len(texts)-1]...)
 	}
-	names := []string{"a", "b", "c.md", "hands", "signers", "overhauls", "me1", ".git", "..", "CON", "A", "book.md", "x\x1b[2J", "\u202e", "%2f", strings.Repeat("n", 300)}
+	names := []string{"a", "b", "c.md", "signers", "allowed_signers", "overhauls", "me1", ".git", "..", "CON", "A", "book.md", "x\x1b[2J", "\u202e", "%2f", strings.Repeat("n", 300)}
 	modes := []string{"100644", "100644", "100644", "100755", "120000", "160000", "0", "100666"}
 	folder := texts[0]
 	for depth := 1 + r.IntN(18); depth > 0; depth-- {

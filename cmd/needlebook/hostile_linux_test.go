@@ -81,18 +81,18 @@ func inMemory(t *testing.T) string {
 }
 
 // took counts what an input cost.
-func (s *siege) took(what string, d time.Duration, peak int64, files ...string) {
+func (s *siege) took(what string, d time.Duration, pmax int64, files ...string) {
 	if d > s.slowest {
 		s.slowest, s.worst = d, s.worst+fmt.Sprintf("; input %d %s took %v", s.inputs, what, d.Round(time.Millisecond))
 	}
-	if grown := peak - s.base; s.base > 0 && grown > s.largest {
+	if grown := pmax - s.base; s.base > 0 && grown > s.largest {
 		s.largest = grown
 	}
 	if len(s.worst) > 1000 {
 		s.worst = s.worst[len(s.worst)-1000:]
 	}
-	if s.base > 0 && peak-s.base > hostileMemory {
-		s.keep(what, fmt.Sprintf("memory grew from %d to %d MiB", s.base>>20, peak>>20), files...)
+	if s.base > 0 && pmax-s.base > hostileMemory {
+		s.keep(what, fmt.Sprintf("memory grew from %d to %d MiB", s.base>>20, pmax>>20), files...)
 	}
 }
 
@@ -170,8 +170,8 @@ func fellOver(said string) bool {
 	return strings.Contains(said, "fault of the program") || strings.Contains(said, "goroutine ") || strings.Contains(said, "panic:")
 }
 
-// peakOf is the most memory that a process that runs has taken, and what it takes now.
-func peakOf(t *testing.T, pid int) (peak, now int64) {
+// pmaxOf is the most memory that a process that runs has taken, and what it takes now.
+func pmaxOf(t *testing.T, pid int) (pmax, now int64) {
 	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
 	if err != nil {
 		t.Fatal(err)
@@ -183,13 +183,13 @@ func peakOf(t *testing.T, pid int) (peak, now int64) {
 				t.Fatal(err)
 			}
 			if name == "VmHWM" {
-				peak = kib << 10
+				pmax = kib << 10
 			} else {
 				now = kib << 10
 			}
 		}
 	}
-	return peak, now
+	return pmax, now
 }
 
 // honestly is what a program takes for an honest input, from a process that only does that.
@@ -245,7 +245,7 @@ func TestHostileMailbags(t *testing.T) {
 		}
 		fresh()
 		what, bags := made.bags(s.r)
-		args := []string{"mailbag", "open", "--book", book, "--key", made.key, "--checkpoints", filepath.Join(s.dir, "checkpoints")}
+		args := []string{"mailbag", "open", "--book", book, "--key", made.key, "--receipts", filepath.Join(s.dir, "receipts")}
 		var files []string
 		for i, b := range bags {
 			name := filepath.Join(file, fmt.Sprintf("%d%s", i, pick(s.r, []string{".bundle", ".part", ".ack", ".gz", ""})))
@@ -341,11 +341,11 @@ func (v *server) amiss(format string, args ...any) {
 
 // grown counts what the server took since it began.
 func (v *server) grown(what string, began time.Time) {
-	peak, _ := peakOf(v.s.T, v.cmd.Process.Pid)
+	pmax, _ := pmaxOf(v.s.T, v.cmd.Process.Pid)
 	v.s.base = v.first
 	log := filepath.Join(v.s.dir, "steps")
 	os.WriteFile(log, []byte(strings.Join(v.steps, "\n")), 0o600)
-	v.s.took(what, time.Since(began), peak, log)
+	v.s.took(what, time.Since(began), pmax, log)
 }
 
 // end ends the server, which must be told only once.
@@ -404,7 +404,7 @@ func TestHostileRequests(t *testing.T) {
 			return string(text)
 		}
 		honest()
-		_, v.first = peakOf(t, v.cmd.Process.Pid)
+		_, v.first = pmaxOf(t, v.cmd.Process.Pid)
 		var open []net.Conn
 		steps := 12
 		if s.long {
@@ -482,7 +482,7 @@ func emptied(t *testing.T, dir string) {
 // spoiled spoils something in a book and says what.
 func spoiled(r *rand.Rand, book string) string {
 	names := []string{"book.md", "limits/6qz31.md", "instruments/pg-01.md", "overhauls/me1/c2/2023-06-25-h-102.md", "crew.csv", "hours/me1.csv", "stores/stock.csv", "overhauls", "limits", "photos/x.jpg",
-		"new.md", "overhauls/me1/c3/new.md", ".git", ".git/HEAD", ".git/refs/heads/main", "reviews/x.md", "hands/signers"}
+		"new.md", "overhauls/me1/c3/new.md", ".git", ".git/HEAD", ".git/refs/heads/main", "reviews/x.md", "signers/allowed_signers"}
 	rel := pick(r, names)
 	name := filepath.Join(book, filepath.FromSlash(rel))
 	old := []byte(oneEngine)
@@ -571,8 +571,8 @@ func TestHostileEditors(t *testing.T) {
 	besiege(t, 10, func(s *siege) {
 		book := filepath.Join(s.dir, "book")
 		writeBook(t, book)
-		v := s.serve("assist")
-		v.steps = []string{"assist"}
+		v := s.serve("lsp")
+		v.steps = []string{"lsp"}
 		e := talk{v: v, answers: make(chan int, 1000)}
 		var read sync.WaitGroup
 		read.Go(e.listen)
@@ -602,7 +602,7 @@ func TestHostileEditors(t *testing.T) {
 			v.amiss("no answer")
 		}
 		time.Sleep(200 * time.Millisecond) // it has checked the book once
-		_, v.first = peakOf(t, v.cmd.Process.Pid)
+		_, v.first = pmaxOf(t, v.cmd.Process.Pid)
 		steps := 60
 		if s.long {
 			steps = 400

@@ -10,7 +10,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"needlebook/logbook"
-	"needlebook/logbook/hands"
+	"needlebook/logbook/signers"
 )
 
 func (p *program) keyVerb() *cobra.Command {
@@ -61,7 +61,7 @@ The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
 					return err
 				}
 			}
-			public, err := hands.Make(out, comment, phrase)
+			public, err := signers.Make(out, comment, phrase)
 			clear(phrase)
 			if err != nil {
 				return err

@@ -49,13 +49,13 @@ create wrote.`,
 
 // post is what both halves of mailbag are told.
 type post struct {
-	out, side, proof, checkpoints string
+	out, side, proof, receipts string
 }
 
 func (o *post) flags(c *cobra.Command, out string) {
 	c.Flags().StringVarP(&o.out, "out", "o", "", out)
 	c.Flags().StringVar(&o.side, "side", "other", "your name for the other side, where there are several")
-	c.Flags().StringVar(&o.checkpoints, "checkpoints", "", "folder of the checkpoints, outside the book: they travel with the acknowledgement")
+	c.Flags().StringVar(&o.receipts, "receipts", "", "folder of the receipts, outside the book: they travel with the acknowledgement")
 	proofFlag(c, &o.proof)
 }
 
@@ -121,7 +121,7 @@ small one.  gzip -d NAME.bundle.gz makes the plain bundle of it.
 bench trace as a bag of its own: it can be sent now, the rest with the next stick.`,
 		Example: `  needlebook mailbag pack -o ../outbox
   needlebook mailbag pack -o ../outbox --parts 500kB
-  needlebook mailbag pack -o /media/stick --side office --checkpoints /office/checkpoints/ostrevane
+  needlebook mailbag pack -o /media/stick --side office --receipts /office/receipts/ostrevane
   needlebook mailbag pack -o ../outbox --small --at-most 100kB`,
 		Args: cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -299,7 +299,7 @@ func replaceFile(name string, text []byte) error {
 	return nil
 }
 
-// acknowledge writes the acknowledgement: what the book holds, what is missing of parts, checkpoints the other side has not.
+// acknowledge writes the acknowledgement: what the book holds, what is missing of parts, receipts the other side has not.
 func (p *program) acknowledge(dir string, t *logbook.Trail, known *exchange.Post, o *post, dryRun bool) error {
 	if o.out == "" || dryRun {
 		return nil
@@ -323,16 +323,16 @@ func (p *program) acknowledge(dir string, t *logbook.Trail, known *exchange.Post
 	if a.Lacks, err = known.Waiting(); err != nil {
 		return err
 	}
-	if o.checkpoints != "" {
-		sealed, _, _, err := readCheckpoints(dir, o.checkpoints)
+	if o.receipts != "" {
+		sealed, _, _, err := readReceipts(dir, o.receipts)
 		if err != nil {
 			return err
 		}
-		there, err := known.Checkpoints()
+		there, err := known.Receipts()
 		if err != nil {
 			return err
 		}
-		a.Checkpoints = len(sealed)
+		a.Receipts = len(sealed)
 		for _, s := range sealed[min(there, len(sealed)):] {
 			a.Sealed = append(a.Sealed, mailbag.Sealed{Text: s.Text, Signature: s.Signature})
 		}
@@ -374,7 +374,7 @@ Git's own bundles are read as well, thin ones too.
 Exit status as for sync.`,
 		Example: `  needlebook mailbag open ../inbox/*
   needlebook mailbag open /media/stick/*.part -o ../outbox
-  needlebook mailbag open reply.ack --checkpoints ~/checkpoints`,
+  needlebook mailbag open reply.ack --receipts ~/receipts`,
 		Args: cobra.ArbitraryArgs,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 && !s.forget {
@@ -566,7 +566,7 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 		return "", false, err
 	}
 	fmt.Fprintf(p.err, "opened %s: %s, %s in %s\n", name, logbook.Counted(got.Objects, "object"), inBytes(int64(len(file))), seconds(time.Since(start)))
-	a := &arrived{ctx: p.ctx, dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof, checkpoints: s.checkpoints}
+	a := &arrived{ctx: p.ctx, dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof, receipts: s.receipts}
 	if a.seen, err = s.known.Seen(); err != nil {
 		return "", false, err
 	}
@@ -604,7 +604,7 @@ func (p *program) openAck(s *opening, name string, text []byte) error {
 	if err := s.known.Holds(a.Has...); err != nil {
 		return err
 	}
-	if err := s.known.Asked(a.Lacks, a.Checkpoints); err != nil {
+	if err := s.known.Asked(a.Lacks, a.Receipts); err != nil {
 		return err
 	}
 	fmt.Fprintf(p.out, "%s: the other side stands on commit %.12s\n", name, a.Has[0])
@@ -614,42 +614,42 @@ func (p *program) openAck(s *opening, name string, text []byte) error {
 	if len(a.Sealed) == 0 {
 		return nil
 	}
-	if s.checkpoints == "" {
-		fmt.Fprintf(p.out, "  it carries %s: open it with --checkpoints DIR, outside the book, to keep what it carries and hold the book against it\n", logbook.Counted(len(a.Sealed), "checkpoint"))
+	if s.receipts == "" {
+		fmt.Fprintf(p.out, "  it carries %s: open it with --receipts DIR, outside the book, to keep what it carries and hold the book against it\n", logbook.Counted(len(a.Sealed), "receipt"))
 		return nil
 	}
-	return p.keepCheckpoints(s, name, a)
+	return p.keepReceipts(s, name, a)
 }
 
-// keepCheckpoints adds the checkpoints that came to those that are kept, and holds the book against all of them.
-func (p *program) keepCheckpoints(s *opening, name string, a *mailbag.Ack) error {
-	if inside, err := within(s.dir, s.checkpoints); err != nil {
+// keepReceipts adds the receipts that came to those that are kept, and holds the book against all of them.
+func (p *program) keepReceipts(s *opening, name string, a *mailbag.Ack) error {
+	if inside, err := within(s.dir, s.receipts); err != nil {
 		return err
 	} else if inside {
-		return use("%q lies inside the book: whoever can rewrite the book could rewrite it too; name a folder outside", s.checkpoints)
+		return use("%q lies inside the book: whoever can rewrite the book could rewrite it too; name a folder outside", s.receipts)
 	}
-	if err := os.MkdirAll(s.checkpoints, 0o777); err != nil {
+	if err := os.MkdirAll(s.receipts, 0o777); err != nil {
 		return err
 	}
-	sealed, witnesses, next, err := readCheckpoints(s.dir, s.checkpoints)
+	sealed, witnesses, next, err := readReceipts(s.dir, s.receipts)
 	if err != nil {
 		return err
 	}
 	var fresh []trace.Sealed
 	for _, c := range a.Sealed {
 		if !slices.ContainsFunc(sealed, func(o trace.Sealed) bool { return bytes.Equal(o.Text, c.Text) }) {
-			fresh = append(fresh, trace.Sealed{Name: fmt.Sprintf("%04d.checkpoint", next+len(fresh)), Text: c.Text, Signature: c.Signature})
+			fresh = append(fresh, trace.Sealed{Name: fmt.Sprintf("%04d.receipt", next+len(fresh)), Text: c.Text, Signature: c.Signature})
 		}
 	}
-	w, err := trace.AgainstCheckpoints(s.dir, s.trail, append(sealed, fresh...), witnesses)
+	w, err := trace.AgainstReceipts(s.dir, s.trail, append(sealed, fresh...), witnesses)
 	if err != nil {
 		return err
 	}
 	if len(w.Doubts) > 0 {
-		return failed{fmt.Errorf("%s: its checkpoints are not kept: %s", name, strings.Join(w.Doubts, "; ")), exitRewound}
+		return failed{fmt.Errorf("%s: its receipts are not kept: %s", name, strings.Join(w.Doubts, "; ")), exitRewound}
 	}
 	for _, f := range fresh {
-		at := filepath.Join(s.checkpoints, f.Name)
+		at := filepath.Join(s.receipts, f.Name)
 		for _, part := range []struct {
 			name string
 			text []byte
@@ -659,7 +659,7 @@ func (p *program) keepCheckpoints(s *opening, name string, a *mailbag.Ack) error
 			}
 		}
 	}
-	fmt.Fprintf(p.out, "  %d new checkpoints kept in %s\n", len(fresh), s.checkpoints)
+	fmt.Fprintf(p.out, "  %d new receipts kept in %s\n", len(fresh), s.receipts)
 	if len(w.Rewritten) > 0 {
 		return failed{fmt.Errorf("REWRITTEN: %s", strings.Join(w.Rewritten, "; ")), exitRewound}
 	}

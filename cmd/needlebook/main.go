@@ -63,12 +63,12 @@ type program struct {
 	raw      io.Writer // the same, for messages that say their own length
 	bookDir  string
 	today    string // the day that it is, where a caller with a clock says so
-	// checkpoints is the folder that the history is held against, where a verb takes one.
-	checkpoints string
-	status      int    // exit status of a verb that did its work
-	verb        string // the verb that runs, as it is typed: "needlebook pages"
-	telling     sync.Mutex
-	faulty      bool // something of its work was not done, by a fault of this program
+	// receipts is the folder that the history is held against, where a verb takes one.
+	receipts string
+	status   int    // exit status of a verb that did its work
+	verb     string // the verb that runs, as it is typed: "needlebook pages"
+	telling  sync.Mutex
+	faulty   bool // something of its work was not done, by a fault of this program
 }
 
 // useError is wrong use: the words, and what to type instead.
@@ -99,7 +99,7 @@ func (p *program) execute(root *cobra.Command, args []string) int {
 	root.PersistentPreRun = func(c *cobra.Command, _ []string) { p.verb = c.CommandPath() }
 	err := fault.Catch("finish", func() error { return root.ExecuteContext(p.ctx) })
 	if errors.Is(err, exchange.ErrLocked) {
-		err = fmt.Errorf("%w: try again when it is done; needlebook mend tells how old a lock is, and takes away one that was left behind", err)
+		err = fmt.Errorf("%w: try again when it is done; needlebook repair tells how old a lock is, and takes away one that was left behind", err)
 	}
 	var wrong useError
 	if err != nil {
@@ -149,11 +149,11 @@ signed commits.
 	root.SetHelpCommand(help())
 	root.AddCommand(p.manual())
 	root.AddCommand(p.demo(), p.check(), p.show(), p.verify(), p.pages(), p.view())
-	root.AddCommand(p.schema(), p.fix(), p.enter(), p.form(), p.export(), p.importing(), p.commission(), p.assist())
-	root.AddCommand(p.sign(), p.countersign(), p.review(), p.enrol(), p.withdraw(), p.adopt(), p.keyVerb(), p.witness(), p.mend())
-	root.AddCommand(p.sync(), p.settle(), p.mailbag())
-	root.AddCommand(p.due(), p.stores(), p.interval(), p.handover(), p.causes(), p.nox(), p.survey())
-	root.AddCommand(p.weigh())
+	root.AddCommand(p.schema(), p.fix(), p.enter(), p.card(), p.export(), p.importing(), p.commission(), p.lsp())
+	root.AddCommand(p.sign(), p.countersign(), p.review(), p.enrol(), p.withdraw(), p.adopt(), p.keyVerb(), p.receipt(), p.repair())
+	root.AddCommand(p.sync(), p.resolve(), p.mailbag())
+	root.AddCommand(p.due(), p.stores(), p.interval(), p.handover(), p.recurring(), p.nox(), p.survey())
+	root.AddCommand(p.judge())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
 		p.completes(c)

@@ -68,7 +68,7 @@ func apart(t *testing.T) *threeBooks {
 		one := overhaul("H-101", "ME1", 1, "mate")
 		h.commit("mate", one)
 		h.commit("mate", stock("2024-01-05,seal kit,77-1,,-1,,,,,H-101"))
-		h.commit("mate", exchange.Change{Path: shared.Path, Text: bytes.Replace(shared.Text, []byte("stroke: 0.74 mm"), []byte("stroke: 0.75 mm"), 1)})
+		h.commit("mate", exchange.Change{Path: shared.Path, Text: bytes.Replace(shared.Text, []byte("lift: 0.74 mm"), []byte("lift: 0.75 mm"), 1)})
 		h.commit("chief", exchange.Countersigning("countersigned", "chief", one.Path, one.Text, "as seen", ""))
 	})
 	work("control", func(h *told) {
@@ -102,7 +102,7 @@ func apart(t *testing.T) *threeBooks {
 
 func overhaul(holder, engine string, cylinder int, by string) exchange.Change {
 	path := fmt.Sprintf("overhauls/%s/c%d/2024-01-04-%s.md", strings.ToLower(engine), cylinder, strings.ToLower(holder))
-	return file(path, fmt.Sprintf("---\nholder: %q\nremoved: {engine: %s, cylinder: %d, date: 2024-01-04, counter: 59000 h, reason: planned}\nas_found:\n  date: 2024-01-04\n  opening_pressure: [300 bar, 300 bar, 305 bar]\nmeasured:\n  stroke: 0.74 mm\nby: %s\n---\n\nWorked on by %s.",
+	return file(path, fmt.Sprintf("---\nholder: %q\nremoved: {engine: %s, cylinder: %d, date: 2024-01-04, counter: 59000 h, reason: planned}\nas_found:\n  date: 2024-01-04\n  opening_pressure: [300 bar, 300 bar, 305 bar]\nmeasured:\n  lift: 0.74 mm\nby: %s\n---\n\nWorked on by %s.",
 		holder, engine, cylinder, by, by))
 }
 
@@ -214,10 +214,10 @@ func TestAMonthApartThenMailbag(t *testing.T) {
 // settles takes the proposal for the record that workshop and control room both wrote into.
 func (p *threeBooks) settles(said string) {
 	p.t.Helper()
-	if !strings.Contains(said, "measured.stroke") || !strings.Contains(said, "Spring ends polished.") {
+	if !strings.Contains(said, "measured.lift") || !strings.Contains(said, "Spring ends polished.") {
 		p.t.Errorf("what both wrote into one record was not shown:\n%s", said)
 	}
-	p.does("control", 0, append([]string{"settle", "2024-01-04-h-103", "--proposal"}, p.as("new")...)...)
+	p.does("control", 0, append([]string{"resolve", "2024-01-04-h-103", "--proposal"}, p.as("new")...)...)
 }
 
 // adopts lets the chief answer for the commit that nobody signed; with that the workshop's book is proved.

@@ -35,7 +35,7 @@ opening:
 	}
 }
 
-func TestHandWithAFileOnADrive(t *testing.T) {
+func TestSignerWithAFileOnADrive(t *testing.T) {
 	for spec, want := range map[string][]string{
 		"a.berg:chief:berg.pub:A. Berg":         {"a.berg", "chief", "berg.pub", "A. Berg"},
 		"a.berg:chief:berg.pub":                 {"a.berg", "chief", "berg.pub"},
@@ -43,7 +43,7 @@ func TestHandWithAFileOnADrive(t *testing.T) {
 		`a.berg:chief:C:/keys/berg.pub`:         {"a.berg", "chief", "C:/keys/berg.pub"},
 		"a.berg:chief:k:A. Berg":                {"a.berg", "chief", "k", "A. Berg"},
 	} {
-		if got := handParts(spec); !slices.Equal(got, want) {
+		if got := signerParts(spec); !slices.Equal(got, want) {
 			t.Errorf("%s: %q, want %q", spec, got, want)
 		}
 	}

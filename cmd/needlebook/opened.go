@@ -50,7 +50,7 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := o.against(p.checkpoints); err != nil {
+	if err := o.against(p.receipts); err != nil {
 		o.close()
 		return nil, err
 	}

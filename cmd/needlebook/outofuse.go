@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"needlebook/logbook"
-	"needlebook/logbook/form"
+	"needlebook/logbook/draft"
 )
 
 // outOfUse says where and when a part was taken out of use for good, by a day; ok is false for one that may be used. What the record at
@@ -21,7 +21,7 @@ func (o *opened) outOfUse(kind, serial string, day logbook.Day, path string) (wo
 
 // mayBegin refuses the sheets of parts out of use that are to be built up. Of a valve that sits in its cylinder the removal is what
 // has to be written: it is told, and begun. There is no flag to go on: an entry that took a part out of use by mistake is put right first.
-func (o *opened) mayBegin(sheets []*form.Sheet, w io.Writer) error {
+func (o *opened) mayBegin(sheets []*draft.Sheet, w io.Writer) error {
 	for _, s := range sheets {
 		for _, part := range []struct{ kind, serial string }{{"holder", s.Holder}, {"nozzle", s.Nozzle}} {
 			words, out := o.outOfUse(part.kind, part.serial, s.Day, s.Path)
@@ -38,8 +38,8 @@ func (o *opened) mayBegin(sheets []*form.Sheet, w io.Writer) error {
 }
 
 // mayGoOn refuses the steps that build up, rack or fit a valve whose holder or nozzle is out of use.
-func (o *opened) mayGoOn(rec *logbook.Overhaul, step form.Step) error {
-	if !slices.Contains([]string{"left", "racked", "fitted", "after"}, step.Name) {
+func (o *opened) mayGoOn(rec *logbook.Overhaul, step draft.Step) error {
+	if !slices.Contains([]string{"left", "stored", "fitted", "running_after"}, step.Name) {
 		return nil
 	}
 	if d := rec.Decided.Holder; d.Is("condemn") {

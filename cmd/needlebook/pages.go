@@ -42,8 +42,8 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 				return use("--join: name the folders of pages to join")
 			case join:
 				return p.joinShips(a.out, args)
-			case len(args) > 1 && a.checkpoints != "":
-				return use("--checkpoints are those of one book: build each ship with hers, and put them together with --join")
+			case len(args) > 1 && a.receipts != "":
+				return use("--receipts are those of one book: build each ship with hers, and put them together with --join")
 			case len(args) > 1:
 				return p.pagesOfShips(a, args)
 			case len(args) == 1 && p.bookDir != "":
@@ -58,7 +58,7 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 	c.Flags().StringVar(&a.on, "on", "", "judge from this day (default: the last counter reading)")
 	c.Flags().StringVar(&a.at, "at", "", "read this commit instead of the folder")
 	c.Flags().StringVar(&a.since, "since", "", "say what changed since this commit or tag (default: since the newest review)")
-	checkpointsFlag(c, &a.checkpoints)
+	receiptsFlag(c, &a.receipts)
 	c.Flags().BoolVar(&a.noSince, "no-since", false, "compare with no earlier state: the build takes less time")
 	c.Flags().BoolVar(&join, "join", false, "make the front page of several ships from the folders of their pages")
 	c.Flags().StringArrayVar(&a.proofs, "proof", nil, "founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF); of several books in their order, - for none")
@@ -69,7 +69,7 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 type pagesAsk struct {
 	out, on, at, since string
 	noSince            bool
-	checkpoints        string // of one book only
+	receipts           string // of one book only
 	proofs             []string
 }
 
@@ -115,7 +115,7 @@ func (p *program) buildAsked(a pagesAsk, dir, out, proof string) (string, error)
 		return "", err
 	}
 	defer o.close()
-	if err := o.against(a.checkpoints); err != nil {
+	if err := o.against(a.receipts); err != nil {
 		return "", err
 	}
 	if !a.noSince {
@@ -149,11 +149,11 @@ func (o *opened) earlier(rev string) (*site.Before, error) {
 	why := "commit " + rev
 	asked := rev != ""
 	if rev == "" {
-		c, hand := lastReview(o.trail)
+		c, signer := lastReview(o.trail)
 		if c == nil {
 			return nil, nil
 		}
-		rev, why = c.ID, "review by "+hand
+		rev, why = c.ID, "review by "+signer
 	}
 	if !o.trail.UnderGit {
 		return nil, use("--since %s: there is nothing to compare with: %s", rev, o.trail.Headline)
@@ -175,13 +175,13 @@ func (o *opened) earlier(rev string) (*site.Before, error) {
 
 // lastReview is the newest commit by which a superintendent's review came in, and who signed it; nil where there is none.
 func lastReview(t *logbook.Trail) (*logbook.Commit, string) {
-	newest, hand := -1, ""
+	newest, signer := -1, ""
 	for _, r := range t.Records {
 		for _, c := range r.Countersignatures {
-			if c.Role == "superintendent" && (c.Commit > newest || c.Commit == newest && c.Hand < hand) {
-				newest, hand = c.Commit, c.Hand
+			if c.Role == "superintendent" && (c.Commit > newest || c.Commit == newest && c.Person < signer) {
+				newest, signer = c.Commit, c.Person
 			}
 		}
 	}
-	return t.At(newest), hand
+	return t.At(newest), signer
 }

@@ -42,7 +42,7 @@ func (r *remembered) rewritten(format string, a ...any) {
 
 // remember holds a history against what was verified before, sets the exit status where it does not go on from there, and else
 // remembers it in turn.
-func (p *program) remember(dir string, t *logbook.Trail, w *trace.Witnessed, forget bool) (*remembered, error) {
+func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forget bool) (*remembered, error) {
 	r := &remembered{}
 	at, err := memory.Dir()
 	if err != nil {
@@ -148,13 +148,13 @@ func (r *remembered) beside(dir string, copies []*memory.Memory, t *logbook.Trai
 
 // unprove takes the word proved from a history that does not go on from what is known of it: whoever signed what stands there now, it
 // is not what was seen.
-func (r *remembered) unprove(t *logbook.Trail, w *trace.Witnessed) {
+func (r *remembered) unprove(t *logbook.Trail, w *trace.Received) {
 	why := ""
 	switch {
 	case len(r.Rewritten) > 0 || w != nil && len(w.Rewritten) > 0:
 		why = "rewritten"
 	case w != nil && len(w.Doubts) > 0:
-		why = "the checkpoints are in doubt"
+		why = "the receipts are in doubt"
 	case len(r.Doubts) > 0:
 		why = "what is remembered of it is in doubt"
 	case w != nil && w.Last == nil:
@@ -166,7 +166,7 @@ func (r *remembered) unprove(t *logbook.Trail, w *trace.Witnessed) {
 }
 
 // compare holds the history against what was seen before.
-func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *trace.Witnessed) {
+func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *trace.Received) {
 	when := m.Time.Format("2006-01-02 15:04Z")
 	if c := t.At(t.Founding); c == nil || c.ID != m.Book {
 		r.rewritten("this folder held the book founded by commit %.12s when it was verified on %s; it holds another one now", m.Book, when)
@@ -177,8 +177,8 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 		r.rewritten("commit %.12s, verified here on %s with %s, is not in the history any more; %s", m.Tip, when, logbook.Counted(m.Commits, "commit"), trace.LostWords(dir, m.Tip, t))
 		return
 	}
-	if w != nil && m.Checkpoint != "" && !slices.Contains(w.Sums, m.Checkpoint) {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("the checkpoint %.12s, known on %s, is not among these checkpoints", m.Checkpoint, when))
+	if w != nil && m.Receipt != "" && !slices.Contains(w.Sums, m.Receipt) {
+		r.Doubts = append(r.Doubts, fmt.Sprintf("the receipt %.12s, known on %s, is not among these receipts", m.Receipt, when))
 	}
 	if register(dir, t.Head) == m.Register {
 		return
@@ -186,8 +186,8 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 	var by []string
 	for i := range t.Commits {
 		c := &t.Commits[i]
-		if slices.ContainsFunc(c.Changes, func(ch logbook.PathChange) bool { return ch.Path == "hands/signers" }) && !inPast(t, tip, i) {
-			by = append(by, fmt.Sprintf("%.10s by %s", c.ID, dash(c.Hand)))
+		if slices.ContainsFunc(c.Changes, func(ch logbook.PathChange) bool { return ch.Path == "signers/allowed_signers" }) && !inPast(t, tip, i) {
+			by = append(by, fmt.Sprintf("%.10s by %s", c.ID, dash(c.Person)))
 		}
 	}
 	r.Notes = append(r.Notes, fmt.Sprintf("the hands who may sign have changed since %s: commit %s", when, dash(strings.Join(by, ", "))))
@@ -213,7 +213,7 @@ func register(dir, commit string) string {
 		return ""
 	}
 	defer tree.Close()
-	text, err := tree.ReadFile("hands/signers")
+	text, err := tree.ReadFile("signers/allowed_signers")
 	if err != nil {
 		return ""
 	}
@@ -221,16 +221,16 @@ func register(dir, commit string) string {
 }
 
 // keep remembers what was just verified.
-func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trail, w *trace.Witnessed) error {
+func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trail, w *trace.Received) error {
 	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head), Time: time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir)}
 	if before != nil {
-		m.Checkpoint = before.Checkpoint
+		m.Receipt = before.Receipt
 	}
 	if w != nil && w.Last != nil {
-		m.Checkpoint = w.Last.Sum()
+		m.Receipt = w.Last.Sum()
 	}
 	if m.Register == "" {
-		return errors.New("the tip holds no hands/signers that can be read")
+		return errors.New("the tip holds no signers/allowed_signers that can be read")
 	}
 	if err := m.Keep(at); err != nil {
 		return fmt.Errorf("%w; name a folder with NEEDLEBOOK_MEMORY", err)

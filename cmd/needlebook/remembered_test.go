@@ -9,21 +9,21 @@ import (
 )
 
 // A history in which every signature is good is proved only while it goes on from what a witness or the reader himself has seen: R17 of
-// the policy, "and the latest known checkpoint holds".
+// the policy, "and the latest known receipt holds".
 func TestUnprove(t *testing.T) {
-	seen := &trace.Checkpoint{}
+	seen := &trace.Receipt{}
 	for name, c := range map[string]struct {
 		r    remembered
-		w    *trace.Witnessed
+		w    *trace.Received
 		want string
 	}{
-		"nothing against it":         {remembered{}, &trace.Witnessed{Last: seen}, "proved: 4 commits"},
-		"no checkpoints asked for":   {remembered{FirstLook: true}, nil, "proved: 4 commits"},
+		"nothing against it":         {remembered{}, &trace.Received{Last: seen}, "proved: 4 commits"},
+		"no receipts asked for":      {remembered{FirstLook: true}, nil, "proved: 4 commits"},
 		"gone since the last look":   {remembered{Rewritten: []string{"x"}}, nil, "not proved, rewritten; in itself 4 commits"},
-		"gone since it was attested": {remembered{}, &trace.Witnessed{Last: seen, Rewritten: []string{"x"}}, "not proved, rewritten; in itself 4 commits"},
-		"checkpoints in doubt":       {remembered{}, &trace.Witnessed{Last: seen, Doubts: []string{"x"}}, "not proved, the checkpoints are in doubt; in itself 4 commits"},
+		"gone since it was attested": {remembered{}, &trace.Received{Last: seen, Rewritten: []string{"x"}}, "not proved, rewritten; in itself 4 commits"},
+		"receipts in doubt":          {remembered{}, &trace.Received{Last: seen, Doubts: []string{"x"}}, "not proved, the receipts are in doubt; in itself 4 commits"},
 		"memory in doubt":            {remembered{Doubts: []string{"x"}}, nil, "not proved, what is remembered of it is in doubt; in itself 4 commits"},
-		"no checkpoint yet":          {remembered{}, &trace.Witnessed{}, "not proved, not yet witnessed; in itself 4 commits"},
+		"no receipt yet":             {remembered{}, &trace.Received{}, "not proved, not yet witnessed; in itself 4 commits"},
 	} {
 		trail := &logbook.Trail{Proved: true, Headline: "proved: 4 commits"}
 		c.r.unprove(trail, c.w)

@@ -74,7 +74,7 @@ type (
 )
 
 // sarifLevels are the levels of SARIF for our grades.
-var sarifLevels = map[checks.Grade]string{checks.Stop: "error", checks.Answer: "error", checks.Advice: "warning", checks.Note: "note"}
+var sarifLevels = map[checks.Grade]string{checks.Stop: "error", checks.Action: "error", checks.Advice: "warning", checks.Note: "note"}
 
 func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{},

@@ -45,7 +45,7 @@ or one overhaul by its file name without .md.`,
 	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
 	proofFlag(c, &proof)
-	checkpointsFlag(c, &p.checkpoints)
+	receiptsFlag(c, &p.receipts)
 	return c
 }
 
@@ -178,15 +178,15 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 		}
 	}
 	fmt.Fprintln(p.out, "\nvalves that sat here, newest first")
-	p.stays(o, reversed(lives.InPosition(pos)), false)
+	p.periods(o, reversed(lives.InPosition(pos)), false)
 	p.about(o, func(a checks.About) bool { return a.Position == pos })
 	return nil
 }
 
 func dash(s string) string { return logbook.Dash(s) }
 
-func reversed(s []*logbook.Stay) []*logbook.Stay {
-	out := make([]*logbook.Stay, len(s))
+func reversed(s []*logbook.ServicePeriod) []*logbook.ServicePeriod {
+	out := make([]*logbook.ServicePeriod, len(s))
 	for i, x := range s {
 		out[len(s)-1-i] = x
 	}
@@ -194,8 +194,8 @@ func reversed(s []*logbook.Stay) []*logbook.Stay {
 }
 
 // begun counts the service lives that had begun by the day asked for.
-func (o *opened) begun(stays []*logbook.Stay) (n int) {
-	for _, s := range stays {
+func (o *opened) begun(periods []*logbook.ServicePeriod) (n int) {
+	for _, s := range periods {
 		if !o.later(s.From) {
 			n++
 		}
@@ -203,7 +203,7 @@ func (o *opened) begun(stays []*logbook.Stay) (n int) {
 	return n
 }
 
-func (p *program) stays(o *opened, stays []*logbook.Stay, where bool) {
+func (p *program) periods(o *opened, periods []*logbook.ServicePeriod, where bool) {
 	w := p.table()
 	if where {
 		fmt.Fprintln(w, "  where\tholder\tnozzle\tfrom\tto\thours\tnozzle out\twhy\trecord")
@@ -211,7 +211,7 @@ func (p *program) stays(o *opened, stays []*logbook.Stay, where bool) {
 		fmt.Fprintln(w, "  holder\tnozzle\tfrom\tto\thours\tas found\tnozzle\twhy\trecord")
 	}
 	lives := o.book.Lives()
-	for _, s := range stays {
+	for _, s := range periods {
 		if o.later(s.From) {
 			continue
 		}
@@ -300,13 +300,13 @@ func (o *opened) worst(rec *logbook.Overhaul) string {
 	return worst.Grade.String() + ": " + worst.Check
 }
 
-func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay) {
+func (p *program) showPart(o *opened, kind, serial string, periods []*logbook.ServicePeriod) {
 	lives, day := o.book.Lives(), o.report.Today
 	hours, known := lives.HolderHours(serial, day)
 	if kind == "nozzle" {
 		hours, known = lives.NozzleHours(serial, day)
 	}
-	fmt.Fprintf(p.out, "%s %s: %s by %s, %s in this book\n", kind, serial, hoursText(hours, known), day, logbook.Counted(o.begun(stays), "service life", "service lives"))
+	fmt.Fprintf(p.out, "%s %s: %s by %s, %s in this book\n", kind, serial, hoursText(hours, known), day, logbook.Counted(o.begun(periods), "service life", "service lives"))
 	if part := o.book.Part(kind, serial); part != nil {
 		for _, end := range []struct {
 			word string
@@ -325,7 +325,7 @@ func (p *program) showPart(o *opened, kind, serial string, stays []*logbook.Stay
 			fmt.Fprintf(p.out, "  ready: %s\n", s.State)
 		}
 	}
-	p.stays(o, stays, true)
+	p.periods(o, periods, true)
 	p.about(o, func(a checks.About) bool {
 		return kind == "holder" && a.Holder == serial || kind == "nozzle" && a.Nozzle == serial
 	})
@@ -377,7 +377,7 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 func (p *program) showRound(o *opened, r logbook.Round) error {
 	fmt.Fprintf(p.out, "round %s: %s\n", r.Name, logbook.Counted(len(r.Overhauls), "valve"))
 	w := p.table()
-	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective stroke\tnozzle\tas left\tgravest finding")
+	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective lift\tnozzle\tas left\tgravest finding")
 	for _, rec := range r.Overhauls {
 		hours := "not known"
 		if s := o.book.Lives().ClosedBy(rec); s != nil {
@@ -386,7 +386,7 @@ func (p *program) showRound(o *opened, r logbook.Round) error {
 		j := o.report.Judgement
 		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", rec.Removed.Cylinder, rec.Holder, rec.Nozzle.Found, hours,
 			dash(rec.AsFound.Opening.Median().String()), dash(rec.AsFound.LeakDown.Time.String()), dash(rec.AsFound.Seat.State.Written),
-			dash(j.Find(rec, "as_found.spray").Written), dash(j.Find(rec, "effective_stroke").Value.String()), dash(rec.Decided.Nozzle.Written),
+			dash(j.Find(rec, "as_found.spray").Written), dash(j.Find(rec, "effective_lift").Value.String()), dash(rec.Decided.Nozzle.Written),
 			dash(rec.AsLeft.Opening.Median().String()), o.worst(rec))
 	}
 	w.Flush()
@@ -429,7 +429,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 		fmt.Fprintf(p.out, "  last changed by commit %.10s, stated %s\n", c.ID, c.When("2006-01-02 15:04Z"))
 		for _, s := range t.Countersignatures {
 			for _, ch := range s.Changed {
-				fmt.Fprintf(p.out, "  since %s saw it, %s (commit %.10s)\n", s.Hand, became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
+				fmt.Fprintf(p.out, "  since %s saw it, %s (commit %.10s)\n", s.Person, became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
 			}
 		}
 	} else {
@@ -470,7 +470,7 @@ func (p *program) implied(o *opened, rec *logbook.Overhaul) {
 type sourceNotes struct{ texts []string }
 
 func (n *sourceNotes) mark(v judging.Verdict) string {
-	text := v.Source + ", in force from " + v.Edition.String()
+	text := v.Source + ", in force from " + v.Revision.String()
 	i := slices.Index(n.texts, text)
 	if i < 0 {
 		i = len(n.texts)

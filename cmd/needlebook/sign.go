@@ -87,7 +87,7 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 	if err != nil {
 		return err
 	}
-	h, err := p.ownHand(o.dir, o.trail, key, o.crewName)
+	h, err := p.ownSigner(o.dir, o.trail, key, o.crewName)
 	if err != nil {
 		return err
 	}
@@ -170,7 +170,7 @@ func (o *opened) reads(name string) bool {
 	switch {
 	case !nested && (strings.HasPrefix(name, ".git") || strings.HasPrefix(strings.ToLower(name), "readme")):
 		return true
-	case nested && slices.Contains([]string{"photos", "traces", "hands", "schema"}, top):
+	case nested && slices.Contains([]string{"photos", "logs", "signers", "schema"}, top):
 		return true
 	}
 	kind, ok := logbook.KindOf(name)
@@ -308,7 +308,7 @@ func (o *opened) text(p string) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("could not read %q: %w", p, err)
 	}
-	if strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "traces/") {
+	if strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "logs/") {
 		return text, nil
 	}
 	if bytes.HasPrefix(text, []byte("\xef\xbb\xbf")) {
@@ -319,15 +319,15 @@ func (o *opened) text(p string) ([]byte, error) {
 		text = unixLines(text)
 	}
 	if !plain && bytes.IndexByte(text, '\r') >= 0 {
-		return nil, use("%s is no plain text in UTF-8: save a text as UTF-8; a picture lies under photos/, a bench trace under traces/", p)
+		return nil, use("%s is no plain text in UTF-8: save a text as UTF-8; a picture lies under photos/, a bench trace under logs/", p)
 	}
 	if i := bytes.IndexByte(text, '\r'); i >= 0 {
 		line := text[bytes.LastIndexByte(text[:i], '\n')+1 : i]
 		return nil, use("%s line %d, column %d: a carriage return; expected lines that end in a bare line feed: needlebook fix --write %s puts them right",
 			p, 1+bytes.Count(text[:i], []byte("\n")), 1+len([]rune(string(line))), p)
 	}
-	if p == "hands/signers" {
-		if _, err := trace.ParseHands(text); err != nil {
+	if p == "signers/allowed_signers" {
+		if _, err := trace.ParseSigners(text); err != nil {
 			return nil, use("%v", err)
 		}
 	}

@@ -85,8 +85,8 @@ func TestStory(t *testing.T) {
 		if c.Role == "superintendent" {
 			reviews++
 		}
-		if altered := c.Record == "overhauls/me1/c4/2023-04-20-h-110.md" && c.Hand == "o.lindqvist"; (c.State == "countersigned") == altered {
-			t.Errorf("%s: %s by %s", c.Record, c.State, c.Hand)
+		if altered := c.Record == "overhauls/me1/c4/2023-04-20-h-110.md" && c.Person == "o.lindqvist"; (c.State == "countersigned") == altered {
+			t.Errorf("%s: %s by %s", c.Record, c.State, c.Person)
 		}
 	}
 	if reviews != 12 { // two rounds of six
@@ -148,7 +148,7 @@ func TestStoryRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, c := range []struct{ file, row, hand, day string }{
+	for _, c := range []struct{ file, row, signer, day string }{
 		{"stores/stock.csv", "2023-02-06 nozzle 6QZ-1603 N-2044", "s.okonjo", "2023-02-07"},
 		{"stores/stock.csv", "2023-02-12 seal kit 6QZ-1680", "l.penhaligon", "2023-02-24"},
 		{"stores/stock.csv", "2022-01-08 seal kit 6QZ-1680", "i.tamm", "2022-02-01"},
@@ -160,8 +160,8 @@ func TestStoryRows(t *testing.T) {
 			t.Errorf("%s: no row %q", c.file, c.row)
 			continue
 		}
-		if k := trail.At(s.Commit); k.Hand != c.hand || k.Stated.Format("2006-01-02") != c.day || len(s.Before) != 0 {
-			t.Errorf("%s: row %q is set by %s on %s, was %v before; want %s on %s", c.file, c.row, k.Hand, k.Stated, s.Before, c.hand, c.day)
+		if k := trail.At(s.Commit); k.Person != c.signer || k.Stated.Format("2006-01-02") != c.day || len(s.Before) != 0 {
+			t.Errorf("%s: row %q is set by %s on %s, was %v before; want %s on %s", c.file, c.row, k.Person, k.Stated, s.Before, c.signer, c.day)
 		}
 	}
 }

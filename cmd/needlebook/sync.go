@@ -20,13 +20,13 @@ import (
 
 // syncing is one run of the verb sync.
 type syncing struct {
-	dryRun      bool
-	atMost      string
-	limit       time.Duration
-	proof       string
-	checkpoints string
-	key         string
-	builtIn     bool
+	dryRun   bool
+	atMost   string
+	limit    time.Duration
+	proof    string
+	receipts string
+	key      string
+	builtIn  bool
 }
 
 func (p *program) sync() *cobra.Command {
@@ -60,7 +60,7 @@ another book or rewritten, 5 refused: broken bytes or hostile names.`,
   needlebook sync /media/stick/ostrevane.git
   needlebook sync --dry-run
   needlebook sync --at-most 200kB --time-limit 10m
-  needlebook sync --checkpoints /office/checkpoints/ostrevane`,
+  needlebook sync --receipts /office/receipts/ostrevane`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			name := ""
@@ -73,7 +73,7 @@ another book or rewritten, 5 refused: broken bytes or hostile names.`,
 	c.Flags().BoolVar(&s.dryRun, "dry-run", false, "say what would travel and how many bytes, and change nothing")
 	c.Flags().StringVar(&s.atMost, "at-most", "", "let no more than this travel each way, such as 200kB or 1.5MB")
 	c.Flags().DurationVar(&s.limit, "time-limit", 30*time.Minute, "give up after this time")
-	c.Flags().StringVar(&s.checkpoints, "checkpoints", "", "hold what comes also against the checkpoints in this folder")
+	c.Flags().StringVar(&s.receipts, "receipts", "", "hold what comes also against the receipts in this folder")
 	c.Flags().BoolVar(&s.builtIn, "built-in", false, "use the built-in transport although git is installed")
 	keyFlag(c, &s.key)
 	proofFlag(c, &s.proof)
@@ -151,7 +151,7 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 	if came.Tip == "" {
 		fmt.Fprintf(p.out, "%s has no branch %s yet\n", line.Name, line.Branch)
 	} else {
-		a := &arrived{ctx: ctx, dir: dir, from: line.Name, tip: came.Tip, proof: s.proof, checkpoints: s.checkpoints}
+		a := &arrived{ctx: ctx, dir: dir, from: line.Name, tip: came.Tip, proof: s.proof, receipts: s.receipts}
 		seen, err := line.Seen(dir)
 		if err != nil {
 			return false, err

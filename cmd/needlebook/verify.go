@@ -10,7 +10,7 @@ import (
 )
 
 func (p *program) verify() *cobra.Command {
-	var format, at, proof, record, checkpoints string
+	var format, at, proof, record, receipts string
 	var all, script, forget bool
 	c := &cobra.Command{
 		Use:   "verify",
@@ -34,7 +34,7 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 		Example: `  needlebook verify --proof 0123…@SHA256:abc…
   needlebook verify --all
   needlebook verify --format json
-  needlebook verify --checkpoints /office/checkpoints/ostrevane
+  needlebook verify --receipts /office/receipts/ostrevane
   needlebook verify --explain 2024-06-11-h-119
   needlebook verify --script --proof 0123…@SHA256:abc… > prove-again.sh`,
 		Args: cobra.NoArgs,
@@ -46,7 +46,7 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 			if err != nil {
 				return err
 			}
-			if done, err := p.verifyOther(dir, at, proof, record, checkpoints, script); done {
+			if done, err := p.verifyOther(dir, at, proof, record, receipts, script); done {
 				return err
 			}
 			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder(), Context: cmd.Context()})
@@ -66,7 +66,7 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 			case !t.Proved:
 				p.status = exitFindings
 			}
-			w, err := p.witnessed(dir, t, checkpoints)
+			w, err := p.received(dir, t, receipts)
 			if err != nil {
 				return err
 			}
@@ -80,11 +80,11 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 			r.Notes = append(r.Notes, damaged(dir)...)
 			if format == "json" {
 				v := verifyOf(t)
-				v.Witnessed, v.Remembered = witnessedOf(w), r
+				v.Received, v.Remembered = receivedOf(w), r
 				return p.json(v)
 			}
 			p.verifyText(t, r, all)
-			p.witnessedText(w)
+			p.receivedText(w)
 			return nil
 		},
 	}
@@ -92,7 +92,7 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 	c.Flags().StringVar(&at, "at", "", "judge the history up to this commit instead of the tip")
 	c.Flags().BoolVar(&all, "all", false, "list every hand and every commit")
 	c.Flags().BoolVar(&forget, "forget", false, "let go what you remember of this book, and begin with what it shows now")
-	checkpointsFlag(c, &checkpoints)
+	receiptsFlag(c, &receipts)
 	c.Flags().StringVar(&record, "explain", "", "print the plain commands that check this record again")
 	c.Flags().BoolVar(&script, "script", false, "print a plain shell script that proves the history again")
 	proofFlag(c, &proof)
@@ -106,7 +106,7 @@ func damaged(dir string) (notes []string) {
 		notes = append(notes, "whether damaged copies of objects are there could not be read: "+err.Error())
 	}
 	for _, d := range all {
-		notes = append(notes, ".git/"+d.Path+" is damaged, a pack holds the same whole; needlebook mend removes it")
+		notes = append(notes, ".git/"+d.Path+" is damaged, a pack holds the same whole; needlebook repair removes it")
 	}
 	return notes
 }

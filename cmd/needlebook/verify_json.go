@@ -49,8 +49,8 @@ type commitJSON struct {
 	Named   string `json:"named_in_the_commit"`
 	Message string `json:"message"`
 	Stands  bool   `json:"stands"`
-	// Witnessed is between which checkpoints the commit was made; empty when none were given.
-	Witnessed string `json:"witnessed,omitempty"`
+	// Received is between which receipts the commit was made; empty when none were given.
+	Received string `json:"received,omitempty"`
 	// Adopted is who answers for the commit, where that is not its signer.
 	Adopted string `json:"adopted_by,omitempty"`
 	// LetInBy is who let in the key of the one who answers, Pending that it waits for a superintendent.
@@ -70,7 +70,7 @@ type changeJSON struct {
 
 type counterJSON struct {
 	Record  string   `json:"record"`
-	Hand    string   `json:"hand"`
+	Person  string   `json:"person"`
 	Role    string   `json:"role"`
 	LetInBy string   `json:"let_in_by,omitempty"`
 	State   string   `json:"state"`
@@ -79,29 +79,29 @@ type counterJSON struct {
 }
 
 type verifyJSON struct {
-	Format            string         `json:"format"` // "needlebook verify 1"
-	Proven            bool           `json:"proven"`
-	Headline          string         `json:"headline"`
-	Head              string         `json:"head"`
-	FoundingProof     string         `json:"founding_proof,omitempty"`
-	FirstAgainst      string         `json:"first_against,omitempty"`
-	Signers           []signerJSON   `json:"signers"`
-	Commits           []commitJSON   `json:"commits"`
-	Countersignatures []counterJSON  `json:"countersignatures"`
-	WorkTree          []string       `json:"work_tree,omitempty"`
-	Witnessed         *witnessedJSON `json:"witnessed,omitempty"`
-	Remembered        *remembered    `json:"remembered,omitempty"`
-	Records           []stateJSON    `json:"records"`
+	Format            string        `json:"format"` // "needlebook verify 1"
+	Proven            bool          `json:"proven"`
+	Headline          string        `json:"headline"`
+	Head              string        `json:"head"`
+	FoundingProof     string        `json:"founding_proof,omitempty"`
+	FirstAgainst      string        `json:"first_against,omitempty"`
+	Signers           []signerJSON  `json:"signers"`
+	Commits           []commitJSON  `json:"commits"`
+	Countersignatures []counterJSON `json:"countersignatures"`
+	WorkTree          []string      `json:"work_tree,omitempty"`
+	Received          *receivedJSON `json:"received,omitempty"`
+	Remembered        *remembered   `json:"remembered,omitempty"`
+	Records           []stateJSON   `json:"records"`
 }
 
 // stateJSON is who answers for one overhaul, in the words of logbook.Standing.
 type stateJSON struct {
-	Path      string `json:"path"`
-	State     string `json:"state"`
-	Witnessed string `json:"witnessed,omitempty"`
+	Path     string `json:"path"`
+	State    string `json:"state"`
+	Received string `json:"received,omitempty"`
 }
 
-func signers(t *logbook.Trail) []signerJSON {
+func signersOf(t *logbook.Trail) []signerJSON {
 	at := map[string]int{}
 	var all []signerJSON
 	for i := range t.Commits {
@@ -130,14 +130,14 @@ func signers(t *logbook.Trail) []signerJSON {
 }
 
 func verifyOf(t *logbook.Trail) verifyJSON {
-	v := verifyJSON{Format: "needlebook verify 1", Proven: t.Proved, Headline: t.Headline, Head: t.Head, FoundingProof: t.FoundingProof, Signers: signers(t), Commits: []commitJSON{}, Countersignatures: []counterJSON{}, Records: []stateJSON{}}
+	v := verifyJSON{Format: "needlebook verify 1", Proven: t.Proved, Headline: t.Headline, Head: t.Head, FoundingProof: t.FoundingProof, Signers: signersOf(t), Commits: []commitJSON{}, Countersignatures: []counterJSON{}, Records: []stateJSON{}}
 	if c := t.At(t.First); c != nil {
 		v.FirstAgainst = c.ID
 	}
 	for i, c := range t.Commits {
 		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why, Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands, Adopted: c.AdoptedBy, LetInBy: c.LetInBy, Pending: c.Pending, Marks: c.Marks}
 		if t.Made != nil {
-			j.Witnessed = t.Made[i].String()
+			j.Received = t.Made[i].String()
 		}
 		for _, ch := range c.Changes {
 			j.Paths = append(j.Paths, ch.Path)
@@ -150,10 +150,10 @@ func verifyOf(t *logbook.Trail) verifyJSON {
 	for _, r := range sortedRecords(t) {
 		if strings.HasPrefix(r.Path, "overhauls/") {
 			at := t.Standing(r.Path)
-			v.Records = append(v.Records, stateJSON{r.Path, at.String(), at.Witnessed})
+			v.Records = append(v.Records, stateJSON{r.Path, at.String(), at.Received})
 		}
 		for _, s := range r.Countersignatures {
-			c := counterJSON{Record: r.Path, Hand: s.Hand, Role: s.Role, LetInBy: s.LetInBy, State: string(s.State), Why: s.Why}
+			c := counterJSON{Record: r.Path, Person: s.Person, Role: s.Role, LetInBy: s.LetInBy, State: string(s.State), Why: s.Why}
 			for _, ch := range s.Changed {
 				c.Changed = append(c.Changed, fmt.Sprintf("%s: %s → %s", ch.Path, ch.Old, ch.New))
 			}

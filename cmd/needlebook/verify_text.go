@@ -20,7 +20,7 @@ func (p *program) verifyText(t *logbook.Trail, r *remembered, all bool) {
 	if all {
 		w := p.table()
 		fmt.Fprintln(w, "\n  hand\trole\tcommits signed\tfrom\tto\tkey let in by")
-		for _, h := range signers(t) {
+		for _, h := range signersOf(t) {
 			fmt.Fprintf(w, "  %s\t%s\t%d\t%s\t%s\t%s\n", h.Principal, h.Role, h.Commits, h.First, h.Last, strings.Join(h.letIn(), ", "))
 		}
 		w.Flush()

@@ -39,8 +39,8 @@ func TestNothingUnseenLeaves(t *testing.T) {
 		said = said || bytes.Contains(text, []byte(`\u202e`))
 	}
 	for _, args := range []string{"check", "check --format json", "check --format sarif", "check --format junit", "export overhauls",
-		"export findings --format jsonl", "export measurements -o " + table, "form ME1/1", "form ME1/1 -o " + side, "due --format json",
-		"due --format csv", "handover", "show 2020-07-01-h-1", "show ME1/1", "weigh ME1/1 --leak-down 7.4s --oil 31°C", "pages -o " + pages} {
+		"export findings --format jsonl", "export measurements -o " + table, "card ME1/1", "card ME1/1 -o " + side, "due --format json",
+		"due --format csv", "handover", "show 2020-07-01-h-1", "show ME1/1", "judge ME1/1 --leak-down 7.4s --oil 31°C", "pages -o " + pages} {
 		var out, errs bytes.Buffer
 		if status := run(append(strings.Fields(args), "--book", dir), strings.NewReader(""), &out, &errs); status == exitUse {
 			t.Errorf("%s: %s", args, errs.String())

@@ -141,7 +141,7 @@ func TestWatchAnswersEveryHabit(t *testing.T) {
 	var took []time.Duration
 	for i, s := range saving {
 		reading := []string{"9.9", "8.8", "7.7", "6.6", "5.5", "4.4"}[i]
-		text := strings.Replace(string(src), "---\n", "---\nmesured: {stroke: \""+reading+" mm\"}\n", 1)
+		text := strings.Replace(string(src), "---\n", "---\nmesured: {lift: \""+reading+" mm\"}\n", 1)
 		s.save(t, record, text)
 		start := time.Now()
 		said := until(t, lines, "come before it")

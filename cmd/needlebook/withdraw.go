@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"needlebook/logbook/hands"
+	"needlebook/logbook/signers"
 )
 
 func (p *program) withdraw() *cobra.Command {
@@ -16,11 +16,11 @@ func (p *program) withdraw() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "withdraw HAND",
 		Short: "Let a hand go, or mark his key as stolen",
-		Long: `An ordinary sign-off keeps the hand's line in hands/signers and sets its last
+		Long: `An ordinary sign-off keeps the hand's line in signers/allowed_signers and sets its last
 minute: what he signed before stays good. When that minute is over by the end of
 this day (UTC), the key is withdrawn: no commit on top of this one counts, whatever
 date it states. A later day lets him sign until then. With --compromised the key is in the
-wrong hands: the line is taken out, and hands/withdrawn says up to which commit it
+wrong hands: the line is taken out, and signers/withdrawn says up to which commit it
 is still believed; what it signed after that, and let in, no longer counts.
 
 A chief withdraws engineers; a superintendent everybody.`,
@@ -41,23 +41,23 @@ A chief withdraws engineers; a superintendent everybody.`,
 			} else if d != 0 {
 				at = d.Time().Add(24*time.Hour - time.Minute)
 			}
-			return p.changeHands(key, func(o *opened, h *ownHand, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
-				register, err := read(hands.Signers)
+			return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+				register, err := read(signers.Signers)
 				if err != nil {
 					return "", nil, err
 				}
 				if !compromised {
 					for _, c := range o.trail.Commits {
-						if (c.Hand == args[0] || c.Signer == args[0]) && c.Stated.After(at) && (fingerprint == "" || c.Key == fingerprint) {
+						if (c.Person == args[0] || c.Signer == args[0]) && c.Stated.After(at) && (fingerprint == "" || c.Key == fingerprint) {
 							return "", nil, use("%s signed commit %.12s, stated %s: the last minute has to be later, or git calls it unknown", args[0], c.ID, c.Stated.Format("2006-01-02 15:04Z"))
 						}
 					}
-					register, err = hands.SignOff(register, args[0], fingerprint, at)
+					register, err = signers.SignOff(register, args[0], fingerprint, at)
 					message := fmt.Sprintf("%s signs off, last day %s", args[0], at.Format("2006-01-02"))
 					if reason != "" {
 						message += ": " + reason
 					}
-					return message, map[string][]byte{hands.Signers: register}, err
+					return message, map[string][]byte{signers.Signers: register}, err
 				}
 				id, err := lastGood, error(nil)
 				if id != "none" {
@@ -66,23 +66,23 @@ A chief withdraws engineers; a superintendent everybody.`,
 				if err != nil {
 					return "", nil, err
 				}
-				register, keys, err := hands.Remove(register, args[0], fingerprint)
+				register, keys, err := signers.Remove(register, args[0], fingerprint)
 				if err != nil {
 					return "", nil, err
 				}
 				if slices.Contains(keys, h.line.Key) {
 					return "", nil, use("you would sign with the key that nobody is to believe any more: let another hand sign, or let your new key in first with needlebook enrol and name it with --key, and the old one with --fingerprint %s", h.line.Key)
 				}
-				gone, err := read(hands.Withdrawn)
+				gone, err := read(signers.Withdrawn)
 				if err != nil {
 					return "", nil, err
 				}
 				for _, k := range keys {
-					if gone, err = hands.Compromise(gone, k, id, reason); err != nil {
+					if gone, err = signers.Compromise(gone, k, id, reason); err != nil {
 						return "", nil, err
 					}
 				}
-				return fmt.Sprintf("key of %s compromised, last good commit %.12s: %s", args[0], id, reason), map[string][]byte{hands.Signers: register, hands.Withdrawn: gone}, nil
+				return fmt.Sprintf("key of %s compromised, last good commit %.12s: %s", args[0], id, reason), map[string][]byte{signers.Signers: register, signers.Withdrawn: gone}, nil
 			})
 		},
 	}

@@ -35,7 +35,7 @@ type state struct {
 	stuck    bool
 	cracked  string // place
 	oil      int
-	stroke   amount
+	lift     amount
 	wear     amount
 	spring   amount
 	seatDia  amount
@@ -77,11 +77,11 @@ func (w *world) testAsFound(j *job) *state {
 		first = slices.MaxFunc(readings, byValue).steps(w.IntN(2)).String()
 	}
 	j.asFound = keys("as_found", text("date", j.found.String()), ident("bench", w.gear.on(bench, j.found).id), ident("gauge", g.id), text("oil", fmt.Sprint(s.oil, " °C")),
-		text("connection", "clean"), text("first_pop", first), amounts("opening_pressure", readings), w.closing(g, median),
+		text("connection", "clean"), text("first_opening", first), amounts("opening_pressure", readings), w.closing(g, median),
 		keys("seat", text("at", g.scale.read(median.bases()-m.seatBelow.bases()).String()), text("for", fmt.Sprint(m.seatFor, " s")), text("state", s.seat), text("drops", drops(w, s.seat))),
 		keys("leak_down", text("from", from.String()), text("to", to.String()), text("time", fmt.Sprintf("%.1f s", seconds))),
-		keys("spray", text("open", fmt.Sprint(s.open)), weak, text("form", s.form)),
-		keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")), w.signs("signs", j.from, j.pulled-w.days(1, 3), j.ill))
+		keys("spray", text("open", fmt.Sprint(s.open)), weak, text("pattern", s.form)),
+		keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")), w.signs("running_before", j.from, j.pulled-w.days(1, 3), j.ill))
 	if w.chance(0.8) && !s.bad && j.ill == "" {
 		j.asFound = text("as_found", "not done (the test pump was ashore for repair)")
 	}
@@ -198,7 +198,7 @@ func (w *world) set(j *job) {
 		amounts("opening_pressure", readings), w.closing(g, median),
 		keys("seat", text("at", g.scale.read(median.bases()-m.seatBelow.bases()).String()), text("for", fmt.Sprint(m.seatFor, " s")), text("state", pick(w.Rand, "dry", "dry", "damp"))),
 		keys("leak_down", text("from", from.String()), text("to", g.scale.read(from.bases()-m.fall.bases()).String()), text("time", fmt.Sprintf("%.1f s", seconds))),
-		keys("spray", text("open", fmt.Sprint(m.holes)), texts("weak"), text("form", "even")), keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")), text("lock_nut", lock),
+		keys("spray", text("open", fmt.Sprint(m.holes)), texts("weak"), text("pattern", "even")), keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")), text("lock_nut", lock),
 		w.tightened("end_cap", m.cap, w.gear.on(bigWrench, j.left), m))
 	if w.chance(3) {
 		j.tries = items("tries", keys("", text("date", j.left.String()), amounts("opening_pressure", readings[:1]), keys("leak_down", text("time", fmt.Sprintf("%.1f s", m.leakMin*0.6))),

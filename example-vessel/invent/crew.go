@@ -6,7 +6,7 @@ import (
 )
 
 // stay is one person's time aboard.
-type stay struct {
+type period struct {
 	who      *person
 	rank     string
 	from, to day
@@ -21,17 +21,17 @@ type person struct {
 
 // crew is who is aboard when.
 type crew struct {
-	second, third, chief []stay // one after another without a gap; third is empty on ships without one
+	second, third, chief []period // one after another without a gap; third is empty on ships without one
 	ashore               *person
 }
 
-func (c *crew) aboard(stays []stay, d day) stay {
-	for _, s := range stays {
+func (c *crew) aboard(periods []period, d day) period {
+	for _, s := range periods {
 		if d < s.to {
 			return s
 		}
 	}
-	return stays[len(stays)-1]
+	return periods[len(periods)-1]
 }
 
 var givenLetters, familyNames = "ABDEFGIJKLMNOPRSTVY", []string{
@@ -56,14 +56,14 @@ func newCrew(w *world) *crew {
 			}
 		}
 	}
-	rota := func(rank string, low, high int) []stay {
+	rota := func(rank string, low, high int) []period {
 		people := make([]*person, 2+w.IntN(3))
 		for i := range people {
 			people[i] = someone()
 		}
-		var all []stay
+		var all []period
 		for from, i := w.first-w.days(0, 40), 0; from <= w.horizon; i++ {
-			s := stay{people[i%len(people)], rank, from, from + w.days(low, high)}
+			s := period{people[i%len(people)], rank, from, from + w.days(low, high)}
 			all = append(all, s)
 			from = s.to
 		}
@@ -81,8 +81,8 @@ func newCrew(w *world) *crew {
 func (c *crew) table(w *world) string {
 	var b strings.Builder
 	b.WriteString("id,name,rank,from,to\n")
-	for _, stays := range [][]stay{c.chief, c.second, c.third} {
-		for _, s := range stays {
+	for _, periods := range [][]period{c.chief, c.second, c.third} {
+		for _, s := range periods {
 			if s.from > w.last {
 				break
 			}

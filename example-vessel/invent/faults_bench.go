@@ -6,11 +6,11 @@ import (
 )
 
 // reread is what may follow when an opening pressure as found or as left is another than the valve's.
-var reread = []string{"opening-rose", "opening-lost", "loss-without-spring", "test-not-as-stated", "gauge-in-doubt", "readings-spread", "decision-without-reason", "position-loses-pressure", "reuse-against-findings",
+var reread = []string{"opening-rose", "opening-lost", "pressure-loss-not-explained", "test-not-as-stated", "gauge-in-doubt", "readings-spread", "decision-without-reason", "position-loses-pressure", "reuse-against-findings",
 	"closing-share", "closing-above-opening", "gauge-range", "first-pop", "keep-for-claim"}
 
 // decides is what may follow when a measurement asks for another decision.
-var decides = []string{"decision-without-reason", "reuse-against-findings", "worn-part-returns", "seat-diameter-over", "stroke-grew", "stroke-shorter", "holder-wear-less", "effective-stroke-sum", "effective-stroke-over"}
+var decides = []string{"decision-without-reason", "reuse-against-findings", "worn-part-returns", "seat-diameter-over", "lift-grew", "lift-shorter", "holder-wear-less", "effective-lift-sum", "effective-lift-over"}
 
 // benchFaults are those of one record between removal and rack.
 var benchFaults = []fault{
@@ -19,10 +19,10 @@ var benchFaults = []fault{
 		unit := opening(j, "as_found").unit.name
 		p.openings(j, "as_found", fmt.Sprintf("%.0f %s", shown, unit), fmt.Sprintf("%.0f %s", shown, unit), fmt.Sprintf("%.0f %s", shown+10, unit))
 	}),
-	record("decimal point moved", "unit-mistaken", append(decides, "gauge-range", "decimals-too-fine", "decimals-too-coarse", "laps-and-grinds"), func(j *job) bool { return j.goesBack() && j.has("measured.stroke.value") }, func(_ *planter, j *job) {
-		a := j.state.stroke
+	record("decimal point moved", "unit-mistaken", append(decides, "gauge-range", "decimals-too-fine", "decimals-too-coarse", "laps-and-grinds"), func(j *job) bool { return j.goesBack() && j.has("measured.lift.value") }, func(_ *planter, j *job) {
+		a := j.state.lift
 		a.value *= 10
-		j.page.front.set("measured.stroke.value", a.String())
+		j.page.front.set("measured.lift.value", a.String())
 	}),
 	record("more decimals than the scale", "decimals-too-fine", nil, func(j *job) bool { return j.tested() }, func(p *planter, j *job) {
 		a := opening(j, "as_found")
@@ -33,17 +33,17 @@ var benchFaults = []fault{
 		p.openings(j, "as_found", s+" "+a.name, a.String(), a.String())
 	}),
 	record("last zero left out", "decimals-too-coarse", nil, func(j *job) bool {
-		return j.has("measured.stroke.value") && strings.Contains(j.state.stroke.number(), ".")
+		return j.has("measured.lift.value") && strings.Contains(j.state.lift.number(), ".")
 	}, func(_ *planter, j *job) {
-		a := j.state.stroke
+		a := j.state.lift
 		a.decimals--
-		j.page.front.set("measured.stroke.value", a.String())
-		j.page.front.drop("measured.effective_stroke")
+		j.page.front.set("measured.lift.value", a.String())
+		j.page.front.drop("measured.effective_lift")
 	}),
 	record("spring measured with the dial gauge", "gauge-range", nil, func(j *job) bool {
-		return j.has("measured.spring_length.with") && j.state.spring.unit == j.state.stroke.unit
+		return j.has("measured.spring_length.with") && j.state.spring.unit == j.state.lift.unit
 	}, func(p *planter, j *job) {
-		j.page.front.set("measured.spring_length.with", p.gear.on(strokeGauge, j.found).id)
+		j.page.front.set("measured.spring_length.with", p.gear.on(liftGauge, j.found).id)
 	}),
 	record("stamp half read", "serial-unreadable", append(unread, "setting-for-other-state"), func(j *job) bool { return j.before != nil && len(j.photos) == 0 }, func(_ *planter, j *job) {
 		s := []rune(j.before.serial)
@@ -61,11 +61,11 @@ var benchFaults = []fault{
 	}),
 	set("tested before it was pulled", "date-order", "as_found.date", func(_ *planter, j *job) string { return (j.pulled - 20).String() }, "late-entry"),
 	set("as found after as left", "as-found-after-as-left", "as_found.date", func(_ *planter, j *job) string { return (j.left + 4).String() }),
-	lose("nothing measured", "step-missing", "measured", "effective-stroke-over"),
+	lose("nothing measured", "step-missing", "measured", "effective-lift-over"),
 	set("gauge that nobody knows", "instrument-not-proven", "as_left.gauge", fixed("PG-77")),
-	record("hot and weak before", "exhaust-and-peak", []string{"signs-after-fitting"}, func(j *job) bool { return j.tested() && j.has("as_found.signs.peak_deviation") && !j.slow }, func(p *planter, j *job) {
-		j.page.front.set("as_found.signs.exhaust_deviation", fmt.Sprintf("%+d K", j.limit+p.steps(12)))
-		j.page.front.set("as_found.signs.peak_deviation", fmt.Sprintf("-%d bar", 3+p.steps(5)))
+	record("hot and weak before", "exhaust-and-pmax", []string{"running-data-after-fitting"}, func(j *job) bool { return j.tested() && j.has("as_found.running_before.pmax_deviation") && !j.slow }, func(p *planter, j *job) {
+		j.page.front.set("as_found.running_before.exhaust_deviation", fmt.Sprintf("%+d K", j.limit+p.steps(12)))
+		j.page.front.set("as_found.running_before.pmax_deviation", fmt.Sprintf("-%d bar", 3+p.steps(5)))
 	}),
 	record("written from memory weeks later", "late-entry", nil, func(j *job) bool { return j.from != nil && !j.has("reconstructed") }, func(p *planter, j *job) {
 		d := j.left + 20 + day(p.steps(30))
@@ -103,7 +103,7 @@ var benchFaults = []fault{
 	set("very slow as found", "leak-down-slow-as-found", "as_found.leak_down.time", func(p *planter, _ *job) string {
 		return fmt.Sprintf("%.1f s", p.size(p.manual.leakMax+0.1, p.manual.leakMax*2))
 	}, "leak-down-better"),
-	record("great loss, spring not looked at", "loss-without-spring", append(reread, "places-not-inspected"), func(j *job) bool { return j.tested() && j.goesBack() }, func(p *planter, j *job) {
+	record("great loss, spring not looked at", "pressure-loss-not-explained", append(reread, "places-not-inspected"), func(j *job) bool { return j.tested() && j.goesBack() }, func(p *planter, j *job) {
 		p.lower(j, p.size(0.7, 0.8))
 		j.page.front.drop("inspected.spring")
 		j.page.front.drop("measured.spring_length")
@@ -124,18 +124,18 @@ var benchFaults = []fault{
 		j.page.front.drop("inspected.body_seat")
 	}),
 	record("cracked tip goes back", "crack-not-condemned", decides, (*job).goesBack, func(_ *planter, j *job) { j.page.front.set("inspected.tip", "cracked") }),
-	record("stroke too long goes back", "effective-stroke-over", decides, (*job).goesBack, func(p *planter, j *job) {
-		over := j.state.stroke.scale.read(p.manual.strokeMax.bases()).steps(p.steps(6))
-		j.page.front.set("measured.stroke.value", over.String())
-		j.page.front.drop("measured.effective_stroke")
+	record("lift too long goes back", "effective-lift-over", decides, (*job).goesBack, func(p *planter, j *job) {
+		over := j.state.lift.scale.read(p.manual.liftMax.bases()).steps(p.steps(6))
+		j.page.front.set("measured.lift.value", over.String())
+		j.page.front.drop("measured.effective_lift")
 	}),
-	record("sum wrong", "effective-stroke-sum", nil, func(j *job) bool { return j.from != nil && j.has("measured.effective_stroke.value") }, func(_ *planter, j *job) {
-		j.page.front.set("measured.effective_stroke.value", j.state.stroke.scale.read(j.state.stroke.bases()+j.state.wear.bases()+0.06).String())
+	record("sum wrong", "effective-lift-sum", nil, func(j *job) bool { return j.from != nil && j.has("measured.effective_lift.value") }, func(_ *planter, j *job) {
+		j.page.front.set("measured.effective_lift.value", j.state.lift.scale.read(j.state.lift.bases()+j.state.wear.bases()+0.06).String())
 	}),
 	record("wide seat goes back", "seat-diameter-over", decides, func(j *job) bool { return j.goesBack() && j.has("measured.seat_diameter.value") }, func(p *planter, j *job) {
 		j.page.front.set("measured.seat_diameter.value", p.manual.seatMax.steps(p.steps(4)).String())
 	}),
-	record("renewed, and the same one left", "ended-part-returns", append(decides, "rejected-without-finding", "keep-for-claim", "spares-not-booked"), (*job).goesBack, func(_ *planter, j *job) {
+	record("renewed, and the same one left", "condemned-part-returns", append(decides, "rejected-without-finding", "keep-for-claim", "spares-not-booked"), (*job).goesBack, func(_ *planter, j *job) {
 		j.page.front.set("decided.nozzle", "renew")
 	}),
 	record("worn holes go back", "worn-part-returns", decides, (*job).goesBack, func(_ *planter, j *job) { j.page.front.set("measured.no_go.result", "enters") }),
@@ -200,7 +200,7 @@ var benchFaults = []fault{
 	}),
 	set("seal used again", "seal-not-renewed", "assembled.seals.adjusting_screw", fixed("reused")),
 	lose("a seal nobody speaks of", "seal-not-renewed", "assembled.seals.body"),
-	set("loose dowels", "build-unsound", "assembled.dowels", fixed("loose")),
+	set("loose dowels", "assembly-incorrect", "assembled.dowels", fixed("loose")),
 	lose("no wrench named", "nut-torque", "assembled.nozzle_nut.wrench"),
 	set("nut too slack", "nut-torque", "assembled.nozzle_nut.torque", func(p *planter, j *job) string {
 		return p.gear.on(bigWrench, j.left).scale.read(p.manual.nut.torque.bases() * p.size(0.6, 0.88)).String()
@@ -242,7 +242,7 @@ func opening(j *job, block string) amount {
 func (p *planter) openings(j *job, block string, readings ...string) {
 	e := j.page.front.at(block + ".opening_pressure")
 	e.kids = texts("", readings...).kids
-	j.page.front.drop(block + ".first_pop")
+	j.page.front.drop(block + ".first_opening")
 }
 
 // lower makes a valve come back at a share of the pressure it came back at.

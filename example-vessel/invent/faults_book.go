@@ -23,7 +23,7 @@ var bookFaults = []fault{
 		other.page.front.at("fitted.holder").shape = identity
 		return true
 	}},
-	record("pulled from another cylinder", "fit-and-removal", append([]string{"record-name", "part-in-two-places", "overdue", "signs-after-fitting", "signs-not-comparable", "position-eats-valves", "exhaust-unanswered"}, unread...),
+	record("pulled from another cylinder", "fit-and-removal", append([]string{"record-name", "part-in-two-places", "overdue", "running-data-after-fitting", "running-data-not-comparable", "valves-rejected-in-position", "high-exhaust-not-followed-up"}, unread...),
 		func(j *job) bool { return j.from != nil && len(j.from.engine.at) > 1 }, func(_ *planter, j *job) {
 			for i, q := range j.from.engine.at {
 				if q == j.from {
@@ -31,7 +31,7 @@ var bookFaults = []fault{
 				}
 			}
 		}),
-	{name: "record lost", check: "fit-and-removal", may: append([]string{"deferral-run-out", "record-alike", "part-in-two-places", "signs-after-fitting", "attachment"}, unread...), plant: func(p *planter) bool {
+	{name: "record lost", check: "fit-and-removal", may: append([]string{"deferral-run-out", "record-alike", "part-in-two-places", "running-data-after-fitting", "attachment"}, unread...), plant: func(p *planter) bool {
 		j := p.job(func(j *job) bool { return j.from != nil && j.to != nil && j.to != j.from && j.fitDay+30 < p.last })
 		if j == nil {
 			return false
@@ -89,14 +89,14 @@ var bookFaults = []fault{
 		p.at("crew.csv", "")
 		return true
 	}},
-	{name: "too long on the rack", check: "rack-too-long", plant: func(p *planter) bool {
+	{name: "too long on the rack", check: "spare-test-too-old", plant: func(p *planter) bool {
 		j := p.job(func(j *job) bool { return j.to != nil && j.fitDay-j.left > 20 })
 		if j == nil {
 			return false
 		}
 		p.rackAge = int(j.fitDay-j.left) - 1 // the house rule is stricter than the crew knew; others may be found too
 		return true
-	}, may: []string{"rack-too-long"}},
+	}, may: []string{"spare-test-too-old"}},
 }
 
 // until is the day on which the valve that a record fitted came out again.

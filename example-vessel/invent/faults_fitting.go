@@ -18,15 +18,15 @@ var fittingFaults = []fault{
 	lose("no leak check", "leak-check", "fitted.leak_check"),
 	lose("no shields", "leak-check", "fitted.shields"),
 	set("leaks looked for cold only", "leak-check", "fitted.leak_check", fixed("cold")),
-	record("no better after the change", "signs-after-fitting", []string{"exhaust-unanswered"}, func(j *job) bool {
-		return j.replaced != nil && j.has("after.exhaust_deviation") && signed(j.replaced) > j.replaced.limit
+	record("no better after the change", "running-data-after-fitting", []string{"high-exhaust-not-followed-up"}, func(j *job) bool {
+		return j.replaced != nil && j.has("running_after.exhaust_deviation") && signed(j.replaced) > j.replaced.limit
 	}, func(p *planter, j *job) {
-		j.page.front.set("after.exhaust_deviation", fmt.Sprintf("%+d K", signed(j.replaced)+3))
+		j.page.front.set("running_after.exhaust_deviation", fmt.Sprintf("%+d K", signed(j.replaced)+3))
 	}),
-	record("after at another load", "signs-not-comparable", nil, func(j *job) bool { return j.replaced != nil && j.replaced.tested() && j.has("after.load") }, func(_ *planter, j *job) {
-		j.page.front.set("after.load", "35 %")
+	record("after at another load", "running-data-not-comparable", nil, func(j *job) bool { return j.replaced != nil && j.replaced.tested() && j.has("running_after.load") }, func(_ *planter, j *job) {
+		j.page.front.set("running_after.load", "35 %")
 	}),
-	{name: "own work countersigned", check: "same-hand", plant: func(p *planter) bool {
+	{name: "own work countersigned", check: "same-person", plant: func(p *planter) bool {
 		j := p.job(func(j *job) bool { return true })
 		p.found = nil
 		path := "countersigned/" + j.stem() + "." + j.by.id + ".md"
@@ -41,6 +41,6 @@ var fittingFaults = []fault{
 // signed is the exhaust deviation noted before a removal.
 func signed(j *job) int {
 	var k int
-	fmt.Sscanf(j.says("as_found.signs.exhaust_deviation"), "%d K", &k)
+	fmt.Sscanf(j.says("as_found.running_before.exhaust_deviation"), "%d K", &k)
 	return k
 }

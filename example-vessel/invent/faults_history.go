@@ -7,8 +7,8 @@ import (
 )
 
 // sick is what may follow when valves come back in a bad state: all of it is true of them.
-var sick = []string{"opening-lost", "loss-without-spring", "leak-down-lost", "decision-without-reason", "exhaust-and-peak", "keep-for-claim", "round-fouled", "position-loses-pressure", "gauge-in-doubt", "holder-eats-nozzles",
-	"position-eats-valves", "reuse-against-findings", "rejected-without-finding", "round-incomplete", "signs-after-fitting", "exhaust-unanswered", "stroke-shorter", "leak-down-better", "opening-rose", "test-not-as-stated"}
+var sick = []string{"opening-lost", "pressure-loss-not-explained", "leak-down-lost", "decision-without-reason", "exhaust-and-pmax", "keep-for-claim", "round-with-common-cause", "position-loses-pressure", "gauge-in-doubt", "nozzles-rejected-in-holder",
+	"valves-rejected-in-position", "reuse-against-findings", "rejected-without-finding", "round-incomplete", "running-data-after-fitting", "high-exhaust-not-followed-up", "lift-shorter", "leak-down-better", "opening-rose", "test-not-as-stated"}
 
 // historyFaults are those of one part or position through time, and of rounds.
 var historyFaults = []fault{
@@ -24,15 +24,15 @@ var historyFaults = []fault{
 	record("leak-down better than it was left", "leak-down-better", []string{"leak-down-slow-as-found"}, func(j *job) bool { return j.tested() && j.prev != nil && j.has("as_found.leak_down.time") }, func(p *planter, j *job) {
 		j.page.front.set("as_found.leak_down.time", fmt.Sprintf("%.1f s", seconds(j.prev, "as_left")*p.size(1.8, 3)))
 	}),
-	record("leak-down gone", "leak-down-lost", append(decides, "round-fouled"), func(j *job) bool { return j.tested() && j.prev != nil && j.has("as_found.leak_down.time") }, func(p *planter, j *job) {
+	record("leak-down gone", "leak-down-lost", append(decides, "round-with-common-cause"), func(j *job) bool { return j.tested() && j.prev != nil && j.has("as_found.leak_down.time") }, func(p *planter, j *job) {
 		j.page.front.set("as_found.leak_down.time", fmt.Sprintf("%.1f s", seconds(j.prev, "as_left")*p.size(0.08, 0.2)))
 	}),
-	{name: "holder that eats nozzles", check: "holder-eats-nozzles", may: sick, ahead: func(w *world) { w.eater = w.engines[0].at[w.IntN(len(w.engines[0].at))].holder; w.eater.cracked = true }, plant: func(p *planter) bool {
+	{name: "holder that eats nozzles", check: "nozzles-rejected-in-holder", may: sick, ahead: func(w *world) { w.eater = w.engines[0].at[w.IntN(len(w.engines[0].at))].holder; w.eater.cracked = true }, plant: func(p *planter) bool {
 		return p.second(func(j *job) bool {
 			return j.holder == p.eater && j.after != j.before && j.before.hours < 0.45*p.manual.renew
 		})
 	}},
-	{name: "cylinder that eats valves", check: "position-eats-valves", may: sick, ahead: func(w *world) { e := w.engines[w.IntN(len(w.engines))]; w.rough = e.at[w.IntN(len(e.at))] }, plant: func(p *planter) bool {
+	{name: "cylinder that eats valves", check: "valves-rejected-in-position", may: sick, ahead: func(w *world) { e := w.engines[w.IntN(len(w.engines))]; w.rough = e.at[w.IntN(len(e.at))] }, plant: func(p *planter) bool {
 		return p.spares > 0 && p.second(func(j *job) bool { return j.from == p.rough && j.ill != "" })
 	}},
 	{name: "deferral forgotten", check: "deferral-run-out", plant: func(p *planter) bool {
@@ -52,7 +52,7 @@ var historyFaults = []fault{
 		whole[1] -= 3
 		j.page.front.set("removed.counter", strings.Replace(j.says("removed.counter"), counterOf(j), string(whole), 1))
 	}),
-	{name: "last reading far too high", check: "counter-too-fast", may: []string{"counter-unusual", "overdue", "deferral-run-out", "exhaust-unanswered"}, plant: func(p *planter) bool {
+	{name: "last reading far too high", check: "counter-too-fast", may: []string{"counter-unusual", "overdue", "deferral-run-out", "high-exhaust-not-followed-up"}, plant: func(p *planter) bool {
 		e := p.engines[p.dice.IntN(len(p.engines))]
 		path := "hours/" + fileName(e.id) + ".csv"
 		e.total[len(e.total)-1] += 24 * 9
@@ -77,14 +77,14 @@ var historyFaults = []fault{
 		p.at("*", "")
 		return p.dropped.to != 0
 	}},
-	{name: "gauge found wrong", check: "set-with-wrong-gauge", may: append([]string{"setting-out-of-band"}, reread...), ahead: func(w *world) { w.dropped = &wrong{factor: w.troubleSize(0.9, 0.95), known: true} }, plant: func(p *planter) bool {
+	{name: "gauge found wrong", check: "set-with-gauge-out-of-tolerance", may: append([]string{"setting-out-of-band"}, reread...), ahead: func(w *world) { w.dropped = &wrong{factor: w.troubleSize(0.9, 0.95), known: true} }, plant: func(p *planter) bool {
 		if p.dropped.to == 0 || !slices.ContainsFunc(p.jobs, func(j *job) bool { return j.has("as_left") && j.left >= p.dropped.from && j.left <= p.dropped.to }) {
 			return false
 		}
 		p.at("instruments/"+fileName(p.gear.on(gauge, p.dropped.from).id)+".md", "")
 		return true
 	}},
-	{name: "bad bunker", check: "round-fouled", may: sick, ahead: func(w *world) { w.foul = -1 }, plant: func(p *planter) bool {
+	{name: "bad bunker", check: "round-with-common-cause", may: sick, ahead: func(w *world) { w.foul = -1 }, plant: func(p *planter) bool {
 		p.at("*", "")
 		return p.foul > 0
 	}},
@@ -126,19 +126,19 @@ var historyFaults = []fault{
 		}
 		return false
 	}},
-	record("stroke longer all at once", "stroke-grew", decides, func(j *job) bool { return j.measuredBefore() }, func(p *planter, j *job) {
-		j.page.front.set("measured.stroke.value", j.state.stroke.scale.read(j.state.stroke.bases()+p.size(0.085, 0.2)).String())
-		j.page.front.drop("measured.effective_stroke")
+	record("lift longer all at once", "lift-grew", decides, func(j *job) bool { return j.measuredBefore() }, func(p *planter, j *job) {
+		j.page.front.set("measured.lift.value", j.state.lift.scale.read(j.state.lift.bases()+p.size(0.085, 0.2)).String())
+		j.page.front.drop("measured.effective_lift")
 	}),
-	record("stroke shorter without grinding", "stroke-shorter", decides, func(j *job) bool { return j.measuredBefore() }, func(p *planter, j *job) {
-		j.page.front.set("measured.stroke.value", j.state.stroke.scale.read(j.state.stroke.bases()-p.size(0.065, 0.2)).String())
-		j.page.front.drop("measured.effective_stroke")
+	record("lift shorter without grinding", "lift-shorter", decides, func(j *job) bool { return j.measuredBefore() }, func(p *planter, j *job) {
+		j.page.front.set("measured.lift.value", j.state.lift.scale.read(j.state.lift.bases()-p.size(0.065, 0.2)).String())
+		j.page.front.drop("measured.effective_lift")
 	}),
 	record("holder face better than it was", "holder-wear-less", decides, func(j *job) bool {
 		return j.from != nil && j.prev != nil && j.prev.goesBack() && j.has("measured.holder_wear.value") && j.prev.has("measured.holder_wear.value") && j.state.wear.unit == j.prev.state.wear.unit
 	}, func(p *planter, j *job) {
 		j.prev.page.front.set("measured.holder_wear.value", j.state.wear.scale.read(j.state.wear.bases()+p.size(0.035, 0.06)).String())
-		j.prev.page.front.drop("measured.effective_stroke")
+		j.prev.page.front.drop("measured.effective_lift")
 	}),
 	{name: "forgotten beyond its interval", check: "overdue", may: []string{"round-incomplete", "nozzle-life"}, ahead: func(w *world) { e := w.engines[0]; w.forgotten = e.at[w.IntN(len(e.at))] }, plant: func(p *planter) bool {
 		path, record := "book.md", ""
@@ -164,7 +164,7 @@ var historyFaults = []fault{
 		}
 		return false
 	}},
-	{name: "hot exhaust that nobody answers", check: "exhaust-unanswered", may: []string{"signs-after-fitting"}, plant: func(p *planter) bool {
+	{name: "hot exhaust that nobody answers", check: "high-exhaust-not-followed-up", may: []string{"running-data-after-fitting"}, plant: func(p *planter) bool {
 		if p.slow || p.loadOn(p.first) < p.manual.load {
 			return false
 		}
@@ -221,7 +221,7 @@ func seconds(j *job, block string) float64 {
 
 // measuredBefore says that the same nozzle was measured at the overhaul before with the same scale, and goes on.
 func (j *job) measuredBefore() bool {
-	return j.goesBack() && j.prev != nil && j.prev.goesBack() && j.before == j.prev.after && j.has("measured.stroke.value") && j.state.stroke.unit == j.prev.state.stroke.unit
+	return j.goesBack() && j.prev != nil && j.prev.goesBack() && j.before == j.prev.after && j.has("measured.lift.value") && j.state.lift.unit == j.prev.state.lift.unit
 }
 
 // second says that the fault is found at the second record of those, where they lie near enough together to count as one story.
@@ -241,7 +241,9 @@ func (p *planter) second(of func(j *job) bool) bool {
 
 // copyPage gives one record the figures of an earlier one of another valve.
 func copyPage(p *planter) bool {
-	whole := func(j *job) bool { return j.tested() && j.goesBack() && !j.fresh && j.to != nil && j.has("after") }
+	whole := func(j *job) bool {
+		return j.tested() && j.goesBack() && !j.fresh && j.to != nil && j.has("running_after")
+	}
 	old := p.job(func(j *job) bool { return whole(j) && j.pulled+100 < p.last })
 	if old == nil {
 		return false
@@ -251,8 +253,8 @@ func copyPage(p *planter) bool {
 	if j == nil {
 		return false
 	}
-	for _, key := range []string{"as_found.oil", "as_found.opening_pressure", "as_found.first_pop", "as_found.closing_pressure", "as_found.seat", "as_found.leak_down", "as_found.spray", "as_found.signs.exhaust_deviation", "as_found.signs.peak_deviation",
-		"measured", "as_left.oil", "as_left.opening_pressure", "as_left.closing_pressure", "as_left.seat", "as_left.leak_down", "fitted.protrusion", "after.exhaust_deviation", "after.peak_deviation"} {
+	for _, key := range []string{"as_found.oil", "as_found.opening_pressure", "as_found.first_opening", "as_found.closing_pressure", "as_found.seat", "as_found.leak_down", "as_found.spray", "as_found.running_before.exhaust_deviation", "as_found.running_before.pmax_deviation",
+		"measured", "as_left.oil", "as_left.opening_pressure", "as_left.closing_pressure", "as_left.seat", "as_left.leak_down", "fitted.protrusion", "running_after.exhaust_deviation", "running_after.pmax_deviation"} {
 		from, to := old.page.front.at(key), j.page.front.at(key)
 		switch {
 		case from != nil && to != nil:

@@ -6,8 +6,8 @@ import (
 )
 
 // unread is what follows when a record, or its dates and serials, cannot be read: the parts it moved are lost from sight.
-var unread = []string{"fit-and-removal", "part-in-two-places", "spares-not-booked", "serial-unknown", "same-hand", "hours-differ", "holder-wear-less", "stroke-shorter", "setting-for-other-state", "setting-out-of-band",
-	"stroke-grew", "opening-rose", "opening-lost", "leak-down-better", "leak-down-lost", "round-incomplete", "nozzle-life", "deferral-run-out", "overdue", "gauge-in-doubt", "loss-without-spring", "rack-too-long", "worn-part-returns"}
+var unread = []string{"fit-and-removal", "part-in-two-places", "spares-not-booked", "serial-unknown", "same-person", "hours-differ", "holder-wear-less", "lift-shorter", "setting-for-other-state", "setting-out-of-band",
+	"lift-grew", "opening-rose", "opening-lost", "leak-down-better", "leak-down-lost", "round-incomplete", "nozzle-life", "deferral-run-out", "overdue", "gauge-in-doubt", "pressure-loss-not-explained", "spare-test-too-old", "worn-part-returns"}
 
 // writingFaults are slips of writing.
 var writingFaults = []fault{
@@ -47,9 +47,9 @@ var writingFaults = []fault{
 	}),
 	set("gap without a reason", "reason-missing", "measured.seat_diameter", fixed("not measured")),
 	record("reason cut at a comma", "reason-cut", nil, func(j *job) bool { return j.has("measured.seat_diameter") }, func(_ *planter, j *job) {
-		hand := *j.page.style
-		hand.oneLine, hand.wide = 99, 2000
-		j.page.style = &hand
+		signer := *j.page.style
+		signer.oneLine, signer.wide = 99, 2000
+		j.page.style = &signer
 		j.page.front.set("measured.seat_diameter", "not measured (lens broken, the new one not here)")
 		j.page.front.at("measured.seat_diameter").plain = true
 	}),

@@ -56,7 +56,7 @@ func (w *world) settle() {
 func (w *world) secondThoughts(j *job) {
 	switch {
 	case j.from != nil && w.chance(2) && j.left+3 < w.last:
-		j.corrections = items("corrections", keys("", text("date", (j.left+w.days(0, 2)).String()), text("by", j.by.id), text("what", "measured.stroke"), text("was", "0.7 mm"), text("why", "digits swapped")))
+		j.corrections = items("corrections", keys("", text("date", (j.left+w.days(0, 2)).String()), text("by", j.by.id), text("what", "measured.lift"), text("was", "0.7 mm"), text("why", "digits swapped")))
 	case j.from != nil && w.chance(1) && j.left+20 < w.last:
 		d := j.left + w.days(3, 12)
 		j.reconstructed = keys("reconstructed", text("date", d.String()), text("by", w.crew.aboard(w.crew.second, d).who.id), text("from", "notes of the bench"))
@@ -172,13 +172,13 @@ func (w *world) bookPage() *page {
 			}
 			rack = append(rack, e)
 		}
-		opening = keys("opening", append(opening.kids[:len(opening.kids):len(opening.kids)], &entry{key: "rack", shape: list, kids: rack})...)
+		opening = keys("opening", append(opening.kids[:len(opening.kids):len(opening.kids)], &entry{key: "spares", shape: list, kids: rack})...)
 	}
 	age := w.rackAge
 	if age == 0 {
 		age = max(90, 10*int(0.2*w.manual.interval/w.engines[0].perDay))
 	}
-	settings := keys("settings", text("rack_test_age", fmt.Sprint(age, " d")))
+	settings := keys("settings", text("spare_test_age", fmt.Sprint(age, " d")))
 	if w.rings != 1 {
 		settings.kids = append(settings.kids, text("rings", fmt.Sprint(w.rings)))
 	}
@@ -186,7 +186,7 @@ func (w *world) bookPage() *page {
 	if len(stopped) > 0 {
 		front.kids = append(front.kids, &entry{key: "stopped", shape: list, kids: stopped})
 	}
-	front.kids = append(front.kids, keys("accepts", text("bad_as_found", "10 %")), settings)
+	front.kids = append(front.kids, keys("accepts", text("failed_as_found", "10 %")), settings)
 	return &page{path: "book.md", front: front, style: w.office, body: "Made up from a number; vessel, people and limits are invented."}
 }
 
@@ -199,7 +199,7 @@ func (w *world) partPages() []*page {
 		}
 		front := keys("", ident("serial", n.serial), text("kind", "nozzle"), text("marking", n.marking))
 		if n.onBoard {
-			front.kids = append(front.kids, text("received", n.received.String()), text("stroke", n.firstStroke.String()))
+			front.kids = append(front.kids, text("received", n.received.String()), text("lift", n.firstLift.String()))
 		}
 		if n.ended != 0 {
 			front.kids = append(front.kids, keys("scrapped", text("date", n.ended.String()), text("why", n.why)))

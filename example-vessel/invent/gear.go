@@ -11,7 +11,7 @@ type role uint8
 const (
 	bench role = iota
 	gauge
-	strokeGauge
+	liftGauge
 	lens
 	calliper
 	bigWrench
@@ -107,7 +107,7 @@ func (w *world) fitOut(i *instrument, g *gear) {
 		switch i.role {
 		case gauge:
 			w.chooseGauge(i)
-		case strokeGauge:
+		case liftGauge:
 			i.scale = m.length
 			if w.chance(15) {
 				i.scale = usually(w, 60, lengths)
@@ -135,7 +135,7 @@ func (w *world) fitOut(i *instrument, g *gear) {
 	case gauge:
 		span := i.high * i.scale.unit.base
 		i.bias = w.about(0, 0.25) * i.class / 100 * span / m.used.nominal.bases()
-	case strokeGauge:
+	case liftGauge:
 		i.bias = w.about(0, 0.12) * i.error * i.scale.unit.base
 	}
 }

@@ -32,7 +32,7 @@ type job struct {
 	slow          bool    // at a load at which it does not count
 	leftMedian    amount
 
-	removed, asFound, stripped, cleaned, inspected, measured, decided, assembled, tries, asLeft, racked, fitted, after_ *entry
+	removed, asFound, stripped, cleaned, inspected, measured, decided, assembled, tries, asLeft, stored, fitted, after_ *entry
 	fittedBy, checkedBy                                                                                                 *person
 	photos                                                                                                              []string
 	reconstructed, corrections                                                                                          *entry
@@ -51,7 +51,7 @@ func (j *job) stem() string {
 
 func (j *job) path() string {
 	if j.from == nil {
-		return "overhauls/rack/" + j.stem() + ".md"
+		return "overhauls/spares/" + j.stem() + ".md"
 	}
 	name := strings.ToLower(j.from.name)
 	if name[0] <= '9' {
@@ -85,7 +85,7 @@ func (j *job) write(w *world) {
 		photos = texts("photos", j.photos...)
 	}
 	front := keys("", ident("holder", j.holder.serial), nozzle, text("trial", j.trial), text("deferral", j.deferral), j.removed, j.asFound, j.stripped, j.cleaned, j.inspected,
-		j.measured, j.decided, j.assembled, j.tries, j.asLeft, j.racked, j.fitted, j.after_, text("by", j.by.id), text("fitted_by", other(j.fittedBy)),
+		j.measured, j.decided, j.assembled, j.tries, j.asLeft, j.stored, j.fitted, j.after_, text("by", j.by.id), text("fitted_by", other(j.fittedBy)),
 		text("checked_by", other(j.checkedBy)), text("minutes", minutes), photos, j.reconstructed, j.corrections)
 	body := j.body
 	if body == "" && w.chance(35) {
@@ -152,7 +152,7 @@ func (w *world) fit(h *holder, p *position, d day, next float64) {
 	j.fitted = keys("fitted", text("engine", e.id), text("cylinder", p.name), text("date", d.String()), text("counter", counter), text("pocket_faced", faced),
 		text("rings_in", fmt.Sprint(w.rings)), text("protrusion", m.protrusion.steps(w.IntN(5)-2).String()), w.tightened("clamp_nuts", m.clamp, small, m),
 		w.tightened("pipe_nut", m.pipe, small, m), text("leak_check", check), text("shields", "refitted"))
-	j.after_ = w.signs("after", p, d+w.days(1, 2), "")
+	j.after_ = w.signs("running_after", p, d+w.days(1, 2), "")
 	w.busy = max(w.busy, d+2)
 }
 
@@ -168,11 +168,11 @@ func (w *world) tightened(key string, t thread, with *instrument, m *manual) *en
 // signs are the signs of a cylinder on a day; ill adds what a sick valve shows.
 func (w *world) signs(key string, p *position, d day, ill string) *entry {
 	load := w.loadOn(d)
-	exhaust, peak := p.habit+w.about(0, 3), w.about(0, 0.8)
+	exhaust, pmax := p.habit+w.about(0, 3), w.about(0, 0.8)
 	if ill != "" && ill != "nothing" {
 		exhaust += w.between(26, 38)
-		peak -= w.between(2, 6)
+		pmax -= w.between(2, 6)
 	}
 	return keys(key, text("date", d.String()), text("load", fmt.Sprint(load, " %")), text("fuel", w.fuelOn(d).grade), text("exhaust_deviation", fmt.Sprintf("%+.0f K", exhaust)),
-		text("peak_deviation", fmt.Sprintf("%+.0f bar", peak)))
+		text("pmax_deviation", fmt.Sprintf("%+.0f bar", pmax)))
 }

@@ -16,14 +16,14 @@ func (w *world) strip(j *job, s *state) {
 func (w *world) judge(j *job, s *state) {
 	m, h, n := w.manual, j.holder, j.before
 	words := phrases[j.by.language]
-	dial, calliper, lens := w.gear.on(strokeGauge, j.found), w.gear.on(calliper, j.found), w.gear.on(lens, j.found)
-	s.stroke = dial.scale.read(n.travels() + dial.bias + w.about(0, 0.12)*dial.scale.step*dial.scale.unit.base)
+	dial, calliper, lens := w.gear.on(liftGauge, j.found), w.gear.on(calliper, j.found), w.gear.on(lens, j.found)
+	s.lift = dial.scale.read(n.travels() + dial.bias + w.about(0, 0.12)*dial.scale.step*dial.scale.unit.base)
 	s.wear = dial.scale.read(h.wear + w.about(0, 0.12)*dial.scale.step*dial.scale.unit.base)
 	s.spring = calliper.scale.read(m.spring.bases() - h.spring)
 	s.seatDia = lens.scale.read(m.seat.bases() + 0.05 + n.seat*n.hours/1000)
 	nozzle, holder, spring := "reuse", "reuse", "reuse"
 	why := ""
-	doubt := 2.6 * dial.scale.step * dial.scale.unit.base
+	uncertainty := 2.6 * dial.scale.step * dial.scale.unit.base
 	j.early = n.hours < 0.49*m.renew
 	renew := func(word, because string) {
 		if nozzle != "renew" && nozzle != "condemn" {
@@ -37,17 +37,17 @@ func (w *world) judge(j *job, s *state) {
 	if s.leak < m.leakFound*1.5 && (j.ill == "leak" || h.cracked) || left < 1.12*m.leakMin {
 		renew("renew", words.worn)
 	}
-	if s.stroke.bases()+s.wear.bases() > m.strokeMax.bases()-doubt {
+	if s.lift.bases()+s.wear.bases() > m.liftMax.bases()-uncertainty {
 		switch {
 		case m.grinding && n.ground == 0 && nozzle == "reuse" && n.hours < 0.8*m.renew:
-			nozzle, why = "grind", "ground ashore, "+words.stroke
+			nozzle, why = "grind", "ground ashore, "+words.lift
 			n.ground++
 		default:
-			renew("renew", words.stroke)
+			renew("renew", words.lift)
 		}
 	}
 	if s.seatDia.bases() > m.seatMax.bases()-1.5*lens.scale.step*lens.scale.unit.base {
-		renew("renew", words.stroke)
+		renew("renew", words.lift)
 	}
 	if n.hours > m.renew {
 		if nozzle == "reuse" && w.spares == 0 && w.chance(8) && n.hours+0.5*m.interval < m.never && s.seat != "drop" && j.ill == "" {
@@ -68,7 +68,7 @@ func (w *world) judge(j *job, s *state) {
 	if nozzle == "reuse" && s.form != "even" {
 		nozzle, why = "clean", words.spray
 	}
-	if s.wear.bases() > m.wearMax.bases()-doubt {
+	if s.wear.bases() > m.wearMax.bases()-uncertainty {
 		holder = "lap"
 		h.wear = 0.004
 		if why == "" {
@@ -114,7 +114,7 @@ func (w *world) judge(j *job, s *state) {
 	j.fresh = !j.after.ran() || !h.ran || spring == "renew"
 	h.nozzle, j.goes = j.after, h
 	if nozzle == "grind" {
-		n.regrinds = append(n.regrinds, keys("", text("date", j.left.String()), text("by", "workshop ashore"), text("off", dial.scale.read(0.08).String()), text("stroke", dial.scale.read(n.travels()).String())))
+		n.regrinds = append(n.regrinds, keys("", text("date", j.left.String()), text("by", "workshop ashore"), text("off", dial.scale.read(0.08).String()), text("lift", dial.scale.read(n.travels()).String())))
 	}
 }
 
@@ -144,7 +144,7 @@ func (w *world) inspect(j *job, s *state) {
 func (w *world) measure(j *job) {
 	s := j.state
 	words := phrases[j.by.language]
-	dial, calliper, lens := w.gear.on(strokeGauge, j.found), w.gear.on(calliper, j.found), w.gear.on(lens, j.found)
+	dial, calliper, lens := w.gear.on(liftGauge, j.found), w.gear.on(calliper, j.found), w.gear.on(lens, j.found)
 	one := func(key string, a amount, with *instrument) *entry {
 		return keys(key, text("value", a.String()), ident("with", with.id))
 	}
@@ -154,12 +154,12 @@ func (w *world) measure(j *job) {
 	}
 	var sum, contact *entry
 	if w.chance(25) {
-		sum = text("effective_stroke", dial.scale.read(s.stroke.bases()+s.wear.bases()).String())
-		sum = keys("effective_stroke", text("value", sum.text), ident("with", dial.id))
+		sum = text("effective_lift", dial.scale.read(s.lift.bases()+s.wear.bases()).String())
+		sum = keys("effective_lift", text("value", sum.text), ident("with", dial.id))
 	}
 	if w.chance(50) {
 		contact = text("face_contact", fmt.Sprint(85+5*w.IntN(4), " %"))
 	}
-	j.measured = keys("measured", one("stroke", s.stroke, dial), one("holder_wear", s.wear, dial), sum, seat,
+	j.measured = keys("measured", one("lift", s.lift, dial), one("holder_wear", s.wear, dial), sum, seat,
 		keys("no_go", text("wire", fmt.Sprintf("%.2f mm", w.manual.noGo)), text("result", "stops")), one("spring_length", s.spring, calliper), contact)
 }

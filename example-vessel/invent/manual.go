@@ -19,11 +19,11 @@ type manual struct {
 	seatFor          int
 	leakMin, leakMax float64 // seconds as left
 	leakFound        float64
-	strokeLow        amount
-	strokeHigh       amount
-	strokeMax        amount // effective stroke
+	liftLow          amount
+	liftHigh         amount
+	liftMax          amount // effective lift
 	wearMax          amount
-	wearFrom         day // 0 where the first edition states it
+	wearFrom         day // 0 where the first revision states it
 	seat, seatMax    amount
 	holes            int
 	hole, noGo       float64 // mm
@@ -147,9 +147,9 @@ func (m *manual) openingLimits(w *world) {
 
 func (m *manual) lengthLimits(w *world) {
 	l := m.length
-	m.strokeLow = l.read(w.between(0.35, 0.95))
-	m.strokeHigh = l.read(m.strokeLow.bases() + 0.08)
-	m.strokeMax = l.read(m.strokeHigh.bases() + w.between(0.13, 0.2))
+	m.liftLow = l.read(w.between(0.35, 0.95))
+	m.liftHigh = l.read(m.liftLow.bases() + 0.08)
+	m.liftMax = l.read(m.liftHigh.bases() + w.between(0.13, 0.2))
 	m.wearMax = l.read(w.between(0.045, 0.07))
 	if w.chance(40) {
 		m.wearFrom = w.first + w.days(60, 500)
@@ -214,8 +214,8 @@ func (m *manual) page(w *world) *page {
 		keys("seat", text("at", below(m.seatBelow)), text("for", fmt.Sprint(m.seatFor, " s")), text("allow", "damp")),
 		keys("leak_down", text("from", below(m.leakBelow)), text("fall", m.fall.String()), text("oil", "20 °C"), ident("bench", on),
 			text("as_left", seconds(m.leakMin)+" .. "+seconds(m.leakMax)+" s"), text("as_found", seconds(m.leakFound)+" s ..")),
-		keys("stroke", text("new", m.strokeLow.number()+" .. "+m.strokeHigh.String())),
-		keys("effective_stroke", text("max", m.strokeMax.String()), text("safety", safety)),
+		keys("lift", text("new", m.liftLow.number()+" .. "+m.liftHigh.String())),
+		keys("effective_lift", text("max", m.liftMax.String()), text("safety", safety)),
 		keys("seat_diameter", text("nominal", m.seat.String()), text("max", m.seatMax.String())),
 		keys("holes", text("count", fmt.Sprint(m.holes)), text("size", fmt.Sprintf("%.2f mm", m.hole)), text("no_go", fmt.Sprintf("%.2f mm", m.noGo))),
 		texts("markings", m.markings...),
@@ -233,13 +233,13 @@ func (m *manual) page(w *world) *page {
 		first.kids = slices.DeleteFunc(first.kids, func(e *entry) bool { return !slices.Contains(copied, e.key) && w.chance(50) })
 	}
 	wear := keys("holder_wear", text("max", m.wearMax.String()))
-	editions := []*entry{first}
+	revisions := []*entry{first}
 	if m.wearFrom == 0 {
 		first.kids = append(first.kids, wear)
 	} else {
-		editions = append(editions, keys("", text("from", m.wearFrom.String()), text("source", fmt.Sprintf("service letter of %.7s", m.wearFrom)), wear))
+		revisions = append(revisions, keys("", text("from", m.wearFrom.String()), text("source", fmt.Sprintf("service letter of %.7s", m.wearFrom)), wear))
 	}
-	return &page{path: "limits/" + fileName(m.kind) + ".md", front: keys("", text("type", m.kind), &entry{key: "editions", shape: list, kids: editions}), style: w.office, body: "Invented, like the engine."}
+	return &page{path: "limits/" + fileName(m.kind) + ".md", front: keys("", text("type", m.kind), &entry{key: "revisions", shape: list, kids: revisions}), style: w.office, body: "Invented, like the engine."}
 }
 
 // copied are the lines of the manual that every ship copies.

@@ -64,7 +64,7 @@ func (l *ledger) table() string {
 // receive brings a new nozzle into store.
 func (w *world) receive(n *nozzle, d day) {
 	n.onBoard, n.received = true, d
-	n.firstStroke = w.manual.length.read(n.stroke)
+	n.firstLift = w.manual.length.read(n.lift)
 	w.shelf = append(w.shelf, n)
 	w.stock.add(d, "nozzle", n.serial, 1, "")
 }
@@ -165,7 +165,7 @@ func (w *world) logRun(e *engine, d day) {
 	b := w.runs[e.id]
 	if b == nil {
 		b = &strings.Builder{}
-		b.WriteString("date,load_pct,fuel,cylinder,exhaust_c,exhaust_dev_k,peak_bar,peak_dev_bar\n")
+		b.WriteString("date,load_pct,fuel,cylinder,exhaust_c,exhaust_dev_k,pmax_bar,pmax_dev_bar\n")
 		w.runs[e.id] = b
 	}
 	load := w.loadOn(d)
@@ -174,10 +174,10 @@ func (w *world) logRun(e *engine, d day) {
 		if (d-w.first)%every != 0 && !sick {
 			continue
 		}
-		dev, peak := p.habit+w.about(0, 3), w.about(0, 0.8)
+		dev, pmax := p.habit+w.about(0, 3), w.about(0, 0.8)
 		if sick {
-			dev, peak = dev+w.between(26, 38), peak-w.between(2, 6)
+			dev, pmax = dev+w.between(26, 38), pmax-w.between(2, 6)
 		}
-		fmt.Fprintf(b, "%s,%d,%s,%s,%.0f,%.0f,%.0f,%.0f\n", d, load, w.fuelOn(d).grade, p.name, 350+dev, dev, 142+peak, peak)
+		fmt.Fprintf(b, "%s,%d,%s,%s,%.0f,%.0f,%.0f,%.0f\n", d, load, w.fuelOn(d).grade, p.name, 350+dev, dev, 142+pmax, pmax)
 	}
 }

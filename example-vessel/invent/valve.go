@@ -29,7 +29,7 @@ type holder struct {
 type nozzle struct {
 	serial, marking string
 	hours           float64 // in all
-	stroke, rate    float64 // as new, and growth in 1000 h
+	lift, rate      float64 // as new, and growth in 1000 h
 	leak, half      float64 // leak-down in s at 20 °C as new; hours that widen the clearance to twice its new one
 	seat            float64 // growth of the seat in 1000 h
 	laps            int
@@ -38,7 +38,7 @@ type nozzle struct {
 	received        day
 	ended           day
 	why             string
-	firstStroke     amount
+	firstLift       amount
 	regrinds        []*entry
 	deferral        *page // under which it runs beyond its life
 }
@@ -53,14 +53,14 @@ func (w *world) newNozzle() *nozzle {
 	m := w.manual
 	n := &nozzle{serial: w.nozzleSerials.next(w), marking: m.markings[w.IntN(len(m.markings))], rate: w.between(0.012, 0.03) / m.interval * 1000,
 		leak: min(m.leakMin*w.between(3, 5.2), 0.75*m.leakMax), half: m.renew * w.between(2.2, 4), seat: w.between(0.01, 0.03)}
-	n.stroke = w.between(m.strokeLow.bases()+0.01, m.strokeHigh.bases()-0.015)
+	n.lift = w.between(m.liftLow.bases()+0.01, m.liftHigh.bases()-0.015)
 	w.nozzles = append(w.nozzles, n)
 	return n
 }
 
-// travels is the stroke a nozzle has by its hours and laps; each lap sinks the needle.
+// travels is the lift a nozzle has by its hours and laps; each lap sinks the needle.
 func (n *nozzle) travels() float64 {
-	return n.stroke + n.rate*n.hours/1000 + 0.008*float64(n.laps) - 0.08*float64(n.ground)
+	return n.lift + n.rate*n.hours/1000 + 0.008*float64(n.laps) - 0.08*float64(n.ground)
 }
 
 // leaks is the leak-down time in seconds at 20 °C: the flow through a gap grows with the cube of its width.

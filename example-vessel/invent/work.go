@@ -107,7 +107,7 @@ func (w *world) toRack(j *job) {
 		return
 	}
 	h.spot = fmt.Sprint(1 + w.IntN(max(w.spares, 1)+6))
-	j.racked = keys("racked", text("date", j.left.String()), text("place", h.spot), text("capped", "yes"))
+	j.stored = keys("stored", text("date", j.left.String()), text("place", h.spot), text("capped", "yes"))
 	w.rack = append(w.rack, h)
 }
 
@@ -190,6 +190,6 @@ func (w *world) build(d day) *job {
 	w.stock.add(d, "spare holder", j.holder.serial, -1, "")
 	w.assemble(j)
 	w.set(j)
-	j.racked = keys("racked", text("date", d.String()), text("capped", "yes"))
+	j.stored = keys("stored", text("date", d.String()), text("capped", "yes"))
 	return j
 }

@@ -52,8 +52,8 @@ func (s *saying) tables() {
 		if r.Exhaust.Valid && r.Dev.Valid {
 			s.num("exhaust and its reference", math.Round((r.Exhaust.Value-r.Dev.Value-s.h.middle["running exhaust_c"])/90)) // it varies with load and sea
 		}
-		if r.Peak.Valid && r.PeakDev.Valid {
-			s.num("peak and its reference", math.Round((r.Peak.Value-r.PeakDev.Value-s.h.middle["running peak_bar"])/40))
+		if r.Pmax.Valid && r.PmaxDev.Valid {
+			s.num("peak and its reference", math.Round((r.Pmax.Value-r.PmaxDev.Value-s.h.middle["running pmax_bar"])/40))
 		}
 		if len(s.b.Bunkers) > 0 {
 			s.yes("fuel of the run in use", s.used(r.Fuel.Written, r.Date.Day))
@@ -84,7 +84,7 @@ func (s *saying) tables() {
 		s.yes("item known", s.h.known["stores item="+x.Item.Written])
 		s.yes("part number known", s.h.known["stores part_no="+x.PartNo.Written])
 	}
-	ranks := map[string]logbook.CrewStay{}
+	ranks := map[string]logbook.CrewPeriod{}
 	for _, x := range s.b.Crew {
 		if before, ok := ranks[x.Rank.Written]; ok && x.From.Day != before.From.Day {
 			if one := x.Rank.Written; one == "chief engineer" || one == "second engineer" { // of the other ranks a ship may have several, or none
@@ -176,8 +176,8 @@ func (s *saying) files() {
 	}
 	for name, l := range s.b.Limits {
 		s.yes("limits and their name", plain(name) == plain(l.Type.Written))
-		for _, e := range l.Editions {
-			s.edition(&e)
+		for _, e := range l.Revisions {
+			s.revision(&e)
 		}
 	}
 	for id, i := range s.b.Instruments {
@@ -196,8 +196,8 @@ func (s *saying) files() {
 		}
 	}
 	for _, p := range s.b.Parts {
-		if p.Stroke.Valid() && p.Used.Written != "yes" {
-			s.yes("new stroke in its band", s.newStroke(p.Stroke))
+		if p.Lift.Valid() && p.Used.Written != "yes" {
+			s.yes("new lift in its band", s.newLift(p.Lift))
 		}
 		s.yes("part and its name", strings.Contains(plain(strings.TrimSuffix(path.Base(p.Path), ".md")), plain(p.Serial.Written))) // other words may stand beside it
 		s.yes("part's marking known", p.Marking.Written == "" || s.h.known["parts marking="+p.Marking.Written])
@@ -224,11 +224,11 @@ func (s *saying) files() {
 	}
 }
 
-// newStroke says that a stroke is one of a new nozzle of some limits of the book.
-func (s *saying) newStroke(a logbook.Amount) bool {
+// newLift says that a lift is one of a new nozzle of some limits of the book.
+func (s *saying) newLift(a logbook.Amount) bool {
 	for _, l := range s.b.Limits {
-		for _, e := range l.Editions {
-			if b := e.Stroke.New; b.Low.Valid() && b.High.Valid() && a.Float() >= b.Low.Float()-1e-9 && a.Float() <= b.High.Float()+1e-9 {
+		for _, e := range l.Revisions {
+			if b := e.Lift.New; b.Low.Valid() && b.High.Valid() && a.Float() >= b.Low.Float()-1e-9 && a.Float() <= b.High.Float()+1e-9 {
 				return true
 			}
 		}
@@ -236,8 +236,8 @@ func (s *saying) newStroke(a logbook.Amount) bool {
 	return false
 }
 
-// edition says what holds the figures of a manual together.
-func (s *saying) edition(e *logbook.Edition) {
+// revision says what holds the figures of a manual together.
+func (s *saying) revision(e *logbook.Revision) {
 	width := func(name string, b logbook.Band) {
 		if b.Low.Valid() && b.High.Valid() {
 			s.num("width of "+name, apart(b.High.Float(), b.Low.Float()))
@@ -245,7 +245,7 @@ func (s *saying) edition(e *logbook.Edition) {
 	}
 	width("used setting", e.Opening.Used)
 	width("new setting", e.Opening.New)
-	width("stroke of new ones", e.Stroke.New)
+	width("lift of new ones", e.Lift.New)
 	width("leak as left", e.LeakDown.AsLeft)
 	width("protrusion", e.Protrusion)
 	width("bath", e.Bath)
@@ -267,7 +267,7 @@ func (s *saying) edition(e *logbook.Edition) {
 	s.ratio("least spring and spring", e.Spring.Min, e.Spring.Length)
 	s.ratio("act and look", e.Exhaust.Act, e.Exhaust.Look)
 	for name, a := range map[string]logbook.Amount{"fall": e.LeakDown.Fall, "seat time": e.Seat.For, "oil": e.LeakDown.Oil, "ring": e.RingHeight, "interval": e.Interval,
-		"effective stroke": e.Effective.Max, "wear": e.HolderWear.Max, "grind": e.Grind.Max, "load": e.Exhaust.Load, "look": e.Exhaust.Look, "hole": e.Holes.Size} {
+		"effective lift": e.Effective.Max, "wear": e.HolderWear.Max, "grind": e.Grind.Max, "load": e.Exhaust.Load, "look": e.Exhaust.Look, "hole": e.Holes.Size} {
 		if a.Valid() {
 			s.num("limit of "+name, a.Float())
 		}

@@ -227,9 +227,9 @@ func without(x, low, high float64) float64 {
 
 // real are ranges of values that vary more on real ships than on invented ones.
 var real = map[string][2]float64{
-	"running load_pct": {20, 110}, "running exhaust_c": {200, 550}, "running exhaust_dev_k": {-60, 60}, "running peak_bar": {50, 260}, "running peak_dev_bar": {-15, 15},
-	"overhauls as_found.signs.load": {20, 110}, "overhauls after.load": {20, 110}, "overhauls as_found.signs.exhaust_deviation": {-60, 60}, "overhauls after.exhaust_deviation": {-60, 60},
-	"overhauls as_found.signs.peak_deviation": {-15, 15}, "overhauls after.peak_deviation": {-15, 15}, "overhauls minutes": {5, 600}, "overhauls measured.face_contact": {30, 100},
+	"running load_pct": {20, 110}, "running exhaust_c": {200, 550}, "running exhaust_dev_k": {-60, 60}, "running pmax_bar": {50, 260}, "running pmax_dev_bar": {-15, 15},
+	"overhauls as_found.running_before.load": {20, 110}, "overhauls running_after.load": {20, 110}, "overhauls as_found.running_before.exhaust_deviation": {-60, 60}, "overhauls running_after.exhaust_deviation": {-60, 60},
+	"overhauls as_found.running_before.pmax_deviation": {-15, 15}, "overhauls running_after.pmax_deviation": {-15, 15}, "overhauls minutes": {5, 600}, "overhauls measured.face_contact": {30, 100},
 	"fuel al_si_mg_kg": {0, 60}, "fuel viscosity": {1, 700}, "stores change": {-24, 180}, "stores lead_days": {1, 400}, "overhauls as_found.seat.drops": {0, 60},
 	"overhauls as_found.oil": {10, 40}, "overhauls as_left.oil": {10, 40},
 }
@@ -255,7 +255,7 @@ func (s *saying) values(f *Facts) {
 			}
 			if r, ok := real[k]; ok {
 				s.num("habit of "+k, without(v.Number, r[0], r[1]))
-			} else if k == "parts stroke" {
+			} else if k == "parts lift" {
 				continue // held against the band of new ones
 			} else if k == "overhauls measured.seat_diameter.value" {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.06, 0.06)) // read with a lens of 0.1 mm
@@ -322,7 +322,7 @@ func (m *Model) presence(s *saying, f *Facts) {
 		for _, block := range []string{"removed", "as_found", "measured", "decided", "assembled", "as_left"} {
 			s.yes("has block "+block, blocks[path][block])
 		}
-		s.yes("placed again", blocks[path]["fitted"] || blocks[path]["racked"])
+		s.yes("placed again", blocks[path]["fitted"] || blocks[path]["stored"])
 	}
 	s.num("records", float64(len(has)-s.h.count["overhauls removed.rings_out"]))
 }
@@ -379,14 +379,14 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	s.days("found after removed", found, d)
 	s.days("left after found", left, found)
 	s.days("left after removed", left, d)
-	s.within("racked after left", o.Racked.Date.Day, left, 0, 31) // a tested valve may wait for its turn to be racked
-	if o.Racked.Date.Day == 0 {
+	s.within("stored after left", o.Stored.Date.Day, left, 0, 31) // a tested valve may wait for its turn to be stored
+	if o.Stored.Date.Day == 0 {
 		s.days("fitted after left", o.Fitted.Date.Day, left)
 	} else {
-		s.days("fitted after racked", o.Fitted.Date.Day, left)
+		s.days("fitted after stored", o.Fitted.Date.Day, left)
 	}
-	s.within("signs before removed", d, o.AsFound.Signs.Date.Day, 0, 31)
-	s.within("after after fitted", o.After.Date.Day, o.Fitted.Date.Day, 0, 31)
+	s.within("signs before removed", d, o.AsFound.RunningBefore.Date.Day, 0, 31)
+	s.within("after after fitted", o.RunningAfter.Date.Day, o.Fitted.Date.Day, 0, 31)
 	s.days("seals good after left", o.Assembled.Seals.UseBefore.Day, left)
 	name := dayOf(o).String() + "-"
 	s.yes("name and date", strings.HasPrefix(o.Stem, name))
@@ -431,11 +431,11 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	s.instrument("nozzle nut", o.Assembled.NozzleNut.Wrench.Written, left)
 	s.instrument("clamp nuts", o.Fitted.ClampNuts.Wrench.Written, o.Fitted.Date.Day)
 	s.instrument("pipe nut", o.Fitted.PipeNut.Wrench.Written, o.Fitted.Date.Day)
-	s.instrument("stroke", o.Measured.Stroke.With.Written, found)
+	s.instrument("lift", o.Measured.Lift.With.Written, found)
 	s.instrument("wear", o.Measured.HolderWear.With.Written, found)
 	s.instrument("seat", o.Measured.SeatDiameter.With.Written, found)
 	s.instrument("spring", o.Measured.SpringLength.With.Written, found)
-	for _, x := range []*logbook.Signs{&o.AsFound.Signs, &o.After} {
+	for _, x := range []*logbook.RunningData{&o.AsFound.RunningBefore, &o.RunningAfter} {
 		if x.Fuel.Written != "" && len(s.b.Bunkers) > 0 {
 			s.yes("fuel in use", s.used(x.Fuel.Written, x.Date.Day))
 		}
@@ -446,7 +446,7 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 }
 
 // limits holds a record against the limits of its day.
-func (s *saying) limits(o *logbook.Overhaul, in *logbook.Edition) {
+func (s *saying) limits(o *logbook.Overhaul, in *logbook.Revision) {
 	if w := o.AsLeft.Opening.Median(); w.Valid() {
 		off := math.Inf(1)
 		for _, band := range []logbook.Band{in.Opening.Used, in.Opening.New} {
@@ -475,11 +475,11 @@ func (s *saying) limits(o *logbook.Overhaul, in *logbook.Edition) {
 		s.num("spring and its length", without(apart(a.Float(), b.Float()), -0.005, 0.005)) // the length of a new spring has a tolerance
 	}
 	s.ratio("seat and its diameter", o.Measured.SeatDiameter.Value, in.SeatDia.Nominal)
-	if x := o.Measured.Stroke.Value; x.Valid() && in.Stroke.New.Low.Valid() {
-		s.num("stroke and that of new ones", x.Float()-in.Stroke.New.Low.Float())
+	if x := o.Measured.Lift.Value; x.Valid() && in.Lift.New.Low.Valid() {
+		s.num("lift and that of new ones", x.Float()-in.Lift.New.Low.Float())
 	}
-	if x := o.Measured.Stroke.Value; x.Valid() && in.Effective.Max.Valid() {
-		s.num("stroke below its limit", in.Effective.Max.Float()-x.Float()-o.Measured.HolderWear.Value.Float())
+	if x := o.Measured.Lift.Value; x.Valid() && in.Effective.Max.Valid() {
+		s.num("lift below its limit", in.Effective.Max.Float()-x.Float()-o.Measured.HolderWear.Value.Float())
 	}
 	if x := o.Measured.HolderWear.Value; x.Valid() && in.HolderWear.Max.Valid() {
 		s.num("wear below its limit", without(in.HolderWear.Max.Float()-x.Float(), 0, 0.12)) // makers allow 0.05 to 0.15 mm
@@ -558,7 +558,7 @@ func (s *saying) bench(block string, o *logbook.Overhaul, t *logbook.Test) {
 			s.num("reading and the middle one", without(apart(r.Float(), open.Float()), -0.05, 0.05))
 		}
 	}
-	s.ratio("first opening", t.FirstPop, open)
+	s.ratio("first opening", t.FirstOpening, open)
 	s.ratio("closing", t.Closing, open)
 	if open.Valid() && t.Seat.At.Valid() {
 		s.num("seat test and opening", without(apart(t.Seat.At.Float(), open.Float()), -0.15, -0.01))
@@ -601,8 +601,8 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 		s.num("found since left", apart(f.Float(), left.Float()))
 	}
 	if n := last["n "+o.Nozzle.Found.Written]; n != nil && o.Nozzle.Found.Written != "" {
-		if a, b := o.Measured.Stroke.Value, n.Measured.Stroke.Value; a.Valid() && b.Valid() && n.Nozzle.Found.Written == n.Nozzle.Left.Written {
-			s.num("stroke since the last", a.Float()-b.Float())
+		if a, b := o.Measured.Lift.Value, n.Measured.Lift.Value; a.Valid() && b.Valid() && n.Nozzle.Found.Written == n.Nozzle.Left.Written {
+			s.num("lift since the last", a.Float()-b.Float())
 		}
 		if a, b := o.Measured.SeatDiameter.Value, n.Measured.SeatDiameter.Value; a.Valid() && b.Valid() && n.Nozzle.Found.Written == n.Nozzle.Left.Written {
 			s.num("seat since the last", without(a.Float()-b.Float(), -0.11, 0.21)) // read with a lens of 0.1 mm
@@ -615,8 +615,8 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 	if a, b := o.AsLeft.LeakDown.Time, o.AsFound.LeakDown.Time; a.Valid() && b.Valid() && o.Decided.Nozzle.Written == "reuse" {
 		s.num("leak left since found", without(math.Log(a.Float()/b.Float()), -0.5, 1))
 	}
-	if e := o.Measured.Effective.Value; e.Valid() && o.Measured.Stroke.Value.Valid() {
-		s.num("sum", e.Float()-o.Measured.Stroke.Value.Float()-o.Measured.HolderWear.Value.Float())
+	if e := o.Measured.Effective.Value; e.Valid() && o.Measured.Lift.Value.Valid() {
+		s.num("sum", e.Float()-o.Measured.Lift.Value.Float()-o.Measured.HolderWear.Value.Float())
 	}
 }
 
@@ -660,7 +660,7 @@ func (s *saying) aboard(role, id string, d logbook.Day) {
 	if id == "" || len(s.b.Crew) == 0 || d == 0 {
 		return
 	}
-	s.yes(role+" aboard", slices.ContainsFunc(s.b.Crew, func(c logbook.CrewStay) bool {
+	s.yes(role+" aboard", slices.ContainsFunc(s.b.Crew, func(c logbook.CrewPeriod) bool {
 		return c.ID.Written == id && c.From.Day <= d && (c.To.Day == 0 || c.To.Day >= d)
 	}))
 }

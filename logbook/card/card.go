@@ -15,14 +15,14 @@ import (
 	"strings"
 
 	"needlebook/logbook"
-	"needlebook/logbook/form"
+	"needlebook/logbook/draft"
 )
 
 // Card is what is to be printed.
 type Card struct {
 	Vessel string
-	Sheets []*form.Sheet // one side each
-	Spray  bool          // print the targets of the spray test instead
+	Sheets []*draft.Sheet // one side each
+	Spray  bool           // print the targets of the spray test instead
 }
 
 //go:embed card.html
@@ -93,15 +93,15 @@ func face(holes int) []mark {
 	return marks
 }
 
-func lay(s *form.Sheet) side {
+func lay(s *draft.Sheet) side {
 	l := layout{s, words()}
 	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Marking: s.Limit["nozzle.marking"], Where: "rack", Pressure: s.Pressure(),
 		Counter: s.Known["removed.counter"], Hours: s.Last["removed.hours"]}
 	if s.Position != (logbook.Position{}) {
 		out.Where = s.Position.String()
 	}
-	if s.Edition != 0 {
-		out.Source = s.Source + ", in force from " + s.Edition.String()
+	if s.Revision != 0 {
+		out.Source = s.Source + ", in force from " + s.Revision.String()
 	}
 	holes, _ := strconv.Atoi(s.Limit["as_left.spray.open"])
 	out.Clock = face(holes)
@@ -111,7 +111,7 @@ func lay(s *form.Sheet) side {
 
 // layout asks the sheet for what stands beside each blank, and the schema for the words to ring.
 type layout struct {
-	s     *form.Sheet
+	s     *draft.Sheet
 	words map[string][]string
 }
 

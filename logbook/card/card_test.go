@@ -13,18 +13,18 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/card"
-	"needlebook/logbook/form"
+	"needlebook/logbook/draft"
 )
 
-func sheets(t *testing.T, b *logbook.Book, on string) []*form.Sheet {
+func sheets(t *testing.T, b *logbook.Book, on string) []*draft.Sheet {
 	t.Helper()
 	day, err := logbook.ParseDay(on)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var all []*form.Sheet
+	var all []*draft.Sheet
 	for _, p := range b.Positions() {
-		s, err := form.At(b, p, day)
+		s, err := draft.At(b, p, day)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -33,7 +33,7 @@ func sheets(t *testing.T, b *logbook.Book, on string) []*form.Sheet {
 	return all
 }
 
-func vessel(t *testing.T) []*form.Sheet {
+func vessel(t *testing.T) []*draft.Sheet {
 	b, err := logbook.Read(os.DirFS(filepath.Join("..", "..", "example-vessel")))
 	if err != nil {
 		t.Fatal(err)
@@ -42,7 +42,7 @@ func vessel(t *testing.T) []*form.Sheet {
 }
 
 // spiteful is a book without limits whose names are markup and as long as anybody may write them.
-func spiteful(t *testing.T) []*form.Sheet {
+func spiteful(t *testing.T) []*draft.Sheet {
 	b, err := logbook.Read(fstest.MapFS{"book.md": {Data: []byte("---\nvessel: \"<script>alert(1)</script> " + strings.Repeat("long ", 12) + "\"\nengines:\n  - {id: ME1, type: V, cylinders: [A1, B1], limits: t}\nopening:\n  date: 2024-01-01\n" +
 		"  fitted:\n    - {engine: ME1, cylinder: A1, holder: \"<b>1\", nozzle: \"\\\" onload=x\"}\n    - {engine: ME1, cylinder: B1, holder: \"H-12345678901234\", nozzle: \"N-12345678901234\"}\n---\n")}})
 	if err != nil {
@@ -122,17 +122,17 @@ func TestBlanksAskForTheUnitOfTheLimits(t *testing.T) {
 	b, err := logbook.Read(fstest.MapFS{
 		"book.md": {Data: []byte("---\nvessel: V\nengines:\n  - {id: ME1, type: T, cylinders: [1], numbered_from: free end, limits: t}\nopening:\n  date: 2024-01-01\n" +
 			"  fitted: [{engine: ME1, cylinder: 1, holder: \"H-1\", nozzle: \"N-1\", counter: 10 h}]\n---\n")},
-		"limits/t.md": {Data: []byte("---\ntype: T\neditions:\n  - from: 2024-01-01\n    source: a manual\n    opening_pressure: {used: 31.5 +1/-0 MPa}\n    clamp_nuts: {torque: 9 kgf·m}\n    end_cap: {torque: 150 N·m}\n---\n")},
+		"limits/t.md": {Data: []byte("---\ntype: T\nrevisions:\n  - from: 2024-01-01\n    source: a manual\n    opening_pressure: {used: 31.5 +1/-0 MPa}\n    clamp_nuts: {torque: 9 kgf·m}\n    end_cap: {torque: 150 N·m}\n---\n")},
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := form.At(b, logbook.Position{Engine: "ME1", Cylinder: "1"}, b.Vessel.Opening.Date.Day)
+	s, err := draft.At(b, logbook.Position{Engine: "ME1", Cylinder: "1"}, b.Vessel.Opening.Date.Day)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for spray, units := range map[bool]map[string]int{false: {"MPa": 13, "bar": 1, "kgf·m": 1, "N·m": 3}, true: {"MPa": 0, "bar": 0}} {
-		text := written(t, card.Card{Vessel: "V", Sheets: []*form.Sheet{s}, Spray: spray})
+		text := written(t, card.Card{Vessel: "V", Sheets: []*draft.Sheet{s}, Spray: spray})
 		for u, n := range units { // the one bar is the peak pressure's, which the limits do not state
 			if got := strings.Count(text, "<u>"+u+"</u>"); got != n {
 				t.Errorf("spray %t: %d blanks for %s, want %d", spray, got, u, n)

@@ -24,9 +24,9 @@ func (l layout) left() []part {
 			places("push rod", "nut inside", "inlet face", "drillings"),
 		}},
 		{"Measured", "", []row{
-			{Label: "stroke", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside("measured.stroke.value")},
+			{Label: "lift", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside("measured.lift.value")},
 			{Label: "holder wear", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside("measured.holder_wear.value")},
-			{Label: "effective", Boxes: []box{unit("mm")}, Beside: l.beside("measured.effective_stroke.value")},
+			{Label: "effective", Boxes: []box{unit("mm")}, Beside: l.beside("measured.effective_lift.value")},
 			{Label: "seat diam.", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside("measured.seat_diameter.value")},
 			{Label: "no-go wire", Boxes: []box{{Ring: l.words["measured.no_go.result"]}}, Beside: l.beside("measured.no_go.result")},
 			{Label: "spring", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside("measured.spring_length.value")},
@@ -59,7 +59,7 @@ func (l layout) right() []part {
 			{Label: "protrusion", Boxes: []box{unit("mm")}, Beside: l.beside("fitted.protrusion")},
 			{Label: "pipe nut", Boxes: []box{unit(l.s.Torque("fitted.pipe_nut.torque")), {Label: "shields back", Tick: true}}, Beside: l.beside("fitted.pipe_nut.torque")},
 			ticks("leak check", "cold", "warm", "loaded"),
-			{Label: "after", Boxes: []box{named("load", "%"), named("exh.", "K"), named("peak", "bar")}, Beside: l.beside("after.exhaust_deviation")},
+			{Label: "after", Boxes: []box{named("load", "%"), named("exh.", "K"), named("peak", "bar")}, Beside: l.beside("running_after.exhaust_deviation")},
 		}},
 	}
 }
@@ -76,7 +76,7 @@ func (l layout) test(block, first string) []row {
 		row{Label: "seat", Boxes: []box{named("at", l.s.Pressure()), named("for", "s")}, Beside: l.beside(k("seat.at"), k("seat.state"))},
 		row{Boxes: []box{{Ring: l.words[k("seat.state")]}, named("drops", "")}},
 		row{Label: "leak-down", Boxes: []box{named("from", l.s.Pressure()), named("to", l.s.Pressure()), unit("s")}, Beside: l.beside(k("leak_down.from"), k("leak_down.to"), k("leak_down.time"))},
-		row{Label: "spray", Boxes: []box{{Ring: l.words[k("spray.form")]}, named("open", "")}, Beside: l.count("holes: ", k("spray.open")), Clock: true},
+		row{Label: "spray", Boxes: []box{{Ring: l.words[k("spray.pattern")]}, named("open", "")}, Beside: l.count("holes: ", k("spray.open")), Clock: true},
 		row{Label: "chatter", Boxes: []box{{Ring: l.words[k("chatter")]}}},
 		row{Label: "nozzle joint", Boxes: []box{{Ring: l.words[k("leaks.nozzle_joint")]}}},
 		row{Label: "inlet", Boxes: []box{{Ring: l.words[k("leaks.inlet")]}}},

@@ -53,7 +53,7 @@ func Correct(name string, src []byte, wanted func(name string) bool) (out []byte
 	whole(logbook.SlipByteOrderMark, "the byte-order mark is taken out", bare)
 	ends := bytes.Count(out, []byte("\r"))
 	whole(LineEnds, fmt.Sprintf("%d line ends become bare line feeds", ends), bytes.ReplaceAll(bytes.ReplaceAll(out, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n")))
-	if strings.HasPrefix(name, "hands/") {
+	if strings.HasPrefix(name, "signers/") {
 		if wanted(TimeZone) {
 			out, made = zoned(out, made)
 		}
@@ -412,7 +412,7 @@ func (c Correction) Shown() string {
 
 // Left lists what a file still has amiss for a human to decide, by line.
 func Left(name string, src []byte) []logbook.Problem {
-	if strings.HasPrefix(name, "hands/") {
+	if strings.HasPrefix(name, "signers/") {
 		return nil
 	}
 	left := logbook.Problems(name, src)

@@ -23,8 +23,8 @@ func only(names ...string) func(string) bool {
 func TestCorrect(t *testing.T) {
 	const path = "overhauls/me1/c1/2024-04-02-h-1.md"
 	for _, c := range []struct{ name, front, want string }{
-		{"decimal comma", "measured: {stroke: \"0,76 mm\"}", "measured: {stroke: \"0.76 mm\"}"},
-		{"decimal comma with another unit", "as_found:\n  first_pop: 300,5 Bar   # hot", "as_found:\n  first_pop: 300.5 bar   # hot"},
+		{"decimal comma", "measured: {lift: \"0,76 mm\"}", "measured: {lift: \"0.76 mm\"}"},
+		{"decimal comma with another unit", "as_found:\n  first_opening: 300,5 Bar   # hot", "as_found:\n  first_opening: 300.5 bar   # hot"},
 		{"unit", "as_found: {opening_pressure: [300 BAR, 305 bar]}", "as_found: {opening_pressure: [300 bar, 305 bar]}"},
 		{"unit without a space", "assembled: {nozzle_nut: {torque: 400Nm}}", "assembled: {nozzle_nut: {torque: 400 N·m}}"},
 		{"number for a serial", "holder: 113", "holder: \"113\""},
@@ -44,18 +44,18 @@ func TestCorrect(t *testing.T) {
 		{"truth value", "fitted: {pocket_faced: true}", "fitted: {pocket_faced: yes}"},
 		{"day first, above twelve", "removed: {date: 23.04.2024}", "removed: {date: 2024-04-23}"},
 		{"day or month first", "removed: {date: 02.04.2024}", "removed: {date: 02.04.2024}"},
-		{"decimal comma that YAML cuts", "measured: {stroke: {value: 0,76 mm, with: DG-1}}", "measured: {stroke: {value: 0.76 mm, with: DG-1}}"},
+		{"decimal comma that YAML cuts", "measured: {lift: {value: 0,76 mm, with: DG-1}}", "measured: {lift: {value: 0.76 mm, with: DG-1}}"},
 		{"thousands that YAML cuts", "removed: {counter: 57,705 h, reason: planned}", "removed: {counter: 57,705 h, reason: planned}"},
 		{"thousands", "removed: {counter: \"57,705 h\"}", "removed: {counter: \"57,705 h\"}"},
-		{"no unit", "measured: {stroke: 0.76}", "measured: {stroke: 0.76}"},
+		{"no unit", "measured: {lift: 0.76}", "measured: {lift: 0.76}"},
 		{"colon in a number", "as_found: {leak_down: {time: 3:20}}", "as_found: {leak_down: {time: 3:20}}"},
-		{"unit that does not exist", "measured: {stroke: 0.76 mn}", "measured: {stroke: 0.76 mn}"},
+		{"unit that does not exist", "measured: {lift: 0.76 mn}", "measured: {lift: 0.76 mn}"},
 		{"key nearly right", "mesured: {}", "mesured: {}"},
 		{"reason cut at a comma", "inspected: {tip: not looked at (lens broken, no lamp)}", "inspected: {tip: \"not looked at (lens broken, no lamp)\"}"},
 		{"colon in a text", "decided:\n  why: good: all within", "decided:\n  why: \"good: all within\""},
 		{"tab", "as_found:\n\tgauge: PG-01", "as_found:\n  gauge: PG-01"},
-		{"tab and comma", "as_found:\n\tfirst_pop: 300,5 bar", "as_found:\n  first_pop: 300.5 bar"},
-		{"quotes of one stroke", "measured: {stroke: '0,76 mm'}", "measured: {stroke: '0.76 mm'}"},
+		{"tab and comma", "as_found:\n\tfirst_opening: 300,5 bar", "as_found:\n  first_opening: 300.5 bar"},
+		{"quotes of one stroke", "measured: {lift: '0,76 mm'}", "measured: {lift: '0.76 mm'}"},
 	} {
 		src := "---\n" + c.front + "\n---\n\nRemarks: 0,76 Bar stay.\n"
 		out, made := edit.Correct(path, []byte(src), all)
@@ -70,7 +70,7 @@ func TestCorrect(t *testing.T) {
 
 // An old file with a byte-order mark and CRLF keeps every byte but the digit's comma when only that is wanted.
 func TestCorrectKeepsEveryOtherByte(t *testing.T) {
-	const src = "\xef\xbb\xbf---\r\nholder: 'H-1'   # Bär \r\nmeasured: {stroke: '0,76 mm'}\r\n---\r\nremark\r\n\r\n"
+	const src = "\xef\xbb\xbf---\r\nholder: 'H-1'   # Bär \r\nmeasured: {lift: '0,76 mm'}\r\n---\r\nremark\r\n\r\n"
 	out, _ := edit.Correct("overhauls/me1/c1/x.md", []byte(src), only("decimal-comma"))
 	if want := strings.Replace(src, "0,76", "0.76", 1); string(out) != want {
 		t.Errorf("Correct = %q, want %q", out, want)
@@ -82,8 +82,8 @@ func TestCorrectKeepsEveryOtherByte(t *testing.T) {
 }
 
 func TestCorrectTables(t *testing.T) {
-	out, _ := edit.Correct("running/me1.csv", []byte("date,load_pct,peak_bar\n2024-04-02,84,\"141,5\"\n2024/04/03,80,140\n"), all)
-	if want := "date,load_pct,peak_bar\n2024-04-02,84,\"141.5\"\n2024-04-03,80,140\n"; string(out) != want {
+	out, _ := edit.Correct("running/me1.csv", []byte("date,load_pct,pmax_bar\n2024-04-02,84,\"141,5\"\n2024/04/03,80,140\n"), all)
+	if want := "date,load_pct,pmax_bar\n2024-04-02,84,\"141.5\"\n2024-04-03,80,140\n"; string(out) != want {
 		t.Errorf("Correct = %q, want %q", out, want)
 	}
 }
@@ -91,7 +91,7 @@ func TestCorrectTables(t *testing.T) {
 // OpenSSH takes a date without Z for the local time of whoever reads it: ssh-keygen(1), ALLOWED SIGNERS.
 func TestCorrectRegister(t *testing.T) {
 	const src = `a@b namespaces="git",valid-after="20240101",valid-before="20250101Z" ssh-ed25519 AAAA` + "\n"
-	out, made := edit.Correct("hands/signers", []byte(src), all)
+	out, made := edit.Correct("signers/allowed_signers", []byte(src), all)
 	if want := strings.Replace(src, `20240101"`, `20240101Z"`, 1); string(out) != want || len(made) != 1 {
 		t.Errorf("Correct = %q with %+v, want %q", out, made, want)
 	}
@@ -119,7 +119,7 @@ func TestCorrectLeavesGoodFilesAlone(t *testing.T) {
 }
 
 func FuzzCorrect(f *testing.F) {
-	f.Add([]byte("---\nholder: 1\nmeasured: {stroke: '0,76 mm'}\n---\n"))
+	f.Add([]byte("---\nholder: 1\nmeasured: {lift: '0,76 mm'}\n---\n"))
 	f.Add([]byte("\xef\xbb\xbf\xfe\xff\x17\t"))                    // a mark before a mark of another encoding
 	f.Add([]byte("\xef\xbb\xbf\xef\xbb\xbf---\nholder: 1\n---\n")) // saved twice by a careful editor
 	f.Fuzz(func(t *testing.T, src []byte) {
@@ -134,11 +134,11 @@ func FuzzCorrect(f *testing.F) {
 func TestInsert(t *testing.T) {
 	order := []string{"holder", "as_found", "measured", "by"}
 	const src = "\xef\xbb\xbf---\r\n# mine\r\nholder: \"H-1\"  # stamped\r\n\r\n# who\r\nby: x\r\n---\r\nbody\r\n"
-	out, err := edit.Insert([]byte(src), "measured", "measured:\n  stroke:\n", order)
+	out, err := edit.Insert([]byte(src), "measured", "measured:\n  lift:\n", order)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := strings.Replace(src, "# who", "measured:\r\n  stroke:\r\n# who", 1); string(out) != want {
+	if want := strings.Replace(src, "# who", "measured:\r\n  lift:\r\n# who", 1); string(out) != want {
 		t.Errorf("Insert = %q, want %q", out, want)
 	}
 	if _, err := edit.Insert(out, "measured", "measured:\n", order); !errors.Is(err, edit.ErrThere) {

@@ -20,16 +20,16 @@ type sort struct {
 const oneRecord = "overhauls/me1/c1/2024-04-02-h-1.md"
 
 var sorts = []sort{
-	{"quantity", oneRecord, "---\nholder: \"H-1\"\nmeasured:\n  stroke: %s # by eye\nweather: 2,5 m\n---\nText 2,5 Bar.\n", []string{"0.76 mm", "12 mm", "30 thou"}},
-	{"quantity in braces", oneRecord, "---\nas_found: {gauge: PG-1, first_pop: %s, date: 2024-04-02}\n---\n", []string{"300.5 bar", "31.5 MPa", "4350 psi"}},
+	{"quantity", oneRecord, "---\nholder: \"H-1\"\nmeasured:\n  lift: %s # by eye\nweather: 2,5 m\n---\nText 2,5 Bar.\n", []string{"0.76 mm", "12 mm", "30 thou"}},
+	{"quantity in braces", oneRecord, "---\nas_found: {gauge: PG-1, first_opening: %s, date: 2024-04-02}\n---\n", []string{"300.5 bar", "31.5 MPa", "4350 psi"}},
 	{"quantity in quotes", oneRecord, "---\nassembled: {nozzle_nut: {torque: \"%s\", wrench: TW-1}}\n---\n", []string{"400.5 N·m", "42 kgf·m"}},
 	{"hours", oneRecord, "---\nremoved:\n  engine: ME1\n  counter: %s\n---\n", []string{"18340 h", "18340.5 h"}},
 	{"temperature", oneRecord, "---\nas_found:\n  oil: %s\n---\n", []string{"21 °C", "21.5 °C"}},
 	{"difference", "running/me1.csv", "date,cylinder,exhaust_dev_k\n2024-01-02,1,%s\n2024-01-09,2,-3\n", []string{"-12", "+7.5"}},
-	{"band", "limits/t.md", "---\neditions:\n  - from: 2024-01-01\n    leak_down:\n      as_left: %s\n---\n", []string{"2.5 s ..", ".. 40.5 s", "6.0 .. 40 s"}},
-	{"band in braces", "limits/t.md", "---\neditions:\n  - {from: 2024-01-01, opening_pressure: {used: %s}, laps: 1}\n---\n", []string{"320 +10/-0 bar", "320.5 ±2.5 bar", "at least 320 bar"}},
-	{"torque", "limits/t.md", "---\neditions:\n  - from: 2024-01-01\n    nozzle_nut: {torque: %s}\n---\n", []string{"90.0 N·m ..", "90 N·m", "90 ±5 N·m"}},
-	{"at", "limits/t.md", "---\neditions:\n  - from: 2024-01-01\n    seat: {at: %s, for: 10 s}\n---\n", []string{"opening - 20 bar", "opening + 2.5 bar", "300 bar"}},
+	{"band", "limits/t.md", "---\nrevisions:\n  - from: 2024-01-01\n    leak_down:\n      as_left: %s\n---\n", []string{"2.5 s ..", ".. 40.5 s", "6.0 .. 40 s"}},
+	{"band in braces", "limits/t.md", "---\nrevisions:\n  - {from: 2024-01-01, opening_pressure: {used: %s}, laps: 1}\n---\n", []string{"320 +10/-0 bar", "320.5 ±2.5 bar", "at least 320 bar"}},
+	{"torque", "limits/t.md", "---\nrevisions:\n  - from: 2024-01-01\n    nozzle_nut: {torque: %s}\n---\n", []string{"90.0 N·m ..", "90 N·m", "90 ±5 N·m"}},
+	{"at", "limits/t.md", "---\nrevisions:\n  - from: 2024-01-01\n    seat: {at: %s, for: 10 s}\n---\n", []string{"opening - 20 bar", "opening + 2.5 bar", "300 bar"}},
 	{"list", oneRecord, "---\nas_left:\n  opening_pressure: [%s, 320.5 bar]\n---\n", []string{"320.5 bar", "32.5 MPa"}},
 	{"count", oneRecord, "---\nas_left:\n  spray: {open: %s, weak: [2]}\n---\n", []string{"9", "12"}},
 	{"word", oneRecord, "---\ninspected: {tip: %s}\n---\n", []string{"good", "burnt"}},
@@ -196,7 +196,7 @@ func TestCorrectIsNotAnother(t *testing.T) {
 		{"interval: 2.500 h", "interval: 2.500 h"},
 		{"interval: 2 500 H", "interval: 2 500 h"},
 	} {
-		src := "---\neditions:\n  - from: 2024-01-01\n    " + c.was + "\n---\n"
+		src := "---\nrevisions:\n  - from: 2024-01-01\n    " + c.was + "\n---\n"
 		if out, _ := edit.Correct("limits/t.md", []byte(src), all); string(out) != strings.Replace(src, c.was, c.is, 1) {
 			t.Errorf("Correct made of %q\n%s", c.was, out)
 		}
@@ -226,7 +226,7 @@ func TestCorrectDatesByTheHabitOfTheFile(t *testing.T) {
 func TestCorrectManyRows(t *testing.T) {
 	var src, want strings.Builder
 	for _, b := range []*strings.Builder{&src, &want} {
-		b.WriteString("date,cylinder,peak_bar\n")
+		b.WriteString("date,cylinder,pmax_bar\n")
 	}
 	for i := range 500 {
 		fmt.Fprintf(&src, "2024/01/02,1,\"14%d,5\"\n", i%10)

@@ -9,7 +9,7 @@ import (
 
 // Whatever a reader proposes, a text in which a value says something else is not taken, and of several fragments the good ones are.
 func TestSoundRefusesAnotherMeaning(t *testing.T) {
-	const name, src = "limits/t.md", "---\neditions:\n  - from: 2024-01-01\n    leak_down: {as_left: 2,5 s .., new: 3,5 s ..}\n---\n"
+	const name, src = "limits/t.md", "---\nrevisions:\n  - from: 2024-01-01\n    leak_down: {as_left: 2,5 s .., new: 3,5 s ..}\n---\n"
 	before, problems := logbook.Meanings(name, []byte(src))
 	pg := pageOf(name, []byte(src))
 	put := func(was, is string) fragment {

@@ -51,7 +51,7 @@ func (it *Item) is() is { return is{it.Kind, it.Text} }
 // Joins reports whether a file is joined item by item without anybody looking: a table, or a list of those who may
 // sign.
 func Joins(name string) bool {
-	return path.Ext(name) == ".csv" && !strings.HasPrefix(name, "traces/") || strings.HasPrefix(name, "hands/")
+	return path.Ext(name) == ".csv" && !strings.HasPrefix(name, "logs/") || strings.HasPrefix(name, "signers/")
 }
 
 // Of takes a text apart. A nil text, of a file that is not there, holds nothing.
@@ -62,9 +62,9 @@ func Of(name string, text []byte) []Item {
 	case Joins(name) && path.Ext(name) == ".csv":
 		items, _ := Table(text)
 		return items
-	case name == "hands/signers":
+	case name == "signers/allowed_signers":
 		return list(string(text), Entry)
-	case strings.HasPrefix(name, "hands/"):
+	case strings.HasPrefix(name, "signers/"):
 		return list(string(text), Line)
 	case opaque(name, text):
 		return []Item{{Kind: Whole, Text: string(text)}}
@@ -78,7 +78,7 @@ func Of(name string, text []byte) []Item {
 
 // opaque says that a file is no text that lines can be told in.
 func opaque(name string, text []byte) bool {
-	kept := strings.HasPrefix(name, "photos/") || strings.HasPrefix(name, "traces/")
+	kept := strings.HasPrefix(name, "photos/") || strings.HasPrefix(name, "logs/")
 	return kept || !utf8.Valid(text) || slices.Contains(text, 0)
 }
 

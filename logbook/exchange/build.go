@@ -45,7 +45,7 @@ const config = `[core]
 [gpg]
 	format = ssh
 [gpg "ssh"]
-	allowedSignersFile = hands/signers
+	allowedSignersFile = signers/allowed_signers
 [commit]
 	gpgsign = true
 `

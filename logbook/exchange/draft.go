@@ -51,7 +51,7 @@ type Change struct {
 
 // bytesOnly reports whether a path holds bytes rather than lines.
 func bytesOnly(p string) bool {
-	return strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "traces/")
+	return strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "logs/")
 }
 
 // check refuses a draft that would make a commit no reader accepts.
@@ -135,19 +135,19 @@ func Sign(text []byte, key ssh.Signer, namespace string) ([]byte, error) {
 // a record are never merged by machine, lists grow from both sides, and pictures stay bytes.
 const Attributes = `*.md text eol=lf -merge
 *.csv text eol=lf merge=union
-hands/* text eol=lf merge=union
+signers/* text eol=lf merge=union
 photos/** -text
-traces/** -text
+logs/** -text
 `
 
 // Countersigning is the file by which a hand says that he saw a record: the SHA-256 of exactly that
 // text, and "as seen", "remarks" or "refused". A chief's stands in the folder countersigned, a
 // superintendent's in reviews.
-func Countersigning(folder, hand, record string, seen []byte, word, remarks string) Change {
+func Countersigning(folder, signer, record string, seen []byte, word, remarks string) Change {
 	stem := strings.TrimSuffix(path.Base(record), path.Ext(record))
 	text := fmt.Sprintf("---\nrecord: %s\nsha256: \"%x\"\nseen: %s\n---\n", record, sha256.Sum256(seen), word)
 	if remarks != "" {
 		text += "\n" + strings.TrimRight(remarks, "\n") + "\n"
 	}
-	return Change{Path: path.Join(folder, stem+"."+hand+".md"), Text: []byte(text)}
+	return Change{Path: path.Join(folder, stem+"."+signer+".md"), Text: []byte(text)}
 }

@@ -188,7 +188,7 @@ func works(t *testing.T) (all []work) {
 		if err := errors.Join(os.CopyFS(dir, os.DirFS(packed)), harm(dir)); err != nil {
 			t.Fatal(err)
 		}
-		add("mend, "+name, dir, func(r *repository) error { return mendAll(r.dir, r.disk) }, stands(ids[2]))
+		add("mend, "+name, dir, func(r *repository) error { return repairAll(r.dir, r.disk) }, stands(ids[2]))
 	}
 	tip := func(dir, text string) error { return leave(".git/refs/heads/main", text)(dir) }
 	harmed("an index cut short", leave(".git/index", "DIRC"))
@@ -210,19 +210,19 @@ func works(t *testing.T) (all []work) {
 	return all
 }
 
-// mendAll does every repair, and looks again until nothing is left that a program may repair.
-func mendAll(dir string, disk func(string) durable) error {
+// repairAll does every repair, and looks again until nothing is left that a program may repair.
+func repairAll(dir string, disk func(string) durable) error {
 	for range 8 {
 		found, err := troubles(dir, disk)
 		if err != nil {
 			return err
 		}
-		found = slices.DeleteFunc(found, func(f Trouble) bool { return f.Repair == "" })
+		found = slices.DeleteFunc(found, func(f Trouble) bool { return f.Remedy == "" })
 		if len(found) == 0 {
 			return nil
 		}
 		for _, f := range found {
-			if err := f.Mend(); err != nil {
+			if err := f.Repair(); err != nil {
 				return err
 			}
 		}
@@ -267,7 +267,7 @@ func TestEveryCall(t *testing.T) {
 				t.Errorf("%s: falsely accused", what)
 			}
 			if i%2 == 0 || strings.HasPrefix(w.name, "mend") {
-				if err := mendAll(dir, newDurable); err != nil {
+				if err := repairAll(dir, newDurable); err != nil {
 					t.Errorf("%s: mend: %v", what, err)
 				}
 			} else {

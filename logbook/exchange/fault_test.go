@@ -220,7 +220,7 @@ func testBook(t *testing.T) (dir, tip string, d Draft) {
 		var ids []string
 		line, _ := trace.SignersLine("berg@chief", []string{"engineer", "chief", "superintendent"}, time.Time{}, time.Time{}, testKey.PublicKey(), "")
 		made.signers = line + "\n"
-		ids, made.err = Build(made.dir, []Step{{Draft: draft(0, Change{Path: "hands/signers", Text: []byte(made.signers)},
+		ids, made.err = Build(made.dir, []Step{{Draft: draft(0, Change{Path: "signers/allowed_signers", Text: []byte(made.signers)},
 			Change{Path: path1, Text: []byte("old text\n")}, Change{Path: path3, Text: []byte("third\n")})}})
 		made.tip = strings.Join(ids, "")
 	})
@@ -265,9 +265,9 @@ func writings() []writing {
 		{"sign", []wrote{{path1, "old text\n", "new text, longer\n"}, {path2, "", "part\n"}, {path3, "third\n", ""}}},
 		{"countersign", []wrote{{"countersigned/2024-01-01-h-1.berg.md", "", "---\nseen: as seen\n---\n"}}},
 		{"review", []wrote{{"reviews/2024-01-01-h-1.berg.md", "", "---\nseen: remarks\n---\n"}}},
-		{"enrol", []wrote{{"hands/signers", made.signers, made.signers + "# one more\n"}}},
-		{"withdraw", []wrote{{"hands/signers", made.signers, "# nobody\n"}, {"hands/withdrawn", "", "SHA256:x compromised\n"}}},
-		{"adopt", []wrote{{"hands/adopted", "", "0123 forgotten\n"}}},
+		{"enrol", []wrote{{"signers/allowed_signers", made.signers, made.signers + "# one more\n"}}},
+		{"withdraw", []wrote{{"signers/allowed_signers", made.signers, "# nobody\n"}, {"signers/withdrawn", "", "SHA256:x compromised\n"}}},
+		{"adopt", []wrote{{"signers/adopted", "", "0123 forgotten\n"}}},
 	}
 }
 

@@ -61,7 +61,7 @@ func (in intake) answers(t *testing.T, what, dir string, told error, repaired bo
 			t.Fatalf("%s: mend: %v", what, err)
 		}
 		for _, f := range found {
-			if err := f.Mend(); err != nil {
+			if err := f.Repair(); err != nil {
 				t.Errorf("%s: mend: %s: %v", what, f.Path, err)
 			}
 		}

@@ -332,7 +332,7 @@ func (j *Joint) both(m *meeting, u, t *trace.Difference) error {
 			c.Sides.Past = past
 		}
 		c.Outcome = merge.File(c.Sides)
-		if c.Sides.Path == "hands/signers" && c.Clean {
+		if c.Sides.Path == "signers/allowed_signers" && c.Clean {
 			c.Clean = registerHolds(&c)
 		}
 		// Where a side went back to what stood before, nothing that is put together shows that it had written, but item by item.
@@ -368,7 +368,7 @@ func (j *Joint) asked(c *Conflict) {
 
 // registerHolds says whether a register that grew on both sides is one: a line may not stand for two, nor a key twice.
 func registerHolds(c *Conflict) bool {
-	_, err := trace.ParseHands(c.Text)
+	_, err := trace.ParseSigners(c.Text)
 	if err != nil {
 		c.Plain, c.Marked, c.Text = err.Error(), c.Text, nil
 	}

@@ -21,7 +21,7 @@ type stage struct {
 	do   func(r *repository) error
 }
 
-const resolved = "---\nholder: H-1\nby: a\nmeasured:\n  stroke: 0.76 mm   # read again\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
+const resolved = "---\nholder: H-1\nby: a\nmeasured:\n  lift: 0.76 mm   # read again\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
 
 // stages are the four operations, each with a book to begin at; ids are the commits of the base, theirs and ours.
 func stages(t *testing.T) (all []stage, ids []string) {
@@ -62,7 +62,7 @@ func stages(t *testing.T) (all []stage, ids []string) {
 	}
 	open := next(plain, begin)
 	settled := next(open, settle)
-	return []stage{{"begin", plain, begin}, {"settle", open, settle}, {"finish", settled, finish}, {"give up", open, giveUp}, {"give up when settled", settled, giveUp}}, ids
+	return []stage{{"begin", plain, begin}, {"resolve", open, settle}, {"finish", settled, finish}, {"give up", open, giveUp}, {"give up when settled", settled, giveUp}}, ids
 }
 
 // on does one operation on a disk with faults.
@@ -123,7 +123,7 @@ func TestMergeThroughFaults(t *testing.T) {
 				again(settle)
 				again(finish)
 				standsMerged(what, dir, ids)
-			case s.name == "settle":
+			case s.name == "resolve":
 				again(settle)
 				again(finish)
 				standsMerged(what, dir, ids)
@@ -146,7 +146,7 @@ func oneOf(what func(string, ...any), dir string, ids []string) {
 		return
 	}
 	tree.Close()
-	marked := "---\nholder: H-1\nby: a\nmeasured:\n<<<<<<< here\n  stroke: 0.77 mm\n=======\n  stroke: 0.75 mm\n>>>>>>> there\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
+	marked := "---\nholder: H-1\nby: a\nmeasured:\n<<<<<<< here\n  lift: 0.77 mm\n=======\n  lift: 0.75 mm\n>>>>>>> there\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
 	for p, texts := range map[string][]string{
 		recordPath:      {replaced1("0.76", "0.77"), marked, resolved},
 		"parts/n-3.md":  {"", "3\n"},

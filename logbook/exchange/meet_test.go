@@ -21,7 +21,7 @@ import (
 
 const (
 	recordPath = "overhauls/me1/c1/2024-01-01-h-1.md"
-	recordText = "---\nholder: H-1\nby: a\nmeasured:\n  stroke: 0.76 mm\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
+	recordText = "---\nholder: H-1\nby: a\nmeasured:\n  lift: 0.76 mm\n  holder_wear: 0.03 mm\n---\n\nFirst.\n"
 )
 
 func set1(pairs ...string) []Change {
@@ -45,7 +45,7 @@ func meetingBook(t *testing.T, steps ...Step) (dir string, ids []string) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	first := Step{Draft: draft(0, set1("hands/signers", line+"\n", ".gitattributes", Attributes, recordPath, recordText, "hours/me1.csv", "date,counter_h,note\n",
+	first := Step{Draft: draft(0, set1("signers/allowed_signers", line+"\n", ".gitattributes", Attributes, recordPath, recordText, "hours/me1.csv", "date,counter_h,note\n",
 		"parts/n-1.md", "---\nserial: N-1\n---\n", "photos/a.jpg", "\xff\x001")...)}
 	for i := range steps {
 		steps[i].Author, steps[i].Signer, steps[i].Message = draft(i+1).Author, testKey, "step"
@@ -284,10 +284,10 @@ func TestFinishMerge(t *testing.T) {
 		t.Errorf("FinishMerge with a file left: %v", err)
 	}
 	want := replaced1("0.76 mm", "0.76 mm   # read again")
-	if _, err := Settle(dir, recordPath, []byte("what the caller had seen"), []byte(want)); !errors.Is(err, ErrEdited) {
+	if _, err := Resolve(dir, recordPath, []byte("what the caller had seen"), []byte(want)); !errors.Is(err, ErrEdited) {
 		t.Errorf("Settle of a file that was saved meanwhile: %v", err)
 	}
-	if _, err := Settle(dir, recordPath, open.Files[0].Marked, []byte(want)); err != nil {
+	if _, err := Resolve(dir, recordPath, open.Files[0].Marked, []byte(want)); err != nil {
 		t.Fatal(err)
 	}
 	if open, err = ReadOpen(dir); err != nil || len(open.Left()) > 0 || !open.Files[0].Settled {
@@ -381,7 +381,7 @@ func TestMergeThatKeepsOneSide(t *testing.T) {
 		{"the other wrote the same", replaced1("0.76", "0.75"), more, more, false},
 		{"the other wrote more", replaced1("0.76", "0.75"), more, replaced1("0.76", "0.75"), true},
 		{"the other wrote something else", replaced1("0.76", "0.77"), more, more, true},
-		{"the other took a value out", replaced1("  stroke: 0.76 mm\n", ""), replaced1("First", "Second"), replaced1("First", "Second"), true},
+		{"the other took a value out", replaced1("  lift: 0.76 mm\n", ""), replaced1("First", "Second"), replaced1("First", "Second"), true},
 		{"the other added a remark", recordText + "Ours.\n", recordText + "Theirs.\n", recordText + "Theirs.\n", true},
 	} {
 		merge := side1([]int{2, 1})
@@ -426,7 +426,7 @@ func TestSettledWithoutLoss(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			beside, err := Settle(dir, where, lies, []byte(c.chosen))
+			beside, err := Resolve(dir, where, lies, []byte(c.chosen))
 			if err != nil || len(beside) != len(c.beside)/2 {
 				t.Fatalf("%s: Settle = %q, %v", c.name, beside, err)
 			}
@@ -506,9 +506,9 @@ func TestRegistersMeet(t *testing.T) {
 		{"confirmed, and signed off", founder + pending, founder + mate, founder + until, founder + until, false},
 		{"signed off, and confirmed", founder + pending, founder + until, founder + mate, founder + until, false},
 	} {
-		dir, ids := meetingBook(t, side1([]int{0}, set1("hands/signers", c.base, "parts/n-5.md", "5\n")...), side1([]int{1}, set1("hands/signers", c.theirs)...), side1([]int{1}, set1("hands/signers", c.ours)...))
+		dir, ids := meetingBook(t, side1([]int{0}, set1("signers/allowed_signers", c.base, "parts/n-5.md", "5\n")...), side1([]int{1}, set1("signers/allowed_signers", c.theirs)...), side1([]int{1}, set1("signers/allowed_signers", c.ours)...))
 		if c.base == founder { // the founding step holds it
-			dir, ids = meetingBook(t, side1([]int{0}, set1("parts/n-5.md", "5\n")...), side1([]int{1}, set1("hands/signers", c.theirs)...), side1([]int{1}, set1("hands/signers", c.ours)...))
+			dir, ids = meetingBook(t, side1([]int{0}, set1("parts/n-5.md", "5\n")...), side1([]int{1}, set1("signers/allowed_signers", c.theirs)...), side1([]int{1}, set1("signers/allowed_signers", c.ours)...))
 		}
 		taken, err := TakeIn(dir, ids[2], draft(9), anyPath)
 		if err != nil {
@@ -521,7 +521,7 @@ func TestRegistersMeet(t *testing.T) {
 		if c.open {
 			continue
 		}
-		if text, _ := os.ReadFile(filepath.Join(dir, "hands/signers")); string(text) != c.want {
+		if text, _ := os.ReadFile(filepath.Join(dir, "signers/allowed_signers")); string(text) != c.want {
 			t.Errorf("%s: the register is\n%swant\n%s", c.name, text, c.want)
 		}
 		if m := marks(t, dir); len(m) > 0 {
@@ -538,7 +538,7 @@ func TestSettleWithWindowsLines(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, recordPath), lies, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Settle(dir, recordPath, lies, []byte(want)); err != nil {
+	if _, err := Resolve(dir, recordPath, lies, []byte(want)); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, anyPath); err != nil {
@@ -550,8 +550,8 @@ func TestSettleWithWindowsLines(t *testing.T) {
 	finished(t, dir, ids, want)
 }
 
-// Mend knows a merge that waits, and one that was cut short, and leaves both to settle.
-func TestMendLeavesMergesAlone(t *testing.T) {
+// Repair knows a merge that waits, and one that was cut short, and leaves both to settle.
+func TestRepairLeavesMergesAlone(t *testing.T) {
 	dir, ids := openMerge(t)
 	said := func() string {
 		found, err := Troubles(dir)
@@ -560,8 +560,8 @@ func TestMendLeavesMergesAlone(t *testing.T) {
 		}
 		text := ""
 		for _, f := range found {
-			if f.Repair != "" {
-				t.Errorf("mend would %s for %s", f.Repair, f.Path)
+			if f.Remedy != "" {
+				t.Errorf("mend would %s for %s", f.Remedy, f.Path)
 			}
 			text += f.What + "\n"
 		}

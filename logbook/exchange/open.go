@@ -258,10 +258,10 @@ func (l *locks) writeIndex() error {
 	return err
 }
 
-// Settle decides one file of the open merge: it is to hold this text. It does what git add does, and git add does as well. Lies is what
+// Resolve decides one file of the open merge: it is to hold this text. It does what git add does, and git add does as well. Lies is what
 // the caller has read in the folder; when another text lies there by now the error is ErrEdited, and nothing was changed. Of two photos
 // none can hold both: the one that was not chosen is kept under the name that is returned.
-func Settle(dir, path string, lies, text []byte) (beside []string, err error) {
+func Resolve(dir, path string, lies, text []byte) (beside []string, err error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
 		return nil, err

@@ -62,11 +62,11 @@ func (p *Post) Seen() (string, error) {
 
 // known is what is remembered of the other side.
 type known struct {
-	Has         []string // commits that it holds
-	Checkpoints int      // how many checkpoints it holds
-	Asked       []mailbag.Lack
-	Sent        []Parcelled
-	Opened      []openedBag // the newest last
+	Has      []string // commits that it holds
+	Receipts int      // how many receipts it holds
+	Asked    []mailbag.Lack
+	Sent     []Parcelled
+	Opened   []openedBag // the newest last
 }
 
 // openedBag is a bag that was put together of parts, and the tip that it brought.
@@ -200,9 +200,9 @@ func (p *Post) Has() ([]string, error) {
 	return k.Has, err
 }
 
-// Asked takes in what an acknowledgement says beside what its writer holds: the parts that he asks for again and the checkpoints he
+// Asked takes in what an acknowledgement says beside what its writer holds: the parts that he asks for again and the receipts he
 // has.
-func (p *Post) Asked(lacks []mailbag.Lack, checkpoints int) error {
+func (p *Post) Asked(lacks []mailbag.Lack, receipts int) error {
 	k, err := p.load()
 	if err != nil {
 		return err
@@ -214,14 +214,14 @@ func (p *Post) Asked(lacks []mailbag.Lack, checkpoints int) error {
 			k.Asked = append(k.Asked, l)
 		}
 	}
-	k.Checkpoints = max(k.Checkpoints, checkpoints)
+	k.Receipts = max(k.Receipts, receipts)
 	return p.save(k)
 }
 
-// Checkpoints is how many checkpoints the other side is known to hold.
-func (p *Post) Checkpoints() (int, error) {
+// Receipts is how many receipts the other side is known to hold.
+func (p *Post) Receipts() (int, error) {
 	k, err := p.load()
-	return k.Checkpoints, err
+	return k.Receipts, err
 }
 
 // Again makes the parts once more that the other side asks for; only with the same bytes as before do parts fit together, so a bag

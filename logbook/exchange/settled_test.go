@@ -31,7 +31,7 @@ func (w *walker) works() {
 	var c Change
 	switch w.r.Intn(7) {
 	case 0:
-		c = file(rel, []byte(strings.Replace(text, "stroke: ", fmt.Sprintf("stroke: 0.%d mm # was ", 10+w.r.Intn(80)), 1)))
+		c = file(rel, []byte(strings.Replace(text, "lift: ", fmt.Sprintf("lift: 0.%d mm # was ", 10+w.r.Intn(80)), 1)))
 	case 1:
 		c = file(rel, []byte(text+fmt.Sprintf("\nRemark %d.\n", *w.n)))
 	case 2:
@@ -91,7 +91,7 @@ func (w *walker) takes(from string) {
 		if err != nil {
 			w.t.Fatal(err)
 		}
-		if _, err := Settle(w.dir, c.Sides.Path, lies, text); err != nil {
+		if _, err := Resolve(w.dir, c.Sides.Path, lies, text); err != nil {
 			w.t.Fatal(err)
 		}
 	}

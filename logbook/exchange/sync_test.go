@@ -52,7 +52,7 @@ func file(path string, text []byte) Change { return Change{Path: path, Text: tex
 func founded(t testing.TB, steps int) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "book")
-	list := []Step{{Draft: draft(0, file("book.md", []byte("---\nvessel: Aurinda\n---\n")), file("hands/signers", []byte("# none\n")), file(".gitattributes", []byte(Attributes)))}}
+	list := []Step{{Draft: draft(0, file("book.md", []byte("---\nvessel: Aurinda\n---\n")), file("signers/allowed_signers", []byte("# none\n")), file(".gitattributes", []byte(Attributes)))}}
 	for i := 1; i < steps; i++ {
 		list = append(list, Step{Draft: draft(i, file(fmt.Sprintf("overhauls/me1/c%d/2024-01-%02d-h-%d.md", i%3+1, i%27+1, i), overhaul(i, "320")))})
 	}

@@ -17,8 +17,8 @@ import (
 var (
 	// ErrUnrelated says that two tips have no commit in common: they are two books.
 	ErrUnrelated = errors.New("the histories have no commit in common")
-	// ErrNeedsHand says that a merge is needed and nobody is there to sign it.
-	ErrNeedsHand = errors.New("both sides have written: a merge is needed, and a merge is signed")
+	// ErrNeedsSigner says that a merge is needed and nobody is there to sign it.
+	ErrNeedsSigner = errors.New("both sides have written: a merge is needed, and a merge is signed")
 )
 
 // A NotHisError says that both sides changed a file and that joining it is not the signer's right.
@@ -99,7 +99,7 @@ func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) 
 	}
 	t.Merge = true
 	if d.Signer == nil {
-		return t, ErrNeedsHand
+		return t, ErrNeedsSigner
 	}
 	if err := d.check(); err != nil {
 		return nil, err

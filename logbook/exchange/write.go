@@ -218,7 +218,7 @@ func readIndex(f *lockedFile) (*index.Index, error) {
 	if errors.Is(err, errIndexForm) {
 		return nil, err
 	} else if err != nil {
-		return nil, fmt.Errorf("%w; needlebook mend says how it is made again", err)
+		return nil, fmt.Errorf("%w; needlebook repair says how it is made again", err)
 	}
 	for _, e := range idx.Entries {
 		if e.Stage != 0 {

@@ -55,7 +55,7 @@ func Overhauls(b *logbook.Book) Table {
 		{"nozzle_found", false, "serial of the nozzle as found"}, {"nozzle_left", false, "serial of the nozzle as left"}, {"marking", false, "marking of the nozzle as left"},
 		{"opening_found_bar", true, "opening pressure as found, the middle reading"}, {"opening_left_bar", true, "opening pressure as left, the middle reading"},
 		{"setting_class", false, "used, new or reground: what the setting goes by"}, {"decided_nozzle", false, "decision on the nozzle"}, {"decided_holder", false, "decision on the holder"},
-		{"decided_spring", false, "decision on the spring"}, {"racked", false, "day it went on the rack"}, {"fitted_engine", false, "engine it was fitted in"},
+		{"decided_spring", false, "decision on the spring"}, {"stored", false, "day it went on the rack"}, {"fitted_engine", false, "engine it was fitted in"},
 		{"fitted_cylinder", false, "cylinder it was fitted in"}, {"fitted", false, "day of the fitting"}, {"fitted_counter_h", true, "hour counter at the fitting"},
 		{"by", false, "who did the bench work"}, {"checked_by", false, "who released the valve"}, {"minutes", true, "working time on the bench"}, {"remarks", false, "text below the front matter"},
 	}}
@@ -67,7 +67,7 @@ func Overhauls(b *logbook.Book) Table {
 		t.Rows = append(t.Rows, []string{o.Stem, o.Path, o.Removed.Engine.Written, o.Removed.Cylinder.Written, day(o.Removed.Date.Day), amount(o.Removed.Counter.Quantity, "h"),
 			o.Removed.Reason.Written, o.Holder.Written, o.Nozzle.Found.Written, o.Nozzle.Left.Written, o.Nozzle.Marking.Written,
 			amount(o.AsFound.Opening.Median().Quantity, "bar"), amount(o.AsLeft.Opening.Median().Quantity, "bar"), class,
-			o.Decided.Nozzle.Written, o.Decided.Holder.Written, o.Decided.Spring.Written, day(o.Racked.Date.Day), o.Fitted.Engine.Written, o.Fitted.Cylinder.Written,
+			o.Decided.Nozzle.Written, o.Decided.Holder.Written, o.Decided.Spring.Written, day(o.Stored.Date.Day), o.Fitted.Engine.Written, o.Fitted.Cylinder.Written,
 			day(o.Fitted.Date.Day), amount(o.Fitted.Counter.Quantity, "h"), o.By.Written, o.CheckedBy.Written, whole(o.Minutes), strings.TrimSpace(o.Remarks)})
 	}
 	return t
@@ -105,7 +105,7 @@ func Lives(b *logbook.Book) Table {
 		{"from", false, "day of the fitting"}, {"to", false, "day of the removal; empty while it sits there"}, {"hours", true, "running hours, with those before the book; empty where not known"},
 		{"opened_by", false, "record of the fitting; empty for the opening state"}, {"closed_by", false, "record of the removal"},
 	}}
-	for _, s := range b.Lives().Stays {
+	for _, s := range b.Lives().ServicePeriods {
 		hours, opened, closed := "", "", ""
 		if s.HoursKnown {
 			hours = strconv.FormatFloat(s.Hours, 'f', -1, 64)

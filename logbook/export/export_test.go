@@ -83,7 +83,7 @@ func TestExampleVessel(t *testing.T) {
 	for _, c := range []struct {
 		tab  export.Table
 		rows int
-	}{{export.Overhauls(b), len(b.Overhauls)}, {export.Lives(b), len(b.Lives().Stays)}, {export.Stock(b), len(b.Stock)}, {export.Measurements(b), -1}} {
+	}{{export.Overhauls(b), len(b.Overhauls)}, {export.Lives(b), len(b.Lives().ServicePeriods)}, {export.Stock(b), len(b.Stock)}, {export.Measurements(b), -1}} {
 		rows, lines := written(t, c.tab)
 		if len(rows) != len(lines)+1 || c.rows >= 0 && len(lines) != c.rows || len(lines) == 0 {
 			t.Errorf("%s: %d rows, %d lines, want %d", c.tab.Name, len(rows), len(lines), c.rows)

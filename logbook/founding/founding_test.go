@@ -58,8 +58,8 @@ func TestNewBookIsReadWithoutAWord(t *testing.T) {
 		t.Errorf("counter %v %v", total, ok)
 	}
 	l := b.Limits["v-3"]
-	if l == nil || len(l.Editions) != 1 || l.Editions[0].Opening.Used.Present() {
-		t.Errorf("limits %+v: want one edition, its limits blank", l)
+	if l == nil || len(l.Revisions) != 1 || l.Revisions[0].Opening.Used.Present() {
+		t.Errorf("limits %+v: want one revision, its limits blank", l)
 	}
 	if len(b.Crew) != 1 || b.Crew[0].Name.Written != "Berg, A." {
 		t.Errorf("crew %+v", b.Crew)
@@ -112,7 +112,7 @@ func TestWhatDoesNotFit(t *testing.T) {
 	}
 }
 
-// A type is written as on the name plate, spaces and strokes included; only its limits file has a plain name.
+// A type is written as on the name plate, spaces and lifts included; only its limits file has a plain name.
 func TestTypeAsOnTheNamePlate(t *testing.T) {
 	engine := func(id, kind string) founding.Engine {
 		return founding.Engine{ID: id, Type: kind, Cylinders: []string{"1"}, From: "free end"}

@@ -46,14 +46,14 @@ func (b Book) vessel() string {
 			t.WriteString(b.fitted(e.ID, c))
 		}
 	}
-	t.WriteString("  rack:\n")
+	t.WriteString("  spares:\n")
 	for _, v := range b.Rack {
 		t.WriteString("    - {" + v.parts() + "}\n")
 	}
 	if len(b.Rack) == 0 {
 		t.WriteString("    # - {holder: \"\", nozzle: \"\", left: , place: }\n")
 	}
-	t.WriteString("accepts:\n  bad_as_found:                   # chance of a bad valve the owner accepts at full interval, in %\n")
+	t.WriteString("accepts:\n  failed_as_found:                   # chance of a bad valve the owner accepts at full interval, in %\n")
 	t.WriteString("settings:                         # thresholds of the rules: the owner's to change, each with where it comes from\n")
 	for _, f := range fields("book") {
 		if f.Key != "settings" {
@@ -99,10 +99,10 @@ func (b Book) limits(kind string) string {
 	var t strings.Builder
 	t.WriteString("---\n# Copy each limit from the owner's copy of the maker's manual, with its unit, and write its page behind #.\n" +
 		"# Leave empty what the manual does not state: it is judged by nothing, and said so.\n" +
-		"# A later edition is a second item below this one; it states only what changed.\n")
-	fmt.Fprintf(&t, "type: %s\neditions:\n", quote(kind))
+		"# A later revision is a second item below this one; it states only what changed.\n")
+	fmt.Fprintf(&t, "type: %s\nrevisions:\n", quote(kind))
 	for _, f := range fields("limits") {
-		if f.Key != "editions" {
+		if f.Key != "revisions" {
 			continue
 		}
 		for i, e := range f.Fields {

@@ -14,8 +14,8 @@ import (
 // Result is what a table leads to.
 type Result struct {
 	Records []Record
-	Doubts  []Doubt  // by line, then in the order of the map
-	Unused  []string // columns that the map does not name, in the order of the table
+	Doubts  []Uncertainty // by line, then in the order of the map
+	Unused  []string      // columns that the map does not name, in the order of the table
 }
 
 // Record is one overhaul record, free of doubt.
@@ -26,8 +26,8 @@ type Record struct {
 	Read []string // how cells were read that were not written as the book writes them
 }
 
-// Doubt is a cell that cannot be taken over as it stands.
-type Doubt struct {
+// Uncertainty is a cell that cannot be taken over as it stands.
+type Uncertainty struct {
 	Line   int
 	Column string // empty for the line as a whole
 	Cell   string
@@ -61,9 +61,9 @@ func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 		switch first := stems[stem]; {
 		case len(doubts) > 0:
 		case b.Overhaul(stem) != nil:
-			doubts = append(doubts, Doubt{l.line, "", stem, "an overhaul that the book does not hold yet"})
+			doubts = append(doubts, Uncertainty{l.line, "", stem, "an overhaul that the book does not hold yet"})
 		case first != 0:
-			doubts = append(doubts, Doubt{l.line, "", stem, fmt.Sprintf("one line for each overhaul; line %d is the same holder on the same day", first)})
+			doubts = append(doubts, Uncertainty{l.line, "", stem, fmt.Sprintf("one line for each overhaul; line %d is the same holder on the same day", first)})
 		}
 		if r.Doubts = append(r.Doubts, doubts...); len(doubts) == 0 {
 			stems[stem] = l.line
@@ -74,7 +74,7 @@ func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 	return r, nil
 }
 
-func (m Map) convert(b *logbook.Book, name string, l line, commas bool) (rec Record, doubts []Doubt) {
+func (m Map) convert(b *logbook.Book, name string, l line, commas bool) (rec Record, doubts []Uncertainty) {
 	values, columns := map[string][]string{}, map[string]Entry{}
 	for _, e := range m {
 		cell := e.Value
@@ -86,14 +86,14 @@ func (m Map) convert(b *logbook.Book, name string, l line, commas bool) (rec Rec
 		}
 		text, why := e.written(cell, commas)
 		if why != "" {
-			doubts = append(doubts, Doubt{l.line, e.Column, cell, why})
+			doubts = append(doubts, Uncertainty{l.line, e.Column, cell, why})
 			continue
 		}
 		columns[fmt.Sprintf("%s[%d]", e.Key, len(values[e.Key]))] = e
 		columns[e.Key] = e
 		values[e.Key] = append(values[e.Key], text)
 		if len(values[e.Key]) > 1 && !many(e.field.Shape) {
-			doubts = append(doubts, Doubt{l.line, e.Column, cell, "one value for " + e.Key + "; the map gives it two"})
+			doubts = append(doubts, Uncertainty{l.line, e.Column, cell, "one value for " + e.Key + "; the map gives it two"})
 		}
 	}
 	if values["reconstructed.from"] == nil {
@@ -118,26 +118,26 @@ func (m Map) convert(b *logbook.Book, name string, l line, commas bool) (rec Rec
 		if e.Column != "" {
 			cell = l.cell(e.Column)
 		}
-		doubts = append(doubts, Doubt{l.line, e.Column, cell, p.Expected})
+		doubts = append(doubts, Uncertainty{l.line, e.Column, cell, p.Expected})
 	}
 	doubts = append(doubts, m.place(b, l, o, &rec)...)
 	return rec, doubts
 }
 
 // place finds where the record belongs, and doubts one that the book has no place for.
-func (m Map) place(b *logbook.Book, l line, o *logbook.Overhaul, rec *Record) (doubts []Doubt) {
-	doubt := func(why string) { doubts = append(doubts, Doubt{l.line, "", "", why}) }
+func (m Map) place(b *logbook.Book, l line, o *logbook.Overhaul, rec *Record) (doubts []Uncertainty) {
+	uncertainty := func(why string) { doubts = append(doubts, Uncertainty{l.line, "", "", why}) }
 	if !o.Holder.Stated() {
-		doubt("a holder")
+		uncertainty("a holder")
 	}
 	if o.Day() == 0 {
-		doubt("a date of the removal or of the build")
+		uncertainty("a date of the removal or of the build")
 	}
 	folder := logbook.Builds
 	if o.Removed.Present() {
 		at := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
 		if !slices.Contains(b.Positions(), at) {
-			doubt(fmt.Sprintf("an engine and cylinder of book.md, not %q and %q", at.Engine, at.Cylinder))
+			uncertainty(fmt.Sprintf("an engine and cylinder of book.md, not %q and %q", at.Engine, at.Cylinder))
 			return doubts
 		}
 		folder = logbook.FolderOf(at)

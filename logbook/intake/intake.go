@@ -73,7 +73,7 @@ func overhaul() []logbook.Field {
 	panic("intake: no kind overhaul")
 }
 
-// fieldOf finds a field by its key. A group that a single value may stand for, such as measured.stroke, is that value.
+// fieldOf finds a field by its key. A group that a single value may stand for, such as measured.lift, is that value.
 func fieldOf(fields []logbook.Field, key, above string) (f logbook.Field, full string, ok bool) {
 	first, rest, deeper := strings.Cut(key, ".")
 	for _, x := range fields {
@@ -100,8 +100,8 @@ const (
 type sheet struct {
 	names  []string
 	rows   []line
-	ragged []Doubt // lines with too few or too many cells
-	commas bool    // separated by semicolons, as where the comma is the decimal sign and a point may part thousands
+	ragged []Uncertainty // lines with too few or too many cells
+	commas bool          // separated by semicolons, as where the comma is the decimal sign and a point may part thousands
 }
 
 type line struct {
@@ -156,7 +156,7 @@ func table(src []byte) (sheet, error) {
 			return s, fmt.Errorf("the table has more than %d lines: cut it into several", maxLines)
 		}
 		if len(cells) != len(s.names) {
-			s.ragged = append(s.ragged, Doubt{number, "", fmt.Sprintf("%d cells", len(cells)), fmt.Sprintf("%d, as the first line names", len(s.names))})
+			s.ragged = append(s.ragged, Uncertainty{number, "", fmt.Sprintf("%d cells", len(cells)), fmt.Sprintf("%d, as the first line names", len(s.names))})
 			continue
 		}
 		empty := true

@@ -17,7 +17,7 @@ Cyl,removed.cylinder,,
 Hours,removed.counter,h,
 P1,as_found.opening_pressure,bar,
 P2,as_found.opening_pressure,bar,
-Lift,measured.stroke,mm,
+Lift,measured.lift,mm,
 Tip,inspected.tip,,
 `
 
@@ -62,7 +62,7 @@ as_found:
 inspected:
   tip: good
 measured:
-  stroke:
+  lift:
     value: "0.76 mm"
 reconstructed:
   from: "old.csv, line 2"

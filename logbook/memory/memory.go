@@ -1,5 +1,5 @@
 // Package memory is what a reader remembers of a book between two looks at it: the last tip he verified, the
-// last checkpoint, the register. It lies outside the book, so that whoever rewrites the book cannot rewrite
+// last receipt, the register. It lies outside the book, so that whoever rewrites the book cannot rewrite
 // it. It reads no history; what is remembered is held against a logbook.Trail.
 //
 // Begin with Recall.
@@ -28,9 +28,9 @@ type Memory struct {
 	Book, Tip string
 	// Commits counts the commits up to the tip, itself among them.
 	Commits int
-	// Register is the SHA-256 of hands/signers at the tip, Checkpoint that of the newest checkpoint known
-	// then, 64 hexadecimal digits each; Checkpoint is empty when there was none.
-	Register, Checkpoint string
+	// Register is the SHA-256 of signers/allowed_signers at the tip, Receipt that of the newest receipt known
+	// then, 64 hexadecimal digits each; Receipt is empty when there was none.
+	Register, Receipt string
 	// Time is when that was, by the reader's own clock, UTC to the second.
 	Time time.Time
 	// Folder is where the book lay: absolute, links followed. It tells the copies of one book apart.
@@ -148,12 +148,12 @@ func file(dir, book, folder string) string {
 }
 
 func (m *Memory) text() []byte {
-	checkpoint := m.Checkpoint
-	if checkpoint == "" {
-		checkpoint = "none"
+	receipt := m.Receipt
+	if receipt == "" {
+		receipt = "none"
 	}
-	text := fmt.Sprintf("needlebook memory 1\nbook %s\ntip %s\ncommits %d\nregister sha256:%s\ncheckpoint %s\ntime %s\nfolder %q\n",
-		m.Book, m.Tip, m.Commits, m.Register, checkpoint, m.Time.UTC().Format(time.RFC3339), m.Folder)
+	text := fmt.Sprintf("needlebook memory 1\nbook %s\ntip %s\ncommits %d\nregister sha256:%s\nreceipt %s\ntime %s\nfolder %q\n",
+		m.Book, m.Tip, m.Commits, m.Register, receipt, m.Time.UTC().Format(time.RFC3339), m.Folder)
 	return fmt.Appendf(nil, "%swhole %x\n", text, sha256.Sum256([]byte(text)))
 }
 
@@ -162,7 +162,7 @@ book ([0-9a-f]{40})
 tip ([0-9a-f]{40})
 commits ([1-9][0-9]{0,8})
 register sha256:([0-9a-f]{64})
-checkpoint (none|[0-9a-f]{64})
+receipt (none|[0-9a-f]{64})
 time ([0-9T:-]+Z)
 folder (".*")
 whole [0-9a-f]{64}
@@ -188,7 +188,7 @@ func parse(text []byte) (*Memory, error) {
 	m := &Memory{Book: string(found[1]), Tip: string(found[2]), Register: string(found[4])}
 	m.Commits, _ = strconv.Atoi(string(found[3])) // nine digits at most
 	if c := string(found[5]); c != "none" {
-		m.Checkpoint = c
+		m.Receipt = c
 	}
 	var err error
 	if m.Time, err = time.Parse(time.RFC3339, string(found[6])); err != nil {

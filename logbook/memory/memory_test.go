@@ -11,7 +11,7 @@ import (
 
 func sample(book byte, folder string) *Memory {
 	return &Memory{Book: strings.Repeat(string(book), 40), Tip: strings.Repeat("b", 40), Commits: 12, Register: strings.Repeat("c", 64),
-		Checkpoint: strings.Repeat("d", 64), Time: time.Date(2024, 2, 29, 23, 59, 59, 0, time.UTC), Folder: folder}
+		Receipt: strings.Repeat("d", 64), Time: time.Date(2024, 2, 29, 23, 59, 59, 0, time.UTC), Folder: folder}
 }
 
 // What is kept comes back as it was, from a file that its owner alone may read; nothing kept is a first look.
@@ -23,8 +23,8 @@ func TestKeptAndRecalled(t *testing.T) {
 			t.Fatalf("before anything was kept: %v, %v", got, err)
 		}
 	})
-	for _, checkpoint := range []string{m.Checkpoint, ""} {
-		m.Checkpoint = checkpoint
+	for _, receipt := range []string{m.Receipt, ""} {
+		m.Receipt = receipt
 		if err := m.Keep(dir); err != nil {
 			t.Fatal(err)
 		}

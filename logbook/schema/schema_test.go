@@ -145,9 +145,9 @@ func TestSchemaRefuses(t *testing.T) {
 	}{
 		{"nothing yet", "as_found:\n", true},
 		{"blank value", "as_found:\n  gauge:\n", true},
-		{"reason", `measured: {stroke: "not measured (no gauge, lost)"}`, true},
+		{"reason", `measured: {lift: "not measured (no gauge, lost)"}`, true},
 		{"whole block", "stripped: not done (left closed)", true},
-		{"value alone", "measured: {stroke: 0.76 mm}", true},
+		{"value alone", "measured: {lift: 0.76 mm}", true},
 		{"one reading", "as_found: {opening_pressure: 300 bar}", true},
 		{"other unit", "as_found: {opening_pressure: 30.0 MPa}", true},
 		{"cylinder of a vee", "removed: {cylinder: B4}", true},

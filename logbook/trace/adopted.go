@@ -12,7 +12,7 @@ import (
 
 var adoptedForm = regexp.MustCompile(`^([0-9a-f]{40}) +(\S.*)$`)
 
-// adopt gives the commits that hands/adopted names to the hand who answers for them: a chief or
+// adopt gives the commits that signers/adopted names to the hand who answers for them: a chief or
 // superintendent who had the commit in his past, and who did not make it. It makes no signature good and
 // brings no register into force; what the commit changed must be his to answer for.
 func (h *history) adopt() error {
@@ -65,10 +65,10 @@ func (h *history) adoptOne(v version, l numberedLine) error {
 		return nil // nothing to answer for
 	case c.State == logbook.SecondRoot:
 		return fmt.Errorf("a second beginning cannot be adopted")
-	case c.Hand != "" && SamePerson(c.Hand, by.Hand):
-		return fmt.Errorf("%s made the commit himself", by.Hand)
+	case c.Person != "" && SamePerson(c.Person, by.Person):
+		return fmt.Errorf("%s made the commit himself", by.Person)
 	case by.Pending:
-		return fmt.Errorf("the key of %s is pending, and does not count as a second person", by.Hand)
+		return fmt.Errorf("the key of %s is pending, and does not count as a second person", by.Person)
 	}
 	c.State, c.AdoptedBy, c.Why = logbook.Adopted, by.Signer, m[2]
 	c.LetInBy, c.Pending = by.LetInBy, false // of the one who answers now
@@ -85,7 +85,7 @@ func (h *history) adoptOne(v version, l numberedLine) error {
 // have written, a superintendent for everything, since he lets in who may write it. What an adopted commit does to the files under hands
 // has no force whoever answers.
 func notHisToAnswer(path string, has role) string {
-	if has&superintendent != 0 || strings.HasPrefix(path, "hands/") {
+	if has&superintendent != 0 || strings.HasPrefix(path, "signers/") {
 		return ""
 	}
 	return notHis(path, has)

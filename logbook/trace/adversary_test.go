@@ -39,7 +39,7 @@ func newConvoy(seed uint64) *convoy {
 	c := &convoy{tale: found(shore, berg, ivanov), r: rand.New(rand.NewPCG(seed, 12)), tips: map[string]int{shore: 0, berg: 0, ivanov: 0, stick: 0}}
 	world := map[string]sheet{}
 	for _, l := range strings.SplitAfter(strings.TrimSuffix(lines(shore, berg, ivanov), "\n"), "\n") {
-		world["hands/signers"] = c.with(world["hands/signers"], shore, strings.TrimSuffix(l, "\n"))
+		world["signers/allowed_signers"] = c.with(world["signers/allowed_signers"], shore, strings.TrimSuffix(l, "\n"))
 	}
 	c.worlds = append(c.worlds, world)
 	return c
@@ -68,7 +68,7 @@ func (c *convoy) text(name string, s sheet) string {
 		all = append(all, c.items[n])
 	}
 	switch {
-	case name == "hands/signers":
+	case name == "signers/allowed_signers":
 		return strings.Join(all, "\n") + "\n"
 	case path.Ext(name) == ".csv":
 		return "date,item,change,note\n" + strings.Join(append(all, ""), "\n")
@@ -129,7 +129,7 @@ func (c *convoy) work(who string) {
 
 // enrol lets somebody in, lets somebody out, or renews a key.
 func (c *convoy) enrol(who string) {
-	s := c.worlds[c.tips[who]]["hands/signers"]
+	s := c.worlds[c.tips[who]]["signers/allowed_signers"]
 	n := len(c.items)
 	name := fmt.Sprintf("mate%d@third-engineer", n)
 	var own []int
@@ -147,7 +147,7 @@ func (c *convoy) enrol(who string) {
 			}
 		}
 		old := all[c.r.IntN(len(all))]
-		c.write(who, "hands/signers", c.with(without(s, old), who, c.ends(c.items[old])))
+		c.write(who, "signers/allowed_signers", c.with(without(s, old), who, c.ends(c.items[old])))
 	case k > 0 && len(own) > 0:
 		old := own[c.r.IntN(len(own))]
 		s = without(s, old)
@@ -155,9 +155,9 @@ func (c *convoy) enrol(who string) {
 			principal, _, _ := strings.Cut(c.items[old], " ")
 			s = c.with(s, who, strings.Replace(strings.TrimSuffix(line(name, []string{"engineer"}, "20240101", ""), "\n"), name, principal, 1))
 		}
-		c.write(who, "hands/signers", s)
+		c.write(who, "signers/allowed_signers", s)
 	default:
-		c.write(who, "hands/signers", c.with(s, who, strings.TrimSuffix(line(name, []string{"engineer"}, "20240101", ""), "\n")))
+		c.write(who, "signers/allowed_signers", c.with(s, who, strings.TrimSuffix(line(name, []string{"engineer"}, "20240101", ""), "\n")))
 	}
 }
 
@@ -260,7 +260,7 @@ func (c *convoy) joined(who string, a, b int) (world map[string]sheet, changes [
 	for _, p := range slices.Sorted(maps.Keys(c.worlds[b])) {
 		mine, theirs := world[p], c.worlds[b][p]
 		s := c.join(mine, theirs)
-		if p == "hands/signers" {
+		if p == "signers/allowed_signers" {
 			s = c.oneEach(who, s, mine, theirs)
 		}
 		world[p] = s
@@ -346,9 +346,9 @@ func convoyAttacks() []convoyAttack {
 	// Whoever writes what is not his.
 	for who, paths := range map[string][]string{
 		ivanov: {"deferrals/x.md", "decisions/x.md", "crew.csv", "countersigned/2024-01-01-h-1.ivanov.md", "limits/x.md", "reviews/2024-01-01-h-1.ivanov.md", "book.md", ".gitattributes", "x/notes.md", "notes.md",
-			"hands/withdrawn", "hands/adopted"},
+			"signers/withdrawn", "signers/adopted"},
 		berg:  {"limits/x.md", "reviews/2024-01-01-h-1.berg.md", "book.md", ".gitattributes", "x/notes.md", "notes.md"},
-		shore: {"overhauls/me1/c9/2024-01-09-h-9.md", "hours/me9.csv", "running/me9.csv", "handovers/2024-01-09.md", "photos/x.jpg", "traces/x.txt", "countersigned/2024-01-01-h-1.shore.md"},
+		shore: {"overhauls/me1/c9/2024-01-09-h-9.md", "hours/me9.csv", "running/me9.csv", "handovers/2024-01-09.md", "photos/x.jpg", "logs/x.txt", "countersigned/2024-01-01-h-1.shore.md"},
 	} {
 		for _, p := range paths {
 			add(fmt.Sprintf("%s writes %s", who, p), func(c *convoy) int { return c.by(who, p, body) })
@@ -356,7 +356,7 @@ func convoyAttacks() []convoyAttack {
 	}
 	// What was written is taken out.
 	for p, who := range map[string]string{"overhauls/me1/c8/2024-01-08-h-8.md": ivanov, "parts/n-1.md": ivanov, "instruments/pg-1.md": ivanov, "hours/me8.csv": ivanov, "running/me8.csv": ivanov, "fuel/x.csv": ivanov,
-		"stores/x.csv": ivanov, "handovers/2024-01-08.md": ivanov, "photos/y.jpg": ivanov, "traces/y.txt": ivanov, "deferrals/y.md": berg, "decisions/y.md": berg, "limits/y.md": shore, "reviews/y.shore.md": shore, "rota.csv": shore} {
+		"stores/x.csv": ivanov, "handovers/2024-01-08.md": ivanov, "photos/y.jpg": ivanov, "logs/y.txt": ivanov, "deferrals/y.md": berg, "decisions/y.md": berg, "limits/y.md": shore, "reviews/y.shore.md": shore, "rota.csv": shore} {
 		add("taken out: "+p, func(c *convoy) int { c.by(who, p, body); return c.by(who, p, "") })
 	}
 	// A merge drops what one side wrote: the whole of it, or goes back behind what both sides had seen.
@@ -412,7 +412,9 @@ func convoyAttacks() []convoyAttack {
 	}
 	// Who signs.
 	chiefs := []string{"engineer", "chief"}
-	signers := func(c *convoy) string { return c.text("hands/signers", c.worlds[c.tips[shore]]["hands/signers"]) }
+	signers := func(c *convoy) string {
+		return c.text("signers/allowed_signers", c.worlds[c.tips[shore]]["signers/allowed_signers"])
+	}
 	his := func(c *convoy) string { return regexp.MustCompile("(?m)^" + ivanov + ".*$").FindString(signers(c)) }
 	add("unsigned", func(c *convoy) int { n := c.by(ivanov, "parts/n-9.md", body); c.unsigned(); return n })
 	add("an unsigned commit takes a row out", func(c *convoy) int {
@@ -429,19 +431,23 @@ func convoyAttacks() []convoyAttack {
 	})
 	add("signed by a stranger", func(c *convoy) int { return c.by(nobody, "parts/n-9.md", body) })
 	add("an engineer lets a stranger in", func(c *convoy) int {
-		return c.by(ivanov, "hands/signers", signers(c)+line(nobody, []string{"engineer"}, "", ""))
+		return c.by(ivanov, "signers/allowed_signers", signers(c)+line(nobody, []string{"engineer"}, "", ""))
 	})
-	add("a chief lets a chief in", func(c *convoy) int { return c.by(berg, "hands/signers", signers(c)+line(nobody, chiefs, "", "")) })
-	add("a stranger lets himself in", func(c *convoy) int { return c.by(nobody, "hands/signers", signers(c)+line(nobody, chiefs, "", "")) })
+	add("a chief lets a chief in", func(c *convoy) int {
+		return c.by(berg, "signers/allowed_signers", signers(c)+line(nobody, chiefs, "", ""))
+	})
+	add("a stranger lets himself in", func(c *convoy) int {
+		return c.by(nobody, "signers/allowed_signers", signers(c)+line(nobody, chiefs, "", ""))
+	})
 	add("an engineer raises his role", func(c *convoy) int {
-		return c.by(ivanov, "hands/signers", strings.Replace(signers(c), his(c), strings.TrimSuffix(line(ivanov, chiefs, "20240101", ""), "\n"), 1))
+		return c.by(ivanov, "signers/allowed_signers", strings.Replace(signers(c), his(c), strings.TrimSuffix(line(ivanov, chiefs, "20240101", ""), "\n"), 1))
 	})
-	add("the register emptied", func(c *convoy) int { return c.by(ivanov, "hands/signers", "# nobody\n") })
-	add("the register taken out", func(c *convoy) int { return c.by(ivanov, "hands/signers", "") })
-	add("the register not of its form", func(c *convoy) int { return c.by(shore, "hands/signers", signers(c)+"* ssh-ed25519 AAAA\n") })
+	add("the register emptied", func(c *convoy) int { return c.by(ivanov, "signers/allowed_signers", "# nobody\n") })
+	add("the register taken out", func(c *convoy) int { return c.by(ivanov, "signers/allowed_signers", "") })
+	add("the register not of its form", func(c *convoy) int { return c.by(shore, "signers/allowed_signers", signers(c)+"* ssh-ed25519 AAAA\n") })
 	add("a merge that lets somebody in", func(c *convoy) int {
 		a, b := c.sideBy(len(c.steps)-1, "parts/n-8.md", body, "parts/n-9.md", body, ivanov)
-		return c.from([]int{a, b}, ivanov, "parts/n-9.md", body, "hands/signers", signers(c)+line(nobody, []string{"engineer"}, "", ""))
+		return c.from([]int{a, b}, ivanov, "parts/n-9.md", body, "signers/allowed_signers", signers(c)+line(nobody, []string{"engineer"}, "", ""))
 	})
 	// Merges of the register and of the other lists of hands, by whom it is not for.
 	plain := strings.TrimSuffix(line(ivanov, roles[ivanov], "20240101", ""), "\n")
@@ -470,40 +476,40 @@ func convoyAttacks() []convoyAttack {
 	} {
 		add("a merge of the register has "+name, func(c *convoy) int {
 			all := lines(shore, berg, reyes)
-			base := c.by(shore, "hands/signers", all+k.was+"\n")
-			x := c.from([]int{base}, shore, "hands/signers", all+k.one+"\n# ashore\n")
-			y := c.from([]int{base}, berg, "hands/signers", all+k.two+"\n# aboard\n")
-			return c.from([]int{x, y}, k.who, "hands/signers", all+k.result+"\n# ashore\n# aboard\n")
+			base := c.by(shore, "signers/allowed_signers", all+k.was+"\n")
+			x := c.from([]int{base}, shore, "signers/allowed_signers", all+k.one+"\n# ashore\n")
+			y := c.from([]int{base}, berg, "signers/allowed_signers", all+k.two+"\n# aboard\n")
+			return c.from([]int{x, y}, k.who, "signers/allowed_signers", all+k.result+"\n# ashore\n# aboard\n")
 		})
 	}
 	add("a merge that keeps one side, over a withdrawal", func(c *convoy) int {
 		base := len(c.steps) - 1
-		out := c.from([]int{base}, shore, "hands/signers", lines(shore, berg))
+		out := c.from([]int{base}, shore, "signers/allowed_signers", lines(shore, berg))
 		other := c.from([]int{base}, berg, "parts/n-9.md", body)
 		return c.from([]int{other, out}, shore)
 	})
 	stolen := func(who string) string { return print(who) + " compromised last-good=none stolen\n" }
 	for name, result := range map[string]string{"one dropped": stolen("b@engineer") + "# more\n", "one more": stolen("a@engineer") + stolen("b@engineer") + stolen("c@engineer"), "none": "# none\n"} {
 		add("a merge of declarations by an engineer: "+name, func(c *convoy) int {
-			a, b := c.sideBy(len(c.steps)-1, "hands/withdrawn", stolen("a@engineer"), "hands/withdrawn", stolen("b@engineer"), shore)
-			return c.from([]int{a, b}, ivanov, "hands/withdrawn", result)
+			a, b := c.sideBy(len(c.steps)-1, "signers/withdrawn", stolen("a@engineer"), "signers/withdrawn", stolen("b@engineer"), shore)
+			return c.from([]int{a, b}, ivanov, "signers/withdrawn", result)
 		})
 	}
 	add("a merge that keeps one side, over a declaration", func(c *convoy) int {
-		a, b := c.sideBy(len(c.steps)-1, "hands/withdrawn", stolen("a@engineer"), "parts/n-9.md", body, shore)
+		a, b := c.sideBy(len(c.steps)-1, "signers/withdrawn", stolen("a@engineer"), "parts/n-9.md", body, shore)
 		return c.from([]int{b, a}, berg)
 	})
 	add("a merge of adoptions by an engineer", func(c *convoy) int {
 		a, b := c.sideBy(len(c.steps)-1, "parts/n-7.md", body, "parts/n-9.md", body, ivanov)
-		return c.from([]int{a, b}, ivanov, "parts/n-9.md", body, "hands/adopted", strings.Repeat("a", 40)+" mine\n")
+		return c.from([]int{a, b}, ivanov, "parts/n-9.md", body, "signers/adopted", strings.Repeat("a", 40)+" mine\n")
 	})
 	add("a key used after it was taken out", func(c *convoy) int {
-		c.by(shore, "hands/signers", strings.Replace(signers(c), his(c)+"\n", "", 1))
+		c.by(shore, "signers/allowed_signers", strings.Replace(signers(c), his(c)+"\n", "", 1))
 		return c.by(ivanov, "parts/n-9.md", body)
 	})
 	add("a key used beside its withdrawal", func(c *convoy) int {
 		base := len(c.steps) - 1
-		out := c.from([]int{base}, shore, "hands/signers", strings.Replace(signers(c), his(c)+"\n", "", 1))
+		out := c.from([]int{base}, shore, "signers/allowed_signers", strings.Replace(signers(c), his(c)+"\n", "", 1))
 		late := c.from([]int{base}, ivanov, "parts/n-9.md", body)
 		c.from([]int{out, late}, shore, "parts/n-9.md", body)
 		return late

@@ -19,12 +19,12 @@ func TestFoundedAgain(t *testing.T) {
 	as := []string{"superintendent"}
 	s := &tale{}
 	both := line(shore, as, "20240101", "") + line(office, as, "20240101", "")
-	s.by(shore, "hands/signers", both+lines(berg, ivanov), "limits/qz.md", "---\ntype: QZ\n---\n", ".gitattributes", "*.md text\n")
+	s.by(shore, "signers/allowed_signers", both+lines(berg, ivanov), "limits/qz.md", "---\ntype: QZ\n---\n", ".gitattributes", "*.md text\n")
 	s.by(ivanov, record, overhaul("a", "1"))
-	one := s.by(shore, "hands/signers", line(shore, as, "20240101", "")+lines(berg, ivanov))
-	two := s.from([]int{1}, office, "hands/signers", line(office, as, "20240101", "")+lines(berg, ivanov))
-	s.from([]int{one, two}, berg, "hands/signers", lines(berg, ivanov))
-	again := s.by(renewed, "hands/signers", line(renewed, as, "20240101", "")+lines(berg, ivanov))
+	one := s.by(shore, "signers/allowed_signers", line(shore, as, "20240101", "")+lines(berg, ivanov))
+	two := s.from([]int{1}, office, "signers/allowed_signers", line(office, as, "20240101", "")+lines(berg, ivanov))
+	s.from([]int{one, two}, berg, "signers/allowed_signers", lines(berg, ivanov))
+	again := s.by(renewed, "signers/allowed_signers", line(renewed, as, "20240101", "")+lines(berg, ivanov))
 	s.by(ivanov, record, overhaul("a", "1", "b", "2"))
 	s.by(renewed, "limits/qz.md", "---\ntype: QZ\nsource: new\n---\n")
 	dir, ids := s.book(t)
@@ -91,7 +91,7 @@ func TestFoundedAgain(t *testing.T) {
 func TestNewSuperintendentShowsHisKey(t *testing.T) {
 	const office = "office@superintendent"
 	s := found(shore, berg)
-	s.by(shore, "hands/signers", lines(shore, berg)+line(office, []string{"superintendent"}, "20240101", ""))
+	s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(office, []string{"superintendent"}, "20240101", ""))
 	dir, ids := s.book(t)
 	if m := read(t, dir, ids).Commits[1].Marks; len(m) != 1 || !strings.Contains(m[0], "office@superintendent, let in as superintendent, has signed nothing yet") {
 		t.Errorf("marked %q", m)

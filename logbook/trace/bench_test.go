@@ -21,7 +21,7 @@ import (
 // engines and cylinders, by four keys; then packed by git, where it is there, as an old book would be.
 func workload(b *testing.B, commits int) (dir string, ids []string) {
 	b.Helper()
-	hands := []string{berg, ivanov, reyes}
+	signers := []string{berg, ivanov, reyes}
 	s := found(shore, berg, ivanov, reyes)
 	path := func(i int) string {
 		return fmt.Sprintf("overhauls/me%d/c%d/%s-h-%d.md", 1+i%4, 1+i/4%7, zero.AddDate(0, 0, i/28).Format("2006-01-02"), 100+i)
@@ -31,7 +31,7 @@ func workload(b *testing.B, commits int) (dir string, ids []string) {
 		if i%6 == 0 {
 			n, edited = i-5, "yes"
 		}
-		s.by(hands[i%3], path(n), longRecord(n, edited))
+		s.by(signers[i%3], path(n), longRecord(n, edited))
 	}
 	dir = filepath.Join(b.TempDir(), "book")
 	ids, err := exchange.Build(dir, s.steps)

@@ -68,7 +68,7 @@ func (h *history) countersign(trails map[string]*logbook.RecordTrail, broken fun
 // seen reads one countersigning file and judges who signed it; the record is what it names.
 func (h *history) seen(p string, written map[string]string, t *logbook.RecordTrail) (c logbook.Countersignature, record string) {
 	commit := &h.commits[t.Now().Commit]
-	c = logbook.Countersignature{Path: p, Role: "chief", Signer: commit.Signer, Hand: commit.Hand, LetInBy: commit.LetInBy,
+	c = logbook.Countersignature{Path: p, Role: "chief", Signer: commit.Signer, Person: commit.Person, LetInBy: commit.LetInBy,
 		Commit: t.Now().Commit, SeenCommit: -1, State: logbook.Countersigned}
 	if strings.HasPrefix(p, "reviews/") {
 		c.Role = "superintendent"
@@ -80,11 +80,11 @@ func (h *history) seen(p string, written map[string]string, t *logbook.RecordTra
 	case !t.Now().State.Speaks() || t.Now().State == logbook.Adopted:
 		c.Discount(reason(t.Now()))
 	case commit.Pending:
-		c.Discount(fmt.Sprintf("key pending of %s", c.Hand))
+		c.Discount(fmt.Sprintf("key pending of %s", c.Person))
 		c.Pending = true
 	case !slices.Contains(commit.Roles, c.Role):
 		c.Discount(fmt.Sprintf("%s is no %s", c.Signer, c.Role))
-	case named != c.Hand:
+	case named != c.Person:
 		c.Discount(fmt.Sprintf("the file is named for %s, but %s signed it", named, c.Signer))
 	case !digestForm.MatchString(c.SHA256):
 		c.Discount(fmt.Sprintf("sha256 holds %q, wanted 64 hexadecimal digits", clip(c.SHA256)))
@@ -154,13 +154,13 @@ func (h *history) secondPerson(c *logbook.Countersignature, wrote int) {
 	w := &h.commits[wrote]
 	adopter, _, _ := strings.Cut(w.AdoptedBy, "@")
 	switch {
-	case c.Hand == "":
-	case w.Hand != "" && SamePerson(w.Hand, c.Hand):
-		c.Discount(fmt.Sprintf("%s wrote the record himself, see commit %s", c.Hand, h.short(wrote)))
-	case adopter != "" && SamePerson(adopter, c.Hand):
-		c.Discount(fmt.Sprintf("%s answers for the record himself, see commit %s", c.Hand, h.short(wrote)))
+	case c.Person == "":
+	case w.Person != "" && SamePerson(w.Person, c.Person):
+		c.Discount(fmt.Sprintf("%s wrote the record himself, see commit %s", c.Person, h.short(wrote)))
+	case adopter != "" && SamePerson(adopter, c.Person):
+		c.Discount(fmt.Sprintf("%s answers for the record himself, see commit %s", c.Person, h.short(wrote)))
 	case w.Pending && w.State == logbook.Signed && c.Role == "chief":
-		c.Discount(fmt.Sprintf("key pending of %s, see commit %s", w.Hand, h.short(wrote)))
+		c.Discount(fmt.Sprintf("key pending of %s, see commit %s", w.Person, h.short(wrote)))
 		c.Pending = true
 	}
 }

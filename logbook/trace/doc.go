@@ -7,7 +7,7 @@
 //
 // # When a line of the register is given another window
 //
-// A change of hands/signers is an event of the commit graph. Whether a line whose window was made narrower at
+// A change of signers/allowed_signers is an event of the commit graph. Whether a line whose window was made narrower at
 // commit N still lets its key K sign depends on where a commit C by K stands, and on the last minute alone
 // that the new line names: the day is that of N's own committer date, in UTC, and the midnight that ends it
 // belongs to it. The date that C states is the signer's word; it can only refuse.

@@ -69,7 +69,7 @@ func ParseSignature(armour, message []byte) (wellFormed, good bool, namespace st
 	return true, s.good(message), s.namespace
 }
 
-// ParseRegister reads hands/signers and returns its lines, each as principal, namespaces and key.
+// ParseRegister reads signers/allowed_signers and returns its lines, each as principal, namespaces and key.
 func ParseRegister(text []byte) ([]string, error) {
 	r, err := parseRegister(text)
 	var all []string

@@ -80,7 +80,7 @@ type tale struct{ steps []exchange.Step }
 // found begins a tale with the register of these hands and some limits.
 func found(names ...string) *tale {
 	t := &tale{}
-	t.by(shore, "hands/signers", lines(names...), "limits/qz.md", "---\ntype: QZ\n---\n", ".gitattributes", exchange.Attributes)
+	t.by(shore, "signers/allowed_signers", lines(names...), "limits/qz.md", "---\ntype: QZ\n---\n", ".gitattributes", exchange.Attributes)
 	return t
 }
 

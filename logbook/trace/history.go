@@ -26,7 +26,7 @@ type history struct {
 	verdicts  []verdict
 	blamed    []bool // what stands in the way of a proved history, beside the writer
 
-	// Of hands/signers: the blob at each commit, and the last well-formed lines.
+	// Of signers/allowed_signers: the blob at each commit, and the last well-formed lines.
 	registers []register
 	readLines map[id]parsedRegister
 	roll      roll
@@ -136,9 +136,9 @@ func (h *history) judge() error {
 func (h *history) pending(vouched *vouching) {
 	for g, e := range h.force.events {
 		first := g == slices.IndexFunc(h.force.events, func(o event) bool {
-			return o.sight == nil && o.line.key == e.line.key && o.line.hand() == e.line.hand()
+			return o.sight == nil && o.line.key == e.line.key && o.line.signer() == e.line.signer()
 		})
-		if first && h.commits[e.at].State == logbook.Signed && vouched.letIn(e.line.key, e.line.hand()).pending {
+		if first && h.commits[e.at].State == logbook.Signed && vouched.letIn(e.line.key, e.line.signer()).pending {
 			c := &h.commits[e.at]
 			c.Marks = append(c.Marks, fmt.Sprintf("key pending, does not count for four eyes until a superintendent confirms it: %s", e.line.principal))
 		}
@@ -317,8 +317,8 @@ func (h *history) conclude(i int, vouched *vouching) {
 	}
 	c.State, c.Why = v.state, v.why
 	if owner != nil {
-		c.Signer, c.Hand, c.Roles = owner.principal, owner.hand(), owner.roles.words()
-		in := vouched.letIn(n.sig.key, c.Hand)
+		c.Signer, c.Person, c.Roles = owner.principal, owner.signer(), owner.roles.words()
+		in := vouched.letIn(n.sig.key, c.Person)
 		c.Pending = in.pending
 		if in.by != nil {
 			c.LetInBy = in.by.principal
@@ -353,9 +353,9 @@ func span(d time.Duration) string {
 	return fmt.Sprintf("%d min", int(d.Minutes()))
 }
 
-// registerIn reads hands/signers of a tree.
+// registerIn reads signers/allowed_signers of a tree.
 func (h *history) registerIn(tree id) (register, error) {
-	e, err := h.store.lookup(tree, "hands", "signers")
+	e, err := h.store.lookup(tree, "signers", "allowed_signers")
 	if err != nil {
 		return nil, err
 	}

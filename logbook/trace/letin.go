@@ -39,12 +39,12 @@ func (h *history) vouching() *vouching {
 func (v *vouching) granted(e int) bool { return v.force.events[e].sight == nil && v.seen.has(e) }
 
 // letIn says who let a key in under a name.
-func (v *vouching) letIn(key, hand string) letIn {
+func (v *vouching) letIn(key, signer string) letIn {
 	answer := letIn{pending: true}
 	for _, g := range v.force.grants[key] {
 		e := &v.force.events[g]
 		switch {
-		case !v.granted(g) || !v.one(e.line.hand(), hand):
+		case !v.granted(g) || !v.one(e.line.signer(), signer):
 		case v.sure[g]:
 			return letIn{by: e.by}
 		case answer.by == nil:
@@ -65,11 +65,11 @@ func (v *vouching) vouches(g int) bool {
 		return false
 	case e.by == nil:
 		return true
-	case !v.stood(e) || v.letIn(e.by.key, e.by.hand()).pending:
+	case !v.stood(e) || v.letIn(e.by.key, e.by.signer()).pending:
 		return false
 	case e.by.roles&superintendent != 0:
 		return !e.renewed
-	case v.one(e.by.hand(), e.line.hand()):
+	case v.one(e.by.signer(), e.line.signer()):
 		return e.by.key != e.line.key
 	}
 	return !v.further(g)
@@ -91,7 +91,7 @@ func (v *vouching) further(g int) bool {
 	for o := range v.force.events {
 		other := &v.force.events[o]
 		later := other.at != e.at && v.force.before[other.at].has(g)
-		if v.granted(o) && !later && other.line.key != e.line.key && v.one(other.line.hand(), e.line.hand()) && v.stood(other) {
+		if v.granted(o) && !later && other.line.key != e.line.key && v.one(other.line.signer(), e.line.signer()) && v.stood(other) {
 			return true
 		}
 	}

@@ -175,7 +175,7 @@ func (f *followed) items(texts map[string]id) ([]events.Item, error) {
 	var all []events.Item
 	for _, p := range slices.Sorted(maps.Keys(texts)) {
 		whole := events.Item{Kind: events.Whole, Text: texts[p].String()}
-		if strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "traces/") {
+		if strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "logs/") {
 			all = append(all, whole)
 			continue
 		}
@@ -217,7 +217,7 @@ func (f *followed) judgeMerge(i int, own []version, met events.Met, texts map[st
 		f.blame(i, "drops %s as commit %s wrote it%s", f.name(by, i), f.short(by), row)
 	}
 	l := f.verdicts[i].line
-	his := strings.HasPrefix(f.key, "hands/") && len(own) > 0 && l != nil && notHis(f.key, l.roles) == ""
+	his := strings.HasPrefix(f.key, "signers/") && len(own) > 0 && l != nil && notHis(f.key, l.roles) == ""
 	text, err := f.excuses(met, texts)
 	if err != nil {
 		return err
@@ -293,7 +293,7 @@ func (f *followed) excuses(met events.Met, texts map[string]id) (telling, error)
 	var b strings.Builder
 	for i := range items {
 		it := &items[i]
-		free := it.Kind == events.Line && !strings.HasPrefix(f.key, "hands/")
+		free := it.Kind == events.Line && !strings.HasPrefix(f.key, "signers/")
 		if free || it.Kind == events.Remark || it.Kind == events.Value && strings.HasPrefix(it.Key, "corrections") {
 			b.WriteString(it.Text + "\n")
 		}

@@ -122,18 +122,18 @@ func TestMergesKeepRowsAndValues(t *testing.T) {
 		}, "crew.csv is for chief or superintendent"},
 		{"an engineer takes in what a superintendent and a chief let in", func() *tale {
 			s := found(all...)
-			x := s.from([]int{0}, shore, "hands/signers", lines(shore, berg, ivanov)+line("second@chief-engineer", []string{"engineer", "chief"}, "", ""))
-			y := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
-			m := s.from([]int{x, y}, ivanov, "hands/signers", lines(shore, berg, ivanov, reyes)+line("second@chief-engineer", []string{"engineer", "chief"}, "", ""))
+			x := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg, ivanov)+line("second@chief-engineer", []string{"engineer", "chief"}, "", ""))
+			y := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
+			m := s.from([]int{x, y}, ivanov, "signers/allowed_signers", lines(shore, berg, ivanov, reyes)+line("second@chief-engineer", []string{"engineer", "chief"}, "", ""))
 			s.from([]int{m}, reyes, record, overhaul())
 			return s
 		}, "proved"},
 		{"an engineer joins two declarations", twoDeclared(t, ivanov, "ab"), "proved"},
 		{"an engineer joins two declarations in the other order", twoDeclared(t, ivanov, "ba"), "proved"},
 		{"a chief joins the office's declaration of an office's key", twoDeclared(t, berg, "ab"), "proved"},
-		{"an engineer joins two declarations and drops one", twoDeclared(t, ivanov, "b"), "drops hands/withdrawn as commit"},
-		{"an engineer joins two declarations and makes one", twoDeclared(t, ivanov, "abc"), "hands/withdrawn is for chief or superintendent"},
-		{"a chief keeps his side of two declarations", twoDeclared(t, berg, "kept"), "drops hands/withdrawn as commit"},
+		{"an engineer joins two declarations and drops one", twoDeclared(t, ivanov, "b"), "drops signers/withdrawn as commit"},
+		{"an engineer joins two declarations and makes one", twoDeclared(t, ivanov, "abc"), "signers/withdrawn is for chief or superintendent"},
+		{"a chief keeps his side of two declarations", twoDeclared(t, berg, "kept"), "drops signers/withdrawn as commit"},
 		{"a superintendent ends a declaration in a merge", twoDeclared(t, shore, "c"), "proved"},
 		{"a value changed in a merge", func() *tale {
 			s := found(all...)
@@ -199,13 +199,13 @@ func twoDeclared(t *testing.T, who, result string) func() *tale {
 	return func() *tale {
 		s := &tale{}
 		second := line(reyes, []string{"superintendent"}, "20240101", "")
-		s.by(shore, "hands/signers", lines(shore, berg, ivanov)+second+line(nobody, []string{"engineer"}, "20240101", ""))
+		s.by(shore, "signers/allowed_signers", lines(shore, berg, ivanov)+second+line(nobody, []string{"engineer"}, "20240101", ""))
 		text := map[rune]string{}
 		for letter, name := range map[rune]string{'a': reyes, 'b': nobody, 'c': "third@engineer"} {
 			text[letter] = print(name) + " compromised last-good=none stolen\n"
 		}
-		x := s.from([]int{0}, shore, "hands/withdrawn", text['a'])
-		y := s.from([]int{0}, berg, "hands/withdrawn", text['b'])
+		x := s.from([]int{0}, shore, "signers/withdrawn", text['a'])
+		y := s.from([]int{0}, berg, "signers/withdrawn", text['b'])
 		if result == "kept" {
 			s.from([]int{y, x}, who)
 			return s
@@ -214,7 +214,7 @@ func twoDeclared(t *testing.T, who, result string) func() *tale {
 		for _, letter := range result {
 			joined += text[letter]
 		}
-		s.from([]int{x, y}, who, "hands/withdrawn", joined)
+		s.from([]int{x, y}, who, "signers/withdrawn", joined)
 		return s
 	}
 }
@@ -226,7 +226,7 @@ func TestMergesOfOneLine(t *testing.T) {
 	his := func(before string) string { return line(ivanov, roles[ivanov], "20240101", before) }
 	said := func(l, remark string) string { return strings.TrimSuffix(l, "\n") + " " + remark + "\n" }
 	chiefs := func(before string) string { return line(ivanov, []string{"engineer", "chief"}, "20240101", before) }
-	const notHis, drops, out = "hands/signers is for chief or superintendent", "drops hands/signers as commit", ""
+	const notHis, drops, out = "signers/allowed_signers is for chief or superintendent", "drops signers/allowed_signers as commit", ""
 	for _, c := range []struct {
 		name           string
 		base, one, two string // his line before, as the superintendent has it, as the chief has it
@@ -269,14 +269,14 @@ func TestMergesOfOneLine(t *testing.T) {
 		for _, other := range []bool{false, true} { // either side first
 			all := lines(shore, berg, reyes)
 			s := &tale{}
-			s.by(shore, "hands/signers", all+c.base)
-			x := s.from([]int{0}, shore, "hands/signers", all+c.one+"# ashore\n")
-			y := s.from([]int{0}, berg, "hands/signers", all+c.two+"# aboard\n")
+			s.by(shore, "signers/allowed_signers", all+c.base)
+			x := s.from([]int{0}, shore, "signers/allowed_signers", all+c.one+"# ashore\n")
+			y := s.from([]int{0}, berg, "signers/allowed_signers", all+c.two+"# aboard\n")
 			sides := []int{x, y}
 			if other {
 				sides = []int{y, x}
 			}
-			s.from(sides, c.who, "hands/signers", all+c.result+"# ashore\n# aboard\n")
+			s.from(sides, c.who, "signers/allowed_signers", all+c.result+"# ashore\n# aboard\n")
 			dir, ids := s.book(t)
 			if trail := read(t, dir, ids); trail.Proved != (c.want == "proved") || !holdsMark(trail, c.want) {
 				t.Errorf("%s: %s; want %q", c.name, trail.Headline, c.want)

@@ -108,8 +108,8 @@ func TestPublishedVectors(t *testing.T) {
 // The whole commit as git 2.39.5 with OpenSSH 9.2p1 makes it from the key of RFC 8032's TEST 1, the tree
 // above and these names and dates.
 func TestGoldenCommit(t *testing.T) {
-	hand := exchange.Person{Name: "A. Hand", Email: "a.hand@example.org", When: time.Unix(1709294400, 0).UTC()}
-	ids, err := exchange.Build(filepath.Join(t.TempDir(), "book"), []exchange.Step{{Draft: exchange.Draft{Author: hand, Message: "golden", Signer: rfc8032(t),
+	signer := exchange.Person{Name: "A. Hand", Email: "a.hand@example.org", When: time.Unix(1709294400, 0).UTC()}
+	ids, err := exchange.Build(filepath.Join(t.TempDir(), "book"), []exchange.Step{{Draft: exchange.Draft{Author: signer, Message: "golden", Signer: rfc8032(t),
 		Changes: []exchange.Change{{Path: "m.txt", Text: []byte("hello needlebook\n")}}}}})
 	if err != nil || ids[0] != "2ac902f4c2a47e5b32997ba3ef54d83197ffda63" {
 		t.Errorf("commit %v, want 2ac902f4c2a47e5b32997ba3ef54d83197ffda63 (%v)", ids, err)
@@ -377,7 +377,7 @@ func TestRevokedKeys(t *testing.T) {
 	}
 	s := found(shore, berg, ivanov)
 	s.by(ivanov, record, overhaul())
-	s.by(shore, "hands/signers", lines(shore, berg))
+	s.by(shore, "signers/allowed_signers", lines(shore, berg))
 	book, ids := s.book(t)
 	if c := read(t, book, ids).Commits[1]; c.State != logbook.Signed {
 		t.Errorf("here %s: %s", c.State, c.Why)
@@ -392,7 +392,7 @@ func TestGitAgreesOnLinearHistories(t *testing.T) {
 	s.by(nobody, record, overhaul("a", "1"))
 	s.by(berg, record, overhaul("a", "2"))
 	s.unsigned()
-	s.by(berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+	s.by(berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 	s.by(reyes, record, overhaul("a", "3"))
 	dir, ids := s.book(t)
 	out, _ := oracle(t, dir, nil, "git", "log", "--reverse", "--format=%H %G? %GS")

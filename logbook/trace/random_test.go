@@ -65,7 +65,7 @@ func (f *fleet) signers() {
 	for _, n := range f.listed {
 		text += line(n, roles[n], "20240101", f.until[n])
 	}
-	f.commit(shore, "hands/signers", text+fmt.Sprintf("# %d\n", f.texts))
+	f.commit(shore, "signers/allowed_signers", text+fmt.Sprintf("# %d\n", f.texts))
 }
 
 // today is the day that the office's clock shows, as its last minute stands in a line.
@@ -116,8 +116,8 @@ func (f *fleet) work(who string) {
 		}
 		f.commit(who, fmt.Sprintf("decisions/%d.md", n), body)
 	default:
-		hand, _, _ := strings.Cut(who, "@")
-		f.commit(who, fmt.Sprintf("overhauls/me1/c%d/2024-01-0%d-%s.md", 1+n%3, 1+n, hand), body)
+		signer, _, _ := strings.Cut(who, "@")
+		f.commit(who, fmt.Sprintf("overhauls/me1/c%d/2024-01-0%d-%s.md", 1+n%3, 1+n, signer), body)
 	}
 }
 
@@ -258,7 +258,7 @@ var attacks = []struct {
 		if who != ivanov {
 			return false
 		}
-		f.commit(who, "hands/signers", lines(f.listed...)+line(nobody, []string{"engineer"}, "", ""))
+		f.commit(who, "signers/allowed_signers", lines(f.listed...)+line(nobody, []string{"engineer"}, "", ""))
 		return true
 	}},
 	{"limits eased by an engineer or chief", func(f *fleet, who string) bool {
@@ -288,7 +288,7 @@ var attacks = []struct {
 		}
 		before := f.tips[ivanov]
 		f.listed = slices.DeleteFunc(f.listed, func(n string) bool { return n == ivanov })
-		f.commit(shore, "hands/signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
+		f.commit(shore, "signers/allowed_signers", lines(f.listed...)+fmt.Sprintf("# %d\n", f.texts))
 		f.tips[ivanov] = before
 		f.work(ivanov)
 		return true
@@ -308,14 +308,14 @@ var attacks = []struct {
 			return false
 		}
 		text := strings.Replace(lines(f.listed...), line(ivanov, roles[ivanov], "20240101", ""), line(ivanov, []string{"engineer", "chief"}, "20240101", ""), 1)
-		f.commit(who, "hands/signers", text)
+		f.commit(who, "signers/allowed_signers", text)
 		return true
 	}},
 	{"a chief lets a chief in", func(f *fleet, who string) bool {
 		if who != berg {
 			return false
 		}
-		f.commit(who, "hands/signers", lines(f.listed...)+line(nobody, []string{"engineer", "chief"}, "", ""))
+		f.commit(who, "signers/allowed_signers", lines(f.listed...)+line(nobody, []string{"engineer", "chief"}, "", ""))
 		return true
 	}},
 	{"an engineer countersigns", func(f *fleet, who string) bool {
@@ -338,7 +338,7 @@ var attacks = []struct {
 		}
 		f.work(ivanov)
 		f.unsigned()
-		f.commit(ivanov, "hands/adopted", strings.Repeat("0", 40)+" mine\n")
+		f.commit(ivanov, "signers/adopted", strings.Repeat("0", 40)+" mine\n")
 		return true
 	}},
 	{"a second beginning", func(f *fleet, who string) bool {
@@ -370,13 +370,13 @@ var attacks = []struct {
 		return false
 	}},
 	{"a record given another name", func(f *fleet, who string) bool {
-		hand, _, _ := strings.Cut(who, "@")
+		signer, _, _ := strings.Cut(who, "@")
 		tip := f.tips[who]
 		for _, p := range slices.Sorted(maps.Keys(f.trees[tip])) {
-			if strings.HasPrefix(p, "overhauls/") && strings.HasSuffix(p, hand+".md") {
+			if strings.HasPrefix(p, "overhauls/") && strings.HasSuffix(p, signer+".md") {
 				f.texts++
 				tree := maps.Clone(f.trees[tip])
-				to := strings.Replace(p, hand, "other", 1)
+				to := strings.Replace(p, signer, "other", 1)
 				tree[to] = numbered{f.texts, tree[p].text}
 				delete(tree, p)
 				f.tips[who] = f.at(who, f.now(who), []int{tip}, p, "->"+to)

@@ -10,14 +10,14 @@ import (
 	"golang.org/x/crypto/ssh"
 )
 
-// maxRegister bounds hands/signers.
+// maxRegister bounds signers/allowed_signers.
 const maxRegister = 64 << 10
 
 // Paths of the files that say who may sign.
 const (
-	signersPath   = "hands/signers"
-	withdrawnPath = "hands/withdrawn"
-	adoptedPath   = "hands/adopted"
+	signersPath   = "signers/allowed_signers"
+	withdrawnPath = "signers/withdrawn"
+	adoptedPath   = "signers/adopted"
 )
 
 // A role is what a hand may do. A line of the register holds several.
@@ -27,7 +27,7 @@ const (
 	engineer role = 1 << iota
 	chief
 	superintendent
-	witness
+	receipt
 	commits // may sign commits at all: the namespace git
 )
 
@@ -40,7 +40,7 @@ var namespaces = []struct {
 	{engineer, "engineer@needlebook", "engineer"},
 	{chief, "chief@needlebook", "chief"},
 	{superintendent, "superintendent@needlebook", "superintendent"},
-	{witness, "checkpoint@needlebook", "witness"},
+	{receipt, "receipt@needlebook", "receiver"},
 }
 
 func (r role) words() []string {
@@ -53,7 +53,7 @@ func (r role) words() []string {
 	return w
 }
 
-// line is one line of hands/signers: a key, whose it is, and what it may do.
+// line is one line of signers/allowed_signers: a key, whose it is, and what it may do.
 type line struct {
 	text          string
 	principal     string
@@ -64,9 +64,9 @@ type line struct {
 }
 
 // hand is the person: the part of the principal before the @.
-func (l *line) hand() string {
-	hand, _, _ := strings.Cut(l.principal, "@")
-	return hand
+func (l *line) signer() string {
+	signer, _, _ := strings.Cut(l.principal, "@")
+	return signer
 }
 
 // allows reports whether the line lets the same person do all that old let, whenever that is.
@@ -101,14 +101,14 @@ func (l *line) holds(t time.Time) bool {
 // pure reports whether the line makes an engineer and nothing else.
 func (l *line) pure() bool { return l.roles&^commits == engineer }
 
-// register is a whole well-formed hands/signers, its lines by key.
+// register is a whole well-formed signers/allowed_signers, its lines by key.
 type register map[string]*line
 
 var lineForm = regexp.MustCompile(`^([a-z0-9][a-z0-9._-]*@[a-z0-9._-]+) +namespaces="([a-z@,]+)"` +
 	`(?:,valid-after="([0-9]{8}(?:[0-9]{4})?)Z")?(?:,valid-before="([0-9]{8}(?:[0-9]{4})?)Z")?` +
 	` +(ssh-ed25519|sk-ssh-ed25519@openssh\.com) +([A-Za-z0-9+/]+=*)( .*)?$`)
 
-// parseRegister reads hands/signers: OpenSSH's allowed-signers format, without what lets one line
+// parseRegister reads signers/allowed_signers: OpenSSH's allowed-signers format, without what lets one line
 // stand for somebody nobody named (patterns, authorities, lines without namespaces) and without dates
 // that depend on the reader's time zone. One line that is not of the form refuses the whole file.
 func parseRegister(text []byte) (register, error) {
@@ -190,7 +190,7 @@ func parseDate(text string) (time.Time, error) {
 	return t, nil
 }
 
-// SignersLine writes one line of hands/signers, without line end. Roles are of the words engineer,
+// SignersLine writes one line of signers/allowed_signers, without line end. Roles are of the words engineer,
 // chief, superintendent and witness; all but a witness alone may sign commits. A zero after or before
 // leaves that end open; both are cut to the minute. The comment may be empty.
 func SignersLine(principal string, roles []string, after, before time.Time, key ssh.PublicKey, comment string) (string, error) {
@@ -205,7 +205,7 @@ func SignersLine(principal string, roles []string, after, before time.Time, key 
 	if len(names) != len(roles) || len(names) == 0 {
 		return "", fmt.Errorf("roles %q: wanted one or more of engineer, chief, superintendent, witness, each once", roles)
 	}
-	if len(names) > 1 || roles[0] != "witness" {
+	if len(names) > 1 || roles[0] != "receiver" {
 		names = append([]string{"git"}, names...)
 	}
 	text := fmt.Sprintf("%s namespaces=%q", principal, strings.Join(names, ","))

@@ -49,7 +49,7 @@ func TestRegistersThatAreRefused(t *testing.T) {
 			if mode == "40000" {
 				text = put(t, dir, plumbing.TreeObject, leaf(t, "100644", "x", text))
 			}
-			plant(t, dir, ids[1], shore, "hands", leaf(t, mode, "signers", text))
+			plant(t, dir, ids[1], shore, "signers", leaf(t, mode, "allowed_signers", text))
 			commitOn(t, dir, ivanov, record, overhaul())
 			trail := read(t, dir, ids)
 			said := strings.Join(trail.Commits[1].Marks, "; ")

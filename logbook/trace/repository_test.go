@@ -382,7 +382,7 @@ func TestBeforeTheFounding(t *testing.T) {
 	s := &tale{}
 	s.by(ivanov, "book.md", "---\n---\n")
 	s.unsigned()
-	s.by(shore, "hands/signers", lines(shore, ivanov))
+	s.by(shore, "signers/allowed_signers", lines(shore, ivanov))
 	s.by(ivanov, record, overhaul())
 	dir, ids := s.book(t)
 	trail, err := trace.Read(dir, trace.Options{FoundingProof: ids[1] + "@" + ssh.FingerprintSHA256(key(shore).PublicKey())})
@@ -404,7 +404,7 @@ func noRegister(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if trail.Proved || trail.Founding != -1 || trail.Commits[0].State != logbook.NotJudged || !strings.Contains(trail.Headline, "no readable hands/signers") {
+	if trail.Proved || trail.Founding != -1 || trail.Commits[0].State != logbook.NotJudged || !strings.Contains(trail.Headline, "no readable signers/allowed_signers") {
 		t.Errorf("%s, %s", trail.Headline, trail.Commits[0].State)
 	}
 }
@@ -480,7 +480,7 @@ func TestTreeIsAFileSystem(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer tree.Close()
-	if err := fstest.TestFS(tree, record, "parts/h-1.md", "parts/h-1/a.md", "hands/signers"); err != nil {
+	if err := fstest.TestFS(tree, record, "parts/h-1.md", "parts/h-1/a.md", "signers/allowed_signers"); err != nil {
 		t.Error(err)
 	}
 }

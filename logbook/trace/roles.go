@@ -23,7 +23,7 @@ func owners(path string) role {
 		return superintendent
 	}
 	switch top {
-	case "overhauls", "hours", "running", "handovers", "photos", "traces":
+	case "overhauls", "hours", "running", "handovers", "photos", "logs":
 		return engineer | chief
 	case "parts", "instruments", "fuel", "stores":
 		return engineer | chief | superintendent
@@ -58,5 +58,5 @@ func list(words []string) string {
 // keeps reports whether files at this path, once written, must stay: a record is corrected or declared
 // void in its own text, never taken out.
 func keeps(path string) bool {
-	return !strings.HasPrefix(path, "hands/") && !strings.HasPrefix(path, ".") && !strings.Contains(path, "/.")
+	return !strings.HasPrefix(path, "signers/") && !strings.HasPrefix(path, ".") && !strings.Contains(path, "/.")
 }

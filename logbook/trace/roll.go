@@ -9,7 +9,7 @@ import (
 	"needlebook/logbook/events"
 )
 
-// roll is hands/signers on its way through the history: which commit brought which line. A line is one value, its
+// roll is signers/allowed_signers on its way through the history: which commit brought which line. A line is one value, its
 // key's.
 type roll struct {
 	events events.History

@@ -49,49 +49,49 @@ func attacked() []scenario {
 		}, "unknown key"},
 		{"B01 a stranger lets himself in", "good", func() *tale {
 			s := found(all...)
-			s.by(nobody, "hands/signers", lines(all...)+line(nobody, []string{"engineer"}, "20240101", ""))
+			s.by(nobody, "signers/allowed_signers", lines(all...)+line(nobody, []string{"engineer"}, "20240101", ""))
 			s.by(nobody, record, overhaul())
 			return s
 		}, "unknown key"},
 		{"B02 an engineer lets another in", "good", func() *tale {
 			s := found(all...)
-			s.by(ivanov, "hands/signers", lines(shore, berg, ivanov, reyes))
+			s.by(ivanov, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			s.by(reyes, record, overhaul())
 			return s
-		}, "hands/signers is for chief or superintendent"},
+		}, "signers/allowed_signers is for chief or superintendent"},
 		{"B03 a chief lets an engineer in", "good", func() *tale {
 			s := found(all...)
-			s.by(berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			s.by(berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			s.by(reyes, record, overhaul())
 			return s
 		}, "proved: 3 commits"},
 		{"B04 a chief lets a chief in", "good", func() *tale {
 			s := found(all...)
-			s.by(berg, "hands/signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
+			s.by(berg, "signers/allowed_signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
 			s.by(reyes, record, overhaul())
 			return s
 		}, "a chief lets engineers in or out, reyes@third-engineer is more"},
 		{"B05 a superintendent lets a chief in", "good", func() *tale {
 			s := found(all...)
-			s.by(shore, "hands/signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
+			s.by(shore, "signers/allowed_signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
 			s.by(reyes, "decisions/1.md", overhaul())
 			return s
 		}, "proved: 3 commits"},
 		{"L01 a key used after its last day", "bad", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240102"))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240102"))
 			s.at(ivanov, 3*24*60, nil, record, overhaul())
 			return s
 		}, "outside window: stated 2024-01-04 12:00Z, the key is good from 2024-01-01 00:00Z until 2024-01-02 00:00Z"},
 		{"L13 a key used in its last second", "good", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "202401011300"))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "202401011300"))
 			s.at(ivanov, 60, nil, record, overhaul())
 			return s
 		}, "proved: 2 commits"},
 		{"L02 a departed hand sets his clock back", "good", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240102"))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240102"))
 			s.at(shore, 3*24*60, nil, limits, "---\n---\n")
 			s.at(ivanov, 10, nil, record, overhaul())
 			return s
@@ -99,14 +99,14 @@ func attacked() []scenario {
 		{"a hand signs after he was taken out", "bad", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
-			s.by(shore, "hands/signers", lines(shore, berg))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg))
 			s.by(ivanov, record, overhaul("by", "ivanov"))
 			return s
 		}, "key not in force: the key was withdrawn by commit"},
 		{"C16 a hand taken out signs on an old base", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
-			out := s.by(shore, "hands/signers", lines(shore, berg))
+			out := s.by(shore, "signers/allowed_signers", lines(shore, berg))
 			late := s.from([]int{1}, ivanov, record, overhaul("by", "ivanov"))
 			s.from([]int{out, late}, shore, record, overhaul("by", "ivanov"))
 			return s
@@ -161,32 +161,32 @@ func attacked() []scenario {
 		{"C12 a new hand merges an older branch", "good", func() *tale {
 			s := found(all...)
 			old := s.from([]int{0}, ivanov, record, overhaul())
-			in := s.from([]int{0}, shore, "hands/signers", lines(shore, berg, ivanov, reyes))
+			in := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			s.from([]int{in, old}, reyes, record, overhaul())
 			return s
 		}, "proved: 4 commits"},
 		{"C17 a chief taken out lets somebody in on an old base", "good", func() *tale {
 			s := found(all...)
-			out := s.from([]int{0}, shore, "hands/signers", lines(shore, ivanov))
-			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, ivanov))
+			in := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			late := s.from([]int{in}, reyes, record, overhaul())
-			s.from([]int{out, late}, shore, record, overhaul(), "hands/signers", lines(shore, ivanov, reyes))
+			s.from([]int{out, late}, shore, record, overhaul(), "signers/allowed_signers", lines(shore, ivanov, reyes))
 			return s
 		}, "unseen at withdrawal"},
 		{"C13 two sides let somebody in", "good", func() *tale {
 			s := found(shore, berg)
-			a := s.from([]int{0}, shore, "hands/signers", lines(shore, berg, ivanov))
-			b := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, reyes))
-			m := s.from([]int{a, b}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			a := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg, ivanov))
+			b := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, reyes))
+			m := s.from([]int{a, b}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			s.from([]int{m}, reyes, record, overhaul())
 			s.by(ivanov, record, overhaul("by", "ivanov"))
 			return s
 		}, "proved: 6 commits"},
 		{"an engineer brings two registers together and adds nothing", "good", func() *tale {
 			s := found(all...)
-			a := s.from([]int{0}, shore, "hands/signers", lines(shore, berg, ivanov, reyes))
-			b := s.from([]int{0}, shore, "hands/signers", lines(shore, berg, ivanov)+"# seen\n")
-			s.from([]int{a, b}, ivanov, "hands/signers", lines(shore, berg, ivanov, reyes)+"# seen\n")
+			a := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
+			b := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg, ivanov)+"# seen\n")
+			s.from([]int{a, b}, ivanov, "signers/allowed_signers", lines(shore, berg, ivanov, reyes)+"# seen\n")
 			return s
 		}, "proved: 4 commits"},
 		{"C19 a second beginning", "good", func() *tale {
@@ -197,69 +197,69 @@ func attacked() []scenario {
 		}, "second root"},
 		{"B08 the register taken out by an engineer", "bad", func() *tale {
 			s := found(all...)
-			s.by(ivanov, "hands/signers", "")
+			s.by(ivanov, "signers/allowed_signers", "")
 			return s
 		}, "the register is refused, the last good one stays in force"},
 		{"B11 one key under two names", "good", func() *tale {
 			s := found(all...)
-			s.by(shore, "hands/signers", lines(all...)+strings.Replace(lines(ivanov), "ivanov@", "other@", 1))
+			s.by(shore, "signers/allowed_signers", lines(all...)+strings.Replace(lines(ivanov), "ivanov@", "other@", 1))
 			return s
 		}, "the key of other@second-engineer stands there for ivanov@second-engineer already"},
 		{"B23 an old register put back by a hand it let in", "good", func() *tale {
 			s := found(all...)
-			s.by(shore, "hands/signers", lines(shore, berg))
-			s.by(ivanov, "hands/signers", lines(all...))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg))
+			s.by(ivanov, "signers/allowed_signers", lines(all...))
 			return s
 		}, "key not in force"},
 		{"B06 a hand raises his own role", "good", func() *tale {
 			s := found(all...)
-			s.by(ivanov, "hands/signers", lines(shore, berg)+line(ivanov, []string{"engineer", "chief"}, "20240101", ""))
+			s.by(ivanov, "signers/allowed_signers", lines(shore, berg)+line(ivanov, []string{"engineer", "chief"}, "20240101", ""))
 			s.by(ivanov, "decisions/1.md", overhaul())
 			return s
-		}, "hands/signers is for chief or superintendent"},
+		}, "signers/allowed_signers is for chief or superintendent"},
 		{"B07 a hand widens his own window", "good", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240201"))
-			s.by(ivanov, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20250201"))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20240201"))
+			s.by(ivanov, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20250201"))
 			return s
-		}, "hands/signers is for chief or superintendent"},
+		}, "signers/allowed_signers is for chief or superintendent"},
 		{"C18 a hand of a hand taken out", "good", func() *tale {
 			s := found(all...)
-			out := s.from([]int{0}, shore, "hands/signers", lines(shore, ivanov))
-			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, ivanov))
+			in := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			s.from([]int{in}, reyes, record, overhaul())
-			s.from([]int{out, 3}, shore, record, overhaul(), "hands/signers", lines(shore, ivanov))
+			s.from([]int{out, 3}, shore, record, overhaul(), "signers/allowed_signers", lines(shore, ivanov))
 			return s
 		}, "unseen at withdrawal"},
 		{"B25 a window narrowed, the hand signs on an old base", "good", func() *tale {
 			s := found(all...)
-			off := s.from([]int{0}, shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240102"))
+			off := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240102"))
 			late := s.from([]int{0}, ivanov, record, overhaul())
 			s.from([]int{off, late}, berg, record, overhaul())
 			return s
 		}, "unseen at withdrawal"},
 		{"B26 a window widened while he signs elsewhere", "good", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240201"))
-			a := s.from([]int{0}, shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20250201"))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240201"))
+			a := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20250201"))
 			b := s.from([]int{0}, ivanov, record, overhaul())
 			s.from([]int{a, b}, berg, record, overhaul())
 			return s
 		}, "proved: 4 commits"},
 		{"B24 let in again after he was taken out", "good", func() *tale {
 			s := found(all...)
-			s.by(shore, "hands/signers", lines(shore, berg))
-			s.by(shore, "hands/signers", lines(all...))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg))
+			s.by(shore, "signers/allowed_signers", lines(all...))
 			s.by(ivanov, record, overhaul())
 			return s
 		}, "proved: 4 commits"},
 		{"two superintendents take each other out", "good", func() *tale {
 			s := &tale{}
 			second := line(reyes, []string{"superintendent"}, "", "")
-			s.by(shore, "hands/signers", lines(shore, ivanov)+second)
-			a := s.from([]int{0}, shore, "hands/signers", lines(shore, ivanov))
-			b := s.from([]int{0}, reyes, "hands/signers", lines(ivanov)+second)
-			s.from([]int{a, b}, ivanov, "hands/signers", lines(ivanov))
+			s.by(shore, "signers/allowed_signers", lines(shore, ivanov)+second)
+			a := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, ivanov))
+			b := s.from([]int{0}, reyes, "signers/allowed_signers", lines(ivanov)+second)
+			s.from([]int{a, b}, ivanov, "signers/allowed_signers", lines(ivanov))
 			return s
 		}, "unseen at withdrawal"},
 		{"C02 a merge of three", "good", func() *tale {
@@ -286,7 +286,7 @@ func attacked() []scenario {
 		{"a record moved to the rack", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
-			s.by(ivanov, record, "->overhauls/rack/2024-01-01-h-1.md")
+			s.by(ivanov, record, "->overhauls/spares/2024-01-01-h-1.md")
 			return s
 		}, "proved: 3 commits"},
 		{"a record given another name", "good", func() *tale {
@@ -298,15 +298,15 @@ func attacked() []scenario {
 		{"moved on one side, edited on the other, brought together", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
-			moved := s.by(ivanov, record, "->overhauls/rack/2024-01-01-h-1.md")
+			moved := s.by(ivanov, record, "->overhauls/spares/2024-01-01-h-1.md")
 			edited := s.from([]int{1}, berg, record, overhaul("by", "berg"))
-			s.from([]int{moved, edited}, berg, "overhauls/rack/2024-01-01-h-1.md", overhaul("by", "berg"))
+			s.from([]int{moved, edited}, berg, "overhauls/spares/2024-01-01-h-1.md", overhaul("by", "berg"))
 			return s
 		}, "proved: 5 commits"},
 		{"moved on one side, the other side's edit dropped", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
-			moved := s.by(ivanov, record, "->overhauls/rack/2024-01-01-h-1.md")
+			moved := s.by(ivanov, record, "->overhauls/spares/2024-01-01-h-1.md")
 			edited := s.from([]int{1}, berg, record, overhaul("by", "berg"))
 			s.from([]int{moved, edited}, ivanov)
 			return s
@@ -361,20 +361,20 @@ func attacked() []scenario {
 		}, "proved: 6 commits"},
 		{"B09 the register emptied by an engineer", "bad", func() *tale {
 			s := found(all...)
-			s.by(ivanov, "hands/signers", "# nobody\n")
+			s.by(ivanov, "signers/allowed_signers", "# nobody\n")
 			s.by(ivanov, record, overhaul())
 			return s
-		}, "hands/signers is for chief or superintendent"},
+		}, "signers/allowed_signers is for chief or superintendent"},
 		{"B09 the register emptied by the office", "bad", func() *tale {
 			s := found(all...)
-			s.by(shore, "hands/signers", "# nobody\n")
+			s.by(shore, "signers/allowed_signers", "# nobody\n")
 			s.by(ivanov, record, overhaul())
 			return s
 		}, "key not in force: the key was withdrawn"},
 		{"B12 one hand with two keys", "good", func() *tale {
 			s := found(all...)
 			second := strings.Replace(line(reyes, roles[ivanov], "20240101", ""), "reyes@third-engineer", ivanov, 1)
-			s.by(shore, "hands/signers", lines(all...)+second)
+			s.by(shore, "signers/allowed_signers", lines(all...)+second)
 			s.by(reyes, record, overhaul()) // signs with the second key
 			return s
 		}, "proved: 3 commits"},
@@ -388,28 +388,28 @@ func attacked() []scenario {
 			s := found(all...)
 			a := s.from([]int{0}, ivanov, record, overhaul())
 			b := s.from([]int{0}, shore, limits, "---\n---\n")
-			s.from([]int{a, b}, berg, limits, "---\n---\n", "hands/signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
+			s.from([]int{a, b}, berg, limits, "---\n---\n", "signers/allowed_signers", lines(all...)+line(reyes, []string{"engineer", "chief"}, "", ""))
 			s.by(reyes, record, overhaul("by", "reyes"))
 			return s
 		}, "a chief lets engineers in or out, reyes@third-engineer is more"},
 		{"C14 two registers brought together with the hand that one side took out", "bad", func() *tale {
 			s := found(all...)
-			out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
-			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
-			s.from([]int{out, in}, shore, "hands/signers", lines(shore, berg, ivanov, reyes))
+			out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg))
+			in := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
+			s.from([]int{out, in}, shore, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			s.by(ivanov, record, overhaul())
 			return s
-		}, "drops hands/signers as commit"},
+		}, "drops signers/allowed_signers as commit"},
 		{"C14 two registers brought together by dropping one", "good", func() *tale {
 			s := found(all...)
-			out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
-			in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg))
+			in := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			s.from([]int{out, in}, shore)
 			return s
-		}, "drops hands/signers as commit"},
+		}, "drops signers/allowed_signers as commit"},
 		{"C15 a hand taken out signs the merge", "bad", func() *tale {
 			s := found(all...)
-			out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
+			out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg))
 			his := s.from([]int{0}, berg, record, overhaul())
 			s.from([]int{out, his}, ivanov, record, overhaul())
 			return s
@@ -444,19 +444,19 @@ func attacked() []scenario {
 		}, "proved: 2 commits"}, // a date proves nothing; a witness contradicts it
 		{"L10 a window that begins on 29 February", "good", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240229", ""))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240229", ""))
 			s.at(ivanov, 59*24*60, nil, record, overhaul())
 			return s
 		}, "proved: 2 commits"},
 		{"L10 a day before it", "bad", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240229", ""))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240229", ""))
 			s.at(ivanov, 58*24*60, nil, record, overhaul())
 			return s
 		}, "outside window: stated 2024-02-28 12:00Z, the key is good from 2024-02-29 00:00Z"},
 		{"L13 a second after its end", "bad", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "202401011300"))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "202401011300"))
 			s.at(ivanov, 60, nil, record, overhaul())
 			s.steps[1].Author.When = s.steps[1].Author.When.Add(time.Second)
 			return s
@@ -469,7 +469,7 @@ func attacked() []scenario {
 		}, "proved: 2 commits"},
 		{"B33 a witness's key on a commit", "good", func() *tale {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore)+line(reyes, []string{"witness"}, "", ""))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(reyes, []string{"receiver"}, "", ""))
 			s.by(reyes, record, overhaul())
 			return s
 		}, "key not in force: the key of reyes@third-engineer may not sign commits"},
@@ -505,8 +505,8 @@ func TestStatesOfCommits(t *testing.T) {
 			t.Errorf("commit %d %s: %s, want %s", i, trail.Commits[i].ID, got, want)
 		}
 	}
-	if c := trail.Commits[1]; c.Signer != ivanov || c.Hand != "ivanov" || fmt.Sprint(c.Roles) != "[engineer]" {
-		t.Errorf("signer %s %s %v", c.Signer, c.Hand, c.Roles)
+	if c := trail.Commits[1]; c.Signer != ivanov || c.Person != "ivanov" || fmt.Sprint(c.Roles) != "[engineer]" {
+		t.Errorf("signer %s %s %v", c.Signer, c.Person, c.Roles)
 	}
 	if c := trail.Commits[2]; c.Signer != "" || !strings.HasPrefix(c.Key, "SHA256:") {
 		t.Errorf("unknown key: signer %q, key %q", c.Signer, c.Key)
@@ -527,7 +527,7 @@ func TestStatesOfCommits(t *testing.T) {
 func TestKeyBeforeItsTime(t *testing.T) {
 	s := found(shore, berg)
 	s.by(reyes, record, overhaul())
-	s.by(berg, "hands/signers", lines(shore, berg, reyes))
+	s.by(berg, "signers/allowed_signers", lines(shore, berg, reyes))
 	dir, ids := s.book(t)
 	trail := read(t, dir, ids)
 	if c := trail.Commits[1]; c.State != logbook.NotInForce || !strings.Contains(c.Why, "only with commit "+ids[2][:12]) || c.Signer != reyes {
@@ -540,9 +540,9 @@ func TestKeyBeforeItsTime(t *testing.T) {
 func TestRemovalWins(t *testing.T) {
 	s := found(shore, berg, ivanov)
 	wider := lines(shore, berg) + line(ivanov, roles[ivanov], "", "")
-	out := s.from([]int{0}, shore, "hands/signers", lines(shore, berg))
-	more := s.from([]int{0}, shore, "hands/signers", wider)
-	s.from([]int{out, more}, shore, "hands/signers", wider)
+	out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg))
+	more := s.from([]int{0}, shore, "signers/allowed_signers", wider)
+	s.from([]int{out, more}, shore, "signers/allowed_signers", wider)
 	s.by(ivanov, record, overhaul())
 	dir, ids := s.book(t)
 	trail := read(t, dir, ids)
@@ -555,10 +555,10 @@ func TestRemovalWins(t *testing.T) {
 // Who was let in by a hand that could not, is not in force either, and the reason says so.
 func TestWhoeverHeLetIn(t *testing.T) {
 	s := found(shore, berg, ivanov)
-	out := s.from([]int{0}, shore, "hands/signers", lines(shore, ivanov))
-	in := s.from([]int{0}, berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+	out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, ivanov))
+	in := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 	late := s.from([]int{in}, reyes, record, overhaul())
-	s.from([]int{out, late}, shore, "parts/x.md", "x\n", record, overhaul(), "hands/signers", lines(shore, ivanov, reyes))
+	s.from([]int{out, late}, shore, "parts/x.md", "x\n", record, overhaul(), "signers/allowed_signers", lines(shore, ivanov, reyes))
 	dir, ids := s.book(t)
 	trail := read(t, dir, ids)
 	for _, c := range trail.Commits {
@@ -580,8 +580,8 @@ func TestValuesAndTheirCommits(t *testing.T) {
 	s.by(ivanov, record, overhaul("a", "1", "b", "1", "c", "1"))            // 1
 	s.by(berg, record, overhaul("a", "1", "b", "2", "c", "1"))              // 2
 	s.by(ivanov, record, overhaul("a", "1", "b", "2"))                      // 3
-	s.by(ivanov, record, "->overhauls/rack/2024-01-01-h-1.md")              // 4
-	rack := "overhauls/rack/2024-01-01-h-1.md"                              //
+	s.by(ivanov, record, "->overhauls/spares/2024-01-01-h-1.md")            // 4
+	rack := "overhauls/spares/2024-01-01-h-1.md"                            //
 	s.by(berg, rack, overhaul("a", "1", "b", "3", "c", "4"))                // 5
 	s.from([]int{4}, ivanov, rack, overhaul("a", "7", "b", "2"))            // 6, beside 5
 	s.from([]int{5, 6}, berg, rack, overhaul("a", "7", "b", "3", "c", "5")) // 7
@@ -616,8 +616,8 @@ func TestValuesAndTheirCommits(t *testing.T) {
 
 func TestCountersignatures(t *testing.T) {
 	text := overhaul("opening", "320 bar", "spray", "even")
-	sign := func(folder, hand, seen, word string) (string, string) {
-		c := exchange.Countersigning(folder, hand, record, []byte(seen), word, "")
+	sign := func(folder, signer, seen, word string) (string, string) {
+		c := exchange.Countersigning(folder, signer, record, []byte(seen), word, "")
 		return c.Path, string(c.Text)
 	}
 	for _, c := range []struct {
@@ -653,7 +653,7 @@ func TestCountersignatures(t *testing.T) {
 			s.by(ivanov, record, text)
 			p, f := sign("countersigned", "berg", text, "as seen")
 			s.by(berg, p, f)
-			s.by(ivanov, record, "->overhauls/rack/2024-01-01-h-1.md")
+			s.by(ivanov, record, "->overhauls/spares/2024-01-01-h-1.md")
 		}, logbook.Countersigned, ""},
 		{"B29 the record is his own", func(s *tale) {
 			s.by(berg, record, text)
@@ -710,7 +710,7 @@ func TestCountersignatures(t *testing.T) {
 			trail := read(t, dir, ids)
 			r := trail.Records[record]
 			if r == nil {
-				r = trail.Records["overhauls/rack/2024-01-01-h-1.md"]
+				r = trail.Records["overhauls/spares/2024-01-01-h-1.md"]
 			}
 			if len(r.Countersignatures) != 1 {
 				t.Fatalf("%d countersignatures", len(r.Countersignatures))

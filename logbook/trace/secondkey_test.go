@@ -17,8 +17,8 @@ func as(owner, name string, may []string, remark string) string {
 }
 
 // seen is a countersigning file over a text.
-func seen(folder, hand, text string) (string, string) {
-	c := exchange.Countersigning(folder, hand, record, []byte(text), "as seen", "")
+func seen(folder, signer, text string) (string, string) {
+	c := exchange.Countersigning(folder, signer, record, []byte(text), "as seen", "")
 	return c.Path, string(c.Text)
 }
 
@@ -44,132 +44,132 @@ func TestSecondKeys(t *testing.T) {
 	}{
 		{"a chief lets in a first key of a new name", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", lines(shore, berg, ivanov, reyes))
+			s.by(berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
 			wrote(s)
 			return s
 		}, false, berg, true}, // whether that is another man nobody can know; who let him in is said
 		{"a chief lets in a further key of a name", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
 			return s
 		}, true, berg, false},
 		{"and says himself that it is confirmed", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+as(reyes, ivanov, eng, " key pending"))
-			s.by(berg, "hands/signers", all+as(reyes, ivanov, eng, " confirmed"))
+			s.by(berg, "signers/allowed_signers", all+as(reyes, ivanov, eng, " key pending"))
+			s.by(berg, "signers/allowed_signers", all+as(reyes, ivanov, eng, " confirmed"))
 			wrote(s)
 			return s
 		}, true, berg, false},
 		{"a superintendent confirms it", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+as(reyes, ivanov, eng, " I. Ivanov, key pending"))
+			s.by(berg, "signers/allowed_signers", all+as(reyes, ivanov, eng, " I. Ivanov, key pending"))
 			wrote(s)
-			s.by(shore, "hands/signers", all+as(reyes, ivanov, eng, " I. Ivanov"))
+			s.by(shore, "signers/allowed_signers", all+as(reyes, ivanov, eng, " I. Ivanov"))
 			return s
 		}, false, shore, true},
 		{"a superintendent confirms it on a side that is brought in", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
-			yes := s.from([]int{1}, shore, "hands/signers", all+as(reyes, ivanov, eng, " seen"))
-			s.from([]int{3, yes}, berg, "hands/signers", all+as(reyes, ivanov, eng, " seen"))
+			yes := s.from([]int{1}, shore, "signers/allowed_signers", all+as(reyes, ivanov, eng, " seen"))
+			s.from([]int{3, yes}, berg, "signers/allowed_signers", all+as(reyes, ivanov, eng, " seen"))
 			return s
 		}, false, shore, true},
 		{"a superintendent changes the line and leaves the word", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
-			s.by(shore, "hands/signers", all+as(reyes, ivanov, eng, " key pending"))
+			s.by(shore, "signers/allowed_signers", all+as(reyes, ivanov, eng, " key pending"))
 			return s
 		}, true, berg, false},
 		{"a superintendent sets its last day, and says nothing of whose it is", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
-			s.by(shore, "hands/signers", all+strings.Replace(line(reyes, eng, "20240101", march), reyes, ivanov, 1))
+			s.by(shore, "signers/allowed_signers", all+strings.Replace(line(reyes, eng, "20240101", march), reyes, ivanov, 1))
 			return s
 		}, true, berg, false},
 		{"a superintendent withdraws it", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
-			s.by(shore, "hands/signers", all+strings.Replace(line(reyes, eng, "20240101", "202401011300"), reyes, ivanov, 1))
+			s.by(shore, "signers/allowed_signers", all+strings.Replace(line(reyes, eng, "20240101", "202401011300"), reyes, ivanov, 1))
 			return s
 		}, true, berg, false},
 		{"a superintendent confirms what he withdrew before", func() *tale {
 			s := found(shore, berg, ivanov)
 			off := strings.Replace(line(reyes, eng, "20240101", "202401011300"), reyes, ivanov, 1)
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
-			s.by(shore, "hands/signers", all+off)
-			s.by(shore, "hands/signers", all+strings.TrimSuffix(off, "\n")+" his, seen by me\n")
+			s.by(shore, "signers/allowed_signers", all+off)
+			s.by(shore, "signers/allowed_signers", all+strings.TrimSuffix(off, "\n")+" his, seen by me\n")
 			return s
 		}, false, shore, true},
 		{"a superintendent whose key was taken out confirms it on an old base", func() *tale {
 			s := &tale{}
 			office := line(nobody, []string{"superintendent"}, "20240101", "")
-			s.by(shore, "hands/signers", all+office)
-			s.by(berg, "hands/signers", all+office+second)
+			s.by(shore, "signers/allowed_signers", all+office)
+			s.by(berg, "signers/allowed_signers", all+office+second)
 			wrote(s)
-			s.by(shore, "hands/signers", all+second)
-			late := s.from([]int{1}, nobody, "hands/signers", all+office+as(reyes, ivanov, eng, " his"))
-			s.from([]int{4, late}, shore, "hands/signers", all+second)
+			s.by(shore, "signers/allowed_signers", all+second)
+			late := s.from([]int{1}, nobody, "signers/allowed_signers", all+office+as(reyes, ivanov, eng, " his"))
+			s.from([]int{4, late}, shore, "signers/allowed_signers", all+second)
 			return s
 		}, true, berg, false},
 		{"a superintendent lets it in", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", all+second)
+			s.by(shore, "signers/allowed_signers", all+second)
 			wrote(s)
 			return s
 		}, false, shore, true},
 		{"his old key lets it in", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(ivanov, "hands/signers", all+second)
+			s.by(ivanov, "signers/allowed_signers", all+second)
 			wrote(s)
 			return s
 		}, false, ivanov, true},
 		{"a pending key lets a further one in", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+as(nobody, ivanov, eng, ""))
-			s.by(nobody, "hands/signers", all+as(nobody, ivanov, eng, "")+second)
+			s.by(berg, "signers/allowed_signers", all+as(nobody, ivanov, eng, ""))
+			s.by(nobody, "signers/allowed_signers", all+as(nobody, ivanov, eng, "")+second)
 			wrote(s)
 			return s
 		}, true, ivanov, false},
 		{"a pending key lets a further one in, and is confirmed", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+as(nobody, ivanov, eng, ""))
-			s.by(nobody, "hands/signers", all+as(nobody, ivanov, eng, "")+second)
+			s.by(berg, "signers/allowed_signers", all+as(nobody, ivanov, eng, ""))
+			s.by(nobody, "signers/allowed_signers", all+as(nobody, ivanov, eng, "")+second)
 			wrote(s)
-			s.by(shore, "hands/signers", all+as(nobody, ivanov, eng, " his")+second)
+			s.by(shore, "signers/allowed_signers", all+as(nobody, ivanov, eng, " his")+second)
 			return s
 		}, false, ivanov, true},
 		{"the name was taken out before", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", lines(shore, berg))
-			s.by(berg, "hands/signers", lines(shore, berg)+second)
+			s.by(berg, "signers/allowed_signers", lines(shore, berg))
+			s.by(berg, "signers/allowed_signers", lines(shore, berg)+second)
 			wrote(s)
 			return s
 		}, true, berg, false},
 		{"on an old base, beside the one who is let in", func() *tale {
 			s := found(shore, berg)
 			s.by(shore, "limits/qz.md", "---\nmax: 1\n---\n")
-			s.by(berg, "hands/signers", all)
-			mine := s.from([]int{0}, berg, "hands/signers", lines(shore, berg)+second)
-			s.from([]int{2, mine}, berg, "limits/qz.md", "---\nmax: 1\n---\n", "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all)
+			mine := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg)+second)
+			s.from([]int{2, mine}, berg, "limits/qz.md", "---\nmax: 1\n---\n", "signers/allowed_signers", all+second)
 			wrote(s)
 			return s
 		}, true, berg, false},
 		{"two keys of one new name in one commit", func() *tale {
 			s := found(shore, berg)
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
 			return s
 		}, true, berg, false},
 		{"the key under a name of its own first, and then renamed", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(berg, "hands/signers", all+as(reyes, "x@ship", eng, ""))
-			s.by(berg, "hands/signers", all+second)
+			s.by(berg, "signers/allowed_signers", all+as(reyes, "x@ship", eng, ""))
+			s.by(berg, "signers/allowed_signers", all+second)
 			wrote(s)
 			return s
 		}, true, berg, false},
@@ -210,7 +210,7 @@ func TestSecondKeys(t *testing.T) {
 
 func alikeTale(all, second string, wrote func(*tale)) *tale {
 	s := found(shore, berg, ivanov)
-	s.by(berg, "hands/signers", all+second)
+	s.by(berg, "signers/allowed_signers", all+second)
 	wrote(s)
 	return s
 }
@@ -218,7 +218,7 @@ func alikeTale(all, second string, wrote func(*tale)) *tale {
 // A superintendent's review counts over what a pending key wrote: no chief is a superintendent.
 func TestReviewOverPendingKey(t *testing.T) {
 	s := found(shore, berg, ivanov)
-	s.by(berg, "hands/signers", lines(shore, berg, ivanov)+as(reyes, ivanov, []string{"engineer"}, ""))
+	s.by(berg, "signers/allowed_signers", lines(shore, berg, ivanov)+as(reyes, ivanov, []string{"engineer"}, ""))
 	s.by(reyes, record, overhaul())
 	p, f := seen("reviews", "shore", overhaul())
 	s.by(shore, p, f)
@@ -241,7 +241,7 @@ func TestChiefsSecondKey(t *testing.T) {
 		{"let in by the office as pending", shore, " key pending", false},
 	} {
 		s := found(shore, berg, ivanov)
-		s.by(c.who, "hands/signers", lines(shore, berg, ivanov)+as(reyes, berg, two, c.remark))
+		s.by(c.who, "signers/allowed_signers", lines(shore, berg, ivanov)+as(reyes, berg, two, c.remark))
 		s.by(ivanov, record, overhaul())
 		p, f := seen("countersigned", "berg", overhaul())
 		s.by(reyes, p, f)
@@ -249,7 +249,7 @@ func TestChiefsSecondKey(t *testing.T) {
 		s.unsigned()
 		_, ids := s.book(t)
 		unsigned := ids[len(ids)-1]
-		s.by(reyes, "hands/adopted", unsigned+" seen\n")
+		s.by(reyes, "signers/adopted", unsigned+" seen\n")
 		dir, ids := s.book(t)
 		trail := read(t, dir, ids)
 		if got := trail.Records[record].Countersignatures[0]; (got.State != logbook.NotCounted) != c.counts {
@@ -275,14 +275,14 @@ func TestAdopterIsNoSecondPerson(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := &tale{}
-			s.by(shore, "hands/signers", lines(shore, berg, ivanov)+line(reyes, []string{"engineer", "chief"}, "20240101", ""))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg, ivanov)+line(reyes, []string{"engineer", "chief"}, "20240101", ""))
 			s.by(ivanov, record, overhaul())
 			s.by(ivanov, record, overhaul("a", "1"))
 			s.unsigned()
 			_, ids := s.book(t)
-			hand, _, _ := strings.Cut(c.sees, "@")
-			p, f := seen(c.folder, hand, overhaul("a", "1"))
-			adopt := func() { s.by(c.adopts, "hands/adopted", ids[2]+" seen\n") }
+			signer, _, _ := strings.Cut(c.sees, "@")
+			p, f := seen(c.folder, signer, overhaul("a", "1"))
+			adopt := func() { s.by(c.adopts, "signers/adopted", ids[2]+" seen\n") }
 			if !c.first {
 				adopt()
 			}
@@ -325,14 +325,14 @@ func ownKeys() []scenario {
 	tell := func(who, register string, then ...func(s *tale)) func() *tale {
 		return func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(who, "hands/signers", register)
+			s.by(who, "signers/allowed_signers", register)
 			for _, f := range then {
 				f(s)
 			}
 			return s
 		}
 	}
-	const notHis = "hands/signers is for chief or superintendent"
+	const notHis = "signers/allowed_signers is for chief or superintendent"
 	works := func(s *tale) { s.by(reyes, record, overhaul()) }
 	return []scenario{
 		{"an engineer lets in his next key", "good", tell(ivanov, all+as(reyes, ivanov, eng, ""), works), "proved: 3 commits"},
@@ -345,39 +345,39 @@ func ownKeys() []scenario {
 		{"a chief lets in his own next key as a superintendent's", "good", tell(berg, all+as(reyes, berg, []string{"superintendent"}, "")), "a chief lets engineers in or out"},
 		{"a next key that is good for longer than the old one", "good", func() *tale {
 			s := found(shore, berg)
-			s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, eng, "20240101", march))
-			s.by(ivanov, "hands/signers", lines(shore, berg)+line(ivanov, eng, "20240101", march)+as(reyes, ivanov, eng, ""))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, eng, "20240101", march))
+			s.by(ivanov, "signers/allowed_signers", lines(shore, berg)+line(ivanov, eng, "20240101", march)+as(reyes, ivanov, eng, ""))
 			return s
 		}, notHis},
 		{"a next key that is good for as long as the old one", "good", func() *tale {
 			s := found(shore, berg)
 			his := line(ivanov, eng, "20240101", march)
-			s.by(shore, "hands/signers", lines(shore, berg)+his)
-			s.by(ivanov, "hands/signers", lines(shore, berg)+his+strings.Replace(line(reyes, eng, "20240101", march), reyes, ivanov, 1))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg)+his)
+			s.by(ivanov, "signers/allowed_signers", lines(shore, berg)+his+strings.Replace(line(reyes, eng, "20240101", march), reyes, ivanov, 1))
 			works(s)
 			return s
 		}, "proved: 4 commits"},
 		{"a key signed off lets in the next one", "good", func() *tale {
 			s := found(shore, berg, ivanov)
 			off := lines(shore, berg) + line(ivanov, eng, "20240101", noon)
-			s.by(shore, "hands/signers", off)
-			s.by(ivanov, "hands/signers", off+as(reyes, ivanov, eng, ""))
+			s.by(shore, "signers/allowed_signers", off)
+			s.by(ivanov, "signers/allowed_signers", off+as(reyes, ivanov, eng, ""))
 			return s
 		}, "key not in force: the key was withdrawn"},
 		{"the next key of one who is signed off beside it", "good", func() *tale {
 			s := found(shore, berg, ivanov)
-			off := s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, eng, "20240101", noon))
-			next := s.from([]int{0}, ivanov, "hands/signers", all+as(reyes, ivanov, eng, ""))
+			off := s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, eng, "20240101", noon))
+			next := s.from([]int{0}, ivanov, "signers/allowed_signers", all+as(reyes, ivanov, eng, ""))
 			works(s)
-			s.from([]int{off, next + 1}, shore, "hands/signers", lines(shore, berg)+line(ivanov, eng, "20240101", noon)+as(reyes, ivanov, eng, ""), record, overhaul())
+			s.from([]int{off, next + 1}, shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, eng, "20240101", noon)+as(reyes, ivanov, eng, ""), record, overhaul())
 			return s
 		}, "unseen at withdrawal"},
 		{"a next key brings a withdrawn one back", "good", func() *tale {
 			s := found(shore, berg, ivanov)
 			both := all + as(reyes, ivanov, eng, "")
-			s.by(ivanov, "hands/signers", both)
-			s.by(shore, "hands/signers", lines(shore, berg)+as(reyes, ivanov, eng, ""))
-			s.by(reyes, "hands/signers", both)
+			s.by(ivanov, "signers/allowed_signers", both)
+			s.by(shore, "signers/allowed_signers", lines(shore, berg)+as(reyes, ivanov, eng, ""))
+			s.by(reyes, "signers/allowed_signers", both)
 			return s
 		}, notHis},
 	}

@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// register takes a commit's change of hands/signers into force when its signer was allowed to make it.
+// register takes a commit's change of signers/allowed_signers into force when its signer was allowed to make it.
 // A file that is not well-formed, or was changed by another, leaves the last register in force.
 func (h *history) register(i int, sides [][]step, judged bool) error {
 	n := h.nodes[i]

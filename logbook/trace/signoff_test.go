@@ -26,7 +26,7 @@ func signedOff() []scenario {
 	off := func(before string) *tale {
 		s := found(shore, berg, ivanov)
 		s.by(ivanov, record, overhaul())
-		s.by(shore, "hands/signers", until(before))
+		s.by(shore, "signers/allowed_signers", until(before))
 		return s
 	}
 	his := overhaul("by", "ivanov")
@@ -68,58 +68,58 @@ func signedOff() []scenario {
 		{"signed off for a day that is past", "bad", func() *tale {
 			s := found(shore, berg, ivanov)
 			s.by(ivanov, record, overhaul())
-			s.at(shore, 3*day, nil, "hands/signers", until(tonight))
+			s.at(shore, 3*day, nil, "signers/allowed_signers", until(tonight))
 			s.at(ivanov, 3*day+10, nil, record, his)
 			return s
 		}, gone},
 		{"signed off, and given more time by a later commit", "good", func() *tale {
 			s := off(noon)
-			s.by(shore, "hands/signers", until(march))
+			s.by(shore, "signers/allowed_signers", until(march))
 			s.by(ivanov, record, his)
 			return s
 		}, "proved: 5 commits"},
 		{"signed off, signs, and is given more time after that", "good", func() *tale {
 			s := off(noon)
 			s.by(ivanov, record, his)
-			s.by(shore, "hands/signers", until(march))
+			s.by(shore, "signers/allowed_signers", until(march))
 			return s
 		}, gone},
 		{"signed off, and given a minute more that is over as well", "good", func() *tale {
 			s := off(noon)
-			s.by(shore, "hands/signers", until("202401011400"))
+			s.by(shore, "signers/allowed_signers", until("202401011400"))
 			s.by(ivanov, record, his)
 			return s
 		}, gone},
 		{"signed off, and the remark on his line changed later", "good", func() *tale {
 			s := off(noon)
-			s.by(shore, "hands/signers", strings.TrimSuffix(until(noon), "\n")+" I. Ivanov\n")
+			s.by(shore, "signers/allowed_signers", strings.TrimSuffix(until(noon), "\n")+" I. Ivanov\n")
 			s.by(ivanov, record, his)
 			return s
 		}, gone},
 		{"signed off on one side, given more time on the other", "good", func() *tale {
 			s := off(noon)
-			more := s.from([]int{1}, berg, "hands/signers", until(march))
-			s.from([]int{2, more}, shore, "hands/signers", until("20240401"))
+			more := s.from([]int{1}, berg, "signers/allowed_signers", until(march))
+			s.from([]int{2, more}, shore, "signers/allowed_signers", until("20240401"))
 			s.by(ivanov, record, his)
 			return s
 		}, "proved: 6 commits"}, // the merge has a text of its own, by whoever may give more time
 		{"signed off on one side, given more time on the other, which the merge keeps", "good", func() *tale {
 			s := off(noon)
-			more := s.from([]int{1}, berg, "hands/signers", until(march))
-			s.from([]int{2, more}, shore, "hands/signers", until(march))
+			more := s.from([]int{1}, berg, "signers/allowed_signers", until(march))
+			s.from([]int{2, more}, shore, "signers/allowed_signers", until(march))
 			s.by(ivanov, record, his)
 			return s
-		}, "drops hands/signers as commit"}, // and removal wins
+		}, "drops signers/allowed_signers as commit"}, // and removal wins
 		{"signed off for a later day, then for today", "good", func() *tale {
 			s := off(march)
-			s.by(shore, "hands/signers", until(noon))
+			s.by(shore, "signers/allowed_signers", until(noon))
 			s.by(ivanov, record, his)
 			return s
 		}, gone},
 		{"signed off for two later days on two sides: the earlier holds", "bad", func() *tale {
 			s := off(march)
-			other := s.from([]int{1}, berg, "hands/signers", until("20240201"))
-			s.from([]int{2, other}, shore, "hands/signers", until("20240201"))
+			other := s.from([]int{1}, berg, "signers/allowed_signers", until("20240201"))
+			s.from([]int{2, other}, shore, "signers/allowed_signers", until("20240201"))
 			s.at(ivanov, 10*day, nil, record, his)
 			s.at(ivanov, 40*day, nil, record, overhaul("by", "ivanov", "a", "1"))
 			return s
@@ -133,7 +133,7 @@ func signedOff() []scenario {
 		{"signed off on a side that a merge brings in", "good", func() *tale {
 			s := off(noon)
 			other := s.from([]int{1}, berg, "decisions/1.md", overhaul())
-			s.from([]int{other, 2}, berg, "hands/signers", until(noon))
+			s.from([]int{other, 2}, berg, "signers/allowed_signers", until(noon))
 			s.by(ivanov, record, his)
 			return s
 		}, gone},
@@ -147,68 +147,68 @@ func signedOff() []scenario {
 		{"one of two keys signed off, the other goes on", "good", func() *tale {
 			second := strings.Replace(line(reyes, roles[ivanov], "20240101", ""), reyes, ivanov, 1)
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", lines(shore, berg, ivanov)+second)
-			s.by(shore, "hands/signers", until(noon)+second)
+			s.by(shore, "signers/allowed_signers", lines(shore, berg, ivanov)+second)
+			s.by(shore, "signers/allowed_signers", until(noon)+second)
 			s.by(reyes, record, his) // signs with the second key
 			return s
 		}, "proved: 4 commits"},
 		{"one of two keys signed off, and signs", "good", func() *tale {
 			second := strings.Replace(line(reyes, roles[ivanov], "20240101", ""), reyes, ivanov, 1)
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", lines(shore, berg, ivanov)+second)
-			s.by(shore, "hands/signers", until(noon)+second)
+			s.by(shore, "signers/allowed_signers", lines(shore, berg, ivanov)+second)
+			s.by(shore, "signers/allowed_signers", until(noon)+second)
 			s.by(ivanov, record, his)
 			return s
 		}, gone},
 		{"a superintendent signed off by another", "good", func() *tale {
 			s := &tale{}
 			office := []string{"superintendent"}
-			s.by(shore, "hands/signers", lines(shore)+line(reyes, office, "20240101", ""))
-			s.by(shore, "hands/signers", lines(shore)+line(reyes, office, "20240101", noon))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(reyes, office, "20240101", ""))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(reyes, office, "20240101", noon))
 			s.by(reyes, "limits/qz.md", "---\n---\n")
 			return s
 		}, gone},
 		{"a superintendent signs himself off", "good", func() *tale {
 			s := &tale{}
 			office := []string{"superintendent"}
-			s.by(shore, "hands/signers", lines(shore)+line(reyes, office, "20240101", ""))
-			s.by(reyes, "hands/signers", lines(shore)+line(reyes, office, "20240101", noon))
+			s.by(shore, "signers/allowed_signers", lines(shore)+line(reyes, office, "20240101", ""))
+			s.by(reyes, "signers/allowed_signers", lines(shore)+line(reyes, office, "20240101", noon))
 			s.by(shore, "limits/qz.md", "---\n---\n")
 			return s
 		}, "proved: 3 commits"},
 		{"a first day moved on, and signs before it", "bad", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], march, ""))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], march, ""))
 			s.by(ivanov, record, his)
 			return s
 		}, outside},
 		{"a first day moved on, and signs from then on", "good", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], march, ""))
+			s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], march, ""))
 			s.at(ivanov, 61*day, nil, record, his)
 			return s
 		}, "proved: 3 commits"},
 		{"a role taken away for good, and signed off today", "good", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", noon))
+			s.by(shore, "signers/allowed_signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", noon))
 			s.by(berg, record, overhaul())
 			return s
 		}, gone},
 		{"a role taken away, and a last day set for later", "good", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", march))
+			s.by(shore, "signers/allowed_signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", march))
 			s.by(berg, record, overhaul())
 			return s
 		}, "proved: 3 commits"},
 		{"a role taken away, and a last day set for later, and acts in it", "good", func() *tale {
 			s := found(shore, berg, ivanov)
-			s.by(shore, "hands/signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", march))
+			s.by(shore, "signers/allowed_signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", march))
 			s.by(berg, "decisions/1.md", overhaul())
 			return s
 		}, "decisions/1.md is for chief or superintendent"},
 		{"a role taken away, and a last day set for later, and signs beside it", "good", func() *tale {
 			s := found(shore, berg, ivanov)
-			less := s.by(shore, "hands/signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", march))
+			less := s.by(shore, "signers/allowed_signers", lines(shore, ivanov)+line(berg, []string{"engineer"}, "20240101", march))
 			late := s.from([]int{0}, berg, record, overhaul())
 			s.from([]int{less, late}, ivanov, record, overhaul())
 			return s
@@ -233,7 +233,7 @@ func byMerge() *tale {
 	s.by(ivanov, record, overhaul())
 	a := s.from([]int{1}, berg, "decisions/1.md", overhaul())
 	b := s.from([]int{1}, shore, "limits/qz.md", "---\n---\n")
-	s.from([]int{a, b}, berg, "limits/qz.md", "---\n---\n", "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", noon))
+	s.from([]int{a, b}, berg, "limits/qz.md", "---\n---\n", "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", noon))
 	s.by(ivanov, record, overhaul("by", "ivanov"))
 	return s
 }
@@ -251,7 +251,7 @@ func TestSignedOffByMerge(t *testing.T) {
 func TestSignedOffKeepsWhatWasSeen(t *testing.T) {
 	s := found(shore, berg, ivanov)
 	s.by(ivanov, record, overhaul())
-	s.by(shore, "hands/signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", noon))
+	s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", noon))
 	s.by(ivanov, record, overhaul("a", "1"))
 	s.by(berg, record, overhaul("a", "2"))
 	dir, ids := s.book(t)

@@ -19,14 +19,14 @@ type compromise struct {
 
 var withdrawnForm = regexp.MustCompile(`^(SHA256:[A-Za-z0-9+/]{43}) compromised last-good=([0-9a-f]{40}|none)(?: +(.*))?$`)
 
-// declaration is a line of hands/withdrawn that holds, and the commit that brought it.
+// declaration is a line of signers/withdrawn that holds, and the commit that brought it.
 type declaration struct {
 	text, print string
 	at          int
 	compromise
 }
 
-// compromised reads hands/withdrawn, its versions oldest first: each holds from then on when its signer
+// compromised reads signers/withdrawn, its versions oldest first: each holds from then on when its signer
 // was entitled, and not himself declared by what held before, so that whoever holds a stolen key cannot
 // take the declaration back. A declaration ends with a version that has it in its past and not in its text;
 // one made beside that goes on, and of two about one key only the commits that both call good are.

@@ -135,7 +135,7 @@ func (p *Pages) seen() {
 	for _, list := range [][]*logbook.Seen{p.facts.Book.Countersigned, p.facts.Book.Reviews} {
 		for _, c := range list {
 			if to := p.Stem[facts.SeenRecord(c)]; to != "" {
-				p.File[c.Path], p.within[c.Path] = to.At("hands"), true
+				p.File[c.Path], p.within[c.Path] = to.At("signers"), true
 			}
 		}
 	}

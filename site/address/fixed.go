@@ -25,14 +25,14 @@ const (
 
 // The pages that answer the questions of planning, relief and survey; each is the paper that the command prints.
 const (
-	Due      page.Ref = "due.html"
-	Interval page.Ref = "interval.html"
-	Causes   page.Ref = "causes.html"
-	Stores   page.Ref = "stores.html"
-	Promised page.Ref = "promised.html"
-	Handover page.Ref = "handover.html"
-	NOx      page.Ref = "nox.html"
-	Survey   page.Ref = "survey.html"
+	Due       page.Ref = "due.html"
+	Interval  page.Ref = "interval.html"
+	Recurring page.Ref = "causes.html"
+	Stores    page.Ref = "stores.html"
+	Promised  page.Ref = "promised.html"
+	Handover  page.Ref = "handover.html"
+	NOx       page.Ref = "nox.html"
+	Survey    page.Ref = "survey.html"
 )
 
 // The files of a site that are no pages.
@@ -46,7 +46,7 @@ const (
 // fixed are the names that nothing of a book may take.
 var fixed = []page.Ref{Vessel, Findings, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksBook, Rounds, Parts,
 	Overhauls, Files,
-	Since, Charts, ChartsValves, ChartsStrokes, ChartsWhere, Due, Interval, Causes, Stores, Promised, Handover, NOx,
+	Since, Charts, ChartsValves, ChartsStrokes, ChartsWhere, Due, Interval, Recurring, Stores, Promised, Handover, NOx,
 	Survey,
 	Style}
 

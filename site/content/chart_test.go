@@ -133,9 +133,9 @@ func TestExhaustChart(t *testing.T) {
 		}
 		for _, d := range c.Points {
 			o := recordAt(w, d.To)
-			value := o.AsFound.Signs.Exhaust
+			value := o.AsFound.RunningBefore.Exhaust
 			if !d.Found {
-				value = o.After.Exhaust
+				value = o.RunningAfter.Exhaust
 			}
 			if value.Float() != d.Y {
 				t.Errorf("%s: %+v, the record says %s", at, d, value.Written)
@@ -152,11 +152,11 @@ func TestExhaustChart(t *testing.T) {
 			t.Errorf("%s: the threshold to look is not below the one to act: %v", at, c.Lines)
 		}
 		changes := c.Changes
-		stays := w.staysOn(at, 0)
-		if len(changes) != len(stays) {
-			t.Fatalf("%s: %d changes of %d valves", at, len(changes), len(stays))
+		periods := w.periodsOn(at, 0)
+		if len(changes) != len(periods) {
+			t.Fatalf("%s: %d changes of %d valves", at, len(changes), len(periods))
 		}
-		for i, st := range stays {
+		for i, st := range periods {
 			if changes[i].Words != st.Holder {
 				t.Errorf("%s: change %d is of %s, want %s", at, i, changes[i].Words, st.Holder)
 			}
@@ -179,14 +179,14 @@ func TestBars(t *testing.T) {
 	w := exampleVessel(t)
 	bars := 0
 	for _, at := range w.Positions {
-		stays := w.staysOn(at, 0)
+		periods := w.periodsOn(at, 0)
 		p := w.cylinderPage(at, 0)
 		for _, c := range blocksOf[page.Years](p) {
-			if len(c.Bars) != len(stays) {
-				t.Fatalf("%s: %d bars for %d valves", at, len(c.Bars), len(stays))
+			if len(c.Bars) != len(periods) {
+				t.Fatalf("%s: %d bars for %d valves", at, len(c.Bars), len(periods))
 			}
 			for i, b := range c.Bars {
-				st := stays[i]
+				st := periods[i]
 				end := st.To
 				if end == 0 {
 					end = w.Today
@@ -207,7 +207,7 @@ func TestBars(t *testing.T) {
 					t.Errorf("%s: bar %+v outside %v", at, b, c.Span)
 				}
 			}
-			begin, ok := w.Book.TotalOn(at.Engine, stays[len(stays)-1].From)
+			begin, ok := w.Book.TotalOn(at.Engine, periods[len(periods)-1].From)
 			if last := c.Bars[len(c.Bars)-1]; ok && math.Abs(last.From-begin) > 24 {
 				t.Errorf("%s: the last valve begins at %g h, fitted at %g h", at, last.From, begin)
 			}
@@ -218,9 +218,9 @@ func TestBars(t *testing.T) {
 	}
 	for _, c := range blocksOf[page.Matrix](w.wherePage(0)) {
 		for _, row := range c.Rows {
-			stays := w.Lives.InPosition(logbook.Position{Engine: c.Engine, Cylinder: row.Name})
+			periods := w.Lives.InPosition(logbook.Position{Engine: c.Engine, Cylinder: row.Name})
 			last := row.Bars[len(row.Bars)-1]
-			if st := stays[len(stays)-1]; last.Name != st.Holder || last.From != max(float64(st.From), c.From) || last.To != float64(w.Today) {
+			if st := periods[len(periods)-1]; last.Name != st.Holder || last.From != max(float64(st.From), c.From) || last.To != float64(w.Today) {
 				t.Errorf("%s-%s: the last bar is %+v, the last valve %s from %s", c.Engine, row.Name, last, st.Holder, st.From)
 			}
 		}
@@ -235,7 +235,7 @@ func TestRoundCharts(t *testing.T) {
 		t.Fatalf("%d charts of rounds", len(rounds))
 	}
 	differences := map[*logbook.Overhaul]float64{}
-	for _, sh := range w.Causes().Shifts {
+	for _, sh := range w.Recurring().Shifts {
 		differences[sh.Overhaul] = sh.Found.Float() - sh.Left.Opening.Float()
 	}
 	low, high := rounds[0].Normal.Ends()
@@ -275,7 +275,7 @@ func TestRoundCharts(t *testing.T) {
 	}
 }
 
-// TestBookCharts holds shares and strokes of the whole book against the records.
+// TestBookCharts holds shares and lifts of the whole book against the records.
 func TestBookCharts(t *testing.T) {
 	w := exampleVessel(t)
 	c := plotTitled(t, w.valvesPage(), "Opening pressure as found, in per cent of how it was left, over the hours in service")
@@ -286,7 +286,7 @@ func TestBookCharts(t *testing.T) {
 	for _, d := range c.Points {
 		o := recordAt(w, d.To)
 		st := w.Lives.ClosedBy(o)
-		found, left := w.Valued(o, facts.OpeningPressure.Found), w.LeftAt(facts.Life{Stay: st}, facts.OpeningPressure)
+		found, left := w.Valued(o, facts.OpeningPressure.Found), w.LeftAt(facts.Life{ServicePeriod: st}, facts.OpeningPressure)
 		if want := 100 * found.Value.Float() / left.Value.Float(); math.Abs(want-d.Y) > 0.1 || math.Abs(st.Hours-d.X) > 0.5 {
 			t.Errorf("%+v, want %.1f %% at %.0f h", d, want, st.Hours)
 		}
@@ -300,7 +300,7 @@ func TestBookCharts(t *testing.T) {
 	if lowest > 95 || named > 100 {
 		t.Errorf("the lowest is %g, the highest that bears a name %g", lowest, named)
 	}
-	c = plotTitled(t, w.strokesPage(), "Effective stroke over the hours of the nozzle, a line a nozzle")
+	c = plotTitled(t, w.strokesPage(), "Effective lift over the hours of the nozzle, a line a nozzle")
 	for _, d := range c.Points {
 		o := recordAt(w, d.To)
 		hours, _ := w.Lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day)

@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strconv"
 
-	"needlebook/checks/causes"
 	"needlebook/checks/evidence"
+	"needlebook/checks/recurring"
 	"needlebook/checks/survival"
 	"needlebook/logbook"
 	"needlebook/site/address"
@@ -15,14 +15,14 @@ import (
 	"needlebook/site/page"
 )
 
-// The pages of the book as a whole in charts: rounds and ages, valves by their hours, strokes, and which valve was
+// The pages of the book as a whole in charts: rounds and ages, valves by their hours, lifts, and which valve was
 // where. Each chart has its numbers beside it, and its points lead to their records. What says nothing has no chart:
 // no mean without its spread, no score of a spray, nothing over the calendar that goes by hours.
 
 // chartWays lead from each page of charts to the others.
 func chartWays(now page.Ref) page.Block {
 	n := page.Nav{Kind: page.Near, Label: "drawings", To: []page.NavStep{{To: address.Charts, Text: "rounds and ages"},
-		{To: address.ChartsValves, Text: "valves by their hours"}, {To: address.ChartsStrokes, Text: "strokes"},
+		{To: address.ChartsValves, Text: "valves by their hours"}, {To: address.ChartsStrokes, Text: "lifts"},
 		{To: address.ChartsWhere, Text: "who sat where"}}}
 	for i := range n.To {
 		if n.To[i].To == now {
@@ -53,8 +53,8 @@ const roundsDrawn = 32
 
 // roundChart is every round in a row: what each valve lost since it was set, on the band of this ship's normal.
 func (w *Writer) roundChart() page.Block {
-	byRound := map[string][]causes.Shift{}
-	for _, sh := range w.Causes().Shifts {
+	byRound := map[string][]recurring.Shift{}
+	for _, sh := range w.Recurring().Shifts {
 		if name := w.at.RoundOf[sh.Overhaul]; name != "" {
 			byRound[name] = append(byRound[name], sh)
 		}
@@ -75,7 +75,7 @@ func (w *Writer) roundChart() page.Block {
 		s.Add(quiet("No valve in the book compares with how it was left."))
 		return s
 	}
-	usual := w.Causes().Usual(logbook.Used)
+	usual := w.Recurring().Usual(logbook.Used)
 	c := page.Rounds{Normal: page.Normal{Known: usual.N > 0, Median: usual.Median, Spread: usual.Spread}}
 	t := page.NewTable(page.Listed, "round", "valves", "lowest", "middle", "highest")
 	for _, r := range rounds {
@@ -96,7 +96,7 @@ func (w *Writer) roundChart() page.Block {
 }
 
 // roundPoints are the valves of a round. The one that leaves the band alone bears its name.
-func (w *Writer) roundPoints(r logbook.Round, shifts []causes.Shift, normal page.Normal) []page.Point {
+func (w *Writer) roundPoints(r logbook.Round, shifts []recurring.Shift, normal page.Normal) []page.Point {
 	low, _ := normal.Ends()
 	alone := -1
 	for i, sh := range shifts {
@@ -187,7 +187,7 @@ func (u nozzleUse) rate() float64 {
 func (w *Writer) nozzlesUsed() page.Block {
 	note := page.Words("Nozzles taken out of use for every 1000 engine hours of all engines together. Holder by holder "+
 		"it stands under ").
-		Link(address.Causes, "what goes together").Say("; what is on board and on order under ").
+		Link(address.Recurring, "what goes together").Say("; what is on board and on order under ").
 		Link(address.Stores, "what we have").Say(".")
 	s := page.Under("What nozzles cost", page.Para{Style: page.Source, Text: note}).Named("nozzles")
 	years, fuels := w.byYear(), w.byFuel()

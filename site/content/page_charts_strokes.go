@@ -12,12 +12,12 @@ import (
 )
 
 func (w *Writer) strokesPage() *page.Page {
-	p := chartPage(address.ChartsStrokes, address.ChartsStrokes, "strokes")
+	p := chartPage(address.ChartsStrokes, address.ChartsStrokes, "lifts")
 	p.Add(w.strokes())
 	return p
 }
 
-// strokeAt is one reading of an effective stroke over the hours of its nozzle.
+// strokeAt is one reading of an effective lift over the hours of its nozzle.
 type strokeAt struct {
 	o      *logbook.Overhaul
 	hours  float64
@@ -40,9 +40,9 @@ func (w *Writer) strokesByNozzle() map[string][]strokeAt {
 	return by
 }
 
-// strokes are effective strokes over the hours of each nozzle, a line a nozzle, broken where it was ground or lapped.
+// lifts are effective lifts over the hours of each nozzle, a line a nozzle, broken where it was ground or lapped.
 func (w *Writer) strokes() page.Block {
-	const title = "Effective stroke over the hours of the nozzle"
+	const title = "Effective lift over the hours of the nozzle"
 	p := &page.Plot{Title: title + ", a line a nozzle", Unit: "mm", XUnit: "h of the nozzle", Lines: w.strokeLimits()}
 	by := w.strokesByNozzle()
 	var all []strokeAt
@@ -76,10 +76,10 @@ func (w *Writer) strokes() page.Block {
 			To:    w.at.Overhaul[a.o].At(address.KeyID(facts.EffectiveStroke.Found)),
 			Words: nozzle + " in " + holder + ", " + a.o.Day().String() + ": " + a.words})
 	}
-	return page.Under(title, plotted(p, after, w.strokeTable(by, since))).Named("strokes")
+	return page.Under(title, plotted(p, after, w.strokeTable(by, since))).Named("lifts")
 }
 
-// strokeLimits are the largest effective strokes that are permitted today.
+// strokeLimits are the largest effective lifts that are permitted today.
 func (w *Writer) strokeLimits() []page.StepLine {
 	var all []page.StepLine
 	seen := map[string]bool{}

@@ -72,7 +72,7 @@ func (w *Writer) matrix(e address.EngineRows) page.Block {
 // unexplained are the overhauls that took a nozzle out of use which nothing else on record explains.
 func (w *Writer) unexplained() map[*logbook.Overhaul]bool {
 	all := map[*logbook.Overhaul]bool{}
-	for _, r := range w.Causes().Rejections {
+	for _, r := range w.Recurring().Rejections {
 		if r.Renewed && !r.LifeOver && r.Explained == "" {
 			all[r.Overhaul] = true
 		}

@@ -21,29 +21,29 @@ func (w *Writer) cylinderPage(at logbook.Position, leaf int) *page.Page {
 		Way:  here("cylinder " + at.String()),
 		Head: w.CylinderName(at)}
 	p.Add(w.neighbours(at))
-	stays := w.staysOn(at, leaf)
+	periods := w.periodsOn(at, leaf)
 	if leaf == 0 {
 		p.Add(w.sitsThere(at), w.beforePulling(at))
 	}
 	p.Add(pager(pages, leaf, func(i int) string {
-		if part := w.staysOn(at, i); len(part) > 0 {
+		if part := w.periodsOn(at, i); len(part) > 0 {
 			return "valves from " + part[0].From.String()
 		}
 		return "–"
 	}))
-	p.Add(w.years(stays), w.overHours(at, stays))
+	p.Add(w.years(periods), w.overHours(at, periods))
 	if leaf == 0 {
 		p.Add(w.amongOthers(at))
 	}
-	p.Add(w.overhaulsHere(stays))
+	p.Add(w.overhaulsHere(periods))
 	if leaf == 0 {
 		p.Add(w.pastFindings(at))
 	}
 	return p
 }
 
-// staysOn are the service periods that one page of a cylinder shows, oldest first: the first page the newest.
-func (w *Writer) staysOn(p logbook.Position, leaf int) []*logbook.Stay {
+// periodsOn are the service periods that one page of a cylinder shows, oldest first: the first page the newest.
+func (w *Writer) periodsOn(p logbook.Position, leaf int) []*logbook.ServicePeriod {
 	all := w.Lives.InPosition(p)
 	end := max(0, len(all)-leaf*address.StaysOnPage)
 	return all[max(0, end-address.StaysOnPage):end]
@@ -69,25 +69,25 @@ func (w *Writer) neighbours(p logbook.Position) page.Block {
 func (w *Writer) sitsThere(p logbook.Position) page.Block {
 	now := w.PresentIn(p)
 	s := page.Under("Now")
-	stay := now.Stay
-	if stay == nil {
+	period := now.ServicePeriod
+	if period == nil {
 		s.Add(page.Para{Style: page.Loud, Text: page.Words("No valve is booked into this cylinder on " + w.Today.String() +
 			".")})
 		return s
 	}
-	since := "fitted " + stay.From.String()
+	since := "fitted " + period.From.String()
 	if now.Read != 0 && now.Read < w.Today {
 		since += ", counter last read " + now.Read.String()
 	}
-	valve := page.Figure{Name: "valve", Value: w.holder(stay.Holder), Small: page.Words("nozzle ").
-		Then(w.nozzle(stay.Nozzle))}
+	valve := page.Figure{Name: "valve", Value: w.holder(period.Holder), Small: page.Words("nozzle ").
+		Then(w.nozzle(period.Nozzle))}
 	s.Add(page.Figures{valve, figure("has run", hoursRun(now.Run, now.RunKnown), since), w.intervalLeft(now),
-		w.lastLeft(stay)})
-	if o := stay.Opened; o != nil {
+		w.lastLeft(period)})
+	if o := period.Opened; o != nil {
 		s.Add(vouched(w.StandingOf(o.Path)))
 	}
-	s.Add(w.deferrals(stay)...)
-	if list := w.Concerns(stay); len(list) > 0 {
+	s.Add(w.deferrals(period)...)
+	if list := w.Concerns(period); len(list) > 0 {
 		s.Add(w.folded(list)...)
 	} else {
 		s.Add(quiet(fmt.Sprintf("Nothing stands out on this valve: %s looked.", checksRun())))
@@ -115,11 +115,11 @@ func (w *Writer) intervalLeft(now facts.Present) page.Figure {
 }
 
 // lastLeft is how the valve was left before it was fitted.
-func (w *Writer) lastLeft(stay *logbook.Stay) page.Figure {
-	o := stay.Opened
+func (w *Writer) lastLeft(period *logbook.ServicePeriod) page.Figure {
+	o := period.Opened
 	if o == nil {
 		left := "not known"
-		if v := w.LeftAt(facts.Life{Stay: stay}, facts.OpeningPressure); v != nil {
+		if v := w.LeftAt(facts.Life{ServicePeriod: period}, facts.OpeningPressure); v != nil {
 			left = v.Value.String()
 		}
 		return figure("left at", left, "opening state of the book")
@@ -133,9 +133,9 @@ func (w *Writer) lastLeft(stay *logbook.Stay) page.Figure {
 }
 
 // deferrals are the limits knowingly exceeded on the valve that sits there, and until when.
-func (w *Writer) deferrals(stay *logbook.Stay) []page.Block {
+func (w *Writer) deferrals(period *logbook.ServicePeriod) []page.Block {
 	var all []page.Block
-	for _, d := range w.DeferralsOn(stay) {
+	for _, d := range w.DeferralsOn(period) {
 		t := page.Words("Deferral ").Link(w.at.File[d.Path], page.OrDash(d.ID.Written)).Say(": ").
 			Say(page.OrDash(d.Limit.Written)).
 			Say(", ").Say(page.OrDash(d.ByHowMuch.Written)).Say("; allowed from ").Say(facts.Said(d.From.Leaf)).
@@ -192,7 +192,7 @@ func (w *Writer) fittingLimits(p logbook.Position) []page.Term {
 	}
 	in, ok := l.On(w.Today)
 	if !ok {
-		return none("no edition is in force")
+		return none("no revision is in force")
 	}
 	var all []page.Term
 	stated := func(name string, leaf logbook.Leaf, more string) {
@@ -203,7 +203,7 @@ func (w *Writer) fittingLimits(p logbook.Position) []page.Term {
 		if more != "" {
 			t = t.Say(", ").Say(more)
 		}
-		if e, ok := l.EditionOf(leaf.Place); ok {
+		if e, ok := l.RevisionOf(leaf.Place); ok {
 			t = t.Say(" ").In(page.Source, e.Source.Written)
 		}
 		all = append(all, page.Term{Name: page.Words(name), Says: t})
@@ -243,7 +243,7 @@ func (w *Writer) amongOthers(p logbook.Position) page.Block {
 	}
 	note := page.Words("The other cylinders of ").Say(p.Engine).
 		Say(", and those of the same number elsewhere, over the whole book. "+
-			"A few valves prove little: see ").Link(address.Causes, "what goes together").Say(".")
+			"A few valves prove little: see ").Link(address.Recurring, "what goes together").Say(".")
 	return page.Under("Beside its sisters", page.Para{Style: page.Source, Text: note}, t).Named("sisters")
 }
 
@@ -271,11 +271,11 @@ func (w *Writer) otherCylinder(t *page.Table, this logbook.Position, one *facts.
 }
 
 // overhaulsHere are the overhauls of the valves that came out of the cylinder, the newest first.
-func (w *Writer) overhaulsHere(stays []*logbook.Stay) page.Block {
+func (w *Writer) overhaulsHere(periods []*logbook.ServicePeriod) page.Block {
 	t := page.NewTable(page.Listed, "removed", "valve", "ran", "as found", "leak-down", "decided", "stands out", "done by",
 		"who answers for it", "commit")
-	for _, stay := range slices.Backward(stays) {
-		o := stay.Closed
+	for _, period := range slices.Backward(periods) {
+		o := period.Closed
 		if o == nil {
 			continue
 		}
@@ -284,7 +284,7 @@ func (w *Writer) overhaulsHere(stays []*logbook.Stay) page.Block {
 			commit = w.commit(w.Trail.At(r.Now().Commit))
 		}
 		valve := w.holder(o.Holder.Written).Say(" ").Link(w.at.Nozzle[o.Nozzle.Found.Written], o.Nozzle.Found.Written)
-		t.Row(page.RowHead(page.Link(w.at.Overhaul[o], o.Day().String())), page.Said(valve), page.Value(stayHours(stay)),
+		t.Row(page.RowHead(page.Link(w.at.Overhaul[o], o.Day().String())), page.Said(valve), page.Value(stayHours(period)),
 			page.Value(figureText(o.AsFound.Opening.Median().Leaf)), page.Value(figureText(o.AsFound.LeakDown.Time.Leaf)),
 			page.Plainly(facts.Decision(o)), page.Marked(w.gravestOf(o)), page.Plainly(page.OrDash(o.By.Written)),
 			page.Said(w.standing(o.Path)), page.Said(commit))
@@ -303,8 +303,8 @@ func (w *Writer) pastFindings(p logbook.Position) page.Block {
 	type same struct{ check, place, message string }
 	is := func(f *checks.Finding) same { return same{f.Check, f.Place.String(), f.Message} }
 	now := map[same]bool{}
-	if stay := w.Lives.At(p, w.Today); stay != nil {
-		for _, f := range w.Concerns(stay) {
+	if period := w.Lives.At(p, w.Today); period != nil {
+		for _, f := range w.Concerns(period) {
 			now[is(f)] = true
 		}
 	}
@@ -313,7 +313,7 @@ func (w *Writer) pastFindings(p logbook.Position) page.Block {
 		return nil
 	}
 	s := page.Under("What stood out on former valves here")
-	heavy := slices.IndexFunc(past, func(f *checks.Finding) bool { return f.Grade < checks.Answer })
+	heavy := slices.IndexFunc(past, func(f *checks.Finding) bool { return f.Grade < checks.Action })
 	if heavy < 0 {
 		heavy = len(past)
 	}

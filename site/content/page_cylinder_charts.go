@@ -13,17 +13,17 @@ import (
 const mostYears = 40
 
 // years are the valves of a position over calendar time, one row a year, with their table; nil where no day is known.
-func (w *Writer) years(stays []*logbook.Stay) page.Block {
-	from := facts.FirstFitted(stays)
+func (w *Writer) years(periods []*logbook.ServicePeriod) page.Block {
+	from := facts.FirstFitted(periods)
 	if from == 0 {
 		return nil
 	}
 	c := page.Years{First: from.Time().Year(), Last: w.Today.Time().Year()}
-	if end := stays[len(stays)-1].To; end != 0 {
+	if end := periods[len(periods)-1].To; end != 0 {
 		c.Last = end.Time().Year()
 	}
 	c.First = max(c.First, c.Last-mostYears)
-	for n, st := range stays {
+	for n, st := range periods {
 		end := st.To
 		if end == 0 {
 			end = w.Today
@@ -37,11 +37,11 @@ func (w *Writer) years(stays []*logbook.Stay) page.Block {
 		c.Bars = append(c.Bars, b)
 	}
 	return page.Under("Which valve, when", &page.Box{Style: page.Beside,
-		Blocks: []page.Block{c, page.Together(w.stays(stays))}})
+		Blocks: []page.Block{c, page.Together(w.periods(periods))}})
 }
 
 // bar is a service period on a chart, without its ends.
-func (w *Writer) bar(st *logbook.Stay, n int) page.Bar {
+func (w *Writer) bar(st *logbook.ServicePeriod, n int) page.Bar {
 	b := page.Bar{Name: st.Holder, Words: st.Holder + " with " + page.OrDash(st.Nozzle), Page: w.at.Holder[st.Holder],
 		Odd: n%2 == 1}
 	if st.Closed != nil {
@@ -51,9 +51,9 @@ func (w *Writer) bar(st *logbook.Stay, n int) page.Bar {
 }
 
 // stays are service periods, the newest first.
-func (w *Writer) stays(stays []*logbook.Stay) *page.Table {
+func (w *Writer) periods(periods []*logbook.ServicePeriod) *page.Table {
 	t := page.NewTable(page.Listed, "from", "to", "holder", "nozzle", "ran", "pulled for")
-	for _, st := range slices.Backward(stays) {
+	for _, st := range slices.Backward(periods) {
 		to, reason := "sits there", page.Text{}
 		if st.To != 0 {
 			to = st.To.String()
@@ -69,10 +69,10 @@ func (w *Writer) stays(stays []*logbook.Stay) *page.Table {
 
 // overHours are charts of each quantity over the engine's hours, one below another on the same axis under the valves,
 // with the other cylinders of the engine in grey and the band in which the next reading may fall.
-func (w *Writer) overHours(p logbook.Position, stays []*logbook.Stay) page.Block {
+func (w *Writer) overHours(p logbook.Position, periods []*logbook.ServicePeriod) page.Block {
 	lives, now := w.LivesIn(p), w.PresentIn(p)
-	lives = slices.DeleteFunc(lives, func(l facts.Life) bool { return !slices.Contains(stays, l.Stay) })
-	if now.Stay != nil && !slices.Contains(stays, now.Stay) {
+	lives = slices.DeleteFunc(lives, func(l facts.Life) bool { return !slices.Contains(periods, l.ServicePeriod) })
+	if now.ServicePeriod != nil && !slices.Contains(periods, now.ServicePeriod) {
 		now = facts.Present{}
 	}
 	span := w.SpanOf(lives, now)
@@ -103,7 +103,7 @@ func (w *Writer) valvesOverHours(p logbook.Position, lives []facts.Life, span pa
 	}
 	c := page.OverHours{Cylinder: p.String(), Span: span}
 	for n, l := range lives {
-		b := w.bar(l.Stay, n)
+		b := w.bar(l.ServicePeriod, n)
 		if b.Page == "" {
 			continue
 		}
@@ -129,7 +129,7 @@ func aheadWords(q facts.Quantity, all []facts.Ahead) string {
 func (w *Writer) lives(lives []facts.Life) *page.Table {
 	t := page.NewTable(page.Listed, "valve", "fitted at", "opening as left", "leak-down as left", "removed at",
 		"opening as found",
-		"leak-down as found", "effective stroke")
+		"leak-down as found", "effective lift")
 	for _, l := range slices.Backward(lives) {
 		fitted, removed := page.Words(page.Hours(l.Begin)), page.Words("sits there")
 		if l.Opened != nil {
@@ -225,14 +225,14 @@ func (w *Writer) exhaustRow(t *page.Table, l facts.Life, own []facts.Reading) {
 	t.Row(append(cells, page.Quantity(before), page.Quantity(after))...)
 }
 
-// exhaustLimits are the thresholds of the exhaust deviation, edition by edition.
+// exhaustLimits are the thresholds of the exhaust deviation, revision by revision.
 func (w *Writer) exhaustLimits(engine string) []page.StepLine {
 	l := w.Book.LimitsOf(engine)
 	if l == nil {
 		return nil
 	}
 	look, act := page.StepLine{Words: "look"}, page.StepLine{Words: "act"}
-	for _, e := range l.Editions {
+	for _, e := range l.Revisions {
 		in, ok := l.On(e.From.Day)
 		if !ok {
 			continue

@@ -73,8 +73,8 @@ func (w *Writer) cameFrom(o *logbook.Overhaul) page.Text {
 	if o.Removed.Counter.Stated() {
 		t = t.Say(" at ").Say(o.Removed.Counter.String())
 	}
-	if stay := w.Lives.ClosedBy(o); stay != nil && stay.HoursKnown {
-		t = t.Say(" after ").In(page.Bold, page.Hours(stay.Hours)).Say(" in service")
+	if period := w.Lives.ClosedBy(o); period != nil && period.HoursKnown {
+		t = t.Say(" after ").In(page.Bold, page.Hours(period.Hours)).Say(" in service")
 	}
 	if o.Removed.Reason.Stated() {
 		t = t.Say(" (").Say(o.Removed.Reason.Written).Say(")")
@@ -94,8 +94,8 @@ func (w *Writer) wentTo(o *logbook.Overhaul) page.Text {
 		return page.Words("; fitting: ").Say(o.Fitted.Written)
 	case o.Decided.Holder.Is("condemn"):
 		return page.Words("; the holder is condemned")
-	case o.Racked.Stated():
-		return page.Words("; on the rack since ").Say(facts.Said(o.Racked.Date.Leaf))
+	case o.Stored.Stated():
+		return page.Words("; on the rack since ").Say(facts.Said(o.Stored.Date.Leaf))
 	}
 	return page.Words("; not fitted since")
 }
@@ -112,7 +112,7 @@ func (w *Writer) benchFigures(o *logbook.Overhaul) page.Block {
 	two("opening pressure", o.AsFound.Opening.Median().Leaf, o.AsLeft.Opening.Median().Leaf)
 	two("leak-down", o.AsFound.LeakDown.Time.Leaf, o.AsLeft.LeakDown.Time.Leaf)
 	if v := w.Valued(o, facts.EffectiveStroke.Found); v != nil {
-		all = append(all, figure("effective stroke", v.Value.String(), ""))
+		all = append(all, figure("effective lift", v.Value.String(), ""))
 	}
 	h, known := w.Lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day)
 	if known && o.Removed.Stated() && o.Nozzle.Found.Stated() {

@@ -12,10 +12,10 @@ import (
 	"needlebook/site/page"
 )
 
-// source is a limits edition that verdicts of a page rest on.
+// source is a limits revision that verdicts of a page rest on.
 type source struct {
-	text    string
-	edition logbook.Day
+	text     string
+	revision logbook.Day
 }
 
 // verdicts are all of a record in the order of the bench: value as written, limit, scale, verdict with its working,
@@ -31,9 +31,9 @@ func (w *Writer) verdicts(o *logbook.Overhaul) page.Block {
 		v := &list[i]
 		from := page.Cell{}
 		if v.Source != "" {
-			n := slices.Index(sources, source{v.Source, v.Edition})
+			n := slices.Index(sources, source{v.Source, v.Revision})
 			if n < 0 {
-				n, sources = len(sources), append(sources, source{v.Source, v.Edition})
+				n, sources = len(sources), append(sources, source{v.Source, v.Revision})
 			}
 			from = page.To(w.at.Line(v.LimitPlace), strconv.Itoa(n+1))
 		}
@@ -48,8 +48,8 @@ func (w *Writer) verdicts(o *logbook.Overhaul) page.Block {
 	items := page.List{Style: page.Sources, Ordered: true}
 	for _, src := range sources {
 		text := page.Words(src.text)
-		if src.edition != 0 {
-			text = text.Say(", in force from ").Say(src.edition.String())
+		if src.revision != 0 {
+			text = text.Say(", in force from ").Say(src.revision.String())
 		}
 		items.Items = append(items.Items, page.Item{Text: text})
 	}
@@ -108,8 +108,8 @@ func (w *Writer) setBy(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
 		t = t.Say(" ").In(page.Loud, string(c.State))
 	case c.AdoptedBy != "":
 		t = t.Say(" ").In(page.By, "adopted")
-	case c.Hand != "":
-		t = t.Say(" ").In(page.By, c.Hand)
+	case c.Person != "":
+		t = t.Say(" ").In(page.By, c.Person)
 	}
 	return page.Said(t)
 }

@@ -12,18 +12,18 @@ import (
 // holderPage is the life of one holder: where it has been, what it did to its nozzles, its wear, its end.
 func (w *Writer) holderPage(serial string) *page.Page {
 	p := partPage(w.at.Holder[serial], "holder", serial)
-	stays, benches := w.Lives.OfHolder(serial), w.Lives.Benches(serial)
+	periods, benches := w.Lives.OfHolder(serial), w.Lives.Benches(serial)
 	n := facts.RenewalOf(benches)
 	ran := figure("has run in this book", "not known", "a counter reading is missing")
 	if h, known := w.Lives.HolderHours(serial, w.Today); known {
 		ran = figure("has run in this book", page.Hours(h), "")
 	}
 	others := ratio(w.Renewal.Renewed-n.Renewed, w.Renewal.Of-n.Of)
-	p.Add(w.whereNow(stays, benches, "holder", serial),
+	p.Add(w.whereNow(periods, benches, "holder", serial),
 		page.Figures{figure("nozzles renewed at its overhauls", ratio(n.Renewed, n.Of), "all other holders: "+others), ran,
-			meanService(stays)},
-		w.placesOf(stays, true), w.openFindings(w.Found.Holder[serial]),
-		w.overOwnHours(facts.LivesOf(stays, 0), serial, "h of this holder in the book", "other holders",
+			meanService(periods)},
+		w.placesOf(periods, true), w.openFindings(w.Found.Holder[serial]),
+		w.overOwnHours(facts.LivesOf(periods, 0), serial, "h of this holder in the book", "other holders",
 			facts.HolderQuantities),
 		w.itsOverhauls(benches), w.partFile("holder", serial))
 	return p
@@ -32,7 +32,7 @@ func (w *Writer) holderPage(serial string) *page.Page {
 // nozzlePage is the life of one nozzle.
 func (w *Writer) nozzlePage(serial string) *page.Page {
 	p := partPage(w.at.Nozzle[serial], "nozzle", serial)
-	stays, benches := w.Lives.OfNozzle(serial), w.NozzleBenches[serial]
+	periods, benches := w.Lives.OfNozzle(serial), w.NozzleBenches[serial]
 	total, known := w.Lives.NozzleHours(serial, w.Today)
 	figures := page.Figures{figure("has run", "not known", "a counter reading, or its hours before the book, is missing")}
 	if known {
@@ -42,14 +42,14 @@ func (w *Writer) nozzlePage(serial string) *page.Page {
 		figures = append(figures, figure("marking", mark, "as stamped"))
 	}
 	start := 0.0 // hours before the book
-	for _, stay := range stays {
-		total -= stay.Hours
+	for _, period := range periods {
+		total -= period.Hours
 	}
 	if known && total > 0 {
 		start = total
 	}
-	p.Add(w.whereNow(stays, benches, "nozzle", serial), append(figures, meanService(stays)), w.placesOf(stays, false),
-		w.openFindings(w.Found.Nozzle[serial]), w.overOwnHours(facts.LivesOf(stays, start), "", "h of this nozzle", "",
+	p.Add(w.whereNow(periods, benches, "nozzle", serial), append(figures, meanService(periods)), w.placesOf(periods, false),
+		w.openFindings(w.Found.Nozzle[serial]), w.overOwnHours(facts.LivesOf(periods, start), "", "h of this nozzle", "",
 			facts.NozzleQuantities),
 		w.itsOverhauls(benches), w.partFile("nozzle", serial))
 	return p
@@ -63,18 +63,18 @@ func partPage(to page.Ref, kind, serial string) *page.Page {
 func ratio(n, of int) string { return page.Grouped(n) + " of " + page.Grouped(of) }
 
 // meanService is the mean of the running hours of the stays that ended.
-func meanService(stays []*logbook.Stay) page.Figure {
+func meanService(periods []*logbook.ServicePeriod) page.Figure {
 	mean := "–"
-	if h, known := facts.MeanStay(stays); known {
+	if h, known := facts.MeanStay(periods); known {
 		mean = page.Hours(h)
 	}
 	return figure("mean service", mean, "of the stays that ended")
 }
 
 // whereNow says where a part is today, or how it ended.
-func (w *Writer) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, kind, serial string) page.Block {
+func (w *Writer) whereNow(periods []*logbook.ServicePeriod, benches []*logbook.Overhaul, kind, serial string) page.Block {
 	t := w.howEnded(kind, serial)
-	for _, st := range stays {
+	for _, st := range periods {
 		if st.To == 0 {
 			t = t.Say("Sits in ").Then(w.position(st.Position)).Say(" since ").Say(st.From.String()).Say(". ")
 		}
@@ -84,11 +84,11 @@ func (w *Writer) whereNow(stays []*logbook.Stay, benches []*logbook.Overhaul, ki
 	} else if spare {
 		t = t.Say("On the rack, ready: ").Say(state.String()).Say(". ")
 	}
-	if n := len(stays); n > 0 && stays[n-1].To != 0 {
-		st := stays[n-1]
+	if n := len(periods); n > 0 && periods[n-1].To != 0 {
+		st := periods[n-1]
 		t = t.Say("Came out of ").Then(w.position(st.Position)).Say(" last, on ").Say(st.To.String()).Say(". ")
 	}
-	if len(stays) == 0 {
+	if len(periods) == 0 {
 		t = t.Say("Never fitted in this book. ")
 	}
 	return lead(t.Say(page.UpperFirst(page.Counted(len(benches), "one overhaul", "overhauls"))).Say("."))
@@ -120,8 +120,8 @@ func (w *Writer) howEnded(kind, serial string) page.Text {
 
 // placesOf are the stays of a part, oldest first, with how the valve was left, how it was found, and what was
 // decided; nil for none.
-func (w *Writer) placesOf(stays []*logbook.Stay, holder bool) page.Block {
-	if len(stays) == 0 {
+func (w *Writer) placesOf(periods []*logbook.ServicePeriod, holder bool) page.Block {
+	if len(periods) == 0 {
 		return nil
 	}
 	other := "holder"
@@ -129,9 +129,9 @@ func (w *Writer) placesOf(stays []*logbook.Stay, holder bool) page.Block {
 		other = "nozzle"
 	}
 	t := page.NewTable(page.Listed, "from", "to", "cylinder", other, "ran", "left at", "as found", "leak-down", "wear",
-		"effective stroke",
+		"effective lift",
 		"exhaust", "decided", "pulled for")
-	for _, st := range stays {
+	for _, st := range periods {
 		to, mate, left := page.Words("sits there"), w.holder(st.Holder), ""
 		if st.To != 0 {
 			to = page.Link(w.at.Overhaul[st.Closed], st.To.String())
@@ -139,7 +139,7 @@ func (w *Writer) placesOf(stays []*logbook.Stay, holder bool) page.Block {
 		if holder {
 			mate = w.nozzle(st.Nozzle)
 		}
-		l := facts.Life{Stay: st}
+		l := facts.Life{ServicePeriod: st}
 		if v := w.LeftAt(l, facts.OpeningPressure); v != nil {
 			left = v.Value.String()
 		}
@@ -150,7 +150,7 @@ func (w *Writer) placesOf(stays []*logbook.Stay, holder bool) page.Block {
 		}
 		exhaust, decided, reason := "", "", ""
 		if o := st.Closed; o != nil {
-			exhaust, decided, reason = o.AsFound.Signs.Exhaust.Written, facts.Decision(o), o.Removed.Reason.Written
+			exhaust, decided, reason = o.AsFound.RunningBefore.Exhaust.Written, facts.Decision(o), o.Removed.Reason.Written
 		}
 		t.Row(append(cells, page.Value(exhaust), page.Plainly(decided), page.Plainly(reason))...)
 	}

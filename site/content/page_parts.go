@@ -28,8 +28,8 @@ func (w *Writer) partsPage(i int) *page.Page {
 	t := page.NewTable(page.Listed, "serial", "where", "stays", "has run", "stands out")
 	for _, n := range nozzles(i) {
 		run, known := w.Lives.NozzleHours(n, w.Today)
-		stays := w.Lives.OfNozzle(n)
-		t.Row(w.partRow(page.Link(w.at.Nozzle[n], n), w.whereIs("nozzle", n, stays), len(stays), hoursRun(run, known),
+		periods := w.Lives.OfNozzle(n)
+		t.Row(w.partRow(page.Link(w.at.Nozzle[n], n), w.whereIs("nozzle", n, periods), len(periods), hoursRun(run, known),
 			w.Found.Nozzle[n])...)
 	}
 	p.Add(page.Under("Nozzles", t))
@@ -57,7 +57,7 @@ func (w *Writer) partRow(name, where page.Text, times int, run string, found []*
 }
 
 // whereIs is where a part is on the day of the book, in a word.
-func (w *Writer) whereIs(kind, serial string, stays []*logbook.Stay) page.Text {
+func (w *Writer) whereIs(kind, serial string, periods []*logbook.ServicePeriod) page.Text {
 	end, ended := w.Book.EndBy(kind, serial, w.Today)
 	state, spare := w.OnRack[facts.Piece{Kind: kind, Serial: serial}]
 	switch {
@@ -67,10 +67,10 @@ func (w *Writer) whereIs(kind, serial string, stays []*logbook.Stay) page.Text {
 		return page.Words("ready on the rack")
 	case spare:
 		return page.Words("on the rack, ready: " + state.String())
-	case len(stays) == 0:
+	case len(periods) == 0:
 		return page.Words("never fitted here")
 	}
-	last := stays[len(stays)-1]
+	last := periods[len(periods)-1]
 	if last.To == 0 {
 		return w.position(last.Position)
 	}

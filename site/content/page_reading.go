@@ -18,7 +18,7 @@ type term struct {
 var (
 	gradeTerms = []term{
 		{page.GradeStop, checks.Stop.String(), "do not sign, do not fit."},
-		{page.GradeAnswer, checks.Answer.String(), "to be answered before countersigning."},
+		{page.GradeAnswer, checks.Action.String(), "to be answered before countersigning."},
 		{page.GradeAdvice, checks.Advice.String(), "better done otherwise."},
 		{page.GradeNote, checks.Note.String(), "worth knowing."},
 		{page.NoVerdict, "a dash",
@@ -69,8 +69,8 @@ var (
 		{page.StrokeBroken, string(logbook.NotCounted),
 			"a countersignature by one who may not give it, or over no text of this record."},
 		{page.NoVerdict, "witnessed",
-			"a checkpoint ashore held the text by that time at the latest, and, where that is said, not before the other. " +
-				"“not yet witnessed”: no checkpoint holds it. It does not mean that the text existed earlier, or did not."},
+			"a receipt ashore held the text by that time at the latest, and, where that is said, not before the other. " +
+				"“not yet witnessed”: no receipt holds it. It does not mean that the text existed earlier, or did not."},
 		{page.StrokeBroken, "REWRITTEN",
 			"what was recorded outside the book, by a witness or by the reader himself, is not in the history any more. It " +
 				"does not say who did it."},
@@ -82,7 +82,7 @@ var (
 		"That a stated date is true: dates in commits are stated by the signer. Only the time between two witnesses is " +
 			"proved.",
 		"Anything about the time before a first witness ashore, against a holder of valid keys: he may tidy until then. " +
-			"What was withheld or dropped after the last checkpoint is not missed ashore; only who verified it aboard " +
+			"What was withheld or dropped after the last receipt is not missed ashore; only who verified it aboard " +
 			"misses it.",
 		"Protection against a stolen key of the superintendent, from the theft until it is withdrawn; or against all " +
 			"witnesses acting together.",
@@ -117,10 +117,10 @@ var wordTerms = []term{
 	{page.NoMark, "opening pressure", "the pressure at which the needle lifts on the hand pump."},
 	{page.NoMark, "leak-down",
 		"the time for the test pressure to fall between two stated pressures, past the needle guide."},
-	{page.NoMark, "stroke, effective stroke",
+	{page.NoMark, "lift, effective lift",
 		"the lift of the needle in the nozzle; the same with the wear of the holder's face."},
 	{page.NoMark, "setting class", "new, used or reground: what the setting goes by."},
-	{page.NoMark, "limits", "what the owner copied from the maker's documents, by edition, each with its source and " +
+	{page.NoMark, "limits", "what the owner copied from the maker's documents, by revision, each with its source and " +
 		"the day from which it holds."},
 	{page.NoMark, "verdict", "what a measurement shows against its limit, with the doubt of its instrument."},
 	{page.NoMark, "finding", "one thing a check has to say: where, how serious, why, what to do."},
@@ -148,7 +148,7 @@ func (w *Writer) readingPage() *page.Page {
 		terms("states", "Who answers for a text", stateTerms),
 		page.Under("Drawings", page.Legend{Others: "others, for comparison"},
 			said("A thin line is one service life, from how the valve was left "+
-				"to how it was found. Each limit is drawn where it held: a record is judged by the edition in force on the day "+
+				"to how it was found. Each limit is drawn where it held: a record is judged by the revision in force on the day "+
 				"of the work. Every "+
 				"mark is a link to its record, and the numbers stand in a table below the drawing.")).Named("plots"),
 		page.Under("Pictures", said("A picture is shown small; a click shows the whole one, the picture itself untouched, "+

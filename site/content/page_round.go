@@ -3,8 +3,8 @@ package content
 import (
 	"slices"
 
-	"needlebook/checks/causes"
 	"needlebook/checks/judging"
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 	"needlebook/site/address"
 	"needlebook/site/facts"
@@ -48,7 +48,7 @@ func (w *Writer) againstNormal(r logbook.Round) page.Block {
 		from("Opening pressure as found less as left before, valve by valve. The band is the middle "+
 			"of this ship's earlier valves of the same setting and a like age, with twice their spread."))
 	n := len(s.Blocks)
-	for _, a := range w.Causes().Against {
+	for _, a := range w.Recurring().Against {
 		if a.Round.Name == r.Name && a.Round.Engine == r.Engine {
 			s.Add(w.differences(r, a))
 		}
@@ -60,7 +60,7 @@ func (w *Writer) againstNormal(r logbook.Round) page.Block {
 }
 
 // differences is the chart of one setting class, with its numbers.
-func (w *Writer) differences(r logbook.Round, a causes.RoundShift) page.Block {
+func (w *Writer) differences(r logbook.Round, a recurring.RoundShift) page.Block {
 	c := page.Differences{Setting: a.Class.String(), Normal: page.Normal{Known: true, Median: a.Normal.Median,
 		Spread: a.Normal.Spread}}
 	for _, o := range r.Overhauls {
@@ -102,8 +102,8 @@ type compared struct{ name, key string }
 var (
 	comparedFound = []compared{{"opening as found", facts.OpeningPressure.Found}, {"seat as found", "as_found.seat.state"},
 		{"leak-down as found", facts.LeakDown.Found}, {"spray as found", "as_found.spray"},
-		{"stroke", facts.NozzleStroke.Found},
-		{"holder wear", facts.HolderWear.Found}, {"effective stroke", facts.EffectiveStroke.Found}}
+		{"lift", facts.NozzleStroke.Found},
+		{"holder wear", facts.HolderWear.Found}, {"effective lift", facts.EffectiveStroke.Found}}
 	comparedLeft = []compared{{"opening as left", facts.OpeningPressure.Left}, {"seat as left", "as_left.seat.state"},
 		{"leak-down as left", facts.LeakDown.Left}, {"spray as left", "as_left.spray"}}
 )
@@ -130,7 +130,7 @@ func (w *Writer) beside(valves []*logbook.Overhaul) page.Block {
 	row("ran", func(o *logbook.Overhaul) page.Text { return page.Words(stayHours(w.Lives.ClosedBy(o))) })
 	judged(comparedFound)
 	row("exhaust before", func(o *logbook.Overhaul) page.Text {
-		return page.Words(page.OrDash(o.AsFound.Signs.Exhaust.Written))
+		return page.Words(page.OrDash(o.AsFound.RunningBefore.Exhaust.Written))
 	})
 	row("decided", func(o *logbook.Overhaul) page.Text { return page.Words(facts.Decision(o)) })
 	judged(comparedLeft)

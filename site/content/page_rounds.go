@@ -30,7 +30,7 @@ func (w *Writer) roundsPage() *page.Page {
 func (w *Writer) roundRow(t *page.Table, i int) {
 	r := w.Rounds[i]
 	var shifts, normal page.Text
-	for _, a := range w.Causes().Against {
+	for _, a := range w.Recurring().Against {
 		if a.Round.Name == r.Name && a.Round.Engine == r.Engine {
 			shifts = shifts.Say(page.SignedBar(a.Mean) + " (").Int(len(a.Shifts)).Say(" " + a.Class.String() + ") ")
 			normal = normal.Say(page.SignedBar(a.Normal.Median) + " ± " + page.Fixed(2*a.Normal.Spread, 1) + " ")

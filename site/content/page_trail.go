@@ -169,13 +169,13 @@ func (w *Writer) steps() string {
 		"git clone --no-local --no-checkout BOOK again && cd again   # never run git in a folder that a stranger made",
 		"git fsck --full --strict                       # every text has the name its bytes give it",
 		"git rev-parse HEAD                             # " + w.Trail.Head,
-		"git show HEAD:hands/signers > signers",
+		"git show HEAD:signers/allowed_signers > signers",
 		"git -c gpg.format=ssh -c gpg.ssh.allowedSignersFile=signers log --format='%h %G? %GF %GS %cI %s'",
 		"git log --follow --format='%H %G? %GF' -- overhauls/…   # who wrote one record, with the two -c settings above",
 		"git show HEAD:overhauls/… | sha256sum          # the digest that its page and its countersignature name",
 	}
 	if c := w.Trail.At(w.Trail.Founding); c != nil {
-		lines = append(lines, "git show "+c.ID+":hands/signers > founding   # the first register",
+		lines = append(lines, "git show "+c.ID+":signers/allowed_signers > founding   # the first register",
 			"grep -o 'ssh-ed25519 [A-Za-z0-9+/=]*' founding | ssh-keygen -l -f -   # the fingerprint in the founding proof "+
 				"must be among these")
 	}

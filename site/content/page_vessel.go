@@ -78,7 +78,7 @@ func (w *Writer) exceptions() page.Block {
 	if more := len(stops) - linesInFull; more > 0 {
 		s.Add(para(page.Link(address.Findings.At("stop"), fmt.Sprintf("and %d more of grade stop", more))))
 	}
-	s.Add(w.byCheck(w.Found.Grade[checks.Answer]))
+	s.Add(w.byCheck(w.Found.Grade[checks.Action]))
 	return s
 }
 
@@ -150,7 +150,7 @@ func (w *Writer) together() page.Block {
 	for _, r := range all[:min(len(all), togetherShown)] {
 		list.Items = append(list.Items, page.Item{Text: page.Link(r.to, r.what).Say(": ").Say(r.words)})
 	}
-	ways := page.Link(address.Causes, "How this was asked, and what else was").Say(" · ").
+	ways := page.Link(address.Recurring, "How this was asked, and what else was").Say(" · ").
 		Link(address.Charts, "the same in drawings")
 	return page.Under("What goes together", list, para(ways)).Named("together")
 }
@@ -357,12 +357,12 @@ func (w *Writer) engine(e logbook.Engine) page.Block {
 // bore is one cylinder of the plan.
 func (w *Writer) bore(p logbook.Position) page.Bore {
 	now := w.PresentIn(p)
-	b := page.Bore{Cylinder: p.Cylinder, To: w.at.To(p), Empty: now.Stay == nil}
+	b := page.Bore{Cylinder: p.Cylinder, To: w.at.To(p), Empty: now.ServicePeriod == nil}
 	if b.Empty {
 		return b
 	}
-	b.Worst = gradeMark(facts.Gravest(w.Concerns(now.Stay)))
-	b.Valve = w.holder(now.Stay.Holder).Break().Then(w.nozzle(now.Stay.Nozzle))
+	b.Worst = gradeMark(facts.Gravest(w.Concerns(now.ServicePeriod)))
+	b.Valve = w.holder(now.ServicePeriod.Holder).Break().Then(w.nozzle(now.ServicePeriod.Nozzle))
 	b.Ran = page.Words("hours not known")
 	if now.RunKnown {
 		b.Ran = page.In(page.Bold, page.Grouped(int(now.Run+0.5))).Say(" h")
@@ -379,7 +379,7 @@ func (w *Writer) bore(p logbook.Position) page.Bore {
 	if b.Known = known; known {
 		b.Share = now.Run / max(now.Interval.Hours.Float(), 1)
 	}
-	for _, d := range w.DeferralsOn(now.Stay) {
+	for _, d := range w.DeferralsOn(now.ServicePeriod) {
 		b.More = append(b.More, page.Words("deferral ").Link(w.at.File[d.Path], d.ID.Written))
 	}
 	return b

@@ -36,7 +36,7 @@ const lightShown = 3
 func (w *Writer) folded(list []*checks.Finding) []page.Block {
 	sorted := facts.ByGrade(list)
 	n := 0
-	for n < len(sorted) && sorted[n].Grade >= checks.Answer {
+	for n < len(sorted) && sorted[n].Grade >= checks.Action {
 		n++
 	}
 	if len(sorted)-n <= lightShown {
@@ -100,8 +100,8 @@ func (w *Writer) finding(f *checks.Finding, own bool) page.Finding {
 		if l.Source != "" {
 			t = t.Say(", ").Say(l.Source)
 		}
-		if l.Edition != 0 {
-			t = t.Say(", in force from ").Say(l.Edition.String())
+		if l.Revision != 0 {
+			t = t.Say(", in force from ").Say(l.Revision.String())
 		}
 	}
 	for _, r := range f.Related {

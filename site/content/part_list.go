@@ -38,7 +38,7 @@ func (w *Writer) records(list []*logbook.Overhaul) *page.Table {
 		switch {
 		case o.Fitted.Stated():
 			to = page.Link(w.at.To(facts.FittedTo(o)), facts.FittedTo(o).String())
-		case o.Racked.Stated():
+		case o.Stored.Stated():
 			to = page.Words("rack")
 		}
 		t.Row(page.RowHead(page.Link(w.at.Overhaul[o], o.Day().String())), page.Said(from),
@@ -70,7 +70,7 @@ func hoursRun(hours float64, known bool) string {
 }
 
 // stayHours are the hours of a service period, or that they are not known.
-func stayHours(st *logbook.Stay) string {
+func stayHours(st *logbook.ServicePeriod) string {
 	if st == nil {
 		return "not known"
 	}

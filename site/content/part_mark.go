@@ -14,7 +14,7 @@ func gradeMark(g checks.Grade) page.Mark {
 	switch g {
 	case checks.Stop:
 		return page.GradeStop
-	case checks.Answer:
+	case checks.Action:
 		return page.GradeAnswer
 	case checks.Advice:
 		return page.GradeAdvice
@@ -59,10 +59,10 @@ func verdict(v *judging.Verdict) page.Text {
 	return page.Text{}.Verdict(verdictMarks[v.Result], word)
 }
 
-// strokes are the marks of who vouches for a text, by the number of their strokes.
+// lifts are the marks of who vouches for a text, by the number of their lifts.
 var strokes = [...]page.Mark{page.StrokeBroken, page.StrokeOne, page.StrokeTwo, page.StrokeThree}
 
-// vouched is the standing of a record: its strokes and its words.
+// vouched is the standing of a record: its lifts and its words.
 func vouched(st facts.Standing) page.Block {
 	return page.Para{Style: standingStyle(st.Loud), Text: page.Text{}.Draw(strokes[st.Strokes]).Say(st.Words).Say(" ").
 		Then(page.Text{{Style: page.How, To: address.Reading.At("states"), Words: "what this means"}})}

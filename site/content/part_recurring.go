@@ -59,7 +59,7 @@ func (w *Writer) wayToCause(kind, which string) page.Ref {
 		to = w.fouledOn()
 	}
 	if to == "" {
-		return address.Causes
+		return address.Recurring
 	}
 	return to
 }
@@ -67,7 +67,7 @@ func (w *Writer) wayToCause(kind, which string) page.Ref {
 // fouledOn is the page of the worst fouled round.
 func (w *Writer) fouledOn() page.Ref {
 	worst, at := 0, page.Ref("")
-	for _, f := range w.Evidence().Causes.Fouled {
+	for _, f := range w.Evidence().Recurring.Fouled {
 		if len(f.Bad) > worst {
 			worst, at = len(f.Bad), w.at.Round[f.Round.Name]
 		}

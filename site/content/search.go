@@ -121,7 +121,7 @@ func (w *Writer) searchedIn(o *logbook.Overhaul) []string {
 	}
 	if r := w.Trail.Records[o.Path]; r != nil {
 		for _, c := range r.Countersignatures {
-			words = append(words, c.Hand)
+			words = append(words, c.Person)
 		}
 	}
 	words = append(words, facts.Decision(o), o.Decided.Why.Written)

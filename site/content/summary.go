@@ -4,8 +4,8 @@ import (
 	"math"
 
 	"needlebook/checks"
-	"needlebook/checks/causes"
 	"needlebook/checks/evidence"
+	"needlebook/checks/recurring"
 	"needlebook/checks/survival"
 	"needlebook/logbook"
 	"needlebook/site/facts"
@@ -20,7 +20,7 @@ func (w *Writer) Summary() fleet.Summary {
 		History: fleet.History{UnderGit: w.Trail.Lacking != logbook.PlainFolder().Lacking, Proved: w.Trail.Proved,
 			Headline: w.ProofLine(),
 			Commit:   w.Trail.Head, NotCommitted: len(w.Trail.WorkTree)},
-		Grades: fleet.Grades{Stop: grades(checks.Stop), Answer: grades(checks.Answer), Advice: grades(checks.Advice),
+		Grades: fleet.Grades{Stop: grades(checks.Stop), Action: grades(checks.Action), Advice: grades(checks.Advice),
 			Note: grades(checks.Note)}}
 	if n := len(w.Trail.Commits); n > 0 && w.Trail.Head != "" {
 		one.History.Stated = w.Trail.Commits[n-1].Stated.UTC().Format("2006-01-02")
@@ -101,7 +101,7 @@ func (w *Writer) byType() []fleet.Type {
 		}
 	}
 	for _, o := range e.Openings {
-		n, known := of[o.Stay.Engine]
+		n, known := of[o.ServicePeriod.Engine]
 		if !known || o.Day < from {
 			continue
 		}
@@ -116,7 +116,7 @@ func (w *Writer) byType() []fleet.Type {
 		}
 	}
 	lost := make([][]float64, len(all))
-	for _, sh := range e.Causes.Shifts {
+	for _, sh := range e.Recurring.Shifts {
 		n, known := of[sh.Overhaul.Removed.Engine.Written]
 		if known && sh.Left.Class == logbook.Used && sh.LeftWrong == nil && sh.FoundWrong == nil && !sh.Settled &&
 			sh.Overhaul.Day() >= from {
@@ -128,7 +128,7 @@ func (w *Writer) byType() []fleet.Type {
 			all[i].Low, all[i].High = rounded(in.Low), rounded(in.High)
 		}
 		all[i].EngineHours = rounded(all[i].EngineHours)
-		n := causes.Habit(lost[i], 0)
+		n := recurring.Habit(lost[i], 0)
 		all[i].Lost, all[i].LostSpread, all[i].LostOf = rounded(n.Median), rounded(n.Spread), n.N
 	}
 	return all

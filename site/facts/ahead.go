@@ -22,10 +22,10 @@ const bandSteps = 6
 // quantities go by the hours of the nozzle. It is empty where too little is known.
 func (k *Facts) Expected(q Quantity, now Present) []Ahead {
 	left, known := now.Left()
-	if !known || left <= 0 || now.Stay == nil {
+	if !known || left <= 0 || now.ServicePeriod == nil {
 		return nil
 	}
-	today, ok := k.Book.TotalOn(now.Stay.Engine, k.Today)
+	today, ok := k.Book.TotalOn(now.ServicePeriod.Engine, k.Today)
 	if !ok {
 		return nil
 	}
@@ -33,24 +33,24 @@ func (k *Facts) Expected(q Quantity, now Present) []Ahead {
 	name := ""
 	switch q.Found {
 	case OpeningPressure.Found:
-		v := k.LeftAt(Life{Stay: now.Stay}, q)
+		v := k.LeftAt(Life{ServicePeriod: now.ServicePeriod}, q)
 		if v == nil {
 			return nil
 		}
-		set, start, name = v.Value.Float(), true, "opening pressure lost, "+classLeft(v, now.Stay).String()+" setting"
+		set, start, name = v.Value.Float(), true, "opening pressure lost, "+classLeft(v, now.ServicePeriod).String()+" setting"
 	case LeakDown.Found:
 		name = "leak-down as found, at reference oil"
 	case EffectiveStroke.Found:
-		name = "effective stroke"
+		name = "effective lift"
 	}
 	if !start {
-		run, known := k.Lives.NozzleHours(now.Stay.Nozzle, k.Today)
+		run, known := k.Lives.NozzleHours(now.ServicePeriod.Nozzle, k.Today)
 		if !known {
 			return nil
 		}
 		hours = run
 	}
-	line := k.lineOf(now.Stay.Engine, name)
+	line := k.lineOf(now.ServicePeriod.Engine, name)
 	if line == nil {
 		return nil
 	}
@@ -74,8 +74,8 @@ func (k *Facts) Expected(q Quantity, now Present) []Ahead {
 }
 
 // classLeft is the setting class of a valve as it was left.
-func classLeft(v *judging.Verdict, stay *logbook.Stay) logbook.Class {
-	if stay.Opened == nil {
+func classLeft(v *judging.Verdict, period *logbook.ServicePeriod) logbook.Class {
+	if period.Opened == nil {
 		return logbook.Used
 	}
 	return v.Class

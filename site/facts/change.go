@@ -53,7 +53,7 @@ func (k *Facts) gatherChanges() []YearOfChanges {
 	}
 	keys := k.keysOfLines()
 	for _, f := range k.Ordered {
-		if f.Grade < checks.Answer {
+		if f.Grade < checks.Action {
 			continue
 		}
 		if d := k.daySince(f, keys); d != 0 {
@@ -107,7 +107,7 @@ func (k *Facts) versionsOf(path string, of Change, plain logbook.Day) []Change {
 			words = "written"
 		}
 		if c.State.Speaks() {
-			words += " by " + c.Hand
+			words += " by " + c.Person
 		} else {
 			words += ", " + string(c.State)
 		}

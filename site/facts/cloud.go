@@ -95,9 +95,9 @@ func LastMarking(benches []*logbook.Overhaul, serial string) string {
 }
 
 // MeanStay is the mean of the running hours of the stays that ended; not known for none.
-func MeanStay(stays []*logbook.Stay) (mean float64, known bool) {
+func MeanStay(periods []*logbook.ServicePeriod) (mean float64, known bool) {
 	sum, n := 0.0, 0
-	for _, st := range stays {
+	for _, st := range periods {
 		if st.To != 0 && st.HoursKnown {
 			sum += st.Hours
 			n++

@@ -31,14 +31,14 @@ func (k *Facts) ExhaustOf(p logbook.Position) []Reading {
 			add(Reading{Day: r.Date.Day, Kelvin: r.Dev.Value, Words: r.Dev.Written + " K"})
 		}
 	}
-	for _, stay := range k.Lives.InPosition(p) {
-		holder := cmp.Or(stay.Holder, "a holder without a serial")
-		if o := stay.Closed; o != nil && o.AsFound.Signs.Exhaust.Quantity.Valid() {
-			e, day := o.AsFound.Signs.Exhaust, firstDay(o.AsFound.Signs.Date, o.Removed.Date)
+	for _, period := range k.Lives.InPosition(p) {
+		holder := cmp.Or(period.Holder, "a holder without a serial")
+		if o := period.Closed; o != nil && o.AsFound.RunningBefore.Exhaust.Quantity.Valid() {
+			e, day := o.AsFound.RunningBefore.Exhaust, firstDay(o.AsFound.RunningBefore.Date, o.Removed.Date)
 			add(Reading{Day: day, Kelvin: e.Float(), Words: e.String() + " before " + holder + " was pulled", Record: o})
 		}
-		if o := stay.Opened; o != nil && o.After.Exhaust.Quantity.Valid() {
-			e, day := o.After.Exhaust, firstDay(o.After.Date, o.Fitted.Date)
+		if o := period.Opened; o != nil && o.RunningAfter.Exhaust.Quantity.Valid() {
+			e, day := o.RunningAfter.Exhaust, firstDay(o.RunningAfter.Date, o.Fitted.Date)
 			add(Reading{Day: day, Kelvin: e.Float(), Words: e.String() + " after " + holder + " was fitted", Record: o,
 				After: true})
 		}

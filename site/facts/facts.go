@@ -10,12 +10,12 @@ import (
 	"strings"
 
 	"needlebook/checks"
-	"needlebook/checks/causes"
 	"needlebook/checks/deciding"
 	"needlebook/checks/evidence"
 	"needlebook/checks/judging"
 	"needlebook/checks/paper"
 	"needlebook/checks/planning"
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 	"needlebook/logbook/fault"
 )
@@ -67,7 +67,7 @@ type Facts struct {
 	Renewal       Renewal                        // of the whole book
 
 	// Worked out when the first page asks.
-	Causes         func() *causes.Causes
+	Recurring      func() *recurring.Recurring
 	Evidence       func() *evidence.Evidence
 	Associated     func() []evidence.Association
 	Due            func() paper.Paper // on one sheet, what falls together in one row
@@ -129,7 +129,7 @@ func (k *Facts) sortRecords() {
 
 // askLater says how to work out what only some pages ask.
 func (k *Facts) askLater() {
-	k.Causes = fault.Shared(func() *causes.Causes { return causes.Find(k.Book, k.Rounds, k.Judged) })
+	k.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(k.Book, k.Rounds, k.Judged) })
 	k.Evidence = fault.Shared(func() *evidence.Evidence { return evidence.New(k.Book, k.Rounds, k.Judged, k.Today) })
 	k.Associated = fault.Shared(func() []evidence.Association {
 		found, _ := k.Evidence().Associations()
@@ -171,7 +171,7 @@ func (k *Facts) allTexts() []string {
 	var texts []string
 	for _, f := range k.Book.Files {
 		top, _, _ := strings.Cut(f, "/")
-		if other[f] || top == "photos" || top == "traces" || strings.HasPrefix(path.Base(f), ".") {
+		if other[f] || top == "photos" || top == "logs" || strings.HasPrefix(path.Base(f), ".") {
 			continue
 		}
 		if path.Ext(f) == ".md" || path.Ext(f) == ".csv" {

@@ -74,7 +74,7 @@ func ByGrade(list []*checks.Finding) []*checks.Finding {
 // Concerns are the findings that concern a valve as it sits in a cylinder today: those on the record that put it
 // there, and those on the cylinder, the holder or the nozzle as such. What a former life left behind stands on its
 // own pages.
-func (k *Facts) Concerns(stay *logbook.Stay) []*checks.Finding {
+func (k *Facts) Concerns(period *logbook.ServicePeriod) []*checks.Finding {
 	var list []*checks.Finding
 	seen := map[*checks.Finding]bool{}
 	take := func(more []*checks.Finding, ok func(*checks.Finding) bool) {
@@ -86,15 +86,15 @@ func (k *Facts) Concerns(stay *logbook.Stay) []*checks.Finding {
 		}
 	}
 	atLarge := func(f *checks.Finding) bool { return f.About.Record == "" }
-	if stay.Opened != nil {
-		take(k.Found.Record[stay.Opened], func(*checks.Finding) bool { return true })
+	if period.Opened != nil {
+		take(k.Found.Record[period.Opened], func(*checks.Finding) bool { return true })
 	}
-	take(k.Found.Position[stay.Position], atLarge)
-	if stay.Holder != "" {
-		take(k.Found.Holder[stay.Holder], atLarge)
+	take(k.Found.Position[period.Position], atLarge)
+	if period.Holder != "" {
+		take(k.Found.Holder[period.Holder], atLarge)
 	}
-	if stay.Nozzle != "" {
-		take(k.Found.Nozzle[stay.Nozzle], atLarge)
+	if period.Nozzle != "" {
+		take(k.Found.Nozzle[period.Nozzle], atLarge)
 	}
 	return list
 }

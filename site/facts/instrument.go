@@ -35,9 +35,9 @@ func DayOf(o *logbook.Overhaul, key string) logbook.Day {
 	block, _, _ := strings.Cut(key, ".")
 	days := []logbook.Date{o.AsFound.Date, o.Removed.Date}
 	switch block {
-	case "as_left", "assembled", "tries", "racked":
-		days = []logbook.Date{o.AsLeft.Date, o.Racked.Date, o.AsFound.Date}
-	case "fitted", "after":
+	case "as_left", "assembled", "tries", "stored":
+		days = []logbook.Date{o.AsLeft.Date, o.Stored.Date, o.AsFound.Date}
+	case "fitted", "running_after":
 		days = []logbook.Date{o.Fitted.Date}
 	}
 	for _, d := range days {

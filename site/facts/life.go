@@ -7,7 +7,7 @@ import (
 
 // Life is a stay along the axis of a chart.
 type Life struct {
-	*logbook.Stay
+	*logbook.ServicePeriod
 	Begin, End float64
 	Ended      bool
 }
@@ -15,16 +15,16 @@ type Life struct {
 // LivesIn are the stays of one position along the running hours of its engine.
 func (k *Facts) LivesIn(p logbook.Position) []Life {
 	var all []Life
-	for _, stay := range k.Lives.InPosition(p) {
-		l := Life{Stay: stay, Ended: stay.To != 0}
-		ok := stay.FromTotal > 0
-		l.Begin = stay.FromTotal
+	for _, period := range k.Lives.InPosition(p) {
+		l := Life{ServicePeriod: period, Ended: period.To != 0}
+		ok := period.FromTotal > 0
+		l.Begin = period.FromTotal
 		if !ok {
-			l.Begin, ok = k.Book.TotalOn(p.Engine, stay.From)
+			l.Begin, ok = k.Book.TotalOn(p.Engine, period.From)
 		}
-		l.End = stay.ToTotal
+		l.End = period.ToTotal
 		if l.End == 0 {
-			day := stay.To
+			day := period.To
 			if day == 0 {
 				day = k.Today
 			}
@@ -38,12 +38,12 @@ func (k *Facts) LivesIn(p logbook.Position) []Life {
 }
 
 // LivesOf are the stays of one part along its own running hours within the book.
-func LivesOf(stays []*logbook.Stay, start float64) []Life {
+func LivesOf(periods []*logbook.ServicePeriod, start float64) []Life {
 	var all []Life
 	at := start
-	for _, stay := range stays {
-		all = append(all, Life{stay, at, at + stay.Hours, stay.To != 0})
-		at += stay.Hours
+	for _, period := range periods {
+		all = append(all, Life{period, at, at + period.Hours, period.To != 0})
+		at += period.Hours
 	}
 	return all
 }
@@ -60,9 +60,9 @@ type Quantity struct {
 var (
 	OpeningPressure = Quantity{"opening pressure", "bar", "as_left.opening_pressure", "as_found.opening_pressure", false}
 	LeakDown        = Quantity{"leak-down", "s", "as_left.leak_down.time", "as_found.leak_down.time", true}
-	EffectiveStroke = Quantity{"effective stroke", "mm", "", "effective_stroke", false}
+	EffectiveStroke = Quantity{"effective lift", "mm", "", "effective_lift", false}
 	HolderWear      = Quantity{"holder wear", "mm", "", "measured.holder_wear", false}
-	NozzleStroke    = Quantity{"stroke", "mm", "", "measured.stroke", false}
+	NozzleStroke    = Quantity{"lift", "mm", "", "measured.lift", false}
 	SeatDiameter    = Quantity{"seat diameter", "mm", "", "measured.seat_diameter", false}
 )
 
@@ -142,8 +142,8 @@ func (k *Facts) SpanOf(lives []Life, now Present) [2]float64 {
 	for _, l := range lives {
 		end = max(end, l.End)
 	}
-	if left, known := now.Left(); known && left > 0 && now.Stay != nil {
-		if today, ok := k.Book.TotalOn(now.Stay.Engine, k.Today); ok {
+	if left, known := now.Left(); known && left > 0 && now.ServicePeriod != nil {
+		if today, ok := k.Book.TotalOn(now.ServicePeriod.Engine, k.Today); ok {
 			end = max(end, today+left)
 		}
 	}
@@ -151,8 +151,8 @@ func (k *Facts) SpanOf(lives []Life, now Present) [2]float64 {
 }
 
 // FirstFitted is the first day on which a valve of a list was fitted; 0 where no such day is known.
-func FirstFitted(stays []*logbook.Stay) logbook.Day {
-	for _, st := range stays {
+func FirstFitted(periods []*logbook.ServicePeriod) logbook.Day {
+	for _, st := range periods {
 		if st.From != 0 {
 			return st.From
 		}

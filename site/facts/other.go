@@ -23,7 +23,7 @@ func (k *Facts) gatherOthers() map[logbook.Position]*OtherCylinder {
 	for _, p := range k.Positions {
 		one := &OtherCylinder{At: p}
 		for _, f := range k.Found.Position[p] {
-			if f.Grade >= checks.Answer {
+			if f.Grade >= checks.Action {
 				one.ToAnswer++
 			}
 		}
@@ -36,7 +36,7 @@ func (k *Facts) gatherOthers() map[logbook.Position]*OtherCylinder {
 	}
 	e := k.Evidence()
 	for _, o := range e.Openings {
-		one := all[o.Stay.Position]
+		one := all[o.ServicePeriod.Position]
 		if one == nil {
 			continue
 		}
@@ -55,7 +55,7 @@ func (k *Facts) gatherOthers() map[logbook.Position]*OtherCylinder {
 			one.Renewed++
 		}
 	}
-	for _, sh := range e.Causes.Shifts {
+	for _, sh := range e.Recurring.Shifts {
 		if one := all[RemovedFrom(sh.Overhaul)]; one != nil && sh.Left.Class == logbook.Used && sh.LeftWrong == nil &&
 			sh.FoundWrong == nil {
 			one.Lost = append(one.Lost, -sh.Bar)

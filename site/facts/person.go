@@ -11,7 +11,7 @@ func (k *Facts) Person(id string, day logbook.Day) string {
 	if id == "" {
 		return ""
 	}
-	var last *logbook.CrewStay
+	var last *logbook.CrewPeriod
 	for i, c := range k.Book.Crew {
 		if c.ID.Written != id {
 			continue

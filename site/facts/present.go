@@ -6,21 +6,21 @@ import (
 
 // Present is the valve in a position today and where it stands in its interval.
 type Present struct {
-	Stay     *logbook.Stay // nil for an empty position
-	Run      float64       // hours since it was fitted, with those before the book
-	RunKnown bool
-	Read     logbook.Day // of the counter, on which the hours rest
-	Interval logbook.Interval
-	Limited  bool // the book states an interval
+	ServicePeriod *logbook.ServicePeriod // nil for an empty position
+	Run           float64                // hours since it was fitted, with those before the book
+	RunKnown      bool
+	Read          logbook.Day // of the counter, on which the hours rest
+	Interval      logbook.Interval
+	Limited       bool // the book states an interval
 }
 
 // PresentIn is the valve in a position on the day of the book.
 func (k *Facts) PresentIn(p logbook.Position) Present {
-	now := Present{Stay: k.Lives.At(p, k.Today)}
+	now := Present{ServicePeriod: k.Lives.At(p, k.Today)}
 	now.Interval, now.Limited = k.Book.IntervalOn(p, k.Today)
-	if now.Stay != nil {
-		now.Run, now.RunKnown = k.Lives.HoursOn(now.Stay, k.Today)
-		if now.Read = k.lastReading(p.Engine); now.Read == 0 || now.Read < now.Stay.From {
+	if now.ServicePeriod != nil {
+		now.Run, now.RunKnown = k.Lives.HoursOn(now.ServicePeriod, k.Today)
+		if now.Read = k.lastReading(p.Engine); now.Read == 0 || now.Read < now.ServicePeriod.From {
 			now.RunKnown = false
 		}
 	}
@@ -40,7 +40,7 @@ func (k *Facts) lastReading(engine string) logbook.Day {
 
 // Left are the hours left to the interval, negative when it is past.
 func (n Present) Left() (hours float64, known bool) {
-	if n.Stay == nil || !n.RunKnown || !n.Limited {
+	if n.ServicePeriod == nil || !n.RunKnown || !n.Limited {
 		return 0, false
 	}
 	return n.Interval.Hours.Float() - n.Run, true
@@ -52,7 +52,7 @@ func (k *Facts) IntervalFrom(i logbook.Interval) string {
 		return d.Kind.Written + " " + d.ID.Written
 	}
 	for _, l := range k.Book.Limits {
-		if e, ok := l.EditionOf(i.Hours.Place); ok {
+		if e, ok := l.RevisionOf(i.Hours.Place); ok {
 			return e.Source.Written
 		}
 	}
@@ -60,15 +60,15 @@ func (k *Facts) IntervalFrom(i logbook.Interval) string {
 }
 
 // DeferralsOn are the deferrals that are not closed and name the valve, its nozzle or the record that fitted it.
-func (k *Facts) DeferralsOn(stay *logbook.Stay) []*logbook.Deferral {
+func (k *Facts) DeferralsOn(period *logbook.ServicePeriod) []*logbook.Deferral {
 	var open []*logbook.Deferral
 	for _, d := range k.Book.Deferrals {
 		if d.Closed.Stated() && d.Closed.Date.Day <= k.Today {
 			continue
 		}
-		record := stay.Opened != nil && d.Record.Stated() && d.Record.Written == stay.Opened.Stem
-		if record || d.Holder.Stated() && d.Holder.Written == stay.Holder || d.Nozzle.Stated() &&
-			d.Nozzle.Written == stay.Nozzle {
+		record := period.Opened != nil && d.Record.Stated() && d.Record.Written == period.Opened.Stem
+		if record || d.Holder.Stated() && d.Holder.Written == period.Holder || d.Nozzle.Stated() &&
+			d.Nozzle.Written == period.Nozzle {
 			open = append(open, d)
 		}
 	}

@@ -17,7 +17,7 @@ type Share struct {
 // OpeningShares are those of the opening pressure.
 func (k *Facts) OpeningShares() []Share {
 	var all []Share
-	for _, sh := range k.Causes().Shifts {
+	for _, sh := range k.Recurring().Shifts {
 		left := sh.Found.Float() - sh.Bar
 		if sh.Hours > 0 && left > 0 {
 			words := sh.Found.String() + ", left at " + sh.Left.Opening.String()
@@ -30,7 +30,7 @@ func (k *Facts) OpeningShares() []Share {
 // LeakShares are those of the leak-down.
 func (k *Facts) LeakShares() []Share {
 	var all []Share
-	for _, l := range k.Causes().LeakChanges() {
+	for _, l := range k.Recurring().LeakChanges() {
 		if st := k.Lives.ClosedBy(l.Overhaul); st != nil && st.HoursKnown && st.Hours > 0 && l.Left > 0 {
 			words := fmt.Sprintf("%.1f s, left at %.1f s at the same oil", l.Found, l.Left)
 			all = append(all, Share{l.Overhaul, st.Hours, l.Share(), k.Lives.ClassOf(l.Before), words})

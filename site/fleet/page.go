@@ -150,7 +150,7 @@ func gradeOf(word string) page.Text {
 }
 
 func (s *Summary) count(grade string) int {
-	return map[string]int{"stop": s.Grades.Stop, "answer": s.Grades.Answer, "advice": s.Grades.Advice,
+	return map[string]int{"stop": s.Grades.Stop, "action": s.Grades.Action, "advice": s.Grades.Advice,
 		"note": s.Grades.Note}[grade]
 }
 

@@ -88,7 +88,7 @@ func (s Ship) gravity() int {
 	n := 0
 	switch {
 	case s.Summary.Gravest != nil:
-		n = map[string]int{"stop": 40, "answer": 30, "advice": 20}[s.Summary.Gravest.Grade]
+		n = map[string]int{"stop": 40, "action": 30, "advice": 20}[s.Summary.Gravest.Grade]
 	case s.Summary.Overhauls == 0:
 		n = 10 // nothing was looked at: not the same as quiet
 	}
@@ -102,7 +102,7 @@ func (s Ship) stops() int {
 	if s.Summary == nil {
 		return 0
 	}
-	return s.Summary.Grades.Stop*1000 + s.Summary.Grades.Answer
+	return s.Summary.Grades.Stop*1000 + s.Summary.Grades.Action
 }
 
 func (s Ship) name() string {

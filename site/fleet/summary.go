@@ -33,7 +33,7 @@ type Summary struct {
 	Gravest   *Finding   `json:"gravest"`  // null for a quiet ship
 	Past      int        `json:"past_due"` // entries of the due list whose day is past
 	Next      *Due       `json:"next_due"` // the valve that is due first; null where none is known
-	Ready     int        `json:"ready_on_the_rack"`
+	Ready     int        `json:"ready_spares"`
 	ToOrder   []string   `json:"to_order"` // items of the stores of which more are needed than come in time
 	Engines   []Engine   `json:"engines"`
 	Types     []Type     `json:"types"`
@@ -54,7 +54,7 @@ type History struct {
 // Grades counts the findings.
 type Grades struct {
 	Stop   int `json:"stop"`
-	Answer int `json:"answer"`
+	Action int `json:"action"`
 	Advice int `json:"advice"`
 	Note   int `json:"note"`
 }

@@ -13,7 +13,7 @@ const (
 var marks = [...]markup{
 	page.NoMark: "",
 
-	// Strokes under a text, as people make them: one, two, three; broken where nobody vouches.
+	// Lifts under a text, as people make them: one, two, three; broken where nobody vouches.
 	page.StrokeBroken: markHead + `<path class="ln" d="M1 6h3m3 0h2m3 0h3"/>` + markFoot,
 	page.StrokeOne:    markHead + `<path class="ln" d="M1 6h14"/>` + markFoot,
 	page.StrokeTwo:    markHead + `<path class="ln" d="M1 4h14M1 8h14"/>` + markFoot,
@@ -43,7 +43,7 @@ var marks = [...]markup{
 
 // gradeClasses are the classes of what bears a grade; quiet where nothing is to be said.
 var gradeClasses = map[page.Mark]markup{page.NoMark: "quiet", page.GradeNote: "g-note", page.GradeAdvice: "g-advice",
-	page.GradeAnswer: "g-answer", page.GradeStop: "g-stop"}
+	page.GradeAnswer: "g-action", page.GradeStop: "g-stop"}
 
 var verdictClasses = map[page.Mark]markup{page.WithinDoubt: " doubt", page.BeyondDoubt: " doubt",
 	page.Beyond:      " beyond",

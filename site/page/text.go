@@ -140,7 +140,7 @@ type Mark uint8
 const (
 	NoMark Mark = iota
 
-	// Strokes under a text: one signer, two, three; broken where nobody vouches.
+	// Lifts under a text: one signer, two, three; broken where nobody vouches.
 	StrokeBroken
 	StrokeOne
 	StrokeTwo

@@ -120,7 +120,7 @@ func Join(parts []*Part) (bundle []byte, missing []int, err error) {
 	return bundle, nil, nil
 }
 
-// An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and checkpoints on their way to those
+// An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and receipts on their way to those
 // whose history they witness.
 type Ack struct {
 	// Book is the founding commit's id, From the copy of the book that writes, 16 hexadecimal digits: on a stick that goes to and fro
@@ -130,9 +130,9 @@ type Ack struct {
 	Has []string
 	// Lacks are the bundles that he could not put together.
 	Lacks []Lack
-	// Checkpoints is how many checkpoints the writer holds himself; Sealed are the ones that he sends.
-	Checkpoints int
-	Sealed      []Sealed
+	// Receipts is how many receipts the writer holds himself; Sealed are the ones that he sends.
+	Receipts int
+	Sealed   []Sealed
 }
 
 // A Lack is a bundle by its SHA-256, and the numbers of the parts that are missing.
@@ -141,7 +141,7 @@ type Lack struct {
 	Parts []int
 }
 
-// A Sealed is one checkpoint with its signature.
+// A Sealed is one receipt with its signature.
 type Sealed struct{ Text, Signature []byte }
 
 const ackMark = "needlebook acknowledgement 1\n"
@@ -159,7 +159,7 @@ func (a *Ack) File() []byte {
 	for _, l := range a.Lacks {
 		fmt.Fprintf(&b, "lacks %s %s\n", l.Bag, strings.Trim(strings.ReplaceAll(fmt.Sprint(l.Parts), " ", ","), "[]"))
 	}
-	fmt.Fprintf(&b, "checkpoints %d\n", a.Checkpoints)
+	fmt.Fprintf(&b, "receipts %d\n", a.Receipts)
 	for _, s := range a.Sealed {
 		fmt.Fprintf(&b, "sealed %d %d\n%s%s", len(s.Text), len(s.Signature), s.Text, s.Signature)
 	}
@@ -169,7 +169,7 @@ func (a *Ack) File() []byte {
 
 var ackHead = regexp.MustCompile(`^needlebook acknowledgement 1\nbook ([0-9a-f]{40})\nfrom ([0-9a-f]{16})\n`)
 
-var ackLine = regexp.MustCompile(`^(?:has ([0-9a-f]{40})|lacks ([0-9a-f]{64}) ([0-9]{1,3}(?:,[0-9]{1,3})*)|checkpoints ([0-9]{1,6})|sealed ([0-9]{1,4}) ([0-9]{1,4}))$`)
+var ackLine = regexp.MustCompile(`^(?:has ([0-9a-f]{40})|lacks ([0-9a-f]{64}) ([0-9]{1,3}(?:,[0-9]{1,3})*)|receipts ([0-9]{1,6})|sealed ([0-9]{1,4}) ([0-9]{1,4}))$`)
 
 // ReadAck reads an acknowledgement and checks it. The error says what is wrong with it.
 func ReadAck(file []byte) (*Ack, error) {
@@ -199,7 +199,7 @@ func ReadAck(file []byte) (*Ack, error) {
 			}
 			a.Lacks = append(a.Lacks, lack)
 		case m[4] != nil:
-			a.Checkpoints, _ = strconv.Atoi(string(m[4]))
+			a.Receipts, _ = strconv.Atoi(string(m[4]))
 		default:
 			text, _ := strconv.Atoi(string(m[5]))
 			sig, _ := strconv.Atoi(string(m[6]))

@@ -62,9 +62,9 @@ func TestParts(t *testing.T) {
 
 // An acknowledgement reads back as it was written, and damage is found out, but for line ends that a mail program turned.
 func TestAck(t *testing.T) {
-	a := Ack{Book: "0123456789012345678901234567890123456789", From: "0123456789abcdef", Has: []string{"abcdefabcdefabcdefabcdefabcdefabcdefabcd"}, Checkpoints: 7,
+	a := Ack{Book: "0123456789012345678901234567890123456789", From: "0123456789abcdef", Has: []string{"abcdefabcdefabcdefabcdefabcdefabcdefabcd"}, Receipts: 7,
 		Lacks:  []Lack{{Bag: sum(nil), Parts: []int{2, 5, 17}}},
-		Sealed: []Sealed{{Text: []byte("needlebook checkpoint 1\n"), Signature: []byte("-----BEGIN\nx\n")}, {Text: []byte("t\n"), Signature: []byte("s\n")}}}
+		Sealed: []Sealed{{Text: []byte("needlebook receipt 1\n"), Signature: []byte("-----BEGIN\nx\n")}, {Text: []byte("t\n"), Signature: []byte("s\n")}}}
 	file := a.File()
 	for _, f := range [][]byte{file, bytes.ReplaceAll(file, []byte("\n"), []byte("\r\n"))} {
 		back, err := ReadAck(f)

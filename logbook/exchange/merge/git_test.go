@@ -119,7 +119,7 @@ func TestUnionAsGit(t *testing.T) {
 
 // listed joins two lists line by line.
 func listed(base, us, them []byte) []byte {
-	return File(Sides{Path: "hands/adopted", Base: base, Ours: us, Theirs: them}).Text
+	return File(Sides{Path: "signers/adopted", Base: base, Ours: us, Theirs: them}).Text
 }
 
 // A line that one side took out or corrected does not come back because the other side wrote beside it.

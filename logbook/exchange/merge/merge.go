@@ -148,7 +148,7 @@ func size(text []byte) string {
 
 // Bytes says that the file is no text that lines can be told in, so that it is one side's or the other's.
 func (s Sides) Bytes() bool {
-	if strings.HasPrefix(s.Path, "photos/") || strings.HasPrefix(s.Path, "traces/") {
+	if strings.HasPrefix(s.Path, "photos/") || strings.HasPrefix(s.Path, "logs/") {
 		return true
 	}
 	for _, text := range [][]byte{s.Base, s.Ours, s.Theirs} {

@@ -17,12 +17,12 @@ as_found:
   seat: {at: 280 bar, for: 10 s, state: damp}      # dry | damp | drop | runs
 
 measured:
-  stroke: {value: 0.76 mm, with: DG-2}
+  lift: {value: 0.76 mm, with: DG-2}
   holder_wear: 0.03 mm
 photos: [photos/a.jpg]
 by: m.oyelaran
 corrections:
-  - {date: 2024-04-05, by: m.oyelaran, what: measured.stroke, was: 0.67 mm, why: digits swapped}
+  - {date: 2024-04-05, by: m.oyelaran, what: measured.lift, was: 0.67 mm, why: digits swapped}
 ---
 
 First remark.
@@ -55,8 +55,8 @@ func TestRecord(t *testing.T) {
 	}{
 		{name: "two values in one line", ours: edits{"57705 h", "57706 h"}, theirs: edits{"rings_out: 1", "rings_out: 2"},
 			want: edits{"57705 h", "57706 h", "rings_out: 1", "rings_out: 2"}, fields: "removed.counter removed.rings_out"},
-		{name: "a block added on each side", ours: edits{by, "racked: {place: 3}\n" + by}, theirs: edits{"\n---\n\nF", "\nminutes: 90\n---\n\nF"},
-			want: edits{by, "racked: {place: 3}\n" + by, "\n---\n\nF", "\nminutes: 90\n---\n\nF"}, fields: "racked.place minutes"},
+		{name: "a block added on each side", ours: edits{by, "stored: {place: 3}\n" + by}, theirs: edits{"\n---\n\nF", "\nminutes: 90\n---\n\nF"},
+			want: edits{by, "stored: {place: 3}\n" + by, "\n---\n\nF", "\nminutes: 90\n---\n\nF"}, fields: "stored.place minutes"},
 		{name: "value and remark behind it", ours: edits{`"H-115"   #`, `"H-116"   #`}, theirs: edits{"stamped twice", "stamped once"},
 			want: edits{`"H-115"   #`, `"H-116"   #`, "stamped twice", "stamped once"}, fields: "holder"},
 		{name: "remark above and value below it", ours: edits{"# before cleaning", "# before cleaning, on B-1"}, theirs: edits{"gauge: PG-01", "gauge: PG-02"},
@@ -75,8 +75,8 @@ func TestRecord(t *testing.T) {
 			want: edits{"gauge: PG-01", "gauge: PG-02"}},
 		{name: "a remark each in one place", ours: edits{"Second remark.\n", "Second remark.\nOurs.\n"}, theirs: edits{"Second remark.\n", "Second remark.\nTheirs.\n"},
 			want: edits{"Second remark.\n", "Second remark.\nOurs.\nTheirs.\n"}, fields: "remarks"},
-		{name: "one value contradicted", ours: edits{"0.76 mm", "0.75 mm"}, theirs: edits{"0.76 mm", "0.77 mm", "DG-2", "DG-3"}, fields: "measured.stroke.value measured.stroke.with",
-			marked: "<<<<<<< aboard\n  stroke: {value: 0.75 mm, with: DG-3}\n=======\n  stroke: {value: 0.77 mm, with: DG-3}\n>>>>>>> ashore\n  holder_wear"},
+		{name: "one value contradicted", ours: edits{"0.76 mm", "0.75 mm"}, theirs: edits{"0.76 mm", "0.77 mm", "DG-2", "DG-3"}, fields: "measured.lift.value measured.lift.with",
+			marked: "<<<<<<< aboard\n  lift: {value: 0.75 mm, with: DG-3}\n=======\n  lift: {value: 0.77 mm, with: DG-3}\n>>>>>>> ashore\n  holder_wear"},
 		{name: "a value in a line of its own contradicted", ours: edits{"PG-01", "PG-02"}, theirs: edits{"PG-01", "PG-03"}, fields: "as_found.gauge",
 			marked: "  date: 2024-04-02\n<<<<<<< aboard\n  gauge: PG-02\n=======\n  gauge: PG-03\n>>>>>>> ashore\n  opening_pressure"},
 		{name: "one takes out what the other changes", ours: edits{"  holder_wear: 0.03 mm\n", ""}, theirs: edits{"0.03 mm", "0.04 mm"}, fields: "measured.holder_wear",

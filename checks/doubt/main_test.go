@@ -1,9 +1,0 @@
-package doubt
-
-import (
-	"testing"
-
-	"needlebook/checks/internal/referee"
-)
-
-func TestMain(m *testing.M) { referee.Main(m) }

@@ -1,0 +1,199 @@
+package judging
+
+import (
+	"fmt"
+	"math"
+
+	"needlebook/checks/uncertainty"
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// reading is what one budget is drawn up for: the value, its repeats, and the instrument it was taken with.
+type reading struct {
+	name       string
+	value      measure.Quantity
+	repeats    []float64 // the readings behind the value, in the base unit; nil where it is a single one
+	instrument string
+	day        logbook.Day
+}
+
+// doubt settles a verdict with the uncertainty of its instrument, by the rule that the limits file names. An instrument that
+// the book does not know, whose calibration had run out, or that was found to read wrong then proves nothing good: the value is
+// kept, the verdict is not.
+func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading) {
+	rule, _ := uncertainty.ParseRule(e.Rule.Written)
+	limit := uncertainty.Limit{Band: uncertainty.Band{Low: math.Inf(-1), High: math.Inf(1)}, Rule: rule, Safety: v.Safety}
+	if v.Span.Low.Valid() {
+		limit.Band.Low = v.Span.Low.Float()
+	}
+	if v.Span.High.Valid() {
+		limit.Band.High = v.Span.High.Float()
+	}
+	if e.Probability.Quantity.Valid() {
+		limit.Conformance = e.Probability.Float() / 100
+	}
+	v.Accepted = v.Result == Within
+	if u, ok := j.budget(v, readings); ok {
+		v.U = u.U
+		if judged, err := limit.Judge(v.Value.Float(), u); err == nil {
+			v.take(judged, j.show)
+		}
+	}
+	for _, r := range readings {
+		if why := j.unproven(r); why != "" {
+			v.Why = why
+			if v.Result == Within || v.Result == WithinDoubt {
+				v.Result, v.Accepted = NotProven, false
+			}
+		}
+	}
+}
+
+// take brings the judgement with doubt into the verdict. On which side of the limit the value stands was settled before, on the
+// scaled integers as written; the doubt only says how sure that is.
+func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
+	unit := v.Value.Unit().Name
+	if v.Value.Unit() != measure.BaseUnit(v.Value.Kind()) {
+		unit = measure.BaseUnit(v.Value.Kind()).Name
+	}
+	inDoubt := judged.Verdict.InDoubt() || judged.Margin == 0
+	switch {
+	case v.Side == 0 && inDoubt:
+		v.Result = WithinDoubt
+	case v.Side != 0 && inDoubt:
+		v.Result = BeyondDoubt
+	}
+	v.Accepted = judged.Accepted && v.Side == 0
+	v.CannotProve = judged.CannotProve
+	note := judged.Note(unit)
+	if note != "" {
+		v.Why = note
+	}
+	if show {
+		v.Working = append(v.Working, fmt.Sprintf("uncertainty %s: %s", judged.Uncertainty.Text(unit), v.Result))
+		if note != "" {
+			v.Working = append(v.Working, note)
+		}
+	}
+}
+
+// budget adds up what is known of the instruments behind a value; ok is false where nothing is.
+func (j *judge) budget(v *Verdict, readings []reading) (uncertainty.Uncertainty, bool) {
+	var b uncertainty.Budget
+	known := false
+	for _, r := range readings {
+		i := j.b.Instruments[r.instrument]
+		if i == nil {
+			return uncertainty.Uncertainty{}, false
+		}
+		known = j.instrument(&b, i, r) || known
+		if len(r.repeats) > 1 {
+			b.Readings("repeats of "+r.name, r.repeats...)
+		}
+	}
+	if !known {
+		return uncertainty.Uncertainty{}, false
+	}
+	sum, err := b.Combine()
+	if err != nil {
+		return uncertainty.Uncertainty{}, false
+	}
+	if j.show {
+		for _, c := range sum.Components {
+			v.Working = append(v.Working, fmt.Sprintf("u(%s) = %s = %.2g", c.Name, c.Working(), c.Std))
+		}
+	}
+	u, err := sum.Cover()
+	if j.show && u.K != 2 {
+		v.Working = append(v.Working, fmt.Sprintf("k = %.2f, Student's t for %.0f degrees of freedom: a few readings say little about their own scatter", u.K, math.Floor(sum.Freedom)))
+	}
+	return u, err == nil
+}
+
+// instrument adds one instrument's own error and the rounding of its scale; false where its file states neither class nor error.
+func (j *judge) instrument(b *uncertainty.Budget, i *logbook.Instrument, r reading) bool {
+	if !ownError(b, i, r.value) {
+		return false
+	}
+	if d := i.Division.Quantity; d.Valid() && d.Kind() == r.value.Kind() {
+		b.Resolution("division of "+i.ID.Written, d.Float())
+	}
+	return true
+}
+
+// ownError adds the error that an instrument may have at a value; false where its file states neither class nor error.
+func ownError(b *uncertainty.Budget, i *logbook.Instrument, value measure.Quantity) bool {
+	name := i.ID.Written
+	same := func(q measure.Quantity) bool { return q.Valid() && q.Kind() == value.Kind() }
+	switch {
+	case i.Class.Valid && same(i.Range.High) && same(i.Range.Low):
+		b.ClassOfSpan("class of "+name, i.Range.High.Float()-i.Range.Low.Float(), i.Class.Value)
+	case same(i.Error.Quantity):
+		b.Rectangular("error of "+name, i.Error.Float())
+	case i.Error.Quantity.Valid() && i.Error.Kind() == measure.Share:
+		b.ClassOfReading("error of "+name, value.Float(), i.Error.Float())
+	default:
+		return false
+	}
+	return true
+}
+
+// ErrorAt is how far an instrument may be out at a value, either way, in the base unit of its kind; ok is false where its file states
+// neither class nor error.
+func ErrorAt(i *logbook.Instrument, value measure.Quantity) (half float64, ok bool) {
+	var b uncertainty.Budget
+	if i == nil || !value.Valid() || !ownError(&b, i, value) {
+		return 0, false
+	}
+	sum, err := b.Combine()
+	if err != nil {
+		return 0, false
+	}
+	return sum.Components[0].Std * math.Sqrt(3), true
+}
+
+// unproven says why an instrument proves nothing on a day; empty where it does.
+func (j *judge) unproven(r reading) string {
+	if r.instrument == "" {
+		return ""
+	}
+	i := j.b.Instruments[r.instrument]
+	switch {
+	case i == nil:
+		return "instrument " + r.instrument + " is not in the book"
+	case i.Until.Day != 0 && i.Until.Day < r.day:
+		return "calibration of " + r.instrument + " ran out on " + i.Until.Written
+	}
+	if w, ok := WrongOn(i, r.day); ok {
+		text := r.instrument + " was found to read wrong from " + w.From.Written + " to " + w.To.Written
+		if true_, ok := TrueValue(w, r.value); ok {
+			text += fmt.Sprintf(": shown %s, probably %s", r.value, true_)
+		}
+		return text
+	}
+	return ""
+}
+
+// WrongOn is the time found wrong that holds a day; ok is false where the instrument has none.
+func WrongOn(i *logbook.Instrument, day logbook.Day) (w logbook.FoundWrong, ok bool) {
+	for _, w := range i.FoundWrong {
+		if w.From.Day != 0 && w.From.Day <= day && (w.To.Day == 0 || day <= w.To.Day) {
+			return w, true
+		}
+	}
+	return logbook.FoundWrong{}, false
+}
+
+// TrueValue is the probable true value behind a value shown by an instrument found wrong, with the decimals of the value shown;
+// ok is false where the book does not say by how much it was wrong.
+func TrueValue(w logbook.FoundWrong, shown measure.Quantity) (measure.Quantity, bool) {
+	switch {
+	case !shown.Valid():
+	case w.Factor.Valid && w.Factor.Value > 0:
+		return shown.Like(shown.Float() / w.Factor.Value), true
+	case w.Off.Quantity.Valid() && w.Off.Kind() == shown.Kind():
+		return shown.Minus(w.Off.Quantity), true
+	}
+	return measure.Quantity{}, false
+}

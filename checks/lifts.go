@@ -1,0 +1,92 @@
+package checks
+
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// remeasured is one figure of a part beside the one measured before it.
+type remeasured struct {
+	record *logbook.Overhaul
+	serial string
+	was    measure.Quantity
+	is     logbook.Amount
+	before logbook.Place // where the earlier one is written
+	lives  int           // service lives between the two, at least one
+	worked bool          // ground or lapped in between
+}
+
+// lifts pairs each lift with the one measured before it on the same nozzle, oldest first. A nozzle's first is that on receipt.
+func lifts(c *Case) []remeasured {
+	return remeasurements(c, func(o *logbook.Overhaul) (string, logbook.Amount, logbook.Word) {
+		serial := o.Nozzle.Found.Written
+		if serial == "" {
+			serial = o.Nozzle.Left.Written
+		}
+		return serial, o.Measured.Lift.Value, o.Decided.Nozzle
+	}, true)
+}
+
+// wears pairs each holder wear with the one measured before it on the same holder, oldest first.
+func wears(c *Case) []remeasured {
+	return remeasurements(c, func(o *logbook.Overhaul) (string, logbook.Amount, logbook.Word) {
+		return o.Holder.Written, o.Measured.HolderWear.Value, o.Decided.Holder
+	}, false)
+}
+
+func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value logbook.Amount, decided logbook.Word), nozzle bool) []remeasured {
+	type mark struct {
+		value  measure.Quantity
+		place  logbook.Place
+		day    logbook.Day
+		worked bool
+	}
+	last := map[string]mark{}
+	if nozzle {
+		for _, p := range c.Book.Parts {
+			if p.Lift.Quantity.Valid() && !p.Kind.Is("holder") {
+				last[p.Number()] = mark{p.Lift.Quantity, p.Lift.Place, p.Received.Day, false}
+			}
+		}
+	}
+	var all []remeasured
+	for _, o := range c.Book.Overhauls {
+		serial, value, decided := read(o)
+		if serial == "" {
+			continue
+		}
+		m, known := last[serial]
+		if !value.Quantity.Valid() || value.Kind() != measure.Length || mistaken(c, o)[value.Place] {
+			if known && decided.Is("grind", "lap") {
+				m.worked = true
+				last[serial] = m
+			}
+			continue
+		}
+		if known {
+			lives, reground := between(c, serial, nozzle, m.day, o.Day())
+			all = append(all, remeasured{o, serial, m.value, value, m.place, max(lives, 1), m.worked || reground})
+		}
+		last[serial] = mark{value.Quantity, value.Place, o.Day(), decided.Is("grind", "lap")}
+	}
+	return all
+}
+
+// between counts the service lives of a part that ended in the time after one day up to another, and says whether it was ground then.
+func between(c *Case, serial string, nozzle bool, after, until logbook.Day) (lives int, ground bool) {
+	kind, periods := "holder", c.Lives.OfHolder(serial)
+	if nozzle {
+		kind, periods = "nozzle", c.Lives.OfNozzle(serial)
+	}
+	for _, s := range periods {
+		if s.To > after && s.To <= until {
+			lives++
+		}
+	}
+	if p := c.Book.Part(kind, serial); p != nil {
+		for _, r := range p.Regrinds {
+			ground = ground || r.Date.Day >= after && r.Date.Day <= until
+		}
+	}
+	return lives, ground
+}

@@ -1,0 +1,46 @@
+package checks
+
+import (
+	"fmt"
+
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+var pressureLossNotExplained = &Check{
+	Name:  "pressure-loss-not-explained",
+	Level: Record,
+	Doc: "The valve lost much of its opening pressure in service, and nobody looked at the spring. Wear alone explains a few bar; a large loss is a spring that has " +
+		"set, a broken end coil, or a lock nut that moved, and turning the screw hides it until the spring breaks. Look at the spring and measure its free length. " +
+		"Valves that were set with a gauge found wrong are left out.",
+	Source:  "common practice, no source; the share is a setting of the book",
+	Example: `opening pressure as found 285 bar is 17 % below 345 bar as left before, and the spring was not inspected`,
+	Each: func(c *Case, o *logbook.Overhaul) {
+		found := o.AsFound.Opening.Median()
+		last, ok := c.Lives.LeftBefore(o)
+		if !ok || !found.Quantity.Valid() || !last.Opening.Valid() || !o.Built() && !o.Decided.Stated() {
+			return
+		}
+		spring := o.Inspected.Spring.Present() || o.Inspected.Excused() || o.Measured.SpringLength.Present() || o.Decided.Spring.Is("renew")
+		lost := last.Opening.Float() - found.Float()
+		if spring || lost*100 <= c.Settings.DropUsed.Float()*last.Opening.Float() || setWrong(c, last) {
+			return
+		}
+		c.Report(Finding{Place: found.Place, Message: fmt.Sprintf("opening pressure as found %s is %.0f %% below %s as left before, and the spring was not inspected", found, 100*lost/last.Opening.Float(), last.Opening),
+			Next: "look at the spring and its ends, measure its free length, and look at the lock nut", Related: []Related{{last.Place, "as left before"}}, About: about(o)})
+	},
+	Grade: Action,
+}
+
+// setWrong says that the valve was left by a gauge that was found wrong for that time.
+func setWrong(c *Case, last logbook.LastLeft) bool {
+	if last.Overhaul == nil {
+		return false
+	}
+	i := c.Book.Instruments[last.Overhaul.AsLeft.Gauge.Written]
+	if i == nil {
+		return false
+	}
+	_, wrong := judging.WrongOn(i, last.Day)
+	return wrong
+}

@@ -1,0 +1,68 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/logbook"
+	"needlebook/logbook/card"
+	"needlebook/logbook/edit"
+)
+
+func (p *program) card() *cobra.Command {
+	var on, out string
+	var spray bool
+	c := &cobra.Command{
+		Use:   "card WHAT",
+		Short: "Print the bench card of a position, a holder or a whole engine",
+		Long: `Writes the card that is carried to the bench, as an HTML page for any browser to
+print: one A4 side for each valve, in the order of the hands, with boxes for a
+pencil, the limit and the last value beside each blank, hold points marked, the
+cautions on it. With --spray it writes the target of the spray test instead, with
+corner marks for the photograph; print it at 100 %.`,
+		Example: `  needlebook card ME1-3 -o card.html
+  needlebook card ME1 --on 2024-06-24 -o round.html
+  needlebook card ME1-3 --spray -o target.html`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: p.complete(positions, engines, holders),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o, day, err := p.openAt(on)
+			if err != nil {
+				return err
+			}
+			defer o.close()
+			sheets, err := o.sheets(args[0], day)
+			if err != nil {
+				return err
+			}
+			if err := o.mayBegin(sheets, p.err); err != nil {
+				return err
+			}
+			o.leftOut(args[0], day, p.err)
+			var page bytes.Buffer
+			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets, Spray: spray}); err != nil {
+				return err
+			}
+			if out == "" {
+				_, err := p.data.Write(page.Bytes())
+				return err
+			}
+			if err := edit.Create(out, logbook.Visible(page.Bytes())); errors.Is(err, fs.ErrExist) {
+				return use("%s is there already: name another file", out)
+			} else if err != nil {
+				return fmt.Errorf("could not write %q: %w", out, err)
+			}
+			fmt.Fprintf(p.out, "%s: %s; open it in a browser and print on A4 at 100 %%\n", out, logbook.Counted(len(sheets), "side"))
+			return nil
+		},
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "file to write (default: the terminal)")
+	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().BoolVar(&spray, "spray", false, "the target of the spray test, with corner marks")
+	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
+	return c
+}

@@ -1,0 +1,189 @@
+package main
+
+import (
+	"encoding/csv"
+	"regexp"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/draft"
+)
+
+// page is one file as the editor shows it, with the book around it as of the last turn.
+type page struct {
+	s     *shelf
+	name  string
+	text  string
+	lines []string
+	kind  logbook.FileKind // without fields where the file is of no kind
+	book  *logbook.Book    // nil before the first turn
+}
+
+func (s *shelf) at(name string) *page {
+	text := s.text(name)
+	kind, _ := logbook.KindOf(name)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return &page{s, name, text, textLines(text), kind, s.book}
+}
+
+func (p *page) line(n int) string {
+	if n < 0 || n >= len(p.lines) {
+		return ""
+	}
+	return p.lines[n]
+}
+
+// record is the overhaul on the page, from the text as it stands; nil where the page is none.
+func (p *page) record() *logbook.Overhaul {
+	if p.kind.Name != "overhaul" {
+		return nil
+	}
+	o, _ := logbook.ReadOverhaul(p.name, []byte(p.text))
+	return o
+}
+
+// sheet is what the book knows beside the blanks of the overhaul on the page; nil where it is none.
+func (p *page) sheet() *draft.Sheet {
+	if o := p.record(); o != nil && p.book != nil {
+		return draft.Of(p.book, o)
+	}
+	return nil
+}
+
+// keyAt is the key at a position with those above it, and the text of its value; of a table the column's name and the cell.
+func (p *page) keyAt(at lspPosition) (key, written string) {
+	if p.kind.Table {
+		return p.cellAt(at)
+	}
+	column := -1
+	line := []rune(p.line(at.Line))
+	for _, v := range logbook.Values([]byte(p.text)) {
+		if v.Line-1 != at.Line || v.Path == "remarks" {
+			continue
+		}
+		if start := units(string(line[:runesBefore(line, v.Column)])); key == "" || start <= at.Character && start > column {
+			key, written, column = v.Path, v.Written, start
+		}
+	}
+	if key == "" { // a key whose value stands below it, or what is not YAML at the moment
+		if m := keyLine.FindStringSubmatch(p.line(at.Line)); m != nil {
+			key = join(p.blockAt(at.Line, m[1]), m[2])
+		}
+	}
+	if i := strings.LastIndex(key, "["); i >= 0 && strings.HasSuffix(key, "]") {
+		key = key[:i]
+	}
+	return key, written
+}
+
+// cellAt is the cell of a table at a position: the name of its column, and its text.
+func (p *page) cellAt(at lspPosition) (column, written string) {
+	before := cells(upTo(p.line(at.Line), at.Character))
+	head, row := cells(p.head()), cells(p.line(at.Line))
+	n := max(len(before)-1, 0)
+	if n < len(head) {
+		column = strings.TrimSpace(head[n])
+	}
+	if n < len(row) {
+		written = strings.TrimSpace(row[n])
+	}
+	return column, written
+}
+
+// head is the line of a table that names the columns: the first that is no remark.
+func (p *page) head() string {
+	for _, l := range p.lines {
+		if l != "" && !strings.HasPrefix(l, "#") {
+			return l
+		}
+	}
+	return ""
+}
+
+// cells takes a line of a table apart. A quote that is still open belongs to the last cell.
+func cells(line string) []string {
+	r := csv.NewReader(strings.NewReader(line + "\n"))
+	r.FieldsPerRecord, r.LazyQuotes = -1, true
+	if row, err := r.Read(); err == nil {
+		return row
+	}
+	return strings.Split(line, ",")
+}
+
+var keyLine = regexp.MustCompile(`^( *(?:- )?)([a-z_]+):`)
+
+// blockAt is the key of the block that a line lies in, by its indentation.
+func (p *page) blockAt(line int, indented string) string {
+	indent := len(indented) - len(strings.TrimLeft(indented, " "))
+	path := ""
+	for i := line - 1; i >= 0 && indent > 0; i-- {
+		m := keyLine.FindStringSubmatch(p.line(i))
+		if m == nil {
+			continue
+		}
+		if depth := len(m[1]) - len(strings.TrimLeft(m[1], " ")); depth < indent {
+			indent = depth
+			path = join(m[2], path)
+		}
+	}
+	return path
+}
+
+func join(above, key string) string {
+	if above == "" || key == "" {
+		return above + key
+	}
+	return above + "." + key
+}
+
+// outline lists the blocks of a file with their keys, and the rows of a table by their first cells.
+func (p *page) outline() []lspSymbol {
+	symbols := []lspSymbol{}
+	whole := func(n int) lspRange { return lspRange{lspPosition{n, 0}, lspPosition{n, units(p.line(n))}} }
+	if p.kind.Table {
+		for i, l := range p.lines {
+			if row := cells(l); l != "" && !strings.HasPrefix(l, "#") && l != p.head() {
+				symbols = append(symbols, lspSymbol{Name: row[0], Detail: strings.Join(row[1:], ", "), Kind: 20, Range: whole(i), Selected: whole(i)})
+			}
+		}
+		return symbols
+	}
+	for i, l := range p.lines {
+		if i > 0 && strings.TrimRight(l, " ") == "---" {
+			break
+		}
+		m := keyLine.FindStringSubmatch(l)
+		switch {
+		case m == nil:
+		case m[1] == "":
+			f, _ := p.kind.Field(m[2])
+			symbols = append(symbols, lspSymbol{Name: m[2], Detail: f.Doc, Kind: 20, Range: whole(i), Selected: whole(i)})
+		case len(symbols) > 0:
+			last := &symbols[len(symbols)-1]
+			last.Children = append(last.Children, lspSymbol{Name: m[2], Detail: strings.TrimSpace(l[len(m[0]):]), Kind: 20, Range: whole(i), Selected: whole(i)})
+			last.Range.End = whole(i).End
+		}
+	}
+	return symbols
+}
+
+// names are the fields to choose from where a key or a column is being typed.
+func names(fields []logbook.Field) []lspItem {
+	items := []lspItem{}
+	for _, f := range fields {
+		items = append(items, lspItem{f.Key, f.Doc})
+	}
+	return items
+}
+
+// offered adds items whose label is not there yet.
+func offered(items []lspItem, more ...lspItem) []lspItem {
+	for _, m := range more {
+		if !slices.ContainsFunc(items, func(i lspItem) bool { return i.Label == m.Label }) {
+			items = append(items, m)
+		}
+	}
+	return items
+}

@@ -1,0 +1,148 @@
+package draft
+
+import (
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// Step is a part of the work after which somebody puts down the tools and writes.
+type Step struct {
+	Name string   // as it is asked for: "found"
+	Doc  string   // what has been done by then
+	Keys []string // the top-level keys of the record that belong to it, in order
+}
+
+// Steps are the steps of an overhaul in the order of the hands.
+var Steps = []Step{
+	{"found", "taken out and tested, before cleaning", []string{"removed", "as_found"}},
+	{"measured", "stripped, cleaned, looked at, measured, decided", []string{"stripped", "cleaned", "inspected", "measured", "decided"}},
+	{"left", "built, set and tested", []string{"assembled", "as_left", "checked_by"}},
+	{"stored", "on the rack", []string{"stored"}},
+	{"fitted", "in its cylinder", []string{"fitted", "fitted_by"}},
+	{"running_after", "run at load", []string{"running_after"}},
+}
+
+// StepNamed finds a step by its name.
+func StepNamed(name string) (Step, bool) {
+	i := slices.IndexFunc(Steps, func(s Step) bool { return s.Name == name })
+	if i < 0 {
+		return Step{}, false
+	}
+	return Steps[i], true
+}
+
+// Order is every top-level key of a record in the order of the hands.
+func (s *Sheet) Order() []string {
+	var keys []string
+	for _, f := range s.fields {
+		keys = append(keys, f.Key)
+	}
+	return keys
+}
+
+// asked on request only: worked out by the book, or written when there is something to write.
+var rare = []string{"nozzle.marking_found", "nozzle.confidence", "removed.hours", "as_found.lock_nut", "as_found.end_cap", "as_left.signs", "as_left.first_opening",
+	"measured.effective_lift", "decided.considered", "decided.keep", "assembled.parts", "fitted.holder", "fitted.nozzle", "stripped.needle_freed", "stripped.nozzle_freed", "stored.tag"}
+
+// Record is a new record: what the book knows, and blanks for the first step. A build without a removal begins with its assembly.
+func (s *Sheet) Record() []byte {
+	var b strings.Builder
+	b.WriteString("---\n# Fill in behind the colons, with the unit: 300 bar. What was not done is written with its reason: not measured (why)\n" +
+		"# Add the next step when its work is done. Text behind # is for you: keep it or take it out.\n")
+	step, _ := StepNamed("found")
+	keys := append([]string{"holder", "nozzle"}, step.Keys...)
+	if s.Position == (logbook.Position{}) {
+		step, _ = StepNamed("left")
+		keys = append([]string{"holder", "nozzle"}, step.Keys...)
+	}
+	for _, f := range s.fields {
+		if slices.Contains(keys, f.Key) || f.Key == "by" {
+			b.WriteString(s.block(f))
+		}
+	}
+	b.WriteString("---\n\n")
+	return []byte(b.String())
+}
+
+// Block is the text of one top-level key with its blanks; empty where a record has no such key.
+func (s *Sheet) Block(key string) string {
+	for _, f := range s.fields {
+		if f.Key == key {
+			return s.block(f)
+		}
+	}
+	return ""
+}
+
+func (s *Sheet) block(f logbook.Field) string {
+	if f.Shape != logbook.ShapeBlock {
+		return s.line("", f, f.Key)
+	}
+	var b strings.Builder
+	b.WriteString(note(f.Key+":", f.Doc))
+	for _, inner := range f.Fields {
+		if full := f.Key + "." + inner.Key; !slices.Contains(rare, full) {
+			b.WriteString(s.line("  ", inner, full))
+		}
+	}
+	return b.String()
+}
+
+// line is one key with what is known and what helps to fill it in. A group within a block stands on one line, as engineers
+// write it.
+func (s *Sheet) line(indent string, f logbook.Field, full string) string {
+	if f.Shape != logbook.ShapeBlock {
+		return note(strings.TrimRight(indent+f.Key+": "+s.Known[full], " "), s.beside(f, full, false))
+	}
+	var inside, notes []string
+	for _, x := range f.Fields {
+		key := full + "." + x.Key
+		inside = append(inside, x.Key+": "+s.Known[key])
+		if n := s.beside(x, key, true); n != "" {
+			notes = append(notes, n)
+		}
+	}
+	return note(indent+f.Key+": {"+strings.Join(inside, ", ")+"}", strings.Join(notes, "; "))
+}
+
+// beside is the help for one blank: its limit, its last value, what may stand there.
+func (s *Sheet) beside(f logbook.Field, full string, named bool) string {
+	var parts []string
+	if l := s.Limit[full]; l != "" {
+		parts = append(parts, "limit "+l)
+	}
+	if l := s.Last[full]; l != "" {
+		parts = append(parts, "last "+l)
+	}
+	switch {
+	case s.Choice[full] != "":
+		parts = append(parts, s.Choice[full])
+	case len(f.Words) > 0:
+		parts = append(parts, strings.Join(f.Words, " | "))
+	case f.Shape == logbook.ShapeAmounts:
+		parts = append(parts, "[1st, 2nd, 3rd], each with its unit "+s.Pressure())
+	case full == "nozzle.found" && s.Nozzle != "":
+		parts = append(parts, "as the book has it: read it on the part")
+	case !named && len(parts) == 0:
+		parts = append(parts, f.Doc)
+	case named && len(parts) == 0 && f.Shape == logbook.ShapeAmount && s.Known[full] == "":
+		return ""
+	}
+	text := strings.Join(parts, ", ")
+	if named && text != "" {
+		text = f.Key + ": " + text
+	}
+	return text
+}
+
+const noteColumn = 34
+
+// note puts the help behind a key, below one another where there is room.
+func note(text, help string) string {
+	if help == "" {
+		return text + "\n"
+	}
+	return text + strings.Repeat(" ", max(2, noteColumn-len([]rune(text)))) + "# " + help + "\n"
+}
