@@ -162,7 +162,7 @@ func (p *program) say(a *arrived) {
 func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	d := exchange.Draft{Message: mergeMessage(len(a.fresh), a.from)}
 	notHis := func(string) string { return "" }
-	k, err := exchange.TakeIn(a.dir, a.tip, d, notHis)
+	k, err := exchange.TakeIn(a.ctx, a.dir, a.tip, d, notHis)
 	if errors.Is(err, exchange.ErrNeedsSigner) {
 		o, err2 := p.openUnjudged()
 		if err2 != nil {
@@ -178,7 +178,7 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 			fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
 		}
 		d.Author, d.Signer = h.person, h.key
-		k, err = exchange.TakeIn(a.dir, a.tip, d, func(path string) string { return trace.NotHis(path, h.line.Roles) })
+		k, err = exchange.TakeIn(a.ctx, a.dir, a.tip, d, func(path string) string { return trace.NotHis(path, h.line.Roles) })
 	}
 	var way *exchange.InTheWayError
 	var notHisErr *exchange.NotHisError

@@ -46,7 +46,7 @@ func (p *program) verifyOther(dir, at, proof, record, receipts string, script bo
 	if record == "" && !script {
 		return false, nil
 	}
-	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder()})
+	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder(), Context: p.ctx})
 	if err != nil {
 		return true, failed{err, verifyStatus(err)}
 	}

@@ -133,7 +133,7 @@ func (m *bagMaker) packed(more ...exchange.Step) []byte {
 	if _, err := exchange.Build(there, append(m.steps[:len(m.steps):len(m.steps)], more...)); err != nil {
 		return nil // no such history can be built
 	}
-	bag, err := exchange.PackBag(there, []string{m.tip}, "", false)
+	bag, err := exchange.PackBag(m.t.Context(), there, []string{m.tip}, "", false)
 	if err != nil || bag == nil {
 		return nil
 	}

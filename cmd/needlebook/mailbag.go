@@ -70,7 +70,7 @@ func (p *program) openPost(o *post) (string, *logbook.Trail, *exchange.Post, err
 	} else if inside && o.out != "" {
 		return "", nil, nil, use("%s lies inside the book: bags and acknowledgements never go there; name a folder outside with -o", o.out)
 	}
-	t, err := trace.Read(dir, trace.Options{FoundingProof: o.proof})
+	t, err := trace.Read(dir, trace.Options{FoundingProof: o.proof, Context: p.ctx})
 	if err != nil {
 		return "", nil, nil, failed{fmt.Errorf("the book here cannot be judged: %w", err), verifyStatus(err)}
 	}
@@ -160,7 +160,7 @@ func (p *program) runPack(s *packing) (err error) {
 			return err
 		}
 	}
-	again, err := s.known.Again()
+	again, err := s.known.Again(p.ctx)
 	if err != nil {
 		return err
 	}
@@ -195,7 +195,7 @@ func (p *program) runPack(s *packing) (err error) {
 		return err
 	}
 	for _, tip := range upTo {
-		bag, err := exchange.PackBag(s.dir, has, tip, s.small)
+		bag, err := exchange.PackBag(p.ctx, s.dir, has, tip, s.small)
 		if err != nil {
 			return err
 		}
@@ -214,7 +214,7 @@ func (p *program) runPack(s *packing) (err error) {
 // upTo are the commits up to which bags are made, one after the other; empty means the tip.
 func (p *program) upTo(s *packing, has []string, bound int64) ([]string, error) {
 	if bound > 0 {
-		o, err := exchange.Fitting(s.dir, has, max(1, bound-200)) // less what stands before the pack
+		o, err := exchange.Fitting(p.ctx, s.dir, has, max(1, bound-200)) // less what stands before the pack
 		if err != nil {
 			return nil, err
 		}
@@ -225,7 +225,7 @@ func (p *program) upTo(s *packing, has []string, bound int64) ([]string, error) 
 		return []string{o.Tip}, nil
 	}
 	if s.photos {
-		first, err := exchange.WithoutPhotos(s.dir, has)
+		first, err := exchange.WithoutPhotos(p.ctx, s.dir, has)
 		if err != nil || first == "" || first == s.trail.Head {
 			return []string{""}, err
 		}
@@ -554,7 +554,7 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	in, err := exchange.Unpacked(file)
 	var got *exchange.Arrived
 	if err == nil {
-		got, err = exchange.OpenBundle(s.dir, in)
+		got, err = exchange.OpenBundle(p.ctx, s.dir, in)
 	}
 	var hostile *exchange.HostileError
 	var form *packs.FormError

@@ -70,7 +70,7 @@ func (p *program) shortForm(at, proof string) error {
 	if err != nil {
 		return err
 	}
-	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder()})
+	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder(), Context: p.ctx})
 	if err != nil {
 		return failed{err, verifyStatus(err)}
 	}
@@ -92,7 +92,7 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 	} else if inside {
 		return use("%q lies inside the book: whoever can rewrite the book could rewrite it too; name a folder outside", out)
 	}
-	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, EveryText: true})
+	t, err := trace.Read(dir, trace.Options{FoundingProof: proof, EveryText: true, Context: p.ctx})
 	if err != nil {
 		return failed{err, verifyStatus(err)}
 	}

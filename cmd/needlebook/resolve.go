@@ -309,11 +309,11 @@ func (p *program) giveUpMerge(dir string) error {
 // showOpen shows what waits for a hand, and what to type.
 func (p *program) showOpen(dir string, o *exchange.Open) error {
 	p.status = max(p.status, exitFindings)
-	here, err := trace.Read(dir, trace.Options{Rev: o.Ours})
+	here, err := trace.Read(dir, trace.Options{Rev: o.Ours, Context: p.ctx})
 	if err != nil {
 		return err
 	}
-	there, err := trace.Read(dir, trace.Options{Rev: o.Theirs})
+	there, err := trace.Read(dir, trace.Options{Rev: o.Theirs, Context: p.ctx})
 	if err != nil {
 		return err
 	}

@@ -195,7 +195,7 @@ func (p *program) fetchFailed(line *exchange.Line, err error) error {
 
 // push sends what the other side lacks.
 func (p *program) push(ctx context.Context, dir string, line *exchange.Line, stands string) (again bool, err error) {
-	o, err := line.Outgoing(dir, stands)
+	o, err := line.Outgoing(ctx, dir, stands)
 	if err != nil {
 		return false, err
 	}
@@ -263,10 +263,10 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 		for _, s := range seen {
 			has = append(has, s.Tip)
 		}
-		if o, err = exchange.Fitting(dir, has, line.AtMost); err != nil {
+		if o, err = exchange.Fitting(ctx, dir, has, line.AtMost); err != nil {
 			return err
 		}
-	} else if o, err = line.Outgoing(dir, came.Tip); err != nil {
+	} else if o, err = line.Outgoing(ctx, dir, came.Tip); err != nil {
 		return err
 	}
 	switch {

@@ -66,12 +66,12 @@ func TestBombs(t *testing.T) {
 				line3{"40000", "overhauls", b.tree(c)}), tip)
 			text := c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))
 			if b.says == "" {
-				if _, err := OpenBundle(founded(t, 2), bytes.NewReader(text)); err != nil {
+				if _, err := OpenBundle(t.Context(), founded(t, 2), bytes.NewReader(text)); err != nil {
 					t.Error(err)
 				}
 				return
 			}
-			_, err := OpenBundle(dir, bytes.NewReader(text))
+			_, err := OpenBundle(t.Context(), dir, bytes.NewReader(text))
 			var hostile *HostileError
 			if !errors.As(err, &hostile) || !strings.Contains(err.Error(), b.says) {
 				t.Errorf("%v, want one that says %q", err, b.says)
@@ -124,7 +124,7 @@ func broughtByGit(t *testing.T, name string, bundle []byte, id string) {
 			_, err = s.Differences(plumbing.ZeroHash, tree)
 			return err
 		},
-		"a merge": func() error { _, err := TakeIn(dir, id, draft(9), anyPath); return err },
+		"a merge": func() error { _, err := TakeIn(t.Context(), dir, id, draft(9), anyPath); return err },
 	} {
 		err := ask()
 		var broken *trace.BrokenError
@@ -135,7 +135,7 @@ func broughtByGit(t *testing.T, name string, bundle []byte, id string) {
 	if found, err := Troubles(dir); err != nil {
 		t.Errorf("mend: %v, %v", found, err)
 	}
-	if bag, err := PackBag(dir, nil, "", false); err == nil && bag == nil {
+	if bag, err := PackBag(t.Context(), dir, nil, "", false); err == nil && bag == nil {
 		t.Error("nothing was packed")
 	}
 }

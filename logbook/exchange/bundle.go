@@ -3,6 +3,7 @@ package exchange
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -141,21 +142,23 @@ func (e *NeedsError) Error() string {
 }
 
 // OpenBundle reads a bundle whole, checks every byte of it, and only then makes its objects part of the book in dir; no ref is
-// touched. The errors are a *NeedsError, a *HostileError, a *packs.FormError, an *IncompleteError: nothing was written then.
-func OpenBundle(dir string, in io.Reader) (*Arrived, error) {
+// touched. The errors are a *NeedsError, a *HostileError, a *packs.FormError, an *IncompleteError, or budget.ErrStopped when the context
+// ends: nothing was written then.
+func OpenBundle(ctx context.Context, dir string, in io.Reader) (*Arrived, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
 		return nil, err
 	}
-	return r.openBundle(in)
+	return r.openBundle(ctx, in)
 }
 
-func (r *repository) openBundle(in io.Reader) (*Arrived, error) {
+func (r *repository) openBundle(ctx context.Context, in io.Reader) (*Arrived, error) {
 	store, err := r.store()
 	if err != nil {
 		return nil, err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	_, branch, err := store.Head()
 	if err != nil {
 		return nil, err
@@ -207,12 +210,13 @@ type Bag struct {
 // PackBag makes a bundle of what a side lacks that holds the given commits: up to a commit of the book, the tip when it is empty. It
 // is nil when there is nothing to send. Loose leaves the objects unpacked, for a stream that is packed as a whole. The same book gives
 // the same bytes.
-func PackBag(dir string, has []string, upTo string, loose bool) (*Bag, error) {
+func PackBag(ctx context.Context, dir string, has []string, upTo string, loose bool) (*Bag, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {
 		return nil, err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	tip, branch, err := store.Head()
 	if err != nil {
 		return nil, err
@@ -258,12 +262,13 @@ func hashes(list []string) []plumbing.Hash {
 // WithoutPhotos is the last commit on the way from what the other side has to the tip before the first one that brings a photo or a
 // bench trace; empty when the first one does. Only what a commit builds on can be left out of a history, so what is newer than a photo
 // waits with it.
-func WithoutPhotos(dir string, has []string) (string, error) {
+func WithoutPhotos(ctx context.Context, dir string, has []string) (string, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {
 		return "", err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	tip, _, err := store.Head()
 	if err != nil {
 		return "", err

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"needlebook/logbook/exchange/mailbag"
+	"needlebook/logbook/exchange/packs"
 	"needlebook/logbook/trace"
 )
 
@@ -113,7 +114,7 @@ func works(t *testing.T) (all []work) {
 	takes := func(tip string) func(*repository) error {
 		return func(r *repository) error {
 			d := Draft{Author: draft(9).Author, Message: "merge", Signer: testKey}
-			_, err := r.takeIn(hashes([]string{tip})[0], &d, anyPath)
+			_, err := r.takeIn(t.Context(), hashes([]string{tip})[0], &d, anyPath)
 			return err
 		}
 	}
@@ -142,7 +143,7 @@ func works(t *testing.T) (all []work) {
 			return nil
 		}
 	}
-	bag, err := PackBag(both, nil, "", false)
+	bag, err := PackBag(t.Context(), both, nil, "", false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,7 +157,7 @@ func works(t *testing.T) (all []work) {
 		t.Fatal(err)
 	}
 	lack := mailbag.Lack{Bag: sent.Bag, Parts: []int{1}}
-	wants := func(p *Post) (any, error) { list, err := p.Again(); return len(list), err }
+	wants := func(p *Post) (any, error) { list, err := p.Again(t.Context()); return len(list), err }
 	if err := on(packed, &faults{}, lots(func(p *Post) error { return p.Sent(sent) })); err != nil {
 		t.Fatal(err)
 	}
@@ -263,7 +264,8 @@ func TestEveryCall(t *testing.T) {
 			var needs *NeedsError
 			var missing *IncompleteError
 			var hostile *HostileError
-			if errors.As(told, &needs) || errors.As(told, &missing) || errors.As(told, &hostile) || errors.Is(told, ErrUnrelated) || errors.Is(told, trace.ErrUnborn) {
+			var form *packs.FormError
+			if errors.As(told, &form) || errors.As(told, &needs) || errors.As(told, &missing) || errors.As(told, &hostile) || errors.Is(told, ErrUnrelated) || errors.Is(told, trace.ErrUnborn) {
 				t.Errorf("%s: falsely accused", what)
 			}
 			if i%2 == 0 || strings.HasPrefix(w.name, "mend") {
@@ -276,7 +278,7 @@ func TestEveryCall(t *testing.T) {
 			if trail, err := trace.Read(dir, trace.Options{EveryText: true}); err != nil || len(trail.Broken) > 0 {
 				t.Errorf("%s: the history: %v", what, err)
 			}
-			if _, err := PackBag(dir, nil, "", false); err != nil {
+			if _, err := PackBag(t.Context(), dir, nil, "", false); err != nil {
 				t.Errorf("%s: nothing can be sent: %v", what, err)
 			}
 			if err := on(dir, &faults{}, w.do); err != nil {

@@ -29,12 +29,13 @@ import (
 // faults counts the operations that change a disk. One of them fails; or the program dies there: the
 // disk then stays as it is, locks and half-written files and all, whatever the program still tries.
 type faults struct {
-	at    int64 // the operation that fails, from 1; 0 for none
-	err   error // what it returns; nil for the end of the program
-	after bool  // the end comes behind the operation, not before it
-	torn  bool  // the end comes in the middle of a write
-	lie   bool  // nothing fails: the disk only says that it has written
-	reads bool  // what reads is counted, and fails, instead of what changes
+	at    int64  // the operation that fails, from 1; 0 for none
+	err   error  // what it returns; nil for the end of the program
+	after bool   // the end comes behind the operation, not before it
+	torn  bool   // the end comes in the middle of a write
+	lie   bool   // nothing fails: the disk only says that it has written
+	reads bool   // what reads is counted, and fails, instead of what changes
+	stop  func() // nothing fails: somebody ends the work there
 	count int64
 	dead  bool
 	// writes are the operations that wrote bytes.
@@ -50,6 +51,10 @@ func (f *faults) do(op, half func() error) error {
 	}
 	f.count++
 	if f.count != f.at {
+		return op()
+	}
+	if f.stop != nil {
+		f.stop()
 		return op()
 	}
 	f.meet()
@@ -75,7 +80,9 @@ func (f *faults) look(op func() error) error {
 		return errDead
 	case f.reads:
 		f.count++
-		if f.count == f.at {
+		if f.count == f.at && f.stop != nil {
+			f.stop()
+		} else if f.count == f.at {
 			f.meet()
 			return f.err
 		}

@@ -104,7 +104,7 @@ func TestHostileTrees(t *testing.T) {
 		".gitmodules", ".gitmodules ", ".gitconfig", "a\u00adb", "a\x7f", "a\u0085b"}
 	check := func(t *testing.T, c *crafted, id plumbing.Hash, says string) {
 		t.Helper()
-		_, err := OpenBundle(dir, bytes.NewReader(c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))))
+		_, err := OpenBundle(t.Context(), dir, bytes.NewReader(c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))))
 		var hostile *HostileError
 		if !errors.As(err, &hostile) || !strings.Contains(err.Error(), says) {
 			t.Errorf("%v, want one that says %q", err, says)
@@ -174,7 +174,7 @@ func TestHostileTrees(t *testing.T) {
 	t.Run("missing text", func(t *testing.T) {
 		c := newCrafted(t)
 		id := c.commit(c.tree(line3{"100644", "a", plumbing.NewHash("1234567890123456789012345678901234567890")}), tip)
-		_, err := OpenBundle(dir, bytes.NewReader(c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))))
+		_, err := OpenBundle(t.Context(), dir, bytes.NewReader(c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))))
 		var missing *IncompleteError
 		if !errors.As(err, &missing) {
 			t.Error(err)
@@ -217,7 +217,7 @@ func TestHostileHeads(t *testing.T) {
 		if strings.Contains(text, "%[") {
 			text = strings.NewReplacer("%[1]s", id.String(), "%[2]s", tip).Replace(text)
 		}
-		_, err := OpenBundle(dir, bytes.NewReader(c.bundle(text)))
+		_, err := OpenBundle(t.Context(), dir, bytes.NewReader(c.bundle(text)))
 		var hostile *HostileError
 		if !errors.As(err, &hostile) || !strings.Contains(err.Error(), h.says) {
 			t.Errorf("%.60q: %v, want one that says %q", h.head, err, h.says)
@@ -232,7 +232,7 @@ func TestHostileHeads(t *testing.T) {
 func TestCutBundles(t *testing.T) {
 	dir := founded(t, 6)
 	other := founded(t, 3)
-	bag, err := PackBag(dir, []string{head(t, other)}, "", false)
+	bag, err := PackBag(t.Context(), dir, []string{head(t, other)}, "", false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -242,7 +242,7 @@ func TestCutBundles(t *testing.T) {
 		step = 200
 	}
 	for n := 0; n < len(bag.Text); n += step {
-		if _, err := OpenBundle(other, bytes.NewReader(bag.Text[:n])); err == nil {
+		if _, err := OpenBundle(t.Context(), other, bytes.NewReader(bag.Text[:n])); err == nil {
 			t.Errorf("cut at %d of %d: taken", n, len(bag.Text))
 		}
 		if n < bytes.Index(bag.Text, []byte("PACK")) { // another name of the branch is no damage
@@ -250,14 +250,14 @@ func TestCutBundles(t *testing.T) {
 		}
 		changed := bytes.Clone(bag.Text)
 		changed[n] ^= 4
-		if _, err := OpenBundle(other, bytes.NewReader(changed)); err == nil {
+		if _, err := OpenBundle(t.Context(), other, bytes.NewReader(changed)); err == nil {
 			t.Errorf("byte %d changed: taken", n)
 		}
 	}
 	if after := every(t, other); after != before {
 		t.Error("something was written")
 	}
-	if _, err := OpenBundle(other, bytes.NewReader(bag.Text)); err != nil {
+	if _, err := OpenBundle(t.Context(), other, bytes.NewReader(bag.Text)); err != nil {
 		t.Error(err)
 	}
 }

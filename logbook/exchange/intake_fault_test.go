@@ -2,6 +2,8 @@ package exchange
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -13,6 +15,7 @@ import (
 
 	"github.com/go-git/go-billy/v5/osfs"
 
+	"needlebook/logbook/exchange/packs"
 	"needlebook/logbook/trace"
 )
 
@@ -26,7 +29,7 @@ func waiting(t *testing.T) intake {
 	t.Helper()
 	ahead := founded(t, 6)
 	in := intake{from: founded(t, 3), tip: head(t, ahead)}
-	bag, err := PackBag(ahead, []string{head(t, in.from)}, "", false)
+	bag, err := PackBag(t.Context(), ahead, []string{head(t, in.from)}, "", false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,7 +49,7 @@ func (in intake) through(t *testing.T, f *faults) (dir string, err error) {
 
 func (in intake) again(dir string, f *faults) error {
 	return on(dir, f, func(r *repository) error {
-		_, err := r.openBundle(bytes.NewReader(in.bundle))
+		_, err := r.openBundle(context.Background(), bytes.NewReader(in.bundle))
 		return err
 	})
 }
@@ -55,6 +58,10 @@ func (in intake) again(dir string, f *faults) error {
 // that mend goes over the book before.
 func (in intake) answers(t *testing.T, what, dir string, told error, repaired bool) {
 	t.Helper()
+	var form *packs.FormError
+	if errors.As(told, &form) {
+		t.Errorf("%s: a sound pack is told as unsound: %v", what, told)
+	}
 	if repaired {
 		found, err := Troubles(dir)
 		if err != nil {
@@ -73,7 +80,7 @@ func (in intake) answers(t *testing.T, what, dir string, told error, repaired bo
 	if trail, err := trace.Read(dir, trace.Options{EveryText: true}); err != nil || len(trail.Broken)+len(trail.WorkTree) > 0 {
 		t.Fatalf("%s: the history cannot be read: %v", what, err)
 	}
-	if _, err := PackBag(dir, nil, "", false); err != nil {
+	if _, err := PackBag(t.Context(), dir, nil, "", false); err != nil {
 		t.Fatalf("%s: nothing can be sent: %v", what, err)
 	}
 	if told == nil {
@@ -83,7 +90,7 @@ func (in intake) answers(t *testing.T, what, dir string, told error, repaired bo
 		t.Fatalf("%s: the next intake fails: %v", what, err)
 	}
 	in.holds(t, what, dir)
-	if _, err := TakeIn(dir, in.tip, draft(30), nil); err != nil {
+	if _, err := TakeIn(t.Context(), dir, in.tip, draft(30), nil); err != nil {
 		t.Fatalf("%s: what came cannot be taken in: %v", what, err)
 	}
 	if tip := head(t, dir); tip != in.tip {
@@ -94,7 +101,7 @@ func (in intake) answers(t *testing.T, what, dir string, told error, repaired bo
 // holds fails unless the bundle's commits are part of the book.
 func (in intake) holds(t *testing.T, what, dir string) {
 	t.Helper()
-	if bag, err := PackBag(dir, nil, in.tip, false); err != nil || bag.Commits != 6 {
+	if bag, err := PackBag(t.Context(), dir, nil, in.tip, false); err != nil || bag.Commits != 6 {
 		t.Fatalf("%s: told that it came, but %v", what, err)
 	}
 }
@@ -189,7 +196,7 @@ func TestIntakeThroughPowerLoss(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			_, told := book.openBundle(io.MultiReader(bytes.NewReader(in.bundle)))
+			_, told := book.openBundle(t.Context(), io.MultiReader(bytes.NewReader(in.bundle)))
 			p.lost(t, r)
 			in.answers(t, fmt.Sprintf("power lost at call %d", n), dir, told, n%2 == 0)
 			os.RemoveAll(filepath.Dir(dir))

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -200,12 +201,13 @@ type Outgoing struct {
 
 // Outgoing works out what the other side, which stands on a commit, lacks of the book, within a bound of bytes (0 for none): a
 // longest piece of history from the oldest commit on.
-func (l *Line) Outgoing(dir, stands string) (*Outgoing, error) {
+func (l *Line) Outgoing(ctx context.Context, dir, stands string) (*Outgoing, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {
 		return nil, err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	tip, _, err := store.Head()
 	if err != nil {
 		return nil, err
@@ -219,12 +221,13 @@ func (l *Line) Outgoing(dir, stands string) (*Outgoing, error) {
 }
 
 // Fitting works out the same for a side that holds some commits, without a branch that has to move.
-func Fitting(dir string, has []string, bound int64) (*Outgoing, error) {
+func Fitting(ctx context.Context, dir string, has []string, bound int64) (*Outgoing, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {
 		return nil, err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	tip, _, err := store.Head()
 	if err != nil {
 		return nil, err

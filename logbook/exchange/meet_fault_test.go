@@ -30,7 +30,7 @@ func stages(t *testing.T) (all []stage, ids []string) {
 	d := Draft{Author: draft(9).Author, Message: "merge", Signer: testKey}
 	begin := func(r *repository) error {
 		d := d
-		_, err := r.takeIn(plumbing.NewHash(ids[1]), &d, anyPath)
+		_, err := r.takeIn(t.Context(), plumbing.NewHash(ids[1]), &d, anyPath)
 		return err
 	}
 	settle := func(r *repository) error {

@@ -168,7 +168,7 @@ func TestWhatBecomesOfEachFile(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			dir, ids := meetingBook(t, c.steps...)
-			taken, err := TakeIn(dir, ids[c.theirs], draft(30), anyPath)
+			taken, err := TakeIn(t.Context(), dir, ids[c.theirs], draft(30), anyPath)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -216,7 +216,7 @@ func openMerge(t *testing.T) (dir string, ids []string) {
 	t.Helper()
 	dir, ids = meetingBook(t, side1([]int{0}, set1(recordPath, replaced1("0.76", "0.75"), "parts/n-3.md", "3\n", "hours/me1.csv", "date,counter_h,note\nb\n")...),
 		side1([]int{0}, set1(recordPath, replaced1("0.76", "0.77"), "hours/me1.csv", "date,counter_h,note\na\n")...))
-	taken, err := TakeIn(dir, ids[1], Draft{Author: draft(9).Author, Message: "merge of the office's work", Signer: testKey}, anyPath)
+	taken, err := TakeIn(t.Context(), dir, ids[1], Draft{Author: draft(9).Author, Message: "merge of the office's work", Signer: testKey}, anyPath)
 	if err != nil || len(taken.Conflicts) != 1 {
 		t.Fatalf("took in: %v", err)
 	}
@@ -353,14 +353,14 @@ func TestMergeDoesNotBeginOverEdits(t *testing.T) {
 	}
 	git(t, dir, "add", "parts/n-1.md")
 	var way *InTheWayError
-	if _, err := TakeIn(dir, ids[1], draft(9), anyPath); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{"parts/n-1.md"}) {
+	if _, err := TakeIn(t.Context(), dir, ids[1], draft(9), anyPath); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{"parts/n-1.md"}) {
 		t.Errorf("over a staged file: %v", err)
 	}
 	dir, ids = meetingBook(t, steps()...)
 	if err := os.WriteFile(filepath.Join(dir, recordPath), []byte("edited\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := TakeIn(dir, ids[1], draft(9), anyPath); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{recordPath}) {
+	if _, err := TakeIn(t.Context(), dir, ids[1], draft(9), anyPath); !errors.As(err, &way) || !slices.Equal(way.Edited, []string{recordPath}) {
 		t.Errorf("over an edit: %v", err)
 	}
 	if text, _ := os.ReadFile(filepath.Join(dir, recordPath)); string(text) != "edited\n" {
@@ -416,7 +416,7 @@ func TestSettledWithoutLoss(t *testing.T) {
 		{"taken out here", set1(recordPath, ""), set1(recordPath, replaced1("0.76", "0.75")), replaced1("0.76", "0.75"), nil},
 	} {
 		dir, ids := meetingBook(t, side1([]int{0}, c.theirs...), side1([]int{0}, c.ours...))
-		taken, err := TakeIn(dir, ids[1], draft(9), anyPath)
+		taken, err := TakeIn(t.Context(), dir, ids[1], draft(9), anyPath)
 		if err != nil || len(taken.Conflicts) != 1 {
 			t.Fatalf("%s: TakeIn = %+v, %v", c.name, taken, err)
 		}
@@ -459,7 +459,7 @@ func TestFileHereFolderThere(t *testing.T) {
 			theirs = theirs[:1]
 		}
 		dir, ids := meetingBook(t, side1([]int{0}, theirs...), side1([]int{0}, append(set1("parts/x", "x\n"), other...)...))
-		if _, err := TakeIn(dir, ids[1], draft(9), anyPath); err == nil || !strings.Contains(err.Error(), "do not fit into one folder") {
+		if _, err := TakeIn(t.Context(), dir, ids[1], draft(9), anyPath); err == nil || !strings.Contains(err.Error(), "do not fit into one folder") {
 			t.Errorf("TakeIn: %v", err)
 		}
 		before(t, "refused", dir, ids[2])
@@ -510,7 +510,7 @@ func TestRegistersMeet(t *testing.T) {
 		if c.base == founder { // the founding step holds it
 			dir, ids = meetingBook(t, side1([]int{0}, set1("parts/n-5.md", "5\n")...), side1([]int{1}, set1("signers/allowed_signers", c.theirs)...), side1([]int{1}, set1("signers/allowed_signers", c.ours)...))
 		}
-		taken, err := TakeIn(dir, ids[2], draft(9), anyPath)
+		taken, err := TakeIn(t.Context(), dir, ids[2], draft(9), anyPath)
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
 			continue

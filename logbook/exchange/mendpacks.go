@@ -14,9 +14,6 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// errElsewhere says of an object that it is not looked for outside its pack.
-var errElsewhere = errors.New("the pack does not hold it")
-
 // halves finds packs without an index, and indexes without a pack: nobody reads either of them.
 func (m *mender) halves() error {
 	top := path.Join(m.git, "objects/pack")
@@ -63,7 +60,7 @@ func (m *mender) sound(p string) (bool, error) {
 	defer os.RemoveAll(dir)
 	_, err = m.readPack(p, newDurable(dir), "pack")
 	var form *packs.FormError
-	if errors.As(err, &form) || errors.Is(err, errElsewhere) {
+	if errors.As(err, &form) {
 		return false, nil
 	}
 	return err == nil, err
@@ -80,7 +77,7 @@ func (m *mender) readPack(p string, disk durable, name string) (*packs.Pack, err
 	if err != nil {
 		return nil, err
 	}
-	nowhere := func(plumbing.Hash) (packs.Object, error) { return packs.Object{}, errElsewhere }
+	nowhere := func(plumbing.Hash) (packs.Object, error) { return packs.Object{}, plumbing.ErrObjectNotFound }
 	pack, err := packs.Read(bufio.NewReader(in), out, nowhere)
 	if err = errors.Join(err, out.Close()); err == nil && path.Base(p) != "pack-"+pack.Sum.String()+".pack" {
 		err = &packs.FormError{Why: fmt.Sprintf("%q is not named after what it holds", p)}

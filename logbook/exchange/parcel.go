@@ -94,6 +94,9 @@ func (r *repository) openParcel(store *trace.Store, in io.Reader) (*parcel, erro
 	}
 	p.pack, err = packs.Read(in, p.file, func(id plumbing.Hash) (packs.Object, error) {
 		kind, raw, err := store.Object(id)
+		if missing(err) {
+			err = plumbing.ErrObjectNotFound
+		}
 		return packs.Object{Kind: kind, Raw: raw}, err
 	})
 	if err == nil {

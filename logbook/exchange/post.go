@@ -2,6 +2,7 @@ package exchange
 
 import (
 	"bytes"
+	"context"
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/hex"
@@ -226,7 +227,7 @@ func (p *Post) Receipts() (int, error) {
 
 // Again makes the parts once more that the other side asks for; only with the same bytes as before do parts fit together, so a bag
 // that comes out otherwise is left out, and goes as a new one.
-func (p *Post) Again() ([]mailbag.Part, error) {
+func (p *Post) Again(ctx context.Context) ([]mailbag.Part, error) {
 	k, err := p.load()
 	if err != nil || len(k.Asked) == 0 {
 		return nil, err
@@ -238,7 +239,7 @@ func (p *Post) Again() ([]mailbag.Part, error) {
 			continue
 		}
 		s := k.Sent[i]
-		bag, err := PackBag(p.r.dir, s.Has, s.UpTo, s.Small)
+		bag, err := PackBag(ctx, p.r.dir, s.Has, s.UpTo, s.Small)
 		if err != nil {
 			return nil, err
 		}

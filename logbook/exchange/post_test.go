@@ -37,7 +37,7 @@ func (m *mailer) write(r *rand.Rand, who string) {
 func (m *mailer) pack(r *rand.Rand) [][]byte {
 	m.t.Helper()
 	var mail [][]byte
-	again, err := m.post.Again()
+	again, err := m.post.Again(m.t.Context())
 	if err != nil {
 		m.t.Fatal(err)
 	}
@@ -52,7 +52,7 @@ func (m *mailer) pack(r *rand.Rand) [][]byte {
 		m.t.Fatal(err)
 	}
 	small := r.Intn(3) == 0
-	bag, err := PackBag(m.dir, has, "", small)
+	bag, err := PackBag(m.t.Context(), m.dir, has, "", small)
 	if err != nil {
 		m.t.Fatal(err)
 	}
@@ -125,14 +125,14 @@ func (m *mailer) open(file []byte) {
 	if err != nil {
 		m.t.Fatal(err)
 	}
-	a, err := OpenBundle(m.dir, in)
+	a, err := OpenBundle(m.t.Context(), m.dir, in)
 	var needs *NeedsError
 	if errors.As(err, &needs) {
 		return // its parts wait
 	} else if err != nil {
 		m.t.Fatal(err)
 	}
-	k, err := TakeIn(m.dir, a.Tip, draft(m.n), allHis)
+	k, err := TakeIn(m.t.Context(), m.dir, a.Tip, draft(m.n), allHis)
 	if err != nil || len(k.Conflicts) > 0 {
 		m.t.Fatalf("%v, %d conflicts", err, len(k.Conflicts))
 	}
@@ -199,7 +199,7 @@ func TestPingPong(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if bag, err := PackBag(ship, has, "", false); err != nil || bag != nil {
+	if bag, err := PackBag(t.Context(), ship, has, "", false); err != nil || bag != nil {
 		t.Errorf("all is acknowledged, and there is still something to send: %v", err)
 	}
 }
@@ -220,7 +220,7 @@ func TestBundlesOfGit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		a, err := OpenBundle(shore, bytes.NewReader(text))
+		a, err := OpenBundle(t.Context(), shore, bytes.NewReader(text))
 		if err != nil {
 			t.Errorf("git bundle create %v: %v", args, err)
 			continue
@@ -230,7 +230,7 @@ func TestBundlesOfGit(t *testing.T) {
 		}
 	}
 	for _, has := range [][]string{nil, {since}} {
-		bag, err := PackBag(ship, has, "", false)
+		bag, err := PackBag(t.Context(), ship, has, "", false)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -66,14 +66,14 @@ func (w *walker) text(name string) string {
 func (w *walker) takes(from string) {
 	w.t.Helper()
 	*w.n++
-	bag, err := PackBag(from, nil, "", false)
+	bag, err := PackBag(w.t.Context(), from, nil, "", false)
 	if err != nil {
 		w.t.Fatal(err)
 	}
-	if _, err := OpenBundle(w.dir, strings.NewReader(string(bag.Text))); err != nil {
+	if _, err := OpenBundle(w.t.Context(), w.dir, strings.NewReader(string(bag.Text))); err != nil {
 		w.t.Fatal(err)
 	}
-	taken, err := TakeIn(w.dir, bag.Tip, draft(*w.n), anyPath)
+	taken, err := TakeIn(w.t.Context(), w.dir, bag.Tip, draft(*w.n), anyPath)
 	if err != nil {
 		w.t.Fatal(err)
 	}

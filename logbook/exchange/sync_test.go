@@ -100,14 +100,14 @@ func exchangeOnce(t testing.TB, dir string, n int, plain bool) (*Taken, error) {
 		}
 		var k *Taken
 		if c.Tip != "" {
-			if k, err = TakeIn(dir, c.Tip, draft(n), allHis); err != nil {
+			if k, err = TakeIn(t.Context(), dir, c.Tip, draft(n), allHis); err != nil {
 				return k, err
 			}
 		}
 		if k != nil && len(k.Conflicts) > 0 {
 			return k, nil
 		}
-		o, err := l.Outgoing(dir, c.Tip)
+		o, err := l.Outgoing(t.Context(), dir, c.Tip)
 		if err != nil {
 			return k, err
 		}
@@ -203,7 +203,7 @@ func TestOneRecordOnBothSides(t *testing.T) {
 	if _, err := Write(shore, draft(40, file("book.md", []byte("x\n")))); err == nil {
 		t.Error("a commit was made in the middle of a merge")
 	}
-	if _, err := TakeIn(shore, run(t, ship, "rev-parse", "HEAD"), draft(41), allHis); !errors.Is(err, ErrUnfinished) {
+	if _, err := TakeIn(t.Context(), shore, run(t, ship, "rev-parse", "HEAD"), draft(41), allHis); !errors.Is(err, ErrUnfinished) {
 		t.Errorf("a second merge was begun: %v", err)
 	}
 	// Plain git finishes it.

@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -40,26 +41,28 @@ type Taken struct {
 // the branch's past, a step forward when the branch is in its past, a merge otherwise. The draft gives the merge commit's author,
 // message and signer; notHis says why its signer may not change a path. Conflicts stay with a hand, all else goes through: the folder
 // and the index then stand in the middle of a merge, as git leaves one. An *InTheWayError names files of the user's that would be
-// written over; nothing was changed then, as after any other error but one in reading back.
-func TakeIn(dir, theirs string, d Draft, notHis func(path string) string) (*Taken, error) {
+// written over; nothing was changed then, as after any other error but one in reading back. When the context ends before anything is
+// written, the error is budget.ErrStopped.
+func TakeIn(ctx context.Context, dir, theirs string, d Draft, notHis func(path string) string) (*Taken, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
 		return nil, err
 	}
 	for deadline := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) {
-		t, err := r.takeIn(plumbing.NewHash(theirs), &d, notHis)
+		t, err := r.takeIn(ctx, plumbing.NewHash(theirs), &d, notHis)
 		if !errors.Is(err, ErrLocked) && !errors.Is(err, errMoved) || time.Now().After(deadline) {
 			return t, err
 		}
 	}
 }
 
-func (r *repository) takeIn(theirs plumbing.Hash, d *Draft, notHis func(string) string) (*Taken, error) {
+func (r *repository) takeIn(ctx context.Context, theirs plumbing.Hash, d *Draft, notHis func(string) string) (*Taken, error) {
 	store, err := r.store()
 	if err != nil {
 		return nil, err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	ours, _, err := store.Head()
 	if err != nil {
 		return nil, err

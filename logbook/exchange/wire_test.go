@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -13,11 +14,11 @@ func BenchmarkWire(b *testing.B) {
 	dir := founded(b, 300)
 	for range b.N {
 		since := run(b, dir, "rev-parse", "HEAD~30")
-		bag, err := PackBag(dir, []string{since}, "", false)
+		bag, err := PackBag(context.Background(), dir, []string{since}, "", false)
 		if err != nil {
 			b.Fatal(err)
 		}
-		loose, err := PackBag(dir, []string{since}, "", true)
+		loose, err := PackBag(context.Background(), dir, []string{since}, "", true)
 		if err != nil {
 			b.Fatal(err)
 		}

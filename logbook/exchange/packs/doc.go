@@ -20,7 +20,8 @@ type Object struct {
 	Raw  []byte
 }
 
-// A Source finds objects that are not in the pack at hand. The error says that there is none of that id.
+// A Source finds objects that are not in the pack at hand. The error is plumbing.ErrObjectNotFound where there surely is none of that
+// id; any other says nothing about the pack.
 type Source func(id plumbing.Hash) (Object, error)
 
 // A FormError says that bytes are no pack that may be taken in, and why. Nothing of it is used.

@@ -325,8 +325,10 @@ func (p *Pack) complete(waiting []int, outside Source) (added bool, err error) {
 			continue
 		}
 		base, err := outside(o.baseID)
-		if err != nil {
+		if errors.Is(err, plumbing.ErrObjectNotFound) {
 			continue // another one may bring it
+		} else if err != nil {
+			return false, err
 		}
 		entry, err := encode(base.Kind, base.Raw)
 		if err != nil {
