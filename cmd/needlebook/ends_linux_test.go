@@ -194,10 +194,11 @@ var (
 	callLine = regexp.MustCompile(`^(\d+) +(\w+)\(([^,)]*)(?:, ([^)]*))?`)
 )
 
-// calls lists them, from a run that nothing disturbs.
-func (d deed) calls(t *testing.T, from string) (all []call) {
+// calls lists them, from a run that nothing disturbs, whose folder it gives too.
+func (d deed) calls(t *testing.T, from string) (all []call, dir string) {
 	t.Helper()
-	dir, _ := d.copied(t, from)
+	dir, _ = d.copied(t, from)
+	moveRemote(t, dir, from)
 	log := filepath.Join(dir, "calls")
 	out, err := d.run(t, dir, "-o", log, "-e", "trace="+strings.Join(traced, ","))
 	var exit *exec.ExitError
@@ -238,7 +239,7 @@ func (d deed) calls(t *testing.T, from string) (all []call) {
 			all = append(all, call{m[2], count[m[2]]})
 		}
 	}
-	return all
+	return all, dir
 }
 
 // lasting fails unless what is on the disk after a disturbed deed is wholly old or wholly new, and goes on.
@@ -277,12 +278,7 @@ func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
 	if said := git("fsck", "--strict", "--no-dangling", "--no-progress"); said != "" {
 		t.Errorf("%s: git fsck: %s", what, said)
 	}
-	filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
-		if err == nil && strings.HasSuffix(name, ".lock") {
-			os.Remove(name) // its program is dead
-		}
-		return err
-	})
+	locksGone(dir)
 	if now != tip && d.verb != "commission" {
 		if said := git("status", "--porcelain"); said != "" {
 			t.Errorf("%s: committed, but git status says %s", what, said)
@@ -317,23 +313,12 @@ func TestEndsAndErrors(t *testing.T) {
 	from := surroundings(t)
 	for _, d := range deeds {
 		t.Run(d.verb, func(t *testing.T) {
-			all := d.calls(t, from)
+			all, _ := d.calls(t, from)
 			if len(all) < 5 {
 				t.Fatalf("only %d calls change the disk: %v", len(all), all)
 			}
 			r := rand.New(rand.NewPCG(1, uint64(len(d.verb))))
-			type blow struct {
-				call
-				how string
-			}
-			var blows []blow
-			for _, c := range all {
-				blows = append(blows, blow{c, "signal=KILL"})
-				for _, e := range map[string][]string{"openat": {"EMFILE", "ENOSPC", "EACCES"}, "write": {"ENOSPC", "EIO", "EDQUOT"}, "fsync": {"EIO"}, "renameat": {"EACCES"},
-					"renameat2": {"EACCES"}, "unlinkat": {"EACCES"}, "mkdirat": {"ENOSPC"}, "ftruncate": {"EIO"}, "close": {"EIO"}}[c.name] {
-					blows = append(blows, blow{c, "error=" + e})
-				}
-			}
+			blows := blowsAt(all)
 			if os.Getenv("NEEDLEBOOK_LONG") == "" {
 				r.Shuffle(len(blows), func(i, j int) { blows[i], blows[j] = blows[j], blows[i] })
 				blows = blows[:min(len(blows), 10)]

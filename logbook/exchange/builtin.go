@@ -30,13 +30,13 @@ import (
 // our own reader and writer, and no repository of go-git's is opened for writing.
 type builtIn struct{}
 
-func dial(l *Line, as served) (transport.Transport, *transport.Endpoint, transport.AuthMethod, error) {
+func dial(l *Line) (transport.Transport, *transport.Endpoint, transport.AuthMethod, error) {
 	ep, err := transport.NewEndpoint(l.URL)
 	if err != nil {
 		return nil, nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
 	}
 	if ep.Protocol == "file" { // go-git's own one for folders runs git
-		return server.NewClient(as), ep, nil, nil
+		return server.NewClient(served{}), ep, nil, nil
 	}
 	c, err := client.NewClient(ep)
 	if err != nil {
@@ -115,7 +115,7 @@ func (b builtIn) tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash
 
 // open begins a session to fetch. Without refs the other side is empty.
 func (b builtIn) open(ctx context.Context, l *Line) (transport.UploadPackSession, *packp.AdvRefs, error) {
-	c, ep, auth, err := dial(l, served{})
+	c, ep, auth, err := dial(l)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -249,7 +249,10 @@ func haves(store *trace.Store, l *Line) ([]plumbing.Hash, error) {
 }
 
 func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
-	c, ep, auth, err := dial(l, served{writes: true, saw: old})
+	if l.local() {
+		return pushInto(ctx, store, l, old, tip)
+	}
+	c, ep, auth, err := dial(l)
 	if err != nil {
 		return 0, err
 	}

@@ -82,8 +82,20 @@ func comingOf(name string) (pid int, ok bool) {
 	return pid, n == 1
 }
 
-// openParcel reads a pack whole and checks every byte of it. The caller lets it in or discards it.
+// openParcel reads a pack whole and checks every byte of it, and the form of every object. The caller lets it in or discards it.
 func (r *repository) openParcel(store *trace.Store, in io.Reader) (*parcel, error) {
+	p, err := r.readParcel(store, in)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.forms(); err != nil {
+		return nil, errors.Join(err, p.discard())
+	}
+	return p, nil
+}
+
+// readParcel is openParcel for objects of our own, whatever their form.
+func (r *repository) readParcel(store *trace.Store, in io.Reader) (*parcel, error) {
 	aside, err := r.asideFolder()
 	if err != nil {
 		return nil, err
@@ -99,9 +111,6 @@ func (r *repository) openParcel(store *trace.Store, in io.Reader) (*parcel, erro
 		}
 		return packs.Object{Kind: kind, Raw: raw}, err
 	})
-	if err == nil {
-		err = p.forms()
-	}
 	if err != nil {
 		return nil, errors.Join(err, p.discard())
 	}

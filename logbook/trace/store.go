@@ -66,6 +66,15 @@ func OpenStoreOn(dir string, disk func(dir string) billy.Filesystem) (*Store, er
 	if err != nil {
 		return nil, err
 	}
+	return openStore(gitDir, commonDir, disk)
+}
+
+// OpenBareOn opens a repository without a work tree, whose folder is dir.
+func OpenBareOn(dir string, disk func(dir string) billy.Filesystem) (*Store, error) {
+	return openStore(dir, dir, disk)
+}
+
+func openStore(gitDir, commonDir string, disk func(dir string) billy.Filesystem) (*Store, error) {
 	s := &Store{git: plain{disk(gitDir)}, common: plain{disk(commonDir)}, known: &facts{}, ctx: context.Background()}
 	if err := s.refuse(); err != nil {
 		return nil, err
