@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -18,6 +19,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/checks"
+	"needlebook/logbook"
 	"needlebook/logbook/fault"
 )
 
@@ -71,6 +73,48 @@ func (f framing) ReadObject(stream *bufio.Reader, v any) error {
 		f.broken <- err
 	}
 	return err
+}
+
+// kept are the members of a message that are not shown to a person: texts that go into a file, names of files, and what the editor calls
+// its request.
+var kept = map[string]bool{"newText": true, "uri": true, "id": true, "edit": true}
+
+// WriteObject sends a message. An editor shows what it reads, so that every unseen character of a stranger's goes out as its code, as from
+// the rest of the program.
+func (f framing) WriteObject(stream io.Writer, message any) error {
+	text, err := json.Marshal(message)
+	if err != nil {
+		return err
+	}
+	if bytes.ContainsFunc(text, logbook.Invisible) || bytes.Contains(text, []byte(`\u`)) { // JSON has its own code for some of them
+		in := json.NewDecoder(bytes.NewReader(text))
+		in.UseNumber()
+		var all any
+		if err := in.Decode(&all); err != nil {
+			return err
+		}
+		message = shown(all)
+	}
+	return f.VSCodeObjectCodec.WriteObject(stream, message)
+}
+
+// shown is a part of a message with the texts that a person reads as they are shown.
+func shown(part any) any {
+	switch part := part.(type) {
+	case string:
+		return string(logbook.Visible([]byte(part)))
+	case []any:
+		for i := range part {
+			part[i] = shown(part[i])
+		}
+	case map[string]any:
+		for name := range part {
+			if !kept[name] {
+				part[name] = shown(part[name])
+			}
+		}
+	}
+	return part
 }
 
 // pipes are the standard streams as one.
