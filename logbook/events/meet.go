@@ -300,7 +300,7 @@ func (h *History) decided(m *Met, j *Joint, sides []*State, next []int) {
 	}
 }
 
-// tookOut are the items that a side has taken out, by their text.
+// tookOut are the items that a side has taken out, by their text: of equal ones that which went last.
 func (h *History) tookOut(sides []*State, standing map[int]bool, j *Joint) map[is]int {
 	all := map[is]int{}
 	for e := range h.all {
@@ -308,10 +308,13 @@ func (h *History) tookOut(sides []*State, standing map[int]bool, j *Joint) map[i
 			continue
 		}
 		for _, s := range sides {
-			if s.Knows(e) {
-				all[h.all[e].is()] = e
-				break
+			if !s.Knows(e) {
+				continue
 			}
+			if other, there := all[h.all[e].is()]; !there || h.all[e].out >= h.all[other].out {
+				all[h.all[e].is()] = e
+			}
+			break
 		}
 	}
 	return all
