@@ -30,7 +30,7 @@ var tags = map[page.Style][2]markup{
 var classes = map[page.Style]string{
 	page.Lead: "lead", page.Source: "src", page.Quiet: "quiet", page.Loud: "loud", page.Standing: "standing",
 	page.Alarm: "standing loud",
-	page.Tally: "tally", page.Again: "again", page.Yield: "yield", page.Bench: "bank", page.Groups: "groups",
+	page.Tally: "tally", page.Again: "again", page.Yield: "yield", page.Groups: "groups",
 	page.Sources:  "sources",
 	page.Cautions: "cautions", page.Month: "month", page.RemarksOf: "remarks", page.LinesOf: "text", page.Look: "look",
 	page.Beside: "with", page.Charts: "plots", page.Pictures: "pics", page.FullFoot: "full",

@@ -39,7 +39,6 @@ const (
 	Tally           // numbers in a row
 	Again           // how to look again
 	Yield           // what stands above this book
-	Bench           // the bank of an engine
 	Groups          // a list of short lines
 	Sources         // a numbered list of sources
 	Cautions        // the cautions
