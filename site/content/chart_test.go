@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"needlebook/checks/evidence"
+	"needlebook/example-vessel/invent"
 	"needlebook/logbook"
 	"needlebook/site/address"
 	"needlebook/site/facts"
@@ -309,6 +310,9 @@ func TestBookCharts(t *testing.T) {
 			t.Errorf("%+v, want %s at %g h", d, v.Value, hours)
 		}
 	}
+	if len(c.Lines) != 1 { // both engines go by one limits file
+		t.Errorf("%d largest lifts", len(c.Lines))
+	}
 	for _, l := range c.Periods {
 		if l[0][0] > l[1][0] {
 			t.Errorf("the line %v leads backwards", l)
@@ -409,5 +413,44 @@ func TestPaperPlots(t *testing.T) {
 		if x.HasLimit != (len(c.Lines) == 1) || x.HasLimit && c.Lines[0].Steps[0] != (page.XY{0, x.Limit}) {
 			t.Errorf("%s: the limit is %v", x.Title, c.Lines)
 		}
+	}
+}
+
+// TestNewestPeriodsOfAPart shows the newest service periods of a part that had many, says how many came before, and leads to each record.
+func TestNewestPeriodsOfAPart(t *testing.T) {
+	w := writerOf(t, invent.Vessel(5, invent.Options{Overhauls: 80}).FS())
+	many := 0
+	for _, h := range w.Lives.Holders() {
+		periods := w.Lives.OfHolder(h)
+		p := w.holderPage(h)
+		c := blocksOf[*page.Plot](p)[0]
+		newest := periods[max(0, len(periods)-livesDrawn):]
+		begin := 0.0
+		for _, st := range periods[:len(periods)-len(newest)] {
+			begin += st.Hours
+		}
+		for _, d := range c.Points {
+			if d.X < begin {
+				t.Errorf("%s: a point at %g h, the newest periods begin at %g h", h, d.X, begin)
+			}
+		}
+		if len(c.Others) == 0 || c.OthersAre != "other holders" {
+			t.Errorf("%s: %d values of %q", h, len(c.Others), c.OthersAre)
+		}
+		said := false
+		eachBlock(p.Blocks, func(b page.Block) {
+			if note, ok := b.(page.Para); ok {
+				said = said || strings.HasPrefix(note.Text.String(), "The newest ")
+			}
+		})
+		if said != (len(periods) > livesDrawn) {
+			t.Errorf("%s had %d periods; that some are left out is said: %t", h, len(periods), said)
+		}
+		if len(periods) > livesDrawn {
+			many++
+		}
+	}
+	if many == 0 {
+		t.Error("no holder had many periods: the test looks at nothing")
 	}
 }

@@ -64,6 +64,11 @@ func TestEngineHours(t *testing.T) {
 			t.Errorf("from %s: %g h", from, got)
 		}
 	}
+	k = factsOf(t, nil, map[string]string{"book.md": "---\nvessel: V\nengines:\n  - {id: ME1, cylinders: [1], limits: 4t20}\n---\n",
+		"hours/me1.csv": "date,counter_h,note\n2020-03-01,1000,\n2020-07-01,2800,\n"})
+	if got := k.EngineHours(day(t, "2020-01-01"), day(t, "2020-07-01")); got != 0 {
+		t.Errorf("from before the first reading: %g h, want none that are known", got)
+	}
 	k = factsOf(t, nil, map[string]string{"hours/me2.csv": "date,counter_h,note\n"})
 	if got := k.EngineHours(day(t, "2020-01-01"), day(t, "2020-07-01")); got > 1800 {
 		t.Errorf("with the readings of one engine: %g h", got)
