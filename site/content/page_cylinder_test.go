@@ -1,0 +1,131 @@
+package content
+
+import (
+	"testing"
+
+	"needlebook/checks"
+	"needlebook/logbook"
+	"needlebook/site/facts"
+	"needlebook/site/page"
+)
+
+// with is the writer of the same book with other findings on one position.
+func (w *Writer) with(at logbook.Position, grades ...checks.Grade) *Writer {
+	known := *w.Facts
+	var list []*checks.Finding
+	for i, g := range grades {
+		list = append(list, &checks.Finding{Grade: g, Check: "seat", Message: "m", Place: logbook.Place{Path: "book.md", Line: i + 1},
+			About: checks.About{Position: at, Record: "2020-01-01-h-1"}})
+	}
+	known.Found.Position = map[logbook.Position][]*checks.Finding{at: list}
+	return &Writer{Facts: &known, at: w.at}
+}
+
+// TestPastFindings names the grave findings on former valves, the gravest first and not too many, and counts the others.
+func TestPastFindings(t *testing.T) {
+	w := exampleVessel(t)
+	at := w.Positions[0]
+	many := make([]checks.Grade, pastShown+3)
+	for i := range many {
+		many[i] = checks.Stop
+	}
+	for _, c := range []struct {
+		name   string
+		grades []checks.Grade
+		named  int
+		others string
+	}{
+		{"only grave ones", []checks.Grade{checks.Action, checks.Stop}, 2, ""},
+		{"only light ones", []checks.Grade{checks.Note, checks.Advice}, 0, "1 advice and 1 note on the records themselves."},
+		{"both", []checks.Grade{checks.Note, checks.Stop, checks.Action}, 2, "1 note on the records themselves."},
+		{"too many", many, pastShown, "3 stop on the records themselves."},
+	} {
+		s := w.with(at, c.grades...).pastFindings(at).(*page.Section)
+		named, others := 0, ""
+		for _, b := range s.Blocks {
+			switch b := b.(type) {
+			case page.List:
+				named = len(b.Items)
+				if first := b.Items[0].Text[0]; first.Mark != page.GradeStop {
+					t.Errorf("%s: the first is of grade %s", c.name, first.Words)
+				}
+			case page.Para:
+				others = b.Text.String()
+			}
+		}
+		if named != c.named || others != c.others {
+			t.Errorf("%s: %d are named, then %q; want %d, then %q", c.name, named, others, c.named, c.others)
+		}
+	}
+	if b := w.with(at).pastFindings(at); b != nil {
+		t.Errorf("without findings: %v", b)
+	}
+}
+
+// TestFolded folds the light findings away where there are many, and says where those without room are.
+func TestFolded(t *testing.T) {
+	w := exampleVessel(t)
+	list := func(stops, notes int) []*checks.Finding {
+		var all []*checks.Finding
+		for range notes {
+			all = append(all, &checks.Finding{Grade: checks.Note})
+		}
+		for range stops {
+			all = append(all, &checks.Finding{Grade: checks.Stop})
+		}
+		return all
+	}
+	for _, c := range []struct{ stops, notes, open, folded int }{
+		{2, lightShown, 2 + lightShown, 0}, {2, lightShown + 1, 2, lightShown + 1}, {0, 9, 0, 9}, {heavyShown + 5, 0, heavyShown, 0},
+		{1, heavyShown + 4, 1, heavyShown},
+	} {
+		open, folded, left := 0, 0, 0
+		for _, b := range w.folded(list(c.stops, c.notes)) {
+			switch b := b.(type) {
+			case page.Findings:
+				open = len(b)
+				if b[0].Grade != page.GradeStop && c.stops > 0 {
+					t.Errorf("%+v: the first is not the gravest", c)
+				}
+			case page.Fold:
+				folded = len(b.Blocks[0].(page.Findings))
+				left += len(b.Blocks) - 1
+			case page.Para:
+				left++
+			}
+		}
+		if open != c.open || folded != c.folded || (left > 0) != (open+folded < c.stops+c.notes) {
+			t.Errorf("%+v: %d open, %d folded, %d times more", c, open, folded, left)
+		}
+	}
+}
+
+// TestOtherCylinders sets each cylinder beside the others of its engine and those of its number, with what they showed.
+func TestOtherCylinders(t *testing.T) {
+	w := exampleVessel(t)
+	at := w.Positions[1]
+	known := *w.Facts
+	one := &facts.OtherCylinder{At: at, Overhauls: 4, Failed: 1, Judged: 3, Symptom: 2, Renewed: 5, ToAnswer: 6, ServiceHours: 8000,
+		Lost: []float64{10, 20, 40}, Exhaust: []float64{-8, -4, 0, 4, 8}}
+	known.OtherCylinders = func() map[logbook.Position]*facts.OtherCylinder {
+		all := map[logbook.Position]*facts.OtherCylinder{}
+		for _, p := range w.Positions {
+			all[p] = &facts.OtherCylinder{At: p}
+		}
+		all[at] = one
+		return all
+	}
+	table := (&Writer{Facts: &known, at: w.at}).amongOthers(at).(*page.Section).Blocks[1].(*page.Table)
+	if len(table.Rows) != 7 { // six of the engine, and the second of the other
+		t.Errorf("%d rows", len(table.Rows))
+	}
+	want := [][]string{{"ME1-1", "0", "–", "0 of 0", "0", "0", "–", "–", "0"},
+		{"ME1-2 (this one)", "4", "2\u202f000 h", "1 of 3", "2", "5", "20 bar of 3", "-4 to +4 K of 5", "6"}}
+	for i, row := range want {
+		for j, text := range row {
+			if got := table.Rows[i].Cells[j].Text.String(); got != text {
+				t.Errorf("row %d, %s: %q, want %q", i, table.Columns[j], got, text)
+			}
+		}
+	}
+}
