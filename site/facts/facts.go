@@ -78,6 +78,7 @@ type Facts struct {
 	trends         func() map[string][]evidence.Trend // of the whole set, by engine
 
 	byStem      map[string][]*logbook.Overhaul // overhauls by file stem, one but for a mistake of the book
+	files       map[string]bookFile            // what was read, by path
 	folderTexts map[string]map[string]string   // values of changed overhauls, by path and key
 }
 
@@ -94,6 +95,7 @@ func Of(in Input) *Facts {
 	k.Used = k.uses()
 	k.Positions, k.Instruments = k.allPositions(), k.allInstruments()
 	k.Texts = k.allTexts()
+	k.files = k.readFiles()
 	k.Ordered = k.listed()
 	k.Plan = planning.New(in.Book, in.Report, k.Trail)
 	k.askLater()
