@@ -20,7 +20,7 @@ var (
 	styleNames = strings.Fields("Plain Bold Strong Code Digest Struck Italic Small Quoting More Loud Quiet Source By " +
 		"Day Arrow Also Where Aside Here OneOf How Commit NewLine Graded Judged Lead Standing Alarm Tally " +
 		"Again Yield Groups Sources Cautions Month RemarksOf LinesOf Look Beside Charts Pictures FullFoot")
-	markNames = strings.Fields("NoMark StrokeBroken StrokeOne StrokeTwo StrokeThree GradeStop GradeAnswer GradeAdvice GradeNote " +
+	markNames = strings.Fields("NoMark StrokeBroken StrokeOne StrokeTwo StrokeThree GradeStop GradeAction GradeAdvice GradeNote " +
 		"Within WithinDoubt BeyondDoubt Beyond NotMeasured NotProven NoVerdict")
 )
 

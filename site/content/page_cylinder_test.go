@@ -129,3 +129,13 @@ func TestOtherCylinders(t *testing.T) {
 		}
 	}
 }
+
+// TestGradeWords holds that a grade is called on a page as the checks call it.
+func TestGradeWords(t *testing.T) {
+	for g := checks.Stop; g >= checks.Note; g-- {
+		m := gradeMark(g)
+		if page.GradeWord(m) != g.String() || page.Grade(g.String()) != m || m == page.NoMark {
+			t.Errorf("the grade %s is %q on a page", g, page.GradeWord(m))
+		}
+	}
+}

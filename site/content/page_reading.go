@@ -18,7 +18,7 @@ type term struct {
 var (
 	gradeTerms = []term{
 		{page.GradeStop, checks.Stop.String(), "do not sign, do not fit."},
-		{page.GradeAnswer, checks.Action.String(), "to be answered before countersigning."},
+		{page.GradeAction, checks.Action.String(), "to be answered before countersigning."},
 		{page.GradeAdvice, checks.Advice.String(), "better done otherwise."},
 		{page.GradeNote, checks.Note.String(), "worth knowing."},
 		{page.NoVerdict, "a dash",

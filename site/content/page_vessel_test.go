@@ -80,10 +80,10 @@ func TestExceptions(t *testing.T) {
 		t.Fatalf("%d checks to answer", len(groups.Items))
 	}
 	spray, rings := groups.Items[0].Text.String(), groups.Items[1].Text.String()
-	if !strings.HasPrefix(spray, "answer spray: 7 times file6.md file5.md ") || strings.Contains(spray, "file0.md") || !strings.HasSuffix(spray, "all") {
+	if !strings.HasPrefix(spray, "action spray: 7 times file6.md file5.md ") || strings.Contains(spray, "file0.md") || !strings.HasSuffix(spray, "all") {
 		t.Errorf("of one check: %q", spray)
 	}
-	if rings != "answer rings: alone book.md " {
+	if rings != "action rings: alone book.md " {
 		t.Errorf("of another: %q", rings)
 	}
 	known.Report = &checks.Report{}

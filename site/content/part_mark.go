@@ -15,7 +15,7 @@ func gradeMark(g checks.Grade) page.Mark {
 	case checks.Stop:
 		return page.GradeStop
 	case checks.Action:
-		return page.GradeAnswer
+		return page.GradeAction
 	case checks.Advice:
 		return page.GradeAdvice
 	case checks.Note:

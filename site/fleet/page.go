@@ -266,7 +266,7 @@ func reviewRow(x Ship) []page.Cell {
 	var fresh page.Text
 	n := 0
 	for _, f := range r.New {
-		if f.Grade != "stop" && f.Grade != "answer" || n == newShown {
+		if f.Grade != "stop" && f.Grade != "action" || n == newShown {
 			continue
 		}
 		if n++; n > 1 {

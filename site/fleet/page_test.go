@@ -27,14 +27,14 @@ func grave(grade string, stop, answer int) func(*Summary) {
 // book is not among the quiet ones. No outside source.
 func TestOrder(t *testing.T) {
 	ships := []Ship{ship("quiet", nil), ship("advice", grave("advice", 0, 0)), ship("one stop", grave("stop", 1, 9)),
-		ship("two stops", grave("stop", 2, 0)), ship("answer", grave("answer", 0, 2)), {Name: "absent", Why: "not built"},
+		ship("two stops", grave("stop", 2, 0)), ship("action", grave("action", 0, 2)), {Name: "absent", Why: "not built"},
 		ship("empty", func(s *Summary) { s.Overhauls = 0 }), ship("not proved", func(s *Summary) { s.History.Proved = false }),
-		ship("more answers", grave("answer", 0, 3)), ship("a quiet", nil)}
+		ship("more actions", grave("action", 0, 3)), ship("a quiet", nil)}
 	var names []string
 	for _, x := range inOrder(ships) {
 		names = append(names, x.name())
 	}
-	want := []string{"absent", "two stops", "one stop", "more answers", "answer", "advice", "empty", "not proved", "a quiet", "quiet"}
+	want := []string{"absent", "two stops", "one stop", "more actions", "action", "advice", "empty", "not proved", "a quiet", "quiet"}
 	if !slices.Equal(names, want) {
 		t.Errorf("the order is %q, want %q", names, want)
 	}
@@ -106,10 +106,10 @@ func TestTypes(t *testing.T) {
 func TestReviews(t *testing.T) {
 	reviewed := ship("a", func(s *Summary) {
 		s.Review = &Review{Why: "review by s.okonjo", Day: "2024-02-20", Gone: make([]Finding, 4), New: []Finding{{Grade: "note", Message: "light"},
-			{Grade: "stop", About: "ME1-1", Message: "one"}, {Grade: "answer", Message: "two"}, {Grade: "answer", Message: "three"},
-			{Grade: "answer", Message: "four"}}}
+			{Grade: "stop", About: "ME1-1", Message: "one"}, {Grade: "action", Message: "two"}, {Grade: "action", Message: "three"},
+			{Grade: "action", Message: "four"}}}
 	})
-	want := []string{"a", "review by s.okonjo, 2024-02-20", "5", "4", "stop ME1-1 one\nanswer two\nanswer three"}
+	want := []string{"a", "review by s.okonjo, 2024-02-20", "5", "4", "stop ME1-1 one\naction two\naction three"}
 	if got := cells(reviewRow(reviewed)); !slices.Equal(got, want) {
 		t.Errorf("the line is %q, want %q", got, want)
 	}

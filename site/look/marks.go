@@ -5,7 +5,7 @@ import "needlebook/site/page"
 const (
 	markHead     markup = `<svg class="mk" viewBox="0 0 16 12" aria-hidden="true">`
 	markHeadStop markup = `<svg class="mk stop" viewBox="0 0 16 12" aria-hidden="true">`
-	markHeadAsk  markup = `<svg class="mk answer" viewBox="0 0 16 12" aria-hidden="true">`
+	markHeadAsk  markup = `<svg class="mk action" viewBox="0 0 16 12" aria-hidden="true">`
 	markFoot     markup = `</svg>`
 )
 
@@ -22,7 +22,7 @@ var marks = [...]markup{
 	// Grades: a barred block, a solid wedge, an open wedge, a tick.
 	page.GradeStop: markHeadStop + `<path class="fl" d="M2 0h12v12H2zM4 4.6v2.8h8V4.6z" fill-rule="evenodd"/>` +
 		markFoot,
-	page.GradeAnswer: markHeadAsk + `<path class="fl" d="M2 0l12 6L2 12z"/>` + markFoot,
+	page.GradeAction: markHeadAsk + `<path class="fl" d="M2 0l12 6L2 12z"/>` + markFoot,
 	page.GradeAdvice: markHead + `<path class="ln" d="M3 1.5l9.5 4.5L3 10.5z"/>` + markFoot,
 	page.GradeNote:   markHead + `<path class="ln" d="M8 2v8"/>` + markFoot,
 
@@ -43,7 +43,7 @@ var marks = [...]markup{
 
 // gradeClasses are the classes of what bears a grade; quiet where nothing is to be said.
 var gradeClasses = map[page.Mark]markup{page.NoMark: "quiet", page.GradeNote: "g-note", page.GradeAdvice: "g-advice",
-	page.GradeAnswer: "g-action", page.GradeStop: "g-stop"}
+	page.GradeAction: "g-action", page.GradeStop: "g-stop"}
 
 var verdictClasses = map[page.Mark]markup{page.WithinDoubt: " doubt", page.BeyondDoubt: " doubt",
 	page.Beyond:      " beyond",

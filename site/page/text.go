@@ -147,7 +147,7 @@ const (
 
 	// Grades of a finding.
 	GradeStop
-	GradeAnswer
+	GradeAction
 	GradeAdvice
 	GradeNote
 
@@ -161,7 +161,7 @@ const (
 	NoVerdict
 )
 
-var gradeWords = map[Mark]string{GradeStop: "stop", GradeAnswer: "answer", GradeAdvice: "advice", GradeNote: "note"}
+var gradeWords = map[Mark]string{GradeStop: "stop", GradeAction: "action", GradeAdvice: "advice", GradeNote: "note"}
 
 // GradeWord is the word of a grade's mark.
 func GradeWord(m Mark) string { return gradeWords[m] }
