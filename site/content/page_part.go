@@ -48,7 +48,8 @@ func (w *Writer) nozzlePage(serial string) *page.Page {
 	if known && total > 0 {
 		start = total
 	}
-	p.Add(w.whereNow(periods, benches, "nozzle", serial), append(figures, meanService(periods)), w.placesOf(periods, false),
+	p.Add(w.whereNow(periods, benches, "nozzle", serial), append(figures, meanService(periods)),
+		w.placesOf(periods, false),
 		w.openFindings(w.Found.Nozzle[serial]), w.overOwnHours(facts.LivesOf(periods, start), "", "h of this nozzle", "",
 			facts.NozzleQuantities),
 		w.itsOverhauls(benches), w.partFile("nozzle", serial))
@@ -72,7 +73,9 @@ func meanService(periods []*logbook.ServicePeriod) page.Figure {
 }
 
 // whereNow says where a part is today, or how it ended.
-func (w *Writer) whereNow(periods []*logbook.ServicePeriod, benches []*logbook.Overhaul, kind, serial string) page.Block {
+func (w *Writer) whereNow(
+	periods []*logbook.ServicePeriod, benches []*logbook.Overhaul, kind, serial string,
+) page.Block {
 	t := w.howEnded(kind, serial)
 	for _, st := range periods {
 		if st.To == 0 {

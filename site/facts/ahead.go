@@ -37,7 +37,8 @@ func (k *Facts) Expected(q Quantity, now Present) []Ahead {
 		if v == nil {
 			return nil
 		}
-		set, start, name = v.Value.Float(), true, "opening pressure lost, "+classLeft(v, now.ServicePeriod).String()+" setting"
+		set, start = v.Value.Float(), true
+		name = "opening pressure lost, " + classLeft(v, now.ServicePeriod).String() + " setting"
 	case LeakDown.Found:
 		name = "leak-down as found, at reference oil"
 	case EffectiveStroke.Found:
