@@ -6,6 +6,8 @@ import (
 	"path/filepath"
 	"regexp"
 	"testing"
+
+	"needlebook/site/fleet"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden pages")
@@ -37,6 +39,24 @@ func TestGoldenPages(t *testing.T) {
 	for _, name := range []string{"overhaul-2020-07-01-h-1.html", "cylinder-me1-1.html", "drawings.html"} {
 		golden(t, name, parts.ReplaceAllString(string(pages[name]), "\n$0"))
 	}
+}
+
+// TestGoldenFleet holds what the front page of several ships says: every column, a ship to act upon, a quiet one, one that was not read.
+func TestGoldenFleet(t *testing.T) {
+	summary := func(name string) *fleet.Summary {
+		return &fleet.Summary{Format: fleet.Format, Vessel: name, Day: "2024-06-01", Overhauls: 9, Ready: 2,
+			History: fleet.History{UnderGit: true, Proved: true}, Types: []fleet.Type{{Type: "4T20", Opened: 20, Bad: 3, Low: 0.05, High: 0.36,
+				EngineHours: 9000, Nozzles: 12, Lost: 14.5, LostOf: 17}}}
+	}
+	loud := summary("Marigold")
+	loud.Gravest = &fleet.Finding{Grade: "stop", About: "ME1-4 H-110", Message: "words", Page: "overhaul-a.html"}
+	loud.Grades, loud.Past, loud.ToOrder = fleet.Grades{Stop: 2, Action: 25}, 4, []string{"1 nozzle"}
+	loud.Next = &fleet.Due{Day: "2024-08-16", Where: "ME2-2", Left: "784 h"}
+	loud.Review = &fleet.Review{Why: "review by s.okonjo", Day: "2024-02-20", Gone: make([]fleet.Finding, 4),
+		New: []fleet.Finding{{Grade: "action", About: "ME2-6", Message: "more words", Page: "overhaul-b.html"}}}
+	p := fleet.Page([]fleet.Ship{{Name: "q", Folder: "q", Summary: summary("Quiet")}, {Name: "m", Folder: "m", Summary: loud},
+		{Name: "absent", Why: "not built"}})
+	golden(t, "fleet.txt", dumpOf(p))
 }
 
 // firstDifference is the line of the first text that the second does not have at that place.

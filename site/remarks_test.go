@@ -64,6 +64,12 @@ func TestRemarks(t *testing.T) {
 		{"| a |\n|:-:|\n| b |", `<th align="center">a</th>`},
 		{"<b>bold</b>", `<code class="raw">&lt;b&gt;</code>bold<code class="raw">&lt;/b&gt;</code>`},
 		{"~~gone~~", `<del>gone</del>`},
+		{"[x](a&#x41;.md)", `<p>x [a&amp;#x41;.md]</p>`}, // as it stands, character references too
+		{strings.Repeat("|a", 201) + "\n", "Shown as written: a table wider than can be shown."},
+		{strings.Repeat("> ", 40) + "a", "Shown as written: nested deeper than can be shown."},
+		{strings.Repeat("*a_ ", 3000), "Shown as written: more marks than words."},
+		{strings.Repeat("[x]: /u\n", 201), "Shown as written: more references than can be followed."},
+		{strings.Repeat("a\n", 5001), "Shown as written: more lines than a record's remarks may have."},
 	} {
 		got := remarksOf(t, s, from, c.body)
 		if !strings.Contains(got, c.want) {

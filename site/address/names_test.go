@@ -3,8 +3,11 @@ package address
 import (
 	"path"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+
+	"needlebook/site/page"
 )
 
 // hostileNames are identities that would leave a folder, name a device, or fall together where case does not count.
@@ -55,4 +58,23 @@ func FuzzNames(f *testing.F) {
 		f.Add(id)
 	}
 	f.Fuzz(func(t *testing.T, id string) { checkName(t, id, string(newNames().give("part", id))) })
+}
+
+// TestFurther names the further pages of a list, from the second on.
+func TestFurther(t *testing.T) {
+	for i, want := range []page.Ref{"due.html", "due-2.html", "due-3.html"} {
+		if got := Further("due.html", i); got != want {
+			t.Errorf("page %d is %s, want %s", i, got, want)
+		}
+	}
+	got := newNames().spread("trace.html", "trace", 201, 100)
+	if want := []page.Ref{"trace.html", "trace-2.html", "trace-3.html"}; !slices.Equal(got, want) {
+		t.Errorf("201 entries, 100 on a page: %v", got)
+	}
+	if got := newNames().spread("trace.html", "trace", 200, 100); len(got) != 2 {
+		t.Errorf("200 entries, 100 on a page: %v", got)
+	}
+	if got := newNames().spread("trace.html", "trace", 0, 100); len(got) != 1 {
+		t.Errorf("no entries: %v", got)
+	}
 }

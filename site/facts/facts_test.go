@@ -419,3 +419,29 @@ func TestChanges(t *testing.T) {
 		}
 	}
 }
+
+// TestExhaust takes a reading on the day on which it was read, and not on that of the removal, before the change with its sign and after it.
+func TestExhaust(t *testing.T) {
+	k := factsOf(t, nil, map[string]string{second: "---\nholder: \"H-2\"\nnozzle: {found: \"N-2\", left: \"N-2\"}\n" +
+		"removed: {engine: ME1, cylinder: 2, date: 2020-07-02, counter: 2800 h, reason: planned}\n" +
+		"as_found: {running_before: {date: 2020-06-20, load: 80 %, exhaust_deviation: -7 K}}\n" +
+		"fitted: {engine: ME1, cylinder: 2, date: 2020-07-02, counter: 2800 h}\n" +
+		"running_after: {date: 2020-07-05, load: 80 %, exhaust_deviation: 3 K}\n---\n",
+		"running/me1.csv": "date,counter_h,load_pct,cylinder,exhaust_dev_K\n"})
+	got := k.ExhaustOf(logbook.Position{Engine: "ME1", Cylinder: "2"})
+	if len(got) != 2 {
+		t.Fatalf("%d readings, want one before and one after", len(got))
+	}
+	for i, want := range []struct {
+		day    string
+		kelvin float64
+		after  bool
+		words  string
+	}{{"2020-06-20", -7, false, "-7 K before H-2 was pulled"}, {"2020-07-05", 3, true, "3 K after H-2 was fitted"}} {
+		r := got[i]
+		hours, _ := k.Book.TotalOn("ME1", day(t, want.day))
+		if r.Day != day(t, want.day) || r.Kelvin != want.kelvin || r.After != want.after || r.Words != want.words || r.Hours != hours {
+			t.Errorf("reading %d is %+v, want %+v at %g h", i, r, want, hours)
+		}
+	}
+}
