@@ -31,7 +31,7 @@ var all = []*Check{
 	gaugeInDoubt, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
-	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, nameUnknown, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
+	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, nameUnknown, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
 	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump, rowRepeated,
 }
 

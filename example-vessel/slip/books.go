@@ -81,7 +81,7 @@ func (s *saying) tables() {
 		if first := s.firstRow("hours"); first != 0 {
 			s.yes("stock within the book", x.Date.Day >= first-31)
 		}
-		s.yes("item known", s.h.known["stores item="+x.Item.Written])
+		s.yes("item known", s.h.known["stores item="+strings.ToLower(x.Item.Written)]) // an item is counted whatever its capitals
 		s.yes("part number known", s.h.known["stores part_no="+x.PartNo.Written])
 	}
 	ranks := map[string]logbook.CrewPeriod{}
