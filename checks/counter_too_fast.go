@@ -24,14 +24,18 @@ var counterTooFast = &Check{
 				if _, before := odd[i-1]; known || before {
 					continue // it stands against its neighbours already
 				}
-				tooFast(c, engine, list[i-1], list[i])
+				tooFast(c, engine, list, i)
 			}
 		}
 	},
 }
 
-func tooFast(c *Case, engine string, a, b counted) {
+func tooFast(c *Case, engine string, list []counted, i int) {
+	a, b := list[i-1], list[i]
 	f := Finding{Place: b.place, About: b.about, Related: []Related{{a.place, "the reading before"}}, Next: "correct the reading or the day that is wrong"}
+	if outlier(list, i, c.Settings.CounterWithin.Float()) < i {
+		f.Place, f.About, f.Related = a.place, a.about, []Related{{b.place, "the reading after"}}
+	}
 	gained, can := b.total-a.total, most(a.day, b.day)
 	stop := stoppedOver(c.Book, engine, a.day, b.day)
 	switch {

@@ -81,19 +81,49 @@ func enginesOf(c *Case, readings map[string][]counted) []string {
 // most is how far a counter can go from one day to another: every hour of both days, since a reading may be of any hour of its day.
 func most(from, to logbook.Day) float64 { return 24 * float64(to.Days(from)+1) }
 
-// backwards finds the readings that stand against their neighbours: one below the reading before it, or that one where it alone is
-// higher than the engine can have run. Each comes with the reading it is at odds with.
+// backwards finds the readings that are at odds with a neighbour because one is below the one before it. Each comes with the reading it is
+// at odds with.
 func backwards(list []counted, within float64) map[int]int {
 	odd := map[int]int{}
 	for i := 1; i < len(list); i++ {
 		if list[i].total >= list[i-1].total-within {
 			continue
 		}
-		if i >= 2 && list[i].total >= list[i-2].total-within && list[i-1].total-list[i-2].total > most(list[i-2].day, list[i-1].day) {
-			odd[i-1] = i
-		} else {
-			odd[i] = i - 1
+		wrong := outlier(list, i, within)
+		if i == 1 { // a counter that was replaced looks the same
+			wrong = i
 		}
+		odd[wrong] = 2*i - 1 - wrong
 	}
 	return odd
 }
+
+// outlier is which of a reading and the one before it is wrong, where they cannot both be right: the one before it only where the neighbours
+// on both sides agree with the other, and not with it.
+func outlier(list []counted, i int, within float64) int {
+	can := func(a, b counted) bool { return b.total >= a.total-within && b.total-a.total <= most(a.day, b.day) }
+	before := false
+	switch p, last := i-2, i+1 == len(list); {
+	case p < 0 && last:
+	case p < 0:
+		before = can(list[i], list[i+1]) && !can(list[0], list[i+1])
+	case last:
+		before = can(list[p], list[i]) && !can(list[p], list[i-1])
+	default:
+		even := func(b counted) bool {
+			a, c := list[p], list[i+1]
+			return can(a, b) && can(b, c) && alikeRates(rateOf(a, b), rateOf(b, c))
+		}
+		before = even(list[i]) && !even(list[i-1]) || can(list[p], list[i]) && !can(list[p], list[i-1])
+	}
+	if before {
+		return i - 1
+	}
+	return i
+}
+
+// rateOf is how many hours a day an engine ran between two readings.
+func rateOf(a, b counted) float64 { return (b.total - a.total) / float64(max(1, b.day.Days(a.day))) }
+
+// alikeRates says that neither of two rates is more than four times the other: from memory.
+func alikeRates(a, b float64) bool { return max(a, b) <= 4*min(a, b) }
