@@ -242,6 +242,10 @@ func TestNotCommitted(t *testing.T) {
 	if bytes.Contains(row, []byte("not committed")) {
 		t.Errorf("a committed value is marked: %s", row)
 	}
+	row = regexp.MustCompile(`(?s)<tr id="v-measured-spring-length">.*?</tr>`).Find(pages["overhaul-2020-07-01-h-1.html"])
+	if !bytes.Contains(row, []byte("not measured")) || bytes.Contains(row, []byte("not committed")) {
+		t.Errorf("what was never measured is marked: %s", row)
+	}
 	shows(t, pages, "index.html", "One file of the folder is not as committed")
 }
 

@@ -104,6 +104,8 @@ func TestStoresThatNobodyCounts(t *testing.T) {
 	one(t, rows(short, "order"), "R-1|ring|count it first")
 	one(t, rows(short, "stock"), "nozzle|P-1|1", "1 of unknown hours are not counted")
 	one(t, rows(short, "wave"), "2020-Q2|small|1|1|N1")
+	used := planOf(t, map[string]string{"stores/stock.csv": "date,item,part_no,serial,change\n2020-01-01,nozzle,P-1,,2\n2020-02-01,nozzle,P-1,,-8\n"}).Stores()
+	one(t, rows(used, "wave"), "2020-Q2|small|1|0, 7 short at its end|N1") // six that were booked out of nothing, and one more
 }
 
 // Nozzles of one type are no stock for the other, and each is ordered by its own marking. No outside source.
