@@ -1,6 +1,12 @@
 package logbook
 
-import "time"
+import (
+	"maps"
+	"path"
+	"slices"
+	"strings"
+	"time"
+)
 
 // Trail is what the history of a book shows: every commit on the way to the tip, who signed it and
 // whether he was allowed to, and for each file of the tip the commits that made it. It holds facts in
@@ -367,3 +373,21 @@ func (r *RecordTrail) Setting(path, written string) (Setting, bool) {
 
 // Now returns the version that the tip holds.
 func (r *RecordTrail) Now() *Version { return &r.Versions[r.Current] }
+
+// CopyOf is the file of which another is a copy: it came no later, lies in the same top folder, and holds the same bytes; empty where there
+// is none.
+func (t *Trail) CopyOf(name string) string {
+	r := t.Records[name]
+	if r == nil {
+		return ""
+	}
+	top, _, _ := strings.Cut(name, "/")
+	for _, other := range slices.Sorted(maps.Keys(t.Records)) {
+		o := t.Records[other]
+		if other != name && strings.HasPrefix(other, top+"/") && path.Ext(other) == path.Ext(name) &&
+			o.Versions[o.Current].Blob == r.Versions[r.Current].Blob && o.Versions[0].Commit <= r.Versions[0].Commit {
+			return other
+		}
+	}
+	return ""
+}

@@ -37,10 +37,12 @@ this book that ssh-agent holds, else needlebook_ed25519 or id_ed25519 below .ssh
 from disk. Findings of grade stop are shown; the record is committed all the
 same, because what was found must be kept. Whoever countersigns has to answer
 them. A copy, and a record at the wrong place, are left out and named: the exit
-status is 1 then. What a computer dropped is never signed.`,
+status is 1 then. What a computer dropped is never signed. A copy that was
+committed is taken out of the folder, and signed so with -m and the reason.`,
 		Example: `  needlebook sign overhauls/me1/c3/2024-06-11-h-119.md
   needlebook sign 2024-06-11-h-119 -m "H-119 measured, seat good"
   needlebook sign "ME1 2024-06-11"
+  needlebook sign "overhauls/me1/c3/2024-06-11-h-119 (copy).md" -m "copied by mistake"
   needlebook sign --all`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.signRecords(args, all, message, key)
@@ -92,7 +94,7 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 		return err
 	}
 	defer h.key.Close()
-	changes, err := o.changes(picked, changed)
+	changes, err := o.changes(picked, changed, message)
 	if err != nil {
 		return err
 	}
@@ -259,8 +261,8 @@ func (o *opened) named(arg string, changed map[string]string) ([]string, error) 
 }
 
 // changes are the picked files as they stand, in the form in which a book holds them. A record that is gone from one folder and
-// stands in another has moved.
-func (o *opened) changes(picked []string, changed map[string]string) ([]exchange.Change, error) {
+// stands in another has moved; a copy may go, and the message says why.
+func (o *opened) changes(picked []string, changed map[string]string, message string) ([]exchange.Change, error) {
 	gone := map[string]string{} // by file name
 	for p, what := range changed {
 		if what == "missing" && strings.HasPrefix(p, "overhauls/") {
@@ -285,9 +287,17 @@ func (o *opened) changes(picked []string, changed map[string]string) ([]exchange
 		out = append(out, c)
 	}
 	for _, p := range picked {
-		if changed[p] == "missing" && !moved[p] {
-			return nil, use("%s is gone from the folder: what was written is never taken out of a book. Put it back with git checkout -- %s, and write void: REASON into it if it is not to count", p, p)
+		if changed[p] != "missing" || moved[p] {
+			continue
 		}
+		of := o.trail.CopyOf(p)
+		switch {
+		case of == "":
+			return nil, use("%s is gone from the folder: what was written is never taken out of a book. Put it back with git checkout -- %s, and write void: REASON into it if it is not to count", p, p)
+		case message == "":
+			return nil, use("%s is a copy of %s: say with -m why it goes", p, of)
+		}
+		out = append(out, exchange.Change{Path: p, Delete: true})
 	}
 	return out, nil
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"fmt"
+	"io/fs"
 	"path"
 	"strings"
 	"time"
@@ -79,7 +80,8 @@ func (d *Draft) check() error {
 			if p == "" && c.Path != "" {
 				continue
 			}
-			if err := trace.CheckPath(p); err != nil {
+			leaves := c.Delete && fs.ValidPath(p) && !strings.HasPrefix(p, ".") // a name that no book should hold may go
+			if err := trace.CheckPath(p); err != nil && !leaves {
 				return err
 			}
 			if seen[p] {

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"errors"
 	"fmt"
 	"path"
 	"slices"
@@ -23,6 +24,7 @@ type version struct {
 	olds   []id // what the parents that differ had, zero where the file was missing
 	merged bool
 	notHis string
+	spare  bool // it takes out a copy: a file that is as old holds the same bytes
 }
 
 // key is what a file keeps through its moves: an overhaul its name, wherever it lies.
@@ -107,6 +109,11 @@ func hexOrEmpty(h id) string {
 func (h *history) allowed(i int, s step) {
 	switch {
 	case s.is.mode == "" && keeps(s.path) && i != h.founding:
+		if h.spare(i, s) {
+			all := h.file(s.path).versions
+			all[len(all)-1].spare = true
+			break
+		}
 		h.blame(i, "takes out %s", s.path)
 	case s.is.mode == modeLink:
 		h.blame(i, "%s is a symbolic link", s.path)
@@ -133,6 +140,22 @@ func (h *history) allowed(i int, s step) {
 			h.disown(i, s.path, why)
 		}
 	}
+}
+
+// spare says that a commit takes out nothing but a copy: a file of the same folder and kind that came no later holds the same bytes.
+func (h *history) spare(i int, s step) bool {
+	top, _, _ := strings.Cut(s.path, "/")
+	came := h.file(s.path).versions[0].commit
+	found := errors.New("found")
+	err := h.store.differ(id{}, h.nodes[i].raw.tree, "", func(c change) error {
+		other := h.files[h.key(c.path)]
+		if c.is.id == s.was.id && strings.HasPrefix(c.path, top+"/") && path.Ext(c.path) == path.Ext(s.path) && other != nil &&
+			len(other.versions) > 0 && other.versions[0].commit <= came {
+			return found
+		}
+		return nil
+	})
+	return errors.Is(err, found)
 }
 
 // disown marks a change that was not the signer's to make.
@@ -216,10 +239,10 @@ func (h *history) vanished(there map[string]bool) []logbook.Vanished {
 			continue
 		}
 		v := logbook.Vanished{Commit: -1}
-		spoken := false
+		spoken, spare := false, false
 		for _, x := range f.versions {
 			if x.blob.IsZero() {
-				v.Commit = x.commit
+				v.Commit, spare = x.commit, x.spare
 				continue
 			}
 			v.Path, v.Stem, v.LastBlob = x.path, stem(x.path), x.blob.String()
@@ -228,7 +251,7 @@ func (h *history) vanished(there map[string]bool) []logbook.Vanished {
 		if merge, ok := h.lost[key]; ok && v.Commit < 0 {
 			v.Commit = merge
 		}
-		if spoken && keeps(v.Path) {
+		if spoken && keeps(v.Path) && !spare {
 			all = append(all, v)
 		}
 	}
