@@ -6,6 +6,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
 
@@ -98,7 +99,22 @@ func TestLookLeavesAMissedLimitAlone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	last := Run(b, Options{}).Findings
+	report := Run(b, Options{})
+	last := report.Findings
+	asked := 0
+	for _, o := range b.Overhauls {
+		for _, v := range report.Judgement.Of(o) {
+			if v.Key == "as_left.leak_down.time" && v.Value.Valid() {
+				if asked++; v.Result != judging.NoLimitThen || !strings.Contains(v.LimitText, "60 .. 400 s (asked about: limits/6qz31.md:") {
+					t.Fatalf("%s: %v by %q", o.Stem, v.Result, v.LimitText)
+				}
+			}
+		}
+	}
+	in, _ := report.Book.Limits["6qz31"].On(report.Today)
+	if asked == 0 || in.LeakDown.AsLeft.Valid() || !strings.Contains(in.LeakDown.AsLeft.Written, "asked about") {
+		t.Errorf("%d values; the limit is shown as %q", asked, in.LeakDown.AsLeft.Written)
+	}
 	short := func(all []Finding) (n int) {
 		for _, f := range all {
 			if f.Check == leakDownShort.Name && f.Limit != nil && strings.Contains(f.Limit.Text, "60") {

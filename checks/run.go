@@ -20,7 +20,8 @@ import (
 
 // Report is what the checks say of a book.
 type Report struct {
-	Findings  []Finding // the gravest first, then the newest, then by place and check
+	Book      *logbook.Book // the book as it was judged: a limit that is asked about says so
+	Findings  []Finding     // the gravest first, then the newest, then by place and check
 	Judgement *judging.Judgement
 	Today     logbook.Day
 	Rounds    []logbook.Round
@@ -48,12 +49,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	if checks == nil {
 		checks = All()
 	}
-	judged := judging.Judge(b)
-	missed := judged.Missed(b)
-	if asked := placesOf(missed, func(m judging.MissedLimit) logbook.Place { return m.Place }); len(asked) > 0 {
-		b = b.Without(asked)
-		judged = judging.Judge(b)
-	}
+	b, judged, missed := judging.Trusted(b)
 	base := newCase(b, opt, judged)
 	base.Missed = missed
 	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
@@ -62,7 +58,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	for o, err := range base.Judged.Failed() {
 		all = append(all, failed(o.Opening, err))
 	}
-	report := &Report{Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
+	report := &Report{Book: b, Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }} // run as a check: should it fail, the others stand
 	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(b, all)

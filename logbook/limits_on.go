@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"fmt"
 	"reflect"
 	"sort"
 )
@@ -83,7 +84,15 @@ func overlay(onto, from reflect.Value) {
 	}
 }
 
-// Without is the book with some limits taken for not stated, by their places: what is asked about judges nothing.
+// AskedAbout is what a limit is whose line is asked about: it judges nothing, and whoever shows it as written shows that.
+const AskedAbout = "asked about"
+
+func (l Leaf) askedAbout() Leaf {
+	return Leaf{Place: l.Place, Key: l.Key, Written: l.Written + fmt.Sprintf(" (asked about: %s:%d)", l.Place.Path, l.Place.Line), Not: AskedAbout, present: true}
+}
+
+// Without is the book with some limits taken for not stated, by their places: what is asked about judges nothing, and no earlier limit
+// in its place.
 func (b *Book) Without(limits map[Place]bool) *Book {
 	less := *b
 	less.Limits = map[string]*Limits{}
@@ -99,7 +108,7 @@ func (b *Book) Without(limits map[Place]bool) *Book {
 	return &less
 }
 
-// strike takes the values at some places out of a block.
+// strike takes the values at some places out of a block, and leaves what was written with a word on it.
 func strike(block reflect.Value, places map[Place]bool) {
 	for _, f := range fieldsOf(block.Type()) {
 		switch v := block.Field(f.index); {
@@ -107,7 +116,9 @@ func strike(block reflect.Value, places map[Place]bool) {
 		case f.Shape == ShapeBlock:
 			strike(v, places)
 		case places[leafOf(v).Place]:
+			leaf := leafOf(v).askedAbout()
 			v.SetZero()
+			*leafOf(v) = leaf
 		}
 	}
 }

@@ -21,6 +21,20 @@ const (
 	leastRounds = 3
 )
 
+// Trusted is a book as it is judged, with its judgement: what it asks about of its limits judges nothing.
+func Trusted(b *logbook.Book) (trusted *logbook.Book, judged *Judgement, asked []MissedLimit) {
+	judged = Judge(b)
+	if asked = judged.Missed(b); len(asked) == 0 {
+		return b, judged, nil
+	}
+	places := map[logbook.Place]bool{}
+	for _, m := range asked {
+		places[m.Place] = true
+	}
+	trusted = b.Without(places)
+	return trusted, Judge(trusted), asked
+}
+
 // Missed lists the limits that cannot be right, by place: most values miss them, and their source does not say that they were tightened.
 func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 	type count struct {

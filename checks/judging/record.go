@@ -69,6 +69,9 @@ func (j *judge) add(v Verdict, limit logbook.Leaf) {
 	if v.Result == NoLimitThen && j.o.Day() == 0 {
 		v.Why = "no date in the record: which limits applied is not known"
 	}
+	if v.Result == NoLimitThen && limit.Not == logbook.AskedAbout {
+		v.LimitText, v.Why = limit.Written, "the limit is asked about"
+	}
 	if limit.Present() && v.LimitText != "" {
 		v.LimitPlace = limit.Place
 		if e, ok := j.limits.RevisionOf(limit.Place); ok {

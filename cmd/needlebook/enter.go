@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/checks/judging"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/draft"
@@ -87,7 +88,7 @@ func stepList() string {
 	return b.String()
 }
 
-// openAt reads the book without judging it, and the day the work was done: the one named, else the last of the book.
+// openAt reads the book without running the checks, and the day the work was done: the one named, else the last of the book.
 func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	dir, err := p.findBook()
 	if err != nil {
@@ -106,6 +107,7 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 		o.close()
 		return nil, 0, err
 	}
+	o.book, _, _ = judging.Trusted(o.book)
 	day := o.book.Today()
 	if on != "" {
 		if day, err = dayOf("on", on); err != nil {

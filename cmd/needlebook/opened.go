@@ -106,6 +106,7 @@ func openFolder(ctx context.Context, dir, at, on, today, proof string) (*opened,
 // judge runs the checks, from one day.
 func (o *opened) judge(on logbook.Day) error {
 	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: on, Context: o.ctx})
+	o.book = o.report.Book
 	return o.report.Stopped
 }
 

@@ -196,7 +196,7 @@ func (w *Writer) fittingLimits(p logbook.Position) []page.Term {
 	}
 	var all []page.Term
 	stated := func(name string, leaf logbook.Leaf, more string) {
-		if !leaf.Stated() {
+		if leaf.Written == "" {
 			return
 		}
 		t := page.Link(w.at.Line(leaf.Place), leaf.Written)
