@@ -32,7 +32,8 @@ var counterTooFast = &Check{
 
 func tooFast(c *Case, engine string, list []counted, i int) {
 	a, b := list[i-1], list[i]
-	f := Finding{Place: b.place, About: b.about, Related: []Related{{a.place, "the reading before"}}, Next: "correct the reading or the day that is wrong"}
+	f := Finding{Place: b.place, About: b.about, Related: []Related{{a.place, "the reading before"}},
+		Next: "correct the reading or the day that is wrong"}
 	if outlier(list, i, c.Settings.CounterWithin.Float()) < i {
 		f.Place, f.About, f.Related = a.place, a.about, []Related{{b.place, "the reading after"}}
 	}
@@ -40,9 +41,11 @@ func tooFast(c *Case, engine string, list []counted, i int) {
 	stop := stoppedOver(c.Book, engine, a.day, b.day)
 	switch {
 	case gained > can:
-		f.Message = fmt.Sprintf("counter of %s gained %.0f h from %s to %s: at most %.0f h with both days whole", engine, gained, a.day, b.day, can)
+		f.Message = fmt.Sprintf("counter of %s gained %.0f h from %s to %s: at most %.0f h with both days whole",
+			engine, gained, a.day, b.day, can)
 	case gained > c.Settings.CounterWithin.Float() && stop != nil:
-		f.Message = fmt.Sprintf("counter of %s gained %.0f h from %s to %s, while the engine was declared stopped", engine, gained, a.day, b.day)
+		f.Message = fmt.Sprintf("counter of %s gained %.0f h from %s to %s, while the engine was declared stopped",
+			engine, gained, a.day, b.day)
 		f.Related = append(f.Related, Related{stop.Place, "declared stopped"})
 	default:
 		return

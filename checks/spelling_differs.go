@@ -76,8 +76,8 @@ func (c *Case) spelled(what string, names []logbook.Text) {
 			usual[bare] = s
 			continue
 		}
-		f := Finding{Place: s.first.Place, Message: fmt.Sprintf("%s %q is %q in %s", what, s.first.Written, u.first.Written, u.first.Place.Path),
-			Next: "write one of the two everywhere", Related: []Related{{u.first.Place, "the other way"}}}
+		f := Finding{Place: s.first.Place, Next: "write one of the two everywhere", Related: []Related{{u.first.Place, "the other way"}},
+			Message: fmt.Sprintf("%s %q is %q in %s", what, s.first.Written, u.first.Written, u.first.Place.Path)}
 		if s.times == 1 && u.times > 2 {
 			f.Next = "type " + u.first.Written
 		}
