@@ -98,3 +98,13 @@ func tipOf(book string) string {
 	defer tree.Close()
 	return tree.Commit
 }
+
+// writeStep commits a step in a book and gives its id.
+func writeStep(t *testing.T, book string, s exchange.Step) string {
+	t.Helper()
+	id, err := exchange.Write(book, s.Draft)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return id
+}
