@@ -16,6 +16,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 	"github.com/go-git/go-git/v5/storage/filesystem"
 
+	"needlebook/logbook/events"
 	"needlebook/logbook/trace"
 )
 
@@ -33,6 +34,7 @@ type Open struct {
 	Files []OpenFile
 	// Merged are the files that were put together without a hand, by path.
 	Merged []string
+	joint  *Joint
 }
 
 // An OpenFile is one file that waits for a hand, or waited for one.
@@ -142,7 +144,7 @@ func (r *repository) readOpen(store *trace.Store, idx *index.Index) (*Open, erro
 	if err != nil {
 		return nil, err
 	}
-	o.Merged = j.Merged
+	o.Merged, o.joint = j.Merged, j
 	for _, c := range j.Conflicts {
 		o.Files = append(o.Files, OpenFile{c, !staged[c.Sides.Path]})
 		delete(staged, c.Sides.Path)
@@ -402,7 +404,7 @@ func (r *repository) finish(d *Draft, notHis func(string) string) (commit string
 		return "", err
 	}
 	theirs := plumbing.NewHash(open.Theirs)
-	if err := r.his(ours, theirs, tree, open.Merged, notHis); err != nil {
+	if err := r.his(ours, theirs, tree, open.joint, notHis); err != nil {
 		return "", err
 	}
 	raw, err := d.encode(tree, []plumbing.Hash{l.tip, theirs})
@@ -455,7 +457,7 @@ func (l *locks) edits(tree plumbing.Hash) ([]edit, error) {
 
 // his holds the files whose text the merge makes, which is neither side's, against the signer's rights; what was joined without a hand
 // and changes nothing that either side wrote is anybody's.
-func (r *repository) his(ours, theirs, tree plumbing.Hash, joined []string, notHis func(string) string) error {
+func (r *repository) his(ours, theirs, tree plumbing.Hash, joint *Joint, notHis func(string) string) error {
 	store, err := r.store() // one that sees the new tree
 	if err != nil {
 		return err
@@ -474,8 +476,12 @@ func (r *repository) his(ours, theirs, tree plumbing.Hash, joined []string, notH
 		return err
 	}
 	for _, d := range mine {
-		if trace.JoinsAlone(d.Path) && slices.Contains(joined, d.Path) {
-			continue
+		if trace.JoinsAlone(d.Path) {
+			if only, err := joint.made(store, &d); err != nil {
+				return err
+			} else if only {
+				continue
+			}
 		}
 		if why := notHis(d.Path); why != "" && slices.ContainsFunc(his, func(o trace.Difference) bool { return o.Path == d.Path }) {
 			return &NotHisError{why}
@@ -587,4 +593,25 @@ func (r *repository) giveUp() (kept []Kept, err error) {
 		return nil, err
 	}
 	return kept, r.forget()
+}
+
+// made reports whether a file holds what the join made of its two sides, item by item, wherever each stands and however it is written.
+func (j *Joint) made(store *trace.Store, d *trace.Difference) (bool, error) {
+	i := slices.IndexFunc(j.targets, func(t target) bool { return t.path == d.Path && t.text != nil })
+	if i < 0 || d.Is.IsZero() || !slices.Contains(j.Merged, d.Path) {
+		return false, nil
+	}
+	_, text, err := store.Object(d.Is)
+	return err == nil && slices.Equal(itemsOf(d.Path, text), itemsOf(d.Path, j.targets[i].text)), err
+}
+
+// itemsOf are the items of a text, in an order of their own.
+func itemsOf(name string, text []byte) (all []string) {
+	for _, it := range events.Of(name, text) {
+		if it.Kind != events.Blank {
+			all = append(all, it.Text)
+		}
+	}
+	slices.Sort(all)
+	return all
 }
