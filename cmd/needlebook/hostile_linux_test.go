@@ -485,6 +485,11 @@ func spoiled(r *rand.Rand, book string) string {
 		"new.md", "overhauls/me1/c3/new.md", ".git", ".git/HEAD", ".git/refs/heads/main", "reviews/x.md", "signers/allowed_signers"}
 	rel := pick(r, names)
 	name := filepath.Join(book, filepath.FromSlash(rel))
+	for up := filepath.Dir(name); up != book; up = filepath.Dir(up) {
+		if info, err := os.Lstat(up); err == nil && !info.IsDir() { // a pipe in the place of a folder would hold this test up
+			os.Remove(up)
+		}
+	}
 	old := []byte(oneEngine)
 	if info, err := os.Lstat(name); err == nil && info.Mode().IsRegular() && info.Size() < 8<<20 {
 		old, _ = os.ReadFile(name)
