@@ -1,6 +1,8 @@
 package content
 
 import (
+	"strconv"
+	"strings"
 	"testing"
 
 	"needlebook/checks"
@@ -137,5 +139,26 @@ func TestGradeWords(t *testing.T) {
 		if page.GradeWord(m) != g.String() || page.Grade(g.String()) != m || m == page.NoMark {
 			t.Errorf("the grade %s is %q on a page", g, page.GradeWord(m))
 		}
+	}
+}
+
+// TestReadySpares names the spares before a valve is pulled, with the age of their test, and says so where there are none.
+func TestReadySpares(t *testing.T) {
+	w := exampleVessel(t)
+	known := *w.Facts
+	report := *known.Report
+	known.Report = &report
+	said := func() string {
+		s := (&Writer{Facts: &known, at: w.at}).beforePulling(w.Positions[0]).(*page.Section)
+		return s.Blocks[0].(page.Terms).Terms[1].Says.String()
+	}
+	for i, r := range report.Spares {
+		if text := r.Holder + " (tested " + strconv.Itoa(r.Age) + " days ago"; !strings.Contains(said(), text) {
+			t.Errorf("spare %d: %q does not hold %q", i, said(), text)
+		}
+	}
+	report.Spares = nil
+	if got := said(); got != "none" {
+		t.Errorf("without spares: %q", got)
 	}
 }
