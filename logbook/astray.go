@@ -170,16 +170,30 @@ func (b *Book) stray(fsys fs.FS, name string, e fs.DirEntry, passing bool) bool 
 	}
 	named := recordForm.MatchString(path.Base(name))
 	if UnreadByEditors(name) {
+		kind := tableCalled(name)
 		if named {
-			b.strays = append(b.strays, astray{name: name, kind: "overhaul"})
+			kind = "overhaul"
 		}
-		return named
+		if kind != "" {
+			b.strays = append(b.strays, astray{name: name, kind: kind})
+		}
+		return kind != ""
 	}
 	if info, err := e.Info(); err != nil || info.Size() > maxTable {
 		return false
 	}
 	src, err := budget.ReadFile(fsys, name, maxTable)
 	return err == nil && b.strayText(name, src, passing)
+}
+
+// tableCalled is the kind of the one table of a book that a file is called as, but for its ending: crew.docx; empty where there is none.
+func tableCalled(name string) string {
+	for _, k := range Kinds() {
+		if k.Table && strings.EqualFold(strings.TrimSuffix(k.Where, path.Ext(k.Where)), strings.TrimSuffix(name, path.Ext(name))) {
+			return k.Name
+		}
+	}
+	return ""
 }
 
 // strayText is stray for a text that is at hand.

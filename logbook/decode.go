@@ -573,6 +573,9 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 			n = &straight
 		}
 		leaf.Written, leaf.present = n.Value, true
+		if f.Shape == ShapeText {
+			leaf.Written = plainBlanks.Replace(n.Value)
+		}
 		if dec.absence(n, leaf) {
 			return
 		}

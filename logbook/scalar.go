@@ -61,7 +61,7 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 	case ShapeAmount:
 		a := v.Addr().Interface().(*Amount)
 		q, slips := parseAny(text, f.Kind)
-		if below := q.Valid() && strings.HasPrefix(q.Number(), "-"); below && !strings.HasSuffix(f.Key, "_deviation") && (f.Kind == measure.Pressure || f.Kind == measure.Torque || f.Kind == measure.Time || f.Kind == measure.Hours || f.Kind == measure.Length && q.Float() < 0 && !strings.Contains(f.path, "holder_wear")) {
+		if q.Valid() && strings.HasPrefix(q.Number(), "-") && f.neverBelow(f.Kind, q) {
 			report(amiss(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more", strings.TrimLeft(q.String(), "-"), false))
 			return
 		}
@@ -74,6 +74,11 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 			b.Span = lone(s, text, f, report) // which is the one thing to say of it
 			return
 		}
+		if low := s.Low; low.Valid() && low.Float() < 0 && f.neverBelow(low.Kind(), low) {
+			b.Span = measure.Span{}
+			report(amiss(measure.SlipSpanForm, text, "a "+low.Kind().String()+" of nought or more", strings.TrimLeft(text, "-−"), false))
+			return
+		}
 		reportSlips(slips, report)
 	case ShapeRelation:
 		r := v.Addr().Interface().(*Relation)
@@ -83,6 +88,20 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 	case ShapeNumber:
 		fillNumber(text, v.Addr().Interface().(*Number), f, report)
 	}
+}
+
+// neverBelow says that what stands at a key is never below nought: a pressure, a torque, a time, a length. A deviation may be, the wear of a
+// face that was measured without any, and the end of a scale, but for that of a wrench.
+func (f *Field) neverBelow(kind measure.Kind, q measure.Quantity) bool {
+	switch kind {
+	case measure.Torque:
+		return true
+	case measure.Pressure, measure.Time, measure.Hours:
+		return f.Kind != 0 && !strings.HasSuffix(f.Key, "_deviation")
+	case measure.Length:
+		return f.Kind != 0 && q.Float() < 0 && !strings.Contains(f.path, "holder_wear")
+	}
+	return false
 }
 
 // lone is the band that one value stands for, where the field takes one: the end of a scale that begins at nought. Anywhere else one value is

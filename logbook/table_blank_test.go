@@ -16,3 +16,14 @@ func TestBlanksOfTableTexts(t *testing.T) {
 		t.Errorf("read %+v", b.Crew)
 	}
 }
+
+// So it is in the texts of front matter: a marking with tabs is the marking with blanks.
+func TestBlanksOfTexts(t *testing.T) {
+	b, err := Read(fstest.MapFS{"book.md": {Data: []byte("---\nvessel: V\n---\n")}, "parts/n-1.md": {Data: []byte("---\nserial: \"N-1\"\nkind: nozzle\nmarking: 9x0.27\tH\n---\n")}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(b.Parts) != 1 || b.Parts[0].Marking.Written != "9x0.27 H" {
+		t.Errorf("read %+v", b.Parts)
+	}
+}

@@ -113,6 +113,7 @@ type Settings struct {
 	IntervalTolerance Amount `key:"interval_tolerance" unit:"%" default:"10 %" doc:"hours over the interval before it is a finding" source:"common practice, no source"`
 	TestWithin        Amount `key:"test_within" unit:"bar" default:"5 bar" doc:"distance from the stated test pressures at which a test still counts as made between them" source:"from memory"`
 	ReadingSpread     Amount `key:"reading_spread" unit:"bar" default:"10 bar" doc:"spread of the three readings" source:"common practice, no source"`
+	FirstBelow        Amount `key:"first_below" unit:"%" default:"2 %" doc:"share by which the first opening pressure may be below all readings" source:"from memory"`
 	ClosingLow        Amount `key:"closing_low" unit:"%" default:"55 %" doc:"least share of closing to opening pressure" source:"from memory"`
 	ClosingHigh       Amount `key:"closing_high" unit:"%" default:"90 %" doc:"largest share of closing to opening pressure" source:"from memory"`
 	DropUsed          Amount `key:"drop_used" unit:"%" default:"12 %" doc:"loss of opening pressure of a used valve that needs a cause" source:"common practice, no source"`
@@ -131,6 +132,7 @@ type Settings struct {
 	AlikeShare        Amount `key:"alike_share" unit:"%" default:"90 %" doc:"share of equal figures above which likeness counts" source:"from memory"`
 	AtLimit           Number `key:"at_limit" default:"4" doc:"figures of one round exactly on a limit" source:"from memory"`
 	LeakBetter        Amount `key:"leak_better" unit:"%" default:"30 %" doc:"gain of leak-down in service that is not believed" source:"from memory"`
+	LeakLeftLeast     Amount `key:"leak_left_least" unit:"%" default:"60 %" doc:"leak-down as left as a share of that as found of the same nozzle, below which one of the two is doubted" source:"from memory"`
 	LeakLost          Amount `key:"leak_lost" unit:"%" default:"30 %" doc:"as-found leak-down as a share of the last as left, below which the as left is doubted" source:"from memory"`
 	LiftLess          Amount `key:"lift_less" unit:"mm" default:"0.02 mm" doc:"loss of lift without grinding" source:"from memory"`
 	LiftMore          Amount `key:"lift_more" unit:"mm" default:"0.05 mm" doc:"growth of lift in one service life" source:"from memory"`
@@ -146,10 +148,14 @@ type Settings struct {
 	ActWithin         Amount `key:"act_within" unit:"h" default:"250 h" doc:"hours until a high exhaust deviation is missed" source:"from memory"`
 	SignsWithin       Amount `key:"running_data_within" unit:"h" default:"72 h" doc:"hours after fitting until the cylinder's signs are missed" source:"common practice, no source"`
 	SignsBefore       Amount `key:"running_data_before" unit:"d" default:"31 d" doc:"days before removal within which the cylinder's signs are those of the valve that comes out" source:"from memory"`
+	StoredWithin      Amount `key:"stored_within" unit:"d" default:"31 d" doc:"days after its test within which a valve is stored as a ready spare, or fitted" source:"from memory"`
+	SealsMost         Amount `key:"seals_most" unit:"d" default:"5500 d" doc:"longest time that a seal is believed to be good" source:"ISO 2230 stores rubber for up to 15 years by its group, from memory"`
 	CalibrationLeast  Amount `key:"calibration_least" unit:"d" default:"150 d" doc:"shortest time that a calibration is believed to hold" source:"from memory"`
 	CalibrationMost   Amount `key:"calibration_most" unit:"d" default:"1850 d" doc:"longest time that a calibration is believed to hold" source:"from memory"`
+	ExhaustMost       Amount `key:"exhaust_most" unit:"K" default:"60 K" doc:"exhaust temperature deviation of a cylinder that is believed" source:"from memory"`
 	PmaxMost          Amount `key:"pmax_most" unit:"bar" default:"15 bar" doc:"peak pressure deviation of a cylinder that is believed" source:"from memory"`
 	ErrorMost         Amount `key:"error_most" unit:"%" default:"10 %" doc:"most permissible error of an instrument that is believed, as a share" source:"from memory"`
+	ErrorParts        Number `key:"error_parts" default:"4" doc:"most permissible error of an instrument that is believed, in divisions" source:"from memory"`
 	LoadWithin        Amount `key:"load_within" unit:"%" default:"10 %" doc:"difference of load at which signs no longer compare" source:"from memory"`
 	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 .. 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
 	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`
@@ -160,10 +166,13 @@ type Settings struct {
 	NotBelieved       Amount `key:"not_believed" unit:"%" default:"300 %" doc:"a value above this share of its usual one, or as far below, is taken for a slip" source:"from memory"`
 	NearUsual         Amount `key:"near_usual" unit:"%" default:"25 %" doc:"distance from the usual value at which another unit explains a slip" source:"from memory"`
 	NearDay           Amount `key:"near_day" unit:"%" default:"10 %" doc:"distance of a cylinder's reference from that of the others on the day that is believed" source:"from memory"`
+	UnlikeTimes       Number `key:"unlike_times" default:"1" doc:"distance of a figure from all others of its kind, as a multiple of their spread, above which it is asked about" source:"from memory"`
+	UnlikeLeast       Amount `key:"unlike_least" unit:"%" default:"3 %" doc:"least distance of such a figure, as a share of the usual one" source:"from memory"`
 	LoadMost          Amount `key:"load_most" unit:"%" default:"120 %" doc:"highest load that is believed" source:"ISO 3046-1 knows 110 % as overload; the rest is from memory"`
 	AlSiMost          Number `key:"al_si_most" default:"60" doc:"aluminium and silicon of a fuel in mg/kg, above which it is asked about" source:"ISO 8217, from memory"`
 	ViscosityMost     Number `key:"viscosity_most" default:"700" doc:"viscosity of a fuel at 50 °C in mm²/s, above which it is asked about" source:"ISO 8217, from memory"`
 	RankOpen          Amount `key:"rank_open" unit:"d" default:"31 d" doc:"days that a ship may have no chief or second engineer in its crew list, or two" source:"common practice, no source"`
+	StayShortest      Amount `key:"stay_shortest" unit:"d" default:"7 d" doc:"shortest stay that is believed" source:"from memory"`
 	PeriodLongest     Amount `key:"period_longest" unit:"d" default:"365 d" doc:"longest stay of an engineer" source:"Maritime Labour Convention 2006, standard A2.5.1, from memory"`
 	EarlyReject       Amount `key:"early_reject" unit:"%" default:"50 %" doc:"share of a nozzle's life below which a rejection is early" source:"from memory"`
 	SameReadings      Number `key:"same_readings" default:"10" doc:"records in a row with three equal readings" source:"from memory"`
@@ -191,5 +200,6 @@ type Settings struct {
 	ReviewOver        Amount `key:"review_over" unit:"d" default:"730 d" doc:"time that a review of the interval looks back over, where no day is named" source:"common practice, no source"`
 	LowLoad           Amount `key:"low_load" unit:"%" default:"50 %" doc:"load below which running counts as low" source:"from memory"`
 	OilBulk           Amount `key:"oil_bulk_modulus" unit:"bar" default:"14000 bar" doc:"how hard the test oil is to compress, free of air" source:"from memory"`
+	ToleranceMost     Amount `key:"tolerance_most" unit:"%" default:"20 %" doc:"largest tolerance of a torque that is believed" source:"from memory"`
 	TorqueWithin      Amount `key:"torque_within" unit:"%" default:"10 %" doc:"torque tolerance where the limits file states none" source:"from memory"`
 }
