@@ -42,6 +42,8 @@ var cellInWrongColumn = &Check{
 			c.namesOfTwo()
 		}
 		c.numbersOfItems()
+		c.serialsAsNumbers()
+		c.nearlyAsOthers()
 	},
 }
 
@@ -209,4 +211,79 @@ func (c *Case) numbersOfItems() {
 			}
 		}
 	}
+}
+
+// serialsAsNumbers reports once a table of stores in which serials repeat and part numbers do not: a serial is one.
+func (c *Case) serialsAsNumbers() {
+	serials, numbers, rows := map[string]bool{}, map[string]bool{}, 0
+	var first logbook.StockMove
+	for _, m := range c.Book.Stock {
+		if m.Serial.Stated() && m.PartNo.Stated() {
+			if serials[m.Serial.Written], numbers[m.PartNo.Written] = true, true; rows == 0 {
+				first = m
+			}
+			rows++
+		}
+	}
+	if float64(rows) >= c.Settings.SetBaseline.Value && len(serials) < len(numbers) {
+		c.Report(Finding{Place: first.Serial.Place, Message: fmt.Sprintf("%d lines have %s and %s: a serial is one", rows, numbered(len(serials), "serial", "serials"), numbered(len(numbers), "part number", "part numbers")),
+			Next: "are the columns serial and part_no exchanged?"})
+	}
+}
+
+// nearlyAsOthers reports a text of a column that one line alone has, and that is nearly one that several have: a letter, a dash or a blank lost.
+func (c *Case) nearlyAsOthers() {
+	columns := map[string][]logbook.Leaf{}
+	add := func(column string, l logbook.Leaf) {
+		if l.Stated() && l.Written != "" {
+			columns[column] = append(columns[column], l)
+		}
+	}
+	for _, r := range c.Book.Running {
+		add("fuel", r.Fuel.Leaf)
+	}
+	for _, r := range c.Book.Bunkers {
+		add("fuel", r.Grade.Leaf)
+	}
+	for _, o := range c.Book.Overhauls {
+		add("fuel", o.AsFound.RunningBefore.Fuel.Leaf)
+		add("fuel", o.RunningAfter.Fuel.Leaf)
+		add("marking", o.Nozzle.Marking.Leaf)
+	}
+	for _, p := range c.Book.Parts {
+		add("marking", p.Marking.Leaf)
+	}
+	for _, m := range c.Book.Stock {
+		add("item", m.Item.Leaf)
+	}
+	for _, r := range c.Book.Crew {
+		add("rank", r.Rank.Leaf)
+	}
+	for _, column := range slices.Sorted(maps.Keys(columns)) {
+		times := map[string]int{}
+		for _, l := range columns[column] {
+			times[l.Written]++
+		}
+		for _, l := range columns[column] {
+			if times[l.Written] > 1 {
+				continue
+			}
+			for _, other := range slices.Sorted(maps.Keys(times)) {
+				if n := times[other]; float64(n) >= c.Settings.SetLeast.Value && digitsOf(other) == digitsOf(l.Written) && (logbook.OneApart(other, l.Written) || foldSerial(other) == foldSerial(l.Written)) {
+					c.Report(Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path), Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"), other), Next: "type " + other + " if that is meant"})
+					break
+				}
+			}
+		}
+	}
+}
+
+// digitsOf are the digits of a text.
+func digitsOf(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return r
+		}
+		return -1
+	}, text)
 }

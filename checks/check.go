@@ -47,6 +47,9 @@ type Check struct {
 	// Words puts a slip into better words than the plain ones that f comes with; nil where those will do.
 	Words func(p logbook.Problem, f *Finding)
 	Grade Grade // grade of its findings; the gravest, where they differ
+	// Yields says that its findings are left out where another check speaks of the same value: it only asks about what nothing else
+	// explains.
+	Yields bool
 }
 
 // Case is what a check is given, and where it reports. It is read-only but for Report.
@@ -65,6 +68,7 @@ type Case struct {
 	ctx      context.Context
 	check    *Check
 	each     []*logbook.Overhaul // those that are looked at one by one
+	unread   map[string]bool     // the files of which something could not be read, as the reader has said
 	mistakes *sync.Map           // by overhaul, the places at which a unit is mistaken: several checks ask
 	findings []Finding
 }

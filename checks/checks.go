@@ -17,7 +17,7 @@ var all = []*Check{
 	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, pressureLossNotExplained,
 	stuckNeedle, forcedNozzle, cleaning, placesNotInspected, crackNotCondemned,
 	effectiveLiftOver, effectiveLiftSum, seatDiameterOver, wornPartReturns, springWorn,
-	decisionWithoutReason, reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
+	decisionWithoutReason, partsNotAsDecided, reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
 	sealNotRenewed, assemblyIncorrect, nutTorque, tryWithoutAction,
 	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, sprayHoles, leakOutside,
 	tightening, protrusion, leakCheck, runningDataAfterFitting, runningDataNotComparable, samePerson,
@@ -31,7 +31,8 @@ var all = []*Check{
 	gaugeInDoubt, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
-	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, nameUnknown, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown, sparesNotBooked, stockLow, handoverMissing,
+	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
+	sparesNotBooked, stockLow, handoverMissing,
 	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump, rowRepeated,
 }
 

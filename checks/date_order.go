@@ -58,6 +58,8 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 	last, what := c.Today+logbook.Day(c.Settings.LateEntry.Float()), "the last counter reading, "+c.Today.String()
 	if day, ok := committed(c, o); ok {
 		last, what = day+1, "it was committed, "+day.String()
+	} else if c.unread["hours/"+logbook.FileName(o.Removed.Engine.Written)+".csv"] || c.unread["hours/"+logbook.FileName(o.Fitted.Engine.Written)+".csv"] {
+		return // the last reading may be one that could not be read, as is said there
 	}
 	if c.Today != 0 && d.Day > last {
 		c.Report(Finding{Place: d.Place, Message: d.Written + " lies after " + what, About: about(o), Next: "is the year or the month right? correct the date"})

@@ -14,7 +14,7 @@ var dateOutOfPlace = &Check{
 	Level: Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
 		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table out of the order of its neighbours, signs of a cylinder from before the valve was in it or long before it came out, " +
-		"a calibration that holds before its own day or for many years. " +
+		"a valve stored, or running data noted, long after the work, seals good for decades, a calibration that holds before its own day or for many years. " +
 		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
 	Source:  "our own rule; one chief engineer and one second engineer: STCW regulation III/2; a stay: Maritime Labour Convention 2006, standard A2.5.1; both from memory",
 	Example: `in_use_from 2004-11-09 is 63 days after in_use_to 2004-09-07`,
@@ -45,6 +45,7 @@ var dateOutOfPlace = &Check{
 		c.partDates()
 		for _, o := range c.Book.Overhauls {
 			c.signDates(o)
+			c.workDates(o)
 		}
 		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
 			c.calibrationDates(c.Book.Instruments[id])
@@ -149,23 +150,46 @@ func (c *Case) fuelDates() []logbook.Date {
 	return all
 }
 
-// readingsEnd asks that the counter of an engine is read as long as its running data are noted.
+// readingsEnd asks that the counter of an engine is read as long as its running data are noted, its valves overhauled and other counters read.
 func (c *Case) readingsEnd() {
-	last := map[string]logbook.Run{}
+	last, what := map[string]logbook.Date{}, map[string]string{}
+	note := func(engine string, d logbook.Date, words string) {
+		if d.Day > last[engine].Day && d.Day <= c.Book.Until() {
+			last[engine], what[engine] = d, words
+		}
+	}
+	late := func(engine string) bool { // and the day is later than a reading may be
+		rows := c.Book.Hours[engine]
+		if len(rows) == 0 || rows[len(rows)-1].Date.Day == 0 || last[engine].Day == 0 {
+			return false
+		}
+		end := rows[len(rows)-1].Date.Day
+		off := last[engine].Day.Days(end) - stoppedDays(c.Book, engine, end, last[engine].Day)
+		return off > 2*usualGap(rows) && float64(off) > c.Settings.RateOver.Float()
+	}
 	for _, r := range c.Book.Running {
-		if r.Date.Day > last[r.Engine].Date.Day {
-			last[r.Engine] = r
+		note(r.Engine, r.Date, "its running data go on until")
+	}
+	for _, o := range c.Book.Overhauls {
+		note(o.Removed.Engine.Written, o.Removed.Date, "a valve came out on")
+		note(o.Fitted.Engine.Written, o.Fitted.Date, "a valve was fitted on")
+	}
+	for engine := range c.Book.Hours {
+		if late(engine) {
+			continue
+		}
+		for _, other := range slices.Sorted(maps.Keys(c.Book.Hours)) {
+			if rows := c.Book.Hours[other]; len(rows) > 0 && other != engine {
+				note(engine, rows[len(rows)-1].Date, "that of "+other+" was read on")
+			}
 		}
 	}
 	for _, engine := range slices.Sorted(maps.Keys(last)) {
-		rows := c.Book.Hours[engine]
-		if len(rows) == 0 {
-			continue
-		}
-		end, run := rows[len(rows)-1].Date, last[engine].Date
-		if off := run.Day.Days(end.Day); end.Day != 0 && off > 2*usualGap(rows) && float64(off) > c.Settings.RateOver.Float() && run.Day <= c.Book.Until() {
-			c.Report(Finding{Place: end.Place, Grade: Advice, Message: fmt.Sprintf("last counter reading of %s %s: its running data go on until %s", engine, end.Written, run.Written),
-				Related: []Related{{run.Place, "last running data"}}, Next: "enter the counter readings since, or correct the date"})
+		if late(engine) {
+			rows, on := c.Book.Hours[engine], last[engine]
+			end := rows[len(rows)-1].Date
+			c.Report(Finding{Place: end.Place, Grade: Advice, Message: fmt.Sprintf("last counter reading of %s %s: %s %s", engine, end.Written, what[engine], on.Written),
+				Related: []Related{{on.Place, "the later day"}}, Next: "enter the counter readings since, or correct the date"})
 		}
 	}
 }
@@ -311,6 +335,10 @@ func (c *Case) tooLong() {
 	}
 	for _, x := range c.Book.Crew {
 		days := x.To.Day.Days(x.From.Day)
+		if strings.Contains(strings.ToLower(x.Rank.Written), "engineer") && x.To.Day != 0 && x.From.Day != 0 && days >= 0 && float64(days) < c.Settings.StayShortest.Float() {
+			c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written}, Message: fmt.Sprintf("%s aboard from %s to %s: %s", x.ID.Written, x.From.Written, x.To.Written, daysText(days)),
+				Next: "correct the wrong month, or take the line out"})
+		}
 		if x.To.Day == 0 || x.From.Day == 0 || float64(days) <= longest || !strings.Contains(strings.ToLower(x.Rank.Written), "engineer") {
 			continue
 		}
@@ -390,7 +418,31 @@ func (c *Case) signDates(o *logbook.Overhaul) {
 		}
 		if c.Today != 0 && after.Day > last {
 			c.Report(Finding{Place: after.Place, About: about(o), Message: fmt.Sprintf("%s %s is after the valve came out, or after the day of the book, %s", after.Key, after.Written, last), Next: "is the year or the month right? correct the date"})
+			return
 		}
+		c.soonAfter(o, after, o.Fitted.Date, "the valve was fitted", c.Settings.SignsBefore.Float())
+	}
+}
+
+// soonAfter asks that one day of a record follows another within some days.
+func (c *Case) soonAfter(o *logbook.Overhaul, later, earlier logbook.Date, was string, most float64) {
+	if off := later.Day.Days(earlier.Day); later.Day != 0 && earlier.Day != 0 && float64(off) > most {
+		c.Report(Finding{Place: later.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s %s is %s after %s", later.Key, later.Written, daysText(off), was), Related: []Related{{earlier.Place, was}},
+			Next: "is the month right? correct the date"})
+	}
+}
+
+// workDates asks that a valve is stored soon after its test, or fitted, and that its seals are good for a time that seals are.
+func (c *Case) workDates(o *logbook.Overhaul) {
+	left, most := o.AsLeft.Date, c.Settings.StoredWithin.Float()
+	c.soonAfter(o, o.Stored.Date, left, "its test as left", most)
+	if off := o.Fitted.Date.Day.Days(left.Day); !o.Stored.Present() && left.Day != 0 && o.Fitted.Date.Day != 0 && float64(off) > most {
+		c.Report(Finding{Place: o.Fitted.Date.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("fitted %s, %s after its test as left, and stored is missing", o.Fitted.Date.Written, daysText(off)), Related: []Related{{left.Place, "tested"}},
+			Next: "correct the wrong date, or write where the valve was: stored"})
+	}
+	good := o.Assembled.Seals.UseBefore
+	if off := good.Day.Days(left.Day); good.Day != 0 && left.Day != 0 && float64(off) > c.Settings.SealsMost.Float() {
+		c.Report(Finding{Place: good.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s %s is %.0f years after the build", good.Key, good.Written, float64(off)/365.25), Next: "is the year right? copy it from the bag"})
 	}
 }
 

@@ -58,40 +58,78 @@ var entryIncomplete = &Check{
 	},
 }
 
-// alwaysAsked are lines that a ship writes in every record or in none: each with the block that it belongs to.
-func alwaysAsked(o *logbook.Overhaul) map[cell]logbook.Leaf {
-	found, left := o.AsFound, o.AsLeft
-	return map[cell]logbook.Leaf{
-		{"as_found.bench", found.Bench.Leaf}: found.Leaf, {"as_found.gauge", found.Gauge.Leaf}: found.Leaf, {"as_left.bench", left.Bench.Leaf}: left.Leaf, {"as_left.gauge", left.Gauge.Leaf}: left.Leaf,
-		{"fitted.protrusion", o.Fitted.Protrusion.Leaf}: o.Fitted.Leaf, {"running_after.exhaust_deviation", o.RunningAfter.Exhaust.Leaf}: o.RunningAfter.Leaf, {"running_after.pmax_deviation", o.RunningAfter.Pmax.Leaf}: o.RunningAfter.Leaf,
-		{"as_found.running_before.exhaust_deviation", found.RunningBefore.Exhaust.Leaf}: found.RunningBefore.Leaf, {"as_found.running_before.pmax_deviation", found.RunningBefore.Pmax.Leaf}: found.RunningBefore.Leaf,
+// asked says that the absence of a key says nothing of what happened to the valve: not a block of the work, not what a build from new parts
+// or a nozzle that was condemned lacks, not a reason or a place in words.
+func asked(o *logbook.Overhaul, key string) bool {
+	switch key {
+	case "removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left", "stored", "fitted", "running_after", "decided.why", "stored.place":
+		return false
+	case "nozzle.found":
+		return o.Removed.Stated()
+	case "nozzle.left", "nozzle.marking":
+		return o.AsLeft.Stated()
 	}
+	return !strings.HasPrefix(key, "inspected.") // of which places-not-inspected asks
 }
 
-// asAlways reports a line that one record lacks, and all others of the book have.
+// asAlways reports a line that one record, or one valve of the opening state, lacks, and all others of the book have.
 func (c *Case) asAlways() {
-	have, lack := map[string]int{}, map[string][]*logbook.Overhaul{}
+	records := newAlways("record")
 	for _, o := range c.Book.Overhauls {
-		for line, block := range alwaysAsked(o) {
-			switch {
-			case !block.Stated():
-			case line.leaf.Present():
-				have[line.column]++
-			default:
-				lack[line.column] = append(lack[line.column], o)
-			}
-		}
-	}
-	for _, key := range slices.Sorted(maps.Keys(lack)) {
-		if len(lack[key]) > 1 || float64(have[key]) < c.Settings.SetBaseline.Value {
+		if c.unread[o.Path] {
 			continue
 		}
-		o := lack[key][0]
-		for line, block := range alwaysAsked(o) {
-			if line.column == key {
-				c.Report(Finding{Place: block.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s is missing; all %d other records have it", key, have[key]),
-					Next: "fill it in, or write why not: not measured (why)"})
-			}
+		records.add(o, o.Opening, about(o), func(key string) bool { return asked(o, key) })
+	}
+	records.report(c)
+	if c.unread["book.md"] {
+		return
+	}
+	opening := newAlways("valve")
+	for i := range c.Book.Vessel.Opening.Fitted {
+		x := &c.Book.Vessel.Opening.Fitted[i]
+		opening.add(x, x.Place, About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, func(string) bool { return true })
+	}
+	opening.report(c)
+}
+
+// always counts which keys things of one kind have.
+type always struct {
+	called string
+	have   map[string]int
+	lack   map[string][]lacking
+}
+
+// lacking is the block of a thing that lacks a key.
+type lacking struct {
+	at    logbook.Place
+	about About
+}
+
+func newAlways(called string) *always {
+	return &always{called, map[string]int{}, map[string][]lacking{}}
+}
+
+// add counts the keys of a thing that are asked for; those of a block that is not there are none of it.
+func (a *always) add(thing any, at logbook.Place, ab About, asked func(key string) bool) {
+	logbook.Says(thing, func(s logbook.Said) {
+		switch {
+		case s.Block != nil && !s.Block.Stated() || !asked(s.Key):
+		case s.Leaf.Present():
+			a.have[s.Key]++
+		case s.Block != nil:
+			a.lack[s.Key] = append(a.lack[s.Key], lacking{s.Block.Place, ab})
+		default:
+			a.lack[s.Key] = append(a.lack[s.Key], lacking{at, ab})
+		}
+	})
+}
+
+func (a *always) report(c *Case) {
+	for _, key := range slices.Sorted(maps.Keys(a.lack)) {
+		if lack := a.lack[key]; len(lack) == 1 && float64(a.have[key]) >= c.Settings.SetBaseline.Value {
+			c.Report(Finding{Place: lack[0].at, Grade: Advice, About: lack[0].about, Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, a.have[key], a.called),
+				Next: "fill it in, or write why not: not measured (why)"})
 		}
 	}
 }

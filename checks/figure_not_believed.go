@@ -41,7 +41,7 @@ var figureNotBelieved = &Check{
 			}
 		}
 		load := usualAmong(c, loads)
-		c.usualFigures()
+		c.usualMinutes()
 		for _, o := range c.Book.Overhauls {
 			c.recordFigures(o, load)
 		}
@@ -280,7 +280,7 @@ func (c *Case) openingFigures(x logbook.OpenFit) {
 	ab := About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
 	e := c.Book.LimitsOf(x.Engine.Written).OnFirst(c.Book.Vessel.Opening.Date.Day)
 	c.unlike("opening pressure left", x.Left, middle(e.Opening.Used.Span), ab)
-	if x.Since.Valid() && !x.SinceAboveCounter() && x.NozzleHours.Valid() && x.NozzleHours.Float()+c.Settings.HoursWithin.Float() < x.Since.Float() {
+	if x.Since.Valid() && !x.SinceAboveCounter() && x.NozzleHours.Valid() && x.NozzleHours.Float()+c.Settings.CounterWithin.Float() < x.Since.Float() {
 		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice, Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
 			Related: []Related{{x.Since.Place, "hours since the overhaul"}}, Next: "correct the wrong one; a nozzle is new only at an overhaul"})
 	}
@@ -328,54 +328,15 @@ func (c *Case) partFigures(p *logbook.Part) {
 	c.Report(f)
 }
 
-// usualFigures holds figures that hardly change from valve to valve against the usual one of the book, whether a limit judges them or not.
-func (c *Case) usualFigures() {
-	near, far := c.Settings.NearUsual.Float()/100, c.Settings.NotBelieved.Float()/100-1
-	for _, x := range []struct {
-		name   string
-		of     func(o *logbook.Overhaul) []logbook.Amount
-		within float64
-	}{
-		{"protrusion", func(o *logbook.Overhaul) []logbook.Amount { return []logbook.Amount{o.Fitted.Protrusion} }, near},
-		{"free length of the spring", func(o *logbook.Overhaul) []logbook.Amount { return []logbook.Amount{o.Measured.SpringLength.Value} }, near},
-		{"no-go wire", func(o *logbook.Overhaul) []logbook.Amount { return []logbook.Amount{o.Measured.NoGo.Wire} }, near},
-		{"time of the seat test", func(o *logbook.Overhaul) []logbook.Amount {
-			return []logbook.Amount{o.AsFound.Seat.For, o.AsLeft.Seat.For}
-		}, far},
-	} {
-		type figure struct {
-			a logbook.Amount
-			o *logbook.Overhaul
-		}
-		of := map[string][]figure{} // by limits: each type of valve has its own
-		for _, o := range c.Book.Overhauls {
-			for _, a := range x.of(o) {
-				if l := c.Book.LimitsFor(o); a.Valid() && l != nil && !mistaken(c, o)[a.Place] {
-					of[l.Name] = append(of[l.Name], figure{a, o})
-				}
-			}
-		}
-		for _, name := range slices.Sorted(maps.Keys(of)) {
-			var all []float64
-			for _, v := range of[name] {
-				all = append(all, v.a.Float())
-			}
-			usual := usualAmong(c, all)
-			for _, v := range of[name] {
-				if usual > 0 && math.Abs(v.a.Float()-usual) > x.within*usual {
-					c.Report(Finding{Place: v.a.Place, About: about(v.o), Grade: Advice, Message: fmt.Sprintf("%s %s, the usual one is %s", x.name, v.a.Quantity, measure.FromFloat(usual, 6, v.a.Kind()).Beside(v.a.Quantity)),
-						Next: "look at the sheet; correct the figure"})
-				}
-			}
-		}
-	}
-	var minutes []float64
+// usualMinutes reports a time of work that is many times the usual one.
+func (c *Case) usualMinutes() {
+	var all []float64
 	for _, o := range c.Book.Overhauls {
 		if o.Minutes.Valid {
-			minutes = append(minutes, o.Minutes.Value)
+			all = append(all, o.Minutes.Value)
 		}
 	}
-	usual := usualAmong(c, minutes)
+	usual := usualAmong(c, all)
 	for _, o := range c.Book.Overhauls {
 		if n := o.Minutes; n.Valid && c.far(n.Value/2, usual) && n.Value > usual { // work varies more than figures do
 			c.notUsual(n, usual)
@@ -413,6 +374,9 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 	for _, s := range []logbook.RunningData{o.AsFound.RunningBefore, o.RunningAfter} {
 		if p := s.Pmax; p.Valid() && math.Abs(p.Float()) > c.Settings.PmaxMost.Float() {
 			say(p.Leaf, "is more than any valve makes")
+		}
+		if e := s.Exhaust; e.Valid() && math.Abs(e.Float()) > c.Settings.ExhaustMost.Float() {
+			say(e.Leaf, "is more than any valve makes")
 		}
 		if s.Load.Valid() && c.far(s.Load.Float(), load) {
 			say(s.Load.Leaf, "is far from the usual "+trimmed(load)+" %")

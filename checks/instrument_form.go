@@ -46,6 +46,8 @@ var instrumentForm = &Check{
 					say(x.a.Place, x.name+" of "+id+" is "+x.a.String()+": no doubt is counted", "copy it from the certificate")
 				}
 			}
+			c.unitsOf(i, say)
+			c.measuresOf(i, say)
 			if i.Class.Valid && i.Class.Value <= 0 {
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no doubt is counted", "copy it from the dial")
 			}
@@ -56,6 +58,8 @@ var instrumentForm = &Check{
 			}
 			if e := i.Error.Quantity; e.Valid() && e.Kind() == measure.Share && e.Float() > c.Settings.ErrorMost.Float() {
 				say(i.Error.Place, "error of "+id+" is "+e.String()+": no instrument is so coarse", "copy it from the certificate")
+			} else if d := i.Division.Quantity; e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Kind() != measure.Time && d.Float() > 0 && e.Float() > c.Settings.ErrorParts.Value*d.Float()+rounding {
+				say(i.Error.Place, "error of "+id+" is "+e.String()+", its divisions are "+d.String()+": no instrument is so coarse", "copy it from the certificate")
 			}
 			for _, x := range i.Comparisons {
 				if t, s := x.True.Quantity, x.Shows.Quantity; t.Valid() && s.Valid() && t.Kind() == s.Kind() {
@@ -74,4 +78,31 @@ var instrumentForm = &Check{
 			}
 		}
 	},
+}
+
+// unitsOf asks of one scale that it is stated in one unit.
+func (c *Case) unitsOf(i *logbook.Instrument, say func(place logbook.Place, message, next string)) {
+	d, end := i.Division.Quantity, i.Range.High
+	if !d.Valid() || !end.Valid() || d.Kind() != end.Kind() || d.Unit() == end.Unit() || d.Float() <= 0 {
+		return
+	}
+	if parts := end.Float() / d.Float(); parts >= leastParts && parts <= mostParts { // of others it is said that they are out of proportion
+		say(i.Division.Place, "division of "+i.ID.Written+" is "+d.String()+", its range ends at "+end.String()+": two units on one scale", "write both in the unit of the scale")
+	}
+}
+
+// measured is what an instrument of a kind measures.
+var measured = map[string]string{"gauge": "pressure", "bench": "pressure", "dial gauge": "length", "depth gauge": "length", "micrometer": "length", "calliper": "length", "magnifier": "length",
+	"torque wrench": "torque", "thermometer": "temperature", "stopwatch": "time"}
+
+// measuresOf asks of an instrument that it measures what its kind does, and has a range of that.
+func (c *Case) measuresOf(i *logbook.Instrument, say func(place logbook.Place, message, next string)) {
+	is := measured[i.Kind.Written]
+	switch {
+	case is == "" || !i.Measures.Stated():
+	case i.Measures.Written != is && i.Measures.Written != "share":
+		say(i.Measures.Place, i.ID.Written+" is a "+i.Kind.Written+" and measures "+i.Measures.Written+": such a one measures "+is, "correct what it is, or what it measures")
+	case i.Range.High.Valid() && i.Range.Kind().String() != i.Measures.Written:
+		say(i.Range.Place, i.ID.Written+" measures "+i.Measures.Written+", its range is a "+i.Range.Kind().String(), "write its range in a unit of "+i.Measures.Written)
+	}
 }

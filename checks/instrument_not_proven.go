@@ -88,7 +88,7 @@ func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
 	f.Related = []Related{{i.Opening, "the instrument"}}
 	f.Next = "compare it with a good one and enter the result in its file; until then a value within its limit proves nothing"
 	switch {
-	case u.is != "" && i.Kind.Stated() && !i.Kind.Is(u.is), u.is == "" && i.Kind.Is("bench", "torque wrench", "thermometer", "stopwatch"):
+	case u.is != "" && i.Kind.Stated() && !i.Kind.Is(u.is), u.is == "" && i.Kind.Is("gauge", "bench", "torque wrench", "thermometer", "stopwatch"):
 		f.Message = u.serial.Key + " names " + u.serial.Written + ", which is a " + i.Kind.Written
 		f.Next = "name the instrument that was used, or correct its kind"
 		return f, true

@@ -5,12 +5,13 @@ import "fmt"
 var leakDownBetter = &Check{
 	Name:  "leak-down-better",
 	Level: History,
-	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ. Guides do not grow tighter in service: deposits in the guide, a needle that sticks, another valve than the record says, " +
+	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, or far longer than the same nozzle was left with afterwards. Guides do not grow tighter in service: deposits in the guide, a needle that sticks, another valve than the record says, " +
 		"or an as-left time that was not timed. Let the needle fall, read the stamp, and write as-left times in tenths as the watch shows them. Times are compared on one bench, over one fall of pressure, at one oil temperature.",
 	Source:  "from memory",
 	Example: "leak-down 15.0 s as found is longer than the 8.0 s it was left with on 2023-11-22: 188 %",
 	Grade:   Advice,
 	Whole: func(c *Case) {
+		c.leftShorter()
 		for _, l := range c.Recurring().LeakChanges() {
 			if l.Found-l.Left*(1+c.Settings.LeakBetter.Float()/100) <= rounding {
 				continue
@@ -22,4 +23,30 @@ var leakDownBetter = &Check{
 				Next: "let the needle fall, read the stamp on the holder; was the as-left time taken with the watch?"})
 		}
 	},
+}
+
+// leftShorter reports, once a round, the times as found that are far longer than the same nozzle was left with.
+func (c *Case) leftShorter() {
+	least := c.Settings.LeakLeftLeast.Float() / 100
+	for _, r := range c.Rounds {
+		var f Finding
+		n := 0
+		for _, o := range r.Overhauls {
+			found, left := o.AsFound.LeakDown.Time, o.AsLeft.LeakDown.Time
+			if !o.NozzleReturns() || o.Nozzle.Found.Written != o.Nozzle.Left.Written || !found.Valid() || !left.Valid() || left.Float() >= found.Float()*least-rounding {
+				continue
+			}
+			if n++; n == 1 {
+				f = Finding{Place: found.Place, About: about(o), Message: fmt.Sprintf("leak-down %s as found, %s as left with the same nozzle: %.0f %%", found.Quantity, left.Quantity, 100*left.Float()/found.Float()),
+					Next: "a nozzle is cleaned to hold longer: look at the sheet, and correct the wrong one of the two"}
+			}
+			f.Related = append(f.Related, Related{left.Place, "as left"})
+		}
+		if n > 1 {
+			f.Message += ", as of " + numbered(n-1, "valve", "valves") + " more of the round"
+		}
+		if n > 0 {
+			c.Report(f)
+		}
+	}
 }

@@ -2,6 +2,8 @@ package checks
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"needlebook/logbook"
 )
@@ -9,7 +11,7 @@ import (
 var notAboard = &Check{
 	Name:  "not-aboard",
 	Level: Vessel,
-	Doc: "Somebody is named for work on a day on which the crew list has them ashore. Either the name, the date or the crew list is wrong; whoever asks about the valve later asks the wrong person. " +
+	Doc: "Somebody is named for work on a day on which the crew list has them ashore, or for having released work of somebody of higher rank. Either the name, the date or the crew list is wrong; whoever asks about the valve later asks the wrong person. " +
 		"Compare with the crew list and correct what is wrong.",
 	Source:  "our own rule",
 	Example: `by y.tolvanis on 2023-09-05: not aboard, nearest stay 2023-01-12 to 2023-06-02`,
@@ -23,6 +25,7 @@ var notAboard = &Check{
 			c.aboardOn(about(o), "by", o.By, o.Day(), left)
 			c.aboardOn(about(o), "fitted_by", o.FittedBy, o.Fitted.Date.Day, o.Fitted.Date.Day)
 			c.aboardOn(about(o), "checked_by", o.CheckedBy, o.Day(), left)
+			c.checkedAbove(o, left)
 		}
 		for _, h := range c.Book.Handovers {
 			for _, who := range []logbook.Serial{h.From, h.To} {
@@ -33,6 +36,32 @@ var notAboard = &Check{
 			}
 		}
 	},
+}
+
+// ranksUp are the words of ranks that release valves or work under those who do, the lowest first.
+var ranksUp = []string{"fourth", "third", "second", "chief", "superintendent"}
+
+// rankOn is how high the rank of a person was on a day; -1 where the crew list does not say.
+func (c *Case) rankOn(id string, day logbook.Day) (high int, word string) {
+	for _, s := range c.Book.Aboard(id) {
+		if s.From.Day <= day && (s.To.Day == 0 || s.To.Day >= day) {
+			return slices.IndexFunc(ranksUp, func(r string) bool { return strings.Contains(strings.ToLower(s.Rank.Written), r) }), s.Rank.Written
+		}
+	}
+	return -1, ""
+}
+
+// checkedAbove asks that who released the valve is not of lower rank than who did the work.
+func (c *Case) checkedAbove(o *logbook.Overhaul, day logbook.Day) {
+	if !o.By.Stated() || !o.CheckedBy.Stated() || o.By.Written == o.CheckedBy.Written {
+		return
+	}
+	did, as := c.rankOn(o.By.Written, day)
+	checked, rank := c.rankOn(o.CheckedBy.Written, day)
+	if did >= 0 && checked >= 0 && checked < did {
+		c.Report(Finding{Place: o.CheckedBy.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("checked_by %s, %s; the work was done by %s, %s", o.CheckedBy.Written, rank, o.By.Written, as), Related: []Related{{o.By.Place, "who did the work"}},
+			Next: "are the two exchanged?"})
+	}
 }
 
 // aboardOn asks that a person's stay meets the days of the work, give or take the days of a change of crew.

@@ -18,27 +18,29 @@ var rowIncomplete = &Check{
 	Example: `date is missing: the line counts for nothing`,
 	Grade:   Action,
 	Whole: func(c *Case) {
+		lack := &lacks{rows: map[[2]string][]logbook.Place{}}
 		for _, engine := range slices.Sorted(maps.Keys(c.Book.Hours)) {
 			for _, r := range c.Book.Hours[engine] {
-				c.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"counter_h", r.Counter.Leaf})
+				lack.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"counter_h", r.Counter.Leaf})
 			}
 		}
 		for _, r := range c.Book.Running {
-			c.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"cylinder", r.Cylinder.Leaf})
+			lack.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"cylinder", r.Cylinder.Leaf})
 		}
 		for _, r := range c.Book.Bunkers {
-			c.rowLacks(r.Place, cell{"stem", r.Stem.Leaf}, cell{"in_use_from", r.From.Leaf})
+			lack.rowLacks(r.Place, cell{"stem", r.Stem.Leaf}, cell{"in_use_from", r.From.Leaf})
 		}
 		for _, r := range c.Book.Stock {
-			c.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"item", r.Item.Leaf})
+			lack.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"item", r.Item.Leaf})
 			if r.Date.Present() && r.Item.Present() && !r.Change.Present() && !r.OnOrder.Present() {
-				c.rowLacks(r.Place, cell{"change", r.Change.Leaf}, cell{"item", r.Item.Leaf})
+				lack.rowLacks(r.Place, cell{"change", r.Change.Leaf}, cell{"item", r.Item.Leaf})
 			}
 		}
 		c.serialLacks()
 		for _, r := range c.Book.Crew {
-			c.rowLacks(r.Place, cell{"id", r.ID.Leaf}, cell{"rank", r.Rank.Leaf}, cell{"from", r.From.Leaf})
+			lack.rowLacks(r.Place, cell{"id", r.ID.Leaf}, cell{"rank", r.Rank.Leaf}, cell{"from", r.From.Leaf})
 		}
+		lack.report(c)
 	},
 }
 
@@ -65,8 +67,8 @@ type cell struct {
 	leaf   logbook.Leaf
 }
 
-// rowLacks reports the cells that a row must have and has not; a row that is empty throughout was never begun.
-func (c *Case) rowLacks(at logbook.Place, cells ...cell) {
+// rowLacks notes the cells that a row must have and has not; a row that is empty throughout was never begun.
+func (l *lacks) rowLacks(at logbook.Place, cells ...cell) {
 	var missing []string
 	for _, x := range cells {
 		if !x.leaf.Present() {
@@ -80,5 +82,33 @@ func (c *Case) rowLacks(at logbook.Place, cells ...cell) {
 	if len(missing) > 1 {
 		verb = " are"
 	}
-	c.Report(Finding{Place: at, Message: strings.Join(missing, " and ") + verb + " missing: the line counts for nothing", Next: "write it, or take the line out"})
+	what := strings.Join(missing, " and ") + verb + " missing"
+	key := [2]string{at.Path, what}
+	if l.rows[key] == nil {
+		l.order = append(l.order, key)
+	}
+	l.rows[key] = append(l.rows[key], at)
+}
+
+// aColumn is how many lines of a table that lack the same cell are told one by one: more have one cause, and are one finding.
+const aColumn = 3
+
+// lacks are the rows that lack something, by their file and what it is.
+type lacks struct {
+	rows  map[[2]string][]logbook.Place
+	order [][2]string
+}
+
+// report says of each row what it lacks; of more than a few of one file, once.
+func (l *lacks) report(c *Case) {
+	for _, key := range l.order {
+		all, message := l.rows[key], key[1]+": the line counts for nothing"
+		if len(all) > aColumn {
+			message += fmt.Sprintf(", as %d more", len(all)-1)
+			all = all[:1]
+		}
+		for _, at := range all {
+			c.Report(Finding{Place: at, Message: message, Next: "write it, or take the line out"})
+		}
+	}
 }

@@ -54,7 +54,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	base.Missed = missed
 	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
-	all := append(unread(b), slices.Concat(runAll(&base, checks)...)...)
+	all := append(unread(b), yielded(slices.Concat(runAll(&base, checks)...))...)
 	for o, err := range base.Judged.Failed() {
 		all = append(all, failed(o.Opening, err))
 	}
@@ -64,6 +64,23 @@ func Run(b *logbook.Book, opt Options) *Report {
 	report.Findings = sortFindings(b, all)
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
+}
+
+// yielded leaves out the findings of checks that yield, where another check speaks of the same value.
+func yielded(all []Finding) []Finding {
+	yields, said := map[string]bool{}, map[logbook.Place]bool{}
+	for _, k := range All() {
+		yields[k.Name] = k.Yields
+	}
+	for _, f := range all {
+		if !yields[f.Check] {
+			said[f.Place] = true
+			for _, r := range f.Related {
+				said[r.Place] = true
+			}
+		}
+	}
+	return slices.DeleteFunc(all, func(f Finding) bool { return yields[f.Check] && said[f.Place] })
 }
 
 // placesOf are the places of some things; one without a place is left out.
@@ -88,7 +105,12 @@ func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
 	if opt.Context == nil {
 		opt.Context = context.Background()
 	}
-	return Case{ctx: opt.Context, Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls, mistakes: &sync.Map{}}
+	unread := map[string]bool{}
+	for _, p := range b.Problems {
+		unread[p.Place.Path] = unread[p.Place.Path] || !p.Read
+	}
+	return Case{ctx: opt.Context, unread: unread, Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls,
+		mistakes: &sync.Map{}}
 }
 
 // Alone says that the check looks at one overhaul, or at one slip of writing, at a time, so that [Look] runs it.
@@ -111,7 +133,7 @@ func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding 
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
 	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
 	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
-	return sortFindings(b, append(unread(b), slices.Concat(runAll(&base, alone)...)...))
+	return sortFindings(b, append(unread(b), yielded(slices.Concat(runAll(&base, alone)...))...))
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.

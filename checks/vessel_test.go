@@ -47,6 +47,7 @@ var reasons = map[string]string{
 	"pressure-loss-not-explained 2023-02-12-h-114":  "a large loss, and the spring was never looked at",
 	"places-not-inspected 2023-02-12-h-114":         "the same spring",
 	"readings-spread 2023-01-22-h-105":              "a first opening that stuck, in the fouled round",
+	"leak-down-better 2022-01-08-h-113":             "the round whose leak-down was brought to the limit in writing: as found it was twice as long",
 	"leak-down-better 2022-07-27-h-113":             "the same round: it came back with an ordinary time, so that what it was left with was not timed",
 	"leak-down-better 2022-07-27-h-114":             "the same round: it came back with an ordinary time, so that what it was left with was not timed",
 	"leak-down-better 2022-07-27-h-115":             "the same round: it came back with an ordinary time, so that what it was left with was not timed",

@@ -103,7 +103,7 @@ func (s *saying) tables() {
 // as at sea and in port, and a reading is of any hour of its day; both are common practice, no source.
 func (s *saying) rate(hours, days float64) {
 	if days < 14 {
-		s.num("hours a day within a week", without(hours/days, 0.5, 24+12/days))
+		s.num("hours a day within a week", without(hours/days, 0.5, 24+24/days))
 	} else {
 		s.num("hours a day", hours/days)
 	}
@@ -161,11 +161,13 @@ func (s *saying) files() {
 			s.within("opening and the table", v.Opening.Date.Day, rows[0].Date.Day, -14, 14)
 		}
 		if x.NozzleHours.Valid() && x.Since.Valid() {
-			s.yes("nozzle as old as its valve", x.NozzleHours.Float() >= x.Since.Float())
+			s.yes("nozzle as old as its valve", x.NozzleHours.Float() >= x.Since.Float()-2) // each from a reading of its own
 		}
 		if l := s.b.LimitsOf(x.Engine.Written); l != nil {
 			if in, ok := l.On(v.Opening.Date.Day); ok {
-				s.ratio("since and the interval", x.Since, in.Interval)
+				if x.Since.Valid() && in.Interval.Valid() {
+					s.num("since and the interval", without(apart(x.Since.Float(), in.Interval.Float()), -1, 0.1)) // a valve may be due when a book begins
+				}
 				s.ratio("nozzle hours and its life", x.NozzleHours, in.NozzleLife.Renew)
 				if in.Opening.Used.Low.Valid() && x.Left.Valid() {
 					s.num("left at the opening and its setting", apart(x.Left.Float(), in.Opening.Used.Low.Float()))
@@ -183,7 +185,9 @@ func (s *saying) files() {
 	for id, i := range s.b.Instruments {
 		s.yes("instrument and its name", plain(strings.TrimSuffix(path.Base(i.Path), ".md")) == plain(id))
 		s.within("calibration holds", i.Until.Day, i.Calibrated.Day, 300, 1850)
-		s.ratio("division and error", i.Error, i.Division)
+		if i.Error.Valid() && i.Division.Valid() && i.Error.Kind() == i.Division.Kind() {
+			s.num("division and error", without(i.Error.Float()/i.Division.Float(), 0.5, 4)) // a calliper may err by two of its divisions
+		}
 		if i.Range.High.Valid() && i.Division.Valid() && i.Range.High.Kind() == i.Division.Kind() {
 			s.num("divisions of "+i.Kind.Written, i.Range.High.Float()/i.Division.Float())
 		}
@@ -277,7 +281,7 @@ func (s *saying) revision(e *logbook.Revision) {
 			s.num("limit of the torque of "+name, t.Torque.Low.Float())
 		}
 		if t.Tolerance.Valid() {
-			s.num("tolerance of a torque", t.Tolerance.Float())
+			s.num("tolerance of a torque", without(t.Tolerance.Float(), 2, 20)) // makers allow 3 to 15 %
 		}
 		if t.Steps.Valid {
 			s.num("limit of steps", t.Steps.Value)

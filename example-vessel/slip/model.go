@@ -259,6 +259,8 @@ func (s *saying) values(f *Facts) {
 				continue // held against the band of new ones
 			} else if k == "overhauls measured.seat_diameter.value" {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.06, 0.06)) // read with a lens of 0.1 mm
+			} else if strings.HasSuffix(k, ".seat.for") {
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.03, 2)) // whoever watches longer has done more than was asked
 			} else if strings.HasSuffix(k, ".torque") {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.08, 0.08))
 			} else if habitual[kind] && s.h.count[k] >= 3 {
@@ -271,7 +273,9 @@ func (s *saying) values(f *Facts) {
 			s.word("word of "+k, v.Means)
 		case Name:
 			s.yes("name elsewhere, "+k, times[v.Means] > 1)
-			s.yes("form of name, "+k, s.h.known[k+" "+form(v.Means)])
+			if !slices.Contains([]string{"by", "fitted_by", "checked_by"}, v.Key) { // names of persons have no length in common
+				s.yes("form of name, "+k, s.h.known[k+" "+form(v.Means)])
+			}
 		}
 	}
 }
@@ -381,13 +385,13 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	s.days("left after removed", left, d)
 	s.within("stored after left", o.Stored.Date.Day, left, 0, 31) // a tested valve may wait for its turn to be stored
 	if o.Stored.Date.Day == 0 {
-		s.days("fitted after left", o.Fitted.Date.Day, left)
+		s.within("fitted after left", o.Fitted.Date.Day, left, 0, 31)
 	} else {
 		s.days("fitted after stored", o.Fitted.Date.Day, left)
 	}
 	s.within("signs before removed", d, o.AsFound.RunningBefore.Date.Day, 0, 31)
 	s.within("after after fitted", o.RunningAfter.Date.Day, o.Fitted.Date.Day, 0, 31)
-	s.days("seals good after left", o.Assembled.Seals.UseBefore.Day, left)
+	s.within("seals good after left", o.Assembled.Seals.UseBefore.Day, left, 0, 5500) // rubber is stored for 15 years by its group: ISO 2230, from memory
 	name := dayOf(o).String() + "-"
 	s.yes("name and date", strings.HasPrefix(o.Stem, name))
 	s.yes("name and holder", plain(o.Stem[min(len(o.Stem), len(name)):]) == plain(o.Holder.Written))
@@ -410,7 +414,7 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 			s.yes("holder sat there", at.holder == o.Holder.Written)
 			s.yes("nozzle sat there", at.nozzle == o.Nozzle.Found.Written)
 			if o.Removed.Hours.Valid() && o.Removed.Counter.Valid() && o.Removed.Counter.Float() >= at.counter {
-				s.num("hours written", o.Removed.Hours.Float()-(o.Removed.Counter.Float()-at.counter))
+				s.num("hours written", without(o.Removed.Hours.Float()-(o.Removed.Counter.Float()-at.counter), -24, 24)) // worked out from the reading of another hour of a day
 			}
 		} else {
 			s.yes("holder sat there", false)
@@ -474,7 +478,9 @@ func (s *saying) limits(o *logbook.Overhaul, in *logbook.Revision) {
 	if a, b := o.Measured.SpringLength.Value, in.Spring.Length; a.Valid() && b.Valid() {
 		s.num("spring and its length", without(apart(a.Float(), b.Float()), -0.005, 0.005)) // the length of a new spring has a tolerance
 	}
-	s.ratio("seat and its diameter", o.Measured.SeatDiameter.Value, in.SeatDia.Nominal)
+	if a, b := o.Measured.SeatDiameter.Value, in.SeatDia.Nominal; a.Valid() && b.Valid() {
+		s.num("seat and its diameter", without(apart(a.Float(), b.Float()), -0.02, 0.03)) // a new seat has its nominal diameter, read with a lens of 0.1 mm
+	}
 	if x := o.Measured.Lift.Value; x.Valid() && in.Lift.New.Low.Valid() {
 		s.num("lift and that of new ones", x.Float()-in.Lift.New.Low.Float())
 	}
@@ -513,7 +519,11 @@ func (s *saying) limits(o *logbook.Overhaul, in *logbook.Revision) {
 			s.num("leak test below opening", without(apart(t.LeakDown.From.Float(), in.LeakDown.From.From(open.Quantity).Float()), -0.04, 0.04))
 		}
 		if t.LeakDown.From.Valid() && t.LeakDown.To.Valid() && in.LeakDown.Fall.Valid() {
-			s.num("fall", apart(t.LeakDown.From.Float()-t.LeakDown.To.Float(), in.LeakDown.Fall.Float()))
+			off := t.LeakDown.From.Float() - t.LeakDown.To.Float() - in.LeakDown.Fall.Float()
+			if g := s.b.Instruments[t.Gauge.Written]; g != nil && g.Division.Valid() && math.Abs(off) <= g.Division.Float()/2+1e-9 {
+				off = 0 // between two marks a needle is read to a half
+			}
+			s.num("fall", off/in.LeakDown.Fall.Float())
 		}
 	}
 }
@@ -558,7 +568,9 @@ func (s *saying) bench(block string, o *logbook.Overhaul, t *logbook.Test) {
 			s.num("reading and the middle one", without(apart(r.Float(), open.Float()), -0.05, 0.05))
 		}
 	}
-	s.ratio("first opening", t.FirstOpening, open)
+	if t.FirstOpening.Valid() && open.Valid() {
+		s.num("first opening", without(apart(t.FirstOpening.Float(), open.Float()), -0.02, 0.02)) // about a division of the gauge below or above
+	}
 	s.ratio("closing", t.Closing, open)
 	if open.Valid() && t.Seat.At.Valid() {
 		s.num("seat test and opening", without(apart(t.Seat.At.Float(), open.Float()), -0.15, -0.01))
@@ -588,7 +600,7 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 		s.ratio("wear since the last", o.Measured.HolderWear.Value, before.Measured.HolderWear.Value)
 		s.days("removed after fitted", o.Removed.Date.Day, before.Fitted.Date.Day)
 		if a, b := o.Measured.SpringLength.Value, before.Measured.SpringLength.Value; a.Valid() && b.Valid() && before.Decided.Spring.Written == "reuse" {
-			s.num("spring since the last", apart(a.Float(), b.Float()))
+			s.num("spring since the last", without(apart(a.Float(), b.Float()), -0.002, 0.002)) // each is read to a division of a calliper
 		}
 	} else {
 		for _, x := range s.b.Vessel.Opening.Fitted {
@@ -598,11 +610,11 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 		}
 	}
 	if f := o.AsFound.Opening.Median(); f.Valid() && left.Valid() {
-		s.num("found since left", apart(f.Float(), left.Float()))
+		s.num("found since left", without(apart(f.Float(), left.Float()), -0.05, 0.001)) // a valve may have lost nothing
 	}
 	if n := last["n "+o.Nozzle.Found.Written]; n != nil && o.Nozzle.Found.Written != "" {
 		if a, b := o.Measured.Lift.Value, n.Measured.Lift.Value; a.Valid() && b.Valid() && n.Nozzle.Found.Written == n.Nozzle.Left.Written {
-			s.num("lift since the last", a.Float()-b.Float())
+			s.num("lift since the last", without(a.Float()-b.Float(), -0.02, 0.0501)) // each is read to a hundredth, and wears some between
 		}
 		if a, b := o.Measured.SeatDiameter.Value, n.Measured.SeatDiameter.Value; a.Valid() && b.Valid() && n.Nozzle.Found.Written == n.Nozzle.Left.Written {
 			s.num("seat since the last", without(a.Float()-b.Float(), -0.11, 0.21)) // read with a lens of 0.1 mm
@@ -613,10 +625,10 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 		s.yes("marking kept", o.Nozzle.Found.Written != o.Nozzle.Left.Written || n.Nozzle.Marking.Written == o.Nozzle.Marking.Written)
 	}
 	if a, b := o.AsLeft.LeakDown.Time, o.AsFound.LeakDown.Time; a.Valid() && b.Valid() && o.Decided.Nozzle.Written == "reuse" {
-		s.num("leak left since found", without(math.Log(a.Float()/b.Float()), -0.5, 1))
+		s.num("leak left since found", without(math.Log(a.Float()/b.Float()), math.Log(0.6), 1)) // what is cleaned holds as long, but for oil and watch
 	}
 	if e := o.Measured.Effective.Value; e.Valid() && o.Measured.Lift.Value.Valid() {
-		s.num("sum", e.Float()-o.Measured.Lift.Value.Float()-o.Measured.HolderWear.Value.Float())
+		s.num("sum", without(e.Float()-o.Measured.Lift.Value.Float()-o.Measured.HolderWear.Value.Float(), -0.0101, 0.0101)) // each is rounded to a hundredth
 	}
 }
 
@@ -660,8 +672,8 @@ func (s *saying) aboard(role, id string, d logbook.Day) {
 	if id == "" || len(s.b.Crew) == 0 || d == 0 {
 		return
 	}
-	s.yes(role+" aboard", slices.ContainsFunc(s.b.Crew, func(c logbook.CrewPeriod) bool {
-		return c.ID.Written == id && c.From.Day <= d && (c.To.Day == 0 || c.To.Day >= d)
+	s.yes(role+" aboard", slices.ContainsFunc(s.b.Crew, func(c logbook.CrewPeriod) bool { // a change of crew takes some days
+		return c.ID.Written == id && c.From.Day <= d+3 && (c.To.Day == 0 || c.To.Day+3 >= d)
 	}))
 }
 

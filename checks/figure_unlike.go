@@ -1,0 +1,296 @@
+package checks
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+var figureUnlike = &Check{
+	Name:  "figure-unlike-others",
+	Level: Vessel,
+	Doc: "A figure of a record is further from all others of its kind than these are from one another: a torque of 170 N·m where every other is 68 to 72 N·m, a fall of 35 bar where every other is 40 bar. " +
+		"Where no limit judges it, a digit, a unit or two figures exchanged are seen only so. Test pressures are compared as shares of the opening pressure of their test, so that a valve set higher is no stranger; a length taken with another kind of instrument than all others is told likewise. " +
+		"Look at the sheet; a figure that was read so stays as it is. Where another check speaks of the figure, this one is silent.",
+	Source:  "our own rule; how far is far are the book's settings unlike_times and unlike_least",
+	Example: `clamp nuts torque 170 N·m, the 27 others are 68 to 72 N·m`,
+	Grade:   Advice,
+	Yields:  true,
+	Whole: func(c *Case) {
+		kinds := map[string][]figure{} // by type of valve and key
+		for _, o := range c.Book.Overhauls {
+			for _, f := range c.figuresOf(o) {
+				kinds[f.kind] = append(kinds[f.kind], f)
+			}
+		}
+		for _, x := range c.Book.Vessel.Opening.Fitted {
+			if x.Left.Valid() {
+				k := c.typeOf(c.Book.LimitsOf(x.Engine.Written)) + " left"
+				kinds[k] = append(kinds[k], figure{kind: k, called: "opening pressure left", leaf: &x.Left.Leaf, value: x.Left.Float(), q: x.Left.Quantity})
+			}
+		}
+		for _, kind := range slices.Sorted(maps.Keys(kinds)) {
+			c.unlikeOthers(kinds[kind])
+		}
+		c.moreHoles(kinds)
+		c.kindsUsed()
+	},
+}
+
+// figure is one figure among others of its kind.
+type figure struct {
+	kind   string // what it is compared within
+	called string
+	leaf   *logbook.Leaf
+	value  float64          // that is compared: of a test pressure the share of its opening pressure
+	step   float64          // the least that its instrument tells apart
+	q      measure.Quantity // as written; invalid for a bare number
+	of     *logbook.Overhaul
+	from   measure.Quantity // the opening pressure that value is counted from; invalid where it is not
+	share  bool             // value is a share of it; otherwise it is the difference
+}
+
+func (c *Case) typeOf(l *logbook.Limits) string {
+	if l == nil {
+		return ""
+	}
+	return l.Name
+}
+
+// notCompared are figures of records that are compared with nothing: work varies, counters and hours grow, the clock numbers of weak holes are names, the
+// end of the leak-down is compared by its fall; the deviations before removal, drops and the contact of the faces show what was wrong with the valve.
+var notCompared = []string{"minutes", "removed.counter", "removed.hours", "fitted.counter", "as_found.spray.weak", "as_left.spray.weak", "as_found.leak_down.to", "as_left.leak_down.to",
+	"as_found.running_before.exhaust_deviation", "as_found.running_before.pmax_deviation",
+	"as_found.seat.drops", "measured.face_contact"}
+
+// figuresOf are the figures of a record that are compared.
+func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
+	var all []figure
+	typ, slips := c.typeOf(c.Book.LimitsFor(o)), mistaken(c, o)
+	steps := map[*logbook.Leaf]float64{}
+	for t := range o.Taken() {
+		if i := c.Book.Instruments[t.With.Written]; i != nil && i.Division.Valid() && i.Division.Kind() == t.Amount.Kind() {
+			steps[&t.Amount.Leaf] = i.Division.Float()
+		}
+	}
+	add := func(key string, l *logbook.Leaf, v float64, q measure.Quantity) {
+		if slips[l.Place] || slices.Contains(notCompared, strings.TrimSuffix(key, ".value")) {
+			return
+		}
+		f := figure{kind: typ + " " + key, called: keyInWords(key), leaf: l, value: v, q: q, of: o, step: steps[l]}
+		if q.Valid() {
+			f.kind += " " + q.Kind().String()
+			f.step = max(f.step, q.Step())
+		}
+		if t := testOf(o, key); t != nil && f.q.Kind() == measure.Pressure && !strings.HasSuffix(key, ".opening_pressure") {
+			open := t.Opening.Median()
+			if !open.Valid() || slips[open.Place] || t.Closing.Valid() && t.Closing.Float() >= open.Float() {
+				return // from what it was to be counted is not known
+			}
+			f.countFrom(open.Quantity, t.Gauge)
+		}
+		if key == "as_found.spray.open" {
+			f.step = 2 // carbon shuts one hole or two
+		}
+		all = append(all, f)
+	}
+	logbook.Says(o, func(s logbook.Said) {
+		switch x := s.Value.(type) {
+		case *logbook.Amount:
+			if x.Valid() {
+				add(s.Key, &x.Leaf, x.Float(), x.Quantity)
+			}
+		case *logbook.Amounts:
+			for i := range x.Each {
+				if a := &x.Each[i]; a.Valid() {
+					add(s.Key, &a.Leaf, a.Float(), a.Quantity)
+				}
+			}
+		case *logbook.Number:
+			if x.Valid {
+				add(s.Key, &x.Leaf, x.Value, measure.Quantity{})
+			}
+		}
+	})
+	for _, t := range []*logbook.Test{&o.AsFound, &o.AsLeft} {
+		if from, to := t.LeakDown.From, t.LeakDown.To; from.Valid() && to.Valid() && from.Kind() == to.Kind() && from.Compare(to.Quantity) > 0 && !slips[from.Place] {
+			fall := from.Minus(to.Quantity)
+			f := figure{kind: typ + " fall", called: "fall of the leak-down", leaf: &t.LeakDown.To.Leaf, value: fall.Float(), q: fall, of: o, step: steps[&t.LeakDown.To.Leaf]}
+			f.atMarks(t.Gauge)
+			all = append(all, f)
+		}
+	}
+	return all
+}
+
+// countFrom counts a test pressure from the opening pressure: closing and first opening are shares of it, the others a stated difference.
+func (f *figure) countFrom(open measure.Quantity, gauge logbook.Serial) {
+	if f.from = open; strings.Contains(f.kind, "first_opening") || strings.Contains(f.kind, "closing_pressure") {
+		f.value, f.step, f.share = f.value/open.Float(), f.step/open.Float(), true
+		return
+	}
+	f.value = open.Float() - f.value
+	f.atMarks(gauge)
+}
+
+// atMarks is for pressures that are stopped at, and not read where the needle happens to be: these are at the marks of their gauge, and
+// alike as long as it is the same one.
+func (f *figure) atMarks(gauge logbook.Serial) {
+	f.kind += " " + gauge.Written
+	f.step /= 2
+}
+
+// testOf is the test that a key of a record is in; nil for one that is in none, and for the running data.
+func testOf(o *logbook.Overhaul, key string) *logbook.Test {
+	switch {
+	case strings.HasPrefix(key, "as_found.running_before."):
+		return nil
+	case strings.HasPrefix(key, "as_found."):
+		return &o.AsFound
+	case strings.HasPrefix(key, "as_left."):
+		return &o.AsLeft
+	}
+	return nil
+}
+
+// unlikeOthers reports the highest and the lowest of figures of one kind, where it is alone.
+func (c *Case) unlikeOthers(all []figure) {
+	if float64(len(all)) <= c.Settings.SetBaseline.Value {
+		return
+	}
+	slices.SortStableFunc(all, func(a, b figure) int {
+		switch {
+		case a.value < b.value:
+			return -1
+		case a.value > b.value:
+			return 1
+		}
+		return 0
+	})
+	last := len(all) - 1
+	usual := math.Abs(all[len(all)/2].value)
+	least := c.Settings.UnlikeLeast.Float() / 100 * usual
+	if all[0].q.Kind() == measure.Time { // which scatters with the oil and the watch
+		least = c.Settings.NearUsual.Float() / 100 * usual
+	}
+	alone := func(f figure, others []figure) {
+		low, high := others[0], others[len(others)-1]
+		gap, spread := max(low.value-f.value, f.value-high.value), high.value-low.value
+		if gap <= max(spread*c.Settings.UnlikeTimes.Value, least, f.step)+rounding {
+			return
+		}
+		c.reportUnlike(f, low, high, len(others))
+	}
+	alone(all[0], all[1:])
+	alone(all[last], all[:last])
+}
+
+func (c *Case) reportUnlike(f, low, high figure, n int) {
+	is, from, to := f.leaf.Written, "", ""
+	switch {
+	case f.from.Valid() && !f.share:
+		is = f.q.String() + " " + besideOpening(f)
+		from, to = f.q.Like(low.value).Number(), f.q.Like(high.value).String()
+	case f.share:
+		is = fmt.Sprintf("%s, %.0f %% of the opening pressure", f.q, 100*f.value)
+		from, to = fmt.Sprintf("%.0f", 100*low.value), fmt.Sprintf("%.0f %%", 100*high.value)
+	case f.q.Valid():
+		is = f.q.String()
+		from, to = f.q.Like(low.value).Number(), f.q.Like(high.value).String()
+	default:
+		from, to = trimmed(low.value), trimmed(high.value)
+	}
+	others := "the " + numbered(n, "other is", "others are") + " " + from + " to " + to
+	if low.value == high.value {
+		others = "the " + numbered(n, "other is", "others are") + " " + to
+	}
+	x := Finding{Place: f.leaf.Place, Message: f.called + " " + is + ", " + others, Next: "look at the sheet; correct the figure, its unit, or the one it was exchanged with"}
+	if f.of != nil {
+		x.About = about(f.of)
+	}
+	c.Report(x)
+}
+
+// keyInWords says in words where a key of a record is: "end cap torque as left".
+func keyInWords(key string) string {
+	when := ""
+	for _, x := range []struct{ prefix, when string }{
+		{"as_found.running_before.", " before removal"}, {"as_found.", " as found"}, {"as_left.", " as left"}, {"running_after.", " after fitting"},
+		{"measured.", ""}, {"removed.", " at the removal"}, {"fitted.", ""}, {"assembled.", ""},
+	} {
+		if rest, ok := strings.CutPrefix(key, x.prefix); ok {
+			key, when = rest, x.when
+			break
+		}
+	}
+	key = strings.TrimSuffix(key, ".value")
+	return strings.NewReplacer(".", " ", "_", " ").Replace(key) + when
+}
+
+// besideOpening says how far a test pressure is from the opening pressure.
+func besideOpening(f figure) string {
+	off := f.q.Like(math.Abs(f.value)).String()
+	switch {
+	case math.Abs(f.value) <= f.step:
+		return "equals the opening pressure"
+	case f.value < 0:
+		return "is " + off + " above the opening pressure"
+	}
+	return "is " + off + " below the opening pressure"
+}
+
+// moreHoles reports more holes open as found than every valve of the type was left with.
+func (c *Case) moreHoles(kinds map[string][]figure) {
+	const found, left = " as_found.spray.open", " as_left.spray.open"
+	for _, kind := range slices.Sorted(maps.Keys(kinds)) {
+		typ, ok := strings.CutSuffix(kind, found)
+		all := kinds[typ+left] // sorted by unlikeOthers
+		if !ok || float64(len(all)) <= c.Settings.SetBaseline.Value || all[0].value != all[len(all)-1].value {
+			continue
+		}
+		for _, f := range kinds[kind] {
+			if f.value > all[0].value {
+				c.Report(Finding{Place: f.leaf.Place, About: about(f.of), Message: fmt.Sprintf("%s %s, all %d valves were left with %s", f.called, f.leaf.Written, len(all), all[0].leaf.Written),
+					Next: "count again; is it a nozzle of another type?"})
+			}
+		}
+	}
+}
+
+// kindsUsed reports a length that one record alone took with another kind of instrument than all others.
+func (c *Case) kindsUsed() {
+	type use struct {
+		with *logbook.Serial
+		kind string
+		o    *logbook.Overhaul
+	}
+	uses := map[string][]use{}
+	for _, o := range c.Book.Overhauls {
+		m := &o.Measured
+		for _, with := range []*logbook.Serial{&m.Lift.With, &m.HolderWear.With, &m.Effective.With, &m.SeatDiameter.With, &m.SeatBand.With, &m.SpringLength.With} {
+			if i := c.Book.Instruments[with.Written]; i != nil && with.Stated() {
+				uses[with.Key] = append(uses[with.Key], use{with, i.Kind.Written, o})
+			}
+		}
+	}
+	for _, key := range slices.Sorted(maps.Keys(uses)) {
+		kinds := map[string]int{}
+		for _, u := range uses[key] {
+			kinds[u.kind]++
+		}
+		for _, u := range uses[key] {
+			if n := len(uses[key]) - 1; len(kinds) == 2 && kinds[u.kind] == 1 && float64(n) >= c.Settings.SetBaseline.Value {
+				other := slices.Sorted(maps.Keys(kinds))
+				a := about(u.o)
+				a.Instrument = u.with.Written
+				c.Report(Finding{Place: u.with.Place, Grade: Advice, About: a, Message: fmt.Sprintf("%s was taken with %s, a %s; all %d others with a %s", keyInWords(strings.TrimSuffix(key, ".with")), u.with.Written, u.kind, n,
+					other[1-slices.Index(other, u.kind)]), Next: "name the instrument that was used; are two exchanged?"})
+			}
+		}
+	}
+}
