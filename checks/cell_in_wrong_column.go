@@ -255,6 +255,14 @@ func (c *Case) nearlyAsOthers() {
 	}
 	for _, m := range c.Book.Stock {
 		add("item", m.Item.Leaf)
+		add("serial", m.Serial.Leaf)
+	}
+	for _, p := range c.Book.Parts {
+		add("serial", p.Serial.Leaf)
+	}
+	for _, o := range c.Book.Overhauls {
+		add("serial", o.Nozzle.Found.Leaf)
+		add("serial", o.Nozzle.Left.Leaf)
 	}
 	for _, r := range c.Book.Crew {
 		add("rank", r.Rank.Leaf)
@@ -269,7 +277,7 @@ func (c *Case) nearlyAsOthers() {
 				continue
 			}
 			for _, other := range slices.Sorted(maps.Keys(times)) {
-				if n := times[other]; float64(n) >= c.Settings.SetLeast.Value && digitsOf(other) == digitsOf(l.Written) && (logbook.OneApart(other, l.Written) || foldSerial(other) == foldSerial(l.Written)) {
+				if n := times[other]; other != l.Written && float64(n) >= c.Settings.SetLeast.Value && digitsOf(other) == digitsOf(l.Written) && (column != "serial" && logbook.OneApart(other, l.Written) || strings.EqualFold(other, l.Written)) {
 					c.Report(Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path), Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"), other), Next: "type " + other + " if that is meant"})
 					break
 				}

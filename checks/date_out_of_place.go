@@ -68,6 +68,10 @@ func (c *Case) follows(later, earlier logbook.Date, a About) bool {
 func (c *Case) bunkerDates() {
 	for i, x := range c.Book.Bunkers {
 		a := About{Bunker: x.Stem.Written}
+		if off := x.From.Day.Days(x.Received.Day); x.From.Day != 0 && x.Received.Day != 0 && float64(off) > c.Settings.BunkerWaits.Float() {
+			c.Report(Finding{Place: x.Received.Place, Grade: Advice, About: a, Message: fmt.Sprintf("%s %s is %s before %s %s", x.Received.Key, x.Received.Written, daysText(off), x.From.Key, x.From.Written),
+				Related: []Related{{x.From.Place, x.From.Key}}, Next: "is the month right? correct the wrong one of the two"})
+		}
 		if !c.follows(x.From, x.Received, a) || !c.follows(x.To, x.From, a) || i == 0 {
 			continue
 		}
@@ -158,21 +162,36 @@ func (c *Case) readingsEnd() {
 			last[engine], what[engine] = d, words
 		}
 	}
-	late := func(engine string) bool { // and the day is later than a reading may be
+	ran := map[string]bool{}
+	late := func(engine string) bool { // and the day is later than a reading may be; a record has a reading of its own
 		rows := c.Book.Hours[engine]
 		if len(rows) == 0 || rows[len(rows)-1].Date.Day == 0 || last[engine].Day == 0 {
 			return false
 		}
 		end := rows[len(rows)-1].Date.Day
 		off := last[engine].Day.Days(end) - stoppedDays(c.Book, engine, end, last[engine].Day)
-		return off > 2*usualGap(rows) && float64(off) > c.Settings.RateOver.Float()
+		most := c.Settings.ReadingGap.Float()
+		if ran[engine] {
+			most = c.Settings.RateOver.Float()
+		}
+		return off > 2*usualGap(rows) && float64(off) > most
 	}
 	for _, r := range c.Book.Running {
 		note(r.Engine, r.Date, "its running data go on until")
+		ran[r.Engine] = true
+	}
+	for _, engine := range slices.Sorted(maps.Keys(ran)) {
+		if !late(engine) {
+			delete(ran, engine)
+		}
 	}
 	for _, o := range c.Book.Overhauls {
-		note(o.Removed.Engine.Written, o.Removed.Date, "a valve came out on")
-		note(o.Fitted.Engine.Written, o.Fitted.Date, "a valve was fitted on")
+		if !ran[o.Removed.Engine.Written] {
+			note(o.Removed.Engine.Written, o.Removed.Date, "a valve came out on")
+		}
+		if !ran[o.Fitted.Engine.Written] {
+			note(o.Fitted.Engine.Written, o.Fitted.Date, "a valve was fitted on")
+		}
 	}
 	for engine := range c.Book.Hours {
 		if late(engine) {

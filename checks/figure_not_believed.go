@@ -280,6 +280,11 @@ func (c *Case) openingFigures(x logbook.OpenFit) {
 	ab := About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
 	e := c.Book.LimitsOf(x.Engine.Written).OnFirst(c.Book.Vessel.Opening.Date.Day)
 	c.unlike("opening pressure left", x.Left, middle(e.Opening.Used.Span), ab)
+	most := e.Interval.Float() * (1 + c.Settings.IntervalTolerance.Float()/100)
+	if x.Since.Valid() && e.Interval.Valid() && x.Since.Float() > most && !x.SinceAboveCounter() {
+		c.Report(Finding{Place: x.Since.Place, About: ab, Grade: Advice, Limit: c.limitAt(e.Interval.Leaf), Message: fmt.Sprintf("since %s exceeds the interval %s", x.Since.Quantity, e.Interval.Quantity),
+			Next: "look at the list of the opening state; was the valve overdue then?"})
+	}
 	if x.Since.Valid() && !x.SinceAboveCounter() && x.NozzleHours.Valid() && x.NozzleHours.Float()+c.Settings.CounterWithin.Float() < x.Since.Float() {
 		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice, Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
 			Related: []Related{{x.Since.Place, "hours since the overhaul"}}, Next: "correct the wrong one; a nozzle is new only at an overhaul"})

@@ -38,6 +38,7 @@ var figureUnlike = &Check{
 			c.unlikeOthers(kinds[kind])
 		}
 		c.moreHoles(kinds)
+		c.betweenMarks()
 		c.kindsUsed()
 	},
 }
@@ -52,6 +53,7 @@ type figure struct {
 	q      measure.Quantity // as written; invalid for a bare number
 	of     *logbook.Overhaul
 	from   measure.Quantity // the opening pressure that value is counted from; invalid where it is not
+	count  int              // of things that are counted, and not written as a number
 	share  bool             // value is a share of it; otherwise it is the difference
 }
 
@@ -79,8 +81,8 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 		}
 	}
 	add := func(key string, l *logbook.Leaf, v float64, q measure.Quantity) {
-		if slips[l.Place] || slices.Contains(notCompared, strings.TrimSuffix(key, ".value")) {
-			return
+		if slips[l.Place] || slices.Contains(notCompared, strings.TrimSuffix(key, ".value")) || key == "measured.spring_length.value" && o.Decided.Spring.Is("renew") {
+			return // of a spring that has set, the record says itself what became of it
 		}
 		f := figure{kind: typ + " " + key, called: keyInWords(key), leaf: l, value: v, q: q, of: o, step: steps[l]}
 		if q.Valid() {
@@ -117,14 +119,17 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 			}
 		}
 	})
-	for _, t := range []*logbook.Test{&o.AsFound, &o.AsLeft} {
+	eachTest(o, func(state string, t *logbook.Test) {
+		if n := len(t.Opening.Valid()); n > 0 {
+			all = append(all, figure{kind: typ + " readings " + state, called: "number of readings of the opening pressure " + state, leaf: &t.Opening.Leaf, count: n, value: float64(n), of: o})
+		}
 		if from, to := t.LeakDown.From, t.LeakDown.To; from.Valid() && to.Valid() && from.Kind() == to.Kind() && from.Compare(to.Quantity) > 0 && !slips[from.Place] {
 			fall := from.Minus(to.Quantity)
 			f := figure{kind: typ + " fall", called: "fall of the leak-down", leaf: &t.LeakDown.To.Leaf, value: fall.Float(), q: fall, of: o, step: steps[&t.LeakDown.To.Leaf]}
 			f.atMarks(t.Gauge)
 			all = append(all, f)
 		}
-	}
+	})
 	return all
 }
 
@@ -175,8 +180,11 @@ func (c *Case) unlikeOthers(all []figure) {
 	last := len(all) - 1
 	usual := math.Abs(all[len(all)/2].value)
 	least := c.Settings.UnlikeLeast.Float() / 100 * usual
-	if all[0].q.Kind() == measure.Time { // which scatters with the oil and the watch
+	switch all[0].q.Kind() {
+	case measure.Time: // which scatters with the oil and the watch
 		least = c.Settings.NearUsual.Float() / 100 * usual
+	case measure.Length: // which is measured finer than all else
+		least /= 3
 	}
 	alone := func(f figure, others []figure) {
 		low, high := others[0], others[len(others)-1]
@@ -193,6 +201,8 @@ func (c *Case) unlikeOthers(all []figure) {
 func (c *Case) reportUnlike(f, low, high figure, n int) {
 	is, from, to := f.leaf.Written, "", ""
 	switch {
+	case f.count > 0:
+		is, from, to = fmt.Sprint(f.count), trimmed(low.value), trimmed(high.value)
 	case f.from.Valid() && !f.share:
 		is = f.q.String() + " " + besideOpening(f)
 		from, to = f.q.Like(low.value).Number(), f.q.Like(high.value).String()
@@ -291,6 +301,38 @@ func (c *Case) kindsUsed() {
 				c.Report(Finding{Place: u.with.Place, Grade: Advice, About: a, Message: fmt.Sprintf("%s was taken with %s, a %s; all %d others with a %s", keyInWords(strings.TrimSuffix(key, ".with")), u.with.Written, u.kind, n,
 					other[1-slices.Index(other, u.kind)]), Next: "name the instrument that was used; are two exchanged?"})
 			}
+		}
+	}
+}
+
+// betweenMarks reports a pressure that one test alone reads between two marks of a gauge, where all others read at them.
+func (c *Case) betweenMarks() {
+	type reading struct {
+		t logbook.Taken
+		o *logbook.Overhaul
+	}
+	off, on := map[string][]reading{}, map[string]int{}
+	for _, o := range c.Book.Overhauls {
+		slips := mistaken(c, o)
+		for t := range o.Taken() {
+			i := c.Book.Instruments[t.With.Written]
+			if i == nil || !i.Division.Valid() || i.Division.Kind() != measure.Pressure || t.Amount.Kind() != measure.Pressure || t.Amount.Unit() != i.Division.Unit() || slips[t.Amount.Place] {
+				continue
+			}
+			n := t.Amount.Float() / i.Division.Float()
+			if math.Abs(n-math.Round(n)) < 1e-6 {
+				on[t.With.Written]++
+			} else {
+				off[t.With.Written] = append(off[t.With.Written], reading{t, o})
+			}
+		}
+	}
+	for _, id := range slices.Sorted(maps.Keys(off)) {
+		if all := off[id]; len(all) == 1 && float64(on[id]) >= c.Settings.NormalOver.Value/2 {
+			r := all[0]
+			a := about(r.o)
+			a.Instrument = id
+			c.Report(Finding{Place: r.t.Amount.Place, About: a, Message: fmt.Sprintf("%s %s is between the marks of %s, the %d others are at one", r.t.Name, r.t.Amount, id, on[id]), Next: "look at the sheet; correct the figure"})
 		}
 	}
 }

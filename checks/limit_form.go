@@ -86,6 +86,9 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 	if open.New.Stated() && !open.Used.Present() && !asked {
 		c.Report(Finding{Place: open.New.Place, Grade: Advice, Message: "the setting of used parts is missing beside that of new ones", Next: "write used: as the manual has it; without it reused valves are judged by nothing"})
 	}
+	if most := c.Settings.NearUsual.Float() / 100; lift.Low.Valid() && lift.High.Valid() && lift.High.Float()-lift.Low.Float() > most*lift.High.Float() {
+		c.Report(Finding{Place: lift.Place, Grade: Advice, Message: "the lift of new nozzles, " + lift.Written + ", is a band of more than " + c.Settings.NearUsual.Written, Next: "copy both ends again from the manual"})
+	}
 	for _, t := range []logbook.TorqueLimits{e.NozzleNut, e.EndCap, e.ClampNuts, e.PipeNut} {
 		if x := t.Tolerance; x.Valid() && x.Float() > c.Settings.ToleranceMost.Float() {
 			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque exceeds " + c.Settings.ToleranceMost.Quantity.String(), Next: "copy it again from the manual"})

@@ -171,6 +171,7 @@ type Settings struct {
 	LoadMost          Amount `key:"load_most" unit:"%" default:"120 %" doc:"highest load that is believed" source:"ISO 3046-1 knows 110 % as overload; the rest is from memory"`
 	AlSiMost          Number `key:"al_si_most" default:"60" doc:"aluminium and silicon of a fuel in mg/kg, above which it is asked about" source:"ISO 8217, from memory"`
 	ViscosityMost     Number `key:"viscosity_most" default:"700" doc:"viscosity of a fuel at 50 °C in mm²/s, above which it is asked about" source:"ISO 8217, from memory"`
+	BunkerWaits       Amount `key:"bunker_waits" unit:"d" default:"90 d" doc:"days that a bunker is believed to wait in its tank before it is used" source:"from memory"`
 	RankOpen          Amount `key:"rank_open" unit:"d" default:"31 d" doc:"days that a ship may have no chief or second engineer in its crew list, or two" source:"common practice, no source"`
 	StayShortest      Amount `key:"stay_shortest" unit:"d" default:"7 d" doc:"shortest stay that is believed" source:"from memory"`
 	PeriodLongest     Amount `key:"period_longest" unit:"d" default:"365 d" doc:"longest stay of an engineer" source:"Maritime Labour Convention 2006, standard A2.5.1, from memory"`

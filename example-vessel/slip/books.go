@@ -189,7 +189,7 @@ func (s *saying) files() {
 			s.num("division and error", without(i.Error.Float()/i.Division.Float(), 0.5, 4)) // a calliper may err by two of its divisions
 		}
 		if i.Range.High.Valid() && i.Division.Valid() && i.Range.High.Kind() == i.Division.Kind() {
-			s.num("divisions of "+i.Kind.Written, i.Range.High.Float()/i.Division.Float())
+			s.num("divisions of "+i.Kind.Written, without(i.Range.High.Float()/i.Division.Float(), 20, 20_000)) // from the wrench with 20 marks to the gauge with hundredths
 		}
 		if i.Range.High.Valid() {
 			s.num("range of "+i.Kind.Written, i.Range.High.Float())

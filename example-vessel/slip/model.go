@@ -261,6 +261,8 @@ func (s *saying) values(f *Facts) {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.06, 0.06)) // read with a lens of 0.1 mm
 			} else if strings.HasSuffix(k, ".seat.for") {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.03, 2)) // whoever watches longer has done more than was asked
+			} else if k == "overhauls measured.spring_length.value" {
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.01, 0.01)) // of two springs within the tolerance of their length
 			} else if strings.HasSuffix(k, ".torque") {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.08, 0.08))
 			} else if habitual[kind] && s.h.count[k] >= 3 {
