@@ -277,6 +277,9 @@ func (c *Case) nearlyAsOthers() {
 				continue
 			}
 			for _, other := range slices.Sorted(maps.Keys(times)) {
+				if (column == "fuel" || column == "item") && alphanumeric(other) == alphanumeric(l.Written) {
+					continue // said by spelling-differs
+				}
 				if n := times[other]; other != l.Written && float64(n) >= c.Settings.SetLeast.Value && digitsOf(other) == digitsOf(l.Written) && (column != "serial" && logbook.OneApart(other, l.Written) || strings.EqualFold(other, l.Written)) {
 					c.Report(Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path), Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"), other), Next: "type " + other + " if that is meant"})
 					break
@@ -291,6 +294,16 @@ func digitsOf(text string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.IsDigit(r) {
 			return r
+		}
+		return -1
+	}, text)
+}
+
+// alphanumeric are the letters and digits of a text, small.
+func alphanumeric(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToLower(r)
 		}
 		return -1
 	}, text)
