@@ -20,7 +20,7 @@ var assemblyIncorrect = &Check{
 			{o.Assembled.Dowels, "loose", "dowels not seated", "take it apart: the nozzle turns under the nut and shears them", Action},
 			{o.Assembled.Faces, "dirty", "joint faces dirty at assembly", "take it apart and clean the faces: dirt leaks, and cracks the holder under the nut", Action},
 			{o.AsLeft.LockNut, "loose", "the lock nut is loose as left: the setting will not hold", "tighten it and read the opening pressure again", Action},
-			{o.Stored.Capped, "no", "the openings were not capped on the rack", "cap them, and test the valve again before it is fitted", Advice},
+			{o.Stored.Capped, "no", "the openings were not capped in the spares rack", "cap them, and test the valve again before it is fitted", Advice},
 			{o.Fitted.PocketFaced, "no", "the seat of the pocket was not faced", "look for blow-by at the next round, and face it then", Advice},
 		} {
 			if x.word.Is(x.bad) {

@@ -113,7 +113,7 @@ func TestNoFileGoesUnread(t *testing.T) {
 		{"no cylinder's folder", move(record, "overhauls/"+stem+".md"), "overhauls/" + stem + ".md", belong + ", or"},
 		{"another cylinder's folder", move(record, "overhauls/me2/c3/"+stem+".md"), "overhauls/me2/c3/" + stem + ".md", "me2/c3 .*ME1-3.*" + belong},
 		{"a cylinder that is not there", move(record, "overhauls/me1/c9/"+stem+".md"), "overhauls/me1/c9/" + stem + ".md", "me1/c9 .*ME1-3.*" + belong},
-		{"builds on the rack", move(record, "overhauls/spares/"+stem+".md"), "overhauls/spares/" + stem + ".md", belong},
+		{"builds in the spares rack", move(record, "overhauls/spares/"+stem+".md"), "overhauls/spares/" + stem + ".md", belong},
 		{"part as text", move("parts/h-119.md", "parts/h-119.txt"), "parts/h-119.txt", "a part .*move it to parts/h-119.md"},
 		{"part at the top", move("parts/h-119.md", "H-119.md"), "H-119.md", "a part .*move it to parts/h-119.md"},
 		{"instrument among the parts", move("instruments/pg-02.md", "parts/pg-02.md"), "parts/pg-02.md", "an instrument .*move it to instruments/pg-02.md"},

@@ -23,16 +23,16 @@ func beyond(v *judging.Verdict) string {
 	return value + " is " + v.Span.High.Apart(v.Value).String() + " above " + edge(v, v.Span.High)
 }
 
-// unaccepted makes a finding of a value that lies within its limit by less than the doubt that counts against it.
+// unaccepted makes a finding of a value that lies within its limit by less than the uncertainty that counts against it.
 func unaccepted(f *Finding, v *judging.Verdict) {
 	end := v.Span.High
 	if !end.Valid() {
 		end = v.Span.Low
 	}
-	f.Message = v.Name + " " + v.Written + " is within the limit " + end.String() + " by less than the doubt of the gauge"
-	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the doubt counts against the part", Action
+	f.Message = v.Name + " " + v.Written + " is within the limit " + end.String() + " by less than the uncertainty of the gauge"
+	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the uncertainty counts against the part", Action
 	if v.Safety {
-		f.Next = "measure again, or with a better gauge: at a safety limit the doubt counts against the part"
+		f.Next = "measure again, or with a better gauge: at a safety limit the uncertainty counts against the part"
 	}
 }
 

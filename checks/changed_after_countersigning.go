@@ -14,7 +14,7 @@ var changedAfterCountersigning = &Check{
 	Level: Vessel,
 	Doc: "A value that a chief or superintendent had seen and countersigned is another now. Whoever reads the record takes it for what was seen; the " +
 		"countersignature holds for the earlier text only. The finding states what changed, when, and under which name or key, and nothing more: it cannot know why. " +
-		"A correction that is entered as one (what stood there, who, why) and signed by a hand of the book only asks to be countersigned again. Compare the two texts; then " +
+		"A correction that is entered as one (what stood there, who, why) and signed by a signer of the book only asks to be countersigned again. Compare the two texts; then " +
 		"put the value right, or countersign the text as it stands. Blocks added since are another matter: they ask for their own countersignature.",
 	Source:  "common practice, no source: a figure once seen is struck through and initialled, never rubbed out",
 	Example: `as_left.leak_down.time was 3.1 s, is 9.1 s: changed 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo"), after o.lindqvist had countersigned it on 2023-04-21`,

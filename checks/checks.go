@@ -42,7 +42,7 @@ var all = []*Check{
 //   - counting equal figures of two records: common values make honest pairs alike; recordAlike weighs each by how rare it is;
 //   - the last digits of a hand's readings: gauges are read in marks of five; figuresOnLimit and readingsAlwaysEqual ask only of what
 //     a gauge cannot explain;
-//   - findings counted by person: a hand who works more finds more; causes asks it of the whole, with the chance beside it;
+//   - findings counted by person: a person who works more finds more; causes asks it of the whole, with the chance beside it;
 //   - old records judged anew by today's limits: earlierLimits says it once for a revision, each record keeps its verdict;
 //   - the colour or quality of a spray as a number: nobody reads it twice alike; holes, form and what the tip looks like are words.
 

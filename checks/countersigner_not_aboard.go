@@ -32,7 +32,7 @@ var countersignerNotAboard = &Check{
 				f.Message = fmt.Sprintf("countersignature of %s by %s does not count: %s", day, orName(s.Person, k), s.Why)
 				f.Next = "let a chief who may countersign this record do so"
 				if s.Pending {
-					f.Next = "let a superintendent confirm the key: needlebook enrol HAND --confirm FINGERPRINT"
+					f.Next = "let a superintendent confirm the key: needlebook enrol NAME --confirm FINGERPRINT"
 				}
 			case s.Role != "superintendent" && len(c.Book.Crew) > 0 && !aboard(c.Book, s.Person, day):
 				f.Message = fmt.Sprintf("countersigned %s by %s, who was not aboard by crew.csv", day, s.Person)

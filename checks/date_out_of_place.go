@@ -13,7 +13,7 @@ var dateOutOfPlace = &Check{
 	Name:  "date-out-of-place",
 	Level: Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
-		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table out of the order of its neighbours, signs of a cylinder from before the valve was in it or long before it came out, " +
+		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before it came out, " +
 		"a valve stored, or running data noted, long after the work, seals good for decades, a calibration that holds before its own day or for many years. " +
 		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
 	Source:  "our own rule; one chief engineer and one second engineer: STCW regulation III/2; a stay: Maritime Labour Convention 2006, standard A2.5.1; both from memory",
@@ -335,7 +335,7 @@ func (c *Case) noEnd(rank string, was, is logbook.CrewPeriod) {
 	}
 }
 
-// tooLong reports the stay of an engineer that lasts longer than anybody is kept aboard, on a ship whose stays are short.
+// tooLong reports the stay of an engineer that lasts longer than anybody is kept aboard, on a ship whose service periods are short.
 func (c *Case) tooLong() {
 	longest := c.Settings.PeriodLongest.Float()
 	short, long := 0, 0
@@ -414,7 +414,7 @@ func (c *Case) calibrationDates(i *logbook.Instrument) {
 	}
 }
 
-// signDates asks that the signs of a cylinder are of the valve that came out, or of the one that went in.
+// signDates asks that the running data of a cylinder are of the valve that came out, or of the one that went in.
 func (c *Case) signDates(o *logbook.Overhaul) {
 	before, after := o.AsFound.RunningBefore.Date, o.RunningAfter.Date
 	if before.Day != 0 && o.Removed.Date.Day != 0 {

@@ -14,7 +14,7 @@ var earlierLimits = &Check{
 	Name:  "earlier-limits",
 	Level: Vessel,
 	Doc: "Records that the limits in force today would judge otherwise than those of their own day did. They are not at fault and stay judged as they were: nobody can be held to a limit that was not yet written. But a part that passed then, and would not now, may still be running. " +
-		"Go through the parts named: what is still fitted or on the rack is looked at when it is opened next. `check --limits-of` shows the whole book by the limits of one day.",
+		"Go through the parts named: what is still fitted or in the spares rack is looked at when it is opened next. `check --limits-of` shows the whole book by the limits of one day.",
 	Source:  "common practice, no source",
 	Example: "9 overhauls would be judged otherwise by the revision from 2022-06-01 of limits/6qz31.md (holder wear: 9 beyond); they stand by the limits of their own day",
 	Grade:   Note,
@@ -71,7 +71,7 @@ func newlyJudged(c *Case, l *logbook.Limits) {
 	c.Report(Finding{Place: now.From.Place, Related: related,
 		Message: fmt.Sprintf("%s would be judged otherwise by the revision from %s (%s); they stand by the limits of their own day",
 			numbered(n, "overhaul", "overhauls"), now.From, strings.Join(parts, "; ")),
-		Next: "look at those of the parts that are still fitted or on the rack when they are opened next"})
+		Next: "look at those of the parts that are still fitted or in the spares rack when they are opened next"})
 }
 
 // revisionAt is the youngest revision in force on a day; nil before the first.

@@ -10,10 +10,10 @@ import (
 var exhaustAndPmax = &Check{
 	Name:  "exhaust-and-pmax",
 	Level: Record,
-	Doc: "The exhaust was hot before the valve was pulled, and the peak pressure tells in which direction to look. With a low peak the fuel burns late: a dribbling or slow " +
-		"valve, timing, or the pump. With a high peak the cylinder gets too much fuel: look at the rack first. This is a pointer, not a verdict.",
+	Doc: "The exhaust was hot before the valve was pulled, and the pmax tells in which direction to look. With a low pmax the fuel burns late: a dribbling or slow " +
+		"valve, timing, or the pump. With a high pmax the cylinder gets too much fuel: look at the rack first. This is a pointer, not a verdict.",
 	Source:  "common practice, no source; thresholds are the limits file's and the book's settings",
-	Example: `exhaust +37 K and peak -6 bar before: burns late`,
+	Example: `exhaust +37 K and pmax -6 bar before: burns late`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		s := o.AsFound.RunningBefore
 		low := c.Settings.PmaxLow
@@ -21,7 +21,7 @@ var exhaustAndPmax = &Check{
 			return
 		}
 		f := Finding{Place: s.Exhaust.Place, About: about(o)}
-		signs := fmt.Sprintf("exhaust %+g K and peak %+g bar before", s.Exhaust.Float(), s.Pmax.Float())
+		signs := fmt.Sprintf("exhaust %+g K and pmax %+g bar before", s.Exhaust.Float(), s.Pmax.Float())
 		switch pmax := s.Pmax.Float(); {
 		case pmax <= -low.Float():
 			f.Message, f.Next = signs+": burns late", "a dribbling or slow valve, timing, or the pump"

@@ -11,7 +11,7 @@ import (
 var handoverMissing = &Check{
 	Name:  "handover-missing",
 	Level: Vessel,
-	Doc: "One hand left and another took over in a rank, and no handover page joins the two. What is suspect, what was promised and which valve waits for what is lost on the quay; the next hand begins blind. " +
+	Doc: "One hand left and another took over in a rank, and no handover page joins the two. What is suspect, what was promised and which valve waits for what is lost on the quay; the next engineer begins blind. " +
 		"Write the page from both sides while both can be asked, and sign it. A rank is asked for pages once the book has one of that rank. With a history, the page must be signed by the one who left or the one who took over.",
 	Source:  "common practice, no source",
 	Example: "second engineer: r.santangelo left on 2023-09-02, a.brekkestad came on 2023-09-19, no handover page; 6 valves were handled between",

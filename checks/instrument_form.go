@@ -16,9 +16,9 @@ var instrumentForm = &Check{
 	Name:  "instrument-form",
 	Level: Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a division out of all proportion to it, a class or error that is not above zero or larger than any, a comparison that is a factor off, another id than its file is named after, or a time found wrong without its first day or with its last day before the first. " +
-		"What is stated so counts for nothing, and readings pass without the doubt that belongs to them. Copy it again from the certificate.",
+		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it again from the certificate.",
 	Source:  "our own rule",
-	Example: `error of DG-1 is a pressure, its range a length: no doubt is counted`,
+	Example: `error of DG-1 is a pressure, its range a length: no uncertainty is counted`,
 	Grade:   Action,
 	Slips:   []string{logbook.SlipFromNought, logbook.SlipIdent},
 	Words: func(p logbook.Problem, f *Finding) {
@@ -41,15 +41,15 @@ var instrumentForm = &Check{
 				switch kind := x.a.Quantity.Kind(); {
 				case !x.a.Quantity.Valid():
 				case i.Range.Span.Valid() && kind != i.Range.Kind() && !(x.name == "error" && kind == measure.Share):
-					say(x.a.Place, x.name+" of "+id+" is a "+kind.String()+", its range a "+i.Range.Kind().String()+": no doubt is counted", "write it in a unit of the range")
+					say(x.a.Place, x.name+" of "+id+" is a "+kind.String()+", its range a "+i.Range.Kind().String()+": no uncertainty is counted", "write it in a unit of the range")
 				case x.a.Float() <= 0:
-					say(x.a.Place, x.name+" of "+id+" is "+x.a.String()+": no doubt is counted", "copy it from the certificate")
+					say(x.a.Place, x.name+" of "+id+" is "+x.a.String()+": no uncertainty is counted", "copy it from the certificate")
 				}
 			}
 			c.unitsOf(i, say)
 			c.measuresOf(i, say)
 			if i.Class.Valid && i.Class.Value <= 0 {
-				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no doubt is counted", "copy it from the dial")
+				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no uncertainty is counted", "copy it from the dial")
 			}
 			if d := i.Division.Quantity; d.Valid() && i.Range.High.Valid() && d.Kind() == i.Range.Kind() && d.Float() > 0 {
 				if parts := i.Range.High.Float() / d.Float(); parts < leastParts || parts > mostParts {

@@ -29,7 +29,7 @@ var limitForm = &Check{
 				in, _ := c.Book.Limits[name].On(e.From.Day)
 				c.limitsAgree(in)
 				if p := e.Probability; p.Quantity.Valid() && !(p.Float() >= 50 && p.Float() < 100) {
-					c.Report(Finding{Place: p.Place, Message: "conformance " + p.String() + " cannot be asked for: no doubt is counted", Next: "write a share from 50 % to below 100 %, such as 95 %"})
+					c.Report(Finding{Place: p.Place, Message: "conformance " + p.String() + " cannot be asked for: no uncertainty is counted", Next: "write a share from 50 % to below 100 %, such as 95 %"})
 				}
 			}
 		}

@@ -71,7 +71,7 @@ func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
 		person logbook.Serial
 	}{{"by", o.By}, {"fitted_by", o.FittedBy}, {"checked_by", o.CheckedBy}} {
 		if h.person.Written != "" && h.person.Stated() && len(persons) > 0 && !slices.Contains(persons, h.person.Written) {
-			c.report(h.key, h.person, "no hand of that id in crew.csv", persons, a)
+			c.report(h.key, h.person, "no person of that id in crew.csv", persons, a)
 		}
 	}
 	if d := o.Deferral; d.Stated() && !slices.ContainsFunc(c.Book.Deferrals, func(x *logbook.Deferral) bool { return x.ID.Written == d.Written }) {

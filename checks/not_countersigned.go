@@ -12,7 +12,7 @@ import (
 var notCountersigned = &Check{
 	Name:  "not-countersigned",
 	Level: Vessel,
-	Doc: "A record, or what was added to one since, has stood for some time without the countersignature of a chief. The longer it waits the less can be looked at: the parts are fitted, the hand who did the work has gone home. " +
+	Doc: "A record, or what was added to one since, has stood for some time without the countersignature of a chief. The longer it waits the less can be looked at: the parts are fitted, the person who did the work has gone home. " +
 		"Look at the record and countersign it, with remarks where there are any. Racking, fitting and the signs after it are added later and ask for a countersignature of their own, usually that of the round.",
 	Source:  "common practice, no source",
 	Example: "entered 2024-06-11, not countersigned 13 days later",

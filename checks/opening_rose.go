@@ -5,11 +5,11 @@ import "fmt"
 var openingRose = &Check{
 	Name:  "opening-rose",
 	Level: History,
-	Doc: "A valve opens higher as found than it was left, by more than the doubt of the gauge. Valves lose pressure in service as spring and seats bed in; one that has gained some has a " +
+	Doc: "A valve opens higher as found than it was left, by more than the uncertainty of the gauge. Valves lose pressure in service as spring and seats bed in; one that has gained some has a " +
 		"sticking needle, a seat whose contact has moved outward, or is another valve than the record says; or one of the two gauges is wrong. Take the middle of three readings rather than the first, compare the gauge with a second one, " +
 		"read the stamp on the holder again. Valves set or tested while their gauge is on record as wrong are left out.",
 	Source:  "common practice, no source",
-	Example: "opening pressure 335 bar as found is 15 bar above the 320 bar it was left at on 2023-04-20, more than the doubt of 10 bar",
+	Example: "opening pressure 335 bar as found is 15 bar above the 320 bar it was left at on 2023-04-20, more than the uncertainty of 10 bar",
 	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, s := range c.Recurring().Shifts {
@@ -18,14 +18,14 @@ var openingRose = &Check{
 			}
 			o := s.Overhaul
 			uncertainty := max(c.Judged.Find(o, "as_found.opening_pressure").U, c.Judged.Find(o, "as_found.opening_pressure/look").U)
-			words := "the doubt"
+			words := "the uncertainty"
 			if uncertainty == 0 { // nothing is known of the gauge: as much as three readings may differ
 				uncertainty, words = c.Settings.ReadingSpread.Float(), "three readings may differ:"
 			}
 			if s.Bar <= uncertainty {
 				continue
 			}
-			if words == "the doubt" {
+			if words == "the uncertainty" {
 				words += " of"
 			}
 			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place, "left at " + s.Left.Opening.String()}},

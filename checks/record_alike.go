@@ -104,10 +104,10 @@ func (keys *figureKeys) judge(counts [][]int) []int {
 	return order
 }
 
-// figureNames are the figures of the bench in a fixed order. What is written at the fitting comes later and often by another hand: it is
+// figureNames are the figures of the bench in a fixed order. What is written at the fitting comes later and often by another person: it is
 // no part of the page.
-var figureNames = [...]string{"first pop as found", "opening pressure as found", "closing pressure as found", "leak-down as found", "oil as found",
-	"exhaust deviation before", "peak deviation before", "lift", "holder wear", "seat diameter", "seat band", "spring length", "face contact",
+var figureNames = [...]string{"first opening pressure as found", "opening pressure as found", "closing pressure as found", "leak-down as found", "oil as found",
+	"exhaust deviation before", "pmax deviation before", "lift", "holder wear", "seat diameter", "seat band", "spring length", "face contact",
 	"opening pressure as left", "closing pressure as left", "leak-down as left"}
 
 // readFigures gives the figures of a record in the order of their names, as they are written; one that is not there has no text. The

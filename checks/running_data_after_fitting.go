@@ -11,7 +11,7 @@ var runningDataAfterFitting = &Check{
 	Name:  "running-data-after-fitting",
 	Level: Record,
 	Doc: "The cylinder ran too hot before its valve was changed, and the exhaust temperature after the change was not noted in time, or is no better. If it is no better the " +
-		"valve was not the fault, and the fault is still running: look at thermocouple, pump, timing and exhaust valve. Note load, exhaust and peak pressure at like load after the fitting.",
+		"valve was not the fault, and the fault is still running: look at thermocouple, pump, timing and exhaust valve. Note load, exhaust and pmax at like load after the fitting.",
 	Source:  "common practice, no source; thresholds are the limits file's and the book's settings",
 	Example: `ME1-3 ran 34 K above its reference before, and nothing is noted within 72 h after the fitting`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -34,14 +34,14 @@ var runningDataAfterFitting = &Check{
 			f.Next = "the valve was not the fault: swap the thermocouple, look at pump, timing and exhaust valve"
 		default:
 			f.Message = fmt.Sprintf("%s ran %+.0f K off its reference before, and nothing is noted within %s after the fitting", at, before.Exhaust.Float(), c.Settings.SignsWithin.Quantity)
-			f.Next = "note load, exhaust and peak pressure at like load, or why not: was the valve the fault?"
+			f.Next = "note load, exhaust and pmax at like load, or why not: was the valve the fault?"
 		}
 		c.Report(f)
 	},
 	Grade: Action,
 }
 
-// signsBefore are the signs of the cylinder that a valve was fitted in, as noted before the last valve was pulled there; ok is
+// signsBefore are the running data of the cylinder that a valve was fitted in, as noted before the last valve was pulled there; ok is
 // false where nothing is known of them.
 func signsBefore(c *Case, o *logbook.Overhaul) (logbook.RunningData, bool) {
 	now := c.Lives.OpenedBy(o)

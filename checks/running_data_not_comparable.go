@@ -10,7 +10,7 @@ import (
 var runningDataNotComparable = &Check{
 	Name:  "running-data-not-comparable",
 	Level: Record,
-	Doc: "The cylinder's signs before and after the change of its valve were noted at different load or on another fuel. Exhaust and peak pressure move with both, so the " +
+	Doc: "The cylinder's signs before and after the change of its valve were noted at different load or on another fuel. Exhaust and pmax move with both, so the " +
 		"difference says nothing of the valve. Note them again at like load, on the same fuel.",
 	Source:  "common practice, no source; the difference of load is a setting of the book",
 	Example: `ME1-3: before at 82 % load, after at 55 %: not comparable`,

@@ -10,7 +10,7 @@ import (
 var samePerson = &Check{
 	Name:  "same-person",
 	Level: Record,
-	Doc: "The hand that did the work also countersigned it. A countersignature says that a second pair of eyes has seen the record; two by one person are one. Have " +
+	Doc: "The person that did the work also countersigned it. A countersignature says that a second pair of eyes has seen the record; two by one person are one. Have " +
 		"another certificated engineer look at the valve's record and countersign.",
 	Source:  "IACS UR Z20, 1.3.2, overhaul documentation is reported and signed by the chief engineer; that he is another than the performer: common practice, no source",
 	Example: `c.one did the work and countersigned it`,

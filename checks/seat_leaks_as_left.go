@@ -9,7 +9,7 @@ var seatLeaksAsLeft = &Check{
 	Name:  "seat-leaks-as-left",
 	Level: Record,
 	Doc: "The seat drips in the test after setting. Held below opening pressure a good seat stays dry or turns damp; a drop is leakage, and a dribbling valve burns " +
-		"trumpets on its tip, dilutes the lubricating oil and smokes. It may not go on the rack as ready: clean and test again, or renew the nozzle.",
+		"trumpets on its tip, dilutes the lubricating oil and smokes. It may not go in the spares rack as ready: clean and test again, or renew the nozzle.",
 	Source:  "common practice, no source: no drop while the test pressure is held",
 	Example: `seat as left: drop, allowed at most damp`,
 	Each: func(c *Case, o *logbook.Overhaul) {

@@ -14,7 +14,7 @@ var setWithGaugeOutOfTolerance = &Check{
 	Name:  "set-with-gauge-out-of-tolerance",
 	Level: Batch,
 	Doc: "Valves were set with a gauge that is on record as wrong for that time, so that their true settings are not what is written. What the gauge showed stays as it was written; the probable true settings are " +
-		"worked out from the factor or offset on record. The finding lists the valves, and how they came back: where the gauge was wrong they come back off the other way. While one of them is still fitted or on the rack, " +
+		"worked out from the factor or offset on record. The finding lists the valves, and how they came back: where the gauge was wrong they come back off the other way. While one of them is still fitted or in the spares rack, " +
 		"test it before anything is judged by its setting; once all have been set again it is a note.",
 	Source:  "common practice, no source",
 	Example: "13 valves were set with PG-02 from 2022-03-16 to 2022-05-10 while it read wrong: probably 299 to 303 bar (used), 322 to 326 bar (new)",
@@ -62,7 +62,7 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 		next := nextBench(c, o)
 		switch {
 		case next != nil && next.AsFound.Opening.Median().Quantity.Valid():
-			words += fmt.Sprintf("; came back at %s on %s", next.AsFound.Opening.Median(), next.Day())
+			words += fmt.Sprintf("; as found %s on %s", next.AsFound.Opening.Median(), next.Day())
 		case next == nil && !o.Decided.Holder.Is("condemn"):
 			waiting++
 			words += "; not set again since"
@@ -104,7 +104,7 @@ func cameBack(c *Case, w logbook.FoundWrong) string {
 			}
 		}
 		if normal := c.Recurring().Usual(class); n >= c.Settings.SetLeast.Int() && normal.N >= c.Settings.SetBaseline.Int() {
-			words += fmt.Sprintf("; %d %s ones came back at %s against it, normal %s (%d valves)", n, class, left.Like(sum/float64(n)).Signed(), usualShift(left, normal), normal.N)
+			words += fmt.Sprintf("; %d %s ones as found %s against it, normal %s (%d valves)", n, class, left.Like(sum/float64(n)).Signed(), usualShift(left, normal), normal.N)
 		}
 	}
 	return words

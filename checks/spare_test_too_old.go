@@ -9,7 +9,7 @@ import (
 var spareTestTooOld = &Check{
 	Name:  "spare-test-too-old",
 	Level: History,
-	Doc: "A valve was fitted a long time after its test, without another. On the rack test oil gums, needles stick and rust creeps in, however well it was capped. One pump on the bench before fitting costs five minutes; a valve that sticks in the engine costs a cylinder out of service at sea. " +
+	Doc: "A valve was fitted a long time after its test, without another. In the spares rack test oil gums, needles stick and rust creeps in, however well it was capped. One pump on the bench before fitting costs five minutes; a valve that sticks in the engine costs a cylinder out of service at sea. " +
 		"Open it once before fitting, and write the test down.",
 	Source:  "common practice, no source",
 	Example: "fitted on 2023-10-04, 353 days after its test of 2022-10-16: 90 d are kept to",
@@ -31,7 +31,7 @@ var spareTestTooOld = &Check{
 	},
 }
 
-// lastTest is the day of the last test of a valve before it was fitted; 0 where the book does not know. A valve on the rack when the
+// lastTest is the day of the last test of a valve before it was fitted; 0 where the book does not know. A ready spare when the
 // book began was tested then or before.
 func lastTest(c *Case, s *logbook.ServicePeriod) (logbook.Day, logbook.Place) {
 	if o := s.Opened; o != nil {

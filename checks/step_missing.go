@@ -24,7 +24,7 @@ var stepMissing = &Check{
 		case o.Fitted.Stated():
 			reached, place = "fitted", o.Fitted.Place
 		case o.Stored.Stated():
-			reached, place = "on the rack", o.Stored.Place
+			reached, place = "in the spares rack", o.Stored.Place
 		case !o.AsLeft.Stated():
 			return
 		}

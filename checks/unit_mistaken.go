@@ -69,7 +69,7 @@ func usualValues(c *Case, o *logbook.Overhaul) []usualValue {
 	one := func(a logbook.Amount) []logbook.Amount { return []logbook.Amount{a} }
 	all := []usualValue{
 		{"opening pressure as found", o.AsFound.Opening.Each, setting},
-		{"first pop as found", one(o.AsFound.FirstOpening), setting},
+		{"first opening pressure as found", one(o.AsFound.FirstOpening), setting},
 		{"lift", one(o.Measured.Lift.Value), liftUsual(e)},
 		{"seat diameter", one(o.Measured.SeatDiameter.Value), e.SeatDia.Nominal.Quantity},
 		{"no-go wire", one(o.Measured.NoGo.Wire), e.Holes.NoGo.Quantity},

@@ -70,7 +70,7 @@ func TestVesselStories(t *testing.T) {
 		if len(rounds) != 2 || !rounds["ME1 2022-03-16"] || !rounds["ME2 2022-05-10"] {
 			t.Errorf("gauge-in-doubt speaks of %v, want the two rounds set with the wrong gauge", rounds)
 		}
-		mustBeAt(t, fs, "opening-rose") // no single valve is above the doubt: only the round shows it
+		mustBeAt(t, fs, "opening-rose") // no single valve is above the uncertainty: only the round shows it
 		var set []Finding
 		for _, f := range fs {
 			if f.Check == "set-with-gauge-out-of-tolerance" {

@@ -31,7 +31,7 @@ var yamlForm = &Check{
 		case strings.HasPrefix(p.Found, "<<<<<<<"):
 			f.Next = "needlebook resolve shows what both sides wrote and takes what is to stand; nothing between the marks was read"
 		case p.Slip == logbook.SlipYAML && !strings.HasPrefix(p.Expected, "a line that can be read"):
-			f.Next = "mend that line; nothing of its group was read"
+			f.Next = "correct that line; nothing of its group was read"
 		case p.Slip == logbook.SlipYAML:
 			f.Next = "look for a bracket or quote that is not closed, a comma too few, a text with a colon, comma or # that wants double quotes; nothing was read there"
 		default:

@@ -109,7 +109,7 @@ func Secret(who string) ed25519.PrivateKey {
 	return ed25519.NewKeyFromSeed(seed[:])
 }
 
-// keyOf is what the newest key of a hand is made from.
+// keyOf is what the newest key of a person is made from.
 func (t *teller) keyOf(who string) string {
 	if lines := t.side.signers[who]; len(lines) > 0 {
 		return lines[len(lines)-1].key
@@ -227,11 +227,11 @@ var roles = map[string]string{
 	"engineer":       "git,engineer@needlebook",
 }
 
-// enrol lets a hand in: "enrol r.santangelo engineer 2021-01-01". A hand who stands there already comes with his next key, which is
+// enrol lets a hand in: "enrol r.santangelo engineer 2021-01-01". A person who stands there already comes with his next key, which is
 // "pending" where a chief alone lets it in.
 func (t *teller) enrol(words []string) error {
 	if len(words) != 3 && (len(words) != 4 || words[3] != "pending") || roles[words[1]] == "" {
-		return fmt.Errorf("enrol HAND superintendent|chief|engineer DAY [pending]")
+		return fmt.Errorf("enrol NAME superintendent|chief|engineer DAY [pending]")
 	}
 	who := words[0]
 	l := line{key: who, waits: len(words) == 4, window: fmt.Sprintf("namespaces=%q,valid-after=%q", roles[words[1]], compact(words[2]))}
@@ -242,7 +242,7 @@ func (t *teller) enrol(words []string) error {
 	return t.register()
 }
 
-// confirm says for the superintendent that the newest key of a hand is his: "confirm l.penhaligon".
+// confirm says for the superintendent that the newest key of a person is his: "confirm l.penhaligon".
 func (t *teller) confirm(who string) error {
 	lines := t.side.signers[who]
 	if len(lines) == 0 || !lines[len(lines)-1].waits {
@@ -256,7 +256,7 @@ func (t *teller) confirm(who string) error {
 // Nothing signed before is touched by it.
 func (t *teller) signOff(words []string) error {
 	if len(words) < 2 || len(words) > 3 || len(words) == 3 && words[2] != "old" {
-		return fmt.Errorf("signoff HAND DAY [old]")
+		return fmt.Errorf("signoff NAME DAY [old]")
 	}
 	lines := t.side.signers[words[0]]
 	if len(lines) == 0 {
@@ -321,7 +321,7 @@ func (t *teller) adopt(rest string) error {
 // seen signs records as seen: "countersign o.lindqvist overhauls/me1/c4/*.md …", over the texts as they stand.
 func (t *teller) seen(verb string, words []string) error {
 	if len(words) < 2 {
-		return fmt.Errorf("%s HAND RECORD…", verb)
+		return fmt.Errorf("%s NAME RECORD…", verb)
 	}
 	folder := map[string]string{"countersign": "countersigned", "review": "reviews"}[verb]
 	for _, pattern := range words[1:] {

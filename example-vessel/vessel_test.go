@@ -83,12 +83,12 @@ func TestHoursOfEachLife(t *testing.T) {
 		{"2021-04-17-h-109", "N-2009", 1364, 3571, 42236}, // first of six nozzles of one holder
 		{"2021-09-02-h-109", "N-2021", 1015, 1015, 44694},
 		{"2022-05-10-h-109", "N-2026", 549, 549, 47871},
-		{"2022-07-27-h-117", "N-2017", 1957, 9233, 49621}, // set C, on the rack when the book begins
+		{"2022-07-27-h-117", "N-2017", 1957, 9233, 49621}, // set C, in the spares rack when the book begins
 		{"2022-10-14-h-109", "N-2028", 1173, 1173, 50794}, // across the replaced counter
 		{"2022-12-07-h-112", "N-2012", 1973, 9581, 51594}, // longest runner
 		{"2023-01-22-h-102", "N-2024", 744, 2821, 52338},
 		{"2023-10-04-h-102", "N-2024", 1408, 6106, 55257}, // the deferral that ran out
-		{"2023-11-22-h-120", "N-2020", 707, 707, 55964},   // built new on the rack
+		{"2023-11-22-h-120", "N-2020", 707, 707, 55964},   // built new in the spares rack
 		{"2024-01-24-h-105", "N-2042", 1902, 3779, 57713}, // the fitting names another holder
 		{"2024-02-08-h-107", "N-X381", 225, 225, 57938},   // changed between the bench and the engine
 		{"2024-05-16-h-116", "N-2047", 2387, 4514, 58351}, // trial

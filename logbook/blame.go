@@ -55,7 +55,7 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 			below = lines[i-1]
 		}
 	}
-	for i := at; i > 0; i-- { // an open quote runs on until the next one: the line to mend is where it opens, above a further key
+	for i := at; i > 0; i-- { // an open quote runs on until the next one: the line to correct is where it opens, above a further key
 		if m := quoteOpened.FindStringSubmatch(lines[i-1]); m != nil && (below == "" || keyLine.MatchString(below)) {
 			text := strings.TrimSpace(lines[i-1])
 			quote := text[strings.IndexAny(text, `"'`)]

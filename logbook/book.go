@@ -346,7 +346,7 @@ func (b *Book) settle() {
 	for _, p := range b.Parts {
 		b.partName(p)
 	}
-	b.SettleParted(b.Problems)
+	b.ResolveParted(b.Problems)
 	SortProblems(b.Problems)
 	b.findEnds()
 	b.lives = traceLives(b)
@@ -471,7 +471,7 @@ func (b *Book) Engine(id string) *Engine {
 	return nil
 }
 
-// Aboard lists the stays of a person, in the order of the crew list.
+// Aboard lists the service periods of a person, in the order of the crew list.
 func (b *Book) Aboard(id string) []CrewPeriod {
 	var periods []CrewPeriod
 	for _, c := range b.Crew {

@@ -27,7 +27,7 @@ func (o *Overhaul) SpringReturns() bool {
 	return o.Built()
 }
 
-// Built says that the record claims a valve set and tested, on the rack or fitted.
+// Built says that the record claims a valve set and tested, in the spares rack or fitted.
 func (o *Overhaul) Built() bool { return o.AsLeft.Stated() || o.Stored.Stated() || o.Fitted.Stated() }
 
 // DeferralOf is the deferral that a record names for exceeding a limit, by the limit's key: approved, with an end, and for this

@@ -17,7 +17,7 @@ type Revision struct {
 	Block
 	From        Date          `key:"from" doc:"first day in force"`
 	Source      Text          `key:"source" doc:"document, section and revision the limits were copied from"`
-	Rule        Word          `key:"rule" words:"simple|guarded" doc:"decision rule: the reading itself, or the reading with its doubt"`
+	Rule        Word          `key:"rule" words:"simple|guarded" doc:"decision rule: the reading itself, or the reading with its uncertainty"`
 	Probability Amount        `key:"conformance" unit:"%" doc:"probability of conformance asked for by the guarded rule; where it is not stated, the guard band is the whole expanded uncertainty"`
 	Opening     OpeningLimits `key:"opening_pressure" doc:"setting by the state of the parts, and what to think of it as found"`
 	Closing     Band          `key:"closing_share" unit:"%" doc:"closing pressure as a share of opening pressure"`
@@ -89,14 +89,14 @@ type LiftLimits struct {
 	Block
 	New    Band   `key:"new" unit:"mm" doc:"band of a new nozzle"`
 	Max    Amount `key:"max" unit:"mm" doc:"wear limit"`
-	Safety Word   `key:"safety" words:"yes|no" doc:"a safety limit: doubt counts against the part"`
+	Safety Word   `key:"safety" words:"yes|no" doc:"a safety limit: uncertainty counts against the part"`
 }
 
 // WearLimits are limits of a wear.
 type WearLimits struct {
 	Block
 	Max    Amount `key:"max" unit:"mm" doc:"most allowed"`
-	Safety Word   `key:"safety" words:"yes|no" doc:"a safety limit: doubt counts against the part"`
+	Safety Word   `key:"safety" words:"yes|no" doc:"a safety limit: uncertainty counts against the part"`
 }
 
 // SeatDiaLimits are limits of the seat diameter.
@@ -105,7 +105,7 @@ type SeatDiaLimits struct {
 	Nominal   Amount `key:"nominal" unit:"mm" doc:"diameter of a new seat"`
 	Allowance Amount `key:"allowance" unit:"mm" doc:"most above nominal"`
 	Max       Amount `key:"max" unit:"mm" doc:"largest diameter, where it is stated instead of the allowance"`
-	Safety    Word   `key:"safety" words:"yes|no" doc:"a safety limit: doubt counts against the part"`
+	Safety    Word   `key:"safety" words:"yes|no" doc:"a safety limit: uncertainty counts against the part"`
 }
 
 // Largest is the largest diameter allowed: stated, or the nominal with its allowance. It has no valid quantity where neither is stated.

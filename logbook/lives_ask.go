@@ -6,13 +6,13 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// InPosition lists the stays in one position, oldest first.
+// InPosition lists the service periods in one position, oldest first.
 func (l *Lives) InPosition(p Position) []*ServicePeriod { return l.byPosition[p] }
 
-// OfHolder lists the stays of one holder, oldest first.
+// OfHolder lists the service periods of one holder, oldest first.
 func (l *Lives) OfHolder(serial string) []*ServicePeriod { return l.byHolder[serial] }
 
-// OfNozzle lists the stays of one nozzle, oldest first.
+// OfNozzle lists the service periods of one nozzle, oldest first.
 func (l *Lives) OfNozzle(serial string) []*ServicePeriod { return l.byNozzle[serial] }
 
 // OpenedBy is the stay that began with the record's fitting; nil where it was not fitted.
@@ -210,12 +210,12 @@ func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
 // Benches lists the overhauls of one holder, oldest first.
 func (l *Lives) Benches(holder string) []*Overhaul { return l.benches[holder] }
 
-// Ready is a valve on the rack.
+// Ready is a ready spare.
 type Ready struct {
 	Holder, Nozzle string
 	Since          Day       // day of its last test
 	Overhaul       *Overhaul // nil for the opening state
-	Place          string    // place on the rack as written
+	Place          string    // place in the spares rack as written
 }
 
 // Rack lists the valves that are booked as ready at the end of a day: built and tested, not fitted since, neither holder nor nozzle out of

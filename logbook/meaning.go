@@ -28,13 +28,13 @@ func Meanings(name string, src []byte) ([]Meaning, []Problem) {
 		SortProblems(problems)
 		alone := newBook()
 		alone.Overhauls, alone.byStem[o.Stem] = []*Overhaul{o}, o
-		alone.SettleParted(problems)
+		alone.ResolveParted(problems)
 		means(&all, reflect.ValueOf(o).Elem())
 		return append(all, Meaning{"remarks", o.Remarks, Place{name, o.BodyLine, 1}}), problems
 	}
 	b := newBook()
 	b.place(name, src)
-	b.SettleParted(b.Problems)
+	b.ResolveParted(b.Problems)
 	SortProblems(b.Problems)
 	v := reflect.ValueOf(b).Elem()
 	for i := range v.NumField() {

@@ -1,7 +1,7 @@
 package logbook
 
 // Overhaul is one valve's visit to the workshop, from removal to fitting: one Markdown file. The struct tags are the schema:
-// the reader, the help and the reference follow from them. Keys stand in the order of the hands.
+// the reader, the help and the reference follow from them. Keys stand in the order of the work.
 type Overhaul struct {
 	File
 	Stem string // file name without .md: the identity of the record, unique in the book
@@ -21,11 +21,11 @@ type Overhaul struct {
 	Assembled     Assembled     `key:"assembled" doc:"parts, seals and torques of the build"`
 	Tries         []Try         `key:"tries" doc:"each set and test that did not pass, and what was done about it"`
 	AsLeft        Test          `key:"as_left" doc:"test after setting"`
-	Stored        Stored        `key:"stored" doc:"ready on the rack"`
+	Stored        Stored        `key:"stored" doc:"ready spare"`
 	Fitted        Fitted        `key:"fitted" doc:"where the valve went, and how it was fitted"`
-	RunningAfter  RunningData   `key:"running_after" doc:"signs of the cylinder after fitting, at like load"`
+	RunningAfter  RunningData   `key:"running_after" doc:"running data of the cylinder after fitting, at like load"`
 	By            Serial        `key:"by" doc:"who did the bench work: an id of crew.csv" as:"person"`
-	FittedBy      Serial        `key:"fitted_by" doc:"who fitted the valve, where it was another hand" as:"person"`
+	FittedBy      Serial        `key:"fitted_by" doc:"who fitted the valve, where it was another person" as:"person"`
 	CheckedBy     Serial        `key:"checked_by" doc:"second engineer who decided and released the valve to the rack" as:"person"`
 	Minutes       Number        `key:"minutes" doc:"working time on the bench, in minutes"`
 	Photos        Texts         `key:"photos" doc:"pictures under photos/ that belong to the record"`
@@ -74,7 +74,7 @@ type Test struct {
 	Spray         Spray       `key:"spray" doc:"spray pattern"`
 	Chatter       Word        `key:"chatter" words:"crisp|soft|none" doc:"sound when pumped slowly; a soft sign only"`
 	Leaks         LeakSites   `key:"leaks" doc:"leaks outside at test pressure"`
-	RunningBefore RunningData `key:"running_before" doc:"signs of the cylinder before the valve was pulled"`
+	RunningBefore RunningData `key:"running_before" doc:"running data of the cylinder before the valve was pulled"`
 	LockNut       Word        `key:"lock_nut" words:"tight|re-checked|loose" doc:"lock nut after setting"`
 	EndCap        Tightened   `key:"end_cap" doc:"end cap"`
 }
@@ -111,14 +111,14 @@ type LeakSites struct {
 	Inlet       Word `key:"inlet" words:"dry|weeping|runs" doc:"fuel inlet"`
 }
 
-// RunningData are the signs of a cylinder at one load.
+// RunningData are the running data of a cylinder at one load.
 type RunningData struct {
 	Block
 	Date    Date   `key:"date" doc:"day of the reading"`
 	Load    Amount `key:"load" unit:"%" doc:"engine load"`
 	Fuel    Text   `key:"fuel" doc:"fuel in use"`
 	Exhaust Amount `key:"exhaust_deviation" unit:"K" doc:"exhaust temperature against the cylinder's own reference at that load"`
-	Pmax    Amount `key:"pmax_deviation" unit:"bar" doc:"peak pressure against the reference"`
+	Pmax    Amount `key:"pmax_deviation" unit:"bar" doc:"pmax against the reference"`
 	Note    Text   `key:"note" doc:"smoke, knock, leak-off and the like"`
 }
 
@@ -289,11 +289,11 @@ type Try struct {
 	Done     Text      `key:"done" doc:"what was done before the next try"`
 }
 
-// Stored is a valve ready on the rack.
+// Stored is a valve ready spare.
 type Stored struct {
 	Block
-	Date   Date `key:"date" doc:"day it went on the rack"`
-	Spot   Text `key:"place" doc:"place on the rack"`
+	Date   Date `key:"date" doc:"day it went in the spares rack"`
+	Spot   Text `key:"place" doc:"place in the spares rack"`
 	Capped Word `key:"capped" words:"yes|no" doc:"openings capped"`
 	Tag    Text `key:"tag" doc:"what the tag says"`
 }

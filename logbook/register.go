@@ -165,7 +165,7 @@ type Handover struct {
 	Remarks string
 }
 
-// Seen is countersigned/<stem>.<hand>.md or reviews/<stem>.<hand>.md: that a hand has seen exactly one text.
+// Seen is countersigned/<stem>.<name>.md or reviews/<stem>.<name>.md: that a signer has seen exactly one text.
 type Seen struct {
 	File
 	Record  Text `key:"record" doc:"path of the record seen"`

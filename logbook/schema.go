@@ -150,15 +150,15 @@ func Kinds() []FileKind {
 		{"part", "parts/<serial>.md", false, "one nozzle or holder", of(Part{})},
 		{"instrument", "instruments/<id>.md", false, "one gauge, micrometer, wrench or bench", of(Instrument{})},
 		{"hours", "hours/<engine>.csv", true, "readings of the hour counter", of(Reading{})},
-		{"running", "running/<engine>.csv", true, "signs of the cylinders", of(Run{})},
+		{"running", "running/<engine>.csv", true, "running data of the cylinders", of(Run{})},
 		{"bunkers", "fuel/bunkers.csv", true, "fuel burned", of(Bunker{})},
 		{"stock", "stores/stock.csv", true, "parts and consumables", of(StockMove{})},
 		{"crew", "crew.csv", true, "who is aboard", of(CrewPeriod{})},
 		{"deferral", "deferrals/<id>.md", false, "a limit knowingly exceeded", of(Deferral{})},
 		{"decision", "decisions/<id>.md", false, "an interval, a trial, a practice", of(Decision{})},
 		{"handover", "handovers/<date>-<rank>.md", false, "a handover", of(Handover{})},
-		{"countersignature", "countersigned/<record>.<hand>.md", false, "a chief has seen a text", of(Seen{})},
-		{"review", "reviews/<record>.<hand>.md", false, "a superintendent has seen a text", of(Seen{})},
+		{"countersignature", "countersigned/<record>.<name>.md", false, "a chief has seen a text", of(Seen{})},
+		{"review", "reviews/<record>.<name>.md", false, "a superintendent has seen a text", of(Seen{})},
 	}
 }
 

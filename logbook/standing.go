@@ -21,7 +21,7 @@ type Standing struct {
 	Keys []string
 	// Received is between which receipts the text was committed; empty when the history was held against none.
 	Received string
-	// Answered is true when a hand of the book answers for every value of the text.
+	// Answered is true when a signer of the book answers for every value of the text.
 	Answered bool
 }
 
@@ -76,7 +76,7 @@ func (t *Trail) Standing(path string) Standing {
 	return s
 }
 
-// answers is the hand who answers for a commit; empty where nobody does.
+// answers is the signer who answers for a commit; empty where nobody does.
 func (t *Trail) answers(commit int) string {
 	c := t.At(commit)
 	if c.State == Adopted {
@@ -108,7 +108,7 @@ func LetIn(by string) string {
 const PendingWords = "key pending, does not count for four eyes"
 
 // Writer says of one version of a record, by its index, in which state it is and whose. Of a state that does
-// not speak, the hand is the key's owner, and that is said.
+// not speak, the signer is the key's owner, and that is said.
 func (t *Trail) Writer(version int, r *RecordTrail) string {
 	v := &r.Versions[version]
 	c := t.At(v.Commit)
@@ -149,7 +149,7 @@ func (c *Countersignature) Words() string {
 	return fmt.Sprintf("%s by %s %s: %s", verb, c.Person, c.State, c.Why)
 }
 
-// silent counts the values of a record that nobody's signature speaks for, where a hand signed the text as a
+// silent counts the values of a record that nobody's signature speaks for, where a signer signed the text as a
 // whole.
 func (t *Trail) silent(r *RecordTrail) int {
 	if !r.Now().State.Speaks() {

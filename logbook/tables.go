@@ -11,7 +11,7 @@ type Reading struct {
 	Note    Text   `key:"note" doc:"for a replaced counter: replaced: old counter ended at <reading>"`
 }
 
-// Run is one line of running/<engine>.csv: the signs of one cylinder on one day.
+// Run is one line of running/<engine>.csv: the running data of one cylinder on one day.
 type Run struct {
 	Row
 	Date     Date   `key:"date" doc:"ship's local day"`
@@ -20,8 +20,8 @@ type Run struct {
 	Cylinder Serial `key:"cylinder" doc:"cylinder" as:"plain"`
 	Exhaust  Number `key:"exhaust_c" doc:"exhaust temperature in °C"`
 	Dev      Number `key:"exhaust_dev_k" doc:"exhaust temperature against the cylinder's own reference, in K"`
-	Pmax     Number `key:"pmax_bar" doc:"peak pressure in bar"`
-	PmaxDev  Number `key:"pmax_dev_bar" doc:"peak pressure against the reference, in bar"`
+	Pmax     Number `key:"pmax_bar" doc:"pmax in bar"`
+	PmaxDev  Number `key:"pmax_dev_bar" doc:"pmax against the reference, in bar"`
 	FuelRack Number `key:"fuel_rack" doc:"fuel rack index"`
 	Engine   string // the engine, from the file's name
 }

@@ -19,7 +19,7 @@ func (o *Overhaul) Taken() iter.Seq[Taken] {
 var asFoundNames, asLeftNames = testNames("as found"), testNames("as left")
 
 func testNames(state string) (names [6]string) {
-	for i, what := range []string{"opening pressure", "first pop", "closing pressure", "pressure of the seat test", "start of the leak-down", "end of the leak-down"} {
+	for i, what := range []string{"opening pressure", "first opening pressure", "closing pressure", "pressure of the seat test", "start of the leak-down", "end of the leak-down"} {
 		names[i] = what + " " + state
 	}
 	return names

@@ -76,7 +76,7 @@ const (
 	// MergeEdit: a merge whose signer combined versions into a text that no side had written; of a
 	// version of a record only, a commit as a whole is Signed.
 	MergeEdit State = "edited in a merge"
-	// Adopted: another hand answers for the commit, with a reason.
+	// Adopted: another person answers for the commit, with a reason.
 	Adopted State = "adopted"
 	// Unsigned: the commit carries no signature.
 	Unsigned State = "unsigned"
@@ -102,7 +102,7 @@ const (
 	SecondRoot State = "second root"
 )
 
-// Speaks reports whether a hand of the book answers for a text in this state.
+// Speaks reports whether a signer of the book answers for a text in this state.
 func (s State) Speaks() bool { return s == Signed || s == MergeEdit || s == Adopted }
 
 // Commit is one commit and what is known of its writer.
@@ -123,16 +123,16 @@ type Commit struct {
 	// State says what is known of the writer, Why what led to it (empty for Signed).
 	State State
 	Why   string
-	// Signer is the register's principal of the key that signed, hand@post; empty when the key stands
+	// Signer is the register's principal of the key that signed, name@post; empty when the key stands
 	// in no register line. In a state that does not speak it is the key's owner, not the writer.
 	Signer string
 	// Signer is the part of Signer before the @: the person.
 	Person string
-	// Roles are what the line allows, in the order engineer, chief, superintendent, witness.
+	// Roles are what the line allows, in the order engineer, chief, superintendent, receiver.
 	Roles []string
 	// Key is the fingerprint of the key that signed, SHA256:…; empty when unsigned or unreadable.
 	Key string
-	// LetInBy is the principal who let that key in under that name, of an Adopted commit the adopter's; empty for a hand of the
+	// LetInBy is the principal who let that key in under that name, of an Adopted commit the adopter's; empty for a signer of the
 	// founding commit.
 	LetInBy string
 	// Pending is set while the key waits for a superintendent: a further key of a known name, let in by a chief
@@ -150,7 +150,7 @@ type Commit struct {
 	Stands bool
 }
 
-// Between is when a commit was made, as witnesses outside the book prove it: stated dates prove nothing.
+// Between is when a commit was made, as receivers outside the book prove it: stated dates prove nothing.
 type Between struct {
 	// After is the time of the last receipt that the commit builds on, By that of the first that holds
 	// it; zero when there is none.
@@ -162,13 +162,13 @@ func (i Between) String() string {
 	const minute = "2006-01-02 15:04Z"
 	switch {
 	case i.By.IsZero() && i.After.IsZero():
-		return "not yet witnessed"
+		return "not yet received ashore"
 	case i.By.IsZero():
-		return "not yet witnessed, after " + i.After.UTC().Format(minute)
+		return "not yet received ashore, after " + i.After.UTC().Format(minute)
 	case i.After.IsZero():
-		return "witnessed " + i.By.UTC().Format(minute)
+		return "received " + i.By.UTC().Format(minute)
 	}
-	return "witnessed " + i.By.UTC().Format(minute) + ", after " + i.After.UTC().Format(minute)
+	return "received " + i.By.UTC().Format(minute) + ", after " + i.After.UTC().Format(minute)
 }
 
 // PathChange is one file in which a commit differs from all of its parents.

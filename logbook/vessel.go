@@ -37,7 +37,7 @@ type Opening struct {
 	Block
 	Date   Date         `key:"date" doc:"first day of the book"`
 	Fitted []OpenFit    `key:"fitted" same:"engine,cylinder" doc:"valve in each position on that day"`
-	Rack   []StartSpare `key:"spares" same:"holder" doc:"valves on the rack on that day"`
+	Rack   []StartSpare `key:"spares" same:"holder" doc:"ready spares on that day"`
 }
 
 // OpenFit is a valve that sat in a position when the book began.
@@ -67,7 +67,7 @@ func (f *OpenFit) SinceBelieved() float64 {
 	return f.Since.Float()
 }
 
-// StartSpare is a valve that lay on the rack when the book began.
+// StartSpare is a valve that lay in the spares rack when the book began.
 type StartSpare struct {
 	Block
 	Holder      Serial        `key:"holder" doc:"serial of the holder"`
@@ -75,11 +75,11 @@ type StartSpare struct {
 	NozzleHours Amount        `key:"nozzle_hours" unit:"h" doc:"hours the nozzle had run in all by that day"`
 	Left        Amount        `key:"left" unit:"bar" doc:"opening pressure it was left at"`
 	Marking     Text          `key:"marking" doc:"marking of the nozzle"`
-	Spot        Text          `key:"place" doc:"place on the rack"`
+	Spot        Text          `key:"place" doc:"place in the spares rack"`
 	Fitted      StartSpareFit `key:"fitted" doc:"where it was fitted first, when no overhaul of this book says so"`
 }
 
-// StartSpareFit is the first fitting of a valve that lay on the rack when the book began.
+// StartSpareFit is the first fitting of a valve that lay in the spares rack when the book began.
 type StartSpareFit struct {
 	Block
 	Engine   Serial `key:"engine" doc:"engine" as:"engine"`
@@ -108,7 +108,7 @@ type Accepts struct {
 type Settings struct {
 	Block
 	RoundWithin       Amount `key:"round_within" unit:"d" default:"3 d" doc:"removals of one engine this close are one round" source:"common practice, no source"`
-	SpareTestAge      Amount `key:"spare_test_age" unit:"d" default:"90 d" doc:"age of the test at which a valve on the rack is tested again" source:"common practice, no source"`
+	SpareTestAge      Amount `key:"spare_test_age" unit:"d" default:"90 d" doc:"age of the test at which a ready spare is tested again" source:"common practice, no source"`
 	LateEntry         Amount `key:"late_entry" unit:"d" default:"14 d" doc:"days between the work and its entry" source:"from memory"`
 	IntervalTolerance Amount `key:"interval_tolerance" unit:"%" default:"10 %" doc:"hours over the interval before it is a finding" source:"common practice, no source"`
 	TestWithin        Amount `key:"test_within" unit:"bar" default:"5 bar" doc:"distance from the stated test pressures at which a test still counts as made between them" source:"from memory"`
@@ -153,14 +153,14 @@ type Settings struct {
 	CalibrationLeast  Amount `key:"calibration_least" unit:"d" default:"150 d" doc:"shortest time that a calibration is believed to hold" source:"from memory"`
 	CalibrationMost   Amount `key:"calibration_most" unit:"d" default:"1850 d" doc:"longest time that a calibration is believed to hold" source:"from memory"`
 	ExhaustMost       Amount `key:"exhaust_most" unit:"K" default:"60 K" doc:"exhaust temperature deviation of a cylinder that is believed" source:"from memory"`
-	PmaxMost          Amount `key:"pmax_most" unit:"bar" default:"15 bar" doc:"peak pressure deviation of a cylinder that is believed" source:"from memory"`
+	PmaxMost          Amount `key:"pmax_most" unit:"bar" default:"15 bar" doc:"pmax deviation of a cylinder that is believed" source:"from memory"`
 	ErrorMost         Amount `key:"error_most" unit:"%" default:"10 %" doc:"most permissible error of an instrument that is believed, as a share" source:"from memory"`
 	ErrorParts        Number `key:"error_parts" default:"4" doc:"most permissible error of an instrument that is believed, in divisions" source:"from memory"`
 	LoadWithin        Amount `key:"load_within" unit:"%" default:"10 %" doc:"difference of load at which signs no longer compare" source:"from memory"`
 	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 .. 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
 	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`
 	GaugeHigh         Amount `key:"gauge_high" unit:"%" default:"75 %" doc:"largest share of a gauge's span for a good reading" source:"common practice, no source"`
-	PmaxLow           Amount `key:"pmax_low" unit:"bar" default:"3 bar" doc:"peak pressure deviation that counts as low or high" source:"from memory"`
+	PmaxLow           Amount `key:"pmax_low" unit:"bar" default:"3 bar" doc:"pmax deviation that counts as low or high" source:"from memory"`
 	PhotoSize         Number `key:"photo_size" default:"2000000" doc:"largest picture, in bytes" source:"from memory"`
 	Rings             Number `key:"rings" default:"1" doc:"sealing rings in the pocket under one valve" source:"common practice, no source"`
 	NotBelieved       Amount `key:"not_believed" unit:"%" default:"300 %" doc:"a value above this share of its usual one, or as far below, is taken for a slip" source:"from memory"`

@@ -8,7 +8,7 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// Choice is regrinding a part weighed against renewing it. Both sides are shown; neither is chosen here.
+// Choice is regrinding a part compared with renewing it. Both sides are shown; neither is chosen here.
 type Choice struct {
 	Part, Serial string
 	Grind, Renew Side

@@ -1,6 +1,6 @@
 // Package deciding follows the order of decisions that a good engineer goes through with a stripped valve, and says what it leads to
 // for nozzle, holder and spring: the word, the reasons in their order, and what the record does not say. Beside it stand what was
-// decided, regrinding weighed against renewing, and whether the valve is ready. It proposes; the engineer decides.
+// decided, regrinding compared with renewing, and whether the valve is ready. It proposes; the engineer decides.
 //
 // It rests on the verdicts of package judging, by the limits in force on the day, and holds no limit of its own. It reports nothing:
 // checks turn a difference without a reason into a finding, pages print the working.

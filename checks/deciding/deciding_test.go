@@ -64,7 +64,7 @@ func TestOrderOfDecisions(t *testing.T) {
 		{name: "needle gummed up", change: []string{"needle: free, needle_fall: free", "needle: stuck, needle_fall: free"}, want: "clean reuse reuse", because: "stuck, falls: free"},
 		{name: "needle stuck and its fall not noted", change: []string{"needle: free, needle_fall: free", "needle: stuck"}, want: "- reuse reuse", because: "how it falls now is not noted"},
 		{name: "guide damaged", change: []string{"needle_guide: good", "needle_guide: damaged"}, want: "renew reuse reuse", because: "damaged: needle guide"},
-		{name: "sticky first pop", change: []string{"first_opening: 245 bar", "first_opening: 256 bar"}, want: "clean reuse reuse", because: "first pop 11 bar above the readings"},
+		{name: "sticky first opening pressure", change: []string{"first_opening: 245 bar", "first_opening: 256 bar"}, want: "clean reuse reuse", because: "first opening pressure 11 bar above the readings"},
 		{name: "joint face of the nozzle damaged", change: []string{"nozzle_face: good", "nozzle_face: damaged"}, want: "lap reuse reuse"},
 		{name: "holder worn", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.07 mm"}, want: "reuse grind reuse", because: "0.07 mm off the face makes it flat, and 0.12 mm may come off"},
 		{name: "holder worn beyond grinding", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.13 mm", "lift: 0.70 mm", "lift: 0.60 mm"}, want: "reuse condemn reuse", because: "0.13 mm must come off, and 0.12 mm may"},
@@ -135,7 +135,7 @@ func TestWhatIsNotKnown(t *testing.T) {
 		want   string
 	}{
 		{"doubt at a safety limit", with(t, record, by...), safety, gauge("2021-01-01"), func(o Outcome) Proposal { return o.Nozzle },
-			"cannot be proposed: effective lift is within its safety limit by less than the doubt of the gauge: measure again, or with a better one"},
+			"cannot be proposed: effective lift is within its safety limit by less than the uncertainty of the gauge: measure again, or with a better one"},
 		{"the same doubt at another limit", with(t, record, by...), limits, gauge("2021-01-01"), func(o Outcome) Proposal { return o.Nozzle }, "reuse: nothing was found against it"},
 		{"gauge out of date", with(t, record, by...), limits, gauge("2020-05-31"), func(o Outcome) Proposal { return o.Nozzle },
 			"reuse: nothing was found against it; still open: effective lift not proven: calibration of D-1 ran out on 2020-05-31"},

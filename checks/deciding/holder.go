@@ -99,7 +99,7 @@ func (w *work) loss(seen, measured bool) Step {
 	case gauge:
 		s.Answer += ", with a gauge found wrong then"
 	case v.U > 0 && found.Float()-left.Opening.Float() > v.U:
-		s.Open = "why it opens higher than it was left, beyond the doubt of the gauge: gauge, holder number, lock nut"
+		s.Open = "why it opens higher than it was left, beyond the uncertainty of the gauge: gauge, holder number, lock nut"
 	case share <= most.Float() && !v.Result.Out():
 	case !seen:
 		s.Unknown = s.Answer + ", and the spring was not looked at"

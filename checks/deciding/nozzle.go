@@ -143,7 +143,7 @@ func (w *work) needle() Step {
 	pop, median, spread := w.o.AsFound.FirstOpening, w.o.AsFound.Opening.Median(), w.settings.ReadingSpread
 	sticky := pop.Quantity.Valid() && median.Quantity.Valid() && spread.Quantity.Valid() && pop.Minus(median.Quantity).Compare(spread.Quantity) > 0
 	if sticky {
-		s.Answer += fmt.Sprintf(", first pop %s above the readings", pop.Minus(median.Quantity))
+		s.Answer += fmt.Sprintf(", first opening pressure %s above the readings", pop.Minus(median.Quantity))
 	}
 	switch {
 	case n.NeedleFall.Is("sticks"):

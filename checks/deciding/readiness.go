@@ -6,10 +6,10 @@ import (
 	"needlebook/logbook"
 )
 
-// Readiness says whether the valve may go on the rack or into an engine, by what its record holds.
+// Readiness says whether the valve may go in the spares rack or into an engine, by what its record holds.
 type Readiness struct {
 	Tested  bool     // the record has come to a test as left, or says why there is none
-	Because []Reason // why it is not ready, in the order of the hands; none for one that is
+	Because []Reason // why it is not ready, in the order of the work; none for one that is
 	Under   string   // the deferral under which it is ready; empty where none is needed
 	Again   string   // why it is tested again before fitting; empty where the test is young enough
 	AgainAt logbook.Place

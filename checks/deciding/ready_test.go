@@ -37,7 +37,7 @@ func TestReady(t *testing.T) {
 		{name: "torque within its tolerance", change: []string{"torque: 220 N·m", "torque: 209 N·m"}, want: ready},
 		{name: "torque out of its tolerance", change: []string{"torque: 220 N·m", "torque: 208 N·m"}, want: "no, because torque of the nozzle nut 208 N·m against 220 N·m ± 5 %: beyond"},
 		{name: "torque not recorded", change: []string{"  end_cap: {torque: 90 N·m}\n", ""}, want: "no, because the torque of the end cap is not recorded"},
-		{name: "two things, in the order of the hands", change: []string{"state: dry}\n  leak_down: {from: 242", "state: runs}\n  leak_down: {from: 242", "dowels: seated", "dowels: loose"}, want: "no, because the dowels are loose; seat as left runs against at most damp: beyond"},
+		{name: "two things, in the order of the work", change: []string{"state: dry}\n  leak_down: {from: 242", "state: runs}\n  leak_down: {from: 242", "dowels: seated", "dowels: loose"}, want: "no, because the dowels are loose; seat as left runs against at most damp: beyond"},
 		{name: "a try that passed in the end", change: []string{"as_left:", "tries:\n  - {date: 2020-06-01, why: joint weeping, done: nut tightened again}\nas_left:"}, want: ready},
 		{name: "nothing done after a try", change: []string{"as_left:", "tries:\n  - {date: 2020-06-01, why: joint weeping}\nas_left:"}, want: "no, because the last try did not pass and nothing is said to be done about it"},
 		{name: "holder condemned", change: []string{built, "as_left: not done (holder condemned)\n", "holder: reuse", "holder: condemn"}, want: "no, because the holder is condemned"},
@@ -52,7 +52,7 @@ func TestReady(t *testing.T) {
 		{name: "marking not permitted", change: []string{`marking: "7x0.40"`, `marking: "7x0.42"`}, want: "no, because marking 7x0.42 is not permitted on this engine"},
 		{name: "gauge out of date", change: []string{"as_left:\n", "as_left:\n  gauge: G-1\n"}, more: []string{"instruments/g-1.md", "---\nid: G-1\nkind: gauge\nrange: 0 .. 600 bar\nclass: 0.6\ncalibrated_until: 2020-05-31\n---\n"},
 			want: "no, because opening pressure as left is not proven: calibration of G-1 ran out on 2020-05-31"},
-		{name: "caps off on the rack", change: []string{"as_left:", "stored: {date: 2020-06-03, place: 1, capped: no}\nas_left:"}, want: "no, because the openings are not capped"},
+		{name: "caps off in the spares rack", change: []string{"as_left:", "stored: {date: 2020-06-03, place: 1, capped: no}\nas_left:"}, want: "no, because the openings are not capped"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			all := files(with(t, asLeft(record), c.change...), c.more...)

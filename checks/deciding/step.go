@@ -49,7 +49,7 @@ func said(v *judging.Verdict) string {
 }
 
 // onMeasured begins a step on a measured value: it leads to the word when the value lies beyond its limit. What is missing is unknown
-// where a limit was in force; what is not proven, or within the limit by less than the doubt that counts against it, is said.
+// where a limit was in force; what is not proven, or within the limit by less than the uncertainty that counts against it, is said.
 func (w *work) onMeasured(question, key, name string, limited bool, word, limit string) Step {
 	v := w.find(key)
 	s := Step{Question: question, Limit: limit, Place: v.Place, Verdict: v}
@@ -62,7 +62,7 @@ func (w *work) onMeasured(question, key, name string, limited bool, word, limit 
 		if v.Safety {
 			kind = "safety limit"
 		}
-		s.Unknown = name + " is within its " + kind + " by less than the doubt of the gauge: measure again, or with a better one"
+		s.Unknown = name + " is within its " + kind + " by less than the uncertainty of the gauge: measure again, or with a better one"
 	case v.Result == judging.NotProven:
 		s.Answer, s.Open = said(v), name+" not proven: "+v.Why
 	case v.Result == judging.Within || v.Result == judging.WithinDoubt:

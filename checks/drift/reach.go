@@ -9,7 +9,7 @@ import (
 type Reach struct {
 	At       float64  // where the line itself meets it
 	Interval Interval // where it may be; both ends infinite when the data set no finite interval
-	G        float64  // Fieller's g, the squared ratio of the slope's doubt to the slope; no finite interval at 1 and above
+	G        float64  // Fieller's g, the squared ratio of the slope's uncertainty to the slope; no finite interval at 1 and above
 }
 
 // Bounded reports whether there is a finite interval. Where there is none the trend is not clear of none, and At is not to be trusted.

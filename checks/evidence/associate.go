@@ -10,10 +10,10 @@ import (
 	"needlebook/logbook"
 )
 
-// Association is a thing that goes along with findings more often than chance explains. It is no proof of a cause.
+// Association is a thing that occurs with findings more often than chance explains. It is no proof of a cause.
 type Association struct {
 	Kind, Which string  // "holder", "H-109"
-	With        string  // "bad as found", or "opening pressure off the ship's normal"
+	With        string  // "failed as found", or "opening pressure off the ship's normal"
 	Bad, N      int     // findings among the valves that had it
 	RestBad     int     // findings among the others
 	RestN       int     //
@@ -25,16 +25,16 @@ type Association struct {
 	Order       int     // 1 for the clearest; the records it explains are set aside before the next is looked for
 }
 
-// What associations go along with.
+// What associations occur with.
 const (
-	withBad   = "bad as found"
+	withBad   = "failed as found"
 	withShift = "opening pressure off the ship's normal"
 )
 
 // clear is the chance above which nothing is named: one in twenty, common practice, no source.
 const clear = 0.05
 
-// Associations asks, for bad valves and for shifted opening pressures, what goes along with them. The clearest is named, its records are
+// Associations asks, for bad valves and for shifted opening pressures, what occurs with them. The clearest is named, its records are
 // set aside, and the rest is asked again, so that who merely worked on that holder or in that month is not named with it. asked counts
 // every question.
 //
@@ -164,7 +164,7 @@ const (
 	signerTried = "hand who tested it"
 )
 
-// mayLack says that a record may leave the kind out. Valves of which it is not known are no company to hold the others against: a hand must
+// mayLack says that a record may leave the kind out. Valves of which it is not known are no company to hold the others against: a person must
 // not stand out from the valves that nobody on record set.
 func (t trait) mayLack() bool {
 	return slices.Contains([]string{aBatch, gaugeSet, gaugeTried, signerSet, signerTried}, t.kind)
@@ -221,7 +221,7 @@ func season(d logbook.Day) string {
 // least is the fewest valves that a trait is asked about: two may be chance.
 const least = 3
 
-// subjects groups openings by trait: names are those asked about, in a fixed order, by their numbers.
+// subjects groups overhauls by trait: names are those asked about, in a fixed order, by their numbers.
 func subjects(of []seen, with string, r *roll) (names []int, by [][]int) {
 	by = make([][]int, len(r.traits))
 	for i, o := range of {
@@ -231,7 +231,7 @@ func subjects(of []seen, with string, r *roll) (names []int, by [][]int) {
 			}
 		}
 	}
-	known := map[string]int{} // openings that tell, by kind; none has two of a kind that may lack
+	known := map[string]int{} // overhauls that tell, by kind; none has two of a kind that may lack
 	for n, l := range by {
 		known[r.traits[n].kind] += len(l)
 	}
@@ -299,7 +299,7 @@ func stepDown(with string, open []seen, r *roll) (found []Association, asked int
 	}
 }
 
-// thatTell are the openings that tell of a kind.
+// thatTell are the overhauls that tell of a kind.
 func thatTell(open []seen, kind string, r *roll) []seen {
 	out := make([]seen, 0, len(open))
 	for _, o := range open {
@@ -310,7 +310,7 @@ func thatTell(open []seen, kind string, r *roll) []seen {
 	return out
 }
 
-// among are indexes into one inquiry as indexes into another about some of its openings; both keep their order.
+// among are indexes into one inquiry as indexes into another about some of its overhauls; both keep their order.
 func (q inquiry) among(had []int, whole inquiry) []int {
 	out := make([]int, 0, len(had))
 	at := 0
@@ -323,7 +323,7 @@ func (q inquiry) among(had []int, whole inquiry) []int {
 	return out
 }
 
-// together gives the openings of one round one number, in the order they come.
+// together gives the overhauls of one round one number, in the order they come.
 func together(open []seen) []int {
 	of := map[string]int{}
 	all := make([]int, len(open))

@@ -112,7 +112,7 @@ func (p pool) leastTail(n int, either bool) float64 {
 	return least
 }
 
-// doubled are twice the ranks of what openings showed, ties sharing their mean, less twice the mean rank: whole numbers that add up to nil.
+// doubled are twice the ranks of what overhauls showed, ties sharing their mean, less twice the mean rank: whole numbers that add up to nil.
 func doubled(open []seen) []int {
 	order := make([]int, len(open))
 	for i := range order {

@@ -11,9 +11,9 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// counts is the table of openings by reason and age, with and without the special causes.
+// counts is the table of overhauls by reason and age, with and without the special causes.
 func (r Review) counts() paper.Table {
-	t := paper.Table{Name: "openings", Title: "openings in the window", Columns: []string{"opened", "age", "n", "bad", "not known", "bad, upper bound", "between h"}, Empty: "none"}
+	t := paper.Table{Name: "overhauls", Title: "overhauls in the window", Columns: []string{"opened", "age", "n", "bad", "not known", "bad, upper bound", "between h"}, Empty: "none"}
 	row := func(what, age string, in func(Opening) bool) {
 		var c tally
 		low, high := math.Inf(1), 0.0
@@ -46,10 +46,10 @@ func (r Review) counts() paper.Table {
 	return t
 }
 
-// proves is what N openings prove, and at the assumed shapes the interval they carry.
+// proves is what N overhauls prove, and at the assumed shapes the interval they carry.
 func (r Review) proves() paper.Table {
 	lv := r.e.level()
-	t := paper.Table{Name: "proof", Title: "what N openings at full age prove: most that may be bad (" + r.e.settings.EvidenceLevel.Written + "), and the interval carried over the present one with none bad",
+	t := paper.Table{Name: "proof", Title: "what N overhauls at full age prove: most that may be bad (" + r.e.settings.EvidenceLevel.Written + "), and the interval carried over the present one with none bad",
 		Columns: []string{"N opened", "0 bad", "1 bad", "2 bad", "shape 1.5", "shape 2", "shape 3", "shape 4"}}
 	for _, n := range []int{6, 12, 24, 36, 60, 90} {
 		row := []paper.Cell{num(n)}

@@ -1,5 +1,5 @@
 // Package evidence works out what the lives of a ship's valves prove: how the measured numbers drift and when they meet their limits, how
-// often valves of an age were bad, how long the next may wait, and what goes along with repeated findings. It knows records, lives and
+// often valves of an age were bad, how long the next may wait, and recurring findings. It knows records, lives and
 // verdicts; the arithmetic is that of packages drift and survival.
 //
 // Begin with [New].
@@ -15,7 +15,7 @@ import (
 	"needlebook/logbook"
 )
 
-// Evidence is a book with what its openings show. It is read-only once made.
+// Evidence is a book with what its overhauls show. It is read-only once made.
 type Evidence struct {
 	Book      *logbook.Book
 	Judged    *judging.Judgement
@@ -28,7 +28,7 @@ type Evidence struct {
 	today    logbook.Day
 	signs    map[logbook.Position][]logbook.Run
 	round    map[*logbook.Overhaul]string // name of the round of each record that has one
-	named    []Association                // what goes along with findings
+	named    []Association                // what occurs with findings
 	asked    int                          // questions behind it
 	usual    map[logbook.Class]float64    // the ship's habit: how opening pressures come back, in bar
 }
@@ -115,7 +115,7 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 	return e
 }
 
-// stateOf holds a record against what counts as bad as found: any criterion of its own revision failed, or a crack. Doubt of the gauge does
+// stateOf holds a record against what counts as failed as found: any criterion of its own revision failed, or a crack. Uncertainty of the gauge does
 // not make a valve bad or fine here: the reading counts.
 func (e *Evidence) stateOf(o *logbook.Overhaul) (s State, what, unproven string) {
 	looked, tested := false, false
@@ -161,7 +161,7 @@ func (e *Evidence) special(o *logbook.Overhaul) string {
 	return ""
 }
 
-// fouled says what explains a round that was fouled as a whole: a fuel that goes along with bad valves, or an age at which none should be
+// fouled says what explains a round that was fouled as a whole: a fuel that occurs with bad valves, or an age at which none should be
 // bad yet. A round that is bad and that nothing explains may be just the wear of too long an interval, and is counted.
 func (e *Evidence) fouled(o *logbook.Overhaul) string {
 	f := e.Recurring.FouledWith(o)
@@ -171,7 +171,7 @@ func (e *Evidence) fouled(o *logbook.Overhaul) string {
 	for _, u := range f.Bunkers {
 		for _, a := range e.named {
 			if a.Kind == aBunker && a.Which == bunkerName(u.Bunker) {
-				return "its round was fouled, and fuel " + u.Bunker.Stem.Written + " goes along with it"
+				return "its round was fouled, and fuel " + u.Bunker.Stem.Written + " occurs with it"
 			}
 		}
 	}

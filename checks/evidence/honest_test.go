@@ -31,7 +31,7 @@ func TestAllBadNamesNoAge(t *testing.T) {
 	if r.Word != "shorten" || r.Proposed != 0 || strings.Contains(r.Proposal, " 0 h") {
 		t.Errorf("%s, %v h: %q", r.Word, r.Proposed, r.Proposal)
 	}
-	if d := r.Decision("DR-1"); !strings.Contains(d, "\n# interval: these openings carry none\n") {
+	if d := r.Decision("DR-1"); !strings.Contains(d, "\n# interval: these overhauls carry none\n") {
 		t.Errorf("the decision record sets an interval:\n%s", d)
 	}
 }
@@ -64,7 +64,7 @@ func TestSharesAreNotRoundedAway(t *testing.T) {
 	if r := of(accepts, 28); !strings.Contains(r.Proposal, "up to 10.1 % bad, 10 % are accepted; 1 more") {
 		t.Errorf("28 of 28: %q", r.Proposal)
 	}
-	if r := of("accepts: {failed_as_found: 0 %}\n", 28); !strings.Contains(r.Proposal, "no number of openings") {
+	if r := of("accepts: {failed_as_found: 0 %}\n", 28); !strings.Contains(r.Proposal, "no number of overhauls") {
 		t.Errorf("0 %% accepted: %q", r.Proposal)
 	}
 }
@@ -171,7 +171,7 @@ by: j.vasko
 // scatter is that of a reading, in bar.
 func scatter(cylinder, round int) int { return []int{-6, 2, 4, -3, 6, -1, 0}[(round*3+cylinder)%7] }
 
-// Two engines whose valves lose pressure alike by the hour, one of which runs more hours between rounds, and one hand aboard, while nobody
+// Two engines whose valves lose pressure alike by the hour, one of which runs more hours between rounds, and one person aboard, while nobody
 // knows who set the valves that the book began with: neither engine nor hand is named. No outside source; the loss is 8 bar in 1000 h.
 func TestTheInnocentAreNotNamed(t *testing.T) {
 	hours := map[string]int{"A": 1200, "B": 2400}

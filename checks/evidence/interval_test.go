@@ -150,7 +150,7 @@ func TestNothingIsProposedBeyondTheBounds(t *testing.T) {
 	}
 }
 
-// Two engine types on one ship are two reviews: each with its own interval, bounds, openings and limits; a name narrows it to one.
+// Two engine types on one ship are two reviews: each with its own interval, bounds, overhauls and limits; a name narrows it to one.
 func TestTypesAreReviewedApart(t *testing.T) {
 	e := evidenceOf(t, ship(accepts,
 		engineOf{id: "ME", limits: "    interval: 2000 h\n    interval_max: 4000 h\n", opened: 40, age: 2000},
@@ -162,11 +162,11 @@ func TestTypesAreReviewedApart(t *testing.T) {
 		}
 	}
 	p := e.Paper(evidence.Ask{})
-	if p.Table("openings-me") == nil || p.Table("openings-ae") == nil {
+	if p.Table("overhauls-me") == nil || p.Table("overhauls-ae") == nil {
 		t.Error("the tables of the types do not carry their names")
 	}
 	one := e.Paper(evidence.Ask{Type: "ae"})
-	if one.Table("openings") == nil || one.Table("openings-me") != nil {
+	if one.Table("overhauls") == nil || one.Table("overhauls-me") != nil {
 		t.Error("a type that is named is not the only one shown")
 	}
 }

@@ -11,7 +11,7 @@ import (
 	"needlebook/logbook"
 )
 
-// What goes along with planted faults is named, and the innocent are not, on vessels that nobody has seen. How many a crew forgives is
+// What occurs with planted faults is named, and the innocent are not, on vessels that nobody has seen. How many a crew forgives is
 // common practice, no source. With -v the rates are printed; NEEDLEBOOK_LONG tries hundreds of vessels of each kind.
 func TestTheGuiltyAreNamed(t *testing.T) {
 	vessels := uint64(12)
@@ -26,7 +26,7 @@ func TestTheGuiltyAreNamed(t *testing.T) {
 		{"", nil, 0},
 		{"holder that eats nozzles", func(found []evidence.Association, _ *evidence.Evidence, key string) bool {
 			for _, a := range found {
-				if a.Kind == "holder" && a.With == "bad as found" && strings.HasSuffix(key, "-"+stem(a.Which)) {
+				if a.Kind == "holder" && a.With == "failed as found" && strings.HasSuffix(key, "-"+stem(a.Which)) {
 					return true
 				}
 			}

@@ -8,7 +8,7 @@ import (
 )
 
 // outside is the register of values from outside the project that the evidence is held to: regression and time to a limit, lives and their
-// bounds, replacement and inspection, and the tests of what goes together. Seen means read in the source; recomputed with R 4.2, its
+// bounds, replacement and inspection, and the tests of recurring findings. Seen means read in the source; recomputed with R 4.2, its
 // package survival 3.5, or SciPy 1.10; from memory means that the citation is unproven. A row without a test is a computation that the
 // product does not need, with the reason.
 var outside = []struct{ computation, source, status, test, reason string }{
@@ -40,10 +40,10 @@ var outside = []struct{ computation, source, status, test, reason string }{
 	{"belief in a share (beta), belief in a scale (gamma)", "conjugate distributions", "recomputed", "", "the bound assumes nothing beforehand; a stated belief would have to be defended at every survey"},
 	{"share of bad with its interval", "Clopper and Pearson, SciPy", "recomputed", "survival TestShareOfBad", ""},
 	{"interval of a share by Wilson", "SciPy", "recomputed", "", "the exact interval never covers less than it says"},
-	{"openings that prove a share", "success run; the published integers", "from memory, recomputed", "survival TestOpeningsNeeded", ""},
+	{"overhauls that prove a share", "success run; the published integers", "from memory, recomputed", "survival TestOpeningsNeeded", ""},
 	{"ratio of intervals at an assumed shape", "constructed, SciPy", "recomputed", "survival TestPermittedRatio", ""},
 	{"Weibull functions", "SciPy", "recomputed", "survival TestWeibullFunctions", ""},
-	{"regression of lives on covariates", "R survreg, ovarian", "recomputed", "", "load and fuel stand beside each life; a ship's few openings carry no regression"},
+	{"regression of lives on covariates", "R survreg, ovarian", "recomputed", "", "load and fuel stand beside each life; a ship's few overhauls carry no regression"},
 	{"product-limit curve", "Miller 1981, remissions in leukaemia, in any text on survival", "from memory, recomputed", "survival TestKaplanMeierOnRemissions", ""},
 	{"fits and curves on random censored lives", "R survreg and survfit, live", "recomputed on every wider run", "survival TestFitAgainstR", ""},
 	{"curve of interval-censored lives", "R survfit, live", "recomputed on every wider run", "survival TestCurvesAgainstR", ""},

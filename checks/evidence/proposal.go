@@ -110,13 +110,13 @@ func (r *Review) oneCulprit() string {
 			}
 		}
 		if 2*had.bad > r.Full.bad {
-			return fmt.Sprintf("; %d of the %d bad at full age had %s %s, which goes along with bad valves (look at it first: needlebook recurring), of the others %d of %d were bad", had.bad, r.Full.bad, a.Kind, a.Which, r.Full.bad-had.bad, r.Full.n-had.n)
+			return fmt.Sprintf("; %d of the %d bad at full age had %s %s, which occurs with bad valves (look at it first: needlebook recurring), of the others %d of %d were bad", had.bad, r.Full.bad, a.Kind, a.Which, r.Full.bad-had.bad, r.Full.n-had.n)
 		}
 	}
 	return ""
 }
 
-// shorten goes back to the age that the openings at full age carry at the assumed shape; where all of those were bad they carry none, and
+// shorten goes back to the age that the overhauls at full age carry at the assumed shape; where all of those were bad they carry none, and
 // the younger ones are asked.
 func (r *Review) shorten(low float64) {
 	shape := r.e.settings.WearShape.Value
@@ -131,7 +131,7 @@ func (r *Review) shorten(low float64) {
 	bad := fmt.Sprintf("at least %s were bad, %s are accepted", against(low, r.Target), r.e.Book.Vessel.Accepts.FailedAsFound.Written)
 	r.Proposal = fmt.Sprintf("shorten to %.0f h, by the assumed shape %g: %s", r.Proposed, shape, bad)
 	if r.Proposed <= 0 {
-		r.Proposal = fmt.Sprintf("shorten; to what age these openings do not tell, since all %d at full age were bad: open the next ones much sooner, and ask the maker", r.Full.n)
+		r.Proposal = fmt.Sprintf("shorten; to what age these overhauls do not tell, since all %d at full age were bad: open the next ones much sooner, and ask the maker", r.Full.n)
 	}
 }
 
@@ -147,12 +147,12 @@ func (r *Review) longer(carried float64) float64 {
 // roundDown brings hours to tens: nobody plans by single hours.
 func roundDown(h float64) float64 { return 10 * math.Floor(h/10+1e-9) }
 
-// trialPlan says what would prove more, and how many openings that takes.
+// trialPlan says what would prove more, and how many overhauls that takes.
 func (r Review) trialPlan() []string {
 	if r.Present == 0 || r.Target == 0 || r.Needed == 0 {
 		return nil
 	}
-	lines := []string{fmt.Sprintf("to prove %s: %d openings at full age, none bad (%s)", percent(r.Target), r.Needed, r.e.settings.EvidenceLevel.Written)}
+	lines := []string{fmt.Sprintf("to prove %s: %d overhauls at full age, none bad (%s)", percent(r.Target), r.Needed, r.e.settings.EvidenceLevel.Written)}
 	if r.Word == "shorten" {
 		return lines
 	}
@@ -169,7 +169,7 @@ func (r Review) trialPlan() []string {
 		return append(lines, "no cylinder is free for a trial: each is empty, beyond its interval, under a decision of its own, or stands out among the causes")
 	}
 	rounds := (r.Needed + len(of) - 1) / len(of)
-	return append(lines, fmt.Sprintf("a trial that would prove more: %s at %.0f h, which come up next, the others as now; %d such openings, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust deviation to look at, or at two bad in any round", strings.Join(of, ", "), want, r.Needed, rounds))
+	return append(lines, fmt.Sprintf("a trial that would prove more: %s at %.0f h, which come up next, the others as now; %d such overhauls, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust deviation to look at, or at two bad in any round", strings.Join(of, ", "), want, r.Needed, rounds))
 }
 
 // trialOf names the two cylinders of each engine that a trial would tell of soonest: those that have run most within the interval, whose
@@ -199,7 +199,7 @@ func (r Review) trialOf() []string {
 }
 
 // decides are the engines that a proposal is for: those on the interval reviewed, and of others only what it shortens. An engine kept on a
-// shorter one for a reason of its own is not brought back to that of its sisters.
+// shorter one for a reason of its own is not brought back to that of its other cylinders.
 func (r Review) decides() []string {
 	var all []string
 	for _, p := range r.positions() {
@@ -211,7 +211,7 @@ func (r Review) decides() []string {
 	return all
 }
 
-// standsOut says that the holder or the position of a stay goes along with bad valves.
+// standsOut says that the holder or the position of a stay occurs with bad valves.
 func (e *Evidence) standsOut(s *logbook.ServicePeriod) bool {
 	return slices.ContainsFunc(e.named, func(a Association) bool {
 		return a.With == withBad && (a.Kind == aHolder && a.Which == s.Holder || a.Kind == aPosition && a.Which == s.Position.String())
@@ -246,7 +246,7 @@ func (r Review) Decision(id string) string {
 	case r.Present == 0:
 		interval = "# interval: the book states none"
 	case r.Proposed <= 0:
-		interval = "# interval: these openings carry none"
+		interval = "# interval: these overhauls carry none"
 	case r.Word == "try longer": // without cylinders it would hold for all
 		if of := r.trialOf(); len(of) > 0 {
 			interval = `cylinders: ["` + strings.Join(of, `", "`) + "\"]   # those on trial\n" + interval
@@ -270,7 +270,7 @@ review: %s
 
 Proposal of the review: %s.
 
-- window: openings from %s to %s
+- window: overhauls from %s to %s
 - interval in force: %s
 - allowed: %s
 - accepted: %s

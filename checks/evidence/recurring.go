@@ -14,17 +14,17 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// RecurringPaper says what goes along with repeated findings, and who and what does not.
+// RecurringPaper says recurring findings, and who and what does not.
 func (e *Evidence) RecurringPaper() paper.Paper {
 	found, asked := e.Associations()
-	out := paper.Paper{Name: "recurring", Title: "What goes along with repeated findings? " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
+	out := paper.Paper{Name: "recurring", Title: "Recurring findings? " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
 	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, season, hand; named is what chance explains less than once in twenty, allowing for all of them that so many valves could answer", asked)}
 	stands := e.associations(found)
 	if asked == 0 {
 		stands.Empty = "nothing could be asked: too few valves are on record as opened and looked at"
 	}
 	out.Tables = []paper.Table{stands, e.wrongGauges(), e.oddRounds(), e.rejections()}
-	out.Notes = []string{"what goes along with a finding need not cause it: look at the part, the gauge or the fuel before saying so",
+	out.Notes = []string{"what occurs with a finding need not cause it: look at the part, the gauge or the fuel before saying so",
 		"each line sets aside the records it explains before the next is asked, so that who only worked with them is not named",
 		"holder, position and batch are counted valve by valve; engine, bunker, gauge, season and hand round by round, because the valves of one round share them and speak with one voice",
 		"opening pressures are held against what others of the type, set alike, showed after as many hours",
@@ -44,7 +44,7 @@ func (e *Evidence) pressure() scale {
 
 func (e *Evidence) associations(found []Association) paper.Table {
 	unit := e.pressure()
-	t := paper.Table{Name: "recurring", Title: "what stands out, the clearest first", Columns: []string{"what", "which", "goes along with", "of those with it", "of the others", "effect", "ran h, mean", "chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
+	t := paper.Table{Name: "recurring", Title: "recurring findings, the clearest first", Columns: []string{"what", "which", "occurs with", "of those with it", "of the others", "effect", "ran h, mean", "chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
 	for _, a := range found {
 		own, rest, effect := fmt.Sprintf("%d of %d", a.Bad, a.N), fmt.Sprintf("%d of %d", a.RestBad, a.RestN), "–"
 		if a.With == withShift {

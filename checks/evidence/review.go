@@ -12,14 +12,14 @@ import (
 
 // Ask says what a review of the interval is asked to look at.
 type Ask struct {
-	Since                    logbook.Day // first day of the openings looked at; 0 for the time that the book's settings name
+	Since                    logbook.Day // first day of the overhauls looked at; 0 for the time that the book's settings name
 	Planned, Failed, BadHour float64     // stated costs of a planned opening, of one after going bad, and of an hour run bad; 0 where not stated
 	Parts                    bool        // the drift of each part too
 	Plots                    bool        // drawings of the drift too
 	Type                     string      // a type of valve by its limits file, or an engine; empty for all
 }
 
-// tally counts openings.
+// tally counts overhauls.
 type tally struct{ n, bad, unknown int }
 
 // Bad is how many were bad.
@@ -37,7 +37,7 @@ func (t *tally) take(o Opening) {
 	}
 }
 
-// Review is the evidence for the interval between openings of one type of valve, and what it carries.
+// Review is the evidence for the interval between overhauls of one type of valve, and what it carries.
 type Review struct {
 	e                 *Evidence
 	t                 valveType
@@ -53,7 +53,7 @@ type Review struct {
 	Proposed          float64 // hours
 	Proposal          string
 	Word              string // keep, shorten or try longer
-	Needed            int    // openings at full age, none bad, that would prove the target; 0 where no target is stated
+	Needed            int    // overhauls at full age, none bad, that would prove the target; 0 where no target is stated
 	all               []Opening
 	inWindow          []Opening
 	ageless           []Opening // in the window, of no known age
@@ -61,7 +61,7 @@ type Review struct {
 	from              logbook.Day
 }
 
-// Reviews weighs the openings asked for, one type of valve after the other. None proposes more than the stated bounds in the book allow.
+// Reviews weighs the overhauls asked for, one type of valve after the other. None proposes more than the stated bounds in the book allow.
 func (e *Evidence) Reviews(ask Ask) []Review {
 	var all []Review
 	for _, t := range e.types() {
@@ -133,7 +133,7 @@ func (r *Review) positions() []logbook.Position {
 
 func (r *Review) fullAge() float64 { return r.e.settings.FullAge.Float() / 100 * r.Present }
 
-// ages says of which age the openings are that are counted as at full age.
+// ages says of which age the overhauls are that are counted as at full age.
 func (r *Review) ages() string {
 	if r.Present == 0 {
 		return "at any age, since no interval is stated"
@@ -173,7 +173,7 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 	if len(reviews) == 0 {
 		out.Lead = append(out.Lead, "nothing to review: the book names no engine")
 	}
-	out.Notes = append(out.Notes, "bad as found: seat, leak-down, spray, opening pressure or effective lift beyond the limit of its day, or a crack",
+	out.Notes = append(out.Notes, "failed as found: seat, leak-down, spray, opening pressure or effective lift beyond the limit of its day, or a crack",
 		"valves pulled for a symptom and for other work are kept apart: they do not say what an age does",
 		"an age beyond the oldest reading of a drift is the line drawn on, not what was seen",
 		"this is a count of what was opened, no promise: the maker, class and the owner decide")
@@ -184,7 +184,7 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 func (r Review) lead() []string {
 	window := "window: the book holds no opening yet"
 	if r.e.today != 0 {
-		window = fmt.Sprintf("window: openings from %s to %s, %d of them", r.from, r.e.today, len(r.inWindow))
+		window = fmt.Sprintf("window: overhauls from %s to %s, %d of them", r.from, r.e.today, len(r.inWindow))
 		if n := len(r.ageless); n > 0 {
 			window += fmt.Sprintf("; %d more say nothing of an age: their hours are not known, or they had not run", n)
 		}
@@ -240,7 +240,7 @@ func (r Review) acceptedText() string {
 	case !accepts.Quantity.Valid():
 		return "the book does not state what chance of a bad valve the owner accepts"
 	case r.Target <= 0 || r.Target >= 1:
-		return accepts.Written + ", which no number of openings can prove or contradict"
+		return accepts.Written + ", which no number of overhauls can prove or contradict"
 	default:
 		return accepts.Written + " bad at full interval"
 	}

@@ -92,7 +92,7 @@ func (r ran) fuels() string { return fuelText(r.fuel, r.n) }
 // outlookDays is how far back the readings of load and fuel are taken for what is burned now: common practice, no source.
 const outlookDays = 90
 
-// outlook says what is burned now and what is to come, beside what these openings ran on: an interval proved on one fuel is not proved on
+// outlook says what is burned now and what is to come, beside what these overhauls ran on: an interval proved on one fuel is not proved on
 // another.
 func (r Review) outlook() string {
 	var all []string
@@ -115,7 +115,7 @@ func (r Review) outlook() string {
 	}
 	for i := range r.e.Book.Bunkers {
 		if b := &r.e.Book.Bunkers[i]; tanks[bunkerName(b)] && b.AlSi.Valid && most > 0 && b.AlSi.Value > most {
-			all = append(all, fmt.Sprintf("%s holds more aluminium and silicon than any fuel these openings ran on (%g mg/kg)", b.Stem, most))
+			all = append(all, fmt.Sprintf("%s holds more aluminium and silicon than any fuel these overhauls ran on (%g mg/kg)", b.Stem, most))
 		}
 	}
 	now, then := ran{fuel: map[string]int{}}, ran{fuel: map[string]int{}}
@@ -188,7 +188,7 @@ func (r Review) fuelCost() paper.Table {
 	for _, g := range []struct {
 		name  string
 		state State
-	}{{"bad as found", Bad}, {"fine as found", Fine}} {
+	}{{"failed as found", Bad}, {"fine as found", Fine}} {
 		var diff []float64
 		for _, o := range r.all {
 			if o.State != g.state {

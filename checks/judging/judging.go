@@ -21,10 +21,10 @@ type Result uint8
 // The results. The first four are verdicts; the others say why there is none.
 const (
 	None          Result = iota
-	Within               // inside the limit, clear of the doubt
-	WithinDoubt          // inside the limit by less than the doubt
-	BeyondDoubt          // outside the limit by less than the doubt
-	Beyond               // outside the limit, clear of the doubt
+	Within               // inside the limit, clear of the uncertainty
+	WithinDoubt          // inside the limit by less than the uncertainty
+	BeyondDoubt          // outside the limit by less than the uncertainty
+	Beyond               // outside the limit, clear of the uncertainty
 	NotMeasured          // no value stands there
 	NotApplicable        // the limit does not concern this valve
 	NoLimitThen          // no limit was in force that day
@@ -52,19 +52,19 @@ type Verdict struct {
 	LimitPlace  logbook.Place    // where the limit is written
 	Source      string           // document and section the limit was copied from
 	Revision    logbook.Day      // first day of that revision
-	Safety      bool             // doubt counts against the part
+	Safety      bool             // uncertainty counts against the part
 	Instrument  string           // id of the instrument, empty where not stated
 	U           float64          // expanded uncertainty in the base unit, for about 95 %; 0 where not known
 	Margin      measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
 	Accepted    bool             // accepted by the rule the limits file names; only with one of the four verdicts
-	CannotProve bool             // the doubt is wider than half the band: this instrument cannot prove any value within
+	CannotProve bool             // the uncertainty is wider than half the band: this instrument cannot prove any value within
 	Result      Result
-	Why         string        // why there is no verdict, or what the doubt rests on
+	Why         string        // why there is no verdict, or what the uncertainty rests on
 	Working     []string      // the working, line by line: see [Judgement.Worked]
 	Class       logbook.Class // setting class, for what depends on it
 }
 
-// Unaccepted says that the value lies within its limit by less than the doubt that counts against it: at a safety limit, or by the
+// Unaccepted says that the value lies within its limit by less than the uncertainty that counts against it: at a safety limit, or by the
 // guarded rule.
 func (v *Verdict) Unaccepted() bool { return v.Result == WithinDoubt && !v.Accepted }
 

@@ -69,9 +69,9 @@ func TestVerdicts(t *testing.T) {
 		accepted                bool
 		why                     string
 	}{
-		{"clear of the doubt", "simple", "as_found: {date: 2021-06-01, gauge: PG-2, opening_pressure: [300 bar, 300 bar, 300 bar]}", "as_found.opening_pressure", Within, true, ""},
+		{"clear of the uncertainty", "simple", "as_found: {date: 2021-06-01, gauge: PG-2, opening_pressure: [300 bar, 300 bar, 300 bar]}", "as_found.opening_pressure", Within, true, ""},
 		// Worked by hand: class 1.6 of 600 bar is ±9.6 bar, u = 9.6/√3 = 5.54; half a division u = 5/√12 = 1.44; U = 2·√(5.54² + 1.44²) = 11.5 bar.
-		{"below the setting by less than the doubt", "simple", "as_left: {date: 2021-06-02, gauge: PG-2, opening_pressure: [318 bar, 318 bar, 318 bar]}", "as_left.opening_pressure", BeyondDoubt, false, "more than half of the band"},
+		{"below the setting by less than the uncertainty", "simple", "as_left: {date: 2021-06-02, gauge: PG-2, opening_pressure: [318 bar, 318 bar, 318 bar]}", "as_left.opening_pressure", BeyondDoubt, false, "more than half of the band"},
 		{"inside the setting, but a gauge too coarse to prove it", "simple", "as_left: {date: 2021-06-02, gauge: PG-2, opening_pressure: [325 bar]}", "as_left.opening_pressure", WithinDoubt, true, "more than half of the band"},
 		{"the same under the guarded rule", "guarded", "as_left: {date: 2021-06-02, gauge: PG-2, opening_pressure: [325 bar]}", "as_left.opening_pressure", WithinDoubt, false, ""},
 		{"far off", "simple", "as_left: {date: 2021-06-02, gauge: PG-2, opening_pressure: [250 bar]}", "as_left.opening_pressure", Beyond, false, ""},
@@ -89,8 +89,8 @@ func TestVerdicts(t *testing.T) {
 		{"damp is allowed", "simple", "as_left: {date: 2021-06-02, seat: {state: damp}}", "as_left.seat.state", Within, false, ""},
 		{"a drop is not", "simple", "as_left: {date: 2021-06-02, seat: {state: drop}}", "as_left.seat.state", Beyond, false, ""},
 		// 0.87 + 0.02 with a gauge of ±0.01 mm for both: U = 2·√2·√((0.01/√3)² + (0.01/√12)²) = 0.018 mm, more than the 0.01 mm that is left.
-		{"safety limit within, but not clear of the doubt", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.87 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", WithinDoubt, false, ""},
-		{"safety limit clear of the doubt", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.85 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", Within, true, ""},
+		{"safety limit within, but not clear of the uncertainty", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.87 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", WithinDoubt, false, ""},
+		{"safety limit clear of the uncertainty", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.85 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", Within, true, ""},
 		{"sum exactly on the limit", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.87 mm, holder_wear: 0.03 mm}", "effective_lift", Within, true, ""},
 		{"sum beyond", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.88 mm, holder_wear: 0.03 mm}", "effective_lift", Beyond, false, ""},
 		{"half of the sum missing", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.88 mm, holder_wear: not measured (no bridge)}", "effective_lift", NotMeasured, false, "holder wear not measured"},

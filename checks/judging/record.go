@@ -119,7 +119,7 @@ func (j *judge) dayOf(key string) logbook.Day {
 	return j.o.Day()
 }
 
-// settle compares the value with its span, with the doubt of its instrument.
+// settle compares the value with its span, with the uncertainty of its instrument.
 func (j *judge) settle(v *Verdict, behind []reading) {
 	v.Side = v.Span.Side(v.Value)
 	v.Margin = margin(v.Span, v.Value)

@@ -51,7 +51,7 @@ func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading)
 }
 
 // take brings the judgement with doubt into the verdict. On which side of the limit the value stands was settled before, on the
-// scaled integers as written; the doubt only says how sure that is.
+// scaled integers as written; the uncertainty only says how sure that is.
 func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
 	unit := v.Value.Unit().Name
 	if v.Value.Unit() != measure.BaseUnit(v.Value.Kind()) {

@@ -5,7 +5,7 @@ import "needlebook/logbook"
 // Age is a nozzle on board and what it has run.
 type Age struct {
 	Nozzle   string
-	Position logbook.Position // where it sits; zero on the rack
+	Position logbook.Position // where it sits; zero in the spares rack
 	Holder   string
 	Hours    float64
 	Known    bool    // every hour of it is on record
@@ -13,7 +13,7 @@ type Age struct {
 	Never    float64 // hours beyond which it never runs; 0 where none is stated
 }
 
-// Ages lists the nozzle in each position, in the order of the engines, then those of the valves on the rack.
+// Ages lists the nozzle in each position, in the order of the engines, then those of the ready spares.
 func (p *Plan) Ages() []Age {
 	var all []Age
 	for _, pos := range p.Book.Positions() {

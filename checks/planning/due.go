@@ -12,7 +12,7 @@ import (
 )
 
 // promise is one line of the due list.
-type promise struct {
+type dueLine struct {
 	kind          string
 	what, where   paper.Cell
 	state, left   string
@@ -29,19 +29,19 @@ const horizon = 365
 const sheetRows = 42
 
 // Due lists what is due when, what falls first at the top: valves, nozzle lives, calibrations, deferrals, trials, countersignatures, seals
-// and tests on the rack. A day before leaves out what falls later even at the fastest rate; 0 looks a year ahead. The list keeps to one A4
+// and tests in the spares rack. A day before leaves out what falls later even at the fastest rate; 0 looks a year ahead. The list keeps to one A4
 // page: what falls together stands together where there is much, and what falls last is counted only. all lists everything, each by itself.
 func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 	list := slices.Concat(p.valves(), p.nozzles(), p.calibrations(), p.deferrals(), p.decisions(), p.countersignatures(), p.seals(), p.rack())
 	later := 0
-	list = slices.DeleteFunc(list, func(x promise) bool {
+	list = slices.DeleteFunc(list, func(x dueLine) bool {
 		out := before != 0 && (x.at == 0 && !x.always || x.soonest >= before) || before == 0 && !all && !x.always && x.soonest > p.today+horizon
 		if out {
 			later++
 		}
 		return out
 	})
-	slices.SortStableFunc(list, func(a, b promise) int {
+	slices.SortStableFunc(list, func(a, b dueLine) int {
 		if a.stands != b.stands {
 			return map[bool]int{false: -1, true: 1}[a.stands]
 		}
@@ -86,13 +86,13 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 }
 
 // together puts what is of one kind, falls on one day and stands alike into one row, in the order of the first of each.
-func together(list []promise) []promise {
+func together(list []dueLine) []dueLine {
 	type alike struct {
 		kind, state, left string
 		at, soonest, last logbook.Day
 	}
 	var order []alike
-	of := map[alike][]promise{}
+	of := map[alike][]dueLine{}
 	for _, x := range list {
 		k := alike{x.kind, x.state, x.left, x.at, x.soonest, x.last}
 		if of[k] == nil {
@@ -100,12 +100,12 @@ func together(list []promise) []promise {
 		}
 		of[k] = append(of[k], x)
 	}
-	all := make([]promise, 0, len(order))
+	all := make([]dueLine, 0, len(order))
 	for _, k := range order {
 		rows := of[k]
 		x := rows[0]
 		if len(rows) > 1 {
-			x.what, x.where = joined(rows, func(x promise) paper.Cell { return x.what }), joined(rows, func(x promise) paper.Cell { return x.where })
+			x.what, x.where = joined(rows, func(x dueLine) paper.Cell { return x.what }), joined(rows, func(x dueLine) paper.Cell { return x.where })
 		}
 		all = append(all, x)
 	}
@@ -113,7 +113,7 @@ func together(list []promise) []promise {
 }
 
 // joined names what several rows name, each once: cylinders of one engine after its name, and many other things by their number.
-func joined(rows []promise, cell func(promise) paper.Cell) paper.Cell {
+func joined(rows []dueLine, cell func(dueLine) paper.Cell) paper.Cell {
 	var all []string
 	engine, cylinders := cell(rows[0]).About.Position.Engine, []string{}
 	for _, x := range rows {
@@ -137,10 +137,10 @@ func joined(rows []promise, cell func(promise) paper.Cell) paper.Cell {
 	return paper.Text(strings.Join(all, ", "))
 }
 
-func (p *Plan) valves() []promise {
-	var all []promise
+func (p *Plan) valves() []dueLine {
+	var all []dueLine
 	for _, pos := range p.Book.Positions() {
-		x := promise{kind: "valve", where: paper.At(pos), always: true}
+		x := dueLine{kind: "valve", where: paper.At(pos), always: true}
 		s := p.lives.At(pos, p.today)
 		if s == nil {
 			x.what, x.state = paper.Text("none fitted"), "by this book"
@@ -169,13 +169,13 @@ func (p *Plan) valves() []promise {
 	return all
 }
 
-func (p *Plan) nozzles() []promise {
-	var all []promise
+func (p *Plan) nozzles() []dueLine {
+	var all []dueLine
 	for _, a := range p.Ages() {
 		if a.Position == (logbook.Position{}) || !a.Known || a.Life == 0 {
 			continue
 		}
-		x := promise{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position), state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
+		x := dueLine{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position), state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
 		x.at, x.soonest, x.last = p.in(a.Position.Engine, a.Life-a.Hours)
 		x.stands = x.at == 0 && a.Hours <= a.Life
 		all = append(all, x)
@@ -207,15 +207,15 @@ func (p *Plan) uncalibrated() []string {
 	return all
 }
 
-func (p *Plan) calibrations() []promise {
-	var all []promise
+func (p *Plan) calibrations() []dueLine {
+	var all []dueLine
 	idle := p.idle()
 	for _, id := range slices.Sorted(maps.Keys(p.Book.Instruments)) {
 		i := p.Book.Instruments[id]
 		if i.Until.Day == 0 || slices.Contains(idle, id) {
 			continue
 		}
-		all = append(all, p.onDay(promise{kind: "calibration", what: paper.Instrument(id), where: paper.Text(dash(i.Kind.Written)), state: "calibrated " + dash(i.Calibrated.Written)}, i.Until.Day))
+		all = append(all, p.onDay(dueLine{kind: "calibration", what: paper.Instrument(id), where: paper.Text(dash(i.Kind.Written)), state: "calibrated " + dash(i.Calibrated.Written)}, i.Until.Day))
 	}
 	return all
 }
@@ -228,18 +228,18 @@ func leftText(left float64, unit string) string {
 	return fmt.Sprintf("%.0f %s", left, unit)
 }
 
-func (p *Plan) onDay(x promise, day logbook.Day) promise {
+func (p *Plan) onDay(x dueLine, day logbook.Day) dueLine {
 	x.at, x.soonest, x.last, x.left = day, day, day, leftText(float64(day.Days(p.today)), "d")
 	return x
 }
 
-func (p *Plan) deferrals() []promise {
-	var all []promise
+func (p *Plan) deferrals() []dueLine {
+	var all []dueLine
 	for _, d := range p.Book.Deferrals {
 		if !d.Open(p.today) {
 			continue
 		}
-		x := promise{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + d.End() + allowedBy(d), always: true}
+		x := dueLine{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + d.End() + allowedBy(d), always: true}
 		if d.End() == "" {
 			x.state = "states no end, so it does not hold" + allowedBy(d)
 		}
@@ -293,8 +293,8 @@ func (p *Plan) deferred(d *logbook.Deferral) *logbook.ServicePeriod {
 	return nil
 }
 
-func (p *Plan) decisions() []promise {
-	var all []promise
+func (p *Plan) decisions() []dueLine {
+	var all []dueLine
 	for _, d := range p.Book.Decisions {
 		if d.Date.Day > p.today || d.Closed.Stated() && (d.Closed.Date.Day == 0 || d.Closed.Date.Day <= p.today) {
 			continue
@@ -307,10 +307,10 @@ func (p *Plan) decisions() []promise {
 			}
 		}
 		if d.Until.Day != 0 {
-			all = append(all, p.onDay(promise{kind: "end of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Until.Day))
+			all = append(all, p.onDay(dueLine{kind: "end of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Until.Day))
 		}
 		if d.Review.Day != 0 && !p.superseded(d) {
-			all = append(all, p.onDay(promise{kind: "review of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Review.Day))
+			all = append(all, p.onDay(dueLine{kind: "review of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Review.Day))
 		}
 	}
 	return all
@@ -367,7 +367,7 @@ func (p *Plan) awaits() (stems []string, why map[string]string) {
 }
 
 // countersignatures are one line for each thing missing, so that the list stays on its sheet; the page of the relief names all.
-func (p *Plan) countersignatures() []promise {
+func (p *Plan) countersignatures() []dueLine {
 	stems, why := p.awaits()
 	var order []string
 	of := map[string][]string{}
@@ -381,7 +381,7 @@ func (p *Plan) countersignatures() []promise {
 		}
 		of[kind] = append(of[kind], s)
 	}
-	var all []promise
+	var all []dueLine
 	for _, kind := range order {
 		list := of[kind]
 		named := strings.Join(list[max(0, len(list)-2):], ", ")
@@ -390,19 +390,19 @@ func (p *Plan) countersignatures() []promise {
 		}
 		o := p.Book.Overhaul(list[0])
 		day := o.Day() + logbook.Day(p.settings.CountersignWithin.Float())
-		all = append(all, p.onDay(promise{kind: "countersignature", what: paper.Text(named), where: paper.Text("–"), state: kind, always: true}, day))
+		all = append(all, p.onDay(dueLine{kind: "countersignature", what: paper.Text(named), where: paper.Text("–"), state: kind, always: true}, day))
 	}
 	return all
 }
 
 // seals are those whose shelf life the record of a fitted or ready valve states, when it ends before the valve is due out.
-func (p *Plan) seals() []promise {
-	var all []promise
+func (p *Plan) seals() []dueLine {
+	var all []dueLine
 	add := func(o *logbook.Overhaul, where paper.Cell) {
 		if o == nil || o.Assembled.Seals.UseBefore.Day == 0 {
 			return
 		}
-		all = append(all, p.onDay(promise{kind: "shelf life of seals", what: paper.Record(o.Stem), where: where, state: dash(o.Assembled.Seals.PartNo.Written)}, o.Assembled.Seals.UseBefore.Day))
+		all = append(all, p.onDay(dueLine{kind: "shelf life of seals", what: paper.Record(o.Stem), where: where, state: dash(o.Assembled.Seals.PartNo.Written)}, o.Assembled.Seals.UseBefore.Day))
 	}
 	for _, pos := range p.Book.Positions() {
 		if s := p.lives.At(pos, p.today); s != nil {
@@ -415,11 +415,11 @@ func (p *Plan) seals() []promise {
 	return all
 }
 
-func (p *Plan) rack() []promise {
-	var all []promise
+func (p *Plan) rack() []dueLine {
+	var all []dueLine
 	for _, r := range p.Report.Spares {
 		day := r.Since + logbook.Day(p.settings.SpareTestAge.Float())
-		all = append(all, p.onDay(promise{kind: "test on the rack", what: paper.Holder(r.Holder), where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, r.Age), always: true}, day))
+		all = append(all, p.onDay(dueLine{kind: "test in the spares rack", what: paper.Holder(r.Holder), where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, r.Age), always: true}, day))
 	}
 	return all
 }

@@ -129,7 +129,7 @@ func (p *Plan) permitted(engine string, day logbook.Day) (text string, all []str
 	return strings.Join(all, ", "), all
 }
 
-// Survey lists, cylinder by cylinder, the overhauls of a period with the hands behind them, the limits in force and what is not complete.
+// Survey lists, cylinder by cylinder, the overhauls of a period with the persons behind them, the limits in force and what is not complete.
 // An engine narrows it; empty means all.
 func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 	if to == 0 {
@@ -156,7 +156,7 @@ func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 			t.Add(row...)
 		}
 	}
-	out.Tables = []paper.Table{t, p.corrections(engine, from, to), p.promises(), p.tools()}
+	out.Tables = []paper.Table{t, p.corrections(engine, from, to), p.dueLines(), p.tools()}
 	out.Notes = []string{"limits: the revision named is the one in force on the day of the work", supports}
 	return out
 }

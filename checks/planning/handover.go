@@ -18,18 +18,18 @@ const (
 	soonDays  = 90  // ahead, for a calibration that runs out
 )
 
-// Handover is what the next hand must know, in the order of his questions: what sits where, what is ready, what is suspect, what broke, which
+// Handover is what the next engineer must know, in the order of his questions: what sits where, what is ready, what is suspect, what broke, which
 // tools are bad, what was promised, which pockets are awkward, which serials cannot be read, and what he must not do.
 func (p *Plan) Handover() paper.Paper {
 	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Called() + ", " + p.on(), Lead: []string{p.rateText()}}
-	out.Tables = []paper.Table{p.fitted(), p.ready(), p.suspects(), p.promises(), p.waiting(), p.lately(), p.broke(), p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}
+	out.Tables = []paper.Table{p.fitted(), p.ready(), p.suspects(), p.dueLines(), p.waiting(), p.lately(), p.broke(), p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}
 	out.Notes = []string{"what the book does not hold it cannot hand over: ask, and walk round with the one who leaves", "the maker's manual, class and the safety management system come before this page"}
 	return out
 }
 
 // Promised is what was promised and is open, and what waits for a chief.
 func (p *Plan) Promised() paper.Paper {
-	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Called() + ", " + p.on(), Lead: []string{p.rateText()}, Tables: []paper.Table{p.promises(), p.waiting(), p.gaps()}}
+	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Called() + ", " + p.on(), Lead: []string{p.rateText()}, Tables: []paper.Table{p.dueLines(), p.waiting(), p.gaps()}}
 }
 
 func (p *Plan) fitted() paper.Table {
@@ -87,7 +87,7 @@ func (p *Plan) present() map[string]bool {
 	return on
 }
 
-// suspects are the open findings of the graver kind on parts that are still there, and what the last hand named.
+// suspects are the open findings of the graver kind on parts that are still there, and what the last engineer named.
 func (p *Plan) suspects() paper.Table {
 	t := paper.Table{Name: "suspect", Title: "what is suspect", Columns: []string{"where", "what", "why", "stands in"}, Empty: "nothing by the findings that are open"}
 	on := p.present()
@@ -132,8 +132,8 @@ func (p *Plan) lastHandover() *logbook.Handover {
 	return last
 }
 
-// promises are what was promised and is open: deferrals, trials, reviews, orders, and what the last hand left open.
-func (p *Plan) promises() paper.Table {
+// promises are what was promised and is open: deferrals, trials, reviews, orders, and what the last engineer left open.
+func (p *Plan) dueLines() paper.Table {
 	t := paper.Table{Name: "promised", Title: "what was promised", Columns: []string{"what", "which", "where", "stands at", "until", "left"}, Empty: "nothing that is open"}
 	for _, x := range slices.Concat(p.deferrals(), p.decisions()) {
 		t.Add(paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(x.at.String()), paper.Text(x.left))
@@ -320,7 +320,7 @@ func (p *Plan) lessons() paper.Table {
 	return t
 }
 
-// never is what the next hand must not do, each with where it is written.
+// never is what the next engineer must not do, each with where it is written.
 func (p *Plan) never() paper.Table {
 	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "stands in"}, Empty: "see the cautions"}
 	for _, part := range p.Book.Parts {

@@ -1,4 +1,4 @@
-// Package planning works out what is due and when, what is needed for it, and what the next hand must know. It knows running rates, ages
+// Package planning works out what is due and when, what is needed for it, and what the next engineer must know. It knows running rates, ages
 // and stores; what a valve showed was judged before. It writes nothing down itself: it makes papers.
 //
 // Begin with [Plan] and its methods.

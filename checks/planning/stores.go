@@ -39,7 +39,7 @@ func (p *Plan) Stores() paper.Paper {
 	}
 	out.Tables = append(out.Tables, stock, p.order(), p.wave(), p.ages(), p.consumption(), p.loose(), p.markings())
 	out.Notes = append(out.Notes, "nozzles are counted by each one's own hours: those bought together wear out together, and no average shows it coming",
-		"a nozzle on the rack does not age; one out of a valve is counted as on board only where the stores book it back",
+		"a nozzle in the spares rack does not age; one out of a valve is counted as on board only where the stores book it back",
 		"order by part number, and compare the marking with the permitted list when it comes aboard")
 	return out
 }

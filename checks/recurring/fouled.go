@@ -27,7 +27,7 @@ type LeakDown struct {
 	Over        int     // those earlier valves
 }
 
-// BunkerUse is a bunker and the days of the stays that it was in use.
+// BunkerUse is a bunker and the days of the service periods that it was in use.
 type BunkerUse struct {
 	Bunker *logbook.Bunker
 	Days   int // most days of any one stay

@@ -84,7 +84,7 @@ func (l likelihood) weibull(p point) Weibull {
 func (f *Fit) curvature(v value) error {
 	det := v.aa*v.bb - v.ab*v.ab
 	if !(det > 0) || !(v.aa < 0) {
-		return fmt.Errorf("cannot give the doubt of the fit: %w", errNoSummit)
+		return fmt.Errorf("cannot give the uncertainty of the fit: %w", errNoSummit)
 	}
 	varA, varB, cov := -v.bb/det, -v.aa/det, v.ab/det
 	// log scale = a/b + centre, log shape = log b; exact at a summit, where the first derivatives vanish.

@@ -14,7 +14,7 @@ type Step struct {
 	Ended    int      // gone bad at this age
 	Survives float64  // share that survives the age
 	SE       float64  // its standard error
-	Interval Interval // of the share; 0 to 1 once none is left, where the data say nothing of the doubt
+	Interval Interval // of the share; 0 to 1 once none is left, where the data say nothing of the uncertainty
 }
 
 // KaplanMeier returns the steps of the survival curve, in order of age, from lives whose ends are exactly known or have not come, with

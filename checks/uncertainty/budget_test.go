@@ -65,7 +65,7 @@ func TestCoverageFactors(t *testing.T) {
 	}
 }
 
-// Three readings far apart decide the doubt almost alone: k is then that of two degrees of freedom and not 2. GUM G.6.6: above ten it is.
+// Three readings far apart decide the uncertainty almost alone: k is then that of two degrees of freedom and not 2. GUM G.6.6: above ten it is.
 func TestFewReadingsSayLittleOfTheirScatter(t *testing.T) {
 	for _, r := range []struct {
 		readings []float64
@@ -167,7 +167,7 @@ func TestBudgetRefusesNonsense(t *testing.T) {
 	}
 }
 
-// Readings that agree say nothing about scatter; the resolution then carries the doubt. Common practice, no source.
+// Readings that agree say nothing about scatter; the resolution then carries the uncertainty. Common practice, no source.
 func TestAgreeingReadings(t *testing.T) {
 	var b Budget
 	b.Readings("readings", 320, 320, 320)

@@ -99,7 +99,7 @@ func TestNeedleValveVerdicts(t *testing.T) {
 	}
 }
 
-// Common practice, no source: for a safety limit doubt counts against the part, whatever the rule of the file.
+// Common practice, no source: for a safety limit uncertainty counts against the part, whatever the rule of the file.
 func TestDoubtCountsAgainstThePart(t *testing.T) {
 	limit, u := Limit{Band: atMost(0.90), Safety: true}, Uncertainty{U: 0.02, K: 2, Std: 0.01}
 	for value, accepted := range map[float64]bool{0.88: true, 0.89: false, 0.90: false, 0.91: false} {
@@ -127,13 +127,13 @@ func TestDecimalsExactlyOnTheLimit(t *testing.T) {
 // Common practice, no source: U above half of the band leaves no reading that is within without doubt, and the note says so.
 func TestGaugeTooCoarseForTheBand(t *testing.T) {
 	j := must(Limit{Band: Band{320, 330}}.Judge(325, Uncertainty{U: 13, K: 2, Std: 6.5}))
-	const want = "the doubt ±13 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within"
+	const want = "the uncertainty ±13 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within"
 	if !j.CannotProve || j.Note("bar") != want || j.Verdict != WithinInDoubt {
-		t.Errorf("13 bar of doubt in a band of 10: %v, %v, %q", j.Verdict, j.CannotProve, j.Note("bar"))
+		t.Errorf("13 bar of uncertainty in a band of 10: %v, %v, %q", j.Verdict, j.CannotProve, j.Note("bar"))
 	}
 	fine := must(Limit{Band: Band{320, 330}}.Judge(325, Uncertainty{U: 5, K: 2, Std: 2.5}))
 	if fine.CannotProve || fine.Verdict != Within || fine.Note("bar") != "" {
-		t.Errorf("5 bar of doubt in a band of 10, read in the middle: %v, %v", fine.Verdict, fine.CannotProve)
+		t.Errorf("5 bar of uncertainty in a band of 10, read in the middle: %v, %v", fine.Verdict, fine.CannotProve)
 	}
 	if one := must(Limit{Band: atLeast(6)}.Judge(7, Uncertainty{U: 50, K: 2, Std: 25})); one.CannotProve {
 		t.Error("one limit alone has no half band")

@@ -27,5 +27,5 @@ func Example() {
 	// repeatability  4 / √3                 2.3 bar
 	// ±12 bar (k = 2)
 	// beyond, in doubt by 2 bar, accepted: false
-	// the doubt ±12 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within
+	// the uncertainty ±12 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within
 }

@@ -30,7 +30,7 @@ type Limit struct {
 	Band        Band
 	Rule        Rule
 	Conformance float64 // for Guarded: the conformance probability the guard band is made for; 0 for a guard band of U, as in ISO 14253-1
-	Safety      bool    // doubt counts against the part: the reading must clear the limit by U at least, whatever the rule
+	Safety      bool    // uncertainty counts against the part: the reading must clear the limit by U at least, whatever the rule
 }
 
 // Judgement is a verdict with its working.
@@ -106,6 +106,6 @@ func (j Judgement) Note(unit string) string {
 	if !j.CannotProve {
 		return ""
 	}
-	return fmt.Sprintf("the doubt %s is more than half of the band of %s: no reading of this instrument can prove the value within",
+	return fmt.Sprintf("the uncertainty %s is more than half of the band of %s: no reading of this instrument can prove the value within",
 		j.Uncertainty.Text(unit), withUnit(fmt.Sprintf("%.4g", j.band.High-j.band.Low), unit))
 }

@@ -19,7 +19,7 @@ func (p *program) adopt() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "adopt COMMIT",
 		Short: "Answer, with a reason, for a commit that nobody of the book signed",
-		Long: `A forgotten signature, or a record sent late by a hand who has left: history is
+		Long: `A forgotten signature, or a record sent late by a signer who has left: history is
 never rewritten to heal it. A chief or superintendent answers for the commit by a
 line in signers/adopted. Its state becomes "adopted", never "signed". Nobody adopts
 his own; a chief answers only for what he could have changed himself.`,
@@ -48,9 +48,9 @@ his own; a chief answers only for what he could have changed himself.`,
 				case c.State.Speaks():
 					return "", nil, use("commit %.12s is %s by %s: it needs nobody else to answer for it", id, c.State, cmp.Or(c.AdoptedBy, c.Signer))
 				case h.line.Pending:
-					return "", nil, use("your key is pending: another hand has to answer for commit %.12s", id)
+					return "", nil, use("your key is pending: another person has to answer for commit %.12s", id)
 				case c.Person != "" && trace.SamePerson(c.Person, h.line.ID) || c.Person == "" && c.AuthorEmail == h.person.Email:
-					return "", nil, use("commit %.12s is your own: another hand has to answer for it", id)
+					return "", nil, use("commit %.12s is your own: another person has to answer for it", id)
 				}
 				for _, ch := range c.Changes {
 					if why := trace.NotHisToAnswer(ch.Path, h.line.Roles); why != "" {

@@ -92,16 +92,16 @@ func standsOn(t *logbook.Trail) string {
 	return fmt.Sprintf("it stands on %.12s of %s now", last.ID, last.Stated.Format("2006-01-02"))
 }
 
-// witnessed holds what would come out against the receipts: what was witnessed must be on one side or the other.
+// received holds what would come out against the receipts: what was received must be on one side or the other.
 func (a *arrived) received(ours, theirs map[string]bool) error {
 	if a.receipts == "" {
 		return nil
 	}
-	sealed, witnesses, _, err := readReceipts(a.dir, a.receipts)
+	sealed, receivers, _, err := readReceipts(a.dir, a.receipts)
 	if err != nil {
 		return err
 	}
-	w, err := trace.AgainstReceipts(a.dir, a.theirs, sealed, witnesses)
+	w, err := trace.AgainstReceipts(a.dir, a.theirs, sealed, receivers)
 	if err != nil {
 		return err
 	}
@@ -148,7 +148,7 @@ func (p *program) say(a *arrived) {
 		}
 	}
 	if len(silent) == 0 {
-		fmt.Fprintf(p.out, "%s came from %s, each signed by a hand that was allowed to\n", logbook.Counted(len(a.fresh), "commit"), a.from)
+		fmt.Fprintf(p.out, "%s came from %s, each signed by an allowed signer\n", logbook.Counted(len(a.fresh), "commit"), a.from)
 		return
 	}
 	p.status = max(p.status, exitFindings)
@@ -158,7 +158,7 @@ func (p *program) say(a *arrived) {
 	}
 }
 
-// takeIn brings an authenticated tip into the branch, and says what became of it. Done is false when something is left to a hand.
+// takeIn brings an authenticated tip into the branch, and says what became of it. Done is false when something is left to a person.
 func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	d := exchange.Draft{Message: mergeMessage(len(a.fresh), a.from)}
 	notHis := func(string) string { return "" }

@@ -54,9 +54,9 @@ commit with the founder's ssh key. Nothing is ever overwritten.
 An engine is given as ID,type=…,cylinders=N[,banks=A B][,from=free end][,name=…]
 [,interval=2000 h]; N counts one row: a vee engine of twelve has cylinders=6 and
 two banks. Further hands are given as ID:POST:KEY.pub[:NAME], POST being engineer,
-chief, superintendent or witness. --opening names a CSV of what sat where, with
+chief, superintendent or receiver. --opening names a CSV of what sat where, with
 the columns engine, cylinder, holder, nozzle, counter, since, left, marking, units
-written out; lines without an engine lie on the rack.
+written out; lines without an engine lie in the spares rack.
 
 ` + deferralLine,
 		Example: `  needlebook commission /books/aurinda
@@ -353,7 +353,7 @@ func (f *founder) askOpening(b *founding.Book) error {
 	}
 	for len(b.Fitted) > 0 {
 		var v founding.Valve
-		if err := f.askValve(b, &v, "of the next valve on the rack"); err != nil || v.Holder == "" {
+		if err := f.askValve(b, &v, "of the next valve in the spares rack"); err != nil || v.Holder == "" {
 			return err
 		}
 		b.Rack = append(b.Rack, v)

@@ -32,7 +32,7 @@ func (p *program) countersign() *cobra.Command {
 		Short: "Say as chief engineer that you saw records as they stand",
 		Long: `Shows what is being countersigned: verdicts out of limits, open findings, whether
 the valve is ready, and what is different since the last countersignature. Then,
-after your yes, it writes countersigned/RECORD.HAND.md for each, which binds the
+after your yes, it writes countersigned/RECORD.NAME.md for each, which binds the
 SHA-256 of exactly that text, and commits it with your signature.
 
 Without a name it lists what waits for a countersignature, newest first, each with
@@ -235,7 +235,7 @@ func (o *opened) maySee(rec *logbook.Overhaul, signer string) error {
 		c := o.trail.At(v.Commit)
 		adopter, _, _ := strings.Cut(c.AdoptedBy, "@")
 		if c.Person != "" && trace.SamePerson(c.Person, signer) || adopter != "" && trace.SamePerson(adopter, signer) {
-			return use("%s holds your own work, see commit %.12s: another hand has to see it", rec.Path, c.ID)
+			return use("%s holds your own work, see commit %.12s: another person has to see it", rec.Path, c.ID)
 		}
 	}
 	return nil

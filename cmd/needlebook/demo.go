@@ -109,7 +109,7 @@ pages     %s
 
 Where to look:
   %s
-      begin here: what stands out, the engines in plan, the rack
+      begin here: open findings, the engines in plan, the rack
   needlebook show H-109 --book %s
       the holder that ate nozzles on two engines
   needlebook show PG-02 --book %s

@@ -12,10 +12,10 @@ func (p *program) due() *cobra.Command {
 	var all bool
 	c := &cobra.Command{
 		Use:   "due",
-		Short: "What is due when: valves, nozzles, calibrations, promises",
+		Short: "What is due when: valves, nozzles, calibrations, deferrals",
 		Long: `Lists what is due, what falls first at the top: every valve against its interval,
 the life of every fitted nozzle, calibrations, deferrals, trials and reviews,
-missing countersignatures, seals and tests on the rack. Hours become dates at the
+missing countersignatures, seals and tests in the spares rack. Hours become dates at the
 present running rate; the column between gives the soonest and the latest at the
 rates of the months before. The list keeps to one A4 page: where there is much,
 what falls together stands in one row, and what falls last is only counted; --all

@@ -40,7 +40,7 @@ var deeds = []deed{
 	{"withdraw", "withdraw eng --compromised --last-good none --reason stolen --key %s/shore", "book", "committed [0-9a-f]{12}"},
 	{"adopt", "adopt HEAD --reason forgotten --key %s/chief", "book", "committed [0-9a-f]{12}"},
 	{"commission", "commission %s/fresh --vessel Aurinda --from 2024-01-01 --engine ME1,type=T3,cylinders=3,from=free_end,name=port --founder shore --key %s/shore", "fresh", "founding proof: [0-9a-f]{40}@"},
-	{"receiver", "witness --out %s/seen --key %s/office", "book", "witnessed by office@ashore"},
+	{"receipt", "receipt --out %s/seen --key %s/office", "book", "received by office@ashore"},
 	{"verify", "verify", "book", "not proved since commit"},
 }
 
@@ -175,7 +175,7 @@ func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
 	case now == "":
 		t.Errorf("%s: the book does not open", what)
 		return
-	case d.verb == "receiver":
+	case d.verb == "receipt":
 		if _, err := os.Stat(filepath.Join(dir, "seen/0001.receipt")); told != (err == nil) && told {
 			t.Errorf("%s: told of a receipt that is not there", what)
 		}

@@ -28,7 +28,7 @@ func (p *program) enrol() *cobra.Command {
 	var from, key, reason, confirm string
 	var again, yes bool
 	c := &cobra.Command{
-		Use:   "enrol HAND",
+		Use:   "enrol NAME",
 		Short: "Let a hand in: his key, in a role, from a day on",
 		Long: `Adds one line to signers/allowed_signers and commits it with your signature: the public
 half of the new hand's key, what he may do, and from which day (UTC). A chief lets
@@ -41,7 +41,7 @@ person's own old key (everybody may let in the next key of his own, in the same
 role) or by a superintendent. A chief lets it in as pending: the person works on,
 what the key signs is shown as "key pending, does not count for four eyes", and a
 file is written, to be mailed to a superintendent, who types what it says:
-enrol HAND --confirm FINGERPRINT. Then it counts from the beginning. Names that
+enrol NAME --confirm FINGERPRINT. Then it counts from the beginning. Names that
 differ only in dots, dashes, or letters that look alike are one person's.
 
 When every superintendent's key is lost, or two have withdrawn each other, nobody
@@ -73,7 +73,7 @@ over as the first one was.`,
 			return p.letIn(n, key)
 		},
 	}
-	c.Flags().StringVar(&n.role, "role", "", "engineer, chief, superintendent or witness")
+	c.Flags().StringVar(&n.role, "role", "", "engineer, chief, superintendent or receiver")
 	c.Flags().StringVar(&n.file, "their-key", "", "the new hand's public key, a file that ends in .pub")
 	c.Flags().StringVar(&from, "from", "", "first day, UTC (default: today)")
 	c.Flags().StringVar(&n.post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
@@ -90,7 +90,7 @@ over as the first one was.`,
 // letIn adds the line of a key to the register; a key that has to wait for a superintendent is said to, and written down for him.
 func (p *program) letIn(n *newcomer, key string) error {
 	if n.role == "" || n.file == "" {
-		return use("enrol %s --role engineer|chief|superintendent|witness --their-key FILE.pub", n.who)
+		return use("enrol %s --role engineer|chief|superintendent|receiver --their-key FILE.pub", n.who)
 	}
 	text, err := os.ReadFile(n.file)
 	if err != nil {
@@ -144,7 +144,7 @@ func (p *program) letIn(n *newcomer, key string) error {
 	return nil
 }
 
-// waitsFor reports whether a key that the hand lets in under a name has to wait for a superintendent: the name is known, and neither is
+// waitsFor reports whether a key that the signer lets in under a name has to wait for a superintendent: the name is known, and neither is
 // the person's own nor a superintendent's the key that lets it in.
 func (h *ownSigner) waitsFor(signer string) (bool, error) {
 	own := trace.SamePerson(h.line.ID, signer)

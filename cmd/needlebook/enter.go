@@ -35,7 +35,7 @@ file name, its position or its holder; of an engine to all of its last round.
 Every byte that stands there stays:
 
 ` + stepList() + `
-A holder on the rack or from new parts begins with its assembly. One that was
+A holder in the spares rack or from new parts begins with its assembly. One that was
 condemned or scrapped is not built up again: the entry that says so is named.`,
 		Example: `  needlebook enter ME1-3 --on 2024-06-24
   needlebook enter ME1 --on 2024-06-24

@@ -102,7 +102,7 @@ func (o *opened) verdictTable() export.Table {
 	t := export.Table{Name: "verdicts", Doc: "one row a measurement against its limit", Columns: []export.Column{
 		{Name: "record", Doc: "file name of the record"}, {Name: "key", Doc: "key judged"}, {Name: "name", Doc: "the trade's name"}, {Name: "value", Number: true, Doc: "number judged"},
 		{Name: "unit", Doc: "unit of the number"}, {Name: "written", Doc: "value in words, where it is no quantity"}, {Name: "result", Doc: "the verdict, or why there is none"},
-		{Name: "why", Doc: "why there is no verdict, or what the doubt rests on"}, {Name: "limit", Doc: "limit as applied"}, {Name: "source", Doc: "source of the limit"},
+		{Name: "why", Doc: "why there is no verdict, or what the uncertainty rests on"}, {Name: "limit", Doc: "limit as applied"}, {Name: "source", Doc: "source of the limit"},
 		{Name: "revision", Doc: "first day of its revision"}, {Name: "margin", Number: true, Doc: "distance to the nearer limit, negative beyond"}, {Name: "margin_unit", Doc: "unit of the margin"},
 		{Name: "instrument", Doc: "instrument it was taken with"}, {Name: "path", Doc: "file"}, {Name: "line", Number: true, Doc: "line in the file, from 1"},
 	}}

@@ -82,7 +82,7 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 		}
 		tidy, _ := edit.Correct(name, src, func(string) bool { return true })
 		rest := edit.Left(name, tidy)
-		o.book.SettleParted(rest)
+		o.book.ResolveParted(rest)
 		if len(made)+len(rest) > 0 {
 			fmt.Fprintln(p.out, name)
 		}

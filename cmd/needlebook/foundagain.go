@@ -13,7 +13,7 @@ import (
 )
 
 // foundAgain writes a new founding commit on top of a book that nobody can let a superintendent into any more: the lines of the lost
-// superintendents go, the new one's comes, and his own key signs it. No hand before it vouches for it; the proof it prints does, once
+// superintendents go, the new one's comes, and his own key signs it. No signer before it vouches for it; the proof it prints does, once
 // it has been handed over as the first one was.
 func (p *program) foundAgain(signer, post, name, keyFile, reason string, day time.Time, yes bool) error {
 	if strings.TrimSpace(reason) == "" || strings.ContainsAny(reason, "\n\r\x00") {

@@ -10,7 +10,7 @@ func (p *program) handover() *cobra.Command {
 	var a asking
 	c := &cobra.Command{
 		Use:   "handover",
-		Short: "What the next hand must know",
+		Short: "What the next engineer must know",
 		Long: `Answers the questions of who takes over: what is fitted where, what is ready, what
 is suspect, what was promised, what waits for a countersignature, the last thirty
 days, what broke, tools and gauges, pockets and rings, records with gaps, serials

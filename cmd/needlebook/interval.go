@@ -31,8 +31,8 @@ func (p *program) interval() *cobra.Command {
 		Use:   "interval [TYPE|ENGINE]",
 		Short: "How long may the next one wait: the evidence for the interval",
 		Long: `Reviews the interval between overhauls on the evidence in the book: what the
-openings at full age prove, with and without the special causes, each named; what
-N openings would prove; drift with the hours to each limit; lives, where the ages
+overhauls at full age prove, with and without the special causes, each named; what
+N overhauls would prove; drift with the hours to each limit; lives, where the ages
 are spread enough; how the service lives were run, and on which fuel; and what
 trial would prove more. Each type of valve is reviewed by itself. It never
 proposes more than maker and class allow by the book's limits. --write makes a
@@ -88,7 +88,7 @@ decision record of it, to be completed and signed.`,
 		},
 	}
 	p.asks(c, &a)
-	c.Flags().StringVar(&since, "since", "", "first day of the openings looked at (default: two years before)")
+	c.Flags().StringVar(&since, "since", "", "first day of the overhauls looked at (default: two years before)")
 	c.Flags().StringVar(&write, "write", "", "write a decision record of this name, to be completed and signed")
 	c.Flags().BoolVar(&ask.Parts, "parts", false, "the drift of each position, holder and nozzle too")
 	c.Flags().BoolVar(&ask.Plots, "plots", false, "draw the drift of each quantity, with its band and its limit")

@@ -33,7 +33,7 @@ func (p *program) judge() *cobra.Command {
 		Use:   "judge [POSITION|ENGINE|TYPE]",
 		Short: "Is this reading fine? Judge one before it stands in a record",
 		Long: `Judges readings as a record with them would be judged: by the limits of the engine
-in force on the day, with the doubt of the gauge, and a leak-down with the oil of
+in force on the day, with the uncertainty of the gauge, and a leak-down with the oil of
 the bench; what the checks have to say of the readings alone stands before them.
 Readings are as left unless --found is given. A gauge of the book is named by its
 id; one that is not in the book is described by its range, class and division. It

@@ -17,7 +17,7 @@ func (p *program) keyVerb() *cobra.Command {
 	var out, comment string
 	var open bool
 	c := &cobra.Command{
-		Use:   "key HAND",
+		Use:   "key NAME",
 		Short: "Make your own signing key, once, on your own computer",
 		Long: `A key is two small files that belong together. The secret half stays with you: it
 puts your name under a record, as your signature does on paper, and whoever has it
@@ -51,7 +51,7 @@ The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
 			}
 			for _, f := range []string{out, out + ".pub"} {
 				if _, err := os.Stat(f); err == nil {
-					return use("%q is there already: it is your key, keep it. needlebook key HAND --out FILE makes another one", f)
+					return use("%q is there already: it is your key, keep it. needlebook key NAME --out FILE makes another one", f)
 				}
 			}
 			var phrase []byte
@@ -84,7 +84,7 @@ Once you are let in:
 		},
 	}
 	c.Flags().StringVar(&out, "out", "", "file for the secret half (default: .ssh/needlebook_ed25519 in your own folder)")
-	c.Flags().StringVar(&comment, "comment", "", "comment in the key (default: HAND)")
+	c.Flags().StringVar(&comment, "comment", "", "comment in the key (default: NAME)")
 	c.Flags().BoolVar(&open, "no-passphrase", false, "leave the secret half unlocked; whoever copies the file can sign as you")
 	return c
 }

@@ -23,7 +23,7 @@ func (p *page) actions(within lspRange) []lspAction {
 	src := []byte(p.text)
 	slips := logbook.Problems(p.name, src)
 	if p.book != nil {
-		p.book.SettleParted(slips)
+		p.book.ResolveParted(slips)
 	}
 	for _, slip := range slips {
 		if n := max(slip.Place.Line-1, 0); n < within.Start.Line || n > within.End.Line {

@@ -174,7 +174,7 @@ func (p *page) values(f logbook.Field, full, before string) []lspItem {
 // absences are the ways to say that there is no value; the reason goes into the brackets.
 var absences = []lspItem{{"not measured ()", "with the reason in the brackets"}, {"not done ()", "with the reason in the brackets"}, {"not looked at ()", "with the reason in the brackets"}}
 
-// serials are the names that the book knows for an identity of this sort: those on the rack first.
+// serials are the names that the book knows for an identity of this sort: those in the spares rack first.
 func serials(b *logbook.Book, f logbook.Field, key string) (items []lspItem) {
 	add := func(detail string, quoted bool, names ...string) {
 		for _, n := range names {
@@ -202,10 +202,10 @@ func serials(b *logbook.Book, f logbook.Field, key string) (items []lspItem) {
 	case "":
 		for _, r := range b.Lives().Rack(b.Today()) {
 			if !isNozzle(key) {
-				add("on the rack", true, r.Holder)
+				add("in the spares rack", true, r.Holder)
 			}
 			if isNozzle(key) || key != "holder" {
-				add("on the rack", true, r.Nozzle)
+				add("in the spares rack", true, r.Nozzle)
 			}
 		}
 		if !isNozzle(key) {

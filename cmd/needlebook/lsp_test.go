@@ -180,7 +180,7 @@ func TestLsp(t *testing.T) {
 		{"words in a group", "textDocument/completion", at(uri, 2, 22), "reason"},
 		{"cylinders", "textDocument/completion", at(uri, 2, 32), "cylinder of ME1"},
 		{"units", "textDocument/completion", at(uri, 7, 20), `"mm"`},
-		{"serials on the rack", "textDocument/completion", at(uri, 8, 29), `{"label":"\"N-2\"","detail":"on the rack"}`},
+		{"serials in the spares rack", "textDocument/completion", at(uri, 8, 29), `{"label":"\"N-2\"","detail":"in the spares rack"}`},
 		{"go to the limit", "textDocument/definition", at(uri, 7, 20), `limits/t.md","range":{"start":{"line":5,`},
 		{"go to the record before", "textDocument/definition", at(uri, 1, 12), `2024-03-02-h-1.md","range":{"start":{"line":0,`},
 		{"go to the record before of the nozzle", "textDocument/definition", at(uri, 8, 18), `2024-03-02-h-1.md`},
@@ -204,7 +204,7 @@ func TestLsp(t *testing.T) {
 	e.notify("textDocument/didClose", map[string]any{"textDocument": map[string]any{"uri": uri}})
 	e.told(uri, `"diagnostics":[]`)
 
-	// what another hand saves counts as well, without a word from the editor
+	// what another person saves counts as well, without a word from the editor
 	write(t, filepath.Join(dir, "overhauls", "me1", "c1", "2024-03-02-h-1.md"), "---\nholder: \"H-1\"\nweather: fine\n---\n")
 	e.told(asURI(filepath.Join(dir, "overhauls", "me1", "c1", "2024-03-02-h-1.md")), "unknown-key")
 

@@ -479,7 +479,7 @@ func matching(args []string) ([]string, error) {
 // maxFile bounds one file of a mailbag.
 const maxFile = 2 << 30
 
-// openFile opens one file, perhaps among others; goOn is false when a hand has to decide first.
+// openFile opens one file, perhaps among others; goOn is false when a signer has to decide first.
 func (p *program) openFile(s *opening, name string, among bool) (goOn bool, err error) {
 	info, err := os.Stat(name)
 	switch {
@@ -631,7 +631,7 @@ func (p *program) keepReceipts(s *opening, name string, a *mailbag.Ack) error {
 	if err := os.MkdirAll(s.receipts, 0o777); err != nil {
 		return err
 	}
-	sealed, witnesses, next, err := readReceipts(s.dir, s.receipts)
+	sealed, receivers, next, err := readReceipts(s.dir, s.receipts)
 	if err != nil {
 		return err
 	}
@@ -641,7 +641,7 @@ func (p *program) keepReceipts(s *opening, name string, a *mailbag.Ack) error {
 			fresh = append(fresh, trace.Sealed{Name: fmt.Sprintf("%04d.receipt", next+len(fresh)), Text: c.Text, Signature: c.Signature})
 		}
 	}
-	w, err := trace.AgainstReceipts(s.dir, s.trail, append(sealed, fresh...), witnesses)
+	w, err := trace.AgainstReceipts(s.dir, s.trail, append(sealed, fresh...), receivers)
 	if err != nil {
 		return err
 	}

@@ -211,7 +211,7 @@ func TestAMonthApartThenMailbag(t *testing.T) {
 	p.shows()
 }
 
-// settles takes the proposal for the record that workshop and control room both wrote into.
+// resolves takes the proposal for the record that workshop and control room both wrote into.
 func (p *threeBooks) settles(said string) {
 	p.t.Helper()
 	if !strings.Contains(said, "measured.lift") || !strings.Contains(said, "Spring ends polished.") {

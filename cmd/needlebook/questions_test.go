@@ -98,7 +98,7 @@ by: a.b
 		{7, "what the trade does", "judge|ME1-3|--opening|318 bar|--gauge|PG-02", []string{"set again: 320 +10/-0 bar"}},
 		{8, "records that need a value", "handover", []string{"2023-09-05-h-114", "not measured", "calliper not found"}},
 		{9, "ring left in a pocket", "handover", []string{"ME2-6", "2 came out", "2024-04-02-h-118"}},
-		{10, "old tests on the rack", "handover", []string{"H-102", "262", "test again before fitting"}},
+		{10, "old tests in the spares rack", "handover", []string{"H-102", "262", "test again before fitting"}},
 		{11, "waits for the chief", "handover", []string{"2023-04-20-h-110", "changed since o.lindqvist"}},
 		{12, "changed after signing", "check", []string{"2023-04-20-h-110", "changed-after-countersigning"}},
 		{13, "deferrals", "handover", []string{"D-07", "500 h", "1408 h", "closed 2023-10-04"}},

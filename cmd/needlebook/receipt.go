@@ -29,8 +29,8 @@ outside the book, numbered, each naming the one before it, and are never changed
 Whoever rewrites the book afterwards cannot rewrite them: verify --receipts DIR
 then says what is not there any more.
 
-The key needs a line with the role witness, in signers/allowed_signers or in a file named
-witnesses beside the receipts.
+The key needs a line with the role receiver, in signers/allowed_signers or in a file named
+receivers beside the receipts.
 
 The short form stands for the whole state: eight groups of four digits that go into
 the daily report, so that the office and paper hold a copy. --short prints it
@@ -97,16 +97,16 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 		return failed{err, verifyStatus(err)}
 	}
 	if len(t.Broken) > 0 {
-		return failed{fmt.Errorf("%q holds broken texts, the first is %s: nothing is witnessed", dir, t.Broken[0].Path), exitBroken}
+		return failed{fmt.Errorf("%q holds broken texts, the first is %s: nothing is received", dir, t.Broken[0].Path), exitBroken}
 	}
 	if err := os.MkdirAll(out, 0o777); err != nil {
 		return err
 	}
-	sealed, witnesses, next, err := readReceipts(dir, out)
+	sealed, receivers, next, err := readReceipts(dir, out)
 	if err != nil {
 		return err
 	}
-	w, err := trace.AgainstReceipts(dir, t, sealed, witnesses)
+	w, err := trace.AgainstReceipts(dir, t, sealed, receivers)
 	if err != nil {
 		return err
 	}
@@ -121,14 +121,14 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 		c.Previous = w.Last.Sum()
 	}
 	c.Time = time.Now().UTC().Truncate(time.Second)
-	key, _, err := p.findKey(dir, keyFile, witnesses, false)
+	key, _, err := p.findKey(dir, keyFile, receivers, false)
 	if err != nil {
 		return err
 	}
 	defer key.Close()
-	i := slices.IndexFunc(witnesses, func(h trace.Signer) bool { return h.Key == key.Fingerprint() && slices.Contains(h.Roles, "receiver") })
+	i := slices.IndexFunc(receivers, func(h trace.Signer) bool { return h.Key == key.Fingerprint() && slices.Contains(h.Roles, "receiver") })
 	if i < 0 {
-		return use("key %s is no witness's: a superintendent lets it in with needlebook enrol HAND --role receiver, or its line stands in %q", key.Fingerprint(), filepath.Join(out, "witnesses"))
+		return use("key %s is no receiver's: a superintendent lets it in with needlebook enrol NAME --role receiver, or its line stands in %q", key.Fingerprint(), filepath.Join(out, "receivers"))
 	}
 	signature, err := exchange.Sign(c.Text(), key, trace.ReceiptNamespace)
 	if err != nil {
@@ -144,8 +144,8 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 			return fmt.Errorf("could not write %q: %w", f.name, err)
 		}
 	}
-	fmt.Fprintf(p.out, "witnessed by %s: commit %.12s, %s, %s\n  %s\n  %s\nshort form  %s\n",
-		witnesses[i].Principal, c.Tip, logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "overhaul"), name, t.Headline, c.Short())
+	fmt.Fprintf(p.out, "received by %s: commit %.12s, %s, %s\n  %s\n  %s\nshort form  %s\n",
+		receivers[i].Principal, c.Tip, logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "overhaul"), name, t.Headline, c.Short())
 	return nil
 }
 
@@ -188,8 +188,8 @@ func writeOnce(name string, text []byte) error {
 	return err
 }
 
-// readReceipts reads a folder of receipts in the order of their numbers, who may witness, and the number after the last.
-func readReceipts(book, dir string) (sealed []trace.Sealed, witnesses []trace.Signer, next int, err error) {
+// readReceipts reads a folder of receipts in the order of their numbers, who may sign one, and the number after the last.
+func readReceipts(book, dir string) (sealed []trace.Sealed, receivers []trace.Signer, next int, err error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return nil, nil, 0, use("no folder of receipts: %v", err)
@@ -212,17 +212,17 @@ func readReceipts(book, dir string) (sealed []trace.Sealed, witnesses []trace.Si
 		}
 		sealed = append(sealed, s)
 	}
-	switch text, err := os.ReadFile(filepath.Join(dir, "witnesses")); {
+	switch text, err := os.ReadFile(filepath.Join(dir, "receivers")); {
 	case err == nil:
-		if witnesses, err = trace.ParseSigners(text); err != nil {
-			return nil, nil, 0, use("%s: %v", filepath.Join(dir, "witnesses"), err)
+		if receivers, err = trace.ParseSigners(text); err != nil {
+			return nil, nil, 0, use("%s: %v", filepath.Join(dir, "receivers"), err)
 		}
 	case errors.Is(err, fs.ErrNotExist):
-		if witnesses, err = trace.InForce(book, provenBy()); err != nil {
+		if receivers, err = trace.InForce(book, provenBy()); err != nil {
 			return nil, nil, 0, err
 		}
 	default:
 		return nil, nil, 0, err
 	}
-	return sealed, witnesses, next, nil
+	return sealed, receivers, next, nil
 }

@@ -13,7 +13,7 @@ import (
 )
 
 func receiptsFlag(c *cobra.Command, folder *string) {
-	c.Flags().StringVar(folder, "receipts", os.Getenv("NEEDLEBOOK_RECEIPTS"), "hold the history also against the witness's receipts in this folder (also NEEDLEBOOK_RECEIPTS)")
+	c.Flags().StringVar(folder, "receipts", os.Getenv("NEEDLEBOOK_RECEIPTS"), "hold the history also against the receiver's receipts in this folder (also NEEDLEBOOK_RECEIPTS)")
 }
 
 // against holds the history of a book that is read to be shown against receipts. What does not fit takes the place of the
@@ -22,11 +22,11 @@ func (o *opened) against(receipts string) error {
 	if receipts == "" || !o.trail.UnderGit || len(o.trail.Commits) == 0 {
 		return nil
 	}
-	sealed, witnesses, _, err := readReceipts(o.dir, receipts)
+	sealed, receivers, _, err := readReceipts(o.dir, receipts)
 	if err != nil {
 		return err
 	}
-	w, err := trace.AgainstReceipts(o.dir, o.trail, sealed, witnesses)
+	w, err := trace.AgainstReceipts(o.dir, o.trail, sealed, receivers)
 	if err != nil {
 		return err
 	}
@@ -36,9 +36,9 @@ func (o *opened) against(receipts string) error {
 	case len(w.Doubts) > 0:
 		o.trail.Proved, o.trail.Headline = false, o.trail.Headline+"; the receipts are in doubt: "+w.Doubts[0]
 	case w.Last == nil:
-		o.trail.Headline += "; not yet witnessed"
+		o.trail.Headline += "; not yet received ashore"
 	default:
-		o.trail.Headline += fmt.Sprintf("; witnessed %s by %s", w.Last.Time.Format("2006-01-02 15:04Z"), w.By)
+		o.trail.Headline += fmt.Sprintf("; received %s by %s", w.Last.Time.Format("2006-01-02 15:04Z"), w.By)
 	}
 	return nil
 }
@@ -55,16 +55,16 @@ func ago(t time.Time) string {
 	}
 }
 
-// witnessed holds the history against a folder of receipts, and sets the exit status where it does not fit.
+// received holds the history against a folder of receipts, and sets the exit status where it does not fit.
 func (p *program) received(dir string, t *logbook.Trail, receipts string) (*trace.Received, error) {
 	if receipts == "" {
 		return nil, nil
 	}
-	sealed, witnesses, _, err := readReceipts(dir, receipts)
+	sealed, receivers, _, err := readReceipts(dir, receipts)
 	if err != nil {
 		return nil, err
 	}
-	w, err := trace.AgainstReceipts(dir, t, sealed, witnesses)
+	w, err := trace.AgainstReceipts(dir, t, sealed, receivers)
 	if err != nil {
 		return nil, err
 	}
@@ -88,11 +88,11 @@ func (p *program) receivedText(w *trace.Received) {
 		fmt.Fprintln(p.out, d)
 	}
 	if w.Last == nil {
-		fmt.Fprintln(p.out, "not yet witnessed: the folder holds no receipt")
+		fmt.Fprintln(p.out, "not yet received ashore: the folder holds no receipt")
 		return
 	}
 	if len(w.Rewritten)+len(w.Doubts) == 0 {
-		fmt.Fprintf(p.out, "witnessed %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, ago(w.Last.Time), w.Last.Tip, logbook.Counted(w.Since, "commit"))
+		fmt.Fprintf(p.out, "received %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, ago(w.Last.Time), w.Last.Tip, logbook.Counted(w.Since, "commit"))
 	}
 }
 

@@ -158,7 +158,7 @@ func (r *remembered) unprove(t *logbook.Trail, w *trace.Received) {
 	case len(r.Doubts) > 0:
 		why = "what is remembered of it is in doubt"
 	case w != nil && w.Last == nil:
-		why = "not yet witnessed"
+		why = "not yet received ashore"
 	}
 	if t.Proved && why != "" {
 		t.Proved, t.Headline = false, "not proved, "+why+"; in itself "+strings.TrimPrefix(t.Headline, "proved: ")
@@ -190,7 +190,7 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 			by = append(by, fmt.Sprintf("%.10s by %s", c.ID, dash(c.Person)))
 		}
 	}
-	r.Notes = append(r.Notes, fmt.Sprintf("the hands who may sign have changed since %s: commit %s", when, dash(strings.Join(by, ", "))))
+	r.Notes = append(r.Notes, fmt.Sprintf("the signers who may sign have changed since %s: commit %s", when, dash(strings.Join(by, ", "))))
 }
 
 // inPast reports whether a commit is another one or lies in its past.

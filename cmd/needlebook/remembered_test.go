@@ -8,7 +8,7 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// A history in which every signature is good is proved only while it goes on from what a witness or the reader himself has seen: R17 of
+// A history in which every signature is good is proved only while it goes on from what a receiver or the reader himself has seen: R17 of
 // the policy, "and the latest known receipt holds".
 func TestUnprove(t *testing.T) {
 	seen := &trace.Receipt{}
@@ -23,7 +23,7 @@ func TestUnprove(t *testing.T) {
 		"gone since it was attested": {remembered{}, &trace.Received{Last: seen, Rewritten: []string{"x"}}, "not proved, rewritten; in itself 4 commits"},
 		"receipts in doubt":          {remembered{}, &trace.Received{Last: seen, Doubts: []string{"x"}}, "not proved, the receipts are in doubt; in itself 4 commits"},
 		"memory in doubt":            {remembered{Doubts: []string{"x"}}, nil, "not proved, what is remembered of it is in doubt; in itself 4 commits"},
-		"no receipt yet":             {remembered{}, &trace.Received{}, "not proved, not yet witnessed; in itself 4 commits"},
+		"no receipt yet":             {remembered{}, &trace.Received{}, "not proved, not yet received ashore; in itself 4 commits"},
 	} {
 		trail := &logbook.Trail{Proved: true, Headline: "proved: 4 commits"}
 		c.r.unprove(trail, c.w)

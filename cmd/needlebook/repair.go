@@ -87,7 +87,7 @@ func (p *program) repairBook(dir string, args []string, remedy bool) error {
 		fmt.Fprintf(p.out, "%s%s: %s\n", t.Path, written(t.Since), t.What)
 		switch {
 		case t.Remedy == "":
-			fmt.Fprintln(p.out, "    only a hand can decide this")
+			fmt.Fprintln(p.out, "    only a signer can decide this")
 			left++
 		case !remedy || len(named) > 0 && !named[t.Path]:
 			fmt.Fprintf(p.out, "    --repair would: %s\n", t.Remedy)

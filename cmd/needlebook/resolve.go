@@ -20,30 +20,30 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// settlement is one run of the verb settle.
-type settlement struct {
+// resolving is one run of the verb resolve.
+type resolving struct {
 	proposal, giveUp   bool
 	take, why, message string
 	key                string
 }
 
 func (p *program) resolve() *cobra.Command {
-	s := &settlement{}
+	s := &resolving{}
 	c := &cobra.Command{
 		Use:   "resolve [RECORD…]",
 		Short: "Decide what both sides wrote into one record, and sign the merge",
 		Long: `When sync or mailbag finds that both sides wrote into one record, all else is taken
-in and that record waits for a hand. Without a name, settle shows what waits: each
+in and that record waits for a person. Without a name, resolve shows what waits: each
 value that either side changed, with its base, both sides and the proposal.
 
 The proposal puts the record together key by key: what only one side changed stands
 as that side wrote it, and every other byte stays as it was. Where both changed one
 value to different ones there is no proposal: in the folder both stand between git's
-marks <<<<<<< ======= >>>>>>>, and a hand writes there what is to stand.
+marks <<<<<<< ======= >>>>>>>, and a signer writes there what is to stand.
 
-settle RECORD takes the record as it lies in the folder; --proposal takes the
+resolve RECORD takes the record as it lies in the folder; --proposal takes the
 proposal, --take here or --take there the whole text of one side. When the last one
-is settled the merge is signed with your key, and you answer for the text.
+is resolved the merge is signed with your key, and you answer for the text.
 
 Nothing that was written vanishes: a figure that a side wrote and that is not to
 stand becomes a correction, with the reason that --why gives (below the record,
@@ -70,7 +70,7 @@ work on it as well, and git merge --abort gives it up.`,
 	return c
 }
 
-func (p *program) runResolve(s *settlement, args []string) error {
+func (p *program) runResolve(s *resolving, args []string) error {
 	dir, err := p.findBook()
 	if err != nil {
 		return err
@@ -88,7 +88,7 @@ func (p *program) runResolve(s *settlement, args []string) error {
 		return use("give --proposal or --take, not both")
 	}
 	if len(args) == 0 && (s.proposal || s.take != "") {
-		return use("name the record to settle")
+		return use("name the record to resolve")
 	}
 	o, err := exchange.ReadOpen(dir)
 	if errors.Is(err, exchange.ErrNoMerge) {
@@ -133,7 +133,7 @@ func (p *program) runResolve(s *settlement, args []string) error {
 	}
 	if left := o.Left(); len(left) > 0 {
 		p.status = exitFindings
-		fmt.Fprintf(p.out, "still to settle: %s\n", strings.Join(left, ", "))
+		fmt.Fprintf(p.out, "still to resolve: %s\n", strings.Join(left, ", "))
 		return nil
 	}
 	return p.finishMerge(dir, s.message, h)
@@ -160,7 +160,7 @@ func waiting(o *exchange.Open, arg string) (*exchange.OpenFile, error) {
 }
 
 // resolveOne decides one file.
-func (p *program) resolveOne(dir string, s *settlement, h *ownSigner, f *exchange.OpenFile) error {
+func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *exchange.OpenFile) error {
 	where := f.Sides.Path
 	lies, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(where)))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -172,7 +172,7 @@ func (p *program) resolveOne(dir string, s *settlement, h *ownSigner, f *exchang
 	var text []byte
 	switch {
 	case s.proposal && f.Text == nil:
-		return use("%s: there is no proposal, because both sides changed %s; write in the folder what is to stand there, between the marks, and settle it without --proposal", where, contradicted(f))
+		return use("%s: there is no proposal, because both sides changed %s; write in the folder what is to stand there, between the marks, and resolve it without --proposal", where, contradicted(f))
 	case s.proposal:
 		text = f.Text
 	case s.take == "here":
@@ -183,7 +183,7 @@ func (p *program) resolveOne(dir string, s *settlement, h *ownSigner, f *exchang
 		text = lies
 	}
 	if (s.proposal || s.take != "") && lies != nil && !slices.ContainsFunc([][]byte{f.Marked, f.Text, f.Ours, f.Theirs, text}, func(t []byte) bool { return bytes.Equal(unixLines(lies), t) }) {
-		return use("%s was edited in the folder, and %s would write over it: settle it as it lies, without the flag", where, map[bool]string{true: "--proposal", false: "--take"}[s.proposal])
+		return use("%s was edited in the folder, and %s would write over it: resolve it as it lies, without the flag", where, map[bool]string{true: "--proposal", false: "--take"}[s.proposal])
 	}
 	if text == nil {
 		return use("%s is not there: what was written is never taken out of a book. Put it back with --take or --proposal, and write void: REASON into it if it is not to count", where)
@@ -191,10 +191,10 @@ func (p *program) resolveOne(dir string, s *settlement, h *ownSigner, f *exchang
 	if !f.Bytes() {
 		text = unixLines(text)
 		if line := f.Sides.Unsettled(text); line > 0 {
-			return use("%s line %d: still one of git's marks: write what is to stand, take the marks out, and settle it again", where, line)
+			return use("%s line %d: still one of git's marks: write what is to stand, take the marks out, and resolve it again", where, line)
 		}
 		if _, err := trace.ParseSigners(text); where == "signers/allowed_signers" && err != nil {
-			return use("%v: put it right in the folder, and settle it again", err)
+			return use("%v: put it right in the folder, and resolve it again", err)
 		}
 		if text, err = p.answered(where, text, s, h, f); err != nil {
 			return err
@@ -204,7 +204,7 @@ func (p *program) resolveOne(dir string, s *settlement, h *ownSigner, f *exchang
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "settled %s\n", where)
+	fmt.Fprintf(p.out, "resolved %s\n", where)
 	for _, name := range beside {
 		fmt.Fprintf(p.out, "  the other one is kept as %s: let the records that mean it name it so\n", name)
 	}
@@ -228,7 +228,7 @@ func contradicted(f *exchange.OpenFile) string {
 
 // answered sees to it that every value or row that a side wrote stands in the text, or that the text says why it does not: in a
 // table in a line behind a #.
-func (p *program) answered(where string, text []byte, s *settlement, h *ownSigner, f *exchange.OpenFile) ([]byte, error) {
+func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner, f *exchange.OpenFile) ([]byte, error) {
 	day := h.person.When.Format("2006-01-02")
 	said := string(text)
 	var missing []string
@@ -306,7 +306,7 @@ func (p *program) giveUpMerge(dir string) error {
 	return nil
 }
 
-// showOpen shows what waits for a hand, and what to type.
+// showOpen shows what waits for a person, and what to type.
 func (p *program) showOpen(dir string, o *exchange.Open) error {
 	p.status = max(p.status, exitFindings)
 	here, err := trace.Read(dir, trace.Options{Rev: o.Ours, Context: p.ctx})
@@ -321,11 +321,11 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 	for i := range o.Files {
 		f := &o.Files[i]
 		state := ""
-		if f.Settled {
-			state = ": settled"
+		if f.Resolved {
+			state = ": resolved"
 		}
 		fmt.Fprintf(p.out, "\n%s%s\n", f.Sides.Path, state)
-		if f.Settled {
+		if f.Resolved {
 			continue
 		}
 		if f.Moved != "" {
@@ -336,7 +336,7 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 		}
 		p.mergeTable(f, writer(here, f.Sides.Path), writer(there, f.Sides.Path))
 	}
-	first := o.Files[slices.IndexFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Settled })]
+	first := o.Files[slices.IndexFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Resolved })]
 	flag := ""
 	switch {
 	case first.Text != nil:
@@ -345,7 +345,7 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 		flag = " --take here"
 	}
 	fmt.Fprintln(p.out)
-	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Settled && bytes.Contains(f.Marked, []byte("<<<<<<< ")) }) {
+	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Resolved && bytes.Contains(f.Marked, []byte("<<<<<<< ")) }) {
 		fmt.Fprintln(p.out, "the folder holds both texts where they contradict each other, between git's marks <<<<<<< ======= >>>>>>>")
 	}
 	fmt.Fprintf(p.out, "to decide: needlebook resolve %s%s    to give the merge up: needlebook resolve --give-up\n", first.Sides.Path, flag)

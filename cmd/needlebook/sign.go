@@ -118,7 +118,7 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 }
 
 // onlyRead keeps of the files picked what a check has read: a signature under a text that nobody read vouches for nothing. A file that is
-// named and cannot be signed is wrong use; below a folder it is left out, and left counts those that ask for a hand.
+// named and cannot be signed is wrong use; below a folder it is left out, and left counts those that ask for a person.
 func (p *program) onlyRead(o *opened, args, picked []string) (keep []string, left int, err error) {
 	for _, f := range picked {
 		why, dropped := o.notSigned(f)

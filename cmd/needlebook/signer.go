@@ -57,7 +57,7 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 	case h.line.Key == "":
 		err = fmt.Errorf("key %s (%s) is not in force in this book; a chief or superintendent lets it in with needlebook enrol", key.Fingerprint(), key.From)
 	case !h.line.Commits:
-		err = fmt.Errorf("the key of %s may not sign commits: it is a witness's", h.line.Principal)
+		err = fmt.Errorf("the key of %s may not sign commits: it is a receiver's", h.line.Principal)
 	case !h.line.Holds(now):
 		err = fmt.Errorf("the key of %s is good%s, and this computer says it is %s", h.line.Principal, span(h.line), now.UTC().Format("2006-01-02 15:04Z"))
 	}

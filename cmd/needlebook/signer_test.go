@@ -40,7 +40,7 @@ func TestSigners(t *testing.T) {
 	}})
 }
 
-// demoKey writes the key files of a hand of the example vessel: demokey ../o.lindqvist [PASSPHRASE].
+// demoKey writes the key files of a signer of the example vessel: demokey ../o.lindqvist [PASSPHRASE].
 func demoKey(ts *testscript.TestScript, _ bool, args []string) {
 	who := path.Base(args[0])
 	secret := vessel.Secret(who)

@@ -47,7 +47,7 @@ func keyOf(t *testing.T, dir, who string) ssh.Signer {
 	return s
 }
 
-// stepOf is a commit of a hand whose keys lie in a folder, of nobody's when it has no name.
+// stepOf is a commit of a signer whose keys lie in a folder, of nobody's when it has no name.
 func stepOf(t *testing.T, dir, who string, minute int, changes ...exchange.Change) exchange.Step {
 	d := exchange.Draft{Message: "step", Changes: changes, Author: exchange.Person{Name: who, Email: who + "@ashore", When: time.Date(2020, 7, 10, 0, minute, 0, 0, time.UTC)}}
 	if who != "" {

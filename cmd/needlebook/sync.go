@@ -46,7 +46,7 @@ are marked. A file that you have not signed yet is never written over: it is
 named, and the next try goes on once it is signed or put elsewhere.
 
 What both sides wrote into one record is never merged by machine: all else goes
-through, and the record waits for a hand with both texts and a proposal.
+through, and the record waits for a person with both texts and a proposal.
 
 --at-most bounds what travels each way: the oldest commits go first, and what
 stays behind is said. A commit can only travel after the ones it builds on, so

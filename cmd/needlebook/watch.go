@@ -49,7 +49,7 @@ func watch(ctx context.Context, dir string) *watched {
 	return &watched{dir: dir, seen: look(ctx, dir, nil)}
 }
 
-// next waits until the book looks otherwise than when it was last answered, and has settled; it gives the files that changed. It is
+// next waits until the book looks otherwise than when it was last answered, and has resolved; it gives the files that changed. It is
 // false when the context has ended.
 func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []string, more bool) {
 	for wait := pace; ; {

@@ -14,7 +14,7 @@ func (p *program) withdraw() *cobra.Command {
 	var compromised bool
 	var lastGood, reason, fingerprint, until, key string
 	c := &cobra.Command{
-		Use:   "withdraw HAND",
+		Use:   "withdraw NAME",
 		Short: "Let a hand go, or mark his key as stolen",
 		Long: `An ordinary sign-off keeps the hand's line in signers/allowed_signers and sets its last
 minute: what he signed before stays good. When that minute is over by the end of
@@ -71,7 +71,7 @@ A chief withdraws engineers; a superintendent everybody.`,
 					return "", nil, err
 				}
 				if slices.Contains(keys, h.line.Key) {
-					return "", nil, use("you would sign with the key that nobody is to believe any more: let another hand sign, or let your new key in first with needlebook enrol and name it with --key, and the old one with --fingerprint %s", h.line.Key)
+					return "", nil, use("you would sign with the key that nobody is to believe any more: let another person sign, or let your new key in first with needlebook enrol and name it with --key, and the old one with --fingerprint %s", h.line.Key)
 				}
 				gone, err := read(signers.Withdrawn)
 				if err != nil {

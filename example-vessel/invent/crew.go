@@ -77,7 +77,7 @@ func newCrew(w *world) *crew {
 	return c
 }
 
-// table is crew.csv: the stays that had begun by the last day; the end of the present one is known or not.
+// table is crew.csv: the service periods that had begun by the last day; the end of the present one is known or not.
 func (c *crew) table(w *world) string {
 	var b strings.Builder
 	b.WriteString("id,name,rank,from,to\n")

@@ -245,7 +245,7 @@ func (p *planter) openings(j *job, block string, readings ...string) {
 	j.page.front.drop(block + ".first_opening")
 }
 
-// lower makes a valve come back at a share of the pressure it came back at.
+// lower makes a valve come back at a share of the pressure it as found.
 func (p *planter) lower(j *job, share float64) {
 	a := j.state.opening
 	low := a.scale.read(a.bases() * share).String()

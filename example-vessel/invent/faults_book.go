@@ -89,7 +89,7 @@ var bookFaults = []fault{
 		p.at("crew.csv", "")
 		return true
 	}},
-	{name: "too long on the rack", check: "spare-test-too-old", plant: func(p *planter) bool {
+	{name: "too long in the spares rack", check: "spare-test-too-old", plant: func(p *planter) bool {
 		j := p.job(func(j *job) bool { return j.to != nil && j.fitDay-j.left > 20 })
 		if j == nil {
 			return false

@@ -60,7 +60,7 @@ func (j *job) path() string {
 	return "overhauls/" + fileName(j.from.engine.id) + "/" + name + "/" + j.stem() + ".md"
 }
 
-// write makes the page of the record, in the order of the hands.
+// write makes the page of the record, in the order of the work.
 func (j *job) write(w *world) {
 	words := phrases[j.by.language]
 	nozzle := keys("nozzle")
@@ -135,7 +135,7 @@ func (w *world) fit(h *holder, p *position, d day, next float64) {
 	w.stock.take(d, "pocket ring")
 	j := h.set
 	counter := e.reading(e.now(), d) + " h"
-	if j == nil { // one that lay on the rack when the book began
+	if j == nil { // one that lay in the spares rack when the book began
 		h.openFit = keys("fitted", text("engine", e.id), text("cylinder", p.name), text("date", d.String()), text("counter", counter))
 		return
 	}
@@ -165,7 +165,7 @@ func (w *world) tightened(key string, t thread, with *instrument, m *manual) *en
 	return keys(key, text("torque", with.scale.read(t.torque.bases()).String()), text("steps", steps), ident("wrench", with.id), text("lubricant", m.lubricant))
 }
 
-// signs are the signs of a cylinder on a day; ill adds what a sick valve shows.
+// signs are the running data of a cylinder on a day; ill adds what a sick valve shows.
 func (w *world) signs(key string, p *position, d day, ill string) *entry {
 	load := w.loadOn(d)
 	exhaust, pmax := p.habit+w.about(0, 3), w.about(0, 0.8)

@@ -126,7 +126,7 @@ func (e *entry) drop(path string) bool {
 	return false
 }
 
-// style is how one hand writes.
+// style is how one person writes.
 type style struct {
 	oneLine int    // groups of at most so many values stand on one line
 	wide    int    // and only where that line is not longer

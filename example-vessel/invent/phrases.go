@@ -1,6 +1,6 @@
 package invent
 
-// words are what a hand writes in its own language.
+// words are what a person writes in its own language.
 type words struct {
 	remark, second      string // free text below a record
 	oil                 string // comment behind the oil temperature

@@ -149,7 +149,7 @@ func (w *world) loadOn(d day) int {
 	return load + w.IntN(3)
 }
 
-// logRun writes the signs of the cylinders down every other week, and every day while one of them is unwell.
+// logRun writes the running data of the cylinders down every other week, and every day while one of them is unwell.
 func (w *world) logRun(e *engine, d day) {
 	every := day(14)
 	switch {

@@ -18,8 +18,8 @@ type holder struct {
 	fresh   bool    // left with new parts
 	set     *job    // the overhaul that left it so; nil for the opening state
 	tested  day     // day of that test
-	spot    string  // place on the rack
-	openFit *entry  // where it was fitted first, when it lay on the rack as the book began
+	spot    string  // place in the spares rack
+	openFit *entry  // where it was fitted first, when it lay in the spares rack as the book began
 	ended   day
 	why     string
 	cracked bool // a fault: spoils the nozzles put on it

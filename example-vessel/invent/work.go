@@ -90,7 +90,7 @@ func (w *world) beginTrouble(e *engine, d day) {
 	}
 }
 
-// ready takes the valve that has been on the rack longest, where one has been tested by then.
+// ready takes the valve that has been in the spares rack longest, where one has been tested by then.
 func (w *world) ready(d day) *holder {
 	for i, h := range w.rack {
 		if h.tested <= d {

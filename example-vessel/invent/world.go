@@ -94,7 +94,7 @@ func (w *world) planLayUps() {
 	}
 }
 
-// openBook makes the state on the first day: a valve in every position, and those on the rack.
+// openBook makes the state on the first day: a valve in every position, and those in the spares rack.
 func (w *world) openBook() {
 	m := w.manual
 	var fitted []*entry
@@ -157,7 +157,7 @@ type troubles struct {
 	foul            day                                         // first day of a bad fuel: -1 for one to come
 	fouled          *engine                                     // the engine it is seen on
 	unwritten       string                                      // a handover page that was not written
-	rackAge         int                                         // days that a valve may lie on the rack, where that is a fault
+	rackAge         int                                         // days that a valve may lie in the spares rack, where that is a fault
 	after           []func(all map[string][]byte)               // slips made on the files
 }
 

@@ -53,7 +53,7 @@ func (s *saying) tables() {
 			s.num("exhaust and its reference", math.Round((r.Exhaust.Value-r.Dev.Value-s.h.middle["running exhaust_c"])/90)) // it varies with load and sea
 		}
 		if r.Pmax.Valid && r.PmaxDev.Valid {
-			s.num("peak and its reference", math.Round((r.Pmax.Value-r.PmaxDev.Value-s.h.middle["running pmax_bar"])/40))
+			s.num("pmax and its reference", math.Round((r.Pmax.Value-r.PmaxDev.Value-s.h.middle["running pmax_bar"])/40))
 		}
 		if len(s.b.Bunkers) > 0 {
 			s.yes("fuel of the run in use", s.used(r.Fuel.Written, r.Date.Day))

@@ -1,4 +1,4 @@
-// Package card lays the bench card out for the printer: one A4 side for each valve, in the order of the hands, with large boxes
+// Package card lays the bench card out for the printer: one A4 side for each valve, in the order of the work, with large boxes
 // for a pencil, the limit and the last value beside each blank, hold points marked, the cautions and the standing of the book;
 // and the target for the spray test. What stands in it comes from package form; the card judges nothing.
 //

@@ -133,7 +133,7 @@ func TestBlanksAskForTheUnitOfTheLimits(t *testing.T) {
 	}
 	for spray, units := range map[bool]map[string]int{false: {"MPa": 13, "bar": 1, "kgf·m": 1, "N·m": 3}, true: {"MPa": 0, "bar": 0}} {
 		text := written(t, card.Card{Vessel: "V", Sheets: []*draft.Sheet{s}, Spray: spray})
-		for u, n := range units { // the one bar is the peak pressure's, which the limits do not state
+		for u, n := range units { // the one bar is the pmax's, which the limits do not state
 			if got := strings.Count(text, "<u>"+u+"</u>"); got != n {
 				t.Errorf("spray %t: %d blanks for %s, want %d", spray, got, u, n)
 			}

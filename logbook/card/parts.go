@@ -7,7 +7,7 @@ func (l layout) left() []part {
 			ticks("", "tag and serials read", "connection clean", "gauge at zero"),
 			{Label: "used", Boxes: []box{named("bench", ""), named("gauge", ""), named("oil", "°C")}, Beside: l.beside("as_found.oil")},
 		}},
-		{"As found, before cleaning", "as found", l.test("as_found", "first pop")},
+		{"As found, before cleaning", "as found", l.test("as_found", "first opening pressure")},
 		{"Stripped", "", []row{
 			ticks("", "spring tension released", "then the nut"),
 			l.ring("needle", "stripped.needle"),
@@ -59,7 +59,7 @@ func (l layout) right() []part {
 			{Label: "protrusion", Boxes: []box{unit("mm")}, Beside: l.beside("fitted.protrusion")},
 			{Label: "pipe nut", Boxes: []box{unit(l.s.Torque("fitted.pipe_nut.torque")), {Label: "shields back", Tick: true}}, Beside: l.beside("fitted.pipe_nut.torque")},
 			ticks("leak check", "cold", "warm", "loaded"),
-			{Label: "after", Boxes: []box{named("load", "%"), named("exh.", "K"), named("peak", "bar")}, Beside: l.beside("running_after.exhaust_deviation")},
+			{Label: "after", Boxes: []box{named("load", "%"), named("exh.", "K"), named("pmax", "bar")}, Beside: l.beside("running_after.exhaust_deviation")},
 		}},
 	}
 }

@@ -132,7 +132,7 @@ func (s *Sheet) lasts(now *logbook.Overhaul) {
 	}
 }
 
-// instruments lists those in date on the day; the only one of its kind is not filled in either, since the hand may hold another.
+// instruments lists those in date on the day; the only one of its kind is not filled in either, since the signer may hold another.
 func (s *Sheet) instruments() {
 	kinds := map[string][]string{}
 	for id, i := range s.book.Instruments {

@@ -14,12 +14,12 @@ type Step struct {
 	Keys []string // the top-level keys of the record that belong to it, in order
 }
 
-// Steps are the steps of an overhaul in the order of the hands.
+// Steps are the steps of an overhaul in the order of the work.
 var Steps = []Step{
 	{"found", "taken out and tested, before cleaning", []string{"removed", "as_found"}},
 	{"measured", "stripped, cleaned, looked at, measured, decided", []string{"stripped", "cleaned", "inspected", "measured", "decided"}},
 	{"left", "built, set and tested", []string{"assembled", "as_left", "checked_by"}},
-	{"stored", "on the rack", []string{"stored"}},
+	{"stored", "in the spares rack", []string{"stored"}},
 	{"fitted", "in its cylinder", []string{"fitted", "fitted_by"}},
 	{"running_after", "run at load", []string{"running_after"}},
 }
@@ -33,7 +33,7 @@ func StepNamed(name string) (Step, bool) {
 	return Steps[i], true
 }
 
-// Order is every top-level key of a record in the order of the hands.
+// Order is every top-level key of a record in the order of the work.
 func (s *Sheet) Order() []string {
 	var keys []string
 	for _, f := range s.fields {

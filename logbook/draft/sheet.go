@@ -1,6 +1,6 @@
 // Package form knows what the next overhaul record of a valve holds before anybody has touched it: what the book can fill in,
 // what the bench must say, which limit stands beside each blank and what the last value there was. It gives the record as text
-// for any editor, step by step in the order of the hands. It judges nothing and writes no file.
+// for any editor, step by step in the order of the work. It judges nothing and writes no file.
 //
 // Begin with At, OfHolder and Of.
 package draft
@@ -55,7 +55,7 @@ func At(b *logbook.Book, p logbook.Position, day logbook.Day) (*Sheet, error) {
 	return s, nil
 }
 
-// OfHolder is the sheet of a holder: of the valve in its position where it is fitted, else of a build on the rack.
+// OfHolder is the sheet of a holder: of the valve in its position where it is fitted, else of a build in the spares rack.
 func OfHolder(b *logbook.Book, holder string, day logbook.Day) (*Sheet, error) {
 	for _, period := range b.Lives().OfHolder(holder) {
 		if period.From <= day && (period.To == 0 || period.To >= day) {

@@ -49,7 +49,7 @@ type way struct {
 	from, to plumbing.Hash // to is zero in the middle of a merge
 	theirs   plumbing.Hash // of a merge in the middle: its second parent
 	targets  []target
-	open     []Conflict // files left for a hand to decide, in the middle of a merge
+	open     []Conflict // files left for a person to decide, in the middle of a merge
 	who      Person     // for the log of the branch
 	log      string     // what is done, in a few words
 	message  string     // of the merge commit that a hand will make
@@ -214,7 +214,7 @@ type arrival struct {
 	is       plumbing.Hash // zero where the file is to go
 	mode     filemode.FileMode
 	text     []byte           // what is to lie there
-	stages   [3]plumbing.Hash // of a file left for a hand: base, ours and theirs
+	stages   [3]plumbing.Hash // of a file left for a person: base, ours and theirs
 	open     bool
 	lies     []byte // what lies there now; nil when nothing does
 	info     fs.FileInfo
@@ -461,7 +461,7 @@ func (r *repository) announce(now *index.Index, list []*arrival) error {
 	return err
 }
 
-// stage enters base, ours and theirs of a file that is left for a hand.
+// stage enters base, ours and theirs of a file that is left for a person.
 func (a *arrival) stage(idx *index.Index) {
 	for n, blob := range a.stages {
 		if a.open && !blob.IsZero() {
@@ -471,7 +471,7 @@ func (a *arrival) stage(idx *index.Index) {
 	}
 }
 
-// leaveOpen tells git, and the next run, that a merge waits for a hand. The index holds the stages already: as long as they are
+// leaveOpen tells git, and the next run, that a merge waits for a person. The index holds the stages already: as long as they are
 // there nobody commits by mistake.
 func (r *repository) leaveOpen(w *way) error {
 	for _, f := range []struct{ name, text string }{

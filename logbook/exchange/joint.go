@@ -13,12 +13,12 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// A Joint is what becomes of the files of two tips of one book: the changes to make to ours, and the files in which a hand has to
+// A Joint is what becomes of the files of two tips of one book: the changes to make to ours, and the files in which a signer has to
 // decide. Working it out writes nothing.
 type Joint struct {
 	// Merged are the files whose new text is neither side's, by path: whoever signs the merge answers for them.
 	Merged []string
-	// Conflicts are the files in which a hand has to decide, by path.
+	// Conflicts are the files in which a signer has to decide, by path.
 	Conflicts []Conflict
 	// Twice are the rows of tables that both sides brought alike, and that stand twice: somebody has to say whether they are one.
 	Twice []TwiceRow

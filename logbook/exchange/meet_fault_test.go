@@ -14,7 +14,7 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// stage is a book on the way through a merge that a hand settles, and the next operation on it.
+// stage is a book on the way through a merge that a hand resolves, and the next operation on it.
 type stage struct {
 	name string
 	at   string // folder it is copied from
@@ -33,12 +33,12 @@ func stages(t *testing.T) (all []stage, ids []string) {
 		_, err := r.takeIn(t.Context(), plumbing.NewHash(ids[1]), &d, anyPath)
 		return err
 	}
-	settle := func(r *repository) error {
+	resolve := func(r *repository) error {
 		lies, err := os.ReadFile(filepath.Join(r.dir, recordPath))
 		if err != nil {
 			return err
 		}
-		_, err = r.settle(recordPath, lies, []byte(resolved))
+		_, err = r.resolve(recordPath, lies, []byte(resolved))
 		return err
 	}
 	finish := func(r *repository) error {
@@ -61,8 +61,8 @@ func stages(t *testing.T) (all []stage, ids []string) {
 		return dir
 	}
 	open := next(plain, begin)
-	settled := next(open, settle)
-	return []stage{{"begin", plain, begin}, {"resolve", open, settle}, {"finish", settled, finish}, {"give up", open, giveUp}, {"give up when settled", settled, giveUp}}, ids
+	resolved := next(open, resolve)
+	return []stage{{"begin", plain, begin}, {"resolve", open, resolve}, {"finish", resolved, finish}, {"give up", open, giveUp}, {"give up when resolved", resolved, giveUp}}, ids
 }
 
 // on does one operation on a disk with faults.
@@ -78,7 +78,7 @@ func on(dir string, f *faults, do func(*repository) error) error {
 // next try ends where the first would have.
 func TestMergeThroughFaults(t *testing.T) {
 	all, ids := stages(t)
-	begin, settle, finish, giveUp := all[0].do, all[1].do, all[2].do, all[3].do
+	begin, resolve, finish, giveUp := all[0].do, all[1].do, all[2].do, all[3].do
 	for _, s := range all {
 		var clean faults
 		fresh := func() string {
@@ -120,11 +120,11 @@ func TestMergeThroughFaults(t *testing.T) {
 			switch {
 			case s.name == "begin" && i%2 == 0:
 				again(begin, ErrUnfinished)
-				again(settle)
+				again(resolve)
 				again(finish)
 				standsMerged(what, dir, ids)
 			case s.name == "resolve":
-				again(settle)
+				again(resolve)
 				again(finish)
 				standsMerged(what, dir, ids)
 			case s.name == "finish":

@@ -177,7 +177,7 @@ func TestWhatBecomesOfEachFile(t *testing.T) {
 				open = append(open, x.Sides.Path)
 			}
 			if got := strings.Join(open, " "); got != c.open || strings.Join(taken.Merged, " ") != c.merged {
-				t.Errorf("left to a hand %q, merged %q; want %q, %q", got, taken.Merged, c.open, c.merged)
+				t.Errorf("left to a person %q, merged %q; want %q, %q", got, taken.Merged, c.open, c.merged)
 			}
 			for i := 0; i < len(c.want); i += 2 {
 				text, err := os.ReadFile(filepath.Join(dir, c.want[i]))
@@ -290,7 +290,7 @@ func TestFinishMerge(t *testing.T) {
 	if _, err := Resolve(dir, recordPath, open.Files[0].Marked, []byte(want)); err != nil {
 		t.Fatal(err)
 	}
-	if open, err = ReadOpen(dir); err != nil || len(open.Left()) > 0 || !open.Files[0].Settled {
+	if open, err = ReadOpen(dir); err != nil || len(open.Left()) > 0 || !open.Files[0].Resolved {
 		t.Fatalf("ReadOpen = %+v, %v", open, err)
 	}
 	if _, err := FinishMerge(dir, Draft{Author: draft(10).Author, Signer: testKey}, func(p string) string {
@@ -395,7 +395,7 @@ func TestMergeThatKeepsOneSide(t *testing.T) {
 	}
 }
 
-// What a hand can decide of a photo, and of a record that one side took out, leaves no mark: nothing of it is lost.
+// What a signer can decide of a photo, and of a record that one side took out, leaves no mark: nothing of it is lost.
 func TestSettledWithoutLoss(t *testing.T) {
 	moved := func(to string) []Change {
 		return []Change{{Path: strings.Replace(recordPath, "c1", to, 1), From: recordPath}}
@@ -466,7 +466,7 @@ func TestFileHereFolderThere(t *testing.T) {
 	}
 }
 
-// The register grows from both sides; one that would not be a register any more waits for a hand.
+// The register grows from both sides; one that would not be a register any more waits for a person.
 func TestRegistersMeet(t *testing.T) {
 	key := func(n byte) ssh.Signer {
 		s, err := ssh.NewSignerFromKey(ed25519.NewKeyFromSeed(bytes.Repeat([]byte{n}, 32)))
@@ -516,7 +516,7 @@ func TestRegistersMeet(t *testing.T) {
 			continue
 		}
 		if open := len(taken.Conflicts) > 0; open != c.open {
-			t.Errorf("%s: waits for a hand: %v, want %v", c.name, open, c.open)
+			t.Errorf("%s: waits for a person: %v, want %v", c.name, open, c.open)
 		}
 		if c.open {
 			continue
@@ -530,7 +530,7 @@ func TestRegistersMeet(t *testing.T) {
 	}
 }
 
-// A folder whose lines end as on Windows is no difference, and a file settled there stays so.
+// A folder whose lines end as on Windows is no difference, and a file resolved there stays so.
 func TestSettleWithWindowsLines(t *testing.T) {
 	dir, ids := openMerge(t)
 	want := replaced1("0.76 mm", "0.76 mm   # read again")
@@ -550,7 +550,7 @@ func TestSettleWithWindowsLines(t *testing.T) {
 	finished(t, dir, ids, want)
 }
 
-// Repair knows a merge that waits, and one that was cut short, and leaves both to settle.
+// Repair knows a merge that waits, and one that was cut short, and leaves both to resolve.
 func TestRepairLeavesMergesAlone(t *testing.T) {
 	dir, ids := openMerge(t)
 	said := func() string {

@@ -20,10 +20,10 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// ErrNoMerge says that no merge waits for a hand.
-var ErrNoMerge = errors.New("no merge waits to be settled")
+// ErrNoMerge says that no merge waits for a person.
+var ErrNoMerge = errors.New("no merge waits to be resolved")
 
-// Open is a merge in the middle: what both sides changed waits for a hand. It is git's own state, so git's commands work on it too.
+// Open is a merge in the middle: what both sides changed waits for a person. It is git's own state, so git's commands work on it too.
 type Open struct {
 	// Ours and Theirs are the tips that meet; Theirs is empty when the program was stopped while it began or gave up the merge: then
 	// it can be given up, or begun once more.
@@ -37,18 +37,18 @@ type Open struct {
 	joint  *Joint
 }
 
-// An OpenFile is one file that waits for a hand, or waited for one.
+// An OpenFile is one file that waits for a person, or waited for one.
 type OpenFile struct {
 	Conflict
-	// Settled says that a hand has decided: the index holds one text of it.
-	Settled bool
+	// Resolved says that a signer has decided: the index holds one text of it.
+	Resolved bool
 }
 
-// Left lists the paths that nobody has settled yet.
+// Left lists the paths that nobody has resolved yet.
 func (o *Open) Left() []string {
 	var left []string
 	for _, f := range o.Files {
-		if !f.Settled {
+		if !f.Resolved {
 			left = append(left, f.Sides.Path)
 		}
 	}
@@ -269,13 +269,13 @@ func Resolve(dir, path string, lies, text []byte) (beside []string, err error) {
 		return nil, err
 	}
 	err = patiently(func() error {
-		beside, err = r.settle(path, lies, text)
+		beside, err = r.resolve(path, lies, text)
 		return err
 	})
 	return beside, err
 }
 
-func (r *repository) settle(path string, lies, text []byte) (beside []string, err error) {
+func (r *repository) resolve(path string, lies, text []byte) (beside []string, err error) {
 	l, err := r.take()
 	if err != nil {
 		return nil, err
@@ -341,7 +341,7 @@ func (r *repository) beside(l *locks, name string, chosen []byte) ([]*arrival, e
 				if err != nil {
 					return nil, err
 				}
-				// What lies there with the same bytes was put there when the file was settled before, or by a run that was stopped.
+				// What lies there with the same bytes was put there when the file was resolved before, or by a run that was stopped.
 				if here := bytes.Equal(a.lies, text); here || !odd && a.lies == nil && !taken[strings.ToLower(a.path)] {
 					a.changed = !here
 					taken[strings.ToLower(a.path)] = true
@@ -354,7 +354,7 @@ func (r *repository) beside(l *locks, name string, chosen []byte) ([]*arrival, e
 	return list, nil
 }
 
-// FinishMerge signs the open merge once every file is settled: the commit holds what the index holds, and has both tips as parents. An
+// FinishMerge signs the open merge once every file is resolved: the commit holds what the index holds, and has both tips as parents. An
 // empty message means the one noted when the merge began. It says so only after reading back, like Write.
 func FinishMerge(dir string, d Draft, notHis func(path string) string) (string, error) {
 	r, err := openRepository(dir, newDurable)
@@ -500,7 +500,7 @@ func (r *repository) forget() error {
 	return nil
 }
 
-// Kept is a text that a hand had written into a file of a merge that was given up. It is in no commit; git cat-file blob shows it.
+// Kept is a text that a signer had written into a file of a merge that was given up. It is in no commit; git cat-file blob shows it.
 type Kept struct{ Path, Blob string }
 
 // GiveUp takes the book back to where it was before the open merge: branch, index and files. A text that lies in the folder and is

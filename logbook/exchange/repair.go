@@ -27,7 +27,7 @@ type Trouble struct {
 	Path string
 	// Since is when it was last written.
 	Since time.Time
-	// What says what is wrong, Repair what Mend would do; Repair is empty where only a hand can decide.
+	// What says what is wrong, Repair what Mend would do; Repair is empty where only a signer can decide.
 	What, Remedy string
 
 	repair func() error
@@ -42,7 +42,7 @@ func (t *Trouble) Repair() error {
 }
 
 // Troubles looks at the repository and the folder of the book in dir, and writes nothing. They come in the order in
-// which they are to be mended: locks, then what stands in the way of reading.
+// which they are to be repaired: locks, then what stands in the way of reading.
 func Troubles(dir string) ([]Trouble, error) { return troubles(dir, newDurable) }
 
 func troubles(dir string, on func(dir string) durable) ([]Trouble, error) {

@@ -28,7 +28,7 @@ func TestRepair(t *testing.T) {
 		harm func(dir string) error
 		path string // of the trouble
 		says string
-		left bool // only a hand can decide it
+		left bool // only a signer can decide it
 	}{
 		{"nothing", func(string) error { return nil }, "", "", false},
 		{"a lock of the index", leave(".git/index.lock", "half"), ".git/index.lock", "a lock", false},
@@ -71,7 +71,7 @@ func TestRepair(t *testing.T) {
 			}
 			if c.left {
 				if found[0].Repair() == nil {
-					t.Error("what only a hand can decide was repaired")
+					t.Error("what only a signer can decide was repaired")
 				}
 				return
 			}

@@ -61,7 +61,7 @@ func (w *walker) text(name string) string {
 	return string(text)
 }
 
-// takes brings in what the other wrote, by a bundle, and settles what waits: by the proposal, or by one side's text with all that it
+// takes brings in what the other wrote, by a bundle, and resolves what waits: by the proposal, or by one side's text with all that it
 // does not hold noted below.
 func (w *walker) takes(from string) {
 	w.t.Helper()
@@ -102,7 +102,7 @@ func (w *walker) takes(from string) {
 	}
 }
 
-// Whatever two honest hands write into their copies, and however they settle what both wrote into one file: the history holds nothing
+// Whatever two honest hands write into their copies, and however they resolve what both wrote into one file: the history holds nothing
 // against any commit, git finds nothing wrong, and both end on one commit. Hundreds of walks under NEEDLEBOOK_LONG.
 func TestSettledHonestlyIsProved(t *testing.T) {
 	walks := 2

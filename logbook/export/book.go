@@ -55,7 +55,7 @@ func Overhauls(b *logbook.Book) Table {
 		{"nozzle_found", false, "serial of the nozzle as found"}, {"nozzle_left", false, "serial of the nozzle as left"}, {"marking", false, "marking of the nozzle as left"},
 		{"opening_found_bar", true, "opening pressure as found, the middle reading"}, {"opening_left_bar", true, "opening pressure as left, the middle reading"},
 		{"setting_class", false, "used, new or reground: what the setting goes by"}, {"decided_nozzle", false, "decision on the nozzle"}, {"decided_holder", false, "decision on the holder"},
-		{"decided_spring", false, "decision on the spring"}, {"stored", false, "day it went on the rack"}, {"fitted_engine", false, "engine it was fitted in"},
+		{"decided_spring", false, "decision on the spring"}, {"stored", false, "day it went in the spares rack"}, {"fitted_engine", false, "engine it was fitted in"},
 		{"fitted_cylinder", false, "cylinder it was fitted in"}, {"fitted", false, "day of the fitting"}, {"fitted_counter_h", true, "hour counter at the fitting"},
 		{"by", false, "who did the bench work"}, {"checked_by", false, "who released the valve"}, {"minutes", true, "working time on the bench"}, {"remarks", false, "text below the front matter"},
 	}}

@@ -25,7 +25,7 @@ type Book struct {
 	From    logbook.Day // first day of the book
 	Engines []Engine
 	Fitted  []Valve // what sits in the positions on that day; may be filled in later
-	Rack    []Valve // what lies ready on the rack
+	Rack    []Valve // what lies ready spare
 	Crew    []Person
 }
 

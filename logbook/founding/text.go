@@ -14,7 +14,7 @@ editor. Before and above it come the makers' manuals, the company's safety manag
 board.
 
 1. Fill in limits/ from the owner's copy of the maker's manual, each limit with its page. What stays empty is judged by nothing.
-2. Fill in under opening in book.md which valve sits where on the first day, and what lies on the rack.
+2. Fill in under opening in book.md which valve sits where on the first day, and what lies in the spares rack.
 3. Give each gauge, micrometer, torque wrench and bench its file: instruments/<id>.md. The editor knows the keys from schema/.
 4. Write down the hour counters: hours/<engine>.csv.
 5. Begin a record: needlebook enter, or a file overhauls/<engine>/<cylinder>/<date>-<holder>.md written by hand.
@@ -40,7 +40,7 @@ func (b Book) vessel() string {
 		}
 		t.WriteString("}\n")
 	}
-	fmt.Fprintf(&t, "opening:                          # what sat where, and what lay on the rack\n  date: %s\n  fitted:                         # since: hours it had run by that day; left: opening pressure it was set to\n", b.From)
+	fmt.Fprintf(&t, "opening:                          # what sat where, and what lay in the spares rack\n  date: %s\n  fitted:                         # since: hours it had run by that day; left: opening pressure it was set to\n", b.From)
 	for _, e := range b.Engines {
 		for _, c := range e.Cylinders {
 			t.WriteString(b.fitted(e.ID, c))

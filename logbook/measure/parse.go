@@ -442,7 +442,7 @@ func (r *reading) unit(p, number part) *Unit {
 	switch {
 	case u == nil:
 		var any []string
-		if !strings.ContainsRune(p.text, ' ') { // more than a unit only the writer can place: 315 MPa (first pop)
+		if !strings.ContainsRune(p.text, ' ') { // more than a unit only the writer can place: 315 MPa (first opening pressure)
 			any = append([]string{""}, UnitsOf(r.kind)...)
 		}
 		r.amiss(SlipUnitUnknown, p, "a unit of "+r.kind.String()+": "+strings.Join(UnitsOf(r.kind), ", "), false, any...)

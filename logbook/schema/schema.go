@@ -35,7 +35,7 @@ func Files() []File {
 }
 
 // Of is the schema of one kind of file. Of a Markdown file it describes the front matter, of a table one row, its cells under
-// the names of the columns. Keys stand in the order of the hands.
+// the names of the columns. Keys stand in the order of the work.
 func Of(k logbook.FileKind) []byte {
 	doc := object{
 		{"$schema", "https://json-schema.org/draft/2020-12/schema"},

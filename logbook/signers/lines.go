@@ -42,10 +42,10 @@ func RolesOf(post string) ([]string, error) {
 	case "chief":
 		return []string{"engineer", "chief"}, nil
 	}
-	return nil, unfit("role %q: engineer, chief, superintendent or witness", post)
+	return nil, unfit("role %q: engineer, chief, superintendent or receiver", post)
 }
 
-// Enrol adds one line to signers/allowed_signers: the key of a principal, hand@post, in a role from a day on, and until a
+// Enrol adds one line to signers/allowed_signers: the key of a principal, name@post, in a role from a day on, and until a
 // minute unless that is zero. Every other byte stays.
 func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, until time.Time, name string) ([]byte, error) {
 	if err := kind(key); err != nil {
@@ -70,9 +70,9 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, unt
 		switch {
 		case h.Key != ssh.FingerprintSHA256(key):
 		case h.ID == id && !h.Until.IsZero():
-			return nil, unfit("the key stands in the register already, good until %s: a hand who comes back makes a new one with needlebook key; what he signed with the old one stays good", h.Until.Format("2006-01-02 15:04Z"))
+			return nil, unfit("the key stands in the register already, good until %s: a signer who comes back makes a new one with needlebook key; what he signed with the old one stays good", h.Until.Format("2006-01-02 15:04Z"))
 		default:
-			return nil, unfit("the key stands in the register already, for %s; every hand has a key of his own", h.Principal)
+			return nil, unfit("the key stands in the register already, for %s; every signer has a key of his own", h.Principal)
 		}
 	}
 	line, err := trace.SignersLine(principal, roles, from, until, key, name)
@@ -114,7 +114,7 @@ var principalForm = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]*@[a-z0-9._-]+$`)
 
 var window = regexp.MustCompile(`^(\S+ +namespaces="[^"]*"(?:,valid-after="[0-9]+Z")?)(?:,valid-before="[0-9]+Z")?( +\S+ .*)$`)
 
-// SignOff sets the last minute of every line of a hand that is still open then, or of his one key when a
+// SignOff sets the last minute of every line of a signer that is still open then, or of his one key when a
 // fingerprint is given. What he signed before stays as it was. Every other byte stays. The last superintendent
 // does not go: nobody could let his successor in.
 func SignOff(register []byte, signer, fingerprint string, last time.Time) ([]byte, error) {
@@ -153,7 +153,7 @@ func Remove(register []byte, signer, fingerprint string) (left []byte, keys []st
 	return left, keys, err
 }
 
-// perhaps names the hand that may be meant by one that is not there; empty where none is like it.
+// perhaps names the signer that may be meant by one that is not there; empty where none is like it.
 func perhaps(signer string, there []trace.Signer) string {
 	var ids []string
 	for _, h := range there {

@@ -12,7 +12,7 @@ import (
 
 var adoptedForm = regexp.MustCompile(`^([0-9a-f]{40}) +(\S.*)$`)
 
-// adopt gives the commits that signers/adopted names to the hand who answers for them: a chief or
+// adopt gives the commits that signers/adopted names to the signer who answers for them: a chief or
 // superintendent who had the commit in his past, and who did not make it. It makes no signature good and
 // brings no register into force; what the commit changed must be his to answer for.
 func (h *history) adopt() error {

@@ -106,7 +106,7 @@ func (h *history) judge() error {
 		}
 		if slices.Contains(h.again, i) {
 			c := &h.commits[i]
-			c.Marks = append(c.Marks, "founded again: a founding proof vouches for this commit, no hand before it")
+			c.Marks = append(c.Marks, "founded again: a founding proof vouches for this commit, no signer before it")
 		}
 	}
 	if err := h.meets(); err != nil {

@@ -289,9 +289,9 @@ func (h *history) everyText(broken func(path, blob string, err error) error) err
 // conclude says in one line what the history proves.
 func conclude(t *logbook.Trail, again []int) {
 	t.First = slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return !c.Stands })
-	since := count(len(t.Commits)-max(t.Founding, 0)) + " signed by hands that were allowed to"
+	since := count(len(t.Commits)-max(t.Founding, 0)) + " signed by allowed signers"
 	if n := adopted(t); n > 0 {
-		since = fmt.Sprintf("%s, %d of them adopted, the others signed by hands that were allowed to", count(len(t.Commits)-max(t.Founding, 0)), n)
+		since = fmt.Sprintf("%s, %d of them adopted, the others signed by allowed signers", count(len(t.Commits)-max(t.Founding, 0)), n)
 	}
 	switch {
 	case t.Founding < 0:

@@ -14,7 +14,7 @@ import (
 	"needlebook/logbook"
 )
 
-// A Receipt is what a witness outside the book has seen of it: a short text, signed with the namespace
+// A Receipt is what a receiver outside the book has seen of it: a short text, signed with the namespace
 // receipt@needlebook and kept where whoever can rewrite the book cannot reach it.
 type Receipt struct {
 	// Book is the id of the founding commit, Tip that of the tip seen.
@@ -26,11 +26,11 @@ type Receipt struct {
 	Content string
 	// Previous is the SHA-256 of the receipt text before this one; empty for the first.
 	Previous string
-	// Time is the witness's own, to the second, UTC.
+	// Time is the receiver's own, to the second, UTC.
 	Time time.Time
 }
 
-// ReceiptNamespace is the namespace of a witness's signature.
+// ReceiptNamespace is the namespace of a receiver's signature.
 const ReceiptNamespace = "receipt@needlebook"
 
 // Text is the receipt as it is written and signed.
@@ -91,7 +91,7 @@ func ParseReceipt(text []byte) (*Receipt, error) {
 // WriteReceipt makes the receipt of the tip that a trail was read up to, without Previous and Time.
 func WriteReceipt(dir string, t *logbook.Trail) (*Receipt, error) {
 	if t.Founding < 0 {
-		return nil, errors.New("the history has no founding commit to witness")
+		return nil, errors.New("the history has no founding commit that a receipt could name")
 	}
 	c := &Receipt{Book: t.At(t.Founding).ID, Tip: t.Head}
 	c.Commits = len(t.Commits)
@@ -141,7 +141,7 @@ type Received struct {
 	Sums []string
 	// Since counts the commits that no receipt holds yet.
 	Since int
-	// Rewritten says what was witnessed and is not in the history any more; Doubts what is wrong with the
+	// Rewritten says what was received and is not in the history any more; Doubts what is wrong with the
 	// receipts themselves. Both empty when all holds.
 	Rewritten, Doubts []string
 	// Dates says which commits state a date that the receipts contradict. Dates prove nothing; the
@@ -152,7 +152,7 @@ type Received struct {
 // AgainstReceipts holds a history, read whole, against the receipts of one book, oldest first, and enters
 // in the trail between which of them each commit was made. Witnesses are the lines of allowed signers that the
 // reader keeps beside them, else the book's own.
-func AgainstReceipts(dir string, t *logbook.Trail, sealed []Sealed, witnesses []Signer) (*Received, error) {
+func AgainstReceipts(dir string, t *logbook.Trail, sealed []Sealed, receivers []Signer) (*Received, error) {
 	w := &Received{}
 	place := map[string]int{}
 	for i := range t.Commits {
@@ -166,7 +166,7 @@ func AgainstReceipts(dir string, t *logbook.Trail, sealed []Sealed, witnesses []
 			w.uncertainty("%s: %v", s.Name, err)
 			continue
 		}
-		by, err := sealer(s, witnesses)
+		by, err := sealer(s, receivers)
 		if err != nil {
 			w.uncertainty("%s: %v", s.Name, err)
 		}
@@ -182,12 +182,12 @@ func AgainstReceipts(dir string, t *logbook.Trail, sealed []Sealed, witnesses []
 		}
 		at, there := place[c.Tip]
 		if !there {
-			w.rewritten("commit %.12s, witnessed on %s with %d commits and %d records, is not in the history any more; %s", c.Tip, when, c.Commits, c.Records, LostWords(dir, c.Tip, t))
+			w.rewritten("commit %.12s, received on %s with %d commits and %d records, is not in the history any more; %s", c.Tip, when, c.Commits, c.Records, LostWords(dir, c.Tip, t))
 			continue
 		}
 		seen := sightOf(t, at)
 		if !seen.contains(before) {
-			w.rewritten("%s of %s does not hold what was witnessed before it: two histories of one book", s.Name, when)
+			w.rewritten("%s of %s does not hold what was received before it: two histories of one book", s.Name, when)
 		}
 		behind := descendants(t, at)
 		w.dates(t, seen, behind, c)
@@ -226,7 +226,7 @@ func (w *Received) content(dir string, c *Receipt) error {
 	defer tree.Close()
 	records, digest, err := content(tree)
 	if err == nil && (digest != c.Content || records != c.Records) {
-		w.rewritten("the texts of commit %.12s are not those witnessed on %s", c.Tip, c.Time.Format("2006-01-02 15:04Z"))
+		w.rewritten("the texts of commit %.12s are not those received on %s", c.Tip, c.Time.Format("2006-01-02 15:04Z"))
 	}
 	return err
 }
@@ -238,9 +238,9 @@ func (w *Received) dates(t *logbook.Trail, seen, behind bits, c *Receipt) {
 		commit := &t.Commits[i]
 		switch {
 		case seen.has(i) && commit.Stated.Sub(c.Time) > clock:
-			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but was witnessed by %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
+			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but was received by %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
 		case behind.has(i) && c.Time.Sub(commit.Stated) > clock:
-			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but stands on what was witnessed on %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
+			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but stands on what was received on %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
 		}
 	}
 	slices.Sort(w.Dates)
@@ -271,8 +271,8 @@ func descendants(t *logbook.Trail, commit int) bits {
 	return b
 }
 
-// sealer is the principal of the witness whose signature a receipt carries.
-func sealer(s Sealed, witnesses []Signer) (string, error) {
+// sealer is the principal of the receiver whose signature a receipt carries.
+func sealer(s Sealed, receivers []Signer) (string, error) {
 	sig, err := parseSignature(s.Signature)
 	switch {
 	case err != nil:
@@ -282,12 +282,12 @@ func sealer(s Sealed, witnesses []Signer) (string, error) {
 	case !sig.good(s.Text):
 		return "", errors.New("the signature is not over this text")
 	}
-	for _, h := range witnesses {
+	for _, h := range receivers {
 		if h.Key == fingerprint(sig.key) && slices.Contains(h.Roles, "receiver") {
 			return h.Principal, nil
 		}
 	}
-	return "", fmt.Errorf("signed by %s, which is no witness's key", fingerprint(sig.key))
+	return "", fmt.Errorf("signed by %s, which is no receiver's key", fingerprint(sig.key))
 }
 
 // sightOf is the set of a commit and all that it has in its past.

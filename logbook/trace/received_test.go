@@ -11,7 +11,7 @@ import (
 	"needlebook/logbook/trace"
 )
 
-const office = "office@witness"
+const office = "office@receiver"
 
 // seal makes a receipt of a book, signed by the office or whoever.
 func seal(t *testing.T, dir string, trail *logbook.Trail, previous *trace.Receipt, by string, at time.Time) (trace.Sealed, *trace.Receipt) {
@@ -31,7 +31,7 @@ func seal(t *testing.T, dir string, trail *logbook.Trail, previous *trace.Receip
 	return trace.Sealed{Name: "0001.receipt", Text: c.Text(), Signature: sig}, c
 }
 
-func witnesses(t *testing.T, names ...string) []trace.Signer {
+func receivers(t *testing.T, names ...string) []trace.Signer {
 	t.Helper()
 	text := ""
 	for _, n := range names {
@@ -71,7 +71,7 @@ func TestRewritesAgainstReceipts(t *testing.T) {
 			s := voyage()
 			s.steps[3].Message = "another word"
 			return s
-		}, nil, "witnessed on 2024-01-01 14:00Z with 4 commits and 1 records, is not in the history any more"},
+		}, nil, "received on 2024-01-01 14:00Z with 4 commits and 1 records, is not in the history any more"},
 		{"D02 set back by one", func() *tale { s := voyage(); s.steps = s.steps[:3]; return s }, nil, "is not in the history any more"},
 		{"D03 a commit in the middle left out", func() *tale {
 			s := found(shore, berg, ivanov)
@@ -114,7 +114,7 @@ func TestRewritesAgainstReceipts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			w, err := trace.AgainstReceipts(now, trail, []trace.Sealed{sealed}, witnesses(t, office))
+			w, err := trace.AgainstReceipts(now, trail, []trace.Sealed{sealed}, receivers(t, office))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -144,10 +144,10 @@ func TestReceiptsThemselves(t *testing.T) {
 		{"two, one after the other", func(*testing.T) []trace.Sealed { return []trace.Sealed{a, b} }, ""},
 		{"D13 the first is missing", func(*testing.T) []trace.Sealed { return []trace.Sealed{b} }, "does not follow the receipt before it"},
 		{"D13 the first stands twice", func(*testing.T) []trace.Sealed { return []trace.Sealed{a, a, b} }, "does not follow the receipt before it"},
-		{"D14 signed by a hand who is no witness", func(t *testing.T) []trace.Sealed {
+		{"D14 signed by a signer who is no receiver", func(t *testing.T) []trace.Sealed {
 			x, _ := seal(t, first, early, nil, ivanov, one)
 			return []trace.Sealed{x}
-		}, "which is no witness's key"},
+		}, "which is no receiver's key"},
 		{"D14 not signed", func(t *testing.T) []trace.Sealed { x := a; x.Signature = nil; return []trace.Sealed{x} }, "no good signature"},
 		{"D14 the text changed after signing", func(t *testing.T) []trace.Sealed {
 			x := a
@@ -175,11 +175,11 @@ func TestReceiptsThemselves(t *testing.T) {
 		{"D18 from the future", func(t *testing.T) []trace.Sealed {
 			x, _ := seal(t, first, early, nil, office, time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC))
 			return []trace.Sealed{x}
-		}, "but stands on what was witnessed on 2030-01-01 00:00Z"},
-		{"L07 a date that a witness contradicts", func(t *testing.T) []trace.Sealed {
+		}, "but stands on what was received on 2030-01-01 00:00Z"},
+		{"L07 a date that a receiver contradicts", func(t *testing.T) []trace.Sealed {
 			x, _ := seal(t, dir, trail, nil, office, time.Date(2024, 1, 1, 12, 5, 0, 0, time.UTC))
 			return []trace.Sealed{x}
-		}, "states 2024-01-01 12:30Z, but was witnessed by 2024-01-01 12:05Z"},
+		}, "states 2024-01-01 12:30Z, but was received by 2024-01-01 12:05Z"},
 		{"a digest that is not the texts'", func(t *testing.T) []trace.Sealed {
 			c, err := trace.WriteReceipt(first, early)
 			if err != nil {
@@ -188,10 +188,10 @@ func TestReceiptsThemselves(t *testing.T) {
 			c.Content, c.Time = strings.Repeat("0", 64), one
 			sig, _ := exchange.Sign(c.Text(), key(office), trace.ReceiptNamespace)
 			return []trace.Sealed{{Name: "x", Text: c.Text(), Signature: sig}}
-		}, "are not those witnessed on"},
+		}, "are not those received on"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			w, err := trace.AgainstReceipts(dir, trail, c.sealed(t), witnesses(t, office))
+			w, err := trace.AgainstReceipts(dir, trail, c.sealed(t), receivers(t, office))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -202,11 +202,11 @@ func TestReceiptsThemselves(t *testing.T) {
 		})
 	}
 	t.Run("D12 dropped after the last receipt is not seen, only counted while it is there", func(t *testing.T) {
-		with, err := trace.AgainstReceipts(dir, trail, []trace.Sealed{a}, witnesses(t, office))
+		with, err := trace.AgainstReceipts(dir, trail, []trace.Sealed{a}, receivers(t, office))
 		if err != nil || with.Since != 2 {
 			t.Errorf("%d commits since, want 2 (%v)", with.Since, err)
 		}
-		without, err := trace.AgainstReceipts(first, early, []trace.Sealed{a}, witnesses(t, office))
+		without, err := trace.AgainstReceipts(first, early, []trace.Sealed{a}, receivers(t, office))
 		if err != nil || without.Since != 0 || len(without.Rewritten) > 0 {
 			t.Errorf("%+v, %v", without, err)
 		}

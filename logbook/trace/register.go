@@ -20,7 +20,7 @@ const (
 	adoptedPath   = "signers/adopted"
 )
 
-// A role is what a hand may do. A line of the register holds several.
+// A role is what a signer may do. A line of the register holds several.
 type role uint8
 
 const (
@@ -138,7 +138,7 @@ func parseRegister(text []byte) (register, error) {
 func parseLine(text string) (*line, error) {
 	m := lineForm.FindStringSubmatch(text)
 	if m == nil || strings.ContainsAny(text, "\x00\r") {
-		return nil, fmt.Errorf(`not of the form hand@post namespaces="git,engineer@needlebook",valid-after="20240101Z" ssh-ed25519 AAAA…: %q`, clip(text))
+		return nil, fmt.Errorf(`not of the form name@post namespaces="git,engineer@needlebook",valid-after="20240101Z" ssh-ed25519 AAAA…: %q`, clip(text))
 	}
 	l := &line{text: text, principal: m[1], comment: m[7]}
 	for name := range strings.SplitSeq(m[2], ",") {
@@ -191,7 +191,7 @@ func parseDate(text string) (time.Time, error) {
 }
 
 // SignersLine writes one line of signers/allowed_signers, without line end. Roles are of the words engineer,
-// chief, superintendent and witness; all but a witness alone may sign commits. A zero after or before
+// chief, superintendent and receiver; all but a receiver alone may sign commits. A zero after or before
 // leaves that end open; both are cut to the minute. The comment may be empty.
 func SignersLine(principal string, roles []string, after, before time.Time, key ssh.PublicKey, comment string) (string, error) {
 	names := []string{}
@@ -203,7 +203,7 @@ func SignersLine(principal string, roles []string, after, before time.Time, key 
 		}
 	}
 	if len(names) != len(roles) || len(names) == 0 {
-		return "", fmt.Errorf("roles %q: wanted one or more of engineer, chief, superintendent, witness, each once", roles)
+		return "", fmt.Errorf("roles %q: wanted one or more of engineer, chief, superintendent, receiver, each once", roles)
 	}
 	if len(names) > 1 || roles[0] != "receiver" {
 		names = append([]string{"git"}, names...)

@@ -57,7 +57,7 @@ func TestRegistersThatAreRefused(t *testing.T) {
 				t.Errorf("%s, want %s", said, c.want)
 			}
 			if last := trail.Commits[2]; last.State != logbook.Signed || last.Signer != ivanov {
-				t.Errorf("a hand of the last good register: %s: %s", last.State, last.Why)
+				t.Errorf("a signer of the last good register: %s: %s", last.State, last.Why)
 			}
 		})
 	}

@@ -96,7 +96,7 @@ func attacked() []scenario {
 			s.at(ivanov, 10, nil, record, overhaul())
 			return s
 		}, "proved: 3 commits"}, // a date proves nothing; the mark on the commit says that it is contradicted
-		{"a hand signs after he was taken out", "bad", func() *tale {
+		{"a signer signs after he was taken out", "bad", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())
 			s.by(shore, "signers/allowed_signers", lines(shore, berg))
@@ -223,7 +223,7 @@ func attacked() []scenario {
 			s.by(ivanov, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240101", "20250201"))
 			return s
 		}, "signers/allowed_signers is for chief or superintendent"},
-		{"C18 a hand of a hand taken out", "good", func() *tale {
+		{"C18 a signer of a hand taken out", "good", func() *tale {
 			s := found(all...)
 			out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, ivanov))
 			in := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
@@ -231,7 +231,7 @@ func attacked() []scenario {
 			s.from([]int{out, 3}, shore, record, overhaul(), "signers/allowed_signers", lines(shore, ivanov))
 			return s
 		}, "unseen at withdrawal"},
-		{"B25 a window narrowed, the hand signs on an old base", "good", func() *tale {
+		{"B25 a window narrowed, the signer signs on an old base", "good", func() *tale {
 			s := found(all...)
 			off := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg)+line(ivanov, roles[ivanov], "20240101", "20240102"))
 			late := s.from([]int{0}, ivanov, record, overhaul())
@@ -392,7 +392,7 @@ func attacked() []scenario {
 			s.by(reyes, record, overhaul("by", "reyes"))
 			return s
 		}, "a chief lets engineers in or out, reyes@third-engineer is more"},
-		{"C14 two registers brought together with the hand that one side took out", "bad", func() *tale {
+		{"C14 two registers brought together with the signer that one side took out", "bad", func() *tale {
 			s := found(all...)
 			out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg))
 			in := s.from([]int{0}, berg, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))
@@ -429,7 +429,7 @@ func attacked() []scenario {
 			s.from([]int{1, 1}, berg, record, overhaul("a", "1"))
 			return s
 		}, "malformed: one parent stands twice"},
-		{"D22 a record picked from another branch by another hand", "good", func() *tale {
+		{"D22 a record picked from another branch by another person", "good", func() *tale {
 			s := found(all...)
 			s.from([]int{0}, ivanov, record, overhaul())
 			pick := s.from([]int{0}, berg, record, overhaul())
@@ -441,7 +441,7 @@ func attacked() []scenario {
 			s := found(all...)
 			s.at(ivanov, 75*366*24*60, nil, record, overhaul())
 			return s
-		}, "proved: 2 commits"}, // a date proves nothing; a witness contradicts it
+		}, "proved: 2 commits"}, // a date proves nothing; a receiver contradicts it
 		{"L10 a window that begins on 29 February", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "signers/allowed_signers", lines(shore)+line(ivanov, roles[ivanov], "20240229", ""))
@@ -467,7 +467,7 @@ func attacked() []scenario {
 			s.steps[1].Author.When = s.steps[1].Author.When.In(time.FixedZone("", 3600))
 			return s
 		}, "proved: 2 commits"},
-		{"B33 a witness's key on a commit", "good", func() *tale {
+		{"B33 a receiver's key on a commit", "good", func() *tale {
 			s := &tale{}
 			s.by(shore, "signers/allowed_signers", lines(shore)+line(reyes, []string{"receiver"}, "", ""))
 			s.by(reyes, record, overhaul())
@@ -552,7 +552,7 @@ func TestRemovalWins(t *testing.T) {
 	}
 }
 
-// Who was let in by a hand that could not, is not in force either, and the reason says so.
+// Who was let in by a signer that could not, is not in force either, and the reason says so.
 func TestWhoeverHeLetIn(t *testing.T) {
 	s := found(shore, berg, ivanov)
 	out := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, ivanov))

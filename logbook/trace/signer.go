@@ -12,9 +12,9 @@ import (
 type Signer struct {
 	// Line is the line as it stands, without its end.
 	Line string
-	// Principal is hand@post, ID the part before the @: the person.
+	// Principal is name@post, ID the part before the @: the person.
 	Principal, ID string
-	// Roles are of the words engineer, chief, superintendent and witness, in that order.
+	// Roles are of the words engineer, chief, superintendent and receiver, in that order.
 	Roles []string
 	// Commits is true when the line lets its key sign commits.
 	Commits bool
@@ -154,7 +154,7 @@ func (f *force) all() []*line {
 // lines decide beside it: a chief changes engineers' lines alone.
 func NotHis(path string, roles []string) string { return notHis(path, rolesOf(roles)) }
 
-// SignersNotHis says why a hand may not change signers/allowed_signers from one text into another; empty when he may.
+// SignersNotHis says why a signer may not change signers/allowed_signers from one text into another; empty when he may.
 func SignersNotHis(by Signer, was, is []byte) (string, error) {
 	before, err := parseRegister(was)
 	if err != nil {

@@ -320,7 +320,7 @@ func TestBookCharts(t *testing.T) {
 	}
 }
 
-// TestShares holds what was fine by age against the openings.
+// TestShares holds what was fine by age against the overhauls.
 func TestShares(t *testing.T) {
 	w := exampleVessel(t)
 	fine, n := 0, 0

@@ -8,9 +8,9 @@ import (
 // leaves are all pages of a site, by the question of who looks for them.
 var leaves = page.Nav{Kind: page.Leaves, Label: "all pages",
 	To: []page.NavStep{{To: address.Vessel, Text: "the vessel"},
-		{To: address.Findings, Text: "what stands out"}, {To: address.Since, Text: "what changed"},
+		{To: address.Findings, Text: "open findings"}, {To: address.Since, Text: "what changed"},
 		{To: address.Due, Text: "what is due"},
-		{To: address.Interval, Text: "how long may it wait"}, {To: address.Recurring, Text: "what goes together"},
+		{To: address.Interval, Text: "how long may it wait"}, {To: address.Recurring, Text: "recurring findings"},
 		{To: address.Charts, Text: "in drawings"}, {To: address.Stores, Text: "what we have"},
 		{To: address.Promised, Text: "what was promised"},
 		{To: address.Handover, Text: "handing over"}, {To: address.NOx, Text: "nozzle changes"},

@@ -23,7 +23,7 @@ const yieldFull = "This logbook is a record and a helper. It is not an instructi
 	"This program is not an approved electronic record book under any convention and does not replace the engine's " +
 	"technical file, the record book of engine parameters, the engine log or class records."
 
-// cautions are the cautions before work on a fuel valve, in the order of the hands.
+// cautions are the cautions before work on a fuel valve, in the order of the work.
 var cautions = []string{
 	"The test jet cuts skin and enters flesh. A wound like a pinprick that hardly hurts is an emergency: surgery " +
 		"within hours decides about the finger. Stop work, call radio medical advice, say “high-pressure injection of " +
@@ -72,7 +72,7 @@ func cautionList(style page.Style) page.Block {
 func (w *Writer) cautionsPage() *page.Page {
 	p := &page.Page{Name: address.Cautions, Title: "cautions", Kind: "plain", Way: here("cautions"),
 		Head: "Before work on a fuel valve"}
-	p.Add(lead(page.Words("Cautions of the trade, in the order of the hands. The maker's manual and the permit to work "+
+	p.Add(lead(page.Words("Cautions of the trade, in the order of the work. The maker's manual and the permit to work "+
 		"come first.")),
 		cautionList(page.Cautions), page.Title{Text: page.Words("What this book is, and is not")}, said(yieldFull))
 	return p

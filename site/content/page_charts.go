@@ -159,7 +159,7 @@ func (w *Writer) fineByAge() page.Block {
 		share := page.Share{Share: float64(b.fine) / float64(b.n), Low: in.Low, High: in.High}
 		t.Row(append(cells, page.Holding(nil, share), page.Value(page.Percent(in.Low)+" and "+page.Percent(in.High)))...)
 	}
-	note := page.Words("All openings of the book, whatever they were opened for. The line is the 95 % interval of the "+
+	note := page.Words("All overhauls of the book, whatever they were opened for. The line is the 95 % interval of the "+
 		"true share, the tick the "+
 		"share in this book. What special causes take away stands under ").Link(address.Interval, "how long may it wait").
 		Say(".")
@@ -187,7 +187,7 @@ func (u nozzleUse) rate() float64 {
 func (w *Writer) nozzlesUsed() page.Block {
 	note := page.Words("Nozzles taken out of use for every 1000 engine hours of all engines together. Holder by holder "+
 		"it stands under ").
-		Link(address.Recurring, "what goes together").Say("; what is on board and on order under ").
+		Link(address.Recurring, "recurring findings").Say("; what is on board and on order under ").
 		Link(address.Stores, "what we have").Say(".")
 	s := page.Under("What nozzles cost", page.Para{Style: page.Source, Text: note}).Named("nozzles")
 	years, fuels := w.byYear(), w.byFuel()

@@ -176,7 +176,7 @@ func (w *Writer) beforePulling(p logbook.Position) page.Block {
 		ready = page.Words("none")
 	}
 	terms := page.Terms{Set: true, Terms: []page.Term{{Name: page.Words("last out of the pocket"), Says: pocket},
-		{Name: page.Words("ready on the rack"), Says: ready}}}
+		{Name: page.Words("ready spare"), Says: ready}}}
 	terms.Terms = append(terms.Terms, w.fittingLimits(p)...)
 	return page.Under("Before pulling it", terms)
 }
@@ -230,7 +230,7 @@ func howTightened(t logbook.TorqueLimits) string {
 // amongOthers sets the cylinder beside the others of its engine, and beside those of the same number on the other
 // engines; nil where there are none.
 func (w *Writer) amongOthers(p logbook.Position) page.Block {
-	t := page.NewTable(page.Listed, "cylinder", "opened", "mean service", "bad as found", "pulled for a symptom",
+	t := page.NewTable(page.Listed, "cylinder", "opened", "mean service", "failed as found", "pulled for a symptom",
 		"nozzles renewed",
 		"setting lost, median", "exhaust deviation, middle half", "to answer")
 	for _, q := range w.Positions {
@@ -243,8 +243,8 @@ func (w *Writer) amongOthers(p logbook.Position) page.Block {
 	}
 	note := page.Words("The other cylinders of ").Say(p.Engine).
 		Say(", and those of the same number elsewhere, over the whole book. "+
-			"A few valves prove little: see ").Link(address.Recurring, "what goes together").Say(".")
-	return page.Under("Beside its sisters", page.Para{Style: page.Source, Text: note}, t).Named("sisters")
+			"A few valves prove little: see ").Link(address.Recurring, "recurring findings").Say(".")
+	return page.Under("Beside its other cylinders", page.Para{Style: page.Source, Text: note}, t).Named("other cylinders")
 }
 
 func (w *Writer) otherCylinder(t *page.Table, this logbook.Position, one *facts.OtherCylinder) {

@@ -52,7 +52,7 @@ func (w *Writer) filePage(f string, leaf int) *page.Page {
 func (w *Writer) fileFirst(f string) []page.Block {
 	all := []page.Block{vouched(w.StandingOf(f))}
 	if list := w.Found.File[f]; len(list) > 0 {
-		all = append(all, page.Under("What stands out", w.folded(list)...))
+		all = append(all, page.Under("Open findings", w.folded(list)...))
 	}
 	if file, words, ok := w.FileAt(f); ok {
 		all = append(all, page.Under("What it says", w.fields(file)))

@@ -10,8 +10,8 @@ import (
 
 // findingsPage is one page of all findings, the gravest first.
 func (w *Writer) findingsPage(i int) *page.Page {
-	p := &page.Page{Name: w.at.Findings[i], Title: "what stands out", Kind: "list", Way: here("what stands out"),
-		Head: "What stands out"}
+	p := &page.Page{Name: w.at.Findings[i], Title: "open findings", Kind: "list", Way: here("open findings"),
+		Head: "Open findings"}
 	p.Add(lead(page.Words("Every finding of ").Say(checksRun()).Say(" on the book as of ").Say(w.Today.String()).
 		Say(", the gravest first. ").Link(address.Reading.At("grades"), "What the grades mean").Say(".")))
 	if len(w.Ordered) == 0 {

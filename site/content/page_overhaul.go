@@ -95,7 +95,7 @@ func (w *Writer) wentTo(o *logbook.Overhaul) page.Text {
 	case o.Decided.Holder.Is("condemn"):
 		return page.Words("; the holder is condemned")
 	case o.Stored.Stated():
-		return page.Words("; on the rack since ").Say(facts.Said(o.Stored.Date.Leaf))
+		return page.Words("; in the spares rack since ").Say(facts.Said(o.Stored.Date.Leaf))
 	}
 	return page.Words("; not fitted since")
 }
@@ -125,9 +125,9 @@ func (w *Writer) benchFigures(o *logbook.Overhaul) page.Block {
 func (w *Writer) recordFindings(o *logbook.Overhaul) page.Block {
 	list := w.Found.Record[o]
 	if len(list) == 0 {
-		return page.Under("What stands out", quiet(fmt.Sprintf("Nothing: %s looked at this record.", checksRun())))
+		return page.Under("Open findings", quiet(fmt.Sprintf("Nothing: %s looked at this record.", checksRun())))
 	}
-	return page.Under("What stands out", w.findings(facts.ByGrade(list), true))
+	return page.Under("Open findings", w.findings(facts.ByGrade(list), true))
 }
 
 // impliedBy is what the figures of a record imply by the physics of the valve: closed, for who looks for a cause.

@@ -141,7 +141,7 @@ func (w *Writer) working(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
 		lines = append(lines, page.Words("margin ").Say(v.Margin.String()))
 	}
 	if v.Safety {
-		lines = append(lines, page.Words("a safety limit: doubt counts against the part"))
+		lines = append(lines, page.Words("a safety limit: uncertainty counts against the part"))
 	}
 	if v.Why != "" {
 		lines = append(lines, page.Words(v.Why))

@@ -28,7 +28,7 @@ func (w *Writer) paperJobs() []Job {
 			return w.Evidence().
 				Paper(evidence.Ask{Plots: true})
 		}),
-		job(address.Recurring, "what goes together", func() paper.Paper { return w.Evidence().RecurringPaper() }),
+		job(address.Recurring, "recurring findings", func() paper.Paper { return w.Evidence().RecurringPaper() }),
 	}
 }
 

@@ -63,13 +63,13 @@ func partPage(to page.Ref, kind, serial string) *page.Page {
 
 func ratio(n, of int) string { return page.Grouped(n) + " of " + page.Grouped(of) }
 
-// meanService is the mean of the running hours of the stays that ended.
+// meanService is the mean of the running hours of the service periods that ended.
 func meanService(periods []*logbook.ServicePeriod) page.Figure {
 	mean := "–"
 	if h, known := facts.MeanStay(periods); known {
 		mean = page.Hours(h)
 	}
-	return figure("mean service", mean, "of the stays that ended")
+	return figure("mean service", mean, "of the service periods that ended")
 }
 
 // whereNow says where a part is today, or how it ended.
@@ -83,9 +83,9 @@ func (w *Writer) whereNow(
 		}
 	}
 	if state, spare := w.OnRack[facts.Piece{Kind: kind, Serial: serial}]; spare && state.Yes() {
-		t = t.Say("Ready on the rack. ")
+		t = t.Say("Ready spare. ")
 	} else if spare {
-		t = t.Say("On the rack, ready: ").Say(state.String()).Say(". ")
+		t = t.Say("In the spares rack, ready: ").Say(state.String()).Say(". ")
 	}
 	if n := len(periods); n > 0 && periods[n-1].To != 0 {
 		st := periods[n-1]
@@ -121,7 +121,7 @@ func (w *Writer) howEnded(kind, serial string) page.Text {
 	return t.Say(". ")
 }
 
-// placesOf are the stays of a part, oldest first, with how the valve was left, how it was found, and what was
+// placesOf are the service periods of a part, oldest first, with how the valve was left, how it was found, and what was
 // decided; nil for none.
 func (w *Writer) placesOf(periods []*logbook.ServicePeriod, holder bool) page.Block {
 	if len(periods) == 0 {

@@ -64,9 +64,9 @@ func (w *Writer) whereIs(kind, serial string, periods []*logbook.ServicePeriod) 
 	case ended:
 		return page.Words(end.String())
 	case spare && state.Yes():
-		return page.Words("ready on the rack")
+		return page.Words("ready spare")
 	case spare:
-		return page.Words("on the rack, ready: " + state.String())
+		return page.Words("in the spares rack, ready: " + state.String())
 	case len(periods) == 0:
 		return page.Words("never fitted here")
 	}

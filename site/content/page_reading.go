@@ -26,10 +26,10 @@ var (
 				"never a dash alone."},
 	}
 	verdictTerms = []term{
-		{page.Within, judging.Within.String(), "inside the limit, clear of the doubt of the instrument."},
-		{page.WithinDoubt, judging.WithinDoubt.String(), "inside the limit, but by less than the doubt of the instrument."},
-		{page.BeyondDoubt, judging.BeyondDoubt.String(), "outside the limit, by less than the doubt of the instrument."},
-		{page.Beyond, judging.Beyond.String(), "outside the limit, clear of the doubt."},
+		{page.Within, judging.Within.String(), "inside the limit, clear of the uncertainty of the instrument."},
+		{page.WithinDoubt, judging.WithinDoubt.String(), "inside the limit, but by less than the uncertainty of the instrument."},
+		{page.BeyondDoubt, judging.BeyondDoubt.String(), "outside the limit, by less than the uncertainty of the instrument."},
+		{page.Beyond, judging.Beyond.String(), "outside the limit, clear of the uncertainty."},
 		{page.NotMeasured, judging.NotMeasured.String(),
 			"no value stands there; the reason beside it where one was written."},
 		{page.NotProven, judging.NotProven.String(),
@@ -53,7 +53,7 @@ var (
 			"begins a history beside the founding commit. “not judged” stands before the founding commit, or nobody says who " +
 				"may sign."},
 		{page.StrokeOne, string(logbook.Adopted),
-			"another hand answers for it, with a reason. It does not mean that he wrote it."},
+			"another person answers for it, with a reason. It does not mean that he wrote it."},
 		{page.StrokeOne, string(logbook.Signed),
 			"that hand's key, in force then, over exactly these bytes. It does not mean that he turned the spanner, that the " +
 				"numbers are true, or that the date is."},
@@ -68,24 +68,24 @@ var (
 			"he saw the text and would not put his name to it; his reason stands beside."},
 		{page.StrokeBroken, string(logbook.NotCounted),
 			"a countersignature by one who may not give it, or over no text of this record."},
-		{page.NoVerdict, "witnessed",
+		{page.NoVerdict, "received",
 			"a receipt ashore held the text by that time at the latest, and, where that is said, not before the other. " +
-				"“not yet witnessed”: no receipt holds it. It does not mean that the text existed earlier, or did not."},
+				"“not yet received ashore”: no receipt holds it. It does not mean that the text existed earlier, or did not."},
 		{page.StrokeBroken, "REWRITTEN",
-			"what was recorded outside the book, by a witness or by the reader himself, is not in the history any more. It " +
+			"what was recorded outside the book, by a receiver or by the reader himself, is not in the history any more. It " +
 				"does not say who did it."},
 		{page.StrokeBroken, "broken", "stored bytes are not those that their name stands for; nothing of them is shown."},
 	}
 	// notPromised is what no signature can promise.
 	notPromised = []string{
 		"That a signed number is true, or that the signer did the work.",
-		"That a stated date is true: dates in commits are stated by the signer. Only the time between two witnesses is " +
+		"That a stated date is true: dates in commits are stated by the signer. Only the time between two receivers is " +
 			"proved.",
-		"Anything about the time before a first witness ashore, against a holder of valid keys: he may tidy until then. " +
+		"Anything about the time before a first receiver ashore, against a holder of valid keys: he may tidy until then. " +
 			"What was withheld or dropped after the last receipt is not missed ashore; only who verified it aboard " +
 			"misses it.",
 		"Protection against a stolen key of the superintendent, from the theft until it is withdrawn; or against all " +
-			"witnesses acting together.",
+			"receivers acting together.",
 		"Secrecy: whoever has the repository reads it.",
 		"That the newest state has reached you: only its age is shown.",
 		"That a server, a line or a disk works, that a transfer cut short goes on where it stopped, or that a disk keeps " +
@@ -122,12 +122,12 @@ var wordTerms = []term{
 	{page.NoMark, "setting class", "new, used or reground: what the setting goes by."},
 	{page.NoMark, "limits", "what the owner copied from the maker's documents, by revision, each with its source and " +
 		"the day from which it holds."},
-	{page.NoMark, "verdict", "what a measurement shows against its limit, with the doubt of its instrument."},
+	{page.NoMark, "verdict", "what a measurement shows against its limit, with the uncertainty of its instrument."},
 	{page.NoMark, "finding", "one thing a check has to say: where, how serious, why, what to do."},
 	{page.NoMark, "hand", "a person who signs with a key of his own."},
 	{page.NoMark, "trace", "the way from a value on a page to the signed commit that set it."},
 	{page.NoMark, "deferral", "a limit knowingly exceeded: by whom approved, until which hours and day."},
-	{page.NoMark, "sisters", "the other cylinders of an engine, and those of the same number on other engines."},
+	{page.NoMark, "other cylinders", "the other cylinders of an engine, and those of the same number on other engines."},
 }
 
 // readingPage explains the words and marks, and what is not promised.
@@ -141,10 +141,10 @@ func (w *Writer) readingPage() *page.Page {
 	p.Add(lead(page.Words("Every figure stands as it was written. One click leads from it to its record, its limit, "+
 		"its working and the "+
 		"commit that set it. Shape and word tell the state; colour only repeats it.")),
-		terms("grades", "Grades of what stands out", gradeTerms), terms("verdicts", "Verdicts on a value", verdictTerms),
+		terms("grades", "Grades of open findings", gradeTerms), terms("verdicts", "Verdicts on a value", verdictTerms),
 		said("The scale beside a verdict: the heavy line is the permitted stretch, a tick closes it where there is a "+
 			"limit, the bar through the "+
-			"mark is the doubt of the instrument."),
+			"mark is the uncertainty of the instrument."),
 		terms("states", "Who answers for a text", stateTerms),
 		page.Under("Drawings", page.Legend{Others: "others, for comparison"},
 			said("A thin line is one service life, from how the valve was left "+

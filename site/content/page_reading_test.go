@@ -26,7 +26,7 @@ func TestEveryStateIsExplained(t *testing.T) {
 			t.Errorf("%q is not explained", s)
 		}
 	}
-	for _, word := range []string{"witnessed", "not yet witnessed", "REWRITTEN", "broken"} {
+	for _, word := range []string{"received", "not yet received ashore", "REWRITTEN", "broken"} {
 		if !strings.Contains(all, word) {
 			t.Errorf("%q is not explained", word)
 		}

@@ -57,7 +57,7 @@ const linesInFull = 8
 
 // exceptions come first: what stops in full, what needs an answer by the check, the rest as a number.
 func (w *Writer) exceptions() page.Block {
-	s := page.Under("What stands out")
+	s := page.Under("Open findings")
 	if len(w.Report.Findings) == 0 {
 		if len(w.Book.Overhauls) == 0 {
 			s.Add(said("Nothing to look at yet: the book holds no overhaul. " + page.UpperFirst(checksRun()) +
@@ -152,7 +152,7 @@ func (w *Writer) together() page.Block {
 	}
 	ways := page.Link(address.Recurring, "How this was asked, and what else was").Say(" · ").
 		Link(address.Charts, "the same in drawings")
-	return page.Under("What goes together", list, para(ways)).Named("together")
+	return page.Under("Recurring findings", list, para(ways)).Named("together")
 }
 
 // How many lines of the due list the first page shows.
@@ -290,7 +290,7 @@ func (w *Writer) strayPositions() page.Block {
 func (w *Writer) spares() page.Block {
 	spares := w.Report.Spares
 	if len(spares) == 0 {
-		return page.Under("Ready on the rack", said("No valve is booked as ready."))
+		return page.Under("Ready spares", said("No valve is booked as ready."))
 	}
 	t := page.NewTable(page.Listed, "valve", "nozzle", "place", "tested", "age of the test", "left at", "ready",
 		"stands out")
@@ -306,7 +306,7 @@ func (w *Writer) spares() page.Block {
 			page.Marked(found))
 	}
 	ready := page.Text{}.Put(page.Bold, page.Text{}.Int(w.ReadySpares())).Say(" ready")
-	return page.Under("Ready on the rack", page.Para{Style: page.Tally, Text: ready}, t)
+	return page.Under("Ready spares", page.Para{Style: page.Tally, Text: ready}, t)
 }
 
 // recordsShown is how many records the first page lists.

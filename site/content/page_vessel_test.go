@@ -128,12 +128,12 @@ func TestWhereIs(t *testing.T) {
 		switch {
 		case ended:
 			kinds["ended"]++
-			if strings.Contains(text, "rack") || strings.Contains(page, "Sits in") {
+			if strings.Contains(text, "spare") || strings.Contains(page, "Sits in") {
 				t.Errorf("%s has ended: %q, %q", h, text, page)
 			}
 		case spare:
 			kinds["spare"]++
-			if !strings.Contains(text, "rack") || !strings.Contains(page, " rack") {
+			if !strings.Contains(text, "spare") || !strings.Contains(page, "pare") {
 				t.Errorf("%s is a spare: %q, %q", h, text, page)
 			}
 		case fitted:

@@ -62,7 +62,7 @@ func (w *Writer) folded(list []*checks.Finding) []page.Block {
 
 // elsewhere says where the findings that have no room are.
 func elsewhere(these string) page.Block {
-	return para(page.Words(these+" stand on their records and under ").Link(address.Findings, "what stands out").Say("."))
+	return para(page.Words(these+" stand on their records and under ").Link(address.Findings, "open findings").Say("."))
 }
 
 // gradesIn counts findings in words: "8 advice and 10 note".
@@ -138,7 +138,7 @@ func (w *Writer) about(a checks.About) page.Text {
 
 // openFindings are those of one thing, with the light ones folded away.
 func (w *Writer) openFindings(list []*checks.Finding) *page.Section {
-	s := page.Under("What stands out")
+	s := page.Under("Open findings")
 	if len(list) == 0 {
 		s.Add(quiet("Nothing: " + checksRun() + " looked."))
 	} else {

@@ -41,13 +41,13 @@ func (w *Writer) recurring() []together {
 	}
 	for _, f := range w.Ordered {
 		if f.Check == "deferral-run-out" {
-			all = append(all, together{"promise overrun", f.Message, w.at.Line(f.Place)})
+			all = append(all, together{"deferral overrun", f.Message, w.at.Line(f.Place)})
 		}
 	}
 	return all
 }
 
-// wayToCause is the page of what goes along with findings.
+// wayToCause is the page of what occurs with findings.
 func (w *Writer) wayToCause(kind, which string) page.Ref {
 	to := page.Ref("")
 	switch kind {

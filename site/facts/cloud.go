@@ -94,7 +94,7 @@ func LastMarking(benches []*logbook.Overhaul, serial string) string {
 	return ""
 }
 
-// MeanStay is the mean of the running hours of the stays that ended; not known for none.
+// MeanStay is the mean of the running hours of the service periods that ended; not known for none.
 func MeanStay(periods []*logbook.ServicePeriod) (mean float64, known bool) {
 	sum, n := 0.0, 0
 	for _, st := range periods {

@@ -12,7 +12,7 @@ type Life struct {
 	Ended      bool
 }
 
-// LivesIn are the stays of one position along the running hours of its engine.
+// LivesIn are the service periods of one position along the running hours of its engine.
 func (k *Facts) LivesIn(p logbook.Position) []Life {
 	var all []Life
 	for _, period := range k.Lives.InPosition(p) {
@@ -37,7 +37,7 @@ func (k *Facts) LivesIn(p logbook.Position) []Life {
 	return all
 }
 
-// LivesOf are the stays of one part along its own running hours within the book.
+// LivesOf are the service periods of one part along its own running hours within the book.
 func LivesOf(periods []*logbook.ServicePeriod, start float64) []Life {
 	var all []Life
 	at := start

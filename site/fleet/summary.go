@@ -38,7 +38,7 @@ type Summary struct {
 	Engines   []Engine   `json:"engines"`
 	Types     []Type     `json:"types"`
 	Review    *Review    `json:"review"`  // null where the book holds no review, or nothing was compared
-	Pattern   []*Finding `json:"pattern"` // what goes together over several records, the clearest first
+	Pattern   []*Finding `json:"pattern"` // recurring findings over several records, the clearest first
 }
 
 // History says whether the history is proved.

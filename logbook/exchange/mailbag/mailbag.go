@@ -121,7 +121,7 @@ func Join(parts []*Part) (bundle []byte, missing []int, err error) {
 }
 
 // An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and receipts on their way to those
-// whose history they witness.
+// whose history they receiver.
 type Ack struct {
 	// Book is the founding commit's id, From the copy of the book that writes, 16 hexadecimal digits: on a stick that goes to and fro
 	// everybody meets his own acknowledgements as well.

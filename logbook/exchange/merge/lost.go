@@ -14,7 +14,7 @@ type Loss struct {
 	Path, Was string
 }
 
-// Lost lists what either side wrote and a text, the one that a hand decides for, does not hold; of a file that was compared by its
+// Lost lists what either side wrote and a text, the one that a signer decides for, does not hold; of a file that was compared by its
 // lines, the lines, of a table the rows.
 func (o Outcome) Lost(text []byte) []Loss {
 	if o.rows != nil {

@@ -38,7 +38,7 @@ type entry struct {
 	date         string
 }
 
-// items joins both texts. It is left to a hand where the names of the columns differ, or where both changed one row.
+// items joins both texts. It is left to a person where the names of the columns differ, or where both changed one row.
 func (s Sides) items(eol string) Outcome {
 	t := &table{Sides: s, eol: eol, dates: -1, comma: ',', theirs: map[int]*events.Item{}}
 	ours, theirs := events.Of(s.Path, s.Ours), events.Of(s.Path, s.Theirs)

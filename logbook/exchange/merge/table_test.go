@@ -17,7 +17,7 @@ func TestTables(t *testing.T) {
 	for _, c := range []struct {
 		name                     string
 		base, ours, theirs, text string
-		apart                    string // what waits for a hand: ours | theirs
+		apart                    string // what waits for a person: ours | theirs
 		twice                    int
 	}{
 		{"by date", stock, stock + five, strings.Replace(stock, mar, feb+mar, 1), strings.Replace(stock, mar, feb+mar, 1) + five, "", 0},
@@ -72,7 +72,7 @@ func TestRowsThatCrossed(t *testing.T) {
 	}
 }
 
-// What is lost of a table for which a hand decides: rows, unless a remark tells of them.
+// What is lost of a table for which a signer decides: rows, unless a remark tells of them.
 func TestLostRows(t *testing.T) {
 	s := Sides{Path: "stores/stock.csv", Base: []byte(stock), Ours: []byte(strings.Replace(stock, "+4", "+3", 1)),
 		Theirs: []byte(strings.Replace(stock, "+4", "+6", 1) + "2024-04-01,nozzle,6QZ,,+5,\n")}
