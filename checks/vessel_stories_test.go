@@ -46,7 +46,7 @@ func TestVesselStories(t *testing.T) {
 	fs := r.Findings
 	eats := []string{"2021-09-02-h-109", "2021-11-03-h-109", "2022-04-02-h-109", "2022-05-10-h-109", "2022-10-14-h-109"}
 
-	t.Run("the holder that ate nozzles", func(t *testing.T) {
+	t.Run("the holder whose nozzles were rejected", func(t *testing.T) {
 		mustBeAt(t, fs, "nozzles-rejected-in-holder", eats...) // from the second rejection on; no other holder, whatever the fuel did
 		mustBeAt(t, fs, "valves-rejected-in-position")         // the holder explains cylinder 3
 		mustBeAt(t, fs, "opening-lost", "2021-04-17-h-109", "2021-09-02-h-109", "2021-11-03-h-109", "2023-10-04-h-102")
@@ -248,7 +248,7 @@ func TestVesselInTime(t *testing.T) {
 			t.Errorf("the echo is not linked to the round it was set in:\n%s", linked)
 		}
 	})
-	t.Run("the holder that ate nozzles", func(t *testing.T) {
+	t.Run("the holder whose nozzles were rejected", func(t *testing.T) {
 		if fs := find(nozzlesRejectedInHolder, "2021-09-01", asItIs); len(fs) != 0 {
 			t.Errorf("after one rejection: %v, want nothing", fs)
 		}

@@ -17,8 +17,8 @@ import (
 // RecurringPaper says recurring findings, and who and what does not.
 func (e *Evidence) RecurringPaper() paper.Paper {
 	found, asked := e.Associations()
-	out := paper.Paper{Name: "recurring", Title: "Recurring findings? " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
-	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, season, hand; named is what chance explains less than once in twenty, allowing for all of them that so many valves could answer", asked)}
+	out := paper.Paper{Name: "recurring", Title: "Recurring findings: " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
+	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, season, person; named is what chance explains less than once in twenty, allowing for all of them that so many valves could answer", asked)}
 	stands := e.associations(found)
 	if asked == 0 {
 		stands.Empty = "nothing could be asked: too few valves are on record as opened and looked at"

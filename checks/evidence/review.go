@@ -146,7 +146,7 @@ func (r *Review) atFullAge(o Opening) bool { return o.Why == ForHours && o.Hours
 // Paper is the answer to the question of the interval: each type of valve with everything that belongs beside a proposal. Where the ship
 // has several types, the tables carry the type in their names.
 func (e *Evidence) Paper(ask Ask) paper.Paper {
-	out := paper.Paper{Name: "interval", Title: "How long may the next one wait? " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
+	out := paper.Paper{Name: "interval", Title: "Interval review: " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
 	reviews := e.Reviews(ask)
 	for _, r := range reviews {
 		if len(reviews) > 1 || ask.Type != "" {

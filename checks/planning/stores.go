@@ -14,7 +14,7 @@ import (
 
 // Stores lists what is on board against what is needed until more can come, by each part's own age.
 func (p *Plan) Stores() paper.Paper {
-	out := paper.Paper{Name: "stores", Title: "What we have on " + p.Book.Vessel.Called() + ", on " + p.on(), Lead: []string{p.rateText(),
+	out := paper.Paper{Name: "stores", Title: "Spares and stores of " + p.Book.Vessel.Called() + " on " + p.on(), Lead: []string{p.rateText(),
 		fmt.Sprintf("minimum: what is expected in the lead time and %d days until the next look, and %s spreads more (setting stock_margin)", stores.ReviewDays, p.settings.StockMargin.Written)}}
 	stock := paper.Table{Name: "stock", Title: "on board, and enough until more can come?", Columns: []string{"item", "part no", "on board", "on order", "order due", "lead d", "expected", "minimum", "to order", "rests on"}, Empty: "the book keeps no stores"}
 	for _, it := range p.items {

@@ -40,7 +40,7 @@ func (p *program) commission() *cobra.Command {
 	f := &founder{p: p}
 	c := &cobra.Command{
 		Use:   "commission DIR",
-		Short: "Start a book: vessel, engines, limits to fill in, first hands, founding commit",
+		Short: "Start a book: vessel, engines, limits to fill in, first signers, founding commit",
 		Long: `Starts the book of one vessel in a new or empty folder. It looks first for the key
 that will sign, and tries it. What no flag states is asked for, one question a
 line; an answer that does not fit is asked for again. Each answer is kept beside,
@@ -48,12 +48,12 @@ in DIR.answers, until the book is written: whoever is cut off types the same
 command again, and goes on where it stopped.
 It writes book.md, a limits file for each type of
 engine with every limit blank and room for its page, the tables with their
-headers, the first hands and the schemas for editors; then it signs the founding
+headers, the first signers and the schemas for editors; then it signs the founding
 commit with the founder's ssh key. Nothing is ever overwritten.
 
 An engine is given as ID,type=…,cylinders=N[,banks=A B][,from=free end][,name=…]
 [,interval=2000 h]; N counts one row: a vee engine of twelve has cylinders=6 and
-two banks. Further hands are given as ID:POST:KEY.pub[:NAME], POST being engineer,
+two banks. Further signers are given as ID:POST:KEY.pub[:NAME], POST being engineer,
 chief, superintendent or receiver. --opening names a CSV of what sat where, with
 the columns engine, cylinder, holder, nozzle, counter, since, left, marking, units
 written out; lines without an engine lie in the spares rack.
@@ -75,11 +75,11 @@ written out; lines without an engine lie in the spares rack.
 	c.Flags().StringVar(&f.from, "from", "", "first day of the book, as 2024-01-01")
 	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
 	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what sat where on the first day")
-	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, as records name a hand: s.okonjo")
+	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, as records name a person: s.okonjo")
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
 	c.Flags().StringVar(&f.post, "post", "superintendent", "post of the founder: superintendent, who alone may change limits and book.md later, or chief")
 	c.Flags().StringVar(&f.key, "key", "", "the founder's ssh key file (ssh-ed25519); a .pub names a key that ssh-agent holds")
-	c.Flags().StringArrayVar(&f.signers, "signer", nil, "a further hand, as described above; may be given again")
+	c.Flags().StringArrayVar(&f.signers, "signer", nil, "a further signer, as described above; may be given again")
 	c.Flags().BoolVar(&f.plain, "plain", false, "write the files only, without git and signature")
 	return c
 }
@@ -171,7 +171,7 @@ func (f *founder) book() (founding.Book, error) {
 			return b, err
 		}
 	}
-	if f.id, err = f.ask("founder", f.id, "your id, as records name a hand: s.okonjo", func(id string) error { return signers.Named(id + "@" + f.post) }); err != nil {
+	if f.id, err = f.ask("founder", f.id, "your id, as records name a person: s.okonjo", func(id string) error { return signers.Named(id + "@" + f.post) }); err != nil {
 		return b, err
 	}
 	if f.name == "" {
@@ -179,7 +179,7 @@ func (f *founder) book() (founding.Book, error) {
 	}
 	b.Crew = append(b.Crew, founding.Person{ID: f.id, Name: f.name, Rank: f.post})
 	for asking {
-		err := f.until("a further hand, as a.berg:chief:berg.pub:A. Berg (empty: no more)", func(spec string) error {
+		err := f.until("a further signer, as a.berg:chief:berg.pub:A. Berg (empty: no more)", func(spec string) error {
 			if asking = spec != ""; !asking {
 				return nil
 			}
@@ -207,7 +207,7 @@ func (f *founder) book() (founding.Book, error) {
 	return b, nil
 }
 
-// signerParts are id, post, key file and name of a further hand; the colon behind the letter of a drive belongs to the file.
+// signerParts are id, post, key file and name of a further signer; the colon behind the letter of a drive belongs to the file.
 func signerParts(spec string) []string {
 	parts := strings.SplitN(spec, ":", 4)
 	if len(parts) == 4 && len(parts[2]) == 1 && strings.HasPrefix(strings.ReplaceAll(parts[3], `\`, "/"), "/") {
@@ -513,7 +513,7 @@ Next: fill in limits/ and, under opening, book.md; then needlebook check --book 
 	return nil
 }
 
-// enrol adds a further hand to the register; a book without git has none, and no key is looked for.
+// enrol adds a further signer to the register; a book without git has none, and no key is looked for.
 func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, error) {
 	parts := signerParts(spec)
 	if len(parts) < 3 {

@@ -100,7 +100,7 @@ func (p *program) writeDemo(dir string) error {
 	for _, f := range o.report.Findings {
 		count[f.Grade]++
 	}
-	fmt.Fprintf(p.out, `%s, an invented vessel: %d overhauls, %d commits, %d of them signed by %d hands
+	fmt.Fprintf(p.out, `%s, an invented vessel: %d overhauls, %d commits, %d of them signed by %d signers
 book      %s
 check     %d stop, %d action, %d advice, %d note
 verify    %s
@@ -111,7 +111,7 @@ Where to look:
   %s
       begin here: open findings, the engines in plan, the rack
   needlebook show H-109 --book %s
-      the holder that ate nozzles on two engines
+      the holder whose nozzles were rejected, on two engines
   needlebook show PG-02 --book %s
       the gauge that read high, and the settings it touched
   needlebook check --book %s --fail-on stop

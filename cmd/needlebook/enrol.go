@@ -29,10 +29,10 @@ func (p *program) enrol() *cobra.Command {
 	var again, yes bool
 	c := &cobra.Command{
 		Use:   "enrol NAME",
-		Short: "Let a hand in: his key, in a role, from a day on",
+		Short: "Let a signer in: their key, in a role, from a day on",
 		Long: `Adds one line to signers/allowed_signers and commits it with your signature: the public
-half of the new hand's key, what he may do, and from which day (UTC). A chief lets
-engineers in; a superintendent everybody. The new hand makes his key on his own
+half of the new signer's key, what he may do, and from which day (UTC). A chief lets
+engineers in; a superintendent everybody. The new signer makes his key on his own
 computer with needlebook key and gives you the .pub file; the other half never
 leaves him. A new superintendent shows that he holds his key by signing soon.
 
@@ -74,7 +74,7 @@ over as the first one was.`,
 		},
 	}
 	c.Flags().StringVar(&n.role, "role", "", "engineer, chief, superintendent or receiver")
-	c.Flags().StringVar(&n.file, "their-key", "", "the new hand's public key, a file that ends in .pub")
+	c.Flags().StringVar(&n.file, "their-key", "", "the new signer's public key, a file that ends in .pub")
 	c.Flags().StringVar(&from, "from", "", "first day, UTC (default: today)")
 	c.Flags().StringVar(&n.post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
 	c.Flags().StringVar(&n.name, "name", "", "his name, at the end of the line (default: from crew.csv)")
@@ -209,8 +209,8 @@ func (p *program) confirmKey(signer, fingerprint, key string) error {
 	})
 }
 
-// postFor is what stands behind the @ of a new hand: what is said, else the post of the one who lets him in, such as the ship; where
-// that is only the word for his role, the word for the new hand's.
+// postFor is what stands behind the @ of a new signer: what is said, else the post of the one who lets him in, such as the ship; where
+// that is only the word for his role, the word for the new signer's.
 func (h *ownSigner) postFor(role, said string) string {
 	_, own, _ := strings.Cut(h.line.Principal, "@")
 	switch {

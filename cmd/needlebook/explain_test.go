@@ -261,9 +261,9 @@ func TestExplainMerge(t *testing.T) {
 	h.commit("office", h.register(), file("book.md", "x"), file("limits/t.md", "a"))
 	h.commit("mate", file("overhauls/me1/c1/2024-01-03-h-1.md", "a")) // one side
 	h.line("new", engineerRoles, 0)
-	h.commit("chief", h.register()) // the other side lets a new hand in
+	h.commit("chief", h.register()) // the other side lets a new signer in
 	h.steps[2].Parents = []int{0}
-	// The new hand merges both, and both changed the record's folder: he edits what came of it.
+	// The new signer merges both, and both changed the record's folder: he edits what came of it.
 	h.commit("new", file("overhauls/me1/c1/2024-01-03-h-1.md", "b"))
 	h.steps[3].Parents = []int{2, 1}
 	dir := filepath.Join(t.TempDir(), "book")

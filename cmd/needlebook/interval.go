@@ -29,7 +29,7 @@ func (p *program) interval() *cobra.Command {
 	var ask evidence.Ask
 	c := &cobra.Command{
 		Use:   "interval [TYPE|ENGINE]",
-		Short: "How long may the next one wait: the evidence for the interval",
+		Short: "Interval review: how long the next overhaul may wait, and what shows it",
 		Long: `Reviews the interval between overhauls on the evidence in the book: what the
 overhauls at full age prove, with and without the special causes, each named; what
 N overhauls would prove; drift with the hours to each limit; lives, where the ages

@@ -26,18 +26,18 @@ func (p *program) repair() *cobra.Command {
 of files that cannot be read, and a commit that was cut short. It names each file,
 how old it is, and what a repair would do, and changes nothing.
 
---repair does what was said, for the files named or for all. It never touches the
+--write does what was said, for the files named or for all. It never touches the
 text of a record: what you have edited stays as it is. Make sure first that no
 other program is writing in the book.
 
 Whether stored texts are what was committed is for needlebook verify to say. Exit
 status 0: nothing is left behind, or all of it is repaired; 1 otherwise.`,
 		Example: `  needlebook repair
-  needlebook repair --repair .git/index.lock
-  needlebook repair --repair`,
+  needlebook repair --write .git/index.lock
+  needlebook repair --write`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 && !remedy {
-				return use("name files together with --repair; needlebook repair alone lists them")
+				return use("name files together with --write; needlebook repair alone lists them")
 			}
 			dir, err := p.bookOrRepository()
 			if err != nil {
@@ -46,7 +46,7 @@ status 0: nothing is left behind, or all of it is repaired; 1 otherwise.`,
 			return p.repairBook(dir, args, remedy)
 		},
 	}
-	c.Flags().BoolVar(&remedy, "repair", false, "do what is said, for the files named or for all")
+	c.Flags().BoolVar(&remedy, "write", false, "do what is said, for the files named or for all")
 	return c
 }
 
@@ -90,7 +90,7 @@ func (p *program) repairBook(dir string, args []string, remedy bool) error {
 			fmt.Fprintln(p.out, "    only a signer can decide this")
 			left++
 		case !remedy || len(named) > 0 && !named[t.Path]:
-			fmt.Fprintf(p.out, "    --repair would: %s\n", t.Remedy)
+			fmt.Fprintf(p.out, "    --write would: %s\n", t.Remedy)
 			left++
 		default:
 			if err := t.Repair(); err != nil && !errors.Is(err, fs.ErrNotExist) {

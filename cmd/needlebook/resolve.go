@@ -317,7 +317,7 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "both sides wrote into %s, and that is for a hand to decide; all else is taken in\n", logbook.Counted(len(o.Files), "file"))
+	fmt.Fprintf(p.out, "both sides wrote into %s, and that is for a person to decide; all else is taken in\n", logbook.Counted(len(o.Files), "file"))
 	for i := range o.Files {
 		f := &o.Files[i]
 		state := ""

@@ -10,7 +10,7 @@ func (p *program) stores() *cobra.Command {
 	var a asking
 	c := &cobra.Command{
 		Use:   "stores",
-		Short: "What we have, what will be needed, what to order",
+		Short: "Spares and stores: what is on board, what will be needed, what to order",
 		Long: `Holds what is on board and on order against what will be needed until more can
 come: nozzles by each one's own running hours, so that a wave of nozzles bought
 together is seen coming; everything else by its use. The minimum covers the lead

@@ -90,7 +90,7 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 	}
 	c.Flags().StringVar(&format, "format", "text", "text or json")
 	c.Flags().StringVar(&at, "at", "", "judge the history up to this commit instead of the tip")
-	c.Flags().BoolVar(&all, "all", false, "list every hand and every commit")
+	c.Flags().BoolVar(&all, "all", false, "list every signer and every commit")
 	c.Flags().BoolVar(&forget, "forget", false, "let go what you remember of this book, and begin with what it shows now")
 	receiptsFlag(c, &receipts)
 	c.Flags().StringVar(&record, "explain", "", "print the plain commands that check this record again")

@@ -8,7 +8,7 @@ import (
 	"needlebook/logbook"
 )
 
-// verifyText says in one line that all is proved, or else what is not; with all also every hand and every commit.
+// verifyText says in one line that all is proved, or else what is not; with all also every signer and every commit.
 func (p *program) verifyText(t *logbook.Trail, r *remembered, all bool) {
 	fmt.Fprintln(p.out, t.Headline)
 	for _, line := range r.Rewritten {
@@ -19,7 +19,7 @@ func (p *program) verifyText(t *logbook.Trail, r *remembered, all bool) {
 	}
 	if all {
 		w := p.table()
-		fmt.Fprintln(w, "\n  hand\trole\tcommits signed\tfrom\tto\tkey let in by")
+		fmt.Fprintln(w, "\n  signer\trole\tcommits signed\tfrom\tto\tkey let in by")
 		for _, h := range signersOf(t) {
 			fmt.Fprintf(w, "  %s\t%s\t%d\t%s\t%s\t%s\n", h.Principal, h.Role, h.Commits, h.First, h.Last, strings.Join(h.letIn(), ", "))
 		}

@@ -15,8 +15,8 @@ func (p *program) withdraw() *cobra.Command {
 	var lastGood, reason, fingerprint, until, key string
 	c := &cobra.Command{
 		Use:   "withdraw NAME",
-		Short: "Let a hand go, or mark his key as stolen",
-		Long: `An ordinary sign-off keeps the hand's line in signers/allowed_signers and sets its last
+		Short: "Let a signer go, or mark their key as stolen",
+		Long: `An ordinary sign-off keeps the signer's line in signers/allowed_signers and sets its last
 minute: what he signed before stays good. When that minute is over by the end of
 this day (UTC), the key is withdrawn: no commit on top of this one counts, whatever
 date it states. A later day lets him sign until then. With --compromised the key is in the
@@ -89,7 +89,7 @@ A chief withdraws engineers; a superintendent everybody.`,
 	c.Flags().BoolVar(&compromised, "compromised", false, "the key is, or may be, in the wrong hands")
 	c.Flags().StringVar(&lastGood, "last-good", "", "last commit of that key that is still believed, or none")
 	c.Flags().StringVar(&reason, "reason", "", "why, in one line")
-	c.Flags().StringVar(&fingerprint, "fingerprint", "", "of several keys of the hand only this one, SHA256:…")
+	c.Flags().StringVar(&fingerprint, "fingerprint", "", "of several keys of the signer only this one, SHA256:…")
 	c.Flags().StringVar(&until, "until", "", "last day, UTC, of an ordinary sign-off (default: now)")
 	keyFlag(c, &key)
 	return c

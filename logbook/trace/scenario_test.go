@@ -158,7 +158,7 @@ func attacked() []scenario {
 			s.by(ivanov, "countersigned/2024-01-01-h-1.ivanov.md", "---\n---\n")
 			return s
 		}, "countersigned/2024-01-01-h-1.ivanov.md is for chief to change"},
-		{"C12 a new hand merges an older branch", "good", func() *tale {
+		{"C12 a new signer merges an older branch", "good", func() *tale {
 			s := found(all...)
 			old := s.from([]int{0}, ivanov, record, overhaul())
 			in := s.from([]int{0}, shore, "signers/allowed_signers", lines(shore, berg, ivanov, reyes))

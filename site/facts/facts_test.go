@@ -399,10 +399,9 @@ func TestChanges(t *testing.T) {
 		{State: logbook.Unsigned, Stated: at("2020-07-03")}, {State: logbook.Signed, Person: "c.one", Stated: at("2021-01-05")}},
 		Records: map[string]*logbook.RecordTrail{first: {Path: first, Versions: []logbook.Version{{Commit: 0, State: logbook.Signed},
 			{Commit: 1, State: logbook.Unsigned}, {Commit: 2, State: logbook.Signed}}, Signers: []string{"a.two@test"}, Current: 2}}}
-	k := factsOf(t, trail, nil)
 	trail.Records["limits/4t20.md"] = &logbook.RecordTrail{Path: "limits/4t20.md", Versions: []logbook.Version{{Commit: 2, State: logbook.Signed}}}
 	trail.Records["hours/me1.csv"] = &logbook.RecordTrail{Path: "hours/me1.csv", Versions: []logbook.Version{{Commit: 2, State: logbook.Signed}}}
-	k = factsOf(t, trail, nil)
+	k := factsOf(t, trail, nil)
 	if list := k.Changes()[0].Months[0].List; !slices.ContainsFunc(list, func(c Change) bool { return c.File == "limits/4t20.md" }) ||
 		slices.ContainsFunc(list, func(c Change) bool { return c.File == "hours/me1.csv" }) {
 		t.Errorf("of the files, the limits are wanted and the hours are not: %+v", list)
