@@ -36,7 +36,7 @@ func golden(t *testing.T, name, got string) {
 // and the charts of the book.
 func TestGoldenPages(t *testing.T) {
 	pages := built(t, vessels(t)["ordinary"])
-	for _, name := range []string{"overhaul-2020-07-01-h-1.html", "cylinder-me1-1.html", "drawings.html"} {
+	for _, name := range []string{"overhaul-2020-07-01-h-1.html", "cylinder-me1-1.html", "charts.html"} {
 		golden(t, name, parts.ReplaceAllString(string(pages[name]), "\n$0"))
 	}
 }

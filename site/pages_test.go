@@ -51,7 +51,7 @@ func TestBenchReport(t *testing.T) {
 	text := string(pages[page])
 	for _, want := range []string{
 		`<del>3.1 s</del>`, // the figure that the chief saw stays readable
-		`href="file-limits-4t20.html#l`, `href="instrument-pg-1.html"`, `href="trace.html#c-`, `href="#l`, `href="cylinder-me1-1.html"`,
+		`href="file-limits-4t20.html#l`, `href="instrument-pg-1.html"`, `href="audit-trail.html#c-`, `href="#l`, `href="cylinder-me1-1.html"`,
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the page lacks %s", want)
@@ -181,7 +181,7 @@ func TestQuietIsNotUnknown(t *testing.T) {
 
 	in := bookOf(t, baseFiles(t, nil), nil)
 	in.Report = checks.Run(in.Book, checks.Options{Only: []*checks.Check{}})
-	shows(t, built(t, in), "cylinder-me2-1.html", "Nothing stands out on this valve:", "checks looked")
+	shows(t, built(t, in), "cylinder-me2-1.html", "Nothing is open on this valve:", "checks looked")
 }
 
 // TestVee draws the banks of a vee engine apart, each in its order.

@@ -48,7 +48,7 @@ func TestJoin(t *testing.T) {
 	if !(at("not read:") < at(name) && at(name) < at("Quiet")) {
 		t.Error("the ships do not stand in the order: not read, with findings, quiet")
 	}
-	for _, want := range []string{"absent", "3 ships", "1 quiet", "1 not read", "nothing stands out"} {
+	for _, want := range []string{"absent", "3 ships", "1 quiet", "1 not read", "nothing is open"} {
 		at(want)
 	}
 	for _, n := range nodes(t, filepath.Join(out, "index.html")) {

@@ -166,7 +166,7 @@ func TestWiderFits(t *testing.T) {
 func TestWiderWithoutScripts(t *testing.T) {
 	b := newTab(t)
 	dir, _ := widerPages(t)
-	for _, name := range []string{"index.html", "findings.html", "trace.html", "since.html", "parts.html", "drawings.html"} {
+	for _, name := range []string{"index.html", "findings.html", "audit-trail.html", "since.html", "parts.html", "charts.html"} {
 		var texts [2]string
 		for i, off := range []bool{false, true} {
 			b.scripts(t, off)
@@ -228,7 +228,7 @@ func TestWiderComfort(t *testing.T) {
 	b.open(t, dir, "index.html")
 	say(`document.querySelector(".aids button").click(); ""`)
 	first := say(`document.documentElement.getAttribute("data-theme")`)
-	b.open(t, dir, "trace.html")
+	b.open(t, dir, "audit-trail.html")
 	if got := say(`document.documentElement.getAttribute("data-theme")`); got != first || first == "" {
 		t.Errorf("the night is forgotten: %q, then %q", first, got)
 	}

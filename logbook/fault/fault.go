@@ -15,7 +15,7 @@ import (
 
 // Fault is a failure of this program's own work.
 type Fault struct {
-	Doing string // what could not be done: "make the page drawings.html"; empty where nobody has said it yet
+	Doing string // what could not be done: "make the page charts.html"; empty where nobody has said it yet
 	What  string // what went wrong, in the words of the machine
 	Where string // file and line of ours, as site/drawings.go:236; never a path of a machine
 }

@@ -4,32 +4,32 @@ import "needlebook/site/page"
 
 // The pages that every site has.
 const (
-	Vessel        page.Ref = "index.html"
-	Findings      page.Ref = "findings.html"
-	Trail         page.Ref = "trace.html"
-	Reading       page.Ref = "how-to-read-this.html"
-	Cautions      page.Ref = "cautions.html"
-	Checks        page.Ref = "checks.html"
-	ChecksRecord  page.Ref = "checks-record.html"
-	ChecksBook    page.Ref = "checks-book.html"
-	Rounds        page.Ref = "rounds.html"
-	Parts         page.Ref = "parts.html"
-	Overhauls     page.Ref = "overhauls.html"
-	Files         page.Ref = "files.html"
-	Since         page.Ref = "since.html"
-	Charts        page.Ref = "drawings.html"
-	ChartsValves  page.Ref = "drawings-valves.html"
-	ChartsStrokes page.Ref = "drawings-strokes.html"
-	ChartsWhere   page.Ref = "drawings-where.html"
+	Vessel       page.Ref = "index.html"
+	Findings     page.Ref = "findings.html"
+	Trail        page.Ref = "audit-trail.html"
+	Reading      page.Ref = "how-to-read-this.html"
+	Cautions     page.Ref = "cautions.html"
+	Checks       page.Ref = "checks.html"
+	ChecksRecord page.Ref = "checks-record.html"
+	ChecksBook   page.Ref = "checks-book.html"
+	Rounds       page.Ref = "rounds.html"
+	Parts        page.Ref = "parts.html"
+	Overhauls    page.Ref = "overhauls.html"
+	Files        page.Ref = "files.html"
+	Since        page.Ref = "since.html"
+	Charts       page.Ref = "charts.html"
+	ChartsValves page.Ref = "charts-valves.html"
+	ChartsLift   page.Ref = "charts-lift.html"
+	ChartsWhere  page.Ref = "charts-fitting-history.html"
 )
 
 // The pages that answer the questions of planning, relief and survey; each is the paper that the command prints.
 const (
 	Due       page.Ref = "due.html"
 	Interval  page.Ref = "interval.html"
-	Recurring page.Ref = "causes.html"
+	Recurring page.Ref = "recurring.html"
 	Stores    page.Ref = "stores.html"
-	Promised  page.Ref = "promised.html"
+	Deferrals page.Ref = "deferrals.html"
 	Handover  page.Ref = "handover.html"
 	NOx       page.Ref = "nox.html"
 	Survey    page.Ref = "survey.html"
@@ -46,7 +46,7 @@ const (
 // fixed are the names that nothing of a book may take.
 var fixed = []page.Ref{Vessel, Findings, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksBook, Rounds, Parts,
 	Overhauls, Files,
-	Since, Charts, ChartsValves, ChartsStrokes, ChartsWhere, Due, Interval, Recurring, Stores, Promised, Handover, NOx,
+	Since, Charts, ChartsValves, ChartsLift, ChartsWhere, Due, Interval, Recurring, Stores, Deferrals, Handover, NOx,
 	Survey,
 	Style}
 

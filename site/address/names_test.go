@@ -67,14 +67,14 @@ func TestFurther(t *testing.T) {
 			t.Errorf("page %d is %s, want %s", i, got, want)
 		}
 	}
-	got := newNames().spread("trace.html", "trace", 201, 100)
-	if want := []page.Ref{"trace.html", "trace-2.html", "trace-3.html"}; !slices.Equal(got, want) {
+	got := newNames().spread("audit-trail.html", "trace", 201, 100)
+	if want := []page.Ref{"audit-trail.html", "trace-2.html", "trace-3.html"}; !slices.Equal(got, want) {
 		t.Errorf("201 entries, 100 on a page: %v", got)
 	}
-	if got := newNames().spread("trace.html", "trace", 200, 100); len(got) != 2 {
+	if got := newNames().spread("audit-trail.html", "trace", 200, 100); len(got) != 2 {
 		t.Errorf("200 entries, 100 on a page: %v", got)
 	}
-	if got := newNames().spread("trace.html", "trace", 0, 100); len(got) != 1 {
+	if got := newNames().spread("audit-trail.html", "trace", 0, 100); len(got) != 1 {
 		t.Errorf("no entries: %v", got)
 	}
 }

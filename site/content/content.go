@@ -47,7 +47,7 @@ func (w *Writer) Jobs() []Job {
 	jobs := []Job{one(address.Vessel, w.vesselPage), one(address.Cautions, w.cautionsPage),
 		one(address.Reading, w.readingPage),
 		one(address.Rounds, w.roundsPage), one(address.Charts, w.chartsPage), one(address.ChartsValves, w.valvesPage),
-		one(address.ChartsStrokes, w.strokesPage), one(address.Files, w.filesPage)}
+		one(address.ChartsLift, w.strokesPage), one(address.Files, w.filesPage)}
 	jobs = append(jobs, w.thingJobs()...)
 	for _, f := range w.Texts {
 		jobs = append(jobs, each(w.at.Leaves[f], func(i int) *page.Page { return w.filePage(f, i) })...)

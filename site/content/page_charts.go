@@ -21,9 +21,9 @@ import (
 
 // chartWays lead from each page of charts to the others.
 func chartWays(now page.Ref) page.Block {
-	n := page.Nav{Kind: page.Near, Label: "drawings", To: []page.NavStep{{To: address.Charts, Text: "rounds and ages"},
-		{To: address.ChartsValves, Text: "valves by their hours"}, {To: address.ChartsStrokes, Text: "lifts"},
-		{To: address.ChartsWhere, Text: "who sat where"}}}
+	n := page.Nav{Kind: page.Near, Label: "charts", To: []page.NavStep{{To: address.Charts, Text: "rounds and ages"},
+		{To: address.ChartsValves, Text: "valves by their hours"}, {To: address.ChartsLift, Text: "lifts"},
+		{To: address.ChartsWhere, Text: "fitting history"}}}
 	for i := range n.To {
 		if n.To[i].To == now {
 			n.To[i].To = ""
@@ -34,16 +34,16 @@ func chartWays(now page.Ref) page.Block {
 
 // chartPage is one page of charts, without them.
 func chartPage(name, kind page.Ref, what string) *page.Page {
-	p := &page.Page{Name: name, Title: "in drawings", Kind: "list",
-		Way:  []page.Step{{To: address.Charts, Text: "in drawings"}, {Text: what}},
-		Head: "In drawings: " + what}
+	p := &page.Page{Name: name, Title: "charts", Kind: "list",
+		Way:  []page.Step{{To: address.Charts, Text: "charts"}, {Text: what}},
+		Head: "Charts: " + what}
 	p.Add(chartWays(kind))
 	return p
 }
 
 func (w *Writer) chartsPage() *page.Page {
 	p := chartPage(address.Charts, address.Charts, "rounds and ages")
-	p.Way = here("in drawings")
+	p.Way = here("charts")
 	p.Add(w.roundChart(), w.fineByAge(), w.nozzlesUsed())
 	return p
 }
@@ -188,7 +188,7 @@ func (w *Writer) nozzlesUsed() page.Block {
 	note := page.Words("Nozzles taken out of use for every 1000 engine hours of all engines together. Holder by holder "+
 		"it stands under ").
 		Link(address.Recurring, "recurring findings").Say("; what is on board and on order under ").
-		Link(address.Stores, "what we have").Say(".")
+		Link(address.Stores, "spares and stores").Say(".")
 	s := page.Under("What nozzles cost", page.Para{Style: page.Source, Text: note}).Named("nozzles")
 	years, fuels := w.byYear(), w.byFuel()
 	widest := 0.01

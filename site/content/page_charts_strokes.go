@@ -12,7 +12,7 @@ import (
 )
 
 func (w *Writer) strokesPage() *page.Page {
-	p := chartPage(address.ChartsStrokes, address.ChartsStrokes, "lifts")
+	p := chartPage(address.ChartsLift, address.ChartsLift, "lifts")
 	p.Add(w.strokes())
 	return p
 }

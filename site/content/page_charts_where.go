@@ -10,7 +10,7 @@ import (
 )
 
 func (w *Writer) wherePage(i int) *page.Page {
-	p := chartPage(w.at.Where[i], address.ChartsWhere, "who sat where")
+	p := chartPage(w.at.Where[i], address.ChartsWhere, "fitting history")
 	pages := pager(w.at.Where, i, func(i int) string {
 		rows := w.at.WhereRows[i]
 		if len(rows) == 0 || len(rows[0].Rows) == 0 {

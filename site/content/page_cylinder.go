@@ -90,7 +90,7 @@ func (w *Writer) sitsThere(p logbook.Position) page.Block {
 	if list := w.Concerns(period); len(list) > 0 {
 		s.Add(w.folded(list)...)
 	} else {
-		s.Add(quiet(fmt.Sprintf("Nothing stands out on this valve: %s looked.", checksRun())))
+		s.Add(quiet(fmt.Sprintf("Nothing is open on this valve: %s looked.", checksRun())))
 	}
 	return s
 }
@@ -272,7 +272,7 @@ func (w *Writer) otherCylinder(t *page.Table, this logbook.Position, one *facts.
 
 // overhaulsHere are the overhauls of the valves that came out of the cylinder, the newest first.
 func (w *Writer) overhaulsHere(periods []*logbook.ServicePeriod) page.Block {
-	t := page.NewTable(page.Listed, "removed", "valve", "ran", "as found", "leak-down", "decided", "stands out", "done by",
+	t := page.NewTable(page.Listed, "removed", "valve", "ran", "as found", "leak-down", "decided", "open findings", "done by",
 		"who answers for it", "commit")
 	for _, period := range slices.Backward(periods) {
 		o := period.Closed

@@ -36,7 +36,7 @@ func (w *Writer) years(periods []*logbook.ServicePeriod) page.Block {
 		b.Words += ", " + st.From.String() + " to " + st.To.String()
 		c.Bars = append(c.Bars, b)
 	}
-	return page.Under("Which valve, when", &page.Box{Style: page.Beside,
+	return page.Under("Fitting history", &page.Box{Style: page.Beside,
 		Blocks: []page.Block{c, page.Together(w.periods(periods))}})
 }
 
@@ -54,7 +54,7 @@ func (w *Writer) bar(st *logbook.ServicePeriod, n int) page.Bar {
 func (w *Writer) periods(periods []*logbook.ServicePeriod) *page.Table {
 	t := page.NewTable(page.Listed, "from", "to", "holder", "nozzle", "ran", "pulled for")
 	for _, st := range slices.Backward(periods) {
-		to, reason := "sits there", page.Text{}
+		to, reason := "in place", page.Text{}
 		if st.To != 0 {
 			to = st.To.String()
 		}
@@ -92,7 +92,7 @@ func (w *Writer) overHours(p logbook.Position, periods []*logbook.ServicePeriod)
 	charts.Add(w.exhaustChart(p, lives, span))
 	return page.Under("Over the engine's hours", page.Legend{Others: "other cylinders of " + p.Engine + ", as found"},
 		charts,
-		page.Fold{Summary: page.Words("the numbers of the first three drawings"), Blocks: []page.Block{w.lives(lives)}}).
+		page.Fold{Summary: page.Words("the numbers of the first three charts"), Blocks: []page.Block{w.lives(lives)}}).
 		Named("hours")
 }
 
@@ -131,7 +131,7 @@ func (w *Writer) lives(lives []facts.Life) *page.Table {
 		"opening as found",
 		"leak-down as found", "effective lift")
 	for _, l := range slices.Backward(lives) {
-		fitted, removed := page.Words(page.Hours(l.Begin)), page.Words("sits there")
+		fitted, removed := page.Words(page.Hours(l.Begin)), page.Words("in place")
 		if l.Opened != nil {
 			fitted = page.Link(w.at.Overhaul[l.Opened], page.Hours(l.Begin))
 		}

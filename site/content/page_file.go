@@ -19,7 +19,7 @@ func (w *Writer) filesPage() *page.Page {
 	last := ""
 	for _, f := range w.Texts {
 		if dir := path.Dir(f); dir != last {
-			t, last = page.NewTable(page.Listed, "file", "stands out", "who answers for it"), dir
+			t, last = page.NewTable(page.Listed, "file", "open findings", "who answers for it"), dir
 			if dir == "." {
 				dir = "the book itself"
 			}

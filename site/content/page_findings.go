@@ -15,7 +15,7 @@ func (w *Writer) findingsPage(i int) *page.Page {
 	p.Add(lead(page.Words("Every finding of ").Say(checksRun()).Say(" on the book as of ").Say(w.Today.String()).
 		Say(", the gravest first. ").Link(address.Reading.At("grades"), "What the grades mean").Say(".")))
 	if len(w.Ordered) == 0 {
-		p.Add(quiet("Nothing stands out."))
+		p.Add(quiet("Nothing is open."))
 	}
 	number := func(i int) string { return strconv.Itoa(i + 1) }
 	p.Add(w.tally(), pager(w.at.Findings, i, number))

@@ -30,7 +30,7 @@ func (w *Writer) signatures(o *logbook.Overhaul) page.Block {
 			w.countersigned(t, c)
 		}
 	}
-	return page.Under("Hands", t).Named("signers")
+	return page.Under("Signatures", t).Named("signers")
 }
 
 // signedBy is what the key of a person signed.

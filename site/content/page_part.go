@@ -135,7 +135,7 @@ func (w *Writer) placesOf(periods []*logbook.ServicePeriod, holder bool) page.Bl
 		"effective lift",
 		"exhaust", "decided", "pulled for")
 	for _, st := range periods {
-		to, mate, left := page.Words("sits there"), w.holder(st.Holder), ""
+		to, mate, left := page.Words("in place"), w.holder(st.Holder), ""
 		if st.To != 0 {
 			to = page.Link(w.at.Overhaul[st.Closed], st.To.String())
 		}

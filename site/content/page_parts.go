@@ -25,7 +25,7 @@ func (w *Writer) partsPage(i int) *page.Page {
 	if i == 0 {
 		p.Add(w.holderList())
 	}
-	t := page.NewTable(page.Listed, "serial", "where", "stays", "has run", "stands out")
+	t := page.NewTable(page.Listed, "serial", "where", "stays", "has run", "open findings")
 	for _, n := range nozzles(i) {
 		run, known := w.Lives.NozzleHours(n, w.Today)
 		periods := w.Lives.OfNozzle(n)
@@ -41,7 +41,7 @@ func (w *Writer) partsPage(i int) *page.Page {
 }
 
 func (w *Writer) holderList() page.Block {
-	t := page.NewTable(page.Listed, "serial", "where", "overhauls", "ran in this book", "stands out")
+	t := page.NewTable(page.Listed, "serial", "where", "overhauls", "ran in this book", "open findings")
 	for _, h := range w.Lives.Holders() {
 		run, known := w.Lives.HolderHours(h, w.Today)
 		where := w.whereIs("holder", h, w.Lives.OfHolder(h))

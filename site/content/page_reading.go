@@ -146,11 +146,11 @@ func (w *Writer) readingPage() *page.Page {
 			"limit, the bar through the "+
 			"mark is the uncertainty of the instrument."),
 		terms("states", "Who answers for a text", stateTerms),
-		page.Under("Drawings", page.Legend{Others: "others, for comparison"},
+		page.Under("Charts", page.Legend{Others: "others, for comparison"},
 			said("A thin line is one service life, from how the valve was left "+
 				"to how it was found. Each limit is drawn where it held: a record is judged by the revision in force on the day "+
 				"of the work. Every "+
-				"mark is a link to its record, and the numbers stand in a table below the drawing.")).Named("plots"),
+				"mark is a link to its record, and the numbers stand in a table below the chart.")).Named("plots"),
 		page.Under("Pictures", said("A picture is shown small; a click shows the whole one, the picture itself untouched, "+
 			"without what the "+
 			"camera noted of place, owner and time. The file in the book keeps that. A picture that is missing, too large or "+

@@ -141,7 +141,7 @@ func (w *Writer) beside(valves []*logbook.Overhaul) page.Block {
 		return w.position(facts.FittedTo(o))
 	})
 	row("done by", func(o *logbook.Overhaul) page.Text { return page.Words(page.OrDash(o.By.Written)) })
-	row("stands out", w.gravestOf)
+	row("open findings", w.gravestOf)
 	return t
 }
 

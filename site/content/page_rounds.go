@@ -19,7 +19,7 @@ func (w *Writer) roundsPage() *page.Page {
 		return p
 	}
 	t := page.NewTable(page.Listed, "round", "valves", "as found less as left", "this ship's normal", "nozzles renewed",
-		"stands out")
+		"open findings")
 	for i := range slices.Backward(w.Rounds) {
 		w.roundRow(t, i)
 	}

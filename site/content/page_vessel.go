@@ -151,7 +151,7 @@ func (w *Writer) together() page.Block {
 		list.Items = append(list.Items, page.Item{Text: page.Link(r.to, r.what).Say(": ").Say(r.words)})
 	}
 	ways := page.Link(address.Recurring, "How this was asked, and what else was").Say(" · ").
-		Link(address.Charts, "the same in drawings")
+		Link(address.Charts, "the same as charts")
 	return page.Under("Recurring findings", list, para(ways)).Named("together")
 }
 
@@ -186,7 +186,7 @@ func (w *Writer) dueNext() page.Block {
 	if short := facts.ToOrder(w.Stores()); len(short) > 0 {
 		ways = ways.Say("To order: ").Say(page.Joined(short)).Say(". ")
 	}
-	s.Add(para(ways.Link(address.Due, "The whole list").Say(" · ").Link(address.Stores, "what we have")))
+	s.Add(para(ways.Link(address.Due, "The whole list").Say(" · ").Link(address.Stores, "spares and stores")))
 	return s
 }
 
@@ -293,7 +293,7 @@ func (w *Writer) spares() page.Block {
 		return page.Under("Ready spares", said("No valve is booked as ready."))
 	}
 	t := page.NewTable(page.Listed, "valve", "nozzle", "place", "tested", "age of the test", "left at", "ready",
-		"stands out")
+		"open findings")
 	for _, r := range spares {
 		tested, left, found := page.Words(r.Since.String()+" (opening state)"), w.RackLeft(r.Holder), page.Words("–")
 		if o := r.Overhaul; o != nil {

@@ -29,7 +29,7 @@ func pager(pages []page.Ref, now int, name func(i int) string) page.Block {
 
 // records are overhauls in the order given.
 func (w *Writer) records(list []*logbook.Overhaul) *page.Table {
-	t := page.NewTable(page.Listed, "date", "from", "valve", "to", "stands out", "done by", "who answers for it")
+	t := page.NewTable(page.Listed, "date", "from", "valve", "to", "open findings", "done by", "who answers for it")
 	for _, o := range list {
 		from, to := page.Words("–"), page.Words("–")
 		if o.Removed.Stated() {

@@ -104,7 +104,7 @@ func (w *Writer) proof() []page.Block {
 		t = t.Say(" (").Then(w.commit(c)).Say(")")
 	}
 	all := []page.Block{page.Para{Style: standingStyle(!w.Trail.Proved), Text: t.Say(". ").
-		Link(address.Trail, "The trace")}}
+		Link(address.Trail, "The audit trail")}}
 	if n := len(w.Trail.WorkTree); n > 0 {
 		t := page.Text{}.Draw(page.StrokeBroken).Say(page.Counted(n, "One file of the folder is", "files of the folder are")).
 			Say(" not as committed: ").Link(address.Trail.At("work-tree"), "which")

@@ -104,7 +104,7 @@ func gravestOpen(x Ship) (page.Text, page.Cell) {
 	case g == nil && one.Overhauls == 0:
 		return page.Words("–"), page.Cell{Kind: page.OfReason, Text: page.Words("no overhaul in the book yet")}
 	case g == nil:
-		return page.Text{}.Nothing("nothing stands out"), page.Cell{}
+		return page.Text{}.Nothing("nothing is open"), page.Cell{}
 	}
 	gravest := gradeOf(one.Gravest.Grade)
 	if n := one.count(one.Gravest.Grade); n > 1 {

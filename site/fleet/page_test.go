@@ -63,7 +63,7 @@ func TestShipRow(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("the line is %q, want %q", got, want)
 	}
-	if got := cells(shipRow(ship("Novice", nil)))[1:8]; !slices.Equal(got, []string{"– nothing stands out", "", "proved", "–", "not known", "0", "–"}) {
+	if got := cells(shipRow(ship("Novice", nil)))[1:8]; !slices.Equal(got, []string{"– nothing is open", "", "proved", "–", "not known", "0", "–"}) {
 		t.Errorf("the line of a quiet ship is %q", got)
 	}
 	s.History.UnderGit = false

@@ -295,7 +295,7 @@ func (p *pen) bore(b *page.Bore) {
 	}
 	p.m(`<p class="worst">`)
 	if b.Worst == page.NoMark {
-		p.m(`<span class="quiet">–<span class="say-it"> nothing stands out</span></span>`)
+		p.m(`<span class="quiet">–<span class="say-it"> nothing is open</span></span>`)
 	} else {
 		p.grade(b.Worst)
 	}
