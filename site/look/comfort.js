@@ -64,7 +64,7 @@
   }
   function searchField(bar) {
     var label = make("label", {}, "search ");
-    var field = make("input", { type: "search", placeholder: "serial, cylinder, date, word, person", autocomplete: "off", spellcheck: "false" });
+    var field = make("input", { type: "search", placeholder: "serial, cylinder, date, name", autocomplete: "off", spellcheck: "false" });
     var hits = make("ol", { "class": "hits", "aria-live": "polite" });
     label.appendChild(field);
     bar.appendChild(label);
