@@ -29,7 +29,7 @@ func (p *program) countersign() *cobra.Command {
 	s := &seeing{verb: "countersign", folder: "countersigned", role: "chief"}
 	c := &cobra.Command{
 		Use:   "countersign [RECORD…|ROUND]",
-		Short: "Say as chief engineer that you saw records as they stand",
+		Short: "Say as chief engineer that you saw records as they are",
 		Long: `Shows what is being countersigned: verdicts out of limits, open findings, whether
 the valve is ready, and what is different since the last countersignature. Then,
 after your yes, it writes countersigned/RECORD.NAME.md for each, which binds the
@@ -59,7 +59,7 @@ func (p *program) review() *cobra.Command {
 	s := &seeing{verb: "review", folder: "reviews", role: "superintendent"}
 	c := &cobra.Command{
 		Use:   "review [RECORD…|ROUND]",
-		Short: "Say as superintendent that you saw records as they stand",
+		Short: "Say as superintendent that you saw records as they are",
 		Long: `As countersign, for the superintendent: the files stand under reviews/. A record
 that every chief aboard had a hand in is closed by such a review.`,
 		Example: `  needlebook review "ME2 2024-04-02"

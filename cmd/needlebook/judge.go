@@ -31,7 +31,7 @@ func (p *program) judge() *cobra.Command {
 	var w weighing
 	c := &cobra.Command{
 		Use:   "judge [POSITION|ENGINE|TYPE]",
-		Short: "Is this reading fine? Judge one before it stands in a record",
+		Short: "Judge one reading before it is written into a record",
 		Long: `Judges readings as a record with them would be judged: by the limits of the engine
 in force on the day, with the uncertainty of the gauge, and a leak-down with the oil of
 the bench; what the checks have to say of the readings alone stands before them.

@@ -34,7 +34,7 @@ create wrote.`,
   needlebook mailbag open /media/stick/to-ship/*`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return use("there is no mailbag %q: it is mailbag pack or mailbag open", args[0])
+				return noVerb(cmd, args[0])
 			}
 			return nil
 		},

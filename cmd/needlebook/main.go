@@ -15,6 +15,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/fault"
 )
@@ -135,7 +136,7 @@ signed commits.
 		SilenceErrors: true,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return use("there is no verb %q; needlebook --help lists them", args[0])
+				return noVerb(cmd, args[0])
 			}
 			return nil
 		},
@@ -147,18 +148,56 @@ signed commits.
 		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
 	})
 	root.SetHelpCommand(help())
-	root.AddCommand(p.manual())
-	root.AddCommand(p.demo(), p.check(), p.show(), p.verify(), p.pages(), p.view())
-	root.AddCommand(p.schema(), p.fix(), p.enter(), p.card(), p.export(), p.importing(), p.commission(), p.lsp())
-	root.AddCommand(p.sign(), p.countersign(), p.review(), p.enrol(), p.withdraw(), p.adopt(), p.keyVerb(), p.receipt(), p.repair())
-	root.AddCommand(p.sync(), p.resolve(), p.mailbag())
-	root.AddCommand(p.due(), p.stores(), p.interval(), p.handover(), p.recurring(), p.nox(), p.survey())
-	root.AddCommand(p.judge())
+	root.SetHelpCommandGroupID("begin")
+	root.SetCompletionCommandGroupID("programs")
+	for _, g := range p.verbs() {
+		root.AddGroup(&cobra.Group{ID: g.id, Title: g.title})
+		for _, c := range g.verbs {
+			c.GroupID = g.id
+			root.AddCommand(c)
+		}
+	}
+	root.AddCommand(wordsTopic())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
 		p.completes(c)
 	}
 	return root
+}
+
+func init() { cobra.EnableCommandSorting = false } // verbs are in the order of use
+
+// verbGroup is the verbs for one purpose, in the order of use.
+type verbGroup struct {
+	id, title string
+	verbs     []*cobra.Command
+}
+
+func (p *program) verbs() []verbGroup {
+	type list = []*cobra.Command
+	return []verbGroup{
+		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.enrol()}},
+		{"write", "Write:", list{p.card(), p.judge(), p.enter(), p.fix(), p.importing()}},
+		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.nox(), p.survey()}},
+		{"plan", "Plan:", list{p.due(), p.stores(), p.recurring(), p.interval()}},
+		{"prove", "Sign and prove:", list{p.sign(), p.countersign(), p.review(), p.verify(), p.receipt(), p.withdraw(), p.adopt()}},
+		{"carry", "Carry:", list{p.sync(), p.resolve(), p.mailbag(), p.repair()}},
+		{"programs", "For programs:", list{p.export(), p.schema(), p.lsp(), p.manual()}},
+	}
+}
+
+// noVerb is the wrong use of a verb that is not below this one, with the nearest that is.
+func noVerb(below *cobra.Command, typed string) error {
+	var names []string
+	for _, c := range below.Commands() {
+		if c.IsAvailableCommand() {
+			names = append(names, c.Name())
+		}
+	}
+	if near := logbook.Nearest(typed, names); near != "" {
+		return use("there is no verb %q; the nearest is %s %s", typed, below.CommandPath(), near)
+	}
+	return use("there is no verb %q; %s --help lists them", typed, below.CommandPath())
 }
 
 // wrongArgsAreUse makes a wrong number of arguments a wrong use, which shows what is to be typed.
@@ -192,12 +231,15 @@ func wrongArgsAreUse(c *cobra.Command) {
 func help() *cobra.Command {
 	return &cobra.Command{
 		Use:     "help [VERB…]",
-		Short:   "Help about any verb",
-		Example: "  needlebook help enter\n  needlebook help mailbag pack",
+		Short:   "Help about any verb; help words is the glossary",
+		Example: "  needlebook help enter\n  needlebook help mailbag pack\n  needlebook help words",
 		RunE: func(cmd *cobra.Command, args []string) error {
 			verb, rest, err := cmd.Root().Find(args)
-			if err != nil || len(rest) > 0 {
-				return use("there is no verb %q; needlebook --help lists them", strings.Join(args, " "))
+			if err != nil {
+				return err
+			}
+			if len(rest) > 0 {
+				return noVerb(verb, strings.Join(rest, " "))
 			}
 			return verb.Help()
 		},

@@ -80,6 +80,10 @@ func manPage(c *cobra.Command) []byte {
 			fmt.Fprintf(&b, ".TP\n.B %s\n%s\n", roff(strings.TrimPrefix(s.CommandPath(), c.CommandPath()+" ")), roff(s.Short))
 		}
 	}
+	if !c.HasParent() {
+		section("WORDS")
+		asWritten(wordsTopic().Long)
+	}
 	section("OPTIONS")
 	flags := func(f *pflag.Flag) {
 		if f.Hidden {

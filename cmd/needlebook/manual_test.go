@@ -5,6 +5,8 @@ import (
 	"os"
 	"os/exec"
 	"testing"
+
+	"needlebook/logbook/words"
 )
 
 // Every verb has a manual page that says what its help says, and in which groff, the formatter behind man(1), finds nothing wrong.
@@ -16,6 +18,11 @@ func TestManualPages(t *testing.T) {
 	all := pages((&program{}).root())
 	if len(all) < 20 {
 		t.Fatalf("%d pages", len(all))
+	}
+	for _, w := range words.All() {
+		if !bytes.Contains(manPage(all[0]), []byte(roff(w.Name+"\n  "+w.Means))) {
+			t.Errorf("the page of the program does not say %q", w.Name)
+		}
 	}
 	for _, c := range all {
 		page := manPage(c)

@@ -4,6 +4,7 @@ import (
 	"needlebook/checks"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/words"
 	"needlebook/site/address"
 	"needlebook/site/page"
 )
@@ -101,33 +102,13 @@ var (
 	}
 )
 
-// wordTerms are the words of the trade as the book uses them, one for each thing.
-var wordTerms = []term{
-	{page.NoMark, "book", "one vessel's records: plain files, kept under git."},
-	{page.NoMark, "overhaul",
-		"one valve's visit to the workshop, from its removal to its next fitting. It closes one service life and opens " +
-			"another, often elsewhere."},
-	{page.NoMark, "round", "the overhauls of one engine done together."},
-	{page.NoMark, "position", "an engine and a cylinder."},
-	{page.NoMark, "valve", "holder and nozzle as fitted."},
-	{page.NoMark, "holder", "body, spring and spindle, with a serial and a life of its own."},
-	{page.NoMark, "nozzle", "body and needle, a matched pair, with a serial and a life of its own."},
-	{page.NoMark, "as found, as left",
-		"before the valve was opened; after it was set and tested. As found cannot be measured again."},
-	{page.NoMark, "opening pressure", "the pressure at which the needle lifts on the hand pump."},
-	{page.NoMark, "leak-down",
-		"the time for the test pressure to fall between two stated pressures, past the needle guide."},
-	{page.NoMark, "lift, effective lift",
-		"the lift of the needle in the nozzle; the same with the wear of the holder's face."},
-	{page.NoMark, "setting class", "new, used or reground: what the setting goes by."},
-	{page.NoMark, "limits", "what the owner copied from the maker's documents, by revision, each with its source and " +
-		"the day from which it holds."},
-	{page.NoMark, "verdict", "what a measurement shows against its limit, with the uncertainty of its instrument."},
-	{page.NoMark, "finding", "one thing a check has to say: where, how serious, why, what to do."},
-	{page.NoMark, "hand", "a person who signs with a key of his own."},
-	{page.NoMark, "trace", "the way from a value on a page to the signed commit that set it."},
-	{page.NoMark, "deferral", "a limit knowingly exceeded: by whom approved, until which hours and day."},
-	{page.NoMark, "other cylinders", "the other cylinders of an engine, and those of the same number on other engines."},
+// wordTerms are the words of the glossary.
+func wordTerms() []term {
+	var all []term
+	for _, w := range words.All() {
+		all = append(all, term{page.NoMark, w.Name, w.Text()})
+	}
+	return all
 }
 
 // readingPage explains the words and marks, and what is not promised.
@@ -156,7 +137,7 @@ func (w *Writer) readingPage() *page.Page {
 			"camera noted of place, owner and time. The file in the book keeps that. A picture that is missing, too large or "+
 			"none at all stands "+
 			"here in words, and is a finding.")).Named("pictures"),
-		terms("words", "Words", wordTerms),
+		terms("words", "Words", wordTerms()),
 		page.Under("What is not promised", not, para(page.Link(address.Trail.At("again"),
 			"How to look again without this program"))).
 			Named("not-promised"))
