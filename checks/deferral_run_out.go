@@ -12,7 +12,7 @@ var deferralRunOut = &Check{
 	Name:  "deferral-run-out",
 	Level: History,
 	Doc: "A part runs, or ran, beyond what its deferral allowed, by hours or by date, whichever came first. A deferral is a limit knowingly exceeded for a " +
-		"stated time, with the risk weighed for that time only; beyond it nobody has agreed to anything. While the part is fitted: stop, take it out at the next chance or have " +
+		"stated time, with the risk assessed for that time only; beyond it nobody has agreed to anything. While the part is fitted: stop, take it out at the next chance or have " +
 		"the deferral renewed ashore before it runs on. Once it is out it stays a note, with what it ran. A deferral without any end, or one that names no part, holds nothing.",
 	Source:  "common practice, no source",
 	Example: "deferral D-07 allowed 500 h: N-2024 has run 1408 h in ME2-2, 908 h over",

@@ -12,7 +12,7 @@ var gaugeRange = &Check{
 	Name:  "gauge-range",
 	Level: Field,
 	Doc: "A reading lies beyond the scale of its instrument, or an opening pressure near one end of its gauge. Beyond the scale it was not read there, and the " +
-		"instrument is strained; near an end a gauge is at its worst, and its error weighs most. Use a gauge on which the usual pressure stands in the middle.",
+		"instrument is strained; near an end a gauge is at its worst, and its error counts most. Use a gauge on which the usual pressure stands in the middle.",
 	Source:  "common practice, no source",
 	Example: `opening pressure as found 320 bar stands at 80 % of the scale of PG-3, 0 .. 400 bar; best between 25 % and 75 %`,
 	Whole: func(c *Case) {

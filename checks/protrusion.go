@@ -8,7 +8,7 @@ import (
 var protrusion = &Check{
 	Name:  "protrusion",
 	Level: Record,
-	Doc: "The nozzle does not stand out of the head as far as it should. Short by a ring's thickness, an old sealing ring lies under the new one: the spray strikes the head, " +
+	Doc: "The nozzle does not protrude from the head as far as it should. Short by a ring's thickness, an old sealing ring lies under the new one: the spray strikes the head, " +
 		"and carbon closes the pocket. Too far out, the ring may be missing, and the valve lets gas past. Pull the valve and look into the pocket.",
 	Source:  "common practice, no source; the band is the book's own",
 	Example: `protrusion 16.0 mm is 1.7 mm below the band 17.7 to 18.3 mm: about one ring of 2.0 mm`,

@@ -14,7 +14,7 @@ var recordAlike = &Check{
 	Level: Batch,
 	Doc: "The figures of a record equal those of an earlier one in nearly every place, more closely than chance allows on this ship; or a picture of it is, byte for byte, that of an earlier record. " +
 		"A page copied to save an hour hides whatever the valve had to say, and the valve is back in the engine. Equal figures alone prove nothing: many valves are left at the same pressure. " +
-		"Each equal figure is weighed by how rare it is in this book (the sum of -log2 of its share), and only where nearly all figures are equal and their weight is over the book's setting does the finding appear. " +
+		"Each equal figure counts by how rare it is in this book (the sum of -log2 of its share), and only where nearly all figures are equal and their weight is over the book's setting does the finding appear. " +
 		"It states a likeness, not how it came about. Measure again, or write which figures were not measured and why.",
 	Source:  "weight: information content, Shannon, A Mathematical Theory of Communication, 1948; where to draw the line: from memory",
 	Example: "10 of 10 figures equal those of 2023-02-12-h-117 (ME2-5): likeness 38 bits, from 22 bits on it is worth a look",

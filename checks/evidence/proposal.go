@@ -166,7 +166,7 @@ func (r Review) trialPlan() []string {
 	}
 	of := r.trialOf()
 	if len(of) == 0 {
-		return append(lines, "no cylinder is free for a trial: each is empty, beyond its interval, under a decision of its own, or stands out among the causes")
+		return append(lines, "no cylinder is free for a trial: each is empty, beyond its interval, under a decision of its own, or has recurring findings")
 	}
 	rounds := (r.Needed + len(of) - 1) / len(of)
 	return append(lines, fmt.Sprintf("a trial that would prove more: %s at %.0f h, which come up next, the others as now; %d such overhauls, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust deviation to look at, or at two bad in any round", strings.Join(of, ", "), want, r.Needed, rounds))

@@ -65,7 +65,7 @@ func OpeningsNeeded(target, confidence float64, bad int) (int, error) {
 	high := bad + 1
 	for ; !proves(high); high *= 2 {
 		if high > 1<<40 {
-			return 0, fmt.Errorf("a share of bad of %v takes more openings than can be counted", target)
+			return 0, fmt.Errorf("a share of bad of %v takes more overhauls than can be counted", target)
 		}
 	}
 	low := bad

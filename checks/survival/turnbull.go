@@ -29,7 +29,7 @@ func (c Curve) Survives(age float64) Interval {
 	return Interval{math.Max(0, high-inside), high}
 }
 
-var errNotSettled = errors.New("the survival curve did not settle")
+var errNotSettled = errors.New("the survival curve did not converge")
 
 // Turnbull returns the survival curve from lives known within limits, exactly, or not ended, with no distribution assumed. For exact
 // and unended lives it is the curve of [KaplanMeier].

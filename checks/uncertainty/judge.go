@@ -57,7 +57,7 @@ func (l Limit) Judge(value float64, u Uncertainty) (Judgement, error) {
 		return Judgement{}, err
 	}
 	if !(u.U >= 0) || math.IsInf(u.U, 1) || (u.U == 0) != (u.Std == 0) {
-		return Judgement{}, fmt.Errorf("expanded uncertainty %v with standard uncertainty %v: not numbers that go together", u.U, u.Std)
+		return Judgement{}, fmt.Errorf("expanded uncertainty %v with standard uncertainty %v: numbers that do not match", u.U, u.Std)
 	}
 	j := Judgement{Probability: p, Uncertainty: u, CannotProve: u.U > (l.Band.High-l.Band.Low)/2, band: l.Band}
 	j.Margin, j.Nearest = l.Band.margin(value)

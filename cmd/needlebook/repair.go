@@ -65,7 +65,7 @@ func (p *program) bookOrRepository() (string, error) {
 func (p *program) repairBook(dir string, args []string, remedy bool) error {
 	troubles, err := exchange.Troubles(dir)
 	if errors.Is(err, trace.ErrNotRepository) {
-		return use("%q is not under git: there is nothing to mend", dir)
+		return use("%q is not under git: there is nothing to repair", dir)
 	}
 	if err != nil {
 		return err
@@ -74,7 +74,7 @@ func (p *program) repairBook(dir string, args []string, remedy bool) error {
 	for _, a := range args {
 		rel := path.Clean(filepath.ToSlash(a))
 		if !slices.ContainsFunc(troubles, func(t exchange.Trouble) bool { return t.Path == rel }) {
-			return use("%s: nothing is wrong with it that mend knows; needlebook repair lists what is", a)
+			return use("%s: nothing is wrong with it that repair knows; needlebook repair lists what is", a)
 		}
 		named[rel] = true
 	}
