@@ -255,14 +255,6 @@ func (c *Case) nearlyAsOthers() {
 	}
 	for _, m := range c.Book.Stock {
 		add("item", m.Item.Leaf)
-		add("serial", m.Serial.Leaf)
-	}
-	for _, p := range c.Book.Parts {
-		add("serial", p.Serial.Leaf)
-	}
-	for _, o := range c.Book.Overhauls {
-		add("serial", o.Nozzle.Found.Leaf)
-		add("serial", o.Nozzle.Left.Leaf)
 	}
 	for _, r := range c.Book.Crew {
 		add("rank", r.Rank.Leaf)
@@ -280,7 +272,7 @@ func (c *Case) nearlyAsOthers() {
 				if (column == "fuel" || column == "item") && alphanumeric(other) == alphanumeric(l.Written) {
 					continue // said by spelling-differs
 				}
-				if n := times[other]; other != l.Written && float64(n) >= c.Settings.SetLeast.Value && digitsOf(other) == digitsOf(l.Written) && (column != "serial" && logbook.OneApart(other, l.Written) || strings.EqualFold(other, l.Written)) {
+				if n := times[other]; other != l.Written && float64(n) >= c.Settings.SetLeast.Value && digitsOf(other) == digitsOf(l.Written) && (logbook.OneApart(other, l.Written) || strings.EqualFold(other, l.Written)) {
 					c.Report(Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path), Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"), other), Next: "type " + other + " if that is meant"})
 					break
 				}

@@ -71,7 +71,13 @@ func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
 		person logbook.Serial
 	}{{"by", o.By}, {"fitted_by", o.FittedBy}, {"checked_by", o.CheckedBy}} {
 		if h.person.Written != "" && h.person.Stated() && len(persons) > 0 && !slices.Contains(persons, h.person.Written) {
-			c.report(h.key, h.person, "no person of that id in crew.csv", persons, a)
+			f := unknownName(h.key, h.person, "no person of that id in crew.csv", persons, a)
+			for _, s := range c.Book.Crew {
+				if lettersAlone(s.ID.Written) == lettersAlone(h.person.Written) {
+					f.Related = append(f.Related, Related{s.ID.Place, "written " + s.ID.Written})
+				}
+			}
+			c.Report(f)
 		}
 	}
 	if d := o.Deferral; d.Stated() && !slices.ContainsFunc(c.Book.Deferrals, func(x *logbook.Deferral) bool { return x.ID.Written == d.Written }) {
@@ -186,8 +192,13 @@ func (c *Case) cylinderNamed(key string, e *logbook.Engine, cylinder logbook.Ser
 	}
 }
 
-// report says of a name that it is not known, and which of those known looks like it.
+// report says of a name that it is not known.
 func (c *Case) report(key string, name logbook.Serial, what string, known []string, a About) {
+	c.Report(unknownName(key, name, what, known, a))
+}
+
+// unknownName says of a name that it is not known, and which of those known looks like it.
+func unknownName(key string, name logbook.Serial, what string, known []string, a About) Finding {
 	f := Finding{Place: name.Place, About: a, Message: key + " \"" + name.Written + "\": " + what, Next: "correct the name, or add what it names"}
 	if k := logbook.Nearest(name.Written, known); k != "" {
 		f.Next = "type " + k + " if that is meant"
@@ -198,7 +209,7 @@ func (c *Case) report(key string, name logbook.Serial, what string, known []stri
 			break
 		}
 	}
-	c.Report(f)
+	return f
 }
 
 // engineCalled names an engine in a sentence: "engine ME1".

@@ -124,8 +124,10 @@ func (c *Case) storedUnknown() {
 // lookAlikes brings characters that are taken for one another on a worn stamp to one form.
 var lookAlikes = strings.NewReplacer("O", "0", "I", "1", "L", "1", "7", "1", "S", "5", "B", "8", "Z", "2", "-", "", " ", "", ".", "", "_", "", "/", "")
 
-// foldSerial is a serial without case and separators, with look-alikes made one.
-func foldSerial(s string) string { return lookAlikes.Replace(strings.ToUpper(s)) }
+// foldSerial is a serial without case, separators and noughts in front, with look-alikes made one.
+func foldSerial(s string) string {
+	return strings.TrimLeft(lookAlikes.Replace(strings.ToUpper(s)), "0")
+}
 
 func checkSerials(c *Case, k *serials, o *logbook.Overhaul) {
 	a := about(o)

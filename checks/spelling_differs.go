@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -12,12 +13,16 @@ import (
 var spellingDiffers = &Check{
 	Name:  "spelling-differs",
 	Level: Vessel,
-	Doc: "A fuel, an item, a part number or a lubricant is written in two ways that differ only in dashes, blanks, other marks or capitals. Whatever is looked for by its " +
-		"name is found under one of them and missed under the other: the consumption of a fuel, the stock of a part. Write one of the two everywhere.",
+	Doc: "A fuel, an item, a part number, a lubricant or a serial is written in two ways that differ only in dashes, " +
+		"blanks, other marks or capitals. Whatever is looked for by its name is found under one of them and missed under the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +
+		"A serial that no other place has is held against the others of its letters. Write one of the two everywhere. " +
+		"Where another check speaks of the name, this one is silent.",
 	Source:  "our own rule",
 	Example: `fuel "low/sulphur blend" is "low-sulphur blend" in running/me1.csv`,
 	Grade:   Advice,
+	Yields:  true,
 	Whole: func(c *Case) {
+		c.serialsSpelled()
 		var fuels, items, numbers, lubricants []logbook.Text
 		for _, r := range c.Book.Bunkers {
 			fuels = append(fuels, r.Grade)
@@ -44,6 +49,88 @@ var spellingDiffers = &Check{
 		c.spelled("part number", numbers)
 		c.spelled("lubricant", lubricants)
 	},
+}
+
+// serialsSpelled looks at the serials of holders and of nozzles, two series. Those of the stores are of nozzles.
+func (c *Case) serialsSpelled() {
+	var holders, nozzles []logbook.Text
+	add := func(list *[]logbook.Text, s logbook.Serial) {
+		if s.Stated() && !s.Unreadable() {
+			*list = append(*list, logbook.Text{Leaf: s.Leaf})
+		}
+	}
+	both := func(holder, nozzle logbook.Serial) {
+		add(&holders, holder)
+		add(&nozzles, nozzle)
+	}
+	for _, x := range c.Book.Vessel.Opening.Fitted {
+		both(x.Holder, x.Nozzle)
+	}
+	for _, x := range c.Book.Vessel.Opening.Rack {
+		both(x.Holder, x.Nozzle)
+	}
+	for _, o := range c.Book.Overhauls {
+		both(o.Holder, o.Nozzle.Found)
+		both(o.Fitted.Holder, o.Fitted.Nozzle)
+		add(&nozzles, o.Nozzle.Left)
+	}
+	for _, d := range c.Book.Deferrals {
+		both(d.Holder, d.Nozzle)
+	}
+	for _, m := range c.Book.Stock {
+		add(&nozzles, m.Serial)
+	}
+	for _, p := range c.Book.Parts {
+		switch {
+		case p.Kind.Is("holder"):
+			add(&holders, p.Serial)
+		case p.Kind.Is("nozzle"):
+			add(&nozzles, p.Serial)
+		}
+	}
+	c.spelled("holder", holders)
+	c.spelled("nozzle", nozzles)
+	c.formDiffers("holder", holders)
+	c.formDiffers("nozzle", nozzles)
+}
+
+// formDiffers asks about a serial that alone has the case or the marks it has, where others of the same letters and as
+// many digits have other ones: ng.7631 among NG.7601 to NG.7640. One that has another spelling elsewhere is told by spelled.
+func (c *Case) formDiffers(what string, serials []logbook.Text) {
+	bare, met := map[string]int{}, map[string]bool{}
+	forms := map[string][]logbook.Text{} // of each form the serials, once each
+	for _, s := range serials {
+		if !met[s.Written] {
+			met[s.Written] = true
+			bare[lettersAlone(s.Written)]++
+			forms[formOf(s.Written)] = append(forms[formOf(s.Written)], s)
+		}
+	}
+	usual := map[string]string{} // the form that most serials of the same letters have
+	for _, form := range slices.Sorted(maps.Keys(forms)) {
+		if u := lettersAlone(form); len(forms[form]) > len(forms[usual[u]]) {
+			usual[u] = form
+		}
+	}
+	for _, form := range slices.Sorted(maps.Keys(forms)) {
+		s, others := forms[form][0], forms[usual[lettersAlone(form)]]
+		if len(forms[form]) == 1 && bare[lettersAlone(s.Written)] == 1 && float64(len(others)) >= c.Settings.SetLeast.Value {
+			c.Report(Finding{Place: s.Place, Related: []Related{{others[0].Place, "written the usual way"}},
+				Message: fmt.Sprintf("%s %q is written otherwise than %d others, such as %q",
+					what, s.Written, len(others), others[0].Written),
+				Next: "look at the stamp: case and marks make it another part"})
+		}
+	}
+}
+
+// formOf is how a serial is written, whatever its digits are.
+func formOf(serial string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return '0'
+		}
+		return r
+	}, serial)
 }
 
 // spelling is one way in which a name is written: where first, and how often.
