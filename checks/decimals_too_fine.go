@@ -1,6 +1,8 @@
 package checks
 
 import (
+	"math"
+
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
@@ -9,7 +11,8 @@ var decimalsTooFine = &Check{
 	Name:  "decimals-too-fine",
 	Level: Field,
 	Doc: "A value is written with more decimals than its instrument can show. Such digits were worked out, copied from a nominal or made up, not read; and a " +
-		"reader takes them for precision. Write what the scale showed.",
+		"reader takes them for precision. So is a value in another unit than the scale's that is less than half a division: " +
+		"0.01 µm read on hundredths of a millimetre. Write what the scale showed.",
 	Source:  "common practice, no source",
 	Example: `opening pressure as left 321.7 bar from PG-01, whose divisions are 5 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -19,6 +22,22 @@ var decimalsTooFine = &Check{
 					About: about(o), Next: "write what the scale showed"})
 			}
 		})
+		slips := mistaken(c, o)
+		for t := range o.Taken() {
+			i := c.Book.Instruments[t.With.Written]
+			if i == nil || !i.Division.Valid() || i.Division.Kind() != t.Amount.Kind() || slips[t.Amount.Place] {
+				continue
+			}
+			if i.Division.Unit() == t.Amount.Unit() {
+				continue // told by its decimals
+			}
+			if v := math.Abs(t.Amount.Float()); v > 0 && v < i.Division.Float()/2-rounding {
+				what := t.Name + " " + t.Amount.String()
+				c.Report(Finding{Place: t.Amount.Place, About: about(o),
+					Message: what + " is less than half a division of " + t.With.Written + ", " + i.Division.String(),
+					Next:    "write what the scale showed, in its unit"})
+			}
+		}
 	},
 	Grade: Action,
 }

@@ -14,7 +14,7 @@ var figureNotBelieved = &Check{
 	Name:  "figure-not-believed",
 	Level: Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust temperature that its own deviation contradicts, " +
-		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a pressure in the opening state that fits another unit. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
+		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
 	Example: `load_pct 582, the usual one is 81`,
 	Grade:   Action,
@@ -280,6 +280,7 @@ func (c *Case) openingFigures(x logbook.OpenFit) {
 	ab := About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
 	e := c.Book.LimitsOf(x.Engine.Written).OnFirst(c.Book.Vessel.Opening.Date.Day)
 	c.unlike("opening pressure left", x.Left, middle(e.Opening.Used.Span), ab)
+	c.settingAtStart(x.Left, e.Opening, ab)
 	most := e.Interval.Float() * (1 + c.Settings.IntervalTolerance.Float()/100)
 	if x.Since.Valid() && e.Interval.Valid() && x.Since.Float() > most && !x.SinceAboveCounter() {
 		c.Report(Finding{Place: x.Since.Place, About: ab, Grade: Advice, Limit: c.limitAt(e.Interval.Leaf), Message: fmt.Sprintf("since %s exceeds the interval %s", x.Since.Quantity, e.Interval.Quantity),
@@ -289,6 +290,29 @@ func (c *Case) openingFigures(x logbook.OpenFit) {
 		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice, Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
 			Related: []Related{{x.Since.Place, "hours since the overhaul"}}, Next: "correct the wrong one; a nozzle is new only at an overhaul"})
 	}
+}
+
+// settingAtStart asks about an opening pressure left that is a setting neither of used parts nor of new ones. Which
+// of the two a valve had before the book began is not known.
+func (c *Case) settingAtStart(left logbook.Amount, in logbook.OpeningLimits, ab About) {
+	used, fresh := in.Used, in.New
+	if !left.Valid() || !used.Low.Valid() || !used.High.Valid() || !fresh.Low.Valid() || !fresh.High.Valid() {
+		return
+	}
+	within := func(b logbook.Band) bool {
+		v, half := left.Float(), left.Step()/2+rounding
+		return v >= b.Low.Float()-half && v <= b.High.Float()+half
+	}
+	if within(used) || within(fresh) || within(in.Reground) {
+		return
+	}
+	if left.Kind() != used.Low.Kind() || c.far(left.Float(), used.Low.Float()) {
+		return // another unit, and told as that
+	}
+	c.Report(Finding{Place: left.Place, About: ab, Grade: Advice, Limit: c.limitAt(used.Leaf),
+		Message: fmt.Sprintf("opening pressure left %s is no setting: used parts %s, new parts %s",
+			left.Quantity, used.Written, fresh.Written),
+		Next: "look at the list of the starting state; was it set to another figure then?"})
 }
 
 // limitFigures holds the halves of a limit against each other: a figure in another unit than its neighbour was copied with a slip.

@@ -15,7 +15,9 @@ var figureUnlike = &Check{
 	Name:  "figure-unlike-others",
 	Level: Vessel,
 	Doc: "A figure of a record is further from all others of its kind than these are from one another: a torque of 170 N·m where every other is 68 to 72 N·m, a fall of 35 bar where every other is 40 bar. " +
-		"Where no limit judges it, a digit, a unit or two figures exchanged are seen only so. Test pressures are compared as shares of the opening pressure of their test, so that a valve set higher is no stranger; a length taken with another kind of instrument than all others is told likewise. " +
+		"Where no limit judges it, a digit, a unit or two figures exchanged are seen only so. Test pressures are compared as shares of the opening pressure of their test, so that a valve set higher is no stranger; a length taken with another kind of instrument than all others is told likewise, " +
+		"so is a counter of the starting state that is not that of the other valves of its engine and of the table of hours, " +
+		"and one limit in inch where all other lengths are in mm. " +
 		"Look at the sheet; a figure that was read so stays as it is. Where another check speaks of the figure, this one is silent.",
 	Source:  "our own rule; how far is far are the book's settings unlike_times and unlike_least",
 	Example: `clamp nuts torque 170 N·m, the 27 others are 68 to 72 N·m`,
@@ -39,6 +41,13 @@ var figureUnlike = &Check{
 		}
 		c.moreHoles(kinds)
 		c.betweenMarks()
+		c.countersAtStart()
+		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
+			for _, e := range c.Book.Limits[name].Revisions {
+				in, _ := c.Book.Limits[name].On(e.From.Day)
+				c.aloneInInches(in)
+			}
+		}
 		c.kindsUsed()
 	},
 }
@@ -270,6 +279,100 @@ func (c *Case) moreHoles(kinds map[string][]figure) {
 			}
 		}
 	}
+}
+
+// atStart is a reading of the counter on the day of the starting state.
+type atStart struct {
+	leaf  logbook.Leaf
+	value float64
+	step  float64 // of its last digit
+	shown string
+	a     About
+}
+
+// countersAtStart asks about a counter of the starting state, or the table's of that day, that differs from most of its
+// engine: a counter shows one number, whichever valve it is noted for. Of two that differ the valve's is asked about.
+func (c *Case) countersAtStart() {
+	open := c.Book.Vessel.Opening
+	for _, e := range c.Book.Vessel.Engines {
+		var all []atStart
+		for _, x := range open.Fitted {
+			if x.Engine.Written == e.ID.Written && x.Counter.Valid() {
+				p := logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}
+				a := About{Position: p, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
+				all = append(all, atStart{x.Counter.Leaf, x.Counter.Float(), x.Counter.Step(), x.Counter.String(), a})
+			}
+		}
+		for _, r := range c.Book.Hours[e.ID.Written] {
+			if len(all) > 0 && r.Counter.Valid && r.Date.Day == open.Date.Day && r.Date.Day != 0 {
+				_, decimals, _ := strings.Cut(r.Counter.Written, ".")
+				step := math.Pow10(-len(decimals))
+				all = append(all, atStart{r.Counter.Leaf, r.Counter.Value, step, r.Counter.Written + " h", About{}})
+				break
+			}
+		}
+		c.startDiffers(e.ID.Written, all)
+	}
+}
+
+// startDiffers reports the readings of one engine that are not as most of them, to the last digit that both have.
+func (c *Case) startDiffers(engine string, all []atStart) {
+	times, finest := map[float64]int{}, map[float64]float64{}
+	usual := atStart{}
+	for _, a := range all {
+		times[a.value]++
+		if s, met := finest[a.value]; !met || a.step < s {
+			finest[a.value] = a.step
+		}
+		if times[a.value] >= times[usual.value] { // of as many the last one, which is the table's
+			usual = a
+		}
+	}
+	most := times[usual.value]
+	if len(all) > 2 && 2*most <= len(all) {
+		return // noted on several days
+	}
+	for _, a := range all {
+		if math.Abs(a.value-usual.value) >= max(a.step, finest[usual.value])-rounding && a.value != usual.value {
+			c.Report(Finding{Place: a.leaf.Place, About: a.a, Related: []Related{{usual.leaf.Place, "the other reading"}},
+				Message: fmt.Sprintf("counter %s of %s differs from the %s of %s of that day",
+					a.shown, engine, usual.shown, numbered(most, "other reading", "other readings")),
+				Next: "correct the wrong one: on one day a counter shows one number"})
+		}
+	}
+}
+
+// aloneInInches asks about the one length of the limits in force that is in another system of units than all others.
+func (c *Case) aloneInInches(e *logbook.Revision) {
+	var inches, metric []logbook.Leaf
+	add := func(l logbook.Leaf, q measure.Quantity) {
+		switch {
+		case !q.Valid() || q.Kind() != measure.Length:
+		case q.Unit() == measure.Inch || q.Unit().Name == "thou":
+			inches = append(inches, l)
+		default:
+			metric = append(metric, l)
+		}
+	}
+	logbook.Says(e, func(s logbook.Said) {
+		switch x := s.Value.(type) {
+		case *logbook.Amount:
+			add(x.Leaf, x.Quantity)
+		case *logbook.Band:
+			add(x.Leaf, middle(x.Span))
+		}
+	})
+	alone, others, system := inches, metric, "metric"
+	if len(metric) == 1 {
+		alone, others, system = metric, inches, "in inch"
+	}
+	if len(alone) != 1 || float64(len(others)) < c.Settings.SetLeast.Value {
+		return
+	}
+	l := alone[0]
+	c.Report(Finding{Place: l.Place, Grade: Advice, Related: []Related{{others[0].Place, "another length"}},
+		Message: l.Key + " " + l.Written + ": all other lengths of the limits are " + system,
+		Next:    "copy it again from the manual, with the unit that it has there"})
 }
 
 // kindsUsed reports a length that one record alone took with another kind of instrument than all others.
