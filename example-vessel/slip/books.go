@@ -168,9 +168,11 @@ func (s *saying) files() {
 				if x.Since.Valid() && in.Interval.Valid() {
 					s.num("since and the interval", without(apart(x.Since.Float(), in.Interval.Float()), -1, 0.1)) // a valve may be due when a book begins
 				}
-				s.ratio("nozzle hours and its life", x.NozzleHours, in.NozzleLife.Renew)
-				if in.Opening.Used.Low.Valid() && x.Left.Valid() {
-					s.num("left at the opening and its setting", apart(x.Left.Float(), in.Opening.Used.Low.Float()))
+				if x.NozzleHours.Valid() && in.NozzleLife.Renew.Valid() {
+					s.num("nozzle hours and its life", without(apart(x.NozzleHours.Float(), in.NozzleLife.Renew.Float()), -1, 0)) // it may be at any hour of its life
+				}
+				if x.Left.Valid() {
+					s.num("left at the opening off its setting", offSetting(x.Left.Float(), in.Opening)) // which parts were new then is not known
 				}
 			}
 		}

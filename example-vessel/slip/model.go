@@ -265,6 +265,10 @@ func (s *saying) values(f *Facts) {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.01, 0.01)) // of two springs within the tolerance of their length
 			} else if strings.HasSuffix(k, ".torque") {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.08, 0.08))
+			} else if strings.HasSuffix(k, "as_found.opening_pressure[]") {
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.10, 0.10)) // a valve may have lost 5 % more or less than the middle one, and a reading is 5 % from its own middle
+			} else if strings.HasSuffix(k, ".leak_down.time") {
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.67, 2)) // manuals allow a new nozzle 5 to 30 s: of two good ones the one may hold three times as long
 			} else if habitual[kind] && s.h.count[k] >= 3 {
 				s.num("habit of "+k, apart(v.Number, s.h.middle[k]))
 			}
@@ -451,19 +455,21 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	}
 }
 
+// offSetting says how far an opening pressure is outside the nearer of the settings of used and new parts, as a share of it.
+func offSetting(v float64, in logbook.OpeningLimits) float64 {
+	off := math.Inf(1)
+	for _, band := range []logbook.Band{in.Used, in.New} {
+		if band.Low.Valid() && band.High.Valid() {
+			off = min(off, max(band.Low.Float()-v, v-band.High.Float(), 0)/v)
+		}
+	}
+	return off
+}
+
 // limits holds a record against the limits of its day.
 func (s *saying) limits(o *logbook.Overhaul, in *logbook.Revision) {
 	if w := o.AsLeft.Opening.Median(); w.Valid() {
-		off := math.Inf(1)
-		for _, band := range []logbook.Band{in.Opening.Used, in.Opening.New} {
-			if band.Low.Valid() && band.High.Valid() {
-				low, high, v := band.Low.Float(), band.High.Float(), w.Float()
-				if x := max(low-v, v-high, 0) / v; x < off {
-					off = x
-				}
-			}
-		}
-		s.num("left off the setting", off)
+		s.num("left off the setting", offSetting(w.Float(), in.Opening))
 	}
 	s.band("leak as left", o.AsLeft.LeakDown.Time, in.LeakDown.AsLeft)
 	s.band("protrusion", o.Fitted.Protrusion, in.Protrusion)
@@ -487,16 +493,17 @@ func (s *saying) limits(o *logbook.Overhaul, in *logbook.Revision) {
 		s.num("lift and that of new ones", x.Float()-in.Lift.New.Low.Float())
 	}
 	if x := o.Measured.Lift.Value; x.Valid() && in.Effective.Max.Valid() {
-		s.num("lift below its limit", in.Effective.Max.Float()-x.Float()-o.Measured.HolderWear.Value.Float())
+		room := in.Effective.Max.Float() - x.Float() - o.Measured.HolderWear.Value.Float()
+		s.num("lift below its limit", without(room/in.Effective.Max.Float(), 0, 0.4)) // makers let a new lift grow by up to two thirds
 	}
 	if x := o.Measured.HolderWear.Value; x.Valid() && in.HolderWear.Max.Valid() {
 		s.num("wear below its limit", without(in.HolderWear.Max.Float()-x.Float(), 0, 0.12)) // makers allow 0.05 to 0.15 mm
 	}
 	if x := o.AsFound.Opening.Median(); x.Valid() && in.Opening.AsFound.Cause.Valid() {
-		s.num("found above its limit", apart(x.Float(), in.Opening.AsFound.Cause.Float()))
+		s.num("found above its limit", without(apart(x.Float(), in.Opening.AsFound.Cause.Float()), 0, 0.43)) // makers look for the cause from 10 to 30 % below the setting on
 	}
 	if x := o.AsFound.LeakDown.Time; x.Valid() && in.LeakDown.AsFound.Low.Valid() {
-		s.num("leak above its limit", math.Log(x.Float()/in.LeakDown.AsFound.Low.Float()))
+		s.num("leak above its limit", without(math.Log(x.Float()/in.LeakDown.AsFound.Low.Float()), 0, 3)) // worn guides come near their limit, new ones hold many times as long
 	}
 	if o.Nozzle.Marking.Written != "" && len(in.Markings.Each) > 0 {
 		s.yes("marking permitted", slices.ContainsFunc(in.Markings.Each, func(t logbook.Text) bool { return t.Written == o.Nozzle.Marking.Written }))
