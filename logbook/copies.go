@@ -113,7 +113,7 @@ func (b *Book) copied(name string, src []byte, original string, passing bool) {
 		}
 		found = fmt.Sprintf("%s: every value is the same", stem)
 		if len(x) < len(y) {
-			found = fmt.Sprintf("%s: %d values are missing, the others are the same", stem, len(y)-len(x))
+			found = fmt.Sprintf("%s: %s missing, the others are the same", stem, Counted(len(y)-len(x), "value"))
 		}
 	case path.Ext(original) != ".md":
 		found = fmt.Sprintf("%s: %s", stem, linesDiffer(src, b.sources[original]))

@@ -13,6 +13,7 @@ import (
 
 	"github.com/go-git/go-git/v5/plumbing"
 
+	"needlebook/logbook"
 	"needlebook/logbook/trace"
 )
 
@@ -122,7 +123,7 @@ func (b *Bundle) tip(branch string) (string, error) {
 			return t, nil
 		}
 	}
-	return "", hostile("the bundle brings %d tips, none of them of the branch %s", len(b.Refs), branch)
+	return "", hostile("the bundle brings %s, none of the branch %s", logbook.Counted(len(b.Refs), "tip"), branch)
 }
 
 // An Arrived is a bundle whose objects are in the book.
@@ -138,7 +139,7 @@ type Arrived struct {
 type NeedsError struct{ Commits []string }
 
 func (e *NeedsError) Error() string {
-	return fmt.Sprintf("it builds on %d commits that are not here, the first %.12s", len(e.Commits), e.Commits[0])
+	return fmt.Sprintf("it builds on %s not here, the first %.12s", logbook.Counted(len(e.Commits), "commit"), e.Commits[0])
 }
 
 // OpenBundle reads a bundle whole, checks every byte of it, and only then makes its objects part of the book in dir; no ref is

@@ -182,7 +182,8 @@ func AgainstReceipts(dir string, t *logbook.Trail, sealed []Sealed, receivers []
 		}
 		at, there := place[c.Tip]
 		if !there {
-			w.rewritten("commit %.12s, received on %s with %d commits and %d records, is not in the history any more; %s", c.Tip, when, c.Commits, c.Records, LostWords(dir, c.Tip, t))
+			w.rewritten("commit %.12s, received on %s with %s and %s, is not in the history any more; %s", c.Tip, when,
+				logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "record"), LostWords(dir, c.Tip, t))
 			continue
 		}
 		seen := sightOf(t, at)

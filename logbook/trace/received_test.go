@@ -71,7 +71,7 @@ func TestRewritesAgainstReceipts(t *testing.T) {
 			s := voyage()
 			s.steps[3].Message = "another word"
 			return s
-		}, nil, "received on 2024-01-01 14:00Z with 4 commits and 1 records, is not in the history any more"},
+		}, nil, "received on 2024-01-01 14:00Z with 4 commits and 1 record, is not in the history any more"},
 		{"D02 set back by one", func() *tale { s := voyage(); s.steps = s.steps[:3]; return s }, nil, "is not in the history any more"},
 		{"D03 a commit in the middle left out", func() *tale {
 			s := found(shore, berg, ivanov)
