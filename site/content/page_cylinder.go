@@ -244,7 +244,7 @@ func (w *Writer) amongOthers(p logbook.Position) page.Block {
 	note := page.Words("The other cylinders of ").Say(p.Engine).
 		Say(", and those of the same number elsewhere, over the whole book. "+
 			"A few valves prove little: see ").Link(address.Recurring, "recurring findings").Say(".")
-	return page.Under("Beside its other cylinders", page.Para{Style: page.Source, Text: note}, t).Named("other cylinders")
+	return page.Under("Beside the other cylinders", page.Para{Style: page.Source, Text: note}, t).Named("other-cylinders")
 }
 
 func (w *Writer) otherCylinder(t *page.Table, this logbook.Position, one *facts.OtherCylinder) {
