@@ -20,7 +20,11 @@ func (p plain) Open(name string) (fs.File, error) {
 	if err := p.check(name); err != nil {
 		return nil, err
 	}
-	return p.FS.Open(name)
+	f, err := p.FS.Open(name)
+	if err == nil && hasNothing(f) {
+		f = nothing{f}
+	}
+	return f, err
 }
 
 func (p plain) ReadFile(name string) ([]byte, error) {
@@ -44,13 +48,28 @@ func (p plain) check(name string) error {
 	return nil
 }
 
-// ReadFile reads a file of at most so many bytes. One that is larger is refused, also when somebody writes into it meanwhile.
+// hasNothing says that a plain file states no length. Some of the system's own are such, and reading them may never end.
+func hasNothing(f fs.File) bool {
+	info, err := f.Stat()
+	return err == nil && info.Mode().IsRegular() && info.Size() == 0
+}
+
+// nothing is a file without a byte in it, which is not asked for one.
+type nothing struct{ fs.File }
+
+func (nothing) Read([]byte) (int, error) { return 0, io.EOF }
+
+// ReadFile reads a file of at most so many bytes. One that is larger is refused, also when somebody writes into it meanwhile; one that
+// states no length has nothing in it.
 func ReadFile(fsys fs.FS, name string, most int64) ([]byte, error) {
 	f, err := fsys.Open(name)
 	if err != nil {
 		return nil, err
 	}
 	defer f.Close()
+	if hasNothing(f) {
+		return nil, nil
+	}
 	var text bytes.Buffer
 	if info, err := f.Stat(); err == nil && info.Size() <= most {
 		text.Grow(int(info.Size()) + bytes.MinRead)

@@ -2,6 +2,7 @@ package budget_test
 
 import (
 	"errors"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -54,5 +55,32 @@ func (endless) Read(b []byte) (int, error) { return len(b), nil }
 func TestReadFileThatGrows(t *testing.T) {
 	if text, err := budget.ReadFile(growing{fstest.MapFS{"a.md": {Data: []byte("text")}}}, "a.md", 1000); !errors.Is(err, fs.ErrInvalid) || len(text) > 1001 {
 		t.Errorf("%d bytes, %v", len(text), err)
+	}
+}
+
+// silent says that it has nothing, and whoever reads it all the same waits.
+type silent struct{ fs.File }
+
+func (silent) Read([]byte) (int, error) { return 0, errors.New("it was read") }
+
+type silentFS struct{ fstest.MapFS }
+
+func (s silentFS) Open(name string) (fs.File, error) {
+	f, err := s.MapFS.Open(name)
+	return silent{f}, err
+}
+
+// A file that states no length, as some of the system's own do, is not read: reading it may never end.
+func TestFileOfNoLengthIsNotRead(t *testing.T) {
+	fsys := silentFS{fstest.MapFS{"a.md": {}}}
+	if text, err := budget.ReadFile(fsys, "a.md", 1000); err != nil || len(text) != 0 {
+		t.Errorf("ReadFile: %q, %v", text, err)
+	}
+	f, err := budget.Plain(fsys).Open("a.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n, err := f.Read(make([]byte, 1)); n != 0 || !errors.Is(err, io.EOF) {
+		t.Errorf("Read: %d, %v", n, err)
 	}
 }

@@ -138,7 +138,7 @@ func smallFile(name string) ([]byte, error) {
 	if !info.Mode().IsRegular() || info.Size() > maxSmall {
 		return nil, fmt.Errorf("%q is no plain file of at most %d MiB: %w", name, maxSmall>>20, fs.ErrInvalid)
 	}
-	return os.ReadFile(name)
+	return budget.ReadFile(os.DirFS(filepath.Dir(name)), filepath.Base(name), maxSmall)
 }
 
 func resolve(base, path string) string {
