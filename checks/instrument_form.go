@@ -12,6 +12,9 @@ import (
 // leastParts and mostParts are the fewest and the most divisions of a scale, needle or digits: from memory.
 const leastParts, mostParts = 5, 100_000
 
+// finestPart is the part of a division that nobody reads a scale to: from memory.
+const finestPart = 10
+
 var instrumentForm = &Check{
 	Name:  "instrument-form",
 	Level: Vessel,
@@ -60,6 +63,8 @@ var instrumentForm = &Check{
 				say(i.Error.Place, "error of "+id+" is "+e.String()+": no instrument is so coarse", "copy it from the certificate")
 			} else if d := i.Division.Quantity; e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Kind() != measure.Time && d.Float() > 0 && e.Float() > c.Settings.ErrorParts.Value*d.Float()+rounding {
 				say(i.Error.Place, "error of "+id+" is "+e.String()+", its divisions are "+d.String()+": no instrument is so coarse", "copy it from the certificate")
+			} else if e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Float() > 0 && e.Float() < d.Float()/finestPart {
+				say(i.Division.Place, "division of "+id+" is "+d.String()+", its error "+e.String()+": no scale is read so finely", "copy both from the certificate")
 			}
 			for _, x := range i.Comparisons {
 				if t, s := x.True.Quantity, x.Shows.Quantity; t.Valid() && s.Valid() && t.Kind() == s.Kind() {
