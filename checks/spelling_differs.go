@@ -56,7 +56,7 @@ func (c *Case) serialsSpelled() {
 	var holders, nozzles []logbook.Text
 	add := func(list *[]logbook.Text, s logbook.Serial) {
 		if s.Stated() && !s.Unreadable() {
-			*list = append(*list, logbook.Text{Leaf: s.Leaf})
+			*list = append(*list, logbook.Text(s))
 		}
 	}
 	both := func(holder, nozzle logbook.Serial) {
