@@ -209,7 +209,7 @@ func TestHostileHeads(t *testing.T) {
 		{"# v2 git bundle\n%[1]s refs/heads/-x\n\n", "a ref of the name"},
 		{"# v2 git bundle\n%[1]s config\n\n", "only branches"},
 		{"# v2 git bundle\n%[1]s refs/heads/a\x1b\n\n", "a ref of the name"},
-		{"# v2 git bundle\n%[1]s refs/heads/one\n%[1]s refs/heads/two\n\n", "none of them of the branch main"},
+		{"# v2 git bundle\n%[1]s refs/heads/one\n%[1]s refs/heads/two\n\n", "none of the branch main"},
 		{"# v2 git bundle\n" + strings.Repeat("x", 2000), "more than 1000 bytes"},
 		{"# v2 git bundle\n" + strings.Repeat("-%[2]s\n", 1002), "more than 1000 lines"},
 	} {
