@@ -304,14 +304,15 @@ func TestHostileImports(t *testing.T) {
 
 // a server is a program that answers until it is told to end.
 type server struct {
-	s     *siege
-	cmd   *exec.Cmd
-	in    io.WriteCloser
-	out   *bufio.Reader
-	errs  *head
-	ended chan error
-	first int64 // bytes it took once it had answered honestly
-	steps []string
+	reading sync.Mutex // who drains its output
+	s       *siege
+	cmd     *exec.Cmd
+	in      io.WriteCloser
+	out     *bufio.Reader
+	errs    *head
+	ended   chan error
+	first   int64 // bytes it took once it had answered honestly
+	steps   []string
 }
 
 func (s *siege) serve(args ...string) *server {
@@ -348,12 +349,19 @@ func (v *server) grown(what string, began time.Time) {
 	v.s.took(what, time.Since(began), pmax, log)
 }
 
+// drain reads what is still to come, one reader at a time.
+func (v *server) drain() {
+	v.reading.Lock()
+	defer v.reading.Unlock()
+	io.Copy(io.Discard, v.out)
+}
+
 // end ends the server, which must be told only once.
 func (v *server) end(tell func()) {
 	v.s.Helper()
 	tell()
 	go func() {
-		io.Copy(io.Discard, v.out)
+		v.drain()
 		v.ended <- v.cmd.Wait()
 	}()
 	select {
@@ -388,7 +396,7 @@ func TestHostileRequests(t *testing.T) {
 			}
 		}
 		var drained sync.WaitGroup
-		drained.Go(func() { io.Copy(io.Discard, v.out) })
+		drained.Go(v.drain)
 		client := &http.Client{Timeout: hostileTime}
 		honest := func() string {
 			answer, err := client.Get("http://" + address + "/index.html")
