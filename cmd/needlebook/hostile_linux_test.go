@@ -14,6 +14,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -23,10 +25,18 @@ import (
 )
 
 // What one input may cost, on a machine that does other things too.
-const (
-	hostileTime   = 60 * time.Second
-	hostileMemory = 256 << 20 // beyond what an honest input takes
-)
+const hostileTime = 60 * time.Second
+
+// hostileMemory is what one input may take in bytes beyond an honest input. The race detector takes five to ten times the memory of
+// the program itself (The Go Project, Data Race Detector, "Runtime Overhead").
+var hostileMemory = sync.OnceValue(func() int64 {
+	const bytes = 256 << 20
+	built, _ := debug.ReadBuildInfo()
+	if built != nil && slices.Contains(built.Settings, debug.BuildSetting{Key: "-race", Value: "true"}) {
+		return 10 * bytes
+	}
+	return bytes
+})
 
 // siege is a run of hostile inputs against one program: as many as a test has time for, or for as long as NEEDLEBOOK_HOSTILE says.
 // Input n is made from NEEDLEBOOK_SEED and n alone, and NEEDLEBOOK_INPUT begins with another than the first; of a program that goes on,
@@ -91,7 +101,7 @@ func (s *siege) took(what string, d time.Duration, pmax int64, files ...string) 
 	if len(s.worst) > 1000 {
 		s.worst = s.worst[len(s.worst)-1000:]
 	}
-	if s.base > 0 && pmax-s.base > hostileMemory {
+	if s.base > 0 && pmax-s.base > hostileMemory() {
 		s.keep(what, fmt.Sprintf("memory grew from %d to %d MiB", s.base>>20, pmax>>20), files...)
 	}
 }
