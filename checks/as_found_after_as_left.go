@@ -9,8 +9,10 @@ import (
 var asFoundAfterAsLeft = &Check{
 	Name:  "as-found-after-as-left",
 	Level: Record,
-	Doc: "The as-found test is dated after the as-left test. As found is what the valve showed before anything was done to it, and cannot come second: either a " +
-		"date is wrong, or the two blocks are exchanged. Compare with the sheet. One day may be the ship's clock crossing the date line: then it is advice only.",
+	Doc: "The as-found test is dated after the as-left test. As found is what the valve showed before anything was done " +
+		"to it, and cannot come second: either a " +
+		"date is wrong, or the two blocks are exchanged. Compare with the sheet. One day may be the ship's clock crossing " +
+		"the date line: then it is advice only.",
 	Source:  "common practice, no source",
 	Example: `as found 2024-04-06, 2 days after as left 2024-04-04`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -18,7 +20,8 @@ var asFoundAfterAsLeft = &Check{
 		if found.Day == 0 || left.Day == 0 {
 			return
 		}
-		f := Finding{Place: found.Place, Related: []Related{{left.Place, "as left"}}, About: about(o), Next: "compare with the sheet: is a date wrong, or are the two blocks exchanged?"}
+		f := Finding{Place: found.Place, Related: []Related{{left.Place, "as left"}}, About: about(o),
+			Next: "compare with the sheet: is a date wrong, or are the two blocks exchanged?"}
 		days := found.Day.Days(left.Day)
 		switch {
 		case days > 0:

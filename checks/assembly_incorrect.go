@@ -5,8 +5,10 @@ import "needlebook/logbook"
 var assemblyIncorrect = &Check{
 	Name:  "assembly-incorrect",
 	Level: Record,
-	Doc: "The record says itself that something about the build is not right: dowels not seated, joint faces dirty, the lock nut loose after setting, the valve stored open. Dirt between the " +
-		"faces leaks and cracks the holder, and a loose lock nut lets the setting go within hours. Put it right and test again.",
+	Doc: "The record says itself that something about the build is not right: dowels not seated, joint faces dirty, the " +
+		"lock nut loose after setting, the valve stored open. Dirt between the " +
+		"faces leaks and cracks the holder, and a loose lock nut lets the setting go within hours. Put it right and " +
+		"test again.",
 	Source:  "common practice, no source",
 	Example: `the lock nut is loose as left: the setting will not hold`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -16,12 +18,18 @@ var assemblyIncorrect = &Check{
 			message, next string
 			grade         Grade
 		}{
-			{o.Stripped.SpringReleased, "after the nut", "the nut was slackened under the tension of the spring", "next time release the spring first: the parts fly, and the dowels shear", Advice},
-			{o.Assembled.Dowels, "loose", "dowels not seated", "take it apart: the nozzle turns under the nut and shears them", Action},
-			{o.Assembled.Faces, "dirty", "joint faces dirty at assembly", "take it apart and clean the faces: dirt leaks, and cracks the holder under the nut", Action},
-			{o.AsLeft.LockNut, "loose", "the lock nut is loose as left: the setting will not hold", "tighten it and read the opening pressure again", Action},
-			{o.Stored.Capped, "no", "the openings were not capped in the spares rack", "cap them, and test the valve again before it is fitted", Advice},
-			{o.Fitted.PocketFaced, "no", "the seat of the pocket was not faced", "look for blow-by at the next round, and face it then", Advice},
+			{o.Stripped.SpringReleased, "after the nut", "the nut was slackened under the tension of the spring",
+				"next time release the spring first: the parts fly, and the dowels shear", Advice},
+			{o.Assembled.Dowels, "loose", "dowels not seated", "take it apart: the nozzle turns under the nut and shears them",
+				Action},
+			{o.Assembled.Faces, "dirty", "joint faces dirty at assembly",
+				"take it apart and clean the faces: dirt leaks, and cracks the holder under the nut", Action},
+			{o.AsLeft.LockNut, "loose", "the lock nut is loose as left: the setting will not hold",
+				"tighten it and read the opening pressure again", Action},
+			{o.Stored.Capped, "no", "the openings were not capped in the spares rack",
+				"cap them, and test the valve again before it is fitted", Advice},
+			{o.Fitted.PocketFaced, "no", "the seat of the pocket was not faced",
+				"look for blow-by at the next round, and face it then", Advice},
 		} {
 			if x.word.Is(x.bad) {
 				c.Report(Finding{Place: x.word.Place, Message: x.message, Next: x.next, Grade: x.grade, About: about(o)})

@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var byteOrderMark = &Check{
 	Name:  "byte-order-mark",
 	Level: Field,
-	Doc: "A file begins with a byte-order mark. It is read all the same; but git shows the first line as changed when another editor drops the mark, and " +
+	Doc: "A file begins with a byte-order mark. It is read all the same; but git shows the first line as changed when " +
+		"another editor drops the mark, and " +
 		"other programs then find no front matter. Save as UTF-8 without a byte-order mark.",
 	Source:  "The Unicode Standard, section 23.8, byte order mark; from memory",
 	Example: `a byte-order mark before the first character`,

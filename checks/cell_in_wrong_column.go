@@ -15,8 +15,11 @@ import (
 var cellInWrongColumn = &Check{
 	Name:  "cell-in-wrong-column",
 	Level: Vessel,
-	Doc: "A cell of a table holds what the other lines have in another column: a rank where the name belongs, a part number where the item is named. Two cells were exchanged, or one too many or too " +
-		"few pushed the rest aside; or it is not what the others of its column are: an id that is not made from the name as all others are, a part number that one line alone has. The stores count what is named by its item, and a person is found by the id: put the cells into their columns.",
+	Doc: "A cell of a table holds what the other lines have in another column: a rank where the name belongs, a part " +
+		"number where the item is named. Two cells were exchanged, or one too many or too " +
+		"few pushed the rest aside; or it is not what the others of its column are: an id that is not made from the name " +
+		"as all others are, a part number that one line alone has. The stores count what is named by its item, and a " +
+		"person is found by the id: put the cells into their columns.",
 	Source:  "our own rule",
 	Example: `"seal kit" is in column part_no; 12 other lines have it in item`,
 	Grade:   Action,
@@ -26,7 +29,8 @@ var cellInWrongColumn = &Check{
 			crew = append(crew, []cell{{"id", r.ID.Leaf}, {"name", r.Name.Leaf}, {"rank", r.Rank.Leaf}})
 		}
 		for _, r := range c.Book.Stock {
-			stock = append(stock, []cell{{"item", r.Item.Leaf}, {"part_no", r.PartNo.Leaf}, {"serial", r.Serial.Leaf}, {"note", r.Note.Leaf}})
+			stock = append(stock, []cell{{"item", r.Item.Leaf}, {"part_no", r.PartNo.Leaf}, {"serial", r.Serial.Leaf},
+				{"note", r.Note.Leaf}})
 		}
 		for _, r := range c.Book.Bunkers {
 			bunkers = append(bunkers, []cell{{"stem", r.Stem.Leaf}, {"grade", r.Grade.Leaf}, {"note", r.Note.Leaf}})
@@ -47,8 +51,8 @@ var cellInWrongColumn = &Check{
 	},
 }
 
-// cellsElsewhere reports texts that stand in one column once and in another at least twice, one a line. A fuel that the running data
-// name is a grade.
+// cellsElsewhere reports texts that stand in one column once and in another at least twice, one a line. A fuel that the
+// running data name is a grade.
 func (c *Case) cellsElsewhere(rows [][]cell, fuels map[string]int) {
 	times := map[string]map[string]int{} // by text, by column
 	for _, row := range rows {
@@ -72,13 +76,15 @@ func (c *Case) cellsElsewhere(rows [][]cell, fuels map[string]int) {
 	}
 	for _, m := range all {
 		k := [2]string{m.column, m.other}
-		f := Finding{Place: m.leaf.Place, Message: fmt.Sprintf("%q is in column %s; %s in %s", m.leaf.Written, m.column, numbered(m.there, "other line has it", "other lines have it"), m.other),
+		f := Finding{Place: m.leaf.Place, Message: fmt.Sprintf("%q is in column %s; %s in %s", m.leaf.Written, m.column,
+			numbered(m.there, "other line has it", "other lines have it"), m.other),
 			Next: "put the cells of this line into their columns"}
 		switch n := same[k]; {
 		case n == 0:
 			continue // said with the first
 		case n > 2 && 2*n > len(rows):
-			f.Message = fmt.Sprintf("%q and %s more are in column %s, and belong in %s", m.leaf.Written, numbered(n-1, "line", "lines"), m.column, m.other)
+			f.Message = fmt.Sprintf("%q and %s more are in column %s, and belong in %s", m.leaf.Written,
+				numbered(n-1, "line", "lines"), m.column, m.other)
 			f.Next = "are the heads or the cells of the two columns exchanged?"
 			same[k] = 0
 		}
@@ -105,7 +111,8 @@ func cellElsewhere(row []cell, times map[string]map[string]int) (misplaced, bool
 	return misplaced{}, false
 }
 
-// namesOfTwo reports a name that stands behind two ids whose ranks differ: the columns of names and ranks are exchanged.
+// namesOfTwo reports a name that stands behind two ids whose ranks differ: the columns of names and ranks are
+// exchanged.
 func (c *Case) namesOfTwo() {
 	first := map[string]int{}
 	for i, r := range c.Book.Crew {
@@ -118,15 +125,16 @@ func (c *Case) namesOfTwo() {
 			continue
 		}
 		if was := c.Book.Crew[j]; was.ID.Written != r.ID.Written && was.Rank.Written != r.Rank.Written {
-			c.Report(Finding{Place: r.Name.Place, Message: fmt.Sprintf("%q is the name of both %s and %s", r.Name.Written, was.ID.Written, r.ID.Written), Related: []Related{{was.Name.Place, "the other"}},
+			c.Report(Finding{Place: r.Name.Place, Message: fmt.Sprintf("%q is the name of both %s and %s", r.Name.Written,
+				was.ID.Written, r.ID.Written), Related: []Related{{was.Name.Place, "the other"}},
 				Next: "are the columns name and rank exchanged? correct the first line, or the name"})
 			return
 		}
 	}
 }
 
-// idsOfNames reports the ids that are not made from the name, where most of the list are, and once those made from what is in the column
-// of ranks; it says whether names are there.
+// idsOfNames reports the ids that are not made from the name, where most of the list are, and once those made from what
+// is in the column of ranks; it says whether names are there.
 func (c *Case) idsOfNames() (ranked bool) {
 	made, odd := map[string]bool{}, map[string]int{}
 	var ranks []logbook.CrewPeriod // whose name is in the column of ranks
@@ -137,7 +145,10 @@ func (c *Case) idsOfNames() (ranked bool) {
 		if madeFrom(r.ID.Written, r.Name.Written) {
 			made[r.ID.Written] = true
 		} else if madeFrom(r.ID.Written, r.Rank.Written) {
-			if !slices.ContainsFunc(c.findings, func(f Finding) bool { return f.Place.Path == r.Place.Path && f.Place.Line == r.Place.Line }) {
+			if !slices.ContainsFunc(c.findings, func(f Finding) bool {
+				return f.Place.Path == r.Place.Path &&
+					f.Place.Line == r.Place.Line
+			}) {
 				ranks = append(ranks, r)
 			}
 		} else if _, known := odd[r.ID.Written]; !known {
@@ -145,7 +156,8 @@ func (c *Case) idsOfNames() (ranked bool) {
 		}
 	}
 	if len(ranks) > 0 {
-		f := Finding{Place: ranks[0].Rank.Place, Message: fmt.Sprintf("%q is in column rank; id %s is made from it", ranks[0].Rank.Written, ranks[0].ID.Written), Next: "put the cells, or the heads of the columns, where they belong"}
+		f := Finding{Place: ranks[0].Rank.Place, Message: fmt.Sprintf("%q is in column rank; id %s is made from it",
+			ranks[0].Rank.Written, ranks[0].ID.Written), Next: "put the cells, or the heads of the columns, where they belong"}
 		if more := len(ranks) - 1; more > 0 {
 			f.Message += ", as in " + numbered(more, "line", "lines") + " more"
 		}
@@ -156,7 +168,9 @@ func (c *Case) idsOfNames() (ranked bool) {
 	}
 	for i, r := range c.Book.Crew {
 		if first, is := odd[r.ID.Written]; is && first == i {
-			c.Report(Finding{Place: r.ID.Place, Message: fmt.Sprintf("id %s is not made from the name %s; %s", r.ID.Written, r.Name.Written, numbered(len(made), "other is", "others are")), Next: "correct the id or the name; are two cells exchanged?"})
+			c.Report(Finding{Place: r.ID.Place, Message: fmt.Sprintf("id %s is not made from the name %s; %s", r.ID.Written,
+				r.Name.Written, numbered(len(made), "other is", "others are")),
+				Next: "correct the id or the name; are two cells exchanged?"})
 		}
 	}
 	return len(ranks) > 0
@@ -177,7 +191,8 @@ func madeFrom(id, name string) bool {
 }
 
 // barred are letters that no mark above or below makes.
-var barred = strings.NewReplacer("ł", "l", "ø", "o", "đ", "d", "ð", "d", "æ", "ae", "œ", "oe", "ß", "ss", "þ", "th", "ı", "i")
+var barred = strings.NewReplacer("ł", "l", "ø", "o", "đ", "d", "ð", "d", "æ", "ae", "œ", "oe", "ß", "ss", "þ", "th",
+	"ı", "i")
 
 // plainLetters are the small letters of a text without their marks.
 func plainLetters(text string) string {
@@ -205,7 +220,8 @@ func (c *Case) numbersOfItems() {
 		if of := times[m.Item.Written]; of[is] == 1 {
 			for _, other := range slices.Sorted(maps.Keys(of)) {
 				if of[other] > 1 && (foldSerial(other) == foldSerial(is) || logbook.OneApart(other, is)) {
-					c.Report(Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s; %d other lines have %s", is, m.Item.Written, of[other], other), Next: "type " + other + " if that is meant"})
+					c.Report(Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s; %d other lines have %s", is,
+						m.Item.Written, of[other], other), Next: "type " + other + " if that is meant"})
 					break
 				}
 			}
@@ -226,12 +242,14 @@ func (c *Case) serialsAsNumbers() {
 		}
 	}
 	if float64(rows) >= c.Settings.SetBaseline.Value && len(serials) < len(numbers) {
-		c.Report(Finding{Place: first.Serial.Place, Message: fmt.Sprintf("%d lines have %s and %s: a serial is one", rows, numbered(len(serials), "serial", "serials"), numbered(len(numbers), "part number", "part numbers")),
+		c.Report(Finding{Place: first.Serial.Place, Message: fmt.Sprintf("%d lines have %s and %s: a serial is one", rows,
+			numbered(len(serials), "serial", "serials"), numbered(len(numbers), "part number", "part numbers")),
 			Next: "are the columns serial and part_no exchanged?"})
 	}
 }
 
-// nearlyAsOthers reports a text of a column that one line alone has, and that is nearly one that several have: a letter, a dash or a blank lost.
+// nearlyAsOthers reports a text of a column that one line alone has, and that is nearly one that several have: a
+// letter, a dash or a blank lost.
 func (c *Case) nearlyAsOthers() {
 	columns := map[string][]logbook.Leaf{}
 	add := func(column string, l logbook.Leaf) {
@@ -272,8 +290,12 @@ func (c *Case) nearlyAsOthers() {
 				if (column == "fuel" || column == "item") && alphanumeric(other) == alphanumeric(l.Written) {
 					continue // said by spelling-differs
 				}
-				if n := times[other]; other != l.Written && float64(n) >= c.Settings.SetLeast.Value && digitsOf(other) == digitsOf(l.Written) && (logbook.OneApart(other, l.Written) || strings.EqualFold(other, l.Written)) {
-					c.Report(Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path), Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"), other), Next: "type " + other + " if that is meant"})
+				if n := times[other]; other != l.Written && float64(n) >= c.Settings.SetLeast.Value &&
+					digitsOf(other) == digitsOf(l.Written) && (logbook.OneApart(other, l.Written) ||
+					strings.EqualFold(other, l.Written)) {
+					c.Report(Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path),
+						Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"),
+							other), Next: "type " + other + " if that is meant"})
 					break
 				}
 			}

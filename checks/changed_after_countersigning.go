@@ -12,10 +12,14 @@ import (
 var changedAfterCountersigning = &Check{
 	Name:  "changed-after-countersigning",
 	Level: Vessel,
-	Doc: "A value that a chief or superintendent had seen and countersigned is another now. Whoever reads the record takes it for what was seen; the " +
-		"countersignature holds for the earlier text only. The finding states what changed, when, and under which name or key, and nothing more: it cannot know why. " +
-		"A correction that is entered as one (what stood there, who, why) and signed by a signer of the book only asks to be countersigned again. Compare the two texts; then " +
-		"put the value right, or countersign the text as it stands. Blocks added since are another matter: they ask for their own countersignature.",
+	Doc: "A value that a chief or superintendent had seen and countersigned is another now. Whoever reads the record " +
+		"takes it for what was seen; the " +
+		"countersignature holds for the earlier text only. The finding states what changed, when, and under which name or " +
+		"key, and nothing more: it cannot know why. " +
+		"A correction that is entered as one (what stood there, who, why) and signed by a signer of the book only asks to " +
+		"be countersigned again. Compare the two texts; then " +
+		"put the value right, or countersign the text as it stands. Blocks added since are another matter: they ask for " +
+		"their own countersignature.",
 	Source:  "common practice, no source: a figure once seen is struck through and initialled, never rubbed out",
 	Example: `as_left.leak_down.time was 3.1 s, is 9.1 s: changed 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo"), after o.lindqvist had countersigned it on 2023-04-21`,
 	Grade:   Stop,
@@ -81,7 +85,8 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 		if k := c.Trail.At(s.Commit); k != nil {
 			seers[len(seers)-1] += " had countersigned it on " + k.Stated.UTC().Format("2006-01-02")
 		}
-		f.Related = append(f.Related, Related{logbook.Place{Path: s.Path, Line: 1, Column: 1}, "countersignature over the earlier text, SHA-256 " + short(s.SHA256)})
+		f.Related = append(f.Related, Related{logbook.Place{Path: s.Path, Line: 1, Column: 1},
+			"countersignature over the earlier text, SHA-256 " + short(s.SHA256)})
 	}
 	f.Message = strings.Join(what, "; ")
 	k := c.Trail.At(x.commit)
@@ -99,7 +104,8 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 // correctionOf says that the record strikes the value through itself.
 func correctionOf(o *logbook.Overhaul, path string) bool {
 	return slices.ContainsFunc(o.Corrections, func(x logbook.Correction) bool {
-		return x.What.Written != "" && (x.What.Written == path || strings.HasPrefix(path, x.What.Written+".") || strings.HasPrefix(path, x.What.Written+"["))
+		return x.What.Written != "" && (x.What.Written == path || strings.HasPrefix(path, x.What.Written+".") ||
+			strings.HasPrefix(path, x.What.Written+"["))
 	})
 }
 

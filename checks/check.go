@@ -1,6 +1,6 @@
-// Package checks holds all that can be said of a book: one file a check, with its documentation, the source of its rule and its
-// test data, and the one list of them in the order of the manual. A check reads no file and knows no git: logbook hands it
-// records, lives and the trail as plain facts.
+// Package checks holds all that can be said of a book: one file a check, with its documentation, the source of its rule
+// and its test data, and the one list of them in the order of the manual. A check reads no file and knows no git:
+// logbook hands it records, lives and the trail as plain facts.
 //
 // Begin with [Run].
 package checks
@@ -47,8 +47,8 @@ type Check struct {
 	// Words puts a slip into better words than the plain ones that f comes with; nil where those will do.
 	Words func(p logbook.Problem, f *Finding)
 	Grade Grade // grade of its findings; the gravest, where they differ
-	// Yields says that its findings are left out where another check speaks of the same value: it only asks about what nothing else
-	// explains.
+	// Yields says that its findings are left out where another check speaks of the same value: it only asks about what
+	// nothing else explains.
 	Yields bool
 }
 
@@ -61,9 +61,10 @@ type Case struct {
 	Today     logbook.Day
 	Rounds    []logbook.Round
 	Judged    *judging.Judgement
-	Missed    []judging.MissedLimit              // limits that most values miss; nothing is judged by them
-	Recurring func() *recurring.Recurring        // what several overhauls show together; worked out when first asked for
-	Outcomes  func() map[string]deciding.Outcome // what the order of decisions leads to, by record; worked out when first asked for
+	Missed    []judging.MissedLimit       // limits that most values miss; nothing is judged by them
+	Recurring func() *recurring.Recurring // what several overhauls show together; worked out when first asked for
+	// what the order of decisions leads to, by record; worked out when first asked for
+	Outcomes func() map[string]deciding.Outcome
 
 	ctx      context.Context
 	check    *Check
@@ -73,8 +74,8 @@ type Case struct {
 	findings []Finding
 }
 
-// Report adds a finding. Name and, where not set, grade are the check's own; a finding on what does not stand in a record at all
-// gets the record's first line as its place.
+// Report adds a finding. Name and, where not set, grade are the check's own; a finding on what does not stand in a
+// record at all gets the record's first line as its place.
 func (c *Case) Report(f Finding) {
 	f.Check = c.check.Name
 	if o := c.Book.Overhaul(f.About.Record); o != nil && f.Place.Path == "" {

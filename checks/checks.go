@@ -7,7 +7,8 @@ var all = []*Check{
 	// Field: how a value is written.
 	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead, fileName,
 	unknownKey, wordNotKnown, dateForm, serialNotQuoted, reasonMissing, reasonCut,
-	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm, limitMissed, intervalNotBelieved, instrumentForm,
+	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm,
+	limitMissed, intervalNotBelieved, instrumentForm,
 	unitMistaken, kilogramForce, decimalsTooFine, decimalsTooCoarse, gaugeRange, serialUnreadable,
 
 	// Record: one overhaul, in the order of the bench.
@@ -17,23 +18,29 @@ var all = []*Check{
 	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, pressureLossNotExplained,
 	stuckNeedle, forcedNozzle, cleaning, placesNotInspected, crackNotCondemned,
 	effectiveLiftOver, effectiveLiftSum, seatDiameterOver, wornPartReturns, springWorn,
-	decisionWithoutReason, partsNotAsDecided, reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds, nozzleLife, markingNotPermitted,
+	decisionWithoutReason, partsNotAsDecided, reuseAgainstFindings, rejectedWithoutFinding, keepForClaim, lapsAndGrinds,
+	nozzleLife, markingNotPermitted,
 	sealNotRenewed, assemblyIncorrect, nutTorque, tryWithoutAction,
-	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, sprayHoles, leakOutside,
+	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, sprayHoles,
+	leakOutside,
 	tightening, protrusion, leakCheck, runningDataAfterFitting, runningDataNotComparable, samePerson,
 
 	// History: one part or position through time.
 	openingRose, openingLost, leakDownBetter, leakDownLost, liftShorter, liftGrew, holderWearLess,
-	nozzlesRejectedInHolder, valvesRejectedInPosition, positionLosesPressure, highExhaustNotFollowedUp, readingsAlwaysEqual,
-	condemnedPartReturns, deferralRunOut, overdue, spareTestTooOld, dateAhead, counterBackwards, counterTooFast, counterTooSlow, counterUnusual, hoursAboveCounter,
+	nozzlesRejectedInHolder, valvesRejectedInPosition, positionLosesPressure, highExhaustNotFollowedUp,
+	readingsAlwaysEqual,
+	condemnedPartReturns, deferralRunOut, overdue, spareTestTooOld, dateAhead, counterBackwards, counterTooFast,
+	counterTooSlow, counterUnusual, hoursAboveCounter,
 
 	// Batch: one round, or what was set with one gauge.
 	gaugeInDoubt, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
-	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
+	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown,
+	spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
 	sparesNotBooked, stockLow, handoverMissing,
-	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow, earlierLimits, limitsRewritten, clockJump, rowRepeated,
+	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow,
+	earlierLimits, limitsRewritten, clockJump, rowRepeated,
 }
 
 // Decided against, each with its reason:

@@ -5,8 +5,10 @@ import "needlebook/logbook"
 var closingAboveOpening = &Check{
 	Name:  "closing-above-opening",
 	Level: Record,
-	Doc: "The closing pressure is not below the opening pressure. Once the needle is off its seat the pressure acts on a larger area, so it closes lower than it " +
-		"opens, always: the two figures are exchanged, or one is misread. Compare with the sheet, exchange them, and keep the old ones under corrections.",
+	Doc: "The closing pressure is not below the opening pressure. Once the needle is off its seat the pressure acts on " +
+		"a larger area, so it closes lower than it " +
+		"opens, always: the two figures are exchanged, or one is misread. Compare with the sheet, exchange them, and keep " +
+		"the old ones under corrections.",
 	Source:  "common practice, no source; it follows from the areas at guide and seat",
 	Example: `opens at 250 bar and closes at 325 bar as left: exchanged?`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -15,8 +17,10 @@ var closingAboveOpening = &Check{
 			if !opening.Quantity.Valid() || !t.Closing.Quantity.Valid() || t.Closing.Compare(opening.Quantity) < 0 {
 				return
 			}
-			c.Report(Finding{Place: t.Closing.Place, Message: "opens at " + opening.String() + " and closes at " + t.Closing.String() + " " + state + ": exchanged?", About: about(o),
-				Next: "compare with the sheet; exchange them, and keep the old ones under corrections", Related: []Related{{opening.Place, "opening pressure"}}})
+			c.Report(Finding{Place: t.Closing.Place, Message: "opens at " + opening.String() + " and closes at " +
+				t.Closing.String() + " " + state + ": exchanged?", About: about(o),
+				Next:    "compare with the sheet; exchange them, and keep the old ones under corrections",
+				Related: []Related{{opening.Place, "opening pressure"}}})
 		})
 	},
 	Grade: Action,

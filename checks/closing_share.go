@@ -9,7 +9,8 @@ import (
 var closingShare = &Check{
 	Name:  "closing-share",
 	Level: Record,
-	Doc: "The closing pressure is an unusual share of the opening pressure. Too near to it points to air, a slow gauge or a needle that hardly lifts; too far below " +
+	Doc: "The closing pressure is an unusual share of the opening pressure. Too near to it points to air, a slow gauge " +
+		"or a needle that hardly lifts; too far below " +
 		"it, to a needle that sticks or a gauge read late. Bleed, pump slowly, and read again.",
 	Source:  "from memory; the two shares are the limits file's, or settings of the book",
 	Example: `closes at 92 % of opening as left, usual 55 % to 90 %`,
@@ -27,7 +28,8 @@ var closingShare = &Check{
 				lim = c.limitAt(e.Closing.Leaf)
 			}
 			share := 100 * closing.Float()
-			if (!low.Valid() || share >= low.Float()*opening.Float()) && (!high.Valid() || share <= high.Float()*opening.Float()) {
+			if (!low.Valid() || share >= low.Float()*opening.Float()) &&
+				(!high.Valid() || share <= high.Float()*opening.Float()) {
 				return
 			}
 			usual := ""
@@ -39,7 +41,8 @@ var closingShare = &Check{
 			default:
 				usual = "at most " + high.String()
 			}
-			c.Report(Finding{Place: closing.Place, Message: fmt.Sprintf("closes at %.3g %% of opening %s, usual %s", share/opening.Float(), state, usual), Limit: lim, About: about(o),
+			c.Report(Finding{Place: closing.Place, Message: fmt.Sprintf("closes at %.3g %% of opening %s, usual %s",
+				share/opening.Float(), state, usual), Limit: lim, About: about(o),
 				Next: "bleed, pump slowly, and read again: gauge lag, air, or a needle that sticks or does not lift"})
 		})
 	},

@@ -12,7 +12,8 @@ import (
 var colonInNumber = &Check{
 	Name:  "colon-in-number",
 	Level: Field,
-	Doc: "A number is written with a colon. 3:20 may be three minutes and twenty seconds or 3.20 seconds, and a leak-down of the first kind would mean " +
+	Doc: "A number is written with a colon. 3:20 may be three minutes and twenty seconds or 3.20 seconds, and a " +
+		"leak-down of the first kind would mean " +
 		"a seized needle; so nothing is read. Write seconds only, with a decimal point where one is needed.",
 	Source:  "common practice, no source",
 	Example: `as_found.leak_down.time "3:20": 3 min 20 s (200 s) or 3.20 s? not guessed`,

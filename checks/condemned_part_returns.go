@@ -7,9 +7,12 @@ import (
 var condemnedPartReturns = &Check{
 	Name:  "condemned-part-returns",
 	Level: History,
-	Doc: "A holder or nozzle that was condemned or scrapped, by the decision of an overhaul or in its own file, is set, stored or fitted after all, or by the book still sits in a cylinder. " +
-		"What was condemned had its reason, most often a crack, and the next crew does not know it; that is why such parts are destroyed or tagged. Look at the stamp: the part is out and an entry names it wrongly, " +
-		"or it is in and must come out. A nozzle decided as renewed while the same one is named as left contradicts itself, and asks for an answer.",
+	Doc: "A holder or nozzle that was condemned or scrapped, by the decision of an overhaul or in its own file, is set, " +
+		"stored or fitted after all, or by the book still sits in a cylinder. " +
+		"What was condemned had its reason, most often a crack, and the next crew does not know it; that is why such parts " +
+		"are destroyed or tagged. Look at the stamp: the part is out and an entry names it wrongly, " +
+		"or it is in and must come out. A nozzle decided as renewed while the same one is named as left contradicts " +
+		"itself, and asks for an answer.",
 	Source:  "common practice, no source",
 	Example: "holder H-109, condemned 2022-10-14, is built up again on 2022-12-07",
 	Grade:   Stop,
@@ -32,9 +35,11 @@ var condemnedPartReturns = &Check{
 				if last == o.Fitted.Date.Day {
 					words = " is fitted on "
 				}
-				c.Report(Finding{Place: part.serial.Place, Grade: gradeOfEnd(e), About: about(o), Related: []Related{{e.Place, e.Word}},
-					Message: part.kind + " " + part.serial.Written + ", " + e.Word + " " + e.Day.String() + "," + words + last.String(),
-					Next:    "read the stamp: take the part out, or correct the entry that names it"})
+				c.Report(Finding{Place: part.serial.Place, Grade: gradeOfEnd(e), About: about(o),
+					Related: []Related{{e.Place, e.Word}},
+					Message: part.kind + " " + part.serial.Written + ", " + e.Word + " " + e.Day.String() + "," +
+						words + last.String(),
+					Next: "read the stamp: take the part out, or correct the entry that names it"})
 			}
 		}
 		for _, s := range c.Lives.ServicePeriods {
@@ -46,7 +51,8 @@ var condemnedPartReturns = &Check{
 	},
 }
 
-// gradeOfEnd is the grade of a part that came back: scrapped parts are seldom a danger, and often only a slip of the stores.
+// gradeOfEnd is the grade of a part that came back: scrapped parts are seldom a danger, and often only a slip of the
+// stores.
 func gradeOfEnd(e logbook.End) Grade {
 	if e.Word == "scrapped" {
 		return Action
@@ -58,10 +64,13 @@ func gradeOfEnd(e logbook.End) Grade {
 func contradicted(c *Case, o *logbook.Overhaul) {
 	const next = "which is it? correct the decision or the serial, and look at the valve"
 	if w := o.Decided.Holder; w.Is("condemn") {
-		c.Report(Finding{Place: w.Place, About: about(o), Message: "holder " + o.Holder.Written + " is decided condemn, and the record goes on to build it up", Next: next})
+		c.Report(Finding{Place: w.Place, About: about(o), Message: "holder " + o.Holder.Written +
+			" is decided condemn, and the record goes on to build it up", Next: next})
 	}
-	if w, left := o.Decided.Nozzle, o.Nozzle.Left; left.Stated() && left.Written == o.Nozzle.Found.Written && w.Is("condemn", "renew") {
-		f := Finding{Place: w.Place, About: about(o), Message: "nozzle " + left.Written + " is decided " + w.Written + ", and the same nozzle is named as left", Next: next}
+	if w, left := o.Decided.Nozzle, o.Nozzle.Left; left.Stated() && left.Written == o.Nozzle.Found.Written &&
+		w.Is("condemn", "renew") {
+		f := Finding{Place: w.Place, About: about(o), Message: "nozzle " + left.Written + " is decided " + w.Written +
+			", and the same nozzle is named as left", Next: next}
 		if w.Is("renew") {
 			f.Grade = Action
 		}
@@ -69,8 +78,8 @@ func contradicted(c *Case, o *logbook.Overhaul) {
 	}
 }
 
-// stillSits reports a part that has ended by its own file and by the fittings was never taken out. What was fitted after its end is
-// reported at the fitting.
+// stillSits reports a part that has ended by its own file and by the fittings was never taken out. What was fitted
+// after its end is reported at the fitting.
 func stillSits(c *Case, s *logbook.ServicePeriod, kind, serial string) {
 	e, ended := c.Book.EndOf(kind, serial)
 	if !ended || e.Day != 0 && s.From > e.Day || e.By != nil {
@@ -80,7 +89,8 @@ func stillSits(c *Case, s *logbook.ServicePeriod, kind, serial string) {
 	if e.Day != 0 {
 		words += " " + e.Day.String()
 	}
-	c.Report(Finding{Place: e.Place, Grade: gradeOfEnd(e), About: About{Position: s.Position, Holder: s.Holder, Nozzle: s.Nozzle}, Related: []Related{{s.FromPlace, "fitted"}},
+	c.Report(Finding{Place: e.Place, Grade: gradeOfEnd(e), About: About{Position: s.Position, Holder: s.Holder,
+		Nozzle: s.Nozzle}, Related: []Related{{s.FromPlace, "fitted"}},
 		Message: kind + " " + serial + ", " + words + ", still sits in " + s.Position.String() + " by the book",
 		Next:    "look at the engine: take the part out and enter its removal, or correct the part's file"})
 }

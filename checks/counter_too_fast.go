@@ -9,8 +9,11 @@ import (
 var counterTooFast = &Check{
 	Name:  "counter-too-fast",
 	Level: History,
-	Doc: "An engine's hour counter gained more hours than the days between two readings have, or gained hours while the engine was declared stopped. A digit slipped, a day is wrong, tenths were read as hours, or the other engine was read; " +
-		"and every service life counted from it is wrong. Correct the reading or the day. Days compare within one day: a reading may be of any hour of its day.",
+	Doc: "An engine's hour counter gained more hours than the days between two readings have, or gained hours while the " +
+		"engine was declared stopped. A digit slipped, a day is wrong, tenths were read as hours, or the other " +
+		"engine was read; " +
+		"and every service life counted from it is wrong. Correct the reading or the day. Days compare within one day: a " +
+		"reading may be of any hour of its day.",
 	Source:  "a day has 24 hours",
 	Example: "counter of ME2 gained 312 h from 2024-03-01 to 2024-03-12: at most 288 h with both days whole",
 	Grade:   Action,

@@ -9,8 +9,10 @@ import (
 var counterUnusual = &Check{
 	Name:  "counter-unusual",
 	Level: History,
-	Doc: "An engine ran far fewer or far more hours a day between two readings than it usually does. Either the ship's trade changed, or a digit was lost. Every forecast rests on the running rate, so it is worth a look: " +
-		"declare a lay-up in book.md under stopped, or correct the reading. The habit is the middle of the engine's earlier rates over spans of two weeks or more; their number stands in the finding.",
+	Doc: "An engine ran far fewer or far more hours a day between two readings than it usually does. Either the ship's " +
+		"trade changed, or a digit was lost. Every forecast rests on the running rate, so it is worth a look: " +
+		"declare a lay-up in book.md under stopped, or correct the reading. The habit is the middle of the engine's " +
+		"earlier rates over spans of two weeks or more; their number stands in the finding.",
 	Source:  "from memory",
 	Example: "ME1 ran 4.1 h a day from 2023-11-20 to 2023-12-24, its habit is 15.1 h a day (12 spans)",
 	Grade:   Advice,
@@ -50,7 +52,8 @@ func unusualRates(c *Case, engine string, list []counted) {
 			continue
 		}
 		c.Report(Finding{Place: b.place, About: b.about, Related: []Related{{a.place, "the reading before"}},
-			Message: fmt.Sprintf("%s ran %.1f h a day from %s to %s, its habit is %.1f h a day (%d spans)", engine, rate, a.day, b.day, habit, len(earlier)),
-			Next:    "correct the reading, or declare the stop in book.md"})
+			Message: fmt.Sprintf("%s ran %.1f h a day from %s to %s, its habit is %.1f h a day (%d spans)", engine, rate, a.day,
+				b.day, habit, len(earlier)),
+			Next: "correct the reading, or declare the stop in book.md"})
 	}
 }

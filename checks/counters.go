@@ -78,11 +78,12 @@ func enginesOf(c *Case, readings map[string][]counted) []string {
 	return names
 }
 
-// most is how far a counter can go from one day to another: every hour of both days, since a reading may be of any hour of its day.
+// most is how far a counter can go from one day to another: every hour of both days, since a reading may be of any hour
+// of its day.
 func most(from, to logbook.Day) float64 { return 24 * float64(to.Days(from)+1) }
 
-// backwards finds the readings that are at odds with a neighbour because one is below the one before it. Each comes with the reading it is
-// at odds with.
+// backwards finds the readings that are at odds with a neighbour because one is below the one before it. Each comes
+// with the reading it is at odds with.
 func backwards(list []counted, within float64) map[int]int {
 	odd := map[int]int{}
 	for i := 1; i < len(list); i++ {
@@ -98,8 +99,8 @@ func backwards(list []counted, within float64) map[int]int {
 	return odd
 }
 
-// outlier is which of a reading and the one before it is wrong, where they cannot both be right: the one before it only where the neighbours
-// on both sides agree with the other, and not with it.
+// outlier is which of a reading and the one before it is wrong, where they cannot both be right: the one before it only
+// where the neighbours on both sides agree with the other, and not with it.
 func outlier(list []counted, i int, within float64) int {
 	can := func(a, b counted) bool { return b.total >= a.total-within && b.total-a.total <= most(a.day, b.day) }
 	before := false

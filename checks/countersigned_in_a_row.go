@@ -9,9 +9,11 @@ import (
 )
 
 var countersignedInARow = &Check{
-	Name:    "countersigned-in-a-row",
-	Level:   Vessel,
-	Doc:     "Many records were countersigned within a few minutes. It may be a round looked at together and signed at the end; it is noted because nobody looks at a dozen valves in that time, and the reader ashore may want to know which it was. Nothing needs doing.",
+	Name:  "countersigned-in-a-row",
+	Level: Vessel,
+	Doc: "Many records were countersigned within a few minutes. It may be a round looked at together and signed at " +
+		"the end; it is noted because nobody looks at a dozen valves in that time, and the reader ashore may want to know " +
+		"which it was. Nothing needs doing.",
 	Source:  "from memory",
 	Example: "12 records countersigned by o.lindqvist in 4 minutes, from 2023-04-21 08:05 UTC on",
 	Grade:   Note,
@@ -57,7 +59,8 @@ func (c *Case) inARow(person string, all []seenAt) {
 		}
 		if n := j - i + 1; n > c.Settings.CountersignMany.Int() {
 			c.Report(Finding{Place: logbook.Place{Path: all[i].path, Line: 1, Column: 1}, About: About{Person: person},
-				Message: fmt.Sprintf("%d records countersigned by %s in %.0f minutes, from %s on", n, person, all[j].when.Sub(all[i].when).Minutes(), all[i].when.Format("2006-01-02 15:04 UTC")),
+				Message: fmt.Sprintf("%d records countersigned by %s in %.0f minutes, from %s on", n, person,
+					all[j].when.Sub(all[i].when).Minutes(), all[i].when.Format("2006-01-02 15:04 UTC")),
 				Related: []Related{{logbook.Place{Path: all[j].path, Line: 1, Column: 1}, "the last of them"}}})
 			i = j + 1
 			continue

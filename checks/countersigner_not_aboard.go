@@ -9,8 +9,11 @@ import (
 var countersignerNotAboard = &Check{
 	Name:  "countersigner-not-aboard",
 	Level: Vessel,
-	Doc: "A record was countersigned by a chief who, by the crew list, was not aboard that day, or the countersignature does not count: its key was not in force, or its owner may not countersign this record. " +
-		"A countersignature says that somebody looked at the valve's figures while the valve could still be looked at. Correct the crew list if it is wrong; otherwise let the chief aboard countersign. A superintendent ashore is not asked to be aboard.",
+	Doc: "A record was countersigned by a chief who, by the crew list, was not aboard that day, or the countersignature " +
+		"does not count: its key was not in force, or its owner may not countersign this record. " +
+		"A countersignature says that somebody looked at the valve's figures while the valve could still be looked at. " +
+		"Correct the crew list if it is wrong; otherwise let the chief aboard countersign. A superintendent ashore is not " +
+		"asked to be aboard.",
 	Source:  "common practice, no source",
 	Example: "countersigned 2023-09-05 by o.lindqvist, who was not aboard by crew.csv",
 	Grade:   Action,
@@ -24,7 +27,8 @@ var countersignerNotAboard = &Check{
 			if k == nil {
 				continue
 			}
-			f := Finding{Place: logbook.Place{Path: s.Path, Line: 1, Column: 1}, About: about(o), Related: []Related{{o.Opening, "the record"}}, Next: "let the chief aboard countersign, or correct the crew list"}
+			f := Finding{Place: logbook.Place{Path: s.Path, Line: 1, Column: 1}, About: about(o),
+				Related: []Related{{o.Opening, "the record"}}, Next: "let the chief aboard countersign, or correct the crew list"}
 			f.About.Person = s.Person
 			day := logbook.DayOf(k.Stated.UTC())
 			switch {

@@ -11,8 +11,10 @@ import (
 var crackNotCondemned = &Check{
 	Name:  "crack-not-condemned",
 	Level: Record,
-	Doc: "A crack is recorded and the cracked part is not taken out of use. A cracked nozzle or holder is under the full pressure of every injection: the crack " +
-		"grows, the tip falls into the cylinder or fuel sprays outside. Cracked parts are not reused at any hours: mark the part condemned. One that was only " +
+	Doc: "A crack is recorded and the cracked part is not taken out of use. A cracked nozzle or holder is under the " +
+		"full pressure of every injection: the crack " +
+		"grows, the tip falls into the cylinder or fuel sprays outside. Cracked parts are not reused at any hours: mark " +
+		"the part condemned. One that was only " +
 		"renewed is out of this valve, but nothing keeps it from being fitted again: that asks for an answer.",
 	Source:  "common practice, no source",
 	Example: `crack recorded at the tip, nozzle decided reuse`,
@@ -29,20 +31,23 @@ var crackNotCondemned = &Check{
 				continue
 			}
 			c.Report(Finding{Place: p.Word.Place, Message: "crack recorded at the " + p.Name + ", " + part, About: about(o),
-				Next: "a cracked part is not reused at any hours: decide renew or condemn, and tag the part so that nobody can fit it"})
+				Next: "a cracked part is not reused at any hours: decide renew or condemn, and tag the part so that " +
+					"nobody can fit it"})
 		}
 		finds := o.Stripped.Finds
-		if len(seen) > 0 || !mentionsCrack(finds.Written) || o.Decided.Nozzle.Is("renew", "condemn") || o.Decided.Holder.Is("renew", "condemn") {
+		if len(seen) > 0 || !mentionsCrack(finds.Written) || o.Decided.Nozzle.Is("renew", "condemn") ||
+			o.Decided.Holder.Is("renew", "condemn") {
 			return
 		}
-		c.Report(Finding{Place: finds.Place, Message: "a crack was found when the valve was stripped, and no part is renewed or condemned", About: about(o),
+		c.Report(Finding{Place: finds.Place,
+			Message: "a crack was found when the valve was stripped, and no part is renewed or condemned", About: about(o),
 			Next: "name the cracked place under inspected, and decide renew or condemn for the part"})
 	},
 	Grade: Stop,
 }
 
-// crackedPartLies asks for the mark on a cracked nozzle or holder that was renewed: neither the record nor the part's own file
-// says that it is condemned.
+// crackedPartLies asks for the mark on a cracked nozzle or holder that was renewed: neither the record nor the part's
+// own file says that it is condemned.
 func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
 	kind, serial, word := "holder", o.Holder.Written, o.Decided.Holder
 	if slices.Contains(nozzlePlaces, p.Name) {
@@ -52,8 +57,10 @@ func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
 	if !word.Is("renew") || serial == "" || part != nil && part.Condemned.Stated() {
 		return
 	}
-	c.Report(Finding{Place: p.Word.Place, Grade: Action, Message: "crack recorded at the " + p.Name + " of " + serial + ", which was renewed but is not marked condemned", About: about(o),
-		Next: "write condemned: {date: …, why: …} into parts/" + logbook.FileName(serial) + ".md, and tag or destroy the part"})
+	c.Report(Finding{Place: p.Word.Place, Grade: Action, Message: "crack recorded at the " + p.Name + " of " + serial +
+		", which was renewed but is not marked condemned", About: about(o),
+		Next: "write condemned: {date: …, why: …} into parts/" + logbook.FileName(serial) +
+			".md, and tag or destroy the part"})
 }
 
 // outOfUse says which decision on a cracked place is missing, or that the part is out of use.

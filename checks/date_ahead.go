@@ -9,8 +9,11 @@ import (
 var dateAhead = &Check{
 	Name:  "date-ahead",
 	Level: Vessel,
-	Doc: "A date does not fit the days of the book. A counter reading far from its neighbours, where they come every week, has a wrong year: it would move the day of the whole book, and with it everything that is due; it is not used until it is right. " +
-		"A long gap is believed once three days of readings or overhauls lie behind it, as after a lay-up. A delivery, a handover or another entry that lies after the day of the book, or sixty years before it, has a wrong year too. " +
+	Doc: "A date does not fit the days of the book. A counter reading far from its neighbours, where they come every " +
+		"week, has a wrong year: it would move the day of the whole book, and with it everything that is due; it is not " +
+		"used until it is right. " +
+		"A long gap is believed once three days of readings or overhauls lie behind it, as after a lay-up. A delivery, a " +
+		"handover or another entry that lies after the day of the book, or sixty years before it, has a wrong year too. " +
 		"Correct the date, or enter the next counter reading.",
 	Source:  "common practice, no source",
 	Example: `date "2042-03-05": expected a day soon after the reading before, 2024-02-28: it is 6580 d later`,
@@ -29,10 +32,12 @@ var dateAhead = &Check{
 			switch {
 			case d.Day == 0:
 			case d.Day > last:
-				c.Report(Finding{Place: d.Place, Message: fmt.Sprintf("%s is after the day of the book, %s", d.Written, c.Book.Today()),
+				c.Report(Finding{Place: d.Place, Message: fmt.Sprintf("%s is after the day of the book, %s", d.Written,
+					c.Book.Today()),
 					Next: "correct the year or the month, or enter the counter reading of that time"})
 			case d.Day < first:
-				c.Report(Finding{Place: d.Place, Message: fmt.Sprintf("%s is over 60 years before the day of the book, %s", d.Written, c.Book.Today()), Next: "correct the year"})
+				c.Report(Finding{Place: d.Place, Message: fmt.Sprintf("%s is over 60 years before the day of the book, %s",
+					d.Written, c.Book.Today()), Next: "correct the year"})
 			}
 		}
 	},

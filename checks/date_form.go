@@ -9,7 +9,8 @@ import (
 var dateForm = &Check{
 	Name:  "date-form",
 	Level: Field,
-	Doc: "A date is not written as 2024-04-02, or is no day of the calendar. 04/03 is a day in March to one reader and in April to the next, and a wrong " +
+	Doc: "A date is not written as 2024-04-02, or is no day of the calendar. 04/03 is a day in March to one reader and " +
+		"in April to the next, and a wrong " +
 		"date moves a valve to another service life; so nothing is read. Write year, month, day.",
 	Source:  "ISO 8601-1, calendar date; from memory",
 	Example: `as_found.date "2023-06-31": this day does not exist`,

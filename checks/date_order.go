@@ -9,8 +9,10 @@ import (
 var dateOrder = &Check{
 	Name:  "date-order",
 	Level: Record,
-	Doc: "The dates of a record do not follow the work, or lie outside the book: fitted before it was tested, tested as found before it was pulled, dated after " +
-		"the day it was written or before the book begins. A wrong date gives the hours of one part to another. Compare with the engine log. " +
+	Doc: "The dates of a record do not follow the work, or lie outside the book: fitted before it was tested, tested as " +
+		"found before it was pulled, dated after " +
+		"the day it was written or before the book begins. A wrong date gives the hours of one part to another. Compare " +
+		"with the engine log. " +
 		"One day may be the ship's clock crossing the date line: then it is advice only.",
 	Source:  "common practice, no source",
 	Example: `fitted 2024-04-02, 9 days before it was tested 2024-04-11`,
@@ -22,14 +24,17 @@ var dateOrder = &Check{
 			did, before    string
 		}{
 			{pulled, found, "tested as found", "pulled"}, {pulled, left, "tested as left", "pulled"},
-			{left, stored, "stored", "tested as left"}, {left, fitted, "fitted", "tested as left"}, {stored, fitted, "fitted", "stored"},
+			{left, stored, "stored", "tested as left"}, {left, fitted, "fitted", "tested as left"},
+			{stored, fitted, "fitted", "stored"},
 		} {
 			if p.earlier.Day == 0 || p.later.Day == 0 || p.later.Day >= p.earlier.Day {
 				continue
 			}
 			days := p.earlier.Day.Days(p.later.Day)
-			f := Finding{Place: p.later.Place, Message: fmt.Sprintf("%s %s, %s before it was %s %s", p.did, p.later.Written, daysText(days), p.before, p.earlier.Written),
-				Next: "compare with the engine log and correct the wrong date", Related: []Related{{p.earlier.Place, p.before}}, About: about(o)}
+			f := Finding{Place: p.later.Place, Message: fmt.Sprintf("%s %s, %s before it was %s %s", p.did, p.later.Written,
+				daysText(days), p.before, p.earlier.Written),
+				Next: "compare with the engine log and correct the wrong date", Related: []Related{{p.earlier.Place, p.before}},
+				About: about(o)}
 			if days == 1 {
 				f.Grade, f.Next = Advice, f.Next+"; or the ship crossed the date line that day"
 			}
@@ -44,29 +49,34 @@ var dateOrder = &Check{
 
 func daysText(n int) string { return logbook.Counted(n, "day") }
 
-// outsideBook reports a date before the book begins, or after it can have been written: after the commit that brought the text,
-// or, where nothing is committed, long after the last counter reading.
+// outsideBook reports a date before the book begins, or after it can have been written: after the commit that brought
+// the text, or, where nothing is committed, long after the last counter reading.
 func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 	if d.Day == 0 {
 		return
 	}
 	if open := c.Book.Vessel.Opening.Date; open.Day != 0 && d.Day < open.Day {
-		c.Report(Finding{Place: d.Place, Message: d.Written + " lies before the book begins, " + open.Written, About: about(o),
-			Next: "is the year right? work from before belongs to the opening state", Related: []Related{{open.Place, "first day of the book"}}})
+		c.Report(Finding{Place: d.Place, Message: d.Written + " lies before the book begins, " + open.Written,
+			About:   about(o),
+			Next:    "is the year right? work from before belongs to the opening state",
+			Related: []Related{{open.Place, "first day of the book"}}})
 		return
 	}
 	last, what := c.Today+logbook.Day(c.Settings.LateEntry.Float()), "the last counter reading, "+c.Today.String()
 	if day, ok := committed(c, o); ok {
 		last, what = day+1, "it was committed, "+day.String()
-	} else if c.unread["hours/"+logbook.FileName(o.Removed.Engine.Written)+".csv"] || c.unread["hours/"+logbook.FileName(o.Fitted.Engine.Written)+".csv"] {
+	} else if c.unread["hours/"+logbook.FileName(o.Removed.Engine.Written)+".csv"] ||
+		c.unread["hours/"+logbook.FileName(o.Fitted.Engine.Written)+".csv"] {
 		return // the last reading may be one that could not be read, as is said there
 	}
 	if c.Today != 0 && d.Day > last {
-		c.Report(Finding{Place: d.Place, Message: d.Written + " lies after " + what, About: about(o), Next: "is the year or the month right? correct the date"})
+		c.Report(Finding{Place: d.Place, Message: d.Written + " lies after " + what, About: about(o),
+			Next: "is the year or the month right? correct the date"})
 	}
 }
 
-// committed is the day of the commit that brought the text of a record as it stands; ok is false where it is not committed, or at no known time.
+// committed is the day of the commit that brought the text of a record as it stands; ok is false where it is not
+// committed, or at no known time.
 func committed(c *Case, o *logbook.Overhaul) (logbook.Day, bool) {
 	r := c.Trail.Records[o.Path]
 	if r == nil || len(r.Versions) == 0 {

@@ -12,11 +12,17 @@ import (
 var dateOutOfPlace = &Check{
 	Name:  "date-out-of-place",
 	Level: Vessel,
-	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
-		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before it came out, " +
-		"a valve stored, or running data noted, long after the work, seals good for decades, a calibration that holds before its own day or for many years. " +
-		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
-	Source:  "our own rule; one chief engineer and one second engineer: STCW regulation III/2; a stay: Maritime Labour Convention 2006, standard A2.5.1; both from memory",
+	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running " +
+		"data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
+		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table " +
+		"out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before " +
+		"it came out, " +
+		"a valve stored, or running data noted, long after the work, seals good for decades, a calibration that holds " +
+		"before its own day or for many years. " +
+		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then " +
+		"looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
+	Source: "our own rule; one chief engineer and one second engineer: STCW regulation III/2; a stay: Maritime Labour " +
+		"Convention 2006, standard A2.5.1; both from memory",
 	Example: `in_use_from 2004-11-09 is 63 days after in_use_to 2004-09-07`,
 	Grade:   Action,
 	Whole: func(c *Case) {
@@ -59,7 +65,8 @@ func (c *Case) follows(later, earlier logbook.Date, a About) bool {
 	if later.Day == 0 || earlier.Day == 0 || later.Day >= earlier.Day {
 		return true
 	}
-	c.Report(Finding{Place: later.Place, About: a, Message: fmt.Sprintf("%s %s is %s before %s %s", later.Key, later.Written, daysText(earlier.Day.Days(later.Day)), earlier.Key, earlier.Written),
+	c.Report(Finding{Place: later.Place, About: a, Message: fmt.Sprintf("%s %s is %s before %s %s", later.Key,
+		later.Written, daysText(earlier.Day.Days(later.Day)), earlier.Key, earlier.Written),
 		Related: []Related{{earlier.Place, earlier.Key}}, Next: "correct the wrong one of the two"})
 	return false
 }
@@ -68,8 +75,10 @@ func (c *Case) follows(later, earlier logbook.Date, a About) bool {
 func (c *Case) bunkerDates() {
 	for i, x := range c.Book.Bunkers {
 		a := About{Bunker: x.Stem.Written}
-		if off := x.From.Day.Days(x.Received.Day); x.From.Day != 0 && x.Received.Day != 0 && float64(off) > c.Settings.BunkerWaits.Float() {
-			c.Report(Finding{Place: x.Received.Place, Grade: Advice, About: a, Message: fmt.Sprintf("%s %s is %s before %s %s", x.Received.Key, x.Received.Written, daysText(off), x.From.Key, x.From.Written),
+		if off := x.From.Day.Days(x.Received.Day); x.From.Day != 0 && x.Received.Day != 0 &&
+			float64(off) > c.Settings.BunkerWaits.Float() {
+			c.Report(Finding{Place: x.Received.Place, Grade: Advice, About: a, Message: fmt.Sprintf("%s %s is %s before %s %s",
+				x.Received.Key, x.Received.Written, daysText(off), x.From.Key, x.From.Written),
 				Related: []Related{{x.From.Place, x.From.Key}}, Next: "is the month right? correct the wrong one of the two"})
 		}
 		if !c.follows(x.From, x.Received, a) || !c.follows(x.To, x.From, a) || i == 0 {
@@ -81,15 +90,19 @@ func (c *Case) bunkerDates() {
 		}
 		if before.To.Day == 0 || x.From.Day == 0 || before.From.Day == 0 {
 			if before.To.Day == 0 && before.From.Day != 0 && x.From.Day != 0 && before.Grade.Written == x.Grade.Written {
-				c.Report(Finding{Place: before.Place, Grade: Advice, About: About{Bunker: before.Stem.Written}, Message: fmt.Sprintf("in_use_to is missing; %s is in use from %s", x.Stem.Written, x.From.Written),
+				c.Report(Finding{Place: before.Place, Grade: Advice, About: About{Bunker: before.Stem.Written},
+					Message: fmt.Sprintf("in_use_to is missing; %s is in use from %s", x.Stem.Written, x.From.Written),
 					Related: []Related{{x.From.Place, "the next bunker"}}, Next: "write its last day in use"})
 			}
 			continue
 		}
-		f := Finding{Place: x.From.Place, Grade: Advice, About: a, Related: []Related{{before.To.Place, "last day of the bunker before"}}, Next: "correct the wrong date, or enter the bunker between"}
+		f := Finding{Place: x.From.Place, Grade: Advice, About: a,
+			Related: []Related{{before.To.Place, "last day of the bunker before"}},
+			Next:    "correct the wrong date, or enter the bunker between"}
 		switch apart := x.From.Day.Days(before.To.Day); {
 		case apart < 0:
-			f.Message = fmt.Sprintf("in_use_from %s: %s was in use until %s", x.From.Written, before.Stem.Written, before.To.Written)
+			f.Message = fmt.Sprintf("in_use_from %s: %s was in use until %s", x.From.Written, before.Stem.Written,
+				before.To.Written)
 			c.Report(f)
 		case float64(apart) > c.Settings.HandoverWithin.Float():
 			f.Message = fmt.Sprintf("in_use_from %s: no bunker was in use since %s", x.From.Written, before.To.Written)
@@ -98,8 +111,8 @@ func (c *Case) bunkerDates() {
 	}
 }
 
-// bunkersCover asks that a bunker was in use on each day of running data, before the first bunker and after the last once each. Where
-// the running data begin long before the first, the table of bunkers was begun later.
+// bunkersCover asks that a bunker was in use on each day of running data, before the first bunker and after the last
+// once each. Where the running data begin long before the first, the table of bunkers was begun later.
 func (c *Case) bunkersCover() {
 	if len(c.Book.Bunkers) == 0 {
 		return
@@ -129,11 +142,13 @@ func (c *Case) bunkersCover() {
 	}
 	const next = "enter the bunker that was in use, or correct the date"
 	if off := first.From.Day.Days(before.Day); before.Day != 0 && (longest == 0 || off <= 2*longest) {
-		c.Report(Finding{Place: first.From.Place, Grade: Advice, About: About{Bunker: first.Stem.Written}, Message: fmt.Sprintf("no bunker was in use before %s; running data begin on %s", first.From.Written, before.Written),
+		c.Report(Finding{Place: first.From.Place, Grade: Advice, About: About{Bunker: first.Stem.Written},
+			Message: fmt.Sprintf("no bunker was in use before %s; running data begin on %s", first.From.Written, before.Written),
 			Related: []Related{{before.Place, "first running data"}}, Next: next})
 	}
 	if after.Day != 0 && after.Day <= c.Book.Until() {
-		c.Report(Finding{Place: last.To.Place, Grade: Advice, About: About{Bunker: last.Stem.Written}, Message: fmt.Sprintf("no bunker was in use since %s; running data of %s", last.To.Written, after.Written),
+		c.Report(Finding{Place: last.To.Place, Grade: Advice, About: About{Bunker: last.Stem.Written},
+			Message: fmt.Sprintf("no bunker was in use since %s; running data of %s", last.To.Written, after.Written),
 			Related: []Related{{after.Place, "running data"}}, Next: next})
 	}
 }
@@ -154,7 +169,8 @@ func (c *Case) fuelDates() []logbook.Date {
 	return all
 }
 
-// readingsEnd asks that the counter of an engine is read as long as its running data are noted, its valves overhauled and other counters read.
+// readingsEnd asks that the counter of an engine is read as long as its running data are noted, its valves overhauled
+// and other counters read.
 func (c *Case) readingsEnd() {
 	last, what := map[string]logbook.Date{}, map[string]string{}
 	note := func(engine string, d logbook.Date, words string) {
@@ -207,7 +223,8 @@ func (c *Case) readingsEnd() {
 		if late(engine) {
 			rows, on := c.Book.Hours[engine], last[engine]
 			end := rows[len(rows)-1].Date
-			c.Report(Finding{Place: end.Place, Grade: Advice, Message: fmt.Sprintf("last counter reading of %s %s: %s %s", engine, end.Written, what[engine], on.Written),
+			c.Report(Finding{Place: end.Place, Grade: Advice, Message: fmt.Sprintf("last counter reading of %s %s: %s %s",
+				engine, end.Written, what[engine], on.Written),
 				Related: []Related{{on.Place, "the later day"}}, Next: "enter the counter readings since, or correct the date"})
 		}
 	}
@@ -226,7 +243,8 @@ func usualGap(rows []logbook.Reading) int {
 	return gaps[len(gaps)/2]
 }
 
-// crewDates asks that a stay ends after it begins, that nobody has two at once, and that a rank held by one at a time is.
+// crewDates asks that a stay ends after it begins, that nobody has two at once, and that a rank held by one at a time
+// is.
 func (c *Case) crewDates() {
 	ranks := map[string][]logbook.CrewPeriod{}
 	people := map[string][]logbook.CrewPeriod{}
@@ -240,7 +258,8 @@ func (c *Case) crewDates() {
 		periods := byFirstDay(people[id])
 		for i := 1; i < len(periods); i++ {
 			if was, is := periods[i-1], periods[i]; was.To.Day != 0 && is.From.Day < was.To.Day {
-				c.Report(Finding{Place: is.From.Place, About: About{Person: id}, Message: fmt.Sprintf("%s joins on %s, and is aboard until %s already", id, is.From.Written, was.To.Written),
+				c.Report(Finding{Place: is.From.Place, About: About{Person: id},
+					Message: fmt.Sprintf("%s joins on %s, and is aboard until %s already", id, is.From.Written, was.To.Written),
 					Related: []Related{{was.To.Place, "end of that stay"}}, Next: "correct the wrong date, or take the line out"})
 			}
 		}
@@ -263,8 +282,11 @@ func (c *Case) crewOrder() {
 			continue // of one person, crewDates says it
 		}
 		if steps++; x.From.Day < was.From.Day {
-			back = append(back, Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written}, Message: fmt.Sprintf("%s %s from %s is below %s from %s: out of order", x.Rank.Written, x.ID.Written, x.From.Written, was.ID.Written, was.From.Written),
-				Related: []Related{{was.From.Place, "the line above of that rank"}}, Next: "correct the wrong rank or date, or put the line where it belongs"})
+			back = append(back, Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written},
+				Message: fmt.Sprintf("%s %s from %s is below %s from %s: out of order", x.Rank.Written, x.ID.Written,
+					x.From.Written, was.ID.Written, was.From.Written),
+				Related: []Related{{was.From.Place, "the line above of that rank"}},
+				Next:    "correct the wrong rank or date, or put the line where it belongs"})
 		}
 	}
 	if len(back) == 1 && float64(steps) >= c.Settings.SetLeast.Value {
@@ -283,8 +305,8 @@ func held(rank string) bool {
 	return strings.Contains(rank, "chief engineer") || strings.Contains(rank, "second engineer")
 }
 
-// oneAtATime looks at a rank whose stays join in most places, and reports where they do not; of a rank that is always held, every
-// place where it was not, or two were aboard for longer than a handover takes.
+// oneAtATime looks at a rank whose stays join in most places, and reports where they do not; of a rank that is always
+// held, every place where it was not, or two were aboard for longer than a handover takes.
 func (c *Case) oneAtATime(rank string, periods []logbook.CrewPeriod) {
 	within, open := int(c.Settings.HandoverWithin.Float()), int(c.Settings.RankOpen.Float())
 	var apart, far []int
@@ -322,20 +344,24 @@ func (c *Case) oneAtATime(rank string, periods []logbook.CrewPeriod) {
 		if is.From.Day < was.To.Day {
 			message = fmt.Sprintf("two of rank %s from %s to %s", rank, is.From.Written, was.To.Written)
 		}
-		c.Report(Finding{Place: is.From.Place, Grade: Advice, About: About{Person: is.ID.Written}, Message: message + words, Related: []Related{{was.To.Place, "end of the stay before"}},
-			Next: "correct the wrong date, or enter who was aboard"})
+		c.Report(Finding{Place: is.From.Place, Grade: Advice, About: About{Person: is.ID.Written}, Message: message + words,
+			Related: []Related{{was.To.Place, "end of the stay before"}},
+			Next:    "correct the wrong date, or enter who was aboard"})
 	}
 }
 
 // noEnd reports a stay without a last day where somebody else took over a rank that one has at a time.
 func (c *Case) noEnd(rank string, was, is logbook.CrewPeriod) {
 	if was.ID.Written != is.ID.Written {
-		c.Report(Finding{Place: was.Place, Grade: Advice, About: About{Person: was.ID.Written}, Message: fmt.Sprintf("to is missing; %s is %s from %s", is.ID.Written, rank, is.From.Written), Related: []Related{{is.From.Place, "the next stay"}},
-			Next: "write the last day, or correct the rank or the date"})
+		c.Report(Finding{Place: was.Place, Grade: Advice, About: About{Person: was.ID.Written},
+			Message: fmt.Sprintf("to is missing; %s is %s from %s", is.ID.Written, rank, is.From.Written),
+			Related: []Related{{is.From.Place, "the next stay"}},
+			Next:    "write the last day, or correct the rank or the date"})
 	}
 }
 
-// tooLong reports the stay of an engineer that lasts longer than anybody is kept aboard, on a ship whose service periods are short.
+// tooLong reports the stay of an engineer that lasts longer than anybody is kept aboard, on a ship whose service
+// periods are short.
 func (c *Case) tooLong() {
 	longest := c.Settings.PeriodLongest.Float()
 	short, long := 0, 0
@@ -354,14 +380,19 @@ func (c *Case) tooLong() {
 	}
 	for _, x := range c.Book.Crew {
 		days := x.To.Day.Days(x.From.Day)
-		if strings.Contains(strings.ToLower(x.Rank.Written), "engineer") && x.To.Day != 0 && x.From.Day != 0 && days >= 0 && float64(days) < c.Settings.StayShortest.Float() {
-			c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written}, Message: fmt.Sprintf("%s aboard from %s to %s: %s", x.ID.Written, x.From.Written, x.To.Written, daysText(days)),
-				Next: "correct the wrong month, or take the line out"})
+		if strings.Contains(strings.ToLower(x.Rank.Written), "engineer") && x.To.Day != 0 && x.From.Day != 0 && days >= 0 &&
+			float64(days) < c.Settings.StayShortest.Float() {
+			c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written},
+				Message: fmt.Sprintf("%s aboard from %s to %s: %s", x.ID.Written, x.From.Written, x.To.Written, daysText(days)),
+				Next:    "correct the wrong month, or take the line out"})
 		}
-		if x.To.Day == 0 || x.From.Day == 0 || float64(days) <= longest || !strings.Contains(strings.ToLower(x.Rank.Written), "engineer") {
+		if x.To.Day == 0 || x.From.Day == 0 || float64(days) <= longest ||
+			!strings.Contains(strings.ToLower(x.Rank.Written), "engineer") {
 			continue
 		}
-		c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written}, Message: fmt.Sprintf("%s aboard from %s to %s: %s, limit %.0f d", x.ID.Written, x.From.Written, x.To.Written, daysText(days), longest),
+		c.Report(Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written},
+			Message: fmt.Sprintf("%s aboard from %s to %s: %s, limit %.0f d", x.ID.Written, x.From.Written, x.To.Written,
+				daysText(days), longest),
 			Next: "correct the wrong year, or enter each stay on a line of its own"})
 	}
 }
@@ -378,13 +409,14 @@ func (c *Case) inOrder(dates []logbook.Date, slack logbook.Day) {
 			if tooLate(dates, i, slack) {
 				odd, beside, told = d, dates[i+1], i
 			}
-			c.Report(Finding{Place: odd.Place, Message: fmt.Sprintf("%s %s stands beside %s: out of order", odd.Key, odd.Written, beside.Written), Related: []Related{{beside.Place, "the line beside"}}, Next: next})
+			c.Report(Finding{Place: odd.Place, Message: fmt.Sprintf("%s %s stands beside %s: out of order", odd.Key, odd.Written,
+				beside.Written), Related: []Related{{beside.Place, "the line beside"}}, Next: next})
 		}
 	}
 }
 
-// tooLate says of a step back behind i that it is i that is wrong: what is before fits what comes after, and the next but one does
-// not stand beyond it.
+// tooLate says of a step back behind i that it is i that is wrong: what is before fits what comes after, and the next
+// but one does not stand beyond it.
 func tooLate(dates []logbook.Date, i int, slack logbook.Day) bool {
 	fits := i == 0 || dates[i-1].Day <= dates[i+1].Day+slack
 	if i+2 == len(dates) {
@@ -409,7 +441,9 @@ func (c *Case) calibrationDates(i *logbook.Instrument) {
 	}
 	holds := float64(i.Until.Day.Days(i.Calibrated.Day))
 	if holds > c.Settings.CalibrationMost.Float() || holds < c.Settings.CalibrationLeast.Float() {
-		c.Report(Finding{Place: i.Until.Place, Grade: Advice, About: a, Message: fmt.Sprintf("calibration of %s holds from %s to %s, %s", i.ID.Written, i.Calibrated.Written, i.Until.Written, daysText(int(holds))),
+		c.Report(Finding{Place: i.Until.Place, Grade: Advice, About: a,
+			Message: fmt.Sprintf("calibration of %s holds from %s to %s, %s", i.ID.Written, i.Calibrated.Written,
+				i.Until.Written, daysText(int(holds))),
 			Related: []Related{{i.Calibrated.Place, "day of the calibration"}}, Next: "copy both days from the certificate"})
 	}
 }
@@ -421,10 +455,14 @@ func (c *Case) signDates(o *logbook.Overhaul) {
 		if before.Day > o.Removed.Date.Day {
 			c.follows(o.Removed.Date, before, about(o))
 		} else if s := c.Lives.ClosedBy(o); s != nil && s.From != 0 && before.Day < s.From {
-			c.Report(Finding{Place: before.Place, About: about(o), Message: fmt.Sprintf("%s %s is before the valve was fitted on %s", before.Key, before.Written, s.From), Next: "is the year or the month right? correct the date"})
+			c.Report(Finding{Place: before.Place, About: about(o),
+				Message: fmt.Sprintf("%s %s is before the valve was fitted on %s", before.Key, before.Written, s.From),
+				Next:    "is the year or the month right? correct the date"})
 		} else if off := o.Removed.Date.Day.Days(before.Day); float64(off) > c.Settings.SignsBefore.Float() {
-			c.Report(Finding{Place: before.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s %s is %s before the valve came out", before.Key, before.Written, daysText(off)),
-				Related: []Related{{o.Removed.Date.Place, "removed"}}, Next: "is the month right? correct the date, or write the last ones before removal"})
+			c.Report(Finding{Place: before.Place, Grade: Advice, About: about(o),
+				Message: fmt.Sprintf("%s %s is %s before the valve came out", before.Key, before.Written, daysText(off)),
+				Related: []Related{{o.Removed.Date.Place, "removed"}},
+				Next:    "is the month right? correct the date, or write the last ones before removal"})
 		}
 	}
 	if after.Day != 0 && o.Fitted.Date.Day != 0 {
@@ -436,7 +474,9 @@ func (c *Case) signDates(o *logbook.Overhaul) {
 			last = s.To
 		}
 		if c.Today != 0 && after.Day > last {
-			c.Report(Finding{Place: after.Place, About: about(o), Message: fmt.Sprintf("%s %s is after the valve came out, or after the day of the book, %s", after.Key, after.Written, last), Next: "is the year or the month right? correct the date"})
+			c.Report(Finding{Place: after.Place, About: about(o),
+				Message: fmt.Sprintf("%s %s is after the valve came out, or after the day of the book, %s", after.Key,
+					after.Written, last), Next: "is the year or the month right? correct the date"})
 			return
 		}
 		c.soonAfter(o, after, o.Fitted.Date, "the valve was fitted", c.Settings.SignsBefore.Float())
@@ -446,22 +486,29 @@ func (c *Case) signDates(o *logbook.Overhaul) {
 // soonAfter asks that one day of a record follows another within some days.
 func (c *Case) soonAfter(o *logbook.Overhaul, later, earlier logbook.Date, was string, most float64) {
 	if off := later.Day.Days(earlier.Day); later.Day != 0 && earlier.Day != 0 && float64(off) > most {
-		c.Report(Finding{Place: later.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s %s is %s after %s", later.Key, later.Written, daysText(off), was), Related: []Related{{earlier.Place, was}},
+		c.Report(Finding{Place: later.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s %s is %s after %s",
+			later.Key, later.Written, daysText(off), was), Related: []Related{{earlier.Place, was}},
 			Next: "is the month right? correct the date"})
 	}
 }
 
-// workDates asks that a valve is stored soon after its test, or fitted, and that its seals are good for a time that seals are.
+// workDates asks that a valve is stored soon after its test, or fitted, and that its seals are good for a time that
+// seals are.
 func (c *Case) workDates(o *logbook.Overhaul) {
 	left, most := o.AsLeft.Date, c.Settings.StoredWithin.Float()
 	c.soonAfter(o, o.Stored.Date, left, "its test as left", most)
-	if off := o.Fitted.Date.Day.Days(left.Day); !o.Stored.Present() && left.Day != 0 && o.Fitted.Date.Day != 0 && float64(off) > most {
-		c.Report(Finding{Place: o.Fitted.Date.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("fitted %s, %s after its test as left, and stored is missing", o.Fitted.Date.Written, daysText(off)), Related: []Related{{left.Place, "tested"}},
+	if off := o.Fitted.Date.Day.Days(left.Day); !o.Stored.Present() && left.Day != 0 && o.Fitted.Date.Day != 0 &&
+		float64(off) > most {
+		c.Report(Finding{Place: o.Fitted.Date.Place, Grade: Advice, About: about(o),
+			Message: fmt.Sprintf("fitted %s, %s after its test as left, and stored is missing", o.Fitted.Date.Written,
+				daysText(off)), Related: []Related{{left.Place, "tested"}},
 			Next: "correct the wrong date, or write where the valve was: stored"})
 	}
 	good := o.Assembled.Seals.UseBefore
 	if off := good.Day.Days(left.Day); good.Day != 0 && left.Day != 0 && float64(off) > c.Settings.SealsMost.Float() {
-		c.Report(Finding{Place: good.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("%s %s is %.0f years after the build", good.Key, good.Written, float64(off)/365.25), Next: "is the year right? copy it from the bag"})
+		c.Report(Finding{Place: good.Place, Grade: Advice, About: about(o),
+			Message: fmt.Sprintf("%s %s is %.0f years after the build", good.Key, good.Written, float64(off)/365.25),
+			Next:    "is the year right? copy it from the bag"})
 	}
 }
 
@@ -474,7 +521,9 @@ func (c *Case) openingDate() {
 	for _, engine := range slices.Sorted(maps.Keys(c.Book.Hours)) {
 		if rows := c.Book.Hours[engine]; len(rows) > 0 && rows[0].Date.Day != 0 {
 			if off := rows[0].Date.Day.Days(open.Day); float64(max(off, -off)) > c.Settings.LateEntry.Float() {
-				c.Report(Finding{Place: open.Place, Grade: Advice, Message: fmt.Sprintf("%s %s is %s from the first counter reading of %s, %s", open.Key, open.Written, daysText(max(off, -off)), engine, rows[0].Date.Written),
+				c.Report(Finding{Place: open.Place, Grade: Advice,
+					Message: fmt.Sprintf("%s %s is %s from the first counter reading of %s, %s", open.Key, open.Written,
+						daysText(max(off, -off)), engine, rows[0].Date.Written),
 					Related: []Related{{rows[0].Date.Place, "first counter reading"}}, Next: "correct the wrong date"})
 			}
 		}

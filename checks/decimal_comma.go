@@ -8,7 +8,8 @@ import (
 var decimalComma = &Check{
 	Name:  "decimal-comma",
 	Level: Field,
-	Doc: "A number is written with a decimal comma. The comma is read as a point for now, because only one digit group stands behind it and nothing " +
+	Doc: "A number is written with a decimal comma. The comma is read as a point for now, because only one digit group " +
+		"stands behind it and nothing " +
 		"has to be guessed; but the next program that reads the file may cut the number at the comma. Write a decimal point.",
 	Source:  "common practice, no source",
 	Example: `measured.lift "0,72": written with a decimal comma`,

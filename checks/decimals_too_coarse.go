@@ -10,7 +10,8 @@ import (
 var decimalsTooCoarse = &Check{
 	Name:  "decimals-too-coarse",
 	Level: Field,
-	Doc: "A length is written with fewer decimals than its instrument shows. 0.7 from a gauge that shows hundredths may be 0.70 or a rounded 0.74, and rounding " +
+	Doc: "A length is written with fewer decimals than its instrument shows. 0.7 from a gauge that shows hundredths may " +
+		"be 0.70 or a rounded 0.74, and rounding " +
 		"hides the wear between two overhauls. Write the last zero too.",
 	Source:  "common practice, no source",
 	Example: `lift 0.7 mm from DG-2, whose divisions are 0.01 mm: 0.70 mm, or rounded?`,
@@ -22,7 +23,8 @@ var decimalsTooCoarse = &Check{
 					full = t.Amount.Number() + "." + strings.Repeat("0", lack)
 				}
 				full += " " + t.Amount.Unit().Name
-				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " from " + t.With.Written + ", whose divisions are " + division.String() + ": " + full + ", or rounded?",
+				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " from " + t.With.Written +
+					", whose divisions are " + division.String() + ": " + full + ", or rounded?",
 					About: about(o), Next: "type " + full + " if that is what it showed"})
 			}
 		})

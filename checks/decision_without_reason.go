@@ -10,8 +10,10 @@ import (
 var decisionWithoutReason = &Check{
 	Name:  "decision-without-reason",
 	Level: Record,
-	Doc: "What was decided for nozzle, holder or spring is another thing than the order of decisions leads to, and no reason is written. The order is only a proposal, worked " +
-		"out from what the record holds; the engineer at the bench saw more, and decides. But the next crew and the superintendent see the record alone: write why (why: or considered: " +
+	Doc: "What was decided for nozzle, holder or spring is another thing than the order of decisions leads to, and no " +
+		"reason is written. The order is only a proposal, worked " +
+		"out from what the record holds; the engineer at the bench saw more, and decides. But the next crew and the " +
+		"superintendent see the record alone: write why (why: or considered: " +
 		"under decided), name the deferral, or decide otherwise. A decision on the careful side is only noted.",
 	Source:  "common practice, no source; the limits are the book's own",
 	Example: `nozzle decided reuse without a written reason: the order of decisions leads to renew, leak-down as found 1.7 s against 2.5 s ..: beyond; no drop at the tip (dry): the guide is worn`,
@@ -21,8 +23,9 @@ var decisionWithoutReason = &Check{
 			if !differs || p.Answer != "" || saidOfReuse(o, p) {
 				continue
 			}
-			f := Finding{Place: p.Place, Message: decidedAs(p) + ": the order of decisions leads to " + p.Word + ", " + p.Why(), About: about(o),
-				Next: "write the reason (why: under decided), name the deferral, or decide otherwise"}
+			f := Finding{Place: p.Place, Message: decidedAs(p) + ": the order of decisions leads to " + p.Word + ", " + p.Why(),
+				About: about(o),
+				Next:  "write the reason (why: under decided), name the deferral, or decide otherwise"}
 			if p.Agreement != deciding.Bolder {
 				f.Grade, f.Next = Note, "the careful side; a reason would tell the next crew what was seen (why: under decided)"
 			}
@@ -48,8 +51,8 @@ func decidedAs(p deciding.Proposal) string {
 	return p.Part + " decided " + p.Decided + " without a written reason"
 }
 
-// saidOfReuse says that the difference rests on the test as found alone and nothing at all was done about it: that is what the check
-// reuse-against-findings asks about.
+// saidOfReuse says that the difference rests on the test as found alone and nothing at all was done about it: that is
+// what the check reuse-against-findings asks about.
 func saidOfReuse(o *logbook.Overhaul, p deciding.Proposal) bool {
 	if p.Part != "nozzle" || p.Implied || p.Decided != "reuse" || o.Cleaned.Stated() {
 		return false

@@ -8,9 +8,10 @@ import (
 	"needlebook/logbook"
 )
 
-// decisions are the outcomes of every overhaul, with what the checks found to stop a valve added to what the bench shows: a value that
-// stands twice, say, is no value. What was left undone at the engine does not undo the work on the bench. The record of a valve that is booked as ready
-// answers as the spare does, and whoever asks whether a part is ready asks here.
+// decisions are the outcomes of every overhaul, with what the checks found to stop a valve added to what the bench
+// shows: a value that stands twice, say, is no value. What was left undone at the engine does not undo the work on the
+// bench. The record of a valve that is booked as ready answers as the spare does, and whoever asks whether a part is
+// ready asks here.
 func decisions(c *Case, found []Finding) (map[string]deciding.Outcome, []deciding.Spare) {
 	all := maps.Clone(c.Outcomes())
 	for _, f := range found {

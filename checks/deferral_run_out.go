@@ -11,9 +11,12 @@ import (
 var deferralRunOut = &Check{
 	Name:  "deferral-run-out",
 	Level: History,
-	Doc: "A part runs, or ran, beyond what its deferral allowed, by hours or by date, whichever came first. A deferral is a limit knowingly exceeded for a " +
-		"stated time, with the risk assessed for that time only; beyond it nobody has agreed to anything. While the part is fitted: stop, take it out at the next chance or have " +
-		"the deferral renewed ashore before it runs on. Once it is out it stays a note, with what it ran. A deferral without any end, or one that names no part, holds nothing.",
+	Doc: "A part runs, or ran, beyond what its deferral allowed, by hours or by date, whichever came first. A deferral " +
+		"is a limit knowingly exceeded for a " +
+		"stated time, with the risk assessed for that time only; beyond it nobody has agreed to anything. While the part " +
+		"is fitted: stop, take it out at the next chance or have " +
+		"the deferral renewed ashore before it runs on. Once it is out it stays a note, with what it ran. A deferral " +
+		"without any end, or one that names no part, holds nothing.",
 	Source:  "common practice, no source",
 	Example: "deferral D-07 allowed 500 h: N-2024 has run 1408 h in ME2-2, 908 h over",
 	Grade:   Stop,
@@ -26,7 +29,8 @@ var deferralRunOut = &Check{
 
 // deferralHolds follows the part of one deferral from its first day.
 func deferralHolds(c *Case, d *logbook.Deferral) {
-	f := Finding{Place: d.Opening, Grade: Action, About: About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}}
+	f := Finding{Place: d.Opening, Grade: Action, About: About{Record: d.Record.Written, Holder: d.Holder.Written,
+		Nozzle: d.Nozzle.Written}}
 	name := d.Called()
 	if !d.Hours.Quantity.Valid() && d.Until.Day == 0 {
 		f.Message, f.Next = name+" states neither hours nor a last day", "state both: one without an end is not valid"
@@ -76,8 +80,8 @@ func deferralEnd(d *logbook.Deferral) logbook.Place {
 	return d.Until.Place
 }
 
-// deferredPeriods are the service lives that a deferral concerns, and the part in words: those of the nozzle or holder it names, else
-// of the nozzle that its record left in the valve.
+// deferredPeriods are the service lives that a deferral concerns, and the part in words: those of the nozzle or holder
+// it names, else of the nozzle that its record left in the valve.
 func deferredPeriods(c *Case, d *logbook.Deferral) ([]*logbook.ServicePeriod, string) {
 	nozzle, holder := d.Nozzle.Written, d.Holder.Written
 	if o := c.Book.Overhaul(d.Record.Written); o != nil && nozzle == "" && holder == "" {
@@ -92,8 +96,10 @@ func deferredPeriods(c *Case, d *logbook.Deferral) ([]*logbook.ServicePeriod, st
 	return nil, ""
 }
 
-// deferredRun adds up the hours from the first day of the deferral to its end or today, and gives the last stay in that time.
-func deferredRun(c *Case, periods []*logbook.ServicePeriod, from, end logbook.Day) (hours float64, last *logbook.ServicePeriod) {
+// deferredRun adds up the hours from the first day of the deferral to its end or today, and gives the last stay in that
+// time.
+func deferredRun(c *Case, periods []*logbook.ServicePeriod, from, end logbook.Day) (hours float64,
+	last *logbook.ServicePeriod) {
 	for _, s := range periods {
 		if s.From > end || s.To != 0 && s.To <= from {
 			continue
@@ -109,7 +115,8 @@ func deferredRun(c *Case, periods []*logbook.ServicePeriod, from, end logbook.Da
 	return hours, last
 }
 
-func deferralOver(c *Case, d *logbook.Deferral, run float64, last *logbook.ServicePeriod, end logbook.Day, fitted bool) []string {
+func deferralOver(c *Case, d *logbook.Deferral, run float64, last *logbook.ServicePeriod, end logbook.Day,
+	fitted bool) []string {
 	ran, had := "has run", "is still fitted"
 	if !fitted {
 		ran, had = "ran", "came out on"
@@ -120,13 +127,15 @@ func deferralOver(c *Case, d *logbook.Deferral, run float64, last *logbook.Servi
 	var over []string
 	hours := func(h float64) string { return measure.FromFloat(h, 0, measure.Hours).String() }
 	if allowed := d.Hours; allowed.Quantity.Valid() && run > allowed.Float() {
-		over = append(over, fmt.Sprintf("%s %s in %s, %s allowed, %s over", ran, hours(run), last.Position, allowed, hours(run-allowed.Float())))
+		over = append(over, fmt.Sprintf("%s %s in %s, %s allowed, %s over", ran, hours(run), last.Position, allowed,
+			hours(run-allowed.Float())))
 	}
 	if until := d.Until.Day; until != 0 && end > until {
 		if !fitted {
 			had += " " + end.String()
 		}
-		over = append(over, fmt.Sprintf("%s, allowed until %s, %s over", had, until, numbered(end.Days(until), "day", "days")))
+		over = append(over, fmt.Sprintf("%s, allowed until %s, %s over", had, until,
+			numbered(end.Days(until), "day", "days")))
 	}
 	return over
 }

@@ -2,8 +2,8 @@ package checks
 
 import "needlebook/logbook"
 
-// deferred makes a finding on a limit a note where the record's deferral covers it, and says what a deferral lacks that does
-// not. When a deferral runs out, a check of its own stops.
+// deferred makes a finding on a limit a note where the record's deferral covers it, and says what a deferral lacks that
+// does not. When a deferral runs out, a check of its own stops.
 func deferred(c *Case, o *logbook.Overhaul, f *Finding, limit string) {
 	d, why := c.Book.DeferralOf(o, limit)
 	if d == nil {

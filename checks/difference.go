@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// Changes is what became of the findings of a book between two states of it. New and Gone keep the order of the findings that were
-// compared; Changed has the gravest first, then by place and check.
+// Changes is what became of the findings of a book between two states of it. New and Gone keep the order of the
+// findings that were compared; Changed has the gravest first, then by place and check.
 type Changes struct {
 	New     []Finding // said now, not before
 	Changed []Change  // said of the same thing before, in other words or with another grade or limit
@@ -18,9 +18,9 @@ type Changes struct {
 // Change is a finding as it was said before and as it is said now.
 type Change struct{ Was, Is Finding }
 
-// Difference compares the findings of two states of one book. A finding that only stands on another line, or in a record that was
-// moved to another folder, is the same; one of the same check on the same thing, with other figures, has changed. Neither slice is
-// touched.
+// Difference compares the findings of two states of one book. A finding that only stands on another line, or in a
+// record that was moved to another folder, is the same; one of the same check on the same thing, with other figures,
+// has changed. Neither slice is touched.
 func Difference(before, now []Finding) Changes {
 	gone, fresh := slices.Clone(before), slices.Clone(now)
 	var c Changes
@@ -31,12 +31,14 @@ func Difference(before, now []Finding) Changes {
 	c.New, c.Gone = fresh, gone
 	slices.SortStableFunc(c.Changed, func(a, b Change) int {
 		p, q := a.Is.Place, b.Is.Place
-		return cmp.Or(cmp.Compare(b.Is.Grade, a.Is.Grade), cmp.Compare(p.Path, q.Path), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column), cmp.Compare(a.Is.Check, b.Is.Check))
+		return cmp.Or(cmp.Compare(b.Is.Grade, a.Is.Grade), cmp.Compare(p.Path, q.Path), cmp.Compare(p.Line, q.Line),
+			cmp.Compare(p.Column, q.Column), cmp.Compare(a.Is.Check, b.Is.Check))
 	})
 	return c
 }
 
-// pair takes out of both lists what has the same key, in order; without several, only where the key stands once in each.
+// pair takes out of both lists what has the same key, in order; without several, only where the key stands once in
+// each.
 func pair(gone, fresh *[]Finding, key func(Finding) string, several bool, made func(was, is Finding)) {
 	was := map[string][]int{}
 	for i, f := range *gone {

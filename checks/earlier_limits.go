@@ -13,11 +13,15 @@ import (
 var earlierLimits = &Check{
 	Name:  "earlier-limits",
 	Level: Vessel,
-	Doc: "Records that the limits in force today would judge otherwise than those of their own day did. They are not at fault and stay judged as they were: nobody can be held to a limit that was not yet written. But a part that passed then, and would not now, may still be running. " +
-		"Go through the parts named: what is still fitted or in the spares rack is looked at when it is opened next. `check --limits-of` shows the whole book by the limits of one day.",
-	Source:  "common practice, no source",
-	Example: "9 overhauls would be judged otherwise by the revision from 2022-06-01 of limits/6qz31.md (holder wear: 9 beyond); they stand by the limits of their own day",
-	Grade:   Note,
+	Doc: "Records that the limits in force today would judge otherwise than those of their own day did. They are not at " +
+		"fault and stay judged as they were: nobody can be held to a limit that was not yet written. But a part that " +
+		"passed then, and would not now, may still be running. " +
+		"Go through the parts named: what is still fitted or in the spares rack is looked at when it is opened next. " +
+		"`check --limits-of` shows the whole book by the limits of one day.",
+	Source: "common practice, no source",
+	Example: "9 overhauls would be judged otherwise by the revision from 2022-06-01 of limits/6qz31.md (holder wear: 9 " +
+		"beyond); they stand by the limits of their own day",
+	Grade: Note,
 	Whole: func(c *Case) {
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			if l := c.Book.Limits[name]; len(l.Revisions) > 1 {
@@ -53,7 +57,8 @@ func newlyJudged(c *Case, l *logbook.Limits) {
 			}
 			counts[k]++
 			if !differs {
-				related = append(related, Related{v.Place, fmt.Sprintf("%s: %s; by the revision from %s %s", v.Name, was.Result, now.From, v.Result)})
+				related = append(related, Related{v.Place, fmt.Sprintf("%s: %s; by the revision from %s %s", v.Name, was.Result,
+					now.From, v.Result)})
 			}
 			differs = true
 		}
@@ -65,11 +70,15 @@ func newlyJudged(c *Case, l *logbook.Limits) {
 		return
 	}
 	var parts []string
-	for _, k := range slices.SortedFunc(maps.Keys(counts), func(a, b change) int { return strings.Compare(a.name+a.result, b.name+b.result) }) {
+	for _, k := range slices.SortedFunc(maps.Keys(counts), func(a, b change) int {
+		return strings.Compare(a.name+a.result,
+			b.name+b.result)
+	}) {
 		parts = append(parts, fmt.Sprintf("%s: %d %s", k.name, counts[k], k.result))
 	}
 	c.Report(Finding{Place: now.From.Place, Related: related,
-		Message: fmt.Sprintf("%s would be judged otherwise by the revision from %s (%s); they stand by the limits of their own day",
+		Message: fmt.Sprintf("%s would be judged otherwise by the revision from %s (%s); they stand by the limits of "+
+			"their own day",
 			numbered(n, "overhaul", "overhauls"), now.From, strings.Join(parts, "; ")),
 		Next: "look at those of the parts that are still fitted or in the spares rack when they are opened next"})
 }

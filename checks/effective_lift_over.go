@@ -5,9 +5,13 @@ import "needlebook/logbook"
 var effectiveLiftOver = &Check{
 	Name:  "effective-lift-over",
 	Level: Record,
-	Doc: "The effective lift, the nozzle's lift with the wear of the holder's face, is beyond its limit and the parts go back. A needle that travels too " +
-		"far lands too hard: it hammers its seat and breaks the tip, and a broken tip lies in the cylinder. Renew the nozzle, or have it ground and measure again; " +
-		"if it must run, an approved deferral with an end is needed, and makes this a note. At a safety limit, and where the limits file names the guarded rule, the uncertainty of the gauge counts against the part. A lift alone beyond the limit is beyond it whatever the face has worn.",
+	Doc: "The effective lift, the nozzle's lift with the wear of the holder's face, is beyond its limit and the parts " +
+		"go back. A needle that travels too " +
+		"far lands too hard: it hammers its seat and breaks the tip, and a broken tip lies in the cylinder. Renew the " +
+		"nozzle, or have it ground and measure again; " +
+		"if it must run, an approved deferral with an end is needed, and makes this a note. At a safety limit, and where " +
+		"the limits file names the guarded rule, the uncertainty of the gauge counts against the part. A lift alone beyond " +
+		"the limit is beyond it whatever the face has worn.",
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `effective lift 0.94 mm is 0.04 mm above the limit 0.90 mm (lift 0.91 mm + holder wear 0.03 mm)`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -22,7 +26,8 @@ var effectiveLiftOver = &Check{
 		if mistaken(c, o)[lift.Place] {
 			return
 		}
-		f := onVerdict(o, v, beyond(v), "renew the nozzle, or have it ground and measure again; if it must run, an approved deferral is needed")
+		f := onVerdict(o, v, beyond(v),
+			"renew the nozzle, or have it ground and measure again; if it must run, an approved deferral is needed")
 		if v.Unaccepted() {
 			unaccepted(&f, v)
 		}

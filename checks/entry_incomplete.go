@@ -12,8 +12,11 @@ import (
 var entryIncomplete = &Check{
 	Name:  "entry-incomplete",
 	Level: Record,
-	Doc: "A block of a record lacks the value without which the rest of it counts for nothing: a fitting without its day or counter reading, a leak-down without its time, a measurement with an instrument " +
-		"and no value; an instrument lacks what it is, a part its serial, a handover who and when; or a line is missing that every other record of the book has. A line lost in copying looks like this. Fill it in, or write why not: not measured (why).",
+	Doc: "A block of a record lacks the value without which the rest of it counts for nothing: a fitting without its " +
+		"day or counter reading, a leak-down without its time, a measurement with an instrument " +
+		"and no value; an instrument lacks what it is, a part its serial, a handover who and when; or a line is missing " +
+		"that every other record of the book has. A line lost in copying looks like this. Fill it in, or write why not: " +
+		"not measured (why).",
 	Source:  "our own rule",
 	Example: `fitted.counter is missing`,
 	Grade:   Action,
@@ -21,7 +24,8 @@ var entryIncomplete = &Check{
 		c.lacks(o, o.Removed.Leaf, cell{"removed.date", o.Removed.Date.Leaf}, cell{"removed.counter", o.Removed.Counter.Leaf})
 		c.lacks(o, o.Fitted.Leaf, cell{"fitted.date", o.Fitted.Date.Leaf}, cell{"fitted.counter", o.Fitted.Counter.Leaf})
 		c.lacks(o, o.Stored.Leaf, cell{"stored.date", o.Stored.Date.Leaf})
-		c.lacks(o, o.AsLeft.Leaf, cell{"as_left.date", o.AsLeft.Date.Leaf}, cell{"as_left.opening_pressure", o.AsLeft.Opening.Leaf})
+		c.lacks(o, o.AsLeft.Leaf, cell{"as_left.date", o.AsLeft.Date.Leaf},
+			cell{"as_left.opening_pressure", o.AsLeft.Opening.Leaf})
 		for _, t := range []struct {
 			block string
 			test  logbook.Test
@@ -31,11 +35,14 @@ var entryIncomplete = &Check{
 		for _, m := range []struct {
 			key string
 			of  logbook.Measurement
-		}{{"lift", o.Measured.Lift}, {"holder_wear", o.Measured.HolderWear}, {"effective_lift", o.Measured.Effective}, {"seat_diameter", o.Measured.SeatDiameter}, {"spring_length", o.Measured.SpringLength}} {
+		}{{"lift", o.Measured.Lift}, {"holder_wear", o.Measured.HolderWear}, {"effective_lift", o.Measured.Effective},
+			{"seat_diameter", o.Measured.SeatDiameter}, {"spring_length", o.Measured.SpringLength}} {
 			c.lacks(o, m.of.Leaf, cell{"measured." + m.key + ".value", m.of.Value.Leaf})
 		}
-		c.lacks(o, o.Measured.NoGo.Leaf, cell{"measured.no_go.wire", o.Measured.NoGo.Wire.Leaf}, cell{"measured.no_go.result", o.Measured.NoGo.Result.Leaf})
-		c.lacks(o, o.Decided.Leaf, cell{"decided.nozzle", o.Decided.Nozzle.Leaf}, cell{"decided.holder", o.Decided.Holder.Leaf})
+		c.lacks(o, o.Measured.NoGo.Leaf, cell{"measured.no_go.wire", o.Measured.NoGo.Wire.Leaf},
+			cell{"measured.no_go.result", o.Measured.NoGo.Result.Leaf})
+		c.lacks(o, o.Decided.Leaf, cell{"decided.nozzle", o.Decided.Nozzle.Leaf},
+			cell{"decided.holder", o.Decided.Holder.Leaf})
 		for _, s := range []struct {
 			block string
 			signs logbook.RunningData
@@ -52,17 +59,19 @@ var entryIncomplete = &Check{
 			c.filled(p.Opening, About{}, cell{"serial", p.Serial.Leaf}, cell{"kind", p.Kind.Leaf})
 		}
 		for _, h := range c.Book.Handovers {
-			c.filled(h.Opening, About{}, cell{"date", h.Date.Leaf}, cell{"rank", h.Rank.Leaf}, cell{"from", h.From.Leaf}, cell{"to", h.To.Leaf})
+			c.filled(h.Opening, About{}, cell{"date", h.Date.Leaf}, cell{"rank", h.Rank.Leaf}, cell{"from", h.From.Leaf},
+				cell{"to", h.To.Leaf})
 		}
 		c.asAlways()
 	},
 }
 
-// asked says that the absence of a key says nothing of what happened to the valve: not a block of the work, not what a build from new parts
-// or a nozzle that was condemned lacks, not a reason or a place in words.
+// asked says that the absence of a key says nothing of what happened to the valve: not a block of the work, not what a
+// build from new parts or a nozzle that was condemned lacks, not a reason or a place in words.
 func asked(o *logbook.Overhaul, key string) bool {
 	switch key {
-	case "removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left", "stored", "fitted", "running_after", "decided.why", "stored.place":
+	case "removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left",
+		"stored", "fitted", "running_after", "decided.why", "stored.place":
 		return false
 	case "nozzle.found":
 		return o.Removed.Stated()
@@ -88,7 +97,8 @@ func (c *Case) asAlways() {
 	opening := newAlways("valve")
 	for i := range c.Book.Vessel.Opening.Fitted {
 		x := &c.Book.Vessel.Opening.Fitted[i]
-		opening.add(x, x.Place, About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, func(string) bool { return true })
+		opening.add(x, x.Place, About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written},
+			Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, func(string) bool { return true })
 	}
 	opening.report(c)
 }
@@ -128,8 +138,9 @@ func (a *always) add(thing any, at logbook.Place, ab About, asked func(key strin
 func (a *always) report(c *Case) {
 	for _, key := range slices.Sorted(maps.Keys(a.lack)) {
 		if lack := a.lack[key]; len(lack) == 1 && float64(a.have[key]) >= c.Settings.SetBaseline.Value {
-			c.Report(Finding{Place: lack[0].at, Grade: Advice, About: lack[0].about, Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, a.have[key], a.called),
-				Next: "fill it in, or write why not: not measured (why)"})
+			c.Report(Finding{Place: lack[0].at, Grade: Advice, About: lack[0].about,
+				Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, a.have[key], a.called),
+				Next:    "fill it in, or write why not: not measured (why)"})
 		}
 	}
 }
@@ -161,5 +172,6 @@ func (c *Case) lacks(o *logbook.Overhaul, block logbook.Leaf, needed ...cell) {
 	if len(missing) > 1 {
 		verb = " are"
 	}
-	c.Report(Finding{Place: block.Place, About: about(o), Message: strings.Join(missing, " and ") + verb + " missing", Next: "fill it in, or write why not: not measured (why)"})
+	c.Report(Finding{Place: block.Place, About: about(o), Message: strings.Join(missing, " and ") + verb + " missing",
+		Next: "fill it in, or write why not: not measured (why)"})
 }

@@ -13,8 +13,11 @@ import (
 var figureNotBelieved = &Check{
 	Name:  "figure-not-believed",
 	Level: Vessel,
-	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust temperature that its own deviation contradicts, " +
-		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
+	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
+		"temperature that its own deviation contradicts, " +
+		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a " +
+		"pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged " +
+		"look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
 	Example: `load_pct 582, the usual one is 81`,
 	Grade:   Action,
@@ -59,7 +62,8 @@ func (c *Case) notUsual(n logbook.Number, usual float64) bool {
 	if !n.Valid || !c.far(n.Value, usual) {
 		return false
 	}
-	c.Report(Finding{Place: n.Place, Message: fmt.Sprintf("%s %s, the usual one is %s", n.Key, n.Written, trimmed(usual)), Next: "look at the sheet; correct the figure"})
+	c.Report(Finding{Place: n.Place, Message: fmt.Sprintf("%s %s, the usual one is %s", n.Key, n.Written, trimmed(usual)),
+		Next: "look at the sheet; correct the figure"})
 	return true
 }
 
@@ -84,7 +88,8 @@ func usualAmong(c *Case, all []float64) float64 {
 	return all[len(all)/2]
 }
 
-// runFigures looks at the running data: each figure against its column, each value against its own deviation, each cylinder once a day.
+// runFigures looks at the running data: each figure against its column, each value against its own deviation, each
+// cylinder once a day.
 func (c *Case) runFigures() {
 	runs := c.Book.Running
 	load := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Load })
@@ -92,9 +97,14 @@ func (c *Case) runFigures() {
 	pmax := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Pmax })
 	near := c.Settings.NearUsual.Float() / 100
 	if exhaust < pmax { // no exhaust is colder in degrees than its pmax is high in bar
-		first := runs[slices.IndexFunc(runs, func(r logbook.Run) bool { return r.Exhaust.Valid && r.Pmax.Valid && r.Exhaust.Value < r.Pmax.Value })]
-		c.Report(Finding{Place: first.Exhaust.Place, Message: fmt.Sprintf("%s %s is below %s %s, as in most lines", first.Exhaust.Key, first.Exhaust.Written, first.Pmax.Key, first.Pmax.Written), Related: []Related{{first.Pmax.Place, "pmax"}},
-			Next: "are the heads or the cells of the two columns exchanged?"})
+		first := runs[slices.IndexFunc(runs, func(r logbook.Run) bool {
+			return r.Exhaust.Valid && r.Pmax.Valid &&
+				r.Exhaust.Value < r.Pmax.Value
+		})]
+		c.Report(Finding{Place: first.Exhaust.Place, Message: fmt.Sprintf("%s %s is below %s %s, as in most lines",
+			first.Exhaust.Key, first.Exhaust.Written, first.Pmax.Key, first.Pmax.Written),
+			Related: []Related{{first.Pmax.Place, "pmax"}},
+			Next:    "are the heads or the cells of the two columns exchanged?"})
 		return
 	}
 	c.loads(runs, load)
@@ -118,14 +128,19 @@ func (c *Case) runFigures() {
 				reference -= x.off.Value
 			}
 			if math.Abs(reference-x.usual) > near*x.usual {
-				c.Report(Finding{Place: x.value.Place, Message: fmt.Sprintf("%s %s with %s %s: its reference would be %s, the usual one is %s", x.value.Key, x.value.Written, x.off.Key, x.off.Written, trimmed(reference), trimmed(x.usual)),
+				c.Report(Finding{Place: x.value.Place,
+					Message: fmt.Sprintf("%s %s with %s %s: its reference would be %s, the usual one is %s", x.value.Key,
+						x.value.Written, x.off.Key, x.off.Written, trimmed(reference), trimmed(x.usual)),
 					Related: []Related{{x.off.Place, "deviation"}}, Next: "look at the sheet; correct the wrong one of the two"})
 			}
 		}
 		k := cylinder{r.Engine, r.Cylinder.Written, r.Date.Day}
 		was, twice := first[k]
-		if twice && r.Date.Day != 0 && k.name != "" && was.Load.Written == r.Load.Written && (was.Exhaust.Written != r.Exhaust.Written || was.Pmax.Written != r.Pmax.Written) {
-			c.Report(Finding{Place: r.Place, Grade: Advice, Message: fmt.Sprintf("cylinder %s has two lines on %s at the same load, with other figures", k.name, r.Date.Written),
+		if twice && r.Date.Day != 0 && k.name != "" && was.Load.Written == r.Load.Written &&
+			(was.Exhaust.Written != r.Exhaust.Written || was.Pmax.Written != r.Pmax.Written) {
+			c.Report(Finding{Place: r.Place, Grade: Advice,
+				Message: fmt.Sprintf("cylinder %s has two lines on %s at the same load, with other figures", k.name,
+					r.Date.Written),
 				Related: []Related{{was.Place, "first line"}}, Next: "correct the cylinder or the date of one of them"})
 		}
 		first[k] = r
@@ -140,15 +155,17 @@ func (c *Case) loads(runs []logbook.Run, usual float64) {
 	if len(over) == 0 {
 		return
 	}
-	f := Finding{Place: over[0].Load.Place, Message: fmt.Sprintf("%s %s exceeds %.0f %%", over[0].Load.Key, over[0].Load.Written, c.Settings.LoadMost.Float()), Next: "look at the sheet; correct the figure, or the heads of the columns"}
+	f := Finding{Place: over[0].Load.Place, Message: fmt.Sprintf("%s %s exceeds %.0f %%", over[0].Load.Key,
+		over[0].Load.Written, c.Settings.LoadMost.Float()),
+		Next: "look at the sheet; correct the figure, or the heads of the columns"}
 	if more := len(over) - 1; more > 0 {
 		f.Message += ", as in " + numbered(more, "line", "lines") + " more"
 	}
 	c.Report(f)
 }
 
-// apartOnDay holds what the value and the deviation of a cylinder give as its reference against the other cylinders at that load
-// on the day.
+// apartOnDay holds what the value and the deviation of a cylinder give as its reference against the other cylinders at
+// that load on the day.
 func (c *Case) apartOnDay(runs []logbook.Run) {
 	type sheet struct {
 		engine, load string
@@ -186,8 +203,11 @@ func (c *Case) referenceApart(sheet []logbook.Run, of func(logbook.Run) (value, 
 	}
 	for _, r := range sheet {
 		value, off := of(r)
-		if is := value.Value - off.Value; value.Valid && off.Valid && math.Abs(is-usual) > most && math.Abs(is-usual) <= c.Settings.NearUsual.Float()/100*usual {
-			c.Report(Finding{Place: value.Place, Grade: Advice, Message: fmt.Sprintf("%s %s with %s %s: reference %s, the other cylinders' on the day %s", value.Key, value.Written, off.Key, off.Written, trimmed(is), trimmed(usual)),
+		if is := value.Value - off.Value; value.Valid && off.Valid && math.Abs(is-usual) > most &&
+			math.Abs(is-usual) <= c.Settings.NearUsual.Float()/100*usual {
+			c.Report(Finding{Place: value.Place, Grade: Advice,
+				Message: fmt.Sprintf("%s %s with %s %s: reference %s, the other cylinders' on the day %s", value.Key, value.Written,
+					off.Key, off.Written, trimmed(is), trimmed(usual)),
 				Related: []Related{{off.Place, "deviation"}}, Next: "look at the sheet; correct the wrong one of the two"})
 		}
 	}
@@ -197,7 +217,8 @@ func (c *Case) referenceApart(sheet []logbook.Run, of func(logbook.Run) (value, 
 func (c *Case) tableFigures() {
 	never := func(n logbook.Number) {
 		if n.Valid && n.Value < 0 {
-			c.Report(Finding{Place: n.Place, Message: n.Key + " " + n.Written + " is negative", Next: "correct the sign or the figure"})
+			c.Report(Finding{Place: n.Place, Message: n.Key + " " + n.Written + " is negative",
+				Next: "correct the sign or the figure"})
 		}
 	}
 	for _, x := range c.Book.Bunkers {
@@ -207,8 +228,9 @@ func (c *Case) tableFigures() {
 			is, most logbook.Number
 		}{{x.AlSi, c.Settings.AlSiMost}, {x.Viscosity, c.Settings.ViscosityMost}} {
 			if y.is.Valid && y.is.Value > y.most.Value {
-				c.Report(Finding{Place: y.is.Place, Grade: Advice, About: About{Bunker: x.Stem.Written}, Message: fmt.Sprintf("%s %s exceeds %s", y.is.Key, y.is.Written, trimmed(y.most.Value)),
-					Next: "look at the laboratory's sheet; are two figures exchanged?"})
+				c.Report(Finding{Place: y.is.Place, Grade: Advice, About: About{Bunker: x.Stem.Written},
+					Message: fmt.Sprintf("%s %s exceeds %s", y.is.Key, y.is.Written, trimmed(y.most.Value)),
+					Next:    "look at the laboratory's sheet; are two figures exchanged?"})
 			}
 		}
 	}
@@ -229,8 +251,8 @@ func (c *Case) tableFigures() {
 	}
 }
 
-// movements reports a serial of which more than one came or went, a number out of all proportion to every other of the table, and more
-// used at once than the ship has cylinders, where no other use of the item is near it.
+// movements reports a serial of which more than one came or went, a number out of all proportion to every other of the
+// table, and more used at once than the ship has cylinders, where no other use of the item is near it.
 func (c *Case) movements() {
 	var all []float64
 	uses := map[string][]float64{}
@@ -251,11 +273,15 @@ func (c *Case) movements() {
 		case !m.Change.Valid:
 			continue
 		case m.Serial.Stated() && n > 1:
-			f.Message = fmt.Sprintf("%s %s of %s %s: a serial is one", m.Change.Key, m.Change.Written, m.Item.Written, m.Serial.Written)
+			f.Message = fmt.Sprintf("%s %s of %s %s: a serial is one", m.Change.Key, m.Change.Written, m.Item.Written,
+				m.Serial.Written)
 		case float64(len(all)) > c.Settings.SetBaseline.Value && n == all[len(all)-1] && c.far(n, all[len(all)-2]):
-			f.Message = fmt.Sprintf("%s %s of %s, no other line has more than %s", m.Change.Key, m.Change.Written, m.Item.Written, trimmed(all[len(all)-2]))
-		case m.Change.Value < 0 && n > float64(len(c.Book.Positions())) && float64(len(u)) > c.Settings.SetLeast.Value && n == u[len(u)-1] && c.far(n, u[len(u)-2]):
-			f.Message = fmt.Sprintf("%s %s of %s, no other use was over %s", m.Change.Key, m.Change.Written, m.Item.Written, trimmed(u[len(u)-2]))
+			f.Message = fmt.Sprintf("%s %s of %s, no other line has more than %s", m.Change.Key, m.Change.Written,
+				m.Item.Written, trimmed(all[len(all)-2]))
+		case m.Change.Value < 0 && n > float64(len(c.Book.Positions())) && float64(len(u)) > c.Settings.SetLeast.Value &&
+			n == u[len(u)-1] && c.far(n, u[len(u)-2]):
+			f.Message = fmt.Sprintf("%s %s of %s, no other use was over %s", m.Change.Key, m.Change.Written, m.Item.Written,
+				trimmed(u[len(u)-2]))
 		default:
 			continue
 		}
@@ -268,7 +294,8 @@ func (c *Case) unlike(name string, a logbook.Amount, usual measure.Quantity, ab 
 	if !a.Valid() || !usual.Valid() || a.Kind() != usual.Kind() || !c.far(a.Float(), usual.Float()) {
 		return
 	}
-	f := Finding{Place: a.Place, About: ab, Message: name + " " + a.Quantity.String() + " is far from the usual " + usual.String(), Next: "look at the sheet; correct the figure or the unit"}
+	f := Finding{Place: a.Place, About: ab, Message: name + " " + a.Quantity.String() + " is far from the usual " +
+		usual.String(), Next: "look at the sheet; correct the figure or the unit"}
 	if meant := otherwise(c, a.Quantity, usual); len(meant) > 0 {
 		f.Message = name + " " + a.Quantity.String() + " is not possible; " + meant[0]
 	}
@@ -277,18 +304,23 @@ func (c *Case) unlike(name string, a logbook.Amount, usual measure.Quantity, ab 
 
 // openingFigures looks at the opening state of one position.
 func (c *Case) openingFigures(x logbook.OpenFit) {
-	ab := About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written}, Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
+	ab := About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written},
+		Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
 	e := c.Book.LimitsOf(x.Engine.Written).OnFirst(c.Book.Vessel.Opening.Date.Day)
 	c.unlike("opening pressure left", x.Left, middle(e.Opening.Used.Span), ab)
 	c.settingAtStart(x.Left, e.Opening, ab)
 	most := e.Interval.Float() * (1 + c.Settings.IntervalTolerance.Float()/100)
 	if x.Since.Valid() && e.Interval.Valid() && x.Since.Float() > most && !x.SinceAboveCounter() {
-		c.Report(Finding{Place: x.Since.Place, About: ab, Grade: Advice, Limit: c.limitAt(e.Interval.Leaf), Message: fmt.Sprintf("since %s exceeds the interval %s", x.Since.Quantity, e.Interval.Quantity),
-			Next: "look at the list of the opening state; was the valve overdue then?"})
+		c.Report(Finding{Place: x.Since.Place, About: ab, Grade: Advice, Limit: c.limitAt(e.Interval.Leaf),
+			Message: fmt.Sprintf("since %s exceeds the interval %s", x.Since.Quantity, e.Interval.Quantity),
+			Next:    "look at the list of the opening state; was the valve overdue then?"})
 	}
-	if x.Since.Valid() && !x.SinceAboveCounter() && x.NozzleHours.Valid() && x.NozzleHours.Float()+c.Settings.CounterWithin.Float() < x.Since.Float() {
-		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice, Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
-			Related: []Related{{x.Since.Place, "hours since the overhaul"}}, Next: "correct the wrong one; a nozzle is new only at an overhaul"})
+	if x.Since.Valid() && !x.SinceAboveCounter() && x.NozzleHours.Valid() &&
+		x.NozzleHours.Float()+c.Settings.CounterWithin.Float() < x.Since.Float() {
+		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice,
+			Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
+			Related: []Related{{x.Since.Place, "hours since the overhaul"}},
+			Next:    "correct the wrong one; a nozzle is new only at an overhaul"})
 	}
 }
 
@@ -315,22 +347,27 @@ func (c *Case) settingAtStart(left logbook.Amount, in logbook.OpeningLimits, ab 
 		Next: "look at the list of the starting state; was it set to another figure then?"})
 }
 
-// limitFigures holds the halves of a limit against each other: a figure in another unit than its neighbour was copied with a slip.
+// limitFigures holds the halves of a limit against each other: a figure in another unit than its neighbour was copied
+// with a slip.
 func (c *Case) limitFigures(e *logbook.Revision) {
 	for _, x := range []struct {
 		name  string
 		a     logbook.Amount
 		usual measure.Quantity
 	}{
-		{"no-go wire", e.Holes.NoGo, e.Holes.Size.Quantity}, {"largest seat diameter", e.SeatDia.Max, e.SeatDia.Nominal.Quantity}, {"least length of the spring", e.Spring.Min, e.Spring.Length.Quantity},
-		{"opening pressure to find the cause", e.Opening.AsFound.Cause, middle(e.Opening.Used.Span)}, {"opening pressure to take note", e.Opening.AsFound.Look, middle(e.Opening.Used.Span)},
-		{"hours never to run beyond", e.NozzleLife.Never, e.NozzleLife.Renew.Quantity}, {"effective lift", e.Effective.Max, middle(e.Lift.New.Span)},
+		{"no-go wire", e.Holes.NoGo, e.Holes.Size.Quantity}, {"largest seat diameter", e.SeatDia.Max,
+			e.SeatDia.Nominal.Quantity}, {"least length of the spring", e.Spring.Min, e.Spring.Length.Quantity},
+		{"opening pressure to find the cause", e.Opening.AsFound.Cause, middle(e.Opening.Used.Span)},
+		{"opening pressure to take note", e.Opening.AsFound.Look, middle(e.Opening.Used.Span)},
+		{"hours never to run beyond", e.NozzleLife.Never, e.NozzleLife.Renew.Quantity},
+		{"effective lift", e.Effective.Max, middle(e.Lift.New.Span)},
 	} {
 		c.unlike(x.name, x.a, x.usual, About{})
 	}
 }
 
-// partFigures looks at the lift on receipt of a new nozzle: one that is outside the band of new ones of any limits of the book is a slip.
+// partFigures looks at the lift on receipt of a new nozzle: one that is outside the band of new ones of any limits of
+// the book is a slip.
 func (c *Case) partFigures(p *logbook.Part) {
 	if !p.Lift.Valid() || p.Used.Written == "yes" {
 		return
@@ -349,10 +386,12 @@ func (c *Case) partFigures(p *logbook.Part) {
 	if !nearest.Low.Valid() {
 		return
 	}
-	f := Finding{Place: p.Lift.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf), Message: "lift on receipt " + p.Lift.Quantity.String() + " is outside the " + nearest.Written + " of new nozzles",
-		Next: "look at the paper it came with; if it is not new, write used: yes"}
+	f := Finding{Place: p.Lift.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf),
+		Message: "lift on receipt " + p.Lift.Quantity.String() + " is outside the " + nearest.Written + " of new nozzles",
+		Next:    "look at the paper it came with; if it is not new, write used: yes"}
 	if meant := otherwise(c, p.Lift.Quantity, nearest.Low); len(meant) > 0 {
-		f.Grade, f.Message, f.Next = Action, "lift on receipt "+p.Lift.Quantity.String()+" is not possible; "+meant[0], "write the true value with its unit"
+		f.Grade, f.Message, f.Next = Action, "lift on receipt "+p.Lift.Quantity.String()+" is not possible; "+meant[0],
+			"write the true value with its unit"
 	}
 	c.Report(f)
 }
@@ -378,7 +417,8 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 	e := c.inForce(o, o.AsLeft.Date.Day, o.AsFound.Date.Day)
 	ab := about(o)
 	say := func(l logbook.Leaf, words string) {
-		c.Report(Finding{Place: l.Place, About: ab, Message: l.Key + " " + l.Written + " " + words, Next: "look at the sheet; correct the figure"})
+		c.Report(Finding{Place: l.Place, About: ab, Message: l.Key + " " + l.Written + " " + words,
+			Next: "look at the sheet; correct the figure"})
 	}
 	if n := o.Minutes; n.Valid && n.Value <= 0 {
 		say(n.Leaf, "is no time")
@@ -395,9 +435,12 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 	for _, x := range []struct {
 		is  logbook.Number
 		may logbook.Number
-	}{{o.Assembled.NozzleNut.Steps, e.NozzleNut.Steps}, {o.AsLeft.EndCap.Steps, e.EndCap.Steps}, {o.Fitted.ClampNuts.Steps, e.ClampNuts.Steps}, {o.Fitted.PipeNut.Steps, e.PipeNut.Steps}} {
+	}{{o.Assembled.NozzleNut.Steps, e.NozzleNut.Steps}, {o.AsLeft.EndCap.Steps, e.EndCap.Steps},
+		{o.Fitted.ClampNuts.Steps, e.ClampNuts.Steps}, {o.Fitted.PipeNut.Steps, e.PipeNut.Steps}} {
 		if x.is.Valid && x.may.Valid && x.is.Value > x.may.Value {
-			c.Report(Finding{Place: x.is.Place, Grade: Note, About: ab, Limit: c.limitAt(x.may.Leaf), Message: x.is.Key + " " + x.is.Written + " is more than the " + x.may.Written + " of the limits", Next: "were there so many? if not, correct the figure"})
+			c.Report(Finding{Place: x.is.Place, Grade: Note, About: ab, Limit: c.limitAt(x.may.Leaf),
+				Message: x.is.Key + " " + x.is.Written + " is more than the " + x.may.Written + " of the limits",
+				Next:    "were there so many? if not, correct the figure"})
 		}
 	}
 	for _, s := range []logbook.RunningData{o.AsFound.RunningBefore, o.RunningAfter} {

@@ -14,11 +14,16 @@ import (
 var figureUnlike = &Check{
 	Name:  "figure-unlike-others",
 	Level: Vessel,
-	Doc: "A figure of a record is further from all others of its kind than these are from one another: a torque of 170 N·m where every other is 68 to 72 N·m, a fall of 35 bar where every other is 40 bar. " +
-		"Where no limit judges it, a digit, a unit or two figures exchanged are seen only so. Test pressures are compared as shares of the opening pressure of their test, so that a valve set higher is no stranger; a length taken with another kind of instrument than all others is told likewise, " +
-		"so is a counter of the starting state that is not that of the other valves of its engine and of the table of hours, " +
+	Doc: "A figure of a record is further from all others of its kind than these are from one another: a torque of 170 " +
+		"N·m where every other is 68 to 72 N·m, a fall of 35 bar where every other is 40 bar. " +
+		"Where no limit judges it, a digit, a unit or two figures exchanged are seen only so. Test pressures are compared " +
+		"as shares of the opening pressure of their test, so that a valve set higher is no stranger; a length taken with " +
+		"another kind of instrument than all others is told likewise, " +
+		"so is a counter of the starting state that is not that of the other valves of its engine and of the " +
+		"table of hours, " +
 		"and one limit in inch where all other lengths are in mm. " +
-		"Look at the sheet; a figure that was read so stays as it is. Where another check speaks of the figure, this one is silent.",
+		"Look at the sheet; a figure that was read so stays as it is. Where another check speaks of the figure, this " +
+		"one is silent.",
 	Source:  "our own rule; how far is far are the book's settings unlike_times and unlike_least",
 	Example: `clamp nuts torque 170 N·m, the 27 others are 68 to 72 N·m`,
 	Grade:   Advice,
@@ -33,7 +38,8 @@ var figureUnlike = &Check{
 		for _, x := range c.Book.Vessel.Opening.Fitted {
 			if x.Left.Valid() {
 				k := c.typeOf(c.Book.LimitsOf(x.Engine.Written)) + " left"
-				kinds[k] = append(kinds[k], figure{kind: k, called: "opening pressure left", leaf: &x.Left.Leaf, value: x.Left.Float(), q: x.Left.Quantity})
+				kinds[k] = append(kinds[k], figure{kind: k, called: "opening pressure left", leaf: &x.Left.Leaf,
+					value: x.Left.Float(), q: x.Left.Quantity})
 			}
 		}
 		for _, kind := range slices.Sorted(maps.Keys(kinds)) {
@@ -73,9 +79,11 @@ func (c *Case) typeOf(l *logbook.Limits) string {
 	return l.Name
 }
 
-// notCompared are figures of records that are compared with nothing: work varies, counters and hours grow, the clock numbers of weak holes are names, the
-// end of the leak-down is compared by its fall; the deviations before removal, drops and the contact of the faces show what was wrong with the valve.
-var notCompared = []string{"minutes", "removed.counter", "removed.hours", "fitted.counter", "as_found.spray.weak", "as_left.spray.weak", "as_found.leak_down.to", "as_left.leak_down.to",
+// notCompared are figures of records that are compared with nothing: work varies, counters and hours grow, the clock
+// numbers of weak holes are names, the end of the leak-down is compared by its fall; the deviations before removal,
+// drops and the contact of the faces show what was wrong with the valve.
+var notCompared = []string{"minutes", "removed.counter", "removed.hours", "fitted.counter", "as_found.spray.weak",
+	"as_left.spray.weak", "as_found.leak_down.to", "as_left.leak_down.to",
 	"as_found.running_before.exhaust_deviation", "as_found.running_before.pmax_deviation",
 	"as_found.seat.drops", "measured.face_contact"}
 
@@ -90,7 +98,8 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 		}
 	}
 	add := func(key string, l *logbook.Leaf, v float64, q measure.Quantity) {
-		if slips[l.Place] || slices.Contains(notCompared, strings.TrimSuffix(key, ".value")) || key == "measured.spring_length.value" && o.Decided.Spring.Is("renew") {
+		if slips[l.Place] || slices.Contains(notCompared, strings.TrimSuffix(key, ".value")) ||
+			key == "measured.spring_length.value" && o.Decided.Spring.Is("renew") {
 			return // of a spring that has set, the record says itself what became of it
 		}
 		f := figure{kind: typ + " " + key, called: keyInWords(key), leaf: l, value: v, q: q, of: o, step: steps[l]}
@@ -130,11 +139,14 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 	})
 	eachTest(o, func(state string, t *logbook.Test) {
 		if n := len(t.Opening.Valid()); n > 0 {
-			all = append(all, figure{kind: typ + " readings " + state, called: "number of readings of the opening pressure " + state, leaf: &t.Opening.Leaf, count: n, value: float64(n), of: o})
+			all = append(all, figure{kind: typ + " readings " + state, called: "number of readings of the opening pressure " +
+				state, leaf: &t.Opening.Leaf, count: n, value: float64(n), of: o})
 		}
-		if from, to := t.LeakDown.From, t.LeakDown.To; from.Valid() && to.Valid() && from.Kind() == to.Kind() && from.Compare(to.Quantity) > 0 && !slips[from.Place] {
+		if from, to := t.LeakDown.From, t.LeakDown.To; from.Valid() && to.Valid() && from.Kind() == to.Kind() &&
+			from.Compare(to.Quantity) > 0 && !slips[from.Place] {
 			fall := from.Minus(to.Quantity)
-			f := figure{kind: typ + " fall", called: "fall of the leak-down", leaf: &t.LeakDown.To.Leaf, value: fall.Float(), q: fall, of: o, step: steps[&t.LeakDown.To.Leaf]}
+			f := figure{kind: typ + " fall", called: "fall of the leak-down", leaf: &t.LeakDown.To.Leaf, value: fall.Float(),
+				q: fall, of: o, step: steps[&t.LeakDown.To.Leaf]}
 			f.atMarks(t.Gauge)
 			all = append(all, f)
 		}
@@ -142,7 +154,8 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 	return all
 }
 
-// countFrom counts a test pressure from the opening pressure: closing and first opening are shares of it, the others a stated difference.
+// countFrom counts a test pressure from the opening pressure: closing and first opening are shares of it, the others a
+// stated difference.
 func (f *figure) countFrom(open measure.Quantity, gauge logbook.Serial) {
 	if f.from = open; strings.Contains(f.kind, "first_opening") || strings.Contains(f.kind, "closing_pressure") {
 		f.value, f.step, f.share = f.value/open.Float(), f.step/open.Float(), true
@@ -152,8 +165,8 @@ func (f *figure) countFrom(open measure.Quantity, gauge logbook.Serial) {
 	f.atMarks(gauge)
 }
 
-// atMarks is for pressures that are stopped at, and not read where the needle happens to be: these are at the marks of their gauge, and
-// alike as long as it is the same one.
+// atMarks is for pressures that are stopped at, and not read where the needle happens to be: these are at the marks of
+// their gauge, and alike as long as it is the same one.
 func (f *figure) atMarks(gauge logbook.Serial) {
 	f.kind += " " + gauge.Written
 	f.step /= 2
@@ -228,7 +241,8 @@ func (c *Case) reportUnlike(f, low, high figure, n int) {
 	if low.value == high.value {
 		others = "the " + numbered(n, "other is", "others are") + " " + to
 	}
-	x := Finding{Place: f.leaf.Place, Message: f.called + " " + is + ", " + others, Next: "look at the sheet; correct the figure, its unit, or the one it was exchanged with"}
+	x := Finding{Place: f.leaf.Place, Message: f.called + " " + is + ", " + others,
+		Next: "look at the sheet; correct the figure, its unit, or the one it was exchanged with"}
 	if f.of != nil {
 		x.About = about(f.of)
 	}
@@ -239,7 +253,8 @@ func (c *Case) reportUnlike(f, low, high figure, n int) {
 func keyInWords(key string) string {
 	when := ""
 	for _, x := range []struct{ prefix, when string }{
-		{"as_found.running_before.", " before removal"}, {"as_found.", " as found"}, {"as_left.", " as left"}, {"running_after.", " after fitting"},
+		{"as_found.running_before.", " before removal"}, {"as_found.", " as found"}, {"as_left.", " as left"},
+		{"running_after.", " after fitting"},
 		{"measured.", ""}, {"removed.", " at the removal"}, {"fitted.", ""}, {"assembled.", ""},
 	} {
 		if rest, ok := strings.CutPrefix(key, x.prefix); ok {
@@ -274,7 +289,9 @@ func (c *Case) moreHoles(kinds map[string][]figure) {
 		}
 		for _, f := range kinds[kind] {
 			if f.value > all[0].value {
-				c.Report(Finding{Place: f.leaf.Place, About: about(f.of), Message: fmt.Sprintf("%s %s, all %d valves were left with %s", f.called, f.leaf.Written, len(all), all[0].leaf.Written),
+				c.Report(Finding{Place: f.leaf.Place, About: about(f.of),
+					Message: fmt.Sprintf("%s %s, all %d valves were left with %s", f.called, f.leaf.Written, len(all),
+						all[0].leaf.Written),
 					Next: "count again; is it a nozzle of another type?"})
 			}
 		}
@@ -385,7 +402,8 @@ func (c *Case) kindsUsed() {
 	uses := map[string][]use{}
 	for _, o := range c.Book.Overhauls {
 		m := &o.Measured
-		for _, with := range []*logbook.Serial{&m.Lift.With, &m.HolderWear.With, &m.Effective.With, &m.SeatDiameter.With, &m.SeatBand.With, &m.SpringLength.With} {
+		for _, with := range []*logbook.Serial{&m.Lift.With, &m.HolderWear.With, &m.Effective.With, &m.SeatDiameter.With,
+			&m.SeatBand.With, &m.SpringLength.With} {
 			if i := c.Book.Instruments[with.Written]; i != nil && with.Stated() {
 				uses[with.Key] = append(uses[with.Key], use{with, i.Kind.Written, o})
 			}
@@ -401,14 +419,17 @@ func (c *Case) kindsUsed() {
 				other := slices.Sorted(maps.Keys(kinds))
 				a := about(u.o)
 				a.Instrument = u.with.Written
-				c.Report(Finding{Place: u.with.Place, Grade: Advice, About: a, Message: fmt.Sprintf("%s was taken with %s, a %s; all %d others with a %s", keyInWords(strings.TrimSuffix(key, ".with")), u.with.Written, u.kind, n,
-					other[1-slices.Index(other, u.kind)]), Next: "name the instrument that was used; are two exchanged?"})
+				c.Report(Finding{Place: u.with.Place, Grade: Advice, About: a,
+					Message: fmt.Sprintf("%s was taken with %s, a %s; all %d others with a %s",
+						keyInWords(strings.TrimSuffix(key, ".with")), u.with.Written, u.kind, n,
+						other[1-slices.Index(other, u.kind)]), Next: "name the instrument that was used; are two exchanged?"})
 			}
 		}
 	}
 }
 
-// betweenMarks reports a pressure that one test alone reads between two marks of a gauge, where all others read at them.
+// betweenMarks reports a pressure that one test alone reads between two marks of a gauge, where all others read at
+// them.
 func (c *Case) betweenMarks() {
 	type reading struct {
 		t logbook.Taken
@@ -419,7 +440,8 @@ func (c *Case) betweenMarks() {
 		slips := mistaken(c, o)
 		for t := range o.Taken() {
 			i := c.Book.Instruments[t.With.Written]
-			if i == nil || !i.Division.Valid() || i.Division.Kind() != measure.Pressure || t.Amount.Kind() != measure.Pressure || t.Amount.Unit() != i.Division.Unit() || slips[t.Amount.Place] {
+			if i == nil || !i.Division.Valid() || i.Division.Kind() != measure.Pressure || t.Amount.Kind() != measure.Pressure ||
+				t.Amount.Unit() != i.Division.Unit() || slips[t.Amount.Place] {
 				continue
 			}
 			n := t.Amount.Float() / i.Division.Float()
@@ -435,7 +457,9 @@ func (c *Case) betweenMarks() {
 			r := all[0]
 			a := about(r.o)
 			a.Instrument = id
-			c.Report(Finding{Place: r.t.Amount.Place, About: a, Message: fmt.Sprintf("%s %s is between the marks of %s, the %d others are at one", r.t.Name, r.t.Amount, id, on[id]), Next: "look at the sheet; correct the figure"})
+			c.Report(Finding{Place: r.t.Amount.Place, About: a,
+				Message: fmt.Sprintf("%s %s is between the marks of %s, the %d others are at one", r.t.Name, r.t.Amount, id,
+					on[id]), Next: "look at the sheet; correct the figure"})
 		}
 	}
 }

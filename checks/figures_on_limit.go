@@ -10,8 +10,10 @@ import (
 var figuresOnLimit = &Check{
 	Name:  "figures-on-limit",
 	Level: Batch,
-	Doc: "Most figures of one round stand exactly on a limit. One may; several at once are figures brought to the limit in writing, and the trend that would have warned is lost. Nothing is beyond its limit, so this is advice: " +
-		"write tenths as the watch or the gauge shows them. A setting aimed at its nominal value is left out. At least half of the round must stand there, and as many as the book's setting says.",
+	Doc: "Most figures of one round stand exactly on a limit. One may; several at once are figures brought to the limit " +
+		"in writing, and the trend that would have warned is lost. Nothing is beyond its limit, so this is advice: " +
+		"write tenths as the watch or the gauge shows them. A setting aimed at its nominal value is left out. At least " +
+		"half of the round must stand there, and as many as the book's setting says.",
 	Source:  "from memory",
 	Example: "5 of 6 figures of ME2 2022-01-08, leak-down as left, stand exactly on the limit 6.0 s",
 	Grade:   Advice,
@@ -56,8 +58,10 @@ func onLimit(c *Case, r logbook.Round) {
 			continue
 		}
 		first := t.on[0]
-		f := Finding{Place: first.Place, Limit: limit(first), About: about(of[first.Place.String()]), Next: "write tenths, as the watch or the gauge shows them",
-			Message: fmt.Sprintf("%d of %d figures of %s, %s, stand exactly on the limit %s", len(t.on), t.all, r.Name, first.Name, first.Value)}
+		f := Finding{Place: first.Place, Limit: limit(first), About: about(of[first.Place.String()]),
+			Next: "write tenths, as the watch or the gauge shows them",
+			Message: fmt.Sprintf("%d of %d figures of %s, %s, stand exactly on the limit %s", len(t.on), t.all, r.Name,
+				first.Name, first.Value)}
 		f.About.Round = r.Name
 		for _, v := range t.on[1:] {
 			f.Related = append(f.Related, Related{v.Place, v.Name + " " + v.Written})
@@ -67,5 +71,6 @@ func onLimit(c *Case, r logbook.Round) {
 }
 
 func onEnd(v *judging.Verdict) bool {
-	return v.Span.Low.Valid() && v.Value.Compare(v.Span.Low) == 0 || v.Span.High.Valid() && v.Value.Compare(v.Span.High) == 0
+	return v.Span.Low.Valid() && v.Value.Compare(v.Span.Low) == 0 || v.Span.High.Valid() &&
+		v.Value.Compare(v.Span.High) == 0
 }

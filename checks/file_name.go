@@ -13,7 +13,8 @@ import (
 var fileName = &Check{
 	Name:  "file-name",
 	Level: Vessel,
-	Doc: "The file of an instrument, a deferral, a decision or a handover is named after something else than it holds. One of the two has a slip: what a record names is then not found, " +
+	Doc: "The file of an instrument, a deferral, a decision or a handover is named after something else than it holds. " +
+		"One of the two has a slip: what a record names is then not found, " +
 		"or another is. Correct the one that is wrong; the name is what is inside, in lower case, other signs as dashes.",
 	Source:  "our own rule",
 	Example: `id TW-11 is in tw-10.md: expected tw-11.md`,
@@ -30,7 +31,8 @@ var fileName = &Check{
 		}
 		for _, h := range c.Book.Handovers {
 			if day := h.Date.Day; day != 0 && !strings.HasPrefix(path.Base(h.Path), day.String()) {
-				c.Report(Finding{Place: h.Date.Place, Grade: Advice, Message: fmt.Sprintf("date %s is in %s", h.Date.Written, path.Base(h.Path)), Next: "correct the date, or rename the file: " + day.String() + "-…"})
+				c.Report(Finding{Place: h.Date.Place, Grade: Advice, Message: fmt.Sprintf("date %s is in %s", h.Date.Written,
+					path.Base(h.Path)), Next: "correct the date, or rename the file: " + day.String() + "-…"})
 			}
 		}
 	},
@@ -45,5 +47,6 @@ func (c *Case) fileNamed(name string, id logbook.Serial, ab About) {
 	if strings.EqualFold(is, want) {
 		return
 	}
-	c.Report(Finding{Place: id.Place, About: ab, Message: id.Key + " " + id.Written + " is in " + is + ": expected " + want, Next: "correct the serial or id, or rename the file"})
+	c.Report(Finding{Place: id.Place, About: ab, Message: id.Key + " " + id.Written + " is in " + is + ": expected " +
+		want, Next: "correct the serial or id, or rename the file"})
 }

@@ -5,12 +5,15 @@ import "needlebook/logbook"
 var fileNotRead = &Check{
 	Name:  "file-not-read",
 	Level: Vessel,
-	Doc: "A file of the book is not read: it lies in no known place, has a name that some system cannot hold, is too large or cannot be opened. What is in " +
-		"it counts for nothing here, and may be the record somebody misses. What has the keys of a record, a part, a table or another kind of file, or a record's name, " +
+	Doc: "A file of the book is not read: it lies in no known place, has a name that some system cannot hold, is too " +
+		"large or cannot be opened. What is in " +
+		"it counts for nothing here, and may be the record somebody misses. What has the keys of a record, a part, a table " +
+		"or another kind of file, or a record's name, " +
 		"is told the place it belongs to. Move it there, or keep it outside the book.",
 	Source:  "our own rule",
 	Example: `2024-06-11-h-119.txt looks like an overhaul and is not read here`,
-	Slips: []string{logbook.SlipNotARecord, logbook.SlipMisplaced, logbook.SlipLeftBehind, logbook.SlipSecondBook, logbook.SlipPathName, logbook.SlipTooLarge,
+	Slips: []string{logbook.SlipNotARecord, logbook.SlipMisplaced, logbook.SlipLeftBehind, logbook.SlipSecondBook,
+		logbook.SlipPathName, logbook.SlipTooLarge,
 		logbook.SlipUnreadable, logbook.SlipFolderCrowded},
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Next = "move it to where it belongs, or keep it outside the book"

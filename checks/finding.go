@@ -7,8 +7,8 @@ import (
 	"needlebook/logbook"
 )
 
-// Grade says how serious a finding is. It follows the wording of the source: what the maker forbids is a stop, what he advises
-// against asks for an answer, our own advice says that it is ours.
+// Grade says how serious a finding is. It follows the wording of the source: what the maker forbids is a stop, what he
+// advises against asks for an answer, our own advice says that it is ours.
 type Grade uint8
 
 // The grades, from the lightest up.
@@ -71,8 +71,8 @@ type About struct {
 	Round          string // name of the round
 }
 
-// sortFindings orders findings: the gravest first, then the newest by the record they are about, then by path, line, column and check.
-// It frees them of duplicates.
+// sortFindings orders findings: the gravest first, then the newest by the record they are about, then by path, line,
+// column and check. It frees them of duplicates.
 func sortFindings(b *logbook.Book, fs []Finding) []Finding {
 	day := func(f Finding) logbook.Day {
 		if o := b.Overhaul(f.About.Record); o != nil {
@@ -81,7 +81,8 @@ func sortFindings(b *logbook.Book, fs []Finding) []Finding {
 		return 0
 	}
 	slices.SortStableFunc(fs, func(x, y Finding) int {
-		return cmp.Or(cmp.Compare(y.Grade, x.Grade), cmp.Compare(day(y), day(x)), x.Place.Compare(y.Place), cmp.Compare(x.Check, y.Check), cmp.Compare(x.Message, y.Message))
+		return cmp.Or(cmp.Compare(y.Grade, x.Grade), cmp.Compare(day(y), day(x)), x.Place.Compare(y.Place),
+			cmp.Compare(x.Check, y.Check), cmp.Compare(x.Message, y.Message))
 	})
 	out := fs[:0]
 	for i, f := range fs {

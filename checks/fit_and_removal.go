@@ -10,8 +10,11 @@ import (
 var fitAndRemoval = &Check{
 	Name:  "fit-and-removal",
 	Level: Vessel,
-	Doc: "Fittings and removals of one position do not follow from one another: another valve came out than went in, a valve went in where one still sat, came out of an empty place, or the engine ran with a place that has no valve on record. " +
-		"One entry is wrong, or one is missing; until it is found, the hours of both valves are not known. The two entries stand side by side: read the stamps, ask who was there, and correct or add the entry.",
+	Doc: "Fittings and removals of one position do not follow from one another: another valve came out than went in, a " +
+		"valve went in where one still sat, came out of an empty place, or the engine ran with a place that has no valve " +
+		"on record. " +
+		"One entry is wrong, or one is missing; until it is found, the hours of both valves are not known. The two entries " +
+		"stand side by side: read the stamps, ask who was there, and correct or add the entry.",
 	Source:  "common practice, no source",
 	Example: "ME1-5: holder H-105 came out on 2024-01-24, H-104 was fitted on 2023-09-05",
 	Grade:   Action,
@@ -41,19 +44,24 @@ func oddLife(c *Case, f logbook.LifeFault) string {
 	}
 	switch f.Kind {
 	case logbook.FaultOther:
-		return fmt.Sprintf("%s: %s came out on %s, %s was fitted on %s", f.Position, logbook.Called("holder", f.Holder), f.Day, cmp.Or(f.Other, "one without a serial"), from)
+		return fmt.Sprintf("%s: %s came out on %s, %s was fitted on %s", f.Position, logbook.Called("holder", f.Holder),
+			f.Day, cmp.Or(f.Other, "one without a serial"), from)
 	case logbook.FaultOccupied:
-		return fmt.Sprintf("%s: %s was fitted on %s, but %s, fitted on %s, has not come out", f.Position, logbook.Called("holder", f.Holder), f.Day, cmp.Or(f.Other, "one without a serial"), from)
+		return fmt.Sprintf("%s: %s was fitted on %s, but %s, fitted on %s, has not come out", f.Position,
+			logbook.Called("holder", f.Holder), f.Day, cmp.Or(f.Other, "one without a serial"), from)
 	case logbook.FaultNothing:
-		return fmt.Sprintf("%s: %s came out on %s, but no valve is on record there", f.Position, logbook.Called("holder", f.Holder), f.Day)
+		return fmt.Sprintf("%s: %s came out on %s, but no valve is on record there", f.Position,
+			logbook.Called("holder", f.Holder), f.Day)
 	case logbook.FaultBackwards:
-		return fmt.Sprintf("%s: %s came out on %s at fewer engine hours than it was fitted at", f.Position, logbook.Called("holder", f.Holder), f.Day)
+		return fmt.Sprintf("%s: %s came out on %s at fewer engine hours than it was fitted at", f.Position,
+			logbook.Called("holder", f.Holder), f.Day)
 	}
 	return ""
 }
 
 func atOdds(c *Case, place, related logbook.Place, p logbook.Position, holder, message string) Finding {
-	f := Finding{Place: place, Message: message, About: aboutPath(c.Book, place.Path), Next: "read the stamps, ask who was there, and correct the entry that is wrong or add the one that is missing"}
+	f := Finding{Place: place, Message: message, About: aboutPath(c.Book, place.Path),
+		Next: "read the stamps, ask who was there, and correct the entry that is wrong or add the one that is missing"}
 	f.About.Position, f.About.Holder = p, holder
 	if related != (logbook.Place{}) {
 		f.Related = []Related{{related, "the earlier entry"}}
@@ -61,14 +69,17 @@ func atOdds(c *Case, place, related logbook.Place, p logbook.Position, holder, m
 	return f
 }
 
-// emptyPlaces finds the times in which an engine ran with nothing on record in a position, and nozzles that changed on the way.
+// emptyPlaces finds the times in which an engine ran with nothing on record in a position, and nozzles that changed on
+// the way.
 func emptyPlaces(c *Case, p logbook.Position) {
 	periods := c.Lives.InPosition(p)
 	within := c.Settings.CounterWithin.Float()
 	for i, s := range periods {
-		if o := s.Closed; o != nil && s.ReadNozzle != "" && o.Nozzle.Found.Stated() && s.ReadNozzle != o.Nozzle.Found.Written && s.ReadHolder == o.Holder.Written {
-			c.Report(atOdds(c, o.Nozzle.Found.Place, s.FromPlace, p, o.Holder.Written, fmt.Sprintf("%s: nozzle %s came out of holder %s on %s, %s was fitted with it on %s",
-				p, o.Nozzle.Found, o.Holder, s.To, s.ReadNozzle, s.From)))
+		if o := s.Closed; o != nil && s.ReadNozzle != "" && o.Nozzle.Found.Stated() &&
+			s.ReadNozzle != o.Nozzle.Found.Written && s.ReadHolder == o.Holder.Written {
+			c.Report(atOdds(c, o.Nozzle.Found.Place, s.FromPlace, p, o.Holder.Written,
+				fmt.Sprintf("%s: nozzle %s came out of holder %s on %s, %s was fitted with it on %s",
+					p, o.Nozzle.Found, o.Holder, s.To, s.ReadNozzle, s.From)))
 		}
 		if s.To == 0 || s.Closed == nil || !s.Closed.Removed.Counter.Quantity.Valid() {
 			continue
@@ -76,17 +87,21 @@ func emptyPlaces(c *Case, p logbook.Position) {
 		if i+1 < len(periods) {
 			next := periods[i+1]
 			if ran := next.FromTotal - s.ToTotal; next.FromTotal > 0 && ran > within && !emptyRemoval(c, p, s.To, next.From) {
-				c.Report(atOdds(c, next.FromPlace, s.ToPlace, p, next.ReadHolder, fmt.Sprintf("%s has no valve on record from %s to %s, while the engine ran %.0f h", p, s.To, next.From, ran)))
+				c.Report(atOdds(c, next.FromPlace, s.ToPlace, p, next.ReadHolder,
+					fmt.Sprintf("%s has no valve on record from %s to %s, while the engine ran %.0f h", p, s.To, next.From, ran)))
 			}
 			continue
 		}
-		if total, ok := c.Book.TotalOn(p.Engine, c.Today); ok && s.To < c.Today && total-s.ToTotal > within && !emptyRemoval(c, p, s.To, c.Today) {
-			c.Report(atOdds(c, s.ToPlace, logbook.Place{}, p, s.Holder, fmt.Sprintf("%s has no valve on record since %s, while the engine ran %.0f h", p, s.To, total-s.ToTotal)))
+		if total, ok := c.Book.TotalOn(p.Engine, c.Today); ok && s.To < c.Today && total-s.ToTotal > within &&
+			!emptyRemoval(c, p, s.To, c.Today) {
+			c.Report(atOdds(c, s.ToPlace, logbook.Place{}, p, s.Holder,
+				fmt.Sprintf("%s has no valve on record since %s, while the engine ran %.0f h", p, s.To, total-s.ToTotal)))
 		}
 	}
 }
 
-// emptyRemoval says that a removal from the empty place is on record in that time: the same gap, and it has its own finding.
+// emptyRemoval says that a removal from the empty place is on record in that time: the same gap, and it has its own
+// finding.
 func emptyRemoval(c *Case, p logbook.Position, from, to logbook.Day) bool {
 	for _, f := range c.Lives.Faults {
 		if f.Kind == logbook.FaultNothing && f.Position == p && f.Day >= from && f.Day <= to {

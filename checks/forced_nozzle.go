@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var forcedNozzle = &Check{
 	Name:  "forced-nozzle",
 	Level: Record,
-	Doc: "Force was used to free a part of the nozzle, and the tip was not looked at for cracks. The hardened tip takes pressing and blows badly; a crack from the bench " +
+	Doc: "Force was used to free a part of the nozzle, and the tip was not looked at for cracks. The hardened tip takes " +
+		"pressing and blows badly; a crack from the bench " +
 		"opens in the engine. Look at the tip under a lens, or by dye, before it goes back.",
 	Source:  "common practice, no source",
 	Example: `force was used on the nozzle, and the tip was not inspected for cracks`,
@@ -23,7 +24,8 @@ var forcedNozzle = &Check{
 				if f.freed.Force.Is("yes") {
 					place = f.freed.Force.Place
 				}
-				c.Report(Finding{Place: place, Message: "force was used on the " + f.part + ", and the tip was not inspected for cracks", About: about(o),
+				c.Report(Finding{Place: place, Message: "force was used on the " + f.part +
+					", and the tip was not inspected for cracks", About: about(o),
 					Next: "look at the tip under a lens, or by dye, before it goes back"})
 			}
 		}

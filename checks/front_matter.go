@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var frontMatter = &Check{
 	Name:  "front-matter",
 	Level: Field,
-	Doc: "The keys of a record do not stand between two lines of three dashes at its beginning. Without both lines the record looks empty to every reader, " +
+	Doc: "The keys of a record do not stand between two lines of three dashes at its beginning. Without both lines the " +
+		"record looks empty to every reader, " +
 		"and dashes inside a text end it too early. Put the dashes alone on their lines, the first at the top of the file.",
 	Source:  "our own rule",
 	Example: `"an opening --- and no closing one": expected --- on a line of its own after the last key (about line 30)`,

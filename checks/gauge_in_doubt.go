@@ -12,13 +12,18 @@ import (
 var gaugeInDoubt = &Check{
 	Name:  "gauge-in-doubt",
 	Level: Batch,
-	Doc: "The valves of one round came back, as a group, well higher or lower against their last settings than this ship's valves do. One valve may have its own " +
-		"reason; several at once have the gauge, the earlier gauge, or the fuel as theirs, and every valve set on a wrong gauge goes back into the engine wrong. Valves of one " +
-		"setting class and a like age are compared with the ship's own earlier ones; their number and normal spread stand in the finding. Valves set or tested while a gauge is on record as wrong, " +
-		"and parts condemned in the end, do not make the normal. Compare the gauge with a second one before setting anything more; what it turns out to be goes into the gauge's file.",
-	Source:  "common practice, no source; middle and spread are median and median distance (Huber, Robust Statistics)",
-	Example: "5 used valves of ME1 2022-03-16 came back 16 bar higher than this ship's valves do: mean -4 bar against their last setting, normal -20 ± 7 bar (28 valves)",
-	Grade:   Action,
+	Doc: "The valves of one round came back, as a group, well higher or lower against their last settings than this " +
+		"ship's valves do. One valve may have its own " +
+		"reason; several at once have the gauge, the earlier gauge, or the fuel as theirs, and every valve set on a wrong " +
+		"gauge goes back into the engine wrong. Valves of one " +
+		"setting class and a like age are compared with the ship's own earlier ones; their number and normal spread stand " +
+		"in the finding. Valves set or tested while a gauge is on record as wrong, " +
+		"and parts condemned in the end, do not make the normal. Compare the gauge with a second one before setting " +
+		"anything more; what it turns out to be goes into the gauge's file.",
+	Source: "common practice, no source; middle and spread are median and median distance (Huber, Robust Statistics)",
+	Example: "5 used valves of ME1 2022-03-16 came back 16 bar higher than this ship's valves do: mean -4 bar against " +
+		"their last setting, normal -20 ± 7 bar (28 valves)",
+	Grade: Action,
 	Whole: func(c *Case) {
 		all := c.Recurring().Against
 		for _, a := range all {
@@ -37,8 +42,10 @@ func roundOff(c *Case, all []recurring.RoundShift, a recurring.RoundShift) Findi
 		way = "lower"
 	}
 	left := first.Left.Opening
-	f.Message = fmt.Sprintf("%d %s valves of %s came back %s %s than this ship's valves do: mean %s against their last setting, normal %s (%d valves)",
-		len(a.Shifts), a.Class, a.Round.Name, left.Like(math.Abs(a.Bar())), way, left.Like(a.Mean).Signed(), usualShift(left, a.Normal), a.Normal.N)
+	f.Message = fmt.Sprintf("%d %s valves of %s came back %s %s than this ship's valves do: mean %s against their last "+
+		"setting, normal %s (%d valves)",
+		len(a.Shifts), a.Class, a.Round.Name, left.Like(math.Abs(a.Bar())), way, left.Like(a.Mean).Signed(),
+		usualShift(left, a.Normal), a.Normal.N)
 	gauge := f.About.Instrument
 	if gauge == "" {
 		gauge = "the gauges"
@@ -46,11 +53,13 @@ func roundOff(c *Case, all []recurring.RoundShift, a recurring.RoundShift) Findi
 	f.Next = fmt.Sprintf("compare %s with a second gauge before setting anything more", gauge)
 	for _, s := range a.Shifts {
 		o := s.Overhaul
-		f.Related = append(f.Related, Related{s.Found.Place, fmt.Sprintf("%s-%s %s: left at %s, found %s", o.Removed.Engine, o.Removed.Cylinder, o.Holder, s.Left.Opening, s.Found)})
+		f.Related = append(f.Related, Related{s.Found.Place, fmt.Sprintf("%s-%s %s: left at %s, found %s", o.Removed.Engine,
+			o.Removed.Cylinder, o.Holder, s.Left.Opening, s.Found)})
 	}
 	for _, i := range a.SetIn {
 		f.Related = append(f.Related, Related{all[i].Shifts[0].Found.Place,
-			fmt.Sprintf("valves of this round were set in round %s, which itself came back %s off: the opposite way", all[i].Round.Name, left.Like(all[i].Bar()).Signed())})
+			fmt.Sprintf("valves of this round were set in round %s, which itself came back %s off: the opposite way",
+				all[i].Round.Name, left.Like(all[i].Bar()).Signed())})
 	}
 	if a.Known {
 		w := first.FoundWrong

@@ -11,8 +11,10 @@ import (
 var gaugeRange = &Check{
 	Name:  "gauge-range",
 	Level: Field,
-	Doc: "A reading lies beyond the scale of its instrument, or an opening pressure near one end of its gauge. Beyond the scale it was not read there, and the " +
-		"instrument is strained; near an end a gauge is at its worst, and its error counts most. Use a gauge on which the usual pressure stands in the middle.",
+	Doc: "A reading lies beyond the scale of its instrument, or an opening pressure near one end of its gauge. Beyond " +
+		"the scale it was not read there, and the " +
+		"instrument is strained; near an end a gauge is at its worst, and its error counts most. Use a gauge on which the " +
+		"usual pressure stands in the middle.",
 	Source:  "common practice, no source",
 	Example: `opening pressure as found 320 bar stands at 80 % of the scale of PG-3, 0 .. 400 bar; best between 25 % and 75 %`,
 	Whole: func(c *Case) {
@@ -38,8 +40,9 @@ var gaugeRange = &Check{
 					count[t.With.Written]++
 					if ends[t.With.Written] == nil {
 						ends[t.With.Written] = &Finding{Place: t.Amount.Place, Grade: Advice, About: about(o),
-							Message: fmt.Sprintf("%s %s stands at %.0f %% of the scale of %s, %s; best between %s and %s", t.Name, t.Amount, share, t.With, i.Range, c.Settings.GaugeLow, c.Settings.GaugeHigh),
-							Next:    "use a gauge on which the usual pressure stands in the middle"}
+							Message: fmt.Sprintf("%s %s stands at %.0f %% of the scale of %s, %s; best between %s and %s", t.Name, t.Amount,
+								share, t.With, i.Range, c.Settings.GaugeLow, c.Settings.GaugeHigh),
+							Next: "use a gauge on which the usual pressure stands in the middle"}
 					}
 				}
 			}
@@ -52,11 +55,13 @@ var gaugeRange = &Check{
 func offScale(o *logbook.Overhaul, t logbook.Taken, i *logbook.Instrument) Finding {
 	a := about(o)
 	a.Instrument = t.With.Written
-	return Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is off the scale of " + t.With.Written + ", " + i.Range.String(), About: a,
+	return Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is off the scale of " +
+		t.With.Written + ", " + i.Range.String(), About: a,
 		Next: "which instrument was it? read off a scale that reaches so far, and have the strained one compared"}
 }
 
-// shareOfScale is where an opening pressure stands on its gauge, in per cent of the scale; ok is false for other readings.
+// shareOfScale is where an opening pressure stands on its gauge, in per cent of the scale; ok is false for other
+// readings.
 func shareOfScale(t logbook.Taken, i *logbook.Instrument) (percent float64, ok bool) {
 	if !strings.HasPrefix(t.Name, "opening pressure") || !i.Range.Low.Valid() || !i.Range.High.Valid() {
 		return 0, false

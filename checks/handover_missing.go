@@ -11,17 +11,21 @@ import (
 var handoverMissing = &Check{
 	Name:  "handover-missing",
 	Level: Vessel,
-	Doc: "One hand left and another took over in a rank, and no handover page joins the two. What is suspect, what was promised and which valve waits for what is lost on the quay; the next engineer begins blind. " +
-		"Write the page from both sides while both can be asked, and sign it. A rank is asked for pages once the book has one of that rank. With a history, the page must be signed by the one who left or the one who took over.",
-	Source:  "common practice, no source",
-	Example: "second engineer: r.santangelo left on 2023-09-02, a.brekkestad came on 2023-09-19, no handover page; 6 valves were handled between",
-	Grade:   Action,
+	Doc: "One hand left and another took over in a rank, and no handover page joins the two. What is suspect, what was " +
+		"promised and which valve waits for what is lost on the quay; the next engineer begins blind. " +
+		"Write the page from both sides while both can be asked, and sign it. A rank is asked for pages once the book has " +
+		"one of that rank. With a history, the page must be signed by the one who left or the one who took over.",
+	Source: "common practice, no source",
+	Example: "second engineer: r.santangelo left on 2023-09-02, a.brekkestad came on 2023-09-19, no handover page; 6 " +
+		"valves were handled between",
+	Grade: Action,
 	Whole: func(c *Case) {
 		ranks, first := ranksWithPages(c.Book)
 		for _, rank := range ranks {
 			periods := periodsInRank(c.Book, rank)
 			for i := 1; i < len(periods); i++ {
-				if l, j := periods[i-1], periods[i]; l.ID.Written != j.ID.Written && j.From.Day >= first[rank] && j.From.Day <= c.Today {
+				if l, j := periods[i-1], periods[i]; l.ID.Written != j.ID.Written && j.From.Day >= first[rank] &&
+					j.From.Day <= c.Today {
 					handedOver(c, rank, l, j)
 				}
 			}
@@ -62,7 +66,8 @@ func handedOver(c *Case, rank string, l, j logbook.CrewPeriod) {
 	}
 	within := logbook.Day(c.Settings.HandoverWithin.Float())
 	for _, h := range c.Book.Handovers {
-		if strings.ToLower(h.Rank.Written) != rank || h.Date.Day < min(left, j.From.Day)-within || h.Date.Day > max(left, j.From.Day)+within {
+		if strings.ToLower(h.Rank.Written) != rank || h.Date.Day < min(left, j.From.Day)-within ||
+			h.Date.Day > max(left, j.From.Day)+within {
 			continue
 		}
 		if (!h.From.Stated() || h.From.Written == l.ID.Written) && (!h.To.Stated() || h.To.Written == j.ID.Written) {
@@ -77,7 +82,8 @@ func handedOver(c *Case, rank string, l, j logbook.CrewPeriod) {
 		}
 	}
 	f := Finding{Place: j.Place, About: About{Person: j.ID.Written}, Related: []Related{{l.Place, "who left"}},
-		Message: fmt.Sprintf("%s: %s left on %s, %s came on %s, no handover page", rank, l.ID, left, j.ID, j.From), Next: "write the page from both sides while both can be asked"}
+		Message: fmt.Sprintf("%s: %s left on %s, %s came on %s, no handover page", rank, l.ID, left, j.ID, j.From),
+		Next:    "write the page from both sides while both can be asked"}
 	if n > 0 {
 		f.Message += "; " + numbered(n, "valve was", "valves were") + " handled between"
 	} else {
@@ -97,6 +103,7 @@ func signedByEither(c *Case, h *logbook.Handover, left, came string) {
 			return
 		}
 	}
-	c.Report(Finding{Place: h.Opening, About: About{Person: came}, Message: fmt.Sprintf("handover of %s from %s to %s is signed by neither", h.Date, left, came),
-		Next: "one of the two must sign it"})
+	c.Report(Finding{Place: h.Opening, About: About{Person: came},
+		Message: fmt.Sprintf("handover of %s from %s to %s is signed by neither", h.Date, left, came),
+		Next:    "one of the two must sign it"})
 }

@@ -10,8 +10,11 @@ import (
 var highExhaustNotFollowedUp = &Check{
 	Name:  "high-exhaust-not-followed-up",
 	Level: History,
-	Doc: "The exhaust temperature of one cylinder has stood away from its own reference, at a load at which it counts, for many hours, and its valve was not pulled. A hot cylinder is the first sign of a tired valve, of an old ring left in the pocket, of a late pump; a cold one of a nozzle that does not open. " +
-		"Left alone it costs fuel, a valve seat or a piston. Pull the valve, or look at pump, timing and thermocouple and write what was found. The reference is the cylinder's own, never the mean of the day.",
+	Doc: "The exhaust temperature of one cylinder has stood away from its own reference, at a load at which it counts, " +
+		"for many hours, and its valve was not pulled. A hot cylinder is the first sign of a tired valve, of an old ring " +
+		"left in the pocket, of a late pump; a cold one of a nozzle that does not open. " +
+		"Left alone it costs fuel, a valve seat or a piston. Pull the valve, or look at pump, timing and thermocouple and " +
+		"write what was found. The reference is the cylinder's own, never the mean of the day.",
 	Source:  "from memory; the threshold and the load are the book's own limits",
 	Example: "ME2-6 stood at +26 to +29 K from its reference for 1480 h, from 2023-12-18 on; its valve was not pulled",
 	Grade:   Advice,
@@ -31,8 +34,8 @@ type signAt struct {
 	place logbook.Place
 }
 
-// signsByPosition gathers the exhaust deviations from the running data and from after each fitting, by day, where a threshold is
-// stated and the load is known and high enough.
+// signsByPosition gathers the exhaust deviations from the running data and from after each fitting, by day, where a
+// threshold is stated and the load is known and high enough.
 func signsByPosition(c *Case) map[logbook.Position][]signAt {
 	all := map[logbook.Position][]signAt{}
 	add := func(p logbook.Position, day logbook.Day, load, dev float64, place logbook.Place) {
@@ -47,12 +50,14 @@ func signsByPosition(c *Case) map[logbook.Position][]signAt {
 	}
 	for _, r := range c.Book.Running {
 		if r.Dev.Valid && r.Load.Valid {
-			add(logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}, r.Date.Day, r.Load.Value, r.Dev.Value, r.Dev.Place)
+			add(logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}, r.Date.Day, r.Load.Value, r.Dev.Value,
+				r.Dev.Place)
 		}
 	}
 	for _, o := range c.Book.Overhauls {
 		if s := o.RunningAfter; s.Exhaust.Quantity.Valid() && s.Load.Quantity.Valid() && o.Fitted.Stated() {
-			add(logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written}, s.Date.Day, s.Load.Float(), s.Exhaust.Float(), s.Exhaust.Place)
+			add(logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written}, s.Date.Day,
+				s.Load.Float(), s.Exhaust.Float(), s.Exhaust.Place)
 		}
 	}
 	for _, list := range all {
@@ -61,8 +66,8 @@ func signsByPosition(c *Case) map[logbook.Position][]signAt {
 	return all
 }
 
-// unanswered follows the readings of one position: while they stand on one side of the threshold and no valve is pulled, they are one
-// time.
+// unanswered follows the readings of one position: while they stand on one side of the threshold and no valve is
+// pulled, they are one time.
 func (c *Case) unanswered(p logbook.Position, signs []signAt) {
 	for i := 0; i < len(signs); {
 		s := signs[i]
@@ -102,8 +107,9 @@ func (c *Case) reportSigns(p logbook.Position, first, last signAt, end logbook.D
 		span = fmt.Sprintf("%+.0f to %+.0f K", least, most)
 	}
 	f := Finding{Place: first.place, About: About{Position: p},
-		Message: fmt.Sprintf("%s stood at %s from its reference for %.0f h, from %s on; its valve was not pulled in that time", p, span, to-from, first.day),
-		Next:    "pull the valve, or look at pump, timing and thermocouple and write what was found"}
+		Message: fmt.Sprintf("%s stood at %s from its reference for %.0f h, from %s on; its valve was not pulled "+
+			"in that time", p, span, to-from, first.day),
+		Next: "pull the valve, or look at pump, timing and thermocouple and write what was found"}
 	if last.place != first.place {
 		f.Related = []Related{{last.place, "the last such reading"}}
 	}

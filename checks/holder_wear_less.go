@@ -5,7 +5,9 @@ import "fmt"
 var holderWearLess = &Check{
 	Name:  "holder-wear-less",
 	Level: History,
-	Doc: "The wear of a holder's face is less than it was measured before, and the face was not ground. Wear does not grow back: another holder was measured than the record names, or the gauge stood beside the worn place. The wear adds to the lift of every nozzle on that holder. " +
+	Doc: "The wear of a holder's face is less than it was measured before, and the face was not ground. Wear does not " +
+		"grow back: another holder was measured than the record names, or the gauge stood beside the worn place. The wear " +
+		"adds to the lift of every nozzle on that holder. " +
 		"Read the serial, and measure at several places.",
 	Source:  "from memory",
 	Example: "holder wear 0.02 mm of H-109 is 0.06 mm less than the 0.08 mm measured before, and the face was not ground",
@@ -15,9 +17,11 @@ var holderWearLess = &Check{
 			if m.worked || m.was.Minus(m.is.Quantity).Compare(c.Settings.WearLess.Quantity) <= 0 {
 				continue
 			}
-			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "holder wear " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("holder wear %s of %s is %s less than the %s measured before, and the face was not ground", m.is, m.serial, m.was.Apart(m.is.Quantity), m.was),
-				Next:    "read the serial of the holder, and measure its face at several places"})
+			c.Report(Finding{Place: m.is.Place, About: about(m.record),
+				Related: []Related{{m.before, "holder wear " + m.was.String() + " before"}},
+				Message: fmt.Sprintf("holder wear %s of %s is %s less than the %s measured before, and the face was not ground",
+					m.is, m.serial, m.was.Apart(m.is.Quantity), m.was),
+				Next: "read the serial of the holder, and measure its face at several places"})
 		}
 	},
 }

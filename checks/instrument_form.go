@@ -18,15 +18,20 @@ const finestPart = 10
 var instrumentForm = &Check{
 	Name:  "instrument-form",
 	Level: Vessel,
-	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a division out of all proportion to it, a class or error that is not above zero or larger than any, a comparison that is a factor off, another id than its file is named after, or a time found wrong without its first day or with its last day before the first. " +
-		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it again from the certificate.",
+	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
+		"division out of all proportion to it, a class or error that is not above zero or larger than any, a comparison " +
+		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
+		"with its last day before the first. " +
+		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it " +
+		"again from the certificate.",
 	Source:  "our own rule",
 	Example: `error of DG-1 is a pressure, its range a length: no uncertainty is counted`,
 	Grade:   Action,
 	Slips:   []string{logbook.SlipFromNought, logbook.SlipIdent},
 	Words: func(p logbook.Problem, f *Finding) {
 		if p.Slip == logbook.SlipIdent {
-			f.Message = "id " + p.Found + " stands in " + p.Place.Path[strings.LastIndexByte(p.Place.Path, '/')+1:] + ": " + p.Expected
+			f.Message = "id " + p.Found + " stands in " + p.Place.Path[strings.LastIndexByte(p.Place.Path, '/')+1:] + ": " +
+				p.Expected
 			return
 		}
 		f.Grade, f.Message = Note, "range "+p.Found+" has no beginning: read as from 0"
@@ -44,7 +49,8 @@ var instrumentForm = &Check{
 				switch kind := x.a.Quantity.Kind(); {
 				case !x.a.Quantity.Valid():
 				case i.Range.Span.Valid() && kind != i.Range.Kind() && !(x.name == "error" && kind == measure.Share):
-					say(x.a.Place, x.name+" of "+id+" is a "+kind.String()+", its range a "+i.Range.Kind().String()+": no uncertainty is counted", "write it in a unit of the range")
+					say(x.a.Place, x.name+" of "+id+" is a "+kind.String()+", its range a "+i.Range.Kind().String()+
+						": no uncertainty is counted", "write it in a unit of the range")
 				case x.a.Float() <= 0:
 					say(x.a.Place, x.name+" of "+id+" is "+x.a.String()+": no uncertainty is counted", "copy it from the certificate")
 				}
@@ -56,29 +62,36 @@ var instrumentForm = &Check{
 			}
 			if d := i.Division.Quantity; d.Valid() && i.Range.High.Valid() && d.Kind() == i.Range.Kind() && d.Float() > 0 {
 				if parts := i.Range.High.Float() / d.Float(); parts < leastParts || parts > mostParts {
-					say(i.Division.Place, "division of "+id+" is "+d.String()+", its range ends at "+i.Range.High.String()+": no scale is parted so", "copy it from the dial")
+					say(i.Division.Place, "division of "+id+" is "+d.String()+", its range ends at "+i.Range.High.String()+
+						": no scale is parted so", "copy it from the dial")
 				}
 			}
 			if e := i.Error.Quantity; e.Valid() && e.Kind() == measure.Share && e.Float() > c.Settings.ErrorMost.Float() {
 				say(i.Error.Place, "error of "+id+" is "+e.String()+": no instrument is so coarse", "copy it from the certificate")
-			} else if d := i.Division.Quantity; e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Kind() != measure.Time && d.Float() > 0 && e.Float() > c.Settings.ErrorParts.Value*d.Float()+rounding {
-				say(i.Error.Place, "error of "+id+" is "+e.String()+", its divisions are "+d.String()+": no instrument is so coarse", "copy it from the certificate")
+			} else if d := i.Division.Quantity; e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Kind() != measure.Time &&
+				d.Float() > 0 && e.Float() > c.Settings.ErrorParts.Value*d.Float()+rounding {
+				say(i.Error.Place, "error of "+id+" is "+e.String()+", its divisions are "+d.String()+
+					": no instrument is so coarse", "copy it from the certificate")
 			} else if e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Float() > 0 && e.Float() < d.Float()/finestPart {
-				say(i.Division.Place, "division of "+id+" is "+d.String()+", its error "+e.String()+": no scale is read so finely", "copy both from the certificate")
+				say(i.Division.Place, "division of "+id+" is "+d.String()+", its error "+e.String()+": no scale is read so finely",
+					"copy both from the certificate")
 			}
 			for _, x := range i.Comparisons {
 				if t, s := x.True.Quantity, x.Shows.Quantity; t.Valid() && s.Valid() && t.Kind() == s.Kind() {
 					if meant := otherwise(c, s, t); len(meant) > 0 {
-						say(x.Shows.Place, id+" showed "+s.String()+" against "+t.String()+": no instrument is so far off", "is "+strings.Join(meant, " or ")+" meant?")
+						say(x.Shows.Place, id+" showed "+s.String()+" against "+t.String()+": no instrument is so far off",
+							"is "+strings.Join(meant, " or ")+" meant?")
 					}
 				}
 			}
 			for _, w := range i.FoundWrong {
 				switch {
 				case w.From.Day == 0:
-					say(w.Place, "time found wrong of "+id+" has no first day: it counts for nothing", "write from: the first day it may have read wrong")
+					say(w.Place, "time found wrong of "+id+" has no first day: it counts for nothing",
+						"write from: the first day it may have read wrong")
 				case w.To.Day != 0 && w.To.Day < w.From.Day:
-					say(w.To.Place, "time found wrong of "+id+" ends on "+w.To.Written+", before it begins on "+w.From.Written+": it counts for nothing", "are the two days exchanged?")
+					say(w.To.Place, "time found wrong of "+id+" ends on "+w.To.Written+", before it begins on "+w.From.Written+
+						": it counts for nothing", "are the two days exchanged?")
 				}
 			}
 		}
@@ -91,13 +104,16 @@ func (c *Case) unitsOf(i *logbook.Instrument, say func(place logbook.Place, mess
 	if !d.Valid() || !end.Valid() || d.Kind() != end.Kind() || d.Unit() == end.Unit() || d.Float() <= 0 {
 		return
 	}
-	if parts := end.Float() / d.Float(); parts >= leastParts && parts <= mostParts { // of others it is said that they are out of proportion
-		say(i.Division.Place, "division of "+i.ID.Written+" is "+d.String()+", its range ends at "+end.String()+": two units on one scale", "write both in the unit of the scale")
+	// of others it is said that they are out of proportion
+	if parts := end.Float() / d.Float(); parts >= leastParts && parts <= mostParts {
+		say(i.Division.Place, "division of "+i.ID.Written+" is "+d.String()+", its range ends at "+end.String()+
+			": two units on one scale", "write both in the unit of the scale")
 	}
 }
 
 // measured is what an instrument of a kind measures.
-var measured = map[string]string{"gauge": "pressure", "bench": "pressure", "dial gauge": "length", "depth gauge": "length", "micrometer": "length", "calliper": "length", "magnifier": "length",
+var measured = map[string]string{"gauge": "pressure", "bench": "pressure", "dial gauge": "length",
+	"depth gauge": "length", "micrometer": "length", "calliper": "length", "magnifier": "length",
 	"torque wrench": "torque", "thermometer": "temperature", "stopwatch": "time"}
 
 // measuresOf asks of an instrument that it measures what its kind does, and has a range of that.
@@ -106,8 +122,10 @@ func (c *Case) measuresOf(i *logbook.Instrument, say func(place logbook.Place, m
 	switch {
 	case is == "" || !i.Measures.Stated():
 	case i.Measures.Written != is && i.Measures.Written != "share":
-		say(i.Measures.Place, i.ID.Written+" is a "+i.Kind.Written+" and measures "+i.Measures.Written+": such a one measures "+is, "correct what it is, or what it measures")
+		say(i.Measures.Place, i.ID.Written+" is a "+i.Kind.Written+" and measures "+i.Measures.Written+
+			": such a one measures "+is, "correct what it is, or what it measures")
 	case i.Range.High.Valid() && i.Range.Kind().String() != i.Measures.Written:
-		say(i.Range.Place, i.ID.Written+" measures "+i.Measures.Written+", its range is a "+i.Range.Kind().String(), "write its range in a unit of "+i.Measures.Written)
+		say(i.Range.Place, i.ID.Written+" measures "+i.Measures.Written+", its range is a "+i.Range.Kind().String(),
+			"write its range in a unit of "+i.Measures.Written)
 	}
 }

@@ -11,8 +11,10 @@ import (
 var instrumentNotProven = &Check{
 	Name:  "instrument-not-proven",
 	Level: Record,
-	Doc: "A value was taken with an instrument that the book does not know, that is no bench, gauge or wrench where one is named, whose calibration had run out, or that was never calibrated nor compared; or no instrument " +
-		"is named. The value is kept, but a value within its limit then proves nothing. Compare the instrument with a good one, enter the result in its file, or correct its name.",
+	Doc: "A value was taken with an instrument that the book does not know, that is no bench, gauge or wrench where one " +
+		"is named, whose calibration had run out, or that was never calibrated nor compared; or no instrument " +
+		"is named. The value is kept, but a value within its limit then proves nothing. Compare the instrument with a good " +
+		"one, enter the result in its file, or correct its name.",
 	Source:  "common practice, no source",
 	Example: `calibration of PG-02 ran out on 2022-02-28, before the test of 2022-03-16`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -40,7 +42,8 @@ var instrumentNotProven = &Check{
 			nameless = append(nameless, t.Name)
 		}
 		if nameless != nil {
-			c.Report(Finding{Place: first, Message: "no instrument named for: " + strings.Join(nameless, ", "), Grade: Advice, About: about(o), Next: "name the gauge, so that its error can be counted in"})
+			c.Report(Finding{Place: first, Message: "no instrument named for: " + strings.Join(nameless, ", "), Grade: Advice,
+				About: about(o), Next: "name the gauge, so that its error can be counted in"})
 		}
 	},
 	Grade: Action,
@@ -55,14 +58,19 @@ type instrumentUsed struct {
 
 // instrumentsUsed lists the instruments that a record names, with the day they were used, in the order of the bench.
 func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
-	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day, firstDate(o.AsLeft.Date, o.Stored.Date, o.Fitted.Date, o.Removed.Date).Day
+	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day,
+		firstDate(o.AsLeft.Date, o.Stored.Date, o.Fitted.Date, o.Removed.Date).Day
 	m := &o.Measured
 	return []instrumentUsed{
 		{&o.AsFound.Bench, found, "test", "bench"}, {&o.AsFound.Gauge, found, "test", "gauge"},
-		{&m.Lift.With, found, "measuring", ""}, {&m.HolderWear.With, found, "measuring", ""}, {&m.Effective.With, found, "measuring", ""},
-		{&m.SeatDiameter.With, found, "measuring", ""}, {&m.SeatBand.With, found, "measuring", ""}, {&m.SpringLength.With, found, "measuring", ""},
-		{&o.Assembled.NozzleNut.Wrench, left, "tightening", "torque wrench"}, {&o.AsLeft.Bench, left, "test", "bench"}, {&o.AsLeft.Gauge, left, "test", "gauge"},
-		{&o.AsLeft.EndCap.Wrench, left, "tightening", "torque wrench"}, {&o.Fitted.ClampNuts.Wrench, o.Fitted.Date.Day, "tightening", "torque wrench"},
+		{&m.Lift.With, found, "measuring", ""}, {&m.HolderWear.With, found, "measuring", ""},
+		{&m.Effective.With, found, "measuring", ""},
+		{&m.SeatDiameter.With, found, "measuring", ""}, {&m.SeatBand.With, found, "measuring", ""},
+		{&m.SpringLength.With, found, "measuring", ""},
+		{&o.Assembled.NozzleNut.Wrench, left, "tightening", "torque wrench"}, {&o.AsLeft.Bench, left, "test", "bench"},
+		{&o.AsLeft.Gauge, left, "test", "gauge"},
+		{&o.AsLeft.EndCap.Wrench, left, "tightening", "torque wrench"}, {&o.Fitted.ClampNuts.Wrench, o.Fitted.Date.Day,
+			"tightening", "torque wrench"},
 		{&o.Fitted.PipeNut.Wrench, o.Fitted.Date.Day, "tightening", "torque wrench"},
 	}
 }
@@ -86,16 +94,20 @@ func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
 		return f, true
 	}
 	f.Related = []Related{{i.Opening, "the instrument"}}
-	f.Next = "compare it with a good one and enter the result in its file; until then a value within its limit proves nothing"
+	f.Next = "compare it with a good one and enter the result in its file; until then a value within its limit " +
+		"proves nothing"
 	switch {
-	case u.is != "" && i.Kind.Stated() && !i.Kind.Is(u.is), u.is == "" && i.Kind.Is("gauge", "bench", "torque wrench", "thermometer", "stopwatch"):
+	case u.is != "" && i.Kind.Stated() && !i.Kind.Is(u.is), u.is == "" &&
+		i.Kind.Is("gauge", "bench", "torque wrench", "thermometer", "stopwatch"):
 		f.Message = u.serial.Key + " names " + u.serial.Written + ", which is a " + i.Kind.Written
 		f.Next = "name the instrument that was used, or correct its kind"
 		return f, true
 	case i.Until.Day != 0 && u.day > i.Until.Day:
-		f.Message = "calibration of " + u.serial.Written + " ran out on " + i.Until.Written + ", before the " + u.work + " of " + u.day.String()
+		f.Message = "calibration of " + u.serial.Written + " ran out on " + i.Until.Written + ", before the " + u.work +
+			" of " + u.day.String()
 		return f, true
-	case !i.Calibrated.Stated() && !i.Until.Stated() && len(i.Comparisons) == 0 && i.Kind.Is("gauge", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
+	case !i.Calibrated.Stated() && !i.Until.Stated() && len(i.Comparisons) == 0 &&
+		i.Kind.Is("gauge", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
 		f.Message = u.serial.Written + " was never calibrated nor compared"
 		return f, true
 	}

@@ -10,7 +10,8 @@ import (
 var intervalNotBelieved = &Check{
 	Name:  "interval-not-believed",
 	Level: Field,
-	Doc: "An interval between overhauls is shorter than a day or longer than any engine runs. A point that parts thousands, or a digit too many, makes minutes or centuries of it, and then every valve is overdue or none ever; " +
+	Doc: "An interval between overhauls is shorter than a day or longer than any engine runs. A point that parts " +
+		"thousands, or a digit too many, makes minutes or centuries of it, and then every valve is overdue or none ever; " +
 		"so it counts as not stated. Write the hours without a separator.",
 	Source:  "from memory; the bounds are settings",
 	Example: "interval 2.0 h of ME1 is below 24 h",
@@ -24,7 +25,8 @@ var intervalNotBelieved = &Check{
 			if a.Float() < c.Settings.IntervalLeast.Float() {
 				what = "below " + c.Settings.IntervalLeast.String()
 			}
-			c.Report(Finding{Place: a.Place, Message: "interval " + a.String() + " of " + of + " is " + what, Next: "write the running hours without a separator; it counts as not stated"})
+			c.Report(Finding{Place: a.Place, Message: "interval " + a.String() + " of " + of + " is " + what,
+				Next: "write the running hours without a separator; it counts as not stated"})
 		}
 		for _, e := range c.Book.Vessel.Engines {
 			look(e.Interval, e.ID.Written)

@@ -8,8 +8,10 @@ import (
 var kilogramForce = &Check{
 	Name:  "kilogram-force",
 	Level: Field,
-	Doc: "A value is stated in kilogram-force. It is converted for judging and kept as written. The kgf/cm² and the bar differ by two per cent only, so that one " +
-		"read as the other is noticed by nobody: look whether gauge and record really use the same unit. An instrument whose own file states its range in that unit has answered.",
+	Doc: "A value is stated in kilogram-force. It is converted for judging and kept as written. The kgf/cm² and the bar " +
+		"differ by two per cent only, so that one " +
+		"read as the other is noticed by nobody: look whether gauge and record really use the same unit. An instrument " +
+		"whose own file states its range in that unit has answered.",
 	Source:  "NIST SP 811, appendix B: 1 kgf/cm² = 0.980 665 bar; from memory",
 	Example: `opening pressure as found 326 kgf/cm² is 319.7 bar; judged so, kept as written`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -20,7 +22,8 @@ var kilogramForce = &Check{
 			}
 			if u == measure.KgfPerCM2 || u == measure.KgfMetre {
 				base := t.Amount.In(measure.BaseUnit(t.Amount.Kind())).Rounded(t.Amount.Decimals() + 1)
-				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is " + base.String() + "; judged so, kept as written", About: about(o),
+				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is " + base.String() +
+					"; judged so, kept as written", About: about(o),
 					Next: "look at the dial: is it truly in " + u.Name + "?"})
 				return // once a record
 			}

@@ -10,8 +10,10 @@ import (
 var lapsAndGrinds = &Check{
 	Name:  "laps-and-grinds",
 	Level: Record,
-	Doc: "A nozzle was lapped or ground more often than the book allows, more was taken off than it allows, or it was ground and its lift not measured again. Each lap " +
-		"sinks the needle and lengthens the lift, and grinding goes through the hardened layer in the end. Renew the nozzle, or measure the lift and enter it in the part's file.",
+	Doc: "A nozzle was lapped or ground more often than the book allows, more was taken off than it allows, or it was " +
+		"ground and its lift not measured again. Each lap " +
+		"sinks the needle and lengthens the lift, and grinding goes through the hardened layer in the end. Renew the " +
+		"nozzle, or measure the lift and enter it in the part's file.",
 	Source:  "common practice, no source; the numbers are the book's own",
 	Example: `lap 3 on the seat of N-2010, limit 2`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -25,23 +27,28 @@ var lapsAndGrinds = &Check{
 		}
 		if word.Is("lap") {
 			if n := decidedSoFar(c, o, serial, "lap"); e.Laps.Valid && float64(n) > e.Laps.Value {
-				report(fmt.Sprintf("lap %d on the seat of %s, limit %s", n, serial, e.Laps.Written), "renew the nozzle: each lap sinks the needle and lengthens the lift", c.limitAt(e.Laps.Leaf))
+				report(fmt.Sprintf("lap %d on the seat of %s, limit %s", n, serial, e.Laps.Written),
+					"renew the nozzle: each lap sinks the needle and lengthens the lift", c.limitAt(e.Laps.Leaf))
 			}
 			return
 		}
 		if e.Grind.Allowed.Is("no") {
-			report("the nozzle is to be ground, which the limits do not allow", "renew the nozzle", c.limitAt(e.Grind.Allowed.Leaf))
+			report("the nozzle is to be ground, which the limits do not allow", "renew the nozzle",
+				c.limitAt(e.Grind.Allowed.Leaf))
 			return
 		}
 		times, off, measured := grinds(c, o, serial)
 		if e.Grind.Times.Valid && float64(times) > e.Grind.Times.Value {
-			report(fmt.Sprintf("grinding %d of %s, limit %s", times, serial, e.Grind.Times.Written), "renew the nozzle", c.limitAt(e.Grind.Times.Leaf))
+			report(fmt.Sprintf("grinding %d of %s, limit %s", times, serial, e.Grind.Times.Written), "renew the nozzle",
+				c.limitAt(e.Grind.Times.Leaf))
 		}
 		if most := e.Grind.Max; most.Quantity.Valid() && off.Valid() && off.Compare(most.Quantity) > 0 {
-			report(fmt.Sprintf("%s ground off %s in all, %s above the limit %s", off, serial, most.Apart(off), most.Quantity), "renew the nozzle", c.limitAt(most.Leaf))
+			report(fmt.Sprintf("%s ground off %s in all, %s above the limit %s", off, serial, most.Apart(off), most.Quantity),
+				"renew the nozzle", c.limitAt(most.Leaf))
 		}
 		if o.Built() && o.Nozzle.Left.Written == serial && !measured {
-			report(serial+" was ground and built in, and its lift after grinding is not in the book", "enter the regrind with the lift afterwards in parts/"+logbook.FileName(serial)+".md", nil)
+			report(serial+" was ground and built in, and its lift after grinding is not in the book",
+				"enter the regrind with the lift afterwards in parts/"+logbook.FileName(serial)+".md", nil)
 		}
 	},
 	Grade: Action,
@@ -61,8 +68,8 @@ func decidedSoFar(c *Case, o *logbook.Overhaul, serial, word string) int {
 	return n
 }
 
-// grinds counts the regrinds of a nozzle up to a record: those its own file lists, or where it has none those decided; with what
-// was ground off in all, and whether the lift was measured after the record's own.
+// grinds counts the regrinds of a nozzle up to a record: those its own file lists, or where it has none those decided;
+// with what was ground off in all, and whether the lift was measured after the record's own.
 func grinds(c *Case, o *logbook.Overhaul, serial string) (times int, off measure.Quantity, measured bool) {
 	if p := c.Book.Part("nozzle", serial); p != nil {
 		for _, g := range p.Regrinds {

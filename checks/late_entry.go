@@ -9,7 +9,8 @@ import (
 var lateEntry = &Check{
 	Name:  "late-entry",
 	Level: Record,
-	Doc: "A record was written long after the work. Days between the bench and the keyboard are normal; weeks later values come from notes or memory, and a reader " +
+	Doc: "A record was written long after the work. Days between the bench and the keyboard are normal; weeks later " +
+		"values come from notes or memory, and a reader " +
 		"should know. Mark the record as reconstructed and say from what; marked so, this is a note.",
 	Source:  "our own advice; the number of days is a setting of the book",
 	Example: `entered 2023-09-27, 22 days after the test of 2023-09-05`,
@@ -19,7 +20,8 @@ var lateEntry = &Check{
 		if work.Day == 0 || entered == 0 || entered.Days(work.Day) <= int(c.Settings.LateEntry.Float()) {
 			return
 		}
-		f := Finding{Place: work.Place, Message: fmt.Sprintf("entered %s, %s after the work of %s", entered, daysText(entered.Days(work.Day)), work.Written), About: about(o),
+		f := Finding{Place: work.Place, Message: fmt.Sprintf("entered %s, %s after the work of %s", entered,
+			daysText(entered.Days(work.Day)), work.Written), About: about(o),
 			Next: "mark it as reconstructed, and say from what, if values come from notes or memory"}
 		if r := o.Reconstructed; r.Stated() {
 			f.Grade, f.Next = Note, ""
@@ -43,8 +45,9 @@ func firstDate(dates ...logbook.Date) logbook.Date {
 	return logbook.Date{}
 }
 
-// enteredOn is the day a record was first written: as its history shows, or as the record says itself. Records that came with
-// the founding of the book, or are of work before it, were brought over from older papers and count as never late.
+// enteredOn is the day a record was first written: as its history shows, or as the record says itself. Records that
+// came with the founding of the book, or are of work before it, were brought over from older papers and count as never
+// late.
 func enteredOn(c *Case, o *logbook.Overhaul, work logbook.Day) (day logbook.Day, how string) {
 	if o.Reconstructed.Stated() && o.Reconstructed.Date.Day != 0 {
 		return o.Reconstructed.Date.Day, ""

@@ -9,9 +9,12 @@ import (
 var leakCheck = &Check{
 	Name:  "leak-check",
 	Level: Record,
-	Doc: "A valve was fitted and nothing says that leaks were looked for and the shields are back. Fuel spray on hot parts is the classic engine-room fire, and most " +
-		"of them followed work on the fuel system within days. Look for leaks cold, warm and loaded with the shields in place, and record it.",
-	Source:  "SOLAS II-2 regulation 4.2.2.5, jacketed lines and protected surfaces; from memory. The three looks: common practice, no source",
+	Doc: "A valve was fitted and nothing says that leaks were looked for and the shields are back. Fuel spray on hot " +
+		"parts is the classic engine-room fire, and most " +
+		"of them followed work on the fuel system within days. Look for leaks cold, warm and loaded with the shields in " +
+		"place, and record it.",
+	Source: "SOLAS II-2 regulation 4.2.2.5, jacketed lines and protected surfaces; from memory. The three looks: " +
+		"common practice, no source",
 	Example: `fitted at ME2-5: no leak check and no shields recorded`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		fit := o.Fitted
@@ -26,18 +29,22 @@ var leakCheck = &Check{
 			lacking = append(lacking, "no shields")
 		}
 		at := "fitted, not said where" // a block of blanks
-		if p := (logbook.Position{Engine: fit.Engine.Written, Cylinder: fit.Cylinder.Written}); p.Engine != "" || p.Cylinder != "" {
+		if p := (logbook.Position{Engine: fit.Engine.Written, Cylinder: fit.Cylinder.Written}); p.Engine != "" ||
+			p.Cylinder != "" {
 			at = "fitted at " + p.String()
 		}
 		if len(lacking) > 0 {
-			c.Report(Finding{Place: fit.Place, Message: at + ": " + strings.Join(lacking, " and ") + " recorded", About: about(o),
-				Next: "look at the valve now, and record the leak check (cold warm loaded) and the shields, or why not"})
+			c.Report(Finding{Place: fit.Place, Message: at + ": " + strings.Join(lacking, " and ") + " recorded",
+				About: about(o),
+				Next:  "look at the valve now, and record the leak check (cold warm loaded) and the shields, or why not"})
 		}
 		if fit.Shields.Is("missing") {
-			c.Report(Finding{Place: fit.Shields.Place, Message: at + ": shields missing", About: about(o), Next: "put the shields back before the engine runs"})
+			c.Report(Finding{Place: fit.Shields.Place, Message: at + ": shields missing", About: about(o),
+				Next: "put the shields back before the engine runs"})
 		}
 		if left := notLooked(fit.LeakCheck); len(left) > 0 {
-			c.Report(Finding{Place: fit.LeakCheck.Place, Message: at + ": leaks looked for, but not " + strings.Join(left, " and not "), Grade: Action, About: about(o),
+			c.Report(Finding{Place: fit.LeakCheck.Place, Message: at + ": leaks looked for, but not " + strings.Join(left,
+				" and not "), Grade: Action, About: about(o),
 				Next: "look, and record it: cold warm loaded"})
 		}
 	},

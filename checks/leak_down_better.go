@@ -5,8 +5,11 @@ import "fmt"
 var leakDownBetter = &Check{
 	Name:  "leak-down-better",
 	Level: History,
-	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, or far longer than the same nozzle was left with afterwards. Guides do not grow tighter in service: deposits in the guide, a needle that sticks, another valve than the record says, " +
-		"or an as-left time that was not timed. Let the needle fall, read the stamp, and write as-left times in tenths as the watch shows them. Times are compared on one bench, over one fall of pressure, at one oil temperature.",
+	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, or far " +
+		"longer than the same nozzle was left with afterwards. Guides do not grow tighter in service: deposits in the " +
+		"guide, a needle that sticks, another valve than the record says, " +
+		"or an as-left time that was not timed. Let the needle fall, read the stamp, and write as-left times in tenths as " +
+		"the watch shows them. Times are compared on one bench, over one fall of pressure, at one oil temperature.",
 	Source:  "from memory",
 	Example: "leak-down 15.0 s as found is longer than the 8.0 s it was left with on 2023-11-22: 188 %",
 	Grade:   Advice,
@@ -17,8 +20,10 @@ var leakDownBetter = &Check{
 				continue
 			}
 			o := l.Overhaul
-			c.Report(Finding{Place: o.AsFound.LeakDown.Time.Place, About: about(o), Related: []Related{{l.Before.AsLeft.LeakDown.Time.Place, "left with"}},
-				Message: fmt.Sprintf("leak-down %s as found is longer than the %s it was left with on %s: %.0f %%%s", o.AsFound.LeakDown.Time, l.Before.AsLeft.LeakDown.Time,
+			c.Report(Finding{Place: o.AsFound.LeakDown.Time.Place, About: about(o),
+				Related: []Related{{l.Before.AsLeft.LeakDown.Time.Place, "left with"}},
+				Message: fmt.Sprintf("leak-down %s as found is longer than the %s it was left with on %s: %.0f %%%s",
+					o.AsFound.LeakDown.Time, l.Before.AsLeft.LeakDown.Time,
 					dateOr(l.Before), l.Share(), referredNote(l)),
 				Next: "let the needle fall, read the stamp on the holder; was the as-left time taken with the watch?"})
 		}
@@ -33,11 +38,14 @@ func (c *Case) leftShorter() {
 		n := 0
 		for _, o := range r.Overhauls {
 			found, left := o.AsFound.LeakDown.Time, o.AsLeft.LeakDown.Time
-			if !o.NozzleReturns() || o.Nozzle.Found.Written != o.Nozzle.Left.Written || !found.Valid() || !left.Valid() || left.Float() >= found.Float()*least-rounding {
+			if !o.NozzleReturns() || o.Nozzle.Found.Written != o.Nozzle.Left.Written || !found.Valid() || !left.Valid() ||
+				left.Float() >= found.Float()*least-rounding {
 				continue
 			}
 			if n++; n == 1 {
-				f = Finding{Place: found.Place, About: about(o), Message: fmt.Sprintf("leak-down %s as found, %s as left with the same nozzle: %.0f %%", found.Quantity, left.Quantity, 100*left.Float()/found.Float()),
+				f = Finding{Place: found.Place, About: about(o),
+					Message: fmt.Sprintf("leak-down %s as found, %s as left with the same nozzle: %.0f %%", found.Quantity,
+						left.Quantity, 100*left.Float()/found.Float()),
 					Next: "a nozzle is cleaned to hold longer: look at the sheet, and correct the wrong one of the two"}
 			}
 			f.Related = append(f.Related, Related{left.Place, "as left"})

@@ -9,8 +9,10 @@ import (
 var leakDownNotComparable = &Check{
 	Name:  "leak-down-not-comparable",
 	Level: Record,
-	Doc: "A leak-down time stands without the temperature of the oil, or without the pressures between which it was timed. Warm oil runs past the needle faster, and " +
-		"a longer fall takes longer: without them the time compares with nothing, not even with this valve's own last one. Write them, or why they are not known.",
+	Doc: "A leak-down time stands without the temperature of the oil, or without the pressures between which it was " +
+		"timed. Warm oil runs past the needle faster, and " +
+		"a longer fall takes longer: without them the time compares with nothing, not even with this valve's own last one. " +
+		"Write them, or why they are not known.",
 	Source:  "common practice, no source; it follows from the flow through a narrow gap",
 	Example: `leak-down 11.2 s as found without oil temperature`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -28,7 +30,8 @@ var leakDownNotComparable = &Check{
 				}
 			}
 			if len(lacking) > 0 {
-				c.Report(Finding{Place: t.LeakDown.Time.Place, Message: "leak-down " + t.LeakDown.Time.String() + " " + state + " without " + strings.Join(lacking, " and "), About: about(o),
+				c.Report(Finding{Place: t.LeakDown.Time.Place, Message: "leak-down " + t.LeakDown.Time.String() + " " + state +
+					" without " + strings.Join(lacking, " and "), About: about(o),
 					Next: "write it, or why it is not known: oil: not noted (why)"})
 			}
 		})

@@ -5,8 +5,10 @@ import "needlebook/logbook"
 var leakOutside = &Check{
 	Name:  "leak-outside",
 	Level: Record,
-	Doc: "The joint of nozzle and holder, or the fuel inlet, leaks at test pressure after setting. The valve is not ready: it will leak in the engine, and the " +
-		"leak-down time measured is the joint's, not the needle guide's. Clean the faces, tighten to the torque, and test again.",
+	Doc: "The joint of nozzle and holder, or the fuel inlet, leaks at test pressure after setting. The valve is not " +
+		"ready: it will leak in the engine, and the " +
+		"leak-down time measured is the joint's, not the needle guide's. Clean the faces, tighten to the torque, and " +
+		"test again.",
 	Source:  "common practice, no source",
 	Example: `nozzle joint weeping as left`,
 	Each: func(c *Case, o *logbook.Overhaul) {

@@ -9,8 +9,11 @@ import (
 var liftGrew = &Check{
 	Name:  "lift-grew",
 	Level: History,
-	Doc: "The lift of a nozzle grew much more in one service life than lifts do. Fast growth is a needle that hammers: too much opening pressure, a weak cushion, hard deposits, or a seat that breaks up; what is left to the limit goes in a fraction of the usual time. " +
-		"Look at needle end, seat and holder face, and measure the other nozzles of the round. The finding shows what is normal on this ship; once enough is known of it, a growth that lies within its own spread is left out. " +
+	Doc: "The lift of a nozzle grew much more in one service life than lifts do. Fast growth is a needle that hammers: " +
+		"too much opening pressure, a weak cushion, hard deposits, or a seat that breaks up; what is left to the limit " +
+		"goes in a fraction of the usual time. " +
+		"Look at needle end, seat and holder face, and measure the other nozzles of the round. The finding shows what is " +
+		"normal on this ship; once enough is known of it, a growth that lies within its own spread is left out. " +
 		"Where a life was not measured, as much is allowed for each; a lapped or ground seat is left out.",
 	Source:  "from memory",
 	Example: "lift of N-2024 grew 0.16 mm to 0.91 mm in 1877 h; normal on this ship 0.01 mm (88 pairs)",
@@ -38,8 +41,10 @@ var liftGrew = &Check{
 			} else if m.lives > 1 {
 				hours = fmt.Sprintf(" in %d service lives", m.lives)
 			}
-			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "lift " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("lift of %s grew %s to %s%s; normal on this ship %s (%s)", m.serial, m.is.Apart(m.was), m.is, hours,
+			c.Report(Finding{Place: m.is.Place, About: about(m.record),
+				Related: []Related{{m.before, "lift " + m.was.String() + " before"}},
+				Message: fmt.Sprintf("lift of %s grew %s to %s%s; normal on this ship %s (%s)", m.serial, m.is.Apart(m.was),
+					m.is, hours,
 					m.is.Like(normal.Median), numbered(normal.N, "pair", "pairs")),
 				Next: "look at needle end, seat and holder face for hammering; measure the other nozzles of the round"})
 		}

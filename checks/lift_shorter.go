@@ -5,7 +5,9 @@ import "fmt"
 var liftShorter = &Check{
 	Name:  "lift-shorter",
 	Level: History,
-	Doc: "The lift of a nozzle is shorter than it was measured before, and nothing was ground off it. A seat wears deeper, never shallower: another nozzle was measured than the record names, there was dirt under the gauge or carbon in the seat, or a digit was misread. " +
+	Doc: "The lift of a nozzle is shorter than it was measured before, and nothing was ground off it. A seat wears " +
+		"deeper, never shallower: another nozzle was measured than the record names, there was dirt under the gauge or " +
+		"carbon in the seat, or a digit was misread. " +
 		"Clean, measure again, read the serial. A lift read too short hides one that is over its limit.",
 	Source:  "from memory",
 	Example: "lift 0.79 mm of N-2024 is 0.05 mm shorter than the 0.84 mm measured before, and nothing was ground",
@@ -15,9 +17,11 @@ var liftShorter = &Check{
 			if m.worked || m.was.Minus(m.is.Quantity).Compare(c.Settings.LiftLess.Quantity) <= 0 {
 				continue
 			}
-			c.Report(Finding{Place: m.is.Place, About: about(m.record), Related: []Related{{m.before, "lift " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("lift %s of %s is %s shorter than the %s measured before, and nothing was ground", m.is, m.serial, m.was.Apart(m.is.Quantity), m.was),
-				Next:    "clean, measure again, and read the serial of the nozzle"})
+			c.Report(Finding{Place: m.is.Place, About: about(m.record),
+				Related: []Related{{m.before, "lift " + m.was.String() + " before"}},
+				Message: fmt.Sprintf("lift %s of %s is %s shorter than the %s measured before, and nothing was ground", m.is,
+					m.serial, m.was.Apart(m.is.Quantity), m.was),
+				Next: "clean, measure again, and read the serial of the nozzle"})
 		}
 	},
 }

@@ -16,7 +16,8 @@ type remeasured struct {
 	worked bool          // ground or lapped in between
 }
 
-// lifts pairs each lift with the one measured before it on the same nozzle, oldest first. A nozzle's first is that on receipt.
+// lifts pairs each lift with the one measured before it on the same nozzle, oldest first. A nozzle's first is that on
+// receipt.
 func lifts(c *Case) []remeasured {
 	return remeasurements(c, func(o *logbook.Overhaul) (string, logbook.Amount, logbook.Word) {
 		serial := o.Nozzle.Found.Written
@@ -34,7 +35,8 @@ func wears(c *Case) []remeasured {
 	}, false)
 }
 
-func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value logbook.Amount, decided logbook.Word), nozzle bool) []remeasured {
+func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value logbook.Amount, decided logbook.Word),
+	nozzle bool) []remeasured {
 	type mark struct {
 		value  measure.Quantity
 		place  logbook.Place
@@ -72,7 +74,8 @@ func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value 
 	return all
 }
 
-// between counts the service lives of a part that ended in the time after one day up to another, and says whether it was ground then.
+// between counts the service lives of a part that ended in the time after one day up to another, and says whether it
+// was ground then.
 func between(c *Case, serial string, nozzle bool, after, until logbook.Day) (lives int, ground bool) {
 	kind, periods := "holder", c.Lives.OfHolder(serial)
 	if nozzle {

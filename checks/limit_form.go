@@ -13,23 +13,29 @@ import (
 var limitForm = &Check{
 	Name:  "limit-form",
 	Level: Field,
-	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a wear larger than the lift. Every verdict of the ship rests on these lines: a limit that is " +
-		"not read judges nothing, one value where a band belongs is none, and a revision out of order may judge by the wrong one. Copy the line again from the manual.",
+	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not " +
+		"follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a " +
+		"wear larger than the lift. Every verdict of the ship rests on these lines: a limit that is " +
+		"not read judges nothing, one value where a band belongs is none, and a revision out of order may judge by the " +
+		"wrong one. Copy the line again from the manual.",
 	Source:  "our own rule",
 	Example: `revisions[0].leak_down.as_left "30 .. 5 s": expected the lower limit first`,
 	Whole: func(c *Case) {
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			for _, e := range c.Book.Limits[name].Revisions {
 				if !e.From.Present() {
-					c.Report(Finding{Place: e.Place, Message: "a revision of " + name + " has no first day: it is never in force", Next: "write from: the first day in force"})
+					c.Report(Finding{Place: e.Place, Message: "a revision of " + name + " has no first day: it is never in force",
+						Next: "write from: the first day in force"})
 				}
 				if !e.Source.Stated() && !e.Blank() {
-					c.Report(Finding{Place: e.Place, Grade: Advice, Message: "a revision of " + name + " names no source: nobody can look its limits up", Next: "write source: document, section and revision"})
+					c.Report(Finding{Place: e.Place, Grade: Advice, Message: "a revision of " + name +
+						" names no source: nobody can look its limits up", Next: "write source: document, section and revision"})
 				}
 				in, _ := c.Book.Limits[name].On(e.From.Day)
 				c.limitsAgree(in)
 				if p := e.Probability; p.Quantity.Valid() && !(p.Float() >= 50 && p.Float() < 100) {
-					c.Report(Finding{Place: p.Place, Message: "conformance " + p.String() + " cannot be asked for: no uncertainty is counted", Next: "write a share from 50 % to below 100 %, such as 95 %"})
+					c.Report(Finding{Place: p.Place, Message: "conformance " + p.String() +
+						" cannot be asked for: no uncertainty is counted", Next: "write a share from 50 % to below 100 %, such as 95 %"})
 				}
 			}
 		}
@@ -56,8 +62,9 @@ type limitEnd struct {
 	is   measure.Quantity
 }
 
-// limitsAgree holds the figures of a revision, laid over those before it, against one another: which of two is the lower one is the sense
-// of both. It asks for the setting of used parts beside that of new ones, and for a tolerance that a wrench can keep.
+// limitsAgree holds the figures of a revision, laid over those before it, against one another: which of two is the
+// lower one is the sense of both. It asks for the setting of used parts beside that of new ones, and for a tolerance
+// that a wrench can keep.
 func (c *Case) limitsAgree(e *logbook.Revision) {
 	low := func(name string, b logbook.Band) limitEnd { return limitEnd{name, b.Leaf, b.Low} }
 	high := func(name string, b logbook.Band) limitEnd { return limitEnd{name, b.Leaf, b.High} }
@@ -65,12 +72,17 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 	open, used := e.Opening, low("setting of used parts", e.Opening.Used)
 	effective, lift := is("effective lift", e.Effective.Max), e.Lift.New
 	for _, x := range [][2]limitEnd{
-		{is("cause", open.AsFound.Cause), is("look", open.AsFound.Look)}, {is("look", open.AsFound.Look), used}, {is("cause", open.AsFound.Cause), used},
+		{is("cause", open.AsFound.Cause), is("look", open.AsFound.Look)}, {is("look", open.AsFound.Look), used},
+		{is("cause", open.AsFound.Cause), used},
 		{low("leak-down as found", e.LeakDown.AsFound), low("leak-down as left", e.LeakDown.AsLeft)},
-		{high("lift of new nozzles", lift), effective}, {high("lift of new nozzles", lift), is("largest lift", e.Lift.Max)}, {is("holder wear", e.HolderWear.Max), low("lift of new nozzles", lift)},
-		{is("holder wear", e.HolderWear.Max), effective}, {is("nominal seat diameter", e.SeatDia.Nominal), is("largest seat diameter", e.SeatDia.Max)},
-		{is("hole", e.Holes.Size), is("no-go wire", e.Holes.NoGo)}, {is("least length of the spring", e.Spring.Min), is("length of the spring", e.Spring.Length)},
-		{is("interval", e.Interval), is("hours to renew a nozzle at", e.NozzleLife.Renew)}, {is("hours to renew a nozzle at", e.NozzleLife.Renew), is("hours never to run beyond", e.NozzleLife.Never)},
+		{high("lift of new nozzles", lift), effective}, {high("lift of new nozzles", lift), is("largest lift", e.Lift.Max)},
+		{is("holder wear", e.HolderWear.Max), low("lift of new nozzles", lift)},
+		{is("holder wear", e.HolderWear.Max), effective}, {is("nominal seat diameter", e.SeatDia.Nominal),
+			is("largest seat diameter", e.SeatDia.Max)},
+		{is("hole", e.Holes.Size), is("no-go wire", e.Holes.NoGo)}, {is("least length of the spring", e.Spring.Min),
+			is("length of the spring", e.Spring.Length)},
+		{is("interval", e.Interval), is("hours to renew a nozzle at", e.NozzleLife.Renew)},
+		{is("hours to renew a nozzle at", e.NozzleLife.Renew), is("hours never to run beyond", e.NozzleLife.Never)},
 		{is("look", e.Exhaust.Look), is("act", e.Exhaust.Act)},
 	} {
 		a, b := x[0], x[1]
@@ -78,20 +90,26 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 			continue // said by interval-not-believed
 		}
 		if a.is.Valid() && b.is.Valid() && a.is.Kind() == b.is.Kind() && a.is.Compare(b.is) > 0 {
-			c.Report(Finding{Place: a.leaf.Place, Related: []Related{{b.leaf.Place, b.name}}, Message: a.name + " " + a.is.String() + " exceeds " + b.name + " " + b.is.String(),
-				Next: "copy both again from the manual: one of the two is wrong"})
+			c.Report(Finding{Place: a.leaf.Place, Related: []Related{{b.leaf.Place, b.name}},
+				Message: a.name + " " + a.is.String() + " exceeds " + b.name + " " + b.is.String(),
+				Next:    "copy both again from the manual: one of the two is wrong"})
 		}
 	}
 	asked := slices.ContainsFunc(c.Missed, func(m judging.MissedLimit) bool { return m.Place.Path == open.New.Place.Path })
 	if open.New.Stated() && !open.Used.Present() && !asked {
-		c.Report(Finding{Place: open.New.Place, Grade: Advice, Message: "the setting of used parts is missing beside that of new ones", Next: "write used: as the manual has it; without it reused valves are judged by nothing"})
+		c.Report(Finding{Place: open.New.Place, Grade: Advice,
+			Message: "the setting of used parts is missing beside that of new ones",
+			Next:    "write used: as the manual has it; without it reused valves are judged by nothing"})
 	}
-	if most := c.Settings.NearUsual.Float() / 100; lift.Low.Valid() && lift.High.Valid() && lift.High.Float()-lift.Low.Float() > most*lift.High.Float() {
-		c.Report(Finding{Place: lift.Place, Grade: Advice, Message: "the lift of new nozzles, " + lift.Written + ", is a band of more than " + c.Settings.NearUsual.Written, Next: "copy both ends again from the manual"})
+	if most := c.Settings.NearUsual.Float() / 100; lift.Low.Valid() && lift.High.Valid() &&
+		lift.High.Float()-lift.Low.Float() > most*lift.High.Float() {
+		c.Report(Finding{Place: lift.Place, Grade: Advice, Message: "the lift of new nozzles, " + lift.Written +
+			", is a band of more than " + c.Settings.NearUsual.Written, Next: "copy both ends again from the manual"})
 	}
 	for _, t := range []logbook.TorqueLimits{e.NozzleNut, e.EndCap, e.ClampNuts, e.PipeNut} {
 		if x := t.Tolerance; x.Valid() && x.Float() > c.Settings.ToleranceMost.Float() {
-			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque exceeds " + c.Settings.ToleranceMost.Quantity.String(), Next: "copy it again from the manual"})
+			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque exceeds " +
+				c.Settings.ToleranceMost.Quantity.String(), Next: "copy it again from the manual"})
 		}
 	}
 }

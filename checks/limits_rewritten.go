@@ -12,11 +12,15 @@ import (
 var limitsRewritten = &Check{
 	Name:  "limits-rewritten",
 	Level: Vessel,
-	Doc: "A limit was changed inside a revision by which records had been judged already. Those records are judged by another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new revision with its day and its source; the old revision stands as it was. " +
-		"If the old figure was a mistake of copying, say so in the revision's source, and look at the records that the finding counts.",
-	Source:  "common practice, no source",
-	Example: "revisions[0].leak_down.as_left of the revision from 2021-01-01 was 5.0 .. 40 s, is 6.0 .. 40 s: changed 2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time entered before",
-	Grade:   Advice,
+	Doc: "A limit was changed inside a revision by which records had been judged already. Those records are judged by " +
+		"another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new " +
+		"revision with its day and its source; the old revision stands as it was. " +
+		"If the old figure was a mistake of copying, say so in the revision's source, and look at the records that the " +
+		"finding counts.",
+	Source: "common practice, no source",
+	Example: "revisions[0].leak_down.as_left of the revision from 2021-01-01 was 5.0 .. 40 s, is 6.0 .. 40 s: changed " +
+		"2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time entered before",
+	Grade: Advice,
 	Whole: func(c *Case) {
 		names := make([]string, 0, len(c.Book.Limits))
 		for n := range c.Book.Limits {
@@ -50,9 +54,11 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 			}
 			if n := judgedBefore(c, l, i, set.Commit); n > 0 {
 				k := c.Trail.At(set.Commit)
-				c.Report(Finding{Place: e.Place, Related: nil, Next: "put the new limit into a revision of its own, with its day and source; look at those records",
+				c.Report(Finding{Place: e.Place, Related: nil,
+					Next: "put the new limit into a revision of its own, with its day and source; look at those records",
 					Message: fmt.Sprintf("%s of the revision from %s was %s, is %s: changed %s %s; %s of its time entered before",
-						key, e.From, orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written), moment(k), writtenBy(k), numbered(n, "record", "records"))})
+						key, e.From, orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written), moment(k), writtenBy(k),
+						numbered(n, "record", "records"))})
 			}
 		}
 	}
@@ -69,7 +75,8 @@ func judgedBefore(c *Case, l *logbook.Limits, revision, commit int) int {
 	k, n := c.Trail.At(commit), 0
 	for _, o := range c.Book.Overhauls {
 		t := c.Trail.Records[o.Path]
-		if k == nil || t == nil || len(t.Versions) == 0 || c.Book.LimitsFor(o) != l || o.Day() < from || to != 0 && o.Day() >= to {
+		if k == nil || t == nil || len(t.Versions) == 0 || c.Book.LimitsFor(o) != l || o.Day() < from || to != 0 &&
+			o.Day() >= to {
 			continue
 		}
 		if first := c.Trail.At(t.Versions[0].Commit); first != nil && first.Stated.Before(k.Stated) {

@@ -10,15 +10,19 @@ import (
 var markingNotPermitted = &Check{
 	Name:  "marking-not-permitted",
 	Level: Record,
-	Doc: "The nozzle left in the valve, or fitted in the engine, bears a marking that is not on the list for this engine. Another number or size of holes changes how the " +
-		"engine burns and what it emits, and nozzles are parts that the engine's technical file names. Check the technical file and the record book of engine parameters before it " +
+	Doc: "The nozzle left in the valve, or fitted in the engine, bears a marking that is not on the list for this " +
+		"engine. Another number or size of holes changes how the " +
+		"engine burns and what it emits, and nozzles are parts that the engine's technical file names. Check the technical " +
+		"file and the record book of engine parameters before it " +
 		"runs, or build in a permitted nozzle. Once such a nozzle is out again, this is a note.",
-	Source:  "NOx Technical Code 2008 (resolution MEPC.177(58)), 6.2.2.3.2, injection nozzle, and 2.4.1.1; the list is the book's own",
+	Source: "NOx Technical Code 2008 (resolution MEPC.177(58)), 6.2.2.3.2, injection nozzle, and 2.4.1.1; the list is " +
+		"the book's own",
 	Example: `marking of the nozzle 9x0.38 is not permitted on this engine, permitted: 9x0.36 C`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		n, fitted := o.Nozzle, o.Fitted.Nozzle
 		if v := c.Judged.Find(o, "nozzle.marking"); v.Result.Out() {
-			c.Report(notToRun(c, o, onVerdict(o, v, v.Name+" "+v.Written+" is not permitted on this engine, permitted: "+v.LimitText, "")))
+			c.Report(notToRun(c, o, onVerdict(o, v, v.Name+" "+v.Written+" is not permitted on this engine, permitted: "+
+				v.LimitText, "")))
 		}
 		if !n.Marking.Present() {
 			byPartFile(c, o, n.Left)
@@ -28,8 +32,10 @@ var markingNotPermitted = &Check{
 		}
 		if m := n.MarkingFound; m.Stated() {
 			if list, ok := permitted(c.inForce(o), m.Written); !ok {
-				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written + ", which is not permitted on this engine, permitted: " + list, Grade: Note,
-					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(c.inForce(o).Markings.Leaf), About: about(o)}
+				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written +
+					", which is not permitted on this engine, permitted: " + list, Grade: Note,
+					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(c.inForce(o).Markings.Leaf),
+					About: about(o)}
 				if s := c.Lives.ClosedBy(o); s != nil && s.HoursKnown {
 					f.Message += fmt.Sprintf("; it ran %.0f h", s.Hours)
 				}
@@ -48,12 +54,14 @@ func byPartFile(c *Case, o *logbook.Overhaul, nozzle logbook.Serial) {
 	}
 	e := c.inForceAsLeft(o, o.Fitted.Date.Day, o.AsLeft.Date.Day)
 	if list, ok := permitted(e, p.Marking.Written); !ok {
-		c.Report(notToRun(c, o, Finding{Place: nozzle.Place, Message: "nozzle " + nozzle.Written + " is marked " + p.Marking.Written + ", which is not permitted on this engine, permitted: " + list,
+		c.Report(notToRun(c, o, Finding{Place: nozzle.Place, Message: "nozzle " + nozzle.Written + " is marked " +
+			p.Marking.Written + ", which is not permitted on this engine, permitted: " + list,
 			Limit: c.limitAt(e.Markings.Leaf), Related: []Related{{p.Marking.Place, "its marking"}}, About: about(o)}))
 	}
 }
 
-// permitted lists the markings that the limits permit, and says whether one is among them; all are where none is listed.
+// permitted lists the markings that the limits permit, and says whether one is among them; all are where none is
+// listed.
 func permitted(e *logbook.Revision, marking string) (list string, ok bool) {
 	var all []string
 	for _, m := range e.Markings.Each {
@@ -63,9 +71,11 @@ func permitted(e *logbook.Revision, marking string) (list string, ok bool) {
 	return strings.Join(all, " or "), ok || len(all) == 0
 }
 
-// notToRun says what to do about a nozzle that may not run, and makes the finding a note once it is out of the engine again.
+// notToRun says what to do about a nozzle that may not run, and makes the finding a note once it is out of the engine
+// again.
 func notToRun(c *Case, o *logbook.Overhaul, f Finding) Finding {
-	f.Next = "check the technical file and the record book of engine parameters before it runs, or build in a permitted nozzle"
+	f.Next = "check the technical file and the record book of engine parameters before it runs, or build in a " +
+		"permitted nozzle"
 	if s := c.Lives.OpenedBy(o); s != nil && s.To != 0 {
 		f.Grade, f.Next = Note, "it is out again: both changes belong in the record book of engine parameters"
 		f.Message += "; taken out " + s.To.String()

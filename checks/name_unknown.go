@@ -11,8 +11,10 @@ import (
 var nameUnknown = &Check{
 	Name:  "name-unknown",
 	Level: Vessel,
-	Doc: "An engine, cylinder, limits file, hand, deferral or trial is named that the book does not know, or an engine or cylinder is not named where a valve came out or went in. What is filed under such a name is lost from sight: " +
-		"a valve in a cylinder that the engine does not have is missing from the one it sits in, hours of an unknown engine count for none, and an engine whose limits file is not there is judged by nothing. " +
+	Doc: "An engine, cylinder, limits file, hand, deferral or trial is named that the book does not know, or an engine " +
+		"or cylinder is not named where a valve came out or went in. What is filed under such a name is lost from sight: " +
+		"a valve in a cylinder that the engine does not have is missing from the one it sits in, hours of an unknown " +
+		"engine count for none, and an engine whose limits file is not there is judged by nothing. " +
 		"Correct the name, or add what it names: engines and cylinders in book.md, hands in crew.csv.",
 	Source:  "our own rule",
 	Example: `fitted.cylinder "7": ME1 has the cylinders 1, 2, 3, 4, 5, 6`,
@@ -20,13 +22,16 @@ var nameUnknown = &Check{
 	Whole: func(c *Case) {
 		v := c.Book.Vessel
 		if len(v.Engines) == 0 {
-			c.Report(Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, Message: "no engine is named: nothing can be judged", Next: "name each with its cylinders and its limits file: engines: [{id: ME1, cylinders: [1, 2], limits: …}]"})
+			c.Report(Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1},
+				Message: "no engine is named: nothing can be judged",
+				Next:    "name each with its cylinders and its limits file: engines: [{id: ME1, cylinders: [1, 2], limits: …}]"})
 			return
 		}
 		seen := map[string]bool{}
 		for _, e := range v.Engines {
 			if id := e.ID; id.Stated() && seen[id.Written] {
-				c.Report(Finding{Place: id.Place, Message: "engine " + id.Written + " is named twice", Next: "give each engine an id of its own"})
+				c.Report(Finding{Place: id.Place, Message: "engine " + id.Written + " is named twice",
+					Next: "give each engine an id of its own"})
 			}
 			seen[e.ID.Written] = true
 			c.limitsNamed(e)
@@ -35,10 +40,12 @@ var nameUnknown = &Check{
 			c.engineNamed("stopped.engine", s.Engine, About{})
 		}
 		for _, f := range v.Opening.Fitted {
-			c.positionNamed("opening.fitted", f.Leaf, f.Engine, f.Cylinder, About{Holder: f.Holder.Written, Nozzle: f.Nozzle.Written})
+			c.positionNamed("opening.fitted", f.Leaf, f.Engine, f.Cylinder,
+				About{Holder: f.Holder.Written, Nozzle: f.Nozzle.Written})
 		}
 		for _, r := range v.Opening.Rack {
-			c.positionNamed("opening.spares.fitted", r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder, About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
+			c.positionNamed("opening.spares.fitted", r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder,
+				About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
 		}
 		persons := make([]string, len(c.Book.Crew))
 		for i, s := range c.Book.Crew {
@@ -56,7 +63,8 @@ var nameUnknown = &Check{
 	},
 }
 
-// known says that the vessel has a position; of one she has not, the name is a finding, and what follows from it is not another.
+// known says that the vessel has a position; of one she has not, the name is a finding, and what follows from it is not
+// another.
 func (c *Case) known(position string) bool {
 	return slices.ContainsFunc(c.Book.Positions(), func(p logbook.Position) bool { return p.String() == position })
 }
@@ -80,10 +88,12 @@ func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
 			c.Report(f)
 		}
 	}
-	if d := o.Deferral; d.Stated() && !slices.ContainsFunc(c.Book.Deferrals, func(x *logbook.Deferral) bool { return x.ID.Written == d.Written }) {
+	if d := o.Deferral; d.Stated() && !slices.ContainsFunc(c.Book.Deferrals,
+		func(x *logbook.Deferral) bool { return x.ID.Written == d.Written }) {
 		c.report("deferral", d, "no deferral of that id in the book", nil, a)
 	}
-	if t := o.Trial; t.Stated() && !slices.ContainsFunc(c.Book.Decisions, func(x *logbook.Decision) bool { return x.ID.Written == t.Written }) {
+	if t := o.Trial; t.Stated() && !slices.ContainsFunc(c.Book.Decisions,
+		func(x *logbook.Decision) bool { return x.ID.Written == t.Written }) {
 		c.report("trial", t, "no decision of that id in the book", nil, a)
 	}
 }
@@ -96,9 +106,11 @@ func (c *Case) tablesNamed() {
 		if folder != "hours/" && folder != "running/" || path.Ext(file) != ".csv" {
 			continue
 		}
-		if c.Book.CopyOf(name) == "" && !slices.ContainsFunc(engines, func(e string) bool { return logbook.FileName(e)+".csv" == file }) {
-			c.Report(Finding{Place: logbook.Place{Path: name, Line: 1, Column: 1}, Message: "the file is named after no engine of book.md: " + strings.Join(engines, ", "),
-				Next: "rename the file after its engine, in lower case; until then it counts for none"})
+		if c.Book.CopyOf(name) == "" && !slices.ContainsFunc(engines,
+			func(e string) bool { return logbook.FileName(e)+".csv" == file }) {
+			c.Report(Finding{Place: logbook.Place{Path: name, Line: 1, Column: 1},
+				Message: "the file is named after no engine of book.md: " + strings.Join(engines, ", "),
+				Next:    "rename the file after its engine, in lower case; until then it counts for none"})
 		}
 	}
 	seen := map[logbook.Position]bool{}
@@ -127,9 +139,12 @@ func (c *Case) limitsNamed(e logbook.Engine) {
 	slices.Sort(files)
 	switch l := e.Limits; {
 	case !l.Present():
-		c.Report(Finding{Place: e.Place, Grade: Advice, Message: engineCalled(&e) + " names no limits file: nothing of it is judged", Next: "name one: limits: " + strings.Join(append(files, "…")[:1], "")})
+		c.Report(Finding{Place: e.Place, Grade: Advice, Message: engineCalled(&e) +
+			" names no limits file: nothing of it is judged", Next: "name one: limits: " +
+			strings.Join(append(files, "…")[:1], "")})
 	case l.Stated() && c.Book.Limits[l.Written] == nil:
-		c.report("limits of "+e.ID.Written, l, "limits/"+l.Written+".md is not in the book, and nothing of the engine is judged", files, About{})
+		c.report("limits of "+e.ID.Written, l, "limits/"+l.Written+
+			".md is not in the book, and nothing of the engine is judged", files, About{})
 	}
 }
 
@@ -143,7 +158,8 @@ func (c *Case) positionNamed(block string, at logbook.Leaf, engine, cylinder log
 		name logbook.Serial
 	}{{"engine", engine}, {"cylinder", cylinder}} {
 		if !x.name.Present() {
-			c.Report(Finding{Place: at.Place, About: a, Message: block + " names no " + x.key, Next: "write " + x.key + ": …; until then the valve is lost from sight"})
+			c.Report(Finding{Place: at.Place, About: a, Message: block + " names no " + x.key,
+				Next: "write " + x.key + ": …; until then the valve is lost from sight"})
 		}
 	}
 	if engine.Stated() && c.engineNamed(block+".engine", engine, a) && cylinder.Stated() {
@@ -199,7 +215,8 @@ func (c *Case) report(key string, name logbook.Serial, what string, known []stri
 
 // unknownName says of a name that it is not known, and which of those known looks like it.
 func unknownName(key string, name logbook.Serial, what string, known []string, a About) Finding {
-	f := Finding{Place: name.Place, About: a, Message: key + " \"" + name.Written + "\": " + what, Next: "correct the name, or add what it names"}
+	f := Finding{Place: name.Place, About: a, Message: key + " \"" + name.Written + "\": " + what,
+		Next: "correct the name, or add what it names"}
 	if k := logbook.Nearest(name.Written, known); k != "" {
 		f.Next = "type " + k + " if that is meant"
 	}

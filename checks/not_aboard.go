@@ -11,7 +11,9 @@ import (
 var notAboard = &Check{
 	Name:  "not-aboard",
 	Level: Vessel,
-	Doc: "Somebody is named for work on a day on which the crew list has them ashore, or for having released work of somebody of higher rank. Either the name, the date or the crew list is wrong; whoever asks about the valve later asks the wrong person. " +
+	Doc: "Somebody is named for work on a day on which the crew list has them ashore, or for having released work of " +
+		"somebody of higher rank. Either the name, the date or the crew list is wrong; whoever asks about the valve later " +
+		"asks the wrong person. " +
 		"Compare with the crew list and correct what is wrong.",
 	Source:  "our own rule",
 	Example: `by y.tolvanis on 2023-09-05: not aboard, nearest stay 2023-01-12 to 2023-06-02`,
@@ -30,7 +32,8 @@ var notAboard = &Check{
 		for _, h := range c.Book.Handovers {
 			for _, who := range []logbook.Serial{h.From, h.To} {
 				if who.Stated() && len(c.Book.Crew) > 0 && len(c.Book.Aboard(who.Written)) == 0 {
-					c.Report(Finding{Place: who.Place, Message: who.Key + " " + who.Written + ": no such id in crew.csv", Next: "correct the id, or add the stay to crew.csv"})
+					c.Report(Finding{Place: who.Place, Message: who.Key + " " + who.Written + ": no such id in crew.csv",
+						Next: "correct the id, or add the stay to crew.csv"})
 				}
 				c.aboardOn(About{Person: who.Written}, who.Key, who, h.Date.Day, h.Date.Day)
 			}
@@ -45,7 +48,10 @@ var ranksUp = []string{"fourth", "third", "second", "chief", "superintendent"}
 func (c *Case) rankOn(id string, day logbook.Day) (high int, word string) {
 	for _, s := range c.Book.Aboard(id) {
 		if s.From.Day <= day && (s.To.Day == 0 || s.To.Day >= day) {
-			return slices.IndexFunc(ranksUp, func(r string) bool { return strings.Contains(strings.ToLower(s.Rank.Written), r) }), s.Rank.Written
+			return slices.IndexFunc(ranksUp, func(r string) bool {
+				return strings.Contains(strings.ToLower(s.Rank.Written),
+					r)
+			}), s.Rank.Written
 		}
 	}
 	return -1, ""
@@ -59,8 +65,10 @@ func (c *Case) checkedAbove(o *logbook.Overhaul, day logbook.Day) {
 	did, as := c.rankOn(o.By.Written, day)
 	checked, rank := c.rankOn(o.CheckedBy.Written, day)
 	if did >= 0 && checked >= 0 && checked < did {
-		c.Report(Finding{Place: o.CheckedBy.Place, Grade: Advice, About: about(o), Message: fmt.Sprintf("checked_by %s, %s; the work was done by %s, %s", o.CheckedBy.Written, rank, o.By.Written, as), Related: []Related{{o.By.Place, "who did the work"}},
-			Next: "are the two exchanged?"})
+		c.Report(Finding{Place: o.CheckedBy.Place, Grade: Advice, About: about(o),
+			Message: fmt.Sprintf("checked_by %s, %s; the work was done by %s, %s", o.CheckedBy.Written, rank, o.By.Written, as),
+			Related: []Related{{o.By.Place, "who did the work"}},
+			Next:    "are the two exchanged?"})
 	}
 }
 
@@ -97,6 +105,7 @@ func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last lo
 	if nearest.To.Day == 0 {
 		period = "from " + nearest.From.Day.String()
 	}
-	c.Report(Finding{Place: who.Place, Grade: Advice, About: ab, Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, period),
+	c.Report(Finding{Place: who.Place, Grade: Advice, About: ab,
+		Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, period),
 		Related: []Related{{nearest.Place, "nearest stay"}}, Next: "correct the name, the date or the crew list"})
 }

@@ -12,8 +12,10 @@ import (
 var notCountersigned = &Check{
 	Name:  "not-countersigned",
 	Level: Vessel,
-	Doc: "A record, or what was added to one since, has stood for some time without the countersignature of a chief. The longer it waits the less can be looked at: the parts are fitted, the person who did the work has gone home. " +
-		"Look at the record and countersign it, with remarks where there are any. Racking, fitting and the signs after it are added later and ask for a countersignature of their own, usually that of the round.",
+	Doc: "A record, or what was added to one since, has stood for some time without the countersignature of a chief. " +
+		"The longer it waits the less can be looked at: the parts are fitted, the person who did the work has gone home. " +
+		"Look at the record and countersign it, with remarks where there are any. Racking, fitting and the signs after it " +
+		"are added later and ask for a countersignature of their own, usually that of the round.",
 	Source:  "common practice, no source",
 	Example: "entered 2024-06-11, not countersigned 13 days later",
 	Grade:   Advice,
@@ -39,7 +41,9 @@ var notCountersigned = &Check{
 		}
 		if added == nil {
 			if days := daysSince(now, first); days > c.Settings.CountersignWithin.Float() {
-				c.Report(Finding{Place: o.Opening, About: about(o), Message: fmt.Sprintf("entered %s, not countersigned %.0f days later", first.Stated.UTC().Format(time.DateOnly), days),
+				c.Report(Finding{Place: o.Opening, About: about(o),
+					Message: fmt.Sprintf("entered %s, not countersigned %.0f days later",
+						first.Stated.UTC().Format(time.DateOnly), days),
 					Next: "look at the record and countersign it"})
 			}
 			return
@@ -56,7 +60,9 @@ var notCountersigned = &Check{
 		}
 		if len(blocks) > 0 {
 			slices.SortFunc(blocks, func(a, b string) int { return o.PlaceOf(a).Line - o.PlaceOf(b).Line })
-			c.Report(Finding{Place: o.PlaceOf(blocks[0]), About: about(o), Message: fmt.Sprintf("%s added since the countersignature, from %s on, not countersigned", strings.Join(blocks, ", "), since.Stated.UTC().Format(time.DateOnly)),
+			c.Report(Finding{Place: o.PlaceOf(blocks[0]), About: about(o),
+				Message: fmt.Sprintf("%s added since the countersignature, from %s on, not countersigned",
+					strings.Join(blocks, ", "), since.Stated.UTC().Format(time.DateOnly)),
 				Next: "look at what was added and countersign the record again"})
 		}
 	},

@@ -8,8 +8,10 @@ import (
 var nozzleLife = &Check{
 	Name:  "nozzle-life",
 	Level: Record,
-	Doc: "The nozzle has run longer than its life and goes back. Holes widen, the guide wears and the metal tires where nobody can measure it; the maker counts hours " +
-		"because the last failure comes without a sign. Renew it; beyond the hours that are never to be run, do not fit it. An approved deferral with an end makes this a note.",
+	Doc: "The nozzle has run longer than its life and goes back. Holes widen, the guide wears and the metal tires where " +
+		"nobody can measure it; the maker counts hours " +
+		"because the last failure comes without a sign. Renew it; beyond the hours that are never to be run, do not fit " +
+		"it. An approved deferral with an end makes this a note.",
 	Source:  "common practice, no source; the hours are the book's own",
 	Example: `running hours of the nozzle 9062 h is 1262 h above the limit 7800 h, and it goes back`,
 	Each: func(c *Case, o *logbook.Overhaul) {

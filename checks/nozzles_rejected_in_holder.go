@@ -10,9 +10,12 @@ import (
 var nozzlesRejectedInHolder = &Check{
 	Name:  "nozzles-rejected-in-holder",
 	Level: History,
-	Doc: "One holder has had nozzle after nozzle rejected within a short time, whatever cylinder it sat in. A crack or a bad joint face in the holder spoils every nozzle " +
-		"that is put on it, and looks like a bad cylinder on one engine and then on the other. Only rejections in the first part of a nozzle's life count (early_reject), and none that a fouled round, a crack, " +
-		"a lift beyond its limit or a wrong marking explains. Stop changing nozzles: blue the joint face, test the fuel drilling with dye, and compare with the other holders, whose count the finding shows.",
+	Doc: "One holder has had nozzle after nozzle rejected within a short time, whatever cylinder it sat in. A crack or " +
+		"a bad joint face in the holder spoils every nozzle " +
+		"that is put on it, and looks like a bad cylinder on one engine and then on the other. Only rejections in the " +
+		"first part of a nozzle's life count (early_reject), and none that a fouled round, a crack, " +
+		"a lift beyond its limit or a wrong marking explains. Stop changing nozzles: blue the joint face, test the fuel " +
+		"drilling with dye, and compare with the other holders, whose count the finding shows.",
 	Source:  "common practice, no source",
 	Example: "holder H-109 has rejected 2 nozzles within 1015 h (N-2009, N-2021); none of the 17 other holders any",
 	Grade:   Action,
@@ -26,11 +29,13 @@ var nozzlesRejectedInHolder = &Check{
 				nozzles = append(nozzles, r.Nozzle)
 				if r.Overhaul != o {
 					f.Related = append(f.Related, Related{r.Overhaul.PlaceOf("decided.nozzle"),
-						fmt.Sprintf("%s in %s on %s: nozzle %s rejected at %.0f h", r.Holder, r.Position, r.Overhaul.Removed.Date, r.Nozzle, r.NozzleHours)})
+						fmt.Sprintf("%s in %s on %s: nozzle %s rejected at %.0f h", r.Holder, r.Position, r.Overhaul.Removed.Date,
+							r.Nozzle, r.NozzleHours)})
 				}
 			}
 			most, others := c.Recurring().MostElsewhere(t.Last.Holder)
-			f.Message = fmt.Sprintf("holder %s has rejected %d nozzles within %.0f h (%s); ", t.Last.Holder, len(t.All), t.Last.HolderHours-t.All[0].HolderHours, strings.Join(nozzles, ", "))
+			f.Message = fmt.Sprintf("holder %s has rejected %d nozzles within %.0f h (%s); ", t.Last.Holder, len(t.All),
+				t.Last.HolderHours-t.All[0].HolderHours, strings.Join(nozzles, ", "))
 			if most == 0 {
 				f.Message += fmt.Sprintf("none of the %d other holders any", others)
 			} else {

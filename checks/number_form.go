@@ -8,8 +8,10 @@ import (
 var numberForm = &Check{
 	Name:  "number-form",
 	Level: Field,
-	Doc: "A number is not written in plain digits. Leading zeros, underscores, exponents, digits of another script and words such as nan pass through " +
-		"many programs as other numbers than the writer meant: 012 is ten to some. Write the digits 0 to 9 with a decimal point where one is needed.",
+	Doc: "A number is not written in plain digits. Leading zeros, underscores, exponents, digits of another script and " +
+		"words such as nan pass through " +
+		"many programs as other numbers than the writer meant: 012 is ten to some. Write the digits 0 to 9 with a decimal " +
+		"point where one is needed.",
 	Source:  "YAML 1.1, types int and float: the older reading of such texts; from memory",
 	Example: `as_left.leak_down.time "012 s": expected a number without leading zeros`,
 	Slips:   []string{measure.SlipNumberForm, measure.SlipLeadingZero, measure.SlipForeignDigits, measure.SlipNotANumber},

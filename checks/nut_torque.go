@@ -10,8 +10,10 @@ import (
 var nutTorque = &Check{
 	Name:  "nut-torque",
 	Level: Record,
-	Doc: "The nozzle nut or the end cap was tightened without recorded torque, steps, wrench or lubricant, or outside the limits. Too little lets fuel past the joint and burns " +
-		"the faces, too much squeezes the needle guide; and a torque says little when nobody knows the grease on the thread. Tighten again as the manual says, and record it.",
+	Doc: "The nozzle nut or the end cap was tightened without recorded torque, steps, wrench or lubricant, or outside " +
+		"the limits. Too little lets fuel past the joint and burns " +
+		"the faces, too much squeezes the needle guide; and a torque says little when nobody knows the grease on the " +
+		"thread. Tighten again as the manual says, and record it.",
 	Source:  "common practice, no source; the torque is the book's own",
 	Example: `nozzle nut: no wrench and no lubricant recorded`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -26,7 +28,8 @@ var nutTorque = &Check{
 	Grade: Action,
 }
 
-func nutTightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tightened, limits logbook.TorqueLimits, block logbook.Place) {
+func nutTightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tightened, limits logbook.TorqueLimits,
+	block logbook.Place) {
 	if t.Excused() {
 		return
 	}

@@ -10,8 +10,10 @@ import (
 var oilTemperature = &Check{
 	Name:  "oil-temperature",
 	Level: Record,
-	Doc: "The test oil was warmer or colder than the leak-down times hold for. Warm oil is thin and makes a good guide look worn, cold oil makes a worn one look " +
-		"good. Where the bench's file states its oil, the time is judged as it would be at the oil temperature of the limits; better is to test again with oil in the range.",
+	Doc: "The test oil was warmer or colder than the leak-down times hold for. Warm oil is thin and makes a good guide " +
+		"look worn, cold oil makes a worn one look " +
+		"good. Where the bench's file states its oil, the time is judged as it would be at the oil temperature of the " +
+		"limits; better is to test again with oil in the range.",
 	Source:  "from memory; the range is the limits file's, or a setting of the book",
 	Example: `test oil 38 °C as found is outside 15 .. 30 °C; 11.2 s there is 16.0 s at 20 °C`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -30,7 +32,8 @@ var oilTemperature = &Check{
 			if seconds, ok := judging.AtOil(c.Book, t, e.LeakDown.Oil.Float()); ok && e.LeakDown.Oil.Quantity.Valid() {
 				message += fmt.Sprintf("; %s there is %.1f s at %s", t.LeakDown.Time, seconds, e.LeakDown.Oil)
 			}
-			c.Report(Finding{Place: t.Oil.Place, Message: message, Limit: lim, About: about(o), Next: "bring the oil into the range and time the fall again"})
+			c.Report(Finding{Place: t.Oil.Place, Message: message, Limit: lim, About: about(o),
+				Next: "bring the oil into the range and time the fall again"})
 		})
 	},
 	Grade: Advice,

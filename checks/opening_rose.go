@@ -5,19 +5,24 @@ import "fmt"
 var openingRose = &Check{
 	Name:  "opening-rose",
 	Level: History,
-	Doc: "A valve opens higher as found than it was left, by more than the uncertainty of the gauge. Valves lose pressure in service as spring and seats bed in; one that has gained some has a " +
-		"sticking needle, a seat whose contact has moved outward, or is another valve than the record says; or one of the two gauges is wrong. Take the middle of three readings rather than the first, compare the gauge with a second one, " +
+	Doc: "A valve opens higher as found than it was left, by more than the uncertainty of the gauge. Valves lose " +
+		"pressure in service as spring and seats bed in; one that has gained some has a " +
+		"sticking needle, a seat whose contact has moved outward, or is another valve than the record says; or one of the " +
+		"two gauges is wrong. Take the middle of three readings rather than the first, compare the gauge with a " +
+		"second one, " +
 		"read the stamp on the holder again. Valves set or tested while their gauge is on record as wrong are left out.",
-	Source:  "common practice, no source",
-	Example: "opening pressure 335 bar as found is 15 bar above the 320 bar it was left at on 2023-04-20, more than the uncertainty of 10 bar",
-	Grade:   Action,
+	Source: "common practice, no source",
+	Example: "opening pressure 335 bar as found is 15 bar above the 320 bar it was left at on 2023-04-20, more than the " +
+		"uncertainty of 10 bar",
+	Grade: Action,
 	Whole: func(c *Case) {
 		for _, s := range c.Recurring().Shifts {
 			if s.FoundWrong != nil || s.LeftWrong != nil || s.Bar <= 0 {
 				continue
 			}
 			o := s.Overhaul
-			uncertainty := max(c.Judged.Find(o, "as_found.opening_pressure").U, c.Judged.Find(o, "as_found.opening_pressure/look").U)
+			uncertainty := max(c.Judged.Find(o, "as_found.opening_pressure").U,
+				c.Judged.Find(o, "as_found.opening_pressure/look").U)
 			words := "the uncertainty"
 			if uncertainty == 0 { // nothing is known of the gauge: as much as three readings may differ
 				uncertainty, words = c.Settings.ReadingSpread.Float(), "three readings may differ:"
@@ -28,8 +33,10 @@ var openingRose = &Check{
 			if words == "the uncertainty" {
 				words += " of"
 			}
-			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place, "left at " + s.Left.Opening.String()}},
-				Message: fmt.Sprintf("opening pressure %s as found is %s above the %s it was left at on %s, more than %s %s", s.Found, s.Left.Opening.Apart(s.Found.Quantity),
+			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place,
+				"left at " + s.Left.Opening.String()}},
+				Message: fmt.Sprintf("opening pressure %s as found is %s above the %s it was left at on %s, more than %s %s",
+					s.Found, s.Left.Opening.Apart(s.Found.Quantity),
 					s.Left.Opening, s.Left.Day, words, s.Left.Opening.Like(uncertainty)),
 				Next: "compare the gauge with a second one, try the needle, read the stamp on the holder again"})
 		}

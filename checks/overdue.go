@@ -11,8 +11,12 @@ import (
 var overdue = &Check{
 	Name:  "overdue",
 	Level: History,
-	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands on the list of what is due; this is what has slipped past it. Beyond its age a valve fails unseen: it dribbles, dilutes the lubricating oil and burns the piston crown before anyone hears it. " +
-		"Pull it at the next stop, or decide on a trial or a deferral that says how long. A trial or an interval decided for the engine or cylinder counts while it holds, and so does an approved deferral of the interval (limit: interval) for the holder or nozzle; otherwise the engine's interval in book.md, else that of the limits file.",
+	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands " +
+		"on the list of what is due; this is what has slipped past it. Beyond its age a valve fails unseen: it dribbles, " +
+		"dilutes the lubricating oil and burns the piston crown before anyone hears it. " +
+		"Pull it at the next stop, or decide on a trial or a deferral that says how long. A trial or an interval decided " +
+		"for the engine or cylinder counts while it holds, and so does an approved deferral of the interval (limit: " +
+		"interval) for the holder or nozzle; otherwise the engine's interval in book.md, else that of the limits file.",
 	Source:  "common practice, no source; the interval is the book's own",
 	Example: "ME1-2: H-108 has run 2231 h, interval 2000 h: 11.6 % over, 10 % are tolerated",
 	Grade:   Action,
@@ -31,16 +35,19 @@ var overdue = &Check{
 			if over-c.Settings.IntervalTolerance.Float() <= rounding {
 				continue
 			}
-			f := Finding{Place: s.FromPlace, About: aboutPath(c.Book, s.FromPlace.Path), Related: []Related{{i.Hours.Place, "the interval"}},
-				Message: fmt.Sprintf("%s: %s has run %.0f h, interval %s: %.1f %% over, %s are tolerated", p, s.Holder, run, i.Hours, over, c.Settings.IntervalTolerance.Written),
-				Next:    "pull it at the next stop, or decide on a trial or a deferral that says how long"}
+			f := Finding{Place: s.FromPlace, About: aboutPath(c.Book, s.FromPlace.Path),
+				Related: []Related{{i.Hours.Place, "the interval"}},
+				Message: fmt.Sprintf("%s: %s has run %.0f h, interval %s: %.1f %% over, %s are tolerated", p, s.Holder, run,
+					i.Hours, over, c.Settings.IntervalTolerance.Written),
+				Next: "pull it at the next stop, or decide on a trial or a deferral that says how long"}
 			f.About.Position, f.About.Holder, f.About.Nozzle = p, s.Holder, s.Nozzle
 			c.Report(f)
 		}
 	},
 }
 
-// intervalDeferred says that a deferral lets this stay run beyond its interval today: approved, with an end that has not come.
+// intervalDeferred says that a deferral lets this stay run beyond its interval today: approved, with an end that has
+// not come.
 func intervalDeferred(c *Case, d *logbook.Deferral, s *logbook.ServicePeriod) bool {
 	switch {
 	case !strings.HasPrefix(d.Limit.Written, "interval"), !d.Approved.By.Stated(), d.End() == "":

@@ -9,9 +9,12 @@ import (
 var partInTwoPlaces = &Check{
 	Name:  "part-in-two-places",
 	Level: Vessel,
-	Doc: "One holder or nozzle is fitted in two positions at the same time. A part can sit in one cylinder only, so one entry is wrong, and whatever is " +
-		"counted from it (hours, wear, what is due) is wrong for both cylinders. Look at the valve, read its stamp, and correct the entry that names the other one. " +
-		"Where both valves have come out since, nothing can be read at the engine any more: the entry still wants its correction.",
+	Doc: "One holder or nozzle is fitted in two positions at the same time. A part can sit in one cylinder only, so one " +
+		"entry is wrong, and whatever is " +
+		"counted from it (hours, wear, what is due) is wrong for both cylinders. Look at the valve, read its stamp, and " +
+		"correct the entry that names the other one. " +
+		"Where both valves have come out since, nothing can be read at the engine any more: the entry still wants its " +
+		"correction.",
 	Source:  "common practice, no source",
 	Example: "holder H-104 is fitted in ME1-4 and in ME1-5, since 2023-09-05",
 	Grade:   Stop,
@@ -29,7 +32,8 @@ func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {
 	if f.Holder == "" {
 		part = "nozzle " + f.Nozzle
 	}
-	out := Finding{Place: f.Place, Grade: Action, Related: []Related{{f.Related, "fitted in " + f.Other}}, About: aboutPath(c.Book, f.Place.Path)}
+	out := Finding{Place: f.Place, Grade: Action, Related: []Related{{f.Related, "fitted in " + f.Other}},
+		About: aboutPath(c.Book, f.Place.Path)}
 	out.About.Position, out.About.Holder, out.About.Nozzle = f.Position, f.Holder, f.Nozzle
 	until := logbook.Day(0)
 	for _, s := range c.Lives.ServicePeriods {
@@ -47,7 +51,8 @@ func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {
 		out.Next = "look at both valves, read the stamp, and correct the entry that is wrong"
 		return out
 	}
-	out.Message = fmt.Sprintf("%s was fitted in %s and in %s at one time, from %s to %s", part, f.Other, f.Position, f.Day, until)
+	out.Message = fmt.Sprintf("%s was fitted in %s and in %s at one time, from %s to %s", part, f.Other, f.Position,
+		f.Day, until)
 	out.Next = "both have come out since: see which valve did, and correct the entry that is wrong"
 	return out
 }

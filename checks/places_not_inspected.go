@@ -11,8 +11,10 @@ import (
 var placesNotInspected = &Check{
 	Name:  "places-not-inspected",
 	Level: Record,
-	Doc: "Places of the inspection list were not looked at, and no reason is given. The list is short and closed so that no place is forgotten; the one nobody looked at " +
-		"is where the next failure begins. Look, or write why not: not looked at (why). Places of a part that does not go back do not count.",
+	Doc: "Places of the inspection list were not looked at, and no reason is given. The list is short and closed so " +
+		"that no place is forgotten; the one nobody looked at " +
+		"is where the next failure begins. Look, or write why not: not looked at (why). Places of a part that does not go " +
+		"back do not count.",
 	Source:  "our own advice",
 	Example: `3 of 14 places not looked at: needle end, push rod, drillings`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -27,13 +29,15 @@ var placesNotInspected = &Check{
 		places := o.Inspected.Places()
 		var missed []string
 		for _, p := range places {
-			gone := slices.Contains(nozzlePlaces, p.Name) && o.Decided.Nozzle.Is("renew", "condemn") || p.Name == "spring" && o.Decided.Spring.Is("renew")
+			gone := slices.Contains(nozzlePlaces, p.Name) && o.Decided.Nozzle.Is("renew", "condemn") || p.Name == "spring" &&
+				o.Decided.Spring.Is("renew")
 			if !p.Word.Present() && !gone {
 				missed = append(missed, p.Name)
 			}
 		}
 		if len(missed) > 0 {
-			c.Report(Finding{Place: o.Inspected.Place, Message: fmt.Sprintf("%d of %d places not looked at: %s", len(missed), len(places), strings.Join(missed, ", ")), About: about(o),
+			c.Report(Finding{Place: o.Inspected.Place, Message: fmt.Sprintf("%d of %d places not looked at: %s", len(missed),
+				len(places), strings.Join(missed, ", ")), About: about(o),
 				Next: "write what was seen there, or why not: not looked at (why)"})
 		}
 	},

@@ -10,8 +10,10 @@ import (
 var pressureLossNotExplained = &Check{
 	Name:  "pressure-loss-not-explained",
 	Level: Record,
-	Doc: "The valve lost much of its opening pressure in service, and nobody looked at the spring. Wear alone explains a few bar; a large loss is a spring that has " +
-		"set, a broken end coil, or a lock nut that moved, and turning the screw hides it until the spring breaks. Look at the spring and measure its free length. " +
+	Doc: "The valve lost much of its opening pressure in service, and nobody looked at the spring. Wear alone explains " +
+		"a few bar; a large loss is a spring that has " +
+		"set, a broken end coil, or a lock nut that moved, and turning the screw hides it until the spring breaks. Look at " +
+		"the spring and measure its free length. " +
 		"Valves that were set with a gauge found wrong are left out.",
 	Source:  "common practice, no source; the share is a setting of the book",
 	Example: `opening pressure as found 285 bar is 17 % below 345 bar as left before, and the spring was not inspected`,
@@ -21,13 +23,17 @@ var pressureLossNotExplained = &Check{
 		if !ok || !found.Quantity.Valid() || !last.Opening.Valid() || !o.Built() && !o.Decided.Stated() {
 			return
 		}
-		spring := o.Inspected.Spring.Present() || o.Inspected.Excused() || o.Measured.SpringLength.Present() || o.Decided.Spring.Is("renew")
+		spring := o.Inspected.Spring.Present() || o.Inspected.Excused() || o.Measured.SpringLength.Present() ||
+			o.Decided.Spring.Is("renew")
 		lost := last.Opening.Float() - found.Float()
 		if spring || lost*100 <= c.Settings.DropUsed.Float()*last.Opening.Float() || setWrong(c, last) {
 			return
 		}
-		c.Report(Finding{Place: found.Place, Message: fmt.Sprintf("opening pressure as found %s is %.0f %% below %s as left before, and the spring was not inspected", found, 100*lost/last.Opening.Float(), last.Opening),
-			Next: "look at the spring and its ends, measure its free length, and look at the lock nut", Related: []Related{{last.Place, "as left before"}}, About: about(o)})
+		c.Report(Finding{Place: found.Place,
+			Message: fmt.Sprintf("opening pressure as found %s is %.0f %% below %s as left before, and the spring was "+
+				"not inspected", found, 100*lost/last.Opening.Float(), last.Opening),
+			Next:    "look at the spring and its ends, measure its free length, and look at the lock nut",
+			Related: []Related{{last.Place, "as left before"}}, About: about(o)})
 	},
 	Grade: Action,
 }

@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var reasonCut = &Check{
 	Name:  "reason-cut",
 	Level: Field,
-	Doc: "A text with a comma stands without quotes between curly brackets. There the comma ends the value, and what follows becomes a key of its own: " +
+	Doc: "A text with a comma stands without quotes between curly brackets. There the comma ends the value, and what " +
+		"follows becomes a key of its own: " +
 		"half of the reason is lost. Put quotes around the whole text.",
 	Source:  "YAML 1.2.2, section 7.4.2, flow mappings; from memory",
 	Example: `seat "not looked at (lens broken, no spare)": the comma cuts the text in two`,

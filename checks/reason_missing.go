@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var reasonMissing = &Check{
 	Name:  "reason-missing",
 	Level: Field,
-	Doc: "A value is said to be not measured or not done, without the reason. A gap with its reason is an honest record, and the reason tells the next crew " +
+	Doc: "A value is said to be not measured or not done, without the reason. A gap with its reason is an honest " +
+		"record, and the reason tells the next crew " +
 		"whether to bring a gauge or to look again; a gap without one is only a gap. Write the reason in brackets.",
 	Source:  "common practice, no source",
 	Example: `measured.seat_diameter "not measured": no reason`,

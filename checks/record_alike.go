@@ -12,13 +12,18 @@ import (
 var recordAlike = &Check{
 	Name:  "record-alike",
 	Level: Batch,
-	Doc: "The figures of a record equal those of an earlier one in nearly every place, more closely than chance allows on this ship; or a picture of it is, byte for byte, that of an earlier record. " +
-		"A page copied to save an hour hides whatever the valve had to say, and the valve is back in the engine. Equal figures alone prove nothing: many valves are left at the same pressure. " +
-		"Each equal figure counts by how rare it is in this book (the sum of -log2 of its share), and only where nearly all figures are equal and their weight is over the book's setting does the finding appear. " +
+	Doc: "The figures of a record equal those of an earlier one in nearly every place, more closely than chance allows " +
+		"on this ship; or a picture of it is, byte for byte, that of an earlier record. " +
+		"A page copied to save an hour hides whatever the valve had to say, and the valve is back in the engine. Equal " +
+		"figures alone prove nothing: many valves are left at the same pressure. " +
+		"Each equal figure counts by how rare it is in this book (the sum of -log2 of its share), and only where nearly " +
+		"all figures are equal and their weight is over the book's setting does the finding appear. " +
 		"It states a likeness, not how it came about. Measure again, or write which figures were not measured and why.",
-	Source:  "weight: information content, Shannon, A Mathematical Theory of Communication, 1948; where to draw the line: from memory",
-	Example: "10 of 10 figures equal those of 2023-02-12-h-117 (ME2-5): likeness 38 bits, from 22 bits on it is worth a look",
-	Grade:   Action,
+	Source: "weight: information content, Shannon, A Mathematical Theory of Communication, 1948; where to draw the " +
+		"line: from memory",
+	Example: "10 of 10 figures equal those of 2023-02-12-h-117 (ME2-5): likeness 38 bits, from 22 bits on it is " +
+		"worth a look",
+	Grade: Action,
 	Whole: func(c *Case) {
 		pages, shown := figuresOf(c.Book), pictures(c.Book)
 		earlier := newShelf(pages)
@@ -30,14 +35,16 @@ var recordAlike = &Check{
 	},
 }
 
-// page is a record as a list of figures, one for each key of the list of keys: an index into the values met there, or -1.
+// page is a record as a list of figures, one for each key of the list of keys: an index into the values met there, or
+// -1.
 type page struct {
 	record *logbook.Overhaul
 	at     []int32
 	shared *figureKeys
 }
 
-// figureKeys are the keys compared, those that tell records apart best first, with the weight in bits of each value met.
+// figureKeys are the keys compared, those that tell records apart best first, with the weight in bits of each value
+// met.
 type figureKeys struct {
 	names []string
 	bits  [][]float64
@@ -77,7 +84,8 @@ func figuresOf(b *logbook.Book) []page {
 	return pages
 }
 
-// weigh turns counts into bits and gives the order of the keys by the mean bits of their values, the most telling first.
+// weigh turns counts into bits and gives the order of the keys by the mean bits of their values, the most telling
+// first.
 func (keys *figureKeys) judge(counts [][]int) []int {
 	entropy := make([]float64, len(counts))
 	bits := make([][]float64, len(counts))
@@ -104,20 +112,24 @@ func (keys *figureKeys) judge(counts [][]int) []int {
 	return order
 }
 
-// figureNames are the figures of the bench in a fixed order. What is written at the fitting comes later and often by another person: it is
-// no part of the page.
-var figureNames = [...]string{"first opening pressure as found", "opening pressure as found", "closing pressure as found", "leak-down as found", "oil as found",
-	"exhaust deviation before", "pmax deviation before", "lift", "holder wear", "seat diameter", "seat band", "spring length", "face contact",
+// figureNames are the figures of the bench in a fixed order. What is written at the fitting comes later and often by
+// another person: it is no part of the page.
+var figureNames = [...]string{"first opening pressure as found", "opening pressure as found",
+	"closing pressure as found", "leak-down as found", "oil as found",
+	"exhaust deviation before", "pmax deviation before", "lift", "holder wear", "seat diameter", "seat band",
+	"spring length", "face contact",
 	"opening pressure as left", "closing pressure as left", "leak-down as left"}
 
-// readFigures gives the figures of a record in the order of their names, as they are written; one that is not there has no text. The
-// text holds until the next.
+// readFigures gives the figures of a record in the order of their names, as they are written; one that is not there has
+// no text. The text holds until the next.
 func readFigures(o *logbook.Overhaul, figure func(k int, text []byte)) {
 	var text []byte
 	write := func(q measure.Quantity) { text = append(append(append(text, q.Number()...), ' '), q.Unit().Name...) }
 	f, m, l := &o.AsFound, &o.Measured, &o.AsLeft
-	for k, a := range [len(figureNames)]*logbook.Amount{&f.FirstOpening, nil, &f.Closing, &f.LeakDown.Time, &f.Oil, &f.RunningBefore.Exhaust, &f.RunningBefore.Pmax,
-		&m.Lift.Value, &m.HolderWear.Value, &m.SeatDiameter.Value, &m.SeatBand.Value, &m.SpringLength.Value, &m.FaceContact.Value, nil, &l.Closing, &l.LeakDown.Time} {
+	for k, a := range [len(figureNames)]*logbook.Amount{&f.FirstOpening, nil, &f.Closing, &f.LeakDown.Time, &f.Oil,
+		&f.RunningBefore.Exhaust, &f.RunningBefore.Pmax,
+		&m.Lift.Value, &m.HolderWear.Value, &m.SeatDiameter.Value, &m.SeatBand.Value, &m.SpringLength.Value,
+		&m.FaceContact.Value, nil, &l.Closing, &l.LeakDown.Time} {
 		text = text[:0]
 		if a != nil {
 			if a.Quantity.Valid() {
@@ -165,8 +177,9 @@ func (s *shelf) add(i int) {
 	}
 }
 
-// beside calls f for every earlier page, each once, whose equal figures can weigh as much as asked for. What a page weighs in all is
-// given up figure by figure, the rarest first, until the rest is too light: a page that shows none of those given up is no match.
+// beside calls f for every earlier page, each once, whose equal figures can weigh as much as asked for. What a page
+// weighs in all is given up figure by figure, the rarest first, until the rest is too light: a page that shows none of
+// those given up is no match.
 func (s *shelf) beside(i int, least float64, f func(j int)) {
 	p := s.pages[i]
 	var rarest []int
@@ -221,13 +234,14 @@ func (c *Case) likeness(earlier *shelf, i int) {
 		words += ", though the nozzle is another"
 	}
 	c.Report(Finding{Place: o.PlaceOf("as_found"), About: about(o),
-		Message: fmt.Sprintf("%s: likeness %.0f bits, from %s bits on it is worth a look", words, bestBits, c.Settings.Alike.Written),
+		Message: fmt.Sprintf("%s: likeness %.0f bits, from %s bits on it is worth a look", words, bestBits,
+			c.Settings.Alike.Written),
 		Next:    "measure again, or write which figures were not measured and why",
 		Related: []Related{{p.PlaceOf("as_found"), "the earlier record"}}})
 }
 
-// like adds up the weight of the equal figures of two pages. It gives up as soon as more differ than the share leaves of a full page: on a
-// copied one often the oil alone was read anew.
+// like adds up the weight of the equal figures of two pages. It gives up as soon as more differ than the share leaves
+// of a full page: on a copied one often the oil alone was read anew.
 func (p page) like(q page, share float64) (bits float64, equal, of int) {
 	differ, most := 0, int((1-share)*float64(len(p.at))+1e-9)
 	for k, v := range p.at {
@@ -263,7 +277,8 @@ func samePictures(c *Case, shown map[string][]*logbook.Overhaul, o *logbook.Over
 			if i > 0 {
 				how = "byte for byte " + path + " of " + p.Stem
 			}
-			c.Report(Finding{Place: photo.Place, About: about(o), Related: []Related{{p.PlaceOf("photos"), "the earlier record"}},
+			c.Report(Finding{Place: photo.Place, About: about(o), Related: []Related{{p.PlaceOf("photos"),
+				"the earlier record"}},
 				Message: fmt.Sprintf("picture %s is %s", photo.Written, how),
 				Next:    "look which valve it shows, and take it out of the other record"})
 			break

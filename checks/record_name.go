@@ -9,8 +9,10 @@ import (
 var recordName = &Check{
 	Name:  "record-name",
 	Level: Record,
-	Doc: "The name or the folder of a file does not say which record it holds, or the file repeats another. A record is known by <date of removal>-<holder>, once in the " +
-		"book, in the folder of the cylinder it came out of: photographs, countersignatures and deferrals find it by that. A copy is held against its original, value by value, and not read; " +
+	Doc: "The name or the folder of a file does not say which record it holds, or the file repeats another. A record is " +
+		"known by <date of removal>-<holder>, once in the " +
+		"book, in the folder of the cylinder it came out of: photographs, countersignatures and deferrals find it by that. " +
+		"A copy is held against its original, value by value, and not read; " +
 		"a second overhaul of one valve on one day ends in -2. Rename or move the file, or delete the copy.",
 	Source:  "our own rule",
 	Example: `"2024-04-02-h-15": expected 2024-04-02-h-115, the date of removal and the holder`,

@@ -9,7 +9,8 @@ import (
 var reuseAgainstFindings = &Check{
 	Name:  "reuse-against-findings",
 	Level: Record,
-	Doc: "The valve failed its test as found, the nozzle is reused, and the record says neither why nor what was done. What made it fail is still in it, and comes back " +
+	Doc: "The valve failed its test as found, the nozzle is reused, and the record says neither why nor what was done. " +
+		"What made it fail is still in it, and comes back " +
 		"sooner. Record the lap, the cleaning or the renewal that answers it, or the reason.",
 	Source:  "common practice, no source",
 	Example: `seat as found drop, decided reuse: neither a reason nor a cleaning, lap or renewal is recorded`,
@@ -20,16 +21,19 @@ var reuseAgainstFindings = &Check{
 		}
 		var failed []string
 		var related []Related
-		for _, key := range []string{"as_found.opening_pressure", "as_found.seat.state", "as_found.leak_down.time", "as_found.spray"} {
+		for _, key := range []string{"as_found.opening_pressure", "as_found.seat.state", "as_found.leak_down.time",
+			"as_found.spray"} {
 			v := c.Judged.Find(o, key)
-			if !v.Result.Out() || key == "as_found.opening_pressure" && (d.Spring.Is("renew") || d.Holder.Is("renew", "condemn")) {
+			if !v.Result.Out() || key == "as_found.opening_pressure" &&
+				(d.Spring.Is("renew") || d.Holder.Is("renew", "condemn")) {
 				continue
 			}
 			failed = append(failed, v.Name+" "+v.Written)
 			related = append(related, Related{v.Place, "beyond " + v.LimitText})
 		}
 		if len(failed) > 0 {
-			c.Report(Finding{Place: d.Nozzle.Place, Message: strings.Join(failed, " and ") + ", decided reuse: neither a reason nor a cleaning, lap or renewal is recorded",
+			c.Report(Finding{Place: d.Nozzle.Place, Message: strings.Join(failed, " and ") +
+				", decided reuse: neither a reason nor a cleaning, lap or renewal is recorded",
 				Next: "record what was done about it, or why the nozzle goes back", Related: related, About: about(o)})
 		}
 	},

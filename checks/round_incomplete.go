@@ -10,7 +10,8 @@ import (
 var roundIncomplete = &Check{
 	Name:  "round-incomplete",
 	Level: Batch,
-	Doc: "A round took most valves of an engine and not all. Often that is meant, as for a trial, which the finding names; otherwise a record is missing, or a valve stays behind that nobody thinks of until it is overdue. " +
+	Doc: "A round took most valves of an engine and not all. Often that is meant, as for a trial, which the finding " +
+		"names; otherwise a record is missing, or a valve stays behind that nobody thinks of until it is overdue. " +
 		"See that the ones left in stand on the list of what is due, or add the record.",
 	Source:  "common practice, no source",
 	Example: "round ME2 2024-04-02: 4 of 6, cylinders 1 and 4 were not opened (trial T-02)",
@@ -37,7 +38,8 @@ func incomplete(c *Case, r logbook.Round) {
 			continue
 		}
 		left = append(left, cyl.Written)
-		if i, ok := c.Book.IntervalOn(logbook.Position{Engine: r.Engine, Cylinder: cyl.Written}, r.First); ok && i.Decision != nil && i.Decision.Kind.Is("trial") {
+		if i, ok := c.Book.IntervalOn(logbook.Position{Engine: r.Engine, Cylinder: cyl.Written}, r.First); ok &&
+			i.Decision != nil && i.Decision.Kind.Is("trial") {
 			trials = append(trials, i.Decision.ID.Written)
 		}
 	}
@@ -45,10 +47,12 @@ func incomplete(c *Case, r logbook.Round) {
 	if len(left) == 0 || 2*(all-len(left)) <= all {
 		return
 	}
-	f := Finding{Place: r.Overhauls[0].Removed.Place, About: About{Round: r.Name, Record: r.Overhauls[0].Stem}, Next: "see that they stand on the list of what is due, or add the record that is missing"}
+	f := Finding{Place: r.Overhauls[0].Removed.Place, About: About{Round: r.Name, Record: r.Overhauls[0].Stem},
+		Next: "see that they stand on the list of what is due, or add the record that is missing"}
 	f.Message = fmt.Sprintf("round %s: %d of %d, cylinder %s was not opened", r.Name, all-len(left), all, left[0])
 	if n := len(left); n > 1 {
-		f.Message = fmt.Sprintf("round %s: %d of %d, cylinders %s and %s were not opened", r.Name, all-n, all, strings.Join(left[:n-1], ", "), left[n-1])
+		f.Message = fmt.Sprintf("round %s: %d of %d, cylinders %s and %s were not opened", r.Name, all-n, all,
+			strings.Join(left[:n-1], ", "), left[n-1])
 	}
 	if len(trials) == len(left) {
 		f.Message += " (trial " + trials[0] + ")"

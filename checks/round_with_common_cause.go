@@ -11,13 +11,18 @@ import (
 var roundWithCommonCause = &Check{
 	Name:  "round-with-common-cause",
 	Level: Batch,
-	Doc: "Too many valves of one round show the same fault for a fault of each: a large share leaks at the seat or sprays badly, or several do so below half the interval, " +
-		"or the leak-down of the whole round is far below what this ship's valves show at that age. Six nozzles do not wear out in the same month; fuel does that to all of them. " +
-		"The finding names the bunkers in use while the valves ran, with the days of each, and earlier rounds that ran on the same; it cannot know which one did it. " +
-		"Look for the common cause before the next nozzle: sample the fuel, purifier, filters, heating, and look at the other engine; keep the worst pair untouched for the claim.",
-	Source:  "common practice, no source",
-	Example: "2 of 6 valves of ME1 2023-01-22 leak or spray badly below half the interval; mean leak-down 7.9 s, this ship's valves of that age 19.9 s (60 valves); bunker in use: Gallowyn Reach (46 of 46 days)",
-	Grade:   Action,
+	Doc: "Too many valves of one round show the same fault for a fault of each: a large share leaks at the seat or " +
+		"sprays badly, or several do so below half the interval, " +
+		"or the leak-down of the whole round is far below what this ship's valves show at that age. Six nozzles do not " +
+		"wear out in the same month; fuel does that to all of them. " +
+		"The finding names the bunkers in use while the valves ran, with the days of each, and earlier rounds that ran on " +
+		"the same; it cannot know which one did it. " +
+		"Look for the common cause before the next nozzle: sample the fuel, purifier, filters, heating, and look at the " +
+		"other engine; keep the worst pair untouched for the claim.",
+	Source: "common practice, no source",
+	Example: "2 of 6 valves of ME1 2023-01-22 leak or spray badly below half the interval; mean leak-down 7.9 s, this " +
+		"ship's valves of that age 19.9 s (60 valves); bunker in use: Gallowyn Reach (46 of 46 days)",
+	Grade: Action,
 	Whole: func(c *Case) {
 		all := c.Recurring().Fouled
 		for i := range all {
@@ -36,7 +41,8 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 		what = append(what, text)
 	}
 	if r.Short {
-		text := fmt.Sprintf("mean leak-down %.1f s, this ship's valves of that age %.1f s (%d valves)", r.Leak.Mean, r.Leak.Usual, r.Leak.Over)
+		text := fmt.Sprintf("mean leak-down %.1f s, this ship's valves of that age %.1f s (%d valves)", r.Leak.Mean,
+			r.Leak.Usual, r.Leak.Over)
 		if len(what) == 0 {
 			text = fmt.Sprintf("%d valves of %s: %s", r.Leak.N, r.Round.Name, text)
 		}
@@ -45,12 +51,14 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 	f := Finding{Place: fouledPlace(r), About: About{Round: r.Round.Name},
 		Next: "look for the common cause before the next nozzle: fuel sample, purifier, filters, the other engine"}
 	for _, o := range r.Bad {
-		f.Related = append(f.Related, Related{o.PlaceOf("as_found.spray"), fmt.Sprintf("%s-%s %s: seat %s, spray %s", o.Removed.Engine, o.Removed.Cylinder, o.Holder, wordOr(o.AsFound.Seat.State), wordOr(o.AsFound.Spray.Form))})
+		f.Related = append(f.Related, Related{o.PlaceOf("as_found.spray"), fmt.Sprintf("%s-%s %s: seat %s, spray %s",
+			o.Removed.Engine, o.Removed.Cylinder, o.Holder, wordOr(o.AsFound.Seat.State), wordOr(o.AsFound.Spray.Form))})
 	}
 	var bunkers []string
 	for _, u := range r.Bunkers {
 		bunkers = append(bunkers, fmt.Sprintf("%s (%d of %d days)", u.Bunker.Stem, u.Days, u.Of))
-		f.Related = append(f.Related, Related{u.Bunker.Place, fmt.Sprintf("%s, in use from %s", u.Bunker.Stem, u.Bunker.From)})
+		f.Related = append(f.Related, Related{u.Bunker.Place, fmt.Sprintf("%s, in use from %s", u.Bunker.Stem,
+			u.Bunker.From)})
 	}
 	switch len(bunkers) {
 	case 0:
@@ -60,14 +68,16 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 		what = append(what, "bunkers in use: "+strings.Join(bunkers, ", "))
 	}
 	for _, i := range r.Earlier {
-		f.Related = append(f.Related, Related{fouledPlace(&all[i]), "round " + all[i].Round.Name + " ran on the same bunker and was fouled too"})
+		f.Related = append(f.Related, Related{fouledPlace(&all[i]),
+			"round " + all[i].Round.Name + " ran on the same bunker and was fouled too"})
 	}
 	f.About.Bunker = suspect(all, r)
 	f.Message = strings.Join(what, "; ")
 	return f
 }
 
-// fouledPlace is the line a fouled round is shown at: the spray of its first bad valve, else the leak-down of its first.
+// fouledPlace is the line a fouled round is shown at: the spray of its first bad valve, else the leak-down of its
+// first.
 func fouledPlace(r *recurring.Fouled) logbook.Place {
 	if len(r.Bad) > 0 {
 		return r.Bad[0].PlaceOf("as_found.spray")
@@ -75,8 +85,8 @@ func fouledPlace(r *recurring.Fouled) logbook.Place {
 	return r.Round.Overhauls[0].PlaceOf("as_found.leak_down")
 }
 
-// suspect is the bunker that the page of a bunker shows the round on: the one that earlier fouled rounds ran on too, else the one in
-// use longest.
+// suspect is the bunker that the page of a bunker shows the round on: the one that earlier fouled rounds ran on too,
+// else the one in use longest.
 func suspect(all []recurring.Fouled, r *recurring.Fouled) string {
 	for _, u := range r.Bunkers {
 		for _, i := range r.Earlier {

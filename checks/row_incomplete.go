@@ -12,8 +12,10 @@ import (
 var rowIncomplete = &Check{
 	Name:  "row-incomplete",
 	Level: Vessel,
-	Doc: "A line of a table lacks a cell without which the rest of it counts for nothing: a counter reading without its day, a bunker without its first day in use, " +
-		"a person without an id, a nozzle of the stores without its serial. The line looks entered, and is passed over. Write the cell, or take the line out.",
+	Doc: "A line of a table lacks a cell without which the rest of it counts for nothing: a counter reading without its " +
+		"day, a bunker without its first day in use, " +
+		"a person without an id, a nozzle of the stores without its serial. The line looks entered, and is passed over. " +
+		"Write the cell, or take the line out.",
 	Source:  "our own rule",
 	Example: `date is missing: the line counts for nothing`,
 	Grade:   Action,
@@ -56,7 +58,8 @@ func (c *Case) serialLacks() {
 	}
 	for item, rows := range without {
 		if len(rows) == 1 && float64(with[item]) >= c.Settings.SetBaseline.Value {
-			c.Report(Finding{Place: rows[0].Place, Grade: Advice, Message: fmt.Sprintf("serial is missing: %s of %s have one", numbered(with[item], "other line", "other lines"), item), Next: "write the serial"})
+			c.Report(Finding{Place: rows[0].Place, Grade: Advice, Message: fmt.Sprintf("serial is missing: %s of %s have one",
+				numbered(with[item], "other line", "other lines"), item), Next: "write the serial"})
 		}
 	}
 }
@@ -90,7 +93,8 @@ func (l *lacks) rowLacks(at logbook.Place, cells ...cell) {
 	l.rows[key] = append(l.rows[key], at)
 }
 
-// aColumn is how many lines of a table that lack the same cell are told one by one: more have one cause, and are one finding.
+// aColumn is how many lines of a table that lack the same cell are told one by one: more have one cause, and are one
+// finding.
 const aColumn = 3
 
 // lacks are the rows that lack something, by their file and what it is.

@@ -25,9 +25,10 @@ type Report struct {
 	Judgement *judging.Judgement
 	Today     logbook.Day
 	Rounds    []logbook.Round
-	Settings  logbook.Settings            // the book's, with defaults filled in
-	Decisions map[string]deciding.Outcome // what each overhaul leads to, beside what was decided, and whether the valve is ready; by file stem
-	Spares    []deciding.Spare            // the valves booked as ready, and whether each is; by holder
+	Settings  logbook.Settings // the book's, with defaults filled in
+	// what each overhaul leads to, beside what was decided, and whether the valve is ready; by file stem
+	Decisions map[string]deciding.Outcome
+	Spares    []deciding.Spare // the valves booked as ready, and whether each is; by holder
 	// Stopped says that the context ended the run, and why: what the report holds is no answer then.
 	Stopped error
 }
@@ -42,8 +43,9 @@ type Options struct {
 	Context context.Context
 }
 
-// Run judges a book with every check of the list, on all processors: checks share nothing, and their findings are put in the list's
-// order afterwards. A check that panics is reported by name, with what it could not look at, and the rest goes on.
+// Run judges a book with every check of the list, on all processors: checks share nothing, and their findings are put
+// in the list's order afterwards. A check that panics is reported by name, with what it could not look at, and the rest
+// goes on.
 func Run(b *logbook.Book, opt Options) *Report {
 	checks := opt.Only
 	if checks == nil {
@@ -59,7 +61,8 @@ func Run(b *logbook.Book, opt Options) *Report {
 		all = append(all, failed(o.Opening, err))
 	}
 	report := &Report{Book: b, Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
-	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }} // run as a check: should it fail, the others stand
+	// run as a check: should it fail, the others stand
+	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }}
 	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(b, all)
 	report.Stopped = budget.Stopped(base.ctx)
@@ -109,15 +112,17 @@ func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
 	for _, p := range b.Problems {
 		unread[p.Place.Path] = unread[p.Place.Path] || !p.Read
 	}
-	return Case{ctx: opt.Context, unread: unread, Book: b, Lives: b.Lives(), Trail: opt.Trail, Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls,
+	return Case{ctx: opt.Context, unread: unread, Book: b, Lives: b.Lives(), Trail: opt.Trail,
+		Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls,
 		mistakes: &sync.Map{}}
 }
 
 // Alone says that the check looks at one overhaul, or at one slip of writing, at a time, so that [Look] runs it.
 func (k *Check) Alone() bool { return k.Whole == nil }
 
-// Look is what a run says of some overhauls alone, and of the writing of the whole book: the findings of the checks that look at one
-// overhaul at a time. It serves an editor at each keystroke, at a small part of the price of [Run], which sees the rest.
+// Look is what a run says of some overhauls alone, and of the writing of the whole book: the findings of the checks
+// that look at one overhaul at a time. It serves an editor at each keystroke, at a small part of the price of [Run],
+// which sees the rest.
 func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding {
 	asked := placesOf(opt.Last, func(f Finding) logbook.Place {
 		if f.Check == limitMissed.Name {
@@ -130,7 +135,10 @@ func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding 
 	}
 	base := newCase(b, opt, judging.OnDemand(b))
 	base.each = records
-	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged, records...) })
+	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome {
+		return deciding.Propose(b, base.Judged,
+			records...)
+	})
 	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
 	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
 	return sortFindings(b, append(unread(b), yielded(slices.Concat(runAll(&base, alone)...))...))
@@ -142,9 +150,9 @@ const CheckFailed = "check-failed"
 // apiece is how many overhauls a processor takes at a time.
 const apiece = 64
 
-// runAll runs checks on all processors and gives the findings of each, in the order of the checks. Those that look at one overhaul at a
-// time are led through the book together, record by record: a record is then at hand for all of them, instead of being fetched from
-// memory by every one.
+// runAll runs checks on all processors and gives the findings of each, in the order of the checks. Those that look at
+// one overhaul at a time are led through the book together, record by record: a record is then at hand for all of them,
+// instead of being fetched from memory by every one.
 func runAll(base *Case, checks []*Check) [][]Finding {
 	found := make([][]Finding, len(checks))
 	pieces := make([][]stretch, (len(base.each)+apiece-1)/apiece)
@@ -266,9 +274,11 @@ func reportSlips(c *Case) {
 	}
 }
 
-// slipFinding puts one slip into words. What was read all the same is at most advice: only what is not known now needs an answer.
+// slipFinding puts one slip into words. What was read all the same is at most advice: only what is not known now needs
+// an answer.
 func slipFinding(c *Case, p logbook.Problem) Finding {
-	f := Finding{Place: p.Place, Message: atKey(p) + ": expected " + p.Expected, Grade: c.check.Grade, About: aboutPath(c.Book, p.Place.Path)}
+	f := Finding{Place: p.Place, Message: atKey(p) + ": expected " + p.Expected, Grade: c.check.Grade,
+		About: aboutPath(c.Book, p.Place.Path)}
 	if p.Type != "" {
 		f.Next = "type " + p.Type
 	}

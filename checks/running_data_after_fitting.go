@@ -10,8 +10,10 @@ import (
 var runningDataAfterFitting = &Check{
 	Name:  "running-data-after-fitting",
 	Level: Record,
-	Doc: "The cylinder ran too hot before its valve was changed, and the exhaust temperature after the change was not noted in time, or is no better. If it is no better the " +
-		"valve was not the fault, and the fault is still running: look at thermocouple, pump, timing and exhaust valve. Note load, exhaust and pmax at like load after the fitting.",
+	Doc: "The cylinder ran too hot before its valve was changed, and the exhaust temperature after the change was not " +
+		"noted in time, or is no better. If it is no better the " +
+		"valve was not the fault, and the fault is still running: look at thermocouple, pump, timing and exhaust valve. " +
+		"Note load, exhaust and pmax at like load after the fitting.",
 	Source:  "common practice, no source; thresholds are the limits file's and the book's settings",
 	Example: `ME1-3 ran 34 K above its reference before, and nothing is noted within 72 h after the fitting`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -21,7 +23,8 @@ var runningDataAfterFitting = &Check{
 			return
 		}
 		at := logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written}
-		f := Finding{Place: o.Fitted.Place, Limit: c.limitAt(look.Look.Leaf), Related: []Related{{before.Exhaust.Place, "before"}}, About: about(o)}
+		f := Finding{Place: o.Fitted.Place, Limit: c.limitAt(look.Look.Leaf),
+			Related: []Related{{before.Exhaust.Place, "before"}}, About: about(o)}
 		f.About.Position = at
 		after, state := exhaustAfter(c, o, at)
 		switch {
@@ -30,10 +33,12 @@ var runningDataAfterFitting = &Check{
 		case state == notYetDue:
 			return
 		case state == notedInTime:
-			f.Message = fmt.Sprintf("%s ran %+.0f K off its reference before, and %+.0f K after the fitting: no better", at, before.Exhaust.Float(), after)
+			f.Message = fmt.Sprintf("%s ran %+.0f K off its reference before, and %+.0f K after the fitting: no better", at,
+				before.Exhaust.Float(), after)
 			f.Next = "the valve was not the fault: swap the thermocouple, look at pump, timing and exhaust valve"
 		default:
-			f.Message = fmt.Sprintf("%s ran %+.0f K off its reference before, and nothing is noted within %s after the fitting", at, before.Exhaust.Float(), c.Settings.SignsWithin.Quantity)
+			f.Message = fmt.Sprintf("%s ran %+.0f K off its reference before, and nothing is noted within %s after the fitting",
+				at, before.Exhaust.Float(), c.Settings.SignsWithin.Quantity)
 			f.Next = "note load, exhaust and pmax at like load, or why not: was the valve the fault?"
 		}
 		c.Report(f)
@@ -41,8 +46,8 @@ var runningDataAfterFitting = &Check{
 	Grade: Action,
 }
 
-// signsBefore are the running data of the cylinder that a valve was fitted in, as noted before the last valve was pulled there; ok is
-// false where nothing is known of them.
+// signsBefore are the running data of the cylinder that a valve was fitted in, as noted before the last valve was
+// pulled there; ok is false where nothing is known of them.
 func signsBefore(c *Case, o *logbook.Overhaul) (logbook.RunningData, bool) {
 	now := c.Lives.OpenedBy(o)
 	if now == nil {
@@ -78,8 +83,8 @@ const (
 	notedInTime
 )
 
-// exhaustAfter is the exhaust deviation noted after a fitting, in the record or in the running data, and whether it was noted
-// within the book's running hours.
+// exhaustAfter is the exhaust deviation noted after a fitting, in the record or in the running data, and whether it was
+// noted within the book's running hours.
 func exhaustAfter(c *Case, o *logbook.Overhaul, at logbook.Position) (kelvin float64, state afterState) {
 	fit := o.Fitted.Date.Day
 	within := func(day logbook.Day) bool {
@@ -91,7 +96,8 @@ func exhaustAfter(c *Case, o *logbook.Overhaul, at logbook.Position) (kelvin flo
 		return a.Exhaust.Float(), notedInTime
 	}
 	for _, r := range c.Book.Running {
-		if r.Engine == at.Engine && r.Cylinder.Written == at.Cylinder && r.Dev.Valid && r.Date.Day > fit && within(r.Date.Day) {
+		if r.Engine == at.Engine && r.Cylinder.Written == at.Cylinder && r.Dev.Valid && r.Date.Day > fit &&
+			within(r.Date.Day) {
 			return r.Dev.Value, notedInTime
 		}
 	}

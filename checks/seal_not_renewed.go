@@ -9,8 +9,10 @@ import (
 var sealNotRenewed = &Check{
 	Name:  "seal-not-renewed",
 	Level: Record,
-	Doc: "A seal was used again, or the record does not say of a place that its seal is new. Seals are always new: a hardened one leaks fuel into the cooling or " +
-		"onto the head, and a second-hand ring in the pocket lets gas past. Open the joint and renew the seal, or write why the place has none.",
+	Doc: "A seal was used again, or the record does not say of a place that its seal is new. Seals are always new: a " +
+		"hardened one leaks fuel into the cooling or " +
+		"onto the head, and a second-hand ring in the pocket lets gas past. Open the joint and renew the seal, or write " +
+		"why the place has none.",
 	Source:  "common practice, no source",
 	Example: `seal of the adjusting screw: reused`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -28,7 +30,8 @@ var sealNotRenewed = &Check{
 		for _, p := range places {
 			switch {
 			case p.word.Is("reused"):
-				c.Report(Finding{Place: p.word.Place, Message: "seal of the " + p.name + ": reused", About: about(o), Next: "seals are always new: open the joint and renew it"})
+				c.Report(Finding{Place: p.word.Place, Message: "seal of the " + p.name + ": reused", About: about(o),
+					Next: "seals are always new: open the joint and renew it"})
 			case p.due && o.Assembled.Stated() && !s.Excused() && !p.word.Present():
 				unnamed = append(unnamed, p.name)
 			}
@@ -38,11 +41,13 @@ var sealNotRenewed = &Check{
 			if !s.Present() {
 				place = o.Assembled.Place
 			}
-			c.Report(Finding{Place: place, Message: "seal of the " + strings.Join(unnamed, " and of the ") + ": not said to be new", About: about(o),
+			c.Report(Finding{Place: place, Message: "seal of the " + strings.Join(unnamed, " and of the ") +
+				": not said to be new", About: about(o),
 				Next: "write renewed for the place, or why it has none: not applicable (why)"})
 		}
 		if day := o.AsLeft.Date.Day; s.UseBefore.Day != 0 && day > s.UseBefore.Day {
-			c.Report(Finding{Place: s.UseBefore.Place, Message: "seals to be used before " + s.UseBefore.Written + " were built in by " + day.String(), Grade: Action,
+			c.Report(Finding{Place: s.UseBefore.Place, Message: "seals to be used before " + s.UseBefore.Written +
+				" were built in by " + day.String(), Grade: Action,
 				About: about(o), Next: "renew them from stock in date, or write who accepted them and why"})
 		}
 	},

@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var seatDiameterOver = &Check{
 	Name:  "seat-diameter-over",
 	Level: Record,
-	Doc: "The seat of the needle is wider than allowed and the nozzle goes back. When the uppermost contact moves outward, the pressure acts on another area: " +
+	Doc: "The seat of the needle is wider than allowed and the nozzle goes back. When the uppermost contact moves " +
+		"outward, the pressure acts on another area: " +
 		"opening pressure and tightness can no longer be trusted. Renew the nozzle.",
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `seat diameter 5.3 mm is 0.2 mm above the limit 5.1 mm`,

@@ -10,8 +10,11 @@ import (
 var serialLetters = &Check{
 	Name:  "serial-letters",
 	Level: Vessel,
-	Doc: "A serial or an id holds a letter of another alphabet, foreign digits, a quotation mark or another sign, which the others of the book do not. A Cyrillic Е looks like a Latin E and is another letter: the part is then another part, " +
-		"and its hours are lost from sight. Type it with the letters that the other serials have. A book whose serials are of that alphabet is not asked.",
+	Doc: "A serial or an id holds a letter of another alphabet, foreign digits, a quotation mark or another sign, which " +
+		"the others of the book do not. A Cyrillic Е looks like a Latin E and is another letter: the part is then " +
+		"another part, " +
+		"and its hours are lost from sight. Type it with the letters that the other serials have. A book whose serials are " +
+		"of that alphabet is not asked.",
 	Source:  "Unicode TR39, confusable characters; the list is from memory",
 	Example: `serial "501Е8" has the letter "Е", which the other serials do not`,
 	Grade:   Action,
@@ -63,7 +66,8 @@ func (c *Case) strange(what string, names []logbook.Serial) {
 		if !s.Stated() || i < 0 {
 			continue
 		}
-		f := Finding{Place: s.Place, Message: what + ` "` + s.Written + `" has "` + string([]rune(s.Written[i:])[0]) + `", which the other ones do not`, Next: "type it with the letters and digits of the others"}
+		f := Finding{Place: s.Place, Message: what + ` "` + s.Written + `" has "` + string([]rune(s.Written[i:])[0]) +
+			`", which the other ones do not`, Next: "type it with the letters and digits of the others"}
 		if latin := latinAlike.Replace(s.Written); !strings.ContainsFunc(latin, odd) && latin != "" {
 			f.Next = "type " + latin
 		}
@@ -73,9 +77,12 @@ func (c *Case) strange(what string, names []logbook.Serial) {
 
 // latinAlike turns letters and digits that look like Latin ones into those, and takes quotation marks out.
 var latinAlike = strings.NewReplacer(
-	"А", "A", "В", "B", "Е", "E", "З", "3", "К", "K", "М", "M", "Н", "H", "О", "O", "Р", "P", "С", "C", "Т", "T", "У", "Y", "Х", "X", "а", "a", "е", "e", "о", "o", "р", "p", "с", "c", "у", "y", "х", "x", "і", "i",
-	"Α", "A", "Β", "B", "Ε", "E", "Ζ", "Z", "Η", "H", "Ι", "I", "Κ", "K", "Μ", "M", "Ν", "N", "Ο", "O", "Ρ", "P", "Τ", "T", "Υ", "Y", "Χ", "X", "ο", "o",
-	"‐", "-", "‑", "-", "–", "-", "—", "-", "−", "-", "“", "", "”", "", "‘", "", "’", "", `"`, "", "'", "", "`", "", "|", "",
+	"А", "A", "В", "B", "Е", "E", "З", "3", "К", "K", "М", "M", "Н", "H", "О", "O", "Р", "P", "С", "C", "Т", "T", "У", "Y",
+	"Х", "X", "а", "a", "е", "e", "о", "o", "р", "p", "с", "c", "у", "y", "х", "x", "і", "i",
+	"Α", "A", "Β", "B", "Ε", "E", "Ζ", "Z", "Η", "H", "Ι", "I", "Κ", "K", "Μ", "M", "Ν", "N", "Ο", "O", "Ρ", "P", "Τ", "T",
+	"Υ", "Y", "Χ", "X", "ο", "o",
+	"‐", "-", "‑", "-", "–", "-", "—", "-", "−", "-", "“", "", "”", "", "‘", "", "’", "", `"`, "", "'", "", "`", "",
+	"|", "",
 	"٠", "0", "١", "1", "٢", "2", "٣", "3", "٤", "4", "٥", "5", "٦", "6", "٧", "7", "٨", "8", "٩", "9",
 	"۰", "0", "۱", "1", "۲", "2", "۳", "3", "۴", "4", "۵", "5", "۶", "6", "۷", "7", "۸", "8", "۹", "9",
 	"०", "0", "१", "1", "२", "2", "३", "3", "४", "4", "५", "5", "६", "6", "७", "7", "८", "8", "९", "9",

@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var serialNotQuoted = &Check{
 	Name:  "serial-not-quoted",
 	Level: Field,
-	Doc: "An identity that looks like a number, a truth value or a date stands without quotes. This book reads it as text, but other programs read 12E4 " +
+	Doc: "An identity that looks like a number, a truth value or a date stands without quotes. This book reads it as " +
+		"text, but other programs read 12E4 " +
 		"as 120000 and 0451 as 297, and the part loses its history there. Put it in quotes.",
 	Source:  "YAML 1.1, types int, float and bool; from memory",
 	Example: `holder "12E4": without quotes it would be read as a number`,

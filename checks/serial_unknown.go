@@ -12,8 +12,10 @@ import (
 var serialUnknown = &Check{
 	Name:  "serial-unknown",
 	Level: Vessel,
-	Doc: "A serial that came out, or is said to be fitted, is not known in this book, or a new one differs from a known one only by characters that look alike (0 and O, 1 and I and 7, 5 and S, 8 and B). " +
-		"A part under two names has two half histories: its hours and its wear are lost. Read the stamp again under a lens; correct the record, or give the part its own file if it is new. " +
+	Doc: "A serial that came out, or is said to be fitted, is not known in this book, or a new one differs from a known " +
+		"one only by characters that look alike (0 and O, 1 and I and 7, 5 and S, 8 and B). " +
+		"A part under two names has two half histories: its hours and its wear are lost. Read the stamp again under a " +
+		"lens; correct the record, or give the part its own file if it is new. " +
 		"A serial is known from the opening state, from its part's file, from stores, or from the record that built it in.",
 	Source:  "common practice, no source",
 	Example: `holder "H-1O4" is not known in this book: perhaps H-104`,
@@ -80,7 +82,8 @@ func knownSerials(b *logbook.Book) *serials {
 	return k
 }
 
-// storedUnknown reports a serial of the stores that nothing else names, where nearly all others have a file, a record or a second line.
+// storedUnknown reports a serial of the stores that nothing else names, where nearly all others have a file, a record
+// or a second line.
 func (c *Case) storedUnknown() {
 	named := map[string]int{}
 	for _, f := range c.Book.Vessel.Opening.Fitted {
@@ -117,12 +120,15 @@ func (c *Case) storedUnknown() {
 		return // new parts get no file on this ship
 	}
 	for _, s := range alone {
-		c.Report(Finding{Place: s.Place, Grade: Advice, Message: fmt.Sprintf("serial %s of the stores is named nowhere else; %d others are", s.Written, known), Next: "read the stamp or the paper again; correct the serial, or give the part its file"})
+		c.Report(Finding{Place: s.Place, Grade: Advice,
+			Message: fmt.Sprintf("serial %s of the stores is named nowhere else; %d others are", s.Written, known),
+			Next:    "read the stamp or the paper again; correct the serial, or give the part its file"})
 	}
 }
 
 // lookAlikes brings characters that are taken for one another on a worn stamp to one form.
-var lookAlikes = strings.NewReplacer("O", "0", "I", "1", "L", "1", "7", "1", "S", "5", "B", "8", "Z", "2", "-", "", " ", "", ".", "", "_", "", "/", "")
+var lookAlikes = strings.NewReplacer("O", "0", "I", "1", "L", "1", "7", "1", "S", "5", "B", "8", "Z", "2", "-", "", " ",
+	"", ".", "", "_", "", "/", "")
 
 // foldSerial is a serial without case, separators and noughts in front, with look-alikes made one.
 func foldSerial(s string) string {
@@ -150,8 +156,8 @@ func checkSerials(c *Case, k *serials, o *logbook.Overhaul) {
 	}
 }
 
-// unknown reports a serial that nothing in the book brings in by that day. expected is what should stand there; where that is not
-// known either, the book has no opening state for the place, and only a near miss is reported.
+// unknown reports a serial that nothing in the book brings in by that day. expected is what should stand there; where
+// that is not known either, the book has no opening state for the place, and only a near miss is reported.
 func (c *Case) unknown(k *serials, part string, s logbook.Serial, a About, day logbook.Day, expected string) {
 	if !s.Stated() || s.Unreadable() {
 		return
@@ -173,7 +179,8 @@ func (c *Case) unknown(k *serials, part string, s logbook.Serial, a About, day l
 	c.Report(f)
 }
 
-// looksLike reports a new serial that differs from a known one only in case, separators, or a letter that looks like a digit.
+// looksLike reports a new serial that differs from a known one only in case, separators, or a letter that looks like a
+// digit.
 func (c *Case) looksLike(k *serials, part string, s logbook.Serial, a About) {
 	if !s.Stated() || s.Unreadable() || c.Book.Part(part, s.Written) != nil {
 		return
@@ -185,7 +192,8 @@ func (c *Case) looksLike(k *serials, part string, s logbook.Serial, a About) {
 		if since := k.since[other]; since > k.since[s.Written] {
 			continue // the other one came later and has the finding
 		}
-		c.Report(Finding{Place: s.Place, About: a, Message: fmt.Sprintf("new %s %q looks like the known %s", part, s.Written, other),
+		c.Report(Finding{Place: s.Place, About: a, Message: fmt.Sprintf("new %s %q looks like the known %s", part, s.Written,
+			other),
 			Next: "read the stamp again; correct the record, or give the new part its own file under parts/"})
 		return
 	}
@@ -208,8 +216,8 @@ func digits(s string) int {
 	return n
 }
 
-// near lists up to three known serials that a written one may be meant for: the one that sat there first, then look-alikes, then those one
-// slip of the finger away.
+// near lists up to three known serials that a written one may be meant for: the one that sat there first, then
+// look-alikes, then those one slip of the finger away.
 func (k *serials) near(written, expected string) []string {
 	var near []string
 	add := func(s string) {

@@ -13,12 +13,15 @@ import (
 var setWithGaugeOutOfTolerance = &Check{
 	Name:  "set-with-gauge-out-of-tolerance",
 	Level: Batch,
-	Doc: "Valves were set with a gauge that is on record as wrong for that time, so that their true settings are not what is written. What the gauge showed stays as it was written; the probable true settings are " +
-		"worked out from the factor or offset on record. The finding lists the valves, and how they came back: where the gauge was wrong they come back off the other way. While one of them is still fitted or in the spares rack, " +
+	Doc: "Valves were set with a gauge that is on record as wrong for that time, so that their true settings are not " +
+		"what is written. What the gauge showed stays as it was written; the probable true settings are " +
+		"worked out from the factor or offset on record. The finding lists the valves, and how they came back: where the " +
+		"gauge was wrong they come back off the other way. While one of them is still fitted or in the spares rack, " +
 		"test it before anything is judged by its setting; once all have been set again it is a note.",
-	Source:  "common practice, no source",
-	Example: "13 valves were set with PG-02 from 2022-03-16 to 2022-05-10 while it read wrong: probably 299 to 303 bar (used), 322 to 326 bar (new)",
-	Grade:   Action,
+	Source: "common practice, no source",
+	Example: "13 valves were set with PG-02 from 2022-03-16 to 2022-05-10 while it read wrong: probably 299 to 303 bar " +
+		"(used), 322 to 326 bar (new)",
+	Grade: Action,
 	Whole: func(c *Case) {
 		ids := make([]string, 0, len(c.Book.Instruments))
 		for id := range c.Book.Instruments {
@@ -72,7 +75,8 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 	if n == 0 {
 		return
 	}
-	f.Message = fmt.Sprintf("%s set with %s from %s to %s while it read wrong", numbered(n, "valve was", "valves were"), id, first, last)
+	f.Message = fmt.Sprintf("%s set with %s from %s to %s while it read wrong", numbered(n, "valve was", "valves were"),
+		id, first, last)
 	var probable []string
 	for class := logbook.Used; class <= logbook.Reground; class++ {
 		if s := spans[class]; s != nil {
@@ -104,7 +108,8 @@ func cameBack(c *Case, w logbook.FoundWrong) string {
 			}
 		}
 		if normal := c.Recurring().Usual(class); n >= c.Settings.SetLeast.Int() && normal.N >= c.Settings.SetBaseline.Int() {
-			words += fmt.Sprintf("; %d %s ones as found %s against it, normal %s (%d valves)", n, class, left.Like(sum/float64(n)).Signed(), usualShift(left, normal), normal.N)
+			words += fmt.Sprintf("; %d %s ones as found %s against it, normal %s (%d valves)", n, class,
+				left.Like(sum/float64(n)).Signed(), usualShift(left, normal), normal.N)
 		}
 	}
 	return words

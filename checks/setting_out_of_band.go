@@ -8,8 +8,10 @@ import (
 var settingOutOfBand = &Check{
 	Name:  "setting-out-of-band",
 	Level: Record,
-	Doc: "The opening pressure as left lies outside the band for the state of the parts. Set too low the valve opens early and dribbles, too high it overloads " +
-		"pump and seat, and either way this cylinder burns otherwise than its neighbours. Set it again. Where the reading is out by less than the uncertainty of its gauge, an answer is asked for instead.",
+	Doc: "The opening pressure as left lies outside the band for the state of the parts. Set too low the valve opens " +
+		"early and dribbles, too high it overloads " +
+		"pump and seat, and either way this cylinder burns otherwise than its neighbours. Set it again. Where the reading " +
+		"is out by less than the uncertainty of its gauge, an answer is asked for instead.",
 	Source:  "common practice, no source; the band is the book's own",
 	Example: `opening pressure as left 298 bar is 22 bar below the band 320 to 330 bar (used)`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -19,7 +21,8 @@ var settingOutOfBand = &Check{
 		}
 		f := onVerdict(o, v, beyond(v), "set it again, tighten the lock nut and read again")
 		if v.Result == judging.BeyondDoubt {
-			f.Grade, f.Next = Action, "set it again, or read it with a better gauge: it is out by less than the uncertainty of the reading"
+			f.Grade, f.Next = Action,
+				"set it again, or read it with a better gauge: it is out by less than the uncertainty of the reading"
 		}
 		c.Report(f)
 	},

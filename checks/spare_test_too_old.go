@@ -9,7 +9,9 @@ import (
 var spareTestTooOld = &Check{
 	Name:  "spare-test-too-old",
 	Level: History,
-	Doc: "A valve was fitted a long time after its test, without another. In the spares rack test oil gums, needles stick and rust creeps in, however well it was capped. One pump on the bench before fitting costs five minutes; a valve that sticks in the engine costs a cylinder out of service at sea. " +
+	Doc: "A valve was fitted a long time after its test, without another. In the spares rack test oil gums, needles " +
+		"stick and rust creeps in, however well it was capped. One pump on the bench before fitting costs five minutes; a " +
+		"valve that sticks in the engine costs a cylinder out of service at sea. " +
 		"Open it once before fitting, and write the test down.",
 	Source:  "common practice, no source",
 	Example: "fitted on 2023-10-04, 353 days after its test of 2022-10-16: 90 d are kept to",
@@ -18,9 +20,11 @@ var spareTestTooOld = &Check{
 		for _, s := range c.Lives.ServicePeriods {
 			day, place := lastTest(c, s)
 			if days := s.From.Days(day); day != 0 && float64(days) > c.Settings.SpareTestAge.Float() {
-				f := Finding{Place: s.FromPlace, About: aboutPath(c.Book, s.FromPlace.Path), Related: []Related{{place, "the last test"}},
-					Message: fmt.Sprintf("fitted on %s, %s after its test of %s: %s are kept to", s.From, logbook.Counted(days, "day"), day, c.Settings.SpareTestAge.Written),
-					Next:    "open such a valve once on the bench before fitting, and write the test down"}
+				f := Finding{Place: s.FromPlace, About: aboutPath(c.Book, s.FromPlace.Path),
+					Related: []Related{{place, "the last test"}},
+					Message: fmt.Sprintf("fitted on %s, %s after its test of %s: %s are kept to", s.From, logbook.Counted(days, "day"),
+						day, c.Settings.SpareTestAge.Written),
+					Next: "open such a valve once on the bench before fitting, and write the test down"}
 				if s.Opened != nil && s.Opened.Fitted.Date.Present() {
 					f.Place = s.Opened.Fitted.Date.Place
 				}
@@ -31,8 +35,8 @@ var spareTestTooOld = &Check{
 	},
 }
 
-// lastTest is the day of the last test of a valve before it was fitted; 0 where the book does not know. A ready spare when the
-// book began was tested then or before.
+// lastTest is the day of the last test of a valve before it was fitted; 0 where the book does not know. A ready spare
+// when the book began was tested then or before.
 func lastTest(c *Case, s *logbook.ServicePeriod) (logbook.Day, logbook.Place) {
 	if o := s.Opened; o != nil {
 		return o.AsLeft.Date.Day, o.AsLeft.Date.Place

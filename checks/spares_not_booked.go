@@ -9,8 +9,11 @@ import (
 var sparesNotBooked = &Check{
 	Name:  "spares-not-booked",
 	Level: Vessel,
-	Doc: "A new nozzle was built in and stores do not show that it was used, or stores show more used than ever came on board. Stores that are not true are found out on the day the next nozzle is needed, ninety days before one can come. " +
-		"Book the nozzle out, with its serial; count, and correct the balance. Books that keep no stores, or no serials in them, are not asked.",
+	Doc: "A new nozzle was built in and stores do not show that it was used, or stores show more used than ever came on " +
+		"board. Stores that are not true are found out on the day the next nozzle is needed, ninety days before " +
+		"one can come. " +
+		"Book the nozzle out, with its serial; count, and correct the balance. Books that keep no stores, or no serials in " +
+		"them, are not asked.",
 	Source:  "common practice, no source",
 	Example: "nozzle N-2031 was built in on 2022-07-29 and is not booked out of stores",
 	Grade:   Advice,
@@ -22,7 +25,8 @@ var sparesNotBooked = &Check{
 	},
 }
 
-// nozzlesBooked looks for the movement of each nozzle that came from stores, from the first day the stores were kept with serials.
+// nozzlesBooked looks for the movement of each nozzle that came from stores, from the first day the stores were kept
+// with serials.
 func nozzlesBooked(c *Case) {
 	out := map[string]bool{}
 	var from logbook.Day
@@ -42,11 +46,13 @@ func nozzlesBooked(c *Case) {
 	}
 	for _, o := range c.Book.Overhauls {
 		left := o.Nozzle.Left
-		if !left.Stated() || left.Written == o.Nozzle.Found.Written || out[left.Written] || dateOr(o) < from || !o.Removed.Stated() || c.ranBefore(left.Written, o) {
+		if !left.Stated() || left.Written == o.Nozzle.Found.Written || out[left.Written] || dateOr(o) < from ||
+			!o.Removed.Stated() || c.ranBefore(left.Written, o) {
 			continue
 		}
-		c.Report(Finding{Place: left.Place, About: about(o), Message: fmt.Sprintf("nozzle %s was built in on %s and is not booked out of stores", left, dateOr(o)),
-			Next: "book it out in stores/stock.csv, with its serial"})
+		c.Report(Finding{Place: left.Place, About: about(o),
+			Message: fmt.Sprintf("nozzle %s was built in on %s and is not booked out of stores", left, dateOr(o)),
+			Next:    "book it out in stores/stock.csv, with its serial"})
 	}
 }
 
@@ -65,7 +71,8 @@ func (c *Case) ranBefore(nozzle string, o *logbook.Overhaul) bool {
 	return false
 }
 
-// balances adds up the movements of each item that was ever booked in, and reports the first that leaves less than nothing.
+// balances adds up the movements of each item that was ever booked in, and reports the first that leaves less than
+// nothing.
 func balances(c *Case) {
 	rows := c.Book.StockByDay()
 	sum, kept, told := map[string]float64{}, map[string]bool{}, map[string]bool{}
@@ -78,8 +85,9 @@ func balances(c *Case) {
 		item := itemOf(m)
 		if sum[item] += m.Change.Value; sum[item] < 0 && kept[item] && !told[item] {
 			told[item] = true
-			c.Report(Finding{Place: m.Change.Place, Message: fmt.Sprintf("stores show %g of %s after %s: more used than came on board", sum[item], item, m.Date),
-				Next: "count them, and book what is missing"})
+			c.Report(Finding{Place: m.Change.Place,
+				Message: fmt.Sprintf("stores show %g of %s after %s: more used than came on board", sum[item], item, m.Date),
+				Next:    "count them, and book what is missing"})
 		}
 	}
 }

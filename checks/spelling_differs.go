@@ -14,7 +14,8 @@ var spellingDiffers = &Check{
 	Name:  "spelling-differs",
 	Level: Vessel,
 	Doc: "A fuel, an item, a part number, a lubricant or a serial is written in two ways that differ only in dashes, " +
-		"blanks, other marks or capitals. Whatever is looked for by its name is found under one of them and missed under the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +
+		"blanks, other marks or capitals. Whatever is looked for by its name is found under one of them and missed under " +
+		"the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +
 		"A serial that no other place has is held against the others of its letters. Write one of the two everywhere. " +
 		"Where another check speaks of the name, this one is silent.",
 	Source:  "our own rule",
@@ -42,7 +43,8 @@ var spellingDiffers = &Check{
 				numbers = append(numbers, used.PartNo)
 			}
 			fuels = append(fuels, o.AsFound.RunningBefore.Fuel, o.RunningAfter.Fuel)
-			lubricants = append(lubricants, o.Assembled.NozzleNut.Lubricant, o.Fitted.ClampNuts.Lubricant, o.Fitted.PipeNut.Lubricant)
+			lubricants = append(lubricants, o.Assembled.NozzleNut.Lubricant, o.Fitted.ClampNuts.Lubricant,
+				o.Fitted.PipeNut.Lubricant)
 		}
 		c.spelled("fuel", fuels)
 		c.spelled("item", items)
@@ -95,7 +97,8 @@ func (c *Case) serialsSpelled() {
 }
 
 // formDiffers asks about a serial that alone has the case or the marks it has, where others of the same letters and as
-// many digits have other ones: ng.7631 among NG.7601 to NG.7640. One that has another spelling elsewhere is told by spelled.
+// many digits have other ones: ng.7631 among NG.7601 to NG.7640. One that has another spelling elsewhere is told by
+// spelled.
 func (c *Case) formDiffers(what string, serials []logbook.Text) {
 	bare, met := map[string]int{}, map[string]bool{}
 	forms := map[string][]logbook.Text{} // of each form the serials, once each
@@ -163,7 +166,8 @@ func (c *Case) spelled(what string, names []logbook.Text) {
 			usual[bare] = s
 			continue
 		}
-		f := Finding{Place: s.first.Place, Next: "write one of the two everywhere", Related: []Related{{u.first.Place, "the other way"}},
+		f := Finding{Place: s.first.Place, Next: "write one of the two everywhere",
+			Related: []Related{{u.first.Place, "the other way"}},
 			Message: fmt.Sprintf("%s %q is %q in %s", what, s.first.Written, u.first.Written, u.first.Place.Path)}
 		if s.times == 1 && u.times > 2 {
 			f.Next = "type " + u.first.Written

@@ -10,8 +10,10 @@ import (
 var sprayAsLeft = &Check{
 	Name:  "spray-as-left",
 	Level: Record,
-	Doc: "The spray after setting is uneven, or fewer holes are open than the nozzle has. A blocked or weak hole burns its share of the fuel elsewhere, on the " +
-		"piston or the liner; such a nozzle is not refitted. Clear the holes with needles of the right size, flush and test again, or renew the nozzle.",
+	Doc: "The spray after setting is uneven, or fewer holes are open than the nozzle has. A blocked or weak hole burns " +
+		"its share of the fuel elsewhere, on the " +
+		"piston or the liner; such a nozzle is not refitted. Clear the holes with needles of the right size, flush and " +
+		"test again, or renew the nozzle.",
 	Source:  "common practice, no source",
 	Example: `spray as left: 7 holes open, even; expected 9 holes open, even`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -32,7 +34,8 @@ var sprayAsLeft = &Check{
 			}
 			message = fmt.Sprintf("%s, at clock number %s", message, strings.Join(holes, ", "))
 		}
-		c.Report(onVerdict(o, v, message, "not ready: clear the holes with needles of the right size, flush and test again, or renew the nozzle"))
+		c.Report(onVerdict(o, v, message,
+			"not ready: clear the holes with needles of the right size, flush and test again, or renew the nozzle"))
 	},
 	Grade: Stop,
 }

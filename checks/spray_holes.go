@@ -12,8 +12,10 @@ const onTheClock = 12
 var sprayHoles = &Check{
 	Name:  "spray-holes",
 	Level: Record,
-	Doc: "More spray holes are open or weak than the nozzle has, or a weak hole is named by a number that is not on a clock. The count was mistyped, or the nozzle is another type; " +
-		"either way the spray proves nothing of this nozzle. Count again; a weak hole is named by where it stands as on a clock, 1 to 12, with the dowel at 12.",
+	Doc: "More spray holes are open or weak than the nozzle has, or a weak hole is named by a number that is not on a " +
+		"clock. The count was mistyped, or the nozzle is another type; " +
+		"either way the spray proves nothing of this nozzle. Count again; a weak hole is named by where it stands as on a " +
+		"clock, 1 to 12, with the dowel at 12.",
 	Source:  "the number of holes is the book's own; that a nozzle has no more holes than holes needs none",
 	Example: "10 holes open as left, the nozzle has 9",
 	Grade:   Action,
@@ -28,18 +30,21 @@ var sprayHoles = &Check{
 			}
 			limit := c.limitAt(count.Leaf)
 			if open := t.Spray.Open; open.Valid && open.Value > count.Value {
-				c.Report(Finding{Place: open.Place, About: about(o), Limit: limit, Message: fmt.Sprintf("%s holes open %s, the nozzle has %s", open.Written, state, count.Written),
-					Next: "count again; is it a nozzle of another type?"})
+				c.Report(Finding{Place: open.Place, About: about(o), Limit: limit,
+					Message: fmt.Sprintf("%s holes open %s, the nozzle has %s", open.Written, state, count.Written),
+					Next:    "count again; is it a nozzle of another type?"})
 			}
 			weak := t.Spray.Weak
 			for _, h := range weak.Each {
 				if h.Valid && (h.Value < 1 || h.Value > onTheClock) {
-					c.Report(Finding{Place: h.Place, About: about(o), Message: fmt.Sprintf("weak hole at %s o'clock %s: a clock has 1 to %d", h.Written, state, onTheClock),
-						Next: "write where it is as on a clock, the dowel at 12"})
+					c.Report(Finding{Place: h.Place, About: about(o),
+						Message: fmt.Sprintf("weak hole at %s o'clock %s: a clock has 1 to %d", h.Written, state, onTheClock),
+						Next:    "write where it is as on a clock, the dowel at 12"})
 				}
 			}
 			if n := len(weak.Each); float64(n) > count.Value {
-				c.Report(Finding{Place: weak.Place, About: about(o), Limit: limit, Message: fmt.Sprintf("%d weak holes %s, the nozzle has %s", n, state, count.Written), Next: "count again"})
+				c.Report(Finding{Place: weak.Place, About: about(o), Limit: limit,
+					Message: fmt.Sprintf("%d weak holes %s, the nozzle has %s", n, state, count.Written), Next: "count again"})
 			}
 		})
 	},

@@ -10,14 +10,17 @@ import (
 var stepMissing = &Check{
 	Name:  "step-missing",
 	Level: Record,
-	Doc: "A record claims a later step and holds nothing of an earlier one: fitted but never tested, tested but never measured or decided; or it names no holder. A block may wait until " +
-		"its work is done; once the valve is set, a gap looks the same as work not done. Fill it in, or write why: not done (why).",
+	Doc: "A record claims a later step and holds nothing of an earlier one: fitted but never tested, tested but never " +
+		"measured or decided; or it names no holder. A block may wait until " +
+		"its work is done; once the valve is set, a gap looks the same as work not done. Fill it in, or write why: not " +
+		"done (why).",
 	Source:  "our own rule",
 	Example: `the valve is fitted; nothing is said of: decided, as_left`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		unread := func(p logbook.Problem) bool { return p.Place.Path == o.Path && !p.Read } // the reader has said why
 		if !o.Holder.Stated() && !slices.ContainsFunc(c.Book.Problems, unread) {
-			c.Report(Finding{Place: o.Opening, Message: "no holder is named: the record belongs to no valve", About: about(o), Next: `name it, as holder: "H-101"`})
+			c.Report(Finding{Place: o.Opening, Message: "no holder is named: the record belongs to no valve", About: about(o),
+				Next: `name it, as holder: "H-101"`})
 		}
 		reached, place := "set and tested", o.AsLeft.Place
 		switch {
@@ -42,7 +45,8 @@ var stepMissing = &Check{
 			}
 		}
 		if len(missing) > 0 {
-			c.Report(Finding{Place: place, Message: "the valve is " + reached + "; nothing is said of: " + strings.Join(missing, ", "), About: about(o),
+			c.Report(Finding{Place: place, Message: "the valve is " + reached + "; nothing is said of: " + strings.Join(missing,
+				", "), About: about(o),
 				Next: "fill it in, or write why: " + missing[0] + ": not done (why)"})
 		}
 	},

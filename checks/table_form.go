@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var tableForm = &Check{
 	Name:  "table-form",
 	Level: Field,
-	Doc: "A table has a column or a line that cannot be read as one. A line with a cell too many shifts every value behind it to the wrong column, hours " +
+	Doc: "A table has a column or a line that cannot be read as one. A line with a cell too many shifts every value " +
+		"behind it to the wrong column, hours " +
 		"become dates, and the running hours of every part rest on them. Put the commas right, or the name of the column.",
 	Source:  "RFC 4180; from memory",
 	Example: `hours/me1.csv: "2024-01-01,15400": expected as many cells as the first line has names`,

@@ -9,8 +9,10 @@ import (
 var textEncoding = &Check{
 	Name:  "text-encoding",
 	Level: Field,
-	Doc: "A file is not plain UTF-8 text. Characters that cannot be seen, or that turn the order of the others, can make a record read differently on the " +
-		"screen than it is stored; bytes of another encoding cannot be read at all. Save the file as UTF-8 and take such characters out.",
+	Doc: "A file is not plain UTF-8 text. Characters that cannot be seen, or that turn the order of the others, can " +
+		"make a record read differently on the " +
+		"screen than it is stored; bytes of another encoding cannot be read at all. Save the file as UTF-8 and take such " +
+		"characters out.",
 	Source:  "The Unicode Standard, section 23.2, layout controls; from memory",
 	Example: `"hidden character '\u202e'": expected visible characters only`,
 	Slips:   []string{logbook.SlipEncoding, logbook.SlipControl, logbook.SlipHidden},

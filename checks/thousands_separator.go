@@ -10,10 +10,14 @@ import (
 var thousandsSeparator = &Check{
 	Name:  "thousands-separator",
 	Level: Field,
-	Doc: "A number holds a comma, point, apostrophe or space that may part its thousands. One reader sees 1250 and the next 1.25, a factor of a " +
-		"thousand in hours or pressure, so nothing is read. In hours and counters that goes for a point as well; the readings before and after it, and the rest of the file, tell " +
-		"which is likelier. Write the digits without a separator. A thin or no-break space between groups of three digits, and in hours a plain one, can only part thousands and is read.",
-	Source:  "ISO 80000-1, 7.3.1 (groups of three digits are parted by a small space); for the rest common practice, no source",
+	Doc: "A number holds a comma, point, apostrophe or space that may part its thousands. One reader sees 1250 and the " +
+		"next 1.25, a factor of a " +
+		"thousand in hours or pressure, so nothing is read. In hours and counters that goes for a point as well; the " +
+		"readings before and after it, and the rest of the file, tell " +
+		"which is likelier. Write the digits without a separator. A thin or no-break space between groups of three digits, " +
+		"and in hours a plain one, can only part thousands and is read.",
+	Source: "ISO 80000-1, 7.3.1 (groups of three digits are parted by a small space); for the rest common " +
+		"practice, no source",
 	Example: `removed.counter "1,250": 1250 h or 1.25 h? not guessed`,
 	Slips:   []string{measure.SlipThousands},
 	Words: func(p logbook.Problem, f *Finding) {

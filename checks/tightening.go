@@ -10,8 +10,10 @@ import (
 var tightening = &Check{
 	Name:  "tightening",
 	Level: Record,
-	Doc: "A valve was fitted without torque or steps of its clamp nuts, or they lie outside the limits. Clamped unevenly the valve leaks gas past its ring, the " +
-		"nozzle overheats, and the head may crack; a loose pressure pipe sprays fuel. Check the nuts with a wrench before the engine starts, and record torque and steps.",
+	Doc: "A valve was fitted without torque or steps of its clamp nuts, or they lie outside the limits. Clamped " +
+		"unevenly the valve leaks gas past its ring, the " +
+		"nozzle overheats, and the head may crack; a loose pressure pipe sprays fuel. Check the nuts with a wrench before " +
+		"the engine starts, and record torque and steps.",
 	Source:  "common practice, no source; torque and steps are the book's own",
 	Example: `clamp nuts at ME2-5: no torque and no steps recorded`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -20,7 +22,8 @@ var tightening = &Check{
 		}
 		e := c.inForceAsLeft(o, o.Fitted.Date.Day)
 		tightened(c, o, "clamp nuts", "fitted.clamp_nuts", o.Fitted.ClampNuts, true)
-		tightened(c, o, "nut of the pressure pipe", "fitted.pipe_nut", o.Fitted.PipeNut, e.PipeNut.Stated() || o.Fitted.PipeNut.Stated())
+		tightened(c, o, "nut of the pressure pipe", "fitted.pipe_nut", o.Fitted.PipeNut, e.PipeNut.Stated() ||
+			o.Fitted.PipeNut.Stated())
 	},
 	Grade: Stop,
 }

@@ -10,7 +10,8 @@ import (
 // moment is when a commit says that it was made.
 func moment(k *logbook.Commit) string { return k.When("2006-01-02 15:04 UTC") }
 
-// writtenBy says under which key or name a commit was made: facts only, and a name that no key speaks for is said to be a name.
+// writtenBy says under which key or name a commit was made: facts only, and a name that no key speaks for is said to be
+// a name.
 func writtenBy(k *logbook.Commit) string {
 	words := ""
 	if line, _, _ := strings.Cut(strings.TrimSpace(k.Message), "\n"); line != "" {

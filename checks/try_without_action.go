@@ -9,7 +9,8 @@ import (
 var tryWithoutAction = &Check{
 	Name:  "try-without-action",
 	Level: Record,
-	Doc: "A setting and test that failed was followed by another, and nothing says what was done in between. A valve does not get better by being tested again: either " +
+	Doc: "A setting and test that failed was followed by another, and nothing says what was done in between. A valve " +
+		"does not get better by being tested again: either " +
 		"something was done, or one of the two tests is wrong, and the good one is not proven. Write what changed.",
 	Source:  "common practice, no source",
 	Example: `try 1 failed (joint weeping) and the next was made without anything done`,
@@ -23,7 +24,8 @@ var tryWithoutAction = &Check{
 			if t.Why.Stated() {
 				why = " (" + t.Why.Written + ")"
 			}
-			c.Report(Finding{Place: t.Place, Message: fmt.Sprintf("try %d failed%s and the next was made without anything done", i+1, why), About: about(o), Next: "what changed? write it under done"})
+			c.Report(Finding{Place: t.Place, Message: fmt.Sprintf("try %d failed%s and the next was made without anything done",
+				i+1, why), About: about(o), Next: "what changed? write it under done"})
 		}
 	},
 	Grade: Action,

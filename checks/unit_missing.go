@@ -8,7 +8,8 @@ import (
 var unitMissing = &Check{
 	Name:  "unit-missing",
 	Level: Field,
-	Doc: "A value stands without its unit. 320 may be bar or kgf/cm², 0.72 may be millimetres or hundredths of an inch, and nobody can tell a year later; " +
+	Doc: "A value stands without its unit. 320 may be bar or kgf/cm², 0.72 may be millimetres or hundredths of an inch, " +
+		"and nobody can tell a year later; " +
 		"so nothing is read. Write the unit behind the number.",
 	Source:  "common practice, no source",
 	Example: `as_left.opening_pressure[0] "320": no unit`,

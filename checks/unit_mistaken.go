@@ -12,8 +12,10 @@ import (
 var unitMistaken = &Check{
 	Name:  "unit-mistaken",
 	Level: Field,
-	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit or with the decimal point moved. A gauge in psi read as " +
-		"bar spoils the verdict of this record and the wear lines after it. Look at the sheet and the gauge, write the true value with its unit, and keep the old one under corrections.",
+	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit or with the " +
+		"decimal point moved. A gauge in psi read as " +
+		"bar spoils the verdict of this record and the wear lines after it. Look at the sheet and the gauge, write the " +
+		"true value with its unit, and keep the old one under corrections.",
 	Source:  "common practice, no source; the usual value is the book's own setting or nominal",
 	Example: `opening pressure as left 4640 bar is not possible; 4640 psi = 320 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -23,7 +25,8 @@ var unitMistaken = &Check{
 		for _, u := range usualValues(c, o) {
 			for _, a := range u.written {
 				if meant := otherwise(c, a.Quantity, u.usual); len(meant) > 0 {
-					c.Report(Finding{Place: a.Place, Message: u.name + " " + a.Quantity.String() + " is not possible; " + strings.Join(meant, " or "), About: about(o),
+					c.Report(Finding{Place: a.Place, Message: u.name + " " + a.Quantity.String() + " is not possible; " +
+						strings.Join(meant, " or "), About: about(o),
 						Next: "which unit did the instrument show? write the value with it, and keep the old one under corrections"})
 					break // the readings of one test share their gauge
 				}
@@ -115,8 +118,8 @@ func liftUsual(e *logbook.Revision) measure.Quantity {
 	return measure.Quantity{}
 }
 
-// otherwise lists what a value that is not believed may mean: the same number in another unit, or with the decimal point moved.
-// It is empty for a value that is believed, and for one that nothing explains.
+// otherwise lists what a value that is not believed may mean: the same number in another unit, or with the decimal
+// point moved. It is empty for a value that is believed, and for one that nothing explains.
 func otherwise(c *Case, q, usual measure.Quantity) []string {
 	if !q.Valid() || !usual.Valid() || q.Kind() != usual.Kind() || usual.Float() <= 0 {
 		return nil

@@ -8,7 +8,8 @@ import (
 var unitSpelling = &Check{
 	Name:  "unit-spelling",
 	Level: Field,
-	Doc: "A unit is spelled in another way than the book spells it. The value is read and judged; one spelling only makes files easy to search and " +
+	Doc: "A unit is spelled in another way than the book spells it. The value is read and judged; one spelling only " +
+		"makes files easy to search and " +
 		"compare. The tool can put it right without touching the number.",
 	Source:  "our own advice; unit symbols after the SI Brochure, chapter 5; from memory",
 	Example: `assembled.nozzle_nut.torque "Nm": the book spells it N·m`,

@@ -8,7 +8,8 @@ import (
 var unitUnknown = &Check{
 	Name:  "unit-unknown",
 	Level: Field,
-	Doc: "A value carries a unit that is not one of its kind. A pressure in mm or a unit nobody knows cannot be held against a limit, so nothing is read. " +
+	Doc: "A value carries a unit that is not one of its kind. A pressure in mm or a unit nobody knows cannot be held " +
+		"against a limit, so nothing is read. " +
 		"Look whether the value stands at the wrong key, or write one of the units that the finding lists.",
 	Source:  "common practice, no source",
 	Example: `measured.lift "mn": expected a unit of length: mm, µm, inch, m`,

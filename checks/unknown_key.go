@@ -5,7 +5,8 @@ import "needlebook/logbook"
 var unknownKey = &Check{
 	Name:  "unknown-key",
 	Level: Field,
-	Doc: "A key is none that its group has. What stands under it is not read and not judged, which looks the same as not measured. Write the key that the " +
+	Doc: "A key is none that its group has. What stands under it is not read and not judged, which looks the same as " +
+		"not measured. Write the key that the " +
 		"finding names, or move the value to the remarks below the front matter.",
 	Source:  "our own rule",
 	Example: `as_found.leakdown: no such key here; expected leak_down`,

@@ -5,8 +5,10 @@ import "needlebook/logbook"
 var wordNotKnown = &Check{
 	Name:  "word-not-known",
 	Level: Field,
-	Doc: "A word is not on the list of words for its key. Closed lists keep damp apart from dripping for every reader and every rule; a word that is not " +
-		"on the list is not read, unless it is plainly another spelling of one that is. Write one of the words that the finding lists.",
+	Doc: "A word is not on the list of words for its key. Closed lists keep damp apart from dripping for every reader " +
+		"and every rule; a word that is not " +
+		"on the list is not read, unless it is plainly another spelling of one that is. Write one of the words that the " +
+		"finding lists.",
 	Source:  "our own rule",
 	Example: `as_left.seat.state "ok": expected one of: dry, damp, drop, runs`,
 	Slips:   []string{logbook.SlipWord},

@@ -5,8 +5,11 @@ import "needlebook/logbook"
 var wornPartReturns = &Check{
 	Name:  "worn-part-returns",
 	Level: Record,
-	Doc: "A measured wear is beyond its limit and the part goes back: the lift of the nozzle, the wear of the holder's face, or spray holes that the no-go wire enters. A worn face leaks " +
-		"and lengthens the lift, wide holes feed this cylinder more than the others. Renew or regrind the part; if it must run, an approved deferral with an end makes this a note. At a safety limit, and where the limits file names the guarded rule, the uncertainty of the gauge counts against the part.",
+	Doc: "A measured wear is beyond its limit and the part goes back: the lift of the nozzle, the wear of the holder's " +
+		"face, or spray holes that the no-go wire enters. A worn face leaks " +
+		"and lengthens the lift, wide holes feed this cylinder more than the others. Renew or regrind the part; if it must " +
+		"run, an approved deferral with an end makes this a note. At a safety limit, and where the limits file names the " +
+		"guarded rule, the uncertainty of the gauge counts against the part.",
 	Source:  "common practice, no source; the limits are the book's own",
 	Example: `holder wear 0.06 mm is 0.01 mm above the limit 0.05 mm, and the holder goes back`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -23,7 +26,8 @@ var wornPartReturns = &Check{
 			if !x.returns || !v.Result.Out() && !v.Unaccepted() || slips[v.Place] {
 				continue
 			}
-			f := onVerdict(o, v, beyond(v)+", and the "+x.part+" goes back", "renew or regrind the "+x.part+"; if it must run, an approved deferral is needed")
+			f := onVerdict(o, v, beyond(v)+", and the "+x.part+" goes back",
+				"renew or regrind the "+x.part+"; if it must run, an approved deferral is needed")
 			if v.Unaccepted() {
 				unaccepted(&f, v)
 			}

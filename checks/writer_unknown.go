@@ -10,8 +10,12 @@ import (
 var writerUnknown = &Check{
 	Name:  "writer-unknown",
 	Level: Vessel,
-	Doc: "A file of the book was written or changed by a commit that no person of the book answers for: unsigned, under a key that nobody enrolled, or with a key that was not in force. The name in such a commit is a name that anyone may type. " +
-		"The finding says what was written, when and under which name, and nothing more. Let a signer of the book look at the text and answer for it (adopt the commit, with the reason), or put right what was changed. Where nothing that it wrote stands any more it is a note.",
+	Doc: "A file of the book was written or changed by a commit that no person of the book answers for: unsigned, under " +
+		"a key that nobody enrolled, or with a key that was not in force. The name in such a commit is a name that " +
+		"anyone may type. " +
+		"The finding says what was written, when and under which name, and nothing more. Let a signer of the book look at " +
+		"the text and answer for it (adopt the commit, with the reason), or put right what was changed. Where nothing that " +
+		"it wrote stands any more it is a note.",
 	Source:  "common practice, no source",
 	Example: `written 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo")`,
 	Grade:   Action,
@@ -33,8 +37,9 @@ func notAnsweredFor(c *Case, t *logbook.RecordTrail) {
 		if k == nil || v.State.Speaks() || v.State == logbook.NotJudged {
 			continue
 		}
-		f := Finding{Place: logbook.Place{Path: t.Path, Line: 1, Column: 1}, About: aboutPath(c.Book, t.Path), Message: "written " + moment(k) + " " + writtenBy(k),
-			Next: "let a signer of the book look at the text and answer for it, or put right what was changed"}
+		f := Finding{Place: logbook.Place{Path: t.Path, Line: 1, Column: 1}, About: aboutPath(c.Book, t.Path),
+			Message: "written " + moment(k) + " " + writtenBy(k),
+			Next:    "let a signer of the book look at the text and answer for it, or put right what was changed"}
 		stands := standing(t, v.Commit)
 		switch {
 		case i == t.Current:

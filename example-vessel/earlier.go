@@ -10,11 +10,13 @@ import (
 )
 
 // steps are the blocks that come into a record one after another, in the order of the work.
-var steps = []string{"removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "tries", "as_left", "stored", "fitted", "fitted_by", "running_after", "corrections"}
+var steps = []string{"removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled",
+	"tries", "as_left", "stored", "fitted", "fitted_by", "running_after", "corrections"}
 
 var reads = regexp.MustCompile(`where ("(?:[^"\\]|\\.)*") reads ("(?:[^"\\]|\\.)*")`)
 
-// earlier is a file as it stood before the end: cut to what was there by a block or a day, with figures as they read then.
+// earlier is a file as it stood before the end: cut to what was there by a block or a day, with figures as they read
+// then.
 func earlier(path string, text []byte, how string) ([]byte, error) {
 	if rest, ok := strings.CutPrefix(strings.TrimSpace(how), "up to "); ok {
 		limit, tail, _ := strings.Cut(rest, " ")

@@ -1,6 +1,6 @@
-// Package vessel is the example vessel: an invented ship whose book stands in this folder as it is at the end, and the list of
-// events, events.txt, from which her history is made again: earlier texts, commits, keys and digests follow from it and are the
-// same on every machine.
+// Package vessel is the example vessel: an invented ship whose book stands in this folder as it is at the end, and the
+// list of events, events.txt, from which her history is made again: earlier texts, commits, keys and digests follow
+// from it and are the same on every machine.
 //
 // Begin with [History], or with [Story] for what verify has to say of each commit.
 package vessel
@@ -29,8 +29,8 @@ type Event struct {
 	exchange.Step
 	// At is when it happened, by a clock that is right; the commit states what the computer said.
 	At time.Time
-	// Expect is what verify has to say of the commit, clause by clause: first its state ("signed", "adopted by i.tamm"), then marks
-	// ("date contradicted …"), then what became of single files ("stores/stock.csv edited in a merge").
+	// Expect is what verify has to say of the commit, clause by clause: first its state ("signed", "adopted by i.tamm"),
+	// then marks ("date contradicted …"), then what became of single files ("stores/stock.csv edited in a merge").
 	Expect []string
 }
 

@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// side is the book as it stands after one event. Two that were written without knowing of each other, aboard and ashore, are two
-// sides, until a merge puts them together.
+// side is the book as it stands after one event. Two that were written without knowing of each other, aboard and
+// ashore, are two sides, until a merge puts them together.
 type side struct {
 	texts   map[string][]byte
 	signers map[string][]line // hand → his lines, the newest key last
@@ -31,7 +31,8 @@ type adoption struct {
 }
 
 func (s *side) clone() *side {
-	c := &side{texts: maps.Clone(s.texts), signers: map[string][]line{}, adopted: slices.Clone(s.adopted), past: maps.Clone(s.past)}
+	c := &side{texts: maps.Clone(s.texts), signers: map[string][]line{}, adopted: slices.Clone(s.adopted),
+		past: maps.Clone(s.past)}
 	for who, lines := range s.signers {
 		c.signers[who] = slices.Clone(lines)
 	}
@@ -60,8 +61,8 @@ func (t *teller) after(when string) error {
 	return nil
 }
 
-// merge brings in another side: of each file the text of the side that changed it. What both changed has to be told by an action
-// of its own before it.
+// merge brings in another side: of each file the text of the side that changed it. What both changed has to be told by
+// an action of its own before it.
 func (t *teller) merge(when string) error {
 	n, err := t.numbered(when)
 	if err != nil {

@@ -99,8 +99,8 @@ func (t *teller) person(who string, when time.Time) exchange.Person {
 	return exchange.Person{Name: name, Email: who + "@ostrevane", When: when.UTC()}
 }
 
-// Key is the demonstration key of a hand, derived from a fixed text: everybody can make it, so it proves nothing outside the
-// example. A hand's second key is that of his id with a space and a 2 behind it.
+// Key is the demonstration key of a hand, derived from a fixed text: everybody can make it, so it proves nothing
+// outside the example. A hand's second key is that of his id with a space and a 2 behind it.
 func Key(who string) (ssh.Signer, error) { return ssh.NewSignerFromKey(Secret(who)) }
 
 // Secret is the secret half of it, for those who want to sign in the example book themselves.
@@ -154,7 +154,8 @@ func (t *teller) action(a string) error {
 	case "countersign", "review":
 		return t.seen(verb, strings.Fields(rest))
 	}
-	return fmt.Errorf("there is no action %q: after, merge, clock, unsigned, expect, add, move, tables, attributes, enrol, confirm, signoff, adopt, countersign, review", verb)
+	return fmt.Errorf("there is no action %q: after, merge, clock, unsigned, expect, add, move, tables, attributes, "+
+		"enrol, confirm, signoff, adopt, countersign, review", verb)
 }
 
 func (t *teller) put(p string, text []byte) {
@@ -162,8 +163,8 @@ func (t *teller) put(p string, text []byte) {
 	t.changed[p] = exchange.Change{Path: p, Text: text}
 }
 
-// add writes a file as it stood: whole, "up to" a block or a day, and with figures that were corrected later "where" they read
-// otherwise; "in" another folder when somebody put it there:
+// add writes a file as it stood: whole, "up to" a block or a day, and with figures that were corrected later "where"
+// they read otherwise; "in" another folder when somebody put it there:
 //
 //	add overhauls/me1/c4/2023-04-20-h-110.md up to stored where "9.1 s" reads "3.1 s"
 func (t *teller) add(rest string) error {
@@ -227,14 +228,15 @@ var roles = map[string]string{
 	"engineer":       "git,engineer@needlebook",
 }
 
-// enrol lets a hand in: "enrol r.santangelo engineer 2021-01-01". A person who stands there already comes with his next key, which is
-// "pending" where a chief alone lets it in.
+// enrol lets a hand in: "enrol r.santangelo engineer 2021-01-01". A person who stands there already comes with his next
+// key, which is "pending" where a chief alone lets it in.
 func (t *teller) enrol(words []string) error {
 	if len(words) != 3 && (len(words) != 4 || words[3] != "pending") || roles[words[1]] == "" {
 		return fmt.Errorf("enrol NAME superintendent|chief|engineer DAY [pending]")
 	}
 	who := words[0]
-	l := line{key: who, waits: len(words) == 4, window: fmt.Sprintf("namespaces=%q,valid-after=%q", roles[words[1]], compact(words[2]))}
+	l := line{key: who, waits: len(words) == 4, window: fmt.Sprintf("namespaces=%q,valid-after=%q", roles[words[1]],
+		compact(words[2]))}
 	if n := len(t.side.signers[who]); n > 0 {
 		l.key = fmt.Sprintf("%s %d", who, n+1)
 	}
@@ -252,8 +254,8 @@ func (t *teller) confirm(who string) error {
 	return t.register()
 }
 
-// signOff closes what is open of a hand's windows: "signoff a.brekkestad 2022-10-31"; with "old" behind it all but his newest key's.
-// Nothing signed before is touched by it.
+// signOff closes what is open of a hand's windows: "signoff a.brekkestad 2022-10-31"; with "old" behind it all but his
+// newest key's. Nothing signed before is touched by it.
 func (t *teller) signOff(words []string) error {
 	if len(words) < 2 || len(words) > 3 || len(words) == 3 && words[2] != "old" {
 		return fmt.Errorf("signoff NAME DAY [old]")
@@ -297,7 +299,8 @@ func (t *teller) register() error {
 	return nil
 }
 
-// adopt answers for the commit of an earlier event: "adopt 2024-01-12 18:00 REASON". Its id is known only when it is written.
+// adopt answers for the commit of an earlier event: "adopt 2024-01-12 18:00 REASON". Its id is known only when it is
+// written.
 func (t *teller) adopt(rest string) error {
 	if len(rest) < len(minute)+2 {
 		return fmt.Errorf("adopt TIME REASON")

@@ -16,9 +16,10 @@ var proveAgain string
 //go:embed own-copy.sh
 var ownCopy string
 
-// ProofScript is a short script in plain shell that proves a history again with git and ssh-keygen alone,
-// to be run in the book; it reads a copy of its own. The founding proof is filled in. What it cannot see is said at
-// its end. Of several proofs of a book that was founded again it takes the last, and proves from there on. Exit status 0 proved, 1 not proved, 3 could not do its work, 4 wrong root, 5 broken bytes.
+// ProofScript is a short script in plain shell that proves a history again with git and ssh-keygen alone, to be run in
+// the book; it reads a copy of its own. The founding proof is filled in. What it cannot see is said at its end. Of
+// several proofs of a book that was founded again it takes the last, and proves from there on. Exit status 0 proved, 1
+// not proved, 3 could not do its work, 4 wrong root, 5 broken bytes.
 func ProofScript(proof string) string {
 	proof = proof[strings.LastIndexByte(proof, ',')+1:]
 	return strings.NewReplacer("proof=${1:-}", "proof=${1:-"+proof+"}", "# (own-copy.sh)\n", ownCopy).Replace(proveAgain)
@@ -84,10 +85,13 @@ func (t *Trail) proveCommit(b *strings.Builder, i int) {
 	}
 	b.WriteByte('\n')
 	t.proveRegister(b, i)
-	fmt.Fprintf(b, "git -c gpg.ssh.allowedSignersFile=\"$d/signers\" log -1 --format='%%H %%G? %%GF' %s   # %s\n", c.ID, answer)
+	fmt.Fprintf(b, "git -c gpg.ssh.allowedSignersFile=\"$d/signers\" log -1 --format='%%H %%G? %%GF' %s   # %s\n", c.ID,
+		answer)
 	if c.Key != "" && c.Signer != "" {
-		fmt.Fprintf(b, "git cat-file commit %s | sed -n '/^gpgsig /,/^ -----END/p' | sed 's/^gpgsig //; s/^ //' > \"$d/signature\"\n", c.ID)
-		fmt.Fprintf(b, "git cat-file commit %s | sed '/^gpgsig /,/^ -----END/d' | ssh-keygen -Y verify -f \"$d/signers\" -I %s -n git -s \"$d/signature\" -O verify-time=%s\n",
+		fmt.Fprintf(b, "git cat-file commit %s | sed -n '/^gpgsig /,/^ -----END/p' | sed 's/^gpgsig //; s/^ //' > "+
+			"\"$d/signature\"\n", c.ID)
+		fmt.Fprintf(b, "git cat-file commit %s | sed '/^gpgsig /,/^ -----END/d' | ssh-keygen -Y verify -f \"$d/signers\" "+
+			"-I %s -n git -s \"$d/signature\" -O verify-time=%s\n",
 			c.ID, c.Signer, c.Stated.UTC().Format("20060102150405Z"))
 	}
 }
@@ -110,12 +114,16 @@ func (t *Trail) proveRegister(b *strings.Builder, i int) {
 		parents = append(parents, t.At(t.inForce(p)).ID)
 	}
 	all := strings.Join(parents, " ")
-	fmt.Fprintf(b, "# a merge of %d sides: in force is what all of them hold, and what came in on one since they parted\n", len(parents))
-	fmt.Fprintf(b, "git show \"$(git merge-base --octopus %s)\":signers/allowed_signers | sort > \"$d/parted\"; : > \"$d/came\"\n", all)
+	fmt.Fprintf(b, "# a merge of %d sides: in force is what all of them hold, and what came in on one since they parted\n",
+		len(parents))
+	fmt.Fprintf(b, "git show \"$(git merge-base --octopus %s)\":signers/allowed_signers | sort > \"$d/parted\"; : > "+
+		"\"$d/came\"\n", all)
 	fmt.Fprintf(b, "git show %s:signers/allowed_signers | sort > \"$d/all\"\n", parents[0])
 	fmt.Fprintf(b, "for side in %s; do\n", all)
-	b.WriteString("\tgit show \"$side:signers/allowed_signers\" | sort > \"$d/side\"; comm -13 \"$d/parted\" \"$d/side\" >> \"$d/came\"\n")
-	b.WriteString("\tcomm -12 \"$d/all\" \"$d/side\" > \"$d/both\"; mv \"$d/both\" \"$d/all\"\ndone\nsort -u \"$d/all\" \"$d/came\" > \"$d/signers\"\n")
+	b.WriteString("\tgit show \"$side:signers/allowed_signers\" | sort > \"$d/side\"; comm -13 \"$d/parted\" " +
+		"\"$d/side\" >> \"$d/came\"\n")
+	b.WriteString("\tcomm -12 \"$d/all\" \"$d/side\" > \"$d/both\"; mv \"$d/both\" \"$d/all\"\ndone\nsort -u \"$d/all\" " +
+		"\"$d/came\" > \"$d/signers\"\n")
 }
 
 // inForce is the commit whose register counts for what stands on a commit: its own, unless it, or a commit before it,
@@ -126,7 +134,10 @@ func (t *Trail) inForce(commit int) int {
 		i := slices.IndexFunc(c.Changes, func(ch PathChange) bool {
 			return ch.Path == "signers/allowed_signers" || ch.From == "signers/allowed_signers"
 		})
-		refused := slices.ContainsFunc(c.Marks, func(m string) bool { return strings.HasPrefix(m, "the register is refused") })
+		refused := slices.ContainsFunc(c.Marks, func(m string) bool {
+			return strings.HasPrefix(m,
+				"the register is refused")
+		})
 		switch {
 		case i >= 0 && c.State == Signed && c.Changes[i].NotHis == "" && !refused:
 			return commit

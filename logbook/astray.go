@@ -15,8 +15,8 @@ import (
 	"needlebook/logbook/budget"
 )
 
-// astray is a file that looks like one of a kind by its keys or its name, and does not lie where the files of that kind do. It is held
-// against the rest of the book once all is read.
+// astray is a file that looks like one of a kind by its keys or its name, and does not lie where the files of that kind
+// do. It is held against the rest of the book once all is read.
 type astray struct {
 	name, kind string
 	src        []byte
@@ -72,16 +72,16 @@ var signsOfKinds = fault.Shared(func() []kindSigns {
 	return all
 })
 
-// A text is one of a kind when it has three of its keys, two between dashes or in the first line of a table, and nearly no others: from
-// memory. A name of a record's form makes up for two of them.
+// A text is one of a kind when it has three of its keys, two between dashes or in the first line of a table, and nearly
+// no others: from memory. A name of a record's form makes up for two of them.
 const (
 	keysBetweenDashes = 2
 	keysAlone         = 3
 	shareOfKeys       = 0.6
 )
 
-// kindOfText is the kind of file that a text looks like, by the keys at its beginnings of lines or the columns of its first line; the
-// zero kind where it looks like none.
+// kindOfText is the kind of file that a text looks like, by the keys at its beginnings of lines or the columns of its
+// first line; the zero kind where it looks like none.
 func kindOfText(name string, src []byte) FileKind {
 	d := &document{}
 	text, ok := d.plainText(src, maxTable)
@@ -186,10 +186,12 @@ func (b *Book) stray(fsys fs.FS, name string, e fs.DirEntry, passing bool) bool 
 	return err == nil && b.strayText(name, src, passing)
 }
 
-// tableCalled is the kind of the one table of a book that a file is called as, but for its ending: crew.docx; empty where there is none.
+// tableCalled is the kind of the one table of a book that a file is called as, but for its ending: crew.docx; empty
+// where there is none.
 func tableCalled(name string) string {
 	for _, k := range Kinds() {
-		if k.Table && strings.EqualFold(strings.TrimSuffix(k.Where, path.Ext(k.Where)), strings.TrimSuffix(name, path.Ext(name))) {
+		if k.Table && strings.EqualFold(strings.TrimSuffix(k.Where, path.Ext(k.Where)),
+			strings.TrimSuffix(name, path.Ext(name))) {
 			return k.Name
 		}
 	}
@@ -230,7 +232,8 @@ func (b *Book) belongs(s *astray) (where string, known bool) {
 	stem := FileName(path.Base(s.name))
 	for path.Ext(stem) != "" {
 		ending := path.Ext(stem)
-		if !slices.Contains([]string{".md", ".csv", ".txt", ".markdown", ".bak", ".old", ".orig"}, strings.TrimRight(ending, "-")) {
+		if !slices.Contains([]string{".md", ".csv", ".txt", ".markdown", ".bak", ".old", ".orig"},
+			strings.TrimRight(ending, "-")) {
 			break
 		}
 		stem = strings.TrimSuffix(stem, ending)
@@ -255,7 +258,8 @@ func (b *Book) belongs(s *astray) (where string, known bool) {
 		}
 		return s.kind + "/" + stem + ".csv", true
 	}
-	folder := map[string]string{"limits": "limits", "part": "parts", "instrument": "instruments", "deferral": "deferrals", "decision": "decisions",
+	folder := map[string]string{"limits": "limits", "part": "parts", "instrument": "instruments", "deferral": "deferrals",
+		"decision": "decisions",
 		"handover": "handovers", "countersignature": "countersigned"}[s.kind]
 	if id := idOf(s.src); id != "" && s.kind != "handover" && s.kind != "countersignature" && s.kind != "limits" {
 		stem = FileName(id)
@@ -288,7 +292,8 @@ func (b *Book) recordBelongs(s *astray, stem string) (where string, known bool) 
 	return path.Join(folder, stem+".md"), true
 }
 
-// folderOf is the folder in which a record belongs by what it says itself; empty where it does not say, or names what the book has not.
+// folderOf is the folder in which a record belongs by what it says itself; empty where it does not say, or names what
+// the book has not.
 func (b *Book) folderOf(o *Overhaul) string {
 	p := Position{o.Removed.Engine.Written, o.Removed.Cylinder.Written}
 	switch {
@@ -310,7 +315,8 @@ func (b *Book) folder(o *Overhaul) {
 	if want != Builds {
 		place, says = o.Removed.Cylinder.Place, fmt.Sprintf("removed from %s-%s", o.Removed.Engine, o.Removed.Cylinder)
 	}
-	b.Problems = append(b.Problems, Problem{Place: place, Slip: SlipFolder, Found: is, Expected: says, Type: path.Join(want, o.Stem+".md"), Read: true})
+	b.Problems = append(b.Problems, Problem{Place: place, Slip: SlipFolder, Found: is, Expected: says,
+		Type: path.Join(want, o.Stem+".md"), Read: true})
 }
 
 // nested reports a file of a kind that lies directly in its folder, and is found below it. It is read all the same.
@@ -343,9 +349,11 @@ func (b *Book) straysFound() {
 		case there && original != s.name && b.sources[original] != nil:
 			b.copied(s.name, s.src, original, s.passing)
 		case known:
-			b.Problems = append(b.Problems, Problem{Place: Place{s.name, 1, 1}, Slip: SlipMisplaced, Found: s.kind, Expected: where, Type: where})
+			b.Problems = append(b.Problems, Problem{Place: Place{s.name, 1, 1}, Slip: SlipMisplaced, Found: s.kind,
+				Expected: where, Type: where})
 		default:
-			b.Problems = append(b.Problems, Problem{Place: Place{s.name, 1, 1}, Slip: SlipMisplaced, Found: s.kind, Expected: where})
+			b.Problems = append(b.Problems, Problem{Place: Place{s.name, 1, 1}, Slip: SlipMisplaced, Found: s.kind,
+				Expected: where})
 		}
 	}
 }

@@ -20,8 +20,8 @@ var (
 	keyed        = regexp.MustCompile(`^( *)([a-z_]+):(?: +([^\s{\[|>#].*))?$`)
 )
 
-// blame looks for the slip of typing behind an error of the parser at a line, from 1, there and above it. It gives the line and the
-// indent of the slip, and what to say of it; line is 0 where none is known.
+// blame looks for the slip of typing behind an error of the parser at a line, from 1, there and above it. It gives the
+// line and the indent of the slip, and what to say of it; line is 0 where none is known.
 func blame(lines []string, at int) (line, indent int, found, expected, typed string) {
 	say := func(i int, before, expected, typed string) (int, int, string, string, string) {
 		return i, len(before), strings.TrimSpace(lines[i-1]), expected, typed
@@ -43,9 +43,11 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 		}
 		if m := hashInGroup.FindStringSubmatch(text); m != nil {
 			if nothingThere.MatchString(m[2]) {
-				return say(i, text[:len(text)-len(strings.TrimLeft(text, " "))], "the value: "+m[2]+" is what a spreadsheet shows for none", "")
+				return say(i, text[:len(text)-len(strings.TrimLeft(text, " "))],
+					"the value: "+m[2]+" is what a spreadsheet shows for none", "")
 			}
-			return say(i, text[:len(text)-len(strings.TrimLeft(text, " "))], "quotes around a value that begins with #: without them the rest of the line is a remark",
+			return say(i, text[:len(text)-len(strings.TrimLeft(text, " "))],
+				"quotes around a value that begins with #: without them the rest of the line is a remark",
 				strings.TrimSpace(hashInGroup.ReplaceAllString(text, `${1}"${2}"${3}`)))
 		}
 	}
@@ -55,7 +57,8 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 			below = lines[i-1]
 		}
 	}
-	for i := at; i > 0; i-- { // an open quote runs on until the next one: the line to correct is where it opens, above a further key
+	// an open quote runs on until the next one: the line to correct is where it opens, above a further key
+	for i := at; i > 0; i-- {
 		if m := quoteOpened.FindStringSubmatch(lines[i-1]); m != nil && (below == "" || keyLine.MatchString(below)) {
 			text := strings.TrimSpace(lines[i-1])
 			quote := text[strings.IndexAny(text, `"'`)]
@@ -75,7 +78,8 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 				continue
 			}
 			if above != nil && above[3] != "" && len(above[1]) != len(m[1]) && len(m[1]) > 0 {
-				return say(at, m[1], fmt.Sprintf("%d blanks before it, as many as before %s above, or as before the keys of its own group", len(above[1]), above[2]), "")
+				return say(at, m[1], fmt.Sprintf("%d blanks before it, as many as before %s above, or as before the keys of "+
+					"its own group", len(above[1]), above[2]), "")
 			}
 			break
 		}

@@ -16,8 +16,8 @@ import (
 	"needlebook/logbook/fault"
 )
 
-// Book is one vessel's records as read: nothing in it is judged. It is read-only once [Read] has returned, and safe for use by
-// several goroutines then.
+// Book is one vessel's records as read: nothing in it is judged. It is read-only once [Read] has returned, and safe for
+// use by several goroutines then.
 type Book struct {
 	Vessel        Vessel
 	Limits        map[string]*Limits     // by file name without .md
@@ -62,8 +62,8 @@ type Book struct {
 // ErrNoBook says that a folder holds no book.md.
 var ErrNoBook = errors.New("no book.md")
 
-// Read reads a book from a folder or a commit, given as a file system rooted at the book. An error means that there is no
-// book to read; whatever is amiss inside the files is kept in Problems, and the rest is read all the same.
+// Read reads a book from a folder or a commit, given as a file system rooted at the book. An error means that there is
+// no book to read; whatever is amiss inside the files is kept in Problems, and the rest is read all the same.
 func Read(fsys fs.FS) (*Book, error) {
 	return ReadUntil(context.Background(), fsys, 0)
 }
@@ -80,7 +80,8 @@ const crowdedFolder = 1000
 func (b *Book) crowded(fsys fs.FS, name string) error {
 	entries, err := fs.ReadDir(fsys, name)
 	if err == nil && len(entries) > crowdedFolder && strings.HasPrefix(name, "overhauls") {
-		b.note(name, SlipFolderCrowded, fmt.Sprint(len(entries), " entries"), fmt.Sprint("at most ", crowdedFolder, " in one folder, or the history grows slow: one folder a cylinder"))
+		b.note(name, SlipFolderCrowded, fmt.Sprint(len(entries), " entries"),
+			fmt.Sprint("at most ", crowdedFolder, " in one folder, or the history grows slow: one folder a cylinder"))
 	}
 	return nil
 }
@@ -146,7 +147,8 @@ func (b *Book) place(name string, src []byte) {
 	if top != "overhauls" {
 		b.nested(name, top, rest)
 	}
-	if kind, ok := KindOf(name); ok && !kind.Table && kind.Name != "book" && path.Ext(name) == ".md" && b.elsewhere(name, src, kind.Name) {
+	if kind, ok := KindOf(name); ok && !kind.Table && kind.Name != "book" && path.Ext(name) == ".md" &&
+		b.elsewhere(name, src, kind.Name) {
 		b.keep(name, decoded{src: src})
 		return
 	}
@@ -179,7 +181,8 @@ func (b *Book) place(name string, src []byte) {
 		b.decoding.add(name, stem, k)
 	case path.Ext(name) == ".csv":
 		if !b.strayText(name, src, false) {
-			b.note(name, SlipNotARecord, path.Base(name), "a table of hours/, running/, fuel/bunkers.csv, stores/stock.csv or crew.csv")
+			b.note(name, SlipNotARecord, path.Base(name),
+				"a table of hours/, running/, fuel/bunkers.csv, stores/stock.csv or crew.csv")
 		}
 	case top == "limits":
 		b.Limits[stem] = again(b, name, src, func() *Limits {
@@ -202,7 +205,10 @@ func (b *Book) place(name string, src []byte) {
 		d := markdown(b, name, src, func(x *Decision) (*File, *string) { return &x.File, &x.Remarks })
 		b.fileUnder("decision", "/"+cmp.Or(d.ID.Written, stem), d.File, func() { b.Decisions = append(b.Decisions, d) })
 	case top == "handovers":
-		b.Handovers = append(b.Handovers, markdown(b, name, src, func(x *Handover) (*File, *string) { return &x.File, &x.Remarks }))
+		b.Handovers = append(b.Handovers, markdown(b, name, src, func(x *Handover) (*File, *string) {
+			return &x.File,
+				&x.Remarks
+		}))
 	case top == "countersigned":
 		b.Countersigned = append(b.Countersigned, markdown(b, name, src, seen))
 	case top == "reviews":
@@ -210,7 +216,9 @@ func (b *Book) place(name string, src []byte) {
 	case b.strayText(name, src, false):
 	case !strings.Contains(name, "/"): // a readme beside book.md is nobody's business
 	default:
-		b.Problems = append(b.Problems, Problem{Place: Place{Path: name}, Slip: SlipNotARecord, Found: name, Expected: "one of the folders of a book: overhauls, limits, parts, instruments, hours, running, fuel, stores, deferrals, decisions, handovers, countersigned, reviews"})
+		b.Problems = append(b.Problems, Problem{Place: Place{Path: name}, Slip: SlipNotARecord, Found: name,
+			Expected: "one of the folders of a book: overhauls, limits, parts, instruments, hours, running, fuel, stores, " +
+				"deferrals, decisions, handovers, countersigned, reviews"})
 	}
 }
 
@@ -250,7 +258,8 @@ func readFile(b *Book, name string, src []byte, out any, file *File) (body strin
 	return body
 }
 
-// reading takes in what is amiss in a file. A file at which this program fails is a problem itself, and the rest of the book is read.
+// reading takes in what is amiss in a file. A file at which this program fails is a problem itself, and the rest of the
+// book is read.
 func (b *Book) reading(name string, read func() []Problem) {
 	err := fault.Catch("read "+name, func() error {
 		b.Problems = append(b.Problems, read()...)
@@ -274,8 +283,8 @@ func (b *Book) addPart(p *Part) {
 	b.Parts = append(b.Parts, p)
 }
 
-// Part is the file of the part of a kind ("holder", "nozzle", "spring") that bears a serial; nil where the book has none. A file that
-// does not state its kind serves for any.
+// Part is the file of the part of a kind ("holder", "nozzle", "spring") that bears a serial; nil where the book has
+// none. A file that does not state its kind serves for any.
 func (b *Book) Part(kind, serial string) *Part {
 	if p := b.parts[partID{kind, serial}]; p != nil {
 		return p
@@ -311,7 +320,8 @@ func (b *Book) join(all []*decoding) {
 		}
 		b.Problems = append(b.Problems, d.problems...)
 		if first, twice := b.byStem[o.Stem]; twice {
-			b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipSameStem, Found: o.Stem, Expected: "each record name once in the book", Related: first.Opening})
+			b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipSameStem, Found: o.Stem,
+				Expected: "each record name once in the book", Related: first.Opening})
 		} else {
 			b.byStem[o.Stem] = o
 		}
@@ -394,8 +404,8 @@ func (b *Book) engineFiles() {
 	}
 }
 
-// FileName is an identity as it stands in file names: lower case, every other character than letters, digits, dot, dash and
-// underscore becomes a dash.
+// FileName is an identity as it stands in file names: lower case, every other character than letters, digits, dot, dash
+// and underscore becomes a dash.
 func FileName(id string) string {
 	return strings.Map(func(r rune) rune {
 		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '.' || r == '-' || r == '_' {
@@ -418,7 +428,8 @@ func (b *Book) stem(o *Overhaul) {
 		want += "-2" // a second overhaul of that day
 	}
 	if o.Stem != want {
-		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipStem, Found: o.Stem, Expected: want + ", the date of removal and the holder", Type: want + ".md", Read: true})
+		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipStem, Found: o.Stem,
+			Expected: want + ", the date of removal and the holder", Type: want + ".md", Read: true})
 	}
 }
 
@@ -428,7 +439,8 @@ func (b *Book) partName(p *Part) {
 	if strings.Contains(stem, want) {
 		return
 	}
-	b.Problems = append(b.Problems, Problem{Place: p.Serial.Place, Slip: SlipStem, Found: stem, Expected: want + ", the serial in it", Type: want + ".md", Read: true})
+	b.Problems = append(b.Problems, Problem{Place: p.Serial.Place, Slip: SlipStem, Found: stem,
+		Expected: want + ", the serial in it", Type: want + ".md", Read: true})
 }
 
 // attachments looks for the pictures that a record names, and at their size.
@@ -438,16 +450,20 @@ func (b *Book) attachments(o *Overhaul, most int64) {
 			continue
 		}
 		if _, found := slices.BinarySearch(b.Files, p.Written); !found {
-			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachment, Key: p.Key, Found: p.Written, Expected: "a file of the book, named from its top: photos/…", Read: true})
+			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachment, Key: p.Key, Found: p.Written,
+				Expected: "a file of the book, named from its top: photos/…", Read: true})
 		} else if size := b.pictures[p.Written]; size > most {
-			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachmentLarge, Key: p.Key, Found: p.Written, Expected: fmt.Sprintf("at most %d bytes, it has %d", most, size), Read: true})
+			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachmentLarge, Key: p.Key, Found: p.Written,
+				Expected: fmt.Sprintf("at most %d bytes, it has %d", most, size), Read: true})
 		} else if why := b.noPicture[p.Written]; why != "" {
-			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipNoPicture, Key: p.Key, Found: p.Written, Expected: "a JPEG or PNG picture; it " + why, Read: true})
+			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipNoPicture, Key: p.Key, Found: p.Written,
+				Expected: "a JPEG or PNG picture; it " + why, Read: true})
 		}
 	}
 }
 
-// StockByDay lists the movements of the stores by day, those of one day as they stand in the file. They are not to be changed.
+// StockByDay lists the movements of the stores by day, those of one day as they stand in the file. They are not to be
+// changed.
 func (b *Book) StockByDay() []StockMove {
 	byDay := func(x, y StockMove) int { return int(x.Date.Day - y.Date.Day) }
 	if slices.IsSortedFunc(b.Stock, byDay) {
@@ -482,7 +498,8 @@ func (b *Book) Aboard(id string) []CrewPeriod {
 	return periods
 }
 
-// Day is the day the record begins with: the removal, or for a build without one the as-left test, the rack or the fitting.
+// Day is the day the record begins with: the removal, or for a build without one the as-left test, the rack or the
+// fitting.
 func (o *Overhaul) Day() Day {
 	for _, d := range []Date{o.Removed.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date} {
 		if d.Day != 0 {

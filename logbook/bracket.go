@@ -11,8 +11,8 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// A list belongs in brackets. People write three readings in a row, a count where the things are to be named, or leave the brackets
-// out; what they mean is then told, and it is read where it can be nothing else.
+// A list belongs in brackets. People write three readings in a row, a count where the things are to be named, or leave
+// the brackets out; what they mean is then told, and it is read where it can be nothing else.
 
 var (
 	unitApart = regexp.MustCompile(`([0-9])\s+([\pL°%µ"])`)
@@ -67,8 +67,8 @@ func counted(items []string) []string {
 	return items
 }
 
-// readingsOf are the readings of one test, of which the last has the unit or each; nil where they are not: those of one test are
-// near one another.
+// readingsOf are the readings of one test, of which the last has the unit or each; nil where they are not: those of one
+// test are near one another.
 func readingsOf(items []string, kind measure.Kind) []string {
 	unit := strings.TrimLeft(items[len(items)-1], "0123456789., ")
 	var least, most measure.Quantity
@@ -98,17 +98,20 @@ func readingsOf(items []string, kind measure.Kind) []string {
 // bracketed is a list as it is written.
 func bracketed(items []string) string { return "[" + strings.Join(items, ", ") + "]" }
 
-// rowOf takes the items together that stand without brackets inside braces, where YAML makes keys without a value of all but the first:
-// {opening_pressure: 300 bar, 305 bar, 310 bar}. It returns how many pairs of the block they take, 0 for none, and the list where it is read.
+// rowOf takes the items together that stand without brackets inside braces, where YAML makes keys without a value of
+// all but the first: {opening_pressure: 300 bar, 305 bar, 310 bar}. It returns how many pairs of the block they take, 0
+// for none, and the list where it is read.
 func (dec decoder) rowOf(n *yaml.Node, i int, f *Field, full string) (pairs int, list *yaml.Node) {
-	if n.Style&yaml.FlowStyle == 0 || f.Shape != ShapeAmounts && f.Shape != ShapeNumbers || n.Content[i+1].Kind != yaml.ScalarNode {
+	if n.Style&yaml.FlowStyle == 0 || f.Shape != ShapeAmounts && f.Shape != ShapeNumbers ||
+		n.Content[i+1].Kind != yaml.ScalarNode {
 		return 0, nil
 	}
 	first := n.Content[i+1]
 	row, end := first.Value, first.Column+len(first.Value)
 	for j := i + 2; j+1 < len(n.Content); j += 2 {
 		key, value := n.Content[j], n.Content[j+1]
-		if key.Line != first.Line || key.Style != 0 || value.Tag != "!!null" || value.Value != "" || key.Value == "" || key.Value[0] < '0' || key.Value[0] > '9' {
+		if key.Line != first.Line || key.Style != 0 || value.Tag != "!!null" || value.Value != "" || key.Value == "" ||
+			key.Value[0] < '0' || key.Value[0] > '9' {
 			break
 		}
 		row += "," + strings.Repeat(" ", max(key.Column-end-1, 0)) + key.Value
@@ -135,10 +138,12 @@ func (dec decoder) rowOf(n *yaml.Node, i int, f *Field, full string) (pairs int,
 	return pairs + 1, nil
 }
 
-// certain says that a row can be nothing but a list: three of a thing, or commas between them. Two numbers may be the ends of a range.
+// certain says that a row can be nothing but a list: three of a thing, or commas between them. Two numbers may be the
+// ends of a range.
 func certain(row string, items []string) bool { return len(items) > 2 || conjoined.MatchString(row) }
 
-// cylindersMeant are the cylinders that a count of them means: 6, or 1-6. It is nil where the text is none; a single cylinder is itself.
+// cylindersMeant are the cylinders that a count of them means: 6, or 1-6. It is nil where the text is none; a single
+// cylinder is itself.
 func cylindersMeant(text string) (all []string) {
 	m := countOf.FindStringSubmatch(text)
 	if m == nil {
@@ -159,13 +164,15 @@ func cylindersMeant(text string) (all []string) {
 	return all
 }
 
-// unlisted reports a single value that stands where a list belongs and is more than one item; it is read where it can be nothing else. ok
-// is false where the value may be the only item of its list. inside says that brackets are around it.
+// unlisted reports a single value that stands where a list belongs and is more than one item; it is read where it can
+// be nothing else. ok is false where the value may be the only item of its list. inside says that brackets are around
+// it.
 func (dec decoder) unlisted(n *yaml.Node, f *Field, key string, inside bool) (items []*yaml.Node, ok bool) {
 	var all []string
 	read, expected := false, "brackets around a list"
 	if f.Counted && !inside {
-		all, expected = cylindersMeant(strings.TrimSpace(n.Value)), "the cylinders by name, in brackets: a count does not name them"
+		all, expected = cylindersMeant(strings.TrimSpace(n.Value)),
+			"the cylinders by name, in brackets: a count does not name them"
 		read = all != nil
 	}
 	if all == nil {

@@ -8,7 +8,8 @@ import (
 	"strings"
 )
 
-// identity is what makes two files the same overhaul, whatever they are called: programs and people name copies in every language.
+// identity is what makes two files the same overhaul, whatever they are called: programs and people name copies in
+// every language.
 type identity struct {
 	day                      Day
 	holder, engine, cylinder string
@@ -19,8 +20,9 @@ func (o *Overhaul) identity() (id identity, ok bool) {
 	return id, id.day != 0 && o.Holder.Stated()
 }
 
-// copies finds the overhauls that are another one's copy: the same holder out of the same cylinder on the same day, and most values
-// alike. A second overhaul of that day has its own values. The original is the one that lies and is called as it says itself.
+// copies finds the overhauls that are another one's copy: the same holder out of the same cylinder on the same day, and
+// most values alike. A second overhaul of that day has its own values. The original is the one that lies and is called
+// as it says itself.
 func (b *Book) copies(all []*decoding) map[*decoding]bool {
 	first, copies := map[identity]*decoding{}, map[*decoding]bool{}
 	for _, d := range all {
@@ -56,15 +58,16 @@ func (b *Book) rightness(d *decoding) int {
 	return n
 }
 
-// alikeShare is the share of equal values from which on two records of one identity are one: from memory. Two overhauls of one valve on
-// one day share holder, cylinder, people and gauges, and next to no reading.
+// alikeShare is the share of equal values from which on two records of one identity are one: from memory. Two overhauls
+// of one valve on one day share holder, cylinder, people and gauges, and next to no reading.
 const alikeShare = 0.7
 
 // likeCopy says that a record is a copy of another rather than a second overhaul of that day.
 func (b *Book) likeCopy(d, o *decoding) bool {
 	for _, x := range [][2]*Overhaul{{d.record, o.record}, {o.record, d.record}} {
 		fitted, pulled := x[0].Fitted, x[1].Removed
-		if fitted.Counter.Quantity.Valid() && pulled.Counter.Quantity.Valid() && pulled.Counter.Float() > fitted.Counter.Float() &&
+		if fitted.Counter.Quantity.Valid() && pulled.Counter.Quantity.Valid() &&
+			pulled.Counter.Float() > fitted.Counter.Float() &&
 			fitted.Engine.Written == pulled.Engine.Written && fitted.Date.Day <= pulled.Date.Day {
 			return false // it was pulled after it had been fitted
 		}
@@ -130,15 +133,16 @@ func (b *Book) copied(name string, src []byte, original string, passing bool) {
 	} else if n == 0 {
 		advice = "delete the copy"
 	}
-	p := Problem{Place: Place{name, 1, 1}, Slip: SlipCopy, Found: what + found, Expected: advice, Related: Place{original, 1, 1}}
+	p := Problem{Place: Place{name, 1, 1}, Slip: SlipCopy, Found: what + found, Expected: advice,
+		Related: Place{original, 1, 1}}
 	if passing {
 		p.Slip = SlipLeftBehind
 	}
 	b.Problems = append(b.Problems, p)
 }
 
-// ownName says that a file bears a name of its own, not one made from its original's: somebody saved the one over the other, or began the
-// next from the last.
+// ownName says that a file bears a name of its own, not one made from its original's: somebody saved the one over the
+// other, or began the next from the last.
 func (b *Book) ownName(name, original string) bool {
 	stem := FileName(strings.TrimSuffix(path.Base(name), path.Ext(name)))
 	if strings.Contains(stem, original) || len(b.Files) == 0 {
@@ -184,15 +188,16 @@ func linesDiffer(x, y []byte) string {
 	return fmt.Sprintf("%d lines are not there", n)
 }
 
-// filed is a file that is known by an identity of its own: a part, an instrument, a limits file, a deferral, a decision.
+// filed is a file that is known by an identity of its own: a part, an instrument, a limits file, a deferral, a
+// decision.
 type filed struct {
 	kind, id, path string
 	opening        Place
 	take           func() // gives it its place in the book
 }
 
-// fileAway gives each file its place in the book. Of several of one identity it is the one named after it; the others are copies, or two
-// that claim one name.
+// fileAway gives each file its place in the book. Of several of one identity it is the one named after it; the others
+// are copies, or two that claim one name.
 func (b *Book) fileAway() {
 	type key struct{ kind, id string }
 	groups, order := map[key][]filed{}, []key{}
@@ -217,7 +222,8 @@ func (b *Book) fileAway() {
 				b.copied(f.path, b.sources[f.path], all[at].path, false)
 				continue
 			}
-			b.Problems = append(b.Problems, Problem{Place: f.opening, Slip: SlipSameStem, Found: serial, Related: all[at].opening,
+			b.Problems = append(b.Problems, Problem{Place: f.opening, Slip: SlipSameStem, Found: serial,
+				Related:  all[at].opening,
 				Expected: "one file for each identity; a holder and a nozzle of one number each state their kind"})
 		}
 	}

@@ -88,7 +88,8 @@ type point struct {
 	total float64
 }
 
-// newCounter follows the readings of one engine by day. One that cannot be, beside those before and after it, tells no hours.
+// newCounter follows the readings of one engine by day. One that cannot be, beside those before and after it, tells no
+// hours.
 func newCounter(rows []Reading, within float64) *counter {
 	c := &counter{from: []Day{0}, offset: []float64{0}, ended: []float64{0}}
 	sorted := append([]Reading(nil), rows...)
@@ -108,13 +109,15 @@ func newCounter(rows []Reading, within float64) *counter {
 	return c
 }
 
-// follows says that a counter can have come from one reading to another: not back, and no faster than every hour of both days.
+// follows says that a counter can have come from one reading to another: not back, and no faster than every hour of
+// both days.
 func (q point) follows(p point, within float64) bool {
 	gained := q.total - p.total
 	return gained >= -within && gained <= 24*float64(q.day.Days(p.day)+1)
 }
 
-// A reading is held against this many that come next, and at most so many in a row are left out: more are another counter, from memory.
+// A reading is held against this many that come next, and at most so many in a row are left out: more are another
+// counter, from memory.
 const (
 	ahead  = 5
 	atMost = 2
@@ -158,10 +161,11 @@ func possible(all []point, within float64) []point {
 	return kept
 }
 
-// total is the engine's running hours in all for a reading on a day. On the very day of a replacement the reading itself
-// tells which counter it was: the old one ended near its last value.
+// total is the engine's running hours in all for a reading on a day. On the very day of a replacement the reading
+// itself tells which counter it was: the old one ended near its last value.
 func (c *counter) total(day Day, reading float64) float64 {
-	i := max(0, sort.Search(len(c.from), func(i int) bool { return c.from[i] > day })-1) // a day long before the first counter is its too
+	// a day long before the first counter is its too
+	i := max(0, sort.Search(len(c.from), func(i int) bool { return c.from[i] > day })-1)
 	if i > 0 && c.from[i] == day && reading > c.ended[i]/2 {
 		i--
 	}
@@ -180,8 +184,8 @@ func (b *Book) counterOf(engine string) *counter {
 	return newCounter(nil, 0)
 }
 
-// TotalOn is the engine's running hours in all at the end of a day, between readings by the rate between them, after the last
-// by none. ok is false before the first reading and where there is none.
+// TotalOn is the engine's running hours in all at the end of a day, between readings by the rate between them, after
+// the last by none. ok is false before the first reading and where there is none.
 func (b *Book) TotalOn(engine string, day Day) (hours float64, ok bool) {
 	known := b.counterOf(engine).known
 	i := sort.Search(len(known), func(i int) bool { return known[i].day > day })

@@ -2,8 +2,8 @@ package logbook
 
 import "strings"
 
-// NozzleReturns says that the nozzle measured goes back into service as it was measured: decided so, or left in the valve
-// without a decision. One that is to be ground goes back only after it is measured again.
+// NozzleReturns says that the nozzle measured goes back into service as it was measured: decided so, or left in the
+// valve without a decision. One that is to be ground goes back only after it is measured again.
 func (o *Overhaul) NozzleReturns() bool {
 	if o.Decided.Nozzle.Stated() {
 		return o.Decided.Nozzle.Is("reuse", "clean", "lap")
@@ -30,9 +30,9 @@ func (o *Overhaul) SpringReturns() bool {
 // Built says that the record claims a valve set and tested, in the spares rack or fitted.
 func (o *Overhaul) Built() bool { return o.AsLeft.Stated() || o.Stored.Stated() || o.Fitted.Stated() }
 
-// DeferralOf is the deferral that a record names for exceeding a limit, by the limit's key: approved, with an end, and for this
-// record or part. why says what a named one lacks; both are empty where the record names none. A deferral that has run out
-// still covers the decision of its day.
+// DeferralOf is the deferral that a record names for exceeding a limit, by the limit's key: approved, with an end, and
+// for this record or part. why says what a named one lacks; both are empty where the record names none. A deferral that
+// has run out still covers the decision of its day.
 func (b *Book) DeferralOf(o *Overhaul, limit string) (d *Deferral, why string) {
 	if !o.Deferral.Stated() {
 		return nil, ""

@@ -15,8 +15,8 @@ import (
 	"needlebook/logbook/flat"
 )
 
-// decoder fills one record from the nodes of its front matter. Every value keeps its place; every problem is kept, not only
-// the first.
+// decoder fills one record from the nodes of its front matter. Every value keeps its place; every problem is kept, not
+// only the first.
 type decoder struct {
 	*document
 }
@@ -47,8 +47,8 @@ func (d *document) read(out any) {
 	dec.block(root, v, fieldsOf(v.Type()), "")
 }
 
-// proved takes back what was proposed for a line that is no YAML where the line, so typed, is still wrong. A file with many such lines
-// is broken as a whole: beyond a few, nothing is proposed.
+// proved takes back what was proposed for a line that is no YAML where the line, so typed, is still wrong. A file with
+// many such lines is broken as a whole: beyond a few, nothing is proposed.
 func (d *document) proved(t reflect.Type) {
 	const few = 20
 	tried := 0
@@ -65,7 +65,8 @@ func (d *document) proved(t reflect.Type) {
 	}
 }
 
-// endedBy says that a problem of a line ends with its proposal: the line is read then, and so is what the proposal puts in quotes.
+// endedBy says that a problem of a line ends with its proposal: the line is read then, and so is what the proposal puts
+// in quotes.
 func (d *document) endedBy(p Problem, t reflect.Type) bool {
 	lines := strings.SplitAfter(d.front, "\n")
 	i := p.Place.Line - d.line - 1
@@ -77,7 +78,10 @@ func (d *document) endedBy(p Problem, t reflect.Type) bool {
 	again := &document{path: d.path, front: strings.Join(lines, ""), line: d.line}
 	again.read(reflect.New(t).Interface())
 	return ok && !slices.ContainsFunc(again.problems, func(q Problem) bool {
-		known := slices.ContainsFunc(d.problems, func(o Problem) bool { return o.Slip == q.Slip && o.Place.Line == q.Place.Line })
+		known := slices.ContainsFunc(d.problems, func(o Problem) bool {
+			return o.Slip == q.Slip &&
+				o.Place.Line == q.Place.Line
+		})
 		if q.Place.Line == p.Place.Line {
 			return q.Slip == SlipYAML || !q.Read && q.Type == "" && strings.Contains(p.Type, `"`+q.Found+`"`)
 		}
@@ -88,8 +92,8 @@ func (d *document) endedBy(p Problem, t reflect.Type) bool {
 // readers are kept for the nodes they have.
 var readers = sync.Pool{New: func() any { return new(flat.Reader) }}
 
-// parse loads the front matter as nodes with the YAML library. Where the YAML is broken, the top-level block that holds the fault is
-// reported and left out, so that the rest of the record is still read.
+// parse loads the front matter as nodes with the YAML library. Where the YAML is broken, the top-level block that holds
+// the fault is reported and left out, so that the rest of the record is still read.
 func (dec decoder) parse() *yaml.Node {
 	text := dec.undecided(dec.untabbed([]byte(dec.front)))
 	for range 40 {
@@ -154,8 +158,8 @@ func (dec decoder) untabbed(front []byte) []byte {
 // PlainIndent makes plain spaces of what indents a line.
 var PlainIndent = strings.NewReplacer("\t", "  ", "\u00a0", " ")
 
-// undecided reports where git's marks stand in the front matter, because two sides wrote there and nobody has decided yet, and reads
-// on as if nothing stood between them.
+// undecided reports where git's marks stand in the front matter, because two sides wrote there and nobody has decided
+// yet, and reads on as if nothing stood between them.
 func (dec decoder) undecided(front []byte) []byte {
 	if !bytes.Contains(front, []byte("<<<<<<< ")) {
 		return front
@@ -169,7 +173,8 @@ func (dec decoder) undecided(front []byte) []byte {
 		if end < 0 {
 			break
 		}
-		dec.problem(dec.line+i+1, 1, SlipYAML, string(bytes.TrimSpace(lines[i])), "one text: two sides wrote here, and nobody has decided yet", "", false)
+		dec.problem(dec.line+i+1, 1, SlipYAML, string(bytes.TrimSpace(lines[i])),
+			"one text: two sides wrote here, and nobody has decided yet", "", false)
 		for j := i; j <= i+end; j++ {
 			lines[j] = []byte("\n")
 		}
@@ -191,7 +196,8 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 		mark := one.Mark
 		line, column, message = mark.Line, mark.Column, one.Message
 		// An unclosed bracket or quote is best shown where it was opened, not where the parser gave up.
-		if line == 0 || one.ContextMark.Line > 0 && (strings.Contains(one.ContextMsg, "flow") || strings.Contains(one.ContextMsg, "quoted")) {
+		if line == 0 || one.ContextMark.Line > 0 && (strings.Contains(one.ContextMsg, "flow") ||
+			strings.Contains(one.ContextMsg, "quoted")) {
 			line, column = one.ContextMark.Line, one.ContextMark.Column
 		}
 		if one.ContextMsg != "" {
@@ -204,7 +210,8 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	slip := SlipYAML
 	slipLine, indent, wrong, right, instead := blame(lines, line)
 	switch {
-	case strings.Contains(message, "multiple documents"), strings.Contains(message, "expected single document"), strings.Contains(message, "document start"):
+	case strings.Contains(message, "multiple documents"), strings.Contains(message, "expected single document"),
+		strings.Contains(message, "document start"):
 		slip, expected = SlipDocument, "one block of keys between two lines of ---"
 		for i, l := range lines {
 			if l == "..." || strings.HasPrefix(l, "---") {
@@ -241,19 +248,21 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	return line
 }
 
-// colonInGroup is a text with a colon in it as the value of a key within a group, up to the comma or bracket that ends it.
+// colonInGroup is a text with a colon in it as the value of a key within a group, up to the comma or bracket that ends
+// it.
 var colonInGroup = regexp.MustCompile(`([a-z_]+: )([^"'{}\[\],]+: [^"'{}\[\],]+)([,}\]]|$)`)
 
-// openQuote is a line whose value begins with a quote and never ends with one; where the value ends that has a remark behind it, or
-// blanks, only the writer knows.
+// openQuote is a line whose value begins with a quote and never ends with one; where the value ends that has a remark
+// behind it, or blanks, only the writer knows.
 var openQuote = regexp.MustCompile(`^(?:- )?[a-z_]+: "[^"\\#]*$`)
 
 var colonInText = regexp.MustCompile(`^((?:- )?[a-z_]+: )([^"'{\[].*: .*)$`)
 
 var innerKey = regexp.MustCompile(`([ ,]?)([A-Za-z_]+):(?: |$)`)
 
-// joinedKey is a key of the schema that is within the value of another: two lines have become one, or a comma was lost between two
-// keys. It is empty where the value holds none. A key that clings to the word before it must be too long to be the end of one by chance.
+// joinedKey is a key of the schema that is within the value of another: two lines have become one, or a comma was lost
+// between two keys. It is empty where the value holds none. A key that clings to the word before it must be too long to
+// be the end of one by chance.
 func joinedKey(value string) string {
 	for _, m := range innerKey.FindAllStringSubmatchIndex(value, -1) {
 		word := value[m[4]:m[5]]
@@ -272,7 +281,8 @@ func joinedKey(value string) string {
 // blockStart is the line, from 1, of the top-level key whose block holds the line.
 func blockStart(lines []string, line int) int {
 	for i := line; i > 1; i-- {
-		if s := lines[i-1]; s != "" && s[0] != ' ' && s[0] != '\t' && s[0] != '#' && s[0] != '-' && s[0] != '}' && s[0] != ']' {
+		if s := lines[i-1]; s != "" && s[0] != ' ' && s[0] != '\t' && s[0] != '#' && s[0] != '-' && s[0] != '}' &&
+			s[0] != ']' {
 			return i
 		}
 	}
@@ -307,7 +317,8 @@ func (dec decoder) at(n *yaml.Node, key, slip, found, expected, typed string, re
 	dec.problems = append(dec.problems, p)
 }
 
-// placeOf is the node's place in the file. The column counts characters; an anchor or tag counts as the value's beginning.
+// placeOf is the node's place in the file. The column counts characters; an anchor or tag counts as the value's
+// beginning.
 func (dec decoder) placeOf(n *yaml.Node) Place {
 	return Place{dec.path, n.Line + dec.line, max(n.Column, 1)}
 }
@@ -333,7 +344,8 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 			continue
 		}
 		if first := seen.first(key); first != nil {
-			p := Problem{Place: dec.placeOf(key), Slip: SlipRepeatedKey, Key: full, Found: key.Value, Expected: "each key once", Related: dec.placeOf(first)}
+			p := Problem{Place: dec.placeOf(key), Slip: SlipRepeatedKey, Key: full, Found: key.Value, Expected: "each key once",
+				Related: dec.placeOf(first)}
 			dec.problems = append(dec.problems, p)
 			// Neither of the two is believed: the value is struck from the record until one is gone.
 			if f != nil {
@@ -364,15 +376,17 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 	}
 }
 
-// cutNumber puts a number together that YAML cut in two: in {value: 0,72 mm, with: DG-1} it sees a nought, and a key "72 mm" without
-// a value. The whole, as it was written, is then met like any other decimal comma. It is nil where the pair at i was not cut.
+// cutNumber puts a number together that YAML cut in two: in {value: 0,72 mm, with: DG-1} it sees a nought, and a key
+// "72 mm" without a value. The whole, as it was written, is then met like any other decimal comma. It is nil where the
+// pair at i was not cut.
 func cutNumber(n *yaml.Node, i int) *yaml.Node {
 	if n.Style&yaml.FlowStyle == 0 || i+3 >= len(n.Content) {
 		return nil
 	}
 	value, key, after := n.Content[i+1], n.Content[i+2], n.Content[i+3]
 	if value.Kind != yaml.ScalarNode || value.Style != 0 || key.Style != 0 || after.Tag != "!!null" || after.Value != "" ||
-		key.Line != value.Line || key.Column != value.Column+len(value.Value)+1 || !grouped.MatchString(value.Value) || key.Value == "" || key.Value[0] < '0' || key.Value[0] > '9' {
+		key.Line != value.Line || key.Column != value.Column+len(value.Value)+1 || !grouped.MatchString(value.Value) ||
+		key.Value == "" || key.Value[0] < '0' || key.Value[0] > '9' {
 		return nil
 	}
 	whole := *value
@@ -380,8 +394,9 @@ func cutNumber(n *yaml.Node, i int) *yaml.Node {
 	return &whole
 }
 
-// itemsOf are the items of a list, with readings put together that YAML cut in two: in [31,5 MPa, 31,0 MPa] it sees a 31 without a unit
-// and one of 5 MPa. Only one digit with a unit directly behind the comma is taken for a fraction: [31,30 MPa] may be two readings.
+// itemsOf are the items of a list, with readings put together that YAML cut in two: in [31,5 MPa, 31,0 MPa] it sees a
+// 31 without a unit and one of 5 MPa. Only one digit with a unit directly behind the comma is taken for a fraction:
+// [31,30 MPa] may be two readings.
 func itemsOf(n *yaml.Node) []*yaml.Node {
 	if n.Style&yaml.FlowStyle == 0 {
 		return n.Content
@@ -390,8 +405,10 @@ func itemsOf(n *yaml.Node) []*yaml.Node {
 	for i := 0; i < len(n.Content); i++ {
 		item := n.Content[i]
 		if i+1 < len(n.Content) {
-			if next := n.Content[i+1]; item.Kind == yaml.ScalarNode && next.Kind == yaml.ScalarNode && item.Style == 0 && next.Style == 0 &&
-				next.Line == item.Line && next.Column == item.Column+len(item.Value)+1 && digitsOnly(strings.TrimLeft(item.Value, "+-")) && fraction.MatchString(next.Value) {
+			if next := n.Content[i+1]; item.Kind == yaml.ScalarNode && next.Kind == yaml.ScalarNode && item.Style == 0 &&
+				next.Style == 0 &&
+				next.Line == item.Line && next.Column == item.Column+len(item.Value)+1 &&
+				digitsOnly(strings.TrimLeft(item.Value, "+-")) && fraction.MatchString(next.Value) {
 				whole := *item
 				whole.Value += "," + next.Value
 				item, i = &whole, i+1
@@ -526,8 +543,8 @@ func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string, blo
 	dec.at(key, full, SlipUnknownKey, key.Value, expected, near, false)
 }
 
-// fits says that a value can stand in a field of a type: its keys are the field's, and what is amiss in it as a whole was
-// read all the same or has a proposal.
+// fits says that a value can stand in a field of a type: its keys are the field's, and what is amiss in it as a whole
+// was read all the same or has a proposal.
 func (dec decoder) fits(value *yaml.Node, f *Field, t reflect.Type) bool {
 	alone := decoder{&document{path: dec.path, front: dec.front, line: dec.line}}
 	alone.value(value, reflect.New(t).Elem(), f, f.Key)
@@ -561,7 +578,8 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 			return
 		}
 		if inner := withinCurly(n); inner != "" && f.Shape != ShapeText && f.Shape != ShapeTexts {
-			dec.at(n, key, SlipCurly, n.Value, `straight quotes: of curly ones YAML makes a part of the value`, `"`+inner+`"`, true)
+			dec.at(n, key, SlipCurly, n.Value, `straight quotes: of curly ones YAML makes a part of the value`,
+				`"`+inner+`"`, true)
 			within, known := strings.Index(n.Value, inner), len(dec.problems)
 			defer func() { // what is amiss within the quotes
 				for i := range dec.problems[known:] {
@@ -607,7 +625,8 @@ func (dec decoder) remarked(n *yaml.Node, f *Field, key string) {
 	}
 	text := lines[n.Line-1]
 	found := text[m[2]:m[3]]
-	p := Problem{Place: Place{dec.path, n.Line + dec.line, utf8.RuneCountInString(text[:m[2]]) + 1}, Slip: SlipShape, Key: key, Found: found, Expected: "the value: what begins with # is a remark"}
+	p := Problem{Place: Place{dec.path, n.Line + dec.line, utf8.RuneCountInString(text[:m[2]]) + 1}, Slip: SlipShape,
+		Key: key, Found: found, Expected: "the value: what begins with # is a remark"}
 	switch {
 	case nothingThere.MatchString(found):
 		p.Expected = "the value: " + found + " is what a spreadsheet shows for none"
@@ -617,8 +636,8 @@ func (dec decoder) remarked(n *yaml.Node, f *Field, key string) {
 	dec.problems = append(dec.problems, p)
 }
 
-// null reports ~ and null: to YAML they say that there is no value, and nobody who fills in a record means that without a reason. A key
-// with nothing behind it is one that is still to be filled in.
+// null reports ~ and null: to YAML they say that there is no value, and nobody who fills in a record means that without
+// a reason. A key with nothing behind it is one that is still to be filled in.
 func (dec decoder) null(n *yaml.Node, f *Field, key string) {
 	if n.Tag != "!!null" || n.Value == "" {
 		return
@@ -639,7 +658,8 @@ func withinCurly(n *yaml.Node) string {
 	first, _ := utf8.DecodeRuneInString(n.Value)
 	last, _ := utf8.DecodeLastRuneInString(n.Value)
 	if n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0 ||
-		!strings.ContainsRune(curly+`"'`, first) || !strings.ContainsRune(curly+`"'`, last) || !strings.ContainsRune(curly, first) && !strings.ContainsRune(curly, last) {
+		!strings.ContainsRune(curly+`"'`, first) || !strings.ContainsRune(curly+`"'`, last) ||
+		!strings.ContainsRune(curly, first) && !strings.ContainsRune(curly, last) {
 		return ""
 	}
 	inner := strings.Trim(n.Value, curly+`"' `)
@@ -701,7 +721,8 @@ func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string)
 		if dec.joined(n, f.Fields, key) {
 			return
 		}
-		dec.at(n, key, SlipShape, n.Value, "a group of keys such as {"+f.Fields[0].Key+": …}, or a reason: not done (why)", "", false)
+		dec.at(n, key, SlipShape, n.Value, "a group of keys such as {"+f.Fields[0].Key+": …}, or a reason: not done (why)",
+			"", false)
 	default:
 		leaf.present = false
 		dec.at(n, key, SlipShape, shown(n), "a group of keys", "", false)
@@ -721,7 +742,8 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 		dec.at(n, key, SlipShape, shown(n), "a list such as [a, b, c]", "", false)
 		return
 	}
-	if n.Kind == yaml.ScalarNode && f.Shape == ShapeNumbers && nothing.MatchString(n.Value) { // an empty list, as people say it
+	// an empty list, as people say it
+	if n.Kind == yaml.ScalarNode && f.Shape == ShapeNumbers && nothing.MatchString(n.Value) {
 		dec.at(n, key, SlipWord, n.Value, "[], a list of none", "[]", true)
 		return
 	}
@@ -757,7 +779,8 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	}
 }
 
-// Absences are the words that may follow "not" where a value is missing, as alternatives of a pattern: not measured (why).
+// Absences are the words that may follow "not" where a value is missing, as alternatives of a pattern: not measured
+// (why).
 const Absences = `measured|done|looked at|noted|counted|taken|recorded|known|read|readable|tested|checked|applicable|available|yet`
 
 var absent = regexp.MustCompile(`^(?i)(not\s+(?:` + Absences + `))\s*(?:\((.*?)\)?\s*)?$`)

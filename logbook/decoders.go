@@ -6,8 +6,9 @@ import (
 	"needlebook/logbook/fault"
 )
 
-// decoders decode overhauls beside the walk through the book: nearly all of a book is overhauls, and decoding them nearly all of the
-// work. The walk alone touches the file system, which may be one commit of an open repository and belong to one goroutine.
+// decoders decode overhauls beside the walk through the book: nearly all of a book is overhauls, and decoding them
+// nearly all of the work. The walk alone touches the file system, which may be one commit of an open repository and
+// belong to one goroutine.
 type decoders struct {
 	all  []*decoding // in the order of the walk
 	work chan *decoding

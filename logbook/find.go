@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// PlaceOf is where a value stands in the record, by its key as [Values] gives it: "as_left.leak_down.time". Where the value is gone
-// it is the place of the nearest key above it, at last the record's first line.
+// PlaceOf is where a value stands in the record, by its key as [Values] gives it: "as_left.leak_down.time". Where the
+// value is gone it is the place of the nearest key above it, at last the record's first line.
 func (o *Overhaul) PlaceOf(key string) Place {
 	for key != "" {
 		if p, ok := placeOf(reflect.ValueOf(o).Elem(), key); ok {
@@ -41,8 +41,8 @@ func placeOf(v reflect.Value, key string) (Place, bool) {
 	return Place{}, false
 }
 
-// Amounts lists every quantity that stands in a record, readable or not, in the order of its keys; readings one by one. A block
-// that was not done stands for its quantities, with its reason.
+// Amounts lists every quantity that stands in a record, readable or not, in the order of its keys; readings one by one.
+// A block that was not done stands for its quantities, with its reason.
 func (o *Overhaul) Amounts() []Amount {
 	var all []Amount
 	var walk func(v reflect.Value)

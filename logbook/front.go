@@ -38,17 +38,19 @@ type document struct {
 }
 
 func (d *document) problem(line, column int, slip, found, expected, typed string, read bool) {
-	d.problems = append(d.problems, Problem{Place: Place{d.path, line, column}, Slip: slip, Found: found, Expected: expected, Type: typed, Read: read})
+	d.problems = append(d.problems, Problem{Place: Place{d.path, line, column}, Slip: slip, Found: found,
+		Expected: expected, Type: typed, Read: read})
 }
 
-// plainText brings the bytes of a file to UTF-8 with \n line ends, and reports what it met. ok is false where the text cannot
-// be read.
+// plainText brings the bytes of a file to UTF-8 with \n line ends, and reports what it met. ok is false where the text
+// cannot be read.
 func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 	if len(src) > most {
 		d.problem(0, 0, SlipTooLarge, strconv.Itoa(len(src))+" bytes", "at most "+strconv.Itoa(most)+" bytes", "", false)
 		return "", false
 	}
-	if len(src)%2 == 0 && len(src) > 4 && src[0] != 0 && src[1] == 0 && src[2] != 0 && src[3] == 0 { // UTF-16 that lost its mark
+	// UTF-16 that lost its mark
+	if len(src)%2 == 0 && len(src) > 4 && src[0] != 0 && src[1] == 0 && src[2] != 0 && src[3] == 0 {
 		src = append([]byte{0xff, 0xfe}, src...)
 	}
 	switch {
@@ -57,7 +59,8 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 		d.problem(1, 1, SlipEncoding, "UTF-16 text", "UTF-8: choose it when saving", "", true)
 	case bytes.HasPrefix(src, []byte("\xef\xbb\xbf")):
 		src = src[3:]
-		d.problem(1, 1, SlipByteOrderMark, "a byte-order mark before the first character", "UTF-8 without a byte-order mark", "", true)
+		d.problem(1, 1, SlipByteOrderMark, "a byte-order mark before the first character", "UTF-8 without a byte-order mark",
+			"", true)
 	}
 	if len(src) > 0 && len(bytes.Trim(src, "\x00")) == 0 {
 		d.problem(1, 1, SlipEncoding, "nothing but NUL bytes", "a text: it was not saved whole", "", false)
@@ -97,7 +100,8 @@ func (d *document) hidden(text string) {
 		case r < 0x20 && r != '\t', r == 0x7f:
 			d.problem(line, column, SlipControl, "control character "+strconv.QuoteRuneToASCII(r), "plain text", "", false)
 		case Hidden(r):
-			d.problem(line, column, SlipHidden, "hidden character "+strconv.QuoteRuneToASCII(r), "visible characters only", "", true)
+			d.problem(line, column, SlipHidden, "hidden character "+strconv.QuoteRuneToASCII(r), "visible characters only",
+				"", true)
 		}
 	}
 }
@@ -105,7 +109,8 @@ func (d *document) hidden(text string) {
 // Hidden says that a character is invisible or changes the direction of the text around it.
 func Hidden(r rune) bool {
 	switch {
-	case r == 0x00ad, r == 0x061c, r == 0x180e, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2060 && r <= 0x206f,
+	case r == 0x00ad, r == 0x061c, r == 0x180e, r >= 0x200b && r <= 0x200f, r >= 0x2028 && r <= 0x202e, r >= 0x2060 &&
+		r <= 0x206f,
 		r == 0xfeff, r >= 0xfff9 && r <= 0xfffb, r >= 0xe0000 && r <= 0xe007f:
 		return true
 	}
@@ -207,7 +212,8 @@ func (d *document) notFound(text string, err error) bool {
 			if len(found) > 60 {
 				found = append(found[:59], '…')
 			}
-			d.problem(line, 1, SlipNoFrontMatter, string(found), "--- on the first line, then the keys, then --- again", "", false)
+			d.problem(line, 1, SlipNoFrontMatter, string(found), "--- on the first line, then the keys, then --- again",
+				"", false)
 			return false
 		}
 		line++
@@ -216,11 +222,12 @@ func (d *document) notFound(text string, err error) bool {
 	return false
 }
 
-// closing says what a front matter without its second line of dashes lacks: that line, where a text follows the keys, or the rest of the
-// file, where it ends among them.
+// closing says what a front matter without its second line of dashes lacks: that line, where a text follows the keys,
+// or the rest of the file, where it ends among them.
 func closing(text string, line int) string {
 	after := line + keyLines(text, line)
-	if rest := strings.Split(text, "\n")[min(after-1, strings.Count(text, "\n")):]; strings.TrimSpace(strings.Join(rest, "")) == "" {
+	if rest := strings.Split(text, "\n")[min(after-1, strings.Count(text, "\n")):]; strings.TrimSpace(strings.Join(rest,
+		"")) == "" {
 		return EndsAmongKeys
 	}
 	return "--- on a line of its own after the last key (about line " + strconv.Itoa(after) + ")"

@@ -6,8 +6,9 @@ import (
 	"strings"
 )
 
-// idents reports instruments whose id is another than the name of their file. Where the records name the file's and none the id, the
-// instrument is filed under what they name: one slip in its file does not make it unknown to all of them.
+// idents reports instruments whose id is another than the name of their file. Where the records name the file's and
+// none the id, the instrument is filed under what they name: one slip in its file does not make it unknown to all of
+// them.
 func (b *Book) idents() {
 	var named map[string]string // by file name, the ids that the book's records use
 	for id, i := range b.Instruments {
@@ -18,14 +19,16 @@ func (b *Book) idents() {
 		if named == nil {
 			named = b.instrumentsNamed()
 		}
-		p := Problem{Place: i.ID.Place, Slip: SlipIdent, Key: i.ID.Key, Found: id, Expected: "the name of its file, or the file renamed to " + FileName(id) + ".md", Read: true}
+		p := Problem{Place: i.ID.Place, Slip: SlipIdent, Key: i.ID.Key, Found: id,
+			Expected: "the name of its file, or the file renamed to " + FileName(id) + ".md", Read: true}
 		use := named[stem]
 		if _, own := named[FileName(id)]; use != "" && !own && b.Instruments[use] == nil {
 			filed := *i
 			filed.ID.Written = use
 			delete(b.Instruments, id)
 			b.Instruments[use] = &filed
-			p.Expected, p.Type, p.Meant, p.Len, p.Instead = use+", as its file and the records name it", use, []string{use}, len(id), use
+			p.Expected, p.Type, p.Meant, p.Len, p.Instead = use+", as its file and the records name it", use, []string{use},
+				len(id), use
 		}
 		b.Problems = append(b.Problems, p)
 	}

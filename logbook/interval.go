@@ -6,9 +6,9 @@ type Interval struct {
 	Decision *Decision // the decision that sets it; nil where engine or limits file does
 }
 
-// IntervalOn is the interval that holds in a position on a day: that of a decision in force (a trial or an interval; one that names
-// cylinders before one that names engines, the later before the earlier), else the engine's own, else that of the limits file. One of
-// minutes or of centuries counts as not stated. ok is false where none is stated.
+// IntervalOn is the interval that holds in a position on a day: that of a decision in force (a trial or an interval;
+// one that names cylinders before one that names engines, the later before the earlier), else the engine's own, else
+// that of the limits file. One of minutes or of centuries counts as not stated. ok is false where none is stated.
 func (b *Book) IntervalOn(p Position, day Day) (i Interval, ok bool) {
 	best := -1
 	for _, d := range b.Decisions {
@@ -47,8 +47,8 @@ func (d *Decision) holds(day Day) bool {
 		(d.Until.Day == 0 || day <= d.Until.Day) && (!d.Closed.Stated() || d.Closed.Date.Day == 0 || day < d.Closed.Date.Day)
 }
 
-// reach ranks how closely a decision names a position: 2 by cylinder, 1 by engine, 0 where it names neither, -1 where it does not
-// concern the position. Cylinders may be written "4" or "ME2-4".
+// reach ranks how closely a decision names a position: 2 by cylinder, 1 by engine, 0 where it names neither, -1 where
+// it does not concern the position. Cylinders may be written "4" or "ME2-4".
 func (d *Decision) reach(p Position) int {
 	names := func(list Serials, also ...string) bool {
 		for _, s := range list.Each {

@@ -1,7 +1,7 @@
 package logbook
 
-// Limits states limits and settings for one type of valve, by revision. Numbers come from the owner's copy of the maker's
-// manual: none is known to the program.
+// Limits states limits and settings for one type of valve, by revision. Numbers come from the owner's copy of the
+// maker's manual: none is known to the program.
 type Limits struct {
 	File
 	Name      string     // file name without .md: what book.md refers to
@@ -11,8 +11,8 @@ type Limits struct {
 	laid      []Revision // from each revision's day on: it and those before it laid over one another, the oldest first
 }
 
-// Revision is what was in force from one date on. A later revision states only what changed; [Limits.On] lays them over one
-// another.
+// Revision is what was in force from one date on. A later revision states only what changed; [Limits.On] lays them over
+// one another.
 type Revision struct {
 	Block
 	From        Date          `key:"from" doc:"first day in force"`
@@ -108,7 +108,8 @@ type SeatDiaLimits struct {
 	Safety    Word   `key:"safety" words:"yes|no" doc:"a safety limit: uncertainty counts against the part"`
 }
 
-// Largest is the largest diameter allowed: stated, or the nominal with its allowance. It has no valid quantity where neither is stated.
+// Largest is the largest diameter allowed: stated, or the nominal with its allowance. It has no valid quantity where
+// neither is stated.
 func (l SeatDiaLimits) Largest() Amount {
 	if l.Max.Quantity.Valid() || !l.Nominal.Quantity.Valid() || !l.Allowance.Quantity.Valid() {
 		return l.Max

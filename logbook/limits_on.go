@@ -6,9 +6,9 @@ import (
 	"sort"
 )
 
-// On gives the limits in force on a day: the revisions up to it, laid over one another. Each value keeps the place it was written
-// at, so that a finding can show the line of the limit; [Limits.EditionOf] tells the revision. ok is false before the first, and for no
-// limits at all: in states nothing then. It is never nil and is not to be changed.
+// On gives the limits in force on a day: the revisions up to it, laid over one another. Each value keeps the place it
+// was written at, so that a finding can show the line of the limit; [Limits.EditionOf] tells the revision. ok is false
+// before the first, and for no limits at all: in states nothing then. It is never nil and is not to be changed.
 func (l *Limits) On(day Day) (in *Revision, ok bool) {
 	if l == nil {
 		return &noRevision, false
@@ -34,8 +34,8 @@ func (l *Limits) OnFirst(days ...Day) *Revision {
 // noRevision stands where no limit was in force.
 var noRevision Revision
 
-// As gives the same limits as they would read if the revision in force on a day had been in force always: for looking at old work by
-// other limits than its own, never for holding a record to them.
+// As gives the same limits as they would read if the revision in force on a day had been in force always: for looking
+// at old work by other limits than its own, never for holding a record to them.
 func (l *Limits) As(day Day) *Limits {
 	fixed := *l
 	fixed.laid = nil
@@ -84,15 +84,17 @@ func overlay(onto, from reflect.Value) {
 	}
 }
 
-// AskedAbout is what a limit is whose line is asked about: it judges nothing, and whoever shows it as written shows that.
+// AskedAbout is what a limit is whose line is asked about: it judges nothing, and whoever shows it as written shows
+// that.
 const AskedAbout = "asked about"
 
 func (l Leaf) askedAbout() Leaf {
-	return Leaf{Place: l.Place, Key: l.Key, Written: l.Written + fmt.Sprintf(" (asked about: %s:%d)", l.Place.Path, l.Place.Line), Not: AskedAbout, present: true}
+	return Leaf{Place: l.Place, Key: l.Key, Written: l.Written + fmt.Sprintf(" (asked about: %s:%d)", l.Place.Path,
+		l.Place.Line), Not: AskedAbout, present: true}
 }
 
-// Without is the book with some limits taken for not stated, by their places: what is asked about judges nothing, and no earlier limit
-// in its place.
+// Without is the book with some limits taken for not stated, by their places: what is asked about judges nothing, and
+// no earlier limit in its place.
 func (b *Book) Without(limits map[Place]bool) *Book {
 	less := *b
 	less.Limits = map[string]*Limits{}
@@ -150,8 +152,8 @@ func states(block reflect.Value) bool {
 	return false
 }
 
-// RevisionOf is the revision in which a limit stands, by the limit's place; ok is false for a place outside the file. The revision is never
-// nil and is not to be changed.
+// RevisionOf is the revision in which a limit stands, by the limit's place; ok is false for a place outside the file.
+// The revision is never nil and is not to be changed.
 func (l *Limits) RevisionOf(p Place) (e *Revision, ok bool) {
 	e = &noRevision
 	for i := range l.Revisions {
@@ -172,19 +174,20 @@ func (b *Book) LimitsOf(engine string) *Limits {
 	return b.Limits[e.Limits.Written]
 }
 
-// LimitsFor is the limits file that applies to a record: that of the engine it came from, else of the engine it went to, else
-// the book's only one.
+// LimitsFor is the limits file that applies to a record: that of the engine it came from, else of the engine it went
+// to, else the book's only one.
 func (b *Book) LimitsFor(o *Overhaul) *Limits {
 	return b.limitsOfFirst(o.Removed.Engine.Written, o.Fitted.Engine.Written)
 }
 
-// LimitsAsLeft is the limits file that applies to a valve as it was left and fitted: that of the engine it went to, where that is
-// known.
+// LimitsAsLeft is the limits file that applies to a valve as it was left and fitted: that of the engine it went to,
+// where that is known.
 func (b *Book) LimitsAsLeft(o *Overhaul) *Limits {
 	return b.limitsOfFirst(o.Fitted.Engine.Written, o.Removed.Engine.Written)
 }
 
-// limitsOfFirst is the limits file of the first of the engines that the book knows; where it knows none of them, its only one.
+// limitsOfFirst is the limits file of the first of the engines that the book knows; where it knows none of them, its
+// only one.
 func (b *Book) limitsOfFirst(engines ...string) *Limits {
 	for _, engine := range engines {
 		if b.Engine(engine) != nil {
@@ -208,7 +211,8 @@ func (b *Book) revisionOrder() {
 		for i := 1; i < len(l.Revisions); i++ {
 			a, c := l.Revisions[i-1], l.Revisions[i]
 			if c.From.Day != 0 && c.From.Day <= a.From.Day {
-				b.Problems = append(b.Problems, Problem{Place: c.From.Place, Slip: SlipRevisionOverlap, Key: c.From.Key, Found: c.From.Written,
+				b.Problems = append(b.Problems, Problem{Place: c.From.Place, Slip: SlipRevisionOverlap, Key: c.From.Key,
+					Found:    c.From.Written,
 					Expected: "a later day than the revision before it, " + a.From.Written, Related: a.From.Place, Read: true})
 			}
 		}

@@ -15,9 +15,10 @@ type ServicePeriod struct {
 	HoursKnown     bool      // both ends have a counter reading
 	Before         float64   // hours run in this position before the book began
 	Opened         *Overhaul // record whose fitting began the stay; nil for the opening state
-	Closed         *Overhaul // record whose removal ended it; nil while it sits there, or where another was fitted and no removal is on record
-	FromPlace      Place     // where the fitting is written
-	ToPlace        Place     // where the removal is written
+	// record whose removal ended it; nil while it sits there, or where another was fitted and no removal is on record
+	Closed    *Overhaul
+	FromPlace Place // where the fitting is written
+	ToPlace   Place // where the removal is written
 }
 
 // LifeFault is a contradiction between fittings and removals: a plain fact, graded by a check.
@@ -39,7 +40,8 @@ const (
 	FaultBackwards = "backwards"     // a removal before its fitting, in days or hours
 )
 
-// Lives are the service lives of every holder and nozzle, worked out from the opening state, the removals and the fittings.
+// Lives are the service lives of every holder and nozzle, worked out from the opening state, the removals and the
+// fittings.
 type Lives struct {
 	ServicePeriods []*ServicePeriod // by day of fitting, then position
 	Faults         []LifeFault
@@ -50,7 +52,8 @@ type Lives struct {
 	opened     map[*Overhaul]*ServicePeriod
 	closed     map[*Overhaul]*ServicePeriod
 	startHours map[string]float64 // nozzle hours before the book
-	usedHolder map[string]bool    // those that had run before the book, or come with hours; a holder and a nozzle may bear one number
+	// those that had run before the book, or come with hours; a holder and a nozzle may bear one number
+	usedHolder map[string]bool
 	usedNozzle map[string]bool
 	benches    map[string][]*Overhaul
 	book       *Book
@@ -74,8 +77,10 @@ type event struct {
 
 // traceLives joins removals and fittings position by position.
 func traceLives(b *Book) *Lives {
-	l := &Lives{byPosition: map[Position][]*ServicePeriod{}, byHolder: map[string][]*ServicePeriod{}, byNozzle: map[string][]*ServicePeriod{},
-		opened: map[*Overhaul]*ServicePeriod{}, closed: map[*Overhaul]*ServicePeriod{}, startHours: map[string]float64{}, usedHolder: map[string]bool{}, usedNozzle: map[string]bool{},
+	l := &Lives{byPosition: map[Position][]*ServicePeriod{}, byHolder: map[string][]*ServicePeriod{},
+		byNozzle: map[string][]*ServicePeriod{},
+		opened:   map[*Overhaul]*ServicePeriod{}, closed: map[*Overhaul]*ServicePeriod{}, startHours: map[string]float64{},
+		usedHolder: map[string]bool{}, usedNozzle: map[string]bool{},
 		benches: map[string][]*Overhaul{}, book: b, today: b.Today()}
 	events := map[Position][]event{}
 	add := func(engine, cylinder string, e event) {
@@ -96,7 +101,8 @@ func traceLives(b *Book) *Lives {
 			add(r.Engine.Written, r.Cylinder.Written, e)
 		}
 		if f := o.Fitted; f.Stated() {
-			e := event{day: f.Date.Day, fit: true, holder: o.Holder.Written, nozzle: o.Nozzle.Left.Written, record: o, place: f.Place}
+			e := event{day: f.Date.Day, fit: true, holder: o.Holder.Written, nozzle: o.Nozzle.Left.Written, record: o,
+				place: f.Place}
 			if f.Holder.Stated() {
 				e.holder = f.Holder.Written
 			}
@@ -141,7 +147,8 @@ func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
 	b := l.book
 	open := b.Vessel.Opening
 	for _, f := range open.Fitted {
-		e := event{day: open.Date.Day, fit: true, holder: f.Holder.Written, nozzle: f.Nozzle.Written, before: f.SinceBelieved(), place: f.Place}
+		e := event{day: open.Date.Day, fit: true, holder: f.Holder.Written, nozzle: f.Nozzle.Written,
+			before: f.SinceBelieved(), place: f.Place}
 		e.total, e.hasTotal = b.totalOf(f.Engine, open.Date, f.Counter)
 		add(f.Engine.Written, f.Cylinder.Written, e)
 		l.carry(f.Holder.Written, f.Nozzle.Written, f.NozzleHours)
@@ -166,7 +173,8 @@ func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
 	}
 }
 
-// carry notes what a part had run before the book. A valve of the opening state is a used one unless it is stated with no hours.
+// carry notes what a part had run before the book. A valve of the opening state is a used one unless it is stated with
+// no hours.
 func (l *Lives) carry(holder, nozzle string, hours Amount) {
 	l.usedHolder[holder] = true
 	if hours.Quantity.Valid() {
@@ -189,10 +197,12 @@ func (l *Lives) walk(p Position, events []event) {
 	for _, e := range events {
 		if e.fit {
 			if now != nil {
-				l.Faults = append(l.Faults, LifeFault{Kind: FaultOccupied, Position: p, Holder: e.holder, Nozzle: e.nozzle, Other: now.Holder, Day: e.day, Place: e.place, Related: now.FromPlace})
+				l.Faults = append(l.Faults, LifeFault{Kind: FaultOccupied, Position: p, Holder: e.holder, Nozzle: e.nozzle,
+					Other: now.Holder, Day: e.day, Place: e.place, Related: now.FromPlace})
 				now.To, now.HoursKnown = e.day, false // it came out some day before, nobody wrote when
 			}
-			now = &ServicePeriod{Position: p, Holder: e.holder, Nozzle: e.nozzle, ReadHolder: e.holder, ReadNozzle: e.nozzle, From: e.day, FromTotal: e.total,
+			now = &ServicePeriod{Position: p, Holder: e.holder, Nozzle: e.nozzle, ReadHolder: e.holder, ReadNozzle: e.nozzle,
+				From: e.day, FromTotal: e.total,
 				HoursKnown: e.hasTotal, Before: e.before, Opened: e.record, FromPlace: e.place}
 			l.ServicePeriods = append(l.ServicePeriods, now)
 			if e.record != nil {
@@ -201,7 +211,8 @@ func (l *Lives) walk(p Position, events []event) {
 			continue
 		}
 		if now == nil {
-			l.Faults = append(l.Faults, LifeFault{Kind: FaultNothing, Position: p, Holder: e.holder, Nozzle: e.nozzle, Day: e.day, Place: e.place})
+			l.Faults = append(l.Faults, LifeFault{Kind: FaultNothing, Position: p, Holder: e.holder, Nozzle: e.nozzle,
+				Day: e.day, Place: e.place})
 			continue
 		}
 		l.closePeriod(now, e)
@@ -224,11 +235,13 @@ func (l *Lives) closePeriod(s *ServicePeriod, e event) {
 		s.Hours = e.total - s.FromTotal + s.Before
 	}
 	if s.HoursKnown && e.total < s.FromTotal {
-		l.Faults = append(l.Faults, LifeFault{Kind: FaultBackwards, Position: s.Position, Holder: e.holder, Day: e.day, Place: e.place, Related: s.FromPlace})
+		l.Faults = append(l.Faults, LifeFault{Kind: FaultBackwards, Position: s.Position, Holder: e.holder, Day: e.day,
+			Place: e.place, Related: s.FromPlace})
 		s.Hours, s.HoursKnown = 0, false
 	}
 	if e.holder != "" && e.holder != s.Holder {
-		l.Faults = append(l.Faults, LifeFault{Kind: FaultOther, Position: s.Position, Holder: e.holder, Other: s.Holder, Day: e.day, Place: e.place, Related: s.FromPlace})
+		l.Faults = append(l.Faults, LifeFault{Kind: FaultOther, Position: s.Position, Holder: e.holder, Other: s.Holder,
+			Day: e.day, Place: e.place, Related: s.FromPlace})
 		s.Holder = e.holder
 	}
 	if e.nozzle != "" {
@@ -266,7 +279,8 @@ func (l *Lives) twoPlaces() {
 			}
 			for _, t := range open[part] {
 				if t.Position != s.Position && (t.To == 0 || t.To > s.From) && (s.To == 0 || s.To > t.From) {
-					f := LifeFault{Kind: FaultTwoPlaces, Position: s.Position, Other: t.Position.String(), Day: max(s.From, t.From), Place: s.FromPlace, Related: t.FromPlace}
+					f := LifeFault{Kind: FaultTwoPlaces, Position: s.Position, Other: t.Position.String(), Day: max(s.From, t.From),
+						Place: s.FromPlace, Related: t.FromPlace}
 					fault(&f, part)
 					l.Faults = append(l.Faults, f)
 				}

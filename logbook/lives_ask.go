@@ -74,8 +74,8 @@ func (l *Lives) named(periods map[string][]*ServicePeriod, of func(*Overhaul) []
 	return out
 }
 
-// NozzleHours are the running hours of a nozzle up to the end of a day. known is false where a stay has no readings or the
-// hours before the book are not stated.
+// NozzleHours are the running hours of a nozzle up to the end of a day. known is false where a stay has no readings or
+// the hours before the book are not stated.
 func (l *Lives) NozzleHours(serial string, day Day) (hours float64, known bool) {
 	hours, known = l.startHours[serial], true
 	if _, stated := l.startHours[serial]; l.usedNozzle[serial] && !stated {
@@ -133,12 +133,13 @@ const (
 // String is the word for the class.
 func (c Class) String() string { return [...]string{"used", "new", "reground"}[c] }
 
-// ClassOf is the setting class of the valve as the record leaves it: new when its nozzle or holder has no running hours yet or
-// its spring was renewed, reground when the nozzle was ground, otherwise used.
+// ClassOf is the setting class of the valve as the record leaves it: new when its nozzle or holder has no running hours
+// yet or its spring was renewed, reground when the nozzle was ground, otherwise used.
 func (l *Lives) ClassOf(o *Overhaul) Class {
 	day := o.leftDay()
 	nozzle := o.Nozzle.Left.Written
-	if o.Decided.Spring.Is("renew") || l.unused(l.byNozzle, l.usedNozzle, nozzle, day) || l.unused(l.byHolder, l.usedHolder, o.Holder.Written, day) {
+	if o.Decided.Spring.Is("renew") || l.unused(l.byNozzle, l.usedNozzle, nozzle, day) ||
+		l.unused(l.byHolder, l.usedHolder, o.Holder.Written, day) {
 		return New
 	}
 	if o.Decided.Nozzle.Is("grind") {
@@ -174,7 +175,8 @@ type LastLeft struct {
 	Place    Place     // where the opening pressure is written
 }
 
-// LeftBefore is how the holder of a record was left last before the record's removal; ok is false where the book does not know.
+// LeftBefore is how the holder of a record was left last before the record's removal; ok is false where the book does
+// not know.
 func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
 	benches, day := l.benches[o.Holder.Written], o.Day()
 	first := sort.Search(len(benches), func(i int) bool { // they are in order of day and stem, as the book's
@@ -218,8 +220,8 @@ type Ready struct {
 	Place          string    // place in the spares rack as written
 }
 
-// Rack lists the valves that are booked as ready at the end of a day: built and tested, not fitted since, neither holder nor nozzle out of
-// use. By holder.
+// Rack lists the valves that are booked as ready at the end of a day: built and tested, not fitted since, neither
+// holder nor nozzle out of use. By holder.
 func (l *Lives) Rack(day Day) []Ready {
 	var rack []Ready
 	for _, h := range l.Holders() {

@@ -19,8 +19,8 @@ const unread = "unread: "
 // Read says that the reader made something of the value.
 func (m Meaning) Read() bool { return !strings.HasPrefix(m.Says, unread) }
 
-// Meanings reads one file of a book by its path and gives what each value says, in the order of the schema, with the remarks last; what
-// is amiss in the writing comes with it, as [Problems] has it.
+// Meanings reads one file of a book by its path and gives what each value says, in the order of the schema, with the
+// remarks last; what is amiss in the writing comes with it, as [Problems] has it.
 func Meanings(name string, src []byte) ([]Meaning, []Problem) {
 	var all []Meaning
 	if top, _, _ := strings.Cut(name, "/"); top == "overhauls" {

@@ -8,11 +8,12 @@ import (
 // Nearest is the candidate closest to what was written, or nothing where none is close.
 func Nearest(written string, candidates []string) string { return nearest(written, candidates) }
 
-// OneApart says that two texts differ by one slip of the finger: a character too many, too few or another, or two neighbours exchanged.
+// OneApart says that two texts differ by one slip of the finger: a character too many, too few or another, or two
+// neighbours exchanged.
 func OneApart(a, b string) bool { return editDistance(a, b, 2) == 1 }
 
-// nearest is the candidate closest to what was written, or nothing where none is close: at most two slips of the finger, or
-// the same letters in other case and with other separators.
+// nearest is the candidate closest to what was written, or nothing where none is close: at most two slips of the
+// finger, or the same letters in other case and with other separators.
 func nearest(written string, candidates []string) string {
 	best, least, moved := "", 3, false
 	plain := plainLetters(written)
@@ -28,7 +29,8 @@ func nearest(written string, candidates []string) string {
 	return best
 }
 
-// sameLetters says that two words are the same but for the order of their letters: exchanged neighbours are the likelier slip.
+// sameLetters says that two words are the same but for the order of their letters: exchanged neighbours are the
+// likelier slip.
 func sameLetters(a, b string) bool {
 	x, y := []byte(a), []byte(b)
 	slices.Sort(x)

@@ -9,17 +9,18 @@ import (
 	"go.yaml.in/yaml/v4"
 )
 
-// Outline is the front matter of a Markdown file taken apart with the bytes of every entry, for those who put two texts of one
-// record together: whatever is not asked about can be carried over byte for byte.
+// Outline is the front matter of a Markdown file taken apart with the bytes of every entry, for those who put two texts
+// of one record together: whatever is not asked about can be carried over byte for byte.
 type Outline struct {
 	Entries  []Entry // the top-level keys, in the order of the file; together they cover From to To
 	From, To int     // offsets of the first byte behind the opening dashes' line, and of the closing dashes' line
 	Body     int     // offset of the first byte behind the closing dashes' line
 }
 
-// Entry is one key with its value, or one item of a list. In block style its bytes are, in this order: the remarks above it, from
-// From; the key or the dash, from KeyAt; the value, from ValueAt; and from ValueEnd to To the rest of the line and whatever stands
-// below it before the next entry. Inside brackets an entry is its key and value alone, and the commas stand between the entries.
+// Entry is one key with its value, or one item of a list. In block style its bytes are, in this order: the remarks
+// above it, from From; the key or the dash, from KeyAt; the value, from ValueAt; and from ValueEnd to To the rest of
+// the line and whatever stands below it before the next entry. Inside brackets an entry is its key and value alone, and
+// the commas stand between the entries.
 type Entry struct {
 	Key     string // empty for an item of a list
 	Kind    EntryKind
@@ -43,8 +44,8 @@ const (
 	EntryList
 )
 
-// OutlineOf takes the front matter of a file apart. Nil, with the reason in words, means that it cannot be read as keys and
-// values without doubt: then only its lines can be compared.
+// OutlineOf takes the front matter of a file apart. Nil, with the reason in words, means that it cannot be read as keys
+// and values without doubt: then only its lines can be compared.
 func OutlineOf(src []byte) (o *Outline, why string) {
 	if !utf8.Valid(src) || bytes.ContainsRune(bytes.ReplaceAll(src, []byte("\r\n"), nil), '\r') {
 		return nil, "it is not UTF-8 with ordinary line ends"
@@ -59,7 +60,8 @@ func OutlineOf(src []byte) (o *Outline, why string) {
 			s.starts = append(s.starts, i+1)
 		}
 	}
-	if d.line < 1 || d.bodyLine-2 < d.line || d.bodyLine-1 > len(s.starts) || s.word(d.line) != "---" || s.word(d.bodyLine-1) != "---" {
+	if d.line < 1 || d.bodyLine-2 < d.line || d.bodyLine-1 > len(s.starts) || s.word(d.line) != "---" ||
+		s.word(d.bodyLine-1) != "---" {
 		return nil, "the dashes around its front matter cannot be told"
 	}
 	o = &Outline{From: s.starts[d.line], To: s.starts[d.bodyLine-2], Body: len(src)}
@@ -206,7 +208,8 @@ func (s *outliner) dashes(n *yaml.Node, entries []Entry, from, to int) error {
 	for at < to {
 		line := s.src[s.lineStart(at):s.lineEnd(at)]
 		first := at == from && at > s.lineStart(at) && s.src[at] == '-' // a list that begins behind a dash
-		if first || bytes.HasPrefix(line, []byte(column+"-")) && len(line) > len(column)+1 && strings.IndexByte(" \r\n", line[len(column)+1]) >= 0 {
+		if first || bytes.HasPrefix(line, []byte(column+"-")) && len(line) > len(column)+1 &&
+			strings.IndexByte(" \r\n", line[len(column)+1]) >= 0 {
 			if i == len(entries) {
 				return fmt.Errorf("the items of a list in it cannot be told apart")
 			}
@@ -224,7 +227,8 @@ func (s *outliner) dashes(n *yaml.Node, entries []Entry, from, to int) error {
 	return nil
 }
 
-// above is where an entry begins whose key stands at an offset: with the remarks directly above it, which stand no deeper than it.
+// above is where an entry begins whose key stands at an offset: with the remarks directly above it, which stand no
+// deeper than it.
 func (s *outliner) above(key, before int) int {
 	start := s.lineStart(key)
 	depth := key - start
@@ -406,8 +410,8 @@ func (s *outliner) flow(p *Entry, n *yaml.Node) error {
 	return nil
 }
 
-// commas splits what stands in brackets at its commas, and gives the offset behind the closing one. Each span is free of spaces
-// around it; an empty one behind the last comma is none.
+// commas splits what stands in brackets at its commas, and gives the offset behind the closing one. Each span is free
+// of spaces around it; an empty one behind the last comma is none.
 func (s *outliner) commas(open int) (spans [][2]int, end int) {
 	depth, start, last, token, quoted := 0, -1, -1, true, -1
 	for i := open; i < s.end; i++ {

@@ -1,7 +1,7 @@
 package logbook
 
-// Overhaul is one valve's visit to the workshop, from removal to fitting: one Markdown file. The struct tags are the schema:
-// the reader, the help and the reference follow from them. Keys stand in the order of the work.
+// Overhaul is one valve's visit to the workshop, from removal to fitting: one Markdown file. The struct tags are the
+// schema: the reader, the help and the reference follow from them. Keys stand in the order of the work.
 type Overhaul struct {
 	File
 	Stem string // file name without .md: the identity of the record, unique in the book
@@ -184,8 +184,10 @@ type PlaceSeen struct {
 // Places lists the inspection list in its order, looked at or not.
 func (i *Inspected) Places() [14]PlaceSeen {
 	return [14]PlaceSeen{
-		{"needle seat", &i.NeedleSeat}, {"needle end", &i.NeedleEnd}, {"needle guide", &i.NeedleGuide}, {"body seat", &i.BodySeat},
-		{"tip", &i.Tip}, {"holes", &i.Holes}, {"nozzle face", &i.NozzleFace}, {"holder face", &i.HolderFace}, {"dowels", &i.Dowels},
+		{"needle seat", &i.NeedleSeat}, {"needle end", &i.NeedleEnd}, {"needle guide", &i.NeedleGuide},
+		{"body seat", &i.BodySeat},
+		{"tip", &i.Tip}, {"holes", &i.Holes}, {"nozzle face", &i.NozzleFace}, {"holder face", &i.HolderFace},
+		{"dowels", &i.Dowels},
 		{"spring", &i.Spring}, {"push rod", &i.PushRod}, {"inside of the nut", &i.NutInside}, {"inlet face", &i.InletFace},
 		{"drillings", &i.Drillings},
 	}

@@ -2,16 +2,16 @@ package logbook
 
 import "math"
 
-// Pace is how fast an engine runs: its hours a day over the last time, and the least and most of the months before. Known is false where
-// the readings do not tell, or the engine stands.
+// Pace is how fast an engine runs: its hours a day over the last time, and the least and most of the months before.
+// Known is false where the readings do not tell, or the engine stands.
 type Pace struct {
 	PerDay, Low, High float64
 	Known             bool
 	Read              Day // day of the last counter reading: beyond it the counter tells nothing
 }
 
-// The pace is taken over three months, and its spread from the months of the half year before: common practice, no source. Months in
-// which the engine stood still are no pace.
+// The pace is taken over three months, and its spread from the months of the half year before: common practice, no
+// source. Months in which the engine stood still are no pace.
 const (
 	paceDays  = 90
 	monthDays = 30

@@ -8,9 +8,10 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// SettleParted says of each number in hours that has one point or comma and three digits behind it which of its two readings fits what
-// else is known: the readings of the same counter before and after it, how long an interval can be, and the habit of the rest of its
-// file. Where nothing tells, both stay possible. The value itself stays unread: only the writer can say it.
+// SettleParted says of each number in hours that has one point or comma and three digits behind it which of its two
+// readings fits what else is known: the readings of the same counter before and after it, how long an interval can be,
+// and the habit of the rest of its file. Where nothing tells, both stay possible. The value itself stays unread: only
+// the writer can say it.
 func (b *Book) ResolveParted(problems []Problem) {
 	var open []*Problem
 	for i := range problems {
@@ -86,7 +87,8 @@ func (b *Book) fitting(p *Problem, known neighbours) (which int, told bool) {
 	return slices.Index(can[:], true), true
 }
 
-// between says that a counter may have shown a reading on a day, by its neighbours: it runs neither backwards nor faster than the clock.
+// between says that a counter may have shown a reading on a day, by its neighbours: it runs neither backwards nor
+// faster than the clock.
 func between(known []point, day Day, reading float64) bool {
 	i := sort.Search(len(known), func(i int) bool { return known[i].day > day })
 	if i > 0 {
@@ -128,8 +130,8 @@ func (b *Book) counterAt(p *Problem) (engine string, day Day, ok bool) {
 	return at.Written, on.Day, at.Written != "" && on.Day != 0
 }
 
-// eachCounter goes through the counter readings that stand in records and in the opening state, of one file, or of all where path is
-// empty.
+// eachCounter goes through the counter readings that stand in records and in the opening state, of one file, or of all
+// where path is empty.
 func (b *Book) eachCounter(path string, do func(a Amount, engine Serial, on Date)) {
 	if path == "" || path == "book.md" {
 		o := &b.Vessel.Opening
@@ -194,8 +196,8 @@ func (b *Book) readingsKnown() neighbours {
 	return known
 }
 
-// addInHabit adds what the slips themselves tell of a counter of which nothing is read: its readings, all with thousands parted or all with
-// a fraction, must follow one another as those of an engine that runs.
+// addInHabit adds what the slips themselves tell of a counter of which nothing is read: its readings, all with
+// thousands parted or all with a fraction, must follow one another as those of an engine that runs.
 func (b *Book) addInHabit(known neighbours, open []*Problem) {
 	both := map[string][2][]point{}
 	for _, p := range open {
@@ -236,8 +238,8 @@ func running(all []point, least float64) bool {
 	return n > 0 && all[n].total-all[0].total >= least*float64(all[n].day-all[0].day)
 }
 
-// habits are what the files of a book prove of a point or comma with three digits behind it: 0 that it parts thousands, 1 that it is a
-// decimal sign.
+// habits are what the files of a book prove of a point or comma with three digits behind it: 0 that it parts thousands,
+// 1 that it is a decimal sign.
 type habits map[string][2]int
 
 func habitOf(p *Problem) string {

@@ -16,7 +16,8 @@ import (
 // maxPicture is the size up to which pictures are compared: more is no photograph of a valve.
 const maxPicture = 64 << 20
 
-// findTwins finds pictures and traces with the very same bytes. Only those of one size can be, so that hardly any is read.
+// findTwins finds pictures and traces with the very same bytes. Only those of one size can be, so that hardly any is
+// read.
 func (b *Book) findTwins(fsys fs.FS) {
 	bySize := map[int64][]string{}
 	for name, size := range b.pictures {
@@ -47,7 +48,8 @@ func (b *Book) findTwins(fsys fs.FS) {
 // mostPixels is the most that a picture may unfold to: a small file whose header promises more is no photograph.
 const mostPixels = 64 << 20
 
-// findNoPictures looks at the header and the end of each picture that a record names, and keeps in words what makes it none.
+// findNoPictures looks at the header and the end of each picture that a record names, and keeps in words what makes it
+// none.
 func (b *Book) findNoPictures(fsys fs.FS) {
 	b.noPicture = map[string]string{}
 	for _, o := range b.Overhauls {
@@ -61,7 +63,8 @@ func (b *Book) findNoPictures(fsys fs.FS) {
 	}
 }
 
-// noPicture says what makes a file no picture that can be shown; empty for one that can, as far as its header and its end tell.
+// noPicture says what makes a file no picture that can be shown; empty for one that can, as far as its header and its
+// end tell.
 func noPicture(fsys fs.FS, name string) string {
 	f, err := fsys.Open(name)
 	if err != nil {
@@ -80,8 +83,8 @@ func noPicture(fsys fs.FS, name string) string {
 	return ""
 }
 
-// breaksOff tells a picture that was copied in part. One that bears its format's end mark is taken as whole; any other is
-// unfolded, since some cameras write more behind the mark.
+// breaksOff tells a picture that was copied in part. One that bears its format's end mark is taken as whole; any other
+// is unfolded, since some cameras write more behind the mark.
 func breaksOff(f fs.File) bool {
 	s, ok := f.(io.ReadSeeker)
 	if !ok {
@@ -89,7 +92,8 @@ func breaksOff(f fs.File) bool {
 	}
 	var end [12]byte
 	if _, err := s.Seek(-int64(len(end)), io.SeekEnd); err == nil {
-		if _, err := io.ReadFull(s, end[:]); err == nil && (bytes.HasSuffix(bytes.TrimRight(end[:], "\x00\r\n"), []byte{0xff, 0xd9}) || bytes.Equal(end[4:8], []byte("IEND"))) {
+		if _, err := io.ReadFull(s, end[:]); err == nil && (bytes.HasSuffix(bytes.TrimRight(end[:], "\x00\r\n"),
+			[]byte{0xff, 0xd9}) || bytes.Equal(end[4:8], []byte("IEND"))) {
 			return false
 		}
 	}

@@ -23,13 +23,14 @@ func (p Place) String() string {
 	return p.Path + ":" + strconv.Itoa(p.Line) + ":" + strconv.Itoa(p.Column)
 }
 
-// Compare orders places as the files and their lines stand: by path, line and column. It is negative where p stands first.
+// Compare orders places as the files and their lines stand: by path, line and column. It is negative where p stands
+// first.
 func (p Place) Compare(q Place) int {
 	return cmp.Or(cmp.Compare(p.Path, q.Path), cmp.Compare(p.Line, q.Line), cmp.Compare(p.Column, q.Column))
 }
 
-// Problem is something amiss in the reading of a file: a plain fact with its place. A check of the same name as the slip
-// puts it into words and grades it.
+// Problem is something amiss in the reading of a file: a plain fact with its place. A check of the same name as the
+// slip puts it into words and grades it.
 type Problem struct {
 	Place    Place
 	Slip     string   // which slip: one of the Slip constants here or in package measure
@@ -46,7 +47,8 @@ type Problem struct {
 	Related Place // a second place, such as the first mention of a repeated key; zero for none
 }
 
-// Proposal is what to type, in words: "type 57705 h", "type 57705 h or 57.7 h, whichever is meant"; empty where only the writer can know.
+// Proposal is what to type, in words: "type 57705 h", "type 57705 h or 57.7 h, whichever is meant"; empty where only
+// the writer can know.
 func (p Problem) Proposal() string {
 	const few = 3
 	switch {
@@ -66,7 +68,8 @@ func (p *Problem) proposeOnly(good func(typed string) bool) {
 	p.Meant = slices.DeleteFunc(slices.Clone(p.Meant), func(typed string) bool { return !good(typed) })
 }
 
-// Retyped is a line of the file with what is proposed in the place of what was found there; ok is false where the line does not hold it.
+// Retyped is a line of the file with what is proposed in the place of what was found there; ok is false where the line
+// does not hold it.
 func (p Problem) Retyped(line string) (is string, ok bool) {
 	before, after, ok := strings.Cut(line, p.Found)
 	return before + p.Type + after, ok && p.Type != ""

@@ -12,8 +12,8 @@ import (
 // reserved are the names that a widespread system keeps for its devices, with or without an ending.
 var reserved = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9]|lpt[0-9])(\.|$)`)
 
-// paths reports names of files that some system on the way of the book cannot hold: a checkout fails there, and with it every
-// record that came along.
+// paths reports names of files that some system on the way of the book cannot hold: a checkout fails there, and with it
+// every record that came along.
 func (b *Book) paths() {
 	first := map[string]string{}
 	for _, name := range b.Files {
@@ -33,7 +33,10 @@ func (b *Book) paths() {
 func unportable(name string) string {
 	for part := range strings.SplitSeq(name, "/") {
 		switch {
-		case strings.ContainsAny(part, `<>:"|?*\`), strings.ContainsFunc(part, func(r rune) bool { return r < 0x20 || r == 0x7f || Hidden(r) }):
+		case strings.ContainsAny(part, `<>:"|?*\`), strings.ContainsFunc(part, func(r rune) bool {
+			return r < 0x20 ||
+				r == 0x7f || Hidden(r)
+		}):
 			return `a name without < > : " | ? * \ and hidden characters`
 		case strings.HasSuffix(part, "."), strings.HasSuffix(part, " "):
 			return "a name that does not end in a point or a space"
@@ -59,14 +62,16 @@ func (b *Book) secondBook(fsys fs.FS, name string) bool {
 }
 
 // passingFolders are those that computers make beside what people keep.
-var passingFolders = map[string]bool{"__macosx": true, "$recycle.bin": true, "system volume information": true, "@eadir": true, "#recycle": true, "lost+found": true}
+var passingFolders = map[string]bool{"__macosx": true, "$recycle.bin": true, "system volume information": true,
+	"@eadir": true, "#recycle": true, "lost+found": true}
 
 // PassingFolder says that a folder of that name is made by a computer for itself: .git, .vscode, .obsidian, __MACOSX.
 func PassingFolder(name string) bool {
 	return strings.HasPrefix(name, ".") || passingFolders[strings.ToLower(name)]
 }
 
-// Dropped says that a path of a book is a file that comes and goes, or lies in a folder that a computer keeps for itself.
+// Dropped says that a path of a book is a file that comes and goes, or lies in a folder that a computer keeps for
+// itself.
 func Dropped(name string) bool {
 	parts := strings.Split(name, "/")
 	return slices.ContainsFunc(parts[:len(parts)-1], PassingFolder) || Passing(parts[len(parts)-1])
@@ -74,14 +79,16 @@ func Dropped(name string) bool {
 
 var (
 	passingNames   = map[string]bool{"thumbs.db": true, "ehthumbs.db": true, "desktop.ini": true, "icon\r": true}
-	passingEndings = []string{"~", ".lock", ".bak", ".old", ".orig", ".tmp", ".temp", ".swp", ".swo", ".part", ".crdownload", ".autosave"}
+	passingEndings = []string{"~", ".lock", ".bak", ".old", ".orig", ".tmp", ".temp", ".swp", ".swo", ".part",
+		".crdownload", ".autosave"}
 )
 
-// Passing says that a file of that name, without its folder, comes and goes while somebody works: an editor's swap file, backup or
-// lock, or a text on its way to its place. It is no part of a book.
+// Passing says that a file of that name, without its folder, comes and goes while somebody works: an editor's swap
+// file, backup or lock, or a text on its way to its place. It is no part of a book.
 func Passing(name string) bool {
 	folded := strings.ToLower(name)
 	return strings.HasPrefix(name, ".") && name != ".gitattributes" && name != ".gitignore" ||
 		strings.HasPrefix(name, "~$") || strings.HasPrefix(name, "#") && strings.HasSuffix(name, "#") ||
-		passingNames[folded] || slices.ContainsFunc(passingEndings, func(ending string) bool { return strings.HasSuffix(folded, ending) })
+		passingNames[folded] || slices.ContainsFunc(passingEndings,
+		func(ending string) bool { return strings.HasSuffix(folded, ending) })
 }

@@ -14,8 +14,8 @@ import (
 	"needlebook/logbook/budget"
 )
 
-// Reader reads one book again and again, and decodes only the files whose text has changed since the last time. The books it gives
-// share what has not changed: they are as read-only as any. A reader belongs to one goroutine.
+// Reader reads one book again and again, and decodes only the files whose text has changed since the last time. The
+// books it gives share what has not changed: they are as read-only as any. A reader belongs to one goroutine.
 type Reader struct {
 	Latest Day // nothing counts that is dated later; 0 knows no day
 	// Context ends each reading when it ends, with an error that is [budget.ErrStopped].
@@ -45,14 +45,19 @@ func (r *Reader) Read() (*Book, error) {
 	if err := b.read(r.Context, r.fsys); err != nil {
 		return nil, err
 	}
-	r.rest = slices.DeleteFunc(slices.Clone(b.walked), func(p Problem) bool { _, taken := b.texts[p.Place.Path]; return taken })
+	r.rest = slices.DeleteFunc(slices.Clone(b.walked), func(p Problem) bool {
+		_,
+			taken := b.texts[p.Place.Path]
+		return taken
+	})
 	r.last, r.kept = b, b.texts
 	b.before, b.texts, b.walked = nil, nil, nil
 	return b, nil
 }
 
-// With is the book as it would be with other texts in some of its files, or with files that are not there yet: what an editor shows
-// and has not saved. Nothing is read from the disk but for what [Reader.Read] reads, where it has not been called yet.
+// With is the book as it would be with other texts in some of its files, or with files that are not there yet: what an
+// editor shows and has not saved. Nothing is read from the disk but for what [Reader.Read] reads, where it has not been
+// called yet.
 func (r *Reader) With(texts map[string][]byte) (*Book, error) {
 	if r.last == nil {
 		if _, err := r.Read(); err != nil {
@@ -69,7 +74,11 @@ func (r *Reader) With(texts map[string][]byte) (*Book, error) {
 	}
 	slices.SortFunc(b.Files, walkOrder)
 	b.decoding, b.strays = startDecoders(), slices.Clone(r.last.strays)
-	b.strays = slices.DeleteFunc(b.strays, func(s astray) bool { return r.kept[s.name].src != nil || texts[s.name] != nil }) // placed anew
+	// placed anew
+	b.strays = slices.DeleteFunc(b.strays, func(s astray) bool {
+		return r.kept[s.name].src != nil ||
+			texts[s.name] != nil
+	})
 	for _, name := range b.Files {
 		text, over := texts[name]
 		if k, ok := r.kept[name]; ok && !over {
@@ -123,8 +132,10 @@ func walkOrder(a, b string) int {
 }
 
 func newBook() *Book {
-	return &Book{Limits: map[string]*Limits{}, parts: map[partID]*Part{}, Instruments: map[string]*Instrument{}, Hours: map[string][]Reading{},
-		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}, sources: map[string][]byte{}, copyOf: map[string]string{}}
+	return &Book{Limits: map[string]*Limits{}, parts: map[partID]*Part{}, Instruments: map[string]*Instrument{},
+		Hours:  map[string][]Reading{},
+		byStem: map[string]*Overhaul{}, pictures: map[string]int64{}, sources: map[string][]byte{},
+		copyOf: map[string]string{}}
 }
 
 // read walks the folders and reads every file.

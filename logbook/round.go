@@ -10,8 +10,8 @@ type Round struct {
 	Overhauls []*Overhaul // by cylinder in the engine's order
 }
 
-// Rounds groups the removals: one engine, each within the setting of the one before it, or the same explicit name. By day, then
-// engine.
+// Rounds groups the removals: one engine, each within the setting of the one before it, or the same explicit name. By
+// day, then engine.
 func (b *Book) Rounds() []Round {
 	within := int(b.Vessel.Settings.WithDefaults().RoundWithin.Float())
 	byEngine := map[string][]*Overhaul{}
@@ -37,7 +37,8 @@ func (b *Book) Rounds() []Round {
 			}
 			if last < 0 || o.Removed.Date.Day.Days(rounds[last].Overhauls[len(rounds[last].Overhauls)-1].Removed.Date.Day) > within {
 				last = len(rounds)
-				rounds = append(rounds, Round{Engine: engine, First: o.Removed.Date.Day, Name: engine + " " + o.Removed.Date.Day.String()})
+				rounds = append(rounds, Round{Engine: engine, First: o.Removed.Date.Day,
+					Name: engine + " " + o.Removed.Date.Day.String()})
 			}
 			rounds[last].Overhauls = append(rounds[last].Overhauls, o)
 		}

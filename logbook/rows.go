@@ -8,11 +8,13 @@ import (
 )
 
 // rowKeys are the columns that tell the rows of a table apart, whichever of them a table has.
-var rowKeys = map[string]bool{"date": true, "cylinder": true, "item": true, "part_no": true, "serial": true, "stem": true, "received": true, "id": true, "from": true}
+var rowKeys = map[string]bool{"date": true, "cylinder": true, "item": true, "part_no": true, "serial": true,
+	"stem": true, "received": true, "id": true, "from": true}
 
-// Rows gives the rows of a table in the order of the file, each as written, for the comparison of two texts. The path of a
-// row is what tells it apart: "2022-09-04 3" of a running table, "2023-02-06 nozzle 6QZ-1603 N-2044" of the stores; a second
-// row of the same has #2 behind it. The head of the table is the row "head". What is no table yields nothing.
+// Rows gives the rows of a table in the order of the file, each as written, for the comparison of two texts. The path
+// of a row is what tells it apart: "2022-09-04 3" of a running table, "2023-02-06 nozzle 6QZ-1603 N-2044" of the
+// stores; a second row of the same has #2 behind it. The head of the table is the row "head". What is no table yields
+// nothing.
 func Rows(src []byte) []ValueAt {
 	r := csv.NewReader(bytes.NewReader(src))
 	r.LazyQuotes, r.FieldsPerRecord, r.ReuseRecord = true, -1, true
@@ -39,7 +41,8 @@ func Rows(src []byte) []ValueAt {
 			key = fmt.Sprintf("%s #%d", key, times[key])
 		}
 		lead := len(written) - len(strings.TrimLeft(written, "\r\n"))
-		all = append(all, ValueAt{Path: key, Written: strings.TrimRight(written[lead:], "\r\n"), Line: line + strings.Count(written[:lead], "\n"), Column: 1})
+		all = append(all, ValueAt{Path: key, Written: strings.TrimRight(written[lead:], "\r\n"),
+			Line: line + strings.Count(written[:lead], "\n"), Column: 1})
 		line, start = line+strings.Count(written, "\n"), r.InputOffset()
 	}
 }

@@ -2,7 +2,8 @@ package logbook
 
 import "reflect"
 
-// Said is one key of a thing of a book, such as a record, a row or a part: what is written there, and the block that it belongs to.
+// Said is one key of a thing of a book, such as a record, a row or a part: what is written there, and the block that it
+// belongs to.
 type Said struct {
 	Key   string // of its kind of file, with those above it: "as_found.leak_down.time"
 	Leaf  *Leaf
@@ -10,8 +11,8 @@ type Said struct {
 	Value any   // *Amount, *Amounts, *Number, *Date, *Word, *Serial, *Band … as it is read; nil for a block
 }
 
-// Says goes through every key that a thing may have by its schema, written or not, blocks before what is in them; thing is a pointer to a
-// type with schema tags. Lists of blocks are left out: each of their items is a thing of its own.
+// Says goes through every key that a thing may have by its schema, written or not, blocks before what is in them; thing
+// is a pointer to a type with schema tags. Lists of blocks are left out: each of their items is a thing of its own.
 func Says(thing any, do func(Said)) {
 	v := reflect.ValueOf(thing).Elem()
 	sayFields(v, fieldsOf(v.Type()), nil, do)

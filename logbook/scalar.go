@@ -33,8 +33,8 @@ func amiss(slip, text, expected, typed string, read bool) Problem {
 	return p
 }
 
-// fill reads one scalar text into a field; it serves front matter and tables alike. plain says that the text stood without
-// quotes. What is proposed for a slip is read again, and stays only where nothing is amiss in it.
+// fill reads one scalar text into a field; it serves front matter and tables alike. plain says that the text stood
+// without quotes. What is proposed for a slip is read again, and stays only where nothing is amiss in it.
 func fill(text string, plain bool, v reflect.Value, f *Field, report func(Problem)) {
 	readScalar(text, plain, v, f, func(p Problem) {
 		p.proposeOnly(func(typed string) bool { return cleanScalar(typed, v.Type(), f) })
@@ -62,7 +62,8 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 		a := v.Addr().Interface().(*Amount)
 		q, slips := parseAny(text, f.Kind)
 		if q.Valid() && strings.HasPrefix(q.Number(), "-") && f.neverBelow(f.Kind, q) {
-			report(amiss(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more", strings.TrimLeft(q.String(), "-"), false))
+			report(amiss(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more",
+				strings.TrimLeft(q.String(), "-"), false))
 			return
 		}
 		a.Quantity = q
@@ -76,7 +77,8 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 		}
 		if low := s.Low; low.Valid() && low.Float() < 0 && f.neverBelow(low.Kind(), low) {
 			b.Span = measure.Span{}
-			report(amiss(measure.SlipSpanForm, text, "a "+low.Kind().String()+" of nought or more", strings.TrimLeft(text, "-−"), false))
+			report(amiss(measure.SlipSpanForm, text, "a "+low.Kind().String()+" of nought or more", strings.TrimLeft(text, "-−"),
+				false))
 			return
 		}
 		reportSlips(slips, report)
@@ -90,8 +92,8 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 	}
 }
 
-// neverBelow says that what stands at a key is never below nought: a pressure, a torque, a time, a length. A deviation may be, the wear of a
-// face that was measured without any, and the end of a scale, but for that of a wrench.
+// neverBelow says that what stands at a key is never below nought: a pressure, a torque, a time, a length. A deviation
+// may be, the wear of a face that was measured without any, and the end of a scale, but for that of a wrench.
 func (f *Field) neverBelow(kind measure.Kind, q measure.Quantity) bool {
 	switch kind {
 	case measure.Torque:
@@ -104,12 +106,13 @@ func (f *Field) neverBelow(kind measure.Kind, q measure.Quantity) bool {
 	return false
 }
 
-// lone is the band that one value stands for, where the field takes one: the end of a scale that begins at nought. Anywhere else one value is
-// no band, and nothing is judged by it.
+// lone is the band that one value stands for, where the field takes one: the end of a scale that begins at nought.
+// Anywhere else one value is no band, and nothing is judged by it.
 func lone(s measure.Span, text string, f *Field, report func(Problem)) measure.Span {
 	switch from := "0 .. " + s.High.String(); {
 	case f.Lone == loneEnd && s.Kind() == measure.Pressure && s.High.Float() > 0:
-		p := amiss(SlipFromNought, text, "the beginning of the scale too; a pressure gauge is read as from nought", from, true)
+		p := amiss(SlipFromNought, text, "the beginning of the scale too; a pressure gauge is read as from nought",
+			from, true)
 		report(p)
 		whole, _ := measure.ParseSpan(from, measure.Pressure)
 		return whole
@@ -126,12 +129,14 @@ func lone(s measure.Span, text string, f *Field, report func(Problem)) measure.S
 
 func reportSlips(slips []measure.Slip, report func(Problem)) {
 	for _, s := range slips {
-		report(Problem{Slip: s.Name, Found: s.Found, Expected: s.Expected, Type: s.Type, Meant: s.Meant, Read: s.Read, At: s.At, Len: s.Len, Instead: s.Instead})
+		report(Problem{Slip: s.Name, Found: s.Found, Expected: s.Expected, Type: s.Type, Meant: s.Meant, Read: s.Read,
+			At: s.At, Len: s.Len, Instead: s.Instead})
 	}
 }
 
 // anyKinds are the kinds an instrument may state, tried in this order.
-var anyKinds = []measure.Kind{measure.Pressure, measure.Length, measure.Torque, measure.Time, measure.Temperature, measure.Share}
+var anyKinds = []measure.Kind{measure.Pressure, measure.Length, measure.Torque, measure.Time, measure.Temperature,
+	measure.Share}
 
 func parseAny(text string, kind measure.Kind) (q measure.Quantity, slips []measure.Slip) {
 	if kind != 0 {
@@ -164,8 +169,8 @@ var (
 	plainIndex = regexp.MustCompile(`^(0|[1-9][0-9]*)$`)
 )
 
-// fillSerial keeps an identity as text. One that other YAML readers would take for a number, a truth value or a date must
-// stand in quotes; the number of a cylinder need not.
+// fillSerial keeps an identity as text. One that other YAML readers would take for a number, a truth value or a date
+// must stand in quotes; the number of a cylinder need not.
 func fillSerial(text string, plain bool, f *Field, report func(Problem)) {
 	if !plain || text == "" || !likeOther(text) || f.As != "" && plainIndex.MatchString(text) {
 		return
@@ -181,10 +186,12 @@ func fillSerial(text string, plain bool, f *Field, report func(Problem)) {
 	default:
 		return
 	}
-	report(amiss(SlipUnquoted, text, "quotes around an identity: without them it would be read as "+what, `"`+text+`"`, true))
+	report(amiss(SlipUnquoted, text, "quotes around an identity: without them it would be read as "+what,
+		`"`+text+`"`, true))
 }
 
-// likeOther says that a text could be taken for a number, a date or a truth value at all, by its first character and its length.
+// likeOther says that a text could be taken for a number, a date or a truth value at all, by its first character and
+// its length.
 func likeOther(text string) bool {
 	c := text[0]
 	return c >= '0' && c <= '9' || c == '+' || c == '-' || c == '.' || len(text) <= len("false")
@@ -287,8 +294,8 @@ func fillDate(text string, d *Date, report func(Problem)) {
 	report(p)
 }
 
-// eitherOrder are the days that a date with its year last may be, day first and month first, each empty where it is none of the
-// calendar; ok is false for a text that is no such date.
+// eitherOrder are the days that a date with its year last may be, day first and month first, each empty where it is
+// none of the calendar; ok is false for a text that is no such date.
 func eitherOrder(text string) (dayFirst, monthFirst string, ok bool) {
 	m := otherDate.FindStringSubmatch(text)
 	if m == nil {
@@ -299,8 +306,9 @@ func eitherOrder(text string) (dayFirst, monthFirst string, ok bool) {
 	return isoText(m[3], b, a), isoText(m[3], a, b), true
 }
 
-// provenOrder puts the dates of one file into the order that the file proves: a day above twelve shows for all of them with the same
-// sign between whether the day or the month is first. Where a file proves both, its dates are in no order, and none of them is known.
+// provenOrder puts the dates of one file into the order that the file proves: a day above twelve shows for all of them
+// with the same sign between whether the day or the month is first. Where a file proves both, its dates are in no
+// order, and none of them is known.
 func provenOrder(problems []Problem) {
 	type order struct{ dayFirst, monthFirst bool }
 	proven := map[string]order{}
@@ -341,11 +349,12 @@ func provenOrder(problems []Problem) {
 
 var (
 	threeParts = regexp.MustCompile(`^(\d{1,4})[-./ ](\d{1,2})[-./ ](\d{1,4})$`)
-	monthNamed = []string{"2 January 2006", "2 Jan 2006", "2-Jan-2006", "2-January-2006", "2.Jan.2006", "January 2, 2006", "Jan 2, 2006", "January 2 2006", "Jan 2 2006", "2 Jan 06", "2-Jan-06"}
+	monthNamed = []string{"2 January 2006", "2 Jan 2006", "2-Jan-2006", "2-January-2006", "2.Jan.2006", "January 2, 2006",
+		"Jan 2, 2006", "January 2 2006", "Jan 2 2006", "2 Jan 06", "2-Jan-06"}
 )
 
-// DaysMeant are the days that a text may mean which is not written as a date of the calendar, as they are typed: day first, month
-// first, or with two digits of the year. A time of day behind it stays.
+// DaysMeant are the days that a text may mean which is not written as a date of the calendar, as they are typed: day
+// first, month first, or with two digits of the year. A time of day behind it stays.
 func DaysMeant(text string) []string {
 	var days []string
 	if m := withClock.FindStringSubmatch(text); m != nil {

@@ -69,7 +69,8 @@ var shapes = map[reflect.Type]Shape{
 	reflect.TypeFor[Text](): ShapeText, reflect.TypeFor[Serial](): ShapeSerial, reflect.TypeFor[Word](): ShapeWord,
 	reflect.TypeFor[Date](): ShapeDate, reflect.TypeFor[Amount](): ShapeAmount, reflect.TypeFor[Amounts](): ShapeAmounts,
 	reflect.TypeFor[Number](): ShapeNumber, reflect.TypeFor[Numbers](): ShapeNumbers, reflect.TypeFor[Texts](): ShapeTexts,
-	reflect.TypeFor[Serials](): ShapeSerials, reflect.TypeFor[Band](): ShapeBand, reflect.TypeFor[Relation](): ShapeRelation,
+	reflect.TypeFor[Serials](): ShapeSerials, reflect.TypeFor[Band](): ShapeBand,
+	reflect.TypeFor[Relation](): ShapeRelation,
 }
 
 var schemas sync.Map // reflect.Type → []Field
@@ -84,7 +85,8 @@ func fieldsOf(t reflect.Type) []Field {
 	return fields
 }
 
-// fieldsBelow is the schema of a struct that stands below a key: every field knows its whole key, so that reading a record makes none.
+// fieldsBelow is the schema of a struct that stands below a key: every field knows its whole key, so that reading a
+// record makes none.
 func fieldsBelow(t reflect.Type, prefix string) []Field {
 	var fields []Field
 	for i := range t.NumField() {
@@ -93,7 +95,8 @@ func fieldsBelow(t reflect.Type, prefix string) []Field {
 		if !ok {
 			continue
 		}
-		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "", Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
+		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "",
+			Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
 			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), index: i, path: prefix + key}
 		for n := range 4 {
 			f.items = append(f.items, f.path+"["+strconv.Itoa(n)+"]")
@@ -146,7 +149,8 @@ func Kinds() []FileKind {
 	return []FileKind{
 		{"book", "book.md", false, "the vessel, her engines, the opening state and the settings", of(Vessel{})},
 		{"limits", "limits/<valve-type>.md", false, "limits and settings of one type of valve, by revision", of(Limits{})},
-		{"overhaul", "overhauls/<engine>/<cylinder>/<date>-<holder>.md", false, "one valve's visit to the workshop", of(Overhaul{})},
+		{"overhaul", "overhauls/<engine>/<cylinder>/<date>-<holder>.md", false, "one valve's visit to the workshop",
+			of(Overhaul{})},
 		{"part", "parts/<serial>.md", false, "one nozzle or holder", of(Part{})},
 		{"instrument", "instruments/<id>.md", false, "one gauge, micrometer, wrench or bench", of(Instrument{})},
 		{"hours", "hours/<engine>.csv", true, "readings of the hour counter", of(Reading{})},
@@ -174,7 +178,8 @@ func KindOf(name string) (kind FileKind, ok bool) {
 	return FileKind{}, false
 }
 
-// Field is the field of a key with those above it, such as "as_found.opening_pressure[0]"; ok is false where the kind has none.
+// Field is the field of a key with those above it, such as "as_found.opening_pressure[0]"; ok is false where the kind
+// has none.
 func (k FileKind) Field(key string) (f Field, ok bool) {
 	fields := k.Fields
 	for part := range strings.SplitSeq(key, ".") {

@@ -6,8 +6,8 @@ import (
 	"go.yaml.in/yaml/v4"
 )
 
-// WithDefaults fills the settings that the book does not state, or that could not be read, with their defaults. A value that comes from a default has no
-// place.
+// WithDefaults fills the settings that the book does not state, or that could not be read, with their defaults. A value
+// that comes from a default has no place.
 func (s Settings) WithDefaults() Settings {
 	v := reflect.ValueOf(&s).Elem()
 	for _, f := range fieldsOf(v.Type()) {

@@ -12,8 +12,8 @@ import (
 	"unicode/utf8"
 )
 
-// readTable reads a CSV file into rows of type T, whose schema tags name the columns. Columns may stand in any order; a line
-// that begins with # is a remark.
+// readTable reads a CSV file into rows of type T, whose schema tags name the columns. Columns may stand in any order; a
+// line that begins with # is a remark.
 func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	d := &document{path: path}
 	whole, ok := d.plainText(src, maxTable)
@@ -38,17 +38,20 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 		}
 		if len(d.problems) > mostSlips {
 			last := d.problems[len(d.problems)-1].Place.Line
-			d.problem(last, 1, SlipRow, fmt.Sprintf("more than %d slips up to here", mostSlips), "those first: the rest was not read", "", false)
+			d.problem(last, 1, SlipRow, fmt.Sprintf("more than %d slips up to here", mostSlips),
+				"those first: the rest was not read", "", false)
 			break
 		}
 		if len(rows) == mostRows {
-			d.problem(1, 1, SlipTooLarge, fmt.Sprintf("more than %d lines", mostRows), "a table of each year: the rest was not read", "", false)
+			d.problem(1, 1, SlipTooLarge, fmt.Sprintf("more than %d lines", mostRows),
+				"a table of each year: the rest was not read", "", false)
 			break
 		}
 		if err != nil {
 			var pe *csv.ParseError
 			if errors.As(err, &pe) {
-				d.problem(pe.StartLine, max(pe.Column, 1), SlipRow, pe.Err.Error(), "cells between commas, a cell with a comma or a quote in double quotes", "", false)
+				d.problem(pe.StartLine, max(pe.Column, 1), SlipRow, pe.Err.Error(),
+					"cells between commas, a cell with a comma or a quote in double quotes", "", false)
 				continue
 			}
 			break
@@ -78,7 +81,8 @@ const (
 // separatorNames are what stands between the cells of a table that other programs save.
 var separatorNames = map[rune]string{';': "semicolons", '\t': "tabs", '|': "bars"}
 
-// Separator is what parts the cells of a table by its line of names, and that line: the comma, unless another mark stands there oftener.
+// Separator is what parts the cells of a table by its line of names, and that line: the comma, unless another mark
+// stands there oftener.
 func Separator(text []byte) (mark rune, line int) {
 	for head := range bytes.Lines(text) {
 		if line++; len(bytes.TrimSpace(head)) == 0 || head[0] == '#' {
@@ -95,7 +99,8 @@ func Separator(text []byte) (mark rune, line int) {
 	return ',', 1
 }
 
-// header matches the first line with the schema. A name in capitals, or with other marks between its words, is read as the column's.
+// header matches the first line with the schema. A name in capitals, or with other marks between its words, is read as
+// the column's.
 func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields []Field) []*Field {
 	names := make([]string, len(fields))
 	for i, f := range fields {
@@ -142,7 +147,10 @@ func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields 
 func headLine(lines [][]byte, names []string) int {
 	return 1 + slices.IndexFunc(lines, func(line []byte) bool {
 		cells := strings.Split(string(line), ",")
-		return len(cells) > 1 && !slices.ContainsFunc(cells, func(c string) bool { return !slices.Contains(names, strings.TrimSpace(c)) })
+		return len(cells) > 1 && !slices.ContainsFunc(cells, func(c string) bool {
+			return !slices.Contains(names,
+				strings.TrimSpace(c))
+		})
 	})
 }
 
@@ -150,7 +158,8 @@ func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []
 	line, column := cellPlace(r, lines, 0)
 	v.FieldByName("Row").Set(reflect.ValueOf(Row{Place{d.path, line, column}}))
 	if len(cells) != len(columns) {
-		d.problem(line, 1, SlipRow, strings.Join(cells[:min(len(cells), mostColumns)], ","), "as many cells as the first line has names", "", true)
+		d.problem(line, 1, SlipRow, strings.Join(cells[:min(len(cells), mostColumns)], ","),
+			"as many cells as the first line has names", "", true)
 	}
 	for i, c := range cells {
 		if i >= len(columns) || columns[i] == nil {

@@ -2,7 +2,8 @@ package logbook
 
 import "iter"
 
-// Taken is one quantity of a record with the instrument it was taken with; both are the record's own and not to be changed.
+// Taken is one quantity of a record with the instrument it was taken with; both are the record's own and not to be
+// changed.
 type Taken struct {
 	Name   string // in the trade's words: "opening pressure as found"
 	Amount *Amount
@@ -19,7 +20,8 @@ func (o *Overhaul) Taken() iter.Seq[Taken] {
 var asFoundNames, asLeftNames = testNames("as found"), testNames("as left")
 
 func testNames(state string) (names [6]string) {
-	for i, what := range []string{"opening pressure", "first opening pressure", "closing pressure", "pressure of the seat test", "start of the leak-down", "end of the leak-down"} {
+	for i, what := range []string{"opening pressure", "first opening pressure", "closing pressure",
+		"pressure of the seat test", "start of the leak-down", "end of the leak-down"} {
 		names[i] = what + " " + state
 	}
 	return names

@@ -7,8 +7,9 @@ import (
 	"slices"
 )
 
-// A day of the book is one on which a counter was read or a valve handled. The days fall into stretches without a long gap; a stretch that
-// only one or two days make is not believed: a year was written wrongly, or the last page of a calendar turned back.
+// A day of the book is one on which a counter was read or a valve handled. The days fall into stretches without a long
+// gap; a stretch that only one or two days make is not believed: a year was written wrongly, or the last page of a
+// calendar turned back.
 const (
 	fewGaps     = 3    // with fewer gaps a book has no habit yet
 	youngGap    = 1460 // and any gap up to four years is believed: from memory
@@ -22,8 +23,8 @@ type stretch struct {
 	days     int
 }
 
-// ReadUntil is [Read] for a reader who knows what day it is: nothing of the book counts that is dated later. 0 knows no day. The reading
-// ends when the context does, with an error that is [budget.ErrStopped].
+// ReadUntil is [Read] for a reader who knows what day it is: nothing of the book counts that is dated later. 0 knows no
+// day. The reading ends when the context does, with an error that is [budget.ErrStopped].
 func ReadUntil(ctx context.Context, fsys fs.FS, latest Day) (*Book, error) {
 	b := newBook()
 	b.latest = latest
@@ -34,7 +35,8 @@ func ReadUntil(ctx context.Context, fsys fs.FS, latest Day) (*Book, error) {
 	return b, nil
 }
 
-// findToday takes the readings out whose day does not fit its neighbours, each with its finding, and finds the day of the book.
+// findToday takes the readings out whose day does not fit its neighbours, each with its finding, and finds the day of
+// the book.
 func (b *Book) findToday() {
 	var days []Day
 	var gaps []int
@@ -165,7 +167,8 @@ func (b *Book) neighbour(d Day, rows []Reading, fits func(Day) bool) string {
 	return "a day near the others of the book"
 }
 
-// Today is the day of the book: that of the last counter reading that fits its neighbours, of any engine. The book knows no clock.
+// Today is the day of the book: that of the last counter reading that fits its neighbours, of any engine. The book
+// knows no clock.
 func (b *Book) Today() Day { return b.today }
 
 // Until is the last day on which the next counter reading would still fit: what is dated later lies after the book.

@@ -47,8 +47,8 @@ type Trail struct {
 	Records map[string]*RecordTrail
 	// Vanished are the records that an accepted commit once held and the tip no longer does, by path.
 	Vanished []Vanished
-	// Repeated are the rows of tables at the tip that stand there once more than commits brought them, or that two sides brought
-	// alike, by path and line.
+	// Repeated are the rows of tables at the tip that stand there once more than commits brought them, or that two sides
+	// brought alike, by path and line.
 	Repeated []RepeatedRow
 	// Broken are the texts whose stored bytes are missing or do not match their id, by path. Nothing of
 	// them may be shown from the history.
@@ -132,8 +132,8 @@ type Commit struct {
 	Roles []string
 	// Key is the fingerprint of the key that signed, SHA256:…; empty when unsigned or unreadable.
 	Key string
-	// LetInBy is the principal who let that key in under that name, of an Adopted commit the adopter's; empty for a signer of the
-	// founding commit.
+	// LetInBy is the principal who let that key in under that name, of an Adopted commit the adopter's; empty for a signer
+	// of the founding commit.
 	LetInBy string
 	// Pending is set while the key waits for a superintendent: a further key of a known name, let in by a chief
 	// alone. It signs, and counts as nobody's second pair of eyes.
@@ -199,8 +199,9 @@ type RecordTrail struct {
 	Current int
 	// Signers are the principals whose signature speaks for a version, in the order of their first.
 	Signers []string
-	// Values says of each value at the tip which commit set it, by the path that the function Values gives
-	// to it; of a table each row, by the path that Rows gives to it. Nil where the one version there is set them all; ask with the method Setting.
+	// Values says of each value at the tip which commit set it, by the path that the function Values gives to it; of a
+	// table each row, by the path that Rows gives to it. Nil where the one version there is set them all; ask with the
+	// method Setting.
 	Values map[string]Setting
 	// Countersignatures are the signatures of those who saw the record, chiefs before superintendents,
 	// then in the order of their commits.
@@ -249,8 +250,8 @@ type Countersignature struct {
 	Path string
 	// Signer, Hand and Role are who signed it: Role is chief or superintendent.
 	Signer, Person, Role string
-	// LetInBy is who let the signer's key in, as in Commit. Pending is set where his key, or one that wrote the text, waits for a
-	// superintendent: the countersignature counts once he confirms it.
+	// LetInBy is who let the signer's key in, as in Commit. Pending is set where his key, or one that wrote the text,
+	// waits for a superintendent: the countersignature counts once he confirms it.
 	LetInBy string
 	Pending bool
 	// SHA256 is the digest of the one text he saw, 64 lower-case hexadecimal digits.
@@ -324,8 +325,9 @@ type RepeatedRow struct {
 	Line, First int
 	// Row is the row, its cells between commas.
 	Row string
-	// Merge is the index of the merge that put the row there though no commit brought it: a merge by lines doubles a row, or brings
-	// back one that a side had corrected. -1 when two commits on two sides brought it, each without the other's in sight.
+	// Merge is the index of the merge that put the row there though no commit brought it: a merge by lines doubles a row,
+	// or brings back one that a side had corrected. -1 when two commits on two sides brought it, each without the other's
+	// in sight.
 	Merge int
 	// By are the indexes of the commits that brought this row and the one it repeats.
 	By []int
@@ -345,7 +347,8 @@ type WorkChange struct {
 	What string
 }
 
-// When is the stated date in the form asked for, in UTC; of a malformed commit that states none that can be read, "unknown date".
+// When is the stated date in the form asked for, in UTC; of a malformed commit that states none that can be read,
+// "unknown date".
 func (c *Commit) When(layout string) string {
 	if c.Stated.IsZero() {
 		return "unknown date"
@@ -374,8 +377,8 @@ func (r *RecordTrail) Setting(path, written string) (Setting, bool) {
 // Now returns the version that the tip holds.
 func (r *RecordTrail) Now() *Version { return &r.Versions[r.Current] }
 
-// CopyOf is the file of which another is a copy: it came no later, lies in the same top folder, and holds the same bytes; empty where there
-// is none.
+// CopyOf is the file of which another is a copy: it came no later, lies in the same top folder, and holds the same
+// bytes; empty where there is none.
 func (t *Trail) CopyOf(name string) string {
 	r := t.Records[name]
 	if r == nil {

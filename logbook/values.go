@@ -9,13 +9,14 @@ import (
 
 // ValueAt is one value of a Markdown file: its key with those above it, the text as written, and where it stands.
 type ValueAt struct {
-	Path         string // "as_found.leak_down.time", "as_found.opening_pressure[0]"; "remarks" for the text below the front matter
+	// "as_found.leak_down.time", "as_found.opening_pressure[0]"; "remarks" for the text below the front matter
+	Path         string
 	Written      string
 	Line, Column int
 }
 
-// Values flattens the front matter of a Markdown file, known keys and unknown ones, in the order of the file, and ends with the
-// remarks. It serves the comparison of two texts; what cannot be read at all yields nothing.
+// Values flattens the front matter of a Markdown file, known keys and unknown ones, in the order of the file, and ends
+// with the remarks. It serves the comparison of two texts; what cannot be read at all yields nothing.
 func Values(src []byte) []ValueAt {
 	d, ok := open("", src)
 	if !ok {
@@ -55,8 +56,8 @@ func flatten(all []ValueAt, n *yaml.Node, path string, offset int) []ValueAt {
 	return all
 }
 
-// Problems reads one file of a book by its path and gives what is amiss in its own writing; what only the whole book shows, such
-// as a record's name, is not among it.
+// Problems reads one file of a book by its path and gives what is amiss in its own writing; what only the whole book
+// shows, such as a record's name, is not among it.
 func Problems(name string, src []byte) []Problem {
 	_, problems := Meanings(name, src)
 	return problems

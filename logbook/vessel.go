@@ -1,7 +1,7 @@
 package logbook
 
-// Vessel is book.md: the ship, her engines and cylinders in their order, the state on the day the book begins, what the owner
-// accepts, and the settings of the rules.
+// Vessel is book.md: the ship, her engines and cylinders in their order, the state on the day the book begins, what the
+// owner accepts, and the settings of the rules.
 type Vessel struct {
 	File
 	Name     Text      `key:"vessel" doc:"name of the ship"`
@@ -103,8 +103,8 @@ type Accepts struct {
 	FailedAsFound Amount `key:"failed_as_found" unit:"%" doc:"chance of a bad valve at full interval"`
 }
 
-// Settings are the thresholds of the rules. What the book does not state falls to the default in its tag; each default says
-// where it comes from.
+// Settings are the thresholds of the rules. What the book does not state falls to the default in its tag; each default
+// says where it comes from.
 type Settings struct {
 	Block
 	RoundWithin       Amount `key:"round_within" unit:"d" default:"3 d" doc:"removals of one engine this close are one round" source:"common practice, no source"`

@@ -9,12 +9,14 @@ import (
 
 var byteOrderMark = []byte("\ufeff")
 
-// Invisible says that a character is a control character, invisible, or turns the text around it; line ends and tabs are none.
+// Invisible says that a character is a control character, invisible, or turns the text around it; line ends and tabs
+// are none.
 func Invisible(r rune) bool { return r != '\n' && r != '\t' && (unicode.IsControl(r) || Hidden(r)) }
 
-// Visible is a text for another program or for a file, with each unseen character as its code: what a stranger wrote into a record moves
-// nobody's cursor and turns no line round, wherever the text is shown. In JSON the code is JSON's own, so that the value stays. A carriage
-// return before a line feed is a line end, and the mark by which spreadsheets know UTF-8 stays at the beginning.
+// Visible is a text for another program or for a file, with each unseen character as its code: what a stranger wrote
+// into a record moves nobody's cursor and turns no line round, wherever the text is shown. In JSON the code is JSON's
+// own, so that the value stays. A carriage return before a line feed is a line end, and the mark by which spreadsheets
+// know UTF-8 stays at the beginning.
 func Visible(text []byte) []byte {
 	at := 0
 	for at < len(text) && text[at] < 0x7f && (text[at] >= ' ' || text[at] == '\n' || text[at] == '\t') {

@@ -46,12 +46,14 @@ func (c Choice) Lines() []string {
 		if g.Need.Valid() && g.Off.Valid() && g.Need.Compare(g.Off) > 0 {
 			grind += ", " + g.Need.String() + " would restore a new lift"
 		}
-		grind += "; " + strings.Join([]string{afterwards(g), "cost " + orUnknown(g.Supply.Price), "lead time " + days(g.Supply.LeadDays)}, "; ")
+		grind += "; " + strings.Join([]string{afterwards(g), "cost " + orUnknown(g.Supply.Price),
+			"lead time " + days(g.Supply.LeadDays)}, "; ")
 		if g.Life != "" {
 			grind += "; " + g.Life + " of its life left"
 		}
 	}
-	renew := "renew " + name + ": " + strings.Join([]string{afterwards(r), "cost " + orUnknown(r.Supply.Price), "lead time " + days(r.Supply.LeadDays), r.Supply.stock()}, "; ")
+	renew := "renew " + name + ": " + strings.Join([]string{afterwards(r), "cost " + orUnknown(r.Supply.Price),
+		"lead time " + days(r.Supply.LeadDays), r.Supply.stock()}, "; ")
 	if r.Life != "" {
 		renew += "; life " + r.Life
 	}

@@ -20,11 +20,12 @@ const (
 
 // String is the agreement in words.
 func (a Agreement) String() string {
-	return [...]string{"not compared", "as proposed", "more cautious than proposed", "bolder than proposed", "the other side of regrind or renew"}[a]
+	return [...]string{"not compared", "as proposed", "more cautious than proposed", "bolder than proposed",
+		"the other side of regrind or renew"}[a]
 }
 
-// compare sets beside the proposal what was decided. Where no word is written, the build shows one: the nozzle that came out was built
-// in again, or another was.
+// compare sets beside the proposal what was decided. Where no word is written, the build shows one: the nozzle that
+// came out was built in again, or another was.
 func (w *work) compare(p Proposal) Proposal {
 	o, d := w.o, w.o.Decided
 	word := map[string]logbook.Word{"nozzle": d.Nozzle, "holder": d.Holder, "spring": d.Spring}[p.Part]
@@ -99,15 +100,16 @@ func (w *work) agreement(p Proposal) Agreement {
 }
 
 // saysNothing are words that stand where a reason should and are none.
-var saysNothing = map[string]bool{"": true, "-": true, "ok": true, "okay": true, "good": true, "fine": true, "yes": true, "none": true}
+var saysNothing = map[string]bool{"": true, "-": true, "ok": true, "okay": true, "good": true, "fine": true,
+	"yes": true, "none": true}
 
 // reason says that a text gives a reason, whatever it is worth.
 func reason(t logbook.Text) bool {
 	return t.Stated() && !saysNothing[strings.ToLower(strings.Trim(t.Written, " ."))]
 }
 
-// deferral names the deferral that covers every limit for which the part should not go back as decided; empty where one is not
-// covered.
+// deferral names the deferral that covers every limit for which the part should not go back as decided; empty where one
+// is not covered.
 func (w *work) deferral(p Proposal) string {
 	names := ""
 	for _, s := range p.Steps {
@@ -123,7 +125,8 @@ func (w *work) deferral(p Proposal) string {
 	return names
 }
 
-// deferred names the deferral of the record for one limit: "deferral D-07 for 500 h or 2023-08-09"; empty where there is none.
+// deferred names the deferral of the record for one limit: "deferral D-07 for 500 h or 2023-08-09"; empty where there
+// is none.
 func (w *work) deferred(limit string) string {
 	if limit == "" {
 		return ""

@@ -1,9 +1,10 @@
-// Package deciding follows the order of decisions that a good engineer goes through with a stripped valve, and says what it leads to
-// for nozzle, holder and spring: the word, the reasons in their order, and what the record does not say. Beside it stand what was
-// decided, regrinding compared with renewing, and whether the valve is ready. It proposes; the engineer decides.
+// Package deciding follows the order of decisions that a good engineer goes through with a stripped valve, and says
+// what it leads to for nozzle, holder and spring: the word, the reasons in their order, and what the record does not
+// say. Beside it stand what was decided, regrinding compared with renewing, and whether the valve is ready. It
+// proposes; the engineer decides.
 //
-// It rests on the verdicts of package judging, by the limits in force on the day, and holds no limit of its own. It reports nothing:
-// checks turn a difference without a reason into a finding, pages print the working.
+// It rests on the verdicts of package judging, by the limits in force on the day, and holds no limit of its own. It
+// reports nothing: checks turn a difference without a reason into a finding, pages print the working.
 //
 // Begin with [Propose].
 package deciding
@@ -18,18 +19,20 @@ import (
 // Outcome is what one overhaul leads to.
 type Outcome struct {
 	Nozzle, Holder, Spring Proposal
-	Setting                string   // the setting for the parts as proposed: "320 +10/-0 bar (used)"; empty where the limits state none
-	Choices                []Choice // regrind or renew, for each part where that is the question; nozzle first
-	Ready                  Readiness
+	// the setting for the parts as proposed: "320 +10/-0 bar (used)"; empty where the limits state none
+	Setting string
+	Choices []Choice // regrind or renew, for each part where that is the question; nozzle first
+	Ready   Readiness
 }
 
 // Proposals lists the three in the order of the record.
 func (o Outcome) Proposals() []Proposal { return []Proposal{o.Nozzle, o.Holder, o.Spring} }
 
-// Propose works out the overhauls given, every one of the book where none are, by the file stem of the record. The map and what hangs on it may be read by several
-// goroutines.
+// Propose works out the overhauls given, every one of the book where none are, by the file stem of the record. The map
+// and what hangs on it may be read by several goroutines.
 func Propose(b *logbook.Book, judged *judging.Judgement, only ...*logbook.Overhaul) map[string]Outcome {
-	d := &desk{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), found: map[string][]*logbook.Overhaul{}, stock: b.StockByDay()}
+	d := &desk{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(),
+		found: map[string][]*logbook.Overhaul{}, stock: b.StockByDay()}
 	for _, o := range b.Overhauls {
 		if o.Nozzle.Found.Stated() {
 			d.found[o.Nozzle.Found.Written] = append(d.found[o.Nozzle.Found.Written], o)
@@ -90,7 +93,8 @@ func (d *desk) outcome(o *logbook.Overhaul) Outcome {
 // opened says that the valve was taken apart, as far as the record tells: only then is there something to decide.
 func (w *work) opened() bool {
 	o := w.o
-	return (o.Removed.Stated() || o.Nozzle.Found.Stated()) && (o.Stripped.Stated() || o.Inspected.Stated() || o.Measured.Stated() || o.Decided.Stated())
+	return (o.Removed.Stated() || o.Nozzle.Found.Stated()) && (o.Stripped.Stated() || o.Inspected.Stated() ||
+		o.Measured.Stated() || o.Decided.Stated())
 }
 
 // setting is the band that the valve is set to when it is built as proposed.
@@ -114,7 +118,8 @@ func (w *work) setting(out Outcome) string {
 	return band.Written + " (" + class.String() + ")"
 }
 
-// earlier counts the records before this one that decided a word on the nozzle that came out; this one too where asked for.
+// earlier counts the records before this one that decided a word on the nozzle that came out; this one too where asked
+// for.
 func (w *work) earlier(word string, thisToo bool) int {
 	n := 0
 	for _, r := range w.found[w.o.Nozzle.Found.Written] {

@@ -6,8 +6,8 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// choices weighs regrinding against renewing where the effective lift or the wear of the face is beyond its limit, or grinding was
-// decided.
+// choices weighs regrinding against renewing where the effective lift or the wear of the face is beyond its limit, or
+// grinding was decided.
 func (w *work) choices(holder Proposal) []Choice {
 	var all []Choice
 	if !w.opened() {
@@ -19,13 +19,15 @@ func (w *work) choices(holder Proposal) []Choice {
 	if lift.Result.Out() && !enough || w.o.Decided.Nozzle.Is("grind") {
 		all = append(all, w.nozzleChoice(faced))
 	}
-	if wear.Result.Out() || w.o.Decided.Holder.Is("grind") || lift.Result.Out() && w.liftAloneWithin() { // facing the holder may be enough
+	// facing the holder may be enough
+	if wear.Result.Out() || w.o.Decided.Holder.Is("grind") || lift.Result.Out() && w.liftAloneWithin() {
 		all = append(all, w.holderChoice(enough))
 	}
 	return all
 }
 
-// liftAloneWithin says that the nozzle's own lift, without the wear of the holder, is within the limit of the effective lift.
+// liftAloneWithin says that the nozzle's own lift, without the wear of the holder, is within the limit of the effective
+// lift.
 func (w *work) liftAloneWithin() bool {
 	lift, most := w.o.Measured.Lift.Value, w.in.Effective.Max
 	return lift.Quantity.Valid() && most.Quantity.Valid() && lift.Kind() == most.Kind() && lift.Compare(most.Quantity) <= 0
@@ -81,8 +83,8 @@ func soFar(what string, n int) string {
 	return fmt.Sprintf("%s %d times", what, n)
 }
 
-// ground counts the regrinds of a part before this record, and adds up what came off; complete is false where one of them does not say
-// how much.
+// ground counts the regrinds of a part before this record, and adds up what came off; complete is false where one of
+// them does not say how much.
 func (w *work) ground(part, serial string) (done int, off measure.Quantity, complete bool) {
 	complete = true
 	if p := w.book.Part(part, serial); p != nil {

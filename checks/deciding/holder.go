@@ -7,8 +7,8 @@ import (
 	"needlebook/logbook"
 )
 
-// holder goes through the order of decisions for the holder. Its face is put right before a new nozzle goes on: a worn face prints
-// itself into the next one. Common practice, no source; the limits are the book's own.
+// holder goes through the order of decisions for the holder. Its face is put right before a new nozzle goes on: a worn
+// face prints itself into the next one. Common practice, no source; the limits are the book's own.
 func (w *work) holder() []Step {
 	return []Step{
 		cracked("holder", "condemn", w.seen("holder face", "inlet face", "drillings")),
@@ -20,7 +20,8 @@ func (w *work) holder() []Step {
 	}
 }
 
-// joint asks whether the joint leaked as found: then the face has to be seen, for a hairline crack from the drilling does just that.
+// joint asks whether the joint leaked as found: then the face has to be seen, for a hairline crack from the drilling
+// does just that.
 func (w *work) joint() Step {
 	l := w.o.AsFound.Leaks.NozzleJoint
 	s := Step{Question: "joint tight as found?", Answer: "not noted", Place: l.Place}
@@ -33,9 +34,11 @@ func (w *work) joint() Step {
 	return s
 }
 
-// wear asks for the wear of the face. Ground flat where the maker allows it and enough metal is left; otherwise the holder is done.
+// wear asks for the wear of the face. Ground flat where the maker allows it and enough metal is left; otherwise the
+// holder is done.
 func (w *work) wear() Step {
-	s := w.onMeasured("holder worn?", "measured.holder_wear", "holder wear", w.in.HolderWear.Max.Stated(), "renew", "holder_wear")
+	s := w.onMeasured("holder worn?", "measured.holder_wear", "holder wear", w.in.HolderWear.Max.Stated(), "renew",
+		"holder_wear")
 	if s.Word == "" {
 		return s
 	}
@@ -57,11 +60,12 @@ func (w *work) wear() Step {
 	return s
 }
 
-// spring goes through the order of decisions for the spring. A loss of opening pressure that wear does not explain points to it: the
-// screw alone would only hide that.
+// spring goes through the order of decisions for the spring. A loss of opening pressure that wear does not explain
+// points to it: the screw alone would only hide that.
 func (w *work) spring() []Step {
 	spring := w.seen("spring")
-	length := w.onMeasured("spring too short?", "measured.spring_length", "free length of the spring", w.in.Spring.Min.Stated(), "renew", "spring").optional()
+	length := w.onMeasured("spring too short?", "measured.spring_length", "free length of the spring",
+		w.in.Spring.Min.Stated(), "renew", "spring").optional()
 	ends := places("spring or its ends damaged?", "damaged", "renew", spring)
 	seen, measured := len(notSeen(spring)) == 0, known(length.Verdict)
 	if !seen {
@@ -76,12 +80,14 @@ func (w *work) spring() []Step {
 	return []Step{crack, ends, length, w.loss(seen, measured)}
 }
 
-// loss asks whether the valve lost more opening pressure than settling explains. What is found wrong with the gauge explains it too.
+// loss asks whether the valve lost more opening pressure than settling explains. What is found wrong with the gauge
+// explains it too.
 func (w *work) loss(seen, measured bool) Step {
 	s := Step{Question: "opening pressure lost?", Answer: "not known", Place: w.o.AsFound.Opening.Place}
 	found := w.o.AsFound.Opening.Median()
 	left, ok := w.book.Lives().LeftBefore(w.o)
-	if !ok || !found.Quantity.Valid() || !left.Opening.Valid() || left.Opening.Float() <= 0 || found.Kind() != left.Opening.Kind() {
+	if !ok || !found.Quantity.Valid() || !left.Opening.Valid() || left.Opening.Float() <= 0 ||
+		found.Kind() != left.Opening.Kind() {
 		return s
 	}
 	share := 100 * (left.Opening.Float() - found.Float()) / left.Opening.Float()
@@ -106,7 +112,8 @@ func (w *work) loss(seen, measured bool) Step {
 	case !measured && w.in.Spring.Min.Stated():
 		s.Open = "what took the opening pressure: the spring was looked at, its free length not measured"
 	default:
-		s.Open = "what took the opening pressure, the spring being good: lock nut, shim, seat contact, gauge; setting it up again only hides it"
+		s.Open = "what took the opening pressure, the spring being good: lock nut, shim, seat contact, gauge; setting it " +
+			"up again only hides it"
 	}
 	return s
 }

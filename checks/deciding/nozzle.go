@@ -9,15 +9,17 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// nozzle goes through the order of decisions for the nozzle that came out: crack, marking, lift, seat, needle, leak-down, holes,
-// hours. Common practice, no source; the limits are the book's own.
+// nozzle goes through the order of decisions for the nozzle that came out: crack, marking, lift, seat, needle,
+// leak-down, holes, hours. Common practice, no source; the limits are the book's own.
 func (w *work) nozzle(choices []Choice) []Step {
 	return w.elsewhere([]Step{
-		cracked("nozzle", "condemn", w.seen("needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face")),
+		cracked("nozzle", "condemn", w.seen("needle seat", "needle end", "needle guide", "body seat", "tip", "holes",
+			"nozzle face")),
 		w.condemnedBefore("nozzle", w.o.Nozzle.Found.Written),
 		w.marking(),
 		w.effective(choices),
-		w.onMeasured("seat grown?", "measured.seat_diameter", "seat diameter", w.in.SeatDia.Max.Stated() || w.in.SeatDia.Allowance.Stated(), "renew", "seat_diameter").optional(),
+		w.onMeasured("seat grown?", "measured.seat_diameter", "seat diameter", w.in.SeatDia.Max.Stated() ||
+			w.in.SeatDia.Allowance.Stated(), "renew", "seat_diameter").optional(),
 		w.needle(),
 		places("damaged?", "damaged", "renew", w.seen("needle end", "needle guide", "tip")),
 		places("joint face damaged?", "damaged", "lap", w.seen("nozzle face")),
@@ -28,7 +30,8 @@ func (w *work) nozzle(choices []Choice) []Step {
 	})
 }
 
-// elsewhere says where nothing on the bench explains a hot cylinder: the valve goes back, and the fault is still in the engine.
+// elsewhere says where nothing on the bench explains a hot cylinder: the valve goes back, and the fault is still in the
+// engine.
 func (w *work) elsewhere(steps []Step) []Step {
 	signs, act := w.o.AsFound.RunningBefore, w.in.Exhaust
 	if !signs.Exhaust.Quantity.Valid() || !act.Act.Quantity.Valid() || signs.Exhaust.Compare(act.Act.Quantity) <= 0 ||
@@ -40,20 +43,23 @@ func (w *work) elsewhere(steps []Step) []Step {
 			return steps
 		}
 	}
-	return append(steps, Step{Question: "hot cylinder explained?", Answer: "exhaust " + signs.Exhaust.String() + " off its reference, and nothing found on the bench", Place: signs.Exhaust.Place,
+	return append(steps, Step{Question: "hot cylinder explained?", Answer: "exhaust " + signs.Exhaust.String() +
+		" off its reference, and nothing found on the bench", Place: signs.Exhaust.Place,
 		Open: "what made the cylinder hot (" + signs.Exhaust.String() + "): thermocouple, pump, pipe, exhaust valve"})
 }
 
 // condemnedBefore asks whether the part's own file already says that it is never to be fitted again.
 func (w *work) condemnedBefore(kind, serial string) Step {
 	s := Step{Question: "condemned before?", Answer: "no", Stop: true}
-	if p := w.book.Part(kind, serial); p != nil && p.Condemned.Stated() && p.Condemned.Date.Day != 0 && p.Condemned.Date.Day < w.o.Day() {
+	if p := w.book.Part(kind, serial); p != nil && p.Condemned.Stated() && p.Condemned.Date.Day != 0 &&
+		p.Condemned.Date.Day < w.o.Day() {
 		s.Answer, s.Word, s.Place = serial+" was condemned on "+p.Condemned.Date.Written, "condemn", p.Condemned.Place
 	}
 	return s
 }
 
-// marking asks whether the nozzle may run on this engine at all. One that may not is kept apart, not scrapped: it is not this engine's.
+// marking asks whether the nozzle may run on this engine at all. One that may not is kept apart, not scrapped: it is
+// not this engine's.
 func (w *work) marking() Step {
 	s := Step{Question: "marking permitted?", Limit: "markings"}
 	mark := w.markingFound()
@@ -69,13 +75,15 @@ func (w *work) marking() Step {
 	case slices.Contains(permitted, mark.Written):
 		s.Answer, s.Place = mark.Written, mark.Place
 	default:
-		s.Answer, s.Place = "marking "+mark.Written+" is not permitted on this engine (permitted: "+strings.Join(permitted, " or ")+"): keep it apart", mark.Place
+		s.Answer, s.Place = "marking "+mark.Written+" is not permitted on this engine (permitted: "+strings.Join(permitted,
+			" or ")+"): keep it apart", mark.Place
 		s.Word = "renew"
 	}
 	return s
 }
 
-// markingFound is the marking of the nozzle that came out, from the record, its own file, or the record or opening state that fitted it.
+// markingFound is the marking of the nozzle that came out, from the record, its own file, or the record or opening
+// state that fitted it.
 func (w *work) markingFound() logbook.Text {
 	n := w.o.Nozzle
 	switch p := w.book.Part("nozzle", n.Found.Written); {
@@ -102,10 +110,11 @@ func (w *work) markingFound() logbook.Text {
 	return logbook.Text{}
 }
 
-// effective asks for the lift with the wear of the holder's face. Too long, it is ground where that can be done, else renewed. Where
-// the holder's face alone makes it too long and is put right, the nozzle stays.
+// effective asks for the lift with the wear of the holder's face. Too long, it is ground where that can be done, else
+// renewed. Where the holder's face alone makes it too long and is put right, the nozzle stays.
 func (w *work) effective(choices []Choice) Step {
-	s := w.onMeasured("effective lift over?", "effective_lift", "effective lift", w.in.Effective.Max.Stated(), "renew", "effective_lift")
+	s := w.onMeasured("effective lift over?", "effective_lift", "effective lift", w.in.Effective.Max.Stated(), "renew",
+		"effective_lift")
 	if s.Word == "" {
 		return s
 	}
@@ -128,8 +137,8 @@ func (w *work) effective(choices []Choice) Step {
 	return s
 }
 
-// needle asks whether the needle moves freely. One that sticks has picked up in its guide; one that was stuck and now falls free was
-// only gummed up.
+// needle asks whether the needle moves freely. One that sticks has picked up in its guide; one that was stuck and now
+// falls free was only gummed up.
 func (w *work) needle() Step {
 	n, guide := w.o.Stripped, w.o.Inspected.NeedleGuide
 	s := Step{Question: "needle free?", Answer: "not noted", Place: n.Needle.Place}
@@ -141,7 +150,8 @@ func (w *work) needle() Step {
 		s.Place = n.NeedleFall.Place
 	}
 	pop, median, spread := w.o.AsFound.FirstOpening, w.o.AsFound.Opening.Median(), w.settings.ReadingSpread
-	sticky := pop.Quantity.Valid() && median.Quantity.Valid() && spread.Quantity.Valid() && pop.Minus(median.Quantity).Compare(spread.Quantity) > 0
+	sticky := pop.Quantity.Valid() && median.Quantity.Valid() && spread.Quantity.Valid() &&
+		pop.Minus(median.Quantity).Compare(spread.Quantity) > 0
 	if sticky {
 		s.Answer += fmt.Sprintf(", first opening pressure %s above the readings", pop.Minus(median.Quantity))
 	}
@@ -160,7 +170,8 @@ func (w *work) needle() Step {
 
 // life asks for the running hours: over the life, and whether the next service life would pass what is never to be run.
 func (w *work) life() Step {
-	s := w.onMeasured("hours over its life?", "nozzle_hours", "running hours of the nozzle", w.in.NozzleLife.Renew.Stated(), "renew", "nozzle_life").optional()
+	s := w.onMeasured("hours over its life?", "nozzle_hours", "running hours of the nozzle",
+		w.in.NozzleLife.Renew.Stated(), "renew", "nozzle_life").optional()
 	s.Open = strings.Replace(s.Open, "not measured", "not known", 1) // hours are worked out
 	never := w.in.NozzleLife.Never
 	if s.Word != "" || !never.Quantity.Valid() || !s.Verdict.Value.Valid() {
@@ -176,7 +187,8 @@ func (w *work) life() Step {
 	}
 	if then := s.Verdict.Value.Plus(next.Hours.Quantity); then.Compare(never.Quantity) > 0 {
 		s.Word = "renew"
-		s.Answer = fmt.Sprintf("running hours of the nozzle %s would be %s after the next interval, never beyond %s", s.Verdict.Value, then, never)
+		s.Answer = fmt.Sprintf("running hours of the nozzle %s would be %s after the next interval, never beyond %s",
+			s.Verdict.Value, then, never)
 	}
 	return s
 }

@@ -15,14 +15,16 @@ type Proposal struct {
 	Steps  []Step // the order of decisions as it was gone through: the working
 	Cannot string // why nothing is proposed; empty where something is
 
-	Decided   string        // the word decided; where none is written, the one that the build shows; empty where neither is known
+	// the word decided; where none is written, the one that the build shows; empty where neither is known
+	Decided   string
 	Implied   bool          // the word is not written: the build shows it
 	Place     logbook.Place // where it is written, or what shows it
 	Agreement Agreement
 	Answer    string // what answers a difference: the reason as written, the deferral; empty where nothing does
 }
 
-// rank orders the words by how far they take a part from going back as it is. A renewed part and a condemned one are both out of use.
+// rank orders the words by how far they take a part from going back as it is. A renewed part and a condemned one are
+// both out of use.
 var rank = map[string]int{"reuse": 0, "clean": 1, "lap": 2, "grind": 3, "renew": 4, "condemn": 5}
 
 func (p Proposal) outOfUse() bool { return rank[p.Word] >= rank["renew"] }
@@ -32,9 +34,9 @@ func (p Proposal) stopped() bool {
 	return slices.ContainsFunc(p.Steps, func(s Step) bool { return s.Stop && s.Word != "" })
 }
 
-// propose goes through the questions and takes the word that leads furthest: a seat that could be lapped does not matter in a nozzle
-// that is past its life. What takes a part out of use stands whatever else is unknown; to let it go back, every question must be
-// answered.
+// propose goes through the questions and takes the word that leads furthest: a seat that could be lapped does not
+// matter in a nozzle that is past its life. What takes a part out of use stands whatever else is unknown; to let it go
+// back, every question must be answered.
 func (w *work) propose(part, serial string, steps func() []Step) Proposal {
 	p := Proposal{Part: part, Serial: serial}
 	switch {

@@ -24,7 +24,8 @@ type Reason struct {
 // Yes says that the valve is ready.
 func (r Readiness) Yes() bool { return r.Tested && len(r.Because) == 0 && r.Again == "" }
 
-// String is what stands behind "ready:": "yes", "no, because …", "not yet: no as-left test", or "test again before fitting".
+// String is what stands behind "ready:": "yes", "no, because …", "not yet: no as-left test", or "test again before
+// fitting".
 func (r Readiness) String() string {
 	switch {
 	case len(r.Because) > 0:

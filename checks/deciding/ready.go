@@ -72,10 +72,13 @@ func (r *waiting) parts(out Outcome) {
 	}
 }
 
-// measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as left.
-var measured = map[string]bool{"effective_lift": true, "measured.holder_wear": true, "measured.seat_diameter": true, "measured.spring_length": true, "measured.no_go": true}
+// measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as
+// left.
+var measured = map[string]bool{"effective_lift": true, "measured.holder_wear": true, "measured.seat_diameter": true,
+	"measured.spring_length": true, "measured.no_go": true}
 
-// beyond adds a measured value out of its limit, or within it by less than the uncertainty that counts against it, unless a deferral covers it.
+// beyond adds a measured value out of its limit, or within it by less than the uncertainty that counts against it,
+// unless a deferral covers it.
 func (r *waiting) beyond(v *judging.Verdict, limit string) {
 	if !measured[v.Key] || !v.Result.Out() && !v.Unaccepted() {
 		return

@@ -13,7 +13,8 @@ type Spare struct {
 	Age   int // days since its last test
 }
 
-// Spares answers for every valve that is booked as ready whether it may be fitted: by its last record, and by the age of its test.
+// Spares answers for every valve that is booked as ready whether it may be fitted: by its last record, and by the age
+// of its test.
 func Spares(b *logbook.Book, outcomes map[string]Outcome, today logbook.Day) []Spare {
 	var all []Spare
 	limit := b.Settings().SpareTestAge
@@ -32,8 +33,8 @@ func Spares(b *logbook.Book, outcomes map[string]Outcome, today logbook.Day) []S
 	return all
 }
 
-// OutOfUse adds what a later or earlier entry says of the parts of a record: a condemned holder is never ready, whatever the bench showed.
-// day is the one by which it had come.
+// OutOfUse adds what a later or earlier entry says of the parts of a record: a condemned holder is never ready,
+// whatever the bench showed. day is the one by which it had come.
 func (r *Readiness) OutOfUse(b *logbook.Book, o *logbook.Overhaul, day logbook.Day) {
 	for _, p := range []struct {
 		kind   string

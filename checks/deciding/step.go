@@ -48,8 +48,9 @@ func said(v *judging.Verdict) string {
 	return text + ": " + v.Result.String()
 }
 
-// onMeasured begins a step on a measured value: it leads to the word when the value lies beyond its limit. What is missing is unknown
-// where a limit was in force; what is not proven, or within the limit by less than the uncertainty that counts against it, is said.
+// onMeasured begins a step on a measured value: it leads to the word when the value lies beyond its limit. What is
+// missing is unknown where a limit was in force; what is not proven, or within the limit by less than the uncertainty
+// that counts against it, is said.
 func (w *work) onMeasured(question, key, name string, limited bool, word, limit string) Step {
 	v := w.find(key)
 	s := Step{Question: question, Limit: limit, Place: v.Place, Verdict: v}
@@ -62,7 +63,8 @@ func (w *work) onMeasured(question, key, name string, limited bool, word, limit 
 		if v.Safety {
 			kind = "safety limit"
 		}
-		s.Unknown = name + " is within its " + kind + " by less than the uncertainty of the gauge: measure again, or with a better one"
+		s.Unknown = name + " is within its " + kind + " by less than the uncertainty of the gauge: measure again, or with " +
+			"a better one"
 	case v.Result == judging.NotProven:
 		s.Answer, s.Open = said(v), name+" not proven: "+v.Why
 	case v.Result == judging.Within || v.Result == judging.WithinDoubt:
@@ -135,7 +137,8 @@ func places(question, state, word string, seen []logbook.PlaceSeen) Step {
 	return s
 }
 
-// cracked is the first question to every part. A part of which nothing was looked at cannot be said to be free of cracks.
+// cracked is the first question to every part. A part of which nothing was looked at cannot be said to be free of
+// cracks.
 func cracked(part, word string, seen []logbook.PlaceSeen) Step {
 	s := places("cracked?", "cracked", word, seen)
 	s.Stop = true

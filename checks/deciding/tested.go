@@ -18,7 +18,8 @@ type tested struct {
 	cleared     bool // beyond as found, and within as left with nothing done but cleaning
 }
 
-// test reads one quantity of the two tests. The test as left speaks of the nozzle that came out only where that one went back.
+// test reads one quantity of the two tests. The test as left speaks of the nozzle that came out only where that one
+// went back.
 func (w *work) test(key string) tested {
 	t := tested{found: w.find("as_found." + key), left: &none}
 	o := w.o
@@ -43,8 +44,8 @@ func drips(v *judging.Verdict) bool {
 	return v.Result.Out() || v.Result == judging.NoLimitThen && (v.Written == "drop" || v.Written == "runs")
 }
 
-// seat asks whether the seat leaks. It is lapped where the limits state how often that may be done and it was not done as often yet:
-// every lap widens the band and sinks the needle, and many makers forbid it. A damaged seat is renewed.
+// seat asks whether the seat leaks. It is lapped where the limits state how often that may be done and it was not done
+// as often yet: every lap widens the band and sinks the needle, and many makers forbid it. A damaged seat is renewed.
 func (w *work) seat() Step {
 	damaged := places("seat tight?", "damaged", "renew", w.seen("needle seat", "body seat"))
 	t := w.test("seat.state")
@@ -82,13 +83,14 @@ func (w *work) seat() Step {
 		s.Unknown = "the seat leaks and was not looked at: lap only a narrow and even band"
 	default:
 		s.Word = "lap"
-		s.Answer += fmt.Sprintf("; %s, at most %s: lightly and once, if the band is narrow and even, then test again", soFar("lapped", laps), w.in.Laps.Written)
+		s.Answer += fmt.Sprintf("; %s, at most %s: lightly and once, if the band is narrow and even, then test again",
+			soFar("lapped", laps), w.in.Laps.Written)
 	}
 	return s
 }
 
-// leakDown asks what a short time means: with a dry tip the guide is worn, with a wet one it is the seat, with a weeping joint the time
-// is the joint's. A long time means dirt or cold oil.
+// leakDown asks what a short time means: with a dry tip the guide is worn, with a wet one it is the seat, with a
+// weeping joint the time is the joint's. A long time means dirt or cold oil.
 func (w *work) leakDown() Step {
 	t := w.test("leak_down.time")
 	s := Step{Question: "leak-down?", Limit: "leak_down", Verdict: t.found, Place: t.found.Place}
@@ -112,7 +114,8 @@ func (w *work) leakDown() Step {
 		s.Answer, s.Word, failing = said(t.found)+", "+t.left.Written+" as left after the lap: it was the seat", "lap", false
 	default:
 		s.Answer = said(t.found)
-		if least := w.in.LeakDown.AsLeft.Low; !known(t.left) && least.Valid() && t.found.Value.Valid() && least.Kind() == t.found.Value.Kind() && t.found.Value.Compare(least) < 0 {
+		if least := w.in.LeakDown.AsLeft.Low; !known(t.left) && least.Valid() && t.found.Value.Valid() &&
+			least.Kind() == t.found.Value.Kind() && t.found.Value.Compare(least) < 0 {
 			s.Open = "leak-down " + t.found.Written + " as found, and at least " + least.String() + " is asked for as left"
 		}
 	}
@@ -153,7 +156,8 @@ func (w *work) holes() Step {
 	case t.left.Result.Out():
 		s.Verdict, s.Place, s.Word, s.Answer = t.left, t.left.Place, "clean", said(t.left)
 	case known(t.left) && len(w.o.AsLeft.Spray.Weak.Each) > 0:
-		s.Verdict, s.Place, s.Word, s.Answer = t.left, t.left.Place, "clean", t.left.Name+": weak at clock number "+clock(w.o.AsLeft.Spray.Weak)+"; clear the holes and test again"
+		s.Verdict, s.Place, s.Word, s.Answer = t.left, t.left.Place, "clean",
+			t.left.Name+": weak at clock number "+clock(w.o.AsLeft.Spray.Weak)+"; clear the holes and test again"
 	case !known(t.found) && !known(t.left):
 		s.Answer, s.Unknown = "spray not tested", "spray not tested"
 	case !known(t.found):

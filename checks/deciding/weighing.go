@@ -9,8 +9,8 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// nozzleChoice weighs the nozzle. What it should be ground to is the upper end of a new one's lift, or where the limits state none the
-// wear limit itself; faced says that the holder's face is put right as well.
+// nozzleChoice weighs the nozzle. What it should be ground to is the upper end of a new one's lift, or where the limits
+// state none the wear limit itself; faced says that the holder's face is put right as well.
 func (w *work) nozzleChoice(faced bool) Choice {
 	serial := w.o.Nozzle.Found.Written
 	c := Choice{Part: "nozzle", Serial: serial, Grind: w.grindable("nozzle", serial), Renew: Side{Possible: true}}
@@ -20,7 +20,8 @@ func (w *work) nozzleChoice(faced bool) Choice {
 	c.Renew.Supply = w.supply(func(m logbook.StockMove) bool { return isPart(m, "nozzle", no) })
 	if fresh := w.freshLift(); fresh.Span.Valid() {
 		c.Renew.Band = fresh.Written
-		if wear := w.o.Measured.HolderWear.Value; wear.Quantity.Valid() && !faced && fresh.Low.Valid() && fresh.High.Valid() && wear.Kind() == fresh.Kind() {
+		if wear := w.o.Measured.HolderWear.Value; wear.Quantity.Valid() && !faced && fresh.Low.Valid() &&
+			fresh.High.Valid() && wear.Kind() == fresh.Kind() {
 			c.Renew.Band = measure.Between(fresh.Low.Plus(wear.Quantity), fresh.High.Plus(wear.Quantity)).String()
 		}
 	}
@@ -103,7 +104,8 @@ func (w *work) lifeLeft() (ground, renewed string) {
 // holderChoice weighs the holder: grinding takes out its wear.
 func (w *work) holderChoice(enough bool) Choice {
 	serial := w.o.Holder.Written
-	c := Choice{Part: "holder", Serial: serial, Grind: w.grindable("holder", serial), Renew: Side{Possible: true}, Enough: enough}
+	c := Choice{Part: "holder", Serial: serial, Grind: w.grindable("holder", serial), Renew: Side{Possible: true},
+		Enough: enough}
 	lift, wear := w.o.Measured.Lift.Value.Quantity, w.o.Measured.HolderWear.Value.Quantity
 	c.Grind.Need = wear
 	if c.Grind.Possible && wear.Valid() {

@@ -1,9 +1,9 @@
 // Package drift fits straight lines to what wears, and says when a line meets a limit and how far that may be trusted.
 //
-// It knows least squares and its intervals, and a median line that one misread value cannot move; it knows no quantities,
-// parts or limits files. x is what the wear goes by (running hours, say), y what is measured, both bare numbers in units of the
-// caller's choice. Input slices are read only. What cannot be said is an error or an infinite end of an interval, never a
-// not-a-number. Nothing keeps state, and values may be used by several goroutines at once.
+// It knows least squares and its intervals, and a median line that one misread value cannot move; it knows no
+// quantities, parts or limits files. x is what the wear goes by (running hours, say), y what is measured, both bare
+// numbers in units of the caller's choice. Input slices are read only. What cannot be said is an error or an infinite
+// end of an interval, never a not-a-number. Nothing keeps state, and values may be used by several goroutines at once.
 //
 // Begin with [Fit], then [Line.Remaining] for what is left to a limit.
 package drift

@@ -124,8 +124,8 @@ func (l Line) check(level float64) error {
 	return checkLevel(level)
 }
 
-// MeanOf returns the mean of at least three values with its confidence interval at a level such as 0.95, for values that scatter
-// normally about it. The error wraps [ErrTooFew].
+// MeanOf returns the mean of at least three values with its confidence interval at a level such as 0.95, for values
+// that scatter normally about it. The error wraps [ErrTooFew].
 //
 // Source: Student 1908, Biometrika 6, 1.
 func MeanOf(values []float64, level float64) (m float64, in Interval, err error) {

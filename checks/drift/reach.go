@@ -9,16 +9,19 @@ import (
 type Reach struct {
 	At       float64  // where the line itself meets it
 	Interval Interval // where it may be; both ends infinite when the data set no finite interval
-	G        float64  // Fieller's g, the squared ratio of the slope's uncertainty to the slope; no finite interval at 1 and above
+	// Fieller's g, the squared ratio of the slope's uncertainty to the slope; no finite interval at 1 and above
+	G float64
 }
 
-// Bounded reports whether there is a finite interval. Where there is none the trend is not clear of none, and At is not to be trusted.
+// Bounded reports whether there is a finite interval. Where there is none the trend is not clear of none, and At is not
+// to be trusted.
 func (r Reach) Bounded() bool { return r.G < 1 }
 
-// Reach returns where the line, or one more reading, meets a value y, with its interval at a level such as 0.95: those x whose band
-// holds y. It returns [ErrFlat] for a slope of nil.
+// Reach returns where the line, or one more reading, meets a value y, with its interval at a level such as 0.95: those
+// x whose band holds y. It returns [ErrFlat] for a slope of nil.
 //
-// Source: Fieller's theorem, in the form of inverse prediction in texts on calibration (Graybill & Iyer, Regression Analysis).
+// Source: Fieller's theorem, in the form of inverse prediction in texts on calibration (Graybill & Iyer, Regression
+// Analysis).
 func (l Line) Reach(y, level float64, of Target) (Reach, error) {
 	if err := l.check(level); err != nil {
 		return Reach{}, err
@@ -42,8 +45,8 @@ func (l Line) Reach(y, level float64, of Target) (Reach, error) {
 	return r, nil
 }
 
-// crossings are the x at which an edge of a band meets a value. Where the slope is clear of nil the line meets the value between them,
-// so that one lies on each edge; else both lie on the same.
+// crossings are the x at which an edge of a band meets a value. Where the slope is clear of nil the line meets the
+// value between them, so that one lies on each edge; else both lie on the same.
 type crossings struct {
 	low, high float64
 	clear     bool
@@ -89,9 +92,9 @@ type Remaining struct {
 	Why      string  // why a number is infinite or nil, in words, or empty
 }
 
-// Remaining returns how much is left from now until the limit, for the line or for one more reading. Earliest and Latest each hold at
-// the level taken one-sided: at 0.95 one in twenty is earlier than Earliest. Estimate and Earliest are nil where the line is past the
-// limit already.
+// Remaining returns how much is left from now until the limit, for the line or for one more reading. Earliest and
+// Latest each hold at the level taken one-sided: at 0.95 one in twenty is earlier than Earliest. Estimate and Earliest
+// are nil where the line is past the limit already.
 func (l Line) Remaining(now, limit float64, bad Side, level float64, of Target) (Remaining, error) {
 	if err := l.check(level); err != nil {
 		return Remaining{}, err

@@ -15,12 +15,12 @@ type MedianLine struct {
 	Interval  Interval // of the slope
 }
 
-// MedianFit fits a line by the median of all slopes (Theil and Sen) to at least three points, with the interval of the slope at a
-// level such as 0.95. Below five points no set of slopes can reach 0.95; the interval is then infinite. The errors wrap [ErrTooFew] or
-// [ErrOneAge].
+// MedianFit fits a line by the median of all slopes (Theil and Sen) to at least three points, with the interval of the
+// slope at a level such as 0.95. Below five points no set of slopes can reach 0.95; the interval is then infinite. The
+// errors wrap [ErrTooFew] or [ErrOneAge].
 //
-// Source: Sen 1968, Journal of the American Statistical Association 63, 1379, equation 2.6 for the interval, with the positions
-// rounded as SciPy's theilslopes does; the intercept is SciPy's default.
+// Source: Sen 1968, Journal of the American Statistical Association 63, 1379, equation 2.6 for the interval, with the
+// positions rounded as SciPy's theilslopes does; the intercept is SciPy's default.
 func MedianFit(x, y []float64, level float64) (MedianLine, error) {
 	if err := checkPairs(x, y, 3); err != nil {
 		return MedianLine{}, err

@@ -34,13 +34,13 @@ const (
 // clear is the chance above which nothing is named: one in twenty, common practice, no source.
 const clear = 0.05
 
-// Associations asks, for bad valves and for shifted opening pressures, what occurs with them. The clearest is named, its records are
-// set aside, and the rest is asked again, so that who merely worked on that holder or in that month is not named with it. asked counts
-// every question.
+// Associations asks, for bad valves and for shifted opening pressures, what occurs with them. The clearest is named,
+// its records are set aside, and the rest is asked again, so that who merely worked on that holder or in that month is
+// not named with it. asked counts every question.
 //
-// A holder, a position or a batch is a matter of each valve; rounds fouled as a whole say nothing of it and are left out. Fuel, gauge,
-// season, engine and hand are shared by all valves of one round: what one round shows speaks once, however many valves it had, so for
-// these whole rounds are counted and not valves.
+// A holder, a position or a batch is a matter of each valve; rounds fouled as a whole say nothing of it and are left
+// out. Fuel, gauge, season, engine and hand are shared by all valves of one round: what one round shows speaks once,
+// however many valves it had, so for these whole rounds are counted and not valves.
 func (e *Evidence) Associations() (found []Association, asked int) { return e.named, e.asked }
 
 func (e *Evidence) associate() {
@@ -79,7 +79,8 @@ type seen struct {
 }
 
 func (e *Evidence) seen(o *Opening, value float64, r *roll) seen {
-	return seen{o, value, e.Recurring.FouledWith(o.Overhaul) != nil, cmp.Or(e.round[o.Overhaul], o.Overhaul.Stem), r.numbers(e.traits(*o))}
+	return seen{o, value, e.Recurring.FouledWith(o.Overhaul) != nil, cmp.Or(e.round[o.Overhaul], o.Overhaul.Stem),
+		r.numbers(e.traits(*o))}
 }
 
 func (e *Evidence) badOnes(r *roll) []seen {
@@ -96,14 +97,16 @@ func (e *Evidence) badOnes(r *roll) []seen {
 	return all
 }
 
-// shiftedOnes are the opening pressures that came back, held against the ship's normal for their type, setting class and hours. Those set or tested with a
-// gauge on record as wrong are explained by that, and stand in a table of their own.
+// shiftedOnes are the opening pressures that came back, held against the ship's normal for their type, setting class
+// and hours. Those set or tested with a gauge on record as wrong are explained by that, and stand in a table of their
+// own.
 func (e *Evidence) shiftedOnes(r *roll) []seen {
 	at := map[*logbook.Overhaul]*Opening{}
 	for i := range e.Openings {
 		at[e.Openings[i].Overhaul] = &e.Openings[i]
 	}
-	// a valve loses pressure by its hours, and one type otherwise than another: neither is for the engine or the hand to answer
+	// a valve loses pressure by its hours, and one type otherwise than another: neither is for the engine or the hand to
+	// answer
 	type alike struct {
 		limits *logbook.Limits
 		class  logbook.Class
@@ -111,7 +114,8 @@ func (e *Evidence) shiftedOnes(r *roll) []seen {
 	var all []seen
 	of := map[alike][]int{}
 	for _, s := range e.Recurring.Shifts {
-		if o, ok := at[s.Overhaul]; ok && !s.Settled && s.LeftWrong == nil && s.FoundWrong == nil && e.Recurring.FouledWith(s.Overhaul) == nil {
+		if o, ok := at[s.Overhaul]; ok && !s.Settled && s.LeftWrong == nil && s.FoundWrong == nil &&
+			e.Recurring.FouledWith(s.Overhaul) == nil {
 			k := alike{e.Book.LimitsOf(o.ServicePeriod.Engine), s.Left.Class}
 			of[k] = append(of[k], len(all))
 			all = append(all, e.seen(o, s.Bar, r))
@@ -130,8 +134,8 @@ func (e *Evidence) shiftedOnes(r *roll) []seen {
 	return all
 }
 
-// habit is how opening pressures usually come back after so many hours: a median line through the latest, or their middle where no line
-// can be drawn.
+// habit is how opening pressures usually come back after so many hours: a median line through the latest, or their
+// middle where no line can be drawn.
 func (e *Evidence) habit(hours, bars []float64) func(hours float64) float64 {
 	from := max(0, len(bars)-robustOver)
 	line, err := drift.MedianFit(hours[from:], bars[from:], e.level())
@@ -164,16 +168,16 @@ const (
 	signerTried = "hand who tested it"
 )
 
-// mayLack says that a record may leave the kind out. Valves of which it is not known are no company to hold the others against: a person must
-// not stand out from the valves that nobody on record set.
+// mayLack says that a record may leave the kind out. Valves of which it is not known are no company to hold the others
+// against: a person must not stand out from the valves that nobody on record set.
 func (t trait) mayLack() bool {
 	return slices.Contains([]string{aBatch, gaugeSet, gaugeTried, signerSet, signerTried}, t.kind)
 }
 
 func (t trait) ofValve() bool { return t.kind == aHolder || t.kind == aPosition || t.kind == aBatch }
 
-// asks says that a kind can have to do with a finding: a gauge makes no valve bad; fuel fouls and wears but moves no spring by itself, and
-// seasons go with the fuel.
+// asks says that a kind can have to do with a finding: a gauge makes no valve bad; fuel fouls and wears but moves no
+// spring by itself, and seasons go with the fuel.
 func (t trait) asks(with string) bool {
 	if with == withBad {
 		return t.kind != gaugeSet && t.kind != gaugeTried
@@ -181,7 +185,8 @@ func (t trait) asks(with string) bool {
 	return t.kind != aBunker && t.kind != aSeason
 }
 
-// traits are what a valve had. A holder is that of the service life; gauge and hand are those that set it and those that tested it.
+// traits are what a valve had. A holder is that of the service life; gauge and hand are those that set it and those
+// that tested it.
 func (e *Evidence) traits(o Opening) []trait {
 	s := o.ServicePeriod
 	all := []trait{{aHolder, s.Holder}, {aPosition, s.Position.String()}, {anEngine, s.Engine}, {aSeason, season(o.Day)}}
@@ -251,8 +256,9 @@ func subjects(of []seen, with string, r *roll) (names []int, by [][]int) {
 	return names, by
 }
 
-// stepDown names the clearest association, sets its records aside, and asks again, until chance explains what is left. What the valves
-// themselves had and what whole rounds shared are two sets of questions, each held against its own number.
+// stepDown names the clearest association, sets its records aside, and asks again, until chance explains what is left.
+// What the valves themselves had and what whole rounds shared are two sets of questions, each held against its own
+// number.
 func stepDown(with string, open []seen, r *roll) (found []Association, asked int) {
 	for order := 1; ; order++ {
 		names, by := subjects(open, with, r)
@@ -389,7 +395,8 @@ func inquire(with string, open []seen) inquiry {
 	return q
 }
 
-// about holds the valves that had a trait, given by their indexes, against the others. smallest is the least chance the question can have.
+// about holds the valves that had a trait, given by their indexes, against the others. smallest is the least chance the
+// question can have.
 func (q inquiry) about(t trait, had []int) (a Association, smallest float64) {
 	all := q.total
 	if t.ofValve() {

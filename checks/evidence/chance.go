@@ -6,15 +6,17 @@ import (
 	"slices"
 )
 
-// effort is how many steps an exact count of all ways may take; beyond it the normal distribution stands in, which so many valves allow.
+// effort is how many steps an exact count of all ways may take; beyond it the normal distribution stands in, which so
+// many valves allow.
 const effort = 2_000_000
 
-// tails are the shares of all ways to take n of the scores, each as likely as the other, in which they add up to at least sum and to at
-// most sum. Scores are doubled ranks, or sums of such. Every way is counted where that costs little; else exact is false, and the shares
-// are those of the normal distribution with the mean and the variance of a sample without replacement.
+// tails are the shares of all ways to take n of the scores, each as likely as the other, in which they add up to at
+// least sum and to at most sum. Scores are doubled ranks, or sums of such. Every way is counted where that costs
+// little; else exact is false, and the shares are those of the normal distribution with the mean and the variance of a
+// sample without replacement.
 //
-// Source: permutation test, Fisher, The Design of Experiments, 1935; for scores of 0 and 1 it is Fisher's exact test, for ranks the test
-// of Wilcoxon 1945 and of Mann and Whitney 1947 with ties as they are.
+// Source: permutation test, Fisher, The Design of Experiments, 1935; for scores of 0 and 1 it is Fisher's exact test,
+// for ranks the test of Wilcoxon 1945 and of Mann and Whitney 1947 with ties as they are.
 func (p pool) tails(n, sum int) (atLeast, atMost float64, exact bool) {
 	all := len(p.scores)
 	low := p.sorted[0] // shifted so that the least is nil
@@ -67,8 +69,9 @@ func (p pool) tails(n, sum int) (atLeast, atMost float64, exact bool) {
 // pool is a set of scores that samples are drawn from, made ready for many questions.
 type pool struct {
 	scores, sorted []int
-	mean, square   float64         // the mean, and the sum of squares about it
-	least          map[int]float64 // by number of scores, the least chance of a question about them: many ask about as many
+	mean, square   float64 // the mean, and the sum of squares about it
+	// by number of scores, the least chance of a question about them: many ask about as many
+	least map[int]float64
 }
 
 func newPool(scores []int) pool {
@@ -93,8 +96,8 @@ func (p pool) normalTails(n, sum int) (atLeast, atMost float64) {
 	return upper(off - 1), upper(-off - 1) // half a step: sums of doubled ranks go in twos
 }
 
-// leastTail is the smallest chance that n of the scores can have: that of the n largest, or of the n smallest where either counts. All
-// questions about one pool ask in the same way.
+// leastTail is the smallest chance that n of the scores can have: that of the n largest, or of the n smallest where
+// either counts. All questions about one pool ask in the same way.
 func (p pool) leastTail(n int, either bool) float64 {
 	if known, ok := p.least[n]; ok {
 		return known
@@ -112,7 +115,8 @@ func (p pool) leastTail(n int, either bool) float64 {
 	return least
 }
 
-// doubled are twice the ranks of what overhauls showed, ties sharing their mean, less twice the mean rank: whole numbers that add up to nil.
+// doubled are twice the ranks of what overhauls showed, ties sharing their mean, less twice the mean rank: whole
+// numbers that add up to nil.
 func doubled(open []seen) []int {
 	order := make([]int, len(open))
 	for i := range order {
@@ -133,8 +137,9 @@ func doubled(open []seen) []int {
 	return ranks
 }
 
-// within is the number of questions that one answer must be held against: those that could be answered at all by as many valves as there
-// are. A question of three valves whose smallest chance is one in six cannot be answered, and asking it costs the others nothing.
+// within is the number of questions that one answer must be held against: those that could be answered at all by as
+// many valves as there are. A question of three valves whose smallest chance is one in six cannot be answered, and
+// asking it costs the others nothing.
 //
 // Source: Tarone 1990, Biometrics 46, 515; least are the smallest chances the questions can have.
 func within(least []float64, level float64) int {

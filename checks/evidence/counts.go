@@ -13,7 +13,8 @@ import (
 
 // counts is the table of overhauls by reason and age, with and without the special causes.
 func (r Review) counts() paper.Table {
-	t := paper.Table{Name: "overhauls", Title: "overhauls in the window", Columns: []string{"opened", "age", "n", "bad", "not known", "bad, upper bound", "between h"}, Empty: "none"}
+	t := paper.Table{Name: "overhauls", Title: "overhauls in the window", Columns: []string{"opened", "age", "n", "bad",
+		"not known", "bad, upper bound", "between h"}, Empty: "none"}
 	row := func(what, age string, in func(Opening) bool) {
 		var c tally
 		low, high := math.Inf(1), 0.0
@@ -41,7 +42,10 @@ func (r Review) counts() paper.Table {
 	row("for hours", full, func(o Opening) bool { return r.atFullAge(o) })
 	row("for hours, without special causes", full, func(o Opening) bool { return r.atFullAge(o) && o.Special == "" })
 	row("for symptom", "all", func(o Opening) bool { return o.Why == ForSymptom })
-	row("for symptom, without special causes", "all", func(o Opening) bool { return o.Why == ForSymptom && o.Special == "" })
+	row("for symptom, without special causes", "all", func(o Opening) bool {
+		return o.Why == ForSymptom &&
+			o.Special == ""
+	})
 	row("other work", "all", func(o Opening) bool { return o.Why == ForOther })
 	return t
 }
@@ -49,7 +53,8 @@ func (r Review) counts() paper.Table {
 // proves is what N overhauls prove, and at the assumed shapes the interval they carry.
 func (r Review) proves() paper.Table {
 	lv := r.e.level()
-	t := paper.Table{Name: "proof", Title: "what N overhauls at full age prove: most that may be bad (" + r.e.settings.EvidenceLevel.Written + "), and the interval carried over the present one with none bad",
+	t := paper.Table{Name: "proof", Title: "what N overhauls at full age prove: most that may be bad (" +
+		r.e.settings.EvidenceLevel.Written + "), and the interval carried over the present one with none bad",
 		Columns: []string{"N opened", "0 bad", "1 bad", "2 bad", "shape 1.5", "shape 2", "shape 3", "shape 4"}}
 	for _, n := range []int{6, 12, 24, 36, 60, 90} {
 		row := []paper.Cell{num(n)}
@@ -72,7 +77,8 @@ func (r Review) proves() paper.Table {
 
 // excluded names each opening left out, and the bad ones kept, so that nobody has to trust a number.
 func (r Review) excluded() paper.Table {
-	t := paper.Table{Name: "excluded", Title: "bad, left out or not known: each by name", Columns: []string{"record", "where", "hours", "opened", "state", "what", "left out because"}, Empty: "none"}
+	t := paper.Table{Name: "excluded", Title: "bad, left out or not known: each by name",
+		Columns: []string{"record", "where", "hours", "opened", "state", "what", "left out because"}, Empty: "none"}
 	for _, o := range r.inWindow {
 		if o.State == Fine && o.Special == "" && o.Why == ForHours {
 			continue
@@ -87,21 +93,24 @@ func (r Review) excluded() paper.Table {
 		if why == "" {
 			why = o.Unproven
 		}
-		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.ServicePeriod.Position), paper.Text(fmt.Sprintf("%.0f", o.Hours)), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
+		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.ServicePeriod.Position), paper.Text(fmt.Sprintf("%.0f", o.Hours)),
+			paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
 	}
 	for _, o := range r.ageless {
 		hours, why := "not known", "no reading tells how long it had run"
 		if o.ServicePeriod.HoursKnown {
 			hours, why = "0", "it had not run"
 		}
-		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.ServicePeriod.Position), paper.Text(hours), paper.Text(string(o.Why)), paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
+		t.Add(paper.Record(o.Overhaul.Stem), paper.At(o.ServicePeriod.Position), paper.Text(hours), paper.Text(string(o.Why)),
+			paper.Text(string(o.State)), paper.Text(o.What), paper.Text(why))
 	}
 	return t
 }
 
 // bands is the share fine by age, never a bare percentage.
 func (r Review) bands() paper.Table {
-	t := paper.Table{Name: "ages", Title: "fine as found by age, all of the book opened for hours without special causes", Columns: []string{"age h", "n", "fine", "share fine", "between", "curve, by the end of that age"}}
+	t := paper.Table{Name: "ages", Title: "fine as found by age, all of the book opened for hours without special causes",
+		Columns: []string{"age h", "n", "fine", "share fine", "between", "curve, by the end of that age"}}
 	if t.Empty = "the book states no interval to take ages by"; r.Present == 0 {
 		return t
 	}
@@ -150,7 +159,9 @@ func (r Review) bands() paper.Table {
 
 // byEngine compares the engines at equal ages.
 func (r Review) byEngine() paper.Table {
-	t := paper.Table{Name: "engines", Title: "the engines " + r.ages() + ", opened for hours, without special causes, all of the book", Columns: []string{"engine", "n", "bad", "bad, between", "loss of opening pressure, middle, used setting"}}
+	t := paper.Table{Name: "engines", Title: "the engines " + r.ages() +
+		", opened for hours, without special causes, all of the book", Columns: []string{"engine", "n", "bad", "bad, between",
+		"loss of opening pressure, middle, used setting"}}
 	unit := scaleOf(r.t.in.Opening.Used.Span.Low, measure.Pressure)
 	for _, x := range r.t.engines {
 		var c tally
@@ -165,7 +176,8 @@ func (r Review) byEngine() paper.Table {
 		}
 		var bars []float64
 		for _, s := range r.e.Recurring.Shifts {
-			if s.Overhaul.Removed.Engine.Written == x && s.Left.Class == logbook.Used && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours >= r.fullAge() && s.Overhaul.Removed.Date.Day <= r.e.today {
+			if s.Overhaul.Removed.Engine.Written == x && s.Left.Class == logbook.Used && s.LeftWrong == nil &&
+				s.FoundWrong == nil && !s.Settled && s.Hours >= r.fullAge() && s.Overhaul.Removed.Date.Day <= r.e.today {
 				bars = append(bars, -s.Bar)
 			}
 		}

@@ -31,8 +31,9 @@ type Trend struct {
 // robustOver is the most readings the median line is drawn through, the latest: its work grows with their square.
 const robustOver = 120
 
-// trends fits every quantity of a type at every level, or at that of the whole set and the engines alone. Lines of several parts leave
-// out the readings after a part was ground or lapped, and lines of one part those before: both are steps, not drift.
+// trends fits every quantity of a type at every level, or at that of the whole set and the engines alone. Lines of
+// several parts leave out the readings after a part was ground or lapped, and lines of one part those before: both are
+// steps, not drift.
 func (e *Evidence) trends(t valveType, parts bool) []Trend {
 	var all []Trend
 	for _, q := range e.quantities(t) {
@@ -73,7 +74,8 @@ func (e *Evidence) trends(t valveType, parts bool) []Trend {
 // firstRun are the readings with no step behind them.
 func firstRun(points []point) []point { return ofRun(points, 0) }
 
-// WholeSets fits every quantity over the whole set of each type of valve, by engine; engines of one type share their lines.
+// WholeSets fits every quantity over the whole set of each type of valve, by engine; engines of one type share their
+// lines.
 func (e *Evidence) WholeSets() map[string][]Trend {
 	all := map[string][]Trend{}
 	for _, t := range e.types() {
@@ -152,8 +154,8 @@ func (e *Evidence) trend(q Quantity, level, which string, points []point) Trend 
 	return t
 }
 
-// hoursNow are the hours today of the part or position that a line is about, on its own scale of hours; in is false where it sits in no
-// engine, or its hours are not known.
+// hoursNow are the hours today of the part or position that a line is about, on its own scale of hours; in is false
+// where it sits in no engine, or its hours are not known.
 func (e *Evidence) hoursNow(q Quantity, level, which string) (now float64, in bool) {
 	for _, p := range e.Book.Positions() {
 		s := e.lives.At(p, e.today)
@@ -165,7 +167,8 @@ func (e *Evidence) hoursNow(q Quantity, level, which string) (now float64, in bo
 			return e.lives.NozzleHours(which, e.today)
 		case level == "holder" && q.Over == "holder" && s.Holder == which:
 			return e.lives.HolderHours(which, e.today)
-		case q.Over == "service life" && (level == "position" && p.String() == which || level == "holder" && s.Holder == which || level == "nozzle" && s.Nozzle == which):
+		case q.Over == "service life" && (level == "position" && p.String() == which || level == "holder" &&
+			s.Holder == which || level == "nozzle" && s.Nozzle == which):
 			return e.lives.HoursOn(s, e.today)
 		}
 	}
@@ -174,8 +177,12 @@ func (e *Evidence) hoursNow(q Quantity, level, which string) (now float64, in bo
 
 // driftTable lists trends; those of single parts where there is something to say.
 func (e *Evidence) driftTable(trends []Trend) paper.Table {
-	out := paper.Table{Name: "drift", Title: "drift of what was measured, and the hours at which one more reading may meet the limit (" + e.settings.EvidenceLevel.Written + ")",
-		Columns: []string{"quantity", "level", "which", "n", "per 1000 h", "between", "median line", "scatter", "limit", "hours of the", "meets it at h", "earliest", "latest", "left h, at least", "why not"}, Empty: "nothing measured drifts yet"}
+	out := paper.Table{Name: "drift",
+		Title: "drift of what was measured, and the hours at which one more reading may meet the limit (" +
+			e.settings.EvidenceLevel.Written + ")",
+		Columns: []string{"quantity", "level", "which", "n", "per 1000 h", "between", "median line", "scatter", "limit",
+			"hours of the", "meets it at h", "earliest", "latest", "left h, at least", "why not"},
+		Empty: "nothing measured drifts yet"}
 	for _, x := range trends {
 		if own := x.Level != "whole set" && x.Level != "engine"; own && x.Line.N == 0 && x.N < 2 {
 			continue
@@ -190,7 +197,8 @@ func (e *Evidence) driftTable(trends []Trend) paper.Table {
 	return out
 }
 
-// figures are the numbers of a trend, in the unit that its limit is written in; a time on the log scale changes by a share.
+// figures are the numbers of a trend, in the unit that its limit is written in; a time on the log scale changes by a
+// share.
 func (x Trend) figures() []string {
 	const dash = "–"
 	if x.Line.N == 0 {
@@ -199,12 +207,14 @@ func (x Trend) figures() []string {
 	per := func(v float64) string { return x.Quantity.change(1000 * v) }
 	at, low, high, left := dash, dash, dash, dash
 	if x.Why == "" {
-		at, low, high = fmt.Sprintf("%.0f", x.Reach.At), fmt.Sprintf("%.0f", math.Max(0, x.Reach.Interval.Low)), fmt.Sprintf("%.0f", x.Reach.Interval.High)
+		at, low, high = fmt.Sprintf("%.0f", x.Reach.At), fmt.Sprintf("%.0f", math.Max(0, x.Reach.Interval.Low)),
+			fmt.Sprintf("%.0f", x.Reach.Interval.High)
 	}
 	if l := x.Left; l != nil && x.Why == "" && !math.IsInf(l.Earliest, 1) {
 		left = fmt.Sprintf("%.0f", l.Earliest)
 	}
-	return []string{per(x.Line.Slope), bare(per(x.Slope.Low)) + " .. " + per(x.Slope.High), per(x.Median.Slope), strings.TrimPrefix(x.Quantity.change(x.Line.ResidualSD), "+"), x.Quantity.limitText(), at, low, high, left}
+	return []string{per(x.Line.Slope), bare(per(x.Slope.Low)) + " .. " + per(x.Slope.High), per(x.Median.Slope),
+		strings.TrimPrefix(x.Quantity.change(x.Line.ResidualSD), "+"), x.Quantity.limitText(), at, low, high, left}
 }
 
 // bare is a number without its unit, where the unit follows.
@@ -276,7 +286,8 @@ func which(x Trend) paper.Cell {
 	return paper.Text(x.Which)
 }
 
-// plots draws each quantity of the whole set that has a line: its readings, the line, the band for one more reading, and the limit.
+// plots draws each quantity of the whole set that has a line: its readings, the line, the band for one more reading,
+// and the limit.
 func (e *Evidence) plots(trends []Trend) []paper.Plot {
 	var all []paper.Plot
 	for _, x := range trends {
@@ -284,7 +295,8 @@ func (e *Evidence) plots(trends []Trend) []paper.Plot {
 			continue
 		}
 		q := x.Quantity
-		p := paper.Plot{Name: q.Name, Title: q.Name, X: "h of the " + q.hoursOf(), Y: q.scale.name, Log: q.log, Limit: q.shown(q.Limit), HasLimit: q.Has, LimitText: q.From, Upper: q.Bad == drift.Above}
+		p := paper.Plot{Name: q.Name, Title: q.Name, X: "h of the " + q.hoursOf(), Y: q.scale.name, Log: q.log,
+			Limit: q.shown(q.Limit), HasLimit: q.Has, LimitText: q.From, Upper: q.Bad == drift.Above}
 		last := 0.0
 		for _, r := range q.points {
 			p.Points = append(p.Points, paper.Point{X: r.hours, Y: q.shown(r.value), About: paper.About{Record: r.record.Stem},

@@ -1,6 +1,6 @@
-// Package evidence works out what the lives of a ship's valves prove: how the measured numbers drift and when they meet their limits, how
-// often valves of an age were bad, how long the next may wait, and recurring findings. It knows records, lives and
-// verdicts; the arithmetic is that of packages drift and survival.
+// Package evidence works out what the lives of a ship's valves prove: how the measured numbers drift and when they meet
+// their limits, how often valves of an age were bad, how long the next may wait, and recurring findings. It knows
+// records, lives and verdicts; the arithmetic is that of packages drift and survival.
 //
 // Begin with [New].
 package evidence
@@ -33,7 +33,8 @@ type Evidence struct {
 	usual    map[logbook.Class]float64    // the ship's habit: how opening pressures come back, in bar
 }
 
-// Why a valve was opened: valves opened for their hours say what an age does; those pulled for a symptom do not, and are kept apart.
+// Why a valve was opened: valves opened for their hours say what an age does; those pulled for a symptom do not, and
+// are kept apart.
 type Why string
 
 // The reasons for an opening.
@@ -61,15 +62,18 @@ type Opening struct {
 	Hours         float64
 	Why           Why
 	State         State
-	What          string  // what was bad, in words; empty for one that was fine
-	Unproven      string  // why it is not known whether it was bad; empty where it is
-	Special       string  // the special cause on record that explains it, or empty
-	LastFine      float64 // hours at which its signs were last seen in order, for one pulled for a symptom; 0 where nobody looked
+	What          string // what was bad, in words; empty for one that was fine
+	Unproven      string // why it is not known whether it was bad; empty where it is
+	Special       string // the special cause on record that explains it, or empty
+	// hours at which its signs were last seen in order, for one pulled for a symptom; 0 where nobody looked
+	LastFine float64
 }
 
 // New gathers the evidence of a book by a day.
 func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, today logbook.Day) *Evidence {
-	e := &Evidence{Book: b, Judged: judged, Recurring: recurring.Find(b, rounds, judged), lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{}, round: map[*logbook.Overhaul]string{}, usual: map[logbook.Class]float64{}}
+	e := &Evidence{Book: b, Judged: judged, Recurring: recurring.Find(b, rounds, judged), lives: b.Lives(),
+		settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{},
+		round: map[*logbook.Overhaul]string{}, usual: map[logbook.Class]float64{}}
 	for class := logbook.Used; class <= logbook.Reground; class++ {
 		e.usual[class] = e.Recurring.Usual(class).Median
 	}
@@ -85,7 +89,9 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 	for _, o := range b.Overhauls {
 		s := e.lives.ClosedBy(o)
 		if s == nil && o.Removed.Stated() && o.Removed.Date.Day != 0 { // no fitting on record
-			s = &logbook.ServicePeriod{Position: logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written, To: o.Removed.Date.Day, Closed: o}
+			s = &logbook.ServicePeriod{Position: logbook.Position{Engine: o.Removed.Engine.Written,
+				Cylinder: o.Removed.Cylinder.Written}, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written,
+				To: o.Removed.Date.Day, Closed: o}
 		}
 		if s == nil || s.To > today {
 			continue
@@ -115,17 +121,19 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 	return e
 }
 
-// stateOf holds a record against what counts as failed as found: any criterion of its own revision failed, or a crack. Uncertainty of the gauge does
-// not make a valve bad or fine here: the reading counts.
+// stateOf holds a record against what counts as failed as found: any criterion of its own revision failed, or a crack.
+// Uncertainty of the gauge does not make a valve bad or fine here: the reading counts.
 func (e *Evidence) stateOf(o *logbook.Overhaul) (s State, what, unproven string) {
 	looked, tested := false, false
-	for _, key := range []string{"as_found.seat.state", "as_found.leak_down.time", "as_found.spray", "as_found.opening_pressure", "effective_lift"} {
+	for _, key := range []string{"as_found.seat.state", "as_found.leak_down.time", "as_found.spray",
+		"as_found.opening_pressure", "effective_lift"} {
 		v := e.Judged.Find(o, key)
 		if v.Result.Out() {
 			return Bad, v.Name, ""
 		}
 		tested = tested || key != "effective_lift" && v.Result == judging.NoLimitThen
-		looked = looked || key != "effective_lift" && (v.Result == judging.Within || v.Result == judging.WithinDoubt || v.Result == judging.NotProven)
+		looked = looked || key != "effective_lift" && (v.Result == judging.Within || v.Result == judging.WithinDoubt ||
+			v.Result == judging.NotProven)
 	}
 	for _, p := range o.Inspected.Places() {
 		if p.Word.Is("cracked") {
@@ -161,8 +169,9 @@ func (e *Evidence) special(o *logbook.Overhaul) string {
 	return ""
 }
 
-// fouled says what explains a round that was fouled as a whole: a fuel that occurs with bad valves, or an age at which none should be
-// bad yet. A round that is bad and that nothing explains may be just the wear of too long an interval, and is counted.
+// fouled says what explains a round that was fouled as a whole: a fuel that occurs with bad valves, or an age at which
+// none should be bad yet. A round that is bad and that nothing explains may be just the wear of too long an interval,
+// and is counted.
 func (e *Evidence) fouled(o *logbook.Overhaul) string {
 	f := e.Recurring.FouledWith(o)
 	if f == nil {
@@ -192,11 +201,13 @@ func (e *Evidence) marked(o *logbook.Overhaul) bool {
 		return false
 	}
 	in, _ := l.On(o.Day())
-	return len(in.Markings.Each) > 0 && !slices.ContainsFunc(in.Markings.Each, func(m logbook.Text) bool { return m.Written == mark })
+	return len(in.Markings.Each) > 0 && !slices.ContainsFunc(in.Markings.Each,
+		func(m logbook.Text) bool { return m.Written == mark })
 }
 
-// deferred says that the stay which ended began under a deferral: the valve was known to be beyond a limit when it went in. What a deferral
-// was granted for, and a valve left in longer than its interval, are no special cause: there the age itself shows.
+// deferred says that the stay which ended began under a deferral: the valve was known to be beyond a limit when it went
+// in. What a deferral was granted for, and a valve left in longer than its interval, are no special cause: there the
+// age itself shows.
 func (e *Evidence) deferred(o *logbook.Overhaul) bool {
 	s := e.lives.ClosedBy(o)
 	if s == nil || s.Opened == nil {
@@ -216,7 +227,8 @@ func (e *Evidence) lastFine(s *logbook.ServicePeriod) float64 {
 	last := 0.0
 	for _, r := range e.signs[s.Position] {
 		in, _ := l.On(r.Date.Day)
-		if look := in.Exhaust.Look; r.Date.Day > s.From && r.Date.Day < s.To && r.Dev.Valid && look.Quantity.Valid() && r.Load.Value >= in.Exhaust.Load.Float() && r.Dev.Value <= look.Float() {
+		if look := in.Exhaust.Look; r.Date.Day > s.From && r.Date.Day < s.To && r.Dev.Valid && look.Quantity.Valid() &&
+			r.Load.Value >= in.Exhaust.Load.Float() && r.Dev.Value <= look.Float() {
 			if h, ok := e.lives.HoursOn(s, r.Date.Day); ok && h < s.Hours {
 				last = max(last, h)
 			}

@@ -13,11 +13,15 @@ import (
 
 // survival fits what the ages allow, with and without the special causes, and with symptom pulls.
 func (r Review) survival() paper.Table {
-	t := paper.Table{Name: "survival", Title: "lives: age by which the accepted share is bad, in hours", Columns: []string{"from", "n", "bad", "assumed shape", "at least", "fitted shape", "shape between", "age", "age between", "why no fit", "replace at"}}
+	t := paper.Table{Name: "survival", Title: "lives: age by which the accepted share is bad, in hours",
+		Columns: []string{"from", "n", "bad", "assumed shape", "at least", "fitted shape", "shape between", "age",
+			"age between", "why no fit", "replace at"}}
 	st := r.e.settings
-	spread := survival.Spread{Share: st.AgesShare.Float() / 100, Young: st.AgesYoung.Value, Old: st.AgesOld.Value, Ended: st.AgesBad.Int()}
+	spread := survival.Spread{Share: st.AgesShare.Float() / 100, Young: st.AgesYoung.Value, Old: st.AgesOld.Value,
+		Ended: st.AgesBad.Int()}
 	for _, g := range r.groups() {
-		row := []string{g.name, fmt.Sprint(len(g.lives)), fmt.Sprint(g.bad), fmt.Sprintf("%g", st.WearShape.Value), "–", "–", "–", "–", "–", "", "–"}
+		row := []string{g.name, fmt.Sprint(len(g.lives)), fmt.Sprint(g.bad), fmt.Sprintf("%g", st.WearShape.Value), "–", "–",
+			"–", "–", "–", "", "–"}
 		fixed, err := survival.FitFixedShape(g.lives, st.WearShape.Value)
 		if err == nil && r.Target > 0 {
 			if age, err := fixed.PermittedAge(r.Target, r.e.level()); err == nil {
@@ -53,8 +57,8 @@ func (r Review) survival() paper.Table {
 	return t
 }
 
-// replaceAt is the age at which opening costs least for the stated costs, or that valves are run on condition. A cost is no permission:
-// beyond what the book allows no age is given.
+// replaceAt is the age at which opening costs least for the stated costs, or that valves are run on condition. A cost
+// is no permission: beyond what the book allows no age is given.
 func (r Review) replaceAt(w survival.Weibull) string {
 	var all []string
 	if r.ask.Planned > 0 && r.ask.Failed > 0 {
@@ -119,10 +123,11 @@ func (r Review) groups() []group {
 	}
 }
 
-// inspectEvery is the time between looks that costs least, where a valve may go bad unseen: a look costs once, an hour run bad costs each
-// time. ok is false where no such time exists: the more seldom the cheaper.
+// inspectEvery is the time between looks that costs least, where a valve may go bad unseen: a look costs once, an hour
+// run bad costs each time. ok is false where no such time exists: the more seldom the cheaper.
 //
-// Source: Barlow and Proschan, Mathematical Theory of Reliability, 1965, chapter 4, with renewal at every look; from memory.
+// Source: Barlow and Proschan, Mathematical Theory of Reliability, 1965, chapter 4, with renewal at every look; from
+// memory.
 func inspectEvery(w survival.Weibull, look, badHour float64) (at float64, ok bool) {
 	best, cost := 0.0, math.Inf(1)
 	far := w.Age(0.999)
@@ -151,12 +156,15 @@ func deadShare(w survival.Weibull, every float64) float64 {
 	return sum / every
 }
 
-// nozzles is how many nozzles last to which age: each was taken out of use before its life at an hour that is known, or was still good
-// when it was last counted, went at its life, or left with a cause of its own.
+// nozzles is how many nozzles last to which age: each was taken out of use before its life at an hour that is known, or
+// was still good when it was last counted, went at its life, or left with a cause of its own.
 //
 // Source: product-limit estimate, Kaplan and Meier 1958, Journal of the American Statistical Association 53, 457.
 func (r Review) nozzles() paper.Table {
-	t := paper.Table{Name: "nozzles", Title: "how many nozzles last to which age before they are rejected; those renewed at their life, in use, or gone for a cause of their own count as still good", Columns: []string{"hours of the nozzle", "watched so far", "rejected by then", "share lasting", "between"}}
+	t := paper.Table{Name: "nozzles",
+		Title: "how many nozzles last to which age before they are rejected; those renewed at their life, in use, or gone " +
+			"for a cause of their own count as still good", Columns: []string{"hours of the nozzle", "watched so far",
+			"rejected by then", "share lasting", "between"}}
 	t.Empty = "not known: of no nozzle that ran on this type are all hours on record"
 	var lives []survival.Life
 	oldest := 0.0
@@ -166,7 +174,8 @@ func (r Review) nozzles() paper.Table {
 		}
 	}
 	if len(lives) > 0 {
-		t.Empty = fmt.Sprintf("of %s whose hours are all on record none was rejected before its life without a cause of its own", logbook.Counted(len(lives), "nozzle"))
+		t.Empty = fmt.Sprintf("of %s whose hours are all on record none was rejected before its life without a "+
+			"cause of its own", logbook.Counted(len(lives), "nozzle"))
 	}
 	steps, err := survival.KaplanMeier(lives, r.e.level())
 	if err != nil || len(steps) == 0 {
@@ -188,7 +197,8 @@ func (r Review) nozzles() paper.Table {
 			rejected += s.Ended
 			share, between = percent(s.Survives), percent(s.Interval.Low)+" .. "+percent(s.Interval.High)
 		}
-		t.Add(paper.Text(fmt.Sprintf("%.0f", math.Min(age, oldest))), num(watched), num(rejected), paper.Text(share), paper.Text(between))
+		t.Add(paper.Text(fmt.Sprintf("%.0f", math.Min(age, oldest))), num(watched), num(rejected), paper.Text(share),
+			paper.Text(between))
 	}
 	return t
 }

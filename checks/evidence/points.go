@@ -31,12 +31,14 @@ type point struct {
 	record           *logbook.Overhaul
 }
 
-// quantities gathers every number of a type that drifts, by setting class where the setting goes by it. Readings taken with an instrument
-// on record as wrong are left out, and so are parts condemned in the end: both are a step, not a drift.
+// quantities gathers every number of a type that drifts, by setting class where the setting goes by it. Readings taken
+// with an instrument on record as wrong are left out, and so are parts condemned in the end: both are a step, not a
+// drift.
 func (e *Evidence) quantities(t valveType) []Quantity {
 	all := append(e.opening(t), e.leakDown(t))
 	steps := e.steps()
-	lift := e.worn(t, "effective lift", "nozzle", t.in.Effective.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
+	lift := e.worn(t, "effective lift", "nozzle", t.in.Effective.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity,
+		string) {
 		return e.Judged.Find(o, "effective_lift").Value, o.Measured.Lift.With.Written
 	}, steps)
 	ground := map[string]int{} // faces of holders
@@ -47,28 +49,34 @@ func (e *Evidence) quantities(t valveType) []Quantity {
 			ground[o.Holder.Written]++
 		}
 	}
-	wear := e.worn(t, "holder wear", "holder", t.in.HolderWear.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
+	wear := e.worn(t, "holder wear", "holder", t.in.HolderWear.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity,
+		string) {
 		return o.Measured.HolderWear.Value.Quantity, o.Measured.HolderWear.With.Written
 	}, faces)
-	seat := e.worn(t, "seat diameter", "nozzle", t.in.SeatDia.Largest().Quantity, func(o *logbook.Overhaul) (measure.Quantity, string) {
-		return o.Measured.SeatDiameter.Value.Quantity, o.Measured.SeatDiameter.With.Written
-	}, steps)
+	seat := e.worn(t, "seat diameter", "nozzle", t.in.SeatDia.Largest().Quantity,
+		func(o *logbook.Overhaul) (measure.Quantity, string) {
+			return o.Measured.SeatDiameter.Value.Quantity, o.Measured.SeatDiameter.With.Written
+		}, steps)
 	return append(all, lift, wear, seat)
 }
 
-// opening is the loss of opening pressure in service, one quantity for each setting class that the limits or the records know.
+// opening is the loss of opening pressure in service, one quantity for each setting class that the limits or the
+// records know.
 func (e *Evidence) opening(t valveType) []Quantity {
 	var all []Quantity
 	for class := logbook.Used; class <= logbook.Reground; class++ {
-		band := map[logbook.Class]logbook.Band{logbook.Used: t.in.Opening.Used, logbook.New: t.in.Opening.New, logbook.Reground: t.in.Opening.Reground}[class]
+		band := map[logbook.Class]logbook.Band{logbook.Used: t.in.Opening.Used, logbook.New: t.in.Opening.New,
+			logbook.Reground: t.in.Opening.Reground}[class]
 		low, cause := band.Span.Low, t.in.Opening.AsFound.Cause
-		q := Quantity{Name: "opening pressure lost, " + class.String() + " setting", Over: "service life", Bad: drift.Above, scale: scaleOf(low, measure.Pressure)}
+		q := Quantity{Name: "opening pressure lost, " + class.String() + " setting", Over: "service life", Bad: drift.Above,
+			scale: scaleOf(low, measure.Pressure)}
 		if low.Valid() && cause.Quantity.Valid() {
 			q.Limit, q.Has = low.Float()-cause.Float(), true
 			q.From = "from the lower end of the setting " + band.Written + " to " + cause.Written
 		}
 		for _, s := range e.Recurring.Shifts {
-			if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours > 0 && t.has(s.Overhaul.Removed.Engine.Written) && s.Overhaul.Removed.Date.Day <= e.today {
+			if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours > 0 &&
+				t.has(s.Overhaul.Removed.Engine.Written) && s.Overhaul.Removed.Date.Day <= e.today {
 				q.points = append(q.points, pointOf(s.Overhaul, s.Hours, -s.Bar, 0))
 			}
 		}
@@ -80,13 +88,16 @@ func (e *Evidence) opening(t valveType) []Quantity {
 }
 
 func pointOf(o *logbook.Overhaul, hours, value float64, run int) point {
-	return point{hours, value, o.Removed.Engine.Written, o.Removed.Cylinder.Written, o.Holder.Written, o.Nozzle.Found.Written, run, o}
+	return point{hours, value, o.Removed.Engine.Written, o.Removed.Cylinder.Written, o.Holder.Written,
+		o.Nozzle.Found.Written, run, o}
 }
 
-// leakDown is the time as found, at the oil temperature of the limits, on the log scale: leakage grows with the cube of the clearance.
+// leakDown is the time as found, at the oil temperature of the limits, on the log scale: leakage grows with the cube of
+// the clearance.
 func (e *Evidence) leakDown(t valveType) Quantity {
 	limit := t.in.LeakDown
-	q := Quantity{Name: "leak-down as found, at reference oil", Over: "nozzle", Bad: drift.Below, log: true, scale: scaleOf(limit.AsFound.Span.Low, measure.Time)}
+	q := Quantity{Name: "leak-down as found, at reference oil", Over: "nozzle", Bad: drift.Below, log: true,
+		scale: scaleOf(limit.AsFound.Span.Low, measure.Time)}
 	if low := limit.AsFound.Span.Low; low.Valid() && low.Float() > 0 {
 		q.Limit, q.Has, q.From = math.Log10(low.Float()), true, "as found "+limit.AsFound.Written
 	}
@@ -106,10 +117,13 @@ func (e *Evidence) leakDown(t valveType) Quantity {
 
 // counts says that a record's own numbers count as drift of a type: its parts were not condemned in the end.
 func (e *Evidence) counts(t valveType, o *logbook.Overhaul) bool {
-	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && t.has(o.Removed.Engine.Written) && o.Nozzle.Found.Stated() && !e.Recurring.HolderCondemned(o.Holder.Written) && !e.Recurring.NozzleCondemned(o.Nozzle.Found.Written)
+	return o.Removed.Stated() && o.Removed.Date.Day <= e.today && t.has(o.Removed.Engine.Written) &&
+		o.Nozzle.Found.Stated() && !e.Recurring.HolderCondemned(o.Holder.Written) &&
+		!e.Recurring.NozzleCondemned(o.Nozzle.Found.Written)
 }
 
-// steps numbers, for each record, the run of its nozzle since it was last ground or lapped: a step that no line is drawn through.
+// steps numbers, for each record, the run of its nozzle since it was last ground or lapped: a step that no line is
+// drawn through.
 func (e *Evidence) steps() map[*logbook.Overhaul]int {
 	of := map[string]int{}
 	run := map[*logbook.Overhaul]int{}
@@ -130,8 +144,10 @@ func (e *Evidence) steps() map[*logbook.Overhaul]int {
 	return run
 }
 
-// worn is a length that grows: of says its value in a record and the instrument it was taken with, steps the run of the part.
-func (e *Evidence) worn(t valveType, name, over string, limit measure.Quantity, of func(*logbook.Overhaul) (measure.Quantity, string), steps map[*logbook.Overhaul]int) Quantity {
+// worn is a length that grows: of says its value in a record and the instrument it was taken with, steps the run of the
+// part.
+func (e *Evidence) worn(t valveType, name, over string, limit measure.Quantity,
+	of func(*logbook.Overhaul) (measure.Quantity, string), steps map[*logbook.Overhaul]int) Quantity {
 	q := Quantity{Name: name, Over: over, Bad: drift.Above, scale: scaleOf(limit, measure.Length)}
 	if limit.Valid() {
 		q.Limit, q.Has, q.From = limit.Float(), true, "largest "+limit.String()

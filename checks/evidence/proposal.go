@@ -12,13 +12,15 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// bounds finds the longest interval that the limits in force state: what maker or class allow at most, else the maker's own interval.
-// Where both stand and contradict one another, the shorter one holds.
+// bounds finds the longest interval that the limits in force state: what maker or class allow at most, else the maker's
+// own interval. Where both stand and contradict one another, the shorter one holds.
 func (r *Review) bounds() {
 	most, usual := r.t.in.IntervalMax, r.t.in.Interval
 	switch {
 	case most.Quantity.Valid() && usual.Quantity.Valid() && most.Float() < usual.Float():
-		r.Allowed, r.AllowedBy = most.Float(), fmt.Sprintf("longest interval stated, although the interval stated is %s; the book contradicts itself, %s", usual, r.t.source(most.Place))
+		r.Allowed, r.AllowedBy = most.Float(),
+			fmt.Sprintf("longest interval stated, although the interval stated is %s; the book contradicts itself, %s", usual,
+				r.t.source(most.Place))
 	case most.Quantity.Valid():
 		r.Allowed, r.AllowedBy = most.Float(), "longest interval stated, "+r.t.source(most.Place)
 	case usual.Quantity.Valid():
@@ -40,9 +42,11 @@ func (r *Review) propose() {
 		r.Proposal = "none: the book states no interval"
 	case e.level() < 0.5 || e.level() >= 1:
 		r.Needed = 0 // as where somebody means 95 % and types 0.95 %: everything would be proved
-		r.Proposal = fmt.Sprintf("keep %.0f h: the setting evidence_level is %s; it must be from 50 %% to below 100 %%, such as 95 %%, before anything is proved", r.Present, e.settings.EvidenceLevel.Written)
+		r.Proposal = fmt.Sprintf("keep %.0f h: the setting evidence_level is %s; it must be from 50 %% to below 100 %%, "+
+			"such as 95 %%, before anything is proved", r.Present, e.settings.EvidenceLevel.Written)
 	case !e.Book.Vessel.Accepts.FailedAsFound.Quantity.Valid():
-		r.Proposal = fmt.Sprintf("keep %.0f h: the book does not say what chance of a bad valve the owner accepts (accepts in book.md)", r.Present)
+		r.Proposal = fmt.Sprintf("keep %.0f h: the book does not say what chance of a bad valve the owner accepts (accepts "+
+			"in book.md)", r.Present)
 	case r.Target <= 0 || r.Target >= 1:
 		r.Proposal = fmt.Sprintf("keep %.0f h: the owner accepts %s", r.Present, r.acceptedText())
 	case r.Full.n == 0:
@@ -52,11 +56,13 @@ func (r *Review) propose() {
 	}
 	r.Proposal += r.oneCulprit()
 	if r.early > 0 {
-		r.Proposal += fmt.Sprintf("; %d more came out for a symptom before that age and were bad, without a special cause", r.early)
+		r.Proposal += fmt.Sprintf("; %d more came out for a symptom before that age and were bad, without a special cause",
+			r.early)
 	}
 	if r.Allowed > 0 && r.Proposed > r.Allowed {
 		r.Proposed, r.Word = r.Allowed, "shorten"
-		r.Proposal = fmt.Sprintf("%.0f h, although %.0f h is in force: the book allows no more (%s)", r.Allowed, r.Present, r.AllowedBy)
+		r.Proposal = fmt.Sprintf("%.0f h, although %.0f h is in force: the book allows no more (%s)", r.Allowed, r.Present,
+			r.AllowedBy)
 	}
 }
 
@@ -65,8 +71,10 @@ func (r *Review) judge() {
 	low, _ := survival.LowerBound(r.Full.bad, r.Full.n, e.level())
 	r.Ratio, _ = survival.PermittedRatio(r.Full.bad, r.Full.n, r.Target, e.level(), e.settings.WearShape.Value)
 	accepted := e.Book.Vessel.Accepts.FailedAsFound.Written
-	seen := fmt.Sprintf("%d bad of %d at full age allow up to %s bad, %s are accepted", r.Full.bad, r.Full.n, against(r.Bound, r.Target), accepted)
-	// A valve that was bad before it came to full age is missing among those opened then: with it the share is that of all.
+	seen := fmt.Sprintf("%d bad of %d at full age allow up to %s bad, %s are accepted", r.Full.bad, r.Full.n,
+		against(r.Bound, r.Target), accepted)
+	// A valve that was bad before it came to full age is missing among those opened then: with it the share is that of
+	// all.
 	whole, _ := survival.UpperBound(r.Full.bad+r.early, r.Full.n+r.early, e.level())
 	switch {
 	case low > r.Target:
@@ -76,18 +84,22 @@ func (r *Review) judge() {
 		if n, err := survival.OpeningsNeeded(r.Target, e.level(), r.Full.bad); err == nil {
 			more = max(0, n-r.Full.n)
 		}
-		r.Proposal = fmt.Sprintf("keep %.0f h, do not extend: %s; %d more at full age, none of them bad, would prove it", r.Present, seen, more)
+		r.Proposal = fmt.Sprintf("keep %.0f h, do not extend: %s; %d more at full age, none of them bad, would prove it",
+			r.Present, seen, more)
 	case whole > r.Target:
-		r.Proposal = fmt.Sprintf("keep %.0f h, do not extend: %s, but with those that did not reach it up to %s", r.Present, seen, against(whole, r.Target))
+		r.Proposal = fmt.Sprintf("keep %.0f h, do not extend: %s, but with those that did not reach it up to %s", r.Present,
+			seen, against(whole, r.Target))
 	default:
 		want := r.longer(r.Ratio)
 		switch {
 		case want <= r.Present && r.Allowed > r.Present:
 			r.Proposal = fmt.Sprintf("keep %.0f h: %s, which proves the present interval and no more", r.Present, seen)
 		case r.Allowed == 0:
-			r.Proposal = fmt.Sprintf("keep %.0f h: %s; a longer one could be asked for, but the book states no bound of maker or class", r.Present, seen)
+			r.Proposal = fmt.Sprintf("keep %.0f h: %s; a longer one could be asked for, but the book states no bound of "+
+				"maker or class", r.Present, seen)
 		case r.Allowed <= r.Present:
-			r.Proposal = fmt.Sprintf("keep %.0f h: %s; a longer one could be asked for, but the book allows no more than %.0f h (%s)", r.Present, seen, r.Allowed, r.AllowedBy)
+			r.Proposal = fmt.Sprintf("keep %.0f h: %s; a longer one could be asked for, but the book allows no more than "+
+				"%.0f h (%s)", r.Present, seen, r.Allowed, r.AllowedBy)
 		default:
 			r.Word, r.Proposed = "try longer", want
 			r.Proposal = fmt.Sprintf("try %.0f h on one or two cylinders of each engine, not on all: %s", want, seen)
@@ -95,8 +107,8 @@ func (r *Review) judge() {
 	}
 }
 
-// oneCulprit says where most of the bad valves at full age share a holder, a position or a batch that stands out: an interval for all is no
-// answer to that. It is not set aside here, since nobody has found it at fault yet.
+// oneCulprit says where most of the bad valves at full age share a holder, a position or a batch that stands out: an
+// interval for all is no answer to that. It is not set aside here, since nobody has found it at fault yet.
 func (r *Review) oneCulprit() string {
 	for _, a := range r.e.named {
 		t := trait{a.Kind, a.Which}
@@ -110,14 +122,16 @@ func (r *Review) oneCulprit() string {
 			}
 		}
 		if 2*had.bad > r.Full.bad {
-			return fmt.Sprintf("; %d of the %d bad at full age had %s %s, which occurs with bad valves (look at it first: needlebook recurring), of the others %d of %d were bad", had.bad, r.Full.bad, a.Kind, a.Which, r.Full.bad-had.bad, r.Full.n-had.n)
+			return fmt.Sprintf("; %d of the %d bad at full age had %s %s, which occurs with bad valves (look at it first: "+
+				"needlebook recurring), of the others %d of %d were bad", had.bad, r.Full.bad, a.Kind, a.Which, r.Full.bad-had.bad,
+				r.Full.n-had.n)
 		}
 	}
 	return ""
 }
 
-// shorten goes back to the age that the overhauls at full age carry at the assumed shape; where all of those were bad they carry none, and
-// the younger ones are asked.
+// shorten goes back to the age that the overhauls at full age carry at the assumed shape; where all of those were bad
+// they carry none, and the younger ones are asked.
 func (r *Review) shorten(low float64) {
 	shape := r.e.settings.WearShape.Value
 	r.Word, r.Proposed = "shorten", roundDown(r.Present*math.Min(1, r.Ratio))
@@ -128,20 +142,23 @@ func (r *Review) shorten(low float64) {
 			r.Proposed = roundDown(math.Min(r.Present, age))
 		}
 	}
-	bad := fmt.Sprintf("at least %s were bad, %s are accepted", against(low, r.Target), r.e.Book.Vessel.Accepts.FailedAsFound.Written)
+	bad := fmt.Sprintf("at least %s were bad, %s are accepted", against(low, r.Target),
+		r.e.Book.Vessel.Accepts.FailedAsFound.Written)
 	r.Proposal = fmt.Sprintf("shorten to %.0f h, by the assumed shape %g: %s", r.Proposed, shape, bad)
 	if r.Proposed <= 0 {
-		r.Proposal = fmt.Sprintf("shorten; to what age these overhauls do not tell, since all %d at full age were bad: open the next ones much sooner, and ask the maker", r.Full.n)
+		r.Proposal = fmt.Sprintf("shorten; to what age these overhauls do not tell, since all %d at full age were bad: "+
+			"open the next ones much sooner, and ask the maker", r.Full.n)
 	}
 }
 
-// longer is the age that a trial may try: the step of the book's setting, not more than the ratio that is carried, and never more than
-// the book allows. It is the present interval where nothing longer is open.
+// longer is the age that a trial may try: the step of the book's setting, not more than the ratio that is carried, and
+// never more than the book allows. It is the present interval where nothing longer is open.
 func (r *Review) longer(carried float64) float64 {
 	if r.Allowed <= r.Present {
 		return r.Present
 	}
-	return math.Max(r.Present, roundDown(math.Min(r.Allowed, r.Present*math.Min(carried, 1+r.e.settings.TrialStep.Float()/100))))
+	return math.Max(r.Present,
+		roundDown(math.Min(r.Allowed, r.Present*math.Min(carried, 1+r.e.settings.TrialStep.Float()/100))))
 }
 
 // roundDown brings hours to tens: nobody plans by single hours.
@@ -152,7 +169,8 @@ func (r Review) trialPlan() []string {
 	if r.Present == 0 || r.Target == 0 || r.Needed == 0 {
 		return nil
 	}
-	lines := []string{fmt.Sprintf("to prove %s: %d overhauls at full age, none bad (%s)", percent(r.Target), r.Needed, r.e.settings.EvidenceLevel.Written)}
+	lines := []string{fmt.Sprintf("to prove %s: %d overhauls at full age, none bad (%s)", percent(r.Target), r.Needed,
+		r.e.settings.EvidenceLevel.Written)}
 	if r.Word == "shorten" {
 		return lines
 	}
@@ -162,18 +180,22 @@ func (r Review) trialPlan() []string {
 		if r.Allowed > 0 {
 			why = fmt.Sprintf("the book allows %.0f h", r.Allowed)
 		}
-		return append(lines, "a trial of a longer one is not open: "+why+"; maker or class must agree first, and the limits file say so (interval_max)")
+		return append(lines, "a trial of a longer one is not open: "+why+
+			"; maker or class must agree first, and the limits file say so (interval_max)")
 	}
 	of := r.trialOf()
 	if len(of) == 0 {
-		return append(lines, "no cylinder is free for a trial: each is empty, beyond its interval, under a decision of its own, or has recurring findings")
+		return append(lines, "no cylinder is free for a trial: each is empty, beyond its interval, under a decision of its "+
+			"own, or has recurring findings")
 	}
 	rounds := (r.Needed + len(of) - 1) / len(of)
-	return append(lines, fmt.Sprintf("a trial that would prove more: %s at %.0f h, which come up next, the others as now; %d such overhauls, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust deviation to look at, or at two bad in any round", strings.Join(of, ", "), want, r.Needed, rounds))
+	return append(lines, fmt.Sprintf("a trial that would prove more: %s at %.0f h, which come up next, the others as "+
+		"now; %d such overhauls, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust "+
+		"deviation to look at, or at two bad in any round", strings.Join(of, ", "), want, r.Needed, rounds))
 }
 
-// trialOf names the two cylinders of each engine that a trial would tell of soonest: those that have run most within the interval, whose
-// valve and position do not stand out, and that no decision of their own holds.
+// trialOf names the two cylinders of each engine that a trial would tell of soonest: those that have run most within
+// the interval, whose valve and position do not stand out, and that no decision of their own holds.
 func (r Review) trialOf() []string {
 	var all []string
 	for _, engine := range r.t.engines {
@@ -184,7 +206,8 @@ func (r Review) trialOf() []string {
 		var free []run
 		for _, p := range r.positions() {
 			i, _ := r.e.Book.IntervalOn(p, r.e.today)
-			if s := r.e.lives.At(p, r.e.today); s != nil && p.Engine == engine && i.Hours.Float() == r.Present && !r.e.standsOut(s) {
+			if s := r.e.lives.At(p, r.e.today); s != nil && p.Engine == engine && i.Hours.Float() == r.Present &&
+				!r.e.standsOut(s) {
 				if h, ok := r.e.lives.HoursOn(s, r.e.today); ok && h <= r.Present {
 					free = append(free, run{p, h})
 				}
@@ -198,13 +221,14 @@ func (r Review) trialOf() []string {
 	return all
 }
 
-// decides are the engines that a proposal is for: those on the interval reviewed, and of others only what it shortens. An engine kept on a
-// shorter one for a reason of its own is not brought back to that of its other cylinders.
+// decides are the engines that a proposal is for: those on the interval reviewed, and of others only what it shortens.
+// An engine kept on a shorter one for a reason of its own is not brought back to that of its other cylinders.
 func (r Review) decides() []string {
 	var all []string
 	for _, p := range r.positions() {
 		i, ok := r.e.Book.IntervalOn(p, r.e.today)
-		if h := i.Hours.Float(); (!ok || h == r.Present || r.Word == "shorten" && h > r.Proposed) && !slices.Contains(all, p.Engine) {
+		if h := i.Hours.Float(); (!ok || h == r.Present || r.Word == "shorten" && h > r.Proposed) &&
+			!slices.Contains(all, p.Engine) {
 			all = append(all, p.Engine)
 		}
 	}
@@ -214,11 +238,13 @@ func (r Review) decides() []string {
 // standsOut says that the holder or the position of a stay occurs with bad valves.
 func (e *Evidence) standsOut(s *logbook.ServicePeriod) bool {
 	return slices.ContainsFunc(e.named, func(a Association) bool {
-		return a.With == withBad && (a.Kind == aHolder && a.Which == s.Holder || a.Kind == aPosition && a.Which == s.Position.String())
+		return a.With == withBad && (a.Kind == aHolder && a.Which == s.Holder || a.Kind == aPosition &&
+			a.Which == s.Position.String())
 	})
 }
 
-// Decision is a decision record, ready to be completed and signed. Its kind is "other" until somebody decides: a proposal sets no interval.
+// Decision is a decision record, ready to be completed and signed. Its kind is "other" until somebody decides: a
+// proposal sets no interval.
 func (r Review) Decision(id string) string {
 	quote := func(s string) string {
 		return `"` + strings.ReplaceAll(strings.ReplaceAll(s, `\`, `\\`), `"`, `'`) + `"`
@@ -277,6 +303,9 @@ Proposal of the review: %s.
 - fuel outlook: %s%s
 
 To be completed by who decides: cylinders and age of a trial, what maker and class say.
-`, quote(id), r.e.today, strings.Join(engines, ", "), interval, quote(fmt.Sprintf("%d bad of %d %s without special causes, %d of %d with them", r.Full.bad, r.Full.n, r.ages(), r.FullSpecial.bad, r.FullSpecial.n)),
-		quote(excluded), r.e.today+182, r.Proposal, r.from, r.e.today, r.inForce(), r.allowedText(), r.acceptedText(), r.outlook(), plan)
+`, quote(id), r.e.today, strings.Join(engines, ", "), interval,
+		quote(fmt.Sprintf("%d bad of %d %s without special causes, %d of %d with them", r.Full.bad, r.Full.n, r.ages(),
+			r.FullSpecial.bad, r.FullSpecial.n)),
+		quote(excluded), r.e.today+182, r.Proposal, r.from, r.e.today, r.inForce(), r.allowedText(), r.acceptedText(),
+		r.outlook(), plan)
 }

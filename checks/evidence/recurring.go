@@ -17,23 +17,30 @@ import (
 // RecurringPaper says recurring findings, and who and what does not.
 func (e *Evidence) RecurringPaper() paper.Paper {
 	found, asked := e.Associations()
-	out := paper.Paper{Name: "recurring", Title: "Recurring findings: " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
-	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, season, person; named is what chance explains less than once in twenty, allowing for all of them that so many valves could answer", asked)}
+	out := paper.Paper{Name: "recurring", Title: "Recurring findings: " + logbook.Listed(e.Book.Vessel.Called(),
+		knownDay(e.today))}
+	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, "+
+		"season, person; named is what chance explains less than once in twenty, allowing for all of them that so many "+
+		"valves could answer", asked)}
 	stands := e.associations(found)
 	if asked == 0 {
 		stands.Empty = "nothing could be asked: too few valves are on record as opened and looked at"
 	}
 	out.Tables = []paper.Table{stands, e.wrongGauges(), e.oddRounds(), e.rejections()}
-	out.Notes = []string{"what occurs with a finding need not cause it: look at the part, the gauge or the fuel before saying so",
-		"each line sets aside the records it explains before the next is asked, so that who only worked with them is not named",
-		"holder, position and batch are counted valve by valve; engine, bunker, gauge, season and hand round by round, because the valves of one round share them and speak with one voice",
+	out.Notes = []string{"what occurs with a finding need not cause it: look at the part, the gauge or the fuel " +
+		"before saying so",
+		"each line sets aside the records it explains before the next is asked, so that who only worked with them " +
+			"is not named",
+		"holder, position and batch are counted valve by valve; engine, bunker, gauge, season and hand round by round, " +
+			"because the valves of one round share them and speak with one voice",
 		"opening pressures are held against what others of the type, set alike, showed after as many hours",
 		"gauges are asked about pressures only, fuel and season about bad valves only: neither can do the other",
 		"hands are asked about like everything else; no order of persons is made"}
 	return out
 }
 
-// pressure is the unit that the limits of the first type are written in: a ship that sets in psi reads her shifts in psi.
+// pressure is the unit that the limits of the first type are written in: a ship that sets in psi reads her shifts in
+// psi.
 func (e *Evidence) pressure() scale {
 	var low measure.Quantity
 	if types := e.types(); len(types) > 0 {
@@ -44,13 +51,16 @@ func (e *Evidence) pressure() scale {
 
 func (e *Evidence) associations(found []Association) paper.Table {
 	unit := e.pressure()
-	t := paper.Table{Name: "recurring", Title: "recurring findings, the clearest first", Columns: []string{"what", "which", "occurs with", "of those with it", "of the others", "effect", "ran h, mean", "chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
+	t := paper.Table{Name: "recurring", Title: "recurring findings, the clearest first",
+		Columns: []string{"what", "which", "occurs with", "of those with it", "of the others", "effect", "ran h, mean",
+			"chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
 	for _, a := range found {
 		own, rest, effect := fmt.Sprintf("%d of %d", a.Bad, a.N), fmt.Sprintf("%d of %d", a.RestBad, a.RestN), "–"
 		if a.With == withShift {
 			own, rest, effect = fmt.Sprintf("n %d", a.N), fmt.Sprintf("n %d", a.RestN), unit.text("%+.0f ", a.Effect)+unit.name
 		} else if a.RestN > 0 && a.N > 0 {
-			effect = fmt.Sprintf("%s against %s", percent(float64(a.Bad)/float64(a.N)), percent(float64(a.RestBad)/float64(a.RestN)))
+			effect = fmt.Sprintf("%s against %s", percent(float64(a.Bad)/float64(a.N)),
+				percent(float64(a.RestBad)/float64(a.RestN)))
 		}
 		ran := "not known"
 		if a.Ran > 0 && a.Others > 0 {
@@ -64,30 +74,39 @@ func (e *Evidence) associations(found []Association) paper.Table {
 		if !a.Exact {
 			how = "by the normal distribution"
 		}
-		t.Add(paper.Text(a.Kind), which, paper.Text(a.With), paper.Text(own), paper.Text(rest), paper.Text(effect), paper.Text(ran), paper.Text(chance(a.P)), paper.Text(chance(a.Adjusted)), paper.Text(how))
+		t.Add(paper.Text(a.Kind), which, paper.Text(a.With), paper.Text(own), paper.Text(rest), paper.Text(effect),
+			paper.Text(ran), paper.Text(chance(a.P)), paper.Text(chance(a.Adjusted)), paper.Text(how))
 	}
 	return t
 }
 
-// wrongGauges holds the times in which a gauge is on record as wrong against what the valves set or tested in them showed.
+// wrongGauges holds the times in which a gauge is on record as wrong against what the valves set or tested in them
+// showed.
 func (e *Evidence) wrongGauges() paper.Table {
-	t := paper.Table{Name: "gauges", Title: "gauges on record as wrong, and what their valves showed against the ship's normal", Columns: []string{"gauge", "from", "to", "valves", "n", "wrong by, expected", "seen", "explains it"}, Empty: "no gauge is on record as wrong"}
+	t := paper.Table{Name: "gauges",
+		Title:   "gauges on record as wrong, and what their valves showed against the ship's normal",
+		Columns: []string{"gauge", "from", "to", "valves", "n", "wrong by, expected", "seen", "explains it"},
+		Empty:   "no gauge is on record as wrong"}
 	for _, id := range slices.Sorted(maps.Keys(e.Book.Instruments)) {
 		for _, w := range e.Book.Instruments[id].FoundWrong {
 			e.wrongGauge(&t, id, w, "tested with it", func(s recurring.Shift) (measure.Quantity, bool) {
-				return s.Found.Quantity, s.Overhaul.AsFound.Gauge.Written == id && s.LeftWrong == nil && s.FoundWrong != nil && s.FoundWrong.From.Day == w.From.Day
+				return s.Found.Quantity, s.Overhaul.AsFound.Gauge.Written == id && s.LeftWrong == nil && s.FoundWrong != nil &&
+					s.FoundWrong.From.Day == w.From.Day
 			}, 1)
 			e.wrongGauge(&t, id, w, "set with it", func(s recurring.Shift) (measure.Quantity, bool) {
 				o := s.Left.Overhaul
-				return s.Left.Opening, o != nil && o.AsLeft.Gauge.Written == id && s.FoundWrong == nil && s.LeftWrong != nil && s.LeftWrong.From.Day == w.From.Day
+				return s.Left.Opening, o != nil && o.AsLeft.Gauge.Written == id && s.FoundWrong == nil && s.LeftWrong != nil &&
+					s.LeftWrong.From.Day == w.From.Day
 			}, -1)
 		}
 	}
 	return t
 }
 
-// wrongGauge adds one row: sign is 1 where a gauge that shows too much makes a valve seem to gain, -1 where it makes it seem to lose.
-func (e *Evidence) wrongGauge(t *paper.Table, id string, w logbook.FoundWrong, how string, takes func(recurring.Shift) (shown measure.Quantity, ok bool), sign float64) {
+// wrongGauge adds one row: sign is 1 where a gauge that shows too much makes a valve seem to gain, -1 where it makes it
+// seem to lose.
+func (e *Evidence) wrongGauge(t *paper.Table, id string, w logbook.FoundWrong, how string,
+	takes func(recurring.Shift) (shown measure.Quantity, ok bool), sign float64) {
 	var seen, expected []float64
 	for _, s := range e.Recurring.Shifts {
 		shown, ok := takes(s)
@@ -116,12 +135,17 @@ func (e *Evidence) wrongGauge(t *paper.Table, id string, w logbook.FoundWrong, h
 	if to == "" {
 		to = "–"
 	}
-	t.Add(paper.Instrument(id), paper.Text(w.From.Written), paper.Text(to), paper.Text(how), num(len(seen)), paper.Text(want), paper.Text(unit.text("%+.0f ", is.Median)+unit.name+", middle"), paper.Text(says))
+	t.Add(paper.Instrument(id), paper.Text(w.From.Written), paper.Text(to), paper.Text(how), num(len(seen)),
+		paper.Text(want), paper.Text(unit.text("%+.0f ", is.Median)+unit.name+", middle"), paper.Text(says))
 }
 
-// oddRounds are the rounds that came back odd as a whole, and what their valves shared. One round cannot tell these apart.
+// oddRounds are the rounds that came back odd as a whole, and what their valves shared. One round cannot tell these
+// apart.
 func (e *Evidence) oddRounds() paper.Table {
-	t := paper.Table{Name: "rounds", Title: "rounds that came back odd as a whole, and what their valves shared (one round alone cannot tell these apart)", Columns: []string{"round", "n", "what", "this ship's normal", "bunker", "gauge"}, Empty: "none"}
+	t := paper.Table{Name: "rounds",
+		Title: "rounds that came back odd as a whole, and what their valves shared (one round alone cannot tell " +
+			"these apart)",
+		Columns: []string{"round", "n", "what", "this ship's normal", "bunker", "gauge"}, Empty: "none"}
 	for _, f := range e.Recurring.Fouled {
 		if f.Round.First > e.today {
 			continue
@@ -142,7 +166,8 @@ func (e *Evidence) oddRounds() paper.Table {
 			}
 			fuel = append(fuel, fmt.Sprintf("%s (%d of %d d)", u.Bunker.Stem.Written, u.Days, u.Of))
 		}
-		t.Add(paper.Text(f.Round.Name), num(f.Judged), paper.Text(strings.Join(what, ", ")), paper.Text(usual), paper.Text(cmp.Or(strings.Join(fuel, ", "), "not on record")), paper.Text(gaugesOf(f.Round.Overhauls)))
+		t.Add(paper.Text(f.Round.Name), num(f.Judged), paper.Text(strings.Join(what, ", ")), paper.Text(usual),
+			paper.Text(cmp.Or(strings.Join(fuel, ", "), "not on record")), paper.Text(gaugesOf(f.Round.Overhauls)))
 	}
 	unit := e.pressure()
 	for _, a := range e.Recurring.Against {
@@ -160,7 +185,10 @@ func (e *Evidence) oddRounds() paper.Table {
 		case len(a.SetIn) > 0:
 			gauge += "; they were set in " + e.Recurring.Against[a.SetIn[0]].Round.Name + ", which was off the other way"
 		}
-		t.Add(paper.Text(a.Round.Name), num(len(a.Shifts)), paper.Text(unit.text("opening pressure %+.0f ", a.Mean)+fmt.Sprintf("%s, %s setting", unit.name, a.Class)), paper.Text(unit.text("%+.0f", a.Normal.Median)+unit.text(" ± %.0f ", a.Normal.Spread)+fmt.Sprintf("%s of %d", unit.name, a.Normal.N)), paper.Text("–"), paper.Text(gauge))
+		t.Add(paper.Text(a.Round.Name), num(len(a.Shifts)), paper.Text(unit.text("opening pressure %+.0f ",
+			a.Mean)+fmt.Sprintf("%s, %s setting", unit.name, a.Class)),
+			paper.Text(unit.text("%+.0f", a.Normal.Median)+unit.text(" ± %.0f ", a.Normal.Spread)+fmt.Sprintf("%s of %d",
+				unit.name, a.Normal.N)), paper.Text("–"), paper.Text(gauge))
 	}
 	return t
 }
@@ -186,7 +214,8 @@ func chance(p float64) string {
 
 // rejections counts nozzles taken out before their life, by holder and position.
 func (e *Evidence) rejections() paper.Table {
-	t := paper.Table{Name: "rejections", Title: "nozzles taken out of use, by holder", Columns: []string{"holder", "nozzles", "not explained", "explained by", "mean service h", "where"}, Empty: "none"}
+	t := paper.Table{Name: "rejections", Title: "nozzles taken out of use, by holder",
+		Columns: []string{"holder", "nozzles", "not explained", "explained by", "mean service h", "where"}, Empty: "none"}
 	type sum struct {
 		n, open int
 		hours   float64
@@ -232,7 +261,8 @@ func (e *Evidence) rejections() paper.Table {
 			why = append(why, fmt.Sprintf("%s (%d)", w, n))
 		}
 		slices.Sort(why)
-		t.Add(paper.Holder(h), num(s.n), num(s.open), paper.Text(strings.Join(why, "; ")), paper.Text(fmt.Sprintf("%.0f", s.hours/float64(s.n))), paper.Text(strings.Join(s.where, " ")))
+		t.Add(paper.Holder(h), num(s.n), num(s.open), paper.Text(strings.Join(why, "; ")),
+			paper.Text(fmt.Sprintf("%.0f", s.hours/float64(s.n))), paper.Text(strings.Join(s.where, " ")))
 	}
 	return t
 }

@@ -12,11 +12,13 @@ import (
 
 // Ask says what a review of the interval is asked to look at.
 type Ask struct {
-	Since                    logbook.Day // first day of the overhauls looked at; 0 for the time that the book's settings name
-	Planned, Failed, BadHour float64     // stated costs of a planned opening, of one after going bad, and of an hour run bad; 0 where not stated
-	Parts                    bool        // the drift of each part too
-	Plots                    bool        // drawings of the drift too
-	Type                     string      // a type of valve by its limits file, or an engine; empty for all
+	// first day of the overhauls looked at; 0 for the time that the book's settings name
+	Since logbook.Day
+	// stated costs of a planned opening, of one after going bad, and of an hour run bad; 0 where not stated
+	Planned, Failed, BadHour float64
+	Parts                    bool   // the drift of each part too
+	Plots                    bool   // drawings of the drift too
+	Type                     string // a type of valve by its limits file, or an engine; empty for all
 }
 
 // tally counts overhauls.
@@ -48,20 +50,22 @@ type Review struct {
 	AllowedBy         string
 	Target            float64 // share of bad that the owner accepts; 0 where not stated
 	Full, FullSpecial tally   // at full age: without special causes, and with
-	Bound             float64 // upper bound of the share of bad at full age, without special causes; 1 where none was opened
-	Ratio             float64 // interval carried over present interval at the assumed shape; 0 where not known
-	Proposed          float64 // hours
-	Proposal          string
-	Word              string // keep, shorten or try longer
-	Needed            int    // overhauls at full age, none bad, that would prove the target; 0 where no target is stated
-	all               []Opening
-	inWindow          []Opening
-	ageless           []Opening // in the window, of no known age
-	early             int       // in the window, pulled for a symptom within the interval and bad, without a special cause
-	from              logbook.Day
+	// upper bound of the share of bad at full age, without special causes; 1 where none was opened
+	Bound    float64
+	Ratio    float64 // interval carried over present interval at the assumed shape; 0 where not known
+	Proposed float64 // hours
+	Proposal string
+	Word     string // keep, shorten or try longer
+	Needed   int    // overhauls at full age, none bad, that would prove the target; 0 where no target is stated
+	all      []Opening
+	inWindow []Opening
+	ageless  []Opening // in the window, of no known age
+	early    int       // in the window, pulled for a symptom within the interval and bad, without a special cause
+	from     logbook.Day
 }
 
-// Reviews weighs the overhauls asked for, one type of valve after the other. None proposes more than the stated bounds in the book allow.
+// Reviews weighs the overhauls asked for, one type of valve after the other. None proposes more than the stated bounds
+// in the book allow.
 func (e *Evidence) Reviews(ask Ask) []Review {
 	var all []Review
 	for _, t := range e.types() {
@@ -73,7 +77,8 @@ func (e *Evidence) Reviews(ask Ask) []Review {
 }
 
 func (e *Evidence) review(t valveType, ask Ask) Review {
-	r := Review{e: e, t: t, ask: ask, Type: t.name, from: ask.Since, Bound: 1, Target: e.Book.Vessel.Accepts.FailedAsFound.Float() / 100}
+	r := Review{e: e, t: t, ask: ask, Type: t.name, from: ask.Since, Bound: 1,
+		Target: e.Book.Vessel.Accepts.FailedAsFound.Float() / 100}
 	if r.from == 0 {
 		r.from = e.today - logbook.Day(e.settings.ReviewOver.Float())
 	}
@@ -143,10 +148,11 @@ func (r *Review) ages() string {
 
 func (r *Review) atFullAge(o Opening) bool { return o.Why == ForHours && o.Hours >= r.fullAge() }
 
-// Paper is the answer to the question of the interval: each type of valve with everything that belongs beside a proposal. Where the ship
-// has several types, the tables carry the type in their names.
+// Paper is the answer to the question of the interval: each type of valve with everything that belongs beside a
+// proposal. Where the ship has several types, the tables carry the type in their names.
 func (e *Evidence) Paper(ask Ask) paper.Paper {
-	out := paper.Paper{Name: "interval", Title: "Interval review: " + logbook.Listed(e.Book.Vessel.Called(), knownDay(e.today))}
+	out := paper.Paper{Name: "interval", Title: "Interval review: " + logbook.Listed(e.Book.Vessel.Called(),
+		knownDay(e.today))}
 	reviews := e.Reviews(ask)
 	for _, r := range reviews {
 		if len(reviews) > 1 || ask.Type != "" {
@@ -173,7 +179,8 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 	if len(reviews) == 0 {
 		out.Lead = append(out.Lead, "nothing to review: the book names no engine")
 	}
-	out.Notes = append(out.Notes, "failed as found: seat, leak-down, spray, opening pressure or effective lift beyond the limit of its day, or a crack",
+	out.Notes = append(out.Notes,
+		"failed as found: seat, leak-down, spray, opening pressure or effective lift beyond the limit of its day, or a crack",
 		"valves pulled for a symptom and for other work are kept apart: they do not say what an age does",
 		"an age beyond the oldest reading of a drift is the line drawn on, not what was seen",
 		"this is a count of what was opened, no promise: the maker, class and the owner decide")
@@ -190,12 +197,14 @@ func (r Review) lead() []string {
 		}
 	}
 	all := []string{"proposal: " + r.Proposal, window,
-		"interval in force: " + r.inForce(), "allowed: " + r.allowedText(), "accepted: " + r.acceptedText(), "fuel outlook: " + r.outlook()}
+		"interval in force: " + r.inForce(), "allowed: " + r.allowedText(), "accepted: " + r.acceptedText(),
+		"fuel outlook: " + r.outlook()}
 	return append(all, r.trialPlan()...)
 }
 
 func (r Review) tables(trends []Trend) []paper.Table {
-	return []paper.Table{r.counts(), r.proves(), r.survival(), r.excluded(), r.e.driftTable(trends), r.byEngine(), r.shares(), r.fuelCost(), r.bands(), r.nozzles()}
+	return []paper.Table{r.counts(), r.proves(), r.survival(), r.excluded(), r.e.driftTable(trends), r.byEngine(),
+		r.shares(), r.fuelCost(), r.bands(), r.nozzles()}
 }
 
 func (r Review) inForce() string {
@@ -230,7 +239,8 @@ func (r Review) inForce() string {
 
 func (r Review) allowedText() string {
 	if r.Allowed == 0 {
-		return "the book states no bound of maker or class; ask them before anything longer, and write it down (interval_max in the limits file)"
+		return "the book states no bound of maker or class; ask them before anything longer, and write it down " +
+			"(interval_max in the limits file)"
 	}
 	return fmt.Sprintf("%.0f h (%s)", r.Allowed, r.AllowedBy)
 }
@@ -263,7 +273,8 @@ func percent(share float64) string {
 func against(share, other float64) string {
 	for decimals := range 4 {
 		text := fmt.Sprintf("%.*f", decimals, 100*share)
-		if shown, err := strconv.ParseFloat(text, 64); err == nil && cmp.Compare(shown, 100*other) == cmp.Compare(share, other) {
+		if shown, err := strconv.ParseFloat(text, 64); err == nil &&
+			cmp.Compare(shown, 100*other) == cmp.Compare(share, other) {
 			return text + " %"
 		}
 	}

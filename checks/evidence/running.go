@@ -12,11 +12,13 @@ import (
 	"needlebook/logbook"
 )
 
-// shares is how the service lives in the window were run: load, and which fuel, by the days with a reading. Lives of one engine that
-// began and ended together, with as many hours, were run alike, and stand in one row.
+// shares is how the service lives in the window were run: load, and which fuel, by the days with a reading. Lives of
+// one engine that began and ended together, with as many hours, were run alike, and stand in one row.
 func (r Review) shares() paper.Table {
 	low := r.e.settings.LowLoad
-	t := paper.Table{Name: "running", Title: "how these service lives were run, by the readings of load and fuel", Columns: []string{"engine", "from", "to", "cylinders", "hours", "bad", "readings", "mean load %", "below " + low.Written, "fuel"}, Empty: "no opening in the window"}
+	t := paper.Table{Name: "running", Title: "how these service lives were run, by the readings of load and fuel",
+		Columns: []string{"engine", "from", "to", "cylinders", "hours", "bad", "readings", "mean load %",
+			"below " + low.Written, "fuel"}, Empty: "no opening in the window"}
 	type together struct {
 		engine   string
 		from, to logbook.Day
@@ -45,13 +47,16 @@ func (r Review) shares() paper.Table {
 		run := r.e.runs(of[k][0].ServicePeriod.Position, k.from, k.to)
 		mean, under, with := "not known", "not known", "not known"
 		if run.n > 0 {
-			mean, under, with = fmt.Sprintf("%.0f", run.load/float64(run.n)), percent(float64(run.low)/float64(run.n)), run.fuels()
+			mean, under, with = fmt.Sprintf("%.0f", run.load/float64(run.n)), percent(float64(run.low)/float64(run.n)),
+				run.fuels()
 		}
 		bad := fmt.Sprintf("%d of %d", c.bad, c.n)
 		if c.unknown > 0 {
 			bad += fmt.Sprintf(", %d not known", c.unknown)
 		}
-		t.Add(paper.Text(k.engine), paper.Text(k.from.String()), paper.Text(k.to.String()), paper.Text(strings.Join(cylinders, " ")), paper.Text(k.hours), paper.Text(bad), num(run.n), paper.Text(mean), paper.Text(under), paper.Text(with))
+		t.Add(paper.Text(k.engine), paper.Text(k.from.String()), paper.Text(k.to.String()),
+			paper.Text(strings.Join(cylinders, " ")), paper.Text(k.hours), paper.Text(bad), num(run.n), paper.Text(mean),
+			paper.Text(under), paper.Text(with))
 	}
 	return t
 }
@@ -89,11 +94,12 @@ func (e *Evidence) runs(p logbook.Position, after, by logbook.Day) ran {
 
 func (r ran) fuels() string { return fuelText(r.fuel, r.n) }
 
-// outlookDays is how far back the readings of load and fuel are taken for what is burned now: common practice, no source.
+// outlookDays is how far back the readings of load and fuel are taken for what is burned now: common practice, no
+// source.
 const outlookDays = 90
 
-// outlook says what is burned now and what is to come, beside what these overhauls ran on: an interval proved on one fuel is not proved on
-// another.
+// outlook says what is burned now and what is to come, beside what these overhauls ran on: an interval proved on one
+// fuel is not proved on another.
 func (r Review) outlook() string {
 	var all []string
 	tanks := map[string]bool{}
@@ -115,7 +121,8 @@ func (r Review) outlook() string {
 	}
 	for i := range r.e.Book.Bunkers {
 		if b := &r.e.Book.Bunkers[i]; tanks[bunkerName(b)] && b.AlSi.Valid && most > 0 && b.AlSi.Value > most {
-			all = append(all, fmt.Sprintf("%s holds more aluminium and silicon than any fuel these overhauls ran on (%g mg/kg)", b.Stem, most))
+			all = append(all, fmt.Sprintf("%s holds more aluminium and silicon than any fuel these overhauls ran on (%g mg/kg)",
+				b.Stem, most))
 		}
 	}
 	now, then := ran{fuel: map[string]int{}}, ran{fuel: map[string]int{}}
@@ -128,7 +135,8 @@ func (r Review) outlook() string {
 		}
 	}
 	if now.n > 0 {
-		all = append(all, fmt.Sprintf("last %d days by the readings: %s; whole window: %s", outlookDays, now.fuels(), then.fuels()))
+		all = append(all, fmt.Sprintf("last %d days by the readings: %s; whole window: %s", outlookDays, now.fuels(),
+			then.fuels()))
 	}
 	if len(all) == 0 {
 		return "unknown: the book holds no bunkers and no readings of fuel"
@@ -181,10 +189,12 @@ func fuelText(fuel map[string]int, n int) string {
 // beside is how long before and after a change of valve readings are compared: common practice, no source.
 const beside = 45
 
-// fuelCost compares the fuel rack of a cylinder before a bad valve came out and after another went in, at like load and fuel. The rack
-// index is what the governor asks of the pump: more of it for the same load is more fuel, though not by the same share.
+// fuelCost compares the fuel rack of a cylinder before a bad valve came out and after another went in, at like load and
+// fuel. The rack index is what the governor asks of the pump: more of it for the same load is more fuel, though not by
+// the same share.
 func (r Review) fuelCost() paper.Table {
-	t := paper.Table{Name: "fuel", Title: "what a tired valve cost in fuel: rack index at like load, before and after", Columns: []string{"from", "n", "rack, after over before", "between", "fuel"}}
+	t := paper.Table{Name: "fuel", Title: "what a tired valve cost in fuel: rack index at like load, before and after",
+		Columns: []string{"from", "n", "rack, after over before", "between", "fuel"}}
 	for _, g := range []struct {
 		name  string
 		state State
@@ -198,7 +208,8 @@ func (r Review) fuelCost() paper.Table {
 				diff = append(diff, d)
 			}
 		}
-		change, between, says := "–", "–", "unknown: the book holds no consumption by cylinder, and no rack index before and after at like load"
+		change, between, says := "–", "–",
+			"unknown: the book holds no consumption by cylinder, and no rack index before and after at like load"
 		switch n := len(diff); {
 		case n == 1, n == 2:
 			says = "unknown: too few, at least 3 are needed"
@@ -220,7 +231,8 @@ func (r Review) fuelCost() paper.Table {
 	return t
 }
 
-// rackChange is the change of the mean rack index over a change of valve, at loads within the book's setting and the same fuel.
+// rackChange is the change of the mean rack index over a change of valve, at loads within the book's setting and the
+// same fuel.
 func (e *Evidence) rackChange(o Opening) (float64, bool) {
 	var before, after []logbook.Run
 	for _, x := range e.signs[o.ServicePeriod.Position] {

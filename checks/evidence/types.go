@@ -9,8 +9,8 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// valveType is a type of valve by its limits file, with the engines that run on it: valves of another type wear otherwise and have other
-// limits, so nothing is drawn or counted across types.
+// valveType is a type of valve by its limits file, with the engines that run on it: valves of another type wear
+// otherwise and have other limits, so nothing is drawn or counted across types.
 type valveType struct {
 	name    string // of the limits file; empty for engines without one
 	engines []string
@@ -48,7 +48,8 @@ func (t valveType) has(engine string) bool { return slices.Contains(t.engines, e
 
 // named says that a name, as a person types it, is that of the type or of one of its engines.
 func (t valveType) named(name string) bool {
-	return strings.EqualFold(name, t.name) || slices.ContainsFunc(t.engines, func(x string) bool { return strings.EqualFold(name, x) })
+	return strings.EqualFold(name, t.name) || slices.ContainsFunc(t.engines,
+		func(x string) bool { return strings.EqualFold(name, x) })
 }
 
 // source is the document that a limit of the type was copied from.

@@ -1,7 +1,8 @@
-// Package implied works out what the figures of one overhaul imply by the physics of the valve: the clearance that a leak-down time
-// means, what a widened seat did to the opening pressure and what is left for the spring, the spring's force and what a shim is worth,
-// the marks of the gauge to set between, what a torque truly was. It explains measurements and judges none: no number from here is
-// held against a limit, and each says what it rests on or what the book does not state.
+// Package implied works out what the figures of one overhaul imply by the physics of the valve: the clearance that a
+// leak-down time means, what a widened seat did to the opening pressure and what is left for the spring, the spring's
+// force and what a shim is worth, the marks of the gauge to set between, what a torque truly was. It explains
+// measurements and judges none: no number from here is held against a limit, and each says what it rests on or what the
+// book does not state.
 //
 // Begin with [Of].
 package implied
@@ -26,8 +27,8 @@ type Line struct {
 	Cannot  string        // what the book does not state, where there is no value
 }
 
-// Of lists what an overhaul implies, in the order of the bench. Lines whose measurement was not made are left out; where only the
-// book's own figures of valve or bench are missing, the line says which.
+// Of lists what an overhaul implies, in the order of the bench. Lines whose measurement was not made are left out;
+// where only the book's own figures of valve or bench are missing, the line says which.
 func Of(b *logbook.Book, o *logbook.Overhaul, j *judging.Judgement) []Line {
 	w := &work{b: b, o: o, j: j, settings: b.Settings()}
 	w.in, _ = b.LimitsFor(o).On(o.Day())
@@ -86,8 +87,10 @@ func (w *work) clearance(state string, t logbook.Test) {
 		return
 	}
 	of := bench.Path
-	line.Cannot = needs(g.Guide, "guide (limits, geometry)", g.Land, "land (limits, geometry)", bench.Trapped, "trapped_volume ("+of+")",
-		bench.Oil.Viscosity40, "oil.viscosity_40 ("+of+")", bench.Oil.Viscosity100, "oil.viscosity_100 ("+of+")", bench.Oil.Density15, "oil.density_15 ("+of+")", t.Oil, "oil (the record's temperature)")
+	line.Cannot = needs(g.Guide, "guide (limits, geometry)", g.Land, "land (limits, geometry)", bench.Trapped,
+		"trapped_volume ("+of+")",
+		bench.Oil.Viscosity40, "oil.viscosity_40 ("+of+")", bench.Oil.Viscosity100, "oil.viscosity_100 ("+of+")",
+		bench.Oil.Density15, "oil.density_15 ("+of+")", t.Oil, "oil (the record's temperature)")
 	if line.Cannot != "" {
 		return
 	}
@@ -102,9 +105,12 @@ func (w *work) clearance(state string, t logbook.Test) {
 		return
 	}
 	bulk := w.settings.OilBulk
-	h := physics.Hold{FromBar: l.From.Float(), ToBar: l.To.Float(), TrappedCM3: bench.Trapped.Float(), BulkGPa: bulk.Float() / 1e4, DynamicMPaS: mu}
+	h := physics.Hold{FromBar: l.From.Float(), ToBar: l.To.Float(), TrappedCM3: bench.Trapped.Float(),
+		BulkGPa: bulk.Float() / 1e4, DynamicMPaS: mu}
 	seconds := l.Time.Float()
-	line.Working = append(line.Working, fmt.Sprintf("%s in %s with %s of oil at %s (%.2f mPa·s by ASTM D341 and D1250), bulk modulus %s", l.From.String()+" to "+l.To.String(), l.Time, bench.Trapped, t.Oil, mu, bulk))
+	line.Working = append(line.Working,
+		fmt.Sprintf("%s in %s with %s of oil at %s (%.2f mPa·s by ASTM D341 and D1250), bulk modulus %s",
+			l.From.String()+" to "+l.To.String(), l.Time, bench.Trapped, t.Oil, mu, bulk))
 	if alone, note, ok := valveAlone(seconds, h, bench.OwnLeak); ok {
 		seconds = alone
 		line.Working = append(line.Working, note)
@@ -115,12 +121,15 @@ func (w *work) clearance(state string, t logbook.Test) {
 		return
 	}
 	line.Value = short(c, 2) + " µm"
-	line.Working = append(line.Working, fmt.Sprintf("laminar leakage past a guide of %s over %s, needle central, decaying with the pressure (Rabie, Fluid Power Engineering, equation 2.19)", g.Guide, g.Land),
-		"time goes with the third power of the clearance: a tenth more clearance takes a quarter off the time; a leaking seat or joint reads as clearance")
+	line.Working = append(line.Working,
+		fmt.Sprintf("laminar leakage past a guide of %s over %s, needle central, decaying with the pressure (Rabie, Fluid "+
+			"Power Engineering, equation 2.19)", g.Guide, g.Land),
+		"time goes with the third power of the clearance: a tenth more clearance takes a quarter off the time; a leaking "+
+			"seat or joint reads as clearance")
 }
 
-// valveAlone takes the bench's own leak out of a time. The blank plug was timed over another span, so its time is scaled as the
-// pressure decays.
+// valveAlone takes the bench's own leak out of a time. The blank plug was timed over another span, so its time is
+// scaled as the pressure decays.
 func valveAlone(seconds float64, h physics.Hold, own logbook.LeakDown) (float64, string, bool) {
 	from, to, took := own.From, own.To, own.Time
 	if !from.Quantity.Valid() || !to.Quantity.Valid() || !took.Quantity.Valid() {
@@ -134,10 +143,12 @@ func valveAlone(seconds float64, h physics.Hold, own logbook.LeakDown) (float64,
 	if err != nil {
 		return 0, "", false
 	}
-	return alone, fmt.Sprintf("the bench alone would take %s s (blank plug: %s to %s in %s): the valve alone %s s", short(blank, 2), from, to, took, short(alone, 2)), true
+	return alone, fmt.Sprintf("the bench alone would take %s s (blank plug: %s to %s in %s): the valve alone %s s",
+		short(blank, 2), from, to, took, short(alone, 2)), true
 }
 
-// seat splits the loss of opening pressure since the last setting into what the seat did and what is left for the spring.
+// seat splits the loss of opening pressure since the last setting into what the seat did and what is left for the
+// spring.
 func (w *work) seat() {
 	o, g := w.o, w.in.Geometry
 	found, now := o.AsFound.Opening.Median(), o.Measured.SeatDiameter.Value
@@ -157,17 +168,21 @@ func (w *work) seat() {
 	if line.Cannot = needs(g.Guide, "guide (limits, geometry)", before, "seat (limits, geometry)"); line.Cannot != "" {
 		return
 	}
-	s, err := physics.Needle{GuideMM: g.Guide.Float(), SeatMM: before.Float()}.SeatShift(left.Opening.Float(), found.Float(), now.Float())
+	s, err := physics.Needle{GuideMM: g.Guide.Float(), SeatMM: before.Float()}.SeatShift(left.Opening.Float(),
+		found.Float(), now.Float())
 	if err != nil {
 		line.Cannot = err.Error()
 		return
 	}
 	as := func(bar float64) string { return signed(bar / factor(found.Unit())) }
 	unit := found.Unit().Name
-	line.Value = fmt.Sprintf("%s %s: seat %s, spring and what it rests on %s %s", as(s.Total), unit, as(s.Seat), as(s.Spring), unit)
+	line.Value = fmt.Sprintf("%s %s: seat %s, spring and what it rests on %s %s", as(s.Total), unit, as(s.Seat),
+		as(s.Spring), unit)
 	line.Working = []string{
-		fmt.Sprintf("left at %s on %s, found at %s; seat %s then (%s), %s now, guide %s", left.Opening, left.Day, found, before, whence, now, g.Guide),
-		fmt.Sprintf("balance of forces: the fuel lifts on the guide less the seat, so that a wider seat alone raises the opening pressure; the rest is %s N at the spring", signed(s.Force)),
+		fmt.Sprintf("left at %s on %s, found at %s; seat %s then (%s), %s now, guide %s", left.Opening, left.Day, found,
+			before, whence, now, g.Guide),
+		fmt.Sprintf("balance of forces: the fuel lifts on the guide less the seat, so that a wider seat alone raises the "+
+			"opening pressure; the rest is %s N at the spring", signed(s.Force)),
 		"the rest is spring, lock nut, shims and spindle ends, or the gauge",
 	}
 }
@@ -225,25 +240,32 @@ func (w *work) spring() {
 		return
 	}
 	line.Value = short(force, 3) + " N"
-	line.Working = []string{fmt.Sprintf("%s on a guide of %s less a seat of %s (balance of forces, without friction)", left, g.Guide, seat)}
+	line.Working = []string{fmt.Sprintf("%s on a guide of %s less a seat of %s (balance of forces, without friction)",
+		left, g.Guide, seat)}
 	if closing, err := n.Closing(force); err == nil {
-		line.Working = append(line.Working, fmt.Sprintf("by the areas alone it closes at %s %s or above, %.0f %% of the opening pressure", short(closing/factor(left.Unit()), 3), left.Unit().Name, 100*closing/left.Float()))
+		line.Working = append(line.Working,
+			fmt.Sprintf("by the areas alone it closes at %s %s or above, %.0f %% of the opening pressure",
+				short(closing/factor(left.Unit()), 3), left.Unit().Name, 100*closing/left.Float()))
 	}
 	if rate, text, err := springRate(w.in.Spring); err == nil {
 		if bar, err := n.ShimEffect(rate, 0.1); err == nil {
-			line.Working = append(line.Working, fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s %s; where the maker states his own figure, that one holds", text, short(bar/factor(left.Unit()), 2), left.Unit().Name))
+			line.Working = append(line.Working,
+				fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s %s; where the maker states his own figure, "+
+					"that one holds", text, short(bar/factor(left.Unit()), 2), left.Unit().Name))
 		}
 	}
 }
 
-// springRate is the spring's rate in N/mm as the limits state it, or as its wire and coil give it, and how that reads. It returns the error of
-// [physics.Spring.Rate] where they state neither.
+// springRate is the spring's rate in N/mm as the limits state it, or as its wire and coil give it, and how that reads.
+// It returns the error of [physics.Spring.Rate] where they state neither.
 func springRate(l logbook.SpringLimits) (rate float64, text string, err error) {
 	if l.Rate.Quantity.Valid() {
 		return l.Rate.Float(), l.Rate.String(), nil
 	}
-	rate, err = physics.Spring{WireMM: l.Wire.Float(), CoilMM: l.Coil.Float(), ActiveCoils: l.Turns.Value, ShearGPa: l.Shear.Float() / 1e4}.Rate()
-	return rate, fmt.Sprintf("%s N/mm (%s coils of %s wire, %s wide, shear modulus %s)", short(rate, 3), l.Turns.Written, l.Wire, l.Coil, l.Shear), err
+	rate, err = physics.Spring{WireMM: l.Wire.Float(), CoilMM: l.Coil.Float(), ActiveCoils: l.Turns.Value,
+		ShearGPa: l.Shear.Float() / 1e4}.Rate()
+	return rate, fmt.Sprintf("%s N/mm (%s coils of %s wire, %s wide, shear modulus %s)", short(rate, 3), l.Turns.Written,
+		l.Wire, l.Coil, l.Shear), err
 }
 
 // torque gives what a torque truly was by its wrench, and the pull it put on the thread where the limits state one.
@@ -263,10 +285,13 @@ func (w *work) torque(name string, t logbook.Tightened, limit logbook.TorqueLimi
 	}
 	unit := t.Torque.Unit()
 	line.Value = fmt.Sprintf("%s to %s %s", short(span.Low/factor(unit), 3), short(span.High/factor(unit), 3), unit.Name)
-	line.Working = []string{fmt.Sprintf("%s by %s, which may be out by %s %% either way", t.Torque, wrench.ID, short(percent, 2))}
+	line.Working = []string{fmt.Sprintf("%s by %s, which may be out by %s %% either way", t.Torque, wrench.ID,
+		short(percent, 2))}
 	if d, k := limit.Thread, limit.NutFactor; d.Quantity.Valid() && k.Valid {
 		if pull, err := (physics.Thread{DiameterMM: d.Float(), NutFactor: k.Value}).Preload(t.Torque.Float()); err == nil {
-			line.Working = append(line.Working, fmt.Sprintf("pull on the thread about %s kN (torque over nut factor %s and diameter %s, good to a third: the lubricant decides)", short(pull, 2), k.Written, d))
+			line.Working = append(line.Working,
+				fmt.Sprintf("pull on the thread about %s kN (torque over nut factor %s and diameter %s, good to a third: the "+
+					"lubricant decides)", short(pull, 2), k.Written, d))
 		}
 	}
 	w.add(line)

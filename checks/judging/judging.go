@@ -1,5 +1,6 @@
-// Package judging holds every measurement against the limit that applied on the day the work was done, and shows its working:
-// value as written, limit, source, doubt, margin. Checks and pages share its verdicts; it reports nothing itself.
+// Package judging holds every measurement against the limit that applied on the day the work was done, and shows its
+// working: value as written, limit, source, doubt, margin. Checks and pages share its verdicts; it reports nothing
+// itself.
 //
 // Begin with [Judge].
 package judging
@@ -33,7 +34,8 @@ const (
 
 // String is the result in words.
 func (r Result) String() string {
-	return [...]string{"", "within", "within, in doubt", "beyond, in doubt", "beyond", "not measured", "not applicable", "no limit then", "not proven"}[r]
+	return [...]string{"", "within", "within, in doubt", "beyond, in doubt", "beyond", "not measured", "not applicable",
+		"no limit then", "not proven"}[r]
 }
 
 // Out says that the value lies outside its limit, in doubt or not.
@@ -41,31 +43,32 @@ func (r Result) Out() bool { return r == BeyondDoubt || r == Beyond }
 
 // Verdict is one measurement against its limit.
 type Verdict struct {
-	Key         string           // the key judged: "as_left.leak_down.time"; for a worked-out value "effective_lift"
-	Name        string           // the trade's name: "leak-down as left"
-	Value       measure.Quantity // what was judged, as written; invalid where there is none
-	Written     string           // the value in words where it is no quantity: "damp"
-	Place       logbook.Place    // where it stands
-	Side        int              // -1 below, +1 above the limit, 0 within
-	Span        measure.Span     // the limit as applied to this valve; invalid where there is none or it is no band
-	LimitText   string           // the limit in words, worked out where it is relative; empty where there is none
-	LimitPlace  logbook.Place    // where the limit is written
-	Source      string           // document and section the limit was copied from
-	Revision    logbook.Day      // first day of that revision
-	Safety      bool             // uncertainty counts against the part
-	Instrument  string           // id of the instrument, empty where not stated
-	U           float64          // expanded uncertainty in the base unit, for about 95 %; 0 where not known
-	Margin      measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
-	Accepted    bool             // accepted by the rule the limits file names; only with one of the four verdicts
-	CannotProve bool             // the uncertainty is wider than half the band: this instrument cannot prove any value within
+	Key        string           // the key judged: "as_left.leak_down.time"; for a worked-out value "effective_lift"
+	Name       string           // the trade's name: "leak-down as left"
+	Value      measure.Quantity // what was judged, as written; invalid where there is none
+	Written    string           // the value in words where it is no quantity: "damp"
+	Place      logbook.Place    // where it stands
+	Side       int              // -1 below, +1 above the limit, 0 within
+	Span       measure.Span     // the limit as applied to this valve; invalid where there is none or it is no band
+	LimitText  string           // the limit in words, worked out where it is relative; empty where there is none
+	LimitPlace logbook.Place    // where the limit is written
+	Source     string           // document and section the limit was copied from
+	Revision   logbook.Day      // first day of that revision
+	Safety     bool             // uncertainty counts against the part
+	Instrument string           // id of the instrument, empty where not stated
+	U          float64          // expanded uncertainty in the base unit, for about 95 %; 0 where not known
+	Margin     measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
+	Accepted   bool             // accepted by the rule the limits file names; only with one of the four verdicts
+	// the uncertainty is wider than half the band: this instrument cannot prove any value within
+	CannotProve bool
 	Result      Result
 	Why         string        // why there is no verdict, or what the uncertainty rests on
 	Working     []string      // the working, line by line: see [Judgement.Worked]
 	Class       logbook.Class // setting class, for what depends on it
 }
 
-// Unaccepted says that the value lies within its limit by less than the uncertainty that counts against it: at a safety limit, or by the
-// guarded rule.
+// Unaccepted says that the value lies within its limit by less than the uncertainty that counts against it: at a safety
+// limit, or by the guarded rule.
 func (v *Verdict) Unaccepted() bool { return v.Result == WithinDoubt && !v.Accepted }
 
 // Judgement is every verdict of a book. It may be asked by several goroutines.
@@ -88,8 +91,8 @@ func (j *Judgement) Failed() iter.Seq2[*logbook.Overhaul, error] {
 	}
 }
 
-// Worked lists the verdicts of a record with their working, which is put into words when it is asked for: of ten thousand records a
-// handful are looked at.
+// Worked lists the verdicts of a record with their working, which is put into words when it is asked for: of ten
+// thousand records a handful are looked at.
 func (j *Judgement) Worked(o *logbook.Overhaul) []Verdict {
 	if o == nil {
 		return nil
@@ -109,8 +112,8 @@ func (j *Judgement) Of(o *logbook.Overhaul) []Verdict {
 	return known.([]Verdict)
 }
 
-// Find is the verdict of a record on one key, without its working. It is never nil and not to be changed; Result is None where the
-// record has none.
+// Find is the verdict of a record on one key, without its working. It is never nil and not to be changed; Result is
+// None where the record has none.
 func (j *Judgement) Find(o *logbook.Overhaul, key string) *Verdict {
 	list := j.Of(o)
 	for i := range list {
@@ -148,7 +151,8 @@ func Judge(b *logbook.Book) *Judgement {
 	return j
 }
 
-// OnDemand judges each overhaul of a book when it is first asked for: what [Judge] gives, where only a few are looked at.
+// OnDemand judges each overhaul of a book when it is first asked for: what [Judge] gives, where only a few are looked
+// at.
 func OnDemand(b *logbook.Book) *Judgement {
 	return &Judgement{asked: &sync.Map{}, judge: judgeOf(b)}
 }

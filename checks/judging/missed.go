@@ -7,7 +7,8 @@ import (
 	"needlebook/logbook"
 )
 
-// MissedLimit is a limit that most values of the ship miss: it is asked about at its own line, and judges nothing until then.
+// MissedLimit is a limit that most values of the ship miss: it is asked about at its own line, and judges nothing until
+// then.
 type MissedLimit struct {
 	Name           string // what it limits: "leak-down as left"
 	Text           string // as it is written
@@ -35,7 +36,8 @@ func Trusted(b *logbook.Book) (trusted *logbook.Book, judged *Judgement, asked [
 	return trusted, Judge(trusted), asked
 }
 
-// Missed lists the limits that cannot be right, by place: most values miss them, and their source does not say that they were tightened.
+// Missed lists the limits that cannot be right, by place: most values miss them, and their source does not say that
+// they were tightened.
 func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 	type count struct {
 		MissedLimit

@@ -21,7 +21,8 @@ type judge struct {
 	out      []Verdict
 }
 
-func judgeOne(b *logbook.Book, o *logbook.Overhaul, l, left *logbook.Limits, settings *logbook.Settings, show bool) []Verdict {
+func judgeOne(b *logbook.Book, o *logbook.Overhaul, l, left *logbook.Limits, settings *logbook.Settings,
+	show bool) []Verdict {
 	room := rooms.Get().(*[]Verdict)
 	j := &judge{b: b, o: o, limits: l, settings: settings, show: show, out: (*room)[:0]}
 	j.record(left)
@@ -35,7 +36,8 @@ func judgeOne(b *logbook.Book, o *logbook.Overhaul, l, left *logbook.Limits, set
 // rooms are slices to judge into, so that each record keeps no more room than it has verdicts.
 var rooms = sync.Pool{New: func() any { return new([]Verdict) }}
 
-// record judges the record from the removal to the fitting; how the valve was left and fitted, by the limits of the engine it went to.
+// record judges the record from the removal to the fitting; how the valve was left and fitted, by the limits of the
+// engine it went to.
 func (j *judge) record(asLeft *logbook.Limits) {
 	b, o := j.b, j.o
 	class := b.Lives().ClassOf(o)
@@ -60,7 +62,8 @@ func (j *judge) record(asLeft *logbook.Limits) {
 		j.in = fit
 		j.torque("fitted.clamp_nuts", "clamp nuts", &o.Fitted.ClampNuts, &fit.ClampNuts, true)
 		j.torque("fitted.pipe_nut", "pipe nut", &o.Fitted.PipeNut, &fit.PipeNut, true)
-		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span, fit.Protrusion.Leaf, fit.Protrusion.Written)
+		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span,
+			fit.Protrusion.Leaf, fit.Protrusion.Written)
 	}
 }
 
@@ -81,9 +84,10 @@ func (j *judge) add(v Verdict, limit logbook.Leaf) {
 	j.out = append(j.out, v)
 }
 
-// band judges an amount against a span. behind are the readings the value rests on, where it is not the one value taken with
-// the verdict's instrument.
-func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbook.Leaf, text string, behind ...reading) {
+// band judges an amount against a span. behind are the readings the value rests on, where it is not the one value taken
+// with the verdict's instrument.
+func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbook.Leaf, text string,
+	behind ...reading) {
 	v.Place, v.Written = a.Place, a.String()
 	switch {
 	case !a.Quantity.Valid():
@@ -153,8 +157,10 @@ func (j *judge) asFound(e *logbook.Revision) {
 		return
 	}
 	median, behind := j.opening("as_found", "opening pressure", t)
-	j.atLeast(Verdict{Key: "as_found.opening_pressure", Name: "opening pressure as found", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Cause, behind)
-	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note", Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look, behind)
+	j.atLeast(Verdict{Key: "as_found.opening_pressure", Name: "opening pressure as found", Instrument: t.Gauge.Written},
+		median, e.Opening.AsFound.Cause, behind)
+	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note",
+		Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look, behind)
 	j.seat("as_found", "seat as found", t, &e.Seat)
 	j.leakDown("as_found", "leak-down as found", t, e, e.LeakDown.AsFound)
 	j.spray("as_found", "spray as found", &t.Spray, &e.Holes)
@@ -172,7 +178,8 @@ func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
 	case class == logbook.Reground && e.Opening.Reground.Span.Valid():
 		setting = e.Opening.Reground
 	}
-	v := Verdict{Key: "as_left.opening_pressure", Name: "opening pressure as left", Instrument: t.Gauge.Written, Class: class}
+	v := Verdict{Key: "as_left.opening_pressure", Name: "opening pressure as left", Instrument: t.Gauge.Written,
+		Class: class}
 	median, behind := j.opening("as_left", "opening pressure", t)
 	text := ""
 	if setting.Span.Valid() {
@@ -254,8 +261,8 @@ func firstOf(texts ...string) string {
 	return ""
 }
 
-// leakDown judges the time as written while the oil is inside the book's range, and the time referred to the limits' oil
-// temperature where it is not.
+// leakDown judges the time as written while the oil is inside the book's range, and the time referred to the limits'
+// oil temperature where it is not.
 func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revision, limit logbook.Band) {
 	v := Verdict{Key: block + ".leak_down.time", Name: name}
 	a := t.LeakDown.Time
@@ -271,7 +278,8 @@ func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revisio
 				v.Working = append(v.Working, line())
 			}
 			if t.Oil.Quantity.Valid() && j.settings.OilRange.Side(t.Oil.Quantity) != 0 {
-				v.Why = fmt.Sprintf("oil at %s is outside %s: judged by the time at the reference oil", t.Oil, j.settings.OilRange.Span)
+				v.Why = fmt.Sprintf("oil at %s is outside %s: judged by the time at the reference oil", t.Oil,
+					j.settings.OilRange.Span)
 				written := a.String()
 				a.Quantity = ref
 				j.band(v, a, limit.Span, limit.Leaf, limit.Written)
@@ -339,7 +347,8 @@ func (j *judge) stripped(e *logbook.Revision) {
 	for _, f := range []struct {
 		key, name string
 		freed     logbook.Freed
-	}{{"stripped.needle_freed.bath", "oil bath for the needle", j.o.Stripped.NeedleFreed}, {"stripped.nozzle_freed.bath", "oil bath for the nozzle", j.o.Stripped.NozzleFreed}} {
+	}{{"stripped.needle_freed.bath", "oil bath for the needle", j.o.Stripped.NeedleFreed},
+		{"stripped.nozzle_freed.bath", "oil bath for the nozzle", j.o.Stripped.NozzleFreed}} {
 		if f.freed.Bath.Present() {
 			j.band(Verdict{Key: f.key, Name: f.name}, f.freed.Bath, e.Bath.Span, e.Bath.Leaf, e.Bath.Written)
 		}
@@ -390,7 +399,8 @@ func (j *judge) nozzleNew() bool {
 
 // effective judges the lift with the wear of the holder's face: the sum of the two as written, exactly.
 func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
-	v := Verdict{Key: "effective_lift", Name: "effective lift", Safety: e.Effective.Safety.Is("yes"), Instrument: j.o.Measured.Lift.With.Written}
+	v := Verdict{Key: "effective_lift", Name: "effective lift", Safety: e.Effective.Safety.Is("yes"),
+		Instrument: j.o.Measured.Lift.With.Written}
 	sum := lift
 	switch {
 	case !lift.Quantity.Valid() && j.o.Measured.Effective.Value.Quantity.Valid():
@@ -398,9 +408,11 @@ func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
 		if j.show {
 			v.Working = append(v.Working, "the sum as the engineer wrote it: the lift itself is not measured")
 		}
-	case lift.Quantity.Valid() && !wear.Quantity.Valid() && e.Effective.Max.Quantity.Valid() && lift.Kind() == e.Effective.Max.Kind() && lift.Compare(e.Effective.Max.Quantity) > 0:
+	case lift.Quantity.Valid() && !wear.Quantity.Valid() && e.Effective.Max.Quantity.Valid() &&
+		lift.Kind() == e.Effective.Max.Kind() && lift.Compare(e.Effective.Max.Quantity) > 0:
 		if j.show {
-			v.Working = append(v.Working, "at least the lift: the holder wear, "+firstOf(wear.Not, "not measured")+", would add to it")
+			v.Working = append(v.Working, "at least the lift: the holder wear, "+firstOf(wear.Not, "not measured")+
+				", would add to it")
 		}
 	case lift.Quantity.Valid() && !wear.Quantity.Valid():
 		v.Result, v.Place, v.Written = NotMeasured, lift.Place, ""
@@ -410,11 +422,13 @@ func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
 	case lift.Quantity.Valid():
 		sum.Quantity = lift.Plus(wear.Quantity)
 		if j.show {
-			v.Working = append(v.Working, fmt.Sprintf("effective lift = lift %s + holder wear %s = %s", lift, wear, sum.Quantity))
+			v.Working = append(v.Working, fmt.Sprintf("effective lift = lift %s + holder wear %s = %s", lift, wear,
+				sum.Quantity))
 		}
 		m := &j.o.Measured
 		day := j.dayOf("measured.")
-		j.atMost(v, sum, e.Effective.Max, reading{"lift", lift.Quantity, nil, m.Lift.With.Written, day}, reading{"holder wear", wear.Quantity, nil, m.HolderWear.With.Written, day})
+		j.atMost(v, sum, e.Effective.Max, reading{"lift", lift.Quantity, nil, m.Lift.With.Written, day},
+			reading{"holder wear", wear.Quantity, nil, m.HolderWear.With.Written, day})
 		return
 	}
 	j.atMost(v, sum, e.Effective.Max)
@@ -424,7 +438,8 @@ func (j *judge) noGo(n *logbook.NoGo, limit *logbook.HoleLimits) {
 	if !n.Present() {
 		return
 	}
-	v := Verdict{Key: "measured.no_go", Name: "no-go wire", Place: n.Place, Written: strings.TrimSpace(n.Wire.String() + " " + n.Result.Written)}
+	v := Verdict{Key: "measured.no_go", Name: "no-go wire", Place: n.Place,
+		Written: strings.TrimSpace(n.Wire.String() + " " + n.Result.Written)}
 	switch {
 	case !n.Result.Stated():
 		v.Result, v.Why = NotMeasured, firstOf(n.Why, n.Result.Why)
@@ -507,11 +522,13 @@ func (j *judge) torque(key, name string, t *logbook.Tightened, limit *logbook.To
 		a.Leaf = t.Leaf
 		a.Written = t.Not
 	}
-	j.band(Verdict{Key: key + ".torque", Name: "torque of the " + name, Instrument: t.Wrench.Written}, a, span, band.Leaf, text)
+	j.band(Verdict{Key: key + ".torque", Name: "torque of the " + name, Instrument: t.Wrench.Written}, a, span,
+		band.Leaf, text)
 	if !limit.Steps.Valid {
 		return
 	}
-	v := Verdict{Key: key + ".steps", Name: "steps of the " + name, Place: t.Steps.Place, Written: t.Steps.Written, LimitText: limit.Steps.Written + " steps", Result: Within}
+	v := Verdict{Key: key + ".steps", Name: "steps of the " + name, Place: t.Steps.Place, Written: t.Steps.Written,
+		LimitText: limit.Steps.Written + " steps", Result: Within}
 	switch {
 	case !t.Steps.Valid:
 		v.Result, v.Why, v.Place = NotMeasured, firstOf(t.Steps.Why, t.Why), t.Place

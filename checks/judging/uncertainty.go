@@ -18,9 +18,9 @@ type reading struct {
 	day        logbook.Day
 }
 
-// doubt settles a verdict with the uncertainty of its instrument, by the rule that the limits file names. An instrument that
-// the book does not know, whose calibration had run out, or that was found to read wrong then proves nothing good: the value is
-// kept, the verdict is not.
+// doubt settles a verdict with the uncertainty of its instrument, by the rule that the limits file names. An instrument
+// that the book does not know, whose calibration had run out, or that was found to read wrong then proves nothing good:
+// the value is kept, the verdict is not.
 func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading) {
 	rule, _ := uncertainty.ParseRule(e.Rule.Written)
 	limit := uncertainty.Limit{Band: uncertainty.Band{Low: math.Inf(-1), High: math.Inf(1)}, Rule: rule, Safety: v.Safety}
@@ -50,8 +50,8 @@ func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading)
 	}
 }
 
-// take brings the judgement with doubt into the verdict. On which side of the limit the value stands was settled before, on the
-// scaled integers as written; the uncertainty only says how sure that is.
+// take brings the judgement with doubt into the verdict. On which side of the limit the value stands was settled
+// before, on the scaled integers as written; the uncertainty only says how sure that is.
 func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
 	unit := v.Value.Unit().Name
 	if v.Value.Unit() != measure.BaseUnit(v.Value.Kind()) {
@@ -106,12 +106,15 @@ func (j *judge) budget(v *Verdict, readings []reading) (uncertainty.Uncertainty,
 	}
 	u, err := sum.Cover()
 	if j.show && u.K != 2 {
-		v.Working = append(v.Working, fmt.Sprintf("k = %.2f, Student's t for %.0f degrees of freedom: a few readings say little about their own scatter", u.K, math.Floor(sum.Freedom)))
+		v.Working = append(v.Working,
+			fmt.Sprintf("k = %.2f, Student's t for %.0f degrees of freedom: a few readings say little about their own scatter",
+				u.K, math.Floor(sum.Freedom)))
 	}
 	return u, err == nil
 }
 
-// instrument adds one instrument's own error and the rounding of its scale; false where its file states neither class nor error.
+// instrument adds one instrument's own error and the rounding of its scale; false where its file states neither class
+// nor error.
 func (j *judge) instrument(b *uncertainty.Budget, i *logbook.Instrument, r reading) bool {
 	if !ownError(b, i, r.value) {
 		return false
@@ -139,8 +142,8 @@ func ownError(b *uncertainty.Budget, i *logbook.Instrument, value measure.Quanti
 	return true
 }
 
-// ErrorAt is how far an instrument may be out at a value, either way, in the base unit of its kind; ok is false where its file states
-// neither class nor error.
+// ErrorAt is how far an instrument may be out at a value, either way, in the base unit of its kind; ok is false where
+// its file states neither class nor error.
 func ErrorAt(i *logbook.Instrument, value measure.Quantity) (half float64, ok bool) {
 	var b uncertainty.Budget
 	if i == nil || !value.Valid() || !ownError(&b, i, value) {
@@ -185,8 +188,8 @@ func WrongOn(i *logbook.Instrument, day logbook.Day) (w logbook.FoundWrong, ok b
 	return logbook.FoundWrong{}, false
 }
 
-// TrueValue is the probable true value behind a value shown by an instrument found wrong, with the decimals of the value shown;
-// ok is false where the book does not say by how much it was wrong.
+// TrueValue is the probable true value behind a value shown by an instrument found wrong, with the decimals of the
+// value shown; ok is false where the book does not say by how much it was wrong.
 func TrueValue(w logbook.FoundWrong, shown measure.Quantity) (measure.Quantity, bool) {
 	switch {
 	case !shown.Valid():

@@ -1,5 +1,6 @@
-// Package paper is the shape of an answer: headed tables with notes, the same whether it is read in the terminal, printed, put on a page
-// or taken by another program. It knows how to write them down; it knows no valves, and works out nothing.
+// Package paper is the shape of an answer: headed tables with notes, the same whether it is read in the terminal,
+// printed, put on a page or taken by another program. It knows how to write them down; it knows no valves, and works
+// out nothing.
 //
 // Begin with [Paper].
 package paper

@@ -7,7 +7,8 @@ import (
 	"unicode/utf8"
 )
 
-// Plot is readings over hours with the line drawn through them, the band in which one more reading may fall, and the limit.
+// Plot is readings over hours with the line drawn through them, the band in which one more reading may fall, and the
+// limit.
 type Plot struct {
 	Name, Title     string
 	X, Y            string // what the axes carry: "h of the nozzle", "mm"
@@ -32,8 +33,8 @@ const (
 	plotRows    = 14
 )
 
-// text draws a plot with characters: o a reading, 8 several in one place, - the line, . the edges of the band, = the limit. A plot
-// without a spread in both directions is left out.
+// text draws a plot with characters: o a reading, 8 several in one place, - the line, . the edges of the band, = the
+// limit. A plot without a spread in both directions is left out.
 func (p Plot) text(b *strings.Builder) {
 	g := p.grid()
 	if !(g.high > g.low) || !(g.right > 0) {
@@ -63,7 +64,8 @@ func (p Plot) text(b *strings.Builder) {
 	}
 	end := fmt.Sprintf("%.0f %s", g.right, p.X)
 	b.WriteString(strings.Repeat(" ", 9) + "+" + strings.Repeat("-", plotColumns) + "\n")
-	b.WriteString(strings.Repeat(" ", 10) + "0" + strings.Repeat(" ", max(1, plotColumns-1-utf8.RuneCountInString(end))) + end + "\n")
+	b.WriteString(strings.Repeat(" ", 10) + "0" + strings.Repeat(" ",
+		max(1, plotColumns-1-utf8.RuneCountInString(end))) + end + "\n")
 	b.WriteString("          o a reading, 8 several, - the line, . where one more may fall\n")
 	if p.HasLimit {
 		b.WriteString("          = the limit: " + oneLine(p.LimitText) + "\n")

@@ -75,7 +75,8 @@ func oneLine(s string) string {
 	}, s)
 }
 
-// WriteJSON writes a paper as one object, the format named "needlebook <name> 1"; fields are only added within a number.
+// WriteJSON writes a paper as one object, the format named "needlebook <name> 1"; fields are only added within a
+// number.
 func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 	type table struct {
 		Name    string              `json:"name"`
@@ -108,7 +109,8 @@ func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 		Tables []table  `json:"tables"`
 		Plots  []plot   `json:"plots,omitempty"`
 		Notes  []string `json:"notes"`
-	}{"needlebook " + p.Name + " 1", vessel, on, p.Title, append([]string{}, p.Lead...), []table{}, nil, append([]string{}, p.Notes...)}
+	}{"needlebook " + p.Name + " 1", vessel, on, p.Title, append([]string{}, p.Lead...), []table{}, nil,
+		append([]string{}, p.Notes...)}
 	for _, t := range p.Tables {
 		x := table{t.Name, t.Title, t.Columns, []map[string]string{}}
 		for _, r := range t.Rows {
@@ -136,8 +138,8 @@ func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 	return enc.Encode(out)
 }
 
-// WriteCSV writes one table of a paper by its name, the first where the name is empty, as [export.Table.CSV] does: it opens right in a
-// spreadsheet, and nothing in it becomes a formula. The error names the tables there are.
+// WriteCSV writes one table of a paper by its name, the first where the name is empty, as [export.Table.CSV] does: it
+// opens right in a spreadsheet, and nothing in it becomes a formula. The error names the tables there are.
 func (p Paper) WriteCSV(w io.Writer, name string) error {
 	if name == "" && len(p.Tables) > 0 {
 		name = p.Tables[0].Name

@@ -20,15 +20,15 @@ type Hold struct {
 	DynamicMPaS    float64 // dynamic viscosity at the temperature of the test
 }
 
-// Clearance returns the radial clearance in µm that a leak-down time in s implies. It is the clearance of a guide that leaks only past
-// the needle: a wet seat, a weeping joint or a leaking bench makes it too large. Time goes with the inverse cube of the clearance, so
-// a time wrong by 10 % moves the clearance by 3 %.
+// Clearance returns the radial clearance in µm that a leak-down time in s implies. It is the clearance of a guide that
+// leaks only past the needle: a wet seat, a weeping joint or a leaking bench makes it too large. Time goes with the
+// inverse cube of the clearance, so a time wrong by 10 % moves the clearance by 3 %.
 //
-// Source: derived from the laminar flow through a narrow annular gap, Q = π D c³ Δp / (12 μ L), Rabie, Fluid Power Engineering, equation
-// 2.19; an eccentric needle leaks 1 + 1.5 ε² as much (the 2.5 of a needle against the wall is published; the form of the formula is from
-// memory). The oil shut in expands by V·dp/K for what leaks, and the leakage is proportional to the pressure, so that the pressure decays
-// as p = p₀·exp(-t/τ) with τ = 12 μ L V / (π D c³ K (1 + 1.5 ε²)), solved here for c. It takes the pressure behind the guide as nil and the
-// oil as free of air.
+// Source: derived from the laminar flow through a narrow annular gap, Q = π D c³ Δp / (12 μ L), Rabie, Fluid Power
+// Engineering, equation 2.19; an eccentric needle leaks 1 + 1.5 ε² as much (the 2.5 of a needle against the wall is
+// published; the form of the formula is from memory). The oil shut in expands by V·dp/K for what leaks, and the leakage
+// is proportional to the pressure, so that the pressure decays as p = p₀·exp(-t/τ) with τ = 12 μ L V / (π D c³ K (1 +
+// 1.5 ε²)), solved here for c. It takes the pressure behind the guide as nil and the oil as free of air.
 func (g Guide) Clearance(timeS float64, h Hold) (float64, error) {
 	k, err := g.decay(h)
 	if err != nil {
@@ -44,9 +44,9 @@ func (g Guide) Clearance(timeS float64, h Hold) (float64, error) {
 	return math.Cbrt(span/(timeS*k)) * 1e6, nil
 }
 
-// AtViscosity returns the time in s that a test timed with oil of one dynamic viscosity would have taken with oil of another, both in
-// mPa·s at the temperatures of the two tests. Clearance, guide and bench need not be known: the time is proportional to the viscosity.
-// Source: as [Guide.Clearance].
+// AtViscosity returns the time in s that a test timed with oil of one dynamic viscosity would have taken with oil of
+// another, both in mPa·s at the temperatures of the two tests. Clearance, guide and bench need not be known: the time
+// is proportional to the viscosity. Source: as [Guide.Clearance].
 func AtViscosity(timeS, doneMPaS, wantedMPaS float64) (float64, error) {
 	if err := positive(given{"leak-down time", timeS, "s"},
 		given{"viscosity at the test", doneMPaS, "mPa·s"}, given{"viscosity wanted", wantedMPaS, "mPa·s"}); err != nil {
@@ -55,8 +55,9 @@ func AtViscosity(timeS, doneMPaS, wantedMPaS float64) (float64, error) {
 	return timeS * wantedMPaS / doneMPaS, nil
 }
 
-// OverSpan returns the time in s that the fall timed between the pressures of one hold would have taken between those of another, on the
-// same bench with the same oil: the time is proportional to ln(from/to). Source: as [Guide.Clearance].
+// OverSpan returns the time in s that the fall timed between the pressures of one hold would have taken between those
+// of another, on the same bench with the same oil: the time is proportional to ln(from/to). Source: as
+// [Guide.Clearance].
 func OverSpan(timeS float64, done, wanted Hold) (float64, error) {
 	if err := positive(given{"leak-down time", timeS, "s"}); err != nil {
 		return 0, err
@@ -72,15 +73,16 @@ func OverSpan(timeS float64, done, wanted Hold) (float64, error) {
 	return timeS * will / was, nil
 }
 
-// WithoutBench returns the leak-down time in s of the valve alone, where the same hold on a blank plug shows the bench's own time.
-// Leak rates add, so the inverse times subtract. It returns an error when the bench loses pressure as fast as the valve did: then
-// nothing can be said of the valve.
+// WithoutBench returns the leak-down time in s of the valve alone, where the same hold on a blank plug shows the
+// bench's own time. Leak rates add, so the inverse times subtract. It returns an error when the bench loses pressure as
+// fast as the valve did: then nothing can be said of the valve.
 func WithoutBench(timeS, blankS float64) (float64, error) {
 	if err := positive(given{"leak-down time", timeS, "s"}, given{"time on the blank plug", blankS, "s"}); err != nil {
 		return 0, err
 	}
 	if blankS <= timeS {
-		return 0, fmt.Errorf("the blank plug held %v s and the valve %v s: the bench leaks as much, its valve or joint must be put right first",
+		return 0, fmt.Errorf("the blank plug held %v s and the valve %v s: the bench leaks as much, its valve or joint "+
+			"must be put right first",
 			blankS, timeS)
 	}
 	return timeS * blankS / (blankS - timeS), nil
@@ -113,7 +115,8 @@ func (g Guide) decay(h Hold) (float64, error) {
 
 // span returns ln(from/to).
 func (h Hold) span() (float64, error) {
-	if err := positive(given{"pressure at the start", h.FromBar, "bar"}, given{"pressure at the end", h.ToBar, "bar"}); err != nil {
+	if err := positive(given{"pressure at the start", h.FromBar, "bar"},
+		given{"pressure at the end", h.ToBar, "bar"}); err != nil {
 		return 0, err
 	}
 	if h.FromBar <= h.ToBar {

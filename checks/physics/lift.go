@@ -5,8 +5,9 @@ import (
 	"math"
 )
 
-// EffectiveLift returns, in mm, how far the needle really lifts: the nozzle's own lift plus the wear of the holder's face it
-// strikes against. The sum is rounded to 0.1 µm, so that 0.91 mm and 0.03 mm give exactly the 0.94 mm that is read from a file.
+// EffectiveLift returns, in mm, how far the needle really lifts: the nozzle's own lift plus the wear of the holder's
+// face it strikes against. The sum is rounded to 0.1 µm, so that 0.91 mm and 0.03 mm give exactly the 0.94 mm that is
+// read from a file.
 //
 // Source: geometry of the stop; the worn face lies deeper by the wear.
 func EffectiveLift(liftMM, holderWearMM float64) (float64, error) {
@@ -19,8 +20,9 @@ func EffectiveLift(liftMM, holderWearMM float64) (float64, error) {
 	return tenthUM(liftMM + holderWearMM), nil
 }
 
-// Regrind says how much must come off which face, in mm, to bring an effective lift down, and what lift remains. Whether so much
-// may come off, and whether grinding is allowed at all, is in the maker's manual: case depth and dowel holes set the end.
+// Regrind says how much must come off which face, in mm, to bring an effective lift down, and what lift remains.
+// Whether so much may come off, and whether grinding is allowed at all, is in the maker's manual: case depth and dowel
+// holes set the end.
 type Regrind struct {
 	HolderFace float64 // off the holder's face, which takes out its wear
 	NozzleFace float64 // off the nozzle body's sealing face, which shortens the nozzle's lift by as much
@@ -28,9 +30,9 @@ type Regrind struct {
 	Lift       float64 // effective lift after HolderFace and NozzleFace have come off
 }
 
-// RegrindTo returns the grinding that brings an effective lift down to target mm. The holder's face is ground flat first, since its
-// wear would imprint the next nozzle too; what is still missing comes off the nozzle body. A lift already at or under the target
-// needs nothing off the nozzle, and facing the holder then leaves the nozzle's own lift.
+// RegrindTo returns the grinding that brings an effective lift down to target mm. The holder's face is ground flat
+// first, since its wear would imprint the next nozzle too; what is still missing comes off the nozzle body. A lift
+// already at or under the target needs nothing off the nozzle, and facing the holder then leaves the nozzle's own lift.
 //
 // Source: geometry of the stop, as [EffectiveStroke].
 func RegrindTo(targetMM, liftMM, holderWearMM float64) (Regrind, error) {

@@ -1,12 +1,12 @@
-// Package physics holds the arithmetic of a fuel injection valve on the bench: lift, leak-down, opening pressure, spring, torque
-// and the window a valve is set to.
+// Package physics holds the arithmetic of a fuel injection valve on the bench: lift, leak-down, opening pressure,
+// spring, torque and the window a valve is set to.
 //
-// It knows formulas and their sources; it knows no limits, records or verdicts. Every function takes bare numbers whose unit stands in
-// the name, refuses what is not a finite number in range, and never returns a not-a-number without an error. Values may be used by
-// several goroutines at once: nothing here keeps state.
+// It knows formulas and their sources; it knows no limits, records or verdicts. Every function takes bare numbers whose
+// unit stands in the name, refuses what is not a finite number in range, and never returns a not-a-number without an
+// error. Values may be used by several goroutines at once: nothing here keeps state.
 //
-// Begin with [NewOil] for the test oil, [Guide] for leak-down, [Needle] for opening pressure. Numbers from here explain a measurement;
-// what a valve must meet is in the maker's manual.
+// Begin with [NewOil] for the test oil, [Guide] for leak-down, [Needle] for opening pressure. Numbers from here explain
+// a measurement; what a valve must meet is in the maker's manual.
 package physics
 
 import (

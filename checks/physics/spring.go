@@ -27,9 +27,9 @@ func (s Spring) Rate() (float64, error) {
 	return s.ShearGPa * 1e3 * math.Pow(s.WireMM, 4) / (8 * math.Pow(s.CoilMM, 3) * s.ActiveCoils), nil
 }
 
-// ShimEffect returns by how many bar the opening pressure moves when the spring is pressed together by mm more (below zero: less), for
-// a spring rate in N/mm. The same arithmetic turns a spindle or shim worn by so much into lost pressure. The effect differs between
-// types of valve by a factor of two and more, so a maker's own figure comes first.
+// ShimEffect returns by how many bar the opening pressure moves when the spring is pressed together by mm more (below
+// zero: less), for a spring rate in N/mm. The same arithmetic turns a spindle or shim worn by so much into lost
+// pressure. The effect differs between types of valve by a factor of two and more, so a maker's own figure comes first.
 //
 // Source: p = F / ring area and F = k·s.
 func (n Needle) ShimEffect(rateNPerMM, mm float64) (float64, error) {

@@ -6,8 +6,8 @@ import (
 	"math"
 )
 
-// zeroC is 0 °C in kelvin. Some published worked examples use 273, which moves the constants in the third decimal and the viscosity
-// by 0.0001 mm²/s.
+// zeroC is 0 °C in kelvin. Some published worked examples use 273, which moves the constants in the third decimal and
+// the viscosity by 0.0001 mm²/s.
 const zeroC = 273.15
 
 // thinnest is the lowest viscosity, in mm²/s, for which ASTM D341 gives its equations.
@@ -28,8 +28,9 @@ type Oil struct {
 // walther holds the constants of log log Z = a - b log T, logarithms to base 10, T in kelvin.
 type walther struct{ a, b float64 }
 
-// NewOil describes an oil by two viscosities at temperatures at least 10 °C apart and its density at 15 °C in kg/m³, as data sheets
-// give them. It returns an error when a number is outside what ASTM D341 or D1250 covers, or when the hotter oil is not the thinner one.
+// NewOil describes an oil by two viscosities at temperatures at least 10 °C apart and its density at 15 °C in kg/m³, as
+// data sheets give them. It returns an error when a number is outside what ASTM D341 or D1250 covers, or when the
+// hotter oil is not the thinner one.
 func NewOil(one, other Viscosity, density15KGM3 float64) (Oil, error) {
 	cold, hot := one, other
 	if cold.AtC > hot.AtC {
@@ -45,9 +46,11 @@ func NewOil(one, other Viscosity, density15KGM3 float64) (Oil, error) {
 	}
 	switch {
 	case hot.AtC-cold.AtC < 10:
-		return Oil{}, fmt.Errorf("viscosities at %v and %v °C: two temperatures at least 10 °C apart are needed", cold.AtC, hot.AtC)
+		return Oil{}, fmt.Errorf("viscosities at %v and %v °C: two temperatures at least 10 °C apart are needed", cold.AtC,
+			hot.AtC)
 	case cold.MM2S <= hot.MM2S:
-		return Oil{}, fmt.Errorf("viscosity is %v mm²/s at %v °C and %v mm²/s at %v °C: oil gets thinner when hot, are they exchanged?",
+		return Oil{}, fmt.Errorf("viscosity is %v mm²/s at %v °C and %v mm²/s at %v °C: oil gets thinner when hot, are "+
+			"they exchanged?",
 			cold.MM2S, cold.AtC, hot.MM2S, hot.AtC)
 	}
 	if _, err := expansion(density15KGM3); err != nil {
@@ -57,8 +60,9 @@ func NewOil(one, other Viscosity, density15KGM3 float64) (Oil, error) {
 	return Oil{walther: line, density15: density15KGM3}, nil
 }
 
-// KinematicMM2S returns the kinematic viscosity in mm²/s at a temperature in °C, by ASTM D341 with its exponential terms for oils
-// thinner than 2 mm²/s. The standard's inverse is a fitted polynomial: the viscosities that made the oil come back within 0.0002 mm²/s.
+// KinematicMM2S returns the kinematic viscosity in mm²/s at a temperature in °C, by ASTM D341 with its exponential
+// terms for oils thinner than 2 mm²/s. The standard's inverse is a fitted polynomial: the viscosities that made the oil
+// come back within 0.0002 mm²/s.
 func (o Oil) KinematicMM2S(atC float64) (float64, error) {
 	if o.b == 0 {
 		return 0, errors.New("the oil has no viscosities: none were given")
@@ -99,7 +103,8 @@ func (w walther) zAt(kelvin float64) float64 {
 	return math.Pow(10, math.Pow(10, w.a-w.b*math.Log10(kelvin)))
 }
 
-// zOf is Z of ASTM D341 for a viscosity in mm²/s. Above 2 mm²/s the exponential term fades and Z is the viscosity plus 0.7.
+// zOf is Z of ASTM D341 for a viscosity in mm²/s. Above 2 mm²/s the exponential term fades and Z is the viscosity plus
+// 0.7.
 func zOf(v float64) float64 {
 	return v + 0.7 + math.Exp(-1.47-1.84*v-0.51*v*v)
 }

@@ -35,7 +35,8 @@ func (p *Plan) Ages() []Age {
 	return all
 }
 
-// limitsOfHolder are the limits of the engine that a holder sat in last; of one that sat in none, those of the ship where she has one type.
+// limitsOfHolder are the limits of the engine that a holder sat in last; of one that sat in none, those of the ship
+// where she has one type.
 func (p *Plan) limitsOfHolder(serial string) *logbook.Limits {
 	if periods := p.lives.OfHolder(serial); len(periods) > 0 {
 		return p.Book.LimitsOf(periods[len(periods)-1].Engine)

@@ -19,7 +19,8 @@ type dueLine struct {
 	at            logbook.Day // 0 where it has no day
 	soonest, last logbook.Day
 	always        bool // stands on the list however far off
-	stands        bool // its hours are known and left, but the engine is at no known rate: it has no day, and nothing is past
+	// its hours are known and left, but the engine is at no known rate: it has no day, and nothing is past
+	stands bool
 }
 
 // horizon is how far the list looks where no day is asked for: a year, so that it stays on one sheet.
@@ -28,14 +29,17 @@ const horizon = 365
 // sheetRows is how many rows stand on one A4 page beside the heading and the notes.
 const sheetRows = 42
 
-// Due lists what is due when, what falls first at the top: valves, nozzle lives, calibrations, deferrals, trials, countersignatures, seals
-// and tests in the spares rack. A day before leaves out what falls later even at the fastest rate; 0 looks a year ahead. The list keeps to one A4
-// page: what falls together stands together where there is much, and what falls last is counted only. all lists everything, each by itself.
+// Due lists what is due when, what falls first at the top: valves, nozzle lives, calibrations, deferrals, trials,
+// countersignatures, seals and tests in the spares rack. A day before leaves out what falls later even at the fastest
+// rate; 0 looks a year ahead. The list keeps to one A4 page: what falls together stands together where there is much,
+// and what falls last is counted only. all lists everything, each by itself.
 func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
-	list := slices.Concat(p.valves(), p.nozzles(), p.calibrations(), p.deferrals(), p.decisions(), p.countersignatures(), p.seals(), p.rack())
+	list := slices.Concat(p.valves(), p.nozzles(), p.calibrations(), p.deferrals(), p.decisions(), p.countersignatures(),
+		p.seals(), p.rack())
 	later := 0
 	list = slices.DeleteFunc(list, func(x dueLine) bool {
-		out := before != 0 && (x.at == 0 && !x.always || x.soonest >= before) || before == 0 && !all && !x.always && x.soonest > p.today+horizon
+		out := before != 0 && (x.at == 0 && !x.always || x.soonest >= before) || before == 0 && !all && !x.always &&
+			x.soonest > p.today+horizon
 		if out {
 			later++
 		}
@@ -52,8 +56,10 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		list = together(list)
 		cut = max(0, len(list)-sheetRows)
 	}
-	out := paper.Paper{Name: "due", Title: "What is due on " + p.Book.Vessel.Called() + ", from " + p.on(), Lead: []string{p.rateText()}}
-	t := paper.Table{Name: "due", Columns: []string{"due about", "between", "what", "which", "where", "stands at", "left"}, Empty: "nothing by then, by what the book holds"}
+	out := paper.Paper{Name: "due", Title: "What is due on " + p.Book.Vessel.Called() + ", from " + p.on(),
+		Lead: []string{p.rateText()}}
+	t := paper.Table{Name: "due", Columns: []string{"due about", "between", "what", "which", "where", "stands at", "left"},
+		Empty: "nothing by then, by what the book holds"}
 	for _, x := range list[:len(list)-cut] {
 		between := "–"
 		if x.soonest != x.last {
@@ -63,7 +69,8 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		if x.at != 0 && x.at < p.today {
 			at += " past"
 		}
-		t.Add(paper.Text(at), paper.Text(between), paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(dash(x.left)))
+		t.Add(paper.Text(at), paper.Text(between), paper.Text(x.kind), x.what, x.where, paper.Text(x.state),
+			paper.Text(dash(x.left)))
 	}
 	out.Tables = append(out.Tables, t)
 	switch {
@@ -73,13 +80,16 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		out.Notes = append(out.Notes, fmt.Sprintf("%d more fall later than a year from now", later))
 	}
 	if cut > 0 {
-		out.Notes = append(out.Notes, fmt.Sprintf("%d more rows, from %s on, do not fit one page: needlebook due --all lists them", cut, list[len(list)-cut].at))
+		out.Notes = append(out.Notes,
+			fmt.Sprintf("%d more rows, from %s on, do not fit one page: needlebook due --all lists them", cut,
+				list[len(list)-cut].at))
 	}
 	if n := p.idle(); len(n) > 0 {
 		out.Notes = append(out.Notes, "out of calibration and not used for a year, so not listed: "+strings.Join(n, ", "))
 	}
 	if n := p.uncalibrated(); len(n) > 0 {
-		out.Notes = append(out.Notes, "used within a year, and no calibration is stated, so not listed: "+strings.Join(n, ", "))
+		out.Notes = append(out.Notes, "used within a year, and no calibration is stated, so not listed: "+
+			strings.Join(n, ", "))
 	}
 	out.Notes = append(out.Notes, "the maker's manual, class and the safety management system come before this list")
 	return out
@@ -105,14 +115,16 @@ func together(list []dueLine) []dueLine {
 		rows := of[k]
 		x := rows[0]
 		if len(rows) > 1 {
-			x.what, x.where = joined(rows, func(x dueLine) paper.Cell { return x.what }), joined(rows, func(x dueLine) paper.Cell { return x.where })
+			x.what, x.where = joined(rows, func(x dueLine) paper.Cell { return x.what }),
+				joined(rows, func(x dueLine) paper.Cell { return x.where })
 		}
 		all = append(all, x)
 	}
 	return all
 }
 
-// joined names what several rows name, each once: cylinders of one engine after its name, and many other things by their number.
+// joined names what several rows name, each once: cylinders of one engine after its name, and many other things by
+// their number.
 func joined(rows []dueLine, cell func(dueLine) paper.Cell) paper.Cell {
 	var all []string
 	engine, cylinders := cell(rows[0]).About.Position.Engine, []string{}
@@ -175,7 +187,8 @@ func (p *Plan) nozzles() []dueLine {
 		if a.Position == (logbook.Position{}) || !a.Known || a.Life == 0 {
 			continue
 		}
-		x := dueLine{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position), state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
+		x := dueLine{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position),
+			state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
 		x.at, x.soonest, x.last = p.in(a.Position.Engine, a.Life-a.Hours)
 		x.stands = x.at == 0 && a.Hours <= a.Life
 		all = append(all, x)
@@ -183,7 +196,8 @@ func (p *Plan) nozzles() []dueLine {
 	return all
 }
 
-// idle are instruments out of calibration that no record of the last year names: put away or sent back, as far as the book tells.
+// idle are instruments out of calibration that no record of the last year names: put away or sent back, as far as the
+// book tells.
 func (p *Plan) idle() []string {
 	var all []string
 	used := p.used()
@@ -195,7 +209,8 @@ func (p *Plan) idle() []string {
 	return all
 }
 
-// uncalibrated are instruments in use of which the book states no calibration; a bench is no instrument that is sent to have one.
+// uncalibrated are instruments in use of which the book states no calibration; a bench is no instrument that is sent to
+// have one.
 func (p *Plan) uncalibrated() []string {
 	var all []string
 	used := p.used()
@@ -215,7 +230,8 @@ func (p *Plan) calibrations() []dueLine {
 		if i.Until.Day == 0 || slices.Contains(idle, id) {
 			continue
 		}
-		all = append(all, p.onDay(dueLine{kind: "calibration", what: paper.Instrument(id), where: paper.Text(dash(i.Kind.Written)), state: "calibrated " + dash(i.Calibrated.Written)}, i.Until.Day))
+		all = append(all, p.onDay(dueLine{kind: "calibration", what: paper.Instrument(id),
+			where: paper.Text(dash(i.Kind.Written)), state: "calibrated " + dash(i.Calibrated.Written)}, i.Until.Day))
 	}
 	return all
 }
@@ -239,7 +255,9 @@ func (p *Plan) deferrals() []dueLine {
 		if !d.Open(p.today) {
 			continue
 		}
-		x := dueLine{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening), where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))), state: "until " + d.End() + allowedBy(d), always: true}
+		x := dueLine{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening),
+			where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))),
+			state: "until " + d.End() + allowedBy(d), always: true}
 		if d.End() == "" {
 			x.state = "states no end, so it does not hold" + allowedBy(d)
 		}
@@ -307,19 +325,23 @@ func (p *Plan) decisions() []dueLine {
 			}
 		}
 		if d.Until.Day != 0 {
-			all = append(all, p.onDay(dueLine{kind: "end of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Until.Day))
+			all = append(all, p.onDay(dueLine{kind: "end of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening),
+				where: where, state: dash(d.Interval.String())}, d.Until.Day))
 		}
 		if d.Review.Day != 0 && !p.superseded(d) {
-			all = append(all, p.onDay(dueLine{kind: "review of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening), where: where, state: dash(d.Interval.String())}, d.Review.Day))
+			all = append(all, p.onDay(dueLine{kind: "review of " + d.Kind.Written, what: paper.Placed(d.ID.Written, d.Opening),
+				where: where, state: dash(d.Interval.String())}, d.Review.Day))
 		}
 	}
 	return all
 }
 
-// superseded says that a later decision of the kind covers the same engines and cylinders, so that the earlier review is answered.
+// superseded says that a later decision of the kind covers the same engines and cylinders, so that the earlier review
+// is answered.
 func (p *Plan) superseded(d *logbook.Decision) bool {
 	for _, l := range p.Book.Decisions {
-		if l != d && l.Kind.Written == d.Kind.Written && l.Date.Day > d.Date.Day && l.Date.Day <= p.today && list(l.Engines) == list(d.Engines) && list(l.Cylinders) == list(d.Cylinders) {
+		if l != d && l.Kind.Written == d.Kind.Written && l.Date.Day > d.Date.Day && l.Date.Day <= p.today &&
+			list(l.Engines) == list(d.Engines) && list(l.Cylinders) == list(d.Cylinders) {
 			return true
 		}
 	}
@@ -366,7 +388,8 @@ func (p *Plan) awaits() (stems []string, why map[string]string) {
 	return stems, why
 }
 
-// countersignatures are one line for each thing missing, so that the list stays on its sheet; the page of the relief names all.
+// countersignatures are one line for each thing missing, so that the list stays on its sheet; the page of the relief
+// names all.
 func (p *Plan) countersignatures() []dueLine {
 	stems, why := p.awaits()
 	var order []string
@@ -390,19 +413,22 @@ func (p *Plan) countersignatures() []dueLine {
 		}
 		o := p.Book.Overhaul(list[0])
 		day := o.Day() + logbook.Day(p.settings.CountersignWithin.Float())
-		all = append(all, p.onDay(dueLine{kind: "countersignature", what: paper.Text(named), where: paper.Text("–"), state: kind, always: true}, day))
+		all = append(all, p.onDay(dueLine{kind: "countersignature", what: paper.Text(named), where: paper.Text("–"),
+			state: kind, always: true}, day))
 	}
 	return all
 }
 
-// seals are those whose shelf life the record of a fitted or ready valve states, when it ends before the valve is due out.
+// seals are those whose shelf life the record of a fitted or ready valve states, when it ends before the valve is due
+// out.
 func (p *Plan) seals() []dueLine {
 	var all []dueLine
 	add := func(o *logbook.Overhaul, where paper.Cell) {
 		if o == nil || o.Assembled.Seals.UseBefore.Day == 0 {
 			return
 		}
-		all = append(all, p.onDay(dueLine{kind: "shelf life of seals", what: paper.Record(o.Stem), where: where, state: dash(o.Assembled.Seals.PartNo.Written)}, o.Assembled.Seals.UseBefore.Day))
+		all = append(all, p.onDay(dueLine{kind: "shelf life of seals", what: paper.Record(o.Stem), where: where,
+			state: dash(o.Assembled.Seals.PartNo.Written)}, o.Assembled.Seals.UseBefore.Day))
 	}
 	for _, pos := range p.Book.Positions() {
 		if s := p.lives.At(pos, p.today); s != nil {
@@ -419,7 +445,9 @@ func (p *Plan) rack() []dueLine {
 	var all []dueLine
 	for _, r := range p.Report.Spares {
 		day := r.Since + logbook.Day(p.settings.SpareTestAge.Float())
-		all = append(all, p.onDay(dueLine{kind: "test in the spares rack", what: paper.Holder(r.Holder), where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, r.Age), always: true}, day))
+		all = append(all, p.onDay(dueLine{kind: "test in the spares rack", what: paper.Holder(r.Holder),
+			where: paper.Text("rack " + dash(r.Place)), state: fmt.Sprintf("tested %s, %d d ago", r.Since, r.Age),
+			always: true}, day))
 	}
 	return all
 }

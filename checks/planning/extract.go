@@ -9,15 +9,19 @@ import (
 )
 
 // Both extracts say so at their head and foot.
-const supports = "this extract supports the approved books and never replaces them: the engine's technical file, the record book of engine parameters, the engine log and class records"
+const supports = "this extract supports the approved books and never replaces them: the engine's technical file, the " +
+	"record book of engine parameters, the engine log and class records"
 
-// NOx lists every change of nozzle in time order, engine by engine, with its identification against the permitted list of the day, for
-// copying into the record book of engine parameters. from and to bound the days; 0 leaves an end open.
+// NOx lists every change of nozzle in time order, engine by engine, with its identification against the permitted list
+// of the day, for copying into the record book of engine parameters. from and to bound the days; 0 leaves an end open.
 func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
-	out := paper.Paper{Name: "nox", Title: "Nozzle changes of " + p.Book.Vessel.Called() + span(from, to, p.today), Lead: []string{supports}}
+	out := paper.Paper{Name: "nox", Title: "Nozzle changes of " + p.Book.Vessel.Called() + span(from, to, p.today),
+		Lead: []string{supports}}
 	for _, e := range p.Book.Vessel.Engines {
-		t := paper.Table{Name: strings.ToLower(e.ID.Written), Title: strings.TrimSpace(e.ID.Written+" "+e.Name.Written) + ", type " + dash(e.Type.Written),
-			Columns: []string{"day", "engine h", "where", "nozzle out", "nozzle in", "marking in", "permitted that day", "in the list", "record", "by"}, Empty: "no nozzle was changed"}
+		t := paper.Table{Name: strings.ToLower(e.ID.Written), Title: strings.TrimSpace(e.ID.Written+" "+e.Name.Written) +
+			", type " + dash(e.Type.Written),
+			Columns: []string{"day", "engine h", "where", "nozzle out", "nozzle in", "marking in", "permitted that day",
+				"in the list", "record", "by"}, Empty: "no nozzle was changed"}
 		for _, s := range p.lives.ServicePeriods {
 			if s.Engine != e.ID.Written || s.From < from || to != 0 && s.From > to || s.From > p.today {
 				continue
@@ -51,7 +55,9 @@ func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
 			if s.HoursKnown {
 				total = fmt.Sprintf("%.0f", s.FromTotal)
 			}
-			t.Add(paper.Text(s.From.String()), paper.Text(total), paper.At(s.Position), paper.Nozzle(dash(before)), paper.Nozzle(s.Nozzle), paper.Text(dash(mark+how)), paper.Text(dash(listed)), paper.Text(verdict), rec, paper.Text(by))
+			t.Add(paper.Text(s.From.String()), paper.Text(total), paper.At(s.Position), paper.Nozzle(dash(before)),
+				paper.Nozzle(s.Nozzle), paper.Text(dash(mark+how)), paper.Text(dash(listed)), paper.Text(verdict), rec,
+				paper.Text(by))
 		}
 		out.Tables = append(out.Tables, t)
 	}
@@ -81,8 +87,8 @@ func (p *Plan) before(s *logbook.ServicePeriod) string {
 	return last
 }
 
-// markingOf is the marking of the nozzle that a stay began with: as it was written then, else as the nozzle bore it when it came out. how
-// says the latter.
+// markingOf is the marking of the nozzle that a stay began with: as it was written then, else as the nozzle bore it
+// when it came out. how says the latter.
 func (p *Plan) markingOf(s *logbook.ServicePeriod) (mark, how string) {
 	if mark = p.markingIn(s); mark != "" {
 		return mark, ""
@@ -129,14 +135,17 @@ func (p *Plan) permitted(engine string, day logbook.Day) (text string, all []str
 	return strings.Join(all, ", "), all
 }
 
-// Survey lists, cylinder by cylinder, the overhauls of a period with the persons behind them, the limits in force and what is not complete.
-// An engine narrows it; empty means all.
+// Survey lists, cylinder by cylinder, the overhauls of a period with the persons behind them, the limits in force and
+// what is not complete. An engine narrows it; empty means all.
 func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 	if to == 0 {
 		to = p.today
 	}
-	out := paper.Paper{Name: "survey", Title: "Overhauls of " + p.Book.Vessel.Called() + span(from, to, p.today) + ", for the survey", Lead: []string{supports, p.Trail.Headline}}
-	t := paper.Table{Name: "overhauls", Title: "by cylinder", Columns: []string{"where", "record", "removed", "engine h", "ran h", "done by", "rank", "seen by", "nozzle", "opening as found", "as left", "limits", "leaks looked for", "shields", "not complete"}, Empty: "none in this time"}
+	out := paper.Paper{Name: "survey", Title: "Overhauls of " + p.Book.Vessel.Called() + span(from, to, p.today) +
+		", for the survey", Lead: []string{supports, p.Trail.Headline}}
+	t := paper.Table{Name: "overhauls", Title: "by cylinder", Columns: []string{"where", "record", "removed", "engine h",
+		"ran h", "done by", "rank", "seen by", "nozzle", "opening as found", "as left", "limits", "leaks looked for",
+		"shields", "not complete"}, Empty: "none in this time"}
 	for _, pos := range p.Book.Positions() {
 		if engine != "" && pos.Engine != engine {
 			continue
@@ -161,12 +170,15 @@ func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 	return out
 }
 
-// corrections lists what was corrected in the records of a period: nothing is rubbed out, so the old figure stands in the record's own
-// words and, where there is a history, in an earlier commit.
+// corrections lists what was corrected in the records of a period: nothing is rubbed out, so the old figure stands in
+// the record's own words and, where there is a history, in an earlier commit.
 func (p *Plan) corrections(engine string, from, to logbook.Day) paper.Table {
-	t := paper.Table{Name: "corrections", Title: "corrected entries, with what stood there before", Columns: []string{"record", "what", "was", "is", "why", "by", "day", "the old text"}, Empty: "none by the records of this time"}
+	t := paper.Table{Name: "corrections", Title: "corrected entries, with what stood there before",
+		Columns: []string{"record", "what", "was", "is", "why", "by", "day", "the old text"},
+		Empty:   "none by the records of this time"}
 	for _, o := range p.Book.Overhauls {
-		if o.Day() < from || o.Day() > to || engine != "" && o.Removed.Engine.Written != engine && o.Fitted.Engine.Written != engine {
+		if o.Day() < from || o.Day() > to || engine != "" && o.Removed.Engine.Written != engine &&
+			o.Fitted.Engine.Written != engine {
 			continue
 		}
 		for _, c := range o.Corrections {
@@ -188,7 +200,8 @@ func (p *Plan) corrections(engine string, from, to logbook.Day) paper.Table {
 					}
 				}
 			}
-			t.Add(paper.Record(o.Stem), paper.Text(dash(c.What.Written)), paper.Text(dash(c.Was.Written)), paper.Text(is), paper.Text(dash(c.Why.Written)), paper.Text(dash(c.By.Written)), paper.Text(dash(c.Date.Written)), paper.Text(old))
+			t.Add(paper.Record(o.Stem), paper.Text(dash(c.What.Written)), paper.Text(dash(c.Was.Written)), paper.Text(is),
+				paper.Text(dash(c.Why.Written)), paper.Text(dash(c.By.Written)), paper.Text(dash(c.Date.Written)), paper.Text(old))
 		}
 	}
 	return t
@@ -243,6 +256,9 @@ func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Servic
 	if s.HoursKnown {
 		total = fmt.Sprintf("%.0f", s.ToTotal)
 	}
-	t.Add(paper.At(pos), paper.Record(o.Stem), paper.Text(s.To.String()), paper.Text(total), paper.Text(hoursOf(s.Hours, s.HoursKnown)), paper.Text(dash(o.By.Written)), paper.Text(rank), paper.Text(seen),
-		paper.Text(dash(strings.TrimPrefix(s.Nozzle+", "+o.Decided.Nozzle.Written, ", "))), paper.Text(dash(o.AsFound.Opening.Median().String())), paper.Text(dash(o.AsLeft.Opening.Median().String())), paper.Text(limits), paper.Text(leaks), paper.Text(shields), paper.Text(dash(strings.Join(gaps, "; "))))
+	t.Add(paper.At(pos), paper.Record(o.Stem), paper.Text(s.To.String()), paper.Text(total),
+		paper.Text(hoursOf(s.Hours, s.HoursKnown)), paper.Text(dash(o.By.Written)), paper.Text(rank), paper.Text(seen),
+		paper.Text(dash(strings.TrimPrefix(s.Nozzle+", "+o.Decided.Nozzle.Written, ", "))),
+		paper.Text(dash(o.AsFound.Opening.Median().String())), paper.Text(dash(o.AsLeft.Opening.Median().String())),
+		paper.Text(limits), paper.Text(leaks), paper.Text(shields), paper.Text(dash(strings.Join(gaps, "; "))))
 }

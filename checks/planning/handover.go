@@ -18,35 +18,45 @@ const (
 	soonDays  = 90  // ahead, for a calibration that runs out
 )
 
-// Handover is what the next engineer must know, in the order of his questions: what sits where, what is ready, what is suspect, what broke, which
-// tools are bad, what was promised, which pockets are awkward, which serials cannot be read, and what he must not do.
+// Handover is what the next engineer must know, in the order of his questions: what sits where, what is ready, what is
+// suspect, what broke, which tools are bad, what was promised, which pockets are awkward, which serials cannot be read,
+// and what he must not do.
 func (p *Plan) Handover() paper.Paper {
-	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Called() + ", " + p.on(), Lead: []string{p.rateText()}}
-	out.Tables = []paper.Table{p.fitted(), p.ready(), p.suspects(), p.dueLines(), p.waiting(), p.lately(), p.broke(), p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}
-	out.Notes = []string{"what the book does not hold it cannot hand over: ask, and walk round with the one who leaves", "the maker's manual, class and the safety management system come before this page"}
+	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Called() + ", " + p.on(),
+		Lead: []string{p.rateText()}}
+	out.Tables = []paper.Table{p.fitted(), p.ready(), p.suspects(), p.dueLines(), p.waiting(), p.lately(), p.broke(),
+		p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}
+	out.Notes = []string{"what the book does not hold it cannot hand over: ask, and walk round with the one who leaves",
+		"the maker's manual, class and the safety management system come before this page"}
 	return out
 }
 
 // Promised is what was promised and is open, and what waits for a chief.
 func (p *Plan) Promised() paper.Paper {
-	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Called() + ", " + p.on(), Lead: []string{p.rateText()}, Tables: []paper.Table{p.dueLines(), p.waiting(), p.gaps()}}
+	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Called() + ", " + p.on(),
+		Lead: []string{p.rateText()}, Tables: []paper.Table{p.dueLines(), p.waiting(), p.gaps()}}
 }
 
 func (p *Plan) fitted() paper.Table {
-	t := paper.Table{Name: "fitted", Title: "what is fitted where", Columns: []string{"where", "holder", "nozzle", "fitted", "has run", "nozzle has run", "set to", "by", "gauge", "gravest finding"}}
+	t := paper.Table{Name: "fitted", Title: "what is fitted where", Columns: []string{"where", "holder", "nozzle",
+		"fitted", "has run", "nozzle has run", "set to", "by", "gauge", "gravest finding"}}
 	for _, pos := range p.Book.Positions() {
 		s := p.lives.At(pos, p.today)
 		if s == nil {
-			t.Add(paper.At(pos), paper.Text("none"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"))
+			t.Add(paper.At(pos), paper.Text("none"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"),
+				paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"))
 			continue
 		}
 		run, known := p.lives.HoursOn(s, p.today)
 		nozzle, nk := p.lives.NozzleHours(s.Nozzle, p.today)
 		set, by, gauge, worst := "–", "–", paper.Text("–"), "–"
 		if o := s.Opened; o != nil {
-			set, by, gauge, worst = dash(o.AsLeft.Opening.Median().String()), dash(o.By.Written), paper.Instrument(dash(o.AsLeft.Gauge.Written)), p.worst(o.Stem)
+			set, by, gauge, worst = dash(o.AsLeft.Opening.Median().String()), dash(o.By.Written),
+				paper.Instrument(dash(o.AsLeft.Gauge.Written)), p.worst(o.Stem)
 		}
-		t.Add(paper.At(pos), paper.Holder(s.Holder), paper.Nozzle(s.Nozzle), paper.Text(s.From.String()), paper.Text(hoursOf(run, known)), paper.Text(hoursOf(nozzle, nk)), paper.Text(set), paper.Text(by), gauge, paper.Text(worst))
+		t.Add(paper.At(pos), paper.Holder(s.Holder), paper.Nozzle(s.Nozzle), paper.Text(s.From.String()),
+			paper.Text(hoursOf(run, known)), paper.Text(hoursOf(nozzle, nk)), paper.Text(set), paper.Text(by), gauge,
+			paper.Text(worst))
 	}
 	return t
 }
@@ -65,7 +75,9 @@ func (p *Plan) worst(stem string) string {
 }
 
 func (p *Plan) ready() paper.Table {
-	t := paper.Table{Name: "rack", Title: "what is ready, and how old its test is", Columns: []string{"holder", "nozzle", "place", "tested", "days ago", "set to", "ready"}, Empty: "no valve is booked as ready"}
+	t := paper.Table{Name: "rack", Title: "what is ready, and how old its test is",
+		Columns: []string{"holder", "nozzle", "place", "tested", "days ago", "set to", "ready"},
+		Empty:   "no valve is booked as ready"}
 	for _, r := range p.Report.Spares {
 		set, ready := "–", r.State.String()
 		if o := r.Overhaul; o != nil {
@@ -73,7 +85,8 @@ func (p *Plan) ready() paper.Table {
 		} else if r.State.Yes() {
 			ready = "by the opening state"
 		}
-		t.Add(paper.Holder(r.Holder), paper.Nozzle(r.Nozzle), paper.Text(dash(r.Place)), paper.Text(r.Since.String()), paper.Text(fmt.Sprint(r.Age)), paper.Text(set), paper.Text(ready))
+		t.Add(paper.Holder(r.Holder), paper.Nozzle(r.Nozzle), paper.Text(dash(r.Place)), paper.Text(r.Since.String()),
+			paper.Text(fmt.Sprint(r.Age)), paper.Text(set), paper.Text(ready))
 	}
 	return t
 }
@@ -89,7 +102,8 @@ func (p *Plan) present() map[string]bool {
 
 // suspects are the open findings of the graver kind on parts that are still there, and what the last engineer named.
 func (p *Plan) suspects() paper.Table {
-	t := paper.Table{Name: "suspect", Title: "what is suspect", Columns: []string{"where", "what", "why", "stands in"}, Empty: "nothing by the findings that are open"}
+	t := paper.Table{Name: "suspect", Title: "what is suspect", Columns: []string{"where", "what", "why", "stands in"},
+		Empty: "nothing by the findings that are open"}
 	on := p.present()
 	seen := map[string]bool{}
 	for _, f := range p.Report.Findings {
@@ -134,24 +148,30 @@ func (p *Plan) lastHandover() *logbook.Handover {
 
 // promises are what was promised and is open: deferrals, trials, reviews, orders, and what the last engineer left open.
 func (p *Plan) dueLines() paper.Table {
-	t := paper.Table{Name: "promised", Title: "what was promised", Columns: []string{"what", "which", "where", "stands at", "until", "left"}, Empty: "nothing that is open"}
+	t := paper.Table{Name: "promised", Title: "what was promised", Columns: []string{"what", "which", "where", "stands at",
+		"until", "left"}, Empty: "nothing that is open"}
 	for _, x := range slices.Concat(p.deferrals(), p.decisions()) {
 		t.Add(paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(x.at.String()), paper.Text(x.left))
 	}
 	for _, it := range p.items {
 		if it.OnOrder > 0 {
-			t.Add(paper.Text("order"), paper.Placed(it.Name, it.Last.Place), paper.Text("–"), paper.Text(fmt.Sprintf("%g on order", it.OnOrder)), paper.Text(dash(it.Due.Written)), paper.Text("–"))
+			t.Add(paper.Text("order"), paper.Placed(it.Name, it.Last.Place), paper.Text("–"),
+				paper.Text(fmt.Sprintf("%g on order", it.OnOrder)), paper.Text(dash(it.Due.Written)), paper.Text("–"))
 		}
 	}
 	if h := p.lastHandover(); h != nil {
 		for _, s := range h.Open.Each {
-			t.Add(paper.Text("left open"), paper.Placed(h.Date.Written, s.Place), paper.Text("–"), paper.Text(s.Written), paper.Text("–"), paper.Text("–"))
+			t.Add(paper.Text("left open"), paper.Placed(h.Date.Written, s.Place), paper.Text("–"), paper.Text(s.Written),
+				paper.Text("–"), paper.Text("–"))
 		}
 	}
 	closed := 0
 	for _, d := range p.Book.Deferrals {
 		if d.Closed.Stated() && d.Closed.Date.Day <= p.today {
-			t.Add(paper.Text("deferral, closed"), paper.Placed(d.ID.Written, d.Opening), paper.Text(dash(strings.TrimSpace(d.Holder.Written+" "+d.Nozzle.Written))), paper.Text(dash(d.Closed.Why.Written)+allowedBy(d)), paper.Text(dash(d.End())), paper.Text("closed "+d.Closed.Date.Written))
+			t.Add(paper.Text("deferral, closed"), paper.Placed(d.ID.Written, d.Opening),
+				paper.Text(dash(strings.TrimSpace(d.Holder.Written+" "+d.Nozzle.Written))),
+				paper.Text(dash(d.Closed.Why.Written)+allowedBy(d)), paper.Text(dash(d.End())),
+				paper.Text("closed "+d.Closed.Date.Written))
 			if closed++; closed > 5 {
 				break
 			}
@@ -161,7 +181,8 @@ func (p *Plan) dueLines() paper.Table {
 }
 
 func (p *Plan) waiting() paper.Table {
-	t := paper.Table{Name: "countersign", Title: "what waits for a chief's countersignature", Columns: []string{"record", "what is missing"}, Empty: "nothing"}
+	t := paper.Table{Name: "countersign", Title: "what waits for a chief's countersignature",
+		Columns: []string{"record", "what is missing"}, Empty: "nothing"}
 	if !p.Trail.UnderGit {
 		t.Empty = "not known: " + p.Trail.Headline
 	}
@@ -173,7 +194,8 @@ func (p *Plan) waiting() paper.Table {
 }
 
 func (p *Plan) lately() paper.Table {
-	t := paper.Table{Name: "lately", Title: fmt.Sprintf("the last %d days", lastDays), Columns: []string{"record", "from", "reason", "nozzle", "to", "by", "gravest finding"}, Empty: "no overhaul"}
+	t := paper.Table{Name: "lately", Title: fmt.Sprintf("the last %d days", lastDays),
+		Columns: []string{"record", "from", "reason", "nozzle", "to", "by", "gravest finding"}, Empty: "no overhaul"}
 	for _, o := range slices.Backward(p.Book.Overhauls) {
 		if d := p.today.Days(o.Day()); d < 0 || d > lastDays {
 			continue
@@ -187,26 +209,33 @@ func (p *Plan) lately() paper.Table {
 		} else if o.Stored.Stated() {
 			to = paper.Text("rack " + o.Stored.Spot.Written)
 		}
-		t.Add(paper.Record(o.Stem), from, paper.Text(dash(o.Removed.Reason.Written)), paper.Text(dash(o.Decided.Nozzle.Written)), to, paper.Text(dash(o.By.Written)), paper.Text(p.worst(o.Stem)))
+		t.Add(paper.Record(o.Stem), from, paper.Text(dash(o.Removed.Reason.Written)),
+			paper.Text(dash(o.Decided.Nozzle.Written)), to, paper.Text(dash(o.By.Written)), paper.Text(p.worst(o.Stem)))
 	}
 	return t
 }
 
 // broke are valves pulled for a symptom and parts taken out of use in the last hitch.
 func (p *Plan) broke() paper.Table {
-	t := paper.Table{Name: "broke", Title: fmt.Sprintf("what broke in the last %d days, and earlier this year", hitchDays), Columns: []string{"record", "where", "reason", "nozzle", "holder", "why"}, Empty: "nothing"}
+	t := paper.Table{Name: "broke", Title: fmt.Sprintf("what broke in the last %d days, and earlier this year", hitchDays),
+		Columns: []string{"record", "where", "reason", "nozzle", "holder", "why"}, Empty: "nothing"}
 	for _, o := range slices.Backward(p.Book.Overhauls) {
 		d := p.today.Days(o.Day())
-		if d < 0 || d > hitchDays && o.Day().Time().Year() != p.today.Time().Year() || !o.Removed.Reason.Is("symptom") && !o.Decided.Nozzle.Is("renew", "condemn") && !o.Decided.Holder.Is("renew", "condemn") {
+		if d < 0 || d > hitchDays && o.Day().Time().Year() != p.today.Time().Year() || !o.Removed.Reason.Is("symptom") &&
+			!o.Decided.Nozzle.Is("renew", "condemn") && !o.Decided.Holder.Is("renew", "condemn") {
 			continue
 		}
-		t.Add(paper.Record(o.Stem), paper.At(logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}), paper.Text(dash(o.Removed.Reason.Written)), paper.Text(dash(o.Decided.Nozzle.Written)), paper.Text(dash(o.Decided.Holder.Written)), paper.Text(dash(o.Decided.Why.Written)))
+		t.Add(paper.Record(o.Stem), paper.At(logbook.Position{Engine: o.Removed.Engine.Written,
+			Cylinder: o.Removed.Cylinder.Written}), paper.Text(dash(o.Removed.Reason.Written)),
+			paper.Text(dash(o.Decided.Nozzle.Written)), paper.Text(dash(o.Decided.Holder.Written)),
+			paper.Text(dash(o.Decided.Why.Written)))
 	}
 	return t
 }
 
 func (p *Plan) tools() paper.Table {
-	t := paper.Table{Name: "tools", Title: "tools and gauges", Columns: []string{"id", "what", "calibrated until", "state"}, Empty: "the book names none"}
+	t := paper.Table{Name: "tools", Title: "tools and gauges", Columns: []string{"id", "what", "calibrated until",
+		"state"}, Empty: "the book names none"}
 	used := p.used()
 	for _, id := range slices.Sorted(maps.Keys(p.Book.Instruments)) {
 		i := p.Book.Instruments[id]
@@ -227,14 +256,16 @@ func (p *Plan) tools() paper.Table {
 		for _, w := range i.FoundWrong {
 			state = append(state, "read wrong "+w.From.Written+" to "+w.To.Written)
 		}
-		t.Add(paper.Instrument(id), paper.Text(dash(i.Kind.Written)), paper.Text(dash(i.Until.Written)), paper.Text(strings.Join(state, "; ")))
+		t.Add(paper.Instrument(id), paper.Text(dash(i.Kind.Written)), paper.Text(dash(i.Until.Written)),
+			paper.Text(strings.Join(state, "; ")))
 	}
 	return t
 }
 
 // pockets are what was last written of each pocket, and every one in which more rings lay than belong there.
 func (p *Plan) pockets() paper.Table {
-	t := paper.Table{Name: "pockets", Title: "pockets and rings", Columns: []string{"where", "last written of it", "rings", "record"}, Empty: "nothing was written of any pocket"}
+	t := paper.Table{Name: "pockets", Title: "pockets and rings", Columns: []string{"where", "last written of it", "rings",
+		"record"}, Empty: "nothing was written of any pocket"}
 	for _, pos := range p.Book.Positions() {
 		var note *logbook.Overhaul
 		for _, s := range slices.Backward(p.lives.InPosition(pos)) {
@@ -243,14 +274,16 @@ func (p *Plan) pockets() paper.Table {
 				continue
 			}
 			if o.Removed.RingsOut.Valid && o.Removed.RingsOut.Value > p.settings.Rings.Value {
-				t.Add(paper.At(pos), paper.Text(dash(o.Removed.Pocket.Written)), paper.Text(o.Removed.RingsOut.Written+" came out"), paper.Record(o.Stem))
+				t.Add(paper.At(pos), paper.Text(dash(o.Removed.Pocket.Written)), paper.Text(o.Removed.RingsOut.Written+" came out"),
+					paper.Record(o.Stem))
 				if note == nil {
 					note = o
 				}
 			}
 			if note == nil && o.Removed.Pocket.Stated() {
 				note = o
-				t.Add(paper.At(pos), paper.Text(o.Removed.Pocket.Written), paper.Text(dash(o.Removed.RingsOut.Written)), paper.Record(o.Stem))
+				t.Add(paper.At(pos), paper.Text(o.Removed.Pocket.Written), paper.Text(dash(o.Removed.RingsOut.Written)),
+					paper.Record(o.Stem))
 			}
 		}
 	}
@@ -264,7 +297,8 @@ func (p *Plan) pockets() paper.Table {
 
 // gaps are records of the last hitch that still need a value, or say why they have none, and those written from memory.
 func (p *Plan) gaps() paper.Table {
-	t := paper.Table{Name: "gaps", Title: "records that are not complete, by their own words", Columns: []string{"record", "by", "what is missing"}, Empty: "none"}
+	t := paper.Table{Name: "gaps", Title: "records that are not complete, by their own words",
+		Columns: []string{"record", "by", "what is missing"}, Empty: "none"}
 	year := p.today - 365
 	for _, o := range slices.Backward(p.Book.Overhauls) {
 		if o.Day() < year || o.Day() > p.today {
@@ -272,10 +306,12 @@ func (p *Plan) gaps() paper.Table {
 		}
 		var what []string
 		if o.Reconstructed.Stated() {
-			what = append(what, "written later, "+dash(o.Reconstructed.Date.Written)+", from "+dash(o.Reconstructed.From.Written))
+			what = append(what, "written later, "+dash(o.Reconstructed.Date.Written)+", from "+
+				dash(o.Reconstructed.From.Written))
 		}
 		for _, v := range p.Report.Judgement.Of(o) { // the hours of a nozzle are reckoned, not measured
-			if v.Key != "nozzle_hours" && v.Why != "" && strings.Contains(v.Result.String(), "not measured") && v.LimitText != "" {
+			if v.Key != "nozzle_hours" && v.Why != "" && strings.Contains(v.Result.String(), "not measured") &&
+				v.LimitText != "" {
 				what = append(what, v.Name+" not measured ("+v.Why+")")
 			}
 		}
@@ -290,7 +326,8 @@ func (p *Plan) gaps() paper.Table {
 }
 
 func (p *Plan) unreadable() paper.Table {
-	t := paper.Table{Name: "serials", Title: "serials that are not fully read", Columns: []string{"serial", "how well", "record"}, Empty: "none on record"}
+	t := paper.Table{Name: "serials", Title: "serials that are not fully read",
+		Columns: []string{"serial", "how well", "record"}, Empty: "none on record"}
 	for _, o := range slices.Backward(p.Book.Overhauls) {
 		if o.Day() > p.today {
 			continue
@@ -308,7 +345,8 @@ func (p *Plan) unreadable() paper.Table {
 }
 
 func (p *Plan) lessons() paper.Table {
-	t := paper.Table{Name: "lessons", Title: "lessons, as they were written", Columns: []string{"handed over", "by", "lesson"}, Empty: "none was written"}
+	t := paper.Table{Name: "lessons", Title: "lessons, as they were written",
+		Columns: []string{"handed over", "by", "lesson"}, Empty: "none was written"}
 	for _, h := range slices.Backward(p.Book.Handovers) {
 		if h.Date.Day > p.today {
 			continue
@@ -322,10 +360,13 @@ func (p *Plan) lessons() paper.Table {
 
 // never is what the next engineer must not do, each with where it is written.
 func (p *Plan) never() paper.Table {
-	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "stands in"}, Empty: "see the cautions"}
+	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "stands in"},
+		Empty: "see the cautions"}
 	for _, part := range p.Book.Parts {
 		if part.Condemned.Stated() {
-			t.Add(paper.Text("fit "+strings.TrimSpace(part.Kind.Written+" "+part.Number())), paper.Text("condemned "+part.Condemned.Date.Written+": "+part.Condemned.Why.Written), paper.Placed(part.Path, part.Condemned.Place))
+			t.Add(paper.Text("fit "+strings.TrimSpace(part.Kind.Written+" "+part.Number())),
+				paper.Text("condemned "+part.Condemned.Date.Written+": "+part.Condemned.Why.Written),
+				paper.Placed(part.Path, part.Condemned.Place))
 		}
 	}
 	m := p.markings()
@@ -334,7 +375,8 @@ func (p *Plan) never() paper.Table {
 	}
 	for _, r := range p.Report.Spares {
 		if r.State.Again != "" {
-			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text("tested "+logbook.Counted(r.Age, "day")+" ago"), paper.Holder(r.Holder))
+			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text("tested "+logbook.Counted(r.Age, "day")+" ago"),
+				paper.Holder(r.Holder))
 		}
 	}
 	for _, d := range p.Book.Decisions {
@@ -344,6 +386,7 @@ func (p *Plan) never() paper.Table {
 			t.Add(paper.Text("go against "+d.ID.Written), paper.Text(text), paper.Placed(d.Path, d.Opening))
 		}
 	}
-	t.Add(paper.Text("feel for a leak with a hand, or stand in front of a spray"), paper.Text("the test jet enters flesh: a wound like a pinprick is an emergency"), paper.Text("cautions"))
+	t.Add(paper.Text("feel for a leak with a hand, or stand in front of a spray"),
+		paper.Text("the test jet enters flesh: a wound like a pinprick is an emergency"), paper.Text("cautions"))
 	return t
 }

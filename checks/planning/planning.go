@@ -1,5 +1,6 @@
-// Package planning works out what is due and when, what is needed for it, and what the next engineer must know. It knows running rates, ages
-// and stores; what a valve showed was judged before. It writes nothing down itself: it makes papers.
+// Package planning works out what is due and when, what is needed for it, and what the next engineer must know. It
+// knows running rates, ages and stores; what a valve showed was judged before. It writes nothing down itself: it makes
+// papers.
 //
 // Begin with [Plan] and its methods.
 package planning
@@ -31,7 +32,8 @@ func New(b *logbook.Book, r *checks.Report, t *logbook.Trail) *Plan {
 	if t == nil {
 		t = logbook.PlainFolder()
 	}
-	p := &Plan{Book: b, Report: r, Trail: t, lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: r.Today, paces: map[string]logbook.Pace{}}
+	p := &Plan{Book: b, Report: r, Trail: t, lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: r.Today,
+		paces: map[string]logbook.Pace{}}
 	for _, e := range b.Vessel.Engines {
 		p.paces[e.ID.Written] = b.PaceOf(e.ID.Written, p.today)
 	}
@@ -39,7 +41,8 @@ func New(b *logbook.Book, r *checks.Report, t *logbook.Trail) *Plan {
 	return p
 }
 
-// in is the day on which so many hours have run, at the present rate and at its ends: the soonest and the latest. 0 where no rate is known.
+// in is the day on which so many hours have run, at the present rate and at its ends: the soonest and the latest. 0
+// where no rate is known.
 func (p *Plan) in(engine string, hours float64) (at, soonest, latest logbook.Day) {
 	r := p.paces[engine]
 	if !r.Known {
@@ -73,7 +76,8 @@ func (p *Plan) rateText() string {
 			all = append(all, e.Called()+" not known")
 			continue
 		}
-		all = append(all, fmt.Sprintf("%s %.1f h a day (%.1f to %.1f in the months before)", e.ID.Written, r.PerDay, r.Low, r.High))
+		all = append(all, fmt.Sprintf("%s %.1f h a day (%.1f to %.1f in the months before)", e.ID.Written, r.PerDay, r.Low,
+			r.High))
 	}
 	if len(all) == 0 {
 		return "running rate: not known, the book names no engine"
@@ -108,7 +112,8 @@ func (p *Plan) used() map[string]bool {
 		for t := range o.Taken() {
 			on[t.With.Written] = true
 		}
-		for _, s := range []logbook.Serial{o.AsFound.Bench, o.AsLeft.Bench, o.Assembled.NozzleNut.Wrench, o.AsLeft.EndCap.Wrench, o.Fitted.ClampNuts.Wrench, o.Fitted.PipeNut.Wrench} {
+		for _, s := range []logbook.Serial{o.AsFound.Bench, o.AsLeft.Bench, o.Assembled.NozzleNut.Wrench,
+			o.AsLeft.EndCap.Wrench, o.Fitted.ClampNuts.Wrench, o.Fitted.PipeNut.Wrench} {
 			on[s.Written] = true
 		}
 	}

@@ -14,9 +14,13 @@ import (
 
 // Stores lists what is on board against what is needed until more can come, by each part's own age.
 func (p *Plan) Stores() paper.Paper {
-	out := paper.Paper{Name: "stores", Title: "Spares and stores of " + p.Book.Vessel.Called() + " on " + p.on(), Lead: []string{p.rateText(),
-		fmt.Sprintf("minimum: what is expected in the lead time and %d days until the next look, and %s spreads more (setting stock_margin)", stores.ReviewDays, p.settings.StockMargin.Written)}}
-	stock := paper.Table{Name: "stock", Title: "on board, and enough until more can come?", Columns: []string{"item", "part no", "on board", "on order", "order due", "lead d", "expected", "minimum", "to order", "rests on"}, Empty: "the book keeps no stores"}
+	out := paper.Paper{Name: "stores", Title: "Spares and stores of " + p.Book.Vessel.Called() + " on " + p.on(),
+		Lead: []string{p.rateText(),
+			fmt.Sprintf("minimum: what is expected in the lead time and %d days until the next look, and %s spreads more "+
+				"(setting stock_margin)", stores.ReviewDays, p.settings.StockMargin.Written)}}
+	stock := paper.Table{Name: "stock", Title: "on board, and enough until more can come?",
+		Columns: []string{"item", "part no", "on board", "on order", "order due", "lead d", "expected", "minimum", "to order",
+			"rests on"}, Empty: "the book keeps no stores"}
 	for _, it := range p.items {
 		lead, minimum, order := "–", "–", "lead time not stated"
 		expected := "not known"
@@ -34,19 +38,25 @@ func (p *Plan) Stores() paper.Paper {
 		} else if it.Short() && it.ToOrder() == 0 {
 			order = "0, see that the order comes"
 		}
-		stock.Add(paper.Placed(it.Name, it.Last.Place), paper.Text(dash(it.PartNo)), num(it.OnBoard), num(it.OnOrder), paper.Text(dash(it.Due.Written)), paper.Text(lead),
+		stock.Add(paper.Placed(it.Name, it.Last.Place), paper.Text(dash(it.PartNo)), num(it.OnBoard), num(it.OnOrder),
+			paper.Text(dash(it.Due.Written)), paper.Text(lead),
 			paper.Text(expected), paper.Text(minimum), paper.Text(order), paper.Text(restsOn(it)))
 	}
 	out.Tables = append(out.Tables, stock, p.order(), p.wave(), p.ages(), p.consumption(), p.loose(), p.markings())
-	out.Notes = append(out.Notes, "nozzles are counted by each one's own hours: those bought together wear out together, and no average shows it coming",
-		"a nozzle in the spares rack does not age; one out of a valve is counted as on board only where the stores book it back",
+	out.Notes = append(out.Notes,
+		"nozzles are counted by each one's own hours: those bought together wear out together, and no average "+
+			"shows it coming",
+		"a nozzle in the spares rack does not age; one out of a valve is counted as on board only where the stores "+
+			"book it back",
 		"order by part number, and compare the marking with the permitted list when it comes aboard")
 	return out
 }
 
-// order is the list to send ashore: what is missing to the minimum beside what is on order, with the marking that a nozzle must bear.
+// order is the list to send ashore: what is missing to the minimum beside what is on order, with the marking that a
+// nozzle must bear.
 func (p *Plan) order() paper.Table {
-	t := paper.Table{Name: "order", Title: "order list", Columns: []string{"part no", "item", "pieces", "lead d", "marking"}, Empty: "nothing, by what the stores and the lead times say"}
+	t := paper.Table{Name: "order", Title: "order list", Columns: []string{"part no", "item", "pieces", "lead d",
+		"marking"}, Empty: "nothing, by what the stores and the lead times say"}
 	if len(p.items) == 0 {
 		t.Empty = "not known: the book keeps no stores"
 	}
@@ -107,10 +117,12 @@ func restsOn(it *stores.Item) string {
 
 func num(x float64) paper.Cell { return paper.Text(fmt.Sprintf("%g", x)) }
 
-// wave counts, quarter by quarter, the fitted nozzles that reach their life, up to when the last of them does: each type of valve by itself,
-// since no nozzle of one serves the other.
+// wave counts, quarter by quarter, the fitted nozzles that reach their life, up to when the last of them does: each
+// type of valve by itself, since no nozzle of one serves the other.
 func (p *Plan) wave() paper.Table {
-	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter, if each ran on in its engine", Columns: []string{"quarter", "type", "reach their life", "on board and due by then", "which"}, Empty: "not known: no life, no rate or no nozzle's hours are known"}
+	t := paper.Table{Name: "wave", Title: "fitted nozzles that reach their life, by quarter, if each ran on in its engine",
+		Columns: []string{"quarter", "type", "reach their life", "on board and due by then", "which"},
+		Empty:   "not known: no life, no rate or no nozzle's hours are known"}
 	var order []string
 	by := map[string]map[string][]string{}
 	unknown := map[string][]string{}
@@ -164,7 +176,8 @@ func (p *Plan) waveOf(t *paper.Table, name string, by map[string][]string, unkno
 		have -= n
 	}
 	if len(quarters) > 0 && len(unknown) > 0 {
-		t.Add(paper.Text("hours not known"), paper.Text(name), num(float64(len(unknown))), paper.Text("–"), paper.Text(strings.Join(unknown, ", ")))
+		t.Add(paper.Text("hours not known"), paper.Text(name), num(float64(len(unknown))), paper.Text("–"),
+			paper.Text(strings.Join(unknown, ", ")))
 	}
 }
 
@@ -174,7 +187,8 @@ func quarter(d logbook.Day) string {
 }
 
 func (p *Plan) ages() paper.Table {
-	t := paper.Table{Name: "ages", Title: "each nozzle's own age", Columns: []string{"nozzle", "where", "has run", "life", "never beyond", "reaches it about"}, Empty: "no nozzle is on record"}
+	t := paper.Table{Name: "ages", Title: "each nozzle's own age", Columns: []string{"nozzle", "where", "has run", "life",
+		"never beyond", "reaches it about"}, Empty: "no nozzle is on record"}
 	for _, a := range p.Ages() {
 		where := paper.Text("rack, in " + a.Holder)
 		at := logbook.Day(0)
@@ -184,14 +198,18 @@ func (p *Plan) ages() paper.Table {
 				at, _, _ = p.in(a.Position.Engine, a.Life-a.Hours)
 			}
 		}
-		t.Add(paper.Nozzle(a.Nozzle), where, paper.Text(hoursOf(a.Hours, a.Known)), paper.Text(statedHours(a.Life)), paper.Text(statedHours(a.Never)), paper.Text(at.String()))
+		t.Add(paper.Nozzle(a.Nozzle), where, paper.Text(hoursOf(a.Hours, a.Known)), paper.Text(statedHours(a.Life)),
+			paper.Text(statedHours(a.Never)), paper.Text(at.String()))
 	}
 	return t
 }
 
-// consumption counts nozzles by year: renewed on the bench, and why, and what the stores moved, for each 1000 h that the engines ran.
+// consumption counts nozzles by year: renewed on the bench, and why, and what the stores moved, for each 1000 h that
+// the engines ran.
 func (p *Plan) consumption() paper.Table {
-	t := paper.Table{Name: "consumption", Title: "nozzles by year", Columns: []string{"year", "renewed", "at their life", "before it", "most by one holder", "out of the stores", "engine hours", "renewed per 1000 h"}, Empty: "none was renewed"}
+	t := paper.Table{Name: "consumption", Title: "nozzles by year", Columns: []string{"year", "renewed", "at their life",
+		"before it", "most by one holder", "out of the stores", "engine hours", "renewed per 1000 h"},
+		Empty: "none was renewed"}
 	type year struct {
 		n, life int
 		of      map[string]int
@@ -251,7 +269,8 @@ func (p *Plan) consumption() paper.Table {
 		if kept {
 			out = fmt.Sprintf("%g", moved[y])
 		}
-		t.Add(paper.Text(fmt.Sprint(y)), num(float64(x.n)), num(float64(x.life)), num(float64(x.n-x.life)), paper.Text(name), paper.Text(out), paper.Text(fmt.Sprintf("%.0f", hours)), paper.Text(per))
+		t.Add(paper.Text(fmt.Sprint(y)), num(float64(x.n)), num(float64(x.life)), num(float64(x.n-x.life)), paper.Text(name),
+			paper.Text(out), paper.Text(fmt.Sprintf("%.0f", hours)), paper.Text(per))
 	}
 	return t
 }
@@ -274,7 +293,8 @@ func (p *Plan) ranIn(y int) float64 {
 }
 
 func (p *Plan) loose() paper.Table {
-	t := paper.Table{Name: "loose", Title: "parts with a serial in the stores", Columns: []string{"serial", "item", "marking"}, Empty: "none by the movements booked"}
+	t := paper.Table{Name: "loose", Title: "parts with a serial in the stores",
+		Columns: []string{"serial", "item", "marking"}, Empty: "none by the movements booked"}
 	for _, it := range p.items {
 		for _, s := range it.Serials {
 			mark := "–"
@@ -292,7 +312,8 @@ func (p *Plan) loose() paper.Table {
 }
 
 func (p *Plan) markings() paper.Table {
-	t := paper.Table{Name: "markings", Title: "nozzle markings permitted today", Columns: []string{"engine", "permitted", "source"}, Empty: "the limits state none"}
+	t := paper.Table{Name: "markings", Title: "nozzle markings permitted today", Columns: []string{"engine", "permitted",
+		"source"}, Empty: "the limits state none"}
 	for _, e := range p.Book.Vessel.Engines {
 		l := p.Book.LimitsOf(e.ID.Written)
 		if l == nil {
@@ -307,7 +328,8 @@ func (p *Plan) markings() paper.Table {
 			all = append(all, m.Written)
 		}
 		from, _ := l.RevisionOf(in.Markings.Place)
-		t.Add(paper.Text(e.ID.Written), paper.Text(strings.Join(all, ", ")), paper.Placed(from.Source.Written, in.Markings.Place))
+		t.Add(paper.Text(e.ID.Written), paper.Text(strings.Join(all, ", ")),
+			paper.Placed(from.Source.Written, in.Markings.Place))
 	}
 	return t
 }

@@ -76,7 +76,8 @@ func (c *Recurring) findFouled(rounds []logbook.Round) {
 	}
 }
 
-// round holds one round against the settings of the book. A holder that was condemned in the end explains its own valve.
+// round holds one round against the settings of the book. A holder that was condemned in the end explains its own
+// valve.
 func (c *Recurring) round(r logbook.Round, usual ageing) Fouled {
 	f := Fouled{Round: r}
 	lives := c.book.Lives()
@@ -100,7 +101,8 @@ func (c *Recurring) round(r logbook.Round, usual ageing) Fouled {
 	}
 	f.Leak = c.leakOf(r, usual)
 	st := c.settings
-	f.Many = f.Judged >= st.SetLeast.Int() && len(f.Bad) >= st.RoundEarly.Int() && float64(len(f.Bad))*100 >= st.RoundBad.Float()*float64(f.Judged)
+	f.Many = f.Judged >= st.SetLeast.Int() && len(f.Bad) >= st.RoundEarly.Int() &&
+		float64(len(f.Bad))*100 >= st.RoundBad.Float()*float64(f.Judged)
 	f.Soon = len(f.Early) >= st.RoundEarly.Int()
 	f.Short = f.Leak.N >= st.SetLeast.Int() && f.Leak.Mean*100 < st.RoundLeak.Float()*f.Leak.Usual
 	return f
@@ -108,7 +110,8 @@ func (c *Recurring) round(r logbook.Round, usual ageing) Fouled {
 
 // interval is the interval in hours that held for a record when the valve came out.
 func (c *Recurring) interval(o *logbook.Overhaul) (float64, bool) {
-	i, ok := c.book.IntervalOn(logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}, o.Removed.Date.Day)
+	i, ok := c.book.IntervalOn(logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written},
+		o.Removed.Date.Day)
 	return i.Hours.Float(), ok
 }
 
@@ -144,7 +147,8 @@ func (c *Recurring) leakOf(r logbook.Round, usual ageing) LeakDown {
 	return l
 }
 
-// bunkers lists the bunkers that were in use while the valves of a round ran, by the days of the stay they fill most of.
+// bunkers lists the bunkers that were in use while the valves of a round ran, by the days of the stay they fill most
+// of.
 func (c *Recurring) bunkers(r logbook.Round) []BunkerUse {
 	var uses []BunkerUse
 	for i := range c.book.Bunkers {

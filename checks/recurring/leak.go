@@ -18,8 +18,9 @@ type LeakChange struct {
 // Share is the time as found in per cent of the time as left.
 func (l LeakChange) Share() float64 { return 100 * l.Found / l.Left }
 
-// LeakChanges lists, oldest first, the overhauls whose leak-down as found compares with how the valve was left: the same nozzle, the
-// same bench, the same fall of pressure, and oil of a like temperature or one whose viscosity the book knows.
+// LeakChanges lists, oldest first, the overhauls whose leak-down as found compares with how the valve was left: the
+// same nozzle, the same bench, the same fall of pressure, and oil of a like temperature or one whose viscosity the book
+// knows.
 func (c *Recurring) LeakChanges() []LeakChange {
 	var all []LeakChange
 	for _, o := range c.book.Overhauls {
@@ -30,7 +31,8 @@ func (c *Recurring) LeakChanges() []LeakChange {
 		p := left.Overhaul
 		then, now := &p.AsLeft, &o.AsFound
 		if !then.LeakDown.Time.Quantity.Valid() || !now.LeakDown.Time.Quantity.Valid() || then.LeakDown.Time.Float() <= 0 ||
-			p.Nozzle.Left.Written != o.Nozzle.Found.Written || then.Bench.Written != now.Bench.Written || !sameFall(&then.LeakDown, &now.LeakDown) ||
+			p.Nozzle.Left.Written != o.Nozzle.Found.Written || then.Bench.Written != now.Bench.Written ||
+			!sameFall(&then.LeakDown, &now.LeakDown) ||
 			!then.Oil.Quantity.Valid() || !now.Oil.Quantity.Valid() {
 			continue
 		}
@@ -47,7 +49,8 @@ func (c *Recurring) LeakChanges() []LeakChange {
 	return all
 }
 
-// sameFall says that two tests were timed over the same fall of pressure; a test that does not state it was made as the limits say.
+// sameFall says that two tests were timed over the same fall of pressure; a test that does not state it was made as the
+// limits say.
 func sameFall(a, b *logbook.LeakDown) bool {
 	if !a.From.Quantity.Valid() || !a.To.Quantity.Valid() || !b.From.Quantity.Valid() || !b.To.Quantity.Valid() {
 		return true

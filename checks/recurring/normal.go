@@ -38,7 +38,8 @@ func Habit(values []float64, floor float64) Normal {
 	return n
 }
 
-// normalOf is the habit of the latest valves, at most so many, whose running hours lie within a share of the given ones.
+// normalOf is the habit of the latest valves, at most so many, whose running hours lie within a share of the given
+// ones.
 func normalOf(earlier []point, hours, share float64, most int, floor float64) Normal {
 	var values []float64
 	for i := len(earlier) - 1; i >= 0 && len(values) < most; i-- {
@@ -49,16 +50,17 @@ func normalOf(earlier []point, hours, share float64, most int, floor float64) No
 	return Habit(values, floor)
 }
 
-// ageing is a habit that changes with the running hours: a median line through what earlier valves showed, not drawn beyond the ages
-// it comes from.
+// ageing is a habit that changes with the running hours: a median line through what earlier valves showed, not drawn
+// beyond the ages it comes from.
 type ageing struct {
 	n         int
 	low, high float64
 	line      func(hours float64) float64
 }
 
-// ageingOf draws the line. Valves of a like age, within a share of one another, say nothing of ageing: the scatter between two rounds a
-// few hours apart would be taken for a slope, and a young round then held against seconds that no valve ever showed.
+// ageingOf draws the line. Valves of a like age, within a share of one another, say nothing of ageing: the scatter
+// between two rounds a few hours apart would be taken for a slope, and a young round then held against seconds that no
+// valve ever showed.
 func ageingOf(earlier []point, share float64) ageing {
 	a := ageing{n: len(earlier)}
 	if a.n == 0 {

@@ -1,9 +1,9 @@
-// Package causes works out what several overhauls show together and one alone cannot: how a round came back against this ship's own
-// normal, which rounds were fouled as a whole, which nozzles were rejected before their time and what explains it. It reports nothing
-// and judges no single value: checks turn its facts into findings, pages draw them.
+// Package causes works out what several overhauls show together and one alone cannot: how a round came back against
+// this ship's own normal, which rounds were fouled as a whole, which nozzles were rejected before their time and what
+// explains it. It reports nothing and judges no single value: checks turn its facts into findings, pages draw them.
 //
-// Whatever is settled by then leaves the ship's normal: valves set or tested with an instrument on record as wrong, and parts that
-// were condemned in the end.
+// Whatever is settled by then leaves the ship's normal: valves set or tested with an instrument on record as wrong, and
+// parts that were condemned in the end.
 //
 // Begin with [Find].
 package recurring
@@ -13,12 +13,14 @@ import (
 	"needlebook/logbook"
 )
 
-// Recurring is what the overhauls of a book show together. It is read-only once made, and safe for use by several goroutines.
+// Recurring is what the overhauls of a book show together. It is read-only once made, and safe for use by several
+// goroutines.
 type Recurring struct {
-	Shifts     []Shift      // every overhaul whose opening pressure compares with how the valve was left, oldest first
-	Against    []RoundShift // rounds large enough to hold against the ship's normal, oldest first; one for each setting class
-	Fouled     []Fouled     // rounds fouled as a whole, oldest first
-	Rejections []Rejection  // nozzles and holders taken out of use, and valves pulled for their signs, oldest first
+	Shifts []Shift // every overhaul whose opening pressure compares with how the valve was left, oldest first
+	// rounds large enough to hold against the ship's normal, oldest first; one for each setting class
+	Against    []RoundShift
+	Fouled     []Fouled    // rounds fouled as a whole, oldest first
+	Rejections []Rejection // nozzles and holders taken out of use, and valves pulled for their signs, oldest first
 
 	book     *logbook.Book
 	judged   *judging.Judgement
@@ -32,7 +34,8 @@ type part struct{ kind, serial string }
 
 // Find works out the causes of a book from its rounds and verdicts.
 func Find(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement) *Recurring {
-	c := &Recurring{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), ended: map[part]bool{}, fouled: map[*logbook.Overhaul]*Fouled{}}
+	c := &Recurring{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), ended: map[part]bool{},
+		fouled: map[*logbook.Overhaul]*Fouled{}}
 	c.condemned()
 	c.findShifts()
 	c.holdAgainst(rounds)
@@ -41,7 +44,8 @@ func Find(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement) *R
 	return c
 }
 
-// condemned notes the parts that ended by a fault of their own, by the decision of an overhaul or by the part's own file.
+// condemned notes the parts that ended by a fault of their own, by the decision of an overhaul or by the part's own
+// file.
 func (c *Recurring) condemned() {
 	for _, o := range c.book.Overhauls {
 		if o.Decided.Holder.Is("condemn") && o.Holder.Stated() {

@@ -7,7 +7,8 @@ import (
 	"needlebook/logbook"
 )
 
-// Rejection is a nozzle taken out of use, a holder condemned, or a valve pulled for its signs before its interval was over.
+// Rejection is a nozzle taken out of use, a holder condemned, or a valve pulled for its signs before its interval was
+// over.
 type Rejection struct {
 	Overhaul    *logbook.Overhaul
 	Position    logbook.Position
@@ -28,7 +29,8 @@ func (c *Recurring) findRejections() {
 			continue
 		}
 		day := o.Removed.Date.Day
-		r := Rejection{Overhaul: o, Position: logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written},
+		r := Rejection{Overhaul: o, Position: logbook.Position{Engine: o.Removed.Engine.Written,
+			Cylinder: o.Removed.Cylinder.Written},
 			Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written, Renewed: c.nozzleOut(o)}
 		period := lives.ClosedBy(o)
 		pulled := o.Removed.Reason.Is("symptom") && period != nil && period.HoursKnown && c.early(o, period)
@@ -103,7 +105,8 @@ func (c *Recurring) life(o *logbook.Overhaul) (float64, bool) {
 
 // faulty says that something tested as found lies beyond its limit.
 func (c *Recurring) faulty(o *logbook.Overhaul) bool {
-	for _, key := range []string{"as_found.opening_pressure", "as_found.seat.state", "as_found.leak_down.time", "as_found.spray"} {
+	for _, key := range []string{"as_found.opening_pressure", "as_found.seat.state", "as_found.leak_down.time",
+		"as_found.spray"} {
 		if c.judged.Find(o, key).Result.Out() {
 			return true
 		}
@@ -122,7 +125,8 @@ func (c *Recurring) unlisted(o *logbook.Overhaul) string {
 		return ""
 	}
 	e, _ := l.On(o.Day())
-	if len(e.Markings.Each) == 0 || slices.ContainsFunc(e.Markings.Each, func(m logbook.Text) bool { return m.Written == mark }) {
+	if len(e.Markings.Each) == 0 || slices.ContainsFunc(e.Markings.Each,
+		func(m logbook.Text) bool { return m.Written == mark }) {
 		return ""
 	}
 	return mark
@@ -131,8 +135,10 @@ func (c *Recurring) unlisted(o *logbook.Overhaul) string {
 // crackedNozzle is the first place of the nozzle that is cracked; empty where none is.
 func crackedNozzle(o *logbook.Overhaul) string {
 	i := &o.Inspected
-	for _, p := range []logbook.PlaceSeen{{Name: "needle seat", Word: &i.NeedleSeat}, {Name: "needle end", Word: &i.NeedleEnd}, {Name: "needle guide", Word: &i.NeedleGuide},
-		{Name: "body seat", Word: &i.BodySeat}, {Name: "tip", Word: &i.Tip}, {Name: "holes", Word: &i.Holes}, {Name: "nozzle face", Word: &i.NozzleFace}} {
+	for _, p := range []logbook.PlaceSeen{{Name: "needle seat", Word: &i.NeedleSeat},
+		{Name: "needle end", Word: &i.NeedleEnd}, {Name: "needle guide", Word: &i.NeedleGuide},
+		{Name: "body seat", Word: &i.BodySeat}, {Name: "tip", Word: &i.Tip}, {Name: "holes", Word: &i.Holes},
+		{Name: "nozzle face", Word: &i.NozzleFace}} {
 		if p.Word.Is("cracked") {
 			return p.Name
 		}
@@ -146,16 +152,16 @@ type Together struct {
 	All  []Rejection // oldest first, the latest too
 }
 
-// ByHolder lists each unexplained rejection of a nozzle with the earlier ones of its holder, where they reach the book's count within
-// its hours. Hours are those of the holder.
+// ByHolder lists each unexplained rejection of a nozzle with the earlier ones of its holder, where they reach the
+// book's count within its hours. Hours are those of the holder.
 func (c *Recurring) ByHolder() []Together {
 	return c.together(func(r Rejection) (string, float64, bool) {
 		return r.Holder, r.HolderHours, r.Renewed && r.Explained == ""
 	})
 }
 
-// ByPosition lists the same for positions: early removals of different holders that neither the holder nor anything else on record
-// explains. Hours are those of the engine.
+// ByPosition lists the same for positions: early removals of different holders that neither the holder nor anything
+// else on record explains. Hours are those of the engine.
 func (c *Recurring) ByPosition() []Together {
 	eats := map[string]bool{}
 	for _, t := range c.ByHolder() {
@@ -193,8 +199,8 @@ func (c *Recurring) together(key func(Rejection) (name string, hours float64, co
 	return all
 }
 
-// MostElsewhere is the largest number of unexplained rejections of a nozzle within the hours that any other holder has, and the
-// number of other holders.
+// MostElsewhere is the largest number of unexplained rejections of a nozzle within the hours that any other holder has,
+// and the number of other holders.
 func (c *Recurring) MostElsewhere(holder string) (most, holders int) {
 	within := c.settings.RejectWithin.Float()
 	of := map[string][]float64{}

@@ -30,17 +30,21 @@ func (c *Recurring) findShifts() {
 	}
 }
 
-// shift compares an overhaul with the last setting of its holder. It does not compare another nozzle, a setting whose opening and
-// closing pressure stand exchanged, or a figure in another unit than it says: each has a finding of its own.
+// shift compares an overhaul with the last setting of its holder. It does not compare another nozzle, a setting whose
+// opening and closing pressure stand exchanged, or a figure in another unit than it says: each has a finding of its
+// own.
 func (c *Recurring) shift(o *logbook.Overhaul) (Shift, bool) {
 	found := o.AsFound.Opening.Median()
 	left, ok := c.book.Lives().LeftBefore(o)
-	if !ok || !o.Removed.Stated() || !found.Quantity.Valid() || !left.Opening.Valid() || left.Opening.Float() <= 0 || found.Float() <= 0 {
+	if !ok || !o.Removed.Stated() || !found.Quantity.Valid() || !left.Opening.Valid() || left.Opening.Float() <= 0 ||
+		found.Float() <= 0 {
 		return Shift{}, false
 	}
-	s := Shift{Overhaul: o, Found: found, Left: left, Bar: found.Float() - left.Opening.Float(), Hours: -1, Settled: c.settled(o)}
+	s := Shift{Overhaul: o, Found: found, Left: left, Bar: found.Float() - left.Opening.Float(), Hours: -1,
+		Settled: c.settled(o)}
 	// Megapascal, bar and psi lie ten and more apart: what differs so much is in another unit than it says.
-	if most := c.settings.NotBelieved.Float() / 100; found.Float() > most*left.Opening.Float() || left.Opening.Float() > most*found.Float() {
+	if most := c.settings.NotBelieved.Float() / 100; found.Float() > most*left.Opening.Float() ||
+		left.Opening.Float() > most*found.Float() {
 		return Shift{}, false
 	}
 	if period := c.book.Lives().ClosedBy(o); period != nil && period.HoursKnown {
@@ -105,7 +109,8 @@ func (c *Recurring) holdAgainst(rounds []logbook.Round) {
 				if len(shifts) < max(st.SetLeast.Int(), 1) {
 					continue
 				}
-				known := normalOf(normal[class], hours/float64(len(shifts)), st.LikeAge.Float()/100, st.NormalOver.Int(), st.SetFloor.Float())
+				known := normalOf(normal[class], hours/float64(len(shifts)), st.LikeAge.Float()/100, st.NormalOver.Int(),
+					st.SetFloor.Float())
 				if known.N < st.SetBaseline.Int() {
 					continue
 				}
@@ -129,7 +134,8 @@ func (c *Recurring) holdAgainst(rounds []logbook.Round) {
 	}
 }
 
-func (c *Recurring) against(r logbook.Round, class logbook.Class, shifts []Shift, normal Normal, in map[*logbook.Overhaul]int) RoundShift {
+func (c *Recurring) against(r logbook.Round, class logbook.Class, shifts []Shift, normal Normal,
+	in map[*logbook.Overhaul]int) RoundShift {
 	a := RoundShift{Round: r, Class: class, Shifts: shifts, Normal: normal, Known: true}
 	setting := 0.0
 	for _, s := range shifts {
@@ -147,7 +153,8 @@ func (c *Recurring) against(r logbook.Round, class logbook.Class, shifts []Shift
 	}
 	mid := 100 * (middle(bars) - normal.Median) / setting
 	least := c.settings.SetShift.Float()
-	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= least && math.Abs(mid) >= least && (mid > 0) == (a.Share > 0)
+	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= least && math.Abs(mid) >= least &&
+		(mid > 0) == (a.Share > 0)
 	for _, s := range shifts {
 		if i, ok := in[s.Left.Overhaul]; ok && a.Off && (c.Against[i].Z > 0) != (a.Z > 0) && !slices.Contains(a.SetIn, i) {
 			a.SetIn = append(a.SetIn, i)

@@ -10,8 +10,8 @@ import (
 // rounding is what adding up fractions may leave over a whole number.
 const rounding = 1e-9
 
-// need is what will be used of an item until an order made at the next look can be here. Nozzles go by each one's own age; everything else
-// by what was used before, which varies with the square of what goes at once.
+// need is what will be used of an item until an order made at the next look can be here. Nozzles go by each one's own
+// age; everything else by what was used before, which varies with the square of what goes at once.
 func (r *reckoner) need(it *Item) Need {
 	n := Need{Days: it.Lead + ReviewDays}
 	variance := 0.0
@@ -38,9 +38,9 @@ func (r *reckoner) first() logbook.Day {
 	return first
 }
 
-// nozzles counts the fitted nozzles of an item's type that reach their life within so many days at the present rate of their engines, and
-// those likely to be rejected before it, from how often that happened for each hour run. known is false where no life, no rate or of no
-// nozzle the hours are known; unknown are those of which they are not.
+// nozzles counts the fitted nozzles of an item's type that reach their life within so many days at the present rate of
+// their engines, and those likely to be rejected before it, from how often that happened for each hour run. known is
+// false where no life, no rate or of no nozzle the hours are known; unknown are those of which they are not.
 func (r *reckoner) nozzles(it *Item, days float64) (life, unknown int, rejected float64, known bool) {
 	types := it.Types
 	hours := 0.0
@@ -81,8 +81,8 @@ func (r *reckoner) nozzles(it *Item, days float64) (life, unknown int, rejected 
 	return life, unknown, rejected, known
 }
 
-// types are the limits files of the engines that the nozzles of an item are for: those on which one of them ran, or whose list permits the
-// marking of one; where neither tells, those that no other item is for.
+// types are the limits files of the engines that the nozzles of an item are for: those on which one of them ran, or
+// whose list permits the marking of one; where neither tells, those that no other item is for.
 func (r *reckoner) types(it *Item) []string {
 	if own := r.told(it); len(own) > 0 {
 		return own
@@ -111,8 +111,10 @@ func (r *reckoner) told(it *Item) []string {
 		in, _ := l.On(r.today)
 		for _, serial := range it.ever {
 			p := r.b.Part("nozzle", serial)
-			permitted := p != nil && slices.ContainsFunc(in.Markings.Each, func(m logbook.Text) bool { return p.Marking.Written != "" && m.Written == p.Marking.Written })
-			if permitted || slices.ContainsFunc(r.lives.OfNozzle(serial), func(s *logbook.ServicePeriod) bool { return r.b.LimitsOf(s.Engine) == l }) {
+			permitted := p != nil && slices.ContainsFunc(in.Markings.Each,
+				func(m logbook.Text) bool { return p.Marking.Written != "" && m.Written == p.Marking.Written })
+			if permitted || slices.ContainsFunc(r.lives.OfNozzle(serial),
+				func(s *logbook.ServicePeriod) bool { return r.b.LimitsOf(s.Engine) == l }) {
 				all = append(all, l.Name)
 				break
 			}
@@ -131,7 +133,8 @@ const (
 	BeforeLife
 )
 
-// RenewalOf says whether an overhaul by a day took the nozzle it found out of use, and whether that was at its life by the limits of its day.
+// RenewalOf says whether an overhaul by a day took the nozzle it found out of use, and whether that was at its life by
+// the limits of its day.
 func RenewalOf(b *logbook.Book, o *logbook.Overhaul, today logbook.Day) Renewal {
 	if !o.Nozzle.Found.Stated() || !o.Decided.Nozzle.Is("renew", "condemn") || o.Day() > today {
 		return NotRenewed

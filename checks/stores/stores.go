@@ -1,6 +1,6 @@
-// Package stores works out what the stores of a ship hold and what will be needed of it until more can come. It knows movements, each
-// nozzle's own age, lead times and running rates; it reports nothing and draws nothing up: the check on low stock and the paper of the
-// stores rest on the same reckoning.
+// Package stores works out what the stores of a ship hold and what will be needed of it until more can come. It knows
+// movements, each nozzle's own age, lead times and running rates; it reports nothing and draws nothing up: the check on
+// low stock and the paper of the stores rest on the same reckoning.
 //
 // Begin with [Count].
 package stores
@@ -53,15 +53,15 @@ func (i *Item) Short() bool {
 // ToOrder are the pieces missing to the minimum beside those that are on order.
 func (i *Item) ToOrder() float64 { return math.Max(0, i.Need.Minimum-i.OnBoard-i.OnOrder) }
 
-// ReviewDays is how often an order is looked at, which the lead time does not cover; use is counted over two years where the book is that
-// long. Both are common practice, no source.
+// ReviewDays is how often an order is looked at, which the lead time does not cover; use is counted over two years
+// where the book is that long. Both are common practice, no source.
 const (
 	ReviewDays = 30
 	useDays    = 730
 )
 
-// Count adds up the movements by a day, item by item, and works out what each will need. One part number is one item, whatever it is
-// called; where none is stated its name is. Items stand in the order in which they first moved.
+// Count adds up the movements by a day, item by item, and works out what each will need. One part number is one item,
+// whatever it is called; where none is stated its name is. Items stand in the order in which they first moved.
 func Count(b *logbook.Book, today logbook.Day) []*Item {
 	r := &reckoner{b: b, lives: b.Lives(), settings: b.Vessel.Settings.WithDefaults(), today: today}
 	r.add()
@@ -102,7 +102,8 @@ func (r *reckoner) add() {
 	slices.SortStableFunc(moves, func(a, b *logbook.StockMove) int { return cmp.Compare(a.Date.Day, b.Date.Day) })
 	by := map[string]*Item{}
 	for _, m := range moves {
-		if m.Date.Day == 0 || m.Date.Day > r.today || !m.Item.Stated() || strings.Contains(strings.ToLower(m.Item.Written), "regrind") {
+		if m.Date.Day == 0 || m.Date.Day > r.today || !m.Item.Stated() ||
+			strings.Contains(strings.ToLower(m.Item.Written), "regrind") {
 			continue
 		}
 		no := m.PartNo.Written
@@ -120,8 +121,8 @@ func (r *reckoner) add() {
 	}
 }
 
-// namesNozzle says that an item is called a nozzle and nothing else with it: "fuel nozzle" and "nozzle 8x0.30" are, "nozzle nut" and "nozzle
-// holder" are not. A new book knows no serial by which to tell.
+// namesNozzle says that an item is called a nozzle and nothing else with it: "fuel nozzle" and "nozzle 8x0.30" are,
+// "nozzle nut" and "nozzle holder" are not. A new book knows no serial by which to tell.
 func namesNozzle(item string) bool {
 	words := strings.Fields(strings.ToLower(item))
 	is := func(w string) bool { return strings.Trim(w, ".,;:s") == "nozzle" }

@@ -8,8 +8,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// UpperBound returns the highest true share of bad that still leaves a chance of 1 - confidence to find no more than this many bad
-// among those opened. With confidence 0.95, 0 bad of 6 still allows 39 %.
+// UpperBound returns the highest true share of bad that still leaves a chance of 1 - confidence to find no more than
+// this many bad among those opened. With confidence 0.95, 0 bad of 6 still allows 39 %.
 //
 // Source: Clopper and Pearson 1934, Biometrika 26, 404, one-sided.
 func UpperBound(bad, opened int, confidence float64) (float64, error) {
@@ -25,8 +25,8 @@ func UpperBound(bad, opened int, confidence float64) (float64, error) {
 	return distuv.Beta{Alpha: float64(bad + 1), Beta: float64(opened - bad)}.Quantile(confidence), nil
 }
 
-// LowerBound returns the lowest true share of bad that still leaves a chance of 1 - confidence to find at least this many bad among
-// those opened. Source: as [UpperBound].
+// LowerBound returns the lowest true share of bad that still leaves a chance of 1 - confidence to find at least this
+// many bad among those opened. Source: as [UpperBound].
 func LowerBound(bad, opened int, confidence float64) (float64, error) {
 	if err := checkCount(bad, opened, confidence); err != nil {
 		return 0, err
@@ -35,8 +35,8 @@ func LowerBound(bad, opened int, confidence float64) (float64, error) {
 	return 1 - upper, err
 }
 
-// BadShare returns the two-sided interval for the true share of bad at a level such as 0.95: both one-sided bounds with half of what
-// is left. Source: as [UpperBound].
+// BadShare returns the two-sided interval for the true share of bad at a level such as 0.95: both one-sided bounds with
+// half of what is left. Source: as [UpperBound].
 func BadShare(bad, opened int, level float64) (Interval, error) {
 	if err := checkCount(bad, opened, level); err != nil {
 		return Interval{}, err
@@ -49,8 +49,9 @@ func BadShare(bad, opened int, level float64) (Interval, error) {
 	return Interval{low, high}, err
 }
 
-// OpeningsNeeded returns how many must be opened, with no more than so many bad among them, to prove with a confidence that the true
-// share of bad is no more than target. With none bad it is the success run, ln(1 - confidence) / ln(1 - target) rounded up.
+// OpeningsNeeded returns how many must be opened, with no more than so many bad among them, to prove with a confidence
+// that the true share of bad is no more than target. With none bad it is the success run, ln(1 - confidence) / ln(1 -
+// target) rounded up.
 func OpeningsNeeded(target, confidence float64, bad int) (int, error) {
 	if err := checkShare("the share of bad to prove", target); err != nil {
 		return 0, err

@@ -27,12 +27,12 @@ var (
 	ErrNoWear    = errors.New("the older ones were bad no more often than the younger: no growing wear to be seen")
 )
 
-// FitWeibull learns shape and scale by maximum likelihood from lives that are exact, within limits, or not ended, in any mixture. It
-// gives numbers wherever they exist; whether the ages are spread enough to trust the shape is asked by [Spread.Fit]. The errors wrap
-// [ErrNone], [ErrNoneEnded], [ErrOneAge] or [ErrNoWear].
+// FitWeibull learns shape and scale by maximum likelihood from lives that are exact, within limits, or not ended, in
+// any mixture. It gives numbers wherever they exist; whether the ages are spread enough to trust the shape is asked by
+// [Spread.Fit]. The errors wrap [ErrNone], [ErrNoneEnded], [ErrOneAge] or [ErrNoWear].
 //
-// Source: maximum likelihood as in any text on life data (Nelson, Applied Life Data Analysis, 1982); each life adds the logarithm of
-// its density, or of the chance to end between its limits.
+// Source: maximum likelihood as in any text on life data (Nelson, Applied Life Data Analysis, 1982); each life adds the
+// logarithm of its density, or of the chance to end between its limits.
 func FitWeibull(lives []Life) (Fit, error) {
 	if err := checkLives(lives); err != nil {
 		return Fit{}, err
@@ -62,12 +62,12 @@ func FitWeibull(lives []Life) (Fit, error) {
 	return f, nil
 }
 
-// flattest is the shape at which lives no longer end by age in any way worth the name. Where the likelihood falls from there on, the
-// summit lies at a shape of nil or below, if anywhere.
+// flattest is the shape at which lives no longer end by age in any way worth the name. Where the likelihood falls from
+// there on, the summit lies at a shape of nil or below, if anywhere.
 const flattest = 1e-3
 
-// meeting returns the last age at which one was still good and the first by which one was bad. Where they do not overlap a single age
-// explains everything, and the likelihood grows without end as the shape does.
+// meeting returns the last age at which one was still good and the first by which one was bad. Where they do not
+// overlap a single age explains everything, and the likelihood grows without end as the shape does.
 func meeting(lives []Life) (lastGood, firstBad float64) {
 	firstBad = math.Inf(1)
 	for _, l := range lives {
@@ -96,8 +96,8 @@ func (f *Fit) curvature(v value) error {
 	return nil
 }
 
-// ShapeWald returns the interval of the shape at a level such as 0.95, by the curvature at the summit on a logarithmic scale. Under
-// some twenty ended lives it is too narrow upward: prefer [Fit.ShapeProfile], and say which one is shown.
+// ShapeWald returns the interval of the shape at a level such as 0.95, by the curvature at the summit on a logarithmic
+// scale. Under some twenty ended lives it is too narrow upward: prefer [Fit.ShapeProfile], and say which one is shown.
 func (f Fit) ShapeWald(level float64) (Interval, error) {
 	return wald(f.Shape, f.varShape, level)
 }

@@ -21,10 +21,10 @@ type FixedShape struct {
 	power  float64 // logarithm of the sum of (age/centre)^shape, the centre being that of lik
 }
 
-// FitFixedShape learns the scale for an assumed shape. Where every end is known exactly or has not come, it is the closed form
-// η = (Σ t^β / r)^(1/β); with ends known within limits the likelihood is climbed. It also works where none has gone bad: there is then
-// no most likely scale, but a bound. It returns an error where all were found bad with no good look before, since any scale down to
-// nil explains that.
+// FitFixedShape learns the scale for an assumed shape. Where every end is known exactly or has not come, it is the
+// closed form η = (Σ t^β / r)^(1/β); with ends known within limits the likelihood is climbed. It also works where none
+// has gone bad: there is then no most likely scale, but a bound. It returns an error where all were found bad with no
+// good look before, since any scale down to nil explains that.
 //
 // Source: known as Weibayes (The New Weibull Handbook; the formula is from memory).
 func FitFixedShape(lives []Life, shape float64) (FixedShape, error) {
@@ -34,7 +34,8 @@ func FitFixedShape(lives []Life, shape float64) (FixedShape, error) {
 	if err := checkAbove("the assumed shape", shape); err != nil {
 		return FixedShape{}, err
 	}
-	f := FixedShape{Shape: shape, Scale: math.Inf(1), N: len(lives), Ended: endedOf(lives), lik: newLikelihood(lives), closed: true}
+	f := FixedShape{Shape: shape, Scale: math.Inf(1), N: len(lives), Ended: endedOf(lives), lik: newLikelihood(lives),
+		closed: true}
 	var powers []float64
 	for _, t := range f.lik.terms {
 		f.closed = f.closed && (t.exact || !t.ended)
@@ -63,7 +64,8 @@ func FitFixedShape(lives []Life, shape float64) (FixedShape, error) {
 	}
 	f.Scale = f.scale(pmax.a)
 	if math.IsNaN(f.LogLik) || math.IsInf(f.LogLik, 0) || !(f.Scale > 0) || math.IsInf(f.Scale, 1) {
-		return FixedShape{}, fmt.Errorf("cannot fit %d lives with shape %v: the ages are too far apart for so steep a shape", len(lives), shape)
+		return FixedShape{}, fmt.Errorf("cannot fit %d lives with shape %v: the ages are too far apart for so steep a shape",
+			len(lives), shape)
 	}
 	return f, nil
 }
@@ -84,9 +86,9 @@ func (f FixedShape) scale(a float64) float64 { return math.Exp(a/f.Shape + f.lik
 
 // ScaleAtLeast returns the scale that the lives prove with a confidence, one-sided.
 //
-// Where none has gone bad it is exact, η = (Σ t^β / -ln(1-C))^(1/β); with ends exactly known or not yet come it is the usual χ² bound
-// with 2r+2 degrees of freedom; with ends known within limits it is the likelihood ratio, which is an approximation: with one or two
-// bad look at [UpperBound] as well.
+// Where none has gone bad it is exact, η = (Σ t^β / -ln(1-C))^(1/β); with ends exactly known or not yet come it is the
+// usual χ² bound with 2r+2 degrees of freedom; with ends known within limits it is the likelihood ratio, which is an
+// approximation: with one or two bad look at [UpperBound] as well.
 func (f FixedShape) ScaleAtLeast(confidence float64) (float64, error) {
 	if err := checkShare("confidence", confidence); err != nil {
 		return 0, err
@@ -136,8 +138,9 @@ func (f FixedShape) PermittedAge(target, confidence float64) (float64, error) {
 	return Weibull{f.Shape, scale}.Age(target), nil
 }
 
-// PermittedRatio returns by which factor the age at which all were opened may be multiplied so that, with a confidence and for an
-// assumed shape, no more than the target share goes bad. Below 1 the present age itself is not proven to that target.
+// PermittedRatio returns by which factor the age at which all were opened may be multiplied so that, with a confidence
+// and for an assumed shape, no more than the target share goes bad. Below 1 the present age itself is not proven to
+// that target.
 //
 // Source: the bound of [UpperBound] at the present age, carried to the new age along a Weibull distribution:
 // r = (ln(1-target) / ln(1-bound))^(1/β).

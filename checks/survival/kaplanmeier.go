@@ -17,12 +17,12 @@ type Step struct {
 	Interval Interval // of the share; 0 to 1 once none is left, where the data say nothing of the uncertainty
 }
 
-// KaplanMeier returns the steps of the survival curve, in order of age, from lives whose ends are exactly known or have not come, with
-// intervals at a level such as 0.95. It assumes no distribution. One that left observation at an age counts as at risk then. It
-// returns an error where an end is known only within limits: [Turnbull] takes those.
+// KaplanMeier returns the steps of the survival curve, in order of age, from lives whose ends are exactly known or have
+// not come, with intervals at a level such as 0.95. It assumes no distribution. One that left observation at an age
+// counts as at risk then. It returns an error where an end is known only within limits: [Turnbull] takes those.
 //
-// Source: Kaplan and Meier 1958, Journal of the American Statistical Association 53, 457; standard error by Greenwood; interval on the
-// scale log(-log S), which stays between 0 and 1.
+// Source: Kaplan and Meier 1958, Journal of the American Statistical Association 53, 457; standard error by Greenwood;
+// interval on the scale log(-log S), which stays between 0 and 1.
 func KaplanMeier(lives []Life, level float64) ([]Step, error) {
 	if err := checkLives(lives); err != nil {
 		return nil, err

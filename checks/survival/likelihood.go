@@ -5,9 +5,10 @@ import (
 	"math"
 )
 
-// The likelihood is written in a and b with z = b·log t - a, b being the shape and a the shape times the logarithm of the scale. In
-// these it is concave for every kind of censoring, since the density in z is log-concave (Burridge 1981 and Pratt 1981 for grouped
-// data): a damped Newton climb finds the one summit from anywhere. Logarithms of ages are centred, which keeps the two apart.
+// The likelihood is written in a and b with z = b·log t - a, b being the shape and a the shape times the logarithm of
+// the scale. In these it is concave for every kind of censoring, since the density in z is log-concave (Burridge 1981
+// and Pratt 1981 for grouped data): a damped Newton climb finds the one summit from anywhere. Logarithms of ages are
+// centred, which keeps the two apart.
 
 // point is (a, b) or a direction in that plane.
 type point struct{ a, b float64 }
@@ -51,7 +52,8 @@ func newLikelihood(lives []Life) likelihood {
 // value is the log-likelihood at a point with its first and second derivatives.
 type value struct{ ll, da, db, aa, ab, bb float64 }
 
-// at works out the log-likelihood, on the scale of the ages as given. It is -Inf where the data cannot have come from the point.
+// at works out the log-likelihood, on the scale of the ages as given. It is -Inf where the data cannot have come from
+// the point.
 func (l likelihood) at(p point) value {
 	v := value{ll: -l.logs}
 	for _, t := range l.terms {
@@ -107,8 +109,8 @@ func (v *value) less(n, x float64, p point) {
 	v.bb -= w * x * x
 }
 
-// within adds n·log(1 - exp(-δ)), δ being what the accumulated hazard grows by between both ends: of those that survive the first, the
-// share that does not survive the second.
+// within adds n·log(1 - exp(-δ)), δ being what the accumulated hazard grows by between both ends: of those that survive
+// the first, the share that does not survive the second.
 func (v *value) within(t term, p point) {
 	hi := math.Exp(p.b*t.to - p.a)
 	lo, x := 0.0, 0.0

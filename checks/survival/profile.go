@@ -6,10 +6,11 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// ShapeProfile returns the interval of the shape at a level such as 0.95: all shapes that, with the best scale for each, explain the
-// data nearly as well as the fit. An end is 0 or infinite where the data do not set it.
+// ShapeProfile returns the interval of the shape at a level such as 0.95: all shapes that, with the best scale for
+// each, explain the data nearly as well as the fit. An end is 0 or infinite where the data do not set it.
 //
-// Source: likelihood-ratio interval, χ² with one degree of freedom (Meeker and Escobar, Statistical Methods for Reliability Data).
+// Source: likelihood-ratio interval, χ² with one degree of freedom (Meeker and Escobar, Statistical Methods for
+// Reliability Data).
 func (f Fit) ShapeProfile(level float64) (Interval, error) {
 	if err := checkShare("level", level); err != nil {
 		return Interval{}, err
@@ -47,8 +48,9 @@ func (f Fit) AgeProfile(share, level float64) (Interval, error) {
 	}), nil
 }
 
-// profile walks from the logarithm of the estimate to both sides until the height falls by half of χ², and halves in on the place. A
-// climb that ran out of steps, creeping towards a shape of nil, has all but reached its height and counts like any other.
+// profile walks from the logarithm of the estimate to both sides until the height falls by half of χ², and halves in on
+// the place. A climb that ran out of steps, creeping towards a shape of nil, has all but reached its height and counts
+// like any other.
 func (f Fit) profile(centre, level float64, height func(x float64) float64) Interval {
 	floor := f.LogLik - distuv.ChiSquared{K: 1}.Quantile(level)/2
 	side := func(direction float64) float64 {

@@ -14,15 +14,16 @@ type Replacement struct {
 	Why          string  // why there is no such age, or empty
 }
 
-// hardlyAny is the share reaching the cheapest age below which the advice is to run to failure: fewer than one in a thousand parts
-// would be replaced in time. Common practice, no source.
+// hardlyAny is the share reaching the cheapest age below which the advice is to run to failure: fewer than one in a
+// thousand parts would be replaced in time. Common practice, no source.
 const hardlyAny = 1e-3
 
-// AgeReplacement returns the age at which replacing costs least in the long run, for what a planned replacement and one after going
-// bad cost. There is none where parts do not wear out (shape up to 1), where going bad costs no more than planned work, or where the
-// age is so high that hardly any part reaches it.
+// AgeReplacement returns the age at which replacing costs least in the long run, for what a planned replacement and one
+// after going bad cost. There is none where parts do not wear out (shape up to 1), where going bad costs no more than
+// planned work, or where the age is so high that hardly any part reaches it.
 //
-// Source: Barlow and Hunter 1960, Operations Research 8, 90, age replacement: the age at which h(t)·∫R - F = cp/(cf - cp).
+// Source: Barlow and Hunter 1960, Operations Research 8, 90, age replacement: the age at which h(t)·∫R - F = cp/(cf -
+// cp).
 func AgeReplacement(w Weibull, planned, failed float64) (Replacement, error) {
 	if err := checkCosts(w, planned, failed); err != nil {
 		return Replacement{}, err

@@ -1,11 +1,13 @@
-// Package survival says what opened valves prove about the age at which they go bad, and what that is worth for the interval.
+// Package survival says what opened valves prove about the age at which they go bad, and what that is worth for the
+// interval.
 //
-// It knows counts of good and bad, ages known exactly or only within limits, the Weibull distribution, and the cost of replacing too
-// early or too late; it knows no valves, limits files or dates. Ages are bare numbers above zero in one unit of the caller's choice,
-// running hours as a rule. Slices handed in are read only. Bad input is an error, what the data do not set is infinite, and nothing
-// returns a not-a-number. Nothing keeps state.
+// It knows counts of good and bad, ages known exactly or only within limits, the Weibull distribution, and the cost of
+// replacing too early or too late; it knows no valves, limits files or dates. Ages are bare numbers above zero in one
+// unit of the caller's choice, running hours as a rule. Slices handed in are read only. Bad input is an error, what the
+// data do not set is infinite, and nothing returns a not-a-number. Nothing keeps state.
 //
-// Begin with [UpperBound]: it assumes least. [FitFixedShape] assumes how wear spreads; [Spread.Fit] learns it, where the ages allow.
+// Begin with [UpperBound]: it assumes least. [FitFixedShape] assumes how wear spreads; [Spread.Fit] learns it, where
+// the ages allow.
 package survival
 
 import (
@@ -16,8 +18,9 @@ import (
 	"slices"
 )
 
-// Life is what is known of one life: it ended after After and no later than By. By is +Inf for a life not yet ended; After equals By
-// for one whose end was seen. A valve opened at an age and found bad gives a life ended between the last good look and that age.
+// Life is what is known of one life: it ended after After and no later than By. By is +Inf for a life not yet ended;
+// After equals By for one whose end was seen. A valve opened at an age and found bad gives a life ended between the
+// last good look and that age.
 type Life struct{ After, By float64 }
 
 // EndedAt is a life whose end was seen at an age.
@@ -64,8 +67,8 @@ type counted struct {
 	n float64
 }
 
-// count gathers equal lives, sorted, so that results do not depend on the order of the records and large sets cost no more than their
-// distinct ages.
+// count gathers equal lives, sorted, so that results do not depend on the order of the records and large sets cost no
+// more than their distinct ages.
 func count(lives []Life) []counted {
 	sorted := slices.SortedFunc(slices.Values(lives), func(a, b Life) int {
 		return cmp.Or(cmp.Compare(a.After, b.After), cmp.Compare(a.By, b.By))

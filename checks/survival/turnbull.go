@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// Mass is a share of lives that ended after one age and by another; where within, the data do not say. By is +Inf for those that
-// outlived all looking.
+// Mass is a share of lives that ended after one age and by another; where within, the data do not say. By is +Inf for
+// those that outlived all looking.
 type Mass struct{ After, By, Share float64 }
 
 // Curve is a survival curve known only at some ages: its masses in order of age, their shares adding to 1.
@@ -31,12 +31,12 @@ func (c Curve) Survives(age float64) Interval {
 
 var errNotSettled = errors.New("the survival curve did not converge")
 
-// Turnbull returns the survival curve from lives known within limits, exactly, or not ended, with no distribution assumed. For exact
-// and unended lives it is the curve of [KaplanMeier].
+// Turnbull returns the survival curve from lives known within limits, exactly, or not ended, with no distribution
+// assumed. For exact and unended lives it is the curve of [KaplanMeier].
 //
-// Source: Turnbull 1976, Journal of the Royal Statistical Society B 38, 290: shares on the innermost intervals by self-consistency.
-// It stops when the likelihood is within 10⁻⁹ of its summit, which the derivatives there bound (Gentleman and Geyer 1994, Biometrika
-// 81, 618).
+// Source: Turnbull 1976, Journal of the Royal Statistical Society B 38, 290: shares on the innermost intervals by
+// self-consistency. It stops when the likelihood is within 10⁻⁹ of its summit, which the derivatives there bound
+// (Gentleman and Geyer 1994, Biometrika 81, 618).
 func Turnbull(lives []Life) (Curve, error) {
 	if err := checkLives(lives); err != nil {
 		return nil, err
@@ -85,15 +85,17 @@ func Turnbull(lives []Life) (Curve, error) {
 	return curve.tidied(), nil
 }
 
-// lookedAtOnce says that each life was looked at a single time: it was still good at an age, or bad by it with no look before.
+// lookedAtOnce says that each life was looked at a single time: it was still good at an age, or bad by it with no look
+// before.
 func lookedAtOnce(cs []counted) bool {
 	return !slices.ContainsFunc(cs, func(c counted) bool { return c.ended() && c.After > 0 })
 }
 
-// currentStatus is the curve of lives that were each looked at once: the share bad at each age, ages pooled until it never falls.
+// currentStatus is the curve of lives that were each looked at once: the share bad at each age, ages pooled until it
+// never falls.
 //
-// Source: Ayer, Brunk, Ewing, Reid and Silverman 1955, Annals of Mathematical Statistics 26, 641; it is the summit that self-consistency
-// climbs to.
+// Source: Ayer, Brunk, Ewing, Reid and Silverman 1955, Annals of Mathematical Statistics 26, 641; it is the summit that
+// self-consistency climbs to.
 func currentStatus(cs []counted) Curve {
 	type pooled struct{ after, from, to, bad, n float64 } // after is the age looked at before the first of them
 	looks := slices.Clone(cs)
@@ -143,15 +145,16 @@ func (c Curve) tidied() Curve {
 	return kept
 }
 
-// end is an end of a life on the line of ages. A life known within limits begins just past its first age, an exact one at it.
+// end is an end of a life on the line of ages. A life known within limits begins just past its first age, an exact one
+// at it.
 type end struct {
 	age   float64
 	past  int // 1 just past the age, 0 at it
 	right int // 1 for a right end
 }
 
-// innermost returns the intervals that begin at some life's left end and end at some life's right end with no end between. Only there
-// does the likelihood put anything.
+// innermost returns the intervals that begin at some life's left end and end at some life's right end with no end
+// between. Only there does the likelihood put anything.
 func innermost(cs []counted) Curve {
 	var ends []end
 	for _, c := range cs {

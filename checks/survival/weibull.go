@@ -2,8 +2,9 @@ package survival
 
 import "math"
 
-// Weibull is a distribution of lives. Shape below 1: the old fail less; 1: age does not matter; above 1: wear. Scale is the age, in
-// the unit of the data, by which 63.2 % have ended. Make one with [NewWeibull] or by a fit; the methods take ages from 0 up.
+// Weibull is a distribution of lives. Shape below 1: the old fail less; 1: age does not matter; above 1: wear. Scale is
+// the age, in the unit of the data, by which 63.2 % have ended. Make one with [NewWeibull] or by a fit; the methods
+// take ages from 0 up.
 type Weibull struct{ Shape, Scale float64 }
 
 // NewWeibull returns the distribution, or an error for a shape or scale that is not a number above zero.

@@ -11,8 +11,8 @@ import (
 // Band is what a limit permits, its ends included. An end that is not limited is infinite.
 type Band struct{ Low, High float64 }
 
-// Probability returns the chance that the true value lies in the band, for a measured value and its standard uncertainty, taking the
-// true value as normally distributed around the measured one. With no uncertainty it is 1 or 0.
+// Probability returns the chance that the true value lies in the band, for a measured value and its standard
+// uncertainty, taking the true value as normally distributed around the measured one. With no uncertainty it is 1 or 0.
 //
 // Source: JCGM 106:2012, 7.3 for one limit and 7.4 for two.
 func (b Band) Probability(value, std float64) (float64, error) {
@@ -35,8 +35,8 @@ func (b Band) Probability(value, std float64) (float64, error) {
 	return distuv.UnitNormal.CDF(high) - distuv.UnitNormal.CDF(low), nil
 }
 
-// GuardWidth returns the guard band that makes a value on the guarded limit conform with a probability, one-sided: 1.645 standard
-// uncertainties for 0.95. Source: JCGM 106:2012, 8.3.
+// GuardWidth returns the guard band that makes a value on the guarded limit conform with a probability, one-sided:
+// 1.645 standard uncertainties for 0.95. Source: JCGM 106:2012, 8.3.
 func GuardWidth(probability, std float64) (float64, error) {
 	if !(probability >= 0.5 && probability < 1) {
 		return 0, fmt.Errorf("conformance probability is %v: from 0.5 to below 1 is needed", probability)
@@ -47,8 +47,8 @@ func GuardWidth(probability, std float64) (float64, error) {
 	return distuv.UnitNormal.Quantile(probability) * std, nil
 }
 
-// margin returns how far a value clears the nearer end, below zero when it is beyond one, and which end that is. What binary fractions
-// make of a difference of decimals is taken out, so that 0.91 is exactly 0.01 over 0.90.
+// margin returns how far a value clears the nearer end, below zero when it is beyond one, and which end that is. What
+// binary fractions make of a difference of decimals is taken out, so that 0.91 is exactly 0.01 over 0.90.
 func (b Band) margin(value float64) (margin, end float64) {
 	below, above := value-b.Low, b.High-value
 	margin, end = below, b.Low

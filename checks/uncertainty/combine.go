@@ -16,8 +16,9 @@ type Combined struct {
 	Components []Component // as they were added; read only
 }
 
-// Combine adds the components in quadrature and works out the effective degrees of freedom. It returns an error that names every bad
-// number given to the budget, or says that the budget is empty: no known uncertainty is not the same as none.
+// Combine adds the components in quadrature and works out the effective degrees of freedom. It returns an error that
+// names every bad number given to the budget, or says that the budget is empty: no known uncertainty is not the same as
+// none.
 //
 // Source: GUM 5.1.2 for independent components, GUM G.4.1 (Welch-Satterthwaite) for the degrees of freedom.
 func (b *Budget) Combine() (Combined, error) {
@@ -48,7 +49,8 @@ type Uncertainty struct {
 // Text returns the uncertainty as it is printed beside a value, with two significant digits and its coverage factor:
 // "±7.6 bar (k = 2)". Source: GUM 7.2.6 for the digits.
 func (u Uncertainty) Text(unit string) string {
-	return fmt.Sprintf("±%s (k = %s)", withUnit(twoDigits(u.U), unit), strconv.FormatFloat(math.Round(u.K*100)/100, 'f', -1, 64))
+	return fmt.Sprintf("±%s (k = %s)", withUnit(twoDigits(u.U), unit), strconv.FormatFloat(math.Round(u.K*100)/100, 'f',
+		-1, 64))
 }
 
 func withUnit(number, unit string) string {
@@ -71,11 +73,12 @@ func twoDigits(x float64) string {
 	return strconv.FormatFloat(math.Round(x/step)*step, 'f', 0, 64)
 }
 
-// Cover returns the expanded uncertainty that covers the true value with a chance of about 95 %: k = 2, by custom, and Student's t
-// where the scatter of a few readings, which say little about their own scatter, makes up so much of it that no more than ten
-// effective degrees of freedom are left.
+// Cover returns the expanded uncertainty that covers the true value with a chance of about 95 %: k = 2, by custom, and
+// Student's t where the scatter of a few readings, which say little about their own scatter, makes up so much of it
+// that no more than ten effective degrees of freedom are left.
 //
-// Source: GUM G.6.6 for k = 2 above ten, G.4.1 and Table G.2, 95.45 %, for the rest, the degrees cut to the whole number below.
+// Source: GUM G.6.6 for k = 2 above ten, G.4.1 and Table G.2, 95.45 %, for the rest, the degrees cut to the whole
+// number below.
 func (c Combined) Cover() (Uncertainty, error) {
 	if c.Freedom > 10 {
 		return c.Expand(2)

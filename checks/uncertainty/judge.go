@@ -10,8 +10,9 @@ import (
 type Rule int
 
 const (
-	Simple  Rule = iota // the reading decides: accepted when it is in the band (simple acceptance, JCGM 106:2012, 8.2)
-	Guarded             // accepted only when the reading clears the limit by the guard band (guarded acceptance, JCGM 106:2012, 8.3.2)
+	Simple Rule = iota // the reading decides: accepted when it is in the band (simple acceptance, JCGM 106:2012, 8.2)
+	// accepted only when the reading clears the limit by the guard band (guarded acceptance, JCGM 106:2012, 8.3.2)
+	Guarded
 )
 
 // ParseRule reads the word that a limits file uses.
@@ -27,16 +28,19 @@ func ParseRule(word string) (Rule, error) {
 
 // Limit is a band and how a value is held against it.
 type Limit struct {
-	Band        Band
-	Rule        Rule
-	Conformance float64 // for Guarded: the conformance probability the guard band is made for; 0 for a guard band of U, as in ISO 14253-1
-	Safety      bool    // uncertainty counts against the part: the reading must clear the limit by U at least, whatever the rule
+	Band Band
+	Rule Rule
+	// for Guarded: the conformance probability the guard band is made for; 0 for a guard band of U, as in ISO 14253-1
+	Conformance float64
+	// uncertainty counts against the part: the reading must clear the limit by U at least, whatever the rule
+	Safety bool
 }
 
 // Judgement is a verdict with its working.
 type Judgement struct {
-	Verdict     Verdict
-	Accepted    bool        // by the rule: a value within but in doubt is accepted by the simple rule and not by the guarded one
+	Verdict Verdict
+	// by the rule: a value within but in doubt is accepted by the simple rule and not by the guarded one
+	Accepted    bool
 	Margin      float64     // by how much the value clears the nearest limit, below zero when it is past it
 	Nearest     float64     // that limit
 	Probability float64     // chance that the true value lies in the band
@@ -46,9 +50,10 @@ type Judgement struct {
 	band        Band
 }
 
-// Judge holds a measured value and its uncertainty against the limit. The verdict depends on the expanded uncertainty alone; whether
-// the value is accepted depends on the rule too. A margin of exactly U is enough, and a value exactly on the limit is in the band.
-// It returns an error when a number is not finite, the uncertainty is below zero or its parts disagree, or the limits are exchanged.
+// Judge holds a measured value and its uncertainty against the limit. The verdict depends on the expanded uncertainty
+// alone; whether the value is accepted depends on the rule too. A margin of exactly U is enough, and a value exactly on
+// the limit is in the band. It returns an error when a number is not finite, the uncertainty is below zero or its parts
+// disagree, or the limits are exchanged.
 //
 // Source: the idea of ISO 14253-1 and JCGM 106:2012; ILAC-G8:09/2019, 4.1, for the guard band of U.
 func (l Limit) Judge(value float64, u Uncertainty) (Judgement, error) {
@@ -57,7 +62,8 @@ func (l Limit) Judge(value float64, u Uncertainty) (Judgement, error) {
 		return Judgement{}, err
 	}
 	if !(u.U >= 0) || math.IsInf(u.U, 1) || (u.U == 0) != (u.Std == 0) {
-		return Judgement{}, fmt.Errorf("expanded uncertainty %v with standard uncertainty %v: numbers that do not match", u.U, u.Std)
+		return Judgement{}, fmt.Errorf("expanded uncertainty %v with standard uncertainty %v: numbers that do not match",
+			u.U, u.Std)
 	}
 	j := Judgement{Probability: p, Uncertainty: u, CannotProve: u.U > (l.Band.High-l.Band.Low)/2, band: l.Band}
 	j.Margin, j.Nearest = l.Band.margin(value)
@@ -101,11 +107,13 @@ func verdictFor(margin, U float64) Verdict {
 // clears reports whether a is b or more. U comes out of square roots, so that equality is taken to a part in 10¹⁰.
 func clears(a, b float64) bool { return a >= b-1e-10*math.Abs(b) }
 
-// Note returns what a reader must know about the instrument, in the unit given, or an empty text where it can judge the band.
+// Note returns what a reader must know about the instrument, in the unit given, or an empty text where it can judge the
+// band.
 func (j Judgement) Note(unit string) string {
 	if !j.CannotProve {
 		return ""
 	}
-	return fmt.Sprintf("the uncertainty %s is more than half of the band of %s: no reading of this instrument can prove the value within",
+	return fmt.Sprintf("the uncertainty %s is more than half of the band of %s: no reading of this instrument can prove "+
+		"the value within",
 		j.Uncertainty.Text(unit), withUnit(fmt.Sprintf("%.4g", j.band.High-j.band.Low), unit))
 }

@@ -1,7 +1,7 @@
 package uncertainty
 
-// Verdict is what a measurement shows against its limit. The zero value is no verdict; why there is none is for those to say who
-// know the record.
+// Verdict is what a measurement shows against its limit. The zero value is no verdict; why there is none is for those
+// to say who know the record.
 type Verdict int
 
 // The four verdicts, from best to worst.

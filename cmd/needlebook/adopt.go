@@ -29,7 +29,8 @@ his own; a chief answers only for what he could have changed himself.`,
 			if reason == "" {
 				return use("adopt %s --reason \"…\": say why you answer for it", args[0])
 			}
-			return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+			return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string,
+				map[string][]byte, error) {
 				id, err := commitNamed(o.dir, args[0])
 				if err != nil {
 					return "", nil, err
@@ -46,7 +47,8 @@ his own; a chief answers only for what he could have changed himself.`,
 				c := o.trail.At(i)
 				switch {
 				case c.State.Speaks():
-					return "", nil, use("commit %.12s is %s by %s: it needs nobody else to answer for it", id, c.State, cmp.Or(c.AdoptedBy, c.Signer))
+					return "", nil, use("commit %.12s is %s by %s: it needs nobody else to answer for it", id, c.State,
+						cmp.Or(c.AdoptedBy, c.Signer))
 				case h.line.Pending:
 					return "", nil, use("your key is pending: another person has to answer for commit %.12s", id)
 				case c.Person != "" && trace.SamePerson(c.Person, h.line.ID) || c.Person == "" && c.AuthorEmail == h.person.Email:
@@ -54,7 +56,8 @@ his own; a chief answers only for what he could have changed himself.`,
 				}
 				for _, ch := range c.Changes {
 					if why := trace.NotHisToAnswer(ch.Path, h.line.Roles); why != "" {
-						return "", nil, use("%s, and so to answer for; %s is %s", why, h.line.Principal, strings.Join(h.line.Roles, " and "))
+						return "", nil, use("%s, and so to answer for; %s is %s", why, h.line.Principal,
+							strings.Join(h.line.Roles, " and "))
 					}
 				}
 				adopted, err := read(signers.Adopted)
@@ -80,9 +83,10 @@ func commitNamed(dir, rev string) (string, error) {
 	return tree.Commit, tree.Close()
 }
 
-// changeSigners makes one signed change of the files that say who may sign. The change is worked out from the texts of the tip, so
-// that nothing uncommitted slips in with it.
-func (p *program) changeSigners(key string, change func(*opened, *ownSigner, func(string) ([]byte, error)) (string, map[string][]byte, error)) error {
+// changeSigners makes one signed change of the files that say who may sign. The change is worked out from the texts of
+// the tip, so that nothing uncommitted slips in with it.
+func (p *program) changeSigners(key string, change func(*opened, *ownSigner, func(string) ([]byte, error)) (string,
+	map[string][]byte, error)) error {
 	o, err := p.openUnjudged()
 	if err != nil {
 		return err

@@ -55,13 +55,16 @@ func (r *reopener) open() (*opened, error) {
 	if r.trail, err = history(r.ctx, r.dir, "", r.proof, r.trail); err != nil {
 		return nil, err
 	}
-	o := &opened{ctx: r.ctx, dir: r.dir, today: r.today, files: budget.Plain(r.root.FS()), book: book, trail: r.trail, close: func() {}}
+	o := &opened{ctx: r.ctx, dir: r.dir, today: r.today, files: budget.Plain(r.root.FS()), book: book, trail: r.trail,
+		close: func() {}}
 	return o, o.judge(r.on)
 }
 
-// afterChanges hands the book over now, and again after every change with the files that changed, until it is interrupted. The first
-// time an error ends it, unless it is a fault of this program; later ones are said, and the next change waited for.
-func (p *program) afterChanges(ctx context.Context, dir, on, proof string, answer func(o *opened, changed []string) error) error {
+// afterChanges hands the book over now, and again after every change with the files that changed, until it is
+// interrupted. The first time an error ends it, unless it is a fault of this program; later ones are said, and the next
+// change waited for.
+func (p *program) afterChanges(ctx context.Context, dir, on, proof string,
+	answer func(o *opened, changed []string) error) error {
 	ctx, stop := signal.NotifyContext(ctx, os.Interrupt)
 	defer stop()
 	r, err := newReopener(ctx, dir, on, p.today, proof)

@@ -9,8 +9,8 @@ import (
 	"strings"
 )
 
-// answers are what was answered to the questions of a verb. Each is kept in a file as soon as it was taken, so that a broken connection or
-// Ctrl-C loses none; the next run takes them up. A line is a question, a tab and its answer.
+// answers are what was answered to the questions of a verb. Each is kept in a file as soon as it was taken, so that a
+// broken connection or Ctrl-C loses none; the next run takes them up. A line is a question, a tab and its answer.
 type answers struct {
 	file   string
 	before map[string][]string // of runs that broke off, by question, in their order
@@ -27,7 +27,8 @@ func keptAnswers(dir string) (*answers, error) {
 		return nil, fmt.Errorf("could not read the answers of an earlier run: %w", err)
 	}
 	for line := range strings.Lines(string(text)) {
-		if question, answer, whole := strings.Cut(strings.TrimSuffix(line, "\n"), "\t"); whole && strings.HasSuffix(line, "\n") {
+		if question, answer, whole := strings.Cut(strings.TrimSuffix(line, "\n"), "\t"); whole &&
+			strings.HasSuffix(line, "\n") {
 			a.before[question] = append(a.before[question], answer)
 		}
 	}

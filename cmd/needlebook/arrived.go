@@ -32,8 +32,8 @@ func refused(status int, format string, a ...any) error {
 	return failed{fmt.Errorf(format, a...), status}
 }
 
-// authenticate judges what came before it touches a branch. What is rewritten, of another root or broken is refused; commits that
-// nobody's signature speaks for come in and are marked.
+// authenticate judges what came before it touches a branch. What is rewritten, of another root or broken is refused;
+// commits that nobody's signature speaks for come in and are marked.
 func (a *arrived) authenticate() (err error) {
 	if a.ours == nil {
 		if a.ours, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof, Context: a.ctx}); err != nil {
@@ -61,11 +61,14 @@ func (a *arrived) authenticate() (err error) {
 	theirs := places(a.theirs)
 	if a.ours.Founding >= 0 && a.theirs.Founding >= 0 {
 		if o, t := a.ours.At(a.ours.Founding).ID, a.theirs.At(a.theirs.Founding).ID; o != t {
-			return refused(exitRewound, "what came from %s is refused: it is another book, founded by commit %.12s and not by %.12s", a.from, t, o)
+			return refused(exitRewound,
+				"what came from %s is refused: it is another book, founded by commit %.12s and not by %.12s", a.from, t, o)
 		}
 	}
 	if a.seen != "" && !theirs[a.seen] {
-		return refused(exitRewound, "what came from %s is refused: its history was rewritten, commit %.12s on which it stood is not in it any more; %s. If you know why and it was meant, git update-ref -d %s lets it in",
+		return refused(exitRewound,
+			"what came from %s is refused: its history was rewritten, commit %.12s on which it stood is not in it any more; "+
+				"%s. If you know why and it was meant, git update-ref -d %s lets it in",
 			a.from, a.seen, standsOn(a.theirs), a.seenRef)
 	}
 	if err := a.received(ours, theirs); err != nil {
@@ -106,7 +109,8 @@ func (a *arrived) received(ours, theirs map[string]bool) error {
 		return err
 	}
 	if len(w.Doubts) > 0 {
-		return refused(exitRewound, "what came from %s is refused: the receipts do not fit: %s", a.from, strings.Join(w.Doubts, "; "))
+		return refused(exitRewound, "what came from %s is refused: the receipts do not fit: %s", a.from,
+			strings.Join(w.Doubts, "; "))
 	}
 	for _, s := range sealed {
 		c, err := trace.ParseReceipt(s.Text)
@@ -129,14 +133,16 @@ func (a *arrived) putAside(ref string, err error) error {
 	if failed := exchange.SetRef(a.dir, ref, a.tip); failed != nil {
 		return errors.Join(err, failed)
 	}
-	return failed{fmt.Errorf("%w. Nothing here was changed; it is kept for inspection: git log %s", f.error, ref), f.status}
+	return failed{fmt.Errorf("%w. Nothing here was changed; it is kept for inspection: git log %s", f.error, ref),
+		f.status}
 }
 
 // say tells what came.
 func (p *program) say(a *arrived) {
 	if a.back {
 		p.status = max(p.status, exitFindings)
-		fmt.Fprintf(p.out, "%s has gone back: commit %.12s, on which it stood, is not there any more; the book here holds it, and sends it again\n", a.from, a.seen)
+		fmt.Fprintf(p.out, "%s has gone back: commit %.12s, on which it stood, is not there any more; the book here holds "+
+			"it, and sends it again\n", a.from, a.seen)
 	}
 	if len(a.fresh) == 0 {
 		return
@@ -148,17 +154,20 @@ func (p *program) say(a *arrived) {
 		}
 	}
 	if len(silent) == 0 {
-		fmt.Fprintf(p.out, "%s came from %s, each signed by an allowed signer\n", logbook.Counted(len(a.fresh), "commit"), a.from)
+		fmt.Fprintf(p.out, "%s came from %s, each signed by an allowed signer\n", logbook.Counted(len(a.fresh), "commit"),
+			a.from)
 		return
 	}
 	p.status = max(p.status, exitFindings)
-	fmt.Fprintf(p.out, "%s came from %s, %d of them not proved:\n", logbook.Counted(len(a.fresh), "commit"), a.from, len(silent))
+	fmt.Fprintf(p.out, "%s came from %s, %d of them not proved:\n", logbook.Counted(len(a.fresh), "commit"), a.from,
+		len(silent))
 	for _, i := range silent {
 		p.commitText(a.theirs, i)
 	}
 }
 
-// takeIn brings an authenticated tip into the branch, and says what became of it. Done is false when something is left to a person.
+// takeIn brings an authenticated tip into the branch, and says what became of it. Done is false when something is left
+// to a person.
 func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	d := exchange.Draft{Message: mergeMessage(len(a.fresh), a.from)}
 	notHis := func(string) string { return "" }
@@ -184,11 +193,15 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	var notHisErr *exchange.NotHisError
 	switch {
 	case errors.As(err, &way):
-		return false, failed{fmt.Errorf("what came is kept, but not taken in yet, because it would write over files of yours: %w. Sign them, or put them elsewhere, and do the same again", err), exitFindings}
+		return false, failed{fmt.Errorf("what came is kept, but not taken in yet, because it would write over files of "+
+			"yours: %w. Sign them, or put them elsewhere, and do the same again", err), exitFindings}
 	case errors.As(err, &notHisErr):
-		return false, failed{fmt.Errorf("what came is kept, but not taken in: both sides changed a file, and %w. Let one who may do the same; where he is on the other side, mailbag pack -o DIR writes a file for him, and the next sync brings back what he has merged", err), exitFindings}
+		return false, failed{fmt.Errorf("what came is kept, but not taken in: both sides changed a file, and %w. Let one "+
+			"who may do the same; where he is on the other side, mailbag pack -o DIR writes a file for him, and the next sync "+
+			"brings back what he has merged", err), exitFindings}
 	case errors.Is(err, exchange.ErrUnrelated):
-		return false, refused(exitRewound, "what came from %s is refused: it is another book, no commit of it is in this one", a.from)
+		return false, refused(exitRewound, "what came from %s is refused: it is another book, no commit of it is in this one",
+			a.from)
 	case errors.Is(err, exchange.ErrUnfinished):
 		return false, failed{fmt.Errorf("%w: needlebook resolve shows it; then do the same again", err), exitFindings}
 	case err != nil:

@@ -44,7 +44,8 @@ corner marks for the photograph; print it at 100 %.`,
 			}
 			o.leftOut(args[0], day, p.err)
 			var page bytes.Buffer
-			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets, Spray: spray}); err != nil {
+			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets,
+				Spray: spray}); err != nil {
 				return err
 			}
 			if out == "" {
@@ -56,7 +57,8 @@ corner marks for the photograph; print it at 100 %.`,
 			} else if err != nil {
 				return fmt.Errorf("could not write %q: %w", out, err)
 			}
-			fmt.Fprintf(p.out, "%s: %s; open it in a browser and print on A4 at 100 %%\n", out, logbook.Counted(len(sheets), "side"))
+			fmt.Fprintf(p.out, "%s: %s; open it in a browser and print on A4 at 100 %%\n", out,
+				logbook.Counted(len(sheets), "side"))
 			return nil
 		},
 	}

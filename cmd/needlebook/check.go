@@ -77,17 +77,21 @@ of its own: a view to look at old work by, never what a record is held to.`,
 	}
 	c.Flags().StringVar(&k.format, "format", "text", "text, json, sarif or junit")
 	c.Flags().BoolVar(&k.propose, "propose", false, "say also what each overhaul leads to, and whether the valve is ready")
-	c.Flags().StringVar(&failOn, "fail-on", "action", "lowest grade that makes the exit status 1: note, advice, answer or stop")
+	c.Flags().StringVar(&failOn, "fail-on", "action",
+		"lowest grade that makes the exit status 1: note, advice, answer or stop")
 	c.Flags().StringVar(&k.on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&k.at, "at", "", "read this commit instead of the folder")
-	c.Flags().StringVar(&k.since, "since", "", "list only what is new or changed since this commit, day or review, and what went away")
-	c.Flags().StringVar(&k.limitsOf, "limits-of", "", "judge every record by the limits in force on this day (default: on its own day)")
+	c.Flags().StringVar(&k.since, "since", "",
+		"list only what is new or changed since this commit, day or review, and what went away")
+	c.Flags().StringVar(&k.limitsOf, "limits-of", "",
+		"judge every record by the limits in force on this day (default: on its own day)")
 	c.Flags().BoolVar(&wait, "watch", false, "stay, and check again whenever a file is saved")
 	c.Flags().StringVar(&explain, "explain", "", "print the documentation, the source and an example of one check")
 	proofFlag(c, &k.proof)
 	receiptsFlag(c, &p.receipts)
 	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
-	_ = c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"note", "advice", "action", "stop"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"note", "advice", "action", "stop"},
+		cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
 	return c
 }
@@ -98,7 +102,8 @@ type checking struct {
 	threshold                              checks.Grade
 	propose                                bool
 	paths                                  []string
-	then                                   []checks.Finding // with since, once they have been worked out: the findings of that commit
+	// with since, once they have been worked out: the findings of that commit
+	then []checks.Finding
 }
 
 var formats = []string{"text", "json", "sarif", "junit"}
@@ -142,7 +147,8 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	return p.findingsText(o, findings, asked, k.propose, was)
 }
 
-// checkAgain checks now and after every change, until it is interrupted. What cannot be read at the moment is said, and waited for.
+// checkAgain checks now and after every change, until it is interrupted. What cannot be read at the moment is said, and
+// waited for.
 func (p *program) checkAgain(ctx context.Context, k *checking) error {
 	dir, err := p.findBook()
 	if err != nil {
@@ -156,8 +162,8 @@ func (p *program) checkAgain(ctx context.Context, k *checking) error {
 	})
 }
 
-// under says which files lie under the files and folders given, named from the book's top or from the current folder; every file where
-// none is given.
+// under says which files lie under the files and folders given, named from the book's top or from the current folder;
+// every file where none is given.
 func (o *opened) under(paths []string) (func(path string) bool, error) {
 	var prefixes []string
 	for _, p := range paths {
@@ -177,7 +183,10 @@ func (o *opened) under(paths []string) (func(path string) bool, error) {
 		prefixes = append(prefixes, rel)
 	}
 	return func(path string) bool {
-		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool { return p == "." || path == p || strings.HasPrefix(path, p+"/") })
+		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool {
+			return p == "." || path == p ||
+				strings.HasPrefix(path, p+"/")
+		})
 	}, nil
 }
 

@@ -8,7 +8,8 @@ import (
 	"needlebook/logbook"
 )
 
-// placeJSON, limitJSON, findingJSON and checkJSON are the stable form of check --format json; DEVELOPERS.md documents it.
+// placeJSON, limitJSON, findingJSON and checkJSON are the stable form of check --format json; DEVELOPERS.md documents
+// it.
 type placeJSON struct {
 	Path   string `json:"path"`
 	Line   int    `json:"line"`
@@ -55,8 +56,10 @@ type checkJSON struct {
 }
 
 func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool, since *compared) error {
-	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(), Overhauls: len(o.book.Overhauls),
-		Grades: map[string]int{"stop": 0, "action": 0, "advice": 0, "note": 0}, History: o.trail.Headline, Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
+	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(),
+		Overhauls: len(o.book.Overhauls),
+		Grades:    map[string]int{"stop": 0, "action": 0, "advice": 0, "note": 0}, History: o.trail.Headline,
+		Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}
 	if o.limitsOf != 0 {
 		out.LimitsOf = o.limitsOf.String()
 	}
@@ -81,7 +84,8 @@ func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path s
 }
 
 func jsonFinding(f checks.Finding) findingJSON {
-	j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message, Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
+	j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message,
+		Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
 	if f.About.Position.Engine != "" {
 		j.Position = f.About.Position.String()
 	}

@@ -7,9 +7,10 @@ import (
 	"needlebook/logbook"
 )
 
-// findingsText lists the findings; with propose also what each overhaul among the files asked for leads to, and with since
-// what each was and what went away.
-func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, propose bool, since *compared) error {
+// findingsText lists the findings; with propose also what each overhaul among the files asked for leads to, and with
+// since what each was and what went away.
+func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, propose bool,
+	since *compared) error {
 	count := map[checks.Grade]int{}
 	for _, f := range fs {
 		count[f.Grade]++
@@ -18,7 +19,8 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 			fmt.Fprintf(p.out, "    %s\n", f.Next)
 		}
 		if f.Limit != nil {
-			fmt.Fprintf(p.out, "    limit %s, %s, in force from %s: %s\n", f.Limit.Text, f.Limit.Source, f.Limit.Revision, f.Limit.Place)
+			fmt.Fprintf(p.out, "    limit %s, %s, in force from %s: %s\n", f.Limit.Text, f.Limit.Source, f.Limit.Revision,
+				f.Limit.Place)
 		}
 		for _, r := range f.Related {
 			fmt.Fprintf(p.out, "    %s: %s\n", r.Place, r.Words)
@@ -38,13 +40,15 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 			}
 		}
 	}
-	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d action, %d advice, %d note\n", logbook.Counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
+	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d action, %d advice, %d note\n",
+		logbook.Counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
 		count[checks.Stop], count[checks.Action], count[checks.Advice], count[checks.Note])
 	if since != nil {
 		fmt.Fprintf(p.out, "new or changed since %s: %d, gone: %d\n", since.rev, len(fs), len(since.gone))
 	}
 	if o.limitsOf != 0 {
-		fmt.Fprintf(p.out, "every record judged by the limits in force on %s, not by those of its own day: to look at, not what a record is held to\n", o.limitsOf)
+		fmt.Fprintf(p.out, "every record judged by the limits in force on %s, not by those of its own day: to look at, not "+
+			"what a record is held to\n", o.limitsOf)
 	}
 	if line := readyLine(o, asked); line != "" {
 		fmt.Fprintln(p.out, line)

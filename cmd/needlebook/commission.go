@@ -77,8 +77,10 @@ written out; lines without an engine lie in the spares rack.
 	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what sat where on the first day")
 	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, as records name a person: s.okonjo")
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
-	c.Flags().StringVar(&f.post, "post", "superintendent", "post of the founder: superintendent, who alone may change limits and book.md later, or chief")
-	c.Flags().StringVar(&f.key, "key", "", "the founder's ssh key file (ssh-ed25519); a .pub names a key that ssh-agent holds")
+	c.Flags().StringVar(&f.post, "post", "superintendent",
+		"post of the founder: superintendent, who alone may change limits and book.md later, or chief")
+	c.Flags().StringVar(&f.key, "key", "",
+		"the founder's ssh key file (ssh-ed25519); a .pub names a key that ssh-agent holds")
 	c.Flags().StringArrayVar(&f.signers, "signer", nil, "a further signer, as described above; may be given again")
 	c.Flags().BoolVar(&f.plain, "plain", false, "write the files only, without git and signature")
 	return c
@@ -129,7 +131,8 @@ func (f *founder) write(dir string, book founding.Book, key *signers.Key) error 
 				return fmt.Errorf("could not write %q: %w", x.Path, err)
 			}
 		}
-		fmt.Fprintf(f.p.out, "%s: %s, not under git: nothing is proved\n%s\n", dir, logbook.Counted(len(files), "file"), deferralLine)
+		fmt.Fprintf(f.p.out, "%s: %s, not under git: nothing is proved\n%s\n", dir, logbook.Counted(len(files), "file"),
+			deferralLine)
 		return nil
 	}
 	return f.sign(dir, book, key)
@@ -171,7 +174,8 @@ func (f *founder) book() (founding.Book, error) {
 			return b, err
 		}
 	}
-	if f.id, err = f.ask("founder", f.id, "your id, as records name a person: s.okonjo", func(id string) error { return signers.Named(id + "@" + f.post) }); err != nil {
+	if f.id, err = f.ask("founder", f.id, "your id, as records name a person: s.okonjo",
+		func(id string) error { return signers.Named(id + "@" + f.post) }); err != nil {
 		return b, err
 	}
 	if f.name == "" {
@@ -207,7 +211,8 @@ func (f *founder) book() (founding.Book, error) {
 	return b, nil
 }
 
-// signerParts are id, post, key file and name of a further signer; the colon behind the letter of a drive belongs to the file.
+// signerParts are id, post, key file and name of a further signer; the colon behind the letter of a drive belongs to
+// the file.
 func signerParts(spec string) []string {
 	parts := strings.SplitN(spec, ":", 4)
 	if len(parts) == 4 && len(parts[2]) == 1 && strings.HasPrefix(strings.ReplaceAll(parts[3], `\`, "/"), "/") {
@@ -219,7 +224,8 @@ func signerParts(spec string) []string {
 	return parts
 }
 
-// ask is the flag's value, or the answer to a question; take, where there is one, says what is wrong with it. No answer is wrong use.
+// ask is the flag's value, or the answer to a question; take, where there is one, says what is wrong with it. No answer
+// is wrong use.
 func (f *founder) ask(flag, value, question string, take func(answer string) error) (string, error) {
 	told := func(answer string) error {
 		value = answer
@@ -238,8 +244,8 @@ func (f *founder) ask(flag, value, question string, take func(answer string) err
 	return value, err
 }
 
-// until asks a question until its answer can be taken, and says what is wrong with one that cannot: a slip of typing loses no other
-// answer. Only where the answers end does it give up.
+// until asks a question until its answer can be taken, and says what is wrong with one that cannot: a slip of typing
+// loses no other answer. Only where the answers end does it give up.
 func (f *founder) until(question string, take func(answer string) error) error {
 	for answer, more := f.kept.next(question); more; answer, more = f.kept.next(question) {
 		if err := take(answer); err == nil {
@@ -327,11 +333,13 @@ func (f *founder) askEngines(b *founding.Book) error {
 	}
 }
 
-// askOpening asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md later.
+// askOpening asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md
+// later.
 func (f *founder) askOpening(b *founding.Book) error {
 	for _, e := range b.Engines {
 		v := founding.Valve{Engine: e.ID, Cylinder: e.Cylinders[0]}
-		if err := f.askValue(b, &v, &v.Counter, "hour counter of "+e.ID+" on that day, as 41250 h (empty: state what sat where later, in book.md)"); err != nil {
+		if err := f.askValue(b, &v, &v.Counter, "hour counter of "+e.ID+
+			" on that day, as 41250 h (empty: state what sat where later, in book.md)"); err != nil {
 			return err
 		}
 		if v.Counter == "" {
@@ -440,7 +448,8 @@ func (f *founder) readOpening(b *founding.Book) error {
 	text := strings.TrimPrefix(string(src), "\ufeff")
 	r := csv.NewReader(strings.NewReader(text))
 	r.TrimLeadingSpace = true
-	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") { // a spreadsheet writes either
+	// a spreadsheet writes either
+	if first, _, _ := strings.Cut(text, "\n"); strings.Count(first, ";") > strings.Count(first, ",") {
 		r.Comma = ';'
 	}
 	names, err := r.Read()
@@ -457,10 +466,12 @@ func (f *founder) readOpening(b *founding.Book) error {
 		}
 		line, _ := r.FieldPos(0)
 		var v founding.Valve
-		into := map[string]*string{"engine": &v.Engine, "cylinder": &v.Cylinder, "holder": &v.Holder, "nozzle": &v.Nozzle, "counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking}
+		into := map[string]*string{"engine": &v.Engine, "cylinder": &v.Cylinder, "holder": &v.Holder, "nozzle": &v.Nozzle,
+			"counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking}
 		for i, n := range names {
 			if into[strings.TrimSpace(n)] == nil {
-				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left or marking", f.opening, n)
+				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left or marking",
+					f.opening, n)
 			}
 			*into[strings.TrimSpace(n)] = strings.TrimSpace(cells[i])
 		}
@@ -481,7 +492,8 @@ func (f *founder) readOpening(b *founding.Book) error {
 // sign writes the book with its founding commit.
 func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
 	now := time.Now()
-	register, err := signers.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(), now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
+	register, err := signers.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(),
+		now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
 	if err != nil {
 		return use("%v", err)
 	}
@@ -494,13 +506,16 @@ func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
 	if err != nil {
 		return use("%v", err)
 	}
-	changes := []exchange.Change{{Path: ".gitattributes", Text: []byte(exchange.Attributes)}, {Path: signers.Signers, Text: register}}
+	changes := []exchange.Change{{Path: ".gitattributes", Text: []byte(exchange.Attributes)},
+		{Path: signers.Signers, Text: register}}
 	for _, x := range files {
 		changes = append(changes, exchange.Change{Path: x.Path, Text: []byte(x.Text)})
 	}
 	slices.SortFunc(changes, func(a, b exchange.Change) int { return strings.Compare(a.Path, b.Path) })
 	person := exchange.Person{Name: f.name, Email: f.id + "@" + f.post, When: now}
-	ids, err := exchange.Build(dir, []exchange.Step{{Draft: exchange.Draft{Author: person, Message: "book of " + book.Vessel, Changes: changes, Signer: key}}})
+	ids, err := exchange.Build(dir,
+		[]exchange.Step{{Draft: exchange.Draft{Author: person, Message: "book of " + book.Vessel, Changes: changes,
+			Signer: key}}})
 	if err != nil {
 		return err
 	}
@@ -530,7 +545,8 @@ func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, er
 	if err != nil {
 		return nil, use("--signer %s: %q holds no public key", spec, parts[2])
 	}
-	if register, err = signers.Enrol(register, parts[0]+"@"+parts[1], parts[1], public, now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, parts[len(parts)-1]); err != nil {
+	if register, err = signers.Enrol(register, parts[0]+"@"+parts[1], parts[1], public,
+		now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, parts[len(parts)-1]); err != nil {
 		return nil, use("--signer %s: %v", spec, err)
 	}
 	return register, nil
@@ -554,7 +570,8 @@ func (f *founder) signingKey() (*signers.Key, error) {
 	return key, nil
 }
 
-// findKey finds the founder's key: the one named, else the one git is set to sign with, the agent's, or the one below .ssh.
+// findKey finds the founder's key: the one named, else the one git is set to sign with, the agent's, or the one below
+// .ssh.
 func (f *founder) findKey() (*signers.Key, error) {
 	here, err := os.Getwd()
 	if err != nil {
@@ -568,6 +585,7 @@ func (f *founder) findKey() (*signers.Key, error) {
 	if err != nil {
 		home = here
 	}
-	return signers.Find(signers.Sources{File: f.key, Setting: set["user.signingkey"], Format: set["gpg.format"], Home: home,
+	return signers.Find(signers.Sources{File: f.key, Setting: set["user.signingkey"], Format: set["gpg.format"],
+		Home:  home,
 		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(string) bool { return true }, Ask: f.p.passphrase})
 }

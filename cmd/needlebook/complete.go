@@ -15,8 +15,8 @@ import (
 // A source lists names of one sort from the book for the shell to complete.
 type source func(b *logbook.Book) []string
 
-// complete answers the shell with the names that begin as typed, letters of either case alike. Where no book is found it
-// answers nothing: a shell shows no error.
+// complete answers the shell with the names that begin as typed, letters of either case alike. Where no book is found
+// it answers nothing: a shell shows no error.
 func (p *program) complete(sources ...source) cobra.CompletionFunc {
 	return func(cmd *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
 		dir, err := p.findBook()
@@ -39,8 +39,8 @@ func (p *program) complete(sources ...source) cobra.CompletionFunc {
 	}
 }
 
-// completes gives the shell something to complete for every verb that does not do so itself: days for the flags that take a day,
-// records and files for the verbs that take some.
+// completes gives the shell something to complete for every verb that does not do so itself: days for the flags that
+// take a day, records and files for the verbs that take some.
 func (p *program) completes(verb *cobra.Command) {
 	for _, flag := range []string{"on", "before", "limits-of", "date"} {
 		if f := verb.Flags().Lookup(flag); f != nil && f.Value.Type() == "string" {

@@ -149,7 +149,8 @@ func (p *program) see(s *seeing, args []string) error {
 	if len(changes) == 0 {
 		return use("nothing to %s: you saw all of it as it stands", s.verb)
 	}
-	if !p.agreed(fmt.Sprintf("%s %d of %d records as %s: %s?", s.verb, len(changes), len(records), h.line.Principal, s.word), s.yes) {
+	if !p.agreed(fmt.Sprintf("%s %d of %d records as %s: %s?", s.verb, len(changes), len(records), h.line.Principal,
+		s.word), s.yes) {
 		return nil
 	}
 	message := fmt.Sprintf("%s: %s, %s", s.verb, strings.Join(args, ", "), s.word)
@@ -179,7 +180,8 @@ func (p *program) waiting(s *seeing) error {
 		n++
 		fmt.Fprintf(p.out, "%s  %s\n    needlebook %s %s\n", rec.Stem, o.trail.Standing(rec.Path), s.verb, rec.Stem)
 	}
-	fmt.Fprintf(p.out, "%s\n", logbook.Counted(n, "record waits to be seen by a "+s.role, "records wait to be seen by a "+s.role))
+	fmt.Fprintf(p.out, "%s\n", logbook.Counted(n, "record waits to be seen by a "+s.role,
+		"records wait to be seen by a "+s.role))
 	return nil
 }
 
@@ -223,8 +225,10 @@ func (o *opened) recordsNamed(args []string) ([]*logbook.Overhaul, error) {
 func (o *opened) maySee(rec *logbook.Overhaul, signer string) error {
 	for _, w := range o.trail.WorkTree {
 		if w.Path == rec.Path {
-			return use("%s is %s: what is countersigned is a committed text; whoever wrote it signs it first with needlebook sign", rec.Path, map[string]string{
-				"changed": "changed since it was committed", "not committed": "not committed", "missing": "gone from the folder"}[w.What])
+			return use("%s is %s: what is countersigned is a committed text; whoever wrote it signs it first with "+
+				"needlebook sign", rec.Path, map[string]string{
+				"changed": "changed since it was committed", "not committed": "not committed",
+				"missing": "gone from the folder"}[w.What])
 		}
 	}
 	r := o.trail.Records[rec.Path]
@@ -280,7 +284,8 @@ func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 		return stops
 	}
 	last := r.Countersignatures[len(r.Countersignatures)-1]
-	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Person, o.trail.At(last.Commit).Stated.Format("2006-01-02"), last.State)
+	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Person, o.trail.At(last.Commit).Stated.Format("2006-01-02"),
+		last.State)
 	for _, ch := range last.Changed {
 		fmt.Fprintf(p.out, "    changed  %s in commit %.12s\n", became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
 	}

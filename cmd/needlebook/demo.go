@@ -52,8 +52,8 @@ where none is named; a folder that is not the demo's own is left alone.`,
 	return c
 }
 
-// demoMark is the file by which the demo knows its own folder; it holds the tip it wrote, so that nothing that somebody added
-// since is ever thrown away.
+// demoMark is the file by which the demo knows its own folder; it holds the tip it wrote, so that nothing that somebody
+// added since is ever thrown away.
 const demoMark = "demo.txt"
 
 func (p *program) writeDemo(dir string) error {
@@ -76,7 +76,8 @@ func (p *program) writeDemo(dir string) error {
 	if err != nil {
 		return err
 	}
-	mark := fmt.Sprintf("needlebook demo\ntip %s\nfounding proof %s\n\nThis folder was written by needlebook demo. Its book is invented; its keys prove nothing outside it.\n", ids[len(ids)-1], proof)
+	mark := fmt.Sprintf("needlebook demo\ntip %s\nfounding proof %s\n\nThis folder was written by needlebook demo. Its "+
+		"book is invented; its keys prove nothing outside it.\n", ids[len(ids)-1], proof)
 	if err := os.WriteFile(filepath.Join(dir, demoMark), []byte(mark), 0o666); err != nil {
 		return fmt.Errorf("could not mark the demo's folder: %w", err)
 	}
@@ -120,7 +121,8 @@ Where to look:
       who wrote what, and what is not proved
 
 %s
-`, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), signed, len(signers), book, count[checks.Stop], count[checks.Action], count[checks.Advice], count[checks.Note],
+`, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), signed, len(signers), book, count[checks.Stop],
+		count[checks.Action], count[checks.Advice], count[checks.Note],
 		o.trail.Headline, pages, said, filepath.Join(pages, "index.html"), book, book, book, book, proof, deferralLine)
 	return nil
 }
@@ -132,7 +134,8 @@ func foundingProof(id string, key ssh.Signer) (string, error) {
 	return id + "@" + ssh.FingerprintSHA256(key.PublicKey()), nil
 }
 
-// clearDemo makes room for a new demo: only where the folder is new, empty, or the demo's own and nobody has changed the book.
+// clearDemo makes room for a new demo: only where the folder is new, empty, or the demo's own and nobody has changed
+// the book.
 func clearDemo(dir, book string) error {
 	entries, err := os.ReadDir(dir)
 	if errors.Is(err, fs.ErrNotExist) || err == nil && len(entries) == 0 {

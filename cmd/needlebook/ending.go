@@ -19,7 +19,8 @@ const grace = time.Second
 
 var errInterrupted = errors.New("interrupted")
 
-// endable ends with SIGINT and SIGTERM. A verb that does not come back within the grace is ended where it stands: see endSoon.
+// endable ends with SIGINT and SIGTERM. A verb that does not come back within the grace is ended where it stands: see
+// endSoon.
 func endable() context.Context {
 	ctx, stop := context.WithCancelCause(context.Background())
 	signals := make(chan os.Signal, 1)
@@ -33,8 +34,8 @@ func endable() context.Context {
 	return ctx
 }
 
-// endSoon ends the program between two steps of what it writes, unless it ends by itself before. No lock is left; what was to be
-// written is wholly there or not at all, as after a kill.
+// endSoon ends the program between two steps of what it writes, unless it ends by itself before. No lock is left; what
+// was to be written is wholly there or not at all, as after a kill.
 func endSoon(errw io.Writer, why error) {
 	time.Sleep(grace)
 	exchange.Halt()

@@ -62,7 +62,8 @@ over as the first one was.`,
 			}
 			switch {
 			case again && (n.role != "" && n.role != "superintendent" || n.file != ""):
-				return use("--found-again is for a superintendent who signs with his own key: leave out --role and --their-key, name it with --key")
+				return use("--found-again is for a superintendent who signs with his own key: leave out --role and --their-key, " +
+					"name it with --key")
 			case again:
 				return p.foundAgain(n.who, n.post, n.name, key, reason, n.day, yes)
 			case confirm != "" && (n.role != "" || n.file != ""):
@@ -79,15 +80,18 @@ over as the first one was.`,
 	c.Flags().StringVar(&n.post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
 	c.Flags().StringVar(&n.name, "name", "", "his name, at the end of the line (default: from crew.csv)")
 	c.Flags().StringVar(&confirm, "confirm", "", "as a superintendent: this pending key, SHA256:…, is the person's")
-	c.Flags().StringVar(&n.mail, "mail", "", "where a pending key's file for the superintendent goes (default: beside the public key)")
-	c.Flags().BoolVar(&again, "found-again", false, "every superintendent's key is lost: a new founding commit, with a founding proof of its own")
+	c.Flags().StringVar(&n.mail, "mail", "",
+		"where a pending key's file for the superintendent goes (default: beside the public key)")
+	c.Flags().BoolVar(&again, "found-again", false,
+		"every superintendent's key is lost: a new founding commit, with a founding proof of its own")
 	c.Flags().StringVar(&reason, "reason", "", "with --found-again: why, in one line")
 	c.Flags().BoolVarP(&yes, "yes", "y", false, "with --found-again: do not ask")
 	keyFlag(c, &key)
 	return c
 }
 
-// letIn adds the line of a key to the register; a key that has to wait for a superintendent is said to, and written down for him.
+// letIn adds the line of a key to the register; a key that has to wait for a superintendent is said to, and written
+// down for him.
 func (p *program) letIn(n *newcomer, key string) error {
 	if n.role == "" || n.file == "" {
 		return use("enrol %s --role engineer|chief|superintendent|receiver --their-key FILE.pub", n.who)
@@ -97,13 +101,15 @@ func (p *program) letIn(n *newcomer, key string) error {
 		return use("--their-key: could not read the public key: %v", err)
 	}
 	if n.public, _, _, _, err = ssh.ParseAuthorizedKey(text); err != nil {
-		return use("--their-key %s: no public key; it is one line that begins with ssh-ed25519, in the file that ends in .pub", n.file)
+		return use("--their-key %s: no public key; it is one line that begins with ssh-ed25519, in the file that "+
+			"ends in .pub", n.file)
 	}
 	if n.mail == "" {
 		n.mail = strings.TrimSuffix(n.file, ".pub") + ".confirm.txt"
 	}
 	var waits []byte
-	err = p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+	err = p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte,
+		error) {
 		if !strings.Contains(n.who, "@") {
 			n.who += "@" + h.postFor(n.role, n.post)
 		}
@@ -115,7 +121,8 @@ func (p *program) letIn(n *newcomer, key string) error {
 		if err != nil {
 			return "", nil, err
 		}
-		name, until, message := n.name, time.Time{}, fmt.Sprintf("%s let in as %s from %s", n.who, n.role, n.day.Format("2006-01-02"))
+		name, until, message := n.name, time.Time{}, fmt.Sprintf("%s let in as %s from %s", n.who, n.role,
+			n.day.Format("2006-01-02"))
 		if pending {
 			name, message = signers.Pending(name), message+", key pending"
 			waits = n.request(h, o.trail.Commits[o.trail.Founding].ID)
@@ -139,13 +146,14 @@ func (p *program) letIn(n *newcomer, key string) error {
 	case err != nil:
 		return err
 	case waits != nil:
-		fmt.Fprintf(p.out, "%s: %s, until a superintendent confirms it\n  mail to him  %s\n", n.who, logbook.PendingWords, n.mail)
+		fmt.Fprintf(p.out, "%s: %s, until a superintendent confirms it\n  mail to him  %s\n", n.who, logbook.PendingWords,
+			n.mail)
 	}
 	return nil
 }
 
-// waitsFor reports whether a key that the signer lets in under a name has to wait for a superintendent: the name is known, and neither is
-// the person's own nor a superintendent's the key that lets it in.
+// waitsFor reports whether a key that the signer lets in under a name has to wait for a superintendent: the name is
+// known, and neither is the person's own nor a superintendent's the key that lets it in.
 func (h *ownSigner) waitsFor(signer string) (bool, error) {
 	own := trace.SamePerson(h.line.ID, signer)
 	if own || slices.Contains(h.line.Roles, "superintendent") {
@@ -173,7 +181,8 @@ Ask the person to read the fingerprint to you. If it is this one, sync and type
 
 Until then the person works on, and what the key signs is shown as
 "%s".
-`, founding, n.who, n.name, h.line.Principal, strings.TrimSpace(string(ssh.MarshalAuthorizedKey(n.public))), fingerprint, signer, fingerprint, logbook.PendingWords)
+`, founding, n.who, n.name, h.line.Principal, strings.TrimSpace(string(ssh.MarshalAuthorizedKey(n.public))),
+		fingerprint, signer, fingerprint, logbook.PendingWords)
 }
 
 // writeNew writes a file that must not be there yet.
@@ -191,9 +200,11 @@ func writeNew(name string, text []byte) error {
 
 // confirmKey vouches as a superintendent for a key that a chief let in.
 func (p *program) confirmKey(signer, fingerprint, key string) error {
-	return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+	return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string,
+		map[string][]byte, error) {
 		if !slices.Contains(h.line.Roles, "superintendent") {
-			return "", nil, use("--confirm is for a superintendent, and %s is %s", h.line.Principal, strings.Join(h.line.Roles, " and "))
+			return "", nil, use("--confirm is for a superintendent, and %s is %s", h.line.Principal,
+				strings.Join(h.line.Roles, " and "))
 		}
 		for _, l := range h.all {
 			if l.Key == fingerprint && !l.Pending {
@@ -209,8 +220,8 @@ func (p *program) confirmKey(signer, fingerprint, key string) error {
 	})
 }
 
-// postFor is what stands behind the @ of a new signer: what is said, else the post of the one who lets him in, such as the ship; where
-// that is only the word for his role, the word for the new signer's.
+// postFor is what stands behind the @ of a new signer: what is said, else the post of the one who lets him in, such as
+// the ship; where that is only the word for his role, the word for the new signer's.
 func (h *ownSigner) postFor(role, said string) string {
 	_, own, _ := strings.Cut(h.line.Principal, "@")
 	switch {

@@ -64,7 +64,8 @@ condemned or scrapped is not built up again: the entry that says so is named.`,
 			return p.enterNew(o, sheets, print)
 		},
 	}
-	c.Flags().StringVar(&step, "step", "", "add this step to a record that has begun: found, measured, left, stored, fitted or after")
+	c.Flags().StringVar(&step, "step", "",
+		"add this step to a record that has begun: found, measured, left, stored, fitted or after")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
 	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))
@@ -88,7 +89,8 @@ func stepList() string {
 	return b.String()
 }
 
-// openAt reads the book without running the checks, and the day the work was done: the one named, else the last of the book.
+// openAt reads the book without running the checks, and the day the work was done: the one named, else the last of the
+// book.
 func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	dir, err := p.findBook()
 	if err != nil {
@@ -122,15 +124,16 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	return o, day, nil
 }
 
-// sheets are the next records of what is named: a position, a holder, or every valve of an engine. A name as the book spells it comes
-// before those that differ from it in their dashes alone: 1-12 is not the holder 11-2, nor 112.
+// sheets are the next records of what is named: a position, a holder, or every valve of an engine. A name as the book
+// spells it comes before those that differ from it in their dashes alone: 1-12 is not the holder 11-2, nor 112.
 func (o *opened) sheets(what string, day logbook.Day) ([]*draft.Sheet, error) {
 	for _, same := range []func(a, b string) bool{strings.EqualFold, sameName} {
 		if found, err := o.sheetsNamed(what, day, same); found != nil || err != nil {
 			return found, err
 		}
 	}
-	return nil, use("the book knows no position, engine or holder %q; a new holder gets its file parts/<serial>.md first", what)
+	return nil, use("the book knows no position, engine or holder %q; a new holder gets its file "+
+		"parts/<serial>.md first", what)
 }
 
 // sheetsNamed are those of what has the same name; nil where nothing has.
@@ -156,7 +159,8 @@ func (o *opened) sheetsNamed(what string, day logbook.Day, same func(a, b string
 			}
 		}
 		if len(round) == 0 {
-			return nil, use("the book knows no valve in %s on %s: state in book.md under opening what sat there", e.ID.Written, day)
+			return nil, use("the book knows no valve in %s on %s: state in book.md under opening what sat there",
+				e.ID.Written, day)
 		}
 		return round, nil
 	}
@@ -207,7 +211,8 @@ func (p *program) enterNew(o *opened, sheets []*draft.Sheet, print bool) error {
 		case err != nil:
 			return fmt.Errorf("could not write %q: %w", s.Path, err)
 		default:
-			fmt.Fprintf(p.out, "%s: begun for %s on %s; fill in the blanks, then needlebook check %s\n", s.Path, s.Holder, s.Day, s.Path)
+			fmt.Fprintf(p.out, "%s: begun for %s on %s; fill in the blanks, then needlebook check %s\n", s.Path, s.Holder, s.Day,
+				s.Path)
 		}
 	}
 	return nil
@@ -278,7 +283,8 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, pri
 	return true, nil
 }
 
-// open is the record that is named, the newest of a position or holder, or of an engine those of the round that began last.
+// open is the record that is named, the newest of a position or holder, or of an engine those of the round that began
+// last.
 func (o *opened) open(what string, step draft.Step) []*logbook.Overhaul {
 	stem := strings.TrimSuffix(filepath.Base(filepath.ToSlash(what)), ".md")
 	if rec := o.book.Overhaul(stem); rec != nil {
@@ -290,7 +296,8 @@ func (o *opened) open(what string, step draft.Step) []*logbook.Overhaul {
 		}
 	}
 	for _, rec := range slices.Backward(o.book.Overhauls) {
-		from, to := rec.Removed.Engine.Written+rec.Removed.Cylinder.Written, rec.Fitted.Engine.Written+rec.Fitted.Cylinder.Written
+		from, to := rec.Removed.Engine.Written+rec.Removed.Cylinder.Written,
+			rec.Fitted.Engine.Written+rec.Fitted.Cylinder.Written
 		at := from
 		if step.Name == "running_after" && to != "" { // the signs are those of the cylinder it went to
 			at = to

@@ -35,7 +35,8 @@ func (p *program) proofScript(t *logbook.Trail, proof string) error {
 			return use("--script: the history has no signed founding commit; give the proof with --proof")
 		}
 		proof = c.ID + "@" + c.Key
-		fmt.Fprintln(p.err, "needlebook: no founding proof was given; the one filled in is what this history says of itself: compare it with the one that was handed over outside the book")
+		fmt.Fprintln(p.err, "needlebook: no founding proof was given; the one filled in is what this history says of "+
+			"itself: compare it with the one that was handed over outside the book")
 	}
 	_, err := io.WriteString(p.data, logbook.ProofScript(proof))
 	return err

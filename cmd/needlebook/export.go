@@ -100,11 +100,16 @@ func (o *opened) tableOf(name string) (export.Table, bool) {
 
 func (o *opened) verdictTable() export.Table {
 	t := export.Table{Name: "verdicts", Doc: "one row a measurement against its limit", Columns: []export.Column{
-		{Name: "record", Doc: "file name of the record"}, {Name: "key", Doc: "key judged"}, {Name: "name", Doc: "the trade's name"}, {Name: "value", Number: true, Doc: "number judged"},
-		{Name: "unit", Doc: "unit of the number"}, {Name: "written", Doc: "value in words, where it is no quantity"}, {Name: "result", Doc: "the verdict, or why there is none"},
-		{Name: "why", Doc: "why there is no verdict, or what the uncertainty rests on"}, {Name: "limit", Doc: "limit as applied"}, {Name: "source", Doc: "source of the limit"},
-		{Name: "revision", Doc: "first day of its revision"}, {Name: "margin", Number: true, Doc: "distance to the nearer limit, negative beyond"}, {Name: "margin_unit", Doc: "unit of the margin"},
-		{Name: "instrument", Doc: "instrument it was taken with"}, {Name: "path", Doc: "file"}, {Name: "line", Number: true, Doc: "line in the file, from 1"},
+		{Name: "record", Doc: "file name of the record"}, {Name: "key", Doc: "key judged"},
+		{Name: "name", Doc: "the trade's name"}, {Name: "value", Number: true, Doc: "number judged"},
+		{Name: "unit", Doc: "unit of the number"}, {Name: "written", Doc: "value in words, where it is no quantity"},
+		{Name: "result", Doc: "the verdict, or why there is none"},
+		{Name: "why", Doc: "why there is no verdict, or what the uncertainty rests on"},
+		{Name: "limit", Doc: "limit as applied"}, {Name: "source", Doc: "source of the limit"},
+		{Name: "revision", Doc: "first day of its revision"}, {Name: "margin", Number: true,
+			Doc: "distance to the nearer limit, negative beyond"}, {Name: "margin_unit", Doc: "unit of the margin"},
+		{Name: "instrument", Doc: "instrument it was taken with"}, {Name: "path", Doc: "file"},
+		{Name: "line", Number: true, Doc: "line in the file, from 1"},
 	}}
 	unit := func(ok bool, name func() string) string {
 		if !ok {
@@ -118,8 +123,10 @@ func (o *opened) verdictTable() export.Table {
 			if limit == "" {
 				limit = v.Span.String()
 			}
-			t.Rows = append(t.Rows, []string{r.Stem, v.Key, v.Name, export.Number(v.Value), unit(v.Value.Valid(), func() string { return v.Value.Unit().Name }), v.Written,
-				v.Result.String(), v.Why, limit, v.Source, dayOrNothing(v.Revision), export.Number(v.Margin), unit(v.Margin.Valid(), func() string { return v.Margin.Unit().Name }),
+			t.Rows = append(t.Rows, []string{r.Stem, v.Key, v.Name, export.Number(v.Value),
+				unit(v.Value.Valid(), func() string { return v.Value.Unit().Name }), v.Written,
+				v.Result.String(), v.Why, limit, v.Source, dayOrNothing(v.Revision), export.Number(v.Margin),
+				unit(v.Margin.Valid(), func() string { return v.Margin.Unit().Name }),
 				v.Instrument, v.Place.Path, lineOrNothing(v.Place.Line)})
 		}
 	}
@@ -128,18 +135,24 @@ func (o *opened) verdictTable() export.Table {
 
 func (o *opened) findingTable() export.Table {
 	t := export.Table{Name: "findings", Doc: "one row a finding", Columns: []export.Column{
-		{Name: "path", Doc: "file"}, {Name: "line", Number: true, Doc: "line, from 1; empty for the file as a whole"}, {Name: "column", Number: true, Doc: "column, from 1, in characters"},
-		{Name: "grade", Doc: "stop, answer, advice or note"}, {Name: "check", Doc: "name of the check"}, {Name: "message", Doc: "what it says"}, {Name: "next", Doc: "what to do next"},
-		{Name: "limit", Doc: "limit applied"}, {Name: "source", Doc: "source of the limit"}, {Name: "record", Doc: "file name of the record"}, {Name: "engine", Doc: "engine concerned"},
-		{Name: "cylinder", Doc: "cylinder concerned"}, {Name: "holder", Doc: "holder concerned"}, {Name: "nozzle", Doc: "nozzle concerned"}, {Name: "instrument", Doc: "instrument concerned"},
+		{Name: "path", Doc: "file"}, {Name: "line", Number: true, Doc: "line, from 1; empty for the file as a whole"},
+		{Name: "column", Number: true, Doc: "column, from 1, in characters"},
+		{Name: "grade", Doc: "stop, answer, advice or note"}, {Name: "check", Doc: "name of the check"},
+		{Name: "message", Doc: "what it says"}, {Name: "next", Doc: "what to do next"},
+		{Name: "limit", Doc: "limit applied"}, {Name: "source", Doc: "source of the limit"},
+		{Name: "record", Doc: "file name of the record"}, {Name: "engine", Doc: "engine concerned"},
+		{Name: "cylinder", Doc: "cylinder concerned"}, {Name: "holder", Doc: "holder concerned"},
+		{Name: "nozzle", Doc: "nozzle concerned"}, {Name: "instrument", Doc: "instrument concerned"},
 	}}
 	for _, f := range o.report.Findings {
 		limit, source := "", ""
 		if f.Limit != nil {
 			limit, source = f.Limit.Text, f.Limit.Source
 		}
-		t.Rows = append(t.Rows, []string{f.Place.Path, lineOrNothing(f.Place.Line), lineOrNothing(f.Place.Column), f.Grade.String(), f.Check, f.Message, f.Next, limit, source,
-			f.About.Record, f.About.Position.Engine, f.About.Position.Cylinder, f.About.Holder, f.About.Nozzle, f.About.Instrument})
+		t.Rows = append(t.Rows, []string{f.Place.Path, lineOrNothing(f.Place.Line), lineOrNothing(f.Place.Column),
+			f.Grade.String(), f.Check, f.Message, f.Next, limit, source,
+			f.About.Record, f.About.Position.Engine, f.About.Position.Cylinder, f.About.Holder, f.About.Nozzle,
+			f.About.Instrument})
 	}
 	return t
 }

@@ -13,8 +13,8 @@ import (
 	"needlebook/logbook/fault"
 )
 
-// faults tells what this program could not do though nothing in the book or the command stands in the way, and what to report. The rest of
-// the work goes on; the exit status says that it was not all done.
+// faults tells what this program could not do though nothing in the book or the command stands in the way, and what to
+// report. The rest of the work goes on; the exit status says that it was not all done.
 func (p *program) faults(errs ...error) {
 	p.telling.Lock()
 	defer p.telling.Unlock()
@@ -23,7 +23,8 @@ func (p *program) faults(errs ...error) {
 	}
 	if len(errs) > 0 && !p.faulty {
 		p.faulty = true
-		fmt.Fprintf(p.err, "needlebook: this is a fault of the program, not of the book; please report the line above with this one:\n    %s, %s\n", p.verb, built())
+		fmt.Fprintf(p.err, "needlebook: this is a fault of the program, not of the book; please report the line above with "+
+			"this one:\n    %s, %s\n", p.verb, built())
 	}
 }
 
@@ -51,7 +52,8 @@ func isFault(err error) bool {
 	return errors.As(err, &broken)
 }
 
-// built says which program this is: its version, for which system, and the digest of its file, as the list of checksums has it.
+// built says which program this is: its version, for which system, and the digest of its file, as the list of checksums
+// has it.
 func built() string {
 	version := "version not known"
 	if info, ok := debug.ReadBuildInfo(); ok {

@@ -77,7 +77,8 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 				continue
 			}
 			kept++
-			fmt.Fprintf(p.out, "%s\n  not touched: countersigned in %s; strike the figure through under corrections: {date, by, what, was, why}\n", name, by)
+			fmt.Fprintf(p.out, "%s\n  not touched: countersigned in %s; strike the figure through under corrections: {date, "+
+				"by, what, was, why}\n", name, by)
 			continue
 		}
 		tidy, _ := edit.Correct(name, src, func(string) bool { return true })
@@ -110,7 +111,8 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 	if write {
 		done = "made"
 	}
-	fmt.Fprintf(p.out, "%s in %s %s; %d left to decide, %s not touched\n", logbook.Counted(corrections, "correction"), logbook.Counted(files, "file"), done, left, logbook.Counted(kept, "countersigned file"))
+	fmt.Fprintf(p.out, "%s in %s %s; %d left to decide, %s not touched\n", logbook.Counted(corrections, "correction"),
+		logbook.Counted(files, "file"), done, left, logbook.Counted(kept, "countersigned file"))
 	if !write && corrections > 0 || left+kept > 0 {
 		p.status = exitFindings
 	}
@@ -123,7 +125,8 @@ func (o *opened) within(paths []string) (func(string) bool, error) {
 	for _, given := range paths {
 		rel := filepath.ToSlash(filepath.Clean(given))
 		if abs, err := filepath.Abs(given); err == nil {
-			if r, err := filepath.Rel(o.dir, abs); err == nil && r != ".." && !strings.HasPrefix(r, ".."+string(filepath.Separator)) {
+			if r, err := filepath.Rel(o.dir, abs); err == nil && r != ".." &&
+				!strings.HasPrefix(r, ".."+string(filepath.Separator)) {
 				if _, err := os.Stat(abs); err == nil {
 					rel = filepath.ToSlash(r)
 				}
@@ -135,7 +138,10 @@ func (o *opened) within(paths []string) (func(string) bool, error) {
 		prefixes = append(prefixes, rel)
 	}
 	return func(name string) bool {
-		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool { return p == "." || p == name || strings.HasPrefix(name, p+"/") })
+		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool {
+			return p == "." || p == name ||
+				strings.HasPrefix(name, p+"/")
+		})
 	}, nil
 }
 

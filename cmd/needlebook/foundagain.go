@@ -12,9 +12,9 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// foundAgain writes a new founding commit on top of a book that nobody can let a superintendent into any more: the lines of the lost
-// superintendents go, the new one's comes, and his own key signs it. No signer before it vouches for it; the proof it prints does, once
-// it has been handed over as the first one was.
+// foundAgain writes a new founding commit on top of a book that nobody can let a superintendent into any more: the
+// lines of the lost superintendents go, the new one's comes, and his own key signs it. No signer before it vouches for
+// it; the proof it prints does, once it has been handed over as the first one was.
 func (p *program) foundAgain(signer, post, name, keyFile, reason string, day time.Time, yes bool) error {
 	if strings.TrimSpace(reason) == "" || strings.ContainsAny(reason, "\n\r\x00") {
 		return use("--found-again: say in one line of plain words why, with --reason \"…\"")
@@ -75,7 +75,9 @@ func (p *program) foundAgain(signer, post, name, keyFile, reason string, day tim
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "superintendents who go: %s\nwho comes: %s, key %s\nThe break stays visible for ever: every reader needs the new founding proof beside the old one.\n", dash(strings.Join(gone, ", ")), principal, key.Fingerprint())
+	fmt.Fprintf(p.out, "superintendents who go: %s\nwho comes: %s, key %s\nThe break stays visible for ever: every "+
+		"reader needs the new founding proof beside the old one.\n", dash(strings.Join(gone, ", ")), principal,
+		key.Fingerprint())
 	if !p.agreed("found the book again?", yes) {
 		return nil
 	}

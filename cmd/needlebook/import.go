@@ -95,9 +95,11 @@ func (p *program) importTable(name, mapping string, write bool) error {
 		}
 		err := edit.Create(filepath.Join(dir, filepath.FromSlash(rec.Path)), rec.Text)
 		if errors.Is(err, fs.ErrExist) {
-			return fmt.Errorf("%q is there already, not touched; %s written before it", rec.Path, logbook.Counted(written, "record was", "records were"))
+			return fmt.Errorf("%q is there already, not touched; %s written before it", rec.Path,
+				logbook.Counted(written, "record was", "records were"))
 		} else if err != nil {
-			return fmt.Errorf("could not write %q: %w; %s written before it", rec.Path, err, logbook.Counted(written, "record was", "records were"))
+			return fmt.Errorf("could not write %q: %w; %s written before it", rec.Path, err,
+				logbook.Counted(written, "record was", "records were"))
 		}
 		written++
 	}
@@ -108,7 +110,8 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if write {
 		done = "written; needlebook check says what they lack"
 	}
-	fmt.Fprintf(p.out, "%s without doubt, %s; %s\n", logbook.Counted(len(r.Records), "record"), done, logbook.Counted(len(r.Doubts), "doubtful cell"))
+	fmt.Fprintf(p.out, "%s without doubt, %s; %s\n", logbook.Counted(len(r.Records), "record"), done,
+		logbook.Counted(len(r.Doubts), "doubtful cell"))
 	return nil
 }
 

@@ -69,7 +69,8 @@ decision record of it, to be completed and signed.`,
 				e := o.evidence()
 				reviews := e.Reviews(ask)
 				if ask.Type != "" && len(reviews) == 0 {
-					return paper.Paper{}, use("the book knows no limits file and no engine %q; it has %s", ask.Type, strings.Join(o.types(), ", "))
+					return paper.Paper{}, use("the book knows no limits file and no engine %q; it has %s", ask.Type,
+						strings.Join(o.types(), ", "))
 				}
 				out := e.Paper(ask)
 				if write == "" {

@@ -76,8 +76,10 @@ writes nothing.`,
 	for _, name := range []string{"gauge", "bench", "with"} {
 		_ = c.RegisterFlagCompletionFunc(name, p.complete(instruments))
 	}
-	_ = c.RegisterFlagCompletionFunc("state", cobra.FixedCompletions([]string{"used", "new", "reground"}, cobra.ShellCompDirectiveNoFileComp))
-	_ = c.RegisterFlagCompletionFunc("seat", cobra.FixedCompletions([]string{"dry", "damp", "drop", "runs"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("state", cobra.FixedCompletions([]string{"used", "new", "reground"},
+		cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("seat", cobra.FixedCompletions([]string{"dry", "damp", "drop", "runs"},
+		cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
@@ -100,8 +102,10 @@ func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
 			return paper.Paper{}, slipOf(s)
 		}
 	}
-	out := paper.Paper{Name: "judge", Title: "Is it fine? " + at + ", by the limits in force on " + o.report.Today.String()}
-	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "doubt", "source"}, Empty: "no limit is stated for it"}
+	out := paper.Paper{Name: "judge", Title: "Is it fine? " + at + ", by the limits in force on " +
+		o.report.Today.String()}
+	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "doubt", "source"},
+		Empty: "no limit is stated for it"}
 	for _, v := range judging.OnDemand(o.book).Worked(rec) {
 		if v.Written == "" || v.Result == judging.NotMeasured {
 			continue
@@ -117,7 +121,8 @@ func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
 		if v.Revision != 0 {
 			source += ", in force from " + v.Revision.String()
 		}
-		t.Add(paper.Text(v.Name), paper.Text(v.Written), paper.Text(v.Result.String()), paper.Text(dash(v.LimitText)), paper.Text(uncertainty), paper.Placed(dash(source), v.LimitPlace))
+		t.Add(paper.Text(v.Name), paper.Text(v.Written), paper.Text(v.Result.String()), paper.Text(dash(v.LimitText)),
+			paper.Text(uncertainty), paper.Placed(dash(source), v.LimitPlace))
 		out.Notes = append(out.Notes, v.Working...)
 		if v.Why != "" && !slices.Contains(out.Notes, v.Why) {
 			out.Notes = append(out.Notes, v.Name+": "+v.Why)
@@ -137,9 +142,11 @@ func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
 }
 
 // ofReadings are the checks that look at a reading by itself; the others ask for what only a record holds.
-var ofReadings = []string{"unit-mistaken", "kilogram-force", "decimals-too-fine", "gauge-range", "readings-spread", "test-not-as-stated"}
+var ofReadings = []string{"unit-mistaken", "kilogram-force", "decimals-too-fine", "gauge-range", "readings-spread",
+	"test-not-as-stated"}
 
-// engine finds the engine whose limits hold, by a position, an engine or a type of valve; the only type where none is named.
+// engine finds the engine whose limits hold, by a position, an engine or a type of valve; the only type where none is
+// named.
 func (w *weighing) engine(o *opened, where string) (engine, at string, err error) {
 	types := o.types()
 	for _, e := range o.book.Vessel.Engines {
@@ -157,7 +164,8 @@ func (w *weighing) engine(o *opened, where string) (engine, at string, err error
 		return id, "valves " + e.Limits.Written, nil
 	}
 	if where == "" {
-		return "", "", use("the ship has several types of valve: name a position, an engine or one of %s", strings.Join(types, ", "))
+		return "", "", use("the ship has several types of valve: name a position, an engine or one of %s",
+			strings.Join(types, ", "))
 	}
 	for _, e := range o.book.Vessel.Engines {
 		if !slices.Contains(types, e.ID.Written) {
@@ -202,14 +210,16 @@ func (w *weighing) instruments(o *opened) error {
 		w.bench = benches[0]
 	}
 	if w.oil != "" && w.bench == "" && w.leakDown != "" {
-		return use("--oil %s: no bench of the book states its oil, so that the time cannot be referred; name one with --bench", w.oil)
+		return use("--oil %s: no bench of the book states its oil, so that the time cannot be referred; name one "+
+			"with --bench", w.oil)
 	}
 	return nil
 }
 
 // describe is a gauge by its range, class and division, read as its file would be.
 func (w *weighing) describe() (*logbook.Instrument, error) {
-	text := fmt.Sprintf("---\nid: %q\nkind: gauge\nmeasures: pressure\nrange: %s\nclass: %s\n", described, quoted(w.gaugeRange), quoted(w.gaugeClass))
+	text := fmt.Sprintf("---\nid: %q\nkind: gauge\nmeasures: pressure\nrange: %s\nclass: %s\n", described,
+		quoted(w.gaugeRange), quoted(w.gaugeClass))
 	if w.gaugeStep != "" {
 		text += "division: " + quoted(w.gaugeStep) + "\n"
 	}
@@ -276,7 +286,8 @@ func (w *weighing) record(o *opened, engine string) (string, error) {
 	if w.found {
 		block = "as_found"
 	}
-	text := fmt.Sprintf("---\nremoved: {engine: %q, date: %s}\n%s:\n  %s\n", engine, day, block, strings.Join(test, "\n  "))
+	text := fmt.Sprintf("---\nremoved: {engine: %q, date: %s}\n%s:\n  %s\n", engine, day, block,
+		strings.Join(test, "\n  "))
 	if len(measured) > 0 {
 		text += "measured:\n  " + strings.Join(measured, "\n  ") + "\n"
 	}

@@ -85,7 +85,8 @@ Once you are let in:
 	}
 	c.Flags().StringVar(&out, "out", "", "file for the secret half (default: .ssh/needlebook_ed25519 in your own folder)")
 	c.Flags().StringVar(&comment, "comment", "", "comment in the key (default: NAME)")
-	c.Flags().BoolVar(&open, "no-passphrase", false, "leave the secret half unlocked; whoever copies the file can sign as you")
+	c.Flags().BoolVar(&open, "no-passphrase", false,
+		"leave the secret half unlocked; whoever copies the file can sign as you")
 	return c
 }
 

@@ -43,11 +43,13 @@ Markdown and CSV files below a folder that holds a book.md.`,
 			ctx, stop := context.WithCancel(cmd.Context())
 			defer stop()
 			messages := framing{broken: make(chan error, 1)}
-			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.raw}, messages), jsonrpc2.HandlerWithError(a.answer), quietly)
+			conn := jsonrpc2.NewConn(ctx, jsonrpc2.NewBufferedStream(pipes{p.in, p.raw}, messages),
+				jsonrpc2.HandlerWithError(a.answer), quietly)
 			<-conn.DisconnectNotify()
 			select {
 			case err := <-messages.broken:
-				return fmt.Errorf("what came in is no message of the Language Server Protocol (%w): an editor starts this verb and speaks to it; needlebook check says the same to a human", err)
+				return fmt.Errorf("what came in is no message of the Language Server Protocol (%w): an editor starts this verb "+
+					"and speaks to it; needlebook check says the same to a human", err)
 			default:
 			}
 			if !a.shutDown {
@@ -75,18 +77,19 @@ func (f framing) ReadObject(stream *bufio.Reader, v any) error {
 	return err
 }
 
-// kept are the members of a message that are not shown to a person: texts that go into a file, names of files, and what the editor calls
-// its request.
+// kept are the members of a message that are not shown to a person: texts that go into a file, names of files, and what
+// the editor calls its request.
 var kept = map[string]bool{"newText": true, "uri": true, "id": true, "edit": true}
 
-// WriteObject sends a message. An editor shows what it reads, so that every unseen character of a stranger's goes out as its code, as from
-// the rest of the program.
+// WriteObject sends a message. An editor shows what it reads, so that every unseen character of a stranger's goes out
+// as its code, as from the rest of the program.
 func (f framing) WriteObject(stream io.Writer, message any) error {
 	text, err := json.Marshal(message)
 	if err != nil {
 		return err
 	}
-	if bytes.ContainsFunc(text, logbook.Invisible) || bytes.Contains(text, []byte(`\u`)) { // JSON has its own code for some of them
+	// JSON has its own code for some of them
+	if bytes.ContainsFunc(text, logbook.Invisible) || bytes.Contains(text, []byte(`\u`)) {
 		in := json.NewDecoder(bytes.NewReader(text))
 		in.UseNumber()
 		var all any
@@ -125,7 +128,8 @@ type pipes struct {
 
 func (pipes) Close() error { return nil }
 
-// assistant answers one editor. Messages come one after the other; what takes time is worked out beside them, book by book.
+// assistant answers one editor. Messages come one after the other; what takes time is worked out beside them, book by
+// book.
 type assistant struct {
 	shelves  map[string]*shelf // by the folder of the book
 	begun    bool              // the editor has said initialize
@@ -154,7 +158,8 @@ func (a *assistant) fault(ctx context.Context, conn *jsonrpc2.Conn, err error) {
 	}
 	a.said(err)
 	_ = conn.Notify(ctx, "window/showMessage", map[string]any{"type": severities[checks.Stop],
-		"message": "needlebook " + err.Error() + "; please report this, with: " + built()}) // where nobody listens, the terminal has it
+		// where nobody listens, the terminal has it
+		"message": "needlebook " + err.Error() + "; please report this, with: " + built()})
 }
 
 // notInitialized is the protocol's own code for what comes before initialize.
@@ -199,7 +204,10 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 	}
 	switch req.Method {
 	case "textDocument/didOpen":
-		s.changed(true, func() { s.open[name] = document{in.TextDocument.URI, in.TextDocument.Version, in.TextDocument.Text} })
+		s.changed(true, func() {
+			s.open[name] = document{in.TextDocument.URI, in.TextDocument.Version,
+				in.TextDocument.Text}
+		})
 	case "textDocument/didChange":
 		s.changed(false, func() {
 			for _, c := range in.ContentChanges { // whole texts: the last one stands
@@ -230,7 +238,9 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 
 // nothingFor answers what is not served: requests of methods that are not known are refused, the rest has no answer.
 func nothingFor(req *jsonrpc2.Request) (any, error) {
-	known := strings.HasPrefix(req.Method, "textDocument/") && strings.Contains("hover completion codeAction documentSymbol definition references", strings.TrimPrefix(req.Method, "textDocument/"))
+	known := strings.HasPrefix(req.Method, "textDocument/") &&
+		strings.Contains("hover completion codeAction documentSymbol definition references",
+			strings.TrimPrefix(req.Method, "textDocument/"))
 	if req.Notif || known || req.Method == "initialized" {
 		return nil, nil
 	}

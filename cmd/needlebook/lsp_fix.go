@@ -7,15 +7,17 @@ import (
 	"needlebook/logbook/edit"
 )
 
-// actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been meant. A text that
-// somebody has countersigned or reviewed gets none, as with fix: its figure is struck through under corrections.
+// actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been
+// meant. A text that somebody has countersigned or reviewed gets none, as with fix: its figure is struck through under
+// corrections.
 func (p *page) actions(within lspRange) []lspAction {
 	actions := []lspAction{}
 	if p.seen() {
 		return actions
 	}
 	add := func(title string, preferred bool, text []byte) {
-		a := lspAction{title, "quickfix", preferred, lspWorkspaceEdit{map[string][]lspEdit{p.s.uri(p.name): {p.difference(string(text))}}}}
+		a := lspAction{title, "quickfix", preferred,
+			lspWorkspaceEdit{map[string][]lspEdit{p.s.uri(p.name): {p.difference(string(text))}}}}
 		if !slices.ContainsFunc(actions, func(x lspAction) bool { return x.Title == a.Title }) {
 			actions = append(actions, a)
 		}
@@ -31,7 +33,8 @@ func (p *page) actions(within lspRange) []lspAction {
 		}
 		choices := edit.Choices(p.name, src, slip)
 		for _, c := range choices {
-			add(c.String(), len(choices) == 1 && c.Type != "", c.Text) // an editor makes a preferred one unasked: never one that takes away
+			// an editor makes a preferred one unasked: never one that takes away
+			add(c.String(), len(choices) == 1 && c.Type != "", c.Text)
 		}
 	}
 	return actions

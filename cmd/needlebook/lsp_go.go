@@ -8,8 +8,8 @@ import (
 	"needlebook/logbook"
 )
 
-// definition goes from a measured value to the limit it is held against; from a holder, nozzle or position to its record before
-// this one; from an instrument to its file.
+// definition goes from a measured value to the limit it is held against; from a holder, nozzle or position to its
+// record before this one; from an instrument to its file.
 func (p *page) definition(at lspPosition) []lspLocation {
 	found := []lspLocation{}
 	if p.book == nil {
@@ -28,7 +28,8 @@ func (p *page) definition(at lspPosition) []lspLocation {
 	}
 	var places []logbook.Place
 	for _, v := range judging.OnDemand(p.book).Of(o) {
-		if v.LimitPlace.Path != "" && (v.Key == key || v.Key+".value" == key || sameKey(v, o, key)) && !slices.Contains(places, v.LimitPlace) {
+		if v.LimitPlace.Path != "" && (v.Key == key || v.Key+".value" == key || sameKey(v, o, key)) &&
+			!slices.Contains(places, v.LimitPlace) {
 			places = append(places, v.LimitPlace)
 			found = append(found, p.s.location(v.LimitPlace))
 		}
@@ -36,13 +37,15 @@ func (p *page) definition(at lspPosition) []lspLocation {
 	return found
 }
 
-// sameKey says that a verdict judges what stands at a key: one of several readings, or a value that is worked out from it.
+// sameKey says that a verdict judges what stands at a key: one of several readings, or a value that is worked out from
+// it.
 func sameKey(v judging.Verdict, o *logbook.Overhaul, key string) bool {
 	at := o.PlaceOf(key)
 	return at != o.Opening && v.Place == at
 }
 
-// earlier is the last record before this one that the identity under the cursor stands in; nil where the key holds none.
+// earlier is the last record before this one that the identity under the cursor stands in; nil where the key holds
+// none.
 func (p *page) earlier(o *logbook.Overhaul, key, written string) *logbook.Overhaul {
 	all := p.earlierOf(o, key, written)
 	if len(all) == 0 {
@@ -63,7 +66,8 @@ func (p *page) earlierOf(o *logbook.Overhaul, key, written string) (all []*logbo
 		}
 	case "removed.engine", "removed.cylinder":
 		of = func(x *logbook.Overhaul) bool {
-			return x.Removed.Engine.Written == o.Removed.Engine.Written && x.Removed.Cylinder.Written == o.Removed.Cylinder.Written
+			return x.Removed.Engine.Written == o.Removed.Engine.Written &&
+				x.Removed.Cylinder.Written == o.Removed.Cylinder.Written
 		}
 	case "fitted.engine", "fitted.cylinder":
 		of = func(x *logbook.Overhaul) bool {
@@ -80,8 +84,8 @@ func (p *page) earlierOf(o *logbook.Overhaul, key, written string) (all []*logbo
 	return all
 }
 
-// references lists the records before this one, the newest first: of the holder, nozzle or position under the cursor, else the same
-// value of the same holder, of a nozzle's own measurement of the same nozzle.
+// references lists the records before this one, the newest first: of the holder, nozzle or position under the cursor,
+// else the same value of the same holder, of a nozzle's own measurement of the same nozzle.
 func (p *page) references(at lspPosition) []lspLocation {
 	found := []lspLocation{}
 	if p.book == nil {
@@ -112,8 +116,9 @@ func (p *page) references(at lspPosition) []lspLocation {
 }
 
 // nozzlesOwn are the measurements that go with the nozzle, whatever holder it sits in.
-var nozzlesOwn = map[string]bool{"measured.lift": true, "measured.lift.value": true, "measured.seat_diameter": true, "measured.seat_diameter.value": true,
-	"measured.seat_band": true, "measured.seat_band.value": true, "nozzle.marking": true}
+var nozzlesOwn = map[string]bool{"measured.lift": true, "measured.lift.value": true, "measured.seat_diameter": true,
+	"measured.seat_diameter.value": true,
+	"measured.seat_band":           true, "measured.seat_band.value": true, "nozzle.marking": true}
 
 func stemOf(name string) string {
 	base := path.Base(name)

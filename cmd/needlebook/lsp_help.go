@@ -10,7 +10,8 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// hover says what belongs at the key under the cursor: its meaning, the limit in force, the last value, and where the part has been.
+// hover says what belongs at the key under the cursor: its meaning, the limit in force, the last value, and where the
+// part has been.
 func (p *page) hover(at lspPosition) any {
 	key, written := p.keyAt(at)
 	f, known := p.kind.Field(key)
@@ -39,7 +40,8 @@ func (p *page) hover(at lspPosition) any {
 
 // whereabouts says where a holder, nozzle or instrument has been, the newest first.
 func (p *page) whereabouts(f logbook.Field, key, written string) (lines []string) {
-	if i := p.book.Instruments[written]; i != nil && f.Shape == logbook.ShapeSerial && (f.As == "instrument" || f.As == "plain") {
+	if i := p.book.Instruments[written]; i != nil && f.Shape == logbook.ShapeSerial &&
+		(f.As == "instrument" || f.As == "plain") {
 		line := i.Kind.Written
 		if i.Until.Day != 0 {
 			line += ", calibrated until " + i.Until.Day.String()
@@ -139,7 +141,8 @@ func (p *page) values(f logbook.Field, full, before string) []lspItem {
 	}
 	switch f.Shape {
 	case logbook.ShapeBlock:
-		if short, ok := p.kind.Field(join(full, f.Short)); f.Short != "" && ok && numberBefore.MatchString(before) { // a bare value for the group
+		// a bare value for the group
+		if short, ok := p.kind.Field(join(full, f.Short)); f.Short != "" && ok && numberBefore.MatchString(before) {
 			return p.values(short, join(full, f.Short), before)
 		}
 		return offered(names(f.Fields), absences...)
@@ -172,7 +175,8 @@ func (p *page) values(f logbook.Field, full, before string) []lspItem {
 }
 
 // absences are the ways to say that there is no value; the reason goes into the brackets.
-var absences = []lspItem{{"not measured ()", "with the reason in the brackets"}, {"not done ()", "with the reason in the brackets"}, {"not looked at ()", "with the reason in the brackets"}}
+var absences = []lspItem{{"not measured ()", "with the reason in the brackets"},
+	{"not done ()", "with the reason in the brackets"}, {"not looked at ()", "with the reason in the brackets"}}
 
 // serials are the names that the book knows for an identity of this sort: those in the spares rack first.
 func serials(b *logbook.Book, f logbook.Field, key string) (items []lspItem) {

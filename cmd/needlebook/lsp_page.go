@@ -52,7 +52,8 @@ func (p *page) sheet() *draft.Sheet {
 	return nil
 }
 
-// keyAt is the key at a position with those above it, and the text of its value; of a table the column's name and the cell.
+// keyAt is the key at a position with those above it, and the text of its value; of a table the column's name and the
+// cell.
 func (p *page) keyAt(at lspPosition) (key, written string) {
 	if p.kind.Table {
 		return p.cellAt(at)
@@ -145,7 +146,8 @@ func (p *page) outline() []lspSymbol {
 	if p.kind.Table {
 		for i, l := range p.lines {
 			if row := cells(l); l != "" && !strings.HasPrefix(l, "#") && l != p.head() {
-				symbols = append(symbols, lspSymbol{Name: row[0], Detail: strings.Join(row[1:], ", "), Kind: 20, Range: whole(i), Selected: whole(i)})
+				symbols = append(symbols, lspSymbol{Name: row[0], Detail: strings.Join(row[1:], ", "), Kind: 20, Range: whole(i),
+					Selected: whole(i)})
 			}
 		}
 		return symbols
@@ -162,7 +164,8 @@ func (p *page) outline() []lspSymbol {
 			symbols = append(symbols, lspSymbol{Name: m[2], Detail: f.Doc, Kind: 20, Range: whole(i), Selected: whole(i)})
 		case len(symbols) > 0:
 			last := &symbols[len(symbols)-1]
-			last.Children = append(last.Children, lspSymbol{Name: m[2], Detail: strings.TrimSpace(l[len(m[0]):]), Kind: 20, Range: whole(i), Selected: whole(i)})
+			last.Children = append(last.Children, lspSymbol{Name: m[2], Detail: strings.TrimSpace(l[len(m[0]):]), Kind: 20,
+				Range: whole(i), Selected: whole(i)})
 			last.Range.End = whole(i).End
 		}
 	}

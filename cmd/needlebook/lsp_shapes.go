@@ -75,8 +75,8 @@ type (
 	}
 )
 
-// textLines splits a text as the protocol counts lines: at line feeds, carriage returns, and both together. A byte-order mark is no
-// character of the first line: editors take it off.
+// textLines splits a text as the protocol counts lines: at line feeds, carriage returns, and both together. A
+// byte-order mark is no character of the first line: editors take it off.
 func textLines(text string) []string {
 	text = strings.TrimPrefix(text, "\ufeff")
 	text = strings.ReplaceAll(text, "\r\n", "\n")
@@ -92,8 +92,8 @@ func upTo(line string, character int) string {
 	return string(utf16.Decode(all[:min(max(character, 0), len(all))]))
 }
 
-// runesBefore is how many characters of a line stand before a column of a place. A tab before the key counts for two columns, as the
-// reader counts it.
+// runesBefore is how many characters of a line stand before a column of a place. A tab before the key counts for two
+// columns, as the reader counts it.
 func runesBefore(line []rune, column int) int {
 	at, indent := 0, true
 	for c := 1; c < column && at < len(line); at++ {

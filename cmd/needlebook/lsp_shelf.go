@@ -21,9 +21,9 @@ import (
 
 // shelf is one book that an editor has files of open.
 //
-// After each keystroke the book is put together with the text as it stands, at the price of one file, and what the checks say of the
-// open records alone is told at once. Then, when nobody has typed for as long as it takes, all checks go through the whole book, and
-// what changed by that is told too.
+// After each keystroke the book is put together with the text as it stands, at the price of one file, and what the
+// checks say of the open records alone is told at once. Then, when nobody has typed for as long as it takes, all checks
+// go through the whole book, and what changed by that is told too.
 type shelf struct {
 	dir   string
 	conn  *jsonrpc2.Conn
@@ -53,13 +53,15 @@ type document struct {
 }
 
 func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string, tell func(error)) *shelf {
-	s := &shelf{dir: dir, conn: conn, fault: tell, open: map[string]document{}, kept: map[string]string{}, waiting: make(chan struct{}, 1), told: map[string]string{}}
+	s := &shelf{dir: dir, conn: conn, fault: tell, open: map[string]document{}, kept: map[string]string{},
+		waiting: make(chan struct{}, 1), told: map[string]string{}}
 	fault.Go("attend to the folder", func() error { s.attend(ctx); return nil }, tell)
 	fault.Go("attend to the editor", func() error { s.work(ctx); return nil }, tell)
 	return s
 }
 
-// attend asks for a turn when a file of the book is saved by anybody: another editor, git, a shipmate on the same share.
+// attend asks for a turn when a file of the book is saved by anybody: another editor, git, a shipmate on the same
+// share.
 func (s *shelf) attend(ctx context.Context) {
 	w, woken := watch(ctx, s.dir), wake(ctx, s.dir)
 	for _, more := w.next(ctx, woken); more; _, more = w.next(ctx, woken) {
@@ -134,7 +136,8 @@ func (s *shelf) work(ctx context.Context) {
 	}
 }
 
-// turn puts the book together anew and tells what can be told at once; ok is false where there is no book at the moment.
+// turn puts the book together anew and tells what can be told at once; ok is false where there is no book at the
+// moment.
 func (s *shelf) turn(ctx context.Context, book **logbook.Book) (texts map[string]string, ok bool) {
 	s.mu.Lock()
 	onDisk := s.onDisk
@@ -190,7 +193,8 @@ func (s *shelf) turn(ctx context.Context, book **logbook.Book) (texts map[string
 	return texts, true
 }
 
-// moved is where a line stands after a change in one place: those above it stay, those below go with the end of the text.
+// moved is where a line stands after a change in one place: those above it stay, those below go with the end of the
+// text.
 func moved(was, is []string, line int) int {
 	same := 0
 	for same < min(len(was), len(is)) && was[same] == is[same] {
@@ -243,7 +247,8 @@ func (s *shelf) tell(ctx context.Context, findings []checks.Finding) {
 var severities = map[checks.Grade]int{checks.Stop: 1, checks.Action: 1, checks.Advice: 2, checks.Note: 3}
 
 func (s *shelf) diagnostic(f checks.Finding) lspDiagnostic {
-	d := lspDiagnostic{Range: wordAt(s.lines(f.Place.Path), f.Place), Severity: severities[f.Grade], Code: f.Check, Source: "needlebook", Message: f.Grade.String() + ": " + f.Message}
+	d := lspDiagnostic{Range: wordAt(s.lines(f.Place.Path), f.Place), Severity: severities[f.Grade], Code: f.Check,
+		Source: "needlebook", Message: f.Grade.String() + ": " + f.Message}
 	if f.Next != "" {
 		d.Message += "\n" + f.Next
 	}

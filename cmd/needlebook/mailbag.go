@@ -55,7 +55,8 @@ type post struct {
 func (o *post) flags(c *cobra.Command, out string) {
 	c.Flags().StringVarP(&o.out, "out", "o", "", out)
 	c.Flags().StringVar(&o.side, "side", "other", "your name for the other side, where there are several")
-	c.Flags().StringVar(&o.receipts, "receipts", "", "folder of the receipts, outside the book: they travel with the acknowledgement")
+	c.Flags().StringVar(&o.receipts, "receipts", "",
+		"folder of the receipts, outside the book: they travel with the acknowledgement")
 	proofFlag(c, &o.proof)
 }
 
@@ -68,7 +69,8 @@ func (p *program) openPost(o *post) (string, *logbook.Trail, *exchange.Post, err
 	if inside, err := within(dir, o.out); err != nil {
 		return "", nil, nil, err
 	} else if inside && o.out != "" {
-		return "", nil, nil, use("%s lies inside the book: bags and acknowledgements never go there; name a folder outside with -o", o.out)
+		return "", nil, nil, use("%s lies inside the book: bags and acknowledgements never go there; name a folder "+
+			"outside with -o", o.out)
 	}
 	t, err := trace.Read(dir, trace.Options{FoundingProof: o.proof, Context: p.ctx})
 	if err != nil {
@@ -299,7 +301,8 @@ func replaceFile(name string, text []byte) error {
 	return nil
 }
 
-// acknowledge writes the acknowledgement: what the book holds, what is missing of parts, receipts the other side has not.
+// acknowledge writes the acknowledgement: what the book holds, what is missing of parts, receipts the other side has
+// not.
 func (p *program) acknowledge(dir string, t *logbook.Trail, known *exchange.Post, o *post, dryRun bool) error {
 	if o.out == "" || dryRun {
 		return nil
@@ -405,7 +408,8 @@ func (p *program) runOpen(s *opening, args []string) (err error) {
 		}
 	}
 	stopped := false
-	// A bag may build on another one that is named after it, so what could not be opened is tried again as long as another could.
+	// A bag may build on another one that is named after it, so what could not be opened is tried again as long as another
+	// could.
 	for left := args; len(left) > 0 && !stopped; {
 		var later []string
 		var why error
@@ -431,7 +435,8 @@ func (p *program) runOpen(s *opening, args []string) (err error) {
 			}
 		}
 		if len(later) == len(left) {
-			return failed{fmt.Errorf("%s: %w: open the bag before it first. Where that is lost, let the other side pack again, and name a commit that is here: mailbag pack --since %.12s", later[0], why, s.trail.Head), exitFindings}
+			return failed{fmt.Errorf("%s: %w: open the bag before it first. Where that is lost, let the other side pack "+
+				"again, and name a commit that is here: mailbag pack --since %.12s", later[0], why, s.trail.Head), exitFindings}
 		}
 		left = later
 	}
@@ -452,11 +457,12 @@ func (p *program) refusedAmong(args []string, err error) error {
 	return nil
 }
 
-// foreign says that a file among several, as on a stick that carries other things too, is none that mailbag pack writes. A bag that
-// holds nothing, because the stick was pulled out, is none of these.
+// foreign says that a file among several, as on a stick that carries other things too, is none that mailbag pack
+// writes. A bag that holds nothing, because the stick was pulled out, is none of these.
 func foreign(name string, text []byte) bool {
 	return !slices.Contains([]string{".bundle", ".gz", ".part", ".ack"}, strings.ToLower(filepath.Ext(name))) &&
-		!mailbag.IsAck(text) && !mailbag.IsPart(text) && !bytes.HasPrefix(text, []byte("# v")) && !bytes.HasPrefix(text, []byte{0x1f, 0x8b})
+		!mailbag.IsAck(text) && !mailbag.IsPart(text) && !bytes.HasPrefix(text, []byte("# v")) &&
+		!bytes.HasPrefix(text, []byte{0x1f, 0x8b})
 }
 
 // matching puts the files in place of patterns, for shells that leave that to the program.
@@ -565,8 +571,10 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	case err != nil:
 		return "", false, err
 	}
-	fmt.Fprintf(p.err, "opened %s: %s, %s in %s\n", name, logbook.Counted(got.Objects, "object"), inBytes(int64(len(file))), seconds(time.Since(start)))
-	a := &arrived{ctx: p.ctx, dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof, receipts: s.receipts}
+	fmt.Fprintf(p.err, "opened %s: %s, %s in %s\n", name, logbook.Counted(got.Objects, "object"),
+		inBytes(int64(len(file))), seconds(time.Since(start)))
+	a := &arrived{ctx: p.ctx, dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof,
+		receipts: s.receipts}
 	if a.seen, err = s.known.Seen(); err != nil {
 		return "", false, err
 	}
@@ -578,7 +586,8 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	a.back = false // bags arrive in any order
 	if len(a.fresh) == 0 {
 		fmt.Fprintf(p.out, "%s: nothing new\n", name)
-	} else if err := errors.Join(exchange.SetRef(s.dir, s.known.From(), got.Tip), s.known.Holds(append(got.Needs, got.Tip)...)); err != nil {
+	} else if err := errors.Join(exchange.SetRef(s.dir, s.known.From(), got.Tip),
+		s.known.Holds(append(got.Needs, got.Tip)...)); err != nil {
 		return "", false, err // and only what is new shows that the other side packed it: one meets his own bags too
 	}
 	p.say(a)
@@ -593,7 +602,8 @@ func (p *program) openAck(s *opening, name string, text []byte) error {
 		return failed{fmt.Errorf("%s is refused: %w", name, err), exitBroken}
 	}
 	if book := s.trail.At(s.trail.Founding).ID; a.Book != book {
-		return failed{fmt.Errorf("%s is refused: it is of the book founded by commit %.12s, and this one by %.12s", name, a.Book, book), exitRewound}
+		return failed{fmt.Errorf("%s is refused: it is of the book founded by commit %.12s, and this one by %.12s", name,
+			a.Book, book), exitRewound}
 	}
 	if own, err := s.known.Copy(); err != nil {
 		return err
@@ -609,13 +619,15 @@ func (p *program) openAck(s *opening, name string, text []byte) error {
 	}
 	fmt.Fprintf(p.out, "%s: the other side stands on commit %.12s\n", name, a.Has[0])
 	for _, l := range a.Lacks {
-		fmt.Fprintf(p.out, "  it lacks parts %s of bag %.12s: needlebook mailbag pack makes them again\n", mailbag.Numbers(l.Parts), l.Bag)
+		fmt.Fprintf(p.out, "  it lacks parts %s of bag %.12s: needlebook mailbag pack makes them again\n",
+			mailbag.Numbers(l.Parts), l.Bag)
 	}
 	if len(a.Sealed) == 0 {
 		return nil
 	}
 	if s.receipts == "" {
-		fmt.Fprintf(p.out, "  it carries %s: open it with --receipts DIR, outside the book, to keep what it carries and hold the book against it\n", logbook.Counted(len(a.Sealed), "receipt"))
+		fmt.Fprintf(p.out, "  it carries %s: open it with --receipts DIR, outside the book, to keep what it carries and "+
+			"hold the book against it\n", logbook.Counted(len(a.Sealed), "receipt"))
 		return nil
 	}
 	return p.keepReceipts(s, name, a)
@@ -626,7 +638,8 @@ func (p *program) keepReceipts(s *opening, name string, a *mailbag.Ack) error {
 	if inside, err := within(s.dir, s.receipts); err != nil {
 		return err
 	} else if inside {
-		return use("%q lies inside the book: whoever can rewrite the book could rewrite it too; name a folder outside", s.receipts)
+		return use("%q lies inside the book: whoever can rewrite the book could rewrite it too; name a folder outside",
+			s.receipts)
 	}
 	if err := os.MkdirAll(s.receipts, 0o777); err != nil {
 		return err
@@ -638,7 +651,8 @@ func (p *program) keepReceipts(s *opening, name string, a *mailbag.Ack) error {
 	var fresh []trace.Sealed
 	for _, c := range a.Sealed {
 		if !slices.ContainsFunc(sealed, func(o trace.Sealed) bool { return bytes.Equal(o.Text, c.Text) }) {
-			fresh = append(fresh, trace.Sealed{Name: fmt.Sprintf("%04d.receipt", next+len(fresh)), Text: c.Text, Signature: c.Signature})
+			fresh = append(fresh, trace.Sealed{Name: fmt.Sprintf("%04d.receipt", next+len(fresh)), Text: c.Text,
+				Signature: c.Signature})
 		}
 	}
 	w, err := trace.AgainstReceipts(s.dir, s.trail, append(sealed, fresh...), receivers)

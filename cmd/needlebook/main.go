@@ -1,6 +1,6 @@
-// Command needlebook keeps the record of fuel injection valve overhauls in plain files under git: it reads, judges, proves and
-// shows them. This package knows flags, streams and exit statuses, and puts the parts together; the work is done by the library
-// packages it calls.
+// Command needlebook keeps the record of fuel injection valve overhauls in plain files under git: it reads, judges,
+// proves and shows them. This package knows flags, streams and exit statuses, and puts the parts together; the work is
+// done by the library packages it calls.
 package main
 
 import (
@@ -26,8 +26,9 @@ func main() {
 	os.Exit(p.run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
-// spareTheCollector lets the heap grow to five times what is alive, up to a gibibyte, before it is swept: a book is read once and kept
-// to the end. A verb that goes on for hours sweeps as usual. Whoever sets GOGC or GOMEMLIMIT has the last word.
+// spareTheCollector lets the heap grow to five times what is alive, up to a gibibyte, before it is swept: a book is
+// read once and kept to the end. A verb that goes on for hours sweeps as usual. Whoever sets GOGC or GOMEMLIMIT has the
+// last word.
 func spareTheCollector() {
 	if collectorIsOurs() {
 		debug.SetGCPercent(400)
@@ -100,7 +101,8 @@ func (p *program) execute(root *cobra.Command, args []string) int {
 	root.PersistentPreRun = func(c *cobra.Command, _ []string) { p.verb = c.CommandPath() }
 	err := fault.Catch("finish", func() error { return root.ExecuteContext(p.ctx) })
 	if errors.Is(err, exchange.ErrLocked) {
-		err = fmt.Errorf("%w: try again when it is done; needlebook repair tells how old a lock is, and takes away one that was left behind", err)
+		err = fmt.Errorf("%w: try again when it is done; needlebook repair tells how old a lock is, and takes away one "+
+			"that was left behind", err)
 	}
 	var wrong useError
 	if err != nil {
@@ -142,8 +144,10 @@ signed commits.
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
-	root.PersistentFlags().StringVar(&p.bookDir, "book", "", "folder of the book (default: the one around the current folder)")
-	root.PersistentFlags().StringVar(&p.today, "today", "", "the day that it is: what is dated later does not count (default: no clock is asked)")
+	root.PersistentFlags().StringVar(&p.bookDir, "book", "",
+		"folder of the book (default: the one around the current folder)")
+	root.PersistentFlags().StringVar(&p.today, "today", "",
+		"the day that it is: what is dated later does not count (default: no clock is asked)")
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
 		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
 	})
@@ -180,7 +184,8 @@ func (p *program) verbs() []verbGroup {
 		{"write", "Write:", list{p.card(), p.judge(), p.enter(), p.fix(), p.importing()}},
 		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.nox(), p.survey()}},
 		{"plan", "Plan:", list{p.due(), p.stores(), p.recurring(), p.interval()}},
-		{"prove", "Sign and prove:", list{p.sign(), p.countersign(), p.review(), p.verify(), p.receipt(), p.withdraw(), p.adopt()}},
+		{"prove", "Sign and prove:", list{p.sign(), p.countersign(), p.review(), p.verify(), p.receipt(), p.withdraw(),
+			p.adopt()}},
 		{"carry", "Carry:", list{p.sync(), p.resolve(), p.mailbag(), p.repair()}},
 		{"programs", "For programs:", list{p.export(), p.schema(), p.lsp(), p.manual()}},
 	}

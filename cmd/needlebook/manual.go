@@ -57,13 +57,15 @@ func pages(c *cobra.Command) []*cobra.Command {
 	return all
 }
 
-// manPage is the page of one command in the man macros of roff. The help text keeps its lines: its lists are laid out by hand.
+// manPage is the page of one command in the man macros of roff. The help text keeps its lines: its lists are laid out
+// by hand.
 func manPage(c *cobra.Command) []byte {
 	var b bytes.Buffer
 	name := strings.ReplaceAll(c.CommandPath(), " ", "-")
 	section := func(title string) { fmt.Fprintf(&b, ".SH %s\n", title) }
 	asWritten := func(text string) { fmt.Fprintf(&b, ".nf\n%s\n.fi\n", roff(strings.Trim(text, "\n"))) }
-	fmt.Fprintf(&b, ".TH %s 1 \"\" needlebook \"The logbook of fuel injection valve overhauls\"\n", strings.ToUpper(roff(name)))
+	fmt.Fprintf(&b, ".TH %s 1 \"\" needlebook \"The logbook of fuel injection valve overhauls\"\n",
+		strings.ToUpper(roff(name)))
 	section("NAME")
 	fmt.Fprintf(&b, "%s \\- %s\n", roff(name), roff(c.Short))
 	section("SYNOPSIS")
@@ -104,7 +106,8 @@ func manPage(c *cobra.Command) []byte {
 		asWritten(c.Example)
 	}
 	section("EXIT STATUS")
-	b.WriteString("0 nothing at the threshold; 1 findings; 2 wrong use; 3 it could not do its work. Of verify also: 4 wrong root or rewritten; 5 broken bytes.\n")
+	b.WriteString("0 nothing at the threshold; 1 findings; 2 wrong use; 3 it could not do its work. Of verify also: 4 " +
+		"wrong root or rewritten; 5 broken bytes.\n")
 	section("CAUTION")
 	fmt.Fprintf(&b, "%s\n", roff(oneLine(deferralLine)))
 	if c.HasParent() {

@@ -40,7 +40,9 @@ func (p *program) findBook() (string, error) {
 		if _, err := os.Stat(start); err != nil {
 			return "", use("there is no folder %q", p.bookDir)
 		}
-		return "", use("no book.md in %q: name the folder of a book with --book, or write one with needlebook demo", p.bookDir)
+		return "", use("no book.md in %q: name the folder of a book with --book, or write one with needlebook demo",
+			p.bookDir)
 	}
-	return "", use("no book.md in %q or any folder above: go into a book, name one with --book DIR, or write one with needlebook demo", start)
+	return "", use("no book.md in %q or any folder above: go into a book, name one with --book DIR, or write one with "+
+		"needlebook demo", start)
 }

@@ -37,7 +37,8 @@ type opened struct {
 func provenBy() string { return os.Getenv("NEEDLEBOOK_PROOF") }
 
 func proofFlag(c *cobra.Command, proof *string) {
-	c.Flags().StringVar(proof, "proof", provenBy(), "founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF)")
+	c.Flags().StringVar(proof, "proof", provenBy(),
+		"founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF)")
 }
 
 // openBook finds, reads, traces and judges the book. at names a commit to read instead of the folder.
@@ -164,9 +165,9 @@ func inRepository(dir string) bool {
 	return false
 }
 
-// history reads the trail of a book. Reading is never blocked but by whoever ends the context: a plain folder, a repository without a commit, or one that cannot
-// be read proves nothing, says so in its headline, and the book is shown all the same. last is the trail as it was read before; nil
-// the first time.
+// history reads the trail of a book. Reading is never blocked but by whoever ends the context: a plain folder, a
+// repository without a commit, or one that cannot be read proves nothing, says so in its headline, and the book is
+// shown all the same. last is the trail as it was read before; nil the first time.
 func history(ctx context.Context, dir, at, proof string, last *logbook.Trail) (*logbook.Trail, error) {
 	trail, err := trace.Again(dir, last, trace.Options{FoundingProof: proof, Rev: at, Cache: cacheFolder(), Context: ctx})
 	switch {

@@ -9,8 +9,8 @@ import (
 	"needlebook/logbook/draft"
 )
 
-// outOfUse says where and when a part was taken out of use for good, by a day; ok is false for one that may be used. What the record at
-// a path says itself is left out.
+// outOfUse says where and when a part was taken out of use for good, by a day; ok is false for one that may be used.
+// What the record at a path says itself is left out.
 func (o *opened) outOfUse(kind, serial string, day logbook.Day, path string) (words string, ok bool) {
 	e, ended := o.book.EndBy(kind, serial, day)
 	if !ended || e.By != nil && e.By.Path == path {
@@ -19,8 +19,9 @@ func (o *opened) outOfUse(kind, serial string, day logbook.Day, path string) (wo
 	return fmt.Sprintf("%s %s was %s (%s)", kind, serial, e, e.Place), true
 }
 
-// mayBegin refuses the sheets of parts out of use that are to be built up. Of a valve that sits in its cylinder the removal is what
-// has to be written: it is told, and begun. There is no flag to go on: an entry that took a part out of use by mistake is put right first.
+// mayBegin refuses the sheets of parts out of use that are to be built up. Of a valve that sits in its cylinder the
+// removal is what has to be written: it is told, and begun. There is no flag to go on: an entry that took a part out of
+// use by mistake is put right first.
 func (o *opened) mayBegin(sheets []*draft.Sheet, w io.Writer) error {
 	for _, s := range sheets {
 		for _, part := range []struct{ kind, serial string }{{"holder", s.Holder}, {"nozzle", s.Nozzle}} {
@@ -43,7 +44,8 @@ func (o *opened) mayGoOn(rec *logbook.Overhaul, step draft.Step) error {
 		return nil
 	}
 	if d := rec.Decided.Holder; d.Is("condemn") {
-		return use("holder %s is condemned in this record (%s): it is not built up again; correct the decision first", rec.Holder, d.Place)
+		return use("holder %s is condemned in this record (%s): it is not built up again; correct the decision first",
+			rec.Holder, d.Place)
 	}
 	for _, part := range []struct {
 		kind   string

@@ -57,11 +57,14 @@ same checks are run on the book as it stood then. --no-since leaves that out.`,
 	c.Flags().StringVarP(&a.out, "output", "o", "", "folder for the pages, outside the book (default: beside the book)")
 	c.Flags().StringVar(&a.on, "on", "", "judge from this day (default: the last counter reading)")
 	c.Flags().StringVar(&a.at, "at", "", "read this commit instead of the folder")
-	c.Flags().StringVar(&a.since, "since", "", "say what changed since this commit or tag (default: since the newest review)")
+	c.Flags().StringVar(&a.since, "since", "",
+		"say what changed since this commit or tag (default: since the newest review)")
 	receiptsFlag(c, &a.receipts)
 	c.Flags().BoolVar(&a.noSince, "no-since", false, "compare with no earlier state: the build takes less time")
 	c.Flags().BoolVar(&join, "join", false, "make the front page of several ships from the folders of their pages")
-	c.Flags().StringArrayVar(&a.proofs, "proof", nil, "founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF); of several books in their order, - for none")
+	c.Flags().StringArrayVar(&a.proofs, "proof", nil,
+		"founding proof, commit@SHA256:fingerprint, as it was given outside the book (also NEEDLEBOOK_PROOF); of several "+
+			"books in their order, - for none")
 	return c
 }
 
@@ -81,7 +84,8 @@ func (a pagesAsk) proof(n, of int) (string, error) {
 	case len(a.proofs) == 0:
 		return "", nil
 	case len(a.proofs) != of:
-		return "", use("--proof was given %s for %d books: once for each in their order, - for none", logbook.Counted(len(a.proofs), "time"), of)
+		return "", use("--proof was given %s for %d books: once for each in their order, - for none",
+			logbook.Counted(len(a.proofs), "time"), of)
 	case a.proofs[n] == "-":
 		return "", nil
 	}
@@ -132,19 +136,23 @@ func (p *program) build(o *opened, out string) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("could not follow %q: %w", out, err)
 	}
-	if rel, err := filepath.Rel(o.dir, abs); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+	if rel, err := filepath.Rel(o.dir, abs); err == nil && rel != ".." &&
+		!strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
 		return "", use("%s lies inside the book: pages never go there; name a folder outside with -o", out)
 	}
-	r, err := site.Build(site.Input{Book: o.book, Report: o.report, Trail: o.trail, Files: o.files, Before: o.before, Context: o.ctx}, abs)
+	r, err := site.Build(site.Input{Book: o.book, Report: o.report, Trail: o.trail, Files: o.files, Before: o.before,
+		Context: o.ctx}, abs)
 	if err != nil {
 		return "", err
 	}
 	p.notLookedAt(o.report)
 	p.faults(r.Failed...)
-	return fmt.Sprintf("%s, %s written, %d unchanged", logbook.Counted(r.Pages, "page"), logbook.Counted(r.Written, "file"), r.Unchanged), nil
+	return fmt.Sprintf("%s, %s written, %d unchanged", logbook.Counted(r.Pages, "page"),
+		logbook.Counted(r.Written, "file"), r.Unchanged), nil
 }
 
-// earlier is what the checks said at a commit or tag; of the newest review where none is named. nil where there is neither.
+// earlier is what the checks said at a commit or tag; of the newest review where none is named. nil where there is
+// neither.
 func (o *opened) earlier(rev string) (*site.Before, error) {
 	why := "commit " + rev
 	asked := rev != ""
@@ -163,7 +171,8 @@ func (o *opened) earlier(rev string) (*site.Before, error) {
 		if asked {
 			return nil, fmt.Errorf("could not read the book as it stood at %q: %w", rev, err)
 		}
-		return nil, fmt.Errorf("could not read the book as it stood at the newest review (--no-since leaves that out): %w", err)
+		return nil, fmt.Errorf("could not read the book as it stood at the newest review (--no-since leaves "+
+			"that out): %w", err)
 	}
 	defer then.close()
 	before := &site.Before{Why: why, Commit: then.trail.Head, Report: then.report}
@@ -173,7 +182,8 @@ func (o *opened) earlier(rev string) (*site.Before, error) {
 	return before, nil
 }
 
-// lastReview is the newest commit by which a superintendent's review came in, and who signed it; nil where there is none.
+// lastReview is the newest commit by which a superintendent's review came in, and who signed it; nil where there is
+// none.
 func lastReview(t *logbook.Trail) (*logbook.Commit, string) {
 	newest, signer := -1, ""
 	for _, r := range t.Records {

@@ -17,7 +17,8 @@ func (p *program) asks(c *cobra.Command, a *asking) {
 	c.Flags().StringVar(&a.on, "on", "", "as it was on this day (default: the last counter reading)")
 	c.Flags().StringVar(&a.at, "at", "", "read this commit instead of the folder")
 	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
-	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"}, cobra.ShellCompDirectiveNoFileComp))
+	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"},
+		cobra.ShellCompDirectiveNoFileComp))
 	proofFlag(c, &a.proof)
 }
 

@@ -7,8 +7,9 @@ import (
 	"needlebook/checks/deciding"
 )
 
-// proposed prints what one overhaul leads to: the proposal for each part beside what was decided, both sides of regrind or renew, the
-// setting, and whether the valve is ready; with the questions it went through where the working is asked for.
+// proposed prints what one overhaul leads to: the proposal for each part beside what was decided, both sides of regrind
+// or renew, the setting, and whether the valve is ready; with the questions it went through where the working is asked
+// for.
 func (p *program) proposed(out deciding.Outcome, working bool) {
 	for _, part := range out.Proposals() {
 		name := strings.TrimSpace(part.Part + " " + part.Serial)
@@ -38,7 +39,8 @@ func (p *program) proposed(out deciding.Outcome, working bool) {
 	fmt.Fprintf(p.out, "  ready: %s\n", out.Ready)
 }
 
-// readyLine counts the valves that are ready among the overhauls asked for; of a single one it says why not, and who answers for it.
+// readyLine counts the valves that are ready among the overhauls asked for; of a single one it says why not, and who
+// answers for it.
 func readyLine(o *opened, asked func(path string) bool) string {
 	var yes, no, notYet int
 	last, state := "", ""
@@ -107,7 +109,9 @@ func recordsJSON(o *opened, asked func(path string) bool) []recordJSON {
 		if !known || !asked(rec.Path) {
 			continue
 		}
-		j := recordJSON{Record: rec.Stem, Path: rec.Path, State: o.trail.Standing(rec.Path).String(), Ready: out.Ready.String(), Setting: out.Setting, Proposed: map[string]proposedJSON{}, Decided: map[string]decidedJSON{}}
+		j := recordJSON{Record: rec.Stem, Path: rec.Path, State: o.trail.Standing(rec.Path).String(),
+			Ready: out.Ready.String(), Setting: out.Setting, Proposed: map[string]proposedJSON{},
+			Decided: map[string]decidedJSON{}}
 		for _, part := range out.Proposals() {
 			said := proposedJSON{Word: part.Word, Open: part.Provided(), Cannot: part.Cannot}
 			if part.Word != "" {

@@ -78,7 +78,8 @@ func (p *program) shortForm(at, proof string) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "commit %.12s, %s, %s: %s\n", c.Tip, logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "overhaul"), c.Short())
+	fmt.Fprintf(p.out, "commit %.12s, %s, %s: %s\n", c.Tip, logbook.Counted(c.Commits, "commit"),
+		logbook.Counted(c.Records, "overhaul"), c.Short())
 	return nil
 }
 
@@ -97,7 +98,8 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 		return failed{err, verifyStatus(err)}
 	}
 	if len(t.Broken) > 0 {
-		return failed{fmt.Errorf("%q holds broken texts, the first is %s: nothing is received", dir, t.Broken[0].Path), exitBroken}
+		return failed{fmt.Errorf("%q holds broken texts, the first is %s: nothing is received", dir, t.Broken[0].Path),
+			exitBroken}
 	}
 	if err := os.MkdirAll(out, 0o777); err != nil {
 		return err
@@ -111,7 +113,8 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 		return err
 	}
 	if bad := append(slices.Clone(w.Rewritten), w.Doubts...); len(bad) > 0 {
-		return failed{fmt.Errorf("the receipts in %q do not fit, and no further one is written: %s", out, strings.Join(bad, "; ")), exitRewound}
+		return failed{fmt.Errorf("the receipts in %q do not fit, and no further one is written: %s", out,
+			strings.Join(bad, "; ")), exitRewound}
 	}
 	c, err := trace.WriteReceipt(dir, t)
 	if err != nil {
@@ -126,9 +129,13 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 		return err
 	}
 	defer key.Close()
-	i := slices.IndexFunc(receivers, func(h trace.Signer) bool { return h.Key == key.Fingerprint() && slices.Contains(h.Roles, "receiver") })
+	i := slices.IndexFunc(receivers, func(h trace.Signer) bool {
+		return h.Key == key.Fingerprint() &&
+			slices.Contains(h.Roles, "receiver")
+	})
 	if i < 0 {
-		return use("key %s is no receiver's: a superintendent lets it in with needlebook enrol NAME --role receiver, or its line stands in %q", key.Fingerprint(), filepath.Join(out, "receivers"))
+		return use("key %s is no receiver's: a superintendent lets it in with needlebook enrol NAME --role receiver, or "+
+			"its line stands in %q", key.Fingerprint(), filepath.Join(out, "receivers"))
 	}
 	signature, err := exchange.Sign(c.Text(), key, trace.ReceiptNamespace)
 	if err != nil {
@@ -145,7 +152,8 @@ func (p *program) writeReceipt(out, proof, keyFile string) error {
 		}
 	}
 	fmt.Fprintf(p.out, "received by %s: commit %.12s, %s, %s\n  %s\n  %s\nshort form  %s\n",
-		receivers[i].Principal, c.Tip, logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "overhaul"), name, t.Headline, c.Short())
+		receivers[i].Principal, c.Tip, logbook.Counted(c.Commits, "commit"), logbook.Counted(c.Records, "overhaul"), name,
+		t.Headline, c.Short())
 	return nil
 }
 
@@ -188,7 +196,8 @@ func writeOnce(name string, text []byte) error {
 	return err
 }
 
-// readReceipts reads a folder of receipts in the order of their numbers, who may sign one, and the number after the last.
+// readReceipts reads a folder of receipts in the order of their numbers, who may sign one, and the number after the
+// last.
 func readReceipts(book, dir string) (sealed []trace.Sealed, receivers []trace.Signer, next int, err error) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
@@ -207,7 +216,8 @@ func readReceipts(book, dir string) (sealed []trace.Sealed, receivers []trace.Si
 		if s.Text, err = os.ReadFile(filepath.Join(dir, e.Name())); err != nil {
 			return nil, nil, 0, err
 		}
-		if s.Signature, err = os.ReadFile(filepath.Join(dir, e.Name()+".sig")); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		if s.Signature, err = os.ReadFile(filepath.Join(dir, e.Name()+".sig")); err != nil &&
+			!errors.Is(err, fs.ErrNotExist) {
 			return nil, nil, 0, err
 		}
 		sealed = append(sealed, s)

@@ -13,11 +13,12 @@ import (
 )
 
 func receiptsFlag(c *cobra.Command, folder *string) {
-	c.Flags().StringVar(folder, "receipts", os.Getenv("NEEDLEBOOK_RECEIPTS"), "hold the history also against the receiver's receipts in this folder (also NEEDLEBOOK_RECEIPTS)")
+	c.Flags().StringVar(folder, "receipts", os.Getenv("NEEDLEBOOK_RECEIPTS"),
+		"hold the history also against the receiver's receipts in this folder (also NEEDLEBOOK_RECEIPTS)")
 }
 
-// against holds the history of a book that is read to be shown against receipts. What does not fit takes the place of the
-// headline: reading is never blocked.
+// against holds the history of a book that is read to be shown against receipts. What does not fit takes the place of
+// the headline: reading is never blocked.
 func (o *opened) against(receipts string) error {
 	if receipts == "" || !o.trail.UnderGit || len(o.trail.Commits) == 0 {
 		return nil
@@ -43,7 +44,8 @@ func (o *opened) against(receipts string) error {
 	return nil
 }
 
-// ago is the age of a time by the reader's own clock. Nothing tells whether the newest state was delivered; only its age is known.
+// ago is the age of a time by the reader's own clock. Nothing tells whether the newest state was delivered; only its
+// age is known.
 func ago(t time.Time) string {
 	switch age := time.Since(t); {
 	case age < -time.Hour:
@@ -92,7 +94,8 @@ func (p *program) receivedText(w *trace.Received) {
 		return
 	}
 	if len(w.Rewritten)+len(w.Doubts) == 0 {
-		fmt.Fprintf(p.out, "received %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"), w.By, ago(w.Last.Time), w.Last.Tip, logbook.Counted(w.Since, "commit"))
+		fmt.Fprintf(p.out, "received %s by %s, %s, up to commit %.12s; %s since\n", w.Last.Time.Format("2006-01-02 15:04Z"),
+			w.By, ago(w.Last.Time), w.Last.Tip, logbook.Counted(w.Since, "commit"))
 	}
 }
 

@@ -19,10 +19,11 @@ type remembered struct {
 	FirstLook bool   `json:"first_look"`
 	Since     string `json:"since,omitempty"` // when the book was verified last
 	Tip       string `json:"tip,omitempty"`   // its tip then
-	// Copies are other folders of this account in which the same book was verified, when this one is seen for the first time.
+	// Copies are other folders of this account in which the same book was verified, when this one is seen for the first
+	// time.
 	Copies []copyOf `json:"copies,omitempty"`
-	// Rewritten says what was verified once and is not in the history any more, Doubts what is wrong with the memory, Notes what else
-	// a reader wants to know since his last look.
+	// Rewritten says what was verified once and is not in the history any more, Doubts what is wrong with the memory,
+	// Notes what else a reader wants to know since his last look.
 	Rewritten []string `json:"rewritten,omitempty"`
 	Doubts    []string `json:"doubts,omitempty"`
 	Notes     []string `json:"notes,omitempty"`
@@ -40,8 +41,8 @@ func (r *remembered) rewritten(format string, a ...any) {
 	r.Rewritten = append(r.Rewritten, fmt.Sprintf(format, a...))
 }
 
-// remember holds a history against what was verified before, sets the exit status where it does not go on from there, and else
-// remembers it in turn.
+// remember holds a history against what was verified before, sets the exit status where it does not go on from there,
+// and else remembers it in turn.
 func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forget bool) (*remembered, error) {
 	r := &remembered{}
 	at, err := memory.Dir()
@@ -64,7 +65,8 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forg
 	switch {
 	case errors.As(err, &damaged):
 		p.status = max(p.status, exitFindings)
-		r.Doubts = []string{err.Error() + "; whether the book was rewritten since it was verified last, nobody can tell here. verify --forget begins anew"}
+		r.Doubts = []string{err.Error() + "; whether the book was rewritten since it was verified last, nobody can tell " +
+			"here. verify --forget begins anew"}
 		return r, nil
 	case err != nil:
 		p.status = max(p.status, exitFindings)
@@ -84,7 +86,8 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forg
 	}
 	if len(r.Rewritten) > 0 {
 		p.status = exitRewound
-		r.Notes = append(r.Notes, "what is remembered stays as it was; if the change was meant, and you know why, verify --forget begins anew")
+		r.Notes = append(r.Notes,
+			"what is remembered stays as it was; if the change was meant, and you know why, verify --forget begins anew")
 		return r, nil
 	}
 	if len(r.Doubts) > 0 {
@@ -111,8 +114,8 @@ func copyFolder(dir string) string {
 	return dir
 }
 
-// beside holds a copy that is seen for the first time against those that were verified: a backup or a second clone is behind, ahead or
-// aside, and none of that is a rewriting.
+// beside holds a copy that is seen for the first time against those that were verified: a backup or a second clone is
+// behind, ahead or aside, and none of that is a rewriting.
 func (r *remembered) beside(dir string, copies []*memory.Memory, t *logbook.Trail) error {
 	for _, m := range copies {
 		rel, err := trace.Relate(dir, t.Head, m.Folder, m.Tip)
@@ -133,21 +136,25 @@ func (r *remembered) beside(dir string, copies []*memory.Memory, t *logbook.Trai
 			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: behind %q, verified %s", m.Folder, when))
 		case trace.Aside:
 			word = "aside"
-			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: aside of %q, verified %s, each has commits of its own", m.Folder, when))
+			r.Notes = append(r.Notes,
+				fmt.Sprintf("first look at this copy: aside of %q, verified %s, each has commits of its own", m.Folder, when))
 		case trace.Rewritten:
 			word = "rewritten"
-			r.rewritten("commit %.12s, verified in %q on %s, is not in the history of this copy any more; %s", m.Tip, m.Folder, when, trace.LostWords(dir, m.Tip, t))
+			r.rewritten("commit %.12s, verified in %q on %s, is not in the history of this copy any more; %s", m.Tip, m.Folder,
+				when, trace.LostWords(dir, m.Tip, t))
 		default:
 			word = "unknown"
-			r.Doubts = append(r.Doubts, fmt.Sprintf("commit %.12s, verified in %q on %s, is in neither folder: verify it there, or --forget", m.Tip, m.Folder, when))
+			r.Doubts = append(r.Doubts,
+				fmt.Sprintf("commit %.12s, verified in %q on %s, is in neither folder: verify it there, or --forget", m.Tip,
+					m.Folder, when))
 		}
 		r.Copies = append(r.Copies, copyOf{m.Folder, m.Tip, m.Time.Format(time.RFC3339), word})
 	}
 	return nil
 }
 
-// unprove takes the word proved from a history that does not go on from what is known of it: whoever signed what stands there now, it
-// is not what was seen.
+// unprove takes the word proved from a history that does not go on from what is known of it: whoever signed what stands
+// there now, it is not what was seen.
 func (r *remembered) unprove(t *logbook.Trail, w *trace.Received) {
 	why := ""
 	switch {
@@ -169,16 +176,19 @@ func (r *remembered) unprove(t *logbook.Trail, w *trace.Received) {
 func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *trace.Received) {
 	when := m.Time.Format("2006-01-02 15:04Z")
 	if c := t.At(t.Founding); c == nil || c.ID != m.Book {
-		r.rewritten("this folder held the book founded by commit %.12s when it was verified on %s; it holds another one now", m.Book, when)
+		r.rewritten("this folder held the book founded by commit %.12s when it was verified on %s; it holds another one now",
+			m.Book, when)
 		return
 	}
 	tip := slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return c.ID == m.Tip })
 	if tip < 0 {
-		r.rewritten("commit %.12s, verified here on %s with %s, is not in the history any more; %s", m.Tip, when, logbook.Counted(m.Commits, "commit"), trace.LostWords(dir, m.Tip, t))
+		r.rewritten("commit %.12s, verified here on %s with %s, is not in the history any more; %s", m.Tip, when,
+			logbook.Counted(m.Commits, "commit"), trace.LostWords(dir, m.Tip, t))
 		return
 	}
 	if w != nil && m.Receipt != "" && !slices.Contains(w.Sums, m.Receipt) {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("the receipt %.12s, known on %s, is not among these receipts", m.Receipt, when))
+		r.Doubts = append(r.Doubts, fmt.Sprintf("the receipt %.12s, known on %s, is not among these receipts",
+			m.Receipt, when))
 	}
 	if register(dir, t.Head) == m.Register {
 		return
@@ -186,11 +196,13 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 	var by []string
 	for i := range t.Commits {
 		c := &t.Commits[i]
-		if slices.ContainsFunc(c.Changes, func(ch logbook.PathChange) bool { return ch.Path == "signers/allowed_signers" }) && !inPast(t, tip, i) {
+		if slices.ContainsFunc(c.Changes, func(ch logbook.PathChange) bool { return ch.Path == "signers/allowed_signers" }) &&
+			!inPast(t, tip, i) {
 			by = append(by, fmt.Sprintf("%.10s by %s", c.ID, dash(c.Person)))
 		}
 	}
-	r.Notes = append(r.Notes, fmt.Sprintf("the signers who may sign have changed since %s: commit %s", when, dash(strings.Join(by, ", "))))
+	r.Notes = append(r.Notes, fmt.Sprintf("the signers who may sign have changed since %s: commit %s", when,
+		dash(strings.Join(by, ", "))))
 }
 
 // inPast reports whether a commit is another one or lies in its past.
@@ -222,7 +234,8 @@ func register(dir, commit string) string {
 
 // keep remembers what was just verified.
 func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trail, w *trace.Received) error {
-	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head), Time: time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir)}
+	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head),
+		Time: time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir)}
 	if before != nil {
 		m.Receipt = before.Receipt
 	}

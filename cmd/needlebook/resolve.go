@@ -64,7 +64,8 @@ work on it as well, and git merge --abort gives it up.`,
 	c.Flags().BoolVar(&s.proposal, "proposal", false, "take the proposal")
 	c.Flags().StringVar(&s.take, "take", "", "take the whole text of one side: here or there")
 	c.Flags().StringVar(&s.why, "why", "", "why a figure that a side wrote is not to stand")
-	c.Flags().StringVarP(&s.message, "message", "m", "", "what the merge commit says (default: what was noted when it began)")
+	c.Flags().StringVarP(&s.message, "message", "m", "",
+		"what the merge commit says (default: what was noted when it began)")
 	c.Flags().BoolVar(&s.giveUp, "give-up", false, "take the book back to where it was before the merge")
 	keyFlag(c, &s.key)
 	return c
@@ -97,7 +98,8 @@ func (p *program) runResolve(s *resolving, args []string) error {
 		return err
 	}
 	if o.Theirs == "" {
-		return use("the merge was cut off before it was noted what it merges: needlebook resolve --give-up takes it back, then sync again")
+		return use("the merge was cut off before it was noted what it merges: needlebook resolve --give-up takes it back, " +
+			"then sync again")
 	}
 	if len(args) == 0 && len(o.Left()) > 0 {
 		return p.showOpen(dir, o)
@@ -146,7 +148,8 @@ func waiting(o *exchange.Open, arg string) (*exchange.OpenFile, error) {
 		f := &o.Files[i]
 		where := f.Sides.Path
 		name := strings.TrimPrefix(filepath.ToSlash(filepath.Clean(arg)), "./")
-		if where == name || path.Base(where) == name || strings.TrimSuffix(path.Base(where), ".md") == strings.ToLower(strings.TrimSuffix(name, ".md")) {
+		if where == name || path.Base(where) == name || strings.TrimSuffix(path.Base(where),
+			".md") == strings.ToLower(strings.TrimSuffix(name, ".md")) {
 			if found != nil {
 				return nil, use("%s: two files that wait have that name: name it with its folder", arg)
 			}
@@ -172,7 +175,8 @@ func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *exchange
 	var text []byte
 	switch {
 	case s.proposal && f.Text == nil:
-		return use("%s: there is no proposal, because both sides changed %s; write in the folder what is to stand there, between the marks, and resolve it without --proposal", where, contradicted(f))
+		return use("%s: there is no proposal, because both sides changed %s; write in the folder what is to stand there, "+
+			"between the marks, and resolve it without --proposal", where, contradicted(f))
 	case s.proposal:
 		text = f.Text
 	case s.take == "here":
@@ -182,16 +186,20 @@ func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *exchange
 	default:
 		text = lies
 	}
-	if (s.proposal || s.take != "") && lies != nil && !slices.ContainsFunc([][]byte{f.Marked, f.Text, f.Ours, f.Theirs, text}, func(t []byte) bool { return bytes.Equal(unixLines(lies), t) }) {
-		return use("%s was edited in the folder, and %s would write over it: resolve it as it lies, without the flag", where, map[bool]string{true: "--proposal", false: "--take"}[s.proposal])
+	if (s.proposal || s.take != "") && lies != nil && !slices.ContainsFunc([][]byte{f.Marked, f.Text, f.Ours, f.Theirs,
+		text}, func(t []byte) bool { return bytes.Equal(unixLines(lies), t) }) {
+		return use("%s was edited in the folder, and %s would write over it: resolve it as it lies, without the flag", where,
+			map[bool]string{true: "--proposal", false: "--take"}[s.proposal])
 	}
 	if text == nil {
-		return use("%s is not there: what was written is never taken out of a book. Put it back with --take or --proposal, and write void: REASON into it if it is not to count", where)
+		return use("%s is not there: what was written is never taken out of a book. Put it back with --take or --proposal, "+
+			"and write void: REASON into it if it is not to count", where)
 	}
 	if !f.Bytes() {
 		text = unixLines(text)
 		if line := f.Sides.Unsettled(text); line > 0 {
-			return use("%s line %d: still one of git's marks: write what is to stand, take the marks out, and resolve it again", where, line)
+			return use("%s line %d: still one of git's marks: write what is to stand, take the marks out, and resolve it again",
+				where, line)
 		}
 		if _, err := trace.ParseSigners(text); where == "signers/allowed_signers" && err != nil {
 			return use("%v: put it right in the folder, and resolve it again", err)
@@ -226,9 +234,10 @@ func contradicted(f *exchange.OpenFile) string {
 	return strings.Join(names, ", ")
 }
 
-// answered sees to it that every value or row that a side wrote stands in the text, or that the text says why it does not: in a
-// table in a line behind a #.
-func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner, f *exchange.OpenFile) ([]byte, error) {
+// answered sees to it that every value or row that a side wrote stands in the text, or that the text says why it does
+// not: in a table in a line behind a #.
+func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner, f *exchange.OpenFile) ([]byte,
+	error) {
 	day := h.person.When.Format("2006-01-02")
 	said := string(text)
 	var missing []string
@@ -237,7 +246,8 @@ func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner
 		if was == "" {
 			was = "taken out"
 		}
-		if slices.ContainsFunc([]string{"what: " + l.Path, "what: " + strconv.Quote(l.Path), l.Path + " was "}, func(s string) bool { return strings.Contains(said, s) }) && strings.Contains(said, was) {
+		if slices.ContainsFunc([]string{"what: " + l.Path, "what: " + strconv.Quote(l.Path), l.Path + " was "},
+			func(s string) bool { return strings.Contains(said, s) }) && strings.Contains(said, was) {
 			continue // the correction is written already
 		}
 		if s.why == "" {
@@ -250,15 +260,18 @@ func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner
 			continue
 		}
 		if strings.HasPrefix(where, "overhauls/") {
-			item := fmt.Sprintf("{date: %s, by: %s, what: %s, was: %s, why: %s}", day, h.line.ID, strconv.Quote(l.Path), strconv.Quote(was), strconv.Quote(s.why))
+			item := fmt.Sprintf("{date: %s, by: %s, what: %s, was: %s, why: %s}", day, h.line.ID, strconv.Quote(l.Path),
+				strconv.Quote(was), strconv.Quote(s.why))
 			text, err = edit.AddItem(text, "corrections", item, keysOf("overhaul"))
 		}
 		if err != nil || !strings.HasPrefix(where, "overhauls/") {
-			text = append(bytes.TrimRight(text, "\n"), fmt.Sprintf("\n\n%s, %s: %s was %s. %s\n", day, h.line.ID, l.Path, was, s.why)...)
+			text = append(bytes.TrimRight(text, "\n"), fmt.Sprintf("\n\n%s, %s: %s was %s. %s\n", day, h.line.ID, l.Path, was,
+				s.why)...)
 		}
 	}
 	if len(missing) > 0 {
-		return nil, use("%s does not hold what a side wrote:\n  %s\nwrite it back, or say with --why why it is not to stand: it then stays in the record as a correction", where, strings.Join(missing, "\n  "))
+		return nil, use("%s does not hold what a side wrote:\n  %s\nwrite it back, or say with --why why it is not to "+
+			"stand: it then stays in the record as a correction", where, strings.Join(missing, "\n  "))
 	}
 	return text, nil
 }
@@ -281,14 +294,17 @@ func (p *program) finishMerge(dir, message string, h *ownSigner) error {
 	if h.warn != "" {
 		fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
 	}
-	id, err := exchange.FinishMerge(dir, exchange.Draft{Author: h.person, Message: message, Signer: h.key}, func(path string) string { return trace.NotHis(path, h.line.Roles) })
+	id, err := exchange.FinishMerge(dir, exchange.Draft{Author: h.person, Message: message, Signer: h.key},
+		func(path string) string { return trace.NotHis(path, h.line.Roles) })
 	var notHis *exchange.NotHisError
 	if errors.As(err, &notHis) {
-		return use("%v, and %s is %s: let one who may sign the merge", err, h.line.Principal, strings.Join(h.line.Roles, " and "))
+		return use("%v, and %s is %s: let one who may sign the merge", err, h.line.Principal,
+			strings.Join(h.line.Roles, " and "))
 	} else if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "merged by commit %.12s, signed by %s (%s); sync sends it\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "))
+	fmt.Fprintf(p.out, "merged by commit %.12s, signed by %s (%s); sync sends it\n", id, h.line.Principal,
+		strings.Join(h.line.Roles, ", "))
 	return nil
 }
 
@@ -317,7 +333,8 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(p.out, "both sides wrote into %s, and that is for a person to decide; all else is taken in\n", logbook.Counted(len(o.Files), "file"))
+	fmt.Fprintf(p.out, "both sides wrote into %s, and that is for a person to decide; all else is taken in\n",
+		logbook.Counted(len(o.Files), "file"))
 	for i := range o.Files {
 		f := &o.Files[i]
 		state := ""
@@ -329,7 +346,8 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 			continue
 		}
 		if f.Moved != "" {
-			fmt.Fprintf(p.out, "  moved to another place on each side: there to %s; it stays here, and can be moved once the merge is signed\n", f.Moved)
+			fmt.Fprintf(p.out, "  moved to another place on each side: there to %s; it stays here, and can be moved once the "+
+				"merge is signed\n", f.Moved)
 		}
 		if f.Plain != "" {
 			fmt.Fprintf(p.out, "  %s\n", f.Plain)
@@ -345,10 +363,15 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 		flag = " --take here"
 	}
 	fmt.Fprintln(p.out)
-	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Resolved && bytes.Contains(f.Marked, []byte("<<<<<<< ")) }) {
-		fmt.Fprintln(p.out, "the folder holds both texts where they contradict each other, between git's marks <<<<<<< ======= >>>>>>>")
+	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool {
+		return !f.Resolved &&
+			bytes.Contains(f.Marked, []byte("<<<<<<< "))
+	}) {
+		fmt.Fprintln(p.out, "the folder holds both texts where they contradict each other, between git's marks <<<<<<< "+
+			"======= >>>>>>>")
 	}
-	fmt.Fprintf(p.out, "to decide: needlebook resolve %s%s    to give the merge up: needlebook resolve --give-up\n", first.Sides.Path, flag)
+	fmt.Fprintf(p.out, "to decide: needlebook resolve %s%s    to give the merge up: needlebook resolve --give-up\n",
+		first.Sides.Path, flag)
 	return nil
 }
 
@@ -372,7 +395,8 @@ func (p *program) mergeTable(f *exchange.OpenFile, here, there side) {
 		if x.Contradicted && x.Proposed == "" {
 			mark = "decide"
 		}
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", x.Path, short(x.Base), short(x.Ours), short(x.Theirs), short(x.Proposed+mark))
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\n", x.Path, short(x.Base), short(x.Ours), short(x.Theirs),
+			short(x.Proposed+mark))
 	}
 	w.Flush()
 	if alike {
@@ -407,7 +431,8 @@ func writer(t *logbook.Trail, where string) side {
 	}
 	c := t.At(r.Now().Commit)
 	s := side{place: "aboard", signer: c.Person, day: c.Stated.Format("2006-01-02")}
-	if slices.Contains(c.Roles, "superintendent") && !slices.Contains(c.Roles, "engineer") && !slices.Contains(c.Roles, "chief") {
+	if slices.Contains(c.Roles, "superintendent") && !slices.Contains(c.Roles, "engineer") &&
+		!slices.Contains(c.Roles, "chief") {
 		s.place = "ashore"
 	}
 	return s

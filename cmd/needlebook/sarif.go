@@ -74,20 +74,24 @@ type (
 )
 
 // sarifLevels are the levels of SARIF for our grades.
-var sarifLevels = map[checks.Grade]string{checks.Stop: "error", checks.Action: "error", checks.Advice: "warning", checks.Note: "note"}
+var sarifLevels = map[checks.Grade]string{checks.Stop: "error", checks.Action: "error", checks.Advice: "warning",
+	checks.Note: "note"}
 
 func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{},
-		Tool: sarifTool{sarifDriver{Name: "needlebook", Full: sarifText{"Checks of a logbook of fuel injection valve overhauls. " + oneLine(deferralLine)}}}}
+		Tool: sarifTool{sarifDriver{Name: "needlebook",
+			Full: sarifText{"Checks of a logbook of fuel injection valve overhauls. " + oneLine(deferralLine)}}}}
 	index := map[string]int{}
 	rules := checks.All()
 	for i, k := range rules {
 		index[k.Name] = i
-		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, sarifRule{ID: k.Name, Short: sarifText{firstSentence(k.Doc)}, Full: sarifText{k.Doc},
+		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, sarifRule{ID: k.Name, Short: sarifText{firstSentence(k.Doc)},
+			Full: sarifText{k.Doc},
 			Help: sarifText{k.Doc + "\n\nSource: " + k.Source}, Default: sarifConfig{sarifLevels[k.Grade]}})
 	}
 	for i, f := range slices.Concat(fs, since.left()) {
-		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade], Message: sarifText{f.Message}, Locations: []sarifLocation{sarifAt(f.Place, "")},
+		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade], Message: sarifText{f.Message},
+			Locations:  []sarifLocation{sarifAt(f.Place, "")},
 			Properties: sarifProperties{Grade: f.Grade.String(), Next: f.Next}}
 		if at, ok := index[f.Check]; ok {
 			r.Index = at
@@ -108,7 +112,8 @@ func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
 		}
 		run.Results = append(run.Results, r)
 	}
-	return p.json(sarifLog{"https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json", "2.1.0", []sarifRun{run}})
+	return p.json(sarifLog{"https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+		"2.1.0", []sarifRun{run}})
 }
 
 func sarifAt(at logbook.Place, words string) sarifLocation {

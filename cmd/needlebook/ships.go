@@ -9,8 +9,8 @@ import (
 	"needlebook/site/fleet"
 )
 
-// pagesOfShips builds the pages of each book below one folder and joins them. A book that cannot be read stands on the front page with the
-// reason, and the rest is built all the same.
+// pagesOfShips builds the pages of each book below one folder and joins them. A book that cannot be read stands on the
+// front page with the reason, and the rest is built all the same.
 func (p *program) pagesOfShips(a pagesAsk, books []string) error {
 	switch {
 	case p.bookDir != "":

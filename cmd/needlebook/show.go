@@ -91,10 +91,12 @@ func (p *program) showOne(o *opened, what string) error {
 		return p.showRecord(o, rec)
 	}
 	if near := logbook.Nearest(what, o.names()); near != "" {
-		return use("the book knows no position, engine, serial, instrument, round or record %q: type %s if that is meant", what, near)
+		return use("the book knows no position, engine, serial, instrument, round or record %q: type %s if that is meant",
+			what, near)
 	}
 	if known := o.examples(); len(known) > 0 {
-		return use("the book knows no position, engine, serial, instrument, round or record %q; try one of: %s", what, strings.Join(known, ", "))
+		return use("the book knows no position, engine, serial, instrument, round or record %q; try one of: %s", what,
+			strings.Join(known, ", "))
 	}
 	return use("the book names no position, engine, serial, instrument, round or record yet: %q is not known", what)
 }
@@ -168,7 +170,8 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 		fmt.Fprintf(p.out, "  %s / %s, fitted %s, %s since\n", s.Holder, s.Nozzle, s.From, hoursText(hours, known))
 		if s.Opened != nil {
 			left := s.Opened.AsLeft
-			fmt.Fprintf(p.out, "  set %s by %s with gauge %s: opening %s, leak-down %s\n", dash(left.Date.Written), dash(s.Opened.By.Written), dash(left.Gauge.Written),
+			fmt.Fprintf(p.out, "  set %s by %s with gauge %s: opening %s, leak-down %s\n", dash(left.Date.Written),
+				dash(s.Opened.By.Written), dash(left.Gauge.Written),
 				dash(left.Opening.Median().String()), dash(left.LeakDown.Time.String()))
 			if i := o.book.Instruments[left.Gauge.Written]; i != nil {
 				if w, ok := judging.WrongOn(i, left.Date.Day); ok {
@@ -228,9 +231,11 @@ func (p *program) periods(o *opened, periods []*logbook.ServicePeriod, where boo
 			found = c.AsFound.Opening.Median().String()
 		}
 		if where {
-			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", s.Position, s.Holder, s.Nozzle, s.From, to, hours, decided, why, record)
+			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", s.Position, s.Holder, s.Nozzle, s.From, to, hours, decided,
+				why, record)
 		} else {
-			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", s.Holder, s.Nozzle, s.From, to, hours, found, decided, why, record)
+			fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", s.Holder, s.Nozzle, s.From, to, hours, found, decided, why,
+				record)
 		}
 	}
 	w.Flush()
@@ -265,7 +270,8 @@ func (p *program) showEngine(o *opened, e *logbook.Engine) error {
 	if e.From.Stated() {
 		from = "cylinders counted from the " + e.From.Written
 	}
-	fmt.Fprintf(p.out, "%s, type %s, %s in all on %s; %s\n", name, cmp.Or(e.Type.Written, "not stated"), hoursText(total, known), day, from)
+	fmt.Fprintf(p.out, "%s, type %s, %s in all on %s; %s\n", name, cmp.Or(e.Type.Written, "not stated"),
+		hoursText(total, known), day, from)
 	w := p.table()
 	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\tfitted\thours since\topening as left\tgravest finding")
 	for _, c := range e.Cylinders.Each {
@@ -306,7 +312,8 @@ func (p *program) showPart(o *opened, kind, serial string, periods []*logbook.Se
 	if kind == "nozzle" {
 		hours, known = lives.NozzleHours(serial, day)
 	}
-	fmt.Fprintf(p.out, "%s %s: %s by %s, %s in this book\n", kind, serial, hoursText(hours, known), day, logbook.Counted(o.begun(periods), "service life", "service lives"))
+	fmt.Fprintf(p.out, "%s %s: %s by %s, %s in this book\n", kind, serial, hoursText(hours, known), day,
+		logbook.Counted(o.begun(periods), "service life", "service lives"))
 	if part := o.book.Part(kind, serial); part != nil {
 		for _, end := range []struct {
 			word string
@@ -332,7 +339,9 @@ func (p *program) showPart(o *opened, kind, serial string, periods []*logbook.Se
 }
 
 func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) error {
-	fmt.Fprintf(p.out, "%s, %s, range %s, division %s, class %s, calibrated %s until %s\n", id, cmp.Or(i.Kind.Written, "kind not stated"), dash(i.Range.Written), dash(i.Division.Written), dash(i.Class.Written), dash(i.Calibrated.Written), dash(i.Until.Written))
+	fmt.Fprintf(p.out, "%s, %s, range %s, division %s, class %s, calibrated %s until %s\n", id,
+		cmp.Or(i.Kind.Written, "kind not stated"), dash(i.Range.Written), dash(i.Division.Written), dash(i.Class.Written),
+		dash(i.Calibrated.Written), dash(i.Until.Written))
 	for _, c := range i.Comparisons {
 		if o.later(c.Date.Day) {
 			continue
@@ -377,16 +386,20 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 func (p *program) showRound(o *opened, r logbook.Round) error {
 	fmt.Fprintf(p.out, "round %s: %s\n", r.Name, logbook.Counted(len(r.Overhauls), "valve"))
 	w := p.table()
-	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective lift\tnozzle\tas left\tgravest finding")
+	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective lift\tnozzle\tas "+
+		"left\tgravest finding")
 	for _, rec := range r.Overhauls {
 		hours := "not known"
 		if s := o.book.Lives().ClosedBy(rec); s != nil {
 			hours = hoursText(s.Hours, s.HoursKnown)
 		}
 		j := o.report.Judgement
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", rec.Removed.Cylinder, rec.Holder, rec.Nozzle.Found, hours,
-			dash(rec.AsFound.Opening.Median().String()), dash(rec.AsFound.LeakDown.Time.String()), dash(rec.AsFound.Seat.State.Written),
-			dash(j.Find(rec, "as_found.spray").Written), dash(j.Find(rec, "effective_lift").Value.String()), dash(rec.Decided.Nozzle.Written),
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", rec.Removed.Cylinder, rec.Holder,
+			rec.Nozzle.Found, hours,
+			dash(rec.AsFound.Opening.Median().String()), dash(rec.AsFound.LeakDown.Time.String()),
+			dash(rec.AsFound.Seat.State.Written),
+			dash(j.Find(rec, "as_found.spray").Written), dash(j.Find(rec, "effective_lift").Value.String()),
+			dash(rec.Decided.Nozzle.Written),
 			dash(rec.AsLeft.Opening.Median().String()), o.worst(rec))
 	}
 	w.Flush()
@@ -396,7 +409,9 @@ func (p *program) showRound(o *opened, r logbook.Round) error {
 
 func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	fmt.Fprintf(p.out, "%s\n", rec.Path)
-	fmt.Fprintf(p.out, "%s, %s, by %s\n", logbook.Called("holder", rec.Holder.Written), logbook.Called("nozzle", cmp.Or(rec.Nozzle.Found.Written, rec.Nozzle.Left.Written)), cmp.Or(rec.By.Written, "nobody named"))
+	fmt.Fprintf(p.out, "%s, %s, by %s\n", logbook.Called("holder", rec.Holder.Written),
+		logbook.Called("nozzle", cmp.Or(rec.Nozzle.Found.Written, rec.Nozzle.Left.Written)),
+		cmp.Or(rec.By.Written, "nobody named"))
 	w := p.table()
 	sources := sourceNotes{}
 	var whys []string // below the table: a line of its own would break the columns
@@ -429,7 +444,8 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 		fmt.Fprintf(p.out, "  last changed by commit %.10s, stated %s\n", c.ID, c.When("2006-01-02 15:04Z"))
 		for _, s := range t.Countersignatures {
 			for _, ch := range s.Changed {
-				fmt.Fprintf(p.out, "  since %s saw it, %s (commit %.10s)\n", s.Person, became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
+				fmt.Fprintf(p.out, "  since %s saw it, %s (commit %.10s)\n", s.Person, became(ch.Path, ch.Old, ch.New),
+					o.trail.At(ch.Commit).ID)
 			}
 		}
 	} else {
@@ -440,7 +456,8 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	return nil
 }
 
-// implied prints what the figures of a record imply, and what the book does not state where something cannot be worked out.
+// implied prints what the figures of a record imply, and what the book does not state where something cannot be worked
+// out.
 func (p *program) implied(o *opened, rec *logbook.Overhaul) {
 	lines := implied.Of(o.book, rec, o.report.Judgement)
 	if len(lines) == 0 {

@@ -117,8 +117,9 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 	return nil
 }
 
-// onlyRead keeps of the files picked what a check has read: a signature under a text that nobody read vouches for nothing. A file that is
-// named and cannot be signed is wrong use; below a folder it is left out, and left counts those that ask for a person.
+// onlyRead keeps of the files picked what a check has read: a signature under a text that nobody read vouches for
+// nothing. A file that is named and cannot be signed is wrong use; below a folder it is left out, and left counts those
+// that ask for a person.
 func (p *program) onlyRead(o *opened, args, picked []string) (keep []string, left int, err error) {
 	for _, f := range picked {
 		why, dropped := o.notSigned(f)
@@ -143,7 +144,8 @@ func (p *program) onlyRead(o *opened, args, picked []string) (keep []string, lef
 	return keep, left, nil
 }
 
-// notSigned says why a file is not to be signed; empty for one that may be. dropped marks what a computer made for itself.
+// notSigned says why a file is not to be signed; empty for one that may be. dropped marks what a computer made for
+// itself.
 func (o *opened) notSigned(name string) (why string, dropped bool) {
 	if logbook.Dropped(name) {
 		return "a computer made it for itself", true
@@ -179,8 +181,8 @@ func (o *opened) reads(name string) bool {
 	return ok && (kind.Table || strings.HasSuffix(name, ".md"))
 }
 
-// pick finds the files that are meant, among those that differ from the last commit; without arguments all of them. A file that is
-// named and does not differ is told.
+// pick finds the files that are meant, among those that differ from the last commit; without arguments all of them. A
+// file that is named and does not differ is told.
 func (o *opened) pick(args []string, changed map[string]string) ([]string, error) {
 	picked := map[string]bool{}
 	for p := range changed {
@@ -215,8 +217,8 @@ func (o *opened) pick(args []string, changed map[string]string) ([]string, error
 	return list, nil
 }
 
-// named finds what one argument means: a file or folder by its path, a record by its stem, or a round. Files that are gone from the
-// folder count by their path.
+// named finds what one argument means: a file or folder by its path, a record by its stem, or a round. Files that are
+// gone from the folder count by their path.
 func (o *opened) named(arg string, changed map[string]string) ([]string, error) {
 	for _, r := range o.report.Rounds {
 		if strings.EqualFold(r.Name, strings.ReplaceAll(arg, "/", " ")) {
@@ -257,11 +259,12 @@ func (o *opened) named(arg string, changed map[string]string) ([]string, error) 
 			return paths, nil
 		}
 	}
-	return nil, use("%s: no file, folder, record or round of the book; a round is named by engine and first day: %q", arg, "ME1 2024-06-11")
+	return nil, use("%s: no file, folder, record or round of the book; a round is named by engine and first day: %q", arg,
+		"ME1 2024-06-11")
 }
 
-// changes are the picked files as they stand, in the form in which a book holds them. A record that is gone from one folder and
-// stands in another has moved; a copy may go, and the message says why.
+// changes are the picked files as they stand, in the form in which a book holds them. A record that is gone from one
+// folder and stands in another has moved; a copy may go, and the message says why.
 func (o *opened) changes(picked []string, changed map[string]string, message string) ([]exchange.Change, error) {
 	gone := map[string]string{} // by file name
 	for p, what := range changed {
@@ -293,7 +296,8 @@ func (o *opened) changes(picked []string, changed map[string]string, message str
 		of := o.trail.CopyOf(p)
 		switch {
 		case of == "":
-			return nil, use("%s is gone from the folder: what was written is never taken out of a book. Put it back with git checkout -- %s, and write void: REASON into it if it is not to count", p, p)
+			return nil, use("%s is gone from the folder: what was written is never taken out of a book. Put it back with git "+
+				"checkout -- %s, and write void: REASON into it if it is not to count", p, p)
 		case message == "":
 			return nil, use("%s is a copy of %s: say with -m why it goes", p, of)
 		}
@@ -302,7 +306,8 @@ func (o *opened) changes(picked []string, changed map[string]string, message str
 	return out, nil
 }
 
-// text reads a file as it may be committed: plain, its lines ending in a bare line feed, whatever they end in in the folder.
+// text reads a file as it may be committed: plain, its lines ending in a bare line feed, whatever they end in in the
+// folder.
 func (o *opened) text(p string) ([]byte, error) {
 	if err := trace.CheckPath(p); err != nil {
 		return nil, use("%v", err)
@@ -322,18 +327,21 @@ func (o *opened) text(p string) ([]byte, error) {
 		return text, nil
 	}
 	if bytes.HasPrefix(text, []byte("\xef\xbb\xbf")) {
-		return nil, use("%s line 1, column 1: an unseen byte-order mark, which some editors write; expected plain text: needlebook fix --write %s takes it out", p, p)
+		return nil, use("%s line 1, column 1: an unseen byte-order mark, which some editors write; expected plain text: "+
+			"needlebook fix --write %s takes it out", p, p)
 	}
 	plain := utf8.Valid(text) && bytes.IndexByte(text, 0) < 0
 	if plain { // as git stores a text
 		text = unixLines(text)
 	}
 	if !plain && bytes.IndexByte(text, '\r') >= 0 {
-		return nil, use("%s is no plain text in UTF-8: save a text as UTF-8; a picture lies under photos/, a bench trace under logs/", p)
+		return nil, use("%s is no plain text in UTF-8: save a text as UTF-8; a picture lies under photos/, a bench trace "+
+			"under logs/", p)
 	}
 	if i := bytes.IndexByte(text, '\r'); i >= 0 {
 		line := text[bytes.LastIndexByte(text[:i], '\n')+1 : i]
-		return nil, use("%s line %d, column %d: a carriage return; expected lines that end in a bare line feed: needlebook fix --write %s puts them right",
+		return nil, use("%s line %d, column %d: a carriage return; expected lines that end in a bare line feed: needlebook "+
+			"fix --write %s puts them right",
 			p, 1+bytes.Count(text[:i], []byte("\n")), 1+len([]rune(string(line))), p)
 	}
 	if p == "signers/allowed_signers" {
@@ -376,7 +384,8 @@ func (o *opened) subject(c exchange.Change) string {
 	if rec != nil && rec.Path == c.Path {
 		name = rec.Stem
 		if rec.Removed.Stated() {
-			name = fmt.Sprintf("%s out of %s-%s on %s", rec.Holder.Written, rec.Removed.Engine.Written, rec.Removed.Cylinder.Written, rec.Removed.Date.Written)
+			name = fmt.Sprintf("%s out of %s-%s on %s", rec.Holder.Written, rec.Removed.Engine.Written,
+				rec.Removed.Cylinder.Written, rec.Removed.Date.Written)
 		}
 	}
 	if c.From != "" {

@@ -30,11 +30,13 @@ type ownSigner struct {
 }
 
 func keyFlag(c *cobra.Command, file *string) {
-	c.Flags().StringVar(file, "key", "", "key file to sign with (default: the one git is set to sign with, the agent's, or the one below .ssh)")
+	c.Flags().StringVar(file, "key", "",
+		"key file to sign with (default: the one git is set to sign with, the agent's, or the one below .ssh)")
 }
 
 // ownSigner finds the key and whose it is. The caller closes the key.
-func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func(signer string) string) (*ownSigner, error) {
+func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func(signer string) string) (*ownSigner,
+	error) {
 	if err := mayCommit(dir, t); err != nil {
 		return nil, err
 	}
@@ -55,18 +57,21 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 	now := time.Now()
 	switch {
 	case h.line.Key == "":
-		err = fmt.Errorf("key %s (%s) is not in force in this book; a chief or superintendent lets it in with needlebook enrol", key.Fingerprint(), key.From)
+		err = fmt.Errorf("key %s (%s) is not in force in this book; a chief or superintendent lets it in with "+
+			"needlebook enrol", key.Fingerprint(), key.From)
 	case !h.line.Commits:
 		err = fmt.Errorf("the key of %s may not sign commits: it is a receiver's", h.line.Principal)
 	case !h.line.Holds(now):
-		err = fmt.Errorf("the key of %s is good%s, and this computer says it is %s", h.line.Principal, span(h.line), now.UTC().Format("2006-01-02 15:04Z"))
+		err = fmt.Errorf("the key of %s is good%s, and this computer says it is %s", h.line.Principal, span(h.line),
+			now.UTC().Format("2006-01-02 15:04Z"))
 	}
 	if err != nil {
 		key.Close()
 		return nil, err
 	}
 	if last := t.At(len(t.Commits) - 1); last.Stated.Sub(now) > 10*time.Minute {
-		h.warn = fmt.Sprintf("this computer says it is %s, but the last commit is stated %s: set the clock, or the date will stand as contradicted",
+		h.warn = fmt.Sprintf("this computer says it is %s, but the last commit is stated %s: set the clock, or the date "+
+			"will stand as contradicted",
 			now.UTC().Format("2006-01-02 15:04Z"), last.Stated.Format("2006-01-02 15:04Z"))
 	}
 	h.person = exchange.Person{Name: set["user.name"], Email: set["user.email"], When: now}
@@ -104,7 +109,8 @@ func span(l trace.Signer) string {
 	return text
 }
 
-// findKey finds the key to sign with. Of keys that nobody named, only one that may sign commits, or else receipts, is taken.
+// findKey finds the key to sign with. Of keys that nobody named, only one that may sign commits, or else receipts, is
+// taken.
 func (p *program) findKey(dir, file string, all []trace.Signer, commits bool) (*signers.Key, exchange.Settings, error) {
 	set, err := exchange.ReadSettings(dir)
 	if err != nil {
@@ -118,7 +124,8 @@ func (p *program) findKey(dir, file string, all []trace.Signer, commits bool) (*
 	for _, l := range all {
 		listed[l.Key] = l.Commits == commits
 	}
-	key, err := signers.Find(signers.Sources{File: file, Setting: set["user.signingkey"], Format: set["gpg.format"], Home: home,
+	key, err := signers.Find(signers.Sources{File: file, Setting: set["user.signingkey"], Format: set["gpg.format"],
+		Home:  home,
 		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(key string) bool { return listed[key] }, Ask: p.passphrase})
 	return key, set, err
 }
@@ -132,7 +139,8 @@ func (p *program) passphrase(file string) ([]byte, error) {
 		}
 	}
 	if err != nil {
-		return nil, fmt.Errorf("the key %q is locked with a passphrase, and there is no terminal to ask at; load it with ssh-add first", file)
+		return nil, fmt.Errorf("the key %q is locked with a passphrase, and there is no terminal to ask at; load it with "+
+			"ssh-add first", file)
 	}
 	if tty != p.in {
 		defer tty.Close()
@@ -199,12 +207,14 @@ func (p *program) commit(h *ownSigner, message string, changes []exchange.Change
 	case errors.Is(err, exchange.ErrUnfinished):
 		return fmt.Errorf("%w: needlebook resolve shows what waits", err)
 	case errors.Is(err, exchange.ErrEdited):
-		return fmt.Errorf("%w; what stands in the folder is not in the last commit: sign that first, or put it elsewhere", err)
+		return fmt.Errorf("%w; what stands in the folder is not in the last commit: sign that first, or put "+
+			"it elsewhere", err)
 	case err != nil:
 		return err
 	}
 	subject, _, _ := strings.Cut(message, "\n")
-	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal, strings.Join(h.line.Roles, ", "), logbook.Counted(len(changes), "file"), subject)
+	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal,
+		strings.Join(h.line.Roles, ", "), logbook.Counted(len(changes), "file"), subject)
 	return nil
 }
 

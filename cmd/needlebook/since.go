@@ -26,7 +26,8 @@ type saying struct {
 
 func sayingOf(f checks.Finding) saying { return saying{f.Place, f.Check, f.Message} }
 
-// compare judges the book as it was at a commit, from its own last day then unless one is given, and tells the difference.
+// compare judges the book as it was at a commit, from its own last day then unless one is given, and tells the
+// difference.
 func (o *opened) compare(k *checking, asked func(path string) bool) (*compared, error) {
 	if k.then == nil {
 		rev, err := o.revision(k.since)
@@ -69,7 +70,8 @@ func (o *opened) compare(k *checking, asked func(path string) bool) (*compared, 
 	return c, nil
 }
 
-// before is the finding that f was at the earlier commit; the zero pair where nothing is compared or f is new. A nil c compares nothing.
+// before is the finding that f was at the earlier commit; the zero pair where nothing is compared or f is new. A nil c
+// compares nothing.
 func (c *compared) before(f checks.Finding) (was checks.Finding, ok bool) {
 	if c != nil {
 		was, ok = c.was[sayingOf(f)]
@@ -85,8 +87,8 @@ func (c *compared) left() []checks.Finding {
 	return c.gone
 }
 
-// revision is the commit that is meant by "review", the newest review from ashore; by a day, the last commit dated by it; or by a name
-// that git knows.
+// revision is the commit that is meant by "review", the newest review from ashore; by a day, the last commit dated by
+// it; or by a name that git knows.
 func (o *opened) revision(since string) (string, error) {
 	if since == "review" {
 		c, _ := lastReview(o.trail)

@@ -87,7 +87,8 @@ func size(flag, text string) (int64, error) {
 	}
 	number := strings.TrimRight(strings.TrimSpace(text), "kKMGiB ")
 	unit := strings.TrimSuffix(strings.TrimSpace(strings.ToUpper(text[len(number):])), "B")
-	factor, ok := map[string]float64{"": 1, "K": 1e3, "M": 1e6, "G": 1e9, "KI": 1 << 10, "MI": 1 << 20, "GI": 1 << 30}[unit]
+	factor, ok := map[string]float64{"": 1, "K": 1e3, "M": 1e6, "G": 1e9, "KI": 1 << 10, "MI": 1 << 20,
+		"GI": 1 << 30}[unit]
 	v, err := strconv.ParseFloat(number, 64)
 	if err != nil || !ok || v <= 0 || v*factor < 1 || v*factor > 1<<50 {
 		return 0, use("--%s %s: an amount of bytes, such as 200kB or 1.5MB", flag, text)
@@ -147,7 +148,8 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 	if err != nil {
 		return false, p.fetchFailed(line, err)
 	}
-	fmt.Fprintf(p.err, "fetched from %s: %s, %s in %s\n", line.Name, logbook.Counted(came.Objects, "object"), inBytes(came.Bytes), seconds(came.Took))
+	fmt.Fprintf(p.err, "fetched from %s: %s, %s in %s\n", line.Name, logbook.Counted(came.Objects, "object"),
+		inBytes(came.Bytes), seconds(came.Took))
 	if came.Tip == "" {
 		fmt.Fprintf(p.out, "%s has no branch %s yet\n", line.Name, line.Branch)
 	} else {
@@ -184,11 +186,13 @@ func (p *program) fetchFailed(line *exchange.Line, err error) error {
 	var missing *exchange.IncompleteError
 	switch {
 	case errors.Is(err, exchange.ErrTooMuch):
-		return failed{fmt.Errorf("more than the %s of --at-most waits at %s: nothing was taken in; raise the bound, or let it come by mailbag", inBytes(line.AtMost), line.Name), exitFindings}
+		return failed{fmt.Errorf("more than the %s of --at-most waits at %s: nothing was taken in; raise the bound, or let "+
+			"it come by mailbag", inBytes(line.AtMost), line.Name), exitFindings}
 	case errors.Is(err, exchange.ErrLine):
 		return fmt.Errorf("could not fetch from %s: %w; the book is as it was, try again", line.Name, err)
 	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing):
-		return failed{fmt.Errorf("what came from %s is refused, and nothing of it was let in: %w", line.Name, err), exitBroken}
+		return failed{fmt.Errorf("what came from %s is refused, and nothing of it was let in: %w", line.Name, err),
+			exitBroken}
 	}
 	return err
 }
@@ -234,7 +238,8 @@ func (p *program) behind(o *exchange.Outgoing, bound int64) {
 	if o.Behind == 1 {
 		verb = "stays"
 	}
-	fmt.Fprintf(p.out, "%s %s behind%s: the next one would make it %s, and %s are allowed\n", logbook.Counted(o.Behind, "commit"), verb, photos, inBytes(o.NextBytes), inBytes(bound))
+	fmt.Fprintf(p.out, "%s %s behind%s: the next one would make it %s, and %s are allowed\n",
+		logbook.Counted(o.Behind, "commit"), verb, photos, inBytes(o.NextBytes), inBytes(bound))
 }
 
 // wouldSync says what would travel.
@@ -247,11 +252,13 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 	case came.Tip == "":
 		fmt.Fprintf(p.out, "%s has no branch %s yet: nothing to fetch\n", line.Name, line.Branch)
 	case came.Bytes < 0:
-		fmt.Fprintf(p.out, "%s stands on commit %.12s, which is not here; how much that is, git tells only while it travels (--at-most bounds it)\n", line.Name, came.Tip)
+		fmt.Fprintf(p.out, "%s stands on commit %.12s, which is not here; how much that is, git tells only while it "+
+			"travels (--at-most bounds it)\n", line.Name, came.Tip)
 	case came.Objects == 0:
 		fmt.Fprintf(p.out, "nothing to fetch from %s\n", line.Name)
 	default:
-		fmt.Fprintf(p.out, "to fetch from %s: %s, %s\n", line.Name, logbook.Counted(came.Objects, "object"), inBytes(came.Bytes))
+		fmt.Fprintf(p.out, "to fetch from %s: %s, %s\n", line.Name, logbook.Counted(came.Objects, "object"),
+			inBytes(came.Bytes))
 	}
 	var o *exchange.Outgoing
 	if came.Bytes != 0 || came.Objects > 0 { // not here yet: it has at least what it had
@@ -273,7 +280,8 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 	case o.Commits+o.Behind == 0:
 		fmt.Fprintf(p.out, "nothing to send to %s\n", line.Name)
 	case o.Tip != "":
-		fmt.Fprintf(p.out, "to send to %s: %s, %s; after a merge, that commit more\n", line.Name, logbook.Counted(o.Commits, "commit"), inBytes(o.Bytes))
+		fmt.Fprintf(p.out, "to send to %s: %s, %s; after a merge, that commit more\n", line.Name,
+			logbook.Counted(o.Commits, "commit"), inBytes(o.Bytes))
 	}
 	p.behind(o, line.AtMost)
 	fmt.Fprintln(p.out, "nothing was changed")

@@ -8,8 +8,9 @@ import (
 	"needlebook/logbook"
 )
 
-// A terminal is where words for a person go. Records and names in commits are a stranger's: a control character, or one that is hidden or
-// turns the text around it, is shown by its code, so that nothing in a book moves the cursor, colours or rewrites what stands there.
+// A terminal is where words for a person go. Records and names in commits are a stranger's: a control character, or one
+// that is hidden or turns the text around it, is shown by its code, so that nothing in a book moves the cursor, colours
+// or rewrites what stands there.
 type terminal struct{ io.Writer }
 
 func (t terminal) Write(text []byte) (int, error) {

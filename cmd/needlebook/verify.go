@@ -49,7 +49,8 @@ Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
 			if done, err := p.verifyOther(dir, at, proof, record, receipts, script); done {
 				return err
 			}
-			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder(), Context: cmd.Context()})
+			t, err := trace.Read(dir, trace.Options{FoundingProof: proof, Rev: at, EveryText: true, Cache: cacheFolder(),
+				Context: cmd.Context()})
 			if errors.Is(err, trace.ErrNotRepository) {
 				none, err := history(cmd.Context(), dir, at, proof, nil)
 				if err == nil {

@@ -130,12 +130,16 @@ func signersOf(t *logbook.Trail) []signerJSON {
 }
 
 func verifyOf(t *logbook.Trail) verifyJSON {
-	v := verifyJSON{Format: "needlebook verify 1", Proven: t.Proved, Headline: t.Headline, Head: t.Head, FoundingProof: t.FoundingProof, Signers: signersOf(t), Commits: []commitJSON{}, Countersignatures: []counterJSON{}, Records: []stateJSON{}}
+	v := verifyJSON{Format: "needlebook verify 1", Proven: t.Proved, Headline: t.Headline, Head: t.Head,
+		FoundingProof: t.FoundingProof, Signers: signersOf(t), Commits: []commitJSON{}, Countersignatures: []counterJSON{},
+		Records: []stateJSON{}}
 	if c := t.At(t.First); c != nil {
 		v.FirstAgainst = c.ID
 	}
 	for i, c := range t.Commits {
-		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why, Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands, Adopted: c.AdoptedBy, LetInBy: c.LetInBy, Pending: c.Pending, Marks: c.Marks}
+		j := commitJSON{ID: c.ID, Stated: c.Stated.Format("2006-01-02T15:04:05Z"), State: string(c.State), Why: c.Why,
+			Signer: c.Signer, Named: fmt.Sprintf("%s <%s>", c.AuthorName, c.AuthorEmail), Message: c.Message, Stands: c.Stands,
+			Adopted: c.AdoptedBy, LetInBy: c.LetInBy, Pending: c.Pending, Marks: c.Marks}
 		if t.Made != nil {
 			j.Received = t.Made[i].String()
 		}
@@ -153,7 +157,8 @@ func verifyOf(t *logbook.Trail) verifyJSON {
 			v.Records = append(v.Records, stateJSON{r.Path, at.String(), at.Received})
 		}
 		for _, s := range r.Countersignatures {
-			c := counterJSON{Record: r.Path, Person: s.Person, Role: s.Role, LetInBy: s.LetInBy, State: string(s.State), Why: s.Why}
+			c := counterJSON{Record: r.Path, Person: s.Person, Role: s.Role, LetInBy: s.LetInBy, State: string(s.State),
+				Why: s.Why}
 			for _, ch := range s.Changed {
 				c.Changed = append(c.Changed, fmt.Sprintf("%s: %s → %s", ch.Path, ch.Old, ch.New))
 			}

@@ -21,7 +21,8 @@ func (p *program) verifyText(t *logbook.Trail, r *remembered, all bool) {
 		w := p.table()
 		fmt.Fprintln(w, "\n  signer\trole\tcommits signed\tfrom\tto\tkey let in by")
 		for _, h := range signersOf(t) {
-			fmt.Fprintf(w, "  %s\t%s\t%d\t%s\t%s\t%s\n", h.Principal, h.Role, h.Commits, h.First, h.Last, strings.Join(h.letIn(), ", "))
+			fmt.Fprintf(w, "  %s\t%s\t%d\t%s\t%s\t%s\n", h.Principal, h.Role, h.Commits, h.First, h.Last,
+				strings.Join(h.letIn(), ", "))
 		}
 		w.Flush()
 	}
@@ -36,7 +37,8 @@ func (p *program) verifyText(t *logbook.Trail, r *remembered, all bool) {
 		}
 	}
 	for _, v := range t.Vanished {
-		fmt.Fprintf(p.out, "%s: gone since commit %.10s; its last text: git cat-file blob %.10s\n", v.Path, t.At(v.Commit).ID, v.LastBlob)
+		fmt.Fprintf(p.out, "%s: gone since commit %.10s; its last text: git cat-file blob %.10s\n", v.Path, t.At(v.Commit).ID,
+			v.LastBlob)
 	}
 	for _, b := range t.Broken {
 		fmt.Fprintf(p.out, "%s: broken: object %.10s %s\n", b.Path, b.Blob, b.Why)
@@ -57,7 +59,8 @@ func (p *program) countersignedText(t *logbook.Trail) {
 			}
 			fmt.Fprintf(p.out, "%s: %s\n", r.Path, s.Words())
 			for _, ch := range s.Changed {
-				fmt.Fprintf(p.out, "    %s in commit %.10s%s\n", became(ch.Path, ch.Old, ch.New), t.At(ch.Commit).ID, entered(ch.Correction))
+				fmt.Fprintf(p.out, "    %s in commit %.10s%s\n", became(ch.Path, ch.Old, ch.New), t.At(ch.Commit).ID,
+					entered(ch.Correction))
 			}
 		}
 	}
@@ -100,8 +103,8 @@ func entered(correction string) string {
 	return ", entered as a correction"
 }
 
-// saidBeside lists what does not stand in the way of a proof and yet is no plain signature: commits that somebody else answers for,
-// clocks that went back. Dates prove nothing.
+// saidBeside lists what does not stand in the way of a proof and yet is no plain signature: commits that somebody else
+// answers for, clocks that went back. Dates prove nothing.
 func (p *program) saidBeside(t *logbook.Trail, all bool) {
 	if all {
 		return // each stands with its commit
@@ -112,7 +115,8 @@ func (p *program) saidBeside(t *logbook.Trail, all bool) {
 			continue
 		}
 		if c.State == logbook.Adopted {
-			fmt.Fprintf(p.out, "commit %.10s of %s: adopted by %s, key of %s: %s\n", c.ID, c.Stated.Format("2006-01-02"), c.AdoptedBy, dash(c.Signer), c.Why)
+			fmt.Fprintf(p.out, "commit %.10s of %s: adopted by %s, key of %s: %s\n", c.ID, c.Stated.Format("2006-01-02"),
+				c.AdoptedBy, dash(c.Signer), c.Why)
 		}
 		for _, m := range c.Marks {
 			fmt.Fprintf(p.out, "commit %.10s of %s: %s\n", c.ID, c.When("2006-01-02"), m)
@@ -137,7 +141,8 @@ func (p *program) commitText(t *logbook.Trail, i int) {
 		fmt.Fprintf(p.out, ": %s", c.Why)
 	}
 	fmt.Fprintf(p.out, "\n    %q\n", c.Message)
-	if c.Signer != "" && (c.AuthorName != c.CommitterName || c.AuthorEmail != c.CommitterEmail) { // picked, or made again, by the signer
+	// picked, or made again, by the signer
+	if c.Signer != "" && (c.AuthorName != c.CommitterName || c.AuthorEmail != c.CommitterEmail) {
 		fmt.Fprintf(p.out, "    named in the commit as author: %s <%s>\n", c.AuthorName, c.AuthorEmail)
 	}
 	if t.Made != nil {
@@ -166,7 +171,10 @@ func touches(t *logbook.Trail, path string, commit int) []string {
 	r := t.Records[path]
 	if r == nil { // moved since
 		for _, other := range sortedRecords(t) {
-			if slices.ContainsFunc(other.Versions, func(v logbook.Version) bool { return v.Commit == commit && v.Path == path }) {
+			if slices.ContainsFunc(other.Versions, func(v logbook.Version) bool {
+				return v.Commit == commit &&
+					v.Path == path
+			}) {
 				r = other
 			}
 		}

@@ -100,14 +100,15 @@ func (p *program) serve(ctx context.Context, addr, dir string) error {
 		return fmt.Errorf("could not listen on %s: %w", addr, err)
 	}
 	files := http.FileServer(http.Dir(dir))
-	server := &http.Server{ReadHeaderTimeout: 10 * time.Second, ErrorLog: log.New(io.Discard, "", 0), Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !localHost(r.Host) { // a page elsewhere must not read the book through a name that points here
-			http.Error(w, "shown to this computer only", http.StatusForbidden)
-			return
-		}
-		w.Header().Set("Cache-Control", "no-store")
-		files.ServeHTTP(w, r)
-	})}
+	server := &http.Server{ReadHeaderTimeout: 10 * time.Second, ErrorLog: log.New(io.Discard, "", 0),
+		Handler: http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+			if !localHost(r.Host) { // a page elsewhere must not read the book through a name that points here
+				http.Error(w, "shown to this computer only", http.StatusForbidden)
+				return
+			}
+			w.Header().Set("Cache-Control", "no-store")
+			files.ServeHTTP(w, r)
+		})}
 	fmt.Fprintf(p.out, "pages at http://%s/ — Ctrl-C ends\n", l.Addr())
 	fault.Go("end the server", func() error {
 		<-ctx.Done()

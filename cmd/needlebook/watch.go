@@ -18,15 +18,16 @@ import (
 	"needlebook/logbook/fault"
 )
 
-// watched is a folder whose changes are waited for. What the system tells of a change only wakes it sooner: what counts is what the
-// files look like, looked at again and again, since a share on another machine tells nothing and every editor saves in its own way.
+// watched is a folder whose changes are waited for. What the system tells of a change only wakes it sooner: what counts
+// is what the files look like, looked at again and again, since a share on another machine tells nothing and every
+// editor saves in its own way.
 type watched struct {
 	dir  string
 	seen map[string]stamp // as it was last answered
 }
 
-// stamp is what a file looks like without reading it. A file that has looked so for a short time only is read all the same: its clock
-// may be too coarse to tell two savings apart.
+// stamp is what a file looks like without reading it. A file that has looked so for a short time only is read all the
+// same: its clock may be too coarse to tell two savings apart.
 type stamp struct {
 	size   int64
 	time   time.Time
@@ -41,7 +42,8 @@ const (
 	pace        = 100 * time.Millisecond // between two looks
 	restfulness = 25                     // a look may take one part in so many of the time
 	coarsest    = 4 * time.Second        // the coarsest clock of a file system, doubled
-	readable    = 16 << 20               // bytes of the largest file that is read for its sum: no record or table is as large
+	// bytes of the largest file that is read for its sum: no record or table is as large
+	readable = 16 << 20
 )
 
 // watch remembers what a book looks like now, before it is read.
@@ -49,8 +51,8 @@ func watch(ctx context.Context, dir string) *watched {
 	return &watched{dir: dir, seen: look(ctx, dir, nil)}
 }
 
-// next waits until the book looks otherwise than when it was last answered, and has resolved; it gives the files that changed. It is
-// false when the context has ended.
+// next waits until the book looks otherwise than when it was last answered, and has resolved; it gives the files that
+// changed. It is false when the context has ended.
 func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []string, more bool) {
 	for wait := pace; ; {
 		select {
@@ -83,8 +85,8 @@ func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []st
 	}
 }
 
-// look takes the stamps of all that belongs to a book, and of the refs of its history. What cannot be looked at is left out: it is
-// about to go, or shows when the book is read; so does what goes beyond the bounds of a book's folders.
+// look takes the stamps of all that belongs to a book, and of the refs of its history. What cannot be looked at is left
+// out: it is about to go, or shows when the book is read; so does what goes beyond the bounds of a book's folders.
 func look(ctx context.Context, dir string, before map[string]stamp) map[string]stamp {
 	now, left := map[string]stamp{}, budget.New(ctx)
 	filepath.WalkDir(dir, func(name string, e fs.DirEntry, err error) error {
@@ -102,7 +104,8 @@ func look(ctx context.Context, dir string, before map[string]stamp) map[string]s
 				return fs.SkipDir
 			}
 			return nil
-		case inGit(rel) && (strings.HasSuffix(rel, ".lock") || !e.IsDir() && !strings.HasPrefix(rel, ".git/refs/") && rel != ".git/HEAD" && rel != ".git/packed-refs"):
+		case inGit(rel) && (strings.HasSuffix(rel, ".lock") || !e.IsDir() && !strings.HasPrefix(rel, ".git/refs/") &&
+			rel != ".git/HEAD" && rel != ".git/packed-refs"):
 			return nil
 		}
 		info, err := e.Info()
@@ -165,8 +168,8 @@ func sumFile(name string) (sum [sha256.Size]byte) {
 	return [sha256.Size]byte(h.Sum(nil))
 }
 
-// wake sends on the channel when the system tells of a change in the folder, until the context ends. Where it tells nothing, nothing
-// comes: that is all.
+// wake sends on the channel when the system tells of a change in the folder, until the context ends. Where it tells
+// nothing, nothing comes: that is all.
 func wake(ctx context.Context, dir string) <-chan struct{} {
 	woken := make(chan struct{}, 1)
 	w, err := fsnotify.NewWatcher()

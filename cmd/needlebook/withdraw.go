@@ -35,21 +35,25 @@ A chief withdraws engineers; a superintendent everybody.`,
 			case !compromised && lastGood != "":
 				return use("--last-good goes with --compromised")
 			}
-			at := time.Now().UTC().Truncate(time.Minute).Add(time.Minute) // the line holds whole minutes: the one that runs still counts
+			// the line holds whole minutes: the one that runs still counts
+			at := time.Now().UTC().Truncate(time.Minute).Add(time.Minute)
 			if d, err := dayOf("until", until); err != nil {
 				return err
 			} else if d != 0 {
 				at = d.Time().Add(24*time.Hour - time.Minute)
 			}
-			return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string, map[string][]byte, error) {
+			return p.changeSigners(key, func(o *opened, h *ownSigner, read func(string) ([]byte, error)) (string,
+				map[string][]byte, error) {
 				register, err := read(signers.Signers)
 				if err != nil {
 					return "", nil, err
 				}
 				if !compromised {
 					for _, c := range o.trail.Commits {
-						if (c.Person == args[0] || c.Signer == args[0]) && c.Stated.After(at) && (fingerprint == "" || c.Key == fingerprint) {
-							return "", nil, use("%s signed commit %.12s, stated %s: the last minute has to be later, or git calls it unknown", args[0], c.ID, c.Stated.Format("2006-01-02 15:04Z"))
+						if (c.Person == args[0] || c.Signer == args[0]) && c.Stated.After(at) &&
+							(fingerprint == "" || c.Key == fingerprint) {
+							return "", nil, use("%s signed commit %.12s, stated %s: the last minute has to be later, or git "+
+								"calls it unknown", args[0], c.ID, c.Stated.Format("2006-01-02 15:04Z"))
 						}
 					}
 					register, err = signers.SignOff(register, args[0], fingerprint, at)
@@ -71,7 +75,9 @@ A chief withdraws engineers; a superintendent everybody.`,
 					return "", nil, err
 				}
 				if slices.Contains(keys, h.line.Key) {
-					return "", nil, use("you would sign with the key that nobody is to believe any more: let another person sign, or let your new key in first with needlebook enrol and name it with --key, and the old one with --fingerprint %s", h.line.Key)
+					return "", nil, use("you would sign with the key that nobody is to believe any more: let another person sign, "+
+						"or let your new key in first with needlebook enrol and name it with --key, and the old one with "+
+						"--fingerprint %s", h.line.Key)
 				}
 				gone, err := read(signers.Withdrawn)
 				if err != nil {
@@ -82,7 +88,8 @@ A chief withdraws engineers; a superintendent everybody.`,
 						return "", nil, err
 					}
 				}
-				return fmt.Sprintf("key of %s compromised, last good commit %.12s: %s", args[0], id, reason), map[string][]byte{signers.Signers: register, signers.Withdrawn: gone}, nil
+				return fmt.Sprintf("key of %s compromised, last good commit %.12s: %s", args[0], id, reason),
+					map[string][]byte{signers.Signers: register, signers.Withdrawn: gone}, nil
 			})
 		},
 	}

@@ -17,5 +17,6 @@ func wordsTopic() *cobra.Command {
 			b.WriteString("  Others say: " + w.Others + "\n")
 		}
 	}
-	return &cobra.Command{Use: "words", Short: "The words of the trade, and what other crews call the same", Long: b.String()}
+	return &cobra.Command{Use: "words", Short: "The words of the trade, and what other crews call the same",
+		Long: b.String()}
 }

@@ -7,7 +7,8 @@ import (
 	"time"
 )
 
-// unit is a unit in which a ship may write values of one kind: bar, millimetres or newton metres are the base of theirs.
+// unit is a unit in which a ship may write values of one kind: bar, millimetres or newton metres are the base of
+// theirs.
 type unit struct {
 	name string
 	base float64 // base units in one

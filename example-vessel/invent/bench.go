@@ -49,7 +49,8 @@ type state struct {
 // testAsFound tests the valve before anything is done to it.
 func (w *world) testAsFound(j *job) *state {
 	m, h, n := w.manual, j.holder, j.before
-	s := &state{seat: pick(w.Rand, "dry", "dry", "damp"), open: m.holes, form: "even", oil: 17 + w.IntN(9), stuck: w.chance(0.8), leak: n.leaks()}
+	s := &state{seat: pick(w.Rand, "dry", "dry", "damp"), open: m.holes, form: "even", oil: 17 + w.IntN(9),
+		stuck: w.chance(0.8), leak: n.leaks()}
 	g := w.gear.on(gauge, j.found)
 	s.fallen = w.falls(h, j.hours)
 	if w.chance(0.7) && j.ill == "" && j.hours > 0.5*m.interval {
@@ -76,19 +77,24 @@ func (w *world) testAsFound(j *job) *state {
 	if w.chance(30) {
 		first = slices.MaxFunc(readings, byValue).steps(w.IntN(2)).String()
 	}
-	j.asFound = keys("as_found", text("date", j.found.String()), ident("bench", w.gear.on(bench, j.found).id), ident("gauge", g.id), text("oil", fmt.Sprint(s.oil, " °C")),
-		text("connection", "clean"), text("first_opening", first), amounts("opening_pressure", readings), w.closing(g, median),
-		keys("seat", text("at", g.scale.read(median.bases()-m.seatBelow.bases()).String()), text("for", fmt.Sprint(m.seatFor, " s")), text("state", s.seat), text("drops", drops(w, s.seat))),
+	j.asFound = keys("as_found", text("date", j.found.String()), ident("bench", w.gear.on(bench, j.found).id),
+		ident("gauge", g.id), text("oil", fmt.Sprint(s.oil, " °C")),
+		text("connection", "clean"), text("first_opening", first), amounts("opening_pressure", readings),
+		w.closing(g, median),
+		keys("seat", text("at", g.scale.read(median.bases()-m.seatBelow.bases()).String()),
+			text("for", fmt.Sprint(m.seatFor, " s")), text("state", s.seat), text("drops", drops(w, s.seat))),
 		keys("leak_down", text("from", from.String()), text("to", to.String()), text("time", fmt.Sprintf("%.1f s", seconds))),
 		keys("spray", text("open", fmt.Sprint(s.open)), weak, text("pattern", s.form)),
-		keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")), w.signs("running_before", j.from, j.pulled-w.days(1, 3), j.ill))
+		keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")),
+		w.signs("running_before", j.from, j.pulled-w.days(1, 3), j.ill))
 	if w.chance(0.8) && !s.bad && j.ill == "" {
 		j.asFound = text("as_found", "not done (the test pump was ashore for repair)")
 	}
 	return s
 }
 
-// ail brings the troubles of the valve to the bench: those that its cylinder showed, and now and then one that nobody expected.
+// ail brings the troubles of the valve to the bench: those that its cylinder showed, and now and then one that nobody
+// expected.
 func (w *world) ail(j *job, s *state) {
 	ill := j.ill
 	if j.holder.cracked {
@@ -194,14 +200,19 @@ func (w *world) set(j *job) {
 	if w.chance(50) {
 		lock = pick(w.Rand, "tight", "re-checked")
 	}
-	j.asLeft = keys("as_left", text("date", j.left.String()), ident("bench", w.gear.on(bench, j.left).id), ident("gauge", g.id), text("oil", fmt.Sprint(oil, " °C")), text("connection", "clean"),
+	j.asLeft = keys("as_left", text("date", j.left.String()), ident("bench", w.gear.on(bench, j.left).id),
+		ident("gauge", g.id), text("oil", fmt.Sprint(oil, " °C")), text("connection", "clean"),
 		amounts("opening_pressure", readings), w.closing(g, median),
-		keys("seat", text("at", g.scale.read(median.bases()-m.seatBelow.bases()).String()), text("for", fmt.Sprint(m.seatFor, " s")), text("state", pick(w.Rand, "dry", "dry", "damp"))),
-		keys("leak_down", text("from", from.String()), text("to", g.scale.read(from.bases()-m.fall.bases()).String()), text("time", fmt.Sprintf("%.1f s", seconds))),
-		keys("spray", text("open", fmt.Sprint(m.holes)), texts("weak"), text("pattern", "even")), keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")), text("lock_nut", lock),
+		keys("seat", text("at", g.scale.read(median.bases()-m.seatBelow.bases()).String()),
+			text("for", fmt.Sprint(m.seatFor, " s")), text("state", pick(w.Rand, "dry", "dry", "damp"))),
+		keys("leak_down", text("from", from.String()), text("to", g.scale.read(from.bases()-m.fall.bases()).String()),
+			text("time", fmt.Sprintf("%.1f s", seconds))),
+		keys("spray", text("open", fmt.Sprint(m.holes)), texts("weak"), text("pattern", "even")),
+		keys("leaks", text("nozzle_joint", "dry"), text("inlet", "dry")), text("lock_nut", lock),
 		w.tightened("end_cap", m.cap, w.gear.on(bigWrench, j.left), m))
 	if w.chance(3) {
-		j.tries = items("tries", keys("", text("date", j.left.String()), amounts("opening_pressure", readings[:1]), keys("leak_down", text("time", fmt.Sprintf("%.1f s", m.leakMin*0.6))),
+		j.tries = items("tries", keys("", text("date", j.left.String()), amounts("opening_pressure", readings[:1]),
+			keys("leak_down", text("time", fmt.Sprintf("%.1f s", m.leakMin*0.6))),
 			text("why", "joint weeping"), text("done", "faces cleaned, nut tightened again")))
 	}
 	w.stock.take(j.left, "seal kit")
@@ -219,5 +230,6 @@ func (w *world) assemble(j *job) {
 		pocket = "renewed"
 	}
 	j.assembled = keys("assembled", w.tightened("nozzle_nut", m.nut, w.gear.on(bigWrench, j.left), m),
-		keys("seals", text("adjusting_screw", "renewed"), text("body", "renewed"), text("pocket", pocket), text("use_before", before)), text("dowels", "seated"), text("faces", "clean"))
+		keys("seals", text("adjusting_screw", "renewed"), text("body", "renewed"), text("pocket", pocket),
+			text("use_before", before)), text("dowels", "seated"), text("faces", "clean"))
 }

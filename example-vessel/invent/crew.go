@@ -35,8 +35,10 @@ func (c *crew) aboard(periods []period, d day) period {
 }
 
 var givenLetters, familyNames = "ABDEFGIJKLMNOPRSTVY", []string{
-	"Aalbers", "Bexley", "Corvane", "Dunmorrow", "Eskelund", "Farrowgate", "Grynszan", "Hollinrake", "Iwarsen", "Jessamy", "Kvalmark", "Lumbreras", "Maridable", "Nordhallen",
-	"Okwandu", "Pirvelis", "Quellmann", "Rautalin", "Sagredas", "Tolvanis", "Undergrove", "Vasilkov", "Wintermoor", "Yarrowick", "Zelinskyj", "Ångermark", "Čechovič", "Łomżański", "Şenkaya", "Özdemirci",
+	"Aalbers", "Bexley", "Corvane", "Dunmorrow", "Eskelund", "Farrowgate", "Grynszan", "Hollinrake", "Iwarsen", "Jessamy",
+	"Kvalmark", "Lumbreras", "Maridable", "Nordhallen",
+	"Okwandu", "Pirvelis", "Quellmann", "Rautalin", "Sagredas", "Tolvanis", "Undergrove", "Vasilkov", "Wintermoor",
+	"Yarrowick", "Zelinskyj", "Ångermark", "Čechovič", "Łomżański", "Şenkaya", "Özdemirci",
 }
 
 // plainASCII brings a name to the letters an id is made of.
@@ -48,7 +50,8 @@ func newCrew(w *world) *crew {
 	someone := func() *person {
 		for {
 			letter, family := givenLetters[w.IntN(len(givenLetters))], pick(w.Rand, familyNames...)
-			p := &person{name: fmt.Sprintf("%c. %s", letter, family), id: strings.ToLower(fmt.Sprintf("%c.%s", letter, plainASCII.Replace(family)))}
+			p := &person{name: fmt.Sprintf("%c. %s", letter, family),
+				id: strings.ToLower(fmt.Sprintf("%c.%s", letter, plainASCII.Replace(family)))}
 			if !used[p.id] {
 				used[p.id] = true
 				p.style, p.language = w.newStyle(), w.IntN(len(phrases))
@@ -106,8 +109,10 @@ func (c *crew) handovers(w *world) []*page {
 		}
 		old := c.second[i-1].who
 		words := phrases[old.language]
-		pages = append(pages, &page{path: fmt.Sprintf("handovers/%s-second-engineer.md", s.from), style: old.style, body: words.remark,
-			front: keys("", text("date", s.from.String()), text("rank", "second engineer"), text("from", old.id), text("to", s.who.id),
+		pages = append(pages, &page{path: fmt.Sprintf("handovers/%s-second-engineer.md", s.from), style: old.style,
+			body: words.remark,
+			front: keys("", text("date", s.from.String()), text("rank", "second engineer"), text("from", old.id),
+				text("to", s.who.id),
 				text("engine", "all running, nothing hot"), texts("suspect"), texts("open", "count the seals"))})
 	}
 	return pages
@@ -115,7 +120,8 @@ func (c *crew) handovers(w *world) []*page {
 
 // newStyle makes up a way of writing.
 func (w *world) newStyle() *style {
-	s := &style{oneLine: pick(w.Rand, 0, 3, 5, 8, 30), wide: pick(w.Rand, 80, 120, 180), quote: pick(w.Rand, `"`, `"`, `'`, ""), double: w.chance(60),
+	s := &style{oneLine: pick(w.Rand, 0, 3, 5, 8, 30), wide: pick(w.Rand, 80, 120, 180),
+		quote: pick(w.Rand, `"`, `"`, `'`, ""), double: w.chance(60),
 		indent: pick(w.Rand, 2, 2, 2, 4), gaps: w.chance(15), crlf: w.chance(20)}
 	return s
 }

@@ -130,7 +130,8 @@ func newEngines(w *world, wanted int) []*engine {
 	}
 	var all []*engine
 	for i := range n {
-		e := &engine{id: fmt.Sprint(prefix, i+1), name: []string{"port", "starboard", "inner port", "inner starboard"}[i], perDay: perDay * w.about(1, 0.05), decimals: decimals}
+		e := &engine{id: fmt.Sprint(prefix, i+1), name: []string{"port", "starboard", "inner port", "inner starboard"}[i],
+			perDay: perDay * w.about(1, 0.05), decimals: decimals}
 		if n == 1 {
 			e.name = "main engine"
 		}

@@ -12,7 +12,8 @@ var bookFaults = []fault{
 			return false
 		}
 		other := p.job(func(j *job) bool {
-			return j.to != nil && j.to != one.to && j.holder != one.holder && j.fitDay >= one.fitDay && j.fitDay < one.until(p.world) && j.until(p.world) > one.fitDay
+			return j.to != nil && j.to != one.to && j.holder != one.holder && j.fitDay >= one.fitDay &&
+				j.fitDay < one.until(p.world) && j.until(p.world) > one.fitDay
 		})
 		if other == nil {
 			return false
@@ -23,7 +24,9 @@ var bookFaults = []fault{
 		other.page.front.at("fitted.holder").shape = identity
 		return true
 	}},
-	record("pulled from another cylinder", "fit-and-removal", append([]string{"record-name", "part-in-two-places", "overdue", "running-data-after-fitting", "running-data-not-comparable", "valves-rejected-in-position", "high-exhaust-not-followed-up"}, unread...),
+	record("pulled from another cylinder", "fit-and-removal", append([]string{"record-name", "part-in-two-places",
+		"overdue", "running-data-after-fitting", "running-data-not-comparable", "valves-rejected-in-position",
+		"high-exhaust-not-followed-up"}, unread...),
 		func(j *job) bool { return j.from != nil && len(j.from.engine.at) > 1 }, func(_ *planter, j *job) {
 			for i, q := range j.from.engine.at {
 				if q == j.from {
@@ -31,7 +34,8 @@ var bookFaults = []fault{
 				}
 			}
 		}),
-	{name: "record lost", check: "fit-and-removal", may: append([]string{"deferral-run-out", "record-alike", "part-in-two-places", "running-data-after-fitting", "attachment"}, unread...), plant: func(p *planter) bool {
+	{name: "record lost", check: "fit-and-removal", may: append([]string{"deferral-run-out", "record-alike",
+		"part-in-two-places", "running-data-after-fitting", "attachment"}, unread...), plant: func(p *planter) bool {
 		j := p.job(func(j *job) bool { return j.from != nil && j.to != nil && j.to != j.from && j.fitDay+30 < p.last })
 		if j == nil {
 			return false
@@ -48,7 +52,10 @@ var bookFaults = []fault{
 		})
 		return true
 	}},
-	record("letter for a digit", "serial-unknown", unread, func(j *job) bool { return j.before != nil && strings.ContainsAny(j.before.serial, "01") }, func(_ *planter, j *job) {
+	record("letter for a digit", "serial-unknown", unread, func(j *job) bool {
+		return j.before != nil &&
+			strings.ContainsAny(j.before.serial, "01")
+	}, func(_ *planter, j *job) {
 		j.page.front.set("nozzle.found", strings.NewReplacer("0", "O", "1", "I").Replace(j.before.serial))
 	}),
 	{name: "nozzle not booked out", check: "spares-not-booked", plant: func(p *planter) bool {

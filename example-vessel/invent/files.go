@@ -22,8 +22,8 @@ func fileName(id string) string {
 	}, strings.ToLower(id))
 }
 
-// sparse says that the ship keeps the least a book can do with: no stores, no running data, a short limits file. A fault is not planted
-// there: what is not stated cannot be exceeded.
+// sparse says that the ship keeps the least a book can do with: no stores, no running data, a short limits file. A
+// fault is not planted there: what is not stated cannot be exceeded.
 func (w *world) sparse() bool { return w.seed%8 == 5 && len(w.options.Faults) == 0 }
 
 // photo adds a picture to the book and gives its path.
@@ -56,10 +56,12 @@ func (w *world) settle() {
 func (w *world) secondThoughts(j *job) {
 	switch {
 	case j.from != nil && w.chance(2) && j.left+3 < w.last:
-		j.corrections = items("corrections", keys("", text("date", (j.left+w.days(0, 2)).String()), text("by", j.by.id), text("what", "measured.lift"), text("was", "0.7 mm"), text("why", "digits swapped")))
+		j.corrections = items("corrections", keys("", text("date", (j.left+w.days(0, 2)).String()), text("by", j.by.id),
+			text("what", "measured.lift"), text("was", "0.7 mm"), text("why", "digits swapped")))
 	case j.from != nil && w.chance(1) && j.left+20 < w.last:
 		d := j.left + w.days(3, 12)
-		j.reconstructed = keys("reconstructed", text("date", d.String()), text("by", w.crew.aboard(w.crew.second, d).who.id), text("from", "notes of the bench"))
+		j.reconstructed = keys("reconstructed", text("date", d.String()), text("by", w.crew.aboard(w.crew.second, d).who.id),
+			text("from", "notes of the bench"))
 	}
 }
 
@@ -150,7 +152,9 @@ func (w *world) bookPage() *page {
 		if w.seed%2 == 0 {
 			interval = fmt.Sprintf("%.0f h", w.manual.interval)
 		}
-		engines = append(engines, keys("", text("id", e.id), text("name", e.name), text("type", w.manual.kind), texts("cylinders", names...), text("numbered_from", pick(w.Rand, "free end", "flywheel")), text("limits", limits), text("interval", interval)))
+		engines = append(engines, keys("", text("id", e.id), text("name", e.name), text("type", w.manual.kind),
+			texts("cylinders", names...), text("numbered_from", pick(w.Rand, "free end", "flywheel")), text("limits", limits),
+			text("interval", interval)))
 	}
 	for _, l := range w.layUps {
 		if l.from > w.last {
@@ -160,7 +164,8 @@ func (w *world) bookPage() *page {
 		if l.engine != nil {
 			engine = l.engine.id
 		}
-		stopped = append(stopped, keys("", text("engine", engine), text("from", l.from.String()), text("to", min(l.to, w.last).String()), text("why", l.why)))
+		stopped = append(stopped, keys("", text("engine", engine), text("from", l.from.String()),
+			text("to", min(l.to, w.last).String()), text("why", l.why)))
 	}
 	opening := w.opening
 	if len(w.onRack) > 0 {
@@ -172,7 +177,8 @@ func (w *world) bookPage() *page {
 			}
 			rack = append(rack, e)
 		}
-		opening = keys("opening", append(opening.kids[:len(opening.kids):len(opening.kids)], &entry{key: "spares", shape: list, kids: rack})...)
+		opening = keys("opening", append(opening.kids[:len(opening.kids):len(opening.kids)],
+			&entry{key: "spares", shape: list, kids: rack})...)
 	}
 	age := w.rackAge
 	if age == 0 {
@@ -182,12 +188,14 @@ func (w *world) bookPage() *page {
 	if w.rings != 1 {
 		settings.kids = append(settings.kids, text("rings", fmt.Sprint(w.rings)))
 	}
-	front := keys("", text("vessel", w.name), text("identification", "none - fictional"), text("owner", "an invented owner"), &entry{key: "engines", shape: list, kids: engines}, opening)
+	front := keys("", text("vessel", w.name), text("identification", "none - fictional"),
+		text("owner", "an invented owner"), &entry{key: "engines", shape: list, kids: engines}, opening)
 	if len(stopped) > 0 {
 		front.kids = append(front.kids, &entry{key: "stopped", shape: list, kids: stopped})
 	}
 	front.kids = append(front.kids, keys("accepts", text("failed_as_found", "10 %")), settings)
-	return &page{path: "book.md", front: front, style: w.office, body: "Made up from a number; vessel, people and limits are invented."}
+	return &page{path: "book.md", front: front, style: w.office,
+		body: "Made up from a number; vessel, people and limits are invented."}
 }
 
 // partPages are the pages of parts that came new, and of those that ended.
@@ -212,7 +220,8 @@ func (w *world) partPages() []*page {
 	for _, h := range w.holders {
 		if h.ended != 0 {
 			pages = append(pages, &page{path: "parts/" + fileName(h.serial) + ".md", style: w.office,
-				front: keys("", ident("serial", h.serial), text("kind", "holder"), keys("condemned", text("date", h.ended.String()), text("why", h.why)))})
+				front: keys("", ident("serial", h.serial), text("kind", "holder"), keys("condemned", text("date", h.ended.String()),
+					text("why", h.why)))})
 		}
 	}
 	return pages

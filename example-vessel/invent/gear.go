@@ -140,7 +140,8 @@ func (w *world) fitOut(i *instrument, g *gear) {
 	}
 }
 
-// chooseGauge takes a gauge on which the pressures of this valve stand in the middle, and whose divisions are fine enough to set by.
+// chooseGauge takes a gauge on which the pressures of this valve stand in the middle, and whose divisions are fine
+// enough to set by.
 func (w *world) chooseGauge(i *instrument) {
 	m := w.manual
 	i.scale = m.pressure
@@ -170,7 +171,8 @@ func (w *world) chooseGauge(i *instrument) {
 // page is the file of an instrument.
 func (i *instrument) page(w *world) *page {
 	whole := func(v float64) string { return trim(math.Round(v*1000)/1000) + " " + i.scale.name }
-	kind := [roles]string{"bench", "gauge", "dial gauge", "magnifier", "calliper", "torque wrench", "torque wrench"}[i.role]
+	kind := [roles]string{"bench", "gauge", "dial gauge", "magnifier", "calliper", "torque wrench",
+		"torque wrench"}[i.role]
 	measures := [roles]string{"pressure", "pressure", "length", "length", "length", "torque", "torque"}[i.role]
 	front := keys("", ident("id", i.id), text("kind", kind), text("measures", measures))
 	add := func(e *entry) {
@@ -180,7 +182,8 @@ func (i *instrument) page(w *world) *page {
 	}
 	if i.role == bench {
 		if !i.noOil {
-			add(keys("oil", text("name", "calibration oil"), text("viscosity_40", "2.6 mm²/s"), text("viscosity_100", "1.20 mm²/s"), text("density_15", "825 kg/m³")))
+			add(keys("oil", text("name", "calibration oil"), text("viscosity_40", "2.6 mm²/s"),
+				text("viscosity_100", "1.20 mm²/s"), text("density_15", "825 kg/m³")))
 		}
 		add(text("trapped_volume", fmt.Sprintf("%d cm³", 15+w.IntN(25))))
 		return &page{path: "instruments/" + fileName(i.id) + ".md", front: front, style: w.office}
@@ -205,7 +208,8 @@ func (i *instrument) page(w *world) *page {
 		add(text("certificate", fmt.Sprintf("K-%05d", w.IntN(100000))))
 	}
 	if x := i.wrong; x != nil && x.known {
-		add(items("found_wrong", keys("", text("from", x.from.String()), text("to", x.to.String()), text("factor", fmt.Sprintf("%.3f", x.factor)), text("why", "dropped on the floor plates, found when compared"))))
+		add(items("found_wrong", keys("", text("from", x.from.String()), text("to", x.to.String()),
+			text("factor", fmt.Sprintf("%.3f", x.factor)), text("why", "dropped on the floor plates, found when compared"))))
 	}
 	return &page{path: "instruments/" + fileName(i.id) + ".md", front: front, style: w.office}
 }

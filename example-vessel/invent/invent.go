@@ -1,10 +1,10 @@
-// Package invent makes up vessels: whole books with other engines, limits, units, people, languages and ways of writing than the
-// example vessel, so that the checks are tried on ships nobody has seen. The valves of an invented ship run, wear, scatter and are
-// overhauled by a crew that does its work well: a book made without faults gives a good check nothing to say. Faults can be planted
-// in it, each with what must be found where.
+// Package invent makes up vessels: whole books with other engines, limits, units, people, languages and ways of writing
+// than the example vessel, so that the checks are tried on ships nobody has seen. The valves of an invented ship run,
+// wear, scatter and are overhauled by a crew that does its work well: a book made without faults gives a good check
+// nothing to say. Faults can be planted in it, each with what must be found where.
 //
-// It knows the trade and the files of a book, and nothing of the program that reads them: no package of ours is imported here.
-// Begin with [Vessel].
+// It knows the trade and the files of a book, and nothing of the program that reads them: no package of ours is
+// imported here. Begin with [Vessel].
 package invent
 
 import (
@@ -28,8 +28,9 @@ type Options struct {
 type Book struct {
 	Files     map[string][]byte // by path from the top of the book, with forward slashes
 	Overhauls int               // records under overhauls/
-	Key       []Planted         // what was planted, in the order of Options.Faults; a fault that the vessel has no room for is left out
-	Traits    string            // what kind of vessel it is, for the message of a failing test
+	// what was planted, in the order of Options.Faults; a fault that the vessel has no room for is left out
+	Key    []Planted
+	Traits string // what kind of vessel it is, for the message of a failing test
 }
 
 // Planted is one fault and what must be said of it.
@@ -55,7 +56,8 @@ func Vessel(seed uint64, o Options) *Book {
 	return b
 }
 
-// Concerns says that a finding in a file, about a record, is where the planted fault must be found. Path "*" is anywhere.
+// Concerns says that a finding in a file, about a record, is where the planted fault must be found. Path "*" is
+// anywhere.
 func (k Planted) Concerns(path, record string) bool {
 	return k.Path == "*" || k.Path == path || k.Record != "" && k.Record == record
 }
@@ -93,8 +95,10 @@ func (w *world) traits() string {
 	for _, e := range w.engines {
 		cylinders = append(cylinders, fmt.Sprintf("%s %d cylinders", e.id, len(e.at)))
 	}
-	return fmt.Sprintf("%s: %s; %s in %s, gauge in %s, lengths in %s, torque in %s; %d spare valves; %s to %s, %d overhauls", w.name, strings.Join(cylinders, ", "),
-		w.manual.kind, w.manual.pressure.name, w.gear.on(gauge, w.first).scale.name, w.manual.length.name, w.manual.torque.name, w.spares, w.first, w.last, len(w.jobs))
+	return fmt.Sprintf("%s: %s; %s in %s, gauge in %s, lengths in %s, torque in %s; %d spare valves; %s to %s, "+
+		"%d overhauls", w.name, strings.Join(cylinders, ", "),
+		w.manual.kind, w.manual.pressure.name, w.gear.on(gauge, w.first).scale.name, w.manual.length.name,
+		w.manual.torque.name, w.spares, w.first, w.last, len(w.jobs))
 }
 
 // stream is a stream of chance of its own, so that what is planted does not change the vessel it is planted in.

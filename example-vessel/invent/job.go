@@ -32,12 +32,13 @@ type job struct {
 	slow          bool    // at a load at which it does not count
 	leftMedian    amount
 
-	removed, asFound, stripped, cleaned, inspected, measured, decided, assembled, tries, asLeft, stored, fitted, after_ *entry
-	fittedBy, checkedBy                                                                                                 *person
-	photos                                                                                                              []string
-	reconstructed, corrections                                                                                          *entry
-	body                                                                                                                string
-	page                                                                                                                *page
+	removed, asFound, stripped, cleaned, inspected, measured, decided, assembled, tries, asLeft, stored, fitted,
+	after_ *entry
+	fittedBy, checkedBy        *person
+	photos                     []string
+	reconstructed, corrections *entry
+	body                       string
+	page                       *page
 }
 
 // stem is the name of the record.
@@ -84,8 +85,10 @@ func (j *job) write(w *world) {
 	if len(j.photos) > 0 {
 		photos = texts("photos", j.photos...)
 	}
-	front := keys("", ident("holder", j.holder.serial), nozzle, text("trial", j.trial), text("deferral", j.deferral), j.removed, j.asFound, j.stripped, j.cleaned, j.inspected,
-		j.measured, j.decided, j.assembled, j.tries, j.asLeft, j.stored, j.fitted, j.after_, text("by", j.by.id), text("fitted_by", other(j.fittedBy)),
+	front := keys("", ident("holder", j.holder.serial), nozzle, text("trial", j.trial), text("deferral", j.deferral),
+		j.removed, j.asFound, j.stripped, j.cleaned, j.inspected,
+		j.measured, j.decided, j.assembled, j.tries, j.asLeft, j.stored, j.fitted, j.after_, text("by", j.by.id),
+		text("fitted_by", other(j.fittedBy)),
 		text("checked_by", other(j.checkedBy)), text("minutes", minutes), photos, j.reconstructed, j.corrections)
 	body := j.body
 	if body == "" && w.chance(35) {
@@ -102,7 +105,8 @@ func (j *job) write(w *world) {
 func (w *world) pull(p *position, d day) *job {
 	e := p.engine
 	ran := e.now() - p.fitted
-	j := &job{holder: p.holder, before: p.holder.nozzle, from: p, pulled: d, hours: ran + p.before, reason: p.reason, ill: p.ill, trial: p.trial}
+	j := &job{holder: p.holder, before: p.holder.nozzle, from: p, pulled: d, hours: ran + p.before, reason: p.reason,
+		ill: p.ill, trial: p.trial}
 	j.prev, j.total, j.limit, j.slow = p.holder.set, e.now(), w.manual.lookAt, w.slow
 	p.pulled = j
 	w.age(p, ran)
@@ -118,7 +122,8 @@ func (w *world) pull(p *position, d day) *job {
 	if reason == "deferral" {
 		reason = "planned"
 	}
-	j.removed = keys("removed", text("engine", e.id), text("cylinder", p.name), text("date", d.String()), text("counter", e.reading(e.now(), d)+" h"),
+	j.removed = keys("removed", text("engine", e.id), text("cylinder", p.name), text("date", d.String()),
+		text("counter", e.reading(e.now(), d)+" h"),
 		text("reason", reason), text("rings_out", fmt.Sprint(rings)), text("hours", hours))
 	if x := j.before.deferral; x != nil {
 		x.front.kids = append(x.front.kids, keys("closed", text("date", d.String()), text("why", "removed, nozzle renewed")))
@@ -136,7 +141,8 @@ func (w *world) fit(h *holder, p *position, d day, next float64) {
 	j := h.set
 	counter := e.reading(e.now(), d) + " h"
 	if j == nil { // one that lay in the spares rack when the book began
-		h.openFit = keys("fitted", text("engine", e.id), text("cylinder", p.name), text("date", d.String()), text("counter", counter))
+		h.openFit = keys("fitted", text("engine", e.id), text("cylinder", p.name), text("date", d.String()),
+			text("counter", counter))
 		return
 	}
 	if j.deferral != "" {
@@ -148,9 +154,12 @@ func (w *world) fit(h *holder, p *position, d day, next float64) {
 	if w.chance(60) {
 		faced = "yes"
 	}
-	check := pick(w.Rand, "cold warm loaded", "cold, warm, loaded", "cold / warm / loaded", "cold and warm and loaded: dry")
-	j.fitted = keys("fitted", text("engine", e.id), text("cylinder", p.name), text("date", d.String()), text("counter", counter), text("pocket_faced", faced),
-		text("rings_in", fmt.Sprint(w.rings)), text("protrusion", m.protrusion.steps(w.IntN(5)-2).String()), w.tightened("clamp_nuts", m.clamp, small, m),
+	check := pick(w.Rand, "cold warm loaded", "cold, warm, loaded", "cold / warm / loaded",
+		"cold and warm and loaded: dry")
+	j.fitted = keys("fitted", text("engine", e.id), text("cylinder", p.name), text("date", d.String()),
+		text("counter", counter), text("pocket_faced", faced),
+		text("rings_in", fmt.Sprint(w.rings)), text("protrusion", m.protrusion.steps(w.IntN(5)-2).String()),
+		w.tightened("clamp_nuts", m.clamp, small, m),
 		w.tightened("pipe_nut", m.pipe, small, m), text("leak_check", check), text("shields", "refitted"))
 	j.after_ = w.signs("running_after", p, d+w.days(1, 2), "")
 	w.busy = max(w.busy, d+2)
@@ -162,7 +171,8 @@ func (w *world) tightened(key string, t thread, with *instrument, m *manual) *en
 	if t.steps > 0 {
 		steps = fmt.Sprint(t.steps)
 	}
-	return keys(key, text("torque", with.scale.read(t.torque.bases()).String()), text("steps", steps), ident("wrench", with.id), text("lubricant", m.lubricant))
+	return keys(key, text("torque", with.scale.read(t.torque.bases()).String()), text("steps", steps),
+		ident("wrench", with.id), text("lubricant", m.lubricant))
 }
 
 // signs are the running data of a cylinder on a day; ill adds what a sick valve shows.
@@ -173,6 +183,7 @@ func (w *world) signs(key string, p *position, d day, ill string) *entry {
 		exhaust += w.between(26, 38)
 		pmax -= w.between(2, 6)
 	}
-	return keys(key, text("date", d.String()), text("load", fmt.Sprint(load, " %")), text("fuel", w.fuelOn(d).grade), text("exhaust_deviation", fmt.Sprintf("%+.0f K", exhaust)),
+	return keys(key, text("date", d.String()), text("load", fmt.Sprint(load, " %")), text("fuel", w.fuelOn(d).grade),
+		text("exhaust_deviation", fmt.Sprintf("%+.0f K", exhaust)),
 		text("pmax_deviation", fmt.Sprintf("%+.0f bar", pmax)))
 }

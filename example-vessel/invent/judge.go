@@ -6,10 +6,14 @@ import "fmt"
 func (w *world) strip(j *job, s *state) {
 	needle, freed := "free", (*entry)(nil)
 	if s.stuck {
-		needle, freed = "stuck", keys("needle_freed", text("how", "oil bath"), text("bath", fmt.Sprintf("%d °C", 150+5*w.IntN(8))), text("time", fmt.Sprintf("%d min", 20+10*w.IntN(4))), text("force", "no"))
+		needle, freed = "stuck", keys("needle_freed", text("how", "oil bath"),
+			text("bath", fmt.Sprintf("%d °C", 150+5*w.IntN(8))), text("time", fmt.Sprintf("%d min", 20+10*w.IntN(4))),
+			text("force", "no"))
 	}
-	j.stripped = keys("stripped", text("spring_released", "first"), text("needle", needle), freed, text("needle_fall", "free"), text("nozzle_in_nut", "free"), text("dowels", pick(w.Rand, "good", "good", "worn")))
-	j.cleaned = keys("cleaned", text("agent", "carbon remover"), text("brush", pick(w.Rand, "brass", "brass", "none")), text("channels_blown", "yes"), text("nut", "clean"), text("needle_wetted", "yes"))
+	j.stripped = keys("stripped", text("spring_released", "first"), text("needle", needle), freed,
+		text("needle_fall", "free"), text("nozzle_in_nut", "free"), text("dowels", pick(w.Rand, "good", "good", "worn")))
+	j.cleaned = keys("cleaned", text("agent", "carbon remover"), text("brush", pick(w.Rand, "brass", "brass", "none")),
+		text("channels_blown", "yes"), text("nut", "clean"), text("needle_wetted", "yes"))
 }
 
 // judge measures in the hand's mind and decides as a careful second engineer does.
@@ -50,7 +54,8 @@ func (w *world) judge(j *job, s *state) {
 		renew("renew", words.lift)
 	}
 	if n.hours > m.renew {
-		if nozzle == "reuse" && w.spares == 0 && w.chance(8) && n.hours+0.5*m.interval < m.never && s.seat != "drop" && j.ill == "" {
+		if nozzle == "reuse" && w.spares == 0 && w.chance(8) && n.hours+0.5*m.interval < m.never && s.seat != "drop" &&
+			j.ill == "" {
 			w.deferLife(j)
 			why = "see " + j.deferral
 		} else {
@@ -107,14 +112,16 @@ func (w *world) judge(j *job, s *state) {
 	if why == "" && w.chance(60) {
 		why = words.within
 	}
-	j.decided = keys("decided", text("nozzle", nozzle), text("holder", holder), text("spring", spring), text("why", why), text("keep", keep))
+	j.decided = keys("decided", text("nozzle", nozzle), text("holder", holder), text("spring", spring), text("why", why),
+		text("keep", keep))
 	if j.after == nil {
 		return
 	}
 	j.fresh = !j.after.ran() || !h.ran || spring == "renew"
 	h.nozzle, j.goes = j.after, h
 	if nozzle == "grind" {
-		n.regrinds = append(n.regrinds, keys("", text("date", j.left.String()), text("by", "workshop ashore"), text("off", dial.scale.read(0.08).String()), text("lift", dial.scale.read(n.travels()).String())))
+		n.regrinds = append(n.regrinds, keys("", text("date", j.left.String()), text("by", "workshop ashore"),
+			text("off", dial.scale.read(0.08).String()), text("lift", dial.scale.read(n.travels()).String())))
 	}
 }
 
@@ -124,7 +131,8 @@ func (n *nozzle) ran() bool { return n.hours > 0 || !n.onBoard }
 func (w *world) inspect(j *job, s *state) {
 	words := phrases[j.by.language]
 	j.inspected = keys("inspected")
-	for _, place := range []string{"needle_seat", "needle_end", "needle_guide", "body_seat", "tip", "holes", "nozzle_face", "holder_face", "dowels", "spring", "push_rod", "nut_inside", "inlet_face", "drillings"} {
+	for _, place := range []string{"needle_seat", "needle_end", "needle_guide", "body_seat", "tip", "holes", "nozzle_face",
+		"holder_face", "dowels", "spring", "push_rod", "nut_inside", "inlet_face", "drillings"} {
 		word := "good"
 		switch {
 		case place == s.cracked:
@@ -161,5 +169,6 @@ func (w *world) measure(j *job) {
 		contact = text("face_contact", fmt.Sprint(85+5*w.IntN(4), " %"))
 	}
 	j.measured = keys("measured", one("lift", s.lift, dial), one("holder_wear", s.wear, dial), sum, seat,
-		keys("no_go", text("wire", fmt.Sprintf("%.2f mm", w.manual.noGo)), text("result", "stops")), one("spring_length", s.spring, calliper), contact)
+		keys("no_go", text("wire", fmt.Sprintf("%.2f mm", w.manual.noGo)), text("result", "stops")),
+		one("spring_length", s.spring, calliper), contact)
 }

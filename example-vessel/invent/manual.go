@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// manual is the maker's manual of the ship's engines as the owner copied it: limits in the maker's own units. All values are in base
-// units unless they are amounts.
+// manual is the maker's manual of the ship's engines as the owner copied it: limits in the maker's own units. All
+// values are in base units unless they are amounts.
 type manual struct {
 	kind             string // type designation
 	pressure, length scale  // what the manual rounds to
@@ -87,7 +87,8 @@ func usually[T any](w *world, percent float64, of []T) T {
 
 func newManual(w *world) *manual {
 	m := &manual{pressure: usually(w, 50, pressures), length: usually(w, 70, lengths), torque: usually(w, 65, torques)}
-	m.kind = fmt.Sprintf("%d%s%s%d", len(w.engines[0].at), pick(w.Rand, "T", "L", "Q", "W", "X"), pick(w.Rand, "A", "Z", "K", "R"), 20+w.IntN(28))
+	m.kind = fmt.Sprintf("%d%s%s%d", len(w.engines[0].at), pick(w.Rand, "T", "L", "Q", "W", "X"),
+		pick(w.Rand, "A", "Z", "K", "R"), 20+w.IntN(28))
 	m.openingLimits(w)
 	m.leakMin = math.Round(w.between(3.5, 8)*2) / 2
 	m.leakMax = math.Round(m.leakMin * w.between(7, 9))
@@ -135,7 +136,8 @@ func (m *manual) openingLimits(w *world) {
 	if p.unit == psi {
 		m.used.plus, m.used.minus = 1.5*m.used.plus, 1.5*m.used.minus
 	}
-	for m.fresh.nominal.bases()-m.used.minus*p.base < m.used.high()+p.base*p.step/2 { // the two bands leave a gap, or nobody could tell them apart
+	// the two bands leave a gap, or nobody could tell them apart
+	for m.fresh.nominal.bases()-m.used.minus*p.base < m.used.high()+p.base*p.step/2 {
 		m.fresh.nominal = m.fresh.nominal.steps(1)
 	}
 	m.fresh.plus, m.fresh.minus = m.used.plus, m.used.minus
@@ -187,7 +189,8 @@ func (m *manual) page(w *world) *page {
 		} else {
 			tolerance = fmt.Sprintf("%d %%", t.tolerance)
 		}
-		return keys(key, text("torque", torque), text("tolerance", tolerance), text("steps", steps), text("lubricant", m.lubricant))
+		return keys(key, text("torque", torque), text("tolerance", tolerance), text("steps", steps),
+			text("lubricant", m.lubricant))
 	}
 	maybe := func(percent float64, e *entry) *entry {
 		if w.chance(percent) {
@@ -210,36 +213,47 @@ func (m *manual) page(w *world) *page {
 		text("from", (w.first-w.days(0, 300)).String()),
 		text("source", fmt.Sprintf("owner's manual %s, section %d, revision %c", m.kind, 2+w.IntN(20), 'A'+rune(w.IntN(6)))),
 		text("rule", map[bool]string{false: "simple", true: "guarded"}[m.guarded]),
-		keys("opening_pressure", text("used", m.used.String()), text("new", m.fresh.String()), keys("as_found", text("look", m.look.String()), text("cause", m.cause.String()))),
+		keys("opening_pressure", text("used", m.used.String()), text("new", m.fresh.String()),
+			keys("as_found", text("look", m.look.String()), text("cause", m.cause.String()))),
 		keys("seat", text("at", below(m.seatBelow)), text("for", fmt.Sprint(m.seatFor, " s")), text("allow", "damp")),
-		keys("leak_down", text("from", below(m.leakBelow)), text("fall", m.fall.String()), text("oil", "20 °C"), ident("bench", on),
+		keys("leak_down", text("from", below(m.leakBelow)), text("fall", m.fall.String()), text("oil", "20 °C"),
+			ident("bench", on),
 			text("as_left", seconds(m.leakMin)+" .. "+seconds(m.leakMax)+" s"), text("as_found", seconds(m.leakFound)+" s ..")),
 		keys("lift", text("new", m.liftLow.number()+" .. "+m.liftHigh.String())),
 		keys("effective_lift", text("max", m.liftMax.String()), text("safety", safety)),
 		keys("seat_diameter", text("nominal", m.seat.String()), text("max", m.seatMax.String())),
-		keys("holes", text("count", fmt.Sprint(m.holes)), text("size", fmt.Sprintf("%.2f mm", m.hole)), text("no_go", fmt.Sprintf("%.2f mm", m.noGo))),
+		keys("holes", text("count", fmt.Sprint(m.holes)), text("size", fmt.Sprintf("%.2f mm", m.hole)),
+			text("no_go", fmt.Sprintf("%.2f mm", m.noGo))),
 		texts("markings", m.markings...),
 		keys("nozzle_life", text("renew", fmt.Sprintf("%.0f h", m.renew)), text("never", fmt.Sprintf("%.0f h", m.never))),
 		text("interval", fmt.Sprintf("%.0f h", m.interval)),
-		tight("nozzle_nut", m.nut), tight("clamp_nuts", m.clamp), tight("end_cap", m.cap), maybe(60, tight("pipe_nut", m.pipe)),
+		tight("nozzle_nut", m.nut), tight("clamp_nuts", m.clamp), tight("end_cap", m.cap),
+		maybe(60, tight("pipe_nut", m.pipe)),
 		text("protrusion", m.protrusion.number()+" ±"+band.String()), text("ring_height", fmt.Sprintf("%.1f mm", m.ring)),
 		keys("spring", text("length", m.spring.String()), text("min", m.springMin().String())),
 		text("laps", fmt.Sprint(m.laps)),
-		keys("grind", text("allowed", map[bool]string{false: "no", true: "yes"}[m.grinding]), text("max", "0.10 mm"), text("times", "1")),
-		keys("exhaust_deviation", text("look", fmt.Sprint(m.lookAt, " K")), text("act", fmt.Sprint(m.lookAt+15, " K")), text("load", fmt.Sprint(m.load, " %"))),
+		keys("grind", text("allowed", map[bool]string{false: "no", true: "yes"}[m.grinding]), text("max", "0.10 mm"),
+			text("times", "1")),
+		keys("exhaust_deviation", text("look", fmt.Sprint(m.lookAt, " K")), text("act", fmt.Sprint(m.lookAt+15, " K")),
+			text("load", fmt.Sprint(m.load, " %"))),
 		text("bath", "140 .. 200 °C"), maybe(60, text("test_oil", "15 .. 30 °C")),
 	)
 	if w.sparse() { // little was copied from the manual
-		first.kids = slices.DeleteFunc(first.kids, func(e *entry) bool { return !slices.Contains(copied, e.key) && w.chance(50) })
+		first.kids = slices.DeleteFunc(first.kids, func(e *entry) bool {
+			return !slices.Contains(copied, e.key) &&
+				w.chance(50)
+		})
 	}
 	wear := keys("holder_wear", text("max", m.wearMax.String()))
 	revisions := []*entry{first}
 	if m.wearFrom == 0 {
 		first.kids = append(first.kids, wear)
 	} else {
-		revisions = append(revisions, keys("", text("from", m.wearFrom.String()), text("source", fmt.Sprintf("service letter of %.7s", m.wearFrom)), wear))
+		revisions = append(revisions, keys("", text("from", m.wearFrom.String()),
+			text("source", fmt.Sprintf("service letter of %.7s", m.wearFrom)), wear))
 	}
-	return &page{path: "limits/" + fileName(m.kind) + ".md", front: keys("", text("type", m.kind), &entry{key: "revisions", shape: list, kids: revisions}), style: w.office, body: "Invented, like the engine."}
+	return &page{path: "limits/" + fileName(m.kind) + ".md", front: keys("", text("type", m.kind),
+		&entry{key: "revisions", shape: list, kids: revisions}), style: w.office, body: "Invented, like the engine."}
 }
 
 // copied are the lines of the manual that every ship copies.

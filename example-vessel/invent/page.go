@@ -88,7 +88,8 @@ func (e *entry) at(path string) *entry {
 	return e
 }
 
-// set writes another text at a key that is there, or adds the key to a group that is; false where there is no such group.
+// set writes another text at a key that is there, or adds the key to a group that is; false where there is no such
+// group.
 func (e *entry) set(path, value string) bool {
 	if x := e.at(path); x != nil {
 		x.text, x.kids = value, nil
@@ -272,11 +273,13 @@ func plainName(text string) bool {
 // plainText says that the text means itself in YAML without quotes, between brackets too.
 func plainText(text string) bool {
 	r := []rune(text)
-	if len(r) == 0 || !unicode.IsLetter(r[0]) && !unicode.IsDigit(r[0]) && !(len(r) > 1 && (r[0] == '+' || r[0] == '-') && unicode.IsDigit(r[1])) {
+	if len(r) == 0 || !unicode.IsLetter(r[0]) && !unicode.IsDigit(r[0]) && !(len(r) > 1 && (r[0] == '+' || r[0] == '-') &&
+		unicode.IsDigit(r[1])) {
 		return false
 	}
 	for _, c := range r {
-		if !unicode.IsLetter(c) && !unicode.IsMark(c) && !unicode.IsDigit(c) && !strings.ContainsRune(" ._/()·°%²³+-'±–×", c) && c < 0x80 {
+		if !unicode.IsLetter(c) && !unicode.IsMark(c) && !unicode.IsDigit(c) &&
+			!strings.ContainsRune(" ._/()·°%²³+-'±–×", c) && c < 0x80 {
 			return false
 		}
 	}

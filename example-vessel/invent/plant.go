@@ -78,12 +78,14 @@ func record(name, check string, may []string, fits func(j *job) bool, edit func(
 
 // set writes a value over another one in a record that has it.
 func set(name, check, key string, value func(p *planter, j *job) string, may ...string) fault {
-	return record(name, check, may, func(j *job) bool { return j.has(key) }, func(p *planter, j *job) { j.page.front.set(key, value(p, j)) })
+	return record(name, check, may, func(j *job) bool { return j.has(key) },
+		func(p *planter, j *job) { j.page.front.set(key, value(p, j)) })
 }
 
 // lose takes a key out of a record that has it.
 func lose(name, check, key string, may ...string) fault {
-	return record(name, check, may, func(j *job) bool { return j.has(key) }, func(_ *planter, j *job) { j.page.front.drop(key) })
+	return record(name, check, may, func(j *job) bool { return j.has(key) },
+		func(_ *planter, j *job) { j.page.front.drop(key) })
 }
 
 // fixed is a value that does not depend on the record.
@@ -103,7 +105,8 @@ func (j *job) says(key string) string {
 
 // goesBack says that nozzle, holder and spring go back as they are.
 func (j *job) goesBack() bool {
-	return j.from != nil && j.says("decided.nozzle") == "reuse" && j.says("decided.holder") == "reuse" && j.says("decided.spring") == "reuse" && j.has("as_left") && j.deferral == ""
+	return j.from != nil && j.says("decided.nozzle") == "reuse" && j.says("decided.holder") == "reuse" &&
+		j.says("decided.spring") == "reuse" && j.has("as_left") && j.deferral == ""
 }
 
 // tested says that the valve was tested as found.

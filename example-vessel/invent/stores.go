@@ -110,7 +110,8 @@ func (w *world) fuelOn(d day) bunker {
 		if w.seed%4 == 0 {
 			grade = "gas oil"
 		}
-		w.fuels = append(w.fuels, bunker{pick(w.Rand, "Tern", "Gull", "Skua", "Petrel", "Dunlin", "Knot") + " " + pick(w.Rand, "Roads", "Quay", "Haven", "Strand", "Reach"), from, from + w.days(30, 80), grade, 5 + w.IntN(35)})
+		w.fuels = append(w.fuels, bunker{pick(w.Rand, "Tern", "Gull", "Skua", "Petrel", "Dunlin", "Knot") + " " + pick(w.Rand,
+			"Roads", "Quay", "Haven", "Strand", "Reach"), from, from + w.days(30, 80), grade, 5 + w.IntN(35)})
 	}
 	for _, b := range w.fuels {
 		if d <= b.to {

@@ -51,8 +51,10 @@ func (w *world) newHolder() *holder {
 
 func (w *world) newNozzle() *nozzle {
 	m := w.manual
-	n := &nozzle{serial: w.nozzleSerials.next(w), marking: m.markings[w.IntN(len(m.markings))], rate: w.between(0.012, 0.03) / m.interval * 1000,
-		leak: min(m.leakMin*w.between(3, 5.2), 0.75*m.leakMax), half: m.renew * w.between(2.2, 4), seat: w.between(0.01, 0.03)}
+	n := &nozzle{serial: w.nozzleSerials.next(w), marking: m.markings[w.IntN(len(m.markings))],
+		rate: w.between(0.012, 0.03) / m.interval * 1000,
+		leak: min(m.leakMin*w.between(3, 5.2), 0.75*m.leakMax), half: m.renew * w.between(2.2, 4),
+		seat: w.between(0.01, 0.03)}
 	n.lift = w.between(m.liftLow.bases()+0.01, m.liftHigh.bases()-0.015)
 	w.nozzles = append(w.nozzles, n)
 	return n

@@ -158,8 +158,10 @@ func (w *world) maybeTrial(e *engine, at []*position, d day) {
 		p.trial, p.reason, p.due = id, "trial", w.manual.interval*w.between(1.1, 1.17)
 	}
 	w.decisions = append(w.decisions, &page{path: "decisions/" + fileName(id) + ".md", style: w.office,
-		front: keys("", text("id", id), text("date", d.String()), text("kind", "trial"), texts("engines", e.id), texts("cylinders", names...),
-			text("interval", fmt.Sprintf("%.0f h", 1.2*w.manual.interval)), text("evidence", "all valves of this round fine as found"), text("stop_rule", "smoke or a hot exhaust"),
+		front: keys("", text("id", id), text("date", d.String()), text("kind", "trial"), texts("engines", e.id),
+			texts("cylinders", names...),
+			text("interval", fmt.Sprintf("%.0f h", 1.2*w.manual.interval)),
+			text("evidence", "all valves of this round fine as found"), text("stop_rule", "smoke or a hot exhaust"),
 			text("by", w.crew.aboard(w.crew.chief, d).who.id), text("agreed", w.crew.ashore.id))})
 }
 
@@ -171,11 +173,15 @@ func (w *world) deferLife(j *job) {
 	j.deferral, j.allowed = id, allowed
 	until := j.left + day(allowed/j.from.engine.perDay*1.5) + 40
 	p := &page{path: "deferrals/" + fileName(id) + ".md", style: w.office,
-		front: keys("", text("id", id), text("record", j.stem()), text("limit", "nozzle_life"), ident("nozzle", j.before.serial),
-			text("by_how_much", fmt.Sprintf("%.0f h against %.0f h", j.before.hours, w.manual.renew)), text("reason", "the new nozzles did not come with the last delivery"),
-			text("risk", "worn guide, later injection; exhaust watched every day"), text("inspection", "exhaust temperature every watch"),
+		front: keys("", text("id", id), text("record", j.stem()), text("limit", "nozzle_life"),
+			ident("nozzle", j.before.serial),
+			text("by_how_much", fmt.Sprintf("%.0f h against %.0f h", j.before.hours, w.manual.renew)),
+			text("reason", "the new nozzles did not come with the last delivery"),
+			text("risk", "worn guide, later injection; exhaust watched every day"),
+			text("inspection", "exhaust temperature every watch"),
 			text("from", j.left.String()), text("hours", fmt.Sprintf("%.0f h", allowed)), text("until", until.String()),
-			text("requested_by", w.crew.aboard(w.crew.chief, j.left).who.id), keys("approved", text("by", w.crew.ashore.id), text("date", j.left.String()), text("reference", "by mail")))}
+			text("requested_by", w.crew.aboard(w.crew.chief, j.left).who.id), keys("approved", text("by", w.crew.ashore.id),
+				text("date", j.left.String()), text("reference", "by mail")))}
 	w.deferrals = append(w.deferrals, p)
 	j.before.deferral = p
 }

@@ -46,16 +46,19 @@ type world struct {
 	busy day // last day of work begun
 }
 
-// large is the number of overhauls from which a book is made for its size alone: the largest engines, run hard, without running data.
+// large is the number of overhauls from which a book is made for its size alone: the largest engines, run hard, without
+// running data.
 const large = 2000
 
 func newWorld(seed uint64, o Options) *world {
-	w := &world{Rand: stream(seed, 0), seed: seed, options: o, photos: map[string][]byte{}, runs: map[string]*strings.Builder{}}
+	w := &world{Rand: stream(seed, 0), seed: seed, options: o, photos: map[string][]byte{},
+		runs: map[string]*strings.Builder{}}
 	w.wanted = o.Overhauls
 	if w.wanted == 0 {
 		w.wanted = pick(w.Rand, 8, 20, 40, 60, 90, 120)
 	}
-	w.name = pick(w.Rand, "Amber", "Grey", "North", "Still", "Far", "Quiet") + " " + pick(w.Rand, "Plover", "Lantern", "Causeway", "Tiller", "Sandbank", "Halyard")
+	w.name = pick(w.Rand, "Amber", "Grey", "North", "Still", "Far", "Quiet") + " " + pick(w.Rand, "Plover", "Lantern",
+		"Causeway", "Tiller", "Sandbank", "Halyard")
 	w.first = dayOf(1996+w.IntN(24), 1+w.IntN(12), 1+w.IntN(28))
 	if w.wanted > large {
 		w.first = dayOf(1990, 2, 3)
@@ -119,8 +122,10 @@ func (w *world) openBook() {
 				p.holder, p.fitted, p.before = used(), begin, since
 				p.holder.nozzle.hours = max(p.holder.nozzle.hours, since)
 				p.due, p.reason = m.interval*w.between(0.84, 0.95), "planned"
-				fitted = append(fitted, keys("", text("engine", e.id), text("cylinder", p.name), ident("holder", p.holder.serial), ident("nozzle", p.holder.nozzle.serial),
-					text("counter", e.shown(begin)+" h"), text("since", fmt.Sprintf("%.0f h", since)), text("nozzle_hours", fmt.Sprintf("%.0f h", p.holder.nozzle.hours)),
+				fitted = append(fitted, keys("", text("engine", e.id), text("cylinder", p.name), ident("holder", p.holder.serial),
+					ident("nozzle", p.holder.nozzle.serial),
+					text("counter", e.shown(begin)+" h"), text("since", fmt.Sprintf("%.0f h", since)),
+					text("nozzle_hours", fmt.Sprintf("%.0f h", p.holder.nozzle.hours)),
 					text("left", left(p.holder)), text("marking", p.holder.nozzle.marking)))
 			}
 		}
@@ -137,7 +142,8 @@ func (w *world) openBook() {
 		h := used()
 		h.spot = fmt.Sprint(i + 1)
 		w.rack, w.onRack = append(w.rack, h), append(w.onRack, h)
-		w.rackEntries = append(w.rackEntries, keys("", ident("holder", h.serial), ident("nozzle", h.nozzle.serial), text("nozzle_hours", fmt.Sprintf("%.0f h", h.nozzle.hours)),
+		w.rackEntries = append(w.rackEntries, keys("", ident("holder", h.serial), ident("nozzle", h.nozzle.serial),
+			text("nozzle_hours", fmt.Sprintf("%.0f h", h.nozzle.hours)),
 			text("left", left(h)), text("marking", h.nozzle.marking), text("place", h.spot)))
 	}
 	w.opening = keys("opening", text("date", w.first.String()), &entry{key: "fitted", shape: list, kids: fitted})
@@ -157,8 +163,9 @@ type troubles struct {
 	foul            day                                         // first day of a bad fuel: -1 for one to come
 	fouled          *engine                                     // the engine it is seen on
 	unwritten       string                                      // a handover page that was not written
-	rackAge         int                                         // days that a valve may lie in the spares rack, where that is a fault
-	after           []func(all map[string][]byte)               // slips made on the files
+	// days that a valve may lie in the spares rack, where that is a fault
+	rackAge int
+	after   []func(all map[string][]byte) // slips made on the files
 }
 
 // live lets the days pass until the book holds the overhauls that were asked for and no work is open.

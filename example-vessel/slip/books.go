@@ -50,7 +50,8 @@ func (s *saying) tables() {
 			s.yes("running row of a cylinder", ok)
 		}
 		if r.Exhaust.Valid && r.Dev.Valid {
-			s.num("exhaust and its reference", math.Round((r.Exhaust.Value-r.Dev.Value-s.h.middle["running exhaust_c"])/90)) // it varies with load and sea
+			// it varies with load and sea
+			s.num("exhaust and its reference", math.Round((r.Exhaust.Value-r.Dev.Value-s.h.middle["running exhaust_c"])/90))
 		}
 		if r.Pmax.Valid && r.PmaxDev.Valid {
 			s.num("pmax and its reference", math.Round((r.Pmax.Value-r.PmaxDev.Value-s.h.middle["running pmax_bar"])/40))
@@ -60,7 +61,8 @@ func (s *saying) tables() {
 		}
 		if rows := s.b.Hours[r.Engine]; len(rows) > 0 {
 			first, last := rows[0].Date.Day, rows[len(rows)-1].Date.Day
-			s.yes("run within the book", r.Date.Day >= first && r.Date.Day <= last+2*s.betweenReadings(r.Engine)) // one reading may be late
+			// one reading may be late
+			s.yes("run within the book", r.Date.Day >= first && r.Date.Day <= last+2*s.betweenReadings(r.Engine))
 		}
 		if i > 0 && s.b.Running[i-1].Engine == r.Engine {
 			s.num("days between runs", without(float64(r.Date.Day-s.b.Running[i-1].Date.Day), 0, 60))
@@ -81,13 +83,15 @@ func (s *saying) tables() {
 		if first := s.firstRow("hours"); first != 0 {
 			s.yes("stock within the book", x.Date.Day >= first-31)
 		}
-		s.yes("item known", s.h.known["stores item="+strings.ToLower(x.Item.Written)]) // an item is counted whatever its capitals
+		// an item is counted whatever its capitals
+		s.yes("item known", s.h.known["stores item="+strings.ToLower(x.Item.Written)])
 		s.yes("part number known", s.h.known["stores part_no="+x.PartNo.Written])
 	}
 	ranks := map[string]logbook.CrewPeriod{}
 	for _, x := range s.b.Crew {
 		if before, ok := ranks[x.Rank.Written]; ok && x.From.Day != before.From.Day {
-			if one := x.Rank.Written; one == "chief engineer" || one == "second engineer" { // of the other ranks a ship may have several, or none
+			// of the other ranks a ship may have several, or none
+			if one := x.Rank.Written; one == "chief engineer" || one == "second engineer" {
 				s.within("crew after the one before", x.From.Day, before.To.Day, -31, 31)
 			}
 			s.within("crew in order", x.From.Day, before.From.Day, 0, 5000)
@@ -99,8 +103,8 @@ func (s *saying) tables() {
 	}
 }
 
-// rate says how many hours a day an engine ran between two readings. Within two weeks it may have run all the time or hardly at all,
-// as at sea and in port, and a reading is of any hour of its day; both are common practice, no source.
+// rate says how many hours a day an engine ran between two readings. Within two weeks it may have run all the time or
+// hardly at all, as at sea and in port, and a reading is of any hour of its day; both are common practice, no source.
 func (s *saying) rate(hours, days float64) {
 	if days < 14 {
 		s.num("hours a day within a week", without(hours/days, 0.5, 24+24/days))
@@ -166,13 +170,16 @@ func (s *saying) files() {
 		if l := s.b.LimitsOf(x.Engine.Written); l != nil {
 			if in, ok := l.On(v.Opening.Date.Day); ok {
 				if x.Since.Valid() && in.Interval.Valid() {
-					s.num("since and the interval", without(apart(x.Since.Float(), in.Interval.Float()), -1, 0.1)) // a valve may be due when a book begins
+					// a valve may be due when a book begins
+					s.num("since and the interval", without(apart(x.Since.Float(), in.Interval.Float()), -1, 0.1))
 				}
 				if x.NozzleHours.Valid() && in.NozzleLife.Renew.Valid() {
-					s.num("nozzle hours and its life", without(apart(x.NozzleHours.Float(), in.NozzleLife.Renew.Float()), -1, 0)) // it may be at any hour of its life
+					// it may be at any hour of its life
+					s.num("nozzle hours and its life", without(apart(x.NozzleHours.Float(), in.NozzleLife.Renew.Float()), -1, 0))
 				}
 				if x.Left.Valid() {
-					s.num("left at the opening off its setting", offSetting(x.Left.Float(), in.Opening)) // which parts were new then is not known
+					// which parts were new then is not known
+					s.num("left at the opening off its setting", offSetting(x.Left.Float(), in.Opening))
 				}
 			}
 		}
@@ -188,10 +195,12 @@ func (s *saying) files() {
 		s.yes("instrument and its name", plain(strings.TrimSuffix(path.Base(i.Path), ".md")) == plain(id))
 		s.within("calibration holds", i.Until.Day, i.Calibrated.Day, 300, 1850)
 		if i.Error.Valid() && i.Division.Valid() && i.Error.Kind() == i.Division.Kind() {
-			s.num("division and error", without(i.Error.Float()/i.Division.Float(), 0.5, 4)) // a calliper may err by two of its divisions
+			// a calliper may err by two of its divisions
+			s.num("division and error", without(i.Error.Float()/i.Division.Float(), 0.5, 4))
 		}
 		if i.Range.High.Valid() && i.Division.Valid() && i.Range.High.Kind() == i.Division.Kind() {
-			s.num("divisions of "+i.Kind.Written, without(i.Range.High.Float()/i.Division.Float(), 20, 20_000)) // from the wrench with 20 marks to the gauge with hundredths
+			// from the wrench with 20 marks to the gauge with hundredths
+			s.num("divisions of "+i.Kind.Written, without(i.Range.High.Float()/i.Division.Float(), 20, 20_000))
 		}
 		if i.Range.High.Valid() {
 			s.num("range of "+i.Kind.Written, i.Range.High.Float())
@@ -205,7 +214,9 @@ func (s *saying) files() {
 		if p.Lift.Valid() && p.Used.Written != "yes" {
 			s.yes("new lift in its band", s.newLift(p.Lift))
 		}
-		s.yes("part and its name", strings.Contains(plain(strings.TrimSuffix(path.Base(p.Path), ".md")), plain(p.Serial.Written))) // other words may stand beside it
+		// other words may stand beside it
+		s.yes("part and its name", strings.Contains(plain(strings.TrimSuffix(path.Base(p.Path), ".md")),
+			plain(p.Serial.Written)))
 		s.yes("part's marking known", p.Marking.Written == "" || s.h.known["parts marking="+p.Marking.Written])
 		for _, d := range []logbook.Day{p.Scrapped.Date.Day, p.Received.Day} {
 			first := s.firstRow("hours")
@@ -234,7 +245,8 @@ func (s *saying) files() {
 func (s *saying) newLift(a logbook.Amount) bool {
 	for _, l := range s.b.Limits {
 		for _, e := range l.Revisions {
-			if b := e.Lift.New; b.Low.Valid() && b.High.Valid() && a.Float() >= b.Low.Float()-1e-9 && a.Float() <= b.High.Float()+1e-9 {
+			if b := e.Lift.New; b.Low.Valid() && b.High.Valid() && a.Float() >= b.Low.Float()-1e-9 &&
+				a.Float() <= b.High.Float()+1e-9 {
 				return true
 			}
 		}
@@ -272,13 +284,16 @@ func (s *saying) revision(e *logbook.Revision) {
 	s.ratio("seat limit and seat", e.SeatDia.Max, e.SeatDia.Nominal)
 	s.ratio("least spring and spring", e.Spring.Min, e.Spring.Length)
 	s.ratio("act and look", e.Exhaust.Act, e.Exhaust.Look)
-	for name, a := range map[string]logbook.Amount{"fall": e.LeakDown.Fall, "seat time": e.Seat.For, "oil": e.LeakDown.Oil, "ring": e.RingHeight, "interval": e.Interval,
-		"effective lift": e.Effective.Max, "wear": e.HolderWear.Max, "grind": e.Grind.Max, "load": e.Exhaust.Load, "look": e.Exhaust.Look, "hole": e.Holes.Size} {
+	for name, a := range map[string]logbook.Amount{"fall": e.LeakDown.Fall, "seat time": e.Seat.For, "oil": e.LeakDown.Oil,
+		"ring": e.RingHeight, "interval": e.Interval,
+		"effective lift": e.Effective.Max, "wear": e.HolderWear.Max, "grind": e.Grind.Max, "load": e.Exhaust.Load,
+		"look": e.Exhaust.Look, "hole": e.Holes.Size} {
 		if a.Valid() {
 			s.num("limit of "+name, a.Float())
 		}
 	}
-	for name, t := range map[string]logbook.TorqueLimits{"nozzle nut": e.NozzleNut, "clamp nuts": e.ClampNuts, "end cap": e.EndCap, "pipe nut": e.PipeNut} {
+	for name, t := range map[string]logbook.TorqueLimits{"nozzle nut": e.NozzleNut, "clamp nuts": e.ClampNuts,
+		"end cap": e.EndCap, "pipe nut": e.PipeNut} {
 		if t.Torque.Low.Valid() {
 			s.num("limit of the torque of "+name, t.Torque.Low.Float())
 		}

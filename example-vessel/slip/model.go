@@ -10,9 +10,9 @@ import (
 	"needlebook/logbook"
 )
 
-// A statement is one thing that holds a value against the rest of its book: how far a reading is from the middle of its three, how
-// many hours a counter is from the table of hours, whether the person was aboard. An honest book makes the same statements over and
-// over, so other honest ships teach how they are spread.
+// A statement is one thing that holds a value against the rest of its book: how far a reading is from the middle of its
+// three, how many hours a counter is from the table of hours, whether the person was aboard. An honest book makes the
+// same statements over and over, so other honest ships teach how they are spread.
 type statement struct {
 	name   string
 	number float64
@@ -32,7 +32,8 @@ type Model struct {
 
 // NewModel makes a model that has learned nothing.
 func NewModel() *Model {
-	return &Model{numbers: map[string][]float64{}, words: map[string]map[string]int{}, total: map[string]int{}, keys: map[string]bool{}}
+	return &Model{numbers: map[string][]float64{}, words: map[string]map[string]int{}, total: map[string]int{},
+		keys: map[string]bool{}}
 }
 
 // Learn takes in an honest ship.
@@ -41,7 +42,8 @@ func (m *Model) Learn(b *logbook.Book) {
 	h := habitsOf(f)
 	for _, v := range f.Values {
 		if kindOf(v.Place.Path) == "overhauls" {
-			m.keys[v.Key] = m.keys[v.Key] || v.Shape != Word && v.Shape != Prose || strings.HasPrefix(v.Key, "decided.") && v.Shape == Word
+			m.keys[v.Key] = m.keys[v.Key] || v.Shape != Word && v.Shape != Prose || strings.HasPrefix(v.Key, "decided.") &&
+				v.Shape == Word
 		}
 	}
 	for _, s := range m.statements(b, f, h) {
@@ -106,8 +108,8 @@ func (m *Model) Ship(b *logbook.Book) *Ship {
 	return s
 }
 
-// Least is the chance of the least likely thing that the slipped book states and the honest one did not, and what that is; 1 and
-// nothing where the model has no statement about what changed.
+// Least is the chance of the least likely thing that the slipped book states and the honest one did not, and what that
+// is; 1 and nothing where the model has no statement about what changed.
 func (s *Ship) Least(b *logbook.Book, f *Facts) (float64, string) {
 	s.model.sort()
 	made := map[statement]int{}
@@ -216,8 +218,8 @@ func (m *Model) statements(b *logbook.Book, f *Facts, h habits) []statement {
 	return s.all
 }
 
-// without is nothing for what a real ship may well have, and how it is where she may not: invented ships scatter less than real ones
-// where nothing makes them. The ranges are common practice, no source.
+// without is nothing for what a real ship may well have, and how it is where she may not: invented ships scatter less
+// than real ones where nothing makes them. The ranges are common practice, no source.
 func without(x, low, high float64) float64 {
 	if x >= low && x <= high {
 		return 0
@@ -227,11 +229,16 @@ func without(x, low, high float64) float64 {
 
 // real are ranges of values that vary more on real ships than on invented ones.
 var real = map[string][2]float64{
-	"running load_pct": {20, 110}, "running exhaust_c": {200, 550}, "running exhaust_dev_k": {-60, 60}, "running pmax_bar": {50, 260}, "running pmax_dev_bar": {-15, 15},
-	"overhauls as_found.running_before.load": {20, 110}, "overhauls running_after.load": {20, 110}, "overhauls as_found.running_before.exhaust_deviation": {-60, 60}, "overhauls running_after.exhaust_deviation": {-60, 60},
-	"overhauls as_found.running_before.pmax_deviation": {-15, 15}, "overhauls running_after.pmax_deviation": {-15, 15}, "overhauls minutes": {5, 600}, "overhauls measured.face_contact": {30, 100},
-	"fuel al_si_mg_kg": {0, 60}, "fuel viscosity": {1, 700}, "stores change": {-24, 180}, "stores lead_days": {1, 400}, "overhauls as_found.seat.drops": {0, 60},
-	"overhauls as_found.oil": {10, 40}, "overhauls as_left.oil": {10, 40},
+	"running load_pct": {20, 110}, "running exhaust_c": {200, 550}, "running exhaust_dev_k": {-60, 60},
+	"running pmax_bar": {50, 260}, "running pmax_dev_bar": {-15, 15},
+	"overhauls as_found.running_before.load": {20, 110}, "overhauls running_after.load": {20, 110},
+	"overhauls as_found.running_before.exhaust_deviation": {-60, 60},
+	"overhauls running_after.exhaust_deviation":           {-60, 60},
+	"overhauls as_found.running_before.pmax_deviation":    {-15, 15}, "overhauls running_after.pmax_deviation": {-15, 15},
+	"overhauls minutes": {5, 600}, "overhauls measured.face_contact": {30, 100},
+	"fuel al_si_mg_kg": {0, 60}, "fuel viscosity": {1, 700}, "stores change": {-24, 180}, "stores lead_days": {1, 400},
+	"overhauls as_found.seat.drops": {0, 60},
+	"overhauls as_found.oil":        {10, 40}, "overhauls as_left.oil": {10, 40},
 }
 
 // habitual are kinds of file whose numbers are held against the habit of the ship.
@@ -260,15 +267,19 @@ func (s *saying) values(f *Facts) {
 			} else if k == "overhauls measured.seat_diameter.value" {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.06, 0.06)) // read with a lens of 0.1 mm
 			} else if strings.HasSuffix(k, ".seat.for") {
-				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.03, 2)) // whoever watches longer has done more than was asked
+				// whoever watches longer has done more than was asked
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.03, 2))
 			} else if k == "overhauls measured.spring_length.value" {
-				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.01, 0.01)) // of two springs within the tolerance of their length
+				// of two springs within the tolerance of their length
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.01, 0.01))
 			} else if strings.HasSuffix(k, ".torque") {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.08, 0.08))
 			} else if strings.HasSuffix(k, "as_found.opening_pressure[]") {
-				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.10, 0.10)) // a valve may have lost 5 % more or less than the middle one, and a reading is 5 % from its own middle
+				// a valve may have lost 5 % more or less than the middle one, and a reading is 5 % from its own middle
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.10, 0.10))
 			} else if strings.HasSuffix(k, ".leak_down.time") {
-				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.67, 2)) // manuals allow a new nozzle 5 to 30 s: of two good ones the one may hold three times as long
+				// manuals allow a new nozzle 5 to 30 s: of two good ones the one may hold three times as long
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.67, 2))
 			} else if habitual[kind] && s.h.count[k] >= 3 {
 				s.num("habit of "+k, apart(v.Number, s.h.middle[k]))
 			}
@@ -325,7 +336,8 @@ func (m *Model) presence(s *saying, f *Facts) {
 			if i := strings.LastIndexByte(k, '.'); i >= 0 {
 				block = k[:i]
 			}
-			if m.keys[k] && (block == "" || blocks[path][block]) { // words that were left out are nothing that was read otherwise
+			// words that were left out are nothing that was read otherwise
+			if m.keys[k] && (block == "" || blocks[path][block]) {
 				s.yes("has "+k, keys[k])
 			}
 		}
@@ -350,16 +362,19 @@ func (s *saying) overhauls() {
 	slices.SortStableFunc(all, func(a, b *logbook.Overhaul) int { return int(dayOf(a) - dayOf(b)) })
 	var sat []sitting
 	for _, x := range s.b.Vessel.Opening.Fitted {
-		sat = append(sat, sitting{s.b.Vessel.Opening.Date.Day, x.Holder.Written, x.Nozzle.Written, x.Engine.Written + " " + x.Cylinder.Written, x.Counter.Float()})
+		sat = append(sat, sitting{s.b.Vessel.Opening.Date.Day, x.Holder.Written, x.Nozzle.Written,
+			x.Engine.Written + " " + x.Cylinder.Written, x.Counter.Float()})
 	}
 	for _, x := range s.b.Vessel.Opening.Rack {
 		if x.Fitted.Engine.Written != "" {
-			sat = append(sat, sitting{x.Fitted.Date.Day, x.Holder.Written, x.Nozzle.Written, x.Fitted.Engine.Written + " " + x.Fitted.Cylinder.Written, x.Fitted.Counter.Float()})
+			sat = append(sat, sitting{x.Fitted.Date.Day, x.Holder.Written, x.Nozzle.Written,
+				x.Fitted.Engine.Written + " " + x.Fitted.Cylinder.Written, x.Fitted.Counter.Float()})
 		}
 	}
 	for _, o := range all {
 		if o.Fitted.Engine.Written != "" {
-			sat = append(sat, sitting{o.Fitted.Date.Day, o.Holder.Written, o.Nozzle.Left.Written, o.Fitted.Engine.Written + " " + o.Fitted.Cylinder.Written, o.Fitted.Counter.Float()})
+			sat = append(sat, sitting{o.Fitted.Date.Day, o.Holder.Written, o.Nozzle.Left.Written,
+				o.Fitted.Engine.Written + " " + o.Fitted.Cylinder.Written, o.Fitted.Counter.Float()})
 		}
 	}
 	last := map[string]*logbook.Overhaul{} // by holder, and by "n " and nozzle
@@ -397,13 +412,15 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	}
 	s.within("signs before removed", d, o.AsFound.RunningBefore.Date.Day, 0, 31)
 	s.within("after after fitted", o.RunningAfter.Date.Day, o.Fitted.Date.Day, 0, 31)
-	s.within("seals good after left", o.Assembled.Seals.UseBefore.Day, left, 0, 5500) // rubber is stored for 15 years by its group: ISO 2230, from memory
+	// rubber is stored for 15 years by its group: ISO 2230, from memory
+	s.within("seals good after left", o.Assembled.Seals.UseBefore.Day, left, 0, 5500)
 	name := dayOf(o).String() + "-"
 	s.yes("name and date", strings.HasPrefix(o.Stem, name))
 	s.yes("name and holder", plain(o.Stem[min(len(o.Stem), len(name)):]) == plain(o.Holder.Written))
 	if o.Removed.Engine.Written != "" {
 		folder := strings.Split(o.Path, "/")
-		ok := len(folder) == 4 && strings.EqualFold(folder[1], o.Removed.Engine.Written) && strings.EqualFold(strings.TrimPrefix(folder[2], "c"), o.Removed.Cylinder.Written)
+		ok := len(folder) == 4 && strings.EqualFold(folder[1], o.Removed.Engine.Written) &&
+			strings.EqualFold(strings.TrimPrefix(folder[2], "c"), o.Removed.Cylinder.Written)
 		s.yes("folder and position", ok)
 	}
 	s.counter("removed", o.Removed.Engine.Written, o.Removed.Date.Day, o.Removed.Counter)
@@ -412,7 +429,8 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 		var at *sitting
 		for i := range sat {
 			x := &sat[i]
-			if x.position == o.Removed.Engine.Written+" "+o.Removed.Cylinder.Written && x.day < d && (at == nil || x.day >= at.day) {
+			if x.position == o.Removed.Engine.Written+" "+o.Removed.Cylinder.Written && x.day < d &&
+				(at == nil || x.day >= at.day) {
 				at = x
 			}
 		}
@@ -420,7 +438,8 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 			s.yes("holder sat there", at.holder == o.Holder.Written)
 			s.yes("nozzle sat there", at.nozzle == o.Nozzle.Found.Written)
 			if o.Removed.Hours.Valid() && o.Removed.Counter.Valid() && o.Removed.Counter.Float() >= at.counter {
-				s.num("hours written", without(o.Removed.Hours.Float()-(o.Removed.Counter.Float()-at.counter), -24, 24)) // worked out from the reading of another hour of a day
+				// worked out from the reading of another hour of a day
+				s.num("hours written", without(o.Removed.Hours.Float()-(o.Removed.Counter.Float()-at.counter), -24, 24))
 			}
 		} else {
 			s.yes("holder sat there", false)
@@ -433,7 +452,8 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	}
 	if before := last["n "+o.Nozzle.Left.Written]; o.Decided.Nozzle.Written == "renew" && o.Nozzle.Left.Written != "" {
 		s.yes("new nozzle is new", before == nil)
-		s.yes("new nozzle was received", s.b.Part("nozzle", o.Nozzle.Left.Written) != nil || len(s.b.Stock) == 0 || slices.ContainsFunc(s.b.Stock, func(m logbook.StockMove) bool { return m.Serial.Written == o.Nozzle.Left.Written }))
+		s.yes("new nozzle was received", s.b.Part("nozzle", o.Nozzle.Left.Written) != nil || len(s.b.Stock) == 0 ||
+			slices.ContainsFunc(s.b.Stock, func(m logbook.StockMove) bool { return m.Serial.Written == o.Nozzle.Left.Written }))
 	}
 	s.aboard("by", o.By.Written, dayOf(o))
 	s.aboard("fitted_by", o.FittedBy.Written, o.Fitted.Date.Day)
@@ -455,7 +475,8 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 	}
 }
 
-// offSetting says how far an opening pressure is outside the nearer of the settings of used and new parts, as a share of it.
+// offSetting says how far an opening pressure is outside the nearer of the settings of used and new parts, as a share
+// of it.
 func offSetting(v float64, in logbook.OpeningLimits) float64 {
 	off := math.Inf(1)
 	for _, band := range []logbook.Band{in.Used, in.New} {
@@ -484,29 +505,35 @@ func (s *saying) limits(o *logbook.Overhaul, in *logbook.Revision) {
 		s.num("seat time", without(apart(a.Float(), b.Float()), 0, 2)) // whoever watches longer has done more than was asked
 	}
 	if a, b := o.Measured.SpringLength.Value, in.Spring.Length; a.Valid() && b.Valid() {
-		s.num("spring and its length", without(apart(a.Float(), b.Float()), -0.005, 0.005)) // the length of a new spring has a tolerance
+		// the length of a new spring has a tolerance
+		s.num("spring and its length", without(apart(a.Float(), b.Float()), -0.005, 0.005))
 	}
 	if a, b := o.Measured.SeatDiameter.Value, in.SeatDia.Nominal; a.Valid() && b.Valid() {
-		s.num("seat and its diameter", without(apart(a.Float(), b.Float()), -0.02, 0.03)) // a new seat has its nominal diameter, read with a lens of 0.1 mm
+		// a new seat has its nominal diameter, read with a lens of 0.1 mm
+		s.num("seat and its diameter", without(apart(a.Float(), b.Float()), -0.02, 0.03))
 	}
 	if x := o.Measured.Lift.Value; x.Valid() && in.Lift.New.Low.Valid() {
 		s.num("lift and that of new ones", x.Float()-in.Lift.New.Low.Float())
 	}
 	if x := o.Measured.Lift.Value; x.Valid() && in.Effective.Max.Valid() {
 		room := in.Effective.Max.Float() - x.Float() - o.Measured.HolderWear.Value.Float()
-		s.num("lift below its limit", without(room/in.Effective.Max.Float(), 0, 0.4)) // makers let a new lift grow by up to two thirds
+		// makers let a new lift grow by up to two thirds
+		s.num("lift below its limit", without(room/in.Effective.Max.Float(), 0, 0.4))
 	}
 	if x := o.Measured.HolderWear.Value; x.Valid() && in.HolderWear.Max.Valid() {
 		s.num("wear below its limit", without(in.HolderWear.Max.Float()-x.Float(), 0, 0.12)) // makers allow 0.05 to 0.15 mm
 	}
 	if x := o.AsFound.Opening.Median(); x.Valid() && in.Opening.AsFound.Cause.Valid() {
-		s.num("found above its limit", without(apart(x.Float(), in.Opening.AsFound.Cause.Float()), 0, 0.43)) // makers look for the cause from 10 to 30 % below the setting on
+		// makers look for the cause from 10 to 30 % below the setting on
+		s.num("found above its limit", without(apart(x.Float(), in.Opening.AsFound.Cause.Float()), 0, 0.43))
 	}
 	if x := o.AsFound.LeakDown.Time; x.Valid() && in.LeakDown.AsFound.Low.Valid() {
-		s.num("leak above its limit", without(math.Log(x.Float()/in.LeakDown.AsFound.Low.Float()), 0, 3)) // worn guides come near their limit, new ones hold many times as long
+		// worn guides come near their limit, new ones hold many times as long
+		s.num("leak above its limit", without(math.Log(x.Float()/in.LeakDown.AsFound.Low.Float()), 0, 3))
 	}
 	if o.Nozzle.Marking.Written != "" && len(in.Markings.Each) > 0 {
-		s.yes("marking permitted", slices.ContainsFunc(in.Markings.Each, func(t logbook.Text) bool { return t.Written == o.Nozzle.Marking.Written }))
+		s.yes("marking permitted", slices.ContainsFunc(in.Markings.Each,
+			func(t logbook.Text) bool { return t.Written == o.Nozzle.Marking.Written }))
 	}
 	for _, t := range []*logbook.Test{&o.AsFound, &o.AsLeft} {
 		if t.Spray.Open.Valid && in.Holes.Count.Valid {
@@ -522,14 +549,17 @@ func (s *saying) limits(o *logbook.Overhaul, in *logbook.Revision) {
 			continue
 		}
 		if t.Seat.At.Valid() && in.Seat.At.Valid() {
-			s.num("seat test below opening", without(apart(t.Seat.At.Float(), in.Seat.At.From(open.Quantity).Float()), -0.04, 0.04))
+			s.num("seat test below opening", without(apart(t.Seat.At.Float(), in.Seat.At.From(open.Quantity).Float()),
+				-0.04, 0.04))
 		}
 		if t.LeakDown.From.Valid() && in.LeakDown.From.Valid() {
-			s.num("leak test below opening", without(apart(t.LeakDown.From.Float(), in.LeakDown.From.From(open.Quantity).Float()), -0.04, 0.04))
+			s.num("leak test below opening", without(apart(t.LeakDown.From.Float(),
+				in.LeakDown.From.From(open.Quantity).Float()), -0.04, 0.04))
 		}
 		if t.LeakDown.From.Valid() && t.LeakDown.To.Valid() && in.LeakDown.Fall.Valid() {
 			off := t.LeakDown.From.Float() - t.LeakDown.To.Float() - in.LeakDown.Fall.Float()
-			if g := s.b.Instruments[t.Gauge.Written]; g != nil && g.Division.Valid() && math.Abs(off) <= g.Division.Float()/2+1e-9 {
+			if g := s.b.Instruments[t.Gauge.Written]; g != nil && g.Division.Valid() &&
+				math.Abs(off) <= g.Division.Float()/2+1e-9 {
 				off = 0 // between two marks a needle is read to a half
 			}
 			s.num("fall", off/in.LeakDown.Fall.Float())
@@ -556,7 +586,8 @@ func (s *saying) band(name string, a logbook.Amount, in logbook.Band) {
 
 func (s *saying) torque(name string, t logbook.Tightened, in logbook.TorqueLimits) {
 	if t.Torque.Valid() && in.Torque.Low.Valid() && in.Torque.High.Valid() {
-		s.num("torque of "+name, without(apart(t.Torque.Float(), (in.Torque.Low.Float()+in.Torque.High.Float())/2), -0.08, 0.08))
+		s.num("torque of "+name, without(apart(t.Torque.Float(), (in.Torque.Low.Float()+in.Torque.High.Float())/2),
+			-0.08, 0.08))
 	}
 	if t.Steps.Valid && in.Steps.Valid {
 		s.num("steps of "+name, t.Steps.Value-in.Steps.Value)
@@ -578,7 +609,8 @@ func (s *saying) bench(block string, o *logbook.Overhaul, t *logbook.Test) {
 		}
 	}
 	if t.FirstOpening.Valid() && open.Valid() {
-		s.num("first opening", without(apart(t.FirstOpening.Float(), open.Float()), -0.02, 0.02)) // about a division of the gauge below or above
+		// about a division of the gauge below or above
+		s.num("first opening", without(apart(t.FirstOpening.Float(), open.Float()), -0.02, 0.02))
 	}
 	s.ratio("closing", t.Closing, open)
 	if open.Valid() && t.Seat.At.Valid() {
@@ -591,7 +623,8 @@ func (s *saying) bench(block string, o *logbook.Overhaul, t *logbook.Test) {
 		s.num("end of the leak test and opening", apart(t.LeakDown.To.Float(), open.Float()))
 	}
 	s.instrument(block+" gauge", t.Gauge.Written, t.Date.Day)
-	if g := s.b.Instruments[t.Gauge.Written]; g != nil && open.Valid() && g.Range.High.Valid() && g.Range.High.Kind() == open.Kind() {
+	if g := s.b.Instruments[t.Gauge.Written]; g != nil && open.Valid() && g.Range.High.Valid() &&
+		g.Range.High.Kind() == open.Kind() {
 		s.num("share of the gauge", open.Float()/g.Range.High.Float())
 		if g.Division.Valid() {
 			_, part := math.Modf(open.Float()/g.Division.Float() + 1e-6)
@@ -608,8 +641,10 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 		left = before.AsLeft.Opening.Median()
 		s.ratio("wear since the last", o.Measured.HolderWear.Value, before.Measured.HolderWear.Value)
 		s.days("removed after fitted", o.Removed.Date.Day, before.Fitted.Date.Day)
-		if a, b := o.Measured.SpringLength.Value, before.Measured.SpringLength.Value; a.Valid() && b.Valid() && before.Decided.Spring.Written == "reuse" {
-			s.num("spring since the last", without(apart(a.Float(), b.Float()), -0.002, 0.002)) // each is read to a division of a calliper
+		if a, b := o.Measured.SpringLength.Value, before.Measured.SpringLength.Value; a.Valid() && b.Valid() &&
+			before.Decided.Spring.Written == "reuse" {
+			// each is read to a division of a calliper
+			s.num("spring since the last", without(apart(a.Float(), b.Float()), -0.002, 0.002))
 		}
 	} else {
 		for _, x := range s.b.Vessel.Opening.Fitted {
@@ -622,22 +657,30 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 		s.num("found since left", without(apart(f.Float(), left.Float()), -0.05, 0.001)) // a valve may have lost nothing
 	}
 	if n := last["n "+o.Nozzle.Found.Written]; n != nil && o.Nozzle.Found.Written != "" {
-		if a, b := o.Measured.Lift.Value, n.Measured.Lift.Value; a.Valid() && b.Valid() && n.Nozzle.Found.Written == n.Nozzle.Left.Written {
-			s.num("lift since the last", without(a.Float()-b.Float(), -0.02, 0.0501)) // each is read to a hundredth, and wears some between
+		if a, b := o.Measured.Lift.Value, n.Measured.Lift.Value; a.Valid() && b.Valid() &&
+			n.Nozzle.Found.Written == n.Nozzle.Left.Written {
+			// each is read to a hundredth, and wears some between
+			s.num("lift since the last", without(a.Float()-b.Float(), -0.02, 0.0501))
 		}
-		if a, b := o.Measured.SeatDiameter.Value, n.Measured.SeatDiameter.Value; a.Valid() && b.Valid() && n.Nozzle.Found.Written == n.Nozzle.Left.Written {
+		if a, b := o.Measured.SeatDiameter.Value, n.Measured.SeatDiameter.Value; a.Valid() && b.Valid() &&
+			n.Nozzle.Found.Written == n.Nozzle.Left.Written {
 			s.num("seat since the last", without(a.Float()-b.Float(), -0.11, 0.21)) // read with a lens of 0.1 mm
 		}
 		if a, b := o.AsFound.LeakDown.Time, n.AsLeft.LeakDown.Time; a.Valid() && b.Valid() {
-			s.num("leak found since left", without(math.Log(a.Float()/b.Float()), -1.1, 0.1)) // guides of real ships wear unevenly
+			// guides of real ships wear unevenly
+			s.num("leak found since left", without(math.Log(a.Float()/b.Float()), -1.1, 0.1))
 		}
-		s.yes("marking kept", o.Nozzle.Found.Written != o.Nozzle.Left.Written || n.Nozzle.Marking.Written == o.Nozzle.Marking.Written)
+		s.yes("marking kept", o.Nozzle.Found.Written != o.Nozzle.Left.Written ||
+			n.Nozzle.Marking.Written == o.Nozzle.Marking.Written)
 	}
-	if a, b := o.AsLeft.LeakDown.Time, o.AsFound.LeakDown.Time; a.Valid() && b.Valid() && o.Decided.Nozzle.Written == "reuse" {
-		s.num("leak left since found", without(math.Log(a.Float()/b.Float()), math.Log(0.6), 1)) // what is cleaned holds as long, but for oil and watch
+	if a, b := o.AsLeft.LeakDown.Time, o.AsFound.LeakDown.Time; a.Valid() && b.Valid() &&
+		o.Decided.Nozzle.Written == "reuse" {
+		// what is cleaned holds as long, but for oil and watch
+		s.num("leak left since found", without(math.Log(a.Float()/b.Float()), math.Log(0.6), 1))
 	}
 	if e := o.Measured.Effective.Value; e.Valid() && o.Measured.Lift.Value.Valid() {
-		s.num("sum", without(e.Float()-o.Measured.Lift.Value.Float()-o.Measured.HolderWear.Value.Float(), -0.0101, 0.0101)) // each is rounded to a hundredth
+		// each is rounded to a hundredth
+		s.num("sum", without(e.Float()-o.Measured.Lift.Value.Float()-o.Measured.HolderWear.Value.Float(), -0.0101, 0.0101))
 	}
 }
 
@@ -673,7 +716,8 @@ func (s *saying) counter(name, engine string, d logbook.Day, c logbook.Amount) {
 	}
 	share := float64(d-before.Date.Day) / float64(after.Date.Day-before.Date.Day)
 	// the less often a counter is read, the further off is what lies between two readings
-	s.num(name+" and the table, a day", (c.Float()-before.Counter.Value-share*(after.Counter.Value-before.Counter.Value))/float64(after.Date.Day-before.Date.Day))
+	s.num(name+" and the table, a day",
+		(c.Float()-before.Counter.Value-share*(after.Counter.Value-before.Counter.Value))/float64(after.Date.Day-before.Date.Day))
 	s.yes(name+" between its rows", c.Float() >= before.Counter.Value-1 && c.Float() <= after.Counter.Value+1)
 }
 
@@ -681,7 +725,8 @@ func (s *saying) aboard(role, id string, d logbook.Day) {
 	if id == "" || len(s.b.Crew) == 0 || d == 0 {
 		return
 	}
-	s.yes(role+" aboard", slices.ContainsFunc(s.b.Crew, func(c logbook.CrewPeriod) bool { // a change of crew takes some days
+	// a change of crew takes some days
+	s.yes(role+" aboard", slices.ContainsFunc(s.b.Crew, func(c logbook.CrewPeriod) bool {
 		return c.ID.Written == id && c.From.Day <= d+3 && (c.To.Day == 0 || c.To.Day+3 >= d)
 	}))
 }

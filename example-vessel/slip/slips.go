@@ -129,7 +129,8 @@ func (d *desk) typed(v Value, text string) (Slip, bool) {
 		return Slip{}, false
 	}
 	src := d.files[v.Place.Path]
-	return Slip{Files: map[string][]byte{v.Place.Path: slices.Concat(src[:from], []byte(text), src[to:])}, Path: v.Place.Path,
+	return Slip{Files: map[string][]byte{v.Place.Path: slices.Concat(src[:from], []byte(text), src[to:])},
+		Path:  v.Place.Path,
 		Lines: []int{v.Place.Line}, Was: v.Key + ": " + v.Written, Is: text}, true
 }
 
@@ -249,7 +250,10 @@ var makers = []maker{
 	{"digit more", retyped(measured, func(d *desk, v Value) string {
 		return at(d, v.Written, digit, func(r []rune, i int) []rune { return slices.Insert(r, i, rune('0'+d.IntN(10))) })
 	})},
-	{"decimal comma", retyped(hasDecimal, func(d *desk, v Value) string { return strings.Replace(v.Written, ".", ",", 1+d.IntN(2)) })},
+	{"decimal comma", retyped(hasDecimal, func(d *desk, v Value) string {
+		return strings.Replace(v.Written, ".", ",",
+			1+d.IntN(2))
+	})},
 	{"decimal point lost", retyped(hasDecimal, func(d *desk, v Value) string {
 		return strings.Replace(v.Written, ".", pick(d, "", " ", "-", ":", ";", "·"), 1)
 	})},
@@ -284,13 +288,18 @@ var makers = []maker{
 		y, m, day := parts(v.Written)
 		n, _ := strconv.Atoi(m)
 		two := func(n int) string { return strconv.Itoa(n/10) + strconv.Itoa(n%10) }
-		return pick(d, y+"-"+day+"-"+m, y+"-"+two((n%12)+1)+"-"+day, y+"-"+two((n+10)%12+1)+"-"+day, y+"-"+m+"-"+two(1+d.IntN(31)))
+		return pick(d, y+"-"+day+"-"+m, y+"-"+two((n%12)+1)+"-"+day, y+"-"+two((n+10)%12+1)+"-"+day,
+			y+"-"+m+"-"+two(1+d.IntN(31)))
 	})},
 	{"time of day", retyped(isDate, func(d *desk, v Value) string {
 		return v.Written + pick(d, " 3:20 pm", " 03:20", "T15:20:00Z", " 3 p.m.", " 12:30 AM", " 00:00:00")
 	})},
 	{"another unit", retyped(hasUnit, otherUnit)},
-	{"unit left out", retyped(hasUnit, func(d *desk, v Value) string { n, _, _ := strings.Cut(v.Written, " "); return n })},
+	{"unit left out", retyped(hasUnit, func(d *desk, v Value) string {
+		n, _,
+			_ := strings.Cut(v.Written, " ")
+		return n
+	})},
 	{"unit before", retyped(hasUnit, func(d *desk, v Value) string {
 		n, u, _ := strings.Cut(v.Written, " ")
 		return pick(d, u+" "+n, u+n, n+u, n+"  "+u, n+" "+strings.ToUpper(u))
@@ -300,15 +309,19 @@ var makers = []maker{
 		if v.Shape == Date {
 			return strconv.Itoa(int(v.Number) + 25569)
 		}
-		return pick(d, strings.TrimLeft(v.Written, "0"), strings.ReplaceAll(v.Written, "-", "/"), "0"+v.Written, strings.Replace(v.Written, "E", "E+", 1), v.Written+".0")
+		return pick(d, strings.TrimLeft(v.Written, "0"), strings.ReplaceAll(v.Written, "-", "/"), "0"+v.Written,
+			strings.Replace(v.Written, "E", "E+", 1), v.Written+".0")
 	})},
 	{"autocorrect", retyped(any_, func(d *desk, v Value) string {
-		return pick(d, strings.ReplaceAll(v.Written, "-", pick(d, "–", "—", "−", "‑")), strings.ReplaceAll(v.Written, "..", "…"), "“"+v.Written+"”", "‘"+v.Written+"’",
+		return pick(d, strings.ReplaceAll(v.Written, "-", pick(d, "–", "—", "−", "‑")),
+			strings.ReplaceAll(v.Written, "..", "…"), "“"+v.Written+"”", "‘"+v.Written+"’",
 			strings.ToUpper(v.Written[:1])+v.Written[1:], strings.ReplaceAll(v.Written, " ", "\u00a0"))
 	})},
 	{"read by a scanner", retyped(any_, func(d *desk, v Value) string {
-		look := map[rune]string{'0': "OoQ", '1': "lI|", '5': "S", '8': "B3", '6': "b5", '2': "Z", '9': "g", 'O': "0", 'l': "1", 'S': "5", 'B': "8", 'I': "1", '3': "8", 'm': "n", 'e': "c", 'G': "6", 'Z': "2"}
-		return at(d, v.Written, func(r rune) bool { return look[r] != "" }, func(r []rune, i int) []rune { r[i] = pick(d, []rune(look[r[i]])...); return r })
+		look := map[rune]string{'0': "OoQ", '1': "lI|", '5': "S", '8': "B3", '6': "b5", '2': "Z", '9': "g", 'O': "0",
+			'l': "1", 'S': "5", 'B': "8", 'I': "1", '3': "8", 'm': "n", 'e': "c", 'G': "6", 'Z': "2"}
+		return at(d, v.Written, func(r rune) bool { return look[r] != "" },
+			func(r []rune, i int) []rune { r[i] = pick(d, []rune(look[r[i]])...); return r })
 	})},
 	{"another script", retyped(hasDigits, func(d *desk, v Value) string {
 		zero := pick(d, '٠', '०', '０', '۰')
@@ -320,7 +333,8 @@ var makers = []maker{
 		}, v.Written)
 	})},
 	{"letters of another alphabet", retyped(isName, func(d *desk, v Value) string {
-		return strings.NewReplacer("H", "Н", "A", "А", "B", "В", "E", "Е", "M", "М", "T", "Т", "P", "Р", "o", "о", "a", "а", "e", "е").Replace(v.Written)
+		return strings.NewReplacer("H", "Н", "A", "А", "B", "В", "E", "Е", "M", "М", "T", "Т", "P", "Р", "o", "о", "a", "а",
+			"e", "е").Replace(v.Written)
 	})},
 	{"sign", retyped(measured, func(d *desk, v Value) string {
 		if r := []rune(v.Written); r[0] == '-' || r[0] == '+' {
@@ -349,7 +363,10 @@ var makers = []maker{
 	{"line doubled", lines(func(d *desk, l []string, i int) ([]string, []int) {
 		return slices.Insert(l, i, l[i]), []int{i + 1, i + 2}
 	})},
-	{"line dropped", lines(func(d *desk, l []string, i int) ([]string, []int) { return slices.Delete(l, i, i+1), []int{i, i + 1} })},
+	{"line dropped", lines(func(d *desk, l []string, i int) ([]string, []int) {
+		return slices.Delete(l, i, i+1),
+			[]int{i, i + 1}
+	})},
 	{"line moved", lines(func(d *desk, l []string, i int) ([]string, []int) {
 		x := l[i]
 		to := d.IntN(len(l))
@@ -364,7 +381,8 @@ var makers = []maker{
 		return slices.Delete(l, i+1, i+2), []int{i + 1, i + 2}
 	})},
 	{"tabs", lines(func(d *desk, l []string, i int) ([]string, []int) {
-		l[i] = pick(d, strings.ReplaceAll(l[i], "  ", "\t"), strings.ReplaceAll(l[i], " ", "\t"), strings.ReplaceAll(l[i], ",", "\t"), "\t"+l[i], l[i]+"\t")
+		l[i] = pick(d, strings.ReplaceAll(l[i], "  ", "\t"), strings.ReplaceAll(l[i], " ", "\t"),
+			strings.ReplaceAll(l[i], ",", "\t"), "\t"+l[i], l[i]+"\t")
 		return l, []int{i + 1}
 	})},
 	{"indented otherwise", lines(func(d *desk, l []string, i int) ([]string, []int) {
@@ -372,7 +390,8 @@ var makers = []maker{
 		return l, []int{i + 1, i + 2}
 	})},
 	{"mark lost", lines(func(d *desk, l []string, i int) ([]string, []int) {
-		text := at(d, l[i], func(r rune) bool { return strings.ContainsRune(":,{}[]\"'-#", r) }, func(r []rune, j int) []rune { return slices.Delete(r, j, j+1) })
+		text := at(d, l[i], func(r rune) bool { return strings.ContainsRune(":,{}[]\"'-#", r) },
+			func(r []rune, j int) []rune { return slices.Delete(r, j, j+1) })
 		if text == "" {
 			return nil, nil
 		}
@@ -380,7 +399,8 @@ var makers = []maker{
 		return l, []int{i, i + 1, i + 2}
 	})},
 	{"mark wrong", lines(func(d *desk, l []string, i int) ([]string, []int) {
-		text := at(d, l[i], func(r rune) bool { return strings.ContainsRune(":,{}[]\"'-", r) }, func(r []rune, j int) []rune { r[j] = pick(d, []rune(";.:,(){}[]=|/")...); return r })
+		text := at(d, l[i], func(r rune) bool { return strings.ContainsRune(":,{}[]\"'-", r) },
+			func(r []rune, j int) []rune { r[j] = pick(d, []rune(";.:,(){}[]=|/")...); return r })
 		if text == "" {
 			return nil, nil
 		}
@@ -451,14 +471,16 @@ var makers = []maker{
 	{"wrong name", renamed},
 	{"wrong extension", renamedTo(func(d *desk, name string) string {
 		stem := strings.TrimSuffix(name, path.Ext(name))
-		return stem + pick(d, ".txt", path.Ext(name)+".txt", strings.ToUpper(path.Ext(name)), "", ".docx", ".markdown", ".bak", ".xls", path.Ext(name)+"~", ".text", "."+path.Ext(name))
+		return stem + pick(d, ".txt", path.Ext(name)+".txt", strings.ToUpper(path.Ext(name)), "", ".docx", ".markdown",
+			".bak", ".xls", path.Ext(name)+"~", ".text", "."+path.Ext(name))
 	})},
 	{"copy", copied},
 	{"saved over another", savedOver},
 	{"half saved", bytesOf(func(d *desk, src []byte) []byte { return src[:d.IntN(len(src))] })},
 	{"zeros at the end", bytesOf(func(d *desk, src []byte) []byte {
 		cut := d.IntN(len(src))
-		return pick(d, append(slices.Clone(src), make([]byte, 1+d.IntN(600))...), append(slices.Clone(src[:cut]), make([]byte, len(src)-cut)...), make([]byte, len(src)))
+		return pick(d, append(slices.Clone(src), make([]byte, 1+d.IntN(600))...),
+			append(slices.Clone(src[:cut]), make([]byte, len(src)-cut)...), make([]byte, len(src)))
 	})},
 	{"two in one", bytesOf(func(d *desk, src []byte) []byte { return slices.Concat(src, src) })},
 	{"another encoding", bytesOf(encoded)},
@@ -475,7 +497,8 @@ func parts(date string) (y, m, d string) {
 func countryDate(d *desk, v Value) string {
 	y, m, day := parts(v.Written)
 	bare := func(s string) string { return strings.TrimPrefix(s, "0") }
-	return pick(d, day+"."+m+"."+y, m+"/"+day+"/"+y, day+"/"+m+"/"+y, y+"."+m+"."+day, y+"/"+m+"/"+day, day+"-"+m+"-"+y, bare(day)+"."+bare(m)+"."+y,
+	return pick(d, day+"."+m+"."+y, m+"/"+day+"/"+y, day+"/"+m+"/"+y, y+"."+m+"."+day, y+"/"+m+"/"+day, day+"-"+m+"-"+y,
+		bare(day)+"."+bare(m)+"."+y,
 		y+"-"+bare(m)+"-"+bare(day), y+m+day, day+". "+m+". "+y, y+"年"+bare(m)+"月"+bare(day)+"日", y+"-"+day+"-"+m)
 }
 
@@ -483,20 +506,28 @@ func monthInWords(d *desk, v Value) string {
 	y, m, day := parts(v.Written)
 	n, _ := strconv.Atoi(m)
 	names := pick(d,
-		[]string{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"},
+		[]string{"January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+			"December"},
 		[]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"},
-		[]string{"Januar", "Februar", "März", "April", "Mai", "Juni", "Juli", "August", "September", "Oktober", "November", "Dezember"},
-		[]string{"janvier", "février", "mars", "avril", "mai", "juin", "juillet", "août", "septembre", "octobre", "novembre", "décembre"},
-		[]string{"enero", "febrero", "marzo", "abril", "mayo", "junio", "julio", "agosto", "septiembre", "octubre", "noviembre", "diciembre"},
-		[]string{"stycznia", "lutego", "marca", "kwietnia", "maja", "czerwca", "lipca", "sierpnia", "września", "października", "listopada", "grudnia"},
-		[]string{"января", "февраля", "марта", "апреля", "мая", "июня", "июля", "августа", "сентября", "октября", "ноября", "декабря"},
-		[]string{"Enero", "Pebrero", "Marso", "Abril", "Mayo", "Hunyo", "Hulyo", "Agosto", "Setyembre", "Oktubre", "Nobyembre", "Disyembre"})
+		[]string{"Januar", "Februar", "März", "April", "Mai", "Juni", "Juli", "August", "September", "Oktober", "November",
+			"Dezember"},
+		[]string{"janvier", "février", "mars", "avril", "mai", "juin", "juillet", "août", "septembre", "octobre", "novembre",
+			"décembre"},
+		[]string{"enero", "febrero", "marzo", "abril", "mayo", "junio", "julio", "agosto", "septiembre", "octubre",
+			"noviembre", "diciembre"},
+		[]string{"stycznia", "lutego", "marca", "kwietnia", "maja", "czerwca", "lipca", "sierpnia", "września",
+			"października", "listopada", "grudnia"},
+		[]string{"января", "февраля", "марта", "апреля", "мая", "июня", "июля", "августа", "сентября", "октября", "ноября",
+			"декабря"},
+		[]string{"Enero", "Pebrero", "Marso", "Abril", "Mayo", "Hunyo", "Hulyo", "Agosto", "Setyembre", "Oktubre",
+			"Nobyembre", "Disyembre"})
 	name := names[(n+11)%12]
 	return pick(d, day+" "+name+" "+y, day+"-"+name+"-"+y[2:], name+" "+day+" "+y, day+". "+name+" "+y)
 }
 
 // otherUnits are the units that stand for one another where a workshop has both.
-var otherUnits = [][]string{{"bar", "kgf/cm²", "psi", "MPa", "kg/cm2", "kPa", "at"}, {"mm", "inch", "µm", "cm", "in"}, {"N·m", "kgf·m", "lbf·ft", "Nm", "daNm"}, {"s", "min", "h", "sec", "ms"},
+var otherUnits = [][]string{{"bar", "kgf/cm²", "psi", "MPa", "kg/cm2", "kPa", "at"}, {"mm", "inch", "µm", "cm", "in"},
+	{"N·m", "kgf·m", "lbf·ft", "Nm", "daNm"}, {"s", "min", "h", "sec", "ms"},
 	{"h", "d", "min", "s", "hrs"}, {"°C", "°F", "K", "C"}, {"K", "°C", "°F"}, {"%", "‰", "bar"}}
 
 func otherUnit(d *desk, v Value) string {
@@ -518,8 +549,10 @@ func spreadsheet(d *desk, v Value) string {
 	if rest != "" {
 		rest = " " + rest
 	}
-	return pick(d, strings.ToUpper(strconv.FormatFloat(n, 'e', 2, 64))+rest, strconv.FormatFloat(n, 'f', 1, 64)+rest, strconv.FormatFloat(n, 'f', 0, 64)+rest, "'"+v.Written, "="+v.Written,
-		strconv.FormatFloat(n, 'f', 6, 64)+rest, strconv.FormatFloat(n/100, 'f', -1, 64)+rest, "#VALUE!", "####", strings.ToUpper(strconv.FormatFloat(n, 'e', 1, 64))+rest)
+	return pick(d, strings.ToUpper(strconv.FormatFloat(n, 'e', 2, 64))+rest, strconv.FormatFloat(n, 'f', 1, 64)+rest,
+		strconv.FormatFloat(n, 'f', 0, 64)+rest, "'"+v.Written, "="+v.Written,
+		strconv.FormatFloat(n, 'f', 6, 64)+rest, strconv.FormatFloat(n/100, 'f', -1, 64)+rest, "#VALUE!", "####",
+		strings.ToUpper(strconv.FormatFloat(n, 'e', 1, 64))+rest)
 }
 
 // pasted puts the value of the same key of another record, or another row, into one.
@@ -619,7 +652,8 @@ func lines(change func(d *desk, l []string, i int) ([]string, []int)) func(d *de
 		if i < len(l) {
 			is = l[i]
 		}
-		return Slip{Files: map[string][]byte{name: []byte(strings.Join(l, "\n"))}, Path: name, Lines: at, Was: was, Is: is}, true
+		return Slip{Files: map[string][]byte{name: []byte(strings.Join(l, "\n"))}, Path: name, Lines: at, Was: was,
+			Is: is}, true
 	}
 }
 
@@ -650,7 +684,8 @@ func table(change func(d *desk, t [][]string) ([][]string, []int)) func(d *desk)
 		if len(at) > 0 && at[0] >= 1 && at[0] <= len(out) {
 			is = out[at[0]-1]
 		}
-		return Slip{Files: map[string][]byte{name: []byte(strings.Join(out, "\n") + "\n")}, Path: name, Lines: at, Is: is}, true
+		return Slip{Files: map[string][]byte{name: []byte(strings.Join(out, "\n") + "\n")}, Path: name, Lines: at,
+			Is: is}, true
 	}
 }
 
@@ -660,8 +695,10 @@ func wholeTable(d *desk) (Slip, bool) {
 		return Slip{}, false
 	}
 	text := string(d.files[name])
-	text = pick(d, strings.ReplaceAll(text, ",", ";"), strings.ReplaceAll(text, ",", "\t"), strings.ReplaceAll(text, ",", "|"), strings.ReplaceAll(text, "-", "/"),
-		strings.ReplaceAll(text, "\n", "\r"), strings.ReplaceAll(text, "\n", "\n\n"), strings.ToUpper(text), strings.ReplaceAll(text, ",", ", "), "\""+strings.ReplaceAll(text, ",", "\",\""))
+	text = pick(d, strings.ReplaceAll(text, ",", ";"), strings.ReplaceAll(text, ",", "\t"),
+		strings.ReplaceAll(text, ",", "|"), strings.ReplaceAll(text, "-", "/"),
+		strings.ReplaceAll(text, "\n", "\r"), strings.ReplaceAll(text, "\n", "\n\n"), strings.ToUpper(text),
+		strings.ReplaceAll(text, ",", ", "), "\""+strings.ReplaceAll(text, ",", "\",\""))
 	return Slip{Files: map[string][]byte{name: []byte(text)}, Path: name}, true
 }
 
@@ -694,7 +731,8 @@ func elsewhere(d *desk) (Slip, bool) {
 		return Slip{}, false
 	}
 	folder := path.Dir(pick(d, d.paths...))
-	return d.moved(name, path.Join(pick(d, folder, folder, ".", path.Dir(name)+"/new", "overhauls", path.Dir(path.Dir(name)), "old", "parts", "records"), path.Base(name)), false)
+	return d.moved(name, path.Join(pick(d, folder, folder, ".", path.Dir(name)+"/new", "overhauls",
+		path.Dir(path.Dir(name)), "old", "parts", "records"), path.Base(name)), false)
 }
 
 // renamed gives a file a name with a slip in it.
@@ -720,7 +758,8 @@ func renamed(d *desk) (Slip, bool) {
 			return r
 		})
 	case 3:
-		is = pick(d, "overhaul", stem+" final", stem+"_v2", strings.ToUpper(stem), "New Text Document", stem+".new", " "+stem, strings.ReplaceAll(stem, "-", "_"))
+		is = pick(d, "overhaul", stem+" final", stem+"_v2", strings.ToUpper(stem), "New Text Document", stem+".new", " "+stem,
+			strings.ReplaceAll(stem, "-", "_"))
 	}
 	if is == "" {
 		return Slip{}, false
@@ -737,7 +776,8 @@ func copied(d *desk) (Slip, bool) {
 	dir, base := path.Split(name)
 	ext := path.Ext(base)
 	stem := strings.TrimSuffix(base, ext)
-	to := pick(d, stem+" (copy)"+ext, "Copy of "+base, stem+" - Copy"+ext, stem+" (1)"+ext, stem+"-2"+ext, stem+".orig"+ext, base+".sync-conflict", stem+" kopia"+ext)
+	to := pick(d, stem+" (copy)"+ext, "Copy of "+base, stem+" - Copy"+ext, stem+" (1)"+ext, stem+"-2"+ext,
+		stem+".orig"+ext, base+".sync-conflict", stem+" kopia"+ext)
 	if d.IntN(4) == 0 && strings.HasPrefix(stem, "20") && len(stem) > 10 {
 		to = stem[:9] + strconv.Itoa(d.IntN(10)) + stem[10:] + ext
 	}
@@ -769,7 +809,8 @@ func bytesOf(change func(d *desk, src []byte) []byte) func(d *desk) (Slip, bool)
 		if is == nil {
 			is = []byte{}
 		}
-		return Slip{Files: map[string][]byte{name: is}, Path: name, Was: strconv.Itoa(len(src)) + " bytes", Is: strconv.Itoa(len(is)) + " bytes"}, true
+		return Slip{Files: map[string][]byte{name: is}, Path: name, Was: strconv.Itoa(len(src)) + " bytes",
+			Is: strconv.Itoa(len(is)) + " bytes"}, true
 	}
 }
 

@@ -1,6 +1,7 @@
-// Package budget bounds a walk through a tree of folders, whoever made it: a commit's, or one on the disk. A bundle of a thousand bytes
-// can name a folder of a thousand million files, because equal folders are stored once. What goes beyond the bounds is an answer, the
-// same on every machine; a walk that somebody stopped, or whose time was up, has none.
+// Package budget bounds a walk through a tree of folders, whoever made it: a commit's, or one on the disk. A bundle of
+// a thousand bytes can name a folder of a thousand million files, because equal folders are stored once. What goes
+// beyond the bounds is an answer, the same on every machine; a walk that somebody stopped, or whose time was up, has
+// none.
 //
 // Begin with New.
 package budget
@@ -11,7 +12,8 @@ import (
 	"fmt"
 )
 
-// The bounds of one tree. A book of fifty thousand overhauls with their photos has two hundred thousand paths, four deep.
+// The bounds of one tree. A book of fifty thousand overhauls with their photos has two hundred thousand paths, four
+// deep.
 const (
 	Paths = 2_000_000
 	Depth = 16      // folders upon one another

@@ -10,8 +10,8 @@ import (
 // MaxFile is how many bytes of one file are read: photos are the largest thing in a book.
 const MaxFile = 64 << 20
 
-// Plain gives the folders of a file system, and of its files those that are plain and not too large to be read. Whatever lies in a
-// folder, reading it ends: nobody may ever write into a pipe, and a device goes on for ever.
+// Plain gives the folders of a file system, and of its files those that are plain and not too large to be read.
+// Whatever lies in a folder, reading it ends: nobody may ever write into a pipe, and a device goes on for ever.
 func Plain(fsys fs.FS) fs.FS { return plain{fsys} }
 
 type plain struct{ fs.FS }
@@ -48,7 +48,8 @@ func (p plain) check(name string) error {
 	return nil
 }
 
-// hasNothing says that a plain file states no length. Some of the system's own are such, and reading them may never end.
+// hasNothing says that a plain file states no length. Some of the system's own are such, and reading them may never
+// end.
 func hasNothing(f fs.File) bool {
 	info, err := f.Stat()
 	return err == nil && info.Mode().IsRegular() && info.Size() == 0
@@ -59,8 +60,8 @@ type nothing struct{ fs.File }
 
 func (nothing) Read([]byte) (int, error) { return 0, io.EOF }
 
-// ReadFile reads a file of at most so many bytes. One that is larger is refused, also when somebody writes into it meanwhile; one that
-// states no length has nothing in it.
+// ReadFile reads a file of at most so many bytes. One that is larger is refused, also when somebody writes into it
+// meanwhile; one that states no length has nothing in it.
 func ReadFile(fsys fs.FS, name string, most int64) ([]byte, error) {
 	f, err := fsys.Open(name)
 	if err != nil {

@@ -1,6 +1,7 @@
-// Package card lays the bench card out for the printer: one A4 side for each valve, in the order of the work, with large boxes
-// for a pencil, the limit and the last value beside each blank, hold points marked, the cautions and the standing of the book;
-// and the target for the spray test. What stands in it comes from package form; the card judges nothing.
+// Package card lays the bench card out for the printer: one A4 side for each valve, in the order of the work, with
+// large boxes for a pencil, the limit and the last value beside each blank, hold points marked, the cautions and the
+// standing of the book; and the target for the spray test. What stands in it comes from package form; the card judges
+// nothing.
 //
 // Begin with Write.
 package card
@@ -80,7 +81,8 @@ type mark struct {
 	Number int
 }
 
-// face is the clock of spray holes, number one at the top, clockwise; twelve hours where the number of holes is not known.
+// face is the clock of spray holes, number one at the top, clockwise; twelve hours where the number of holes is not
+// known.
 func face(holes int) []mark {
 	if holes < 1 || holes > 24 {
 		holes = 12
@@ -95,8 +97,9 @@ func face(holes int) []mark {
 
 func lay(s *draft.Sheet) side {
 	l := layout{s, words()}
-	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Marking: s.Limit["nozzle.marking"], Where: "rack", Pressure: s.Pressure(),
-		Counter: s.Known["removed.counter"], Hours: s.Last["removed.hours"]}
+	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Marking: s.Limit["nozzle.marking"], Where: "rack",
+		Pressure: s.Pressure(),
+		Counter:  s.Known["removed.counter"], Hours: s.Last["removed.hours"]}
 	if s.Position != (logbook.Position{}) {
 		out.Where = s.Position.String()
 	}
@@ -151,7 +154,8 @@ func (l layout) beside(keys ...string) string {
 // unbroken dates stand on one line.
 var unbroken = regexp.MustCompile(`([0-9]{4})-([0-9]{2})-([0-9]{2})`)
 
-// steps are the boxes to tick while a thread is tightened, as many as the limits file names; a box for their number where it names none.
+// steps are the boxes to tick while a thread is tightened, as many as the limits file names; a box for their number
+// where it names none.
 func (l layout) steps(key string) []box {
 	n, err := strconv.Atoi(l.s.Limit[key+".steps"])
 	if err != nil || n < 1 || n > 5 {

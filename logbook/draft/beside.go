@@ -54,11 +54,13 @@ func (s *Sheet) limits(e *logbook.Revision) {
 	put("measured.lift.value", "new", e.Lift.New.Written, "at most", e.Lift.Max.Written)
 	put("measured.effective_lift.value", "new", e.Effective.New.Written, "at most", e.Effective.Max.Written)
 	put("measured.holder_wear.value", "at most", e.HolderWear.Max.Written)
-	put("measured.seat_diameter.value", "new", e.SeatDia.Nominal.Written, "at most", e.SeatDia.Max.Written, "allowance", e.SeatDia.Allowance.Written)
+	put("measured.seat_diameter.value", "new", e.SeatDia.Nominal.Written, "at most", e.SeatDia.Max.Written, "allowance",
+		e.SeatDia.Allowance.Written)
 	put("measured.no_go.result", "must stop", e.Holes.NoGo.Written)
 	put("measured.spring_length.value", "new", e.Spring.Length.Written, "at least", e.Spring.Min.Written)
 	s.know("measured.no_go.wire", e.Holes.NoGo)
-	for key, t := range map[string]logbook.TorqueLimits{"assembled.nozzle_nut": e.NozzleNut, "as_left.end_cap": e.EndCap, "fitted.clamp_nuts": e.ClampNuts, "fitted.pipe_nut": e.PipeNut} {
+	for key, t := range map[string]logbook.TorqueLimits{"assembled.nozzle_nut": e.NozzleNut, "as_left.end_cap": e.EndCap,
+		"fitted.clamp_nuts": e.ClampNuts, "fitted.pipe_nut": e.PipeNut} {
 		s.unit(key+".torque", t.Torque)
 		put(key+".torque", "", t.Torque.Written, "±", t.Tolerance.Written)
 		put(key+".steps", "", t.Steps.Written)
@@ -132,7 +134,8 @@ func (s *Sheet) lasts(now *logbook.Overhaul) {
 	}
 }
 
-// instruments lists those in date on the day; the only one of its kind is not filled in either, since the signer may hold another.
+// instruments lists those in date on the day; the only one of its kind is not filled in either, since the signer may
+// hold another.
 func (s *Sheet) instruments() {
 	kinds := map[string][]string{}
 	for id, i := range s.book.Instruments {
@@ -152,7 +155,8 @@ func (s *Sheet) instruments() {
 	}
 	put(kinds["bench"], "as_found.bench", "as_left.bench")
 	put(kinds["gauge"], "as_found.gauge", "as_left.gauge")
-	put(kinds["torque wrench"], "assembled.nozzle_nut.wrench", "as_left.end_cap.wrench", "fitted.clamp_nuts.wrench", "fitted.pipe_nut.wrench")
+	put(kinds["torque wrench"], "assembled.nozzle_nut.wrench", "as_left.end_cap.wrench", "fitted.clamp_nuts.wrench",
+		"fitted.pipe_nut.wrench")
 	lengths := slices.Concat(kinds["dial gauge"], kinds["depth gauge"], kinds["micrometer"])
 	put(lengths, "measured.lift.with", "measured.holder_wear.with")
 	put(kinds["magnifier"], "measured.seat_diameter.with", "measured.seat_band.with")
@@ -163,7 +167,8 @@ func (s *Sheet) instruments() {
 func (s *Sheet) signers() {
 	var aboard []string
 	for _, c := range s.book.Crew {
-		if (c.From.Day == 0 || c.From.Day <= s.Day) && (c.To.Day == 0 || c.To.Day >= s.Day) && !slices.Contains(aboard, c.ID.Written) {
+		if (c.From.Day == 0 || c.From.Day <= s.Day) && (c.To.Day == 0 || c.To.Day >= s.Day) &&
+			!slices.Contains(aboard, c.ID.Written) {
 			aboard = append(aboard, c.ID.Written)
 		}
 	}

@@ -17,7 +17,8 @@ type Step struct {
 // Steps are the steps of an overhaul in the order of the work.
 var Steps = []Step{
 	{"found", "taken out and tested, before cleaning", []string{"removed", "as_found"}},
-	{"measured", "stripped, cleaned, looked at, measured, decided", []string{"stripped", "cleaned", "inspected", "measured", "decided"}},
+	{"measured", "stripped, cleaned, looked at, measured, decided", []string{"stripped", "cleaned", "inspected",
+		"measured", "decided"}},
 	{"left", "built, set and tested", []string{"assembled", "as_left", "checked_by"}},
 	{"stored", "in the spares rack", []string{"stored"}},
 	{"fitted", "in its cylinder", []string{"fitted", "fitted_by"}},
@@ -43,13 +44,17 @@ func (s *Sheet) Order() []string {
 }
 
 // asked on request only: worked out by the book, or written when there is something to write.
-var rare = []string{"nozzle.marking_found", "nozzle.confidence", "removed.hours", "as_found.lock_nut", "as_found.end_cap", "as_left.signs", "as_left.first_opening",
-	"measured.effective_lift", "decided.considered", "decided.keep", "assembled.parts", "fitted.holder", "fitted.nozzle", "stripped.needle_freed", "stripped.nozzle_freed", "stored.tag"}
+var rare = []string{"nozzle.marking_found", "nozzle.confidence", "removed.hours", "as_found.lock_nut",
+	"as_found.end_cap", "as_left.signs", "as_left.first_opening",
+	"measured.effective_lift", "decided.considered", "decided.keep", "assembled.parts", "fitted.holder", "fitted.nozzle",
+	"stripped.needle_freed", "stripped.nozzle_freed", "stored.tag"}
 
-// Record is a new record: what the book knows, and blanks for the first step. A build without a removal begins with its assembly.
+// Record is a new record: what the book knows, and blanks for the first step. A build without a removal begins with its
+// assembly.
 func (s *Sheet) Record() []byte {
 	var b strings.Builder
-	b.WriteString("---\n# Fill in behind the colons, with the unit: 300 bar. What was not done is written with its reason: not measured (why)\n" +
+	b.WriteString("---\n# Fill in behind the colons, with the unit: 300 bar. What was not done is written with its " +
+		"reason: not measured (why)\n" +
 		"# Add the next step when its work is done. Text behind # is for you: keep it or take it out.\n")
 	step, _ := StepNamed("found")
 	keys := append([]string{"holder", "nozzle"}, step.Keys...)
@@ -90,8 +95,8 @@ func (s *Sheet) block(f logbook.Field) string {
 	return b.String()
 }
 
-// line is one key with what is known and what helps to fill it in. A group within a block stands on one line, as engineers
-// write it.
+// line is one key with what is known and what helps to fill it in. A group within a block stands on one line, as
+// engineers write it.
 func (s *Sheet) line(indent string, f logbook.Field, full string) string {
 	if f.Shape != logbook.ShapeBlock {
 		return note(strings.TrimRight(indent+f.Key+": "+s.Known[full], " "), s.beside(f, full, false))

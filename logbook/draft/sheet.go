@@ -1,6 +1,6 @@
-// Package form knows what the next overhaul record of a valve holds before anybody has touched it: what the book can fill in,
-// what the bench must say, which limit stands beside each blank and what the last value there was. It gives the record as text
-// for any editor, step by step in the order of the work. It judges nothing and writes no file.
+// Package form knows what the next overhaul record of a valve holds before anybody has touched it: what the book can
+// fill in, what the bench must say, which limit stands beside each blank and what the last value there was. It gives
+// the record as text for any editor, step by step in the order of the work. It judges nothing and writes no file.
 //
 // Begin with At, OfHolder and Of.
 package draft
@@ -16,8 +16,8 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// Sheet is what the book knows of one overhaul beforehand. Keys of the maps are those of the record with the ones above them:
-// "as_found.leak_down.time".
+// Sheet is what the book knows of one overhaul beforehand. Keys of the maps are those of the record with the ones above
+// them: "as_found.leak_down.time".
 type Sheet struct {
 	Position   logbook.Position  // where the valve sits or came from; zero for a build without a removal
 	Holder     string            // serial, as the book has it
@@ -46,7 +46,8 @@ func At(b *logbook.Book, p logbook.Position, day logbook.Day) (*Sheet, error) {
 		}
 	}
 	if period == nil {
-		return nil, fmt.Errorf("the book knows no valve in %s on %s: name the holder instead, or state in book.md under opening what sat there", p, day)
+		return nil, fmt.Errorf("the book knows no valve in %s on %s: name the holder instead, or state in book.md under "+
+			"opening what sat there", p, day)
 	}
 	s := newSheet(b, p, period.Holder, period.Nozzle, day)
 	s.Path = path.Join(logbook.FolderOf(p), day.String()+"-"+logbook.FileName(period.Holder)+".md")
@@ -55,7 +56,8 @@ func At(b *logbook.Book, p logbook.Position, day logbook.Day) (*Sheet, error) {
 	return s, nil
 }
 
-// OfHolder is the sheet of a holder: of the valve in its position where it is fitted, else of a build in the spares rack.
+// OfHolder is the sheet of a holder: of the valve in its position where it is fitted, else of a build in the spares
+// rack.
 func OfHolder(b *logbook.Book, holder string, day logbook.Day) (*Sheet, error) {
 	for _, period := range b.Lives().OfHolder(holder) {
 		if period.From <= day && (period.To == 0 || period.To >= day) {
@@ -92,7 +94,8 @@ func Of(b *logbook.Book, o *logbook.Overhaul) *Sheet {
 
 func newSheet(b *logbook.Book, p logbook.Position, holder, nozzle string, day logbook.Day) *Sheet {
 	s := &Sheet{Position: p, Holder: holder, Nozzle: nozzle, Day: day, book: b,
-		Known: map[string]string{}, Limit: map[string]string{}, Last: map[string]string{}, Choice: map[string]string{}, units: map[string]string{}}
+		Known: map[string]string{}, Limit: map[string]string{}, Last: map[string]string{}, Choice: map[string]string{},
+		units: map[string]string{}}
 	for _, k := range logbook.Kinds() {
 		if k.Name == "overhaul" {
 			s.fields = k.Fields
@@ -152,7 +155,8 @@ func (s *Sheet) fill(o *logbook.Overhaul) {
 	}
 }
 
-// Pressure is the unit of the pressures of the bench: that of the limits, so that a blank asks for what the gauge shows.
+// Pressure is the unit of the pressures of the bench: that of the limits, so that a blank asks for what the gauge
+// shows.
 func (s *Sheet) Pressure() string { return cmp.Or(s.units["opening_pressure"], measure.Bar.Name) }
 
 // Torque is the unit of the torque of a nut, by the key of its blank: that of its limit.

@@ -38,13 +38,15 @@ func Offer(choices []Choice) string {
 	return strings.Join(words, ", or ")
 }
 
-// Choices are the ways to put a slip right that a human may choose from, the likeliest first: each leads to a text without that slip
-// and with no other. There are none where only the writer knows what belongs there. name is the file's path in the book.
+// Choices are the ways to put a slip right that a human may choose from, the likeliest first: each leads to a text
+// without that slip and with no other. There are none where only the writer knows what belongs there. name is the
+// file's path in the book.
 func Choices(name string, src []byte, p logbook.Problem) []Choice {
 	before := logbook.Problems(name, src)
 	var all []Choice
 	offer := func(typed, done string, text []byte) {
-		if text != nil && !bytes.Equal(text, src) && cured(name, text, before, p) && !slices.ContainsFunc(all, func(c Choice) bool { return bytes.Equal(c.Text, text) }) {
+		if text != nil && !bytes.Equal(text, src) && cured(name, text, before, p) &&
+			!slices.ContainsFunc(all, func(c Choice) bool { return bytes.Equal(c.Text, text) }) {
 			all = append(all, Choice{typed, done, text})
 		}
 	}
@@ -56,7 +58,8 @@ func Choices(name string, src []byte, p logbook.Problem) []Choice {
 		for _, meant := range p.Meant {
 			offer(meant, "", splice(src, from, to, meant))
 		}
-		if from < to && from > 0 && (src[from-1] == '"' || src[from-1] == '\'') && len(p.Meant) > 0 && strings.HasPrefix(p.Meant[0], "[") {
+		if from < to && from > 0 && (src[from-1] == '"' || src[from-1] == '\'') && len(p.Meant) > 0 &&
+			strings.HasPrefix(p.Meant[0], "[") {
 			offer(p.Meant[0], "", splice(src, from-1, to+1, p.Meant[0])) // a list stands without the quotes
 		}
 	}
@@ -71,7 +74,8 @@ func Choices(name string, src []byte, p logbook.Problem) []Choice {
 // cured says that the slip is gone and nothing else is amiss that was not before.
 func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem) bool {
 	same := func(x, y logbook.Problem) bool {
-		return x.Slip == y.Slip && x.Key == y.Key && (x.Found == y.Found || x.Slip == logbook.SlipYAML) // the line is what is changed
+		// the line is what is changed
+		return x.Slip == y.Slip && x.Key == y.Key && (x.Found == y.Found || x.Slip == logbook.SlipYAML)
 	}
 	after := logbook.Problems(name, text)
 	count := func(all []logbook.Problem) (n int) {
@@ -86,7 +90,8 @@ func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem
 		return false
 	}
 	// Behind these something was not read; what is amiss there shows only now.
-	broken := p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipNotClosed || p.Slip == logbook.SlipNoFrontMatter || p.Slip == logbook.SlipDocument || p.Slip == logbook.SlipHeader || p.Slip == logbook.SlipRepeatedKey
+	broken := p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipNotClosed || p.Slip == logbook.SlipNoFrontMatter ||
+		p.Slip == logbook.SlipDocument || p.Slip == logbook.SlipHeader || p.Slip == logbook.SlipRepeatedKey
 	return broken || !slices.ContainsFunc(after, func(x logbook.Problem) bool {
 		return !slices.ContainsFunc(before, func(y logbook.Problem) bool { return same(x, y) })
 	})
@@ -118,7 +123,8 @@ func lines(src []byte, p logbook.Problem, offer func(done string, text []byte)) 
 		text := line(src, p.Place.Line)
 		offer("---", splice(src, starts[p.Place.Line-1], starts[p.Place.Line-1]+len(text), "---"))
 		from := starts[0]
-		offer("take the blank lines out", splice(src, from, from+len(src[from:])-len(bytes.TrimLeft(src[from:], " \t\r\n")), ""))
+		offer("take the blank lines out", splice(src, from, from+len(src[from:])-len(bytes.TrimLeft(src[from:],
+			" \t\r\n")), ""))
 	case logbook.SlipNoFrontMatter:
 		offer("--- on the first line", splice(src, starts[0], starts[0], "---"+eol))
 		offer("--- before and after", append(splice(src, starts[0], starts[0], "---"+eol), []byte("---"+eol)...))

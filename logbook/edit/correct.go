@@ -29,12 +29,14 @@ const (
 )
 
 // Safe lists the names of every correction that leaves no choice, in the order they are made.
-var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab, logbook.SlipHeader, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason,
-	logbook.SlipShape, logbook.SlipFromNought, measure.SlipDecimalComma, measure.SlipUnitSpelling, measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
+var Safe = []string{logbook.SlipEncoding, logbook.SlipByteOrderMark, LineEnds, TimeZone, logbook.SlipTab,
+	logbook.SlipHeader, logbook.SlipYAML, logbook.SlipUnknownKey, logbook.SlipBrokenReason,
+	logbook.SlipShape, logbook.SlipFromNought, measure.SlipDecimalComma, measure.SlipUnitSpelling,
+	measure.SlipForeignDigits, logbook.SlipCurly, logbook.SlipUnquoted, logbook.SlipWord, logbook.SlipDate}
 
-// Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: a correction replaces the fragment
-// that is at fault and nothing else, and is taken only when every value of the file says afterwards what it was read as before. name is the
-// file's path in the book.
+// Correct makes the safe corrections of a file that are wanted, and says which. Nothing is guessed: a correction
+// replaces the fragment that is at fault and nothing else, and is taken only when every value of the file says
+// afterwards what it was read as before. name is the file's path in the book.
 func Correct(name string, src []byte, wanted func(name string) bool) (out []byte, made []Correction) {
 	out = src
 	whole := func(which, note string, text []byte) {
@@ -52,7 +54,8 @@ func Correct(name string, src []byte, wanted func(name string) bool) (out []byte
 	}
 	whole(logbook.SlipByteOrderMark, "the byte-order mark is taken out", bare)
 	ends := bytes.Count(out, []byte("\r"))
-	whole(LineEnds, fmt.Sprintf("%d line ends become bare line feeds", ends), bytes.ReplaceAll(bytes.ReplaceAll(out, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n")))
+	whole(LineEnds, fmt.Sprintf("%d line ends become bare line feeds", ends),
+		bytes.ReplaceAll(bytes.ReplaceAll(out, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n")))
 	if strings.HasPrefix(name, "signers/") {
 		if wanted(TimeZone) {
 			out, made = zoned(out, made)
@@ -64,7 +67,8 @@ func Correct(name string, src []byte, wanted func(name string) bool) (out []byte
 	return out, append(append(made, structure...), values...)
 }
 
-// fromUTF16 brings UTF-16 text with its mark to UTF-8; other text is handed back as it is, so is one that does not end evenly.
+// fromUTF16 brings UTF-16 text with its mark to UTF-8; other text is handed back as it is, so is one that does not end
+// evenly.
 func fromUTF16(src []byte) []byte {
 	if len(src)%2 != 0 || !bytes.HasPrefix(src, []byte{0xff, 0xfe}) && !bytes.HasPrefix(src, []byte{0xfe, 0xff}) {
 		return src
@@ -93,7 +97,8 @@ func zoned(src []byte, made []Correction) ([]byte, []Correction) {
 	return out, made
 }
 
-// structural makes the corrections of keys, indents and quotes, one after another: each may bring values to light that were not read.
+// structural makes the corrections of keys, indents and quotes, one after another: each may bring values to light that
+// were not read.
 func structural(name string, src []byte, wanted func(string) bool) (out []byte, made []Correction) {
 	refused := map[string]bool{}
 	for {
@@ -155,8 +160,8 @@ func restructured(src []byte, p logbook.Problem) []byte {
 	return nil
 }
 
-// keeps says that a correction of structure did what it was for and that every value that was read before is read as it was: it may only
-// bring more to light, and of a reason that was cut its end.
+// keeps says that a correction of structure did what it was for and that every value that was read before is read as it
+// was: it may only bring more to light, and of a reason that was cut its end.
 func keeps(name string, is []byte, before []logbook.Meaning, problems []logbook.Problem, p logbook.Problem) bool {
 	after, left := logbook.Meanings(name, is)
 	still := func(x logbook.Problem) bool {
@@ -166,7 +171,10 @@ func keeps(name string, is []byte, before []logbook.Meaning, problems []logbook.
 		return false
 	}
 	known := func(x logbook.Problem) bool {
-		return slices.ContainsFunc(problems, func(y logbook.Problem) bool { return x.Slip == y.Slip && x.Found == y.Found && x.Key == y.Key })
+		return slices.ContainsFunc(problems, func(y logbook.Problem) bool {
+			return x.Slip == y.Slip && x.Found == y.Found &&
+				x.Key == y.Key
+		})
 	}
 	brings := p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipUnknownKey // what was not read may hold slips of its own
 	repeats := func(x logbook.Problem) bool { return x.Slip == logbook.SlipRepeatedKey && !known(x) }
@@ -200,8 +208,8 @@ type fragment struct {
 	slip     logbook.Problem
 }
 
-// fragments makes the corrections within values, as many at a time as can be: a text is only accepted where every value of it says what it
-// said before. Where one of several does not, they are tried by halves.
+// fragments makes the corrections within values, as many at a time as can be: a text is only accepted where every value
+// of it says what it said before. Where one of several does not, they are tried by halves.
 func fragments(name string, src []byte, wanted func(string) bool) (out []byte, made []Correction) {
 	refused := map[string]bool{}
 	for {
@@ -215,7 +223,10 @@ func fragments(name string, src []byte, wanted func(string) bool) (out []byte, m
 				}
 			}
 		}
-		good := pg.sound(before, problems, apart(open), func(f fragment) { refused[fmt.Sprint(f.slip.Place, f.slip.Slip, f.slip.Found)] = true })
+		good := pg.sound(before, problems, apart(open), func(f fragment) {
+			refused[fmt.Sprint(f.slip.Place, f.slip.Slip,
+				f.slip.Found)] = true
+		})
 		if len(good) == 0 {
 			return src, made
 		}
@@ -258,7 +269,8 @@ func pageOf(name string, src []byte) *page {
 
 func (pg *page) table() bool { return path.Ext(pg.name) == ".csv" }
 
-// valueAt is where the value at a place stands in the bytes, without its quotes; ok is false where the text there is not what was read.
+// valueAt is where the value at a place stands in the bytes, without its quotes; ok is false where the text there is
+// not what was read.
 func (pg *page) valueAt(at logbook.Place) (from, to int, ok bool) {
 	if at.Line < 1 || at.Line > len(pg.starts) {
 		return 0, 0, false
@@ -314,7 +326,8 @@ func (pg *page) with(some []fragment) []byte {
 }
 
 // sound are those of some fragments that change the meaning of nothing.
-func (pg *page) sound(before []logbook.Meaning, problems []logbook.Problem, some []fragment, refuse func(fragment)) []fragment {
+func (pg *page) sound(before []logbook.Meaning, problems []logbook.Problem, some []fragment,
+	refuse func(fragment)) []fragment {
 	switch {
 	case len(some) == 0 || pg.same(before, problems, some):
 		return some
@@ -331,8 +344,8 @@ func (pg *page) sound(before []logbook.Meaning, problems []logbook.Problem, some
 	return good
 }
 
-// same says that the text with fragments put in says in every value what it said before, with fewer slips and none that is new. A date that
-// could not be read says the one day that it can be.
+// same says that the text with fragments put in says in every value what it said before, with fewer slips and none that
+// is new. A date that could not be read says the one day that it can be.
 func (pg *page) same(before []logbook.Meaning, problems []logbook.Problem, some []fragment) bool {
 	is := pg.with(some)
 	after, left := logbook.Meanings(pg.name, is)
@@ -366,7 +379,8 @@ func (pg *page) same(before []logbook.Meaning, problems []logbook.Problem, some 
 	return pg.table() || sameElsewhere(pg.src, is, some)
 }
 
-// keyOf is a key without the number of its item: a list that was written as a single value gets its items by being put in brackets.
+// keyOf is a key without the number of its item: a list that was written as a single value gets its items by being put
+// in brackets.
 func keyOf(key string) string {
 	if i := strings.LastIndexByte(key, '['); i >= 0 && strings.HasSuffix(key, "]") {
 		return key[:i]
@@ -374,8 +388,8 @@ func keyOf(key string) string {
 	return key
 }
 
-// sameElsewhere says that on every line without a fragment each value is written as it was, also under keys that nobody knows; those on
-// the lines of the fragments are held by what they say.
+// sameElsewhere says that on every line without a fragment each value is written as it was, also under keys that nobody
+// knows; those on the lines of the fragments are held by what they say.
 func sameElsewhere(was, is []byte, some []fragment) bool {
 	lines := map[int]bool{}
 	for _, f := range some {

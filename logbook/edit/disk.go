@@ -12,8 +12,8 @@ import (
 // ErrChanged says that a file no longer holds the text that was read: writing would lose what another program wrote.
 var ErrChanged = errors.New("was changed since it was read")
 
-// Create writes a new file and the folders above it. It never overwrites: where a file stands already it returns an error that
-// is fs.ErrExist.
+// Create writes a new file and the folders above it. It never overwrites: where a file stands already it returns an
+// error that is fs.ErrExist.
 func Create(name string, text []byte) error {
 	dir := filepath.Dir(name)
 	if err := os.MkdirAll(dir, 0o777); err != nil {
@@ -39,8 +39,8 @@ func Create(name string, text []byte) error {
 	return errors.Join(os.Remove(aside), syncFolder(dir))
 }
 
-// Replace puts a new text in the place of the one that was read: written beside it, synced, renamed. It returns ErrChanged where
-// the file holds another text by now.
+// Replace puts a new text in the place of the one that was read: written beside it, synced, renamed. It returns
+// ErrChanged where the file holds another text by now.
 func Replace(name string, was, is []byte) error {
 	now, err := os.ReadFile(name)
 	if err != nil {

@@ -31,7 +31,8 @@ type entry struct {
 	above int // first line of the remarks that stand directly above the key
 }
 
-// entries finds the top-level keys by their lines alone, so that a block that cannot be read elsewhere does not hide them.
+// entries finds the top-level keys by their lines alone, so that a block that cannot be read elsewhere does not hide
+// them.
 func entries(src []byte) (all []entry, end int, err error) {
 	starts := lineStarts(src)
 	open, remarks := false, 0
@@ -64,9 +65,9 @@ func entries(src []byte) (all []entry, end int, err error) {
 	return nil, 0, ErrNoFrontMatter
 }
 
-// Insert puts a block of lines for one top-level key into the front matter, before the first key that comes after it in the
-// given order, else at the end. Every other byte stays; the block takes on the line ends of the file. It returns ErrThere
-// where the key stands in the front matter already.
+// Insert puts a block of lines for one top-level key into the front matter, before the first key that comes after it in
+// the given order, else at the end. Every other byte stays; the block takes on the line ends of the file. It returns
+// ErrThere where the key stands in the front matter already.
 func Insert(src []byte, key, block string, order []string) ([]byte, error) {
 	all, end, err := entries(src)
 	if err != nil {

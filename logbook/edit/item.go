@@ -8,8 +8,8 @@ import (
 	"needlebook/logbook"
 )
 
-// AddItem adds an item, written in braces, to the list at a top-level key of the front matter; a list that is not there is made,
-// before the first key that comes after it in the given order. Every other byte stays.
+// AddItem adds an item, written in braces, to the list at a top-level key of the front matter; a list that is not there
+// is made, before the first key that comes after it in the given order. Every other byte stays.
 func AddItem(src []byte, key, item string, order []string) ([]byte, error) {
 	o, why := logbook.OutlineOf(src)
 	if o == nil {

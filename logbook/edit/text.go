@@ -9,7 +9,8 @@ import (
 
 var mark = []byte("\xef\xbb\xbf")
 
-// lineStarts are the offsets at which the lines of a text begin, whatever their line ends; the first is behind a byte-order mark.
+// lineStarts are the offsets at which the lines of a text begin, whatever their line ends; the first is behind a
+// byte-order mark.
 func lineStarts(src []byte) []int {
 	starts := []int{0}
 	if bytes.HasPrefix(src, mark) {
@@ -46,8 +47,8 @@ func offset(src []byte, number, column int) int {
 	return offsetFrom(src, starts[number-1], column)
 }
 
-// offsetFrom is where a column of the line that begins at an offset lies; -1 where the line is shorter. A tab before a key counts for two
-// columns, as the reader counts it.
+// offsetFrom is where a column of the line that begins at an offset lies; -1 where the line is shorter. A tab before a
+// key counts for two columns, as the reader counts it.
 func offsetFrom(src []byte, start, column int) int {
 	at, indent := start, true
 	for c := 1; c < column; {
@@ -113,8 +114,8 @@ func splice(src []byte, from, to int, text string) []byte {
 	return append(out, src[to:]...)
 }
 
-// token is the extent of the value that begins at an offset, and its text without quotes; ok is false where the text there is
-// not the one that was read.
+// token is the extent of the value that begins at an offset, and its text without quotes; ok is false where the text
+// there is not the one that was read.
 func token(src []byte, at int, written string) (from, to int, ok bool) {
 	if at < 0 || at >= len(src) {
 		return 0, 0, false

@@ -18,11 +18,11 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// An InTheWayError names the files of the folder that are not as the tip has them and that a step to another commit would write
-// over. Nothing was changed: they are the user's.
+// An InTheWayError names the files of the folder that are not as the tip has them and that a step to another commit
+// would write over. Nothing was changed: they are the user's.
 type InTheWayError struct {
-	// Edited were changed and are not committed; Untracked stand where a new file is to come; Odd are no plain files, or lie
-	// behind a symbolic link.
+	// Edited were changed and are not committed; Untracked stand where a new file is to come; Odd are no plain files, or
+	// lie behind a symbolic link.
 	Edited, Untracked, Odd []string
 }
 
@@ -31,7 +31,8 @@ func (e *InTheWayError) Error() string {
 	for _, l := range []struct {
 		files []string
 		what  string
-	}{{e.Edited, "edited here and not signed yet"}, {e.Untracked, "here, but in no commit"}, {e.Odd, "no plain file of the book's folder"}} {
+	}{{e.Edited, "edited here and not signed yet"}, {e.Untracked, "here, but in no commit"},
+		{e.Odd, "no plain file of the book's folder"}} {
 		if len(l.files) > 0 {
 			parts = append(parts, strings.Join(l.files, ", ")+": "+l.what)
 		}
@@ -55,9 +56,9 @@ type way struct {
 	message  string     // of the merge commit that a hand will make
 }
 
-// advance goes a way: the files first, then the index, the branch last. Every step may be its last one and may be made again: a
-// file that holds its new text already counts as unchanged, so whoever plans the same way again ends where this would have ended.
-// An *InTheWayError, errMoved and ErrLocked leave everything as it was.
+// advance goes a way: the files first, then the index, the branch last. Every step may be its last one and may be made
+// again: a file that holds its new text already counts as unchanged, so whoever plans the same way again ends where
+// this would have ended. An *InTheWayError, errMoved and ErrLocked leave everything as it was.
 func (r *repository) advance(w *way) (err error) {
 	branch, err := r.branch()
 	if err != nil {
@@ -127,8 +128,8 @@ func (r *repository) advance(w *way) (err error) {
 	return r.standsOn(w.to, list)
 }
 
-// unfinished refuses to go on in the middle of something that git, or a merge here, has begun. Of a merge that is in the tip's past
-// only git's notes were left, by a program that was stopped: they are cleared.
+// unfinished refuses to go on in the middle of something that git, or a merge here, has begun. Of a merge that is in
+// the tip's past only git's notes were left, by a program that was stopped: they are cleared.
 func (r *repository) unfinished(store *trace.Store, tip plumbing.Hash) error {
 	theirs, begun, err := r.mergeHead()
 	if err != nil {
@@ -150,7 +151,8 @@ func (r *repository) unfinished(store *trace.Store, tip plumbing.Hash) error {
 // byGit refuses to go on in the middle of what only git can finish.
 func (r *repository) byGit() error {
 	for _, s := range []struct{ file, what string }{
-		{"CHERRY_PICK_HEAD", "cherry-pick"}, {"REVERT_HEAD", "revert"}, {"rebase-merge", "rebase"}, {"rebase-apply", "rebase"},
+		{"CHERRY_PICK_HEAD", "cherry-pick"}, {"REVERT_HEAD", "revert"}, {"rebase-merge", "rebase"},
+		{"rebase-apply", "rebase"},
 	} {
 		if there, err := isThere(r.git, s.file); err != nil {
 			return err
@@ -161,8 +163,9 @@ func (r *repository) byGit() error {
 	return nil
 }
 
-// mayBegin looks at the index before a way is gone. What a program that was stopped has staged of the same merge may stand there;
-// and a merge that a hand will finish begins only where nothing else is staged, since his commit will take the whole index.
+// mayBegin looks at the index before a way is gone. What a program that was stopped has staged of the same merge may
+// stand there; and a merge that a hand will finish begins only where nothing else is staged, since his commit will take
+// the whole index.
 func (r *repository) mayBegin(store *trace.Store, w *way, idx *index.Index) error {
 	open, begun := map[string][3]plumbing.Hash{}, map[string]bool{}
 	for _, c := range w.open {
@@ -202,7 +205,8 @@ func (r *repository) mayBegin(store *trace.Store, w *way, idx *index.Index) erro
 	return nil
 }
 
-// ErrUnfinished says that a merge waits to be finished first, ErrByGit that something else does that was begun with git.
+// ErrUnfinished says that a merge waits to be finished first, ErrByGit that something else does that was begun with
+// git.
 var (
 	ErrUnfinished = errors.New("something is left to finish first")
 	ErrByGit      = errors.New("something that was begun with git is left to finish first")
@@ -282,8 +286,8 @@ func (r *repository) look(store *trace.Store, w *way, idx *index.Index) ([]*arri
 	return list, nil
 }
 
-// lies reads what lies at a file's place; odd says that it is no plain file, or that the way there leads over something that is no
-// folder.
+// lies reads what lies at a file's place; odd says that it is no plain file, or that the way there leads over something
+// that is no folder.
 func (r *repository) lies(a *arrival) (odd bool, err error) {
 	for i, c := range a.path {
 		if c != '/' {
@@ -313,11 +317,12 @@ func (r *repository) lies(a *arrival) (odd bool, err error) {
 	return false, err
 }
 
-// coming is the name under which a new text is written beside its place. Readers of a book pass over names with a dot before them.
+// coming is the name under which a new text is written beside its place. Readers of a book pass over names with a dot
+// before them.
 func coming(p string) string { return path.Join(path.Dir(p), "."+path.Base(p)+".coming") }
 
-// replaceAll writes all new texts beside their places, synced, and then renames one after the other. When one cannot be written,
-// or was saved by an editor meanwhile, what was renamed already is put back.
+// replaceAll writes all new texts beside their places, synced, and then renames one after the other. When one cannot be
+// written, or was saved by an editor meanwhile, what was renamed already is put back.
 func (r *repository) replaceAll(store *trace.Store, list []*arrival) (err error) {
 	defer func() {
 		if err != nil {
@@ -374,7 +379,8 @@ func (r *repository) asSeen(a *arrival) bool {
 	if a.info == nil {
 		return errors.Is(err, fs.ErrNotExist)
 	}
-	return err == nil && now.Mode() == a.info.Mode() && now.Size() == a.info.Size() && now.ModTime().Equal(a.info.ModTime())
+	return err == nil && now.Mode() == a.info.Mode() && now.Size() == a.info.Size() &&
+		now.ModTime().Equal(a.info.ModTime())
 }
 
 // putBack undoes what replaceAll has done.
@@ -425,8 +431,8 @@ func (r *repository) enter(idx *index.Index, list []*arrival) error {
 	return nil
 }
 
-// announce enters a merge that a hand will finish in the index before the first file is touched, while the index's lock is held: a
-// program that is stopped then leaves a merge that can be given up, and nobody commits by mistake.
+// announce enters a merge that a hand will finish in the index before the first file is touched, while the index's lock
+// is held: a program that is stopped then leaves a merge that can be given up, and nobody commits by mistake.
 func (r *repository) announce(now *index.Index, list []*arrival) error {
 	idx := *now
 	idx.Entries = slices.Clone(now.Entries)
@@ -471,8 +477,8 @@ func (a *arrival) stage(idx *index.Index) {
 	}
 }
 
-// leaveOpen tells git, and the next run, that a merge waits for a person. The index holds the stages already: as long as they are
-// there nobody commits by mistake.
+// leaveOpen tells git, and the next run, that a merge waits for a person. The index holds the stages already: as long
+// as they are there nobody commits by mistake.
 func (r *repository) leaveOpen(w *way) error {
 	for _, f := range []struct{ name, text string }{
 		{"MERGE_MSG", w.message + "\n"}, {"MERGE_MODE", "no-ff"}, {"MERGE_HEAD", w.theirs.String() + "\n"},

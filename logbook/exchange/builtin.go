@@ -26,8 +26,8 @@ import (
 	"needlebook/logbook/fault"
 )
 
-// builtIn carries where no git is installed, by go-git's clients for ssh, https and folders. Only its wire is used: packs go through
-// our own reader and writer, and no repository of go-git's is opened for writing.
+// builtIn carries where no git is installed, by go-git's clients for ssh, https and folders. Only its wire is used:
+// packs go through our own reader and writer, and no repository of go-git's is opened for writing.
 type builtIn struct{}
 
 func dial(l *Line) (transport.Transport, *transport.Endpoint, transport.AuthMethod, error) {
@@ -69,7 +69,8 @@ func keyFor(ep *transport.Endpoint) (transport.AuthMethod, error) {
 		}
 		key, err := gitssh.NewPublicKeysFromFile(who, file, "")
 		if err != nil {
-			return nil, fmt.Errorf("the key %q cannot be used as it is (%w): let ssh-agent hold it (ssh-add), or install git", file, err)
+			return nil, fmt.Errorf("the key %q cannot be used as it is (%w): let ssh-agent hold it (ssh-add), or install git",
+				file, err)
 		}
 		return key, nil
 	}
@@ -135,7 +136,8 @@ func (b builtIn) open(ctx context.Context, l *Line) (transport.UploadPackSession
 	return s, refs, nil
 }
 
-func (b builtIn) fetch(ctx context.Context, r *repository, store *trace.Store, l *Line, take func(io.Reader) error) (plumbing.Hash, error) {
+func (b builtIn) fetch(ctx context.Context, r *repository, store *trace.Store, l *Line,
+	take func(io.Reader) error) (plumbing.Hash, error) {
 	none := plumbing.ZeroHash
 	s, refs, err := b.open(ctx, l)
 	if err != nil || refs == nil {
@@ -214,7 +216,8 @@ func (b *bounded) Read(p []byte) (int, error) {
 	return n, err
 }
 
-// haves are commits that the other side may know, the newest first: our tip and what lies behind it at growing distances.
+// haves are commits that the other side may know, the newest first: our tip and what lies behind it at growing
+// distances.
 func haves(store *trace.Store, l *Line) ([]plumbing.Hash, error) {
 	tip, _, err := store.Head()
 	if err != nil {
@@ -248,7 +251,8 @@ func haves(store *trace.Store, l *Line) ([]plumbing.Hash, error) {
 	return list, nil
 }
 
-func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
+func (b builtIn) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64,
+	error) {
 	if l.local() {
 		return pushInto(ctx, store, l, old, tip)
 	}

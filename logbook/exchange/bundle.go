@@ -17,8 +17,8 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// A Bundle is what a bundle file says at its head (git's Documentation/gitformat-bundle, version 2): what the reader must hold
-// already, and which tips it brings.
+// A Bundle is what a bundle file says at its head (git's Documentation/gitformat-bundle, version 2): what the reader
+// must hold already, and which tips it brings.
 type Bundle struct {
 	// Needs are the commits that it builds on.
 	Needs []string
@@ -104,7 +104,8 @@ func goodRef(name string) error {
 		return hostile("the bundle brings a ref of the name %q", clip(name))
 	}
 	for part := range strings.SplitSeq(name, "/") {
-		if strings.HasPrefix(part, ".") || strings.HasSuffix(part, ".") || strings.HasSuffix(part, ".lock") || strings.Contains(part, "..") || badName(part) != "" {
+		if strings.HasPrefix(part, ".") || strings.HasSuffix(part, ".") || strings.HasSuffix(part, ".lock") ||
+			strings.Contains(part, "..") || badName(part) != "" {
 			return hostile("the bundle brings a ref of the name %q", clip(name))
 		}
 	}
@@ -139,12 +140,13 @@ type Arrived struct {
 type NeedsError struct{ Commits []string }
 
 func (e *NeedsError) Error() string {
-	return fmt.Sprintf("it builds on %s not here, the first %.12s", logbook.Counted(len(e.Commits), "commit"), e.Commits[0])
+	return fmt.Sprintf("it builds on %s not here, the first %.12s", logbook.Counted(len(e.Commits), "commit"),
+		e.Commits[0])
 }
 
-// OpenBundle reads a bundle whole, checks every byte of it, and only then makes its objects part of the book in dir; no ref is
-// touched. The errors are a *NeedsError, a *HostileError, a *packs.FormError, an *IncompleteError, or budget.ErrStopped when the context
-// ends: nothing was written then.
+// OpenBundle reads a bundle whole, checks every byte of it, and only then makes its objects part of the book in dir; no
+// ref is touched. The errors are a *NeedsError, a *HostileError, a *packs.FormError, an *IncompleteError, or
+// budget.ErrStopped when the context ends: nothing was written then.
 func OpenBundle(ctx context.Context, dir string, in io.Reader) (*Arrived, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
@@ -201,16 +203,16 @@ type Bag struct {
 	// Tip is the commit it brings, Needs the ones it builds on.
 	Tip   string
 	Needs []string
-	// Commits counts the commits in it, Behind those of the book that stay behind, Photos those among them that bring photos or
-	// bench traces.
+	// Commits counts the commits in it, Behind those of the book that stay behind, Photos those among them that bring
+	// photos or bench traces.
 	Commits, Behind, Photos int
 	// Text is the bundle.
 	Text []byte
 }
 
-// PackBag makes a bundle of what a side lacks that holds the given commits: up to a commit of the book, the tip when it is empty. It
-// is nil when there is nothing to send. Loose leaves the objects unpacked, for a stream that is packed as a whole. The same book gives
-// the same bytes.
+// PackBag makes a bundle of what a side lacks that holds the given commits: up to a commit of the book, the tip when it
+// is empty. It is nil when there is nothing to send. Loose leaves the objects unpacked, for a stream that is packed as
+// a whole. The same book gives the same bytes.
 func PackBag(ctx context.Context, dir string, has []string, upTo string, loose bool) (*Bag, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {
@@ -260,9 +262,9 @@ func hashes(list []string) []plumbing.Hash {
 	return out
 }
 
-// WithoutPhotos is the last commit on the way from what the other side has to the tip before the first one that brings a photo or a
-// bench trace; empty when the first one does. Only what a commit builds on can be left out of a history, so what is newer than a photo
-// waits with it.
+// WithoutPhotos is the last commit on the way from what the other side has to the tip before the first one that brings
+// a photo or a bench trace; empty when the first one does. Only what a commit builds on can be left out of a history,
+// so what is newer than a photo waits with it.
 func WithoutPhotos(ctx context.Context, dir string, has []string) (string, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {

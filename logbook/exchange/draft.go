@@ -71,7 +71,8 @@ func (d *Draft) check() error {
 	if !utf8.ValidString(d.Message) || strings.ContainsAny(d.Message, "\r\x00") {
 		return fmt.Errorf("the message may not hold carriage returns or NUL")
 	}
-	if d.Signer != nil && d.Signer.PublicKey().Type() != ssh.KeyAlgoED25519 && d.Signer.PublicKey().Type() != ssh.KeyAlgoSKED25519 {
+	if d.Signer != nil && d.Signer.PublicKey().Type() != ssh.KeyAlgoED25519 &&
+		d.Signer.PublicKey().Type() != ssh.KeyAlgoSKED25519 {
 		return fmt.Errorf("key of kind %s does not sign in a book, use ssh-ed25519", d.Signer.PublicKey().Type())
 	}
 	seen := map[string]bool{}
@@ -93,7 +94,8 @@ func (d *Draft) check() error {
 			return fmt.Errorf("change of %q: give a text, a path to move from, or Delete", c.Path)
 		}
 		if i := bytes.IndexByte(c.Text, '\r'); i >= 0 && !bytesOnly(c.Path) {
-			return fmt.Errorf("file %q line %d: a carriage return; a book's lines end in a bare line feed", c.Path, 1+bytes.Count(c.Text[:i], []byte("\n")))
+			return fmt.Errorf("file %q line %d: a carriage return; a book's lines end in a bare line feed", c.Path,
+				1+bytes.Count(c.Text[:i], []byte("\n")))
 		}
 	}
 	return nil

@@ -41,11 +41,11 @@ func worksIn(dir string) bool {
 	return err == nil && info.IsDir()
 }
 
-// pushInto carries into a repository that lies in a folder, such as a stick or a share, as a bundle is let into a book: pack and index
-// are written and synced beside it, take their names only when they are whole, and the branch moves behind them, under its lock, from
-// where it was seen. Go-git's server for folders names an index before its pack is there, keeps a half one, and builds on it the next
-// time; it moves branches in place and whatever they stand on. A folder in which somebody works takes no push: its files would no longer
-// be those of its branch.
+// pushInto carries into a repository that lies in a folder, such as a stick or a share, as a bundle is let into a book:
+// pack and index are written and synced beside it, take their names only when they are whole, and the branch moves
+// behind them, under its lock, from where it was seen. Go-git's server for folders names an index before its pack is
+// there, keeps a half one, and builds on it the next time; it moves branches in place and whatever they stand on. A
+// folder in which somebody works takes no push: its files would no longer be those of its branch.
 func pushInto(ctx context.Context, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
 	ep, err := transport.NewEndpoint(l.URL)
 	if err != nil {

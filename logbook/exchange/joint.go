@@ -13,14 +13,15 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// A Joint is what becomes of the files of two tips of one book: the changes to make to ours, and the files in which a signer has to
-// decide. Working it out writes nothing.
+// A Joint is what becomes of the files of two tips of one book: the changes to make to ours, and the files in which a
+// signer has to decide. Working it out writes nothing.
 type Joint struct {
 	// Merged are the files whose new text is neither side's, by path: whoever signs the merge answers for them.
 	Merged []string
 	// Conflicts are the files in which a signer has to decide, by path.
 	Conflicts []Conflict
-	// Twice are the rows of tables that both sides brought alike, and that stand twice: somebody has to say whether they are one.
+	// Twice are the rows of tables that both sides brought alike, and that stand twice: somebody has to say whether they
+	// are one.
 	Twice []TwiceRow
 
 	targets []target
@@ -33,8 +34,8 @@ type TwiceRow struct {
 	merge.Twice
 }
 
-// A Conflict is one file that both sides changed and no rule merges. In the index it stands as git leaves such a file: base, ours
-// and theirs in the stages 1 to 3; in the folder lies the text with markers.
+// A Conflict is one file that both sides changed and no rule merges. In the index it stands as git leaves such a file:
+// base, ours and theirs in the stages 1 to 3; in the folder lies the text with markers.
 type Conflict struct {
 	merge.Sides
 	merge.Outcome
@@ -63,15 +64,15 @@ type meeting struct {
 	walked       []plumbing.Hash // what commits has found
 }
 
-// ground is one base of a meeting: one of the commits that both tips have in their past and that none such has in its own. After two
-// sides have merged each other's work there are several.
+// ground is one base of a meeting: one of the commits that both tips have in their past and that none such has in its
+// own. After two sides have merged each other's work there are several.
 type ground struct {
 	us, them *side
 	later    deeds // what the other bases have in their past, and this one has not
 }
 
-// deeds are the files that some commits changed, by path, an overhaul by its name as well. A file in which a merge took over what
-// one side had is not changed by the merge.
+// deeds are the files that some commits changed, by path, an overhaul by its name as well. A file in which a merge took
+// over what one side had is not changed by the merge.
 type deeds map[string]bool
 
 func (d deeds) note(paths ...string) {
@@ -123,8 +124,10 @@ func (g *graph) deeds(only set) (deeds, error) {
 }
 
 // meet gathers what is to be known of two tips over their bases.
-func meet(store *trace.Store, g *graph, bases []plumbing.Hash, us, them set, ours, theirs plumbing.Hash) (m *meeting, err error) {
-	m = &meeting{store: store, graph: g, tips: [2]plumbing.Hash{ours, theirs}, ours: g.known[ours].tree, theirs: g.known[theirs].tree}
+func meet(store *trace.Store, g *graph, bases []plumbing.Hash, us, them set, ours, theirs plumbing.Hash) (m *meeting,
+	err error) {
+	m = &meeting{store: store, graph: g, tips: [2]plumbing.Hash{ours, theirs}, ours: g.known[ours].tree,
+		theirs: g.known[theirs].tree}
 	if m.us, err = g.deeds(less(us, them)); err != nil {
 		return nil, err
 	}
@@ -168,8 +171,8 @@ func less(a, b set) set {
 	return out
 }
 
-// join works out every file in which the tips differ. A file that only one side's commits changed stands as that side has it; so
-// nothing that anybody wrote is left behind, however the commits hang together.
+// join works out every file in which the tips differ. A file that only one side's commits changed stands as that side
+// has it; so nothing that anybody wrote is left behind, however the commits hang together.
 func (m *meeting) join() (*Joint, error) {
 	list, err := m.differences()
 	if err != nil {
@@ -204,8 +207,8 @@ func (m *meeting) join() (*Joint, error) {
 	return j, nil
 }
 
-// differences are the files in which the tips differ. Two files of one name in two folders are one that moved only where a side
-// moved it, or where it is an overhaul, which goes by its name.
+// differences are the files in which the tips differ. Two files of one name in two folders are one that moved only
+// where a side moved it, or where it is an overhaul, which goes by its name.
 func (m *meeting) differences() ([]trace.Difference, error) {
 	list, err := m.store.Differences(m.ours, m.theirs)
 	var all []trace.Difference
@@ -214,7 +217,8 @@ func (m *meeting) differences() ([]trace.Difference, error) {
 			all = append(all, d)
 			continue
 		}
-		all = append(all, trace.Difference{Path: d.From, Was: d.Was, Mode: d.Mode}, trace.Difference{Path: d.Path, Is: d.Is, Mode: d.Mode})
+		all = append(all, trace.Difference{Path: d.From, Was: d.Was, Mode: d.Mode}, trace.Difference{Path: d.Path, Is: d.Is,
+			Mode: d.Mode})
 	}
 	return all, err
 }
@@ -229,8 +233,8 @@ func (m *meeting) linked(d *trace.Difference) bool {
 	return false
 }
 
-// since is what each side did to a file since the base that has its newest text; against nothing, where two bases have each a text
-// that the other has not seen.
+// since is what each side did to a file since the base that has its newest text; against nothing, where two bases have
+// each a text that the other has not seen.
 func (m *meeting) since(here string, d *trace.Difference) (u, t *trace.Difference) {
 	for _, g := range m.grounds {
 		if g.later.touch(here, d.Path) {
@@ -277,8 +281,8 @@ func (s *side) gone(other *trace.Difference) *trace.Difference {
 
 func isExec(d *trace.Difference) bool { return d.Mode == "100755" }
 
-// key is the path that the file had in the base, or its path when it is new. A new overhaul goes by its name alone: the same record
-// may be begun in two folders.
+// key is the path that the file had in the base, or its path when it is new. A new overhaul goes by its name alone: the
+// same record may be begun in two folders.
 func key(d *trace.Difference) string {
 	p := d.Path
 	if d.From != "" {
@@ -335,7 +339,8 @@ func (j *Joint) both(m *meeting, u, t *trace.Difference) error {
 		if c.Sides.Path == "signers/allowed_signers" && c.Clean {
 			c.Clean = registerHolds(&c)
 		}
-		// Where a side went back to what stood before, nothing that is put together shows that it had written, but item by item.
+		// Where a side went back to what stood before, nothing that is put together shows that it had written, but item by
+		// item.
 		if !c.Clean || moved || !byItem && (u.Is == u.Was || t.Is == t.Was) {
 			c.Clean = false
 			if moved {

@@ -23,7 +23,8 @@ import (
 
 // A Line leads to another repository of the same book.
 type Line struct {
-	// Name is what the other side is called in messages: the remote's name, or the address as it was given, without a password.
+	// Name is what the other side is called in messages: the remote's name, or the address as it was given, without a
+	// password.
 	Name string
 	// URL is where it is: a folder, ssh, https or http.
 	URL string
@@ -33,7 +34,8 @@ type Line struct {
 	AtMost int64
 	// Progress gets what is going on, in lines or parts of lines; nil for nobody.
 	Progress io.Writer
-	// known is the remote's name in the book's settings; empty for an address that git has no name for. own is what names our own refs.
+	// known is the remote's name in the book's settings; empty for an address that git has no name for. own is what names
+	// our own refs.
 	known, own string
 	// Plain leaves out an installed git and uses the built-in transport.
 	Plain bool
@@ -42,7 +44,8 @@ type Line struct {
 var (
 	// ErrNoRemote says that there is no remote of that name, or none at all.
 	ErrNoRemote = errors.New("no such remote")
-	// ErrLine says that the line failed: it dropped, the other side refused it, or the time was up. The next try begins anew.
+	// ErrLine says that the line failed: it dropped, the other side refused it, or the time was up. The next try begins
+	// anew.
 	ErrLine = errors.New("the line failed")
 	// ErrBehind says that the other side has moved meanwhile: take in what is there and push again.
 	ErrBehind = errors.New("the other side has moved meanwhile")
@@ -68,8 +71,8 @@ type Sent struct {
 
 var nameForm = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9_-]{0,40}$`)
 
-// FindLine finds the remote that is meant: one of the book's by its name, a URL or a folder as it is, and without a name the
-// branch's own, origin, or the only one there is.
+// FindLine finds the remote that is meant: one of the book's by its name, a URL or a folder as it is, and without a
+// name the branch's own, origin, or the only one there is.
 func FindLine(dir, name string) (*Line, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
@@ -162,7 +165,8 @@ func (l *Line) check(dir string) error {
 		return nil
 	}
 	// host:path is ssh, unless it is a folder (or a drive).
-	if host, _, ok := strings.Cut(l.URL, ":"); ok && !strings.ContainsAny(host, `/\`) && len(host) > 1 && !isFolder(l.URL) {
+	if host, _, ok := strings.Cut(l.URL, ":"); ok && !strings.ContainsAny(host, `/\`) && len(host) > 1 &&
+		!isFolder(l.URL) {
 		return nil
 	}
 	if !filepath.IsAbs(l.URL) {
@@ -180,8 +184,8 @@ func (l *Line) local() bool {
 	return filepath.IsAbs(l.URL) || strings.HasPrefix(strings.ToLower(l.URL), "file://")
 }
 
-// remotes reads the addresses of the book's remotes, and which one its branch goes to. Nothing else of the book's settings is used:
-// they may name programs.
+// remotes reads the addresses of the book's remotes, and which one its branch goes to. Nothing else of the book's
+// settings is used: they may name programs.
 func (r *repository) remotes(branch string) (map[string]string, string, error) {
 	f, err := r.common.Open("config")
 	if err != nil {
@@ -209,14 +213,15 @@ func (l *Line) Aside(tip string) string {
 	return fmt.Sprintf("refs/needlebook/aside/%s-%.12s", l.own, tip)
 }
 
-// Fetch asks the other side for its tip and brings what the book lacks into its objects, once every byte of it was checked. No
-// branch and no ref is touched. The error may be ErrLine, a *HostileError, a *packs.FormError, an *IncompleteError.
+// Fetch asks the other side for its tip and brings what the book lacks into its objects, once every byte of it was
+// checked. No branch and no ref is touched. The error may be ErrLine, a *HostileError, a *packs.FormError, an
+// *IncompleteError.
 func (l *Line) Fetch(ctx context.Context, dir string) (*Came, error) {
 	return l.fetch(ctx, dir, true)
 }
 
-// Look asks what a fetch would bring, and lets nothing in. Over a network the size is not known before it travels: Bytes is then
-// -1, and Objects 0.
+// Look asks what a fetch would bring, and lets nothing in. Over a network the size is not known before it travels:
+// Bytes is then -1, and Objects 0.
 func (l *Line) Look(ctx context.Context, dir string) (*Came, error) {
 	return l.fetch(ctx, dir, false)
 }
@@ -292,8 +297,8 @@ func lineFailed(ctx context.Context, err error) error {
 	return err
 }
 
-// Push moves the other side's branch from where it stands to a commit of ours that has it in its past. Old is empty when there is no
-// such branch yet. ErrBehind says that somebody else was faster.
+// Push moves the other side's branch from where it stands to a commit of ours that has it in its past. Old is empty
+// when there is no such branch yet. ErrBehind says that somebody else was faster.
 func (l *Line) Push(ctx context.Context, dir, old, tip string) (*Sent, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
@@ -312,7 +317,8 @@ func (l *Line) Push(ctx context.Context, dir, old, tip string) (*Sent, error) {
 	return &Sent{Bytes: n, Took: time.Since(start)}, nil
 }
 
-// Note remembers where the other side stands, for ourselves and, where git knows the remote by a name, for git status too.
+// Note remembers where the other side stands, for ourselves and, where git knows the remote by a name, for git status
+// too.
 func (l *Line) Note(dir, tip string) error {
 	err := SetRef(dir, l.From(), tip)
 	if git := l.gitsRef(); err == nil && git != "" {
@@ -324,7 +330,8 @@ func (l *Line) Note(dir, tip string) error {
 // A Sighting is a commit on which the other side once stood, and the ref that remembers it.
 type Sighting struct{ Ref, Tip string }
 
-// Seen is where the other side stood: when it was last taken in, and when git last looked. It is empty before the first time.
+// Seen is where the other side stood: when it was last taken in, and when git last looked. It is empty before the first
+// time.
 func (l *Line) Seen(dir string) ([]Sighting, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {
@@ -351,7 +358,8 @@ func (l *Line) Seen(dir string) ([]Sighting, error) {
 	return seen, nil
 }
 
-// gitsRef is where git remembers the other side; empty where git has no name for it, or one that may not stand in a ref.
+// gitsRef is where git remembers the other side; empty where git has no name for it, or one that may not stand in a
+// ref.
 func (l *Line) gitsRef() string {
 	if l.known == "" || l.known != l.own {
 		return ""
@@ -373,11 +381,13 @@ type carrier interface {
 	// tip asks where the branch stands; zero when there is none.
 	tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash, error)
 	// fetch asks the same, and hands the pack of what the book lacks, if anything, to take.
-	fetch(ctx context.Context, r *repository, store *trace.Store, l *Line, take func(io.Reader) error) (plumbing.Hash, error)
+	fetch(ctx context.Context, r *repository, store *trace.Store, l *Line,
+		take func(io.Reader) error) (plumbing.Hash, error)
 	push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error)
 }
 
-// carrier is an installed git, but for a folder of this computer: git would run there what that folder names, its hooks above all.
+// carrier is an installed git, but for a folder of this computer: git would run there what that folder names, its hooks
+// above all.
 func (l *Line) carrier() carrier {
 	if git, err := exec.LookPath("git"); err == nil && !l.Plain && !l.local() {
 		return native{git}
@@ -385,8 +395,8 @@ func (l *Line) carrier() carrier {
 	return builtIn{}
 }
 
-// thin says that what is pushed may build on what the other side holds. The built-in transport cannot do that into a folder, where
-// nothing is paid by the byte.
+// thin says that what is pushed may build on what the other side holds. The built-in transport cannot do that into a
+// folder, where nothing is paid by the byte.
 func (l *Line) thin() bool {
 	_, plain := l.carrier().(builtIn)
 	return !plain || !l.local()

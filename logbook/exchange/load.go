@@ -14,7 +14,8 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// load is what the other side lacks of one tip: objects to send, the commits first, then texts and folders, oldest first.
+// load is what the other side lacks of one tip: objects to send, the commits first, then texts and folders, oldest
+// first.
 type load struct {
 	store *trace.Store
 	items []packs.Item
@@ -24,8 +25,8 @@ type load struct {
 	edge []plumbing.Hash
 }
 
-// loadOf works out what a side that holds some commits, and all behind them, lacks of a tip. Commits of has that the book does not
-// know are passed over.
+// loadOf works out what a side that holds some commits, and all behind them, lacks of a tip. Commits of has that the
+// book does not know are passed over.
 func loadOf(store *trace.Store, tip plumbing.Hash, has []plumbing.Hash) (*load, error) {
 	g := newGraph(store)
 	has = slices.DeleteFunc(slices.Clone(has), func(c plumbing.Hash) bool { return store.Has(c) != nil })
@@ -194,13 +195,14 @@ type Outgoing struct {
 	Commits int
 	Bytes   int64
 	Behind  int
-	// Photos counts the photos and bench traces among what stays behind, NextBytes is what one step more would take in all.
+	// Photos counts the photos and bench traces among what stays behind, NextBytes is what one step more would take in
+	// all.
 	Photos    int
 	NextBytes int64
 }
 
-// Outgoing works out what the other side, which stands on a commit, lacks of the book, within a bound of bytes (0 for none): a
-// longest piece of history from the oldest commit on.
+// Outgoing works out what the other side, which stands on a commit, lacks of the book, within a bound of bytes (0 for
+// none): a longest piece of history from the oldest commit on.
 func (l *Line) Outgoing(ctx context.Context, dir, stands string) (*Outgoing, error) {
 	store, err := trace.OpenStore(dir)
 	if err != nil {
@@ -235,7 +237,8 @@ func Fitting(ctx context.Context, dir string, has []string, bound int64) (*Outgo
 	return outgoing(store, tip, plumbing.ZeroHash, hashes(has), bound, true)
 }
 
-func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, bound int64, thin bool) (*Outgoing, error) {
+func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, bound int64, thin bool) (*Outgoing,
+	error) {
 	whole, err := loadOf(store, tip, has)
 	if err != nil {
 		return nil, err
@@ -296,8 +299,8 @@ func outgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, b
 	return o, nil
 }
 
-// stepsTo are the commits on which the other side's branch may come to stand, oldest first: those that have its present one in
-// their past.
+// stepsTo are the commits on which the other side's branch may come to stand, oldest first: those that have its present
+// one in their past.
 func stepsTo(store *trace.Store, commits []plumbing.Hash, old plumbing.Hash) ([]plumbing.Hash, error) {
 	if old.IsZero() {
 		return commits, nil

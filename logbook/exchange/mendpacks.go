@@ -39,7 +39,8 @@ func (m *mender) halves() error {
 		}
 		switch {
 		case ext == ".idx":
-			m.say(p, "the index of a pack that is missing: its removal was cut short", "take it away", func() error { return m.disk.Remove(p) })
+			m.say(p, "the index of a pack that is missing: its removal was cut short", "take it away",
+				func() error { return m.disk.Remove(p) })
 		case sound:
 			m.say(p, "a pack without its index: an intake was cut short", "write the index", func() error { return m.finish(p) })
 		default:
@@ -50,8 +51,8 @@ func (m *mender) halves() error {
 	return nil
 }
 
-// sound reads a pack whole and says whether it is; nothing is kept. An error says nothing of the pack: no room to read it, or a disk
-// that does not give it.
+// sound reads a pack whole and says whether it is; nothing is kept. An error says nothing of the pack: no room to read
+// it, or a disk that does not give it.
 func (m *mender) sound(p string) (bool, error) {
 	dir, err := os.MkdirTemp("", "needlebook-")
 	if err != nil {

@@ -23,9 +23,10 @@ import (
 	"needlebook/logbook/fault"
 )
 
-// native lets an installed git carry. It never runs inside the book: it gets a bare repository of its own, beside the book, that
-// borrows the book's objects and has settings of ours. So nothing that the book's settings or hooks name is run, and what comes
-// lies outside the book until it was checked; the user's own settings (ssh, credentials, proxies) hold.
+// native lets an installed git carry. It never runs inside the book: it gets a bare repository of its own, beside the
+// book, that borrows the book's objects and has settings of ours. So nothing that the book's settings or hooks name is
+// run, and what comes lies outside the book until it was checked; the user's own settings (ssh, credentials, proxies)
+// hold.
 type native struct{ git string }
 
 const nativeConfig = `[core]
@@ -51,12 +52,15 @@ const nativeConfig = `[core]
 
 // enforced are settings that nothing in a file may change.
 var enforced = []string{"-c", "core.hooksPath=/dev/null", "-c", "core.fsmonitor=false", "-c", "protocol.allow=never",
-	"-c", "protocol.file.allow=always", "-c", "protocol.ssh.allow=always", "-c", "protocol.https.allow=always", "-c", "protocol.http.allow=always",
+	"-c", "protocol.file.allow=always", "-c", "protocol.ssh.allow=always", "-c", "protocol.https.allow=always", "-c",
+	"protocol.http.allow=always",
 	"-c", "fetch.recurseSubmodules=no", "-c", "submodule.recurse=false", "-c", "gc.auto=0", "-c", "maintenance.auto=false"}
 
 // kept are the variables of git's that belong to the user and his line, not to a repository.
-var kept = map[string]bool{"GIT_SSH": true, "GIT_SSH_COMMAND": true, "GIT_SSH_VARIANT": true, "GIT_ASKPASS": true, "GIT_TERMINAL_PROMPT": true,
-	"GIT_PROXY_COMMAND": true, "GIT_SSL_CAINFO": true, "GIT_SSL_CAPATH": true, "GIT_SSL_NO_VERIFY": true, "GIT_SSL_CERT": true, "GIT_SSL_KEY": true,
+var kept = map[string]bool{"GIT_SSH": true, "GIT_SSH_COMMAND": true, "GIT_SSH_VARIANT": true, "GIT_ASKPASS": true,
+	"GIT_TERMINAL_PROMPT": true,
+	"GIT_PROXY_COMMAND":   true, "GIT_SSL_CAINFO": true, "GIT_SSL_CAPATH": true, "GIT_SSL_NO_VERIFY": true,
+	"GIT_SSL_CERT": true, "GIT_SSL_KEY": true,
 	"GIT_CONFIG_GLOBAL": true, "GIT_CONFIG_SYSTEM": true, "GIT_CONFIG_NOSYSTEM": true, "GIT_EXEC_PATH": true}
 
 // environment is the user's without what would lead git elsewhere.
@@ -92,7 +96,8 @@ func (n native) bare(r *repository, tips ...plumbing.Hash) (string, error) {
 			return dir, err
 		}
 	}
-	files := map[string]string{"HEAD": "ref: refs/heads/none\n", "config": nativeConfig, "objects/info/alternates": objects + "\n"}
+	files := map[string]string{"HEAD": "ref: refs/heads/none\n", "config": nativeConfig,
+		"objects/info/alternates": objects + "\n"}
 	for i, t := range tips {
 		if !t.IsZero() {
 			files[fmt.Sprintf("refs/heads/have%d", i)] = t.String() + "\n"
@@ -187,7 +192,8 @@ func (n native) tip(ctx context.Context, r *repository, l *Line) (plumbing.Hash,
 	return plumbing.ZeroHash, nil
 }
 
-func (n native) fetch(ctx context.Context, r *repository, store *trace.Store, l *Line, take func(io.Reader) error) (plumbing.Hash, error) {
+func (n native) fetch(ctx context.Context, r *repository, store *trace.Store, l *Line,
+	take func(io.Reader) error) (plumbing.Hash, error) {
 	none := plumbing.ZeroHash
 	ours, _, err := store.Head()
 	if err != nil {
@@ -214,8 +220,10 @@ func (n native) fetch(ctx context.Context, r *repository, store *trace.Store, l 
 		watch(ctx, bare, l.AtMost, stop)
 		return nil
 	}, stop)
-	says, err := n.run(ctx, l, n.command(ctx, bare, []string{"GIT_TRACE_PACKFILE=" + travelled}, "fetch", "--no-tags", "--no-write-fetch-head",
-		"--no-recurse-submodules", "--no-auto-maintenance", "--progress", "--", l.URL, "+refs/heads/"+l.Branch+":refs/heads/came"))
+	says, err := n.run(ctx, l, n.command(ctx, bare, []string{"GIT_TRACE_PACKFILE=" + travelled}, "fetch", "--no-tags",
+		"--no-write-fetch-head",
+		"--no-recurse-submodules", "--no-auto-maintenance", "--progress", "--", l.URL,
+		"+refs/heads/"+l.Branch+":refs/heads/came"))
 	stopped := context.Cause(ctx)
 	stop(nil)
 	<-watched
@@ -277,7 +285,8 @@ func grown(bare string, bound int64) bool {
 
 var written = regexp.MustCompile(`Writing objects: 100% \([0-9/]+\), ([0-9.]+) (bytes|KiB|MiB|GiB)`)
 
-func (n native) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64, error) {
+func (n native) push(ctx context.Context, r *repository, store *trace.Store, l *Line, old, tip plumbing.Hash) (int64,
+	error) {
 	bare, err := n.bare(r, tip, old)
 	if bare != "" {
 		defer end(bare, func() error { return os.RemoveAll(bare) })
@@ -285,7 +294,8 @@ func (n native) push(ctx context.Context, r *repository, store *trace.Store, l *
 	if err != nil {
 		return 0, err
 	}
-	says, err := n.run(ctx, l, n.command(ctx, bare, nil, "push", "--porcelain", "--progress", "--no-verify", "--no-follow-tags",
+	says, err := n.run(ctx, l, n.command(ctx, bare, nil, "push", "--porcelain", "--progress", "--no-verify",
+		"--no-follow-tags",
 		"--recurse-submodules=no", "--thin", "--", l.URL, tip.String()+":refs/heads/"+l.Branch))
 	if err != nil {
 		if strings.Contains(says, "refusing to update checked out branch") {
@@ -306,7 +316,8 @@ func (n native) push(ctx context.Context, r *repository, store *trace.Store, l *
 
 // moved reports whether a push was refused because the branch over there was no longer where we saw it.
 func moved(says string) bool {
-	for _, w := range []string{"non-fast-forward", "fetch first", "[rejected]", "cannot lock ref", "failed to update ref", "stale info"} {
+	for _, w := range []string{"non-fast-forward", "fetch first", "[rejected]", "cannot lock ref", "failed to update ref",
+		"stale info"} {
 		if strings.Contains(says, w) {
 			return true
 		}

@@ -23,10 +23,11 @@ import (
 // ErrNoMerge says that no merge waits for a person.
 var ErrNoMerge = errors.New("no merge waits to be resolved")
 
-// Open is a merge in the middle: what both sides changed waits for a person. It is git's own state, so git's commands work on it too.
+// Open is a merge in the middle: what both sides changed waits for a person. It is git's own state, so git's commands
+// work on it too.
 type Open struct {
-	// Ours and Theirs are the tips that meet; Theirs is empty when the program was stopped while it began or gave up the merge: then
-	// it can be given up, or begun once more.
+	// Ours and Theirs are the tips that meet; Theirs is empty when the program was stopped while it began or gave up the
+	// merge: then it can be given up, or begun once more.
 	Ours, Theirs string
 	// Message is what the merge commit will say, unless the hand says something else.
 	Message string
@@ -177,7 +178,8 @@ func withoutComments(text []byte) string {
 	return strings.TrimSpace(b.String())
 }
 
-// mergeHead reads the tip that is being merged; begun says that a merge was begun, though its tip may not be noted any more.
+// mergeHead reads the tip that is being merged; begun says that a merge was begun, though its tip may not be noted any
+// more.
 func (r *repository) mergeHead() (theirs plumbing.Hash, begun bool, err error) {
 	text, err := readIfThere(r.readGit, "MERGE_HEAD")
 	if err != nil {
@@ -260,9 +262,10 @@ func (l *locks) writeIndex() error {
 	return err
 }
 
-// Resolve decides one file of the open merge: it is to hold this text. It does what git add does, and git add does as well. Lies is what
-// the caller has read in the folder; when another text lies there by now the error is ErrEdited, and nothing was changed. Of two photos
-// none can hold both: the one that was not chosen is kept under the name that is returned.
+// Resolve decides one file of the open merge: it is to hold this text. It does what git add does, and git add does as
+// well. Lies is what the caller has read in the folder; when another text lies there by now the error is ErrEdited, and
+// nothing was changed. Of two photos none can hold both: the one that was not chosen is kept under the name that is
+// returned.
 func Resolve(dir, path string, lies, text []byte) (beside []string, err error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
@@ -317,8 +320,8 @@ func (r *repository) resolve(path string, lies, text []byte) (beside []string, e
 	return beside, l.writeIndex()
 }
 
-// beside finds a place of its own for each side's photo, or other file of bytes, that is not the one chosen: photos/tip.jpg becomes
-// photos/tip-2.jpg.
+// beside finds a place of its own for each side's photo, or other file of bytes, that is not the one chosen:
+// photos/tip.jpg becomes photos/tip-2.jpg.
 func (r *repository) beside(l *locks, name string, chosen []byte) ([]*arrival, error) {
 	open, err := r.readOpen(l.store, l.idx)
 	if err != nil {
@@ -336,12 +339,14 @@ func (r *repository) beside(l *locks, name string, chosen []byte) ([]*arrival, e
 			}
 			ending := path.Ext(name)
 			for n := 2; ; n++ {
-				a := &arrival{path: fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ending), n, ending), text: text, mode: filemode.Regular}
+				a := &arrival{path: fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ending), n, ending), text: text,
+					mode: filemode.Regular}
 				odd, err := r.lies(a)
 				if err != nil {
 					return nil, err
 				}
-				// What lies there with the same bytes was put there when the file was resolved before, or by a run that was stopped.
+				// What lies there with the same bytes was put there when the file was resolved before, or by a run that was
+				// stopped.
 				if here := bytes.Equal(a.lies, text); here || !odd && a.lies == nil && !taken[strings.ToLower(a.path)] {
 					a.changed = !here
 					taken[strings.ToLower(a.path)] = true
@@ -354,8 +359,9 @@ func (r *repository) beside(l *locks, name string, chosen []byte) ([]*arrival, e
 	return list, nil
 }
 
-// FinishMerge signs the open merge once every file is resolved: the commit holds what the index holds, and has both tips as parents. An
-// empty message means the one noted when the merge began. It says so only after reading back, like Write.
+// FinishMerge signs the open merge once every file is resolved: the commit holds what the index holds, and has both
+// tips as parents. An empty message means the one noted when the merge began. It says so only after reading back, like
+// Write.
 func FinishMerge(dir string, d Draft, notHis func(path string) string) (string, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
@@ -455,8 +461,8 @@ func (l *locks) edits(tree plumbing.Hash) ([]edit, error) {
 	return slices.CompactFunc(edits, func(a, b edit) bool { return a.path == b.path }), nil
 }
 
-// his holds the files whose text the merge makes, which is neither side's, against the signer's rights; what was joined without a hand
-// and changes nothing that either side wrote is anybody's.
+// his holds the files whose text the merge makes, which is neither side's, against the signer's rights; what was joined
+// without a hand and changes nothing that either side wrote is anybody's.
 func (r *repository) his(ours, theirs, tree plumbing.Hash, joint *Joint, notHis func(string) string) error {
 	store, err := r.store() // one that sees the new tree
 	if err != nil {
@@ -483,14 +489,16 @@ func (r *repository) his(ours, theirs, tree plumbing.Hash, joint *Joint, notHis 
 				continue
 			}
 		}
-		if why := notHis(d.Path); why != "" && slices.ContainsFunc(his, func(o trace.Difference) bool { return o.Path == d.Path }) {
+		if why := notHis(d.Path); why != "" && slices.ContainsFunc(his,
+			func(o trace.Difference) bool { return o.Path == d.Path }) {
 			return &NotHisError{why}
 		}
 	}
 	return nil
 }
 
-// forget clears what is noted of a merge, the tip first: without it nobody takes the book for being in the middle of one.
+// forget clears what is noted of a merge, the tip first: without it nobody takes the book for being in the middle of
+// one.
 func (r *repository) forget() error {
 	for _, name := range []string{"MERGE_HEAD", "MERGE_MSG", "AUTO_MERGE", "MERGE_MODE"} {
 		if err := r.git.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
@@ -500,11 +508,12 @@ func (r *repository) forget() error {
 	return nil
 }
 
-// Kept is a text that a signer had written into a file of a merge that was given up. It is in no commit; git cat-file blob shows it.
+// Kept is a text that a signer had written into a file of a merge that was given up. It is in no commit; git cat-file
+// blob shows it.
 type Kept struct{ Path, Blob string }
 
-// GiveUp takes the book back to where it was before the open merge: branch, index and files. A text that lies in the folder and is
-// neither the book's nor what the merge had put there is kept among git's objects and named.
+// GiveUp takes the book back to where it was before the open merge: branch, index and files. A text that lies in the
+// folder and is neither the book's nor what the merge had put there is kept among git's objects and named.
 func GiveUp(dir string) ([]Kept, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
@@ -595,7 +604,8 @@ func (r *repository) giveUp() (kept []Kept, err error) {
 	return kept, r.forget()
 }
 
-// made reports whether a file holds what the join made of its two sides, item by item, wherever each stands and however it is written.
+// made reports whether a file holds what the join made of its two sides, item by item, wherever each stands and however
+// it is written.
 func (j *Joint) made(store *trace.Store, d *trace.Difference) (bool, error) {
 	i := slices.IndexFunc(j.targets, func(t target) bool { return t.path == d.Path && t.text != nil })
 	if i < 0 || d.Is.IsZero() || !slices.Contains(j.Merged, d.Path) {

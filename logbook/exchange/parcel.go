@@ -24,8 +24,8 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// A HostileError says that what came holds something that no book may hold: a name that is another file on another system, or none
-// at all, a link out of the folder, another repository. Nothing of it was written.
+// A HostileError says that what came holds something that no book may hold: a name that is another file on another
+// system, or none at all, a link out of the folder, another repository. Nothing of it was written.
 type HostileError struct{ Why string }
 
 func (e *HostileError) Error() string { return e.Why }
@@ -41,11 +41,12 @@ type parcel struct {
 	pack  *packs.Pack
 }
 
-// asideTop is where the folders lie for what is not yet part of the book, below the folder of git that work trees share.
+// asideTop is where the folders lie for what is not yet part of the book, below the folder of git that work trees
+// share.
 const asideTop = "needlebook"
 
-// asideFolder is a new folder for what is not yet part of the book. The name holds the number of the process, so that the next run can
-// clear away what a killed one left.
+// asideFolder is a new folder for what is not yet part of the book. The name holds the number of the process, so that
+// the next run can clear away what a killed one left.
 func (r *repository) asideFolder() (string, error) {
 	disk := r.common
 	if err := disk.MkdirAll(asideTop, 0o777); err != nil {
@@ -82,7 +83,8 @@ func comingOf(name string) (pid int, ok bool) {
 	return pid, n == 1
 }
 
-// openParcel reads a pack whole and checks every byte of it, and the form of every object. The caller lets it in or discards it.
+// openParcel reads a pack whole and checks every byte of it, and the form of every object. The caller lets it in or
+// discards it.
 func (r *repository) openParcel(store *trace.Store, in io.Reader) (*parcel, error) {
 	p, err := r.readParcel(store, in)
 	if err != nil {
@@ -124,8 +126,9 @@ func (p *parcel) discard() error {
 	return p.r.removeAside(p.aside)
 }
 
-// letIn makes the pack part of the book's objects. Nothing refers to them yet. All that takes room is written and synced beside the
-// book, so that only two names are left to be given: the pack's, then the index's, by which git and we know that it is whole.
+// letIn makes the pack part of the book's objects. Nothing refers to them yet. All that takes room is written and
+// synced beside the book, so that only two names are left to be given: the pack's, then the index's, by which git and
+// we know that it is whole.
 func (p *parcel) letIn() error {
 	defer p.discard()
 	if p.pack.Len() == 0 {
@@ -143,8 +146,8 @@ func (p *parcel) letIn() error {
 	return putPack(p.r.common, p.aside, p.pack.Sum, index)
 }
 
-// putPack moves the file "pack" of a folder beside the book, which is synced, to its place among the packs, and its index behind it.
-// A pack whose index cannot follow is taken away again.
+// putPack moves the file "pack" of a folder beside the book, which is synced, to its place among the packs, and its
+// index behind it. A pack whose index cannot follow is taken away again.
 func putPack(disk durable, aside string, sum plumbing.Hash, index []byte) error {
 	name := "objects/pack/pack-" + sum.String()
 	packWas, packErr := isThere(disk, name+".pack")
@@ -255,8 +258,8 @@ func clip(s string) string {
 
 var deviceName = regexp.MustCompile(`(?i)^(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³]|conin\$|conout\$)( *\.|$)`)
 
-// badName says what is wrong with one part of a path: what some system would take for another file, for none, or for a part of
-// git's own folder. Names that are only unusual in a book are let in and marked, as any change is.
+// badName says what is wrong with one part of a path: what some system would take for another file, for none, or for a
+// part of git's own folder. Names that are only unusual in a book are let in and marked, as any change is.
 func badName(name string) string {
 	switch {
 	case name == "" || name == "." || name == "..":
@@ -282,7 +285,8 @@ func badName(name string) string {
 		}
 	}
 	// git~1 is the short name that Windows gives to .git.
-	if l := strings.ToLower(name); l == ".git" || strings.HasPrefix(l, "git~") || strings.HasPrefix(l, ".git") && l != ".gitattributes" && l != ".gitignore" && l != ".gitkeep" {
+	if l := strings.ToLower(name); l == ".git" || strings.HasPrefix(l, "git~") || strings.HasPrefix(l, ".git") &&
+		l != ".gitattributes" && l != ".gitignore" && l != ".gitkeep" {
 		return "is git's own"
 	}
 	return ""
@@ -322,8 +326,8 @@ func (p *parcel) list(tree plumbing.Hash, entry func(int, string, plumbing.Hash)
 	return int64(len(raw)), err
 }
 
-// whole follows the commits of the parcel from the tips on and sees that everything they refer to is there, in the parcel or in the
-// book, and that none of their folders goes beyond what a book's may be.
+// whole follows the commits of the parcel from the tips on and sees that everything they refer to is there, in the
+// parcel or in the book, and that none of their folders goes beyond what a book's may be.
 func (p *parcel) whole(tips ...plumbing.Hash) error {
 	seen, folders := set{}, trace.NewExtents(p.list)
 	for next := tips; len(next) > 0; {
@@ -373,7 +377,8 @@ func (p *parcel) missing(err error, id plumbing.Hash) error {
 	return &IncompleteError{id.String()}
 }
 
-// missing reports whether an error says that an object is nowhere in the book; one that cannot be read at the moment is not missing.
+// missing reports whether an error says that an object is nowhere in the book; one that cannot be read at the moment is
+// not missing.
 func missing(err error) bool {
 	var broken *trace.BrokenError
 	return errors.As(err, &broken) && broken.Missing

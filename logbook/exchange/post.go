@@ -22,8 +22,8 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// A Post is the other side of an exchange by mail or stick, and what is known of it. All of it lies below .git/needlebook and can be
-// lost without harm: then more travels than has to.
+// A Post is the other side of an exchange by mail or stick, and what is known of it. All of it lies below
+// .git/needlebook and can be lost without harm: then more travels than has to.
 type Post struct {
 	r *repository
 	// Side is the name that the user gives to the other side.
@@ -33,7 +33,8 @@ type Post struct {
 // OpenPost opens what is known of the other side.
 func OpenPost(dir, side string) (*Post, error) {
 	if !nameForm.MatchString(side) {
-		return nil, fmt.Errorf("%w: %q is no name for the other side: letters, digits, dash and underscore", ErrNoRemote, side)
+		return nil, fmt.Errorf("%w: %q is no name for the other side: letters, digits, dash and underscore",
+			ErrNoRemote, side)
 	}
 	r, err := openRepository(dir, newDurable)
 	return &Post{r, side}, err
@@ -84,8 +85,8 @@ type Parcelled struct {
 
 const keptSent = 50
 
-// Copy tells this copy of the book from every other one: by a number drawn once, and by where it lies, so that a copy made by copying
-// the folder is another one.
+// Copy tells this copy of the book from every other one: by a number drawn once, and by where it lies, so that a copy
+// made by copying the folder is another one.
 func (p *Post) Copy() (string, error) {
 	const name = "needlebook/copy"
 	drawn, err := readIfThere(func(name string) ([]byte, error) { return readPlain(p.r.common, name) }, name)
@@ -154,8 +155,8 @@ func (r *repository) putFile(name string, text []byte) error {
 	return r.common.Rename(name+".tmp", name)
 }
 
-// Holds remembers that the other side holds commits, with all behind them. Those that the book does not know are of no use yet and
-// are passed over.
+// Holds remembers that the other side holds commits, with all behind them. Those that the book does not know are of no
+// use yet and are passed over.
 func (p *Post) Holds(list ...string) error {
 	k, err := p.load()
 	if err != nil {
@@ -201,8 +202,8 @@ func (p *Post) Has() ([]string, error) {
 	return k.Has, err
 }
 
-// Asked takes in what an acknowledgement says beside what its writer holds: the parts that he asks for again and the receipts he
-// has.
+// Asked takes in what an acknowledgement says beside what its writer holds: the parts that he asks for again and the
+// receipts he has.
 func (p *Post) Asked(lacks []mailbag.Lack, receipts int) error {
 	k, err := p.load()
 	if err != nil {
@@ -225,8 +226,8 @@ func (p *Post) Receipts() (int, error) {
 	return k.Receipts, err
 }
 
-// Again makes the parts once more that the other side asks for; only with the same bytes as before do parts fit together, so a bag
-// that comes out otherwise is left out, and goes as a new one.
+// Again makes the parts once more that the other side asks for; only with the same bytes as before do parts fit
+// together, so a bag that comes out otherwise is left out, and goes as a new one.
 func (p *Post) Again(ctx context.Context) ([]mailbag.Part, error) {
 	k, err := p.load()
 	if err != nil || len(k.Asked) == 0 {
@@ -307,7 +308,8 @@ func (p *Post) Opened(bag, tip string) error {
 	return p.save(k)
 }
 
-// WasOpened says whether what a bag brought is in the branch: a part of it that comes once more need not wait for others.
+// WasOpened says whether what a bag brought is in the branch: a part of it that comes once more need not wait for
+// others.
 func (p *Post) WasOpened(bag string) (bool, error) {
 	k, err := p.load()
 	if err != nil {
@@ -332,8 +334,8 @@ func (p *Post) WasOpened(bag string) (bool, error) {
 
 const parts = "needlebook/parts"
 
-// KeepPart keeps a part until the others of its bundle are there, and returns the bundle when it was the last one. The parts of a
-// bundle that is complete are let go by Forget.
+// KeepPart keeps a part until the others of its bundle are there, and returns the bundle when it was the last one. The
+// parts of a bundle that is complete are let go by Forget.
 func (p *Post) KeepPart(part *mailbag.Part) (bundle []byte, err error) {
 	dir := path.Join(parts, part.Bag)
 	if err := p.r.putFile(path.Join(dir, fmt.Sprintf("%03d", part.Number)), part.File()); err != nil {

@@ -118,8 +118,8 @@ func (m *mender) list(dir string) ([]fs.FileInfo, error) {
 	return files, err
 }
 
-// bad reports whether an error says that what is stored is missing or is not what it has to be. Any other one says nothing of it: the
-// disk did not give it, so that it may be whole, and a repair would write over it.
+// bad reports whether an error says that what is stored is missing or is not what it has to be. Any other one says
+// nothing of it: the disk did not give it, so that it may be whole, and a repair would write over it.
 func bad(err error) bool {
 	var broken *trace.BrokenError
 	return errors.As(err, &broken) && !broken.Unread || errors.Is(err, trace.ErrUnborn)
@@ -226,7 +226,8 @@ func (m *mender) lastLogged(store *trace.Store, branch, what string) error {
 		m.say(p, what, remedy, m.write(p, was+"\n"))
 		return nil
 	}
-	m.say(p, strings.Replace(what, "that can be read: ", "that can be read, and its log names none: ", 1)+"; fetch the book from its other copy", "", nil)
+	m.say(p, strings.Replace(what, "that can be read: ", "that can be read, and its log names none: ", 1)+
+		"; fetch the book from its other copy", "", nil)
 	return nil
 }
 
@@ -283,7 +284,8 @@ func (m *mender) staged(git string) error {
 		}
 	}
 	if slices.ContainsFunc(idx.Entries, func(e *index.Entry) bool { return e.Stage != 0 }) {
-		m.say(p, "a merge was cut short while it began: the next sync goes on with it, and needlebook resolve --give-up takes it back", "", nil)
+		m.say(p, "a merge was cut short while it began: the next sync goes on with it, and needlebook resolve --give-up "+
+			"takes it back", "", nil)
 		return nil
 	}
 	if differing := unlike(idx, now); len(differing) > 0 {
@@ -291,7 +293,8 @@ func (m *mender) staged(git string) error {
 		if len(differing) > 4 {
 			shown += fmt.Sprintf(" and %d more", len(differing)-4)
 		}
-		m.say(p, "files are marked for a commit that was not made, or was cut short: "+shown, "mark nothing; the files in the folder stay as they are, and can be signed", again)
+		m.say(p, "files are marked for a commit that was not made, or was cut short: "+shown,
+			"mark nothing; the files in the folder stay as they are, and can be signed", again)
 	}
 	return nil
 }
@@ -328,8 +331,8 @@ func unlike(idx *index.Index, now map[string]plumbing.Hash) []string {
 	return slices.Compact(all)
 }
 
-// restage writes the index anew from the tip's files. Size and time stand only where the folder holds that very text, so that git
-// looks at all others.
+// restage writes the index anew from the tip's files. Size and time stand only where the folder holds that very text,
+// so that git looks at all others.
 func (m *mender) restage(p string, now map[string]plumbing.Hash) error {
 	idx := &index.Index{Version: 2}
 	paths := make([]string, 0, len(now))
@@ -376,15 +379,19 @@ func (m *mender) leftovers() error {
 		case strings.HasSuffix(name, ".lock"):
 			what := "a lock: a program that was killed left it, or one is writing at this moment"
 			if !inGit {
-				what = "a text on its way into " + strings.TrimSuffix(rel, ".lock") + ": the program that wrote it was killed, or writes at this moment"
+				what = "a text on its way into " + strings.TrimSuffix(rel, ".lock") +
+					": the program that wrote it was killed, or writes at this moment"
 			}
 			m.say(rel, what, "take it away; what it was to replace stays as it is", remove)
 		case rel == m.git+"/index.coming":
-			m.say(rel, "a list of the files on its way when a merge began and was cut short; the next sync makes it again", "take it away", remove)
-		case inGit && (strings.HasPrefix(name, "tmp_") || strings.HasPrefix(name, "tmp-")) && strings.HasPrefix(rel, m.git+"/objects/"):
+			m.say(rel, "a list of the files on its way when a merge began and was cut short; the next sync makes it again",
+				"take it away", remove)
+		case inGit && (strings.HasPrefix(name, "tmp_") || strings.HasPrefix(name, "tmp-")) &&
+			strings.HasPrefix(rel, m.git+"/objects/"):
 			m.say(rel, "an object half written; nothing refers to it", "take it away", remove)
 		case !inGit && strings.HasPrefix(name, ".") && strings.HasSuffix(name, ".coming"):
-			m.say(rel, "a text on its way into the folder when a sync was cut short; the next sync brings it again", "take it away", remove)
+			m.say(rel, "a text on its way into the folder when a sync was cut short; the next sync brings it again",
+				"take it away", remove)
 		}
 		return nil
 	})

@@ -41,7 +41,8 @@ func ReadSettings(dir string) (Settings, error) {
 		own = filepath.Join(home, ".config")
 	}
 	s := Settings{}
-	for _, name := range []string{filepath.Join(own, "git", "config"), filepath.Join(home, ".gitconfig"), filepath.Join(common, "config")} {
+	for _, name := range []string{filepath.Join(own, "git", "config"), filepath.Join(home, ".gitconfig"),
+		filepath.Join(common, "config")} {
 		if err := s.file(name); err != nil {
 			return nil, err
 		}

@@ -10,7 +10,8 @@ import (
 // maxBundle bounds what a packed bundle may unpack to.
 const maxBundle = 2 << 30
 
-// Smaller packs a bundle as a whole, with gzip; what is in it should not be packed already. gzip -d makes the bundle of it again.
+// Smaller packs a bundle as a whole, with gzip; what is in it should not be packed already. gzip -d makes the bundle of
+// it again.
 func Smaller(bundle []byte) ([]byte, error) {
 	var b bytes.Buffer
 	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)

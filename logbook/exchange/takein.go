@@ -37,12 +37,12 @@ type Taken struct {
 	Joint
 }
 
-// TakeIn brings another tip, whose objects are in the book already, into the branch of the book in dir: nothing to do when it is in
-// the branch's past, a step forward when the branch is in its past, a merge otherwise. The draft gives the merge commit's author,
-// message and signer; notHis says why its signer may not change a path. Conflicts stay with a hand, all else goes through: the folder
-// and the index then stand in the middle of a merge, as git leaves one. An *InTheWayError names files of the user's that would be
-// written over; nothing was changed then, as after any other error but one in reading back. When the context ends before anything is
-// written, the error is budget.ErrStopped.
+// TakeIn brings another tip, whose objects are in the book already, into the branch of the book in dir: nothing to do
+// when it is in the branch's past, a step forward when the branch is in its past, a merge otherwise. The draft gives
+// the merge commit's author, message and signer; notHis says why its signer may not change a path. Conflicts stay with
+// a hand, all else goes through: the folder and the index then stand in the middle of a merge, as git leaves one. An
+// *InTheWayError names files of the user's that would be written over; nothing was changed then, as after any other
+// error but one in reading back. When the context ends before anything is written, the error is budget.ErrStopped.
 func TakeIn(ctx context.Context, dir, theirs string, d Draft, notHis func(path string) string) (*Taken, error) {
 	r, err := openRepository(dir, newDurable)
 	if err != nil {
@@ -56,7 +56,8 @@ func TakeIn(ctx context.Context, dir, theirs string, d Draft, notHis func(path s
 	}
 }
 
-func (r *repository) takeIn(ctx context.Context, theirs plumbing.Hash, d *Draft, notHis func(string) string) (*Taken, error) {
+func (r *repository) takeIn(ctx context.Context, theirs plumbing.Hash, d *Draft, notHis func(string) string) (*Taken,
+	error) {
 	store, err := r.store()
 	if err != nil {
 		return nil, err
@@ -170,7 +171,8 @@ func (j *Joint) put(o objects) (err error) {
 	return nil
 }
 
-// fits returns an error when the files of the merge cannot lie in one folder: one side's folder has the name of the other's file.
+// fits returns an error when the files of the merge cannot lie in one folder: one side's folder has the name of the
+// other's file.
 func (j *Joint) fits(o objects, tree plumbing.Hash) error {
 	var edits []edit
 	for _, t := range j.targets {
@@ -183,13 +185,15 @@ func (j *Joint) fits(o objects, tree plumbing.Hash) error {
 	}
 	slices.SortFunc(edits, func(a, b edit) int { return strings.Compare(a.path, b.path) })
 	if _, _, err := rewrite(o, tree, "", edits); err != nil {
-		return fmt.Errorf("the two sides do not fit into one folder: %w; move one of them, on its side, and do the same again", err)
+		return fmt.Errorf("the two sides do not fit into one folder: %w; move one of them, on its side, and do "+
+			"the same again", err)
 	}
 	return nil
 }
 
 // mergeCommit makes the commit of a merge in which nothing is left to decide.
-func (r *repository) mergeCommit(o objects, tree plumbing.Hash, targets []target, parents []plumbing.Hash, d *Draft) (plumbing.Hash, error) {
+func (r *repository) mergeCommit(o objects, tree plumbing.Hash, targets []target, parents []plumbing.Hash,
+	d *Draft) (plumbing.Hash, error) {
 	edits := make([]edit, 0, len(targets))
 	for _, t := range targets {
 		edits = append(edits, edit{path: t.path, blob: t.is})

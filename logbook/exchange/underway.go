@@ -6,8 +6,8 @@ import (
 	"sync"
 )
 
-// underway are the locks that this program holds, and the folders beside a book in which something is made. Whoever ends the program
-// takes them away first: what they were to replace stands as it did.
+// underway are the locks that this program holds, and the folders beside a book in which something is made. Whoever
+// ends the program takes them away first: what they were to replace stands as it did.
 var underway = struct {
 	sync.Mutex
 	paths map[string]bool
@@ -32,9 +32,9 @@ func end(path string, do func() error) error {
 	return do()
 }
 
-// Halt takes away what is underway and lets no lock be taken, given back or put in place any more: a program that is told to end, and
-// does not come back from what it does, calls it and ends. Every file is then wholly its old or its new text, as after a kill, and no
-// lock is left.
+// Halt takes away what is underway and lets no lock be taken, given back or put in place any more: a program that is
+// told to end, and does not come back from what it does, calls it and ends. Every file is then wholly its old or its
+// new text, as after a kill, and no lock is left.
 func Halt() {
 	underway.Lock() // for good
 	for path := range underway.paths {

@@ -1,6 +1,6 @@
-// Package export turns a book into tables that other programs read: comma-separated values that open right in a spreadsheet, and
-// one JSON object a line. A text of the book never becomes a formula there. What a value is worth is left to others, who hand
-// their own tables in.
+// Package export turns a book into tables that other programs read: comma-separated values that open right in a
+// spreadsheet, and one JSON object a line. A text of the book never becomes a formula there. What a value is worth is
+// left to others, who hand their own tables in.
 //
 // Begin with Table and its methods CSV and JSONLines.
 package export
@@ -41,8 +41,8 @@ func (t Table) Documentation() string {
 	return b.String()
 }
 
-// CSV writes the table after RFC 4180, with a header, in UTF-8 with the mark by which spreadsheets know it. A text cell that a
-// spreadsheet would take for a formula gets an apostrophe before it; numbers stay numbers, negative ones too.
+// CSV writes the table after RFC 4180, with a header, in UTF-8 with the mark by which spreadsheets know it. A text cell
+// that a spreadsheet would take for a formula gets an apostrophe before it; numbers stay numbers, negative ones too.
 func (t Table) CSV(w io.Writer) error {
 	if _, err := io.WriteString(w, "\ufeff"); err != nil {
 		return err
@@ -71,8 +71,8 @@ func (t Table) CSV(w io.Writer) error {
 	return out.Error()
 }
 
-// harmless keeps a text from being worked out by a spreadsheet: OWASP, CSV Injection, with the full-width signs that some
-// spreadsheets fold.
+// harmless keeps a text from being worked out by a spreadsheet: OWASP, CSV Injection, with the full-width signs that
+// some spreadsheets fold.
 func harmless(cell string) string {
 	cell = strings.ReplaceAll(cell, "\x00", "\ufffd")
 	rest := strings.TrimLeft(cell, " \u00a0\u3000\ufeff")

@@ -1,6 +1,6 @@
-// Package fault keeps a mistake of this program from reaching a person as a crash: a panic in one page, one check or one file becomes
-// an error that says what could not be done and at which line of ours, and the rest of the work goes on. Every room uses it, and
-// nothing else recovers or starts a goroutine.
+// Package fault keeps a mistake of this program from reaching a person as a crash: a panic in one page, one check or
+// one file becomes an error that says what could not be done and at which line of ours, and the rest of the work goes
+// on. Every room uses it, and nothing else recovers or starts a goroutine.
 //
 // Begin with [Catch].
 package fault
@@ -29,7 +29,8 @@ func (f *Fault) Error() string {
 	return fmt.Sprintf("could not %s: %s at %s", doing, f.What, f.Where)
 }
 
-// Catch does some work, and returns a [*Fault] where it panics. Doing says what could not be done then: "make the page due.html".
+// Catch does some work, and returns a [*Fault] where it panics. Doing says what could not be done then: "make the page
+// due.html".
 func Catch(doing string, work func() error) (err error) {
 	defer func() {
 		if f := caught(recover()); f != nil {
@@ -66,7 +67,8 @@ type Group struct {
 // Go does some work beside the caller.
 func (g *Group) Go(work func()) { g.workers.Go(func() { g.Do(work) }) }
 
-// Do does one piece of such work, so that its worker goes on to the next one, and whoever hands them out does not wait for ever.
+// Do does one piece of such work, so that its worker goes on to the next one, and whoever hands them out does not wait
+// for ever.
 func (g *Group) Do(work func()) {
 	defer func() {
 		if f := caught(recover()); f != nil {
@@ -128,7 +130,8 @@ func ours() string {
 	}
 }
 
-// place is file and line of a frame of ours, by the package it belongs to, so that no path of the machine that built it shows.
+// place is file and line of a frame of ours, by the package it belongs to, so that no path of the machine that built it
+// shows.
 func place(f runtime.Frame) string {
 	end := strings.LastIndexByte(f.Function, '/') + 1
 	name, _, _ := strings.Cut(f.Function[end:], ".")

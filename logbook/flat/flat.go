@@ -1,10 +1,10 @@
-// Package flat reads the plain subset of YAML that nearly every record is written in, many times faster than the YAML library, and
-// hands out the same nodes at the same places. Whatever is unusual it leaves to the library: it says no rather than guess, and knows
-// nothing of keys, values or faults.
+// Package flat reads the plain subset of YAML that nearly every record is written in, many times faster than the YAML
+// library, and hands out the same nodes at the same places. Whatever is unusual it leaves to the library: it says no
+// rather than guess, and knows nothing of keys, values or faults.
 //
-// The subset: keys of letters, digits, underscores and dashes; values on one line, plain, quoted without backslashes, or in brackets, which
-// may go on with the next line behind a comma; blocks and lists of blocks by indentation with spaces; comments. No anchors, tags, tabs,
-// text over several lines, nor anything that the library would report.
+// The subset: keys of letters, digits, underscores and dashes; values on one line, plain, quoted without backslashes,
+// or in brackets, which may go on with the next line behind a comma; blocks and lists of blocks by indentation with
+// spaces; comments. No anchors, tags, tabs, text over several lines, nor anything that the library would report.
 //
 // Begin with [Reader.Read].
 package flat
@@ -16,7 +16,8 @@ import (
 	"go.yaml.in/yaml/v4"
 )
 
-// Reader reads one text after another and uses its nodes again. The zero Reader is ready; one goroutine may use it at a time.
+// Reader reads one text after another and uses its nodes again. The zero Reader is ready; one goroutine may use it at a
+// time.
 type Reader struct {
 	nodes []*yaml.Node
 	used  int
@@ -36,9 +37,9 @@ type line struct {
 	end    int // offset behind its last character that is no space
 }
 
-// Read reads a text as the library would, without the document node around it. The nodes hold until the next call; strings in them are
-// parts of the text. Of the tags only "!!null" is told from the rest, which are all "!!str". ok is false where the text holds anything
-// outside the subset, or nothing at all: then the library has to read it.
+// Read reads a text as the library would, without the document node around it. The nodes hold until the next call;
+// strings in them are parts of the text. Of the tags only "!!null" is told from the rest, which are all "!!str". ok is
+// false where the text holds anything outside the subset, or nothing at all: then the library has to read it.
 func (r *Reader) Read(text string) (root *yaml.Node, ok bool) {
 	if !common(text) {
 		return nil, false
@@ -57,7 +58,8 @@ func (r *Reader) Read(text string) (root *yaml.Node, ok bool) {
 	return root, r.plain
 }
 
-// common says that a text holds only characters that mean the same to every reader: no control character, no rare line end, no mark.
+// common says that a text holds only characters that mean the same to every reader: no control character, no rare line
+// end, no mark.
 func common(text string) bool {
 	wide := false
 	for i := range len(text) {
@@ -128,7 +130,8 @@ func (r *Reader) node(kind yaml.Kind, style yaml.Style, at int, value string) *y
 	return n
 }
 
-// column counts the characters of the line up to an offset, on from the last one that was asked for: a line may be as long as a file.
+// column counts the characters of the line up to an offset, on from the last one that was asked for: a line may be as
+// long as a file.
 func (r *Reader) column(at int) int {
 	if r.counted < r.line.begin || r.counted > at {
 		r.counted, r.columns = r.line.begin, 1

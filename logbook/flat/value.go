@@ -43,7 +43,8 @@ func (r *Reader) unusual(at int) (*yaml.Node, int) {
 
 // begins says that a plain value may begin with a byte.
 func begins(c byte) bool {
-	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '+' || c == '.' || c == '(' || c == '/' || c >= 0x80
+	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '+' || c == '.' || c == '(' ||
+		c == '/' || c >= 0x80
 }
 
 // plainEnd is the offset behind a plain value.

@@ -1,6 +1,6 @@
-// Package founding writes the first files of a book: the vessel with her engines, the opening state, a limits file for each type
-// of valve with every limit blank and a place for its page, the tables with their headers, all taught by remarks. No number of
-// any maker is known here. It touches no disk and no history.
+// Package founding writes the first files of a book: the vessel with her engines, the opening state, a limits file for
+// each type of valve with every limit blank and a place for its page, the tables with their headers, all taught by
+// remarks. No number of any maker is known here. It touches no disk and no history.
 //
 // Begin with Files.
 package founding
@@ -97,7 +97,8 @@ func (b Book) Check() error {
 	seen, types := map[string]bool{}, map[string]string{}
 	for _, e := range b.Engines {
 		if !named.MatchString(e.ID) {
-			return fmt.Errorf("engine %q: an id of letters, digits, dots and dashes, as every record repeats it; its name on board is free", e.ID)
+			return fmt.Errorf("engine %q: an id of letters, digits, dots and dashes, as every record repeats it; its name on "+
+				"board is free", e.ID)
 		}
 		file := logbook.FileName(e.Type)
 		if !named.MatchString(file) {
@@ -160,7 +161,8 @@ func Files(b Book) ([]File, error) {
 	}
 	slices.SortFunc(files, func(a, b File) int { return strings.Compare(a.Path, b.Path) })
 	for _, f := range files {
-		if problems := logbook.Problems(f.Path, []byte(f.Text)); strings.HasSuffix(f.Path, ".md") && f.Path != "readme.md" && len(problems) > 0 {
+		if problems := logbook.Problems(f.Path, []byte(f.Text)); strings.HasSuffix(f.Path, ".md") && f.Path != "readme.md" &&
+			len(problems) > 0 {
 			return nil, Misfit{problems[0]}
 		}
 	}

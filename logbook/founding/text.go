@@ -27,20 +27,25 @@ front matter with them: point its setting for YAML schemas at them.
 // vessel is book.md.
 func (b Book) vessel() string {
 	var t strings.Builder
-	t.WriteString("---\n# The vessel, her engines, what sat where on the first day, and the thresholds of the rules. Text behind # is for you.\n")
-	fmt.Fprintf(&t, "vessel: %s\nengines:                          # cylinders in their order; every record names them so\n", quote(b.Vessel))
+	t.WriteString("---\n# The vessel, her engines, what sat where on the first day, and the thresholds of the rules. " +
+		"Text behind # is for you.\n")
+	fmt.Fprintf(&t, "vessel: %s\nengines:                          # cylinders in their order; every record "+
+		"names them so\n", quote(b.Vessel))
 	for _, e := range b.Engines {
 		fmt.Fprintf(&t, "  - {id: %s, ", quote(e.ID))
 		if e.Name != "" {
 			fmt.Fprintf(&t, "name: %s, ", quote(e.Name))
 		}
-		fmt.Fprintf(&t, "type: %s, cylinders: [%s], numbered_from: %s, limits: %s", quote(e.Type), strings.Join(e.Cylinders, ", "), quote(e.From), quote(logbook.FileName(e.Type)))
+		fmt.Fprintf(&t, "type: %s, cylinders: [%s], numbered_from: %s, limits: %s", quote(e.Type),
+			strings.Join(e.Cylinders, ", "), quote(e.From), quote(logbook.FileName(e.Type)))
 		if e.Interval != "" {
 			fmt.Fprintf(&t, ", interval: %s", e.Interval)
 		}
 		t.WriteString("}\n")
 	}
-	fmt.Fprintf(&t, "opening:                          # what sat where, and what lay in the spares rack\n  date: %s\n  fitted:                         # since: hours it had run by that day; left: opening pressure it was set to\n", b.From)
+	fmt.Fprintf(&t, "opening:                          # what sat where, and what lay in the spares rack\n  date: %s\n  "+
+		"fitted:                         # since: hours it had run by that day; left: opening pressure it was set to\n",
+		b.From)
 	for _, e := range b.Engines {
 		for _, c := range e.Cylinders {
 			t.WriteString(b.fitted(e.ID, c))
@@ -53,8 +58,10 @@ func (b Book) vessel() string {
 	if len(b.Rack) == 0 {
 		t.WriteString("    # - {holder: \"\", nozzle: \"\", left: , place: }\n")
 	}
-	t.WriteString("accepts:\n  failed_as_found:                   # chance of a bad valve the owner accepts at full interval, in %\n")
-	t.WriteString("settings:                         # thresholds of the rules: the owner's to change, each with where it comes from\n")
+	t.WriteString("accepts:\n  failed_as_found:                   # chance of a bad valve the owner accepts at full " +
+		"interval, in %\n")
+	t.WriteString("settings:                         # thresholds of the rules: the owner's to change, each with where " +
+		"it comes from\n")
 	for _, f := range fields("book") {
 		if f.Key != "settings" {
 			continue
@@ -74,7 +81,8 @@ func (b Book) fitted(engine, cylinder string) string {
 			return fmt.Sprintf("    - {engine: %s, cylinder: %s, %s}\n", quote(engine), quote(cylinder), v.parts())
 		}
 	}
-	return fmt.Sprintf("    # - {engine: %s, cylinder: %s, holder: \"\", nozzle: \"\", counter: , since: , left: , marking: }\n", quote(engine), quote(cylinder))
+	return fmt.Sprintf("    # - {engine: %s, cylinder: %s, holder: \"\", nozzle: \"\", counter: , since: , left: , "+
+		"marking: }\n", quote(engine), quote(cylinder))
 }
 
 // parts are the keys of a valve that are known.
@@ -97,7 +105,8 @@ func (v Valve) parts() string {
 // limits is the limits file of one type: every limit there is, blank, each with room for the page it is copied from.
 func (b Book) limits(kind string) string {
 	var t strings.Builder
-	t.WriteString("---\n# Copy each limit from the owner's copy of the maker's manual, with its unit, and write its page behind #.\n" +
+	t.WriteString("---\n# Copy each limit from the owner's copy of the maker's manual, with its unit, and write its " +
+		"page behind #.\n" +
 		"# Leave empty what the manual does not state: it is judged by nothing, and said so.\n" +
 		"# A later revision is a second item below this one; it states only what changed.\n")
 	fmt.Fprintf(&t, "type: %s\nrevisions:\n", quote(kind))

@@ -34,7 +34,8 @@ type Uncertainty struct {
 	Why    string // what is expected
 }
 
-// Convert turns each line of a table into a record of the book. name is the table's, for the record to say where it comes from.
+// Convert turns each line of a table into a record of the book. name is the table's, for the record to say where it
+// comes from.
 func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 	t, err := table(src)
 	if err != nil {
@@ -44,7 +45,8 @@ func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 	used := map[string]bool{}
 	for _, e := range m {
 		if e.Column != "" && !slices.Contains(t.names, e.Column) {
-			return r, fmt.Errorf("the table has no column %q, which the map names; it has %s", e.Column, strings.Join(t.names, ", "))
+			return r, fmt.Errorf("the table has no column %q, which the map names; it has %s", e.Column,
+				strings.Join(t.names, ", "))
 		}
 		used[e.Column] = true
 	}
@@ -63,7 +65,8 @@ func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
 		case b.Overhaul(stem) != nil:
 			doubts = append(doubts, Uncertainty{l.line, "", stem, "an overhaul that the book does not hold yet"})
 		case first != 0:
-			doubts = append(doubts, Uncertainty{l.line, "", stem, fmt.Sprintf("one line for each overhaul; line %d is the same holder on the same day", first)})
+			doubts = append(doubts, Uncertainty{l.line, "", stem,
+				fmt.Sprintf("one line for each overhaul; line %d is the same holder on the same day", first)})
 		}
 		if r.Doubts = append(r.Doubts, doubts...); len(doubts) == 0 {
 			stems[stem] = l.line
@@ -182,7 +185,8 @@ func lines(f logbook.Field, full, indent string, values map[string][]string) str
 
 // scalar is a value as YAML reads it back whatever it holds.
 func scalar(f logbook.Field, v string) string {
-	plain := f.Shape != logbook.ShapeText && f.Shape != logbook.ShapeTexts && f.Shape != logbook.ShapeSerial && f.Shape != logbook.ShapeSerials
+	plain := f.Shape != logbook.ShapeText && f.Shape != logbook.ShapeTexts && f.Shape != logbook.ShapeSerial &&
+		f.Shape != logbook.ShapeSerials
 	for _, r := range v {
 		if !(r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || strings.ContainsRune(" .+-%°·", r)) {
 			plain = false

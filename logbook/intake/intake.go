@@ -1,6 +1,6 @@
-// Package intake turns a table of older paper records into overhaul records of a book, by a map that a person wrote: which column
-// holds which key, in which unit, with which order of the date. Nothing is guessed: what cannot be read as it stands is a doubt,
-// and its record is not made. It writes no file.
+// Package intake turns a table of older paper records into overhaul records of a book, by a map that a person wrote:
+// which column holds which key, in which unit, with which order of the date. Nothing is guessed: what cannot be read as
+// it stands is a doubt, and its record is not made. It writes no file.
 //
 // Begin with ReadMap and Convert.
 package intake
@@ -53,7 +53,8 @@ func ReadMap(src []byte) (Map, error) {
 		case (e.Column == "") == (e.Value == ""):
 			return nil, fmt.Errorf("map line %d: %s needs a column, or a value for every record", r.line, e.Key)
 		case f.Shape == logbook.ShapeDate && e.Form != "" && !slices.Contains(orders, e.Form):
-			return nil, fmt.Errorf("map line %d: %q is no order of a date; one of %s", r.line, e.Form, strings.Join(orders, ", "))
+			return nil, fmt.Errorf("map line %d: %q is no order of a date; one of %s", r.line, e.Form,
+				strings.Join(orders, ", "))
 		}
 		e.Key, e.field = full, f
 		m = append(m, e)
@@ -156,7 +157,8 @@ func table(src []byte) (sheet, error) {
 			return s, fmt.Errorf("the table has more than %d lines: cut it into several", maxLines)
 		}
 		if len(cells) != len(s.names) {
-			s.ragged = append(s.ragged, Uncertainty{number, "", fmt.Sprintf("%d cells", len(cells)), fmt.Sprintf("%d, as the first line names", len(s.names))})
+			s.ragged = append(s.ragged, Uncertainty{number, "", fmt.Sprintf("%d cells", len(cells)),
+				fmt.Sprintf("%d, as the first line names", len(s.names))})
 			continue
 		}
 		empty := true
@@ -186,7 +188,8 @@ func (e Entry) written(cell string, commas bool) (text, why string) {
 		return e.date(cell)
 	case logbook.ShapeAmount, logbook.ShapeAmounts:
 		if commas && thousands.MatchString(cell) {
-			return "", "digits without a separator, or, where the point is a decimal point, the unit behind it: " + strings.TrimSpace(cell+" "+e.Form)
+			return "", "digits without a separator, or, where the point is a decimal point, the unit behind it: " +
+				strings.TrimSpace(cell+" "+e.Form)
 		}
 		if e.Form != "" && bare.MatchString(cell) {
 			return cell + " " + e.Form, ""

@@ -13,7 +13,8 @@ import (
 // maxDigits is the most digits of a number that are read: more are no measurement.
 const maxDigits = 15
 
-// Slip is something amiss in the writing of a number or unit: a plain fact, which a check turns into words for the reader.
+// Slip is something amiss in the writing of a number or unit: a plain fact, which a check turns into words for the
+// reader.
 type Slip struct {
 	Name     string // which slip: one of the Slip constants
 	Found    string // the text at fault, for showing
@@ -25,7 +26,8 @@ type Slip struct {
 	Instead string   // what belongs there; empty where only the writer can know
 	Or      []string // what else may be meant there; all that may be where nothing tells which
 
-	Type  string   // the whole text to type: with Instead in its place, and whatever else is amiss in it put right; may be empty
+	// the whole text to type: with Instead in its place, and whatever else is amiss in it put right; may be empty
+	Type  string
 	Meant []string // every whole text that may be meant, the likeliest first
 }
 
@@ -73,7 +75,8 @@ func (r *reading) amiss(name string, p part, expected string, read bool, instead
 	r.slips = append(r.slips, s)
 }
 
-// done finishes the slips: where no value came of the text none was read, and each knows what to type for the whole of it.
+// done finishes the slips: where no value came of the text none was read, and each knows what to type for the whole of
+// it.
 func (r *reading) done(valid bool) []Slip {
 	for i := range r.slips {
 		s := &r.slips[i]
@@ -92,7 +95,8 @@ func (r *reading) done(valid bool) []Slip {
 	return r.slips
 }
 
-// with is the whole text with something in the place of one slip, and every other put right; empty where another cannot be.
+// with is the whole text with something in the place of one slip, and every other put right; empty where another cannot
+// be.
 func (r *reading) with(which int, instead string) string {
 	order := make([]int, len(r.slips))
 	for i := range order {
@@ -113,8 +117,8 @@ func (r *reading) with(which int, instead string) string {
 	return text
 }
 
-// plainLength is the length of the plain decimal number at the front of a text: a sign, digits without leading zeros, a point and more
-// digits; 0 where none stands there.
+// plainLength is the length of the plain decimal number at the front of a text: a sign, digits without leading zeros, a
+// point and more digits; 0 where none stands there.
 func plainLength(s string) int {
 	i := 0
 	if i < len(s) && (s[i] == '+' || s[i] == '-') {
@@ -134,14 +138,15 @@ func plainLength(s string) int {
 	return i
 }
 
-// plainNumber says that a text is a number of a kind as it is to be written: plain digits, not more than are a measurement, and of hours
-// no point that may part thousands.
+// plainNumber says that a text is a number of a kind as it is to be written: plain digits, not more than are a
+// measurement, and of hours no point that may part thousands.
 func plainNumber(s string, kind Kind) bool {
-	return s != "" && plainLength(s) == len(s) && (len(s) <= maxDigits || digitsIn(s) <= maxDigits) && !(kind == Hours && oneGroup.MatchString(s))
+	return s != "" && plainLength(s) == len(s) && (len(s) <= maxDigits || digitsIn(s) <= maxDigits) &&
+		!(kind == Hours && oneGroup.MatchString(s))
 }
 
-// Parse reads one quantity, "312 bar" or "312bar", of the wanted kind. The Quantity is invalid where nothing could be read
-// without guessing; slips say what was amiss, also where the value was read.
+// Parse reads one quantity, "312 bar" or "312bar", of the wanted kind. The Quantity is invalid where nothing could be
+// read without guessing; slips say what was amiss, also where the value was read.
 func Parse(text string, kind Kind) (Quantity, []Slip) {
 	r := reading{text: text, kind: kind}
 	q := r.quantity(part{text, 0})
@@ -172,8 +177,8 @@ func quantityOf(canonical string, u *Unit) Quantity {
 	return q
 }
 
-// ParseNumber reads a number that stands without its unit: a count, a class, a reading in a column of a kind, which is 0 for none.
-// canonical is empty where it cannot be read.
+// ParseNumber reads a number that stands without its unit: a count, a class, a reading in a column of a kind, which is
+// 0 for none. canonical is empty where it cannot be read.
 func ParseNumber(text string, kind Kind) (canonical string, slips []Slip) {
 	r := reading{text: text, kind: kind}
 	canonical = r.number(part{text, 0}.trim())
@@ -202,8 +207,8 @@ func example(k Kind) string {
 	return "10 " + BaseUnit(k).Name
 }
 
-// splitUnit parts the number at the front from the unit behind it. Spaces inside the number stay with the number, so that
-// "1 250 h" is seen for what it is.
+// splitUnit parts the number at the front from the unit behind it. Spaces inside the number stay with the number, so
+// that "1 250 h" is seen for what it is.
 func splitUnit(p part) (number, unit part) {
 	if n := plainLength(p.text); n > 0 && n+1 < len(p.text) && p.text[n] == ' ' && plainUnit(p.text[n+1:]) {
 		return p.cut(0, n), p.cut(n+1, len(p.text))
@@ -234,8 +239,8 @@ func splitUnit(p part) (number, unit part) {
 	return p.cut(0, end).trim(), p.cut(end, len(s)).trim()
 }
 
-// unitLike says that what stands behind a number may be a unit, known or not. In 31.5/31.0/31.5, in 1O210 h and in 31.5 MPa, 31.0 MPa
-// it is more of the number, or of another one: cutting it off would change the value.
+// unitLike says that what stands behind a number may be a unit, known or not. In 31.5/31.0/31.5, in 1O210 h and in 31.5
+// MPa, 31.0 MPa it is more of the number, or of another one: cutting it off would change the value.
 func unitLike(text string, kind Kind) bool {
 	if text == "" || Find(kind, text) != nil {
 		return true
@@ -335,7 +340,10 @@ func (r *reading) number(p part) string {
 			return open(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+"0"+m[2])
 		}
 		return open(SlipNumberForm, "a digit on both sides of the decimal point", m[1]+strings.TrimSuffix(m[2], "."))
-	case strings.ContainsFunc(s, isSpace) && !strings.ContainsFunc(s, func(r rune) bool { return unicode.IsLetter(r) || r == '%' }):
+	case strings.ContainsFunc(s, isSpace) && !strings.ContainsFunc(s, func(r rune) bool {
+		return unicode.IsLetter(r) ||
+			r == '%'
+	}):
 		return open(SlipNumberForm, "one number, without spaces")
 	}
 	if n := slices.Index(numberWords, strings.ToLower(s)); n >= 0 {
@@ -367,9 +375,9 @@ func ungrouped(s, separators string) string {
 	}, s)
 }
 
-// partedAs are the numbers that one with parted thousands may be: as a whole, and where one point or comma with three digits behind it may as
-// well be a decimal sign, with a fraction. Of two different signs the last is the decimal sign: 19.120,5 is 19120.5. Both are empty where
-// nothing of it makes sense.
+// partedAs are the numbers that one with parted thousands may be: as a whole, and where one point or comma with three
+// digits behind it may as well be a decimal sign, with a fraction. Of two different signs the last is the decimal sign:
+// 19.120,5 is 19120.5. Both are empty where nothing of it makes sense.
 func partedAs(s string) (whole, fraction string) {
 	if m := oneGroup.FindStringSubmatch(s); m != nil {
 		fraction = m[1]
@@ -387,7 +395,8 @@ func partedAs(s string) (whole, fraction string) {
 	switch {
 	case (sign == '.' || sign == ',') && strings.Count(s, string(sign)) == 1 && first < last:
 		return ungrouped(s[:last], signs) + "." + s[last+size:], ""
-	case len(s)-last-size != 3, sign == ' ' && (first < last || digitsIn(s[:first]) == 3): // 1,250,5; several readings in a row
+	// 1,250,5; several readings in a row
+	case len(s)-last-size != 3, sign == ' ' && (first < last || digitsIn(s[:first]) == 3):
 		return "", ""
 	}
 	return ungrouped(s, signs), ""
@@ -395,7 +404,8 @@ func partedAs(s string) (whole, fraction string) {
 
 var clock = regexp.MustCompile(`^([0-9]+):([0-9]{2})$`)
 
-// clockTimes are what 3:20 may mean in seconds. Nothing tells which, so the first is as empty as where only the writer knows.
+// clockTimes are what 3:20 may mean in seconds. Nothing tells which, so the first is as empty as where only the writer
+// knows.
 func clockTimes(s string) []string {
 	m := clock.FindStringSubmatch(s)
 	if m == nil {
@@ -406,7 +416,8 @@ func clockTimes(s string) []string {
 	return []string{"", m[1] + "." + m[2], strconv.Itoa(60*minutes + seconds)}
 }
 
-var numberWords = []string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+var numberWords = []string{"zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+	"eleven", "twelve"}
 
 // foldDigits writes digits of other scripts and typographic minus signs in plain characters.
 func foldDigits(s string) string {
@@ -442,7 +453,8 @@ func (r *reading) unit(p, number part) *Unit {
 	switch {
 	case u == nil:
 		var any []string
-		if !strings.ContainsRune(p.text, ' ') { // more than a unit only the writer can place: 315 MPa (first opening pressure)
+		// more than a unit only the writer can place: 315 MPa (first opening pressure)
+		if !strings.ContainsRune(p.text, ' ') {
 			any = append([]string{""}, UnitsOf(r.kind)...)
 		}
 		r.amiss(SlipUnitUnknown, p, "a unit of "+r.kind.String()+": "+strings.Join(UnitsOf(r.kind), ", "), false, any...)

@@ -79,8 +79,8 @@ func (q Quantity) Float() float64 {
 	return f
 }
 
-// quotient is Float where the value is a quotient of two integers that a float64 holds exactly: their division is then rounded once,
-// as the exact fraction's is.
+// quotient is Float where the value is a quotient of two integers that a float64 holds exactly: their division is then
+// rounded once, as the exact fraction's is.
 func (q Quantity) quotient() (float64, bool) {
 	const most = 1 << 53
 	u := q.unit
@@ -155,8 +155,9 @@ func (q Quantity) Beside(p Quantity) Quantity {
 	return q.Rounded(int(p.decimals) + 1).Trimmed()
 }
 
-// Apart is the distance between q and p in q's unit, without its sign: for showing, never for judging. Within one unit it is exact;
-// across units it has the decimals of q, and more only where it would read nothing although the two differ.
+// Apart is the distance between q and p in q's unit, without its sign: for showing, never for judging. Within one unit
+// it is exact; across units it has the decimals of q, and more only where it would read nothing although the two
+// differ.
 func (q Quantity) Apart(p Quantity) Quantity {
 	d := q.Minus(p)
 	if q.Compare(p) < 0 {
@@ -216,7 +217,8 @@ func (q Quantity) Rounded(decimals int) Quantity {
 	return out
 }
 
-// Trimmed is the same value without zeros at the end of its decimals: for what was worked out, never for what was written.
+// Trimmed is the same value without zeros at the end of its decimals: for what was worked out, never for what was
+// written.
 func (q Quantity) Trimmed() Quantity {
 	for q.decimals > 0 && q.mantissa%10 == 0 {
 		q = newQuantity(q.mantissa/10, q.decimals-1, q.unit)
@@ -224,8 +226,8 @@ func (q Quantity) Trimmed() Quantity {
 	return q
 }
 
-// FromFloat is a computed value in the base unit of the kind, written with the given number of decimals. It is for showing
-// what was worked out; judgements compare what was written.
+// FromFloat is a computed value in the base unit of the kind, written with the given number of decimals. It is for
+// showing what was worked out; judgements compare what was written.
 func FromFloat(v float64, decimals int, k Kind) Quantity {
 	q, _ := decimalOf(strconv.FormatFloat(v, 'f', decimals, 64), byKind[k][0])
 	return q

@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// Span is a limit: a band open or closed on either side, both ends belonging to it. A nominal value stands beside it where the
-// writer gave one ("320 +10/-0 bar").
+// Span is a limit: a band open or closed on either side, both ends belonging to it. A nominal value stands beside it
+// where the writer gave one ("320 +10/-0 bar").
 type Span struct {
 	Low, High Quantity // invalid where the side is open
 	Nominal   Quantity // invalid where none was written
@@ -63,14 +63,16 @@ var (
 	dots = regexp.MustCompile(`\.\.+|…`)
 	// tolerance is a nominal value with what it may be off by, and the unit behind it, behind the nominal value, or both.
 	tolerance = regexp.MustCompile(`^([-+−]?` + figure + `)\s*([^\s0-9+±/−-][^+±]*?)?\s*` +
-		`(?:\+\s*(` + figure + `)\s*/\s*[-−–]\s*(` + figure + `)|[-−–]\s*(` + figure + `)\s*/\s*\+\s*(` + figure + `)|(?:±|\+\s*/?\s*[-−–])\s*(` + figure + `))\s*([^\s0-9].*)?$`)
+		`(?:\+\s*(` + figure + `)\s*/\s*[-−–]\s*(` + figure + `)|[-−–]\s*(` + figure + `)\s*/\s*\+\s*(` + figure +
+		`)|(?:±|\+\s*/?\s*[-−–])\s*(` + figure + `))\s*([^\s0-9].*)?$`)
 	// dashed and worded are other ways to write two ends, or one.
-	dashed = regexp.MustCompile(`^([-+−]?` + figure + `)\s*([^\s0-9+±/−-][^+±/]*?)?\s*(?:[-−–—]|\bto\b)\s*([-+−]?` + figure + `.*)$`)
+	dashed = regexp.MustCompile(`^([-+−]?` + figure + `)\s*([^\s0-9+±/−-][^+±/]*?)?\s*(?:[-−–—]|\bto\b)\s*([-+−]?` +
+		figure + `.*)$`)
 	worded = regexp.MustCompile(`^(at least|at most)\s+(.*)$`)
 )
 
-// ParseSpan reads a limit: "0.70 .. 0.78 mm", "0.70 to 0.78 mm", "2.5 s ..", "at most 40 s", "320 +10/-0 bar", "18.0 ±0.3 mm". A single
-// value is the span of just that value: see [Span.Lone].
+// ParseSpan reads a limit: "0.70 .. 0.78 mm", "0.70 to 0.78 mm", "2.5 s ..", "at most 40 s", "320 +10/-0 bar", "18.0
+// ±0.3 mm". A single value is the span of just that value: see [Span.Lone].
 func ParseSpan(text string, kind Kind) (Span, []Slip) {
 	r := reading{text: text, kind: kind}
 	span := r.span(part{text, 0}.trim())
@@ -86,7 +88,8 @@ func ParseSpan(text string, kind Kind) (Span, []Slip) {
 func (r *reading) span(p part) Span {
 	if at := dots.FindAllStringIndex(p.text, 2); len(at) == 1 {
 		from, to := at[0][0], at[0][1]
-		if to-from > len("..") && to < len(p.text) && p.text[to] >= '0' && p.text[to] <= '9' && p.text[from] == '.' { // 0...5: from 0 to 5, or to .5?
+		// 0...5: from 0 to 5, or to .5?
+		if to-from > len("..") && to < len(p.text) && p.text[to] >= '0' && p.text[to] <= '9' && p.text[from] == '.' {
 			r.amiss(SlipSpanForm, p, spanForm, false)
 			return Span{}
 		}
@@ -204,7 +207,8 @@ func (r *reading) tolerance(p part, m []int) Span {
 	return Span{Low: q.Minus(less), High: q.Plus(more), Nominal: q}
 }
 
-// Relative is a limit or test pressure stated from another value: "opening - 25 bar". Base is empty for an absolute value.
+// Relative is a limit or test pressure stated from another value: "opening - 25 bar". Base is empty for an absolute
+// value.
 type Relative struct {
 	Base   string   // the value it is stated from, as written: "opening"
 	Offset Quantity // the offset with its sign, or the absolute value
@@ -252,7 +256,8 @@ func (r *reading) relative(p part, bases []string) Relative {
 			for _, b := range bases {
 				from = append(from, Relative{b, q}.String())
 			}
-			r.amiss(SlipSpanForm, p, "a "+r.kind.String()+" of nought or more, or one stated from "+strings.Join(bases, " or "), false)
+			r.amiss(SlipSpanForm, p, "a "+r.kind.String()+" of nought or more, or one stated from "+strings.Join(bases,
+				" or "), false)
 			s := &r.slips[len(r.slips)-1]
 			s.Or = from
 			return Relative{}

@@ -63,19 +63,26 @@ var (
 	KgPerM3     = &Unit{Name: "kg/m³", Kind: Density, factor: rat("1"), also: []string{"kg/m3"}}
 	NewtonPerMM = &Unit{Name: "N/mm", Kind: SpringRate, factor: rat("1")}
 	Megapascal  = &Unit{Name: "MPa", Kind: Pressure, factor: rat("10")}
-	PSI         = &Unit{Name: "psi", Kind: Pressure, factor: poundPerSquareInch(), also: []string{"psig", "lbf/in2", "lbf/in²", "lb/in2"}}
-	KgfPerCM2   = &Unit{Name: "kgf/cm²", Kind: Pressure, factor: rat("0.980665"), also: []string{"kgf/cm2", "kg/cm2", "kg/cm²", "kp/cm2", "kp/cm²", "kgf/cm^2", "kg/cm^2", "kgf/sqcm", "kg/sqcm"}}
-	Micrometre  = &Unit{Name: "µm", Kind: Length, factor: rat("0.001"), also: []string{"um", "μm", "micron", "microns"}}
-	Inch        = &Unit{Name: "inch", Kind: Length, factor: rat("25.4"), also: []string{"in", "\"", "inches"}}
-	KgfMetre    = &Unit{Name: "kgf·m", Kind: Torque, factor: rat("9.80665"), also: []string{"kgfm", "kgf.m", "kgf-m", "mkgf", "m.kgf", "kgm", "kg-m", "kp.m", "kp·m", "kg.m", "kg·m", "kpm", "m.kg"}}
-	PoundFoot   = &Unit{Name: "lbf·ft", Kind: Torque, factor: poundFoot(), also: []string{"lbfft", "lbf.ft", "ft.lb", "ft·lb", "ft.lbf", "ft·lbf", "ft-lb", "ft-lbf", "lbf-ft", "ftlbf", "foot-pounds", "ft.lbs", "ft-lbs", "ftlbs", "lb.ft", "lb·ft", "lb-ft", "ftlb", "lbft"}}
-	others      = []*Unit{
+	PSI         = &Unit{Name: "psi", Kind: Pressure, factor: poundPerSquareInch(),
+		also: []string{"psig", "lbf/in2", "lbf/in²", "lb/in2"}}
+	KgfPerCM2 = &Unit{Name: "kgf/cm²", Kind: Pressure, factor: rat("0.980665"),
+		also: []string{"kgf/cm2", "kg/cm2", "kg/cm²", "kp/cm2", "kp/cm²", "kgf/cm^2", "kg/cm^2", "kgf/sqcm", "kg/sqcm"}}
+	Micrometre = &Unit{Name: "µm", Kind: Length, factor: rat("0.001"), also: []string{"um", "μm", "micron", "microns"}}
+	Inch       = &Unit{Name: "inch", Kind: Length, factor: rat("25.4"), also: []string{"in", "\"", "inches"}}
+	KgfMetre   = &Unit{Name: "kgf·m", Kind: Torque, factor: rat("9.80665"), also: []string{"kgfm", "kgf.m", "kgf-m",
+		"mkgf", "m.kgf", "kgm", "kg-m", "kp.m", "kp·m", "kg.m", "kg·m", "kpm", "m.kg"}}
+	PoundFoot = &Unit{Name: "lbf·ft", Kind: Torque, factor: poundFoot(), also: []string{"lbfft", "lbf.ft", "ft.lb",
+		"ft·lb", "ft.lbf", "ft·lbf", "ft-lb", "ft-lbf", "lbf-ft", "ftlbf", "foot-pounds", "ft.lbs", "ft-lbs", "ftlbs",
+		"lb.ft", "lb·ft", "lb-ft", "ftlb", "lbft"}}
+	others = []*Unit{
 		{Name: "kPa", Kind: Pressure, factor: rat("0.01")},
 		{Name: "Pa", Kind: Pressure, factor: rat("0.00001")},
 		{Name: "m", Kind: Length, factor: rat("1000")},
-		{Name: "bara", Kind: Pressure, factor: rat("1"), offset: rat("-1.01325"), also: []string{"bar(a)", "bar abs", "bar a"}},
+		{Name: "bara", Kind: Pressure, factor: rat("1"), offset: rat("-1.01325"),
+			also: []string{"bar(a)", "bar abs", "bar a"}},
 		{Name: "daN·m", Kind: Torque, factor: rat("10"), also: []string{"danm", "dan.m", "dan*m", "dan-m"}},
-		{Name: "lbf·in", Kind: Torque, factor: poundInch(), also: []string{"lbfin", "lbf.in", "lbf-in", "lb.in", "lb·in", "lb-in", "lbin", "in.lb", "in·lb", "in-lb", "inlb",
+		{Name: "lbf·in", Kind: Torque, factor: poundInch(), also: []string{"lbfin", "lbf.in", "lbf-in", "lb.in", "lb·in",
+			"lb-in", "lbin", "in.lb", "in·lb", "in-lb", "inlb",
 			"in.lbf", "in·lbf", "in-lbf", "inlbf"}},
 		{Name: "thou", Kind: Length, factor: rat("0.0254"), also: []string{"mil", "mils"}},
 		{Name: "min", Kind: Time, factor: rat("60"), also: []string{"mins", "minute", "minutes"}},
@@ -86,12 +93,14 @@ var (
 		{Name: "mm³", Kind: Volume, factor: rat("0.001"), also: []string{"mm3"}},
 		{Name: "g/cm³", Kind: Density, factor: rat("1000"), also: []string{"g/cm3", "g/ml", "kg/l"}},
 	}
-	units = append([]*Unit{Bar, Millimetre, NewtonMetre, Second, Hour, Day, Celsius, KelvinStep, Percent, CubicCM, Centistoke,
+	units = append([]*Unit{Bar, Millimetre, NewtonMetre, Second, Hour, Day, Celsius, KelvinStep, Percent, CubicCM,
+		Centistoke,
 		KgPerM3, NewtonPerMM, Megapascal, PSI, KgfPerCM2, Micrometre, Inch, KgfMetre, PoundFoot}, others...)
 	byKind, bySpelling = index(units)
 )
 
-// poundPerSquareInch is one psi in bar, exactly: the pound-force is 4.448 221 615 260 5 N and the inch 25.4 mm (NIST SP 811, appendix B).
+// poundPerSquareInch is one psi in bar, exactly: the pound-force is 4.448 221 615 260 5 N and the inch 25.4 mm (NIST SP
+// 811, appendix B).
 func poundPerSquareInch() *big.Rat {
 	inch := rat("0.0254")
 	pascal := new(big.Rat).Quo(rat("4.4482216152605"), new(big.Rat).Mul(inch, inch))
@@ -131,7 +140,8 @@ func index(all []*Unit) (kinds [SpringRate + 1][]*Unit, spellings map[spelling]*
 	return kinds, spellings
 }
 
-// fold brings the spellings of one unit together: "N m", "N·m", "N⋅m" and "Nm" are one, and so are "bar" and "bar." at the end of a sentence.
+// fold brings the spellings of one unit together: "N m", "N·m", "N⋅m" and "Nm" are one, and so are "bar" and "bar." at
+// the end of a sentence.
 func fold(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch r {
@@ -169,7 +179,8 @@ func Find(k Kind, written string) *Unit {
 // BaseUnit is the unit that values of the kind are worked in.
 func BaseUnit(k Kind) *Unit { return byKind[k][0] }
 
-// KindOf tells which kind a printed unit name stands for; the first kind in the list of units where several share the name.
+// KindOf tells which kind a printed unit name stands for; the first kind in the list of units where several share the
+// name.
 func KindOf(unit string) (Kind, bool) {
 	for _, u := range units {
 		if u.Name == unit {

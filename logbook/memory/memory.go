@@ -101,7 +101,8 @@ func Recall(dir, book, folder string) (r Remembered, err error) {
 		case err != nil:
 			return Remembered{}, err
 		case name != file(dir, m.Book, m.Folder):
-			return Remembered{}, &DamagedError{name, fmt.Sprintf("it is that of the book founded by commit %.12s in %q", m.Book, m.Folder)}
+			return Remembered{}, &DamagedError{name, fmt.Sprintf("it is that of the book founded by commit %.12s in %q", m.Book,
+				m.Folder)}
 		case m.Folder == folder && (r.Own == nil || m.Book == book):
 			r.Own = m
 		case m.Folder != folder && m.Book == book:
@@ -152,7 +153,8 @@ func (m *Memory) text() []byte {
 	if receipt == "" {
 		receipt = "none"
 	}
-	text := fmt.Sprintf("needlebook memory 1\nbook %s\ntip %s\ncommits %d\nregister sha256:%s\nreceipt %s\ntime %s\nfolder %q\n",
+	text := fmt.Sprintf("needlebook memory 1\nbook %s\ntip %s\ncommits %d\nregister sha256:%s\nreceipt %s\ntime "+
+		"%s\nfolder %q\n",
 		m.Book, m.Tip, m.Commits, m.Register, receipt, m.Time.UTC().Format(time.RFC3339), m.Folder)
 	return fmt.Appendf(nil, "%swhole %x\n", text, sha256.Sum256([]byte(text)))
 }

@@ -1,6 +1,6 @@
-// Package schema writes the schema of a book's files as JSON Schema (draft 2020-12), so that editors that know the standard
-// complete and check a record while it is typed. The schema itself is the one of package logbook; nothing is added here. What a
-// value means, and whether it is good, is left to the reader and the checks.
+// Package schema writes the schema of a book's files as JSON Schema (draft 2020-12), so that editors that know the
+// standard complete and check a record while it is typed. The schema itself is the one of package logbook; nothing is
+// added here. What a value means, and whether it is good, is left to the reader and the checks.
 //
 // Begin with Files.
 package schema
@@ -34,8 +34,8 @@ func Files() []File {
 	return files
 }
 
-// Of is the schema of one kind of file. Of a Markdown file it describes the front matter, of a table one row, its cells under
-// the names of the columns. Keys stand in the order of the work.
+// Of is the schema of one kind of file. Of a Markdown file it describes the front matter, of a table one row, its cells
+// under the names of the columns. Keys stand in the order of the work.
 func Of(k logbook.FileKind) []byte {
 	doc := object{
 		{"$schema", "https://json-schema.org/draft/2020-12/schema"},
@@ -114,7 +114,8 @@ var (
 	nothing = object{{"type", "null"}}
 	absence = object{{"type", "string"}, {"pattern", `^[Nn]ot +(` + logbook.Absences + `) *(\(.*\)?)? *$`}}
 	text    = object{{"type", []string{"string", "number", "boolean"}}}
-	day     = object{{"type", "string"}, {"pattern", `^\d{4}-\d{2}-\d{2}([T ]\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:?\d{2})?)?$`}}
+	day     = object{{"type", "string"},
+		{"pattern", `^\d{4}-\d{2}-\d{2}([T ]\d{2}:\d{2}(:\d{2})?(Z|[+-]\d{2}:?\d{2})?)?$`}}
 )
 
 const number = `[+-]?(0|[1-9]\d*)(\.\d+)?`
@@ -153,7 +154,8 @@ func (w writer) value(f logbook.Field) []object {
 	case logbook.ShapeBand:
 		return []object{written(`.*\d.*(` + units(f.Kind) + `)( *\.\.)?`)}
 	case logbook.ShapeRelation:
-		return []object{written(`(opening *([+-] *` + number + ` *(` + units(f.Kind) + `))?|` + number + ` *(` + units(f.Kind) + `))`)}
+		return []object{written(`(opening *([+-] *` + number + ` *(` + units(f.Kind) + `))?|` + number + ` *(` +
+			units(f.Kind) + `))`)}
 	case logbook.ShapeNumber:
 		return []object{bare(f)}
 	case logbook.ShapeAmounts:

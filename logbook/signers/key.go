@@ -88,7 +88,8 @@ func Find(s Sources) (*Key, error) {
 		return s.held(found[0], "the agent")
 	case 0:
 	default:
-		return nil, fmt.Errorf("%w: the agent holds %d keys of the book; name yours with --key FILE.pub", ErrNoKey, len(found))
+		return nil, fmt.Errorf("%w: the agent holds %d keys of the book; name yours with --key FILE.pub", ErrNoKey,
+			len(found))
 	}
 	for _, name := range ownFiles {
 		file := filepath.Join(s.Home, ".ssh", name)
@@ -103,7 +104,8 @@ func Find(s Sources) (*Key, error) {
 			return s.named(file, file)
 		}
 	}
-	return nil, fmt.Errorf("%w: git's user.signingkey names none, the agent holds none of the book's, and none of %s below %s is; needlebook key makes one, --key FILE names one",
+	return nil, fmt.Errorf("%w: git's user.signingkey names none, the agent holds none of the book's, and none of %s "+
+		"below %s is; needlebook key makes one, --key FILE names one",
 		ErrNoKey, strings.Join(ownFiles, ", "), filepath.Join(s.Home, ".ssh"))
 }
 
@@ -149,13 +151,15 @@ func (s Sources) named(file, from string) (*Key, error) {
 	secret := strings.TrimSuffix(file, ".pub")
 	text, err := os.ReadFile(secret)
 	if errors.Is(err, fs.ErrNotExist) {
-		return nil, fmt.Errorf("%w: the agent does not hold the key of %q, and there is no %q; load it with ssh-add", ErrNoKey, file, secret)
+		return nil, fmt.Errorf("%w: the agent does not hold the key of %q, and there is no %q; load it with ssh-add",
+			ErrNoKey, file, secret)
 	}
 	if err != nil {
 		return nil, err
 	}
 	if public.Type() == ssh.KeyAlgoSKED25519 {
-		return nil, fmt.Errorf("%w: the key of %q lives in a hardware token and signs through the agent; load it with ssh-add %s, then try again", ErrNoKey, file, secret)
+		return nil, fmt.Errorf("%w: the key of %q lives in a hardware token and signs through the agent; load it with "+
+			"ssh-add %s, then try again", ErrNoKey, file, secret)
 	}
 	signer, err := ssh.ParsePrivateKey(text)
 	var locked *ssh.PassphraseMissingError
@@ -189,7 +193,8 @@ func (s Sources) held(public ssh.PublicKey, from string) (*Key, error) {
 	}
 	k, err := s.throughAgent(public, from)
 	if k == nil && err == nil {
-		err = fmt.Errorf("%w: %s names %s, which no agent holds; load it with ssh-add", ErrNoKey, from, ssh.FingerprintSHA256(public))
+		err = fmt.Errorf("%w: %s names %s, which no agent holds; load it with ssh-add", ErrNoKey, from,
+			ssh.FingerprintSHA256(public))
 	}
 	return k, err
 }
@@ -197,7 +202,8 @@ func (s Sources) held(public ssh.PublicKey, from string) (*Key, error) {
 // kind refuses keys that no register of a book takes.
 func kind(public ssh.PublicKey) error {
 	if t := public.Type(); t != ssh.KeyAlgoED25519 && t != ssh.KeyAlgoSKED25519 {
-		return fmt.Errorf("key %s is of kind %s; a book takes ssh-ed25519 and sk-ssh-ed25519: needlebook key makes one", ssh.FingerprintSHA256(public), t)
+		return fmt.Errorf("key %s is of kind %s; a book takes ssh-ed25519 and sk-ssh-ed25519: needlebook key makes one",
+			ssh.FingerprintSHA256(public), t)
 	}
 	return nil
 }
@@ -243,7 +249,10 @@ func (s Sources) throughAgent(public ssh.PublicKey, from string) (*Key, error) {
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("could not ask the agent for its keys: %w", err), done())
 	}
-	i := slices.IndexFunc(signers, func(k ssh.Signer) bool { return bytes.Equal(k.PublicKey().Marshal(), public.Marshal()) })
+	i := slices.IndexFunc(signers, func(k ssh.Signer) bool {
+		return bytes.Equal(k.PublicKey().Marshal(),
+			public.Marshal())
+	})
 	if i < 0 {
 		return nil, done()
 	}

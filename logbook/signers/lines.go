@@ -23,8 +23,8 @@ const (
 	Adopted   = "signers/adopted"
 )
 
-// ErrSigner is what an error is, to be asked with errors.Is, that says what of the person's own words does not fit: no such hand, key, name,
-// role or reason.
+// ErrSigner is what an error is, to be asked with errors.Is, that says what of the person's own words does not fit: no
+// such hand, key, name, role or reason.
 var ErrSigner = errors.New("hand does not fit")
 
 type unfitError string
@@ -45,9 +45,10 @@ func RolesOf(post string) ([]string, error) {
 	return nil, unfit("role %q: engineer, chief, superintendent or receiver", post)
 }
 
-// Enrol adds one line to signers/allowed_signers: the key of a principal, name@post, in a role from a day on, and until a
-// minute unless that is zero. Every other byte stays.
-func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, until time.Time, name string) ([]byte, error) {
+// Enrol adds one line to signers/allowed_signers: the key of a principal, name@post, in a role from a day on, and until
+// a minute unless that is zero. Every other byte stays.
+func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, until time.Time, name string) ([]byte,
+	error) {
 	if err := kind(key); err != nil {
 		return nil, err
 	}
@@ -70,7 +71,8 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, unt
 		switch {
 		case h.Key != ssh.FingerprintSHA256(key):
 		case h.ID == id && !h.Until.IsZero():
-			return nil, unfit("the key stands in the register already, good until %s: a signer who comes back makes a new one with needlebook key; what he signed with the old one stays good", h.Until.Format("2006-01-02 15:04Z"))
+			return nil, unfit("the key stands in the register already, good until %s: a signer who comes back makes a new one "+
+				"with needlebook key; what he signed with the old one stays good", h.Until.Format("2006-01-02 15:04Z"))
 		default:
 			return nil, unfit("the key stands in the register already, for %s; every signer has a key of his own", h.Principal)
 		}
@@ -82,8 +84,8 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, unt
 	return checked(append(ended(register), line+"\n"...))
 }
 
-// Pending is the remark behind a line whose key waits for a superintendent. It is for the reader of the file: who let a key in
-// decides whether it is pending.
+// Pending is the remark behind a line whose key waits for a superintendent. It is for the reader of the file: who let a
+// key in decides whether it is pending.
 func Pending(name string) string {
 	if name == "" {
 		return trace.PendingWords
@@ -91,8 +93,8 @@ func Pending(name string) string {
 	return name + ", " + trace.PendingWords
 }
 
-// Confirm writes another remark to the line of one key of a hand, without the words that it is pending, and leaves every other byte:
-// a superintendent who signs that vouches for the key.
+// Confirm writes another remark to the line of one key of a hand, without the words that it is pending, and leaves
+// every other byte: a superintendent who signs that vouches for the key.
 func Confirm(register []byte, signer, fingerprint string) ([]byte, error) {
 	return edit(register, signer, fingerprint, func(h trace.Signer) (string, error) {
 		if !h.SaysPending {
@@ -105,7 +107,8 @@ func Confirm(register []byte, signer, fingerprint string) ([]byte, error) {
 // Named says what is wrong with a principal, such as t.wairimu@engineer; nil where nothing is.
 func Named(principal string) error {
 	if !principalForm.MatchString(principal) {
-		return unfit("%q is no name for a hand: lower-case letters, digits, dot, dash and underscore, as in t.wairimu, and the same for what stands behind the @", principal)
+		return unfit("%q is no name for a hand: lower-case letters, digits, dot, dash and underscore, as in t.wairimu, and "+
+			"the same for what stands behind the @", principal)
 	}
 	return nil
 }
@@ -130,7 +133,8 @@ func SignOff(register []byte, signer, fingerprint string, last time.Time) ([]byt
 		return fmt.Sprintf(`%s,valid-before="%s"%s`, m[1], last.UTC().Format("200601021504Z"), m[2]), nil
 	})
 	if err == nil && was && !office(register, last) {
-		return nil, unfit("%s is the last superintendent, and nobody could let another in after him: let his successor in first, with needlebook enrol", signer)
+		return nil, unfit("%s is the last superintendent, and nobody could let another in after him: let his successor in "+
+			"first, with needlebook enrol", signer)
 	}
 	return register, err
 }

@@ -81,9 +81,9 @@ func (h *history) adoptOne(v version, l numberedLine) error {
 	return nil
 }
 
-// notHisToAnswer says why one with these roles cannot answer for a change of a path; empty when he can. A chief answers for what he could
-// have written, a superintendent for everything, since he lets in who may write it. What an adopted commit does to the files under hands
-// has no force whoever answers.
+// notHisToAnswer says why one with these roles cannot answer for a change of a path; empty when he can. A chief answers
+// for what he could have written, a superintendent for everything, since he lets in who may write it. What an adopted
+// commit does to the files under hands has no force whoever answers.
 func notHisToAnswer(path string, has role) string {
 	if has&superintendent != 0 || strings.HasPrefix(path, "signers/") {
 		return ""
@@ -91,5 +91,6 @@ func notHisToAnswer(path string, has role) string {
 	return notHis(path, has)
 }
 
-// NotHisToAnswer says why a hand with these roles, in the words of Hand, cannot adopt a commit that changed a path; empty when he can.
+// NotHisToAnswer says why a hand with these roles, in the words of Hand, cannot adopt a commit that changed a path;
+// empty when he can.
 func NotHisToAnswer(path string, roles []string) string { return notHisToAnswer(path, rolesOf(roles)) }

@@ -9,8 +9,9 @@ import (
 	"needlebook/logbook"
 )
 
-// Again reads the history of the work tree in dir as [Read] does, from a trail that was read before: while the tip stands where it
-// stood, only the folder is compared with it anew. What it gives shares the rest with the last trail; neither is changed.
+// Again reads the history of the work tree in dir as [Read] does, from a trail that was read before: while the tip
+// stands where it stood, only the folder is compared with it anew. What it gives shares the rest with the last trail;
+// neither is changed.
 func Again(dir string, last *logbook.Trail, o Options) (*logbook.Trail, error) {
 	if last == nil || !last.UnderGit || o.Rev != "" || o.EveryText || last.FoundingProof != o.FoundingProof {
 		return Read(dir, o)

@@ -40,8 +40,8 @@ func (s *search) begin() {
 
 var errEndless = errors.New("its pack leads on and on: a difference that rests on itself")
 
-// plain is a file system of which only plain files are opened: a pipe in the place of one would be waited for without end, and a
-// device has none.
+// plain is a file system of which only plain files are opened: a pipe in the place of one would be waited for without
+// end, and a device has none.
 type plain struct{ billy.Filesystem }
 
 func (p plain) Open(name string) (billy.File, error) {
@@ -110,8 +110,8 @@ type boundedFile struct {
 	text   *bytes.Reader
 }
 
-// Name is the name as the repository has it. The storage opens a pack again by its name, and of a linked work tree only such a
-// name leads to the folder that it shares.
+// Name is the name as the repository has it. The storage opens a pack again by its name, and of a linked work tree only
+// such a name leads to the folder that it shares.
 func (f *boundedFile) Name() string { return f.name }
 
 // hold reads the pack into memory. Any trouble leaves it to the file.

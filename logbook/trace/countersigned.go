@@ -16,14 +16,16 @@ var digestForm = regexp.MustCompile(`^[0-9a-f]{64}$`)
 
 // countersign reads the countersigning files of the tip and gives each to the record it names. One
 // whose record is not there is marked on its commit.
-func (h *history) countersign(trails map[string]*logbook.RecordTrail, broken func(path, blob string, err error) error) error {
+func (h *history) countersign(trails map[string]*logbook.RecordTrail,
+	broken func(path, blob string, err error) error) error {
 	byStem := map[string]*logbook.RecordTrail{}
 	var files []string
 	for p, t := range trails {
 		switch {
 		case strings.HasPrefix(p, "countersigned/") || strings.HasPrefix(p, "reviews/"):
 			files = append(files, p)
-		case strings.HasPrefix(p, "overhauls/") && (byStem[t.Stem] == nil || p < byStem[t.Stem].Path): // of two with one name always the same
+		// of two with one name always the same
+		case strings.HasPrefix(p, "overhauls/") && (byStem[t.Stem] == nil || p < byStem[t.Stem].Path):
 			byStem[t.Stem] = t
 		}
 	}
@@ -66,10 +68,12 @@ func (h *history) countersign(trails map[string]*logbook.RecordTrail, broken fun
 }
 
 // seen reads one countersigning file and judges who signed it; the record is what it names.
-func (h *history) seen(p string, written map[string]string, t *logbook.RecordTrail) (c logbook.Countersignature, record string) {
+func (h *history) seen(p string, written map[string]string, t *logbook.RecordTrail) (c logbook.Countersignature,
+	record string) {
 	commit := &h.commits[t.Now().Commit]
-	c = logbook.Countersignature{Path: p, Role: "chief", Signer: commit.Signer, Person: commit.Person, LetInBy: commit.LetInBy,
-		Commit: t.Now().Commit, SeenCommit: -1, State: logbook.Countersigned}
+	c = logbook.Countersignature{Path: p, Role: "chief", Signer: commit.Signer, Person: commit.Person,
+		LetInBy: commit.LetInBy,
+		Commit:  t.Now().Commit, SeenCommit: -1, State: logbook.Countersigned}
 	if strings.HasPrefix(p, "reviews/") {
 		c.Role = "superintendent"
 	}
@@ -172,12 +176,15 @@ func since(c *logbook.Countersignature, then map[string]string, now told) {
 		s, ok := now.set[p]
 		switch {
 		case !ok:
-			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, Commit: now.gone[p].Commit, Correction: now.gone[p].Correction})
+			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, Commit: now.gone[p].Commit,
+				Correction: now.gone[p].Correction})
 		case s.Written == old:
 		case p == "remarks" && strings.HasPrefix(s.Written, old+"\n"):
-			c.Added = append(c.Added, logbook.ValueChange{Path: p, New: strings.TrimSpace(s.Written[len(old):]), Commit: s.Commit})
+			c.Added = append(c.Added, logbook.ValueChange{Path: p, New: strings.TrimSpace(s.Written[len(old):]),
+				Commit: s.Commit})
 		default:
-			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, New: s.Written, Commit: s.Commit, Correction: s.Correction})
+			c.Changed = append(c.Changed, logbook.ValueChange{Path: p, Old: old, New: s.Written, Commit: s.Commit,
+				Correction: s.Correction})
 		}
 	}
 	for p, s := range now.set {

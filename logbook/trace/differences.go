@@ -9,17 +9,17 @@ import (
 
 // A Difference is one file in which two trees differ.
 type Difference struct {
-	// Path is where the file stands in the later tree; in the earlier one when it is gone. From is where it stood before, when it
-	// moved; else empty.
+	// Path is where the file stands in the later tree; in the earlier one when it is gone. From is where it stood before,
+	// when it moved; else empty.
 	Path, From string
-	// Was and Is are its text before and after, the zero id where it is not there; Mode is as git writes it, of the later tree
-	// where the file is in it.
+	// Was and Is are its text before and after, the zero id where it is not there; Mode is as git writes it, of the later
+	// tree where the file is in it.
 	Was, Is plumbing.Hash
 	Mode    string
 }
 
-// Differences lists the files in which the tree now differs from the tree before, moves joined. The cost follows the change, not
-// the book.
+// Differences lists the files in which the tree now differs from the tree before, moves joined. The cost follows the
+// change, not the book.
 func (s *Store) Differences(before, now plumbing.Hash) ([]Difference, error) {
 	steps, err := s.steps(before, now)
 	list := make([]Difference, 0, len(steps))
@@ -42,7 +42,8 @@ func (s *Store) At(tree plumbing.Hash, path string) (plumbing.Hash, error) {
 	return e.id, err
 }
 
-// Blob returns a text by its id, hashed again. The error is a *BrokenError when it is not there or not what its id says.
+// Blob returns a text by its id, hashed again. The error is a *BrokenError when it is not there or not what its id
+// says.
 func (s *Store) Blob(blob plumbing.Hash) ([]byte, error) { return s.read(blob, plumbing.BlobObject) }
 
 // Has says by a nil error that an object is there; its bytes are not looked at. The error is a *BrokenError otherwise.

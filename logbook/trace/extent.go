@@ -30,7 +30,8 @@ type Lister func(tree plumbing.Hash, entry func(name int, mode string, id plumbi
 // NewExtents works with the folders that a lister gives.
 func NewExtents(list Lister) *Extents { return &Extents{list: list, known: map[id]extent{}} }
 
-// Check returns a *BrokenError about a folder that goes beyond what a book's may be. Every folder below it is listed once.
+// Check returns a *BrokenError about a folder that goes beyond what a book's may be. Every folder below it is listed
+// once.
 func (x *Extents) Check(tree plumbing.Hash) error {
 	_, err := x.of(tree, 0)
 	return err

@@ -29,8 +29,8 @@ type event struct {
 	line *line
 	// by is the line by which a grant was signed; nil for a founding commit, which the proof vouches for.
 	by *line
-	// known is set where the key had come in before. ended is set for a line of such a key whose last minute is over at the commit that brings it: it
-	// keeps good for plain git what was signed before, and lets nobody sign.
+	// known is set where the key had come in before. ended is set for a line of such a key whose last minute is over at
+	// the commit that brings it: it keeps good for plain git what was signed before, and lets nobody sign.
 	known, ended bool
 	// renewed is set for a line that stands in place of another one of its key that allowed something else.
 	renewed bool

@@ -140,7 +140,8 @@ func (h *history) pending(vouched *vouching) {
 		})
 		if first && h.commits[e.at].State == logbook.Signed && vouched.letIn(e.line.key, e.line.signer()).pending {
 			c := &h.commits[e.at]
-			c.Marks = append(c.Marks, fmt.Sprintf("key pending, does not count for four eyes until a superintendent confirms it: %s", e.line.principal))
+			c.Marks = append(c.Marks,
+				fmt.Sprintf("key pending, does not count for four eyes until a superintendent confirms it: %s", e.line.principal))
 		}
 	}
 }
@@ -159,9 +160,12 @@ func (h *history) unproved() {
 		if e.by == nil || e.line.roles&(superintendent|commits) != superintendent|commits || signed[e.line.key] {
 			continue
 		}
-		if s, l, _ := h.force.stand(e.line.key, h.force.next(), h.force.seen[last], h.force.seen[last]); s == usable && l == e.line {
+		if s, l, _ := h.force.stand(e.line.key, h.force.next(), h.force.seen[last], h.force.seen[last]); s == usable &&
+			l == e.line {
 			c := &h.commits[e.at]
-			c.Marks = append(c.Marks, fmt.Sprintf("the key of %s, let in as superintendent, has signed nothing yet: nobody has shown that he holds it", e.line.principal))
+			c.Marks = append(c.Marks,
+				fmt.Sprintf("the key of %s, let in as superintendent, has signed nothing yet: nobody has shown that he holds it",
+					e.line.principal))
 		}
 	}
 }
@@ -223,7 +227,8 @@ func (h *history) found(n *node) verdict {
 	case l == nil:
 		return verdict{state: logbook.UnknownKey, why: "the founder's key does not stand in his own " + signersPath}
 	case l.roles&superintendent == 0 || l.roles&commits == 0:
-		return verdict{state: logbook.NotInForce, why: fmt.Sprintf("the founder, %s, is no superintendent who signs commits", l.principal)}
+		return verdict{state: logbook.NotInForce, why: fmt.Sprintf("the founder, %s, is no superintendent who signs commits",
+			l.principal)}
 	case !l.holds(n.raw.committer.at):
 		return outside(l, n.raw.committer.at)
 	}
@@ -266,7 +271,8 @@ func outside(l *line, stated time.Time) verdict {
 	if !l.before.IsZero() {
 		window += " until " + l.before.Format("2006-01-02 15:04Z")
 	}
-	return verdict{state: logbook.OutsideWindow, why: fmt.Sprintf("stated %s, the key is good%s", stated.Format("2006-01-02 15:04Z"), window)}
+	return verdict{state: logbook.OutsideWindow, why: fmt.Sprintf("stated %s, the key is good%s",
+		stated.Format("2006-01-02 15:04Z"), window)}
 }
 
 func (h *history) explain(s standing, e *event) string {
@@ -297,7 +303,8 @@ func (h *history) conclude(i int, vouched *vouching) {
 			case stolen:
 				v.state = logbook.Compromised
 				d := h.force.compromised[c.Key]
-				v.why = strings.TrimSuffix(fmt.Sprintf("declared by %s, and not among the commits known to be good: %s", d.by, d.reason), ": ")
+				v.why = strings.TrimSuffix(fmt.Sprintf("declared by %s, and not among the commits known to be good: %s", d.by,
+					d.reason), ": ")
 			}
 			if v.why == "" {
 				v.why = h.explain(s, e)

@@ -91,7 +91,8 @@ func (v *vouching) further(g int) bool {
 	for o := range v.force.events {
 		other := &v.force.events[o]
 		later := other.at != e.at && v.force.before[other.at].has(g)
-		if v.granted(o) && !later && other.line.key != e.line.key && v.one(other.line.signer(), e.line.signer()) && v.stood(other) {
+		if v.granted(o) && !later && other.line.key != e.line.key && v.one(other.line.signer(), e.line.signer()) &&
+			v.stood(other) {
 			return true
 		}
 	}

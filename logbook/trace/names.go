@@ -38,11 +38,13 @@ func CheckPath(p string) error {
 		if i == len(parts)-1 && (part == ".gitattributes" || part == ".gitignore" || part == ".editorconfig") {
 			continue
 		}
-		if hidden := strings.TrimPrefix(part, "."); hidden != part && i == 0 && !strings.HasPrefix(hidden, "git") && nameForm(hidden) {
+		if hidden := strings.TrimPrefix(part, "."); hidden != part && i == 0 && !strings.HasPrefix(hidden, "git") &&
+			nameForm(hidden) {
 			continue // a dot file or folder beside the records, such as .ci: the superintendent's
 		}
 		if !nameForm(part) {
-			return fmt.Errorf("path %q: %q is no name for a file of a book; use lower-case letters, digits, dot, dash and underscore", p, part)
+			return fmt.Errorf("path %q: %q is no name for a file of a book; use lower-case letters, digits, dot, dash "+
+				"and underscore", p, part)
 		}
 	}
 	return nil

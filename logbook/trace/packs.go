@@ -20,9 +20,9 @@ const packFolder = "objects/pack"
 // PackFolder reports whether a folder of a repository is the one of the packs.
 func PackFolder(dir string) bool { return path.Clean(strings.ReplaceAll(dir, `\`, "/")) == packFolder }
 
-// WholePacks leaves out of the files of a folder of packs each pack without its index, and each index without its pack. A pack is
-// put in place before its index and taken away behind it, so that one alone is on its way, or was left by a program that was killed:
-// git looks for packs by their indexes, while the storage looks for them by themselves.
+// WholePacks leaves out of the files of a folder of packs each pack without its index, and each index without its pack.
+// A pack is put in place before its index and taken away behind it, so that one alone is on its way, or was left by a
+// program that was killed: git looks for packs by their indexes, while the storage looks for them by themselves.
 func WholePacks[F interface{ Name() string }](files []F) []F {
 	there := map[string]bool{}
 	for _, f := range files {
@@ -61,14 +61,15 @@ func packsNow(common billy.Filesystem) string {
 	return b.String()
 }
 
-// The bounds of looking again: how often in all where the packs have not changed, since one error in listing them stays with the
-// storage, and how often for one object where they change and change.
+// The bounds of looking again: how often in all where the packs have not changed, since one error in listing them stays
+// with the storage, and how often for one object where they change and change.
 const (
 	maxLooks   = 3
 	maxChanges = 1000
 )
 
-// again opens the objects anew where that may help: git packs them anew while they are read, and takes the old packs away.
+// again opens the objects anew where that may help: git packs them anew while they are read, and takes the old packs
+// away.
 func (s *Store) again(err error) bool {
 	var broken *BrokenError
 	if now := packsNow(s.common); now == s.packs {
@@ -141,7 +142,8 @@ func loosePath(h id) string {
 	return "objects/" + hex[:2] + "/" + hex[2:]
 }
 
-// passing reports whether an error says nothing of the bytes: this account may not read them, or too much is open at the moment.
+// passing reports whether an error says nothing of the bytes: this account may not read them, or too much is open at
+// the moment.
 func passing(err error) bool {
 	for _, e := range []error{fs.ErrPermission, syscall.EMFILE, syscall.ENFILE, syscall.ENOMEM, syscall.EINTR} {
 		if errors.Is(err, e) {
@@ -157,8 +159,8 @@ func unread(err error) bool {
 	return errors.As(err, &disk) && !errors.Is(err, fs.ErrNotExist)
 }
 
-// A DamagedCopy is an object in a file of its own that is not what its name says, while a pack holds the same object whole: nothing is
-// lost, and whoever looks into the file first is misled.
+// A DamagedCopy is an object in a file of its own that is not what its name says, while a pack holds the same object
+// whole: nothing is lost, and whoever looks into the file first is misled.
 type DamagedCopy struct {
 	// Path is the file, below the folder that work trees share. Why says what is wrong with it.
 	Path, Why string

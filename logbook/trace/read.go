@@ -135,8 +135,10 @@ func (s *Store) history(tip id) (*history, error) {
 	settle()
 	s.known.learn(nodes)
 	h := &history{store: s, nodes: nodes, founding: -1,
-		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)), registers: make([]register, len(nodes)),
-		readLines: map[id]parsedRegister{}, prints: map[string]string{}, files: map[string]*file{}, moved: map[string]string{}, lost: map[string]int{}, merges: map[int]*merge{}}
+		commits: make([]logbook.Commit, len(nodes)), verdicts: make([]verdict, len(nodes)), blamed: make([]bool, len(nodes)),
+		registers: make([]register, len(nodes)),
+		readLines: map[id]parsedRegister{}, prints: map[string]string{}, files: map[string]*file{},
+		moved: map[string]string{}, lost: map[string]int{}, merges: map[int]*merge{}}
 	stated := func(commit int) time.Time { return nodes[commit].raw.committer.at }
 	h.roll = roll{at: make([]*events.State, len(nodes)), texts: make([]id, len(nodes))}
 	h.force = newForce(len(nodes), h.sight, stated)
@@ -291,13 +293,15 @@ func conclude(t *logbook.Trail, again []int) {
 	t.First = slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return !c.Stands })
 	since := count(len(t.Commits)-max(t.Founding, 0)) + " signed by allowed signers"
 	if n := adopted(t); n > 0 {
-		since = fmt.Sprintf("%s, %d of them adopted, the others signed by allowed signers", count(len(t.Commits)-max(t.Founding, 0)), n)
+		since = fmt.Sprintf("%s, %d of them adopted, the others signed by allowed signers",
+			count(len(t.Commits)-max(t.Founding, 0)), n)
 	}
 	switch {
 	case t.Founding < 0:
 		t.Headline = "not proved: the history holds no readable " + signersPath
 	case len(t.Broken) > 0:
-		t.Headline = fmt.Sprintf("not proved: the stored text of %s is broken: object %.12s %s", t.Broken[0].Path, t.Broken[0].Blob, t.Broken[0].Why)
+		t.Headline = fmt.Sprintf("not proved: the stored text of %s is broken: object %.12s %s", t.Broken[0].Path,
+			t.Broken[0].Blob, t.Broken[0].Why)
 	case t.First >= 0:
 		c := &t.Commits[t.First]
 		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s", c.ID[:12], c.When("2006-01-02"), stands(c))
@@ -307,7 +311,8 @@ func conclude(t *logbook.Trail, again []int) {
 		t.Proved = true
 		t.Headline = fmt.Sprintf("proved: %s, from the founding commit on", since)
 	}
-	if before := slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return c.State == logbook.NotJudged }); before >= 0 && t.Founding > 0 {
+	if before := slices.IndexFunc(t.Commits,
+		func(c logbook.Commit) bool { return c.State == logbook.NotJudged }); before >= 0 && t.Founding > 0 {
 		t.Headline += fmt.Sprintf("; %s before the founding commit are not judged", count(t.Founding))
 	}
 	for _, i := range again {

@@ -39,7 +39,8 @@ func (c *Receipt) Text() []byte {
 	if previous == "" {
 		previous = "none"
 	}
-	return fmt.Appendf(nil, "needlebook receipt 1\nbook %s\ntip %s\ncommits %d\nrecords %d\ncontent sha256:%s\nprevious %s\ntime %s\n",
+	return fmt.Appendf(nil, "needlebook receipt 1\nbook %s\ntip %s\ncommits %d\nrecords %d\ncontent sha256:%s\nprevious "+
+		"%s\ntime %s\n",
 		c.Book, c.Tip, c.Commits, c.Records, c.Content, previous, c.Time.UTC().Format(time.RFC3339))
 }
 
@@ -239,9 +240,11 @@ func (w *Received) dates(t *logbook.Trail, seen, behind bits, c *Receipt) {
 		commit := &t.Commits[i]
 		switch {
 		case seen.has(i) && commit.Stated.Sub(c.Time) > clock:
-			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but was received by %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
+			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but was received by %s", commit.ID,
+				commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
 		case behind.has(i) && c.Time.Sub(commit.Stated) > clock:
-			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but stands on what was received on %s", commit.ID, commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
+			w.Dates = append(w.Dates, fmt.Sprintf("commit %.12s states %s, but stands on what was received on %s", commit.ID,
+				commit.Stated.Format("2006-01-02 15:04Z"), c.Time.Format("2006-01-02 15:04Z")))
 		}
 	}
 	slices.Sort(w.Dates)

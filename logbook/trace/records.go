@@ -53,8 +53,10 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 		if s.from != "" && h.key(s.path) != h.key(s.from) {
 			h.moved[s.path] = h.key(s.from)
 		}
-		v := version{commit: i, path: s.path, from: s.from, blob: s.is.text(), olds: []id{s.was.text()}, merged: len(sides) > 1}
-		change := logbook.PathChange{Path: s.path, From: s.from, Old: hexOrEmpty(s.was.id), New: hexOrEmpty(s.is.id), Merged: v.merged && s.is.mode != ""}
+		v := version{commit: i, path: s.path, from: s.from, blob: s.is.text(), olds: []id{s.was.text()},
+			merged: len(sides) > 1}
+		change := logbook.PathChange{Path: s.path, From: s.from, Old: hexOrEmpty(s.was.id), New: hexOrEmpty(s.is.id),
+			Merged: v.merged && s.is.mode != ""}
 		own := true
 		for j, other := range sides[1:] {
 			k, there := at[j+1][s.path]
@@ -142,14 +144,16 @@ func (h *history) allowed(i int, s step) {
 	}
 }
 
-// spare says that a commit takes out nothing but a copy: a file of the same folder and kind that came no later holds the same bytes.
+// spare says that a commit takes out nothing but a copy: a file of the same folder and kind that came no later holds
+// the same bytes.
 func (h *history) spare(i int, s step) bool {
 	top, _, _ := strings.Cut(s.path, "/")
 	came := h.file(s.path).versions[0].commit
 	found := errors.New("found")
 	err := h.store.differ(id{}, h.nodes[i].raw.tree, "", func(c change) error {
 		other := h.files[h.key(c.path)]
-		if c.is.id == s.was.id && strings.HasPrefix(c.path, top+"/") && path.Ext(c.path) == path.Ext(s.path) && other != nil &&
+		if c.is.id == s.was.id && strings.HasPrefix(c.path, top+"/") && path.Ext(c.path) == path.Ext(s.path) &&
+			other != nil &&
 			len(other.versions) > 0 && other.versions[0].commit <= came {
 			return found
 		}

@@ -128,7 +128,8 @@ func parseRegister(text []byte) (register, error) {
 			return nil, fmt.Errorf("%s line %d: %w", signersPath, number, err)
 		}
 		if other := r[l.key]; other != nil {
-			return nil, fmt.Errorf("%s line %d: the key of %s stands there for %s already", signersPath, number, l.principal, other.principal)
+			return nil, fmt.Errorf("%s line %d: the key of %s stands there for %s already", signersPath, number, l.principal,
+				other.principal)
 		}
 		r[l.key] = l
 	}
@@ -193,7 +194,8 @@ func parseDate(text string) (time.Time, error) {
 // SignersLine writes one line of signers/allowed_signers, without line end. Roles are of the words engineer,
 // chief, superintendent and receiver; all but a receiver alone may sign commits. A zero after or before
 // leaves that end open; both are cut to the minute. The comment may be empty.
-func SignersLine(principal string, roles []string, after, before time.Time, key ssh.PublicKey, comment string) (string, error) {
+func SignersLine(principal string, roles []string, after, before time.Time, key ssh.PublicKey, comment string) (string,
+	error) {
 	names := []string{}
 	for _, n := range namespaces {
 		for _, word := range roles {

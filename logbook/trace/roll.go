@@ -9,8 +9,8 @@ import (
 	"needlebook/logbook/events"
 )
 
-// roll is signers/allowed_signers on its way through the history: which commit brought which line. A line is one value, its
-// key's.
+// roll is signers/allowed_signers on its way through the history: which commit brought which line. A line is one value,
+// its key's.
 type roll struct {
 	events events.History
 	at     []*events.State // by commit

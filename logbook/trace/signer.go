@@ -32,8 +32,9 @@ type Signer struct {
 
 func (l *line) shown() (Signer, error) {
 	public, err := ssh.ParsePublicKey([]byte(l.key))
-	return Signer{Line: l.text, Principal: l.principal, ID: l.signer(), Roles: l.roles.words(), Commits: l.roles&commits != 0,
-		From: l.after, Until: l.before, Key: fingerprint([]byte(l.key)), Public: public, SaysPending: l.saysPending()}, err
+	return Signer{Line: l.text, Principal: l.principal, ID: l.signer(), Roles: l.roles.words(),
+		Commits: l.roles&commits != 0,
+		From:    l.after, Until: l.before, Key: fingerprint([]byte(l.key)), Public: public, SaysPending: l.saysPending()}, err
 }
 
 // Holds reports whether a date lies in the line's window.
@@ -94,8 +95,8 @@ func InForce(dir, foundingProof string) ([]Signer, error) {
 	return signers, nil
 }
 
-// EverNamed returns the hands, the parts before the @, that ever came into the register up to the tip of the book in dir, in the order
-// of their coming. The errors are those of Read.
+// EverNamed returns the hands, the parts before the @, that ever came into the register up to the tip of the book in
+// dir, in the order of their coming. The errors are those of Read.
 func EverNamed(dir, foundingProof string) ([]string, error) {
 	h, done, err := judged(dir, foundingProof)
 	if err != nil {

@@ -62,7 +62,8 @@ func (h *history) register(i int, sides [][]step, judged bool) error {
 		parents = nil // what stood before it was nobody's register
 	}
 	c := h.changedLines(i, lines, parents, m)
-	if h.root(i) { // whoever stood in the register before and does not now is out, whoever stands in it was let in by the proof
+	// whoever stood in the register before and does not now is out, whoever stands in it was let in by the proof
+	if h.root(i) {
 		h.force.enter(i, c, nil)
 		return nil
 	}
@@ -81,7 +82,8 @@ func (h *history) register(i int, sides [][]step, judged bool) error {
 	return nil
 }
 
-// changed are the lines of a register that come in at a commit, and those whose key loses something, as events without their commit.
+// changed are the lines of a register that come in at a commit, and those whose key loses something, as events without
+// their commit.
 type changed struct{ grants, takes []event }
 
 // changedLines compares a register with what was in force and with the parents' files. A line that stood in
@@ -101,7 +103,8 @@ func (h *history) changedLines(i int, lines register, parents []register, m *mee
 		if m.holds(l) && !h.root(i) {
 			continue
 		}
-		if h.root(i) || m != nil && h.decides(i, m, l) || !slices.ContainsFunc(parents, func(r register) bool { return r[l.key] != nil && r[l.key].text == l.text }) {
+		if h.root(i) || m != nil && h.decides(i, m, l) || !slices.ContainsFunc(parents,
+			func(r register) bool { return r[l.key] != nil && r[l.key].text == l.text }) {
 			grant(l)
 		}
 	}

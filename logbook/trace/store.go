@@ -195,8 +195,9 @@ func (s *Store) read(h id, want plumbing.ObjectType) ([]byte, error) {
 	return raw, err
 }
 
-// Object returns an object of any kind by its id, hashed again. The error is a *BrokenError when it is not there or not what its id
-// says. Where one copy is damaged and another is good, the good one is returned; DamagedCopies names the other.
+// Object returns an object of any kind by its id, hashed again. The error is a *BrokenError when it is not there or not
+// what its id says. Where one copy is damaged and another is good, the good one is returned; DamagedCopies names the
+// other.
 func (s *Store) Object(h plumbing.Hash) (kind plumbing.ObjectType, raw []byte, err error) {
 	if err := s.Stopped(); err != nil {
 		return plumbing.InvalidObject, nil, err

@@ -98,7 +98,8 @@ var errNotWorth = errors.New("more bytes than it is worth")
 
 // hashStored hashes a file as it lies on the disk. When look is set it also says whether the file is a
 // loose object whose bytes match its name.
-func hashStored(objects, name string, look bool, buf *bytes.Buffer, left *atomic.Int64) (sum digest, whole bool, err error) {
+func hashStored(objects, name string, look bool, buf *bytes.Buffer, left *atomic.Int64) (sum digest, whole bool,
+	err error) {
 	f, err := os.Open(filepath.Join(objects, filepath.FromSlash(name)))
 	if err != nil {
 		return sum, false, err

@@ -35,7 +35,8 @@ type entry struct {
 
 func (e entry) isTree() bool { return e.mode == modeTree }
 
-// text is the id of a file's text; zero for a missing entry, and for another repository, whose commit is none of the book's objects.
+// text is the id of a file's text; zero for a missing entry, and for another repository, whose commit is none of the
+// book's objects.
 func (e entry) text() id {
 	if e.mode == modeChild {
 		return id{}
@@ -158,7 +159,8 @@ func (t *treeReader) next() (entry, error) {
 		t.files = t.files[:n-1]
 	}
 	if n := len(t.files); e.isTree() && n > 0 && len(t.files[n-1]) == len(e.name) {
-		return entry{}, &BrokenError{ID: t.tree.String(), Why: fmt.Sprintf("is no readable tree: %q is a file and a folder", clip(string(e.name)))}
+		return entry{}, &BrokenError{ID: t.tree.String(), Why: fmt.Sprintf("is no readable tree: %q is a file and a folder",
+			clip(string(e.name)))}
 	} else if !e.isTree() {
 		t.files = append(t.files, e.name)
 	}

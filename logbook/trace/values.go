@@ -52,7 +52,8 @@ func tell(commit int, written []string, before []told) told {
 	for _, b := range before {
 		for path, s := range b.set {
 			if _, ok := t.set[path]; !ok {
-				t.miss(path, logbook.Setting{Commit: commit, Before: slices.Concat(s.Before, []logbook.Earlier{{Commit: s.Commit, Written: s.Written}})})
+				t.miss(path, logbook.Setting{Commit: commit, Before: slices.Concat(s.Before,
+					[]logbook.Earlier{{Commit: s.Commit, Written: s.Written}})})
 			}
 		}
 		for path, s := range b.gone {

@@ -145,7 +145,8 @@ func (h *history) declarations(v version, by string) (found []declaration, err e
 	for _, l := range lines {
 		m := withdrawnForm.FindStringSubmatch(l.text)
 		if m == nil {
-			return nil, fmt.Errorf("line %d is not of the form SHA256:… compromised last-good=COMMIT REASON: %q", l.number, clip(l.text))
+			return nil, fmt.Errorf("line %d is not of the form SHA256:… compromised last-good=COMMIT REASON: %q", l.number,
+				clip(l.text))
 		}
 		d := declaration{l.text, m[1], v.commit, compromise{by: by, reason: m[3]}}
 		if m[2] != "none" {

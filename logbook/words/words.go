@@ -1,4 +1,5 @@
-// Package words is the glossary: the one table behind needlebook help words, the manual page and the page on how to read the book.
+// Package words is the glossary: the one table behind needlebook help words, the manual page and the page on how to
+// read the book.
 package words
 
 // Word is one thing under the one name that the program gives it.
@@ -29,13 +30,15 @@ var table = []Word{
 	{Name: "countersign", Means: "To sign as chief engineer for having seen exactly one text."},
 	{Name: "deferral", Means: "A limit knowingly exceeded: by whom approved, until which hours and day."},
 	{Name: "effective lift", Means: "The needle lift and the wear of the holder's face together."},
-	{Name: "finding", Means: "What a check found: where, its grade (stop, action required, advice, note), why, what to do."},
+	{Name: "finding", Means: "What a check found: where, its grade (stop, action required, advice, note), why, " +
+		"what to do."},
 	{Name: "first opening pressure (pop)", Means: "The first reading of a test, before deposits are flushed away."},
 	{Name: "fuel rack", Means: "The control rod of the fuel pump; its index shows how much fuel is injected.",
 		Others: "pump index"},
 	{Name: "holder", Means: "Body, spring and spindle of a valve, with a serial and a life of its own."},
 	{Name: "interval review", Means: "The evidence for a shorter or longer time between overhauls."},
-	{Name: "leak-down", Means: "Time in which the test pressure falls between two stated pressures, past the needle guide.",
+	{Name: "leak-down", Means: "Time in which the test pressure falls between two stated pressures, past the " +
+		"needle guide.",
 		Others: "back leakage, pressure drop time"},
 	{Name: "limit", Means: "The permitted range of a reading, from the maker's documents, with its source and first day."},
 	{Name: "mailbag", Means: "The book's commits as files, carried by mail or on a stick."},
@@ -46,12 +49,14 @@ var table = []Word{
 	{Name: "other cylinders", Means: "The other cylinders of the engine, and those of the same number on other engines."},
 	{Name: "out of tolerance", Means: "An instrument whose error exceeded what its certificate or class permits."},
 	{Name: "overhaul", Means: "One valve's work in the workshop, from its removal to its next fitting.", Others: "O/H"},
-	{Name: "pcomp", Means: "Compression pressure: the highest cylinder pressure without fuel.", Others: "compression pressure"},
+	{Name: "pcomp", Means: "Compression pressure: the highest cylinder pressure without fuel.",
+		Others: "compression pressure"},
 	{Name: "pmax", Means: "The highest cylinder pressure with fuel.", Others: "firing pressure, peak pressure"},
 	{Name: "pocket", Means: "The bore in the cylinder head in which the valve is fitted."},
 	{Name: "position", Means: "An engine and a cylinder, as in ME1-3."},
 	{Name: "ready spare", Means: "A complete valve, tested and kept for fitting."},
-	{Name: "recurring findings", Means: "What several records show together: one holder, position, fuel or gauge behind them."},
+	{Name: "recurring findings",
+		Means: "What several records show together: one holder, position, fuel or gauge behind them."},
 	{Name: "revision", Means: "A dated version of the limits. Work is judged by the one in force on its day."},
 	{Name: "round (valve round)", Means: "The overhauls of one engine done together."},
 	{Name: "running data", Means: "Exhaust temperature and pmax of the cylinder before removal and after fitting."},

@@ -272,7 +272,8 @@ func (w *Writer) otherCylinder(t *page.Table, this logbook.Position, one *facts.
 
 // overhaulsHere are the overhauls of the valves that came out of the cylinder, the newest first.
 func (w *Writer) overhaulsHere(periods []*logbook.ServicePeriod) page.Block {
-	t := page.NewTable(page.Listed, "removed", "valve", "ran", "as found", "leak-down", "decided", "open findings", "done by",
+	t := page.NewTable(page.Listed, "removed", "valve", "ran", "as found", "leak-down", "decided", "open findings",
+		"done by",
 		"who answers for it", "commit")
 	for _, period := range slices.Backward(periods) {
 		o := period.Closed

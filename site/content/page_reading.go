@@ -28,8 +28,10 @@ var (
 	}
 	verdictTerms = []term{
 		{page.Within, judging.Within.String(), "inside the limit, clear of the uncertainty of the instrument."},
-		{page.WithinDoubt, judging.WithinDoubt.String(), "inside the limit, but by less than the uncertainty of the instrument."},
-		{page.BeyondDoubt, judging.BeyondDoubt.String(), "outside the limit, by less than the uncertainty of the instrument."},
+		{page.WithinDoubt, judging.WithinDoubt.String(),
+			"inside the limit, but by less than the uncertainty of the instrument."},
+		{page.BeyondDoubt, judging.BeyondDoubt.String(),
+			"outside the limit, by less than the uncertainty of the instrument."},
 		{page.Beyond, judging.Beyond.String(), "outside the limit, clear of the uncertainty."},
 		{page.NotMeasured, judging.NotMeasured.String(),
 			"no value stands there; the reason beside it where one was written."},

@@ -187,7 +187,8 @@ func sameTypes(all []Ship) page.Block {
 	slices.Sort(names)
 	s := page.Under("Ships of the same type", page.Para{Style: page.Source,
 		Text: page.Words("Valves opened for their hours in the last two years " +
-			"of each book, and how many of them were failed as found, with the 95 % interval of the true share; nozzles renewed " +
+			"of each book, and how many of them were failed as found, with the 95 % interval of the true share; " +
+			"nozzles renewed " +
 			"against engine hours; " +
 			"what a used setting lost in service. A few valves prove little: look at the interval, not at the share.")}).
 		Named("types")

@@ -20,7 +20,8 @@ var monthLetters = [...]markup{"J", "F", "M", "A", "M", "J", "J", "A", "S", "O",
 func (p *pen) years(c page.Years) {
 	height := (c.Last-c.First+1)*yearRow + 18
 	p.m(`<svg class="strip" viewBox="0 0 420 `).i(height).m(`">`)
-	p.titled(p.chartID(), "Valves in this cylinder by year", "One row a year; the same service periods stand in the table.")
+	p.titled(p.chartID(), "Valves in this cylinder by year",
+		"One row a year; the same service periods stand in the table.")
 	p.m(`<path class="hair" d="`)
 	month := func(n float64) float64 { return yearLeft + n*(yearRight-yearLeft)/12 }
 	for n := range 13 {

@@ -1,7 +1,7 @@
 // Package referee asks R and SciPy for the numbers that our own arithmetic must give too. Only tests use it.
 //
-// Where the tool is missing the test is skipped, so that the module tests anywhere; with NEEDLEBOOK_WIDER=1 in the environment, as in
-// the wider test run, a missing tool is a failure, so that the comparison cannot fall silent.
+// Where the tool is missing the test is skipped, so that the module tests anywhere; with NEEDLEBOOK_WIDER=1 in the
+// environment, as in the wider test run, a missing tool is a failure, so that the comparison cannot fall silent.
 package referee
 
 import (
@@ -16,14 +16,17 @@ import (
 // R runs a script with R, package survival attached, and returns the numbers it printed, in order.
 func R(t *testing.T, script string) []float64 {
 	t.Helper()
-	return ask(t, "R with package survival", []string{"Rscript"}, []string{"-e", "suppressMessages(library(survival))"}, ".R",
-		"suppressMessages(library(survival)); options(digits=17, width=10000)\nsay <- function(...) cat(format(c(...), digits=17), \"\\n\")\n"+script)
+	return ask(t, "R with package survival", []string{"Rscript"},
+		[]string{"-e", "suppressMessages(library(survival))"}, ".R",
+		"suppressMessages(library(survival)); options(digits=17, width=10000)\nsay <- function(...) cat(format(c(...), "+
+			"digits=17), \"\\n\")\n"+script)
 }
 
 // SciPy runs a Python script with numpy as np and scipy.stats as st, and returns the numbers it printed, in order.
 func SciPy(t *testing.T, script string) []float64 {
 	t.Helper()
-	return ask(t, "Python with SciPy", []string{"python3", "/usr/bin/python3"}, []string{"-c", "import scipy.stats"}, ".py",
+	return ask(t, "Python with SciPy", []string{"python3", "/usr/bin/python3"},
+		[]string{"-c", "import scipy.stats"}, ".py",
 		"import numpy as np, scipy.stats as st\ndef say(*a): print(*[repr(float(x)) for x in a])\n"+script)
 }
 
@@ -36,7 +39,8 @@ func Vector(xs []float64) string {
 	return strings.Join(words, ",")
 }
 
-// found holds the program that answered for each tool, so that one test binary looks once. Tests that ask do not run in parallel.
+// found holds the program that answered for each tool, so that one test binary looks once. Tests that ask do not run in
+// parallel.
 var found = map[string]string{}
 
 func ask(t *testing.T, name string, programs, probe []string, suffix, script string) []float64 {

@@ -1,5 +1,6 @@
-// Package draw makes the tests that draw their cases at random draw the same ones in every run: a submission never fails by chance.
-// NEEDLEBOOK_LONG=1, RAPID_SEED and -rapid.seed draw others. A test that draws imports it for that alone.
+// Package draw makes the tests that draw their cases at random draw the same ones in every run: a submission never
+// fails by chance. NEEDLEBOOK_LONG=1, RAPID_SEED and -rapid.seed draw others. A test that draws imports it for that
+// alone.
 package draw
 
 import (

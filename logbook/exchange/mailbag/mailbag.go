@@ -1,6 +1,6 @@
-// Package mailbag is the form of what travels by mail or on a stick: a bundle cut into numbered parts that are each checked alone,
-// and the acknowledgement that goes back. It knows texts and digests, and leaves to package exchange what a bundle holds and where
-// parts wait for one another.
+// Package mailbag is the form of what travels by mail or on a stick: a bundle cut into numbered parts that are each
+// checked alone, and the acknowledgement that goes back. It knows texts and digests, and leaves to package exchange
+// what a bundle holds and where parts wait for one another.
 //
 // Begin with Split and ReadPart, and with Ack.
 package mailbag
@@ -41,12 +41,14 @@ func Split(bundle []byte, size int64) ([]Part, error) {
 	}
 	of := max(1, (len(bundle)+room-1)/room)
 	if of > maxParts {
-		return nil, fmt.Errorf("the bundle of %d bytes would make %d parts of %d bytes, at most %d; make the parts larger", len(bundle), of, size, maxParts)
+		return nil, fmt.Errorf("the bundle of %d bytes would make %d parts of %d bytes, at most %d; make the parts larger",
+			len(bundle), of, size, maxParts)
 	}
 	bag := sum(bundle)
 	var parts []Part
 	for n := range of {
-		parts = append(parts, Part{Bag: bag, Size: int64(len(bundle)), Number: n + 1, Of: of, Text: bundle[n*room : min(len(bundle), (n+1)*room)]})
+		parts = append(parts, Part{Bag: bag, Size: int64(len(bundle)), Number: n + 1, Of: of,
+			Text: bundle[n*room : min(len(bundle), (n+1)*room)]})
 	}
 	return parts, nil
 }
@@ -56,9 +58,11 @@ func sum(b []byte) string {
 	return hex.EncodeToString(s[:])
 }
 
-// File is the part as it is written, Name what its file is called after a common beginning: sorted by name, parts stand in order.
+// File is the part as it is written, Name what its file is called after a common beginning: sorted by name, parts stand
+// in order.
 func (p *Part) File() []byte {
-	head := fmt.Sprintf("%sbundle %s %d\npart %d of %d\nsha256 %s\n\n", partMark, p.Bag, p.Size, p.Number, p.Of, sum(p.Text))
+	head := fmt.Sprintf("%sbundle %s %d\npart %d of %d\nsha256 %s\n\n", partMark, p.Bag, p.Size, p.Number, p.Of,
+		sum(p.Text))
 	return append([]byte(head), p.Text...)
 }
 
@@ -94,8 +98,9 @@ func ReadPart(file []byte) (*Part, error) {
 	return p, nil
 }
 
-// Join puts the parts of one bundle together, in any order, some of them perhaps twice. Missing are the numbers of those that are
-// not there; the bundle is nil then. The error says that the parts, each sound by itself, do not make the bundle.
+// Join puts the parts of one bundle together, in any order, some of them perhaps twice. Missing are the numbers of
+// those that are not there; the bundle is nil then. The error says that the parts, each sound by itself, do not make
+// the bundle.
 func Join(parts []*Part) (bundle []byte, missing []int, err error) {
 	byNumber := map[int]*Part{}
 	for _, p := range parts {
@@ -120,11 +125,11 @@ func Join(parts []*Part) (bundle []byte, missing []int, err error) {
 	return bundle, nil, nil
 }
 
-// An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and receipts on their way to those
-// whose history they receiver.
+// An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and receipts on their way
+// to those whose history they receiver.
 type Ack struct {
-	// Book is the founding commit's id, From the copy of the book that writes, 16 hexadecimal digits: on a stick that goes to and fro
-	// everybody meets his own acknowledgements as well.
+	// Book is the founding commit's id, From the copy of the book that writes, 16 hexadecimal digits: on a stick that goes
+	// to and fro everybody meets his own acknowledgements as well.
 	Book, From string
 	// Has are commits that the writer holds, with all behind them.
 	Has []string
@@ -219,7 +224,8 @@ func ReadAck(file []byte) (*Ack, error) {
 
 // cutLast cuts the last line off.
 func cutLast(file []byte) (body []byte, last string, ok bool) {
-	file, ok = bytes.CutSuffix(bytes.ReplaceAll(file, []byte("\r\n"), []byte("\n")), []byte("\n")) // mail programs turn line ends
+	// mail programs turn line ends
+	file, ok = bytes.CutSuffix(bytes.ReplaceAll(file, []byte("\r\n"), []byte("\n")), []byte("\n"))
 	at := bytes.LastIndexByte(file, '\n')
 	if !ok || at < 0 {
 		return nil, "", false

@@ -17,9 +17,10 @@ func lines(text []byte) []string {
 // hunk is a stretch in which one list differs from another: was[from:to] became is[at:until].
 type hunk struct{ from, to, at, until int }
 
-// changes compares two lists and gives the stretches that differ, in order, with at least one equal element between two of them.
-// It finds the fewest changes by Myers' method in linear space ("An O(ND) Difference Algorithm and Its Variations", 1986), and
-// gives up looking for the fewest where that would take long: a stretch then counts as replaced.
+// changes compares two lists and gives the stretches that differ, in order, with at least one equal element between two
+// of them. It finds the fewest changes by Myers' method in linear space ("An O(ND) Difference Algorithm and Its
+// Variations", 1986), and gives up looking for the fewest where that would take long: a stretch then counts as
+// replaced.
 func changes[E comparable](was, is []E) []hunk {
 	gone, come := make([]bool, len(was)), make([]bool, len(is))
 	d := &differ[E]{was: was, is: is, gone: gone, come: come}
@@ -78,8 +79,8 @@ func (d *differ[E]) compare(a, b, c, e int) {
 	d.compare(x, b, y, e)
 }
 
-// middle finds a point that a shortest way from (a, c) to (b, e) goes through, by going from both ends at once. It is false where
-// no element is common, or where finding it takes too long.
+// middle finds a point that a shortest way from (a, c) to (b, e) goes through, by going from both ends at once. It is
+// false where no element is common, or where finding it takes too long.
 func (d *differ[E]) middle(a, b, c, e int) (x, y int, ok bool) {
 	n, m := b-a, e-c
 	size := n + m + 3
@@ -127,8 +128,9 @@ func (d *differ[E]) middle(a, b, c, e int) (x, y int, ok bool) {
 	return 0, 0, false
 }
 
-// slide moves each run of marked elements as far down as it may stand, or up again to where the other list has a run as well, as
-// git does (its xdl_change_compact): of several ways to read a change that are the same, both sides of a merge take the same one.
+// slide moves each run of marked elements as far down as it may stand, or up again to where the other list has a run as
+// well, as git does (its xdl_change_compact): of several ways to read a change that are the same, both sides of a merge
+// take the same one.
 func slide[E comparable](list []E, marked, others []bool) {
 	g, o := newRun(marked), newRun(others)
 	for more := true; more; more = g.next() && o.next() {

@@ -14,8 +14,8 @@ type Loss struct {
 	Path, Was string
 }
 
-// Lost lists what either side wrote and a text, the one that a signer decides for, does not hold; of a file that was compared by its
-// lines, the lines, of a table the rows.
+// Lost lists what either side wrote and a text, the one that a signer decides for, does not hold; of a file that was
+// compared by its lines, the lines, of a table the rows.
 func (o Outcome) Lost(text []byte) []Loss {
 	if o.rows != nil {
 		return o.lostRows(text)
@@ -60,7 +60,8 @@ func (o Outcome) lostLines(text []byte) []Loss {
 	for _, f := range o.Fields {
 		for _, v := range []string{f.Ours, f.Theirs} {
 			held := v != "" && strings.Contains(said, v) || v == "" && !strings.Contains(said, f.Base)
-			if loss := (Loss{f.Path, v}); v != f.Base && !held && strings.HasPrefix(f.Path, "line ") && !slices.Contains(all, loss) {
+			if loss := (Loss{f.Path, v}); v != f.Base && !held && strings.HasPrefix(f.Path, "line ") &&
+				!slices.Contains(all, loss) {
 				all = append(all, loss)
 			}
 		}
@@ -68,7 +69,8 @@ func (o Outcome) lostLines(text []byte) []Loss {
 	return all
 }
 
-// Unsettled is the first line, from 1, of a text that is one of git's markers and that no side wrote; 0 where there is none.
+// Unsettled is the first line, from 1, of a text that is one of git's markers and that no side wrote; 0 where there is
+// none.
 func (s Sides) Unsettled(text []byte) int {
 	written := map[string]bool{}
 	for _, side := range [][]byte{s.Base, s.Ours, s.Theirs} {

@@ -1,6 +1,6 @@
-// Package merge works out one file that both sides of a book changed: what may stand without anybody looking, and what a signer has
-// to decide, with a proposal made field by field. It knows texts and the schema of records, and leaves commits, the index and the
-// folder to package exchange, which calls File for each such file when two histories meet.
+// Package merge works out one file that both sides of a book changed: what may stand without anybody looking, and what
+// a signer has to decide, with a proposal made field by field. It knows texts and the schema of records, and leaves
+// commits, the index and the folder to package exchange, which calls File for each such file when two histories meet.
 package merge
 
 import (
@@ -14,7 +14,8 @@ import (
 	"needlebook/logbook/events"
 )
 
-// Sides are the texts of one file: what both sides began with, and what each made of it. Nil where a side has no such file.
+// Sides are the texts of one file: what both sides began with, and what each made of it. Nil where a side has no such
+// file.
 type Sides struct {
 	// Path is where the file stands; it tells which kind it is.
 	Path               string
@@ -30,11 +31,11 @@ type Outcome struct {
 	// Clean says that Text stands without a hand looking at it: a table or a list that grew on both sides.
 	// A record that both sides changed is never clean.
 	Clean bool
-	// Text is the file's whole text: the merged one when Clean, else the proposal that a hand accepts or edits, nil where none
-	// can be made. Whatever no side touched stands byte for byte.
+	// Text is the file's whole text: the merged one when Clean, else the proposal that a hand accepts or edits, nil where
+	// none can be made. Whatever no side touched stands byte for byte.
 	Text []byte
-	// Marked is the text with git's standard markers where the sides contradict each other, as it lies in the folder until a hand
-	// has decided; nil when Clean. Without a contradiction it is the proposal.
+	// Marked is the text with git's standard markers where the sides contradict each other, as it lies in the folder until
+	// a hand has decided; nil when Clean. Without a contradiction it is the proposal.
 	Marked []byte
 	// Fields are the values that either side changed, in the order of the record.
 	Fields []Field
@@ -55,8 +56,8 @@ type Twice struct {
 
 // A Field is one value that a side changed. An empty text means that the value is not there.
 type Field struct {
-	// Path is the value's path as logbook.Values gives it; "remarks" for lines of the free text, "line 12" for lines of a file
-	// without keys, "row 2024-06-01 3" for a row of a table, "file" where one side took the file out.
+	// Path is the value's path as logbook.Values gives it; "remarks" for lines of the free text, "line 12" for lines of a
+	// file without keys, "row 2024-06-01 3" for a row of a table, "file" where one side took the file out.
 	Path                         string
 	Base, Ours, Theirs, Proposed string
 	// Contradicted says that both sides changed it, and not to the same.
@@ -112,7 +113,8 @@ func (s Sides) byLines(why, eol string) Outcome {
 	var fields []Field
 	line := 1
 	p.texts(s.Base, s.Ours, s.Theirs, false, func(c section, _ bool) {
-		f := Field{Path: fmt.Sprint("line ", line), Base: squeezed(c.b...), Ours: squeezed(c.o...), Theirs: squeezed(c.t...), Contradicted: c.who == apart}
+		f := Field{Path: fmt.Sprint("line ", line), Base: squeezed(c.b...), Ours: squeezed(c.o...), Theirs: squeezed(c.t...),
+			Contradicted: c.who == apart}
 		if f.Proposed = f.Ours; c.who == theirs {
 			f.Proposed = f.Theirs
 		}
@@ -127,8 +129,8 @@ func (s Sides) byLines(why, eol string) Outcome {
 	return s.outcome(p, fields, "compared by its lines alone: "+why, eol)
 }
 
-// oneTookOut is a file that one side took out and the other changed: nothing that was written vanishes, so what is left is
-// proposed.
+// oneTookOut is a file that one side took out and the other changed: nothing that was written vanishes, so what is left
+// is proposed.
 func (s Sides) oneTookOut() Outcome {
 	f := Field{Path: "file", Base: size(s.Base), Ours: size(s.Ours), Theirs: size(s.Theirs), Contradicted: true}
 	left := s.Ours
@@ -136,7 +138,8 @@ func (s Sides) oneTookOut() Outcome {
 		left = s.Theirs
 	}
 	f.Proposed = size(left)
-	return Outcome{Text: left, Marked: left, Fields: []Field{f}, Plain: "one side took it out, and the other wrote into it"}
+	return Outcome{Text: left, Marked: left, Fields: []Field{f},
+		Plain: "one side took it out, and the other wrote into it"}
 }
 
 func size(text []byte) string {

@@ -103,8 +103,8 @@ func (p pieces) marked(here, there, eol string) []byte {
 	return out
 }
 
-// texts puts two changes of one text together line by line, and says what became of each section. With keep, what both sides added
-// in one place stands one behind the other, and is kept.
+// texts puts two changes of one text together line by line, and says what became of each section. With keep, what both
+// sides added in one place stands one behind the other, and is kept.
 func (p *pieces) texts(base, us, them []byte, keep bool, did func(s section, kept bool)) {
 	for _, s := range sections(lines(base), lines(us), lines(them)) {
 		kept := keep && len(s.b) == 0 && ends(s.o) && ends(s.t)
@@ -122,7 +122,8 @@ func (p *pieces) texts(base, us, them []byte, keep bool, did func(s section, kep
 	}
 }
 
-// both is a section that both sides changed: what they wrote alike stands once, the rest is a contradiction, unless it is kept.
+// both is a section that both sides changed: what they wrote alike stands once, the rest is a contradiction, unless it
+// is kept.
 func (p *pieces) both(s section, keep bool) {
 	at := 0
 	for _, h := range changes(s.o, s.t) {

@@ -20,9 +20,9 @@ func (s step) key() string {
 	return ""
 }
 
-// plan says which entries of the three texts are the same one, and in what order they stand in the merged text: in ours, unless only
-// the other side changed the order; what only one side added stands behind what it stood behind there. It is false for readings
-// that were not only changed but grew or shrank on both sides: nobody took such a set.
+// plan says which entries of the three texts are the same one, and in what order they stand in the merged text: in
+// ours, unless only the other side changed the order; what only one side added stands behind what it stood behind
+// there. It is false for readings that were not only changed but grew or shrank on both sides: nobody took such a set.
 func plan(f *logbook.Field, b, o, t []node) ([]step, bool) {
 	ids, ok := identities(f, b, o, t)
 	if !ok {
@@ -40,7 +40,8 @@ func plan(f *logbook.Field, b, o, t []node) ([]step, bool) {
 		}
 	}
 	order, other := ids[1], ids[2]
-	if in := common3(ids[0], ids[1], ids[2]); slices.Equal(in(ids[0]), in(ids[1])) && !slices.Equal(in(ids[0]), in(ids[2])) {
+	if in := common3(ids[0], ids[1], ids[2]); slices.Equal(in(ids[0]), in(ids[1])) &&
+		!slices.Equal(in(ids[0]), in(ids[2])) {
 		order, other = other, order
 	}
 	order = slices.Clone(order)
@@ -62,8 +63,8 @@ func plan(f *logbook.Field, b, o, t []node) ([]step, bool) {
 	return steps, true
 }
 
-// behind is where an entry that only one side has goes: behind the nearest one before it that is in the order, and behind those
-// that the other side added there.
+// behind is where an entry that only one side has goes: behind the nearest one before it that is in the order, and
+// behind those that the other side added there.
 func behind(order, other []string, i int) int {
 	at := 0
 	for j := i - 1; j >= 0; j-- {
@@ -91,8 +92,9 @@ func common3(a, b, c []string) func([]string) []string {
 	}
 }
 
-// identities name the entries of the three texts, so that the same entry has the same name in each: by key in a group; in a list
-// by the keys that the schema names, where they tell the items apart, else by what stays the same around a change.
+// identities name the entries of the three texts, so that the same entry has the same name in each: by key in a group;
+// in a list by the keys that the schema names, where they tell the items apart, else by what stays the same around a
+// change.
 func identities(f *logbook.Field, b, o, t []node) (ids [3][]string, ok bool) {
 	all := [3][]node{b, o, t}
 	if first := append(slices.Clone(o), t...); len(first) > 0 && first[0].Key != "" {
@@ -143,8 +145,9 @@ func byKeys(keys []string, all [3][]node, ids *[3][]string) bool {
 	return true
 }
 
-// aligned names the items of a side's list after the places of the base's: equal items are the same, and between them changed ones
-// where there are as many as there were, or where they still hold half of their values; others are new, and go by what they hold.
+// aligned names the items of a side's list after the places of the base's: equal items are the same, and between them
+// changed ones where there are as many as there were, or where they still hold half of their values; others are new,
+// and go by what they hold.
 func aligned(base, side []node) []string {
 	was, is := held(base), held(side)
 	ids := make([]string, len(side))

@@ -9,12 +9,12 @@ import (
 	"needlebook/logbook"
 )
 
-// merger puts two texts of one record together, key by key. Each entry of the front matter is carried over with its bytes; where
-// the two sides contradict each other, both stand.
+// merger puts two texts of one record together, key by key. Each entry of the front matter is carried over with its
+// bytes; where the two sides contradict each other, both stand.
 type merger struct {
 	fields []Field
-	// held are the values that the text must hold when every contradiction is decided for ours, and for theirs: it is read again
-	// at the end and held against them.
+	// held are the values that the text must hold when every contradiction is decided for ours, and for theirs: it is read
+	// again at the end and held against them.
 	held [2][]leaf
 }
 
@@ -24,7 +24,8 @@ type node struct {
 	*logbook.Entry
 }
 
-// lead, core and tail are the remarks above an entry, its key and value, and what stands behind the value; all is the three.
+// lead, core and tail are the remarks above an entry, its key and value, and what stands behind the value; all is the
+// three.
 func (n node) lead() []byte { return n.cut(func() (int, int) { return n.From, n.KeyAt }) }
 func (n node) core() []byte { return n.cut(func() (int, int) { return n.KeyAt, n.ValueEnd }) }
 func (n node) tail() []byte { return n.cut(func() (int, int) { return n.ValueEnd, n.To }) }
@@ -95,7 +96,8 @@ func under(path, key string, i int) string {
 	return path + "." + key
 }
 
-// same says that two values are the same, however they are spelled. Remarks among the entries of a group count as part of it.
+// same says that two values are the same, however they are spelled. Remarks among the entries of a group count as part
+// of it.
 func same(a, b node) bool {
 	if !a.there() || !b.there() || a.Kind != b.Kind {
 		return a.there() == b.there() && !a.there()
@@ -107,8 +109,8 @@ func same(a, b node) bool {
 		!bytes.ContainsRune(a.core(), '#') && !bytes.ContainsRune(b.core(), '#') && slices.Equal(a.leaves(""), b.leaves(""))
 }
 
-// record merges the front matter by its keys and the free text by its lines; without a base nothing was there before. Where that
-// cannot be done without doubt it says why.
+// record merges the front matter by its keys and the free text by its lines; without a base nothing was there before.
+// Where that cannot be done without doubt it says why.
 func (m *merger) record(fields []logbook.Field, base, us, them []byte) (p pieces, why string) {
 	var l [3]*logbook.Outline
 	for i, src := range [][]byte{base, us, them} {
@@ -119,12 +121,14 @@ func (m *merger) record(fields []logbook.Field, base, us, them []byte) (p pieces
 		}
 	}
 	p.texts(base[:l[0].From], us[:l[1].From], them[:l[2].From], false, nil)
-	if !m.block(&p, "", &logbook.Field{Fields: fields}, nodes(base, l[0].Entries), nodes(us, l[1].Entries), nodes(them, l[2].Entries)) {
+	if !m.block(&p, "", &logbook.Field{Fields: fields}, nodes(base, l[0].Entries), nodes(us, l[1].Entries),
+		nodes(them, l[2].Entries)) {
 		return nil, "its keys are laid out in two ways"
 	}
 	p.texts(base[l[0].To:l[0].Body], us[l[1].To:l[1].Body], them[l[2].To:l[2].Body], false, nil)
 	p.texts(base[l[0].Body:], us[l[1].Body:], them[l[2].Body:], true, func(s section, kept bool) {
-		f := Field{Path: "remarks", Base: squeezed(s.b...), Ours: squeezed(s.o...), Theirs: squeezed(s.t...), Contradicted: s.who == apart && !kept}
+		f := Field{Path: "remarks", Base: squeezed(s.b...), Ours: squeezed(s.o...), Theirs: squeezed(s.t...),
+			Contradicted: s.who == apart && !kept}
 		switch {
 		case s.who == theirs:
 			f.Proposed = f.Theirs
@@ -157,7 +161,10 @@ func (m *merger) check(p pieces) string {
 		for _, n := range nodes(src, l.Entries) {
 			got = append(got, n.leaves(n.Key)...)
 		}
-		if !slices.EqualFunc(got, m.held[i], func(a, b leaf) bool { return a.written == b.written && plain(a.path) == plain(b.path) }) {
+		if !slices.EqualFunc(got, m.held[i], func(a, b leaf) bool {
+			return a.written == b.written &&
+				plain(a.path) == plain(b.path)
+		}) {
 			return "put together by its keys, it reads otherwise"
 		}
 	}
@@ -322,7 +329,8 @@ func (m *merger) core(p *pieces, path string, f *logbook.Field, b, o, t node) {
 
 // inside merges what stands below a key, entry by entry, where all three texts lay it out in the same way.
 func (m *merger) inside(p *pieces, path string, f *logbook.Field, b, o, t node) bool {
-	if o.Kind == logbook.EntryValue || o.Kind != t.Kind || o.Flow != t.Flow || b.there() && (o.Kind != b.Kind || o.Flow != b.Flow) {
+	if o.Kind == logbook.EntryValue || o.Kind != t.Kind || o.Flow != t.Flow || b.there() &&
+		(o.Kind != b.Kind || o.Flow != b.Flow) {
 		return false
 	}
 	head := o.head()
@@ -340,8 +348,8 @@ func (m *merger) inside(p *pieces, path string, f *logbook.Field, b, o, t node) 
 	return m.block(p, path, f, b.below(), o.below(), t.below())
 }
 
-// flow merges a group or list in brackets. It is false where remarks stand between the brackets, or where one side took out what
-// the other changed.
+// flow merges a group or list in brackets. It is false where remarks stand between the brackets, or where one side took
+// out what the other changed.
 func (m *merger) flow(p *pieces, path string, f *logbook.Field, b, o, t node) bool {
 	steps, ok := plan(f, b.below(), o.below(), t.below())
 	if !ok {
@@ -408,7 +416,8 @@ func (m *merger) flow(p *pieces, path string, f *logbook.Field, b, o, t node) bo
 	return true
 }
 
-// brackets are the opening one with what stands before the first entry, and the closing one with what stands behind the last.
+// brackets are the opening one with what stands before the first entry, and the closing one with what stands behind the
+// last.
 func brackets(n node) (opening, closing []byte) {
 	list := n.below()
 	if len(list) == 0 {

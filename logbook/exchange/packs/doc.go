@@ -1,6 +1,6 @@
-// Package packs reads and writes git's pack files (Documentation/gitformat-pack of git): a strange one with bounded memory and no
-// trust in a single byte of it, an own one as small as deltas against what the other side holds can make it. It knows objects and
-// their ids, and leaves to package exchange where packs come from and what a history is.
+// Package packs reads and writes git's pack files (Documentation/gitformat-pack of git): a strange one with bounded
+// memory and no trust in a single byte of it, an own one as small as deltas against what the other side holds can make
+// it. It knows objects and their ids, and leaves to package exchange where packs come from and what a history is.
 //
 // Begin with Read and Write.
 package packs
@@ -20,8 +20,8 @@ type Object struct {
 	Raw  []byte
 }
 
-// A Source finds objects that are not in the pack at hand. The error is plumbing.ErrObjectNotFound where there surely is none of that
-// id; any other says nothing about the pack.
+// A Source finds objects that are not in the pack at hand. The error is plumbing.ErrObjectNotFound where there surely
+// is none of that id; any other says nothing about the pack.
 type Source func(id plumbing.Hash) (Object, error)
 
 // A FormError says that bytes are no pack that may be taken in, and why. Nothing of it is used.
@@ -39,8 +39,8 @@ const (
 	cacheSize  = 64 << 20
 )
 
-// maxWork is how many bytes the objects of a pack may unpack to, deltas counted with what they make: much for a small pack, and for
-// a large one ten times what a book of fifty thousand records needs.
+// maxWork is how many bytes the objects of a pack may unpack to, deltas counted with what they make: much for a small
+// pack, and for a large one ten times what a book of fifty thousand records needs.
 func maxWork(came int64) int64 { return 256<<20 + 200*came }
 
 // ID is the name git gives to an object. The error is for bytes that bear the marks of a SHA-1 collision attack.

@@ -17,8 +17,8 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/format/idxfile"
 )
 
-// A Pack is a pack that was read whole and found sound: every object is there, its id reckoned from its bytes. Its file stands
-// alone: what it was a difference to has been added.
+// A Pack is a pack that was read whole and found sound: every object is there, its id reckoned from its bytes. Its file
+// stands alone: what it was a difference to has been added.
 type Pack struct {
 	// Size is how many bytes came, Count how many objects, before anything was added.
 	Size  int64
@@ -52,9 +52,10 @@ type object struct {
 	whole       plumbing.ObjectType // the kind that comes out
 }
 
-// Read reads a pack from a stream into file, which must be empty, and checks it: form, lengths, checksum, and every object's bytes
-// against the id by which it is asked for. Objects that deltas refer to and that the pack does not hold are taken from outside. The
-// error is a *FormError when the bytes are at fault; io.ErrUnexpectedEOF can be asked for when they end too soon.
+// Read reads a pack from a stream into file, which must be empty, and checks it: form, lengths, checksum, and every
+// object's bytes against the id by which it is asked for. Objects that deltas refer to and that the pack does not hold
+// are taken from outside. The error is a *FormError when the bytes are at fault; io.ErrUnexpectedEOF can be asked for
+// when they end too soon.
 func Read(r io.Reader, file File, outside Source) (*Pack, error) {
 	p := &Pack{file: file, byID: map[plumbing.Hash]int{}}
 	t := &tap{in: bufio.NewReaderSize(r, 64<<10), out: bufio.NewWriterSize(file, 64<<10), sum: sha1.New()}
@@ -166,7 +167,8 @@ func (p *Pack) whole(o *object, unzip io.Reader, n uint32) error {
 // badZip tells bytes that cannot be unpacked from a stream that ended, and from a disk that would not take them.
 func badZip(n uint32, err error) error {
 	var corrupt flate.CorruptInputError
-	if errors.As(err, &corrupt) || errors.Is(err, zlib.ErrChecksum) || errors.Is(err, zlib.ErrHeader) || errors.Is(err, zlib.ErrDictionary) {
+	if errors.As(err, &corrupt) || errors.Is(err, zlib.ErrChecksum) || errors.Is(err, zlib.ErrHeader) ||
+		errors.Is(err, zlib.ErrDictionary) {
 		return refuse("object %d cannot be unpacked: %v", n, err)
 	}
 	return err
@@ -211,7 +213,8 @@ func (t *tap) ReadByte() (byte, error) {
 	return c, t.taken(t.one[:])
 }
 
-// header reads what stands before an entry's compressed bytes: kind, length and, of a delta, what it is a difference to.
+// header reads what stands before an entry's compressed bytes: kind, length and, of a delta, what it is a difference
+// to.
 func (t *tap) header(o *object, at map[int64]int) error {
 	c, err := t.ReadByte()
 	if err != nil {
@@ -263,8 +266,8 @@ func (t *tap) offset() (int64, error) {
 	return back, err
 }
 
-// resolve works out every delta and names what comes out. Deltas by name may wait for one another; what no object of the pack can
-// be is asked for outside, and added to the file.
+// resolve works out every delta and names what comes out. Deltas by name may wait for one another; what no object of
+// the pack can be is asked for outside, and added to the file.
 func (p *Pack) resolve(outside Source) error {
 	var waiting []int
 	for i := range p.objects {
@@ -305,7 +308,8 @@ func (p *Pack) resolve(outside Source) error {
 				return err
 			}
 			if !added {
-				return refuse("%d deltas refer to objects that are nowhere, the first to %s", len(still), p.objects[still[0]].baseID)
+				return refuse("%d deltas refer to objects that are nowhere, the first to %s", len(still),
+					p.objects[still[0]].baseID)
 			}
 		}
 		waiting = still
@@ -337,7 +341,8 @@ func (p *Pack) complete(waiting []int, outside Source) (added bool, err error) {
 		if err := p.writeAt(entry, end); err != nil {
 			return false, err
 		}
-		n := object{start: end, kind: base.Kind, whole: base.Kind, size: int64(len(base.Raw)), id: o.baseID, base: -1, crc: crc32.ChecksumIEEE(entry)}
+		n := object{start: end, kind: base.Kind, whole: base.Kind, size: int64(len(base.Raw)), id: o.baseID, base: -1,
+			crc: crc32.ChecksumIEEE(entry)}
 		n.body = end + int64(headerLength(entry))
 		p.byID[n.id] = len(p.objects)
 		p.objects = append(p.objects, n)

@@ -22,9 +22,10 @@ type Item struct {
 	Near []plumbing.Hash
 }
 
-// Write writes a pack of the items, in their order, each whole or as a difference to one that stands before it or that the other
-// side holds, whichever is shorter. Level is that of zlib; 0 packs nothing, for a stream that is packed as a whole afterwards. The
-// same items give the same bytes with the same version of Go. It returns how many bytes were written.
+// Write writes a pack of the items, in their order, each whole or as a difference to one that stands before it or that
+// the other side holds, whichever is shorter. Level is that of zlib; 0 packs nothing, for a stream that is packed as a
+// whole afterwards. The same items give the same bytes with the same version of Go. It returns how many bytes were
+// written.
 func Write(w io.Writer, items []Item, get Source, level int) (int64, error) {
 	p := &writer{out: w, sum: sha1.New(), get: get, level: level, recent: map[string][]*written{}}
 	p.tries = 6
