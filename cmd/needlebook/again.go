@@ -4,12 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"maps"
 	"os"
 	"os/signal"
-	"slices"
 	"strings"
 
+	"needlebook/cmd/needlebook/watch"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
@@ -72,8 +71,7 @@ func (p *program) afterChanges(ctx context.Context, dir, on, proof string,
 		return err
 	}
 	defer r.root.Close()
-	woken := wake(ctx, dir)
-	w := watch(ctx, dir)
+	folder := watch.Begin(ctx, dir)
 	round := func(changed []string) error {
 		return fault.Catch("finish this round", func() error {
 			o, err := r.open()
@@ -91,7 +89,7 @@ func (p *program) afterChanges(ctx context.Context, dir, on, proof string,
 	}
 	sweepAsUsual()
 	for {
-		changed, more := w.next(ctx, woken)
+		changed, more := folder.Next(ctx)
 		if !more {
 			return nil
 		}
@@ -99,24 +97,6 @@ func (p *program) afterChanges(ctx context.Context, dir, on, proof string,
 			p.said(err)
 		}
 	}
-}
-
-// differing are the paths whose stamps differ, sorted; the history of the book is named as such.
-func differing(a, b map[string]stamp) []string {
-	names := map[string]bool{}
-	for _, pair := range [][2]map[string]stamp{{a, b}, {b, a}} {
-		for name, s := range pair[0] {
-			other, there := pair[1][name]
-			if there && s.same(other) || s.folder {
-				continue
-			}
-			if inGit(name) {
-				name = "history"
-			}
-			names[name] = true
-		}
-	}
-	return slices.Sorted(maps.Keys(names))
 }
 
 // few names so many, and how many more.

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/sourcegraph/jsonrpc2"
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook/fault"
@@ -41,23 +40,6 @@ $`)
 		if !want.MatchString(errs.String()) {
 			t.Errorf("%s: it says\n%s", name, errs.String())
 		}
-	}
-}
-
-// A request of an editor that this program fails at is answered with the fault, and the editor is told once.
-func TestRequestThatFails(t *testing.T) {
-	conn := jsonrpc2.NewConn(context.Background(), jsonrpc2.NewBufferedStream(pipes{strings.NewReader(""), &bytes.Buffer{}}, jsonrpc2.VSCodeObjectCodec{}), jsonrpc2.HandlerWithError(nil), quietly)
-	told := 0
-	a := &assistant{begun: true, said: func(error) { told++ }, shelves: map[string]*shelf{"/": nil}} // a shelf that is not there
-	for range 2 {
-		_, err := a.answer(context.Background(), conn, &jsonrpc2.Request{Method: "workspace/didChangeWatchedFiles"})
-		var refused *jsonrpc2.Error
-		if !errors.As(err, &refused) || refused.Code != jsonrpc2.CodeInternalError || !strings.Contains(refused.Message, "at cmd/needlebook/lsp_shelf.go:") {
-			t.Errorf("the answer is %v", err)
-		}
-	}
-	if told != 1 {
-		t.Errorf("told %d times", told)
 	}
 }
 

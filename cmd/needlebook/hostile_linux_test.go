@@ -11,6 +11,7 @@ import (
 	"math/rand/v2"
 	"net"
 	"net/http"
+	"net/url"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -650,6 +651,8 @@ func TestHostileEditors(t *testing.T) {
 		v.end(func() { v.in.Close(); read.Wait() })
 	})
 }
+
+func uriOf(file string) string { return (&url.URL{Scheme: "file", Path: file}).String() }
 
 // talk is what an editor and the server say to one another.
 type talk struct {

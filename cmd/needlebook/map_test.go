@@ -19,7 +19,9 @@ var packageMap = []struct {
 	may    []string
 	why    string
 }{
-	{"cmd/needlebook", []string{"site", "site/fleet", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
+	{"cmd/needlebook", []string{"cmd/needlebook/...", "site", "site/fleet", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
+	{"cmd/needlebook/lsp", []string{"cmd/needlebook/watch", "checks", "checks/judging", "logbook", "logbook/budget", "logbook/draft", "logbook/edit", "logbook/fault", "logbook/measure"}, "an editor's questions; writes no file, reads no history"},
+	{"cmd/needlebook/watch", []string{"logbook", "logbook/budget", "logbook/fault"}, "what changed in a folder; reads no record"},
 	{"site", []string{"site/address", "site/content", "site/facts", "site/fleet", "site/look", "site/page", "checks", "logbook", "logbook/budget", "logbook/fault"}, "puts facts, content and look together; keeps the folder of pages"},
 	{"site/facts", []string{"checks/...", "logbook", "logbook/fault"}, "what is known; knows no page, no address and no HTML"},
 	{"site/page", []string{"logbook"}, "what a page says, as a value; knows no book and no HTML"},
@@ -76,8 +78,8 @@ var onlyIn = map[string][]string{
 	"go.yaml.in/yaml":              {"logbook", "logbook/flat"},
 	"github.com/yuin/goldmark":     {"site/look"},
 	"github.com/spf13/cobra":       {"cmd/needlebook"},
-	"github.com/fsnotify/fsnotify": {"cmd/needlebook"},
-	"github.com/sourcegraph":       {"cmd/needlebook"},
+	"github.com/fsnotify/fsnotify": {"cmd/needlebook/watch"},
+	"github.com/sourcegraph":       {"cmd/needlebook/lsp"},
 	"gonum.org/v1/gonum":           {"checks/uncertainty", "checks/drift", "checks/survival", "checks/physics", "checks/recurring"},
 }
 

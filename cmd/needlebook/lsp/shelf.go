@@ -1,4 +1,4 @@
-package main
+package lsp
 
 import (
 	"context"
@@ -14,6 +14,7 @@ import (
 	"github.com/sourcegraph/jsonrpc2"
 
 	"needlebook/checks"
+	"needlebook/cmd/needlebook/watch"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
@@ -28,6 +29,8 @@ type shelf struct {
 	dir   string
 	conn  *jsonrpc2.Conn
 	fault func(error) // tells what this program could not do
+
+	history History
 
 	mu      sync.Mutex // guards what follows
 	open    map[string]document
@@ -52,8 +55,8 @@ type document struct {
 	text    string
 }
 
-func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string, tell func(error)) *shelf {
-	s := &shelf{dir: dir, conn: conn, fault: tell, open: map[string]document{}, kept: map[string]string{},
+func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string, read History, tell func(error)) *shelf {
+	s := &shelf{dir: dir, conn: conn, history: read, fault: tell, open: map[string]document{}, kept: map[string]string{},
 		waiting: make(chan struct{}, 1), told: map[string]string{}}
 	fault.Go("attend to the folder", func() error { s.attend(ctx); return nil }, tell)
 	fault.Go("attend to the editor", func() error { s.work(ctx); return nil }, tell)
@@ -63,8 +66,8 @@ func newShelf(ctx context.Context, conn *jsonrpc2.Conn, dir string, tell func(er
 // attend asks for a turn when a file of the book is saved by anybody: another editor, git, a shipmate on the same
 // share.
 func (s *shelf) attend(ctx context.Context) {
-	w, woken := watch(ctx, s.dir), wake(ctx, s.dir)
-	for _, more := w.next(ctx, woken); more; _, more = w.next(ctx, woken) {
+	folder := watch.Begin(ctx, s.dir)
+	for _, more := folder.Next(ctx); more; _, more = folder.Next(ctx) {
 		s.changed(true, nil)
 	}
 }
@@ -151,7 +154,7 @@ func (s *shelf) turn(ctx context.Context, book **logbook.Book) (texts map[string
 		if _, err := s.reader.Read(); err != nil {
 			return nil, false
 		}
-		trail, err := history(ctx, s.dir, "", "", s.trail)
+		trail, err := s.history(ctx, s.dir, s.trail)
 		if err != nil {
 			return nil, false
 		}
@@ -226,7 +229,7 @@ func (s *shelf) tell(ctx context.Context, findings []checks.Finding) {
 		if !ok {
 			d.uri = s.uri(name)
 		}
-		out := lspDiagnostics{d.uri, d.version, []lspDiagnostic{}}
+		out := diagnostics{d.uri, d.version, []diagnostic{}}
 		for _, f := range lists[name] {
 			out.Diagnostics = append(out.Diagnostics, s.diagnostic(f))
 		}
@@ -246,15 +249,15 @@ func (s *shelf) tell(ctx context.Context, findings []checks.Finding) {
 // severities are the protocol's for our grades: what stops or asks for an answer is an error.
 var severities = map[checks.Grade]int{checks.Stop: 1, checks.Action: 1, checks.Advice: 2, checks.Note: 3}
 
-func (s *shelf) diagnostic(f checks.Finding) lspDiagnostic {
-	d := lspDiagnostic{Range: wordAt(s.lines(f.Place.Path), f.Place), Severity: severities[f.Grade], Code: f.Check,
+func (s *shelf) diagnostic(f checks.Finding) diagnostic {
+	d := diagnostic{Range: wordAt(s.lines(f.Place.Path), f.Place), Severity: severities[f.Grade], Code: f.Check,
 		Source: "needlebook", Message: f.Grade.String() + ": " + f.Message}
 	if f.Next != "" {
 		d.Message += "\n" + f.Next
 	}
 	related := func(p logbook.Place, words string) {
 		if p.Path != "" {
-			d.Related = append(d.Related, lspRelated{s.location(p), words})
+			d.Related = append(d.Related, mention{s.location(p), words})
 		}
 	}
 	if f.Limit != nil {
@@ -266,8 +269,8 @@ func (s *shelf) diagnostic(f checks.Finding) lspDiagnostic {
 	return d
 }
 
-func (s *shelf) location(p logbook.Place) lspLocation {
-	return lspLocation{s.uri(p.Path), wordAt(s.lines(p.Path), p)}
+func (s *shelf) location(p logbook.Place) location {
+	return location{s.uri(p.Path), wordAt(s.lines(p.Path), p)}
 }
 
 // uri is the URI of a file of the book, as the editor spells it where it has the file open.

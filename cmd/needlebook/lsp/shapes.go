@@ -1,4 +1,4 @@
-package main
+package lsp
 
 import (
 	"strings"
@@ -9,69 +9,69 @@ import (
 
 // The shapes of the protocol that are used here: Language Server Protocol 3.17.
 type (
-	lspPosition struct {
+	position struct {
 		Line      int `json:"line"`
 		Character int `json:"character"` // in units of UTF-16
 	}
-	lspRange struct {
-		Start lspPosition `json:"start"`
-		End   lspPosition `json:"end"`
+	span struct {
+		Start position `json:"start"`
+		End   position `json:"end"`
 	}
-	lspParams struct {
+	params struct {
 		TextDocument struct {
 			URI     string `json:"uri"`
 			Version *int   `json:"version"`
 			Text    string `json:"text"`
 		} `json:"textDocument"`
-		Position       lspPosition             `json:"position"`
-		Range          lspRange                `json:"range"`
+		Position       position                `json:"position"`
+		Range          span                    `json:"range"`
 		ContentChanges []struct{ Text string } `json:"contentChanges"`
 	}
-	lspLocation struct {
-		URI   string   `json:"uri"`
-		Range lspRange `json:"range"`
+	location struct {
+		URI   string `json:"uri"`
+		Range span   `json:"range"`
 	}
-	lspRelated struct {
-		Location lspLocation `json:"location"`
-		Message  string      `json:"message"`
+	mention struct {
+		Location location `json:"location"`
+		Message  string   `json:"message"`
 	}
-	lspDiagnostic struct {
-		Range    lspRange     `json:"range"`
-		Severity int          `json:"severity"` // 1 error, 2 warning, 3 information, 4 hint
-		Code     string       `json:"code"`
-		Source   string       `json:"source"`
-		Message  string       `json:"message"`
-		Related  []lspRelated `json:"relatedInformation,omitempty"`
+	diagnostic struct {
+		Range    span      `json:"range"`
+		Severity int       `json:"severity"` // 1 error, 2 warning, 3 information, 4 hint
+		Code     string    `json:"code"`
+		Source   string    `json:"source"`
+		Message  string    `json:"message"`
+		Related  []mention `json:"relatedInformation,omitempty"`
 	}
-	lspDiagnostics struct {
-		URI         string          `json:"uri"`
-		Version     *int            `json:"version,omitempty"`
-		Diagnostics []lspDiagnostic `json:"diagnostics"`
+	diagnostics struct {
+		URI         string       `json:"uri"`
+		Version     *int         `json:"version,omitempty"`
+		Diagnostics []diagnostic `json:"diagnostics"`
 	}
-	lspEdit struct {
-		Range   lspRange `json:"range"`
-		NewText string   `json:"newText"`
+	textEdit struct {
+		Range   span   `json:"range"`
+		NewText string `json:"newText"`
 	}
-	lspAction struct {
-		Title     string           `json:"title"`
-		Kind      string           `json:"kind"`
-		Preferred bool             `json:"isPreferred,omitempty"`
-		Edit      lspWorkspaceEdit `json:"edit"`
+	action struct {
+		Title     string        `json:"title"`
+		Kind      string        `json:"kind"`
+		Preferred bool          `json:"isPreferred,omitempty"`
+		Edit      workspaceEdit `json:"edit"`
 	}
-	lspWorkspaceEdit struct {
-		Changes map[string][]lspEdit `json:"changes"`
+	workspaceEdit struct {
+		Changes map[string][]textEdit `json:"changes"`
 	}
-	lspItem struct {
+	item struct {
 		Label  string `json:"label"`
 		Detail string `json:"detail,omitempty"`
 	}
-	lspSymbol struct {
-		Name     string      `json:"name"`
-		Detail   string      `json:"detail,omitempty"`
-		Kind     int         `json:"kind"` // 20: a key
-		Range    lspRange    `json:"range"`
-		Selected lspRange    `json:"selectionRange"`
-		Children []lspSymbol `json:"children,omitempty"`
+	symbol struct {
+		Name     string   `json:"name"`
+		Detail   string   `json:"detail,omitempty"`
+		Kind     int      `json:"kind"` // 20: a key
+		Range    span     `json:"range"`
+		Selected span     `json:"selectionRange"`
+		Children []symbol `json:"children,omitempty"`
 	}
 )
 
@@ -106,7 +106,7 @@ func runesBefore(line []rune, column int) int {
 }
 
 // wordAt is the range from a place to the end of what stands there.
-func wordAt(lines []string, p logbook.Place) lspRange {
+func wordAt(lines []string, p logbook.Place) span {
 	n := max(p.Line-1, 0)
 	if n >= len(lines) {
 		n = len(lines) - 1
@@ -129,5 +129,5 @@ func wordAt(lines []string, p logbook.Place) lspRange {
 	if to == from {
 		to = len(line)
 	}
-	return lspRange{lspPosition{n, units(string(line[:from]))}, lspPosition{n, units(string(line[:to]))}}
+	return span{position{n, units(string(line[:from]))}, position{n, units(string(line[:to]))}}
 }

@@ -1,4 +1,5 @@
-package main
+// Package watch waits for changes in the folder of a book: by whichever editor, git, or another machine on the same share.
+package watch
 
 import (
 	"context"
@@ -8,6 +9,7 @@ import (
 	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -18,12 +20,13 @@ import (
 	"needlebook/logbook/fault"
 )
 
-// watched is a folder whose changes are waited for. What the system tells of a change only wakes it sooner: what counts
+// Folder is a folder whose changes are waited for. What the system tells of a change only wakes it sooner: what counts
 // is what the files look like, looked at again and again, since a share on another machine tells nothing and every
 // editor saves in its own way.
-type watched struct {
-	dir  string
-	seen map[string]stamp // as it was last answered
+type Folder struct {
+	dir   string
+	seen  map[string]stamp // as it was last answered
+	woken <-chan struct{}  // by the system; nil where it tells nothing
 }
 
 // stamp is what a file looks like without reading it. A file that has looked so for a short time only is read all the
@@ -46,19 +49,20 @@ const (
 	readable = 16 << 20
 )
 
-// watch remembers what a book looks like now, before it is read.
-func watch(ctx context.Context, dir string) *watched {
-	return &watched{dir: dir, seen: look(ctx, dir, nil)}
+// Begin remembers what a folder looks like now, before it is read, and listens to the system until the context ends.
+func Begin(ctx context.Context, dir string) *Folder {
+	woken := wake(ctx, dir)
+	return &Folder{dir: dir, seen: look(ctx, dir, nil), woken: woken}
 }
 
-// next waits until the book looks otherwise than when it was last answered, and has resolved; it gives the files that
-// changed. It is false when the context has ended.
-func (w *watched) next(ctx context.Context, woken <-chan struct{}) (changed []string, more bool) {
+// Next waits until the folder looks otherwise than when it was last answered, and has come to rest; it gives the files
+// that changed. It is false when the context has ended.
+func (w *Folder) Next(ctx context.Context) (changed []string, more bool) {
 	for wait := pace; ; {
 		select {
 		case <-ctx.Done():
 			return nil, false
-		case <-woken:
+		case <-w.woken:
 		case <-time.After(wait):
 		}
 		start := time.Now()
@@ -140,6 +144,24 @@ func leftOut(left *budget.Budget, rel string) error {
 		return fs.SkipAll
 	}
 	return nil
+}
+
+// differing are the paths whose stamps differ, sorted; the history of the book is named as such.
+func differing(a, b map[string]stamp) []string {
+	names := map[string]bool{}
+	for _, pair := range [][2]map[string]stamp{{a, b}, {b, a}} {
+		for name, s := range pair[0] {
+			other, there := pair[1][name]
+			if there && s.same(other) || s.folder {
+				continue
+			}
+			if inGit(name) {
+				name = "history"
+			}
+			names[name] = true
+		}
+	}
+	return slices.Sorted(maps.Keys(names))
 }
 
 func (s stamp) same(t stamp) bool {

@@ -1,7 +1,8 @@
-package main
+package lsp
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -12,7 +13,7 @@ import (
 
 // hover says what belongs at the key under the cursor: its meaning, the limit in force, the last value, and where the
 // part has been.
-func (p *page) hover(at lspPosition) any {
+func (p *page) hover(at position) any {
 	key, written := p.keyAt(at)
 	f, known := p.kind.Field(key)
 	if !known {
@@ -75,7 +76,7 @@ func (p *page) whereabouts(f logbook.Field, key, written string) (lines []string
 func isNozzle(key string) bool { return strings.Contains(key, "nozzle") }
 
 // completion offers what may stand at the cursor: the keys of the block, or the words, names and units of the key.
-func (p *page) completion(at lspPosition) []lspItem {
+func (p *page) completion(at position) []item {
 	before := upTo(p.line(at.Line), at.Character)
 	if p.kind.Table {
 		return p.cellCompletion(at, before)
@@ -103,21 +104,21 @@ func (p *page) completion(at lspPosition) []lspItem {
 	}
 	f, known := p.kind.Field(full)
 	if !known {
-		return []lspItem{}
+		return []item{}
 	}
 	return p.values(f, full, before)
 }
 
 func indentOf(line string) string { return line[:len(line)-len(strings.TrimLeft(line, " -"))] }
 
-func (p *page) cellCompletion(at lspPosition, before string) []lspItem {
+func (p *page) cellCompletion(at position, before string) []item {
 	if p.line(at.Line) == p.head() {
 		return names(p.kind.Fields)
 	}
 	column, _ := p.cellAt(at)
 	f, known := p.kind.Field(column)
 	if !known {
-		return []lspItem{}
+		return []item{}
 	}
 	items := p.values(f, column, before)
 	for i := range items {
@@ -125,7 +126,7 @@ func (p *page) cellCompletion(at lspPosition, before string) []lspItem {
 	}
 	if f.Shape == logbook.ShapeDate && p.book != nil {
 		if day := p.book.Today(); day != 0 {
-			items = append(items, lspItem{day.String(), "the last day of the book"})
+			items = append(items, item{day.String(), "the last day of the book"})
 		}
 	}
 	return items
@@ -134,10 +135,10 @@ func (p *page) cellCompletion(at lspPosition, before string) []lspItem {
 var numberBefore = regexp.MustCompile(`[0-9]\s*([^\s0-9,{}\[\]:]*)$`)
 
 // values offers what may stand as the value of a key.
-func (p *page) values(f logbook.Field, full, before string) []lspItem {
-	items := []lspItem{}
+func (p *page) values(f logbook.Field, full, before string) []item {
+	items := []item{}
 	for _, w := range f.Words {
-		items = append(items, lspItem{w, f.Doc})
+		items = append(items, item{w, f.Doc})
 	}
 	switch f.Shape {
 	case logbook.ShapeBlock:
@@ -153,7 +154,7 @@ func (p *page) values(f logbook.Field, full, before string) []lspItem {
 				units = append([]string{f.Unit}, units...)
 			}
 			for _, u := range units {
-				items = offered(items, lspItem{u, "unit of " + full})
+				items = offered(items, item{u, "unit of " + full})
 			}
 			return items
 		}
@@ -164,7 +165,7 @@ func (p *page) values(f logbook.Field, full, before string) []lspItem {
 	if sheet := p.sheet(); sheet != nil {
 		for _, c := range strings.Split(sheet.Choice[full], " | ") {
 			if c != "" {
-				items = offered(items, lspItem{c, "in date, or aboard, on that day"})
+				items = offered(items, item{c, "in date, or aboard, on that day"})
 			}
 		}
 	}
@@ -175,22 +176,24 @@ func (p *page) values(f logbook.Field, full, before string) []lspItem {
 }
 
 // absences are the ways to say that there is no value; the reason goes into the brackets.
-var absences = []lspItem{{"not measured ()", "with the reason in the brackets"},
+var absences = []item{{"not measured ()", "with the reason in the brackets"},
 	{"not done ()", "with the reason in the brackets"}, {"not looked at ()", "with the reason in the brackets"}}
 
 // serials are the names that the book knows for an identity of this sort: those in the spares rack first.
-func serials(b *logbook.Book, f logbook.Field, key string) (items []lspItem) {
+func serials(b *logbook.Book, f logbook.Field, key string) (items []item) {
 	add := func(detail string, quoted bool, names ...string) {
 		for _, n := range names {
 			if quoted {
 				n = `"` + n + `"`
 			}
-			items = offered(items, lspItem{n, detail})
+			items = offered(items, item{n, detail})
 		}
 	}
 	switch f.As {
 	case "engine":
-		add("engine", false, engines(b)...)
+		for _, e := range b.Vessel.Engines {
+			add("engine", false, e.ID.Written)
+		}
 	case "cylinder":
 		for _, e := range b.Vessel.Engines {
 			for _, c := range e.Cylinders.Each {
@@ -198,7 +201,7 @@ func serials(b *logbook.Book, f logbook.Field, key string) (items []lspItem) {
 			}
 		}
 	case "instrument":
-		add("instrument", false, instruments(b)...)
+		add("instrument", false, slices.Sorted(maps.Keys(b.Instruments))...)
 	case "person":
 		for _, c := range b.Crew {
 			add(c.Name.Written, false, c.ID.Written)
@@ -213,10 +216,10 @@ func serials(b *logbook.Book, f logbook.Field, key string) (items []lspItem) {
 			}
 		}
 		if !isNozzle(key) {
-			add("holder", true, holders(b)...)
+			add("holder", true, b.Lives().Holders()...)
 		}
 		if isNozzle(key) || !strings.Contains(key, "holder") {
-			add("nozzle", true, nozzles(b)...)
+			add("nozzle", true, b.Lives().Nozzles()...)
 		}
 	}
 	return items

@@ -1,4 +1,4 @@
-package main
+package lsp
 
 import (
 	"path"
@@ -10,8 +10,8 @@ import (
 
 // definition goes from a measured value to the limit it is held against; from a holder, nozzle or position to its
 // record before this one; from an instrument to its file.
-func (p *page) definition(at lspPosition) []lspLocation {
-	found := []lspLocation{}
+func (p *page) definition(at position) []location {
+	found := []location{}
 	if p.book == nil {
 		return found
 	}
@@ -86,8 +86,8 @@ func (p *page) earlierOf(o *logbook.Overhaul, key, written string) (all []*logbo
 
 // references lists the records before this one, the newest first: of the holder, nozzle or position under the cursor,
 // else the same value of the same holder, of a nozzle's own measurement of the same nozzle.
-func (p *page) references(at lspPosition) []lspLocation {
-	found := []lspLocation{}
+func (p *page) references(at position) []location {
+	found := []location{}
 	if p.book == nil {
 		return found
 	}

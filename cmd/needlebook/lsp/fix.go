@@ -1,4 +1,4 @@
-package main
+package lsp
 
 import (
 	"slices"
@@ -10,15 +10,15 @@ import (
 // actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been
 // meant. A text that somebody has countersigned or reviewed gets none, as with fix: its figure is struck through under
 // corrections.
-func (p *page) actions(within lspRange) []lspAction {
-	actions := []lspAction{}
+func (p *page) actions(within span) []action {
+	actions := []action{}
 	if p.seen() {
 		return actions
 	}
 	add := func(title string, preferred bool, text []byte) {
-		a := lspAction{title, "quickfix", preferred,
-			lspWorkspaceEdit{map[string][]lspEdit{p.s.uri(p.name): {p.difference(string(text))}}}}
-		if !slices.ContainsFunc(actions, func(x lspAction) bool { return x.Title == a.Title }) {
+		a := action{title, "quickfix", preferred,
+			workspaceEdit{map[string][]textEdit{p.s.uri(p.name): {p.difference(string(text))}}}}
+		if !slices.ContainsFunc(actions, func(x action) bool { return x.Title == a.Title }) {
 			actions = append(actions, a)
 		}
 	}
@@ -50,7 +50,7 @@ func (p *page) seen() bool {
 }
 
 // difference is the smallest edit of whole lines that makes the page another text.
-func (p *page) difference(text string) lspEdit {
+func (p *page) difference(text string) textEdit {
 	is := textLines(text)
 	from := 0
 	for from < min(len(p.lines), len(is)) && p.lines[from] == is[from] {
@@ -70,9 +70,9 @@ func (p *page) difference(text string) lspEdit {
 	for _, l := range is[from:upto] {
 		new += l + eol
 	}
-	r := lspRange{lspPosition{from, 0}, lspPosition{to, 0}}
+	r := span{position{from, 0}, position{to, 0}}
 	if to == len(p.lines) { // the last line has no end of its own
-		r.End = lspPosition{to - 1, units(p.line(to - 1))}
+		r.End = position{to - 1, units(p.line(to - 1))}
 		if upto > from {
 			new = new[:len(new)-len(eol)]
 		}
@@ -82,8 +82,8 @@ func (p *page) difference(text string) lspEdit {
 		case from == to: // lines behind the last
 			r.Start, new = r.End, eol+new
 		case upto == from && from > 0: // the end of the text goes, with the line end before it
-			r.Start = lspPosition{from - 1, units(p.line(from - 1))}
+			r.Start = position{from - 1, units(p.line(from - 1))}
 		}
 	}
-	return lspEdit{r, new}
+	return textEdit{r, new}
 }

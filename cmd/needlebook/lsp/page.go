@@ -1,4 +1,4 @@
-package main
+package lsp
 
 import (
 	"encoding/csv"
@@ -54,7 +54,7 @@ func (p *page) sheet() *draft.Sheet {
 
 // keyAt is the key at a position with those above it, and the text of its value; of a table the column's name and the
 // cell.
-func (p *page) keyAt(at lspPosition) (key, written string) {
+func (p *page) keyAt(at position) (key, written string) {
 	if p.kind.Table {
 		return p.cellAt(at)
 	}
@@ -80,7 +80,7 @@ func (p *page) keyAt(at lspPosition) (key, written string) {
 }
 
 // cellAt is the cell of a table at a position: the name of its column, and its text.
-func (p *page) cellAt(at lspPosition) (column, written string) {
+func (p *page) cellAt(at position) (column, written string) {
 	before := cells(upTo(p.line(at.Line), at.Character))
 	head, row := cells(p.head()), cells(p.line(at.Line))
 	n := max(len(before)-1, 0)
@@ -140,13 +140,13 @@ func join(above, key string) string {
 }
 
 // outline lists the blocks of a file with their keys, and the rows of a table by their first cells.
-func (p *page) outline() []lspSymbol {
-	symbols := []lspSymbol{}
-	whole := func(n int) lspRange { return lspRange{lspPosition{n, 0}, lspPosition{n, units(p.line(n))}} }
+func (p *page) outline() []symbol {
+	symbols := []symbol{}
+	whole := func(n int) span { return span{position{n, 0}, position{n, units(p.line(n))}} }
 	if p.kind.Table {
 		for i, l := range p.lines {
 			if row := cells(l); l != "" && !strings.HasPrefix(l, "#") && l != p.head() {
-				symbols = append(symbols, lspSymbol{Name: row[0], Detail: strings.Join(row[1:], ", "), Kind: 20, Range: whole(i),
+				symbols = append(symbols, symbol{Name: row[0], Detail: strings.Join(row[1:], ", "), Kind: 20, Range: whole(i),
 					Selected: whole(i)})
 			}
 		}
@@ -161,10 +161,10 @@ func (p *page) outline() []lspSymbol {
 		case m == nil:
 		case m[1] == "":
 			f, _ := p.kind.Field(m[2])
-			symbols = append(symbols, lspSymbol{Name: m[2], Detail: f.Doc, Kind: 20, Range: whole(i), Selected: whole(i)})
+			symbols = append(symbols, symbol{Name: m[2], Detail: f.Doc, Kind: 20, Range: whole(i), Selected: whole(i)})
 		case len(symbols) > 0:
 			last := &symbols[len(symbols)-1]
-			last.Children = append(last.Children, lspSymbol{Name: m[2], Detail: strings.TrimSpace(l[len(m[0]):]), Kind: 20,
+			last.Children = append(last.Children, symbol{Name: m[2], Detail: strings.TrimSpace(l[len(m[0]):]), Kind: 20,
 				Range: whole(i), Selected: whole(i)})
 			last.Range.End = whole(i).End
 		}
@@ -173,18 +173,18 @@ func (p *page) outline() []lspSymbol {
 }
 
 // names are the fields to choose from where a key or a column is being typed.
-func names(fields []logbook.Field) []lspItem {
-	items := []lspItem{}
+func names(fields []logbook.Field) []item {
+	items := []item{}
 	for _, f := range fields {
-		items = append(items, lspItem{f.Key, f.Doc})
+		items = append(items, item{f.Key, f.Doc})
 	}
 	return items
 }
 
 // offered adds items whose label is not there yet.
-func offered(items []lspItem, more ...lspItem) []lspItem {
+func offered(items []item, more ...item) []item {
 	for _, m := range more {
-		if !slices.ContainsFunc(items, func(i lspItem) bool { return i.Label == m.Label }) {
+		if !slices.ContainsFunc(items, func(i item) bool { return i.Label == m.Label }) {
 			items = append(items, m)
 		}
 	}
