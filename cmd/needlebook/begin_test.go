@@ -9,12 +9,12 @@ import (
 	"testing"
 )
 
-// typed are the blocks of the README that a newcomer types: commands, and texts of files named just above them.
+// typed are the blocks of the manual that a newcomer types: commands, and texts of files named just above them.
 var typed = regexp.MustCompile("(?s)(?:In `([^`\n]+)`:\n\n```(?:yaml|csv)\n(.*?)```)|(?:```sh\n(.*?)```)")
 
-// The README's way from an empty folder to the first judged, signed and countersigned overhaul and its page is true word for word,
-// with the verbs and with nothing but files and git: every command of the section is given to a shell as it stands there.
-func TestReadmeFromAnEmptyFolder(t *testing.T) {
+// The manual's way from an empty folder to the first judged, signed and countersigned overhaul and its page is true word
+// for word, with the verbs and with nothing but files and git: every command of the chapter is given to a shell as it stands there.
+func TestManualFromAnEmptyFolder(t *testing.T) {
 	for _, tool := range []string{"sh", "git", "ssh-keygen", "sha256sum"} {
 		if _, err := exec.LookPath(tool); err != nil {
 			if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
@@ -23,14 +23,9 @@ func TestReadmeFromAnEmptyFolder(t *testing.T) {
 			t.Skipf("%s is not installed", tool)
 		}
 	}
-	readme, err := os.ReadFile(filepath.Join("..", "..", "README.md"))
+	chapter, err := os.ReadFile(filepath.Join("..", "..", "site", "manual", "own-book.md"))
 	if err != nil {
 		t.Fatal(err)
-	}
-	_, section, found := strings.Cut(string(readme), "## A book of your own\n")
-	section, _, ends := strings.Cut(section, "\n## ")
-	if !found || !ends {
-		t.Fatal("the README has no section on a book of one's own")
 	}
 	home := t.TempDir()
 	exe, err := os.Executable()
@@ -51,7 +46,7 @@ func TestReadmeFromAnEmptyFolder(t *testing.T) {
 	}
 	at := top
 	commands, files := 0, 0
-	for _, m := range typed.FindAllStringSubmatch(section, -1) {
+	for _, m := range typed.FindAllStringSubmatch(string(chapter), -1) {
 		if m[1] != "" {
 			write(t, filepath.Join(top, filepath.FromSlash(m[1])), m[2])
 			files++
@@ -74,7 +69,7 @@ func TestReadmeFromAnEmptyFolder(t *testing.T) {
 		at = strings.TrimSpace(string(now))
 	}
 	if commands < 6 || files < 5 {
-		t.Fatalf("%d blocks of commands and %d files were typed; the section has lost some", commands, files)
+		t.Fatalf("%d blocks of commands and %d files were typed; the chapter has lost some", commands, files)
 	}
 	for _, book := range []string{"aurinda", "brig"} {
 		page, err := os.ReadFile(filepath.Join(top, book+"-pages", "overhaul-2024-03-05-h-102.html"))

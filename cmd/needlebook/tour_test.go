@@ -10,18 +10,18 @@ import (
 	"testing"
 )
 
-var update = flag.Bool("update", false, "write what the program prints into the README and the golden files")
+var update = flag.Bool("update", false, "write what the program prints into the manual and the golden files")
 
 var console = regexp.MustCompile("(?s)```console\n\\$ needlebook ([^\n]*)\n(.*?)```")
 
-// The README's sample output is what the program prints: each console block is run, in order, in one folder.
+// The printouts of the manual are what the program prints: each console block is run, in order, in one folder.
 func TestReadmeTour(t *testing.T) {
-	readme := filepath.Join("..", "..", "README.md")
-	src, err := os.ReadFile(readme)
+	tour := filepath.Join("..", "..", "site", "manual", "tour.md")
+	src, err := os.ReadFile(tour)
 	if err != nil {
 		t.Fatal(err)
 	}
-	abs, _ := filepath.Abs(readme)
+	abs, _ := filepath.Abs(tour)
 	t.Setenv("NEEDLEBOOK_MEMORY", t.TempDir())
 	t.Chdir(t.TempDir())
 	ran := 0
@@ -31,12 +31,12 @@ func TestReadmeTour(t *testing.T) {
 		run(strings.Fields(string(m[1])), strings.NewReader(""), &said, &said)
 		ran++
 		if got := said.String(); !*update && got != string(m[2]) {
-			t.Errorf("needlebook %s prints\n%s\nthe README says\n%s", m[1], got, m[2])
+			t.Errorf("needlebook %s prints\n%s\nthe manual says\n%s", m[1], got, m[2])
 		}
 		return []byte("```console\n$ needlebook " + string(m[1]) + "\n" + said.String() + "```")
 	})
-	if ran < 4 {
-		t.Errorf("%d console blocks in the README; the tour has lost its output", ran)
+	if ran < 6 {
+		t.Errorf("%d console blocks in the manual; the tour has lost its output", ran)
 	}
 	if *update {
 		if err := os.WriteFile(abs, out, 0o666); err != nil {

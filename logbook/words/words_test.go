@@ -52,13 +52,21 @@ func formerWord(text string) (word, instead string) {
 	return "", ""
 }
 
-// What the program says is in the words of the glossary: no text of it, and no line of the README, has a former word.
+// What the program says is in the words of the glossary: no text of it, and no line of the README or of the manual, has a
+// former word.
 func TestNoFormerWordIsSaid(t *testing.T) {
-	readme, err := os.ReadFile("../../README.md")
-	if err != nil {
-		t.Fatal(err)
+	said := map[string]string{}
+	chapters, err := filepath.Glob("../../site/manual/*.md")
+	if err != nil || len(chapters) < 6 {
+		t.Fatalf("chapters of the manual: %v, %v", chapters, err)
 	}
-	said := map[string]string{"README.md": string(readme)}
+	for _, name := range append(chapters, "../../README.md") {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		said[name] = string(text)
+	}
 	if texts(t, said); len(said) < 5000 {
 		t.Errorf("only %d texts were found", len(said))
 	}

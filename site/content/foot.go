@@ -2,6 +2,7 @@ package content
 
 import (
 	"needlebook/site/address"
+	"needlebook/site/manual"
 	"needlebook/site/page"
 )
 
@@ -32,7 +33,7 @@ func (w *Writer) Foot(full bool) []page.Block {
 	all := []page.Block{leaves, para(t.Say(". ").Say(w.ProofLine()).Say(".")),
 		page.Para{Style: page.Yield, Text: page.Words(yieldShort + " ").Then(whole)}}
 	if full {
-		s := page.Under("Cautions", cautionList(page.Plain), said(yieldFull))
+		s := page.Under("Cautions", cautionList(page.Plain), said(manual.Before()))
 		s.Style = page.FullFoot
 		all = append(all, s)
 	}

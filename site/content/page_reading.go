@@ -6,6 +6,7 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/words"
 	"needlebook/site/address"
+	"needlebook/site/manual"
 	"needlebook/site/page"
 )
 
@@ -79,29 +80,6 @@ var (
 				"does not say who did it."},
 		{page.StrokeBroken, "broken", "stored bytes are not those that their name stands for; nothing of them is shown."},
 	}
-	// notPromised is what no signature can promise.
-	notPromised = []string{
-		"That a signed number is true, or that the signer did the work.",
-		"That a stated date is true: dates in commits are stated by the signer. Only the time between two receivers is " +
-			"proved.",
-		"Anything about the time before a first receiver ashore, against a holder of valid keys: he may tidy until then. " +
-			"What was withheld or dropped after the last receipt is not missed ashore; only who verified it aboard " +
-			"misses it.",
-		"Protection against a stolen key of the superintendent, from the theft until it is withdrawn; or against all " +
-			"receivers acting together.",
-		"Secrecy: whoever has the repository reads it.",
-		"That the newest state has reached you: only its age is shown.",
-		"That a server, a line or a disk works, that a transfer cut short goes on where it stopped, or that a disk keeps " +
-			"what it says it has kept.",
-		"Anything against a manipulated copy of this program, of git, of ssh-keygen or of the browser, or against " +
-			"somebody at the keyboard with the key unlocked.",
-		"That two texts can never be made with one SHA-1 name: known ways are noticed, and countersignatures bind texts " +
-			"by SHA-256 as well.",
-		"That an editor which saves in place leaves a whole file when the disk is full: the torn text is reported, the " +
-			"old one is in git.",
-		"The legal standing of a signature.",
-		"That names can be taken out again: a book that only grows keeps them.",
-	}
 )
 
 // wordTerms are the words of the glossary.
@@ -118,7 +96,7 @@ func (w *Writer) readingPage() *page.Page {
 	p := &page.Page{Name: address.Reading, Title: "how to read this", Kind: "plain", Way: here("how to read this"),
 		Head: "How to read this"}
 	not := page.List{Ordered: true}
-	for _, n := range notPromised {
+	for _, n := range manual.NotPromised() {
 		not.Items = append(not.Items, page.Item{Text: page.Words(n)})
 	}
 	p.Add(lead(page.Words("Every figure stands as it was written. One click leads from it to its record, its limit, "+
