@@ -7,8 +7,11 @@ import (
 )
 
 var asFoundAfterAsLeft = &Check{
-	Name:  "as-found-after-as-left",
-	Level: Record,
+	Name:    "as-found-after-as-left",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The as-found test is dated after the as-left test. As found is what the valve showed before anything was done " +
 		"to it, and cannot come second: either a " +
 		"date is wrong, or the two blocks are exchanged. Compare with the sheet. One day may be the ship's clock crossing " +

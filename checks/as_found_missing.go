@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var asFoundMissing = &Check{
-	Name:  "as-found-missing",
-	Level: Record,
+	Name:    "as-found-missing",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "A valve was taken apart and set again, and nothing says how it was found. After dismantling that test can " +
 		"never be made again, and without it nobody " +
 		"knows what the last service life did to the valve. Give the reason: tip broken, seized, dismantled by mistake.",

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var assemblyIncorrect = &Check{
-	Name:  "assembly-incorrect",
-	Level: Record,
+	Name:    "assembly-incorrect",
+	Subject: OfHolder,
+	Ends:    builtAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The record says itself that something about the build is not right: dowels not seated, joint faces dirty, the " +
 		"lock nut loose after setting, the valve stored open. Dirt between the " +
 		"faces leaks and cracks the holder, and a loose lock nut lets the setting go within hours. Put it right and " +

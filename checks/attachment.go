@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var attachment = &Check{
-	Name:  "attachment",
-	Level: Record,
+	Name:    "attachment",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "A picture that a record names is not in the book, is larger than agreed, or is no picture that can be shown: " +
 		"neither JPEG nor PNG, one that breaks off before its end, or one that unfolds to a size no camera takes. A " +
 		"photograph of the tip is the evidence of a claim, and one that never " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var byteOrderMark = &Check{
-	Name:  "byte-order-mark",
-	Level: Field,
+	Name:    "byte-order-mark",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A file begins with a byte-order mark. It is read all the same; but git shows the first line as changed when " +
 		"another editor drops the mark, and " +
 		"other programs then find no front matter. Save as UTF-8 without a byte-order mark.",

@@ -13,8 +13,11 @@ import (
 )
 
 var cellInWrongColumn = &Check{
-	Name:  "cell-in-wrong-column",
-	Level: Vessel,
+	Name:    "cell-in-wrong-column",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A cell of a table holds what the other lines have in another column: a rank where the name belongs, a part " +
 		"number where the item is named. Two cells were exchanged, or one too many or too " +
 		"few pushed the rest aside; or it is not what the others of its column are: an id that is not made from the name " +

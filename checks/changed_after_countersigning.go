@@ -10,8 +10,11 @@ import (
 )
 
 var changedAfterCountersigning = &Check{
-	Name:  "changed-after-countersigning",
-	Level: Vessel,
+	Name:    "changed-after-countersigning",
+	Subject: OfRecord,
+	Ends:    figuresAshore,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A value that a chief or superintendent had seen and countersigned is another now. Whoever reads the record " +
 		"takes it for what was seen; the " +
 		"countersignature holds for the earlier text only. The finding states what changed, when, and under which name or " +

@@ -47,6 +47,13 @@ type Check struct {
 	// Words puts a slip into better words than the plain ones that f comes with; nil where those will do.
 	Words func(p logbook.Problem, f *Finding)
 	Grade Grade // grade of its findings; the gravest, where they differ
+	// Subject is what its findings are about, Ends what ends one; both are shown with the documentation.
+	Subject SubjectKind
+	Ends    *End
+	// Version is raised when the same facts are judged otherwise: an answer to an earlier version no longer fits.
+	Version int
+	// FirstNamed is the name that the check was first given, where it was renamed since: what answers know it by.
+	FirstNamed string
 	// Yields says that its findings are left out where another check speaks of the same value: it only asks about what
 	// nothing else explains.
 	Yields bool

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var cleaning = &Check{
-	Name:  "cleaning",
-	Level: Record,
+	Name:    "cleaning",
+	Subject: OfHolder,
+	Ends:    builtAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The valve was cleaned in a way that harms it, or not to the end. A steel brush rounds the edges of the spray " +
 		"holes and scratches the tip, where cracks begin; " +
 		"carbon left in the nut tilts the nozzle, and what stays in the drillings blocks a hole at the first injection. " +

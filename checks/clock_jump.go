@@ -7,8 +7,11 @@ import (
 )
 
 var clockJump = &Check{
-	Name:  "clock-jump",
-	Level: Vessel,
+	Name:    "clock-jump",
+	Subject: OfBook,
+	Ends:    &End{By: "it is answered: what the clock was off by", Never: true},
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A commit states a time well before that of the commit it builds on. The computer's clock had stopped or was " +
 		"set back; the order of the entries is sound, since each commit names the one before it, but their times are not. " +
 		"Nobody can prove a time from a clock that jumps. " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var closingAboveOpening = &Check{
-	Name:  "closing-above-opening",
-	Level: Record,
+	Name:    "closing-above-opening",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The closing pressure is not below the opening pressure. Once the needle is off its seat the pressure acts on " +
 		"a larger area, so it closes lower than it " +
 		"opens, always: the two figures are exchanged, or one is misread. Compare with the sheet, exchange them, and keep " +

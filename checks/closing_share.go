@@ -7,8 +7,11 @@ import (
 )
 
 var closingShare = &Check{
-	Name:  "closing-share",
-	Level: Record,
+	Name:    "closing-share",
+	Subject: OfHolder,
+	Ends:    testedAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The closing pressure is an unusual share of the opening pressure. Too near to it points to air, a slow gauge " +
 		"or a needle that hardly lifts; too far below " +
 		"it, to a needle that sticks or a gauge read late. Bleed, pump slowly, and read again.",

@@ -10,8 +10,11 @@ import (
 )
 
 var colonInNumber = &Check{
-	Name:  "colon-in-number",
-	Level: Field,
+	Name:    "colon-in-number",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A number is written with a colon. 3:20 may be three minutes and twenty seconds or 3.20 seconds, and a " +
 		"leak-down of the first kind would mean " +
 		"a seized needle; so nothing is read. Write seconds only, with a decimal point where one is needed.",

@@ -5,8 +5,11 @@ import (
 )
 
 var condemnedPartReturns = &Check{
-	Name:  "condemned-part-returns",
-	Level: History,
+	Name:    "condemned-part-returns",
+	Subject: OfNozzle,
+	Ends:    scrapped,
+	Version: 1,
+	Level:   History,
 	Doc: "A holder or nozzle that was condemned or scrapped, by the decision of an overhaul or in its own file, is set, " +
 		"stored or fitted after all, or by the book still sits in a cylinder. " +
 		"What was condemned had its reason, most often a crack, and the next crew does not know it; that is why such parts " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var connectionNotClean = &Check{
-	Name:  "connection-not-clean",
-	Level: Record,
+	Name:    "connection-not-clean",
+	Subject: OfHolder,
+	Ends:    testedAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The connection to the test bench was dirty or leaked. A leaking connection takes the pressure away that the " +
 		"leak-down time is read from, and dirt from it " +
 		"goes into the valve. Clean it and test again; the times of this test say little.",

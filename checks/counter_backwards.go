@@ -3,8 +3,11 @@ package checks
 import "fmt"
 
 var counterBackwards = &Check{
-	Name:  "counter-backwards",
-	Level: History,
+	Name:    "counter-backwards",
+	Subject: OfEngine,
+	Ends:    writing,
+	Version: 1,
+	Level:   History,
 	Doc: "A reading of an engine's hour counter is lower than an earlier one. Hours do not run backwards: the counter " +
 		"was replaced, the other engine was read, or a digit slipped; and every service life counted from the " +
 		"reading is wrong. Where the counter was replaced, enter it in the engine's hours file: the day, the new start, " +

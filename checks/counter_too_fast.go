@@ -7,8 +7,11 @@ import (
 )
 
 var counterTooFast = &Check{
-	Name:  "counter-too-fast",
-	Level: History,
+	Name:    "counter-too-fast",
+	Subject: OfEngine,
+	Ends:    writing,
+	Version: 1,
+	Level:   History,
 	Doc: "An engine's hour counter gained more hours than the days between two readings have, or gained hours while the " +
 		"engine was declared stopped. A digit slipped, a day is wrong, tenths were read as hours, or the other " +
 		"engine was read; " +

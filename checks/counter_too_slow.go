@@ -7,8 +7,11 @@ import (
 )
 
 var counterTooSlow = &Check{
-	Name:  "counter-too-slow",
-	Level: History,
+	Name:    "counter-too-slow",
+	Subject: OfEngine,
+	Ends:    writing,
+	Version: 1,
+	Level:   History,
 	Doc: "An engine's hour counter goes up by less than an engine in service can run. Thousands parted by a point are " +
 		"read as a fraction by a spreadsheet: 18.340 becomes 18.34, the readings still go up, and no valve is ever due. " +
 		"Write the readings of the counter without a separator, or declare in book.md that the engine stands.",

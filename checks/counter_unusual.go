@@ -7,8 +7,11 @@ import (
 )
 
 var counterUnusual = &Check{
-	Name:  "counter-unusual",
-	Level: History,
+	Name:    "counter-unusual",
+	Subject: OfEngine,
+	Ends:    writing,
+	Version: 1,
+	Level:   History,
 	Doc: "An engine ran far fewer or far more hours a day between two readings than it usually does. Either the ship's " +
 		"trade changed, or a digit was lost. Every forecast rests on the running rate, so it is worth a look: " +
 		"declare a lay-up in book.md under stopped, or correct the reading. The habit is the middle of the engine's " +

@@ -9,8 +9,11 @@ import (
 )
 
 var countersignedInARow = &Check{
-	Name:  "countersigned-in-a-row",
-	Level: Vessel,
+	Name:    "countersigned-in-a-row",
+	Subject: OfPost,
+	Ends:    &End{By: "it is answered", Answer: Ashore},
+	Version: 1,
+	Level:   Vessel,
 	Doc: "Many records were countersigned within a few minutes. It may be a round looked at together and signed at " +
 		"the end; it is noted because nobody looks at a dozen valves in that time, and the reader ashore may want to know " +
 		"which it was. Nothing needs doing.",

@@ -7,8 +7,11 @@ import (
 )
 
 var countersignerNotAboard = &Check{
-	Name:  "countersigner-not-aboard",
-	Level: Vessel,
+	Name:    "countersigner-not-aboard",
+	Subject: OfRecord,
+	Ends:    signature,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A record was countersigned by a chief who, by the crew list, was not aboard that day, or the countersignature " +
 		"does not count: its key was not in force, or its owner may not countersign this record. " +
 		"A countersignature says that somebody looked at the valve's figures while the valve could still be looked at. " +

@@ -9,8 +9,11 @@ import (
 )
 
 var crackNotCondemned = &Check{
-	Name:  "crack-not-condemned",
-	Level: Record,
+	Name:    "crack-not-condemned",
+	Subject: OfNozzle,
+	Ends:    scrapped,
+	Version: 1,
+	Level:   Record,
 	Doc: "A crack is recorded and the cracked part is not taken out of use. A cracked nozzle or holder is under the " +
 		"full pressure of every injection: the crack " +
 		"grows, the tip falls into the cylinder or fuel sprays outside. Cracked parts are not reused at any hours: mark " +

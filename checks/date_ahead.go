@@ -7,8 +7,11 @@ import (
 )
 
 var dateAhead = &Check{
-	Name:  "date-ahead",
-	Level: Vessel,
+	Name:    "date-ahead",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A date does not fit the days of the book. A counter reading far from its neighbours, where they come every " +
 		"week, has a wrong year: it would move the day of the whole book, and with it everything that is due; it is not " +
 		"used until it is right. " +

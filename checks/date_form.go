@@ -7,8 +7,11 @@ import (
 )
 
 var dateForm = &Check{
-	Name:  "date-form",
-	Level: Field,
+	Name:    "date-form",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A date is not written as 2024-04-02, or is no day of the calendar. 04/03 is a day in March to one reader and " +
 		"in April to the next, and a wrong " +
 		"date moves a valve to another service life; so nothing is read. Write year, month, day.",

@@ -7,8 +7,11 @@ import (
 )
 
 var dateOrder = &Check{
-	Name:  "date-order",
-	Level: Record,
+	Name:    "date-order",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The dates of a record do not follow the work, or lie outside the book: fitted before it was tested, tested as " +
 		"found before it was pulled, dated after " +
 		"the day it was written or before the book begins. A wrong date gives the hours of one part to another. Compare " +

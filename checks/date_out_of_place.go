@@ -10,8 +10,11 @@ import (
 )
 
 var dateOutOfPlace = &Check{
-	Name:  "date-out-of-place",
-	Level: Vessel,
+	Name:    "date-out-of-place",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running " +
 		"data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
 		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table " +

@@ -6,8 +6,11 @@ import (
 )
 
 var decimalComma = &Check{
-	Name:  "decimal-comma",
-	Level: Field,
+	Name:    "decimal-comma",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A number is written with a decimal comma. The comma is read as a point for now, because only one digit group " +
 		"stands behind it and nothing " +
 		"has to be guessed; but the next program that reads the file may cut the number at the comma. Write a decimal point.",

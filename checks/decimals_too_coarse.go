@@ -8,8 +8,11 @@ import (
 )
 
 var decimalsTooCoarse = &Check{
-	Name:  "decimals-too-coarse",
-	Level: Field,
+	Name:    "decimals-too-coarse",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A length is written with fewer decimals than its instrument shows. 0.7 from a gauge that shows hundredths may " +
 		"be 0.70 or a rounded 0.74, and rounding " +
 		"hides the wear between two overhauls. Write the last zero too.",

@@ -8,8 +8,11 @@ import (
 )
 
 var decimalsTooFine = &Check{
-	Name:  "decimals-too-fine",
-	Level: Field,
+	Name:    "decimals-too-fine",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A value is written with more decimals than its instrument can show. Such digits were worked out, copied from " +
 		"a nominal or made up, not read; and a " +
 		"reader takes them for precision. So is a value in another unit than the scale's that is less than half " +

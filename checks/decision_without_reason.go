@@ -8,8 +8,11 @@ import (
 )
 
 var decisionWithoutReason = &Check{
-	Name:  "decision-without-reason",
-	Level: Record,
+	Name:    "decision-without-reason",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "What was decided for nozzle, holder or spring is another thing than the order of decisions leads to, and no " +
 		"reason is written. The order is only a proposal, worked " +
 		"out from what the record holds; the engineer at the bench saw more, and decides. But the next crew and the " +

@@ -9,8 +9,11 @@ import (
 )
 
 var deferralRunOut = &Check{
-	Name:  "deferral-run-out",
-	Level: History,
+	Name:    "deferral-run-out",
+	Subject: OfNozzle,
+	Ends:    &End{By: "its approver answers", Never: true, Answer: Approver},
+	Version: 1,
+	Level:   History,
 	Doc: "A part runs, or ran, beyond what its deferral allowed, by hours or by date, whichever came first. A deferral " +
 		"is a limit knowingly exceeded for a " +
 		"stated time, with the risk assessed for that time only; beyond it nobody has agreed to anything. While the part " +

@@ -11,8 +11,11 @@ import (
 )
 
 var earlierLimits = &Check{
-	Name:  "earlier-limits",
-	Level: Vessel,
+	Name:    "earlier-limits",
+	Subject: OfLimits,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "Records that the limits in force today would judge otherwise than those of their own day did. They are not at " +
 		"fault and stay judged as they were: nobody can be held to a limit that was not yet written. But a part that " +
 		"passed then, and would not now, may still be running. " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var effectiveLiftOver = &Check{
-	Name:  "effective-lift-over",
-	Level: Record,
+	Name:    "effective-lift-over",
+	Subject: OfNozzle,
+	Ends:    wornOut,
+	Version: 1,
+	Level:   Record,
 	Doc: "The effective lift, the nozzle's lift with the wear of the holder's face, is beyond its limit and the parts " +
 		"go back. A needle that travels too " +
 		"far lands too hard: it hammers its seat and breaks the tip, and a broken tip lies in the cylinder. Renew the " +

@@ -8,8 +8,11 @@ import (
 )
 
 var effectiveLiftSum = &Check{
-	Name:  "effective-lift-sum",
-	Level: Record,
+	Name:    "effective-lift-sum",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The effective lift that was written is not the lift and the holder wear together. The sum decides whether the " +
 		"parts may go back, and a slip of a few " +
 		"hundredths can hide a needle that travels too far. The book judges by its own sum; correct the written one, or " +

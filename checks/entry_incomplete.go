@@ -10,8 +10,11 @@ import (
 )
 
 var entryIncomplete = &Check{
-	Name:  "entry-incomplete",
-	Level: Record,
+	Name:    "entry-incomplete",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "A block of a record lacks the value without which the rest of it counts for nothing: a fitting without its " +
 		"day or counter reading, a leak-down without its time, a measurement with an instrument " +
 		"and no value; an instrument lacks what it is, a part its serial, a handover who and when; or a line is missing " +

@@ -8,8 +8,11 @@ import (
 )
 
 var exhaustAndPmax = &Check{
-	Name:  "exhaust-and-pmax",
-	Level: Record,
+	Name:    "exhaust-and-pmax",
+	Subject: OfPosition,
+	Ends:    valveChanged,
+	Version: 1,
+	Level:   Record,
 	Doc: "The exhaust was hot before the valve was pulled, and the pmax tells in which direction to look. With a low " +
 		"pmax the fuel burns late: a dribbling or slow " +
 		"valve, timing, or the pump. With a high pmax the cylinder gets too much fuel: look at the rack first. This is a " +

@@ -11,8 +11,11 @@ import (
 )
 
 var figureNotBelieved = &Check{
-	Name:  "figure-not-believed",
-	Level: Vessel,
+	Name:    "figure-not-believed",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, " +
 		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a " +

@@ -12,8 +12,11 @@ import (
 )
 
 var figureUnlike = &Check{
-	Name:  "figure-unlike-others",
-	Level: Vessel,
+	Name:    "figure-unlike-others",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A figure of a record is further from all others of its kind than these are from one another: a torque of 170 " +
 		"N·m where every other is 68 to 72 N·m, a fall of 35 bar where every other is 40 bar. " +
 		"Where no limit judges it, a digit, a unit or two figures exchanged are seen only so. Test pressures are compared " +

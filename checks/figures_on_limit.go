@@ -8,8 +8,11 @@ import (
 )
 
 var figuresOnLimit = &Check{
-	Name:  "figures-on-limit",
-	Level: Batch,
+	Name:    "figures-on-limit",
+	Subject: OfRound,
+	Ends:    figuresAshore,
+	Version: 1,
+	Level:   Batch,
 	Doc: "Most figures of one round stand exactly on a limit. One may; several at once are figures brought to the limit " +
 		"in writing, and the trend that would have warned is lost. Nothing is beyond its limit, so this is advice: " +
 		"write tenths as the watch or the gauge shows them. A setting aimed at its nominal value is left out. At least " +

@@ -11,8 +11,11 @@ import (
 )
 
 var fileName = &Check{
-	Name:  "file-name",
-	Level: Vessel,
+	Name:    "file-name",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "The file of an instrument, a deferral, a decision or a handover is named after something else than it holds. " +
 		"One of the two has a slip: what a record names is then not found, " +
 		"or another is. Correct the one that is wrong; the name is what is inside, in lower case, other signs as dashes.",

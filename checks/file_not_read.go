@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var fileNotRead = &Check{
-	Name:  "file-not-read",
-	Level: Vessel,
+	Name:    "file-not-read",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A file of the book is not read: it lies in no known place, has a name that some system cannot hold, is too " +
 		"large or cannot be opened. What is in " +
 		"it counts for nothing here, and may be the record somebody misses. What has the keys of a record, a part, a table " +

@@ -8,8 +8,11 @@ import (
 )
 
 var fitAndRemoval = &Check{
-	Name:  "fit-and-removal",
-	Level: Vessel,
+	Name:    "fit-and-removal",
+	Subject: OfPosition,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "Fittings and removals of one position do not follow from one another: another valve came out than went in, a " +
 		"valve went in where one still sat, came out of an empty place, or the engine ran with a place that has no valve " +
 		"on record. " +

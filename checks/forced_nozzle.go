@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var forcedNozzle = &Check{
-	Name:  "forced-nozzle",
-	Level: Record,
+	Name:    "forced-nozzle",
+	Subject: OfNozzle,
+	Ends:    nozzleInspected,
+	Version: 1,
+	Level:   Record,
 	Doc: "Force was used to free a part of the nozzle, and the tip was not looked at for cracks. The hardened tip takes " +
 		"pressing and blows badly; a crack from the bench " +
 		"opens in the engine. Look at the tip under a lens, or by dye, before it goes back.",

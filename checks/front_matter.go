@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var frontMatter = &Check{
-	Name:  "front-matter",
-	Level: Field,
+	Name:    "front-matter",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "The keys of a record do not stand between two lines of three dashes at its beginning. Without both lines the " +
 		"record looks empty to every reader, " +
 		"and dashes inside a text end it too early. Put the dashes alone on their lines, the first at the top of the file.",

@@ -10,8 +10,11 @@ import (
 )
 
 var gaugeInDoubt = &Check{
-	Name:  "gauge-in-doubt",
-	Level: Batch,
+	Name:    "gauge-in-doubt",
+	Subject: OfInstrument,
+	Ends:    instrumentProved,
+	Version: 1,
+	Level:   Batch,
 	Doc: "The valves of one round came back, as a group, well higher or lower against their last settings than this " +
 		"ship's valves do. One valve may have its own " +
 		"reason; several at once have the gauge, the earlier gauge, or the fuel as theirs, and every valve set on a wrong " +

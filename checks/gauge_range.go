@@ -9,8 +9,11 @@ import (
 )
 
 var gaugeRange = &Check{
-	Name:  "gauge-range",
-	Level: Field,
+	Name:    "gauge-range",
+	Subject: OfHolder,
+	Ends:    testedAgain,
+	Version: 1,
+	Level:   Field,
 	Doc: "A reading lies beyond the scale of its instrument, or an opening pressure near one end of its gauge. Beyond " +
 		"the scale it was not read there, and the " +
 		"instrument is strained; near an end a gauge is at its worst, and its error counts most. Use a gauge on which the " +

@@ -9,8 +9,11 @@ import (
 )
 
 var handoverMissing = &Check{
-	Name:  "handover-missing",
-	Level: Vessel,
+	Name:    "handover-missing",
+	Subject: OfPost,
+	Ends:    &End{By: "the handover page is written and signed"},
+	Version: 1,
+	Level:   Vessel,
 	Doc: "One hand left and another took over in a rank, and no handover page joins the two. What is suspect, what was " +
 		"promised and which valve waits for what is lost on the quay; the next engineer begins blind. " +
 		"Write the page from both sides while both can be asked, and sign it. A rank is asked for pages once the book has " +

@@ -8,8 +8,11 @@ import (
 )
 
 var highExhaustNotFollowedUp = &Check{
-	Name:  "high-exhaust-not-followed-up",
-	Level: History,
+	Name:    "high-exhaust-not-followed-up",
+	Subject: OfPosition,
+	Ends:    valveOut,
+	Version: 1,
+	Level:   History,
 	Doc: "The exhaust temperature of one cylinder has stood away from its own reference, at a load at which it counts, " +
 		"for many hours, and its valve was not pulled. A hot cylinder is the first sign of a tired valve, of an old ring " +
 		"left in the pocket, of a late pump; a cold one of a nozzle that does not open. " +

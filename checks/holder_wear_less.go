@@ -3,8 +3,11 @@ package checks
 import "fmt"
 
 var holderWearLess = &Check{
-	Name:  "holder-wear-less",
-	Level: History,
+	Name:    "holder-wear-less",
+	Subject: OfHolder,
+	Ends:    holderMeasured,
+	Version: 1,
+	Level:   History,
 	Doc: "The wear of a holder's face is less than it was measured before, and the face was not ground. Wear does not " +
 		"grow back: another holder was measured than the record names, or the gauge stood beside the worn place. The wear " +
 		"adds to the lift of every nozzle on that holder. " +

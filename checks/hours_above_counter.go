@@ -1,8 +1,11 @@
 package checks
 
 var hoursAboveCounter = &Check{
-	Name:  "hours-above-counter",
-	Level: History,
+	Name:    "hours-above-counter",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   History,
 	Doc: "A valve is said to have run longer since its overhaul than its engine's counter shows in all, on the day the " +
 		"book begins. Two figures are exchanged, or a separator made thousands of one of them; " +
 		"every service life counted from it would be wrong, so the hours count as not known. Correct the figure " +

@@ -8,8 +8,11 @@ import (
 )
 
 var hoursDiffer = &Check{
-	Name:  "hours-differ",
-	Level: Record,
+	Name:    "hours-differ",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The service hours that a record states are not those that fitting and removal give. Typed hours are often the " +
 		"interval, the nozzle's hours in all, or " +
 		"the other engine's; wear lines and intervals rest on the true ones. The book works with its own: correct the " +

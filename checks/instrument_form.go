@@ -16,8 +16,11 @@ const leastParts, mostParts = 5, 100_000
 const finestPart = 10
 
 var instrumentForm = &Check{
-	Name:  "instrument-form",
-	Level: Vessel,
+	Name:    "instrument-form",
+	Subject: OfInstrument,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
 		"division out of all proportion to it, a class or error that is not above zero or larger than any, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +

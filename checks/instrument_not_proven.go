@@ -9,8 +9,11 @@ import (
 )
 
 var instrumentNotProven = &Check{
-	Name:  "instrument-not-proven",
-	Level: Record,
+	Name:    "instrument-not-proven",
+	Subject: OfInstrument,
+	Ends:    instrumentProved,
+	Version: 1,
+	Level:   Record,
 	Doc: "A value was taken with an instrument that the book does not know, that is no bench, gauge or wrench where one " +
 		"is named, whose calibration had run out, or that was never calibrated nor compared; or no instrument " +
 		"is named. The value is kept, but a value within its limit then proves nothing. Compare the instrument with a good " +

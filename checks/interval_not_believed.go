@@ -8,8 +8,11 @@ import (
 )
 
 var intervalNotBelieved = &Check{
-	Name:  "interval-not-believed",
-	Level: Field,
+	Name:    "interval-not-believed",
+	Subject: OfLimits,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "An interval between overhauls is shorter than a day or longer than any engine runs. A point that parts " +
 		"thousands, or a digit too many, makes minutes or centuries of it, and then every valve is overdue or none ever; " +
 		"so it counts as not stated. Write the hours without a separator.",

@@ -8,8 +8,11 @@ import (
 )
 
 var keepForClaim = &Check{
-	Name:  "keep-for-claim",
-	Level: Record,
+	Name:    "keep-for-claim",
+	Subject: OfNozzle,
+	Ends:    &End{By: "the claim is decided", Never: true},
+	Version: 1,
+	Level:   Record,
 	Doc: "A nozzle failed early in its life, and neither a photograph nor a note says that it is kept. A claim, or the " +
 		"search for a bad fuel, needs the pair untouched and " +
 		"a picture of the tip, and both are gone with the first cleaning. Bag needle and body together, photograph the " +

@@ -6,8 +6,11 @@ import (
 )
 
 var kilogramForce = &Check{
-	Name:  "kilogram-force",
-	Level: Field,
+	Name:    "kilogram-force",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A value is stated in kilogram-force. It is converted for judging and kept as written. The kgf/cm² and the bar " +
 		"differ by two per cent only, so that one " +
 		"read as the other is noticed by nobody: look whether gauge and record really use the same unit. An instrument " +

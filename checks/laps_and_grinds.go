@@ -8,8 +8,11 @@ import (
 )
 
 var lapsAndGrinds = &Check{
-	Name:  "laps-and-grinds",
-	Level: Record,
+	Name:    "laps-and-grinds",
+	Subject: OfNozzle,
+	Ends:    wornOut,
+	Version: 1,
+	Level:   Record,
 	Doc: "A nozzle was lapped or ground more often than the book allows, more was taken off than it allows, or it was " +
 		"ground and its lift not measured again. Each lap " +
 		"sinks the needle and lengthens the lift, and grinding goes through the hardened layer in the end. Renew the " +

@@ -7,8 +7,11 @@ import (
 )
 
 var lateEntry = &Check{
-	Name:  "late-entry",
-	Level: Record,
+	Name:    "late-entry",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "A record was written long after the work. Days between the bench and the keyboard are normal; weeks later " +
 		"values come from notes or memory, and a reader " +
 		"should know. Mark the record as reconstructed and say from what; marked so, this is a note.",

@@ -7,8 +7,11 @@ import (
 )
 
 var leakCheck = &Check{
-	Name:  "leak-check",
-	Level: Record,
+	Name:    "leak-check",
+	Subject: OfPosition,
+	Ends:    &End{By: "the leak check and the shields are confirmed", Never: true},
+	Version: 1,
+	Level:   Record,
 	Doc: "A valve was fitted and nothing says that leaks were looked for and the shields are back. Fuel spray on hot " +
 		"parts is the classic engine-room fire, and most " +
 		"of them followed work on the fuel system within days. Look for leaks cold, warm and loaded with the shields in " +

@@ -3,8 +3,11 @@ package checks
 import "fmt"
 
 var leakDownBetter = &Check{
-	Name:  "leak-down-better",
-	Level: History,
+	Name:    "leak-down-better",
+	Subject: OfNozzle,
+	Ends:    nozzleTested,
+	Version: 1,
+	Level:   History,
 	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, or far " +
 		"longer than the same nozzle was left with afterwards. Guides do not grow tighter in service: deposits in the " +
 		"guide, a needle that sticks, another valve than the record says, " +

@@ -8,8 +8,11 @@ import (
 )
 
 var leakDownLost = &Check{
-	Name:  "leak-down-lost",
-	Level: History,
+	Name:    "leak-down-lost",
+	Subject: OfNozzle,
+	Ends:    nozzleTested,
+	Version: 1,
+	Level:   History,
 	Doc: "The leak-down as found is a small part of what the valve was left with. Guides wear slowly: a time that falls " +
 		"to less than a third in one service life means hard wear (fines in the fuel, a holder that leaks at its face, a " +
 		"lift far beyond its limit), " +

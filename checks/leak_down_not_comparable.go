@@ -7,8 +7,11 @@ import (
 )
 
 var leakDownNotComparable = &Check{
-	Name:  "leak-down-not-comparable",
-	Level: Record,
+	Name:    "leak-down-not-comparable",
+	Subject: OfHolder,
+	Ends:    testedAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "A leak-down time stands without the temperature of the oil, or without the pressures between which it was " +
 		"timed. Warm oil runs past the needle faster, and " +
 		"a longer fall takes longer: without them the time compares with nothing, not even with this valve's own last one. " +

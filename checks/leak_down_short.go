@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var leakDownShort = &Check{
-	Name:  "leak-down-short",
-	Level: Record,
+	Name:    "leak-down-short",
+	Subject: OfNozzle,
+	Ends:    nozzleGood,
+	Version: 1,
+	Level:   Record,
 	Doc: "The pressure falls too fast in the test after setting. Fuel slips past a worn needle guide: injection comes " +
 		"late and soft, and the leak-off runs hot and " +
 		"full. Wipe the tip and look: a dry tip means the guide is worn and the nozzle is renewed; a wet one, that the " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var leakDownSlow = &Check{
-	Name:  "leak-down-slow",
-	Level: Record,
+	Name:    "leak-down-slow",
+	Subject: OfNozzle,
+	Ends:    nozzleGood,
+	Version: 1,
+	Level:   Record,
 	Doc: "The pressure falls too slowly in the test after setting. The needle is tight or fouled, in new nozzles as in " +
 		"used ones, and may stick in the heat of the " +
 		"engine. Clean and test again before it is fitted; cold or thick oil makes any valve look slow, so look at " +

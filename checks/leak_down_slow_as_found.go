@@ -6,8 +6,11 @@ import (
 )
 
 var leakDownSlowAsFound = &Check{
-	Name:  "leak-down-slow-as-found",
-	Level: Record,
+	Name:    "leak-down-slow-as-found",
+	Subject: OfNozzle,
+	Ends:    nozzleGood,
+	Version: 1,
+	Level:   Record,
 	Doc: "The pressure fell very slowly as found, slower than a valve may be left. Heavy or cold oil does it, and so " +
 		"does a needle that lacquer has made tight. " +
 		"Check that the wetted needle falls freely before the valve goes back.",

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var leakOutside = &Check{
-	Name:  "leak-outside",
-	Level: Record,
+	Name:    "leak-outside",
+	Subject: OfHolder,
+	Ends:    builtAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The joint of nozzle and holder, or the fuel inlet, leaks at test pressure after setting. The valve is not " +
 		"ready: it will leak in the engine, and the " +
 		"leak-down time measured is the joint's, not the needle guide's. Clean the faces, tighten to the torque, and " +

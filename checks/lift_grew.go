@@ -7,8 +7,11 @@ import (
 )
 
 var liftGrew = &Check{
-	Name:  "lift-grew",
-	Level: History,
+	Name:    "lift-grew",
+	Subject: OfNozzle,
+	Ends:    nozzleMeasured,
+	Version: 1,
+	Level:   History,
 	Doc: "The lift of a nozzle grew much more in one service life than lifts do. Fast growth is a needle that hammers: " +
 		"too much opening pressure, a weak cushion, hard deposits, or a seat that breaks up; what is left to the limit " +
 		"goes in a fraction of the usual time. " +

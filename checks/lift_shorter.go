@@ -3,8 +3,11 @@ package checks
 import "fmt"
 
 var liftShorter = &Check{
-	Name:  "lift-shorter",
-	Level: History,
+	Name:    "lift-shorter",
+	Subject: OfNozzle,
+	Ends:    nozzleMeasured,
+	Version: 1,
+	Level:   History,
 	Doc: "The lift of a nozzle is shorter than it was measured before, and nothing was ground off it. A seat wears " +
 		"deeper, never shallower: another nozzle was measured than the record names, there was dirt under the gauge or " +
 		"carbon in the seat, or a digit was misread. " +

@@ -11,8 +11,11 @@ import (
 )
 
 var limitForm = &Check{
-	Name:  "limit-form",
-	Level: Field,
+	Name:    "limit-form",
+	Subject: OfLimits,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not " +
 		"follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a " +
 		"wear larger than the lift. Every verdict of the ship rests on these lines: a limit that is " +

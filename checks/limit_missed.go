@@ -3,8 +3,11 @@ package checks
 import "fmt"
 
 var limitMissed = &Check{
-	Name:  "limit-missed",
-	Level: Vessel,
+	Name:    "limit-missed",
+	Subject: OfLimits,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "More than half of the ship's values miss a limit: of at least eight, from three rounds. A digit too many or " +
 		"too few in one line of the limits file would be told as a fault of every valve; " +
 		"so the limit is asked about at its own line, and nothing is judged by it until then. Hold it against the manual. " +

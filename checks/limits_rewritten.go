@@ -10,8 +10,11 @@ import (
 )
 
 var limitsRewritten = &Check{
-	Name:  "limits-rewritten",
-	Level: Vessel,
+	Name:    "limits-rewritten",
+	Subject: OfLimits,
+	Ends:    figuresAshore,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A limit was changed inside a revision by which records had been judged already. Those records are judged by " +
 		"another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new " +
 		"revision with its day and its source; the old revision stands as it was. " +

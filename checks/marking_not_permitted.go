@@ -8,8 +8,11 @@ import (
 )
 
 var markingNotPermitted = &Check{
-	Name:  "marking-not-permitted",
-	Level: Record,
+	Name:    "marking-not-permitted",
+	Subject: OfNozzle,
+	Ends:    &End{By: "both entries in the record book of engine parameters are stated", Never: true},
+	Version: 1,
+	Level:   Record,
 	Doc: "The nozzle left in the valve, or fitted in the engine, bears a marking that is not on the list for this " +
 		"engine. Another number or size of holes changes how the " +
 		"engine burns and what it emits, and nozzles are parts that the engine's technical file names. Check the technical " +

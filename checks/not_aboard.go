@@ -9,8 +9,11 @@ import (
 )
 
 var notAboard = &Check{
-	Name:  "not-aboard",
-	Level: Vessel,
+	Name:    "not-aboard",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "Somebody is named for work on a day on which the crew list has them ashore, or for having released work of " +
 		"somebody of higher rank. Either the name, the date or the crew list is wrong; whoever asks about the valve later " +
 		"asks the wrong person. " +

@@ -10,8 +10,11 @@ import (
 )
 
 var notCountersigned = &Check{
-	Name:  "not-countersigned",
-	Level: Vessel,
+	Name:    "not-countersigned",
+	Subject: OfRecord,
+	Ends:    signature,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A record, or what was added to one since, has stood for some time without the countersignature of a chief. " +
 		"The longer it waits the less can be looked at: the parts are fitted, the person who did the work has gone home. " +
 		"Look at the record and countersign it, with remarks where there are any. Racking, fitting and the signs after it " +

@@ -6,8 +6,11 @@ import (
 )
 
 var nozzleLife = &Check{
-	Name:  "nozzle-life",
-	Level: Record,
+	Name:    "nozzle-life",
+	Subject: OfNozzle,
+	Ends:    wornOut,
+	Version: 1,
+	Level:   Record,
 	Doc: "The nozzle has run longer than its life and goes back. Holes widen, the guide wears and the metal tires where " +
 		"nobody can measure it; the maker counts hours " +
 		"because the last failure comes without a sign. Renew it; beyond the hours that are never to be run, do not fit " +

@@ -8,8 +8,11 @@ import (
 )
 
 var nozzlesRejectedInHolder = &Check{
-	Name:  "nozzles-rejected-in-holder",
-	Level: History,
+	Name:    "nozzles-rejected-in-holder",
+	Subject: OfHolder,
+	Ends:    &End{By: "the holder is condemned or scrapped, or its face is ground"},
+	Version: 1,
+	Level:   History,
 	Doc: "One holder has had nozzle after nozzle rejected within a short time, whatever cylinder it sat in. A crack or " +
 		"a bad joint face in the holder spoils every nozzle " +
 		"that is put on it, and looks like a bad cylinder on one engine and then on the other. Only rejections in the " +

@@ -6,8 +6,11 @@ import (
 )
 
 var numberForm = &Check{
-	Name:  "number-form",
-	Level: Field,
+	Name:    "number-form",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A number is not written in plain digits. Leading zeros, underscores, exponents, digits of another script and " +
 		"words such as nan pass through " +
 		"many programs as other numbers than the writer meant: 012 is ten to some. Write the digits 0 to 9 with a decimal " +

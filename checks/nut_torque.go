@@ -8,8 +8,11 @@ import (
 )
 
 var nutTorque = &Check{
-	Name:  "nut-torque",
-	Level: Record,
+	Name:    "nut-torque",
+	Subject: OfHolder,
+	Ends:    builtAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The nozzle nut or the end cap was tightened without recorded torque, steps, wrench or lubricant, or outside " +
 		"the limits. Too little lets fuel past the joint and burns " +
 		"the faces, too much squeezes the needle guide; and a torque says little when nobody knows the grease on the " +

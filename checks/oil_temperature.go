@@ -8,8 +8,11 @@ import (
 )
 
 var oilTemperature = &Check{
-	Name:  "oil-temperature",
-	Level: Record,
+	Name:    "oil-temperature",
+	Subject: OfHolder,
+	Ends:    testedAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The test oil was warmer or colder than the leak-down times hold for. Warm oil is thin and makes a good guide " +
 		"look worn, cold oil makes a worn one look " +
 		"good. Where the bench's file states its oil, the time is judged as it would be at the oil temperature of the " +

@@ -7,8 +7,11 @@ import (
 )
 
 var openingLost = &Check{
-	Name:  "opening-lost",
-	Level: History,
+	Name:    "opening-lost",
+	Subject: OfHolder,
+	Ends:    causeFound,
+	Version: 1,
+	Level:   History,
 	Doc: "A valve has lost more opening pressure since it was set than wear explains. Wear of spindle and seats costs a " +
 		"few bar; a larger loss is a spring that has set, a lock nut that " +
 		"worked loose, a broken shim, or a seat whose contact has moved inward, and the setting screw only hides it until " +

@@ -3,8 +3,11 @@ package checks
 import "fmt"
 
 var openingRose = &Check{
-	Name:  "opening-rose",
-	Level: History,
+	Name:    "opening-rose",
+	Subject: OfHolder,
+	Ends:    foundAgain,
+	Version: 1,
+	Level:   History,
 	Doc: "A valve opens higher as found than it was left, by more than the uncertainty of the gauge. Valves lose " +
 		"pressure in service as spring and seats bed in; one that has gained some has a " +
 		"sticking needle, a seat whose contact has moved outward, or is another valve than the record says; or one of the " +

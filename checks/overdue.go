@@ -9,8 +9,11 @@ import (
 )
 
 var overdue = &Check{
-	Name:  "overdue",
-	Level: History,
+	Name:    "overdue",
+	Subject: OfHolder,
+	Ends:    &End{By: "the valve is pulled", Answer: DeferralOnly, Grows: true},
+	Version: 1,
+	Level:   History,
 	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands " +
 		"on the list of what is due; this is what has slipped past it. Beyond its age a valve fails unseen: it dribbles, " +
 		"dilutes the lubricating oil and burns the piston crown before anyone hears it. " +

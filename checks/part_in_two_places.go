@@ -7,8 +7,11 @@ import (
 )
 
 var partInTwoPlaces = &Check{
-	Name:  "part-in-two-places",
-	Level: Vessel,
+	Name:    "part-in-two-places",
+	Subject: OfHolder,
+	Ends:    stamp,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "One holder or nozzle is fitted in two positions at the same time. A part can sit in one cylinder only, so one " +
 		"entry is wrong, and whatever is " +
 		"counted from it (hours, wear, what is due) is wrong for both cylinders. Look at the valve, read its stamp, and " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var partsNotAsDecided = &Check{
-	Name:  "parts-not-as-decided",
-	Level: Record,
+	Name:    "parts-not-as-decided",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The nozzle that went back is not the one that the decision says: it was to be reused, cleaned, lapped or " +
 		"ground, and another serial went back. " +
 		"Two serials that differ by one digit look like this, and hours, wear and life are then counted for the wrong " +

@@ -9,8 +9,11 @@ import (
 )
 
 var placesNotInspected = &Check{
-	Name:  "places-not-inspected",
-	Level: Record,
+	Name:    "places-not-inspected",
+	Subject: OfHolder,
+	Ends:    inspectedAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "Places of the inspection list were not looked at, and no reason is given. The list is short and closed so " +
 		"that no place is forgotten; the one nobody looked at " +
 		"is where the next failure begins. Look, or write why not: not looked at (why). Places of a part that does not go " +

@@ -7,8 +7,11 @@ import (
 )
 
 var positionLosesPressure = &Check{
-	Name:  "position-loses-pressure",
-	Level: History,
+	Name:    "position-loses-pressure",
+	Subject: OfPosition,
+	Ends:    valveLasted,
+	Version: 1,
+	Level:   History,
 	Doc: "Valves of one position come out with a low opening pressure far more often than those of the others. It is a " +
 		"trend to know of, no fault of any one valve: heat, a pocket that cools badly or a pump that beats the spring " +
 		"works on whatever sits there. " +

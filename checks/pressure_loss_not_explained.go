@@ -8,8 +8,11 @@ import (
 )
 
 var pressureLossNotExplained = &Check{
-	Name:  "pressure-loss-not-explained",
-	Level: Record,
+	Name:    "pressure-loss-not-explained",
+	Subject: OfHolder,
+	Ends:    causeFound,
+	Version: 1,
+	Level:   Record,
 	Doc: "The valve lost much of its opening pressure in service, and nobody looked at the spring. Wear alone explains " +
 		"a few bar; a large loss is a spring that has " +
 		"set, a broken end coil, or a lock nut that moved, and turning the screw hides it until the spring breaks. Look at " +

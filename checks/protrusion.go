@@ -6,8 +6,11 @@ import (
 )
 
 var protrusion = &Check{
-	Name:  "protrusion",
-	Level: Record,
+	Name:    "protrusion",
+	Subject: OfPocket,
+	Ends:    pocketCleared,
+	Version: 1,
+	Level:   Record,
 	Doc: "The nozzle does not protrude from the head as far as it should. Short by a ring's thickness, an old sealing " +
 		"ring lies under the new one: the spray strikes the head, " +
 		"and carbon closes the pocket. Too far out, the ring may be missing, and the valve lets gas past. Pull the valve " +

@@ -8,8 +8,11 @@ import (
 )
 
 var readingsAlwaysEqual = &Check{
-	Name:  "readings-always-equal",
-	Level: History,
+	Name:    "readings-always-equal",
+	Subject: OfPost,
+	Ends:    figuresAshore,
+	Version: 1,
+	Level:   History,
 	Doc: "Three readings of the opening pressure as left were equal in record after record of one hand. A hand pump " +
 		"does not repeat itself to the bar every time: either one reading was written three times, or the readings were " +
 		"brought to the nominal. " +

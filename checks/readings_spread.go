@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var readingsSpread = &Check{
-	Name:  "readings-spread",
-	Level: Record,
+	Name:    "readings-spread",
+	Subject: OfHolder,
+	Ends:    testedAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The readings of one opening pressure lie far apart, or the first opening came well above the others, or below " +
 		"them all. A needle that sticks opens late the first time and freely after; air, " +
 		"a loose lock nut or a hurried hand spread the rest. Bleed and read again; where it stays, look at the guide and " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var reasonCut = &Check{
-	Name:  "reason-cut",
-	Level: Field,
+	Name:    "reason-cut",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A text with a comma stands without quotes between curly brackets. There the comma ends the value, and what " +
 		"follows becomes a key of its own: " +
 		"half of the reason is lost. Put quotes around the whole text.",

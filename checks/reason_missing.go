@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var reasonMissing = &Check{
-	Name:  "reason-missing",
-	Level: Field,
+	Name:    "reason-missing",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A value is said to be not measured or not done, without the reason. A gap with its reason is an honest " +
 		"record, and the reason tells the next crew " +
 		"whether to bring a gauge or to look again; a gap without one is only a gap. Write the reason in brackets.",

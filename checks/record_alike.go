@@ -10,8 +10,11 @@ import (
 )
 
 var recordAlike = &Check{
-	Name:  "record-alike",
-	Level: Batch,
+	Name:    "record-alike",
+	Subject: OfRecord,
+	Ends:    figuresAshore,
+	Version: 1,
+	Level:   Batch,
 	Doc: "The figures of a record equal those of an earlier one in nearly every place, more closely than chance allows " +
 		"on this ship; or a picture of it is, byte for byte, that of an earlier record. " +
 		"A page copied to save an hour hides whatever the valve had to say, and the valve is back in the engine. Equal " +

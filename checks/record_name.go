@@ -7,8 +7,11 @@ import (
 )
 
 var recordName = &Check{
-	Name:  "record-name",
-	Level: Record,
+	Name:    "record-name",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The name or the folder of a file does not say which record it holds, or the file repeats another. A record is " +
 		"known by <date of removal>-<holder>, once in the " +
 		"book, in the folder of the cylinder it came out of: photographs, countersignatures and deferrals find it by that. " +

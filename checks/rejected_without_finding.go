@@ -8,8 +8,11 @@ import (
 )
 
 var rejectedWithoutFinding = &Check{
-	Name:  "rejected-without-finding",
-	Level: Record,
+	Name:    "rejected-without-finding",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "A nozzle or holder is renewed or condemned, and the record hardly says why. \"bad\" tells the next crew " +
 		"nothing, and what eats nozzles on one cylinder can only be " +
 		"found from what was seen on each. Write what was seen and where, in a few words.",

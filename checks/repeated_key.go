@@ -7,8 +7,11 @@ import (
 )
 
 var repeatedKey = &Check{
-	Name:  "repeated-key",
-	Level: Field,
+	Name:    "repeated-key",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A key stands twice in one group. Most programs keep the last of the two and say nothing, so one of two " +
 		"measurements would vanish without a trace; " +
 		"neither is believed here. Strike one, and keep the struck value under corrections.",

@@ -7,8 +7,11 @@ import (
 )
 
 var reuseAgainstFindings = &Check{
-	Name:  "reuse-against-findings",
-	Level: Record,
+	Name:    "reuse-against-findings",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "The valve failed its test as found, the nozzle is reused, and the record says neither why nor what was done. " +
 		"What made it fail is still in it, and comes back " +
 		"sooner. Record the lap, the cleaning or the renewal that answers it, or the reason.",

@@ -7,8 +7,11 @@ import (
 )
 
 var rings = &Check{
-	Name:  "rings",
-	Level: Record,
+	Name:    "rings",
+	Subject: OfPocket,
+	Ends:    pocketCleared,
+	Version: 1,
+	Level:   Record,
 	Doc: "The sealing rings that came out of the pocket, or went in, are not as many as belong there, or were not " +
 		"counted. With an old ring left in, the nozzle " +
 		"stands short, sprays on the head and chokes in carbon; with none, gas blows past. Look into this pocket with a " +

@@ -8,8 +8,11 @@ import (
 )
 
 var roundIncomplete = &Check{
-	Name:  "round-incomplete",
-	Level: Batch,
+	Name:    "round-incomplete",
+	Subject: OfRound,
+	Ends:    nextRound,
+	Version: 1,
+	Level:   Batch,
 	Doc: "A round took most valves of an engine and not all. Often that is meant, as for a trial, which the finding " +
 		"names; otherwise a record is missing, or a valve stays behind that nobody thinks of until it is overdue. " +
 		"See that the ones left in stand on the list of what is due, or add the record.",

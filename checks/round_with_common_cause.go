@@ -9,8 +9,11 @@ import (
 )
 
 var roundWithCommonCause = &Check{
-	Name:  "round-with-common-cause",
-	Level: Batch,
+	Name:    "round-with-common-cause",
+	Subject: OfRound,
+	Ends:    nextRound,
+	Version: 1,
+	Level:   Batch,
 	Doc: "Too many valves of one round show the same fault for a fault of each: a large share leaks at the seat or " +
 		"sprays badly, or several do so below half the interval, " +
 		"or the leak-down of the whole round is far below what this ship's valves show at that age. Six nozzles do not " +

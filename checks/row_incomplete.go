@@ -10,8 +10,11 @@ import (
 )
 
 var rowIncomplete = &Check{
-	Name:  "row-incomplete",
-	Level: Vessel,
+	Name:    "row-incomplete",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A line of a table lacks a cell without which the rest of it counts for nothing: a counter reading without its " +
 		"day, a bunker without its first day in use, " +
 		"a person without an id, a nozzle of the stores without its serial. The line looks entered, and is passed over. " +

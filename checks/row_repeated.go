@@ -7,8 +7,11 @@ import (
 )
 
 var rowRepeated = &Check{
-	Name:  "row-repeated",
-	Level: Vessel,
+	Name:    "row-repeated",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A row of a table is there once more than the commits that brought it allow. A merge by lines, as plain git " +
 		"makes one, doubles a row once two copies have crossed, or brings back one that was corrected: spares are then " +
 		"counted twice. " +

@@ -8,8 +8,11 @@ import (
 )
 
 var runningDataAfterFitting = &Check{
-	Name:  "running-data-after-fitting",
-	Level: Record,
+	Name:    "running-data-after-fitting",
+	Subject: OfPosition,
+	Ends:    valveChanged,
+	Version: 1,
+	Level:   Record,
 	Doc: "The cylinder ran too hot before its valve was changed, and the exhaust temperature after the change was not " +
 		"noted in time, or is no better. If it is no better the " +
 		"valve was not the fault, and the fault is still running: look at thermocouple, pump, timing and exhaust valve. " +

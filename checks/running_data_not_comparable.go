@@ -8,8 +8,11 @@ import (
 )
 
 var runningDataNotComparable = &Check{
-	Name:  "running-data-not-comparable",
-	Level: Record,
+	Name:    "running-data-not-comparable",
+	Subject: OfPosition,
+	Ends:    valveChanged,
+	Version: 1,
+	Level:   Record,
 	Doc: "The cylinder's signs before and after the change of its valve were noted at different load or on another " +
 		"fuel. Exhaust and pmax move with both, so the " +
 		"difference says nothing of the valve. Note them again at like load, on the same fuel.",

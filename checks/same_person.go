@@ -8,8 +8,11 @@ import (
 )
 
 var samePerson = &Check{
-	Name:  "same-person",
-	Level: Record,
+	Name:    "same-person",
+	Subject: OfRecord,
+	Ends:    signature,
+	Version: 1,
+	Level:   Record,
 	Doc: "The person that did the work also countersigned it. A countersignature says that a second pair of eyes has " +
 		"seen the record; two by one person are one. Have " +
 		"another certificated engineer look at the valve's record and countersign.",

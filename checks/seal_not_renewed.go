@@ -7,8 +7,11 @@ import (
 )
 
 var sealNotRenewed = &Check{
-	Name:  "seal-not-renewed",
-	Level: Record,
+	Name:    "seal-not-renewed",
+	Subject: OfHolder,
+	Ends:    &End{By: "the next assembly with the seal renewed"},
+	Version: 1,
+	Level:   Record,
 	Doc: "A seal was used again, or the record does not say of a place that its seal is new. Seals are always new: a " +
 		"hardened one leaks fuel into the cooling or " +
 		"onto the head, and a second-hand ring in the pocket lets gas past. Open the joint and renew the seal, or write " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var seatDiameterOver = &Check{
-	Name:  "seat-diameter-over",
-	Level: Record,
+	Name:    "seat-diameter-over",
+	Subject: OfNozzle,
+	Ends:    wornOut,
+	Version: 1,
+	Level:   Record,
 	Doc: "The seat of the needle is wider than allowed and the nozzle goes back. When the uppermost contact moves " +
 		"outward, the pressure acts on another area: " +
 		"opening pressure and tightness can no longer be trusted. Renew the nozzle.",

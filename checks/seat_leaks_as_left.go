@@ -6,8 +6,11 @@ import (
 )
 
 var seatLeaksAsLeft = &Check{
-	Name:  "seat-leaks-as-left",
-	Level: Record,
+	Name:    "seat-leaks-as-left",
+	Subject: OfNozzle,
+	Ends:    nozzleGood,
+	Version: 1,
+	Level:   Record,
 	Doc: "The seat drips in the test after setting. Held below opening pressure a good seat stays dry or turns damp; a " +
 		"drop is leakage, and a dribbling valve burns " +
 		"trumpets on its tip, dilutes the lubricating oil and smokes. It may not go in the spares rack as ready: clean and " +

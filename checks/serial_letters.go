@@ -8,8 +8,11 @@ import (
 )
 
 var serialLetters = &Check{
-	Name:  "serial-letters",
-	Level: Vessel,
+	Name:    "serial-letters",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A serial or an id holds a letter of another alphabet, foreign digits, a quotation mark or another sign, which " +
 		"the others of the book do not. A Cyrillic Е looks like a Latin E and is another letter: the part is then " +
 		"another part, " +

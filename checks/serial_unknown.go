@@ -10,8 +10,11 @@ import (
 )
 
 var serialUnknown = &Check{
-	Name:  "serial-unknown",
-	Level: Vessel,
+	Name:    "serial-unknown",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A serial that came out, or is said to be fitted, is not known in this book, or a new one differs from a known " +
 		"one only by characters that look alike (0 and O, 1 and I and 7, 5 and S, 8 and B). " +
 		"A part under two names has two half histories: its hours and its wear are lost. Read the stamp again under a " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var serialUnreadable = &Check{
-	Name:  "serial-unreadable",
-	Level: Field,
+	Name:    "serial-unreadable",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A serial has characters that could not be read, and nothing helps to read them later. Half a serial can be " +
 		"two parts, and the hours and wear of both " +
 		"become doubtful. Add a photograph, or say under confidence how well it could be read or that a tag was assigned " +

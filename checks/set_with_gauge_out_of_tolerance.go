@@ -11,8 +11,11 @@ import (
 )
 
 var setWithGaugeOutOfTolerance = &Check{
-	Name:  "set-with-gauge-out-of-tolerance",
-	Level: Batch,
+	Name:    "set-with-gauge-out-of-tolerance",
+	Subject: OfInstrument,
+	Ends:    &End{By: "every valve set with it has been set again"},
+	Version: 1,
+	Level:   Batch,
 	Doc: "Valves were set with a gauge that is on record as wrong for that time, so that their true settings are not " +
 		"what is written. What the gauge showed stays as it was written; the probable true settings are " +
 		"worked out from the factor or offset on record. The finding lists the valves, and how they came back: where the " +

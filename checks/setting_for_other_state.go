@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var settingForOtherState = &Check{
-	Name:  "setting-for-other-state",
-	Level: Record,
+	Name:    "setting-for-other-state",
+	Subject: OfHolder,
+	Ends:    setAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "A valve with new parts is set to the pressure of used ones, or the reverse. New parts are set higher because " +
 		"spring, spring seats and needle bed in " +
 		"during the first hours; set to the used value, the valve opens too low soon after. Set it to the value for the " +

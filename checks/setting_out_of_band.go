@@ -6,8 +6,11 @@ import (
 )
 
 var settingOutOfBand = &Check{
-	Name:  "setting-out-of-band",
-	Level: Record,
+	Name:    "setting-out-of-band",
+	Subject: OfHolder,
+	Ends:    setAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "The opening pressure as left lies outside the band for the state of the parts. Set too low the valve opens " +
 		"early and dribbles, too high it overloads " +
 		"pump and seat, and either way this cylinder burns otherwise than its neighbours. Set it again. Where the reading " +

@@ -7,8 +7,11 @@ import (
 )
 
 var spareTestTooOld = &Check{
-	Name:  "spare-test-too-old",
-	Level: History,
+	Name:    "spare-test-too-old",
+	Subject: OfHolder,
+	Ends:    foundAgain,
+	Version: 1,
+	Level:   History,
 	Doc: "A valve was fitted a long time after its test, without another. In the spares rack test oil gums, needles " +
 		"stick and rust creeps in, however well it was capped. One pump on the bench before fitting costs five minutes; a " +
 		"valve that sticks in the engine costs a cylinder out of service at sea. " +

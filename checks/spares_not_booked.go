@@ -7,8 +7,11 @@ import (
 )
 
 var sparesNotBooked = &Check{
-	Name:  "spares-not-booked",
-	Level: Vessel,
+	Name:    "spares-not-booked",
+	Subject: OfBook,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A new nozzle was built in and stores do not show that it was used, or stores show more used than ever came on " +
 		"board. Stores that are not true are found out on the day the next nozzle is needed, ninety days before " +
 		"one can come. " +

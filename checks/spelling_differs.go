@@ -11,8 +11,11 @@ import (
 )
 
 var spellingDiffers = &Check{
-	Name:  "spelling-differs",
-	Level: Vessel,
+	Name:    "spelling-differs",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A fuel, an item, a part number, a lubricant or a serial is written in two ways that differ only in dashes, " +
 		"blanks, other marks or capitals. Whatever is looked for by its name is found under one of them and missed under " +
 		"the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +

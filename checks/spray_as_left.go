@@ -8,8 +8,11 @@ import (
 )
 
 var sprayAsLeft = &Check{
-	Name:  "spray-as-left",
-	Level: Record,
+	Name:    "spray-as-left",
+	Subject: OfNozzle,
+	Ends:    nozzleGood,
+	Version: 1,
+	Level:   Record,
 	Doc: "The spray after setting is uneven, or fewer holes are open than the nozzle has. A blocked or weak hole burns " +
 		"its share of the fuel elsewhere, on the " +
 		"piston or the liner; such a nozzle is not refitted. Clear the holes with needles of the right size, flush and " +

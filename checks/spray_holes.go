@@ -10,8 +10,11 @@ import (
 const onTheClock = 12
 
 var sprayHoles = &Check{
-	Name:  "spray-holes",
-	Level: Record,
+	Name:    "spray-holes",
+	Subject: OfNozzle,
+	Ends:    nozzleGood,
+	Version: 1,
+	Level:   Record,
 	Doc: "More spray holes are open or weak than the nozzle has, or a weak hole is named by a number that is not on a " +
 		"clock. The count was mistyped, or the nozzle is another type; " +
 		"either way the spray proves nothing of this nozzle. Count again; a weak hole is named by where it stands as on a " +

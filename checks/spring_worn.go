@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var springWorn = &Check{
-	Name:  "spring-worn",
-	Level: Record,
+	Name:    "spring-worn",
+	Subject: OfHolder,
+	Ends:    &End{By: "the spring is renewed, or measured again within its limit"},
+	Version: 1,
+	Level:   Record,
 	Doc: "The spring is shorter than its least free length, or its ends are damaged, and it goes back. A spring that " +
 		"has set loses more in the next service life, and " +
 		"one with bad ends breaks; the valve then opens at hardly any pressure. Renew it, and set the valve as one " +

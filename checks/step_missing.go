@@ -8,8 +8,11 @@ import (
 )
 
 var stepMissing = &Check{
-	Name:  "step-missing",
-	Level: Record,
+	Name:    "step-missing",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "A record claims a later step and holds nothing of an earlier one: fitted but never tested, tested but never " +
 		"measured or decided; or it names no holder. A block may wait until " +
 		"its work is done; once the valve is set, a gap looks the same as work not done. Fill it in, or write why: not " +

@@ -7,8 +7,11 @@ import (
 )
 
 var stockLow = &Check{
-	Name:  "stock-low",
-	Level: Vessel,
+	Name:    "stock-low",
+	Subject: OfBook,
+	Ends:    &End{By: "nozzles have come on board, or are on order", Grows: true},
+	Version: 1,
+	Level:   Vessel,
 	Doc: "Fewer nozzles are on board than the ship is likely to need until those ordered at the next monthly look can " +
 		"come. What is needed is counted from each fitted nozzle's own age at the present running rate, since nozzles " +
 		"bought together wear out together, " +

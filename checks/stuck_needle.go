@@ -7,8 +7,11 @@ import (
 )
 
 var stuckNeedle = &Check{
-	Name:  "stuck-needle",
-	Level: Record,
+	Name:    "stuck-needle",
+	Subject: OfNozzle,
+	Ends:    nozzleInspected,
+	Version: 1,
+	Level:   Record,
 	Doc: "A needle was stuck, and its guide was not looked at or its fall not noted; or a part was freed in oil of " +
 		"another temperature than the book allows. What made " +
 		"it stick leaves marks in the guide, and a needle that falls unevenly sticks again. Oil too cool frees nothing; " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var tableForm = &Check{
-	Name:  "table-form",
-	Level: Field,
+	Name:    "table-form",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A table has a column or a line that cannot be read as one. A line with a cell too many shifts every value " +
 		"behind it to the wrong column, hours " +
 		"become dates, and the running hours of every part rest on them. Put the commas right, or the name of the column.",

@@ -9,8 +9,11 @@ import (
 )
 
 var testNotAsStated = &Check{
-	Name:  "test-not-as-stated",
-	Level: Record,
+	Name:    "test-not-as-stated",
+	Subject: OfHolder,
+	Ends:    testedAgain,
+	Version: 1,
+	Level:   Record,
 	Doc: "A leak-down or seat test was made between other pressures, or watched for a shorter time, than its limit " +
 		"holds for, or the holes were tried with another wire. A longer fall takes longer and a lower pressure drips " +
 		"less, so that the value passes or fails for the wrong reason. Test again as the limits state; a pressure stated " +

@@ -7,8 +7,11 @@ import (
 )
 
 var textEncoding = &Check{
-	Name:  "text-encoding",
-	Level: Field,
+	Name:    "text-encoding",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A file is not plain UTF-8 text. Characters that cannot be seen, or that turn the order of the others, can " +
 		"make a record read differently on the " +
 		"screen than it is stored; bytes of another encoding cannot be read at all. Save the file as UTF-8 and take such " +

@@ -8,8 +8,11 @@ import (
 )
 
 var thousandsSeparator = &Check{
-	Name:  "thousands-separator",
-	Level: Field,
+	Name:    "thousands-separator",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A number holds a comma, point, apostrophe or space that may part its thousands. One reader sees 1250 and the " +
 		"next 1.25, a factor of a " +
 		"thousand in hours or pressure, so nothing is read. In hours and counters that goes for a point as well; the " +

@@ -8,8 +8,11 @@ import (
 )
 
 var tightening = &Check{
-	Name:  "tightening",
-	Level: Record,
+	Name:    "tightening",
+	Subject: OfPosition,
+	Ends:    valveOut,
+	Version: 1,
+	Level:   Record,
 	Doc: "A valve was fitted without torque or steps of its clamp nuts, or they lie outside the limits. Clamped " +
 		"unevenly the valve leaks gas past its ring, the " +
 		"nozzle overheats, and the head may crack; a loose pressure pipe sprays fuel. Check the nuts with a wrench before " +

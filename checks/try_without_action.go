@@ -7,8 +7,11 @@ import (
 )
 
 var tryWithoutAction = &Check{
-	Name:  "try-without-action",
-	Level: Record,
+	Name:    "try-without-action",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Record,
 	Doc: "A setting and test that failed was followed by another, and nothing says what was done in between. A valve " +
 		"does not get better by being tested again: either " +
 		"something was done, or one of the two tests is wrong, and the good one is not proven. Write what changed.",

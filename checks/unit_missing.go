@@ -6,8 +6,11 @@ import (
 )
 
 var unitMissing = &Check{
-	Name:  "unit-missing",
-	Level: Field,
+	Name:    "unit-missing",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A value stands without its unit. 320 may be bar or kgf/cm², 0.72 may be millimetres or hundredths of an inch, " +
 		"and nobody can tell a year later; " +
 		"so nothing is read. Write the unit behind the number.",

@@ -10,8 +10,11 @@ import (
 )
 
 var unitMistaken = &Check{
-	Name:  "unit-mistaken",
-	Level: Field,
+	Name:    "unit-mistaken",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit or with the " +
 		"decimal point moved. A gauge in psi read as " +
 		"bar spoils the verdict of this record and the wear lines after it. Look at the sheet and the gauge, write the " +

@@ -6,8 +6,11 @@ import (
 )
 
 var unitSpelling = &Check{
-	Name:  "unit-spelling",
-	Level: Field,
+	Name:    "unit-spelling",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A unit is spelled in another way than the book spells it. The value is read and judged; one spelling only " +
 		"makes files easy to search and " +
 		"compare. The tool can put it right without touching the number.",

@@ -6,8 +6,11 @@ import (
 )
 
 var unitUnknown = &Check{
-	Name:  "unit-unknown",
-	Level: Field,
+	Name:    "unit-unknown",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A value carries a unit that is not one of its kind. A pressure in mm or a unit nobody knows cannot be held " +
 		"against a limit, so nothing is read. " +
 		"Look whether the value stands at the wrong key, or write one of the units that the finding lists.",

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var unknownKey = &Check{
-	Name:  "unknown-key",
-	Level: Field,
+	Name:    "unknown-key",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A key is none that its group has. What stands under it is not read and not judged, which looks the same as " +
 		"not measured. Write the key that the " +
 		"finding names, or move the value to the remarks below the front matter.",

@@ -6,8 +6,11 @@ import (
 )
 
 var valvesRejectedInPosition = &Check{
-	Name:  "valves-rejected-in-position",
-	Level: History,
+	Name:    "valves-rejected-in-position",
+	Subject: OfPosition,
+	Ends:    valveLasted,
+	Version: 1,
+	Level:   History,
 	Doc: "One position spoils whatever valve is fitted in it: early removals of different holders within a short time, " +
 		"which neither the holder nor the fuel nor a life that was over explains. " +
 		"The cause is then on the engine: the seat of the pocket, a ring left in, cooling, the pump, the pipe, or a " +

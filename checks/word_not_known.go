@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var wordNotKnown = &Check{
-	Name:  "word-not-known",
-	Level: Field,
+	Name:    "word-not-known",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "A word is not on the list of words for its key. Closed lists keep damp apart from dripping for every reader " +
 		"and every rule; a word that is not " +
 		"on the list is not read, unless it is plainly another spelling of one that is. Write one of the words that the " +

@@ -3,8 +3,11 @@ package checks
 import "needlebook/logbook"
 
 var wornPartReturns = &Check{
-	Name:  "worn-part-returns",
-	Level: Record,
+	Name:    "worn-part-returns",
+	Subject: OfNozzle,
+	Ends:    wornOut,
+	Version: 1,
+	Level:   Record,
 	Doc: "A measured wear is beyond its limit and the part goes back: the lift of the nozzle, the wear of the holder's " +
 		"face, or spray holes that the no-go wire enters. A worn face leaks " +
 		"and lengthens the lift, wide holes feed this cylinder more than the others. Renew or regrind the part; if it must " +

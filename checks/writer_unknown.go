@@ -8,8 +8,11 @@ import (
 )
 
 var writerUnknown = &Check{
-	Name:  "writer-unknown",
-	Level: Vessel,
+	Name:    "writer-unknown",
+	Subject: OfRecord,
+	Ends:    &End{By: "a signer answers for the commit: adopt", Never: true, Answer: Ashore},
+	Version: 1,
+	Level:   Vessel,
 	Doc: "A file of the book was written or changed by a commit that no person of the book answers for: unsigned, under " +
 		"a key that nobody enrolled, or with a key that was not in force. The name in such a commit is a name that " +
 		"anyone may type. " +

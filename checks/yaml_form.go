@@ -7,8 +7,11 @@ import (
 )
 
 var yamlForm = &Check{
-	Name:  "yaml-form",
-	Level: Field,
+	Name:    "yaml-form",
+	Subject: OfRecord,
+	Ends:    writing,
+	Version: 1,
+	Level:   Field,
 	Doc: "The front matter has a form that cannot be read, or that a record does without. A bracket that is not closed, " +
 		"a tab, an anchor or a tag makes the " +
 		"group around it unreadable or lets one line change another; the rest of the record is read all the same. A value " +

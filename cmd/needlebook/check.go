@@ -209,7 +209,12 @@ func (p *program) explain(name string) error {
 		}
 		return use("there is no check %q; the checks are: %s", name, strings.Join(names, ", "))
 	}
-	fmt.Fprintf(p.out, "%s\n%s level, grade %s\n\n%s\n\nSource: %s\n", k.Name, k.Level, k.Grade, k.Doc, k.Source)
+	fmt.Fprintf(p.out, "%s\n%s level, grade %s\n\n%s\n\n", k.Name, k.Level, k.Grade, k.Doc)
+	fmt.Fprintf(p.out, "About: %s\n", k.Subject)
+	for _, line := range k.Ends.Words() {
+		fmt.Fprintln(p.out, line)
+	}
+	fmt.Fprintf(p.out, "Version: %d, known to answers as %s\n\nSource: %s\n", k.Version, k.ID(), k.Source)
 	if k.Example != "" {
 		fmt.Fprintf(p.out, "\nExample: %s\n", k.Example)
 	}

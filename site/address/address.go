@@ -186,7 +186,8 @@ func (p *Pages) places() {
 }
 
 // ManualLevels are the levels of checks that stand on each page of the manual, so that none grows too long to read.
-var ManualLevels = [][]checks.Level{{checks.Field}, {checks.Record}, {checks.History, checks.Batch, checks.Vessel}}
+var ManualLevels = [][]checks.Level{{checks.Field}, {checks.Record}, {checks.History},
+	{checks.Batch, checks.Vessel}}
 
 // GroupID is the id of the findings of one check of one grade.
 func GroupID(g checks.Grade, check string) string { return g.String() + "-" + page.Slug(check) }

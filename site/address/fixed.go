@@ -4,23 +4,24 @@ import "needlebook/site/page"
 
 // The pages that every site has.
 const (
-	Vessel       page.Ref = "index.html"
-	Findings     page.Ref = "findings.html"
-	Trail        page.Ref = "audit-trail.html"
-	Reading      page.Ref = "how-to-read-this.html"
-	Cautions     page.Ref = "cautions.html"
-	Checks       page.Ref = "checks.html"
-	ChecksRecord page.Ref = "checks-record.html"
-	ChecksBook   page.Ref = "checks-book.html"
-	Rounds       page.Ref = "rounds.html"
-	Parts        page.Ref = "parts.html"
-	Overhauls    page.Ref = "overhauls.html"
-	Files        page.Ref = "files.html"
-	Since        page.Ref = "since.html"
-	Charts       page.Ref = "charts.html"
-	ChartsValves page.Ref = "charts-valves.html"
-	ChartsLift   page.Ref = "charts-lift.html"
-	ChartsWhere  page.Ref = "charts-fitting-history.html"
+	Vessel        page.Ref = "index.html"
+	Findings      page.Ref = "findings.html"
+	Trail         page.Ref = "audit-trail.html"
+	Reading       page.Ref = "how-to-read-this.html"
+	Cautions      page.Ref = "cautions.html"
+	Checks        page.Ref = "checks.html"
+	ChecksRecord  page.Ref = "checks-record.html"
+	ChecksHistory page.Ref = "checks-history.html"
+	ChecksBook    page.Ref = "checks-book.html"
+	Rounds        page.Ref = "rounds.html"
+	Parts         page.Ref = "parts.html"
+	Overhauls     page.Ref = "overhauls.html"
+	Files         page.Ref = "files.html"
+	Since         page.Ref = "since.html"
+	Charts        page.Ref = "charts.html"
+	ChartsValves  page.Ref = "charts-valves.html"
+	ChartsLift    page.Ref = "charts-lift.html"
+	ChartsWhere   page.Ref = "charts-fitting-history.html"
 )
 
 // The pages that answer the questions of planning, relief and survey; each is the paper that the command prints.
@@ -44,11 +45,12 @@ const (
 )
 
 // fixed are the names that nothing of a book may take.
-var fixed = []page.Ref{Vessel, Findings, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksBook, Rounds, Parts,
+var fixed = []page.Ref{Vessel, Findings, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksHistory, ChecksBook,
+	Rounds, Parts,
 	Overhauls, Files,
 	Since, Charts, ChartsValves, ChartsLift, ChartsWhere, Due, Interval, Recurring, Stores, Deferrals, Handover, NOx,
 	Survey,
 	Style}
 
 // Manual are the pages of the manual of the checks.
-var Manual = []page.Ref{Checks, ChecksRecord, ChecksBook}
+var Manual = []page.Ref{Checks, ChecksRecord, ChecksHistory, ChecksBook}

@@ -14,7 +14,9 @@ func (w *Writer) manualPage(i int) *page.Page {
 		Head: "The checks"}
 	p.Add(lead(page.Words("What is looked at, why it matters at sea, and what to do next. No check knows a limit of " +
 		"its own: limits come from " +
-		"the book's limits file, with source and date.")))
+		"the book's limits file, with source and date. What ends a finding stands with its check, and correcting the line " +
+		"ends any. What no work can make good is answered by the second engineer or the chief in post; a stop by the " +
+		"superintendent, and never about a part in service or ready.")))
 	for n, levels := range address.ManualLevels {
 		for _, level := range levels {
 			p.Add(checksOf(level, n, n == i))
@@ -63,6 +65,8 @@ func (w *Writer) check(c *checks.Check) page.Block {
 	if c.Example != "" {
 		a.Blocks = append(a.Blocks, para(page.Words("It says, for instance: ").In(page.Quoting, c.Example)))
 	}
+	ends := append([]string{"About: " + c.Subject.String()}, c.Ends.Words()...)
+	a.Blocks = append(a.Blocks, page.Para{Style: page.Source, Text: page.Words(strings.Join(ends, ". ") + ".")})
 	t := page.Words("Source: ").Say(c.Source).Say(". ")
 	silent := true
 	for g := checks.Stop; g >= checks.Note; g-- {
