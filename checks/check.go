@@ -1,8 +1,3 @@
-// Package checks holds all that can be said of a book: one file a check, with its documentation, the source of its rule
-// and its test data, and the one list of them in the order of the manual. A check reads no file and knows no git:
-// logbook hands it records, lives and the trail as plain facts.
-//
-// Begin with [Run].
 package checks
 
 import (

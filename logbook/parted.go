@@ -8,7 +8,7 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// SettleParted says of each number in hours that has one point or comma and three digits behind it which of its two
+// ResolveParted says of each number in hours that has one point or comma and three digits behind it which of its two
 // readings fits what else is known: the readings of the same counter before and after it, how long an interval can be,
 // and the habit of the rest of its file. Where nothing tells, both stay possible. The value itself stays unread: only
 // the writer can say it.

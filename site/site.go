@@ -1,9 +1,3 @@
-// Package site makes the pages of a book: static, self-contained, readable from a folder without network or scripts.
-// It has three floors, and the compiler holds that none looks up: what is known (package facts), what a page says
-// (package content fills the values of package page, with the names that package address gives), and how it looks
-// (package look). This package puts them together and keeps the folder.
-//
-// Begin with [Build].
 package site
 
 import (

@@ -1,8 +1,3 @@
-// Package evidence works out what the lives of a ship's valves prove: how the measured numbers drift and when they meet
-// their limits, how often valves of an age were bad, how long the next may wait, and recurring findings. It knows
-// records, lives and verdicts; the arithmetic is that of packages drift and survival.
-//
-// Begin with [New].
 package evidence
 
 import (

@@ -1,8 +1,3 @@
-// Package judging holds every measurement against the limit that applied on the day the work was done, and shows its
-// working: value as written, limit, source, doubt, margin. Checks and pages share its verdicts; it reports nothing
-// itself.
-//
-// Begin with [Judge].
 package judging
 
 import (

@@ -1,4 +1,4 @@
-// Package causes works out what several overhauls show together and one alone cannot: how a round came back against
+// Package recurring works out what several overhauls show together and one alone cannot: how a round came back against
 // this ship's own normal, which rounds were fouled as a whole, which nozzles were rejected before their time and what
 // explains it. It reports nothing and judges no single value: checks turn its facts into findings, pages draw them.
 //

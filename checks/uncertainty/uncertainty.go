@@ -1,4 +1,4 @@
-// Package doubt works out how far a measurement may be trusted, and what it therefore shows against a limit.
+// Package uncertainty works out how far a measurement may be trusted, and what it therefore shows against a limit.
 //
 // It knows the rules of the Guide to the expression of uncertainty in measurement (JCGM 100:2008, here GUM) and the
 // decision rules of ISO 14253-1 and JCGM 106:2012; it knows no instruments, limits files or records. Everything is a

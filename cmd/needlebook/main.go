@@ -1,6 +1,3 @@
-// Command needlebook keeps the record of fuel injection valve overhauls in plain files under git: it reads, judges,
-// proves and shows them. This package knows flags, streams and exit statuses, and puts the parts together; the work is
-// done by the library packages it calls.
 package main
 
 import (

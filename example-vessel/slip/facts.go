@@ -1,9 +1,3 @@
-// Package slip makes the slips of strangers' hands in honest books, and says how likely a book is that was read so: it
-// knows the trade, the habits of keyboards, countries, spreadsheets and file managers, and nothing of the checks. What
-// a slipped value is worth is asked of a model that has learned from other honest ships how their values hang together;
-// see [Model].
-//
-// Begin with Make for slips, with Learn and Model.Least for their chance.
 package slip
 
 import (

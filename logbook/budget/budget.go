@@ -1,9 +1,3 @@
-// Package budget bounds a walk through a tree of folders, whoever made it: a commit's, or one on the disk. A bundle of
-// a thousand bytes can name a folder of a thousand million files, because equal folders are stored once. What goes
-// beyond the bounds is an answer, the same on every machine; a walk that somebody stopped, or whose time was up, has
-// none.
-//
-// Begin with New.
 package budget
 
 import (

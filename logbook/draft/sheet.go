@@ -1,4 +1,4 @@
-// Package form knows what the next overhaul record of a valve holds before anybody has touched it: what the book can
+// Package draft knows what the next overhaul record of a valve holds before anybody has touched it: what the book can
 // fill in, what the bench must say, which limit stands beside each blank and what the last value there was. It gives
 // the record as text for any editor, step by step in the order of the work. It judges nothing and writes no file.
 //

@@ -4,4 +4,7 @@
 // and what a signature covers, is left to others.
 //
 // Begin with Correct and Insert; Create and Replace put a text on the disk.
+//
+// A correction is only written where every value of the file says what it was read as before (logbook.Meanings). Only
+// the fragment at fault is replaced.
 package edit

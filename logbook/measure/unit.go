@@ -1,5 +1,3 @@
-// Package measure holds quantities as types: a value as it was written, with its decimals and its unit, and the exact
-// conversions between the units that a workshop meets. It knows nothing of records or limits files; begin with [Parse].
 package measure
 
 import (

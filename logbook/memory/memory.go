@@ -1,8 +1,3 @@
-// Package memory is what a reader remembers of a book between two looks at it: the last tip he verified, the
-// last receipt, the register. It lies outside the book, so that whoever rewrites the book cannot rewrite
-// it. It reads no history; what is remembered is held against a logbook.Trail.
-//
-// Begin with Recall.
 package memory
 
 import (

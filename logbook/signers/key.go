@@ -1,4 +1,4 @@
-// Package hands knows a hand's own key and the files that say who may sign: where a key is found (git's
+// Package signers knows a signer's own key and the files that say who may sign: where a key is found (git's
 // settings, the agent, a key file), how a new one is made, and how a line of signers/allowed_signers, signers/withdrawn
 // or signers/adopted is written. It writes no book and judges no history.
 //

@@ -1,5 +1,3 @@
-// Package words is the glossary: the one table behind needlebook help words, the manual page and the page on how to
-// read the book.
 package words
 
 // Word is one thing under the one name that the program gives it.

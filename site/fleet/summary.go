@@ -1,7 +1,3 @@
-// Package fleet is several ships on one page: the summary that every build of pages leaves of its vessel, and the
-// front page that is made of the summaries alone, without reading a book.
-//
-// Begin with [Page].
 package fleet
 
 import (

@@ -1,7 +1,3 @@
-// Package look is how pages look: it makes HTML of a [page.Page], with the charts' SVG, the stylesheet and the
-// script. It knows no book, and what a page says it takes as it is.
-//
-// Begin with [Renderer.Write].
 package look
 
 import (

@@ -1,5 +1,3 @@
-// Package lsp serves an editor in the Language Server Protocol 3.17: the findings of the checks on the text as it is typed,
-// what a key means, what it was last, and what may be written there. It writes no file.
 package lsp
 
 import (

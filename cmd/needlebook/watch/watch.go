@@ -1,4 +1,3 @@
-// Package watch waits for changes in the folder of a book: by whichever editor, git, or another machine on the same share.
 package watch
 
 import (

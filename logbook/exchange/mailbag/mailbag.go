@@ -1,8 +1,3 @@
-// Package mailbag is the form of what travels by mail or on a stick: a bundle cut into numbered parts that are each
-// checked alone, and the acknowledgement that goes back. It knows texts and digests, and leaves to package exchange
-// what a bundle holds and where parts wait for one another.
-//
-// Begin with Split and ReadPart, and with Ack.
 package mailbag
 
 import (

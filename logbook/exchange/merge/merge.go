@@ -1,6 +1,3 @@
-// Package merge works out one file that both sides of a book changed: what may stand without anybody looking, and what
-// a signer has to decide, with a proposal made field by field. It knows texts and the schema of records, and leaves
-// commits, the index and the folder to package exchange, which calls File for each such file when two histories meet.
 package merge
 
 import (

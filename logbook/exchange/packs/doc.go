@@ -3,6 +3,8 @@
 // it. It knows objects and their ids, and leaves to package exchange where packs come from and what a history is.
 //
 // Begin with Read and Write.
+//
+// Texts of a strange pack are hashed as they come and never held.
 package packs
 
 import (

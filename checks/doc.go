@@ -1,0 +1,68 @@
+// Package checks holds all that can be said of a book: one file a check, with its documentation, the source of its rule
+// and its test data, and the one list of them in the order of the manual. A check reads no file and knows no git:
+// logbook hands it records, lives and the trail as plain facts.
+//
+// Begin with [Run].
+//
+// # What checks rest on
+//
+// A finding is about the ship's data, an error about our program not doing its work; they have different types and
+// never turn into one another. Checks do not call one another: what two of them need is computed in logbook, judging
+// or recurring. No limit and no threshold is a constant in code: limits come from the book's limits file with
+// revision and source, thresholds from the book's settings, whose defaults are in the tags of logbook.Settings with
+// their source.
+//
+// Of two readings at odds the neighbours on both sides tell which is wrong (outlier); only where they do not is it
+// the later one.
+//
+// What a crew list, a table of bunkers or stores must hold is asked only of ships whose own lines hold it. A line
+// that is lost leaves nothing at its place, so that only the other lines show it: a chief and a second engineer are
+// always aboard (STCW), a stay of over a year is odd among short ones, an id among ids made from names, a serial
+// among serials that have files, running data among bunkers that follow one another. Of other ranks a ship may have
+// several or none; a table that was begun later than the running data lacks nothing.
+//
+// What no limit judges is held against the rest of the book. The check figure-unlike-others asks about a figure that
+// is further from all others of its key than these are from one another (unlike_times, unlike_least),
+// entry-incomplete about a line that all other records have, both over the schema (logbook.Says), so that a new field
+// is looked at from its first day. Test pressures are compared as shares of the opening pressure of their test or as
+// what they are below it, those with one gauge. Such a check yields ([Check]): where another one speaks of the same
+// value it is silent, so that one slip is one finding. Rejected: robust spreads (half of a ship's torques are equal,
+// and their spread is nought); limits of our own for each key.
+//
+// A part that was only renewed is asked for when a crack is recorded. Out of this valve is not out of use: nothing
+// but a mark keeps somebody from fitting it again.
+//
+// Whether a part is ready is answered in one place, Decisions and Spares of a [Report]: by its last record, by the
+// end of its holder or nozzle (logbook.Book.EndOf), and by the age of its test. Terminal, pages, papers and counts
+// ask there.
+//
+// # Recall and precision
+//
+// go test ./checks -run 'TestHonest|TestPlanted' -v makes up vessels that nobody has seen (engines in line and vee,
+// other limits, units, intervals, gauges, languages of remarks, writing styles; package example-vessel/invent),
+// honest ones and ones with planted faults, and prints these tables; thousands of seeds under NEEDLEBOOK_LONG=1.
+// Honest vessels: at most one false finding of grade action or worse per 100 overhauls is asserted. Of 137 checks,
+// 112 have a planted fault; the others judge the history, which these plain folders have not, or a round, or are met
+// by the slips of strangers, and are held by their own tests (trail_test.go, testdata). On 2026-11-28, on 122 vessels
+// with two faults each, all 244 were found, and 263 of the 267 findings of grade action or worse were of a planted
+// fault: the others were of round-with-common-cause (two bad valves that came out together by chance) and
+// valves-rejected-in-position. What each check has to reach is in least, in invented_test.go.
+//
+// # Measured
+//
+// On 2026-11-25, two shared cores, 24 GiB, Go 1.26.8, while other work was running on the machine: read the ratios,
+// not the seconds. Run them again with go test -run '^$' -bench . ./checks (NEEDLEBOOK_LONG=1, NEEDLEBOOK_BENCH=10000
+// for the large ones).
+//
+//	read and judge 1,000 generated records against      40x (0.52 s, quiet machine)    15x: missed
+//	reading their bytes
+//	the same, 10,000                                    41x (5.5 s), 738 MB held       15x: missed
+//	a keystroke in one of 10,000 records: the book      0.13 to 0.2 s of processor     0.2 s
+//	put together with the text as it is, and the        time
+//	checks of one overhaul (-bench Keystroke)
+//
+// Nearly all of the first two is the YAML library building nodes, and the checks' own work; the records generated
+// here are two to three times as long as a plain one. A cache of parsed records by blob hash is the next step to
+// take, beside the library and never instead of it. The checks of history and batch follow a keystroke when typing
+// pauses, after a run over the whole.
+package checks
