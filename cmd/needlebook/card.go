@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -18,7 +19,7 @@ func (p *program) card() *cobra.Command {
 	var spray bool
 	c := &cobra.Command{
 		Use:   "card WHAT",
-		Short: "Print the bench card of a position, a holder or a whole engine",
+		Short: "Print the bench card of a position, a valve or a whole engine",
 		Long: `Writes the card that is carried to the bench, as an HTML page for any browser to
 print: one A4 side for each valve, in the order of the work, with boxes for a
 pencil, the limit and the last value beside each blank, hold points marked, the
@@ -27,22 +28,26 @@ corner marks for the photograph; print it at 100 %.`,
 		Example: `  needlebook card ME1-3 -o card.html
   needlebook card ME1 --on 2024-06-24 -o round.html
   needlebook card ME1-3 --spray -o target.html`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: p.complete(positions, engines, holders),
+		Args:              cobra.MinimumNArgs(1),
+		ValidArgsFunction: p.complete(enterKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o, day, err := p.openAt(on)
 			if err != nil {
 				return err
 			}
 			defer o.close()
-			sheets, err := o.sheets(args[0], day)
+			t, err := p.one(o, strings.Join(args, " "), enterKinds...)
+			if err != nil {
+				return err
+			}
+			sheets, err := o.sheets(t, day)
 			if err != nil {
 				return err
 			}
 			if err := o.mayBegin(sheets, p.err); err != nil {
 				return err
 			}
-			o.leftOut(args[0], day, p.err)
+			o.leftOut(t, day, p.err)
 			var page bytes.Buffer
 			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets,
 				Spray: spray}); err != nil {
@@ -65,6 +70,6 @@ corner marks for the photograph; print it at 100 %.`,
 	c.Flags().StringVarP(&out, "output", "o", "", "file to write (default: the terminal)")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().BoolVar(&spray, "spray", false, "the target of the spray test, with corner marks")
-	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
+	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	return c
 }

@@ -3,13 +3,13 @@ package main
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"needlebook/checks"
+	"needlebook/logbook"
 )
 
 func (p *program) check() *cobra.Command {
@@ -17,12 +17,13 @@ func (p *program) check() *cobra.Command {
 	var failOn, explain string
 	var wait bool
 	c := &cobra.Command{
-		Use:   "check [PATH…]",
+		Use:   "check [WHAT…]",
 		Short: "Read, lint and judge the book",
 		Long: `Reads every record of the book, judges each measurement against the limits that
-applied that day, and lists the findings, the line at fault first. PATHs narrow
-the list to files and folders; the whole book is read all the same, since a
-record is judged by what came before it.
+applied that day, and lists the findings, the line at fault first. WHAT narrows
+the list to a position (ME1-3), a serial, a record, a round, an instrument, a
+deferral, a person, a file or a folder; the whole book is read all the same, since
+a record is judged by what came before it.
 
 With --propose it also says of every overhaul what the order of decisions leads
 to for nozzle, holder and spring, and why, beside what was decided; what regrinding
@@ -40,15 +41,16 @@ line is the same.
 With --limits-of every record is judged by the limits in force on that one day instead
 of its own: a view to look at old work by, never what a record is held to.`,
 		Example: `  needlebook check
-  needlebook check overhauls/me1/c3 --fail-on stop
-  needlebook check overhauls/me2/c2/2023-06-25-h-102.md --propose
+  needlebook check ME1-3 --fail-on stop
+  needlebook check D-07
+  needlebook check 2023-06-25-h-102 --propose
   needlebook check --format json > findings.json
   needlebook check --watch overhauls/me1/c3
   needlebook check --since HEAD~1
   needlebook check --since 2024-05-31
   needlebook check --limits-of 2024-06-24
   needlebook check --explain round-with-common-cause`,
-		ValidArgsFunction: p.complete(paths),
+		ValidArgsFunction: p.complete(),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if explain != "" {
 				return p.explain(explain)
@@ -92,7 +94,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
 	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("fail-on", cobra.FixedCompletions([]string{"note", "advice", "action", "stop"},
 		cobra.ShellCompDirectiveNoFileComp))
-	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
+	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	return c
 }
 
@@ -113,7 +115,7 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	if err := o.judgeBy(k.limitsOf); err != nil {
 		return err
 	}
-	asked, err := o.under(k.paths)
+	asked, err := p.asked(o, k.paths)
 	if err != nil {
 		return err
 	}
@@ -128,7 +130,7 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	p.status = exitClean
 	var findings []checks.Finding
 	for _, f := range all {
-		if !asked(f.Place.Path) {
+		if !asked.of(f) {
 			continue
 		}
 		findings = append(findings, f)
@@ -140,11 +142,11 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	case "sarif":
 		return p.findingsSARIF(findings, was)
 	case "json":
-		return p.findingsJSON(o, findings, asked, was)
+		return p.findingsJSON(o, findings, asked.file, was)
 	case "junit":
 		return p.findingsJUnit(o, findings, k.threshold)
 	}
-	return p.findingsText(o, findings, asked, k.propose, was)
+	return p.findingsText(o, findings, asked.file, k.propose, was)
 }
 
 // checkAgain checks now and after every change, until it is interrupted. What cannot be read at the moment is said, and
@@ -162,40 +164,55 @@ func (p *program) checkAgain(ctx context.Context, k *checking) error {
 	})
 }
 
-// under says which files lie under the files and folders given, named from the book's top or from the current folder;
-// every file where none is given.
-func (o *opened) under(paths []string) (func(path string) bool, error) {
-	var prefixes []string
-	for _, p := range paths {
-		rel := filepath.ToSlash(filepath.Clean(p))
-		if abs, err := filepath.Abs(p); err == nil {
-			if r, err := filepath.Rel(o.dir, abs); err == nil && !strings.HasPrefix(r, "..") {
-				rel = filepath.ToSlash(r)
-			}
-		}
-		if !o.has(rel) {
-			if given := filepath.ToSlash(filepath.Clean(p)); o.has(given) {
-				rel = given
-			} else {
-				return nil, use("%s: no such file or folder in the book", p)
-			}
-		}
-		prefixes = append(prefixes, rel)
-	}
-	return func(path string) bool {
-		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool {
-			return p == "." || path == p ||
-				strings.HasPrefix(path, p+"/")
-		})
-	}, nil
+// askedFor is what a check was asked about: everything, where no thing is named.
+type askedFor struct {
+	things []logbook.Thing
+	holds  []func(name string) bool
 }
 
-// has says that the book holds a file or folder of that path.
-func (o *opened) has(rel string) bool {
-	for _, f := range o.book.Files {
-		if rel == "." || f == rel || strings.HasPrefix(f, rel+"/") {
-			return true
-		}
+func (p *program) asked(o *opened, args []string) (*askedFor, error) {
+	a := &askedFor{}
+	var err error
+	if a.things, err = p.each(o, args, nil, logbook.ThingKinds...); err != nil {
+		return nil, err
+	}
+	for _, t := range a.things {
+		a.holds = append(a.holds, o.book.Holds(t))
+	}
+	return a, nil
+}
+
+// file says that a file is about what was asked for.
+func (a *askedFor) file(name string) bool {
+	return len(a.things) == 0 || slices.ContainsFunc(a.holds, func(holds func(string) bool) bool { return holds(name) })
+}
+
+// of says that a finding is about what was asked for, wherever it is written.
+func (a *askedFor) of(f checks.Finding) bool {
+	return a.file(f.Place.Path) || slices.ContainsFunc(a.things, func(t logbook.Thing) bool { return concerns(f, t) })
+}
+
+// concerns says that a finding is about a thing.
+func concerns(f checks.Finding, t logbook.Thing) bool {
+	switch t.Kind {
+	case logbook.ThingPosition:
+		return f.About.Position == t.Position
+	case logbook.ThingEngine:
+		return f.About.Position.Engine == t.Name
+	case logbook.ThingHolder:
+		return f.About.Holder == t.Name
+	case logbook.ThingNozzle:
+		return f.About.Nozzle == t.Name
+	case logbook.ThingRecord:
+		return f.About.Record == t.Name
+	case logbook.ThingRound:
+		return f.About.Round == t.Name
+	case logbook.ThingInstrument:
+		return f.About.Instrument == t.Name
+	case logbook.ThingPerson:
+		return f.About.Person == t.Name || f.Place.Path == t.Row.Path && f.Place.Line == t.Row.Line
+	case logbook.ThingBunker:
+		return f.About.Bunker == t.Name || f.Place.Path == t.Row.Path && f.Place.Line == t.Row.Line
 	}
 	return false
 }
@@ -206,6 +223,9 @@ func (p *program) explain(name string) error {
 		var names []string
 		for _, k := range checks.All() {
 			names = append(names, k.Name)
+		}
+		if near := logbook.Nearest(name, names); near != "" {
+			return use("there is no check %q: the nearest is %s", name, near)
 		}
 		return use("there is no check %q; the checks are: %s", name, strings.Join(names, ", "))
 	}

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"fmt"
-	"path"
 	"slices"
 	"strconv"
 	"strings"
@@ -28,14 +27,15 @@ type seeing struct {
 func (p *program) countersign() *cobra.Command {
 	s := &seeing{verb: "countersign", folder: "countersigned", role: "chief"}
 	c := &cobra.Command{
-		Use:   "countersign [RECORD…|ROUND]",
+		Use:   "countersign [WHAT…]",
 		Short: "Say as chief engineer that you saw records as they are",
 		Long: `Shows what is being countersigned: verdicts out of limits, open findings, whether
 the valve is ready, and what is different since the last countersignature. Then,
 after your yes, it writes countersigned/RECORD.NAME.md for each, which binds the
 SHA-256 of exactly that text, and commits it with your signature.
 
-Without a name it lists what waits for a countersignature, newest first, each with
+WHAT is a record or a round; of a position, a holder or a nozzle it is the newest
+record. Without a name it lists what waits for a countersignature, newest first, each with
 the command to type; nothing is written. What is not committed cannot be
 countersigned, nor what you wrote yourself. A finding of
 grade stop needs a written reason.`,
@@ -58,7 +58,7 @@ grade stop needs a written reason.`,
 func (p *program) review() *cobra.Command {
 	s := &seeing{verb: "review", folder: "reviews", role: "superintendent"}
 	c := &cobra.Command{
-		Use:   "review [RECORD…|ROUND]",
+		Use:   "review [WHAT…]",
 		Short: "Say as superintendent that you saw records as they are",
 		Long: `As countersign, for the superintendent: the files stand under reviews/. A record
 that every chief aboard had a hand in is closed by such a review.`,
@@ -98,7 +98,7 @@ func (p *program) see(s *seeing, args []string) error {
 		return err
 	}
 	defer o.close()
-	records, err := o.recordsNamed(args)
+	records, err := p.recordsNamed(o, args)
 	if err != nil {
 		return err
 	}
@@ -192,29 +192,26 @@ func seenAsItIs(r *logbook.RecordTrail, role string) bool {
 	})
 }
 
+// seenKinds are the kinds of things by which records are named to be seen.
+var seenKinds = []logbook.ThingKind{logbook.ThingRecord, logbook.ThingRound, logbook.ThingPosition, logbook.ThingHolder,
+	logbook.ThingNozzle, logbook.ThingFolder}
+
 // recordsNamed are the overhauls that the arguments mean, in the order of their paths.
-func (o *opened) recordsNamed(args []string) ([]*logbook.Overhaul, error) {
-	seen := map[string]bool{}
+func (p *program) recordsNamed(o *opened, args []string) ([]*logbook.Overhaul, error) {
+	meant, err := p.each(o, args, nil, seenKinds...)
+	if err != nil {
+		return nil, err
+	}
 	var records []*logbook.Overhaul
-	for _, arg := range args {
-		paths, err := o.named(arg, nil)
-		if err != nil {
-			return nil, err
+	for _, t := range meant {
+		of := o.newest(t)
+		if len(of) == 0 {
+			return nil, use("%s has no overhaul; only overhauls are countersigned", t)
 		}
-		n := 0
-		for _, at := range paths {
-			rec := o.book.Overhaul(strings.TrimSuffix(path.Base(at), ".md"))
-			if rec == nil || rec.Path != at {
-				continue
-			}
-			n++
-			if !seen[at] {
-				seen[at] = true
+		for _, rec := range of {
+			if !slices.Contains(records, rec) {
 				records = append(records, rec)
 			}
-		}
-		if n == 0 {
-			return nil, use("%s: no overhaul is meant by it; only overhauls are countersigned", arg)
 		}
 	}
 	slices.SortFunc(records, func(a, b *logbook.Overhaul) int { return strings.Compare(a.Path, b.Path) })

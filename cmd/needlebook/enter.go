@@ -25,13 +25,14 @@ func (p *program) enter() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "enter WHAT",
 		Short: "Begin the record of an overhaul, or add its next step",
-		Long: `Writes the next record of a position (ME1-3), of a holder (H-115) or of every
-valve of an engine (ME1): filled in with what the book knows, blank where the
+		Long: `Writes the next record of a position (ME1-3), of a holder (H-115), of the valve with
+a nozzle (N-2115) or of every valve of an engine (ME1): filled in with what the book knows, blank where the
 bench must speak, the limit and the last value beside each blank. Nothing is
 ever overwritten.
 
 --step adds the blocks of the next step to a record that has begun, named by its
-file name, its position or its holder; of an engine to all of its last round.
+file name, its position, its holder or its nozzle; of an engine to all of its last
+round.
 Every byte that stands there stays:
 
 ` + stepList() + `
@@ -42,25 +43,30 @@ condemned or scrapped is not built up again: the entry that says so is named.`,
   needlebook enter ME1-3 --step measured
   needlebook enter ME1 --step found
   needlebook enter 2024-06-24-h-115 --step left`,
-		Args:              cobra.ExactArgs(1),
-		ValidArgsFunction: p.complete(positions, holders, engines, openRecords),
+		Args:              cobra.MinimumNArgs(1),
+		ValidArgsFunction: p.complete(stepKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o, day, err := p.openAt(on)
 			if err != nil {
 				return err
 			}
 			defer o.close()
+			what := strings.Join(args, " ")
 			if step != "" {
-				return p.enterStep(o, args[0], step, print)
+				return p.enterStep(o, what, step, print)
 			}
-			sheets, err := o.sheets(args[0], day)
+			t, err := p.one(o, what, enterKinds...)
+			if err != nil {
+				return newHolder(err, what)
+			}
+			sheets, err := o.sheets(t, day)
 			if err != nil {
 				return err
 			}
 			if err := o.mayBegin(sheets, p.err); err != nil {
 				return err
 			}
-			o.leftOut(args[0], day, p.err)
+			o.leftOut(t, day, p.err)
 			return p.enterNew(o, sheets, print)
 		},
 	}
@@ -69,7 +75,7 @@ condemned or scrapped is not built up again: the entry that says so is named.`,
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
 	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))
-	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
+	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	return c
 }
 
@@ -124,68 +130,79 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	return o, day, nil
 }
 
-// sheets are the next records of what is named: a position, a holder, or every valve of an engine. A name as the book
-// spells it comes before those that differ from it in their dashes alone: 1-12 is not the holder 11-2, nor 112.
-func (o *opened) sheets(what string, day logbook.Day) ([]*draft.Sheet, error) {
-	for _, same := range []func(a, b string) bool{strings.EqualFold, sameName} {
-		if found, err := o.sheetsNamed(what, day, same); found != nil || err != nil {
-			return found, err
+// enterKinds are the kinds of things that a record is begun of; stepKinds are those whose begun records go on.
+var (
+	enterKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder, logbook.ThingNozzle}
+	stepKinds  = append(slices.Clone(enterKinds), logbook.ThingRecord, logbook.ThingRound)
+)
+
+// sheets are the next records of a position, of a holder, of the holder that a nozzle is in, or of every valve of an
+// engine.
+func (o *opened) sheets(t logbook.Thing, day logbook.Day) ([]*draft.Sheet, error) {
+	var s *draft.Sheet
+	var err error
+	switch t.Kind {
+	case logbook.ThingPosition:
+		s, err = draft.At(o.book, t.Position, day)
+	case logbook.ThingHolder:
+		s, err = draft.OfHolder(o.book, t.Name, day)
+	case logbook.ThingNozzle:
+		holder := o.holderOf(t.Name, day)
+		if holder == "" {
+			return nil, use("nozzle %s is in no holder by the book: name the holder it is built into", t.Name)
 		}
+		s, err = draft.OfHolder(o.book, holder, day)
+	default:
+		return o.round(t.Name, day)
 	}
-	return nil, use("the book knows no position, engine or holder %q; a new holder gets its file "+
-		"parts/<serial>.md first", what)
+	if err != nil {
+		return nil, use("%v", err)
+	}
+	return []*draft.Sheet{s}, nil
 }
 
-// sheetsNamed are those of what has the same name; nil where nothing has.
-func (o *opened) sheetsNamed(what string, day logbook.Day, same func(a, b string) bool) ([]*draft.Sheet, error) {
-	b := o.book
-	for _, pos := range b.Positions() {
-		if same(what, pos.String()) {
-			s, err := draft.At(b, pos, day)
-			if err != nil {
-				return nil, use("%v", err)
-			}
-			return []*draft.Sheet{s}, nil
+// round is the next record of every valve of an engine.
+func (o *opened) round(engine string, day logbook.Day) (all []*draft.Sheet, err error) {
+	for _, pos := range o.book.Positions() {
+		if s, err := draft.At(o.book, pos, day); err == nil && pos.Engine == engine {
+			all = append(all, s)
 		}
 	}
-	var round []*draft.Sheet
-	for _, e := range b.Vessel.Engines {
-		if !same(what, e.ID.Written) {
-			continue
-		}
-		for _, pos := range b.Positions() {
-			if s, err := draft.At(b, pos, day); err == nil && pos.Engine == e.ID.Written {
-				round = append(round, s)
-			}
-		}
-		if len(round) == 0 {
-			return nil, use("the book knows no valve in %s on %s: state in book.md under opening what sat there",
-				e.ID.Written, day)
-		}
-		return round, nil
+	if len(all) == 0 {
+		return nil, use("the book knows no valve in %s on %s: state in book.md under opening what was fitted", engine, day)
 	}
-	for _, h := range b.Lives().Holders() {
-		if same(what, h) {
-			s, err := draft.OfHolder(b, h, day)
-			if err != nil {
-				return nil, use("%v", err)
-			}
-			return []*draft.Sheet{s}, nil
+	return all, nil
+}
+
+// holderOf is the holder that a nozzle was last built into, by a day.
+func (o *opened) holderOf(nozzle string, day logbook.Day) string {
+	periods := o.book.Lives().OfNozzle(nozzle)
+	for _, s := range slices.Backward(periods) {
+		if s.From <= day {
+			return s.Holder
 		}
 	}
-	for _, part := range b.Parts { // a holder that has not been used yet
-		if part.Kind.Is("holder") && same(what, part.Number()) {
-			s, err := draft.OfHolder(b, part.Number(), day)
-			return []*draft.Sheet{s}, err
+	for _, rec := range slices.Backward(o.book.Overhauls) {
+		if rec.Nozzle.Left.Written == nozzle {
+			return rec.Holder.Written
 		}
 	}
-	return nil, nil
+	return ""
+}
+
+// newHolder adds to what is said of an unknown name how a new holder comes into the book.
+func newHolder(err error, what string) error {
+	var said useError
+	if errors.As(err, &said) && !strings.ContainsAny(what, " /") {
+		return use("%s; a new holder gets its file parts/SERIAL.md first", said.text)
+	}
+	return err
 }
 
 // leftOut says which positions of a named engine have no sheet, and why.
-func (o *opened) leftOut(engine string, day logbook.Day, w io.Writer) {
+func (o *opened) leftOut(t logbook.Thing, day logbook.Day, w io.Writer) {
 	for _, pos := range o.book.Positions() {
-		if !sameName(engine, pos.Engine) {
+		if t.Kind != logbook.ThingEngine || pos.Engine != t.Name {
 			continue
 		}
 		if _, err := draft.At(o.book, pos, day); err != nil {
@@ -223,9 +240,13 @@ func (p *program) enterStep(o *opened, what, name string, print bool) error {
 	if !ok {
 		return use("--step %s: the steps are %s", name, strings.Join(stepNames(), ", "))
 	}
-	records := o.open(what, step)
+	t, err := p.one(o, what, stepKinds...)
+	if err != nil {
+		return err
+	}
+	records := o.goOn(t, step)
 	if len(records) == 0 {
-		return use("no record of %q has begun; needlebook enter %s begins one", what, what)
+		return use("no record of %s has begun; needlebook enter %s begins one", t.Name, t.Name)
 	}
 	full := 0 // records that hold the step already
 	for _, rec := range records {
@@ -283,28 +304,36 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, pri
 	return true, nil
 }
 
-// open is the record that is named, the newest of a position or holder, or of an engine those of the round that began
-// last.
-func (o *opened) open(what string, step draft.Step) []*logbook.Overhaul {
-	stem := strings.TrimSuffix(filepath.Base(filepath.ToSlash(what)), ".md")
-	if rec := o.book.Overhaul(stem); rec != nil {
-		return []*logbook.Overhaul{rec}
-	}
-	for _, r := range slices.Backward(o.book.Rounds()) {
-		if sameName(what, r.Engine) || sameName(what, r.Name) {
-			return r.Overhauls
+// goOn are the records that a step is added to: the newest of a position, a holder or a nozzle; of an engine those of
+// the round that began last.
+func (o *opened) goOn(t logbook.Thing, step draft.Step) []*logbook.Overhaul {
+	switch {
+	case t.Kind == logbook.ThingEngine:
+		for _, r := range slices.Backward(o.book.Rounds()) {
+			if r.Engine == t.Name {
+				return r.Overhauls
+			}
 		}
-	}
-	for _, rec := range slices.Backward(o.book.Overhauls) {
-		from, to := rec.Removed.Engine.Written+rec.Removed.Cylinder.Written,
-			rec.Fitted.Engine.Written+rec.Fitted.Cylinder.Written
-		at := from
-		if step.Name == "running_after" && to != "" { // the signs are those of the cylinder it went to
-			at = to
+		return nil
+	case t.Kind == logbook.ThingPosition && step.Name == "running_after": // that of the cylinder the valve went to
+		for _, rec := range slices.Backward(o.book.Overhauls) {
+			f, r := rec.Fitted, rec.Removed
+			if f.Stated() && f.Engine.Written == t.Position.Engine && f.Cylinder.Written == t.Position.Cylinder ||
+				!f.Stated() && r.Engine.Written == t.Position.Engine && r.Cylinder.Written == t.Position.Cylinder {
+				return []*logbook.Overhaul{rec}
+			}
 		}
-		if sameName(what, at) || sameName(what, rec.Holder.Written) {
-			return []*logbook.Overhaul{rec}
-		}
+		return nil
 	}
-	return nil
+	return o.newest(t)
+}
+
+// newest is the last record of a thing that has several over the years; all of a round, and below a folder.
+func (o *opened) newest(t logbook.Thing) []*logbook.Overhaul {
+	all := o.book.RecordsOf(t)
+	switch t.Kind {
+	case logbook.ThingPosition, logbook.ThingHolder, logbook.ThingNozzle:
+		return all[max(len(all)-1, 0):]
+	}
+	return all
 }

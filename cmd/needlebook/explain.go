@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"path"
 	"strings"
 
 	"needlebook/logbook"
@@ -12,16 +11,24 @@ import (
 
 // explainRecord prints the plain commands that check one file of the book again, without this program.
 func (p *program) explainRecord(t *logbook.Trail, name string) error {
-	name = strings.TrimPrefix(path.Clean(strings.ReplaceAll(name, `\`, "/")), "./")
-	file := ""
+	var held []logbook.Thing
 	for at, r := range t.Records {
-		if at == name || r.Stem == strings.ToLower(name) && strings.HasPrefix(at, "overhauls/") {
-			file = at
+		record := logbook.Thing{Kind: logbook.ThingFile, Name: at, Path: at}
+		held = append(held, record)
+		if record.Name = r.Stem; strings.HasPrefix(at, "overhauls/") {
+			record.Kind = logbook.ThingRecord
+			held = append(held, record)
 		}
 	}
-	if file == "" {
-		return use("--explain %s: the tip holds no such record; name it by its path or its file stem", name)
+	found := logbook.Find(strings.TrimPrefix(name, "./"), held)
+	if len(found) == 0 {
+		near := logbook.NearestThings(name, held)
+		if near == nil {
+			return use("--explain %s: the tip holds no such record; name it by its path or its file name", name)
+		}
+		return use("--explain %s: the tip holds no such record; the nearest is %s", name, near[0].Name)
 	}
+	file := found[0].Path
 	_, err := io.WriteString(p.data, t.ProofCommands(file))
 	return err
 }

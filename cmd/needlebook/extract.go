@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strings"
+
 	"github.com/spf13/cobra"
 
 	"needlebook/checks/paper"
@@ -53,19 +55,21 @@ into the record book of engine parameters, which it supports and never replaces.
 	return c
 }
 
+// surveyKinds are the kinds of things whose engine a survey is of.
+var surveyKinds = []logbook.ThingKind{logbook.ThingEngine, logbook.ThingPosition}
+
 func (p *program) survey() *cobra.Command {
 	var a asking
 	var d period
 	c := &cobra.Command{
-		Use:   "survey [ENGINE]",
+		Use:   "survey [WHAT]",
 		Short: "Overhauls of a period by cylinder, for the surveyor",
 		Long: `Lists the overhauls of a period cylinder by cylinder: hours, who did them in which
 rank, who saw them, the limits in force, leak check and shields, and what is not
 complete. It supports the approved books and never replaces them.`,
 		Example: `  needlebook survey ME1 --from 2023-07-01 --to 2024-06-30
   needlebook survey --from 2024-01-01 --format csv`,
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: p.complete(engines),
+		ValidArgsFunction: p.complete(surveyKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			from, to, err := d.days()
 			if err != nil {
@@ -74,10 +78,11 @@ complete. It supports the approved books and never replaces them.`,
 			return p.answer(&a, func(o *opened) (paper.Paper, error) {
 				engine := ""
 				if len(args) > 0 {
-					if o.book.Engine(args[0]) == nil {
-						return paper.Paper{}, use("the book knows no engine %q", args[0])
+					t, err := p.one(o, strings.Join(args, " "), surveyKinds...)
+					if err != nil {
+						return paper.Paper{}, err
 					}
-					engine = args[0]
+					engine = t.Position.Engine
 				}
 				return o.plan().Survey(engine, from, to), nil
 			})

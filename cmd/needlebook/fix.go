@@ -18,7 +18,7 @@ func (p *program) fix() *cobra.Command {
 	var write bool
 	var only []string
 	c := &cobra.Command{
-		Use:   "fix [PATH…]",
+		Use:   "fix [WHAT…]",
 		Short: "Put slips of typing right, byte by byte, the difference shown first",
 		Long: `Shows what can be put right without anybody's judgement: a decimal comma, a unit
 spelled otherwise, a byte-order mark, line ends, an identity without quotes, a
@@ -34,7 +34,8 @@ is not touched at all: its figure is struck through under corrections.
 
 Exit status 1 says that something is left to put right.`,
 		Example: `  needlebook fix
-  needlebook fix overhauls/me1/c3 --write
+  needlebook fix ME1-3 --write
+  needlebook fix hours/me1.csv --write
   needlebook fix --only decimal-comma,unit-spelling`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			for _, name := range only {
@@ -50,15 +51,18 @@ Exit status 1 says that something is left to put right.`,
 	return c
 }
 
-func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) error {
+func (p *program) fixBook(names []string, write bool, wanted func(string) bool) error {
 	o, err := p.openBook("", "", "")
 	if err != nil {
 		return err
 	}
 	defer o.close()
-	within, err := o.within(paths)
+	meant, err := p.each(o, names, o.filesElsewhere(nil), fileKinds...)
 	if err != nil {
 		return err
+	}
+	within := func(name string) bool {
+		return len(meant) == 0 || slices.ContainsFunc(meant, func(t logbook.Thing) bool { return o.book.Holds(t)(name) })
 	}
 	seen := o.countersigned()
 	files, corrections, left, kept := 0, 0, 0, 0
@@ -117,32 +121,6 @@ func (p *program) fixBook(paths []string, write bool, wanted func(string) bool) 
 		p.status = exitFindings
 	}
 	return nil
-}
-
-// within says which files of the book the paths name; all where none is given.
-func (o *opened) within(paths []string) (func(string) bool, error) {
-	var prefixes []string
-	for _, given := range paths {
-		rel := filepath.ToSlash(filepath.Clean(given))
-		if abs, err := filepath.Abs(given); err == nil {
-			if r, err := filepath.Rel(o.dir, abs); err == nil && r != ".." &&
-				!strings.HasPrefix(r, ".."+string(filepath.Separator)) {
-				if _, err := os.Stat(abs); err == nil {
-					rel = filepath.ToSlash(r)
-				}
-			}
-		}
-		if !o.has(rel) && !strings.HasPrefix(rel, "signers") {
-			return nil, use("%s: no such file or folder in the book", given)
-		}
-		prefixes = append(prefixes, rel)
-	}
-	return func(name string) bool {
-		return len(prefixes) == 0 || slices.ContainsFunc(prefixes, func(p string) bool {
-			return p == "." || p == name ||
-				strings.HasPrefix(name, p+"/")
-		})
-	}, nil
 }
 
 // registers are the files of signers/ that hold dates of the register.

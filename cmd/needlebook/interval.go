@@ -28,25 +28,22 @@ func (p *program) interval() *cobra.Command {
 	var since, write string
 	var ask evidence.Ask
 	c := &cobra.Command{
-		Use:   "interval [TYPE|ENGINE]",
+		Use:   "interval [WHAT]",
 		Short: "Interval review: how long the next overhaul may wait, and what shows it",
 		Long: `Reviews the interval between overhauls on the evidence in the book: what the
 overhauls at full age prove, with and without the special causes, each named; what
 N overhauls would prove; drift with the hours to each limit; lives, where the ages
 are spread enough; how the service lives were run, and on which fuel; and what
-trial would prove more. Each type of valve is reviewed by itself. It never
+trial would prove more. Each type of valve is reviewed by itself: WHAT
+is its limits file, an engine, a position or a part. It never
 proposes more than maker and class allow by the book's limits. --write makes a
 decision record of it, to be completed and signed.`,
 		Example: `  needlebook interval --since 2023-11-01
   needlebook interval ME1 --parts --plots
   needlebook interval --planned-cost 1 --failed-cost 8
   needlebook interval --since 2023-11-01 --write DR-10`,
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: p.complete(engines),
+		ValidArgsFunction: p.complete(judgeKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) > 0 {
-				ask.Type = args[0]
-			}
 			var err error
 			if ask.Since, err = dayOf("since", since); err != nil {
 				return err
@@ -66,12 +63,18 @@ decision record of it, to be completed and signed.`,
 				if o.report.Today != 0 && ask.Since > o.report.Today {
 					return paper.Paper{}, use("--since %s: that is after %s, the day of the book", since, o.report.Today)
 				}
+				if len(args) > 0 {
+					t, err := p.one(o, strings.Join(args, " "), judgeKinds...)
+					if err != nil {
+						return paper.Paper{}, err
+					}
+					if ask.Type = o.engineOf(t); ask.Type == "" {
+						return paper.Paper{}, use("%s belongs to no engine of the book: name one of %s", t,
+							strings.Join(o.types(), ", "))
+					}
+				}
 				e := o.evidence()
 				reviews := e.Reviews(ask)
-				if ask.Type != "" && len(reviews) == 0 {
-					return paper.Paper{}, use("the book knows no limits file and no engine %q; it has %s", ask.Type,
-						strings.Join(o.types(), ", "))
-				}
 				out := e.Paper(ask)
 				if write == "" {
 					return out, nil

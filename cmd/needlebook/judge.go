@@ -1,9 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
-	"sort"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -30,10 +30,10 @@ func (p *program) judge() *cobra.Command {
 	var a asking
 	var w weighing
 	c := &cobra.Command{
-		Use:   "judge [POSITION|ENGINE|TYPE]",
+		Use:   "judge [WHAT]",
 		Short: "Judge one reading before it is written into a record",
-		Long: `Judges readings as a record with them would be judged: by the limits of the engine
-in force on the day, with the uncertainty of the gauge, and a leak-down with the oil of
+		Long: `Judges readings as a record with them would be judged: by the limits in force on the
+day for WHAT, a position, an engine, a holder, a nozzle, a record or a limits file, with the uncertainty of the gauge, and a leak-down with the oil of
 the bench; what the checks have to say of the readings alone stands before them.
 Readings are as left unless --found is given. A gauge of the book is named by its
 id; one that is not in the book is described by its range, class and division. It
@@ -42,15 +42,17 @@ writes nothing.`,
   needlebook judge ME1-3 --opening "318 bar" --gauge-range "0 .. 600 bar" --gauge-class 1.6 --gauge-division "5 bar"
   needlebook judge ME1-3 --opening "345 bar" --gauge PG-01 --state new
   needlebook judge ME1-3 --lift "0.86 mm" --holder-wear "0.03 mm" --with DG-2`,
-		Args:              cobra.MaximumNArgs(1),
-		ValidArgsFunction: p.complete(positions, engines),
+		ValidArgsFunction: p.complete(judgeKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return p.answer(&a, func(o *opened) (paper.Paper, error) {
-				where := ""
-				if len(args) > 0 {
-					where = args[0]
+				engine, err := p.engineFor(o, strings.Join(args, " "))
+				if err != nil {
+					return paper.Paper{}, err
 				}
-				return w.answer(o, where)
+				if err := w.known(p, o); err != nil {
+					return paper.Paper{}, err
+				}
+				return w.answer(o, engine)
 			})
 		},
 	}
@@ -74,7 +76,7 @@ writes nothing.`,
 	f.StringVar(&w.state, "state", "used", "state of the parts: used, new or reground")
 	f.BoolVar(&w.found, "found", false, "the readings are as found, before dismantling")
 	for _, name := range []string{"gauge", "bench", "with"} {
-		_ = c.RegisterFlagCompletionFunc(name, p.complete(instruments))
+		_ = c.RegisterFlagCompletionFunc(name, p.complete(logbook.ThingInstrument))
 	}
 	_ = c.RegisterFlagCompletionFunc("state", cobra.FixedCompletions([]string{"used", "new", "reground"},
 		cobra.ShellCompDirectiveNoFileComp))
@@ -84,11 +86,7 @@ writes nothing.`,
 }
 
 // answer judges the readings on the day of the book.
-func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
-	engine, at, err := w.engine(o, where)
-	if err != nil {
-		return paper.Paper{}, err
-	}
+func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 	if err := w.instruments(o); err != nil {
 		return paper.Paper{}, err
 	}
@@ -102,7 +100,7 @@ func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
 			return paper.Paper{}, slipOf(s)
 		}
 	}
-	out := paper.Paper{Name: "judge", Title: "Is it fine? " + at + ", by the limits in force on " +
+	out := paper.Paper{Name: "judge", Title: "Is it fine? valves " + o.book.Engine(engine).Limits.Written + ", by the limits in force on " +
 		o.report.Today.String()}
 	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "doubt", "source"},
 		Empty: "no limit is stated for it"}
@@ -145,34 +143,75 @@ func (w *weighing) answer(o *opened, where string) (paper.Paper, error) {
 var ofReadings = []string{"unit-mistaken", "kilogram-force", "decimals-too-fine", "gauge-range", "readings-spread",
 	"test-not-as-stated"}
 
-// engine finds the engine whose limits hold, by a position, an engine or a type of valve; the only type where none is
-// named.
-func (w *weighing) engine(o *opened, where string) (engine, at string, err error) {
-	types := o.types()
-	for _, e := range o.book.Vessel.Engines {
-		id := e.ID.Written
-		match := sameName(where, id) || where != "" && sameName(where, e.Limits.Written) || where == "" && len(types) == 1
-		for _, c := range e.Cylinders.Each {
-			match = match || sameName(where, id+c.Written)
+// judgeKinds are the kinds of things that say by which limits a reading is judged.
+var judgeKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder,
+	logbook.ThingNozzle, logbook.ThingRecord, logbook.ThingLimits}
+
+// engineFor is the engine whose limits hold for what is named; the only type of valve where nothing is.
+func (p *program) engineFor(o *opened, what string) (string, error) {
+	if what == "" {
+		types := o.types()
+		if len(types) != 1 {
+			return "", use("the ship has several types of valve: name a position, an engine or one of %s",
+				strings.Join(types, ", "))
 		}
-		if !match {
+		what = types[0]
+	}
+	t, err := p.one(o, what, judgeKinds...)
+	if err != nil {
+		return "", err
+	}
+	engine := o.engineOf(t)
+	switch {
+	case engine == "":
+		return "", use("%s belongs to no engine of the book: name a position, or an engine", t)
+	case o.book.LimitsOf(engine) == nil:
+		return "", use("%s has no limits file: nothing can be judged", engine)
+	}
+	return engine, nil
+}
+
+// engineOf is the engine that a thing belongs to: of a part the one it was last on, of limits the first that has them.
+func (o *opened) engineOf(t logbook.Thing) string {
+	last := func(periods []*logbook.ServicePeriod) string {
+		if len(periods) == 0 {
+			return ""
+		}
+		return periods[len(periods)-1].Position.Engine
+	}
+	switch t.Kind {
+	case logbook.ThingPosition, logbook.ThingEngine:
+		return t.Position.Engine
+	case logbook.ThingHolder:
+		return last(o.book.Lives().OfHolder(t.Name))
+	case logbook.ThingNozzle:
+		return last(o.book.Lives().OfNozzle(t.Name))
+	case logbook.ThingRecord:
+		rec := o.book.Overhaul(t.Name)
+		return cmp.Or(rec.Removed.Engine.Written, rec.Fitted.Engine.Written)
+	case logbook.ThingLimits:
+		for _, e := range o.book.Vessel.Engines {
+			if e.Limits.Written == t.Name {
+				return e.ID.Written
+			}
+		}
+	}
+	return ""
+}
+
+// known puts the instruments that the flags name as the book spells them.
+func (w *weighing) known(p *program, o *opened) error {
+	for _, id := range []*string{&w.gauge, &w.with, &w.bench} {
+		if *id == "" {
 			continue
 		}
-		if o.book.LimitsOf(id) == nil {
-			return "", "", use("%s has no limits file: nothing can be judged", id)
+		t, err := p.one(o, *id, logbook.ThingInstrument)
+		if err != nil {
+			return err
 		}
-		return id, "valves " + e.Limits.Written, nil
+		*id = t.Name
 	}
-	if where == "" {
-		return "", "", use("the ship has several types of valve: name a position, an engine or one of %s",
-			strings.Join(types, ", "))
-	}
-	for _, e := range o.book.Vessel.Engines {
-		if !slices.Contains(types, e.ID.Written) {
-			types = append(types, e.ID.Written)
-		}
-	}
-	return "", "", use("the book knows no position, engine or type %q; it has %s", where, strings.Join(types, ", "))
+	return nil
 }
 
 // described is the id of a gauge that is described on the command line.
@@ -193,17 +232,10 @@ func (w *weighing) instruments(o *opened) error {
 		}
 		o.book.Instruments[described], w.gauge = i, described
 	}
-	var known, benches []string
+	var benches []string
 	for id, i := range o.book.Instruments {
-		known = append(known, id)
 		if i.Oil.Viscosity40.Quantity.Valid() {
 			benches = append(benches, id)
-		}
-	}
-	sort.Strings(known)
-	for _, x := range []struct{ flag, id string }{{"gauge", w.gauge}, {"with", w.with}, {"bench", w.bench}} {
-		if x.id != "" && o.book.Instruments[x.id] == nil {
-			return use("--%s %s: the book has no such instrument; it has %s", x.flag, x.id, strings.Join(known, ", "))
 		}
 	}
 	if w.bench == "" && len(benches) == 1 {

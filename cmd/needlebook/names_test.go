@@ -28,7 +28,12 @@ opening:
 	}
 	o := &opened{book: b}
 	for what, holder := range map[string]string{"1-12": "A-1", "11-2": "A-2", "112": "112", "a1": "A-1"} {
-		sheets, err := o.sheets(what, b.Vessel.Opening.Date.Day)
+		found, err := (&program{}).one(o, what, enterKinds...)
+		if err != nil {
+			t.Errorf("%s: %v", what, err)
+			continue
+		}
+		sheets, err := o.sheets(found, b.Vessel.Opening.Date.Day)
 		if err != nil || len(sheets) != 1 || sheets[0].Holder != holder {
 			t.Errorf("%s: %v %v, want the valve of holder %s", what, sheets, err, holder)
 		}

@@ -16,7 +16,7 @@ func (p *program) asks(c *cobra.Command, a *asking) {
 	c.Flags().StringVar(&a.table, "table", "", "with --format csv: the table to write (default: the first)")
 	c.Flags().StringVar(&a.on, "on", "", "as it was on this day (default: the last counter reading)")
 	c.Flags().StringVar(&a.at, "at", "", "read this commit instead of the folder")
-	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
+	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	_ = c.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]string{"text", "json", "csv"},
 		cobra.ShellCompDirectiveNoFileComp))
 	proofFlag(c, &a.proof)

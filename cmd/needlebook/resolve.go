@@ -30,7 +30,7 @@ type resolving struct {
 func (p *program) resolve() *cobra.Command {
 	s := &resolving{}
 	c := &cobra.Command{
-		Use:   "resolve [RECORD…]",
+		Use:   "resolve [WHAT…]",
 		Short: "Decide what both sides wrote into one record, and sign the merge",
 		Long: `When sync or mailbag finds that both sides wrote into one record, all else is taken
 in and that record waits for a person. Without a name, resolve shows what waits: each
@@ -104,19 +104,15 @@ func (p *program) runResolve(s *resolving, args []string) error {
 	if len(args) == 0 && len(o.Left()) > 0 {
 		return p.showOpen(dir, o)
 	}
-	var meant []*exchange.OpenFile
-	for _, arg := range args {
-		f, err := waiting(o, arg)
-		if err != nil {
-			return err
-		}
-		meant = append(meant, f)
-	}
 	book, err := p.openUnjudged()
 	if err != nil {
 		return err
 	}
 	defer book.close()
+	meant, err := p.openNamed(book, o, args)
+	if err != nil {
+		return err
+	}
 	h, err := p.ownSigner(dir, book.trail, s.key, book.crewName)
 	if err != nil {
 		return err
@@ -141,25 +137,42 @@ func (p *program) runResolve(s *resolving, args []string) error {
 	return p.finishMerge(dir, s.message, h)
 }
 
-// waiting finds a file of the open merge by its path, its name in the folder, or its stem.
-func waiting(o *exchange.Open, arg string) (*exchange.OpenFile, error) {
-	var found *exchange.OpenFile
-	for i := range o.Files {
-		f := &o.Files[i]
-		where := f.Sides.Path
-		name := strings.TrimPrefix(filepath.ToSlash(filepath.Clean(arg)), "./")
-		if where == name || path.Base(where) == name || strings.TrimSuffix(path.Base(where),
-			".md") == strings.ToLower(strings.TrimSuffix(name, ".md")) {
-			if found != nil {
-				return nil, use("%s: two files that wait have that name: name it with its folder", arg)
+// openNamed are the files that wait for a person, by the names of what they are about: one for each argument.
+func (p *program) openNamed(book *opened, o *exchange.Open, args []string) (meant []*exchange.OpenFile, err error) {
+	var own []logbook.Thing // the marks of git may keep a record from being read
+	for _, f := range o.Files {
+		own = append(own, logbook.Thing{Kind: logbook.ThingFile, Name: f.Sides.Path, Path: f.Sides.Path},
+			logbook.Thing{Kind: logbook.ThingFile, Name: path.Base(f.Sides.Path), Path: f.Sides.Path},
+			logbook.Thing{Kind: logbook.ThingFile, Name: strings.TrimSuffix(path.Base(f.Sides.Path), ".md"),
+				Path: f.Sides.Path})
+	}
+	for _, arg := range args {
+		var found []logbook.Thing
+		for _, name := range book.inBook(arg) {
+			if found == nil {
+				found = logbook.Find(name, own)
 			}
-			found = f
 		}
+		if found == nil {
+			found = logbook.Find(arg, book.book.Things(fileKinds...))
+		}
+		var of []*exchange.OpenFile
+		for i := range o.Files {
+			if f := &o.Files[i]; slices.ContainsFunc(found, func(t logbook.Thing) bool {
+				return book.book.Holds(t)(f.Sides.Path)
+			}) {
+				of = append(of, f)
+			}
+		}
+		switch {
+		case len(of) == 0:
+			return nil, use("%s: no file that waits; they are: %s", arg, strings.Join(o.Left(), ", "))
+		case len(of) > 1:
+			return nil, use("%s: %d files of it wait: name one with its folder", arg, len(of))
+		}
+		meant = append(meant, of...)
 	}
-	if found == nil {
-		return nil, use("%s: no file that waits; they are: %s", arg, strings.Join(o.Left(), ", "))
-	}
-	return found, nil
+	return meant, nil
 }
 
 // resolveOne decides one file.

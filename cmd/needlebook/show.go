@@ -3,7 +3,6 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -21,17 +20,19 @@ func (p *program) show() *cobra.Command {
 	var on, at, proof string
 	c := &cobra.Command{
 		Use:   "show WHAT",
-		Short: "Show a position, a serial, an engine, a round, an instrument or a record",
+		Short: "Show one thing of the book by its name: a position, a serial, a round, a person",
 		Long: `Shows one thing of the book in the terminal: a position (ME1-3), a holder or
-nozzle by its serial, an engine (ME1), a round (ME1 2024-06-11), an instrument,
-or one overhaul by its file name without .md.`,
+nozzle by its serial, an engine (ME1), a round (ME1 2024-06-11), one overhaul by
+its file name without .md, an instrument, a deferral (D-07), a decision, a person,
+a bunker or a limits file. Case and dashes do not count.`,
 		Example: `  needlebook show ME1-3
   needlebook show ME1-3 --on 2022-08-15
   needlebook show H-109
   needlebook show ME1 2024-06-11
+  needlebook show D-07
   needlebook show 2023-06-25-h-102`,
 		Args:              cobra.MinimumNArgs(1),
-		ValidArgsFunction: p.complete(positions, engines, holders, nozzles, instruments, rounds, records),
+		ValidArgsFunction: p.complete(showKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o, err := p.openBook(at, on, proof)
 			if err != nil {
@@ -42,113 +43,61 @@ or one overhaul by its file name without .md.`,
 		},
 	}
 	c.Flags().StringVar(&on, "on", "", "as it was on this day (default: the last counter reading)")
-	_ = c.RegisterFlagCompletionFunc("on", p.complete(days))
+	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
 	proofFlag(c, &proof)
 	receiptsFlag(c, &p.receipts)
 	return c
 }
 
+// showKinds are the kinds of things that can be shown.
+var showKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder, logbook.ThingNozzle,
+	logbook.ThingRecord, logbook.ThingRound, logbook.ThingInstrument, logbook.ThingDeferral, logbook.ThingDecision,
+	logbook.ThingPerson, logbook.ThingBunker, logbook.ThingLimits}
+
+// showOne shows what bears a name: a holder and a nozzle of one number both.
 func (p *program) showOne(o *opened, what string) error {
+	found, err := p.things(o, what, nil, showKinds...)
+	if err != nil {
+		return err
+	}
+	for _, t := range found {
+		if err := p.showThing(o, t); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *program) showThing(o *opened, t logbook.Thing) error {
 	b, lives := o.book, o.book.Lives()
-	for _, pos := range b.Positions() {
-		if sameName(what, pos.Engine+pos.Cylinder) {
-			return p.showPosition(o, pos)
-		}
-	}
-	for i := range b.Vessel.Engines {
-		if e := &b.Vessel.Engines[i]; sameName(what, e.ID.Written) {
-			return p.showEngine(o, e)
-		}
-	}
-	part := false // a holder and a nozzle may bear one number: both are shown
-	for _, h := range lives.Holders() {
-		if sameName(what, h) || sameName(what, "holder "+h) {
-			p.showPart(o, "holder", h, lives.OfHolder(h))
-			part = true
-		}
-	}
-	for _, n := range lives.Nozzles() {
-		if sameName(what, n) || sameName(what, "nozzle "+n) {
-			p.showPart(o, "nozzle", n, lives.OfNozzle(n))
-			part = true
-		}
-	}
-	if part {
-		return nil
-	}
-	for id, i := range b.Instruments {
-		if sameName(what, id) {
-			return p.showInstrument(o, id, i)
-		}
-	}
-	for _, r := range o.report.Rounds {
-		if sameName(what, r.Name) || sameName(what, "round "+r.Name) {
-			return p.showRound(o, r)
-		}
-	}
-	if rec := b.Overhaul(strings.TrimSuffix(what, ".md")); rec != nil {
-		return p.showRecord(o, rec)
-	}
-	if near := logbook.Nearest(what, o.names()); near != "" {
-		return use("the book knows no position, engine, serial, instrument, round or record %q: type %s if that is meant",
-			what, near)
-	}
-	if known := o.examples(); len(known) > 0 {
-		return use("the book knows no position, engine, serial, instrument, round or record %q; try one of: %s", what,
-			strings.Join(known, ", "))
-	}
-	return use("the book names no position, engine, serial, instrument, round or record yet: %q is not known", what)
-}
-
-// names are all that can be shown.
-func (o *opened) names() []string {
-	lives := o.book.Lives()
-	all := slices.Concat(lives.Holders(), lives.Nozzles(), slices.Sorted(maps.Keys(o.book.Instruments)))
-	for _, p := range o.book.Positions() {
-		all = append(all, p.String())
-	}
-	for _, r := range o.report.Rounds {
-		all = append(all, r.Name)
-	}
-	for _, rec := range o.book.Overhauls {
-		all = append(all, rec.Stem)
-	}
-	return all
-}
-
-// examples are names the book knows, one of each kind.
-func (o *opened) examples() []string {
-	var out []string
-	if ps := o.book.Positions(); len(ps) > 0 {
-		out = append(out, ps[0].Engine, ps[0].String())
-	}
-	if hs := o.book.Lives().Holders(); len(hs) > 0 {
-		out = append(out, hs[0])
-	}
-	if ns := o.book.Lives().Nozzles(); len(ns) > 0 {
-		out = append(out, ns[0])
-	}
-	if rs := o.report.Rounds; len(rs) > 0 {
-		out = append(out, rs[len(rs)-1].Name)
-	}
-	if os := o.book.Overhauls; len(os) > 0 {
-		out = append(out, os[len(os)-1].Stem)
-	}
-	return out
-}
-
-// sameName compares names as people type them: case, spaces and separators do not count.
-func sameName(a, b string) bool {
-	plain := func(s string) string {
-		return strings.Map(func(r rune) rune {
-			if strings.ContainsRune(" -_/.", r) {
-				return -1
+	switch t.Kind {
+	case logbook.ThingPosition:
+		return p.showPosition(o, t.Position)
+	case logbook.ThingEngine:
+		return p.showEngine(o, b.Engine(t.Name))
+	case logbook.ThingHolder:
+		p.showPart(o, "holder", t.Name, lives.OfHolder(t.Name))
+	case logbook.ThingNozzle:
+		p.showPart(o, "nozzle", t.Name, lives.OfNozzle(t.Name))
+	case logbook.ThingInstrument:
+		return p.showInstrument(o, t.Name, b.Instruments[t.Name])
+	case logbook.ThingRecord:
+		return p.showRecord(o, b.Overhaul(t.Name))
+	case logbook.ThingRound:
+		for _, r := range o.report.Rounds {
+			if r.Name == t.Name {
+				return p.showRound(o, r)
 			}
-			return r
-		}, strings.ToLower(s))
+		}
+	case logbook.ThingPerson:
+		return p.showPerson(o, t)
+	case logbook.ThingBunker:
+		return p.showBunker(o, t)
+	default: // a deferral, a decision, a limits file: what is written is what there is to show
+		return p.showFile(o, t)
 	}
-	return plain(a) == plain(b)
+	return nil
 }
 
 func (p *program) table() *tabwriter.Writer { return tabwriter.NewWriter(p.out, 0, 4, 2, ' ', 0) }
@@ -182,7 +131,7 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 	}
 	fmt.Fprintln(p.out, "\nvalves that sat here, newest first")
 	p.periods(o, reversed(lives.InPosition(pos)), false)
-	p.about(o, func(a checks.About) bool { return a.Position == pos })
+	p.about(o, func(f checks.Finding) bool { return f.About.Position == pos })
 	return nil
 }
 
@@ -242,13 +191,13 @@ func (p *program) periods(o *opened, periods []*logbook.ServicePeriod, where boo
 }
 
 // about lists the findings that concern what is shown, notes too: who asks for one thing wants all of it.
-func (p *program) about(o *opened, concerns func(checks.About) bool) {
+func (p *program) about(o *opened, asked func(checks.Finding) bool) {
 	var fs []checks.Finding
 	for _, f := range o.report.Findings {
 		if rec := o.book.Overhaul(f.About.Record); rec != nil && o.later(rec.Day()) {
 			continue
 		}
-		if concerns(f.About) {
+		if asked(f) {
 			fs = append(fs, f)
 		}
 	}
@@ -333,8 +282,8 @@ func (p *program) showPart(o *opened, kind, serial string, periods []*logbook.Se
 		}
 	}
 	p.periods(o, periods, true)
-	p.about(o, func(a checks.About) bool {
-		return kind == "holder" && a.Holder == serial || kind == "nozzle" && a.Nozzle == serial
+	p.about(o, func(f checks.Finding) bool {
+		return kind == "holder" && f.About.Holder == serial || kind == "nozzle" && f.About.Nozzle == serial
 	})
 }
 
@@ -379,7 +328,7 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 		}
 	}
 	w.Flush()
-	p.about(o, func(a checks.About) bool { return a.Instrument == id })
+	p.about(o, func(f checks.Finding) bool { return f.About.Instrument == id })
 	return nil
 }
 
@@ -403,7 +352,7 @@ func (p *program) showRound(o *opened, r logbook.Round) error {
 			dash(rec.AsLeft.Opening.Median().String()), o.worst(rec))
 	}
 	w.Flush()
-	p.about(o, func(a checks.About) bool { return a.Round == r.Name })
+	p.about(o, func(f checks.Finding) bool { return f.About.Round == r.Name })
 	return nil
 }
 
@@ -451,7 +400,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	} else {
 		fmt.Fprintln(p.out, o.trail.Headline)
 	}
-	p.about(o, func(a checks.About) bool { return a.Record == rec.Stem })
+	p.about(o, func(f checks.Finding) bool { return f.About.Record == rec.Stem })
 	fmt.Fprintln(p.out, deferralLine)
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -24,12 +25,12 @@ func (p *program) sign() *cobra.Command {
 	var all bool
 	var message, key string
 	c := &cobra.Command{
-		Use:   "sign [RECORD…|ROUND]",
+		Use:   "sign [WHAT…]",
 		Short: "Commit records with your signature, and nothing else",
 		Long: `Commits the records you name, as they stand in the folder, signed with your own
 key. Everything else that you or somebody else is editing stays as it is: other
-files, and what git has staged. A record is named by its path, its file stem, a
-folder, or the name of its round.
+files, and what git has staged. What is named may be a record, a position, a serial,
+a round, an instrument, a deferral, a file or a folder.
 
 The key is the one git is set to sign with (user.signingkey), else the one of
 this book that ssh-agent holds, else needlebook_ed25519 or id_ed25519 below .ssh;
@@ -81,7 +82,7 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 	if len(args) > 0 && all {
 		return use("name records or give --all, not both")
 	}
-	picked, err := o.pick(args, changed)
+	picked, err := p.pick(o, args, changed)
 	if err != nil {
 		return err
 	}
@@ -181,86 +182,66 @@ func (o *opened) reads(name string) bool {
 	return ok && (kind.Table || strings.HasSuffix(name, ".md"))
 }
 
+// fileKinds are the kinds of things that are written in files of their own.
+var fileKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder, logbook.ThingNozzle,
+	logbook.ThingRecord, logbook.ThingRound, logbook.ThingInstrument, logbook.ThingDeferral, logbook.ThingDecision,
+	logbook.ThingLimits, logbook.ThingFile, logbook.ThingFolder}
+
 // pick finds the files that are meant, among those that differ from the last commit; without arguments all of them. A
-// file that is named and does not differ is told.
-func (o *opened) pick(args []string, changed map[string]string) ([]string, error) {
+// thing that is named and does not differ is told.
+func (p *program) pick(o *opened, args []string, changed map[string]string) ([]string, error) {
 	picked := map[string]bool{}
-	for p := range changed {
+	for name := range changed {
 		if len(args) == 0 {
-			picked[p] = true
+			picked[name] = true
 		}
 	}
-	for _, arg := range args {
-		paths, err := o.named(arg, changed)
-		if err != nil {
-			return nil, err
-		}
-		n := 0
-		for _, p := range paths {
-			if changed[p] != "" {
-				picked[p] = true
+	meant, err := p.each(o, args, o.filesElsewhere(changed), fileKinds...)
+	if err != nil {
+		return nil, err
+	}
+	for _, t := range meant {
+		holds, n := o.book.Holds(t), 0
+		for name := range changed {
+			if holds(name) {
+				picked[name] = true
 				n++
 			}
 		}
 		if n == 0 {
-			return nil, use("%s: nothing to sign, it is committed as it stands", arg)
+			return nil, use("%s: nothing to sign, it is committed as it stands", t.Name)
 		}
 	}
-	list := make([]string, 0, len(picked))
-	for p := range picked {
-		list = append(list, p)
-	}
-	slices.Sort(list)
+	list := slices.Sorted(maps.Keys(picked))
 	if len(list) == 0 {
 		return nil, use("nothing to sign: every file is committed as it stands")
 	}
 	return list, nil
 }
 
-// named finds what one argument means: a file or folder by its path, a record by its stem, or a round. Files that are
-// gone from the folder count by their path.
-func (o *opened) named(arg string, changed map[string]string) ([]string, error) {
-	for _, r := range o.report.Rounds {
-		if strings.EqualFold(r.Name, strings.ReplaceAll(arg, "/", " ")) {
-			var paths []string
-			for _, rec := range r.Overhauls {
-				paths = append(paths, rec.Path)
-			}
-			return paths, nil
+// filesElsewhere are files that the history knows and the reading of the book does not: those that are gone from the
+// folder, the register, the schemas; and their folders.
+func (o *opened) filesElsewhere(changed map[string]string) (all []logbook.Thing) {
+	known := map[string]bool{".": true}
+	for _, f := range o.book.Files {
+		for ; !known[f]; f = path.Dir(f) {
+			known[f] = true
 		}
 	}
-	if rec := o.book.Overhaul(strings.ToLower(strings.TrimSuffix(arg, ".md"))); rec != nil {
-		return []string{rec.Path}, nil
-	}
-	candidates := []string{path.Clean(filepath.ToSlash(arg))}
-	if abs, err := filepath.Abs(arg); err == nil {
-		if rel, err := filepath.Rel(o.dir, abs); err == nil {
-			candidates = append(candidates, filepath.ToSlash(rel))
+	add := func(name string) {
+		kind := logbook.ThingFile
+		for ; !known[name]; name, kind = path.Dir(name), logbook.ThingFolder {
+			known[name] = true
+			all = append(all, logbook.Thing{Kind: kind, Name: name, Path: name})
 		}
 	}
-	for _, c := range candidates {
-		var paths []string
-		for _, f := range o.book.Files {
-			if f == c || c == "." || strings.HasPrefix(f, c+"/") {
-				paths = append(paths, f)
-			}
-		}
-		for f := range changed {
-			if (f == c || c == "." || strings.HasPrefix(f, c+"/")) && !slices.Contains(paths, f) {
-				paths = append(paths, f)
-			}
-		}
-		if len(paths) == 0 && fs.ValidPath(c) {
-			if info, err := fs.Stat(o.files, c); err == nil && !info.IsDir() {
-				paths = []string{c}
-			}
-		}
-		if len(paths) > 0 {
-			return paths, nil
-		}
+	for name := range changed {
+		add(name)
 	}
-	return nil, use("%s: no file, folder, record or round of the book; a round is named by engine and first day: %q", arg,
-		"ME1 2024-06-11")
+	for name := range o.trail.Records {
+		add(name)
+	}
+	return all
 }
 
 // changes are the picked files as they stand, in the form in which a book holds them. A record that is gone from one

@@ -28,7 +28,7 @@ func sayingOf(f checks.Finding) saying { return saying{f.Place, f.Check, f.Messa
 
 // compare judges the book as it was at a commit, from its own last day then unless one is given, and tells the
 // difference.
-func (o *opened) compare(k *checking, asked func(path string) bool) (*compared, error) {
+func (o *opened) compare(k *checking, asked *askedFor) (*compared, error) {
 	if k.then == nil {
 		rev, err := o.revision(k.since)
 		if err != nil {
@@ -63,7 +63,7 @@ func (o *opened) compare(k *checking, asked func(path string) bool) (*compared, 
 		}
 	}
 	for _, f := range d.Gone {
-		if asked(f.Place.Path) {
+		if asked.of(f) {
 			c.gone = append(c.gone, f)
 		}
 	}
