@@ -2,6 +2,7 @@ package checks
 
 import (
 	"context"
+	"strings"
 	"sync"
 
 	"needlebook/checks/deciding"
@@ -113,7 +114,8 @@ func (c *Case) limitAt(l logbook.Leaf) *Limit {
 	if !l.Stated() {
 		return nil
 	}
-	limit := &Limit{Text: l.Written, Place: l.Place}
+	_, key, _ := strings.Cut(l.Key, ".") // without the revision that it stands in
+	limit := &Limit{Name: key + " " + l.Written, Text: l.Written, Place: l.Place}
 	for _, file := range c.Book.Limits {
 		if e, ok := file.RevisionOf(l.Place); ok {
 			limit.Source, limit.Revision = e.Source.Written, e.From.Day

@@ -42,12 +42,14 @@ type Finding struct {
 	Message string    // one line, lower case, no full stop: quantity, value as written, unit, limit, difference
 	Next    string    // what to do next, one line; empty where the message says it
 	Limit   *Limit    // the limit applied; nil where none
+	Rests   Rests     // what it rests on beside the record, where many may rest on it
 	Related []Related // earlier or other places that the finding rests on
 	About   About     // what the finding concerns, for the pages of those parts
 }
 
 // Limit is a limit as a finding shows it.
 type Limit struct {
+	Name     string        // its key and what is written there: "holes.count 8"; empty where the judgement asks of it
 	Text     string        // as written, with the value it was worked out to where it is relative
 	Source   string        // document and section, as the limits file gives it
 	Revision logbook.Day   // first day of the revision it stands in

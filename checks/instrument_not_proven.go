@@ -83,6 +83,7 @@ func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
 	i := c.Book.Instruments[u.serial.Written]
 	if i == nil {
 		f.Message = "instrument " + u.serial.Written + " is not in the book"
+		f.Rests.Words = f.Message
 		file := "instruments/" + logbook.FileName(u.serial.Written) + ".md"
 		known := slices.Sorted(maps.Keys(c.Book.Instruments))
 		switch near := logbook.Nearest(u.serial.Written, known); {
@@ -103,15 +104,18 @@ func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
 	case u.is != "" && i.Kind.Stated() && !i.Kind.Is(u.is), u.is == "" &&
 		i.Kind.Is("gauge", "bench", "torque wrench", "thermometer", "stopwatch"):
 		f.Message = u.serial.Key + " names " + u.serial.Written + ", which is a " + i.Kind.Written
+		f.Rests = Rests{i.Kind.Place, u.serial.Written + ", a " + i.Kind.Written}
 		f.Next = "name the instrument that was used, or correct its kind"
 		return f, true
 	case i.Until.Day != 0 && u.day > i.Until.Day:
 		f.Message = "calibration of " + u.serial.Written + " ran out on " + i.Until.Written + ", before the " + u.work +
 			" of " + u.day.String()
+		f.Rests = Rests{i.Until.Place, "calibration of " + u.serial.Written + " until " + i.Until.Written}
 		return f, true
 	case !i.Calibrated.Stated() && !i.Until.Stated() && len(i.Comparisons) == 0 &&
 		i.Kind.Is("gauge", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
 		f.Message = u.serial.Written + " was never calibrated nor compared"
+		f.Rests = Rests{i.Opening, "no calibration of " + u.serial.Written}
 		return f, true
 	}
 	return f, false

@@ -2,6 +2,9 @@ package checks
 
 import "fmt"
 
+// askSource is what to do about a limit that most records miss.
+const askSource = "compare it with its source; if it was made stricter, write tightened there"
+
 var limitMissed = &Check{
 	Name:    "limit-missed",
 	Subject: OfLimits,
@@ -19,7 +22,7 @@ var limitMissed = &Check{
 		for _, m := range c.Missed {
 			c.Report(Finding{Place: m.Place, Message: fmt.Sprintf("%s: %d of %d values miss the limit %s", m.Name, m.Missed,
 				m.Values, m.Text),
-				Next: "compare it with its source; if it was made stricter, write tightened there"})
+				Next: askSource})
 		}
 	},
 }

@@ -194,8 +194,22 @@ func (c *Case) engineNamed(key string, engine logbook.Serial, a About) bool {
 	if !engine.Stated() || c.Book.Engine(engine.Written) != nil {
 		return true
 	}
-	c.report(key, engine, "no engine of that id in book.md", c.engines(), a)
+	f := unknownName(key, engine, "no engine of that id in book.md", c.engines(), a)
+	f.Rests.Place = c.idleEngine().ID.Place
+	c.Report(f)
 	return false
+}
+
+// idleEngine is the first engine of the book that no record names, or the first of all: where many records name one that
+// is not in the book, that is the line to look at.
+func (c *Case) idleEngine() logbook.Engine {
+	engines := c.Book.Vessel.Engines
+	idle := slices.IndexFunc(engines, func(e logbook.Engine) bool {
+		return !slices.ContainsFunc(c.Book.Overhauls, func(o *logbook.Overhaul) bool {
+			return o.Removed.Engine.Written == e.ID.Written || o.Fitted.Engine.Written == e.ID.Written
+		})
+	})
+	return engines[max(idle, 0)]
 }
 
 func (c *Case) cylinderNamed(key string, e *logbook.Engine, cylinder logbook.Serial, a About) {
@@ -219,7 +233,8 @@ func (c *Case) report(key string, name logbook.Serial, what string, known []stri
 // unknownName says of a name that it is not known, and which of those known looks like it.
 func unknownName(key string, name logbook.Serial, what string, known []string, a About) Finding {
 	f := Finding{Place: name.Place, About: a, Message: key + " \"" + name.Written + "\": " + what,
-		Next: "correct the name, or add what it names"}
+		Rests: Rests{Words: name.Written + ": " + what},
+		Next:  "correct the name, or add what it names"}
 	if k := logbook.Nearest(name.Written, known); k != "" {
 		f.Next = "type " + k + " if that is meant"
 	}

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -56,6 +57,11 @@ func TestPlantedSlipIsOneFinding(t *testing.T) {
 		{"a hole that is not there", odd, "as_found:", "open: 9, weak: []", "open: 9, weak: [13]", "spray-holes", "weak hole at 13 o'clock as found", 0},
 		{"readings without brackets", odd, "as_left:", "[325 bar, 320 bar, 320 bar]", "325 320 320 bar", "yaml-form", "325 320 320 bar", 0},
 		{"readings without brackets, by commas", odd, "as_left:", "[325 bar, 320 bar, 320 bar]", "325 bar, 320 bar, 320 bar", "yaml-form", "brackets around a list", 0},
+		{"a hole too few in the limits", "limits/6qz31.md", "", "holes: {count: 9", "holes: {count: 8", "limit-missed", "holes.count 8: 127 of 127 records", 0},
+		{"a seat's pressure with a digit too many", "limits/6qz31.md", "", "at: opening - 20 bar", "at: opening - 200 bar", "limit-missed", "127 of 127 records", 0},
+		{"oil too cold in the limits", "limits/6qz31.md", "", "test_oil: 15 .. 30 °C", "test_oil: 15 .. 20 °C", "limit-missed", "records do not fit", 0},
+		{"a calibration that ends too early", "instruments/pg-01.md", "", "calibrated_until: 2024-08-15", "calibrated_until: 2022-08-15", "instrument-not-proven", "71 entries do not fit", 0},
+		{"an engine by another id", "book.md", "", "- {id: ME1, name", "- {id: ME3, name", "name-unknown", "136 entries do not fit", 8}, // the files that are named after it, and what its hours would explain
 		{"one row in another habit", "hours/me1.csv", "", ",41463,", ",41.463,", "thousands-separator", "41463 or 41.4630", 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -88,6 +94,88 @@ func TestPlantedSlipIsOneFinding(t *testing.T) {
 				t.Errorf("%d findings of %s at %s:%d, want one", met, c.check, c.path, line)
 			}
 		})
+	}
+}
+
+// What many findings rest on is asked once; a few, two rounds, a limit that is said to be tightened, and what must not be
+// signed are told one by one.
+func TestFolded(t *testing.T) {
+	vessel := ostrevane(t)
+	b, err := logbook.Read(vessel)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := newCase(b, Options{}, judging.Judge(b))
+	var rounds []logbook.Round
+	for _, r := range b.Rounds() {
+		if len(r.Overhauls) >= 4 {
+			rounds = append(rounds, r)
+		}
+	}
+	of := func(n int, grade Grade, rounds ...logbook.Round) (all []Finding) {
+		for i := range n {
+			o := rounds[i%len(rounds)].Overhauls[i/len(rounds)]
+			all = append(all, Finding{Check: "not-aboard", Grade: grade, Place: o.Opening, Message: o.Stem, About: about(o),
+				Rests: Rests{logbook.Place{Path: "crew.csv", Line: 2}, "stays of a.person"}})
+		}
+		return all
+	}
+	for _, x := range []struct {
+		name string
+		all  []Finding
+		want int
+	}{
+		{"eight of three rounds", of(8, Advice, rounds[:3]...), 1},
+		{"seven of three rounds", of(7, Advice, rounds[:3]...), 7},
+		{"eight of two rounds", of(8, Advice, rounds[:2]...), 8},
+		{"eight stops of three rounds", of(8, Stop, rounds[:3]...), 8},
+	} {
+		got := c.folded(slices.Clone(x.all))
+		if len(got) != x.want {
+			t.Errorf("%s: %d findings, want %d", x.name, len(got), x.want)
+		}
+		if x.want == 1 && (got[0].Place != x.all[0].Rests.Place || len(got[0].Related) != namedPlaces || got[0].About.Record != "") {
+			t.Errorf("%s: told as %+v", x.name, got[0])
+		}
+	}
+	text := string(vessel["limits/6qz31.md"].Data)
+	for source, want := range map[string]int{"": 1, " (tightened)": 0} {
+		book := ostrevane(t)
+		book["limits/6qz31.md"].Data = []byte(strings.Replace(strings.Replace(text, "test_oil: 15 .. 30", "test_oil: 15 .. 20", 1), "revision B\n", "revision B"+source+"\n", 1))
+		asked := 0
+		for _, f := range saysOf(t, book) {
+			if f.Check == limitMissed.Name {
+				asked++
+			}
+		}
+		if asked != want {
+			t.Errorf("a source that ends %q: %d limits asked about, want %d", source, asked, want)
+		}
+	}
+}
+
+// The quick look of an editor does not tell one by one what the last run asks about once.
+func TestLookLeavesWhatIsAskedOnce(t *testing.T) {
+	book := ostrevane(t)
+	pg := book["instruments/pg-01.md"]
+	pg.Data = []byte(strings.Replace(string(pg.Data), "calibrated_until: 2024-08-15", "calibrated_until: 2022-08-15", 1))
+	b, err := logbook.Read(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := func(last []Finding) (n int) {
+		for _, f := range Look(b, Options{Last: last}, b.Overhauls...) {
+			if f.Rests.Place.Path == "instruments/pg-01.md" {
+				n++
+			}
+		}
+		return n
+	}
+	if n := told(Run(b, Options{}).Findings); n > 0 {
+		t.Errorf("%d findings on a calibration that is asked about", n)
+	}
+	if told(nil) < 71 {
+		t.Error("without the last run nothing is found: the test tries nothing")
 	}
 }
 

@@ -64,7 +64,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	// run as a check: should it fail, the others stand
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }}
 	all = append(all, runOne(&base, proposals)...)
-	report.Findings = sortFindings(b, all)
+	report.Findings = sortFindings(b, base.folded(sortFindings(b, all)))
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
 }
@@ -140,8 +140,13 @@ func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding 
 			records...)
 	})
 	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
+	once := map[Rests]bool{}
+	for _, f := range opt.Last {
+		once[f.Rests] = f.Rests.Words != "" && f.About.Record == ""
+	}
 	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
-	return sortFindings(b, append(unread(b), yielded(slices.Concat(runAll(&base, alone)...))...))
+	found := slices.DeleteFunc(slices.Concat(runAll(&base, alone)...), func(f Finding) bool { return once[f.Rests] })
+	return sortFindings(b, append(unread(b), yielded(found)...))
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.

@@ -22,6 +22,9 @@ const (
 	leastRounds = 3
 )
 
+// Many says that so many values, from so many rounds, can show that it is not they that are wrong.
+func Many(values, rounds int) bool { return values >= leastValues && rounds >= leastRounds }
+
 // Trusted is a book as it is judged, with its judgement: what it asks about of its limits judges nothing.
 func Trusted(b *logbook.Book) (trusted *logbook.Book, judged *Judgement, asked []MissedLimit) {
 	judged = Judge(b)
@@ -72,7 +75,7 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 	}
 	var missed []MissedLimit
 	for _, c := range counts {
-		if c.Values >= leastValues && len(c.rounds) >= leastRounds && 2*c.Missed > c.Values && !tightened(b, c.Place) {
+		if Many(c.Values, len(c.rounds)) && 2*c.Missed > c.Values && !Tightened(b, c.Place) {
 			missed = append(missed, c.MissedLimit)
 		}
 	}
@@ -80,8 +83,8 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 	return missed
 }
 
-// tightened says that the source of a limit states that it was made stricter than before.
-func tightened(b *logbook.Book, limit logbook.Place) bool {
+// Tightened says that the source of a limit states that it was made stricter than before.
+func Tightened(b *logbook.Book, limit logbook.Place) bool {
 	for _, l := range b.Limits {
 		if e, ok := l.RevisionOf(limit); ok {
 			return strings.Contains(strings.ToLower(e.Source.Written), "tighten")

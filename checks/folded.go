@@ -1,0 +1,114 @@
+package checks
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
+
+// Rests is what many findings of one check may rest on beside the records that they are about: a line of a limits file,
+// the calibration of an instrument, the stays of a person, the list of engines.
+type Rests struct {
+	Place logbook.Place // the line; none where the book has no such line
+	Words string        // what it is: "calibration of PG-01 to 2022-08-15"
+}
+
+// namedPlaces is how many places a folded finding names.
+const namedPlaces = 3
+
+// folded puts one finding, at the line that they rest on, in the place of many of one check that rest on it. A line of
+// a limits file must be missed by more than half of the records that it holds for; of anything else eight records from
+// three rounds are enough. What must not be signed or fitted is never folded.
+func (c *Case) folded(all []Finding) []Finding {
+	type line struct {
+		check string
+		Rests
+	}
+	lines := map[line][]Finding{}
+	restsOn := func(f *Finding) (line, bool) {
+		l := line{f.Check, f.Rests}
+		if l.Words == "" && f.Limit != nil {
+			l.Rests = Rests{f.Limit.Place, f.Limit.Name}
+		}
+		return l, l.Words != "" && f.Grade < Stop
+	}
+	for i := range all {
+		if l, rests := restsOn(&all[i]); rests {
+			lines[l] = append(lines[l], all[i])
+		}
+	}
+	rounds := c.roundsOf()
+	for l, fs := range lines {
+		records, in := map[string]bool{}, map[string]bool{}
+		for _, f := range fs {
+			record := cmp.Or(f.About.Record, f.Place.String()) // of a table, each line
+			records[record], in[cmp.Or(rounds[record], record)] = true, true
+		}
+		held := len(records)
+		if fs[0].Rests.Words == "" {
+			held = c.heldBy(l.Place)
+		}
+		if !judging.Many(held, len(in)) || 2*len(records) <= held || judging.Tightened(c.Book, l.Place) {
+			delete(lines, l)
+			continue
+		}
+		lines[l] = []Finding{c.inOne(l.Rests, fs, len(records), held)}
+	}
+	out := slices.DeleteFunc(all, func(f Finding) bool {
+		l, rests := restsOn(&f)
+		return rests && lines[l] != nil
+	})
+	for _, one := range lines {
+		out = append(out, one...)
+	}
+	return out
+}
+
+// inOne is the finding that stands for fs, the gravest and newest first, on so many of the records that the line holds
+// for.
+func (c *Case) inOne(on Rests, fs []Finding, records, held int) Finding {
+	one := Finding{Place: cmp.Or(on.Place, fs[0].Place), Check: fs[0].Check, Grade: fs[0].Grade, Next: fs[0].Next,
+		Rests: on, About: About{Instrument: fs[0].About.Instrument, Person: fs[0].About.Person}}
+	one.Message = fmt.Sprintf("%s: %s do not fit", on.Words, numbered(records, "entry", "entries"))
+	if fs[0].Rests.Words == "" {
+		one.Message = fmt.Sprintf("%s: %d of %s do not fit", on.Words, records, numbered(held, "record", "records"))
+		one.Check, one.Grade, one.Next = limitMissed.Name, limitMissed.Grade, askSource
+	}
+	for _, f := range fs[:min(namedPlaces, len(fs))] {
+		one.Related = append(one.Related, Related{f.Place, f.Message})
+	}
+	return one
+}
+
+// roundsOf gives the name of each record's round; a record of none has one of its own.
+func (c *Case) roundsOf() map[string]string {
+	rounds := map[string]string{}
+	for _, o := range c.Book.Overhauls {
+		rounds[o.Stem] = o.Stem
+	}
+	for _, r := range c.Rounds {
+		for _, o := range r.Overhauls {
+			rounds[o.Stem] = r.Name
+		}
+	}
+	return rounds
+}
+
+// heldBy counts the records since the revision began that a line of a limits file stands in.
+func (c *Case) heldBy(line logbook.Place) (records int) {
+	for _, l := range c.Book.Limits {
+		e, ok := l.RevisionOf(line)
+		if !ok {
+			continue
+		}
+		for _, o := range c.Book.Overhauls {
+			if c.Book.LimitsFor(o).Path == l.Path && o.Day() >= e.From.Day {
+				records++
+			}
+		}
+	}
+	return records
+}
