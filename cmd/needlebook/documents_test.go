@@ -114,6 +114,7 @@ var (
 func TestCommandsOfDocuments(t *testing.T) {
 	seen := 0
 	for name, text := range documents(t) {
+		text = console.ReplaceAllString(text, "```\n$$ needlebook $1\n```")
 		code := strings.Join(append(fencedText.FindAllString(text, -1), inlineCode.FindAllString(text, -1)...), "\n")
 		for _, m := range aCommand.FindAllStringSubmatch(code, -1) {
 			if aFormat.MatchString(m[1]) {
