@@ -22,12 +22,14 @@ func Manual(out string) (Result, error) {
 	}
 	defer f.close()
 	const title = "needlebook: the manual"
-	p := &page.Page{Name: address.Vessel, Title: title, Kind: "plain", Head: "The manual"}
+	p := &page.Page{Name: address.Vessel, Title: title, Kind: "guide", Head: "The manual"}
 	var contents []page.Text
 	for _, c := range manual.Chapters() {
 		contents = append(contents, page.Link(chapterAt(c.File), c.Title))
 	}
-	p.Add(page.List{Style: page.Groups, Items: page.Items(contents...)})
+	p.Add(page.Para{Style: page.Lead, Text: page.Words("For engineers, superintendents and surveyors. On board the "+
+		"program itself is the shortest help: ").In(page.Code, "needlebook --help").Say(", and ").
+		In(page.Code, "--help").Say(" behind every verb.")}, page.List{Style: page.Groups, Items: page.Items(contents...)})
 	for _, c := range manual.Chapters() {
 		p.Add(page.Under(c.Title, &page.Box{Style: page.RemarksOf, Blocks: []page.Block{
 			page.Remarks{From: c.File, Body: raised(c.Body)}}}).Named(chapterID(c.File)))

@@ -164,7 +164,7 @@
     var way = document.querySelector("header.way");
     if (way) {
       var bar = make("div", { "class": "aids", role: "search" });
-      if (document.body.className !== "ships") {
+      if (!/^(ships|guide)$/.test(document.body.className)) { // those have no index
         var hits = searchField(bar);
         bar.appendChild(nightButton());
         way.appendChild(bar);
