@@ -6,9 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"go.yaml.in/yaml/v4"
-
 	"needlebook/logbook/measure"
+	"needlebook/logbook/tree"
 )
 
 // A list belongs in brackets. People write three readings in a row, a count where the things are to be named, or leave
@@ -99,43 +98,40 @@ func readingsOf(items []string, kind measure.Kind) []string {
 func bracketed(items []string) string { return "[" + strings.Join(items, ", ") + "]" }
 
 // rowOf takes the items together that stand without brackets inside braces, where YAML makes keys without a value of
-// all but the first: {opening_pressure: 300 bar, 305 bar, 310 bar}. It returns how many pairs of the block they take, 0
-// for none, and the list where it is read.
-func (dec decoder) rowOf(n *yaml.Node, i int, f *Field, full string) (pairs int, list *yaml.Node) {
-	if n.Style&yaml.FlowStyle == 0 || f.Shape != ShapeAmounts && f.Shape != ShapeNumbers ||
-		n.Content[i+1].Kind != yaml.ScalarNode {
+// all but the first: {opening_pressure: 300 bar, 305 bar, 310 bar}. It returns how many entries of the block they take,
+// 0 for none, and the list where it is read.
+func (dec decoder) rowOf(n *tree.Node, i int, f *Field, full string) (entries int, list *tree.Node) {
+	first := n.Below[i]
+	if n.Style != tree.Brackets || f.Shape != ShapeAmounts && f.Shape != ShapeNumbers || first.Kind != tree.Value {
 		return 0, nil
 	}
-	first := n.Content[i+1]
-	row, end := first.Value, first.Column+len(first.Value)
-	for j := i + 2; j+1 < len(n.Content); j += 2 {
-		key, value := n.Content[j], n.Content[j+1]
-		if key.Line != first.Line || key.Style != 0 || value.Tag != "!!null" || value.Value != "" || key.Value == "" ||
-			key.Value[0] < '0' || key.Value[0] > '9' {
+	row, end, more := first.Value, first.Column+len(first.Value), 0
+	for _, next := range n.Below[i+1:] {
+		if next.KeyLine != first.Line || !keyAlone(next) {
 			break
 		}
-		row += "," + strings.Repeat(" ", max(key.Column-end-1, 0)) + key.Value
-		end, pairs = key.Column+len(key.Value), pairs+1
+		row += "," + strings.Repeat(" ", max(next.KeyColumn-end-1, 0)) + next.Key
+		end, more = next.KeyColumn+len(next.Key), more+1
 	}
-	if pairs == 0 || pairs == 1 && cutNumber(n, i) != nil {
+	if more == 0 || more == 1 && cutNumber(n, i) != nil {
 		return 0, nil
 	}
 	items := inARow(row, f)
 	if items == nil {
 		return 0, nil
 	}
-	list = &yaml.Node{Kind: yaml.SequenceNode, Line: first.Line, Column: first.Column}
+	list = &tree.Node{Kind: tree.List, Line: first.Line, Column: first.Column}
 	for _, item := range items {
 		one := *first
 		one.Value = item
-		list.Content = append(list.Content, &one)
+		list.Below = append(list.Below, &one)
 	}
 	read := certain(row, items)
 	dec.at(first, full, SlipShape, row, "brackets around a list", bracketed(items), read)
 	if read {
-		return pairs + 1, list
+		return more + 1, list
 	}
-	return pairs + 1, nil
+	return more + 1, nil
 }
 
 // certain says that a row can be nothing but a list: three of a thing, or commas between them. Two numbers may be the
@@ -167,7 +163,7 @@ func cylindersMeant(text string) (all []string) {
 // unlisted reports a single value that stands where a list belongs and is more than one item; it is read where it can
 // be nothing else. ok is false where the value may be the only item of its list. inside says that brackets are around
 // it.
-func (dec decoder) unlisted(n *yaml.Node, f *Field, key string, inside bool) (items []*yaml.Node, ok bool) {
+func (dec decoder) unlisted(n *tree.Node, f *Field, key string, inside bool) (items []*tree.Node, ok bool) {
 	var all []string
 	read, expected := false, "brackets around a list"
 	if f.Counted && !inside {

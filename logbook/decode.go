@@ -1,18 +1,13 @@
 package logbook
 
 import (
-	"bytes"
-	"errors"
 	"reflect"
 	"regexp"
 	"slices"
 	"strings"
-	"sync"
 	"unicode/utf8"
 
-	"go.yaml.in/yaml/v4"
-
-	"needlebook/logbook/flat"
+	"needlebook/logbook/tree"
 )
 
 // decoder fills one record from the nodes of its front matter. Every value keeps its place; every problem is kept, not
@@ -29,17 +24,13 @@ func (d *document) decode(out any) {
 }
 
 func (d *document) read(out any) {
+	defer d.release()
 	dec := decoder{d}
-	reader := readers.Get().(*flat.Reader)
-	defer readers.Put(reader)
-	root, ok := reader.Read(d.front)
-	if !ok {
-		root = dec.parse()
-	}
+	root := d.nodes()
 	if root == nil {
 		return
 	}
-	if root.Kind != yaml.MappingNode {
+	if root.Kind != tree.Group {
 		dec.at(root, "", SlipShape, shown(root), "keys with values, one a line", "", false)
 		return
 	}
@@ -89,122 +80,29 @@ func (d *document) endedBy(p Problem, t reflect.Type) bool {
 	})
 }
 
-// readers are kept for the nodes they have.
-var readers = sync.Pool{New: func() any { return new(flat.Reader) }}
-
-// parse loads the front matter as nodes with the YAML library. Where the YAML is broken, the top-level block that holds
-// the fault is reported and left out, so that the rest of the record is still read.
-func (dec decoder) parse() *yaml.Node {
-	text := dec.undecided(dec.untabbed([]byte(dec.front)))
-	for range 40 {
-		var root yaml.Node
-		err := yaml.Load(text, &root)
-		if err == nil {
-			if root.Kind == yaml.DocumentNode && len(root.Content) == 1 {
-				return root.Content[0]
-			}
-			if root.Kind == 0 || root.Kind == yaml.DocumentNode {
-				return nil
-			}
-			return &root
+// trouble reports what keeps the front matter from being read as it stands; of broken YAML it returns the line whose
+// block is left out, so that the rest of the record is still read.
+func (d *document) trouble(t tree.Trouble) (line int) {
+	switch t.Kind {
+	case tree.Indented:
+		expected := "two spaces"
+		if t.Found[0] != '\t' {
+			expected = "a plain space"
 		}
-		if len(bytes.TrimSpace(stripComments(text))) == 0 {
-			return nil
-		}
-		line := dec.reportYAML(err, text)
-		next := withoutBlock(text, line)
-		if next == nil {
-			return nil
-		}
-		text = next
+		d.problem(d.line+t.Line, t.Column, SlipTab, t.Found, expected, tree.PlainIndent.Replace(t.Found), true)
+	case tree.Undecided:
+		d.problem(d.line+t.Line, t.Column, SlipYAML, t.Found, "one text: two sides wrote here, and nobody has decided yet",
+			"", false)
+	default:
+		return d.reportYAML(t)
 	}
-	return nil
-}
-
-func stripComments(text []byte) []byte {
-	var out []byte
-	for line := range bytes.Lines(text) {
-		if !bytes.HasPrefix(bytes.TrimSpace(line), []byte("#")) {
-			out = append(out, line...)
-		}
-	}
-	return out
-}
-
-// untabbed reports tabs and no-break spaces that indent and reads on as if they were spaces.
-func (dec decoder) untabbed(front []byte) []byte {
-	if !bytes.ContainsAny(front, "\t\u00a0") {
-		return front
-	}
-	var out []byte
-	line := dec.line
-	for s := range bytes.Lines(front) {
-		line++
-		rest := bytes.TrimLeft(s, " \t\u00a0")
-		indent := string(s[:len(s)-len(rest)])
-		if i := strings.IndexAny(indent, "\t\u00a0"); i >= 0 && len(bytes.TrimSpace(rest)) > 0 {
-			expected := "two spaces"
-			if indent[i] != '\t' {
-				expected = "a plain space"
-			}
-			dec.problem(line, i+1, SlipTab, indent[i:], expected, PlainIndent.Replace(indent[i:]), true)
-			indent = PlainIndent.Replace(indent)
-		}
-		out = append(append(out, indent...), rest...)
-	}
-	return out
-}
-
-// PlainIndent makes plain spaces of what indents a line.
-var PlainIndent = strings.NewReplacer("\t", "  ", "\u00a0", " ")
-
-// undecided reports where git's marks stand in the front matter, because two sides wrote there and nobody has decided
-// yet, and reads on as if nothing stood between them.
-func (dec decoder) undecided(front []byte) []byte {
-	if !bytes.Contains(front, []byte("<<<<<<< ")) {
-		return front
-	}
-	lines := bytes.SplitAfter(front, []byte("\n"))
-	for i := 0; i < len(lines); i++ {
-		if !bytes.HasPrefix(lines[i], []byte("<<<<<<<")) {
-			continue
-		}
-		end := slices.IndexFunc(lines[i:], func(l []byte) bool { return bytes.HasPrefix(l, []byte(">>>>>>>")) })
-		if end < 0 {
-			break
-		}
-		dec.problem(dec.line+i+1, 1, SlipYAML, string(bytes.TrimSpace(lines[i])),
-			"one text: two sides wrote here, and nobody has decided yet", "", false)
-		for j := i; j <= i+end; j++ {
-			lines[j] = []byte("\n")
-		}
-	}
-	return bytes.Join(lines, nil)
+	return 0
 }
 
 // reportYAML puts the parser's error at its line and returns that line within the front matter, from 1.
-func (dec decoder) reportYAML(err error, text []byte) int {
-	var many *yaml.LoadErrors
-	var one *yaml.LoadError
-	line, column, message := 1, 1, err.Error()
-	if errors.As(err, &many) && len(many.Errors) > 0 {
-		one = many.Errors[0]
-	} else {
-		errors.As(err, &one)
-	}
-	if one != nil {
-		mark := one.Mark
-		line, column, message = mark.Line, mark.Column, one.Message
-		// An unclosed bracket or quote is best shown where it was opened, not where the parser gave up.
-		if line == 0 || one.ContextMark.Line > 0 && (strings.Contains(one.ContextMsg, "flow") ||
-			strings.Contains(one.ContextMsg, "quoted")) {
-			line, column = one.ContextMark.Line, one.ContextMark.Column
-		}
-		if one.ContextMsg != "" {
-			message = one.ContextMsg + ": " + message
-		}
-	}
-	lines := strings.Split(strings.TrimSuffix(string(text), "\n"), "\n")
+func (d *document) reportYAML(t tree.Trouble) int {
+	line, column, message := t.Line, t.Column, t.Message
+	lines := strings.Split(strings.TrimSuffix(t.Found, "\n"), "\n")
 	line = min(max(line, 1), len(lines))
 	found, expected, typed := strings.TrimSpace(lines[line-1]), "a line that can be read as YAML ("+message+")", ""
 	slip := SlipYAML
@@ -244,7 +142,7 @@ func (dec decoder) reportYAML(err error, text []byte) int {
 	if found == "" {
 		found = "an empty line"
 	}
-	dec.problem(line+dec.line, max(column, 1), slip, found, expected, typed, false)
+	d.problem(line+d.line, max(column, 1), slip, found, expected, typed, false)
 	return line
 }
 
@@ -278,81 +176,61 @@ func joinedKey(value string) string {
 	return ""
 }
 
-// blockStart is the line, from 1, of the top-level key whose block holds the line.
-func blockStart(lines []string, line int) int {
-	for i := line; i > 1; i-- {
-		if s := lines[i-1]; s != "" && s[0] != ' ' && s[0] != '\t' && s[0] != '#' && s[0] != '-' && s[0] != '}' &&
-			s[0] != ']' {
-			return i
-		}
-	}
-	return 1
+// at reports a problem at a value, atKey at its key.
+func (dec decoder) at(n *tree.Node, key, slip, found, expected, typed string, read bool) {
+	dec.report(dec.placeOf(n), key, slip, found, expected, typed, read)
 }
 
-// withoutBlock blanks the top-level block that holds a line; nil where nothing would be left.
-func withoutBlock(text []byte, line int) []byte {
-	lines := strings.Split(string(text), "\n")
-	start := blockStart(lines, min(line, len(lines)))
-	blanked := false
-	for i := start; i <= len(lines); i++ {
-		s := lines[i-1]
-		if i > start && s != "" && s[0] != ' ' && s[0] != '\t' && s[0] != '-' && s[0] != '#' && s[0] != '}' && s[0] != ']' {
-			break
-		}
-		if s != "" {
-			blanked = true
-		}
-		lines[i-1] = ""
-	}
-	if !blanked {
-		return nil
-	}
-	return []byte(strings.Join(lines, "\n"))
+func (dec decoder) atKey(n *tree.Node, key, slip, found, expected, typed string) {
+	dec.report(dec.placeOfKey(n), key, slip, found, expected, typed, false)
 }
 
-// at reports a problem at a node.
-func (dec decoder) at(n *yaml.Node, key, slip, found, expected, typed string, read bool) {
+func (dec decoder) report(at Place, key, slip, found, expected, typed string, read bool) {
 	p := amiss(slip, found, expected, typed, read)
-	p.Place, p.Key = dec.placeOf(n), key
+	p.Place, p.Key = at, key
 	dec.problems = append(dec.problems, p)
 }
 
-// placeOf is the node's place in the file. The column counts characters; an anchor or tag counts as the value's
+// placeOf is a value's place in the file. The column counts characters; an anchor or tag counts as the value's
 // beginning.
-func (dec decoder) placeOf(n *yaml.Node) Place {
+func (dec decoder) placeOf(n *tree.Node) Place {
 	return Place{dec.path, n.Line + dec.line, max(n.Column, 1)}
 }
 
-func shown(n *yaml.Node) string {
+func (dec decoder) placeOfKey(n *tree.Node) Place {
+	return Place{dec.path, n.KeyLine + dec.line, max(n.KeyColumn, 1)}
+}
+
+func shown(n *tree.Node) string {
 	switch n.Kind {
-	case yaml.MappingNode:
+	case tree.Group:
 		return "a group of keys"
-	case yaml.SequenceNode:
+	case tree.List:
 		return "a list"
 	}
 	return n.Value
 }
 
-// block fills a struct from a mapping.
-func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix string) {
+// block fills a struct from a group of keys.
+func (dec decoder) block(n *tree.Node, v reflect.Value, fields []Field, prefix string) {
 	seen := mentions{}
-	for i := 0; i+1 < len(n.Content); i += 2 {
-		key, value := n.Content[i], n.Content[i+1]
-		f := fieldNamed(fields, key.Value)
-		full := fullKey(prefix, key.Value, f)
-		if dec.forbidden(key, full) || dec.forbidden(value, full) {
+	for i := 0; i < len(n.Below); i++ {
+		entry := n.Below[i]
+		f := fieldNamed(fields, entry.Key)
+		full := fullKey(prefix, entry.Key, f)
+		if dec.forbidden(entry.OddKey, dec.placeOfKey(entry), full) || dec.forbidden(entry.Odd, dec.placeOf(entry), full) {
 			continue
 		}
-		if first := seen.first(key); first != nil {
-			p := Problem{Place: dec.placeOf(key), Slip: SlipRepeatedKey, Key: full, Found: key.Value, Expected: "each key once",
-				Related: dec.placeOf(first)}
+		if first := seen.first(entry); first != nil {
+			p := Problem{Place: dec.placeOfKey(entry), Slip: SlipRepeatedKey, Key: full, Found: entry.Key,
+				Expected: "each key once", Related: dec.placeOfKey(first)}
 			dec.problems = append(dec.problems, p)
 			// Neither of the two is believed: the value is struck from the record until one is gone.
 			if f != nil {
 				fv := v.Field(f.index)
 				fv.SetZero()
 				if l := leafOf(fv); l != nil {
-					*l = Leaf{Place: dec.placeOf(first), Key: full, present: true}
+					*l = Leaf{Place: dec.placeOfKey(first), Key: full, present: true}
 				}
 			}
 			continue
@@ -361,53 +239,58 @@ func (dec decoder) block(n *yaml.Node, v reflect.Value, fields []Field, prefix s
 			dec.unknown(n, i, fields, full, v.Type())
 			continue
 		}
-		if pairs, list := dec.rowOf(n, i, f, full); pairs > 0 {
-			*leafOf(v.Field(f.index)) = Leaf{Place: dec.placeOf(value), Key: full, present: true}
+		if entries, list := dec.rowOf(n, i, f, full); entries > 0 {
+			*leafOf(v.Field(f.index)) = Leaf{Place: dec.placeOf(entry), Key: full, present: true}
 			if list != nil {
 				dec.value(list, v.Field(f.index), f, full)
 			}
-			i += 2 * (pairs - 1)
+			i += entries - 1
 			continue
 		}
 		if cut := cutNumber(n, i); cut != nil {
-			value, i = cut, i+2
+			entry = cut
+			i++
 		}
-		dec.value(value, v.Field(f.index), f, full)
+		dec.value(entry, v.Field(f.index), f, full)
 	}
+}
+
+// keyAlone says that an entry of a group in braces is a bare text that begins with a digit: YAML makes a key of it.
+func keyAlone(n *tree.Node) bool {
+	return n.OddKey == nil && n.KeyStyle == tree.Plain && n.Null && n.Value == "" && n.Key != "" &&
+		n.Key[0] >= '0' && n.Key[0] <= '9'
 }
 
 // cutNumber puts a number together that YAML cut in two: in {value: 0,72 mm, with: DG-1} it sees a nought, and a key
 // "72 mm" without a value. The whole, as it was written, is then met like any other decimal comma. It is nil where the
-// pair at i was not cut.
-func cutNumber(n *yaml.Node, i int) *yaml.Node {
-	if n.Style&yaml.FlowStyle == 0 || i+3 >= len(n.Content) {
+// entry at i was not cut.
+func cutNumber(n *tree.Node, i int) *tree.Node {
+	if n.Style != tree.Brackets || i+1 >= len(n.Below) {
 		return nil
 	}
-	value, key, after := n.Content[i+1], n.Content[i+2], n.Content[i+3]
-	if value.Kind != yaml.ScalarNode || value.Style != 0 || key.Style != 0 || after.Tag != "!!null" || after.Value != "" ||
-		key.Line != value.Line || key.Column != value.Column+len(value.Value)+1 || !grouped.MatchString(value.Value) ||
-		key.Value == "" || key.Value[0] < '0' || key.Value[0] > '9' {
+	value, next := n.Below[i], n.Below[i+1]
+	if value.Kind != tree.Value || value.Odd != nil || value.Style != tree.Plain || !keyAlone(next) ||
+		next.KeyLine != value.Line || next.KeyColumn != value.Column+len(value.Value)+1 || !grouped.MatchString(value.Value) {
 		return nil
 	}
 	whole := *value
-	whole.Value += "," + key.Value
+	whole.Value += "," + next.Key
 	return &whole
 }
 
 // itemsOf are the items of a list, with readings put together that YAML cut in two: in [31,5 MPa, 31,0 MPa] it sees a
 // 31 without a unit and one of 5 MPa. Only one digit with a unit directly behind the comma is taken for a fraction:
 // [31,30 MPa] may be two readings.
-func itemsOf(n *yaml.Node) []*yaml.Node {
-	if n.Style&yaml.FlowStyle == 0 {
-		return n.Content
+func itemsOf(n *tree.Node) []*tree.Node {
+	if n.Style != tree.Brackets {
+		return n.Below
 	}
-	var items []*yaml.Node
-	for i := 0; i < len(n.Content); i++ {
-		item := n.Content[i]
-		if i+1 < len(n.Content) {
-			if next := n.Content[i+1]; item.Kind == yaml.ScalarNode && next.Kind == yaml.ScalarNode && item.Style == 0 &&
-				next.Style == 0 &&
-				next.Line == item.Line && next.Column == item.Column+len(item.Value)+1 &&
+	plain := func(n *tree.Node) bool { return n.Kind == tree.Value && n.Style == tree.Plain }
+	var items []*tree.Node
+	for i := 0; i < len(n.Below); i++ {
+		item := n.Below[i]
+		if i+1 < len(n.Below) && plain(item) && plain(n.Below[i+1]) {
+			if next := n.Below[i+1]; next.Line == item.Line && next.Column == item.Column+len(item.Value)+1 &&
 				digitsOnly(strings.TrimLeft(item.Value, "+-")) && fraction.MatchString(next.Value) {
 				whole := *item
 				whole.Value += "," + next.Value
@@ -441,30 +324,30 @@ func fullKey(prefix, key string, f *Field) string {
 
 // mentions are the keys of one block that were met: a handful nearly always, so that a list is quicker than a map.
 type mentions struct {
-	few  [32]*yaml.Node
+	few  [32]*tree.Node
 	n    int
-	many map[string]*yaml.Node
+	many map[string]*tree.Node
 }
 
 // first is the earlier mention of a key; nil where this is the first, which is kept then.
-func (m *mentions) first(key *yaml.Node) *yaml.Node {
+func (m *mentions) first(entry *tree.Node) *tree.Node {
 	for _, k := range m.few[:m.n] {
-		if k.Value == key.Value {
+		if k.Key == entry.Key {
 			return k
 		}
 	}
 	switch {
 	case m.n < len(m.few):
-		m.few[m.n] = key
+		m.few[m.n] = entry
 		m.n++
 		return nil
 	case m.many == nil:
-		m.many = map[string]*yaml.Node{}
+		m.many = map[string]*tree.Node{}
 	}
-	if k := m.many[key.Value]; k != nil {
+	if k := m.many[entry.Key]; k != nil {
 		return k
 	}
-	m.many[key.Value] = key
+	m.many[entry.Key] = entry
 	return nil
 }
 
@@ -487,44 +370,45 @@ func fieldNamed(fields []Field, key string) *Field {
 }
 
 // forbidden reports what YAML allows and a record does not: anchors, aliases, merge keys, tags.
-func (dec decoder) forbidden(n *yaml.Node, key string) bool {
-	switch {
-	case n.Kind == yaml.AliasNode:
-		dec.at(n, key, SlipAnchor, "*"+n.Value, "the value itself, written out", "", false)
-		return true
-	case n.Anchor != "":
-		dec.at(n, key, SlipAnchor, "&"+n.Anchor, "the value without an anchor", "", false)
-		return true
-	case n.Value == "<<" && n.Tag == "!!merge":
-		dec.at(n, key, SlipAnchor, "<<", "the keys themselves, written out", "", false)
-		return true
-	case n.Style&yaml.TaggedStyle != 0:
-		dec.at(n, key, SlipTag, n.Tag, "the value without a tag", "", false)
-		return true
+func (dec decoder) forbidden(odd *tree.Odd, at Place, key string) bool {
+	if odd == nil {
+		return false
 	}
-	return false
+	slip, expected := SlipAnchor, ""
+	switch odd.Kind {
+	case tree.Alias:
+		expected = "the value itself, written out"
+	case tree.Anchor:
+		expected = "the value without an anchor"
+	case tree.Merge:
+		expected = "the keys themselves, written out"
+	default:
+		slip, expected = SlipTag, "the value without a tag"
+	}
+	dec.report(at, key, slip, odd.Text, expected, "", false)
+	return true
 }
 
 // joined reports a key and its value in one, for want of the blank behind the colon.
-func (dec decoder) joined(n *yaml.Node, fields []Field, key string) bool {
-	name, value, ok := strings.Cut(n.Value, ":")
+func (dec decoder) joined(text string, at Place, fields []Field, key string) bool {
+	name, value, ok := strings.Cut(text, ":")
 	if ok = ok && fieldNamed(fields, name) != nil && !strings.Contains(value, ":"); ok {
-		dec.at(n, key, SlipYAML, n.Value, "a blank behind the colon", name+": "+value, false)
+		dec.report(at, key, SlipYAML, text, "a blank behind the colon", name+": "+value, false)
 	}
 	return ok
 }
 
 // unknown reports a key that the block does not have, with the nearest one that it has.
-func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string, block reflect.Type) {
-	key, value := n.Content[i], n.Content[i+1]
-	if n.Style&yaml.FlowStyle != 0 && i >= 2 && value.Tag == "!!null" {
-		if before := n.Content[i-1]; strings.Contains(before.Value, "(") && strings.HasSuffix(key.Value, ")") {
-			whole := before.Value + ", " + key.Value
+func (dec decoder) unknown(n *tree.Node, i int, fields []Field, full string, block reflect.Type) {
+	entry := n.Below[i]
+	if n.Style == tree.Brackets && i >= 1 && entry.Null {
+		if before := n.Below[i-1]; strings.Contains(before.Value, "(") && strings.HasSuffix(entry.Key, ")") {
+			whole := before.Value + ", " + entry.Key
 			dec.at(before, full, SlipBrokenReason, whole, "quotes around a text that holds a comma", `"`+whole+`"`, false)
 			return
 		}
 	}
-	if dec.joined(key, fields, full) {
+	if dec.joined(entry.Key, dec.placeOfKey(entry), fields, full) {
 		return
 	}
 	names, free := make([]string, len(fields)), []string{}
@@ -534,18 +418,18 @@ func (dec decoder) unknown(n *yaml.Node, i int, fields []Field, full string, blo
 		}
 	}
 	expected := "one of: " + strings.Join(names, ", ")
-	near := nearest(key.Value, free)
-	if f := fieldNamed(fields, near); f != nil && dec.fits(value, f, block.Field(f.index).Type) {
+	near := nearest(entry.Key, free)
+	if f := fieldNamed(fields, near); f != nil && dec.fits(entry, f, block.Field(f.index).Type) {
 		expected = near
 	} else {
 		near = ""
 	}
-	dec.at(key, full, SlipUnknownKey, key.Value, expected, near, false)
+	dec.atKey(entry, full, SlipUnknownKey, entry.Key, expected, near)
 }
 
 // fits says that a value can stand in a field of a type: its keys are the field's, and what is amiss in it as a whole
 // was read all the same or has a proposal.
-func (dec decoder) fits(value *yaml.Node, f *Field, t reflect.Type) bool {
+func (dec decoder) fits(value *tree.Node, f *Field, t reflect.Type) bool {
 	alone := decoder{&document{path: dec.path, front: dec.front, line: dec.line}}
 	alone.value(value, reflect.New(t).Elem(), f, f.Key)
 	return !slices.ContainsFunc(alone.problems, func(p Problem) bool {
@@ -553,26 +437,21 @@ func (dec decoder) fits(value *yaml.Node, f *Field, t reflect.Type) bool {
 	})
 }
 
-// hasKey says that a mapping has a key among its first hundred, which is more than any block of a book has.
-func hasKey(n *yaml.Node, key string) bool {
-	for i := 0; i < min(len(n.Content), 200); i += 2 {
-		if n.Content[i].Value == key {
-			return true
-		}
-	}
-	return false
+// hasKey says that a group has a key among its first hundred, which is more than any block of a book has.
+func hasKey(n *tree.Node, key string) bool {
+	return slices.ContainsFunc(n.Below[:min(len(n.Below), 100)], func(e *tree.Node) bool { return e.Key == key })
 }
 
 // value fills one field from its node.
-func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
+func (dec decoder) value(n *tree.Node, v reflect.Value, f *Field, key string) {
 	if f.Shape == ShapeBlock {
 		dec.blocks(n, v, f, key)
 		return
 	}
 	leaf := leafOf(v)
 	*leaf = Leaf{Place: dec.placeOf(n), Key: key}
-	if n.Kind == yaml.ScalarNode {
-		if n.Tag == "!!null" {
+	if n.Kind == tree.Value {
+		if n.Null {
 			dec.remarked(n, f, key)
 			dec.null(n, f, key)
 			return
@@ -587,7 +466,7 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 				}
 			}()
 			straight := *n
-			straight.Value, straight.Style = inner, yaml.DoubleQuotedStyle
+			straight.Value, straight.Style = inner, tree.Double
 			n = &straight
 		}
 		leaf.Written, leaf.present = n.Value, true
@@ -604,7 +483,7 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	case ShapeAmounts, ShapeNumbers, ShapeTexts, ShapeSerials:
 		dec.list(n, v, f, key)
 	default:
-		if n.Kind != yaml.ScalarNode {
+		if n.Kind != tree.Value {
 			leaf.present = false
 			dec.at(n, key, SlipShape, shown(n), "a single value", "", false)
 			return
@@ -614,7 +493,7 @@ func (dec decoder) value(n *yaml.Node, v reflect.Value, f *Field, key string) {
 }
 
 // remarked reports a value that YAML takes for a remark: #1 behind a key. A remark proper has a blank behind its #.
-func (dec decoder) remarked(n *yaml.Node, f *Field, key string) {
+func (dec decoder) remarked(n *tree.Node, f *Field, key string) {
 	if n.Value != "" || n.Line < 1 || !strings.Contains(dec.front, " #") {
 		return
 	}
@@ -638,8 +517,8 @@ func (dec decoder) remarked(n *yaml.Node, f *Field, key string) {
 
 // null reports ~ and null: to YAML they say that there is no value, and nobody who fills in a record means that without
 // a reason. A key with nothing behind it is one that is still to be filled in.
-func (dec decoder) null(n *yaml.Node, f *Field, key string) {
-	if n.Tag != "!!null" || n.Value == "" {
+func (dec decoder) null(n *tree.Node, f *Field, key string) {
+	if !n.Null || n.Value == "" {
 		return
 	}
 	typed := `"not known (why)"`
@@ -653,11 +532,11 @@ func (dec decoder) null(n *yaml.Node, f *Field, key string) {
 var hashed = regexp.MustCompile(`(?:^|[:-]) +(#[^\s#"][^"]*?|##+) *$`)
 
 // withinCurly is what a plain scalar has between typographic quotes at its ends; empty where none stand there.
-func withinCurly(n *yaml.Node) string {
+func withinCurly(n *tree.Node) string {
 	const curly = "“”„‟‘’‚‛"
 	first, _ := utf8.DecodeRuneInString(n.Value)
 	last, _ := utf8.DecodeLastRuneInString(n.Value)
-	if n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) != 0 ||
+	if n.Style.Quoted() ||
 		!strings.ContainsRune(curly+`"'`, first) || !strings.ContainsRune(curly+`"'`, last) ||
 		!strings.ContainsRune(curly, first) && !strings.ContainsRune(curly, last) {
 		return ""
@@ -670,13 +549,13 @@ func withinCurly(n *yaml.Node) string {
 }
 
 // blocks fills a block or a list of blocks.
-func (dec decoder) blocks(n *yaml.Node, v reflect.Value, f *Field, key string) {
+func (dec decoder) blocks(n *tree.Node, v reflect.Value, f *Field, key string) {
 	if f.List {
-		items := []*yaml.Node{n}
-		if n.Kind == yaml.SequenceNode {
-			items = n.Content
-		} else if n.Kind == yaml.ScalarNode {
-			if n.Tag != "!!null" {
+		items := []*tree.Node{n}
+		if n.Kind == tree.List {
+			items = n.Below
+		} else if n.Kind == tree.Value {
+			if !n.Null {
 				dec.at(n, key, SlipShape, n.Value, "a list, one item a line behind a dash", "", false)
 			}
 			dec.null(n, f, key)
@@ -685,7 +564,7 @@ func (dec decoder) blocks(n *yaml.Node, v reflect.Value, f *Field, key string) {
 		for i, item := range items {
 			one := reflect.New(v.Type().Elem()).Elem()
 			full := f.item(key, i)
-			if dec.forbidden(item, full) {
+			if dec.forbidden(item.Odd, dec.placeOf(item), full) {
 				continue
 			}
 			dec.oneBlock(item, one, f, full)
@@ -696,14 +575,14 @@ func (dec decoder) blocks(n *yaml.Node, v reflect.Value, f *Field, key string) {
 	dec.oneBlock(n, v, f, key)
 }
 
-func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string) {
+func (dec decoder) oneBlock(n *tree.Node, v reflect.Value, f *Field, key string) {
 	leaf := leafOf(v)
 	*leaf = Leaf{Place: dec.placeOf(n), Key: key, present: true}
 	switch n.Kind {
-	case yaml.MappingNode:
+	case tree.Group:
 		dec.block(n, v, f.Fields, key)
-	case yaml.ScalarNode:
-		if n.Tag == "!!null" {
+	case tree.Value:
+		if n.Null {
 			leaf.present = false
 			dec.null(n, f, key)
 			return
@@ -718,7 +597,7 @@ func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string)
 			return
 		}
 		leaf.present = false
-		if dec.joined(n, f.Fields, key) {
+		if dec.joined(n.Value, dec.placeOf(n), f.Fields, key) {
 			return
 		}
 		dec.at(n, key, SlipShape, n.Value, "a group of keys such as {"+f.Fields[0].Key+": …}, or a reason: not done (why)",
@@ -732,23 +611,23 @@ func (dec decoder) oneBlock(n *yaml.Node, v reflect.Value, f *Field, key string)
 var nothing = regexp.MustCompile(`^(?i)(none|nil|no|-|–)$`)
 
 // list fills a list of scalars; a single value is a list of one.
-func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
-	items := []*yaml.Node{n}
+func (dec decoder) list(n *tree.Node, v reflect.Value, f *Field, key string) {
+	items := []*tree.Node{n}
 	switch n.Kind {
-	case yaml.SequenceNode:
+	case tree.List:
 		items = itemsOf(n)
-	case yaml.MappingNode:
+	case tree.Group:
 		leafOf(v).present = false
 		dec.at(n, key, SlipShape, shown(n), "a list such as [a, b, c]", "", false)
 		return
 	}
 	// an empty list, as people say it
-	if n.Kind == yaml.ScalarNode && f.Shape == ShapeNumbers && nothing.MatchString(n.Value) {
+	if n.Kind == tree.Value && f.Shape == ShapeNumbers && nothing.MatchString(n.Value) {
 		dec.at(n, key, SlipWord, n.Value, "[], a list of none", "[]", true)
 		return
 	}
-	single := n.Kind == yaml.ScalarNode
-	if len(items) == 1 && items[0].Kind == yaml.ScalarNode && f.Shape != ShapeTexts {
+	single := n.Kind == tree.Value
+	if len(items) == 1 && items[0].Kind == tree.Value && f.Shape != ShapeTexts {
 		if meant, ok := dec.unlisted(items[0], f, key, !single); ok {
 			items, single = meant, false
 		}
@@ -771,7 +650,7 @@ func (dec decoder) list(n *yaml.Node, v reflect.Value, f *Field, key string) {
 		if !single {
 			full = f.item(key, i)
 		}
-		if dec.forbidden(item, full) {
+		if dec.forbidden(item.Odd, dec.placeOf(item), full) {
 			continue
 		}
 		each.SetLen(each.Len() + 1)
@@ -786,7 +665,7 @@ const Absences = `measured|done|looked at|noted|counted|taken|recorded|known|rea
 var absent = regexp.MustCompile(`^(?i)(not\s+(?:` + Absences + `))\s*(?:\((.*?)\)?\s*)?$`)
 
 // absence reads "not measured (why)".
-func (dec decoder) absence(n *yaml.Node, leaf *Leaf) bool {
+func (dec decoder) absence(n *tree.Node, leaf *Leaf) bool {
 	text := strings.TrimSpace(n.Value)
 	if len(text) < len("not") || !strings.EqualFold(text[:len("not")], "not") {
 		return false

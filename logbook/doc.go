@@ -9,7 +9,7 @@
 // Nothing but the files of a book counts: there is no database, and every cache can be deleted. [Read] walks the
 // files of a folder or of one commit; a [Reader] reads the same book again and decodes only what has changed, on the
 // disk or in an editor. Bytes are brought to plain text (byte-order mark, UTF-16, line ends, a bound on the size) and
-// the front matter is split off. Package flat turns plain YAML into nodes, the YAML library whatever is unusual. The
+// package tree has the front matter split off and turns it into nodes. The
 // decoder fills the struct of that kind of file from the nodes; every value keeps its [Place], everything amiss
 // becomes a [Problem], and reading goes on.
 //

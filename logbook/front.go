@@ -6,12 +6,11 @@ import (
 	"errors"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf16"
 	"unicode/utf8"
 
-	"github.com/adrg/frontmatter"
-
-	"needlebook/logbook/flat"
+	"needlebook/logbook/tree"
 )
 
 // Size caps before parsing, in bytes. A record is a few kilobytes; what is larger was not written by hand.
@@ -35,6 +34,9 @@ type document struct {
 	body     string
 	bodyLine int
 	problems []Problem
+
+	reader *tree.Reader // of the front matter, with its nodes; nil before it is read and once it is released
+	root   *tree.Node   // where it is plain YAML
 }
 
 func (d *document) problem(line, column int, slip, found, expected, typed string, read bool) {
@@ -144,11 +146,32 @@ func firstInvalid(src []byte) (line, column int) {
 	return line, column
 }
 
-// onlyDashes hands the front matter back as it stands: it is read as nodes later, so that every value keeps its place.
-var onlyDashes = frontmatter.NewFormat("---", "---", func(data []byte, v any) error {
-	*v.(*string) = string(data)
-	return nil
-})
+// readers are kept for the nodes they have.
+var readers = sync.Pool{New: func() any { return new(tree.Reader) }}
+
+// take reads the front matter where it is plain.
+func (d *document) take(front string) {
+	d.front, d.reader = front, readers.Get().(*tree.Reader)
+	d.root, _ = d.reader.Read(front)
+}
+
+// nodes are the front matter's, whatever it holds; they hold until they are released.
+func (d *document) nodes() *tree.Node {
+	if d.reader == nil {
+		d.take(d.front)
+	}
+	if d.root == nil {
+		d.root = d.reader.ReadBroken(d.front, d.trouble)
+	}
+	return d.root
+}
+
+func (d *document) release() {
+	if d.reader != nil {
+		readers.Put(d.reader)
+	}
+	d.reader, d.root = nil, nil
+}
 
 // open takes a Markdown file apart. ok is false where there is no front matter to read.
 func open(path string, src []byte) (d *document, ok bool) {
@@ -157,30 +180,16 @@ func open(path string, src []byte) (d *document, ok bool) {
 	if !ok {
 		return d, false
 	}
-	if front, body, bodyLine, ok := flat.Split(text); ok {
-		d.front, d.line, d.body, d.bodyLine = front, 1, body, bodyLine
-		return d, true
-	}
-	body, err := frontmatter.MustParse(strings.NewReader(text), &d.front, onlyDashes)
+	parts, err := tree.Split(text, d.take)
 	if err != nil {
 		return d, d.notFound(text, err)
 	}
-	// The reader tells neither where the block began nor how its dashes were written: work it out from what is left over.
-	end := len(text) - len(body)
-	closeStart := strings.LastIndexByte(strings.TrimSuffix(text[:end], "\n"), '\n') + 1
-	frontStart := closeStart - len(d.front)
-	if frontStart < 0 {
-		frontStart = 0
-	}
-	d.line = strings.Count(text[:frontStart], "\n")
-	d.bodyLine = strings.Count(text[:end], "\n") + 1
-	d.body = string(body)
-	openStart := strings.LastIndexByte(strings.TrimSuffix(text[:frontStart], "\n"), '\n') + 1
+	d.line, d.body, d.bodyLine = parts.Line, parts.Body, parts.BodyLine
 	if d.line > 1 {
 		d.problem(1, 1, SlipDelimiter, "blank lines before the front matter", "--- on the first line", "---", true)
 	}
-	d.delimiter(d.line, text[openStart:frontStart], "")
-	d.delimiter(d.bodyLine-1, text[closeStart:end], "the front matter was cut at this line")
+	d.delimiter(d.line, parts.Opening, "")
+	d.delimiter(d.bodyLine-1, parts.Closing, "the front matter was cut at this line")
 	return d, true
 }
 
@@ -197,7 +206,7 @@ func (d *document) delimiter(line int, written, consequence string) {
 }
 
 func (d *document) notFound(text string, err error) bool {
-	if !errors.Is(err, frontmatter.ErrNotFound) {
+	if !errors.Is(err, tree.ErrNoFront) {
 		d.problem(1, 1, SlipNoFrontMatter, err.Error(), "front matter between two lines of ---", "", false)
 		return false
 	}

@@ -9,19 +9,17 @@ import (
 	"strings"
 	"time"
 
-	"go.yaml.in/yaml/v4"
-
 	"needlebook/logbook/measure"
+	"needlebook/logbook/tree"
 )
 
 // scalar fills one field that holds a single value.
-func (dec decoder) scalar(n *yaml.Node, v reflect.Value, f *Field, key string) {
+func (dec decoder) scalar(n *tree.Node, v reflect.Value, f *Field, key string) {
 	report := func(p Problem) {
 		p.Place, p.Key = dec.placeOf(n), key
 		dec.problems = append(dec.problems, p)
 	}
-	plain := n.Style&(yaml.SingleQuotedStyle|yaml.DoubleQuotedStyle|yaml.LiteralStyle|yaml.FoldedStyle) == 0
-	fill(n.Value, plain, v, f, report)
+	fill(n.Value, !n.Style.Quoted(), v, f, report)
 }
 
 // amiss is a slip of a value as a whole; its place and key come later.
@@ -172,29 +170,22 @@ var (
 // fillSerial keeps an identity as text. One that other YAML readers would take for a number, a truth value or a date
 // must stand in quotes; the number of a cylinder need not.
 func fillSerial(text string, plain bool, f *Field, report func(Problem)) {
-	if !plain || text == "" || !likeOther(text) || f.As != "" && plainIndex.MatchString(text) {
+	if !plain || text == "" || f.As != "" && plainIndex.MatchString(text) {
 		return
 	}
 	what := ""
-	switch {
-	case numberLike.MatchString(text):
+	switch numeric := strings.IndexByte("0123456789+-.", text[0]) >= 0; {
+	case numeric && numberLike.MatchString(text):
 		what = "a number"
-	case boolLike.MatchString(text):
-		what = "a truth value"
-	case dateLike.MatchString(text):
+	case numeric && dateLike.MatchString(text):
 		what = "a date"
+	case len(text) <= len("false") && boolLike.MatchString(text):
+		what = "a truth value"
 	default:
 		return
 	}
 	report(amiss(SlipUnquoted, text, "quotes around an identity: without them it would be read as "+what,
 		`"`+text+`"`, true))
-}
-
-// likeOther says that a text could be taken for a number, a date or a truth value at all, by its first character and
-// its length.
-func likeOther(text string) bool {
-	c := text[0]
-	return c >= '0' && c <= '9' || c == '+' || c == '-' || c == '.' || len(text) <= len("false")
 }
 
 func fillWord(text string, w *Word, f *Field, report func(Problem)) {

@@ -3,7 +3,7 @@ package logbook
 import (
 	"reflect"
 
-	"go.yaml.in/yaml/v4"
+	"needlebook/logbook/tree"
 )
 
 // WithDefaults fills the settings that the book does not state, or that could not be read, with their defaults. A value
@@ -17,7 +17,7 @@ func (s Settings) WithDefaults() Settings {
 		}
 		fv.SetZero()
 		dec := decoder{&document{path: "settings"}}
-		dec.value(&yaml.Node{Kind: yaml.ScalarNode, Value: f.Default}, fv, &f, "settings."+f.Key)
+		dec.value(&tree.Node{Value: f.Default}, fv, &f, "settings."+f.Key)
 		if len(dec.problems) > 0 {
 			panic("logbook: default of setting " + f.Key + ": " + dec.problems[0].String())
 		}

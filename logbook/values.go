@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"go.yaml.in/yaml/v4"
+	"needlebook/logbook/tree"
 )
 
 // ValueAt is one value of a Markdown file: its key with those above it, the text as written, and where it stands.
@@ -22,8 +22,9 @@ func Values(src []byte) []ValueAt {
 	if !ok {
 		return nil
 	}
+	defer d.release()
 	var all []ValueAt
-	if root := (decoder{d}).parse(); root != nil {
+	if root := d.nodes(); root != nil {
 		all = flatten(all, root, "", d.line)
 	}
 	if body := strings.TrimSpace(d.body); body != "" {
@@ -32,25 +33,29 @@ func Values(src []byte) []ValueAt {
 	return all
 }
 
-func flatten(all []ValueAt, n *yaml.Node, path string, offset int) []ValueAt {
+func flatten(all []ValueAt, n *tree.Node, path string, offset int) []ValueAt {
 	switch n.Kind {
-	case yaml.MappingNode:
-		for i := 0; i+1 < len(n.Content); i += 2 {
-			key := n.Content[i].Value
+	case tree.Group:
+		for i := 0; i < len(n.Below); i++ {
+			entry := n.Below[i]
+			key := entry.Key
 			if path != "" {
 				key = path + "." + key
 			}
-			value := n.Content[i+1]
 			if cut := cutNumber(n, i); cut != nil {
-				value, i = cut, i+2
+				entry = cut
+				i++
 			}
-			all = flatten(all, value, key, offset)
+			all = flatten(all, entry, key, offset)
 		}
-	case yaml.SequenceNode:
+	case tree.List:
 		for i, item := range itemsOf(n) {
 			all = flatten(all, item, fmt.Sprintf("%s[%d]", path, i), offset)
 		}
-	case yaml.ScalarNode:
+	default:
+		if n.Odd != nil && n.Odd.Kind == tree.Alias {
+			return all
+		}
 		all = append(all, ValueAt{path, n.Value, n.Line + offset, n.Column})
 	}
 	return all

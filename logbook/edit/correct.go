@@ -13,6 +13,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
+	"needlebook/logbook/tree"
 )
 
 // Correction is one change to a file, for a reader to look at before it is made.
@@ -135,7 +136,7 @@ func restructured(src []byte, p logbook.Problem) []byte {
 	switch p.Slip {
 	case logbook.SlipTab:
 		indent := text[:len(text)-len(strings.TrimLeft(text, " \t\u00a0"))]
-		return splice(src, start, start+len(indent), logbook.PlainIndent.Replace(indent))
+		return splice(src, start, start+len(indent), tree.PlainIndent.Replace(indent))
 	case logbook.SlipUnknownKey: // the key itself, where it was only written another way: As found for as_found
 		from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found)
 		if ok && p.Type != "" && strings.EqualFold(p.Type, strings.NewReplacer(" ", "_", "-", "_").Replace(p.Found)) {

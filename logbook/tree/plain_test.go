@@ -1,4 +1,4 @@
-package flat
+package tree
 
 import (
 	"fmt"
@@ -6,33 +6,20 @@ import (
 	"os"
 	"strings"
 	"testing"
-
-	"github.com/adrg/frontmatter"
-	"go.yaml.in/yaml/v4"
 )
 
-// library reads a text with the YAML library: the reference.
-func library(text string) (*yaml.Node, error) {
-	var root yaml.Node
-	if err := yaml.Load([]byte(text), &root); err != nil {
-		return nil, err
-	}
-	if root.Kind == yaml.DocumentNode && len(root.Content) == 1 {
-		return root.Content[0], nil
-	}
-	return &root, nil
-}
-
 // difference tells two trees apart by all that a reader of records looks at; empty where they are the same.
-func difference(got, want *yaml.Node) string {
-	said := func(n *yaml.Node) string {
-		return fmt.Sprintf("kind %d style %d null %t value %q anchor %q at %d:%d with %d", n.Kind, n.Style, n.Tag == "!!null", n.Value, n.Anchor, n.Line, n.Column, len(n.Content))
+func difference(got, want *Node) string {
+	said := func(n *Node) string {
+		flat := *n
+		flat.Below = nil
+		return fmt.Sprintf("%+v with %d", flat, len(n.Below))
 	}
 	if g, w := said(got), said(want); g != w {
 		return "got  " + g + "\nwant " + w
 	}
-	for i := range got.Content {
-		if d := difference(got.Content[i], want.Content[i]); d != "" {
+	for i := range got.Below {
+		if d := difference(got.Below[i], want.Below[i]); d != "" {
 			return d
 		}
 	}
@@ -46,7 +33,7 @@ func same(t *testing.T, r *Reader, text string) bool {
 	if !ok {
 		return false
 	}
-	want, err := library(text)
+	want, err := new(Reader).load([]byte(text))
 	if err != nil {
 		t.Fatalf("Read(%q) took what the library refuses: %v", text, err)
 	}
@@ -165,58 +152,30 @@ func FuzzReadsAsTheLibraryDoes(f *testing.F) {
 	})
 }
 
-// split holds Split against the front-matter library and says whether it took the text.
-func split(t *testing.T, text string) bool {
-	t.Helper()
-	front, body, line, ok := Split(text)
-	if !ok {
-		return false
-	}
-	var want string
-	asItStands := frontmatter.NewFormat("---", "---", func(data []byte, v any) error {
-		*v.(*string) = string(data)
-		return nil
-	})
-	wantBody, err := frontmatter.MustParse(strings.NewReader(text), &want, asItStands)
-	if err != nil {
-		t.Fatalf("Split(%q) took what the library refuses: %v", text, err)
-	}
-	if front != want || body != string(wantBody) {
-		t.Fatalf("Split(%q) = %q, %q; the library gives %q, %q", text, front, body, want, wantBody)
-	}
-	if before := strings.Count(text[:len(text)-len(body)], "\n") + 1; line != before {
-		t.Fatalf("Split(%q) puts the body on line %d, want %d", text, line, before)
-	}
-	return true
-}
-
-func TestSplitsAsTheLibraryDoes(t *testing.T) {
+// What the library hands over is found again with its lines, however the dashes are written.
+func TestSplit(t *testing.T) {
 	for _, c := range []struct {
-		name, text string
-		taken      bool
+		text, front, body string
+		line, bodyLine    int
+		opening, closing  string
 	}{
-		{"plain", "---\na: 1\n---\nbody\n", true},
-		{"no body", "---\na: 1\n---\n", true},
-		{"dashes in the body", "---\na: 1\n---\nbody\n\n---\nmore\n", true},
-		{"end without a line end", "---\na: 1\n---", false},
-		{"blank line before", "\n---\na: 1\n---\n", false},
-		{"indented dashes inside", "---\na: |\n  ---\nb: 1\n---\n", false},
-		{"dashes in a value", "---\na: x---y\n---\n", false},
-		{"nothing between", "---\n---\n", false},
-		{"not closed", "---\na: 1\n", false},
-		{"no front matter", "a: 1\n", false},
-		{"an empty line between", "---\n\n---\nbody", true},
+		{"---\na: 1\n---\nbody\n", "a: 1\n", "body\n", 1, 4, "---\n", "---\n"},
+		{"---\na: 1\n---", "a: 1\n", "", 1, 3, "---\n", "---"},
+		{"---\na: 1\n---\nbody\n\n---\nmore\n", "a: 1\n", "body\n\n---\nmore\n", 1, 4, "---\n", "---\n"},
+		{"\n\n --- \na: 1\n---\n", "a: 1\n", "", 3, 6, " --- \n", "---\n"},
+		{"---\na: |\n  ---\nb: 1\n---\n", "a: |\n", "b: 1\n---\n", 1, 4, "---\n", "  ---\n"},
+		{"---\na: x---y\n---\n", "a: x---y\n", "", 1, 4, "---\n", "---\n"},
+		{"---\n---\nbody", "", "body", 1, 3, "---\n", "---\n"},
 	} {
-		t.Run(c.name, func(t *testing.T) {
-			if taken := split(t, c.text); taken != c.taken {
-				t.Errorf("Split(%q) took it: %t, want %t", c.text, taken, c.taken)
-			}
-		})
+		read := ""
+		p, err := Split(c.text, func(front string) { read = front })
+		if want := (Parts{c.front, c.line, c.body, c.bodyLine, c.opening, c.closing}); err != nil || p != want || read != c.front {
+			t.Errorf("Split(%q) = %+v, %v with %q read, want %+v", c.text, p, err, read, want)
+		}
 	}
-}
-
-func FuzzSplitsAsTheLibraryDoes(f *testing.F) {
-	f.Add("---\na: 1\n---\nbody\n")
-	f.Add("---\r\n \u00a0---\n---\n")
-	f.Fuzz(func(t *testing.T, text string) { split(t, text) })
+	for _, text := range []string{"", "a: 1\n", "---\na: 1\n", "body\n---\na: 1\n---\n"} {
+		if _, err := Split(text, func(string) { t.Errorf("%q: something was read", text) }); err != ErrNoFront {
+			t.Errorf("Split(%q): %v, want %v", text, err, ErrNoFront)
+		}
+	}
 }

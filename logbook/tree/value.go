@@ -1,44 +1,39 @@
-package flat
+package tree
 
-import (
-	"strings"
-
-	"go.yaml.in/yaml/v4"
-)
+import "strings"
 
 // maxDepth is how deep brackets may stand in one another.
 const maxDepth = 8
 
 // value reads one value of a line, inside brackets or not, and gives the offset behind it.
-func (r *Reader) value(at int, inside bool, depth int) (*yaml.Node, int) {
+func (r *Reader) value(n *Node, at int, inside bool, depth int) (end int) {
 	if at >= r.line.end || depth > maxDepth {
-		return r.unusual(at)
+		return r.unusual()
 	}
 	switch c := r.text[at]; {
 	case c == '{':
-		return r.group(at, depth)
+		return r.group(n, at, depth)
 	case c == '[':
-		return r.list(at, depth)
+		return r.list(n, at, depth)
 	case c == '\'', c == '"':
-		return r.quoted(at, c)
+		return r.quoted(n, at, c)
 	case !begins(c) && !(c == '-' && at+1 < r.line.end && r.text[at+1] >= '0' && r.text[at+1] <= '9'):
-		return r.unusual(at)
+		return r.unusual()
 	}
-	end := r.plainEnd(at, inside)
-	n := r.node(yaml.ScalarNode, 0, at, r.text[at:end])
-	if isNull(n.Value) {
-		n.Tag = "!!null"
-	}
-	return n, end
+	end = r.plainEnd(at, inside)
+	r.stands(n, Value, Plain, at)
+	n.Value = r.text[at:end]
+	n.Null = isNull(n.Value)
+	return end
 }
 
 // isNull says that the library reads a word as nothing; as a key it is left to the library.
 func isNull(word string) bool { return word == "null" || word == "Null" || word == "NULL" }
 
 // unusual gives up: what stands there is for the library.
-func (r *Reader) unusual(at int) (*yaml.Node, int) {
+func (r *Reader) unusual() (end int) {
 	r.plain = false
-	return r.node(yaml.ScalarNode, 0, at, ""), r.line.end
+	return r.line.end
 }
 
 // begins says that a plain value may begin with a byte.
@@ -79,7 +74,7 @@ scan:
 }
 
 // quoted reads a text in quotes, in which nothing but a doubled single quote is written otherwise than it is meant.
-func (r *Reader) quoted(at int, quote byte) (*yaml.Node, int) {
+func (r *Reader) quoted(n *Node, at int, quote byte) (behind int) {
 	doubled, end := false, at+1
 	for ; end < r.line.end; end++ {
 		if r.text[end] == quote {
@@ -90,60 +85,53 @@ func (r *Reader) quoted(at int, quote byte) (*yaml.Node, int) {
 		}
 	}
 	if end >= r.line.end {
-		return r.unusual(at)
+		return r.unusual()
 	}
-	value, style := r.text[at+1:end], yaml.SingleQuotedStyle
+	value, style := r.text[at+1:end], Single
 	if quote == '"' {
-		style = yaml.DoubleQuotedStyle
+		style = Double
 		if strings.IndexByte(value, '\\') >= 0 {
-			return r.unusual(at)
+			return r.unusual()
 		}
 	}
 	if doubled {
 		value = strings.ReplaceAll(value, "''", "'")
 	}
-	return r.node(yaml.ScalarNode, style, at, value), end + 1
+	r.stands(n, Value, style, at)
+	n.Value = value
+	return end + 1
 }
 
 // group reads keys and values in braces.
-func (r *Reader) group(at, depth int) (*yaml.Node, int) {
-	n := r.node(yaml.MappingNode, yaml.FlowStyle, at, "")
+func (r *Reader) group(n *Node, at, depth int) (behind int) {
+	r.stands(n, Group, Brackets, at)
 	at = r.inside(at + 1)
 	if at < r.line.end && r.text[at] == '}' {
-		return n, at + 1
+		return at + 1
 	}
-	for r.plain {
+	for closed := false; !closed && r.plain; {
 		end := r.key(at)
 		if end < 0 {
-			return r.unusual(at)
+			return r.unusual()
 		}
-		n.Content = append(n.Content, r.node(yaml.ScalarNode, 0, at, r.text[at:end]))
-		value, end := r.value(r.skip(end+1), true, depth+1)
-		n.Content = append(n.Content, value)
-		var closed bool
-		if at, closed = r.separator(end, '}'); closed {
-			return n, at
-		}
+		end = r.value(r.keyed(n, at, end), r.skip(end+1), true, depth+1)
+		at, closed = r.separator(end, '}')
 	}
-	return n, r.line.end
+	return at
 }
 
 // list reads values in brackets.
-func (r *Reader) list(at, depth int) (*yaml.Node, int) {
-	n := r.node(yaml.SequenceNode, yaml.FlowStyle, at, "")
+func (r *Reader) list(n *Node, at, depth int) (behind int) {
+	r.stands(n, List, Brackets, at)
 	at = r.inside(at + 1)
 	if at < r.line.end && r.text[at] == ']' {
-		return n, at + 1
+		return at + 1
 	}
-	for r.plain {
-		value, end := r.value(at, true, depth+1)
-		n.Content = append(n.Content, value)
-		var closed bool
-		if at, closed = r.separator(end, ']'); closed {
-			return n, at
-		}
+	for closed := false; !closed && r.plain; {
+		end := r.value(r.below(n), at, true, depth+1)
+		at, closed = r.separator(end, ']')
 	}
-	return n, r.line.end
+	return at
 }
 
 // separator is where the next value begins behind a comma, or the end behind the closing bracket.

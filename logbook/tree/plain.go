@@ -1,25 +1,14 @@
-// Package flat reads the plain subset of YAML that nearly every record is written in, many times faster than the YAML
-// library, and hands out the same nodes at the same places. Whatever is unusual it leaves to the library: it says no
-// rather than guess, and knows nothing of keys, values or faults.
-//
-// The subset: keys of letters, digits, underscores and dashes; values on one line, plain, quoted without backslashes,
-// or in brackets, which may go on with the next line behind a comma; blocks and lists of blocks by indentation with
-// spaces; comments. No anchors, tags, tabs, text over several lines, nor anything that the library would report.
-//
-// Begin with [Reader.Read].
-package flat
+package tree
 
 import (
 	"strings"
 	"unicode/utf8"
-
-	"go.yaml.in/yaml/v4"
 )
 
 // Reader reads one text after another and uses its nodes again. The zero Reader is ready; one goroutine may use it at a
 // time.
 type Reader struct {
-	nodes []*yaml.Node
+	nodes []*Node
 	used  int
 	text  string
 	line  line
@@ -37,10 +26,9 @@ type line struct {
 	end    int // offset behind its last character that is no space
 }
 
-// Read reads a text as the library would, without the document node around it. The nodes hold until the next call;
-// strings in them are parts of the text. Of the tags only "!!null" is told from the rest, which are all "!!str". ok is
-// false where the text holds anything outside the subset, or nothing at all: then the library has to read it.
-func (r *Reader) Read(text string) (root *yaml.Node, ok bool) {
+// Read reads a text of the plain subset. The nodes hold until the next call; strings in them are parts of the text. ok
+// is false where the text holds anything outside the subset, or nothing at all: then the library has to read it.
+func (r *Reader) Read(text string) (root *Node, ok bool) {
 	if !common(text) {
 		return nil, false
 	}
@@ -51,11 +39,12 @@ func (r *Reader) Read(text string) (root *yaml.Node, ok bool) {
 	if r.line.number == 0 {
 		return nil, false
 	}
-	root = r.mapping(r.indent())
-	if r.line.number != 0 {
-		r.plain = false
+	root = r.node()
+	r.mapping(root, r.indent())
+	if !r.plain || r.line.number != 0 {
+		return nil, false
 	}
-	return root, r.plain
+	return root, true
 }
 
 // common says that a text holds only characters that mean the same to every reader: no control character, no rare line
@@ -118,16 +107,34 @@ func (r *Reader) indent() int { return r.line.at - r.line.begin }
 // deeper says that a further line stands, further in than an indent.
 func (r *Reader) deeper(indent int) bool { return r.line.number != 0 && r.indent() > indent }
 
-// node takes a node for what stands at an offset of the line.
-func (r *Reader) node(kind yaml.Kind, style yaml.Style, at int, value string) *yaml.Node {
+// node takes a node that holds nothing yet.
+func (r *Reader) node() *Node {
 	if r.used == len(r.nodes) {
-		r.nodes = append(r.nodes, new(yaml.Node))
+		r.nodes = append(r.nodes, new(Node))
 	}
 	n := r.nodes[r.used]
 	r.used++
-	n.Kind, n.Style, n.Tag, n.Value, n.Content = kind, style, "!!str", value, n.Content[:0]
-	n.Line, n.Column = r.line.number, r.column(at)
+	*n = Node{Below: n.Below[:0]}
 	return n
+}
+
+// below takes a node for an entry of a group or list.
+func (r *Reader) below(n *Node) *Node {
+	entry := r.node()
+	n.Below = append(n.Below, entry)
+	return entry
+}
+
+// keyed takes a node for an entry of a group whose key stands on the line.
+func (r *Reader) keyed(n *Node, at, end int) *Node {
+	entry := r.below(n)
+	entry.Key, entry.KeyLine, entry.KeyColumn = r.text[at:end], r.line.number, r.column(at)
+	return entry
+}
+
+// stands fills in what stands at an offset of the line.
+func (r *Reader) stands(n *Node, kind Kind, style Style, at int) {
+	n.Kind, n.Style, n.Line, n.Column = kind, style, r.line.number, r.column(at)
 }
 
 // column counts the characters of the line up to an offset, on from the last one that was asked for: a line may be as
@@ -142,20 +149,18 @@ func (r *Reader) column(at int) int {
 }
 
 // mapping reads keys at an indent.
-func (r *Reader) mapping(indent int) *yaml.Node {
-	n := r.node(yaml.MappingNode, 0, r.line.at, "")
+func (r *Reader) mapping(n *Node, indent int) {
+	r.stands(n, Group, Plain, r.line.at)
 	for r.plain && r.line.number != 0 && r.indent() == indent {
 		end := r.key(r.line.at)
 		if end < 0 {
 			break
 		}
-		n.Content = append(n.Content, r.node(yaml.ScalarNode, 0, r.line.at, r.text[r.line.at:end]))
-		n.Content = append(n.Content, r.behind(end+1, indent))
+		r.behind(r.keyed(n, r.line.at, end), end+1, indent)
 	}
-	if len(n.Content) == 0 || r.deeper(indent) {
+	if len(n.Below) == 0 || r.deeper(indent) {
 		r.plain = false
 	}
-	return n
 }
 
 // key is the end of the key that begins at an offset; -1 where none does.
@@ -178,27 +183,29 @@ func keyByte(c byte, first bool) bool {
 }
 
 // behind reads what stands behind a key and its colon, on the line or below it.
-func (r *Reader) behind(at, indent int) *yaml.Node {
+func (r *Reader) behind(n *Node, at, indent int) {
 	start := r.skip(at)
 	if start < r.line.end && r.text[start] != '#' {
-		return r.whole(start, indent)
+		r.whole(n, start, indent)
+		return
 	}
-	none := r.node(yaml.ScalarNode, 0, at, "")
-	none.Tag = "!!null"
+	r.stands(n, Value, Plain, at)
+	n.Null = true
 	r.advance()
 	switch {
 	case r.dash() && r.line.number != 0 && r.indent() >= indent:
-		return r.sequence(r.indent())
+		n.Null = false
+		r.sequence(n, r.indent())
 	case r.deeper(indent):
-		return r.mapping(r.indent())
+		n.Null = false
+		r.mapping(n, r.indent())
 	}
-	return none
 }
 
 // whole reads a value behind which nothing but a comment may stand on its last line.
-func (r *Reader) whole(at, indent int) *yaml.Node {
+func (r *Reader) whole(n *Node, at, indent int) {
 	r.block = indent
-	n, end := r.value(at, false, 0)
+	end := r.value(n, at, false, 0)
 	if rest := r.skip(end); rest < r.line.end && (r.text[rest] != '#' || rest == end) {
 		r.plain = false
 	}
@@ -206,7 +213,6 @@ func (r *Reader) whole(at, indent int) *yaml.Node {
 	if r.deeper(indent) { // the value may go on there
 		r.plain = false
 	}
-	return n
 }
 
 // dash says that the line is an item of a list.
@@ -215,23 +221,22 @@ func (r *Reader) dash() bool {
 }
 
 // sequence reads the items of a list whose dashes stand at an indent.
-func (r *Reader) sequence(indent int) *yaml.Node {
-	n := r.node(yaml.SequenceNode, 0, r.line.at, "")
+func (r *Reader) sequence(n *Node, indent int) {
+	r.stands(n, List, Plain, r.line.at)
 	for r.plain && r.line.number != 0 && r.indent() == indent && r.dash() {
 		r.line.at = r.skip(r.line.at + 1)
 		switch {
 		case r.text[r.line.at] == '#':
 			r.plain = false
 		case r.key(r.line.at) >= 0:
-			n.Content = append(n.Content, r.mapping(r.indent()))
+			r.mapping(r.below(n), r.indent())
 		default:
-			n.Content = append(n.Content, r.whole(r.line.at, indent))
+			r.whole(r.below(n), r.line.at, indent)
 		}
 	}
 	if r.deeper(indent) {
 		r.plain = false
 	}
-	return n
 }
 
 func (r *Reader) skip(at int) int {
