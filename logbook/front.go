@@ -15,7 +15,7 @@ import (
 
 // Size caps before parsing, in bytes. A record is a few kilobytes; what is larger was not written by hand.
 const (
-	maxRecord = 256 << 10
+	maxRecord = tree.Largest
 	maxTable  = 16 << 20
 )
 
@@ -73,10 +73,7 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 		d.problem(line, column, SlipEncoding, "bytes that are not UTF-8", "UTF-8: choose it when saving", "", false)
 		return "", false
 	}
-	text = string(src)
-	if strings.IndexByte(text, '\r') >= 0 {
-		text = strings.ReplaceAll(strings.ReplaceAll(text, "\r\n", "\n"), "\r", "\n")
-	}
+	text = tree.PlainEnds(string(src))
 	d.hidden(text)
 	return text, true
 }

@@ -40,7 +40,7 @@ func TestHugeFront(t *testing.T) {
 			t.Errorf("%s: %d problems", name, len(problems))
 		}
 		logbook.Values(src)
-		logbook.OutlineOf(src)
+		logbook.TreeOf(src)
 	}
 }
 

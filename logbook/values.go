@@ -15,6 +15,9 @@ type ValueAt struct {
 	Line, Column int
 }
 
+// TreeOf takes a record apart with the bytes of everything in it.
+func TreeOf(src []byte) *tree.Tree { return tree.Of(src, new(document).trouble) }
+
 // Values flattens the front matter of a Markdown file, known keys and unknown ones, in the order of the file, and ends
 // with the remarks. It serves the comparison of two texts; what cannot be read at all yields nothing.
 func Values(src []byte) []ValueAt {

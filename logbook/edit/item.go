@@ -6,31 +6,32 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/tree"
 )
 
 // AddItem adds an item, written in braces, to the list at a top-level key of the front matter; a list that is not there
 // is made, before the first key that comes after it in the given order. Every other byte stays.
 func AddItem(src []byte, key, item string, order []string) ([]byte, error) {
-	o, why := logbook.OutlineOf(src)
-	if o == nil {
-		return nil, fmt.Errorf("cannot add to %s: %s", key, why)
+	t := logbook.TreeOf(src)
+	if t.Doubt != "" {
+		return nil, fmt.Errorf("cannot add to %s: %s", key, t.Doubt)
 	}
 	eol := lineEnd(src)
-	for _, e := range o.Entries {
+	for _, e := range t.Root.Below {
 		switch {
 		case e.Key != key:
 			continue
-		case e.Kind == logbook.EntryValue && e.Null && e.ValueAt == e.ValueEnd:
+		case e.Kind == tree.Value && e.Null && e.ValueAt == e.ValueEnd:
 			return splice(src, e.ValueAt, e.ValueEnd, eol+"  - "+item), nil
-		case e.Kind != logbook.EntryList:
+		case e.Kind != tree.List:
 			return nil, fmt.Errorf("cannot add to %s: it is no list", key)
-		case e.Flow && len(e.Entries) == 0:
+		case e.Style == tree.Brackets && len(e.Below) == 0:
 			return splice(src, e.ValueAt+1, e.ValueEnd-1, item), nil
-		case e.Flow:
-			end := e.Entries[len(e.Entries)-1].To
+		case e.Style == tree.Brackets:
+			end := e.Below[len(e.Below)-1].To
 			return splice(src, end, end, ", "+item), nil
 		}
-		last := e.Entries[len(e.Entries)-1]
+		last := e.Below[len(e.Below)-1]
 		at := last.From + len(bytes.TrimRight(src[last.From:last.To], " \r\n"))
 		if i := bytes.IndexByte(src[at:], '\n'); i >= 0 {
 			at += i + 1

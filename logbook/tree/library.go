@@ -203,16 +203,25 @@ func beginsBlock(line string) bool {
 	return line != "" && !strings.ContainsRune(" \t#-}]", rune(line[0]))
 }
 
+// blockOf are the first and last line of the top-level block that holds a line.
+func blockOf(lines []string, line int) (first, last int) {
+	first = max(min(line, len(lines)), 1)
+	for first > 1 && !beginsBlock(lines[first-1]) {
+		first--
+	}
+	last = first
+	for last < len(lines) && !beginsBlock(lines[last]) {
+		last++
+	}
+	return first, last
+}
+
 // withoutBlock blanks the top-level block that holds a line; nil where nothing would be left.
 func withoutBlock(text []byte, line int) []byte {
 	lines := strings.Split(string(text), "\n")
-	start := min(line, len(lines))
-	for start > 1 && !beginsBlock(lines[start-1]) {
-		start--
-	}
-	start = max(start, 1)
+	first, last := blockOf(lines, line)
 	blanked := false
-	for i := start; i <= len(lines) && (i == start || !beginsBlock(lines[i-1])); i++ {
+	for i := first; i <= last; i++ {
 		blanked = blanked || lines[i-1] != ""
 		lines[i-1] = ""
 	}

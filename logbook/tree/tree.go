@@ -33,6 +33,9 @@ type Node struct {
 	KeyLine, KeyColumn int
 
 	Below []*Node // keys of a group, items of a list
+
+	Spans      // in a [Tree]
+	Vague bool // in a [Tree]: what stands below cannot be told by its bytes
 }
 
 // Kind is what stands at a key.
@@ -43,6 +46,7 @@ const (
 	Value Kind = iota // a single value
 	Group             // a group of keys
 	List
+	Unread // what could not be read, as its line tells; only in a [Tree]
 )
 
 // Style is how a value or key is written.

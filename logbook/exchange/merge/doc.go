@@ -4,7 +4,7 @@
 //
 // # One record that both sides changed is never merged by machine
 //
-// [File] takes both texts apart with logbook.OutlineOf, which gives every key its bytes, and puts them together key
+// [File] takes both texts apart with logbook.TreeOf, which gives every key its bytes, and puts them together key
 // by key; what it made is read again and held against the values that went in, else the file is compared by its lines
 // and that is said. A person accepts it with resolve or with git: the book is in git's own unfinished merge
 // meanwhile. Rejected: git's merge by lines, which joins a pressure from aboard and a nozzle from ashore into a

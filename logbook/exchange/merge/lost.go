@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/tree"
 )
 
 // A Loss is a value that one side wrote and that a text does not hold.
@@ -23,8 +24,8 @@ func (o Outcome) Lost(text []byte) []Loss {
 	if o.Plain != "" {
 		return o.lostLines(text)
 	}
-	l, _ := logbook.OutlineOf(text)
-	if l == nil {
+	t := logbook.TreeOf(text)
+	if t.Doubt != "" {
 		return nil
 	}
 	stands := map[string][]string{}
@@ -35,10 +36,10 @@ func (o Outcome) Lost(text []byte) []Loss {
 			walk(e, under(path, e.Key, i))
 		}
 	}
-	for _, n := range nodes(text, l.Entries) {
+	for _, n := range nodes(text, t.Root.Below) {
 		walk(n, n.Key)
 	}
-	remarks := squeezed(string(text[l.Body:]))
+	remarks := squeezed(string(text[t.Body:]))
 	var all []Loss
 	for _, f := range o.Fields {
 		for _, v := range []string{f.Ours, f.Theirs} {
@@ -94,8 +95,8 @@ func (n node) shown() string {
 	switch {
 	case !n.there():
 		return ""
-	case n.Kind == logbook.EntryValue:
-		return n.Written
+	case n.Kind == tree.Value:
+		return n.Value
 	}
 	return squeezed(string(bytes.TrimSpace(n.src[n.ValueAt:n.ValueEnd])))
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/tree"
 )
 
 // step is one entry with its text in the base and on both sides, each of which may be missing.
@@ -52,7 +53,7 @@ func plan(f *logbook.Field, b, o, t []node) ([]step, bool) {
 		order = slices.Insert(order, behind(order, other, i), id)
 	}
 	for _, id := range ids[0] { // gone on both sides, for the table
-		if at[id].o.Entry == nil && at[id].t.Entry == nil {
+		if !at[id].o.there() && !at[id].t.there() {
 			order = append(order, id)
 		}
 	}
@@ -130,8 +131,8 @@ func byKeys(keys []string, all [3][]node, ids *[3][]string) bool {
 		for _, n := range list {
 			var id []string
 			for _, e := range n.below() {
-				if slices.Contains(keys, e.Key) && e.Kind == logbook.EntryValue && !e.Null {
-					id = append(id, e.Key+"="+e.Written)
+				if slices.Contains(keys, e.Key) && e.Kind == tree.Value && !e.Null {
+					id = append(id, e.Key+"="+e.Value)
 				}
 			}
 			slices.Sort(id)
@@ -202,5 +203,5 @@ func alikeEnough(a, b node) bool {
 			n++
 		}
 	}
-	return a.Kind == logbook.EntryGroup && a.Kind == b.Kind && n > 0 && 2*n >= max(len(x), len(y))
+	return a.Kind == tree.Group && a.Kind == b.Kind && n > 0 && 2*n >= max(len(x), len(y))
 }

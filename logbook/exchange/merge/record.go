@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/tree"
 )
 
 // merger puts two texts of one record together, key by key. Each entry of the front matter is carried over with its
@@ -21,7 +22,7 @@ type merger struct {
 // node is one entry in one of the three texts, or none.
 type node struct {
 	src []byte
-	*logbook.Entry
+	*tree.Node
 }
 
 // lead, core and tail are the remarks above an entry, its key and value, and what stands behind the value; all is the
@@ -42,19 +43,19 @@ func (n node) cut(extent func() (from, to int)) []byte {
 	return n.src[from:to]
 }
 
-func (n node) there() bool { return n.Entry != nil }
+func (n node) there() bool { return n.Node != nil }
 
 func (n node) below() []node {
 	if !n.there() {
 		return nil
 	}
-	return nodes(n.src, n.Entries)
+	return nodes(n.src, n.Below)
 }
 
-func nodes(src []byte, entries []logbook.Entry) []node {
+func nodes(src []byte, entries []*tree.Node) []node {
 	list := make([]node, len(entries))
-	for i := range entries {
-		list[i] = node{src, &entries[i]}
+	for i, e := range entries {
+		list[i] = node{src, e}
 	}
 	return list
 }
@@ -75,8 +76,8 @@ func (n node) leaves(path string) []leaf {
 	if !n.there() {
 		return nil
 	}
-	if n.Kind == logbook.EntryValue {
-		return []leaf{{path, n.Written}}
+	if n.Kind == tree.Value {
+		return []leaf{{path, n.Value}}
 	}
 	var all []leaf
 	for i, e := range n.below() {
@@ -102,8 +103,8 @@ func same(a, b node) bool {
 	if !a.there() || !b.there() || a.Kind != b.Kind {
 		return a.there() == b.there() && !a.there()
 	}
-	if a.Kind == logbook.EntryValue {
-		return a.Written == b.Written && a.Null == b.Null
+	if a.Kind == tree.Value {
+		return a.Value == b.Value && a.Null == b.Null
 	}
 	return bytes.Equal(a.core(), b.core()) ||
 		!bytes.ContainsRune(a.core(), '#') && !bytes.ContainsRune(b.core(), '#') && slices.Equal(a.leaves(""), b.leaves(""))
@@ -112,20 +113,21 @@ func same(a, b node) bool {
 // record merges the front matter by its keys and the free text by its lines; without a base nothing was there before.
 // Where that cannot be done without doubt it says why.
 func (m *merger) record(fields []logbook.Field, base, us, them []byte) (p pieces, why string) {
-	var l [3]*logbook.Outline
+	l := [3]*tree.Tree{{Root: &tree.Node{}}, nil, nil}
 	for i, src := range [][]byte{base, us, them} {
 		if src == nil {
-			l[i] = &logbook.Outline{}
-		} else if l[i], why = logbook.OutlineOf(src); l[i] == nil {
-			return nil, why
+			continue
+		}
+		if l[i] = logbook.TreeOf(src); l[i].Doubt != "" {
+			return nil, l[i].Doubt
 		}
 	}
-	p.texts(base[:l[0].From], us[:l[1].From], them[:l[2].From], false, nil)
-	if !m.block(&p, "", &logbook.Field{Fields: fields}, nodes(base, l[0].Entries), nodes(us, l[1].Entries),
-		nodes(them, l[2].Entries)) {
+	p.texts(base[:l[0].Front], us[:l[1].Front], them[:l[2].Front], false, nil)
+	if !m.block(&p, "", &logbook.Field{Fields: fields}, nodes(base, l[0].Root.Below),
+		nodes(us, l[1].Root.Below), nodes(them, l[2].Root.Below)) {
 		return nil, "its keys are laid out in two ways"
 	}
-	p.texts(base[l[0].To:l[0].Body], us[l[1].To:l[1].Body], them[l[2].To:l[2].Body], false, nil)
+	p.texts(base[l[0].Close:l[0].Body], us[l[1].Close:l[1].Body], them[l[2].Close:l[2].Body], false, nil)
 	p.texts(base[l[0].Body:], us[l[1].Body:], them[l[2].Body:], true, func(s section, kept bool) {
 		f := Field{Path: "remarks", Base: squeezed(s.b...), Ours: squeezed(s.o...), Theirs: squeezed(s.t...),
 			Contradicted: s.who == apart && !kept}
@@ -153,12 +155,12 @@ func squeezed(lines ...string) string {
 func (m *merger) check(p pieces) string {
 	for i, who := range []side{ours, theirs} {
 		src := p.as(who)
-		l, why := logbook.OutlineOf(src)
-		if l == nil {
-			return "put together by its keys, " + why
+		t := logbook.TreeOf(src)
+		if t.Doubt != "" {
+			return "put together by its keys, " + t.Doubt
 		}
 		var got []leaf
-		for _, n := range nodes(src, l.Entries) {
+		for _, n := range nodes(src, t.Root.Below) {
 			got = append(got, n.leaves(n.Key)...)
 		}
 		if !slices.EqualFunc(got, m.held[i], func(a, b leaf) bool {
@@ -254,7 +256,7 @@ func (m *merger) block(p *pieces, path string, f *logbook.Field, b, o, t []node)
 		}
 	}
 	first := steps[0]
-	if o[0].behindDash() && (first.o.Entry != o[0].Entry || first.t.Entry != t[0].Entry) {
+	if o[0].behindDash() && (first.o.Node != o[0].Node || first.t.Node != t[0].Node) {
 		return false
 	}
 	for i, s := range steps {
@@ -329,8 +331,8 @@ func (m *merger) core(p *pieces, path string, f *logbook.Field, b, o, t node) {
 
 // inside merges what stands below a key, entry by entry, where all three texts lay it out in the same way.
 func (m *merger) inside(p *pieces, path string, f *logbook.Field, b, o, t node) bool {
-	if o.Kind == logbook.EntryValue || o.Kind != t.Kind || o.Flow != t.Flow || b.there() &&
-		(o.Kind != b.Kind || o.Flow != b.Flow) {
+	if o.Kind == tree.Value || o.Kind != t.Kind || o.Style != t.Style || b.there() &&
+		(o.Kind != b.Kind || o.Style != b.Style) {
 		return false
 	}
 	head := o.head()
@@ -342,7 +344,7 @@ func (m *merger) inside(p *pieces, path string, f *logbook.Field, b, o, t node) 
 		return false
 	}
 	p.add(head)
-	if o.Flow {
+	if o.Style == tree.Brackets {
 		return m.flow(p, path, f, b, o, t)
 	}
 	return m.block(p, path, f, b.below(), o.below(), t.below())
@@ -355,7 +357,7 @@ func (m *merger) flow(p *pieces, path string, f *logbook.Field, b, o, t node) bo
 	if !ok {
 		return false
 	}
-	gaps := map[*logbook.Entry][]byte{} // what stands before each entry but the first
+	gaps := map[*tree.Node][]byte{} // what stands before each entry but the first
 	for _, n := range []node{b, t, o} {
 		if !n.there() {
 			continue
@@ -363,7 +365,7 @@ func (m *merger) flow(p *pieces, path string, f *logbook.Field, b, o, t node) bo
 		at := n.ValueAt
 		for i, e := range n.below() {
 			if i > 0 {
-				gaps[e.Entry] = n.src[at:e.From]
+				gaps[e.Node] = n.src[at:e.From]
 			}
 			if bytes.ContainsRune(n.src[at:e.From], '#') {
 				return false
@@ -397,7 +399,7 @@ func (m *merger) flow(p *pieces, path string, f *logbook.Field, b, o, t node) bo
 		}
 		gap := []byte(", ")
 		for _, n := range []node{s.t, s.o} {
-			if g, ok := gaps[n.Entry]; ok && n.there() {
+			if g, ok := gaps[n.Node]; ok && n.there() {
 				gap = g
 			}
 		}
