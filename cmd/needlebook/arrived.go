@@ -9,6 +9,9 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/joining"
+	"needlebook/logbook/exchange/mail"
+	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/trace"
 )
 
@@ -43,7 +46,7 @@ func (a *arrived) authenticate() (err error) {
 	ours := places(a.ours)
 	if ours[a.tip] { // judged already, where it stands here
 		if a.seen != "" && a.seen != a.tip {
-			held, err := exchange.Holds(a.dir, a.tip, a.seen)
+			held, err := mail.Holds(a.dir, a.tip, a.seen)
 			a.back = err == nil && !held
 			return err
 		}
@@ -130,7 +133,7 @@ func (a *arrived) putAside(ref string, err error) error {
 	if !errors.As(err, &f) || f.status != exitRewound && f.status != exitBroken {
 		return err
 	}
-	if failed := exchange.SetRef(a.dir, ref, a.tip); failed != nil {
+	if failed := remote.SetRef(a.dir, ref, a.tip); failed != nil {
 		return errors.Join(err, failed)
 	}
 	return failed{fmt.Errorf("%w. Nothing here was changed; it is kept for inspection: git log %s", f.error, ref),
@@ -171,8 +174,8 @@ func (p *program) say(a *arrived) {
 func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	d := exchange.Draft{Message: mergeMessage(len(a.fresh), a.from)}
 	notHis := func(string) string { return "" }
-	k, err := exchange.TakeIn(a.ctx, a.dir, a.tip, d, notHis)
-	if errors.Is(err, exchange.ErrNeedsSigner) {
+	k, err := joining.TakeIn(a.ctx, a.dir, a.tip, d, notHis)
+	if errors.Is(err, joining.ErrNeedsSigner) {
 		o, err2 := p.openUnjudged()
 		if err2 != nil {
 			return false, err2
@@ -187,10 +190,10 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 			fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
 		}
 		d.Author, d.Signer = h.person, h.key
-		k, err = exchange.TakeIn(a.ctx, a.dir, a.tip, d, func(path string) string { return trace.NotHis(path, h.line.Roles) })
+		k, err = joining.TakeIn(a.ctx, a.dir, a.tip, d, func(path string) string { return trace.NotHis(path, h.line.Roles) })
 	}
-	var way *exchange.InTheWayError
-	var notHisErr *exchange.NotHisError
+	var way *joining.InTheWayError
+	var notHisErr *joining.NotAllowedError
 	switch {
 	case errors.As(err, &way):
 		return false, failed{fmt.Errorf("what came is kept, but not taken in yet, because it would write over files of "+
@@ -199,7 +202,7 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 		return false, failed{fmt.Errorf("what came is kept, but not taken in: both sides changed a file, and %w. Let one "+
 			"who may do the same; where he is on the other side, mailbag pack -o DIR writes a file for him, and the next sync "+
 			"brings back what he has merged", err), exitFindings}
-	case errors.Is(err, exchange.ErrUnrelated):
+	case errors.Is(err, joining.ErrUnrelated):
 		return false, refused(exitRewound, "what came from %s is refused: it is another book, no commit of it is in this one",
 			a.from)
 	case errors.Is(err, exchange.ErrUnfinished):
@@ -209,7 +212,7 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 	}
 	switch {
 	case len(k.Conflicts) > 0:
-		open, err := exchange.ReadOpen(a.dir)
+		open, err := joining.ReadOpen(a.dir)
 		if err != nil {
 			return false, err
 		}
@@ -224,7 +227,7 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 }
 
 // askTwice asks about the rows that both sides wrote alike.
-func (p *program) askTwice(rows []exchange.TwiceRow) {
+func (p *program) askTwice(rows []joining.TwiceRow) {
 	for _, r := range rows {
 		p.status = max(p.status, exitFindings)
 		fmt.Fprintf(p.out, "%s:%d:1: both sides wrote this row, it is there twice: %s\n", r.Path, r.Line, r.Row)

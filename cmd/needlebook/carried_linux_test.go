@@ -16,6 +16,7 @@ import (
 	"testing"
 
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/mail"
 	"needlebook/logbook/exchange/mailbag"
 )
 
@@ -59,7 +60,7 @@ func gitAt(t *testing.T, dir string, args ...string) {
 
 // holds fails unless a copy's tip has a commit among what is behind it.
 func holds(book, commit string) error {
-	if there, err := exchange.Holds(book, tipOf(book), commit); err != nil || !there {
+	if there, err := mail.Holds(book, tipOf(book), commit); err != nil || !there {
 		return fmt.Errorf("%s does not hold commit %.12s: %v", filepath.Base(book), commit, err)
 	}
 	return nil
@@ -129,7 +130,7 @@ func carryings(t *testing.T) []carrying {
 		{deed{"mailbag open", "mailbag open %s/in.bundle --key %s/eng -o %s/out", "book", "acknowledgement for the way back"}, func(t *testing.T, dir string) {
 			other = otherSide(t, dir, "there")
 			ownCommit(t, dir)
-			bag, err := exchange.PackBag(t.Context(), filepath.Join(dir, "there"), nil, "", false)
+			bag, err := mail.PackBag(t.Context(), filepath.Join(dir, "there"), nil, "", false)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -22,6 +22,7 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/founding"
 	"needlebook/logbook/signers"
 )
@@ -577,9 +578,9 @@ func (f *founder) findKey() (*signers.Key, error) {
 	if err != nil {
 		return nil, err
 	}
-	set, err := exchange.ReadSettings(here)
+	set, err := remote.ReadSettings(here)
 	if err != nil {
-		set = exchange.Settings{} // outside any repository a key is named, or found below .ssh
+		set = remote.Settings{} // outside any repository a key is named, or found below .ssh
 	}
 	home, err := os.UserHomeDir()
 	if err != nil {

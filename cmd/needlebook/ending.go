@@ -10,7 +10,7 @@ import (
 	"syscall"
 	"time"
 
-	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/fault"
 )
 
@@ -38,7 +38,7 @@ func endable() context.Context {
 // was to be written is wholly there or not at all, as after a kill.
 func endSoon(errw io.Writer, why error) {
 	time.Sleep(grace)
-	exchange.Halt()
+	durable.Halt()
 	fmt.Fprintf(errw, "needlebook: not finished: %v\n", why)
 	os.Exit(exitFailed)
 }

@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/mail"
 	"needlebook/logbook/exchange/mailbag"
 )
 
@@ -106,7 +107,7 @@ func newBagMaker(t *testing.T) *bagMaker {
 	}
 	m.tip = ids[len(ids)-1]
 	bag := m.packed(stepOf(t, m.dir, "eng", 3, smallRecord("no test oil")))
-	small, err := exchange.Smaller(bag)
+	small, err := mail.Smaller(bag)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -133,7 +134,7 @@ func (m *bagMaker) packed(more ...exchange.Step) []byte {
 	if _, err := exchange.Build(there, append(m.steps[:len(m.steps):len(m.steps)], more...)); err != nil {
 		return nil // no such history can be built
 	}
-	bag, err := exchange.PackBag(m.t.Context(), there, []string{m.tip}, "", false)
+	bag, err := mail.PackBag(m.t.Context(), there, []string{m.tip}, "", false)
 	if err != nil || bag == nil {
 		return nil
 	}

@@ -15,9 +15,11 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
-	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/mail"
 	"needlebook/logbook/exchange/mailbag"
 	"needlebook/logbook/exchange/packs"
+	"needlebook/logbook/exchange/remote"
+	"needlebook/logbook/exchange/transfer"
 	"needlebook/logbook/trace"
 )
 
@@ -61,7 +63,7 @@ func (o *post) flags(c *cobra.Command, out string) {
 }
 
 // open finds book, history and what is known of the other side.
-func (p *program) openPost(o *post) (string, *logbook.Trail, *exchange.Post, error) {
+func (p *program) openPost(o *post) (string, *logbook.Trail, *mail.Post, error) {
 	dir, err := p.findBook()
 	if err != nil {
 		return "", nil, nil, err
@@ -79,8 +81,8 @@ func (p *program) openPost(o *post) (string, *logbook.Trail, *exchange.Post, err
 	if t.Founding < 0 {
 		return "", nil, nil, fmt.Errorf("cannot exchange %q: %s", dir, t.Headline)
 	}
-	post, err := exchange.OpenPost(dir, o.side)
-	if errors.Is(err, exchange.ErrNoRemote) {
+	post, err := mail.OpenPost(dir, o.side)
+	if errors.Is(err, remote.ErrNoRemote) {
 		err = use("--side: %v", err)
 	}
 	return dir, t, post, err
@@ -97,7 +99,7 @@ type packing struct {
 	dryRun   bool
 	dir      string
 	trail    *logbook.Trail
-	known    *exchange.Post
+	known    *mail.Post
 	partSize int64
 }
 
@@ -197,7 +199,7 @@ func (p *program) runPack(s *packing) (err error) {
 		return err
 	}
 	for _, tip := range upTo {
-		bag, err := exchange.PackBag(p.ctx, s.dir, has, tip, s.small)
+		bag, err := mail.PackBag(p.ctx, s.dir, has, tip, s.small)
 		if err != nil {
 			return err
 		}
@@ -216,7 +218,7 @@ func (p *program) runPack(s *packing) (err error) {
 // upTo are the commits up to which bags are made, one after the other; empty means the tip.
 func (p *program) upTo(s *packing, has []string, bound int64) ([]string, error) {
 	if bound > 0 {
-		o, err := exchange.Fitting(p.ctx, s.dir, has, max(1, bound-200)) // less what stands before the pack
+		o, err := mail.Fitting(p.ctx, s.dir, has, max(1, bound-200)) // less what stands before the pack
 		if err != nil {
 			return nil, err
 		}
@@ -227,7 +229,7 @@ func (p *program) upTo(s *packing, has []string, bound int64) ([]string, error) 
 		return []string{o.Tip}, nil
 	}
 	if s.photos {
-		first, err := exchange.WithoutPhotos(p.ctx, s.dir, has)
+		first, err := mail.WithoutPhotos(p.ctx, s.dir, has)
 		if err != nil || first == "" || first == s.trail.Head {
 			return []string{""}, err
 		}
@@ -237,11 +239,11 @@ func (p *program) upTo(s *packing, has []string, bound int64) ([]string, error) 
 }
 
 // writeBag writes one bag, whole or in parts.
-func (p *program) writeBag(s *packing, bag *exchange.Bag, has []string) error {
+func (p *program) writeBag(s *packing, bag *mail.Bag, has []string) error {
 	text, ending := bag.Text, ".bundle"
 	if s.small {
 		var err error
-		if text, err = exchange.Smaller(text); err != nil {
+		if text, err = mail.Smaller(text); err != nil {
 			return err
 		}
 		ending = ".bundle.gz"
@@ -267,7 +269,7 @@ func (p *program) writeBag(s *packing, bag *exchange.Bag, has []string) error {
 	if s.dryRun {
 		return nil
 	}
-	return s.known.Sent(exchange.Parcelled{Bag: parts[0].Bag, Has: has, UpTo: bag.Tip, Size: s.partSize, Small: s.small})
+	return s.known.Sent(mail.Parcelled{Bag: parts[0].Bag, Has: has, UpTo: bag.Tip, Size: s.partSize, Small: s.small})
 }
 
 func (p *program) writeOut(s *packing, name string, text []byte) error {
@@ -303,7 +305,7 @@ func replaceFile(name string, text []byte) error {
 
 // acknowledge writes the acknowledgement: what the book holds, what is missing of parts, receipts the other side has
 // not.
-func (p *program) acknowledge(dir string, t *logbook.Trail, known *exchange.Post, o *post, dryRun bool) error {
+func (p *program) acknowledge(dir string, t *logbook.Trail, known *mail.Post, o *post, dryRun bool) error {
 	if o.out == "" || dryRun {
 		return nil
 	}
@@ -320,7 +322,7 @@ func (p *program) acknowledge(dir string, t *logbook.Trail, known *exchange.Post
 	if seen != "" {
 		more = append(more, seen)
 	}
-	if a.Has, err = exchange.Tips(dir, more...); err != nil {
+	if a.Has, err = mail.Tips(dir, more...); err != nil {
 		return err
 	}
 	if a.Lacks, err = known.Waiting(); err != nil {
@@ -358,7 +360,7 @@ type opening struct {
 	forget bool
 	dir    string
 	trail  *logbook.Trail
-	known  *exchange.Post
+	known  *mail.Post
 }
 
 func (p *program) openBags() *cobra.Command {
@@ -414,7 +416,7 @@ func (p *program) runOpen(s *opening, args []string) (err error) {
 		var later []string
 		var why error
 		for _, name := range left {
-			var needs *exchange.NeedsError
+			var needs *mail.NeedsError
 			goOn, err := p.openFile(s, name, len(args) > 1)
 			if errors.As(err, &needs) {
 				later, why = append(later, name), err
@@ -540,7 +542,7 @@ func (p *program) openFile(s *opening, name string, among bool) (goOn bool, err 
 }
 
 // stillMissing says which parts other parts wait for.
-func (p *program) stillMissing(known *exchange.Post) error {
+func (p *program) stillMissing(known *mail.Post) error {
 	waiting, err := known.Waiting()
 	for _, l := range waiting {
 		p.status = max(p.status, exitFindings)
@@ -557,14 +559,14 @@ func refusedForGood(err error) bool {
 
 func (p *program) openBag(s *opening, name string, file []byte) (tip string, goOn bool, err error) {
 	start := time.Now()
-	in, err := exchange.Unpacked(file)
-	var got *exchange.Arrived
+	in, err := mail.Unpacked(file)
+	var got *mail.Arrived
 	if err == nil {
-		got, err = exchange.OpenBundle(p.ctx, s.dir, in)
+		got, err = mail.OpenBundle(p.ctx, s.dir, in)
 	}
-	var hostile *exchange.HostileError
+	var hostile *transfer.HostileError
 	var form *packs.FormError
-	var missing *exchange.IncompleteError
+	var missing *transfer.IncompleteError
 	switch {
 	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing), errors.Is(err, io.ErrUnexpectedEOF):
 		return "", false, failed{fmt.Errorf("%s is refused, and nothing of it was let in: %w", name, err), exitBroken}
@@ -586,7 +588,7 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	a.back = false // bags arrive in any order
 	if len(a.fresh) == 0 {
 		fmt.Fprintf(p.out, "%s: nothing new\n", name)
-	} else if err := errors.Join(exchange.SetRef(s.dir, s.known.From(), got.Tip),
+	} else if err := errors.Join(remote.SetRef(s.dir, s.known.From(), got.Tip),
 		s.known.Holds(append(got.Needs, got.Tip)...)); err != nil {
 		return "", false, err // and only what is new shows that the other side packed it: one meets his own bags too
 	}

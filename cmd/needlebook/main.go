@@ -13,7 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
-	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/fault"
 )
 
@@ -97,7 +97,7 @@ func (p *program) execute(root *cobra.Command, args []string) int {
 	p.verb = root.CommandPath()
 	root.PersistentPreRun = func(c *cobra.Command, _ []string) { p.verb = c.CommandPath() }
 	err := fault.Catch("finish", func() error { return root.ExecuteContext(p.ctx) })
-	if errors.Is(err, exchange.ErrLocked) {
+	if errors.Is(err, durable.ErrLocked) {
 		err = fmt.Errorf("%w: try again when it is done; needlebook repair tells how old a lock is, and takes away one "+
 			"that was left behind", err)
 	}

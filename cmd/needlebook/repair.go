@@ -13,7 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
-	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/repair"
 	"needlebook/logbook/trace"
 )
 
@@ -63,7 +63,7 @@ func (p *program) bookOrRepository() (string, error) {
 }
 
 func (p *program) repairBook(dir string, args []string, remedy bool) error {
-	troubles, err := exchange.Troubles(dir)
+	troubles, err := repair.Troubles(dir)
 	if errors.Is(err, trace.ErrNotRepository) {
 		return use("%q is not under git: there is nothing to repair", dir)
 	}
@@ -73,7 +73,7 @@ func (p *program) repairBook(dir string, args []string, remedy bool) error {
 	named := map[string]bool{}
 	for _, a := range args {
 		rel := path.Clean(filepath.ToSlash(a))
-		if !slices.ContainsFunc(troubles, func(t exchange.Trouble) bool { return t.Path == rel }) {
+		if !slices.ContainsFunc(troubles, func(t repair.Trouble) bool { return t.Path == rel }) {
 			return use("%s: nothing is wrong with it that repair knows; needlebook repair lists what is", a)
 		}
 		named[rel] = true
@@ -104,7 +104,7 @@ func (p *program) repairBook(dir string, args []string, remedy bool) error {
 		return nil
 	}
 	// What stood in the way of reading may have hidden something behind it.
-	rest, err := exchange.Troubles(dir)
+	rest, err := repair.Troubles(dir)
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,7 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/joining"
 	"needlebook/logbook/trace"
 )
 
@@ -91,8 +92,8 @@ func (p *program) runResolve(s *resolving, args []string) error {
 	if len(args) == 0 && (s.proposal || s.take != "") {
 		return use("name the record to resolve")
 	}
-	o, err := exchange.ReadOpen(dir)
-	if errors.Is(err, exchange.ErrNoMerge) {
+	o, err := joining.ReadOpen(dir)
+	if errors.Is(err, joining.ErrNoMerge) {
 		return use("%v; sync and mailbag begin one", err)
 	} else if err != nil {
 		return err
@@ -126,7 +127,7 @@ func (p *program) runResolve(s *resolving, args []string) error {
 			return err
 		}
 	}
-	if o, err = exchange.ReadOpen(dir); err != nil {
+	if o, err = joining.ReadOpen(dir); err != nil {
 		return err
 	}
 	if left := o.Left(); len(left) > 0 {
@@ -138,7 +139,7 @@ func (p *program) runResolve(s *resolving, args []string) error {
 }
 
 // openNamed are the files that wait for a person, by the names of what they are about: one for each argument.
-func (p *program) openNamed(book *opened, o *exchange.Open, args []string) (meant []*exchange.OpenFile, err error) {
+func (p *program) openNamed(book *opened, o *joining.Open, args []string) (meant []*joining.OpenFile, err error) {
 	var own []logbook.Thing // the marks of git may keep a record from being read
 	for _, f := range o.Files {
 		own = append(own, logbook.Thing{Kind: logbook.ThingFile, Name: f.Sides.Path, Path: f.Sides.Path},
@@ -156,7 +157,7 @@ func (p *program) openNamed(book *opened, o *exchange.Open, args []string) (mean
 		if found == nil {
 			found = logbook.Find(arg, book.book.Things(fileKinds...))
 		}
-		var of []*exchange.OpenFile
+		var of []*joining.OpenFile
 		for i := range o.Files {
 			if f := &o.Files[i]; slices.ContainsFunc(found, func(t logbook.Thing) bool {
 				return book.book.Holds(t)(f.Sides.Path)
@@ -176,7 +177,7 @@ func (p *program) openNamed(book *opened, o *exchange.Open, args []string) (mean
 }
 
 // resolveOne decides one file.
-func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *exchange.OpenFile) error {
+func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *joining.OpenFile) error {
 	where := f.Sides.Path
 	lies, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(where)))
 	if errors.Is(err, fs.ErrNotExist) {
@@ -221,7 +222,7 @@ func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *exchange
 			return err
 		}
 	}
-	beside, err := exchange.Resolve(dir, where, lies, text)
+	beside, err := joining.Resolve(dir, where, lies, text)
 	if err != nil {
 		return err
 	}
@@ -234,7 +235,7 @@ func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *exchange
 
 func unixLines(text []byte) []byte { return bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")) }
 
-func contradicted(f *exchange.OpenFile) string {
+func contradicted(f *joining.OpenFile) string {
 	var names []string
 	for _, x := range f.Fields {
 		if x.Contradicted {
@@ -249,7 +250,7 @@ func contradicted(f *exchange.OpenFile) string {
 
 // answered sees to it that every value or row that a side wrote stands in the text, or that the text says why it does
 // not: in a table in a line behind a #.
-func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner, f *exchange.OpenFile) ([]byte,
+func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner, f *joining.OpenFile) ([]byte,
 	error) {
 	day := h.person.When.Format("2006-01-02")
 	said := string(text)
@@ -307,9 +308,9 @@ func (p *program) finishMerge(dir, message string, h *ownSigner) error {
 	if h.warn != "" {
 		fmt.Fprintf(p.err, "needlebook: %s\n", h.warn)
 	}
-	id, err := exchange.FinishMerge(dir, exchange.Draft{Author: h.person, Message: message, Signer: h.key},
+	id, err := joining.FinishMerge(dir, exchange.Draft{Author: h.person, Message: message, Signer: h.key},
 		func(path string) string { return trace.NotHis(path, h.line.Roles) })
-	var notHis *exchange.NotHisError
+	var notHis *joining.NotAllowedError
 	if errors.As(err, &notHis) {
 		return use("%v, and %s is %s: let one who may sign the merge", err, h.line.Principal,
 			strings.Join(h.line.Roles, " and "))
@@ -322,8 +323,8 @@ func (p *program) finishMerge(dir, message string, h *ownSigner) error {
 }
 
 func (p *program) giveUpMerge(dir string) error {
-	kept, err := exchange.GiveUp(dir)
-	if errors.Is(err, exchange.ErrNoMerge) {
+	kept, err := joining.GiveUp(dir)
+	if errors.Is(err, joining.ErrNoMerge) {
 		return use("%v", err)
 	} else if err != nil {
 		return err
@@ -336,7 +337,7 @@ func (p *program) giveUpMerge(dir string) error {
 }
 
 // showOpen shows what waits for a person, and what to type.
-func (p *program) showOpen(dir string, o *exchange.Open) error {
+func (p *program) showOpen(dir string, o *joining.Open) error {
 	p.status = max(p.status, exitFindings)
 	here, err := trace.Read(dir, trace.Options{Rev: o.Ours, Context: p.ctx})
 	if err != nil {
@@ -367,7 +368,7 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 		}
 		p.mergeTable(f, writer(here, f.Sides.Path), writer(there, f.Sides.Path))
 	}
-	first := o.Files[slices.IndexFunc(o.Files, func(f exchange.OpenFile) bool { return !f.Resolved })]
+	first := o.Files[slices.IndexFunc(o.Files, func(f joining.OpenFile) bool { return !f.Resolved })]
 	flag := ""
 	switch {
 	case first.Text != nil:
@@ -376,7 +377,7 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 		flag = " --take here"
 	}
 	fmt.Fprintln(p.out)
-	if slices.ContainsFunc(o.Files, func(f exchange.OpenFile) bool {
+	if slices.ContainsFunc(o.Files, func(f joining.OpenFile) bool {
 		return !f.Resolved &&
 			bytes.Contains(f.Marked, []byte("<<<<<<< "))
 	}) {
@@ -389,7 +390,7 @@ func (p *program) showOpen(dir string, o *exchange.Open) error {
 }
 
 // mergeTable is the table of one file.
-func (p *program) mergeTable(f *exchange.OpenFile, here, there side) {
+func (p *program) mergeTable(f *joining.OpenFile, here, there side) {
 	if len(f.Fields) == 0 {
 		return
 	}

@@ -15,6 +15,7 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/signers"
 	"needlebook/logbook/trace"
 )
@@ -111,8 +112,8 @@ func span(l trace.Signer) string {
 
 // findKey finds the key to sign with. Of keys that nobody named, only one that may sign commits, or else receipts, is
 // taken.
-func (p *program) findKey(dir, file string, all []trace.Signer, commits bool) (*signers.Key, exchange.Settings, error) {
-	set, err := exchange.ReadSettings(dir)
+func (p *program) findKey(dir, file string, all []trace.Signer, commits bool) (*signers.Key, remote.Settings, error) {
+	set, err := remote.ReadSettings(dir)
 	if err != nil {
 		return nil, nil, err
 	}

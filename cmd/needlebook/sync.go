@@ -14,8 +14,10 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
-	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/mail"
 	"needlebook/logbook/exchange/packs"
+	"needlebook/logbook/exchange/remote"
+	"needlebook/logbook/exchange/transfer"
 )
 
 // syncing is one run of the verb sync.
@@ -114,8 +116,8 @@ func (p *program) runSync(s *syncing, name string) error {
 	if s.limit <= 0 {
 		return use("--time-limit %s: a time, such as 90s or 10m", s.limit)
 	}
-	line, err := exchange.FindLine(dir, name)
-	if errors.Is(err, exchange.ErrNoRemote) {
+	line, err := remote.Find(dir, name)
+	if errors.Is(err, remote.ErrNoRemote) {
 		return use("%v", err)
 	} else if err != nil {
 		return err
@@ -143,7 +145,7 @@ func (p *program) runSync(s *syncing, name string) error {
 }
 
 // syncOnce fetches, judges, takes in and pushes; again says that somebody else was faster at the last step.
-func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *exchange.Line) (again bool, err error) {
+func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *remote.Remote) (again bool, err error) {
 	came, err := line.Fetch(ctx, dir)
 	if err != nil {
 		return false, p.fetchFailed(line, err)
@@ -180,15 +182,15 @@ func (p *program) syncOnce(ctx context.Context, s *syncing, dir string, line *ex
 func seconds(d time.Duration) string { return fmt.Sprintf("%.1f s", d.Seconds()) }
 
 // fetchFailed says what a fetch that brought nothing means.
-func (p *program) fetchFailed(line *exchange.Line, err error) error {
-	var hostile *exchange.HostileError
+func (p *program) fetchFailed(line *remote.Remote, err error) error {
+	var hostile *transfer.HostileError
 	var form *packs.FormError
-	var missing *exchange.IncompleteError
+	var missing *transfer.IncompleteError
 	switch {
-	case errors.Is(err, exchange.ErrTooMuch):
+	case errors.Is(err, remote.ErrTooMuch):
 		return failed{fmt.Errorf("more than the %s of --at-most waits at %s: nothing was taken in; raise the bound, or let "+
 			"it come by mailbag", inBytes(line.AtMost), line.Name), exitFindings}
-	case errors.Is(err, exchange.ErrLine):
+	case errors.Is(err, remote.ErrConnection):
 		return fmt.Errorf("could not fetch from %s: %w; the book is as it was, try again", line.Name, err)
 	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing):
 		return failed{fmt.Errorf("what came from %s is refused, and nothing of it was let in: %w", line.Name, err),
@@ -198,7 +200,7 @@ func (p *program) fetchFailed(line *exchange.Line, err error) error {
 }
 
 // push sends what the other side lacks.
-func (p *program) push(ctx context.Context, dir string, line *exchange.Line, stands string) (again bool, err error) {
+func (p *program) push(ctx context.Context, dir string, line *remote.Remote, stands string) (again bool, err error) {
 	o, err := line.Outgoing(ctx, dir, stands)
 	if err != nil {
 		return false, err
@@ -209,7 +211,7 @@ func (p *program) push(ctx context.Context, dir string, line *exchange.Line, sta
 	}
 	if o.Tip != "" {
 		sent, err := line.Push(ctx, dir, stands, o.Tip)
-		if errors.Is(err, exchange.ErrBehind) {
+		if errors.Is(err, remote.ErrBehind) {
 			return true, nil
 		} else if err != nil {
 			return false, fmt.Errorf("could not push to %s: %w; what came is taken in, try again for the rest", line.Name, err)
@@ -225,7 +227,7 @@ func (p *program) push(ctx context.Context, dir string, line *exchange.Line, sta
 }
 
 // behind says what a bound left behind.
-func (p *program) behind(o *exchange.Outgoing, bound int64) {
+func (p *program) behind(o *transfer.Outgoing, bound int64) {
 	if o.Behind == 0 {
 		return
 	}
@@ -243,7 +245,7 @@ func (p *program) behind(o *exchange.Outgoing, bound int64) {
 }
 
 // wouldSync says what would travel.
-func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line) error {
+func (p *program) wouldSync(ctx context.Context, dir string, line *remote.Remote) error {
 	came, err := line.Look(ctx, dir)
 	if err != nil {
 		return p.fetchFailed(line, err)
@@ -260,7 +262,7 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 		fmt.Fprintf(p.out, "to fetch from %s: %s, %s\n", line.Name, logbook.Counted(came.Objects, "object"),
 			inBytes(came.Bytes))
 	}
-	var o *exchange.Outgoing
+	var o *transfer.Outgoing
 	if came.Bytes != 0 || came.Objects > 0 { // not here yet: it has at least what it had
 		seen, err := line.Seen(dir)
 		if err != nil {
@@ -270,7 +272,7 @@ func (p *program) wouldSync(ctx context.Context, dir string, line *exchange.Line
 		for _, s := range seen {
 			has = append(has, s.Tip)
 		}
-		if o, err = exchange.Fitting(ctx, dir, has, line.AtMost); err != nil {
+		if o, err = mail.Fitting(ctx, dir, has, line.AtMost); err != nil {
 			return err
 		}
 	} else if o, err = line.Outgoing(ctx, dir, came.Tip); err != nil {

@@ -12,7 +12,7 @@
 // broken, named by its folder, for every reader. Time is no bound: a walk that is stopped, or whose time is up, says
 // "not finished", status 3, and never a verdict, which would depend on the machine. A verb that does not come back
 // within a second of SIGINT, SIGTERM or its time limit is ended between two steps, its locks taken away
-// (exchange.Halt).
+// (durable.Halt).
 //
 // # Reading a folder ends, whatever is in it
 //

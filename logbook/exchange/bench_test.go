@@ -1,4 +1,4 @@
-package exchange
+package exchange_test
 
 import (
 	"fmt"
@@ -9,6 +9,9 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/internal/trial"
 )
 
 // BenchmarkWrite reports what saving one record costs, durable and read back, as a multiple of git's own add
@@ -28,11 +31,11 @@ func BenchmarkWrite(b *testing.B) {
 			path := func(i int) string {
 				return fmt.Sprintf("overhauls/me%d/c%d/2024-01-01-h-%d.md", 1+i%4, 1+i/4%7, i)
 			}
-			first := draft(0)
+			first := trial.Draft(0)
 			for i := range n {
-				first.Changes = append(first.Changes, Change{Path: path(i), Text: text(i)})
+				first.Changes = append(first.Changes, exchange.Change{Path: path(i), Text: text(i)})
 			}
-			if _, err := Build(dir, []Step{{Draft: first}}); err != nil {
+			if _, err := exchange.Build(dir, []exchange.Step{{Draft: first}}); err != nil {
 				b.Fatal(err)
 			}
 			key := filepath.Join(home, "key")
@@ -62,7 +65,7 @@ func BenchmarkWrite(b *testing.B) {
 
 				next++
 				start = time.Now()
-				if _, err := Write(dir, draft(next, Change{Path: path(next), Text: text(next)})); err != nil {
+				if _, err := exchange.Write(dir, trial.Draft(next, exchange.Change{Path: path(next), Text: text(next)})); err != nil {
 					b.Fatal(err)
 				}
 				ours = append(ours, time.Since(start))

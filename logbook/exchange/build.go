@@ -13,6 +13,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/filemode"
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 
+	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/trace"
 )
 
@@ -54,9 +55,10 @@ const config = `[core]
 // out, and returns the ids of the commits, in the order of the steps. Everything is written beside dir,
 // synced, and renamed into place: dir is either all there or not at all. Dir must not exist yet, or be
 // an empty folder. The same steps and keys give the same ids on every machine.
-func Build(dir string, steps []Step) ([]string, error) { return build(dir, steps, newDurable) }
+func Build(dir string, steps []Step) ([]string, error) { return BuildOn(dir, steps, durable.New) }
 
-func build(dir string, steps []Step, disk func(dir string) durable) ([]string, error) {
+// BuildOn builds on a disk of the caller.
+func BuildOn(dir string, steps []Step, disk func(dir string) durable.Disk) ([]string, error) {
 	if len(steps) == 0 {
 		return nil, ErrNothing
 	}
@@ -78,8 +80,8 @@ func build(dir string, steps []Step, disk func(dir string) durable) ([]string, e
 	if err != nil {
 		return nil, err
 	}
-	remove := func() error { return end(aside, func() error { return os.RemoveAll(aside) }) }
-	begin(aside, func() error { return nil })
+	remove := func() error { return durable.End(aside, func() error { return os.RemoveAll(aside) }) }
+	durable.Begin(aside, func() error { return nil })
 	if err := lay(disk(aside), p, commits[len(commits)-1], tree); err != nil {
 		return nil, errors.Join(err, remove())
 	}
@@ -112,7 +114,7 @@ func history(p *pack, steps []Step) (commits []plumbing.Hash, tree plumbing.Hash
 		if s.Later != nil {
 			s.Changes = slices.Concat(s.Changes, s.Later(ids))
 		}
-		if err := s.check(); err != nil {
+		if err := s.Check(); err != nil {
 			return nil, tree, fmt.Errorf("step %d: %w", i, err)
 		}
 		numbers := s.Parents
@@ -134,11 +136,11 @@ func history(p *pack, steps []Step) (commits []plumbing.Hash, tree plumbing.Hash
 		if trees[i], _, err = apply(p, tree, s.Changes); err != nil {
 			return nil, tree, fmt.Errorf("step %d: %w", i, err)
 		}
-		raw, err := s.encode(trees[i], parents)
+		raw, err := s.Encode(trees[i], parents)
 		if err != nil {
 			return nil, tree, fmt.Errorf("step %d: %w", i, err)
 		}
-		c, err := p.put(plumbing.CommitObject, raw)
+		c, err := p.Put(plumbing.CommitObject, raw)
 		if err != nil {
 			return nil, tree, err
 		}
@@ -148,7 +150,7 @@ func history(p *pack, steps []Step) (commits []plumbing.Hash, tree plumbing.Hash
 }
 
 // lay writes repository and folder.
-func lay(disk durable, p *pack, tip, tree plumbing.Hash) error {
+func lay(disk durable.Disk, p *pack, tip, tree plumbing.Hash) error {
 	w := newLayer(disk)
 	idx := &index.Index{Version: 2}
 	if err := w.checkOut(p, tree, "", idx); err != nil {
@@ -175,12 +177,14 @@ func lay(disk durable, p *pack, tip, tree plumbing.Hash) error {
 
 // layer writes files below a folder that nobody reads yet: all are synced at the end.
 type layer struct {
-	disk    durable
+	disk    durable.Disk
 	folders map[string]bool
 	failed  error
 }
 
-func newLayer(disk durable) *layer { return &layer{disk: disk, folders: map[string]bool{"": true}} }
+func newLayer(disk durable.Disk) *layer {
+	return &layer{disk: disk, folders: map[string]bool{"": true}}
+}
 
 func (w *layer) folder(name string) {
 	for d := name; d != "." && !w.folders[d]; d = filepath.ToSlash(filepath.Dir(d)) {
@@ -196,7 +200,7 @@ func (w *layer) file(name string, text []byte) {
 	f, err := w.disk.Filesystem.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err == nil {
 		_, err = f.Write(text)
-		err = errors.Join(err, syncFile(f), f.Close())
+		err = errors.Join(err, durable.SyncFile(f), f.Close())
 	}
 	if err != nil && w.failed == nil {
 		w.failed = err
@@ -211,7 +215,7 @@ func (w *layer) sync() error {
 	}
 	slices.Sort(folders)
 	for _, d := range folders {
-		if err := w.disk.syncDir(d); err != nil && w.failed == nil {
+		if err := w.disk.SyncDir(d); err != nil && w.failed == nil {
 			w.failed = err
 		}
 	}
@@ -226,7 +230,7 @@ func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.
 	}
 	for _, e := range entries {
 		path := prefix + e.Name
-		if e.Mode == modeTree {
+		if e.Mode == ModeTree {
 			if err := w.checkOut(p, e.ID, path+"/", idx); err != nil {
 				return err
 			}
@@ -242,14 +246,14 @@ func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.
 		}
 		entry := idx.Add(path)
 		entry.Hash, entry.Mode = e.ID, filemode.Regular
-		stamp(entry, info)
+		Stamp(entry, info)
 	}
 	return nil
 }
 
 // moveInto renames the finished folder into place. An empty folder in its place is taken away first,
 // because not every system renames over one.
-func moveInto(parent durable, aside, dir string) error {
+func moveInto(parent durable.Disk, aside, dir string) error {
 	if err := os.Chmod(aside, 0o755); err != nil {
 		return err
 	}

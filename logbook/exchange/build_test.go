@@ -13,7 +13,7 @@ import (
 
 	"golang.org/x/crypto/ssh"
 
-	. "needlebook/logbook/exchange"
+	"needlebook/logbook/exchange"
 )
 
 // key is a test key, the same on every machine.
@@ -27,8 +27,8 @@ func key(t testing.TB, name string) ssh.Signer {
 	return s
 }
 
-func person(name string, minute int) Person {
-	return Person{Name: name, Email: name + "@example.org", When: time.Unix(1_704_110_400+int64(minute)*60, 0).UTC()}
+func person(name string, minute int) exchange.Person {
+	return exchange.Person{Name: name, Email: name + "@example.org", When: time.Unix(1_704_110_400+int64(minute)*60, 0).UTC()}
 }
 
 func signersLine(t testing.TB, name, roles string) string {
@@ -56,18 +56,18 @@ func oracle(t testing.TB, dir, name string, args ...string) string {
 	return string(out)
 }
 
-func small(t testing.TB) []Step {
+func small(t testing.TB) []exchange.Step {
 	signers := signersLine(t, "shore@superintendent", "superintendent@needlebook") + signersLine(t, "berg@chief", "engineer@needlebook,chief@needlebook")
-	return []Step{
-		{Draft: Draft{Author: person("shore", 0), Message: "Found the book", Signer: key(t, "shore@superintendent"), Changes: []Change{
+	return []exchange.Step{
+		{Draft: exchange.Draft{Author: person("shore", 0), Message: "Found the book", Signer: key(t, "shore@superintendent"), Changes: []exchange.Change{
 			{Path: "signers/allowed_signers", Text: []byte(signers)},
-			{Path: ".gitattributes", Text: []byte(Attributes)},
+			{Path: ".gitattributes", Text: []byte(exchange.Attributes)},
 			{Path: "book.md", Text: []byte("---\nvessel: Test\n---\n")},
 		}}},
-		{Draft: Draft{Author: person("berg", 10), Message: "Overhaul", Signer: key(t, "berg@chief"), Changes: []Change{
+		{Draft: exchange.Draft{Author: person("berg", 10), Message: "Overhaul", Signer: key(t, "berg@chief"), Changes: []exchange.Change{
 			{Path: "overhauls/me1/c1/2024-01-01-h-1.md", Text: []byte("---\nholder: \"H-1\"\n---\n")},
 		}}},
-		{Draft: Draft{Author: person("berg", 20), Message: "Move it", Signer: key(t, "berg@chief"), Changes: []Change{
+		{Draft: exchange.Draft{Author: person("berg", 20), Message: "Move it", Signer: key(t, "berg@chief"), Changes: []exchange.Change{
 			{Path: "overhauls/spares/2024-01-01-h-1.md", From: "overhauls/me1/c1/2024-01-01-h-1.md"},
 		}}},
 	}
@@ -75,7 +75,7 @@ func small(t testing.TB) []Step {
 
 func TestGitAcceptsABuiltBook(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "book")
-	ids, err := Build(dir, small(t))
+	ids, err := exchange.Build(dir, small(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,18 +95,18 @@ func TestGitAcceptsABuiltBook(t *testing.T) {
 	if out := oracle(t, dir, "git", "ls-files"); !strings.Contains(out, "overhauls/spares/2024-01-01-h-1.md") || strings.Contains(out, "me1") {
 		t.Errorf("git ls-files: %s", out)
 	}
-	if _, err := Build(dir, small(t)); err == nil {
+	if _, err := exchange.Build(dir, small(t)); err == nil {
 		t.Error("a second build into the same folder was not refused")
 	}
 }
 
 func TestWriteGoesThrough(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "book")
-	ids, err := Build(dir, small(t))
+	ids, err := exchange.Build(dir, small(t))
 	if err != nil {
 		t.Fatal(err)
 	}
-	id, err := Write(dir, Draft{Author: person("berg", 30), Message: "Change", Signer: key(t, "berg@chief"), Changes: []Change{
+	id, err := exchange.Write(dir, exchange.Draft{Author: person("berg", 30), Message: "Change", Signer: key(t, "berg@chief"), Changes: []exchange.Change{
 		{Path: "overhauls/spares/2024-01-01-h-1.md", Text: []byte("---\nholder: \"H-2\"\n---\n")},
 		{Path: "parts/h-1.md", Text: []byte("---\nserial: \"H-1\"\n---\n")},
 	}})

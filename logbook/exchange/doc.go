@@ -1,6 +1,6 @@
 // Package exchange writes into a book's repository: signed commits, made durable and read back before
-// they are reported, and whole new repositories. It is the only package that writes below .git. What a
-// history proves is read by package trace; what a record should say is none of its business.
+// they are reported, and whole new repositories. It and the packages below it are the only ones that write
+// below .git. What a history proves is read by package trace; what a record should say is none of its business.
 //
 // Begin with Write, which commits a Draft, and Build, which makes a repository from a list of them.
 //
@@ -29,28 +29,9 @@
 // no later and holds the same bytes. Nothing of it is lost, so that verify has nothing to say. Any other text stays
 // for good.
 //
-// # Two sides
-//
-// Who changed a file is asked of the commits, not of a merge base. When two tips meet, a file that only one side's
-// commits changed is as that side has it. With several nearest bases, after two sides merged each other's work, a
-// comparison with one of them would call a file changed that was not, or pass over a change that was taken back. A
-// side that wrote a value into a record and took it back is left to a person.
-//
-// Of two photos under one name the one not chosen is kept beside the other (tip-2.jpg), because no text can say what
-// it showed; and a record that one side took out and a person puts back is no loss. The verb verify asks where the
-// bytes are, not under which name.
-//
-// The index goes first and MERGE_HEAD last when a merge is left to a person, and the other way round when it is given
-// up. Whoever is stopped in between leaves an index with stages, which keeps everybody from committing by mistake,
-// and which resolve --give-up takes back.
-//
-// Where git runs by design: sync lets an installed git carry to a host over ssh or https, in a bare repository of
-// ours with the reader's own settings; git config --get is asked for the reader's name and key, which reads files and
-// runs nothing.
-//
 // # Measured
 //
-// NEEDLEBOOK_LONG=1 go test ./logbook/exchange -v puts a fault at every call of every writing operation. On
+// NEEDLEBOOK_LONG=1 go test ./logbook/exchange/... -v puts a fault at every call of every writing operation. On
 // 2026-11-29: 26,258 faults (2,652 kills, 3,216 errors, 1,148 full disks, 305 short writes, 18,937 reads): no book
 // unreadable, nothing torn, no false success. TestCarryingEndsAndErrors in cmd/needlebook kills sync, mailbag, import
 // and pages at their calls, or answers with an error there.

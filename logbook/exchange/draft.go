@@ -50,13 +50,13 @@ type Change struct {
 	Delete bool
 }
 
-// bytesOnly reports whether a path holds bytes rather than lines.
-func bytesOnly(p string) bool {
+// BytesOnly reports whether a path holds bytes rather than lines.
+func BytesOnly(p string) bool {
 	return strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "logs/")
 }
 
-// check refuses a draft that would make a commit no reader accepts.
-func (d *Draft) check() error {
+// Check refuses a draft that would make a commit no reader accepts.
+func (d *Draft) Check() error {
 	if d.Committer == (Person{}) {
 		d.Committer = d.Author
 	}
@@ -93,7 +93,7 @@ func (d *Draft) check() error {
 		if c.Delete && (c.Text != nil || c.From != "") || !c.Delete && c.Text == nil && c.From == "" {
 			return fmt.Errorf("change of %q: give a text, a path to move from, or Delete", c.Path)
 		}
-		if i := bytes.IndexByte(c.Text, '\r'); i >= 0 && !bytesOnly(c.Path) {
+		if i := bytes.IndexByte(c.Text, '\r'); i >= 0 && !BytesOnly(c.Path) {
 			return fmt.Errorf("file %q line %d: a carriage return; a book's lines end in a bare line feed", c.Path,
 				1+bytes.Count(c.Text[:i], []byte("\n")))
 		}
@@ -101,8 +101,8 @@ func (d *Draft) check() error {
 	return nil
 }
 
-// encode writes the commit's bytes, signed when there is a key.
-func (d *Draft) encode(tree plumbing.Hash, parents []plumbing.Hash) ([]byte, error) {
+// Encode writes the commit's bytes, signed when there is a key.
+func (d *Draft) Encode(tree plumbing.Hash, parents []plumbing.Hash) ([]byte, error) {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "tree %s\n", tree)
 	for _, p := range parents {

@@ -1,4 +1,4 @@
-package exchange
+package exchange_test
 
 import (
 	"fmt"
@@ -6,12 +6,14 @@ import (
 	"path/filepath"
 	"syscall"
 	"testing"
+
+	"needlebook/logbook/exchange/internal/trial"
 )
 
 // A disk that is full at every 4 KiB: nothing torn, nothing told that is not so. It needs a mount, and says
 // so where it cannot have one.
 func TestFullDisk(t *testing.T) {
-	testBook(t)
+	trial.Book(t)
 	if os.Getenv("NEEDLEBOOK_WIDER") == "" {
 		t.Skip("mounts a small disk; runs with NEEDLEBOOK_WIDER=1")
 	}
@@ -23,14 +25,14 @@ func TestFullDisk(t *testing.T) {
 	tried, refused := 0, 0
 	for i, w := range writings() {
 		step := 1
-		if i > 0 && !long {
+		if i > 0 && !trial.Long {
 			step = 5
 		}
 		for room := i % step; ; room += step {
 			dir, filling := filepath.Join(mount, "book"), filepath.Join(mount, "filling")
 			os.RemoveAll(dir)
 			os.Remove(filling)
-			if err := os.CopyFS(dir, os.DirFS(made.dir)); err != nil {
+			if err := os.CopyFS(dir, os.DirFS(trial.Made.Dir)); err != nil {
 				t.Fatal(err)
 			}
 			var s syscall.Statfs_t
@@ -40,10 +42,10 @@ func TestFullDisk(t *testing.T) {
 			if err := os.WriteFile(filling, make([]byte, (int64(s.Bfree)-int64(room))*s.Bsize), 0o600); err != nil {
 				t.Fatal(err)
 			}
-			commit, err := try(dir, w.draft(), &faults{})
+			commit, err := try(dir, w.draft(), &trial.Faults{})
 			os.Remove(filling)
 			tried++
-			whole(t, fmt.Sprintf("a disk with room for %d blocks", room), dir, made.tip, w, commit, err != nil)
+			whole(t, fmt.Sprintf("a disk with room for %d blocks", room), dir, trial.Made.Tip, w, commit, err != nil)
 			if err == nil {
 				break
 			}

@@ -35,7 +35,7 @@ func (p *pack) Entries(tree plumbing.Hash) ([]trace.Entry, error) {
 	return trace.ParseTree(p.texts[tree])
 }
 
-func (p *pack) put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) {
+func (p *pack) Put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) {
 	h := plumbing.ComputeHash(kind, raw)
 	if _, ok := p.texts[h]; ok {
 		return h, nil

@@ -1,8 +1,7 @@
-package exchange
+package exchange_test
 
 import (
 	"fmt"
-	"io/fs"
 	"maps"
 	"math/rand/v2"
 	"os"
@@ -12,179 +11,21 @@ import (
 	"syscall"
 	"testing"
 
-	"github.com/go-git/go-billy/v5"
 	"github.com/go-git/go-billy/v5/osfs"
 	"github.com/go-git/go-git/v5/plumbing"
 
+	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/durable"
+	"needlebook/logbook/exchange/internal/trial"
 	"needlebook/logbook/trace"
 )
 
-// A platter is a disk at the end of power. It knows two images: what was synced, and what the program saw.
-// A file's bytes last from its own sync on, its name from the sync of its folder on; whatever was not
-// synced may be there afterwards, or not, or in part.
-type platter struct {
-	now, safe map[string]*content // files by their full names, as the program sees them and as they would be found
-}
-
-// content is a file apart from its name.
-type content struct{ safe []byte }
-
-func newPlatter(root string) *platter {
-	p := &platter{now: map[string]*content{}, safe: map[string]*content{}}
-	filepath.WalkDir(root, func(name string, e fs.DirEntry, err error) error {
-		if err == nil && !e.IsDir() {
-			text, _ := os.ReadFile(name)
-			p.now[name] = &content{text}
-			p.safe[name] = p.now[name]
-		}
-		return err
-	})
-	return p
-}
-
-// lost brings the folder to what a disk could hold after the power went: for each name one of its two
-// images, for each text that was not synced a part of it.
-func (p *platter) lost(t *testing.T, r *rand.Rand) {
-	t.Helper()
-	texts := map[*content][]byte{} // as the program saw them
-	for name, c := range p.now {
-		if text, err := os.ReadFile(name); err == nil {
-			texts[c] = text
-		}
-	}
-	names := map[string]bool{}
-	for n := range p.now {
-		names[n] = true
-	}
-	for n := range p.safe {
-		names[n] = true
-	}
-	kept := map[*content][]byte{}
-	for _, name := range slices.Sorted(maps.Keys(names)) {
-		c := p.safe[name]
-		if p.now[name] != c && r.IntN(2) == 0 {
-			c = p.now[name]
-		}
-		os.Remove(name)
-		if c == nil {
-			continue
-		}
-		text, done := kept[c]
-		if !done {
-			text = c.safe
-			if seen := texts[c]; string(seen) != string(c.safe) {
-				switch r.IntN(4) {
-				case 0:
-					text = seen
-				case 1:
-					text = seen[:r.IntN(len(seen)+1)]
-				case 2:
-					text = make([]byte, len(seen)) // the length was noted, the bytes never came
-				}
-			}
-			kept[c] = text
-		}
-		os.MkdirAll(filepath.Dir(name), 0o777)
-		if err := os.WriteFile(name, text, 0o666); err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
-// spinning is the file system over a platter.
-type spinning struct {
-	billy.Filesystem
-	root string
-	p    *platter
-}
-
-func (d spinning) full(name string) string {
-	if !filepath.IsAbs(name) {
-		name = filepath.Join(d.root, name)
-	}
-	return filepath.Clean(name)
-}
-
-func (d spinning) opened(f billy.File, err error) (billy.File, error) {
-	if err != nil {
-		return nil, err
-	}
-	return &spinningFile{f, d, d.full(f.Name())}, nil
-}
-
-func (d spinning) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, error) {
-	f, err := d.Filesystem.OpenFile(name, flag, perm)
-	if err != nil {
-		return nil, err
-	}
-	full := d.full(name)
-	if flag&os.O_CREATE != 0 && d.p.now[full] == nil {
-		d.p.now[full] = &content{}
-	}
-	return &spinningFile{f, d, full}, nil
-}
-
-func (d spinning) Open(name string) (billy.File, error) { return d.OpenFile(name, os.O_RDONLY, 0) }
-
-func (d spinning) TempFile(dir, prefix string) (billy.File, error) {
-	f, err := d.opened(d.Filesystem.TempFile(dir, prefix))
-	if err == nil {
-		d.p.now[f.(*spinningFile).full] = &content{}
-	}
-	return f, err
-}
-
-func (d spinning) Rename(a, b string) error {
-	err := d.Filesystem.Rename(a, b)
-	if err == nil {
-		d.p.now[d.full(b)] = d.p.now[d.full(a)]
-		delete(d.p.now, d.full(a))
-	}
-	return err
-}
-
-func (d spinning) Remove(a string) error {
-	err := d.Filesystem.Remove(a)
-	if err == nil {
-		delete(d.p.now, d.full(a))
-	}
-	return err
-}
-
-type spinningFile struct {
-	billy.File
-	d    spinning
-	full string
-}
-
-// Sync makes a file's bytes last, or the names in a folder.
-func (f *spinningFile) Sync() error {
-	info, err := os.Stat(f.full)
-	if err != nil {
-		return err
-	}
-	p := f.d.p
-	if !info.IsDir() {
-		c := p.now[f.full]
-		c.safe, err = os.ReadFile(f.full)
-		return err
-	}
-	inside := func(name string) bool { return filepath.Dir(name) == f.full }
-	maps.DeleteFunc(p.safe, func(name string, _ *content) bool { return inside(name) })
-	for name, c := range p.now {
-		if inside(name) {
-			p.safe[name] = c
-		}
-	}
-	return nil
-}
-
 // The power goes at any operation: the book opens, and what was reported is there.
 func TestPowerLoss(t *testing.T) {
-	testBook(t)
+	trial.Book(t)
 	r := rand.New(rand.NewPCG(1, 2))
 	rounds := 1
-	if long {
+	if trial.Long {
 		rounds = 8
 	}
 	tried := 0
@@ -192,24 +33,24 @@ func TestPowerLoss(t *testing.T) {
 		all, _ := operations(t, w)
 		for _, n := range append(points(i+1, all), all+1) { // the last one comes after the report
 			for range rounds {
-				dir, tip, _ := testBook(t)
-				p := newPlatter(dir)
-				f := &faults{at: n}
+				dir, tip, _ := trial.Book(t)
+				p := trial.NewPlatter(dir)
+				f := &trial.Faults{At: n}
 				d := w.draft()
-				if err := d.check(); err != nil {
+				if err := d.Check(); err != nil {
 					t.Fatal(err)
 				}
-				book, err := openRepository(dir, func(root string) durable {
-					return durable{faulty{spinning{osfs.New(root, osfs.WithBoundOS()), root, p}, f}}
+				book, err := exchange.OpenRepository(dir, func(root string) durable.Disk {
+					return durable.Disk{Filesystem: trial.Faulty{Filesystem: trial.Spinning{Filesystem: osfs.New(root, osfs.WithBoundOS()), Below: root, P: p}, F: f}}
 				})
 				if err != nil {
 					t.Fatal(err)
 				}
-				commit, err := book.commit(&d)
+				commit, err := book.Commit(&d)
 				if n > all && err != nil {
 					t.Fatal(err)
 				}
-				p.lost(t, r)
+				p.Lost(t, r)
 				tried++
 				whole(t, fmt.Sprintf("power lost at operation %d of %d", n, all), dir, tip, w, commit, err != nil)
 			}
@@ -223,24 +64,24 @@ func TestPlatterForgets(t *testing.T) {
 	for _, sync := range []bool{false, true} {
 		seen := map[string]bool{}
 		for seed := range uint64(40) {
-			dir := scratch(t)
+			dir := trial.Scratch(t)
 			os.WriteFile(filepath.Join(dir, "a"), []byte("old"), 0o666)
-			p := newPlatter(dir)
-			d := spinning{osfs.New(dir, osfs.WithBoundOS()), dir, p}
+			p := trial.NewPlatter(dir)
+			d := trial.Spinning{Filesystem: osfs.New(dir, osfs.WithBoundOS()), Below: dir, P: p}
 			f, err := d.OpenFile("b", os.O_CREATE|os.O_WRONLY, 0o666)
 			if err != nil {
 				t.Fatal(err)
 			}
 			f.Write([]byte("newer"))
 			if sync {
-				f.(*spinningFile).Sync()
+				f.(*trial.SpinningFile).Sync()
 			}
 			f.Close()
 			d.Rename("b", "a")
 			if sync {
-				durable{d}.syncDir(".")
+				durable.Disk{Filesystem: d}.SyncDir(".")
 			}
-			p.lost(t, rand.New(rand.NewPCG(seed, 1)))
+			p.Lost(t, rand.New(rand.NewPCG(seed, 1)))
 			text, _ := os.ReadFile(filepath.Join(dir, "a"))
 			seen[string(text)] = true
 		}
@@ -255,7 +96,7 @@ func TestPlatterForgets(t *testing.T) {
 // being committed.
 func TestTornObjectInTheWay(t *testing.T) {
 	for name, left := range map[string]string{"empty": "", "garbage": "x\x9c?"} {
-		dir, tip, d := testBook(t)
+		dir, tip, d := trial.Book(t)
 		w := writings()[0]
 		hex := plumbing.ComputeHash(plumbing.BlobObject, []byte(w.files[0].after)).String()
 		file := filepath.Join(dir, ".git/objects", hex[:2], hex[2:])
@@ -263,7 +104,7 @@ func TestTornObjectInTheWay(t *testing.T) {
 		if err := os.WriteFile(file, []byte(left), 0o444); err != nil {
 			t.Fatal(err)
 		}
-		commit, err := Write(dir, d)
+		commit, err := exchange.Write(dir, d)
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
@@ -273,18 +114,20 @@ func TestTornObjectInTheWay(t *testing.T) {
 
 // A new book is all there or not at all, wherever the program ends or an error comes.
 func TestBuildAtEveryOperation(t *testing.T) {
-	steps := []Step{{Draft: draft(0, Change{Path: path1, Text: []byte("old text\n")}, Change{Path: path3, Text: []byte("third\n")})}, {Draft: draft(1, Change{Path: path2, Text: []byte("part\n")})}}
-	at := func(f *faults) (dir string, ids []string, err error) {
-		dir = filepath.Join(scratch(t), "book")
-		ids, err = build(dir, steps, func(root string) durable { return durable{faulty{osfs.New(root, osfs.WithBoundOS()), f}} })
+	steps := []exchange.Step{{Draft: trial.Draft(0, exchange.Change{Path: trial.Path1, Text: []byte("old text\n")}, exchange.Change{Path: trial.Path3, Text: []byte("third\n")})}, {Draft: trial.Draft(1, exchange.Change{Path: trial.Path2, Text: []byte("part\n")})}}
+	at := func(f *trial.Faults) (dir string, ids []string, err error) {
+		dir = filepath.Join(trial.Scratch(t), "book")
+		ids, err = exchange.BuildOn(dir, steps, func(root string) durable.Disk {
+			return durable.Disk{Filesystem: trial.Faulty{Filesystem: osfs.New(root, osfs.WithBoundOS()), F: f}}
+		})
 		return dir, ids, err
 	}
-	var f faults
+	var f trial.Faults
 	if _, _, err := at(&f); err != nil {
 		t.Fatal(err)
 	}
-	for n := int64(1); n <= f.count; n++ {
-		for what, f := range map[string]*faults{"no room": {at: n, err: syscall.ENOSPC}, "the end": {at: n}, "the end in a write": {at: n, torn: true}, "the end behind it": {at: n, after: true}} {
+	for n := int64(1); n <= f.Count; n++ {
+		for what, f := range map[string]*trial.Faults{"no room": {At: n, Err: syscall.ENOSPC}, "the end": {At: n}, "the end in a write": {At: n, Torn: true}, "the end behind it": {At: n, After: true}} {
 			dir, ids, err := at(f)
 			if left, readErr := os.ReadDir(dir); readErr != nil || len(left) == 0 {
 				if err == nil {
@@ -297,7 +140,7 @@ func TestBuildAtEveryOperation(t *testing.T) {
 				t.Errorf("%s at operation %d: %v", what, n, err)
 				continue
 			}
-			for path, want := range map[string]string{path1: "old text\n", path2: "part\n", path3: "third\n"} {
+			for path, want := range map[string]string{trial.Path1: "old text\n", trial.Path2: "part\n", trial.Path3: "third\n"} {
 				there, _ := os.ReadFile(filepath.Join(dir, path))
 				if got, err := tree.ReadFile(path); err != nil || string(got) != want || string(there) != want {
 					t.Errorf("%s at operation %d: %s holds %q, in the folder %q: %v", what, n, path, got, there, err)
@@ -322,9 +165,9 @@ func (d watched) Rename(a, b string) error {
 // When a new book is moved into place, all of it lies on the disk: a power cut finds it whole or not at all.
 func TestBuildIsSyncedBeforeItIsMoved(t *testing.T) {
 	dirty, moves := map[string]bool{}, 0
-	steps := []Step{{Draft: draft(0, Change{Path: path1, Text: []byte("old text\n")})}}
-	_, err := build(filepath.Join(scratch(t), "book"), steps, func(root string) durable {
-		return durable{watched{unsynced{osfs.New(root, osfs.WithBoundOS()), root, dirty}, func(from string) {
+	steps := []exchange.Step{{Draft: trial.Draft(0, exchange.Change{Path: trial.Path1, Text: []byte("old text\n")})}}
+	_, err := exchange.BuildOn(filepath.Join(trial.Scratch(t), "book"), steps, func(root string) durable.Disk {
+		return durable.Disk{Filesystem: watched{unsynced{osfs.New(root, osfs.WithBoundOS()), root, dirty}, func(from string) {
 			moves++
 			for name := range dirty {
 				if strings.HasPrefix(name, from+"/") {

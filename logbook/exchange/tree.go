@@ -12,57 +12,57 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// objects is where trees are read from and new objects go: a repository, or the memory of a bulk
+// Objects is where trees are read from and new objects go: a repository, or the memory of a bulk
 // build.
-type objects interface {
+type Objects interface {
 	Entries(tree plumbing.Hash) ([]trace.Entry, error)
-	put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error)
+	Put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error)
 }
 
 const (
-	modeFile = "100644"
-	modeTree = "40000"
+	ModeFile = "100644"
+	ModeTree = "40000"
 )
 
-// edit is what becomes of one path: a blob to stand there, or nothing.
-type edit struct {
-	path string
-	blob plumbing.Hash
+// Edit is what becomes of one path: a blob to stand there, or nothing.
+type Edit struct {
+	Path string
+	Blob plumbing.Hash
 }
 
 // apply makes a draft's changes to a tree and returns the new one. Only the trees on the changed
 // paths are read and written.
-func apply(o objects, tree plumbing.Hash, changes []Change) (plumbing.Hash, []edit, error) {
-	var edits []edit
+func apply(o Objects, tree plumbing.Hash, changes []Change) (plumbing.Hash, []Edit, error) {
+	var edits []Edit
 	for _, c := range changes {
-		e := edit{path: c.Path}
+		e := Edit{Path: c.Path}
 		var err error
 		switch {
 		case c.Text != nil:
-			e.blob, err = o.put(plumbing.BlobObject, c.Text)
+			e.Blob, err = o.Put(plumbing.BlobObject, c.Text)
 		case c.From != "":
-			e.blob, err = find(o, tree, c.From)
+			e.Blob, err = Find(o, tree, c.From)
 		default:
-			_, err = find(o, tree, c.Path)
+			_, err = Find(o, tree, c.Path)
 		}
 		if err == nil && c.From != "" {
 			if c.Text != nil {
-				_, err = find(o, tree, c.From)
+				_, err = Find(o, tree, c.From)
 			}
-			edits = append(edits, edit{path: c.From})
+			edits = append(edits, Edit{Path: c.From})
 		}
 		if err != nil {
 			return tree, nil, err
 		}
 		edits = append(edits, e)
 	}
-	slices.SortFunc(edits, func(a, b edit) int { return cmp.Compare(a.path, b.path) })
-	next, _, err := rewrite(o, tree, "", edits)
+	slices.SortFunc(edits, func(a, b Edit) int { return cmp.Compare(a.Path, b.Path) })
+	next, _, err := Rewrite(o, tree, "", edits)
 	return next, edits, err
 }
 
-// find returns the blob at a path of a tree.
-func find(o objects, tree plumbing.Hash, path string) (plumbing.Hash, error) {
+// Find returns the blob at a path of a tree.
+func Find(o Objects, tree plumbing.Hash, path string) (plumbing.Hash, error) {
 	rest := path
 	for {
 		name, below, deeper := strings.Cut(rest, "/")
@@ -72,7 +72,7 @@ func find(o objects, tree plumbing.Hash, path string) (plumbing.Hash, error) {
 		}
 		i := slices.IndexFunc(entries, func(e trace.Entry) bool { return e.Name == name })
 		switch {
-		case i < 0 || deeper != (entries[i].Mode == modeTree):
+		case i < 0 || deeper != (entries[i].Mode == ModeTree):
 			return plumbing.ZeroHash, fmt.Errorf("file %q is not in the book", path)
 		case !deeper:
 			return entries[i].ID, nil
@@ -81,34 +81,34 @@ func find(o objects, tree plumbing.Hash, path string) (plumbing.Hash, error) {
 	}
 }
 
-// rewrite applies the edits below prefix, sorted by path, to one tree; empty says that nothing is left.
-func rewrite(o objects, tree plumbing.Hash, prefix string, edits []edit) (next plumbing.Hash, empty bool, err error) {
+// Rewrite applies the edits below prefix, sorted by path, to one tree; empty says that nothing is left.
+func Rewrite(o Objects, tree plumbing.Hash, prefix string, edits []Edit) (next plumbing.Hash, empty bool, err error) {
 	entries, err := o.Entries(tree)
 	if err != nil {
 		return tree, false, err
 	}
 	for len(edits) > 0 {
-		name, _, deeper := strings.Cut(edits[0].path[len(prefix):], "/")
+		name, _, deeper := strings.Cut(edits[0].Path[len(prefix):], "/")
 		n := 1
 		i := slices.IndexFunc(entries, func(e trace.Entry) bool { return e.Name == name })
-		e := trace.Entry{Name: name, Mode: modeFile, ID: edits[0].blob}
+		e := trace.Entry{Name: name, Mode: ModeFile, ID: edits[0].Blob}
 		gone := e.ID.IsZero()
 		if deeper {
 			below := prefix + name + "/"
-			for n < len(edits) && strings.HasPrefix(edits[n].path, below) {
+			for n < len(edits) && strings.HasPrefix(edits[n].Path, below) {
 				n++
 			}
-			e = trace.Entry{Name: name, Mode: modeTree}
+			e = trace.Entry{Name: name, Mode: ModeTree}
 			if i >= 0 {
-				if entries[i].Mode != modeTree {
-					return tree, false, fmt.Errorf("%q is a file, it cannot hold %q", prefix+name, edits[0].path)
+				if entries[i].Mode != ModeTree {
+					return tree, false, fmt.Errorf("%q is a file, it cannot hold %q", prefix+name, edits[0].Path)
 				}
 				e.ID = entries[i].ID
 			}
-			if e.ID, gone, err = rewrite(o, e.ID, below, edits[:n]); err != nil {
+			if e.ID, gone, err = Rewrite(o, e.ID, below, edits[:n]); err != nil {
 				return tree, false, err
 			}
-		} else if i >= 0 && entries[i].Mode == modeTree {
+		} else if i >= 0 && entries[i].Mode == ModeTree {
 			return tree, false, fmt.Errorf("%q is a folder, not a file", prefix+name)
 		}
 		switch {
@@ -131,13 +131,13 @@ func rewrite(o objects, tree plumbing.Hash, prefix string, edits []edit) (next p
 		fmt.Fprintf(&raw, "%s %s\x00", e.Mode, e.Name)
 		raw.Write(e.ID[:])
 	}
-	next, err = o.put(plumbing.TreeObject, raw.Bytes())
+	next, err = o.Put(plumbing.TreeObject, raw.Bytes())
 	return next, false, err
 }
 
 // sortName is a name as git sorts it in a tree.
 func sortName(e trace.Entry) string {
-	if e.Mode == modeTree {
+	if e.Mode == ModeTree {
 		return e.Name + "/"
 	}
 	return e.Name

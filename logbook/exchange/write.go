@@ -19,6 +19,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 	"github.com/go-git/go-git/v5/storage/filesystem"
 
+	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/trace"
 )
 
@@ -30,8 +31,8 @@ var (
 	ErrEdited = errors.New("file was edited since it was read")
 )
 
-// patience is how long a writer waits for another one to let a lock go.
-const patience = 10 * time.Second
+// Patience is how long a writer waits for another one to let a lock go.
+const Patience = 10 * time.Second
 
 // Write commits a draft on the branch of the book in dir, with the tip as first parent, and brings the
 // files of the folder in line. It returns the new commit's id only after the commit and its texts have
@@ -39,57 +40,59 @@ const patience = 10 * time.Second
 // failed, on the new commit; a file of the folder is always wholly its old or its new text. Beside
 // ErrNothing, ErrEdited and ErrLocked it returns the errors of trace.OpenStore.
 func Write(dir string, d Draft) (string, error) {
-	if err := d.check(); err != nil {
+	if err := d.Check(); err != nil {
 		return "", err
 	}
-	r, err := openRepository(dir, newDurable)
+	r, err := OpenRepository(dir, durable.New)
 	if err != nil {
 		return "", err
 	}
 	var commit string
-	err = patiently(func() error {
-		commit, err = r.commit(&d)
+	err = Patiently(func() error {
+		commit, err = r.Commit(&d)
 		return err
 	})
 	return commit, err
 }
 
-// patiently tries again while another writer holds a lock.
-func patiently(try func() error) error {
-	for deadline := time.Now().Add(patience); ; time.Sleep(20 * time.Millisecond) {
-		if err := try(); !errors.Is(err, ErrLocked) || time.Now().After(deadline) {
+// Patiently tries again while another writer holds a lock.
+func Patiently(try func() error) error {
+	for deadline := time.Now().Add(Patience); ; time.Sleep(20 * time.Millisecond) {
+		if err := try(); !errors.Is(err, durable.ErrLocked) || time.Now().After(deadline) {
 			return err
 		}
 	}
 }
 
-// repository is a book open for writing.
-type repository struct {
-	dir               string
-	git, common, work durable
-	disk              func(dir string) durable
+// Repository is a book open for writing.
+type Repository struct {
+	Dir               string
+	Git, Common, Work durable.Disk
+	Disk              func(dir string) durable.Disk
 }
 
-func openRepository(dir string, disk func(dir string) durable) (*repository, error) {
+// OpenRepository opens a book for writing, on disks of the caller's making.
+func OpenRepository(dir string, disk func(dir string) durable.Disk) (*Repository, error) {
 	git, common, err := trace.GitDirs(dir)
 	if err != nil {
 		return nil, err
 	}
-	return &repository{dir: dir, git: disk(git), common: disk(common), work: disk(dir), disk: disk}, nil
+	return &Repository{Dir: dir, Git: disk(git), Common: disk(common), Work: disk(dir), Disk: disk}, nil
 }
 
-// store opens the objects for reading, on the disk that is written to.
-func (r *repository) store() (*trace.Store, error) {
-	return storeOn(r.dir, r.disk)
+// Store opens the objects for reading, on the disk that is written to.
+func (r *Repository) Store() (*trace.Store, error) {
+	return StoreOn(r.Dir, r.Disk)
 }
 
-func storeOn(dir string, disk func(dir string) durable) (*trace.Store, error) {
+// StoreOn opens the objects of a book for reading, on such a disk.
+func StoreOn(dir string, disk func(dir string) durable.Disk) (*trace.Store, error) {
 	return trace.OpenStoreOn(dir, func(dir string) billy.Filesystem { return disk(dir) })
 }
 
 // tree opens the tree of a commit.
-func (r *repository) tree(commit string) (*trace.Tree, error) {
-	s, err := r.store()
+func (r *Repository) tree(commit string) (*trace.Tree, error) {
+	s, err := r.Store()
 	if err != nil {
 		return nil, err
 	}
@@ -100,12 +103,17 @@ func (r *repository) tree(commit string) (*trace.Tree, error) {
 type loose struct {
 	*trace.Store
 	storage *filesystem.Storage
-	disk    durable
+	disk    durable.Disk
 }
 
-// put stores an object, unless it is there whole. One that a power cut left behind half written would be
+// ObjectsOf are the objects of a repository, read through a store that is open on it.
+func (r *Repository) ObjectsOf(store *trace.Store) loose {
+	return loose{store, filesystem.NewStorage(r.Common, cache.NewObjectLRU(cache.MiByte)), r.Common}
+}
+
+// Put stores an object, unless it is there whole. One that a power cut left behind half written would be
 // taken for it by the storage, and is taken away first: its bytes are worth nothing.
-func (l loose) put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) {
+func (l loose) Put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) {
 	h := plumbing.ComputeHash(kind, raw)
 	_, _, err := l.Object(h)
 	var broken *trace.BrokenError
@@ -131,25 +139,25 @@ func (l loose) put(kind plumbing.ObjectType, raw []byte) (plumbing.Hash, error) 
 	return l.storage.SetEncodedObject(o)
 }
 
-// commit makes one try. The locks of branch and index are held, as git holds them, from before the tip
+// Commit makes one try. The locks of branch and index are held, as git holds them, from before the tip
 // is read until the branch stands on the new commit: whoever else writes waits or is told.
-func (r *repository) commit(d *Draft) (commit string, err error) {
-	branch, err := r.branch()
+func (r *Repository) Commit(d *Draft) (commit string, err error) {
+	branch, err := r.Branch()
 	if err != nil {
 		return "", err
 	}
-	ref, err := r.common.lock("refs/heads/"+branch, false)
+	ref, err := r.Common.Lock("refs/heads/"+branch, false)
 	if err != nil {
 		return "", err
 	}
-	defer func() { err = errors.Join(err, ref.release()) }()
-	staged, err := r.git.lock("index", false)
+	defer func() { err = errors.Join(err, ref.Release()) }()
+	staged, err := r.Git.Lock("index", false)
 	if err != nil {
 		return "", err
 	}
-	defer func() { err = errors.Join(err, staged.release()) }()
+	defer func() { err = errors.Join(err, staged.Release()) }()
 
-	store, err := r.store()
+	store, err := r.Store()
 	if err != nil {
 		return "", err
 	}
@@ -159,9 +167,9 @@ func (r *repository) commit(d *Draft) (commit string, err error) {
 		return "", err
 	}
 	if still != branch {
-		return "", fmt.Errorf("%w: the branch was changed meanwhile", ErrLocked)
+		return "", fmt.Errorf("%w: the branch was changed meanwhile", durable.ErrLocked)
 	}
-	if err := r.unfinished(store, tip); err != nil {
+	if err := r.Unfinished(store, tip); err != nil {
 		return "", err
 	}
 	idx, err := readIndex(staged)
@@ -179,43 +187,43 @@ func (r *repository) commit(d *Draft) (commit string, err error) {
 	if err := index.NewEncoder(&text).Encode(idx); err != nil {
 		return "", fmt.Errorf("could not write the index: %w", err)
 	}
-	if err := errors.Join(staged.replace(text.Bytes()), staged.Close()); err != nil {
+	if err := errors.Join(staged.Replace(text.Bytes()), staged.Close()); err != nil {
 		return "", fmt.Errorf("could not write the index: %w", err)
 	}
 	subject, _, _ := strings.Cut(d.Message, "\n")
-	if err := r.reflog(branch, tip, made, d.Committer, "commit: "+subject); err != nil {
+	if err := r.Reflog(branch, tip, made, d.Committer, "commit: "+subject); err != nil {
 		return "", fmt.Errorf("could not write the log of the branch: %w", err)
 	}
-	if err := errors.Join(ref.replace([]byte(made.String()+"\n")), ref.Close()); err != nil {
+	if err := errors.Join(ref.Replace([]byte(made.String()+"\n")), ref.Close()); err != nil {
 		return "", fmt.Errorf("could not move the branch %s: %w", branch, err)
 	}
-	if err := r.readBack(made, edits); err != nil {
+	if err := r.ReadBack(made, edits); err != nil {
 		return "", fmt.Errorf("wrote commit %s, but could not read it back: %w", made, err)
 	}
 	return made.String(), nil
 }
 
-// branch is the branch HEAD stands on; a book is written on a branch only, and only after its founding
+// Branch is the branch HEAD stands on; a book is written on a branch only, and only after its founding
 // commit.
-func (r *repository) branch() (string, error) {
-	store, err := r.store()
+func (r *Repository) Branch() (string, error) {
+	store, err := r.Store()
 	if err != nil {
 		return "", err
 	}
 	defer store.Close()
 	_, branch, err := store.Head()
 	if err == nil && branch == "" {
-		if err = r.byGit(); err == nil {
-			err = fmt.Errorf("HEAD stands on no branch in %q; go back to one with git switch", r.dir)
+		if err = r.ByGit(); err == nil {
+			err = fmt.Errorf("HEAD stands on no branch in %q; go back to one with git switch", r.Dir)
 		}
 	}
 	return branch, err
 }
 
 // readIndex reads the index whose lock is held.
-func readIndex(f *lockedFile) (*index.Index, error) {
-	idx, err := decodeIndex(f)
-	if errors.Is(err, errIndexForm) {
+func readIndex(f *durable.Locked) (*index.Index, error) {
+	idx, err := DecodeIndex(f)
+	if errors.Is(err, ErrIndexForm) {
 		return nil, err
 	} else if err != nil {
 		return nil, fmt.Errorf("%w; needlebook repair says how it is made again", err)
@@ -228,15 +236,16 @@ func readIndex(f *lockedFile) (*index.Index, error) {
 	return idx, nil
 }
 
-// errIndexForm is about an index that is whole, in one of git's two forms that lead elsewhere for some of its files.
-var errIndexForm = errors.New("git keeps the index split or sparse here, which is not supported: " +
+// ErrIndexForm is about an index that is whole, in one of git's two forms that lead elsewhere for some of its files.
+var ErrIndexForm = errors.New("git keeps the index split or sparse here, which is not supported: " +
 	"git update-index --no-split-index, or git sparse-checkout reapply --no-sparse-index, gives it its plain form")
 
-func decodeIndex(f io.Reader) (*index.Index, error) {
+// DecodeIndex reads an index in git's plain form.
+func DecodeIndex(f io.Reader) (*index.Index, error) {
 	idx := &index.Index{}
 	switch err := index.NewDecoder(f).Decode(idx); {
 	case errors.Is(err, index.ErrUnknownExtension):
-		return nil, errIndexForm
+		return nil, ErrIndexForm
 	case err != nil:
 		return nil, fmt.Errorf("git's list of the files cannot be read: %w", err)
 	}
@@ -244,8 +253,8 @@ func decodeIndex(f io.Reader) (*index.Index, error) {
 }
 
 // objects writes the texts, the trees and the signed commit. Nothing refers to them yet.
-func (r *repository) objects(store *trace.Store, tip plumbing.Hash, d *Draft) (plumbing.Hash, []edit, error) {
-	o := loose{store, filesystem.NewStorage(r.common, cache.NewObjectLRU(cache.MiByte)), r.common}
+func (r *Repository) objects(store *trace.Store, tip plumbing.Hash, d *Draft) (plumbing.Hash, []Edit, error) {
+	o := r.ObjectsOf(store)
 	before, _, err := store.Commit(tip)
 	if err != nil {
 		return tip, nil, err
@@ -265,16 +274,16 @@ func (r *repository) objects(store *trace.Store, tip plumbing.Hash, d *Draft) (p
 	if tree == before && len(d.Merge) == 0 {
 		return tip, nil, ErrNothing
 	}
-	raw, err := d.encode(tree, parents)
+	raw, err := d.Encode(tree, parents)
 	if err != nil {
 		return tip, nil, err
 	}
-	commit, err := o.put(plumbing.CommitObject, raw)
+	commit, err := o.Put(plumbing.CommitObject, raw)
 	return commit, edits, err
 }
 
 // files brings the changed files of the folder, and their index entries, in line with the commit.
-func (r *repository) files(store *trace.Store, tip plumbing.Hash, d *Draft, edits []edit, idx *index.Index) error {
+func (r *Repository) files(store *trace.Store, tip plumbing.Hash, d *Draft, edits []Edit, idx *index.Index) error {
 	texts := map[string][]byte{}
 	for _, c := range d.Changes {
 		texts[c.Path] = c.Text
@@ -287,45 +296,45 @@ func (r *repository) files(store *trace.Store, tip plumbing.Hash, d *Draft, edit
 	// All are looked at before the first is written.
 	now := map[string][]byte{}
 	for _, e := range edits {
-		was, err := readIfThere(old.ReadFile, e.path)
+		was, err := ReadIfThere(old.ReadFile, e.Path)
 		if err != nil {
 			return err
 		}
-		if e.blob.IsZero() {
-			texts[e.path] = nil
-		} else if texts[e.path] == nil { // moved as it is
-			if texts[e.path], err = old.ReadFile(d.from(e.path)); err != nil {
+		if e.Blob.IsZero() {
+			texts[e.Path] = nil
+		} else if texts[e.Path] == nil { // moved as it is
+			if texts[e.Path], err = old.ReadFile(d.from(e.Path)); err != nil {
 				return err
 			}
 		}
-		now[e.path], err = readIfThere(r.read, e.path)
+		now[e.Path], err = ReadIfThere(r.Read, e.Path)
 		if err != nil {
 			return err
 		}
-		if there := now[e.path]; there != nil && !same(there, was) && !same(there, texts[e.path]) {
-			return fmt.Errorf("%w: %q", ErrEdited, e.path)
+		if there := now[e.Path]; there != nil && !Same(there, was) && !Same(there, texts[e.Path]) {
+			return fmt.Errorf("%w: %q", ErrEdited, e.Path)
 		}
 	}
 	for _, e := range edits {
-		idx.Entries = slices.DeleteFunc(idx.Entries, func(x *index.Entry) bool { return x.Name == e.path })
-		if e.blob.IsZero() {
-			if err := r.remove(e.path, now[e.path] != nil); err != nil {
+		idx.Entries = slices.DeleteFunc(idx.Entries, func(x *index.Entry) bool { return x.Name == e.Path })
+		if e.Blob.IsZero() {
+			if err := r.Remove(e.Path, now[e.Path] != nil); err != nil {
 				return err
 			}
 			continue
 		}
-		if now[e.path] == nil || !same(now[e.path], texts[e.path]) {
-			if err := r.write(e.path, texts[e.path]); err != nil {
+		if now[e.Path] == nil || !Same(now[e.Path], texts[e.Path]) {
+			if err := r.write(e.Path, texts[e.Path]); err != nil {
 				return err
 			}
 		}
-		info, err := r.work.Lstat(e.path)
+		info, err := r.Work.Lstat(e.Path)
 		if err != nil {
 			return err
 		}
-		entry := idx.Add(e.path)
-		entry.Hash, entry.Mode = e.blob, filemode.Regular
-		stamp(entry, info)
+		entry := idx.Add(e.Path)
+		entry.Hash, entry.Mode = e.Blob, filemode.Regular
+		Stamp(entry, info)
 	}
 	return nil
 }
@@ -339,15 +348,16 @@ func (d *Draft) from(path string) string {
 	return ""
 }
 
-// same compares a file of the folder with a stored text; an editor's carriage returns do not count.
-func same(there, text []byte) bool {
+// Same compares a file of the folder with a stored text; an editor's carriage returns do not count.
+func Same(there, text []byte) bool {
 	if text == nil {
 		return false
 	}
 	return bytes.Equal(there, text) || bytes.Equal(bytes.ReplaceAll(there, []byte("\r\n"), []byte("\n")), text)
 }
 
-func readIfThere(read func(string) ([]byte, error), path string) ([]byte, error) {
+// ReadIfThere reads a file; nil where there is none.
+func ReadIfThere(read func(string) ([]byte, error), path string) ([]byte, error) {
 	text, err := read(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
@@ -358,15 +368,16 @@ func readIfThere(read func(string) ([]byte, error), path string) ([]byte, error)
 	return text, err
 }
 
-func (r *repository) read(path string) ([]byte, error) {
-	info, err := r.work.Lstat(path)
+// Read reads a plain file of the folder.
+func (r *Repository) Read(path string) ([]byte, error) {
+	info, err := r.Work.Lstat(path)
 	if err != nil {
 		return nil, err
 	}
 	if !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("%q is no plain file", path)
 	}
-	f, err := r.work.Open(path)
+	f, err := r.Work.Open(path)
 	if err != nil {
 		return nil, err
 	}
@@ -374,8 +385,8 @@ func (r *repository) read(path string) ([]byte, error) {
 	return io.ReadAll(f)
 }
 
-func (r *repository) write(path string, text []byte) error {
-	f, err := r.work.lock(path, true)
+func (r *Repository) write(path string, text []byte) error {
+	f, err := r.Work.Lock(path, true)
 	if err != nil {
 		return err
 	}
@@ -383,31 +394,31 @@ func (r *repository) write(path string, text []byte) error {
 	return errors.Join(err, f.Close())
 }
 
-// remove takes a file out of the folder, and the folders that are empty then.
-func (r *repository) remove(path string, there bool) error {
+// Remove takes a file out of the folder, and the folders that are empty then.
+func (r *Repository) Remove(path string, there bool) error {
 	if there {
-		if err := r.work.Remove(path); err != nil {
+		if err := r.Work.Remove(path); err != nil {
 			return err
 		}
 	}
 	for dir := filepath.Dir(path); dir != "."; dir = filepath.Dir(dir) {
-		if left, err := r.work.ReadDir(dir); err != nil || len(left) > 0 {
+		if left, err := r.Work.ReadDir(dir); err != nil || len(left) > 0 {
 			break
 		}
-		if err := r.work.Remove(dir); err != nil {
+		if err := r.Work.Remove(dir); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// reflog adds the line that git would, so that a lost commit can be found again.
-func (r *repository) reflog(branch string, was, is plumbing.Hash, who Person, what string) error {
+// Reflog adds the line that git would, so that a lost commit can be found again.
+func (r *Repository) Reflog(branch string, was, is plumbing.Hash, who Person, what string) error {
 	line := fmt.Sprintf("%s %s %s\t%s\n", was, is, who, what)
 	for _, log := range []struct {
-		disk durable
+		disk durable.Disk
 		name string
-	}{{r.common, "logs/refs/heads/" + branch}, {r.git, "logs/HEAD"}} {
+	}{{r.Common, "logs/refs/heads/" + branch}, {r.Git, "logs/HEAD"}} {
 		f, err := log.disk.OpenFile(log.name, os.O_WRONLY|os.O_APPEND|os.O_CREATE, 0o666)
 		if err != nil {
 			return err
@@ -422,10 +433,10 @@ func (r *repository) reflog(branch string, was, is plumbing.Hash, who Person, wh
 	return nil
 }
 
-// readBack reads the commit, the texts it brought and their files from disk, through nothing that was
+// ReadBack reads the commit, the texts it brought and their files from disk, through nothing that was
 // used to write them. Every byte is hashed on the way.
-func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
-	store, err := r.store()
+func (r *Repository) ReadBack(commit plumbing.Hash, edits []Edit) error {
+	store, err := r.Store()
 	if err != nil {
 		return err
 	}
@@ -434,7 +445,7 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 	if err != nil {
 		return err
 	}
-	if err := holds(store, tip, commit); err != nil {
+	if err := Holds(store, tip, commit); err != nil {
 		return err
 	}
 	tree, err := r.tree(commit.String())
@@ -443,30 +454,30 @@ func (r *repository) readBack(commit plumbing.Hash, edits []edit) error {
 	}
 	defer tree.Close()
 	for _, e := range edits {
-		if e.blob.IsZero() {
+		if e.Blob.IsZero() {
 			continue
 		}
-		stored, err := tree.ReadFile(e.path)
+		stored, err := tree.ReadFile(e.Path)
 		if err != nil {
 			return err
 		}
 		if tip != commit {
 			continue // somebody else has written since, the folder is his
 		}
-		text, err := r.read(e.path)
+		text, err := r.Read(e.Path)
 		if err != nil {
 			return err
 		}
-		if !same(text, stored) {
-			return fmt.Errorf("the folder holds another text of %q", e.path)
+		if !Same(text, stored) {
+			return fmt.Errorf("the folder holds another text of %q", e.Path)
 		}
 	}
 	return nil
 }
 
-// holds returns an error unless a commit is the tip or in its past. Others may have written since the
+// Holds returns an error unless a commit is the tip or in its past. Others may have written since the
 // lock was let go, so the tip is only looked behind when it is not the commit itself.
-func holds(store *trace.Store, tip, commit plumbing.Hash) error {
+func Holds(store *trace.Store, tip, commit plumbing.Hash) error {
 	seen := map[plumbing.Hash]bool{}
 	for next := []plumbing.Hash{tip}; len(next) > 0; next = next[1:] {
 		if next[0] == commit {
@@ -486,4 +497,4 @@ func holds(store *trace.Store, tip, commit plumbing.Hash) error {
 	return fmt.Errorf("the branch stands on %s, which does not hold it", tip)
 }
 
-var _ billy.File = (*lockedFile)(nil)
+var _ billy.File = (*durable.Locked)(nil)

@@ -14,7 +14,7 @@ import (
 	"strings"
 	"time"
 
-	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/durable"
 )
 
 // A Memory is what was seen of one book at the last look that found nothing rewritten.
@@ -115,7 +115,7 @@ func (m *Memory) Keep(dir string) error {
 	if _, err := parse(text); err != nil {
 		return fmt.Errorf("cannot be remembered: %w", err)
 	}
-	return exchange.Keep(file(dir, m.Book, m.Folder), text)
+	return durable.Keep(file(dir, m.Book, m.Folder), text)
 }
 
 // Forget lets go what is remembered of a book, of every copy of it, and of any other that lay in the same folder.

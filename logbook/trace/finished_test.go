@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/joining"
 	"needlebook/logbook/trace"
 )
 
@@ -38,7 +39,7 @@ func TestWhoMayFinishAMerge(t *testing.T) {
 			dir, ids := s.book(t)
 			d := exchange.Draft{Message: "merge", Author: exchange.Person{Name: who, Email: "x@y", When: zero.Add(9e12)}, Signer: key(who)}
 			any := func(string) string { return "" }
-			taken, err := exchange.TakeIn(t.Context(), dir, ids[y], d, any)
+			taken, err := joining.TakeIn(t.Context(), dir, ids[y], d, any)
 			if err != nil || len(taken.Conflicts) == 0 {
 				t.Fatalf("%s: %v, %+v", c.name, err, taken)
 			}
@@ -55,14 +56,14 @@ func TestWhoMayFinishAMerge(t *testing.T) {
 					t.Fatal(out)
 				}
 			}
-			_, err = exchange.FinishMerge(dir, d, func(p string) string { return trace.NotHis(p, roles[who]) })
-			var notHis *exchange.NotHisError
+			_, err = joining.FinishMerge(dir, d, func(p string) string { return trace.NotHis(p, roles[who]) })
+			var notHis *joining.NotAllowedError
 			taking := err == nil
 			if err != nil && !errors.As(err, &notHis) {
 				t.Fatalf("%s by %s: %v", c.name, who, err)
 			}
 			if !taking {
-				if _, err := exchange.FinishMerge(dir, d, any); err != nil {
+				if _, err := joining.FinishMerge(dir, d, any); err != nil {
 					t.Fatal(err)
 				}
 			}
@@ -84,7 +85,7 @@ func settle(t *testing.T, dir, path, text string) {
 	t.Helper()
 	lies, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(path)))
 	if err == nil {
-		_, err = exchange.Resolve(dir, path, lies, []byte(text))
+		_, err = joining.Resolve(dir, path, lies, []byte(text))
 	}
 	if err != nil {
 		t.Fatal(err)

@@ -15,6 +15,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/joining"
 	"needlebook/logbook/trace"
 )
 
@@ -91,8 +92,8 @@ func TestConvoysMergeInFolders(t *testing.T) {
 		d := exchange.Draft{Message: "merge", Author: c.steps[merge].Author, Signer: key(who)}
 		late, stop := context.WithTimeout(t.Context(), 2*time.Minute)
 		ctx := &counted{Context: late}
-		taken, err := exchange.TakeIn(ctx, dir, theirs, d, func(p string) string { return trace.NotHis(p, roles[who]) })
-		var notHis *exchange.NotHisError
+		taken, err := joining.TakeIn(ctx, dir, theirs, d, func(p string) string { return trace.NotHis(p, roles[who]) })
+		var notHis *joining.NotAllowedError
 		if errors.As(err, &notHis) || err == nil && len(taken.Conflicts) > 0 {
 			left++ // to a hand, or to one who may
 			stop()

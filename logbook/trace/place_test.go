@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"needlebook/logbook/exchange"
+	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/trace"
 )
 
@@ -130,7 +131,7 @@ func TestPlaces(t *testing.T) {
 			if id := next(); id != "5f" && len(id) != 40 {
 				t.Errorf("wrote %s", id)
 			}
-			if set, err := exchange.ReadSettings(dir); err != nil || set["gpg.format"] != "ssh" {
+			if set, err := remote.ReadSettings(dir); err != nil || set["gpg.format"] != "ssh" {
 				t.Errorf("settings of the book: %v, %v", set, err)
 			}
 		})
@@ -145,7 +146,7 @@ func TestPlaces(t *testing.T) {
 			Changes: []exchange.Change{{Path: record, Text: []byte(overhaul("a", "2"))}}}); err != nil {
 			t.Error(err)
 		}
-		if _, err := exchange.ReadSettings(dir); err != nil {
+		if _, err := remote.ReadSettings(dir); err != nil {
 			t.Error(err)
 		}
 		if _, err := os.Stat(mark); err == nil {
