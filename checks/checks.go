@@ -33,7 +33,7 @@ var all = []*Check{
 	counterTooSlow, counterUnusual, hoursAboveCounter,
 
 	// Batch: one round, or what was set with one gauge.
-	gaugeInDoubt, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit, recordAlike,
+	gaugeInDoubt, gaugeTooCoarse, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit, recordAlike,
 
 	// Vessel: the book as a whole.
 	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown,
