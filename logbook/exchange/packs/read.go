@@ -114,7 +114,7 @@ func (p *Pack) entries(t *tap) error {
 			err = unzip.(zlib.Resetter).Reset(t, nil)
 		}
 		if err != nil {
-			return badZip(n, err)
+			return badZip(fmt.Sprint("object ", n), err)
 		}
 		if err := p.whole(&o, unzip, n); err != nil {
 			return err
@@ -149,7 +149,7 @@ func (p *Pack) whole(o *object, unzip io.Reader, n uint32) error {
 	if o.kind == plumbing.OFSDeltaObject || o.kind == plumbing.REFDeltaObject {
 		got, err := io.Copy(io.Discard, io.LimitReader(unzip, o.size+1))
 		if err != nil {
-			return badZip(n, err)
+			return badZip(fmt.Sprint("object ", n), err)
 		}
 		if got != o.size {
 			return refuse("object %d is not as long as it says", n)
@@ -158,18 +158,18 @@ func (p *Pack) whole(o *object, unzip io.Reader, n uint32) error {
 	}
 	var err error
 	if o.id, err = idOf(o.kind, unzip, o.size); err != nil {
-		return badZip(n, err)
+		return badZip(fmt.Sprint("object ", n), err)
 	}
 	o.whole = o.kind
 	return nil
 }
 
-// badZip tells bytes that cannot be unpacked from a stream that ended, and from a disk that would not take them.
-func badZip(n uint32, err error) error {
+// badZip tells bytes that cannot be unpacked from a stream that ended, and from a disk that does not take or give them.
+func badZip(what string, err error) error {
 	var corrupt flate.CorruptInputError
 	if errors.As(err, &corrupt) || errors.Is(err, zlib.ErrChecksum) || errors.Is(err, zlib.ErrHeader) ||
 		errors.Is(err, zlib.ErrDictionary) {
-		return refuse("object %d cannot be unpacked: %v", n, err)
+		return refuse("%s cannot be unpacked: %v", what, err)
 	}
 	return err
 }
@@ -474,11 +474,11 @@ func (p *Pack) unpack(i int) (Object, error) {
 func (p *Pack) stored(o *object) ([]byte, error) {
 	unzip, err := zlib.NewReader(bufio.NewReader(io.NewSectionReader(p.file, o.body, 1<<62)))
 	if err != nil {
-		return nil, refuse("an object cannot be unpacked: %v", err)
+		return nil, badZip("an object", err)
 	}
 	raw := make([]byte, o.size) // as long as it was found to be when it came
 	if _, err := io.ReadFull(unzip, raw); err != nil {
-		return nil, refuse("an object cannot be unpacked: %v", err)
+		return nil, badZip("an object", err)
 	}
 	return raw, nil
 }
