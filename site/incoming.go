@@ -5,6 +5,8 @@ import (
 	"errors"
 	"io"
 	"os"
+
+	"needlebook/logbook/budget"
 )
 
 // incoming is a file of the build as it is written. As long as it says what the file of a former build says, nothing
@@ -25,7 +27,7 @@ func (in *incoming) openOld() {
 	if err != nil || !info.Mode().IsRegular() {
 		return
 	}
-	if old, err := in.folder.root.Open(in.name); err == nil {
+	if old, err := in.folder.root.OpenFile(in.name, budget.NeverWait, 0); err == nil {
 		in.old = old
 	}
 }
@@ -59,7 +61,7 @@ func (in *incoming) goesOn(part []byte) bool {
 // begin begins the new file with the bytes that both have.
 func (in *incoming) begin() error {
 	var err error
-	if in.new, err = in.folder.new.OpenFile(in.name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666); err != nil ||
+	if in.new, err = in.folder.new.OpenFile(in.name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC|budget.NeverWait, 0o666); err != nil ||
 		in.old == nil {
 		return err
 	}

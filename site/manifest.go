@@ -11,6 +11,7 @@ import (
 	"slices"
 	"strings"
 
+	"needlebook/logbook/budget"
 	"needlebook/site/address"
 )
 
@@ -35,7 +36,7 @@ func outsideBooks(out string) error {
 
 func bookAbove(dir string) string {
 	for at := dir; ; at = filepath.Dir(at) {
-		text, err := os.ReadFile(filepath.Join(at, "book.md"))
+		text, err := budget.Read(filepath.Join(at, "book.md"), budget.MaxFile)
 		if err == nil && bytes.Contains(append([]byte("\n"), text...), []byte("\nvessel:")) {
 			return at
 		}
@@ -58,7 +59,7 @@ func ours(root *os.Root, name string) bool {
 
 // manifest reads what a former build wrote; without one the folder must be empty.
 func (f *folder) manifest() (map[string]bool, error) {
-	text, err := f.root.ReadFile(manifestFile)
+	text, err := budget.ReadIn(f.root, manifestFile, budget.MaxFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		entries, err := fs.ReadDir(f.root.FS(), ".")
 		if err != nil {

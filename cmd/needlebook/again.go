@@ -38,7 +38,7 @@ func newReopener(ctx context.Context, dir, on, today, proof string) (*reopener, 
 	if err != nil {
 		return nil, err
 	}
-	reader := logbook.NewReader(budget.Plain(root.FS()))
+	reader := logbook.NewReader(budget.In(root))
 	reader.Latest, reader.Context = latest, ctx
 	return &reopener{ctx: ctx, dir: dir, proof: proof, on: day, today: today, root: root, reader: reader}, nil
 }
@@ -54,7 +54,7 @@ func (r *reopener) open() (*opened, error) {
 	if r.trail, err = history(r.ctx, r.dir, "", r.proof, r.trail); err != nil {
 		return nil, err
 	}
-	o := &opened{ctx: r.ctx, dir: r.dir, today: r.today, files: budget.Plain(r.root.FS()), book: book, trail: r.trail,
+	o := &opened{ctx: r.ctx, dir: r.dir, today: r.today, files: budget.In(r.root), book: book, trail: r.trail,
 		close: func() {}}
 	return o, o.judge(r.on)
 }

@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"needlebook/logbook/budget"
 )
 
 // answers are what was answered to the questions of a verb. Each is kept in a file as soon as it was taken, so that a
@@ -19,7 +21,7 @@ type answers struct {
 // keptAnswers are those beside the folder that is to be made.
 func keptAnswers(dir string) (*answers, error) {
 	a := &answers{file: filepath.Clean(dir) + ".answers", before: map[string][]string{}}
-	text, err := os.ReadFile(a.file)
+	text, err := budget.Read(a.file, budget.MaxFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return a, nil
 	}
@@ -50,7 +52,7 @@ func (a *answers) keep(question, answer string) error {
 	if err := os.MkdirAll(filepath.Dir(a.file), 0o777); err != nil {
 		return fmt.Errorf("could not keep the answers: %w", err)
 	}
-	f, err := os.OpenFile(a.file, os.O_CREATE|os.O_WRONLY|os.O_APPEND, 0o600)
+	f, err := os.OpenFile(a.file, os.O_CREATE|os.O_WRONLY|os.O_APPEND|budget.NeverWait, 0o600)
 	if err != nil {
 		return fmt.Errorf("could not keep the answers: %w", err)
 	}

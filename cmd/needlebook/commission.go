@@ -20,6 +20,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/remote"
@@ -439,7 +440,7 @@ func engineOf(spec string) (founding.Engine, error) {
 
 // readOpening reads the CSV of the opening state; every value stands there with its unit.
 func (f *founder) readOpening(b *founding.Book) error {
-	src, err := os.ReadFile(f.opening)
+	src, err := budget.Read(f.opening, budget.MaxFile)
 	if err != nil {
 		return use("--opening: %v", err)
 	}
@@ -538,7 +539,7 @@ func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, er
 	if f.plain {
 		return register, nil
 	}
-	text, err := os.ReadFile(parts[2])
+	text, err := budget.Read(parts[2], budget.MaxFile)
 	if err != nil {
 		return nil, use("--signer %s: %v", spec, err)
 	}

@@ -32,7 +32,12 @@ func (p *program) completeFrom(list func(*logbook.Book) []string) cobra.Completi
 		if err != nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}
-		book, err := logbook.Read(budget.Plain(os.DirFS(dir)))
+		root, err := os.OpenRoot(dir)
+		if err != nil {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		defer root.Close()
+		book, err := logbook.Read(budget.In(root))
 		if err != nil {
 			return nil, cobra.ShellCompDirectiveNoFileComp
 		}

@@ -14,6 +14,7 @@ import (
 
 	"needlebook/checks"
 	vessel "needlebook/example-vessel"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
@@ -144,7 +145,7 @@ func clearDemo(dir, book string) error {
 	if err != nil {
 		return fmt.Errorf("could not look into %q: %w", dir, err)
 	}
-	mark, err := os.ReadFile(filepath.Join(dir, demoMark))
+	mark, err := budget.Read(filepath.Join(dir, demoMark), budget.MaxFile)
 	if err != nil || !strings.HasPrefix(string(mark), "needlebook demo\n") {
 		return use("%q holds files that are not the demo's: name another folder", dir)
 	}

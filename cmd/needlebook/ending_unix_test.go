@@ -20,39 +20,34 @@ func TestSignalsEndEveryVerb(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	base, err := filepath.Abs("../../checks/testdata/base")
-	if err != nil {
-		t.Fatal(err)
-	}
 	for _, sig := range []syscall.Signal{syscall.SIGINT, syscall.SIGTERM} {
 		t.Run(sig.String(), func(t *testing.T) {
 			t.Parallel()
-			never := filepath.Join(t.TempDir(), "never")
-			if err := syscall.Mkfifo(never, 0o600); err != nil {
-				t.Skip(err)
-			}
 			var out bytes.Buffer
-			cmd := exec.Command(self, "import", never, "--map", never, "--book", base) // waits for a line for ever
+			cmd := exec.Command(self, "commission", filepath.Join(t.TempDir(), "book"), "--plain")
 			cmd.Env = append(os.Environ(), asProgram+"=1")
-			cmd.Stdout, cmd.Stderr = &out, &out
-			if err := cmd.Start(); err != nil {
+			never, err := cmd.StdinPipe() // waits for a line for ever
+			if err != nil {
 				t.Fatal(err)
 			}
-			ended := make(chan error, 1)
-			go func() { ended <- cmd.Wait() }()
-			begun := make(chan *os.File, 1)
-			go func() { // opens once the program reads
-				if w, err := os.OpenFile(never, os.O_WRONLY, 0); err == nil {
-					begun <- w
-				}
-			}()
-			var err error
-			select {
-			case w := <-begun:
-				defer w.Close()
-			case err := <-ended:
-				t.Fatalf("it ended before it read: %v: %s", err, out.String())
+			defer never.Close()
+			asked, err := cmd.StderrPipe()
+			if err == nil {
+				cmd.Stdout = cmd.Stderr
+				err = cmd.Start()
 			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			one := make([]byte, 1)
+			if _, err := asked.Read(one); err != nil {
+				t.Fatalf("it ended before it read: %v", err)
+			}
+			ended := make(chan error, 1)
+			go func() {
+				_, read := out.ReadFrom(asked)
+				ended <- errors.Join(cmd.Wait(), read)
+			}()
 			cmd.Process.Signal(sig)
 			select {
 			case err = <-ended:

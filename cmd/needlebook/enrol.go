@@ -12,6 +12,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/signers"
 	"needlebook/logbook/trace"
 )
@@ -96,7 +97,7 @@ func (p *program) letIn(n *newcomer, key string) error {
 	if n.role == "" || n.file == "" {
 		return use("enrol %s --role engineer|chief|superintendent|receiver --their-key FILE.pub", n.who)
 	}
-	text, err := os.ReadFile(n.file)
+	text, err := budget.Read(n.file, budget.MaxFile)
 	if err != nil {
 		return use("--their-key: could not read the public key: %v", err)
 	}

@@ -106,7 +106,7 @@ func (p *program) openAt(on string) (*opened, logbook.Day, error) {
 	if err != nil {
 		return nil, 0, err
 	}
-	o := &opened{ctx: p.ctx, dir: dir, files: budget.Plain(root.FS()), close: func() { root.Close() }}
+	o := &opened{ctx: p.ctx, dir: dir, files: budget.In(root), close: func() { root.Close() }}
 	latest, err := dayOf("today", p.today)
 	if err == nil {
 		o.book, err = logbook.ReadUntil(p.ctx, o.files, latest)
@@ -270,7 +270,7 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, pri
 		return false, err
 	}
 	full := filepath.Join(o.dir, filepath.FromSlash(rec.Path))
-	src, err := os.ReadFile(full)
+	src, err := budget.Read(full, budget.MaxFile)
 	if err != nil {
 		return false, err
 	}

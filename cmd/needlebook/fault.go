@@ -5,11 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"runtime"
 	"runtime/debug"
 
 	"needlebook/checks"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -68,7 +70,7 @@ func ownDigest() string {
 	if err != nil {
 		return "not known"
 	}
-	file, err := os.Open(name)
+	file, err := budget.Open(name, math.MaxInt64)
 	if err != nil {
 		return "not known"
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 )
 
@@ -71,7 +72,7 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 			continue
 		}
 		full := filepath.Join(o.dir, filepath.FromSlash(name))
-		src, err := os.ReadFile(full)
+		src, err := budget.Read(full, budget.MaxFile)
 		if err != nil {
 			return err
 		}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -56,7 +57,12 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if err != nil {
 		return err
 	}
-	book, err := logbook.ReadUntil(p.ctx, budget.Plain(os.DirFS(dir)), 0)
+	root, err := os.OpenRoot(dir)
+	if err != nil {
+		return err
+	}
+	defer root.Close()
+	book, err := logbook.ReadUntil(p.ctx, budget.In(root), 0)
 	if err != nil {
 		return err
 	}
@@ -117,7 +123,7 @@ func (p *program) importTable(name, mapping string, write bool) error {
 
 // readTable reads a file as far as a table may reach, and a byte more by which it is known to be too large.
 func readTable(name string) ([]byte, error) {
-	f, err := os.Open(name)
+	f, err := budget.Open(name, math.MaxInt64)
 	if err != nil {
 		return nil, err
 	}

@@ -501,7 +501,7 @@ func (p *program) openFile(s *opening, name string, among bool) (goOn bool, err 
 	case info.Size() > maxFile:
 		return false, failed{fmt.Errorf("%s is refused: it is larger than %d GiB", name, maxFile>>30), exitBroken}
 	}
-	text, err := os.ReadFile(name)
+	text, err := budget.Read(name, maxFile)
 	if err != nil {
 		return false, err
 	}

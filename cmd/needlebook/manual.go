@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/site"
 )
@@ -34,7 +34,7 @@ an earlier version wrote is brought up to date.`,
 			n := 0
 			for _, c := range pages(cmd.Root()) {
 				name := filepath.Join(args[0], "man1", strings.ReplaceAll(c.CommandPath(), " ", "-")+".1")
-				was, err := os.ReadFile(name)
+				was, err := budget.Read(name, budget.MaxFile)
 				if text := manPage(c); errors.Is(err, fs.ErrNotExist) {
 					err = edit.Create(name, text)
 				} else if err == nil && !bytes.Equal(was, text) {

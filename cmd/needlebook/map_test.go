@@ -27,7 +27,7 @@ var packageMap = []struct {
 	{"site/page", []string{"logbook"}, "what a page says, as a value; knows no book and no HTML"},
 	{"site/address", []string{"site/facts", "site/page", "checks/...", "logbook"}, "the names of pages, and where things stand on them"},
 	{"site/content", []string{"site/address", "site/facts", "site/fleet", "site/manual", "site/page", "checks/...", "logbook", "logbook/measure", "logbook/words"}, "fills pages from facts; shows verdicts and makes none"},
-	{"site/fleet", []string{"site/address", "site/facts", "site/page", "logbook"}, "several ships on one page, from their summaries alone"},
+	{"site/fleet", []string{"site/address", "site/facts", "site/page", "logbook", "logbook/budget"}, "several ships on one page, from their summaries alone"},
 	{"site/look", []string{"site/page", "logbook"}, "HTML, SVG and style of pages; knows no facts"},
 	{"site/manual", nil, "the manual's text alone"},
 	{"checks", []string{"checks/judging", "checks/stores", "checks/recurring", "checks/deciding", "logbook", "logbook/measure", "logbook/fault", "logbook/budget"}, "judges plain facts; reads no file and knows no git"},
@@ -46,12 +46,12 @@ var packageMap = []struct {
 	{"checks/internal/referee", nil, "reference programs, for tests only"},
 	{"logbook", []string{"logbook/budget", "logbook/measure", "logbook/tree", "logbook/fault"}, "records; knows no verdicts, no git, no HTML"},
 	{"logbook/fault", nil, "a mistake of ours, caught and named; the one place that recovers and starts goroutines"},
-	{"logbook/budget", nil, "the bounds of a walk through folders"},
+	{"logbook/budget", nil, "the bounds of a walk through folders; opens files so that nobody waits"},
 	{"logbook/measure", nil, "quantities alone"},
 	{"logbook/words", nil, "the glossary; knows no records"},
 	{"logbook/tree", nil, "the text of a record as a tree; knows no keys"},
 	{"logbook/schema", []string{"logbook", "logbook/measure"}, "the one schema in the standard's words"},
-	{"logbook/edit", []string{"logbook", "logbook/measure", "logbook/tree"}, "bytes of the book's files; knows no git"},
+	{"logbook/edit", []string{"logbook", "logbook/measure", "logbook/tree", "logbook/budget"}, "bytes of the book's files; knows no git"},
 	{"logbook/draft", []string{"logbook", "logbook/measure"}, "what the next record holds, each blank in the unit of its limit; judges nothing, writes no file"},
 	{"logbook/card", []string{"logbook", "logbook/draft"}, "the bench card for the printer; judges nothing"},
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
@@ -60,19 +60,19 @@ var packageMap = []struct {
 	{"logbook/events", []string{"logbook"}, "which commit brought which row, value or line: texts and numbers alone"},
 	{"logbook/trace", []string{"logbook", "logbook/budget", "logbook/events", "logbook/fault"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/exchange/durable", "logbook/trace"}, "writes a commit, or a whole repository, into a book"},
-	{"logbook/exchange/durable", []string{"logbook/trace"}, "files that a power cut leaves whole; knows no objects of git"},
+	{"logbook/exchange/durable", []string{"logbook/trace", "logbook/budget"}, "files that a power cut leaves whole; knows no objects of git"},
 	{"logbook/exchange/graph", []string{"logbook/trace"}, "which commit is in whose past, merge bases"},
 	{"logbook/exchange/joining", []string{"logbook", "logbook/events", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/merge"}, "merges two tips, and keeps a merge that waits"},
 	{"logbook/exchange/transfer", []string{"logbook", "logbook/budget", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/packs"}, "what goes, and what came held against its bounds; knows no connection"},
-	{"logbook/exchange/remote", []string{"logbook/fault", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/transfer"}, "fetches and pushes"},
+	{"logbook/exchange/remote", []string{"logbook/fault", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/transfer", "logbook/budget"}, "fetches and pushes"},
 	{"logbook/exchange/mail", []string{"logbook", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/mailbag", "logbook/exchange/packs", "logbook/exchange/remote", "logbook/exchange/transfer"}, "bundles, and what the side that gets them is known to hold"},
 	{"logbook/exchange/repair", []string{"logbook/budget", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/packs", "logbook/exchange/transfer"}, "what a crash left amiss below .git"},
 	{"logbook/exchange/internal/trial", []string{"logbook/trace", "logbook/exchange/..."}, "books and failing disks, for tests only"},
 	{"logbook/exchange/packs", nil, "git's packs: bytes and ids alone"},
 	{"logbook/exchange/mailbag", nil, "parts and acknowledgements: texts and digests alone"},
 	{"logbook/exchange/merge", []string{"logbook", "logbook/events", "logbook/edit", "logbook/measure", "logbook/tree"}, "one file that two sides changed: text alone, no git"},
-	{"logbook/signers", []string{"logbook", "logbook/trace"}, "own keys, and the lines that say who may sign; writes no book"},
-	{"logbook/memory", []string{"logbook/exchange/durable"}, "what a reader remembers, outside the book"},
+	{"logbook/signers", []string{"logbook", "logbook/trace", "logbook/budget"}, "own keys, and the lines that say who may sign; writes no book"},
+	{"logbook/memory", []string{"logbook/exchange/durable", "logbook/budget"}, "what a reader remembers, outside the book"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
 	{"example-vessel/invent", nil, "invented ships for tests: text alone"},
 	{"example-vessel/invent/draw", nil, "the same draws in every run, for tests only"},
@@ -188,4 +188,114 @@ func mayImport(folder, inside string) bool {
 		}
 	}
 	return false
+}
+
+// openedOtherwise are the places that open a file in another way than package budget, and why nobody waits there.
+var openedOtherwise = map[string]string{
+	"cmd/needlebook/signer.go os.OpenFile":                   "the terminal, which somebody is asked at",
+	"logbook/trace/bounded.go b.Filesystem.Open":             "the disk below opens as OpenPlain does",
+	"logbook/trace/bounded.go b.Filesystem.OpenFile":         "the disk below opens as OpenPlain does",
+	"logbook/trace/store.go osfs.New":                        "within plain",
+	"logbook/exchange/durable/disk.go osfs.New":              "within durable, which opens as OpenPlain does",
+	"logbook/exchange/durable/disk.go d.Filesystem.TempFile": "a new file",
+}
+
+// A pipe in the place of a file is waited for without end, a device has none: files are opened by package budget, by a disk that opens in
+// its way, or as new ones.
+func TestFilesAreOpenedInOneWay(t *testing.T) {
+	root, seen := filepath.Join("..", ".."), map[string]bool{}
+	for _, row := range packageMap {
+		if row.folder == "logbook/budget" || strings.Contains(row.folder, "/internal/") { // what serves tests alone
+			continue
+		}
+		files, err := filepath.Glob(filepath.Join(root, filepath.FromSlash(row.folder), "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range files {
+			if strings.HasSuffix(name, "_test.go") {
+				continue
+			}
+			set := token.NewFileSet()
+			file, err := parser.ParseFile(set, name, nil, parser.SkipObjectResolution)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for what, at := range openings(file) {
+				place := row.folder + "/" + filepath.Base(name) + " " + what
+				seen[place] = true
+				if openedOtherwise[place] == "" {
+					t.Errorf("%s opens a file with %s: budget.Open, Read or In, or budget.NeverWait among the flags", set.Position(at), what)
+				}
+			}
+		}
+	}
+	for place := range openedOtherwise {
+		if !seen[place] {
+			t.Errorf("%s opens nothing any more", place)
+		}
+	}
+}
+
+// openings are the calls and names in a file that open a file which may be there, in a way that may wait.
+func openings(file *ast.File) map[string]token.Pos {
+	found := map[string]token.Pos{}
+	guarded := map[ast.Expr]bool{}
+	ast.Inspect(file, func(n ast.Node) bool {
+		switch n := n.(type) {
+		case *ast.CallExpr: // seen before what it calls
+			if s, ok := n.Fun.(*ast.SelectorExpr); ok && s.Sel.Name == "OpenFile" {
+				for _, arg := range n.Args {
+					guarded[s] = guarded[s] || mentions(arg, "O_EXCL") || mentions(arg, "NeverWait")
+				}
+			}
+		case *ast.SelectorExpr:
+			on := spelled(n.X)
+			disk := on == "os" || strings.HasSuffix(on, "root") || strings.HasSuffix(on, ".new") || strings.HasSuffix(on, ".Filesystem")
+			opens := disk && slices.Contains([]string{"Open", "OpenFile", "ReadFile", "DirFS", "TempFile"}, n.Sel.Name)
+			if opens && !guarded[n] || on == "budget" && n.Sel.Name == "Plain" || on == "osfs" && n.Sel.Name == "New" || on == "ioutil" {
+				found[on+"."+n.Sel.Name] = n.Pos()
+			}
+		}
+		return true
+	})
+	return found
+}
+
+func mentions(e ast.Expr, name string) bool {
+	found := false
+	ast.Inspect(e, func(n ast.Node) bool {
+		s, ok := n.(*ast.SelectorExpr)
+		found = found || ok && s.Sel.Name == name
+		return true
+	})
+	return found
+}
+
+// spelled is a chain of names as it is written; empty for another expression.
+func spelled(e ast.Expr) string {
+	switch e := e.(type) {
+	case *ast.Ident:
+		return e.Name
+	case *ast.SelectorExpr:
+		return spelled(e.X) + "." + e.Sel.Name
+	}
+	return ""
+}
+
+// The rule sees each way of opening a file that may wait.
+func TestOpenings(t *testing.T) {
+	for body, want := range map[string]int{
+		`os.ReadFile(name)`: 1, `os.Open(name)`: 1, `os.OpenFile(name, os.O_RDONLY, 0)`: 1, `f := os.Open; f(name)`: 1, `logbook.Read(os.DirFS(dir))`: 1,
+		`r.root.ReadFile(name)`: 1, `root.Open(name)`: 1, `budget.Plain(fsys)`: 1, `osfs.New(dir)`: 1, `d.Filesystem.Open(name)`: 1,
+		`os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0)`: 0, `os.OpenFile(name, budget.NeverWait, 0)`: 0, `budget.Read(name, 1)`: 0, `fs.ReadFile(o.files, name)`: 0, `os.ReadDir(dir)`: 0,
+	} {
+		file, err := parser.ParseFile(token.NewFileSet(), "x.go", "package x\nfunc f() { "+body+" }", parser.SkipObjectResolution)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := len(openings(file)); got != want {
+			t.Errorf("%s: %d, want %d", body, got, want)
+		}
+	}
 }

@@ -85,7 +85,7 @@ func openFolder(ctx context.Context, dir, at, on, today, proof string) (*opened,
 		if err != nil {
 			return nil, err
 		}
-		o.files, o.close = budget.Plain(root.FS()), func() { root.Close() }
+		o.files, o.close = budget.In(root), func() { root.Close() }
 	}
 	if o.book, err = logbook.ReadUntil(ctx, o.files, latest); err != nil {
 		o.close()

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
@@ -189,7 +190,7 @@ func writeOnce(name string, text []byte) error {
 	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return errors.Join(err, os.Remove(name))
 	}
-	back, err := os.ReadFile(name)
+	back, err := budget.Read(name, budget.MaxFile)
 	if err == nil && string(back) != string(text) {
 		err = errors.New("it reads back otherwise than it was written")
 	}
@@ -213,16 +214,16 @@ func readReceipts(book, dir string) (sealed []trace.Sealed, receivers []trace.Si
 			continue
 		}
 		s := trace.Sealed{Name: e.Name()}
-		if s.Text, err = os.ReadFile(filepath.Join(dir, e.Name())); err != nil {
+		if s.Text, err = budget.Read(filepath.Join(dir, e.Name()), budget.MaxFile); err != nil {
 			return nil, nil, 0, err
 		}
-		if s.Signature, err = os.ReadFile(filepath.Join(dir, e.Name()+".sig")); err != nil &&
+		if s.Signature, err = budget.Read(filepath.Join(dir, e.Name()+".sig"), budget.MaxFile); err != nil &&
 			!errors.Is(err, fs.ErrNotExist) {
 			return nil, nil, 0, err
 		}
 		sealed = append(sealed, s)
 	}
-	switch text, err := os.ReadFile(filepath.Join(dir, "receivers")); {
+	switch text, err := budget.Read(filepath.Join(dir, "receivers"), budget.MaxFile); {
 	case err == nil:
 		if receivers, err = trace.ParseSigners(text); err != nil {
 			return nil, nil, 0, use("%s: %v", filepath.Join(dir, "receivers"), err)

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path"
 	"path/filepath"
 	"slices"
@@ -15,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/joining"
@@ -179,7 +179,7 @@ func (p *program) openNamed(book *opened, o *joining.Open, args []string) (meant
 // resolveOne decides one file.
 func (p *program) resolveOne(dir string, s *resolving, h *ownSigner, f *joining.OpenFile) error {
 	where := f.Sides.Path
-	lies, err := os.ReadFile(filepath.Join(dir, filepath.FromSlash(where)))
+	lies, err := budget.Read(filepath.Join(dir, filepath.FromSlash(where)), budget.MaxFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		lies, err = nil, nil
 	}

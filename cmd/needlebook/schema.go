@@ -4,13 +4,13 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/schema"
 )
@@ -72,7 +72,7 @@ func (p *program) writeSchemas() error {
 	}
 	for _, f := range schema.Files() {
 		name := filepath.Join(dir, filepath.FromSlash(f.Path))
-		was, err := os.ReadFile(name)
+		was, err := budget.Read(name, budget.MaxFile)
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			err = edit.Create(name, f.Text)

@@ -239,7 +239,7 @@ func (p *program) openUnjudged() (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := &opened{ctx: p.ctx, dir: dir, files: budget.Plain(root.FS()), close: func() { root.Close() }}
+	o := &opened{ctx: p.ctx, dir: dir, files: budget.In(root), close: func() { root.Close() }}
 	if o.book, err = logbook.ReadUntil(p.ctx, o.files, 0); err == nil {
 		o.trail, err = history(p.ctx, dir, "", provenBy(), nil)
 	}

@@ -1,9 +1,9 @@
 // Package budget bounds a walk through a tree of folders, whoever made it: a commit's, or one on the disk. A bundle of
 // a thousand bytes can name a folder of a thousand million files, because equal folders are stored once. What goes
 // beyond the bounds is an answer, the same on every machine; a walk that somebody stopped, or whose time was up, has
-// none.
+// none. It also opens each file of a book, of its .git folder, and each that somebody names.
 //
-// Begin with New.
+// Begin with New, and for a file with Open, Read or In.
 //
 // # Why a bound, and not a time
 //
@@ -16,7 +16,10 @@
 //
 // # Reading a folder ends, whatever is in it
 //
-// Only plain files are opened ([Plain], and trace for git's own), and of each only as much as its kind may have:
-// nobody may ever write into a pipe in the place of a record, a link can lead to a device, a file can grow while it
-// is read, and 64 GiB of nothing take no room on a disk. What goes beyond is a finding at its path, never a wait.
+// Only plain files are opened ([Open], [In], and trace.OpenPlain for what go-git opens), and of each only as much as
+// its kind may have: nobody may ever write into a pipe in the place of a record, a link can lead to a device, a file
+// can grow while it is read, and 64 GiB of nothing take no room on a disk. Each is looked at before it is opened and
+// again when it is open, and [NeverWait] is among the flags, because another may come to its place in between. What
+// goes beyond is a finding at its path, never a wait. A test of the command goes over the source: nothing else opens a
+// file. git alone reads a book's settings in its own way, and is given 20 seconds for it.
 package budget

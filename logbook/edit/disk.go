@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+
+	"needlebook/logbook/budget"
 )
 
 // ErrChanged says that a file no longer holds the text that was read: writing would lose what another program wrote.
@@ -42,7 +44,7 @@ func Create(name string, text []byte) error {
 // Replace puts a new text in the place of the one that was read: written beside it, synced, renamed. It returns
 // ErrChanged where the file holds another text by now.
 func Replace(name string, was, is []byte) error {
-	now, err := os.ReadFile(name)
+	now, err := budget.Read(name, budget.MaxFile)
 	if err != nil {
 		return err
 	}
@@ -82,7 +84,7 @@ func syncFolder(dir string) error {
 	if runtime.GOOS == "windows" {
 		return nil
 	}
-	f, err := os.Open(dir)
+	f, err := os.OpenFile(dir, budget.NeverWait, 0)
 	if err != nil {
 		return err
 	}

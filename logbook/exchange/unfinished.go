@@ -1,7 +1,6 @@
 package exchange
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -76,16 +75,7 @@ func (r *Repository) MergeHead() (theirs plumbing.Hash, begun bool, err error) {
 }
 
 // ReadGit reads a file of .git.
-func (r *Repository) ReadGit(name string) ([]byte, error) {
-	f, err := r.Git.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	var b bytes.Buffer
-	_, err = b.ReadFrom(f)
-	return b.Bytes(), err
-}
+func (r *Repository) ReadGit(name string) ([]byte, error) { return durable.ReadPlain(r.Git, name) }
 
 // Forget clears what is noted of a merge, the tip first: without it nobody takes the book for being in the middle of
 // one.

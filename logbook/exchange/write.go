@@ -377,12 +377,7 @@ func (r *Repository) Read(path string) ([]byte, error) {
 	if !info.Mode().IsRegular() {
 		return nil, fmt.Errorf("%q is no plain file", path)
 	}
-	f, err := r.Work.Open(path)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return io.ReadAll(f)
+	return durable.ReadPlain(r.Work, path)
 }
 
 func (r *Repository) write(path string, text []byte) error {

@@ -14,6 +14,7 @@ import (
 	"strings"
 	"time"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange/durable"
 )
 
@@ -166,7 +167,7 @@ whole [0-9a-f]{64}
 $`)
 
 func read(name string) (*Memory, error) {
-	text, err := os.ReadFile(name)
+	text, err := budget.Read(name, budget.MaxFile)
 	if err != nil {
 		return nil, err
 	}

@@ -19,6 +19,8 @@ import (
 
 	"golang.org/x/crypto/ssh"
 	"golang.org/x/crypto/ssh/agent"
+
+	"needlebook/logbook/budget"
 )
 
 // Sources say where a key may be.
@@ -109,9 +111,12 @@ func Find(s Sources) (*Key, error) {
 		ErrNoKey, strings.Join(ownFiles, ", "), filepath.Join(s.Home, ".ssh"))
 }
 
+// maxKey bounds a file that holds a key.
+const maxKey = 1 << 20
+
 // publicOf reads the public half that belongs to a key file, from the file itself or the .pub beside it.
 func publicOf(file string) (ssh.PublicKey, error) {
-	text, err := os.ReadFile(file)
+	text, err := budget.Read(file, maxKey)
 	if err != nil {
 		return nil, err
 	}
@@ -125,7 +130,7 @@ func publicOf(file string) (ssh.PublicKey, error) {
 	case errors.As(err, &locked) && locked.PublicKey != nil:
 		return locked.PublicKey, nil
 	}
-	beside, err := os.ReadFile(file + ".pub")
+	beside, err := budget.Read(file+".pub", maxKey)
 	if err != nil {
 		return nil, fmt.Errorf("%q is no key file that can be read, and there is no %q: %w", file, file+".pub", err)
 	}
@@ -149,7 +154,7 @@ func (s Sources) named(file, from string) (*Key, error) {
 		return k, err
 	}
 	secret := strings.TrimSuffix(file, ".pub")
-	text, err := os.ReadFile(secret)
+	text, err := budget.Read(secret, maxKey)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("%w: the agent does not hold the key of %q, and there is no %q; load it with ssh-add",
 			ErrNoKey, file, secret)

@@ -3,12 +3,15 @@ package trace
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
+	"math"
+	"os"
 	"strings"
 
 	"github.com/go-git/go-billy/v5"
+
+	"needlebook/logbook/budget"
 )
 
 // What is read of the packs for one object is bounded. The largest object in the longest chain of differences
@@ -40,29 +43,61 @@ func (s *search) begin() {
 
 var errEndless = errors.New("its pack leads on and on: a difference that rests on itself")
 
-// plain is a file system of which only plain files are opened: a pipe in the place of one would be waited for without
-// end, and a device has none.
+// plain is a file system of which only plain files are opened.
 type plain struct{ billy.Filesystem }
 
-func (p plain) Open(name string) (billy.File, error) {
-	if err := p.check(name); err != nil {
-		return nil, err
-	}
-	return p.Filesystem.Open(name)
-}
+func (p plain) Open(name string) (billy.File, error) { return p.OpenFile(name, os.O_RDONLY, 0) }
 
 func (p plain) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, error) {
-	if err := p.check(name); err != nil {
-		return nil, err
-	}
-	return p.Filesystem.OpenFile(name, flag, perm)
+	return OpenPlain(p.Filesystem, name, flag, perm)
 }
 
-func (p plain) check(name string) error {
-	if info, err := p.Stat(name); err == nil && !info.Mode().IsRegular() {
-		return fmt.Errorf("%s is no plain file: %w", name, fs.ErrInvalid)
+// OpenPlain opens a plain file on a disk for reading or writing, or a folder: what budget.Open is for the file systems
+// of go-git. A pipe in the place of a file would be waited for without end, and a device has none.
+func OpenPlain(disk billy.Filesystem, name string, flag int, perm fs.FileMode) (billy.File, error) {
+	info, err := disk.Stat(name)
+	if err == nil { // what is not there, opening says
+		if err := budget.Check(name, info, math.MaxInt64); err != nil {
+			return nil, err
+		}
 	}
-	return nil // what is not there, opening says
+	f, err := disk.OpenFile(name, flag|budget.NeverWait, perm)
+	if err != nil {
+		return nil, err
+	}
+	if s, ok := f.(interface{ Stat() (fs.FileInfo, error) }); ok { // another one may lie there by now
+		if info, err = s.Stat(); err == nil {
+			err = budget.Check(name, info, math.MaxInt64)
+		}
+		if err != nil {
+			return nil, errors.Join(err, f.Close())
+		}
+	}
+	if reads := flag&(os.O_WRONLY|os.O_RDWR) == 0; reads && info != nil && budget.Silent(info) {
+		return nothing{f}, nil
+	}
+	return f, nil
+}
+
+// nothing is a file that states no length, and is not asked for a byte.
+type nothing struct{ billy.File }
+
+func (nothing) Read([]byte) (int, error) { return 0, io.EOF }
+
+func (nothing) ReadAt([]byte, int64) (int, error) { return 0, io.EOF }
+
+// ReadPlain reads a file of at most so many bytes, from a disk that opens as OpenPlain does.
+func ReadPlain(disk billy.Filesystem, name string, most int64) ([]byte, error) {
+	f, err := disk.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, most+1))
+	if err == nil && int64(len(text)) > most {
+		err = budget.TooLarge(name, most)
+	}
+	return text, err
 }
 
 // bounded is a file system on which one object cannot be looked for without end. The storage follows

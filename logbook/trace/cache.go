@@ -14,6 +14,8 @@ import (
 	"runtime"
 	"runtime/debug"
 	"time"
+
+	"needlebook/logbook/budget"
 )
 
 // facts keep between two readings of one repository what follows from stored bytes alone: a commit's
@@ -68,7 +70,7 @@ func openCache(folder, common string) *facts {
 	name := sha256.Sum256([]byte(abs))
 	c.file = filepath.Join(folder, fmt.Sprintf("%x.cache", name[:16]))
 	objects := filepath.Join(common, "objects")
-	raw, err := os.ReadFile(c.file)
+	raw, err := budget.Read(c.file, budget.Bytes)
 	if err != nil || !c.load(string(raw)) || !c.holds(objects) {
 		c.forget()
 		if !c.holds(objects) {
@@ -202,7 +204,7 @@ func (c *facts) append() error {
 		}
 		return os.Rename(lock.Name(), c.file)
 	}
-	f, err := os.OpenFile(c.file, os.O_WRONLY, 0o600)
+	f, err := os.OpenFile(c.file, os.O_WRONLY|budget.NeverWait, 0o600)
 	if err != nil {
 		return err
 	}
@@ -248,5 +250,5 @@ func ownKey(folder string) ([]byte, error) {
 	case !info.Mode().IsRegular() || info.Size() != 32 || !ownedAlone(info, 0o077):
 		return nil, fmt.Errorf("%q is not 32 bytes that only its owner can read", name)
 	}
-	return os.ReadFile(name)
+	return budget.Read(name, 32)
 }

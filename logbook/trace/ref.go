@@ -3,7 +3,6 @@ package trace
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"regexp"
 	"strconv"
@@ -181,14 +180,7 @@ func readAll(f billy.Filesystem, name string) (string, error) {
 		return "", err
 	} else if info.IsDir() {
 		return "", fmt.Errorf("%s is a folder: %w", name, fs.ErrNotExist)
-	} else if info.Size() > maxSmall {
-		return "", fmt.Errorf("%s has more than %d MiB: %w", name, maxSmall>>20, fs.ErrInvalid)
 	}
-	file, err := f.Open(name)
-	if err != nil {
-		return "", err
-	}
-	defer file.Close()
-	text, err := io.ReadAll(file)
+	text, err := ReadPlain(f, name, maxSmall)
 	return string(text), err
 }

@@ -57,10 +57,11 @@ type Store struct {
 // OpenStore opens the repository whose work tree is dir, for reading only. Its errors are those of
 // Read. The caller closes the Store.
 func OpenStore(dir string) (*Store, error) {
-	return OpenStoreOn(dir, func(dir string) billy.Filesystem { return osfs.New(dir, osfs.WithBoundOS()) })
+	return OpenStoreOn(dir, func(dir string) billy.Filesystem { return plain{osfs.New(dir, osfs.WithBoundOS())} })
 }
 
-// OpenStoreOn is OpenStore on the disk that gives a folder of git's: whoever writes reads through the same one.
+// OpenStoreOn is OpenStore on the disk that gives a folder of git's, which opens as OpenPlain does: whoever writes reads
+// through the same one.
 func OpenStoreOn(dir string, disk func(dir string) billy.Filesystem) (*Store, error) {
 	gitDir, commonDir, err := GitDirs(dir)
 	if err != nil {
@@ -75,7 +76,7 @@ func OpenBareOn(dir string, disk func(dir string) billy.Filesystem) (*Store, err
 }
 
 func openStore(gitDir, commonDir string, disk func(dir string) billy.Filesystem) (*Store, error) {
-	s := &Store{git: plain{disk(gitDir)}, common: plain{disk(commonDir)}, known: &facts{}, ctx: context.Background()}
+	s := &Store{git: disk(gitDir), common: disk(commonDir), known: &facts{}, ctx: context.Background()}
 	if err := s.refuse(); err != nil {
 		return nil, err
 	}
@@ -112,7 +113,7 @@ func GitDirs(dir string) (git, common string, err error) {
 	case err != nil:
 		return "", "", err
 	case !info.IsDir():
-		line, err := smallFile(git)
+		line, err := budget.Read(git, maxSmall)
 		target, ok := strings.CutPrefix(strings.TrimSpace(string(line)), "gitdir: ")
 		if err != nil || !ok {
 			return "", "", fmt.Errorf("%w: %q is no folder and names none", ErrNotRepository, git)
@@ -123,22 +124,10 @@ func GitDirs(dir string) (git, common string, err error) {
 		return "", "", fmt.Errorf("%w: %q has no HEAD", ErrNotRepository, git)
 	}
 	common = git
-	if line, err := smallFile(filepath.Join(git, "commondir")); err == nil {
+	if line, err := budget.Read(filepath.Join(git, "commondir"), maxSmall); err == nil {
 		common = resolve(git, strings.TrimSpace(string(line)))
 	}
 	return git, common, nil
-}
-
-// smallFile reads a plain file of which much cannot be believed.
-func smallFile(name string) ([]byte, error) {
-	info, err := os.Stat(name)
-	if err != nil {
-		return nil, err
-	}
-	if !info.Mode().IsRegular() || info.Size() > maxSmall {
-		return nil, fmt.Errorf("%q is no plain file of at most %d MiB: %w", name, maxSmall>>20, fs.ErrInvalid)
-	}
-	return budget.ReadFile(os.DirFS(filepath.Dir(name)), filepath.Base(name), maxSmall)
 }
 
 func resolve(base, path string) string {

@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -16,6 +17,7 @@ import (
 
 	"github.com/pjbgf/sha1cd"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
 )
 
@@ -100,7 +102,7 @@ var errNotWorth = errors.New("more bytes than it is worth")
 // loose object whose bytes match its name.
 func hashStored(objects, name string, look bool, buf *bytes.Buffer, left *atomic.Int64) (sum digest, whole bool,
 	err error) {
-	f, err := os.Open(filepath.Join(objects, filepath.FromSlash(name)))
+	f, err := budget.Open(filepath.Join(objects, filepath.FromSlash(name)), math.MaxInt64)
 	if err != nil {
 		return sum, false, err
 	}

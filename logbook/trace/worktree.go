@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -103,15 +102,15 @@ func (f *lying) hash(dir string, buf *bytes.Buffer) error {
 	if !f.plain {
 		return nil
 	}
-	file, err := os.Open(filepath.Join(dir, filepath.FromSlash(f.path)))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil // gone since; no id is zero
+	file, err := budget.Open(filepath.Join(dir, filepath.FromSlash(f.path)), maxObject)
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrInvalid) {
+		return nil // gone since, or no file of a book; no id is zero
 	} else if err != nil {
 		return err
 	}
 	defer file.Close()
 	info, err := file.Stat()
-	if err != nil || info.Size() > maxObject { // no file of a book is as large; no id is zero
+	if err != nil {
 		return err
 	}
 	if info.Size() > maxText { // a picture, which no checkout changes
@@ -167,7 +166,7 @@ func ignoreRules(dir string) gitignore.Matcher {
 		names = append(names, filepath.Join(common, "info", "exclude"))
 	}
 	for _, name := range names {
-		text, err := smallFile(name)
+		text, err := budget.Read(name, maxSmall)
 		if err != nil {
 			continue // nothing to ignore
 		}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
+
+	"needlebook/logbook/budget"
 )
 
 // File is the file that every build leaves beside its pages: the vessel in a few lines, from which [Page] makes the
@@ -122,7 +124,7 @@ func Read(dir string) (*Summary, error) {
 	case !info.Mode().IsRegular() || info.Size() > mostSummaryBytes:
 		return nil, fmt.Errorf("the summary in %q is no plain file of at most %d bytes", dir, mostSummaryBytes)
 	}
-	text, err := root.ReadFile(File)
+	text, err := budget.ReadIn(root, File, mostSummaryBytes)
 	if err != nil {
 		return nil, fmt.Errorf("could not read the summary in %q: %w", dir, err)
 	}

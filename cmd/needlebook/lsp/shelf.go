@@ -3,7 +3,6 @@ package lsp
 import (
 	"context"
 	"encoding/json"
-	"io/fs"
 	"maps"
 	"os"
 	"path/filepath"
@@ -93,7 +92,7 @@ func (s *shelf) work(ctx context.Context) {
 		return
 	}
 	defer root.Close()
-	s.reader = logbook.NewReader(budget.Plain(root.FS()))
+	s.reader = logbook.NewReader(budget.In(root))
 	s.reader.Context = ctx
 	run := make(chan []checks.Finding, 1) // one run over everything at a time
 	var running *logbook.Book
@@ -294,7 +293,7 @@ func (s *shelf) text(name string) string {
 	}
 	text, ok := s.kept[name]
 	if !ok {
-		src, err := fs.ReadFile(budget.Plain(os.DirFS(s.dir)), name)
+		src, err := budget.Read(filepath.Join(s.dir, filepath.FromSlash(name)), budget.MaxFile)
 		if err != nil {
 			return ""
 		}

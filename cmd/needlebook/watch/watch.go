@@ -177,13 +177,13 @@ func unwatched(rel string) bool {
 }
 
 func sumFile(name string) (sum [sha256.Size]byte) {
-	f, err := os.Open(name)
+	f, err := budget.Open(name, readable)
 	if err != nil {
 		return sum
 	}
 	defer f.Close()
 	h := sha256.New()
-	if _, err := io.Copy(h, f); err != nil {
+	if _, err := io.Copy(h, io.LimitReader(f, readable)); err != nil {
 		return sum
 	}
 	return [sha256.Size]byte(h.Sum(nil))

@@ -3,7 +3,6 @@
 package durable
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -16,6 +15,7 @@ import (
 	"github.com/go-git/go-billy/v5"
 	"github.com/go-git/go-billy/v5/osfs"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/trace"
 )
 
@@ -47,9 +47,11 @@ func (d Disk) Create(name string) (billy.File, error) {
 	return d.OpenFile(name, os.O_RDWR|os.O_CREATE|os.O_TRUNC, 0o666)
 }
 
+func (d Disk) Open(name string) (billy.File, error) { return d.OpenFile(name, os.O_RDONLY, 0) }
+
 func (d Disk) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, error) {
 	if flag&(os.O_WRONLY|os.O_RDWR|os.O_CREATE) == 0 {
-		return d.Filesystem.OpenFile(name, flag, perm)
+		return trace.OpenPlain(d.Filesystem, name, flag, perm)
 	}
 	if replaced(name) {
 		return d.Lock(name, flag&os.O_TRUNC != 0)
@@ -57,7 +59,7 @@ func (d Disk) OpenFile(name string, flag int, perm fs.FileMode) (billy.File, err
 	if err := d.MkdirAll(filepath.Dir(name), 0o777); err != nil {
 		return nil, err
 	}
-	f, err := d.Filesystem.OpenFile(name, flag, perm)
+	f, err := trace.OpenPlain(d.Filesystem, name, flag, perm)
 	if err != nil {
 		return nil, err
 	}
@@ -234,7 +236,12 @@ func (l *Locked) load() error {
 		return err
 	}
 	defer old.Close()
-	if _, err := io.Copy(l.File, old); err != nil {
+	if info, err := l.dir.Stat(l.name); err == nil {
+		if err := budget.Check(l.name, info, budget.MaxFile); err != nil {
+			return err
+		}
+	}
+	if _, err := io.Copy(l.File, io.LimitReader(old, budget.MaxFile)); err != nil {
 		return err
 	}
 	_, err = l.File.Seek(0, io.SeekStart)
@@ -307,13 +314,4 @@ func (l *Locked) Replace(text []byte) error {
 }
 
 // ReadPlain reads a plain file whole.
-func ReadPlain(d Disk, name string) ([]byte, error) {
-	f, err := d.Open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	var b bytes.Buffer
-	_, err = b.ReadFrom(f)
-	return b.Bytes(), err
-}
+func ReadPlain(d Disk, name string) ([]byte, error) { return trace.ReadPlain(d, name, budget.MaxFile) }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -18,6 +19,7 @@ import (
 
 	"github.com/go-git/go-git/v5/plumbing"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/exchange/transfer"
@@ -239,7 +241,7 @@ func (n native) fetch(ctx context.Context, r *exchange.Repository, store *trace.
 	case err != nil:
 		return none, err
 	}
-	text, err := os.ReadFile(filepath.Join(bare, "refs/heads/came"))
+	text, err := budget.Read(filepath.Join(bare, "refs/heads/came"), budget.MaxFile)
 	if err != nil {
 		return none, fmt.Errorf("%w: git fetched, but left no tip: %w", ErrConnection, err)
 	}
@@ -248,13 +250,13 @@ func (n native) fetch(ctx context.Context, r *exchange.Repository, store *trace.
 	if err != nil || len(packs) == 0 {
 		return tip, err
 	}
-	f, err := os.Open(packs[0])
+	f, err := budget.Open(packs[0], math.MaxInt64)
 	if err != nil {
 		return none, err
 	}
 	defer f.Close()
 	if info, err := os.Stat(travelled); err == nil && info.Size() > 0 {
-		if t, err := os.Open(travelled); err == nil {
+		if t, err := budget.Open(travelled, math.MaxInt64); err == nil {
 			defer t.Close()
 			return tip, take(bufio.NewReader(t))
 		}

@@ -7,6 +7,7 @@
 package remote
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -196,13 +197,12 @@ func (l *Remote) local() bool {
 // remotes reads the addresses of the book's remotes, and which one its branch goes to. Nothing else of the book's
 // settings is used: they may name programs.
 func remotes(r *exchange.Repository, branch string) (map[string]string, string, error) {
-	f, err := r.Common.Open("config")
+	text, err := durable.ReadPlain(r.Common, "config")
 	if err != nil {
 		return nil, "", fmt.Errorf("could not read the book's settings: %w", err)
 	}
-	defer f.Close()
 	c := gitconfig.New()
-	if err := gitconfig.NewDecoder(f).Decode(c); err != nil {
+	if err := gitconfig.NewDecoder(bytes.NewReader(text)).Decode(c); err != nil {
 		return nil, "", fmt.Errorf("could not read the book's settings: %w", err)
 	}
 	remotes := map[string]string{}

@@ -2,6 +2,7 @@ package remote
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -9,9 +10,11 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"time"
 
 	gitconfig "github.com/go-git/go-git/v5/plumbing/format/config"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/trace"
 )
 
@@ -50,10 +53,16 @@ func ReadSettings(dir string) (Settings, error) {
 	return s, nil
 }
 
+// gitAnswers is how long git may take to answer: it waits where its settings, or what these include, lead to a pipe.
+const gitAnswers = 20 * time.Second
+
 func askGit(git, dir string) (Settings, error) {
+	ctx, stop := context.WithTimeout(context.Background(), gitAnswers)
+	defer stop()
 	s := Settings{}
 	for _, name := range wanted {
-		cmd := exec.Command(git, "-C", dir, "config", "--null", "--get", name)
+		cmd := exec.CommandContext(ctx, git, "-C", dir, "config", "--null", "--get", name)
+		cmd.WaitDelay = time.Second
 		cmd.Env = environment()
 		var says bytes.Buffer
 		cmd.Stderr = &says
@@ -63,6 +72,8 @@ func askGit(git, dir string) (Settings, error) {
 		case err == nil:
 			s[name] = strings.TrimSuffix(string(out), "\x00")
 		case errors.As(err, &exit) && exit.ExitCode() == 1: // not set
+		case ctx.Err() != nil:
+			return nil, fmt.Errorf("git did not say its %s within %v: a file of its settings does not end", name, gitAnswers)
 		default:
 			return nil, fmt.Errorf("could not ask git for %s: %w: %s", name, err, strings.TrimSpace(says.String()))
 		}
@@ -71,7 +82,7 @@ func askGit(git, dir string) (Settings, error) {
 }
 
 func (s Settings) file(name string) error {
-	text, err := os.ReadFile(name)
+	text, err := budget.Read(name, budget.MaxFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil
 	}
