@@ -124,6 +124,15 @@ func (c *Case) limitAt(l logbook.Leaf) *Limit {
 	return limit
 }
 
+// limitOf is a limit that is a band, in the plain form.
+func (c *Case) limitOf(b logbook.Band) *Limit {
+	limit := c.limitAt(b.Leaf)
+	if limit != nil {
+		limit.Text = b.String()
+	}
+	return limit
+}
+
 // about is what a finding on an overhaul concerns.
 func about(o *logbook.Overhaul) About {
 	a := About{Record: o.Stem, Holder: o.Holder.Written, Nozzle: o.Nozzle.Found.Written}

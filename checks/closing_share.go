@@ -28,7 +28,7 @@ var closingShare = &Check{
 			e := c.inForce(o, t.Date.Day)
 			if e.Closing.Span.Valid() {
 				low, high = e.Closing.Low, e.Closing.High
-				lim = c.limitAt(e.Closing.Leaf)
+				lim = c.limitOf(e.Closing)
 			}
 			share := 100 * closing.Float()
 			if (!low.Valid() || share >= low.Float()*opening.Float()) &&

@@ -344,9 +344,9 @@ func (c *Case) settingAtStart(left logbook.Amount, in logbook.OpeningLimits, ab 
 	if left.Kind() != used.Low.Kind() || c.far(left.Float(), used.Low.Float()) {
 		return // another unit, and told as that
 	}
-	c.Report(Finding{Place: left.Place, About: ab, Grade: Advice, Limit: c.limitAt(used.Leaf),
+	c.Report(Finding{Place: left.Place, About: ab, Grade: Advice, Limit: c.limitOf(used),
 		Message: fmt.Sprintf("opening pressure left %s is no setting: used parts %s, new parts %s",
-			left.Quantity, used.Written, fresh.Written),
+			left.Quantity, used, fresh),
 		Next: "look at the list of the starting state; was it set to another figure then?"})
 }
 
@@ -389,8 +389,8 @@ func (c *Case) partFigures(p *logbook.Part) {
 	if !nearest.Low.Valid() {
 		return
 	}
-	f := Finding{Place: p.Lift.Place, Grade: Advice, Limit: c.limitAt(nearest.Leaf),
-		Message: "lift on receipt " + p.Lift.Quantity.String() + " is outside the " + nearest.Written + " of new nozzles",
+	f := Finding{Place: p.Lift.Place, Grade: Advice, Limit: c.limitOf(nearest),
+		Message: "lift on receipt " + p.Lift.Quantity.String() + " is outside the " + nearest.String() + " of new nozzles",
 		Next:    "look at the paper it came with; if it is not new, write used: yes"}
 	if meant := otherwise(c, p.Lift.Quantity, nearest.Low); len(meant) > 0 {
 		f.Grade, f.Message, f.Next = Action, "lift on receipt "+p.Lift.Quantity.String()+" is not possible; "+meant[0],

@@ -19,7 +19,7 @@ var gaugeRange = &Check{
 		"instrument is strained; near an end a gauge is at its worst, and its error counts most. Use a gauge on which the " +
 		"usual pressure stands in the middle.",
 	Source:  "common practice, no source",
-	Example: `opening pressure as found 320 bar stands at 80 % of the scale of PG-3, 0 .. 400 bar; best between 25 % and 75 %`,
+	Example: `opening pressure as found 320 bar stands at 80 % of the scale of PG-3, 0 to 400 bar; best between 25 % and 75 %`,
 	Whole: func(c *Case) {
 		ends := map[string]*Finding{} // one finding a gauge on its middle, at its first record
 		count := map[string]int{}

@@ -30,7 +30,7 @@ var leakDownSlowAsFound = &Check{
 		}
 		f := onVerdict(o, v, v.Name+" "+v.Written+" is longer than "+most.Span.High.String()+", the most as left",
 			"heavy oil, cold bench or a tight needle: check that the needle falls freely")
-		f.Limit = c.limitAt(most.Leaf)
+		f.Limit = c.limitOf(most)
 		c.Report(f)
 	},
 	Grade: Advice,

@@ -22,7 +22,7 @@ var limitForm = &Check{
 		"not read judges nothing, one value where a band belongs is none, and a revision out of order may judge by the " +
 		"wrong one. Copy the line again from the manual.",
 	Source:  "our own rule",
-	Example: `revisions[0].leak_down.as_left "30 .. 5 s": expected the lower limit first`,
+	Example: `revisions[0].leak_down.as_left "30 to 5 s": expected the lower limit first`,
 	Whole: func(c *Case) {
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			for _, e := range c.Book.Limits[name].Revisions {

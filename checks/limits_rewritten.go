@@ -21,7 +21,7 @@ var limitsRewritten = &Check{
 		"If the old figure was a mistake of copying, say so in the revision's source, and look at the records that the " +
 		"finding counts.",
 	Source: "common practice, no source",
-	Example: "revisions[0].leak_down.as_left of the revision from 2021-01-01 was 5.0 .. 40 s, is 6.0 .. 40 s: changed " +
+	Example: "revisions[0].leak_down.as_left of the revision from 2021-01-01 was 5.0 to 40 s, is 6.0 to 40 s: changed " +
 		"2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time entered before",
 	Grade: Advice,
 	Whole: func(c *Case) {

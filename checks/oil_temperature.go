@@ -18,15 +18,15 @@ var oilTemperature = &Check{
 		"good. Where the bench's file states its oil, the time is judged as it would be at the oil temperature of the " +
 		"limits; better is to test again with oil in the range.",
 	Source:  "from memory; the range is the limits file's, or a setting of the book",
-	Example: `test oil 38 °C as found is outside 15 .. 30 °C; 11.2 s there is 16.0 s at 20 °C`,
+	Example: `test oil 38 °C as found is outside 15 to 30 °C; 11.2 s there is 16.0 s at 20 °C`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			e := c.inForce(o, t.Date.Day)
 			span, text := c.Settings.OilRange.Span, c.Settings.OilRange.Span.String()
 			var lim *Limit
 			if e.Oil.Span.Valid() {
-				span, text = e.Oil.Span, e.Oil.Written
-				lim = c.limitAt(e.Oil.Leaf)
+				span, text = e.Oil.Span, e.Oil.String()
+				lim = c.limitOf(e.Oil)
 			}
 			if !t.Oil.Quantity.Valid() || span.Side(t.Oil.Quantity) == 0 || !t.LeakDown.Time.Quantity.Valid() {
 				return

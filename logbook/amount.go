@@ -114,8 +114,14 @@ type Band struct {
 	measure.Span
 }
 
-// String is the band as written.
-func (b Band) String() string { return b.Written }
+// String is the band in the plain form, however it was written: "6.0 to 40 s"; as written where it could not be read, or
+// is not believed.
+func (b Band) String() string {
+	if b.Span.Valid() {
+		return b.Span.String()
+	}
+	return b.Written
+}
 
 // Relation is a value stated from another: "opening - 25 bar".
 type Relation struct {

@@ -109,7 +109,7 @@ func says(v reflect.Value) (s string, leaf bool) {
 	case *Number:
 		s, read = strconv.FormatFloat(x.Value, 'g', -1, 64), x.Valid
 	case *Band:
-		s, read = x.Low.String()+" .. "+x.High.String()+", "+x.Nominal.String(), x.Span.Valid()
+		s, read = x.Low.String()+" to "+x.High.String()+", "+x.Nominal.String(), x.Span.Valid()
 	case *Relation:
 		s, read = x.Relative.String(), x.Relative.Valid()
 	default:

@@ -56,7 +56,7 @@ type Instrument struct {
 	ID          Serial       `key:"id" doc:"short name used in records" as:"plain"`
 	Kind        Word         `key:"kind" words:"gauge|dial gauge|depth gauge|micrometer|calliper|magnifier|torque wrench|bench|thermometer|stopwatch" doc:"what it is"`
 	Measures    Word         `key:"measures" words:"pressure|length|torque|time|temperature|share" doc:"what it measures"`
-	Range       Band         `key:"range" unit:"any" lone:"end" doc:"range: 0 .. 600 bar"`
+	Range       Band         `key:"range" unit:"any" lone:"end" doc:"range: 0 to 600 bar"`
 	Division    Amount       `key:"division" unit:"any" doc:"smallest division"`
 	Class       Number       `key:"class" doc:"accuracy class: most permissible error, in per cent of span"`
 	Error       Amount       `key:"error" unit:"any" doc:"most permissible error: a value, or a share of the reading"`

@@ -107,7 +107,7 @@ func (f *Field) neverBelow(kind measure.Kind, q measure.Quantity) bool {
 // lone is the band that one value stands for, where the field takes one: the end of a scale that begins at nought.
 // Anywhere else one value is no band, and nothing is judged by it.
 func lone(s measure.Span, text string, f *Field, report func(Problem)) measure.Span {
-	switch from := "0 .. " + s.High.String(); {
+	switch from := "0 to " + s.High.String(); {
 	case f.Lone == loneEnd && s.Kind() == measure.Pressure && s.High.Float() > 0:
 		p := amiss(SlipFromNought, text, "the beginning of the scale too; a pressure gauge is read as from nought",
 			from, true)
@@ -115,12 +115,12 @@ func lone(s measure.Span, text string, f *Field, report func(Problem)) measure.S
 		whole, _ := measure.ParseSpan(from, measure.Pressure)
 		return whole
 	case f.Lone == loneEnd:
-		report(amiss(measure.SlipSpanForm, text, "both ends of the scale, such as 40 .. "+s.High.String(), "", false))
+		report(amiss(measure.SlipSpanForm, text, "both ends of the scale, such as 40 to "+s.High.String(), "", false))
 		return measure.Span{}
 	}
 	value := s.High.String()
 	p := amiss(measure.SlipSpanForm, text, "a band: which side of "+value+" is allowed?", "", false)
-	p.Meant = []string{value + " ..", ".. " + value}
+	p.Meant = []string{"at least " + value, "at most " + value}
 	report(p)
 	return measure.Span{}
 }

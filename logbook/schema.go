@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"fmt"
 	"reflect"
 	"strconv"
 	"strings"
@@ -30,6 +31,25 @@ type Field struct {
 	index   int
 	path    string   // the key with those above it, from the top of its kind of file
 	items   []string // the same for each item of a list; a longer list makes more
+}
+
+// How says how a value is written, where the documentation alone does not: its words, the plain form of a limit, its unit.
+func (f Field) How() string {
+	switch {
+	case len(f.Words) > 0:
+		return strings.Join(f.Words, " | ")
+	case f.Shape == ShapeBand:
+		unit := f.Unit
+		if unit == "any" {
+			unit = "UNIT"
+		}
+		return fmt.Sprintf("LOW to HIGH %s, at least LOW %[1]s, at most HIGH %[1]s, or NOMINAL +UP/-DOWN %[1]s", unit)
+	case f.Shape == ShapeRelation:
+		return "opening - NUMBER " + f.Unit + ", or NUMBER " + f.Unit
+	case f.Unit != "" && f.Unit != "any":
+		return "in " + f.Unit
+	}
+	return ""
 }
 
 // item is the key of an item of a list.

@@ -12,8 +12,8 @@ func TestUnreadSettingKeepsItsDefault(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := b.Vessel.Settings.WithDefaults()
-	if got := s.SpareTestAge.String() + ", " + s.SetLeast.Written + ", " + s.OilRange.Span.String() + ", " + s.LateEntry.String(); got != "90 d, 3, 15 .. 30 °C, 7 d" {
-		t.Errorf("WithDefaults = %s, want the defaults 90 d, 3, 15 .. 30 °C, and the stated 7 d", got)
+	if got := s.SpareTestAge.String() + ", " + s.SetLeast.Written + ", " + s.OilRange.Span.String() + ", " + s.LateEntry.String(); got != "90 d, 3, 15 to 30 °C, 7 d" {
+		t.Errorf("WithDefaults = %s, want the defaults 90 d, 3, 15 to 30 °C, and the stated 7 d", got)
 	}
 	if len(b.Problems) != 3 {
 		t.Errorf("problems = %v, want one for each setting that could not be read", b.Problems)

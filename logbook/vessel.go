@@ -157,7 +157,7 @@ type Settings struct {
 	ErrorMost         Amount `key:"error_most" unit:"%" default:"10 %" doc:"most permissible error of an instrument that is believed, as a share" source:"from memory"`
 	ErrorParts        Number `key:"error_parts" default:"4" doc:"most permissible error of an instrument that is believed, in divisions" source:"from memory"`
 	LoadWithin        Amount `key:"load_within" unit:"%" default:"10 %" doc:"difference of load at which signs no longer compare" source:"from memory"`
-	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 .. 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
+	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 to 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
 	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`
 	GaugeHigh         Amount `key:"gauge_high" unit:"%" default:"75 %" doc:"largest share of a gauge's span for a good reading" source:"common practice, no source"`
 	PmaxLow           Amount `key:"pmax_low" unit:"bar" default:"3 bar" doc:"pmax deviation that counts as low or high" source:"from memory"`

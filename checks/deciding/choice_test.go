@@ -31,7 +31,7 @@ func TestChoice(t *testing.T) {
 	for _, c := range []struct{ name, got, want string }{
 		{"needed", g.Need.String(), "0.17 mm"}, {"comes off", g.Off.String(), "0.12 mm"}, {"most", g.Most.String(), "0.12 mm"},
 		{"afterwards", g.After.String(), "0.71 mm"}, {"cost of grinding", g.Supply.Price, "120.00"}, {"time of grinding", g.Supply.LeadDays, "35"},
-		{"life of the old", g.Life, "2600 h"}, {"of the new", r.Life, "5000 h"}, {"new against the same face", r.Band, "0.62 .. 0.68 mm"},
+		{"life of the old", g.Life, "2600 h"}, {"of the new", r.Life, "5000 h"}, {"new against the same face", r.Band, "0.62 to 0.68 mm"},
 		{"price", r.Supply.Price, "310.00"}, {"lead time", r.Supply.LeadDays, "75"}, {"due", r.Supply.Due, "2020-09-01"},
 		{"source", g.Source, "owner's manual, section 4"},
 		{"setting", out.Setting, "270 +8/-0 bar (reground)"},
@@ -45,7 +45,7 @@ func TestChoice(t *testing.T) {
 	}
 	for i, want := range []string{
 		"regrind nozzle Z-1: 0.12 mm off its face of 0.12 mm that may come off (not ground yet, at most 2), 0.17 mm would restore a new lift; effective lift afterwards 0.71 mm; cost 120.00; lead time 35 days; 2600 h of its life left",
-		"renew nozzle Z-1: effective lift afterwards 0.62 .. 0.68 mm; cost 310.00; lead time 75 days; 2 on board, 2 on order, due 2020-09-01; life 5000 h",
+		"renew nozzle Z-1: effective lift afterwards 0.62 to 0.68 mm; cost 310.00; lead time 75 days; 2 on board, 2 on order, due 2020-09-01; life 5000 h",
 	} {
 		if got := out.Choices[0].Lines()[i]; got != want {
 			t.Errorf("line %d:\n%s\nwant\n%s", i, got, want)
@@ -131,8 +131,8 @@ func TestFacingTheHolder(t *testing.T) {
 	if n.Need.String() != "0.16 mm" || n.After.String() != "0.70 mm" || h.Off.String() != "0.07 mm" || h.After.String() != "0.82 mm" {
 		t.Errorf("nozzle needs %s and is left at %s, holder loses %s and leaves %s; want 0.16, 0.70, 0.07 and 0.82 mm", n.Need, n.After, h.Off, h.After)
 	}
-	if out.Choices[0].Renew.Band != "0.60 .. 0.66 mm" {
-		t.Errorf("a new nozzle on a flat face: %s, want 0.60 .. 0.66 mm", out.Choices[0].Renew.Band)
+	if out.Choices[0].Renew.Band != "0.60 to 0.66 mm" {
+		t.Errorf("a new nozzle on a flat face: %s, want 0.60 to 0.66 mm", out.Choices[0].Renew.Band)
 	}
 }
 

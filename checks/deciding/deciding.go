@@ -115,7 +115,7 @@ func (w *work) setting(out Outcome) string {
 	if !band.Span.Valid() {
 		return ""
 	}
-	return band.Written + " (" + class.String() + ")"
+	return band.String() + " (" + class.String() + ")"
 }
 
 // earlier counts the records before this one that decided a word on the nozzle that came out; this one too where asked

@@ -19,7 +19,7 @@ func (w *work) nozzleChoice(faced bool) Choice {
 	c.Grind.Supply = w.supply(func(m logbook.StockMove) bool { return regrindOf(m, "nozzle", no) })
 	c.Renew.Supply = w.supply(func(m logbook.StockMove) bool { return isPart(m, "nozzle", no) })
 	if fresh := w.freshLift(); fresh.Span.Valid() {
-		c.Renew.Band = fresh.Written
+		c.Renew.Band = fresh.String()
 		if wear := w.o.Measured.HolderWear.Value; wear.Quantity.Valid() && !faced && fresh.Low.Valid() &&
 			fresh.High.Valid() && wear.Kind() == fresh.Kind() {
 			c.Renew.Band = measure.Between(fresh.Low.Plus(wear.Quantity), fresh.High.Plus(wear.Quantity)).String()

@@ -29,7 +29,7 @@ func (r Review) counts() paper.Table {
 			bound = percent(b)
 		}
 		if high > 0 {
-			ages = fmt.Sprintf("%.0f .. %.0f", low, high)
+			ages = fmt.Sprintf("%.0f to %.0f", low, high)
 		}
 		t.Add(paper.Text(what), paper.Text(age), num(c.n), num(c.bad), num(c.unknown), paper.Text(bound), paper.Text(ages))
 	}
@@ -140,17 +140,17 @@ func (r Review) bands() paper.Table {
 				}
 			}
 		}
-		name := fmt.Sprintf("%.0f .. %.0f", a, b)
+		name := fmt.Sprintf("%.0f to %.0f", a, b)
 		if math.IsInf(b, 1) {
 			name = fmt.Sprintf("from %.0f", a)
 		}
 		share, between, at := "–", "–", "–"
 		if x, err := survival.BadShare(n-fine, n, r.e.level()); err == nil {
-			share, between = percent(float64(fine)/float64(n)), percent(1-x.High)+" .. "+percent(1-x.Low)
+			share, between = percent(float64(fine)/float64(n)), percent(1-x.High)+" to "+percent(1-x.Low)
 		}
 		if cerr == nil && !math.IsInf(b, 1) && b > 0 {
 			s := curve.Survives(b)
-			at = percent(s.Low) + " .. " + percent(s.High)
+			at = percent(s.Low) + " to " + percent(s.High)
 		}
 		t.Add(paper.Text(name), num(n), num(fine), paper.Text(share), paper.Text(between), paper.Text(at))
 	}
@@ -172,7 +172,7 @@ func (r Review) byEngine() paper.Table {
 		}
 		between, loss := "–", "–"
 		if b, err := survival.BadShare(c.bad, c.n, r.e.level()); err == nil {
-			between = percent(b.Low) + " .. " + percent(b.High)
+			between = percent(b.Low) + " to " + percent(b.High)
 		}
 		var bars []float64
 		for _, s := range r.e.Recurring.Shifts {

@@ -213,7 +213,7 @@ func (x Trend) figures() []string {
 	if l := x.Left; l != nil && x.Why == "" && !math.IsInf(l.Earliest, 1) {
 		left = fmt.Sprintf("%.0f", l.Earliest)
 	}
-	return []string{per(x.Line.Slope), bare(per(x.Slope.Low)) + " .. " + per(x.Slope.High), per(x.Median.Slope),
+	return []string{per(x.Line.Slope), bare(per(x.Slope.Low)) + " to " + per(x.Slope.High), per(x.Median.Slope),
 		strings.TrimPrefix(x.Quantity.change(x.Line.ResidualSD), "+"), x.Quantity.limitText(), at, low, high, left}
 }
 

@@ -32,12 +32,12 @@ func (r Review) survival() paper.Table {
 		if err == nil {
 			row[5] = fmt.Sprintf("%.2f", fit.Shape)
 			if p, err := fit.ShapeProfile(r.e.level()); err == nil {
-				row[6] = fmt.Sprintf("%.2f .. %.2f", p.Low, p.High)
+				row[6] = fmt.Sprintf("%.2f to %.2f", p.Low, p.High)
 			}
 			if r.Target > 0 {
 				row[7] = fmt.Sprintf("%.0f", fit.Age(r.Target))
 				if p, err := fit.AgeProfile(r.Target, r.e.level()); err == nil {
-					row[8] = fmt.Sprintf("%.0f .. %.0f", p.Low, p.High)
+					row[8] = fmt.Sprintf("%.0f to %.0f", p.Low, p.High)
 				}
 			}
 			row[10] = r.replaceAt(fit.Weibull)
@@ -195,7 +195,7 @@ func (r Review) nozzles() paper.Table {
 				break
 			}
 			rejected += s.Ended
-			share, between = percent(s.Survives), percent(s.Interval.Low)+" .. "+percent(s.Interval.High)
+			share, between = percent(s.Survives), percent(s.Interval.Low)+" to "+percent(s.Interval.High)
 		}
 		t.Add(paper.Text(fmt.Sprintf("%.0f", math.Min(age, oldest))), num(watched), num(rejected), paper.Text(share),
 			paper.Text(between))

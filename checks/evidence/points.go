@@ -72,7 +72,7 @@ func (e *Evidence) opening(t valveType) []Quantity {
 			scale: scaleOf(low, measure.Pressure)}
 		if low.Valid() && cause.Quantity.Valid() {
 			q.Limit, q.Has = low.Float()-cause.Float(), true
-			q.From = "from the lower end of the setting " + band.Written + " to " + cause.Written
+			q.From = "from the lower end of the setting " + band.String() + " to " + cause.Written
 		}
 		for _, s := range e.Recurring.Shifts {
 			if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours > 0 &&
@@ -99,7 +99,7 @@ func (e *Evidence) leakDown(t valveType) Quantity {
 	q := Quantity{Name: "leak-down as found, at reference oil", Over: "nozzle", Bad: drift.Below, log: true,
 		scale: scaleOf(limit.AsFound.Span.Low, measure.Time)}
 	if low := limit.AsFound.Span.Low; low.Valid() && low.Float() > 0 {
-		q.Limit, q.Has, q.From = math.Log10(low.Float()), true, "as found "+limit.AsFound.Written
+		q.Limit, q.Has, q.From = math.Log10(low.Float()), true, "as found "+limit.AsFound.String()
 	}
 	steps := e.steps()
 	for _, o := range e.Book.Overhauls {

@@ -219,7 +219,7 @@ func (r Review) fuelCost() paper.Table {
 				says = err.Error()
 				break
 			}
-			change, between = fmt.Sprintf("%+.1f %%", 100*mean), fmt.Sprintf("%+.1f .. %+.1f %%", 100*in.Low, 100*in.High)
+			change, between = fmt.Sprintf("%+.1f %%", 100*mean), fmt.Sprintf("%+.1f to %+.1f %%", 100*in.Low, 100*in.High)
 			if in.Low <= 0 && in.High >= 0 {
 				says = "unknown: no change clear of the scatter"
 			} else {

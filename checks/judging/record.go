@@ -63,7 +63,7 @@ func (j *judge) record(asLeft *logbook.Limits) {
 		j.torque("fitted.clamp_nuts", "clamp nuts", &o.Fitted.ClampNuts, &fit.ClampNuts, true)
 		j.torque("fitted.pipe_nut", "pipe nut", &o.Fitted.PipeNut, &fit.PipeNut, true)
 		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span,
-			fit.Protrusion.Leaf, fit.Protrusion.Written)
+			fit.Protrusion.Leaf, fit.Protrusion.String())
 	}
 }
 
@@ -183,7 +183,7 @@ func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
 	median, behind := j.opening("as_left", "opening pressure", t)
 	text := ""
 	if setting.Span.Valid() {
-		text = setting.Written + " (" + class.String() + ")"
+		text = setting.String() + " (" + class.String() + ")"
 	}
 	j.band(v, median, setting.Span, setting.Leaf, text, behind)
 	j.seat("as_left", "seat as left", t, &e.Seat)
@@ -282,13 +282,13 @@ func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revisio
 					j.settings.OilRange.Span)
 				written := a.String()
 				a.Quantity = ref
-				j.band(v, a, limit.Span, limit.Leaf, limit.Written)
+				j.band(v, a, limit.Span, limit.Leaf, limit.String())
 				j.out[len(j.out)-1].Written = written
 				return
 			}
 		}
 	}
-	j.band(v, a, limit.Span, limit.Leaf, limit.Written)
+	j.band(v, a, limit.Span, limit.Leaf, limit.String())
 }
 
 // span compares the pressures of the test with those the limit holds for.
@@ -350,7 +350,7 @@ func (j *judge) stripped(e *logbook.Revision) {
 	}{{"stripped.needle_freed.bath", "oil bath for the needle", j.o.Stripped.NeedleFreed},
 		{"stripped.nozzle_freed.bath", "oil bath for the nozzle", j.o.Stripped.NozzleFreed}} {
 		if f.freed.Bath.Present() {
-			j.band(Verdict{Key: f.key, Name: f.name}, f.freed.Bath, e.Bath.Span, e.Bath.Leaf, e.Bath.Written)
+			j.band(Verdict{Key: f.key, Name: f.name}, f.freed.Bath, e.Bath.Span, e.Bath.Leaf, e.Bath.String())
 		}
 	}
 }
@@ -374,7 +374,7 @@ func (j *judge) measured(e *logbook.Revision) {
 		fresh = e.Effective.New
 	}
 	if j.nozzleNew() && fresh.Span.Valid() {
-		j.band(v, lift, fresh.Span, fresh.Leaf, fresh.Written+" (new)")
+		j.band(v, lift, fresh.Span, fresh.Leaf, fresh.String()+" (new)")
 	} else {
 		j.atMost(v, lift, e.Lift.Max)
 	}
@@ -506,7 +506,7 @@ func (j *judge) torque(key, name string, t *logbook.Tightened, limit *logbook.To
 		return
 	}
 	band := limit.Torque
-	span, text := band.Span, band.Written
+	span, text := band.Span, band.String()
 	if span.Valid() && span.Low.Valid() && span.High.Valid() && span.Low.Compare(span.High) == 0 {
 		share := limit.Tolerance
 		if !share.Quantity.Valid() {

@@ -63,7 +63,7 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 	for _, x := range list[:len(list)-cut] {
 		between := "–"
 		if x.soonest != x.last {
-			between = x.soonest.String() + " .. " + x.last.String()
+			between = x.soonest.String() + " to " + x.last.String()
 		}
 		at := x.at.String()
 		if x.at != 0 && x.at < p.today {

@@ -39,7 +39,7 @@ Readings are as left unless --found is given. A gauge of the book is named by it
 id; one that is not in the book is described by its range, class and division. It
 writes nothing.`,
 		Example: `  needlebook judge ME1-3 --leak-down "7.4 s" --oil "31 °C"
-  needlebook judge ME1-3 --opening "318 bar" --gauge-range "0 .. 600 bar" --gauge-class 1.6 --gauge-division "5 bar"
+  needlebook judge ME1-3 --opening "318 bar" --gauge-range "0 to 600 bar" --gauge-class 1.6 --gauge-division "5 bar"
   needlebook judge ME1-3 --opening "345 bar" --gauge PG-01 --state new
   needlebook judge ME1-3 --lift "0.86 mm" --holder-wear "0.03 mm" --with DG-2`,
 		ValidArgsFunction: p.complete(judgeKinds...),
@@ -69,7 +69,7 @@ writes nothing.`,
 	f.StringVar(&w.oil, "oil", "", `temperature of the test oil, "31 °C"`)
 	f.StringVar(&w.bench, "bench", "", "bench, whose oil the book knows (default: the only one)")
 	f.StringVar(&w.gauge, "gauge", "", "gauge, by its id in the book")
-	f.StringVar(&w.gaugeRange, "gauge-range", "", `range of a gauge that is not in the book, "0 .. 600 bar"`)
+	f.StringVar(&w.gaugeRange, "gauge-range", "", `range of a gauge that is not in the book, "0 to 600 bar"`)
 	f.StringVar(&w.gaugeClass, "gauge-class", "", "its class, 1.6")
 	f.StringVar(&w.gaugeStep, "gauge-division", "", `its division, "5 bar"`)
 	f.StringVar(&w.with, "with", "", "what a length was measured with, by its id in the book")
@@ -263,7 +263,7 @@ func (w *weighing) describe() (*logbook.Instrument, error) {
 	}
 	switch {
 	case !i.Range.Low.Valid() || !i.Range.High.Valid() || i.Range.Kind() != measure.Pressure:
-		return nil, use("--gauge-range %s: both ends and the unit, \"0 .. 600 bar\"", w.gaugeRange)
+		return nil, use("--gauge-range %s: both ends and the unit, \"0 to 600 bar\"", w.gaugeRange)
 	case !(i.Class.Value > 0):
 		return nil, use("--gauge-class %s: the class as it stands on the dial, 1.6", w.gaugeClass)
 	case w.gaugeStep != "" && i.Division.Quantity.Kind() != measure.Pressure:

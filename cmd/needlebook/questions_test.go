@@ -88,7 +88,7 @@ by: a.b
 		{4, "the trial", "due", []string{"valve", "ME2-1", "570 h of 2400 h", "DR-09"}},
 		{4, "ME1", "due", []string{"valve", "ME1-6", "220 h of 2000 h"}},
 		{5, "setting of a new nozzle", "show|2023-10-04-h-102", []string{"opening pressure as left", "345"}},
-		{6, "7.4 s at 31 °C", "judge|ME1-3|--leak-down|7.4 s|--oil|31 °C", []string{"leak-down as left", "7.4 s", "within", "6.0 .. 40 s"}},
+		{6, "7.4 s at 31 °C", "judge|ME1-3|--leak-down|7.4 s|--oil|31 °C", []string{"leak-down as left", "7.4 s", "within", "6.0 to 40 s"}},
 		{6, "what it is at 20 °C", "judge|ME1-3|--leak-down|7.4 s|--oil|31 °C", []string{"7.4 s at 31 °C is 9.3 s at 20 °C"}},
 		{6, "timed over another fall", "judge|ME1-3|--leak-down|7.4 s|--from|300 bar|--to|200 bar", []string{"advice: leak-down as left timed from 300 bar over 100 bar", "cannot be held against its limit"}},
 		{6, "timed over the stated one", "judge|ME1-3|--leak-down|7.4 s|--from|295 bar|--to|235 bar", []string{"leak-down as left", "within"}},

@@ -289,7 +289,7 @@ func (p *program) showPart(o *opened, kind, serial string, periods []*logbook.Se
 
 func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) error {
 	fmt.Fprintf(p.out, "%s, %s, range %s, division %s, class %s, calibrated %s until %s\n", id,
-		cmp.Or(i.Kind.Written, "kind not stated"), dash(i.Range.Written), dash(i.Division.Written), dash(i.Class.Written),
+		cmp.Or(i.Kind.Written, "kind not stated"), dash(i.Range.String()), dash(i.Division.Written), dash(i.Class.Written),
 		dash(i.Calibrated.Written), dash(i.Until.Written))
 	for _, c := range i.Comparisons {
 		if o.later(c.Date.Day) {

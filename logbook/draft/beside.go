@@ -29,17 +29,17 @@ func (s *Sheet) limits(e *logbook.Revision) {
 	put("as_found.opening_pressure", "look under", o.AsFound.Look.Written, "find the cause under", o.AsFound.Cause.Written)
 	switch {
 	case !s.ClassKnown:
-		put("as_left.opening_pressure", "used", o.Used.Written, "new", o.New.Written, "reground", o.Reground.Written)
+		put("as_left.opening_pressure", "used", o.Used.String(), "new", o.New.String(), "reground", o.Reground.String())
 	case s.Class == logbook.New:
-		put("as_left.opening_pressure", "new parts:", o.New.Written)
+		put("as_left.opening_pressure", "new parts:", o.New.String())
 	case s.Class == logbook.Reground && o.Reground.Stated():
-		put("as_left.opening_pressure", "reground:", o.Reground.Written)
+		put("as_left.opening_pressure", "reground:", o.Reground.String())
 	default:
-		put("as_left.opening_pressure", "used:", o.Used.Written)
+		put("as_left.opening_pressure", "used:", o.Used.String())
 	}
 	for _, test := range []string{"as_found", "as_left"} {
-		put(test+".oil", "", e.Oil.Written)
-		put(test+".closing_pressure", "share of opening", e.Closing.Written)
+		put(test+".oil", "", e.Oil.String())
+		put(test+".closing_pressure", "share of opening", e.Closing.String())
 		put(test+".seat.at", "", e.Seat.At.Written)
 		put(test+".seat.state", "at worst", e.Seat.Allow.Written)
 		put(test+".leak_down.from", "", e.LeakDown.From.Written)
@@ -47,12 +47,12 @@ func (s *Sheet) limits(e *logbook.Revision) {
 		put(test+".spray.open", "", e.Holes.Count.Written)
 		s.know(test+".seat.for", e.Seat.For)
 	}
-	put("as_found.leak_down.time", "", e.LeakDown.AsFound.Written)
-	put("as_left.leak_down.time", "", e.LeakDown.AsLeft.Written, "new", e.LeakDown.New.Written)
-	put("stripped.needle_freed.bath", "", e.Bath.Written)
+	put("as_found.leak_down.time", "", e.LeakDown.AsFound.String())
+	put("as_left.leak_down.time", "", e.LeakDown.AsLeft.String(), "new", e.LeakDown.New.String())
+	put("stripped.needle_freed.bath", "", e.Bath.String())
 	put("cleaned.hole_needles", "holes", e.Holes.Size.Written)
-	put("measured.lift.value", "new", e.Lift.New.Written, "at most", e.Lift.Max.Written)
-	put("measured.effective_lift.value", "new", e.Effective.New.Written, "at most", e.Effective.Max.Written)
+	put("measured.lift.value", "new", e.Lift.New.String(), "at most", e.Lift.Max.Written)
+	put("measured.effective_lift.value", "new", e.Effective.New.String(), "at most", e.Effective.Max.Written)
 	put("measured.holder_wear.value", "at most", e.HolderWear.Max.Written)
 	put("measured.seat_diameter.value", "new", e.SeatDia.Nominal.Written, "at most", e.SeatDia.Max.Written, "allowance",
 		e.SeatDia.Allowance.Written)
@@ -62,11 +62,11 @@ func (s *Sheet) limits(e *logbook.Revision) {
 	for key, t := range map[string]logbook.TorqueLimits{"assembled.nozzle_nut": e.NozzleNut, "as_left.end_cap": e.EndCap,
 		"fitted.clamp_nuts": e.ClampNuts, "fitted.pipe_nut": e.PipeNut} {
 		s.unit(key+".torque", t.Torque)
-		put(key+".torque", "", t.Torque.Written, "±", t.Tolerance.Written)
+		put(key+".torque", "", t.Torque.String(), "±", t.Tolerance.Written)
 		put(key+".steps", "", t.Steps.Written)
 		put(key+".lubricant", "", t.Lubricant.Written)
 	}
-	put("fitted.protrusion", "", e.Protrusion.Written)
+	put("fitted.protrusion", "", e.Protrusion.String())
 	put("fitted.rings_in", "", s.book.Vessel.Settings.WithDefaults().Rings.Written)
 	put("removed.rings_out", "", s.book.Vessel.Settings.WithDefaults().Rings.Written)
 	put("running_after.exhaust_deviation", "look at", e.Exhaust.Look.Written, "act at", e.Exhaust.Act.Written)

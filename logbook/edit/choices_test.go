@@ -26,7 +26,7 @@ func TestChoices(t *testing.T) {
 		{"thousands-separator", record, front("removed: {counter: \"57,705 h\"}"), []string{"57705 h", "57.7050 h"}},
 		{"thousands-separator", record, front("removed: {counter: \"19.120,5 h\"}"), []string{"19120.5 h"}},
 		{"thousands-separator", "hours/me1.csv", "date,counter_h,note\n2024-01-01,18100,\n2024-01-08,18.220,\n2024-01-15,18345,\n", []string{"18220", "18.22"}},
-		{"limit-form", "limits/t.md", "---\nrevisions:\n  - {from: 2024-01-01, leak_down: {as_left: 6.0 s}}\n---\n", []string{"6.0 s ..", ".. 6.0 s"}},
+		{"limit-form", "limits/t.md", "---\nrevisions:\n  - {from: 2024-01-01, leak_down: {as_left: 6.0 s}}\n---\n", []string{"at least 6.0 s", "at most 6.0 s"}},
 		{"limit-form", "limits/t.md", "---\nrevisions:\n  - {from: 2024-01-01, seat: {at: -20 bar}}\n---\n", []string{"opening - 20 bar"}},
 		{"wrong-shape", record, front("as_found: {opening_pressure: 300 305 310 bar}"), []string{"[300 bar, 305 bar, 310 bar]"}},
 		{"wrong-shape", record, front("as_found:\n  opening_pressure: \"300 bar, 305 bar, 310 bar\""), []string{"[300 bar, 305 bar, 310 bar]"}},

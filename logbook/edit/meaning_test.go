@@ -241,7 +241,7 @@ func TestCorrectManyRows(t *testing.T) {
 // What is read as something that does not stand there is written out as that.
 func TestCorrectWritesOutWhatIsRead(t *testing.T) {
 	for _, c := range []struct{ path, was, is string }{
-		{"instruments/pg-1.md", "id: PG-1\nkind: gauge\nrange: 600 Bar # on the dial", "id: PG-1\nkind: gauge\nrange: 0 .. 600 bar # on the dial"},
+		{"instruments/pg-1.md", "id: PG-1\nkind: gauge\nrange: 600 Bar # on the dial", "id: PG-1\nkind: gauge\nrange: 0 to 600 bar # on the dial"},
 		{"instruments/tw-1.md", "id: TW-1\nkind: torque wrench\nrange: 400 N·m", "id: TW-1\nkind: torque wrench\nrange: 400 N·m"},
 		{"book.md", "engines:\n  - {id: ME1, cylinders: 6, limits: t}", "engines:\n  - {id: ME1, cylinders: [1, 2, 3, 4, 5, 6], limits: t}"},
 		{"book.md", "engines:\n  - id: ME1\n    cylinders: 1-3", "engines:\n  - id: ME1\n    cylinders: [1, 2, 3]"},

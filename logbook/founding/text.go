@@ -135,17 +135,7 @@ func blank(t *strings.Builder, first, indent string, f logbook.Field, known stri
 		}
 		return
 	}
-	how := ""
-	switch {
-	case len(f.Words) > 0:
-		how = strings.Join(f.Words, " | ")
-	case f.Shape == logbook.ShapeBand:
-		how = "LOW .. HIGH " + f.Unit + ", or LOW " + f.Unit + " .., or NOMINAL +UP/-DOWN " + f.Unit
-	case f.Shape == logbook.ShapeRelation:
-		how = "opening - NUMBER " + f.Unit + ", or NUMBER " + f.Unit
-	case f.Unit != "":
-		how = "in " + f.Unit
-	}
+	how := f.How()
 	if how != "" {
 		how = "; " + how
 	}

@@ -11,12 +11,29 @@ import (
 type Span struct {
 	Low, High Quantity // invalid where the side is open
 	Nominal   Quantity // invalid where none was written
-	written   string
+	tolerance string   // as it was written, where a nominal value was
 	lone      bool
 }
 
-// String is the span as written.
-func (s Span) String() string { return s.written }
+// String is the span in the plain form, however it was written: "6.0 to 40 s", "at least 2.5 s", "at most 40 s", "320
+// +10/-0 bar". It is read back as the same span.
+func (s Span) String() string {
+	switch {
+	case !s.Valid():
+		return ""
+	case s.tolerance != "":
+		return s.tolerance
+	case s.lone:
+		return s.High.String()
+	case !s.High.Valid():
+		return "at least " + s.Low.String()
+	case !s.Low.Valid():
+		return "at most " + s.High.String()
+	case s.Low.Unit() == s.High.Unit():
+		return s.Low.Number() + " to " + s.High.String()
+	}
+	return s.Low.String() + " to " + s.High.String()
+}
 
 // Valid says that at least one side is closed.
 func (s Span) Valid() bool { return s.Low.Valid() || s.High.Valid() }
@@ -41,20 +58,18 @@ func (s Span) Side(q Quantity) int {
 }
 
 // AtMost is the span that ends at q.
-func AtMost(q Quantity) Span { return Span{High: q, written: "at most " + q.String()} }
+func AtMost(q Quantity) Span { return Span{High: q} }
 
 // AtLeast is the span that begins at q.
-func AtLeast(q Quantity) Span { return Span{Low: q, written: "at least " + q.String()} }
+func AtLeast(q Quantity) Span { return Span{Low: q} }
 
 // Between is the span from low to high.
-func Between(low, high Quantity) Span {
-	return Span{Low: low, High: high, written: low.Number() + " .. " + high.String()}
-}
+func Between(low, high Quantity) Span { return Span{Low: low, High: high} }
 
 // Lone says that one value was written, where a band has two ends or one: "6.0 s".
 func (s Span) Lone() bool { return s.lone }
 
-const spanForm = "a band such as 0.70 .. 0.78 mm, 2.5 s .., .. 40 s or 320 +10/-0 bar"
+const spanForm = "a band such as 0.70 to 0.78 mm, at least 2.5 s, at most 40 s or 320 +10/-0 bar"
 
 const figure = `[0-9](?:[0-9.,'’ ` + thin + `]*[0-9])?`
 
@@ -66,20 +81,37 @@ var (
 		`(?:\+\s*(` + figure + `)\s*/\s*[-−–]\s*(` + figure + `)|[-−–]\s*(` + figure + `)\s*/\s*\+\s*(` + figure +
 		`)|(?:±|\+\s*/?\s*[-−–])\s*(` + figure + `))\s*([^\s0-9].*)?$`)
 	// dashed and worded are other ways to write two ends, or one.
-	dashed = regexp.MustCompile(`^([-+−]?` + figure + `)\s*([^\s0-9+±/−-][^+±/]*?)?\s*(?:[-−–—]|\bto\b)\s*([-+−]?` +
+	dashed = regexp.MustCompile(`^([-+−]?` + figure + `)\s*([^\s0-9+±/−-][^+±/]*?)?\s*(?:[-−–—]|(?i:\bto\b))\s*([-+−]?` +
 		figure + `.*)$`)
-	worded = regexp.MustCompile(`^(at least|at most)\s+(.*)$`)
+	worded = regexp.MustCompile(`^((?i)at least|at most)\s+(.*)$`)
+	// saidOtherwise are further ways to word a limit, each with the plain one. They are not read, because < and "up to"
+	// leave open whether the end itself is allowed.
+	saidOtherwise = []struct {
+		way   *regexp.Regexp
+		plain string
+	}{
+		{regexp.MustCompile(`(?i)^(?:between|from)\s+(.+?)\s+(?:and|to|up to)\s+(.+)$`), "$1 to $2"},
+		{regexp.MustCompile(`(?i)^(?:≥|>=|=>|>|min(?:imum|\.)?:?|(?:not|no) (?:less|lower) than|from|above|over)\s*([0-9].*)$`),
+			"at least $1"},
+		{regexp.MustCompile(`(?i)^(?:≤|<=|=<|<|max(?:imum|\.)?:?|(?:not|no) (?:more|higher) than|up to|to|below|under)` +
+			`\s*([0-9].*)$`), "at most $1"},
+		{regexp.MustCompile(`(?i)^([0-9].*?)\s*(?:or more|and more|or above|and above|min(?:imum|\.)?)$`), "at least $1"},
+		{regexp.MustCompile(`(?i)^([0-9].*?)\s*(?:or less|and less|or below|and below|max(?:imum|\.)?)$`), "at most $1"},
+	}
 )
 
-// ParseSpan reads a limit: "0.70 .. 0.78 mm", "0.70 to 0.78 mm", "2.5 s ..", "at most 40 s", "320 +10/-0 bar", "18.0
-// ±0.3 mm". A single value is the span of just that value: see [Span.Lone].
+// ParseSpan reads a limit: "0.70 to 0.78 mm", "0.70 .. 0.78 mm", "at least 2.5 s", "2.5 s ..", "at most 40 s", "320
+// +10/-0 bar", "18.0 ±0.3 mm". A single value is the span of just that value: see [Span.Lone].
 func ParseSpan(text string, kind Kind) (Span, []Slip) {
 	r := reading{text: text, kind: kind}
 	span := r.span(part{text, 0}.trim())
-	span.written = strings.TrimFunc(text, isSpace)
+	if span.Nominal.Valid() && !span.lone {
+		span.tolerance = strings.TrimFunc(text, isSpace)
+	}
 	slips := r.done(span.Valid())
 	if len(slips) == 0 && span.Low.Valid() && span.High.Valid() && span.Low.Compare(span.High) > 0 {
-		r.amiss(SlipSpanReversed, part{text, 0}, "the lower limit first", false, span.High.String()+" .. "+span.Low.String())
+		r.amiss(SlipSpanReversed, part{text, 0}, "the lower limit first", false, Between(span.High,
+			span.Low).String())
 		return Span{}, r.done(false)
 	}
 	return span, slips
@@ -99,7 +131,7 @@ func (r *reading) span(p part) Span {
 		return r.tolerance(p, m)
 	}
 	if m := worded.FindStringSubmatchIndex(p.text); m != nil {
-		if q := r.quantity(p.cut(m[4], m[5])); p.text[:m[3]] == "at least" {
+		if q := r.quantity(p.cut(m[4], m[5])); strings.EqualFold(p.text[:m[3]], "at least") {
 			return Span{Low: q}
 		} else {
 			return Span{High: q}
@@ -112,8 +144,26 @@ func (r *reading) span(p part) Span {
 		}
 		return r.ends(p, p.cut(0, low), p.cut(m[6], m[7]))
 	}
+	if plain := r.saidPlainly(p.text); plain != "" {
+		r.amiss(SlipSpanForm, p, spanForm, false, plain)
+		return Span{}
+	}
 	q := r.quantity(p)
 	return Span{Low: q, High: q, Nominal: q, lone: q.Valid()}
+}
+
+// saidPlainly is the plain form of a limit that is worded otherwise, where that form can be read; empty elsewhere.
+func (r *reading) saidPlainly(text string) string {
+	for _, w := range saidOtherwise {
+		if !w.way.MatchString(text) {
+			continue
+		}
+		plain := w.way.ReplaceAllString(text, w.plain)
+		if span, slips := ParseSpan(plain, r.kind); span.Valid() && len(slips) == 0 {
+			return span.String()
+		}
+	}
+	return ""
 }
 
 // SlipSpanReversed is an upper limit below the lower one; SlipSpanForm a limit that cannot be read.

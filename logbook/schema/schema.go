@@ -101,6 +101,9 @@ func (w writer) group(fields []logbook.Field) object {
 // field is what may stand at one key: its value, nothing yet, or the reason why there is none.
 func (w writer) field(f logbook.Field) object {
 	doc := f.Doc
+	if f.Shape == logbook.ShapeBand || f.Shape == logbook.ShapeRelation {
+		doc += ": " + f.How()
+	}
 	if f.Default != "" {
 		doc += "; " + f.Default + " where the book states none (" + f.Source + ")"
 	}

@@ -43,7 +43,7 @@ func (w *Writer) calibration(i *logbook.Instrument) page.Block {
 		all = append(all, figure("calibrated until", i.Until.Written, page.Grouped(until.Days(w.Today))+" days left"))
 	}
 	if i.Range.Written != "" {
-		all = append(all, figure("range", i.Range.Written, ""))
+		all = append(all, figure("range", i.Range.String(), ""))
 	}
 	switch {
 	case i.Class.Valid:

@@ -264,7 +264,7 @@ func (w *Writer) value(l facts.LeafAt) page.Text {
 	if l.Field.As == "instrument" {
 		return page.Link(w.at.Instrument[text], text)
 	}
-	if l.Field.As != "hand" && l.Leaf.Not == "" {
+	if l.Field.As != "person" && l.Leaf.Not == "" {
 		switch l.Field.Key {
 		case "holder":
 			return page.Link(w.at.Holder[text], text)

@@ -62,7 +62,7 @@ type LeafAt struct {
 	Value reflect.Value
 }
 
-// Text is the value as written.
+// Text is the value as written, a limit in the plain form.
 func (l LeafAt) Text() string {
 	if l.Leaf.Not != "" {
 		return l.Leaf.Written
@@ -72,6 +72,9 @@ func (l LeafAt) Text() string {
 			return strings.Join(items, " · ")
 		}
 		return "none"
+	}
+	if band, ok := l.Value.Interface().(logbook.Band); ok {
+		return band.String()
 	}
 	return l.Leaf.Written
 }

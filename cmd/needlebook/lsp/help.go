@@ -20,8 +20,8 @@ func (p *page) hover(at position) any {
 		return nil
 	}
 	lines := []string{key + ": " + f.Doc}
-	if len(f.Words) > 0 {
-		lines = append(lines, strings.Join(f.Words, " | "))
+	if how := f.How(); how != "" {
+		lines = append(lines, how)
 	}
 	if sheet := p.sheet(); sheet != nil {
 		for _, k := range []string{key, key + ".value"} {
