@@ -19,10 +19,11 @@ func (p *program) adopt() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "adopt COMMIT",
 		Short: "Answer, with a reason, for a commit that nobody of the book signed",
-		Long: `A forgotten signature, or a record sent late by a signer who has left: history is
-never rewritten to heal it. A chief or superintendent answers for the commit by a
-line in signers/adopted. Its state becomes "adopted", never "signed". Nobody adopts
-his own; a chief answers only for what he could have changed himself.`,
+		Long: `For a forgotten signature, or a record sent late by a signer who has left:
+history is never rewritten. A chief or superintendent answers for the commit
+by a line in signers/adopted. Its state becomes "adopted", never "signed".
+Nobody adopts their own commit; a chief answers only for what a chief may
+change.`,
 		Example: `  needlebook adopt 8f3c0d12ab34 --reason "signature forgotten, figure seen on the bench sheet"`,
 		Args:    cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -20,11 +20,13 @@ func (p *program) card() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "card WHAT",
 		Short: "Print the bench card of a position, a valve or a whole engine",
-		Long: `Writes the card that is carried to the bench, as an HTML page for any browser to
-print: one A4 side for each valve, in the order of the work, with boxes for a
-pencil, the limit and the last value beside each blank, hold points marked, the
-cautions on it. With --spray it writes the target of the spray test instead, with
-corner marks for the photograph; print it at 100 %.`,
+		Long: `Writes the card that is carried to the bench, as an HTML page for any browser
+to print: one A4 side for each valve, in the order of the work, with boxes for
+a pencil, the limit and the last value beside each blank, hold points marked,
+the cautions on it.
+
+With --spray it writes the target of the spray test instead, with corner marks
+for the photograph; print it at 100 %.`,
 		Example: `  needlebook card ME1-3 -o card.html
   needlebook card ME1 --on 2024-06-24 -o round.html
   needlebook card ME1-3 --spray -o target.html`,

@@ -19,27 +19,29 @@ func (p *program) check() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "check [WHAT…]",
 		Short: "Read, lint and judge the book",
-		Long: `Reads every record of the book, judges each measurement against the limits that
-applied that day, and lists the findings, the line at fault first. WHAT narrows
-the list to a position (ME1-3), a serial, a record, a round, an instrument, a
-deferral, a person, a file or a folder; the whole book is read all the same, since
-a record is judged by what came before it.
+		Long: `Reads every record of the book, judges each measurement against the limits
+that applied that day, and lists the findings, the line at fault first.
 
-With --propose it also says of every overhaul what the order of decisions leads
-to for nozzle, holder and spring, and why, beside what was decided; what regrinding
-and renewing would each bring; and whether the valve is ready. It proposes; the
-engineer decides. JSON always carries this.
+WHAT narrows the list to a position (ME1-3), a serial, a record, a round, an
+instrument, a deferral, a person, a file or a folder. The whole book is read
+all the same, since a record is judged by what came before it.
 
-With --watch it stays, and says it all again whenever a file of the book has been
+With --propose it also says of every overhaul what the order of decisions
+leads to for nozzle, holder and spring, and why, beside what was decided; what
+regrinding and renewing would each bring; and whether the valve is ready. It
+proposes; the engineer decides. JSON always carries this.
+
+With --watch it stays, and checks again whenever a file of the book has been
 saved. Press Ctrl-C to stop.
 
 With --since it compares with an earlier commit, the last one of a day, or the
-newest review from ashore (--since review): only what is found newly or otherwise
-than then is listed, and what went away. A finding that only stands on another
-line is the same.
+newest review from ashore (--since review): only what is new or changed is
+listed, and what went away. A finding that only moved to another line is the
+same.
 
-With --limits-of every record is judged by the limits in force on that one day instead
-of its own: a view to look at old work by, never what a record is held to.`,
+With --limits-of every record is judged by the limits in force on that one day
+instead of its own: a view to look at old work by, never what a record is held
+to.`,
 		Example: `  needlebook check
   needlebook check ME1-3 --fail-on stop
   needlebook check D-07
@@ -80,7 +82,7 @@ of its own: a view to look at old work by, never what a record is held to.`,
 	c.Flags().StringVar(&k.format, "format", "text", "text, json, sarif or junit")
 	c.Flags().BoolVar(&k.propose, "propose", false, "say also what each overhaul leads to, and whether the valve is ready")
 	c.Flags().StringVar(&failOn, "fail-on", "action",
-		"lowest grade that makes the exit status 1: note, advice, answer or stop")
+		"lowest grade that makes the exit status 1: note, advice, action or stop")
 	c.Flags().StringVar(&k.on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringVar(&k.at, "at", "", "read this commit instead of the folder")
 	c.Flags().StringVar(&k.since, "since", "",

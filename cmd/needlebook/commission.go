@@ -43,24 +43,28 @@ func (p *program) commission() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "commission DIR",
 		Short: "Start a book: vessel, engines, limits to fill in, first signers, founding commit",
-		Long: `Starts the book of one vessel in a new or empty folder. It looks first for the key
-that will sign, and tries it. What no flag states is asked for, one question a
-line; an answer that does not fit is asked for again. Each answer is kept beside,
-in DIR.answers, until the book is written: whoever is cut off types the same
-command again, and goes on where it stopped.
-It writes book.md, a limits file for each type of
-engine with every limit blank and room for its page, the tables with their
-headers, the first signers and the schemas for editors; then it signs the founding
-commit with the founder's ssh key. Nothing is ever overwritten.
+		Long: `Starts the book of one vessel in a new or empty folder. It looks first for the
+key that will sign, and tries it.
 
-An engine is given as ID,type=…,cylinders=N[,banks=A B][,from=free end][,name=…]
-[,interval=2000 h]; N counts one row: a vee engine of twelve has cylinders=6 and
-two banks. Further signers are given as ID:POST:KEY.pub[:NAME], POST being engineer,
-chief, superintendent or receiver. --opening names a CSV of what sat where, with
-the columns engine, cylinder, holder, nozzle, counter, since, left, marking, units
-written out; lines without an engine lie in the spares rack.
+What no flag states is asked for, one question a line. Each answer is kept in
+DIR.answers until the book is written: if you are cut off, type the same
+command again, and it goes on where it stopped.
 
-` + deferralLine,
+It writes book.md, a limits file for each type of engine with every limit
+blank, the tables with their headers, the first signers and the schemas for
+editors. Then it signs the founding commit with the founder's key. Nothing is
+ever overwritten.
+
+An engine is ID,type=…,cylinders=N[,banks=A B][,from=free
+end][,name=…][,interval=2000 h]. N counts one row: a vee engine of twelve has
+cylinders=6 and two banks.
+
+A further signer is ID:POST:KEY.pub[:NAME]; POST is engineer, chief,
+superintendent or receiver.
+
+--opening names a CSV of what was fitted where, with the columns engine,
+cylinder, holder, nozzle, counter, since, left, marking, units written out.
+Lines without an engine are in the spares rack.`,
 		Example: `  needlebook commission /books/aurinda
   needlebook commission aurinda --vessel Aurinda --from 2024-01-01 \
     --engine "ME1,type=6QZ31,cylinders=6,from=free end,name=port" \

@@ -29,16 +29,18 @@ func (p *program) countersign() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "countersign [WHAT…]",
 		Short: "Say as chief engineer that you saw records as they are",
-		Long: `Shows what is being countersigned: verdicts out of limits, open findings, whether
-the valve is ready, and what is different since the last countersignature. Then,
-after your yes, it writes countersigned/RECORD.NAME.md for each, which binds the
-SHA-256 of exactly that text, and commits it with your signature.
+		Long: `Shows what is being countersigned: verdicts out of limits, open findings,
+whether the valve is ready, and what is different since the last
+countersignature. Then, after your yes, it writes countersigned/RECORD.NAME.md
+for each, which binds the SHA-256 of exactly that text, and commits it with
+your signature.
 
-WHAT is a record or a round; of a position, a holder or a nozzle it is the newest
-record. Without a name it lists what waits for a countersignature, newest first, each with
-the command to type; nothing is written. What is not committed cannot be
-countersigned, nor what you wrote yourself. A finding of
-grade stop needs a written reason.`,
+WHAT is a record or a round; of a position, a holder or a nozzle it is the
+newest record. Without a name it lists what waits for a countersignature,
+newest first, each with the command to type; nothing is written.
+
+What is not committed cannot be countersigned, nor what you wrote yourself. A
+finding of grade stop needs a written reason.`,
 		Example: `  needlebook countersign
   needlebook countersign 2024-06-11-h-119
   needlebook countersign "ME1 2024-06-11" --yes
@@ -60,8 +62,8 @@ func (p *program) review() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "review [WHAT…]",
 		Short: "Say as superintendent that you saw records as they are",
-		Long: `As countersign, for the superintendent: the files stand under reviews/. A record
-that every chief aboard had a hand in is closed by such a review.`,
+		Long: `As countersign, for the superintendent: the files are under reviews/. A record
+that every chief aboard took part in is closed by such a review.`,
 		Example: `  needlebook review "ME2 2024-04-02"
   needlebook review 2024-04-02-h-115 --word remarks --remarks "send the nozzle ashore"`,
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -25,9 +25,10 @@ func (p *program) demo() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "demo [DIR]",
 		Short: "Write the example vessel as a book with a signed history, judge it, build its pages",
-		Long: `Writes the example vessel, an invented ship, as DIR/book with a signed history,
-checks it, verifies it, and builds its pages in DIR/pages. DIR is needlebook-demo
-where none is named; a folder that is not the demo's own is left alone.`,
+		Long: `Writes the example vessel, an invented ship, as DIR/book with a signed
+history, checks it, verifies it, and builds its pages in DIR/pages. DIR is
+needlebook-demo where none is named; a folder that is not the demo's own is
+left alone.`,
 		Example: `  needlebook demo
   needlebook demo --serve
   needlebook demo /tmp/ostrevane`,

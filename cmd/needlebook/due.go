@@ -13,13 +13,16 @@ func (p *program) due() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "due",
 		Short: "What is due when: valves, nozzles, calibrations, deferrals",
-		Long: `Lists what is due, what falls first at the top: every valve against its interval,
-the life of every fitted nozzle, calibrations, deferrals, trials and reviews,
-missing countersignatures, seals and tests in the spares rack. Hours become dates at the
-present running rate; the column between gives the soonest and the latest at the
-rates of the months before. The list keeps to one A4 page: where there is much,
-what falls together stands in one row, and what falls last is only counted; --all
-lists everything, each by itself.`,
+		Long: `Lists what is due, the first at the top: every valve against its interval, the
+life of every fitted nozzle, calibrations, deferrals, trials and reviews,
+missing countersignatures, seals and tests in the spares rack.
+
+Hours become dates at the present running rate; the column between gives the
+soonest and the latest at the rates of the months before.
+
+The list keeps to one A4 page: where there is much, what falls together is in
+one row, and what falls last is only counted; --all lists everything, each by
+itself.`,
 		Example: `  needlebook due
   needlebook due --before 2024-08-20
   needlebook due --all --format csv > due.csv`,

@@ -31,24 +31,27 @@ func (p *program) enrol() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "enrol NAME",
 		Short: "Let a signer in: their key, in a role, from a day on",
-		Long: `Adds one line to signers/allowed_signers and commits it with your signature: the public
-half of the new signer's key, what he may do, and from which day (UTC). A chief lets
-engineers in; a superintendent everybody. The new signer makes his key on his own
-computer with needlebook key and gives you the .pub file; the other half never
-leaves him. A new superintendent shows that he holds his key by signing soon.
+		Long: `Adds one line to signers/allowed_signers and commits it with your signature:
+the public half of the new signer's key, what they may do, and from which day
+(UTC). A chief lets engineers in; a superintendent everybody.
 
-A further key for a name that stands in the book, or stood there, is let in by the
-person's own old key (everybody may let in the next key of his own, in the same
-role) or by a superintendent. A chief lets it in as pending: the person works on,
-what the key signs is shown as "key pending, does not count for four eyes", and a
-file is written, to be mailed to a superintendent, who types what it says:
-enrol NAME --confirm FINGERPRINT. Then it counts from the beginning. Names that
+New signers make the key on their own computer with needlebook key and give
+you the .pub file; the other half never leaves them. A new superintendent
+shows that they hold the key by signing soon.
+
+A second key of one person is let in by that person's other key, in the same
+role, or by a superintendent. A chief lets it in as pending: the person works
+on, and what the key signs is shown as "key pending, does not count for four
+eyes".
+
+A file is written for the superintendent, who types what it says: enrol NAME
+--confirm FINGERPRINT. Then the key counts from its first day. Names that
 differ only in dots, dashes, or letters that look alike are one person's.
 
-When every superintendent's key is lost, or two have withdrawn each other, nobody
-can let one in. --found-again then writes a new founding commit on top, signed by
-the new superintendent's own key, and prints a new founding proof, to be handed
-over as the first one was.`,
+When every superintendent's key is lost, or two have withdrawn each other,
+nobody can let one in. --found-again then writes a new founding commit on top,
+signed by the new superintendent's own key, and prints a new founding proof,
+to be handed over as the first one was.`,
 		Example: `  needlebook enrol t.wairimu --role engineer --their-key t.wairimu.pub
   needlebook enrol i.tamm --role chief --their-key tamm.pub --from 2024-07-01
   needlebook enrol t.wairimu --confirm SHA256:abc…
@@ -63,7 +66,7 @@ over as the first one was.`,
 			}
 			switch {
 			case again && (n.role != "" && n.role != "superintendent" || n.file != ""):
-				return use("--found-again is for a superintendent who signs with his own key: leave out --role and --their-key, " +
+				return use("--found-again is for a superintendent who signs with their own key: leave out --role and --their-key, " +
 					"name it with --key")
 			case again:
 				return p.foundAgain(n.who, n.post, n.name, key, reason, n.day, yes)
@@ -79,7 +82,7 @@ over as the first one was.`,
 	c.Flags().StringVar(&n.file, "their-key", "", "the new signer's public key, a file that ends in .pub")
 	c.Flags().StringVar(&from, "from", "", "first day, UTC (default: today)")
 	c.Flags().StringVar(&n.post, "post", "", "what stands behind the @ (default: as your own line has it, or the role)")
-	c.Flags().StringVar(&n.name, "name", "", "his name, at the end of the line (default: from crew.csv)")
+	c.Flags().StringVar(&n.name, "name", "", "their name, at the end of the line (default: from crew.csv)")
 	c.Flags().StringVar(&confirm, "confirm", "", "as a superintendent: this pending key, SHA256:…, is the person's")
 	c.Flags().StringVar(&n.mail, "mail", "",
 		"where a pending key's file for the superintendent goes (default: beside the public key)")

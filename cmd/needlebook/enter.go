@@ -25,19 +25,19 @@ func (p *program) enter() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "enter WHAT",
 		Short: "Begin the record of an overhaul, or add its next step",
-		Long: `Writes the next record of a position (ME1-3), of a holder (H-115), of the valve with
-a nozzle (N-2115) or of every valve of an engine (ME1): filled in with what the book knows, blank where the
-bench must speak, the limit and the last value beside each blank. Nothing is
-ever overwritten.
+		Long: `Writes the next record of a position (ME1-3), of a holder (H-115), of the
+valve with a nozzle (N-2115) or of every valve of an engine (ME1): filled in
+with what the book knows, blank where the bench must speak, the limit and the
+last value beside each blank. Nothing is ever overwritten.
 
---step adds the blocks of the next step to a record that has begun, named by its
-file name, its position, its holder or its nozzle; of an engine to all of its last
-round.
-Every byte that stands there stays:
+--step adds the blocks of the next step to a record that has begun, named by
+its file name, its position, its holder or its nozzle; of an engine to all of
+its last round. Every byte that is there stays:
 
 ` + stepList() + `
-A holder in the spares rack or from new parts begins with its assembly. One that was
-condemned or scrapped is not built up again: the entry that says so is named.`,
+A holder in the spares rack or from new parts begins with its assembly. One
+that was condemned or scrapped is not built up again: the entry that says so
+is named.`,
 		Example: `  needlebook enter ME1-3 --on 2024-06-24
   needlebook enter ME1 --on 2024-06-24
   needlebook enter ME1-3 --step measured
@@ -71,7 +71,7 @@ condemned or scrapped is not built up again: the entry that says so is named.`,
 		},
 	}
 	c.Flags().StringVar(&step, "step", "",
-		"add this step to a record that has begun: found, measured, left, stored, fitted or after")
+		"add this step to a record that has begun: found, measured, left, stored, fitted or running_after")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
 	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))
@@ -90,7 +90,7 @@ func stepNames() []string {
 func stepList() string {
 	var b strings.Builder
 	for _, s := range draft.Steps {
-		fmt.Fprintf(&b, "  %-9s %s: %s\n", s.Name, s.Doc, strings.Join(s.Keys, ", "))
+		fmt.Fprintf(&b, "  %-14s %s\n%17s%s\n", s.Name, s.Doc, "", strings.Join(s.Keys, ", "))
 	}
 	return b.String()
 }

@@ -21,11 +21,13 @@ func (p *program) export() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "export TABLE",
 		Short: "Write the book as a table for a spreadsheet or another program",
-		Long: `Writes one table of the book: overhauls, measurements, lives, verdicts, findings
-or stock. CSV opens right in a spreadsheet: UTF-8, a header with the unit in the
-name of each column, numbers with a decimal point, and no text of the book is
-ever taken for a formula (it gets an apostrophe before it). JSON Lines holds one
-object a line. --columns says what each column means.`,
+		Long: `Writes one table of the book: overhauls, measurements, lives, verdicts,
+findings or stock. --columns says what each column means.
+
+CSV opens right in a spreadsheet: UTF-8, a header with the unit in the name of
+each column, numbers with a decimal point, and no text of the book is ever
+taken for a formula (it gets an apostrophe before it). JSON Lines holds one
+object a line.`,
 		Example: `  needlebook export overhauls -o overhauls.csv
   needlebook export verdicts --format jsonl > verdicts.jsonl
   needlebook export lives --columns`,

@@ -37,8 +37,9 @@ func (p *program) nox() *cobra.Command {
 		Use:   "nox",
 		Short: "Nozzle changes with their identification, for the record book of engine parameters",
 		Long: `Lists every change of nozzle in time order, engine by engine: position, engine
-hours, marking, and whether it stood in the permitted list of that day. For copying
-into the record book of engine parameters, which it supports and never replaces.`,
+hours, marking, and whether it was in the permitted list of that day. For
+copying into the record book of engine parameters, which it supports and never
+replaces.`,
 		Example: `  needlebook nox --from 2024-01-01
   needlebook nox --format csv --table me1 > me1-nozzles.csv`,
 		Args: cobra.NoArgs,
@@ -64,9 +65,9 @@ func (p *program) survey() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "survey [WHAT]",
 		Short: "Overhauls of a period by cylinder, for the surveyor",
-		Long: `Lists the overhauls of a period cylinder by cylinder: hours, who did them in which
-rank, who saw them, the limits in force, leak check and shields, and what is not
-complete. It supports the approved books and never replaces them.`,
+		Long: `Lists the overhauls of a period cylinder by cylinder: hours, who did them in
+which rank, who saw them, the limits in force, leak check and shields, and
+what is not complete. It supports the approved books and never replaces them.`,
 		Example: `  needlebook survey ME1 --from 2023-07-01 --to 2024-06-30
   needlebook survey --from 2024-01-01 --format csv`,
 		ValidArgsFunction: p.complete(surveyKinds...),

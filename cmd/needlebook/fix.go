@@ -20,20 +20,21 @@ func (p *program) fix() *cobra.Command {
 	var only []string
 	c := &cobra.Command{
 		Use:   "fix [WHAT…]",
-		Short: "Put slips of typing right, byte by byte, the difference shown first",
-		Long: `Shows what can be put right without anybody's judgement: a decimal comma, a unit
-spelled otherwise, a byte-order mark, line ends, an identity without quotes, a
-day that can only be one day, a reason cut at its comma. Nothing is written
-unless --write is given. Every other byte of the file stays.
+		Short: "Correct slips of typing, the difference shown first",
+		Long: `Shows what can be corrected without anybody's judgement: a decimal comma, a
+unit spelled otherwise, a byte-order mark, line ends, an identity without
+quotes, a day that can only be one day, a reason cut at its comma. Nothing is
+written unless --write is given. Every other byte of the file stays.
 
-A correction never changes what a value says: one that would is not made. Dates
-are turned in the order that their file proves, all of them or none.
+A correction never changes what a value says: one that would is not made.
+Dates are turned in the order that their file proves, all of them or none.
 
-What a human must decide is listed and left: 57.705 h may be thousands or a
-decimal, 02.04.2024 April or February. A record that somebody has countersigned
-is not touched at all: its figure is struck through under corrections.
+What a person must decide is listed and left: 57.705 h may be thousands or a
+decimal, 02.04.2024 April or February. A record that somebody has
+countersigned is not touched at all: its figure is struck through under
+corrections.
 
-Exit status 1 says that something is left to put right.`,
+Exit status 1: something is left to correct.`,
 		Example: `  needlebook fix
   needlebook fix ME1-3 --write
   needlebook fix hours/me1.csv --write

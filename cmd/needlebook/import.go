@@ -24,19 +24,22 @@ func (p *program) importing() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "import TABLE.csv --map MAP.csv",
 		Short: "Take over a table of older paper records, shown first",
-		Long: `Turns each line of a table into an overhaul record, by a map that you write: a CSV
-with the columns
+		Long: `Turns each line of a table into an overhaul record, by a map that you write: a
+CSV with the columns
 
-  column  name of a column of the table; empty for a value that every record gets
+  column  name of a column of the table; empty for a value of every record
   key     where it goes, as in a record: as_found.leak_down.time
-  form    the unit of bare numbers (bar), or the order of dates (d.m.y, m/d/y, y-m-d)
+  form    the unit of bare numbers (bar), or the order of dates (d.m.y, m/d/y,
+          y-m-d)
   value   the value that every record gets, where no column is named
 
-Several columns may go to one list of readings. Nothing is guessed: each cell that
-cannot be taken as it stands is listed with what is expected, and its record is
-not made. Nothing is written unless --write is given, and nothing is overwritten.
-Each record says under reconstructed from which line it comes. Exit status 1 says
-that cells are in doubt.`,
+Several columns may go to one list of readings. Nothing is guessed: each cell
+that cannot be taken as it is is listed with what is expected, and its record
+is not made.
+
+Nothing is written unless --write is given, and nothing is overwritten. Each
+record says under reconstructed from which line it comes. Exit status 1: cells
+are in doubt.`,
 		Example: `  needlebook import old-sheets.csv --map map.csv
   needlebook import old-sheets.csv --map map.csv --write`,
 		Args: cobra.ExactArgs(1),

@@ -31,13 +31,16 @@ func (p *program) interval() *cobra.Command {
 		Use:   "interval [WHAT]",
 		Short: "Interval review: how long the next overhaul may wait, and what shows it",
 		Long: `Reviews the interval between overhauls on the evidence in the book: what the
-overhauls at full age prove, with and without the special causes, each named; what
-N overhauls would prove; drift with the hours to each limit; lives, where the ages
-are spread enough; how the service lives were run, and on which fuel; and what
-trial would prove more. Each type of valve is reviewed by itself: WHAT
-is its limits file, an engine, a position or a part. It never
-proposes more than maker and class allow by the book's limits. --write makes a
-decision record of it, to be completed and signed.`,
+overhauls at full age prove, with and without the special causes, each named;
+what N overhauls would prove; drift with the hours to each limit; lives, where
+the ages are spread enough.
+
+It also says how the service periods were run and on which fuel, and what
+trial would prove more. Each type of valve is reviewed by itself: WHAT is its
+limits file, an engine, a position or a part. It never proposes more than
+maker and class allow by the book's limits.
+
+--write makes a decision record of it, to be completed and signed.`,
 		Example: `  needlebook interval --since 2023-11-01
   needlebook interval ME1 --parts --plots
   needlebook interval --planned-cost 1 --failed-cost 8

@@ -32,12 +32,14 @@ func (p *program) judge() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "judge [WHAT]",
 		Short: "Judge one reading before it is written into a record",
-		Long: `Judges readings as a record with them would be judged: by the limits in force on the
-day for WHAT, a position, an engine, a holder, a nozzle, a record or a limits file, with the uncertainty of the gauge, and a leak-down with the oil of
-the bench; what the checks have to say of the readings alone stands before them.
-Readings are as left unless --found is given. A gauge of the book is named by its
-id; one that is not in the book is described by its range, class and division. It
-writes nothing.`,
+		Long: `Judges readings as a record with them would be judged: by the limits in force
+on the day, with the uncertainty of the gauge, and a leak-down with the oil of
+the bench. WHAT is a position, an engine, a holder, a nozzle, a record or a
+limits file.
+
+Readings are as left unless --found is given. A gauge of the book is named by
+its id; one that is not in the book is described by its range, class and
+division. It writes nothing.`,
 		Example: `  needlebook judge ME1-3 --leak-down "7.4 s" --oil "31 °C"
   needlebook judge ME1-3 --opening "318 bar" --gauge-range "0 to 600 bar" --gauge-class 1.6 --gauge-division "5 bar"
   needlebook judge ME1-3 --opening "345 bar" --gauge PG-01 --state new

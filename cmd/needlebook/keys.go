@@ -19,17 +19,19 @@ func (p *program) keyVerb() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "key NAME",
 		Short: "Make your own signing key, once, on your own computer",
-		Long: `A key is two small files that belong together. The secret half stays with you: it
-puts your name under a record, as your signature does on paper, and whoever has it
-can sign as you. The other half, the file that ends in .pub, is no secret: give it
-to the chief or the superintendent, who lets you in with needlebook enrol. From
-then on anybody can check that a record was signed by you, and nobody can sign as
-you without the secret half.
+		Long: `A key is two small files that belong together. The secret half stays with you:
+it puts your name under a record, as your signature does on paper, and whoever
+has it can sign as you.
 
-The secret half is locked with a passphrase that you choose: several words that
-you do not use elsewhere. If you lose it, or the computer, nothing that you signed
-is lost: make a new key and have it let in. If somebody else may have got it, say
-so at once: the superintendent marks the key with needlebook withdraw.
+The other half, the file that ends in .pub, is no secret: give it to the chief
+or the superintendent, who lets you in with needlebook enrol. From then on
+anybody can check that a record was signed by you.
+
+The secret half is locked with a passphrase that you choose: several words
+that you do not use elsewhere. If you lose it, or the computer, nothing that
+you signed is lost: make a new key and have it let in. If somebody else may
+have got it, tell the superintendent at once, who marks it with needlebook
+withdraw.
 
 The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
 		Example: `  needlebook key t.wairimu

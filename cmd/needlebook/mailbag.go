@@ -27,11 +27,12 @@ func (p *program) mailbag() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "mailbag",
 		Short: "Carry the book's commits as files, by mail or on a stick",
-		Long: `Where there is no line: pack writes what the other side lacks into files, open
-takes such files in. Each open writes an acknowledgement for the way back, so
-that the next pack carries only what is new. A bag is a standard git bundle:
-git bundle verify and git fetch read it as well, and open reads what git bundle
-create wrote.`,
+		Long: `For a ship without a connection: pack writes what the other side lacks into
+files, open takes such files in. Each open writes an acknowledgement for the
+way back, so that the next pack carries only what is new.
+
+A bag is a standard git bundle: git bundle verify and git fetch read it as
+well, and open reads what git bundle create wrote.`,
 		Example: `  needlebook mailbag pack -o /media/stick/to-office
   needlebook mailbag open /media/stick/to-ship/*`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -108,21 +109,22 @@ func (p *program) packBag() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "pack -o DIR",
 		Short: "Write what the other side lacks into files",
-		Long: `Writes a git bundle of all commits that the other side has not acknowledged, and
-an acknowledgement of what came from it. Until something was acknowledged the bag
-holds the whole book. --since names a commit that the other side has, whatever was
-acknowledged before: for the first bag, or when a computer over there has died.
+		Long: `Writes a git bundle of all commits that the other side has not acknowledged,
+and an acknowledgement of what came from it. Until something was acknowledged
+the bag holds the whole book. --since names a commit that the other side has:
+for the first bag, or when a computer over there has died.
 
---parts cuts the bag into numbered files of that size, each checked by itself, to
-be opened in any order. A lost one is asked for again by the other side's
-acknowledgement, and the next pack makes just that one. Standard tools put them
-together again:  tail -q -n +6 NAME.*.part > NAME.bundle
+--parts cuts the bag into numbered files of that size, each checked by itself,
+to be opened in any order. A lost one is asked for again by the other side's
+acknowledgement, and the next pack makes just that one. Standard tools put
+them together again:  tail -q -n +6 NAME.*.part > NAME.bundle
 
---small packs the bag as a whole, which saves a third of a large one and little of a
-small one.  gzip -d NAME.bundle.gz makes the plain bundle of it.
+--small packs the bag as a whole, which saves a third of a large one and
+little of a small one.  gzip -d NAME.bundle.gz makes the plain bundle of it.
 
---photos-apart writes what comes before the first commit that brings a photo or a
-bench trace as a bag of its own: it can be sent now, the rest with the next stick.`,
+--photos-apart writes what comes before the first commit that brings a photo
+or a bench log as a bag of its own: it can be sent now, the rest with the next
+stick.`,
 		Example: `  needlebook mailbag pack -o ../outbox
   needlebook mailbag pack -o ../outbox --parts 500kB
   needlebook mailbag pack -o /media/stick --side office --receipts /office/receipts/ostrevane
@@ -368,13 +370,13 @@ func (p *program) openBags() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "open FILE…",
 		Short: "Take in bags, parts of bags and acknowledgements",
-		Long: `Reads bags, parts and acknowledgements in any order, some of them perhaps twice.
-Every byte is checked before anything is let in; the history is judged as sync
-does, and taken in by a step forward or a merge signed with your key. Parts wait
-until the others of their bag are there; the acknowledgement, written into the
-folder of -o (beside the first file, without it), asks for the missing ones.
+		Long: `Reads bags, parts and acknowledgements in any order, some of them perhaps
+twice. Every byte is checked before anything is let in; the history is judged
+as sync does, and taken in by a step forward or a merge signed with your key.
 
-Git's own bundles are read as well, thin ones too.
+Parts wait until the others of their bag are there; the acknowledgement,
+written into the folder of -o (beside the first file, without it), asks for
+the missing ones. Git's own bundles are read as well, thin ones too.
 
 Exit status as for sync.`,
 		Example: `  needlebook mailbag open ../inbox/*

@@ -128,9 +128,7 @@ func (p *program) root() *cobra.Command {
 		Long: `needlebook keeps the record of fuel injection valve overhauls in plain files
 under git: each overhaul is a Markdown file, checked and judged against the
 limits that applied that day, followed through every cylinder, and traced to
-signed commits.
-
-` + deferralLine,
+signed commits. help words is the glossary.`,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -163,6 +161,7 @@ signed commits.
 		wrongArgsAreUse(c)
 		p.completes(c)
 	}
+	layOutHelp(root)
 	return root
 }
 
@@ -226,25 +225,6 @@ func wrongArgsAreUse(c *cobra.Command) {
 			}
 		}
 		return use("%s: it is %s; %s --help says more", amiss, usage, cmd.CommandPath())
-	}
-}
-
-// help is cobra's own help, but a verb that there is not is a wrong use.
-func help() *cobra.Command {
-	return &cobra.Command{
-		Use:     "help [VERB…]",
-		Short:   "Help about any verb; help words is the glossary",
-		Example: "  needlebook help enter\n  needlebook help mailbag pack\n  needlebook help words",
-		RunE: func(cmd *cobra.Command, args []string) error {
-			verb, rest, err := cmd.Root().Find(args)
-			if err != nil {
-				return err
-			}
-			if len(rest) > 0 {
-				return noVerb(verb, strings.Join(rest, " "))
-			}
-			return verb.Help()
-		},
 	}
 }
 

@@ -20,13 +20,13 @@ func (p *program) manual() *cobra.Command {
 	return &cobra.Command{
 		Use:   "manual DIR",
 		Short: "Write the manual, and a manual page of every verb",
-		Long: `Writes the manual as one page for a browser and the printer, DIR/html/index.html:
-ten minutes with the example vessel, every day, a book of your own, in your
-editor, all ships, for other programs, cautions.
+		Long: `Writes the manual as one page for a browser and the printer,
+DIR/html/index.html: ten minutes with the example vessel, every day, a book of
+your own, in your editor, all ships, for other programs, cautions.
 
-Beside it are the manual pages of the program and of every verb, for man(1), one
-file each under DIR/man1. A folder that man looks into is named by MANPATH. What
-an earlier version wrote is brought up to date.`,
+Beside it are the manual pages of the program and of every verb, for man(1),
+one file each under DIR/man1. A folder that man looks into is named by
+MANPATH. What an earlier version wrote is brought up to date.`,
 		Example: `  needlebook manual ~/.local/share/man
   man -l ~/.local/share/man/man1/needlebook-enter.1`,
 		Args: cobra.ExactArgs(1),

@@ -17,20 +17,22 @@ func (p *program) pages() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "pages [BOOK…]",
 		Short: "Build the static pages of the book, or of several ships with a front page",
-		Long: `Builds the browsable history: one page for each cylinder, holder, nozzle,
-instrument, round and overhaul, and pages named by their reader's question. The
-pages need no network, no server and no script; they are read from a memory
-stick as well. Only pages that changed are written.
+		Long: `Builds the history for a browser: one page for each cylinder, holder, nozzle,
+instrument, round and overhaul, and pages named by their reader's question.
+The pages need no network, no server and no script; they are read from a
+memory stick as well. Only pages that changed are written.
 
-Several books make a front page: one line a ship, exceptions first, each ship's
-pages in a folder of her own below it. Every build leaves a summary.json beside
-its pages, and --join makes the front page from those alone: so the ships can be
-built side by side, on any number of machines, and joined in the end. A ship that
-could not be read stands on the front page with the reason, and the exit status
-is 3.
+Several books make a front page: one line a ship, exceptions first, each
+ship's pages in a folder of her own below it.
 
-What changed is shown since the newest review in the book, or since --since: the
-same checks are run on the book as it stood then. --no-since leaves that out.`,
+Every build leaves a summary.json beside its pages, and --join makes the front
+page from those alone: so the ships can be built on any number of machines,
+and joined in the end. A ship that could not be read is on the front page with
+the reason, and the exit status is 3.
+
+What changed is shown since the newest review in the book, or since --since:
+the same checks are run on the book as it was then. --no-since leaves that
+out.`,
 		Example: `  needlebook pages -o ../pages
   needlebook pages -o /media/stick/pages --at HEAD
   needlebook pages -o ../pages --since v2024-03

@@ -24,19 +24,20 @@ func (p *program) receipt() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "receipt --out DIR",
 		Short: "Ashore: write and sign what has been received, outside the book",
-		Long: `Writes a receipt of the book as it stands: its tip, how many commits and
-records it holds, and a digest over every text; then signs it. Receipts lie
-outside the book, numbered, each naming the one before it, and are never changed.
-Whoever rewrites the book afterwards cannot rewrite them: verify --receipts DIR
-then says what is not there any more.
+		Long: `Writes a receipt of the book as it is: its tip, how many commits and records
+it holds, and a digest over every text; then signs it.
 
-The key needs a line with the role receiver, in signers/allowed_signers or in a file named
-receivers beside the receipts.
+Receipts are kept outside the book, numbered, each naming the one before it,
+and are never changed. Whoever rewrites the book afterwards cannot rewrite
+them: verify --receipts DIR then says what is missing.
 
-The short form stands for the whole state: eight groups of four digits that go into
-the daily report, so that the office and paper hold a copy. --short prints it
-aboard, without a key and without a receipt; with --at for an earlier commit, to
-compare with a report of that day.`,
+The key needs a line with the role receiver, in signers/allowed_signers or in
+a file named receivers beside the receipts.
+
+The short form is eight groups of four digits for the whole state. They go
+into the daily report, so that the office and paper hold a copy. --short
+prints it aboard, without a key and without a receipt; with --at for an
+earlier commit, to compare with a report of that day.`,
 		Example: `  needlebook receipt --out /office/receipts/ostrevane
   needlebook verify --receipts /office/receipts/ostrevane
   needlebook receipt --short

@@ -11,10 +11,11 @@ func (p *program) recurring() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "recurring",
 		Short: "Recurring findings: holder, position, fuel, gauge, person",
-		Long: `Asks which holder, position, nozzle batch, bunker, gauge, season or person occurs
-with valves found bad, and with opening pressures off the ship's normal, more often
-than chance explains, allowing for all that was asked. It shows numbers and effect,
-and says what occurs together, never whose fault it is.`,
+		Long: `Asks which holder, position, nozzle batch, bunker, gauge, season or person
+occurs with valves that failed as found, and with opening pressures off the
+ship's normal, more often than chance explains, allowing for all that was
+asked. It shows numbers and effect, and what occurs together, never whose
+fault it is.`,
 		Example: `  needlebook recurring
   needlebook recurring --format json`,
 		Args: cobra.NoArgs,

@@ -22,15 +22,15 @@ func (p *program) repair() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "repair [FILE…]",
 		Short: "Name what a crash or a power cut left behind; repair on request",
-		Long: `Looks for locks that nobody holds any more, half-written files, a branch or a list
-of files that cannot be read, and a commit that was cut short. It names each file,
-how old it is, and what a repair would do, and changes nothing.
+		Long: `Looks for locks that nobody holds any more, half-written files, a branch or a
+list of files that cannot be read, and a commit that was cut short. It names
+each file, how old it is, and what a repair would do, and changes nothing.
 
---write does what was said, for the files named or for all. It never touches the
-text of a record: what you have edited stays as it is. Make sure first that no
-other program is writing in the book.
+--write does what was said, for the files named or for all. It never touches
+the text of a record: what you have edited stays as it is. Make sure first
+that no other program is writing in the book.
 
-Whether stored texts are what was committed is for needlebook verify to say. Exit
+Whether stored texts are what was committed is said by needlebook verify. Exit
 status 0: nothing is left behind, or all of it is repaired; 1 otherwise.`,
 		Example: `  needlebook repair
   needlebook repair --write .git/index.lock

@@ -33,28 +33,31 @@ func (p *program) resolve() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "resolve [WHAT…]",
 		Short: "Decide what both sides wrote into one record, and sign the merge",
-		Long: `When sync or mailbag finds that both sides wrote into one record, all else is taken
-in and that record waits for a person. Without a name, resolve shows what waits: each
-value that either side changed, with its base, both sides and the proposal.
+		Long: `When sync or mailbag finds that both sides wrote into one record, all else is
+taken in and that record waits for a person. Without a name, resolve shows
+what waits: each value that either side changed, with its base, both sides and
+the proposal.
 
-The proposal puts the record together key by key: what only one side changed stands
-as that side wrote it, and every other byte stays as it was. Where both changed one
-value to different ones there is no proposal: in the folder both stand between git's
-marks <<<<<<< ======= >>>>>>>, and a signer writes there what is to stand.
+The proposal puts the record together key by key: what only one side changed
+is as that side wrote it, and every other byte stays as it was. Where both
+changed one value to different ones there is no proposal: both are between
+git's marks <<<<<<< ======= >>>>>>>, and a signer writes there what is right.
 
-resolve RECORD takes the record as it lies in the folder; --proposal takes the
-proposal, --take here or --take there the whole text of one side. When the last one
-is resolved the merge is signed with your key, and you answer for the text.
+resolve RECORD takes the record as it is in the folder; --proposal takes the
+proposal, --take here or --take there the whole text of one side. When the
+last one is resolved the merge is signed with your key, and you answer for the
+text.
 
-Nothing that was written vanishes: a figure that a side wrote and that is not to
-stand becomes a correction, with the reason that --why gives (below the record,
-where the record has no corrections; in a table a line behind a #); of two photos under one name the one not
-chosen is kept beside the other, as tip-2.jpg. --give-up takes the book back to
-where it was before; what you had written into the record is kept among git's
-objects and named.
+Nothing that was written is lost. A figure that is not to count becomes a
+correction, with the reason that --why gives: under corrections, below the
+record where it has none, in a table as a line behind a #. Of two photos under
+one name the other is kept beside it, as tip-2.jpg.
 
-It is git's own unfinished merge: git status, git diff, git add and git commit -S
-work on it as well, and git merge --abort gives it up.`,
+--give-up takes the book back to where it was before; what you had written
+into the record is kept among git's objects and named.
+
+It is git's own unfinished merge: git status, git diff, git add and git commit
+-S work on it as well, and git merge --abort gives it up.`,
 		Example: `  needlebook resolve
   needlebook resolve overhauls/me1/c3/2024-06-11-h-119.md --proposal
   needlebook resolve 2024-06-11-h-119

@@ -20,11 +20,13 @@ func (p *program) schema() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "schema [KIND]",
 		Short: "Print or write the JSON Schema of each kind of file",
-		Long: `Prints the schema of one kind of file as JSON Schema (draft 2020-12), for editors
-that complete and check while one types. Without a KIND it lists the kinds. With
---write it puts all of them into the book, under ` + schema.Folder + `/, where an earlier
-schema of this program is brought up to date. The schema knows keys, words, units
-and forms; whether a value is good is said by check.`,
+		Long: `Prints the schema of one kind of file as JSON Schema (draft 2020-12), for
+editors that complete and check while you type. Without a KIND it lists the
+kinds. The schema knows keys, words, units and forms; whether a value is good
+is said by check.
+
+With --write it puts all of them into the book, under ` + schema.Folder + `/, where an
+earlier schema of this program is brought up to date.`,
 		Example: `  needlebook schema
   needlebook schema overhaul > overhaul.json
   needlebook schema --write`,

@@ -22,9 +22,10 @@ func (p *program) show() *cobra.Command {
 		Use:   "show WHAT",
 		Short: "Show one thing of the book by its name: a position, a serial, a round, a person",
 		Long: `Shows one thing of the book in the terminal: a position (ME1-3), a holder or
-nozzle by its serial, an engine (ME1), a round (ME1 2024-06-11), one overhaul by
-its file name without .md, an instrument, a deferral (D-07), a decision, a person,
-a bunker or a limits file. Case and dashes do not count.`,
+nozzle by its serial, an engine (ME1), a round (ME1 2024-06-11), one overhaul
+by its file name without .md, an instrument, a deferral (D-07), a decision, a
+person, a bunker or a limits file. Upper and lower case and dashes do not
+count.`,
 		Example: `  needlebook show ME1-3
   needlebook show ME1-3 --on 2022-08-15
   needlebook show H-109

@@ -27,17 +27,20 @@ func (p *program) sign() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "sign [WHAT…]",
 		Short: "Commit records with your signature, and nothing else",
-		Long: `Commits the records you name, as they stand in the folder, signed with your own
-key. Everything else that you or somebody else is editing stays as it is: other
-files, and what git has staged. What is named may be a record, a position, a serial,
-a round, an instrument, a deferral, a file or a folder.
+		Long: `Commits what you name, as it is in the folder, signed with your own key. WHAT
+is a record, a position, a serial, a round, an instrument, a deferral, a file
+or a folder. Everything else that you or somebody else is editing stays as it
+is: other files, and what git has staged.
 
 The key is the one git is set to sign with (user.signingkey), else the one of
-this book that ssh-agent holds, else needlebook_ed25519 or id_ed25519 below .ssh;
---key names another. "committed" is said only after the commit has been read back
-from disk. Findings of grade stop are shown; the record is committed all the
-same, because what was found must be kept. Whoever countersigns has to answer
-them. A copy, and a record at the wrong place, are left out and named: the exit
+this book that ssh-agent holds, else needlebook_ed25519 or id_ed25519 below
+.ssh; --key names another. "committed" is said only after the commit has been
+read back from disk.
+
+Findings of grade stop are shown; the record is committed all the same,
+because what was found must be kept. Whoever countersigns has to answer them.
+
+A copy, and a record at the wrong place, are left out and named: the exit
 status is 1 then. What a computer dropped is never signed. A copy that was
 committed is taken out of the folder, and signed so with -m and the reason.`,
 		Example: `  needlebook sign overhauls/me1/c3/2024-06-11-h-119.md

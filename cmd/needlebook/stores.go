@@ -11,11 +11,11 @@ func (p *program) stores() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "stores",
 		Short: "Spares and stores: what is on board, what will be needed, what to order",
-		Long: `Holds what is on board and on order against what will be needed until more can
-come: nozzles by each one's own running hours, so that a wave of nozzles bought
-together is seen coming; everything else by its use. The minimum covers the lead
-time with the margin that the book sets. Ends with the order list's permitted
-markings.`,
+		Long: `Compares what is on board and on order with what will be needed until more can
+come: nozzles by each one's own running hours, so that a wave of nozzles
+bought together is seen coming; everything else by its use. The minimum covers
+the lead time with the margin that the book sets. Ends with the order list's
+permitted markings.`,
 		Example: `  needlebook stores
   needlebook stores --format csv --table ages > nozzles.csv`,
 		Args: cobra.NoArgs,

@@ -36,27 +36,30 @@ func (p *program) sync() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "sync [REMOTE]",
 		Short: "Bring the book and its other copy to the same state, over any git remote",
-		Long: `Fetches what the other side has, judges it as verify does, and only then takes it
-in: a step forward, or a merge signed with your key. Then sends what the other
-side lacks. REMOTE is one that git knows (git remote add), a folder, or an address
-(ssh://, https://, host:path); without one the branch's own, or origin.
+		Long: `Fetches what the other side has, judges it as verify does, and only then takes
+it in: a step forward, or a merge signed with your key. Then sends what the
+other side lacks. REMOTE is one that git knows (git remote add), a folder, or
+an address (ssh://, https://, host:path); without one the branch's own, or
+origin.
 
-A line that drops leaves the book as it was, and the next try goes on. A history
-that was rewritten, another book, broken bytes and hostile names are refused and
-kept aside for inspection. Commits that nobody's signature speaks for come in and
-are marked. A file that you have not signed yet is never written over: it is
-named, and the next try goes on once it is signed or put elsewhere.
+A connection that breaks leaves the book as it was, and the next try goes on.
+A history that was rewritten, another book, broken bytes and hostile names are
+refused and kept aside for inspection. Commits that no signer answers for come
+in and are marked.
 
-What both sides wrote into one record is never merged by machine: all else goes
-through, and the record waits for a person with both texts and a proposal.
+A file that you have not signed yet is never written over: it is named, and
+the next try goes on once it is signed or put elsewhere. What both sides wrote
+into one record is never merged by machine: all else goes through, and the
+record waits for a person with both texts and a proposal.
 
 --at-most bounds what travels each way: the oldest commits go first, and what
 stays behind is said. A commit can only travel after the ones it builds on, so
-what is newer than a photo that is too large waits with it; commit photos last.
+what is newer than a photo that is too large waits with it; commit photos
+last.
 
-Exit status: 0 both sides are the same, 1 something is left to do or not proved,
-2 wrong use, 3 could not be done (a line that dropped: try again), 4 refused:
-another book or rewritten, 5 refused: broken bytes or hostile names.`,
+Exit status: 0 both sides are the same, 1 something is left to do or not
+proved, 2 wrong use, 3 could not be done (no connection: try again), 4
+refused: another book or rewritten, 5 refused: broken bytes or hostile names.`,
 		Example: `  git remote add origin ssh://git@office.example/ostrevane.git     once
   needlebook sync
   needlebook sync /media/stick/ostrevane.git

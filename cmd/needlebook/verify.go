@@ -14,23 +14,26 @@ func (p *program) verify() *cobra.Command {
 	var all, script, forget bool
 	c := &cobra.Command{
 		Use:   "verify",
-		Short: "Authenticate the history from the founding commit on",
-		Long: `Reads every commit from the founding one to the tip, hashes its bytes again, and
-says who signed it, whether he was allowed to then, and what is not covered.
-Without a founding proof, which must come from outside the book, a history is at
-best consistent with itself. One line when all is proved; else what is not, since
-which commit, and which records and values it touches.
+		Short: "Prove who wrote what, from the founding commit on",
+		Long: `Reads every commit from the founding one to the tip, hashes its bytes again,
+and says who signed it, whether they were allowed to then, and what is not
+covered. One line when all is proved; else what is not, since which commit,
+and which records and values it touches.
 
-What was verified is remembered outside the book, in the folder NEEDLEBOOK_MEMORY
-or the one your system keeps for what programs remember: a history that does not
-go on from there has been rewritten, and that is said. --forget begins anew.
+Without a founding proof, which must come from outside the book, a history is
+at best consistent with itself.
+
+What was verified is remembered outside the book, in the folder
+NEEDLEBOOK_MEMORY or the one your system keeps for what programs remember: a
+history that does not continue from there was rewritten, and that is said.
+--forget begins anew.
 
 --explain prints the plain commands that check one record again with git,
-ssh-keygen and sha256sum; --script prints a script that does it for the whole
+ssh-keygen and sha256sum. --script prints a script that does it for the whole
 history, with the founding proof filled in, and says what it cannot see.
 
-Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work,
-4 wrong root or rewritten, 5 broken bytes.`,
+Exit status: 0 proved, 1 not proved, 2 wrong use, 3 could not do its work, 4
+wrong root or rewritten, 5 broken bytes.`,
 		Example: `  needlebook verify --proof 0123…@SHA256:abc…
   needlebook verify --all
   needlebook verify --format json

@@ -16,12 +16,15 @@ func (p *program) withdraw() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "withdraw NAME",
 		Short: "Let a signer go, or mark their key as stolen",
-		Long: `An ordinary sign-off keeps the signer's line in signers/allowed_signers and sets its last
-minute: what he signed before stays good. When that minute is over by the end of
-this day (UTC), the key is withdrawn: no commit on top of this one counts, whatever
-date it states. A later day lets him sign until then. With --compromised the key is in the
-wrong hands: the line is taken out, and signers/withdrawn says up to which commit it
-is still believed; what it signed after that, and let in, no longer counts.
+		Long: `An ordinary sign-off keeps the signer's line in signers/allowed_signers and
+sets its last minute: what was signed before stays good. When that minute is
+over by the end of this day (UTC), the key is withdrawn: no later commit with
+it counts, whatever date it states. A later day lets the signer sign until
+then.
+
+With --compromised somebody else has the key, or may have it: the line is
+taken out, and signers/withdrawn says up to which commit the key is still
+believed. What it signed after that, and let in, no longer counts.
 
 A chief withdraws engineers; a superintendent everybody.`,
 		Example: `  needlebook withdraw a.brekkestad
@@ -93,7 +96,7 @@ A chief withdraws engineers; a superintendent everybody.`,
 			})
 		},
 	}
-	c.Flags().BoolVar(&compromised, "compromised", false, "the key is, or may be, in the wrong hands")
+	c.Flags().BoolVar(&compromised, "compromised", false, "somebody else has the key, or may have it")
 	c.Flags().StringVar(&lastGood, "last-good", "", "last commit of that key that is still believed, or none")
 	c.Flags().StringVar(&reason, "reason", "", "why, in one line")
 	c.Flags().StringVar(&fingerprint, "fingerprint", "", "of several keys of the signer only this one, SHA256:…")
