@@ -252,6 +252,12 @@ func (l *Lives) lastBuilt(holder string, day Day) (Ready, bool) {
 		if o.Day() > day {
 			continue
 		}
+		if l.opened[o] != nil { // and came out again on no record
+			if o.Day() < l.book.Vessel.Opening.Date.Day {
+				break
+			}
+			return Ready{}, false
+		}
 		if o.Decided.Holder.Is("condemn") || !o.AsLeft.Stated() && !o.Stored.Stated() || o.leftDay() > day {
 			return Ready{}, false
 		}

@@ -119,6 +119,27 @@ func TestLives(t *testing.T) {
 	}
 }
 
+// A valve that was fitted and came out on no record is no ready spare: not one from before the book, nor one of it.
+func TestFittedIsNotReady(t *testing.T) {
+	over := func(holder, day, counter string) string {
+		at := fmt.Sprintf("{engine: ME1, cylinder: 1, date: %s, counter: %s}", day, counter)
+		return fmt.Sprintf("---\nholder: %q\nnozzle: {left: \"N-7\"}\nas_left: {date: %s, opening_pressure: [300 bar]}\nfitted: %s\n---\n", holder, day, at)
+	}
+	b := small(t, map[string]string{
+		"overhauls/me1/c1/2015-03-01-h-8.md": over("H-8", "2015-03-01", "10 h"),
+		"overhauls/me1/c1/2015-04-01-h-3.md": over("H-3", "2015-04-01", "20 h"),
+		"overhauls/me1/c1/2020-07-02-h-9.md": over("H-9", "2020-07-02", "10 h"),
+		"overhauls/me1/c1/2020-08-02-h-4.md": over("H-4", "2020-08-02", "90 h"),
+	})
+	var ready []string
+	for _, r := range b.Lives().Rack(b.Today()) {
+		ready = append(ready, r.Holder+" "+r.Since.String())
+	}
+	if got := strings.Join(ready, "; "); got != "H-2 2020-06-02; H-3 2020-01-01" {
+		t.Errorf("ready: %s; want H-2, and H-3 as the opening state has it", got)
+	}
+}
+
 func TestContradictions(t *testing.T) {
 	kinds := func(b *Book) string {
 		var out []string
