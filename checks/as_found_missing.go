@@ -22,7 +22,7 @@ var asFoundMissing = &Check{
 			place = o.Removed.Place
 		}
 		f := Finding{Place: place, Message: "no as-found test, and no reason", About: about(o),
-			Next: "write why: as_found: not done (why)"}
+			Lacks: "test as found", Next: "write why: as_found: not done (why)"}
 		switch t := o.AsFound; {
 		case !t.Present():
 		case t.Stated() && !t.Opening.Present():

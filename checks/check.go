@@ -75,14 +75,24 @@ type Case struct {
 	unread   map[string]bool     // the files of which something could not be read, as the reader has said
 	mistakes *sync.Map           // by overhaul, the places at which a unit is mistaken: several checks ask
 	findings []Finding
+	every    []*Check                   // all there are
+	old      map[*logbook.Overhaul]bool // records from papers of a time that asked for less: see oldRecordsLack
+	lacking  map[string][]Related       // where those are counted: what they lack, and at which records
 }
 
 // Report adds a finding. Name and, where not set, grade are the check's own; a finding on what does not stand in a
 // record at all gets the record's first line as its place.
 func (c *Case) Report(f Finding) {
 	f.Check = c.check.Name
-	if o := c.Book.Overhaul(f.About.Record); o != nil && f.Place.Path == "" {
+	o := c.Book.Overhaul(f.About.Record)
+	if o != nil && f.Place.Path == "" {
 		f.Place = o.Opening
+	}
+	if f.Lacks != "" && c.old[o] {
+		if on := c.lacking[f.Lacks]; c.lacking != nil && (len(on) == 0 || on[len(on)-1].Place.Path != f.Place.Path) {
+			c.lacking[f.Lacks] = append(c.lacking[f.Lacks], Related{Place: f.Place})
+		}
+		return
 	}
 	if f.Grade == 0 {
 		f.Grade = c.check.Grade

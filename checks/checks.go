@@ -37,7 +37,7 @@ var all = []*Check{
 
 	// Vessel: the book as a whole.
 	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown,
-	spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
+	oldRecordsLack, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
 	sparesNotBooked, stockLow, handoverMissing,
 	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow,
 	earlierLimits, limitsRewritten, clockJump, rowRepeated,

@@ -58,7 +58,7 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 	if d.Day == 0 {
 		return
 	}
-	if open := c.Book.Vessel.Opening.Date; open.Day != 0 && d.Day < open.Day {
+	if open := c.Book.Vessel.Opening.Date; open.Day != 0 && d.Day < open.Day && !o.Reconstructed.Stated() {
 		c.Report(Finding{Place: d.Place, Message: d.Written + " lies before the book begins, " + open.Written,
 			About:   about(o),
 			Next:    "is the year right? work from before belongs to the opening state",

@@ -88,7 +88,7 @@ func asked(o *logbook.Overhaul, key string) bool {
 func (c *Case) asAlways() {
 	records := newAlways("record")
 	for _, o := range c.Book.Overhauls {
-		if c.unread[o.Path] {
+		if c.unread[o.Path] || c.old[o] {
 			continue
 		}
 		records.add(o, o.Opening, about(o), func(key string) bool { return asked(o, key) })
@@ -176,5 +176,5 @@ func (c *Case) lacks(o *logbook.Overhaul, block logbook.Leaf, needed ...cell) {
 		verb = " are"
 	}
 	c.Report(Finding{Place: block.Place, About: about(o), Message: strings.Join(missing, " and ") + verb + " missing",
-		Next: "fill it in, or write why not: not measured (why)"})
+		Lacks: strings.Join(missing, " and "), Next: "fill it in, or write why not: not measured (why)"})
 }

@@ -43,6 +43,7 @@ type Finding struct {
 	Next    string    // what to do next, one line; empty where the message says it
 	Limit   *Limit    // the limit applied; nil where none
 	Rests   Rests     // what it rests on beside the record, where many may rest on it
+	Lacks   string    // what the record does not hold, where that is the finding: an old paper is not asked for it
 	Related []Related // earlier or other places that the finding rests on
 	About   About     // what the finding concerns, for the pages of those parts
 }

@@ -46,7 +46,7 @@ var instrumentNotProven = &Check{
 		}
 		if nameless != nil {
 			c.Report(Finding{Place: first, Message: "no instrument named for: " + strings.Join(nameless, ", "), Grade: Advice,
-				About: about(o), Next: "name the gauge, so that its error can be counted in"})
+				About: about(o), Lacks: "instruments", Next: "name the gauge, so that its error can be counted in"})
 		}
 	},
 	Grade: Action,

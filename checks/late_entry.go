@@ -27,7 +27,7 @@ var lateEntry = &Check{
 			daysText(entered.Days(work.Day)), work.Written), About: about(o),
 			Next: "mark it as reconstructed, and say from what, if values come from notes or memory"}
 		if r := o.Reconstructed; r.Stated() {
-			f.Grade, f.Next = Note, ""
+			f.Grade, f.Next, f.Lacks = Note, "", "an entry in time"
 			f.Message += ", marked as reconstructed"
 			if r.From.Stated() {
 				f.Message += " from " + r.From.Written

@@ -38,8 +38,8 @@ var leakCheck = &Check{
 		}
 		if len(lacking) > 0 {
 			c.Report(Finding{Place: fit.Place, Message: at + ": " + strings.Join(lacking, " and ") + " recorded",
-				About: about(o),
-				Next:  "look at the valve now, and record the leak check (cold warm loaded) and the shields, or why not"})
+				About: about(o), Lacks: "leak check and shields",
+				Next: "look at the valve now, and record the leak check (cold warm loaded) and the shields, or why not"})
 		}
 		if fit.Shields.Is("missing") {
 			c.Report(Finding{Place: fit.Shields.Place, Message: at + ": shields missing", About: about(o),

@@ -26,7 +26,8 @@ var placesNotInspected = &Check{
 		}
 		if !o.Inspected.Stated() {
 			c.Report(Finding{Place: o.Holder.Place, Message: "no place of the inspection list was looked at", About: about(o),
-				Next: "write what was seen at each place, or why not: inspected: not done (why)"})
+				Lacks: listOfInspection,
+				Next:  "write what was seen at each place, or why not: inspected: not done (why)"})
 			return
 		}
 		places := o.Inspected.Places()
@@ -40,12 +41,15 @@ var placesNotInspected = &Check{
 		}
 		if len(missed) > 0 {
 			c.Report(Finding{Place: o.Inspected.Place, Message: fmt.Sprintf("%d of %d places not looked at: %s", len(missed),
-				len(places), strings.Join(missed, ", ")), About: about(o),
+				len(places), strings.Join(missed, ", ")), About: about(o), Lacks: listOfInspection,
 				Next: "write what was seen there, or why not: not looked at (why)"})
 		}
 	},
 	Grade: Advice,
 }
+
+// listOfInspection is what a record lacks that says nothing of some places.
+const listOfInspection = "places of the inspection list"
 
 // nozzlePlaces are the places of the inspection list that belong to the nozzle.
 var nozzlePlaces = []string{"needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face"}

@@ -24,8 +24,8 @@ var rings = &Check{
 			switch {
 			case !n.Present():
 				c.Report(Finding{Place: block.Place, Message: "rings that " + did + " the pocket at " + at + " were not counted",
-					About: about(o),
-					Next:  "look whether a ring is left in, and write the number, or why it is not known: not counted (why)"})
+					About: about(o), Lacks: "number of rings",
+					Next: "look whether a ring is left in, and write the number, or why it is not known: not counted (why)"})
 			case n.Valid && n.Value != c.Settings.Rings.Value:
 				c.Report(Finding{Place: n.Place, Message: fmt.Sprintf("%s rings %s the pocket at %s, %s belongs there", n.Written,
 					did, at, number(c.Settings.Rings)), About: about(o), Next: next})

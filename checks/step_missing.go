@@ -49,7 +49,7 @@ var stepMissing = &Check{
 		}
 		if len(missing) > 0 {
 			c.Report(Finding{Place: place, Message: "the valve is " + reached + "; nothing is said of: " + strings.Join(missing,
-				", "), About: about(o),
+				", "), About: about(o), Lacks: "steps of the work",
 				Next: "fill it in, or write why: " + missing[0] + ": not done (why)"})
 		}
 	},
