@@ -11,6 +11,8 @@ import (
 	"slices"
 	"sort"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
@@ -436,11 +438,33 @@ func (b *Book) stem(o *Overhaul) {
 // partName compares the name of a part's file with its serial, to which other words may be added.
 func (b *Book) partName(p *Part) {
 	stem, want := strings.TrimSuffix(path.Base(p.Path), ".md"), FileName(p.Serial.Written)
-	if strings.Contains(stem, want) {
+	if holdsWhole(stem, want) {
 		return
 	}
 	b.Problems = append(b.Problems, Problem{Place: p.Serial.Place, Slip: SlipStem, Found: stem,
 		Expected: want + ", the serial in it", Type: want + ".md", Read: true})
+}
+
+// holdsWhole says that a name holds an identity, and not only a part of a longer one: 3806 is not in 03806.
+func holdsWhole(name, id string) bool {
+	for rest, before := name, ""; ; {
+		i := strings.Index(rest, id)
+		if i < 0 || id == "" {
+			return id == ""
+		}
+		before += rest[:i]
+		if rest = rest[i+len(id):]; !goesOn(before, id) && !goesOn(id, rest) {
+			return true
+		}
+		before += id
+	}
+}
+
+// goesOn says that the digits, or the letters, at the end of one text go on in the next.
+func goesOn(one, next string) bool {
+	last, _ := utf8.DecodeLastRuneInString(one)
+	first, _ := utf8.DecodeRuneInString(next)
+	return unicode.IsDigit(last) && unicode.IsDigit(first) || unicode.IsLetter(last) && unicode.IsLetter(first)
 }
 
 // attachments looks for the pictures that a record names, and at their size.
