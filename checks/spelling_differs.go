@@ -19,7 +19,8 @@ var spellingDiffers = &Check{
 	Doc: "A fuel, an item, a part number, a lubricant or a serial is written in two ways that differ only in dashes, " +
 		"blanks, other marks or capitals. Whatever is looked for by its name is found under one of them and missed under " +
 		"the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +
-		"A serial that no other place has is held against the others of its letters. Write one of the two everywhere. " +
+		"A serial that no other place has is held against the others of its letters, and against the form that most " +
+		"have: a letter among digits, a nought in front left out. Write one of the two everywhere. " +
 		"Where another check speaks of the name, this one is silent.",
 	Source:  "our own rule",
 	Example: `fuel "low/sulphur blend" is "low-sulphur blend" in running/me1.csv`,
@@ -118,8 +119,16 @@ func (c *Case) formDiffers(what string, serials []logbook.Text) {
 			usual[u] = form
 		}
 	}
+	most := c.usualForm(forms)
 	for _, form := range slices.Sorted(maps.Keys(forms)) {
 		s, others := forms[form][0], forms[usual[lettersAlone(form)]]
+		if len(forms[form]) == 1 && mistyped(form, forms[most]) {
+			c.Report(Finding{Place: s.Place, Related: []Related{{forms[most][0].Place, "written the usual way"}},
+				Message: fmt.Sprintf("%s %q has another form than %d others, such as %q",
+					what, s.Written, len(forms[most]), forms[most][0].Written),
+				Next: "look at the stamp: a letter for a digit, or a nought left out, makes it another part"})
+			continue
+		}
 		if len(forms[form]) == 1 && bare[lettersAlone(s.Written)] == 1 && float64(len(others)) >= c.Settings.SetLeast.Value {
 			c.Report(Finding{Place: s.Place, Related: []Related{{others[0].Place, "written the usual way"}},
 				Message: fmt.Sprintf("%s %q is written otherwise than %d others, such as %q",
@@ -127,6 +136,41 @@ func (c *Case) formDiffers(what string, serials []logbook.Text) {
 				Next: "look at the stamp: case and marks make it another part"})
 		}
 	}
+}
+
+// usualForm is the form that most serials have; empty where none is common enough.
+func (c *Case) usualForm(forms map[string][]logbook.Text) string {
+	most, all := "", 0
+	for _, form := range slices.Sorted(maps.Keys(forms)) {
+		if all += len(forms[form]); len(forms[form]) > len(forms[most]) {
+			most = form
+		}
+	}
+	if n := len(forms[most]); float64(n) < c.Settings.SetBaseline.Value || 2*n <= all {
+		return ""
+	}
+	return most
+}
+
+// mistyped says that a form is the usual one but for one letter in the place of a digit or one digit in that of a
+// letter, or for a nought in front that all the others begin with.
+func mistyped(form string, others []logbook.Text) bool {
+	if len(others) == 0 {
+		return false
+	}
+	is, usual := []rune(form), []rune(formOf(others[0].Written))
+	if len(is) == len(usual) {
+		apart, digits := 0, false
+		for i, r := range is {
+			if r != usual[i] {
+				apart++
+				digits = r == '0' && unicode.IsLetter(usual[i]) || unicode.IsLetter(r) && usual[i] == '0'
+			}
+		}
+		return apart == 1 && digits
+	}
+	return strings.HasPrefix(string(usual), "0") && strings.HasSuffix(string(usual), form) &&
+		!slices.ContainsFunc(others, func(s logbook.Text) bool { return !strings.HasPrefix(s.Written, "0") })
 }
 
 // formOf is how a serial is written, whatever its digits are.
