@@ -99,11 +99,12 @@ func (c *Case) runFigures() {
 	exhaust := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Exhaust })
 	pmax := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Pmax })
 	near := c.Settings.NearUsual.Float() / 100
-	if exhaust < pmax { // no exhaust is colder in degrees than its pmax is high in bar
-		first := runs[slices.IndexFunc(runs, func(r logbook.Run) bool {
-			return r.Exhaust.Valid && r.Pmax.Valid &&
-				r.Exhaust.Value < r.Pmax.Value
-		})]
+	colder := slices.IndexFunc(runs, func(r logbook.Run) bool {
+		return r.Exhaust.Valid && r.Pmax.Valid && r.Exhaust.Value < r.Pmax.Value
+	})
+	// no exhaust is colder in degrees than its pmax is high in bar
+	if exhaust > 0 && exhaust < pmax && colder >= 0 {
+		first := runs[colder]
 		c.Report(Finding{Place: first.Exhaust.Place, Message: fmt.Sprintf("%s %s is below %s %s, as in most lines",
 			first.Exhaust.Key, first.Exhaust.Written, first.Pmax.Key, first.Pmax.Written),
 			Related: []Related{{first.Pmax.Place, "pmax"}},
