@@ -95,6 +95,10 @@ func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
 		func(x *logbook.Deferral) bool { return x.ID.Written == d.Written }) {
 		c.report("deferral", d, "no deferral of that id in the book", nil, a)
 	}
+	if r := o.Removed.Reason; r.Is("trial") && !o.Trial.Present() {
+		c.Report(Finding{Place: r.Place, Grade: Advice, About: a, Message: "removed for a trial, and no trial is named",
+			Next: "name its decision: trial: T-02, or correct the reason"})
+	}
 	if t := o.Trial; t.Stated() && !slices.ContainsFunc(c.Book.Decisions,
 		func(x *logbook.Decision) bool { return x.ID.Written == t.Written }) {
 		c.report("trial", t, "no decision of that id in the book", nil, a)

@@ -16,7 +16,7 @@ var placesNotInspected = &Check{
 	Level:   Record,
 	Doc: "Places of the inspection list were not looked at, and no reason is given. The list is short and closed so " +
 		"that no place is forgotten; the one nobody looked at " +
-		"is where the next failure begins. Look, or write why not: not looked at (why). Places of a part that does not go " +
+		"is where the next failure begins; a spring whose length was measured was looked at. Look, or write why not: not looked at (why). Places of a part that does not go " +
 		"back do not count.",
 	Source:  "our own advice",
 	Example: `3 of 14 places not looked at: needle end, push rod, drillings`,
@@ -29,6 +29,11 @@ var placesNotInspected = &Check{
 				Lacks: listOfInspection,
 				Next:  "write what was seen at each place, or why not: inspected: not done (why)"})
 			return
+		}
+		if length := o.Measured.SpringLength.Value; o.Inspected.Spring.Excused() && length.Valid() {
+			c.Report(Finding{Place: o.Inspected.Spring.Place, About: about(o), Related: []Related{{length.Place, "measured"}},
+				Message: fmt.Sprintf("spring %s, and its length was measured, %s", o.Inspected.Spring.Not, length),
+				Next:    "write what was seen; are two lines exchanged?"})
 		}
 		places := o.Inspected.Places()
 		var missed []string

@@ -12,7 +12,8 @@ var stuckNeedle = &Check{
 	Ends:    nozzleInspected,
 	Version: 1,
 	Level:   Record,
-	Doc: "A needle was stuck, and its guide was not looked at or its fall not noted; or a part was freed in oil of " +
+	Doc: "A needle was stuck, and its guide was not looked at, its fall or how it was freed not noted; or a part was " +
+		"freed in oil of " +
 		"another temperature than the book allows. What made " +
 		"it stick leaves marks in the guide, and a needle that falls unevenly sticks again. Oil too cool frees nothing; " +
 		"too hot, it softens the part and may catch fire.",
@@ -27,6 +28,9 @@ var stuckNeedle = &Check{
 			}
 			if !s.NeedleFall.Present() {
 				lacking = append(lacking, "needle fall not noted")
+			}
+			if !s.NeedleFreed.Present() {
+				lacking = append(lacking, "how it was freed not noted")
 			}
 			if len(lacking) > 0 {
 				c.Report(Finding{Place: s.Needle.Place, Message: "needle was stuck: " + strings.Join(lacking, ", "),
