@@ -1,6 +1,10 @@
 package checks
 
-import "fmt"
+import (
+	"fmt"
+
+	"needlebook/logbook"
+)
 
 var leakDownBetter = &Check{
 	Name:    "leak-down-better",
@@ -8,8 +12,8 @@ var leakDownBetter = &Check{
 	Ends:    nozzleTested,
 	Version: 1,
 	Level:   History,
-	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, or far " +
-		"longer than the same nozzle was left with afterwards. Guides do not grow tighter in service: deposits in the " +
+	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, far " +
+		"longer than the same nozzle was left with afterwards, or so much shorter that cleaning does not explain it. Guides do not grow tighter in service: deposits in the " +
 		"guide, a needle that sticks, another valve than the record says, " +
 		"or an as-left time that was not timed. Let the needle fall, read the stamp, and write as-left times in tenths as " +
 		"the watch shows them. Times are compared on one bench, over one fall of pressure, at one oil temperature.",
@@ -17,7 +21,7 @@ var leakDownBetter = &Check{
 	Example: "leak-down 15.0 s as found is longer than the 8.0 s it was left with on 2023-11-22: 188 %",
 	Grade:   Advice,
 	Whole: func(c *Case) {
-		c.leftShorter()
+		c.leftOtherwise()
 		for _, l := range c.Recurring().LeakChanges() {
 			if l.Found-l.Left*(1+c.Settings.LeakBetter.Float()/100) <= rounding {
 				continue
@@ -33,23 +37,27 @@ var leakDownBetter = &Check{
 	},
 }
 
-// leftShorter reports, once a round, the times as found that are far longer than the same nozzle was left with.
-func (c *Case) leftShorter() {
-	least := c.Settings.LeakLeftLeast.Float() / 100
+// leftOtherwise reports, once a round, the times as found that are far longer than the same nozzle was left with, or so
+// much shorter that cleaning alone does not explain it.
+func (c *Case) leftOtherwise() {
+	least, most := c.Settings.LeakLeftLeast.Float()/100, c.Settings.LeakLeftMost.Float()/100
 	for _, r := range c.Rounds {
 		var f Finding
 		n := 0
 		for _, o := range r.Overhauls {
 			found, left := o.AsFound.LeakDown.Time, o.AsLeft.LeakDown.Time
 			if !o.NozzleReturns() || o.Nozzle.Found.Written != o.Nozzle.Left.Written || !found.Valid() || !left.Valid() ||
-				left.Float() >= found.Float()*least-rounding {
+				found.Float() <= 0 {
+				continue
+			}
+			if share := left.Float() / found.Float(); share >= least-rounding && (share <= most+rounding || mended(o)) {
 				continue
 			}
 			if n++; n == 1 {
 				f = Finding{Place: found.Place, About: about(o),
 					Message: fmt.Sprintf("leak-down %s as found, %s as left with the same nozzle: %.0f %%", found.Quantity,
 						left.Quantity, 100*left.Float()/found.Float()),
-					Next: "a nozzle is cleaned to hold longer: look at the sheet, and correct the wrong one of the two"}
+					Next: "look at the sheet, and correct the wrong one of the two"}
 			}
 			f.Related = append(f.Related, Related{left.Place, "as left"})
 		}
@@ -60,4 +68,9 @@ func (c *Case) leftShorter() {
 			c.Report(f)
 		}
 	}
+}
+
+// mended says that more was done to a nozzle than cleaning, or that its seat leaked as found, which shortens the time.
+func mended(o *logbook.Overhaul) bool {
+	return !o.Decided.Nozzle.Is("reuse", "clean") || !o.AsFound.Seat.State.Is("dry", "damp")
 }

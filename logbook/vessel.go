@@ -131,8 +131,9 @@ type Settings struct {
 	Alike             Number `key:"alike" default:"22" doc:"rarity-weighted likeness of two records, in bits, above which one looks copied" source:"from memory"`
 	AlikeShare        Amount `key:"alike_share" unit:"%" default:"90 %" doc:"share of equal figures above which likeness counts" source:"from memory"`
 	AtLimit           Number `key:"at_limit" default:"4" doc:"figures of one round exactly on a limit" source:"from memory"`
-	LeakBetter        Amount `key:"leak_better" unit:"%" default:"30 %" doc:"gain of leak-down in service that is not believed" source:"from memory"`
+	LeakBetter        Amount `key:"leak_better" unit:"%" default:"20 %" doc:"gain of leak-down in service that is not believed" source:"from memory"`
 	LeakLeftLeast     Amount `key:"leak_left_least" unit:"%" default:"60 %" doc:"leak-down as left as a share of that as found of the same nozzle, below which one of the two is doubted" source:"from memory"`
+	LeakLeftMost      Amount `key:"leak_left_most" unit:"%" default:"300 %" doc:"the same, above which one of the two is doubted where the seat did not drop and nothing was lapped" source:"from memory"`
 	LeakLost          Amount `key:"leak_lost" unit:"%" default:"30 %" doc:"as-found leak-down as a share of the last as left, below which the as left is doubted" source:"from memory"`
 	LiftLess          Amount `key:"lift_less" unit:"mm" default:"0.02 mm" doc:"loss of lift without grinding" source:"from memory"`
 	LiftMore          Amount `key:"lift_more" unit:"mm" default:"0.05 mm" doc:"growth of lift in one service life" source:"from memory"`
@@ -183,7 +184,8 @@ type Settings struct {
 	CounterWithin     Amount `key:"counter_within" unit:"h" default:"2 h" doc:"doubt of a reading of the hour counter" source:"common practice, no source"`
 	RateOver          Amount `key:"rate_over" unit:"d" default:"14 d" doc:"least days between two counter readings from which a running rate is judged" source:"from memory"`
 	ReadingGap        Amount `key:"reading_gap" unit:"d" default:"60 d" doc:"days after a counter reading within which the next is believed, however often they are taken" source:"from memory"`
-	OilApart          Amount `key:"oil_apart" unit:"K" default:"5 K" doc:"difference of oil temperature up to which leak-down times compare as they stand" source:"from memory"`
+	OilApart          Amount `key:"oil_apart" unit:"K" default:"5 K" doc:"difference of oil temperature up to which leak-down times compare where the bench's oil is not known" source:"from memory"`
+	OilThins          Amount `key:"oil_thins" unit:"%" default:"2 %" doc:"loss of viscosity of the test oil with each kelvin, where the bench's oil is not known" source:"calibration fluid of ISO 4113 near 20 °C, from memory"`
 	CountersignMany   Number `key:"countersign_many" default:"10" doc:"records countersigned in a row, above which it is noted" source:"from memory"`
 	CountersignSpan   Amount `key:"countersign_span" unit:"min" default:"10 min" doc:"time within which they count as in a row" source:"from memory"`
 	ClockBack         Amount `key:"clock_back" unit:"h" default:"1 h" doc:"step back of the computer's clock between two commits" source:"from memory"`

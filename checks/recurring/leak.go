@@ -12,7 +12,7 @@ type LeakChange struct {
 	Overhaul, Before *logbook.Overhaul
 	Found            float64 // seconds as found, at the oil temperature of the earlier test
 	Left             float64 // seconds as left
-	Referred         bool    // Found was worked out for that temperature from the bench's oil
+	Referred         bool    // Found was worked out for that temperature, from the bench's oil or a usual one
 }
 
 // Share is the time as found in per cent of the time as left.
@@ -38,10 +38,14 @@ func (c *Recurring) LeakChanges() []LeakChange {
 		}
 		l := LeakChange{Overhaul: o, Before: p, Found: now.LeakDown.Time.Float(), Left: then.LeakDown.Time.Float()}
 		if then.Oil.Compare(now.Oil.Quantity) != 0 {
+			colder := then.Oil.Float() - now.Oil.Float()
 			if at, ok := judging.AtOil(c.book, now, then.Oil.Float()); ok {
 				l.Found, l.Referred = at, true
-			} else if math.Abs(then.Oil.Float()-now.Oil.Float()) > c.settings.OilApart.Float() {
+			} else if math.Abs(colder) > c.settings.OilApart.Float() {
 				continue
+			} else {
+				l.Found *= math.Exp(-colder * c.settings.OilThins.Float() / 100)
+				l.Referred = true
 			}
 		}
 		all = append(all, l)
