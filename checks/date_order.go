@@ -59,7 +59,8 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 		return
 	}
 	if open := c.Book.Vessel.Opening.Date; open.Day != 0 && d.Day < open.Day && !o.Reconstructed.Stated() {
-		c.Report(Finding{Place: d.Place, Message: d.Written + " lies before the book begins, " + open.Written,
+		c.Report(Finding{Place: d.Place, origin: &logbook.Problem{}, Message: d.Written +
+			" lies before the book begins, " + open.Written,
 			About:   about(o),
 			Next:    "is the year right? work from before belongs to the opening state",
 			Related: []Related{{open.Place, "first day of the book"}}})
@@ -73,8 +74,9 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 		return // the last reading may be one that could not be read, as is said there
 	}
 	if c.Today != 0 && d.Day > last {
-		c.Report(Finding{Place: d.Place, Message: d.Written + " lies after " + what, About: about(o),
-			Next: "is the year or the month right? correct the date"})
+		c.Report(Finding{Place: d.Place, origin: &logbook.Problem{}, Message: d.Written + " lies after " + what,
+			About: about(o),
+			Next:  "is the year or the month right? correct the date"})
 	}
 }
 

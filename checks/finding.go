@@ -46,6 +46,9 @@ type Finding struct {
 	Lacks   string    // what the record does not hold, where that is the finding: an old paper is not asked for it
 	Related []Related // earlier or other places that the finding rests on
 	About   About     // what the finding concerns, for the pages of those parts
+
+	origin  *logbook.Problem // of what cannot be right in itself, whatever the rest of the book says; nil for the others
+	columns bool             // it is told once for many lines of a table
 }
 
 // Limit is a limit as a finding shows it.

@@ -13,7 +13,8 @@ var leakDownBetter = &Check{
 	Version: 1,
 	Level:   History,
 	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, far " +
-		"longer than the same nozzle was left with afterwards, or so much shorter that cleaning does not explain it. Guides do not grow tighter in service: deposits in the " +
+		"longer than the same nozzle was left with afterwards, or so much shorter that cleaning does not explain " +
+		"it. Guides do not grow tighter in service: deposits in the " +
 		"guide, a needle that sticks, another valve than the record says, " +
 		"or an as-left time that was not timed. Let the needle fall, read the stamp, and write as-left times in tenths as " +
 		"the watch shows them. Times are compared on one bench, over one fall of pressure, at one oil temperature.",

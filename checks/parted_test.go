@@ -64,6 +64,9 @@ func TestWholeBookInThousandsWithPoints(t *testing.T) {
 	found := map[logbook.Place]bool{}
 	for _, f := range Run(b, Options{}).Findings {
 		found[f.Place] = found[f.Place] || f.Check == "thousands-separator"
+		for _, r := range f.Related { // of a table they are told once
+			found[r.Place] = found[r.Place] || f.Check == "thousands-separator"
+		}
 	}
 	for _, p := range b.Problems {
 		if p.Slip == measure.SlipThousands && !found[p.Place] {

@@ -64,7 +64,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	// run as a check: should it fail, the others stand
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }}
 	all = append(all, runOne(&base, proposals)...)
-	report.Findings = sortFindings(b, base.folded(sortFindings(b, all)))
+	report.Findings = sortFindings(b, told(b, base.folded(sortFindings(b, all))))
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
 }
@@ -282,7 +282,7 @@ func reportSlips(c *Case) {
 // slipFinding puts one slip into words. What was read all the same is at most advice: only what is not known now needs
 // an answer.
 func slipFinding(c *Case, p logbook.Problem) Finding {
-	f := Finding{Place: p.Place, Message: atKey(p) + ": expected " + p.Expected, Grade: c.check.Grade,
+	f := Finding{Place: p.Place, origin: &p, Message: atKey(p) + ": expected " + p.Expected, Grade: c.check.Grade,
 		About: aboutPath(c.Book, p.Place.Path)}
 	if p.Type != "" {
 		f.Next = "type " + p.Type

@@ -1,0 +1,108 @@
+package checks
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"needlebook/logbook"
+)
+
+// recordOf is the record of one cylinder's valve, taken out and fitted again on one day.
+func recordOf(cylinder int, more string) string {
+	return fmt.Sprintf("---\nholder: \"H-%[1]d\"\nnozzle: {found: \"N-%[1]d\", left: \"N-%[1]d\"}\n"+
+		"removed: {engine: ME1, cylinder: %[1]d, date: 2020-03-01, counter: 3200 h, reason: planned}\n"+
+		"as_found: not done (no bench)\nas_left: {date: 2020-03-01}\n%[2]s"+
+		"fitted: {engine: ME1, cylinder: %[1]d, date: 2020-03-01, counter: 3200 h}\n---\n", cylinder, more)
+}
+
+// What follows from one slip is told under it, with its place.
+func TestWhatFollowsIsToldOnce(t *testing.T) {
+	at := func(cylinder int) string {
+		return fmt.Sprintf("overhauls/me1/c%d/2020-03-01-h-%d.md", cylinder, cylinder)
+	}
+	for name, x := range map[string]struct {
+		change  func(files map[string]string)
+		only    []*Check
+		place   string   // of the one finding
+		says    string   // in its message
+		follows []string // what is told under it, each in one related place at least
+	}{
+		"a record without its closing dashes": {
+			change:  func(f map[string]string) { f[at(4)] = strings.TrimSuffix(f[at(4)], "---\n") },
+			only:    []*Check{frontMatter, roundIncomplete, fitAndRemoval},
+			place:   at(4),
+			says:    "no closing one",
+			follows: []string{"cylinder 4 was not opened"},
+		},
+		"a person in no list": {
+			change: func(f map[string]string) {
+				for i := 1; i <= 4; i++ {
+					f[at(i)] = strings.Replace(f[at(i)], "---\n", "---\nby: k.nobody\n", 1)
+				}
+			},
+			only:    []*Check{nameUnknown},
+			place:   at(1),
+			says:    "as 3 more",
+			follows: []string{at(2), at(4)},
+		},
+		"the dates of a table in another form": {
+			change: func(f map[string]string) {
+				f["running/me1.csv"] = "date,cylinder,load_pct\n" + strings.Repeat("2020/03/01,1,80\n", 5)
+			},
+			only:    []*Check{dateForm},
+			place:   "running/me1.csv",
+			says:    "as 4 more",
+			follows: []string{"running/me1.csv:6:1"},
+		},
+		"a date before the book began": {
+			change: func(f map[string]string) {
+				f[at(4)] = strings.Replace(f[at(4)], "cylinder: 4, date: 2020", "cylinder: 4, date: 1920", 1)
+			},
+			only:    []*Check{dateOrder, roundIncomplete, recordName, hoursDiffer},
+			place:   at(4),
+			says:    "1920-03-01 lies before the book begins",
+			follows: []string{"expected 1920-03-01-h-4", "cylinder 4 was not opened"},
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			files := map[string]string{}
+			for i := 1; i <= 4; i++ {
+				files[at(i)] = recordOf(i, "")
+			}
+			x.change(files)
+			book := folder(t, "testdata/base")
+			for path, text := range files {
+				book[path] = &fstest.MapFile{Data: []byte(text)}
+			}
+			b, err := logbook.Read(book)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, f := range Run(b, Options{Only: x.only}).Findings {
+				if f.Place.Path != x.place || !strings.Contains(f.Message, x.says) {
+					t.Errorf("beside it: %s %s", f.Place, f.Message)
+					continue
+				}
+				told := fmt.Sprint(f.Related)
+				for _, want := range x.follows {
+					if !strings.Contains(told, want) {
+						t.Errorf("%q is not told under it: %s", want, told)
+					}
+				}
+			}
+		})
+	}
+}
+
+// A stop is told for itself, whatever it may follow from.
+func TestStopIsToldForItself(t *testing.T) {
+	p := logbook.Problem{Slip: logbook.SlipNotClosed}
+	at := logbook.Place{Path: "overhauls/me1/c4/2020-03-01-h-4.md", Line: 1, Column: 1}
+	all := []Finding{{Place: at, Check: frontMatter.Name, Grade: Action, origin: &p},
+		{Place: at, Check: roundIncomplete.Name, Grade: Stop}, {Place: at, Check: roundIncomplete.Name, Grade: Note}}
+	if is := told(&logbook.Book{}, all); len(is) != 2 || is[1].Grade != Stop || len(is[0].Related) != 1 {
+		t.Errorf("told = %v, want the cause with the note under it, and the stop", is)
+	}
+}
