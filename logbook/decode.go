@@ -433,7 +433,8 @@ func (dec decoder) fits(value *tree.Node, f *Field, t reflect.Type) bool {
 	alone := decoder{&document{path: dec.path, front: dec.front, line: dec.line}}
 	alone.value(value, reflect.New(t).Elem(), f, f.Key)
 	return !slices.ContainsFunc(alone.problems, func(p Problem) bool {
-		return (p.Key == f.Key || p.Slip == SlipUnknownKey) && !p.Read && p.Type == "" && len(p.Meant) == 0
+		return (p.Key == f.Key || p.Slip == SlipUnknownKey) && !p.Read && p.Type == "" &&
+			(len(p.Meant) == 0 || p.Slip == SlipWord) // any word may be meant, and none of them was
 	})
 }
 

@@ -48,6 +48,7 @@ func TestProposalsEndTheirFinding(t *testing.T) {
 		{"round: smoke: pulled", SlipYAML, `round: "smoke: pulled"`},
 		{"inspected:\n  leaks: good", SlipUnknownKey, ""},
 		{"inspected:\n  tipp: good", SlipUnknownKey, "tip"},
+		{"inspected:\n  oil: 21 °C", SlipUnknownKey, ""},
 		{"mesured: 300 bar", SlipUnknownKey, ""},
 		{"removed:\n  counter: 018.340 h", "leading-zero", ""},
 		{"removed:\n  counter: 018340 h", "leading-zero", "18340 h"},
