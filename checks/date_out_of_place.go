@@ -20,7 +20,7 @@ var dateOutOfPlace = &Check{
 		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table " +
 		"out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before " +
 		"it came out, " +
-		"a valve stored, or running data noted, long after the work, seals good for decades, a calibration that holds " +
+		"a part received on one day and in the stores on another, a valve stored, or running data noted, long after the work, seals good for decades, a calibration that holds " +
 		"before its own day or for many years. " +
 		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then " +
 		"looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",
@@ -433,6 +433,28 @@ func (c *Case) partDates() {
 	for _, p := range c.Book.Parts {
 		c.follows(p.Scrapped.Date, p.Received, About{})
 		c.follows(p.Condemned.Date, p.Received, About{})
+		c.receivedTwice(p)
+	}
+}
+
+// receivedTwice asks that the stores first took a part in when its own file says that it came; what was there before
+// the stores were counted for the first time came earlier.
+func (c *Case) receivedTwice(p *logbook.Part) {
+	stock := c.Book.StockByDay()
+	for _, m := range stock {
+		if !p.Serial.Stated() || m.Serial.Written != p.Serial.Written || m.Change.Value <= 0 || m.Date.Day == 0 ||
+			p.Received.Day == 0 {
+			continue
+		}
+		off := m.Date.Day.Days(p.Received.Day)
+		if float64(max(off, -off)) <= c.Settings.StoredWithin.Float() || m.Date.Day == stock[0].Date.Day && off > 0 {
+			return
+		}
+		c.Report(Finding{Place: p.Received.Place, Grade: Advice, About: About{Nozzle: p.Serial.Written},
+			Message: fmt.Sprintf("%s received %s, taken into the stores %s, %s apart", p.Serial, p.Received.Written,
+				m.Date.Written, daysText(max(off, -off))), Related: []Related{{m.Date.Place, "the line of the stores"}},
+			Next: "correct the wrong date"})
+		return
 	}
 }
 

@@ -439,6 +439,7 @@ func (c *Case) betweenMarks() {
 		o *logbook.Overhaul
 	}
 	off, on := map[string][]reading{}, map[string]int{}
+	readings := map[string][]float64{}
 	for _, o := range c.Book.Overhauls {
 		slips := mistaken(c, o)
 		for t := range o.Taken() {
@@ -448,6 +449,7 @@ func (c *Case) betweenMarks() {
 				continue
 			}
 			n := t.Amount.Float() / i.Division.Float()
+			readings[t.With.Written] = append(readings[t.With.Written], n)
 			if math.Abs(n-math.Round(n)) < 1e-6 {
 				on[t.With.Written]++
 			} else {
@@ -456,6 +458,7 @@ func (c *Case) betweenMarks() {
 		}
 	}
 	for _, id := range slices.Sorted(maps.Keys(off)) {
+		c.otherMarks(c.Book.Instruments[id], readings[id])
 		if all := off[id]; len(all) == 1 && float64(on[id]) >= c.Settings.NormalOver.Value/2 {
 			r := all[0]
 			a := about(r.o)
@@ -465,4 +468,25 @@ func (c *Case) betweenMarks() {
 					on[id]), Next: "look at the sheet; correct the figure"})
 		}
 	}
+}
+
+// otherMarks asks about a division when all readings are at the marks of a coarser one that has not all of its marks in
+// common with it: readings of 5 bar each on a gauge of 2 bar. in are readings in divisions.
+func (c *Case) otherMarks(i *logbook.Instrument, in []float64) {
+	const parts = 100 // of a division, in which the readings are counted
+	common, different := 0, map[int]bool{}
+	for _, r := range in {
+		n := int(math.Round(math.Abs(r) * parts))
+		different[n] = true
+		for a := n; a != 0; {
+			common, a = a, common%a
+		}
+	}
+	if float64(len(different)) < c.Settings.SetBaseline.Value || common <= parts || common%parts == 0 {
+		return
+	}
+	step := i.Division.Like(i.Division.Float() * float64(common) / parts)
+	c.Report(Finding{Place: i.Division.Place, About: About{Instrument: i.ID.Written},
+		Message: fmt.Sprintf("division of %s is %s, all %d readings are multiples of %s", i.ID, i.Division, len(in), step),
+		Next:    "look at the dial"})
 }

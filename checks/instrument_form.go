@@ -22,7 +22,7 @@ var instrumentForm = &Check{
 	Version: 1,
 	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
-		"division out of all proportion to it, a class or error that is not above zero or larger than any, a comparison " +
+		"division out of all proportion to it or one that no scale has, a class or error that is not above zero or larger than any, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
 		"with its last day before the first. " +
 		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it " +
@@ -78,6 +78,8 @@ var instrumentForm = &Check{
 			} else if e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Float() > 0 && e.Float() < d.Float()/finestPart {
 				say(i.Division.Place, "division of "+id+" is "+d.String()+", its error "+e.String()+": no scale is read so finely",
 					"copy both from the certificate")
+			} else if d.Valid() && d.Float() > 0 && !stepOfScale(d.Number()) {
+				say(i.Division.Place, "division of "+id+" is "+d.String()+": no scale has such steps", "copy it from the dial")
 			}
 			for _, x := range i.Comparisons {
 				if t, s := x.True.Quantity, x.Shows.Quantity; t.Valid() && s.Valid() && t.Kind() == s.Kind() {
@@ -99,6 +101,14 @@ var instrumentForm = &Check{
 			}
 		}
 	},
+}
+
+// stepsOfScales are the significant figures of the steps that scales have, from 1 and 2 to sixteenths: from memory.
+var stepsOfScales = []string{"1", "125", "15", "2", "25", "3", "4", "5", "6", "625", "75"}
+
+// stepOfScale says that a division, as written, is one that a scale has.
+func stepOfScale(number string) bool {
+	return slices.Contains(stepsOfScales, strings.Trim(strings.ReplaceAll(number, ".", ""), "0"))
 }
 
 // unitsOf asks of one scale that it is stated in one unit.

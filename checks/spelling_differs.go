@@ -122,11 +122,11 @@ func (c *Case) formDiffers(what string, serials []logbook.Text) {
 	most := c.usualForm(forms)
 	for _, form := range slices.Sorted(maps.Keys(forms)) {
 		s, others := forms[form][0], forms[usual[lettersAlone(form)]]
-		if len(forms[form]) == 1 && mistyped(form, forms[most]) {
+		if len(forms[form]) == 1 && mistyped(s, forms[most]) {
 			c.Report(Finding{Place: s.Place, Related: []Related{{forms[most][0].Place, "written the usual way"}},
 				Message: fmt.Sprintf("%s %q has another form than %d others, such as %q",
 					what, s.Written, len(forms[most]), forms[most][0].Written),
-				Next: "look at the stamp: a letter for a digit, or a nought left out, makes it another part"})
+				Next: "look at the stamp: a letter for a digit, or a nought more or less, makes it another part"})
 			continue
 		}
 		if len(forms[form]) == 1 && bare[lettersAlone(s.Written)] == 1 && float64(len(others)) >= c.Settings.SetLeast.Value {
@@ -153,15 +153,15 @@ func (c *Case) usualForm(forms map[string][]logbook.Text) string {
 }
 
 // mistyped says that a form is the usual one but for one letter in the place of a digit or one digit in that of a
-// letter, or for a nought in front that all the others begin with.
-func mistyped(form string, others []logbook.Text) bool {
+// letter, or for a nought in front that all the others begin with, or none.
+func mistyped(is logbook.Text, others []logbook.Text) bool {
 	if len(others) == 0 {
 		return false
 	}
-	is, usual := []rune(form), []rune(formOf(others[0].Written))
-	if len(is) == len(usual) {
+	form, usual := formOf(is.Written), []rune(formOf(others[0].Written))
+	if signs := []rune(form); len(signs) == len(usual) {
 		apart, digits := 0, false
-		for i, r := range is {
+		for i, r := range signs {
 			if r != usual[i] {
 				apart++
 				digits = r == '0' && unicode.IsLetter(usual[i]) || unicode.IsLetter(r) && usual[i] == '0'
@@ -169,8 +169,14 @@ func mistyped(form string, others []logbook.Text) bool {
 		}
 		return apart == 1 && digits
 	}
-	return strings.HasPrefix(string(usual), "0") && strings.HasSuffix(string(usual), form) &&
-		!slices.ContainsFunc(others, func(s logbook.Text) bool { return !strings.HasPrefix(s.Written, "0") })
+	nought := func(s logbook.Text) bool { return strings.HasPrefix(s.Written, "0") }
+	switch {
+	case string(usual) == "0"+form:
+		return !slices.ContainsFunc(others, func(s logbook.Text) bool { return !nought(s) })
+	case form == "0"+string(usual):
+		return nought(is) && !slices.ContainsFunc(others, nought)
+	}
+	return false
 }
 
 // formOf is how a serial is written, whatever its digits are.
