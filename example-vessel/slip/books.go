@@ -224,7 +224,8 @@ func (s *saying) files() {
 				continue
 			}
 			if hours := s.b.Hours[v.Engines[0].ID.Written]; len(hours) > 0 {
-				s.yes("part within the book", d >= first-1000 && d <= hours[len(hours)-1].Date.Day+1)
+				// what was on board when the book began may have come in any year of the ship
+				s.yes("part within the book", d >= first-20*365 && d <= hours[len(hours)-1].Date.Day+1)
 			}
 		}
 	}
