@@ -223,8 +223,9 @@ func (c *Case) numbersOfItems() {
 		if of := times[m.Item.Written]; of[is] == 1 {
 			for _, other := range slices.Sorted(maps.Keys(of)) {
 				if of[other] > 1 && (foldSerial(other) == foldSerial(is) || logbook.OneApart(other, is)) {
-					c.Report(Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s; %d other lines have %s", is,
-						m.Item.Written, of[other], other), Next: "type " + other + " if that is meant"})
+					c.Report(Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s, in %s %s", is,
+						m.Item.Written, numbered(of[other], "other line", "other lines"), other),
+						Next: "type " + other + " if that is meant"})
 					break
 				}
 			}

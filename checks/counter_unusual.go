@@ -55,8 +55,8 @@ func unusualRates(c *Case, engine string, list []counted) {
 			continue
 		}
 		c.Report(Finding{Place: b.place, About: b.about, Related: []Related{{a.place, "the reading before"}},
-			Message: fmt.Sprintf("%s ran %.1f h a day from %s to %s, its habit is %.1f h a day (%d spans)", engine, rate, a.day,
-				b.day, habit, len(earlier)),
+			Message: fmt.Sprintf("%s ran %.1f h a day from %s to %s, its habit is %.1f h a day (%s)", engine, rate, a.day,
+				b.day, habit, numbered(len(earlier), "span", "spans")),
 			Next: "correct the reading, or declare the stop in book.md"})
 	}
 }

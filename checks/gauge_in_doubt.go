@@ -46,9 +46,9 @@ func roundOff(c *Case, all []recurring.RoundShift, a recurring.RoundShift) Findi
 	}
 	left := first.Left.Opening
 	f.Message = fmt.Sprintf("%d %s valves of %s came back %s %s than this ship's valves do: mean %s against their last "+
-		"setting, normal %s (%d valves)",
+		"setting, normal %s (%s)",
 		len(a.Shifts), a.Class, a.Round.Name, left.Like(math.Abs(a.Bar())), way, left.Like(a.Mean).Signed(),
-		usualShift(left, a.Normal), a.Normal.N)
+		usualShift(left, a.Normal), numbered(a.Normal.N, "valve", "valves"))
 	gauge := f.About.Instrument
 	if gauge == "" {
 		gauge = "the gauges"

@@ -44,10 +44,10 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 		what = append(what, text)
 	}
 	if r.Short {
-		text := fmt.Sprintf("mean leak-down %.1f s, this ship's valves of that age %.1f s (%d valves)", r.Leak.Mean,
-			r.Leak.Usual, r.Leak.Over)
+		text := fmt.Sprintf("mean leak-down %.1f s, this ship's valves of that age %.1f s (%s)", r.Leak.Mean,
+			r.Leak.Usual, numbered(r.Leak.Over, "valve", "valves"))
 		if len(what) == 0 {
-			text = fmt.Sprintf("%d valves of %s: %s", r.Leak.N, r.Round.Name, text)
+			text = fmt.Sprintf("%s of %s: %s", numbered(r.Leak.N, "valve", "valves"), r.Round.Name, text)
 		}
 		what = append(what, text)
 	}

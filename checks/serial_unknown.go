@@ -123,9 +123,10 @@ func (c *Case) storedUnknown() {
 		return // new parts get no file on this ship
 	}
 	for _, s := range alone {
-		c.Report(Finding{Place: s.Place, Grade: Advice,
-			Message: fmt.Sprintf("serial %s of the stores is named nowhere else; %d others are", s.Written, known),
-			Next:    "read the stamp or the paper again; correct the serial, or give the part its file"})
+		c.Report(Finding{Place: s.Place, Grade: Advice, About: About{Nozzle: s.Written},
+			Message: fmt.Sprintf("serial %s of the stores is named nowhere else; %s", s.Written,
+				numbered(known, "other is", "others are")),
+			Next: "read the stamp or the paper again; correct the serial, or give the part its file"})
 	}
 }
 

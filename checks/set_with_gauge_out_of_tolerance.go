@@ -111,8 +111,8 @@ func cameBack(c *Case, w logbook.FoundWrong) string {
 			}
 		}
 		if normal := c.Recurring().Usual(class); n >= c.Settings.SetLeast.Int() && normal.N >= c.Settings.SetBaseline.Int() {
-			words += fmt.Sprintf("; %d %s ones as found %s against it, normal %s (%d valves)", n, class,
-				left.Like(sum/float64(n)).Signed(), usualShift(left, normal), normal.N)
+			words += fmt.Sprintf("; %d %s ones as found %s against it, normal %s (%s)", n, class,
+				left.Like(sum/float64(n)).Signed(), usualShift(left, normal), numbered(normal.N, "valve", "valves"))
 		}
 	}
 	return words

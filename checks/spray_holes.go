@@ -47,7 +47,8 @@ var sprayHoles = &Check{
 			}
 			if n := len(weak.Each); float64(n) > count.Value {
 				c.Report(Finding{Place: weak.Place, About: about(o), Limit: limit,
-					Message: fmt.Sprintf("%d weak holes %s, the nozzle has %s", n, state, count.Written), Next: "count again"})
+					Message: fmt.Sprintf("%s %s, the nozzle has %s",
+						numbered(n, "weak hole", "weak holes"), state, count.Written), Next: "count again"})
 			}
 		})
 	},

@@ -78,8 +78,8 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 				continue
 			}
 			if above != nil && above[3] != "" && len(above[1]) != len(m[1]) && len(m[1]) > 0 {
-				return say(at, m[1], fmt.Sprintf("%d blanks before it, as many as before %s above, or as before the keys of "+
-					"its own group", len(above[1]), above[2]), "")
+				return say(at, m[1], fmt.Sprintf("%s before it, as many as before %s above, or as before the keys of "+
+					"its own group", Counted(len(above[1]), "blank"), above[2]), "")
 			}
 			break
 		}

@@ -125,7 +125,7 @@ func (b *Book) copied(name string, src []byte, original string, passing bool) {
 	case n == 1:
 		found = fmt.Sprintf("%s: %s", stem, first)
 	default:
-		found = fmt.Sprintf("%s, %d values differ: %s", stem, n, first)
+		found = fmt.Sprintf("%s, %s differ: %s", stem, Counted(n, "value"), first)
 	}
 	what, advice := "copy of ", "carry over what is right, then delete the copy"
 	if b.ownName(name, stem) {
@@ -185,7 +185,7 @@ func linesDiffer(x, y []byte) string {
 	case 1:
 		return "1 line is not there"
 	}
-	return fmt.Sprintf("%d lines are not there", n)
+	return Counted(n, "line") + " are not there"
 }
 
 // filed is a file that is known by an identity of its own: a part, an instrument, a limits file, a deferral, a

@@ -1,8 +1,7 @@
 package deciding
 
 import (
-	"fmt"
-
+	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
 
@@ -80,7 +79,7 @@ func soFar(what string, n int) string {
 	case 2:
 		return what + " twice"
 	}
-	return fmt.Sprintf("%s %d times", what, n)
+	return what + " " + logbook.Counted(n, "time")
 }
 
 // ground counts the regrinds of a part before this record, and adds up what came off; complete is false where one of

@@ -169,7 +169,8 @@ func (r Review) trialPlan() []string {
 	if r.Present == 0 || r.Target == 0 || r.Needed == 0 {
 		return nil
 	}
-	lines := []string{fmt.Sprintf("to prove %s: %d overhauls at full age, none bad (%s)", percent(r.Target), r.Needed,
+	lines := []string{fmt.Sprintf("to prove %s: %s at full age, none bad (%s)", percent(r.Target),
+		logbook.Counted(r.Needed, "overhaul"),
 		r.e.settings.EvidenceLevel.Written)}
 	if r.Word == "shorten" {
 		return lines
@@ -190,8 +191,9 @@ func (r Review) trialPlan() []string {
 	}
 	rounds := (r.Needed + len(of) - 1) / len(of)
 	return append(lines, fmt.Sprintf("a trial that would prove more: %s at %.0f h, which come up next, the others as "+
-		"now; %d such overhauls, none bad, are %d rounds; stop at the first valve bad for the same cause, at an exhaust "+
-		"deviation to look at, or at two bad in any round", strings.Join(of, ", "), want, r.Needed, rounds))
+		"now; %s, none bad, in %s; stop at the first valve bad for the same cause, at an exhaust "+
+		"deviation to look at, or at two bad in any round", strings.Join(of, ", "), want,
+		logbook.Counted(r.Needed, "such overhaul"), logbook.Counted(rounds, "round")))
 }
 
 // trialOf names the two cylinders of each engine that a trial would tell of soonest: those that have run most within

@@ -81,8 +81,8 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 	}
 	if cut > 0 {
 		out.Notes = append(out.Notes,
-			fmt.Sprintf("%d more rows, from %s on, do not fit one page: needlebook due --all lists them", cut,
-				list[len(list)-cut].at))
+			fmt.Sprintf("from %s on %s left out, beyond one page: needlebook due --all lists all",
+				list[len(list)-cut].at, logbook.Counted(cut, "row is", "rows are")))
 	}
 	if n := p.idle(); len(n) > 0 {
 		out.Notes = append(out.Notes, "out of calibration and not used for a year, so not listed: "+strings.Join(n, ", "))

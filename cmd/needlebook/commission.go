@@ -525,12 +525,12 @@ func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(f.p.out, `%s: %d files, founded by %s, signed with %s
+	fmt.Fprintf(f.p.out, `%s: %s, founded by %s, signed with %s
 founding proof: %s@%s
 Write the founding proof down outside this book: with it anybody can verify the book later.
 Next: fill in limits/ and, under opening, book.md; then needlebook check --book %s
 %s
-`, dir, len(changes), f.id, key.Fingerprint(), ids[0], key.Fingerprint(), dir, deferralLine)
+`, dir, logbook.Counted(len(changes), "file"), f.id, key.Fingerprint(), ids[0], key.Fingerprint(), dir, deferralLine)
 	return nil
 }
 

@@ -677,7 +677,7 @@ func (p *program) keepReceipts(s *opening, name string, a *mailbag.Ack) error {
 			}
 		}
 	}
-	fmt.Fprintf(p.out, "  %d new receipts kept in %s\n", len(fresh), s.receipts)
+	fmt.Fprintf(p.out, "  %s kept in %s\n", logbook.Counted(len(fresh), "new receipt"), s.receipts)
 	if len(w.Rewritten) > 0 {
 		return failed{fmt.Errorf("REWRITTEN: %s", strings.Join(w.Rewritten, "; ")), exitRewound}
 	}

@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/site"
@@ -49,7 +50,8 @@ MANPATH. What an earlier version wrote is brought up to date.`,
 			if _, err := site.Manual(html); err != nil {
 				return err
 			}
-			fmt.Fprintf(p.out, "the manual: %s\n%d manual pages under %s\n", filepath.Join(html, "index.html"), n,
+			fmt.Fprintf(p.out, "the manual: %s\n%s under %s\n", filepath.Join(html, "index.html"),
+				logbook.Counted(n, "manual page"),
 				filepath.Join(args[0], "man1"))
 			return nil
 		},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 
+	"needlebook/logbook"
 	"needlebook/logbook/fault"
 	"needlebook/site"
 	"needlebook/site/fleet"
@@ -84,7 +85,7 @@ func (p *program) join(out string, ships []fleet.Ship) error {
 			read++
 		}
 	}
-	fmt.Fprintf(p.out, "%d of %d ships\nopen %s\n", read, len(ships), filepath.Join(out, "index.html"))
+	fmt.Fprintf(p.out, "%d of %s\nopen %s\n", read, logbook.Counted(len(ships), "ship"), filepath.Join(out, "index.html"))
 	return nil
 }
 

@@ -55,7 +55,7 @@ func Correct(name string, src []byte, wanted func(name string) bool) (out []byte
 	}
 	whole(logbook.SlipByteOrderMark, "the byte-order mark is taken out", bare)
 	ends := bytes.Count(out, []byte("\r"))
-	whole(LineEnds, fmt.Sprintf("%d line ends become bare line feeds", ends),
+	whole(LineEnds, logbook.Counted(ends, "line end becomes a bare line feed", "line ends become bare line feeds"),
 		bytes.ReplaceAll(bytes.ReplaceAll(out, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n")))
 	if strings.HasPrefix(name, "signers/") {
 		if wanted(TimeZone) {

@@ -157,7 +157,7 @@ func table(src []byte) (sheet, error) {
 			return s, fmt.Errorf("the table has more than %d lines: cut it into several", maxLines)
 		}
 		if len(cells) != len(s.names) {
-			s.ragged = append(s.ragged, Uncertainty{number, "", fmt.Sprintf("%d cells", len(cells)),
+			s.ragged = append(s.ragged, Uncertainty{number, "", logbook.Counted(len(cells), "cell"),
 				fmt.Sprintf("%d, as the first line names", len(s.names))})
 			continue
 		}

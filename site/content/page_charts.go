@@ -309,7 +309,8 @@ func (w *Writer) shareChart(id, title string, log bool, all []facts.Share) page.
 	}
 	after := ""
 	if left > 0 {
-		after = fmt.Sprintf("The newest %d; %d older ones are left out.", dotsDrawn, left)
+		after = fmt.Sprintf("The newest %d; %s left out.", dotsDrawn,
+			logbook.Counted(left, "older one is", "older ones are"))
 	}
 	return page.Under(title, plotted(p, after, shareTable(all))).Named(id)
 }
