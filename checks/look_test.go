@@ -36,3 +36,23 @@ func TestLookSaysWhatTheRunSays(t *testing.T) {
 		t.Error("nothing was said of any overhaul: the test compares nothing")
 	}
 }
+
+// A finding on what does not stand in a record at all is at the record's first line, and one that says where it is stays there; the grade
+// is the check's where the finding has none.
+func TestReportPlacesWhatHasNoPlace(t *testing.T) {
+	b, err := logbook.Read(os.DirFS("../example-vessel"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := b.Overhauls[0]
+	c := &Case{Book: b, check: &Check{Name: "a-check", Grade: Advice}}
+	own := logbook.Place{Path: "hours/me1.csv", Line: 7, Column: 1}
+	c.Report(Finding{About: About{Record: o.Stem}})
+	c.Report(Finding{About: About{Record: o.Stem}, Place: own, Grade: Stop})
+	c.Report(Finding{About: About{Record: "another"}})
+	for i, want := range []Finding{{Place: o.Opening, Grade: Advice}, {Place: own, Grade: Stop}, {Grade: Advice}} {
+		if got := c.findings[i]; got.Place != want.Place || got.Grade != want.Grade || got.Check != "a-check" {
+			t.Errorf("%d: at %v, %s by %s, want %v, %s", i, got.Place, got.Grade, got.Check, want.Place, want.Grade)
+		}
+	}
+}

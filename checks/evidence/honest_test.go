@@ -118,14 +118,20 @@ func TestDeferralExplainsWhatFollowsIt(t *testing.T) {
 	}
 }
 
-// A trial is written for the cylinders that come up next and for no other: without them the decision would hold for all.
-func TestTrialIsWrittenForItsCylinders(t *testing.T) {
-	fs := ship(accepts, engineOf{id: "A", limits: "    interval: 2000 h\n    interval_max: 4000 h\n", opened: 40, age: 2000})
-	for c := 1; c <= 4; c++ { // four go in again; the day of the book is half a year later
+// backInService is a ship of which four valves went in again half a year before the day of the book, so that a trial can begin.
+func backInService(limits string, opened int) fstest.MapFS {
+	fs := ship(accepts, engineOf{id: "A", limits: limits, interval: "2000 h", opened: opened, age: 2000})
+	for c := 1; c <= 4; c++ {
 		fs[fmt.Sprintf("overhauls/a/c%d/2021-01-01-ha-%d.md", c, c)] = &fstest.MapFile{Data: bytes.Replace(fs[fmt.Sprintf("overhauls/a/c%d/2021-01-01-ha-%d.md", c, c)].Data,
 			[]byte("decided:"), []byte(fmt.Sprintf("fitted: {engine: A, cylinder: %d, date: 2021-01-0%d, counter: %d h}\ndecided:", c, 5-c, 3040-10*c)), 1)}
 	}
 	fs["hours/a.csv"] = &fstest.MapFile{Data: []byte("date,counter_h,note\n2020-01-01,1000,\n2021-01-01,3000,\n2021-06-01,4000,\n")}
+	return fs
+}
+
+// A trial is written for the cylinders that come up next and for no other: without them the decision would hold for all.
+func TestTrialIsWrittenForItsCylinders(t *testing.T) {
+	fs := backInService("    interval: 2000 h\n    interval_max: 4000 h\n", 40)
 	r := evidenceOf(t, fs).Reviews(evidence.Ask{})[0]
 	if d := r.Decision("DR-1"); r.Word != "try longer" || !strings.Contains(d, "\ncylinders: [\"A-4\", \"A-3\"]") {
 		t.Errorf("%s:\n%s", r.Word, d)

@@ -111,6 +111,21 @@ func TestProposalKeepsToTheBook(t *testing.T) {
 	}
 }
 
+// A trial is of the step that the book allows, whatever the overhauls alone would carry, and of as many rounds as its cylinders need for
+// the overhauls that prove the share: for a tenth at 95 % none bad of 29 (0.9^29 < 0.05 < 0.9^28; binomial, any text).
+func TestSizeOfATrial(t *testing.T) {
+	for _, c := range []struct{ limits, want string }{
+		{"    interval: 2000 h\n    interval_max: 4000 h\n", " at 2200 h,"},
+		{"    interval: 2000 h\n    interval_max: 2100 h\n", " at 2100 h,"},
+	} {
+		e := evidenceOf(t, backInService(c.limits, 12))
+		lead := strings.Join(e.Paper(evidence.Ask{}).Lead, "\n")
+		if !strings.Contains(lead, c.want) || !strings.Contains(lead, "29 such overhauls, none bad, are 15 rounds") {
+			t.Errorf("%q: %s", c.limits, lead)
+		}
+	}
+}
+
 // hours are the running hours named in a text.
 var hours = regexp.MustCompile(`(\d+) h\b`)
 

@@ -120,6 +120,34 @@ func TestGaugeUncertainty(t *testing.T) {
 	}
 }
 
+// A reading counts with its instrument as that was on the day of its own step: here the gauge is known to have read 1.072 times too high
+// from 2022-03-09 to 2022-05-14, and the two tests of one record lie on either side of its beginning.
+func TestInstrumentOfTheDay(t *testing.T) {
+	step := func(block, date string) string {
+		return block + ": {date: " + date + ", gauge: PG-2, opening_pressure: [320 bar, 320 bar, 320 bar]}"
+	}
+	for _, c := range []struct{ found, left, wrong string }{
+		{"2022-03-08", "2022-03-10", "as_left"},
+		{"2022-03-10", "2022-05-20", "as_found"},
+		{"2022-03-08", "2022-05-20", ""},
+	} {
+		j, o := judged(t, "guarded", step("as_found", c.found)+"\n"+step("as_left", c.left))
+		for _, block := range []string{"as_found", "as_left"} {
+			v := j.Find(o, block+".opening_pressure")
+			if (block == c.wrong) != strings.Contains(v.Why, "was found to read wrong") {
+				t.Errorf("found %s, left %s: %s is %s (%s)", c.found, c.left, block, v.Result, v.Why)
+			}
+		}
+	}
+	for key, want := range map[string]string{"as_left.x": "2021-06-02", "fitted.x": "2021-06-03", "as_found.x": "2021-06-01", "measured.x": "2021-06-01"} {
+		_, o := judged(t, "simple", "removed: {engine: ME1, cylinder: 1, date: 2021-05-31, counter: 10 h}\nas_found: {date: 2021-06-01}\n"+
+			"as_left: {date: 2021-06-02}\nfitted: {engine: ME1, cylinder: 1, date: 2021-06-03, counter: 11 h}")
+		if got := (&judge{o: o}).dayOf(key).String(); got != want {
+			t.Errorf("the day of %s is %s, want %s", key, got, want)
+		}
+	}
+}
+
 // A leak-down timed with warm oil is judged by the time at the limits' oil temperature; within the book's range of oil temperature
 // the time counts as it was taken. The viscosities are those of a calibration oil (ISO 4113: 2.45 to 2.75 mm²/s at 40 °C).
 func TestLeakDownIsReferred(t *testing.T) {

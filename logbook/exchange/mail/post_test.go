@@ -259,3 +259,57 @@ func TestBundlesOfGit(t *testing.T) {
 	}
 	trial.Sound(t, ship, shore)
 }
+
+// What the other side lacks is asked for once, by its last word; a bag that was never sent from here is not; and what was answered, or
+// has all its parts, is asked for no more.
+func TestAskedAgain(t *testing.T) {
+	dir := trial.Founded(t, 3)
+	post, err := mail.OpenPost(dir, "other")
+	if err != nil {
+		t.Fatal(err)
+	}
+	bag, err := mail.PackBag(t.Context(), dir, nil, "", false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	size := int64(len(bag.Text)/2 + 1)
+	parts, err := mailbag.Split(bag.Text, size)
+	if err != nil || len(parts) < 3 {
+		t.Fatal(len(parts), err)
+	}
+	id := parts[0].Bag
+	if err := post.Sent(mail.Parcelled{Bag: id, UpTo: bag.Tip, Size: size}); err != nil {
+		t.Fatal(err)
+	}
+	again := func(what string, want ...int) {
+		t.Helper()
+		list, err := post.Again(t.Context())
+		var got []int
+		for _, p := range list {
+			if p.Bag != id {
+				t.Errorf("%s: a part of %s", what, p.Bag)
+			}
+			got = append(got, p.Number)
+		}
+		if err != nil || !slices.Equal(got, want) {
+			t.Errorf("%s: parts %v (%v), want %v", what, got, err, want)
+		}
+	}
+	ask := func(bag string, parts ...int) {
+		t.Helper()
+		if err := post.Asked([]mailbag.Lack{{Bag: bag, Parts: parts}}, 0); err != nil {
+			t.Fatal(err)
+		}
+	}
+	again("nobody asked")
+	ask(id, 1, 2)
+	again("two parts", 1, 2)
+	ask(id, 3, len(parts)+1)
+	again("its last word, and a part that there is not", 3)
+	ask("0000000000000000000000000000000000000000000000000000000000000000", 1)
+	again("a bag that is not ours", 3)
+	if err := post.Answered(); err != nil {
+		t.Fatal(err)
+	}
+	again("answered")
+}
