@@ -118,11 +118,11 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 		}
 		return
 	}
-	if info, err := e.Info(); err == nil && info.Size() > sizeCap(ext) {
-		b.note(name, SlipTooLarge, fmt.Sprint(info.Size(), " bytes"), fmt.Sprint("at most ", sizeCap(ext), " bytes"))
+	if info, err := e.Info(); err == nil && info.Size() > LargestOf(name) {
+		b.note(name, SlipTooLarge, fmt.Sprint(info.Size(), " bytes"), fmt.Sprint("at most ", LargestOf(name), " bytes"))
 		return
 	}
-	src, err := budget.ReadFile(fsys, name, sizeCap(ext))
+	src, err := budget.ReadFile(fsys, name, LargestOf(name))
 	if err != nil {
 		var path *fs.PathError
 		if errors.As(err, &path) { // the finding names the file
@@ -134,11 +134,13 @@ func (b *Book) file(fsys fs.FS, name string, e fs.DirEntry) {
 	b.place(name, src)
 }
 
-func sizeCap(ext string) int64 {
-	if ext == ".csv" {
-		return maxTable
+// LargestOf is the size in bytes up to which a file of the book is read and shown: a record is written by hand, a table
+// grows.
+func LargestOf(name string) int64 {
+	if path.Ext(name) == ".md" {
+		return maxRecord
 	}
-	return maxRecord
+	return maxTable
 }
 
 // place reads one text into its place in the book.

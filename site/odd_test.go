@@ -53,6 +53,33 @@ func TestNothingKnownYet(t *testing.T) {
 	}
 }
 
+// TestFileWithoutMeasure bounds the pages of a file that nobody can have written: a text that is larger than a record is not shown, a table
+// that is longer than any is cut, and both say so. No outside source.
+func TestFileWithoutMeasure(t *testing.T) {
+	pages := built(t, bookOf(t, baseFiles(t, map[string]string{
+		"instruments/pg-09.md": strings.Repeat("---\n", 1<<18),
+		"stores/other.csv":     "date,part,change\n" + strings.Repeat("\n", address.MostFileLines),
+	}), nil))
+	for kind, most := range map[string]int{"instruments-pg-09": 1, "stores-other": address.MostFileLines / address.LinesOnPage} {
+		on, last := 0, ""
+		for name := range pages {
+			if strings.HasPrefix(name, "file-"+kind) {
+				if on++; len(name) > len(last) || len(name) == len(last) && name > last {
+					last = name
+				}
+			}
+		}
+		if on != most {
+			t.Errorf("%s has %d pages, want %d", kind, on, most)
+		}
+		if kind == "stores-other" {
+			shows(t, pages, last, "The file goes on")
+		} else {
+			shows(t, pages, last, "too large to be shown")
+		}
+	}
+}
+
 // frontOf is the front page of several ships.
 func frontOf(t *testing.T, ships []fleet.Ship) []byte {
 	var out bytes.Buffer

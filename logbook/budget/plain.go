@@ -133,12 +133,18 @@ func read(f fs.File, err error, name string, most int64) ([]byte, error) {
 	if err == nil && Silent(info) {
 		return nil, nil
 	}
+	if err == nil && info.Mode().IsRegular() && info.Size() > most {
+		return nil, TooLarge(name, most)
+	}
 	var text bytes.Buffer
 	if err == nil && info.Size() <= most {
 		text.Grow(int(info.Size()) + bytes.MinRead)
 	}
-	if _, err = text.ReadFrom(io.LimitReader(f, most+1)); err == nil && int64(text.Len()) > most {
-		err = TooLarge(name, most)
+	if _, err := text.ReadFrom(io.LimitReader(f, most+1)); err != nil {
+		return nil, err
 	}
-	return text.Bytes(), err
+	if int64(text.Len()) > most {
+		return nil, TooLarge(name, most)
+	}
+	return text.Bytes(), nil
 }

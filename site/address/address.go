@@ -7,7 +7,6 @@ package address
 import (
 	"bytes"
 	"cmp"
-	"io/fs"
 	"path"
 	"strconv"
 	"strings"
@@ -15,6 +14,7 @@ import (
 	"needlebook/checks"
 	"needlebook/checks/paper"
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/site/facts"
 	"needlebook/site/page"
 )
@@ -27,7 +27,8 @@ const (
 	NozzlesOnPage   = 90
 	StaysOnPage     = 11 // of one cylinder
 	LinesOnPage     = 370
-	MostLines       = 2000 // of a record, which stands on one page: what is longer than any record is cut
+	MostLines       = 2000              // of a record, which stands on one page: what is longer than any record is cut
+	MostFileLines   = 150 * LinesOnPage // of another file, over its pages: what is longer than any table is cut
 	barsOnPage      = 200
 )
 
@@ -146,8 +147,8 @@ func (p *Pages) texts(n *names) {
 	for _, f := range p.facts.Texts {
 		name := strings.TrimSuffix(f, path.Ext(f))
 		p.File[f] = n.give("file", name)
-		text, _ := fs.ReadFile(p.facts.Files, f) // what cannot be read is said on the page
-		p.Leaves[f] = n.spread(p.File[f], "file-"+page.Slug(name), countLines(text), LinesOnPage)
+		text, _ := budget.ReadFile(p.facts.Files, f, logbook.LargestOf(f)) // what cannot be read is said on the page
+		p.Leaves[f] = n.spread(p.File[f], "file-"+page.Slug(name), min(countLines(text), MostFileLines), LinesOnPage)
 	}
 }
 

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
-	"io/fs"
 	"maps"
 	"net/url"
 	"path"
@@ -14,6 +13,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/site/address"
 	"needlebook/site/facts"
 	"needlebook/site/page"
@@ -27,9 +27,9 @@ const mostColumn = 4000
 func (w *Writer) textOf(name string, from, upto int) page.Block {
 	s := page.Under("As written").Named("text")
 	s.Style = page.LinesOf
-	src, err := fs.ReadFile(w.Files, name)
+	src, err := budget.ReadFile(w.Files, name, logbook.LargestOf(name))
 	if err != nil {
-		s.Add(page.Para{Style: page.Loud, Text: page.Words("The file could not be read.")})
+		s.Add(page.Para{Style: page.Loud, Text: page.Words("The file could not be read, or is too large to be shown.")})
 		return s
 	}
 	sum := sha256.Sum256(src)
@@ -50,8 +50,8 @@ func (w *Writer) textOf(name string, from, upto int) page.Block {
 			mostColumn)})
 	}
 	s.Add(lines)
-	if n > upto && upto == address.MostLines {
-		s.Add(said("The file goes on; no record is that long."))
+	if n > upto && (upto == address.MostLines || upto == address.MostFileLines) {
+		s.Add(said("The file goes on; no record or table is that long."))
 	}
 	return s
 }

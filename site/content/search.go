@@ -2,11 +2,11 @@ package content
 
 import (
 	"encoding/json"
-	"io/fs"
 	"strings"
 	"unicode/utf8"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/site/facts"
 	"needlebook/site/page"
 )
@@ -98,7 +98,7 @@ func (w *Writer) searchedFile(f string) string {
 	if strings.HasPrefix(f, "hours/") || strings.HasPrefix(f, "running/") || strings.HasPrefix(f, "stores/") {
 		return ""
 	}
-	text, err := fs.ReadFile(w.Files, f)
+	text, err := budget.ReadFile(w.Files, f, logbook.LargestOf(f))
 	if err != nil {
 		return "" // its page says so
 	}
