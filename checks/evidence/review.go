@@ -183,7 +183,7 @@ func (e *Evidence) Paper(ask Ask) paper.Paper {
 		"failed as found: seat, leak-down, spray, opening pressure or effective lift beyond the limit of its day, or a crack",
 		"valves pulled for a symptom and for other work are kept apart: they do not say what an age does",
 		"an age beyond the oldest reading of a drift is the line drawn on, not what was seen",
-		"this is a count of what was opened, no promise: the maker, class and the owner decide")
+		"this is a count of what was opened, no promise: the maker's manual, class and the owner come before it")
 	return out
 }
 

@@ -54,6 +54,8 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 		fmt.Fprintln(p.out, line)
 	}
 	fmt.Fprintln(p.out, o.trail.Headline)
-	fmt.Fprintln(p.out, deferralLine)
+	if propose {
+		fmt.Fprintln(p.out, deferralLine)
+	}
 	return nil
 }

@@ -121,11 +121,9 @@ Where to look:
       every finding, the line at fault first
   needlebook verify --book %s --proof %s
       who wrote what, and what is not proved
-
-%s
 `, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), signed, len(signers), book, count[checks.Stop],
 		count[checks.Action], count[checks.Advice], count[checks.Note],
-		o.trail.Headline, pages, said, filepath.Join(pages, "index.html"), book, book, book, book, proof, deferralLine)
+		o.trail.Headline, pages, said, filepath.Join(pages, "index.html"), book, book, book, book, proof)
 	return nil
 }
 

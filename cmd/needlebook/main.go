@@ -228,6 +228,6 @@ func wrongArgsAreUse(c *cobra.Command) {
 	}
 }
 
-// deferralLine ends every output that somebody may act on.
+// deferralLine ends what somebody may take to the bench, and the help of the program.
 const deferralLine = `This logbook is a record and a helper, not an instruction: the maker's manuals, the safety management
 system, class, flag and the certificated engineer on board come before it.`

@@ -92,13 +92,12 @@ func TestWatchAnswers(t *testing.T) {
 		t.Fatal(err)
 	}
 	lines := process(t, "check", "--watch", "--book", book, "--fail-on", "stop", "overhauls/me1/c3/2024-06-11-h-119.md")
-	until(t, lines, "not an instruction")
-	until(t, lines, "come before it")
+	until(t, lines, "not proved since commit")
 	var took []time.Duration
 	for _, reading := range []string{"9.9", "8.8", "7.7"} {
 		write(t, record, strings.Replace(string(src), "---\n", "---\nmesured: {lift: \""+reading+" mm\"}\n", 1))
 		start := time.Now()
-		said := until(t, lines, "come before it")
+		said := until(t, lines, "not proved since commit")
 		took = append(took, time.Since(start))
 		if all := strings.Join(said, "\n"); !strings.Contains(all, "changed: overhauls/me1/c3/2024-06-11-h-119.md") || !strings.Contains(all, "mesured") {
 			t.Errorf("said\n%s", all)
