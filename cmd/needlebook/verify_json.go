@@ -65,7 +65,7 @@ type changeJSON struct {
 	Path   string `json:"path"`
 	From   string `json:"from,omitempty"`
 	Merged bool   `json:"edited_in_a_merge,omitempty"`
-	NotHis string `json:"not_his_to_change,omitempty"`
+	NotHis string `json:"not_theirs_to_change,omitempty"`
 }
 
 type counterJSON struct {
