@@ -57,10 +57,14 @@ func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
 		kind, serial, word = "nozzle", o.Nozzle.Found.Written, o.Decided.Nozzle
 	}
 	part := c.Book.Part(kind, serial)
+	of := Subject{OfHolder, serial}
+	if kind == "nozzle" {
+		of.Kind = OfNozzle
+	}
 	if !word.Is("renew") || serial == "" || part != nil && part.Condemned.Stated() {
 		return
 	}
-	c.Report(Finding{Place: p.Word.Place, Grade: Action, Message: "crack recorded at the " + p.Name + " of " + serial +
+	c.Report(Finding{Place: p.Word.Place, Subject: of, Grade: Action, Message: "crack recorded at the " + p.Name + " of " + serial +
 		", which was renewed but is not marked condemned", About: about(o),
 		Next: "write condemned: {date: …, why: …} into parts/" + logbook.FileName(serial) +
 			".md, and tag or destroy the part"})

@@ -18,8 +18,8 @@ var deferralRunOut = &Check{
 		"is a limit knowingly exceeded for a " +
 		"stated time, with the risk assessed for that time only; beyond it nobody has agreed to anything. While the part " +
 		"is fitted: stop, take it out at the next chance or have " +
-		"the deferral renewed ashore before it runs on. Once it is out it stays a note, with what it ran. A deferral " +
-		"without any end, or one that names no part, holds nothing.",
+		"the deferral renewed ashore before it runs on. That it is out again ends nothing: whoever approved answers for the " +
+		"time that nobody had agreed to. A deferral without any end, or one that names no part, holds nothing.",
 	Source:  "common practice, no source",
 	Example: "deferral D-07 allowed 500 h: N-2024 has run 1408 h in ME2-2, 908 h over",
 	Grade:   Stop,
@@ -63,12 +63,12 @@ func deferralHolds(c *Case, d *logbook.Deferral) {
 	if len(over) == 0 {
 		return
 	}
-	f.Place, f.Grade, f.About.Position = deferralEnd(d), Note, last.Position
+	f.Place, f.Grade, f.About.Position = deferralEnd(d), Stop, last.Position
 	f.Message = fmt.Sprintf("%s: %s %s", name, part, strings.Join(over, "; "))
-	f.Next = "it came out since; the risk was not covered for that time"
+	f.Next = "it came out since: the approver of the deferral answers for that time"
 	f.Related = []Related{{last.FromPlace, "fitted in " + last.Position.String()}}
 	if fitted {
-		f.Grade, f.Next = Stop, "take it out at the next chance, or have the deferral renewed ashore before it runs on"
+		f.Next = "take it out at the next chance, or have the deferral renewed ashore before it runs on"
 	} else if last.Closed != nil {
 		f.Related = append(f.Related, Related{last.ToPlace, "came out"})
 	}

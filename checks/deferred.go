@@ -2,8 +2,8 @@ package checks
 
 import "needlebook/logbook"
 
-// deferred makes a finding on a limit a note where the record's deferral covers it, and says what a deferral lacks that
-// does not. When a deferral runs out, a check of its own stops.
+// deferred names the record's deferral where it covers a finding on a limit, and says what a deferral lacks that does
+// not. The finding is deferred while that is in force; when it runs out, a check of its own stops.
 func deferred(c *Case, o *logbook.Overhaul, f *Finding, limit string) {
 	d, why := c.Book.DeferralOf(o, limit)
 	if d == nil {
@@ -12,7 +12,7 @@ func deferred(c *Case, o *logbook.Overhaul, f *Finding, limit string) {
 		}
 		return
 	}
-	f.Grade = Note
+	f.Deferral = d
 	f.Message += ", deferred by " + d.ID.Written + " for " + d.End()
 	f.Next = "keep to what the deferral asks for until then"
 	f.Related = append(f.Related, Related{d.Opening, "the deferral"})

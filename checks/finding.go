@@ -3,6 +3,7 @@ package checks
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 )
@@ -46,9 +47,33 @@ type Finding struct {
 	Lacks   string    // what the record does not hold, where that is the finding: an old paper is not asked for it
 	Related []Related // earlier or other places that the finding rests on
 	About   About     // what the finding concerns, for the pages of those parts
+	// Deferral is the deferral that the decision rests on; the finding is deferred while it is in force.
+	Deferral *logbook.Deferral
 
 	origin  *logbook.Problem // of what cannot be right in itself, whatever the rest of the book says; nil for the others
 	columns bool             // it is told once for many lines of a table
+
+	// What follows is worked out for all findings of a run together, from the book alone.
+	Subject Subject     // what it is about; a check sets it only where it is not of the check's own kind
+	Since   logbook.Day // the day from which on it held; 0 where none is known
+	State   State
+	Ended   Fact // what ended it, or covers it; empty while it is open
+}
+
+// Subject is the thing that a finding is about: a part by its serial, a place by its name, a record or file.
+type Subject struct {
+	Kind SubjectKind
+	Name string
+}
+
+// String is the subject in words: "pocket ME2-6".
+func (s Subject) String() string { return strings.TrimSpace(s.Kind.String() + " " + s.Name) }
+
+// Fact is what ended a finding, or covers it for now.
+type Fact struct {
+	Day   logbook.Day
+	Place logbook.Place
+	Words string
 }
 
 // Limit is a limit as a finding shows it.
@@ -78,7 +103,7 @@ type About struct {
 }
 
 // sortFindings orders findings: the gravest first, then the newest by the record they are about, then by path, line,
-// column and check. It frees them of duplicates.
+// column and check. It frees them of duplicates. Where all findings of a book are at hand, their own days decide.
 func sortFindings(b *logbook.Book, fs []Finding) []Finding {
 	day := func(f Finding) logbook.Day {
 		if o := b.Overhaul(f.About.Record); o != nil {

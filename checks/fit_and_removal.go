@@ -69,6 +69,10 @@ func atOdds(c *Case, place, related logbook.Place, p logbook.Position, holder, m
 	if related != (logbook.Place{}) {
 		f.Related = []Related{{related, "the earlier entry"}}
 	}
+	if all := c.Lives.InPosition(p); len(all) == 0 || all[len(all)-1].FromPlace != place &&
+		all[len(all)-1].ToPlace != place { // another valve was fitted since: only the paper is wrong now
+		f.Subject = Subject{OfRecord, cmp.Or(f.About.Record, place.Path)}
+	}
 	return f
 }
 

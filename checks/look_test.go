@@ -24,6 +24,7 @@ func TestLookSaysWhatTheRunSays(t *testing.T) {
 					words = append(words, f.Place.String()+" "+f.Check+" "+f.Message)
 				}
 			}
+			slices.Sort(words) // the run orders by days of its own
 			return words
 		}
 		got, want := of(Look(b, Options{}, o)), of(whole)

@@ -17,7 +17,7 @@ var markingNotPermitted = &Check{
 		"engine. Another number or size of holes changes how the " +
 		"engine burns and what it emits, and nozzles are parts that the engine's technical file names. Check the technical " +
 		"file and the record book of engine parameters before it " +
-		"runs, or build in a permitted nozzle. Once such a nozzle is out again, this is a note.",
+		"runs, or build in a permitted nozzle. That it is out again ends nothing: both entries in the record book are stated.",
 	Source: "NOx Technical Code 2008 (resolution MEPC.177(58)), 6.2.2.3.2, injection nozzle, and 2.4.1.1; the list is " +
 		"the book's own",
 	Example: `marking of the nozzle 9x0.38 is not permitted on this engine, permitted: 9x0.36 C`,
@@ -36,7 +36,7 @@ var markingNotPermitted = &Check{
 		if m := n.MarkingFound; m.Stated() {
 			if list, ok := permitted(c.inForce(o), m.Written); !ok {
 				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written +
-					", which is not permitted on this engine, permitted: " + list, Grade: Note,
+					", which is not permitted on this engine, permitted: " + list, Grade: Action,
 					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(c.inForce(o).Markings.Leaf),
 					About: about(o)}
 				if s := c.Lives.ClosedBy(o); s != nil && s.HoursKnown {
@@ -57,8 +57,9 @@ func byPartFile(c *Case, o *logbook.Overhaul, nozzle logbook.Serial) {
 	}
 	e := c.inForceAsLeft(o, o.Fitted.Date.Day, o.AsLeft.Date.Day)
 	if list, ok := permitted(e, p.Marking.Written); !ok {
-		c.Report(notToRun(c, o, Finding{Place: nozzle.Place, Message: "nozzle " + nozzle.Written + " is marked " +
-			p.Marking.Written + ", which is not permitted on this engine, permitted: " + list,
+		c.Report(notToRun(c, o, Finding{Place: nozzle.Place,
+			Subject: Subject{OfNozzle, nozzle.Written}, Message: "nozzle " + nozzle.Written + " is marked " +
+				p.Marking.Written + ", which is not permitted on this engine, permitted: " + list,
 			Limit: c.limitAt(e.Markings.Leaf), Related: []Related{{p.Marking.Place, "its marking"}}, About: about(o)}))
 	}
 }
@@ -74,13 +75,12 @@ func permitted(e *logbook.Revision, marking string) (list string, ok bool) {
 	return strings.Join(all, " or "), ok || len(all) == 0
 }
 
-// notToRun says what to do about a nozzle that may not run, and makes the finding a note once it is out of the engine
-// again.
+// notToRun says what to do about a nozzle that may not run, or that did.
 func notToRun(c *Case, o *logbook.Overhaul, f Finding) Finding {
 	f.Next = "check the technical file and the record book of engine parameters before it runs, or build in a " +
 		"permitted nozzle"
 	if s := c.Lives.OpenedBy(o); s != nil && s.To != 0 {
-		f.Grade, f.Next = Note, "it is out again: both changes belong in the record book of engine parameters"
+		f.Next = "it is out again: both changes belong in the record book of engine parameters"
 		f.Message += "; taken out " + s.To.String()
 	}
 	return f

@@ -10,7 +10,7 @@ import (
 var nozzlesRejectedInHolder = &Check{
 	Name:    "nozzles-rejected-in-holder",
 	Subject: OfHolder,
-	Ends:    &End{By: "the holder is condemned or scrapped, or its face is ground"},
+	Ends:    faceGround,
 	Version: 1,
 	Level:   History,
 	Doc: "One holder has had nozzle after nozzle rejected within a short time, whatever cylinder it sat in. A crack or " +

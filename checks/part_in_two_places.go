@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 
 	"needlebook/logbook"
@@ -17,7 +18,7 @@ var partInTwoPlaces = &Check{
 		"counted from it (hours, wear, what is due) is wrong for both cylinders. Look at the valve, read its stamp, and " +
 		"correct the entry that names the other one. " +
 		"Where both valves have come out since, nothing can be read at the engine any more: the entry still wants its " +
-		"correction.",
+		"correction, and is a matter of the record.",
 	Source:  "common practice, no source",
 	Example: "holder H-104 is fitted in ME1-4 and in ME1-5, since 2023-09-05",
 	Grade:   Stop,
@@ -35,7 +36,7 @@ func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {
 	if f.Holder == "" {
 		part = "nozzle " + f.Nozzle
 	}
-	out := Finding{Place: f.Place, Grade: Action, Related: []Related{{f.Related, "fitted in " + f.Other}},
+	fitted, out := false, Finding{Place: f.Place, Related: []Related{{f.Related, "fitted in " + f.Other}},
 		About: aboutPath(c.Book, f.Place.Path)}
 	out.About.Position, out.About.Holder, out.About.Nozzle = f.Position, f.Holder, f.Nozzle
 	until := logbook.Day(0)
@@ -44,16 +45,17 @@ func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {
 			continue
 		}
 		if s.To == 0 || s.To > c.Today {
-			out.Grade = Stop
+			fitted = true
 		} else if until == 0 || s.To < until {
 			until = s.To
 		}
 	}
-	if out.Grade == Stop {
+	if fitted {
 		out.Message = fmt.Sprintf("%s is fitted in %s and in %s, since %s", part, f.Other, f.Position, f.Day)
 		out.Next = "look at both valves, read the stamp, and correct the entry that is wrong"
 		return out
 	}
+	out.Subject = Subject{OfRecord, cmp.Or(out.About.Record, f.Place.Path)}
 	out.Message = fmt.Sprintf("%s was fitted in %s and in %s at one time, from %s to %s", part, f.Other, f.Position,
 		f.Day, until)
 	out.Next = "both have come out since: see which valve did, and correct the entry that is wrong"

@@ -31,6 +31,9 @@ type Report struct {
 	Spares    []deciding.Spare // the valves booked as ready, and whether each is; by holder
 	// Stopped says that the context ended the run, and why: what the report holds is no answer then.
 	Stopped error
+
+	where parts // where every part is on the day of judgement
+	past  bool  // a day was asked for: what came about after it does not count
 }
 
 // Options say how to run.
@@ -64,7 +67,10 @@ func Run(b *logbook.Book, opt Options) *Report {
 	// run as a check: should it fail, the others stand
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }}
 	all = append(all, runOne(&base, proposals)...)
-	report.Findings = sortFindings(b, told(b, base.folded(sortFindings(b, all))))
+	report.Findings = sortFindings(b, told(b, base.folded(sortFindings(b, slices.Clone(all)))))
+	report.where, report.past = partsOn(&base), opt.On != 0
+	stating := &Check{Name: "states", Whole: func(c *Case) { states(c, report.Findings, all) }}
+	report.Findings = append(report.Findings, runOne(&base, stating)...)
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
 }

@@ -9,7 +9,7 @@ import (
 var sealNotRenewed = &Check{
 	Name:    "seal-not-renewed",
 	Subject: OfHolder,
-	Ends:    &End{By: "the next assembly with the seal renewed"},
+	Ends:    sealRenewed,
 	Version: 1,
 	Level:   Record,
 	Doc: "A seal was used again, or the record does not say of a place that its seal is new. Seals are always new: a " +

@@ -23,7 +23,7 @@ var spareTestTooOld = &Check{
 		for _, s := range c.Lives.ServicePeriods {
 			day, place := lastTest(c, s)
 			if days := s.From.Days(day); day != 0 && float64(days) > c.Settings.SpareTestAge.Float() {
-				f := Finding{Place: s.FromPlace, About: aboutPath(c.Book, s.FromPlace.Path),
+				f := Finding{Place: s.FromPlace, Since: s.From, About: aboutPath(c.Book, s.FromPlace.Path),
 					Related: []Related{{place, "the last test"}},
 					Message: fmt.Sprintf("fitted on %s, %s after its test of %s: %s are kept to", s.From, logbook.Counted(days, "day"),
 						day, c.Settings.SpareTestAge.Written),

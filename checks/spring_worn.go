@@ -5,7 +5,7 @@ import "needlebook/logbook"
 var springWorn = &Check{
 	Name:    "spring-worn",
 	Subject: OfHolder,
-	Ends:    &End{By: "the spring is renewed, or measured again within its limit"},
+	Ends:    springDone,
 	Version: 1,
 	Level:   Record,
 	Doc: "The spring is shorter than its least free length, or its ends are damaged, and it goes back. A spring that " +

@@ -32,16 +32,16 @@ type State uint8
 
 // The states of a finding. Corrected is only met where two states of a book are compared.
 const (
-	Open         State = iota + 1 // nothing has ended it
-	Deferred                      // a deferral in force covers it
-	ClosedByWork                  // a later fact about the same subject
-	Corrected                     // the writing was changed
-	Answered                      // a person's signed answer
+	Open         State = iota // nothing has ended it
+	Deferred                  // a deferral in force covers it
+	ClosedByWork              // a later fact about the same subject
+	Corrected                 // the writing was changed
+	Answered                  // a person's signed answer
 )
 
 // String is the word for the state.
 func (s State) String() string {
-	return [...]string{"", "open", "deferred", "closed by work", "corrected", "answered"}[s]
+	return [...]string{"open", "deferred", "closed by work", "corrected", "answered"}[s]
 }
 
 // Answerer is who may answer a finding that no work can make good.
@@ -71,6 +71,11 @@ type End struct {
 	Signature bool
 	// Grows says that what is found grows by itself, in hours or days: an answer says until when, and lapses then.
 	Grows bool
+	// work says that a later step in the subject's history ends it; it asks nothing of the finding itself, so that the
+	// answer serves all findings of the check on that subject.
+	work func(h *histories, a question, s step) bool
+	// fact finds what ends it where no step of a valve does.
+	fact func(h *histories, f *Finding) (Fact, bool)
 }
 
 // Words say what ends it, a line each, and who may answer it where that is not the second engineer or the chief.

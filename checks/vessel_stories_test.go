@@ -105,8 +105,8 @@ func TestVesselStories(t *testing.T) {
 		if len(early) != 0 {
 			t.Errorf("on 2023-07-10 the deferral gives %v, want nothing", early)
 		}
-		if n := fired(fs, "deferral-run-out")["2023-06-25-h-102"]; len(n) != 1 || n[0].Grade != Note || !strings.Contains(n[0].Message, "ran 1408 h in ME2-2, 500 h allowed, 908 h over") {
-			t.Errorf("at the end the deferral gives %v, want a note of 1408 h", n)
+		if n := fired(fs, "deferral-run-out")["2023-06-25-h-102"]; len(n) != 1 || n[0].Grade != Stop || !strings.Contains(n[0].Message, "ran 1408 h in ME2-2, 500 h allowed, 908 h over") {
+			t.Errorf("at the end the deferral gives %v, want a stop that stays, of 1408 h", n)
 		}
 	})
 	t.Run("the gap in the handover", func(t *testing.T) {
@@ -236,7 +236,7 @@ func TestVesselInTime(t *testing.T) {
 			t.Fatalf("on the day of the round: %v, want it to be asked", fs)
 		}
 		echo := find(gaugeInDoubt, "2022-09-30", gaugeNotKnown)
-		last := echo[len(echo)-1]
+		last := echo[0]
 		if !strings.Contains(last.Message, "ME2 2022-09-29 came back") || !strings.Contains(last.Message, "lower") {
 			t.Fatalf("the echo gives %q", last.Message)
 		}

@@ -75,6 +75,10 @@ var reasons = map[string]string{
 	"not-countersigned 2023-09-05-h-113":            "written on the day in the gap between two second engineers, and never countersigned",
 	"not-countersigned 2023-09-05-h-114":            "written on the day in the gap between two second engineers, and never countersigned",
 	"writer-unknown 2023-04-20-h-110":               "the altered record",
+	"marking-not-permitted 2023-11-22-h-107":        "nine holes of 0.38, built in by mistake: that it came out ends nothing",
+	"marking-not-permitted 2024-02-08-h-107":        "the same nozzle, as it came out",
+	"deferral-run-out 2023-06-25-h-102":             "three times the hours that the deferral allowed: its approver answers",
+	"effective-lift-over 2023-06-25-h-102":          "the lift that was allowed under that deferral",
 	"stock-low stores/stock.csv":                    "three nozzles on board and two on order, after the wave of 2022 and the bad bunker",
 	"clock-jump parts/n-2051.md":                    "the computer had been without power for a night and three days",
 }
@@ -109,6 +113,7 @@ func TestVessel(t *testing.T) {
 	for _, f := range report.Findings {
 		count[f.Check]++
 		fmt.Fprintf(&list, "\n%s: %s: %s: %s\n", f.Place, f.Grade, f.Check, f.Message)
+		fmt.Fprintf(&list, "\t%s: %s%s\n", f.Subject, f.State, strings.TrimSuffix(" by "+f.Ended.Words, " by "))
 		if r := reasonOf(f); r != "" {
 			fmt.Fprintf(&list, "\tstands: %s\n", r)
 		} else if f.Grade > Note {

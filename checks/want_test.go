@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -66,26 +67,15 @@ func TestWant(t *testing.T) {
 	}
 }
 
-// tryCase runs one check on one case and returns the number of findings it wants.
-func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
+// caseFiles are the files of a book with one case laid over it, and what its history shows.
+func caseFiles(t *testing.T, base fstest.MapFS, file string) (fstest.MapFS, *logbook.Trail) {
 	t.Helper()
 	src, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	book := fstest.MapFS{}
-	for p, f := range base {
-		book[p] = f
-	}
-	over := map[string][]byte{}
-	if strings.HasSuffix(file, ".txtar") {
-		for _, f := range txtar.Parse(src).Files {
-			over[f.Name] = f.Data
-		}
-	} else {
-		over[recordPath(t, src)] = src
-	}
-	for p, data := range over {
+	book := maps.Clone(base)
+	for p, data := range caseOver(t, file, src) {
 		if string(data) == "deleted\n" {
 			delete(book, p)
 			continue
@@ -93,16 +83,41 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 		book[p] = &fstest.MapFile{Data: data}
 	}
 	trail := logbook.PlainFolder()
-	if src, ok := over["trail.json"]; ok {
-		strict := json.NewDecoder(bytes.NewReader(src))
+	if src, ok := book["trail.json"]; ok {
+		strict := json.NewDecoder(bytes.NewReader(src.Data))
 		strict.DisallowUnknownFields()
 		if err := strict.Decode(trail); err != nil {
 			t.Fatalf("trail.json: %v", err)
 		}
 		trail.UnderGit = true
-		delete(over, "trail.json")
 		delete(book, "trail.json")
 	}
+	return book, trail
+}
+
+// caseOver are the files that a case lays over the book: those of an archive, or one record at its place.
+func caseOver(t *testing.T, file string, src []byte) map[string][]byte {
+	over := map[string][]byte{}
+	if !strings.HasSuffix(file, ".txtar") {
+		over[recordPath(t, src)] = src
+		return over
+	}
+	for _, f := range txtar.Parse(src).Files {
+		over[f.Name] = f.Data
+	}
+	return over
+}
+
+// tryCase runs one check on one case and returns the number of findings it wants.
+func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
+	t.Helper()
+	book, trail := caseFiles(t, base, file)
+	src, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	over := caseOver(t, file, src)
+	delete(over, "trail.json")
 	b, err := logbook.Read(book)
 	if err != nil {
 		t.Fatal(err)
