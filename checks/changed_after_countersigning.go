@@ -82,7 +82,7 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 		what = append(what, fmt.Sprintf("%s was %s, is %s", v.Path, orGone(v.Old), orGone(v.New)))
 		corrected = corrected && correctionOf(o, v.Path)
 	}
-	f := Finding{Place: o.PlaceOf(x.values[0].Path), About: about(o)}
+	f := Finding{Place: o.PlaceOf(x.values[0].Path), About: about(o), Facts: what}
 	for _, s := range x.seen {
 		seers = append(seers, s.Person)
 		if k := c.Trail.At(s.Commit); k != nil {

@@ -28,9 +28,10 @@ var (
 	builtAgain = &End{By: "the valve is built up again", work: func(_ *histories, _ question, s step) bool {
 		return s.left && s.o.Assembled.Stated()
 	}}
-	inspectedAgain = &End{By: "the place is looked at in a later overhaul", work: func(h *histories, a question, s step) bool {
-		return !s.left && s.o.Inspected.Stated() && h.quiet(a, s)
-	}}
+	inspectedAgain = &End{By: "the place is looked at in a later overhaul",
+		work: func(h *histories, a question, s step) bool {
+			return !s.left && s.o.Inspected.Stated() && h.quiet(a, s)
+		}}
 	holderMeasured = &End{By: "the holder is measured again", work: func(_ *histories, _ question, s step) bool {
 		return !s.left && s.o.Measured.HolderWear.Value.Stated()
 	}}
@@ -50,13 +51,15 @@ var (
 	causeFound = &End{By: "the spring is measured or renewed, a cause is named, or the valve is as found within its " +
 		"band after at least 80 % of the hours in which it was lost", fact: lossExplained}
 
-	nozzleTested = &End{By: "the nozzle is tested again as found, or renewed", work: func(_ *histories, a question, s step) bool {
-		return renewed(a, s) || !s.left && a.found(s) && tested(&s.o.AsFound)
-	}}
-	nozzleGood = &End{By: "the nozzle passes a later test, or is renewed", work: func(h *histories, a question, s step) bool {
-		return renewed(a, s) || h.quiet(a, s) && (s.left && a.left(s) && tested(&s.o.AsLeft) ||
-			!s.left && a.found(s) && tested(&s.o.AsFound))
-	}}
+	nozzleTested = &End{By: "the nozzle is tested again as found, or renewed",
+		work: func(_ *histories, a question, s step) bool {
+			return renewed(a, s) || !s.left && a.found(s) && tested(&s.o.AsFound)
+		}}
+	nozzleGood = &End{By: "the nozzle passes a later test, or is renewed",
+		work: func(h *histories, a question, s step) bool {
+			return renewed(a, s) || h.quiet(a, s) && (s.left && a.left(s) && tested(&s.o.AsLeft) ||
+				!s.left && a.found(s) && tested(&s.o.AsFound))
+		}}
 	nozzleInspected = &End{By: "guide and tip are looked at in a later overhaul, or the nozzle is renewed",
 		work: func(h *histories, a question, s step) bool {
 			return renewed(a, s) || !s.left && a.found(s) && s.o.Inspected.NeedleGuide.Stated() &&
@@ -126,9 +129,10 @@ func pocketDone(h *histories, f *Finding) (Fact, bool) {
 func lossExplained(h *histories, f *Finding) (Fact, bool) {
 	chain := h.of(f.Subject)
 	from := h.own(f, chain)
-	s, ok := h.first(question{"spring looked at", f.Subject}, chain, max(from, 0), func(_ *histories, _ question, s step) bool {
+	sprung := func(_ *histories, _ question, s step) bool {
 		return !s.left && s.o.Measured.SpringLength.Value.Stated() || s.left && s.o.Decided.Spring.Is("renew")
-	})
+	}
+	s, ok := h.first(question{"spring looked at", f.Subject}, chain, max(from, 0), sprung)
 	o, _ := h.half(f)
 	if o == nil {
 		return s.fact(), ok

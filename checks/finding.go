@@ -47,6 +47,7 @@ type Finding struct {
 	Lacks   string    // what the record does not hold, where that is the finding: an old paper is not asked for it
 	Related []Related // earlier or other places that the finding rests on
 	About   About     // what the finding concerns, for the pages of those parts
+	Facts   []string  // what an answer holds for beside what is written at the places, such as a commit
 	// Deferral is the deferral that the decision rests on; the finding is deferred while it is in force.
 	Deferral *logbook.Deferral
 
@@ -57,7 +58,9 @@ type Finding struct {
 	Subject Subject     // what it is about; a check sets it only where it is not of the check's own kind
 	Since   logbook.Day // the day from which on it held; 0 where none is known
 	State   State
-	Ended   Fact // what ended it, or covers it; empty while it is open
+	Ended   Fact   // what ended it, or covers it; empty while it is open
+	Text    string // what an answer to it answers to, as a digest
+	Held    string // why an answer that is in the book does not count; empty where there is none
 }
 
 // Subject is the thing that a finding is about: a part by its serial, a place by its name, a record or file.

@@ -33,11 +33,15 @@ type histories struct {
 	next    map[question][]int            // by step, the first one from there on that ends it; the length where none does
 	rounds  map[string]int                // by name, the index in the case's rounds
 	rows    map[logbook.Place]logbook.Day // by path and line of a table
-	keys    map[*logbook.Overhaul][]keyAt // by place
+	parts   parts
+	answers map[answerTo][]*logbook.Answer
+	facts   map[string]map[logbook.Place]string // by path, what is written at each place, in base units
+	keys    map[*logbook.Overhaul][]keyAt       // by place
 }
 
 func newHistories(c *Case, all []Finding) *histories {
 	h := &histories{c: c, nozzles: map[string][]*logbook.Overhaul{}, said: map[string]map[string]bool{},
+		parts: partsOn(c), answers: map[answerTo][]*logbook.Answer{}, facts: map[string]map[logbook.Place]string{},
 		chains: map[Subject][]step{}, next: map[question][]int{}, rounds: map[string]int{},
 		keys: map[*logbook.Overhaul][]keyAt{}}
 	for _, o := range c.Book.Overhauls {
@@ -53,6 +57,11 @@ func newHistories(c *Case, all []Finding) *histories {
 		}
 		h.said[f.Check][f.About.Record] = true
 		h.said[f.Check][f.About.Round] = true
+	}
+	for i := range c.Book.Answers {
+		a := &c.Book.Answers[i]
+		to := answerTo{a.Check.Written, a.About.Written}
+		h.answers[to] = append(h.answers[to], a)
 	}
 	for i, r := range c.Rounds {
 		h.rounds[r.Name] = i
@@ -148,8 +157,8 @@ func (h *histories) first(a question, chain []step, from int, work func(*histori
 	return chain[next[from]], true
 }
 
-// own is the index of the step that a finding speaks of; where it speaks of no step of that history, the last one before
-// its day, and the end of the history where it has none.
+// own is the index of the step that a finding speaks of; where it speaks of none of that history, the last one before
+// its day, and the end of the history where it has no day.
 func (h *histories) own(f *Finding, chain []step) int {
 	if o, left := h.half(f); o != nil {
 		if i := slices.IndexFunc(chain, func(s step) bool { return s.o == o && s.left == left }); i >= 0 {

@@ -33,7 +33,8 @@ type Report struct {
 	Stopped error
 
 	where parts // where every part is on the day of judgement
-	past  bool  // a day was asked for: what came about after it does not count
+	told  *histories
+	past  bool // a day was asked for: what came about after it does not count
 }
 
 // Options say how to run.
@@ -69,7 +70,7 @@ func Run(b *logbook.Book, opt Options) *Report {
 	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(b, told(b, base.folded(sortFindings(b, slices.Clone(all)))))
 	report.where, report.past = partsOn(&base), opt.On != 0
-	stating := &Check{Name: "states", Whole: func(c *Case) { states(c, report.Findings, all) }}
+	stating := &Check{Name: "states", Whole: func(c *Case) { report.told = states(c, report.Findings, all) }}
 	report.Findings = append(report.Findings, runOne(&base, stating)...)
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
@@ -290,6 +291,7 @@ func reportSlips(c *Case) {
 func slipFinding(c *Case, p logbook.Problem) Finding {
 	f := Finding{Place: p.Place, origin: &p, Message: atKey(p) + ": expected " + p.Expected, Grade: c.check.Grade,
 		About: aboutPath(c.Book, p.Place.Path)}
+	f.Facts = []string{p.Key, p.Found}
 	if p.Type != "" {
 		f.Next = "type " + p.Type
 	}

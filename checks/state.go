@@ -8,12 +8,13 @@ import (
 	"needlebook/logbook"
 )
 
-// states gives every finding of a run its subject, its day and its state: the one place that says what is open. said are
-// all that the checks said, those too that are folded under another.
-func states(c *Case, all, said []Finding) {
+// states gives every finding of a run its subject, its day and its state: the one place that says what is open. said
+// are all that the checks said, those too that are folded under another.
+func states(c *Case, all, said []Finding) *histories {
 	h := newHistories(c, said)
 	for i := range all {
 		h.about(&all[i])
+		all[i].Text = h.digest(&all[i])
 	}
 	for i := range all {
 		f := &all[i]
@@ -22,11 +23,14 @@ func states(c *Case, all, said []Finding) {
 			f.State, f.Ended = Deferred, fact
 		} else if fact, ok := h.closed(f); ok {
 			f.State, f.Ended = ClosedByWork, fact
+		} else if fact, ok := h.answered(f); ok {
+			f.State, f.Ended = Answered, fact
 		}
 	}
 	slices.SortStableFunc(all, func(x, y Finding) int {
 		return cmp.Or(cmp.Compare(y.Grade, x.Grade), cmp.Compare(y.Since, x.Since))
 	})
+	return h
 }
 
 // closed is the fact that closed a finding: the part's end where its wear, setting or use was found, or what the check

@@ -31,6 +31,7 @@ type Book struct {
 	Bunkers       []Bunker
 	Stock         []StockMove
 	Crew          []CrewPeriod
+	Answers       []Answer    // in the order of the file
 	Deferrals     []*Deferral // by id
 	Decisions     []*Decision // by id
 	Handovers     []*Handover // by date
@@ -161,6 +162,8 @@ func (b *Book) place(name string, src []byte) {
 		b.Vessel = *markdown(b, name, src, func(x *Vessel) (*File, *string) { return &x.File, &x.Remarks })
 	case name == "crew.csv":
 		b.Crew = append(b.Crew, table[CrewPeriod](b, name, src)...)
+	case name == "answers.csv":
+		b.Answers = append(b.Answers, table[Answer](b, name, src)...)
 	case top == "fuel" && rest == "bunkers.csv":
 		b.Bunkers = append(b.Bunkers, table[Bunker](b, name, src)...)
 	case top == "stores" && rest == "stock.csv":
@@ -186,7 +189,7 @@ func (b *Book) place(name string, src []byte) {
 	case path.Ext(name) == ".csv":
 		if !b.strayText(name, src, false) {
 			b.note(name, SlipNotARecord, path.Base(name),
-				"a table of hours/, running/, fuel/bunkers.csv, stores/stock.csv or crew.csv")
+				"a table of hours/, running/, fuel/bunkers.csv, stores/stock.csv, crew.csv or answers.csv")
 		}
 	case top == "limits":
 		b.Limits[stem] = again(b, name, src, func() *Limits {

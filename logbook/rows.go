@@ -9,7 +9,7 @@ import (
 
 // rowKeys are the columns that tell the rows of a table apart, whichever of them a table has.
 var rowKeys = map[string]bool{"date": true, "cylinder": true, "item": true, "part_no": true, "serial": true,
-	"stem": true, "received": true, "id": true, "from": true}
+	"stem": true, "received": true, "id": true, "from": true, "check": true, "place": true, "text": true}
 
 // Rows gives the rows of a table in the order of the file, each as written, for the comparison of two texts. The path
 // of a row is what tells it apart: "2022-09-04 3" of a running table, "2023-02-06 nozzle 6QZ-1603 N-2044" of the

@@ -178,6 +178,7 @@ func Kinds() []FileKind {
 		{"bunkers", "fuel/bunkers.csv", true, "fuel burned", of(Bunker{})},
 		{"stock", "stores/stock.csv", true, "parts and consumables", of(StockMove{})},
 		{"crew", "crew.csv", true, "who is aboard", of(CrewPeriod{})},
+		{"answers", "answers.csv", true, "what was found and cannot be made good, answered", of(Answer{})},
 		{"deferral", "deferrals/<id>.md", false, "a limit knowingly exceeded", of(Deferral{})},
 		{"decision", "decisions/<id>.md", false, "an interval, a trial, a practice", of(Decision{})},
 		{"handover", "handovers/<date>-<rank>.md", false, "a handover", of(Handover{})},

@@ -54,6 +54,20 @@ type StockMove struct {
 	Note     Text   `key:"note" doc:"remark"`
 }
 
+// Answer is one line of answers.csv: a person's answer to a finding that no work can make good. It holds for the facts
+// that were answered to, not for the words in which the finding was said.
+type Answer struct {
+	Row
+	Date    Date   `key:"date" doc:"day of the answer"`
+	Check   Text   `key:"check" doc:"the check, by its permanent id"`
+	About   Text   `key:"place" doc:"what the finding is about: record, part, pocket, instrument or file"`
+	Text    Text   `key:"text" doc:"digest of what was answered to, 12 hexadecimal digits, as check prints it"`
+	Version Number `key:"version" count:"yes" doc:"version of the check that was answered to"`
+	Answer  Text   `key:"answer" doc:"the answer, in a sentence"`
+	By      Serial `key:"by" doc:"who answers: an id of crew.csv, and the signer of the line" as:"person"`
+	Until   Text   `key:"until" doc:"for what grows: when it lapses, a day or running hours from that day on, as 300 h"`
+}
+
 // CrewPeriod is one line of crew.csv.
 type CrewPeriod struct {
 	Row

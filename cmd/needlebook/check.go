@@ -196,6 +196,9 @@ func (a *askedFor) of(f checks.Finding) bool {
 
 // concerns says that a finding is about a thing.
 func concerns(f checks.Finding, t logbook.Thing) bool {
+	if f.Subject.Name == t.Name && t.Name != "" || f.Subject.Name == t.Position.String() && t.Position.Engine != "" {
+		return true
+	}
 	switch t.Kind {
 	case logbook.ThingPosition:
 		return f.About.Position == t.Position

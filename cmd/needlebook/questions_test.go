@@ -112,7 +112,7 @@ by: a.b
 		{20, "what is ready", "handover", []string{"H-107", "N-2049", "2024-06-12", "12", "yes"}},
 		{20, "the last thirty days", "handover", []string{"2024-06-11-h-120", "ME1-2", "planned", "rack 2", "m.oyelaran"}},
 		{20, "what was learned", "handover", []string{"a.brekkestad", "read the holders and not only the cylinders"}},
-		{21, "gravest open grade of each ship", "page|fleet/index.html", []string{"Ostrevane", "stop", "ME1-4", "seal of the adjusting screw"}},
+		{21, "gravest open grade of each ship", "page|fleet/index.html", []string{"Ostrevane", "stop", "9x0.38"}},
 		{21, "a quiet ship", "page|fleet/index.html", []string{"Stillmere", "–", "nothing is open"}},
 		{22, "is 2000 h justified", "interval|--since|2023-11-01", []string{"for hours  ", "24  1", "18 %"}},
 		{22, "not enough to extend", "interval|--since|2023-11-01", []string{"proposal: keep 2000 h, do not extend"}},

@@ -117,6 +117,14 @@ func (q Quantity) exact() *big.Rat {
 	return r
 }
 
+// Base is the exact value in the base unit of its kind, whatever unit and however many decimals it was written in.
+func (q Quantity) Base() string {
+	if q.unit == nil {
+		return ""
+	}
+	return q.exact().RatString() + " " + byKind[q.unit.Kind][0].Name
+}
+
 // Compare is -1, 0 or +1 as q is below, equal to or above p, exactly, across units. It panics across kinds: the caller
 // has mixed up two quantities.
 func (q Quantity) Compare(p Quantity) int {

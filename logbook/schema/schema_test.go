@@ -126,7 +126,7 @@ func TestSchemaTakesTheExampleVessel(t *testing.T) {
 		}
 	}
 	for kind := range kinds {
-		if count[kind] == 0 && kind != "countersignature" && kind != "review" {
+		if count[kind] == 0 && kind != "countersignature" && kind != "review" && kind != "answers" {
 			t.Errorf("no file of kind %s was tried", kind)
 		}
 	}

@@ -21,6 +21,9 @@ var unlike = map[string]string{
 	"B32 an engineer changes a dot file":                              "who may change which file beside the register",
 	"a superintendent writes an overhaul":                             "who may change which file beside the register",
 	"a role taken away, and a last day set for later, and acts in it": "who may change which file beside the register",
+	"an answer in another's name":                                     "who may change which file beside the register",
+	"an answer changed":                                               "who may change which file beside the register",
+	"an answer taken out":                                             "who may change which file beside the register",
 	"a record given another name":                                     "records that a merge or a commit left out",
 	"a record taken out":                                              "records that a merge or a commit left out",
 }

@@ -78,6 +78,7 @@ func (h *history) record(i int, sides [][]step, judged bool) {
 		h.file(s.path).versions = append(h.file(s.path).versions, v)
 		if judged {
 			h.allowed(i, s)
+			h.answers(i, s, v.olds)
 		}
 	}
 }

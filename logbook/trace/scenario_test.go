@@ -25,6 +25,8 @@ type scenario struct {
 // nearly all) is beside each as git 2.39 answered for the tip.
 func histories() []scenario { return slices.Concat(attacked(), signedOff(), ownKeys()) }
 
+const answers = "date,check,place,text,version,answer,by,until\n"
+
 func attacked() []scenario {
 	all := []string{shore, berg, ivanov}
 	limits := "limits/qz.md"
@@ -35,6 +37,30 @@ func attacked() []scenario {
 			s.by(berg, record, overhaul("by", "berg"))
 			return s
 		}, "proved: 3 commits"},
+		{"an answer by the one it names", "good", func() *tale {
+			s := found(all...)
+			s.by(ivanov, "answers.csv", answers+"2024-03-01,rings,pocket ME1-1,0123456789ab,1,looked,ivanov,\n")
+			s.by(berg, "answers.csv", answers+"2024-03-01,rings,pocket ME1-1,0123456789ab,1,looked,ivanov,\n"+
+				"2024-03-02,rings,pocket ME1-1,0123456789ab,1,\"seen, too\",berg,\n")
+			return s
+		}, "proved: 3 commits"},
+		{"an answer in another's name", "good", func() *tale {
+			s := found(all...)
+			s.by(ivanov, "answers.csv", answers+"2024-03-01,rings,pocket ME1-1,0123456789ab,1,looked,berg,\n")
+			return s
+		}, "an answer is signed by the person it names"},
+		{"an answer changed", "good", func() *tale {
+			s := found(all...)
+			s.by(ivanov, "answers.csv", answers+"2024-03-01,rings,pocket ME1-1,0123456789ab,1,looked,ivanov,\n")
+			s.by(ivanov, "answers.csv", answers+"2024-03-01,rings,pocket ME1-1,0123456789ab,1,never looked,ivanov,\n")
+			return s
+		}, "an answer stays as it was signed"},
+		{"an answer taken out", "good", func() *tale {
+			s := found(all...)
+			s.by(ivanov, "answers.csv", answers+"2024-03-01,rings,pocket ME1-1,0123456789ab,1,looked,ivanov,\n")
+			s.by(berg, "answers.csv", answers)
+			return s
+		}, "an answer stays as it was signed"},
 		{"A02 an unsigned commit below a signed tip", "good", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())

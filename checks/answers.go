@@ -1,0 +1,339 @@
+package checks
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/measure"
+)
+
+// answerTo is what an answer is found by: the check's permanent id and the subject in words.
+type answerTo struct{ check, about string }
+
+// digest is what an answer answers to: the check's permanent id, the subject, and the keys and facts that the finding
+// rests on, in base units as typed. No message, no grade and no count of days is in it, so that other words and another
+// day leave an answer as it is, and other facts do not.
+func (h *histories) digest(f *Finding) string {
+	id := f.Check
+	if k := Named(f.Check); k != nil {
+		id = k.ID()
+	}
+	facts := []string{id, f.Subject.String()}
+	facts = append(facts, f.Facts...)
+	facts = append(facts, h.fact(f.Place))
+	for _, r := range f.Related {
+		facts = append(facts, h.fact(r.Place))
+	}
+	sum := sha256.Sum256([]byte(strings.Join(facts, "\x00")))
+	return hex.EncodeToString(sum[:6])
+}
+
+// fact is what is written at a place of the book: a key with its value, or a whole line of a table. Where it is written
+// counts by its file alone, since lines move.
+func (h *histories) fact(at logbook.Place) string {
+	all, known := h.facts[at.Path]
+	if !known {
+		all = h.factsOf(at.Path)
+		h.facts[at.Path] = all
+	}
+	if fact, ok := all[at]; ok {
+		return at.Path + " " + fact
+	}
+	return at.Path + " " + all[logbook.Place{Path: at.Path, Line: at.Line}]
+}
+
+// factsOf are the facts of one file by their places; of a table by their lines.
+func (h *histories) factsOf(path string) map[logbook.Place]string {
+	all, b := map[logbook.Place]string{}, h.c.Book
+	file := func(thing any) {
+		logbook.Says(thing, func(s logbook.Said) {
+			if s.Leaf.Present() {
+				all[s.Leaf.Place] = s.Key + "=" + inBase(s)
+			}
+			if list, ok := s.Value.(*logbook.Amounts); ok {
+				for _, x := range list.Each {
+					all[x.Place] = s.Key + "=" + inBase(s)
+				}
+			}
+		})
+	}
+	row := func(r logbook.Row, thing any) {
+		var cells []string
+		logbook.Says(thing, func(s logbook.Said) { cells = append(cells, s.Key+"="+inBase(s)) })
+		all[logbook.Place{Path: path, Line: r.Place.Line}] = strings.Join(cells, " ")
+	}
+	top, base, _ := strings.Cut(path, "/")
+	switch top {
+	case "overhauls":
+		stem := strings.TrimSuffix(base[strings.LastIndexByte(base, '/')+1:], ".md")
+		if o := b.Overhaul(stem); o != nil && o.Path == path {
+			file(o)
+		}
+	case "instruments":
+		for _, i := range b.Instruments {
+			if i.Path == path {
+				file(i)
+			}
+		}
+	case "parts":
+		for _, p := range b.Parts {
+			if p.Path == path {
+				file(p)
+			}
+		}
+	case "deferrals":
+		for _, d := range b.Deferrals {
+			if d.Path == path {
+				file(d)
+			}
+		}
+	case "crew.csv":
+		for i := range b.Crew {
+			row(b.Crew[i].Row, &b.Crew[i])
+		}
+	case "fuel":
+		for i := range b.Bunkers {
+			row(b.Bunkers[i].Row, &b.Bunkers[i])
+		}
+	case "stores":
+		for i := range b.Stock {
+			row(b.Stock[i].Row, &b.Stock[i])
+		}
+	case "running":
+		for i := range b.Running {
+			if b.Running[i].Place.Path == path {
+				row(b.Running[i].Row, &b.Running[i])
+			}
+		}
+	case "hours":
+		for _, rows := range b.Hours {
+			for i := range rows {
+				if rows[i].Place.Path == path {
+					row(rows[i].Row, &rows[i])
+				}
+			}
+		}
+	}
+	return all
+}
+
+// inBase is a value in base units, or as it was typed where it has none.
+func inBase(s logbook.Said) string {
+	switch v := s.Value.(type) {
+	case *logbook.Amount:
+		if v.Quantity.Valid() {
+			return v.Quantity.Base()
+		}
+	case *logbook.Amounts:
+		var all []string
+		for _, x := range v.Each {
+			all = append(all, cmp.Or(x.Quantity.Base(), x.Written))
+		}
+		return strings.Join(all, ", ")
+	case *logbook.Number:
+		if v.Valid {
+			return fmt.Sprint(v.Value)
+		}
+	}
+	return s.Leaf.Written
+}
+
+// answered is the last answer that counts for a finding. Where none does, the finding says why the last one does not.
+func (h *histories) answered(f *Finding) (Fact, bool) {
+	k := Named(f.Check)
+	if k == nil {
+		return Fact{}, false
+	}
+	for _, a := range slices.Backward(h.answers[answerTo{k.ID(), f.Subject.String()}]) {
+		if a.Date.Day > h.c.Today {
+			continue
+		}
+		why := h.insufficient(a, f, k, h.superintendent(a))
+		if why == "" {
+			why = h.signedBy(a)
+		}
+		if why == "" {
+			f.Held = ""
+			return Fact{a.Date.Day, a.Place, fmt.Sprintf("%s, %s: %s", a.By, a.Date, a.Answer.Written)}, true
+		}
+		if f.Held == "" {
+			f.Held = fmt.Sprintf("the answer of %s by %s does not count: %s", a.Date, a.By, why)
+		}
+	}
+	return Fact{}, false
+}
+
+// superintendent says that the line of an answer was signed by one.
+func (h *histories) superintendent(a *logbook.Answer) bool {
+	k, ok := h.rowCommit(a)
+	return ok && slices.Contains(k.Roles, "superintendent")
+}
+
+// insufficient says why an answer does not count, its signature apart; empty where it does.
+func (h *histories) insufficient(a *logbook.Answer, f *Finding, k *Check, ashore bool) string {
+	e := k.Ends
+	switch {
+	case a.Text.Written != f.Text:
+		return "the facts are others now"
+	case a.Version.Int() != k.Version:
+		return fmt.Sprintf("judged otherwise since version %d", k.Version)
+	case e.Answer == DeferralOnly:
+		return "only a deferral carries it"
+	case f.Grade == Stop && h.inUse(f):
+		return "a stop about a part in service or ready is not answered"
+	case strings.TrimSpace(a.Answer.Written) == "":
+		return "it says nothing"
+	case e.Grows || a.Until.Written != "":
+		if why := h.lapsed(a, f); why != "" {
+			return why
+		}
+	}
+	return h.mayAnswer(a, f, e, ashore)
+}
+
+// MayNotAnswer says why an answer to a finding would not count once it is signed, ashore being said of a
+// superintendent; empty where it would.
+func (r *Report) MayNotAnswer(a *logbook.Answer, f *Finding, ashore bool) string {
+	k := Named(f.Check)
+	if k == nil || r.told == nil {
+		return "no check of this program says it"
+	}
+	return r.told.insufficient(a, f, k, ashore)
+}
+
+// inUse says that a finding is about a part in service or ready for fitting, or about how the valve that is in a
+// position was fitted there.
+func (h *histories) inUse(f *Finding) bool {
+	switch f.Subject.Kind {
+	case OfHolder, OfNozzle:
+		w := h.parts[f.Subject]
+		return w.Engines || w.Ready
+	case OfPosition, OfPocket:
+		p, ok := h.c.position(f.Subject.Name)
+		s := h.c.Lives.At(p, h.c.Today)
+		return ok && s != nil && (f.Since == 0 || s.From <= f.Since)
+	}
+	return false
+}
+
+// lapsed says that an answer to something that grows states no end, or that its end has come.
+func (h *histories) lapsed(a *logbook.Answer, f *Finding) string {
+	if a.Until.Written == "" {
+		return "it states no day and no hours until when"
+	}
+	if day, err := logbook.ParseDay(a.Until.Written); err == nil {
+		if day < h.c.Today {
+			return "it lapsed on " + day.String()
+		}
+		return ""
+	}
+	hours, slips := measure.Parse(a.Until.Written, measure.Hours)
+	if len(slips) > 0 || !hours.Valid() {
+		return fmt.Sprintf("until %q is neither a day nor hours", a.Until.Written)
+	}
+	engine, _, _ := strings.Cut(f.Subject.Name, "-")
+	if w := h.parts[f.Subject].Words; w != "" {
+		engine, _, _ = strings.Cut(strings.TrimPrefix(w, "in "), "-")
+	}
+	now, ok := h.c.Book.TotalOn(engine, h.c.Today)
+	then, known := h.c.Book.TotalOn(engine, a.Date.Day)
+	switch {
+	case !ok || !known:
+		return "no engine counts the hours until when"
+	case now-then > hours.Float():
+		return "it lapsed after " + hours.String()
+	}
+	return ""
+}
+
+// signedBy says why the line of an answer is not the word of the person it names. A book without a history has no
+// signatures to ask.
+func (h *histories) signedBy(a *logbook.Answer) string {
+	if !h.c.Trail.UnderGit {
+		return ""
+	}
+	k, ok := h.rowCommit(a)
+	switch {
+	case !ok:
+		return "it is not signed yet"
+	case !k.State.Speaks():
+		return "its commit is " + string(k.State)
+	case k.Person != a.By.Written:
+		return "it was signed by " + cmp.Or(k.Person, "nobody")
+	case k.Pending:
+		return "the key that signed it is pending"
+	}
+	return ""
+}
+
+// rowCommit is the commit that brought the line of an answer as it is now.
+func (h *histories) rowCommit(a *logbook.Answer) (*logbook.Commit, bool) {
+	t := h.c.Trail.Records[a.Place.Path]
+	if t == nil {
+		return nil, false
+	}
+	if t.Values == nil { // one commit brought them all, if the file is as it was committed
+		changed := slices.ContainsFunc(h.c.Trail.WorkTree, func(w logbook.WorkChange) bool { return w.Path == t.Path })
+		return h.c.Trail.At(t.Now().Commit), !changed
+	}
+	key := logbook.RowKey([]string{a.Date.Written, a.Check.Written, a.About.Written, a.Text.Written}, []int{0, 1, 2, 3})
+	set, ok := t.Values[key]
+	for _, cell := range []string{a.Answer.Written, a.By.Written, a.Until.Written} {
+		ok = ok && strings.Contains(strings.ReplaceAll(set.Written, `""`, `"`), cell)
+	}
+	return h.c.Trail.At(set.Commit), ok
+}
+
+// mayAnswer says why a person's post does not suffice for an answer.
+func (h *histories) mayAnswer(a *logbook.Answer, f *Finding, e *End, ashore bool) string {
+	who := a.By.Written
+	rank := ""
+	for _, p := range h.c.Book.Aboard(who) {
+		if p.From.Day <= a.Date.Day && (p.To.Day == 0 || a.Date.Day <= p.To.Day) {
+			rank = strings.ToLower(p.Rank.Written)
+		}
+	}
+	ashore = ashore || strings.Contains(rank, "superintendent")
+	inPost := rank == "chief engineer" || rank == "second engineer"
+	switch own := e.Signature || e.Answer == Ashore; {
+	case own && h.signed(who, f):
+		return "nobody answers a finding about their own signature or figures"
+	case e.Answer == Approver:
+		for _, d := range h.c.Book.Deferrals {
+			if d.Path == f.Place.Path && d.Approved.By.Stated() && d.Approved.By.Written != who {
+				return "its approver answers, " + d.Approved.By.Written
+			}
+		}
+		fallthrough
+	case e.Answer == Ashore || f.Grade == Stop:
+		if !ashore {
+			return "the superintendent answers it"
+		}
+	case !inPost && !ashore:
+		return who + " was neither second engineer nor chief in post that day"
+	}
+	return ""
+}
+
+// signed says that a person did, released or countersigned what a finding is about.
+func (h *histories) signed(who string, f *Finding) bool {
+	o, _ := h.half(f)
+	if f.About.Person == who {
+		return true
+	}
+	if o == nil {
+		return false
+	}
+	if who == o.By.Written || who == o.FittedBy.Written || who == o.CheckedBy.Written {
+		return true
+	}
+	t := h.c.Trail.Records[o.Path]
+	return t != nil && slices.ContainsFunc(t.Countersignatures, func(s logbook.Countersignature) bool {
+		return s.Person == who
+	})
+}

@@ -1,0 +1,156 @@
+package checks
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"needlebook/logbook"
+)
+
+// answerLine is a line of answers.csv to a finding.
+func answerLine(f Finding, version int, day, answer, by, until string) string {
+	return fmt.Sprintf("%s,%s,%s,%s,%d,%s,%s,%s\n", day, Named(f.Check).ID(), f.Subject, f.Text, version, answer, by, until)
+}
+
+const answersHead = "date,check,place,text,version,answer,by,until\n"
+
+// onlyFinding is the finding of a check on a book.
+func onlyFinding(t *testing.T, files fstest.MapFS, k *Check, trail *logbook.Trail) Finding {
+	t.Helper()
+	b, err := logbook.Read(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := Run(b, Options{Only: []*Check{k}, Trail: trail})
+	for _, f := range r.Findings {
+		if f.Check == k.Name {
+			return f
+		}
+	}
+	t.Fatalf("%s says nothing", k.Name)
+	return Finding{}
+}
+
+// TestAnswers tries who may answer what, and which answers do not count. Outside source: none; it is the rule of who
+// answers for what, common practice.
+func TestAnswers(t *testing.T) {
+	const crew = "id,name,rank,from,to\nc.one,C. One,chief engineer,2020-01-01,2030-01-01\n" +
+		"a.two,A. Two,second engineer,2020-01-01,2030-01-01\nb.three,B. Three,third engineer,2020-01-01,2030-01-01\n" +
+		"s.four,S. Four,superintendent,2020-01-01,\n"
+	for _, x := range []struct {
+		name  string
+		check *Check
+		file  string
+		line  func(f Finding) string
+		held  string // empty: it is answered
+	}{
+		{"the second engineer in post", asFoundMissing, "none.md",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "not known", "a.two", "") }, ""},
+		{"the chief in post", asFoundMissing, "none.md",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "not known", "c.one", "") }, ""},
+		{"the third engineer", asFoundMissing, "none.md",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "not known", "b.three", "") }, "neither second engineer nor chief"},
+		{"before he was in post", asFoundMissing, "none.md",
+			func(f Finding) string { return answerLine(f, 1, "2019-09-01", "not known", "a.two", "") }, "neither second engineer nor chief"},
+		{"other facts", asFoundMissing, "none.md", func(f Finding) string {
+			return strings.Replace(answerLine(f, 1, "2020-09-01", "not known", "a.two", ""), f.Text, "0123456789ab", 1)
+		}, "the facts are others now"},
+		{"an earlier version", asFoundMissing, "none.md",
+			func(f Finding) string { return answerLine(f, 0, "2020-09-01", "not known", "a.two", "") }, "judged otherwise since version 1"},
+		{"without a word", asFoundMissing, "none.md",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", " ", "a.two", "") }, "it says nothing"},
+		{"not yet", asFoundMissing, "none.md",
+			func(f Finding) string { return answerLine(f, 1, "2029-09-01", "not known", "a.two", "") }, "-"},
+		{"a later line counts", asFoundMissing, "none.md", func(f Finding) string {
+			return answerLine(f, 1, "2020-09-01", "not known", "b.three", "") + answerLine(f, 1, "2020-09-02", "asked: not known", "a.two", "")
+		}, ""},
+		{"a stop about a part in service", sealNotRenewed, "reused.md",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "looks good", "s.four", "") }, "in service or ready"},
+		{"a record that was copied, by the chief", recordAlike, "copied.txtar",
+			func(f Finding) string { return answerLine(f, 1, "2023-09-01", "seen", "c.one", "") }, "the superintendent answers it"},
+		{"a record that was copied, ashore", recordAlike, "copied.txtar",
+			func(f Finding) string { return answerLine(f, 1, "2023-09-01", "seen", "s.four", "") }, ""},
+		{"what only a deferral carries", overdue, "beyond.txtar",
+			func(f Finding) string { return answerLine(f, 1, "2020-01-02", "soon", "c.one", "2030-01-01") }, "only a deferral carries it"},
+		{"what grows, without an end", stockLow, "one-short.txtar",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "ordered", "c.one", "") }, "until when"},
+		{"what grows, lapsed", stockLow, "one-short.txtar",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "ordered", "c.one", "2020-10-01") }, "it lapsed on 2020-10-01"},
+		{"what grows, until a day", stockLow, "one-short.txtar",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "ordered", "c.one", "2030-01-01") }, ""},
+	} {
+		t.Run(x.name, func(t *testing.T) {
+			files, trail := caseFiles(t, folder(t, "testdata/base"), "testdata/"+x.check.Name+"/"+x.file)
+			files["crew.csv"] = &fstest.MapFile{Data: []byte(crew)}
+			before := onlyFinding(t, files, x.check, trail)
+			files["answers.csv"] = &fstest.MapFile{Data: []byte(answersHead + x.line(before))}
+			f := onlyFinding(t, files, x.check, trail)
+			switch {
+			case x.held == "" && (f.State != Answered || f.Held != ""):
+				t.Errorf("%s of %s is %s, held %q; want it answered", f.Check, f.Subject, f.State, f.Held)
+			case x.held == "-" && (f.State != Open || f.Held != ""):
+				t.Errorf("%s of %s is %s, held %q; want it open", f.Check, f.Subject, f.State, f.Held)
+			case x.held != "" && x.held != "-" && (f.State != Open || !strings.Contains(f.Held, x.held)):
+				t.Errorf("%s of %s is %s, held %q; want it open: %s", f.Check, f.Subject, f.State, f.Held, x.held)
+			}
+		})
+	}
+}
+
+// TestAnswerIsSigned holds an answer against the commit that brought its line. Outside source: none.
+func TestAnswerIsSigned(t *testing.T) {
+	base := folder(t, "testdata/base")
+	files, _ := caseFiles(t, base, "testdata/as-found-missing/none.md")
+	f := onlyFinding(t, files, asFoundMissing, nil)
+	files["answers.csv"] = &fstest.MapFile{Data: []byte(answersHead + answerLine(f, 1, "2020-09-01", "not known", "a.two", ""))}
+	for _, x := range []struct {
+		commit logbook.Commit
+		held   string
+	}{
+		{logbook.Commit{State: logbook.Signed, Person: "a.two", Roles: []string{"engineer"}}, ""},
+		{logbook.Commit{State: logbook.Signed, Person: "c.one", Roles: []string{"chief"}}, "it was signed by c.one"},
+		{logbook.Commit{State: logbook.Unsigned}, "its commit is unsigned"},
+		{logbook.Commit{State: logbook.Signed, Person: "a.two", Pending: true}, "pending"},
+	} {
+		trail := &logbook.Trail{UnderGit: true, Commits: []logbook.Commit{x.commit}, Records: map[string]*logbook.RecordTrail{
+			"answers.csv": {Path: "answers.csv", Versions: []logbook.Version{{Path: "answers.csv"}}}}}
+		g := onlyFinding(t, files, asFoundMissing, trail)
+		if (x.held == "") != (g.State == Answered) || !strings.Contains(g.Held, x.held) {
+			t.Errorf("signed by %s, %s: %s, held %q; want %q", x.commit.Person, x.commit.State, g.State, g.Held, x.held)
+		}
+		trail.WorkTree = []logbook.WorkChange{{Path: "answers.csv", What: "changed"}}
+		if g := onlyFinding(t, files, asFoundMissing, trail); g.State != Open || !strings.Contains(g.Held, "not signed yet") {
+			t.Errorf("a line that is not committed: %s, held %q", g.State, g.Held)
+		}
+	}
+}
+
+// TestDigest asks what an answer answers to: another unit of the same value is the same fact, another value is not, and
+// neither lines above nor the day of judgement matter. Source: 1 MPa is 10 bar (SI).
+func TestDigest(t *testing.T) {
+	record := func(pressure, above string) fstest.MapFS {
+		files := folder(t, "testdata/base")
+		files["overhauls/me1/c1/2020-07-01-h-1.md"] = &fstest.MapFile{Data: []byte("---\n" + above + "holder: \"H-1\"\nnozzle: {found: \"N-1\", " +
+			"left: \"N-1\"}\nremoved: {engine: ME1, cylinder: 1, date: 2020-07-01, counter: 2800 h, reason: planned}\n" +
+			"as_found:\n  date: 2020-07-01\n  gauge: PG-1\n  opening_pressure: " + pressure + "\n---\n")}
+		return files
+	}
+	text := func(pressure, above string) string {
+		return onlyFinding(t, record(pressure, above), openingLost, nil).Text
+	}
+	is := text("[200 bar, 201 bar, 201 bar]", "")
+	if len(is) != 12 {
+		t.Errorf("the digest is %q, want 12 hexadecimal digits", is)
+	}
+	if got := text("[20.0 MPa, 20.1 MPa, 20.1 MPa]", ""); got != is {
+		t.Error("the same pressure in another unit is another fact")
+	}
+	if got := text("[200 bar, 201 bar, 201 bar]", "# a remark\n\n"); got != is {
+		t.Error("a line above is another fact")
+	}
+	if got := text("[200 bar, 202 bar, 202 bar]", ""); got == is {
+		t.Error("another pressure is the same fact")
+	}
+}
