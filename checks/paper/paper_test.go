@@ -47,7 +47,7 @@ func TestTablesByName(t *testing.T) {
 		t.Errorf("a table that is not there: %v", err)
 	}
 	var text bytes.Buffer
-	if err := p.WriteText(&text); err != nil || !strings.Contains(text.String(), "nothing here") {
+	if err := p.WriteText(&text, 0); err != nil || !strings.Contains(text.String(), "nothing here") {
 		t.Errorf("the text does not say why a table is empty: %q, %v", text.String(), err)
 	}
 }
@@ -55,7 +55,7 @@ func TestTablesByName(t *testing.T) {
 // What people wrote cannot break a row or steer a terminal. No outside source.
 func TestTextStaysInItsRow(t *testing.T) {
 	var text bytes.Buffer
-	sheet("two\nlines", "\x1b[31mred", "turned \u202eround").WriteText(&text)
+	sheet("two\nlines", "\x1b[31mred", "turned \u202eround").WriteText(&text, 0)
 	if strings.ContainsAny(text.String(), "\x1b\u202e") || strings.Count(text.String(), "\n") != 6 {
 		t.Errorf("the text is %q", text.String())
 	}
@@ -69,7 +69,7 @@ func TestPlotInCharacters(t *testing.T) {
 	} {
 		var text bytes.Buffer
 		p := paper.Paper{Title: "t", Plots: []paper.Plot{x}}
-		p.WriteText(&text)
+		p.WriteText(&text, 0)
 		got := text.String()
 		if !strings.Contains(got, "o") || !strings.Contains(got, "8") || !strings.Contains(got, "====") || !strings.Contains(got, x.LimitText) {
 			t.Errorf("%s is drawn as\n%s", x.Title, got)
@@ -85,7 +85,7 @@ func TestPlotInCharacters(t *testing.T) {
 		}
 	}
 	var text bytes.Buffer
-	(paper.Paper{Title: "t", Plots: []paper.Plot{{Title: "none"}, {Title: "one", Points: []paper.Point{{X: 5, Y: 5}}}}}).WriteText(&text)
+	(paper.Paper{Title: "t", Plots: []paper.Plot{{Title: "none"}, {Title: "one", Points: []paper.Point{{X: 5, Y: 5}}}}}).WriteText(&text, 0)
 	if strings.Contains(text.String(), "NaN") {
 		t.Errorf("plots of nothing: %q", text.String())
 	}

@@ -10,8 +10,9 @@ import (
 	"needlebook/logbook/export"
 )
 
-// WriteText writes a paper for the terminal and the printer, in columns.
-func (p Paper) WriteText(w io.Writer) error {
+// WriteText writes a paper for the terminal and the printer, in columns. A table that is wider than the terminal becomes
+// a list; a width of 0 is as wide as it takes.
+func (p Paper) WriteText(w io.Writer, width int) error {
 	var b strings.Builder
 	b.WriteString(p.Title + "\n")
 	for _, l := range p.Lead {
@@ -25,7 +26,7 @@ func (p Paper) WriteText(w io.Writer) error {
 			b.WriteString("  " + t.Empty + "\n")
 			continue
 		}
-		t.text(&b)
+		t.text(&b, width)
 	}
 	for _, x := range p.Plots {
 		x.text(&b)
@@ -40,7 +41,46 @@ func (p Paper) WriteText(w io.Writer) error {
 	return err
 }
 
-func (t Table) text(b *strings.Builder) {
+func (t Table) text(b *strings.Builder, most int) {
+	var text strings.Builder
+	t.columns(&text)
+	if most == 0 || Widest(text.String()) <= most {
+		b.WriteString(text.String())
+		return
+	}
+	names := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		names[i] = oneLine(c)
+	}
+	for _, row := range t.Rows {
+		cells := make([]string, len(row))
+		for i, c := range row {
+			cells[i] = oneLine(c.Text)
+		}
+		ListRow(b, names, cells)
+	}
+}
+
+// Widest is the number of characters in the longest line of a text.
+func Widest(text string) (widest int) {
+	for line := range strings.Lines(text) {
+		widest = max(widest, utf8.RuneCountInString(strings.TrimRight(line, " \n")))
+	}
+	return widest
+}
+
+// ListRow writes a row of a table as a paragraph: its first cell, and below it each other that says something, behind the
+// name of its column.
+func ListRow(b *strings.Builder, names, cells []string) {
+	b.WriteString("  " + strings.TrimSpace(cells[0]) + "\n")
+	for i, c := range cells[1:] {
+		if c = strings.TrimSpace(c); c != "" && c != "–" {
+			b.WriteString("      " + strings.TrimSpace(names[i+1]) + ": " + c + "\n")
+		}
+	}
+}
+
+func (t Table) columns(b *strings.Builder) {
 	width := make([]int, len(t.Columns))
 	see := func(i int, s string) { width[i] = max(width[i], utf8.RuneCountInString(s)) }
 	for i, c := range t.Columns {

@@ -47,8 +47,8 @@ func TestPapersOfUnseenBooks(t *testing.T) {
 				}
 			}
 			var one, two bytes.Buffer
-			p.WriteText(&one)
-			again[i].WriteText(&two)
+			p.WriteText(&one, 0)
+			again[i].WriteText(&two, 0)
 			if one.String() != two.String() {
 				t.Errorf("%s: %s is not the same when made again", name, p.Name)
 			}

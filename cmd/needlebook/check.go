@@ -59,7 +59,7 @@ to.`,
 			}
 			var ok bool
 			if k.threshold, ok = checks.GradeNamed(failOn); !ok {
-				return use("--fail-on %s: the grades are note, advice, answer and stop", failOn)
+				return use("--fail-on %s: the grades are note, advice, action and stop", failOn)
 			}
 			if !slices.Contains(formats, k.format) {
 				return use("--format %s: the formats are %s", k.format, strings.Join(formats, ", "))

@@ -14,7 +14,7 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 	count := map[checks.Grade]int{}
 	for _, f := range fs {
 		count[f.Grade]++
-		fmt.Fprintf(p.out, "%s: %s: %s [%s]\n", f.Place, f.Grade, f.Message, f.Check)
+		p.out.graded(f.Place.String()+": ", f.Grade, fmt.Sprintf(": %s [%s]", f.Message, f.Check))
 		if f.Next != "" {
 			fmt.Fprintf(p.out, "    %s\n", f.Next)
 		}

@@ -137,8 +137,7 @@ func (f *founder) write(dir string, book founding.Book, key *signers.Key) error 
 				return fmt.Errorf("could not write %q: %w", x.Path, err)
 			}
 		}
-		fmt.Fprintf(f.p.out, "%s: %s, not under git: nothing is proved\n%s\n", dir, logbook.Counted(len(files), "file"),
-			deferralLine)
+		fmt.Fprintf(f.p.out, "%s: %s, not under git: nothing is proved\n", dir, logbook.Counted(len(files), "file"))
 		return nil
 	}
 	return f.sign(dir, book, key)
@@ -529,8 +528,7 @@ func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
 founding proof: %s@%s
 Write the founding proof down outside this book: with it anybody can verify the book later.
 Next: fill in limits/ and, under opening, book.md; then needlebook check --book %s
-%s
-`, dir, logbook.Counted(len(changes), "file"), f.id, key.Fingerprint(), ids[0], key.Fingerprint(), dir, deferralLine)
+`, dir, logbook.Counted(len(changes), "file"), f.id, key.Fingerprint(), ids[0], key.Fingerprint(), dir)
 	return nil
 }
 

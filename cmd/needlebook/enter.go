@@ -214,7 +214,9 @@ func (o *opened) leftOut(t logbook.Thing, day logbook.Day, w io.Writer) {
 func (p *program) enterNew(o *opened, sheets []*draft.Sheet, print bool) error {
 	for _, s := range sheets {
 		if print {
-			fmt.Fprintf(p.out, "%s", s.Record())
+			if _, err := p.data.Write(s.Record()); err != nil {
+				return err
+			}
 			continue
 		}
 		if old := o.book.Overhaul(strings.TrimSuffix(filepath.Base(s.Path), ".md")); old != nil {

@@ -27,7 +27,7 @@ func TestNeverDown(t *testing.T) {
 		},
 	} {
 		var out, errs bytes.Buffer
-		p := &program{in: strings.NewReader(""), out: &out, err: &errs, data: &out}
+		p := &program{in: strings.NewReader(""), out: terminal{Writer: &out}, err: terminal{Writer: &errs}, data: &out}
 		root := p.root()
 		root.AddCommand(&cobra.Command{Use: "falls", RunE: func(*cobra.Command, []string) error { return run() }})
 		if status := p.execute(root, []string{"falls"}); status != exitFailed {
@@ -46,7 +46,7 @@ $`)
 // A round of check --watch or view that fails is told, and the next one comes.
 func TestRoundThatFails(t *testing.T) {
 	var errs bytes.Buffer
-	p := &program{err: &errs}
+	p := &program{err: terminal{Writer: &errs}}
 	ctx, stop := context.WithCancel(context.Background())
 	rounds := 0
 	book := t.TempDir()

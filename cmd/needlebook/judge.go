@@ -137,7 +137,7 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 		}
 	}
 	out.Tables = []paper.Table{t}
-	out.Notes = append(out.Notes, strings.ReplaceAll(deferralLine, "\n", " "))
+	out.Notes = append(out.Notes, oneLine(deferralLine))
 	return out, nil
 }
 

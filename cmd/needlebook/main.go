@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -11,6 +12,7 @@ import (
 	"sync"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"needlebook/logbook"
 	"needlebook/logbook/exchange/durable"
@@ -57,7 +59,7 @@ type program struct {
 	ctx      context.Context
 	endSoon  func(errw io.Writer, why error) // ends the program when a verb does not; nil where it runs inside another
 	in       io.Reader
-	out, err io.Writer // words for a person
+	out, err terminal  // words for a person
 	data     io.Writer // the same stream as out, for files and other programs
 	raw      io.Writer // the same, for messages that say their own length
 	bookDir  string
@@ -83,8 +85,7 @@ func run(args []string, in io.Reader, out, errw io.Writer) int {
 }
 
 func (p *program) run(args []string, in io.Reader, out, errw io.Writer) int {
-	errw = terminal{errw}
-	p.in, p.out, p.err, p.data, p.raw = in, terminal{out}, errw, plain{out}, out
+	p.in, p.out, p.err, p.data, p.raw = in, screen(out, os.Getenv), screen(errw, os.Getenv), plain{out}, out
 	return p.execute(p.root(), args)
 }
 
@@ -143,10 +144,13 @@ signed commits. help words is the glossary.`,
 		"folder of the book (default: the one around the current folder)")
 	root.PersistentFlags().StringVar(&p.today, "today", "",
 		"the day that it is: what is dated later does not count (default: no clock is asked)")
-	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error {
-		return use("%v; %s --help shows the flags", err, cmd.CommandPath())
-	})
+	root.SetFlagErrorFunc(wrongOption)
 	root.SetHelpCommand(help())
+	tells := root.HelpFunc()
+	root.SetHelpFunc(func(c *cobra.Command, args []string) { // for a person, so as wide as the terminal is
+		root.SetOut(p.out)
+		tells(c, args)
+	})
 	root.SetHelpCommandGroupID("begin")
 	root.SetCompletionCommandGroupID("programs")
 	for _, g := range p.verbs() {
@@ -186,6 +190,50 @@ func (p *program) verbs() []verbGroup {
 		{"carry", "Carry:", list{p.sync(), p.resolve(), p.mailbag(), p.repair()}},
 		{"programs", "For programs:", list{p.export(), p.schema(), p.lsp(), p.manual()}},
 	}
+}
+
+// wrongOption says what is wrong with an option: the nearest one where there is none of that name, and what it takes.
+func wrongOption(cmd *cobra.Command, err error) error {
+	var none *pflag.NotExistError
+	var bare *pflag.ValueRequiredError
+	var odd *pflag.InvalidValueError
+	switch {
+	case errors.As(err, &none):
+		typed, dashes := none.GetSpecifiedName(), "--"
+		if short := none.GetSpecifiedShortnames(); short != "" { // with one dash: -fail-on
+			typed, dashes = short, "-"
+		}
+		if near := nearestOption(cmd, typed); near != "" {
+			return use("there is no option %s%s; the nearest is --%s", dashes, typed, near)
+		}
+		return use("there is no option %s%s; %s --help lists them", dashes, typed, cmd.CommandPath())
+	case errors.As(err, &bare):
+		f := bare.GetFlag()
+		return use("--%s takes a value: %s", f.Name, f.Usage)
+	case errors.As(err, &odd):
+		f := odd.GetFlag()
+		kind := map[string]string{"duration": "time such as 90s or 10m", "float64": "number"}[f.Value.Type()]
+		return use("--%s %s is no %s: %s", f.Name, odd.GetValue(), cmp.Or(kind, f.Value.Type()), f.Usage)
+	}
+	return use("%v; %s --help lists the options", err, cmd.CommandPath())
+}
+
+// nearestOption is the option that is meant by one that there is not: the only one that begins so, or the nearest.
+func nearestOption(cmd *cobra.Command, typed string) string {
+	var names, begin []string
+	cmd.Flags().VisitAll(func(f *pflag.Flag) {
+		names = append(names, f.Name)
+		if strings.HasPrefix(f.Name, typed) {
+			begin = append(begin, f.Name)
+		}
+	})
+	switch {
+	case len(typed) < 2:
+		return ""
+	case len(begin) == 1:
+		return begin[0]
+	}
+	return logbook.Nearest(typed, names)
 }
 
 // noVerb is the wrong use of a verb that is not below this one, with the nearest that is.

@@ -53,7 +53,7 @@ func (p *program) answer(a *asking, make func(*opened) (paper.Paper, error)) err
 		_, err := p.data.Write(text.Bytes())
 		return err
 	}
-	return made.WriteText(p.out)
+	return made.WriteText(p.out, p.out.width)
 }
 
 func (o *opened) plan() *planning.Plan { return planning.New(o.book, o.report, o.trail) }

@@ -401,7 +401,7 @@ func (p *program) mergeTable(f *joining.OpenFile, here, there side) {
 		here.place, there.place = "here", "there"
 	}
 	alike := false
-	w := p.table()
+	w := p.headed()
 	fmt.Fprintf(w, "  value\tbase\t%s\t%s\tproposed\n", here, there)
 	for _, x := range f.Fields {
 		if x.Base == "" && x.Ours == x.Theirs && !x.Contradicted {

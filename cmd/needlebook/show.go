@@ -6,7 +6,6 @@ import (
 	"slices"
 	"sort"
 	"strings"
-	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
@@ -101,8 +100,6 @@ func (p *program) showThing(o *opened, t logbook.Thing) error {
 	return nil
 }
 
-func (p *program) table() *tabwriter.Writer { return tabwriter.NewWriter(p.out, 0, 4, 2, ' ', 0) }
-
 func hoursText(h float64, known bool) string {
 	if !known {
 		return "not known"
@@ -157,7 +154,7 @@ func (o *opened) begun(periods []*logbook.ServicePeriod) (n int) {
 }
 
 func (p *program) periods(o *opened, periods []*logbook.ServicePeriod, where bool) {
-	w := p.table()
+	w := p.headed()
 	if where {
 		fmt.Fprintln(w, "  where\tholder\tnozzle\tfrom\tto\thours\tnozzle out\twhy\trecord")
 	} else {
@@ -209,7 +206,7 @@ func (p *program) about(o *opened, asked func(checks.Finding) bool) {
 	sort.SliceStable(fs, func(i, j int) bool { return fs[i].Grade > fs[j].Grade })
 	fmt.Fprintln(p.out, "\nfindings")
 	for _, f := range fs {
-		fmt.Fprintf(p.out, "  %s: %s [%s]\n      %s\n", f.Grade, f.Message, f.Check, f.Place)
+		p.out.graded("  ", f.Grade, fmt.Sprintf(": %s [%s]\n      %s", f.Message, f.Check, f.Place))
 	}
 }
 
@@ -222,7 +219,7 @@ func (p *program) showEngine(o *opened, e *logbook.Engine) error {
 	}
 	fmt.Fprintf(p.out, "%s, type %s, %s in all on %s; %s\n", name, cmp.Or(e.Type.Written, "not stated"),
 		hoursText(total, known), day, from)
-	w := p.table()
+	w := p.headed()
 	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\tfitted\thours since\topening as left\tgravest finding")
 	for _, c := range e.Cylinders.Each {
 		pos := logbook.Position{Engine: e.ID.Written, Cylinder: c.Written}
@@ -301,7 +298,7 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 	for _, w := range i.FoundWrong {
 		fmt.Fprintf(p.out, "  found wrong %s to %s, factor %s: %s\n", w.From, w.To, dash(w.Factor.Written), w.Why)
 	}
-	w := p.table()
+	w := p.headed()
 	head := false
 	for _, rec := range o.book.Overhauls {
 		for _, t := range []struct {
@@ -335,7 +332,7 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 
 func (p *program) showRound(o *opened, r logbook.Round) error {
 	fmt.Fprintf(p.out, "round %s: %s\n", r.Name, logbook.Counted(len(r.Overhauls), "valve"))
-	w := p.table()
+	w := p.headed()
 	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective lift\tnozzle\tas "+
 		"left\tgravest finding")
 	for _, rec := range r.Overhauls {

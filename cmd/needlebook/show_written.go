@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"io/fs"
@@ -68,7 +69,10 @@ func (p *program) showFile(o *opened, t logbook.Thing) error {
 	if err != nil {
 		return fmt.Errorf("could not read %q: %w", t.Path, err)
 	}
-	fmt.Fprintf(p.out, "%s\n%s\n", t.Path, strings.TrimRight(string(text), "\n"))
+	fmt.Fprintln(p.out, t.Path)
+	if _, err := p.data.Write(append(bytes.TrimRight(text, "\n"), '\n')); err != nil {
+		return err
+	}
 	if o.trail.Records[t.Path] != nil {
 		fmt.Fprintln(p.out, o.trail.Standing(t.Path))
 	} else {

@@ -4,13 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
@@ -129,8 +127,8 @@ func (p *program) runSync(s *syncing, name string) error {
 		return err
 	}
 	line.Plain = s.builtIn
-	if f, ok := p.err.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
-		line.Progress = p.err
+	if p.err.width > 0 {
+		line.Progress = progress{p.err.Writer}
 	}
 	ctx, stop := p.within(s.limit)
 	defer stop()

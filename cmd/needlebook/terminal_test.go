@@ -19,7 +19,7 @@ func TestTerminal(t *testing.T) {
 		"sb 3\u202e1.":                         `sb 3\u202e1.`,
 	} {
 		var b bytes.Buffer
-		if n, err := fmt.Fprint(terminal{&b}, text); b.String() != want || n != len(text) || err != nil {
+		if n, err := fmt.Fprint(terminal{Writer: &b}, text); b.String() != want || n != len(text) || err != nil {
 			t.Errorf("%q is shown as %q, %d bytes, %v; want %q", text, b.String(), n, err, want)
 		}
 	}

@@ -18,8 +18,9 @@ func (p *program) verifyText(t *logbook.Trail, r *remembered, all bool) {
 		fmt.Fprintln(p.out, line)
 	}
 	if all {
-		w := p.table()
-		fmt.Fprintln(w, "\n  signer\trole\tcommits signed\tfrom\tto\tkey let in by")
+		w := p.headed()
+		fmt.Fprintln(p.out)
+		fmt.Fprintln(w, "  signer\trole\tcommits signed\tfrom\tto\tkey let in by")
 		for _, h := range signersOf(t) {
 			fmt.Fprintf(w, "  %s\t%s\t%d\t%s\t%s\t%s\n", h.Principal, h.Role, h.Commits, h.First, h.Last,
 				strings.Join(h.letIn(), ", "))
