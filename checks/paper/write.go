@@ -10,8 +10,8 @@ import (
 	"needlebook/logbook/export"
 )
 
-// WriteText writes a paper for the terminal and the printer, in columns. A table that is wider than the terminal becomes
-// a list; a width of 0 is as wide as it takes.
+// WriteText writes a paper for the terminal and the printer, in columns. A table that is wider than the terminal
+// becomes a list; a width of 0 is as wide as it takes.
 func (p Paper) WriteText(w io.Writer, width int) error {
 	var b strings.Builder
 	b.WriteString(p.Title + "\n")
@@ -69,8 +69,8 @@ func Widest(text string) (widest int) {
 	return widest
 }
 
-// ListRow writes a row of a table as a paragraph: its first cell, and below it each other that says something, behind the
-// name of its column.
+// ListRow writes a row of a table as a paragraph: its first cell, and below it each other that says something, behind
+// the name of its column.
 func ListRow(b *strings.Builder, names, cells []string) {
 	b.WriteString("  " + strings.TrimSpace(cells[0]) + "\n")
 	for i, c := range cells[1:] {

@@ -102,9 +102,9 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 			return paper.Paper{}, slipOf(s)
 		}
 	}
-	out := paper.Paper{Name: "judge", Title: "Is it fine? valves " + o.book.Engine(engine).Limits.Written + ", by the limits in force on " +
-		o.report.Today.String()}
-	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "doubt", "source"},
+	out := paper.Paper{Name: "judge", Title: "Judged for valves " + o.book.Engine(engine).Limits.Written +
+		" by the limits in force on " + o.report.Today.String()}
+	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "uncertainty", "source"},
 		Empty: "no limit is stated for it"}
 	for _, v := range judging.OnDemand(o.book).Worked(rec) {
 		if v.Written == "" || v.Result == judging.NotMeasured {
@@ -126,6 +126,9 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 		out.Notes = append(out.Notes, v.Working...)
 		if v.Why != "" && !slices.Contains(out.Notes, v.Why) {
 			out.Notes = append(out.Notes, v.Name+": "+v.Why)
+		}
+		if v.Result.Out() {
+			out.Lead = append(out.Lead, fmt.Sprintf("NOT WITHIN: %s %s, limit %s", v.Name, v.Written, dash(v.LimitText)))
 		}
 		if v.Key == "as_left.opening_pressure" && v.Result.Out() {
 			out.Lead = append(out.Lead, "set again: "+v.LimitText)

@@ -91,8 +91,8 @@ var (
 		plain string
 	}{
 		{regexp.MustCompile(`(?i)^(?:between|from)\s+(.+?)\s+(?:and|to|up to)\s+(.+)$`), "$1 to $2"},
-		{regexp.MustCompile(`(?i)^(?:≥|>=|=>|>|min(?:imum|\.)?:?|(?:not|no) (?:less|lower) than|from|above|over)\s*([0-9].*)$`),
-			"at least $1"},
+		{regexp.MustCompile(`(?i)^(?:≥|>=|=>|>|min(?:imum|\.)?:?|(?:not|no) (?:less|lower) than|from|above|over)` +
+			`\s*([0-9].*)$`), "at least $1"},
 		{regexp.MustCompile(`(?i)^(?:≤|<=|=<|<|max(?:imum|\.)?:?|(?:not|no) (?:more|higher) than|up to|to|below|under)` +
 			`\s*([0-9].*)$`), "at most $1"},
 		{regexp.MustCompile(`(?i)^([0-9].*?)\s*(?:or more|and more|or above|and above|min(?:imum|\.)?)$`), "at least $1"},
