@@ -59,7 +59,7 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 	case bytes.HasPrefix(src, []byte{0xff, 0xfe}), bytes.HasPrefix(src, []byte{0xfe, 0xff}):
 		src = fromUTF16(src)
 		d.problem(1, 1, SlipEncoding, "UTF-16 text", "UTF-8: choose it when saving", "", true)
-	case bytes.HasPrefix(src, []byte("\xef\xbb\xbf")):
+	case bytes.HasPrefix(src, tree.Mark):
 		src = src[3:]
 		d.problem(1, 1, SlipByteOrderMark, "a byte-order mark before the first character", "UTF-8 without a byte-order mark",
 			"", true)

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/tree"
 )
 
 // Choice is one text that somebody may have meant. Which, only he knows.
@@ -63,11 +64,11 @@ func Choices(name string, src []byte, p logbook.Problem) []Choice {
 			offer(p.Meant[0], "", splice(src, from-1, to+1, p.Meant[0])) // a list stands without the quotes
 		}
 	}
-	at := offset(src, p.Place.Line, p.Place.Column)
+	at := pg.lines.Offset(p.Place.Line, p.Place.Column)
 	if from, to, ok := token(src, at, p.Found); ok && p.Type != "" { // a key, a column's name
 		offer(p.Type, "", splice(src, from, to, p.Type))
 	}
-	lines(src, p, func(done string, text []byte) { offer("", done, text) })
+	wholeLines(pg, p, func(done string, text []byte) { offer("", done, text) })
 	return all
 }
 
@@ -97,17 +98,18 @@ func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem
 	})
 }
 
-// lines offers what is done to whole lines: a key made a remark, a line of dashes put in, a character taken out.
-func lines(src []byte, p logbook.Problem, offer func(done string, text []byte)) {
-	starts := lineStarts(src)
-	if p.Place.Line < 1 || p.Place.Line > len(starts) {
+// wholeLines offers what is done to whole lines: a key made a remark, a line of dashes put in, a character taken out.
+func wholeLines(pg *page, p logbook.Problem, offer func(done string, text []byte)) {
+	src, lines := pg.src, pg.lines
+	if !lines.Has(p.Place.Line) {
 		return
 	}
 	remark := func(number int) []byte {
-		at := starts[number-1]
+		at := lines.Start(number)
 		return splice(src, at, at, "# ")
 	}
-	eol := lineEnd(src)
+	eol := tree.LineEnd(src)
+	start, text, top := lines.Start(p.Place.Line), lines.Text(p.Place.Line), lines.Start(1)
 	switch p.Slip {
 	case logbook.SlipUnknownKey, logbook.SlipYAML, logbook.SlipAnchor, logbook.SlipTag, logbook.SlipShape:
 		offer(fmt.Sprintf("make line %d a remark", p.Place.Line), remark(p.Place.Line))
@@ -117,21 +119,18 @@ func lines(src []byte, p logbook.Problem, offer func(done string, text []byte)) 
 			offer(fmt.Sprintf("keep line %d, make line %d a remark", p.Place.Line, p.Related.Line), remark(p.Related.Line))
 		}
 	case logbook.SlipDocument:
-		end := starts[p.Place.Line-1] + len(line(src, p.Place.Line))
-		offer("take the line out", splice(src, starts[p.Place.Line-1], min(end+len(eol), len(src)), ""))
+		offer("take the line out", splice(src, start, min(start+len(text)+len(eol), len(src)), ""))
 	case logbook.SlipDelimiter:
-		text := line(src, p.Place.Line)
-		offer("---", splice(src, starts[p.Place.Line-1], starts[p.Place.Line-1]+len(text), "---"))
-		from := starts[0]
-		offer("take the blank lines out", splice(src, from, from+len(src[from:])-len(bytes.TrimLeft(src[from:],
-			" \t\r\n")), ""))
+		offer("---", splice(src, start, start+len(text), "---"))
+		blank := len(src[top:]) - len(bytes.TrimLeft(src[top:], " \t\r\n"))
+		offer("take the blank lines out", splice(src, top, top+blank, ""))
 	case logbook.SlipNoFrontMatter:
-		offer("--- on the first line", splice(src, starts[0], starts[0], "---"+eol))
-		offer("--- before and after", append(splice(src, starts[0], starts[0], "---"+eol), []byte("---"+eol)...))
+		offer("--- on the first line", splice(src, top, top, "---"+eol))
+		offer("--- before and after", append(splice(src, top, top, "---"+eol), []byte("---"+eol)...))
 	case logbook.SlipNotClosed:
-		for i := p.Place.Line + 1; i <= len(starts); i++ { // the first line that is no key, nor belongs to one
-			if text := line(src, i); text == "" || !keyLike.MatchString(text) {
-				offer(fmt.Sprintf("--- before line %d", i), splice(src, starts[i-1], starts[i-1], "---"+eol))
+		for i := p.Place.Line + 1; i <= lines.Count(); i++ { // the first line that is no key, nor belongs to one
+			if text := lines.Text(i); text == "" || !keyLike.MatchString(text) {
+				offer(fmt.Sprintf("--- before line %d", i), splice(src, lines.Start(i), lines.Start(i), "---"+eol))
 			}
 		}
 		tail := "---" + eol
@@ -140,13 +139,12 @@ func lines(src []byte, p logbook.Problem, offer func(done string, text []byte)) 
 		}
 		offer("--- at the end", splice(src, len(src), len(src), tail))
 	case logbook.SlipHidden, logbook.SlipControl:
-		if at := offset(src, p.Place.Line, p.Place.Column); at >= 0 && at < len(src) {
+		if at := lines.Offset(p.Place.Line, p.Place.Column); at >= 0 && at < len(src) {
 			offer("take the character out", splice(src, at, at+len(string([]rune(string(src[at:]))[:1])), ""))
 		}
 	case logbook.SlipRow:
-		text := line(src, p.Place.Line)
-		if missing := strings.Count(line(src, 1), ",") - strings.Count(text, ","); missing > 0 {
-			end := starts[p.Place.Line-1] + len(text)
+		if missing := strings.Count(lines.Text(1), ",") - strings.Count(text, ","); missing > 0 {
+			end := start + len(text)
 			offer("empty cells at its end", splice(src, end, end, strings.Repeat(",", missing)))
 		}
 	}

@@ -50,8 +50,8 @@ func Correct(name string, src []byte, wanted func(name string) bool) (out []byte
 		return src, nil // no text that anybody can read: the writer must save it again
 	}
 	bare := out
-	for bytes.HasPrefix(bare, mark) {
-		bare = bare[len(mark):]
+	for bytes.HasPrefix(bare, tree.Mark) {
+		bare = bare[len(tree.Mark):]
 	}
 	whole(logbook.SlipByteOrderMark, "the byte-order mark is taken out", bare)
 	ends := bytes.Count(out, []byte("\r"))
@@ -90,8 +90,9 @@ var unzoned = regexp.MustCompile(`(valid-(?:after|before)="[0-9]{8}(?:[0-9]{4}(?
 // zoned adds the Z to dates of the register: without it each reader takes them for his own local time.
 func zoned(src []byte, made []Correction) ([]byte, []Correction) {
 	out := unzoned.ReplaceAll(src, []byte(`${1}Z"`))
-	for i := range lineStarts(src) {
-		if was, is := line(src, i+1), line(out, i+1); was != is {
+	before, after := tree.LinesOf(src), tree.LinesOf(out)
+	for i := range before.Count() {
+		if was, is := before.Text(i+1), after.Text(i+1); was != is {
 			made = append(made, Correction{i + 1, TimeZone, was, is})
 		}
 	}
@@ -116,7 +117,8 @@ func structural(name string, src []byte, wanted func(string) bool) (out []byte, 
 				continue
 			}
 			next = try
-			made = append(made, Correction{p.Place.Line, p.Slip, line(src, p.Place.Line), line(try, p.Place.Line)})
+			made = append(made, Correction{p.Place.Line, p.Slip, tree.LinesOf(src).Text(p.Place.Line),
+				tree.LinesOf(try).Text(p.Place.Line)})
 			break
 		}
 		if bytes.Equal(next, src) {
@@ -128,22 +130,25 @@ func structural(name string, src []byte, wanted func(string) bool) (out []byte, 
 
 // restructured is the text with a slip of keys, indents or quotes put right; nil for a slip of another sort.
 func restructured(src []byte, p logbook.Problem) []byte {
-	start := offset(src, p.Place.Line, 1)
-	if start < 0 {
+	lines := tree.LinesOf(src)
+	if !lines.Has(p.Place.Line) {
 		return nil
 	}
-	text := line(src, p.Place.Line)
+	start, text := lines.Start(p.Place.Line), lines.Text(p.Place.Line)
+	found := func() (from, to int, ok bool) {
+		return token(src, lines.Offset(p.Place.Line, p.Place.Column), p.Found)
+	}
 	switch p.Slip {
 	case logbook.SlipTab:
 		indent := text[:len(text)-len(strings.TrimLeft(text, " \t\u00a0"))]
 		return splice(src, start, start+len(indent), tree.PlainIndent.Replace(indent))
 	case logbook.SlipUnknownKey: // the key itself, where it was only written another way: As found for as_found
-		from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found)
+		from, to, ok := found()
 		if ok && p.Type != "" && strings.EqualFold(p.Type, strings.NewReplacer(" ", "_", "-", "_").Replace(p.Found)) {
 			return splice(src, from, to, p.Type)
 		}
 	case logbook.SlipHeader: // a column's name written another way; or the mark between the cells
-		if from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found); ok && p.Read {
+		if from, to, ok := found(); ok && p.Read {
 			return splice(src, from, to, p.Type)
 		}
 		if s, _ := logbook.Separator(src); s != ',' {
@@ -154,7 +159,7 @@ func restructured(src []byte, p logbook.Problem) []byte {
 			return splice(src, start, start+len(text), is)
 		}
 	case logbook.SlipBrokenReason: // the reason goes on where YAML sees another key
-		if from, to, ok := token(src, offset(src, p.Place.Line, p.Place.Column), p.Found); ok {
+		if from, to, ok := found(); ok {
 			return splice(src, from, to, p.Type)
 		}
 	}
@@ -252,12 +257,12 @@ func apart(open []fragment) (some []fragment) {
 type page struct {
 	name   string
 	src    []byte
-	starts []int
+	lines  tree.Lines
 	values map[[2]int]string // as written, by line and column; of a Markdown file
 }
 
 func pageOf(name string, src []byte) *page {
-	pg := &page{name: name, src: src, starts: lineStarts(src), values: map[[2]int]string{}}
+	pg := &page{name: name, src: src, lines: tree.LinesOf(src), values: map[[2]int]string{}}
 	if !pg.table() {
 		for _, v := range logbook.Values(src) {
 			if v.Path != "remarks" {
@@ -273,20 +278,13 @@ func (pg *page) table() bool { return path.Ext(pg.name) == ".csv" }
 // valueAt is where the value at a place stands in the bytes, without its quotes; ok is false where the text there is
 // not what was read.
 func (pg *page) valueAt(at logbook.Place) (from, to int, ok bool) {
-	if at.Line < 1 || at.Line > len(pg.starts) {
-		return 0, 0, false
-	}
-	start := offsetFrom(pg.src, pg.starts[at.Line-1], at.Column)
+	start := pg.lines.Offset(at.Line, at.Column)
 	if start < 0 {
 		return 0, 0, false
 	}
 	written := pg.values[[2]int{at.Line, at.Column}]
 	if pg.table() {
-		rest := string(pg.src[start:])
-		if i := strings.IndexAny(rest, "\r\n"); i >= 0 {
-			rest = rest[:i]
-		}
-		written = cell(rest)
+		written = cell(pg.lines.Text(at.Line)[start-pg.lines.Start(at.Line):])
 	}
 	return token(pg.src, start, written)
 }
@@ -404,6 +402,7 @@ func sameElsewhere(was, is []byte, some []fragment) bool {
 
 // shown are the corrections line by line.
 func shown(was, is []byte, some []fragment) (made []Correction) {
+	before, after := tree.LinesOf(was), tree.LinesOf(is)
 	for _, f := range some {
 		n := f.slip.Place.Line
 		if last := len(made) - 1; last >= 0 && made[last].Line == n {
@@ -412,7 +411,7 @@ func shown(was, is []byte, some []fragment) (made []Correction) {
 			}
 			continue
 		}
-		made = append(made, Correction{n, f.slip.Slip, line(was, n), line(is, n)})
+		made = append(made, Correction{n, f.slip.Slip, before.Text(n), after.Text(n)})
 	}
 	return made
 }

@@ -16,7 +16,7 @@ func AddItem(src []byte, key, item string, order []string) ([]byte, error) {
 	if t.Doubt != "" {
 		return nil, fmt.Errorf("cannot add to %s: %s", key, t.Doubt)
 	}
-	eol := lineEnd(src)
+	eol := tree.LineEnd(src)
 	for _, e := range t.Root.Below {
 		switch {
 		case e.Key != key:

@@ -219,7 +219,7 @@ func (s *layer) block(n *Node, from, to int) error {
 	for i, p := range n.Below {
 		p.From, p.To = from, to
 		if i > 0 {
-			p.From = s.above(p.KeyAt, n.Below[i-1].KeyAt)
+			p.From = s.Above(p)
 			n.Below[i-1].To = p.From
 		}
 	}
@@ -258,21 +258,20 @@ func (s *layer) dashes(n *Node, from, to int) error {
 	return nil
 }
 
-// above is where an entry begins whose key stands at an offset: with the remarks directly above it, which stand no
-// deeper than it.
-func (s *layer) above(key, before int) int {
-	start := s.lineStart(key)
-	depth := key - start
-	for start > before {
-		prev := s.lineStart(start - 1)
-		line := s.Src[prev:start]
-		hash := len(line) - len(bytes.TrimLeft(line, " "))
-		if prev <= before || hash >= len(line) || line[hash] != '#' || hash > depth {
+// Above is where the remarks directly above an entry in block style begin, which stand no deeper than it; its line where
+// it has none.
+func (t *Tree) Above(n *Node) int {
+	line := t.Lines.Of(n.KeyAt)
+	depth := n.KeyAt - t.Lines.Start(line)
+	for t.Lines.Start(line) > t.Front {
+		remark := t.Lines.Text(line - 1)
+		hash := len(remark) - len(strings.TrimLeft(remark, " "))
+		if hash == len(remark) || remark[hash] != '#' || hash > depth {
 			break
 		}
-		start = prev
+		line--
 	}
-	return start
+	return t.Lines.Start(line)
 }
 
 // fill finds the value of an entry in block style. What cannot be told below a key is vague.

@@ -7,7 +7,8 @@ import (
 	"unicode/utf8"
 )
 
-var mark = []byte("\xef\xbb\xbf")
+// Mark is the byte-order mark that some programs put before a text.
+var Mark = []byte("\xef\xbb\xbf")
 
 // Lines are the lines of a text, whatever their line ends: where each begins, and where a place in it lies. They count
 // from 1, as the columns do.
@@ -19,8 +20,8 @@ type Lines struct {
 // LinesOf finds the lines of a text.
 func LinesOf(src []byte) Lines {
 	l := Lines{src, []int{0}}
-	if bytes.HasPrefix(src, mark) {
-		l.starts[0] = len(mark)
+	if bytes.HasPrefix(src, Mark) {
+		l.starts[0] = len(Mark)
 	}
 	for i := l.starts[0]; i < len(src); i++ {
 		if src[i] == '\n' || src[i] == '\r' && (i+1 == len(src) || src[i+1] != '\n') {
