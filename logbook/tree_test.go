@@ -194,3 +194,32 @@ func TestSameKeysAreFields(t *testing.T) {
 		t.Error("no list tells its items apart")
 	}
 }
+
+// Where a key is being typed, and which one stands on a line, is told by the lines where the text is no YAML yet.
+func TestPlaceInTree(t *testing.T) {
+	const src = "---\nholder: \"H-1\"\nas_found:\n  date: 2024-06-11\n  spray: {open: 8,\n    weak: [2]}\n  \nparts:\n  - kind: nozzle\n    serial: \"N-1\"\n    \n  - kind: seat\nleft:\n- kind: cap\n  \nas_left:\n\tseat:\n\t\tstate: go\n\t\t\n---\nbody\n"
+	for _, text := range []string{src, strings.ReplaceAll(src, "open: 8", "open 8: [")} {
+		o := logbook.TreeOf([]byte(text))
+		for _, c := range []struct {
+			line, column int
+			under, on    string
+		}{
+			{2, 1, "", "holder"}, {4, 3, "as_found", "as_found.date"}, {7, 3, "as_found", ""}, {7, 1, "", ""},
+			{11, 5, "parts", ""}, {10, 5, "parts", "parts.serial"}, {12, 5, "parts", "parts.kind"}, {15, 3, "left", ""},
+			{19, 5, "as_left.seat", ""}, {18, 3, "as_left", "as_left.seat.state"},
+		} {
+			if got := strings.Join(o.Under(c.line, c.column), "."); got != c.under {
+				t.Errorf("%q: line %d, column %d stands under %q, want %q", text, c.line, c.column, got, c.under)
+			}
+			var on []string
+			for _, n := range o.On(c.line) {
+				if n.Key != "" {
+					on = append(on, n.Key)
+				}
+			}
+			if got := strings.Join(on, "."); got != c.on {
+				t.Errorf("%q: on line %d stands %q, want %q", text, c.line, got, c.on)
+			}
+		}
+	}
+}

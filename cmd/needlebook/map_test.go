@@ -20,7 +20,7 @@ var packageMap = []struct {
 	why    string
 }{
 	{"cmd/needlebook", []string{"cmd/needlebook/...", "site", "site/fleet", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
-	{"cmd/needlebook/lsp", []string{"cmd/needlebook/watch", "checks", "checks/judging", "logbook", "logbook/budget", "logbook/draft", "logbook/edit", "logbook/fault", "logbook/measure"}, "an editor's questions; writes no file, reads no history"},
+	{"cmd/needlebook/lsp", []string{"cmd/needlebook/watch", "checks", "checks/judging", "logbook", "logbook/budget", "logbook/draft", "logbook/edit", "logbook/fault", "logbook/measure", "logbook/tree"}, "an editor's questions; writes no file, reads no history"},
 	{"cmd/needlebook/watch", []string{"logbook", "logbook/budget", "logbook/fault"}, "what changed in a folder; reads no record"},
 	{"site", []string{"site/address", "site/content", "site/facts", "site/fleet", "site/look", "site/manual", "site/page", "checks", "logbook", "logbook/budget", "logbook/fault"}, "puts facts, content and look together; keeps the folder of pages"},
 	{"site/facts", []string{"checks/...", "logbook", "logbook/fault"}, "what is known; knows no page, no address and no HTML"},
@@ -57,7 +57,7 @@ var packageMap = []struct {
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
 	{"logbook/founding", []string{"logbook", "logbook/edit", "logbook/measure", "logbook/schema"}, "the first files of a book; touches no disk"},
 	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/draft"}, "older paper records; writes no file"},
-	{"logbook/events", []string{"logbook"}, "which commit brought which row, value or line: texts and numbers alone"},
+	{"logbook/events", []string{"logbook", "logbook/tree"}, "which commit brought which row, value or line: texts and numbers alone"},
 	{"logbook/trace", []string{"logbook", "logbook/budget", "logbook/events", "logbook/fault"}, "history as plain facts"},
 	{"logbook/exchange", []string{"logbook", "logbook/exchange/durable", "logbook/trace"}, "writes a commit, or a whole repository, into a book"},
 	{"logbook/exchange/durable", []string{"logbook/trace", "logbook/budget"}, "files that a power cut leaves whole; knows no objects of git"},

@@ -291,3 +291,17 @@ func TestEntries(t *testing.T) {
 		t.Errorf("one key under two names: %+v", j)
 	}
 }
+
+// A remark begins at a # that no value holds; in what cannot be read each line may end with one.
+func TestRemarksOfARecord(t *testing.T) {
+	text := "---\nholder: \"H # 1\" # seen\n# above\ndecided: {why: 'no # here'}\nspray: {open: 8 # cut\nleft: \"N-1\"\n---\nbody # not\n"
+	var got []string
+	for _, it := range Of("overhauls/a.md", []byte(text)) {
+		if it.Kind == Remark {
+			got = append(got, it.Text)
+		}
+	}
+	if want := []string{"# seen", "# above", "# cut"}; !slices.Equal(got, want) {
+		t.Errorf("remarks %q, want %q", got, want)
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"needlebook/logbook"
+	"needlebook/logbook/tree"
 )
 
 // Kind says what an item is.
@@ -108,19 +109,21 @@ func record(text []byte) []Item {
 	if all == nil {
 		return nil
 	}
-	body := 0
 	for _, v := range values {
 		if v.Path == "remarks" {
-			all, body = lines(all, v.Written), v.Line
+			all = lines(all, v.Written)
 		}
 	}
-	n := 0
-	for l := range strings.Lines(string(text)) {
-		if n++; body > 0 && n >= body {
-			break
-		}
-		if at := hash(l); at >= 0 {
-			all = append(all, Item{Kind: Remark, Text: strings.TrimRight(l[at:], " \t\r\n")})
+	for _, s := range logbook.TreeOf(text).All() {
+		switch part := string(text[s.From:s.To]); s.Kind {
+		case tree.Remark:
+			all = append(all, Item{Kind: Remark, Text: strings.TrimRight(part, " \t")})
+		case tree.Rest: // what cannot be read may end with one
+			for l := range strings.Lines(part) {
+				if at := hash(l); at >= 0 {
+					all = append(all, Item{Kind: Remark, Text: strings.TrimRight(l[at:], " \t\r\n")})
+				}
+			}
 		}
 	}
 	return all

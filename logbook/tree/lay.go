@@ -8,31 +8,33 @@ import (
 	"unicode/utf8"
 )
 
-// Largest is the size of a record that is read, in bytes. A record is a few kilobytes; what is larger was not written by
-// hand.
+// Largest is the size of a record that is read, in bytes. A record is a few kilobytes; what is larger was not
+// written by hand.
 const Largest = 256 << 10
 
-// Tree is the text of a record with the bytes of everything in it, for those who change it or put two of them together:
-// whatever is not asked about can be carried over byte for byte.
+// Tree is the text of a record with the bytes of everything in it, for those who change it or put two of them
+// together: whatever is not asked about can be carried over byte for byte.
 type Tree struct {
 	Src   []byte
 	Lines Lines
 	// Root holds the top-level keys in the order of the file; together they cover Front to Close.
 	Root *Node
-	// Front, Close and Body are the offsets of the first byte behind the opening dashes' line, of the closing dashes' line
-	// and behind it.
+	// Line is that of the opening dashes, from 1: the lines of nodes count on from there.
+	Line int
+	// Front, Close and Body are the offsets of the first byte behind the opening dashes' line, of the closing
+	// dashes' line and behind it.
 	Front, Close, Body int
-	// Fenced says that the front matter stands between two lines of dashes. Of a text without them all is taken for front
-	// matter by its lines.
+	// Fenced says that the front matter stands between two lines of dashes. Of a text without them all is taken for
+	// front matter by its lines.
 	Fenced bool
 	// Doubt says in words why the keys and values cannot all be told; empty where they can.
 	Doubt string
 }
 
-// Spans are the bytes of a node, as offsets in the file. In block style they are, in this order: the remarks above it,
-// from From; the key or the dash, from KeyAt to KeyEnd, behind its colon; the value, from ValueAt to ValueEnd; and up to
-// To the rest of the line and whatever stands below it before the next entry. Inside brackets a node is its key and
-// value alone, and the commas stand between the nodes.
+// Spans are the bytes of a node, as offsets in the file. In block style they are, in this order: the remarks above
+// it, from From; the key or the dash, from KeyAt to KeyEnd, behind its colon; the value, from ValueAt to ValueEnd;
+// and up to To the rest of the line and whatever stands below it before the next entry. Inside brackets a node is
+// its key and value alone, and the commas stand between the nodes.
 type Spans struct{ From, KeyAt, KeyEnd, ValueAt, ValueEnd, To int }
 
 // Of takes a file apart, broken or not; tell is that of [Reader.ReadBroken].
@@ -54,15 +56,15 @@ func Of(src []byte, tell func(Trouble) (line int)) *Tree {
 	case err != nil:
 		s.doubt("it has no front matter that can be read")
 		if first := t.Lines.Text(1); strings.TrimSpace(first) == "---" {
-			s.line, t.Front = 1, t.Lines.Start(2)
+			s.Line, t.Front = 1, t.Lines.Start(2)
 		}
-		s.lines = t.Lines.Count() - s.line
+		s.lines = t.Lines.Count() - s.Line
 		s.unread(anyLine)
 	case parts.BodyLine-2 < parts.Line || s.word(parts.Line) != "---" || s.word(parts.BodyLine-1) != "---":
 		s.doubt("the dashes around its front matter cannot be told")
 		fallthrough
 	default:
-		t.Fenced, s.line = true, parts.Line
+		t.Fenced, s.Line = true, parts.Line
 		t.Front, t.Close, t.Body = t.Lines.Start(parts.Line+1), t.Lines.Start(parts.BodyLine-1), t.Lines.Start(parts.BodyLine)
 		s.lines = parts.BodyLine - 2 - parts.Line
 		s.told()
@@ -85,7 +87,6 @@ type layer struct {
 	*Tree
 	root  *Node        // as it was read
 	left  map[int]bool // the lines of the front matter that could not be read
-	line  int          // of the opening dashes
 	lines int          // between the dashes
 
 	lastLine, lastColumn, lastAt int // the place that was found last
@@ -137,15 +138,15 @@ func (s *layer) told() {
 
 func anyLine(int) bool { return true }
 
-// unread adds nodes for lines of the front matter that could not be read, as far as they can be told by the lines alone:
-// a key further in than one above stands below it.
+// unread adds nodes for lines of the front matter that could not be read, as far as they can be told by the lines
+// alone: a key further in than one above stands below it.
 func (s *layer) unread(is func(line int) bool) {
 	above := []*Node{s.Root}
 	for line := 1; line <= s.lines; line++ {
 		if !is(line) {
 			continue
 		}
-		text := s.Lines.Text(line + s.line)
+		text := s.Lines.Text(line + s.Line)
 		l := LineOf(text)
 		lead := PlainIndent.Replace(l.Lead)
 		if l.Key == "" || !l.Colon && lead != "" {
@@ -156,7 +157,7 @@ func (s *layer) unread(is func(line int) bool) {
 		for len(above) > 1 && above[len(above)-1].KeyColumn >= n.KeyColumn {
 			above = above[:len(above)-1]
 		}
-		n.KeyAt = s.Lines.Start(line+s.line) + len(l.Lead)
+		n.KeyAt = s.Lines.Start(line+s.Line) + len(l.Lead)
 		n.ValueEnd = n.KeyAt - len(l.Lead) + len(strings.TrimRight(text, " \t"))
 		n.ValueAt = n.ValueEnd - len(l.Rest)
 		n.KeyEnd = n.ValueAt - len(l.Gap)
@@ -168,8 +169,8 @@ func (s *layer) unread(is func(line int) bool) {
 
 // at is the offset of a place in the front matter.
 func (s *layer) at(line, column int) (int, error) {
-	line += s.line
-	if line <= s.line || !s.Lines.Has(line) {
+	line += s.Line
+	if line <= s.Line || !s.Lines.Has(line) {
 		return 0, fmt.Errorf("a place in its front matter cannot be told")
 	}
 	from, passed := s.Lines.Start(line), 1
@@ -196,10 +197,10 @@ func (s *layer) block(n *Node, from, to int) error {
 			continue
 		}
 		if p.OddKey != nil || p.Key == "" {
-			return fmt.Errorf("line %d of it repeats a key, or holds a key that is none", p.KeyLine+s.line)
+			return fmt.Errorf("line %d of it repeats a key, or holds a key that is none", p.KeyLine+s.Line)
 		}
 		if seen[p.Key] {
-			s.doubt("line %d of it repeats a key, or holds a key that is none", p.KeyLine+s.line)
+			s.doubt("line %d of it repeats a key, or holds a key that is none", p.KeyLine+s.Line)
 		}
 		seen[p.Key] = true
 		var err error
@@ -208,7 +209,7 @@ func (s *layer) block(n *Node, from, to int) error {
 		}
 		if (i > 0 || p.KeyAt != from) && (len(bytes.TrimSpace(s.Src[s.lineStart(p.KeyAt):p.KeyAt])) > 0 ||
 			p.KeyAt < from || p.KeyAt >= to) {
-			return fmt.Errorf("line %d of it does not begin with its key", p.KeyLine+s.line)
+			return fmt.Errorf("line %d of it does not begin with its key", p.KeyLine+s.Line)
 		}
 	}
 	if n.Kind == List {
@@ -258,8 +259,8 @@ func (s *layer) dashes(n *Node, from, to int) error {
 	return nil
 }
 
-// Above is where the remarks directly above an entry in block style begin, which stand no deeper than it; its line where
-// it has none.
+// Above is where the remarks directly above an entry in block style begin, which stand no deeper than it; its line
+// where it has none.
 func (t *Tree) Above(n *Node) int {
 	line := t.Lines.Of(n.KeyAt)
 	depth := n.KeyAt - t.Lines.Start(line)
@@ -331,7 +332,7 @@ func (s *layer) quoted(at int) int {
 func (s *layer) value(p *Node) (err error) {
 	p.ValueAt, p.ValueEnd = p.KeyEnd, p.KeyEnd
 	if p.Odd != nil {
-		return fmt.Errorf("line %d of it holds an anchor or a tag", p.Line+s.line)
+		return fmt.Errorf("line %d of it holds an anchor or a tag", p.Line+s.Line)
 	}
 	if p.Kind == Value {
 		if p.Null && p.Value == "" {
@@ -341,7 +342,7 @@ func (s *layer) value(p *Node) (err error) {
 			return err
 		}
 		if p.ValueEnd = s.scalarEnd(p); p.ValueAt < p.KeyEnd || p.ValueEnd > p.To || p.ValueEnd < p.ValueAt {
-			return fmt.Errorf("the value in line %d of it cannot be told", p.Line+s.line)
+			return fmt.Errorf("the value in line %d of it cannot be told", p.Line+s.Line)
 		}
 		return nil
 	}
@@ -359,7 +360,7 @@ func (s *layer) value(p *Node) (err error) {
 		p.ValueAt = first
 	}
 	if p.ValueAt > p.To {
-		return fmt.Errorf("the block in line %d of it cannot be told", p.Line+s.line)
+		return fmt.Errorf("the block in line %d of it cannot be told", p.Line+s.Line)
 	}
 	return s.block(p, p.ValueAt, p.To)
 }
@@ -390,7 +391,7 @@ func (s *layer) scalarEnd(p *Node) int {
 
 // flow finds the entries of a group or list in brackets.
 func (s *layer) flow(p *Node) error {
-	trouble := fmt.Errorf("the brackets in line %d of it cannot be told", p.Line+s.line)
+	trouble := fmt.Errorf("the brackets in line %d of it cannot be told", p.Line+s.Line)
 	spans, end := s.commas(p.ValueAt)
 	if p.ValueEnd = end; end > p.To || len(spans) != len(p.Below) {
 		return trouble

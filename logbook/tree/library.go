@@ -31,8 +31,8 @@ const (
 var PlainIndent = strings.NewReplacer("\t", "  ", "\u00a0", " ")
 
 // ReadBroken reads a text with the YAML library. What it cannot read it tells, and reads on without it: tabs become
-// spaces, what two sides wrote and nobody has decided is passed over, and so is the top-level block that holds the line
-// that tell gives back for broken YAML. root is nil where nothing is left.
+// spaces, what two sides wrote and nobody has decided is passed over, and so is the top-level block that holds the
+// line that tell gives back for broken YAML. root is nil where nothing is left.
 func (r *Reader) ReadBroken(front string, tell func(Trouble) (line int)) (root *Node) {
 	r.used = 0
 	text := undecided(untabbed([]byte(front), tell), tell)
@@ -175,8 +175,8 @@ func untabbed(front []byte, tell func(Trouble) int) []byte {
 	return out
 }
 
-// undecided tells where git's marks stand, because two sides wrote there and nobody has decided yet, and leaves out what
-// stands between them.
+// undecided tells where git's marks stand, because two sides wrote there and nobody has decided yet, and leaves out
+// what stands between them.
 func undecided(front []byte, tell func(Trouble) int) []byte {
 	if !bytes.Contains(front, []byte("<<<<<<< ")) {
 		return front

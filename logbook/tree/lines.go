@@ -10,8 +10,8 @@ import (
 // Mark is the byte-order mark that some programs put before a text.
 var Mark = []byte("\xef\xbb\xbf")
 
-// Lines are the lines of a text, whatever their line ends: where each begins, and where a place in it lies. They count
-// from 1, as the columns do.
+// Lines are the lines of a text, whatever their line ends: where each begins, and where a place in it lies. They
+// count from 1, as the columns do.
 type Lines struct {
 	src    []byte
 	starts []int // the first is behind a byte-order mark
@@ -70,8 +70,8 @@ func (l Lines) Offset(line, column int) int {
 	return l.starts[line-1] + at
 }
 
-// Passed is how many bytes of a line stand before what has a number of columns before it; ok is false where the line is
-// shorter. A tab that indents counts for two columns, as the reader counts it.
+// Passed is how many bytes of a line stand before what has a number of columns before it; ok is false where the line
+// is shorter. A tab that indents counts for two columns, as the reader counts it.
 func Passed(line []byte, columns int) (at int, ok bool) {
 	for indent := true; columns > 0; columns-- {
 		if at >= len(line) || line[at] == '\n' || line[at] == '\r' {

@@ -5,8 +5,8 @@ import (
 	"unicode/utf8"
 )
 
-// Reader reads one text after another and uses its nodes again. The zero Reader is ready; one goroutine may use it at a
-// time.
+// Reader reads one text after another and uses its nodes again. The zero Reader is ready; one goroutine may use it
+// at a time.
 type Reader struct {
 	nodes []*Node
 	used  int
@@ -26,8 +26,8 @@ type line struct {
 	end    int // offset behind its last character that is no space
 }
 
-// Read reads a text of the plain subset. The nodes hold until the next call; strings in them are parts of the text. ok
-// is false where the text holds anything outside the subset, or nothing at all: then the library has to read it.
+// Read reads a text of the plain subset. The nodes hold until the next call; strings in them are parts of the text.
+// ok is false where the text holds anything outside the subset, or nothing at all: then the library has to read it.
 func (r *Reader) Read(text string) (root *Node, ok bool) {
 	if !common(text) {
 		return nil, false
@@ -47,8 +47,8 @@ func (r *Reader) Read(text string) (root *Node, ok bool) {
 	return root, true
 }
 
-// common says that a text holds only characters that mean the same to every reader: no control character, no rare line
-// end, no mark.
+// common says that a text holds only characters that mean the same to every reader: no control character, no rare
+// line end, no mark.
 func common(text string) bool {
 	wide := false
 	for i := range len(text) {

@@ -35,7 +35,8 @@ func Split(text string, read func(front string)) (p Parts, err error) {
 	if err != nil {
 		return p, err
 	}
-	// The library tells neither where the block began nor how its dashes were written: work it out from what is left over.
+	// The library tells neither where the block began nor how its dashes were written: work it out from what is left
+	// over.
 	end := len(text) - len(body)
 	closing := strings.LastIndexByte(strings.TrimSuffix(text[:end], "\n"), '\n') + 1
 	front := max(closing-len(p.Front), 0)

@@ -1,5 +1,6 @@
-// Package tree takes the text of a record apart and loses nothing of it: keys and values with their places, whatever is
-// broken in between, and on demand the bytes of each. It knows neither what a key means nor what a slip is called.
+// Package tree takes the text of a record apart and loses nothing of it: keys and values with their places, whatever
+// is broken in between, and on demand the bytes of each. It knows neither what a key means nor what a slip is
+// called.
 //
 // Three readers share the work, and what each costs for one record of eighty lines stands behind it:
 //
@@ -7,11 +8,13 @@
 //     between them. It reads by lines, each of which it copies twice: about a tenth of the reading.
 //   - [Reader.Read] is the [frontmatter.Format] that it hands them to. It takes the plain subset of YAML that nearly
 //     every record is written in (keys of letters, digits, underscores and dashes; values on one line, plain, quoted
-//     without backslashes, or in brackets, which may go on with the next line behind a comma; blocks and lists of blocks
-//     by indentation with spaces; comments), and says no rather than guess. It makes no copies and uses its nodes again.
-//   - the YAML library reads what is unusual: anchors, tags, tabs, text over several lines. It takes about thirty times
-//     as long. Where it reads nothing at all, [Reader.ReadBroken] leaves out the block that holds the fault, so that the
-//     rest of the record is still read.
+//     without backslashes, or in brackets, which may go on with the next line behind a comma; blocks and lists of
+//     blocks by indentation with spaces; comments), and says no rather than guess. It makes no copies and uses its
+//     nodes again.
+//   - the YAML library reads what is unusual: anchors, tags, tabs, text over several lines. It takes about thirty
+//   times
+//     as long. Where it reads nothing at all, [Reader.ReadBroken] leaves out the block that holds the fault, so that
+//     the rest of the record is still read.
 //
 // Both give the same nodes at the same places for the same text; a fuzz test holds them against each other.
 package tree

@@ -2,12 +2,13 @@ package lsp
 
 import (
 	"encoding/csv"
-	"regexp"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"needlebook/logbook"
 	"needlebook/logbook/draft"
+	"needlebook/logbook/tree"
 )
 
 // page is one file as the editor shows it, with the book around it as of the last turn.
@@ -16,6 +17,7 @@ type page struct {
 	name  string
 	text  string
 	lines []string
+	tree  *tree.Tree       // of a record
 	kind  logbook.FileKind // without fields where the file is of no kind
 	book  *logbook.Book    // nil before the first turn
 }
@@ -23,9 +25,14 @@ type page struct {
 func (s *shelf) at(name string) *page {
 	text := s.text(name)
 	kind, _ := logbook.KindOf(name)
+	p := &page{s: s, name: name, text: text, lines: textLines(text), kind: kind}
+	if !kind.Table {
+		p.tree = logbook.TreeOf([]byte(text))
+	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return &page{s, name, text, textLines(text), kind, s.book}
+	p.book = s.book
+	return p
 }
 
 func (p *page) line(n int) string {
@@ -59,18 +66,19 @@ func (p *page) keyAt(at position) (key, written string) {
 		return p.cellAt(at)
 	}
 	column := -1
-	line := []rune(p.line(at.Line))
+	line := p.line(at.Line)
 	for _, v := range logbook.Values([]byte(p.text)) {
 		if v.Line-1 != at.Line || v.Path == "remarks" {
 			continue
 		}
-		if start := units(string(line[:runesBefore(line, v.Column)])); key == "" || start <= at.Character && start > column {
+		before, _ := tree.Passed([]byte(line), v.Column-1)
+		if start := units(line[:before]); key == "" || start <= at.Character && start > column {
 			key, written, column = v.Path, v.Written, start
 		}
 	}
 	if key == "" { // a key whose value stands below it, or what is not YAML at the moment
-		if m := keyLine.FindStringSubmatch(p.line(at.Line)); m != nil {
-			key = join(p.blockAt(at.Line, m[1]), m[2])
+		for _, n := range p.tree.On(at.Line + 1) {
+			key = join(key, n.Key)
 		}
 	}
 	if i := strings.LastIndex(key, "["); i >= 0 && strings.HasSuffix(key, "]") {
@@ -113,23 +121,9 @@ func cells(line string) []string {
 	return strings.Split(line, ",")
 }
 
-var keyLine = regexp.MustCompile(`^( *(?:- )?)([a-z_]+):`)
-
-// blockAt is the key of the block that a line lies in, by its indentation.
-func (p *page) blockAt(line int, indented string) string {
-	indent := len(indented) - len(strings.TrimLeft(indented, " "))
-	path := ""
-	for i := line - 1; i >= 0 && indent > 0; i-- {
-		m := keyLine.FindStringSubmatch(p.line(i))
-		if m == nil {
-			continue
-		}
-		if depth := len(m[1]) - len(strings.TrimLeft(m[1], " ")); depth < indent {
-			indent = depth
-			path = join(m[2], path)
-		}
-	}
-	return path
+// blockAt is the key of the block in which a key would stand behind what is before it on a line.
+func (p *page) blockAt(line int, before string) string {
+	return strings.Join(p.tree.Under(line+1, utf8.RuneCountInString(tree.PlainIndent.Replace(before))+1), ".")
 }
 
 func join(above, key string) string {
@@ -152,24 +146,30 @@ func (p *page) outline() []symbol {
 		}
 		return symbols
 	}
-	for i, l := range p.lines {
-		if i > 0 && strings.TrimRight(l, " ") == "---" {
-			break
-		}
-		m := keyLine.FindStringSubmatch(l)
-		switch {
-		case m == nil:
-		case m[1] == "":
-			f, _ := p.kind.Field(m[2])
-			symbols = append(symbols, symbol{Name: m[2], Detail: f.Doc, Kind: 20, Range: whole(i), Selected: whole(i)})
-		case len(symbols) > 0:
-			last := &symbols[len(symbols)-1]
-			last.Children = append(last.Children, symbol{Name: m[2], Detail: strings.TrimSpace(l[len(m[0]):]), Kind: 20,
-				Range: whole(i), Selected: whole(i)})
-			last.Range.End = whole(i).End
-		}
+	for _, top := range p.tree.Root.Below {
+		f, _ := p.kind.Field(top.Key)
+		at := whole(top.KeyLine + p.tree.Line - 1)
+		block := symbol{Name: top.Key, Detail: f.Doc, Kind: 20, Range: at, Selected: at}
+		p.below(&block, top, whole)
+		symbols = append(symbols, block)
 	}
 	return symbols
+}
+
+// below adds the keys that stand on lines of their own below one.
+func (p *page) below(block *symbol, n *tree.Node, whole func(line int) span) {
+	if n.Style == tree.Brackets {
+		return
+	}
+	for _, e := range n.Below {
+		if e.Key != "" {
+			line := e.KeyLine + p.tree.Line - 1
+			block.Children = append(block.Children, symbol{Name: e.Key, Detail: tree.LineOf(p.line(line)).Rest, Kind: 20,
+				Range: whole(line), Selected: whole(line)})
+			block.Range.End = whole(line).End
+		}
+		p.below(block, e, whole)
+	}
 }
 
 // names are the fields to choose from where a key or a column is being typed.

@@ -5,6 +5,7 @@ import (
 	"unicode/utf16"
 
 	"needlebook/logbook"
+	"needlebook/logbook/tree"
 )
 
 // The shapes of the protocol that are used here: Language Server Protocol 3.17.
@@ -78,9 +79,7 @@ type (
 // textLines splits a text as the protocol counts lines: at line feeds, carriage returns, and both together. A
 // byte-order mark is no character of the first line: editors take it off.
 func textLines(text string) []string {
-	text = strings.TrimPrefix(text, "\ufeff")
-	text = strings.ReplaceAll(text, "\r\n", "\n")
-	return strings.Split(strings.ReplaceAll(text, "\r", "\n"), "\n")
+	return strings.Split(tree.PlainEnds(strings.TrimPrefix(text, "\ufeff")), "\n")
 }
 
 // units is the length of a text in units of UTF-16.
@@ -92,34 +91,21 @@ func upTo(line string, character int) string {
 	return string(utf16.Decode(all[:min(max(character, 0), len(all))]))
 }
 
-// runesBefore is how many characters of a line stand before a column of a place. A tab before the key counts for two
-// columns, as the reader counts it.
-func runesBefore(line []rune, column int) int {
-	at, indent := 0, true
-	for c := 1; c < column && at < len(line); at++ {
-		indent = indent && (line[at] == ' ' || line[at] == '\t')
-		if c++; indent && line[at] == '\t' {
-			c++
-		}
-	}
-	return at
-}
-
 // wordAt is the range from a place to the end of what stands there.
 func wordAt(lines []string, p logbook.Place) span {
 	n := max(p.Line-1, 0)
 	if n >= len(lines) {
 		n = len(lines) - 1
 	}
-	line := []rune(lines[n])
-	from := runesBefore(line, p.Column)
+	line := lines[n]
+	from, _ := tree.Passed([]byte(line), p.Column-1)
 	to := from
 	if from < len(line) && (line[from] == '"' || line[from] == '\'') {
 		for to++; to < len(line) && line[to] != line[from]; to++ {
 		}
 		to = min(to+1, len(line))
 	} else {
-		for to < len(line) && !strings.ContainsRune(",]}#", line[to]) {
+		for to < len(line) && strings.IndexByte(",]}#", line[to]) < 0 {
 			to++
 		}
 		for to > from && line[to-1] == ' ' {
@@ -129,5 +115,5 @@ func wordAt(lines []string, p logbook.Place) span {
 	if to == from {
 		to = len(line)
 	}
-	return span{position{n, units(string(line[:from]))}, position{n, units(string(line[:to]))}}
+	return span{position{n, units(line[:from])}, position{n, units(line[:to])}}
 }
