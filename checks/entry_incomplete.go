@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var entryIncomplete = &Check{
@@ -24,11 +25,12 @@ var entryIncomplete = &Check{
 	Example: `fitted.counter is missing`,
 	Grade:   Action,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		c.lacks(o, o.Removed.Leaf, cell{"removed.date", o.Removed.Date.Leaf}, cell{"removed.counter", o.Removed.Counter.Leaf})
-		c.lacks(o, o.Fitted.Leaf, cell{"fitted.date", o.Fitted.Date.Leaf}, cell{"fitted.counter", o.Fitted.Counter.Leaf})
-		c.lacks(o, o.Stored.Leaf, cell{"stored.date", o.Stored.Date.Leaf})
-		c.lacks(o, o.AsLeft.Leaf, cell{"as_left.date", o.AsLeft.Date.Leaf},
-			cell{"as_left.opening_pressure", o.AsLeft.Opening.Leaf})
+		c.lacks(o, o.Removed.Leaf, cell{keys.RemovedDate, o.Removed.Date.Leaf},
+			cell{keys.RemovedCounter, o.Removed.Counter.Leaf})
+		c.lacks(o, o.Fitted.Leaf, cell{keys.FittedDate, o.Fitted.Date.Leaf}, cell{keys.FittedCounter, o.Fitted.Counter.Leaf})
+		c.lacks(o, o.Stored.Leaf, cell{keys.StoredDate, o.Stored.Date.Leaf})
+		c.lacks(o, o.AsLeft.Leaf, cell{keys.AsLeftDate, o.AsLeft.Date.Leaf},
+			cell{keys.AsLeftOpeningPressure, o.AsLeft.Opening.Leaf})
 		for _, t := range []struct {
 			block string
 			test  logbook.Test
@@ -42,14 +44,14 @@ var entryIncomplete = &Check{
 			{"seat_diameter", o.Measured.SeatDiameter}, {"spring_length", o.Measured.SpringLength}} {
 			c.lacks(o, m.of.Leaf, cell{"measured." + m.key + ".value", m.of.Value.Leaf})
 		}
-		c.lacks(o, o.Measured.NoGo.Leaf, cell{"measured.no_go.wire", o.Measured.NoGo.Wire.Leaf},
-			cell{"measured.no_go.result", o.Measured.NoGo.Result.Leaf})
-		c.lacks(o, o.Decided.Leaf, cell{"decided.nozzle", o.Decided.Nozzle.Leaf},
-			cell{"decided.holder", o.Decided.Holder.Leaf})
+		c.lacks(o, o.Measured.NoGo.Leaf, cell{keys.MeasuredNoGoWire, o.Measured.NoGo.Wire.Leaf},
+			cell{keys.MeasuredNoGoResult, o.Measured.NoGo.Result.Leaf})
+		c.lacks(o, o.Decided.Leaf, cell{keys.DecidedNozzle, o.Decided.Nozzle.Leaf},
+			cell{keys.DecidedHolder, o.Decided.Holder.Leaf})
 		for _, s := range []struct {
 			block string
 			signs logbook.RunningData
-		}{{"as_found.running_before", o.AsFound.RunningBefore}, {"running_after", o.RunningAfter}} {
+		}{{keys.AsFoundRunningBefore, o.AsFound.RunningBefore}, {"running_after", o.RunningAfter}} {
 			c.lacks(o, s.signs.Leaf, cell{s.block + ".date", s.signs.Date.Leaf}, cell{s.block + ".load", s.signs.Load.Leaf})
 		}
 	},
@@ -74,11 +76,11 @@ var entryIncomplete = &Check{
 func asked(o *logbook.Overhaul, key string) bool {
 	switch key {
 	case "removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left",
-		"stored", "fitted", "running_after", "decided.why", "stored.place":
+		"stored", "fitted", "running_after", keys.DecidedWhy, keys.StoredPlace:
 		return false
-	case "nozzle.found":
+	case keys.NozzleFound:
 		return o.Removed.Stated()
-	case "nozzle.left", "nozzle.marking":
+	case keys.NozzleLeft, keys.NozzleMarking:
 		return o.AsLeft.Stated()
 	}
 	return !strings.HasPrefix(key, "inspected.") // of which places-not-inspected asks

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -85,10 +86,10 @@ func (c *Case) typeOf(l *logbook.Limits) string {
 // notCompared are figures of records that are compared with nothing: work varies, counters and hours grow, the clock
 // numbers of weak holes are names, the end of the leak-down is compared by its fall; the deviations before removal,
 // drops and the contact of the faces show what was wrong with the valve.
-var notCompared = []string{"minutes", "removed.counter", "removed.hours", "fitted.counter", "as_found.spray.weak",
-	"as_left.spray.weak", "as_found.leak_down.to", "as_left.leak_down.to",
-	"as_found.running_before.exhaust_deviation", "as_found.running_before.pmax_deviation",
-	"as_found.seat.drops", "measured.face_contact"}
+var notCompared = []string{"minutes", keys.RemovedCounter, keys.RemovedHours, keys.FittedCounter, keys.AsFoundSprayWeak,
+	keys.AsLeftSprayWeak, keys.AsFoundLeakDownTo, keys.AsLeftLeakDownTo,
+	keys.AsFoundRunningBeforeExhaustDeviation, keys.AsFoundRunningBeforePmaxDeviation,
+	keys.AsFoundSeatDrops, keys.MeasuredFaceContact}
 
 // figuresOf are the figures of a record that are compared.
 func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
@@ -102,7 +103,7 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 	}
 	add := func(key string, l *logbook.Leaf, v float64, q measure.Quantity) {
 		if slips[l.Place] || slices.Contains(notCompared, strings.TrimSuffix(key, ".value")) ||
-			key == "measured.spring_length.value" && o.Decided.Spring.Is("renew") {
+			key == keys.MeasuredSpringLengthValue && o.Decided.Spring.Is("renew") {
 			return // of a spring that has set, the record says itself what became of it
 		}
 		f := figure{kind: typ + " " + key, called: keyInWords(key), leaf: l, value: v, q: q, of: o, step: steps[l]}
@@ -117,7 +118,7 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 			}
 			f.countFrom(open.Quantity, t.Gauge)
 		}
-		if key == "as_found.spray.open" {
+		if key == keys.AsFoundSprayOpen {
 			f.step = 2 // carbon shuts one hole or two
 		}
 		all = append(all, f)

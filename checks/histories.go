@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // step is one half of an overhaul in the history of a part or a place: how the valve came out, or how it went back.
@@ -186,10 +187,10 @@ func (h *histories) half(f *Finding) (o *logbook.Overhaul, left bool) {
 		return o, false
 	}
 	key := h.key(o, f.Place)
-	for _, block := range []string{"nozzle.left", "nozzle.marking", "assembled", "tries", "as_left", "stored", "fitted",
+	for _, block := range []string{keys.NozzleLeft, keys.NozzleMarking, "assembled", "tries", "as_left", "stored", "fitted",
 		"running_after"} {
 		if key == block || strings.HasPrefix(key, block+".") {
-			return o, key != "nozzle.marking_found"
+			return o, key != keys.NozzleMarkingFound
 		}
 	}
 	return o, false
@@ -328,8 +329,8 @@ func (h *histories) part(f *Finding, kind SubjectKind, o *logbook.Overhaul, left
 	}
 	if o != nil {
 		switch h.key(o, f.Place) {
-		case "measured.holder_wear", "measured.holder_wear.value", "inspected.holder_face", "inspected.inlet_face",
-			"inspected.drillings":
+		case keys.MeasuredHolderWear, keys.MeasuredHolderWearValue, keys.InspectedHolderFace, keys.InspectedInletFace,
+			keys.InspectedDrillings:
 			kind = OfHolder
 		}
 	}

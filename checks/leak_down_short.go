@@ -1,6 +1,9 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/keys"
+)
 
 var leakDownShort = &Check{
 	Name:    "leak-down-short",
@@ -15,7 +18,7 @@ var leakDownShort = &Check{
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `leak-down as left 3.1 s is 2.9 s below the band 6.0 to 40 s`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		if v := c.Judged.Find(o, "as_left.leak_down.time"); v.Result.Out() && v.Side < 0 {
+		if v := c.Judged.Find(o, keys.AsLeftLeakDownTime); v.Result.Out() && v.Side < 0 {
 			c.Report(onVerdict(o, v, beyond(v),
 				"wipe the tip and look: dry means a worn guide, renew the nozzle; wet means a weeping seat; try the bench on "+
 					"a blank plug"))

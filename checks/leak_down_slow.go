@@ -1,6 +1,9 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/keys"
+)
 
 var leakDownSlow = &Check{
 	Name:    "leak-down-slow",
@@ -15,7 +18,7 @@ var leakDownSlow = &Check{
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `leak-down as left 44 s is 4 s above the band 6.0 to 40 s`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		if v := c.Judged.Find(o, "as_left.leak_down.time"); v.Result.Out() && v.Side > 0 {
+		if v := c.Judged.Find(o, keys.AsLeftLeakDownTime); v.Result.Out() && v.Side > 0 {
 			c.Report(onVerdict(o, v, beyond(v),
 				"fouled or tight needle: look at the oil temperature, clean, and test again before fitting"))
 		}

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -17,7 +18,7 @@ var leakDownSlowAsFound = &Check{
 	Source:  "common practice, no source; the limit is the book's own for valves as left",
 	Example: `leak-down as found 62 s is longer than 40 s, the most as left`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "as_found.leak_down.time")
+		v := c.Judged.Find(o, keys.AsFoundLeakDownTime)
 		if v.Result.Out() && v.Side > 0 {
 			c.Report(onVerdict(o, v, beyond(v), "heavy oil, cold bench or a tight needle: check that the needle falls freely"))
 			return

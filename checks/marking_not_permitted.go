@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var markingNotPermitted = &Check{
@@ -23,7 +24,7 @@ var markingNotPermitted = &Check{
 	Example: `marking of the nozzle 9x0.38 is not permitted on this engine, permitted: 9x0.36 C`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		n, fitted := o.Nozzle, o.Fitted.Nozzle
-		if v := c.Judged.Find(o, "nozzle.marking"); v.Result.Out() {
+		if v := c.Judged.Find(o, keys.NozzleMarking); v.Result.Out() {
 			c.Report(notToRun(c, o, onVerdict(o, v, v.Name+" "+v.Written+" is not permitted on this engine, permitted: "+
 				v.LimitText, "")))
 		}

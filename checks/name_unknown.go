@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var nameUnknown = &Check{
@@ -40,14 +41,14 @@ var nameUnknown = &Check{
 			c.limitsNamed(e)
 		}
 		for _, s := range v.Stopped {
-			c.engineNamed("stopped.engine", s.Engine, About{})
+			c.engineNamed(keys.StoppedEngine, s.Engine, About{})
 		}
 		for _, f := range v.Opening.Fitted {
-			c.positionNamed("opening.fitted", f.Leaf, f.Engine, f.Cylinder,
+			c.positionNamed(keys.OpeningFitted, f.Leaf, f.Engine, f.Cylinder,
 				About{Holder: f.Holder.Written, Nozzle: f.Nozzle.Written})
 		}
 		for _, r := range v.Opening.Rack {
-			c.positionNamed("opening.spares.fitted", r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder,
+			c.positionNamed(keys.OpeningSparesFitted, r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder,
 				About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
 		}
 		persons := make([]string, len(c.Book.Crew))

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var nozzlesRejectedInHolder = &Check{
@@ -26,12 +27,12 @@ var nozzlesRejectedInHolder = &Check{
 		for _, t := range c.Recurring().ByHolder() {
 			o := t.Last.Overhaul
 			var nozzles []string
-			f := Finding{Place: o.PlaceOf("decided.nozzle"), About: about(o),
+			f := Finding{Place: o.PlaceOf(keys.DecidedNozzle), About: about(o),
 				Next: "stop changing nozzles: blue the joint face of the holder, test its fuel drilling with dye"}
 			for _, r := range t.All {
 				nozzles = append(nozzles, r.Nozzle)
 				if r.Overhaul != o {
-					f.Related = append(f.Related, Related{r.Overhaul.PlaceOf("decided.nozzle"),
+					f.Related = append(f.Related, Related{r.Overhaul.PlaceOf(keys.DecidedNozzle),
 						fmt.Sprintf("%s in %s on %s: nozzle %s rejected at %.0f h", r.Holder, r.Position, r.Overhaul.Removed.Date,
 							r.Nozzle, r.NozzleHours)})
 				}

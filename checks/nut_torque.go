@@ -5,6 +5,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var nutTorque = &Check{
@@ -22,10 +23,10 @@ var nutTorque = &Check{
 	Each: func(c *Case, o *logbook.Overhaul) {
 		e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day)
 		if o.Assembled.Stated() {
-			nutTightened(c, o, "nozzle nut", "assembled.nozzle_nut", o.Assembled.NozzleNut, e.NozzleNut, o.Assembled.Place)
+			nutTightened(c, o, "nozzle nut", keys.AssembledNozzleNut, o.Assembled.NozzleNut, e.NozzleNut, o.Assembled.Place)
 		}
 		if o.AsLeft.Stated() && (e.EndCap.Stated() || o.AsLeft.EndCap.Stated()) {
-			nutTightened(c, o, "end cap", "as_left.end_cap", o.AsLeft.EndCap, e.EndCap, o.AsLeft.Place)
+			nutTightened(c, o, "end cap", keys.AsLeftEndCap, o.AsLeft.EndCap, e.EndCap, o.AsLeft.Place)
 		}
 	},
 	Grade: Action,

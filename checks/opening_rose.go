@@ -1,6 +1,10 @@
 package checks
 
-import "fmt"
+import (
+	"fmt"
+
+	"needlebook/logbook/keys"
+)
 
 var openingRose = &Check{
 	Name:    "opening-rose",
@@ -24,7 +28,7 @@ var openingRose = &Check{
 				continue
 			}
 			o := s.Overhaul
-			uncertainty := max(c.Judged.Find(o, "as_found.opening_pressure").U,
+			uncertainty := max(c.Judged.Find(o, keys.AsFoundOpeningPressure).U,
 				c.Judged.Find(o, "as_found.opening_pressure/look").U)
 			words := "the uncertainty"
 			if uncertainty == 0 { // nothing is known of the gauge: as much as three readings may differ

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var positionLosesPressure = &Check{
@@ -27,7 +28,7 @@ var positionLosesPressure = &Check{
 		for _, s := range c.Recurring().Shifts {
 			o := s.Overhaul
 			if s.FoundWrong != nil || s.LeftWrong != nil || s.Settled ||
-				!c.Judged.Find(o, "as_found.opening_pressure").Result.Out() {
+				!c.Judged.Find(o, keys.AsFoundOpeningPressure).Result.Out() {
 				continue
 			}
 			p := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -18,7 +19,7 @@ var protrusion = &Check{
 	Source:  "common practice, no source; the band is the book's own",
 	Example: `protrusion 16.0 mm is 1.7 mm below the band 17.7 to 18.3 mm: about one ring of 2.0 mm`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "fitted.protrusion")
+		v := c.Judged.Find(o, keys.FittedProtrusion)
 		if !v.Result.Out() {
 			return
 		}

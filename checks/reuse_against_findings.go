@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var reuseAgainstFindings = &Check{
@@ -24,10 +25,10 @@ var reuseAgainstFindings = &Check{
 		}
 		var failed []string
 		var related []Related
-		for _, key := range []string{"as_found.opening_pressure", "as_found.seat.state", "as_found.leak_down.time",
-			"as_found.spray"} {
+		for _, key := range []string{keys.AsFoundOpeningPressure, keys.AsFoundSeatState, keys.AsFoundLeakDownTime,
+			keys.AsFoundSpray} {
 			v := c.Judged.Find(o, key)
-			if !v.Result.Out() || key == "as_found.opening_pressure" &&
+			if !v.Result.Out() || key == keys.AsFoundOpeningPressure &&
 				(d.Spring.Is("renew") || d.Holder.Is("renew", "condemn")) {
 				continue
 			}

@@ -6,6 +6,7 @@ import (
 
 	"needlebook/checks/recurring"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var roundWithCommonCause = &Check{
@@ -54,7 +55,7 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 	f := Finding{Place: fouledPlace(r), About: About{Round: r.Round.Name},
 		Next: "look for the common cause before the next nozzle: fuel sample, purifier, filters, the other engine"}
 	for _, o := range r.Bad {
-		f.Related = append(f.Related, Related{o.PlaceOf("as_found.spray"), fmt.Sprintf("%s-%s %s: seat %s, spray %s",
+		f.Related = append(f.Related, Related{o.PlaceOf(keys.AsFoundSpray), fmt.Sprintf("%s-%s %s: seat %s, spray %s",
 			o.Removed.Engine, o.Removed.Cylinder, o.Holder, wordOr(o.AsFound.Seat.State), wordOr(o.AsFound.Spray.Form))})
 	}
 	var bunkers []string
@@ -83,9 +84,9 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 // first.
 func fouledPlace(r *recurring.Fouled) logbook.Place {
 	if len(r.Bad) > 0 {
-		return r.Bad[0].PlaceOf("as_found.spray")
+		return r.Bad[0].PlaceOf(keys.AsFoundSpray)
 	}
-	return r.Round.Overhauls[0].PlaceOf("as_found.leak_down")
+	return r.Round.Overhauls[0].PlaceOf(keys.AsFoundLeakDown)
 }
 
 // suspect is the bunker that the page of a bunker shows the round on: the one that earlier fouled rounds ran on too,

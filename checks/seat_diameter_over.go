@@ -1,6 +1,9 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/keys"
+)
 
 var seatDiameterOver = &Check{
 	Name:    "seat-diameter-over",
@@ -14,7 +17,7 @@ var seatDiameterOver = &Check{
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `seat diameter 5.3 mm is 0.2 mm above the limit 5.1 mm`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "measured.seat_diameter")
+		v := c.Judged.Find(o, keys.MeasuredSeatDiameter)
 		if !o.NozzleReturns() || !v.Result.Out() && !v.Unaccepted() {
 			return
 		}

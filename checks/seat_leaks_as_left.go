@@ -3,6 +3,7 @@ package checks
 import (
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var seatLeaksAsLeft = &Check{
@@ -18,7 +19,7 @@ var seatLeaksAsLeft = &Check{
 	Source:  "common practice, no source: no drop while the test pressure is held",
 	Example: `seat as left: drop, allowed at most damp`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "as_left.seat.state")
+		v := c.Judged.Find(o, keys.AsLeftSeatState)
 		drips := v.Result == judging.NoLimitThen && o.AsLeft.Seat.State.Is("drop", "runs")
 		if !v.Result.Out() && !drips {
 			return

@@ -1,6 +1,9 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/keys"
+)
 
 var settingForOtherState = &Check{
 	Name:    "setting-for-other-state",
@@ -15,7 +18,7 @@ var settingForOtherState = &Check{
 	Source:  "common practice, no source; the bands are the book's own",
 	Example: `opening pressure as left 320 bar is the setting of used parts; new parts: 345 +10/-0 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "as_left.opening_pressure")
+		v := c.Judged.Find(o, keys.AsLeftOpeningPressure)
 		if _, other := settingOfOtherState(c, o, v); !other {
 			return
 		}

@@ -3,6 +3,7 @@ package checks
 import (
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var settingOutOfBand = &Check{
@@ -18,7 +19,7 @@ var settingOutOfBand = &Check{
 	Source:  "common practice, no source; the band is the book's own",
 	Example: `opening pressure as left 298 bar is 22 bar below the band 320 to 330 bar (used)`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "as_left.opening_pressure")
+		v := c.Judged.Find(o, keys.AsLeftOpeningPressure)
 		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other || mistaken(c, o)[v.Place] || exchanged(o, v) {
 			return // each of these has a finding of its own, and nothing is known of the true setting
 		}

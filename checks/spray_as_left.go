@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var sprayAsLeft = &Check{
@@ -20,7 +21,7 @@ var sprayAsLeft = &Check{
 	Source:  "common practice, no source",
 	Example: `spray as left: 7 holes open, even; expected 9 holes open, even`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "as_left.spray")
+		v := c.Judged.Find(o, keys.AsLeftSpray)
 		weak := len(o.AsLeft.Spray.Weak.Each)
 		if !v.Result.Out() && weak == 0 {
 			return

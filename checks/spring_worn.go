@@ -1,6 +1,9 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/keys"
+)
 
 var springWorn = &Check{
 	Name:    "spring-worn",
@@ -19,7 +22,7 @@ var springWorn = &Check{
 			return
 		}
 		const next = "renew the spring, and set the valve as one with new parts"
-		if v := c.Judged.Find(o, "measured.spring_length"); v.Result.Out() || v.Unaccepted() {
+		if v := c.Judged.Find(o, keys.MeasuredSpringLength); v.Result.Out() || v.Unaccepted() {
 			f := onVerdict(o, v, beyond(v)+", and it is used again", next)
 			if v.Unaccepted() {
 				unaccepted(&f, v)

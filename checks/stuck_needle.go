@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var stuckNeedle = &Check{
@@ -38,7 +39,7 @@ var stuckNeedle = &Check{
 					Next:  "look at the guide, wet the needle with clean oil and note how it falls: free, slow or sticks"})
 			}
 		}
-		for _, key := range []string{"stripped.needle_freed.bath", "stripped.nozzle_freed.bath"} {
+		for _, key := range []string{keys.StrippedNeedleFreedBath, keys.StrippedNozzleFreedBath} {
 			if v := c.Judged.Find(o, key); v.Result.Out() {
 				c.Report(onVerdict(o, v, beyond(v),
 					"keep a thermometer in the oil, well below its flash point, and look at the part for tempering colours"))

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -29,7 +30,7 @@ var testNotAsStated = &Check{
 			case mistaken(c, o)[median.Place]:
 				opening = nil // from what it was to be counted is not known
 			case state == "as left":
-				opening = append(opening, middle(c.Judged.Find(o, "as_left.opening_pressure").Span))
+				opening = append(opening, middle(c.Judged.Find(o, keys.AsLeftOpeningPressure).Span))
 			}
 			leakDownSpan(c, o, state, t, e, opening)
 			seatHeld(c, o, state, t.Seat, e.Seat, opening)

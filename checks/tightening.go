@@ -5,6 +5,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 var tightening = &Check{
@@ -24,8 +25,8 @@ var tightening = &Check{
 			return
 		}
 		e := c.inForceAsLeft(o, o.Fitted.Date.Day)
-		tightened(c, o, "clamp nuts", "fitted.clamp_nuts", o.Fitted.ClampNuts, true)
-		tightened(c, o, "nut of the pressure pipe", "fitted.pipe_nut", o.Fitted.PipeNut, e.PipeNut.Stated() ||
+		tightened(c, o, "clamp nuts", keys.FittedClampNuts, o.Fitted.ClampNuts, true)
+		tightened(c, o, "nut of the pressure pipe", keys.FittedPipeNut, o.Fitted.PipeNut, e.PipeNut.Stated() ||
 			o.Fitted.PipeNut.Stated())
 	},
 	Grade: Stop,

@@ -1,6 +1,9 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"needlebook/logbook"
+	"needlebook/logbook/keys"
+)
 
 var wornPartReturns = &Check{
 	Name:    "worn-part-returns",
@@ -21,9 +24,9 @@ var wornPartReturns = &Check{
 			key, part, limit string
 			returns          bool
 		}{
-			{"measured.lift", "nozzle", "lift", o.NozzleReturns()},
-			{"measured.holder_wear", "holder", "holder_wear", o.HolderReturns()},
-			{"measured.no_go", "nozzle", "holes", o.NozzleReturns()},
+			{keys.MeasuredLift, "nozzle", "lift", o.NozzleReturns()},
+			{keys.MeasuredHolderWear, "holder", "holder_wear", o.HolderReturns()},
+			{keys.MeasuredNoGo, "nozzle", "holes", o.NozzleReturns()},
 		} {
 			v := c.Judged.Find(o, x.key)
 			if !x.returns || !v.Result.Out() && !v.Unaccepted() || slips[v.Place] {

@@ -244,11 +244,7 @@ func (b *Book) belongs(s *astray) (where string, known bool) {
 	case "book":
 		return "book.md", true
 	case "bunkers", "stock", "crew":
-		for _, k := range Kinds() {
-			if k.Name == s.kind {
-				return k.Where, true
-			}
-		}
+		return KindNamed(s.kind).Where, true
 	case "hours", "running":
 		engine := slices.ContainsFunc(b.Vessel.Engines, func(e Engine) bool { return FileName(e.ID.Written) == stem })
 		if !engine && len(b.Vessel.Engines) == 1 {

@@ -90,16 +90,9 @@ func blame(lines []string, at int) (line, indent int, found, expected, typed str
 // keyNames are the keys of every kind of file.
 var keyNames = fault.Shared(func() map[string]bool {
 	names := map[string]bool{}
-	var add func(fields []Field)
-	add = func(fields []Field) {
-		for _, f := range fields {
-			names[f.Key] = true
-			add(f.Fields)
-		}
-	}
 	for _, k := range Kinds() {
 		if !k.Table {
-			add(k.Fields)
+			k.Walk(func(_ string, f Field) { names[f.Key] = true })
 		}
 	}
 	return names

@@ -187,6 +187,26 @@ func Kinds() []FileKind {
 	}
 }
 
+// KindNamed is the kind of a name.
+func KindNamed(name string) FileKind {
+	for _, k := range Kinds() {
+		if k.Name == name {
+			return k
+		}
+	}
+	panic("logbook: no kind of file " + name)
+}
+
+// Walk goes through the fields of a kind, those of a block behind the block, each with the keys above it.
+func (k FileKind) Walk(do func(path string, f Field)) { walkFields(k.Fields, do) }
+
+func walkFields(fields []Field, do func(path string, f Field)) {
+	for _, f := range fields {
+		do(f.path, f)
+		walkFields(f.Fields, do)
+	}
+}
+
 // KindOf is the kind of the file at a path of the book; ok is false where no kind has files there.
 func KindOf(name string) (kind FileKind, ok bool) {
 	top, _, nested := strings.Cut(name, "/")

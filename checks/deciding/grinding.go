@@ -2,6 +2,7 @@ package deciding
 
 import (
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -12,7 +13,7 @@ func (w *work) choices(holder Proposal) []Choice {
 	if !w.opened() {
 		return nil
 	}
-	lift, wear := w.find("effective_lift"), w.find("measured.holder_wear")
+	lift, wear := w.find("effective_lift"), w.find(keys.MeasuredHolderWear)
 	faced := holder.Word == "grind" || holder.outOfUse()
 	enough := faced && w.liftAloneWithin()
 	if lift.Result.Out() && !enough || w.o.Decided.Nozzle.Is("grind") {

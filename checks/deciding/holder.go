@@ -5,6 +5,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // holder goes through the order of decisions for the holder. Its face is put right before a new nozzle goes on: a worn
@@ -37,7 +38,7 @@ func (w *work) joint() Step {
 // wear asks for the wear of the face. Ground flat where the maker allows it and enough metal is left; otherwise the
 // holder is done.
 func (w *work) wear() Step {
-	s := w.onMeasured("holder worn?", "measured.holder_wear", "holder wear", w.in.HolderWear.Max.Stated(), "renew",
+	s := w.onMeasured("holder worn?", keys.MeasuredHolderWear, "holder wear", w.in.HolderWear.Max.Stated(), "renew",
 		"holder_wear")
 	if s.Word == "" {
 		return s
@@ -64,7 +65,7 @@ func (w *work) wear() Step {
 // points to it: the screw alone would only hide that.
 func (w *work) spring() []Step {
 	spring := w.seen("spring")
-	length := w.onMeasured("spring too short?", "measured.spring_length", "free length of the spring",
+	length := w.onMeasured("spring too short?", keys.MeasuredSpringLength, "free length of the spring",
 		w.in.Spring.Min.Stated(), "renew", "spring").optional()
 	ends := places("spring or its ends damaged?", "damaged", "renew", spring)
 	seen, measured := len(notSeen(spring)) == 0, known(length.Verdict)
@@ -99,7 +100,7 @@ func (w *work) loss(seen, measured bool) Step {
 	if left.Class == logbook.New {
 		most = w.settings.DropNew
 	}
-	v := w.find("as_found.opening_pressure")
+	v := w.find(keys.AsFoundOpeningPressure)
 	gauge := left.Overhaul != nil && w.wrongGauge(left.Overhaul.AsLeft) || w.wrongGauge(w.o.AsFound)
 	switch {
 	case gauge:

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -18,7 +19,7 @@ func (w *work) nozzle(choices []Choice) []Step {
 		w.condemnedBefore("nozzle", w.o.Nozzle.Found.Written),
 		w.marking(),
 		w.effective(choices),
-		w.onMeasured("seat grown?", "measured.seat_diameter", "seat diameter", w.in.SeatDia.Max.Stated() ||
+		w.onMeasured("seat grown?", keys.MeasuredSeatDiameter, "seat diameter", w.in.SeatDia.Max.Stated() ||
 			w.in.SeatDia.Allowance.Stated(), "renew", "seat_diameter").optional(),
 		w.needle(),
 		places("damaged?", "damaged", "renew", w.seen("needle end", "needle guide", "tip")),

@@ -6,6 +6,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // waiting is the readiness of one record while it is worked out.
@@ -67,15 +68,15 @@ func (r *waiting) parts(out Outcome) {
 	if o.Decided.Nozzle.Is("grind") && o.Nozzle.Left.Written == o.Nozzle.Found.Written && !r.measuredAfterGrinding() {
 		r.no(o.Decided.Nozzle.Place, "the lift of the ground nozzle is not in the book")
 	}
-	if v := r.find("nozzle.marking"); v.Result.Out() {
+	if v := r.find(keys.NozzleMarking); v.Result.Out() {
 		r.no(v.Place, "marking %s is not permitted on this engine", v.Written)
 	}
 }
 
 // measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as
 // left.
-var measured = map[string]bool{"effective_lift": true, "measured.holder_wear": true, "measured.seat_diameter": true,
-	"measured.spring_length": true, "measured.no_go": true}
+var measured = map[string]bool{"effective_lift": true, keys.MeasuredHolderWear: true, keys.MeasuredSeatDiameter: true,
+	keys.MeasuredSpringLength: true, keys.MeasuredNoGo: true}
 
 // beyond adds a measured value out of its limit, or within it by less than the uncertainty that counts against it,
 // unless a deferral covers it.
@@ -142,8 +143,8 @@ func (r *waiting) build() {
 	if a.Faces.Is("dirty") {
 		r.no(a.Faces.Place, "the joint faces are dirty")
 	}
-	r.torque("assembled.nozzle_nut", "nozzle nut")
-	r.torque("as_left.end_cap", "end cap")
+	r.torque(keys.AssembledNozzleNut, "nozzle nut")
+	r.torque(keys.AsLeftEndCap, "end cap")
 }
 
 // torque asks for a torque that the limits state: recorded, and within.
@@ -179,12 +180,12 @@ func (r *waiting) tests() {
 	}
 	t := o.AsLeft
 	r.opening()
-	r.tested("as_left.seat.state", "seat", "seat")
-	if v := r.find("as_left.leak_down.time"); v.Result != judging.NotMeasured || v.LimitText != "" {
-		r.tested("as_left.leak_down.time", "leak_down", "leak-down")
+	r.tested(keys.AsLeftSeatState, "seat", "seat")
+	if v := r.find(keys.AsLeftLeakDownTime); v.Result != judging.NotMeasured || v.LimitText != "" {
+		r.tested(keys.AsLeftLeakDownTime, "leak_down", "leak-down")
 	}
-	r.tested("as_left.spray", "holes", "spray")
-	if v := r.find("as_left.spray"); len(t.Spray.Weak.Each) > 0 && !v.Result.Out() {
+	r.tested(keys.AsLeftSpray, "holes", "spray")
+	if v := r.find(keys.AsLeftSpray); len(t.Spray.Weak.Each) > 0 && !v.Result.Out() {
 		r.no(v.Place, "weak holes as left, at clock number %s", clock(t.Spray.Weak))
 	}
 	for _, l := range []struct {
@@ -211,12 +212,12 @@ func clock(holes logbook.Numbers) string {
 
 // opening asks for a setting within its band, shown by a gauge that proves something.
 func (r *waiting) opening() {
-	v := r.find("as_left.opening_pressure")
+	v := r.find(keys.AsLeftOpeningPressure)
 	if v.Result == judging.NoLimitThen {
 		r.no(v.Place, "no setting was in force to hold %s %s against", v.Name, v.Written)
 		return
 	}
-	r.tested("as_left.opening_pressure", "opening_pressure", "opening pressure")
+	r.tested(keys.AsLeftOpeningPressure, "opening_pressure", "opening pressure")
 }
 
 // tested adds what a test as left did not show, or showed beyond its limit.
@@ -233,7 +234,7 @@ func (r *waiting) tested(key, limit, name string) {
 		r.unlessDeferred(v, limit)
 	case v.Result == judging.NotProven:
 		r.no(place, "%s is not proven: %s", v.Name, v.Why)
-	case key == "as_left.seat.state" && drips(v):
+	case key == keys.AsLeftSeatState && drips(v):
 		r.no(place, "%s: %s", v.Name, v.Written)
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // leaks says that a joint of the valve leaked in a test: the fall of pressure is then not the needle guide's.
@@ -94,12 +95,12 @@ func (w *work) seat() Step {
 func (w *work) leakDown() Step {
 	t := w.test("leak_down.time")
 	s := Step{Question: "leak-down?", Limit: "leak_down", Verdict: t.found, Place: t.found.Place}
-	test, tip := w.o.AsFound, w.find("as_found.seat.state")
+	test, tip := w.o.AsFound, w.find(keys.AsFoundSeatState)
 	failing := t.found.Result.Out() && !t.cleared
 	switch {
 	case t.left.Result.Out():
 		s.Verdict, s.Place, failing = t.left, t.left.Place, true
-		test, tip = w.o.AsLeft, w.find("as_left.seat.state")
+		test, tip = w.o.AsLeft, w.find(keys.AsLeftSeatState)
 		s.Answer = said(t.left)
 	case !known(t.found) && !known(t.left):
 		s.Answer = "leak-down not timed"
@@ -141,7 +142,7 @@ func (w *work) leakDown() Step {
 
 // holes asks for the spray: worn holes and those that cleaning does not clear are the end of the nozzle.
 func (w *work) holes() Step {
-	worn := w.find("measured.no_go")
+	worn := w.find(keys.MeasuredNoGo)
 	seen := places("spray holes?", "damaged", "renew", w.seen("holes"))
 	t := w.test("spray")
 	s := Step{Question: "spray holes?", Limit: "holes", Verdict: t.found, Place: t.found.Place}

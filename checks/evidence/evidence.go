@@ -8,6 +8,7 @@ import (
 	"needlebook/checks/recurring"
 	"needlebook/checks/survival"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // Evidence is a book with what its overhauls show. It is read-only once made.
@@ -120,8 +121,8 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 // Uncertainty of the gauge does not make a valve bad or fine here: the reading counts.
 func (e *Evidence) stateOf(o *logbook.Overhaul) (s State, what, unproven string) {
 	looked, tested := false, false
-	for _, key := range []string{"as_found.seat.state", "as_found.leak_down.time", "as_found.spray",
-		"as_found.opening_pressure", "effective_lift"} {
+	for _, key := range []string{keys.AsFoundSeatState, keys.AsFoundLeakDownTime, keys.AsFoundSpray,
+		keys.AsFoundOpeningPressure, "effective_lift"} {
 		v := e.Judged.Find(o, key)
 		if v.Result.Out() {
 			return Bad, v.Name, ""

@@ -15,6 +15,7 @@ import (
 	"needlebook/checks/judging"
 	"needlebook/checks/physics"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -190,7 +191,7 @@ func (w *work) seat() {
 // aim names the marks of the gauge between which the valve is set.
 func (w *work) aim() {
 	o := w.o
-	v := w.j.Find(o, "as_left.opening_pressure")
+	v := w.j.Find(o, keys.AsLeftOpeningPressure)
 	span := v.Span
 	if !span.Valid() || !span.Low.Valid() || !span.High.Valid() || span.Kind() != measure.Pressure {
 		return

@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -56,13 +57,13 @@ func (j *judge) record(asLeft *logbook.Limits) {
 	j.in, j.limits = left, asLeft
 	j.marking(left)
 	j.asLeft(left, class)
-	j.torque("assembled.nozzle_nut", "nozzle nut", &o.Assembled.NozzleNut, &left.NozzleNut, o.Assembled.Stated())
-	j.torque("as_left.end_cap", "end cap", &o.AsLeft.EndCap, &left.EndCap, o.AsLeft.Stated())
+	j.torque(keys.AssembledNozzleNut, "nozzle nut", &o.Assembled.NozzleNut, &left.NozzleNut, o.Assembled.Stated())
+	j.torque(keys.AsLeftEndCap, "end cap", &o.AsLeft.EndCap, &left.EndCap, o.AsLeft.Stated())
 	if o.Fitted.Stated() {
 		j.in = fit
-		j.torque("fitted.clamp_nuts", "clamp nuts", &o.Fitted.ClampNuts, &fit.ClampNuts, true)
-		j.torque("fitted.pipe_nut", "pipe nut", &o.Fitted.PipeNut, &fit.PipeNut, true)
-		j.band(Verdict{Key: "fitted.protrusion", Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span,
+		j.torque(keys.FittedClampNuts, "clamp nuts", &o.Fitted.ClampNuts, &fit.ClampNuts, true)
+		j.torque(keys.FittedPipeNut, "pipe nut", &o.Fitted.PipeNut, &fit.PipeNut, true)
+		j.band(Verdict{Key: keys.FittedProtrusion, Name: "protrusion"}, o.Fitted.Protrusion, fit.Protrusion.Span,
 			fit.Protrusion.Leaf, fit.Protrusion.String())
 	}
 }
@@ -157,7 +158,7 @@ func (j *judge) asFound(e *logbook.Revision) {
 		return
 	}
 	median, behind := j.opening("as_found", "opening pressure", t)
-	j.atLeast(Verdict{Key: "as_found.opening_pressure", Name: "opening pressure as found", Instrument: t.Gauge.Written},
+	j.atLeast(Verdict{Key: keys.AsFoundOpeningPressure, Name: "opening pressure as found", Instrument: t.Gauge.Written},
 		median, e.Opening.AsFound.Cause, behind)
 	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note",
 		Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look, behind)
@@ -178,7 +179,7 @@ func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
 	case class == logbook.Reground && e.Opening.Reground.Span.Valid():
 		setting = e.Opening.Reground
 	}
-	v := Verdict{Key: "as_left.opening_pressure", Name: "opening pressure as left", Instrument: t.Gauge.Written,
+	v := Verdict{Key: keys.AsLeftOpeningPressure, Name: "opening pressure as left", Instrument: t.Gauge.Written,
 		Class: class}
 	median, behind := j.opening("as_left", "opening pressure", t)
 	text := ""
@@ -347,8 +348,8 @@ func (j *judge) stripped(e *logbook.Revision) {
 	for _, f := range []struct {
 		key, name string
 		freed     logbook.Freed
-	}{{"stripped.needle_freed.bath", "oil bath for the needle", j.o.Stripped.NeedleFreed},
-		{"stripped.nozzle_freed.bath", "oil bath for the nozzle", j.o.Stripped.NozzleFreed}} {
+	}{{keys.StrippedNeedleFreedBath, "oil bath for the needle", j.o.Stripped.NeedleFreed},
+		{keys.StrippedNozzleFreedBath, "oil bath for the nozzle", j.o.Stripped.NozzleFreed}} {
 		if f.freed.Bath.Present() {
 			j.band(Verdict{Key: f.key, Name: f.name}, f.freed.Bath, e.Bath.Span, e.Bath.Leaf, e.Bath.String())
 		}
@@ -367,7 +368,7 @@ func (j *judge) measured(e *logbook.Revision) {
 		}
 		return Verdict{Key: key, Name: name, Instrument: x.With.Written}, a
 	}
-	v, lift := with("measured.lift", "lift", &m.Lift)
+	v, lift := with(keys.MeasuredLift, "lift", &m.Lift)
 	v.Safety = e.Lift.Safety.Is("yes")
 	fresh := e.Lift.New
 	if !fresh.Span.Valid() { // a manual that states one stroke states it for the new nozzle, whose holder adds nothing yet
@@ -378,14 +379,14 @@ func (j *judge) measured(e *logbook.Revision) {
 	} else {
 		j.atMost(v, lift, e.Lift.Max)
 	}
-	v, wear := with("measured.holder_wear", "holder wear", &m.HolderWear)
+	v, wear := with(keys.MeasuredHolderWear, "holder wear", &m.HolderWear)
 	v.Safety = e.HolderWear.Safety.Is("yes")
 	j.atMost(v, wear, e.HolderWear.Max)
 	j.effective(e, lift, wear)
-	v, dia := with("measured.seat_diameter", "seat diameter", &m.SeatDiameter)
+	v, dia := with(keys.MeasuredSeatDiameter, "seat diameter", &m.SeatDiameter)
 	v.Safety = e.SeatDia.Safety.Is("yes")
 	j.atMost(v, dia, e.SeatDia.Largest())
-	v, length := with("measured.spring_length", "free length of the spring", &m.SpringLength)
+	v, length := with(keys.MeasuredSpringLength, "free length of the spring", &m.SpringLength)
 	j.atLeast(v, length, e.Spring.Min)
 	j.noGo(&m.NoGo, &e.Holes)
 }
@@ -438,7 +439,7 @@ func (j *judge) noGo(n *logbook.NoGo, limit *logbook.HoleLimits) {
 	if !n.Present() {
 		return
 	}
-	v := Verdict{Key: "measured.no_go", Name: "no-go wire", Place: n.Place,
+	v := Verdict{Key: keys.MeasuredNoGo, Name: "no-go wire", Place: n.Place,
 		Written: strings.TrimSpace(n.Wire.String() + " " + n.Result.Written)}
 	switch {
 	case !n.Result.Stated():
@@ -481,7 +482,7 @@ func (j *judge) marking(e *logbook.Revision) {
 		return
 	}
 	mark := j.o.Nozzle.Marking
-	v := Verdict{Key: "nozzle.marking", Name: "marking of the nozzle", Place: mark.Place, Written: mark.Written}
+	v := Verdict{Key: keys.NozzleMarking, Name: "marking of the nozzle", Place: mark.Place, Written: mark.Written}
 	switch {
 	case !mark.Stated():
 		v.Result, v.Why, v.Place = NotMeasured, mark.Why, j.o.Nozzle.Place

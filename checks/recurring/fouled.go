@@ -4,6 +4,7 @@ import (
 	"sort"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // Fouled is a round that shows the same fault in too many valves for a fault of each.
@@ -85,7 +86,7 @@ func (c *Recurring) round(r logbook.Round, usual ageing) Fouled {
 		if c.settled(o) {
 			continue
 		}
-		seat, spray := c.judged.Find(o, "as_found.seat.state"), c.judged.Find(o, "as_found.spray")
+		seat, spray := c.judged.Find(o, keys.AsFoundSeatState), c.judged.Find(o, keys.AsFoundSpray)
 		if !seat.Result.Out() && !spray.Result.Out() {
 			if seat.Written != "" || spray.Written != "" {
 				f.Judged++

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // Rejection is a nozzle taken out of use, a holder condemned, or a valve pulled for its signs before its interval was
@@ -105,8 +106,8 @@ func (c *Recurring) life(o *logbook.Overhaul) (float64, bool) {
 
 // faulty says that something tested as found lies beyond its limit.
 func (c *Recurring) faulty(o *logbook.Overhaul) bool {
-	for _, key := range []string{"as_found.opening_pressure", "as_found.seat.state", "as_found.leak_down.time",
-		"as_found.spray"} {
+	for _, key := range []string{keys.AsFoundOpeningPressure, keys.AsFoundSeatState, keys.AsFoundLeakDownTime,
+		keys.AsFoundSpray} {
 		if c.judged.Find(o, key).Result.Out() {
 			return true
 		}

@@ -138,7 +138,7 @@ func TestNamesOfDevelopers(t *testing.T) {
 			return ours[of].declares[rest]
 		}
 		return slices.ContainsFunc(all, func(r *room) bool {
-			return r.name == name || r.declares[name] || slices.ContainsFunc(keys(r.declares), func(d string) bool {
+			return r.name == name || r.declares[name] || slices.ContainsFunc(keysIn(r.declares), func(d string) bool {
 				return strings.HasSuffix(d, "."+name)
 			})
 		})
@@ -170,7 +170,7 @@ func isVerb(name string) bool {
 	return err == nil && c.HasParent()
 }
 
-func keys(m map[string]bool) []string {
+func keysIn(m map[string]bool) []string {
 	all := make([]string, 0, len(m))
 	for k := range m {
 		all = append(all, k)
@@ -199,7 +199,7 @@ func TestLinksOfPackages(t *testing.T) {
 	all := rooms(t)
 	var tests []string
 	for _, r := range all {
-		tests = append(tests, keys(r.declares)...)
+		tests = append(tests, keysIn(r.declares)...)
 	}
 	settings := settingsRead(t)
 	for _, r := range all {

@@ -12,6 +12,7 @@ import (
 	"needlebook/checks/judging"
 	"needlebook/checks/paper"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -130,7 +131,7 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 		if v.Result.Out() {
 			out.Lead = append(out.Lead, fmt.Sprintf("NOT WITHIN: %s %s, limit %s", v.Name, v.Written, dash(v.LimitText)))
 		}
-		if v.Key == "as_left.opening_pressure" && v.Result.Out() {
+		if v.Key == keys.AsLeftOpeningPressure && v.Result.Out() {
 			out.Lead = append(out.Lead, "set again: "+v.LimitText)
 		}
 	}

@@ -296,12 +296,8 @@ func (p *program) answered(where string, text []byte, s *resolving, h *ownSigner
 // keysOf are the keys of a kind of file in their order.
 func keysOf(kind string) []string {
 	var keys []string
-	for _, k := range logbook.Kinds() {
-		if k.Name == kind {
-			for _, f := range k.Fields {
-				keys = append(keys, f.Key)
-			}
-		}
+	for _, f := range logbook.KindNamed(kind).Fields {
+		keys = append(keys, f.Key)
 	}
 	return keys
 }

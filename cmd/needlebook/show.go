@@ -13,6 +13,7 @@ import (
 	"needlebook/checks/implied"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 func (p *program) show() *cobra.Command {
@@ -345,7 +346,7 @@ func (p *program) showRound(o *opened, r logbook.Round) error {
 			rec.Nozzle.Found, hours,
 			dash(rec.AsFound.Opening.Median().String()), dash(rec.AsFound.LeakDown.Time.String()),
 			dash(rec.AsFound.Seat.State.Written),
-			dash(j.Find(rec, "as_found.spray").Written), dash(j.Find(rec, "effective_lift").Value.String()),
+			dash(j.Find(rec, keys.AsFoundSpray).Written), dash(j.Find(rec, "effective_lift").Value.String()),
 			dash(rec.Decided.Nozzle.Written),
 			dash(rec.AsLeft.Opening.Median().String()), o.worst(rec))
 	}

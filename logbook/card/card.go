@@ -17,6 +17,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/draft"
+	"needlebook/logbook/keys"
 )
 
 // Card is what is to be printed.
@@ -97,16 +98,16 @@ func face(holes int) []mark {
 
 func lay(s *draft.Sheet) side {
 	l := layout{s, words()}
-	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Marking: s.Limit["nozzle.marking"], Where: "rack",
-		Pressure: s.Pressure(),
-		Counter:  s.Known["removed.counter"], Hours: s.Last["removed.hours"]}
+	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Where: "rack",
+		Marking: s.Limit[keys.NozzleMarking], Pressure: s.Pressure(),
+		Counter: s.Known[keys.RemovedCounter], Hours: s.Last[keys.RemovedHours]}
 	if s.Position != (logbook.Position{}) {
 		out.Where = s.Position.String()
 	}
 	if s.Revision != 0 {
 		out.Source = s.Source + ", in force from " + s.Revision.String()
 	}
-	holes, _ := strconv.Atoi(s.Limit["as_left.spray.open"])
+	holes, _ := strconv.Atoi(s.Limit[keys.AsLeftSprayOpen])
 	out.Clock = face(holes)
 	out.Columns = [2][]part{l.left(), l.right()}
 	return out
@@ -120,20 +121,11 @@ type layout struct {
 
 func words() map[string][]string {
 	all := map[string][]string{}
-	var walk func(prefix string, fields []logbook.Field)
-	walk = func(prefix string, fields []logbook.Field) {
-		for _, f := range fields {
-			if len(f.Words) > 0 {
-				all[prefix+f.Key] = f.Words
-			}
-			walk(prefix+f.Key+".", f.Fields)
+	logbook.KindNamed("overhaul").Walk(func(path string, f logbook.Field) {
+		if len(f.Words) > 0 {
+			all[path] = f.Words
 		}
-	}
-	for _, k := range logbook.Kinds() {
-		if k.Name == "overhaul" {
-			walk("", k.Fields)
-		}
-	}
+	})
 	return all
 }
 

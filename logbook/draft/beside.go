@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -26,16 +27,16 @@ func (s *Sheet) limits(e *logbook.Revision) {
 	for _, b := range []logbook.Band{o.Used, o.New, o.Reground} {
 		s.unit("opening_pressure", b)
 	}
-	put("as_found.opening_pressure", "look under", o.AsFound.Look.Written, "find the cause under", o.AsFound.Cause.Written)
+	put(keys.AsFoundOpeningPressure, "look under", o.AsFound.Look.Written, "find the cause under", o.AsFound.Cause.Written)
 	switch {
 	case !s.ClassKnown:
-		put("as_left.opening_pressure", "used", o.Used.String(), "new", o.New.String(), "reground", o.Reground.String())
+		put(keys.AsLeftOpeningPressure, "used", o.Used.String(), "new", o.New.String(), "reground", o.Reground.String())
 	case s.Class == logbook.New:
-		put("as_left.opening_pressure", "new parts:", o.New.String())
+		put(keys.AsLeftOpeningPressure, "new parts:", o.New.String())
 	case s.Class == logbook.Reground && o.Reground.Stated():
-		put("as_left.opening_pressure", "reground:", o.Reground.String())
+		put(keys.AsLeftOpeningPressure, "reground:", o.Reground.String())
 	default:
-		put("as_left.opening_pressure", "used:", o.Used.String())
+		put(keys.AsLeftOpeningPressure, "used:", o.Used.String())
 	}
 	for _, test := range []string{"as_found", "as_left"} {
 		put(test+".oil", "", e.Oil.String())
@@ -47,35 +48,35 @@ func (s *Sheet) limits(e *logbook.Revision) {
 		put(test+".spray.open", "", e.Holes.Count.Written)
 		s.know(test+".seat.for", e.Seat.For)
 	}
-	put("as_found.leak_down.time", "", e.LeakDown.AsFound.String())
-	put("as_left.leak_down.time", "", e.LeakDown.AsLeft.String(), "new", e.LeakDown.New.String())
-	put("stripped.needle_freed.bath", "", e.Bath.String())
-	put("cleaned.hole_needles", "holes", e.Holes.Size.Written)
-	put("measured.lift.value", "new", e.Lift.New.String(), "at most", e.Lift.Max.Written)
-	put("measured.effective_lift.value", "new", e.Effective.New.String(), "at most", e.Effective.Max.Written)
-	put("measured.holder_wear.value", "at most", e.HolderWear.Max.Written)
-	put("measured.seat_diameter.value", "new", e.SeatDia.Nominal.Written, "at most", e.SeatDia.Max.Written, "allowance",
+	put(keys.AsFoundLeakDownTime, "", e.LeakDown.AsFound.String())
+	put(keys.AsLeftLeakDownTime, "", e.LeakDown.AsLeft.String(), "new", e.LeakDown.New.String())
+	put(keys.StrippedNeedleFreedBath, "", e.Bath.String())
+	put(keys.CleanedHoleNeedles, "holes", e.Holes.Size.Written)
+	put(keys.MeasuredLiftValue, "new", e.Lift.New.String(), "at most", e.Lift.Max.Written)
+	put(keys.MeasuredEffectiveLiftValue, "new", e.Effective.New.String(), "at most", e.Effective.Max.Written)
+	put(keys.MeasuredHolderWearValue, "at most", e.HolderWear.Max.Written)
+	put(keys.MeasuredSeatDiameterValue, "new", e.SeatDia.Nominal.Written, "at most", e.SeatDia.Max.Written, "allowance",
 		e.SeatDia.Allowance.Written)
-	put("measured.no_go.result", "must stop", e.Holes.NoGo.Written)
-	put("measured.spring_length.value", "new", e.Spring.Length.Written, "at least", e.Spring.Min.Written)
-	s.know("measured.no_go.wire", e.Holes.NoGo)
-	for key, t := range map[string]logbook.TorqueLimits{"assembled.nozzle_nut": e.NozzleNut, "as_left.end_cap": e.EndCap,
-		"fitted.clamp_nuts": e.ClampNuts, "fitted.pipe_nut": e.PipeNut} {
+	put(keys.MeasuredNoGoResult, "must stop", e.Holes.NoGo.Written)
+	put(keys.MeasuredSpringLengthValue, "new", e.Spring.Length.Written, "at least", e.Spring.Min.Written)
+	s.know(keys.MeasuredNoGoWire, e.Holes.NoGo)
+	for key, t := range map[string]logbook.TorqueLimits{keys.AssembledNozzleNut: e.NozzleNut, keys.AsLeftEndCap: e.EndCap,
+		keys.FittedClampNuts: e.ClampNuts, keys.FittedPipeNut: e.PipeNut} {
 		s.unit(key+".torque", t.Torque)
 		put(key+".torque", "", t.Torque.String(), "±", t.Tolerance.Written)
 		put(key+".steps", "", t.Steps.Written)
 		put(key+".lubricant", "", t.Lubricant.Written)
 	}
-	put("fitted.protrusion", "", e.Protrusion.String())
-	put("fitted.rings_in", "", s.book.Vessel.Settings.WithDefaults().Rings.Written)
-	put("removed.rings_out", "", s.book.Vessel.Settings.WithDefaults().Rings.Written)
-	put("running_after.exhaust_deviation", "look at", e.Exhaust.Look.Written, "act at", e.Exhaust.Act.Written)
-	put("running_after.load", "at least", e.Exhaust.Load.Written)
+	put(keys.FittedProtrusion, "", e.Protrusion.String())
+	put(keys.FittedRingsIn, "", s.book.Vessel.Settings.WithDefaults().Rings.Written)
+	put(keys.RemovedRingsOut, "", s.book.Vessel.Settings.WithDefaults().Rings.Written)
+	put(keys.RunningAfterExhaustDeviation, "look at", e.Exhaust.Look.Written, "act at", e.Exhaust.Act.Written)
+	put(keys.RunningAfterLoad, "at least", e.Exhaust.Load.Written)
 	var marks []string
 	for _, m := range e.Markings.Each {
 		marks = append(marks, m.Written)
 	}
-	put("nozzle.marking", "", strings.Join(marks, ", "))
+	put(keys.NozzleMarking, "", strings.Join(marks, ", "))
 }
 
 // know fills in what the test is made with, not what it shows.
@@ -107,30 +108,30 @@ func (s *Sheet) lasts(now *logbook.Overhaul) {
 		}
 		m, left := o.Measured, o.AsLeft
 		if o.Holder.Written == s.Holder {
-			put("measured.holder_wear.value", m.HolderWear.Value.Leaf, m.HolderWear.Value.Written, o.Day())
-			put("measured.spring_length.value", m.SpringLength.Value.Leaf, m.SpringLength.Value.Written, o.Day())
+			put(keys.MeasuredHolderWearValue, m.HolderWear.Value.Leaf, m.HolderWear.Value.Written, o.Day())
+			put(keys.MeasuredSpringLengthValue, m.SpringLength.Value.Leaf, m.SpringLength.Value.Written, o.Day())
 			for _, test := range []string{"as_found", "as_left"} {
 				put(test+".opening_pressure", left.Opening.Leaf, left.Opening.Median().Written, o.Day())
 				put(test+".leak_down.time", left.LeakDown.Time.Leaf, left.LeakDown.Time.Written, o.Day())
 				put(test+".closing_pressure", left.Closing.Leaf, left.Closing.Written, o.Day())
 			}
-			put("fitted.protrusion", o.Fitted.Protrusion.Leaf, o.Fitted.Protrusion.Written, o.Day())
+			put(keys.FittedProtrusion, o.Fitted.Protrusion.Leaf, o.Fitted.Protrusion.Written, o.Day())
 		}
 		if s.Nozzle != "" && o.Nozzle.Left.Written == s.Nozzle {
-			put("measured.lift.value", m.Lift.Value.Leaf, m.Lift.Value.Written, o.Day())
-			put("measured.seat_diameter.value", m.SeatDiameter.Value.Leaf, m.SeatDiameter.Value.Written, o.Day())
-			put("nozzle.marking", o.Nozzle.Marking.Leaf, o.Nozzle.Marking.Written, o.Day())
+			put(keys.MeasuredLiftValue, m.Lift.Value.Leaf, m.Lift.Value.Written, o.Day())
+			put(keys.MeasuredSeatDiameterValue, m.SeatDiameter.Value.Leaf, m.SeatDiameter.Value.Written, o.Day())
+			put(keys.NozzleMarking, o.Nozzle.Marking.Leaf, o.Nozzle.Marking.Written, o.Day())
 		}
 	}
-	if s.Last["as_found.opening_pressure"] == "" {
+	if s.Last[keys.AsFoundOpeningPressure] == "" {
 		for _, f := range s.book.Vessel.Opening.Fitted {
 			if f.Holder.Written == s.Holder {
-				put("as_found.opening_pressure", f.Left.Leaf, f.Left.Written, s.book.Vessel.Opening.Date.Day)
+				put(keys.AsFoundOpeningPressure, f.Left.Leaf, f.Left.Written, s.book.Vessel.Opening.Date.Day)
 			}
 		}
 	}
-	if part := s.book.Part("nozzle", s.Nozzle); part != nil && s.Last["measured.lift.value"] == "" {
-		put("measured.lift.value", part.Lift.Leaf, part.Lift.Written, part.Received.Day)
+	if part := s.book.Part("nozzle", s.Nozzle); part != nil && s.Last[keys.MeasuredLiftValue] == "" {
+		put(keys.MeasuredLiftValue, part.Lift.Leaf, part.Lift.Written, part.Received.Day)
 	}
 }
 
@@ -153,14 +154,14 @@ func (s *Sheet) instruments() {
 			}
 		}
 	}
-	put(kinds["bench"], "as_found.bench", "as_left.bench")
-	put(kinds["gauge"], "as_found.gauge", "as_left.gauge")
-	put(kinds["torque wrench"], "assembled.nozzle_nut.wrench", "as_left.end_cap.wrench", "fitted.clamp_nuts.wrench",
-		"fitted.pipe_nut.wrench")
+	put(kinds["bench"], keys.AsFoundBench, keys.AsLeftBench)
+	put(kinds["gauge"], keys.AsFoundGauge, keys.AsLeftGauge)
+	put(kinds["torque wrench"], keys.AssembledNozzleNutWrench, keys.AsLeftEndCapWrench, keys.FittedClampNutsWrench,
+		keys.FittedPipeNutWrench)
 	lengths := slices.Concat(kinds["dial gauge"], kinds["depth gauge"], kinds["micrometer"])
-	put(lengths, "measured.lift.with", "measured.holder_wear.with")
-	put(kinds["magnifier"], "measured.seat_diameter.with", "measured.seat_band.with")
-	put(kinds["calliper"], "measured.spring_length.with")
+	put(lengths, keys.MeasuredLiftWith, keys.MeasuredHolderWearWith)
+	put(kinds["magnifier"], keys.MeasuredSeatDiameterWith, keys.MeasuredSeatBandWith)
+	put(kinds["calliper"], keys.MeasuredSpringLengthWith)
 }
 
 // hands lists who is aboard on the day.

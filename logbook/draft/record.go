@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // Step is a part of the work after which somebody puts down the tools and writes.
@@ -44,10 +45,10 @@ func (s *Sheet) Order() []string {
 }
 
 // asked on request only: worked out by the book, or written when there is something to write.
-var rare = []string{"nozzle.marking_found", "nozzle.confidence", "removed.hours", "as_found.lock_nut",
-	"as_found.end_cap", "as_left.signs", "as_left.first_opening",
-	"measured.effective_lift", "decided.considered", "decided.keep", "assembled.parts", "fitted.holder", "fitted.nozzle",
-	"stripped.needle_freed", "stripped.nozzle_freed", "stored.tag"}
+var rare = []string{keys.NozzleMarkingFound, keys.NozzleConfidence, keys.RemovedHours, keys.AsFoundLockNut,
+	keys.AsFoundEndCap, keys.AsLeftFirstOpening, keys.MeasuredEffectiveLift, keys.DecidedConsidered, keys.DecidedKeep,
+	keys.AssembledParts, keys.FittedHolder, keys.FittedNozzle, keys.StrippedNeedleFreed,
+	keys.StrippedNozzleFreed, keys.StoredTag}
 
 // Record is a new record: what the book knows, and blanks for the first step. A build without a removal begins with its
 // assembly.
@@ -128,7 +129,7 @@ func (s *Sheet) beside(f logbook.Field, full string, named bool) string {
 		parts = append(parts, strings.Join(f.Words, " | "))
 	case f.Shape == logbook.ShapeAmounts:
 		parts = append(parts, "[1st, 2nd, 3rd], each with its unit "+s.Pressure())
-	case full == "nozzle.found" && s.Nozzle != "":
+	case full == keys.NozzleFound && s.Nozzle != "":
 		parts = append(parts, "as the book has it: read it on the part")
 	case !named && len(parts) == 0:
 		parts = append(parts, f.Doc)

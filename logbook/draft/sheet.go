@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -95,26 +96,21 @@ func Of(b *logbook.Book, o *logbook.Overhaul) *Sheet {
 func newSheet(b *logbook.Book, p logbook.Position, holder, nozzle string, day logbook.Day) *Sheet {
 	s := &Sheet{Position: p, Holder: holder, Nozzle: nozzle, Day: day, book: b,
 		Known: map[string]string{}, Limit: map[string]string{}, Last: map[string]string{}, Choice: map[string]string{},
-		units: map[string]string{}}
-	for _, k := range logbook.Kinds() {
-		if k.Name == "overhaul" {
-			s.fields = k.Fields
-		}
-	}
+		units: map[string]string{}, fields: logbook.KindNamed("overhaul").Fields}
 	s.Known["holder"] = quoted(holder)
 	if nozzle != "" {
-		s.Known["nozzle.found"] = quoted(nozzle)
+		s.Known[keys.NozzleFound] = quoted(nozzle)
 	}
 	return s
 }
 
 // removed fills in where the valve came from, and the counter where it was read on that very day.
 func (s *Sheet) removed(period *logbook.ServicePeriod) {
-	s.Known["removed.engine"], s.Known["removed.cylinder"] = plain(s.Position.Engine), plain(s.Position.Cylinder)
-	s.Known["removed.date"] = s.Day.String()
-	s.counter("removed.counter", s.Position.Engine)
+	s.Known[keys.RemovedEngine], s.Known[keys.RemovedCylinder] = plain(s.Position.Engine), plain(s.Position.Cylinder)
+	s.Known[keys.RemovedDate] = s.Day.String()
+	s.counter(keys.RemovedCounter, s.Position.Engine)
 	if hours, known := s.book.Lives().HoursOn(period, s.Day); known {
-		s.Last["removed.hours"] = fmt.Sprintf("by the book %.0f h on %s", hours, s.Day)
+		s.Last[keys.RemovedHours] = fmt.Sprintf("by the book %.0f h on %s", hours, s.Day)
 	}
 }
 
@@ -151,7 +147,7 @@ func (s *Sheet) fill(o *logbook.Overhaul) {
 	s.instruments()
 	s.signers()
 	if o != nil && o.Removed.Stated() && o.Nozzle.Left.Written == "" {
-		s.Last["nozzle.left"] = o.Nozzle.Found.Written
+		s.Last[keys.NozzleLeft] = o.Nozzle.Found.Written
 	}
 }
 

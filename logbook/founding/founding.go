@@ -179,18 +179,9 @@ func (b Book) reading(e Engine) string {
 	return ""
 }
 
-func fields(kind string) []logbook.Field {
-	for _, k := range logbook.Kinds() {
-		if k.Name == kind {
-			return k.Fields
-		}
-	}
-	panic("founding: no kind " + kind)
-}
-
 func header(kind string) string {
 	var names []string
-	for _, f := range fields(kind) {
+	for _, f := range logbook.KindNamed(kind).Fields {
 		names = append(names, f.Key)
 	}
 	return strings.Join(names, ",") + "\n"

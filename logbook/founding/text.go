@@ -62,7 +62,7 @@ func (b Book) vessel() string {
 		"interval, in %\n")
 	t.WriteString("settings:                         # thresholds of the rules: the owner's to change, each with where " +
 		"it comes from\n")
-	for _, f := range fields("book") {
+	for _, f := range logbook.KindNamed("book").Fields {
 		if f.Key != "settings" {
 			continue
 		}
@@ -110,7 +110,7 @@ func (b Book) limits(kind string) string {
 		"# Leave empty what the manual does not state: it is judged by nothing, and said so.\n" +
 		"# A later revision is a second item below this one; it states only what changed.\n")
 	fmt.Fprintf(&t, "type: %s\nrevisions:\n", quote(kind))
-	for _, f := range fields("limits") {
+	for _, f := range logbook.KindNamed("limits").Fields {
 		if f.Key != "revisions" {
 			continue
 		}

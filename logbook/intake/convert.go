@@ -9,6 +9,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/edit"
+	"needlebook/logbook/keys"
 )
 
 // Result is what a table leads to.
@@ -99,8 +100,8 @@ func (m Map) convert(b *logbook.Book, name string, l line, commas bool) (rec Rec
 			doubts = append(doubts, Uncertainty{l.line, e.Column, cell, "one value for " + e.Key + "; the map gives it two"})
 		}
 	}
-	if values["reconstructed.from"] == nil {
-		values["reconstructed.from"] = []string{fmt.Sprintf("%s, line %d", name, l.line)}
+	if values[keys.ReconstructedFrom] == nil {
+		values[keys.ReconstructedFrom] = []string{fmt.Sprintf("%s, line %d", name, l.line)}
 	}
 	var text strings.Builder
 	text.WriteString("---\n")

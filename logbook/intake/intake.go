@@ -65,14 +65,7 @@ func ReadMap(src []byte) (Map, error) {
 	return m, nil
 }
 
-func overhaul() []logbook.Field {
-	for _, k := range logbook.Kinds() {
-		if k.Name == "overhaul" {
-			return k.Fields
-		}
-	}
-	panic("intake: no kind overhaul")
-}
+func overhaul() []logbook.Field { return logbook.KindNamed("overhaul").Fields }
 
 // fieldOf finds a field by its key. A group that a single value may stand for, such as measured.lift, is that value.
 func fieldOf(fields []logbook.Field, key, above string) (f logbook.Field, full string, ok bool) {

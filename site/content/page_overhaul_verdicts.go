@@ -7,6 +7,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/site/address"
 	"needlebook/site/facts"
 	"needlebook/site/page"
@@ -121,7 +122,7 @@ func writtenKey(key string) string {
 	case facts.EffectiveStroke.Found:
 		return "measured"
 	case "nozzle_hours":
-		return "nozzle.found"
+		return keys.NozzleFound
 	case "as_found.opening_pressure/look":
 		return facts.OpeningPressure.Found
 	}

@@ -6,6 +6,7 @@ import (
 	"needlebook/checks/judging"
 	"needlebook/checks/recurring"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/site/address"
 	"needlebook/site/facts"
 	"needlebook/site/page"
@@ -100,12 +101,12 @@ func (w *Writer) sideBySide(r logbook.Round) page.Block {
 type compared struct{ name, key string }
 
 var (
-	comparedFound = []compared{{"opening as found", facts.OpeningPressure.Found}, {"seat as found", "as_found.seat.state"},
-		{"leak-down as found", facts.LeakDown.Found}, {"spray as found", "as_found.spray"},
+	comparedFound = []compared{{"opening as found", facts.OpeningPressure.Found}, {"seat as found", keys.AsFoundSeatState},
+		{"leak-down as found", facts.LeakDown.Found}, {"spray as found", keys.AsFoundSpray},
 		{"lift", facts.NozzleStroke.Found},
 		{"holder wear", facts.HolderWear.Found}, {"effective lift", facts.EffectiveStroke.Found}}
-	comparedLeft = []compared{{"opening as left", facts.OpeningPressure.Left}, {"seat as left", "as_left.seat.state"},
-		{"leak-down as left", facts.LeakDown.Left}, {"spray as left", "as_left.spray"}}
+	comparedLeft = []compared{{"opening as left", facts.OpeningPressure.Left}, {"seat as left", keys.AsLeftSeatState},
+		{"leak-down as left", facts.LeakDown.Left}, {"spray as left", keys.AsLeftSpray}}
 )
 
 func (w *Writer) beside(valves []*logbook.Overhaul) page.Block {

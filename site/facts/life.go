@@ -3,6 +3,7 @@ package facts
 import (
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // Life is a stay along the axis of a chart.
@@ -58,12 +59,12 @@ type Quantity struct {
 
 // The quantities.
 var (
-	OpeningPressure = Quantity{"opening pressure", "bar", "as_left.opening_pressure", "as_found.opening_pressure", false}
-	LeakDown        = Quantity{"leak-down", "s", "as_left.leak_down.time", "as_found.leak_down.time", true}
+	OpeningPressure = Quantity{"opening pressure", "bar", keys.AsLeftOpeningPressure, keys.AsFoundOpeningPressure, false}
+	LeakDown        = Quantity{"leak-down", "s", keys.AsLeftLeakDownTime, keys.AsFoundLeakDownTime, true}
 	EffectiveStroke = Quantity{"effective lift", "mm", "", "effective_lift", false}
-	HolderWear      = Quantity{"holder wear", "mm", "", "measured.holder_wear", false}
-	NozzleStroke    = Quantity{"lift", "mm", "", "measured.lift", false}
-	SeatDiameter    = Quantity{"seat diameter", "mm", "", "measured.seat_diameter", false}
+	HolderWear      = Quantity{"holder wear", "mm", "", keys.MeasuredHolderWear, false}
+	NozzleStroke    = Quantity{"lift", "mm", "", keys.MeasuredLift, false}
+	SeatDiameter    = Quantity{"seat diameter", "mm", "", keys.MeasuredSeatDiameter, false}
 )
 
 // The quantities that the pages of cylinders, holders and nozzles follow.

@@ -6,6 +6,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // definition goes from a measured value to the limit it is held against; from a holder, nozzle or position to its
@@ -60,16 +61,16 @@ func (p *page) earlierOf(o *logbook.Overhaul, key, written string) (all []*logbo
 	switch key {
 	case "holder":
 		of = func(x *logbook.Overhaul) bool { return x.Holder.Written == written }
-	case "nozzle.found", "nozzle.left":
+	case keys.NozzleFound, keys.NozzleLeft:
 		of = func(x *logbook.Overhaul) bool {
 			return x.Nozzle.Found.Written == written || x.Nozzle.Left.Written == written
 		}
-	case "removed.engine", "removed.cylinder":
+	case keys.RemovedEngine, keys.RemovedCylinder:
 		of = func(x *logbook.Overhaul) bool {
 			return x.Removed.Engine.Written == o.Removed.Engine.Written &&
 				x.Removed.Cylinder.Written == o.Removed.Cylinder.Written
 		}
-	case "fitted.engine", "fitted.cylinder":
+	case keys.FittedEngine, keys.FittedCylinder:
 		of = func(x *logbook.Overhaul) bool {
 			return x.Removed.Engine.Written == o.Fitted.Engine.Written && x.Removed.Cylinder.Written == o.Fitted.Cylinder.Written
 		}
@@ -105,7 +106,7 @@ func (p *page) references(at position) []location {
 	}
 	all = p.earlierOf(o, "holder", o.Holder.Written)
 	if nozzlesOwn[key] {
-		all = p.earlierOf(o, "nozzle.found", o.Nozzle.Found.Written)
+		all = p.earlierOf(o, keys.NozzleFound, o.Nozzle.Found.Written)
 	}
 	for _, x := range all {
 		if at := x.PlaceOf(key); at != x.Opening {
@@ -116,9 +117,9 @@ func (p *page) references(at position) []location {
 }
 
 // nozzlesOwn are the measurements that go with the nozzle, whatever holder it sits in.
-var nozzlesOwn = map[string]bool{"measured.lift": true, "measured.lift.value": true, "measured.seat_diameter": true,
-	"measured.seat_diameter.value": true,
-	"measured.seat_band":           true, "measured.seat_band.value": true, "nozzle.marking": true}
+var nozzlesOwn = map[string]bool{keys.MeasuredLift: true, keys.MeasuredLiftValue: true, keys.MeasuredSeatDiameter: true,
+	keys.MeasuredSeatDiameterValue: true,
+	keys.MeasuredSeatBand:          true, keys.MeasuredSeatBandValue: true, keys.NozzleMarking: true}
 
 func stemOf(name string) string {
 	base := path.Base(name)

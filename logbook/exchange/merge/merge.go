@@ -85,8 +85,9 @@ func File(s Sides) Outcome {
 	if path.Ext(s.Path) != ".md" {
 		return s.byLines("", eol)
 	}
+	kind, _ := logbook.KindOf(s.Path)
 	m := &merger{}
-	p, why := m.record(fieldsOf(s.Path), s.Base, s.Ours, s.Theirs)
+	p, why := m.record(kind.Fields, s.Base, s.Ours, s.Theirs)
 	if why != "" {
 		return s.byLines(why, eol)
 	}
@@ -173,15 +174,4 @@ func withLineEnd(text []byte, eol string) []byte {
 	}
 	plain := bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
 	return bytes.ReplaceAll(plain, []byte("\n"), []byte(eol))
-}
-
-// fieldsOf is the schema of the kind of file that stands at a path; nil where there is none.
-func fieldsOf(name string) []logbook.Field {
-	top, _, _ := strings.Cut(name, "/")
-	for _, k := range logbook.Kinds() {
-		if folder, _, _ := strings.Cut(k.Where, "/"); folder == top && !k.Table {
-			return k.Fields
-		}
-	}
-	return nil
 }
