@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -10,7 +11,24 @@ import (
 // ours are the words of the help for those of the library.
 var ours = strings.NewReplacer("[command]", "VERB", " for more information about a command", " says more about a verb",
 	"Available Commands:", "Verbs:", "Global Flags:", "Flags of every verb:", "{{if .HasHelpSubCommands}}", "{{if false}}",
-	`Use "{{.CommandPath}} VERB --help"`, "{{.CommandPath}} VERB --help")
+	`Use "{{.CommandPath}} VERB --help"`, "{{.CommandPath}} VERB --help", "FlagUsages | trim",
+	"FlagUsages | plainValues | trim")
+
+// valueWords are our words for the library's types of a flag's value.
+var valueWords = map[string]string{"string": "TEXT", "stringArray": "TEXT", "strings": "TEXT", "float": "N",
+	"duration": "TIME"}
+
+var flagType = regexp.MustCompile(`(?m)^( *(?:-\w, )? *--[a-z-]+ )(string|stringArray|strings|float|duration)( +)`)
+
+func init() { cobra.AddTemplateFunc("plainValues", plainValues) }
+
+// plainValues are the usages of flags with our words for their values, each line as long as it was.
+func plainValues(usages string) string {
+	return flagType.ReplaceAllStringFunc(usages, func(line string) string {
+		m := flagType.FindStringSubmatch(line)
+		return m[1] + valueWords[m[2]] + strings.Repeat(" ", max(0, len(m[2])-len(valueWords[m[2]]))) + m[3]
+	})
+}
 
 // layOutHelp gives the help of the program and of every verb its words and its order: what comes before this logbook
 // is said once, at the end of the program's own.

@@ -141,9 +141,9 @@ signed commits. help words is the glossary.`,
 		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
 	}
 	root.PersistentFlags().StringVar(&p.bookDir, "book", "",
-		"folder of the book (default: the one around the current folder)")
+		"`FOLDER` of the book (default: the one around the current folder)")
 	root.PersistentFlags().StringVar(&p.today, "today", "",
-		"the day that it is: what is dated later does not count (default: no clock is asked)")
+		"the `DAY` that it is: what is dated later does not count (default: no clock is asked)")
 	root.SetFlagErrorFunc(wrongOption)
 	root.SetHelpCommand(help())
 	tells := root.HelpFunc()

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -108,6 +109,7 @@ func manPage(c *cobra.Command) []byte {
 			short = "-" + f.Shorthand + ", "
 		}
 		what, usage := pflag.UnquoteUsage(f)
+		what = cmp.Or(valueWords[what], what)
 		fmt.Fprintf(&b, ".TP\n.B %s\n%s\n", roff(strings.TrimSpace(short+"--"+f.Name+" "+what)), roff(usage))
 	}
 	c.InitDefaultHelpFlag()
