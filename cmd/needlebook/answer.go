@@ -25,16 +25,17 @@ func (p *program) answerVerb() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "answer RECORD CHECK",
 		Short: "Answer a finding that no work can make good, and sign the answer",
-		Long: `Shows the finding of a check on a record, part, pocket, instrument or file, writes
-your answer as a line of answers.csv, and signs that line. An answered finding is
-not open any more; it is listed with who answered it, and opens again when the
-facts change.
+		Long: `Shows the finding of a check on a record, part, pocket, instrument or file,
+writes your answer as a line of answers.csv, and signs that line. An answered
+finding is not open any more; it is listed with who answered it, and opens
+again when the facts change.
 
-The second engineer and the chief in post answer what is of grade action or below,
-the superintendent the rest. Nobody answers a finding about their own signature or
-figures, and nobody a stop about a part in service or ready: that is corrected,
-closed by work, or carried by a deferral. What grows, in hours or days, is answered
-until a day or for hours.`,
+The second engineer and the chief in post answer what is of grade action or
+below, the superintendent the rest. Nobody answers a finding about their own
+signature or figures. A stop about a part in service or ready is not answered:
+it is corrected, closed by work, or carried by a deferral.
+
+What grows, in hours or days, is answered until a day or for hours.`,
 		Example: `  needlebook answer 2023-09-05-h-115 as-found-missing --why "taken apart ashore, nobody tested it"
   needlebook answer me2-6 protrusion --why "measured again with the depth gauge: 18.0 mm"
   needlebook answer stores/stock.csv stock-low --why "four on order" --until 2024-08-15`,
@@ -119,7 +120,7 @@ func (p *program) findingMeant(o *opened, a *answering) (*checks.Finding, error)
 	for _, f := range all {
 		lines = append(lines, fmt.Sprintf("--text %s: %s", f.Text, f.Message))
 	}
-	return nil, use("%s has %d open findings of %s; say which:\n  %s", a.about, len(all), k.Name,
+	return nil, use("%s has %s of %s; say which:\n  %s", a.about, logbook.Counted(len(all), "open finding"), k.Name,
 		strings.Join(lines, "\n  "))
 }
 
