@@ -38,7 +38,7 @@ var markingNotPermitted = &Check{
 			if list, ok := permitted(c.inForce(o), m.Written); !ok {
 				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written +
 					", which is not permitted on this engine, permitted: " + list, Grade: Action,
-					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(c.inForce(o).Markings.Leaf),
+					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(listed(c.inForce(o).Markings, list)),
 					About: about(o)}
 				if s := c.Lives.ClosedBy(o); s != nil && s.HoursKnown {
 					f.Message += fmt.Sprintf("; it ran %.0f h", s.Hours)
@@ -61,8 +61,14 @@ func byPartFile(c *Case, o *logbook.Overhaul, nozzle logbook.Serial) {
 		c.Report(notToRun(c, o, Finding{Place: nozzle.Place,
 			Subject: Subject{OfNozzle, nozzle.Written}, Message: "nozzle " + nozzle.Written + " is marked " +
 				p.Marking.Written + ", which is not permitted on this engine, permitted: " + list,
-			Limit: c.limitAt(e.Markings.Leaf), Related: []Related{{p.Marking.Place, "its marking"}}, About: about(o)}))
+			Limit: c.limitAt(listed(e.Markings, list)), Related: []Related{{p.Marking.Place, "its marking"}}, About: about(o)}))
 	}
+}
+
+// listed is the limit with its list in words.
+func listed(limit logbook.Texts, list string) logbook.Leaf {
+	limit.Leaf.Written = list
+	return limit.Leaf
 }
 
 // permitted lists the markings that the limits permit, and says whether one is among them; all are where none is

@@ -97,6 +97,21 @@ func TestPlantedSlipIsOneFinding(t *testing.T) {
 	}
 }
 
+// A finding that shows a limit says what it is.
+func TestEachLimitHasItsText(t *testing.T) {
+	shown := 0
+	for id, f := range saysOf(t, ostrevane(t)) {
+		if f.Limit != nil {
+			if shown++; f.Limit.Text == "" || f.Limit.Source == "" {
+				t.Errorf("%s: limit %q of %q", id, f.Limit.Text, f.Limit.Source)
+			}
+		}
+	}
+	if shown == 0 {
+		t.Error("no finding shows a limit: the test tries nothing")
+	}
+}
+
 // What many findings rest on is asked once; a few, two rounds, a limit that is said to be tightened, and what must not be
 // signed are told one by one.
 func TestFolded(t *testing.T) {
