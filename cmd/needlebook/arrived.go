@@ -26,6 +26,7 @@ type arrived struct {
 	receipts  string
 	ours      *logbook.Trail
 	theirs    *logbook.Trail
+	unnamed   bool  // nobody named the other side: it may be another one each time
 	back      bool  // the other side stands on what it once had behind it
 	fresh     []int // indexes in theirs of the commits that are not in ours
 }
@@ -69,10 +70,7 @@ func (a *arrived) authenticate() (err error) {
 		}
 	}
 	if a.seen != "" && !theirs[a.seen] {
-		return refused(exitRewound,
-			"what came from %s is refused: its history was rewritten, commit %.12s on which it stood is not in it any more; "+
-				"%s. If you know why and it was meant, git update-ref -d %s lets it in",
-			a.from, a.seen, standsOn(a.theirs), a.seenRef)
+		return a.notGoingOn()
 	}
 	if err := a.received(ours, theirs); err != nil {
 		return err
@@ -83,6 +81,19 @@ func (a *arrived) authenticate() (err error) {
 		}
 	}
 	return nil
+}
+
+// notGoingOn refuses a history in which the commit is missing that the other side stood on. Where nobody said who the
+// other side is, another copy may have sent it: nobody is said to have rewritten anything then.
+func (a *arrived) notGoingOn() error {
+	meant := fmt.Sprintf("if that was meant: git update-ref -d %s", a.seenRef)
+	if a.unnamed {
+		return refused(exitRewound, "what came from %s is refused: commit %.12s, which the other side sent before, is not in it"+
+			"\n    sent by another copy: name it with --side NAME\n    sent by the same copy: its history was rewritten, %s; %s",
+			a.from, a.seen, standsOn(a.theirs), meant)
+	}
+	return refused(exitRewound, "what came from %s is refused: its history was rewritten, commit %.12s is not in it"+
+		"\n    %s; %s", a.from, a.seen, standsOn(a.theirs), meant)
 }
 
 func places(t *logbook.Trail) map[string]bool {
@@ -136,7 +147,7 @@ func (a *arrived) putAside(ref string, err error) error {
 	if failed := remote.SetRef(a.dir, ref, a.tip); failed != nil {
 		return errors.Join(err, failed)
 	}
-	return failed{fmt.Errorf("%w. Nothing here was changed; it is kept for inspection: git log %s", f.error, ref),
+	return failed{fmt.Errorf("%w\n    nothing here was changed; what came is kept: git log %s", f.error, ref),
 		f.status}
 }
 

@@ -50,6 +50,9 @@ well, and open reads what git bundle create wrote.`,
 	return c
 }
 
+// anySide is the other side where nobody names it.
+const anySide = "other"
+
 // post is what both halves of mailbag are told.
 type post struct {
 	out, side, proof, receipts string
@@ -57,7 +60,7 @@ type post struct {
 
 func (o *post) flags(c *cobra.Command, out string) {
 	c.Flags().StringVarP(&o.out, "out", "o", "", out)
-	c.Flags().StringVar(&o.side, "side", "other", "your name for the other side, where there are several")
+	c.Flags().StringVar(&o.side, "side", anySide, "your name for the other side, where there are several")
 	c.Flags().StringVar(&o.receipts, "receipts", "",
 		"folder of the receipts, outside the book: they travel with the acknowledgement")
 	proofFlag(c, &o.proof)
@@ -578,7 +581,7 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	fmt.Fprintf(p.err, "opened %s: %s, %s in %s\n", name, logbook.Counted(got.Objects, "object"),
 		inBytes(int64(len(file))), seconds(time.Since(start)))
 	a := &arrived{ctx: p.ctx, dir: s.dir, from: filepath.Base(name), tip: got.Tip, seenRef: s.known.From(), proof: s.proof,
-		receipts: s.receipts}
+		receipts: s.receipts, unnamed: s.side == anySide}
 	if a.seen, err = s.known.Seen(); err != nil {
 		return "", false, err
 	}
