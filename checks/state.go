@@ -205,6 +205,20 @@ func (r *Report) IsOpen(f *Finding) bool {
 	return f.State == Open && (!r.past || f.Since <= r.Today)
 }
 
+// Standing says how a finding stands on the day of judgement: "open for 13 days", "closed by work 2023-02-12: …".
+func (r *Report) Standing(f *Finding) string {
+	words := f.State.String()
+	switch {
+	case f.State == Open && r.OpenFor(f) > 0:
+		return words + " for " + logbook.Counted(r.OpenFor(f), "day")
+	case f.State == Open:
+		return words
+	case f.Ended.Day != 0:
+		words += " " + f.Ended.Day.String()
+	}
+	return words + ": " + f.Ended.Words
+}
+
 // OpenFor is how many days a finding has been open, 0 where its day is not known.
 func (r *Report) OpenFor(f *Finding) int {
 	if f.Since == 0 || f.Since > r.Today {

@@ -26,6 +26,11 @@ WHAT narrows the list to a position (ME1-3), a serial, a record, a round, an
 instrument, a deferral, a person, a file or a folder. The whole book is read
 all the same, since a record is judged by what came before it.
 
+What is listed is open: nothing in the book has ended it. It comes in four groups (on
+the engines now, ready spares, ship and instruments, records to put right), gravest
+first, then newest. With --all what is deferred, closed by work or answered is listed
+too, with what ended it. The exit status counts what is listed.
+
 With --propose it also says of every overhaul what the order of decisions
 leads to for nozzle, holder and spring, and why, beside what was decided; what
 regrinding and renewing would each bring; and whether the valve is ready. It
@@ -81,6 +86,7 @@ to.`,
 	}
 	c.Flags().StringVar(&k.format, "format", "text", "text, json, sarif or junit")
 	c.Flags().BoolVar(&k.propose, "propose", false, "say also what each overhaul leads to, and whether the valve is ready")
+	c.Flags().BoolVar(&k.all, "all", false, "also what is deferred, closed by work or answered, with what ended it")
 	c.Flags().StringVar(&failOn, "fail-on", "action",
 		"lowest grade that makes the exit status 1: note, advice, action or stop")
 	c.Flags().StringVar(&k.on, "on", "", "judge from this day, as 2024-06-24 (default: the last counter reading)")
@@ -104,7 +110,7 @@ to.`,
 type checking struct {
 	format, on, at, since, limitsOf, proof string
 	threshold                              checks.Grade
-	propose                                bool
+	propose, all                           bool
 	paths                                  []string
 	// with since, once they have been worked out: the findings of that commit
 	then []checks.Finding
@@ -121,7 +127,7 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	if err != nil {
 		return err
 	}
-	all := o.report.Findings
+	all := o.counted(k.all)
 	var was *compared
 	if k.since != "" {
 		if was, err = o.compare(k, asked); err != nil {
@@ -148,7 +154,15 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	case "junit":
 		return p.findingsJUnit(o, findings, k.threshold)
 	}
-	return p.findingsText(o, findings, asked.file, k.propose, was)
+	return p.findingsText(o, findings, asked.file, k, was)
+}
+
+// counted are the open findings, or all of them.
+func (o *opened) counted(all bool) []checks.Finding {
+	if all {
+		return o.report.Findings
+	}
+	return o.report.Open()
 }
 
 // checkAgain checks now and after every change, until it is interrupted. What cannot be read at the moment is said, and

@@ -36,6 +36,15 @@ type findingJSON struct {
 	Position string      `json:"position,omitempty"`
 	Holder   string      `json:"holder,omitempty"`
 	Nozzle   string      `json:"nozzle,omitempty"`
+	Subject  string      `json:"subject"`          // what it is about: "pocket ME2-6"
+	Where    string      `json:"where,omitempty"`  // where that is now
+	Group    string      `json:"group"`            // where it is listed
+	State    string      `json:"state"`            // open, deferred, closed by work or answered
+	Opened   string      `json:"opened,omitempty"` // the day from which on it held
+	Ended    string      `json:"ended,omitempty"`  // what ended it, or covers it
+	EndedOn  string      `json:"ended_on,omitempty"`
+	Text     string      `json:"text"`            // what an answer to it answers to
+	Held     string      `json:"held,omitempty"`  // why an answer in the book does not count
 	Since    string      `json:"since,omitempty"` // with --since: new or changed
 	Was      string      `json:"was,omitempty"`   // the message at that commit
 }
@@ -65,7 +74,7 @@ func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path s
 	}
 	for _, f := range fs {
 		out.Grades[f.Grade.String()]++
-		j := jsonFinding(f)
+		j := jsonFinding(o, f)
 		if was, changed := since.before(f); changed {
 			j.Since, j.Was = "changed", was.Message
 		} else if since != nil {
@@ -77,15 +86,23 @@ func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path s
 		out.Since = since.rev
 	}
 	for _, f := range since.left() {
-		out.Gone = append(out.Gone, jsonFinding(f))
+		out.Gone = append(out.Gone, jsonFinding(o, f))
 	}
 	out.Records = recordsJSON(o, asked)
 	return p.json(out)
 }
 
-func jsonFinding(f checks.Finding) findingJSON {
+func jsonFinding(o *opened, f checks.Finding) findingJSON {
 	j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message,
 		Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
+	j.Subject, j.Where, j.Group = f.Subject.String(), o.report.Where(&f), o.report.GroupOf(&f).String()
+	j.State, j.Ended, j.Text, j.Held = f.State.String(), f.Ended.Words, f.Text, f.Held
+	if f.Since != 0 {
+		j.Opened = f.Since.String()
+	}
+	if f.Ended.Day != 0 {
+		j.EndedOn = f.Ended.Day.String()
+	}
 	if f.About.Position.Engine != "" {
 		j.Position = f.About.Position.String()
 	}

@@ -7,32 +7,25 @@ import (
 	"needlebook/logbook"
 )
 
-// findingsText lists the findings; with propose also what each overhaul among the files asked for leads to, and with
-// since what each was and what went away.
-func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, propose bool,
+// findingsText lists the findings, in the groups of who has to do something about them; with propose also what each
+// overhaul among the files asked for leads to, and with since what each was and what went away.
+func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, k *checking,
 	since *compared) error {
 	count := map[checks.Grade]int{}
 	for _, f := range fs {
 		count[f.Grade]++
-		p.out.graded(f.Place.String()+": ", f.Grade, fmt.Sprintf(": %s [%s]", f.Message, f.Check))
-		if f.Next != "" {
-			fmt.Fprintf(p.out, "    %s\n", f.Next)
+	}
+	if k.all || since != nil {
+		for i := range fs {
+			p.findingText(o, &fs[i], since)
 		}
-		if f.Limit != nil {
-			fmt.Fprintf(p.out, "    limit %s, %s, in force from %s: %s\n", f.Limit.Text, f.Limit.Source, f.Limit.Revision,
-				f.Limit.Place)
-		}
-		for _, r := range f.Related {
-			fmt.Fprintf(p.out, "    %s: %s\n", r.Place, r.Words)
-		}
-		if was, ok := since.before(f); ok {
-			fmt.Fprintf(p.out, "    at %s: %s: %s: %s\n", since.rev, was.Place, was.Grade, was.Message)
-		}
+	} else {
+		p.groupsText(o, fs)
 	}
 	for _, f := range since.left() {
 		fmt.Fprintf(p.out, "%s: gone since %s: %s: %s [%s]\n", f.Place, since.rev, f.Grade, f.Message, f.Check)
 	}
-	if propose {
+	if k.propose {
 		for _, rec := range o.book.Overhauls {
 			if asked(rec.Path) {
 				fmt.Fprintln(p.out, rec.Path)
@@ -43,6 +36,9 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 	fmt.Fprintf(p.out, "%s read, judged from %s: %d stop, %d action, %d advice, %d note\n",
 		logbook.Counted(len(o.book.Overhauls), "overhaul"), o.report.Today,
 		count[checks.Stop], count[checks.Action], count[checks.Advice], count[checks.Note])
+	if line := endedLine(o, asked); line != "" && !k.all {
+		fmt.Fprintln(p.out, line)
+	}
 	if since != nil {
 		fmt.Fprintf(p.out, "new or changed since %s: %d, gone: %d\n", since.rev, len(fs), len(since.gone))
 	}
@@ -54,8 +50,71 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 		fmt.Fprintln(p.out, line)
 	}
 	fmt.Fprintln(p.out, o.trail.Headline)
-	if propose {
+	if k.propose {
 		fmt.Fprintln(p.out, deferralLine)
 	}
 	return nil
+}
+
+// groupsText lists open findings group by group; where nothing asks for anything, one line says what was looked at.
+func (p *program) groupsText(o *opened, fs []checks.Finding) {
+	toDo := 0
+	for _, g := range checks.Groups {
+		n := 0
+		for i := range fs {
+			if o.report.GroupOf(&fs[i]) != g {
+				continue
+			}
+			if n++; n == 1 {
+				fmt.Fprintf(p.out, "%s:\n", g)
+			}
+			if fs[i].Grade > checks.Note {
+				toDo++
+			}
+			p.findingText(o, &fs[i], nil)
+		}
+	}
+	if toDo == 0 {
+		fmt.Fprintf(p.out, "nothing is open: %s, %s and %s looked at\n",
+			logbook.Counted(len(o.book.Overhauls), "overhaul"), logbook.Counted(len(o.book.Instruments), "instrument"),
+			logbook.Counted(len(o.book.Parts), "part"))
+	}
+}
+
+// findingText prints one finding: the line at fault, what it is about, where that is now and since when, what to do,
+// and what it rests on.
+func (p *program) findingText(o *opened, f *checks.Finding, since *compared) {
+	p.out.graded(f.Place.String()+": ", f.Grade, fmt.Sprintf(": %s [%s]", f.Message, f.Check))
+	fmt.Fprintf(p.out, "    %s: %s\n", o.report.Where(f), o.report.Standing(f))
+	if f.Held != "" {
+		fmt.Fprintf(p.out, "    %s\n", f.Held)
+	}
+	if f.Next != "" && f.State == checks.Open {
+		fmt.Fprintf(p.out, "    %s\n", f.Next)
+	}
+	if f.Limit != nil {
+		fmt.Fprintf(p.out, "    limit %s, %s, in force from %s: %s\n", f.Limit.Text, f.Limit.Source, f.Limit.Revision,
+			f.Limit.Place)
+	}
+	for _, r := range f.Related {
+		fmt.Fprintf(p.out, "    %s: %s\n", r.Place, r.Words)
+	}
+	if was, ok := since.before(*f); ok {
+		fmt.Fprintf(p.out, "    at %s: %s: %s: %s\n", since.rev, was.Place, was.Grade, was.Message)
+	}
+}
+
+// endedLine counts what is not open any more in the files asked for; empty where nothing is.
+func endedLine(o *opened, asked func(path string) bool) string {
+	n := map[checks.State]int{}
+	for i := range o.report.Findings {
+		if f := &o.report.Findings[i]; asked(f.Place.Path) {
+			n[f.State]++
+		}
+	}
+	if n[checks.Deferred]+n[checks.ClosedByWork]+n[checks.Answered] == 0 {
+		return ""
+	}
+	return fmt.Sprintf("not open any more: %d closed by work, %d deferred, %d answered; --all lists them",
+		n[checks.ClosedByWork], n[checks.Deferred], n[checks.Answered])
 }

@@ -132,7 +132,7 @@ by: a.b
 		{34, "nozzle not in the list", "nox", []string{"2024-01-24", "ME1-1", "N-X381", "9x0.38", "NO"}},
 		{34, "and out again", "nox", []string{"2024-02-08", "N-X381", "N-2049", "yes"}},
 		{35, "calibration of the gauge", "handover", []string{"PG-01", "2024-08-15"}},
-		{36, "beyond the maker's limit", "check", []string{"2023-06-25-h-102", "effective lift 0.94 mm", "above the limit 0.90 mm", "deferred by D-07"}},
+		{36, "beyond the maker's limit", "check|--all", []string{"2023-06-25-h-102", "effective lift 0.94 mm", "above the limit 0.90 mm", "deferred by D-07"}},
 		{36, "who allowed it", "survey|ME2", []string{"D-07", "H-102 N-2024", "allowed by s.okonjo", "500 h or 2023-08-09"}},
 		{37, "done later under the trial", "survey|ME2|--from|2024-04-01", []string{"ME2-1", "2024-05-16", "2387 h"}},
 		{38, "leak check and shields", "survey|ME1|--from|2024-06-01", []string{"ME1-3", "cold warm loaded", "refitted"}},

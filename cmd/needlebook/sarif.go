@@ -41,14 +41,21 @@ type (
 		Text string `json:"text"`
 	}
 	sarifResult struct {
-		Rule       string          `json:"ruleId"`
-		Index      int             `json:"ruleIndex"`
-		Level      string          `json:"level"`
-		Baseline   string          `json:"baselineState,omitempty"` // with --since: new, updated or absent
-		Message    sarifText       `json:"message"`
-		Locations  []sarifLocation `json:"locations"`
-		Related    []sarifLocation `json:"relatedLocations,omitempty"`
-		Properties sarifProperties `json:"properties"`
+		Rule       string             `json:"ruleId"`
+		Index      int                `json:"ruleIndex"`
+		Level      string             `json:"level"`
+		Baseline   string             `json:"baselineState,omitempty"` // with --since: new, updated or absent
+		Message    sarifText          `json:"message"`
+		Locations  []sarifLocation    `json:"locations"`
+		Related    []sarifLocation    `json:"relatedLocations,omitempty"`
+		Prints     map[string]string  `json:"partialFingerprints,omitempty"`
+		Suppressed []sarifSuppression `json:"suppressions,omitempty"` // with --all: what is not open
+		Properties sarifProperties    `json:"properties"`
+	}
+	sarifSuppression struct {
+		Kind   string `json:"kind"`
+		Status string `json:"status"`
+		Why    string `json:"justification"`
 	}
 	sarifProperties struct {
 		Grade string `json:"grade"`
@@ -93,6 +100,12 @@ func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
 		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade], Message: sarifText{f.Message},
 			Locations:  []sarifLocation{sarifAt(f.Place, "")},
 			Properties: sarifProperties{Grade: f.Grade.String(), Next: f.Next}}
+		if f.Text != "" {
+			r.Prints = map[string]string{"needlebook/v1": f.Text}
+		}
+		if f.State != checks.Open {
+			r.Suppressed = []sarifSuppression{{"external", "accepted", f.State.String() + ": " + f.Ended.Words}}
+		}
 		if at, ok := index[f.Check]; ok {
 			r.Index = at
 		}

@@ -45,9 +45,9 @@ func (o *opened) compare(k *checking, asked *askedFor) (*compared, error) {
 		if err := then.judgeBy(k.limitsOf); err != nil {
 			return nil, err
 		}
-		k.then = append([]checks.Finding{}, then.report.Findings...)
+		k.then = append([]checks.Finding{}, then.counted(k.all)...)
 	}
-	d := checks.Difference(k.then, o.report.Findings)
+	d := checks.Difference(k.then, o.counted(k.all))
 	c := &compared{rev: k.since, was: map[saying]checks.Finding{}}
 	fresh := map[saying]bool{}
 	for _, f := range d.New {
@@ -57,7 +57,7 @@ func (o *opened) compare(k *checking, asked *askedFor) (*compared, error) {
 		c.was[sayingOf(x.Is)] = x.Was
 		fresh[sayingOf(x.Is)] = true
 	}
-	for _, f := range o.report.Findings {
+	for _, f := range o.counted(k.all) {
 		if fresh[sayingOf(f)] {
 			c.fresh = append(c.fresh, f)
 		}
