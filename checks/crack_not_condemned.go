@@ -2,7 +2,6 @@ package checks
 
 import (
 	"regexp"
-	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -24,7 +23,7 @@ var crackNotCondemned = &Check{
 	Each: func(c *Case, o *logbook.Overhaul) {
 		seen := map[string]bool{}
 		for _, p := range o.Inspected.Places() {
-			part, out := outOfUse(o, p.Name)
+			part, out := outOfUse(o, p)
 			if !p.Word.Is("cracked") || seen[part] {
 				continue
 			}
@@ -53,7 +52,7 @@ var crackNotCondemned = &Check{
 // own file says that it is condemned.
 func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
 	kind, serial, word := "holder", o.Holder.Written, o.Decided.Holder
-	if slices.Contains(nozzlePlaces, p.Name) {
+	if p.Part == "nozzle" {
 		kind, serial, word = "nozzle", o.Nozzle.Found.Written, o.Decided.Nozzle
 	}
 	part := c.Book.Part(kind, serial)
@@ -71,32 +70,29 @@ func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
 }
 
 // outOfUse says which decision on a cracked place is missing, or that the part is out of use.
-func outOfUse(o *logbook.Overhaul, place string) (decision string, out bool) {
+func outOfUse(o *logbook.Overhaul, place logbook.PlaceSeen) (decision string, out bool) {
 	decided := func(part string, w logbook.Word) (string, bool) {
 		if !w.Stated() {
 			return part + " not decided", false
 		}
 		return part + " decided " + w.Written, w.Is("renew", "condemn")
 	}
-	switch {
-	case slices.Contains(nozzlePlaces, place):
-		return decided("nozzle", o.Decided.Nozzle)
-	case slices.Contains([]string{"holder face", "inlet face", "drillings"}, place):
-		return decided("holder", o.Decided.Holder)
-	case place == "spring":
-		return decided("spring", o.Decided.Spring)
+	switch place.Part {
+	case "nozzle":
+		return decided(place.Part, o.Decided.Nozzle)
+	case "holder":
+		return decided(place.Part, o.Decided.Holder)
+	case "spring":
+		return decided(place.Part, o.Decided.Spring)
 	}
 	for _, p := range o.Assembled.Parts { // a small part is renewed by building in a new one
-		if strings.Contains(strings.ToLower(p.Part.Written), partWord[place]) {
+		if strings.Contains(strings.ToLower(p.Part.Written), place.Part) {
 			return "", true
 		}
 	}
 	_, out = decided("holder", o.Decided.Holder)
-	return "and no new " + partWord[place] + " is named under parts", out
+	return "and no new " + place.Part + " is named under parts", out
 }
-
-// partWord is how a small part is called in the list of parts built in.
-var partWord = map[string]string{"dowels": "dowel", "push rod": "push rod", "inside of the nut": "nut"}
 
 var (
 	crackWord = regexp.MustCompile(`(?i)\bcrack(s|ed)?\b`)

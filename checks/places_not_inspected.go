@@ -2,7 +2,6 @@ package checks
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -38,7 +37,7 @@ var placesNotInspected = &Check{
 		places := o.Inspected.Places()
 		var missed []string
 		for _, p := range places {
-			gone := slices.Contains(nozzlePlaces, p.Name) && o.Decided.Nozzle.Is("renew", "condemn") || p.Name == "spring" &&
+			gone := p.Part == "nozzle" && o.Decided.Nozzle.Is("renew", "condemn") || p.Part == "spring" &&
 				o.Decided.Spring.Is("renew")
 			if !p.Word.Present() && !gone {
 				missed = append(missed, p.Name)
@@ -55,6 +54,3 @@ var placesNotInspected = &Check{
 
 // listOfInspection is what a record lacks that says nothing of some places.
 const listOfInspection = "places of the inspection list"
-
-// nozzlePlaces are the places of the inspection list that belong to the nozzle.
-var nozzlePlaces = []string{"needle seat", "needle end", "needle guide", "body seat", "tip", "holes", "nozzle face"}

@@ -1,5 +1,10 @@
 package logbook
 
+import (
+	"reflect"
+	"slices"
+)
+
 // Overhaul is one valve's visit to the workshop, from removal to fitting: one Markdown file. The struct tags are the
 // schema: the reader, the help and the reference follow from them. Keys stand in the order of the work.
 type Overhaul struct {
@@ -158,39 +163,46 @@ type Cleaned struct {
 // Inspected is the closed list of places looked at.
 type Inspected struct {
 	Block
-	NeedleSeat  Word `key:"needle_seat" words:"good|marked|damaged|cracked" doc:"seat cone of the needle"`
-	NeedleEnd   Word `key:"needle_end" words:"good|marked|damaged|cracked" doc:"end of the needle at the push rod"`
-	NeedleGuide Word `key:"needle_guide" words:"good|marked|damaged|cracked" doc:"guide of the needle"`
-	BodySeat    Word `key:"body_seat" words:"good|marked|damaged|cracked" doc:"seat in the nozzle body"`
-	Tip         Word `key:"tip" words:"good|marked|damaged|cracked" doc:"nozzle tip"`
-	Holes       Word `key:"holes" words:"good|marked|damaged|cracked" doc:"spray holes, entry and exit"`
-	NozzleFace  Word `key:"nozzle_face" words:"good|marked|damaged|cracked" doc:"joint face of the nozzle"`
-	HolderFace  Word `key:"holder_face" words:"good|marked|damaged|cracked" doc:"joint face of the holder"`
-	Dowels      Word `key:"dowels" words:"good|marked|damaged|cracked" doc:"dowels"`
-	Spring      Word `key:"spring" words:"good|marked|damaged|cracked" doc:"spring and its ends"`
-	PushRod     Word `key:"push_rod" words:"good|marked|damaged|cracked" doc:"push rod or spindle"`
-	NutInside   Word `key:"nut_inside" words:"good|marked|damaged|cracked" doc:"inside of the nozzle nut"`
-	InletFace   Word `key:"inlet_face" words:"good|marked|damaged|cracked" doc:"face of the fuel inlet"`
-	Drillings   Word `key:"drillings" words:"good|marked|damaged|cracked" doc:"fuel drillings"`
+	NeedleSeat  Word `key:"needle_seat" part:"nozzle" words:"good|marked|damaged|cracked" doc:"seat cone of the needle"`
+	NeedleEnd   Word `key:"needle_end" part:"nozzle" words:"good|marked|damaged|cracked" doc:"end of the needle at the push rod"`
+	NeedleGuide Word `key:"needle_guide" part:"nozzle" words:"good|marked|damaged|cracked" doc:"guide of the needle"`
+	BodySeat    Word `key:"body_seat" part:"nozzle" words:"good|marked|damaged|cracked" doc:"seat in the nozzle body"`
+	Tip         Word `key:"tip" part:"nozzle" words:"good|marked|damaged|cracked" doc:"nozzle tip"`
+	Holes       Word `key:"holes" part:"nozzle" words:"good|marked|damaged|cracked" doc:"spray holes, entry and exit"`
+	NozzleFace  Word `key:"nozzle_face" part:"nozzle" words:"good|marked|damaged|cracked" doc:"joint face of the nozzle"`
+	HolderFace  Word `key:"holder_face" part:"holder" words:"good|marked|damaged|cracked" doc:"joint face of the holder"`
+	Dowels      Word `key:"dowels" part:"dowel" words:"good|marked|damaged|cracked" doc:"dowels"`
+	Spring      Word `key:"spring" part:"spring" words:"good|marked|damaged|cracked" doc:"spring and its ends"`
+	PushRod     Word `key:"push_rod" part:"push rod" words:"good|marked|damaged|cracked" doc:"push rod or spindle"`
+	NutInside   Word `key:"nut_inside" part:"nut" said:"inside of the nut" words:"good|marked|damaged|cracked" doc:"inside of the nozzle nut"`
+	InletFace   Word `key:"inlet_face" part:"holder" words:"good|marked|damaged|cracked" doc:"face of the fuel inlet"`
+	Drillings   Word `key:"drillings" part:"holder" words:"good|marked|damaged|cracked" doc:"fuel drillings"`
 	Note        Text `key:"note" doc:"what was seen, in words"`
 }
 
 // PlaceSeen is one place of the inspection list with its word.
 type PlaceSeen struct {
 	Name string
-	Word *Word // the record's own
+	Part string // the part that it belongs to: nozzle, holder, spring, or a small part as the list of new parts calls it
+	Word *Word  // the record's own
 }
 
-// Places lists the inspection list in its order, looked at or not.
-func (i *Inspected) Places() [14]PlaceSeen {
-	return [14]PlaceSeen{
-		{"needle seat", &i.NeedleSeat}, {"needle end", &i.NeedleEnd}, {"needle guide", &i.NeedleGuide},
-		{"body seat", &i.BodySeat},
-		{"tip", &i.Tip}, {"holes", &i.Holes}, {"nozzle face", &i.NozzleFace}, {"holder face", &i.HolderFace},
-		{"dowels", &i.Dowels},
-		{"spring", &i.Spring}, {"push rod", &i.PushRod}, {"inside of the nut", &i.NutInside}, {"inlet face", &i.InletFace},
-		{"drillings", &i.Drillings},
+// Places lists the inspection list in its order, looked at or not. The struct tags above are the list.
+func (i *Inspected) Places() []PlaceSeen {
+	v := reflect.ValueOf(i).Elem()
+	fields := fieldsOf(v.Type())
+	all := make([]PlaceSeen, 0, len(fields))
+	for _, f := range fields {
+		if f.part != "" {
+			all = append(all, PlaceSeen{f.said, f.part, v.Field(f.index).Addr().Interface().(*Word)})
+		}
 	}
+	return all
+}
+
+// PlacesOf are the places of one part.
+func (i *Inspected) PlacesOf(part string) []PlaceSeen {
+	return slices.DeleteFunc(i.Places(), func(p PlaceSeen) bool { return p.Part != part })
 }
 
 // Measurement is a measured value with the instrument it was taken with. A plain value may stand in place of the block.

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"strconv"
@@ -28,6 +29,8 @@ type Field struct {
 	List    bool     // a list of blocks
 	Same    []string // of a list of blocks: the keys by which two items are the same one
 	Fields  []Field  // for blocks
+	part    string   // of an inspected place: the part that it belongs to
+	said    string   // how a place is named to a person
 	index   int
 	path    string   // the key with those above it, from the top of its kind of file
 	items   []string // the same for each item of a list; a longer list makes more
@@ -117,7 +120,8 @@ func fieldsBelow(t reflect.Type, prefix string) []Field {
 		}
 		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "",
 			Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
-			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), index: i, path: prefix + key}
+			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), part: sf.Tag.Get("part"),
+			said: cmp.Or(sf.Tag.Get("said"), strings.ReplaceAll(key, "_", " ")), index: i, path: prefix + key}
 		for n := range 4 {
 			f.items = append(f.items, f.path+"["+strconv.Itoa(n)+"]")
 		}

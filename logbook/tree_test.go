@@ -223,3 +223,21 @@ func TestPlaceInTree(t *testing.T) {
 		}
 	}
 }
+
+// The inspection list is the struct's, each place under one part.
+func TestPlacesOfInspection(t *testing.T) {
+	var o logbook.Overhaul
+	parts := map[string][]string{}
+	for _, p := range o.Inspected.Places() {
+		parts[p.Part] = append(parts[p.Part], p.Name)
+	}
+	got := fmt.Sprint(len(o.Inspected.Places()), parts)
+	const want = "14 map[dowel:[dowels] holder:[holder face inlet face drillings] nozzle:[needle seat needle end needle guide body seat tip holes nozzle face] nut:[inside of the nut] push rod:[push rod] spring:[spring]]"
+	if got != want {
+		t.Errorf("places %s, want %s", got, want)
+	}
+	o.Inspected.PlacesOf("holder")[2].Word.Written = "cracked"
+	if o.Inspected.Drillings.Written != "cracked" {
+		t.Error("a place's word is not the record's own")
+	}
+}

@@ -63,10 +63,10 @@ type desk struct {
 type work struct {
 	*desk
 	o      *logbook.Overhaul
-	day    logbook.Day           // day of the bench work
-	in     *logbook.Revision     // limits in force on that day
-	any    bool                  // there were any
-	places [14]logbook.PlaceSeen // the inspection list
+	day    logbook.Day         // day of the bench work
+	in     *logbook.Revision   // limits in force on that day
+	any    bool                // there were any
+	places []logbook.PlaceSeen // the inspection list
 }
 
 func (d *desk) outcome(o *logbook.Overhaul) Outcome {

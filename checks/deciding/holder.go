@@ -12,7 +12,7 @@ import (
 // face prints itself into the next one. Common practice, no source; the limits are the book's own.
 func (w *work) holder() []Step {
 	return []Step{
-		cracked("holder", "condemn", w.seen("holder face", "inlet face", "drillings")),
+		cracked("holder", "condemn", w.o.Inspected.PlacesOf("holder")),
 		w.condemnedBefore("holder", w.o.Holder.Written),
 		w.joint(),
 		w.wear(),
@@ -64,7 +64,7 @@ func (w *work) wear() Step {
 // spring goes through the order of decisions for the spring. A loss of opening pressure that wear does not explain
 // points to it: the screw alone would only hide that.
 func (w *work) spring() []Step {
-	spring := w.seen("spring")
+	spring := w.o.Inspected.PlacesOf("spring")
 	length := w.onMeasured("spring too short?", keys.MeasuredSpringLength, "free length of the spring",
 		w.in.Spring.Min.Stated(), "renew", "spring").optional()
 	ends := places("spring or its ends damaged?", "damaged", "renew", spring)

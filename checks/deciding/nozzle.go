@@ -14,8 +14,7 @@ import (
 // leak-down, holes, hours. Common practice, no source; the limits are the book's own.
 func (w *work) nozzle(choices []Choice) []Step {
 	return w.elsewhere([]Step{
-		cracked("nozzle", "condemn", w.seen("needle seat", "needle end", "needle guide", "body seat", "tip", "holes",
-			"nozzle face")),
+		cracked("nozzle", "condemn", w.o.Inspected.PlacesOf("nozzle")),
 		w.condemnedBefore("nozzle", w.o.Nozzle.Found.Written),
 		w.marking(),
 		w.effective(choices),

@@ -135,11 +135,7 @@ func (c *Recurring) unlisted(o *logbook.Overhaul) string {
 
 // crackedNozzle is the first place of the nozzle that is cracked; empty where none is.
 func crackedNozzle(o *logbook.Overhaul) string {
-	i := &o.Inspected
-	for _, p := range []logbook.PlaceSeen{{Name: "needle seat", Word: &i.NeedleSeat},
-		{Name: "needle end", Word: &i.NeedleEnd}, {Name: "needle guide", Word: &i.NeedleGuide},
-		{Name: "body seat", Word: &i.BodySeat}, {Name: "tip", Word: &i.Tip}, {Name: "holes", Word: &i.Holes},
-		{Name: "nozzle face", Word: &i.NozzleFace}} {
+	for _, p := range o.Inspected.PlacesOf("nozzle") {
 		if p.Word.Is("cracked") {
 			return p.Name
 		}
