@@ -120,7 +120,7 @@ func TestSizeOfATrial(t *testing.T) {
 	} {
 		e := evidenceOf(t, backInService(c.limits, 12))
 		lead := strings.Join(e.Paper(evidence.Ask{}).Lead, "\n")
-		if !strings.Contains(lead, c.want) || !strings.Contains(lead, "29 such overhauls, none bad, are 15 rounds") {
+		if !strings.Contains(lead, c.want) || !strings.Contains(lead, "29 such overhauls, none bad, in 15 rounds") {
 			t.Errorf("%q: %s", c.limits, lead)
 		}
 	}
