@@ -15,11 +15,11 @@ var nameUnknown = &Check{
 	Ends:    writing,
 	Version: 1,
 	Level:   Vessel,
-	Doc: "An engine, cylinder, limits file, hand, deferral or trial is named that the book does not know, or an engine " +
+	Doc: "An engine, cylinder, limits file, person, deferral or trial is named that the book does not know, or an engine " +
 		"or cylinder is not named where a valve came out or went in. What is filed under such a name is lost from sight: " +
 		"a valve in a cylinder that the engine does not have is missing from the one it sits in, hours of an unknown " +
 		"engine count for none, and an engine whose limits file is not there is judged by nothing. " +
-		"Correct the name, or add what it names: engines and cylinders in book.md, hands in crew.csv.",
+		"Correct the name, or add what it names: engines and cylinders in book.md, persons in crew.csv.",
 	Source:  "our own rule",
 	Example: `fitted.cylinder "7": ME1 has the cylinders 1, 2, 3, 4, 5, 6`,
 	Grade:   Action,
@@ -73,7 +73,7 @@ func (c *Case) known(position string) bool {
 	return slices.ContainsFunc(c.Book.Positions(), func(p logbook.Position) bool { return p.String() == position })
 }
 
-// namedIn looks at the names in an overhaul; hands are those of the crew.
+// namedIn looks at the names in an overhaul; persons are those of the crew.
 func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
 	a := about(o)
 	c.removalNamed(o, a)

@@ -13,7 +13,7 @@ var readingsAlwaysEqual = &Check{
 	Ends:    figuresAshore,
 	Version: 1,
 	Level:   History,
-	Doc: "Three readings of the opening pressure as left were equal in record after record of one hand. A hand pump " +
+	Doc: "Three readings of the opening pressure as left were equal in record after record of one person. A hand pump " +
 		"does not repeat itself to the bar every time: either one reading was written three times, or the readings were " +
 		"brought to the nominal. " +
 		"Their spread is what tells a sticking needle and a poor gauge, and three equal figures hide it. Write what the " +

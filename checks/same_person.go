@@ -16,8 +16,8 @@ var samePerson = &Check{
 	Doc: "The person that did the work also countersigned it. A countersignature says that a second pair of eyes has " +
 		"seen the record; two by one person are one. Have " +
 		"another certificated engineer look at the valve's record and countersign.",
-	Source: "IACS UR Z20, 1.3.2, overhaul documentation is reported and signed by the chief engineer; that he is " +
-		"another than the performer: common practice, no source",
+	Source: "IACS UR Z20, 1.3.2, overhaul documentation is reported and signed by the chief engineer; that this is " +
+		"another person than the performer: common practice, no source",
 	Example: `c.one did the work and countersigned it`,
 	Whole: func(c *Case) {
 		for _, s := range c.Book.Countersigned {

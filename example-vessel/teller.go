@@ -56,7 +56,7 @@ func (t *teller) event(head string, actions []string) error {
 	}
 	who, message, ok := strings.Cut(strings.TrimSpace(head[len(when):]), ": ")
 	if !ok {
-		return fmt.Errorf("%q names no hand and message", head)
+		return fmt.Errorf("%q names no signer and message", head)
 	}
 	if _, twice := t.at[when]; twice {
 		return fmt.Errorf("two events are of %s", when)

@@ -281,7 +281,7 @@ type CounterState string
 const (
 	// Countersigned: every value he saw stands as he saw it; values may have been added since.
 	Countersigned CounterState = "countersigned"
-	// ChangedSince: he saw an earlier text, and a value he saw is different now.
+	// ChangedSince: an earlier text was seen, and a value in it is different now.
 	ChangedSince CounterState = "changed since countersigned"
 	// Refused: he saw the text and refused to countersign it.
 	Refused CounterState = "refused"

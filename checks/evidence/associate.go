@@ -164,8 +164,8 @@ const (
 	aSeason     = "season"
 	gaugeSet    = "gauge it was set with"
 	gaugeTried  = "gauge it was tested with"
-	signerSet   = "hand who set it"
-	signerTried = "hand who tested it"
+	signerSet   = "person who set it"
+	signerTried = "person who tested it"
 )
 
 // mayLack says that a record may leave the kind out. Valves of which it is not known are no company to hold the others

@@ -31,11 +31,11 @@ func (e *Evidence) RecurringPaper() paper.Paper {
 		"before saying so",
 		"each line sets aside the records it explains before the next is asked, so that who only worked with them " +
 			"is not named",
-		"holder, position and batch are counted valve by valve; engine, bunker, gauge, season and hand round by round, " +
+		"holder, position and batch are counted valve by valve; engine, bunker, gauge, season and person round by round, " +
 			"because the valves of one round share them and speak with one voice",
 		"opening pressures are held against what others of the type, set alike, showed after as many hours",
 		"gauges are asked about pressures only, fuel and season about bad valves only: neither can do the other",
-		"hands are asked about like everything else; no order of persons is made"}
+		"persons are asked about like everything else; no order of persons is made"}
 	return out
 }
 

@@ -251,7 +251,7 @@ func (w *work) spring() {
 	if rate, text, err := springRate(w.in.Spring); err == nil {
 		if bar, err := n.ShimEffect(rate, 0.1); err == nil {
 			line.Working = append(line.Working,
-				fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s %s; where the maker states his own figure, "+
+				fmt.Sprintf("spring rate %s: 0.1 mm more or less on the spring is %s %s; where the maker states another figure, "+
 					"that one holds", text, short(bar/factor(left.Unit()), 2), left.Unit().Name))
 		}
 	}

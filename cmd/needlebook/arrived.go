@@ -211,8 +211,8 @@ func (p *program) takeIn(a *arrived, keyFile string) (done bool, err error) {
 			"yours: %w. Sign them, or put them elsewhere, and do the same again", err), exitFindings}
 	case errors.As(err, &notHisErr):
 		return false, failed{fmt.Errorf("what came is kept, but not taken in: both sides changed a file, and %w. Let one "+
-			"who may do the same; where he is on the other side, mailbag pack -o DIR writes a file for him, and the next sync "+
-			"brings back what he has merged", err), exitFindings}
+			"who may do the same; from the other side mailbag pack -o DIR writes a file for them, and the next "+
+			"sync brings back what they merged", err), exitFindings}
 	case errors.Is(err, joining.ErrUnrelated):
 		return false, refused(exitRewound, "what came from %s is refused: it is another book, no commit of it is in this one",
 			a.from)

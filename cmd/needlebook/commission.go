@@ -80,7 +80,7 @@ Lines without an engine are in the spares rack.`,
 	c.Flags().StringVar(&f.vessel, "vessel", "", "name of the vessel")
 	c.Flags().StringVar(&f.from, "from", "", "first day of the book, as 2024-01-01")
 	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
-	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what sat where on the first day")
+	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what was fitted where on the first day")
 	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, as records name a person: s.okonjo")
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
 	c.Flags().StringVar(&f.post, "post", "superintendent",

@@ -70,7 +70,7 @@ func (p *program) foundAgain(signer, post, name, keyFile, reason string, day tim
 	}
 	register, err = signers.Enrol(register, principal, "superintendent", key.PublicKey(), day, time.Time{}, name)
 	if errors.Is(err, signers.ErrSigner) {
-		return use("%v: with a key of his own that stands there he needs no new founding, and enrols as ever", err)
+		return use("%v: with a key that is there no new founding is needed: enrol as ever", err)
 	}
 	if err != nil {
 		return err

@@ -75,7 +75,7 @@ The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
                 give this file to the chief or superintendent, who types
                   needlebook enrol %s --role engineer --their-key %s.pub
   fingerprint   %s
-                read it to him by voice, so that he knows the file is yours
+                read it out by voice, so that they know the file is yours
 
 Once you are let in:
   needlebook sign RECORD                       finds the key by itself when it lies in .ssh

@@ -48,7 +48,7 @@ func TestRegisterLines(t *testing.T) {
 	for name, err := range map[string]error{
 		"stands in the register already, for c@ship": second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 2), day, time.Time{}, "")),
 		"role \"cook\"":                       second(Enrol([]byte(before), "e@ship", "cook", testKey(t, 4), day, time.Time{}, "")),
-		"is no name for a hand":               second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
+		"is no name for a signer":             second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
 		"a signer who comes back makes a new": second(Enrol(off, "a.b@ship", "engineer", testKey(t, 1), day, time.Time{}, "")),
 		"is not one line":                     second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "A\nB")),
 		"is the last superintendent":          second(SignOff([]byte("s@shore namespaces=\"git,superintendent@needlebook\" "+one+"\n"), "s", "", day)),

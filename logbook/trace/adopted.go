@@ -66,7 +66,7 @@ func (h *history) adoptOne(v version, l numberedLine) error {
 	case c.State == logbook.SecondRoot:
 		return fmt.Errorf("a second beginning cannot be adopted")
 	case c.Person != "" && SamePerson(c.Person, by.Person):
-		return fmt.Errorf("%s made the commit himself", by.Person)
+		return fmt.Errorf("%s made the commit too", by.Person)
 	case by.Pending:
 		return fmt.Errorf("the key of %s is pending, and does not count as a second person", by.Person)
 	}

@@ -69,7 +69,7 @@ func TestAdoptedAndCompromised(t *testing.T) {
 			s.unsigned()
 			s.by(berg, "signers/adopted", s.ids(t)[1]+" needed\n")
 			return s
-		}, "not his to change: limits/qz.md", []expect{{1, logbook.Adopted, "needed"}}},
+		}, "not theirs to change: limits/qz.md", []expect{{1, logbook.Adopted, "needed"}}},
 		{"a superintendent adopts an overhaul: he lets in who may write it", func(t *testing.T) *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul())

@@ -124,7 +124,7 @@ func (h *history) compare(c *logbook.Countersignature, t *logbook.RecordTrail) e
 		}
 	}
 	if seen < 0 {
-		c.Discount("no version of the record has the digest he signed")
+		c.Discount("no version of the record has the digest that was signed")
 		return nil
 	}
 	c.SeenCommit = f.versions[seen].commit
@@ -160,9 +160,9 @@ func (h *history) secondPerson(c *logbook.Countersignature, wrote int) {
 	switch {
 	case c.Person == "":
 	case w.Person != "" && SamePerson(w.Person, c.Person):
-		c.Discount(fmt.Sprintf("%s wrote the record himself, see commit %s", c.Person, h.short(wrote)))
+		c.Discount(fmt.Sprintf("%s wrote the record too, see commit %s", c.Person, h.short(wrote)))
 	case adopter != "" && SamePerson(adopter, c.Person):
-		c.Discount(fmt.Sprintf("%s answers for the record himself, see commit %s", c.Person, h.short(wrote)))
+		c.Discount(fmt.Sprintf("%s answers for the record too, see commit %s", c.Person, h.short(wrote)))
 	case w.Pending && w.State == logbook.Signed && c.Role == "chief":
 		c.Discount(fmt.Sprintf("key pending of %s, see commit %s", w.Person, h.short(wrote)))
 		c.Pending = true

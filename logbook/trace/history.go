@@ -164,7 +164,7 @@ func (h *history) unproved() {
 			l == e.line {
 			c := &h.commits[e.at]
 			c.Marks = append(c.Marks,
-				fmt.Sprintf("the key of %s, let in as superintendent, has signed nothing yet: nobody has shown that he holds it",
+				fmt.Sprintf("the key of %s, let in as superintendent, has signed nothing yet: nobody has shown who holds it",
 					e.line.principal))
 		}
 	}
@@ -225,7 +225,7 @@ func (h *history) found(n *node) verdict {
 	l := lines[n.sig.key]
 	switch {
 	case l == nil:
-		return verdict{state: logbook.UnknownKey, why: "the founder's key does not stand in his own " + signersPath}
+		return verdict{state: logbook.UnknownKey, why: "the founder's key is not in " + signersPath}
 	case l.roles&superintendent == 0 || l.roles&commits == 0:
 		return verdict{state: logbook.NotInForce, why: fmt.Sprintf("the founder, %s, is no superintendent who signs commits",
 			l.principal)}

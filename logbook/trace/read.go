@@ -348,7 +348,7 @@ func stands(c *logbook.Commit) string {
 	}
 	for _, ch := range c.Changes {
 		if ch.NotHis != "" {
-			return "not his to change: " + ch.NotHis
+			return "not theirs to change: " + ch.NotHis
 		}
 	}
 	if len(c.Marks) > 0 {

@@ -171,7 +171,7 @@ func (h *history) disown(i int, p, why string) {
 		at--
 	}
 	if at < 0 {
-		h.blame(i, "not his to change: %s", why)
+		h.blame(i, "not theirs to change: %s", why)
 		return
 	}
 	c.Changes[at].NotHis, h.blamed[i] = why, true

@@ -685,7 +685,7 @@ func TestCountersignatures(t *testing.T) {
 			s.by(berg, record, text)
 			p, f := sign("countersigned", "berg", text, "as seen")
 			s.by(berg, p, f)
-		}, logbook.NotCounted, "berg wrote the record himself"},
+		}, logbook.NotCounted, "berg wrote the record too"},
 		{"he added to it after he had seen it", func(s *tale) {
 			s.by(ivanov, record, text)
 			p, f := sign("countersigned", "berg", text, "as seen")
@@ -707,7 +707,7 @@ func TestCountersignatures(t *testing.T) {
 			s.by(ivanov, record, text)
 			p, f := sign("countersigned", "berg", text+" ", "as seen")
 			s.by(berg, p, f)
-		}, logbook.NotCounted, "no version of the record has the digest he signed"},
+		}, logbook.NotCounted, "no version of the record has the digest that was signed"},
 		{"in another man's name", func(s *tale) {
 			s.by(ivanov, record, text)
 			p, f := sign("countersigned", "shore", text, "as seen")

@@ -296,7 +296,7 @@ func TestAdopterIsNoSecondPerson(t *testing.T) {
 			if !trail.Proved || (got.State == logbook.Countersigned) != c.counts {
 				t.Errorf("%s; %s %s", trail.Headline, got.State, got.Why)
 			}
-			if !c.counts && !strings.Contains(got.Why, "answers for the record himself") {
+			if !c.counts && !strings.Contains(got.Why, "answers for the record too") {
 				t.Errorf("why %q", got.Why)
 			}
 		})

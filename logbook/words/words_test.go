@@ -33,6 +33,9 @@ var former = []struct {
 	{whole(`racked`), "stored", nil},
 	{whole(`openings`), "overhauls", []string{"openings are not capped", "openings were not capped", "openings covered"}},
 	{whole(`bad as found`), "failed as found", nil},
+	{whole(`he|his|him|himself`), "they, the signer, the engineer", []string{"written before he signed off"}},
+	{whole(`hands?`), "signer, or person", []string{"hand pump", "hand over", "hand it over", "hands over", "by hand", "with a hand",
+		"at hand", "second-hand", "hurried hand", "eyes and hands covered", "Clerk's hand", "change of hands", "No hands", "keep the hand up"}},
 }
 
 func whole(p string) *regexp.Regexp { return regexp.MustCompile(`(?i)\b(` + p + `)\b`) }

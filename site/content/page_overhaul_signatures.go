@@ -36,7 +36,7 @@ func (w *Writer) signatures(o *logbook.Overhaul) page.Block {
 // signedBy is what the key of a person signed.
 func (w *Writer) signedBy(h *facts.PersonOf) page.Text {
 	if len(h.Commits) == 0 {
-		return page.Words("named in the record; no signature of his")
+		return page.Words("named in the record, not signed by them")
 	}
 	t := page.Words("signed by the key of ").Say(h.Principal).Say(", let in by ").Say(letInBy(h.Commits)).Say(": ")
 	for _, c := range h.Commits {
@@ -77,7 +77,7 @@ func (w *Writer) countersigned(t *page.Table, c logbook.Countersignature) {
 	if over := w.Trail.At(c.SeenCommit); over != nil {
 		seen = seen.Say(" over the text of ").Then(w.commit(over))
 	}
-	t.Row(page.Plainly(w.Signer(c.Signer, day)), page.Holding(what, w.changedValues(c.Changed, "changed since he saw it"),
+	t.Row(page.Plainly(w.Signer(c.Signer, day)), page.Holding(what, w.changedValues(c.Changed, "changed since it was seen"),
 		w.changedValues(c.Added, "added since, not yet countersigned")), page.Said(seen))
 }
 

@@ -51,32 +51,32 @@ var (
 			"the text is there, its writer unproven. It does not mean that the text is false. The same holds for “unknown " +
 				"key”, “bad signature”, “other kind of signature” and “malformed”."},
 		{page.StrokeBroken, string(logbook.OutsideWindow),
-			"the key was that hand's, but not, or no longer provably, his right. The same holds for “key not in force”, " +
+			"the key was that signer's, but without, or no longer provably with, the right. The same holds for “key not in force”, " +
 				"“unseen at withdrawal” and “compromised”."},
 		{page.StrokeBroken, string(logbook.SecondRoot),
 			"begins a history beside the founding commit. “not judged” stands before the founding commit, or nobody says who " +
 				"may sign."},
 		{page.StrokeOne, string(logbook.Adopted),
-			"another person answers for it, with a reason. It does not mean that he wrote it."},
+			"another person answers for it, with a reason. It does not mean that they wrote it."},
 		{page.StrokeOne, string(logbook.Signed),
-			"that hand's key, in force then, over exactly these bytes. It does not mean that he turned the spanner, that the " +
+			"that signer's key, in force then, over exactly these bytes. It does not mean that they turned the spanner, that the " +
 				"numbers are true, or that the date is."},
 		{page.StrokeOne, string(logbook.MergeEdit),
-			"that hand put versions together; the whole text is his. It does not mean that the others saw it."},
+			"that signer put versions together, and answers for the whole text. It does not mean that the others saw it."},
 		{page.StrokeTwo, string(logbook.Countersigned),
 			"a chief's key over the digest of exactly one text. What was added since is named."},
 		{page.StrokeBroken, string(logbook.ChangedSince),
-			"he saw an earlier text, and a value he saw is different now. Both texts can be read."},
+			"an earlier text was seen, and a value in it is different now. Both texts can be read."},
 		{page.StrokeThree, "reviewed", "a superintendent's key over the digest of exactly one text."},
 		{page.StrokeBroken, string(logbook.Refused),
-			"he saw the text and would not put his name to it; his reason stands beside."},
+			"the text was seen and not signed; the reason is beside it."},
 		{page.StrokeBroken, string(logbook.NotCounted),
 			"a countersignature by one who may not give it, or over no text of this record."},
 		{page.NoVerdict, "received",
 			"a receipt ashore held the text by that time at the latest, and, where that is said, not before the other. " +
 				"“not yet received ashore”: no receipt holds it. It does not mean that the text existed earlier, or did not."},
 		{page.StrokeBroken, "REWRITTEN",
-			"what was recorded outside the book, by a receiver or by the reader himself, is not in the history any more. It " +
+			"what was recorded outside the book, by a receiver or by you as the reader, is not in the history any more. It " +
 				"does not say who did it."},
 		{page.StrokeBroken, "broken", "stored bytes are not those that their name stands for; nothing of them is shown."},
 	}

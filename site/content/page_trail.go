@@ -153,7 +153,7 @@ func (w *Writer) again() page.Block {
 			"with git and ssh-keygen alone, in a fresh clone, whose settings are yours:")
 	means := page.Words("G means a good signature by a key of the register as it stands now. git alone cannot tell "+
 		"whether the key was in force "+
-		"at that place in the history, whether its hand had the right to change that file, whether a merge left a record "+
+		"at that place in the history, whether its signer had the right to change that file, whether a merge left a record "+
 		"out, or whether the "+
 		"history was rewritten before you first saw it. A founding proof that you hold outside the book, and this "+
 		"program's ").
