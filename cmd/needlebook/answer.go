@@ -95,9 +95,9 @@ func (p *program) answerFinding(a *answering) error {
 
 // findingMeant is the one open finding of a check on a thing.
 func (p *program) findingMeant(o *opened, a *answering) (*checks.Finding, error) {
-	k := checks.Named(a.check)
-	if k == nil {
-		return nil, use("there is no check %q; needlebook check lists the findings with theirs", a.check)
+	k, err := checkNamed(a.check)
+	if err != nil {
+		return nil, err
 	}
 	asked, err := p.asked(o, []string{a.about})
 	if err != nil {

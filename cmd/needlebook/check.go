@@ -236,17 +236,25 @@ func concerns(f checks.Finding, t logbook.Thing) bool {
 	return false
 }
 
+// checkNamed is the check of a name, or what may be meant.
+func checkNamed(name string) (*checks.Check, error) {
+	if k := checks.Named(name); k != nil {
+		return k, nil
+	}
+	var names []string
+	for _, k := range checks.All() {
+		names = append(names, k.Name)
+	}
+	if near := logbook.Nearest(name, names); near != "" {
+		return nil, use("there is no check %q; the nearest is %s", name, near)
+	}
+	return nil, use("there is no check %q; the checks are: %s", name, strings.Join(names, ", "))
+}
+
 func (p *program) explain(name string) error {
-	k := checks.Named(name)
-	if k == nil {
-		var names []string
-		for _, k := range checks.All() {
-			names = append(names, k.Name)
-		}
-		if near := logbook.Nearest(name, names); near != "" {
-			return use("there is no check %q: the nearest is %s", name, near)
-		}
-		return use("there is no check %q; the checks are: %s", name, strings.Join(names, ", "))
+	k, err := checkNamed(name)
+	if err != nil {
+		return err
 	}
 	fmt.Fprintf(p.out, "%s\n%s level, grade %s\n\n%s\n\n", k.Name, k.Level, k.Grade, k.Doc)
 	fmt.Fprintf(p.out, "About: %s\n", k.Subject)
