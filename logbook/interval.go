@@ -32,6 +32,31 @@ func (b *Book) IntervalOn(p Position, day Day) (i Interval, ok bool) {
 	return Interval{}, false
 }
 
+// DoubtedInterval is the interval that is stated for a position on a day, of the decision, the engine or the limits, and
+// that cannot be the time between two overhauls; one that is not valid where there is none.
+func (b *Book) DoubtedInterval(p Position, day Day) Amount {
+	var stated []Amount
+	for _, d := range b.Decisions {
+		if d.reach(p) >= 0 && d.holds(day) {
+			stated = append(stated, d.Interval)
+		}
+	}
+	if e := b.Engine(p.Engine); e != nil {
+		stated = append(stated, e.Interval)
+	}
+	if l := b.LimitsOf(p.Engine); l != nil {
+		if e, in := l.On(day); in {
+			stated = append(stated, e.Interval)
+		}
+	}
+	for _, a := range stated {
+		if a.Quantity.Valid() && !b.believesInterval(a) {
+			return a
+		}
+	}
+	return Amount{}
+}
+
 func (b *Book) believesInterval(a Amount) bool {
 	return a.Quantity.Valid() && b.Settings().BelievesInterval(a.Float())
 }

@@ -167,6 +167,9 @@ func (p *Plan) valves() []dueLine {
 			x.state = "hours not known"
 		case !stated:
 			x.state = hoursOf(run, true) + ", no interval stated"
+			if a := p.Book.DoubtedInterval(pos, p.today); a.Valid() {
+				x.state = hoursOf(run, true) + ", interval " + a.String() + " not believed"
+			}
 		default:
 			left := i.Hours.Float() - run
 			x.state, x.left = fmt.Sprintf("%.0f h of %s", run, i.Hours), leftText(left, "h")

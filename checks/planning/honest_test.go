@@ -189,3 +189,11 @@ opening:
 		}
 	}
 }
+
+// An interval that cannot be one gives no day, and the list says why. No outside source.
+func TestDueSaysThatAnIntervalIsNotBelieved(t *testing.T) {
+	due := planOf(t, map[string]string{
+		"limits/small.md": "---\ntype: small\nrevisions:\n  - {from: 2020-01-01, source: manual, interval: 2.5 h}\n---\n",
+	}).Due(0, true)
+	one(t, rows(due, "due"), "valve|", "AE-1", "interval 2.5 h not believed")
+}
