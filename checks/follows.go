@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"path"
 	"regexp"
@@ -17,21 +18,22 @@ import (
 
 // restsOn are the checks that miss something when a file is not read: the kinds of file in which they look.
 var restsOn = map[string][]string{
-	fitAndRemoval.Name:       {"overhauls", "book.md"},
-	roundIncomplete.Name:     {"overhauls"},
-	partInTwoPlaces.Name:     {"overhauls", "book.md"},
-	serialUnknown.Name:       {"overhauls", "parts", "stores", "book.md"},
-	sparesNotBooked.Name:     {"parts", "stores"},
-	instrumentNotProven.Name: {"instruments"},
-	nameUnknown.Name:         {"crew.csv", "book.md", "deferrals", "decisions"},
-	notAboard.Name:           {"crew.csv"},
-	handoverMissing.Name:     {"handovers", "crew.csv"},
-	dateOutOfPlace.Name:      {"fuel", "crew.csv", "stores", "running", "hours"},
-	counterUnusual.Name:      {"book.md", "hours"},
-	counterBackwards.Name:    {"overhauls", "book.md", "hours"},
-	overdue.Name:             {"overhauls", "book.md"},
-	figureNotBelieved.Name:   {"book.md"},
-	limitMissed.Name:         {"book.md", "limits"},
+	fitAndRemoval.Name:        {"overhauls", "book.md"},
+	roundIncomplete.Name:      {"overhauls"},
+	partInTwoPlaces.Name:      {"overhauls", "book.md"},
+	serialUnknown.Name:        {"overhauls", "parts", "stores", "book.md"},
+	sparesNotBooked.Name:      {"parts", "stores"},
+	instrumentNotProven.Name:  {"instruments"},
+	nameUnknown.Name:          {"crew.csv", "book.md", "deferrals", "decisions"},
+	notAboard.Name:            {"crew.csv"},
+	settingForOtherState.Name: {"book.md"},
+	handoverMissing.Name:      {"handovers", "crew.csv"},
+	dateOutOfPlace.Name:       {"fuel", "crew.csv", "stores", "running", "hours"},
+	counterUnusual.Name:       {"book.md", "hours"},
+	counterBackwards.Name:     {"overhauls", "book.md", "hours"},
+	overdue.Name:              {"overhauls", "book.md"},
+	figureNotBelieved.Name:    {"book.md"},
+	limitMissed.Name:          {"book.md", "limits"},
 }
 
 // dated are the checks that compare the days, hours and places of records: what they say of one whose own date or place
@@ -40,7 +42,8 @@ var dated = []*Check{dateOrder, dateOutOfPlace, dateAhead, lateEntry, hoursDiffe
 	partInTwoPlaces, counterBackwards, counterTooFast, counterTooSlow, counterUnusual, hoursAboveCounter,
 	instrumentNotProven, notAboard, spareTestTooOld, overdue, recordName, serialUnknown, liftShorter, liftGrew,
 	holderWearLess, openingRose, openingLost, leakDownBetter, leakDownLost, runningDataAfterFitting, asFoundMissing,
-	entryIncomplete, settingForOtherState, settingOutOfBand, stepMissing, nameUnknown, recordAlike}
+	entryIncomplete, settingForOtherState, settingOutOfBand, stepMissing, nameUnknown, recordAlike,
+	sparesNotBooked, partsNotAsDecided}
 
 // lackers are the checks that miss something in a record, and so miss what could not be read of it.
 var lackers = []*Check{entryIncomplete, stepMissing, asFoundMissing, roundIncomplete, fitAndRemoval, partInTwoPlaces,
@@ -54,6 +57,7 @@ type cause struct {
 	kind    string // of that place
 	whole   bool   // nothing of the file is read, or not all of its lines
 	row     bool   // one line of a table
+	gone    bool   // it follows from another itself
 	of      *logbook.Overhaul
 	ids     []string // what the file or line is known by elsewhere
 }
@@ -69,7 +73,7 @@ var unreadFile = []*Check{frontMatter, yamlForm, textEncoding, fileNotRead, reco
 
 // told puts each finding that follows from another under it.
 func told(b *logbook.Book, all []Finding) []Finding {
-	all = repeated(all)
+	all = rowsTold(repeated(all))
 	t := teller{b, map[string]*logbook.Overhaul{}}
 	for _, o := range b.Overhauls {
 		t.records[o.Path] = o
@@ -95,19 +99,18 @@ func told(b *logbook.Book, all []Finding) []Finding {
 		for _, r := range f.Related {
 			near = slices.Concat(near, byFile[r.Place.Path])
 		}
-		for _, c := range near {
-			if gone[i] = c.explainsBeside(f); gone[i] {
-				c.tells(f)
-				break
-			}
+		by := slices.IndexFunc(near, func(c *cause) bool { return !c.gone && c.explainsBeside(f) })
+		if by < 0 && f.origin == nil {
+			near = causes
+			by = slices.IndexFunc(near, func(c *cause) bool { return !c.gone && t.missed(c, f) })
 		}
-		for _, c := range causes {
-			if gone[i] || f.origin != nil {
-				break
-			}
-			if gone[i] = t.missed(c, f); gone[i] {
-				c.tells(f)
-			}
+		if by < 0 {
+			continue
+		}
+		near[by].tells(f)
+		gone[i] = true
+		for _, c := range byFile[f.Place.Path] {
+			c.gone = c.gone || c.Finding == f
 		}
 	}
 	kept := all[:0:0]
@@ -121,7 +124,7 @@ func told(b *logbook.Book, all []Finding) []Finding {
 
 // causeOf is what a finding may explain; nil where it explains nothing but itself.
 func (t teller) causeOf(f *Finding) *cause {
-	if f.origin == nil || f.origin.Read {
+	if f.origin == nil || f.origin.Read && f.origin.Slip != logbook.SlipRow {
 		return nil
 	}
 	c := &cause{Finding: f, belongs: f.Place.Path}
@@ -181,6 +184,8 @@ func (c *cause) explainsBeside(f *Finding) bool {
 			f.origin.Slip == c.origin.Slip && c.Place.Compare(f.Place) < 0
 	case here && c.row && f.Place.Line == c.Place.Line:
 		return true
+	case here && c.Check == dateOutOfPlace.Name && k == dateOutOfPlace:
+		return f.origin == nil
 	case c.of != nil && slices.Contains(dated, k) && (f.origin == nil || f.origin.Read || f.Place == c.Place):
 		return here || slices.ContainsFunc(f.Related, func(r Related) bool { return r.Place.Path == c.Place.Path })
 	}
@@ -189,7 +194,7 @@ func (c *cause) explainsBeside(f *Finding) bool {
 
 // missed says that a finding in another file misses what c keeps from being read.
 func (t teller) missed(c *cause, f *Finding) bool {
-	if !c.whole && !c.row && c.of == nil || !slices.Contains(restsOn[f.Check], c.kind) {
+	if !c.whole && !c.row && c.of == nil && c.kind != "book.md" || !slices.Contains(restsOn[f.Check], c.kind) {
 		return false
 	}
 	switch c.kind {
@@ -198,7 +203,7 @@ func (t teller) missed(c *cause, f *Finding) bool {
 	case "instruments":
 		return slices.Contains(c.ids, logbook.FileName(f.About.Instrument))
 	case "book.md":
-		return c.whole
+		return true
 	}
 	if c.whole && strings.HasSuffix(c.Place.Path, ".csv") {
 		return true
@@ -233,6 +238,11 @@ func (t teller) missedRecord(c *cause, f *Finding) bool {
 // tells takes in a finding that follows.
 func (c *cause) tells(f *Finding) {
 	c.Related = append(c.Related, Related{f.Place, "follows: " + f.Message})
+	for _, r := range f.Related {
+		if strings.HasPrefix(r.Words, "follows: ") || strings.HasPrefix(r.Words, "likewise: ") {
+			c.Related = append(c.Related, r)
+		}
+	}
 }
 
 var quotedText = regexp.MustCompile(`"([^"]*)"`)
@@ -243,6 +253,58 @@ func quoted(message string) string {
 		return m[1]
 	}
 	return ""
+}
+
+// rowsTold tells once what is said of more than two cells of a line of a table: by what the reader says of the whole
+// line where it does, or else of the first cell.
+func rowsTold(all []Finding) []Finding {
+	type line struct {
+		path string
+		line int
+	}
+	lines := map[line][]int{}
+	for i, f := range all {
+		if strings.HasSuffix(f.Place.Path, ".csv") && f.Grade != Stop {
+			at := line{f.Place.Path, f.Place.Line}
+			lines[at] = append(lines[at], i)
+		}
+	}
+	gone := map[int]bool{}
+	for _, at := range lines {
+		if len(at) <= 2 {
+			continue
+		}
+		first := slices.MinFunc(at, func(i, j int) int {
+			return cmp.Or(cmp.Compare(rankInRow(&all[i]), rankInRow(&all[j])), all[i].Place.Compare(all[j].Place), i-j)
+		})
+		f := &all[first]
+		f.Related = slices.Clone(f.Related)
+		for _, i := range at {
+			if i != first {
+				gone[i] = true
+				f.Related = append(f.Related, Related{all[i].Place, "follows: " + all[i].Message})
+				f.Related = append(f.Related, all[i].Related...)
+			}
+		}
+	}
+	kept := all[:0:0]
+	for i := range all {
+		if !gone[i] {
+			kept = append(kept, all[i])
+		}
+	}
+	return kept
+}
+
+// rankInRow is the order of those that speak for a line: the whole of it, a cell that could not be read, any other.
+func rankInRow(f *Finding) int {
+	switch {
+	case f.origin != nil && f.origin.Slip == logbook.SlipRow:
+		return 0
+	case f.origin != nil:
+		return 1
+	}
+	return 2
 }
 
 var figuresIn = regexp.MustCompile(`"[^"]*"|\d[\d.,/-]*`)
@@ -295,6 +357,11 @@ func repeatedBy(f *Finding) string {
 	case k == unknownKey:
 		block, _, _ := strings.Cut(f.Message, ":")
 		return f.Check + "\x00" + f.Place.Path + "\x00" + path.Dir(strings.ReplaceAll(block, ".", "/"))
+	case k == notAboard:
+		_, stays, _ := strings.Cut(f.Message, ": ")
+		_, person, _ := strings.Cut(f.Message, " ")
+		person, _, _ = strings.Cut(person, " ")
+		return f.Check + "\x00" + person + "\x00" + stays
 	case k == nameUnknown:
 		return f.Check + "\x00" + quoted(f.Message)
 	case k == instrumentNotProven && strings.HasPrefix(f.Message, "instrument "):

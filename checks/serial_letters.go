@@ -74,6 +74,7 @@ func (c *Case) strange(what string, names []logbook.Serial) {
 		if latin := latinAlike.Replace(s.Written); !strings.ContainsFunc(latin, odd) && latin != "" {
 			f.Next = "type " + latin
 		}
+		f.origin = &logbook.Problem{}
 		c.Report(f)
 	}
 }

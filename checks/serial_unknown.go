@@ -178,6 +178,7 @@ func (c *Case) unknown(k *serials, part string, s logbook.Serial, a About, day l
 	if since, ok := k.since[s.Written]; ok {
 		f.Message = fmt.Sprintf("%s %q comes into this book only on %s", part, s.Written, since)
 	} else if len(near) > 0 {
+		f.origin = &logbook.Problem{}
 		f.Message += ": perhaps " + strings.Join(near, " or ")
 	}
 	c.Report(f)
