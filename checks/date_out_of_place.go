@@ -285,7 +285,7 @@ func (c *Case) crewOrder() {
 			continue // of one person, crewDates says it
 		}
 		if steps++; x.From.Day < was.From.Day {
-			back = append(back, Finding{Place: x.From.Place, Grade: Advice, About: About{Person: x.ID.Written},
+			back = append(back, Finding{Place: x.From.Place, origin: &logbook.Problem{}, Grade: Advice, About: About{Person: x.ID.Written},
 				Message: fmt.Sprintf("%s %s from %s is below %s from %s: out of order", x.Rank.Written, x.ID.Written,
 					x.From.Written, was.ID.Written, was.From.Written),
 				Related: []Related{{was.From.Place, "the line above of that rank"}},
@@ -412,7 +412,7 @@ func (c *Case) inOrder(dates []logbook.Date, slack logbook.Day) {
 			if tooLate(dates, i, slack) {
 				odd, beside, told = d, dates[i+1], i
 			}
-			c.Report(Finding{Place: odd.Place, Message: fmt.Sprintf("%s %s stands beside %s: out of order", odd.Key, odd.Written,
+			c.Report(Finding{Place: odd.Place, origin: &logbook.Problem{}, Message: fmt.Sprintf("%s %s stands beside %s: out of order", odd.Key, odd.Written,
 				beside.Written), Related: []Related{{beside.Place, "the line beside"}}, Next: next})
 		}
 	}

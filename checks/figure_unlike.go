@@ -215,6 +215,9 @@ func (c *Case) unlikeOthers(all []figure) {
 	alone := func(f figure, others []figure) {
 		low, high := others[0], others[len(others)-1]
 		gap, spread := max(low.value-f.value, f.value-high.value), high.value-low.value
+		if spread == 0 && f.q.Kind() == measure.Length {
+			least = 0 // a wire has one thickness, whoever measures with it
+		}
 		if gap <= max(spread*c.Settings.UnlikeTimes.Value, least, f.step)+rounding {
 			return
 		}

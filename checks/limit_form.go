@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -24,6 +25,7 @@ var limitForm = &Check{
 	Source:  "our own rule",
 	Example: `revisions[0].leak_down.as_left "30 to 5 s": expected the lower limit first`,
 	Whole: func(c *Case) {
+		c.seatsBelow()
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			for _, e := range c.Book.Limits[name].Revisions {
 				if !e.From.Present() {
@@ -113,6 +115,34 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 		if x := t.Tolerance; x.Valid() && x.Float() > c.Settings.ToleranceMost.Float() {
 			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque exceeds " +
 				c.Settings.ToleranceMost.Quantity.String(), Next: "copy it again from the manual"})
+		} else if least := c.Settings.ToleranceLeast; x.Valid() && x.Float() < least.Float() {
+			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque is below " +
+				least.Quantity.String() + ": no wrench holds it", Next: "copy it again from the manual"})
+		}
+	}
+}
+
+// seatsBelow asks about a nominal seat diameter that most of the seats measured under its revision are below: the
+// contact of a seat only grows.
+func (c *Case) seatsBelow() {
+	all, below := map[logbook.Place]int{}, map[logbook.Place][]*logbook.Overhaul{}
+	nominal := map[logbook.Place]*logbook.Revision{}
+	for _, o := range c.Book.Overhauls {
+		e, is := c.inForce(o, o.AsFound.Date.Day), o.Measured.SeatDiameter.Value
+		if e == nil || !is.Valid() || !e.SeatDia.Nominal.Valid() || is.Kind() != e.SeatDia.Nominal.Kind() {
+			continue
+		}
+		at := e.SeatDia.Nominal.Place
+		if all[at]++; is.Float()+is.Step() <= e.SeatDia.Nominal.Float()+rounding {
+			nominal[at], below[at] = e, append(below[at], o)
+		}
+	}
+	for at, low := range below {
+		if n := all[at]; float64(n) >= c.Settings.SetBaseline.Value && 2*len(low) > n {
+			c.Report(Finding{Place: at, Related: []Related{{low[0].Measured.SeatDiameter.Value.Place, "measured"}},
+				Message: fmt.Sprintf("nominal seat diameter %s: %d of %d seats measured are smaller",
+					nominal[at].SeatDia.Nominal, len(low), n),
+				Next: "copy it again from the manual: a seat only grows"})
 		}
 	}
 }

@@ -727,6 +727,14 @@ func (s *saying) counter(name, engine string, d logbook.Day, c logbook.Amount) {
 		return
 	}
 	share := float64(d-before.Date.Day) / float64(after.Date.Day-before.Date.Day)
+	// within two weeks an engine may have run all the time or hardly at all; both readings are of any hour of a day
+	day := func(from, to logbook.Day) float64 { return 24 * float64(to-from+1) }
+	ran, runs := c.Float()-before.Counter.Value, after.Counter.Value-c.Float()
+	if after.Date.Day-before.Date.Day <= 14 && ran >= -2 && runs >= -2 && ran <= day(before.Date.Day, d) &&
+		runs <= day(d, after.Date.Day) {
+		s.num(name+" and the table, a day", 0)
+		return
+	}
 	// the less often a counter is read, the further off is what lies between two readings
 	s.num(name+" and the table, a day",
 		(c.Float()-before.Counter.Value-share*(after.Counter.Value-before.Counter.Value))/float64(after.Date.Day-before.Date.Day))
