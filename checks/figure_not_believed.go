@@ -400,7 +400,7 @@ func (c *Case) partFigures(p *logbook.Part) {
 	c.Report(f)
 }
 
-// usualMinutes reports a time of work that is many times the usual one.
+// usualMinutes reports a time of work that is many times the usual one, or longer than any.
 func (c *Case) usualMinutes() {
 	var all []float64
 	for _, o := range c.Book.Overhauls {
@@ -410,8 +410,12 @@ func (c *Case) usualMinutes() {
 	}
 	usual := usualAmong(c, all)
 	for _, o := range c.Book.Overhauls {
-		if n := o.Minutes; n.Valid && c.far(n.Value/2, usual) && n.Value > usual { // work varies more than figures do
+		switch n := o.Minutes; {
+		case n.Valid && c.far(n.Value/2, usual) && n.Value > usual: // work varies more than figures do
 			c.notUsual(n, usual)
+		case n.Valid && n.Value > c.Settings.MinutesMost.Value:
+			c.Report(Finding{Place: n.Place, About: about(o), Grade: Advice, Message: fmt.Sprintf("minutes %s, limit %s",
+				n.Written, c.Settings.MinutesMost.Written), Next: "write the minutes of work on this one valve"})
 		}
 	}
 }

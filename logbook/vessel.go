@@ -203,6 +203,7 @@ type Settings struct {
 	ReviewOver        Amount `key:"review_over" unit:"d" default:"730 d" doc:"time that a review of the interval looks back over, where no day is named" source:"common practice, no source"`
 	LowLoad           Amount `key:"low_load" unit:"%" default:"50 %" doc:"load below which running counts as low" source:"from memory"`
 	OilBulk           Amount `key:"oil_bulk_modulus" unit:"bar" default:"14000 bar" doc:"how hard the test oil is to compress, free of air" source:"from memory"`
+	MinutesMost       Number `key:"minutes_most" default:"600" doc:"longest work on one valve that is believed, in minutes" source:"from memory"`
 	ToleranceMost     Amount `key:"tolerance_most" unit:"%" default:"20 %" doc:"largest tolerance of a torque that is believed" source:"from memory"`
 	ToleranceLeast    Amount `key:"tolerance_least" unit:"%" default:"1 %" doc:"smallest tolerance of a torque that is believed" source:"ISO 6789 allows a wrench 4 %, from memory"`
 	TorqueWithin      Amount `key:"torque_within" unit:"%" default:"10 %" doc:"torque tolerance where the limits file states none" source:"from memory"`
