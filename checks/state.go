@@ -202,7 +202,7 @@ func (r *Report) Open() []Finding {
 
 // IsOpen says that a finding counts on the day of judgement.
 func (r *Report) IsOpen(f *Finding) bool {
-	return f.State == Open && (!r.past || f.Since <= r.Today)
+	return f.State == Open && (r == nil || !r.past || f.Since <= r.Today)
 }
 
 // Standing says how a finding stands on the day of judgement: "open for 13 days", "closed by work 2023-02-12: …".

@@ -69,7 +69,7 @@ func (w *Writer) exceptions() page.Block {
 		return s
 	}
 	s.Add(w.tally())
-	stops := slices.Clone(w.Found.Grade[checks.Stop])
+	stops := w.Open(w.Found.Grade[checks.Stop])
 	newest := func(a, b *checks.Finding) int { return int(w.Since[b]) - int(w.Since[a]) }
 	slices.SortStableFunc(stops, newest)
 	if len(stops) > 0 {
@@ -78,7 +78,7 @@ func (w *Writer) exceptions() page.Block {
 	if more := len(stops) - linesInFull; more > 0 {
 		s.Add(para(page.Link(address.Findings.At("stop"), fmt.Sprintf("and %d more of grade stop", more))))
 	}
-	s.Add(w.byCheck(w.Found.Grade[checks.Action]))
+	s.Add(w.byCheck(w.Open(w.Found.Grade[checks.Action])))
 	return s
 }
 

@@ -90,6 +90,10 @@ func (w *Writer) finding(f *checks.Finding, own bool) page.Finding {
 	if !own {
 		one.Rests = w.about(f.About)
 	}
+	if !w.Report.IsOpen(f) {
+		one.Next = ""
+		one.Rests = one.Rests.Put(page.Bold, page.Words(w.Report.Standing(f))).Say(" · ")
+	}
 	t := one.Rests.Link(w.at.Line(f.Place), f.Place.String()).Say(" · ").Link(w.at.OfCheck(f.Check), f.Check)
 	if l := f.Limit; l != nil {
 		text := l.Text
@@ -139,7 +143,7 @@ func (w *Writer) about(a checks.About) page.Text {
 // openFindings are those of one thing, with the light ones folded away.
 func (w *Writer) openFindings(list []*checks.Finding) *page.Section {
 	s := page.Under("Open findings")
-	if len(list) == 0 {
+	if list = w.Open(list); len(list) == 0 {
 		s.Add(quiet("Nothing: " + checksRun() + " looked."))
 	} else {
 		s.Add(w.folded(list)...)
@@ -147,11 +151,11 @@ func (w *Writer) openFindings(list []*checks.Finding) *page.Section {
 	return s
 }
 
-// tally is how many findings there are of each grade.
+// tally is how many open findings there are of each grade.
 func (w *Writer) tally() page.Block {
 	var t page.Text
 	for g := checks.Stop; g >= checks.Note; g-- {
-		one := page.Text{}.Put(page.Bold, page.Text{}.Int(len(w.Found.Grade[g]))).Say(" ").Then(grade(g))
+		one := page.Text{}.Put(page.Bold, page.Text{}.Int(len(w.Open(w.Found.Grade[g])))).Say(" ").Then(grade(g))
 		if to := w.at.OfGrade(g); to != "" {
 			t = t.Leading(to, one)
 		} else {

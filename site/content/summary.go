@@ -14,7 +14,7 @@ import (
 
 // Summary is the vessel in a few lines, for the front page of several ships.
 func (w *Writer) Summary() fleet.Summary {
-	grades := func(g checks.Grade) int { return len(w.Found.Grade[g]) }
+	grades := func(g checks.Grade) int { return len(w.Open(w.Found.Grade[g])) }
 	one := fleet.Summary{Format: fleet.Format, Vessel: w.Vessel, Day: w.Today.String(), Overhauls: len(w.Book.Overhauls),
 		Ready: w.ReadySpares(),
 		History: fleet.History{UnderGit: w.Trail.Lacking != logbook.PlainFolder().Lacking, Proved: w.Trail.Proved,

@@ -55,6 +55,11 @@ func (k *Facts) RecordOf(f *checks.Finding) *logbook.Overhaul {
 	return nil
 }
 
+// Open are those of some findings that nothing has ended.
+func (k *Facts) Open(list []*checks.Finding) []*checks.Finding {
+	return slices.DeleteFunc(slices.Clone(list), func(f *checks.Finding) bool { return !k.Report.IsOpen(f) })
+}
+
 // Gravest is the gravest grade of some findings; 0 for none.
 func Gravest(list []*checks.Finding) checks.Grade {
 	var g checks.Grade
@@ -72,8 +77,8 @@ func ByGrade(list []*checks.Finding) []*checks.Finding {
 }
 
 // Concerns are the findings that concern a valve as it sits in a cylinder today: those on the record that put it
-// there, and those on the cylinder, the holder or the nozzle as such. What a former life left behind stands on its
-// own pages.
+// there, and those on the cylinder, the holder or the nozzle as such, as far as they are open. What a former life left
+// behind stands on its own pages.
 func (k *Facts) Concerns(period *logbook.ServicePeriod) []*checks.Finding {
 	var list []*checks.Finding
 	seen := map[*checks.Finding]bool{}
@@ -96,7 +101,7 @@ func (k *Facts) Concerns(period *logbook.ServicePeriod) []*checks.Finding {
 	if period.Nozzle != "" {
 		take(k.Found.Nozzle[period.Nozzle], atLarge)
 	}
-	return list
+	return k.Open(list)
 }
 
 // OfRound are the findings on a round as such and on its records.
@@ -177,11 +182,12 @@ func (k *Facts) Compared() (fresh, gone []*checks.Finding) {
 // GravestNow is the newest of the gravest findings, as the day goes on which the newest line it rests on was set; nil
 // for a quiet ship: a note asks nothing of anybody.
 func (k *Facts) GravestNow() *checks.Finding {
-	if len(k.Ordered) == 0 || k.Ordered[0].Grade <= checks.Note {
+	open := k.Open(k.Ordered)
+	if len(open) == 0 || open[0].Grade <= checks.Note {
 		return nil
 	}
-	one := k.Ordered[0]
-	for _, f := range k.Ordered {
+	one := open[0]
+	for _, f := range open {
 		if f.Grade == one.Grade && k.Since[f] > k.Since[one] {
 			one = f
 		}
