@@ -237,8 +237,8 @@ func readIndex(f *durable.Locked) (*index.Index, error) {
 }
 
 // ErrIndexForm is about an index that is whole, in one of git's two forms that lead elsewhere for some of its files.
-var ErrIndexForm = errors.New("git keeps the index split or sparse here, which is not supported: " +
-	"git update-index --no-split-index, or git sparse-checkout reapply --no-sparse-index, gives it its plain form")
+var ErrIndexForm = errors.New("git keeps the index split or sparse here, which is not supported" +
+	"\n    git update-index --no-split-index, or git sparse-checkout reapply --no-sparse-index")
 
 // DecodeIndex reads an index in git's plain form.
 func DecodeIndex(f io.Reader) (*index.Index, error) {

@@ -106,8 +106,9 @@ func Find(s Sources) (*Key, error) {
 			return s.named(file, file)
 		}
 	}
-	return nil, fmt.Errorf("%w: git's user.signingkey names none, the agent holds none of the book's, and none of %s "+
-		"below %s is; needlebook key makes one, --key FILE names one",
+	return nil, fmt.Errorf("%w: git's user.signingkey names none, the agent holds none of the book's"+
+		"\n    none of %s below %s is one of the book's"+
+		"\n    needlebook key makes one, --key FILE names one",
 		ErrNoKey, strings.Join(ownFiles, ", "), filepath.Join(s.Home, ".ssh"))
 }
 
@@ -163,8 +164,8 @@ func (s Sources) named(file, from string) (*Key, error) {
 		return nil, err
 	}
 	if public.Type() == ssh.KeyAlgoSKED25519 {
-		return nil, fmt.Errorf("%w: the key of %q lives in a hardware token and signs through the agent; load it with "+
-			"ssh-add %s, then try again", ErrNoKey, file, secret)
+		return nil, fmt.Errorf("%w: the key of %q is in a hardware token and signs through the agent"+
+			"\n    load it with ssh-add %s, then try again", ErrNoKey, file, secret)
 	}
 	signer, err := ssh.ParsePrivateKey(text)
 	var locked *ssh.PassphraseMissingError

@@ -71,10 +71,10 @@ func Enrol(register []byte, principal, post string, key ssh.PublicKey, from, unt
 		switch {
 		case h.Key != ssh.FingerprintSHA256(key):
 		case h.ID == id && !h.Until.IsZero():
-			return nil, unfit("the key stands in the register already, good until %s: a signer who comes back makes a new one "+
-				"with needlebook key; what was signed with the old one stays good", h.Until.Format("2006-01-02 15:04Z"))
+			return nil, unfit("the key is in the register already, good until %s, and what it signed stays good"+
+				"\n    a signer who comes back makes a new one with needlebook key", h.Until.Format("2006-01-02 15:04Z"))
 		default:
-			return nil, unfit("the key stands in the register already, for %s; every signer has a key of their own", h.Principal)
+			return nil, unfit("the key is in the register already, for %s: every signer has a key of their own", h.Principal)
 		}
 	}
 	line, err := trace.SignersLine(principal, roles, from, until, key, name)
@@ -107,8 +107,8 @@ func Confirm(register []byte, signer, fingerprint string) ([]byte, error) {
 // Named says what is wrong with a principal, such as t.wairimu@engineer; nil where nothing is.
 func Named(principal string) error {
 	if !principalForm.MatchString(principal) {
-		return unfit("%q is no name for a signer: lower-case letters, digits, dot, dash and underscore, as in t.wairimu, and "+
-			"the same for what stands behind the @", principal)
+		return unfit("%q is no name for a signer, as t.wairimu or t.wairimu@engineer is"+
+			"\n    lower-case letters, digits, dot, dash and underscore, before and behind the @", principal)
 	}
 	return nil
 }
@@ -133,8 +133,8 @@ func SignOff(register []byte, signer, fingerprint string, last time.Time) ([]byt
 		return fmt.Sprintf(`%s,valid-before="%s"%s`, m[1], last.UTC().Format("200601021504Z"), m[2]), nil
 	})
 	if err == nil && was && !office(register, last) {
-		return nil, unfit("%s is the last superintendent, and nobody could let another in afterwards: let the successor "+
-			"in first, with needlebook enrol", signer)
+		return nil, unfit("%s is the last superintendent, and nobody could let another in afterwards"+
+			"\n    let the successor in first, with needlebook enrol", signer)
 	}
 	return register, err
 }

@@ -46,20 +46,20 @@ func TestRegisterLines(t *testing.T) {
 		t.Errorf("Remove: %v %v\n%s", err, keys, left)
 	}
 	for name, err := range map[string]error{
-		"stands in the register already, for c@ship": second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 2), day, time.Time{}, "")),
-		"role \"cook\"":                       second(Enrol([]byte(before), "e@ship", "cook", testKey(t, 4), day, time.Time{}, "")),
-		"is no name for a signer":             second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
-		"a signer who comes back makes a new": second(Enrol(off, "a.b@ship", "engineer", testKey(t, 1), day, time.Time{}, "")),
-		"is not one line":                     second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "A\nB")),
-		"is the last superintendent":          second(SignOff([]byte("s@shore namespaces=\"git,superintendent@needlebook\" "+one+"\n"), "s", "", day)),
-		"line 1":                              second(Enrol([]byte("* "+one+"\n"), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
-		"x is in no line":                     second(SignOff([]byte(before), "x", "", day)),
-		"comes into force only on":            second(SignOff([]byte(before), "a.b", "", day.AddDate(0, -1, 0))),
-		"end by then already":                 second(SignOff(off, "a.b", "", day.AddDate(0, 1, 0))),
-		"with the key SHA256:none":            second(SignOff([]byte(before), "a.b", "SHA256:none", day)),
-		"a reason is one line":                second(Adopt(nil, strings.Repeat("a", 40), " ")),
-		"a reason is one line of":             second(Compromise(nil, "SHA256:x", "none", "two\nlines")),
-		"is adopted already: seen by myself":  second(Adopt([]byte(strings.Repeat("a", 40)+" seen by myself\n"), strings.Repeat("a", 40), "again")),
+		"is in the register already, for c@ship": second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 2), day, time.Time{}, "")),
+		"role \"cook\"":                          second(Enrol([]byte(before), "e@ship", "cook", testKey(t, 4), day, time.Time{}, "")),
+		"is no name for a signer":                second(Enrol([]byte(before), "É@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
+		"a signer who comes back makes a new":    second(Enrol(off, "a.b@ship", "engineer", testKey(t, 1), day, time.Time{}, "")),
+		"is not one line":                        second(Enrol([]byte(before), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "A\nB")),
+		"is the last superintendent":             second(SignOff([]byte("s@shore namespaces=\"git,superintendent@needlebook\" "+one+"\n"), "s", "", day)),
+		"line 1":                                 second(Enrol([]byte("* "+one+"\n"), "e@ship", "engineer", testKey(t, 4), day, time.Time{}, "")),
+		"x is in no line":                        second(SignOff([]byte(before), "x", "", day)),
+		"comes into force only on":               second(SignOff([]byte(before), "a.b", "", day.AddDate(0, -1, 0))),
+		"end by then already":                    second(SignOff(off, "a.b", "", day.AddDate(0, 1, 0))),
+		"with the key SHA256:none":               second(SignOff([]byte(before), "a.b", "SHA256:none", day)),
+		"a reason is one line":                   second(Adopt(nil, strings.Repeat("a", 40), " ")),
+		"a reason is one line of":                second(Compromise(nil, "SHA256:x", "none", "two\nlines")),
+		"is adopted already: seen by myself":     second(Adopt([]byte(strings.Repeat("a", 40)+" seen by myself\n"), strings.Repeat("a", 40), "again")),
 	} {
 		if err == nil || !strings.Contains(err.Error(), name) {
 			t.Errorf("error %v, want one that says %q", err, name)

@@ -87,7 +87,7 @@ func TestFoundedAgain(t *testing.T) {
 	}
 }
 
-// A superintendent's key that has signed nothing yet is named: nobody has shown that he holds it. Once it has signed, that is gone.
+// A superintendent's key that has signed nothing yet is named: nobody has shown that they hold it. Once it has signed, that is gone.
 func TestNewSuperintendentShowsHisKey(t *testing.T) {
 	const office = "office@superintendent"
 	s := found(shore, berg)

@@ -43,8 +43,8 @@ func CheckPath(p string) error {
 			continue // a dot file or folder beside the records, such as .ci: the superintendent's
 		}
 		if !nameForm(part) {
-			return fmt.Errorf("path %q: %q is no name for a file of a book; use lower-case letters, digits, dot, dash "+
-				"and underscore", p, part)
+			return fmt.Errorf("path %q: %q is no name for a file of a book: use a to z, 0 to 9, dot, dash and underscore",
+				p, part)
 		}
 	}
 	return nil

@@ -139,7 +139,7 @@ func parseRegister(text []byte) (register, error) {
 func parseLine(text string) (*line, error) {
 	m := lineForm.FindStringSubmatch(text)
 	if m == nil || strings.ContainsAny(text, "\x00\r") {
-		return nil, fmt.Errorf(`not of the form name@post namespaces="git,engineer@needlebook",valid-after="20240101Z" ssh-ed25519 AAAA…: %q`, clip(text))
+		return nil, fmt.Errorf(`not of the form name@post namespaces="…",valid-after="20240101Z" ssh-ed25519 AAAA…: %q`, clip(text))
 	}
 	l := &line{text: text, principal: m[1], comment: m[7]}
 	for name := range strings.SplitSeq(m[2], ",") {

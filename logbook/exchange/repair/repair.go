@@ -290,8 +290,7 @@ func (m *mender) staged(git string) error {
 		}
 	}
 	if slices.ContainsFunc(idx.Entries, func(e *index.Entry) bool { return e.Stage != 0 }) {
-		m.say(p, "a merge was cut short while it began: the next sync goes on with it, and needlebook resolve --give-up "+
-			"takes it back", "", nil)
+		m.say(p, "a merge was cut short while it began: sync goes on with it, resolve --give-up takes it back", "", nil)
 		return nil
 	}
 	if differing := unlike(idx, now); len(differing) > 0 {
