@@ -117,7 +117,7 @@
 // # Measured
 //
 // go test ./logbook/trace -run TestConvoys -v plays fleets against the proof: copies that write into the same tables,
-// records and register, enrol, withdraw, renew keys and take in one another's work in any order. On 2026-11-29, under
+// records and register, enrol, withdraw, renew keys and take in one another's work in any order. On 2026-11-30, under
 // NEEDLEBOOK_LONG=1: 2,400 honest histories (74,699 commits, 17,620 merges), none held against anybody, no row lost
 // or doubled; 3,060 attacks of 153 kinds, none missed, each named at its own commit. A share of the fleets' merges is
 // made by the program in the folder of the copy that makes it (TestConvoysMergeInFolders; long: 504 merges, 96 left
