@@ -26,10 +26,11 @@ WHAT narrows the list to a position (ME1-3), a serial, a record, a round, an
 instrument, a deferral, a person, a file or a folder. The whole book is read
 all the same, since a record is judged by what came before it.
 
-What is listed is open: nothing in the book has ended it. It comes in four groups (on
-the engines now, ready spares, ship and instruments, records to put right), gravest
-first, then newest. With --all what is deferred, closed by work or answered is listed
-too, with what ended it. The exit status counts what is listed.
+What is listed is open: nothing in the book has ended it. It comes in four
+groups (on the engines now, ready spares, ship and instruments, records to put
+right), gravest first, then newest. With --all what is deferred, closed by
+work or answered is listed too, with what ended it. The exit status counts
+what is listed.
 
 With --propose it also says of every overhaul what the order of decisions
 leads to for nozzle, holder and spring, and why, beside what was decided; what
