@@ -33,7 +33,8 @@ var all = []*Check{
 	counterTooSlow, counterUnusual, hoursAboveCounter,
 
 	// Batch: one round, or what was set with one gauge.
-	gaugeInDoubt, gaugeTooCoarse, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit, recordAlike,
+	gaugeInDoubt, gaugeTooCoarse, setWithGaugeOutOfTolerance, roundWithCommonCause, roundIncomplete, figuresOnLimit,
+	recordAlike,
 
 	// Vessel: the book as a whole.
 	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown,
@@ -44,14 +45,20 @@ var all = []*Check{
 }
 
 // Decided against, each with its reason:
-//   - a valve soon due: that stands on the list of what is due; a finding only once it is over the interval's tolerance (overdue);
-//   - one reading far from the rest of its round: valves scatter; gaugeInDoubt and roundWithCommonCause weigh the whole round;
-//   - counting equal figures of two records: common values make honest pairs alike; recordAlike weighs each by how rare it is;
-//   - the last digits of a hand's readings: gauges are read in marks of five; figuresOnLimit and readingsAlwaysEqual ask only of what
-//     a gauge cannot explain;
-//   - findings counted by person: a person who works more finds more; causes asks it of the whole, with the chance beside it;
-//   - old records judged anew by today's limits: earlierLimits says it once for a revision, each record keeps its verdict;
-//   - the colour or quality of a spray as a number: nobody reads it twice alike; holes, form and what the tip looks like are words.
+//   - a valve soon due: that stands on the list of what is due; a finding only once it is over the interval's
+//     tolerance (overdue);
+//   - one reading far from the rest of its round: valves scatter; gaugeInDoubt and roundWithCommonCause weigh the
+//     whole round;
+//   - counting equal figures of two records: common values make honest pairs alike; recordAlike weighs each by how
+//     rare it is;
+//   - the last digits of a hand's readings: gauges are read in marks of five; figuresOnLimit and readingsAlwaysEqual
+//     ask only of what a gauge cannot explain;
+//   - findings counted by person: a person who works more finds more; causes asks it of the whole, with the chance
+//     beside it;
+//   - old records judged anew by today's limits: earlierLimits says it once for a revision, each record keeps its
+//     verdict;
+//   - the colour or quality of a spray as a number: nobody reads it twice alike; holes, form and what the tip looks
+//     like are words.
 
 // Named finds a check by its name; nil where there is none.
 func Named(name string) *Check {

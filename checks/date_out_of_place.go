@@ -20,7 +20,8 @@ var dateOutOfPlace = &Check{
 		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table " +
 		"out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before " +
 		"it came out, " +
-		"a part received on one day and in the stores on another, a valve stored, or running data noted, long after the work, seals good for decades, a calibration that holds " +
+		"a part received on one day and in the stores on another, a valve stored, or running data noted, long after the " +
+		"work, seals good for decades, a calibration that holds " +
 		"before its own day or for many years. " +
 		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then " +
 		"looked up on days they were not there. Compare with the lines around: correct the date, or enter the line.",

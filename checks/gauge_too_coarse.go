@@ -16,7 +16,8 @@ var gaugeTooCoarse = &Check{
 	Ends:    &End{By: "the value is read with an instrument that can prove its band"},
 	Version: 1,
 	Level:   Batch,
-	Doc: "The uncertainty of the instrument in use is more than half of the band that it is read for, so that no reading " +
+	Doc: "The uncertainty of the instrument in use is more than half of the band that it is read for, so that " +
+		"no reading " +
 		"of it can prove a value within: every record says within, in doubt. Nothing is wrong with those records. A " +
 		"finer instrument would prove them; until then set to the middle of the band.",
 	Source:  "our own rule; what is in doubt is that of JCGM 106:2012, the classes of gauges are those of EN 837-1:1998",

@@ -22,7 +22,8 @@ var instrumentForm = &Check{
 	Version: 1,
 	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
-		"division out of all proportion to it or one that no scale has, a class or error that is not above zero or larger than any, a comparison " +
+		"division out of all proportion to it or one that no scale has, a class or error that is not above zero or larger " +
+		"than any, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
 		"with its last day before the first. " +
 		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it " +

@@ -205,8 +205,8 @@ func (c *Case) engineNamed(key string, engine logbook.Serial, a About) bool {
 	return false
 }
 
-// idleEngine is the first engine of the book that no record names, or the first of all: where many records name one that
-// is not in the book, that is the line to look at.
+// idleEngine is the first engine of the book that no record names, or the first of all: where many records name one
+// that is not in the book, that is the line to look at.
 func (c *Case) idleEngine() logbook.Engine {
 	engines := c.Book.Vessel.Engines
 	idle := slices.IndexFunc(engines, func(e logbook.Engine) bool {

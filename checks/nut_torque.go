@@ -58,7 +58,8 @@ func nutTightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tigh
 			place = block
 		}
 		c.Report(Finding{Place: place, Message: name + ": " + strings.Join(lacking, " and ") + " recorded", About: about(o),
-			Lacks: "torque and steps of the " + name, Next: "record it, or why it is not known; in doubt slacken and tighten again"})
+			Lacks: "torque and steps of the " + name,
+			Next:  "record it, or why it is not known; in doubt slacken and tighten again"})
 	}
 	for _, v := range []*judging.Verdict{c.Judged.Find(o, key+".torque"), steps} {
 		if v.Result.Out() {

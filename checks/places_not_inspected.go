@@ -15,7 +15,8 @@ var placesNotInspected = &Check{
 	Level:   Record,
 	Doc: "Places of the inspection list were not looked at, and no reason is given. The list is short and closed so " +
 		"that no place is forgotten; the one nobody looked at " +
-		"is where the next failure begins; a spring whose length was measured was looked at. Look, or write why not: not looked at (why). Places of a part that does not go " +
+		"is where the next failure begins; a spring whose length was measured was looked at. Look, or write why not: not " +
+		"looked at (why). Places of a part that does not go " +
 		"back do not count.",
 	Source:  "our own advice",
 	Example: `3 of 14 places not looked at: needle end, push rod, drillings`,

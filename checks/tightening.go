@@ -50,7 +50,8 @@ func tightened(c *Case, o *logbook.Overhaul, name, key string, t logbook.Tighten
 			place = o.Fitted.Place
 		}
 		c.Report(Finding{Place: place, Message: at + ": " + strings.Join(lacking, " and ") + " recorded", About: about(o),
-			Lacks: "torque and steps of the " + name, Next: "check the nuts with the wrench and record torque and steps, or why they are not known"})
+			Lacks: "torque and steps of the " + name,
+			Next:  "check the nuts with the wrench and record torque and steps, or why they are not known"})
 	}
 	for _, v := range []*judging.Verdict{torque, steps} {
 		if v.Result.Out() {

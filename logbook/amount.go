@@ -114,8 +114,8 @@ type Band struct {
 	measure.Span
 }
 
-// String is the band in the plain form, however it was written: "6.0 to 40 s"; as written where it could not be read, or
-// is not believed.
+// String is the band in the plain form, however it was written: "6.0 to 40 s"; as written where it could not be read,
+// or is not believed.
 func (b Band) String() string {
 	if b.Span.Valid() {
 		return b.Span.String()

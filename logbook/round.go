@@ -10,6 +10,9 @@ type Round struct {
 	Overhauls []*Overhaul // by cylinder in the engine's order
 }
 
+// last is the day of the removal that came last.
+func (r Round) last() Day { return r.Overhauls[len(r.Overhauls)-1].Removed.Date.Day }
+
 // Rounds groups the removals: one engine, each within the setting of the one before it, or the same explicit name. By
 // day, then engine.
 func (b *Book) Rounds() []Round {
@@ -35,7 +38,7 @@ func (b *Book) Rounds() []Round {
 				rounds[i].Overhauls = append(rounds[i].Overhauls, o)
 				continue
 			}
-			if last < 0 || o.Removed.Date.Day.Days(rounds[last].Overhauls[len(rounds[last].Overhauls)-1].Removed.Date.Day) > within {
+			if last < 0 || o.Removed.Date.Day.Days(rounds[last].last()) > within {
 				last = len(rounds)
 				rounds = append(rounds, Round{Engine: engine, First: o.Removed.Date.Day,
 					Name: engine + " " + o.Removed.Date.Day.String()})

@@ -36,7 +36,8 @@ type Field struct {
 	items   []string // the same for each item of a list; a longer list makes more
 }
 
-// How says how a value is written, where the documentation alone does not: its words, the plain form of a limit, its unit.
+// How says how a value is written, where the documentation alone does not: its words, the plain form of a limit, its
+// unit.
 func (f Field) How() string {
 	switch {
 	case len(f.Words) > 0:

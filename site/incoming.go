@@ -61,7 +61,8 @@ func (in *incoming) goesOn(part []byte) bool {
 // begin begins the new file with the bytes that both have.
 func (in *incoming) begin() error {
 	var err error
-	if in.new, err = in.folder.new.OpenFile(in.name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC|budget.NeverWait, 0o666); err != nil ||
+	if in.new, err = in.folder.new.OpenFile(in.name, os.O_WRONLY|os.O_CREATE|os.O_TRUNC|budget.NeverWait,
+		0o666); err != nil ||
 		in.old == nil {
 		return err
 	}

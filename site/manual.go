@@ -11,7 +11,8 @@ import (
 	"needlebook/site/page"
 )
 
-const manualHead = "needlebook manual 1: the files below were written by the program and may be replaced or removed by it"
+const manualHead = "needlebook manual 1: the files below were written by the program and may be replaced or " +
+	"removed by it"
 
 // Manual writes the manual as one page into the folder out, which may hold nothing but an earlier one. The errors are
 // those of [Build].

@@ -8,8 +8,8 @@ import (
 	"needlebook/logbook"
 )
 
-// placeJSON, limitJSON, findingJSON and checkJSON are the stable form of check --format json; the manual documents it, in
-// formats.md.
+// placeJSON, limitJSON, findingJSON and checkJSON are the stable form of check --format json; the manual documents it,
+// in formats.md.
 type placeJSON struct {
 	Path   string `json:"path"`
 	Line   int    `json:"line"`

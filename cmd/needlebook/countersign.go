@@ -151,7 +151,8 @@ func (p *program) see(s *seeing, args []string) error {
 	if len(changes) == 0 {
 		return use("nothing to %s: you saw all of it as it stands", s.verb)
 	}
-	if !p.agreed(fmt.Sprintf("%s %d of %s as %s: %s?", s.verb, len(changes), logbook.Counted(len(records), "record"), h.line.Principal,
+	if !p.agreed(fmt.Sprintf("%s %d of %s as %s: %s?", s.verb, len(changes), logbook.Counted(len(records), "record"),
+		h.line.Principal,
 		s.word), s.yes) {
 		return nil
 	}

@@ -66,7 +66,8 @@ to be handed over as the first one was.`,
 			}
 			switch {
 			case again && (n.role != "" && n.role != "superintendent" || n.file != ""):
-				return use("--found-again is for a superintendent who signs with their own key: leave out --role and --their-key, " +
+				return use("--found-again is for a superintendent who signs with their own key: leave out --role and " +
+					"--their-key, " +
 					"name it with --key")
 			case again:
 				return p.foundAgain(n.who, n.post, n.name, key, reason, n.day, yes)

@@ -3,13 +3,16 @@ package main
 import (
 	"go/ast"
 	"go/parser"
+	"go/scanner"
 	"go/token"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 )
 
 // The map of packages: what each may import of this module, and why. Imports run one way, cmd → site → checks → logbook →
@@ -135,6 +138,54 @@ func TestMapOfPackages(t *testing.T) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A line that does not fit beside its neighbour in a review is broken, but for what cannot be: raw texts, among them the tags of
+// fields, and directives.
+func TestLinesAreShort(t *testing.T) {
+	const most = 120
+	root := filepath.Join("..", "..")
+	for _, row := range packageMap {
+		files, err := filepath.Glob(filepath.Join(root, filepath.FromSlash(row.folder), "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range files {
+			src, err := os.ReadFile(name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if strings.HasSuffix(name, "_test.go") {
+				continue
+			}
+			raw := rawLines(name, src)
+			for i, line := range strings.Split(string(src), "\n") {
+				if n := utf8.RuneCountInString(line); n > most && !raw[i+1] && !strings.HasPrefix(line, "//go:") {
+					t.Errorf("%s:%d has %d characters, at most %d", name, i+1, n, most)
+				}
+			}
+		}
+	}
+}
+
+// rawLines are the lines of a file that hold part of a raw text.
+func rawLines(name string, src []byte) map[int]bool {
+	set := token.NewFileSet()
+	file := set.AddFile(name, -1, len(src))
+	var s scanner.Scanner
+	s.Init(file, src, nil, 0)
+	lines := map[int]bool{}
+	for {
+		at, kind, text := s.Scan()
+		if kind == token.EOF {
+			return lines
+		}
+		if kind == token.STRING && text[0] == '`' {
+			for l := range strings.Count(text, "\n") + 1 {
+				lines[file.Line(at)+l] = true
+			}
+		}
 	}
 }
 

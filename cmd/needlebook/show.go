@@ -52,7 +52,8 @@ count.`,
 }
 
 // showKinds are the kinds of things that can be shown.
-var showKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder, logbook.ThingNozzle,
+var showKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder,
+	logbook.ThingNozzle,
 	logbook.ThingRecord, logbook.ThingRound, logbook.ThingInstrument, logbook.ThingDeferral, logbook.ThingDecision,
 	logbook.ThingPerson, logbook.ThingBunker, logbook.ThingLimits}
 

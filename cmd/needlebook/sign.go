@@ -186,7 +186,8 @@ func (o *opened) reads(name string) bool {
 }
 
 // fileKinds are the kinds of things that are written in files of their own.
-var fileKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder, logbook.ThingNozzle,
+var fileKinds = []logbook.ThingKind{logbook.ThingPosition, logbook.ThingEngine, logbook.ThingHolder,
+	logbook.ThingNozzle,
 	logbook.ThingRecord, logbook.ThingRound, logbook.ThingInstrument, logbook.ThingDeferral, logbook.ThingDecision,
 	logbook.ThingLimits, logbook.ThingFile, logbook.ThingFolder}
 

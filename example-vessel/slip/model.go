@@ -739,8 +739,8 @@ func (s *saying) counter(name, engine string, d logbook.Day, c logbook.Amount) {
 		return
 	}
 	// the less often a counter is read, the further off is what lies between two readings
-	s.num(name+" and the table, a day",
-		(c.Float()-before.Counter.Value-share*(after.Counter.Value-before.Counter.Value))/float64(after.Date.Day-before.Date.Day))
+	off := c.Float() - before.Counter.Value - share*(after.Counter.Value-before.Counter.Value)
+	s.num(name+" and the table, a day", off/float64(after.Date.Day-before.Date.Day))
 	// each is read to the hour, at another hour of its day
 	s.yes(name+" between its rows", c.Float() >= before.Counter.Value-2 && c.Float() <= after.Counter.Value+2)
 }

@@ -45,8 +45,8 @@ type nothing struct{ fs.File }
 
 func (nothing) Read([]byte) (int, error) { return 0, io.EOF }
 
-// Open opens a plain file of at most so many bytes, or a folder. It is looked at before, because opening a device may do
-// something, and again when it is open, because another one may lie there by then.
+// Open opens a plain file of at most so many bytes, or a folder. It is looked at before, because opening a device may
+// do something, and again when it is open, because another one may lie there by then.
 func Open(name string, most int64) (fs.File, error) {
 	return open(name, most, os.Stat, func(name string) (fs.File, error) { return os.OpenFile(name, NeverWait, 0) })
 }

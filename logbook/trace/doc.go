@@ -18,10 +18,10 @@
 //
 //	what N does to the line of K                  C1     C2                            C3
 //	takes it out                                  holds  unseen at withdrawal          not in force
-//	last minute by the end of N's day             holds  unseen at withdrawal          not in force, whatever date C3 states
+//	last minute by the end of N's day             holds  unseen at withdrawal          not in force, whatever C3 states
 //	last minute on a later day, or a later first  holds  holds inside the new window,  holds inside the new window,
 //	  day, and nothing else less                         else unseen at withdrawal     else outside window
-//	fewer roles, last minute as above             holds  unseen at withdrawal          as above, and with the new roles alone
+//	fewer roles, last minute as above             holds  unseen at withdrawal          as above, with the new roles alone
 //	wider, or another comment                     holds  holds                         holds
 //
 // A key that was withdrawn so comes back only by a line whose last minute is later than the day of the commit

@@ -60,8 +60,8 @@ func OpenStore(dir string) (*Store, error) {
 	return OpenStoreOn(dir, func(dir string) billy.Filesystem { return plain{osfs.New(dir, osfs.WithBoundOS())} })
 }
 
-// OpenStoreOn is OpenStore on the disk that gives a folder of git's, which opens as OpenPlain does: whoever writes reads
-// through the same one.
+// OpenStoreOn is OpenStore on the disk that gives a folder of git's, which opens as OpenPlain does: whoever writes
+// reads through the same one.
 func OpenStoreOn(dir string, disk func(dir string) billy.Filesystem) (*Store, error) {
 	gitDir, commonDir, err := GitDirs(dir)
 	if err != nil {

@@ -1,6 +1,6 @@
 // Package manual is the manual for people aboard and ashore: its chapters as Markdown, beside this file, so that they
-// are read here, in a terminal and on the page that needlebook manual writes. What the program prints in them is held to
-// the program by tests, and so is what a newcomer types. It knows text alone; package site makes the page.
+// are read here, in a terminal and on the page that needlebook manual writes. What the program prints in them is held
+// to the program by tests, and so is what a newcomer types. It knows text alone; package site makes the page.
 //
 // Begin with [Chapters].
 package manual
