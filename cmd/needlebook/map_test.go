@@ -6,6 +6,7 @@ import (
 	"go/scanner"
 	"go/token"
 	"io/fs"
+	"iter"
 	"os"
 	"path/filepath"
 	"slices"
@@ -96,8 +97,9 @@ var onlyIn = map[string][]string{
 	"gonum.org/v1/gonum":           {"checks/uncertainty", "checks/drift", "checks/survival", "checks/physics", "checks/recurring"},
 }
 
+const module = "needlebook/"
+
 func TestMapOfPackages(t *testing.T) {
-	const module = "needlebook/"
 	root := filepath.Join("..", "..")
 	known := map[string]bool{}
 	for _, row := range packageMap {
@@ -145,24 +147,31 @@ func TestMapOfPackages(t *testing.T) {
 // fields, and directives.
 func TestLinesAreShort(t *testing.T) {
 	const most = 120
-	root := filepath.Join("..", "..")
-	for _, row := range packageMap {
-		files, err := filepath.Glob(filepath.Join(root, filepath.FromSlash(row.folder), "*.go"))
+	for name := range productFiles(t) {
+		src, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, name := range files {
-			src, err := os.ReadFile(name)
+		raw := rawLines(name, src)
+		for i, line := range strings.Split(string(src), "\n") {
+			if n := utf8.RuneCountInString(line); n > most && !raw[i+1] && !strings.HasPrefix(line, "//go:") {
+				t.Errorf("%s:%d has %d characters, at most %d", name, i+1, n, most)
+			}
+		}
+	}
+}
+
+// productFiles are the files of every room but those of tests, each with its room.
+func productFiles(t *testing.T) iter.Seq2[string, string] {
+	return func(yield func(string, string) bool) {
+		for _, row := range packageMap {
+			files, err := filepath.Glob(filepath.Join("..", "..", filepath.FromSlash(row.folder), "*.go"))
 			if err != nil {
 				t.Fatal(err)
 			}
-			if strings.HasSuffix(name, "_test.go") {
-				continue
-			}
-			raw := rawLines(name, src)
-			for i, line := range strings.Split(string(src), "\n") {
-				if n := utf8.RuneCountInString(line); n > most && !raw[i+1] && !strings.HasPrefix(line, "//go:") {
-					t.Errorf("%s:%d has %d characters, at most %d", name, i+1, n, most)
+			for _, name := range files {
+				if !strings.HasSuffix(name, "_test.go") && !yield(name, row.folder) {
+					return
 				}
 			}
 		}
@@ -191,39 +200,53 @@ func rawLines(name string, src []byte) map[int]bool {
 
 // A goroutine that panics ends the program and shows its stack, whoever started it: only package fault starts one, and catches.
 func TestOnlyFaultsAreCaught(t *testing.T) {
-	root := filepath.Join("..", "..")
-	for _, row := range packageMap {
-		if row.folder == "logbook/fault" || row.folder == "checks/internal/referee" || strings.HasPrefix(row.folder, "example-vessel") {
+	for name, room := range productFiles(t) {
+		if room == "logbook/fault" || room == "example-vessel" || ofTests(room) {
 			continue
 		}
-		files, err := filepath.Glob(filepath.Join(root, filepath.FromSlash(row.folder), "*.go"))
+		set := token.NewFileSet()
+		file, err := parser.ParseFile(set, name, nil, parser.SkipObjectResolution)
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, name := range files {
-			if strings.HasSuffix(name, "_test.go") {
-				continue
-			}
-			set := token.NewFileSet()
-			file, err := parser.ParseFile(set, name, nil, parser.SkipObjectResolution)
-			if err != nil {
-				t.Fatal(err)
-			}
-			ast.Inspect(file, func(n ast.Node) bool {
-				switch n := n.(type) {
-				case *ast.GoStmt:
-					t.Errorf("%s starts a goroutine: fault.Go, or a fault.Group", set.Position(n.Pos()))
-				case *ast.SelectorExpr:
-					if of, ok := n.X.(*ast.Ident); ok && of.Name == "sync" && (n.Sel.Name == "WaitGroup" || n.Sel.Name == "OnceValue") {
-						t.Errorf("%s uses sync.%s: fault.Group or fault.Shared", set.Position(n.Pos()), n.Sel.Name)
-					}
-				case *ast.CallExpr:
-					if f, ok := n.Fun.(*ast.Ident); ok && f.Name == "recover" {
-						t.Errorf("%s recovers: fault.Catch", set.Position(n.Pos()))
-					}
+		ast.Inspect(file, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.GoStmt:
+				t.Errorf("%s starts a goroutine: fault.Go, or a fault.Group", set.Position(n.Pos()))
+			case *ast.SelectorExpr:
+				if of, ok := n.X.(*ast.Ident); ok && of.Name == "sync" && (n.Sel.Name == "WaitGroup" || n.Sel.Name == "OnceValue") {
+					t.Errorf("%s uses sync.%s: fault.Group or fault.Shared", set.Position(n.Pos()), n.Sel.Name)
 				}
-				return true
-			})
+			case *ast.CallExpr:
+				if f, ok := n.Fun.(*ast.Ident); ok && f.Name == "recover" {
+					t.Errorf("%s recovers: fault.Catch", set.Position(n.Pos()))
+				}
+			}
+			return true
+		})
+	}
+}
+
+// roomsOfTests are not of the product: only tests, the shipyard in .ci and one another use them.
+var roomsOfTests = []string{"checks/internal/referee", "cmd/needlebook/internal/script", "example-vessel/invent", "example-vessel/invent/draw",
+	"example-vessel/slip", "logbook/exchange/internal/trial"}
+
+func ofTests(room string) bool { return slices.Contains(roomsOfTests, room) }
+
+// What only tests need is not built into the program.
+func TestTheProductNeedsNoRoomOfTests(t *testing.T) {
+	for name, room := range productFiles(t) {
+		if ofTests(room) {
+			continue
+		}
+		file, err := parser.ParseFile(token.NewFileSet(), name, nil, parser.ImportsOnly)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, i := range file.Imports {
+			if imported, _ := strconv.Unquote(i.Path.Value); ofTests(strings.TrimPrefix(imported, module)) {
+				t.Errorf("%s imports %s, which is for tests", name, imported)
+			}
 		}
 	}
 }
