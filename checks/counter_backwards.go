@@ -15,26 +15,22 @@ var counterBackwards = &Check{
 	Source:  "common practice, no source",
 	Example: "counter of ME1 reads 598 h on 2022-10-14, below the 49621 h of 2022-07-27",
 	Grade:   Action,
-	Whole: func(c *Case) {
-		readings := counters(c)
-		for _, engine := range enginesOf(c, readings) {
-			list := readings[engine]
-			for i, j := range backwards(list, c.Settings.CounterWithin.Float()) {
-				r, other := list[i], list[j]
-				way := "below"
-				if r.total > other.total {
-					way = "above"
-				}
-				f := Finding{Place: r.place, About: r.about, Related: []Related{{other.place, "the other reading"}},
-					Message: fmt.Sprintf("counter of %s reads %s on %s, %s the %s of %s", engine, r.shown, r.day, way, other.shown,
-						other.day),
-					Next: "correct the reading that is wrong"}
-				if way == "below" {
-					f.Next += fmt.Sprintf("; for a replaced counter enter: <day>,<first reading>,replaced: old counter ended at "+
-						"<reading>, in the hours file of %s", engine)
-				}
-				c.Report(f)
+	Whole: eachCounter(func(c *Case, engine string, list []counted) {
+		for i, j := range backwards(list, c.Settings.CounterWithin.Float()) {
+			r, other := list[i], list[j]
+			way := "below"
+			if r.total > other.total {
+				way = "above"
 			}
+			f := Finding{Place: r.place, About: r.about, Related: []Related{{other.place, "the other reading"}},
+				Message: fmt.Sprintf("counter of %s reads %s on %s, %s the %s of %s", engine, r.shown, r.day, way, other.shown,
+					other.day),
+				Next: "correct the reading that is wrong"}
+			if way == "below" {
+				f.Next += fmt.Sprintf("; for a replaced counter enter: <day>,<first reading>,replaced: old counter ended at "+
+					"<reading>, in the hours file of %s", engine)
+			}
+			c.Report(f)
 		}
-	},
+	}),
 }

@@ -20,20 +20,16 @@ var counterTooFast = &Check{
 	Source:  "a day has 24 hours",
 	Example: "counter of ME2 gained 312 h from 2024-03-01 to 2024-03-12: at most 288 h with both days whole",
 	Grade:   Action,
-	Whole: func(c *Case) {
-		readings := counters(c)
-		for _, engine := range enginesOf(c, readings) {
-			list := readings[engine]
-			odd := backwards(list, c.Settings.CounterWithin.Float())
-			for i := 1; i < len(list); i++ {
-				_, known := odd[i]
-				if _, before := odd[i-1]; known || before {
-					continue // it stands against its neighbours already
-				}
-				tooFast(c, engine, list, i)
+	Whole: eachCounter(func(c *Case, engine string, list []counted) {
+		odd := backwards(list, c.Settings.CounterWithin.Float())
+		for i := 1; i < len(list); i++ {
+			_, known := odd[i]
+			if _, before := odd[i-1]; known || before {
+				continue // it stands against its neighbours already
 			}
+			tooFast(c, engine, list, i)
 		}
-	},
+	}),
 }
 
 func tooFast(c *Case, engine string, list []counted, i int) {

@@ -61,6 +61,16 @@ func counters(c *Case) map[string][]counted {
 	return all
 }
 
+// eachCounter looks at the readings of each engine's counter.
+func eachCounter(look func(c *Case, engine string, list []counted)) func(*Case) {
+	return func(c *Case) {
+		readings := counters(c)
+		for _, engine := range enginesOf(c, readings) {
+			look(c, engine, readings[engine])
+		}
+	}
+}
+
 // engines lists the vessel's engines and then any other that the readings name, sorted.
 func enginesOf(c *Case, readings map[string][]counted) []string {
 	var names []string

@@ -1,7 +1,5 @@
 package checks
 
-import "fmt"
-
 var holderWearLess = &Check{
 	Name:    "holder-wear-less",
 	Subject: OfHolder,
@@ -16,15 +14,8 @@ var holderWearLess = &Check{
 	Example: "holder wear 0.02 mm of H-109 is 0.06 mm less than the 0.08 mm measured before, and the face was not ground",
 	Grade:   Advice,
 	Whole: func(c *Case) {
-		for _, m := range wears(c) {
-			if m.worked || m.was.Minus(m.is.Quantity).Compare(c.Settings.WearLess.Quantity) <= 0 {
-				continue
-			}
-			c.Report(Finding{Place: m.is.Place, About: about(m.record),
-				Related: []Related{{m.before, "holder wear " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("holder wear %s of %s is %s less than the %s measured before, and the face was not ground",
-					m.is, m.serial, m.was.Apart(m.is.Quantity), m.was),
-				Next: "read the serial of the holder, and measure its face at several places"})
-		}
+		lost(c, wears(c), c.Settings.WearLess,
+			"holder wear %s of %s is %s less than the %s measured before, and the face was not ground",
+			"holder wear %s before", "read the serial of the holder, and measure its face at several places")
 	},
 }

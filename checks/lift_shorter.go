@@ -1,7 +1,5 @@
 package checks
 
-import "fmt"
-
 var liftShorter = &Check{
 	Name:    "lift-shorter",
 	Subject: OfNozzle,
@@ -16,15 +14,7 @@ var liftShorter = &Check{
 	Example: "lift 0.79 mm of N-2024 is 0.05 mm shorter than the 0.84 mm measured before, and nothing was ground",
 	Grade:   Action,
 	Whole: func(c *Case) {
-		for _, m := range lifts(c) {
-			if m.worked || m.was.Minus(m.is.Quantity).Compare(c.Settings.LiftLess.Quantity) <= 0 {
-				continue
-			}
-			c.Report(Finding{Place: m.is.Place, About: about(m.record),
-				Related: []Related{{m.before, "lift " + m.was.String() + " before"}},
-				Message: fmt.Sprintf("lift %s of %s is %s shorter than the %s measured before, and nothing was ground", m.is,
-					m.serial, m.was.Apart(m.is.Quantity), m.was),
-				Next: "clean, measure again, and read the serial of the nozzle"})
-		}
+		lost(c, lifts(c), c.Settings.LiftLess, "lift %s of %s is %s shorter than the %s measured before, and nothing was ground",
+			"lift %s before", "clean, measure again, and read the serial of the nozzle")
 	},
 }

@@ -1,6 +1,8 @@
 package checks
 
 import (
+	"fmt"
+
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
@@ -33,6 +35,19 @@ func wears(c *Case) []remeasured {
 	return remeasurements(c, func(o *logbook.Overhaul) (string, logbook.Amount, logbook.Word) {
 		return o.Holder.Written, o.Measured.HolderWear.Value, o.Decided.Holder
 	}, false)
+}
+
+// lost reports what is less than it was before by more than is allowed, though nobody worked at it. The message has the
+// value, its part, by how much, and the value before; the words of the place before have that value.
+func lost(c *Case, list []remeasured, allowed logbook.Amount, message, before, next string) {
+	for _, m := range list {
+		if m.worked || m.was.Minus(m.is.Quantity).Compare(allowed.Quantity) <= 0 {
+			continue
+		}
+		c.Report(Finding{Place: m.is.Place, About: about(m.record),
+			Related: []Related{{m.before, fmt.Sprintf(before, m.was)}},
+			Message: fmt.Sprintf(message, m.is, m.serial, m.was.Apart(m.is.Quantity), m.was), Next: next})
+	}
 }
 
 func remeasurements(c *Case, read func(*logbook.Overhaul) (serial string, value logbook.Amount, decided logbook.Word),

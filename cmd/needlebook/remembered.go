@@ -114,6 +114,14 @@ func copyFolder(dir string) string {
 	return dir
 }
 
+// relations are how a copy may be related to another one that was verified, and what is noted of it.
+var relations = map[trace.Relation]struct{ word, note string }{
+	trace.Same:   {"same", "same as %q, verified %s"},
+	trace.Ahead:  {"ahead", "ahead of %q, verified %s"},
+	trace.Behind: {"behind", "behind %q, verified %s"},
+	trace.Aside:  {"aside", "aside of %q, verified %s, each has commits of its own"},
+}
+
 // beside holds a copy that is seen for the first time against those that were verified: a backup or a second clone is
 // behind, ahead or aside, and none of that is a rewriting.
 func (r *remembered) beside(dir string, copies []*memory.Memory, t *logbook.Trail) error {
@@ -125,19 +133,10 @@ func (r *remembered) beside(dir string, copies []*memory.Memory, t *logbook.Trai
 		when := m.Time.Format("2006-01-02 15:04Z")
 		word := ""
 		switch rel {
-		case trace.Same:
-			word = "same"
-			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: same as %q, verified %s", m.Folder, when))
-		case trace.Ahead:
-			word = "ahead"
-			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: ahead of %q, verified %s", m.Folder, when))
-		case trace.Behind:
-			word = "behind"
-			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: behind %q, verified %s", m.Folder, when))
-		case trace.Aside:
-			word = "aside"
-			r.Notes = append(r.Notes,
-				fmt.Sprintf("first look at this copy: aside of %q, verified %s, each has commits of its own", m.Folder, when))
+		case trace.Same, trace.Ahead, trace.Behind, trace.Aside:
+			at := relations[rel]
+			word = at.word
+			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: "+at.note, m.Folder, when))
 		case trace.Rewritten:
 			word = "rewritten"
 			r.rewritten("commit %.12s, verified in %q on %s, is not in the history of this copy any more; %s", m.Tip, m.Folder,
