@@ -18,7 +18,7 @@ var counterTooSlow = &Check{
 	Source:  "from memory; the least hours a day are a setting",
 	Example: "counter of ME1 gained 0.4 h from 2024-01-01 to 2024-02-04: an engine in service runs 0.1 h a day",
 	Grade:   Action,
-	Whole: eachCounter(tooSlow),
+	Whole:   eachCounter(tooSlow),
 }
 
 // tooSlow looks at the last readings of an engine that went up at all, over a time that is long enough to tell.

@@ -19,7 +19,7 @@ var counterUnusual = &Check{
 	Source:  "from memory",
 	Example: "ME1 ran 4.1 h a day from 2023-11-20 to 2023-12-24, its habit is 15.1 h a day (12 spans)",
 	Grade:   Advice,
-	Whole: eachCounter(unusualRates),
+	Whole:   eachCounter(unusualRates),
 }
 
 func unusualRates(c *Case, engine string, list []counted) {

@@ -17,7 +17,8 @@ func decisions(c *Case, found []Finding) (map[string]deciding.Outcome, []decidin
 	for _, f := range found {
 		k := Named(f.Check)
 		out, known := all[f.About.Record]
-		if k == nil || k == tightening || k == leakCheck || k.Level > Record || f.Grade != Stop || f.Deferral != nil || !known {
+		if k == nil || k == tightening || k == leakCheck || k.Level > Record || f.Grade != Stop || f.Deferral != nil ||
+			!known {
 			continue
 		}
 		if out.Ready.Tested || len(out.Ready.Because) > 0 {

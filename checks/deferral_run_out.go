@@ -18,7 +18,8 @@ var deferralRunOut = &Check{
 		"is a limit knowingly exceeded for a " +
 		"stated time, with the risk assessed for that time only; beyond it nobody has agreed to anything. While the part " +
 		"is fitted: stop, take it out at the next chance or have " +
-		"the deferral renewed ashore before it runs on. That it is out again ends nothing: whoever approved answers for the " +
+		"the deferral renewed ashore before it runs on. That it is out again ends nothing: whoever approved " +
+		"answers for the " +
 		"time that nobody had agreed to. A deferral without any end, or one that names no part, holds nothing.",
 	Source:  "common practice, no source",
 	Example: "deferral D-07 allowed 500 h: N-2024 has run 1408 h in ME2-2, 908 h over",

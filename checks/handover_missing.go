@@ -14,7 +14,8 @@ var handoverMissing = &Check{
 	Ends:    &End{By: "the handover page is written and signed"},
 	Version: 1,
 	Level:   Vessel,
-	Doc: "One person left and another took over in a rank, and no handover page joins the two. What is suspect, what was " +
+	Doc: "One person left and another took over in a rank, and no handover page joins the two. What is " +
+		"suspect, what was " +
 		"promised and which valve waits for what is lost on the quay; the next engineer begins blind. " +
 		"Write the page from both sides while both can be asked, and sign it. A rank is asked for pages once the book has " +
 		"one of that rank. With a history, the page must be signed by the one who left or the one who took over.",

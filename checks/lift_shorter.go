@@ -14,7 +14,8 @@ var liftShorter = &Check{
 	Example: "lift 0.79 mm of N-2024 is 0.05 mm shorter than the 0.84 mm measured before, and nothing was ground",
 	Grade:   Action,
 	Whole: func(c *Case) {
-		lost(c, lifts(c), c.Settings.LiftLess, "lift %s of %s is %s shorter than the %s measured before, and nothing was ground",
+		lost(c, lifts(c), c.Settings.LiftLess,
+			"lift %s of %s is %s shorter than the %s measured before, and nothing was ground",
 			"lift %s before", "clean, measure again, and read the serial of the nozzle")
 	},
 }

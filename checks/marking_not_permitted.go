@@ -18,7 +18,8 @@ var markingNotPermitted = &Check{
 		"engine. Another number or size of holes changes how the " +
 		"engine burns and what it emits, and nozzles are parts that the engine's technical file names. Check the technical " +
 		"file and the record book of engine parameters before it " +
-		"runs, or build in a permitted nozzle. That it is out again ends nothing: both entries in the record book are stated.",
+		"runs, or build in a permitted nozzle. That it is out again ends nothing: both entries in the record book " +
+		"are stated.",
 	Source: "NOx Technical Code 2008 (resolution MEPC.177(58)), 6.2.2.3.2, injection nozzle, and 2.4.1.1; the list is " +
 		"the book's own",
 	Example: `marking of the nozzle 9x0.38 is not permitted on this engine, permitted: 9x0.36 C`,
@@ -38,7 +39,8 @@ var markingNotPermitted = &Check{
 			if list, ok := permitted(c.inForce(o), m.Written); !ok {
 				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written +
 					", which is not permitted on this engine, permitted: " + list, Grade: Action,
-					Next: "enter both changes in the record book of engine parameters", Limit: c.limitAt(listed(c.inForce(o).Markings, list)),
+					Next:  "enter both changes in the record book of engine parameters",
+					Limit: c.limitAt(listed(c.inForce(o).Markings, list)),
 					About: about(o)}
 				if s := c.Lives.ClosedBy(o); s != nil && s.HoursKnown {
 					f.Message += fmt.Sprintf("; it ran %.0f h", s.Hours)

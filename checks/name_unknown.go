@@ -15,7 +15,8 @@ var nameUnknown = &Check{
 	Ends:    writing,
 	Version: 1,
 	Level:   Vessel,
-	Doc: "An engine, cylinder, limits file, person, deferral or trial is named that the book does not know, or an engine " +
+	Doc: "An engine, cylinder, limits file, person, deferral or trial is named that the book does not know, " +
+		"or an engine " +
 		"or cylinder is not named where a valve came out or went in. What is filed under such a name is lost from sight: " +
 		"a valve in a cylinder that the engine does not have is missing from the one it sits in, hours of an unknown " +
 		"engine count for none, and an engine whose limits file is not there is judged by nothing. " +

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"io/fs"
 	"maps"
 	"os"
 	"path"
@@ -17,6 +16,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/txtar"
 
+	"needlebook/example-vessel/invent"
 	"needlebook/logbook"
 )
 
@@ -182,15 +182,7 @@ func recordPath(t *testing.T, src []byte) string {
 }
 
 func folder(t *testing.T, dir string) fstest.MapFS {
-	all := fstest.MapFS{}
-	err := fs.WalkDir(os.DirFS(dir), ".", func(p string, e fs.DirEntry, err error) error {
-		if err != nil || e.IsDir() {
-			return err
-		}
-		data, err := os.ReadFile(filepath.Join(dir, p))
-		all[p] = &fstest.MapFile{Data: data}
-		return err
-	})
+	all, err := invent.Laid(nil, dir)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -40,7 +40,8 @@ func notAnsweredFor(c *Case, t *logbook.RecordTrail) {
 		if k == nil || v.State.Speaks() || v.State == logbook.NotJudged {
 			continue
 		}
-		f := Finding{Place: logbook.Place{Path: t.Path, Line: 1, Column: 1}, About: aboutPath(c.Book, t.Path), Facts: []string{k.ID},
+		f := Finding{Place: logbook.Place{Path: t.Path, Line: 1, Column: 1}, About: aboutPath(c.Book, t.Path),
+			Facts:   []string{k.ID},
 			Message: "written " + moment(k) + " " + writtenBy(k),
 			Next:    "let a signer of the book look at the text and answer for it, or put right what was changed"}
 		stands := standing(t, v.Commit)

@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"testing/fstest"
 
 	"needlebook/checks"
+	"needlebook/example-vessel/invent"
 	"needlebook/logbook"
 	"needlebook/site/look"
 	"needlebook/site/page"
@@ -28,22 +28,9 @@ func bookOf(t testing.TB, files fs.FS, trail *logbook.Trail) Input {
 // baseFiles is the small book that the checks are tried on, with the files given laid over it.
 func baseFiles(t testing.TB, over map[string]string) fstest.MapFS {
 	t.Helper()
-	all := fstest.MapFS{}
-	for _, dir := range []string{"../checks/testdata/base", "testdata/ordinary"} {
-		err := fs.WalkDir(os.DirFS(dir), ".", func(p string, e fs.DirEntry, err error) error {
-			if err != nil || e.IsDir() {
-				return err
-			}
-			data, err := os.ReadFile(filepath.Join(dir, p))
-			all[p] = &fstest.MapFile{Data: data}
-			return err
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-	for p, text := range over {
-		all[p] = &fstest.MapFile{Data: []byte(text)}
+	all, err := invent.Laid(over, "../checks/testdata/base", "testdata/ordinary")
+	if err != nil {
+		t.Fatal(err)
 	}
 	return all
 }

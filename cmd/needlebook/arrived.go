@@ -88,8 +88,10 @@ func (a *arrived) authenticate() (err error) {
 func (a *arrived) notGoingOn() error {
 	meant := fmt.Sprintf("if that was meant: git update-ref -d %s", a.seenRef)
 	if a.unnamed {
-		return refused(exitRewound, "what came from %s is refused: commit %.12s, which the other side sent before, is not in it"+
-			"\n    sent by another copy: name it with --side NAME\n    sent by the same copy: its history was rewritten, %s; %s",
+		return refused(exitRewound,
+			"what came from %s is refused: commit %.12s, which the other side sent before, is not in it"+
+				"\n    sent by another copy: name it with --side NAME\n    sent by the same copy: its history was "+
+				"rewritten, %s; %s",
 			a.from, a.seen, standsOn(a.theirs), meant)
 	}
 	return refused(exitRewound, "what came from %s is refused: its history was rewritten, commit %.12s is not in it"+

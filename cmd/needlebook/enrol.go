@@ -151,7 +151,8 @@ func (p *program) letIn(n *newcomer, key string) error {
 	case err != nil:
 		return err
 	case waits != nil:
-		fmt.Fprintf(p.out, "%s: %s, until a superintendent confirms it\n  mail to the superintendent  %s\n", n.who, logbook.PendingWords,
+		fmt.Fprintf(p.out, "%s: %s, until a superintendent confirms it\n  mail to the superintendent  %s\n", n.who,
+			logbook.PendingWords,
 			n.mail)
 	}
 	return nil

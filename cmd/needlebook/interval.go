@@ -101,7 +101,8 @@ maker and class allow by the book's limits.
 	c.Flags().BoolVar(&ask.Plots, "plots", false, "draw the drift of each quantity, with its band and its limit")
 	c.Flags().Float64Var(&ask.Planned, "planned-cost", 0, "cost of a planned overhaul, in any unit")
 	c.Flags().Float64Var(&ask.Failed, "failed-cost", 0, "cost of one after the valve has failed, in the same unit")
-	c.Flags().Float64Var(&ask.BadHour, "bad-hour-cost", 0, "cost of an hour run with a valve that has failed, in the same unit")
+	c.Flags().Float64Var(&ask.BadHour, "bad-hour-cost", 0,
+		"cost of an hour run with a valve that has failed, in the same unit")
 	return c
 }
 

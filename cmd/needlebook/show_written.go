@@ -53,7 +53,8 @@ func (p *program) showBunker(o *opened, t logbook.Thing) error {
 		fmt.Fprintf(p.out, "%s, received %s (%s)\n", b.Stem, dash(b.Received.Written), b.Place)
 		w := p.table()
 		for _, x := range [][2]string{{"in use from", b.From.Written}, {"in use to", b.To.Written},
-			{"grade", b.Grade.Written}, {"aluminium and silicon, mg/kg", b.AlSi.Written}, {"viscosity at 50 °C, mm²/s", b.Viscosity.Written},
+			{"grade", b.Grade.Written}, {"aluminium and silicon, mg/kg", b.AlSi.Written},
+			{"viscosity at 50 °C, mm²/s", b.Viscosity.Written},
 			{"note", b.Note.Written}} {
 			fmt.Fprintf(w, "  %s\t%s\n", x[0], dash(x[1]))
 		}

@@ -714,36 +714,38 @@ func (d *desk) moved(name, to string, keep bool) (Slip, bool) {
 	return s, true
 }
 
-func renamedTo(to func(d *desk, name string) string) func(d *desk) (Slip, bool) {
+// ofFile makes a slip of any file but the book's own.
+func ofFile(make func(d *desk, name string) (Slip, bool)) func(d *desk) (Slip, bool) {
 	return func(d *desk) (Slip, bool) {
 		name, ok := d.file(notTheBook)
 		if !ok {
 			return Slip{}, false
 		}
-		return d.moved(name, to(d, name), false)
+		return make(d, name)
 	}
+}
+
+func renamedTo(to func(d *desk, name string) string) func(d *desk) (Slip, bool) {
+	return ofFile(func(d *desk, name string) (Slip, bool) { return d.moved(name, to(d, name), false) })
+}
+
+// partsOf is the folder, the name and the ending of a file.
+func partsOf(name string) (dir, stem, ext string) {
+	dir, base := path.Split(name)
+	ext = path.Ext(base)
+	return dir, strings.TrimSuffix(base, ext), ext
 }
 
 // elsewhere puts a file into another folder.
-func elsewhere(d *desk) (Slip, bool) {
-	name, ok := d.file(notTheBook)
-	if !ok {
-		return Slip{}, false
-	}
+var elsewhere = ofFile(func(d *desk, name string) (Slip, bool) {
 	folder := path.Dir(pick(d, d.paths...))
 	return d.moved(name, path.Join(pick(d, folder, folder, ".", path.Dir(name)+"/new", "overhauls",
 		path.Dir(path.Dir(name)), "old", "parts", "records"), path.Base(name)), false)
-}
+})
 
 // renamed gives a file a name with a slip in it.
-func renamed(d *desk) (Slip, bool) {
-	name, ok := d.file(notTheBook)
-	if !ok {
-		return Slip{}, false
-	}
-	dir, base := path.Split(name)
-	ext := path.Ext(base)
-	stem := strings.TrimSuffix(base, ext)
+var renamed = ofFile(func(d *desk, name string) (Slip, bool) {
+	dir, stem, ext := partsOf(name)
 	var is string
 	switch d.IntN(4) {
 	case 0:
@@ -765,24 +767,19 @@ func renamed(d *desk) (Slip, bool) {
 		return Slip{}, false
 	}
 	return d.moved(name, dir+is+ext, false)
-}
+})
 
 // copied leaves a second copy of a file behind.
-func copied(d *desk) (Slip, bool) {
-	name, ok := d.file(notTheBook)
-	if !ok {
-		return Slip{}, false
-	}
-	dir, base := path.Split(name)
-	ext := path.Ext(base)
-	stem := strings.TrimSuffix(base, ext)
+var copied = ofFile(func(d *desk, name string) (Slip, bool) {
+	dir, stem, ext := partsOf(name)
+	base := stem + ext
 	to := pick(d, stem+" (copy)"+ext, "Copy of "+base, stem+" - Copy"+ext, stem+" (1)"+ext, stem+"-2"+ext,
 		stem+".orig"+ext, base+".sync-conflict", stem+" kopia"+ext)
 	if d.IntN(4) == 0 && strings.HasPrefix(stem, "20") && len(stem) > 10 {
 		to = stem[:9] + strconv.Itoa(d.IntN(10)) + stem[10:] + ext
 	}
 	return d.moved(name, dir+to, true)
-}
+})
 
 // savedOver saves one file over another of its kind.
 func savedOver(d *desk) (Slip, bool) {

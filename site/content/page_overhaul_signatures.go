@@ -77,7 +77,8 @@ func (w *Writer) countersigned(t *page.Table, c logbook.Countersignature) {
 	if over := w.Trail.At(c.SeenCommit); over != nil {
 		seen = seen.Say(" over the text of ").Then(w.commit(over))
 	}
-	t.Row(page.Plainly(w.Signer(c.Signer, day)), page.Holding(what, w.changedValues(c.Changed, "changed since it was seen"),
+	t.Row(page.Plainly(w.Signer(c.Signer, day)), page.Holding(what,
+		w.changedValues(c.Changed, "changed since it was seen"),
 		w.changedValues(c.Added, "added since, not yet countersigned")), page.Said(seen))
 }
 

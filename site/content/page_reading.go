@@ -51,7 +51,8 @@ var (
 			"the text is there, its writer unproven. It does not mean that the text is false. The same holds for “unknown " +
 				"key”, “bad signature”, “other kind of signature” and “malformed”."},
 		{page.StrokeBroken, string(logbook.OutsideWindow),
-			"the key was that signer's, but without, or no longer provably with, the right. The same holds for “key not in force”, " +
+			"the key was that signer's, but without, or no longer provably with, the right. The same holds for “key not " +
+				"in force”, " +
 				"“unseen at withdrawal” and “compromised”."},
 		{page.StrokeBroken, string(logbook.SecondRoot),
 			"begins a history beside the founding commit. “not judged” stands before the founding commit, or nobody says who " +
@@ -59,7 +60,8 @@ var (
 		{page.StrokeOne, string(logbook.Adopted),
 			"another person answers for it, with a reason. It does not mean that they wrote it."},
 		{page.StrokeOne, string(logbook.Signed),
-			"that signer's key, in force then, over exactly these bytes. It does not mean that they turned the spanner, that the " +
+			"that signer's key, in force then, over exactly these bytes. It does not mean that they turned the " +
+				"spanner, that the " +
 				"numbers are true, or that the date is."},
 		{page.StrokeOne, string(logbook.MergeEdit),
 			"that signer put versions together, and answers for the whole text. It does not mean that the others saw it."},

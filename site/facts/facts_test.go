@@ -1,38 +1,22 @@
 package facts
 
 import (
-	"io/fs"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
-	"testing/fstest"
 	"time"
 
 	"needlebook/checks"
 	"needlebook/checks/paper"
+	"needlebook/example-vessel/invent"
 	"needlebook/logbook"
 )
 
 // factsOf are the facts of the small book that the checks are tried on, with the files given laid over it and a history.
 func factsOf(t *testing.T, trail *logbook.Trail, over map[string]string) *Facts {
 	t.Helper()
-	all := fstest.MapFS{}
-	for _, dir := range []string{"../../checks/testdata/base", "../testdata/ordinary"} {
-		err := fs.WalkDir(os.DirFS(dir), ".", func(p string, e fs.DirEntry, err error) error {
-			if err != nil || e.IsDir() {
-				return err
-			}
-			data, err := os.ReadFile(filepath.Join(dir, p))
-			all[p] = &fstest.MapFile{Data: data}
-			return err
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
-	for p, text := range over {
-		all[p] = &fstest.MapFile{Data: []byte(text)}
+	all, err := invent.Laid(over, "../../checks/testdata/base", "../testdata/ordinary")
+	if err != nil {
+		t.Fatal(err)
 	}
 	book, err := logbook.Read(all)
 	if err != nil {
