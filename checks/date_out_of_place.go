@@ -286,7 +286,8 @@ func (c *Case) crewOrder() {
 			continue // of one person, crewDates says it
 		}
 		if steps++; x.From.Day < was.From.Day {
-			back = append(back, Finding{Place: x.From.Place, origin: &logbook.Problem{}, Grade: Advice, About: About{Person: x.ID.Written},
+			back = append(back, Finding{Place: x.From.Place, origin: &logbook.Problem{}, Grade: Advice,
+				About: About{Person: x.ID.Written},
 				Message: fmt.Sprintf("%s %s from %s is below %s from %s: out of order", x.Rank.Written, x.ID.Written,
 					x.From.Written, was.ID.Written, was.From.Written),
 				Related: []Related{{was.From.Place, "the line above of that rank"}},
@@ -413,8 +414,9 @@ func (c *Case) inOrder(dates []logbook.Date, slack logbook.Day) {
 			if tooLate(dates, i, slack) {
 				odd, beside, told = d, dates[i+1], i
 			}
-			c.Report(Finding{Place: odd.Place, origin: &logbook.Problem{}, Message: fmt.Sprintf("%s %s stands beside %s: out of order", odd.Key, odd.Written,
-				beside.Written), Related: []Related{{beside.Place, "the line beside"}}, Next: next})
+			c.Report(Finding{Place: odd.Place, origin: &logbook.Problem{},
+				Message: fmt.Sprintf("%s %s stands beside %s: out of order", odd.Key, odd.Written,
+					beside.Written), Related: []Related{{beside.Place, "the line beside"}}, Next: next})
 		}
 	}
 }

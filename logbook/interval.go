@@ -32,8 +32,8 @@ func (b *Book) IntervalOn(p Position, day Day) (i Interval, ok bool) {
 	return Interval{}, false
 }
 
-// DoubtedInterval is the interval that is stated for a position on a day, of the decision, the engine or the limits, and
-// that cannot be the time between two overhauls; one that is not valid where there is none.
+// DoubtedInterval is the interval that is stated for a position on a day, of the decision, the engine or the limits,
+// and that cannot be the time between two overhauls; one that is not valid where there is none.
 func (b *Book) DoubtedInterval(p Position, day Day) Amount {
 	var stated []Amount
 	for _, d := range b.Decisions {

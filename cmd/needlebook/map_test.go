@@ -273,6 +273,7 @@ var openedOtherwise = map[string]string{
 	"logbook/trace/store.go osfs.New":                        "within plain",
 	"logbook/exchange/durable/disk.go osfs.New":              "within durable, which opens as OpenPlain does",
 	"logbook/exchange/durable/disk.go d.Filesystem.TempFile": "a new file",
+	"example-vessel/invent/laid.go os.DirFS":                 "the files of a test",
 }
 
 // A pipe in the place of a file is waited for without end, a device has none: files are opened by package budget, by a disk that opens in

@@ -13,7 +13,8 @@ func (w *Writer) findingsPage(i int) *page.Page {
 	p := &page.Page{Name: w.at.Findings[i], Title: "open findings", Kind: "list", Way: here("open findings"),
 		Head: "Open findings"}
 	p.Add(lead(page.Words("Every finding of ").Say(checksRun()).Say(" on the book as of ").Say(w.Today.String()).
-		Say(", the gravest first; what is not open any more says what ended it. ").Link(address.Reading.At("grades"), "What the grades mean").Say(".")))
+		Say(", the gravest first; what is not open any more says what ended it. ").Link(address.Reading.At("grades"),
+		"What the grades mean").Say(".")))
 	if len(w.Ordered) == 0 {
 		p.Add(quiet("Nothing is open."))
 	}
