@@ -189,7 +189,11 @@ func madeFrom(id, name string) bool {
 	for _, w := range words[:len(words)-1] {
 		initials += w[:1]
 	}
-	is := strings.NewReplacer(".", "", "-", "", "_", "").Replace(strings.TrimRight(id, "0123456789"))
+	is := strings.TrimRight(id, "0123456789") // of two of one name the second has a number
+	if strings.HasSuffix(is, ".") {
+		return false // decimals of a spreadsheet
+	}
+	is = strings.NewReplacer(".", "", "-", "", "_", "").Replace(is)
 	return slices.Contains([]string{initials + last, last, strings.Join(words, ""), last + initials}, is)
 }
 

@@ -117,6 +117,7 @@ func TestWriting(t *testing.T) {
 		{name: "last quote not closed", old: "by: m.oyelaran\n", new: "by: 'm.oyelaran\n", slip: SlipYAML, line: 36, typed: `by: 'm.oyelaran'`, value: lift, want: "0.76 mm"},
 		{name: "colon left out", old: "oil: 21 °C", new: "oil 21 °C", slip: SlipYAML, line: 9, typed: "oil: 21 °C", value: lift, want: "0.76 mm"},
 		{name: "serial with leading zero", old: `holder: "H-115"`, new: "holder: 0451", slip: SlipUnquoted, line: 2, typed: `"0451"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "0451"},
+		{name: "serial with the decimals of a spreadsheet", old: `holder: "H-115"`, new: "holder: 3.0", slip: SlipUnquoted, line: 2, typed: `"3"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "3.0"},
 		{name: "G34 serial like a truth value", old: `holder: "H-115"`, new: "holder: no", slip: SlipUnquoted, line: 2, typed: `"no"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "no"},
 		{name: "serial in quotes", old: `holder: "H-115"`, new: `holder: "12E4"`, value: func(o *Overhaul) string { return o.Holder.Written }, want: "12E4"},
 		{name: "G41 day that does not exist", old: "date: 2024-04-04\n  gauge", new: "date: 2024-02-30\n  gauge", slip: SlipDate, line: 29},

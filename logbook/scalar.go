@@ -164,7 +164,9 @@ var (
 	numberLike = regexp.MustCompile(`^[-+]?(\.[0-9]+|[0-9][0-9_]*(\.[0-9_]*)?)([eE][-+]?[0-9]+)?$|^0[xob][0-9a-fA-F_]+$|^[-+]?\.(inf|Inf|INF)$|^\.(nan|NaN|NAN)$|^[0-9]+(:[0-5]?[0-9])+$`)
 	boolLike   = regexp.MustCompile(`^(?i)(y|n|yes|no|on|off|true|false|null|~)$`)
 	dateLike   = regexp.MustCompile(`^[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}$`)
-	plainIndex = regexp.MustCompile(`^(0|[1-9][0-9]*)$`)
+	// a whole number with decimals behind it, as a spreadsheet leaves it
+	wholeNumber = regexp.MustCompile(`^(0|[1-9][0-9]*)\.0+$`)
+	plainIndex  = regexp.MustCompile(`^(0|[1-9][0-9]*)$`)
 )
 
 // fillSerial keeps an identity as text. One that other YAML readers would take for a number, a truth value or a date
@@ -182,6 +184,14 @@ func fillSerial(text string, plain bool, f *Field, report func(Problem)) {
 	case len(text) <= len("false") && boolLike.MatchString(text):
 		what = "a truth value"
 	default:
+		return
+	}
+	if whole := wholeNumber.FindStringSubmatch(text); whole != nil {
+		typed := whole[1]
+		if f.As == "" {
+			typed = `"` + typed + `"`
+		}
+		report(amiss(SlipUnquoted, text, "an identity: some programs write decimals behind a whole number", typed, true))
 		return
 	}
 	report(amiss(SlipUnquoted, text, "quotes around an identity: without them it would be read as "+what,

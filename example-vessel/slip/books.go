@@ -225,7 +225,8 @@ func (s *saying) files() {
 			}
 			if hours := s.b.Hours[v.Engines[0].ID.Written]; len(hours) > 0 {
 				// what was on board when the book began may have come in any year of the ship
-				s.yes("part within the book", d >= first-20*365 && d <= hours[len(hours)-1].Date.Day+1)
+				last := hours[len(hours)-1].Date.Day + 2*s.betweenReadings(v.Engines[0].ID.Written) // one reading may be late
+				s.yes("part within the book", d >= first-20*365 && d <= last)
 			}
 		}
 	}
