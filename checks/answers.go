@@ -150,8 +150,8 @@ func (h *histories) answered(f *Finding) (Fact, bool) {
 		return Fact{}, false
 	}
 	for _, a := range slices.Backward(h.answers[answerTo{k.ID(), f.Subject.String()}]) {
-		if a.Date.Day > h.c.Today {
-			continue
+		if a.Date.Day > h.c.Today || a.Text.Written != f.Text && h.texts[a.Text.Written] {
+			continue // of a later day, or to another finding of the same check
 		}
 		why := h.insufficient(a, f, k, h.superintendent(a))
 		if why == "" {

@@ -38,13 +38,14 @@ type histories struct {
 	answers map[answerTo][]*logbook.Answer
 	facts   map[string]map[logbook.Place]string // by path, what is written at each place, in base units
 	keys    map[*logbook.Overhaul][]keyAt       // by place
+	texts   map[string]bool                     // of all findings
 }
 
 func newHistories(c *Case, all []Finding) *histories {
 	h := &histories{c: c, nozzles: map[string][]*logbook.Overhaul{}, said: map[string]map[string]bool{},
 		parts: partsOn(c), answers: map[answerTo][]*logbook.Answer{}, facts: map[string]map[logbook.Place]string{},
 		chains: map[Subject][]step{}, next: map[question][]int{}, rounds: map[string]int{},
-		keys: map[*logbook.Overhaul][]keyAt{}}
+		keys: map[*logbook.Overhaul][]keyAt{}, texts: map[string]bool{}}
 	for _, o := range c.Book.Overhauls {
 		found, left := o.Nozzle.Found.Written, o.Nozzle.Left.Written
 		h.nozzles[found] = append(h.nozzles[found], o)

@@ -15,6 +15,7 @@ func states(c *Case, all, said []Finding) *histories {
 	for i := range all {
 		h.about(&all[i])
 		all[i].Text = h.digest(&all[i])
+		h.texts[all[i].Text] = true
 	}
 	for i := range all {
 		f := &all[i]

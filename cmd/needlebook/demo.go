@@ -100,12 +100,12 @@ func (p *program) writeDemo(dir string) error {
 		signed += h.Commits
 	}
 	count := map[checks.Grade]int{}
-	for _, f := range o.report.Findings {
+	for _, f := range o.report.Open() {
 		count[f.Grade]++
 	}
 	fmt.Fprintf(p.out, `%s, an invented vessel: %d overhauls, %d commits, %d of them signed by %d signers
 book      %s
-check     %d stop, %d action, %d advice, %d note
+check     open: %d stop, %d action, %d advice, %d note
 verify    %s
 pages     %s
           %s
@@ -118,7 +118,7 @@ Where to look:
   needlebook show PG-02 --book %s
       the gauge that read high, and the settings it touched
   needlebook check --book %s --fail-on stop
-      every finding, the line at fault first
+      what is open, in four groups, the gravest first
   needlebook verify --book %s --proof %s
       who wrote what, and what is not proved
 `, o.book.Vessel.Name, len(o.book.Overhauls), len(ids), signed, len(signers), book, count[checks.Stop],

@@ -121,7 +121,7 @@ by: a.b
 		{25, "records with the bad gauge", "show|PG-02", []string{"2022-05-10-h-109", "285", "266"}},
 		{26, "are the engines different", "interval", []string{"ME2", "38", "2"}},
 		{27, "consumption by year", "stores", []string{"2023", "10397", "0.96"}},
-		{28, "is anyone copying", "check", []string{"2023-06-25-h-105", "record-alike"}},
+		{28, "is anyone copying", "check|--all", []string{"2023-06-25-h-105", "record-alike"}},
 		{29, "what was promised", "handover", []string{"review of trial", "DR-09", "2024-10-15"}},
 		{30, "what changed since a day", "check|--since|2024-02-01", []string{"2024-01-24-h-101", "138 days after its test", "spare-test-too-old"}},
 		{30, "how much is new, and what is gone", "check|--since|2024-02-01", []string{"new or changed since 2024-02-01: "}},
