@@ -55,10 +55,11 @@ func (w *Writer) engineHours() page.Text {
 // linesInFull is how many findings of grade stop the first page shows in full.
 const linesInFull = 8
 
-// exceptions come first: what stops in full, what needs an answer by the check, the rest as a number.
+// exceptions come first, in the groups of the terminal: what stops in full, what needs an answer and what is better done
+// otherwise by the check, notes as a number.
 func (w *Writer) exceptions() page.Block {
 	s := page.Under("Open findings")
-	if len(w.Report.Findings) == 0 {
+	if len(w.Report.Open()) == 0 {
 		if len(w.Book.Overhauls) == 0 {
 			s.Add(said("Nothing to look at yet: the book holds no overhaul. " + page.UpperFirst(checksRun()) +
 				" have nothing to say of its other files."))
@@ -69,17 +70,37 @@ func (w *Writer) exceptions() page.Block {
 		return s
 	}
 	s.Add(w.tally())
-	stops := w.Open(w.Found.Grade[checks.Stop])
-	newest := func(a, b *checks.Finding) int { return int(w.Since[b]) - int(w.Since[a]) }
-	slices.SortStableFunc(stops, newest)
-	if len(stops) > 0 {
-		s.Add(w.findings(stops[:min(len(stops), linesInFull)], false))
+	stops, rest := w.grouped(checks.Stop), w.grouped(checks.Action, checks.Advice)
+	left := linesInFull
+	for _, g := range checks.Groups {
+		if len(stops[g])+len(rest[g]) == 0 {
+			continue
+		}
+		s.Add(page.Heading{Text: page.Words(page.UpperFirst(g.String()))})
+		if n := min(len(stops[g]), left); n > 0 {
+			s.Add(w.findings(stops[g][:n], false))
+			left -= n
+		}
+		s.Add(w.byCheck(rest[g]))
 	}
-	if more := len(stops) - linesInFull; more > 0 {
+	if more := len(w.Open(w.Found.Grade[checks.Stop])) - linesInFull; more > 0 {
 		s.Add(para(page.Link(address.Findings.At("stop"), fmt.Sprintf("and %d more of grade stop", more))))
 	}
-	s.Add(w.byCheck(w.Open(w.Found.Grade[checks.Action])))
 	return s
+}
+
+// grouped are the open findings of some grades by their group, grade by grade, the newest first.
+func (w *Writer) grouped(grades ...checks.Grade) map[checks.Group][]*checks.Finding {
+	groups := map[checks.Group][]*checks.Finding{}
+	for _, g := range grades {
+		list := w.Open(w.Found.Grade[g])
+		slices.SortStableFunc(list, func(a, b *checks.Finding) int { return int(b.Since) - int(a.Since) })
+		for _, f := range list {
+			in := w.Report.GroupOf(f)
+			groups[in] = append(groups[in], f)
+		}
+	}
+	return groups
 }
 
 // byCheck are findings check by check, in the order of the manual, with the records they rest on; nil for none.
@@ -100,6 +121,10 @@ func (w *Writer) byCheck(list []*checks.Finding) page.Block {
 		g := groups[name]
 		t := grade(g[0].Grade).Say(" ").Link(w.at.OfCheck(name), plainName(name)).Say(": ")
 		if len(g) == 1 {
+			switch g[0].Subject.Kind {
+			case checks.OfHolder, checks.OfNozzle, checks.OfPosition, checks.OfPocket:
+				t = t.Say(w.Report.Where(g[0])).Say(": ")
+			}
 			t = t.Say(g[0].Message).Say(" ")
 		} else {
 			t = t.Int(len(g)).Say(" times ")

@@ -53,29 +53,42 @@ func TestPlan(t *testing.T) {
 func TestExceptions(t *testing.T) {
 	example := exampleVessel(t)
 	known := *example.Facts
-	known.Since = map[*checks.Finding]logbook.Day{}
 	known.Found.Grade = map[checks.Grade][]*checks.Finding{}
 	for i := range linesInFull + 2 {
-		f := &checks.Finding{Grade: checks.Stop, Check: "seat", Message: strconv.Itoa(i), Place: logbook.Place{Path: "book.md", Line: i}}
-		known.Since[f] = logbook.Day(100 + i)
+		f := &checks.Finding{Grade: checks.Stop, Check: "seat", Message: strconv.Itoa(i), Place: logbook.Place{Path: "book.md", Line: i}, State: checks.Open, Since: logbook.Day(100 + i)}
 		known.Found.Grade[checks.Stop] = append(known.Found.Grade[checks.Stop], f)
 	}
 	for i := range wheresShown + 1 {
 		known.Found.Grade[checks.Action] = append(known.Found.Grade[checks.Action], &checks.Finding{Grade: checks.Action, Check: "spray",
-			Message: "m", Place: logbook.Place{Path: "file" + strconv.Itoa(i) + ".md", Line: 1}})
+			Message: "m", Place: logbook.Place{Path: "file" + strconv.Itoa(i) + ".md", Line: 1}, State: checks.Open})
 	}
 	known.Found.Grade[checks.Action] = append(known.Found.Grade[checks.Action], &checks.Finding{Grade: checks.Action, Check: "rings", Message: "alone",
-		Place: logbook.Place{Path: "book.md", Line: 3}})
+		Place: logbook.Place{Path: "book.md", Line: 3}, State: checks.Open})
+	known.Found.Grade[checks.Advice] = []*checks.Finding{{Grade: checks.Advice, Check: "nuts", Message: "loose", State: checks.Open,
+		Place: logbook.Place{Path: "book.md", Line: 4}, Subject: checks.Subject{Kind: checks.OfPocket, Name: "ME1-2"}}}
 	w := &Writer{Facts: &known, at: example.at}
 	s := w.exceptions().(*page.Section)
-	full := s.Blocks[1].(page.Findings)
+	var headings []string
+	for _, b := range s.Blocks {
+		if h, is := b.(page.Heading); is {
+			headings = append(headings, h.Text.String())
+		}
+	}
+	if got := strings.Join(headings, ", "); got != "On the engines now, Ship and instruments" {
+		t.Errorf("groups: %s", got)
+	}
+	pocket := s.Blocks[2].(page.List).Items[0].Text.String()
+	if pocket != "advice nuts: pocket of ME1-2: loose book.md " {
+		t.Errorf("in a pocket: %q", pocket)
+	}
+	full := s.Blocks[4].(page.Findings)
 	if len(full) != linesInFull || full[0].Message != strconv.Itoa(linesInFull+1) {
 		t.Errorf("%d in full, the first is %q", len(full), full[0].Message)
 	}
-	if got := s.Blocks[2].(page.Para).Text.String(); got != "and 2 more of grade stop" {
+	if got := s.Blocks[6].(page.Para).Text.String(); got != "and 2 more of grade stop" {
 		t.Errorf("then %q", got)
 	}
-	groups := s.Blocks[3].(page.List)
+	groups := s.Blocks[5].(page.List)
 	if len(groups.Items) != 2 {
 		t.Fatalf("%d checks to answer", len(groups.Items))
 	}

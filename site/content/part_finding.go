@@ -2,6 +2,7 @@ package content
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"needlebook/checks"
@@ -140,13 +141,20 @@ func (w *Writer) about(a checks.About) page.Text {
 	return t
 }
 
-// openFindings are those of one thing, with the light ones folded away.
+// openFindings are those of one thing, with the light ones folded away, and so those that are not open any more with
+// what ended them.
 func (w *Writer) openFindings(list []*checks.Finding) *page.Section {
 	s := page.Under("Open findings")
-	if list = w.Open(list); len(list) == 0 {
+	open := w.Open(list)
+	if len(open) == 0 {
 		s.Add(quiet("Nothing: " + checksRun() + " looked."))
 	} else {
-		s.Add(w.folded(list)...)
+		s.Add(w.folded(open)...)
+	}
+	ended := slices.DeleteFunc(slices.Clone(list), w.Report.IsOpen)
+	if n := len(ended); n > 0 {
+		s.Add(page.Fold{Summary: page.Words(page.Counted(n, "one that is not open any more", "that are not open any more")),
+			Blocks: []page.Block{w.findings(facts.ByGrade(ended), false)}})
 	}
 	return s
 }
