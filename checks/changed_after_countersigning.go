@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"sort"
 	"strings"
@@ -24,7 +25,7 @@ var changedAfterCountersigning = &Check{
 		"put the value right, or countersign the text as it stands. Blocks added since are another matter: they ask for " +
 		"their own countersignature.",
 	Source:  "common practice, no source: a figure once seen is struck through and initialled, never rubbed out",
-	Example: `as_left.leak_down.time was 3.1 s, is 9.1 s: changed 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo"), after o.lindqvist had countersigned it on 2023-04-21`,
+	Example: `leak down time as left was 3.1 s, is 9.1 s: changed 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo"), after o.lindqvist had countersigned it on 2023-04-21`,
 	Grade:   Stop,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		t := c.Trail.Records[o.Path]
@@ -91,7 +92,7 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 		f.Related = append(f.Related, Related{logbook.Place{Path: s.Path, Line: 1, Column: 1},
 			"countersignature over the earlier text, SHA-256 " + short(s.SHA256)})
 	}
-	f.Message = strings.Join(what, "; ")
+	f.Message = changesInWords(x.values)
 	k := c.Trail.At(x.commit)
 	if k != nil {
 		f.Message += fmt.Sprintf(": changed %s %s", moment(k), writtenBy(k))
@@ -102,6 +103,29 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 		f.Grade, f.Next = Action, "the change stands as a correction: countersign the text as it stands"
 	}
 	return f
+}
+
+// inList is the place of a value in a list.
+var inList = regexp.MustCompile(`\[[0-9]+\]`)
+
+// changesInWords says what values were and are, those of one list together.
+func changesInWords(values []logbook.ValueChange) string {
+	var said []string
+	for i := 0; i < len(values); {
+		key := inList.ReplaceAllString(values[i].Path, "")
+		var was, is []string
+		for ; i < len(values) && inList.ReplaceAllString(values[i].Path, "") == key; i++ {
+			if v := values[i]; v.Old != "" {
+				was = append(was, v.Old)
+			}
+			if v := values[i]; v.New != "" {
+				is = append(is, v.New)
+			}
+		}
+		said = append(said, fmt.Sprintf("%s was %s, is %s", keyInWords(key), orGone(strings.Join(was, " and ")),
+			orGone(strings.Join(is, " and "))))
+	}
+	return strings.Join(said, "; ")
 }
 
 // correctionOf says that the record strikes the value through itself.

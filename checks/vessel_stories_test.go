@@ -279,7 +279,7 @@ func TestVesselInTime(t *testing.T) {
 		}
 		fs := Run(exampleVessel(t), Options{Trail: vesselTrail(t)}).Findings
 		seen := fired(fs, "changed-after-countersigning")["2023-04-20-h-110"]
-		if len(seen) != 1 || seen[0].Grade != Stop || !strings.Contains(seen[0].Message, "as_left.leak_down.time was 3.1 s, is 9.1 s") || !strings.Contains(seen[0].Message, "changed 2023-05-10 23:41 UTC in the name of workshop, unsigned") {
+		if len(seen) != 1 || seen[0].Grade != Stop || !strings.Contains(seen[0].Message, "leak down time as left was 3.1 s, is 9.1 s") || !strings.Contains(seen[0].Message, "changed 2023-05-10 23:41 UTC in the name of workshop, unsigned") {
 			t.Errorf("changed-after-countersigning: %v, want what, when and under which name", seen)
 		}
 		mustBeAt(t, fs, "changed-after-countersigning", "2023-04-20-h-110")

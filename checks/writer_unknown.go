@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 
 	"needlebook/logbook"
@@ -44,16 +45,22 @@ func notAnsweredFor(c *Case, t *logbook.RecordTrail) {
 			Facts:   []string{k.ID},
 			Message: "written " + moment(k) + " " + writtenBy(k),
 			Next:    "let a signer of the book look at the text and answer for it, or put right what was changed"}
-		stands := standing(t, v.Commit)
+		stands, o := standing(t, v.Commit), c.Book.Overhaul(f.About.Record)
+		called := slices.Clone(stands)
+		for i, key := range called {
+			if o != nil {
+				called[i] = keyInWords(inList.ReplaceAllString(key, ""))
+			}
+		}
 		switch {
 		case i == t.Current:
-			f.Message += "; the text stands so"
+			f.Message += "; the text is still so"
 		case len(stands) > 0:
-			f.Message += fmt.Sprintf("; of what it wrote stands: %s", first3(stands))
+			f.Message += fmt.Sprintf("; of what it wrote is still there: %s", first3(slices.Compact(called)))
 		case t.Values != nil:
-			f.Grade, f.Next = Note, "nothing that it wrote stands any more"
+			f.Grade, f.Next = Note, "nothing that it wrote is there any more"
 		}
-		if o := c.Book.Overhaul(f.About.Record); o != nil && len(stands) > 0 {
+		if o != nil && len(stands) > 0 {
 			f.Place = o.PlaceOf(stands[0])
 		}
 		c.Report(f)
