@@ -63,9 +63,9 @@ func (p *Plan) fitted() paper.Table {
 
 func (p *Plan) worst(stem string) string {
 	var w *checks.Finding
-	for i := range p.Report.Findings {
-		if f := &p.Report.Findings[i]; f.About.Record == stem && f.Grade >= checks.Advice && (w == nil || f.Grade > w.Grade) {
-			w = f
+	for _, f := range p.Report.Open() {
+		if f.About.Record == stem && f.Grade >= checks.Advice && (w == nil || f.Grade > w.Grade) {
+			w = &f
 		}
 	}
 	if w == nil {
@@ -106,7 +106,7 @@ func (p *Plan) suspects() paper.Table {
 		Empty: "nothing by the findings that are open"}
 	on := p.present()
 	seen := map[string]bool{}
-	for _, f := range p.Report.Findings {
+	for _, f := range p.Report.Open() {
 		a := f.About
 		if f.Grade < checks.Action || a.Record == "" && a.Holder == "" || !on[a.Holder] && !on[a.Nozzle] {
 			continue

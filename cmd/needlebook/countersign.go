@@ -269,7 +269,7 @@ func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 	if out == 0 {
 		fmt.Fprintf(p.out, "  no verdict out of limits, %d given\n", len(verdicts))
 	}
-	for _, f := range o.report.Findings {
+	for _, f := range o.report.Open() {
 		if f.About.Record != rec.Stem && f.Place.Path != rec.Path || f.Grade < checks.Advice {
 			continue
 		}

@@ -139,12 +139,13 @@ func (o *opened) findingTable() export.Table {
 	t := export.Table{Name: "findings", Doc: "one row a finding", Columns: []export.Column{
 		{Name: "path", Doc: "file"}, {Name: "line", Number: true, Doc: "line, from 1; empty for the file as a whole"},
 		{Name: "column", Number: true, Doc: "column, from 1, in characters"},
-		{Name: "grade", Doc: "stop, answer, advice or note"}, {Name: "check", Doc: "name of the check"},
+		{Name: "grade", Doc: "stop, action, advice or note"}, {Name: "check", Doc: "name of the check"},
 		{Name: "message", Doc: "what it says"}, {Name: "next", Doc: "what to do next"},
 		{Name: "limit", Doc: "limit applied"}, {Name: "source", Doc: "source of the limit"},
 		{Name: "record", Doc: "file name of the record"}, {Name: "engine", Doc: "engine concerned"},
 		{Name: "cylinder", Doc: "cylinder concerned"}, {Name: "holder", Doc: "holder concerned"},
 		{Name: "nozzle", Doc: "nozzle concerned"}, {Name: "instrument", Doc: "instrument concerned"},
+		{Name: "state", Doc: "open, deferred, closed by work or answered"},
 	}}
 	for _, f := range o.report.Findings {
 		limit, source := "", ""
@@ -154,7 +155,7 @@ func (o *opened) findingTable() export.Table {
 		t.Rows = append(t.Rows, []string{f.Place.Path, lineOrNothing(f.Place.Line), lineOrNothing(f.Place.Column),
 			f.Grade.String(), f.Check, f.Message, f.Next, limit, source,
 			f.About.Record, f.About.Position.Engine, f.About.Position.Cylinder, f.About.Holder, f.About.Nozzle,
-			f.About.Instrument})
+			f.About.Instrument, f.State.String()})
 	}
 	return t
 }

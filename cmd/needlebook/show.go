@@ -205,10 +205,16 @@ func (p *program) about(o *opened, asked func(checks.Finding) bool) {
 		fmt.Fprintln(p.out, "\nno finding")
 		return
 	}
-	sort.SliceStable(fs, func(i, j int) bool { return fs[i].Grade > fs[j].Grade })
+	sort.SliceStable(fs, func(i, j int) bool {
+		if a, b := o.report.IsOpen(&fs[i]), o.report.IsOpen(&fs[j]); a != b {
+			return a
+		}
+		return fs[i].Grade > fs[j].Grade
+	})
 	fmt.Fprintln(p.out, "\nfindings")
 	for _, f := range fs {
-		p.out.graded("  ", f.Grade, fmt.Sprintf(": %s [%s]\n      %s", f.Message, f.Check, f.Place))
+		p.out.graded("  ", f.Grade, fmt.Sprintf(": %s [%s]\n      %s\n      %s", f.Message, f.Check, o.report.Standing(&f),
+			f.Place))
 	}
 }
 
@@ -222,7 +228,7 @@ func (p *program) showEngine(o *opened, e *logbook.Engine) error {
 	fmt.Fprintf(p.out, "%s, type %s, %s in all on %s; %s\n", name, cmp.Or(e.Type.Written, "not stated"),
 		hoursText(total, known), day, from)
 	w := p.headed()
-	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\tfitted\thours since\topening as left\tgravest finding")
+	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\tfitted\thours since\topening as left\tgravest open finding")
 	for _, c := range e.Cylinders.Each {
 		pos := logbook.Position{Engine: e.ID.Written, Cylinder: c.Written}
 		s := lives.At(pos, day)
@@ -241,12 +247,12 @@ func (p *program) showEngine(o *opened, e *logbook.Engine) error {
 	return w.Flush()
 }
 
-// worst is the gravest finding on one record, in words.
+// worst is the gravest open finding on one record, in words.
 func (o *opened) worst(rec *logbook.Overhaul) string {
 	var worst *checks.Finding
-	for i, f := range o.report.Findings {
+	for _, f := range o.report.Open() {
 		if f.About.Record == rec.Stem && f.Grade >= checks.Advice && (worst == nil || f.Grade > worst.Grade) {
-			worst = &o.report.Findings[i]
+			worst = &f
 		}
 	}
 	if worst == nil {

@@ -107,7 +107,7 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 			return err
 		}
 	}
-	for _, f := range o.report.Findings {
+	for _, f := range o.report.Open() {
 		if f.Grade == checks.Stop && slices.Contains(picked, f.Place.Path) {
 			fmt.Fprintf(p.out, "%s: %s: %s\n", f.Place, f.Grade, f.Message)
 		}

@@ -55,8 +55,8 @@ func (w *Writer) engineHours() page.Text {
 // linesInFull is how many findings of grade stop the first page shows in full.
 const linesInFull = 8
 
-// exceptions come first, in the groups of the terminal: what stops in full, what needs an answer and what is better done
-// otherwise by the check, notes as a number.
+// exceptions come first, in the groups of the terminal: what stops in full, what needs an answer and what is better
+// done otherwise by the check, notes as a number.
 func (w *Writer) exceptions() page.Block {
 	s := page.Under("Open findings")
 	if len(w.Report.Open()) == 0 {
