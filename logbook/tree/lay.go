@@ -66,7 +66,11 @@ func Of(src []byte, tell func(Trouble) (line int)) *Tree {
 	default:
 		t.Fenced, s.Line = true, parts.Line
 		t.Front, t.Close, t.Body = t.Lines.Start(parts.Line+1), t.Lines.Start(parts.BodyLine-1), t.Lines.Start(parts.BodyLine)
-		s.lines = parts.BodyLine - 2 - parts.Line
+		if t.Close < t.Front { // the closing dashes are said to be above the opening ones
+			t.Close = t.Front
+		}
+		t.Body = max(t.Body, t.Close)
+		s.lines = max(parts.BodyLine-2-parts.Line, 0)
 		s.told()
 	}
 	slices.SortStableFunc(t.Root.Below, func(a, b *Node) int { return a.KeyLine - b.KeyLine })
