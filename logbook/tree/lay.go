@@ -147,10 +147,13 @@ func anyLine(int) bool { return true }
 func (s *layer) unread(is func(line int) bool) {
 	above := []*Node{s.Root}
 	for line := 1; line <= s.lines; line++ {
+		text := s.Lines.Text(line + s.Line)
 		if !is(line) {
+			if strings.TrimSpace(text) != "" { // it was read: what comes behind it does not stand below what came before
+				above = above[:1]
+			}
 			continue
 		}
-		text := s.Lines.Text(line + s.Line)
 		l := LineOf(text)
 		lead := PlainIndent.Replace(l.Lead)
 		if l.Key == "" || !l.Colon && lead != "" {
@@ -181,7 +184,11 @@ func (s *layer) at(line, column int) (int, error) {
 	if line == s.lastLine && column >= s.lastColumn { // on from the last one: a line may be as long as a file
 		from, passed = s.lastAt, s.lastColumn
 	}
-	at, ok := Passed(s.Src[from:min(s.Lines.Start(line+1), s.Close)], column-passed)
+	to := min(s.Lines.Start(line+1), s.Close)
+	if from > to {
+		return 0, fmt.Errorf("a place behind its front matter cannot be told")
+	}
+	at, ok := Passed(s.Src[from:to], column-passed)
 	if !ok {
 		return 0, fmt.Errorf("a place in line %d cannot be told", line)
 	}
