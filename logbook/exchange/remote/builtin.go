@@ -281,11 +281,7 @@ func (b builtIn) push(ctx context.Context, r *exchange.Repository, store *trace.
 	}
 	thin := l.thin() && !req.Capabilities.Supports("no-thin")
 	req.Commands = []*packp.Command{{Name: plumbing.ReferenceName("refs/heads/" + l.Branch), Old: old, New: tip}}
-	var has []plumbing.Hash
-	if !old.IsZero() {
-		has = append(has, old)
-	}
-	load, err := transfer.ContentOf(store, tip, has)
+	load, err := transfer.ContentOf(store, tip, held(old))
 	if err != nil {
 		return 0, err
 	}

@@ -94,11 +94,7 @@ func standingIn(store *trace.Store, ref string) (plumbing.Hash, error) {
 
 // receive lets in what leads from one commit to another. Nothing refers to it yet.
 func receive(r *exchange.Repository, from, there *trace.Store, old, tip plumbing.Hash) (int64, error) {
-	var has []plumbing.Hash
-	if !old.IsZero() {
-		has = append(has, old)
-	}
-	load, err := transfer.ContentOf(from, tip, has)
+	load, err := transfer.ContentOf(from, tip, held(old))
 	if err != nil {
 		return 0, err
 	}

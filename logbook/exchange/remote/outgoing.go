@@ -23,9 +23,5 @@ func (l *Remote) Outgoing(ctx context.Context, dir, stands string) (*transfer.Ou
 		return nil, err
 	}
 	old := plumbing.NewHash(stands)
-	var has []plumbing.Hash
-	if !old.IsZero() {
-		has = append(has, old)
-	}
-	return transfer.NewOutgoing(store, tip, old, has, l.AtMost, l.thin())
+	return transfer.NewOutgoing(store, tip, old, held(old), l.AtMost, l.thin())
 }

@@ -291,6 +291,14 @@ func (l *Remote) fetch(ctx context.Context, dir string, keep bool) (*Fetched, er
 	return c, err
 }
 
+// held is what a side that stands on a commit holds, for those who ask by its tips: none of a side that is empty.
+func held(tip plumbing.Hash) []plumbing.Hash {
+	if tip.IsZero() {
+		return nil
+	}
+	return []plumbing.Hash{tip}
+}
+
 // HexOf is an id in words; empty for none.
 func HexOf(h plumbing.Hash) string {
 	if h.IsZero() {
