@@ -9,7 +9,7 @@ import (
 var clockJump = &Check{
 	Name:    "clock-jump",
 	Subject: OfBook,
-	Ends:    &End{By: "it is answered: what the clock was off by", Never: true},
+	Ends:    &End{Ways: only("it is answered: what the clock was off by"), Never: true},
 	Version: 1,
 	Level:   Vessel,
 	Doc: "A commit states a time well before that of the commit it builds on. The computer's clock had stopped or was " +

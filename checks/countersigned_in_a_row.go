@@ -11,7 +11,7 @@ import (
 var countersignedInARow = &Check{
 	Name:    "countersigned-in-a-row",
 	Subject: OfPost,
-	Ends:    &End{By: "it is answered", Answer: Ashore},
+	Ends:    &End{Ways: only("it is answered"), Answer: Ashore},
 	Version: 1,
 	Level:   Vessel,
 	Doc: "Many records were countersigned within a few minutes. It may be a round looked at together and signed at " +

@@ -11,7 +11,7 @@ import (
 var deferralRunOut = &Check{
 	Name:    "deferral-run-out",
 	Subject: OfNozzle,
-	Ends:    &End{By: "its approver answers", Never: true, Answer: Approver},
+	Ends:    &End{Ways: only("its approver answers"), Never: true, Answer: Approver},
 	Version: 1,
 	Level:   History,
 	Doc: "A part runs, or ran, beyond what its deferral allowed, by hours or by date, whichever came first. A deferral " +
@@ -64,8 +64,8 @@ func deferralHolds(c *Case, d *logbook.Deferral) {
 	if len(over) == 0 {
 		return
 	}
-	f.Place, f.Grade, f.About.Position = deferralEnd(d), Stop, last.Position
-	f.Message = fmt.Sprintf("%s: %s %s", name, part, strings.Join(over, "; "))
+	f.Place, f.Grade, f.About.Position, f.Subject = deferralEnd(d), Stop, last.Position, part
+	f.Message = fmt.Sprintf("%s: %s %s", name, part.Name, strings.Join(over, "; "))
 	f.Next = "it came out since: the approver of the deferral answers for that time"
 	f.Related = []Related{{last.FromPlace, "fitted in " + last.Position.String()}}
 	if fitted {
@@ -84,20 +84,20 @@ func deferralEnd(d *logbook.Deferral) logbook.Place {
 	return d.Until.Place
 }
 
-// deferredPeriods are the service lives that a deferral concerns, and the part in words: those of the nozzle or holder
-// it names, else of the nozzle that its record left in the valve.
-func deferredPeriods(c *Case, d *logbook.Deferral) ([]*logbook.ServicePeriod, string) {
+// deferredPeriods are the service lives that a deferral concerns, and the part: those of the nozzle or holder it names,
+// else of the nozzle that its record left in the valve.
+func deferredPeriods(c *Case, d *logbook.Deferral) ([]*logbook.ServicePeriod, Subject) {
 	nozzle, holder := d.Nozzle.Written, d.Holder.Written
 	if o := c.Book.Overhaul(d.Record.Written); o != nil && nozzle == "" && holder == "" {
 		nozzle, holder = o.Nozzle.Left.Written, o.Holder.Written
 	}
 	if s := c.Lives.OfNozzle(nozzle); nozzle != "" && s != nil {
-		return s, nozzle
+		return s, Subject{OfNozzle, nozzle}
 	}
 	if s := c.Lives.OfHolder(holder); holder != "" && s != nil {
-		return s, holder
+		return s, Subject{OfHolder, holder}
 	}
-	return nil, ""
+	return nil, Subject{}
 }
 
 // deferredRun adds up the hours from the first day of the deferral to its end or today, and gives the last stay in that

@@ -1,5 +1,11 @@
 package checks
 
+import (
+	"slices"
+
+	"needlebook/logbook/keys"
+)
+
 // What ends the findings of more than one check. One that is a check's own stands in its file.
 //
 // Never ended by a later overhaul or a removal, at their grade, only by what stands behind each: a record changed after
@@ -10,146 +16,217 @@ package checks
 // as-found result is entered, never a new gauge); a condition of class (the surveyor's statement). A removal takes them
 // from what is on the engines to the records, no further.
 var (
-	writing       = &End{By: "the line is corrected"}
-	signature     = &End{By: "somebody else countersigns the record, while it can still be looked at", Signature: true}
-	figuresAshore = &End{By: "it is answered ashore", Never: true, Answer: Ashore}
-	stamp         = &End{By: "somebody has read the stamp, and the wrong entry is corrected", Never: true}
-	scrapped      = &End{By: "the part is scrapped, or landed with a receipt", Never: true, fact: scrappedSince}
+	writing   = &End{Ways: only("the line is corrected")}
+	signature = &End{Signature: true,
+		Ways: only("somebody else countersigns the record, while it can still be looked at")}
+	figuresAshore = &End{Ways: only("it is answered ashore"), Never: true, Answer: Ashore}
+	stamp         = &End{Ways: only("somebody has read the stamp, and the wrong entry is corrected"), Never: true}
+	scrapped      = &End{Never: true,
+		Ways: []Way{{By: "the part is scrapped, or landed with a receipt", fact: scrappedSince}}}
 
-	testedAgain = &End{By: "the valve is tested again", work: func(_ *histories, _ question, s step) bool {
+	testedAgain = byWork("the valve is tested again", func(_ *histories, _ question, s step) bool {
 		return s.left && tested(&s.o.AsLeft) || !s.left && tested(&s.o.AsFound)
-	}}
-	foundAgain = &End{By: "the valve is tested as found again", work: func(_ *histories, _ question, s step) bool {
+	})
+	foundAgain = byWork("the valve is tested as found again", func(_ *histories, _ question, s step) bool {
 		return !s.left && tested(&s.o.AsFound)
-	}}
-	setAgain = &End{By: "the valve is set and tested again", work: func(_ *histories, _ question, s step) bool {
+	})
+	setAgain = byWork("the valve is set and tested again", func(_ *histories, _ question, s step) bool {
 		return s.left && len(s.o.AsLeft.Opening.Valid()) > 0
-	}}
-	builtAgain = &End{By: "the valve is built up again", work: func(_ *histories, _ question, s step) bool {
+	})
+	builtAgain = byWork("the valve is built up again", func(_ *histories, _ question, s step) bool {
 		return s.left && s.o.Assembled.Stated()
-	}}
-	inspectedAgain = &End{By: "the place is looked at in a later overhaul",
-		work: func(h *histories, a question, s step) bool {
-			return !s.left && s.o.Inspected.Stated() && h.quiet(a, s)
-		}}
-	holderMeasured = &End{By: "the holder is measured again", work: func(_ *histories, _ question, s step) bool {
+	})
+	inspectedAgain = byWork("the place is looked at in a later overhaul", func(_ *histories, _ question, s step) bool {
+		return !s.left && s.o.Inspected.Stated() && len(placesMissed(s.o)) == 0
+	})
+	holderMeasured = byWork("the holder is measured again", func(_ *histories, _ question, s step) bool {
 		return !s.left && s.o.Measured.HolderWear.Value.Stated()
-	}}
+	})
 
-	sealRenewed = &End{By: "the next assembly with the seal renewed", work: func(h *histories, a question, s step) bool {
-		return s.left && h.quiet(a, s) && (s.o.Assembled.Seals.Stated() || a.Kind == OfPocket)
-	}}
-	springDone = &End{By: "the spring is renewed, or measured again within its limit",
-		work: func(h *histories, a question, s step) bool {
-			return s.left && s.o.Decided.Spring.Is("renew") ||
-				!s.left && s.o.Measured.SpringLength.Value.Stated() && h.quiet(a, s)
-		}}
-	faceGround = &End{By: "the holder is condemned or scrapped, or its face is ground",
-		work: func(_ *histories, _ question, s step) bool {
-			return s.left && s.o.Decided.Holder.Is("grind", "renew", "condemn")
-		}}
-	causeFound = &End{By: "the spring is measured or renewed, a cause is named, or the valve is as found within its " +
-		"band after at least 80 % of the hours in which it was lost", fact: lossExplained}
+	sealRenewed = byWork("the next assembly with the seal renewed", func(h *histories, a question, s step) bool {
+		return s.left && h.quiet(a, s) && s.o.Assembled.Seals.Stated()
+	})
+	springDone = &End{Ways: []Way{
+		{By: "the spring is renewed", work: springRenewed},
+		{By: "it is measured again within its limit", work: func(h *histories, a question, s step) bool {
+			return !s.left && s.o.Measured.SpringLength.Value.Stated() && h.quiet(a, s)
+		}}}}
+	faceGround = &End{Ways: []Way{
+		{By: "the face of the holder is ground", work: holderDecided("grind")},
+		{By: "the holder is renewed or condemned", work: holderDecided("renew", "condemn")}}}
+	causeFound = &End{Ways: []Way{
+		{By: "the spring is measured or renewed", fact: since(func(h *histories, a question, s step) bool {
+			return !s.left && s.o.Measured.SpringLength.Value.Stated() || springRenewed(h, a, s)
+		})},
+		{By: "a cause is named at the spring", fact: since(func(_ *histories, _ question, s step) bool {
+			return !s.left && s.o.Inspected.Spring.Is("marked", "damaged", "cracked")
+		})},
+		{By: "the valve is as found within its band after at least 80 % of the hours in which it was lost", fact: lasted}}}
 
-	nozzleTested = &End{By: "the nozzle is tested again as found, or renewed",
-		work: func(_ *histories, a question, s step) bool {
-			return renewed(a, s) || !s.left && a.found(s) && tested(&s.o.AsFound)
-		}}
-	nozzleGood = &End{By: "the nozzle passes a later test, or is renewed",
-		work: func(h *histories, a question, s step) bool {
-			return renewed(a, s) || h.quiet(a, s) && (s.left && a.left(s) && tested(&s.o.AsLeft) ||
-				!s.left && a.found(s) && tested(&s.o.AsFound))
-		}}
-	nozzleInspected = &End{By: "guide and tip are looked at in a later overhaul, or the nozzle is renewed",
-		work: func(h *histories, a question, s step) bool {
-			return renewed(a, s) || !s.left && a.found(s) && s.o.Inspected.NeedleGuide.Stated() &&
-				s.o.Inspected.Tip.Stated() && h.quiet(a, s)
-		}}
-	nozzleMeasured = &End{By: "the lift is measured again, or the nozzle is renewed",
-		work: func(_ *histories, a question, s step) bool {
-			return renewed(a, s) || !s.left && a.found(s) && s.o.Measured.Lift.Value.Stated()
-		}}
-	wornOut = &End{By: "the part is renewed, condemned, scrapped, or measured again within its limit",
-		work: func(h *histories, a question, s step) bool {
-			m := s.o.Measured
-			if a.Kind == OfHolder {
-				return s.left && s.o.Decided.Holder.Is("renew", "condemn", "grind") ||
-					!s.left && m.HolderWear.Value.Stated() && h.quiet(a, s)
+	nozzleTested = &End{Ways: []Way{nozzleRenewed,
+		{By: "it is tested again as found", work: func(_ *histories, a question, s step) bool {
+			return !s.left && a.found(s) && tested(&s.o.AsFound)
+		}}}}
+	seatTight     = passes("its seat is tight in a later test", keys.AsFoundSeatState, keys.AsLeftSeatState)
+	leakDownRight = passes("its leak-down is within in a later test", keys.AsFoundLeakDownTime, keys.AsLeftLeakDownTime)
+	sprayRight    = passes("its spray is right in a later test", keys.AsFoundSpray, keys.AsLeftSpray)
+
+	nozzleInspected = &End{Ways: []Way{nozzleRenewed,
+		{By: "its guide and tip are looked at in a later overhaul", work: func(h *histories, a question, s step) bool {
+			return !s.left && a.found(s) && s.o.Inspected.NeedleGuide.Stated() && s.o.Inspected.Tip.Stated() && h.quiet(a, s)
+		}}}}
+	nozzleMeasured = &End{Ways: []Way{nozzleRenewed,
+		{By: "its lift is measured again", work: func(_ *histories, a question, s step) bool {
+			return !s.left && a.found(s) && s.o.Measured.Lift.Value.Stated()
+		}}}}
+	nozzleReplaced = &End{Ways: []Way{nozzleRenewed}}
+	wornOut        = &End{Ways: []Way{partRenewed,
+		{By: "it is measured again within its limit", work: func(h *histories, a question, s step) bool {
+			m := &s.o.Measured
+			if s.left || !h.quiet(a, s) {
+				return false
 			}
-			return renewed(a, s) || !s.left && a.found(s) && m.Lift.Value.Stated() && h.quiet(a, s)
-		}}
+			if a.Kind == OfHolder {
+				return m.HolderWear.Value.Stated()
+			}
+			return a.found(s) && m.Lift.Value.Stated()
+		}}}}
+	seatWorn = &End{Ways: []Way{nozzleRenewed,
+		{By: "its seat is measured again within its limit", work: func(h *histories, a question, s step) bool {
+			return !s.left && a.found(s) && s.o.Measured.SeatDiameter.Value.Stated() && h.quiet(a, s)
+		}}}}
 
-	pocketCleared = &End{By: "the pocket is faced, one ring fitted, and the protrusion is within", fact: pocketDone}
-	valveOut      = &End{By: "the valve is taken out of that position", work: func(_ *histories, _ question, s step) bool {
+	pocketCleared = &End{Ways: []Way{
+		{By: "the pocket is faced, one ring fitted, and the protrusion is within", fact: pocketDone}}}
+	valveOut = byWork("the valve is taken out of that position", func(_ *histories, _ question, s step) bool {
 		return !s.left
-	}}
-	valveChanged = &End{By: "a valve is fitted in that position again", work: func(_ *histories, _ question, s step) bool {
+	})
+	valveChanged = byWork("a valve is fitted in that position again", func(_ *histories, _ question, s step) bool {
 		return s.left
-	}}
-	valveLasted = &End{By: "a later valve in that position is pulled as planned",
-		work: func(h *histories, a question, s step) bool {
+	})
+	valveLasted = byWork("a later valve in that position is pulled as planned",
+		func(h *histories, a question, s step) bool {
 			return !s.left && s.o.Removed.Reason.Is("planned") && h.quiet(a, s)
-		}}
+		})
 
-	instrumentProved = &End{By: "the instrument is compared with a good one, or its certificate's as-found result is " +
-		"entered: never a new instrument", Never: true, fact: compared}
-	nextRound = &End{By: "the next round of the engine does not show it", fact: roundAfter}
+	instrumentProved = &End{Ways: []Way{
+		{By: "the instrument is compared with a good one", fact: compared},
+		{By: "its certificate's as-found result is entered: never a new instrument", fact: onRecordAsWrong}}, Never: true}
+	nextRound = &End{Ways: []Way{{By: "the next round of the engine does not show it", fact: roundAfter}}}
 )
+
+// What ends several: the nozzle, or the worn part, is not used any more.
+var (
+	nozzleRenewed = Way{By: "the nozzle is renewed, and not built in again", work: renewed}
+	partRenewed   = Way{By: "the part is renewed, ground or condemned, and not built in again",
+		work: func(h *histories, a question, s step) bool {
+			if a.Kind == OfHolder {
+				return s.left && s.o.Decided.Holder.Is("renew", "condemn", "grind")
+			}
+			return renewed(h, a, s)
+		}}
+)
+
+// byWork is an end in one way, by a step of the subject's history.
+func byWork(by string, work func(h *histories, a question, s step) bool) *End {
+	return &End{Ways: []Way{{By: by, work: work}}}
+}
+
+// passes is the end of what a test showed of a nozzle: a later test that states the same figure, and is within.
+func passes(by, found, left string) *End {
+	return &End{Ways: []Way{nozzleRenewed, {By: by, work: func(h *histories, a question, s step) bool {
+		key := found
+		if s.left {
+			key = left
+		}
+		v := h.c.Judged.Find(s.o, key)
+		return (s.left && a.left(s) || !s.left && a.found(s)) && v.Written != "" && !v.Result.Out() && h.quiet(a, s)
+	}}}}
+}
+
+// springRenewed says that a step renewed the spring.
+func springRenewed(_ *histories, _ question, s step) bool {
+	return s.left && s.o.Decided.Spring.Is("renew")
+}
+
+// holderDecided says that a step decided one of some things about the holder.
+func holderDecided(words ...string) func(*histories, question, step) bool {
+	return func(_ *histories, _ question, s step) bool { return s.left && s.o.Decided.Holder.Is(words...) }
+}
 
 // found and left say that the nozzle of the question came out, or went back, with a step.
 func (a question) found(s step) bool { return s.o.Nozzle.Found.Written == a.Name }
 func (a question) left(s step) bool  { return s.o.Nozzle.Left.Written == a.Name }
 
-// renewed says that a step put another nozzle in the place of the one of the question.
-func renewed(a question, s step) bool {
-	return s.left && a.found(s) && (s.o.Decided.Nozzle.Is("renew", "condemn") || s.o.Nozzle.Left.Stated() && !a.left(s))
+// renewed says that a step put another nozzle in the place of the one of the question, which is in no valve that was
+// built up later: what lies in a box may come back.
+func renewed(h *histories, a question, s step) bool {
+	if !s.left || !a.found(s) || !s.o.Decided.Nozzle.Is("renew", "condemn") && (!s.o.Nozzle.Left.Stated() || a.left(s)) {
+		return false
+	}
+	for _, t := range slices.Backward(h.of(a.Subject)) {
+		if t.o == s.o {
+			break
+		}
+		if t.left && a.left(t) {
+			return false
+		}
+	}
+	return true
 }
 
 // pocketDone is the later fitting that shows the pocket in order. Rings that were not counted are shown to be right by
 // the next count.
 func pocketDone(h *histories, f *Finding) (Fact, bool) {
-	done := func(h *histories, a question, s step) bool {
-		fit := s.o.Fitted
-		return s.left && (fit.PocketFaced.Is("yes") || a.check != "rings") && fit.RingsIn.Valid &&
-			fit.RingsIn.Value == h.c.Settings.Rings.Value && fit.Protrusion.Stated() && !h.said["protrusion"][s.o.Stem]
+	a := h.question(f, "in order")
+	done := func(h *histories, _ question, s step) bool {
+		fit := &s.o.Fitted
+		return s.left && (fit.PocketFaced.Is("yes") || f.Check != "rings") && fit.RingsIn.Valid &&
+			fit.RingsIn.Value == h.c.Settings.Rings.Value && fit.Protrusion.Stated() &&
+			!h.c.Judged.Find(s.o, keys.FittedProtrusion).Result.Out()
 	}
-	a := question{f.Check, f.Subject}
 	if o, _ := h.half(f); f.Check == "rings" && o != nil && (f.Place == o.Removed.Place || f.Place == o.Fitted.Place) {
-		a.check = "rings not counted"
+		a = h.question(f, "counted")
 		done = func(_ *histories, _ question, s step) bool {
 			return s.left && s.o.Fitted.RingsIn.Valid || !s.left && s.o.Removed.RingsOut.Valid
 		}
 	}
-	chain := h.of(f.Subject)
-	s, ok := h.first(a, chain, h.own(f, chain)+1, done)
-	return s.fact(), ok
+	return h.after(f, a, done)
 }
 
-// lossExplained is the first thing after a loss of opening pressure that explains it, or shows that it does not go on.
-func lossExplained(h *histories, f *Finding) (Fact, bool) {
-	chain := h.of(f.Subject)
-	from := h.own(f, chain)
-	sprung := func(_ *histories, _ question, s step) bool {
-		return !s.left && s.o.Measured.SpringLength.Value.Stated() || s.left && s.o.Decided.Spring.Is("renew")
+// since finds the first step that ends a finding where its own step may do so.
+func since(work func(*histories, question, step) bool) func(*histories, *Finding) (Fact, bool) {
+	return func(h *histories, f *Finding) (Fact, bool) {
+		chain := h.of(f.Subject)
+		for _, s := range chain[min(max(h.own(f, chain), 0), len(chain)):] {
+			if work(h, question{}, s) {
+				return s.fact(), true
+			}
+		}
+		return Fact{}, false
 	}
-	s, ok := h.first(question{"spring looked at", f.Subject}, chain, max(from, 0), sprung)
-	o, _ := h.half(f)
-	if o == nil {
-		return s.fact(), ok
-	}
-	lost := h.c.Lives.ClosedBy(o)
+}
+
+// lasted is the first later test as found, after most of the hours in which opening pressure was lost, that shows no
+// loss.
+func lasted(h *histories, f *Finding) (Fact, bool) {
 	const enough = 0.8
-	for _, t := range chain[min(from+1, len(chain)):] {
-		period := h.c.Lives.ClosedBy(t.o)
-		switch {
-		case ok && t == s:
-			return s.fact(), true
-		case t.left || t.o == o || lost == nil || period == nil || !lost.HoursKnown || !period.HoursKnown:
-		case len(t.o.AsFound.Opening.Valid()) > 0 && period.Hours >= enough*lost.Hours && !h.said["opening-lost"][t.o.Stem]:
-			return t.fact(), true
+	o, _ := h.half(f)
+	lost := h.c.Lives.ClosedBy(o)
+	if lost == nil || !lost.HoursKnown {
+		return Fact{}, false
+	}
+	chain := h.of(f.Subject)
+	for _, s := range chain[min(h.own(f, chain)+1, len(chain)):] {
+		period := h.c.Lives.ClosedBy(s.o)
+		if !s.left && period != nil && period.HoursKnown && period.Hours >= enough*lost.Hours &&
+			s.o.AsFound.Opening.Median().Quantity.Valid() {
+			if _, much, known := h.c.pressureLost(s.o); known && !much {
+				return s.fact(), true
+			}
 		}
 	}
-	return s.fact(), ok
+	return Fact{}, false
 }
 
 // compared is the entry in an instrument's file that says how it read after the finding.
@@ -162,6 +239,15 @@ func compared(h *histories, f *Finding) (Fact, bool) {
 		if x.True.Stated() && x.Shows.Stated() && x.Date.Day >= f.Since && x.Date.Day <= h.c.Today {
 			return Fact{x.Date.Day, x.Place, "compared with " + x.Against.Written}, true
 		}
+	}
+	return Fact{}, false
+}
+
+// onRecordAsWrong is the entry in an instrument's file that says how it read at the time of the finding.
+func onRecordAsWrong(h *histories, f *Finding) (Fact, bool) {
+	i := h.c.Book.Instruments[f.Subject.Name]
+	if i == nil || f.Since == 0 {
+		return Fact{}, false
 	}
 	for _, w := range i.FoundWrong {
 		if inTime(w, f.Since) {

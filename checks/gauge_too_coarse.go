@@ -13,7 +13,7 @@ import (
 var gaugeTooCoarse = &Check{
 	Name:    "gauge-too-coarse",
 	Subject: OfInstrument,
-	Ends:    &End{By: "the value is read with an instrument that can prove its band"},
+	Ends:    &End{Ways: only("the value is read with an instrument that can prove its band")},
 	Version: 1,
 	Level:   Batch,
 	Doc: "The uncertainty of the instrument in use is more than half of the band that it is read for, so that " +

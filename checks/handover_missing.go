@@ -11,7 +11,7 @@ import (
 var handoverMissing = &Check{
 	Name:    "handover-missing",
 	Subject: OfPost,
-	Ends:    &End{By: "the handover page is written and signed"},
+	Ends:    &End{Ways: only("the handover page is written and signed")},
 	Version: 1,
 	Level:   Vessel,
 	Doc: "One person left and another took over in a rank, and no handover page joins the two. What is " +

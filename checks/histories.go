@@ -17,10 +17,14 @@ type step struct {
 	day  logbook.Day
 }
 
-// question is the question whether a step ends the findings of one check on one subject.
+// question is the question whether a step ends the findings of one check on one subject in one way.
 type question struct {
-	check string
+	check, way string
 	Subject
+}
+
+func (h *histories) question(f *Finding, way string) question {
+	return question{f.Check, way, f.Subject}
 }
 
 // histories are the steps of each part and place in their order, up to the day of judgement, and what ends the findings
@@ -134,10 +138,11 @@ func (c *Case) position(name string) (logbook.Position, bool) {
 	return logbook.Position{}, false
 }
 
-// after is the first step that ends a finding, from the one after its own on.
-func (h *histories) after(f *Finding, work func(*histories, question, step) bool) (step, bool) {
+// after is the first step for which the answer to a question is yes, from the one after a finding's own on.
+func (h *histories) after(f *Finding, a question, work func(*histories, question, step) bool) (Fact, bool) {
 	chain := h.of(f.Subject)
-	return h.first(question{f.Check, f.Subject}, chain, h.own(f, chain)+1, work)
+	s, ok := h.first(a, chain, h.own(f, chain)+1, work)
+	return s.fact(), ok
 }
 
 // first is the first step of a history from an index on for which the answer to a question is yes.

@@ -27,7 +27,7 @@ var instrumentNotProven = &Check{
 				continue
 			}
 			seen[[2]string{u.serial.Written, u.is}] = true
-			if f, amiss := unproven(c, u); amiss {
+			if f, amiss := unproven(c, o.Stem, u); amiss {
 				f.About = about(o)
 				f.About.Instrument = u.serial.Written
 				c.Report(f)
@@ -78,7 +78,7 @@ func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 	}
 }
 
-func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
+func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) {
 	f.Place = u.serial.Place
 	i := c.Book.Instruments[u.serial.Written]
 	if i == nil {
@@ -103,6 +103,7 @@ func unproven(c *Case, u instrumentUsed) (f Finding, amiss bool) {
 	switch {
 	case u.is != "" && i.Kind.Stated() && !i.Kind.Is(u.is), u.is == "" &&
 		i.Kind.Is("gauge", "bench", "torque wrench", "thermometer", "stopwatch"):
+		f.Subject = Subject{OfRecord, record}
 		f.Message = u.serial.Key + " names " + u.serial.Written + ", which is a " + i.Kind.Written
 		f.Rests = Rests{i.Kind.Place, u.serial.Written + ", a " + i.Kind.Written}
 		f.Next = "name the instrument that was used, or correct its kind"

@@ -9,7 +9,7 @@ import (
 var leakCheck = &Check{
 	Name:    "leak-check",
 	Subject: OfPosition,
-	Ends:    &End{By: "the leak check and the shields are confirmed", Never: true},
+	Ends:    &End{Ways: only("the leak check and the shields are confirmed"), Never: true},
 	Version: 1,
 	Level:   Record,
 	Doc: "A valve was fitted and nothing says that leaks were looked for and the shields are back. Fuel spray on hot " +

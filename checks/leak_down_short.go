@@ -8,7 +8,7 @@ import (
 var leakDownShort = &Check{
 	Name:    "leak-down-short",
 	Subject: OfNozzle,
-	Ends:    nozzleGood,
+	Ends:    leakDownRight,
 	Version: 1,
 	Level:   Record,
 	Doc: "The pressure falls too fast in the test after setting. Fuel slips past a worn needle guide: injection comes " +

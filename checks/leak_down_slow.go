@@ -8,7 +8,7 @@ import (
 var leakDownSlow = &Check{
 	Name:    "leak-down-slow",
 	Subject: OfNozzle,
-	Ends:    nozzleGood,
+	Ends:    leakDownRight,
 	Version: 1,
 	Level:   Record,
 	Doc: "The pressure falls too slowly in the test after setting. The needle is tight or fouled, in new nozzles as in " +

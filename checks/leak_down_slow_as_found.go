@@ -9,7 +9,7 @@ import (
 var leakDownSlowAsFound = &Check{
 	Name:    "leak-down-slow-as-found",
 	Subject: OfNozzle,
-	Ends:    nozzleGood,
+	Ends:    leakDownRight,
 	Version: 1,
 	Level:   Record,
 	Doc: "The pressure fell very slowly as found, slower than a valve may be left. Heavy or cold oil does it, and so " +

@@ -8,7 +8,7 @@ import (
 var nozzleLife = &Check{
 	Name:    "nozzle-life",
 	Subject: OfNozzle,
-	Ends:    wornOut,
+	Ends:    nozzleReplaced,
 	Version: 1,
 	Level:   Record,
 	Doc: "The nozzle has run longer than its life and goes back. Holes widen, the guide wears and the metal tires where " +

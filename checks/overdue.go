@@ -11,7 +11,7 @@ import (
 var overdue = &Check{
 	Name:    "overdue",
 	Subject: OfHolder,
-	Ends:    &End{By: "the valve is pulled", Answer: DeferralOnly, Grows: true},
+	Ends:    &End{Ways: only("the valve is pulled"), Answer: DeferralOnly, Grows: true},
 	Version: 1,
 	Level:   History,
 	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands " +

@@ -35,22 +35,26 @@ var placesNotInspected = &Check{
 				Message: fmt.Sprintf("spring %s, and its length was measured, %s", o.Inspected.Spring.Not, length),
 				Next:    "write what was seen; are two lines exchanged?"})
 		}
-		places := o.Inspected.Places()
-		var missed []string
-		for _, p := range places {
-			gone := p.Part == "nozzle" && o.Decided.Nozzle.Is("renew", "condemn") || p.Part == "spring" &&
-				o.Decided.Spring.Is("renew")
-			if !p.Word.Present() && !gone {
-				missed = append(missed, p.Name)
-			}
-		}
-		if len(missed) > 0 {
+		if missed := placesMissed(o); len(missed) > 0 {
 			c.Report(Finding{Place: o.Inspected.Place, Message: fmt.Sprintf("%d of %d places not looked at: %s", len(missed),
-				len(places), strings.Join(missed, ", ")), About: about(o), Lacks: listOfInspection,
+				len(o.Inspected.Places()), strings.Join(missed, ", ")), About: about(o), Lacks: listOfInspection,
 				Next: "write what was seen there, or why not: not looked at (why)"})
 		}
 	},
 	Grade: Advice,
+}
+
+// placesMissed are the places of the inspection list of which a record says nothing, but for those of parts that are not
+// used again.
+func placesMissed(o *logbook.Overhaul) (missed []string) {
+	for _, p := range o.Inspected.Places() {
+		gone := p.Part == "nozzle" && o.Decided.Nozzle.Is("renew", "condemn") || p.Part == "spring" &&
+			o.Decided.Spring.Is("renew")
+		if !p.Word.Present() && !gone {
+			missed = append(missed, p.Name)
+		}
+	}
+	return missed
 }
 
 // listOfInspection is what a record lacks that says nothing of some places.

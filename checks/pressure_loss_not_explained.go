@@ -28,17 +28,29 @@ var pressureLossNotExplained = &Check{
 		}
 		spring := o.Inspected.Spring.Present() || o.Inspected.Excused() || o.Measured.SpringLength.Present() ||
 			o.Decided.Spring.Is("renew")
-		lost := last.Opening.Float() - found.Float()
-		if spring || lost*100 <= c.Settings.DropUsed.Float()*last.Opening.Float() || setWrong(c, last) {
+		share, much, _ := c.pressureLost(o)
+		if spring || !much || setWrong(c, last) {
 			return
 		}
 		c.Report(Finding{Place: found.Place,
 			Message: fmt.Sprintf("opening pressure as found %s is %.0f %% below %s as left before, and the spring was "+
-				"not inspected", found, 100*lost/last.Opening.Float(), last.Opening),
+				"not inspected", found, share, last.Opening),
 			Next:    "look at the spring and its ends, measure its free length, and look at the lock nut",
 			Related: []Related{{last.Place, "as left before"}}, About: about(o)})
 	},
 	Grade: Action,
+}
+
+// pressureLost is the share of its opening pressure that a valve lost in service, in per cent, and whether it is more
+// than the book's setting. Two figures as written are compared as the product, so that a share on it is not over it.
+func (c *Case) pressureLost(o *logbook.Overhaul) (share float64, much, known bool) {
+	found := o.AsFound.Opening.Median().Quantity
+	last, ok := c.Lives.LeftBefore(o)
+	if !ok || !found.Valid() || !last.Opening.Valid() {
+		return 0, false, false
+	}
+	left, lost := last.Opening.Float(), last.Opening.Float()-found.Float()
+	return 100 * lost / left, 100*lost > c.Settings.DropUsed.Float()*left, true
 }
 
 // setWrong says that the valve was left by a gauge that was found wrong for that time.

@@ -8,7 +8,7 @@ import (
 var seatDiameterOver = &Check{
 	Name:    "seat-diameter-over",
 	Subject: OfNozzle,
-	Ends:    wornOut,
+	Ends:    seatWorn,
 	Version: 1,
 	Level:   Record,
 	Doc: "The seat of the needle is wider than allowed and the nozzle goes back. When the uppermost contact moves " +

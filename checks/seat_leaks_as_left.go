@@ -9,7 +9,7 @@ import (
 var seatLeaksAsLeft = &Check{
 	Name:    "seat-leaks-as-left",
 	Subject: OfNozzle,
-	Ends:    nozzleGood,
+	Ends:    seatTight,
 	Version: 1,
 	Level:   Record,
 	Doc: "The seat drips in the test after setting. Held below opening pressure a good seat stays dry or turns damp; a " +

@@ -13,7 +13,7 @@ import (
 var setWithGaugeOutOfTolerance = &Check{
 	Name:    "set-with-gauge-out-of-tolerance",
 	Subject: OfInstrument,
-	Ends:    &End{By: "every valve set with it has been set again", fact: allSetAgain},
+	Ends:    &End{Ways: []Way{{By: "every valve set with it has been set again", fact: allSetAgain}}},
 	Version: 1,
 	Level:   Batch,
 	Doc: "Valves were set with a gauge that is on record as wrong for that time, so that their true settings are not " +

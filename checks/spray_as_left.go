@@ -11,7 +11,7 @@ import (
 var sprayAsLeft = &Check{
 	Name:    "spray-as-left",
 	Subject: OfNozzle,
-	Ends:    nozzleGood,
+	Ends:    sprayRight,
 	Version: 1,
 	Level:   Record,
 	Doc: "The spray after setting is uneven, or fewer holes are open than the nozzle has. A blocked or weak hole burns " +

@@ -12,7 +12,7 @@ const onTheClock = 12
 var sprayHoles = &Check{
 	Name:    "spray-holes",
 	Subject: OfNozzle,
-	Ends:    nozzleGood,
+	Ends:    sprayRight,
 	Version: 1,
 	Level:   Record,
 	Doc: "More spray holes are open or weak than the nozzle has, or a weak hole is named by a number that is not on a " +

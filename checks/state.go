@@ -34,24 +34,34 @@ func states(c *Case, all, said []Finding) *histories {
 	return h
 }
 
-// closed is the fact that closed a finding: the part's end where its wear, setting or use was found, or what the check
-// states.
-func (h *histories) closed(f *Finding) (Fact, bool) {
+// closed is the fact that closed a finding: the first of what its check states, or the part's end where its wear,
+// setting or use was found.
+func (h *histories) closed(f *Finding) (first Fact, ok bool) {
 	k := Named(f.Check)
 	if k == nil {
 		return Fact{}, false
 	}
-	if k.Ends.work != nil {
-		if s, ok := h.after(f, k.Ends.work); ok {
-			return s.fact().by(k.Ends), true
+	for _, w := range k.Ends.Ways {
+		if fact, ended := h.ended(f, w); ended && (!ok || fact.Day < first.Day) {
+			first, ok = fact, true
 		}
 	}
-	if k.Ends.fact != nil {
-		if fact, ok := k.Ends.fact(h, f); ok {
-			return fact.by(k.Ends), true
-		}
+	if ok {
+		return first, true
 	}
 	return h.outOfUse(f, k)
+}
+
+// ended is the fact that ended a finding in one way.
+func (h *histories) ended(f *Finding, w Way) (fact Fact, ok bool) {
+	switch {
+	case w.work != nil:
+		fact, ok = h.after(f, h.question(f, w.By), w.work)
+	case w.fact != nil:
+		fact, ok = w.fact(h, f)
+	}
+	fact.Words = w.By + ": " + fact.Words
+	return fact, ok
 }
 
 // outOfUse closes what is about a part that has been condemned or scrapped since, unless that is never ended so.
@@ -65,12 +75,6 @@ func (h *histories) outOfUse(f *Finding, k *Check) (Fact, bool) {
 		return Fact{}, false
 	}
 	return Fact{e.Day, e.Place, f.Subject.String() + " " + e.String()}, true
-}
-
-// by is the fact with what it did.
-func (f Fact) by(e *End) Fact {
-	f.Words = e.By + ": " + f.Words
-	return f
 }
 
 // deferred is the deferral that covers a finding today: approved, begun, neither closed nor run out.

@@ -9,7 +9,7 @@ import (
 var stockLow = &Check{
 	Name:    "stock-low",
 	Subject: OfBook,
-	Ends:    &End{By: "nozzles have come on board, or are on order", Grows: true},
+	Ends:    &End{Ways: only("nozzles have come on board, or are on order"), Grows: true},
 	Version: 1,
 	Level:   Vessel,
 	Doc: "Fewer nozzles are on board than the ship is likely to need until those ordered at the next monthly look can " +

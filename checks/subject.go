@@ -1,5 +1,7 @@
 package checks
 
+import "strings"
+
 // SubjectKind is the kind of thing that a finding is about. It is shown with that thing and nowhere else as if it were
 // that place's: rings in a pocket stay with the pocket when the valve moves on, a leaking nozzle goes where the nozzle
 // goes, a slip stays on the record.
@@ -24,6 +26,14 @@ const (
 func (k SubjectKind) String() string {
 	return [...]string{"", "holder", "nozzle", "position", "pocket", "engine", "instrument", "limits", "record", "round",
 		"post", "book"}[k]
+}
+
+// partSubject is a holder or nozzle as what a finding is about.
+func partSubject(kind, serial string) Subject {
+	if kind == OfHolder.String() {
+		return Subject{OfHolder, serial}
+	}
+	return Subject{OfNozzle, serial}
 }
 
 // State is what has become of a finding. It is always worked out from the book and stored nowhere, so that no merge can
@@ -61,26 +71,38 @@ func (a Answerer) String() string {
 		"nobody: only a deferral carries it"}[a]
 }
 
-// End is what ends a finding. Correcting the line ends any.
-type End struct {
+// Way is one way in which a finding ends.
+type Way struct {
 	By string // what ends it, in words
-	// Never says that no later overhaul and no removal ends it, at its grade: only what By names.
+	// work says that a later step in the subject's history ends it; it asks nothing of the finding itself, so that the
+	// answer serves all findings of the check on that subject.
+	work func(h *histories, a question, s step) bool
+	// fact finds what ends it where no step of a valve does. A way with neither is a change of the writing, or an answer.
+	fact func(h *histories, f *Finding) (Fact, bool)
+}
+
+// End is what ends a finding: the first of some ways. Correcting the line ends any.
+type End struct {
+	Ways []Way
+	// Never says that no later overhaul and no removal ends it, at its grade: only what the ways name.
 	Never  bool
 	Answer Answerer
 	// Signature says that it is about who signed: nobody named in the record answers it.
 	Signature bool
 	// Grows says that what is found grows by itself, in hours or days: an answer says until when, and lapses then.
 	Grows bool
-	// work says that a later step in the subject's history ends it; it asks nothing of the finding itself, so that the
-	// answer serves all findings of the check on that subject.
-	work func(h *histories, a question, s step) bool
-	// fact finds what ends it where no step of a valve does.
-	fact func(h *histories, f *Finding) (Fact, bool)
 }
+
+// only is an end by a change of the writing, or by an answer.
+func only(by string) []Way { return []Way{{By: by}} }
 
 // Words say what ends it, a line each, and who may answer it where that is not the second engineer or the chief.
 func (e *End) Words() []string {
-	lines := []string{"Ended by: " + e.By}
+	var ways []string
+	for _, w := range e.Ways {
+		ways = append(ways, w.By)
+	}
+	lines := []string{"Ended by: " + strings.Join(ways, ", or ")}
 	if e.Never {
 		lines = append(lines, "No later overhaul and no removal ends it")
 	}

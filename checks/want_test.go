@@ -197,7 +197,7 @@ func TestList(t *testing.T) {
 		switch {
 		case seen[k.Name]:
 			t.Errorf("%s stands twice in the list", k.Name)
-		case k.Doc == "" || k.Subject == 0 || k.Ends == nil || k.Ends.By == "" || k.Version == 0 || k.Source == "" || k.Level == 0 || k.Grade == 0:
+		case k.Doc == "" || k.Subject == 0 || k.Ends == nil || len(k.Ends.Ways) == 0 || k.Version == 0 || k.Source == "" || k.Level == 0 || k.Grade == 0:
 			t.Errorf("%s: documentation, source, subject, end, version, level or grade is missing", k.Name)
 		case k.Each == nil && k.Whole == nil && len(k.Slips) == 0:
 			t.Errorf("%s does nothing", k.Name)

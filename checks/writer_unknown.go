@@ -11,7 +11,7 @@ import (
 var writerUnknown = &Check{
 	Name:    "writer-unknown",
 	Subject: OfRecord,
-	Ends:    &End{By: "a signer answers for the commit: adopt", Never: true, Answer: Ashore},
+	Ends:    &End{Ways: only("a signer answers for the commit: adopt"), Never: true, Answer: Ashore},
 	Version: 1,
 	Level:   Vessel,
 	Doc: "A file of the book was written or changed by a commit that no person of the book answers for: unsigned, under " +
