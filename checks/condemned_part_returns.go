@@ -39,6 +39,7 @@ var condemnedPartReturns = &Check{
 					words = " is fitted on "
 				}
 				c.Report(Finding{Place: part.serial.Place, Grade: gradeOfEnd(e), About: about(o),
+					Subject: partSubject(part.kind, part.serial.Written),
 					Related: []Related{{e.Place, e.Word}},
 					Message: part.kind + " " + part.serial.Written + ", " + e.Word + " " + e.Day.String() + "," +
 						words + last.String(),
@@ -46,10 +47,8 @@ var condemnedPartReturns = &Check{
 			}
 		}
 		for _, s := range c.Lives.ServicePeriods {
-			if s.To == 0 {
-				stillSits(c, s, "holder", s.Holder)
-				stillSits(c, s, "nozzle", s.Nozzle)
-			}
+			stillSits(c, s, "holder", s.Holder)
+			stillSits(c, s, "nozzle", s.Nozzle)
 		}
 	},
 }
@@ -67,12 +66,13 @@ func gradeOfEnd(e logbook.End) Grade {
 func contradicted(c *Case, o *logbook.Overhaul) {
 	const next = "which is it? correct the decision or the serial, and look at the valve"
 	if w := o.Decided.Holder; w.Is("condemn") {
-		c.Report(Finding{Place: w.Place, About: about(o), Message: "holder " + o.Holder.Written +
+		c.Report(Finding{Place: w.Place, About: about(o), Subject: Subject{OfHolder, o.Holder.Written}, Message: "holder " +
+			o.Holder.Written +
 			" is decided condemn, and the record goes on to build it up", Next: next})
 	}
 	if w, left := o.Decided.Nozzle, o.Nozzle.Left; left.Stated() && left.Written == o.Nozzle.Found.Written &&
 		w.Is("condemn", "renew") {
-		f := Finding{Place: w.Place, About: about(o), Message: "nozzle " + left.Written + " is decided " + w.Written +
+		f := Finding{Place: w.Place, About: about(o), Subject: Subject{OfNozzle, left.Written}, Message: "nozzle " + left.Written + " is decided " + w.Written +
 			", and the same nozzle is named as left", Next: next}
 		if w.Is("renew") {
 			f.Grade = Action
@@ -81,19 +81,27 @@ func contradicted(c *Case, o *logbook.Overhaul) {
 	}
 }
 
-// stillSits reports a part that has ended by its own file and by the fittings was never taken out. What was fitted
-// after its end is reported at the fitting.
+// stillSits reports a part that has ended by its own file and by the fittings was not taken out then: that it is out
+// since ends nothing. What was fitted after its end is reported at the fitting.
 func stillSits(c *Case, s *logbook.ServicePeriod, kind, serial string) {
 	e, ended := c.Book.EndOf(kind, serial)
-	if !ended || e.Day != 0 && s.From > e.Day || e.By != nil {
+	out := s.To != 0 && s.To <= c.Today
+	if !ended || e.Day != 0 && s.From > e.Day || e.By != nil || out && s.To <= max(e.Day, s.From) || out && e.Day == 0 {
 		return
 	}
 	words := e.Word
 	if e.Day != 0 {
 		words += " " + e.Day.String()
 	}
-	c.Report(Finding{Place: e.Place, Grade: gradeOfEnd(e), About: About{Position: s.Position, Holder: s.Holder,
-		Nozzle: s.Nozzle}, Related: []Related{{s.FromPlace, "fitted"}},
+	f := Finding{Place: e.Place, Grade: gradeOfEnd(e), Subject: partSubject(kind, serial),
+		About:   About{Position: s.Position, Holder: s.Holder, Nozzle: s.Nozzle},
+		Related: []Related{{s.FromPlace, "fitted"}},
 		Message: kind + " " + serial + ", " + words + ", still sits in " + s.Position.String() + " by the book",
-		Next:    "look at the engine: take the part out and enter its removal, or correct the part's file"})
+		Next:    "look at the engine: take the part out and enter its removal, or correct the part's file"}
+	if out {
+		f.Message = kind + " " + serial + ", " + words + ", was in " + s.Position.String() + " until " + s.To.String()
+		f.Next = "scrap it or land it, or correct the part's file"
+		f.Related = append(f.Related, Related{s.ToPlace, "came out"})
+	}
+	c.Report(f)
 }

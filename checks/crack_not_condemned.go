@@ -32,7 +32,12 @@ var crackNotCondemned = &Check{
 				c.crackedPartLies(o, p)
 				continue
 			}
-			c.Report(Finding{Place: p.Word.Place, Message: "crack recorded at the " + p.Name + ", " + part, About: about(o),
+			of := Subject{OfHolder, o.Holder.Written} // small parts belong to it
+			if p.Part == "nozzle" {
+				of = Subject{OfNozzle, o.Nozzle.Found.Written}
+			}
+			c.Report(Finding{Place: p.Word.Place, Subject: of, About: about(o),
+				Message: "crack recorded at the " + p.Name + ", " + part,
 				Next: "a cracked part is not reused at any hours: decide renew or condemn, and tag the part so that " +
 					"nobody can fit it"})
 		}
@@ -56,14 +61,10 @@ func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
 		kind, serial, word = "nozzle", o.Nozzle.Found.Written, o.Decided.Nozzle
 	}
 	part := c.Book.Part(kind, serial)
-	of := Subject{OfHolder, serial}
-	if kind == "nozzle" {
-		of.Kind = OfNozzle
-	}
 	if !word.Is("renew") || serial == "" || part != nil && part.Condemned.Stated() {
 		return
 	}
-	c.Report(Finding{Place: p.Word.Place, Subject: of, Grade: Action, Message: "crack recorded at the " + p.Name + " of " +
+	c.Report(Finding{Place: p.Word.Place, Subject: partSubject(kind, serial), Grade: Action, Message: "crack recorded at the " + p.Name + " of " +
 		serial +
 		", which was renewed but is not marked condemned", About: about(o),
 		Next: "write condemned: {date: …, why: …} into parts/" + logbook.FileName(serial) +

@@ -32,12 +32,12 @@ var partInTwoPlaces = &Check{
 }
 
 func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {
-	part := "holder " + f.Holder
+	part := Subject{OfHolder, f.Holder}
 	if f.Holder == "" {
-		part = "nozzle " + f.Nozzle
+		part = Subject{OfNozzle, f.Nozzle}
 	}
 	fitted, out := false, Finding{Place: f.Place, Related: []Related{{f.Related, "fitted in " + f.Other}},
-		About: aboutPath(c.Book, f.Place.Path)}
+		Subject: part, About: aboutPath(c.Book, f.Place.Path)}
 	out.About.Position, out.About.Holder, out.About.Nozzle = f.Position, f.Holder, f.Nozzle
 	until := logbook.Day(0)
 	for _, s := range c.Lives.ServicePeriods {
