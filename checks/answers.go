@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"path"
 	"slices"
 	"strings"
 
@@ -34,21 +35,22 @@ func (h *histories) digest(f *Finding) string {
 }
 
 // fact is what is written at a place of the book: a key with its value, or a whole line of a table. Where it is written
-// counts by its file alone, since lines move.
+// counts by the name of its file alone, since lines move and a record may be put into another folder.
 func (h *histories) fact(at logbook.Place) string {
 	all, known := h.facts[at.Path]
 	if !known {
 		all = h.factsOf(at.Path)
 		h.facts[at.Path] = all
 	}
-	if fact, ok := all[at]; ok {
-		return at.Path + " " + fact
+	fact, ok := all[at]
+	if !ok {
+		fact = all[logbook.Place{Path: at.Path, Line: at.Line}]
 	}
-	return at.Path + " " + all[logbook.Place{Path: at.Path, Line: at.Line}]
+	return path.Base(at.Path) + " " + fact
 }
 
 // factsOf are the facts of one file by their places; of a table by their lines.
-func (h *histories) factsOf(path string) map[logbook.Place]string {
+func (h *histories) factsOf(name string) map[logbook.Place]string {
 	all, b := map[logbook.Place]string{}, h.c.Book
 	file := func(thing any) {
 		logbook.Says(thing, func(s logbook.Said) {
@@ -65,33 +67,47 @@ func (h *histories) factsOf(path string) map[logbook.Place]string {
 	row := func(r logbook.Row, thing any) {
 		var cells []string
 		logbook.Says(thing, func(s logbook.Said) { cells = append(cells, s.Key+"="+inBase(s)) })
-		all[logbook.Place{Path: path, Line: r.Place.Line}] = strings.Join(cells, " ")
+		all[logbook.Place{Path: name, Line: r.Place.Line}] = strings.Join(cells, " ")
 	}
-	top, base, _ := strings.Cut(path, "/")
+	top, base, _ := strings.Cut(name, "/")
 	switch top {
 	case "overhauls":
 		stem := strings.TrimSuffix(base[strings.LastIndexByte(base, '/')+1:], ".md")
-		if o := b.Overhaul(stem); o != nil && o.Path == path {
+		if o := b.Overhaul(stem); o != nil && o.Path == name {
 			file(o)
 		}
 	case "instruments":
 		for _, i := range b.Instruments {
-			if i.Path == path {
+			if i.Path == name {
 				file(i)
 			}
 		}
 	case "parts":
 		for _, p := range b.Parts {
-			if p.Path == path {
+			if p.Path == name {
 				file(p)
 			}
 		}
 	case "deferrals":
 		for _, d := range b.Deferrals {
-			if d.Path == path {
+			if d.Path == name {
 				file(d)
 			}
 		}
+	case "decisions":
+		for _, d := range b.Decisions {
+			if d.Path == name {
+				file(d)
+			}
+		}
+	case "limits":
+		for _, l := range b.Limits {
+			if l.Path == name {
+				file(l)
+			}
+		}
+	case "book.md":
+		file(&b.Vessel)
 	case "crew.csv":
 		for i := range b.Crew {
 			row(b.Crew[i].Row, &b.Crew[i])
@@ -106,14 +122,14 @@ func (h *histories) factsOf(path string) map[logbook.Place]string {
 		}
 	case "running":
 		for i := range b.Running {
-			if b.Running[i].Place.Path == path {
+			if b.Running[i].Place.Path == name {
 				row(b.Running[i].Row, &b.Running[i])
 			}
 		}
 	case "hours":
 		for _, rows := range b.Hours {
 			for i := range rows {
-				if rows[i].Place.Path == path {
+				if rows[i].Place.Path == name {
 					row(rows[i].Row, &rows[i])
 				}
 			}

@@ -130,9 +130,10 @@ func TestAnswerIsSigned(t *testing.T) {
 // TestDigest asks what an answer answers to: another unit of the same value is the same fact, another value is not, and
 // neither lines above nor the day of judgement matter. Source: 1 MPa is 10 bar (SI).
 func TestDigest(t *testing.T) {
+	dir := "overhauls/me1/c1/"
 	record := func(pressure, above string) fstest.MapFS {
 		files := folder(t, "testdata/base")
-		files["overhauls/me1/c1/2020-07-01-h-1.md"] = &fstest.MapFile{Data: []byte("---\n" + above + "holder: \"H-1\"\nnozzle: {found: \"N-1\", " +
+		files[dir+"2020-07-01-h-1.md"] = &fstest.MapFile{Data: []byte("---\n" + above + "holder: \"H-1\"\nnozzle: {found: \"N-1\", " +
 			"left: \"N-1\"}\nremoved: {engine: ME1, cylinder: 1, date: 2020-07-01, counter: 2800 h, reason: planned}\n" +
 			"as_found:\n  date: 2020-07-01\n  gauge: PG-1\n  opening_pressure: " + pressure + "\n---\n")}
 		return files
@@ -149,6 +150,10 @@ func TestDigest(t *testing.T) {
 	}
 	if got := text("[200 bar, 201 bar, 201 bar]", "# a remark\n\n"); got != is {
 		t.Error("a line above is another fact")
+	}
+	dir = "overhauls/spares/"
+	if got := text("[200 bar, 201 bar, 201 bar]", ""); got != is {
+		t.Error("the record in another folder is another fact")
 	}
 	if got := text("[200 bar, 202 bar, 202 bar]", ""); got == is {
 		t.Error("another pressure is the same fact")

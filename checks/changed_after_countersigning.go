@@ -96,6 +96,7 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 	k := c.Trail.At(x.commit)
 	if k != nil {
 		f.Message += fmt.Sprintf(": changed %s %s", moment(k), writtenBy(k))
+		f.Since = logbook.DayOf(k.Stated)
 	}
 	f.Message += ", after " + strings.Join(seers, " and ")
 	f.Next = "compare the two texts; then put the value right, or countersign the text as it stands"

@@ -19,13 +19,19 @@ type Changes struct {
 type Change struct{ Was, Is Finding }
 
 // Difference compares the findings of two states of one book. A finding that only stands on another line, or in a
-// record that was moved to another folder, is the same; one of the same check on the same thing, with other figures,
-// has changed. Neither slice is touched.
+// record that was moved to another folder, is the same, and so is one that only counts more hours or days since; one of
+// the same check on the same thing, with other figures, has changed, and one that has another state. Neither slice is
+// touched.
 func Difference(before, now []Finding) Changes {
 	gone, fresh := slices.Clone(before), slices.Clone(now)
 	var c Changes
-	pair(&gone, &fresh, said, true, nil)
 	changed := func(was, is Finding) { c.Changed = append(c.Changed, Change{was, is}) }
+	pair(&gone, &fresh, func(f Finding) string { return cmp.Or(f.Text, said(f)) }, true, func(was, is Finding) {
+		if aged(was) != aged(is) {
+			changed(was, is)
+		}
+	})
+	pair(&gone, &fresh, said, true, nil)
 	pair(&gone, &fresh, wording, true, changed)
 	pair(&gone, &fresh, matter, false, changed)
 	c.New, c.Gone = fresh, gone
@@ -77,8 +83,14 @@ func subject(f Finding) string {
 }
 
 // said is a finding in full but for its lines.
-func said(f Finding) string {
-	s := subject(f) + "\x00" + f.Grade.String() + "\x00" + f.Message + "\x00" + f.Next
+func said(f Finding) string { return saidAs(f, f.Message) }
+
+// aged is a finding in full but for its lines and figures: what the facts of the book are is in its digest, and a count
+// of days or hours grows without them.
+func aged(f Finding) string { return saidAs(f, figures.ReplaceAllString(f.Message, "#")) }
+
+func saidAs(f Finding, message string) string {
+	s := strings.Join([]string{subject(f), f.Grade.String(), f.State.String(), message, f.Next}, "\x00")
 	if f.Limit != nil {
 		s += "\x00" + f.Limit.Text + "\x00" + f.Limit.Source + "\x00" + f.Limit.Revision.String()
 	}

@@ -18,6 +18,8 @@ func TestDifference(t *testing.T) {
 		x.Limit = &Limit{Text: "6.0 s ..", Source: source}
 		return x
 	}
+	of := func(text string, x Finding) Finding { x.Text = text; return x }
+	answered := func(x Finding) Finding { x.State = Answered; return x }
 	for _, c := range []struct {
 		name        string
 		before, now []Finding
@@ -38,6 +40,14 @@ func TestDifference(t *testing.T) {
 		{"one put right, another made", []Finding{f(1, "s", "a", `k "0,7"`), f(2, "s", "a", `l "0,8"`)}, []Finding{f(1, "s", "a", `k "0,5"`), f(3, "s", "a", `m "0,9"`), f(4, "s", "a", `n "0,9"`)},
 			`+ m "0,9" + n "0,9" - l "0,8" ~ k "0,7" > k "0,5"`},
 		{"a slip put right, another made", []Finding{f(2, "decimal-comma", "a", `k "0,7"`)}, []Finding{f(3, "decimal-comma", "a", `l "0,8"`)}, `+ l "0,8" - k "0,7"`},
+		{"more days since", []Finding{of("1f", f(3, "x", "a", "not countersigned 167 days later"))},
+			[]Finding{of("1f", f(3, "x", "a", "not countersigned 292 days later"))}, ""},
+		{"the facts are others", []Finding{of("1f", f(3, "x", "a", "lift 0.7 mm"))}, []Finding{of("2f", f(3, "x", "a", "lift 0.8 mm"))},
+			"~ lift 0.7 mm > lift 0.8 mm"},
+		{"the facts are the same, the limit is another", []Finding{of("1f", limited("A", f(3, "x", "a", "short 3 s")))},
+			[]Finding{of("1f", limited("B", f(3, "x", "a", "short 3 s")))}, "~ short 3 s > short 3 s"},
+		{"the facts are the same, the state is another", []Finding{of("1f", f(3, "x", "a", "short 3 s"))},
+			[]Finding{answered(of("1f", f(3, "x", "a", "short 3 s")))}, "~ short 3 s > short 3 s"},
 		{"said twice, then once", []Finding{f(1, "s", "a", "x"), f(2, "s", "a", "x")}, []Finding{f(2, "s", "a", "x")}, "- x"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -24,7 +24,7 @@ var lateEntry = &Check{
 			return
 		}
 		f := Finding{Place: work.Place, Message: fmt.Sprintf("entered %s, %s after the work of %s", entered,
-			daysText(entered.Days(work.Day)), work.Written), About: about(o),
+			daysText(entered.Days(work.Day)), work.Written), About: about(o), Since: entered,
 			Next: "mark it as reconstructed, and say from what, if values come from notes or memory"}
 		if r := o.Reconstructed; r.Stated() {
 			f.Grade, f.Next, f.Lacks = Note, "", "an entry in time"

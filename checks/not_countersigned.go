@@ -44,7 +44,7 @@ var notCountersigned = &Check{
 		}
 		if added == nil {
 			if days := daysSince(now, first); days > c.Settings.CountersignWithin.Float() {
-				c.Report(Finding{Place: o.Opening, About: about(o),
+				c.Report(Finding{Place: o.Opening, About: about(o), Since: c.missedFrom(first),
 					Message: fmt.Sprintf("entered %s, not countersigned %.0f days later",
 						first.Stated.UTC().Format(time.DateOnly), days),
 					Next: "look at the record and countersign it"})
@@ -63,12 +63,17 @@ var notCountersigned = &Check{
 		}
 		if len(blocks) > 0 {
 			slices.SortFunc(blocks, func(a, b string) int { return o.PlaceOf(a).Line - o.PlaceOf(b).Line })
-			c.Report(Finding{Place: o.PlaceOf(blocks[0]), About: about(o),
+			c.Report(Finding{Place: o.PlaceOf(blocks[0]), About: about(o), Since: c.missedFrom(since),
 				Message: fmt.Sprintf("%s added since the countersignature, from %s on, not countersigned",
 					strings.Join(blocks, ", "), since.Stated.UTC().Format(time.DateOnly)),
 				Next: "look at what was added and countersign the record again"})
 		}
 	},
+}
+
+// missedFrom is the day from which on a countersignature of what a commit brought is missed.
+func (c *Case) missedFrom(k *logbook.Commit) logbook.Day {
+	return logbook.DayOf(k.Stated) + logbook.Day(c.Settings.CountersignWithin.Float())
 }
 
 // addedBlocks are the blocks added since a countersignature, each with the latest commit that added to it.

@@ -51,7 +51,7 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 	waiting, n := 0, 0
 	for _, o := range c.Book.Overhauls {
 		shown, day := o.AsLeft.Opening.Median(), dateOr(o)
-		if o.AsLeft.Gauge.Written != id || !shown.Quantity.Valid() || !inTime(w, day) {
+		if o.AsLeft.Gauge.Written != id || !shown.Quantity.Valid() || !inTime(w, day) || day > c.Today {
 			continue
 		}
 		if n++; first == 0 {
@@ -66,6 +66,9 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 			widen(spans, c.Lives.ClassOf(o), t)
 		}
 		next := nextBench(c, o)
+		if next != nil && next.Day() > c.Today {
+			next = nil
+		}
 		switch {
 		case next != nil && next.AsFound.Opening.Median().Quantity.Valid():
 			words += fmt.Sprintf("; as found %s on %s", next.AsFound.Opening.Median(), next.Day())
@@ -78,6 +81,7 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 	if n == 0 {
 		return
 	}
+	f.Since = first
 	f.Message = fmt.Sprintf("%s set with %s from %s to %s while it read wrong", numbered(n, "valve was", "valves were"),
 		id, first, last)
 	var probable []string

@@ -216,7 +216,7 @@ func (r *Report) Standing(f *Finding) string {
 	switch {
 	case f.State == Open && r.OpenFor(f) > 0:
 		return words + " for " + logbook.Counted(r.OpenFor(f), "day")
-	case f.State == Open:
+	case f.State == Open, f.State == Corrected:
 		return words
 	case f.Ended.Day != 0:
 		words += " " + f.Ended.Day.String()

@@ -30,7 +30,7 @@ What is listed is open: nothing in the book has ended it. It comes in four
 groups (on the engines now, ready spares, ship and instruments, records to put
 right), gravest first, then newest. With --all what is deferred, closed by
 work or answered is listed too, with what ended it. The exit status counts
-what is listed.
+what is open.
 
 With --propose it also says of every overhaul what the order of decisions
 leads to for nozzle, holder and spring, and why, beside what was decided; what
@@ -143,7 +143,7 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 			continue
 		}
 		findings = append(findings, f)
-		if f.Grade >= k.threshold {
+		if f.Grade >= k.threshold && o.report.IsOpen(&f) {
 			p.status = exitFindings
 		}
 	}

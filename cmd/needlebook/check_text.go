@@ -24,6 +24,7 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 	}
 	for _, f := range since.left() {
 		fmt.Fprintf(p.out, "%s: gone since %s: %s: %s [%s]\n", f.Place, since.rev, f.Grade, f.Message, f.Check)
+		fmt.Fprintf(p.out, "    %s\n", o.report.Standing(&f))
 	}
 	if k.propose {
 		for _, rec := range o.book.Overhauls {

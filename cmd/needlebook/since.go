@@ -64,10 +64,21 @@ func (o *opened) compare(k *checking, asked *askedFor) (*compared, error) {
 	}
 	for _, f := range d.Gone {
 		if asked.of(f) {
-			c.gone = append(c.gone, f)
+			c.gone = append(c.gone, o.became(f))
 		}
 	}
 	return c, nil
+}
+
+// became is an earlier finding with what has become of it: what ended it, or that the writing was changed.
+func (o *opened) became(f checks.Finding) checks.Finding {
+	f.State, f.Ended = checks.Corrected, checks.Fact{}
+	for _, is := range o.report.Findings {
+		if is.Text == f.Text && is.Check == f.Check && !o.report.IsOpen(&is) {
+			f.State, f.Ended = is.State, is.Ended
+		}
+	}
+	return f
 }
 
 // before is the finding that f was at the earlier commit; the zero pair where nothing is compared or f is new. A nil c
