@@ -27,7 +27,7 @@ var clockJump = &Check{
 				p.Stated.Sub(k.Stated).Hours() > c.Settings.ClockBack.Float() {
 				f := Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, About: About{Person: k.Person},
 					Facts: []string{k.ID}, Since: logbook.DayOf(k.Stated),
-					Next:  "set the clock of the computer, and write in the log what it was off by",
+					Next: "set the clock of the computer, and write in the log what it was off by",
 					Message: fmt.Sprintf("clock went back %.1f h: commit %s states %s, the one it builds on %s",
 						p.Stated.Sub(k.Stated).Hours(), short(k.ID), moment(k), moment(p))}
 				if len(k.Changes) > 0 {

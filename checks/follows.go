@@ -237,12 +237,25 @@ func (t teller) missedRecord(c *cause, f *Finding) bool {
 
 // tells takes in a finding that follows.
 func (c *cause) tells(f *Finding) {
-	c.Related = append(c.Related, Related{f.Place, "follows: " + f.Message})
+	c.Related = append(c.Related, Related{f.Place, follows + f.Message})
 	for _, r := range f.Related {
-		if strings.HasPrefix(r.Words, "follows: ") || strings.HasPrefix(r.Words, "likewise: ") {
+		if _, told := r.follows(); told {
 			c.Related = append(c.Related, r)
 		}
 	}
+}
+
+// What a finding begins with that is told under another: it follows from it, or it is the same of another line.
+const follows, likewise = "follows: ", "likewise: "
+
+// follows is the message of a finding that is told at a related place; told is false where none is.
+func (r Related) follows() (message string, told bool) {
+	for _, word := range []string{follows, likewise} {
+		if message, told = strings.CutPrefix(r.Words, word); told {
+			return message, true
+		}
+	}
+	return "", false
 }
 
 var quotedText = regexp.MustCompile(`"([^"]*)"`)
@@ -282,7 +295,7 @@ func rowsTold(all []Finding) []Finding {
 		for _, i := range at {
 			if i != first {
 				gone[i] = true
-				f.Related = append(f.Related, Related{all[i].Place, "follows: " + all[i].Message})
+				f.Related = append(f.Related, Related{all[i].Place, follows + all[i].Message})
 				f.Related = append(f.Related, all[i].Related...)
 			}
 		}
@@ -330,7 +343,7 @@ func repeated(all []Finding) []Finding {
 		for _, i := range at {
 			if i != first {
 				gone[i] = true
-				f.Related = append(f.Related, Related{all[i].Place, "likewise: " + all[i].Message})
+				f.Related = append(f.Related, Related{all[i].Place, likewise + all[i].Message})
 			}
 		}
 		f.Message += fmt.Sprintf(", as %d more", len(at)-1)

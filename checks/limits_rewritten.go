@@ -59,7 +59,7 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 				k := c.Trail.At(set.Commit)
 				c.Report(Finding{Place: e.Place, Facts: []string{key, orGone(set.Written), k.ID},
 					Since: logbook.DayOf(k.Stated),
-					Next: "put the new limit into a revision of its own, with its day and source; look at those records",
+					Next:  "put the new limit into a revision of its own, with its day and source; look at those records",
 					Message: fmt.Sprintf("%s of the revision from %s was %s, is %s: changed %s %s; %s of its time entered before",
 						key, e.From, orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written), moment(k), writtenBy(k),
 						numbered(n, "record", "records"))})

@@ -8,7 +8,7 @@ import (
 	"needlebook/logbook"
 )
 
-// A look at one overhaul says of it what the run over the whole book says, for every overhaul of the example vessel.
+// A look at one overhaul says of it what the run over the whole book says, with its state, for every overhaul of the example vessel.
 func TestLookSaysWhatTheRunSays(t *testing.T) {
 	b, err := logbook.Read(os.DirFS("../example-vessel"))
 	if err != nil {
@@ -21,13 +21,13 @@ func TestLookSaysWhatTheRunSays(t *testing.T) {
 			var words []string
 			for _, f := range all {
 				if k := Named(f.Check); k != nil && k.Alone() && len(k.Slips) == 0 && f.Place.Path == o.Path {
-					words = append(words, f.Place.String()+" "+f.Check+" "+f.Message)
+					words = append(words, f.Place.String()+" "+f.Check+" "+f.Message+" "+f.Standing())
 				}
 			}
 			slices.Sort(words) // the run orders by days of its own
 			return words
 		}
-		got, want := of(Look(b, Options{}, o)), of(whole)
+		got, want := of(Look(b, Options{Last: whole}, o)), of(whole)
 		said += len(want)
 		if !slices.Equal(got, want) {
 			t.Errorf("%s: Look says\n%q, Run\n%q", o.Path, got, want)

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -153,7 +154,38 @@ func Look(b *logbook.Book, opt Options, records ...*logbook.Overhaul) []Finding 
 	}
 	alone := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return !k.Alone() })
 	found := slices.DeleteFunc(slices.Concat(runAll(&base, alone)...), func(f Finding) bool { return once[f.Rests] })
-	return sortFindings(b, append(unread(b), yielded(found)...))
+	return remembered(sortFindings(b, append(unread(b), yielded(found)...)), opt.Last)
+}
+
+// remembered gives findings the states that the last run found for them, and leaves out those that it told under
+// another. What it knows nothing of is open.
+func remembered(found, last []Finding) []Finding {
+	type saying struct{ check, record, message string }
+	was, under := map[saying]*Finding{}, map[string]bool{}
+	for i := range last {
+		f := &last[i]
+		key := saying{f.Check, cmp.Or(f.About.Record, f.Place.Path), f.Message}
+		if was[key] == nil || f.State == Open {
+			was[key] = f
+		}
+		for _, r := range f.Related {
+			if words, told := r.follows(); told {
+				under[r.Place.Path+" "+words] = true
+			}
+		}
+	}
+	kept := found[:0]
+	for _, f := range found {
+		w := was[saying{f.Check, cmp.Or(f.About.Record, f.Place.Path), f.Message}]
+		switch {
+		case w != nil:
+			f.Subject, f.Since, f.State, f.Ended, f.Text, f.Held = w.Subject, w.Since, w.State, w.Ended, w.Text, w.Held
+		case f.Grade < Stop && under[f.Place.Path+" "+f.Message]:
+			continue
+		}
+		kept = append(kept, f)
+	}
+	return kept
 }
 
 // CheckFailed is the name under which a check that could not do its work is reported.

@@ -212,13 +212,19 @@ func (r *Report) IsOpen(f *Finding) bool {
 
 // Standing says how a finding stands on the day of judgement: "open for 13 days", "closed by work 2023-02-12: …".
 func (r *Report) Standing(f *Finding) string {
+	if f.State == Open && r.OpenFor(f) > 0 {
+		return f.State.String() + " for " + logbook.Counted(r.OpenFor(f), "day")
+	}
+	return f.Standing()
+}
+
+// Standing is the state of a finding, with what ended it.
+func (f *Finding) Standing() string {
 	words := f.State.String()
-	switch {
-	case f.State == Open && r.OpenFor(f) > 0:
-		return words + " for " + logbook.Counted(r.OpenFor(f), "day")
-	case f.State == Open, f.State == Corrected:
+	if f.State == Open || f.State == Corrected {
 		return words
-	case f.Ended.Day != 0:
+	}
+	if f.Ended.Day != 0 {
 		words += " " + f.Ended.Day.String()
 	}
 	return words + ": " + f.Ended.Words

@@ -42,7 +42,7 @@ func notAnsweredFor(c *Case, t *logbook.RecordTrail) {
 			continue
 		}
 		f := Finding{Place: logbook.Place{Path: t.Path, Line: 1, Column: 1}, About: aboutPath(c.Book, t.Path),
-			Facts:   []string{k.ID}, Since: logbook.DayOf(k.Stated),
+			Facts: []string{k.ID}, Since: logbook.DayOf(k.Stated),
 			Message: "written " + moment(k) + " " + writtenBy(k),
 			Next:    "let a signer of the book look at the text and answer for it, or put right what was changed"}
 		stands, o := standing(t, v.Commit), c.Book.Overhaul(f.About.Record)

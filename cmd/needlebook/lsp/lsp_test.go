@@ -258,6 +258,49 @@ func TestLsp(t *testing.T) {
 
 // A keystroke is answered over the whole book in a fifth of a second, at 300 records here and at 10,000 in the long tests. On a busy
 // machine only that it is answered is held to.
+// TestEndedIsAHint opens a record of the example vessel on which a finding was closed by work: after the
+// run over everything, and at the next keystroke too, the one is a hint with what ended it, a new slip a warning. Source:
+// DiagnosticSeverity of the protocol, 2 for a warning and 4 for a hint.
+func TestEndedIsAHint(t *testing.T) {
+	dir, err := filepath.Abs("../../../example-vessel")
+	if err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(dir, "overhauls", "me2", "c6", "2024-04-02-h-118.md")
+	text, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	severity := func(said string) (hints, warnings int) {
+		var d diagnostics
+		if err := json.Unmarshal([]byte(said), &d); err != nil {
+			t.Fatal(err)
+		}
+		for _, x := range d.Diagnostics {
+			switch {
+			case x.Code == "rings" && x.Severity == 4:
+				hints++
+			case x.Code == "decimal-comma" && x.Severity == 2:
+				warnings++
+			}
+		}
+		return hints, warnings
+	}
+	e := newEditor(t)
+	e.open(uriOf(file), string(text))
+	if hints, _ := severity(e.told(uriOf(file), "closed by work")); hints != 1 {
+		t.Errorf("two rings, looked for since: %d hints, want 1", hints)
+	}
+	e.change(uriOf(file), 2, strings.Replace(string(text), "time: ", "time: 1", 1)+"\n")
+	if hints, _ := severity(e.told(uriOf(file), `"version":2`)); hints != 1 {
+		t.Errorf("at the next keystroke: %d hints, want 1", hints)
+	}
+	e.change(uriOf(file), 3, strings.Replace(string(text), "{value: 0.77 mm", "{value: \"0,77 mm\"", 1))
+	if _, warnings := severity(e.told(uriOf(file), "decimal-comma")); warnings == 0 {
+		t.Error("a slip of the last keystroke is no warning")
+	}
+}
+
 func TestKeepsUpWithTyping(t *testing.T) {
 	n := 300
 	if os.Getenv("NEEDLEBOOK_LONG") == "1" {

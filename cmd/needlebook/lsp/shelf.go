@@ -245,13 +245,19 @@ func (s *shelf) tell(ctx context.Context, findings []checks.Finding) {
 	}
 }
 
-// severities are the protocol's for our grades: what stops or asks for an answer is an error.
+// severities are the protocol's for our grades: what stops or asks for an answer is an error. What is not open is a
+// hint, with what ended it.
 var severities = map[checks.Grade]int{checks.Stop: 1, checks.Action: 1, checks.Advice: 2, checks.Note: 3}
+
+const hint = 4
 
 func (s *shelf) diagnostic(f checks.Finding) diagnostic {
 	d := diagnostic{Range: wordAt(s.lines(f.Place.Path), f.Place), Severity: severities[f.Grade], Code: f.Check,
 		Source: "needlebook", Message: f.Grade.String() + ": " + f.Message}
-	if f.Next != "" {
+	switch {
+	case f.State != checks.Open:
+		d.Severity, d.Message = hint, d.Message+"\n"+f.Standing()
+	case f.Next != "":
 		d.Message += "\n" + f.Next
 	}
 	related := func(p logbook.Place, words string) {
