@@ -1,8 +1,10 @@
 package checks
 
 import (
+	"encoding/json"
 	"fmt"
 	"maps"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -379,6 +381,133 @@ func TestMoved(t *testing.T) {
 		if moved.Where(g) != where || moved.GroupOf(g) != OnEngines || g.State != Open && !ends {
 			t.Errorf("%s: %q is with %q, in the group %s, %s by %q; want it open, with %q", k.Name, g.Message, moved.Where(g),
 				moved.GroupOf(g), g.State, g.Ended.Words, where)
+		}
+	}
+}
+
+// corrections are the lines of testdata/corrected.txt: a check, the record on which it speaks, what is written in the file
+// of its finding, and what belongs there. A star stands for the whole file.
+func corrections(t *testing.T) (all [][4]string) {
+	src, err := os.ReadFile("testdata/corrected.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for line := range strings.Lines(string(src)) {
+		cells := strings.SplitN(strings.TrimSuffix(line, "\n"), " | ", 4)
+		if len(cells) != 4 {
+			t.Fatalf("testdata/corrected.txt: %q", line)
+		}
+		for i, cell := range cells {
+			cells[i] = strings.NewReplacer(`\n`, "\n", `\ufeff`, "\ufeff", `\u200b`, "\u200b").Replace(cell)
+		}
+		all = append(all, [4]string(cells))
+	}
+	return all
+}
+
+// TestCorrected corrects the line of a finding of every check that only that ends, or that what is confirmed or settled is
+// written there: the finding is not found any more. Outside source: none.
+func TestCorrected(t *testing.T) {
+	base := folder(t, "testdata/base")
+	shown := map[string]bool{}
+	for _, x := range corrections(t) {
+		k := Named(x[0])
+		files, trail, _, _ := opened(t, base, k, x[1])
+		b, err := logbook.Read(files)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fs := slices.DeleteFunc(Run(b, Options{Only: []*Check{k}, Trail: trail}).Findings, func(f Finding) bool {
+			return f.Check != k.Name
+		})
+		all, corrected := corrected(t, files, trail, fs, x[2], x[3])
+		b, err = logbook.Read(all)
+		if err != nil {
+			t.Fatal(err)
+		}
+		left := slices.DeleteFunc(Run(b, Options{Only: []*Check{k}, Trail: corrected}).Findings, func(f Finding) bool {
+			return f.Check != k.Name
+		})
+		went := slices.ContainsFunc(fs, func(f Finding) bool {
+			return !slices.ContainsFunc(left, func(g Finding) bool { return g.Message == f.Message })
+		})
+		if shown[k.Name] = went && len(left) < len(fs); !shown[k.Name] {
+			t.Errorf("%s: %s: %d findings after %q is %q, %d before: %v", k.Name, x[1], len(left), x[2], x[3], len(fs), left)
+		}
+	}
+	for _, k := range All() {
+		w := k.Ends.Ways[0]
+		written := w.work == nil && w.fact == nil && !strings.Contains(w.By, "answer") && k != overdue
+		if written && !shown[k.Name] {
+			t.Errorf("%s is ended by %q: no case shows it", k.Name, k.Ends.Ways[0].By)
+		}
+	}
+}
+
+// corrected is a book, or what its history shows, with one text in place of another: in the file of a finding where it is
+// there.
+func corrected(t *testing.T, files fstest.MapFS, trail *logbook.Trail, fs []Finding, was, is string) (fstest.MapFS, *logbook.Trail) {
+	t.Helper()
+	all := maps.Clone(files)
+	if was == "*" {
+		delete(all, fs[0].Place.Path)
+		return all, trail
+	}
+	paths := slices.Sorted(maps.Keys(files))
+	for _, path := range append([]string{fs[0].Place.Path}, paths...) {
+		if x := files[path]; x != nil && strings.Contains(string(x.Data), was) {
+			all[path] = &fstest.MapFile{Data: []byte(strings.Replace(string(x.Data), was, is, 1))}
+			return all, trail
+		}
+	}
+	text, err := json.Marshal(trail)
+	if err != nil || !strings.Contains(string(text), was) {
+		t.Fatalf("no file and no history holds %q: %v, %s", was, err, text)
+	}
+	other := &logbook.Trail{}
+	if err := json.Unmarshal([]byte(strings.ReplaceAll(string(text), was, is)), other); err != nil {
+		t.Fatal(err)
+	}
+	return all, other
+}
+
+// ashoreLine is a superintendent, and his line in the list of persons.
+const ashoreLine = "s.four,S. Four,superintendent,2000-01-01,\n"
+
+// TestAnswered answers a finding of every check: by a superintendent, who may answer all but what only a deferral carries
+// and a stop on a part in use; by a third engineer, who may answer none; and to other facts and an earlier version.
+// Outside source: common practice, no source.
+func TestAnswered(t *testing.T) {
+	base := folder(t, "testdata/base")
+	for _, k := range All() {
+		files, trail, r, f := opened(t, base, k, "")
+		if f.Place.Path == "crew.csv" {
+			continue
+		}
+		trail.UnderGit = false // nothing of these answers is signed
+		crew := string(base["crew.csv"].Data)
+		if x := files["crew.csv"]; x != nil {
+			crew = string(x.Data)
+		}
+		inUse := f.Grade == Stop && (&histories{c: &Case{Book: r.Book, Lives: r.Book.Lives(), Today: r.Today}, parts: r.where}).inUse(&f)
+		for _, x := range []struct {
+			name, by, text string
+			version        int
+			counts         bool
+		}{
+			{"a superintendent", "s.four", f.Text, k.Version, k.Ends.Answer != DeferralOnly && !inUse},
+			{"a third engineer", "b.three", f.Text, k.Version, false},
+			{"to other facts", "s.four", "0123456789ab", k.Version, false},
+			{"to an earlier version", "s.four", f.Text, k.Version - 1, false},
+		} {
+			all := maps.Clone(files)
+			all["crew.csv"] = &fstest.MapFile{Data: []byte(strings.TrimSuffix(crew, "\n") + "\n" + ashoreLine)}
+			f := f
+			f.Text = x.text
+			all["answers.csv"] = &fstest.MapFile{Data: []byte(answersHead + answerLine(f, x.version, r.Today.String(), "looked into", x.by, "2090-01-01"))}
+			if is, g := became(t, all, trail, k, f); (is == Answered) != x.counts || is == gone {
+				t.Errorf("%s, answered by %s: %q of %s is %s, held %q; want it answered: %v", k.Name, x.name, f.Message, f.Subject, is, g.Held, x.counts)
+			}
 		}
 	}
 }

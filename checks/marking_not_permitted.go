@@ -11,7 +11,7 @@ import (
 var markingNotPermitted = &Check{
 	Name:    "marking-not-permitted",
 	Subject: OfNozzle,
-	Ends:    &End{Ways: only("both entries in the record book of engine parameters are stated"), Never: true},
+	Ends:    &End{Ways: only("it is answered: both entries in the record book of engine parameters, stated"), Never: true},
 	Version: 1,
 	Level:   Record,
 	Doc: "The nozzle left in the valve, or fitted in the engine, bears a marking that is not on the list for this " +
