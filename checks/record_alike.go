@@ -3,6 +3,7 @@ package checks
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
 	"needlebook/logbook"
@@ -19,7 +20,7 @@ var recordAlike = &Check{
 		"on this ship; or a picture of it is, byte for byte, that of an earlier record. " +
 		"A page copied to save an hour hides whatever the valve had to say, and the valve is back in the engine. Equal " +
 		"figures alone prove nothing: many valves are left at the same pressure. " +
-		"Each equal figure counts by how rare it is in this book (the sum of -log2 of its share), and only where nearly " +
+		"Each equal figure counts by how rare it was in this book (the sum of -log2 of its share), and only where nearly " +
 		"all figures are equal and their weight is over the book's setting does the finding appear. " +
 		"It states a likeness, not how it came about. Measure again, or write which figures were not measured and why.",
 	Source: "weight: information content, Shannon, A Mathematical Theory of Communication, 1948; where to draw the " +
@@ -38,31 +39,23 @@ var recordAlike = &Check{
 	},
 }
 
-// page is a record as a list of figures, one for each key of the list of keys: an index into the values met there, or
-// -1.
+// page is a record as a list of figures, one for each key, those that tell records apart best first: an index into the
+// values met there, or -1, and its weight in bits.
 type page struct {
 	record *logbook.Overhaul
 	at     []int32
-	shared *figureKeys
-}
-
-// figureKeys are the keys compared, those that tell records apart best first, with the weight in bits of each value
-// met.
-type figureKeys struct {
-	names []string
-	bits  [][]float64
+	bits   []float64
 }
 
 // figuresOf takes the figures that are read off an instrument; what is set to a nominal value or counted is left out.
 func figuresOf(b *logbook.Book) []page {
-	keys := &figureKeys{names: figureNames[:]}
 	values, counts := make([]map[string]int32, len(figureNames)), make([][]int, len(figureNames))
 	for k := range values {
 		values[k] = map[string]int32{}
 	}
 	pages := make([]page, len(b.Overhauls))
 	for i, o := range b.Overhauls {
-		pages[i] = page{record: o, at: make([]int32, len(figureNames)), shared: keys}
+		pages[i] = page{o, make([]int32, len(figureNames)), make([]float64, len(figureNames))}
 		readFigures(o, func(k int, text []byte) {
 			pages[i].at[k] = -1
 			if len(text) == 0 {
@@ -77,21 +70,46 @@ func figuresOf(b *logbook.Book) []page {
 			pages[i].at[k] = id
 		})
 	}
-	order, sorted := keys.judge(counts), make([]int32, len(figureNames))
+	order, sorted := telling(counts), make([]int32, len(figureNames))
 	for i := range pages {
 		for to, from := range order {
 			sorted[to] = pages[i].at[from]
 		}
 		copy(pages[i].at, sorted)
 	}
+	for to, from := range order {
+		weigh(pages, to, slices.Clone(counts[from]))
+	}
 	return pages
 }
 
-// weigh turns counts into bits and gives the order of the keys by the mean bits of their values, the most telling
-// first.
-func (keys *figureKeys) judge(counts [][]int) []int {
+// weigh gives the values of one key their weight: the most that each was worth from its page on, on any day. Copied
+// figures become no less rare by what is read later, so that no later work ends a finding.
+func weigh(pages []page, key int, counts []int) {
+	total := 0
+	for _, n := range counts {
+		total += n
+	}
+	most, before := make([]float64, len(counts)), make([]int, len(counts)) // what was met before a value was met again
+	for v := range before {
+		before[v] = total
+	}
+	for _, p := range slices.Backward(pages) {
+		v := p.at[key]
+		if v < 0 {
+			continue
+		}
+		most[v] = max(most[v], math.Log2(float64(before[v])/float64(counts[v])))
+		p.bits[key] = most[v]
+		counts[v]--
+		total--
+		before[v] = total
+	}
+}
+
+// telling is the order of the keys by the mean bits of their values, the most telling first.
+func telling(counts [][]int) []int {
 	entropy := make([]float64, len(counts))
-	bits := make([][]float64, len(counts))
 	order := make([]int, len(counts))
 	for k, list := range counts {
 		order[k] = k
@@ -101,17 +119,10 @@ func (keys *figureKeys) judge(counts [][]int) []int {
 		}
 		for _, n := range list {
 			p := float64(n) / float64(total)
-			bits[k] = append(bits[k], -math.Log2(p))
 			entropy[k] -= p * math.Log2(p)
 		}
 	}
 	sort.SliceStable(order, func(i, j int) bool { return entropy[order[i]] > entropy[order[j]] })
-	names := make([]string, len(order))
-	keys.bits = make([][]float64, len(order))
-	for to, from := range order {
-		names[to], keys.bits[to] = keys.names[from], bits[from]
-	}
-	keys.names = names
 	return order
 }
 
@@ -163,11 +174,13 @@ type shelf struct {
 }
 
 func newShelf(pages []page) *shelf {
-	s := &shelf{pages: pages, met: make([]int, len(pages))}
-	if len(pages) > 0 {
-		for _, bits := range pages[0].shared.bits {
-			s.with = append(s.with, make([][]int32, len(bits)))
+	s := &shelf{pages: pages, met: make([]int, len(pages)), with: make([][][]int32, len(figureNames))}
+	for k := range s.with {
+		values := int32(0)
+		for _, p := range pages {
+			values = max(values, p.at[k]+1)
 		}
+		s.with[k] = make([][]int32, values)
 	}
 	return s
 }
@@ -190,10 +203,10 @@ func (s *shelf) beside(i int, least float64, f func(j int)) {
 	for k, v := range p.at {
 		if v >= 0 {
 			rarest = append(rarest, k)
-			rest += p.shared.bits[k][v]
+			rest += p.bits[k]
 		}
 	}
-	weight := func(k int) float64 { return p.shared.bits[k][p.at[k]] }
+	weight := func(k int) float64 { return p.bits[k] }
 	sort.SliceStable(rarest, func(a, b int) bool { return weight(rarest[a]) > weight(rarest[b]) })
 	for _, k := range rarest {
 		if rest < least-1e-9 {
@@ -260,7 +273,7 @@ func (p page) like(q page, share float64) (bits float64, equal, of int) {
 			continue
 		}
 		equal++
-		bits += p.shared.bits[k][v]
+		bits += p.bits[k]
 	}
 	return bits, equal, of
 }
