@@ -83,9 +83,11 @@ func (s *Store) again(err error) bool {
 	return true
 }
 
-// looking tries a look at the objects until it succeeds or nothing speaks for another one.
+// looking tries a look at the objects until it succeeds or nothing speaks for another one. Each look has all of its
+// bounds.
 func (s *Store) looking(look func() error) error {
 	for n := 0; ; n++ {
+		s.search.begin()
 		err := look()
 		if err == nil || n == maxChanges || !s.again(err) {
 			return err

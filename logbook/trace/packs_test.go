@@ -34,6 +34,28 @@ func grown(t *testing.T, commits int) (dir string, ids []string) {
 	return s.book(t)
 }
 
+// What is asked for again and again is no object that rests on itself.
+func TestAskedManyTimes(t *testing.T) {
+	dir, ids := grown(t, 40)
+	gitIn(t, dir, "repack", "-a", "-d", "-f", "-q")
+	s, err := trace.OpenStore(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	for _, id := range ids {
+		tree, _, err := s.Commit(plumbing.NewHash(id))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for n := range 40 {
+			if err := s.Has(tree); err != nil {
+				t.Fatalf("asked %d times: %v", n, err)
+			}
+		}
+	}
+}
+
 // Git packs the objects anew while they are read, and takes away packs and files that were listed and not opened yet: everything is
 // still found.
 func TestRepackedWhileRead(t *testing.T) {

@@ -192,7 +192,6 @@ func (s *Store) Object(h plumbing.Hash) (kind plumbing.ObjectType, raw []byte, e
 		return plumbing.InvalidObject, nil, err
 	}
 	err = s.looking(func() error {
-		s.search.begin()
 		kind, raw, err = s.found(h)
 		if err = whole(h, kind, raw, err); err == nil {
 			return nil
