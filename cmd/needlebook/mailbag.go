@@ -262,19 +262,19 @@ func (p *program) writeBag(s *packing, bag *mail.Bag, has []string) error {
 	if s.partSize == 0 || int64(len(text)) <= s.partSize {
 		return p.writeOut(s, name+ending, text)
 	}
-	parts, err := mailbag.Split(text, s.partSize)
-	if err != nil {
+	parts, err := s.known.Split(mail.Parcelled{Has: has, UpTo: bag.Tip, Size: s.partSize, Small: s.small}, text, s.dryRun)
+	var size mail.PartSizeError
+	if errors.As(err, &size) {
 		return use("--parts %s: %v", s.parts, err)
+	} else if err != nil {
+		return err
 	}
 	for i := range parts {
 		if err := p.writeOut(s, name+"."+parts[i].Name(), parts[i].File()); err != nil {
 			return err
 		}
 	}
-	if s.dryRun {
-		return nil
-	}
-	return s.known.Sent(mail.Parcelled{Bag: parts[0].Bag, Has: has, UpTo: bag.Tip, Size: s.partSize, Small: s.small})
+	return nil
 }
 
 func (p *program) writeOut(s *packing, name string, text []byte) error {

@@ -286,19 +286,38 @@ func (s *Parcelled) form(bundle []byte) ([]byte, error) {
 	return bundle, nil
 }
 
-// Sent remembers a bag, so that its parts can be made again.
-func (p *Post) Sent(s Parcelled) error {
+// Split cuts a bag into parts of at most s.Size bytes and, unless it is only tried, remembers it, so that its parts can be
+// made again. One that was cut before is cut as it was where such parts are no larger: what was lost of it and what is sent
+// now fit together. The error says that parts of that size are too small.
+func (p *Post) Split(bag Parcelled, text []byte, try bool) ([]mailbag.Part, error) {
 	k, err := p.load()
 	if err != nil {
-		return err
+		return nil, err
 	}
-	k.Sent = slices.DeleteFunc(k.Sent, func(o Parcelled) bool { return o.Bag == s.Bag })
-	k.Sent = append(k.Sent, s)
+	parts, err := mailbag.Split(text, bag.Size)
+	if err != nil {
+		return nil, PartSizeError{err}
+	}
+	bag.Bag = parts[0].Bag
+	i := slices.IndexFunc(k.Sent, func(o Parcelled) bool { return o.Bag == bag.Bag })
+	if i >= 0 && k.Sent[i].Size < bag.Size {
+		if before, err := mailbag.Split(text, k.Sent[i].Size); err == nil {
+			parts, bag.Size = before, k.Sent[i].Size
+		}
+	}
+	if try {
+		return parts, nil
+	}
+	k.Sent = slices.DeleteFunc(k.Sent, func(o Parcelled) bool { return o.Bag == bag.Bag })
+	k.Sent = append(k.Sent, bag)
 	if n := len(k.Sent); n > keptSent {
 		k.Sent = k.Sent[n-keptSent:]
 	}
-	return p.save(k)
+	return parts, p.save(k)
 }
+
+// PartSizeError says that a bag cannot be cut into parts of the size asked for.
+type PartSizeError struct{ error }
 
 // Opened remembers that a bag was put together and what it brought.
 func (p *Post) Opened(bag, tip string) error {
@@ -343,14 +362,14 @@ const parts = "needlebook/parts"
 // parts of a bundle that is complete are let go by Forget.
 func (p *Post) KeepPart(part *mailbag.Part) (bundle []byte, err error) {
 	dir := path.Join(parts, part.Bag)
-	if err := putFile(p.r, path.Join(dir, fmt.Sprintf("%03d", part.Number)), part.File()); err != nil {
+	if err := putFile(p.r, path.Join(dir, part.Kept()), part.File()); err != nil {
 		return nil, err
 	}
 	all, err := p.kept(part.Bag)
 	if err != nil {
 		return nil, err
 	}
-	all = slices.DeleteFunc(all, func(o *mailbag.Part) bool { return o.Of != part.Of || o.Size != part.Size })
+	all = slices.DeleteFunc(all, func(o *mailbag.Part) bool { return o.Size != part.Size })
 	bundle, _, err = mailbag.Join(all)
 	return bundle, err
 }
@@ -393,7 +412,7 @@ func (p *Post) Waiting() ([]mailbag.Lack, error) {
 		if len(all) == 0 {
 			continue
 		}
-		if _, missing, err := mailbag.Join(all); err == nil && len(missing) > 0 {
+		if _, missing, _ := mailbag.Join(all); len(missing) > 0 {
 			list = append(list, mailbag.Lack{Bag: e.Name(), Parts: missing})
 		}
 	}

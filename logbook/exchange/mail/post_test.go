@@ -68,15 +68,12 @@ func (m *mailer) pack(r *rand.Rand) [][]byte {
 			}
 		}
 		size := int64(700 + r.Intn(2000))
-		parts, err := mailbag.Split(text, size)
+		parts, err := m.post.Split(mail.Parcelled{Has: has, UpTo: bag.Tip, Size: size, Small: small}, text, false)
 		if err != nil {
 			m.t.Fatal(err)
 		}
 		for i := range parts {
 			files = append(files, parts[i].File())
-		}
-		if err := m.post.Sent(mail.Parcelled{Bag: parts[0].Bag, Has: has, UpTo: bag.Tip, Size: size, Small: small}); err != nil {
-			m.t.Fatal(err)
 		}
 	}
 	seen, err := m.post.Seen()
@@ -273,13 +270,13 @@ func TestAskedAgain(t *testing.T) {
 		t.Fatal(err)
 	}
 	size := int64(len(bag.Text)/2 + 1)
-	parts, err := mailbag.Split(bag.Text, size)
+	parts, err := post.Split(mail.Parcelled{UpTo: bag.Tip, Size: size}, bag.Text, false)
 	if err != nil || len(parts) < 3 {
 		t.Fatal(len(parts), err)
 	}
 	id := parts[0].Bag
-	if err := post.Sent(mail.Parcelled{Bag: id, UpTo: bag.Tip, Size: size}); err != nil {
-		t.Fatal(err)
+	if larger, err := post.Split(mail.Parcelled{UpTo: bag.Tip, Size: 2 * size}, bag.Text, false); err != nil || len(larger) != len(parts) {
+		t.Errorf("sent again in larger parts: %d parts, %v, want the %d of before", len(larger), err, len(parts))
 	}
 	again := func(what string, want ...int) {
 		t.Helper()

@@ -2,10 +2,12 @@ package mailbag
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -61,6 +63,9 @@ func (p *Part) File() []byte {
 	return append([]byte(head), p.Text...)
 }
 
+// Kept is what a part is called among those that wait: parts of one number that were cut in two ways stay two.
+func (p *Part) Kept() string { return fmt.Sprintf("%03d-%d", p.Number, p.step()) }
+
 // Name is the end of a part's file name.
 func (p *Part) Name() string {
 	digits := len(strconv.Itoa(p.Of))
@@ -87,37 +92,90 @@ func ReadPart(file []byte) (*Part, error) {
 		return nil, fmt.Errorf("it says that it is part %d of %d", p.Number, p.Of)
 	case int64(len(p.Text)) > p.Size:
 		return nil, fmt.Errorf("it is longer than the whole bundle of %d bytes", p.Size)
+	case !p.fits():
+		return nil, fmt.Errorf("part %d of %d does not fit a bundle of %d bytes: ask for it again", p.Number, p.Of, p.Size)
 	case sum(p.Text) != string(m[5]):
 		return nil, fmt.Errorf("part %d of %d is damaged: ask for it again", p.Number, p.Of)
 	}
 	return p, nil
 }
 
-// Join puts the parts of one bundle together, in any order, some of them perhaps twice. Missing are the numbers of
-// those that are not there; the bundle is nil then. The error says that the parts, each sound by itself, do not make
-// the bundle.
+// step is how long the parts of this cut are, in bytes: all but the last are equally long.
+func (p *Part) step() int64 {
+	switch {
+	case p.Number < p.Of:
+		return int64(len(p.Text))
+	case p.Of == 1:
+		return p.Size
+	}
+	return (p.Size - int64(len(p.Text))) / int64(p.Of-1)
+}
+
+// begin is the place of the part's first byte in the bundle.
+func (p *Part) begin() int64 { return int64(p.Number-1) * p.step() }
+
+// fits says whether Split can have made a part of this length with this number.
+func (p *Part) fits() bool {
+	last := p.Size - int64(p.Of-1)*p.step()
+	return last > 0 && last <= p.step() && (p.Number < p.Of || last == int64(len(p.Text)))
+}
+
+// Join puts the parts of one bundle together, in any order, some of them perhaps twice, and cut perhaps in several ways: a
+// bundle is cut again where the mail takes less than before. Missing are the numbers of those that are not there, as the
+// finest cut counts; the bundle is nil then. The error says that the parts, each sound by itself, do not make the bundle;
+// missing are all of the finest cut then.
 func Join(parts []*Part) (bundle []byte, missing []int, err error) {
-	byNumber := map[int]*Part{}
+	finest := parts[0]
+	cuts := map[int64][]*Part{}
 	for _, p := range parts {
-		if p.Bag != parts[0].Bag || p.Of != parts[0].Of || p.Size != parts[0].Size {
+		if p.Bag != finest.Bag || p.Size != finest.Size {
 			return nil, nil, errors.New("the parts are of several bundles")
 		}
-		byNumber[p.Number] = p
-	}
-	for n := 1; n <= parts[0].Of; n++ {
-		if byNumber[n] == nil {
-			missing = append(missing, n)
-		} else if len(missing) == 0 {
-			bundle = append(bundle, byNumber[n].Text...)
+		cuts[p.step()] = append(cuts[p.step()], p)
+		if p.step() < finest.step() {
+			finest = p
 		}
 	}
-	switch {
-	case len(missing) > 0:
+	if missing = finest.missing(parts); missing != nil {
 		return nil, missing, nil
-	case sum(bundle) != parts[0].Bag:
-		return nil, nil, errors.New("the parts do not make the bundle that they say they are of")
 	}
-	return bundle, nil, nil
+	for _, tried := range append([][]*Part{parts}, slices.Collect(maps.Values(cuts))...) {
+		if finest.missing(tried) == nil {
+			if bundle = laid(tried); sum(bundle) == finest.Bag {
+				return bundle, nil, nil
+			}
+		}
+	}
+	for n := range finest.Of {
+		missing = append(missing, n+1)
+	}
+	return nil, missing, errors.New("the parts do not make the bundle that they say they are of")
+}
+
+// missing are the numbers of the parts, as p counts, of which some bytes are in none of parts.
+func (p *Part) missing(parts []*Part) (numbers []int) {
+	sorted := slices.SortedFunc(slices.Values(parts), func(a, b *Part) int { return cmp.Compare(a.begin(), b.begin()) })
+	reached, i := int64(0), 0
+	for n := range p.Of {
+		end := min(p.Size, int64(n+1)*p.step())
+		reached = max(reached, int64(n)*p.step())
+		for ; i < len(sorted) && sorted[i].begin() <= reached; i++ {
+			reached = max(reached, sorted[i].begin()+int64(len(sorted[i].Text)))
+		}
+		if reached < end {
+			numbers = append(numbers, n+1)
+		}
+	}
+	return numbers
+}
+
+// laid lays parts that lack nothing where they belong, each over those before it.
+func laid(parts []*Part) []byte {
+	bundle := make([]byte, parts[0].Size)
+	for _, p := range parts {
+		copy(bundle[p.begin():], p.Text)
+	}
+	return bundle
 }
 
 // An Ack is the acknowledgement that goes back: what its writer holds, which parts he misses, and receipts on their way

@@ -60,6 +60,62 @@ func TestParts(t *testing.T) {
 	}
 }
 
+// A bundle that is cut again, in parts of another size, is put together of both cuts; what is missing is counted by the finer one; a
+// part with strange bytes keeps no sound cut back.
+func TestPartsOfTwoCuts(t *testing.T) {
+	r := rand.New(rand.NewSource(2))
+	for round := range 300 {
+		bundle := make([]byte, 1+r.Intn(9000))
+		r.Read(bundle)
+		var all, fine []*Part
+		for size := range 2 {
+			parts, err := Split(bundle, int64([]int{400, 500 + r.Intn(2000)}[size]))
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, p := range parts {
+				back, err := ReadPart(p.File())
+				if err != nil || back.begin() != p.begin() || back.step() != p.step() {
+					t.Fatalf("part %d of %d: %v", p.Number, p.Of, err)
+				}
+				if r.Intn(3) > 0 {
+					all = append(all, back)
+				}
+				if size == 0 {
+					fine = append(fine, back)
+				}
+			}
+		}
+		if len(all) == 0 {
+			continue
+		}
+		held := make([]bool, len(bundle))
+		for _, p := range all {
+			for n := range p.Text {
+				held[p.begin()+int64(n)] = true
+			}
+		}
+		got, missing, err := Join(all)
+		whole := !slices.Contains(held, false)
+		if err != nil || whole != (missing == nil) || whole && !bytes.Equal(got, bundle) {
+			t.Fatalf("round %d: whole %v, missing %v, %v", round, whole, missing, err)
+		}
+		for _, n := range missing { // of the finer cut, where one of its parts is there
+			if i := slices.IndexFunc(all, func(p *Part) bool { return p.step() == fine[0].step() }); i >= 0 {
+				all = append(all, fine[n-1])
+			}
+		}
+		if got, _, err := Join(append(all, fine...)); err != nil || !bytes.Equal(got, bundle) {
+			t.Fatalf("round %d: with what was missing: %v", round, err)
+		}
+		strange := *all[0]
+		strange.Text = bytes.Repeat([]byte{'?'}, len(strange.Text))
+		if got, _, err := Join(append([]*Part{&strange}, fine...)); err != nil || !bytes.Equal(got, bundle) {
+			t.Fatalf("round %d: beside a strange part: %v", round, err)
+		}
+	}
+}
+
 // An acknowledgement reads back as it was written, and damage is found out, but for line ends that a mail program turned.
 func TestAck(t *testing.T) {
 	a := Ack{Book: "0123456789012345678901234567890123456789", From: "0123456789abcdef", Has: []string{"abcdefabcdefabcdefabcdefabcdefabcdefabcd"}, Receipts: 7,
