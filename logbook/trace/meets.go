@@ -301,7 +301,11 @@ func (f *followed) excuses(met events.Met, texts map[string]id) (telling, error)
 	return telling{places.ReplaceAllString(squeezed(b.String()), "[]")}, nil
 }
 
-func squeezed(text string) string { return strings.Join(strings.Fields(text), " ") }
+// squeezed is a text without its line ends, its quotes and what is put before quotes within quotes: whoever quotes a
+// text has told it.
+func squeezed(text string) string { return strings.Join(strings.Fields(unquoted.Replace(text)), " ") }
+
+var unquoted = strings.NewReplacer(`"`, " ", `'`, " ", `\`, " ", "“", " ", "”", " ", "„", " ", "‘", " ", "’", " ", "«", " ", "»", " ")
 
 var figure = regexp.MustCompile(`^([+-]?[0-9][0-9.,]*) *[^0-9 ]{1,6}$`)
 

@@ -166,6 +166,8 @@ func TestMergesKeepRowsAndValues(t *testing.T) {
 			s.from([]int{x, y}, berg, record, overhaul("a", "3", "why", "read again"))
 			return s
 		}, "proved"},
+		{"a line that quotes, told in quotes", quoting("Line 2.\n\nLine 1 was \"Line 1 \\\"as read\\\".\"\n"), "proved"},
+		{"a line that quotes, not told", quoting("Line 2.\n\nLine 1 was \"Line 1\".\n"), "drops handovers/a.md as commit"},
 		{"the other side's version is itself a merge", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul("a", "1"))
@@ -190,6 +192,17 @@ func TestMergesKeepRowsAndValues(t *testing.T) {
 		if trail := read(t, dir, ids); trail.Proved != (c.want == "proved") || !strings.Contains(trail.Headline, c.want) {
 			t.Errorf("%s: %s; want %q", c.name, trail.Headline, c.want)
 		}
+	}
+}
+
+// quoting is a history in which one side quotes, the other writes something else, and the merge has a text of its own.
+func quoting(result string) func() *tale {
+	return func() *tale {
+		s := found(shore, berg, ivanov)
+		x := s.from([]int{0}, ivanov, "handovers/a.md", "Line 1 \"as read\".\n")
+		y := s.from([]int{0}, berg, "handovers/a.md", "Line 2.\n")
+		s.from([]int{x, y}, berg, "handovers/a.md", result)
+		return s
 	}
 }
 
