@@ -169,10 +169,7 @@ func (h *histories) answered(f *Finding) (Fact, bool) {
 		if a.Date.Day > h.c.Today || a.Text.Written != f.Text && h.texts[a.Text.Written] {
 			continue // of a later day, or to another finding of the same check
 		}
-		why := h.insufficient(a, f, k, h.superintendent(a))
-		if why == "" {
-			why = h.signedBy(a)
-		}
+		why := h.lacks(a, f, k)
 		if why == "" {
 			f.Held = ""
 			return Fact{a.Date.Day, a.Place, fmt.Sprintf("%s, %s: %s", a.By, a.Date, a.Answer.Written)}, true
@@ -182,6 +179,61 @@ func (h *histories) answered(f *Finding) (Fact, bool) {
 		}
 	}
 	return Fact{}, false
+}
+
+// Given is a line of answers.csv and what it does.
+type Given struct {
+	*logbook.Answer
+	Finding *Finding // that it was given to; nil where none has the facts any more that were answered to
+	Why     string   // why it does not count; empty where it does
+}
+
+// Given are all answers of the book in the order of its lines, each with its finding and whether it counts.
+func (r *Report) Given() []Given {
+	h := r.told
+	if h == nil {
+		return nil
+	}
+	to := map[answerTo][]*Finding{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if k := Named(f.Check); k != nil {
+			at := answerTo{k.ID(), f.Subject.String()}
+			to[at] = append(to[at], f)
+		}
+	}
+	all := make([]Given, len(h.c.Book.Answers))
+	for i := range all {
+		a := &h.c.Book.Answers[i]
+		all[i] = Given{Answer: a, Why: "no finding has the facts any more that were answered to"}
+		for _, f := range to[answerTo{a.Check.Written, a.About.Written}] {
+			if a.Text.Written == f.Text {
+				all[i].Finding, all[i].Why = f, h.counts(a, f)
+			}
+		}
+	}
+	return all
+}
+
+// counts says why an answer to a finding does not count, or counts no longer; empty where it does.
+func (h *histories) counts(a *logbook.Answer, f *Finding) string {
+	why := h.lacks(a, f, Named(f.Check))
+	switch {
+	case a.Date.Day > h.c.Today:
+		return "it is of a later day"
+	case why != "":
+		return why
+	case f.State == Answered && f.Ended.Place != a.Place:
+		return "a later answer was given"
+	case f.State != Answered:
+		return "it is not needed: " + f.State.String()
+	}
+	return ""
+}
+
+// lacks says why an answer does not count for a finding, its signature included; empty where it does.
+func (h *histories) lacks(a *logbook.Answer, f *Finding, k *Check) string {
+	return cmp.Or(h.insufficient(a, f, k, h.superintendent(a)), h.signedBy(a))
 }
 
 // superintendent says that the line of an answer was signed by one.

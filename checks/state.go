@@ -100,6 +100,8 @@ type Whereabouts struct {
 	Words   string // "in ME1-4", "ready spare", "condemned on 2022-10-14", "pulled from ME1-4 2023-04-20"
 	Engines bool   // fitted, or a place of an engine
 	Ready   bool   // booked as a ready spare
+
+	In logbook.Position // where it is fitted
 }
 
 // parts are the places of all holders and nozzles on a day.
@@ -119,7 +121,7 @@ func partsOn(c *Case) parts {
 		if p.From > c.Today {
 			continue
 		}
-		w := Whereabouts{Words: "in " + p.Position.String(), Engines: true}
+		w := Whereabouts{Words: "in " + p.Position.String(), Engines: true, In: p.Position}
 		if p.To != 0 && p.To <= c.Today {
 			w = Whereabouts{Words: "pulled from " + p.Position.String() + " " + p.To.String()}
 		}
@@ -176,6 +178,9 @@ func (r *Report) GroupOf(f *Finding) Group {
 	}
 	return ShipAndGear
 }
+
+// Whereabouts says where a holder or a nozzle is; empty for all else, and for one that was never fitted or stored.
+func (r *Report) Whereabouts(s Subject) Whereabouts { return r.where[s] }
 
 // Where says where the subject of a finding is, and what it is: "H-110, in ME1-4".
 func (r *Report) Where(f *Finding) string {
