@@ -101,7 +101,8 @@ func (d *dump) block(b page.Block) {
 	case page.Findings:
 		for _, f := range b {
 			// What a check says is held by the golden list of the checks.
-			d.line("! <%s> says %t, what to do %t; %s", markNames[f.Grade], f.Message != "", f.Next != "", text(f.Rests))
+			d.line("! <%s> %s: says %t, what to do %t; %s; %s", markNames[f.Grade], text(f.Whose), f.Message != "", f.Next != "",
+				text(f.Stands), text(f.Rests))
 			for _, r := range f.Related {
 				d.line("    %s", text(r))
 			}

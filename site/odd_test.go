@@ -41,7 +41,7 @@ func TestNothingKnownYet(t *testing.T) {
 	in := bookOf(t, fstest.MapFS{"book.md": {Data: []byte("---\nvessel: New\nengines:\n  - {id: ME1, type: 4T20, cylinders: [1, 2], limits: 4t20}\n---\n")},
 		"limits/4t20.md": {Data: []byte("---\ntype: 4T20\nrevisions: [{from: 2020-01-01, source: manual}]\n---\n")}}, nil)
 	pages := built(t, in)
-	shows(t, pages, "index.html", "No counter reading in the book yet", "Not known for 2 cylinders", "the book holds no overhaul")
+	shows(t, pages, "index.html", "No counter reading in the book yet", "Not known for 2 cylinders", "The book holds no overhaul")
 	text := words(t, pages["index.html"])
 	for _, odd := range []string{"about –", "– left", "on –", "next valve", "none fitted", "· ·"} {
 		if strings.Contains(text, odd) {

@@ -176,12 +176,12 @@ func TestQuietIsNotUnknown(t *testing.T) {
 	delete(files, "limits/4t20.md")
 	pages := built(t, bookOf(t, files, nil))
 	shows(t, pages, "cylinder-me2-1.html", "has run not known", "left to the interval not known", "the book states no interval")
-	shows(t, pages, "index.html", "left: not known", "Not under git: nothing is proved")
+	shows(t, pages, "index.html", "to go: not known", "Not under git: nothing is proved")
 	shows(t, built(t, vessels(t)["empty"]), "index.html", "book.md names no engine", "No valve is booked as ready", "The book holds none yet")
 
 	in := bookOf(t, baseFiles(t, nil), nil)
 	in.Report = checks.Run(in.Book, checks.Options{Only: []*checks.Check{}})
-	shows(t, built(t, in), "cylinder-me2-1.html", "Nothing is open on this valve:", "checks looked")
+	shows(t, built(t, in), "cylinder-me2-1.html", "Nothing is open here:", "checks looked at the cylinder, its pocket and the valve in it")
 }
 
 // TestVee draws the banks of a vee engine apart, each in its order.

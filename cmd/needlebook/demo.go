@@ -112,7 +112,7 @@ pages     %s
 
 Where to look:
   %s
-      begin here: open findings, the engines in plan, the rack
+      begin here: the engines in plan, what is open, ready spares
   needlebook show H-109 --book %s
       the holder whose nozzles were rejected, on two engines
   needlebook show PG-02 --book %s

@@ -25,7 +25,7 @@ const (
 	FindingsOnPage  = 45
 	OverhaulsOnPage = 90
 	NozzlesOnPage   = 90
-	StaysOnPage     = 11 // of one cylinder
+	StaysOnPage     = 10 // of one cylinder
 	LinesOnPage     = 370
 	MostLines       = 2000              // of a record, which stands on one page: what is longer than any record is cut
 	MostFileLines   = 150 * LinesOnPage // of another file, over its pages: what is longer than any table is cut
@@ -36,22 +36,23 @@ const (
 type Pages struct {
 	facts *facts.Facts
 
-	position   map[logbook.Position]page.Ref
-	Cylinders  map[logbook.Position][]page.Ref // the pages of each position, the newest valves first
-	Overhaul   map[*logbook.Overhaul]page.Ref
-	Stem       map[string]page.Ref // by file stem, the first of two that share one
-	Holder     map[string]page.Ref
-	Nozzle     map[string]page.Ref
-	Instrument map[string]page.Ref
-	Round      map[string]page.Ref // by name
-	RoundOf    map[*logbook.Overhaul]string
-	File       map[string]page.Ref   // the page on which the lines of a file of the book stand, by path
-	Leaves     map[string][]page.Ref // the pages of each file that is shown as written
-	within     map[string]bool       // files whose text does not stand on their page
-	RoundAt    []page.Ref            // the page of each round, in the order of the report
-	commit     map[string]int        // by id: its place from the newest
-	findings   map[string]page.Ref   // where the findings of a grade, and of a check within it, begin
-	check      map[string]page.Ref   // the place of each check in the manual
+	position      map[logbook.Position]page.Ref
+	positionNamed map[string]page.Ref
+	Cylinders     map[logbook.Position][]page.Ref // the pages of each position, the newest valves first
+	Overhaul      map[*logbook.Overhaul]page.Ref
+	Stem          map[string]page.Ref // by file stem, the first of two that share one
+	Holder        map[string]page.Ref
+	Nozzle        map[string]page.Ref
+	Instrument    map[string]page.Ref
+	Round         map[string]page.Ref // by name
+	RoundOf       map[*logbook.Overhaul]string
+	File          map[string]page.Ref   // the page on which the lines of a file of the book stand, by path
+	Leaves        map[string][]page.Ref // the pages of each file that is shown as written
+	within        map[string]bool       // files whose text does not stand on their page
+	RoundAt       []page.Ref            // the page of each round, in the order of the report
+	commit        map[string]int        // by id: its place from the newest
+	findings      map[string]page.Ref   // where the findings of a grade, and of a check within it, begin
+	check         map[string]page.Ref   // the place of each check in the manual
 
 	// Long lists are spread over pages. The first page of each has the fixed name.
 	Commits    []page.Ref // the newest first
@@ -67,7 +68,8 @@ type Pages struct {
 func Of(k *facts.Facts) *Pages {
 	n := newNames()
 	p := &Pages{facts: k, Cylinders: map[logbook.Position][]page.Ref{}, position: map[logbook.Position]page.Ref{},
-		Overhaul: map[*logbook.Overhaul]page.Ref{}, Stem: map[string]page.Ref{}, Holder: map[string]page.Ref{},
+		positionNamed: map[string]page.Ref{},
+		Overhaul:      map[*logbook.Overhaul]page.Ref{}, Stem: map[string]page.Ref{}, Holder: map[string]page.Ref{},
 		Nozzle: map[string]page.Ref{}, Instrument: map[string]page.Ref{}, Round: map[string]page.Ref{},
 		RoundOf: map[*logbook.Overhaul]string{}, File: map[string]page.Ref{}, Leaves: map[string][]page.Ref{},
 		within: map[string]bool{},
@@ -98,6 +100,7 @@ func (p *Pages) things(n *names) {
 	for _, at := range k.Positions {
 		name := at.Engine + " " + at.Cylinder
 		p.position[at] = n.give("cylinder", name)
+		p.positionNamed[at.String()] = p.position[at]
 		p.Cylinders[at] = n.spread(p.position[at], "cylinder-"+page.Slug(name), len(k.Lives.InPosition(at)), StaysOnPage)
 	}
 	for _, o := range k.Book.Overhauls {
@@ -242,6 +245,44 @@ func (p *Pages) Commit(id string) *logbook.Commit {
 	}
 	return &p.facts.Trail.Commits[len(p.facts.Trail.Commits)-1-i]
 }
+
+// Subject is the page of what a finding is about: a part, a cylinder, an instrument, a record, a file.
+func (p *Pages) Subject(f *checks.Finding) page.Ref {
+	name := f.Subject.Name
+	switch f.Subject.Kind {
+	case checks.OfHolder:
+		return p.Holder[name]
+	case checks.OfNozzle:
+		return p.Nozzle[name]
+	case checks.OfPosition, checks.OfPocket:
+		return p.positionNamed[name]
+	case checks.OfEngine:
+		return Vessel.At(EngineID(name))
+	case checks.OfInstrument:
+		return p.Instrument[name]
+	case checks.OfRecord:
+		if o := p.facts.RecordOf(f); o != nil && o.Stem == name {
+			return p.Overhaul[o]
+		}
+		return p.File[name]
+	case checks.OfRound:
+		return p.Round[name]
+	case checks.OfPost:
+		return p.File["crew.csv"]
+	case checks.OfBook:
+		return p.File["book.md"]
+	}
+	return p.File[f.Place.Path]
+}
+
+// EngineID is the id of an engine on the vessel's page.
+func EngineID(name string) string { return "engine-" + page.Slug(name) }
+
+// Answer is the place of a line of answers.csv on the page of answers.
+func Answer(at logbook.Place) page.Ref { return Answers.At(AnswerID(at)) }
+
+// AnswerID is the id of a line of answers.csv.
+func AnswerID(at logbook.Place) string { return "a-" + strconv.Itoa(at.Line) }
 
 // Limits is the page of a limits file, by its name; empty for none.
 func (p *Pages) Limits(name string) page.Ref {

@@ -6,6 +6,7 @@ import "needlebook/site/page"
 const (
 	Vessel        page.Ref = "index.html"
 	Findings      page.Ref = "findings.html"
+	Answers       page.Ref = "answers.html"
 	Trail         page.Ref = "audit-trail.html"
 	Reading       page.Ref = "how-to-read-this.html"
 	Cautions      page.Ref = "cautions.html"
@@ -45,11 +46,9 @@ const (
 )
 
 // fixed are the names that nothing of a book may take.
-var fixed = []page.Ref{Vessel, Findings, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksHistory, ChecksBook,
-	Rounds, Parts,
-	Overhauls, Files,
-	Since, Charts, ChartsValves, ChartsLift, ChartsWhere, Due, Interval, Recurring, Stores, Deferrals, Handover, NOx,
-	Survey,
+var fixed = []page.Ref{Vessel, Findings, Answers, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksHistory,
+	ChecksBook, Rounds, Parts, Overhauls, Files, Since, Charts, ChartsValves, ChartsLift, ChartsWhere, Due, Interval,
+	Recurring, Stores, Deferrals, Handover, NOx, Survey,
 	Style}
 
 // Manual are the pages of the manual of the checks.

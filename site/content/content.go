@@ -1,6 +1,10 @@
 // Package content is what each page of a site says: it fills the values of package page from the facts, with the
 // addresses. It makes no verdict, contains no limit and knows no HTML.
 //
+// A finding is shown as its subject's, and on other pages only in words that say whose it is: an order that belongs to
+// a valve which has moved on, read on the page of a cylinder, opens a joint for nothing. What has ended stays on the
+// page of its record and of its subject with what ended it.
+//
 // A file page_X.go is about one page, or about pages of one kind, and no other page calls it; what several pages say
 // the same way is in the files part_X.go.
 //
@@ -45,6 +49,7 @@ func each(pages []page.Ref, write func(i int) *page.Page) []Job {
 // Jobs are those of all pages.
 func (w *Writer) Jobs() []Job {
 	jobs := []Job{one(address.Vessel, w.vesselPage), one(address.Cautions, w.cautionsPage),
+		one(address.Answers, w.answersPage),
 		one(address.Reading, w.readingPage),
 		one(address.Rounds, w.roundsPage), one(address.Charts, w.chartsPage), one(address.ChartsValves, w.valvesPage),
 		one(address.ChartsLift, w.strokesPage), one(address.Files, w.filesPage)}

@@ -9,7 +9,8 @@ import (
 // leaves are all pages of a site, by the question of who looks for them.
 var leaves = page.Nav{Kind: page.Leaves, Label: "all pages",
 	To: []page.NavStep{{To: address.Vessel, Text: "the vessel"},
-		{To: address.Findings, Text: "open findings"}, {To: address.Since, Text: "what changed"},
+		{To: address.Findings, Text: "open findings"},
+		{To: address.Answers, Text: "answers"}, {To: address.Since, Text: "what changed"},
 		{To: address.Due, Text: "what is due"},
 		{To: address.Interval, Text: "how long may it wait"}, {To: address.Recurring, Text: "recurring findings"},
 		{To: address.Charts, Text: "charts"}, {To: address.Stores, Text: "spares and stores"},

@@ -1,7 +1,7 @@
 package content
 
 import (
-	"fmt"
+	"cmp"
 	"slices"
 	"strings"
 
@@ -12,9 +12,9 @@ import (
 	"needlebook/site/page"
 )
 
-// cylinderPage is the history of one position: what sits there, its findings, every valve over calendar time, each
-// quantity over the engine's hours, the other cylinders, and the overhauls, newest first. Further pages hold the
-// earlier valves.
+// cylinderPage is the history of one position: the valve that is there and what is open about both, every valve over
+// calendar time, each quantity over the engine's hours, the other cylinders, and the overhauls, newest first. Further
+// pages hold the earlier valves.
 func (w *Writer) cylinderPage(at logbook.Position, leaf int) *page.Page {
 	pages := w.at.Cylinders[at]
 	p := &page.Page{Name: pages[leaf], Title: "cylinder " + at.String(), Kind: "cylinder",
@@ -37,7 +37,7 @@ func (w *Writer) cylinderPage(at logbook.Position, leaf int) *page.Page {
 	}
 	p.Add(w.overhaulsHere(periods))
 	if leaf == 0 {
-		p.Add(w.pastFindings(at))
+		p.Add(w.earlierFindings(at)...)
 	}
 	return p
 }
@@ -73,6 +73,9 @@ func (w *Writer) sitsThere(p logbook.Position) page.Block {
 	if period == nil {
 		s.Add(page.Para{Style: page.Loud, Text: page.Words("No valve is booked into this cylinder on " + w.Today.String() +
 			".")})
+		if open := w.Open(w.About(facts.Place(p)...)); len(open) > 0 {
+			s.Add(w.folded(open)...)
+		}
 		return s
 	}
 	since := "fitted " + period.From.String()
@@ -90,9 +93,25 @@ func (w *Writer) sitsThere(p logbook.Position) page.Block {
 	if list := w.Concerns(period); len(list) > 0 {
 		s.Add(w.folded(list)...)
 	} else {
-		s.Add(quiet(fmt.Sprintf("Nothing is open on this valve: %s looked.", checksRun())))
+		s.Add(quiet("Nothing is open here: " + checksRun() + " looked at the cylinder, its pocket and the valve in it."))
 	}
+	s.Add(w.onItsRecord(period))
 	return s
+}
+
+// onItsRecord says that the paper of the valve has open findings of its own, which are about the record and ask nothing
+// of the engine; nil where it has none.
+func (w *Writer) onItsRecord(period *logbook.ServicePeriod) page.Block {
+	o := period.Opened
+	if o == nil {
+		return nil
+	}
+	open := w.Open(w.About(checks.Subject{Kind: checks.OfRecord, Name: o.Stem}))
+	if len(open) == 0 {
+		return nil
+	}
+	return page.Para{Style: page.Source, Text: page.Words("Its record is to be put right, ").Say(gradesIn(open)).
+		Say(": ").Link(w.at.Overhaul[o], o.Stem).Say(".")}
 }
 
 // intervalLeft is what is left of the interval, or why that is not known.
@@ -118,11 +137,7 @@ func (w *Writer) intervalLeft(now facts.Present) page.Figure {
 func (w *Writer) lastLeft(period *logbook.ServicePeriod) page.Figure {
 	o := period.Opened
 	if o == nil {
-		left := "not known"
-		if v := w.LeftAt(facts.Life{ServicePeriod: period}, facts.OpeningPressure); v != nil {
-			left = v.Value.String()
-		}
-		return figure("left at", left, "opening state of the book")
+		return figure("left at", cmp.Or(w.leftAt(period), "not known"), "starting state of the book")
 	}
 	small := page.Words(o.AsLeft.Date.Written)
 	if o.AsLeft.Gauge.Stated() {
@@ -296,47 +311,22 @@ func (w *Writer) overhaulsHere(periods []*logbook.ServicePeriod) page.Block {
 	return page.Under("Overhauls of the valves that came out", t)
 }
 
-// pastShown is how many findings on former valves a cylinder's page names.
-const pastShown = 12
-
-// pastFindings are those on former valves of this position; nil for none.
-func (w *Writer) pastFindings(p logbook.Position) page.Block {
-	type same struct{ check, place, message string }
-	is := func(f *checks.Finding) same { return same{f.Check, f.Place.String(), f.Message} }
-	now := map[same]bool{}
-	if period := w.Lives.At(p, w.Today); period != nil {
-		for _, f := range w.Concerns(period) {
-			now[is(f)] = true
-		}
+// thisCylinder are what the page of a cylinder is about: the position, its pocket, and the valve that is in it.
+func (w *Writer) thisCylinder(p logbook.Position) []checks.Subject {
+	things := facts.Place(p)
+	if now := w.Lives.At(p, w.Today); now != nil {
+		things = append(things, facts.Valve(now.Holder, now.Nozzle)...)
 	}
-	past := slices.DeleteFunc(facts.ByGrade(w.Found.Position[p]), func(f *checks.Finding) bool { return now[is(f)] })
-	if len(past) == 0 {
-		return nil
-	}
-	s := page.Under("What stood out on former valves here")
-	heavy := slices.IndexFunc(past, func(f *checks.Finding) bool { return f.Grade < checks.Action })
-	if heavy < 0 {
-		heavy = len(past)
-	}
-	if shown := min(heavy, pastShown); shown > 0 {
-		list := page.List{Style: page.Groups}
-		for _, f := range past[:shown] {
-			list.Items = append(list.Items, page.Item{Text: grade(f.Grade).Say(" ").Link(w.whereOf(f), recordNamed(f)).Say(" ").
-				Say(f.Message)})
-		}
-		s.Add(list)
-		past = past[shown:]
-	}
-	if len(past) > 0 {
-		s.Add(said(page.UpperFirst(gradesIn(past)) + " on the records themselves."))
-	}
-	return s
+	return things
 }
 
-// recordNamed is the stem of the record that a finding concerns, or the file it is in.
-func recordNamed(f *checks.Finding) string {
-	if f.About.Record != "" {
-		return f.About.Record
+// earlierFindings are those about the cylinder and its valve that are not open any more, and those about other things
+// that name the cylinder: former valves, records.
+func (w *Writer) earlierFindings(p logbook.Position) []page.Block {
+	things := w.thisCylinder(p)
+	var all []page.Block
+	if ended := w.ended(w.About(things...)); ended != nil {
+		all = append(all, page.Under("What has ended here", ended))
 	}
-	return page.OrDash(f.Place.Path)
+	return append(all, w.alsoNamed(facts.Naming(w.Found.Position[p], things...), "this cylinder"))
 }

@@ -11,59 +11,6 @@ import (
 	"needlebook/site/page"
 )
 
-// with is the writer of the same book with other findings on one position.
-func (w *Writer) with(at logbook.Position, grades ...checks.Grade) *Writer {
-	known := *w.Facts
-	var list []*checks.Finding
-	for i, g := range grades {
-		list = append(list, &checks.Finding{Grade: g, Check: "seat", Message: "m", Place: logbook.Place{Path: "book.md", Line: i + 1},
-			About: checks.About{Position: at, Record: "2020-01-01-h-1"}})
-	}
-	known.Found.Position = map[logbook.Position][]*checks.Finding{at: list}
-	return &Writer{Facts: &known, at: w.at}
-}
-
-// TestPastFindings names the grave findings on former valves, the gravest first and not too many, and counts the others.
-func TestPastFindings(t *testing.T) {
-	w := exampleVessel(t)
-	at := w.Positions[0]
-	many := make([]checks.Grade, pastShown+3)
-	for i := range many {
-		many[i] = checks.Stop
-	}
-	for _, c := range []struct {
-		name   string
-		grades []checks.Grade
-		named  int
-		others string
-	}{
-		{"only grave ones", []checks.Grade{checks.Action, checks.Stop}, 2, ""},
-		{"only light ones", []checks.Grade{checks.Note, checks.Advice}, 0, "1 advice and 1 note on the records themselves."},
-		{"both", []checks.Grade{checks.Note, checks.Stop, checks.Action}, 2, "1 note on the records themselves."},
-		{"too many", many, pastShown, "3 stop on the records themselves."},
-	} {
-		s := w.with(at, c.grades...).pastFindings(at).(*page.Section)
-		named, others := 0, ""
-		for _, b := range s.Blocks {
-			switch b := b.(type) {
-			case page.List:
-				named = len(b.Items)
-				if first := b.Items[0].Text[0]; first.Mark != page.GradeStop {
-					t.Errorf("%s: the first is of grade %s", c.name, first.Words)
-				}
-			case page.Para:
-				others = b.Text.String()
-			}
-		}
-		if named != c.named || others != c.others {
-			t.Errorf("%s: %d are named, then %q; want %d, then %q", c.name, named, others, c.named, c.others)
-		}
-	}
-	if b := w.with(at).pastFindings(at); b != nil {
-		t.Errorf("without findings: %v", b)
-	}
-}
-
 // TestFolded folds the light findings away where there are many, and says where those without room are.
 func TestFolded(t *testing.T) {
 	w := exampleVessel(t)

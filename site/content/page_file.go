@@ -2,7 +2,9 @@ package content
 
 import (
 	"path"
+	"slices"
 
+	"needlebook/checks"
 	"needlebook/site/address"
 	"needlebook/site/facts"
 	"needlebook/site/page"
@@ -26,7 +28,7 @@ func (w *Writer) filesPage() *page.Page {
 			p.Add(page.Under(dir, t))
 		}
 		var found page.Text
-		if g := facts.Gravest(w.Found.File[f]); g != 0 {
+		if g := facts.Gravest(w.Open(w.Found.File[f])); g != 0 {
 			found = grade(g)
 		}
 		t.Row(page.RowHead(page.Link(w.at.File[f], path.Base(f))), page.Marked(found), page.Plainly(w.StandingOf(f).Words))
@@ -51,8 +53,8 @@ func (w *Writer) filePage(f string, leaf int) *page.Page {
 // fileFirst is what comes before the text of a file.
 func (w *Writer) fileFirst(f string) []page.Block {
 	all := []page.Block{vouched(w.StandingOf(f))}
-	if list := w.Found.File[f]; len(list) > 0 {
-		all = append(all, page.Under("Open findings", w.folded(list)...))
+	if list := w.ofFile(f); len(list) > 0 {
+		all = append(all, w.openFindings(list, "this file"))
 	}
 	if file, words, ok := w.FileAt(f); ok {
 		all = append(all, page.Under("What it says", w.fields(file)))
@@ -63,4 +65,18 @@ func (w *Writer) fileFirst(f string) []page.Block {
 		}
 	}
 	return append(all, w.traceOf(f))
+}
+
+// ofFile are the findings in a file, and those about what it is the page of: the posts in the crew list, the book.
+func (w *Writer) ofFile(f string) []*checks.Finding {
+	list := slices.Clone(w.Found.File[f])
+	if f != "crew.csv" && f != "book.md" {
+		return list
+	}
+	for _, one := range w.Ordered {
+		if one.Place.Path != f && w.at.Subject(one) == w.at.File[f] {
+			list = append(list, one)
+		}
+	}
+	return list
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"needlebook/checks"
 	"needlebook/checks/judging"
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -16,17 +17,22 @@ import (
 func (w *Writer) instrumentPage(id string) *page.Page {
 	p := &page.Page{Name: w.at.Instrument[id], Title: "instrument " + id, Kind: "part", Head: "Instrument " + id,
 		Way: []page.Step{{To: address.Parts, Text: "parts"}, {Text: "instrument " + id}}}
+	own := checks.Subject{Kind: checks.OfInstrument, Name: id}
+	found := []page.Block{w.openFindings(w.About(own), own.String()),
+		w.alsoNamed(facts.Naming(w.Found.Instrument[id], own), own.String())}
 	i := w.Book.Instruments[id]
 	if i == nil {
 		p.Add(page.Para{Style: page.Loud,
-			Text: page.Words("The book has no file for this instrument: nothing that was read with it is proven.")},
-			w.touched(id))
+			Text: page.Words("The book has no file for this instrument: nothing that was read with it is proven.")})
+		p.Add(append(found, w.touched(id))...)
 		return p
 	}
 	if i.Kind.Stated() {
 		p.Head = page.UpperFirst(i.Kind.Written) + " " + id
 	}
-	p.Add(w.calibration(i), w.openFindings(w.Found.Instrument[id]), w.comparisons(i), w.foundWrong(i), w.touched(id),
+	p.Add(w.calibration(i))
+	p.Add(found...)
+	p.Add(w.comparisons(i), w.foundWrong(i), w.touched(id),
 		page.Under("Its own file", w.fields(i), remarks(i.Path, i.Remarks), para(page.Link(w.at.File[i.Path], i.Path))))
 	return p
 }

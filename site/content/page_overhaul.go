@@ -1,7 +1,6 @@
 package content
 
 import (
-	"fmt"
 	"strings"
 
 	"needlebook/checks/implied"
@@ -121,13 +120,18 @@ func (w *Writer) benchFigures(o *logbook.Overhaul) page.Block {
 	return all
 }
 
-// recordFindings are those on a record.
+// recordFindings are those on a record: the open ones, each with whose it is where that is not the record itself, and
+// what ended the others.
 func (w *Writer) recordFindings(o *logbook.Overhaul) page.Block {
+	s := page.Under("Open findings")
 	list := w.Found.Record[o]
-	if len(list) == 0 {
-		return page.Under("Open findings", quiet(fmt.Sprintf("Nothing: %s looked at this record.", checksRun())))
+	if open := w.Open(list); len(open) > 0 {
+		s.Add(w.findings(facts.ByGrade(open), true))
+	} else {
+		s.Add(quiet("Nothing: " + checksRun() + " looked at this record."))
 	}
-	return page.Under("Open findings", w.findings(facts.ByGrade(list), true))
+	s.Add(w.ended(list))
+	return s
 }
 
 // impliedBy is what the figures of a record imply by the physics of the valve: closed, for who looks for a cause.

@@ -3,6 +3,7 @@ package content
 import (
 	"slices"
 
+	"needlebook/checks"
 	"needlebook/logbook"
 	"needlebook/site/address"
 	"needlebook/site/facts"
@@ -22,7 +23,9 @@ func (w *Writer) holderPage(serial string) *page.Page {
 	p.Add(w.whereNow(periods, benches, "holder", serial),
 		page.Figures{figure("nozzles renewed at its overhauls", ratio(n.Renewed, n.Of), "all other holders: "+others), ran,
 			meanService(periods)},
-		w.placesOf(periods, true), w.openFindings(w.Found.Holder[serial]),
+		w.placesOf(periods, true))
+	p.Add(w.findingsOfPart(checks.Subject{Kind: checks.OfHolder, Name: serial}, w.Found.Holder[serial])...)
+	p.Add(
 		w.overOwnHours(facts.LivesOf(periods, 0), serial, "h of this holder in the book", "other holders",
 			facts.HolderQuantities),
 		w.itsOverhauls(benches), w.partFile("holder", serial))
@@ -49,11 +52,17 @@ func (w *Writer) nozzlePage(serial string) *page.Page {
 		start = total
 	}
 	p.Add(w.whereNow(periods, benches, "nozzle", serial), append(figures, meanService(periods)),
-		w.placesOf(periods, false),
-		w.openFindings(w.Found.Nozzle[serial]), w.overOwnHours(facts.LivesOf(periods, start), "", "h of this nozzle", "",
-			facts.NozzleQuantities),
+		w.placesOf(periods, false))
+	p.Add(w.findingsOfPart(checks.Subject{Kind: checks.OfNozzle, Name: serial}, w.Found.Nozzle[serial])...)
+	p.Add(w.overOwnHours(facts.LivesOf(periods, start), "", "h of this nozzle", "",
+		facts.NozzleQuantities),
 		w.itsOverhauls(benches), w.partFile("nozzle", serial))
 	return p
+}
+
+// findingsOfPart are those about a part, and those about other things that name it.
+func (w *Writer) findingsOfPart(s checks.Subject, named []*checks.Finding) []page.Block {
+	return []page.Block{w.openFindings(w.About(s), s.String()), w.alsoNamed(facts.Naming(named, s), s.String())}
 }
 
 func partPage(to page.Ref, kind, serial string) *page.Page {

@@ -30,7 +30,7 @@ func (w *Writer) partsPage(i int) *page.Page {
 		run, known := w.Lives.NozzleHours(n, w.Today)
 		periods := w.Lives.OfNozzle(n)
 		t.Row(w.partRow(page.Link(w.at.Nozzle[n], n), w.whereIs("nozzle", n, periods), len(periods), hoursRun(run, known),
-			w.Found.Nozzle[n])...)
+			w.Open(w.About(checks.Subject{Kind: checks.OfNozzle, Name: n})))...)
 	}
 	p.Add(page.Under("Nozzles", t))
 	if i == 0 {
@@ -46,7 +46,7 @@ func (w *Writer) holderList() page.Block {
 		run, known := w.Lives.HolderHours(h, w.Today)
 		where := w.whereIs("holder", h, w.Lives.OfHolder(h))
 		t.Row(w.partRow(page.Link(w.at.Holder[h], h), where, len(w.Lives.Benches(h)), hoursRun(run, known),
-			w.Found.Holder[h])...)
+			w.Open(w.About(checks.Subject{Kind: checks.OfHolder, Name: h})))...)
 	}
 	return page.Under("Holders", t)
 }

@@ -47,5 +47,5 @@ func (w *Writer) roundRow(t *page.Table, i int) {
 	}
 	t.Row(page.RowHead(page.Link(w.at.RoundAt[i], r.Name)), page.Number(len(r.Overhauls)), page.Said(shifts),
 		page.Said(normal),
-		page.Number(renewed), page.Marked(gravest(w.OfRound(r))))
+		page.Number(renewed), page.Marked(gravest(w.Open(w.OfRound(r)))))
 }

@@ -102,11 +102,7 @@ func sameChange(a, b facts.Change) bool {
 // findingOf is a finding that came on a day.
 func (w *Writer) findingOf(c facts.Change) page.Text {
 	t := grade(c.Grade()).Say(" ")
-	about, to := w.brief(c.Finding)
-	if about == "" {
-		return t.Link(to, c.Words)
-	}
-	return t.Link(to, about).Say(": ").Say(c.Words)
+	return t.Then(w.whose(c.Finding)).Say(": ").Link(w.whereOf(c.Finding), c.Words)
 }
 
 // filesOf are files that changed on a day in the same way.

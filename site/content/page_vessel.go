@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"needlebook/checks"
 	"needlebook/checks/paper"
@@ -14,13 +13,12 @@ import (
 	"needlebook/site/page"
 )
 
-// vesselPage is the first page: the open findings, the engines in plan, the spares, and whether the history is proved.
+// vesselPage is the first page: the engines in plan with what is open on each bore, the open findings in their groups,
+// what recurs, what is due, and what was ended since the last review.
 func (w *Writer) vesselPage() *page.Page {
 	p := &page.Page{Name: address.Vessel, Title: w.Vessel, Kind: "vessel", Head: w.Vessel}
 	p.Add(lead(w.engineHours()))
 	p.Add(w.proof()...)
-	p.Add(&page.Box{Style: page.Look, Blocks: []page.Block{w.exceptions(),
-		page.Together(w.together(), w.dueNext(), w.changedLately())}})
 	for _, e := range w.Book.Vessel.Engines {
 		p.Add(w.engine(e))
 	}
@@ -28,7 +26,8 @@ func (w *Writer) vesselPage() *page.Page {
 		p.Add(&page.Section{Blocks: []page.Block{
 			page.Para{Style: page.Loud, Text: page.Words("book.md names no engine: there is nothing to draw.")}}})
 	}
-	p.Add(w.strayPositions(), w.spares(), w.lastRecords())
+	p.Add(w.strayPositions(), &page.Box{Style: page.Look, Blocks: []page.Block{w.openInGroups(),
+		page.Together(w.together(), w.dueNext(), w.endedLately(), w.changedLately())}}, w.spares(), w.lastRecords())
 	return p
 }
 
@@ -52,41 +51,81 @@ func (w *Writer) engineHours() page.Text {
 	return t.Say(" ").Say(page.Counted(len(w.Book.Overhauls), "one overhaul", "overhauls")).Say(".")
 }
 
-// linesInFull is how many findings of grade stop the first page shows in full.
+// linesInFull is how many findings of grade stop the first page shows.
 const linesInFull = 8
 
-// exceptions come first, in the groups of the terminal: what stops in full, what needs an answer and what is better
-// done otherwise by the check, notes as a number.
-func (w *Writer) exceptions() page.Block {
-	s := page.Under("Open findings")
-	if len(w.Report.Open()) == 0 {
-		if len(w.Book.Overhauls) == 0 {
-			s.Add(said("Nothing to look at yet: the book holds no overhaul. " + page.UpperFirst(checksRun()) +
-				" have nothing to say of its other files."))
-		} else {
-			s.Add(quiet(fmt.Sprintf("Nothing. %s looked at %s.", page.UpperFirst(checksRun()),
-				page.Counted(len(w.Book.Overhauls), "one overhaul", "overhauls"))))
-		}
+// alikeInFull is how many findings of one check a group shows one by one; more are a line with their number.
+const alikeInFull = 3
+
+// openInGroups are the open findings in the groups of the terminal, the gravest first. An empty group says what was
+// looked at; notes ask nothing of anybody and are a number.
+func (w *Writer) openInGroups() page.Block {
+	s := page.Under("Open findings").Named("open")
+	stops, rest := w.grouped(checks.Stop), w.grouped(checks.Action, checks.Advice)
+	if len(stops)+len(rest) == 0 {
+		s.Add(quiet("Nothing to do. " + w.lookedAtAll()))
+	}
+	if len(w.Report.Open()) > 0 {
+		s.Add(w.tally())
+	}
+	s.Add(w.answersLine())
+	if len(stops)+len(rest) == 0 {
 		return s
 	}
-	s.Add(w.tally())
-	stops, rest := w.grouped(checks.Stop), w.grouped(checks.Action, checks.Advice)
 	left := linesInFull
 	for _, g := range checks.Groups {
+		s.Add(page.Heading{Text: page.Words(page.UpperFirst(g.String()))})
 		if len(stops[g])+len(rest[g]) == 0 {
+			s.Add(quiet("Nothing: " + w.lookedAt(g) + "."))
 			continue
 		}
-		s.Add(page.Heading{Text: page.Words(page.UpperFirst(g.String()))})
-		if n := min(len(stops[g]), left); n > 0 {
-			s.Add(w.findings(stops[g][:n], false))
-			left -= n
-		}
-		s.Add(w.byCheck(rest[g]))
+		n := min(len(stops[g]), left)
+		left -= n
+		single, alike := parted(rest[g])
+		s.Add(w.briefly(append(slices.Clone(stops[g][:n]), single...)), w.byCheck(alike))
 	}
 	if more := len(w.Open(w.Found.Grade[checks.Stop])) - linesInFull; more > 0 {
 		s.Add(para(page.Link(address.Findings.At("stop"), fmt.Sprintf("and %d more of grade stop", more))))
 	}
 	return s
+}
+
+// lookedAt says what the checks of a group had before them: quiet is not the same as not looked at.
+func (w *Writer) lookedAt(g checks.Group) string {
+	looked := func(n int, one, many string) string { return page.Counted(n, one+" was", many+" were") + " looked at" }
+	switch g {
+	case checks.OnEngines:
+		return looked(len(w.Positions), "one cylinder with the valve in it", "cylinders with the valves in them")
+	case checks.ReadySpares:
+		return looked(len(w.Report.Spares), "one valve in the spares rack", "valves in the spares rack")
+	case checks.ShipAndGear:
+		return page.Counted(len(w.Instruments), "one instrument", "instruments") + ", " +
+			looked(len(w.Texts), "one file of limits, stores and crew", "files of limits, stores and crew")
+	}
+	return looked(len(w.Book.Overhauls), "one overhaul", "overhauls")
+}
+
+// lookedAtAll says the same of a ship on which nothing is open.
+func (w *Writer) lookedAtAll() string {
+	if len(w.Book.Overhauls) == 0 {
+		return "The book holds no overhaul yet; " + checksRun() + " looked at its other files."
+	}
+	return page.UpperFirst(checksRun()) + " looked at " + page.Counted(len(w.Positions), "one cylinder", "cylinders") +
+		", " + page.Counted(len(w.Report.Spares), "one spare valve", "spare valves") + ", " +
+		page.Counted(len(w.Instruments), "one instrument", "instruments") + " and " +
+		page.Counted(len(w.Book.Overhauls), "one overhaul", "overhauls") + "."
+}
+
+// briefly are findings one under another in a few words each; nil for none.
+func (w *Writer) briefly(list []*checks.Finding) page.Block {
+	if len(list) == 0 {
+		return nil
+	}
+	all := make(page.Findings, len(list))
+	for i, f := range list {
+		all[i] = w.shortFinding(f)
+	}
+	return all
 }
 
 // grouped are the open findings of some grades by their group, grade by grade, the newest first.
@@ -103,7 +142,23 @@ func (w *Writer) grouped(grades ...checks.Grade) map[checks.Group][]*checks.Find
 	return groups
 }
 
-// byCheck are findings check by check, in the order of the manual, with the records they rest on; nil for none.
+// parted are the findings of checks that say little, and those of checks that say the same many times.
+func parted(list []*checks.Finding) (single, alike []*checks.Finding) {
+	times := map[string]int{}
+	for _, f := range list {
+		times[f.Check]++
+	}
+	for _, f := range list {
+		if times[f.Check] > alikeInFull {
+			alike = append(alike, f)
+		} else {
+			single = append(single, f)
+		}
+	}
+	return single, alike
+}
+
+// byCheck are findings check by check with their number and the records they rest on; nil for none.
 func (w *Writer) byCheck(list []*checks.Finding) page.Block {
 	if len(list) == 0 {
 		return nil
@@ -119,16 +174,7 @@ func (w *Writer) byCheck(list []*checks.Finding) page.Block {
 	all := page.List{Style: page.Groups}
 	for _, name := range order {
 		g := groups[name]
-		t := grade(g[0].Grade).Say(" ").Link(w.at.OfCheck(name), plainName(name)).Say(": ")
-		if len(g) == 1 {
-			switch g[0].Subject.Kind {
-			case checks.OfHolder, checks.OfNozzle, checks.OfPosition, checks.OfPocket:
-				t = t.Say(w.Report.Where(g[0])).Say(": ")
-			}
-			t = t.Say(g[0].Message).Say(" ")
-		} else {
-			t = t.Int(len(g)).Say(" times ")
-		}
+		t := grade(g[0].Grade).Say(" ").Link(w.at.OfCheck(name), plainName(name)).Say(": ").Int(len(g)).Say(" times ")
 		all.Items = append(all.Items, page.Item{Text: t.Then(w.wheres(g))})
 	}
 	return all
@@ -260,19 +306,46 @@ func (w *Writer) nextValves(each paper.Paper) page.Block {
 		Say(")."))
 }
 
+// How much of what was ended lately the first page shows, and how far back where no review is in the book.
+const (
+	endedShown = 6
+	endedDays  = 90
+)
+
+// endedLately is what was ended since the last review, the latest first, with what ended it.
+func (w *Writer) endedLately() page.Block {
+	since, words := w.Today-endedDays, fmt.Sprintf("Ended in the last %d days", endedDays)
+	if w.Before != nil {
+		since, words = w.Before.Day, "Ended since the "+w.Before.Why+" of "+w.Before.Day.String()
+	}
+	s := page.Under(words).Named("ended")
+	list := w.EndedSince(since)
+	if len(list) == 0 {
+		s.Add(quiet("Nothing."))
+		return s
+	}
+	items := page.List{Style: page.Groups}
+	for _, f := range list[:min(len(list), endedShown)] {
+		ended := page.Link(w.endedAt(f), f.State.String()+" "+f.Ended.Day.String())
+		t := w.whose(f).Say(": ").Say(f.Message).Say(" ").Put(page.Where, ended)
+		items.Items = append(items.Items, page.Item{Text: t})
+	}
+	s.Add(items)
+	if more := len(list) - endedShown; more > 0 {
+		s.Add(para(page.Words("And ").Int(more).Say(" more: ").Link(address.Findings, "all findings").Say(".")))
+	}
+	return s
+}
+
 // changedLately says what changed since the last review, or else in the last month of the book.
 func (w *Writer) changedLately() page.Block {
 	s := page.Under("What changed").Named("changed")
 	if b := w.Before; b != nil {
 		fresh, gone := w.Compared()
 		s.Add(para(page.Words("Since the ").Say(b.Why).Say(" of ").Say(b.Day.String()).Say(": ").
-			Link(address.Since.At("review"),
-				page.Counted(len(fresh), "one new finding", "new findings")+", "+page.Counted(len(gone), "one gone", "gone")).
-			Say(".")))
-		for _, f := range fresh[:min(len(fresh), 3)] {
-			about, to := w.brief(f)
-			s.Add(para(grade(f.Grade).Say(" ").Link(to, strings.TrimSpace(about+" "+f.Message))))
-		}
+			Link(address.Since.At("review"), page.Counted(len(fresh), "one new finding", "new findings")+", "+
+				page.Counted(len(w.Open(fresh)), "one of them is", "of them are")+" open; "+
+				page.Counted(len(gone), "one was corrected", "were corrected")).Say(".")))
 	}
 	years := w.Changes()
 	if len(years) == 0 {
@@ -290,7 +363,7 @@ func (w *Writer) changedLately() page.Block {
 	}
 	t := page.Words("In ").Link(w.at.Month(0, m.ID), m.ID).Say(": ").
 		Say(page.Counted(files, "one file written or changed", "files written or changed")).Say(", ").
-		Say(page.Counted(findings, "one finding to answer", "findings to answer")).Say(". Since when? ")
+		Say(page.Counted(findings, "one finding", "findings")).Say(". Since when? ")
 	for i, y := range years[:min(len(years), 12)] {
 		t = t.Link(w.at.SinceYears[i], strconv.Itoa(y.Year)).Say(" ")
 	}
@@ -320,11 +393,11 @@ func (w *Writer) spares() page.Block {
 	t := page.NewTable(page.Listed, "valve", "nozzle", "place", "tested", "age of the test", "left at", "ready",
 		"open findings")
 	for _, r := range spares {
-		tested, left, found := page.Words(r.Since.String()+" (opening state)"), w.RackLeft(r.Holder), page.Words("–")
+		tested, left := page.Words(r.Since.String()+" (opening state)"), w.RackLeft(r.Holder)
 		if o := r.Overhaul; o != nil {
 			tested, left = page.Link(w.at.Overhaul[o], r.Since.String()), figureText(o.AsLeft.Opening.Median().Leaf)
-			found = w.gravestOf(o)
 		}
+		found := gravest(w.Open(w.About(facts.Valve(r.Holder, r.Nozzle)...)))
 		t.Row(page.RowHead(page.Link(w.at.Holder[r.Holder], r.Holder)), page.Said(w.nozzle(r.Nozzle)),
 			page.Plainly(page.OrDash(r.Place)),
 			page.Said(tested), page.Quantity(page.Text{}.Int(r.Age).Say(" d")), page.Value(left), page.Plainly(r.State.String()),
@@ -376,7 +449,25 @@ func (w *Writer) engine(e logbook.Engine) page.Block {
 		}
 		plan.Banks = append(plan.Banks, bank)
 	}
-	return page.Under(title, page.Para{Style: page.Source, Text: t}, plan)
+	own := w.About(checks.Subject{Kind: checks.OfEngine, Name: e.ID.Written})
+	return page.Under(title, page.Para{Style: page.Source, Text: t}, plan, w.briefly(w.Open(own)), w.ended(own)).
+		Named(address.EngineID(e.ID.Written))
+}
+
+// openShown is how many open findings a bore names.
+const openShown = 3
+
+// openOn writes what is open about a cylinder and the valve in it to its bore: each grade with the name of the check.
+func (w *Writer) openOn(b *page.Bore, period *logbook.ServicePeriod) {
+	list := w.Concerns(period)
+	b.Worst = gradeMark(facts.Gravest(list))
+	for i, f := range list {
+		if i == openShown {
+			b.Open = append(b.Open, page.Words("and ").Int(len(list)-i).Say(" more"))
+			return
+		}
+		b.Open = append(b.Open, grade(f.Grade).Say(" ").Link(b.To, plainName(f.Check)))
+	}
 }
 
 // bore is one cylinder of the plan.
@@ -386,7 +477,7 @@ func (w *Writer) bore(p logbook.Position) page.Bore {
 	if b.Empty {
 		return b
 	}
-	b.Worst = gradeMark(facts.Gravest(w.Concerns(now.ServicePeriod)))
+	w.openOn(&b, now.ServicePeriod)
 	b.Valve = w.holder(now.ServicePeriod.Holder).Break().Then(w.nozzle(now.ServicePeriod.Nozzle))
 	b.Ran = page.Words("hours not known")
 	if now.RunKnown {
@@ -395,11 +486,14 @@ func (w *Writer) bore(p logbook.Position) page.Bore {
 	left, known := now.Left()
 	switch {
 	case !known:
-		b.Rest = page.Words("left: not known")
+		b.Rest = page.Words("to go: not known")
 	case left < 0:
 		b.Rest = page.In(page.Bold, page.Hours(-left)+" over")
 	default:
-		b.Rest = page.Words(page.Hours(left) + " left")
+		b.Rest = page.Words(page.Hours(left) + " to go")
+	}
+	if as := w.leftAt(now.ServicePeriod); as != "" {
+		b.Left = page.Words(as + " as left")
 	}
 	if b.Known = known; known {
 		b.Share = now.Run / max(now.Interval.Hours.Float(), 1)

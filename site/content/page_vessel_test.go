@@ -1,6 +1,7 @@
 package content
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -28,12 +29,24 @@ func TestPlan(t *testing.T) {
 			if known && b.Share != now.Run/now.Interval.Hours.Float() {
 				t.Errorf("%s: a share of %g after %g h of %s", at, b.Share, now.Run, now.Interval.Hours)
 			}
-			words := page.Hours(left) + " left"
+			words := page.Hours(left) + " to go"
 			if left < 0 {
 				words = page.Hours(-left) + " over"
 			}
 			if b.Rest.String() != words || b.Valve.String() != now.ServicePeriod.Holder+"\n"+now.ServicePeriod.Nozzle {
 				t.Errorf("%s: %q, %q", at, b.Rest, b.Valve)
+			}
+			concerns := w.Concerns(now.ServicePeriod)
+			if len(b.Open) != min(len(concerns), openShown+1) {
+				t.Errorf("%s: %d findings, %d are open", at, len(b.Open), len(concerns))
+			}
+			for i, f := range concerns[:min(len(concerns), openShown)] {
+				if want := f.Grade.String() + " " + plainName(f.Check); b.Open[i].String() != want {
+					t.Errorf("%s: %q, want %q", at, b.Open[i], want)
+				}
+			}
+			if o := now.ServicePeriod.Opened; b.Left.String() != o.AsLeft.Opening.Median().Written+" as left" {
+				t.Errorf("%s: %q, its record says %q", at, b.Left, o.AsLeft.Opening.Median().Written)
 			}
 			if len(b.More) != len(w.DeferralsOn(now.ServicePeriod)) {
 				t.Errorf("%s: %d deferrals", at, len(b.More))
@@ -49,59 +62,101 @@ func TestPlan(t *testing.T) {
 	}
 }
 
-// TestExceptions writes what stops in full, the newest first, and not too much of it; what needs an answer stands check by check.
-func TestExceptions(t *testing.T) {
+// foundOnly is the writer of the same book with other findings.
+func (w *Writer) foundOnly(list ...*checks.Finding) *Writer {
+	known := *w.Facts
+	report := *known.Report
+	report.Findings = nil
+	known.Report, known.Ordered = &report, facts.ByGrade(list)
+	known.Found.Grade, known.Found.Subject = map[checks.Grade][]*checks.Finding{}, map[checks.Subject][]*checks.Finding{}
+	for _, f := range list {
+		report.Findings = append(report.Findings, *f)
+		known.Found.Grade[f.Grade] = append(known.Found.Grade[f.Grade], f)
+		known.Found.Subject[f.Subject] = append(known.Found.Subject[f.Subject], f)
+	}
+	return &Writer{Facts: &known, at: w.at}
+}
+
+// TestOpenInGroups writes the open findings group by group: stops one by one, the newest first, and not too many of them;
+// the same said many times as a number; an empty group with what was looked at.
+func TestOpenInGroups(t *testing.T) {
 	example := exampleVessel(t)
-	known := *example.Facts
-	known.Found.Grade = map[checks.Grade][]*checks.Finding{}
+	var list []*checks.Finding
 	for i := range linesInFull + 2 {
-		f := &checks.Finding{Grade: checks.Stop, Check: "seat", Message: strconv.Itoa(i), Place: logbook.Place{Path: "book.md", Line: i}, State: checks.Open, Since: logbook.Day(100 + i)}
-		known.Found.Grade[checks.Stop] = append(known.Found.Grade[checks.Stop], f)
+		list = append(list, &checks.Finding{Grade: checks.Stop, Check: "seat", Message: strconv.Itoa(i),
+			Place: logbook.Place{Path: "book.md", Line: i}, Since: logbook.Day(100 + i)})
 	}
 	for i := range wheresShown + 1 {
-		known.Found.Grade[checks.Action] = append(known.Found.Grade[checks.Action], &checks.Finding{Grade: checks.Action, Check: "spray",
-			Message: "m", Place: logbook.Place{Path: "file" + strconv.Itoa(i) + ".md", Line: 1}, State: checks.Open})
+		list = append(list, &checks.Finding{Grade: checks.Action, Check: "spray", Message: "m",
+			Place: logbook.Place{Path: "file" + strconv.Itoa(i) + ".md", Line: 1}})
 	}
-	known.Found.Grade[checks.Action] = append(known.Found.Grade[checks.Action], &checks.Finding{Grade: checks.Action, Check: "rings", Message: "alone",
-		Place: logbook.Place{Path: "book.md", Line: 3}, State: checks.Open})
-	known.Found.Grade[checks.Advice] = []*checks.Finding{{Grade: checks.Advice, Check: "nuts", Message: "loose", State: checks.Open,
-		Place: logbook.Place{Path: "book.md", Line: 4}, Subject: checks.Subject{Kind: checks.OfPocket, Name: "ME1-2"}}}
-	w := &Writer{Facts: &known, at: example.at}
-	s := w.exceptions().(*page.Section)
-	var headings []string
+	list = append(list, &checks.Finding{Grade: checks.Action, Check: "rings", Message: "alone", Next: "look",
+		Place: logbook.Place{Path: "book.md", Line: 3}},
+		&checks.Finding{Grade: checks.Advice, Check: "nuts", Message: "loose", Place: logbook.Place{Path: "book.md", Line: 4},
+			Subject: checks.Subject{Kind: checks.OfPocket, Name: "ME1-2"}},
+		&checks.Finding{Grade: checks.Note, Check: "nuts", Message: "noted", Place: logbook.Place{Path: "book.md", Line: 5}},
+		&checks.Finding{Grade: checks.Stop, Check: "nuts", Message: "made good", State: checks.ClosedByWork})
+	s := example.foundOnly(list...).openInGroups().(*page.Section)
+	var lines []string
 	for _, b := range s.Blocks {
-		if h, is := b.(page.Heading); is {
-			headings = append(headings, h.Text.String())
+		switch b := b.(type) {
+		case page.Heading:
+			lines = append(lines, "# "+b.Text.String())
+		case page.Para:
+			lines = append(lines, strings.TrimSpace(b.Text.String()))
+		case page.Findings:
+			for _, f := range b {
+				lines = append(lines, f.Whose.String()+"|"+page.GradeWord(f.Grade)+" "+f.Message+"|"+f.Next)
+			}
+		case page.List:
+			for _, i := range b.Items {
+				lines = append(lines, i.Text.String())
+			}
 		}
 	}
-	if got := strings.Join(headings, ", "); got != "On the engines now, Ship and instruments" {
-		t.Errorf("groups: %s", got)
+	want := []string{"10 stop 8 action 1 advice 1 note",
+		"11 answers by the persons of the book, 11 of which do not count.",
+		"# On the engines now", "pocket of ME1-2|advice loose|",
+		"# Ready spares", "Nothing: 7 valves in the spares rack were looked at.",
+		"# Ship and instruments", "|stop 9|", "|stop 8|", "|stop 7|", "|stop 6|", "|stop 5|", "|stop 4|", "|stop 3|", "|stop 2|",
+		"|action alone|look", "action spray: 7 times file6.md file5.md file4.md file3.md file2.md file1.md all",
+		"# Records to put right", "Nothing: 127 overhauls were looked at.", "and 2 more of grade stop"}
+	if !slices.Equal(lines, want) {
+		t.Errorf("the groups are\n%s\nwant\n%s", strings.Join(lines, "\n"), strings.Join(want, "\n"))
 	}
-	pocket := s.Blocks[2].(page.List).Items[0].Text.String()
-	if pocket != "advice nuts: pocket of ME1-2: loose book.md " {
-		t.Errorf("in a pocket: %q", pocket)
+	quiet := example.foundOnly().openInGroups().(*page.Section).Blocks[0].(page.Para)
+	if got := quiet.Text.String(); quiet.Style != page.Quiet || !strings.HasPrefix(got, "Nothing to do. ") ||
+		!strings.Contains(got, " looked at 12 cylinders, 7 spare valves, ") || !strings.HasSuffix(got, " and 127 overhauls.") {
+		t.Errorf("of a quiet ship: %q", got)
 	}
-	full := s.Blocks[4].(page.Findings)
-	if len(full) != linesInFull || full[0].Message != strconv.Itoa(linesInFull+1) {
-		t.Errorf("%d in full, the first is %q", len(full), full[0].Message)
+}
+
+// TestEndedLately names what was ended since the last review, or lately where there was none, the latest first.
+func TestEndedLately(t *testing.T) {
+	example := exampleVessel(t)
+	today := example.Today
+	one := func(message string, ago int) *checks.Finding {
+		return &checks.Finding{Grade: checks.Action, Check: "seat", Message: message, State: checks.ClosedByWork,
+			Ended: checks.Fact{Day: today - logbook.Day(ago), Words: "by work"}}
 	}
-	if got := s.Blocks[6].(page.Para).Text.String(); got != "and 2 more of grade stop" {
-		t.Errorf("then %q", got)
+	w := example.foundOnly(one("long ago", endedDays), one("older", 40), one("newer", 20), &checks.Finding{Message: "open"})
+	lines := func() (title string, all []string) {
+		s := w.endedLately().(*page.Section)
+		for _, b := range blocksOf[page.List](&page.Page{Blocks: s.Blocks}) {
+			for _, i := range b.Items {
+				all = append(all, strings.TrimPrefix(i.Text.String(), ": "))
+			}
+		}
+		return s.Title.String(), all
 	}
-	groups := s.Blocks[5].(page.List)
-	if len(groups.Items) != 2 {
-		t.Fatalf("%d checks to answer", len(groups.Items))
+	title, got := lines()
+	want := []string{"newer closed by work " + (today - 20).String(), "older closed by work " + (today - 40).String()}
+	if title != "Ended in the last 90 days" || !slices.Equal(got, want) {
+		t.Errorf("%s: %q, want %q", title, got, want)
 	}
-	spray, rings := groups.Items[0].Text.String(), groups.Items[1].Text.String()
-	if !strings.HasPrefix(spray, "action spray: 7 times file6.md file5.md ") || strings.Contains(spray, "file0.md") || !strings.HasSuffix(spray, "all") {
-		t.Errorf("of one check: %q", spray)
-	}
-	if rings != "action rings: alone book.md " {
-		t.Errorf("of another: %q", rings)
-	}
-	known.Report = &checks.Report{}
-	if got := w.exceptions().(*page.Section).Blocks[0].(page.Para); got.Style != page.Quiet || !strings.Contains(got.Text.String(), "looked at 127 overhauls") {
-		t.Errorf("of a quiet ship: %q", got.Text)
+	w.Facts.Before = &facts.Before{Why: "review by x", Day: today - 30, Report: &checks.Report{}}
+	if title, got = lines(); title != "Ended since the review by x of "+(today-30).String() || !slices.Equal(got, want[:1]) {
+		t.Errorf("since a review, %s: %q, want %q", title, got, want[:1])
 	}
 }
 

@@ -2,7 +2,6 @@ package content
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"needlebook/checks"
@@ -63,7 +62,7 @@ func (w *Writer) folded(list []*checks.Finding) []page.Block {
 
 // elsewhere says where the findings that have no room are.
 func elsewhere(these string) page.Block {
-	return para(page.Words(these+" stand on their records and under ").Link(address.Findings, "open findings").Say("."))
+	return para(page.Words(these+" are on their records and under ").Link(address.Findings, "open findings").Say("."))
 }
 
 // gradesIn counts findings in words: "8 advice and 10 note".
@@ -86,16 +85,14 @@ func gradesIn(list []*checks.Finding) string {
 // relatedShown is how many related places stand open behind a finding.
 const relatedShown = 2
 
+// finding is a finding with all that it rests on.
 func (w *Writer) finding(f *checks.Finding, own bool) page.Finding {
-	one := page.Finding{Grade: gradeMark(f.Grade), Message: f.Message, Next: f.Next}
-	if !own {
-		one.Rests = w.about(f.About)
+	one := w.shortFinding(f)
+	one.Stands = w.stands(f)
+	if own && f.Subject.Kind == checks.OfRecord {
+		one.Whose = nil
 	}
-	if !w.Report.IsOpen(f) {
-		one.Next = ""
-		one.Rests = one.Rests.Put(page.Bold, page.Words(w.Report.Standing(f))).Say(" · ")
-	}
-	t := one.Rests.Link(w.at.Line(f.Place), f.Place.String()).Say(" · ").Link(w.at.OfCheck(f.Check), f.Check)
+	t := page.Link(w.at.Line(f.Place), f.Place.String()).Say(" · ").Link(w.at.OfCheck(f.Check), f.Check)
 	if l := f.Limit; l != nil {
 		text := l.Text
 		if text == "" {
@@ -121,42 +118,178 @@ func (w *Writer) finding(f *checks.Finding, own bool) page.Finding {
 	return one
 }
 
-// about are links to what a finding concerns.
-func (w *Writer) about(a checks.About) page.Text {
-	var t page.Text
-	add := func(to page.Ref, text string) {
-		if text != "" {
-			t = t.Link(to, text).Say(" · ")
+// shortFinding is a finding in a few words: whose it is, what it says, what to do, since when, and where it is.
+func (w *Writer) shortFinding(f *checks.Finding) page.Finding {
+	one := page.Finding{Grade: gradeMark(f.Grade), Message: f.Message, Whose: w.whose(f)}
+	if w.Report.IsOpen(f) {
+		one.Next = f.Next
+	}
+	one.Rests = w.stands(f).Say(" · ").Link(w.whereOf(f), recordNamed(f)).Say(" · ").
+		Link(w.at.OfCheck(f.Check), plainName(f.Check))
+	return one
+}
+
+// stands says how long a finding has been open and which answer does not count, or what ended it and where that is.
+func (w *Writer) stands(f *checks.Finding) page.Text {
+	if f.State == checks.Open {
+		t := page.Words(w.Report.Standing(f))
+		if f.Held != "" {
+			t = t.Say("; ").Link(address.Answers, f.Held)
 		}
+		return t
 	}
-	if a.Position != (logbook.Position{}) {
-		add(w.at.To(a.Position), a.Position.String())
+	t := page.In(page.Bold, f.State.String())
+	if f.Ended.Day != 0 {
+		t = t.Say(" " + f.Ended.Day.String())
 	}
-	add(w.at.Holder[a.Holder], a.Holder)
-	add(w.at.Nozzle[a.Nozzle], a.Nozzle)
-	add(w.at.Instrument[a.Instrument], a.Instrument)
-	if a.Round != "" {
-		add(w.at.Round[a.Round], "round "+a.Round)
+	return t.Say(": ").Link(w.endedAt(f), f.Ended.Words)
+}
+
+// endedAt is the place of what ended a finding, or covers it.
+func (w *Writer) endedAt(f *checks.Finding) page.Ref {
+	if f.State == checks.Answered {
+		return address.Answer(f.Ended.Place)
+	}
+	return w.at.Line(f.Ended.Place)
+}
+
+// whose is what a finding is about and where that is now, as a person would say it: "H-110, pulled from ME1-4
+// 2023-04-20".
+func (w *Writer) whose(f *checks.Finding) page.Text {
+	to, name := w.at.Subject(f), f.Subject.Name
+	switch f.Subject.Kind {
+	case checks.OfHolder, checks.OfNozzle:
+		return w.partNow(f.Subject)
+	case checks.OfPocket:
+		return page.Words("pocket of ").Link(to, name)
+	case checks.OfRecord:
+		if o := w.RecordOf(f); o != nil && o.Stem == name {
+			return w.valveOf(o)
+		}
+	case checks.OfRound:
+		return page.Words("round ").Link(to, name)
+	case checks.OfLimits:
+		return page.Words("limits ").Link(to, name)
+	case checks.OfBook:
+		return page.Link(to, "the book")
+	}
+	return page.Link(to, name)
+}
+
+// partNow is a part and where it is.
+func (w *Writer) partNow(s checks.Subject) page.Text {
+	to := w.at.Holder[s.Name]
+	if s.Kind == checks.OfNozzle {
+		to = w.at.Nozzle[s.Name]
+	}
+	t, now := page.Link(to, page.OrDash(s.Name)), w.Report.Whereabouts(s)
+	switch {
+	case now.Engines:
+		return t.Say(", in ").Then(w.position(now.In))
+	case now.Words != "":
+		return t.Say(", ").Say(now.Words)
 	}
 	return t
 }
 
-// openFindings are those of one thing, with the light ones folded away, and so those that are not open any more with
-// what ended them.
-func (w *Writer) openFindings(list []*checks.Finding) *page.Section {
+// valveOf is the valve of a record and how it came to be overhauled, which is how a person knows the record.
+func (w *Writer) valveOf(o *logbook.Overhaul) page.Text {
+	day := page.Link(w.at.Overhaul[o], o.Day().String())
+	if o.Day() == 0 {
+		day = page.Link(w.at.Overhaul[o], o.Stem)
+	}
+	t := page.Text{}
+	if o.Holder.Stated() {
+		t = w.holder(o.Holder.Written).Say(", ")
+	}
+	switch {
+	case o.Removed.Stated() && o.Removed.Engine.Stated():
+		return t.Say("pulled from ").Then(w.position(facts.RemovedFrom(o))).Say(" ").Then(day)
+	case o.Fitted.Stated() && o.Fitted.Engine.Stated():
+		return t.Say("fitted in ").Then(w.position(facts.FittedTo(o))).Say(" ").Then(day)
+	}
+	return t.Say("overhauled ").Then(day)
+}
+
+// openFindings are those about one thing that nothing has ended, with the light ones folded away, and so those that
+// have ended, with what ended them. looked says what was looked at.
+func (w *Writer) openFindings(list []*checks.Finding, looked string) *page.Section {
 	s := page.Under("Open findings")
 	open := w.Open(list)
 	if len(open) == 0 {
-		s.Add(quiet("Nothing: " + checksRun() + " looked."))
+		s.Add(quiet("Nothing: " + checksRun() + " looked at " + looked + "."))
 	} else {
 		s.Add(w.folded(open)...)
 	}
-	ended := slices.DeleteFunc(slices.Clone(list), w.Report.IsOpen)
-	if n := len(ended); n > 0 {
-		s.Add(page.Fold{Summary: page.Words(page.Counted(n, "one that is not open any more", "that are not open any more")),
-			Blocks: []page.Block{w.findings(facts.ByGrade(ended), false)}})
-	}
+	s.Add(w.ended(list))
 	return s
+}
+
+// ended are those of some findings that are not open any more, folded away, with what ended each; nil for none.
+func (w *Writer) ended(list []*checks.Finding) page.Block {
+	ended := w.Ended(list)
+	if len(ended) == 0 {
+		return nil
+	}
+	return page.Fold{Summary: page.Words(page.Counted(len(ended), "one finding is not open any more",
+		"findings are not open any more")).Say(": ").Say(statesIn(ended)),
+		Blocks: []page.Block{w.findings(facts.ByGrade(ended), false)}}
+}
+
+// statesIn counts findings by what has become of them: "3 closed by work and 1 answered".
+func statesIn(list []*checks.Finding) string {
+	var parts []string
+	for s := checks.Deferred; s <= checks.Answered; s++ {
+		n := 0
+		for _, f := range list {
+			if f.State == s {
+				n++
+			}
+		}
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%d %s", n, s))
+		}
+	}
+	return page.Joined(parts)
+}
+
+// namedShown is how many findings about other things a page names.
+const namedShown = 6
+
+// alsoNamed are findings about other things that name the one of the page, a line each with whose it is: what else was
+// said, and nothing that is to be done here. Nil for none.
+func (w *Writer) alsoNamed(list []*checks.Finding, what string) page.Block {
+	if len(list) == 0 {
+		return nil
+	}
+	lines := page.List{Style: page.Groups}
+	for _, f := range list[:min(len(list), namedShown)] {
+		t := grade(f.Grade).Say(" ").Then(w.whose(f)).Say(": ").Link(w.whereOf(f), f.Message).Say(", " + f.State.String())
+		lines.Items = append(lines.Items, page.Item{Text: t})
+	}
+	fold := page.Fold{Blocks: []page.Block{lines}, Summary: page.Words(page.Counted(len(list), "one names ", "name ") +
+		what + ": what they are about is on other pages")}
+	if more := list[min(len(list), namedShown):]; len(more) > 0 {
+		fold.Blocks = append(fold.Blocks, elsewhere(page.Grouped(len(more))+" more, "+gradesIn(more)+","))
+	}
+	return page.Under("Findings about other things", fold)
+}
+
+// answersLine says how many answers the book holds and how many of them do not count; nil for none.
+func (w *Writer) answersLine() page.Block {
+	given := w.Report.Given()
+	if len(given) == 0 {
+		return nil
+	}
+	not := 0
+	for _, g := range given {
+		if g.Why != "" {
+			not++
+		}
+	}
+	t := page.Link(address.Answers, page.UpperFirst(page.Counted(len(given), "one answer", "answers")))
+	return page.Para{Style: page.Source, Text: t.Say(" by the persons of the book, ").
+		Say(page.Counted(not, "one of which does not count", "of which do not count")).Say(".")}
 }
 
 // tally is how many open findings there are of each grade.
@@ -177,19 +310,18 @@ func (w *Writer) tally() page.Block {
 // plainName is a check's name as words.
 func plainName(name string) string { return strings.ReplaceAll(name, "-", " ") }
 
-// brief is what a finding concerns in a word, and the page on which it is found.
-func (w *Writer) brief(f *checks.Finding) (about string, to page.Ref) {
-	about = f.About.Holder
-	if f.About.Position != (logbook.Position{}) {
-		about = strings.TrimSpace(f.About.Position.String() + " " + about)
-	}
-	return about, w.whereOf(f)
-}
-
 // whereOf is the page of the record that a finding concerns, or else the line that it names.
 func (w *Writer) whereOf(f *checks.Finding) page.Ref {
 	if o := w.RecordOf(f); o != nil {
 		return w.at.Overhaul[o]
 	}
 	return w.at.Line(f.Place)
+}
+
+// recordNamed is the stem of the record that a finding concerns, or the file it is in.
+func recordNamed(f *checks.Finding) string {
+	if f.About.Record != "" {
+		return f.About.Record
+	}
+	return page.OrDash(f.Place.Path)
 }

@@ -69,6 +69,17 @@ func hoursRun(hours float64, known bool) string {
 	return page.Hours(hours)
 }
 
+// leftAt is the opening pressure that the valve of a service period was left with; empty where that is not known.
+func (w *Writer) leftAt(period *logbook.ServicePeriod) string {
+	if o := period.Opened; o != nil {
+		return figureText(o.AsLeft.Opening.Median().Leaf)
+	}
+	if v := w.LeftAt(facts.Life{ServicePeriod: period}, facts.OpeningPressure); v != nil {
+		return v.Value.String()
+	}
+	return ""
+}
+
 // stayHours are the hours of a service period, or that they are not known.
 func stayHours(st *logbook.ServicePeriod) string {
 	if st == nil {

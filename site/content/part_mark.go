@@ -35,9 +35,9 @@ func gravest(list []*checks.Finding) page.Text {
 	return page.Text{}.Nothing("nothing")
 }
 
-// gravestOf is the gravest finding of a record in a word, with their number where there are more; a dash for none.
+// gravestOf is the gravest open finding of a record in a word, with their number where there are more; a dash for none.
 func (w *Writer) gravestOf(o *logbook.Overhaul) page.Text {
-	list := w.Found.Record[o]
+	list := w.Open(w.Found.Record[o])
 	t := gravest(list)
 	if n := len(list); n > 1 {
 		t = t.Say(" ").Put(page.More, page.Words("of ").Int(n))

@@ -26,7 +26,7 @@ func (w *Writer) Summary() fleet.Summary {
 		one.History.Stated = w.Trail.Commits[n-1].Stated.UTC().Format("2006-01-02")
 	}
 	if f := w.GravestNow(); f != nil {
-		line := w.briefly(f)
+		line := w.inSummary(f)
 		one.Gravest = &line
 	}
 	past, next := facts.NextDue(w.DueEach())
@@ -57,19 +57,19 @@ func (w *Writer) review() *fleet.Review {
 	}
 	r := &fleet.Review{Why: b.Why, Day: b.Day.String(), Commit: b.Commit}
 	fresh, gone := w.Compared()
-	for _, f := range fresh {
-		r.New = append(r.New, w.briefly(f))
+	for _, f := range w.Open(fresh) {
+		r.New = append(r.New, w.inSummary(f))
 	}
 	for _, f := range gone {
-		r.Gone = append(r.Gone, w.briefly(f))
+		r.Gone = append(r.Gone, w.inSummary(f))
 	}
 	return r
 }
 
-// briefly is a finding in a line.
-func (w *Writer) briefly(f *checks.Finding) fleet.Finding {
-	about, to := w.brief(f)
-	return fleet.Finding{Grade: f.Grade.String(), Check: f.Check, About: about, Message: f.Message, Page: string(to)}
+// inSummary is a finding in a line.
+func (w *Writer) inSummary(f *checks.Finding) fleet.Finding {
+	return fleet.Finding{Grade: f.Grade.String(), Check: f.Check, About: w.whose(f).String(), Message: f.Message,
+		Page: string(w.whereOf(f))}
 }
 
 // rounded leaves the decimals that mean something.

@@ -259,15 +259,31 @@ func TestFindings(t *testing.T) {
 		t.Errorf("in the order %s, the gravest %v", text, Gravest(list))
 	}
 	k := factsOf(t, nil, nil)
-	o := k.Book.Overhaul("2020-07-01-h-1")
 	at := logbook.Position{Engine: "ME1", Cylinder: "1"}
 	period := k.Lives.At(at, k.Today)
-	ofRecord, ofPlace := &checks.Finding{About: checks.About{Record: o.Stem}}, &checks.Finding{About: checks.About{Position: at}}
-	former := &checks.Finding{About: checks.About{Position: at, Record: "2019-01-01-h-1"}}
-	k.Found = Findings{Record: map[*logbook.Overhaul][]*checks.Finding{o: {ofRecord}},
-		Position: map[logbook.Position][]*checks.Finding{at: {former, ofPlace}}, Holder: map[string][]*checks.Finding{period.Holder: {ofPlace}}}
-	if got := k.Concerns(period); !slices.Equal(got, []*checks.Finding{ofRecord, ofPlace}) {
-		t.Errorf("%d findings concern the valve that sits there, want that of its record and that of its place, once", len(got))
+	about := func(kind checks.SubjectKind, name string, state checks.State) *checks.Finding {
+		return &checks.Finding{Subject: checks.Subject{Kind: kind, Name: name}, State: state,
+			About: checks.About{Position: at, Holder: period.Holder, Nozzle: period.Nozzle}}
+	}
+	own := []*checks.Finding{about(checks.OfPosition, "ME1-1", checks.Open), about(checks.OfPocket, "ME1-1", checks.Open),
+		about(checks.OfHolder, period.Holder, checks.Open), about(checks.OfNozzle, period.Nozzle, checks.Open)}
+	others := []*checks.Finding{about(checks.OfPosition, "ME1-2", checks.Open), about(checks.OfPocket, "ME2-1", checks.Open),
+		about(checks.OfHolder, period.Nozzle, checks.Open), about(checks.OfHolder, "H-9", checks.Open),
+		about(checks.OfRecord, "2020-07-01-h-1", checks.Open), about(checks.OfEngine, "ME1", checks.Open),
+		about(checks.OfPocket, "ME1-1", checks.ClosedByWork), about(checks.OfHolder, period.Holder, checks.Answered)}
+	k.Found = Findings{Subject: map[checks.Subject][]*checks.Finding{}}
+	for _, f := range append(slices.Clone(others), own...) {
+		k.Found.Subject[f.Subject] = append(k.Found.Subject[f.Subject], f)
+	}
+	if got := k.Concerns(period); !slices.Equal(got, own) {
+		t.Errorf("%d findings concern the cylinder and its valve, want %d", len(got), len(own))
+	}
+	things := append(Place(at), Valve(period.Holder, period.Nozzle)...)
+	if got := Naming(append(slices.Clone(others), own...), things...); len(got) != len(others)-2 || slices.Contains(got, own[0]) {
+		t.Errorf("%d are about other things, want %d", len(got), len(others)-2)
+	}
+	if got := Valve("", ""); len(got) != 0 {
+		t.Errorf("no valve is %v", got)
 	}
 }
 

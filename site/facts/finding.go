@@ -8,8 +8,10 @@ import (
 	"needlebook/logbook"
 )
 
-// Findings are the findings of the report, sorted out by what they concern; each list in the order of the report.
+// Findings are the findings of the report, sorted out; each list in the order of the report. What a finding is about is
+// its subject alone; the other lists hold whatever names a thing, for who wants to know what else was said.
 type Findings struct {
+	Subject    map[checks.Subject][]*checks.Finding
 	Record     map[*logbook.Overhaul][]*checks.Finding // those on no record under nil
 	Position   map[logbook.Position][]*checks.Finding
 	Holder     map[string][]*checks.Finding
@@ -22,12 +24,13 @@ type Findings struct {
 
 func sortOut(k *Facts) Findings {
 	type byText = map[string][]*checks.Finding
-	all := Findings{Record: map[*logbook.Overhaul][]*checks.Finding{}, Position: map[logbook.Position][]*checks.Finding{},
-		Holder: byText{}, Nozzle: byText{}, Instrument: byText{}, Round: byText{}, File: byText{},
-		Grade: map[checks.Grade][]*checks.Finding{}}
+	all := Findings{Subject: map[checks.Subject][]*checks.Finding{}, Record: map[*logbook.Overhaul][]*checks.Finding{},
+		Position: map[logbook.Position][]*checks.Finding{}, Holder: byText{}, Nozzle: byText{}, Instrument: byText{},
+		Round: byText{}, File: byText{}, Grade: map[checks.Grade][]*checks.Finding{}}
 	for i := range k.Report.Findings {
 		f := &k.Report.Findings[i]
 		o := k.RecordOf(f)
+		all.Subject[f.Subject] = append(all.Subject[f.Subject], f)
 		all.Record[o] = append(all.Record[o], f)
 		all.Position[f.About.Position] = append(all.Position[f.About.Position], f)
 		all.Holder[f.About.Holder] = append(all.Holder[f.About.Holder], f)
@@ -60,6 +63,18 @@ func (k *Facts) Open(list []*checks.Finding) []*checks.Finding {
 	return slices.DeleteFunc(slices.Clone(list), func(f *checks.Finding) bool { return !k.Report.IsOpen(f) })
 }
 
+// Ended are those of some findings that something has ended, or covers.
+func (k *Facts) Ended(list []*checks.Finding) []*checks.Finding {
+	return slices.DeleteFunc(slices.Clone(list), k.Report.IsOpen)
+}
+
+// EndedSince are the findings that something ended after a day, the latest first.
+func (k *Facts) EndedSince(day logbook.Day) []*checks.Finding {
+	list := slices.DeleteFunc(k.Ended(k.Ordered), func(f *checks.Finding) bool { return f.Ended.Day <= day })
+	slices.SortStableFunc(list, func(a, b *checks.Finding) int { return int(b.Ended.Day) - int(a.Ended.Day) })
+	return list
+}
+
 // Gravest is the gravest grade of some findings; 0 for none.
 func Gravest(list []*checks.Finding) checks.Grade {
 	var g checks.Grade
@@ -76,32 +91,42 @@ func ByGrade(list []*checks.Finding) []*checks.Finding {
 	return sorted
 }
 
-// Concerns are the findings that concern a valve as it sits in a cylinder today: those on the record that put it
-// there, and those on the cylinder, the holder or the nozzle as such, as far as they are open. What a former life left
-// behind stands on its own pages.
-func (k *Facts) Concerns(period *logbook.ServicePeriod) []*checks.Finding {
+// About are the findings about some things themselves, the gravest first.
+func (k *Facts) About(things ...checks.Subject) []*checks.Finding {
 	var list []*checks.Finding
-	seen := map[*checks.Finding]bool{}
-	take := func(more []*checks.Finding, ok func(*checks.Finding) bool) {
-		for _, f := range more {
-			if !seen[f] && ok(f) {
-				seen[f] = true
-				list = append(list, f)
-			}
-		}
+	for _, s := range things {
+		list = append(list, k.Found.Subject[s]...)
 	}
-	atLarge := func(f *checks.Finding) bool { return f.About.Record == "" }
-	if period.Opened != nil {
-		take(k.Found.Record[period.Opened], func(*checks.Finding) bool { return true })
+	return ByGrade(list)
+}
+
+// Naming are those of some findings that are about something else than the things that name them here.
+func Naming(list []*checks.Finding, things ...checks.Subject) []*checks.Finding {
+	return slices.DeleteFunc(ByGrade(list), func(f *checks.Finding) bool { return slices.Contains(things, f.Subject) })
+}
+
+// Place are the subjects that a cylinder is: the position, and the pocket in the head that is there.
+func Place(p logbook.Position) []checks.Subject {
+	return []checks.Subject{{Kind: checks.OfPosition, Name: p.String()}, {Kind: checks.OfPocket, Name: p.String()}}
+}
+
+// Valve are the subjects that a valve is: its holder and its nozzle, as far as they are named.
+func Valve(holder, nozzle string) []checks.Subject {
+	var all []checks.Subject
+	if holder != "" {
+		all = append(all, checks.Subject{Kind: checks.OfHolder, Name: holder})
 	}
-	take(k.Found.Position[period.Position], atLarge)
-	if period.Holder != "" {
-		take(k.Found.Holder[period.Holder], atLarge)
+	if nozzle != "" {
+		all = append(all, checks.Subject{Kind: checks.OfNozzle, Name: nozzle})
 	}
-	if period.Nozzle != "" {
-		take(k.Found.Nozzle[period.Nozzle], atLarge)
-	}
-	return k.Open(list)
+	return all
+}
+
+// Concerns are the open findings about a cylinder and the valve that is in it today, and about nothing else: a slip is
+// about its record, and what was found on a valve that has moved on is about that valve.
+func (k *Facts) Concerns(period *logbook.ServicePeriod) []*checks.Finding {
+	things := append(Place(period.Position), Valve(period.Holder, period.Nozzle)...)
+	return k.Open(k.About(things...))
 }
 
 // OfRound are the findings on a round as such and on its records.

@@ -22,7 +22,11 @@ func (k *Facts) gatherOthers() map[logbook.Position]*OtherCylinder {
 	all := map[logbook.Position]*OtherCylinder{}
 	for _, p := range k.Positions {
 		one := &OtherCylinder{At: p}
-		for _, f := range k.Found.Position[p] {
+		concerns := k.Open(k.About(Place(p)...))
+		if period := k.Lives.At(p, k.Today); period != nil {
+			concerns = k.Concerns(period)
+		}
+		for _, f := range concerns {
 			if f.Grade >= checks.Action {
 				one.ToAnswer++
 			}

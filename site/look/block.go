@@ -114,9 +114,18 @@ func (p *pen) fold(f page.Fold) {
 }
 
 func (p *pen) finding(f *page.Finding) {
-	p.m(`<li class="`, gradeClasses[f.Grade], `"><p class="say">`).grade(f.Grade).m(" ").t(f.Message).m("</p>")
+	p.m(`<li class="`, gradeClasses[f.Grade])
+	if len(f.Whose) > 0 {
+		p.m(` parted"><p class="whose">`).text(f.Whose).m("</p><div>")
+	} else {
+		p.m(`"><div>`)
+	}
+	p.m(`<p class="say">`).grade(f.Grade).m(" ").t(f.Message).m("</p>")
 	if f.Next != "" {
 		p.m(`<p class="next">`).t(f.Next).m("</p>")
+	}
+	if len(f.Stands) > 0 {
+		p.m(`<p class="stands">`).text(f.Stands).m("</p>")
 	}
 	p.m(`<p class="src">`).text(f.Rests).m("</p>")
 	if n := len(f.Related); n > 0 {
@@ -126,7 +135,7 @@ func (p *pen) finding(f *page.Finding) {
 		}
 		p.m("</ul></details>")
 	}
-	p.m("</li>")
+	p.m("</div></li>")
 }
 
 // grade appends a grade: its mark and its word.
@@ -290,14 +299,17 @@ func (p *pen) bore(b *page.Bore) {
 		p.m(`<path class="tick" d="M100 0v10"/><path class="ok" d="M0 5h`).f(min(1.15, max(0, b.Share)) * 100).m(`"/></svg>`)
 	}
 	p.m(`<p class="rest">`).text(b.Rest).m("</p>")
+	if len(b.Left) > 0 {
+		p.m(`<p class="rest">`).text(b.Left).m("</p>")
+	}
 	for _, t := range b.More {
 		p.m(`<p class="rest">`).text(t).m("</p>")
 	}
-	p.m(`<p class="worst">`)
-	if b.Worst == page.NoMark {
-		p.m(`<span class="quiet">–<span class="say-it"> nothing is open</span></span>`)
-	} else {
-		p.grade(b.Worst)
+	if len(b.Open) == 0 {
+		p.m(`<p class="worst"><span class="quiet">–<span class="say-it"> nothing is open</span></span></p>`)
 	}
-	p.m("</p></li>")
+	for _, t := range b.Open {
+		p.m(`<p class="worst">`).text(t).m("</p>")
+	}
+	p.m("</li>")
 }

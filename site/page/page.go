@@ -211,8 +211,10 @@ type MonthLink struct {
 // Finding is what a check has to say.
 type Finding struct {
 	Grade   Mark
+	Whose   Text // what it is about and where that is now; empty on the page of just that
 	Message string
 	Next    string // what to do; empty for nothing
+	Stands  Text   // how long it has been open, or what ended it
 	Rests   Text   // on what it rests
 	Related []Text // further places, where there are many
 }
@@ -257,7 +259,9 @@ type Bore struct {
 	Share    float64 // of its interval that is run
 	Known    bool    // the share
 	Rest     Text
+	Left     Text // how the valve was left
 	More     []Text
+	Open     []Text // what is open about the cylinder and its valve, the gravest first
 }
 
 func (*Section) block() {}
