@@ -107,13 +107,13 @@ func (dec decoder) rowOf(n *tree.Node, i int, f *Field, full string) (entries in
 	}
 	row, end, more := first.Value, first.Column+len(first.Value), 0
 	for _, next := range n.Below[i+1:] {
-		if next.KeyLine != first.Line || !keyAlone(next) {
+		if next.KeyLine != first.Line || !next.KeyAlone() {
 			break
 		}
 		row += "," + strings.Repeat(" ", max(next.KeyColumn-end-1, 0)) + next.Key
 		end, more = next.KeyColumn+len(next.Key), more+1
 	}
-	if more == 0 || more == 1 && cutNumber(n, i) != nil {
+	if more == 0 {
 		return 0, nil
 	}
 	items := inARow(row, f)

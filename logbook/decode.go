@@ -247,68 +247,8 @@ func (dec decoder) block(n *tree.Node, v reflect.Value, fields []Field, prefix s
 			i += entries - 1
 			continue
 		}
-		if cut := cutNumber(n, i); cut != nil {
-			entry = cut
-			i++
-		}
 		dec.value(entry, v.Field(f.index), f, full)
 	}
-}
-
-// keyAlone says that an entry of a group in braces is a bare text that begins with a digit: YAML makes a key of it.
-func keyAlone(n *tree.Node) bool {
-	return n.OddKey == nil && n.KeyStyle == tree.Plain && n.Null && n.Value == "" && n.Key != "" &&
-		n.Key[0] >= '0' && n.Key[0] <= '9'
-}
-
-// cutNumber puts a number together that YAML cut in two: in {value: 0,72 mm, with: DG-1} it sees a nought, and a key
-// "72 mm" without a value. The whole, as it was written, is then met like any other decimal comma. It is nil where the
-// entry at i was not cut.
-func cutNumber(n *tree.Node, i int) *tree.Node {
-	if n.Style != tree.Brackets || i+1 >= len(n.Below) {
-		return nil
-	}
-	value, next := n.Below[i], n.Below[i+1]
-	if value.Kind != tree.Value || value.Odd != nil || value.Style != tree.Plain || !keyAlone(next) ||
-		next.KeyLine != value.Line || next.KeyColumn != value.Column+len(value.Value)+1 || !grouped.MatchString(value.Value) {
-		return nil
-	}
-	whole := *value
-	whole.Value += "," + next.Key
-	return &whole
-}
-
-// itemsOf are the items of a list, with readings put together that YAML cut in two: in [31,5 MPa, 31,0 MPa] it sees a
-// 31 without a unit and one of 5 MPa. Only one digit with a unit directly behind the comma is taken for a fraction:
-// [31,30 MPa] may be two readings.
-func itemsOf(n *tree.Node) []*tree.Node {
-	if n.Style != tree.Brackets {
-		return n.Below
-	}
-	plain := func(n *tree.Node) bool { return n.Kind == tree.Value && n.Style == tree.Plain }
-	var items []*tree.Node
-	for i := 0; i < len(n.Below); i++ {
-		item := n.Below[i]
-		if i+1 < len(n.Below) && plain(item) && plain(n.Below[i+1]) {
-			if next := n.Below[i+1]; next.Line == item.Line && next.Column == item.Column+len(item.Value)+1 &&
-				digitsOnly(strings.TrimLeft(item.Value, "+-")) && fraction.MatchString(next.Value) {
-				whole := *item
-				whole.Value += "," + next.Value
-				item, i = &whole, i+1
-			}
-		}
-		items = append(items, item)
-	}
-	return items
-}
-
-var fraction = regexp.MustCompile(`^[0-9] *\pL`)
-
-// grouped is a number without its decimals, whatever parts its thousands.
-var grouped = regexp.MustCompile(`^[+-]?[0-9]{1,3}([.'’ ]?[0-9]{3})*$|^[+-]?[0-9]+$`)
-
-func digitsOnly(s string) bool {
-	return s != "" && strings.Trim(s, "0123456789") == ""
 }
 
 // fullKey is a key with those above it.
@@ -616,7 +556,7 @@ func (dec decoder) list(n *tree.Node, v reflect.Value, f *Field, key string) {
 	items := []*tree.Node{n}
 	switch n.Kind {
 	case tree.List:
-		items = itemsOf(n)
+		items = n.Below
 	case tree.Group:
 		leafOf(v).present = false
 		dec.at(n, key, SlipShape, shown(n), "a list such as [a, b, c]", "", false)

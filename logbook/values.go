@@ -39,20 +39,15 @@ func Values(src []byte) []ValueAt {
 func flatten(all []ValueAt, n *tree.Node, path string, offset int) []ValueAt {
 	switch n.Kind {
 	case tree.Group:
-		for i := 0; i < len(n.Below); i++ {
-			entry := n.Below[i]
+		for _, entry := range n.Below {
 			key := entry.Key
 			if path != "" {
 				key = path + "." + key
 			}
-			if cut := cutNumber(n, i); cut != nil {
-				entry = cut
-				i++
-			}
 			all = flatten(all, entry, key, offset)
 		}
 	case tree.List:
-		for i, item := range itemsOf(n) {
+		for i, item := range n.Below {
 			all = flatten(all, item, fmt.Sprintf("%s[%d]", path, i), offset)
 		}
 	default:

@@ -48,7 +48,7 @@ func Of(src []byte, tell func(Trouble) (line int)) *Tree {
 		}
 		return t
 	}
-	s := &layer{Tree: t, left: map[int]bool{}}
+	s := &layer{Tree: t}
 	t.Front = t.Lines.Start(1)
 	text := PlainEnds(string(src[t.Front:]))
 	parts, err := Split(text, func(front string) { s.read(front, tell) })
@@ -113,16 +113,9 @@ func (s *layer) read(front string, tell func(Trouble) int) {
 	}
 	s.root = r.ReadBroken(front, func(t Trouble) int {
 		s.doubt("its front matter is not YAML")
-		line := tell(t)
-		if t.Kind == Broken {
-			lines := strings.Split(t.Found, "\n")
-			first, last := blockOf(lines, line)
-			for i := first; i <= last; i++ {
-				s.left[i] = true
-			}
-		}
-		return line
+		return tell(t)
 	})
+	s.left = r.left
 }
 
 // told takes over what was read of the front matter, and by its lines what was not.
@@ -404,12 +397,23 @@ func (s *layer) scalarEnd(p *Node) int {
 func (s *layer) flow(p *Node) error {
 	trouble := fmt.Errorf("the brackets in line %d of it cannot be told", p.Line+s.Line)
 	spans, end := s.commas(p.ValueAt)
-	if p.ValueEnd = end; end > p.To || len(spans) != len(p.Below) {
+	for _, one := range p.Below {
+		halves := 1
+		if one.cut {
+			halves = 2
+		}
+		if len(spans) < halves {
+			return trouble
+		}
+		at := spans[0][0]
+		one.Spans = Spans{From: at, KeyAt: at, KeyEnd: at, To: spans[halves-1][1]}
+		spans = spans[halves:]
+	}
+	if p.ValueEnd = end; end > p.To || len(spans) > 0 {
 		return trouble
 	}
 	seen := map[string]bool{}
-	for i, one := range p.Below {
-		one.Spans = Spans{From: spans[i][0], KeyAt: spans[i][0], KeyEnd: spans[i][0], To: spans[i][1]}
+	for _, one := range p.Below {
 		if p.Kind == Group {
 			at, err := s.at(one.KeyLine, one.KeyColumn)
 			if err != nil || at != one.From || one.OddKey != nil || one.Key == "" {

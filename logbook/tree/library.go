@@ -1,7 +1,6 @@
 package tree
 
 import (
-	"bytes"
 	"errors"
 	"slices"
 	"strings"
@@ -34,23 +33,37 @@ var PlainIndent = strings.NewReplacer("\t", "  ", "\u00a0", " ")
 // spaces, what two sides wrote and nobody has decided is passed over, and so is the top-level block that holds the
 // line that tell gives back for broken YAML. root is nil where nothing is left.
 func (r *Reader) ReadBroken(front string, tell func(Trouble) (line int)) (root *Node) {
-	r.used = 0
-	text := undecided(untabbed([]byte(front), tell), tell)
+	r.used, r.left = 0, map[int]bool{}
+	lines := strings.Split(undecided(untabbed(front, tell), tell), "\n")
 	for range 40 {
-		n, err := r.load(text)
+		n, err := r.load([]byte(strings.Join(lines, "\n")))
 		if err == nil {
 			return n
 		}
-		if len(bytes.TrimSpace(stripComments(text))) == 0 {
+		if !slices.ContainsFunc(lines, holdsMore) {
 			return nil
 		}
 		t := troubleOf(err)
-		t.Found = string(text)
-		if text = withoutBlock(text, tell(t)); text == nil {
+		line := t.Line
+		if line < 1 || line > len(lines) || lines[line-1] != leftOut { // else what goes on behind lines that are left out begins above them
+			t.Found = strings.ReplaceAll(strings.Join(lines, "\n"), leftOut, "")
+			line = tell(t)
+		}
+		if !r.leaveOut(lines, line) {
 			return nil
 		}
 	}
 	return nil
+}
+
+// leftOut stands for a line that is not to be read: a remark to the library, and an error within a text in quotes or
+// one that goes on behind it, so that nothing is read across it.
+const leftOut = `# \! ' "`
+
+// holdsMore says that a line holds more than a remark.
+func holdsMore(line string) bool {
+	line = strings.TrimSpace(line)
+	return line != "" && line[0] != '#'
 }
 
 // load reads a text with the YAML library; nil where it holds nothing.
@@ -89,6 +102,9 @@ func (r *Reader) take(n *Node, y *yaml.Node) {
 		}
 	case yaml.ScalarNode:
 		n.Value, n.Null = y.Value, y.Tag == "!!null"
+	}
+	if n.Style == Brackets {
+		joinNumbers(n)
 	}
 }
 
@@ -145,57 +161,47 @@ func troubleOf(err error) Trouble {
 	return t
 }
 
-func stripComments(text []byte) []byte {
-	var out []byte
-	for line := range bytes.Lines(text) {
-		if !bytes.HasPrefix(bytes.TrimSpace(line), []byte("#")) {
-			out = append(out, line...)
-		}
-	}
-	return out
-}
-
 // untabbed tells tabs and no-break spaces that indent and puts spaces in their place.
-func untabbed(front []byte, tell func(Trouble) int) []byte {
-	if !bytes.ContainsAny(front, "\t\u00a0") {
+func untabbed(front string, tell func(Trouble) int) string {
+	if !strings.ContainsAny(front, "\t\u00a0") {
 		return front
 	}
-	var out []byte
+	var out strings.Builder
 	line := 0
-	for s := range bytes.Lines(front) {
+	for s := range strings.Lines(front) {
 		line++
-		rest := bytes.TrimLeft(s, " \t\u00a0")
-		indent := string(s[:len(s)-len(rest)])
-		if i := strings.IndexAny(indent, "\t\u00a0"); i >= 0 && len(bytes.TrimSpace(rest)) > 0 {
+		rest := strings.TrimLeft(s, " \t\u00a0")
+		indent := s[:len(s)-len(rest)]
+		if i := strings.IndexAny(indent, "\t\u00a0"); i >= 0 && strings.TrimSpace(rest) != "" {
 			tell(Trouble{Kind: Indented, Line: line, Column: i + 1, Found: indent[i:]})
 			indent = PlainIndent.Replace(indent)
 		}
-		out = append(append(out, indent...), rest...)
+		out.WriteString(indent + rest)
 	}
-	return out
+	return out.String()
 }
 
 // undecided tells where git's marks stand, because two sides wrote there and nobody has decided yet, and leaves out
 // what stands between them.
-func undecided(front []byte, tell func(Trouble) int) []byte {
-	if !bytes.Contains(front, []byte("<<<<<<< ")) {
+func undecided(front string, tell func(Trouble) int) string {
+	if !strings.Contains(front, "<<<<<<< ") {
 		return front
 	}
-	lines := bytes.SplitAfter(front, []byte("\n"))
+	lines := strings.Split(front, "\n")
 	for i := 0; i < len(lines); i++ {
-		if !bytes.HasPrefix(lines[i], []byte("<<<<<<<")) {
+		if !strings.HasPrefix(lines[i], "<<<<<<<") {
 			continue
 		}
-		end := slices.IndexFunc(lines[i:], func(l []byte) bool { return bytes.HasPrefix(l, []byte(">>>>>>>")) })
+		end := slices.IndexFunc(lines[i:], func(l string) bool { return strings.HasPrefix(l, ">>>>>>>") })
 		if end < 0 {
 			break
 		}
-		tell(Trouble{Kind: Undecided, Line: i + 1, Column: 1, Found: string(bytes.TrimSpace(lines[i]))})
+		tell(Trouble{Kind: Undecided, Line: i + 1, Column: 1, Found: strings.TrimSpace(lines[i])})
 		for j := i; j <= i+end; j++ {
-			lines[j] = []byte("\n")
+			lines[j] = leftOut
 		}
 	}
-	return bytes.Join(lines, nil)
+	return strings.Join(lines, "\n")
 }
 
 // beginsBlock says that a line begins a top-level block.
@@ -203,30 +209,15 @@ func beginsBlock(line string) bool {
 	return line != "" && !strings.ContainsRune(" \t#-}]", rune(line[0]))
 }
 
-// blockOf are the first and last line of the top-level block that holds a line.
-func blockOf(lines []string, line int) (first, last int) {
-	first = max(min(line, len(lines)), 1)
+// leaveOut leaves out the top-level block that holds a line; false where nothing of it was left.
+func (r *Reader) leaveOut(lines []string, line int) (some bool) {
+	first := max(min(line, len(lines)), 1)
 	for first > 1 && !beginsBlock(lines[first-1]) {
 		first--
 	}
-	last = first
-	for last < len(lines) && !beginsBlock(lines[last]) {
-		last++
+	for i := first; i == first || i <= len(lines) && !beginsBlock(lines[i-1]); i++ {
+		some = some || lines[i-1] != "" && lines[i-1] != leftOut
+		lines[i-1], r.left[i] = leftOut, true
 	}
-	return first, last
-}
-
-// withoutBlock blanks the top-level block that holds a line; nil where nothing would be left.
-func withoutBlock(text []byte, line int) []byte {
-	lines := strings.Split(string(text), "\n")
-	first, last := blockOf(lines, line)
-	blanked := false
-	for i := first; i <= last; i++ {
-		blanked = blanked || lines[i-1] != ""
-		lines[i-1] = ""
-	}
-	if !blanked {
-		return nil
-	}
-	return []byte(strings.Join(lines, "\n"))
+	return some
 }

@@ -12,8 +12,9 @@ type Reader struct {
 	used  int
 	text  string
 	line  line
-	block int  // indent of the block that holds the value being read
-	plain bool // false once something outside the subset was met
+	block int          // indent of the block that holds the value being read
+	plain bool         // false once something outside the subset was met
+	left  map[int]bool // lines that could not be read
 
 	counted, columns int // an offset of the line, and its column
 }

@@ -37,6 +37,7 @@ type Node struct {
 
 	Below []*Node // keys of a group, items of a list
 
+	cut   bool // a number that a comma parts into what YAML takes for two
 	Spans      // in a [Tree]
 	Vague bool // in a [Tree]: what stands below cannot be told by its bytes
 }

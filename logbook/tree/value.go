@@ -131,6 +131,7 @@ func (r *Reader) list(n *Node, at, depth int) (behind int) {
 		end := r.value(r.below(n), at, true, depth+1)
 		at, closed = r.separator(end, ']')
 	}
+	joinNumbers(n) // in braces a key that begins with a digit is the library's
 	return at
 }
 
