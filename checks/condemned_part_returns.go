@@ -86,7 +86,8 @@ func contradicted(c *Case, o *logbook.Overhaul) {
 func stillSits(c *Case, s *logbook.ServicePeriod, kind, serial string) {
 	e, ended := c.Book.EndOf(kind, serial)
 	out := s.To != 0 && s.To <= c.Today
-	if !ended || e.Day != 0 && s.From > e.Day || e.By != nil || out && s.To <= max(e.Day, s.From) || out && e.Day == 0 {
+	if !ended || e.Day != 0 && s.From > e.Day || e.By != nil || out && s.To <= max(e.Day, s.From) || out && e.Day == 0 ||
+		max(e.Day, s.From) > c.Today {
 		return
 	}
 	words := e.Word

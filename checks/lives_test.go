@@ -511,3 +511,17 @@ func TestAnswered(t *testing.T) {
 		}
 	}
 }
+
+// A part that is scrapped later was in its place rightly before. Outside source: none.
+func TestEndsToComeAreNotKnownYet(t *testing.T) {
+	files, _ := caseFiles(t, folder(t, "testdata/base"), "testdata/condemned-part-returns/scrapped-later.txtar")
+	b, err := logbook.Read(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for on, want := range map[string]int{"2020-12-01": 0, "2021-01-15": 1, "2021-06-01": 1} {
+		if is := Run(b, Options{Only: []*Check{condemnedPartReturns}, On: day(t, on)}); len(is.Open()) != want {
+			t.Errorf("on %s: %v open, want %d", on, is.Open(), want)
+		}
+	}
+}
