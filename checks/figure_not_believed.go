@@ -14,11 +14,11 @@ var figureNotBelieved = &Check{
 	Name:    "figure-not-believed",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, " +
-		"a nozzle younger than its valve, more silicon in the fuel than any standard allows, sixty pieces of one serial, a " +
+		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty pieces of one serial, a " +
 		"pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged " +
 		"look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
@@ -29,6 +29,9 @@ var figureNotBelieved = &Check{
 		c.tableFigures()
 		for _, x := range c.Book.Vessel.Opening.Fitted {
 			c.openingFigures(x)
+		}
+		for _, x := range c.Book.Vessel.Opening.Rack {
+			c.spareAtStart(x)
 		}
 		for _, p := range c.Book.Parts {
 			c.partFigures(p)
@@ -319,12 +322,33 @@ func (c *Case) openingFigures(x logbook.OpenFit) {
 			Message: fmt.Sprintf("since %s exceeds the interval %s", x.Since.Quantity, e.Interval.Quantity),
 			Next:    "look at the list of the opening state; was the valve overdue then?"})
 	}
+	c.nozzleAtStart(x.NozzleHours, e, ab)
 	if x.Since.Valid() && !x.SinceAboveCounter() && x.NozzleHours.Valid() &&
 		x.NozzleHours.Float()+c.Settings.CounterWithin.Float() < x.Since.Float() {
 		c.Report(Finding{Place: x.NozzleHours.Place, About: ab, Grade: Advice,
 			Message: fmt.Sprintf("nozzle_hours %s is less than since %s", x.NozzleHours.Written, x.Since.Written),
 			Related: []Related{{x.Since.Place, "hours since the overhaul"}},
 			Next:    "correct the wrong one; a nozzle is new only at an overhaul"})
+	}
+}
+
+// spareAtStart looks at the opening state of one ready spare.
+func (c *Case) spareAtStart(x logbook.StartSpare) {
+	ab := About{Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
+	e := c.Book.LimitsOfSpare(&x).OnFirst(c.Book.Vessel.Opening.Date.Day)
+	c.unlike("opening pressure left", x.Left, middle(e.Opening.Used.Span), ab)
+	c.settingAtStart(x.Left, e.Opening, ab)
+	c.nozzleAtStart(x.NozzleHours, e, ab)
+}
+
+// nozzleAtStart asks about a nozzle that would have run beyond its life when the book began.
+func (c *Case) nozzleAtStart(ran logbook.Amount, in *logbook.Revision, ab About) {
+	life := in.NozzleLife.Renew
+	most := life.Float() * (1 + c.Settings.IntervalTolerance.Float()/100)
+	if ran.Valid() && life.Valid() && ran.Float() > most {
+		c.Report(Finding{Place: ran.Place, About: ab, Grade: Advice, Limit: c.limitAt(life.Leaf),
+			Message: fmt.Sprintf("nozzle_hours %s exceed the life of a nozzle, %s", ran.Quantity, life.Quantity),
+			Next:    "look at the list of the starting state; was the nozzle overdue then?"})
 	}
 }
 

@@ -16,14 +16,15 @@ var figureUnlike = &Check{
 	Name:    "figure-unlike-others",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "A figure of a record is further from all others of its kind than these are from one another: a torque of 170 " +
 		"N·m where every other is 68 to 72 N·m, a fall of 35 bar where every other is 40 bar. " +
 		"Where no limit judges it, a digit, a unit or two figures exchanged are seen only so. Test pressures are compared " +
 		"as shares of the opening pressure of their test, so that a valve set higher is no stranger; a length taken with " +
 		"another kind of instrument than all others is told likewise, " +
-		"so is a counter of the starting state that is not that of the other valves of its engine and of the " +
+		"so is a division that most readings of its scale are beside, " +
+		"a counter of the starting state that is not that of the other valves of its engine and of the " +
 		"table of hours, " +
 		"and one limit in inch where all other lengths are in mm. " +
 		"Look at the sheet; a figure that was read so stays as it is. Where another check speaks of the figure, this " +
@@ -436,7 +437,7 @@ func (c *Case) kindsUsed() {
 }
 
 // betweenMarks reports a pressure that one test alone reads between two marks of a gauge, where all others read at
-// them.
+// them, and asks about the divisions that most readings are beside.
 func (c *Case) betweenMarks() {
 	type reading struct {
 		t logbook.Taken
@@ -448,7 +449,7 @@ func (c *Case) betweenMarks() {
 		slips := mistaken(c, o)
 		for t := range o.Taken() {
 			i := c.Book.Instruments[t.With.Written]
-			if i == nil || !i.Division.Valid() || i.Division.Kind() != measure.Pressure || t.Amount.Kind() != measure.Pressure ||
+			if i == nil || !i.Division.Valid() || i.Division.Float() <= 0 || i.Division.Kind() != t.Amount.Kind() ||
 				t.Amount.Unit() != i.Division.Unit() || slips[t.Amount.Place] {
 				continue
 			}
@@ -461,9 +462,13 @@ func (c *Case) betweenMarks() {
 			}
 		}
 	}
-	for _, id := range slices.Sorted(maps.Keys(off)) {
-		c.otherMarks(c.Book.Instruments[id], readings[id])
-		if all := off[id]; len(all) == 1 && float64(on[id]) >= c.Settings.NormalOver.Value/2 {
+	for _, id := range slices.Sorted(maps.Keys(readings)) {
+		i := c.Book.Instruments[id]
+		if i.Division.Kind() != measure.Pressure || !c.otherMarks(i, readings[id]) {
+			c.besideMarks(i, readings[id])
+		}
+		if all := off[id]; len(all) == 1 && float64(on[id]) >= c.Settings.NormalOver.Value/2 &&
+			i.Division.Kind() == measure.Pressure {
 			r := all[0]
 			a := about(r.o)
 			a.Instrument = id
@@ -474,9 +479,26 @@ func (c *Case) betweenMarks() {
 	}
 }
 
+// besideMarks asks about a division when most readings, in divisions, are neither at a mark nor halfway to the next.
+func (c *Case) besideMarks(i *logbook.Instrument, in []float64) {
+	beside := 0
+	for _, r := range in {
+		if math.Abs(2*r-math.Round(2*r)) > 1e-6 {
+			beside++
+		}
+	}
+	if float64(len(in)) < c.Settings.SetBaseline.Value || 2*beside <= len(in) {
+		return
+	}
+	c.Report(Finding{Place: i.Division.Place, About: About{Instrument: i.ID.Written},
+		Message: fmt.Sprintf("division of %s is %s, %d of %d readings are at no mark of it nor halfway", i.ID, i.Division,
+			beside, len(in)),
+		Next: "look at the scale; write its smallest division"})
+}
+
 // otherMarks asks about a division when all readings are at the marks of a coarser one that has not all of its marks in
 // common with it: readings of 5 bar each on a gauge of 2 bar. in are readings in divisions.
-func (c *Case) otherMarks(i *logbook.Instrument, in []float64) {
+func (c *Case) otherMarks(i *logbook.Instrument, in []float64) (asked bool) {
 	const parts = 100 // of a division, in which the readings are counted
 	common, different := 0, map[int]bool{}
 	for _, r := range in {
@@ -487,10 +509,11 @@ func (c *Case) otherMarks(i *logbook.Instrument, in []float64) {
 		}
 	}
 	if float64(len(different)) < c.Settings.SetBaseline.Value || common <= parts || common%parts == 0 {
-		return
+		return false
 	}
 	step := i.Division.Like(i.Division.Float() * float64(common) / parts)
 	c.Report(Finding{Place: i.Division.Place, About: About{Instrument: i.ID.Written},
 		Message: fmt.Sprintf("division of %s is %s, all %d readings are multiples of %s", i.ID, i.Division, len(in), step),
 		Next:    "look at the dial"})
+	return true
 }

@@ -12,21 +12,22 @@ var instrumentNotProven = &Check{
 	Name:    "instrument-not-proven",
 	Subject: OfInstrument,
 	Ends:    instrumentProved,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
-	Doc: "A value was taken with an instrument that the book does not know, that is no bench, gauge or wrench where one " +
-		"is named, whose calibration had run out, or that was never calibrated nor compared; or no instrument " +
+	Doc: "A value was taken with an instrument that the book does not know, that is of a kind which cannot do " +
+		"that work (a gauge for a lift, a magnifier for a spring), whose calibration had run out, or that was never calibrated nor compared; or no instrument " +
 		"is named. The value is kept, but a value within its limit then proves nothing. Compare the instrument with a good " +
 		"one, enter the result in its file, or correct its name.",
 	Source:  "common practice, no source",
 	Example: `calibration of PG-02 ran out on 2022-02-28, before the test of 2022-03-16`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		seen := map[[2]string]bool{} // name and what it must be: a gauge named as the bench is another question
+		seen := map[[2]string]bool{} // name and what it can be: a gauge named as the bench is another question
 		for _, u := range instrumentsUsed(o) {
-			if !u.serial.Stated() || seen[[2]string{u.serial.Written, u.is}] {
+			once := [2]string{u.serial.Written, strings.Join(u.kinds, ", ")}
+			if !u.serial.Stated() || seen[once] {
 				continue
 			}
-			seen[[2]string{u.serial.Written, u.is}] = true
+			seen[once] = true
 			if f, amiss := unproven(c, o.Stem, u); amiss {
 				f.About = about(o)
 				f.About.Instrument = u.serial.Written
@@ -56,25 +57,35 @@ type instrumentUsed struct {
 	serial *logbook.Serial
 	day    logbook.Day
 	work   string
-	is     string // what it must be, where it can be one thing alone
+	kinds  []string // of instrument that can do that work
 }
+
+// What each work can be done with; from memory. A lift and the wear of a holder are depths of some hundredths, a
+// spring is longer than a lens sees, and a seat of some millimetres is a line that no feeler meets.
+var (
+	withBench  = []string{"bench"}
+	withGauge  = []string{"gauge"}
+	withWrench = []string{"torque wrench"}
+	withDepth  = []string{"dial gauge", "depth gauge", "micrometer", "calliper"}
+	withLens   = []string{"magnifier", "calliper", "micrometer"}
+	withJaws   = []string{"calliper", "micrometer", "depth gauge", "dial gauge"}
+)
 
 // instrumentsUsed lists the instruments that a record names, with the day they were used, in the order of the bench.
 func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day,
 		firstDate(o.AsLeft.Date, o.Stored.Date, o.Fitted.Date, o.Removed.Date).Day
-	m := &o.Measured
+	m, fitted := &o.Measured, o.Fitted.Date.Day
 	return []instrumentUsed{
-		{&o.AsFound.Bench, found, "test", "bench"}, {&o.AsFound.Gauge, found, "test", "gauge"},
-		{&m.Lift.With, found, "measuring", ""}, {&m.HolderWear.With, found, "measuring", ""},
-		{&m.Effective.With, found, "measuring", ""},
-		{&m.SeatDiameter.With, found, "measuring", ""}, {&m.SeatBand.With, found, "measuring", ""},
-		{&m.SpringLength.With, found, "measuring", ""},
-		{&o.Assembled.NozzleNut.Wrench, left, "tightening", "torque wrench"}, {&o.AsLeft.Bench, left, "test", "bench"},
-		{&o.AsLeft.Gauge, left, "test", "gauge"},
-		{&o.AsLeft.EndCap.Wrench, left, "tightening", "torque wrench"}, {&o.Fitted.ClampNuts.Wrench, o.Fitted.Date.Day,
-			"tightening", "torque wrench"},
-		{&o.Fitted.PipeNut.Wrench, o.Fitted.Date.Day, "tightening", "torque wrench"},
+		{&o.AsFound.Bench, found, "test", withBench}, {&o.AsFound.Gauge, found, "test", withGauge},
+		{&m.Lift.With, found, "measuring", withDepth}, {&m.HolderWear.With, found, "measuring", withDepth},
+		{&m.Effective.With, found, "measuring", withDepth},
+		{&m.SeatDiameter.With, found, "measuring", withLens}, {&m.SeatBand.With, found, "measuring", withLens},
+		{&m.SpringLength.With, found, "measuring", withJaws},
+		{&o.Assembled.NozzleNut.Wrench, left, "tightening", withWrench}, {&o.AsLeft.Bench, left, "test", withBench},
+		{&o.AsLeft.Gauge, left, "test", withGauge}, {&o.AsLeft.EndCap.Wrench, left, "tightening", withWrench},
+		{&o.Fitted.ClampNuts.Wrench, fitted, "tightening", withWrench},
+		{&o.Fitted.PipeNut.Wrench, fitted, "tightening", withWrench},
 	}
 }
 
@@ -101,10 +112,10 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 	f.Next = "compare it with a good one and enter the result in its file; until then a value within its limit " +
 		"proves nothing"
 	switch {
-	case u.is != "" && i.Kind.Stated() && !i.Kind.Is(u.is), u.is == "" &&
-		i.Kind.Is("gauge", "bench", "torque wrench", "thermometer", "stopwatch"):
+	case i.Kind.Stated() && !i.Kind.Is(u.kinds...):
 		f.Subject = Subject{OfRecord, record}
 		f.Message = u.serial.Key + " names " + u.serial.Written + ", which is a " + i.Kind.Written
+		f.Related = []Related{{i.Kind.Place, "kind of " + u.serial.Written}}
 		f.Rests = Rests{i.Kind.Place, u.serial.Written + ", a " + i.Kind.Written}
 		f.Next = "name the instrument that was used, or correct its kind"
 		return f, true

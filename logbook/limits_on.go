@@ -186,6 +186,9 @@ func (b *Book) LimitsAsLeft(o *Overhaul) *Limits {
 	return b.limitsOfFirst(o.Fitted.Engine.Written, o.Removed.Engine.Written)
 }
 
+// LimitsOfSpare is the limits file that applies to a ready spare of the starting state.
+func (b *Book) LimitsOfSpare(x *StartSpare) *Limits { return b.limitsOfFirst(x.Fitted.Engine.Written) }
+
 // limitsOfFirst is the limits file of the first of the engines that the book knows; where it knows none of them, its
 // only one.
 func (b *Book) limitsOfFirst(engines ...string) *Limits {
