@@ -29,8 +29,7 @@ func unaccepted(f *Finding, v *judging.Verdict) {
 	if !end.Valid() {
 		end = v.Span.Low
 	}
-	f.Message = v.Name + " " + v.Written + " is within the limit " + end.String() +
-		" by less than the uncertainty of the gauge"
+	f.Message = v.Name + " " + v.Written + " is within the limit " + end.String() + " by less than the uncertainty"
 	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the uncertainty "+
 		"counts against the part", Action
 	if v.Safety {

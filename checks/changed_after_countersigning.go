@@ -25,7 +25,7 @@ var changedAfterCountersigning = &Check{
 		"put the value right, or countersign the text as it stands. Blocks added since are another matter: they ask for " +
 		"their own countersignature.",
 	Source:  "common practice, no source: a figure once seen is struck through and initialled, never rubbed out",
-	Example: `leak down time as left was 3.1 s, is 9.1 s: changed 2023-05-10 23:41 UTC in the name of workshop, unsigned ("typo"), after o.lindqvist had countersigned it on 2023-04-21`,
+	Example: "leak down time as left was 3.1 s, is 9.1 s: changed after countersigning",
 	Grade:   Stop,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		t := c.Trail.Records[o.Path]
@@ -92,13 +92,14 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 		f.Related = append(f.Related, Related{logbook.Place{Path: s.Path, Line: 1, Column: 1},
 			"countersignature over the earlier text, SHA-256 " + short(s.SHA256)})
 	}
-	f.Message = changesInWords(x.values)
+	changed := changesInWords(x.values)
+	f.Message, f.Evidence = changed[0]+": changed after countersigning", changed[1:]
 	k := c.Trail.At(x.commit)
 	if k != nil {
-		f.Message += fmt.Sprintf(": changed %s %s", moment(k), writtenBy(k))
+		f.Evidence = append(f.Evidence, fmt.Sprintf("changed %s %s", moment(k), writtenBy(k)))
 		f.Since = logbook.DayOf(k.Stated)
 	}
-	f.Message += ", after " + strings.Join(seers, " and ")
+	f.Evidence = append(f.Evidence, strings.Join(seers, " and "))
 	f.Next = "compare the two texts; then put the value right, or countersign the text as it stands"
 	if corrected && k != nil && k.State.Speaks() {
 		f.Grade, f.Next = Action, "the change stands as a correction: countersign the text as it stands"
@@ -109,8 +110,8 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 // inList is the place of a value in a list.
 var inList = regexp.MustCompile(`\[[0-9]+\]`)
 
-// changesInWords says what values were and are, those of one list together.
-func changesInWords(values []logbook.ValueChange) string {
+// changesInWords says what values were and are, a line each, those of one list together.
+func changesInWords(values []logbook.ValueChange) []string {
 	var said []string
 	for i := 0; i < len(values); {
 		key := inList.ReplaceAllString(values[i].Path, "")
@@ -126,7 +127,7 @@ func changesInWords(values []logbook.ValueChange) string {
 		said = append(said, fmt.Sprintf("%s was %s, is %s", keyInWords(key), orGone(strings.Join(was, " and ")),
 			orGone(strings.Join(is, " and "))))
 	}
-	return strings.Join(said, "; ")
+	return said
 }
 
 // correctionOf says that the record strikes the value through itself.

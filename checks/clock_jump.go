@@ -16,10 +16,9 @@ var clockJump = &Check{
 		"set back; the order of the entries is sound, since each commit names the one before it, but their times are not. " +
 		"Nobody can prove a time from a clock that jumps. " +
 		"Set the clock, and write in the log what it was off by. The ship's own days in the records stand on their own.",
-	Source: "common practice, no source",
-	Example: "clock went back 72.0 h: commit 3f2a90c1b7de states 2023-09-25 10:00 UTC, the one it builds on " +
-		"2023-09-28 10:00 UTC",
-	Grade: Action,
+	Source:  "common practice, no source",
+	Example: "clock went back 72.0 h at commit 3f2a90c1b7de",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for i := range c.Trail.Commits {
 			k := &c.Trail.Commits[i]
@@ -27,9 +26,9 @@ var clockJump = &Check{
 				p.Stated.Sub(k.Stated).Hours() > c.Settings.ClockBack.Float() {
 				f := Finding{Place: logbook.Place{Path: "book.md", Line: 1, Column: 1}, About: About{Person: k.Person},
 					Facts: []string{k.ID}, Since: logbook.DayOf(k.Stated),
-					Next: "set the clock of the computer, and write in the log what it was off by",
-					Message: fmt.Sprintf("clock went back %.1f h: commit %s states %s, the one it builds on %s",
-						p.Stated.Sub(k.Stated).Hours(), short(k.ID), moment(k), moment(p))}
+					Next:     "set the clock of the computer, and write in the log what it was off by",
+					Message:  fmt.Sprintf("clock went back %.1f h at commit %s", p.Stated.Sub(k.Stated).Hours(), short(k.ID)),
+					Evidence: []string{"it states " + moment(k) + ", the one it builds on " + moment(p)}}
 				if len(k.Changes) > 0 {
 					f.Place.Path = k.Changes[0].Path
 					f.About = aboutPath(c.Book, f.Place.Path)

@@ -19,16 +19,16 @@ var decisionWithoutReason = &Check{
 		"superintendent see the record alone: write why (why: or considered: " +
 		"under decided), name the deferral, or decide otherwise. A decision on the careful side is only noted.",
 	Source:  "common practice, no source; the limits are the book's own",
-	Example: `nozzle decided reuse without a written reason: the order of decisions leads to renew, leak-down as found 1.7 s against 2.5 s ..: beyond; no drop at the tip (dry): the guide is worn`,
+	Example: `nozzle decided reuse without a written reason: the order of decisions leads to renew`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		for _, p := range c.Outcomes()[o.Stem].Proposals() {
 			differs := p.Agreement == deciding.Bolder || p.Agreement == deciding.Further || p.Agreement == deciding.OtherWay
 			if !differs || p.Answer != "" || saidOfReuse(o, p) {
 				continue
 			}
-			f := Finding{Place: p.Place, Message: decidedAs(p) + ": the order of decisions leads to " + p.Word + ", " + p.Why(),
-				About: about(o),
-				Next:  "write the reason (why: under decided), name the deferral, or decide otherwise"}
+			f := Finding{Place: p.Place, Message: decidedAs(p) + ": the order of decisions leads to " + p.Word,
+				Evidence: strings.Split(p.Why(), "; "), About: about(o),
+				Next: "write the reason (why: under decided), name the deferral, or decide otherwise"}
 			if p.Agreement != deciding.Bolder {
 				f.Grade, f.Next = Note, "the careful side; a reason would tell the next crew what was seen (why: under decided)"
 			}

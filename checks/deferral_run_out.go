@@ -2,7 +2,6 @@ package checks
 
 import (
 	"fmt"
-	"strings"
 
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -65,7 +64,7 @@ func deferralHolds(c *Case, d *logbook.Deferral) {
 		return
 	}
 	f.Place, f.Grade, f.About.Position, f.Subject = deferralEnd(d), Stop, last.Position, part
-	f.Message = fmt.Sprintf("%s: %s %s", name, part.Name, strings.Join(over, "; "))
+	f.Message, f.Evidence = fmt.Sprintf("%s: %s %s", name, part.Name, over[0]), over[1:]
 	f.Next = "it came out since: the approver of the deferral answers for that time"
 	f.Related = []Related{{last.FromPlace, "fitted in " + last.Position.String()}}
 	if fitted {

@@ -13,7 +13,7 @@ func deferred(c *Case, o *logbook.Overhaul, f *Finding, limit string) {
 		return
 	}
 	f.Deferral = d
-	f.Message += ", deferred by " + d.ID.Written + " for " + d.End()
+	f.Evidence = append(f.Evidence, "deferred by "+d.ID.Written+" for "+d.End())
 	f.Next = "keep to what the deferral asks for until then"
 	f.Related = append(f.Related, Related{d.Opening, "the deferral"})
 }

@@ -83,11 +83,11 @@ func subject(f Finding) string {
 }
 
 // said is a finding in full but for its lines.
-func said(f Finding) string { return saidAs(f, f.Message) }
+func said(f Finding) string { return saidAs(f, f.inFull()) }
 
 // aged is a finding in full but for its lines and figures: what the facts of the book are is in its digest, and a count
 // of days or hours grows without them.
-func aged(f Finding) string { return saidAs(f, figures.ReplaceAllString(f.Message, "#")) }
+func aged(f Finding) string { return saidAs(f, figures.ReplaceAllString(f.inFull(), "#")) }
 
 func saidAs(f Finding, message string) string {
 	s := strings.Join([]string{subject(f), f.Grade.String(), f.State.String(), message, f.Next}, "\x00")

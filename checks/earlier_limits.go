@@ -21,10 +21,9 @@ var earlierLimits = &Check{
 		"passed then, and would not now, may still be running. " +
 		"Go through the parts named: what is still fitted or in the spares rack is looked at when it is opened next. " +
 		"`check --limits-of` shows the whole book by the limits of one day.",
-	Source: "common practice, no source",
-	Example: "9 overhauls would be judged otherwise by the revision from 2022-06-01 of limits/6qz31.md (holder wear: 9 " +
-		"beyond); they stand by the limits of their own day",
-	Grade: Note,
+	Source:  "common practice, no source",
+	Example: "9 overhauls would be judged otherwise by the revision from 2022-06-01",
+	Grade:   Note,
 	Whole: func(c *Case) {
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			if l := c.Book.Limits[name]; len(l.Revisions) > 1 {
@@ -80,10 +79,10 @@ func newlyJudged(c *Case, l *logbook.Limits) {
 		parts = append(parts, fmt.Sprintf("%s: %d %s", k.name, counts[k], k.result))
 	}
 	c.Report(Finding{Place: now.From.Place, Related: related,
-		Message: fmt.Sprintf("%s would be judged otherwise by the revision from %s (%s); they stand by the limits of "+
-			"their own day",
-			numbered(n, "overhaul", "overhauls"), now.From, strings.Join(parts, "; ")),
-		Next: "look at those of the parts that are still fitted or in the spares rack when they are opened next"})
+		Message: fmt.Sprintf("%s would be judged otherwise by the revision from %s", numbered(n, "overhaul", "overhauls"),
+			now.From),
+		Evidence: append(parts, "each is judged by the limits of its own day"),
+		Next:     "look at those of the parts that are still fitted or in the spares rack when they are opened next"})
 }
 
 // revisionAt is the youngest revision in force on a day; nil before the first.

@@ -16,7 +16,7 @@ var effectiveLiftOver = &Check{
 		"the limits file names the guarded rule, the uncertainty of the gauge counts against the part. A lift alone beyond " +
 		"the limit is beyond it whatever the face has worn.",
 	Source:  "common practice, no source; the limit is the book's own",
-	Example: `effective lift 0.94 mm is 0.04 mm above the limit 0.90 mm (lift 0.91 mm + holder wear 0.03 mm)`,
+	Example: "effective lift 0.94 mm is 0.04 mm above the limit 0.90 mm",
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, "effective_lift")
 		if !o.NozzleReturns() || !v.Result.Out() && !v.Unaccepted() {
@@ -35,7 +35,7 @@ var effectiveLiftOver = &Check{
 			unaccepted(&f, v)
 		}
 		if lift.Quantity.Valid() && wear.Quantity.Valid() {
-			f.Message += " (lift " + lift.String() + " + holder wear " + wear.String() + ")"
+			f.Evidence = append(f.Evidence, "lift "+lift.String()+" + holder wear "+wear.String())
 		}
 		deferred(c, o, &f, "effective_lift")
 		c.Report(f)

@@ -304,7 +304,7 @@ func (c *Case) unlike(name string, a logbook.Amount, usual measure.Quantity, ab 
 	f := Finding{Place: a.Place, About: ab, Message: name + " " + a.Quantity.String() + " is far from the usual " +
 		usual.String(), Next: "look at the sheet; correct the figure or the unit"}
 	if meant := otherwise(c, a.Quantity, usual); len(meant) > 0 {
-		f.Message = name + " " + a.Quantity.String() + " is not possible; " + meant[0]
+		f.Message, f.Evidence = name+" "+a.Quantity.String()+" is not possible; "+meant[0], otherMeanings(meant)
 	}
 	c.Report(f)
 }

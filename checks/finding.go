@@ -40,14 +40,16 @@ type Finding struct {
 	Place   logbook.Place // the line at fault; the column counts characters
 	Check   string        // the check's name, also the anchor of its section in the manual
 	Grade   Grade
-	Message string    // one line, lower case, no full stop: quantity, value as written, unit, limit, difference
-	Next    string    // what to do next, one line; empty where the message says it
-	Limit   *Limit    // the limit applied; nil where none
-	Rests   Rests     // what it rests on beside the record, where many may rest on it
-	Lacks   string    // what the record does not hold, where that is the finding: an old paper is not asked for it
-	Related []Related // earlier or other places that the finding rests on
-	About   About     // what the finding concerns, for the pages of those parts
-	Facts   []string  // what an answer holds for beside what is written at the places, such as a commit
+	Message string // one clause of at most 100 characters, lower case: quantity, value as written, limit, difference
+	// Evidence is what proves the message, a line each: where it comes from, what else was counted.
+	Evidence []string
+	Next     string    // what to do next, one line; empty where the message says it
+	Limit    *Limit    // the limit applied; nil where none
+	Rests    Rests     // what it rests on beside the record, where many may rest on it
+	Lacks    string    // what the record does not hold, where that is the finding: an old paper is not asked for it
+	Related  []Related // earlier or other places that the finding rests on
+	About    About     // what the finding concerns, for the pages of those parts
+	Facts    []string  // what an answer holds for beside what is written at the places, such as a commit
 	// Deferral is the deferral that the decision rests on; the finding is deferred while it is in force.
 	Deferral *logbook.Deferral
 
@@ -61,6 +63,11 @@ type Finding struct {
 	Ended   Fact   // what ended it, or covers it; empty while it is open
 	Text    string // what an answer to it answers to, as a digest
 	Held    string // why an answer that is in the book does not count; empty where there is none
+}
+
+// inFull is the message with what proves it.
+func (f *Finding) inFull() string {
+	return strings.Join(append([]string{f.Message}, f.Evidence...), "; ")
 }
 
 // Subject is the thing that a finding is about: a part by its serial, a place by its name, a record or file.
@@ -122,7 +129,7 @@ func sortFindings(b *logbook.Book, fs []Finding) []Finding {
 	for i, f := range fs {
 		if i > 0 {
 			p := out[len(out)-1]
-			if p.Place == f.Place && p.Check == f.Check && p.Message == f.Message {
+			if p.Place == f.Place && p.Check == f.Check && p.Message == f.Message && slices.Equal(p.Evidence, f.Evidence) {
 				continue
 			}
 		}

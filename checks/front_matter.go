@@ -1,6 +1,10 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"strconv"
+
+	"needlebook/logbook"
+)
 
 var frontMatter = &Check{
 	Name:    "front-matter",
@@ -15,7 +19,7 @@ var frontMatter = &Check{
 	Example: `"an opening --- and no closing one": expected --- on a line of its own after the last key (about line 30)`,
 	Slips:   []string{logbook.SlipNoFrontMatter, logbook.SlipNotClosed, logbook.SlipDelimiter},
 	Words: func(p logbook.Problem, f *Finding) {
-		f.Message = p.Found + ": expected " + p.Expected
+		f.Message = strconv.Quote(p.Found) + ": expected " + p.Expected
 		if !p.Read {
 			f.Next = "put --- on a line of its own there; nothing was read"
 		}

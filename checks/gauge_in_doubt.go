@@ -23,10 +23,9 @@ var gaugeInDoubt = &Check{
 		"in the finding. Valves set or tested while a gauge is on record as wrong, " +
 		"and parts condemned in the end, do not make the normal. Compare the gauge with a second one before setting " +
 		"anything more; what it turns out to be goes into the gauge's file.",
-	Source: "common practice, no source; middle and spread are median and median distance (Huber, Robust Statistics)",
-	Example: "5 used valves of ME1 2022-03-16 came back 16 bar higher than this ship's valves do: mean -4 bar against " +
-		"their last setting, normal -20 ± 7 bar (28 valves)",
-	Grade: Action,
+	Source:  "common practice, no source; middle and spread are median and median distance (Huber, Robust Statistics)",
+	Example: "5 used valves of ME1 2022-03-16 were found 16 bar higher than this ship's valves are",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		all := c.Recurring().Against
 		for _, a := range all {
@@ -45,10 +44,10 @@ func roundOff(c *Case, all []recurring.RoundShift, a recurring.RoundShift) Findi
 		way = "lower"
 	}
 	left := first.Left.Opening
-	f.Message = fmt.Sprintf("%d %s valves of %s came back %s %s than this ship's valves do: mean %s against their last "+
-		"setting, normal %s (%s)",
-		len(a.Shifts), a.Class, a.Round.Name, left.Like(math.Abs(a.Bar())), way, left.Like(a.Mean).Signed(),
-		usualShift(left, a.Normal), numbered(a.Normal.N, "valve", "valves"))
+	f.Message = fmt.Sprintf("%d %s valves of %s were found %s %s than this ship's valves are", len(a.Shifts), a.Class,
+		a.Round.Name, left.Like(math.Abs(a.Bar())), way)
+	f.Evidence = []string{fmt.Sprintf("mean %s against their last setting, normal %s (%s)", left.Like(a.Mean).Signed(),
+		usualShift(left, a.Normal), numbered(a.Normal.N, "valve", "valves"))}
 	gauge := f.About.Instrument
 	if gauge == "" {
 		gauge = "the gauges"

@@ -19,7 +19,7 @@ var gaugeRange = &Check{
 		"instrument is strained; near an end a gauge is at its worst, and its error counts most. Use a gauge on which the " +
 		"usual pressure stands in the middle.",
 	Source:  "common practice, no source",
-	Example: `opening pressure as found 320 bar stands at 80 % of the scale of PG-3, 0 to 400 bar; best between 25 % and 75 %`,
+	Example: `opening pressure as found 320 bar is at 80 % of the scale of PG-3, 0 to 400 bar`,
 	Whole: func(c *Case) {
 		ends := map[string]*Finding{} // one finding a gauge on its middle, at its first record
 		count := map[string]int{}
@@ -43,9 +43,9 @@ var gaugeRange = &Check{
 					count[t.With.Written]++
 					if ends[t.With.Written] == nil {
 						ends[t.With.Written] = &Finding{Place: t.Amount.Place, Grade: Advice, About: about(o),
-							Message: fmt.Sprintf("%s %s stands at %.0f %% of the scale of %s, %s; best between %s and %s", t.Name, t.Amount,
-								share, t.With, i.Range, c.Settings.GaugeLow, c.Settings.GaugeHigh),
-							Next: "use a gauge on which the usual pressure stands in the middle"}
+							Message:  fmt.Sprintf("%s %s is at %.0f %% of the scale of %s, %s", t.Name, t.Amount, share, t.With, i.Range),
+							Evidence: []string{fmt.Sprintf("best between %s and %s", c.Settings.GaugeLow, c.Settings.GaugeHigh)},
+							Next:     "use a gauge on which the usual pressure stands in the middle"}
 					}
 				}
 			}

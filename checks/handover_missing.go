@@ -19,10 +19,9 @@ var handoverMissing = &Check{
 		"promised and which valve waits for what is lost on the quay; the next engineer begins blind. " +
 		"Write the page from both sides while both can be asked, and sign it. A rank is asked for pages once the book has " +
 		"one of that rank. With a history, the page must be signed by the one who left or the one who took over.",
-	Source: "common practice, no source",
-	Example: "second engineer: r.santangelo left on 2023-09-02, a.brekkestad came on 2023-09-19, no handover page; 6 " +
-		"valves were handled between",
-	Grade: Action,
+	Source:  "common practice, no source",
+	Example: "second engineer a.brekkestad came on 2023-09-19 without a handover page",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		ranks, first := ranksWithPages(c.Book)
 		for _, rank := range ranks {
@@ -86,10 +85,11 @@ func handedOver(c *Case, rank string, l, j logbook.CrewPeriod) {
 		}
 	}
 	f := Finding{Place: j.Place, About: About{Person: j.ID.Written}, Related: []Related{{l.Place, "who left"}},
-		Message: fmt.Sprintf("%s: %s left on %s, %s came on %s, no handover page", rank, l.ID, left, j.ID, j.From),
-		Next:    "write the page from both sides while both can be asked"}
+		Message:  fmt.Sprintf("%s %s came on %s without a handover page", rank, j.ID, j.From),
+		Evidence: []string{fmt.Sprintf("%s left on %s", l.ID, left)},
+		Next:     "write the page from both sides while both can be asked"}
 	if n > 0 {
-		f.Message += "; " + numbered(n, "valve was", "valves were") + " handled between"
+		f.Evidence = append(f.Evidence, numbered(n, "valve was", "valves were")+" handled between")
 	} else {
 		f.Grade = Advice
 	}

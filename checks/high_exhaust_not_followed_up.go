@@ -19,7 +19,7 @@ var highExhaustNotFollowedUp = &Check{
 		"Left alone it costs fuel, a valve seat or a piston. Pull the valve, or look at pump, timing and thermocouple and " +
 		"write what was found. The reference is the cylinder's own, never the mean of the day.",
 	Source:  "from memory; the threshold and the load are the book's own limits",
-	Example: "ME2-6 stood at +26 to +29 K from its reference for 1480 h, from 2023-12-18 on; its valve was not pulled",
+	Example: "ME2-6 was +26 to +29 K from its reference for 1480 h from 2023-12-18 on, its valve not pulled",
 	Grade:   Advice,
 	Whole: func(c *Case) {
 		rows := signsByPosition(c)
@@ -110,8 +110,8 @@ func (c *Case) reportSigns(p logbook.Position, first, last signAt, end logbook.D
 		span = fmt.Sprintf("%+.0f to %+.0f K", least, most)
 	}
 	f := Finding{Place: first.place, About: About{Position: p},
-		Message: fmt.Sprintf("%s stood at %s from its reference for %.0f h, from %s on; its valve was not pulled "+
-			"in that time", p, span, to-from, first.day),
+		Message: fmt.Sprintf("%s was %s from its reference for %.0f h from %s on, its valve not pulled", p, span, to-from,
+			first.day),
 		Next: "pull the valve, or look at pump, timing and thermocouple and write what was found"}
 	if last.place != first.place {
 		f.Related = []Related{{last.place, "the last such reading"}}

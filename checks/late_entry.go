@@ -30,7 +30,7 @@ var lateEntry = &Check{
 			f.Grade, f.Next, f.Lacks = Note, "", "an entry in time"
 			f.Message += ", marked as reconstructed"
 			if r.From.Stated() {
-				f.Message += " from " + r.From.Written
+				f.Evidence = append(f.Evidence, "reconstructed from "+r.From.Written)
 			}
 		}
 		f.Message += how

@@ -19,7 +19,7 @@ var leakDownBetter = &Check{
 		"or an as-left time that was not timed. Let the needle fall, read the stamp, and write as-left times in tenths as " +
 		"the watch shows them. Times are compared on one bench, over one fall of pressure, at one oil temperature.",
 	Source:  "from memory",
-	Example: "leak-down 15.0 s as found is longer than the 8.0 s it was left with on 2023-11-22: 188 %",
+	Example: "leak-down as found 15.0 s exceeds 8.0 s as left of 2023-11-22",
 	Grade:   Advice,
 	Whole: func(c *Case) {
 		c.leftOtherwise()
@@ -28,12 +28,16 @@ var leakDownBetter = &Check{
 				continue
 			}
 			o := l.Overhaul
-			c.Report(Finding{Place: o.AsFound.LeakDown.Time.Place, About: about(o),
+			f := Finding{Place: o.AsFound.LeakDown.Time.Place, About: about(o),
 				Related: []Related{{l.Before.AsLeft.LeakDown.Time.Place, "left with"}},
-				Message: fmt.Sprintf("leak-down %s as found is longer than the %s it was left with on %s: %.0f %%%s",
-					o.AsFound.LeakDown.Time, l.Before.AsLeft.LeakDown.Time,
-					dateOr(l.Before), l.Share(), referredNote(l)),
-				Next: "let the needle fall, read the stamp on the holder; was the as-left time taken with the watch?"})
+				Message: fmt.Sprintf("leak-down as found %s exceeds %s as left of %s", o.AsFound.LeakDown.Time,
+					l.Before.AsLeft.LeakDown.Time, dateOr(l.Before)),
+				Evidence: []string{fmt.Sprintf("%.0f %% of it", l.Share())},
+				Next:     "let the needle fall, read the stamp on the holder; was the as-left time taken with the watch?"}
+			if l.Referred {
+				f.Evidence = append(f.Evidence, referred(l))
+			}
+			c.Report(f)
 		}
 	},
 }
@@ -63,7 +67,7 @@ func (c *Case) leftOtherwise() {
 			f.Related = append(f.Related, Related{left.Place, "as left"})
 		}
 		if n > 1 {
-			f.Message += ", as of " + numbered(n-1, "valve", "valves") + " more of the round"
+			f.Evidence = []string{"likewise " + numbered(n-1, "valve", "valves") + " more of the round"}
 		}
 		if n > 0 {
 			c.Report(f)

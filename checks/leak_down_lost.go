@@ -19,10 +19,9 @@ var leakDownLost = &Check{
 		"or an as-left time that was not what was written. Look at seat and guide, at the other valves of the round, and " +
 		"at the earlier record: where the history shows that its time was changed, the finding says so. " +
 		"Times are compared on one bench, over one fall of pressure, at one oil temperature.",
-	Source: "from memory",
-	Example: "leak-down 1.7 s as found is 18.7 % of the 9.1 s it was left with on 2023-04-20; that time was 3.1 s until " +
-		"it was changed 2023-05-10 23:41 UTC in the name of workshop, unsigned",
-	Grade: Advice,
+	Source:  "from memory",
+	Example: "leak-down as found 1.7 s is 18.7 % of 9.1 s as left of 2023-04-20",
+	Grade:   Advice,
 	Whole: func(c *Case) {
 		for _, l := range c.Recurring().LeakChanges() {
 			if l.Left*c.Settings.LeakLost.Float()/100-l.Found <= rounding {
@@ -31,16 +30,20 @@ var leakDownLost = &Check{
 			o := l.Overhaul
 			left := l.Before.AsLeft.LeakDown.Time
 			f := Finding{Place: o.AsFound.LeakDown.Time.Place, About: about(o), Related: []Related{{left.Place, "left with"}},
-				Message: fmt.Sprintf("leak-down %s as found is %.1f %% of the %s it was left with on %s%s", o.AsFound.LeakDown.Time,
-					l.Share(), left, dateOr(l.Before), referredNote(l)),
+				Message: fmt.Sprintf("leak-down as found %s is %.1f %% of %s as left of %s", o.AsFound.LeakDown.Time, l.Share(), left,
+					dateOr(l.Before)),
 				Next: "look at seat, guide and holder face, at the rest of the round, and at the earlier record"}
+			if l.Referred {
+				f.Evidence = append(f.Evidence, referred(l))
+			}
 			if t := c.Trail.Records[l.Before.Path]; t != nil {
 				if set := t.Values[left.Key]; len(set.Before) > 0 {
 					last := set.Before[len(set.Before)-1]
-					f.Message += fmt.Sprintf("; that time was %s until it was changed", orGone(last.Written))
+					was := fmt.Sprintf("that time was %s until it was changed", orGone(last.Written))
 					if k := c.Trail.At(set.Commit); k != nil {
-						f.Message += " " + moment(k) + " " + writtenBy(k)
+						was += " " + moment(k) + " " + writtenBy(k)
 					}
+					f.Evidence = append(f.Evidence, was)
 				}
 			}
 			c.Report(f)
@@ -51,12 +54,9 @@ var leakDownLost = &Check{
 // rounding is what binary arithmetic may leave of two figures that stand exactly on a threshold.
 const rounding = 1e-9
 
-// referredNote says where a time was worked out for another oil temperature.
-func referredNote(l recurring.LeakChange) string {
-	if !l.Referred {
-		return ""
-	}
-	return fmt.Sprintf(" (%.1f s with the oil at %s, as then)", l.Found, l.Before.AsLeft.Oil)
+// referred is the time as found that was worked out for the oil temperature of the test before.
+func referred(l recurring.LeakChange) string {
+	return fmt.Sprintf("%.1f s with the oil at %s, as then", l.Found, l.Before.AsLeft.Oil)
 }
 
 // dateOr is the day of the as-left test, or of the record where that is not written.

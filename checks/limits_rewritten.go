@@ -20,10 +20,9 @@ var limitsRewritten = &Check{
 		"revision with its day and its source; the old revision stands as it was. " +
 		"If the old figure was a mistake of copying, say so in the revision's source, and look at the records that the " +
 		"finding counts.",
-	Source: "common practice, no source",
-	Example: "revisions[0].leak_down.as_left of the revision from 2021-01-01 was 5.0 to 40 s, is 6.0 to 40 s: changed " +
-		"2022-07-01 09:00 UTC by s.okonjo@ostrevane; 57 records of its time entered before",
-	Grade: Advice,
+	Source:  "common practice, no source",
+	Example: "leak_down.as_left of the revision from 2021-01-01 was 5.0 to 40 s, is 6.0 to 40 s",
+	Grade:   Advice,
 	Whole: func(c *Case) {
 		names := make([]string, 0, len(c.Book.Limits))
 		for n := range c.Book.Limits {
@@ -60,9 +59,10 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 				c.Report(Finding{Place: e.Place, Facts: []string{key, orGone(set.Written), k.ID},
 					Since: logbook.DayOf(k.Stated),
 					Next:  "put the new limit into a revision of its own, with its day and source; look at those records",
-					Message: fmt.Sprintf("%s of the revision from %s was %s, is %s: changed %s %s; %s of its time entered before",
-						key, e.From, orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written), moment(k), writtenBy(k),
-						numbered(n, "record", "records"))})
+					Message: fmt.Sprintf("%s of the revision from %s was %s, is %s", key, e.From,
+						orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written)),
+					Evidence: []string{"changed " + moment(k) + " " + writtenBy(k),
+						numbered(n, "record", "records") + " of its time entered before"}})
 			}
 		}
 	}

@@ -38,12 +38,12 @@ var markingNotPermitted = &Check{
 		if m := n.MarkingFound; m.Stated() {
 			if list, ok := permitted(c.inForce(o), m.Written); !ok {
 				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written +
-					", which is not permitted on this engine, permitted: " + list, Grade: Action,
+					", not permitted on this engine", Evidence: []string{"permitted: " + list}, Grade: Action,
 					Next:  "enter both changes in the record book of engine parameters",
 					Limit: c.limitAt(listed(c.inForce(o).Markings, list)),
 					About: about(o)}
 				if s := c.Lives.ClosedBy(o); s != nil && s.HoursKnown {
-					f.Message += fmt.Sprintf("; it ran %.0f h", s.Hours)
+					f.Evidence = append(f.Evidence, fmt.Sprintf("it ran %.0f h", s.Hours))
 				}
 				c.Report(f)
 			}
@@ -62,7 +62,7 @@ func byPartFile(c *Case, o *logbook.Overhaul, nozzle logbook.Serial) {
 	if list, ok := permitted(e, p.Marking.Written); !ok {
 		c.Report(notToRun(c, o, Finding{Place: nozzle.Place,
 			Subject: Subject{OfNozzle, nozzle.Written}, Message: "nozzle " + nozzle.Written + " is marked " +
-				p.Marking.Written + ", which is not permitted on this engine, permitted: " + list,
+				p.Marking.Written + ", not permitted on this engine", Evidence: []string{"permitted: " + list},
 			Limit: c.limitAt(listed(e.Markings, list)), Related: []Related{{p.Marking.Place, "its marking"}}, About: about(o)}))
 	}
 }
@@ -90,7 +90,7 @@ func notToRun(c *Case, o *logbook.Overhaul, f Finding) Finding {
 		"permitted nozzle"
 	if s := c.Lives.OpenedBy(o); s != nil && s.To != 0 {
 		f.Next = "it is out again: both changes belong in the record book of engine parameters"
-		f.Message += "; taken out " + s.To.String()
+		f.Evidence = append(f.Evidence, "taken out "+s.To.String())
 	}
 	return f
 }

@@ -21,7 +21,7 @@ var nozzlesRejectedInHolder = &Check{
 		"a lift beyond its limit or a wrong marking explains. Stop changing nozzles: blue the joint face, test the fuel " +
 		"drilling with dye, and compare with the other holders, whose count the finding shows.",
 	Source:  "common practice, no source",
-	Example: "holder H-109 has rejected 2 nozzles within 1015 h (N-2009, N-2021); none of the 17 other holders any",
+	Example: "holder H-109 has rejected 2 nozzles within 1015 h",
 	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, t := range c.Recurring().ByHolder() {
@@ -38,12 +38,13 @@ var nozzlesRejectedInHolder = &Check{
 				}
 			}
 			most, others := c.Recurring().MostElsewhere(t.Last.Holder)
-			f.Message = fmt.Sprintf("holder %s has rejected %d nozzles within %.0f h (%s); ", t.Last.Holder, len(t.All),
-				t.Last.HolderHours-t.All[0].HolderHours, strings.Join(nozzles, ", "))
+			f.Message = fmt.Sprintf("holder %s has rejected %d nozzles within %.0f h", t.Last.Holder, len(t.All),
+				t.Last.HolderHours-t.All[0].HolderHours)
+			f.Evidence = []string{strings.Join(nozzles, ", ")}
 			if most == 0 {
-				f.Message += fmt.Sprintf("none of the %d other holders any", others)
+				f.Evidence = append(f.Evidence, fmt.Sprintf("none of the %d other holders any", others))
 			} else {
-				f.Message += fmt.Sprintf("the %d other holders at most %d", others, most)
+				f.Evidence = append(f.Evidence, fmt.Sprintf("the %d other holders at most %d", others, most))
 			}
 			if at := condemnedHolder(c, t.Last.Holder); at != nil {
 				f.Grade, f.Next = Note, "the holder is condemned"

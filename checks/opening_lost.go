@@ -20,10 +20,9 @@ var openingLost = &Check{
 		"Find the cause before setting again: spring length and ends, lock nut mark, shims, the seat under the lens. A " +
 		"record that says what was wrong with the spring has answered it. " +
 		"Valves set or tested while their gauge is on record as wrong are left out: they have one finding together.",
-	Source: "common practice, no source",
-	Example: "opening pressure 265 bar as found is 55 bar (17.2 %) below the 320 bar it was left at on 2021-01-11, " +
-		"threshold 12 % (used)",
-	Grade: Action,
+	Source:  "common practice, no source",
+	Example: "opening pressure 265 bar as found is 55 bar (17.2 %) below 320 bar as left of 2021-01-11",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, s := range c.Recurring().Shifts {
 			most := c.Settings.DropUsed
@@ -38,10 +37,10 @@ var openingLost = &Check{
 			o := s.Overhaul
 			f := Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place,
 				"left at " + s.Left.Opening.String()}},
-				Message: fmt.Sprintf("opening pressure %s as found is %s (%.1f %%) below the %s it was left at on %s, "+
-					"threshold %s (%s)",
-					s.Found, s.Left.Opening.Apart(s.Found.Quantity), s.Loss(), s.Left.Opening, s.Left.Day, most.Written, s.Left.Class),
-				Next: "find the cause before setting again: spring, lock nut, shims, seat contact"}
+				Message: fmt.Sprintf("opening pressure %s as found is %s (%.1f %%) below %s as left of %s", s.Found,
+					s.Left.Opening.Apart(s.Found.Quantity), s.Loss(), s.Left.Opening, s.Left.Day),
+				Evidence: []string{fmt.Sprintf("threshold %s (%s)", most.Written, s.Left.Class)},
+				Next:     "find the cause before setting again: spring, lock nut, shims, seat contact"}
 			if o.Decided.Spring.Is("renew") || o.Inspected.Spring.Is("marked", "damaged", "cracked") {
 				f.Grade, f.Next = Note, "answered: the record says what was found at the spring"
 			}

@@ -18,10 +18,9 @@ var openingRose = &Check{
 		"two gauges is wrong. Take the middle of three readings rather than the first, compare the gauge with a " +
 		"second one, " +
 		"read the stamp on the holder again. Valves set or tested while their gauge is on record as wrong are left out.",
-	Source: "common practice, no source",
-	Example: "opening pressure 335 bar as found is 15 bar above the 320 bar it was left at on 2023-04-20, more than the " +
-		"uncertainty of 10 bar",
-	Grade: Action,
+	Source:  "common practice, no source",
+	Example: "opening pressure 335 bar as found is 15 bar above 320 bar as left of 2023-04-20",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, s := range c.Recurring().Shifts {
 			if s.FoundWrong != nil || s.LeftWrong != nil || s.Bar <= 0 {
@@ -42,10 +41,10 @@ var openingRose = &Check{
 			}
 			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place,
 				"left at " + s.Left.Opening.String()}},
-				Message: fmt.Sprintf("opening pressure %s as found is %s above the %s it was left at on %s, more than %s %s",
-					s.Found, s.Left.Opening.Apart(s.Found.Quantity),
-					s.Left.Opening, s.Left.Day, words, s.Left.Opening.Like(uncertainty)),
-				Next: "compare the gauge with a second one, try the needle, read the stamp on the holder again"})
+				Message: fmt.Sprintf("opening pressure %s as found is %s above %s as left of %s", s.Found,
+					s.Left.Opening.Apart(s.Found.Quantity), s.Left.Opening, s.Left.Day),
+				Evidence: []string{fmt.Sprintf("more than %s %s", words, s.Left.Opening.Like(uncertainty))},
+				Next:     "compare the gauge with a second one, try the needle, read the stamp on the holder again"})
 		}
 	},
 }

@@ -18,10 +18,9 @@ var positionLosesPressure = &Check{
 		"works on whatever sits there. " +
 		"Look at cooling and pocket of that cylinder, and compare the exhaust temperature. Valves set or tested with a " +
 		"gauge on record as wrong are left out, and so are parts condemned in the end.",
-	Source: "from memory",
-	Example: "ME1-3: 3 valves came out below the opening pressure that asks for a cause, the other positions 0.3 " +
-		"on the mean",
-	Grade: Note,
+	Source:  "from memory",
+	Example: "ME1-3: 3 valves came out below the opening pressure that asks for a cause",
+	Grade:   Note,
 	Whole: func(c *Case) {
 		low := map[logbook.Position][]*logbook.Overhaul{}
 		total := 0
@@ -44,9 +43,9 @@ var positionLosesPressure = &Check{
 			}
 			last := low[p][n-1]
 			f := Finding{Place: last.AsFound.Opening.Place, About: about(last),
-				Next: "look at cooling and pocket of the cylinder, and at its exhaust temperature",
-				Message: fmt.Sprintf("%s: %d valves came out below the opening pressure that asks for a cause, the other "+
-					"positions %.1f on the mean", p, n, others)}
+				Next:     "look at cooling and pocket of the cylinder, and at its exhaust temperature",
+				Message:  fmt.Sprintf("%s: %d valves came out below the opening pressure that asks for a cause", p, n),
+				Evidence: []string{fmt.Sprintf("the other positions had %.1f such valves on the mean", others)}}
 			for _, o := range low[p][:n-1] {
 				f.Related = append(f.Related, Related{o.AsFound.Opening.Place, fmt.Sprintf("%s on %s: %s", o.Holder, o.Removed.Date,
 					o.AsFound.Opening.Median())})

@@ -19,7 +19,7 @@ var pressureLossNotExplained = &Check{
 		"the spring and measure its free length. " +
 		"Valves that were set with a gauge found wrong are left out.",
 	Source:  "common practice, no source; the share is a setting of the book",
-	Example: `opening pressure as found 285 bar is 17 % below 345 bar as left before, and the spring was not inspected`,
+	Example: "opening pressure as found 285 bar is 17 % below 345 bar as left, spring not inspected",
 	Each: func(c *Case, o *logbook.Overhaul) {
 		found := o.AsFound.Opening.Median()
 		last, ok := c.Lives.LeftBefore(o)
@@ -33,8 +33,8 @@ var pressureLossNotExplained = &Check{
 			return
 		}
 		c.Report(Finding{Place: found.Place,
-			Message: fmt.Sprintf("opening pressure as found %s is %.0f %% below %s as left before, and the spring was "+
-				"not inspected", found, share, last.Opening),
+			Message: fmt.Sprintf("opening pressure as found %s is %.0f %% below %s as left, spring not inspected", found,
+				share, last.Opening),
 			Next:    "look at the spring and its ends, measure its free length, and look at the lock nut",
 			Related: []Related{{last.Place, "as left before"}}, About: about(o)})
 	},

@@ -19,10 +19,9 @@ var readingsAlwaysEqual = &Check{
 		"Their spread is what tells a sticking needle and a poor gauge, and three equal figures hide it. Write what the " +
 		"gauge showed each time. A coarse gauge shows three equal readings by itself: where the others' records make such " +
 		"a row likely, nothing is said.",
-	Source: "from memory",
-	Example: "11 records in a row by t.wairimu have three equal readings of the opening pressure as left, from " +
-		"2021-04-19 to 2021-11-09",
-	Grade: Advice,
+	Source:  "from memory",
+	Example: "11 records in a row by t.wairimu have three equal readings as left",
+	Grade:   Advice,
 	Whole: func(c *Case) {
 		runs, chance := map[string][]*logbook.Overhaul{}, equalByChance(c)
 		for _, o := range c.Book.Overhauls {
@@ -61,10 +60,10 @@ func (c *Case) equalRun(run []*logbook.Overhaul, chance func(person string, n in
 	}
 	first, last := run[0], run[len(run)-1]
 	f := Finding{Place: last.AsLeft.Opening.Place, About: about(last),
-		Related: []Related{{first.AsLeft.Opening.Place, "the first of them"}},
-		Message: fmt.Sprintf("%d records in a row by %s have three equal readings of the opening pressure as left, "+
-			"from %s to %s", len(run), last.By, dateOr(first), dateOr(last)),
-		Next: "write what the gauge showed each time"}
+		Related:  []Related{{first.AsLeft.Opening.Place, "the first of them"}},
+		Message:  fmt.Sprintf("%d records in a row by %s have three equal readings as left", len(run), last.By),
+		Evidence: []string{fmt.Sprintf("from %s to %s", dateOr(first), dateOr(last))},
+		Next:     "write what the gauge showed each time"}
 	f.About.Person = last.By.Written
 	c.Report(f)
 }

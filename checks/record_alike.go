@@ -25,9 +25,8 @@ var recordAlike = &Check{
 		"It states a likeness, not how it came about. Measure again, or write which figures were not measured and why.",
 	Source: "weight: information content, Shannon, A Mathematical Theory of Communication, 1948; where to draw the " +
 		"line: from memory",
-	Example: "10 of 10 figures equal those of 2023-02-12-h-117 (ME2-5): likeness 38 bits, from 22 bits on it is " +
-		"worth a look",
-	Grade: Action,
+	Example: "10 of 10 figures equal those of 2023-02-12-h-117 (ME2-5)",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		pages, shown := figuresOf(c.Book), pictures(c.Book)
 		earlier := newShelf(pages)
@@ -237,21 +236,23 @@ func (c *Case) likeness(earlier *shelf, i int) {
 		return
 	}
 	o, p := pages[i].record, pages[best].record
+	var evidence []string
 	words := fmt.Sprintf("%d of %d figures equal those of %s", bestEqual, bestOf, p.Stem)
 	if p.Removed.Stated() {
 		words += fmt.Sprintf(" (%s-%s)", p.Removed.Engine, p.Removed.Cylinder)
 	}
 	switch holder, nozzle := o.Holder.Written != p.Holder.Written, o.Nozzle.Found.Written != p.Nozzle.Found.Written; {
 	case holder && nozzle:
-		words += ", though holder and nozzle are others"
+		evidence = []string{"holder and nozzle are others"}
 	case holder:
-		words += ", though the holder is another"
+		evidence = []string{"the holder is another"}
 	case nozzle:
-		words += ", though the nozzle is another"
+		evidence = []string{"the nozzle is another"}
 	}
 	c.Report(Finding{Place: o.PlaceOf("as_found"), About: about(o),
-		Message: fmt.Sprintf("%s: likeness %.0f bits, from %s bits on it is worth a look", words, bestBits,
-			c.Settings.Alike.Written),
+		Message: words,
+		Evidence: append(evidence, fmt.Sprintf("likeness %.0f bits, from %s bits on it is worth a look", bestBits,
+			c.Settings.Alike.Written)),
 		Next:    "measure again, or write which figures were not measured and why",
 		Related: []Related{{p.PlaceOf("as_found"), "the earlier record"}}})
 }
@@ -289,14 +290,14 @@ func samePictures(c *Case, shown map[string][]*logbook.Overhaul, o *logbook.Over
 			if p == nil {
 				continue
 			}
-			how := "also that of " + p.Stem
+			how, evidence := "also that of "+p.Stem, []string(nil)
 			if i > 0 {
-				how = "byte for byte " + path + " of " + p.Stem
+				how, evidence = "byte for byte one of "+p.Stem, []string{"the other is " + path}
 			}
 			c.Report(Finding{Place: photo.Place, About: about(o), Related: []Related{{p.PlaceOf("photos"),
 				"the earlier record"}},
-				Message: fmt.Sprintf("picture %s is %s", photo.Written, how),
-				Next:    "look which valve it shows, and take it out of the other record"})
+				Message: fmt.Sprintf("picture %s is %s", photo.Written, how), Evidence: evidence,
+				Next: "look which valve it shows, and take it out of the other record"})
 			break
 		}
 	}

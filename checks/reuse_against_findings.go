@@ -1,8 +1,6 @@
 package checks
 
 import (
-	"strings"
-
 	"needlebook/logbook"
 	"needlebook/logbook/keys"
 )
@@ -17,7 +15,7 @@ var reuseAgainstFindings = &Check{
 		"What made it fail is still in it, and comes back " +
 		"sooner. Record the lap, the cleaning or the renewal that answers it, or the reason.",
 	Source:  "common practice, no source",
-	Example: `seat as found drop, decided reuse: neither a reason nor a cleaning, lap or renewal is recorded`,
+	Example: "nozzle reused after seat as found drop, with neither reason nor cleaning nor renewal",
 	Each: func(c *Case, o *logbook.Overhaul) {
 		d := o.Decided
 		if !d.Nozzle.Is("reuse") || d.Why.Stated() || o.Cleaned.Stated() {
@@ -36,8 +34,8 @@ var reuseAgainstFindings = &Check{
 			related = append(related, Related{v.Place, "beyond " + v.LimitText})
 		}
 		if len(failed) > 0 {
-			c.Report(Finding{Place: d.Nozzle.Place, Message: strings.Join(failed, " and ") +
-				", decided reuse: neither a reason nor a cleaning, lap or renewal is recorded",
+			c.Report(Finding{Place: d.Nozzle.Place, Message: "nozzle reused after " + failed[0] +
+				", with neither reason nor cleaning nor renewal", Evidence: failed[1:],
 				Next: "record what was done about it, or why the nozzle goes back", Related: related, About: about(o)})
 		}
 	},

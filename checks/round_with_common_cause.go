@@ -23,10 +23,9 @@ var roundWithCommonCause = &Check{
 		"the same; it cannot know which one did it. " +
 		"Look for the common cause before the next nozzle: sample the fuel, purifier, filters, heating, and look at the " +
 		"other engine; keep the worst pair untouched for the claim.",
-	Source: "common practice, no source",
-	Example: "2 of 6 valves of ME1 2023-01-22 leak or spray badly below half the interval; mean leak-down 7.9 s, this " +
-		"ship's valves of that age 19.9 s (60 valves); bunker in use: Gallowyn Reach (46 of 46 days)",
-	Grade: Action,
+	Source:  "common practice, no source",
+	Example: "2 of 6 valves of ME1 2023-01-22 leak or spray badly, 2 below half the interval",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		all := c.Recurring().Fouled
 		for i := range all {
@@ -76,7 +75,7 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 			"round " + all[i].Round.Name + " ran on the same bunker and was fouled too"})
 	}
 	f.About.Bunker = suspect(all, r)
-	f.Message = strings.Join(what, "; ")
+	f.Message, f.Evidence = what[0], what[1:]
 	return f
 }
 

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"sync"
 	"sync/atomic"
+	"unicode/utf8"
 
 	"needlebook/checks/deciding"
 	"needlebook/checks/judging"
@@ -323,6 +324,12 @@ func reportSlips(c *Case) {
 func slipFinding(c *Case, p logbook.Problem) Finding {
 	f := Finding{Place: p.Place, origin: &p, Message: atKey(p) + ": expected " + p.Expected, Grade: c.check.Grade,
 		About: aboutPath(c.Book, p.Place.Path)}
+	if what, list, ok := strings.Cut(p.Expected, ": "); ok && utf8.RuneCountInString(f.Message) > longest {
+		if what == "one of" {
+			what += " these"
+		}
+		f.Message, f.Evidence = atKey(p)+": expected "+what, []string{list}
+	}
 	f.Facts = []string{p.Key, p.Found}
 	if p.Type != "" {
 		f.Next = "type " + p.Type
@@ -338,6 +345,9 @@ func slipFinding(c *Case, p logbook.Problem) Finding {
 	}
 	return f
 }
+
+// longest is how many characters a message has at most; a list that is longer has a line of its own.
+const longest = 100
 
 // atKey is where a slip stands and what was found there: `measured.lift "0,72"`.
 func atKey(p logbook.Problem) string {

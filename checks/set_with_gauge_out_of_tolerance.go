@@ -21,10 +21,9 @@ var setWithGaugeOutOfTolerance = &Check{
 		"worked out from the factor or offset on record. The finding lists the valves, and how they came back: where the " +
 		"gauge was wrong they come back off the other way. While one of them is still fitted or in the spares rack, " +
 		"test it before anything is judged by its setting; once all have been set again it is a note.",
-	Source: "common practice, no source",
-	Example: "13 valves were set with PG-02 from 2022-03-16 to 2022-05-10 while it read wrong: probably 299 to 303 bar " +
-		"(used), 322 to 326 bar (new)",
-	Grade: Action,
+	Source:  "common practice, no source",
+	Example: "13 valves were set with PG-02 from 2022-03-16 to 2022-05-10 while it read wrong",
+	Grade:   Action,
 	Whole: func(c *Case) {
 		ids := make([]string, 0, len(c.Book.Instruments))
 		for id := range c.Book.Instruments {
@@ -91,22 +90,21 @@ func wrongSettings(c *Case, id string, w logbook.FoundWrong) {
 		}
 	}
 	if len(probable) > 0 {
-		f.Message += ": probably " + strings.Join(probable, ", ")
+		f.Evidence = append(f.Evidence, "probably "+strings.Join(probable, ", "))
 	} else {
-		f.Message += "; by how much is not on record"
+		f.Evidence = append(f.Evidence, "by how much is not on record")
 	}
-	f.Message += cameBack(c, w)
+	f.Evidence = append(f.Evidence, cameBack(c, w)...)
 	if waiting > 0 {
 		f.Grade = Action
-		f.Message += fmt.Sprintf("; %d not set again since", waiting)
+		f.Evidence = append(f.Evidence, fmt.Sprintf("%d not set again since", waiting))
 		f.Next = "test these before anything is judged by their setting"
 	}
 	c.Report(f)
 }
 
 // cameBack says how the valves set in that time came back against what was written, beside the ship's normal.
-func cameBack(c *Case, w logbook.FoundWrong) string {
-	words := ""
+func cameBack(c *Case, w logbook.FoundWrong) (lines []string) {
 	for class := logbook.Used; class <= logbook.Reground; class++ {
 		sum, n, left := 0.0, 0, measure.Quantity{}
 		for _, s := range c.Recurring().Shifts {
@@ -115,11 +113,11 @@ func cameBack(c *Case, w logbook.FoundWrong) string {
 			}
 		}
 		if normal := c.Recurring().Usual(class); n >= c.Settings.SetLeast.Int() && normal.N >= c.Settings.SetBaseline.Int() {
-			words += fmt.Sprintf("; %d %s ones as found %s against it, normal %s (%s)", n, class,
-				left.Like(sum/float64(n)).Signed(), usualShift(left, normal), numbered(normal.N, "valve", "valves"))
+			lines = append(lines, fmt.Sprintf("%d %s ones as found %s against it, normal %s (%s)", n, class,
+				left.Like(sum/float64(n)).Signed(), usualShift(left, normal), numbered(normal.N, "valve", "valves")))
 		}
 	}
-	return words
+	return lines
 }
 
 func inTime(w logbook.FoundWrong, day logbook.Day) bool {

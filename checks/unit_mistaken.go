@@ -28,8 +28,8 @@ var unitMistaken = &Check{
 		for _, u := range usualValues(c, o) {
 			for _, a := range u.written {
 				if meant := otherwise(c, a.Quantity, u.usual); len(meant) > 0 {
-					c.Report(Finding{Place: a.Place, Message: u.name + " " + a.Quantity.String() + " is not possible; " +
-						strings.Join(meant, " or "), About: about(o),
+					c.Report(Finding{Place: a.Place, Message: u.name + " " + a.Quantity.String() + " is not possible; " + meant[0],
+						Evidence: otherMeanings(meant), About: about(o),
 						Next: "which unit did the instrument show? write the value with it, and keep the old one under corrections"})
 					break // the readings of one test share their gauge
 				}
@@ -37,6 +37,14 @@ var unitMistaken = &Check{
 		}
 	},
 	Grade: Action,
+}
+
+// otherMeanings says what a figure may mean beside the first guess.
+func otherMeanings(meant []string) []string {
+	if len(meant) < 2 {
+		return nil
+	}
+	return []string{"or " + strings.Join(meant[1:], " or ")}
 }
 
 // mistaken are the places of a record at which a unit is mistaken: other checks have nothing to say of such a figure.

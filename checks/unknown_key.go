@@ -12,10 +12,10 @@ var unknownKey = &Check{
 		"not measured. Write the key that the " +
 		"finding names, or move the value to the remarks below the front matter.",
 	Source:  "our own rule",
-	Example: `as_found.leakdown: no such key here; expected leak_down`,
+	Example: `as_found.leakdown: no such key here`,
 	Slips:   []string{logbook.SlipUnknownKey},
 	Words: func(p logbook.Problem, f *Finding) {
-		f.Message = p.Key + ": no such key here; expected " + p.Expected
+		f.Message, f.Evidence = p.Key+": no such key here", []string{"expected " + p.Expected}
 		f.Next = "write one of the keys, or put it in words below the front matter; nothing was read"
 		if p.Type != "" {
 			f.Next = "type " + p.Type + " if that is meant; nothing was read"

@@ -113,6 +113,9 @@ func TestVessel(t *testing.T) {
 	for _, f := range report.Findings {
 		count[f.Check]++
 		fmt.Fprintf(&list, "\n%s: %s: %s: %s\n", f.Place, f.Grade, f.Check, f.Message)
+		for _, line := range f.Evidence {
+			fmt.Fprintf(&list, "\t- %s\n", line)
+		}
 		fmt.Fprintf(&list, "\t%s: %s%s\n", f.Subject, f.State, strings.TrimSuffix(" by "+f.Ended.Words, " by "))
 		if r := reasonOf(f); r != "" {
 			fmt.Fprintf(&list, "\tstands: %s\n", r)

@@ -54,9 +54,9 @@ func notAnsweredFor(c *Case, t *logbook.RecordTrail) {
 		}
 		switch {
 		case i == t.Current:
-			f.Message += "; the text is still so"
+			f.Evidence = []string{"the text is still so"}
 		case len(stands) > 0:
-			f.Message += fmt.Sprintf("; of what it wrote is still there: %s", first3(slices.Compact(called)))
+			f.Evidence = []string{"of what it wrote is still there: " + first3(slices.Compact(called))}
 		case t.Values != nil:
 			f.Grade, f.Next = Note, "nothing that it wrote is there any more"
 		}

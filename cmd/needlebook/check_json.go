@@ -29,6 +29,7 @@ type findingJSON struct {
 	Grade    string      `json:"grade"`
 	Place    placeJSON   `json:"place"`
 	Message  string      `json:"message"`
+	Evidence []string    `json:"evidence,omitempty"` // what proves the message, a line each
 	Next     string      `json:"next,omitempty"`
 	Limit    *limitJSON  `json:"limit,omitempty"`
 	Related  []placeJSON `json:"related,omitempty"`
@@ -94,7 +95,7 @@ func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path s
 
 func jsonFinding(o *opened, f checks.Finding) findingJSON {
 	j := findingJSON{Check: f.Check, Grade: f.Grade.String(), Place: jsonPlace(f.Place, ""), Message: f.Message,
-		Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
+		Evidence: f.Evidence, Next: f.Next, Record: f.About.Record, Holder: f.About.Holder, Nozzle: f.About.Nozzle}
 	j.Subject, j.Where, j.Group = f.Subject.String(), o.report.Where(&f), o.report.GroupOf(&f).String()
 	j.State, j.Ended, j.Text, j.Held = f.State.String(), f.Ended.Words, f.Text, f.Held
 	if f.Since != 0 {

@@ -87,6 +87,9 @@ func (p *program) groupsText(o *opened, fs []checks.Finding) {
 func (p *program) findingText(o *opened, f *checks.Finding, since *compared) {
 	p.out.graded(f.Place.String()+": ", f.Grade, fmt.Sprintf(": %s [%s]", f.Message, f.Check))
 	fmt.Fprintf(p.out, "    %s: %s\n", o.report.Where(f), o.report.Standing(f))
+	for _, line := range f.Evidence {
+		fmt.Fprintf(p.out, "    %s\n", line)
+	}
 	if f.Held != "" {
 		fmt.Fprintf(p.out, "    %s\n", f.Held)
 	}

@@ -54,6 +54,9 @@ func (p *program) findingsJUnit(o *opened, fs []checks.Finding, threshold checks
 		s := suite(f.Place.Path)
 		c := junitCase{Name: fmt.Sprintf("%s line %d", f.Check, f.Place.Line), Class: f.Place.Path}
 		text := fmt.Sprintf("%s: %s: %s", f.Place, f.Grade, f.Message)
+		for _, line := range f.Evidence {
+			text += "\n" + line
+		}
 		if f.Next != "" {
 			text += "\n" + f.Next
 		}

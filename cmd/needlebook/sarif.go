@@ -2,6 +2,7 @@ package main
 
 import (
 	"slices"
+	"strings"
 
 	"needlebook/checks"
 	"needlebook/logbook"
@@ -97,7 +98,7 @@ func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
 			Help: sarifText{k.Doc + "\n\nSource: " + k.Source}, Default: sarifConfig{sarifLevels[k.Grade]}})
 	}
 	for i, f := range slices.Concat(fs, since.left()) {
-		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade], Message: sarifText{f.Message},
+		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade], Message: sarifText{strings.Join(append([]string{f.Message}, f.Evidence...), "\n")},
 			Locations:  []sarifLocation{sarifAt(f.Place, "")},
 			Properties: sarifProperties{Grade: f.Grade.String(), Next: f.Next}}
 		if f.Text != "" {

@@ -69,7 +69,7 @@ func Between(low, high Quantity) Span { return Span{Low: low, High: high} }
 // Lone says that one value was written, where a band has two ends or one: "6.0 s".
 func (s Span) Lone() bool { return s.lone }
 
-const spanForm = "a band such as 0.70 to 0.78 mm, at least 2.5 s, at most 40 s or 320 +10/-0 bar"
+const spanForm = "a band, such as: 0.70 to 0.78 mm, at least 2.5 s, at most 40 s or 320 +10/-0 bar"
 
 const figure = `[0-9](?:[0-9.,'’ ` + thin + `]*[0-9])?`
 

@@ -106,6 +106,9 @@ func (w *Writer) finding(f *checks.Finding, own bool) page.Finding {
 			t = t.Say(", in force from ").Say(l.Revision.String())
 		}
 	}
+	for _, line := range f.Evidence {
+		t = t.Say(" · ").Say(line)
+	}
 	for _, r := range f.Related {
 		related := page.Words(r.Words).Say(" ").Link(w.at.Line(r.Place), r.Place.String())
 		if len(f.Related) <= relatedShown {

@@ -254,6 +254,9 @@ const hint = 4
 func (s *shelf) diagnostic(f checks.Finding) diagnostic {
 	d := diagnostic{Range: wordAt(s.lines(f.Place.Path), f.Place), Severity: severities[f.Grade], Code: f.Check,
 		Source: "needlebook", Message: f.Grade.String() + ": " + f.Message}
+	for _, line := range f.Evidence {
+		d.Message += "\n" + line
+	}
 	switch {
 	case f.State != checks.Open:
 		d.Severity, d.Message = hint, d.Message+"\n"+f.Standing()
