@@ -294,7 +294,7 @@ func (c *Case) crewOrder() {
 				Next:    "correct the wrong rank or date, or put the line where it belongs"})
 		}
 	}
-	if len(back) == 1 && float64(steps) >= c.Settings.SetLeast.Value {
+	if len(back) == 1 && steps > 1 {
 		c.Report(back[0])
 	}
 }

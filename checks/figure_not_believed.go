@@ -116,6 +116,7 @@ func (c *Case) runFigures() {
 	}
 	c.loads(runs, load)
 	c.apartOnDay(runs)
+	c.twiceOnDay(runs)
 	type cylinder struct {
 		engine, name string
 		day          logbook.Day
@@ -216,6 +217,41 @@ func (c *Case) referenceApart(sheet []logbook.Run, of func(logbook.Run) (value, 
 				Message: fmt.Sprintf("%s %s with %s %s: reference %s, the other cylinders' on the day %s", value.Key, value.Written,
 					off.Key, off.Written, trimmed(is), trimmed(usual)),
 				Related: []Related{{off.Place, "deviation"}}, Next: "look at the sheet; correct the wrong one of the two"})
+		}
+	}
+}
+
+// twiceOnDay asks about the one line of a day at a load of its own, of a cylinder that has its line on that day's sheet:
+// the day of another sheet was written. Where more were read at that load, they are a second sheet.
+func (c *Case) twiceOnDay(runs []logbook.Run) {
+	type sheet struct {
+		engine, load string
+		day          logbook.Day
+	}
+	of := func(r logbook.Run) sheet { return sheet{r.Engine, r.Load.Written, r.Date.Day} }
+	lines := map[sheet]int{}
+	type cylinder struct {
+		engine, name string
+		day          logbook.Day
+	}
+	sheets := map[cylinder][]logbook.Run{}
+	for _, r := range runs {
+		lines[of(r)]++
+		k := cylinder{r.Engine, r.Cylinder.Written, r.Date.Day}
+		sheets[k] = append(sheets[k], r)
+	}
+	for _, r := range runs {
+		if lines[of(r)] > 1 || r.Date.Day == 0 || !r.Cylinder.Stated() {
+			continue
+		}
+		for _, other := range sheets[cylinder{r.Engine, r.Cylinder.Written, r.Date.Day}] {
+			if n := lines[of(other)]; float64(n) >= c.Settings.SetLeast.Value {
+				c.Report(Finding{Place: r.Date.Place, Grade: Advice,
+					Message: fmt.Sprintf("cylinder %s is at load %s on %s, and among the %d lines at load %s of that day", r.Cylinder,
+						r.Load.Written, r.Date.Written, n, other.Load.Written),
+					Related: []Related{{other.Place, "the line of that day"}}, Next: "correct the date or the load of the line"})
+				break
+			}
 		}
 	}
 }

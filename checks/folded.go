@@ -80,6 +80,11 @@ func (c *Case) inOne(on Rests, fs []Finding, records, held int) Finding {
 	for _, f := range fs[:min(namedPlaces, len(fs))] {
 		one.Related = append(one.Related, Related{f.Place, f.Message})
 	}
+	for _, r := range fs[0].Related { // where the other spelling is, which is the same for all
+		if !slices.ContainsFunc(fs, func(f Finding) bool { return !slices.Contains(f.Related, r) }) {
+			one.Related = append(one.Related, r)
+		}
+	}
 	return one
 }
 

@@ -67,6 +67,10 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 		d.row(r, lines, cells, columns, reflect.ValueOf(&row).Elem())
 		rows = append(rows, row)
 	}
+	if columns != nil && len(rows) == 0 && !bytes.HasSuffix(bytes.TrimRight(text, " \t"), []byte("\n")) {
+		d.problem(len(lines), 1, SlipRow, "nothing below the names of the columns",
+			"the lines of the table: a file that ends so was not saved whole", "", false)
+	}
 	provenOrder(d.problems)
 	return rows, d.problems
 }

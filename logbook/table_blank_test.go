@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"slices"
 	"testing"
 	"testing/fstest"
 )
@@ -25,5 +26,23 @@ func TestBlanksOfTexts(t *testing.T) {
 	}
 	if len(b.Parts) != 1 || b.Parts[0].Marking.Written != "9x0.27 H" {
 		t.Errorf("read %+v", b.Parts)
+	}
+}
+
+// A table of which the names of the columns alone were saved is a slip at that line; a table that somebody has begun is none.
+func TestTableOfNamesAlone(t *testing.T) {
+	for text, want := range map[string]bool{
+		"id,name,rank":                   true,
+		"id,name,rank,from,to":           true,
+		"id,name,rank,from,to\n":         false,
+		"id,name,rank,from,to\r\n":       false,
+		"id,name,rank,from,to\na.one,A.": false,
+		"":                               false,
+	} {
+		_, problems := readTable[CrewPeriod]("crew.csv", []byte(text))
+		got := slices.ContainsFunc(problems, func(p Problem) bool { return p.Found == "nothing below the names of the columns" })
+		if got != want {
+			t.Errorf("%q: said is %v, want %v (%v)", text, got, want, problems)
+		}
 	}
 }
