@@ -17,7 +17,7 @@ import (
 // settingsFile says for each setting which value changes the findings of which case of which check. It is made anew with -update.
 const settingsFile = "testdata/settings.golden"
 
-// elsewhere are the settings that no check reads, each with the package that does.
+// elsewhere are the settings that no check reads, each with the package that does and whose own test shows its effect.
 var elsewhere = map[string]string{
 	"evidence_level": "checks/evidence", "weibull_shape": "checks/evidence", "ages_young": "checks/evidence",
 	"ages_old": "checks/evidence", "ages_share": "checks/evidence", "ages_bad": "checks/evidence",

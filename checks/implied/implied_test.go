@@ -100,6 +100,15 @@ func TestImplied(t *testing.T) {
 }
 
 // The new seat and the setting of the outside row.
+// An oil that is harder to compress gives less to leak away in the same time: the clearance that is worked out grows with the oil's give.
+func TestBulkModulusOfTheOil(t *testing.T) {
+	soft := lines(t, "vessel: Test", "vessel: Test\nsettings: {oil_bulk_modulus: 7000 bar}")["clearance of the needle guide as found"]
+	hard := lines(t, "vessel: Test", "vessel: Test\nsettings: {oil_bulk_modulus: 28000 bar}")["clearance of the needle guide as found"]
+	if !strings.Contains(strings.Join(soft.Working, "\n"), "bulk modulus 7000 bar") || soft.Value <= hard.Value {
+		t.Errorf("soft %s %q, hard %s", soft.Value, soft.Working, hard.Value)
+	}
+}
+
 func TestSpringOfOutsideRow(t *testing.T) {
 	l := lines(t, "{value: 3.7 mm, with: DG-1}", "not measured (no gauge)", "[345 bar, 345 bar, 345 bar]", "[340 bar, 340 bar, 340 bar]")["spring at the setting"]
 	if l.Value != "615 N" || !strings.Contains(l.Working[1], "closes at 218 bar or above, 64 %") {
