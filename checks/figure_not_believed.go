@@ -18,7 +18,8 @@ var figureNotBelieved = &Check{
 	Level:   Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, " +
-		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty pieces of one serial, a " +
+		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty " +
+		"pieces of one serial, a " +
 		"pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged " +
 		"look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
@@ -221,8 +222,8 @@ func (c *Case) referenceApart(sheet []logbook.Run, of func(logbook.Run) (value, 
 	}
 }
 
-// twiceOnDay asks about the one line of a day at a load of its own, of a cylinder that has its line on that day's sheet:
-// the day of another sheet was written. Where more were read at that load, they are a second sheet.
+// twiceOnDay asks about the one line of a day at a load of its own, of a cylinder that has its line on that day's
+// sheet: the day of another sheet was written. Where more were read at that load, they are a second sheet.
 func (c *Case) twiceOnDay(runs []logbook.Run) {
 	type sheet struct {
 		engine, load string

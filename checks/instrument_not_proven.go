@@ -15,7 +15,8 @@ var instrumentNotProven = &Check{
 	Version: 2,
 	Level:   Record,
 	Doc: "A value was taken with an instrument that the book does not know, that is of a kind which cannot do " +
-		"that work (a gauge for a lift, a magnifier for a spring), whose calibration had run out, or that was never calibrated nor compared; or no instrument " +
+		"that work (a gauge for a lift, a magnifier for a spring), whose calibration had run out, or that was never " +
+		"calibrated nor compared; or no instrument " +
 		"is named. The value is kept, but a value within its limit then proves nothing. Compare the instrument with a good " +
 		"one, enter the result in its file, or correct its name.",
 	Source:  "common practice, no source",

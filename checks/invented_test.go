@@ -45,7 +45,7 @@ func judgeInvented(t *testing.T, v *invent.Book) []Finding {
 	}
 	findings := Run(b, Options{}).Findings
 	for _, f := range findings {
-		text := f.Message + "; " + f.Next
+		text := f.inFull() + "; " + f.Next
 		if f.Limit != nil {
 			text += "; " + f.Limit.Text
 		}

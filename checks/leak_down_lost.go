@@ -30,8 +30,8 @@ var leakDownLost = &Check{
 			o := l.Overhaul
 			left := l.Before.AsLeft.LeakDown.Time
 			f := Finding{Place: o.AsFound.LeakDown.Time.Place, About: about(o), Related: []Related{{left.Place, "left with"}},
-				Message: fmt.Sprintf("leak-down as found %s is %.1f %% of %s as left of %s", o.AsFound.LeakDown.Time, l.Share(), left,
-					dateOr(l.Before)),
+				Message: fmt.Sprintf("leak-down as found %s is %.1f %% of %s as left of %s", o.AsFound.LeakDown.Time,
+					l.Share(), left, dateOr(l.Before)),
 				Next: "look at seat, guide and holder face, at the rest of the round, and at the earlier record"}
 			if l.Referred {
 				f.Evidence = append(f.Evidence, referred(l))

@@ -61,7 +61,7 @@ func findingsWith(k *Check, book fstest.MapFS, trail *logbook.Trail, setting str
 		return "", false
 	}
 	for _, f := range Run(b, Options{Only: []*Check{k}, Trail: trail}).Findings {
-		all += fmt.Sprintln(f.Place.Path, f.Message)
+		all += fmt.Sprintln(f.Place.Path, f.inFull())
 	}
 	return all, true
 }

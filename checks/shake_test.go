@@ -33,7 +33,7 @@ func TestShaken(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, f := range Run(b, Options{}).Findings {
-			if f.Check == CheckFailed || f.Place.Path == "" || strings.Contains(f.Message, "NaN") || strings.Contains(f.Message, "Inf") || strings.Contains(f.Message, "%!") {
+			if f.Check == CheckFailed || f.Place.Path == "" || strings.Contains(f.inFull(), "NaN") || strings.Contains(f.inFull(), "Inf") || strings.Contains(f.inFull(), "%!") {
 				t.Errorf("seed %d: %s: %s: %s", seed, f.Place, f.Check, f.Message)
 			}
 		}

@@ -55,7 +55,7 @@ fitted: {engine: ME1, cylinder: 1, date: 2020-07-05}
 	} {
 		var got string
 		for _, f := range Run(b, Options{Trail: committedOn(path, c.committed), Only: []*Check{c.check}}).Findings {
-			got += f.Message
+			got += f.inFull()
 		}
 		if got != c.want {
 			t.Errorf("%s: %s, committed %s: found %q, want %q", c.name, c.check.Name, c.committed, got, c.want)

@@ -77,7 +77,7 @@ func TestVesselStories(t *testing.T) {
 				set = append(set, f)
 			}
 		}
-		if len(set) != 1 || !strings.HasPrefix(set[0].Message, "13 valves were set with PG-02 from 2022-03-17 to 2022-05-13 while it read wrong: probably 299 to 303 bar (used), 322 to 326 bar (new)") || len(set[0].Related) != 13 {
+		if len(set) != 1 || !strings.HasPrefix(set[0].inFull(), "13 valves were set with PG-02 from 2022-03-17 to 2022-05-13 while it read wrong; probably 299 to 303 bar (used), 322 to 326 bar (new)") || len(set[0].Related) != 13 {
 			t.Errorf("set-with-gauge-out-of-tolerance: %v, want 13 valves at 299 to 303 and 322 to 326 bar", set)
 		}
 	})
@@ -232,12 +232,12 @@ func TestVesselInTime(t *testing.T) {
 			t.Errorf("before the round: %v, want nothing", fs)
 		}
 		fs := find(gaugeInDoubt, "2022-03-16", gaugeNotKnown)
-		if len(fs) != 1 || fs[0].Grade != Action || !strings.Contains(fs[0].Message, "ME1 2022-03-16 came back 16 bar higher") {
+		if len(fs) != 1 || fs[0].Grade != Action || !strings.Contains(fs[0].Message, "ME1 2022-03-16 were found 16 bar higher") {
 			t.Fatalf("on the day of the round: %v, want it to be asked", fs)
 		}
 		echo := find(gaugeInDoubt, "2022-09-30", gaugeNotKnown)
 		last := echo[0]
-		if !strings.Contains(last.Message, "ME2 2022-09-29 came back") || !strings.Contains(last.Message, "lower") {
+		if !strings.Contains(last.Message, "ME2 2022-09-29 were found") || !strings.Contains(last.Message, "lower") {
 			t.Fatalf("the echo gives %q", last.Message)
 		}
 		linked := ""
@@ -279,14 +279,14 @@ func TestVesselInTime(t *testing.T) {
 		}
 		fs := Run(exampleVessel(t), Options{Trail: vesselTrail(t)}).Findings
 		seen := fired(fs, "changed-after-countersigning")["2023-04-20-h-110"]
-		if len(seen) != 1 || seen[0].Grade != Stop || !strings.Contains(seen[0].Message, "leak down time as left was 3.1 s, is 9.1 s") || !strings.Contains(seen[0].Message, "changed 2023-05-10 23:41 UTC in the name of workshop, unsigned") {
+		if len(seen) != 1 || seen[0].Grade != Stop || !strings.Contains(seen[0].Message, "leak down time as left was 3.1 s, is 9.1 s") || !strings.Contains(seen[0].inFull(), "changed 2023-05-10 23:41 UTC in the name of workshop, unsigned") {
 			t.Errorf("changed-after-countersigning: %v, want what, when and under which name", seen)
 		}
 		mustBeAt(t, fs, "changed-after-countersigning", "2023-04-20-h-110")
 		mustBeAt(t, fs, "writer-unknown", "2023-04-20-h-110")
 		mustBeAt(t, fs, "clock-jump", "")                                            // one entry of a part, 2023-09-28
 		mustBeAt(t, fs, "not-countersigned", "2023-09-05-h-113", "2023-09-05-h-114") // the two of the gap
-		if lost := fired(fs, "leak-down-lost")["2023-11-22-h-110"]; len(lost) != 1 || !strings.Contains(lost[0].Message, "that time was 3.1 s until it was changed 2023-05-10 23:41 UTC") {
+		if lost := fired(fs, "leak-down-lost")["2023-11-22-h-110"]; len(lost) != 1 || !strings.Contains(lost[0].inFull(), "that time was 3.1 s until it was changed 2023-05-10 23:41 UTC") {
 			t.Errorf("leak-down-lost: %v, want it to tell that the as-left time was changed", lost)
 		}
 		for _, f := range fs {

@@ -142,7 +142,7 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 
 func meet(wants []*want, f Finding) bool {
 	for _, w := range wants {
-		if !w.met && w.path == f.Place.Path && w.line == max(f.Place.Line, 1) && w.pattern.MatchString(strings.Join(append([]string{f.Message}, f.Evidence...), "; ")) && (w.grade == "" || w.grade == f.Grade.String()) {
+		if !w.met && w.path == f.Place.Path && w.line == max(f.Place.Line, 1) && w.pattern.MatchString(f.inFull()) && (w.grade == "" || w.grade == f.Grade.String()) {
 			w.met = true
 			return true
 		}

@@ -98,7 +98,8 @@ func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
 			Help: sarifText{k.Doc + "\n\nSource: " + k.Source}, Default: sarifConfig{sarifLevels[k.Grade]}})
 	}
 	for i, f := range slices.Concat(fs, since.left()) {
-		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade], Message: sarifText{strings.Join(append([]string{f.Message}, f.Evidence...), "\n")},
+		r := sarifResult{Rule: f.Check, Index: -1, Level: sarifLevels[f.Grade],
+			Message:    sarifText{strings.Join(append([]string{f.Message}, f.Evidence...), "\n")},
 			Locations:  []sarifLocation{sarifAt(f.Place, "")},
 			Properties: sarifProperties{Grade: f.Grade.String(), Next: f.Next}}
 		if f.Text != "" {
