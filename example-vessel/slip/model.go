@@ -295,7 +295,7 @@ func (s *saying) values(f *Facts) {
 				}
 			}
 			if k == "overhauls stripped.needle" {
-				continue // needles stick oftener on real ships than on invented ones
+				continue // needles stick oftener on real ships than on invented ones; how one was freed is stated of each
 			}
 			s.word("word of "+k, v.Means)
 		case Name:
@@ -465,6 +465,7 @@ func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*log
 		s.yes("new nozzle was received", s.b.Part("nozzle", o.Nozzle.Left.Written) != nil || len(s.b.Stock) == 0 ||
 			slices.ContainsFunc(s.b.Stock, func(m logbook.StockMove) bool { return m.Serial.Written == o.Nozzle.Left.Written }))
 	}
+	s.yes("how a stuck needle was freed, and no other", o.Stripped.Needle.Is("stuck") == o.Stripped.NeedleFreed.Present())
 	s.aboard("by", o.By.Written, dayOf(o))
 	s.aboard("fitted_by", o.FittedBy.Written, o.Fitted.Date.Day)
 	s.aboard("checked_by", o.CheckedBy.Written, left)

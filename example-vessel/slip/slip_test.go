@@ -131,7 +131,8 @@ type result struct {
 
 func (s *ship) try(seed, n uint64) (r result, ok bool) {
 	x, ok := slip.Make(n, s.files, s.honest.Facts)
-	if !ok || !strings.HasSuffix(x.Path, os.Getenv("NEEDLEBOOK_SLIPS_IN")) {
+	if of := os.Getenv("NEEDLEBOOK_SLIPS_OF"); !ok || !strings.HasSuffix(x.Path, os.Getenv("NEEDLEBOOK_SLIPS_IN")) ||
+		of != "" && !strings.Contains(of, x.Class) {
 		return r, false
 	}
 	r = result{Slip: x, seed: seed, n: n, chance: 1}

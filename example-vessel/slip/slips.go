@@ -482,6 +482,28 @@ var makers = []maker{
 		return pick(d, append(slices.Clone(src), make([]byte, 1+d.IntN(600))...),
 			append(slices.Clone(src[:cut]), make([]byte, len(src)-cut)...), make([]byte, len(src)))
 	})},
+	{"unit of another quantity", retyped(hasUnit, func(d *desk, v Value) string {
+		n, unit, _ := strings.Cut(v.Written, " ")
+		other := pick(d, "bar", "mm", "h", "s", "°C", "N·m", "K", "%", "kg", "l", "min", "drops")
+		if other == unit {
+			return ""
+		}
+		return n + " " + other
+	})},
+	{"unit in other letters", retyped(hasUnit, func(d *desk, v Value) string {
+		n, unit, _ := strings.Cut(v.Written, " ")
+		plain := strings.NewReplacer("·", "", "²", "2", "°", "").Replace(unit)
+		return n + " " + pick(d, strings.ToUpper(unit), strings.ToLower(unit), upperFirst(unit), strings.ToUpper(plain),
+			strings.ToLower(plain), upperFirst(strings.ToLower(plain)), plain+".")
+	})},
+	{"letters for digits", retyped(hasDigits, func(d *desk, v Value) string {
+		return strings.NewReplacer("0", pick(d, "O", "o", "Ø"), "1", pick(d, "l", "I", "1")).Replace(v.Written)
+	})},
+	{"read by YAML", retyped(any_, readByYAML)},
+	{"key given twice", givenTwice},
+	{"line of another record", lineOfAnother},
+	{"lines exchanged between records", exchangedBetween},
+	{"block of another cylinder", blockOfAnother},
 	{"two in one", bytesOf(func(d *desk, src []byte) []byte { return slices.Concat(src, src) })},
 	{"another encoding", bytesOf(encoded)},
 }
@@ -523,6 +545,135 @@ func monthInWords(d *desk, v Value) string {
 			"Nobyembre", "Disyembre"})
 	name := names[(n+11)%12]
 	return pick(d, day+" "+name+" "+y, day+"-"+name+"-"+y[2:], name+" "+day+" "+y, day+". "+name+" "+y)
+}
+
+func upperFirst(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
+}
+
+// readByYAML is what a value becomes where somebody thinks of another notation than this one: of numbers in programs, of
+// truth and nothing, of remarks, anchors and tags.
+func readByYAML(d *desk, v Value) string {
+	head, rest, _ := strings.Cut(v.Written, " ")
+	if rest != "" {
+		rest = " " + rest
+	}
+	if n, err := strconv.Atoi(head); err == nil && d.IntN(2) == 0 {
+		return pick(d, strconv.FormatFloat(float64(n)/1000, 'g', -1, 64)+"e3", "0x"+strconv.FormatInt(int64(n), 16), "0"+head,
+			"0o"+strconv.FormatInt(int64(n), 8), strconv.Itoa(n/60)+":"+strconv.Itoa(n%60), strconv.Itoa(n/1000)+"_"+
+				strconv.Itoa(n%1000), ".inf", ".nan", "+"+head) + rest
+	}
+	return pick(d, "no", "yes", "on", "off", "true", "false", "null", "~", v.Written+" # as on the sheet", v.Written+"\t",
+		"&a "+v.Written, "*a", "!!str "+v.Written, "!"+v.Written, "| "+v.Written, "> "+v.Written, "@"+v.Written, "%"+v.Written,
+		"`"+v.Written+"`", v.Written+"#", v.Written+":", "- "+v.Written, "{"+v.Written+"}", "["+v.Written+"]")
+}
+
+// keyed are the lines of the front matter of a record that hold a key and a value, by the key with what it is below.
+func (d *desk) keyed(name string) (keys []string, at map[string]int, lines []string) {
+	at, lines = map[string]int{}, strings.Split(string(d.files[name]), "\n")
+	above := ""
+	for i, l := range lines[1:] {
+		if strings.TrimSpace(l) == "---" {
+			break
+		}
+		key, value, ok := strings.Cut(l, ":")
+		if !ok {
+			continue
+		}
+		if key == strings.TrimSpace(key) {
+			above = key
+		}
+		if full := above + "/" + strings.TrimSpace(key); strings.TrimSpace(value) != "" && at[full] == 0 {
+			at[full], keys = i+1, append(keys, full)
+		}
+	}
+	return keys, at, lines
+}
+
+// twoLines takes a line of a record and that of the same key of another one, which says something else.
+func (d *desk) twoLines() (one, other string, i, j int, a, b []string, ok bool) {
+	record := func(n string) bool { return kindOf(n) == "overhauls" && strings.HasSuffix(n, ".md") }
+	one, ok1 := d.file(record)
+	other, ok2 := d.file(func(n string) bool { return record(n) && n != one })
+	if !ok1 || !ok2 {
+		return
+	}
+	keys, at, a := d.keyed(one)
+	_, at2, b := d.keyed(other)
+	if len(keys) == 0 {
+		return
+	}
+	key := pick(d, keys...)
+	i, j = at[key], at2[key]
+	return one, other, i, j, a, b, i > 0 && j > 0 && a[i] != b[j]
+}
+
+// givenTwice puts a key into a record a second time, with what another record says.
+func givenTwice(d *desk) (Slip, bool) {
+	one, _, i, j, a, b, ok := d.twoLines()
+	if !ok {
+		return Slip{}, false
+	}
+	text := strings.Join(slices.Insert(a, i+1, b[j]), "\n")
+	return Slip{Files: map[string][]byte{one: []byte(text)}, Path: one, Lines: []int{i + 1, i + 2}, Was: a[i], Is: b[j]}, true
+}
+
+// lineOfAnother puts the line of another record in the place of one.
+func lineOfAnother(d *desk) (Slip, bool) {
+	one, _, i, j, a, b, ok := d.twoLines()
+	if !ok {
+		return Slip{}, false
+	}
+	was := a[i]
+	a[i] = b[j]
+	return Slip{Files: map[string][]byte{one: []byte(strings.Join(a, "\n"))}, Path: one, Lines: []int{i + 1}, Was: was,
+		Is: b[j]}, true
+}
+
+// exchangedBetween exchanges the lines of a key between two records.
+func exchangedBetween(d *desk) (Slip, bool) {
+	one, other, i, j, a, b, ok := d.twoLines()
+	if !ok {
+		return Slip{}, false
+	}
+	a[i], b[j] = b[j], a[i]
+	return Slip{Files: map[string][]byte{one: []byte(strings.Join(a, "\n")), other: []byte(strings.Join(b, "\n"))},
+		Path: one, Lines: []int{i + 1}, Was: b[j], Is: a[i]}, true
+}
+
+// blockOfAnother puts a block of another record in the place of one: the sheet of another cylinder was copied.
+func blockOfAnother(d *desk) (Slip, bool) {
+	record := func(n string) bool { return kindOf(n) == "overhauls" && strings.HasSuffix(n, ".md") }
+	one, ok1 := d.file(record)
+	other, ok2 := d.file(func(n string) bool { return record(n) && n != one })
+	if !ok1 || !ok2 {
+		return Slip{}, false
+	}
+	key := pick(d, "removed:", "as_found:", "measured:", "inspected:", "decided:", "assembled:", "as_left:", "fitted:",
+		"nozzle:", "stripped:")
+	block := func(name string) (lines []string, from, to int) {
+		lines = strings.Split(string(d.files[name]), "\n")
+		for i, l := range lines {
+			if strings.HasPrefix(l, key) {
+				for from, to = i, i+1; to < len(lines) && strings.HasPrefix(lines[to], " "); to++ {
+				}
+				return lines, from, to
+			}
+		}
+		return lines, 0, 0
+	}
+	a, from, to := block(one)
+	b, first, last := block(other)
+	if to == 0 || last == 0 {
+		return Slip{}, false
+	}
+	s := Slip{Files: map[string][]byte{one: []byte(strings.Join(slices.Concat(a[:from], b[first:last], a[to:]), "\n"))},
+		Path: one, Was: key, Is: "that of " + other}
+	for i := range last - first {
+		s.Lines = append(s.Lines, from+i+1)
+	}
+	return s, true
 }
 
 // otherUnits are the units that stand for one another where a workshop has both.
