@@ -1,6 +1,10 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"unicode/utf8"
+
+	"needlebook/logbook"
+)
 
 var unknownKey = &Check{
 	Name:    "unknown-key",
@@ -12,10 +16,13 @@ var unknownKey = &Check{
 		"not measured. Write the key that the " +
 		"finding names, or move the value to the remarks below the front matter.",
 	Source:  "our own rule",
-	Example: `as_found.leakdown: no such key here`,
+	Example: `as_found.leakdown: no such key here, expected leak_down`,
 	Slips:   []string{logbook.SlipUnknownKey},
 	Words: func(p logbook.Problem, f *Finding) {
-		f.Message, f.Evidence = p.Key+": no such key here", []string{"expected " + p.Expected}
+		f.Message = p.Key + ": no such key here, expected " + p.Expected
+		if utf8.RuneCountInString(f.Message) > longest {
+			f.Message, f.Evidence = p.Key+": no such key here", []string{"expected " + p.Expected}
+		}
 		f.Next = "write one of the keys, or put it in words below the front matter; nothing was read"
 		if p.Type != "" {
 			f.Next = "type " + p.Type + " if that is meant; nothing was read"
