@@ -560,12 +560,14 @@ func readByYAML(d *desk, v Value) string {
 		rest = " " + rest
 	}
 	if n, err := strconv.Atoi(head); err == nil && d.IntN(2) == 0 {
-		return pick(d, strconv.FormatFloat(float64(n)/1000, 'g', -1, 64)+"e3", "0x"+strconv.FormatInt(int64(n), 16), "0"+head,
+		return pick(d, strconv.FormatFloat(float64(n)/1000, 'g', -1, 64)+"e3", "0x"+strconv.FormatInt(int64(n), 16),
+			"0"+head,
 			"0o"+strconv.FormatInt(int64(n), 8), strconv.Itoa(n/60)+":"+strconv.Itoa(n%60), strconv.Itoa(n/1000)+"_"+
 				strconv.Itoa(n%1000), ".inf", ".nan", "+"+head) + rest
 	}
 	return pick(d, "no", "yes", "on", "off", "true", "false", "null", "~", v.Written+" # as on the sheet", v.Written+"\t",
-		"&a "+v.Written, "*a", "!!str "+v.Written, "!"+v.Written, "| "+v.Written, "> "+v.Written, "@"+v.Written, "%"+v.Written,
+		"&a "+v.Written, "*a", "!!str "+v.Written, "!"+v.Written, "| "+v.Written, "> "+v.Written, "@"+v.Written,
+		"%"+v.Written,
 		"`"+v.Written+"`", v.Written+"#", v.Written+":", "- "+v.Written, "{"+v.Written+"}", "["+v.Written+"]")
 }
 
@@ -616,7 +618,8 @@ func givenTwice(d *desk) (Slip, bool) {
 		return Slip{}, false
 	}
 	text := strings.Join(slices.Insert(a, i+1, b[j]), "\n")
-	return Slip{Files: map[string][]byte{one: []byte(text)}, Path: one, Lines: []int{i + 1, i + 2}, Was: a[i], Is: b[j]}, true
+	return Slip{Files: map[string][]byte{one: []byte(text)}, Path: one, Lines: []int{i + 1, i + 2}, Was: a[i],
+		Is: b[j]}, true
 }
 
 // lineOfAnother puts the line of another record in the place of one.
