@@ -72,8 +72,9 @@ func contradicted(c *Case, o *logbook.Overhaul) {
 	}
 	if w, left := o.Decided.Nozzle, o.Nozzle.Left; left.Stated() && left.Written == o.Nozzle.Found.Written &&
 		w.Is("condemn", "renew") {
-		f := Finding{Place: w.Place, About: about(o), Subject: Subject{OfNozzle, left.Written}, Message: "nozzle " + left.Written + " is decided " + w.Written +
-			", and the same nozzle is named as left", Next: next}
+		f := Finding{Place: w.Place, About: about(o), Subject: Subject{OfNozzle, left.Written},
+			Message: "nozzle " + left.Written + " is decided " + w.Written +
+				", and the same nozzle is named as left", Next: next}
 		if w.Is("renew") {
 			f.Grade = Action
 		}

@@ -64,9 +64,10 @@ func (c *Case) crackedPartLies(o *logbook.Overhaul, p logbook.PlaceSeen) {
 	if !word.Is("renew") || serial == "" || part != nil && part.Condemned.Stated() {
 		return
 	}
-	c.Report(Finding{Place: p.Word.Place, Subject: partSubject(kind, serial), Grade: Action, Message: "crack recorded at the " + p.Name + " of " +
-		serial +
-		", which was renewed but is not marked condemned", About: about(o),
+	c.Report(Finding{Place: p.Word.Place, Subject: partSubject(kind, serial), Grade: Action,
+		Message: "crack recorded at the " + p.Name + " of " +
+			serial +
+			", which was renewed but is not marked condemned", About: about(o),
 		Next: "write condemned: {date: …, why: …} into parts/" + logbook.FileName(serial) +
 			".md, and tag or destroy the part"})
 }

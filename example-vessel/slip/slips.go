@@ -552,8 +552,8 @@ func upperFirst(s string) string {
 	return string(unicode.ToUpper(r)) + s[n:]
 }
 
-// readByYAML is what a value becomes where somebody thinks of another notation than this one: of numbers in programs, of
-// truth and nothing, of remarks, anchors and tags.
+// readByYAML is what a value becomes where somebody thinks of another notation than this one: of numbers in programs,
+// of truth and nothing, of remarks, anchors and tags.
 func readByYAML(d *desk, v Value) string {
 	head, rest, _ := strings.Cut(v.Written, " ")
 	if rest != "" {
