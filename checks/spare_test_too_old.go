@@ -27,7 +27,7 @@ var spareTestTooOld = &Check{
 					Related: []Related{{place, "the last test"}},
 					Message: fmt.Sprintf("fitted on %s, %s after its test of %s: %s are kept to", s.From, logbook.Counted(days, "day"),
 						day, c.Settings.SpareTestAge.Written),
-					Next: "open such a valve once on the bench before fitting, and write the test down"}
+					Next: "watch its exhaust beside the other cylinders, and test the next spare first"}
 				if s.Opened != nil && s.Opened.Fitted.Date.Present() {
 					f.Place = s.Opened.Fitted.Date.Place
 				}

@@ -44,7 +44,7 @@ func (w *Writer) answersOf(who string, list []checks.Given) page.Block {
 	if title != who {
 		title += " (" + who + ")"
 	}
-	t := page.NewTable(page.Listed, "day", "about", "finding", "answer", "until", "counts")
+	t := page.NewTable(page.Listed, "day", "about", "finding", "answer", "counts")
 	for _, g := range list {
 		about, finding := page.Words(g.About.Written), page.Words(plainName(g.Check.Written))
 		if f := g.Finding; f != nil {
@@ -52,11 +52,14 @@ func (w *Writer) answersOf(who string, list []checks.Given) page.Block {
 			finding = grade(f.Grade).Say(" ").Link(w.whereOf(f), plainName(f.Check)).Say(": ").Say(f.Message)
 		}
 		counts := page.Plainly("yes")
+		if g.Until.Stated() {
+			counts = page.Plainly("yes, until " + g.Until.Written)
+		}
 		if g.Why != "" {
 			counts = page.Cell{Kind: page.OfReason, Text: page.In(page.Strong, "no").Say(": " + g.Why)}
 		}
 		t.Row(page.On(g.Date.String()), page.Said(about), page.Said(finding), page.Plainly(g.Answer.Answer.Written),
-			page.Plainly(page.OrDash(g.Until.Written)), counts)
+			counts)
 		t.Rows[len(t.Rows)-1].ID = address.AnswerID(g.Place)
 	}
 	return page.Under(title, t)

@@ -73,7 +73,7 @@ func (w *Writer) sitsThere(p logbook.Position) page.Block {
 	if period == nil {
 		s.Add(page.Para{Style: page.Loud, Text: page.Words("No valve is booked into this cylinder on " + w.Today.String() +
 			".")})
-		if open := w.Open(w.About(facts.Place(p)...)); len(open) > 0 {
+		if open := w.OpenOn(p); len(open) > 0 {
 			s.Add(w.folded(open)...)
 		}
 		return s
@@ -90,7 +90,7 @@ func (w *Writer) sitsThere(p logbook.Position) page.Block {
 		s.Add(vouched(w.StandingOf(o.Path)))
 	}
 	s.Add(w.deferrals(period)...)
-	if list := w.Concerns(period); len(list) > 0 {
+	if list := w.OpenOn(p); len(list) > 0 {
 		s.Add(w.folded(list)...)
 	} else {
 		s.Add(quiet("Nothing is open here: " + checksRun() + " looked at the cylinder, its pocket and the valve in it."))
@@ -311,19 +311,10 @@ func (w *Writer) overhaulsHere(periods []*logbook.ServicePeriod) page.Block {
 	return page.Under("Overhauls of the valves that came out", t)
 }
 
-// thisCylinder are what the page of a cylinder is about: the position, its pocket, and the valve that is in it.
-func (w *Writer) thisCylinder(p logbook.Position) []checks.Subject {
-	things := facts.Place(p)
-	if now := w.Lives.At(p, w.Today); now != nil {
-		things = append(things, facts.Valve(now.Holder, now.Nozzle)...)
-	}
-	return things
-}
-
 // earlierFindings are those about the cylinder and its valve that are not open any more, and those about other things
 // that name the cylinder: former valves, records.
 func (w *Writer) earlierFindings(p logbook.Position) []page.Block {
-	things := w.thisCylinder(p)
+	things := w.Cylinder(p)
 	var all []page.Block
 	if ended := w.ended(w.About(things...)); ended != nil {
 		all = append(all, page.Under("What has ended here", ended))

@@ -19,6 +19,7 @@ func (w *Writer) vesselPage() *page.Page {
 	p := &page.Page{Name: address.Vessel, Title: w.Vessel, Kind: "vessel", Head: w.Vessel}
 	p.Add(lead(w.engineHours()))
 	p.Add(w.proof()...)
+	p.Add(w.toDo())
 	for _, e := range w.Book.Vessel.Engines {
 		p.Add(w.engine(e))
 	}
@@ -29,6 +30,21 @@ func (w *Writer) vesselPage() *page.Page {
 	p.Add(w.strayPositions(), &page.Box{Style: page.Look, Blocks: []page.Block{w.openInGroups(),
 		page.Together(w.together(), w.dueNext(), w.endedLately(), w.changedLately())}}, w.spares(), w.lastRecords())
 	return p
+}
+
+// toDo says in a line what is open, and where it is further down: the first question of who opens the page.
+func (w *Writer) toDo() page.Block {
+	var asks []*checks.Finding
+	for _, f := range w.Open(w.Ordered) {
+		if f.Grade > checks.Note {
+			asks = append(asks, f)
+		}
+	}
+	t := page.Words("Nothing is to be done: no stop, no action, no advice is open.")
+	if len(asks) > 0 {
+		t = page.In(page.Bold, "To do: ").Link(page.Ref("#open"), gradesIn(asks)).Say(".")
+	}
+	return para(t)
 }
 
 func (w *Writer) engineHours() page.Text {
@@ -458,8 +474,7 @@ func (w *Writer) engine(e logbook.Engine) page.Block {
 const openShown = 3
 
 // openOn writes what is open about a cylinder and the valve in it to its bore: each grade with the name of the check.
-func (w *Writer) openOn(b *page.Bore, period *logbook.ServicePeriod) {
-	list := w.Concerns(period)
+func (w *Writer) openOn(b *page.Bore, list []*checks.Finding) {
 	b.Worst = gradeMark(facts.Gravest(list))
 	for i, f := range list {
 		if i == openShown {
@@ -474,10 +489,10 @@ func (w *Writer) openOn(b *page.Bore, period *logbook.ServicePeriod) {
 func (w *Writer) bore(p logbook.Position) page.Bore {
 	now := w.PresentIn(p)
 	b := page.Bore{Cylinder: p.Cylinder, To: w.at.To(p), Empty: now.ServicePeriod == nil}
+	w.openOn(&b, w.OpenOn(p))
 	if b.Empty {
 		return b
 	}
-	w.openOn(&b, now.ServicePeriod)
 	b.Valve = w.holder(now.ServicePeriod.Holder).Break().Then(w.nozzle(now.ServicePeriod.Nozzle))
 	b.Ran = page.Words("hours not known")
 	if now.RunKnown {

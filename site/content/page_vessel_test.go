@@ -23,7 +23,7 @@ func TestPlan(t *testing.T) {
 			at := logbook.Position{Engine: engine, Cylinder: b.Cylinder}
 			now := w.PresentIn(at)
 			left, known := now.Left()
-			if b.To != w.at.To(at) || b.Known != known || b.Worst != gradeMark(facts.Gravest(w.Concerns(now.ServicePeriod))) {
+			if b.To != w.at.To(at) || b.Known != known || b.Worst != gradeMark(facts.Gravest(w.OpenOn(at))) {
 				t.Errorf("%s: %+v", at, b)
 			}
 			if known && b.Share != now.Run/now.Interval.Hours.Float() {
@@ -36,7 +36,7 @@ func TestPlan(t *testing.T) {
 			if b.Rest.String() != words || b.Valve.String() != now.ServicePeriod.Holder+"\n"+now.ServicePeriod.Nozzle {
 				t.Errorf("%s: %q, %q", at, b.Rest, b.Valve)
 			}
-			concerns := w.Concerns(now.ServicePeriod)
+			concerns := w.OpenOn(at)
 			if len(b.Open) != min(len(concerns), openShown+1) {
 				t.Errorf("%s: %d findings, %d are open", at, len(b.Open), len(concerns))
 			}

@@ -224,11 +224,11 @@ func TestAnswers(t *testing.T) {
 	for _, a := range w.Book.Answers {
 		id := address.AnswerID(a.Place)
 		cells := rows[id].Cells
-		if len(cells) != 6 || cells[0].Text.String() != a.Date.Written || cells[3].Text.String() != a.Answer.Written {
+		if len(cells) != 5 || cells[0].Text.String() != a.Date.Written || cells[3].Text.String() != a.Answer.Written {
 			t.Errorf("%s: %+v", id, cells)
 			continue
 		}
-		f, counts := answered[id], cells[5].Text.String()
+		f, counts := answered[id], cells[4].Text.String()
 		switch {
 		case f == nil:
 			not++

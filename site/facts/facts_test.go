@@ -275,7 +275,7 @@ func TestFindings(t *testing.T) {
 	for _, f := range append(slices.Clone(others), own...) {
 		k.Found.Subject[f.Subject] = append(k.Found.Subject[f.Subject], f)
 	}
-	if got := k.Concerns(period); !slices.Equal(got, own) {
+	if got := k.OpenOn(at); !slices.Equal(got, own) {
 		t.Errorf("%d findings concern the cylinder and its valve, want %d", len(got), len(own))
 	}
 	things := append(Place(at), Valve(period.Holder, period.Nozzle)...)

@@ -122,11 +122,19 @@ func Valve(holder, nozzle string) []checks.Subject {
 	return all
 }
 
-// Concerns are the open findings about a cylinder and the valve that is in it today, and about nothing else: a slip is
+// Cylinder are the subjects of a cylinder today: the position, its pocket, and the valve that is in it.
+func (k *Facts) Cylinder(p logbook.Position) []checks.Subject {
+	things := Place(p)
+	if now := k.Lives.At(p, k.Today); now != nil {
+		things = append(things, Valve(now.Holder, now.Nozzle)...)
+	}
+	return things
+}
+
+// OpenOn are the open findings about a cylinder and the valve that is in it today, and about nothing else: a slip is
 // about its record, and what was found on a valve that has moved on is about that valve.
-func (k *Facts) Concerns(period *logbook.ServicePeriod) []*checks.Finding {
-	things := append(Place(period.Position), Valve(period.Holder, period.Nozzle)...)
-	return k.Open(k.About(things...))
+func (k *Facts) OpenOn(p logbook.Position) []*checks.Finding {
+	return k.Open(k.About(k.Cylinder(p)...))
 }
 
 // OfRound are the findings on a round as such and on its records.

@@ -22,11 +22,7 @@ func (k *Facts) gatherOthers() map[logbook.Position]*OtherCylinder {
 	all := map[logbook.Position]*OtherCylinder{}
 	for _, p := range k.Positions {
 		one := &OtherCylinder{At: p}
-		concerns := k.Open(k.About(Place(p)...))
-		if period := k.Lives.At(p, k.Today); period != nil {
-			concerns = k.Concerns(period)
-		}
-		for _, f := range concerns {
+		for _, f := range k.OpenOn(p) {
 			if f.Grade >= checks.Action {
 				one.ToAnswer++
 			}

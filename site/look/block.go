@@ -289,7 +289,7 @@ func (p *pen) bore(b *page.Bore) {
 	p.m(`<li class="`, gradeClasses[b.Worst], `"><a class="bore"`).attribute("href", string(b.To))
 	p.attribute("aria-label", "cylinder "+b.Cylinder).m(">").t(b.Cylinder).m("</a>")
 	if b.Empty {
-		p.m(`<p class="valve">no valve booked</p></li>`)
+		p.m(`<p class="valve">no valve booked</p>`).openOn(b).m("</li>")
 		return
 	}
 	p.m(`<p class="valve">`).text(b.Valve).m(`</p><p class="run">`).text(b.Ran).m("</p>")
@@ -298,18 +298,27 @@ func (p *pen) bore(b *page.Bore) {
 		p.m(`<path class="hair" d="M0 5h100"/>`)
 		p.m(`<path class="tick" d="M100 0v10"/><path class="ok" d="M0 5h`).f(min(1.15, max(0, b.Share)) * 100).m(`"/></svg>`)
 	}
-	p.m(`<p class="rest">`).text(b.Rest).m("</p>")
+	p.m(`<p class="rest">`).text(b.Rest)
 	if len(b.Left) > 0 {
-		p.m(`<p class="rest">`).text(b.Left).m("</p>")
+		p.m("<br>").text(b.Left)
 	}
 	for _, t := range b.More {
-		p.m(`<p class="rest">`).text(t).m("</p>")
+		p.m("<br>").text(t)
 	}
+	p.m("</p>").openOn(b).m("</li>")
+}
+
+// openOn appends what is open on a bore.
+func (p *pen) openOn(b *page.Bore) *pen {
+	p.m(`<p class="worst">`)
 	if len(b.Open) == 0 {
-		p.m(`<p class="worst"><span class="quiet">–<span class="say-it"> nothing is open</span></span></p>`)
+		p.m(`<span class="quiet">–<span class="say-it"> nothing is open</span></span>`)
 	}
-	for _, t := range b.Open {
-		p.m(`<p class="worst">`).text(t).m("</p>")
+	for i, t := range b.Open {
+		if i > 0 {
+			p.m("<br>")
+		}
+		p.text(t)
 	}
-	p.m("</li>")
+	return p.m("</p>")
 }
