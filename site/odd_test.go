@@ -73,7 +73,7 @@ func TestFileWithoutMeasure(t *testing.T) {
 			t.Errorf("%s has %d pages, want %d", kind, on, most)
 		}
 		if kind == "stores-other" {
-			shows(t, pages, last, "The file goes on")
+			shows(t, pages, last, "The file is longer")
 		} else {
 			shows(t, pages, last, "too large to be shown")
 		}

@@ -168,7 +168,7 @@ func (f *folder) finish() (written, removed int, err error) {
 	for _, name := range f.fresh {
 		if !f.ours[name] {
 			if _, err := f.root.Lstat(name); err == nil {
-				return 0, 0, fmt.Errorf("%w: %q stands where a page of that name must go", ErrForeign, name)
+				return 0, 0, fmt.Errorf("%w: %q is where a page of that name must be", ErrForeign, name)
 			}
 		}
 	}

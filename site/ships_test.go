@@ -182,12 +182,12 @@ func TestSince(t *testing.T) {
 	before.Findings = []checks.Finding{finding("stays", "1200 h"), finding("gone", "it went"), finding("twice", "a")}
 	in.Report, in.Before = &report, &Before{Why: "review by x", Commit: strings.Repeat("a", 40), Day: in.Report.Today, Report: &before}
 	page := words(t, built(t, in)["since.html"])
-	for _, want := range []string{"Since the review by x", "2 new findings", "it is new", "One finding is gone", "it went"} {
+	for _, want := range []string{"Since the review by x", "2 new findings", "it is new", "One finding was corrected", "it went"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not say %q", want)
 		}
 	}
-	if i, j := strings.Index(page, "2 new findings"), strings.Index(page, "One finding is gone"); i < 0 || j < i || strings.Contains(page[i:j], "1300 h") {
+	if i, j := strings.Index(page, "2 new findings"), strings.Index(page, "One finding was corrected"); i < 0 || j < i || strings.Contains(page[i:j], "1300 h") {
 		t.Error("a finding that stays is called new")
 	}
 	if s := fmt.Sprint(in.Before.Day); s == "" {

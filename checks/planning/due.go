@@ -58,7 +58,7 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 	}
 	out := paper.Paper{Name: "due", Title: "What is due on " + p.Book.Vessel.Called() + ", from " + p.on(),
 		Lead: []string{p.rateText()}}
-	t := paper.Table{Name: "due", Columns: []string{"due about", "between", "what", "which", "where", "stands at", "left"},
+	t := paper.Table{Name: "due", Columns: []string{"due about", "between", "what", "which", "where", "now", "left"},
 		Empty: "nothing by then, by what the book holds"}
 	for _, x := range list[:len(list)-cut] {
 		between := "–"

@@ -173,7 +173,7 @@ func (p *Plan) Survey(engine string, from, to logbook.Day) paper.Paper {
 // corrections lists what was corrected in the records of a period: nothing is rubbed out, so the old figure stands in
 // the record's own words and, where there is a history, in an earlier commit.
 func (p *Plan) corrections(engine string, from, to logbook.Day) paper.Table {
-	t := paper.Table{Name: "corrections", Title: "corrected entries, with what stood there before",
+	t := paper.Table{Name: "corrections", Title: "corrected entries, with their former values",
 		Columns: []string{"record", "what", "was", "is", "why", "by", "day", "the old text"},
 		Empty:   "none by the records of this time"}
 	for _, o := range p.Book.Overhauls {

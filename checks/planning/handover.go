@@ -33,7 +33,8 @@ func (p *Plan) Handover() paper.Paper {
 
 // Promised is what was promised and is open, and what waits for a chief.
 func (p *Plan) Promised() paper.Paper {
-	return paper.Paper{Name: "promised", Title: "What was promised on " + p.Book.Vessel.Called() + ", " + p.on(),
+	return paper.Paper{Name: "promised",
+		Title: "Deferrals and what else is open on " + p.Book.Vessel.Called() + ", " + p.on(),
 		Lead: []string{p.rateText()}, Tables: []paper.Table{p.dueLines(), p.waiting(), p.gaps()}}
 }
 
@@ -102,7 +103,7 @@ func (p *Plan) present() map[string]bool {
 
 // suspects are the open findings of the graver kind on parts that are still there, and what the last engineer named.
 func (p *Plan) suspects() paper.Table {
-	t := paper.Table{Name: "suspect", Title: "what is suspect", Columns: []string{"where", "what", "why", "stands in"},
+	t := paper.Table{Name: "suspect", Title: "what is suspect", Columns: []string{"where", "what", "why", "written in"},
 		Empty: "nothing by the findings that are open"}
 	on := p.present()
 	seen := map[string]bool{}
@@ -148,8 +149,8 @@ func (p *Plan) lastHandover() *logbook.Handover {
 
 // promises are what was promised and is open: deferrals, trials, reviews, orders, and what the last engineer left open.
 func (p *Plan) dueLines() paper.Table {
-	t := paper.Table{Name: "promised", Title: "what was promised", Columns: []string{"what", "which", "where", "stands at",
-		"until", "left"}, Empty: "nothing that is open"}
+	t := paper.Table{Name: "promised", Title: "deferrals, trials, reviews and orders",
+		Columns: []string{"what", "which", "where", "now", "until", "left"}, Empty: "nothing that is open"}
 	for _, x := range slices.Concat(p.deferrals(), p.decisions()) {
 		t.Add(paper.Text(x.kind), x.what, x.where, paper.Text(x.state), paper.Text(x.at.String()), paper.Text(x.left))
 	}
@@ -360,7 +361,7 @@ func (p *Plan) lessons() paper.Table {
 
 // never is what the next engineer must not do, each with where it is written.
 func (p *Plan) never() paper.Table {
-	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "stands in"},
+	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "written in"},
 		Empty: "see the cautions"}
 	for _, part := range p.Book.Parts {
 		if part.Condemned.Stated() {

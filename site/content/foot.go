@@ -9,17 +9,17 @@ import (
 // leaves are all pages of a site, by the question of who looks for them.
 var leaves = page.Nav{Kind: page.Leaves, Label: "all pages",
 	To: []page.NavStep{{To: address.Vessel, Text: "the vessel"},
-		{To: address.Findings, Text: "open findings"},
+		{To: address.Findings, Text: "findings"},
 		{To: address.Answers, Text: "answers"}, {To: address.Since, Text: "what changed"},
 		{To: address.Due, Text: "what is due"},
-		{To: address.Interval, Text: "how long may it wait"}, {To: address.Recurring, Text: "recurring findings"},
+		{To: address.Interval, Text: "interval review"}, {To: address.Recurring, Text: "recurring findings"},
 		{To: address.Charts, Text: "charts"}, {To: address.Stores, Text: "spares and stores"},
-		{To: address.Deferrals, Text: "what was promised"},
-		{To: address.Handover, Text: "handing over"}, {To: address.NOx, Text: "nozzle changes"},
+		{To: address.Deferrals, Text: "deferrals"},
+		{To: address.Handover, Text: "handover"}, {To: address.NOx, Text: "nozzle changes"},
 		{To: address.Survey, Text: "for the survey"},
 		{To: address.Overhauls, Text: "overhauls"}, {To: address.Rounds, Text: "rounds"},
 		{To: address.Parts, Text: "parts and instruments"},
-		{To: address.Files, Text: "limits and other files"}, {To: address.Trail, Text: "trace"},
+		{To: address.Files, Text: "limits and other files"}, {To: address.Trail, Text: "audit trail"},
 		{To: address.Checks, Text: "the checks"},
 		{To: address.Reading, Text: "how to read this"}, {To: address.Cautions, Text: "cautions"}}}
 

@@ -148,7 +148,7 @@ func (w *Writer) fineByAge() page.Block {
 			bands[i].fine++
 		}
 	}
-	t := page.NewTable(page.Listed, "hours in service", "opened", "fine", "0 to 100 %", "the true share lies between")
+	t := page.NewTable(page.Listed, "hours in service", "opened", "fine", "0 to 100 %", "the true share is between")
 	for i, b := range bands {
 		cells := []page.Cell{page.RowHead(page.Words(ageBand(i))), page.Number(b.n), page.Number(b.fine)}
 		in, err := survival.BadShare(b.fine, b.n, 0.95)
@@ -161,7 +161,7 @@ func (w *Writer) fineByAge() page.Block {
 	}
 	note := page.Words("All overhauls of the book, whatever they were opened for. The line is the 95 % interval of the "+
 		"true share, the tick the "+
-		"share in this book. What special causes take away stands under ").Link(address.Interval, "how long may it wait").
+		"share in this book. Without special causes: ").Link(address.Interval, "interval review").
 		Say(".")
 	return page.Under("How many were fine, by the age at which they were opened",
 		page.Para{Style: page.Source, Text: note}, t).Named("ages")
@@ -185,8 +185,7 @@ func (u nozzleUse) rate() float64 {
 
 // nozzlesUsed is how many nozzles were renewed against the engine hours: by year, and by the fuel in use.
 func (w *Writer) nozzlesUsed() page.Block {
-	note := page.Words("Nozzles taken out of use for every 1000 engine hours of all engines together. Holder by holder "+
-		"it stands under ").
+	note := page.Words("Nozzles taken out of use for every 1000 engine hours of all engines together. Holder by holder: ").
 		Link(address.Recurring, "recurring findings").Say("; what is on board and on order under ").
 		Link(address.Stores, "spares and stores").Say(".")
 	s := page.Under("What nozzles cost", page.Para{Style: page.Source, Text: note}).Named("nozzles")

@@ -22,7 +22,7 @@ func (w *Writer) wherePage(i int) *page.Page {
 		"was pulled for a symptom; a "+
 		"heavy bar one that came out with a nozzle that nothing else on record explains. A holder that takes its fault "+
 		"along shows in more "+
-		"than one row; a fault of a cylinder stays in its own.")), pages)
+		"than one row; a fault of a cylinder is in its own row alone.")), pages)
 	for _, e := range w.at.WhereRows[i] {
 		p.Add(w.matrix(e))
 	}

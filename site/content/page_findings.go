@@ -8,12 +8,12 @@ import (
 	"needlebook/site/page"
 )
 
-// findingsPage is one page of all findings, the gravest first.
+// findingsPage is one page of all findings, the open ones first.
 func (w *Writer) findingsPage(i int) *page.Page {
-	p := &page.Page{Name: w.at.Findings[i], Title: "open findings", Kind: "list", Way: here("open findings"),
-		Head: "Open findings"}
+	p := &page.Page{Name: w.at.Findings[i], Title: "findings", Kind: "list", Way: here("findings"), Head: "Findings"}
 	p.Add(lead(page.Words("Every finding of ").Say(checksRun()).Say(" on the book as of ").Say(w.Today.String()).
-		Say(", the gravest first; what is not open any more says what ended it. ").Link(address.Reading.At("grades"),
+		Say(": the open ones, the gravest first, then those that have ended, with what ended them. ").
+		Link(address.Reading.At("grades"),
 		"What the grades mean").Say(".")))
 	if len(w.Ordered) == 0 {
 		p.Add(quiet("Nothing is open."))
@@ -42,10 +42,14 @@ func (w *Writer) groups(i int) []page.Block {
 	on := part(w.Ordered, i, address.FindingsOnPage)
 	for len(on) > 0 {
 		f, n := on[0], 1
-		for n < len(on) && sameGroup(f, on[n]) {
+		for n < len(on) && w.sameGroup(f, on[n]) {
 			n++
 		}
-		s := &page.Section{Title: grade(f.Grade).Say(" ").Link(w.at.OfCheck(f.Check), plainName(f.Check)),
+		title := grade(f.Grade).Say(" ").Link(w.at.OfCheck(f.Check), plainName(f.Check))
+		if !w.Report.IsOpen(f) {
+			title = page.Words("Ended: ").Then(title)
+		}
+		s := &page.Section{Title: title,
 			ID:      first(f.Grade.String()),
 			TitleID: first(address.GroupID(f.Grade, f.Check))}
 		s.Add(w.findings(on[:n], false))
@@ -54,4 +58,7 @@ func (w *Writer) groups(i int) []page.Block {
 	return all
 }
 
-func sameGroup(a, b *checks.Finding) bool { return a.Grade == b.Grade && a.Check == b.Check }
+// sameGroup says that two findings are under one heading.
+func (w *Writer) sameGroup(a, b *checks.Finding) bool {
+	return a.Grade == b.Grade && a.Check == b.Check && w.Report.IsOpen(a) == w.Report.IsOpen(b)
+}

@@ -129,7 +129,7 @@ func (w *Writer) readThen(i *logbook.Instrument, wrong *logbook.FoundWrong) []pa
 			page.Marked(verdict(r.Verdict)))
 	}
 	return []page.Block{t, said(page.Counted(len(records), "One record was", "records were") +
-		" made with it in this time, and stand as written.")}
+		" made with it in this time, and are shown as written.")}
 }
 
 // usesShown is how many records an instrument's page lists beside those of the times in which it read wrong.

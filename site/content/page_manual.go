@@ -14,7 +14,7 @@ func (w *Writer) manualPage(i int) *page.Page {
 		Head: "The checks"}
 	p.Add(lead(page.Words("What is looked at, why it matters at sea, and what to do next. No check knows a limit of " +
 		"its own: limits come from " +
-		"the book's limits file, with source and date. What ends a finding stands with its check, and correcting the line " +
+		"the book's limits file, with source and date. What ends a finding is written with its check; correcting the line " +
 		"ends any. What no work can make good is answered by the second engineer or the chief in post; a stop by the " +
 		"superintendent, and never about a part in service or ready.")))
 	for n, levels := range address.ManualLevels {

@@ -176,7 +176,7 @@ func (w *Writer) corrections(o *logbook.Overhaul) page.Block {
 	if len(o.Corrections) == 0 {
 		return nil
 	}
-	t := page.NewTable(page.Simple, "date", "what", "stood there", "why", "by")
+	t := page.NewTable(page.Simple, "date", "what", "former value", "why", "by")
 	for _, c := range o.Corrections {
 		t.Row(page.On(facts.Said(c.Date.Leaf)), page.Plainly(facts.Said(c.What.Leaf)),
 			page.Said(page.In(page.Struck, facts.Said(c.Was.Leaf))),

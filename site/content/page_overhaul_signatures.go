@@ -23,7 +23,7 @@ func (w *Writer) signatures(o *logbook.Overhaul) page.Block {
 	case r == nil:
 		t.Row(page.Plainly("–"), page.Plainly("no signature"), page.Plainly(w.StandingOf(o.Path).Words))
 	case len(r.Signers) == 0:
-		t.Row(page.Plainly("–"), page.Plainly("nobody's signature speaks for this text"),
+		t.Row(page.Plainly("–"), page.Plainly("nobody signed this text"),
 			page.Said(page.Words(string(r.Now().State)).Say(why(r.Now().Why))))
 	default:
 		for _, c := range r.Countersignatures {

@@ -20,11 +20,11 @@ func (w *Writer) paperJobs() []Job {
 	return []Job{
 		job(address.Due, "what is due", func() paper.Paper { return w.Due() }),
 		job(address.Stores, "spares and stores", func() paper.Paper { return w.Stores() }),
-		job(address.Deferrals, "what was promised", w.Plan.Promised),
-		job(address.Handover, "handing over", w.Plan.Handover),
+		job(address.Deferrals, "deferrals", w.Plan.Promised),
+		job(address.Handover, "handover", w.Plan.Handover),
 		job(address.NOx, "nozzle changes", func() paper.Paper { return w.Plan.NOx(0, 0) }),
 		job(address.Survey, "for the survey", func() paper.Paper { return w.Plan.Survey("", w.Today-365, w.Today) }),
-		job(address.Interval, "how long may it wait", func() paper.Paper {
+		job(address.Interval, "interval review", func() paper.Paper {
 			return w.Evidence().
 				Paper(evidence.Ask{Plots: true})
 		}),

@@ -88,7 +88,7 @@ func (w *Writer) whereNow(
 	t := w.howEnded(kind, serial)
 	for _, st := range periods {
 		if st.To == 0 {
-			t = t.Say("Sits in ").Then(w.position(st.Position)).Say(" since ").Say(st.From.String()).Say(". ")
+			t = t.Say("In ").Then(w.position(st.Position)).Say(" since ").Say(st.From.String()).Say(". ")
 		}
 	}
 	if state, spare := w.OnRack[facts.Piece{Kind: kind, Serial: serial}]; spare && state.Yes() {
@@ -194,7 +194,7 @@ func (w *Writer) overOwnHours(lives []facts.Life, holder, xUnit, others string, 
 	s := page.Under("Over its own hours")
 	if older := len(lives) - livesDrawn; older > 0 {
 		s.Add(page.Para{Style: page.Source, Text: page.Words("The newest ").Int(livesDrawn).Say(" service lives; ").
-			Say(page.Counted(older, "one earlier stands", "earlier ones stand")).Say(" in the table of where it has been.")})
+			Say(page.Counted(older, "one earlier is", "earlier ones are")).Say(" in the table of where it has been.")})
 		lives = lives[older:]
 	}
 	charts := &page.Box{Style: page.Charts}

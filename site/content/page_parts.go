@@ -25,7 +25,7 @@ func (w *Writer) partsPage(i int) *page.Page {
 	if i == 0 {
 		p.Add(w.holderList())
 	}
-	t := page.NewTable(page.Listed, "serial", "where", "stays", "has run", "open findings")
+	t := page.NewTable(page.Listed, "serial", "where", "service periods", "has run", "open findings")
 	for _, n := range nozzles(i) {
 		run, known := w.Lives.NozzleHours(n, w.Today)
 		periods := w.Lives.OfNozzle(n)

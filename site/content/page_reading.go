@@ -35,9 +35,9 @@ var (
 			"outside the limit, by less than the uncertainty of the instrument."},
 		{page.Beyond, judging.Beyond.String(), "outside the limit, clear of the uncertainty."},
 		{page.NotMeasured, judging.NotMeasured.String(),
-			"no value stands there; the reason beside it where one was written."},
+			"no value is written; the reason beside it where one was written."},
 		{page.NotProven, judging.NotProven.String(),
-			"a value stands there, but its instrument is not in the book, out of calibration, or on record as wrong."},
+			"a value is written, but its instrument is not in the book, out of calibration, or on record as wrong."},
 		{page.NoVerdict, judging.NoLimitThen.String(),
 			"no limit was in force on the day of the work. Old work is not judged by new limits here."},
 		{page.NoVerdict, judging.NotApplicable.String(), "the limit does not concern this valve."},
@@ -46,7 +46,7 @@ var (
 		{page.StrokeBroken, "not under git",
 			"a plain folder: nothing is proved. The same holds for “nothing is committed yet” and “the history could not be " +
 				"read”."},
-		{page.StrokeBroken, "not committed", "the text stands in the folder only."},
+		{page.StrokeBroken, "not committed", "the text is in the folder only."},
 		{page.StrokeBroken, string(logbook.Unsigned),
 			"the text is there, its writer unproven. It does not mean that the text is false. The same holds for “unknown " +
 				"key”, “bad signature”, “other kind of signature” and “malformed”."},
@@ -55,7 +55,7 @@ var (
 				"in force”, " +
 				"“unseen at withdrawal” and “compromised”."},
 		{page.StrokeBroken, string(logbook.SecondRoot),
-			"begins a history beside the founding commit. “not judged” stands before the founding commit, or nobody says who " +
+			"begins a history beside the founding commit. “not judged” is before the founding commit, or nobody says who " +
 				"may sign."},
 		{page.StrokeOne, string(logbook.Adopted),
 			"another person answers for it, with a reason. It does not mean that they wrote it."},
@@ -80,7 +80,7 @@ var (
 		{page.StrokeBroken, "REWRITTEN",
 			"what was recorded outside the book, by a receiver or by you as the reader, is not in the history any more. It " +
 				"does not say who did it."},
-		{page.StrokeBroken, "broken", "stored bytes are not those that their name stands for; nothing of them is shown."},
+		{page.StrokeBroken, "broken", "stored bytes do not match their name; nothing of them is shown."},
 	}
 )
 
@@ -101,7 +101,7 @@ func (w *Writer) readingPage() *page.Page {
 	for _, n := range manual.NotPromised() {
 		not.Items = append(not.Items, page.Item{Text: page.Words(n)})
 	}
-	p.Add(lead(page.Words("Every figure stands as it was written. One click leads from it to its record, its limit, "+
+	p.Add(lead(page.Words("Every figure is shown as it was written. One click leads from it to its record, its limit, "+
 		"its working and the "+
 		"commit that set it. Shape and word tell the state; colour only repeats it.")),
 		terms("grades", "Grades of open findings", gradeTerms), terms("verdicts", "Verdicts on a value", verdictTerms),
@@ -113,12 +113,12 @@ func (w *Writer) readingPage() *page.Page {
 			said("A thin line is one service life, from how the valve was left "+
 				"to how it was found. Each limit is drawn where it held: a record is judged by the revision in force on the day "+
 				"of the work. Every "+
-				"mark is a link to its record, and the numbers stand in a table below the chart.")).Named("plots"),
+				"mark is a link to its record, and the numbers are in a table below the chart.")).Named("plots"),
 		page.Under("Pictures", said("A picture is shown small; a click shows the whole one, the picture itself untouched, "+
 			"without what the "+
 			"camera noted of place, owner and time. The file in the book keeps that. A picture that is missing, too large or "+
-			"none at all stands "+
-			"here in words, and is a finding.")).Named("pictures"),
+			"none at all is "+
+			"named here in words, and is a finding.")).Named("pictures"),
 		terms("words", "Words", wordTerms()),
 		page.Under("What is not promised", not, para(page.Link(address.Trail.At("again"),
 			"How to look again without this program"))).

@@ -19,11 +19,10 @@ func (w *Writer) sincePage(i int) *page.Page {
 	if i == 0 {
 		p.Add(w.sinceReview())
 	}
-	p.Add(lead(page.Words("By the stated day of the commit that brought it. A finding stands where the newest line it " +
-		"rests on was set; those " +
-		"below an answer, and those that rest on tables alone, are left out.")))
+	p.Add(lead(page.Words("By the stated day of the commit that brought it. A finding is listed where the newest line " +
+		"it rests on was set; advice and notes, and findings that rest on tables alone, are left out.")))
 	if !w.Trail.UnderGit {
-		p.Add(lead(page.Words(page.UpperFirst(w.Trail.Lacking) + ": the days of the records stand in for the commits.")))
+		p.Add(lead(page.Words(page.UpperFirst(w.Trail.Lacking) + ": the days of the records are taken instead.")))
 	}
 	if len(years) == 0 {
 		p.Add(quiet("Nothing yet."))
@@ -150,15 +149,15 @@ func (w *Writer) sinceReview() page.Block {
 		at = page.In(page.Code, address.Short(b.Commit))
 	}
 	s := page.Under("Since the "+b.Why+" of "+b.Day.String(), page.Para{Style: page.Source,
-		Text: page.Words("The same checks, run on the book as it stood at commit ").Then(at).
+		Text: page.Words("The same checks, run on the book as it was at commit ").Then(at).
 			Say(", and compared with what they say now.")})
 	fresh, gone := w.Compared()
 	s.Add(page.Heading{Text: page.Words(page.UpperFirst(page.Counted(len(fresh), "one new finding", "new findings")))})
 	if len(fresh) > 0 {
 		s.Add(w.folded(fresh)...)
 	}
-	s.Add(page.Heading{Text: page.Words(page.UpperFirst(page.Counted(len(gone), "one finding is gone",
-		"findings are gone")))})
+	s.Add(page.Heading{Text: page.Words(page.UpperFirst(page.Counted(len(gone), "one finding was corrected",
+		"findings were corrected")))})
 	if len(gone) > 0 {
 		list := page.List{Style: page.Groups}
 		for _, f := range gone[:min(len(gone), address.FindingsOnPage)] {

@@ -11,12 +11,13 @@ import (
 // trailPage is one page of the audit trail: on the first what the history proves and how to look again, then the
 // commits, the newest first.
 func (w *Writer) trailPage(i int) *page.Page {
-	p := &page.Page{Name: w.at.Commits[i], Title: "trace", Kind: "list", Way: here("trace"), Head: "Trace"}
+	p := &page.Page{Name: w.at.Commits[i], Title: "audit trail", Kind: "list", Way: here("audit trail"),
+		Head: "Audit trail"}
 	if i == 0 {
 		p.Add(w.proof()...)
 		if !w.Trail.UnderGit {
 			p.Add(page.Para{ID: "again",
-				Text: page.Words("Texts stand as they are; nobody's signature speaks for any of them here, and " +
+				Text: page.Words("Nobody signed any text here, and " +
 					"there is nothing to look up again.")})
 			return p
 		}
@@ -97,7 +98,7 @@ func (w *Writer) inTheWay() page.Text {
 	if n == 0 {
 		return nil
 	}
-	return page.Words(page.Counted(n, "one commit stands", "commits stand") + " in the way of a proved history").
+	return page.Words(page.Counted(n, "one commit is", "commits are") + " in the way of a proved history").
 		Then(named)
 }
 
@@ -151,7 +152,7 @@ func (w *Writer) again() page.Block {
 		Say(" in the folder of the book. It reads a copy of its own and runs nothing that the settings of the book name. " +
 			"Or step by step, " +
 			"with git and ssh-keygen alone, in a fresh clone, whose settings are yours:")
-	means := page.Words("G means a good signature by a key of the register as it stands now. git alone cannot tell "+
+	means := page.Words("G means a good signature by a key of the register as it is now. git alone cannot tell "+
 		"whether the key was in force "+
 		"at that place in the history, whether its signer had the right to change that file, whether a merge left a record "+
 		"out, or whether the "+

@@ -196,7 +196,7 @@ func TestWhereIs(t *testing.T) {
 		switch {
 		case ended:
 			kinds["ended"]++
-			if strings.Contains(text, "spare") || strings.Contains(page, "Sits in") {
+			if strings.Contains(text, "spare") || strings.Contains(page, "In ME") {
 				t.Errorf("%s has ended: %q, %q", h, text, page)
 			}
 		case spare:
@@ -206,7 +206,7 @@ func TestWhereIs(t *testing.T) {
 			}
 		case fitted:
 			kinds["fitted"]++
-			if at := periods[len(periods)-1].Position.String(); text != at || !strings.Contains(page, "Sits in "+at+" since ") {
+			if at := periods[len(periods)-1].Position.String(); text != at || !strings.Contains(page, "In "+at+" since ") {
 				t.Errorf("%s sits in %s: %q, %q", h, at, text, page)
 			}
 		}

@@ -51,7 +51,7 @@ func (w *Writer) textOf(name string, from, upto int) page.Block {
 	}
 	s.Add(lines)
 	if n > upto && (upto == address.MostLines || upto == address.MostFileLines) {
-		s.Add(said("The file goes on; no record or table is that long."))
+		s.Add(said("The file is longer; no record or table is that long."))
 	}
 	return s
 }
@@ -61,18 +61,18 @@ const versionsShown = 40
 
 // traceOf are the commits that made a file, the value each of them set, and how to look again without this program.
 func (w *Writer) traceOf(name string) page.Block {
-	s := page.Under("Trace").Named("trace")
+	s := page.Under("Audit trail").Named("trace")
 	r := w.Trail.Records[name]
 	if r == nil {
 		s.Add(page.Para{Style: page.Loud, Text: page.Words(page.UpperFirst(w.StandingOf(name).Words)).
-			Say(": no commit speaks for this text.")})
+			Say(": no commit holds this text.")})
 		return s
 	}
 	older := max(0, len(r.Versions)-versionsShown)
 	if older > 0 {
-		s.Add(para(page.Words(page.Counted(older, "One earlier commit stands", "earlier commits stand")).
+		s.Add(para(page.Words(page.Counted(older, "One earlier commit is", "earlier commits are")).
 			Say(" on the pages of the ").
-			Link(address.Trail, "trace").Say(".")))
+			Link(address.Trail, "audit trail").Say(".")))
 	}
 	t := page.NewTable(page.Listed, "commit", "stated", "state", "by", "message")
 	for i := range r.Versions {
@@ -83,7 +83,7 @@ func (w *Writer) traceOf(name string) page.Block {
 		c := w.Trail.At(v.Commit)
 		state := page.Words(string(v.State)).Say(why(v.Why))
 		if i == r.Current && len(r.Versions) > 1 {
-			state = state.Say(" ").In(page.Bold, "(as it stands)")
+			state = state.Say(" ").In(page.Bold, "(as it is now)")
 		}
 		t.Row(page.Said(w.commit(c)), page.On(c.When("2006-01-02 15:04")), page.Said(state), page.Plainly(whoWrote(c)),
 			page.Plainly(oneLine(c.Message)))

@@ -270,8 +270,8 @@ func (w *Writer) alsoNamed(list []*checks.Finding, what string) page.Block {
 		t := grade(f.Grade).Say(" ").Then(w.whose(f)).Say(": ").Link(w.whereOf(f), f.Message).Say(", " + f.State.String())
 		lines.Items = append(lines.Items, page.Item{Text: t})
 	}
-	fold := page.Fold{Blocks: []page.Block{lines}, Summary: page.Words(page.Counted(len(list), "one names ", "name ") +
-		what + ": what they are about is on other pages")}
+	fold := page.Fold{Blocks: []page.Block{lines}, Summary: page.Words(page.Counted(len(list), "one finding names ",
+		"findings name ") + what + "; each is on the page of what it is about")}
 	if more := list[min(len(list), namedShown):]; len(more) > 0 {
 		fold.Blocks = append(fold.Blocks, elsewhere(page.Grouped(len(more))+" more, "+gradesIn(more)+","))
 	}

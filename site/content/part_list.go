@@ -39,7 +39,7 @@ func (w *Writer) records(list []*logbook.Overhaul) *page.Table {
 		case o.Fitted.Stated():
 			to = page.Link(w.at.To(facts.FittedTo(o)), facts.FittedTo(o).String())
 		case o.Stored.Stated():
-			to = page.Words("rack")
+			to = page.Words("spares rack")
 		}
 		t.Row(page.RowHead(page.Link(w.at.Overhaul[o], o.Day().String())), page.Said(from),
 			page.Said(w.holder(o.Holder.Written)), page.Said(to),

@@ -158,8 +158,8 @@ func (k *Facts) OfRound(r logbook.Round) []*checks.Finding {
 	return list
 }
 
-// listed are all findings in the order of their pages: the gravest first, within a grade check by check in the order
-// of the manual, within a check in the order of the report.
+// listed are all findings in the order of their pages: the open ones, then those that have ended; of each the gravest
+// first, within a grade check by check in the order of the manual, within a check in the order of the report.
 func (k *Facts) listed() []*checks.Finding {
 	place := map[string]int{}
 	for i, c := range checks.All() {
@@ -170,6 +170,12 @@ func (k *Facts) listed() []*checks.Finding {
 		all = append(all, &k.Report.Findings[i])
 	}
 	slices.SortStableFunc(all, func(a, b *checks.Finding) int {
+		if x, y := k.Report.IsOpen(a), k.Report.IsOpen(b); x != y {
+			if x {
+				return -1
+			}
+			return 1
+		}
 		if a.Grade != b.Grade {
 			return int(b.Grade) - int(a.Grade)
 		}

@@ -203,7 +203,7 @@ func sameTypes(all []Ship) page.Block {
 	if alone == len(names) {
 		s.Add(page.Para{Style: page.Quiet, Text: page.Words("No two ships have engines of one type.")})
 	} else if alone > 0 {
-		words := page.UpperFirst(page.Counted(alone, "one type stands on one ship only", "types stand on one ship only")) +
+		words := page.UpperFirst(page.Counted(alone, "one type is on one ship only", "types are on one ship only")) +
 			"."
 		s.Add(page.Para{Style: page.Quiet, Text: page.Words(words)})
 	}

@@ -97,7 +97,7 @@ func TestTypes(t *testing.T) {
 		t.Errorf("the share is %+v", share)
 	}
 	last := s.Blocks[len(s.Blocks)-1].(page.Para)
-	if last.Text.String() != "One type stands on one ship only." {
+	if last.Text.String() != "One type is on one ship only." {
 		t.Errorf("the last word is %q", last.Text)
 	}
 }

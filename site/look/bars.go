@@ -21,7 +21,7 @@ func (p *pen) years(c page.Years) {
 	height := (c.Last-c.First+1)*yearRow + 18
 	p.m(`<svg class="strip" viewBox="0 0 420 `).i(height).m(`">`)
 	p.titled(p.chartID(), "Valves in this cylinder by year",
-		"One row a year; the same service periods stand in the table.")
+		"One row a year; the same service periods are in the table.")
 	p.m(`<path class="hair" d="`)
 	month := func(n float64) float64 { return yearLeft + n*(yearRight-yearLeft)/12 }
 	for n := range 13 {
@@ -95,7 +95,7 @@ func inYear(d logbook.Day) float64 {
 func (p *pen) overHours(c page.OverHours) {
 	x := newAxis([]float64{c.Span[0], c.Span[1]}, plotLeft, plotRight, false)
 	p.m(`<svg class="plot" viewBox="0 0 420 62">`)
-	p.titled(p.chartID(), "valves over the engine's hours; the same service periods stand in the table of the years", "")
+	p.titled(p.chartID(), "valves over the engine's hours; the same service periods are in the table of the years", "")
 	p.m(`<path class="base" d="M46 40H410`)
 	ticks := x.ticks(5)
 	for _, v := range ticks {

@@ -125,7 +125,7 @@ func (p *pen) finding(f *page.Finding) {
 		p.m(`<p class="next">`).t(f.Next).m("</p>")
 	}
 	if len(f.Stands) > 0 {
-		p.m(`<p class="stands">`).text(f.Stands).m("</p>")
+		p.m(`<p class="state">`).text(f.Stands).m("</p>")
 	}
 	p.m(`<p class="src">`).text(f.Rests).m("</p>")
 	if n := len(f.Related); n > 0 {

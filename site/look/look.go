@@ -104,7 +104,7 @@ func (p *pen) head(f Frame, c *page.Page) {
 </head>
 <body`).attribute("class", c.Kind).m(`>
 <a class="skip" href="#main">to the text of this page</a>
-<header class="way"><nav aria-label="where this page stands">`)
+<header class="way"><nav aria-label="where this page is">`)
 	p.way(f, c.Way)
 	p.m("</nav></header>\n<main id=\"main\">\n")
 }

@@ -132,9 +132,9 @@ func describe(c *page.Plot) string {
 		text += ", beside " + strconv.Itoa(n) + " of " + c.OthersAre
 	}
 	if len(c.Trend) > 0 {
-		return text + "; the numbers stand in the table of drift above"
+		return text + "; the numbers are in the table of drift above"
 	}
-	return text + "; the numbers stand in the table below"
+	return text + "; the numbers are in the table below"
 }
 
 // cloud draws values that are no links.

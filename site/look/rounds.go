@@ -22,7 +22,7 @@ func (p *pen) rounds(c page.Rounds) {
 	x := newAxis(values, roundLeft, roundRight, false)
 	height := roundTop + len(c.Rows)*roundRow + 24
 	p.m(`<svg class="plot rounds" viewBox="0 0 632 `).i(height).m(`">`)
-	p.titled(p.chartID(), "opening pressure as found less as left, round by round; the numbers stand in the table below",
+	p.titled(p.chartID(), "opening pressure as found less as left, round by round; the numbers are in the table below",
 		"")
 	p.roundBand(c, x)
 	p.m(`<path class="base" d="M`).f(x.at(0)).m(" ").i(roundTop - 4).m("V").i(roundTop + len(c.Rows)*roundRow).m(`"/>`)
@@ -70,7 +70,7 @@ func (p *pen) differences(c page.Differences) {
 	y := newAxis(values, plotBottom, plotTop, false)
 	p.m(`<svg class="plot" viewBox="0 0 420 236">`)
 	p.titled(p.chartID(), "as found less as left, "+c.Setting+" setting",
-		strconv.Itoa(len(c.Points))+" valves; the numbers stand in the table below")
+		strconv.Itoa(len(c.Points))+" valves; the numbers are in the table below")
 	low, high := c.Normal.Ends()
 	top, bottom := y.at(high), y.at(low)
 	p.m(`<rect class="normal" x="46" width="364" y="`).f(top).m(`" height="`).f(bottom - top).
