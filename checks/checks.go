@@ -39,7 +39,7 @@ var all = []*Check{
 	// Vessel: the book as a whole.
 	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown,
 	oldRecordsLack, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
-	sparesNotBooked, stockLow, handoverMissing,
+	sparesNotBooked, stockLow, handoverMissing, conditionOfClass,
 	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow,
 	earlierLimits, limitsRewritten, clockJump, rowRepeated,
 }

@@ -20,9 +20,11 @@ var (
 	signature = &End{Signature: true,
 		Ways: only("somebody else countersigns the record, while it can still be looked at")}
 	figuresAshore = &End{Ways: only("it is answered ashore"), Never: true, Answer: Ashore}
-	stamp         = &End{Ways: only("somebody has read the stamp, and the wrong entry is corrected"), Never: true}
-	scrapped      = &End{Never: true,
-		Ways: []Way{{By: "the part is scrapped, or landed with a receipt", fact: scrappedSince}}}
+	stamp         = &End{Never: true, Ways: []Way{
+		{By: "somebody has read the stamp", fact: stampRead}, {By: "the wrong entry is corrected"}}}
+	scrapped = &End{Never: true, Ways: []Way{
+		{By: "the part is scrapped", fact: scrappedSince},
+		{By: "the part is landed with a receipt", fact: landedSince}}}
 
 	testedAgain = byWork("the valve is tested again", func(_ *histories, _ question, s step) bool {
 		return s.left && tested(&s.o.AsLeft) || !s.left && tested(&s.o.AsFound)
@@ -111,7 +113,8 @@ var (
 
 	instrumentProved = &End{Ways: []Way{
 		{By: "the instrument is compared with a good one", fact: compared},
-		{By: "its certificate's as-found result is entered: never a new instrument", fact: onRecordAsWrong}}, Never: true}
+		{By: "a certificate states that it was within as found: never a new instrument", fact: withinAsFound},
+		{By: "it is on record as out of tolerance for that time", fact: onRecordAsWrong}}, Never: true}
 	nextRound = &End{Ways: []Way{{By: "the next round of the engine does not show it", fact: roundAfter}}}
 )
 
@@ -269,15 +272,6 @@ func roundAfter(h *histories, f *Finding) (Fact, bool) {
 		}
 	}
 	return Fact{}, false
-}
-
-// scrappedSince is the line that says that the part is scrapped, or where it was landed.
-func scrappedSince(h *histories, f *Finding) (Fact, bool) {
-	p := h.c.Book.Part(f.Subject.Kind.String(), f.Subject.Name)
-	if p == nil || !p.Scrapped.Stated() || p.Scrapped.Date.Day < f.Since || p.Scrapped.Date.Day > h.c.Today {
-		return Fact{}, false
-	}
-	return Fact{p.Scrapped.Date.Day, p.Scrapped.Place, f.Subject.String()}, true
 }
 
 // allSetAgain says that none of the valves set with a gauge out of tolerance waits for another test.

@@ -10,7 +10,7 @@ import (
 var keepForClaim = &Check{
 	Name:    "keep-for-claim",
 	Subject: OfNozzle,
-	Ends:    &End{Ways: only("the claim is decided"), Never: true},
+	Ends:    &End{Ways: []Way{{By: "the claim is decided", fact: claimDecided}}, Never: true},
 	Version: 1,
 	Level:   Record,
 	Doc: "A nozzle failed early in its life, and neither a photograph nor a note says that it is kept. A claim, or the " +

@@ -149,15 +149,43 @@ var lives = []life{
 	{way: "the instrument is compared with a good one", change: "in instruments/{f}.md\ncomparisons: [{date: 2019-01-01, against: PG-9, true: 300 bar, shows: 301 bar}]", check: gaugeInDoubt.Name},
 	{way: "the instrument is compared with a good one", change: "-- instruments/pg-9.md --\n---\nid: PG-9\nkind: gauge\nmeasures: pressure\nrange: 0 .. 600 bar\n" +
 		"division: 5 bar\nclass: 0.6\ncalibrated: {day}\ncalibrated_until: 2039-01-01\n---\n"},
-	{way: "its certificate's as-found result is entered: never a new instrument", check: instrumentNotProven.Name, file: "ran-out.txtar",
+	{way: "it is on record as out of tolerance for that time", check: instrumentNotProven.Name, file: "ran-out.txtar",
 		want: ClosedByWork, change: "in instruments/{f}.md\nfound_wrong: [{from: 2020-01-01, to: {day}, factor: 1.07}]"},
-	{way: "its certificate's as-found result is entered: never a new instrument", check: instrumentNotProven.Name, file: "ran-out.txtar",
+	{way: "it is on record as out of tolerance for that time", check: instrumentNotProven.Name, file: "ran-out.txtar",
 		change: "in instruments/{f}.md\nfound_wrong: [{from: 2019-01-01, to: 2019-06-01, factor: 1.07}]"},
-	{way: "its certificate's as-found result is entered: never a new instrument", check: gaugeInDoubt.Name, file: "on-record-as-wrong.txtar", want: ClosedByWork},
+	{way: "it is on record as out of tolerance for that time", check: gaugeInDoubt.Name, file: "on-record-as-wrong.txtar", want: ClosedByWork},
 
-	{way: "the part is scrapped, or landed with a receipt", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nscrapped: {date: {day}, why: landed}"},
-	{way: "the part is scrapped, or landed with a receipt", change: "in parts/{f}.md\nserial: {s}\nscrapped: {date: 2019-01-01, why: landed}"},
-	{way: "the part is scrapped, or landed with a receipt", change: "decided: {nozzle: renew}\nnozzle: {found: {n}, left: N-4711}", check: crackNotCondemned.Name, file: "in-words.md"},
+	{way: asFoundWithin, check: instrumentNotProven.Name, file: "ran-out.txtar", want: ClosedByWork, change: recheck("{day}", "within", "CAL-9")},
+	{way: asFoundWithin, check: instrumentNotProven.Name, file: "ran-out.txtar", change: recheck("{day}", "outside", "CAL-9")},
+	{way: asFoundWithin, check: instrumentNotProven.Name, file: "ran-out.txtar", change: recheck("{day}", "within", "")},
+	{way: asFoundWithin, check: instrumentNotProven.Name, file: "ran-out.txtar", change: recheck("2019-01-01", "within", "CAL-9")},
+	{way: asFoundWithin, check: instrumentNotProven.Name, file: "ran-out.txtar", change: "in instruments/{f}.md\ncalibrated: {day}\ncertificate: CAL-9"},
+	{way: asFoundWithin, check: gaugeInDoubt.Name, want: ClosedByWork, change: recheck("{day}", "within", "CAL-9")},
+
+	{way: bySurveyor, want: ClosedByWork, file: "open.txtar", change: stating("date: 2020-03-01, surveyor: N. Halvard, reference: 20-114")},
+	{way: bySurveyor, file: "open.txtar", change: stating("date: 2020-03-01, surveyor: N. Halvard")},
+	{way: bySurveyor, file: "open.txtar", change: stating("date: 2020-03-01, reference: 20-114")},
+	{way: bySurveyor, file: "open.txtar", change: stating("surveyor: N. Halvard, reference: 20-114")},
+	{way: bySurveyor, file: "open.txtar", change: stating("date: 2020-01-01, surveyor: N. Halvard, reference: 20-114")},
+
+	{way: "the part is scrapped", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nscrapped: {date: {day}, why: cut up}"},
+	{way: "the part is scrapped", change: "in parts/{f}.md\nserial: {s}\nscrapped: {date: 2019-01-01, why: cut up}"},
+	{way: "the part is landed with a receipt", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nlanded: {date: {day}, to: the agent, receipt: 4-117}"},
+	{way: "the part is landed with a receipt", change: "in parts/{f}.md\nserial: {s}\nlanded: {date: {day}, to: the agent}"},
+	{way: "the part is landed with a receipt", change: "in parts/{f}.md\nserial: {s}\nlanded: {to: the agent, receipt: 4-117}"},
+	{way: "the claim is decided", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nclaim_decided: {date: {day}, why: one nozzle credited}"},
+	{way: "the claim is decided", change: "in parts/{f}.md\nserial: {s}\nclaim_decided: {date: {day}}"},
+	{way: "the claim is decided", change: "in parts/{f}.md\nserial: {s}\nscrapped: {date: {day}, why: cut up}"},
+	{way: "somebody has read the stamp", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nstamp_read: [{date: {day}, by: a.two, reads: {s}}]"},
+	{way: "somebody has read the stamp", change: "in parts/{f}.md\nserial: {s}\nstamp_read: [{date: {day}, reads: {s}}]"},
+	{way: "somebody has read the stamp", change: "in parts/{f}.md\nserial: {s}\nstamp_read: [{date: {day}, by: a.two, reads: H-77}]"},
+	{way: "somebody has read the stamp", change: "in parts/{f}.md\nserial: {s}\nstamp_read: [{date: 2019-01-01, by: a.two, reads: {s}}]"},
+	{way: bothEntries, file: "out-again.txtar", want: ClosedByWork, change: entries("fitted: 2020-07-03, removed: 2020-08-01, page: 14")},
+	{way: bothEntries, file: "out-again.txtar", change: entries("fitted: 2020-07-03, removed: 2020-08-01")},
+	{way: bothEntries, file: "out-again.txtar", change: entries("fitted: 2020-07-03, page: 14")},
+	{way: bothEntries, file: "out-again.txtar", change: entries("fitted: 2020-07-04, removed: 2020-08-01, page: 14")},
+	{way: bothEntries, file: "out-again.txtar", change: "in parts/{f}.md\nscrapped: {date: {day}, why: for return}"},
+	{way: "the part is scrapped", change: "decided: {nozzle: renew}\nnozzle: {found: {n}, left: N-4711}", check: crackNotCondemned.Name, file: "in-words.md"},
 
 	{way: "every valve set with it has been set again", want: ClosedByWork, file: "set-again.txtar"},
 	{way: "every valve set with it has been set again", file: "waiting.txtar"},
@@ -170,6 +198,29 @@ const allInspected = "inspected: {needle_seat: good, needle_end: good, needle_gu
 	"nozzle_face: good, holder_face: good, dowels: good, spring: good, push_rod: good, nut_inside: good, inlet_face: good, drillings: good}"
 
 const lastedMost = "the valve is as found within its band after at least 80 % of the hours in which it was lost"
+
+const (
+	asFoundWithin = "a certificate states that it was within as found: never a new instrument"
+	bySurveyor    = "the surveyor's statement that it is done is entered"
+	bothEntries   = "both entries in the record book of engine parameters are stated"
+)
+
+// recheck adds what the certificate of a later calibration says to an instrument.
+func recheck(day, result, certificate string) string {
+	return "in instruments/{f}.md\nas_found: [{date: " + day + ", certificate: \"" + certificate + "\", result: " + result + "}]"
+}
+
+// stating is a book with a surveyor's statement on a condition of class, on the line of the case.
+func stating(what string) string {
+	return "-- book.md --\n---\nvessel: Test Vessel\nengines:\n  - {id: ME1, type: 4T20, cylinders: [1, 2, 3, 4], limits: 4t20}\n" +
+		"opening:\n  date: 2020-01-01\n" + strings.Repeat("#\n", 10) + "conditions_of_class:\n" +
+		"  - {what: \"measure all holders of ME1\", from: 2020-02-01, until: 2039-06-30, statement: {" + what + "}}\n---\n"
+}
+
+// entries adds what is entered in the record book of engine parameters to a nozzle.
+func entries(what string) string {
+	return "in parts/{f}.md\nrecord_book: [{" + what + "}]"
+}
 
 // refitted is a valve that is fitted again after its loss, and as found within its band on a day.
 func refitted(day string, counter int) string {

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -11,7 +12,8 @@ import (
 var markingNotPermitted = &Check{
 	Name:    "marking-not-permitted",
 	Subject: OfNozzle,
-	Ends:    &End{Ways: only("it is answered: both entries in the record book of engine parameters, stated"), Never: true},
+	Ends: &End{Never: true, Ways: []Way{
+		{By: "both entries in the record book of engine parameters are stated", fact: bothEntered}}},
 	Version: 1,
 	Level:   Record,
 	Doc: "The nozzle left in the valve, or fitted in the engine, bears a marking that is not on the list for this " +
@@ -19,7 +21,7 @@ var markingNotPermitted = &Check{
 		"engine burns and what it emits, and nozzles are parts that the engine's technical file names. Check the technical " +
 		"file and the record book of engine parameters before it " +
 		"runs, or build in a permitted nozzle. That it is out again ends nothing: both entries in the record book " +
-		"are stated.",
+		"are stated in the file of the nozzle.",
 	Source: "NOx Technical Code 2008 (resolution MEPC.177(58)), 6.2.2.3.2, injection nozzle, and 2.4.1.1; the list is " +
 		"the book's own",
 	Example: `marking of the nozzle 9x0.38 is not permitted on this engine, permitted: 9x0.36 C`,
@@ -39,7 +41,7 @@ var markingNotPermitted = &Check{
 			if list, ok := permitted(c.inForce(o), m.Written); !ok {
 				f := Finding{Place: m.Place, Message: "the nozzle that came out is marked " + m.Written +
 					", not permitted on this engine", Evidence: []string{"permitted: " + list}, Grade: Action,
-					Next:  "enter both changes in the record book of engine parameters",
+					Next:  stateEntries(o.Nozzle.Found.Written),
 					Limit: c.limitAt(listed(c.inForce(o).Markings, list)),
 					About: about(o)}
 				if s := c.Lives.ClosedBy(o); s != nil && s.HoursKnown {
@@ -84,12 +86,17 @@ func permitted(e *logbook.Revision, marking string) (list string, ok bool) {
 	return strings.Join(all, " or "), ok || len(all) == 0
 }
 
+// stateEntries says what is to be stated of a nozzle that ran.
+func stateEntries(nozzle string) string {
+	return "state both entries in the record book: record_book in parts/" + logbook.FileName(nozzle) + ".md"
+}
+
 // notToRun says what to do about a nozzle that may not run, or that did.
 func notToRun(c *Case, o *logbook.Overhaul, f Finding) Finding {
 	f.Next = "check the technical file and the record book of engine parameters before it runs, or build in a " +
 		"permitted nozzle"
 	if s := c.Lives.OpenedBy(o); s != nil && s.To != 0 {
-		f.Next = "it is out again: both changes belong in the record book of engine parameters"
+		f.Next = stateEntries(cmp.Or(f.Subject.Name, o.Nozzle.Left.Written))
 		f.Evidence = append(f.Evidence, "taken out "+s.To.String())
 	}
 	return f

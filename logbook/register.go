@@ -21,6 +21,10 @@ type Part struct {
 	Used        Word      `key:"used" words:"yes|no" doc:"it came used or reground"`
 	Scrapped    PartEnd   `key:"scrapped" doc:"taken out of use"`
 	Condemned   PartEnd   `key:"condemned" doc:"never to be fitted again"`
+	Landed      Landed    `key:"landed" doc:"sent ashore for good, with the receipt of who took it"`
+	Claim       PartEnd   `key:"claim_decided" doc:"how a claim for the part was decided"`
+	StampRead   []Stamp   `key:"stamp_read" same:"date" doc:"somebody has read the stamp: where the book has the part in two places"`
+	RecordBook  []Entries `key:"record_book" same:"fitted" doc:"entries in the record book of engine parameters, for a nozzle whose marking is not permitted"`
 	Regrinds    []Regrind `key:"regrinds" same:"date" doc:"regrinds, ashore or aboard"`
 	Photos      Texts     `key:"photos" doc:"pictures under photos/"`
 	Remarks     string
@@ -39,6 +43,31 @@ type PartEnd struct {
 	Block
 	Date Date `key:"date" doc:"day"`
 	Why  Text `key:"why" doc:"reason"`
+}
+
+// Landed is a part sent ashore for good.
+type Landed struct {
+	Block
+	Date    Date `key:"date" doc:"day"`
+	To      Text `key:"to" doc:"who took it"`
+	Receipt Text `key:"receipt" doc:"number or date of the receipt"`
+}
+
+// Stamp is one reading of a part's stamp.
+type Stamp struct {
+	Block
+	Date  Date   `key:"date" doc:"day"`
+	By    Serial `key:"by" doc:"who read it" as:"person"`
+	Reads Serial `key:"reads" doc:"what the stamp says"`
+	At    Text   `key:"at" doc:"where the part was then"`
+}
+
+// Entries are the two entries in the record book of engine parameters for one time that a nozzle was in an engine.
+type Entries struct {
+	Block
+	Fitted  Date `key:"fitted" doc:"day of the fitting, as entered there"`
+	Removed Date `key:"removed" doc:"day of the removal, as entered there"`
+	Page    Text `key:"page" doc:"page or number of the entries"`
 }
 
 // Regrind is one regrind.
@@ -65,6 +94,7 @@ type Instrument struct {
 	Certificate Text         `key:"certificate" doc:"certificate"`
 	Comparisons []Comparison `key:"comparisons" same:"date,against" doc:"comparisons with another instrument"`
 	FoundWrong  []FoundWrong `key:"found_wrong" same:"from" doc:"times during which it read wrong"`
+	AsFound     []Recheck    `key:"as_found" same:"date" doc:"what a certificate says of how it read as found, before anything was adjusted"`
 	Oil         BenchOil     `key:"oil" doc:"test oil of a bench"`
 	Trapped     Amount       `key:"trapped_volume" unit:"cm³" doc:"oil volume shut in during leak-down"`
 	OwnLeak     LeakDown     `key:"own_leak" doc:"the bench's own leak on a blank plug"`
@@ -90,6 +120,15 @@ type FoundWrong struct {
 	Factor Number `key:"factor" doc:"shown over true"`
 	Off    Amount `key:"by" unit:"any" doc:"shown less true, where it is an offset"`
 	Why    Text   `key:"why" doc:"what happened, and how it was found"`
+}
+
+// Recheck is what the certificate of a later calibration says of the instrument as it came in.
+type Recheck struct {
+	Block
+	Date        Date   `key:"date" doc:"day of that calibration"`
+	Certificate Text   `key:"certificate" doc:"its certificate"`
+	Result      Word   `key:"result" words:"within|outside" doc:"within its permissible error as found, or outside; outside belongs under found_wrong too"`
+	Error       Amount `key:"error" unit:"any" doc:"largest error as found"`
 }
 
 // BenchOil is the test oil of a bench.

@@ -4,18 +4,19 @@ package logbook
 // owner accepts, and the settings of the rules.
 type Vessel struct {
 	File
-	Name     Text      `key:"vessel" doc:"name of the ship"`
-	Ident    Text      `key:"identification" doc:"identification number, or why there is none"`
-	Port     Text      `key:"port" doc:"home port"`
-	Owner    Text      `key:"owner" doc:"owner or manager"`
-	Class    Text      `key:"class" doc:"classification society"`
-	Engines  []Engine  `key:"engines" same:"id" doc:"engines with their cylinders in order"`
-	Opening  Opening   `key:"opening" doc:"state on the day the book begins"`
-	Stopped  []Stopped `key:"stopped" same:"engine,from" doc:"times the engines were declared stopped: yard, lay-up"`
-	Accepts  Accepts   `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
-	Settings Settings  `key:"settings" doc:"thresholds of the rules"`
-	Proof    Text      `key:"note" doc:"anything a reader should know first"`
-	Remarks  string
+	Name       Text        `key:"vessel" doc:"name of the ship"`
+	Ident      Text        `key:"identification" doc:"identification number, or why there is none"`
+	Port       Text        `key:"port" doc:"home port"`
+	Owner      Text        `key:"owner" doc:"owner or manager"`
+	Class      Text        `key:"class" doc:"classification society"`
+	Engines    []Engine    `key:"engines" same:"id" doc:"engines with their cylinders in order"`
+	Opening    Opening     `key:"opening" doc:"state on the day the book begins"`
+	Stopped    []Stopped   `key:"stopped" same:"engine,from" doc:"times the engines were declared stopped: yard, lay-up"`
+	Conditions []Condition `key:"conditions_of_class" same:"from,what" doc:"what class wants done to injection valves, and when the surveyor has seen it"`
+	Accepts    Accepts     `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
+	Settings   Settings    `key:"settings" doc:"thresholds of the rules"`
+	Proof      Text        `key:"note" doc:"anything a reader should know first"`
+	Remarks    string
 }
 
 // Engine is one engine.
@@ -95,6 +96,23 @@ type Stopped struct {
 	From   Date   `key:"from" doc:"first day"`
 	To     Date   `key:"to" doc:"last day"`
 	Why    Text   `key:"why" doc:"yard, lay-up"`
+}
+
+// Condition is a condition of class.
+type Condition struct {
+	Block
+	What      Text      `key:"what" doc:"what is to be done, and to which engine or part"`
+	From      Date      `key:"from" doc:"day it was imposed"`
+	Until     Date      `key:"until" doc:"last day by which it is to be done"`
+	Statement Statement `key:"statement" doc:"the surveyor's statement that it is done"`
+}
+
+// Statement is what a surveyor has stated, as transcribed.
+type Statement struct {
+	Block
+	Date      Date `key:"date" doc:"day"`
+	Surveyor  Text `key:"surveyor" doc:"who stated it"`
+	Reference Text `key:"reference" doc:"number of the report"`
 }
 
 // Accepts is what the owner accepts.
