@@ -1,5 +1,7 @@
 package checks
 
+import "needlebook/logbook"
+
 import "strings"
 
 // SubjectKind is the kind of thing that a finding is about. It is shown with that thing and nowhere else as if it were
@@ -124,4 +126,21 @@ func (k *Check) ID() string {
 		return k.FirstNamed
 	}
 	return k.Name
+}
+
+// OfCylinder are the subjects that a cylinder is: the position, and the pocket in the head that is there.
+func OfCylinder(p logbook.Position) []Subject {
+	return []Subject{{OfPosition, p.String()}, {OfPocket, p.String()}}
+}
+
+// OfValve are the subjects that a valve is: its holder and its nozzle, as far as they are named.
+func OfValve(holder, nozzle string) []Subject {
+	var all []Subject
+	if holder != "" {
+		all = append(all, Subject{OfHolder, holder})
+	}
+	if nozzle != "" {
+		all = append(all, Subject{OfNozzle, nozzle})
+	}
+	return all
 }

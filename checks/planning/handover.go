@@ -35,33 +35,35 @@ func (p *Plan) Handover() paper.Paper {
 func (p *Plan) Promised() paper.Paper {
 	return paper.Paper{Name: "promised",
 		Title: "Deferrals and what else is open on " + p.Book.Vessel.Called() + ", " + p.on(),
-		Lead: []string{p.rateText()}, Tables: []paper.Table{p.dueLines(), p.waiting(), p.gaps()}}
+		Lead:  []string{p.rateText()}, Tables: []paper.Table{p.dueLines(), p.waiting(), p.gaps()}}
 }
 
 func (p *Plan) fitted() paper.Table {
 	t := paper.Table{Name: "fitted", Title: "what is fitted where", Columns: []string{"where", "holder", "nozzle",
 		"fitted", "has run", "nozzle has run", "set to", "by", "gauge", "gravest finding"}}
+	worst := p.worstAbout()
 	for _, pos := range p.Book.Positions() {
-		s := p.lives.At(pos, p.today)
+		s, about := p.lives.At(pos, p.today), checks.OfCylinder(pos)
 		if s == nil {
 			t.Add(paper.At(pos), paper.Text("none"), paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"),
-				paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text("–"))
+				paper.Text("–"), paper.Text("–"), paper.Text("–"), paper.Text(gravest(worst, about)))
 			continue
 		}
 		run, known := p.lives.HoursOn(s, p.today)
 		nozzle, nk := p.lives.NozzleHours(s.Nozzle, p.today)
-		set, by, gauge, worst := "–", "–", paper.Text("–"), "–"
+		set, by, gauge := "–", "–", paper.Text("–")
 		if o := s.Opened; o != nil {
-			set, by, gauge, worst = dash(o.AsLeft.Opening.Median().String()), dash(o.By.Written),
-				paper.Instrument(dash(o.AsLeft.Gauge.Written)), p.worst(o.Stem)
+			set, by, gauge = dash(o.AsLeft.Opening.Median().String()), dash(o.By.Written),
+				paper.Instrument(dash(o.AsLeft.Gauge.Written))
 		}
 		t.Add(paper.At(pos), paper.Holder(s.Holder), paper.Nozzle(s.Nozzle), paper.Text(s.From.String()),
 			paper.Text(hoursOf(run, known)), paper.Text(hoursOf(nozzle, nk)), paper.Text(set), paper.Text(by), gauge,
-			paper.Text(worst))
+			paper.Text(gravest(worst, append(about, checks.OfValve(s.Holder, s.Nozzle)...))))
 	}
 	return t
 }
 
+// worst is the gravest open finding of a record; a dash for none.
 func (p *Plan) worst(stem string) string {
 	var w *checks.Finding
 	for _, f := range p.Report.Open() {
@@ -69,10 +71,37 @@ func (p *Plan) worst(stem string) string {
 			w = &f
 		}
 	}
-	if w == nil {
+	return gradeAndCheck(w)
+}
+
+// gradeAndCheck is a finding in a few words; a dash for none.
+func gradeAndCheck(f *checks.Finding) string {
+	if f == nil {
 		return "–"
 	}
-	return w.Grade.String() + ": " + w.Check
+	return f.Grade.String() + ": " + strings.ReplaceAll(f.Check, "-", " ")
+}
+
+// worstAbout are the gravest open findings by what they are about; notes are none.
+func (p *Plan) worstAbout() map[checks.Subject]*checks.Finding {
+	all := map[checks.Subject]*checks.Finding{}
+	for _, f := range p.Report.Open() {
+		if w := all[f.Subject]; f.Grade >= checks.Advice && (w == nil || f.Grade > w.Grade) {
+			all[f.Subject] = &f
+		}
+	}
+	return all
+}
+
+// gravest is the gravest of some findings in a few words; a dash for none.
+func gravest(worst map[checks.Subject]*checks.Finding, about []checks.Subject) string {
+	var w *checks.Finding
+	for _, s := range about {
+		if f := worst[s]; f != nil && (w == nil || f.Grade > w.Grade) {
+			w = f
+		}
+	}
+	return gradeAndCheck(w)
 }
 
 func (p *Plan) ready() paper.Table {
@@ -101,33 +130,29 @@ func (p *Plan) present() map[string]bool {
 	return on
 }
 
-// suspects are the open findings of the graver kind on parts that are still there, and what the last engineer named.
+// lastPaper says that a finding is about the last record of a valve that is still on the engines or ready: where the
+// paper is wrong, the valve may be another one.
+func (p *Plan) lastPaper(f *checks.Finding, on map[string]bool) bool {
+	if f.Subject.Kind != checks.OfRecord || !on[f.About.Holder] {
+		return false
+	}
+	b := p.lives.Benches(f.About.Holder)
+	return len(b) > 0 && b[len(b)-1].Stem == f.About.Record
+}
+
+// suspects are the open findings of the graver kind about a cylinder, or a part that is fitted or ready, or about the
+// last record of one, and what the last engineer named.
 func (p *Plan) suspects() paper.Table {
 	t := paper.Table{Name: "suspect", Title: "what is suspect", Columns: []string{"where", "what", "why", "written in"},
 		Empty: "nothing by the findings that are open"}
 	on := p.present()
-	seen := map[string]bool{}
 	for _, f := range p.Report.Open() {
-		a := f.About
-		if f.Grade < checks.Action || a.Record == "" && a.Holder == "" || !on[a.Holder] && !on[a.Nozzle] {
+		in := p.Report.GroupOf(&f)
+		if f.Grade < checks.Action || in != checks.OnEngines && in != checks.ReadySpares && !p.lastPaper(&f, on) {
 			continue
 		}
-		// what a later overhaul of the same holder has answered is no longer suspect
-		if o := p.Book.Overhaul(a.Record); o != nil {
-			if b := p.lives.Benches(a.Holder); len(b) > 0 && b[len(b)-1] != o {
-				continue
-			}
-		}
-		key := f.Check + a.Record
-		if seen[key] {
-			continue
-		}
-		seen[key] = true
-		where := paper.Text("–")
-		if a.Position != (logbook.Position{}) {
-			where = paper.At(a.Position)
-		}
-		t.Add(where, paper.Holder(a.Holder), paper.Text(f.Grade.String()+": "+f.Message), paper.Placed(f.Place.Path, f.Place))
+		where, what := p.suspect(&f)
+		t.Add(where, what, paper.Text(f.Grade.String()+": "+f.Message), paper.Placed(f.Place.Path, f.Place))
 	}
 	if h := p.lastHandover(); h != nil {
 		for _, s := range h.Suspect.Each {
@@ -135,6 +160,24 @@ func (p *Plan) suspects() paper.Table {
 		}
 	}
 	return t
+}
+
+// suspect is where the subject of a finding is, and what it is.
+func (p *Plan) suspect(f *checks.Finding) (where, what paper.Cell) {
+	now := p.Report.Whereabouts(f.Subject)
+	where = paper.Text(dash(now.Words))
+	if now.In != (logbook.Position{}) {
+		where = paper.At(now.In)
+	}
+	switch f.Subject.Kind {
+	case checks.OfHolder:
+		return where, paper.Holder(f.Subject.Name)
+	case checks.OfNozzle:
+		return where, paper.Nozzle(f.Subject.Name)
+	case checks.OfRecord:
+		return paper.Text("its record"), paper.Holder(f.About.Holder)
+	}
+	return paper.At(f.About.Position), paper.Text(f.Subject.Kind.String())
 }
 
 func (p *Plan) lastHandover() *logbook.Handover {

@@ -14,7 +14,7 @@ func (w *Writer) findingsPage(i int) *page.Page {
 	p.Add(lead(page.Words("Every finding of ").Say(checksRun()).Say(" on the book as of ").Say(w.Today.String()).
 		Say(": the open ones, the gravest first, then those that have ended, with what ended them. ").
 		Link(address.Reading.At("grades"),
-		"What the grades mean").Say(".")))
+			"What the grades mean").Say(".")))
 	if len(w.Ordered) == 0 {
 		p.Add(quiet("Nothing is open."))
 	}

@@ -413,7 +413,7 @@ func (w *Writer) spares() page.Block {
 		if o := r.Overhaul; o != nil {
 			tested, left = page.Link(w.at.Overhaul[o], r.Since.String()), figureText(o.AsLeft.Opening.Median().Leaf)
 		}
-		found := gravest(w.Open(w.About(facts.Valve(r.Holder, r.Nozzle)...)))
+		found := gravest(w.Open(w.About(checks.OfValve(r.Holder, r.Nozzle)...)))
 		t.Row(page.RowHead(page.Link(w.at.Holder[r.Holder], r.Holder)), page.Said(w.nozzle(r.Nozzle)),
 			page.Plainly(page.OrDash(r.Place)),
 			page.Said(tested), page.Quantity(page.Text{}.Int(r.Age).Say(" d")), page.Value(left), page.Plainly(r.State.String()),

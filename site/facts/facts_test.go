@@ -278,11 +278,11 @@ func TestFindings(t *testing.T) {
 	if got := k.OpenOn(at); !slices.Equal(got, own) {
 		t.Errorf("%d findings concern the cylinder and its valve, want %d", len(got), len(own))
 	}
-	things := append(Place(at), Valve(period.Holder, period.Nozzle)...)
+	things := append(checks.OfCylinder(at), checks.OfValve(period.Holder, period.Nozzle)...)
 	if got := Naming(append(slices.Clone(others), own...), things...); len(got) != len(others)-2 || slices.Contains(got, own[0]) {
 		t.Errorf("%d are about other things, want %d", len(got), len(others)-2)
 	}
-	if got := Valve("", ""); len(got) != 0 {
+	if got := checks.OfValve("", ""); len(got) != 0 {
 		t.Errorf("no valve is %v", got)
 	}
 }

@@ -105,28 +105,11 @@ func Naming(list []*checks.Finding, things ...checks.Subject) []*checks.Finding 
 	return slices.DeleteFunc(ByGrade(list), func(f *checks.Finding) bool { return slices.Contains(things, f.Subject) })
 }
 
-// Place are the subjects that a cylinder is: the position, and the pocket in the head that is there.
-func Place(p logbook.Position) []checks.Subject {
-	return []checks.Subject{{Kind: checks.OfPosition, Name: p.String()}, {Kind: checks.OfPocket, Name: p.String()}}
-}
-
-// Valve are the subjects that a valve is: its holder and its nozzle, as far as they are named.
-func Valve(holder, nozzle string) []checks.Subject {
-	var all []checks.Subject
-	if holder != "" {
-		all = append(all, checks.Subject{Kind: checks.OfHolder, Name: holder})
-	}
-	if nozzle != "" {
-		all = append(all, checks.Subject{Kind: checks.OfNozzle, Name: nozzle})
-	}
-	return all
-}
-
 // Cylinder are the subjects of a cylinder today: the position, its pocket, and the valve that is in it.
 func (k *Facts) Cylinder(p logbook.Position) []checks.Subject {
-	things := Place(p)
+	things := checks.OfCylinder(p)
 	if now := k.Lives.At(p, k.Today); now != nil {
-		things = append(things, Valve(now.Holder, now.Nozzle)...)
+		things = append(things, checks.OfValve(now.Holder, now.Nozzle)...)
 	}
 	return things
 }
