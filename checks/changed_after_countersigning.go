@@ -15,6 +15,7 @@ var changedAfterCountersigning = &Check{
 	Subject: OfRecord,
 	Ends:    figuresAshore,
 	Version: 1,
+	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "A value that a chief or superintendent had seen and countersigned is another now. Whoever reads the record " +
 		"takes it for what was seen; the " +

@@ -50,6 +50,8 @@ type Check struct {
 	Version int
 	// FirstNamed is the name that the check was first given, where it was renamed since: what answers know it by.
 	FirstNamed string
+	// Needs says that the book and its history hold what the check looks at; nil where what it is about is all.
+	Needs func(b *logbook.Book, t *logbook.Trail) bool
 	// Yields says that its findings are left out where another check speaks of the same value: it only asks about what
 	// nothing else explains.
 	Yields bool

@@ -11,6 +11,7 @@ var clockJump = &Check{
 	Subject: OfBook,
 	Ends:    &End{Ways: only("it is answered: what the clock was off by"), Never: true},
 	Version: 1,
+	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "A commit states a time well before that of the commit it builds on. The computer's clock had stopped or was " +
 		"set back; the order of the entries is sound, since each commit names the one before it, but their times are not. " +

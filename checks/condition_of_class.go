@@ -13,6 +13,7 @@ var conditionOfClass = &Check{
 	Ends: &End{Never: true, Answer: Ashore, Ways: []Way{
 		{By: "the surveyor's statement that it is done is entered", fact: statedBySurveyor}}},
 	Version: 1,
+	Needs:   conditions,
 	Level:   Vessel,
 	Doc: "Class wants something done to the injection valves by a day, and the book holds no statement of a surveyor " +
 		"that it is done. The ship's certificates hang on it: past its day class may be withdrawn. " +

@@ -13,6 +13,7 @@ var countersignedInARow = &Check{
 	Subject: OfPost,
 	Ends:    &End{Ways: only("it is answered"), Answer: Ashore},
 	Version: 1,
+	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "Many records were countersigned within a few minutes. It may be a round looked at together and signed at " +
 		"the end; it is noted because nobody looks at a dozen valves in that time, and the reader ashore may want to know " +

@@ -11,6 +11,7 @@ var countersignerNotAboard = &Check{
 	Subject: OfRecord,
 	Ends:    signature,
 	Version: 1,
+	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "A record was countersigned by a chief who, by the crew list, was not aboard that day, or the countersignature " +
 		"does not count: its key was not in force, or its owner may not countersign this record. " +

@@ -12,6 +12,7 @@ var deferralRunOut = &Check{
 	Subject: OfNozzle,
 	Ends:    &End{Ways: only("its approver answers"), Never: true, Answer: Approver},
 	Version: 1,
+	Needs:   deferrals,
 	Level:   History,
 	Doc: "A part runs, or ran, beyond what its deferral allowed, by hours or by date, whichever came first. A deferral " +
 		"is a limit knowingly exceeded for a " +

@@ -153,6 +153,9 @@ func TestEnds(t *testing.T) {
 			}
 			before := Run(b, Options{Only: []*Check{k}, Trail: trail})
 			for _, f := range before.Findings {
+				if f.Check == k.Name && !before.Applies(k) {
+					t.Errorf("%s: %s speaks where it is said not to apply", file, k.Name)
+				}
 				if f.Check != k.Name || f.State != Open || f.Subject.Kind == OfRecord && k.Subject != OfRecord {
 					continue
 				}

@@ -14,6 +14,7 @@ var limitsRewritten = &Check{
 	Subject: OfLimits,
 	Ends:    figuresAshore,
 	Version: 1,
+	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "A limit was changed inside a revision by which records had been judged already. Those records are judged by " +
 		"another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new " +

@@ -14,6 +14,7 @@ var notCountersigned = &Check{
 	Subject: OfRecord,
 	Ends:    signature,
 	Version: 1,
+	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "A record, or what was added to one since, has stood for some time without the countersignature of a chief. " +
 		"The longer it waits the less can be looked at: the parts are fitted, the person who did the work has gone home. " +

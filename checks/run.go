@@ -36,6 +36,7 @@ type Report struct {
 
 	where parts // where every part is on the day of judgement
 	told  *histories
+	trail *logbook.Trail
 	past  bool // a day was asked for: what came about after it does not count
 }
 
@@ -66,7 +67,8 @@ func Run(b *logbook.Book, opt Options) *Report {
 	for o, err := range base.Judged.Failed() {
 		all = append(all, failed(o.Opening, err))
 	}
-	report := &Report{Book: b, Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds, Settings: base.Settings}
+	report := &Report{Book: b, trail: base.Trail, Judgement: base.Judged, Today: base.Today, Rounds: base.Rounds,
+		Settings: base.Settings}
 	// run as a check: should it fail, the others stand
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }}
 	all = append(all, runOne(&base, proposals)...)

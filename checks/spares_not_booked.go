@@ -11,6 +11,7 @@ var sparesNotBooked = &Check{
 	Subject: OfBook,
 	Ends:    writing,
 	Version: 1,
+	Needs:   stock,
 	Level:   Vessel,
 	Doc: "A new nozzle was built in and stores do not show that it was used, or stores show more used than ever came on " +
 		"board. Stores that are not true are found out on the day the next nozzle is needed, ninety days before " +

@@ -11,6 +11,7 @@ var stockLow = &Check{
 	Subject: OfBook,
 	Ends:    &End{Ways: only("nozzles have come on board, or are on order"), Grows: true},
 	Version: 1,
+	Needs:   stock,
 	Level:   Vessel,
 	Doc: "Fewer nozzles are on board than the ship is likely to need until those ordered at the next monthly look can " +
 		"come. What is needed is counted from each fitted nozzle's own age at the present running rate, since nozzles " +

@@ -13,6 +13,7 @@ var writerUnknown = &Check{
 	Subject: OfRecord,
 	Ends:    &End{Ways: only("a signer answers for the commit: adopt"), Never: true, Answer: Ashore},
 	Version: 1,
+	Needs:   aHistory,
 	Level:   Vessel,
 	Doc: "A file of the book was written or changed by a commit that no person of the book answers for: unsigned, under " +
 		"a key that nobody enrolled, or with a key that was not in force. The name in such a commit is a name that " +

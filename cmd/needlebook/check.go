@@ -26,6 +26,9 @@ WHAT narrows the list to a position (ME1-3), a serial, a record, a round, an
 instrument, a deferral, a person, a file or a folder. The whole book is read
 all the same, since a record is judged by what came before it.
 
+Of a file that was edited it says what the edit opened and ended against the
+last commit, and what is open in it still.
+
 What is listed is open: nothing in the book has ended it. It comes in four
 groups (on the engines now, ready spares, ship and instruments, records to put
 right), gravest first, then newest. With --all what is deferred, closed by
@@ -37,7 +40,7 @@ leads to for nozzle, holder and spring, and why, beside what was decided; what
 regrinding and renewing would each bring; and whether the valve is ready. It
 proposes; the engineer decides. JSON always carries this.
 
-With --watch it stays, and checks again whenever a file of the book has been
+With --watch it stays, and says the same of each file of the book as it is
 saved. Press Ctrl-C to stop.
 
 With --since it compares with an earlier commit, the last one of a day, or the
@@ -113,8 +116,9 @@ type checking struct {
 	threshold                              checks.Grade
 	propose, all                           bool
 	paths                                  []string
-	// with since, once they have been worked out: the findings of that commit
-	then []checks.Finding
+	// with since, once they have been worked out: the findings of that commit, and the tip where they are the tip's
+	then   []checks.Finding
+	thenAt string
 }
 
 var formats = []string{"text", "json", "sarif", "junit"}
@@ -127,6 +131,9 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	asked, err := p.asked(o, k.paths)
 	if err != nil {
 		return err
+	}
+	if names := o.edited(k, asked); len(names) > 0 {
+		return p.editText(o, k, asked, names)
 	}
 	all := o.counted(k.all)
 	var was *compared
@@ -155,7 +162,7 @@ func (p *program) checkOnce(o *opened, k *checking) error {
 	case "junit":
 		return p.findingsJUnit(o, findings, k.threshold)
 	}
-	return p.findingsText(o, findings, asked.file, k, was)
+	return p.findingsText(o, findings, asked, k, was)
 }
 
 // counted are the open findings, or all of them.
@@ -176,6 +183,9 @@ func (p *program) checkAgain(ctx context.Context, k *checking) error {
 	return p.afterChanges(ctx, dir, k.on, k.proof, func(o *opened, changed []string) error {
 		if len(changed) > 0 && k.format == "text" {
 			fmt.Fprintf(p.out, "\nchanged: %s\n", few(changed, 5))
+		}
+		if names := o.edited(k, fileNames(changed)); len(k.paths) == 0 && len(names) > 0 {
+			return p.editText(o, k, fileNames(names), names)
 		}
 		return p.checkOnce(o, k)
 	})

@@ -9,8 +9,8 @@ import (
 
 // findingsText lists the findings, in the groups of who has to do something about them; with propose also what each
 // overhaul among the files asked for leads to, and with since what each was and what went away.
-func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path string) bool, k *checking,
-	since *compared) error {
+func (p *program) findingsText(o *opened, fs []checks.Finding, about *askedFor, k *checking, since *compared) error {
+	asked := about.file
 	count := map[checks.Grade]int{}
 	for _, f := range fs {
 		count[f.Grade]++
@@ -20,7 +20,7 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 			p.findingText(o, &fs[i], since)
 		}
 	} else {
-		p.groupsText(o, fs)
+		p.groupsText(o, fs, about)
 	}
 	for _, f := range since.left() {
 		fmt.Fprintf(p.out, "%s: gone since %s: %s: %s [%s]\n", f.Place, since.rev, f.Grade, f.Message, f.Check)
@@ -57,9 +57,8 @@ func (p *program) findingsText(o *opened, fs []checks.Finding, asked func(path s
 	return nil
 }
 
-// groupsText lists open findings group by group; where nothing asks for anything, one line says what was looked at.
-func (p *program) groupsText(o *opened, fs []checks.Finding) {
-	toDo := 0
+// groupsText lists open findings group by group; where there are none, one line says what was looked at.
+func (p *program) groupsText(o *opened, fs []checks.Finding, asked *askedFor) {
 	for _, g := range checks.Groups {
 		n := 0
 		for i := range fs {
@@ -69,16 +68,11 @@ func (p *program) groupsText(o *opened, fs []checks.Finding) {
 			if n++; n == 1 {
 				fmt.Fprintf(p.out, "%s:\n", g)
 			}
-			if fs[i].Grade > checks.Note {
-				toDo++
-			}
 			p.findingText(o, &fs[i], nil)
 		}
 	}
-	if toDo == 0 {
-		fmt.Fprintf(p.out, "nothing is open: %s, %s and %s looked at\n",
-			logbook.Counted(len(o.book.Overhauls), "overhaul"), logbook.Counted(len(o.book.Instruments), "instrument"),
-			logbook.Counted(len(o.book.Parts), "part"))
+	if len(fs) == 0 {
+		fmt.Fprintln(p.out, o.nothingOpen(asked))
 	}
 }
 

@@ -29,7 +29,7 @@ func sayingOf(f checks.Finding) saying { return saying{f.Place, f.Check, f.Messa
 // compare judges the book as it was at a commit, from its own last day then unless one is given, and tells the
 // difference.
 func (o *opened) compare(k *checking, asked *askedFor) (*compared, error) {
-	if k.then == nil {
+	if k.then == nil || k.thenAt != "" && k.thenAt != o.trail.Head {
 		rev, err := o.revision(k.since)
 		if err != nil {
 			return nil, err

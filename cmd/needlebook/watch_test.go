@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"bytes"
 	"io"
 	"os"
 	"os/exec"
@@ -124,4 +125,50 @@ func TestViewBuildsAgain(t *testing.T) {
 	start := time.Now()
 	until(t, lines, "2024-06-11-h-119.md: ")
 	t.Logf("answered in %v", time.Since(start).Round(time.Millisecond))
+}
+
+// TestCheckAgainstTheLastCommit edits a record and asks what the edit opened and ended, and what is open in it still; and a
+// watch says the same of the file that was saved, once it is known and again after another edit. Source: the vessel was
+// invented so.
+func TestCheckAgainstTheLastCommit(t *testing.T) {
+	book := demoBook(t)
+	name := "overhauls/me2/c6/2022-01-08-h-118.md"
+	src, err := os.ReadFile(filepath.Join(book, filepath.FromSlash(name)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	with := func(old, new string) string {
+		t.Helper()
+		if !strings.Contains(string(src), old) {
+			t.Fatalf("%s does not hold %q", name, old)
+		}
+		return strings.Replace(string(src), old, new, 1)
+	}
+	mended := with("value: 0,78 mm", "value: 0.78 mm")
+	both := strings.Replace(mended, "state: dry", "state: dri", 1)
+	check := func(args ...string) string {
+		var out, errs bytes.Buffer
+		run(append([]string{"check", "--book", book}, args...), strings.NewReader(""), &out, &errs)
+		return out.String() + errs.String()
+	}
+	lines := process(t, "check", "--watch", "--book", book)
+	until(t, lines, "not proved since commit")
+	for _, x := range []struct{ text, opened, ended, still string }{
+		{mended, "opened by this edit: nothing", "decimal comma [decimal-comma]\n    corrected", "still open: nothing\nnothing is open: 1 overhaul, 0 parts"},
+		{both, "opened by this edit: 1", "decimal comma [decimal-comma]\n    corrected", "still open: nothing\nnot proved"},
+		{string(src) + "\nA remark.\n", "opened by this edit: nothing", "ended by this edit: nothing", "still open: 1\n" + name + ":15:12: advice"},
+	} {
+		write(t, filepath.Join(book, filepath.FromSlash(name)), x.text)
+		for who, said := range map[string]string{"check": check(name),
+			"watch": strings.Join(until(t, lines, "not proved since commit"), "\n")} {
+			for _, want := range []string{name + ", against the last commit\n", x.opened, x.ended, x.still} {
+				if !strings.Contains(said, want) {
+					t.Errorf("%s: %q is not said:\n%s", who, want, said)
+				}
+			}
+		}
+	}
+	if said := check(name, "--since", "HEAD", "--fail-on", "note"); !strings.Contains(said, "new or changed since HEAD: 0, gone: 0") {
+		t.Errorf("--since HEAD says\n%s", said)
+	}
 }

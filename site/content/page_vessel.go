@@ -92,7 +92,7 @@ func (w *Writer) openInGroups() page.Block {
 	for _, g := range checks.Groups {
 		s.Add(page.Heading{Text: page.Words(page.UpperFirst(g.String()))})
 		if len(stops[g])+len(rest[g]) == 0 {
-			s.Add(quiet("Nothing: " + w.lookedAt(g) + "."))
+			s.Add(quiet("Nothing is open: " + w.lookedAt(g) + "."))
 			continue
 		}
 		n := min(len(stops[g]), left)

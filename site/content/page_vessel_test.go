@@ -117,10 +117,10 @@ func TestOpenInGroups(t *testing.T) {
 	want := []string{"10 stop 8 action 1 advice 1 note",
 		"11 answers by the persons of the book, 11 of which do not count.",
 		"# On the engines now", "pocket of ME1-2|advice loose|",
-		"# Ready spares", "Nothing: 7 valves in the spares rack were looked at.",
+		"# Ready spares", "Nothing is open: 7 valves in the spares rack were looked at.",
 		"# Ship and instruments", "|stop 9|", "|stop 8|", "|stop 7|", "|stop 6|", "|stop 5|", "|stop 4|", "|stop 3|", "|stop 2|",
 		"|action alone|look", "action spray: 7 times file6.md file5.md file4.md file3.md file2.md file1.md all",
-		"# Records to put right", "Nothing: 127 overhauls were looked at.", "and 2 more of grade stop"}
+		"# Records to put right", "Nothing is open: 127 overhauls were looked at.", "and 2 more of grade stop"}
 	if !slices.Equal(lines, want) {
 		t.Errorf("the groups are\n%s\nwant\n%s", strings.Join(lines, "\n"), strings.Join(want, "\n"))
 	}

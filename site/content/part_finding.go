@@ -220,7 +220,7 @@ func (w *Writer) openFindings(list []*checks.Finding, looked string) *page.Secti
 	s := page.Under("Open findings")
 	open := w.Open(list)
 	if len(open) == 0 {
-		s.Add(quiet("Nothing: " + checksRun() + " looked at " + looked + "."))
+		s.Add(quiet("Nothing is open: " + checksRun() + " looked at " + looked + "."))
 	} else {
 		s.Add(w.folded(open)...)
 	}
