@@ -1,6 +1,9 @@
 package events
 
-import "math/big"
+import (
+	"math/big"
+	"slices"
+)
 
 // History is what happened to the items of one file: its events. The zero value has none. It belongs to one
 // goroutine.
@@ -12,6 +15,7 @@ type event struct {
 	commit int
 	of     int // the event in whose place it came, -1
 	out    int // the last commit that took it out, -1
+	outs   []int
 	odd    Odd
 }
 
@@ -59,6 +63,24 @@ func (h *History) By(event int) int { return h.all[event].commit }
 // Out is the last commit that took an item out, -1 where none did.
 func (h *History) Out(event int) int { return h.all[event].out }
 
+// Elder are the events before one that brought the same text.
+func (h *History) Elder(event int) (list []int) {
+	for e := range event {
+		if h.all[e].is() == h.all[event].is() {
+			list = append(list, e)
+		}
+	}
+	return list
+}
+
+// Holds says that an item of an event's text stands in a state.
+func (h *History) Holds(s *State, event int) bool {
+	return slices.ContainsFunc(s.live(), func(e int) bool { return h.all[e].is() == h.all[event].is() })
+}
+
+// Outs are the commits that took an item out: one on each side where several did.
+func (h *History) Outs(event int) []int { return h.all[event].outs }
+
 // Of is the event in whose place one came, -1 where there is none.
 func (h *History) Of(event int) int { return h.all[event].of }
 
@@ -75,9 +97,13 @@ func (h *History) Next(commit int, before *State, items []Item) *State {
 	}
 	h.bear(commit, next, gone, born, before.live(), items, func(e int) { known.SetBit(known, e, 1) })
 	for _, e := range gone {
-		h.all[e].out = commit
+		h.takeOut(e, commit)
 	}
 	return &State{next, known}
+}
+
+func (h *History) takeOut(e, commit int) {
+	h.all[e].out, h.all[e].outs = commit, append(h.all[e].outs, commit)
 }
 
 // follow finds the items of a text among the events that stood before it: next has their events, -1 for a new one;

@@ -237,7 +237,7 @@ func (h *History) Meet(commit int, sides []*State, items []Item) (*State, Met) {
 		has[items[i].is()]++
 	}
 	for _, e := range gone {
-		h.all[e].out = commit
+		h.takeOut(e, commit)
 		if k := h.all[e].is(); h.all[e].Kind != Blank && h.all[e].odd == Brought && has[k] < need[k] {
 			m.Lost = append(m.Lost, e)
 			has[k]++

@@ -224,7 +224,7 @@ func (f *followed) judgeMerge(i int, own []version, met events.Met, texts map[st
 	}
 	for _, e := range met.Lost {
 		goesWithValue := f.events.Item(e).Kind == events.Remark && strings.HasSuffix(f.key, ".md")
-		if !his && !(len(own) > 0 && (met.Decided[e] || goesWithValue)) && !f.kept(i, e, text) {
+		if !his && !(len(own) > 0 && (met.Decided[e] || goesWithValue)) && !f.kept(i, e, text) && !f.putBack(i, e) {
 			drop(e, f.events.By(e))
 		}
 	}
@@ -276,6 +276,30 @@ func (f *followed) kept(i, e int, text telling) bool {
 		}
 	}
 	return false
+}
+
+// putBack says that an item that a merge lost had only been put back: what all sides had known, and one that does not
+// hold it has taken out since. That side's change goes before what is as it was, as git joins it.
+func (f *followed) putBack(i, e int) bool {
+	elder := f.events.Elder(e)
+	if len(elder) == 0 {
+		return false
+	}
+	parents, apart := f.nodes[i].parents, f.sides(i)
+	all := uint8(1<<len(parents) - 1)
+	common := func(commit int) bool { m, there := apart[commit]; return !there || m == all }
+	lacks := uint8(0)
+	for j, p := range parents {
+		if s := f.at[p]; s != nil && !f.events.Holds(s.state, e) {
+			lacks |= 1 << j
+		}
+	}
+	his := apart[f.events.By(e)]
+	return !common(f.events.By(e)) && slices.ContainsFunc(elder, func(o int) bool {
+		return common(f.events.By(o)) && slices.ContainsFunc(f.events.Outs(o), func(out int) bool {
+			return apart[out]&his == 0 && apart[out]&lacks != 0
+		})
+	})
 }
 
 // telling is where a text may tell of what it does not say any more: its free text, its remarks and corrections.

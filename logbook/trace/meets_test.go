@@ -168,6 +168,34 @@ func TestMergesKeepRowsAndValues(t *testing.T) {
 		}, "proved"},
 		{"a line that quotes, told in quotes", quoting("Line 2.\n\nLine 1 was \"Line 1 \\\"as read\\\".\"\n"), "proved"},
 		{"a line that quotes, not told", quoting("Line 2.\n\nLine 1 was \"Line 1\".\n"), "drops handovers/a.md as commit"},
+		{"put back to what the other side changed since", func() *tale {
+			s := found(all...)
+			s.by(ivanov, record, overhaul("a", "1"))
+			x := s.from([]int{1}, ivanov, record, overhaul("a", "2"))
+			s.from([]int{1}, berg, record, overhaul("a", "3"))
+			y := s.by(berg, record, overhaul("a", "1"))
+			s.from([]int{x, y}, berg, record, overhaul("a", "2"))
+			return s
+		}, "proved"},
+		{"put back where the other side had taken it out before", func() *tale {
+			s := found(all...)
+			s.by(ivanov, record, overhaul("a", "1", "b", "1"))
+			s.by(ivanov, record, overhaul("b", "1"))
+			x := s.from([]int{2}, ivanov, "overhauls/me1/c2/2024-01-01-h-9.md", overhaul("a", "1"))
+			y := s.from([]int{2}, berg, record, overhaul("a", "1", "b", "1"))
+			s.from([]int{x, y}, ivanov, record, overhaul("b", "1"))
+			return s
+		}, "drops " + record + " as commit"},
+		{"put back on both sides", func() *tale {
+			s := found(all...)
+			s.by(ivanov, record, overhaul("a", "1", "b", "1"))
+			s.from([]int{1}, ivanov, record, overhaul("b", "1"))
+			x := s.by(ivanov, record, overhaul("a", "1", "b", "1"))
+			s.from([]int{1}, berg, record, overhaul("b", "1"))
+			y := s.by(berg, record, overhaul("a", "1", "b", "1"))
+			s.from([]int{x, y}, ivanov, record, overhaul("b", "1"))
+			return s
+		}, "drops " + record + " as commit"},
 		{"the other side's version is itself a merge", func() *tale {
 			s := found(all...)
 			s.by(ivanov, record, overhaul("a", "1"))
