@@ -227,9 +227,10 @@ func (c *Case) numbersOfItems() {
 		if of := times[m.Item.Written]; of[is] == 1 {
 			for _, other := range slices.Sorted(maps.Keys(of)) {
 				if of[other] > 1 && (foldSerial(other) == foldSerial(is) || logbook.OneApart(other, is)) {
-					c.Report(Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s, in %s %s", is,
-						m.Item.Written, numbered(of[other], "other line", "other lines"), other),
-						Next: "type " + other + " if that is meant"})
+					f := Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s, in %s %s", is,
+						m.Item.Written, numbered(of[other], "other line", "other lines"), other)}
+					f.offer(typed(m.PartNo.Leaf, other), " if that is meant")
+					c.Report(f)
 					break
 				}
 			}
@@ -301,9 +302,10 @@ func (c *Case) nearlyAsOthers() {
 				if n := times[other]; other != l.Written && float64(n) >= c.Settings.SetLeast.Value &&
 					digitsOf(other) == digitsOf(l.Written) && (logbook.OneApart(other, l.Written) ||
 					strings.EqualFold(other, l.Written)) {
-					c.Report(Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path),
-						Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"),
-							other), Next: "type " + other + " if that is meant"})
+					f := Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path),
+						Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"), other)}
+					f.offer(typed(l, other), " if that is meant")
+					c.Report(f)
 					break
 				}
 			}

@@ -1,8 +1,6 @@
 package checks
 
 import (
-	"strings"
-
 	"needlebook/logbook"
 )
 
@@ -19,12 +17,11 @@ var dateForm = &Check{
 	Example: `as_found.date "2023-06-31": this day does not exist`,
 	Slips:   []string{logbook.SlipDate},
 	Words: func(p logbook.Problem, f *Finding) {
-		days := logbook.DaysMeant(p.Found)
 		switch {
-		case len(days) == 1:
-			f.Next = "type " + days[0] + " if that is the day; nothing was read"
-		case len(days) > 1:
-			f.Next = "type " + strings.Join(days, " or ") + ", whichever was the day; nothing was read"
+		case f.Proposal != nil && len(f.Proposal.Types) == 1:
+			f.Next += " if that is the day; nothing was read"
+		case f.Next != "":
+			f.Next += "; nothing was read"
 		default:
 			f.Next = "write the date as year-month-day, such as 2024-04-02; nothing was read"
 		}

@@ -20,7 +20,7 @@ var decimalComma = &Check{
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": written with a decimal comma"
 		if p.Read {
-			f.Next = "type " + p.Type + "; read as that for now"
+			f.Next += "; read as that for now"
 		} else if f.Next == "" {
 			f.Next = "write it with a decimal point; nothing was read"
 		}

@@ -26,9 +26,10 @@ var decimalsTooCoarse = &Check{
 					full = t.Amount.Number() + "." + strings.Repeat("0", lack)
 				}
 				full += " " + t.Amount.Unit().Name
-				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " from " + t.With.Written +
-					", whose divisions are " + division.String() + ": " + full + ", or rounded?",
-					About: about(o), Next: "type " + full + " if that is what it showed"})
+				f := Finding{Place: t.Amount.Place, About: about(o), Message: t.Name + " " + t.Amount.String() + " from " + t.With.Written +
+					", whose divisions are " + division.String() + ": " + full + ", or rounded?"}
+				f.offer(typed(t.Amount.Leaf, full), " if that is what it showed")
+				c.Report(f)
 			}
 		})
 	},

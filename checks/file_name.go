@@ -50,6 +50,8 @@ func (c *Case) fileNamed(name string, id logbook.Serial, ab About) {
 	if strings.EqualFold(is, want) {
 		return
 	}
-	c.Report(Finding{Place: id.Place, About: ab, Message: id.Key + " " + id.Written + " is in " + is + ": expected " +
-		want, Next: "correct the serial or id, or rename the file"})
+	f := Finding{Place: id.Place, About: ab, Message: id.Key + " " + id.Written + " is in " + is + ": expected " + want}
+	f.offer(&logbook.Proposal{Place: id.Place, Was: id.Written, Path: path.Join(path.Dir(name), want)},
+		", or correct the serial or id")
+	c.Report(f)
 }

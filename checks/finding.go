@@ -43,7 +43,10 @@ type Finding struct {
 	Message string // one clause of at most 100 characters, lower case: quantity, value as written, limit, difference
 	// Evidence is what proves the message, a line each: where it comes from, what else was counted.
 	Evidence []string
-	Next     string    // what to do next, one line; empty where the message says it
+	Next     string // what to do next, one line; empty where the message says it
+	// Proposal is what the check knows to belong there, for fix and editors to offer; nil where only the writer knows.
+	// Next says it in words: see offer.
+	Proposal *logbook.Proposal
 	Limit    *Limit    // the limit applied; nil where none
 	Rests    Rests     // what it rests on beside the record, where many may rest on it
 	Lacks    string    // what the record does not hold, where that is the finding: an old paper is not asked for it
@@ -68,6 +71,16 @@ type Finding struct {
 // inFull is the message with what proves it.
 func (f *Finding) inFull() string {
 	return strings.Join(append([]string{f.Message}, f.Evidence...), "; ")
+}
+
+// offer says what belongs in the place of what is written, and goes on with further words.
+func (f *Finding) offer(c *logbook.Proposal, behind string) {
+	f.Proposal, f.Next = c, c.String()+behind
+}
+
+// typed is the proposal for a value that is written in one place.
+func typed(l logbook.Leaf, text string) *logbook.Proposal {
+	return &logbook.Proposal{Place: l.Place, Was: l.Written, Types: []string{text}}
 }
 
 // Subject is the thing that a finding is about: a part by its serial, a place by its name, a record or file.

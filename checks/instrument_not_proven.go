@@ -101,7 +101,7 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 		switch near := logbook.Nearest(u.serial.Written, known); {
 		case near != "":
 			f.Message += ": perhaps " + near
-			f.Next = "type " + near + ", or add " + file
+			f.offer(typed(u.serial.Leaf, near), ", or add "+file)
 		case len(known) > 0:
 			f.Next = "correct its name, or add " + file + "; known: " + strings.Join(known, ", ")
 		default:

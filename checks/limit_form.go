@@ -51,7 +51,7 @@ var limitForm = &Check{
 		case p.Slip == logbook.SlipRevisionOverlap:
 			f.Grade, f.Next = Action, "put the revisions in the order of their days, the oldest first"
 			f.Related = []Related{{p.Related, "the revision before it"}}
-		case f.Next == "" && len(p.Meant) > 0:
+		case p.Type == "" && len(p.Meant) > 0:
 			f.Next = "type " + strings.Join(p.Meant, " or ") + ", or the value with its tolerance; nothing is judged by it"
 		case f.Next == "":
 			f.Next = "write " + p.Expected + "; nothing was read there"

@@ -191,7 +191,7 @@ func (c *Case) removalNamed(o *logbook.Overhaul, a About) {
 			name, is = p.Engine, o.Removed.Engine
 		}
 		if f.Place == is.Place {
-			f.Next = "type " + name + ": the folder is that of " + p.String()
+			f.offer(typed(is.Leaf, name), ": the folder is that of "+p.String())
 		}
 	}
 }
@@ -241,14 +241,12 @@ func unknownName(key string, name logbook.Serial, what string, known []string, a
 	f := Finding{Place: name.Place, About: a, Message: key + " \"" + name.Written + "\": " + what,
 		Rests: Rests{Words: name.Written + ": " + what},
 		Next:  "correct the name, or add what it names"}
-	if k := logbook.Nearest(name.Written, known); k != "" {
-		f.Next = "type " + k + " if that is meant"
+	near := logbook.Nearest(name.Written, known)
+	if i := slices.IndexFunc(known, func(k string) bool { return foldSerial(k) == foldSerial(name.Written) }); i >= 0 {
+		near = known[i]
 	}
-	for _, k := range known {
-		if foldSerial(k) == foldSerial(name.Written) {
-			f.Next = "type " + k + " if that is meant"
-			break
-		}
+	if near != "" {
+		f.offer(typed(name.Leaf, near), " if that is meant")
 	}
 	return f
 }

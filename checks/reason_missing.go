@@ -16,7 +16,7 @@ var reasonMissing = &Check{
 	Slips:   []string{logbook.SlipReason},
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": no reason"
-		f.Next = "type " + p.Type + ", with the reason in the place of why"
+		f.Next += ", with the reason in the place of why"
 		f.Grade = Action // read, but the answer is missing
 	},
 	Grade: Action,

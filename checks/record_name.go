@@ -23,11 +23,11 @@ var recordName = &Check{
 	Words: func(p logbook.Problem, f *Finding) {
 		switch p.Slip {
 		case logbook.SlipStem:
-			f.Next = "rename the file to " + p.Type + ", or correct what is written in it"
+			f.Next += ", or correct what is written in it"
 		case logbook.SlipFolder:
 			f.Grade = Action
 			f.Message = "folder " + strings.TrimPrefix(p.Found, "overhauls/") + " does not match the record: " + p.Expected
-			f.Next = "move it to " + p.Type + ", or correct the record"
+			f.Next += ", or correct the record"
 		case logbook.SlipCopy:
 			f.Message, f.Next = p.Found, p.Expected
 			f.Related[0].Words = "the original"

@@ -333,9 +333,7 @@ func slipFinding(c *Case, p logbook.Problem) Finding {
 		f.Message, f.Evidence = atKey(p)+": expected "+what, []string{list}
 	}
 	f.Facts = []string{p.Key, p.Found}
-	if p.Type != "" {
-		f.Next = "type " + p.Type
-	}
+	f.offer(p.Proposal(), "")
 	if p.Read {
 		f.Grade = min(f.Grade, Advice)
 	}

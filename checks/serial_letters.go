@@ -72,7 +72,7 @@ func (c *Case) strange(what string, names []logbook.Serial) {
 		f := Finding{Place: s.Place, Message: what + ` "` + s.Written + `" has "` + string([]rune(s.Written[i:])[0]) +
 			`", which the other ones do not`, Next: "type it with the letters and digits of the others"}
 		if latin := latinAlike.Replace(s.Written); !strings.ContainsFunc(latin, odd) && latin != "" {
-			f.Next = "type " + latin
+			f.offer(typed(s.Leaf, latin), "")
 		}
 		f.origin = &logbook.Problem{}
 		c.Report(f)

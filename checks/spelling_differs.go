@@ -223,7 +223,7 @@ func (c *Case) spelled(what string, names []logbook.Text) {
 			Related: []Related{{u.first.Place, "the other way"}},
 			Message: fmt.Sprintf("%s %q is %q in %s", what, s.first.Written, u.first.Written, u.first.Place.Path)}
 		if s.times == 1 && u.times > 2 {
-			f.Next = "type " + u.first.Written
+			f.offer(typed(s.first.Leaf, u.first.Written), "")
 		}
 		c.Report(f)
 	}

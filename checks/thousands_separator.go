@@ -24,17 +24,18 @@ var thousandsSeparator = &Check{
 	Example: `removed.counter "1,250": 1250 h or 1.25 h? not guessed`,
 	Slips:   []string{measure.SlipThousands},
 	Words: func(p logbook.Problem, f *Finding) {
-		switch meant := strings.Join(p.Meant, " or "); {
-		case len(p.Meant) == 0:
+		if len(p.Meant) == 0 {
 			f.Next = "write " + p.Expected + "; nothing was read"
-		case len(p.Meant) == 1:
-			f.Message, f.Next = atKey(p)+": "+meant+"? not guessed", "type "+meant+" if that is meant; nothing was read"
-		case p.Type != "":
-			f.Message = atKey(p) + ": " + meant + "? not guessed"
-			f.Next = "type " + p.Type + ", which fits the rest; nothing was read"
-		default:
-			f.Message, f.Next = atKey(p)+": "+meant+"? not guessed", "type "+meant+", whichever is meant; nothing was read"
+			return
 		}
+		f.Message = atKey(p) + ": " + strings.Join(p.Meant, " or ") + "? not guessed"
+		switch {
+		case len(p.Meant) == 1:
+			f.Next += " if that is meant"
+		case p.Type != "":
+			f.Next += ", which fits the rest"
+		}
+		f.Next += "; nothing was read"
 	},
 	Grade: Action,
 }

@@ -19,9 +19,8 @@ var unitMissing = &Check{
 	Slips:   []string{measure.SlipUnitMissing},
 	Words: func(p logbook.Problem, f *Finding) {
 		f.Message = atKey(p) + ": no unit"
-		f.Next = "write " + p.Expected + "; nothing was read"
-		if p.Type != "" {
-			f.Next = "type " + p.Type + " if that is the unit; nothing was read"
+		if f.Next += " if that is the unit; nothing was read"; p.Type == "" {
+			f.Next = "write " + p.Expected + "; nothing was read"
 		}
 	},
 	Grade: Action,

@@ -23,9 +23,8 @@ var unknownKey = &Check{
 		if utf8.RuneCountInString(f.Message) > longest {
 			f.Message, f.Evidence = p.Key+": no such key here", []string{"expected " + p.Expected}
 		}
-		f.Next = "write one of the keys, or put it in words below the front matter; nothing was read"
-		if p.Type != "" {
-			f.Next = "type " + p.Type + " if that is meant; nothing was read"
+		if f.Next += " if that is meant; nothing was read"; p.Type == "" {
+			f.Next = "write one of the keys, or put it in words below the front matter; nothing was read"
 		}
 	},
 	Grade: Action,

@@ -132,6 +132,7 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 			t.Errorf("%s: unexpected finding of grade %s: %s", f.Place, f.Grade, f.Message)
 		}
 	}
+	tryProposals(t, k, book, trail, report.Findings)
 	for _, w := range wants {
 		if !w.met {
 			t.Errorf("%s:%d: no finding matches %q", w.path, w.line, w.pattern)

@@ -18,9 +18,9 @@ var wordNotKnown = &Check{
 	Words: func(p logbook.Problem, f *Finding) {
 		switch {
 		case p.Read:
-			f.Next = "type " + p.Type + "; read as that for now"
+			f.Next += "; read as that for now"
 		case p.Type != "":
-			f.Next = "type " + p.Type + " if that is meant; nothing was read"
+			f.Next += " if that is meant; nothing was read"
 		default:
 			f.Next = "write one of the words, or why there is none: not looked at (why); nothing was read"
 		}

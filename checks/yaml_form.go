@@ -33,7 +33,7 @@ var yamlForm = &Check{
 		}
 		switch {
 		case p.Slip == logbook.SlipCurly || p.Slip == logbook.SlipShape && p.Read:
-			f.Next = "type " + p.Type + "; read as that for now"
+			f.Next += "; read as that for now"
 		case p.Read || f.Next != "":
 		case strings.HasPrefix(p.Found, "<<<<<<<"):
 			f.Next = "needlebook resolve shows what both sides wrote and takes what is to stand; nothing between the " +

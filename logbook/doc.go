@@ -34,6 +34,10 @@
 // with what is under it (cleanScalar, document.proved, decoder.fits). What would be wrong again is not proposed.
 // Rejected: rules for each slip, which were right for one and left the next.
 //
+// A check that knows what belongs in a place says so in the same shape ([Proposal]): a text to type, or a name for the
+// file. The words "type …" of its finding are made of it, and fix and the editor offer it; nobody makes it unasked.
+// Rejected: reading the text to type out of the message.
+//
 // In hours and counters a point or comma with three digits behind it is never read. Half the world writes 18 340 as
 // 18.340, no hour counter shows seconds, and read as a fraction a whole book stays silent. The other readings of the
 // counter, the bounds of an interval and the habit of the file say what to type ([Book.ResolveParted]); only the

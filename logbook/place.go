@@ -3,6 +3,7 @@ package logbook
 import (
 	"cmp"
 	"fmt"
+	"path"
 	"slices"
 	"strconv"
 	"strings"
@@ -47,17 +48,49 @@ type Problem struct {
 	Related Place // a second place, such as the first mention of a repeated key; zero for none
 }
 
-// Proposal is what to type, in words: "type 57705 h", "type 57705 h or 57.7 h, whichever is meant"; empty where only
-// the writer can know.
-func (p Problem) Proposal() string {
+// Proposal is what is known to belong in the place of what is written: a text to type, or a name for the file.
+// Whether it is meant, only the writer knows.
+type Proposal struct {
+	Place Place
+	Was   string   // as it is written there
+	Types []string // what may be typed in its place, the likeliest first
+	Path  string   // where the file belongs, where not its text is at fault
+}
+
+// String is the proposal in words: "type 57705 h", "type 57705 h or 57.7 h, whichever is meant", "rename the file to
+// h-101.md"; empty where only the writer can know.
+func (c *Proposal) String() string {
 	const few = 3
 	switch {
-	case p.Type != "":
-		return "type " + p.Type
-	case len(p.Meant) > 1 && len(p.Meant) <= few:
-		return "type " + strings.Join(p.Meant, " or ") + ", whichever is meant"
+	case c == nil:
+	case c.Path != "" && path.Dir(c.Path) == path.Dir(c.Place.Path):
+		return "rename the file to " + path.Base(c.Path)
+	case c.Path != "":
+		return "move it to " + c.Path
+	case len(c.Types) == 1:
+		return "type " + c.Types[0]
+	case len(c.Types) > 1 && len(c.Types) <= few:
+		return "type " + strings.Join(c.Types, " or ") + ", whichever is meant"
 	}
 	return ""
+}
+
+// Proposal is what is known to belong where the problem is; nil where only the writer can know.
+func (p Problem) Proposal() *Proposal {
+	c := &Proposal{Place: p.Place, Was: p.Found}
+	switch {
+	case p.Type == "" && len(p.Meant) == 0:
+		return nil
+	case p.Slip == SlipFolder:
+		c.Path = p.Type
+	case p.Slip == SlipStem:
+		c.Path = path.Join(path.Dir(p.Place.Path), p.Type)
+	case p.Type != "":
+		c.Types = []string{p.Type}
+	default:
+		c.Types = p.Meant
+	}
+	return c
 }
 
 // proposeOnly takes back each proposal that is not good.

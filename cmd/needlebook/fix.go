@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/checks"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
@@ -30,9 +31,10 @@ A correction never changes what a value says: one that would is not made.
 Dates are turned in the order that their file proves, all of them or none.
 
 What a person must decide is listed and left: 57.705 h may be thousands or a
-decimal, 02.04.2024 April or February. A record that somebody has
-countersigned is not touched at all: its figure is struck through under
-corrections.
+decimal, 02.04.2024 April or February. So is what a check proposes, such as
+the name of an instrument that the book has, or of a file. A record that
+somebody has countersigned is not touched at all: its figure is struck through
+under corrections.
 
 Exit status 1: something is left to correct.`,
 		Example: `  needlebook fix
@@ -68,6 +70,12 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 	}
 	seen := o.countersigned()
 	files, corrections, left, kept := 0, 0, 0, 0
+	proposed := map[string][]checks.Finding{}
+	for _, f := range o.report.Findings {
+		if f.Proposal != nil && f.State == checks.Open && wanted(f.Check) {
+			proposed[f.Place.Path] = append(proposed[f.Place.Path], f)
+		}
+	}
 	for _, name := range append(slices.Clone(o.book.Files), o.registers()...) {
 		if ext := path.Ext(name); !within(name) || ext != ".md" && ext != ".csv" && !strings.HasPrefix(name, "signers/") {
 			continue
@@ -90,7 +98,8 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 		tidy, _ := edit.Correct(name, src, func(string) bool { return true })
 		rest := edit.Left(name, tidy)
 		o.book.ResolveParted(rest)
-		if len(made)+len(rest) > 0 {
+		offers := offered(name, src, proposed[name])
+		if len(made)+len(rest)+len(offers) > 0 {
 			fmt.Fprintln(p.out, name)
 		}
 		for _, c := range made {
@@ -102,6 +111,10 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 			if choices := edit.Choices(name, tidy, x); len(choices) > 0 {
 				fmt.Fprintf(p.out, "    %s\n", edit.Offer(choices))
 			}
+		}
+		for _, offer := range offers {
+			left++
+			fmt.Fprint(p.out, offer)
 		}
 		if len(made) == 0 {
 			continue
@@ -123,6 +136,20 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 		p.status = exitFindings
 	}
 	return nil
+}
+
+// offered is what the checks propose for a file, ready to print below its name.
+func offered(name string, src []byte, findings []checks.Finding) (all []string) {
+	for _, f := range findings {
+		offer := f.Proposal.String()
+		if f.Proposal.Path == "" {
+			offer = edit.Offer(edit.Typed(name, src, f.Proposal))
+		}
+		if offer != "" {
+			all = append(all, fmt.Sprintf("  line %d, %s, yours to decide: %s\n    %s\n", f.Place.Line, f.Check, f.Message, offer))
+		}
+	}
+	return all
 }
 
 // registers are the files of signers/ that hold dates of the register.

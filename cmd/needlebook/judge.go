@@ -346,7 +346,7 @@ func slipOf(s logbook.Problem) error {
 	key := s.Key[strings.LastIndexByte(s.Key, '.')+1:]
 	key, _, _ = strings.Cut(key, "[")
 	text := fmt.Sprintf("%s %q: expected %s", strings.ReplaceAll(key, "_", " "), s.Found, s.Expected)
-	if typed := s.Proposal(); typed != "" {
+	if typed := s.Proposal().String(); typed != "" {
 		text += "; " + typed
 	}
 	return use("%s", text)

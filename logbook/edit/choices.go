@@ -74,14 +74,10 @@ func Choices(name string, src []byte, p logbook.Problem) []Choice {
 
 // cured says that the slip is gone and nothing else is amiss that was not before.
 func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem) bool {
-	same := func(x, y logbook.Problem) bool {
-		// the line is what is changed
-		return x.Slip == y.Slip && x.Key == y.Key && (x.Found == y.Found || x.Slip == logbook.SlipYAML)
-	}
 	after := logbook.Problems(name, text)
 	count := func(all []logbook.Problem) (n int) {
 		for _, x := range all {
-			if same(x, p) {
+			if sameSlip(x, p) {
 				n++
 			}
 		}
@@ -93,9 +89,20 @@ func cured(name string, text []byte, before []logbook.Problem, p logbook.Problem
 	// Behind these something was not read; what is amiss there shows only now.
 	broken := p.Slip == logbook.SlipYAML || p.Slip == logbook.SlipNotClosed || p.Slip == logbook.SlipNoFrontMatter ||
 		p.Slip == logbook.SlipDocument || p.Slip == logbook.SlipHeader || p.Slip == logbook.SlipRepeatedKey
-	return broken || !slices.ContainsFunc(after, func(x logbook.Problem) bool {
-		return !slices.ContainsFunc(before, func(y logbook.Problem) bool { return same(x, y) })
+	return broken || !brings(after, before)
+}
+
+// brings says that something is amiss afterwards that was not before.
+func brings(after, before []logbook.Problem) bool {
+	return slices.ContainsFunc(after, func(x logbook.Problem) bool {
+		return !slices.ContainsFunc(before, func(y logbook.Problem) bool { return sameSlip(x, y) })
 	})
+}
+
+// sameSlip says that two problems are one in a text before and after a change; of broken YAML the line is what is
+// changed.
+func sameSlip(x, y logbook.Problem) bool {
+	return x.Slip == y.Slip && x.Key == y.Key && (x.Found == y.Found || x.Slip == logbook.SlipYAML)
 }
 
 // wholeLines offers what is done to whole lines: a key made a remark, a line of dashes put in, a character taken out.

@@ -80,7 +80,7 @@ type Misfit struct{ logbook.Problem }
 func (m Misfit) Error() string {
 	key := m.Key[strings.LastIndexByte(m.Key, '.')+1:]
 	text := strings.TrimSpace(fmt.Sprintf("%s %q: expected %s", key, m.Found, m.Expected))
-	if typed := m.Proposal(); typed != "" {
+	if typed := m.Proposal().String(); typed != "" {
 		text += "; " + typed
 	}
 	return text

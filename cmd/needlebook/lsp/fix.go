@@ -8,19 +8,24 @@ import (
 )
 
 // actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been
-// meant. A text that somebody has countersigned or reviewed gets none, as with fix: its figure is struck through under
-// corrections.
-func (p *page) actions(within span) []action {
+// meant, and behind them what the checks propose there. A text that somebody has countersigned or reviewed gets none, as
+// with fix: its figure is struck through under corrections. An editor that can rename files is offered that too.
+func (p *page) actions(within span, renames bool) []action {
 	actions := []action{}
 	if p.seen() {
 		return actions
 	}
-	add := func(title string, preferred bool, text []byte) {
-		a := action{title, "quickfix", preferred,
-			workspaceEdit{map[string][]textEdit{p.s.uri(p.name): {p.difference(string(text))}}}}
-		if !slices.ContainsFunc(actions, func(x action) bool { return x.Title == a.Title }) {
-			actions = append(actions, a)
+	add := func(title string, preferred bool, edit workspaceEdit) {
+		if !slices.ContainsFunc(actions, func(x action) bool { return x.Title == title }) {
+			actions = append(actions, action{title, "quickfix", preferred, edit})
 		}
+	}
+	becomes := func(text []byte) workspaceEdit {
+		return workspaceEdit{Changes: map[string][]textEdit{p.s.uri(p.name): {p.difference(string(text))}}}
+	}
+	asked := func(at logbook.Place) bool {
+		n := max(at.Line-1, 0)
+		return n >= within.Start.Line && n <= within.End.Line
 	}
 	src := []byte(p.text)
 	slips := logbook.Problems(p.name, src)
@@ -28,13 +33,25 @@ func (p *page) actions(within span) []action {
 		p.book.ResolveParted(slips)
 	}
 	for _, slip := range slips {
-		if n := max(slip.Place.Line-1, 0); n < within.Start.Line || n > within.End.Line {
+		if !asked(slip.Place) {
 			continue
 		}
 		choices := edit.Choices(p.name, src, slip)
 		for _, c := range choices {
 			// an editor makes a preferred one unasked: never one that takes away
-			add(c.String(), len(choices) == 1 && c.Type != "", c.Text)
+			add(c.String(), len(choices) == 1 && c.Type != "", becomes(c.Text))
+		}
+	}
+	for _, proposed := range p.s.proposed(p.name) {
+		switch {
+		case !asked(proposed.Place):
+		case proposed.Path == "":
+			for _, c := range edit.Typed(p.name, src, proposed) {
+				add(c.String(), false, becomes(c.Text))
+			}
+		case renames:
+			add(proposed.String(), false, workspaceEdit{Operations: []renameFile{{"rename", p.s.uri(p.name),
+				p.s.uri(proposed.Path)}}})
 		}
 	}
 	return actions

@@ -70,7 +70,8 @@ func newEditor(t *testing.T) *editor {
 			t.Error("the server did not end")
 		}
 	})
-	if got := e.ask("initialize", map[string]any{"capabilities": map[string]any{}}); !strings.Contains(got, `"positionEncoding":"utf-16"`) {
+	if got := e.ask("initialize", map[string]any{"capabilities": map[string]any{"workspace": map[string]any{
+		"workspaceEdit": map[string]any{"resourceOperations": []string{"create", "rename"}}}}}); !strings.Contains(got, `"positionEncoding":"utf-16"`) {
 		t.Errorf("initialize: %s", got)
 	}
 	e.notify("initialized", map[string]any{})
@@ -247,6 +248,31 @@ func TestLsp(t *testing.T) {
 			t.Errorf("table, %s: %s, want %s in it", c.name, c.got, c.want)
 		}
 	}
+
+	// what a check proposes is offered like a slip's correction, a name for the file to an editor that can rename
+	deferral := uriOf(filepath.Join(dir, "deferrals", "d1.md"))
+	e.open(deferral, "---\nid: D-1\nengine: ME9\n---\n")
+	e.told(deferral, "file-name")
+	if got := e.ask("textDocument/codeAction", lineRange(deferral, 1)); !strings.Contains(got, `"title":"rename the file to d-1.md"`) ||
+		!strings.Contains(got, `"kind":"rename","oldUri":"`+deferral+`","newUri":"`+strings.Replace(deferral, "d1.md", "d-1.md", 1)+`"`) {
+		t.Errorf("the name of the file: %s", got)
+	}
+	gauge := uriOf(filepath.Join(dir, "instruments", "pg-1.md"))
+	e.open(gauge, "---\nid: PG-1\nkind: gauge\nmeasures: pressure\n---\n")
+	used := uriOf(filepath.Join(dir, "overhauls", "me1", "c1", "2024-05-02-h-1.md"))
+	e.open(used, "---\nholder: \"H-1\"\nas_left:\n  gauge: PG1 # old\n---\n")
+	e.told(used, "perhaps PG-1")
+	e.change(used, 2, "---\nholder: \"H-1\"\n\n\nas_left:\n  gauge: PG1 # old\n---\n") // it moves with its line
+	for late := time.Now().Add(20 * time.Second); ; time.Sleep(20 * time.Millisecond) { // a run over the text before may end first
+		got := e.ask("textDocument/codeAction", lineRange(used, 5))
+		if strings.Contains(got, `"title":"type PG-1"`) && strings.Contains(got, `"newText":"  gauge: PG-1 # old\n"`) && !strings.Contains(got, "isPreferred") {
+			break
+		}
+		if time.Now().After(late) {
+			t.Fatalf("the name of an instrument: %s", got)
+		}
+	}
+
 	// what is not of any book is left alone, what is not served is refused
 	if got := e.ask("textDocument/hover", at(uriOf(filepath.Join(t.TempDir(), "letter.md")), 0, 0)); got != "null" {
 		t.Errorf("hover in no book: %s", got)

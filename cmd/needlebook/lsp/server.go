@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -131,6 +132,7 @@ type assistant struct {
 	Server
 	shelves  map[string]*shelf // by the folder of the book
 	begun    bool              // the editor has said initialize
+	renames  bool              // it can rename files
 	shutDown bool
 	told     sync.Map // the texts of the faults that the editor was told of
 }
@@ -180,6 +182,7 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 	switch req.Method {
 	case "initialize":
 		a.begun = true
+		a.renames = slices.Contains(in.Capabilities.Workspace.WorkspaceEdit.ResourceOperations, "rename")
 		return map[string]any{"serverInfo": map[string]any{"name": "needlebook"}, "capabilities": map[string]any{
 			"positionEncoding": "utf-16", "textDocumentSync": map[string]any{"openClose": true, "change": 1, "save": true},
 			"hoverProvider": true, "definitionProvider": true, "referencesProvider": true, "documentSymbolProvider": true,
@@ -221,7 +224,7 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 	case "textDocument/completion":
 		return s.at(name).completion(in.Position), nil
 	case "textDocument/codeAction":
-		return s.at(name).actions(in.Range), nil
+		return s.at(name).actions(in.Range, a.renames), nil
 	case "textDocument/documentSymbol":
 		return s.at(name).outline(), nil
 	case "textDocument/definition":

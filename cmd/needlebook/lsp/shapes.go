@@ -27,6 +27,13 @@ type (
 		Position       position                `json:"position"`
 		Range          span                    `json:"range"`
 		ContentChanges []struct{ Text string } `json:"contentChanges"`
+		Capabilities   struct {
+			Workspace struct {
+				WorkspaceEdit struct {
+					ResourceOperations []string `json:"resourceOperations"`
+				} `json:"workspaceEdit"`
+			} `json:"workspace"`
+		} `json:"capabilities"`
 	}
 	location struct {
 		URI   string `json:"uri"`
@@ -60,7 +67,13 @@ type (
 		Edit      workspaceEdit `json:"edit"`
 	}
 	workspaceEdit struct {
-		Changes map[string][]textEdit `json:"changes"`
+		Changes    map[string][]textEdit `json:"changes,omitempty"`
+		Operations []renameFile          `json:"documentChanges,omitempty"`
+	}
+	renameFile struct {
+		Kind string `json:"kind"` // rename
+		Old  string `json:"oldUri"`
+		New  string `json:"newUri"`
 	}
 	item struct {
 		Label  string `json:"label"`

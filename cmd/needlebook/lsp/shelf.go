@@ -37,6 +37,8 @@ type shelf struct {
 	kept    map[string]string // texts of files that are not open, as they were last read
 	onDisk  bool              // something may have changed on the disk
 	waiting chan struct{}     // a turn is wanted
+	// what the checks propose, as it was last told, by path
+	offers map[string][]*logbook.Proposal
 
 	// What only the worker touches.
 	reader *logbook.Reader
@@ -210,11 +212,17 @@ func moved(was, is []string, line int) int {
 
 // tell sends the findings of each file whose list has changed, and of those that have none left.
 func (s *shelf) tell(ctx context.Context, findings []checks.Finding) {
-	lists := map[string][]checks.Finding{}
+	lists, offers := map[string][]checks.Finding{}, map[string][]*logbook.Proposal{}
 	for _, f := range findings {
 		lists[f.Place.Path] = append(lists[f.Place.Path], f)
+		if p := f.Proposal; p != nil && f.State == checks.Open {
+			now := *p
+			now.Place = f.Place // where the finding has moved to
+			offers[f.Place.Path] = append(offers[f.Place.Path], &now)
+		}
 	}
 	s.mu.Lock()
+	s.offers = offers
 	shown := maps.Clone(s.open)
 	s.mu.Unlock()
 	for name := range s.told {
@@ -243,6 +251,13 @@ func (s *shelf) tell(ctx context.Context, findings []checks.Finding) {
 			return
 		}
 	}
+}
+
+// proposed is what the checks propose for a file.
+func (s *shelf) proposed(name string) []*logbook.Proposal {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.offers[name]
 }
 
 // severities are the protocol's for our grades: what stops or asks for an answer is an error. What is not open is a
