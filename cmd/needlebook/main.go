@@ -129,7 +129,10 @@ func (p *program) root() *cobra.Command {
 		Long: `needlebook keeps the record of fuel injection valve overhauls in plain files
 under git: each overhaul is a Markdown file, checked and judged against the
 limits that applied that day, followed through every cylinder, and traced to
-signed commits. help words is the glossary.`,
+signed commits. help words is the glossary.
+
+Alone, inside a book, it says what is yours there: what is open, due, not
+signed or not sent, and what came in, each with the command to type.`,
 		SilenceUsage:  true,
 		SilenceErrors: true,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -138,7 +141,12 @@ signed commits. help words is the glossary.`,
 			}
 			return nil
 		},
-		RunE: func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if _, err := p.findBook(); err != nil && p.bookDir == "" {
+				return cmd.Help()
+			}
+			return p.mine()
+		},
 	}
 	root.PersistentFlags().StringVar(&p.bookDir, "book", "",
 		"`FOLDER` of the book (default: the one around the current folder)")

@@ -113,6 +113,12 @@ func span(l trace.Signer) string {
 // findKey finds the key to sign with. Of keys that nobody named, only one that may sign commits, or else receipts, is
 // taken.
 func (p *program) findKey(dir, file string, all []trace.Signer, commits bool) (*signers.Key, remote.Settings, error) {
+	return findKeyBy(dir, file, all, commits, p.passphrase)
+}
+
+// findKeyBy is findKey with another way to ask for a passphrase.
+func findKeyBy(dir, file string, all []trace.Signer, commits bool,
+	ask func(file string) ([]byte, error)) (*signers.Key, remote.Settings, error) {
 	set, err := remote.ReadSettings(dir)
 	if err != nil {
 		return nil, nil, err
@@ -127,7 +133,7 @@ func (p *program) findKey(dir, file string, all []trace.Signer, commits bool) (*
 	}
 	key, err := signers.Find(signers.Sources{File: file, Setting: set["user.signingkey"], Format: set["gpg.format"],
 		Home:  home,
-		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(key string) bool { return listed[key] }, Ask: p.passphrase})
+		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(key string) bool { return listed[key] }, Ask: ask})
 	return key, set, err
 }
 

@@ -54,7 +54,10 @@ type Key struct {
 }
 
 // Fingerprint is the key's, SHA256:….
-func (k *Key) Fingerprint() string { return ssh.FingerprintSHA256(k.PublicKey()) }
+func (k *Key) Fingerprint() string { return Fingerprint(k.PublicKey()) }
+
+// Fingerprint is that of a public key, SHA256:….
+func Fingerprint(public ssh.PublicKey) string { return ssh.FingerprintSHA256(public) }
 
 // ownFiles are looked at below .ssh, in this order, when nobody named a key.
 var ownFiles = []string{"needlebook_ed25519", "id_ed25519", "id_ed25519_sk"}
@@ -95,7 +98,7 @@ func Find(s Sources) (*Key, error) {
 	}
 	for _, name := range ownFiles {
 		file := filepath.Join(s.Home, ".ssh", name)
-		public, err := publicOf(file)
+		public, err := PublicOf(file)
 		if errors.Is(err, fs.ErrNotExist) {
 			continue
 		}
@@ -115,8 +118,8 @@ func Find(s Sources) (*Key, error) {
 // maxKey bounds a file that holds a key.
 const maxKey = 1 << 20
 
-// publicOf reads the public half that belongs to a key file, from the file itself or the .pub beside it.
-func publicOf(file string) (ssh.PublicKey, error) {
+// PublicOf reads the public half that belongs to a key file, from the file itself or the .pub beside it.
+func PublicOf(file string) (ssh.PublicKey, error) {
 	text, err := budget.Read(file, maxKey)
 	if err != nil {
 		return nil, err
@@ -144,7 +147,7 @@ func publicOf(file string) (ssh.PublicKey, error) {
 
 // named opens the key of a file: through the agent when it holds it, else from the secret half.
 func (s Sources) named(file, from string) (*Key, error) {
-	public, err := publicOf(file)
+	public, err := PublicOf(file)
 	if err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrNoKey, err)
 	}
