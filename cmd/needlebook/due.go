@@ -24,18 +24,21 @@ The list keeps to one A4 page: where there is much, what falls together is in
 one row, and what falls last is only counted; --all lists everything, each by
 itself.`,
 		Example: `  needlebook due
+  needlebook due ME1-3 PG-01
   needlebook due --before 2024-08-20
   needlebook due --all --format csv > due.csv`,
-		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
+		RunE: func(cmd *cobra.Command, args []string) error {
 			day, err := dayOf("before", before)
 			if err != nil {
 				return err
 			}
-			return p.answer(&a, func(o *opened) (paper.Paper, error) { return o.plan().Due(day, all), nil })
+			return p.answerAbout(&a, args, func(o *opened) (paper.Paper, error) {
+				return o.plan().Due(day, all || len(args) > 0), nil
+			})
 		},
 	}
 	p.asks(c, &a)
+	p.takesAbout(c)
 	c.Flags().StringVar(&before, "before", "", "only what may fall before this day, such as the next port stay")
 	c.Flags().BoolVar(&all, "all", false, "everything, however far off, a row for each")
 	return c

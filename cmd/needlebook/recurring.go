@@ -18,11 +18,11 @@ asked. It shows numbers and effect, and what occurs together, never whose
 fault it is.`,
 		Example: `  needlebook recurring
   needlebook recurring --format json`,
-		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return p.answer(&a, func(o *opened) (paper.Paper, error) { return o.evidence().RecurringPaper(), nil })
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return p.answerAbout(&a, args, func(o *opened) (paper.Paper, error) { return o.evidence().RecurringPaper(), nil })
 		},
 	}
 	p.asks(c, &a)
+	p.takesAbout(c)
 	return c
 }

@@ -18,11 +18,11 @@ the lead time with the margin that the book sets. Ends with the order list's
 permitted markings.`,
 		Example: `  needlebook stores
   needlebook stores --format csv --table ages > nozzles.csv`,
-		Args: cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return p.answer(&a, func(o *opened) (paper.Paper, error) { return o.plan().Stores(), nil })
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return p.answerAbout(&a, args, func(o *opened) (paper.Paper, error) { return o.plan().Stores(), nil })
 		},
 	}
 	p.asks(c, &a)
+	p.takesAbout(c)
 	return c
 }

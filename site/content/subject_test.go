@@ -8,6 +8,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/example-vessel/invent"
+	"needlebook/logbook"
 	"needlebook/site/address"
 	"needlebook/site/page"
 )
@@ -246,5 +247,48 @@ func TestAnswers(t *testing.T) {
 	none := writerOf(t, os.DirFS("../../checks/testdata/base"))
 	if none.answersLine() != nil || len(blocksOf[*page.Table](none.answersPage())) != 0 {
 		t.Error("a book without answers lists some")
+	}
+}
+
+// TestWhose says of each kind of subject what it is and where, as a person would, with the way to its page.
+func TestWhose(t *testing.T) {
+	w := exampleVessel(t)
+	o := w.Book.Overhaul("2023-04-20-h-110")
+	nameless := &logbook.Overhaul{Stem: "x"}
+	for _, c := range []struct {
+		kind   checks.SubjectKind
+		name   string
+		record string
+		want   string
+		to     page.Ref // of the last link
+	}{
+		{checks.OfHolder, "H-110", "", "H-110, ready spare", "holder-h-110.html"},
+		{checks.OfHolder, "H-101", "", "H-101, in ME1-1", "cylinder-me1-1.html"},
+		{checks.OfNozzle, "N-X381", "", "N-X381, scrapped on 2024-02-08", "nozzle-n-x381.html"},
+		{checks.OfHolder, "H-999", "", "H-999", ""},
+		{checks.OfPosition, "ME2-6", "", "ME2-6", "cylinder-me2-6.html"},
+		{checks.OfPocket, "ME2-6", "", "pocket of ME2-6", "cylinder-me2-6.html"},
+		{checks.OfEngine, "ME2", "", "ME2", "index.html#engine-me2"},
+		{checks.OfInstrument, "PG-01", "", "PG-01", "instrument-pg-01.html"},
+		{checks.OfRecord, o.Stem, o.Stem, "H-110, pulled from ME1-4 2023-04-20", "overhaul-2023-04-20-h-110.html"},
+		{checks.OfRecord, "crew.csv", "", "crew.csv", "file-crew.html"},
+		{checks.OfRound, "ME2 2022-01-08", "", "round ME2 2022-01-08", "round-me2-2022-01-08.html"},
+		{checks.OfPost, "second engineer", "", "second engineer", "file-crew.html"},
+		{checks.OfBook, "", "", "the book", "file-book.html"},
+	} {
+		f := &checks.Finding{Subject: checks.Subject{Kind: c.kind, Name: c.name}, About: checks.About{Record: c.record}}
+		got := w.whose(f)
+		var to page.Ref
+		for _, s := range got {
+			if s.To != "" {
+				to = s.To
+			}
+		}
+		if got.String() != c.want || to != c.to {
+			t.Errorf("%s %s is %q, to %q; want %q, to %q", c.kind, c.name, got, to, c.want, c.to)
+		}
+	}
+	if got := w.valveOf(nameless).String(); got != "overhauled x" {
+		t.Errorf("a record that says nothing is %q", got)
 	}
 }
