@@ -47,8 +47,8 @@ func (d *document) proved(t reflect.Type) {
 		if p := &d.problems[i]; p.Slip == SlipYAML && p.Type != "" {
 			tried++
 			p.proposeOnly(func(string) bool { return tried <= few && d.endedBy(*p, t) })
-			if m := colonInText.FindStringSubmatch(p.Found); m != nil && p.Type == "" {
-				if key, _, _ := strings.Cut(m[2], ":"); keyNames()[key] {
+			if l, ok := keyedLine(p.Found); ok && l.textWithColon() && p.Type == "" {
+				if key, _, _ := strings.Cut(l.Rest, ":"); keyNames()[key] {
 					p.Expected = "a line of its own for " + key
 				}
 			}
@@ -97,83 +97,6 @@ func (d *document) trouble(t tree.Trouble) (line int) {
 		return d.reportYAML(t)
 	}
 	return 0
-}
-
-// reportYAML puts the parser's error at its line and returns that line within the front matter, from 1.
-func (d *document) reportYAML(t tree.Trouble) int {
-	line, column, message := t.Line, t.Column, t.Message
-	lines := strings.Split(strings.TrimSuffix(t.Found, "\n"), "\n")
-	line = min(max(line, 1), len(lines))
-	found, expected, typed := strings.TrimSpace(lines[line-1]), "a line that can be read as YAML ("+message+")", ""
-	slip := SlipYAML
-	slipLine, indent, wrong, right, instead := blame(lines, line)
-	switch {
-	case strings.Contains(message, "multiple documents"), strings.Contains(message, "expected single document"),
-		strings.Contains(message, "document start"):
-		slip, expected = SlipDocument, "one block of keys between two lines of ---"
-		for i, l := range lines {
-			if l == "..." || strings.HasPrefix(l, "---") {
-				line, column, found = i+1, 1, l
-				break
-			}
-		}
-	case strings.HasPrefix(found, "%"):
-		slip, expected = SlipDocument, "no % line: keys only"
-	case slipLine > 0:
-		line, column, found, expected, typed = slipLine, indent+1, wrong, right, instead
-	case strings.ContainsRune(found, '{') && colonInGroup.MatchString(found):
-		expected = "quotes around a text that holds a colon and a space"
-		if key := joinedKey(colonInGroup.FindStringSubmatch(found)[2]); key != "" {
-			expected = "a comma before " + key + ", or quotes around a text that holds a colon"
-		} else {
-			typed = colonInGroup.ReplaceAllString(found, `${1}"${2}"${3}`)
-		}
-	case openQuote.MatchString(found):
-		expected, typed = "the quote that is opened to be closed", found+`"`
-	case colonInText.MatchString(found):
-		m := colonInText.FindStringSubmatch(found)
-		expected = "quotes around a text that holds a colon and a space"
-		if key := joinedKey(m[2]); key != "" {
-			expected = "a line of its own for " + key + ", or quotes around a text that holds a colon"
-		} else {
-			typed = m[1] + `"` + strings.ReplaceAll(m[2], `"`, `\"`) + `"`
-		}
-	}
-	if found == "" {
-		found = "an empty line"
-	}
-	d.problem(line+d.line, max(column, 1), slip, found, expected, typed, false)
-	return line
-}
-
-// colonInGroup is a text with a colon in it as the value of a key within a group, up to the comma or bracket that ends
-// it.
-var colonInGroup = regexp.MustCompile(`([a-z_]+: )([^"'{}\[\],]+: [^"'{}\[\],]+)([,}\]]|$)`)
-
-// openQuote is a line whose value begins with a quote and never ends with one; where the value ends that has a remark
-// behind it, or blanks, only the writer knows.
-var openQuote = regexp.MustCompile(`^(?:- )?[a-z_]+: "[^"\\#]*$`)
-
-var colonInText = regexp.MustCompile(`^((?:- )?[a-z_]+: )([^"'{\[].*: .*)$`)
-
-var innerKey = regexp.MustCompile(`([ ,]?)([A-Za-z_]+):(?: |$)`)
-
-// joinedKey is a key of the schema that is within the value of another: two lines have become one, or a comma was lost
-// between two keys. It is empty where the value holds none. A key that clings to the word before it must be too long to
-// be the end of one by chance.
-func joinedKey(value string) string {
-	for _, m := range innerKey.FindAllStringSubmatchIndex(value, -1) {
-		word := value[m[4]:m[5]]
-		if alone := m[2] != m[3] || m[4] > 0 && value[m[4]-1] >= '0' && value[m[4]-1] <= '9'; alone && keyNames()[word] {
-			return word
-		}
-		for i := 1; i+4 <= len(word); i++ {
-			if keyNames()[word[i:]] {
-				return word[i:]
-			}
-		}
-	}
-	return ""
 }
 
 // at reports a problem at a value, atKey at its key.
