@@ -44,6 +44,7 @@ var rooms = []room{
 	{"measure", []string{"logbook/measure"}, []string{"logbook"}, 0.85},
 	{"judging", []string{"checks/judging"}, []string{"checks"}, 0.85},
 	{"logbook", []string{"logbook"}, []string{"checks"}, 0.85},
+	{"tree", []string{"logbook/tree"}, []string{"logbook", "logbook/edit"}, 0.85},
 	{"trace", []string{"logbook/trace"}, nil, 0.85},
 	{"exchange", []string{"logbook/exchange/..."}, []string{"logbook/exchange/repair", "logbook/exchange/joining",
 		"logbook/exchange/mail", "logbook/exchange/remote"}, 0.85},
