@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -118,6 +119,8 @@ func (c *Case) runFigures() {
 	c.loads(runs, load)
 	c.apartOnDay(runs)
 	c.twiceOnDay(runs)
+	c.referenceAlone(runs, func(r logbook.Run) (value, off logbook.Number) { return r.Exhaust, r.Dev })
+	c.referenceAlone(runs, func(r logbook.Run) (value, off logbook.Number) { return r.Pmax, r.PmaxDev })
 	type cylinder struct {
 		engine, name string
 		day          logbook.Day
@@ -218,6 +221,50 @@ func (c *Case) referenceApart(sheet []logbook.Run, of func(logbook.Run) (value, 
 				Message: fmt.Sprintf("%s %s with %s %s: reference %s, the other cylinders' on the day %s", value.Key, value.Written,
 					off.Key, off.Written, trimmed(is), trimmed(usual)),
 				Related: []Related{{off.Place, "deviation"}}, Next: "look at the sheet; correct the wrong one of the two"})
+		}
+	}
+}
+
+// referenceAlone asks about a line of a cylinder that has its sheet for itself, whose value and deviation give another
+// reference than any other line of its engine: further from all of them than they are from one another.
+func (c *Case) referenceAlone(runs []logbook.Run, of func(logbook.Run) (value, off logbook.Number)) {
+	type line struct {
+		reference float64
+		run       logbook.Run
+	}
+	type sheet struct {
+		engine, load string
+		day          logbook.Day
+	}
+	engines, lines := map[string][]line{}, map[sheet]int{}
+	for _, r := range runs {
+		lines[sheet{r.Engine, r.Load.Written, r.Date.Day}]++
+		if value, off := of(r); value.Valid && off.Valid {
+			engines[r.Engine] = append(engines[r.Engine], line{value.Value - off.Value, r})
+		}
+	}
+	for _, engine := range slices.Sorted(maps.Keys(engines)) {
+		all := engines[engine]
+		if float64(len(all)) < c.Settings.NormalOver.Value/2 {
+			continue
+		}
+		slices.SortStableFunc(all, func(a, b line) int { return cmp.Compare(a.reference, b.reference) })
+		last, usual := len(all)-1, all[len(all)/2].reference
+		for _, x := range []struct {
+			at        line
+			low, high float64
+		}{{all[0], all[1].reference, all[last].reference}, {all[last], all[0].reference, all[last-1].reference}} {
+			gap := max(x.low-x.at.reference, x.at.reference-x.high)
+			if gap <= max((x.high-x.low)*c.Settings.UnlikeTimes.Value, c.Settings.UnlikeLeast.Float()/100*usual) ||
+				math.Abs(x.at.reference-usual) > c.Settings.NearUsual.Float()/100*usual ||
+				float64(lines[sheet{engine, x.at.run.Load.Written, x.at.run.Date.Day}]) >= c.Settings.SetLeast.Value {
+				continue // near enough, or told otherwise
+			}
+			value, off := of(x.at.run)
+			c.Report(Finding{Place: value.Place, Grade: Advice, Related: []Related{{off.Place, "deviation"}},
+				Message: fmt.Sprintf("%s %s with %s %s: reference %s, the %d other lines' %s to %s", value.Key, value.Written,
+					off.Key, off.Written, trimmed(x.at.reference), last, trimmed(x.low), trimmed(x.high)),
+				Next: "look at the sheet; correct the wrong one of the two"})
 		}
 	}
 }

@@ -3,6 +3,7 @@ package checks
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -26,6 +27,7 @@ var limitForm = &Check{
 	Example: `revisions[0].leak_down.as_left "30 to 5 s": expected the lower limit first`,
 	Whole: func(c *Case) {
 		c.seatsBelow()
+		c.springsUnlike()
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			for _, e := range c.Book.Limits[name].Revisions {
 				if !e.From.Present() {
@@ -119,6 +121,31 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque is below " +
 				least.Quantity.String() + ": no wrench holds it", Next: "copy it again from the manual"})
 		}
+	}
+}
+
+// springsUnlike asks about a length of new springs that the middle one of the springs measured under its revision is
+// further from than a spring sets.
+func (c *Case) springsUnlike() {
+	all, off := map[logbook.Place][]float64{}, map[logbook.Place]*logbook.Revision{}
+	for _, o := range c.Book.Overhauls {
+		e, is := c.inForce(o, o.AsFound.Date.Day), o.Measured.SpringLength.Value
+		if e != nil && is.Valid() && e.Spring.Length.Valid() && is.Kind() == e.Spring.Length.Kind() &&
+			!mistaken(c, o)[is.Place] {
+			at := e.Spring.Length.Place
+			all[at], off[at] = append(all[at], is.Float()), e
+		}
+	}
+	for at, lengths := range all {
+		nominal := off[at].Spring.Length
+		slices.Sort(lengths)
+		middle := lengths[len(lengths)/2]
+		if float64(len(lengths)) < c.Settings.SetBaseline.Value ||
+			math.Abs(middle-nominal.Float()) <= c.Settings.UnlikeLeast.Float()/100*nominal.Float() {
+			continue
+		}
+		c.Report(Finding{Place: at, Message: fmt.Sprintf("length of the spring %s: the middle of %d springs measured is %s",
+			nominal.Quantity, len(lengths), nominal.Like(middle)), Next: "copy it again from the manual, with its unit"})
 	}
 }
 

@@ -17,7 +17,8 @@ var serialLetters = &Check{
 		"the others of the book do not. A Cyrillic Е looks like a Latin E and is another letter: the part is then " +
 		"another part, " +
 		"and its hours are lost from sight. Type it with the letters that the other serials have. A book whose serials are " +
-		"of that alphabet is not asked.",
+		"of that alphabet is not asked. A holder written like the nozzles with a nozzle written like the holders is " +
+		"asked too: the two are exchanged.",
 	Source:  "Unicode TR39, confusable characters; the list is from memory",
 	Example: `serial "501Е8" has the letter "Е", which the other serials do not`,
 	Grade:   Action,
@@ -43,8 +44,46 @@ var serialLetters = &Check{
 			people = append(people, s.ID)
 		}
 		c.strange("serial", serials)
+		c.exchangedSerials()
 		c.strange("id", people)
 	},
+}
+
+// exchangedSerials asks about a valve whose holder is written like the nozzles and whose nozzle like the holders, in a
+// book where no other holder is written like a nozzle.
+func (c *Case) exchangedSerials() {
+	type valve struct{ holder, nozzle logbook.Serial }
+	var all []valve
+	add := func(h, n logbook.Serial) {
+		if h.Stated() && n.Stated() {
+			all = append(all, valve{h, n})
+		}
+	}
+	for _, x := range c.Book.Vessel.Opening.Fitted {
+		add(x.Holder, x.Nozzle)
+	}
+	for _, x := range c.Book.Vessel.Opening.Rack {
+		add(x.Holder, x.Nozzle)
+	}
+	for _, o := range c.Book.Overhauls {
+		add(o.Holder, o.Nozzle.Found)
+		add(o.Holder, o.Nozzle.Left)
+	}
+	holders, nozzles := map[string]int{}, map[string]int{}
+	for _, v := range all {
+		holders[formOf(v.holder.Written)]++
+		nozzles[formOf(v.nozzle.Written)]++
+	}
+	least := int(c.Settings.SetLeast.Value)
+	for _, v := range all {
+		h, n := formOf(v.holder.Written), formOf(v.nozzle.Written)
+		if holders[h] == 1 && nozzles[h] >= least && nozzles[n] == 1 && holders[n] >= least {
+			c.Report(Finding{Place: v.holder.Place, Related: []Related{{v.nozzle.Place, "the nozzle"}},
+				About: About{Holder: v.holder.Written, Nozzle: v.nozzle.Written}, Message: "holder " + v.holder.Written +
+					" is written like the nozzles, nozzle " + v.nozzle.Written + " like the holders",
+				Next: "are the two exchanged?"})
+		}
+	}
 }
 
 // strange reports the names with a character that fewer than half of them are written in the kind of.

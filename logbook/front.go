@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -75,7 +76,60 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 	}
 	text = tree.PlainEnds(string(src))
 	d.hidden(text)
+	d.misread(text)
 	return text, true
+}
+
+// misread reports the first letter that was written as UTF-8, read as Latin-1 or Windows-1252, and saved so: "Ã©" for
+// é.
+func (d *document) misread(text string) {
+	for i := 0; ; {
+		at := strings.IndexAny(text[i:], "ÂÃÄÅâ")
+		if at < 0 {
+			return
+		}
+		i += at
+		if is, meant, ok := misreadAt(text[i:]); ok {
+			line := 1 + strings.Count(text[:i], "\n")
+			column := 1 + utf8.RuneCountInString(text[strings.LastIndexByte(text[:i], '\n')+1:i])
+			d.problem(line, column, SlipEncoding, strconv.Quote(is),
+				meant+", as it was before a program read it in another encoding", "", false)
+			return
+		}
+		i += utf8.RuneLen([]rune(text[i:])[0])
+	}
+}
+
+// upperOf1252 are the characters of Windows-1252 from 0x80 to 0x9f that Latin-1 does not have; 0 where it has none.
+var upperOf1252 = []rune("€\x00‚ƒ„…†‡ˆ‰Š‹Œ\x00Ž\x00\x00‘’“”•–—˜™š›œ\x00žŸ")
+
+// misreadAt says what a text begins with where its first characters are the bytes of one letter of Latin script, or of
+// a sign of units and of word processors.
+func misreadAt(text string) (is, meant string, ok bool) {
+	var raw []byte
+	for at, r := range text {
+		switch i := slices.Index(upperOf1252, r); {
+		case r >= 0x80 && r <= 0xff:
+			raw = append(raw, byte(r))
+		case r > 0xff && i >= 0:
+			raw = append(raw, byte(0x80+i))
+		default:
+			return "", "", false
+		}
+		if len(raw) == 2 && (raw[0] == 0xc4 || raw[0] == 0xc5) && strings.ContainsRune("“”‘’„‚«»", r) {
+			return "", "", false // a letter before a quotation mark
+		}
+		if len(raw) > 1 && utf8.FullRune(raw) {
+			r2, n := utf8.DecodeRune(raw)
+			end := at + utf8.RuneLen(r)
+			return text[:end], string(r2), n == len(raw) && r2 != utf8.RuneError && (r2 >= 0xa0 && r2 < 0x180 ||
+				r2 >= 0x2010 && r2 < 0x2213)
+		}
+		if len(raw) > 3 {
+			return "", "", false
+		}
+	}
+	return "", "", false
 }
 
 // hidden reports characters that a reader cannot see, or that turn the order of the others.
@@ -96,7 +150,7 @@ func (d *document) hidden(text string) {
 		switch {
 		case r == '\n':
 			line, column = line+1, 0
-		case r < 0x20 && r != '\t', r == 0x7f:
+		case r < 0x20 && r != '\t', r >= 0x7f && r < 0xa0:
 			d.problem(line, column, SlipControl, "control character "+strconv.QuoteRuneToASCII(r), "plain text", "", false)
 		case Hidden(r):
 			d.problem(line, column, SlipHidden, "hidden character "+strconv.QuoteRuneToASCII(r), "visible characters only",
