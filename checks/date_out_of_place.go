@@ -17,6 +17,7 @@ var dateOutOfPlace = &Check{
 	Level:   Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running " +
 		"data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
+		"days of a table of hours that begin anew, a crew list with neither chief nor second engineer, " +
 		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table " +
 		"out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before " +
 		"it came out, " +
@@ -38,6 +39,8 @@ var dateOutOfPlace = &Check{
 		c.inOrder(received, 0)
 		c.bunkersCover()
 		c.readingsEnd()
+		c.readingsGoBack()
+		c.runsBegin()
 		c.crewDates()
 		c.tooLong()
 		var stock []logbook.Date
@@ -247,6 +250,61 @@ func usualGap(rows []logbook.Reading) int {
 	return gaps[len(gaps)/2]
 }
 
+// readingsGoBack reports where the days of a table of hours begin anew while its counter goes on: a year was not
+// counted on from there.
+func (c *Case) readingsGoBack() {
+	for _, engine := range slices.Sorted(maps.Keys(c.Book.Hours)) {
+		rows := slices.DeleteFunc(slices.Clone(c.Book.Hours[engine]), func(r logbook.Reading) bool {
+			return r.Date.Day == 0 || !r.Counter.Valid
+		})
+		slices.SortStableFunc(rows, func(a, b logbook.Reading) int { return a.Place.Line - b.Place.Line })
+		for i := 1; i+1 < len(rows); i++ {
+			above, back, next := rows[i-1], rows[i], rows[i+1]
+			if back.Date.Day < above.Date.Day && next.Date.Day < above.Date.Day && back.Date.Day < next.Date.Day &&
+				back.Counter.Value > above.Counter.Value && next.Counter.Value > back.Counter.Value {
+				c.Report(Finding{Place: back.Date.Place,
+					Message: fmt.Sprintf("the days of %s go back from %s to %s, the counter on from %s to %s", engine,
+						above.Date.Written, back.Date.Written, above.Counter.Written, back.Counter.Written),
+					Related: []Related{{above.Date.Place, "the line above"}}, Next: "is the year right from there on?"})
+				break
+			}
+		}
+	}
+}
+
+// ranksKnown reports a crew list with neither a chief nor a second engineer: what they may do and must answer is looked
+// for under these words.
+func (c *Case) ranksKnown() {
+	if len(c.Book.Crew) == 0 || slices.ContainsFunc(c.Book.Crew, func(x logbook.CrewPeriod) bool {
+		return !x.Rank.Stated() || held(x.Rank.Written)
+	}) {
+		return
+	}
+	c.Report(Finding{Place: c.Book.Crew[0].Rank.Place, Grade: Advice,
+		Message: "no person of crew.csv is chief engineer or second engineer",
+		Next:    "write the ranks in full: chief engineer, second engineer"})
+}
+
+// runsBegin reports the first line of running data from before the book begins, where most lines are from after that.
+func (c *Case) runsBegin() {
+	open := c.Book.Vessel.Opening.Date
+	before := map[string][]logbook.Run{}
+	all := map[string]int{}
+	for _, r := range c.Book.Running {
+		if all[r.Engine]++; r.Date.Day != 0 && r.Date.Day < open.Day {
+			before[r.Engine] = append(before[r.Engine], r)
+		}
+	}
+	for _, engine := range slices.Sorted(maps.Keys(before)) {
+		if early := before[engine]; 2*len(early) < all[engine] {
+			c.Report(Finding{Place: early[0].Date.Place, Grade: Advice,
+				Message: fmt.Sprintf("running data of %s from %s is from before the book begins, %s", engine,
+					early[0].Date.Written, open.Written),
+				Related: []Related{{open.Place, "first day of the book"}}, Next: "is the year or the month right?"})
+		}
+	}
+}
+
 // crewDates asks that a stay ends after it begins, that nobody has two at once, and that a rank held by one at a time
 // is.
 func (c *Case) crewDates() {
@@ -269,6 +327,7 @@ func (c *Case) crewDates() {
 		}
 	}
 	c.crewOrder()
+	c.ranksKnown()
 	for _, rank := range slices.Sorted(maps.Keys(ranks)) {
 		c.oneAtATime(rank, byFirstDay(ranks[rank]))
 	}

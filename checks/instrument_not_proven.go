@@ -67,7 +67,7 @@ var (
 	withBench  = []string{"bench"}
 	withGauge  = []string{"gauge"}
 	withWrench = []string{"torque wrench"}
-	withDepth  = []string{"dial gauge", "depth gauge", "micrometer", "calliper"}
+	withDepth  = []string{"dial gauge", "depth gauge", "micrometer"}
 	withLens   = []string{"magnifier", "calliper", "micrometer"}
 	withJaws   = []string{"calliper", "micrometer", "depth gauge", "dial gauge"}
 )

@@ -87,7 +87,7 @@ func yielded(all []Finding) []Finding {
 		yields[k.Name] = k.Yields
 	}
 	for _, f := range all {
-		if !yields[f.Check] {
+		if !yields[f.Check] && (f.origin == nil || !f.origin.Read) { // a comma in a figure says nothing of the figure
 			said[f.Place] = true
 			for _, r := range f.Related {
 				said[r.Place] = true
