@@ -174,6 +174,9 @@ func (h *histories) answered(f *Finding) (Fact, bool) {
 			f.Held = ""
 			return Fact{a.Date.Day, a.Place, fmt.Sprintf("%s, %s: %s", a.By, a.Date, a.Answer.Written)}, true
 		}
+		if sentAshore(why) && h.inPost(a) && h.signedBy(a) == "" {
+			f.Office = a.Date.Day
+		}
 		if f.Held == "" {
 			f.Held = fmt.Sprintf("the answer of %s by %s does not count: %s", a.Date, a.By, why)
 		}
@@ -236,6 +239,11 @@ func (h *histories) lacks(a *logbook.Answer, f *Finding, k *Check) string {
 	return cmp.Or(h.insufficient(a, f, k, h.superintendent(a)), h.signedBy(a))
 }
 
+// SendsAshore says that an answer to a finding would not count, and would tell the office of it.
+func (r *Report) SendsAshore(a *logbook.Answer, f *Finding) bool {
+	return sentAshore(r.MayNotAnswer(a, f, false)) && r.told.inPost(a)
+}
+
 // superintendent says that the line of an answer was signed by one.
 func (h *histories) superintendent(a *logbook.Answer) bool {
 	k, ok := h.rowCommit(a)
@@ -253,7 +261,7 @@ func (h *histories) insufficient(a *logbook.Answer, f *Finding, k *Check, ashore
 	case e.Answer == DeferralOnly:
 		return "only a deferral carries it"
 	case f.Grade == Stop && h.inUse(f):
-		return "a stop about a part in service or ready is not answered"
+		return stopNotAnswered
 	case strings.TrimSpace(a.Answer.Written) == "":
 		return "it says nothing"
 	case e.Grows || a.Until.Written != "":
@@ -357,32 +365,53 @@ func (h *histories) rowCommit(a *logbook.Answer) (*logbook.Commit, bool) {
 	return h.c.Trail.At(set.Commit), ok
 }
 
-// mayAnswer says why a person's post does not suffice for an answer.
-func (h *histories) mayAnswer(a *logbook.Answer, f *Finding, e *End, ashore bool) string {
-	who := a.By.Written
-	rank := ""
-	for _, p := range h.c.Book.Aboard(who) {
+// What an answer from aboard lacks where somebody ashore has to act: what it says has reached the office then, and the
+// finding stays open.
+const (
+	officeAnswers   = "the superintendent answers it"
+	approverAnswers = "its approver answers, "
+	stopNotAnswered = "a stop about a part in service or ready is not answered"
+)
+
+// sentAshore says that an answer lacks nothing but that it is not aboard that the finding is answered.
+func sentAshore(why string) bool {
+	return why == officeAnswers || why == stopNotAnswered || strings.HasPrefix(why, approverAnswers)
+}
+
+// rankOf is the rank, on the day of an answer, of who gave it; empty where they were not aboard.
+func (h *histories) rankOf(a *logbook.Answer) (rank string) {
+	for _, p := range h.c.Book.Aboard(a.By.Written) {
 		if p.From.Day <= a.Date.Day && (p.To.Day == 0 || a.Date.Day <= p.To.Day) {
 			rank = strings.ToLower(p.Rank.Written)
 		}
 	}
-	ashore = ashore || strings.Contains(rank, "superintendent")
-	inPost := rank == "chief engineer" || rank == "second engineer"
+	return rank
+}
+
+// inPost says that an answer was given by the second engineer or the chief of that day.
+func (h *histories) inPost(a *logbook.Answer) bool {
+	return slices.Contains([]string{"chief engineer", "second engineer"}, h.rankOf(a))
+}
+
+// mayAnswer says why a person's post does not suffice for an answer.
+func (h *histories) mayAnswer(a *logbook.Answer, f *Finding, e *End, ashore bool) string {
+	who := a.By.Written
+	ashore = ashore || strings.Contains(h.rankOf(a), "superintendent")
 	switch own := e.Signature || e.Answer == Ashore; {
 	case own && h.signed(who, f):
 		return "nobody answers a finding about their own signature or figures"
 	case e.Answer == Approver:
 		for _, d := range h.c.Book.Deferrals {
 			if d.Path == f.Place.Path && d.Approved.By.Stated() && d.Approved.By.Written != who {
-				return "its approver answers, " + d.Approved.By.Written
+				return approverAnswers + d.Approved.By.Written
 			}
 		}
 		fallthrough
 	case e.Answer == Ashore || f.Grade == Stop:
 		if !ashore {
-			return "the superintendent answers it"
+			return officeAnswers
 		}
-	case !inPost && !ashore:
+	case !h.inPost(a) && !ashore:
 		return who + " was neither second engineer nor chief in post that day"
 	}
 	return ""

@@ -68,8 +68,12 @@ func TestAnswers(t *testing.T) {
 		}, ""},
 		{"a stop about a part in service", sealNotRenewed, "reused.md",
 			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "looks good", "s.four", "") }, "in service or ready"},
-		{"a record that was copied, by the chief", recordAlike, "copied.txtar",
+		{"a record that was copied, by the chief, sent ashore", recordAlike, "copied.txtar",
 			func(f Finding) string { return answerLine(f, 1, "2023-09-01", "seen", "c.one", "") }, "the superintendent answers it"},
+		{"a record that was copied, by the third engineer", recordAlike, "copied.txtar",
+			func(f Finding) string { return answerLine(f, 1, "2023-09-01", "seen", "b.three", "") }, "the superintendent answers it"},
+		{"a stop about a part in service, by the chief, sent ashore", sealNotRenewed, "reused.md",
+			func(f Finding) string { return answerLine(f, 1, "2020-09-01", "may it run?", "c.one", "") }, "in service or ready"},
 		{"a record that was copied, ashore", recordAlike, "copied.txtar",
 			func(f Finding) string { return answerLine(f, 1, "2023-09-01", "seen", "s.four", "") }, ""},
 		{"what only a deferral carries", overdue, "beyond.txtar",
@@ -88,6 +92,8 @@ func TestAnswers(t *testing.T) {
 			files["answers.csv"] = &fstest.MapFile{Data: []byte(answersHead + x.line(before))}
 			f := onlyFinding(t, files, x.check, trail)
 			switch {
+			case (f.Office != 0) != strings.HasSuffix(x.name, ", sent ashore"):
+				t.Errorf("%s of %s is with the office since %s, want it so only where it is sent ashore", f.Check, f.Subject, f.Office)
 			case x.held == "" && (f.State != Answered || f.Held != ""):
 				t.Errorf("%s of %s is %s, held %q; want it answered", f.Check, f.Subject, f.State, f.Held)
 			case x.held == "-" && (f.State != Open || f.Held != ""):

@@ -217,10 +217,17 @@ func (r *Report) IsOpen(f *Finding) bool {
 
 // Standing says how a finding stands on the day of judgement: "open for 13 days", "closed by work 2023-02-12: …".
 func (r *Report) Standing(f *Finding) string {
-	if f.State == Open && r.OpenFor(f) > 0 {
-		return f.State.String() + " for " + logbook.Counted(r.OpenFor(f), "day")
+	words := f.Standing()
+	if f.State != Open {
+		return words
 	}
-	return f.Standing()
+	if n := r.OpenFor(f); n > 0 {
+		words += " for " + logbook.Counted(n, "day")
+	}
+	if f.Office != 0 {
+		words += ", with the office since " + f.Office.String()
+	}
+	return words
 }
 
 // Standing is the state of a finding, with what ended it.

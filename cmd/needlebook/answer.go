@@ -35,7 +35,9 @@ below, the superintendent the rest. Nobody answers a finding about their own
 signature or figures. A stop about a part in service or ready is not answered:
 it is corrected, closed by work, or carried by a deferral.
 
-What grows, in hours or days, is answered until a day or for hours.`,
+What grows, in hours or days, is answered until a day or for hours. With
+--ashore the chief or the second engineer tells the office of what is answered
+there: the finding stays open, and reads since when the office has it.`,
 		Example: `  needlebook answer 2023-09-05-h-115 as-found-missing --why "taken apart ashore, nobody tested it"
   needlebook answer me2-6 protrusion --why "measured again with the depth gauge: 18.0 mm"
   needlebook answer stores/stock.csv stock-low --why "four on order" --until 2024-08-15`,
@@ -51,12 +53,16 @@ What grows, in hours or days, is answered until a day or for hours.`,
 	c.Flags().StringVar(&a.why, "why", "", "the answer, in one sentence")
 	c.Flags().StringVar(&a.until, "until", "", "for what grows: the day or the running hours until it lapses")
 	c.Flags().StringVar(&a.text, "text", "", "which finding, by its 12 digits, where the check speaks of several")
+	c.Flags().BoolVar(&a.ashore, "ashore", false, "send what is answered ashore to the office: it stays open, and says since when")
 	keyFlag(c, &a.key)
 	return c
 }
 
 // answering is what is asked of an answer.
-type answering struct{ about, check, why, until, text, key string }
+type answering struct {
+	about, check, why, until, text, key string
+	ashore                              bool
+}
 
 func (p *program) answerFinding(a *answering) error {
 	o, err := p.openBook("", "", provenBy())
@@ -82,7 +88,10 @@ func (p *program) answerFinding(a *answering) error {
 	row.Until.Written = a.until
 	fmt.Fprintf(p.out, "%s: %s: %s [%s]\n", o.report.Where(f), f.Grade, f.Message, f.Check)
 	if why := o.report.MayNotAnswer(&row, f, slices.Contains(h.line.Roles, "superintendent")); why != "" {
-		return use("this answer would not count: %s", why)
+		if !a.ashore || !o.report.SendsAshore(&row, f) {
+			return use("this answer would not count: %s", why)
+		}
+		fmt.Fprintf(p.out, "it stays open, with the office since %s: %s\n", o.report.Today, why)
 	}
 	text, err := withAnswer(o, []string{o.report.Today.String(), k.ID(), f.Subject.String(), f.Text,
 		fmt.Sprint(k.Version), a.why, h.line.ID, a.until})

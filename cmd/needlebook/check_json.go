@@ -44,8 +44,9 @@ type findingJSON struct {
 	Opened   string      `json:"opened,omitempty"` // the day from which on it held
 	Ended    string      `json:"ended,omitempty"`  // what ended it, or covers it
 	EndedOn  string      `json:"ended_on,omitempty"`
-	Text     string      `json:"text"`            // what an answer to it answers to
-	Held     string      `json:"held,omitempty"`  // why an answer in the book does not count
+	Text     string      `json:"text"`           // what an answer to it answers to
+	Held     string      `json:"held,omitempty"` // why an answer in the book does not count
+	Office   string      `json:"with_office_since,omitempty"`
 	Since    string      `json:"since,omitempty"` // with --since: new or changed
 	Was      string      `json:"was,omitempty"`   // the message at that commit
 }
@@ -100,6 +101,9 @@ func jsonFinding(o *opened, f checks.Finding) findingJSON {
 	j.State, j.Ended, j.Text, j.Held = f.State.String(), f.Ended.Words, f.Text, f.Held
 	if f.Since != 0 {
 		j.Opened = f.Since.String()
+	}
+	if f.Office != 0 {
+		j.Office = f.Office.String()
 	}
 	if f.Ended.Day != 0 {
 		j.EndedOn = f.Ended.Day.String()
