@@ -152,7 +152,7 @@ func (w *Writer) fineByAge() page.Block {
 	for i, b := range bands {
 		cells := []page.Cell{page.RowHead(page.Words(ageBand(i))), page.Number(b.n), page.Number(b.fine)}
 		in, err := survival.BadShare(b.fine, b.n, 0.95)
-		if b.n == 0 || err != nil {
+		if err != nil { // none was opened at that age
 			t.Row(append(cells, page.Cell{}, page.Plainly("–"))...)
 			continue
 		}

@@ -109,3 +109,42 @@ func TestReadySpares(t *testing.T) {
 		t.Errorf("without spares: %q", got)
 	}
 }
+
+// TestOnItsRecord says beside the valve that its paper is to be put right, with how much and where, and nothing where it is in order.
+func TestOnItsRecord(t *testing.T) {
+	example := exampleVessel(t)
+	period := example.PresentIn(logbook.Position{Engine: "ME1", Cylinder: "1"}).ServicePeriod
+	stem := period.Opened.Stem
+	slip := &checks.Finding{Grade: checks.Action, Subject: checks.Subject{Kind: checks.OfRecord, Name: stem}}
+	ended := &checks.Finding{Grade: checks.Stop, State: checks.Answered, Subject: slip.Subject}
+	other := &checks.Finding{Grade: checks.Stop, Subject: checks.Subject{Kind: checks.OfRecord, Name: "2020-01-01-h-1"}}
+	line := example.foundOnly(slip, ended, other).onItsRecord(period).(page.Para)
+	if got := line.Text.String(); got != "Its record is to be put right, 1 action: "+stem+"." {
+		t.Errorf("a slip on its record: %q", got)
+	}
+	if b := example.foundOnly(ended, other).onItsRecord(period); b != nil {
+		t.Errorf("a record in order: %v", b)
+	}
+	if b := example.foundOnly(slip).onItsRecord(&logbook.ServicePeriod{}); b != nil {
+		t.Errorf("a valve of the starting state: %v", b)
+	}
+}
+
+// TestEmptyCylinder shows what is open about the pocket where no valve is booked, in the plan and on the cylinder's page.
+func TestEmptyCylinder(t *testing.T) {
+	example := exampleVessel(t)
+	at := logbook.Position{Engine: "ME1", Cylinder: "99"}
+	w := example.foundOnly(&checks.Finding{Grade: checks.Action, Check: "rings", Message: "two rings",
+		Subject: checks.Subject{Kind: checks.OfPocket, Name: at.String()}})
+	if b := w.bore(at); !b.Empty || b.Worst != page.GradeAction || len(b.Open) != 1 || b.Open[0].String() != "action rings" {
+		t.Errorf("in the plan: %+v", b)
+	}
+	s := w.sitsThere(at).(*page.Section)
+	list := blocksOf[page.Findings](&page.Page{Blocks: s.Blocks})
+	if len(list) != 1 || list[0][0].Message != "two rings" {
+		t.Errorf("on its page: %v", list)
+	}
+	if s = example.sitsThere(at).(*page.Section); len(s.Blocks) != 1 {
+		t.Errorf("where nothing is open: %v", s.Blocks)
+	}
+}

@@ -144,7 +144,11 @@ func TestEndedIsReachable(t *testing.T) {
 					t.Errorf("%s: %s does not show %s: %q, %s", ship, name, f.Check, f.Message, f.State)
 					continue
 				}
-				if words := one.Stands.String(); !strings.Contains(words, f.State.String()) || !strings.Contains(words, f.Ended.Words) {
+				words := one.Stands.String()
+				if f.Ended.Day != 0 && !strings.Contains(words, f.State.String()+" "+f.Ended.Day.String()+": ") {
+					t.Errorf("%s: %s: %q does not say when it ended: %q", ship, name, f.Message, words)
+				}
+				if !strings.Contains(words, f.State.String()) || !strings.Contains(words, f.Ended.Words) {
 					t.Errorf("%s: %s: %q does not say what ended it: %q", ship, name, f.Message, words)
 				}
 				follow(t, ship, pages, f, one.Stands)
