@@ -71,7 +71,7 @@ func (w *Writer) check(c *checks.Check) page.Block {
 	silent := true
 	for g := checks.Stop; g >= checks.Note; g-- {
 		if to := w.at.OfGroup(g, c.Name); to != "" {
-			t, silent = t.Say(" ").Link(to, "what it says now, grade "+g.String()), false
+			t, silent = t.Say(" ").Link(to, "what it says of this book, grade "+g.String()), false
 		}
 	}
 	if silent {
