@@ -42,9 +42,26 @@ func TestPassed(t *testing.T) {
 		ok      bool
 	}{
 		{"abc", 2, 2, true}, {"\ta\tb", 2, 1, true}, {"\ta\tb", 4, 3, true}, {" \té=", 4, 4, true}, {"ab\r\n", 3, 2, false}, {"", 0, 0, true},
+		{"", 1, 0, false}, {"ab", 3, 2, false}, {"ab\nc", 3, 2, false}, {"ab\rc", 3, 2, false}, {"a\t", 2, 2, true},
 	} {
 		if at, ok := Passed([]byte(c.line), c.columns); at != c.at || ok != c.ok {
 			t.Errorf("Passed(%q, %d) = %d, %t, want %d, %t", c.line, c.columns, at, ok, c.at, c.ok)
 		}
+	}
+}
+
+// What YAML allows and a record does not is told as it is shown.
+func TestOdd(t *testing.T) {
+	for text, want := range map[string]Odd{
+		"a: &x 1": {Anchor, "&x"}, "b: &y 1\na: *y": {Alias, "*y"}, "a: !!str 1": {Tag, "!!str"}, "a: !own 1": {Tag, "!own"}, "a: <<": {Merge, "<<"},
+	} {
+		n := new(Reader).ReadBroken(text+"\n", func(t Trouble) int { return t.Line })
+		if last := n.Below[len(n.Below)-1]; last.Odd == nil || *last.Odd != want {
+			t.Errorf("%s: %+v, want %+v", text, last.Odd, want)
+		}
+	}
+	n := new(Reader).ReadBroken("x: &y {b: 1}\na: {<<: *y}\n", func(t Trouble) int { return t.Line })
+	if key := n.Below[1].Below[0].OddKey; key == nil || *key != (Odd{Merge, "<<"}) {
+		t.Errorf("the merge key is %+v", key)
 	}
 }

@@ -154,7 +154,7 @@ func (s *layer) unread(is func(line int) bool) {
 		}
 		n := &Node{Key: l.Key, Kind: Unread, Value: l.Rest, KeyLine: line, KeyColumn: utf8.RuneCountInString(lead) + 1}
 		n.Line, n.Column = line, n.KeyColumn+utf8.RuneCountInString(text[len(l.Lead):len(text)-len(l.Rest)])
-		for len(above) > 1 && above[len(above)-1].KeyColumn >= n.KeyColumn {
+		for above[len(above)-1].KeyColumn >= n.KeyColumn { // the root's is 0
 			above = above[:len(above)-1]
 		}
 		n.KeyAt = s.Lines.Start(line+s.Line) + len(l.Lead)
