@@ -63,10 +63,11 @@ type Finding struct {
 	Subject Subject     // what it is about; a check sets it only where it is not of the check's own kind
 	Since   logbook.Day // the day from which on it held; 0 where none is known
 	State   State
-	Ended   Fact        // what ended it, or covers it; empty while it is open
-	Text    string      // what an answer to it answers to, as a digest
-	Held    string      // why an answer that is in the book does not count; empty where there is none
-	Office  logbook.Day // since when the office has it: somebody aboard answered what is answered ashore; 0 where nobody did
+	Ended   Fact   // what ended it, or covers it; empty while it is open
+	Text    string // what an answer to it answers to, as a digest
+	Held    string // why an answer that is in the book does not count; empty where there is none
+	// since when the office has it: somebody aboard answered what is answered ashore; 0 where nobody did
+	Office logbook.Day
 }
 
 // inFull is the message with what proves it.

@@ -53,7 +53,8 @@ there: the finding stays open, and reads since when the office has it.`,
 	c.Flags().StringVar(&a.why, "why", "", "the answer, in one sentence")
 	c.Flags().StringVar(&a.until, "until", "", "for what grows: the day or the running hours until it lapses")
 	c.Flags().StringVar(&a.text, "text", "", "which finding, by its 12 digits, where the check speaks of several")
-	c.Flags().BoolVar(&a.ashore, "ashore", false, "send what is answered ashore to the office: it stays open, and says since when")
+	c.Flags().BoolVar(&a.ashore, "ashore", false,
+		"send what is answered ashore to the office: it stays open, and says since when")
 	keyFlag(c, &a.key)
 	return c
 }

@@ -87,8 +87,8 @@ func (p *program) editPart(title string, fs []checks.Finding, say func(f *checks
 	}
 }
 
-// nothingOpen says that nothing is open, and in what: how many records, parts and instruments were looked at, by how many
-// checks, and how many of all have nothing there to look at.
+// nothingOpen says that nothing is open, and in what: how many records, parts and instruments were looked at, by how
+// many checks, and how many of all have nothing there to look at.
 func (o *opened) nothingOpen(asked *askedFor) string {
 	records, parts, instruments := 0, 0, 0
 	for _, r := range o.book.Overhauls {

@@ -93,8 +93,8 @@ func (o *opened) reader() (who reader) {
 	return who
 }
 
-// concerns says that a finding is for somebody to act on: signatures and deferrals for the chief, what is answered ashore
-// for the superintendent, the rest for whoever is aboard. Nobody in particular is asked everything.
+// concerns says that a finding is for somebody to act on: signatures and deferrals for the chief, what is answered
+// ashore for the superintendent, the rest for whoever is aboard. Nobody in particular is asked everything.
 func (who *reader) concerns(f *checks.Finding) bool {
 	k := checks.Named(f.Check)
 	if k == nil || who.id == "" {
@@ -161,7 +161,8 @@ func (o *opened) notSent() (lines []line) {
 		for _, w := range o.trail.WorkTree {
 			names = append(names, w.Path)
 		}
-		lines = append(lines, line{shortened(logbook.Counted(n, "file") + " not signed: " + few(names, 2)), "needlebook sign"})
+		lines = append(lines,
+			line{shortened(logbook.Counted(n, "file") + " not signed: " + few(names, 2)), "needlebook sign"})
 	}
 	far, err := remote.Find(o.dir, "")
 	if err != nil || !o.trail.UnderGit {
