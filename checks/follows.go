@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"needlebook/logbook"
 )
@@ -60,12 +61,16 @@ type cause struct {
 	gone    bool   // it follows from another itself
 	of      *logbook.Overhaul
 	ids     []string // what the file or line is known by elsewhere
+	block   string   // of a value of a record that was not read, the top key that it belongs under
 }
 
 // teller holds findings against the book they are of.
 type teller struct {
 	book    *logbook.Book
 	records map[string]*logbook.Overhaul // by path
+	keys    map[*logbook.Overhaul][]keyAt
+	byFile  map[string][]*cause
+	byName  map[string][]*cause // by the kind of file and what misses it asks for, see named
 }
 
 // unreadFile are the checks that say of a file that it is not read, or not to its end.
@@ -73,20 +78,21 @@ var unreadFile = []*Check{frontMatter, yamlForm, textEncoding, fileNotRead, reco
 
 // told puts each finding that follows from another under it.
 func told(b *logbook.Book, all []Finding) []Finding {
-	all = rowsTold(repeated(all))
-	t := teller{b, map[string]*logbook.Overhaul{}}
+	all = linesTold(repeated(all))
+	t := teller{b, map[string]*logbook.Overhaul{}, map[*logbook.Overhaul][]keyAt{}, map[string][]*cause{},
+		map[string][]*cause{}}
 	for _, o := range b.Overhauls {
 		t.records[o.Path] = o
 	}
-	byFile := map[string][]*cause{}
-	var causes []*cause
 	for i := range all {
 		if c := t.causeOf(&all[i]); c != nil {
-			byFile[c.Place.Path] = append(byFile[c.Place.Path], c)
-			causes = append(causes, c)
+			t.byFile[c.Place.Path] = append(t.byFile[c.Place.Path], c)
+			for _, name := range t.named(c) {
+				t.byName[name] = append(t.byName[name], c)
+			}
 		}
 	}
-	if len(causes) == 0 {
+	if len(t.byFile) == 0 {
 		return all
 	}
 	gone := make([]bool, len(all))
@@ -95,21 +101,13 @@ func told(b *logbook.Book, all []Finding) []Finding {
 		if f.Grade == Stop || f.Check == CheckFailed {
 			continue
 		}
-		near := byFile[f.Place.Path]
-		for _, r := range f.Related {
-			near = slices.Concat(near, byFile[r.Place.Path])
-		}
-		by := slices.IndexFunc(near, func(c *cause) bool { return !c.gone && c.explainsBeside(f) })
-		if by < 0 && f.origin == nil {
-			near = causes
-			by = slices.IndexFunc(near, func(c *cause) bool { return !c.gone && t.missed(c, f) })
-		}
-		if by < 0 {
+		by := t.explains(f)
+		if by == nil {
 			continue
 		}
-		near[by].tells(f)
+		by.tells(f)
 		gone[i] = true
-		for _, c := range byFile[f.Place.Path] {
+		for _, c := range t.byFile[f.Place.Path] {
 			c.gone = c.gone || c.Finding == f
 		}
 	}
@@ -122,23 +120,73 @@ func told(b *logbook.Book, all []Finding) []Finding {
 	return kept
 }
 
-// causeOf is what a finding may explain; nil where it explains nothing but itself.
-func (t teller) causeOf(f *Finding) *cause {
-	if f.origin == nil || f.origin.Read && f.origin.Slip != logbook.SlipRow {
+// explains is the cause that a finding follows from: one in its file or in one that it names a place of, or one in
+// another file that keeps from being read what it misses.
+func (t teller) explains(f *Finding) *cause {
+	files := []string{f.Place.Path}
+	for _, r := range f.Related {
+		if !slices.Contains(files, r.Place.Path) {
+			files = append(files, r.Place.Path)
+		}
+	}
+	for _, path := range files {
+		for _, c := range t.byFile[path] {
+			if !c.gone && t.explainsBeside(c, f) {
+				return c
+			}
+		}
+	}
+	if f.origin != nil {
 		return nil
 	}
-	c := &cause{Finding: f, belongs: f.Place.Path}
+	for _, kind := range restsOn[f.Check] {
+		for _, name := range t.missing(kind, f) {
+			for _, c := range t.byName[name] {
+				if !c.gone && c.Finding != f {
+					return c
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// misdated are the checks that say that what a file states of its own day or persons cannot be right, each before those
+// that follow from it.
+var misdated = []*Check{fileName, dateAhead, nameUnknown, notAboard}
+
+// causeOf is what a finding may explain; nil where it explains nothing but itself.
+func (t teller) causeOf(f *Finding) *cause {
+	k := Named(f.Check)
+	c := &cause{Finding: f, belongs: f.Place.Path, kind: kindAt(f.Place.Path)}
+	if f.origin == nil {
+		at := t.records[f.Place.Path]
+		switch {
+		case c.kind == "handovers" && slices.Contains(misdated, k):
+			c.ids = []string{dayOf(c.belongs)}
+			return c
+		case at != nil && k == nameUnknown && slices.Contains(placing(at), f.Place):
+			c.of = at
+			return c
+		}
+		return nil
+	}
+	if f.origin.Read && f.origin.Slip != logbook.SlipRow {
+		return nil
+	}
 	if f.origin.Slip == logbook.SlipMisplaced {
 		c.belongs = f.origin.Expected
+		c.kind = kindAt(c.belongs)
 	}
-	c.kind = kindAt(c.belongs)
-	k := Named(f.Check)
 	switch {
+	case c.kind == "handovers" && !slices.Contains(unreadFile, k):
+		c.ids = []string{dayOf(c.belongs)}
 	case k == tableForm && f.origin.Slip == logbook.SlipRow:
 		c.row = true
 		c.ids = strings.FieldsFunc(f.origin.Found, func(r rune) bool { return strings.ContainsRune(",;\t|", r) })
-	case k == yamlForm && f.origin.Slip != logbook.SlipYAML:
+	case k == yamlForm && f.origin.Slip != logbook.SlipYAML && c.kind != "book.md" && t.records[f.Place.Path] == nil:
 		return nil
+	case k == yamlForm && f.origin.Slip != logbook.SlipYAML:
 	case k == tableForm || f.columns || slices.Contains(unreadFile, k):
 		c.whole = true
 		stem := path.Base(c.belongs)
@@ -146,13 +194,29 @@ func (t teller) causeOf(f *Finding) *cause {
 			stem = strings.TrimSuffix(stem, path.Ext(stem))
 		}
 		c.ids = []string{stem}
+		if c.kind == "handovers" {
+			c.ids = append(c.ids, dayOf(c.belongs))
+		}
 	}
 	if at := t.records[f.Place.Path]; at != nil && !c.whole {
 		if c.of = at; !slices.Contains(placing(at), f.Place) {
-			return nil
+			c.of = nil
+			c.block, _, _ = strings.Cut(f.origin.Key, ".")
+			if k == unknownKey && !strings.Contains(f.origin.Key, ".") {
+				c.block = f.origin.Expected
+			}
 		}
 	}
 	return c
+}
+
+// dayOf is the day that the name of a file begins with; empty where it begins with none.
+func dayOf(name string) string {
+	base := path.Base(name)
+	if len(base) < len(time.DateOnly) {
+		return ""
+	}
+	return base[:len(time.DateOnly)]
 }
 
 // kindAt is the kind of a file by its path: its top folder, or its name.
@@ -172,7 +236,7 @@ func placing(o *logbook.Overhaul) []logbook.Place {
 }
 
 // explainsBeside says that a finding in the same file, or one that names a place of it, follows from c.
-func (c *cause) explainsBeside(f *Finding) bool {
+func (t teller) explainsBeside(c *cause, f *Finding) bool {
 	k := Named(f.Check)
 	if f == c.Finding || k == nil {
 		return false
@@ -180,59 +244,113 @@ func (c *cause) explainsBeside(f *Finding) bool {
 	here := f.Place.Path == c.Place.Path
 	switch {
 	case here && c.whole:
-		return slices.Contains(lackers, k) || f.origin != nil && f.Check == c.Check &&
-			f.origin.Slip == c.origin.Slip && c.Place.Compare(f.Place) < 0
+		return slices.Contains(lackers, k) || c.Check == frontMatter.Name && k == textEncoding ||
+			f.origin != nil && f.Check == c.Check && f.origin.Slip == c.origin.Slip && c.Place.Compare(f.Place) < 0
+	case here && c.kind == "handovers" && slices.Contains(misdated, k):
+		return c.origin != nil || slices.Index(misdated, Named(c.Check)) < slices.Index(misdated, k)
+	case here && c.block != "" && f.origin == nil && (slices.Contains(lackers, k) || k == figureUnlike):
+		whole := c.Check == unknownKey.Name && !strings.Contains(c.origin.Key, ".") // nothing of a block was read
+		return whole || strings.Contains(f.Message, c.block) || t.block(f.Place) == c.block
+	case here && c.origin != nil && !c.origin.Read && k == entryIncomplete:
+		return c.of == nil && c.block == "" // the file of something else than an overhaul
 	case here && c.row && f.Place.Line == c.Place.Line:
 		return true
 	case here && c.Check == dateOutOfPlace.Name && k == dateOutOfPlace:
 		return f.origin == nil
-	case c.of != nil && slices.Contains(dated, k) && (f.origin == nil || f.origin.Read || f.Place == c.Place):
+	case c.of != nil && slices.Contains(dated, k) && (c.origin != nil || k != nameUnknown) && (f.origin == nil || f.origin.Read || f.Place == c.Place):
 		return here || slices.ContainsFunc(f.Related, func(r Related) bool { return r.Place.Path == c.Place.Path })
 	}
 	return here && f.Place == c.Place && f.origin == nil
 }
 
-// missed says that a finding in another file misses what c keeps from being read.
-func (t teller) missed(c *cause, f *Finding) bool {
-	if !c.whole && !c.row && c.of == nil && c.kind != "book.md" || !slices.Contains(restsOn[f.Check], c.kind) {
-		return false
+// block is the top key of a record under which a place stands: of the first value there or behind it.
+func (t teller) block(at logbook.Place) string {
+	o := t.records[at.Path]
+	if o == nil {
+		return ""
 	}
-	switch c.kind {
-	case "overhauls":
-		return t.missedRecord(c, f)
-	case "instruments":
-		return slices.Contains(c.ids, logbook.FileName(f.About.Instrument))
-	case "book.md":
-		return true
+	all, known := t.keys[o]
+	if !known {
+		all = keysOf(o)
+		t.keys[o] = all
 	}
-	if c.whole && strings.HasSuffix(c.Place.Path, ".csv") {
-		return true
+	i, _ := slices.BinarySearchFunc(all, at, func(k keyAt, at logbook.Place) int { return k.place.Compare(at) })
+	if i == len(all) {
+		return ""
 	}
-	for _, id := range []string{f.About.Nozzle, f.About.Holder, f.About.Person, f.About.Bunker, quoted(f.Message)} {
-		if id != "" && (slices.Contains(c.ids, id) || slices.Contains(c.ids, logbook.FileName(id))) {
-			return true
-		}
-	}
-	return false
+	top, _, _ := strings.Cut(all[i].key, ".")
+	return top
 }
 
-// missedRecord is missed for a record: the places of its engine, its holder and its nozzle lack it.
-func (t teller) missedRecord(c *cause, f *Finding) bool {
-	if f.Check != serialUnknown.Name {
+// named is what findings in other files that miss what c keeps from being read ask for: the book, all records or those
+// of an engine, one of a serial, a whole table, what bears an id.
+func (t teller) named(c *cause) (names []string) {
+	if c.kind == "book.md" {
+		return []string{c.kind}
+	}
+	if !c.whole && !c.row && c.of == nil && c.ids == nil {
+		return nil
+	}
+	ids := c.ids
+	if c.kind == "overhauls" {
+		names = append(names, "overhauls")
 		p, ok := t.book.PositionAt(c.belongs)
+		if ok {
+			names = append(names, "overhauls "+p.Engine)
+		} else {
+			names = append(names, "overhauls ?")
+		}
+		if c.of != nil {
+			ids = append(slices.Clone(ids), c.of.Holder.Written, c.of.Nozzle.Left.Written)
+		}
+		for _, id := range c.ids {
+			if rest := strings.TrimPrefix(id, dayOf(id)); len(rest) > 1 {
+				ids = append(slices.Clone(ids), rest[1:])
+			}
+		}
+	}
+	if c.whole && strings.HasSuffix(c.Place.Path, ".csv") {
+		names = append(names, c.kind)
+	}
+	for _, id := range ids {
+		if id != "" {
+			names = append(names, c.kind+" # "+logbook.FileName(id))
+		}
+	}
+	return names
+}
+
+var dayIn = regexp.MustCompile(`\d{4}-\d{2}-\d{2}`)
+
+// missing is what a finding asks for in one kind of file.
+func (t teller) missing(kind string, f *Finding) (names []string) {
+	ids := []string{f.About.Nozzle, f.About.Holder}
+	switch {
+	case kind == "book.md":
+		return []string{kind}
+	case kind == "overhauls" && f.Check != serialUnknown.Name:
 		engine := f.About.Position.Engine
 		if r := t.records[f.Place.Path]; engine == "" && r != nil {
 			engine = r.Removed.Engine.Written
 		}
-		return !ok || engine == "" || p.Engine == engine
+		if engine == "" {
+			return []string{kind}
+		}
+		return []string{kind + " " + engine, kind + " ?"}
+	case kind == "instruments":
+		ids = []string{f.About.Instrument}
+	case kind == "handovers":
+		ids = dayIn.FindAllString(f.Message, -1)
+	case kind != "overhauls":
+		names = append(names, kind)
+		ids = append(ids, f.About.Person, f.About.Bunker, quoted(f.Message))
 	}
-	ids := c.ids
-	if c.of != nil {
-		ids = append(ids, c.of.Holder.Written, c.of.Nozzle.Left.Written)
+	for _, id := range ids {
+		if id != "" {
+			names = append(names, kind+" # "+logbook.FileName(id))
+		}
 	}
-	return slices.ContainsFunc(ids, func(id string) bool {
-		return id == f.About.Nozzle || strings.HasSuffix(id, logbook.FileName(f.About.Holder))
-	})
+	return names
 }
 
 // tells takes in a finding that follows.
@@ -268,34 +386,27 @@ func quoted(message string) string {
 	return ""
 }
 
-// rowsTold tells once what is said of more than two cells of a line of a table: by what the reader says of the whole
-// line where it does, or else of the first cell.
-func rowsTold(all []Finding) []Finding {
-	type line struct {
-		path string
-		line int
-	}
-	lines := map[line][]int{}
-	for i, f := range all {
-		if strings.HasSuffix(f.Place.Path, ".csv") && f.Grade != Stop {
-			at := line{f.Place.Path, f.Place.Line}
-			lines[at] = append(lines[at], i)
-		}
-	}
+// linesTold tells once what is said of one line of a table, or of lines of it that name each other, and of the form of one
+// line of any file: by what the reader says of the whole line where it does, or else of the
+// gravest cell.
+func linesTold(all []Finding) []Finding {
+	groups, order := lineGroups(all)
 	gone := map[int]bool{}
-	for _, at := range lines {
-		if len(at) <= 2 {
+	for _, line := range order {
+		at := groups[line]
+		if len(at) < 2 {
 			continue
 		}
 		first := slices.MinFunc(at, func(i, j int) int {
-			return cmp.Or(cmp.Compare(rankInRow(&all[i]), rankInRow(&all[j])), all[i].Place.Compare(all[j].Place), i-j)
+			return cmp.Or(cmp.Compare(rankInRow(&all[i]), rankInRow(&all[j])), cmp.Compare(all[j].Grade, all[i].Grade),
+				all[i].Place.Compare(all[j].Place), i-j)
 		})
 		f := &all[first]
 		f.Related = slices.Clone(f.Related)
 		for _, i := range at {
 			if i != first {
 				gone[i] = true
-				f.Related = append(f.Related, Related{all[i].Place, follows + all[i].Message})
+				f.Related = append(f.Related, Related{all[i].Place, "follows: " + all[i].Message})
 				f.Related = append(f.Related, all[i].Related...)
 			}
 		}
@@ -307,6 +418,58 @@ func rowsTold(all []Finding) []Finding {
 		}
 	}
 	return kept
+}
+
+// lineGroups are the findings by the line that they are told at, and these lines in the order in which they were met.
+// What is not a matter of the writing stands for itself. Lines of a table that name each other are one, and so is one with the line beside it that could not be read.
+func lineGroups(all []Finding) (groups map[fileLine][]int, order []fileLine) {
+	joined := map[fileLine]fileLine{}
+	head := func(l fileLine) fileLine {
+		for next, ok := joined[l]; ok && next != l; next, ok = joined[l] {
+			l = next
+		}
+		return l
+	}
+	lines, unread, names := make([]fileLine, len(all)), map[fileLine]bool{}, map[[2]fileLine]bool{}
+	for i := range all {
+		f := &all[i]
+		k := Named(f.Check)
+		if f.Grade < Stop && k != nil && k.Ends == writing && (strings.HasSuffix(f.Place.Path, ".csv") || k == yamlForm) {
+			lines[i] = fileLine{f.Place.Path, f.Place.Line}
+			unread[lines[i]] = unread[lines[i]] || f.origin != nil && !f.origin.Read
+		}
+	}
+	for i := range all {
+		for _, r := range all[i].Related {
+			if l := (fileLine{r.Place.Path, r.Place.Line}); lines[i].path == l.path {
+				names[[2]fileLine{lines[i], l}] = true
+			}
+		}
+	}
+	for pair := range names {
+		mine, other := head(pair[0]), head(pair[1])
+		if mine != other && (unread[pair[1]] || names[[2]fileLine{pair[1], pair[0]}]) {
+			joined[mine] = other
+		}
+	}
+	groups = map[fileLine][]int{}
+	for i := range all {
+		if lines[i].path == "" {
+			continue
+		}
+		l := head(lines[i])
+		if groups[l] == nil {
+			order = append(order, l)
+		}
+		groups[l] = append(groups[l], i)
+	}
+	return groups, order
+}
+
+// fileLine is a line of a file.
+type fileLine struct {
+	path string
+	line int
 }
 
 // rankInRow is the order of those that speak for a line: the whole of it, a cell that could not be read, any other.
@@ -367,6 +530,8 @@ func repeatedBy(f *Finding) string {
 		return f.Check + "\x00" + f.Place.Path + "\x00" + figuresIn.ReplaceAllString(f.Message, "")
 	case (k == yamlForm || k == textEncoding) && f.origin != nil:
 		return f.Check + "\x00" + f.Place.Path + "\x00" + f.origin.Slip
+	case k == unitUnknown && f.origin != nil && strings.ContainsAny(f.origin.Found, "ÂÃ"): // UTF-8 taken for Latin-1
+		return f.Check + "\x00" + f.Place.Path
 	case k == unknownKey:
 		block, _, _ := strings.Cut(f.Message, ":")
 		return f.Check + "\x00" + f.Place.Path + "\x00" + path.Dir(strings.ReplaceAll(block, ".", "/"))

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -104,5 +105,54 @@ func TestStopIsToldForItself(t *testing.T) {
 		{Place: at, Check: roundIncomplete.Name, Grade: Stop}, {Place: at, Check: roundIncomplete.Name, Grade: Note}}
 	if is := told(&logbook.Book{}, all); len(is) != 2 || is[1].Grade != Stop || len(is[0].Related) != 1 {
 		t.Errorf("told = %v, want the cause with the note under it, and the stop", is)
+	}
+}
+
+// What is said of one line, of lines that name each other, and of what one value keeps from being read, is one finding.
+// Outside source: none.
+func TestOneSlipIsOneFinding(t *testing.T) {
+	honest := folder(t, "testdata/base")
+	honest["overhauls/me1/c4/2020-03-01-h-4.md"] = &fstest.MapFile{Data: []byte("---\nholder: \"H-4\"\nnozzle: {found: \"N-4\", left: \"N-4\"}\n" +
+		"removed: {engine: ME1, cylinder: 4, date: 2020-03-01, counter: 1600 h, reason: planned}\nas_found: not done (no bench)\n" +
+		allInspected + "\nassembled: {dowels: seated}\nas_left: {date: 2020-03-01}\n---\n")}
+	honest["handovers/2020-06-01-second-engineer.md"] = &fstest.MapFile{Data: []byte("---\ndate: 2020-06-01\nrank: second engineer\nfrom: a.two\nto: d.five\n---\n")}
+	honest["crew.csv"] = &fstest.MapFile{Data: []byte("id,name,rank,from,to\nc.one,C. One,chief engineer,2020-01-01,2020-12-01\n" +
+		"a.two,A. Two,second engineer,2020-01-01,2020-06-01\nd.five,D. Five,second engineer,2020-06-01,2020-12-01\n")}
+	for name, x := range map[string]struct{ path, was, is, check string }{
+		"a word of the inspection":   {"overhauls/me1/c4/2020-03-01-h-4.md", "tip: good", "tip: goof", "word-not-known"},
+		"a block of another name":    {"overhauls/me1/c4/2020-03-01-h-4.md", "inspected:", "inspecded:", "unknown-key"},
+		"the day of a handover":      {"handovers/2020-06-01-second-engineer.md", "date: 2020-06-01", "date: 2010-06-01", "file-name"},
+		"the person of a handover":   {"handovers/2020-06-01-second-engineer.md", "to: d.five", "to: d.fivr", "not-aboard"},
+		"a date in the list of crew": {"crew.csv", "d.five,D. Five,second engineer,2020-06-01", "d.five,D. Five,second engineer,2020-16-01", "date-form"},
+		"what a gauge measures":      {"instruments/pg-1.md", "measures: pressure", "measures: presure", "word-not-known"},
+		"two cells exchanged":        {"hours/me2.csv", "2020-07-01,2800,", "2800,2020-07-01,", "date-form"},
+		"two lines exchanged":        {"hours/me2.csv", "2021-01-01,4600,\n2022-01-01,8200,", "2021-01-01,8200,\n2022-01-01,4600,", "counter-backwards"},
+	} {
+		says := func(files fstest.MapFS) (all []Finding) {
+			b, err := logbook.Read(files)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return Run(b, Options{}).Findings
+		}
+		before := map[string]bool{}
+		for _, f := range says(honest) {
+			before[f.Check+f.Message] = true
+		}
+		slipped := maps.Clone(honest)
+		text := string(honest[x.path].Data)
+		if !strings.Contains(text, x.was) {
+			t.Fatalf("%s: %s holds no %q", name, x.path, x.was)
+		}
+		slipped[x.path] = &fstest.MapFile{Data: []byte(strings.Replace(text, x.was, x.is, 1))}
+		var fresh []Finding
+		for _, f := range says(slipped) {
+			if !before[f.Check+f.Message] {
+				fresh = append(fresh, f)
+			}
+		}
+		if len(fresh) != 1 || fresh[0].Check != x.check || fresh[0].Place.Path != x.path {
+			t.Errorf("%s: %d findings, want one of %s in %s: %v", name, len(fresh), x.check, x.path, fresh)
+		}
 	}
 }

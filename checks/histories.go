@@ -213,12 +213,7 @@ type keyAt struct {
 func (h *histories) key(o *logbook.Overhaul, at logbook.Place) string {
 	keys, known := h.keys[o]
 	if !known {
-		logbook.Says(o, func(s logbook.Said) {
-			if s.Leaf.Present() {
-				keys = append(keys, keyAt{s.Leaf.Place, s.Key})
-			}
-		})
-		slices.SortStableFunc(keys, func(x, y keyAt) int { return x.place.Compare(y.place) })
+		keys = keysOf(o)
 		h.keys[o] = keys
 	}
 	i, exact := slices.BinarySearchFunc(keys, at, func(k keyAt, at logbook.Place) int { return k.place.Compare(at) })
@@ -229,6 +224,17 @@ func (h *histories) key(o *logbook.Overhaul, at logbook.Place) string {
 		return ""
 	}
 	return keys[i-1].key
+}
+
+// keysOf are the keys of a record in the order in which they stand.
+func keysOf(o *logbook.Overhaul) (keys []keyAt) {
+	logbook.Says(o, func(s logbook.Said) {
+		if s.Leaf.Present() {
+			keys = append(keys, keyAt{s.Leaf.Place, s.Key})
+		}
+	})
+	slices.SortStableFunc(keys, func(x, y keyAt) int { return x.place.Compare(y.place) })
+	return keys
 }
 
 // about gives a finding its subject and its day.
