@@ -77,9 +77,9 @@ type Case struct {
 	unread   map[string]bool     // the files of which something could not be read, as the reader has said
 	mistakes *sync.Map           // by overhaul, the places at which a unit is mistaken: several checks ask
 	findings []Finding
-	every    []*Check                   // all there are
-	old      map[*logbook.Overhaul]bool // records from papers of a time that asked for less: see oldRecordsLack
-	lacking  map[string][]Related       // where those are counted: what they lack, and at which records
+	every    []*Check                          // all there are
+	racked   func() map[*logbook.Overhaul]bool // those that left a ready spare; worked out when first asked for
+	lacking  map[string][]Related              // where those are counted: what they lack, and at which records
 }
 
 // Report adds a finding. Name and, where not set, grade are the check's own; a finding on what does not stand in a
@@ -90,7 +90,7 @@ func (c *Case) Report(f Finding) {
 	if o != nil && f.Place.Path == "" {
 		f.Place = o.Opening
 	}
-	if f.Lacks != "" && c.old[o] {
+	if f.Lacks != "" && c.fromOldPaper(o) {
 		if on := c.lacking[f.Lacks]; c.lacking != nil && (len(on) == 0 || on[len(on)-1].Place.Path != f.Place.Path) {
 			c.lacking[f.Lacks] = append(c.lacking[f.Lacks], Related{Place: f.Place})
 		}
@@ -98,6 +98,9 @@ func (c *Case) Report(f Finding) {
 	}
 	if f.Grade == 0 {
 		f.Grade = c.check.Grade
+	}
+	if f.Rests.Words == "" && f.Limit != nil {
+		f.Rests = Rests{f.Limit.Place, f.Limit.Name, true}
 	}
 	c.findings = append(c.findings, f)
 }

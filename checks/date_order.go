@@ -61,7 +61,7 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 	if open := c.Book.Vessel.Opening.Date; open.Day != 0 && d.Day < open.Day && !o.Reconstructed.Stated() {
 		c.Report(Finding{Place: d.Place, origin: &logbook.Problem{}, Message: d.Written +
 			" lies before the book begins, " + open.Written,
-			About: about(o), Rests: Rests{open.Place, "first day of the book, " + open.Written},
+			About: about(o), Rests: Rests{Place: open.Place, Words: "first day of the book, " + open.Written},
 			Next:    "is the year right? work from before belongs to the opening state",
 			Related: []Related{{open.Place, "first day of the book"}}})
 		return

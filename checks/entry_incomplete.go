@@ -90,7 +90,7 @@ func asked(o *logbook.Overhaul, key string) bool {
 func (c *Case) asAlways() {
 	records := newAlways("record")
 	for _, o := range c.Book.Overhauls {
-		if c.unread[o.Path] || c.old[o] {
+		if c.unread[o.Path] || c.fromOldPaper(o) {
 			continue
 		}
 		records.add(o, o.Opening, about(o), func(key string) bool { return asked(o, key) })

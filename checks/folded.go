@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sync"
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
@@ -14,6 +15,7 @@ import (
 type Rests struct {
 	Place logbook.Place // the line; none where the book has no such line
 	Words string        // what it is: "calibration of PG-01 to 2022-08-15"
+	limit bool          // a line of a limits file: more than half of the records that it holds for must miss it
 }
 
 // namedPlaces is how many places a folded finding names.
@@ -29,27 +31,27 @@ func (c *Case) folded(all []Finding) []Finding {
 	}
 	lines := map[line][]Finding{}
 	restsOn := func(f *Finding) (line, bool) {
-		l := line{f.Check, f.Rests}
-		if l.Words == "" && f.Limit != nil {
-			l.Rests = Rests{f.Limit.Place, f.Limit.Name}
-		}
-		return l, l.Words != "" && f.Grade < Stop
+		return line{f.Check, f.Rests}, f.Rests.Words != "" && f.Grade < Stop
 	}
 	for i := range all {
 		if l, rests := restsOn(&all[i]); rests {
 			lines[l] = append(lines[l], all[i])
 		}
 	}
-	rounds := c.roundsOf()
+	rounds := sync.OnceValue(func() map[*logbook.Overhaul]string { return judging.RoundNames(c.Book, c.Rounds) })
 	for l, fs := range lines {
 		records, in := map[string]bool{}, map[string]bool{}
 		for _, f := range fs {
-			record := cmp.Or(f.About.Record, f.Place.String()) // of a table, each line
-			records[record], in[cmp.Or(rounds[record], record)] = true, true
+			records[cmp.Or(f.About.Record, f.Place.String())] = true // of a table, each line
 		}
 		held := len(records)
-		if fs[0].Rests.Words == "" {
+		if l.limit {
 			held = c.heldBy(l.Place)
+		}
+		if judging.Many(held, len(records)) {
+			for record := range records {
+				in[cmp.Or(rounds()[c.Book.Overhaul(record)], record)] = true
+			}
 		}
 		if !judging.Many(held, len(in)) || 2*len(records) <= held || judging.Tightened(c.Book, l.Place) {
 			delete(lines, l)
@@ -73,7 +75,7 @@ func (c *Case) inOne(on Rests, fs []Finding, records, held int) Finding {
 	one := Finding{Place: cmp.Or(on.Place, fs[0].Place), Check: fs[0].Check, Grade: fs[0].Grade, Next: fs[0].Next,
 		Rests: on, About: About{Instrument: fs[0].About.Instrument, Person: fs[0].About.Person}}
 	one.Message = fmt.Sprintf("%s: %s do not fit", on.Words, numbered(records, "entry", "entries"))
-	if fs[0].Rests.Words == "" {
+	if on.limit {
 		one.Message = fmt.Sprintf("%s: %d of %s do not fit", on.Words, records, numbered(held, "record", "records"))
 		one.Check, one.Grade, one.Next = limitMissed.Name, limitMissed.Grade, askSource
 	}
@@ -86,20 +88,6 @@ func (c *Case) inOne(on Rests, fs []Finding, records, held int) Finding {
 		}
 	}
 	return one
-}
-
-// roundsOf gives the name of each record's round; a record of none has one of its own.
-func (c *Case) roundsOf() map[string]string {
-	rounds := map[string]string{}
-	for _, o := range c.Book.Overhauls {
-		rounds[o.Stem] = o.Stem
-	}
-	for _, r := range c.Rounds {
-		for _, o := range r.Overhauls {
-			rounds[o.Stem] = r.Name
-		}
-	}
-	return rounds
 }
 
 // heldBy counts the records since the revision began that a line of a limits file stands in.

@@ -60,7 +60,7 @@ func offScale(o *logbook.Overhaul, t logbook.Taken, i *logbook.Instrument) Findi
 	a.Instrument = t.With.Written
 	return Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is off the scale of " +
 		t.With.Written + ", " + i.Range.String(), About: a,
-		Rests: Rests{i.Range.Place, "range of " + t.With.Written + ", " + i.Range.String()},
+		Rests: Rests{Place: i.Range.Place, Words: "range of " + t.With.Written + ", " + i.Range.String()},
 		Next:  "which instrument was it? read off a scale that reaches so far, and have the strained one compared"}
 }
 

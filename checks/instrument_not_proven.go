@@ -117,18 +117,19 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 		f.Subject = Subject{OfRecord, record}
 		f.Message = u.serial.Key + " names " + u.serial.Written + ", which is a " + i.Kind.Written
 		f.Related = []Related{{i.Kind.Place, "kind of " + u.serial.Written}}
-		f.Rests = Rests{i.Kind.Place, u.serial.Written + ", a " + i.Kind.Written}
+		f.Rests = Rests{Place: i.Kind.Place, Words: u.serial.Written + ", a " + i.Kind.Written}
 		f.Next = "name the instrument that was used, or correct its kind"
 		return f, true
 	case i.Until.Day != 0 && u.day > i.Until.Day:
 		f.Message = "calibration of " + u.serial.Written + " ran out on " + i.Until.Written + ", before the " + u.work +
 			" of " + u.day.String()
-		f.Rests = Rests{i.Until.Place, "calibration of " + u.serial.Written + " until " + i.Until.Written}
+		f.Rests = Rests{Place: i.Until.Place,
+			Words: "calibration of " + u.serial.Written + " until " + i.Until.Written}
 		return f, true
 	case !i.Calibrated.Stated() && !i.Until.Stated() && len(i.Comparisons) == 0 &&
 		i.Kind.Is("gauge", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
 		f.Message = u.serial.Written + " was never calibrated nor compared"
-		f.Rests = Rests{i.Opening, "no calibration of " + u.serial.Written}
+		f.Rests = Rests{Place: i.Opening, Words: "no calibration of " + u.serial.Written}
 		return f, true
 	}
 	return f, false

@@ -110,6 +110,6 @@ func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last lo
 	}
 	c.Report(Finding{Place: who.Place, Grade: Advice, About: ab,
 		Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, period),
-		Rests:   Rests{nearest.Place, "stays of " + who.Written},
+		Rests:   Rests{Place: nearest.Place, Words: "stays of " + who.Written},
 		Related: []Related{{nearest.Place, "nearest stay"}}, Next: "correct the name, the date or the crew list"})
 }

@@ -27,7 +27,7 @@ var oldRecordsLack = &Check{
 		sub, records := *c, 0
 		sub.lacking = map[string][]Related{}
 		for _, o := range c.Book.Overhauls {
-			if !c.old[o] {
+			if !c.fromOldPaper(o) {
 				continue
 			}
 			records++
@@ -65,23 +65,22 @@ var oldRecordsLack = &Check{
 // daysOld is how long after its work a record is written from an old paper.
 const daysOld = 365
 
-// oldPapers are the records that were written later from papers of a time that asked for less. What sits in a cylinder
-// or is a ready spare is asked for in full.
-func oldPapers(b *logbook.Book, today logbook.Day) map[*logbook.Overhaul]bool {
-	old := map[*logbook.Overhaul]bool{}
-	open := b.Vessel.Opening.Date.Day
-	for _, o := range b.Overhauls {
-		r := &o.Reconstructed
-		if r.Stated() && (o.Day() < open || r.Date.Day.Days(o.Day()) > daysOld) {
-			if s := b.Lives().OpenedBy(o); s == nil || b.Lives().At(s.Position, today) != s {
-				old[o] = true
-			}
-		}
+// fromOldPaper says that a record was written later from papers of a time that asked for less. What sits in a cylinder or
+// is a ready spare is asked for in full.
+func (c *Case) fromOldPaper(o *logbook.Overhaul) bool {
+	if o == nil || !o.Reconstructed.Stated() || o.Day() >= c.Book.Vessel.Opening.Date.Day &&
+		o.Reconstructed.Date.Day.Days(o.Day()) <= daysOld {
+		return false
 	}
-	if len(old) > 0 {
-		for _, spare := range b.Lives().Rack(today) {
-			delete(old, spare.Overhaul)
-		}
+	s := c.Lives.OpenedBy(o)
+	return (s == nil || c.Lives.At(s.Position, c.Today) != s) && !c.racked()[o]
+}
+
+// racked are the records that left what is a ready spare on a day.
+func racked(b *logbook.Book, today logbook.Day) map[*logbook.Overhaul]bool {
+	all := map[*logbook.Overhaul]bool{}
+	for _, spare := range b.Lives().Rack(today) {
+		all[spare.Overhaul] = true
 	}
-	return old
+	return all
 }

@@ -131,7 +131,7 @@ func TestFolded(t *testing.T) {
 		for i := range n {
 			o := rounds[i%len(rounds)].Overhauls[i/len(rounds)]
 			all = append(all, Finding{Check: "not-aboard", Grade: grade, Place: o.Opening, Message: o.Stem, About: about(o),
-				Rests: Rests{logbook.Place{Path: "crew.csv", Line: 2}, "stays of a.person"}})
+				Rests: Rests{Place: logbook.Place{Path: "crew.csv", Line: 2}, Words: "stays of a.person"}})
 		}
 		return all
 	}

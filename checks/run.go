@@ -125,7 +125,9 @@ func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
 	}
 	return Case{ctx: opt.Context, unread: unread, Book: b, Lives: b.Lives(), Trail: opt.Trail,
 		Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls,
-		mistakes: &sync.Map{}, every: All(), old: oldPapers(b, opt.On)}
+		mistakes: &sync.Map{}, every: All(), racked: fault.Shared(func() map[*logbook.Overhaul]bool {
+			return racked(b, opt.On)
+		})}
 }
 
 // Alone says that the check looks at one overhaul, or at one slip of writing, at a time, so that [Look] runs it.

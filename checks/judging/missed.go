@@ -47,12 +47,7 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 		rounds map[string]bool
 	}
 	counts := map[logbook.Place]*count{}
-	rounds := map[*logbook.Overhaul]string{}
-	for _, r := range b.Rounds() {
-		for _, o := range r.Overhauls {
-			rounds[o] = r.Name
-		}
-	}
+	rounds := RoundNames(b, b.Rounds())
 	for _, o := range b.Overhauls {
 		list := j.Of(o)
 		for i := range list {
@@ -81,6 +76,20 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 	}
 	slices.SortFunc(missed, func(x, y MissedLimit) int { return x.Place.Compare(y.Place) })
 	return missed
+}
+
+// RoundNames gives the name of each record's round; a record of none is a round of its own.
+func RoundNames(b *logbook.Book, rounds []logbook.Round) map[*logbook.Overhaul]string {
+	names := map[*logbook.Overhaul]string{}
+	for _, o := range b.Overhauls {
+		names[o] = o.Stem
+	}
+	for _, r := range rounds {
+		for _, o := range r.Overhauls {
+			names[o] = r.Name
+		}
+	}
+	return names
 }
 
 // Tightened says that the source of a limit states that it was made stricter than before.
