@@ -8,6 +8,31 @@ import (
 	"needlebook/logbook"
 )
 
+// holdBack adds to what is known of each spare the stops that are open about its holder or nozzle, whatever record they
+// are of: a nozzle that leaked in another holder is no better in this one.
+func (r *Report) holdBack() {
+	stops := map[Subject][]*Finding{}
+	for i := range r.Findings {
+		if f := &r.Findings[i]; f.Grade == Stop && r.IsOpen(f) {
+			stops[f.Subject] = append(stops[f.Subject], f)
+		}
+	}
+	for i := range r.Spares {
+		s := &r.Spares[i]
+		for _, part := range []Subject{{OfHolder, s.Holder}, {OfNozzle, s.Nozzle}} {
+			for _, f := range stops[part] {
+				s.State.Because = slices.Clone(s.State.Because)
+				s.State.Add(f.Message, f.Place)
+			}
+		}
+		if s.Overhaul != nil {
+			out := r.Decisions[s.Overhaul.Stem]
+			out.Ready = s.State
+			r.Decisions[s.Overhaul.Stem] = out
+		}
+	}
+}
+
 // decisions are the outcomes of every overhaul, with what the checks found to stop a valve added to what the bench
 // shows: a value that stands twice, say, is no value. What was left undone at the engine does not undo the work on the
 // bench. The record of a valve that is booked as ready answers as the spare does, and whoever asks whether a part is

@@ -74,7 +74,10 @@ func Run(b *logbook.Book, opt Options) *Report {
 	all = append(all, runOne(&base, proposals)...)
 	report.Findings = sortFindings(b, told(b, base.folded(sortFindings(b, slices.Clone(all)))))
 	report.where, report.past = partsOn(&base), opt.On != 0
-	stating := &Check{Name: "states", Whole: func(c *Case) { report.told = states(c, report.Findings, all) }}
+	stating := &Check{Name: "states", Whole: func(c *Case) {
+		report.told = states(c, report.Findings, all)
+		report.holdBack()
+	}}
 	report.Findings = append(report.Findings, runOne(&base, stating)...)
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
