@@ -2,7 +2,9 @@ package checks
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"needlebook/example-vessel/invent"
@@ -93,5 +95,56 @@ func TestYearsOfAnHonestShip(t *testing.T) {
 	t.Logf("%d ships, the last day of every %d. month: %d open in the first half of the years, %d in the second", ships, every, early, late)
 	if late > early+ships*12*years/2/every {
 		t.Errorf("%d findings open in the first half of the years, %d in the second: they grow", early, late)
+	}
+}
+
+// TestPlantedYears plants faults in ships of some years that go on honestly: of those that work makes good none is open
+// once the part or place was overhauled twice more, and those that only a correction or a person ends are all open.
+// Outside source: common practice, no source.
+func TestPlantedYears(t *testing.T) {
+	faults := invent.Faults()
+	ships := 12
+	if long {
+		ships = 4 * len(faults)
+	}
+	var mu sync.Mutex
+	good, lasting := 0, 0
+	each(ships, func(i int) {
+		var names []string
+		for n := range 5 {
+			names = append(names, faults[(5*i+n)*23%len(faults)])
+		}
+		v := invent.Vessel(uint64(7300+i), invent.Options{Overhauls: 90, Faults: names})
+		b, err := logbook.Read(v.FS())
+		if err != nil {
+			t.Error(err)
+			return
+		}
+		r := Run(b, Options{})
+		mu.Lock()
+		defer mu.Unlock()
+		for j := range r.Findings {
+			f := &r.Findings[j]
+			k := Named(f.Check)
+			planted := func(p invent.Planted) bool { return p.Check == f.Check && p.Concerns(f.Place.Path, f.About.Record) }
+			if k == nil || f.Grade < Action || !slices.ContainsFunc(v.Key, planted) {
+				continue
+			}
+			work := slices.ContainsFunc(k.Ends.Ways, func(w Way) bool { return w.work != nil })
+			chain := r.told.of(f.Subject)
+			switch later := len(chain) - 1 - r.told.own(f, chain); {
+			case work && later >= 4 && k.Ends != valveLasted: // two halves each; the cylinder may go on eating valves
+				if good++; f.State == Open {
+					t.Errorf("seed %d, %q: %s of %s is open after %d later steps: %s", 7300+i, names, f.Check, f.Subject, later, f.Message)
+				}
+			case k.Ends.Never && k.Ends != scrapped || k.Ends == writing: // the honest crew scraps what it decides to
+				if lasting++; f.State != Open {
+					t.Errorf("seed %d, %q: %s of %s is %s by %q: %s", 7300+i, names, f.Check, f.Subject, f.State, f.Ended.Words, f.Message)
+				}
+			}
+		}
+	})
+	if t.Logf("%d ships: %d findings made good, %d lasting", ships, good, lasting); good == 0 || lasting == 0 {
+		t.Errorf("%d findings made good and %d lasting: both must be tried", good, lasting)
 	}
 }
