@@ -257,7 +257,8 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 		return true
 	case here && c.Check == dateOutOfPlace.Name && k == dateOutOfPlace:
 		return f.origin == nil
-	case c.of != nil && slices.Contains(dated, k) && (c.origin != nil || k != nameUnknown) && (f.origin == nil || f.origin.Read || f.Place == c.Place):
+	case c.of != nil && slices.Contains(dated, k) && (c.origin != nil || k != nameUnknown) &&
+		(f.origin == nil || f.origin.Read || f.Place == c.Place):
 		return here || slices.ContainsFunc(f.Related, func(r Related) bool { return r.Place.Path == c.Place.Path })
 	}
 	return here && f.Place == c.Place && f.origin == nil
@@ -386,8 +387,8 @@ func quoted(message string) string {
 	return ""
 }
 
-// linesTold tells once what is said of one line of a table, or of lines of it that name each other, and of the form of one
-// line of any file: by what the reader says of the whole line where it does, or else of the
+// linesTold tells once what is said of one line of a table, or of lines of it that name each other, and of the form of
+// one line of any file: by what the reader says of the whole line where it does, or else of the
 // gravest cell.
 func linesTold(all []Finding) []Finding {
 	groups, order := lineGroups(all)
@@ -421,7 +422,8 @@ func linesTold(all []Finding) []Finding {
 }
 
 // lineGroups are the findings by the line that they are told at, and these lines in the order in which they were met.
-// What is not a matter of the writing stands for itself. Lines of a table that name each other are one, and so is one with the line beside it that could not be read.
+// What is not a matter of the writing stands for itself. Lines of a table that name each other are one, and so is one
+// with the line beside it that could not be read.
 func lineGroups(all []Finding) (groups map[fileLine][]int, order []fileLine) {
 	joined := map[fileLine]fileLine{}
 	head := func(l fileLine) fileLine {

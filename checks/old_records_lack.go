@@ -65,8 +65,8 @@ var oldRecordsLack = &Check{
 // daysOld is how long after its work a record is written from an old paper.
 const daysOld = 365
 
-// fromOldPaper says that a record was written later from papers of a time that asked for less. What sits in a cylinder or
-// is a ready spare is asked for in full.
+// fromOldPaper says that a record was written later from papers of a time that asked for less. What sits in a cylinder
+// or is a ready spare is asked for in full.
 func (c *Case) fromOldPaper(o *logbook.Overhaul) bool {
 	if o == nil || !o.Reconstructed.Stated() || o.Day() >= c.Book.Vessel.Opening.Date.Day &&
 		o.Reconstructed.Date.Day.Days(o.Day()) <= daysOld {

@@ -44,8 +44,8 @@ var placesNotInspected = &Check{
 	Grade: Advice,
 }
 
-// placesMissed are the places of the inspection list of which a record says nothing, but for those of parts that are not
-// used again.
+// placesMissed are the places of the inspection list of which a record says nothing, but for those of parts that are
+// not used again.
 func placesMissed(o *logbook.Overhaul) (missed []string) {
 	for _, p := range o.Inspected.Places() {
 		gone := p.Part == "nozzle" && o.Decided.Nozzle.Is("renew", "condemn") || p.Part == "spring" &&
