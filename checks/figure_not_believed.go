@@ -521,6 +521,8 @@ func (c *Case) usualMinutes() {
 		switch n := o.Minutes; {
 		case n.Valid && c.far(n.Value/2, usual) && n.Value > usual: // work varies more than figures do
 			c.notUsual(n, usual)
+		case n.Valid && c.far(n.Value*4, usual) && n.Value < usual: // a valve that was tested alone takes less
+			c.notUsual(n, usual)
 		case n.Valid && n.Value > c.Settings.MinutesMost.Value:
 			c.Report(Finding{Place: n.Place, About: about(o), Grade: Advice, Message: fmt.Sprintf("minutes %s, limit %s",
 				n.Written, c.Settings.MinutesMost.Written), Next: "write the minutes of work on this one valve"})

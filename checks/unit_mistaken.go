@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -13,15 +14,17 @@ var unitMistaken = &Check{
 	Name:    "unit-mistaken",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Field,
 	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit or with the " +
 		"decimal point moved. A gauge in psi read as " +
 		"bar spoils the verdict of this record and the wear lines after it. Look at the sheet and the gauge, write the " +
-		"true value with its unit, and keep the old one under corrections.",
+		"true value with its unit, and keep the old one under corrections. One pressure of a test in another unit than all " +
+		"others of it is asked about too.",
 	Source:  "common practice, no source; the usual value is the book's own setting or nominal",
 	Example: `opening pressure as left 4640 bar is not possible; 4640 psi = 320 bar`,
 	Each: func(c *Case, o *logbook.Overhaul) {
+		c.aloneInItsUnit(o)
 		if len(mistaken(c, o)) == 0 {
 			return
 		}
@@ -37,6 +40,31 @@ var unitMistaken = &Check{
 		}
 	},
 	Grade: Action,
+}
+
+// aloneInItsUnit reports the one pressure of a test that is in another unit than all others of it, which one gauge
+// showed.
+func (c *Case) aloneInItsUnit(o *logbook.Overhaul) {
+	slips := mistaken(c, o)
+	eachTest(o, func(_ string, t *logbook.Test) {
+		all := []*logbook.Amount{&t.FirstOpening, &t.Closing, &t.Seat.At, &t.LeakDown.From, &t.LeakDown.To}
+		for i := range t.Opening.Each {
+			all = append(all, &t.Opening.Each[i])
+		}
+		all = slices.DeleteFunc(all, func(a *logbook.Amount) bool { return !a.Valid() })
+		units := map[string]int{}
+		for _, a := range all {
+			units[a.Unit().Name]++
+		}
+		for i, a := range all {
+			if len(units) != 2 || units[a.Unit().Name] != 1 || len(all) < 4 || slips[a.Place] {
+				continue
+			}
+			c.Report(Finding{Place: a.Place, About: about(o), Grade: Advice,
+				Message: fmt.Sprintf("%s %s is the only pressure of its test not in %s", keyInWords(a.Key), a.Quantity,
+					all[(i+1)%len(all)].Unit().Name), Next: "which unit did the gauge show?"})
+		}
+	})
 }
 
 // otherMeanings says what a figure may mean beside the first guess.

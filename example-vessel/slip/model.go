@@ -273,6 +273,9 @@ func (s *saying) values(f *Facts) {
 			} else if k == "overhauls measured.spring_length.value" {
 				// of two springs within the tolerance of their length
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.01, 0.01))
+			} else if k == "overhauls fitted.protrusion" {
+				// anywhere within its limits, which it is held against by itself
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.03, 0.03))
 			} else if strings.HasSuffix(k, ".torque") {
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.08, 0.08))
 			} else if strings.HasSuffix(k, "as_found.opening_pressure[]") {
