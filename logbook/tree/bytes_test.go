@@ -65,3 +65,14 @@ func TestOdd(t *testing.T) {
 		t.Errorf("the merge key is %+v", key)
 	}
 }
+
+// A record of the largest size is taken apart, one byte more is not.
+func TestLargest(t *testing.T) {
+	for more, read := range map[int]bool{0: true, 1: false} {
+		src := "---\na: 1\n---\n"
+		src += strings.Repeat("x", Largest+more-len(src))
+		if o := Of([]byte(src), func(t Trouble) int { return t.Line }); (o.Doubt == "") != read {
+			t.Errorf("of %d bytes more than the most: %q", more, o.Doubt)
+		}
+	}
+}
