@@ -17,7 +17,7 @@ import (
 // Size caps before parsing, in bytes. A record is a few kilobytes; what is larger was not written by hand.
 const (
 	maxRecord = tree.Largest
-	maxTable  = 16 << 20
+	maxTable  = 8 << 20
 )
 
 // File is what every read Markdown file knows of itself.

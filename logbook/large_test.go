@@ -48,12 +48,15 @@ func TestHugeFront(t *testing.T) {
 func TestHugeTable(t *testing.T) {
 	const many = 400_000
 	for name, c := range map[string]struct{ text, says string }{
-		"columns":  {strings.Repeat("a,", many) + "b\n", "at most 1000"},
+		"columns":  {strings.Repeat("a,", 2000) + "b\n", "at most 1000"},
+		"wide":     {strings.Repeat("a,", many) + "b\n", "the rest was not read"},
+		"open":     {"date,counter\n1,\"" + strings.Repeat("a\n", many), "each quote closed"},
 		"lines":    {"date,counter\n" + strings.Repeat("x\n", many), "the rest was not read"},
 		"empty":    {"date,counter\n" + strings.Repeat(",\n", many), "the rest was not read"},
 		"quotes":   {"date,counter\n" + strings.Repeat("\"\n", many), "the rest was not read"},
 		"hidden":   {"date,counter\n" + strings.Repeat("\u202ea", many), ""},
-		"one line": {"date,counter\n" + strings.Repeat("x,", many), "as many cells"},
+		"one line": {"date,counter\n" + strings.Repeat("x,", many), "the rest was not read"},
+		"a few":    {"date,counter\n" + strings.Repeat("x,", 1000) + "\n", "as many cells"},
 	} {
 		problems := logbook.Problems("hours/me1.csv", []byte(c.text))
 		said := false

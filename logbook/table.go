@@ -21,19 +21,27 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 		return nil, d.problems
 	}
 	text := []byte(whole)
-	fields := fieldsOf(reflect.TypeFor[T]())
-	r := csv.NewReader(bytes.NewReader(text))
-	r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace = '#', -1, true
+	kind := reflect.TypeFor[T]()
+	fields, most := fieldsOf(kind), min(mostRows, tableMemory/int(kind.Size()))
+	in := &rowByRow{rest: text}
+	r := csv.NewReader(in)
+	r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace, r.ReuseRecord = '#', -1, true, true
 	if s, line := Separator(text); s != ',' {
 		d.problem(line, 1, SlipHeader, separatorNames[s]+" between the columns", "commas", "", true)
 		r.Comma, r.TrimLeadingSpace = s, s != '\t' // an empty cell between two tabs is no space before the next
 	}
-	lines := bytes.Split(text, []byte("\n"))
-	var rows []T
+	at := &cellPlaces{Reader: r, text: text}
+	rows := make([]T, 0, min(most, bytes.Count(text, []byte("\n"))))
 	var columns []*Field
 	for {
+		in.row = 0
 		cells, err := r.Read()
 		if errors.Is(err, io.EOF) {
+			break
+		}
+		if errors.Is(err, errLongRow) {
+			d.problem(at.lineOf(r.InputOffset())+1, 1, SlipTooLarge, fmt.Sprintf("a line of more than %d bytes", longestRow),
+				"shorter lines, each quote closed: the rest was not read", "", false)
 			break
 		}
 		if len(d.problems) > mostSlips {
@@ -42,9 +50,9 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 				"those first: the rest was not read", "", false)
 			break
 		}
-		if len(rows) == mostRows {
-			d.problem(1, 1, SlipTooLarge, fmt.Sprintf("more than %d lines", mostRows),
-				"a table of each year: the rest was not read", "", false)
+		if len(rows) == most {
+			d.problem(1, 1, SlipTooLarge, fmt.Sprintf("more than %d lines", most), "fewer lines: the rest was not read", "",
+				false)
 			break
 		}
 		if err != nil {
@@ -57,30 +65,54 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 			break
 		}
 		if columns == nil {
-			columns = d.header(r, lines, cells, fields)
+			columns = d.header(at, cells, fields)
 			if columns == nil {
 				break
 			}
 			continue
 		}
 		var row T
-		d.row(r, lines, cells, columns, reflect.ValueOf(&row).Elem())
+		d.row(at, cells, columns, reflect.ValueOf(&row).Elem())
 		rows = append(rows, row)
 	}
 	if columns != nil && len(rows) == 0 && !bytes.HasSuffix(bytes.TrimRight(text, " \t"), []byte("\n")) {
-		d.problem(len(lines), 1, SlipRow, "nothing below the names of the columns",
+		d.problem(1+bytes.Count(text, []byte("\n")), 1, SlipRow, "nothing below the names of the columns",
 			"the lines of the table: a file that ends so was not saved whole", "", false)
 	}
 	provenOrder(d.problems)
 	return rows, d.problems
 }
 
-// The bounds of what is said of one table: beyond them it is no table of a book, and a million slips help nobody.
+// The bounds of one table, and of what is said of it: beyond them it is no table of a book, and a million slips help
+// nobody. A row takes up to twenty times the memory that it has bytes, and each check adds to it: there is room for the
+// running data of eight cylinders in each week of forty years, and for a reading on each day of a century.
 const (
 	mostColumns = 1000
 	mostSlips   = 1000
 	mostRows    = 200_000
+	tableMemory = 20 << 20 // bytes that the rows of a table may take
+	longestRow  = 64 << 10 // bytes
 )
+
+var errLongRow = errors.New("a row that is too long")
+
+// rowByRow gives a text to who reads a row after the other, and no more of it than a row may have.
+type rowByRow struct {
+	rest []byte
+	row  int // bytes that were given since the row began
+}
+
+func (r *rowByRow) Read(b []byte) (int, error) {
+	if len(r.rest) == 0 {
+		return 0, io.EOF
+	}
+	if r.row > longestRow {
+		return 0, errLongRow
+	}
+	n := copy(b, r.rest)
+	r.rest, r.row = r.rest[n:], r.row+n
+	return n, nil
+}
 
 // separatorNames are what stands between the cells of a table that other programs save.
 var separatorNames = map[rune]string{';': "semicolons", '\t': "tabs", '|': "bars"}
@@ -105,7 +137,7 @@ func Separator(text []byte) (mark rune, line int) {
 
 // header matches the first line with the schema. A name in capitals, or with other marks between its words, is read as
 // the column's.
-func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields []Field) []*Field {
+func (d *document) header(at *cellPlaces, cells []string, fields []Field) []*Field {
 	names := make([]string, len(fields))
 	for i, f := range fields {
 		names[i] = f.Key
@@ -117,7 +149,7 @@ func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields 
 	columns, near := make([]*Field, len(cells)), 0
 	var amissHere []Problem
 	for i, c := range cells {
-		line, column := cellPlace(r, lines, i)
+		line, column := at.cell(i)
 		name := strings.TrimSpace(c)
 		if columns[i] = fieldNamed(fields, name); columns[i] != nil {
 			near++
@@ -137,8 +169,8 @@ func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields 
 	}
 	if 2*near < len(cells) { // a line of the table, not its head
 		expected := "the names of the columns: " + strings.Join(names, ",")
-		if at := headLine(lines, names); at > 1 {
-			expected = fmt.Sprintf("the names of the columns, which are on line %d", at)
+		if head := headLine(at.text, names); head > 1 {
+			expected = fmt.Sprintf("the names of the columns, which are on line %d", head)
 		}
 		d.problem(1, 1, SlipHeader, strings.Join(cells, ","), expected, "", false)
 		return nil
@@ -148,18 +180,21 @@ func (d *document) header(r *csv.Reader, lines [][]byte, cells []string, fields 
 }
 
 // headLine is the line, from 1, on which the names of columns stand alone; 0 where none does.
-func headLine(lines [][]byte, names []string) int {
-	return 1 + slices.IndexFunc(lines, func(line []byte) bool {
-		cells := strings.Split(string(line), ",")
-		return len(cells) > 1 && !slices.ContainsFunc(cells, func(c string) bool {
-			return !slices.Contains(names,
-				strings.TrimSpace(c))
-		})
-	})
+func headLine(text []byte, names []string) int {
+	n := 0
+	for line := range bytes.Lines(text) {
+		n++
+		cells := strings.Split(string(line[:min(len(line), longestRow)]), ",")
+		unknown := func(c string) bool { return !slices.Contains(names, strings.TrimSpace(c)) }
+		if len(cells) > 1 && !slices.ContainsFunc(cells, unknown) {
+			return n
+		}
+	}
+	return 0
 }
 
-func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []*Field, v reflect.Value) {
-	line, column := cellPlace(r, lines, 0)
+func (d *document) row(at *cellPlaces, cells []string, columns []*Field, v reflect.Value) {
+	line, column := at.cell(0)
 	v.FieldByName("Row").Set(reflect.ValueOf(Row{Place{d.path, line, column}}))
 	if len(cells) != len(columns) {
 		d.problem(line, 1, SlipRow, strings.Join(cells[:min(len(cells), mostColumns)], ","),
@@ -174,7 +209,7 @@ func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []
 		if f.Shape == ShapeText {
 			text = plainBlanks.Replace(text)
 		}
-		line, column := cellPlace(r, lines, i)
+		line, column := at.cell(i)
 		fv := v.Field(f.index)
 		leaf := leafOf(fv)
 		*leaf = Leaf{Place: Place{d.path, line, column}, Key: f.Key, Written: text, present: text != ""}
@@ -191,11 +226,34 @@ func (d *document) row(r *csv.Reader, lines [][]byte, cells []string, columns []
 // plainBlanks makes plain blanks of those that a word processor or a key beside puts between words.
 var plainBlanks = strings.NewReplacer("\t", " ", "\u00a0", " ", "\u202f", " ")
 
-// cellPlace is where a cell begins, its column in characters.
-func cellPlace(r *csv.Reader, lines [][]byte, i int) (line, column int) {
-	line, bytesIn := r.FieldPos(i)
-	if line >= 1 && line <= len(lines) && bytesIn-1 <= len(lines[line-1]) {
-		return line, utf8.RuneCount(lines[line-1][:bytesIn-1]) + 1
+// cellPlaces tells where the cells of a table begin that is read row by row, and goes through its text once.
+type cellPlaces struct {
+	*csv.Reader
+	text   []byte // from the line on in which the last cell began
+	before int    // lines before it
+	passed int64  // bytes before it
+	in, at int    // bytes of that line that were counted, and their characters
+}
+
+// lineOf is how many lines begin before a place.
+func (p *cellPlaces) lineOf(offset int64) int {
+	return p.before + bytes.Count(p.text[:max(0, min(offset-p.passed, int64(len(p.text))))], []byte("\n"))
+}
+
+// cell is the line of a cell of the row that was read last, and its column in characters.
+func (p *cellPlaces) cell(i int) (line, column int) {
+	line, bytesIn := p.FieldPos(i)
+	for p.before < line-1 {
+		end := bytes.IndexByte(p.text, '\n') + 1
+		if end == 0 {
+			return line, bytesIn
+		}
+		p.text, p.before, p.passed, p.in, p.at = p.text[end:], p.before+1, p.passed+int64(end), 0, 0
 	}
-	return line, bytesIn
+	if bytesIn-1 < p.in || bytesIn-1 > len(p.text) {
+		return line, bytesIn
+	}
+	p.at += utf8.RuneCount(p.text[p.in : bytesIn-1])
+	p.in = bytesIn - 1
+	return line, p.at + 1
 }
