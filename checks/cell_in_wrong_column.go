@@ -179,6 +179,9 @@ func (c *Case) idsOfNames() (ranked bool) {
 	return len(ranks) > 0
 }
 
+// idMarks takes away what parts the words of an id.
+var idMarks = strings.NewReplacer(".", "", "-", "", "_", "")
+
 // madeFrom says that an id is a name, or initials and the last name, in plain letters.
 func madeFrom(id, name string) bool {
 	words := strings.FieldsFunc(plainLetters(name), func(r rune) bool { return !unicode.IsLetter(r) })
@@ -193,7 +196,7 @@ func madeFrom(id, name string) bool {
 	if strings.HasSuffix(is, ".") {
 		return false // decimals of a spreadsheet
 	}
-	is = strings.NewReplacer(".", "", "-", "", "_", "").Replace(is)
+	is = idMarks.Replace(is)
 	return slices.Contains([]string{initials + last, last, strings.Join(words, ""), last + initials}, is)
 }
 

@@ -2,6 +2,7 @@ package checks
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"sync"
 
@@ -77,6 +78,7 @@ type Case struct {
 	unread   map[string]bool     // the files of which something could not be read, as the reader has said
 	mistakes *sync.Map           // by overhaul, the places at which a unit is mistaken: several checks ask
 	findings []Finding
+	inTables map[string]int                    // how often the check found something in a table, by path
 	every    []*Check                          // all there are
 	racked   func() map[*logbook.Overhaul]bool // those that left a ready spare; worked out when first asked for
 	lacking  map[string][]Related              // where those are counted: what they lack, and at which records
@@ -102,7 +104,27 @@ func (c *Case) Report(f Finding) {
 	if f.Rests.Words == "" && f.Limit != nil {
 		f.Rests = Rests{f.Limit.Place, f.Limit.Name, true}
 	}
+	if strings.HasSuffix(f.Place.Path, ".csv") && !c.roomFor(&f) {
+		return
+	}
 	c.findings = append(c.findings, f)
+}
+
+// mostOfTable is how often a check finds something in one table. What holds more is none of a book's, and each finding
+// is held against the others.
+const mostOfTable = 1000
+
+// roomFor says that a finding in a table is one of those that are listed; the last one says that there are more.
+func (c *Case) roomFor(f *Finding) bool {
+	if c.inTables == nil {
+		c.inTables = map[string]int{}
+	}
+	c.inTables[f.Place.Path]++
+	if c.inTables[f.Place.Path] == mostOfTable {
+		f.Message = fmt.Sprintf("%d findings up to here: those below are not listed", mostOfTable)
+		f.Next, f.Related, f.Evidence = "correct those above first", nil, nil
+	}
+	return c.inTables[f.Place.Path] <= mostOfTable
 }
 
 // inForce gives the limits that applied to a record on the first of the days that is known, or on the record's own.

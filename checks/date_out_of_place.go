@@ -308,9 +308,9 @@ func (c *Case) runsBegin() {
 // crewDates asks that a stay ends after it begins, that nobody has two at once, and that a rank held by one at a time
 // is.
 func (c *Case) crewDates() {
-	ranks := map[string][]logbook.CrewPeriod{}
-	people := map[string][]logbook.CrewPeriod{}
-	for _, x := range c.Book.Crew {
+	ranks, people := map[string][]*logbook.CrewPeriod{}, map[string][]*logbook.CrewPeriod{}
+	for i := range c.Book.Crew {
+		x := &c.Book.Crew[i]
 		if c.follows(x.To, x.From, About{Person: x.ID.Written}) && x.From.Day != 0 {
 			ranks[x.Rank.Written] = append(ranks[x.Rank.Written], x)
 			people[x.ID.Written] = append(people[x.ID.Written], x)
@@ -358,8 +358,8 @@ func (c *Case) crewOrder() {
 	}
 }
 
-func byFirstDay(periods []logbook.CrewPeriod) []logbook.CrewPeriod {
-	slices.SortStableFunc(periods, func(a, b logbook.CrewPeriod) int { return int(a.From.Day - b.From.Day) })
+func byFirstDay(periods []*logbook.CrewPeriod) []*logbook.CrewPeriod {
+	slices.SortStableFunc(periods, func(a, b *logbook.CrewPeriod) int { return int(a.From.Day - b.From.Day) })
 	return periods
 }
 
@@ -371,7 +371,7 @@ func held(rank string) bool {
 
 // oneAtATime looks at a rank whose stays join in most places, and reports where they do not; of a rank that is always
 // held, every place where it was not, or two were aboard for longer than a handover takes.
-func (c *Case) oneAtATime(rank string, periods []logbook.CrewPeriod) {
+func (c *Case) oneAtATime(rank string, periods []*logbook.CrewPeriod) {
 	within, open := int(c.Settings.HandoverWithin.Float()), int(c.Settings.RankOpen.Float())
 	var apart, far []int
 	for i := 1; i < len(periods); i++ {
@@ -415,7 +415,7 @@ func (c *Case) oneAtATime(rank string, periods []logbook.CrewPeriod) {
 }
 
 // noEnd reports a stay without a last day where somebody else took over a rank that one has at a time.
-func (c *Case) noEnd(rank string, was, is logbook.CrewPeriod) {
+func (c *Case) noEnd(rank string, was, is *logbook.CrewPeriod) {
 	if was.ID.Written != is.ID.Written {
 		c.Report(Finding{Place: was.Place, Grade: Advice, About: About{Person: was.ID.Written},
 			Message: fmt.Sprintf("to is missing; %s is %s from %s", is.ID.Written, rank, is.From.Written),

@@ -52,12 +52,14 @@ var nameUnknown = &Check{
 			c.positionNamed(keys.OpeningSparesFitted, r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder,
 				About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
 		}
-		persons := make([]string, len(c.Book.Crew))
-		for i, s := range c.Book.Crew {
-			persons[i] = s.ID.Written
+		persons := crewNames{first: map[string]logbook.Place{}, unknown: map[string]Finding{}}
+		for _, s := range c.Book.Crew {
+			if _, again := persons.first[s.ID.Written]; !again {
+				persons.ids, persons.first[s.ID.Written] = append(persons.ids, s.ID.Written), s.ID.Place
+			}
 		}
 		for _, o := range c.Book.Overhauls {
-			c.namedIn(o, persons)
+			c.namedIn(o, &persons)
 		}
 		for _, d := range c.Book.Decisions {
 			for _, e := range d.Engines.Each {
@@ -74,8 +76,32 @@ func (c *Case) known(position string) bool {
 	return slices.ContainsFunc(c.Book.Positions(), func(p logbook.Position) bool { return p.String() == position })
 }
 
+// crewNames are the persons of crew.csv, each once, and what there is to say of a name that is none of theirs.
+type crewNames struct {
+	ids     []string
+	first   map[string]logbook.Place // where each is named first
+	unknown map[string]Finding
+}
+
+// notOf is the finding at a name that is no person's.
+func (n *crewNames) notOf(key string, person logbook.Serial, a About) Finding {
+	f, said := n.unknown[person.Written]
+	if !said {
+		f = unknownName("", person, "no person of that id in crew.csv", n.ids, About{})
+		letters := lettersAlone(person.Written)
+		for _, id := range n.ids {
+			if lettersAlone(id) == letters {
+				f.Related = append(f.Related, Related{n.first[id], "written " + id})
+			}
+		}
+		n.unknown[person.Written] = f
+	}
+	f.Place, f.About, f.Message, f.Related = person.Place, a, key+f.Message, slices.Clone(f.Related)
+	return f
+}
+
 // namedIn looks at the names in an overhaul; persons are those of the crew.
-func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
+func (c *Case) namedIn(o *logbook.Overhaul, persons *crewNames) {
 	a := about(o)
 	c.removalNamed(o, a)
 	c.positionNamed("fitted", o.Fitted.Leaf, o.Fitted.Engine, o.Fitted.Cylinder, a)
@@ -83,14 +109,11 @@ func (c *Case) namedIn(o *logbook.Overhaul, persons []string) {
 		key    string
 		person logbook.Serial
 	}{{"by", o.By}, {"fitted_by", o.FittedBy}, {"checked_by", o.CheckedBy}} {
-		if h.person.Written != "" && h.person.Stated() && len(persons) > 0 && !slices.Contains(persons, h.person.Written) {
-			f := unknownName(h.key, h.person, "no person of that id in crew.csv", persons, a)
-			for _, s := range c.Book.Crew {
-				if lettersAlone(s.ID.Written) == lettersAlone(h.person.Written) {
-					f.Related = append(f.Related, Related{s.ID.Place, "written " + s.ID.Written})
-				}
-			}
-			c.Report(f)
+		if h.person.Written == "" || !h.person.Stated() || len(persons.ids) == 0 {
+			continue
+		}
+		if _, known := persons.first[h.person.Written]; !known {
+			c.Report(persons.notOf(h.key, h.person, a))
 		}
 	}
 	if d := o.Deferral; d.Stated() && !slices.ContainsFunc(c.Book.Deferrals,
