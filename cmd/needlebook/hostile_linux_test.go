@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math/rand/v2"
 	"net"
 	"net/http"
@@ -23,6 +24,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"needlebook/logbook"
 )
 
 // What one input may cost, on a machine that does other things too.
@@ -220,7 +223,7 @@ func (s *siege) honestly(args ...string) {
 	for {
 		select {
 		case err := <-ended:
-			if err != nil {
+			if err != nil && cmd.ProcessState.ExitCode() != exitFindings {
 				s.Fatalf("%v: %v: %s", args, err, out.String())
 			}
 			return
@@ -309,6 +312,42 @@ func TestHostileImports(t *testing.T) {
 				t.Fatal(err)
 			}
 			writeBook(t, book)
+		}
+	})
+}
+
+// Texts as large as a file of a book may be, of one line over and over: what a row takes, beside its bytes, is bounded too.
+func TestHostileRepetitions(t *testing.T) {
+	rows := map[string]string{"hours/me1.csv": "date,counter_h,note\n2024-01-02,41250,\n", "stores/stock.csv": "date,item,qty,part_no,serial,note\n2024-01-02,nozzle,+1,,,\n",
+		"running/me1.csv": "date,load_pct,fuel,cylinder,exhaust_c,pmax_bar\n2024-01-02,80,HFO,1,350,120\n", "crew.csv": "id,name,rank,from,to\ni.tamm,I. Tamm,chief engineer,2021-01-01,2021-04-03\n",
+		"answers.csv": "check,place,text,date,by,answer,until\nrow-incomplete,crew.csv,x,2024-01-02,i.tamm,as it is,\n", "fuel/bunkers.csv": "date,fuel,quantity_t\n2024-01-02,HFO,300\n"}
+	type input struct{ name, head, piece string }
+	inputs := []input{{name: "hours/me1.csv", head: "date,counter_h\n", piece: "\n"}}
+	for _, name := range slices.Sorted(maps.Keys(rows)) {
+		head, row, _ := strings.Cut(rows[name], "\n")
+		for _, piece := range []string{row, strings.Repeat(",", strings.Count(head, ",")) + "\n", "\n", "x\n", "x", ",", "\"\n", "#\n", "\u202e\n", "\r\n"} {
+			inputs = append(inputs, input{name, head + "\n", piece})
+		}
+	}
+	for _, name := range []string{"overhauls/me1/c2/2023-06-25-h-102.md", "instruments/pg-01.md", "limits/6qz31.md", "book.md"} {
+		for _, piece := range []string{"\n", "a: 1\n", "- 1\n", "a: {", "[", "#\n", "> ", "|a|b|\n|-|-|\n", "[a](b) ", "*_", "<b>"} {
+			inputs = append(inputs, input{name, "---\n", piece}, input{name, "---\nid: X\n---\n", piece})
+		}
+	}
+	besiege(t, 2, func(s *siege) {
+		book := filepath.Join(s.dir, "book")
+		if s.base == 0 {
+			writeBook(t, book)
+			s.honestly("check", "--book", book)
+		}
+		in := inputs[s.inputs%len(inputs)]
+		file := filepath.Join(book, filepath.FromSlash(in.name))
+		old, _ := os.ReadFile(file)
+		size := int(logbook.LargestOf(in.name)) - len(in.head)
+		write(t, file, in.head+strings.Repeat(in.piece, size/len(in.piece)))
+		s.once(fmt.Sprintf("%s of %q", in.name, in.piece), []string{file}, "check", "--book", book)
+		if write(t, file, string(old)); old == nil {
+			os.Remove(file)
 		}
 	})
 }

@@ -7,7 +7,9 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime"
 	"runtime/debug"
+	"runtime/metrics"
 	"strings"
 	"sync"
 
@@ -25,14 +27,30 @@ func main() {
 	os.Exit(p.run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
-// spareTheCollector lets the heap grow to five times what is alive, up to a gibibyte, before it is swept: a book is
-// read once and kept to the end. A verb that goes on for hours sweeps as usual. Whoever sets GOGC or GOMEMLIMIT has the
-// last word.
+// spareTheCollector lets the heap grow to five times what is alive before it is swept, for a book is read once and kept
+// to the end; but between two sweeps by no more than 96 MiB, or by what is alive where that is more, up to a gibibyte in
+// all: a table that nobody has typed must not cost five times what it takes. A verb that goes on for hours sweeps as
+// usual. Whoever sets GOGC or GOMEMLIMIT has the last word.
 func spareTheCollector() {
 	if collectorIsOurs() {
 		debug.SetGCPercent(400)
-		debug.SetMemoryLimit(1 << 30)
+		paceSweeps(0)
 	}
+}
+
+const (
+	sweepAfter = 96 << 20
+	notHeap    = 32 << 20 // what the program takes beside it
+	mostMemory = 1 << 30
+)
+
+// paceSweeps says after each sweep how much may be taken until the next one. Where it comes late, there are more of them.
+func paceSweeps(int) {
+	alive := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
+	metrics.Read(alive)
+	live := alive[0].Value.Uint64()
+	debug.SetMemoryLimit(int64(min(mostMemory, notHeap+live+max(sweepAfter, live))))
+	runtime.AddCleanup(new(*int), paceSweeps, 0) // what nothing refers to is gone with the next sweep
 }
 
 // sweepAsUsual is for verbs that read a book again and again.
