@@ -22,7 +22,7 @@
 // A saved file was answered by check --watch on the example vessel within 0.24 to 0.33 s at a load of 15 on two cores
 // (2026-11-25, TestWatchAnswers -v); 0.25 s is the aim.
 //
-// The script .ci/long sends hostile input to four programs for a quarter of an hour each (TestHostile…): damaged,
+// The script .ci/long sends hostile input to five programs for twelve minutes each (TestHostile…): damaged,
 // forged and crafted bags, tables and maps, requests while files of the book turn into pipes, links, folders and 64
 // GiB of nothing, and an editor's messages. NEEDLEBOOK_HOSTILE is the time of each, NEEDLEBOOK_SEED and
 // NEEDLEBOOK_INPUT bring one input back. On 2026-11-29 (one niced processor of a busy machine): 8,960 inputs of
