@@ -306,7 +306,8 @@ func (c *Case) nearlyAsOthers() {
 					digitsOf(other) == digitsOf(l.Written) && (logbook.OneApart(other, l.Written) ||
 					strings.EqualFold(other, l.Written)) {
 					f := Finding{Place: l.Place, Grade: Advice, About: aboutPath(c.Book, l.Place.Path),
-						Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"), other)}
+						Message: fmt.Sprintf("%s %q, %s %q", column, l.Written, numbered(n, "other place has", "other places have"),
+							other)}
 					f.offer(typed(l, other), " if that is meant")
 					c.Report(f)
 					break

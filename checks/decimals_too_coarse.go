@@ -26,8 +26,8 @@ var decimalsTooCoarse = &Check{
 					full = t.Amount.Number() + "." + strings.Repeat("0", lack)
 				}
 				full += " " + t.Amount.Unit().Name
-				f := Finding{Place: t.Amount.Place, About: about(o), Message: t.Name + " " + t.Amount.String() + " from " + t.With.Written +
-					", whose divisions are " + division.String() + ": " + full + ", or rounded?"}
+				f := Finding{Place: t.Amount.Place, About: about(o), Message: t.Name + " " + t.Amount.String() +
+					" from " + t.With.Written + ", whose divisions are " + division.String() + ": " + full + ", or rounded?"}
 				f.offer(typed(t.Amount.Leaf, full), " if that is what it showed")
 				c.Report(f)
 			}

@@ -146,7 +146,8 @@ func offered(name string, src []byte, findings []checks.Finding) (all []string) 
 			offer = edit.Offer(edit.Typed(name, src, f.Proposal))
 		}
 		if offer != "" {
-			all = append(all, fmt.Sprintf("  line %d, %s, yours to decide: %s\n    %s\n", f.Place.Line, f.Check, f.Message, offer))
+			all = append(all, fmt.Sprintf("  line %d, %s, yours to decide: %s\n    %s\n", f.Place.Line, f.Check, f.Message,
+				offer))
 		}
 	}
 	return all

@@ -90,5 +90,6 @@ func names(c paper.Cell, x logbook.Thing) bool {
 
 // hasWord says that one of the words of a text, as lists part them, is the one that is looked for.
 func hasWord(text string, is func(string) bool) bool {
-	return slices.ContainsFunc(strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;()/", r) }), is)
+	words := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;()/", r) })
+	return slices.ContainsFunc(words, is)
 }

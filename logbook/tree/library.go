@@ -45,7 +45,8 @@ func (r *Reader) ReadBroken(front string, tell func(Trouble) (line int)) (root *
 		}
 		t := troubleOf(err)
 		line := t.Line
-		if line < 1 || line > len(lines) || lines[line-1] != leftOut { // else what goes on behind lines that are left out begins above them
+		// else what goes on behind lines that are left out begins above them
+		if line < 1 || line > len(lines) || lines[line-1] != leftOut {
 			t.Found = strings.ReplaceAll(strings.Join(lines, "\n"), leftOut, "")
 			line = tell(t)
 		}

@@ -8,8 +8,8 @@ import (
 )
 
 // actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been
-// meant, and behind them what the checks propose there. A text that somebody has countersigned or reviewed gets none, as
-// with fix: its figure is struck through under corrections. An editor that can rename files is offered that too.
+// meant, and behind them what the checks propose there. A text that somebody has countersigned or reviewed gets none,
+// as with fix: its figure is struck through under corrections. An editor that can rename files is offered that too.
 func (p *page) actions(within span, renames bool) []action {
 	actions := []action{}
 	if p.seen() {

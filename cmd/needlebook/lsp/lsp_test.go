@@ -262,7 +262,7 @@ func TestLsp(t *testing.T) {
 	used := uriOf(filepath.Join(dir, "overhauls", "me1", "c1", "2024-05-02-h-1.md"))
 	e.open(used, "---\nholder: \"H-1\"\nas_left:\n  gauge: PG1 # old\n---\n")
 	e.told(used, "perhaps PG-1")
-	e.change(used, 2, "---\nholder: \"H-1\"\n\n\nas_left:\n  gauge: PG1 # old\n---\n") // it moves with its line
+	e.change(used, 2, "---\nholder: \"H-1\"\n\n\nas_left:\n  gauge: PG1 # old\n---\n")  // it moves with its line
 	for late := time.Now().Add(20 * time.Second); ; time.Sleep(20 * time.Millisecond) { // a run over the text before may end first
 		got := e.ask("textDocument/codeAction", lineRange(used, 5))
 		if strings.Contains(got, `"title":"type PG-1"`) && strings.Contains(got, `"newText":"  gauge: PG-1 # old\n"`) && !strings.Contains(got, "isPreferred") {

@@ -286,9 +286,9 @@ func (s *Parcelled) form(bundle []byte) ([]byte, error) {
 	return bundle, nil
 }
 
-// Split cuts a bag into parts of at most s.Size bytes and, unless it is only tried, remembers it, so that its parts can be
-// made again. One that was cut before is cut as it was where such parts are no larger: what was lost of it and what is sent
-// now fit together. The error says that parts of that size are too small.
+// Split cuts a bag into parts of at most s.Size bytes and, unless it is only tried, remembers it, so that its parts can
+// be made again. One that was cut before is cut as it was where such parts are no larger: what was lost of it and what
+// is sent now fit together. The error says that parts of that size are too small.
 func (p *Post) Split(bag Parcelled, text []byte, try bool) ([]mailbag.Part, error) {
 	k, err := p.load()
 	if err != nil {

@@ -120,10 +120,10 @@ func (p *Part) fits() bool {
 	return last > 0 && last <= p.step() && (p.Number < p.Of || last == int64(len(p.Text)))
 }
 
-// Join puts the parts of one bundle together, in any order, some of them perhaps twice, and cut perhaps in several ways: a
-// bundle is cut again where the mail takes less than before. Missing are the numbers of those that are not there, as the
-// finest cut counts; the bundle is nil then. The error says that the parts, each sound by itself, do not make the bundle;
-// missing are all of the finest cut then.
+// Join puts the parts of one bundle together, in any order, some of them perhaps twice, and cut perhaps in several
+// ways: a bundle is cut again where the mail takes less than before. Missing are the numbers of those that are not
+// there, as the finest cut counts; the bundle is nil then. The error says that the parts, each sound by itself, do not
+// make the bundle; missing are all of the finest cut then.
 func Join(parts []*Part) (bundle []byte, missing []int, err error) {
 	finest := parts[0]
 	cuts := map[int64][]*Part{}
