@@ -28,8 +28,8 @@ func main() {
 }
 
 // spareTheCollector lets the heap grow to five times what is alive before it is swept, for a book is read once and kept
-// to the end; but between two sweeps by no more than 96 MiB, or by what is alive where that is more, up to a gibibyte in
-// all: a table that nobody has typed must not cost five times what it takes. A verb that goes on for hours sweeps as
+// to the end; but between two sweeps by no more than 96 MiB, or by what is alive where that is more, up to a gibibyte
+// in all: a table that nobody has typed must not cost five times what it takes. A verb that goes on for hours sweeps as
 // usual. Whoever sets GOGC or GOMEMLIMIT has the last word.
 func spareTheCollector() {
 	if collectorIsOurs() {
@@ -44,7 +44,8 @@ const (
 	mostMemory = 1 << 30
 )
 
-// paceSweeps says after each sweep how much may be taken until the next one. Where it comes late, there are more of them.
+// paceSweeps says after each sweep how much may be taken until the next one. Where it comes late, there are more of
+// them.
 func paceSweeps(int) {
 	alive := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	metrics.Read(alive)
