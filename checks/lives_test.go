@@ -100,7 +100,7 @@ var lives = []life{
 	{way: "the nozzle is renewed, and not built in again", want: ClosedByWork, change: "nozzle: {found: {n}, left: N-4711}\ndecided: {nozzle: renew}"},
 	{way: "the nozzle is renewed, and not built in again", change: "decided: {nozzle: reuse}"},
 	{way: "the nozzle is renewed, and not built in again", change: "-- overhauls/spares/2029-01-01-h-97.md --\n---\nholder: {h}\n" +
-		"nozzle: {found: {n}, left: N-4711}\ndecided: {nozzle: renew}\n---\n-- overhauls/spares/2029-01-02-h-96.md --\n" +
+		"nozzle: {found: {n}, left: N-4711}\ndecided: {nozzle: renew}\nas_left: {date: 2029-01-01}\n---\n-- overhauls/spares/2029-01-02-h-96.md --\n" +
 		"---\nholder: H-96\nnozzle: {found: N-96, left: {n}}\nas_left: {date: 2029-01-02}\n---\n"},
 	{way: "it is tested again as found", want: ClosedByWork, change: "as_found: {date: {day}, opening_pressure: [296 bar]}"},
 	{way: "it is tested again as found", change: "as_left: {date: {day}, opening_pressure: [305 bar]}"},
