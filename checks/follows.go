@@ -474,15 +474,18 @@ type fileLine struct {
 	line int
 }
 
-// rankInRow is the order of those that speak for a line: the whole of it, a cell that could not be read, any other.
+// rankInRow is the order of those that speak for a line: the whole of it, a cell that could not be read, one
+// that was read and is written amiss, any other.
 func rankInRow(f *Finding) int {
 	switch {
 	case f.origin != nil && f.origin.Slip == logbook.SlipRow:
 		return 0
-	case f.origin != nil:
+	case f.origin != nil && !f.origin.Read:
 		return 1
+	case f.origin != nil:
+		return 2
 	}
-	return 2
+	return 3
 }
 
 var figuresIn = regexp.MustCompile(`"[^"]*"|\d[\d.,/-]*`)

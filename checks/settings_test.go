@@ -62,6 +62,9 @@ func findingsWith(k *Check, book fstest.MapFS, trail *logbook.Trail, setting str
 	}
 	for _, f := range Run(b, Options{Only: []*Check{k}, Trail: trail}).Findings {
 		all += fmt.Sprintln(f.Place.Path, f.inFull())
+		for _, r := range f.Related {
+			all += fmt.Sprintln(r)
+		}
 	}
 	return all, true
 }

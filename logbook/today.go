@@ -93,11 +93,12 @@ func (b *Book) findToday() {
 	}
 }
 
-// daysOf are the days of some readings, each once, in order.
+// daysOf are the days of some readings, each once, in order: a counter that could not be read was read on its day all
+// the same.
 func daysOf(rows []Reading) []Day {
 	var days []Day
 	for _, r := range rows {
-		if r.Date.Day != 0 && r.Counter.Valid {
+		if r.Date.Day != 0 {
 			days = append(days, r.Date.Day)
 		}
 	}
