@@ -14,11 +14,12 @@ var entryIncomplete = &Check{
 	Name:    "entry-incomplete",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "A block of a record lacks the value without which the rest of it counts for nothing: a fitting without its " +
 		"day or counter reading, a leak-down without its time, a measurement with an instrument " +
-		"and no value; an instrument lacks what it is, a part its serial, a handover who and when; or a line is missing " +
+		"and no value; an instrument lacks what it is, a part its serial, a handover who and when, " +
+		"a ready spare of the starting state the nozzle whose hours it states; or a line is missing " +
 		"that every other record of the book has. A line lost in copying looks like this. Fill it in, or write why not: " +
 		"not measured (why).",
 	Source:  "our own rule",
@@ -67,6 +68,7 @@ var entryIncomplete = &Check{
 			c.filled(h.Opening, About{}, cell{"date", h.Date.Leaf}, cell{"rank", h.Rank.Leaf}, cell{"from", h.From.Leaf},
 				cell{"to", h.To.Leaf})
 		}
+		c.spareNames()
 		c.asAlways()
 	},
 }
@@ -106,6 +108,23 @@ func (c *Case) asAlways() {
 			Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, func(string) bool { return true })
 	}
 	opening.report(c)
+}
+
+// spareNames asks for holder and nozzle of a ready spare of the starting state of which something else is stated.
+func (c *Case) spareNames() {
+	if c.unread["book.md"] {
+		return
+	}
+	for _, x := range c.Book.Vessel.Opening.Rack {
+		a := About{Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}
+		ofNozzle := x.NozzleHours.Stated() || x.Marking.Stated()
+		if x.Nozzle.Stated() || ofNozzle || x.Left.Stated() || x.Fitted.Stated() {
+			c.filled(x.Place, a, cell{"holder", x.Holder.Leaf})
+		}
+		if ofNozzle || x.Left.Stated() || x.Fitted.Stated() {
+			c.filled(x.Place, a, cell{"nozzle", x.Nozzle.Leaf})
+		}
+	}
 }
 
 // always counts which keys things of one kind have.
