@@ -10,7 +10,7 @@ var leakDownBetter = &Check{
 	Name:    "leak-down-better",
 	Subject: OfNozzle,
 	Ends:    nozzleTested,
-	Version: 1,
+	Version: 2,
 	Level:   History,
 	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, far " +
 		"longer than the same nozzle was left with afterwards, or so much shorter that cleaning does not explain " +

@@ -151,7 +151,7 @@ type Settings struct {
 	AtLimit           Number `key:"at_limit" default:"4" doc:"figures of one round exactly on a limit" source:"from memory"`
 	LeakBetter        Amount `key:"leak_better" unit:"%" default:"20 %" doc:"gain of leak-down in service that is not believed" source:"from memory"`
 	LeakLeftLeast     Amount `key:"leak_left_least" unit:"%" default:"60 %" doc:"leak-down as left as a share of that as found of the same nozzle, below which one of the two is doubted" source:"from memory"`
-	LeakLeftMost      Amount `key:"leak_left_most" unit:"%" default:"300 %" doc:"the same, above which one of the two is doubted where the seat did not drop and nothing was lapped" source:"from memory"`
+	LeakLeftMost      Amount `key:"leak_left_most" unit:"%" default:"270 %" doc:"the same, above which one of the two is doubted where the seat did not drop and nothing was lapped" source:"from memory"`
 	LeakLost          Amount `key:"leak_lost" unit:"%" default:"30 %" doc:"as-found leak-down as a share of the last as left, below which the as left is doubted" source:"from memory"`
 	LiftLess          Amount `key:"lift_less" unit:"mm" default:"0.02 mm" doc:"loss of lift without grinding" source:"from memory"`
 	LiftMore          Amount `key:"lift_more" unit:"mm" default:"0.05 mm" doc:"growth of lift in one service life" source:"from memory"`
