@@ -270,6 +270,9 @@ func (s *saying) values(f *Facts) {
 			} else if strings.HasSuffix(k, ".seat.for") {
 				// whoever watches longer has done more than was asked
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.03, 2))
+			} else if k == "overhauls measured.effective_lift.value" {
+				// the sum of two that are held against it: of a new nozzle and of a worn one, on one ship
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.15, 0.15))
 			} else if k == "overhauls measured.spring_length.value" {
 				// of two springs within the tolerance of their length
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.01, 0.01))
