@@ -121,7 +121,7 @@ func (c *Case) roomFor(f *Finding) bool {
 	}
 	c.inTables[f.Place.Path]++
 	if c.inTables[f.Place.Path] == mostOfTable {
-		f.Message = fmt.Sprintf("%d findings up to here: those below are not listed", mostOfTable)
+		f.Message = fmt.Sprintf("%s up to here: those below are not listed", logbook.Counted(mostOfTable, "finding"))
 		f.Next, f.Related, f.Evidence = "correct those above first", nil, nil
 	}
 	return c.inTables[f.Place.Path] <= mostOfTable

@@ -273,11 +273,18 @@ func (c *Case) readingsGoBack() {
 }
 
 // ranksKnown reports a crew list with neither a chief nor a second engineer: what they may do and must answer is looked
-// for under these words.
+// for under these words. One person, or the superintendent alone, makes no crew.
 func (c *Case) ranksKnown() {
-	if len(c.Book.Crew) == 0 || slices.ContainsFunc(c.Book.Crew, func(x logbook.CrewPeriod) bool {
-		return !x.Rank.Stated() || held(x.Rank.Written)
-	}) {
+	persons := map[string]bool{}
+	for _, x := range c.Book.Crew {
+		if !x.Rank.Stated() || held(x.Rank.Written) {
+			return
+		}
+		if !strings.Contains(x.Rank.Written, "superintendent") {
+			persons[x.ID.Written] = true
+		}
+	}
+	if len(persons) < 2 {
 		return
 	}
 	c.Report(Finding{Place: c.Book.Crew[0].Rank.Place, Grade: Advice,

@@ -262,8 +262,9 @@ func (c *Case) referenceAlone(runs []logbook.Run, of func(logbook.Run) (value, o
 			}
 			value, off := of(x.at.run)
 			c.Report(Finding{Place: value.Place, Grade: Advice, Related: []Related{{off.Place, "deviation"}},
-				Message: fmt.Sprintf("%s %s with %s %s: reference %s, the %d other lines' %s to %s", value.Key, value.Written,
-					off.Key, off.Written, trimmed(x.at.reference), last, trimmed(x.low), trimmed(x.high)),
+				Message: fmt.Sprintf("%s %s with %s %s: reference %s, that of %s %s to %s", value.Key, value.Written,
+					off.Key, off.Written, trimmed(x.at.reference), logbook.Counted(last, "other line"), trimmed(x.low),
+					trimmed(x.high)),
 				Next: "look at the sheet; correct the wrong one of the two"})
 		}
 	}
@@ -295,8 +296,8 @@ func (c *Case) twiceOnDay(runs []logbook.Run) {
 		for _, other := range sheets[cylinder{r.Engine, r.Cylinder.Written, r.Date.Day}] {
 			if n := lines[of(other)]; float64(n) >= c.Settings.SetLeast.Value {
 				c.Report(Finding{Place: r.Date.Place, Grade: Advice,
-					Message: fmt.Sprintf("cylinder %s is at load %s on %s, and among the %d lines at load %s of that day", r.Cylinder,
-						r.Load.Written, r.Date.Written, n, other.Load.Written),
+					Message: fmt.Sprintf("cylinder %s is at load %s on %s, and among the %s at load %s of that day", r.Cylinder,
+						r.Load.Written, r.Date.Written, logbook.Counted(n, "line"), other.Load.Written),
 					Related: []Related{{other.Place, "the line of that day"}}, Next: "correct the date or the load of the line"})
 				break
 			}

@@ -4,10 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"sync"
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // Rests is what many findings of one check may rest on beside the records that they are about: a line of a limits file,
@@ -38,7 +38,7 @@ func (c *Case) folded(all []Finding) []Finding {
 			lines[l] = append(lines[l], all[i])
 		}
 	}
-	rounds := sync.OnceValue(func() map[*logbook.Overhaul]string { return judging.RoundNames(c.Book, c.Rounds) })
+	rounds := fault.Shared(func() map[*logbook.Overhaul]string { return judging.RoundNames(c.Book, c.Rounds) })
 	for l, fs := range lines {
 		records, in := map[string]bool{}, map[string]bool{}
 		for _, f := range fs {

@@ -49,7 +49,7 @@ var dated = []*Check{dateOrder, dateOutOfPlace, dateAhead, lateEntry, hoursDiffe
 // lackers are the checks that miss something in a record, and so miss what could not be read of it.
 var lackers = []*Check{entryIncomplete, stepMissing, asFoundMissing, roundIncomplete, fitAndRemoval, partInTwoPlaces,
 	tightening, leakCheck, rings, runningDataAfterFitting, placesNotInspected, sealNotRenewed, rowIncomplete,
-	decisionWithoutReason, handoverMissing, testNotAsStated}
+	decisionWithoutReason, handoverMissing}
 
 // cause is a finding that others may follow from.
 type cause struct {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"needlebook/checks/recurring"
+	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
 
@@ -44,8 +45,8 @@ func roundOff(c *Case, all []recurring.RoundShift, a recurring.RoundShift) Findi
 		way = "lower"
 	}
 	left := first.Left.Opening
-	f.Message = fmt.Sprintf("%d %s valves of %s were found %s %s than this ship's valves are", len(a.Shifts), a.Class,
-		a.Round.Name, left.Like(math.Abs(a.Bar())), way)
+	f.Message = fmt.Sprintf("%s of %s were found %s %s than this ship's valves are",
+		logbook.Counted(len(a.Shifts), a.Class.String()+" valve"), a.Round.Name, left.Like(math.Abs(a.Bar())), way)
 	f.Evidence = []string{fmt.Sprintf("mean %s against their last setting, normal %s (%s)", left.Like(a.Mean).Signed(),
 		usualShift(left, a.Normal), numbered(a.Normal.N, "valve", "valves"))}
 	gauge := f.About.Instrument
