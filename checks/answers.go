@@ -24,7 +24,7 @@ func (h *histories) digest(f *Finding) string {
 	if k := Named(f.Check); k != nil {
 		id = k.ID()
 	}
-	facts := []string{id, f.Subject.String()}
+	facts := []string{id, f.Asked().String()}
 	facts = append(facts, f.Facts...)
 	facts = append(facts, h.fact(f.Place))
 	for _, r := range f.Related {
@@ -165,7 +165,7 @@ func (h *histories) answered(f *Finding) (Fact, bool) {
 	if k == nil {
 		return Fact{}, false
 	}
-	for _, a := range slices.Backward(h.answers[answerTo{k.ID(), f.Subject.String()}]) {
+	for _, a := range slices.Backward(h.answers[answerTo{k.ID(), f.Asked().String()}]) {
 		if a.Date.Day > h.c.Today || a.Text.Written != f.Text && h.texts[a.Text.Written] {
 			continue // of a later day, or to another finding of the same check
 		}
@@ -201,7 +201,7 @@ func (r *Report) Given() []Given {
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		if k := Named(f.Check); k != nil {
-			at := answerTo{k.ID(), f.Subject.String()}
+			at := answerTo{k.ID(), f.Asked().String()}
 			to[at] = append(to[at], f)
 		}
 	}

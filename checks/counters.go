@@ -42,6 +42,10 @@ func counters(c *Case) map[string][]counted {
 	for _, r := range open.Rack {
 		amount(r.Fitted.Engine, r.Fitted.Date, r.Fitted.Counter, About{})
 	}
+	for i := range c.Book.Vessel.Heads {
+		x := &c.Book.Vessel.Heads[i]
+		amount(x.Engine, x.Date, x.Counter, About{Position: x.Position()})
+	}
 	for _, o := range c.Book.Overhauls {
 		amount(o.Removed.Engine, o.Removed.Date, o.Removed.Counter, about(o))
 		amount(o.Fitted.Engine, o.Fitted.Date, o.Fitted.Counter, about(o))

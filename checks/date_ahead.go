@@ -60,6 +60,9 @@ func (c *Case) datesPast() []logbook.Date {
 	for i := range b.Running {
 		add(b.Running[i].Date)
 	}
+	for i := range b.Vessel.Heads {
+		add(b.Vessel.Heads[i].Date)
+	}
 	for _, h := range b.Handovers {
 		add(h.Date)
 	}

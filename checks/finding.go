@@ -58,6 +58,7 @@ type Finding struct {
 
 	origin  *logbook.Problem // of what cannot be right in itself, whatever the rest of the book says; nil for the others
 	columns bool             // it is told once for many lines of a table
+	asked   Subject          // what an answer names, where the subject is another by now
 
 	// What follows is worked out for all findings of a run together, from the book alone.
 	Subject Subject     // what it is about; a check sets it only where it is not of the check's own kind
@@ -93,6 +94,10 @@ type Subject struct {
 
 // String is the subject in words: "pocket ME2-6".
 func (s Subject) String() string { return strings.TrimSpace(s.Kind.String() + " " + s.Name) }
+
+// Asked is the subject as an answer names it: of a pocket the cylinder in which it was found, wherever its head has
+// gone since.
+func (f *Finding) Asked() Subject { return cmp.Or(f.asked, f.Subject) }
 
 // Fact is what ended a finding, or covers it for now.
 type Fact struct {

@@ -17,7 +17,8 @@ var fitAndRemoval = &Check{
 		"valve went in where one still sat, came out of an empty place, or the engine ran with a place that has no valve " +
 		"on record. " +
 		"One entry is wrong, or one is missing; until it is found, the hours of both valves are not known. The two entries " +
-		"stand side by side: read the stamps, ask who was there, and correct or add the entry.",
+		"stand side by side: read the stamps, ask who was there, and correct or add the entry. " +
+		"Cylinder heads are held to the same: what was found about a pocket goes with its head.",
 	Source:  "common practice, no source",
 	Example: "ME1-5: holder H-105 came out on 2024-01-24, H-104 was fitted on 2023-09-05",
 	Grade:   Action,
@@ -30,6 +31,7 @@ var fitAndRemoval = &Check{
 		for _, p := range c.Book.Positions() {
 			emptyPlaces(c, p)
 		}
+		headsFollow(c)
 	},
 }
 

@@ -39,6 +39,7 @@ type histories struct {
 	rounds  map[string]int                // by name, the index in the case's rounds
 	rows    map[logbook.Place]logbook.Day // by path and line of a table
 	parts   parts
+	heads   *heads
 	answers map[answerTo][]*logbook.Answer
 	facts   map[string]map[logbook.Place]string // by path, what is written at each place, in base units
 	keys    map[*logbook.Overhaul][]keyAt       // by place
@@ -47,7 +48,8 @@ type histories struct {
 
 func newHistories(c *Case, all []Finding) *histories {
 	h := &histories{c: c, nozzles: map[string][]*logbook.Overhaul{}, said: map[string]map[string]bool{},
-		parts: partsOn(c), answers: map[answerTo][]*logbook.Answer{}, facts: map[string]map[logbook.Place]string{},
+		parts: partsOn(c), heads: headsOn(c.Book, c.Today),
+		answers: map[answerTo][]*logbook.Answer{}, facts: map[string]map[logbook.Place]string{},
 		chains: map[Subject][]step{}, next: map[question][]int{}, rounds: map[string]int{},
 		keys: map[*logbook.Overhaul][]keyAt{}, texts: map[string]bool{}}
 	for _, o := range c.Book.Overhauls {
@@ -111,11 +113,22 @@ func (h *histories) of(s Subject) []step {
 			add(o, false, o.Day())
 			add(o, true, leftOn(o))
 		}
-	case OfPosition, OfPocket:
+	case OfPosition:
 		if p, ok := h.c.position(s.Name); ok {
 			for _, period := range h.c.Lives.InPosition(p) {
 				add(period.Opened, true, period.From)
 				add(period.Closed, false, period.To)
+			}
+		}
+	case OfPocket:
+		for _, stay := range h.staysOf(s.Name) {
+			for _, period := range h.c.Lives.InPosition(stay.Position) {
+				if stay.Held(period.From, true) {
+					add(period.Opened, true, period.From)
+				}
+				if stay.Held(period.To, false) {
+					add(period.Closed, false, period.To)
+				}
 			}
 		}
 	}
@@ -306,6 +319,10 @@ func (h *histories) subject(f *Finding, o *logbook.Overhaul, left bool) Subject 
 		}
 		if p.Engine != "" {
 			name = p.String()
+		}
+		if kind == OfPocket && name != "" {
+			f.asked = Subject{kind, name}
+			name = h.heads.pocket(p, o, left)
 		}
 	case OfEngine:
 		name = h.engine(f)

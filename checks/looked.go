@@ -10,7 +10,8 @@ func (r *Report) Applies(k *Check) bool {
 	}
 	switch k.Subject {
 	case OfHolder, OfNozzle, OfPosition, OfPocket:
-		return len(b.Overhauls)+len(b.Vessel.Opening.Fitted)+len(b.Vessel.Opening.Rack) > 0
+		v := &b.Vessel
+		return len(b.Overhauls)+len(v.Opening.Fitted)+len(v.Opening.Rack)+len(v.Heads) > 0
 	case OfRound:
 		return len(r.Rounds) > 0
 	case OfInstrument:

@@ -44,6 +44,9 @@ var nameUnknown = &Check{
 		for _, s := range v.Stopped {
 			c.engineNamed(keys.StoppedEngine, s.Engine, About{})
 		}
+		for _, x := range v.Heads {
+			c.positionNamed("head_exchanged", x.Leaf, x.Engine, x.Cylinder, About{})
+		}
 		for _, f := range v.Opening.Fitted {
 			c.positionNamed(keys.OpeningFitted, f.Leaf, f.Engine, f.Cylinder,
 				About{Holder: f.Holder.Written, Nozzle: f.Nozzle.Written})
@@ -191,7 +194,7 @@ func (c *Case) positionNamed(block string, at logbook.Leaf, engine, cylinder log
 	}{{"engine", engine}, {"cylinder", cylinder}} {
 		if !x.name.Present() {
 			c.Report(Finding{Place: at.Place, About: a, Message: block + " names no " + x.key,
-				Next: "write " + x.key + ": …; until then the valve is lost from sight"})
+				Next: "write " + x.key + ": …; until then it is lost from sight"})
 		}
 	}
 	if engine.Stated() && c.engineNamed(block+".engine", engine, a) && cylinder.Stated() {

@@ -3,7 +3,9 @@ package checks
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 )
@@ -130,6 +132,7 @@ func partsOn(c *Case) parts {
 	for _, r := range c.Lives.Rack(c.Today) {
 		put(r.Holder, r.Nozzle, Whereabouts{Words: "ready spare", Ready: true})
 	}
+	maps.Copy(all, headsOn(c.Book, c.Today).where)
 	for s, w := range all {
 		if e, ended := c.Book.EndBy(s.Kind.String(), s.Name, c.Today); ended && !w.Engines {
 			all[s] = Whereabouts{Words: e.String()}
@@ -160,7 +163,12 @@ var Groups = []Group{OnEngines, ReadySpares, ShipAndGear, RecordsToMend}
 // GroupOf is the group of a finding, by where its subject is.
 func (r *Report) GroupOf(f *Finding) Group {
 	switch f.Subject.Kind {
-	case OfPosition, OfPocket:
+	case OfPosition:
+		return OnEngines
+	case OfPocket:
+		if w, exchanged := r.where[f.Subject]; exchanged && !w.Engines {
+			return RecordsToMend
+		}
 		return OnEngines
 	case OfHolder, OfNozzle:
 		switch w := r.where[f.Subject]; {
@@ -192,7 +200,7 @@ func (r *Report) Where(f *Finding) string {
 		}
 		return name
 	case OfPocket:
-		return "pocket of " + name
+		return strings.TrimSuffix("pocket of "+name+", "+r.where[f.Subject].Words, ", ")
 	case OfBook:
 		return r.Book.Vessel.Name.Written
 	}

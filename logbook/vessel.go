@@ -4,18 +4,19 @@ package logbook
 // owner accepts, and the settings of the rules.
 type Vessel struct {
 	File
-	Name       Text        `key:"vessel" doc:"name of the ship"`
-	Ident      Text        `key:"identification" doc:"identification number, or why there is none"`
-	Port       Text        `key:"port" doc:"home port"`
-	Owner      Text        `key:"owner" doc:"owner or manager"`
-	Class      Text        `key:"class" doc:"classification society"`
-	Engines    []Engine    `key:"engines" same:"id" doc:"engines with their cylinders in order"`
-	Opening    Opening     `key:"opening" doc:"state on the day the book begins"`
-	Stopped    []Stopped   `key:"stopped" same:"engine,from" doc:"times the engines were declared stopped: yard, lay-up"`
-	Conditions []Condition `key:"conditions_of_class" same:"from,what" doc:"what class wants done to injection valves, and when the surveyor has seen it"`
-	Accepts    Accepts     `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
-	Settings   Settings    `key:"settings" doc:"thresholds of the rules"`
-	Proof      Text        `key:"note" doc:"anything a reader should know first"`
+	Name       Text           `key:"vessel" doc:"name of the ship"`
+	Ident      Text           `key:"identification" doc:"identification number, or why there is none"`
+	Port       Text           `key:"port" doc:"home port"`
+	Owner      Text           `key:"owner" doc:"owner or manager"`
+	Class      Text           `key:"class" doc:"classification society"`
+	Engines    []Engine       `key:"engines" same:"id" doc:"engines with their cylinders in order"`
+	Opening    Opening        `key:"opening" doc:"state on the day the book begins"`
+	Stopped    []Stopped      `key:"stopped" same:"engine,from" doc:"times the engines were declared stopped: yard, lay-up"`
+	Heads      []HeadExchange `key:"head_exchanged" same:"engine,cylinder,date" doc:"cylinder heads that were exchanged: what was found about a pocket goes with its head"`
+	Conditions []Condition    `key:"conditions_of_class" same:"from,what" doc:"what class wants done to injection valves, and when the surveyor has seen it"`
+	Accepts    Accepts        `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
+	Settings   Settings       `key:"settings" doc:"thresholds of the rules"`
+	Proof      Text           `key:"note" doc:"anything a reader should know first"`
 	Remarks    string
 }
 

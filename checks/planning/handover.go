@@ -177,6 +177,9 @@ func (p *Plan) suspect(f *checks.Finding) (where, what paper.Cell) {
 	case checks.OfRecord:
 		return paper.Text("its record"), paper.Holder(f.About.Holder)
 	}
+	if f.Subject.Kind == checks.OfPocket && (now.Words != "" || now.Engines) {
+		return where, paper.Text(f.Subject.String()) // its head was exchanged
+	}
 	return paper.At(f.About.Position), paper.Text(f.Subject.Kind.String())
 }
 

@@ -94,7 +94,7 @@ func (p *program) answerFinding(a *answering) error {
 		}
 		fmt.Fprintf(p.out, "it stays open, with the office since %s: %s\n", o.report.Today, why)
 	}
-	text, err := withAnswer(o, []string{o.report.Today.String(), k.ID(), f.Subject.String(), f.Text,
+	text, err := withAnswer(o, []string{o.report.Today.String(), k.ID(), f.Asked().String(), f.Text,
 		fmt.Sprint(k.Version), a.why, h.line.ID, a.until})
 	if err != nil {
 		return err

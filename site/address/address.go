@@ -255,7 +255,10 @@ func (p *Pages) Subject(f *checks.Finding) page.Ref {
 	case checks.OfNozzle:
 		return p.Nozzle[name]
 	case checks.OfPosition, checks.OfPocket:
-		return p.positionNamed[name]
+		if to := p.positionNamed[name]; to != "" {
+			return to
+		}
+		return p.Overhaul[p.facts.RecordOf(f)] // a head that is on no cylinder
 	case checks.OfEngine:
 		return Vessel.At(EngineID(name))
 	case checks.OfInstrument:

@@ -164,7 +164,11 @@ func (w *Writer) whose(f *checks.Finding) page.Text {
 	case checks.OfHolder, checks.OfNozzle:
 		return w.partNow(f.Subject)
 	case checks.OfPocket:
-		return page.Words("pocket of ").Link(to, name)
+		t := page.Words("pocket of ").Link(to, name)
+		if words := w.Report.Whereabouts(f.Subject).Words; words != "" {
+			t = t.Say(", ").Say(words)
+		}
+		return t
 	case checks.OfRecord:
 		if o := w.RecordOf(f); o != nil && o.Stem == name {
 			return w.valveOf(o)

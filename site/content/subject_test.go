@@ -2,9 +2,11 @@ package content
 
 import (
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"needlebook/checks"
 	"needlebook/example-vessel/invent"
@@ -17,7 +19,49 @@ import (
 // every fault is planted that it has room for.
 func tried(t *testing.T) map[string]*Writer {
 	return map[string]*Writer{"example vessel": exampleVessel(t),
-		"invented ship": writerOf(t, invent.Vessel(11, invent.Options{Overhauls: 90, Faults: invent.Faults()}).FS())}
+		"heads exchanged": writerOf(t, headsExchanged()),
+		"invented ship":   writerOf(t, invent.Vessel(11, invent.Options{Overhauls: 90, Faults: invent.Faults()}).FS())}
+}
+
+// headsExchanged is a ship on which two rings came out of two pockets, whose heads came off since: one is on another cylinder, one
+// on none.
+func headsExchanged() fstest.MapFS {
+	files := fstest.MapFS{"book.md": {Data: []byte("---\nvessel: Ostrevane\nengines: [{id: ME1, type: 4T20, cylinders: [1, 2, 3]}]\n" +
+		"opening: {date: 2020-01-01}\nhead_exchanged:\n" +
+		"  - {engine: ME1, cylinder: 1, date: 2020-08-01, counter: 3000 h, head: CH-8, off: CH-1}\n" +
+		"  - {engine: ME1, cylinder: 2, date: 2020-08-01, counter: 3000 h, head: CH-9, off: CH-2}\n" +
+		"  - {engine: ME1, cylinder: 3, date: 2020-08-02, counter: 3010 h, head: CH-2}\n---\n")},
+		"hours/me1.csv": {Data: []byte("date,counter_h,note\n2020-01-01,1000,\n2021-01-01,5000,\n")}}
+	for _, c := range []string{"1", "2"} {
+		files["overhauls/me1/c"+c+"/2020-07-01-h-"+c+".md"] = &fstest.MapFile{Data: []byte("---\nholder: H-" + c +
+			"\nnozzle: {found: N-1, left: N-1}\nremoved: {engine: ME1, cylinder: " + c +
+			", date: 2020-07-01, counter: 2800 h, reason: planned, rings_out: 2}\n---\n")}
+	}
+	return files
+}
+
+// What was found about a pocket is under Now on the page of the cylinder that its head is on, and leads to its record where the head
+// is on none. No outside source.
+func TestPocketIsWhereItsHeadIs(t *testing.T) {
+	w := writerOf(t, headsExchanged())
+	var found []string
+	for _, f := range w.Ordered {
+		if f.Check != "rings" {
+			continue
+		}
+		found = append(found, w.whose(f).String()+" | "+string(w.at.Subject(f)))
+		for _, p := range w.Positions {
+			if is, want := slices.Contains(w.OpenOn(p), f), f.Subject.Name == p.String(); is != want {
+				t.Errorf("%s is open on %s: %v", w.whose(f), p, is)
+			}
+		}
+	}
+	want := []string{
+		"pocket of head CH-1, off ME1-1 2020-08-01 | " + string(w.at.Overhaul[w.Book.Overhaul("2020-07-01-h-1")]),
+		"pocket of ME1-3 | " + string(w.at.To(w.Positions[2]))}
+	if !slices.Equal(found, want) {
+		t.Errorf("%q, want %q", found, want)
+	}
 }
 
 // pagesOf are all pages of a ship, by name.
