@@ -9,7 +9,8 @@ import (
 )
 
 // holdBack adds to what is known of each spare the stops that are open about its holder or nozzle, whatever record they
-// are of: a nozzle that leaked in another holder is no better in this one.
+// are of: a nozzle that leaked in another holder is no better in this one. A part that is not ready is called a ready
+// spare nowhere.
 func (r *Report) holdBack() {
 	stops := map[Subject][]*Finding{}
 	for i := range r.Findings {
@@ -29,6 +30,12 @@ func (r *Report) holdBack() {
 			out := r.Decisions[s.Overhaul.Stem]
 			out.Ready = s.State
 			r.Decisions[s.Overhaul.Stem] = out
+		}
+		for _, part := range []Subject{{OfHolder, s.Holder}, {OfNozzle, s.Nozzle}} {
+			if w := r.where[part]; w.Ready && !s.State.Yes() {
+				w.Words = "in the spares rack, " + s.State.Word()
+				r.where[part] = w
+			}
 		}
 	}
 }

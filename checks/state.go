@@ -99,9 +99,11 @@ func (h *histories) deferred(f *Finding) (Fact, bool) {
 
 // Whereabouts says where a subject is on the day of judgement.
 type Whereabouts struct {
-	Words   string // "in ME1-4", "ready spare", "condemned on 2022-10-14", "pulled from ME1-4 2023-04-20"
-	Engines bool   // fitted, or a place of an engine
-	Ready   bool   // booked as a ready spare
+	// "in ME1-4", "ready spare", "in the spares rack, not ready", "pulled from ME1-4 2023-04-20",
+	// "condemned on 2022-10-14"
+	Words   string
+	Engines bool // fitted, or a place of an engine
+	Ready   bool // booked as a ready spare, which it may not be
 
 	In logbook.Position // where it is fitted
 }

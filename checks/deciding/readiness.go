@@ -24,6 +24,17 @@ type Reason struct {
 // Yes says that the valve is ready.
 func (r Readiness) Yes() bool { return r.Tested && len(r.Because) == 0 && r.Again == "" }
 
+// Word says in a word how a valve in the spares rack stands: "ready", "not ready" or "test again".
+func (r Readiness) Word() string {
+	switch {
+	case r.Yes():
+		return "ready"
+	case r.Tested && len(r.Because) == 0:
+		return "test again"
+	}
+	return "not ready"
+}
+
 // String is what stands behind "ready:": "yes", "no, because …", "not yet: no as-left test", or "test again before
 // fitting".
 func (r Readiness) String() string {

@@ -421,9 +421,12 @@ func (p *Plan) never() paper.Table {
 		t.Add(paper.Text("fit a nozzle on "+r[0].Text+" that is not marked "+r[1].Text), paper.Text(r[2].Text), r[2])
 	}
 	for _, r := range p.Report.Spares {
-		if r.State.Again != "" {
+		switch r.State.Word() {
+		case "test again":
 			t.Add(paper.Text("fit "+r.Holder+" without a new test"), paper.Text("tested "+logbook.Counted(r.Age, "day")+" ago"),
 				paper.Holder(r.Holder))
+		case "not ready":
+			t.Add(paper.Text("fit "+r.Holder+" as it lies"), paper.Text(r.State.String()), paper.Holder(r.Holder))
 		}
 	}
 	for _, d := range p.Book.Decisions {

@@ -95,7 +95,7 @@ func TestStoresThatNobodyCounts(t *testing.T) {
 	one(t, rows(none, "wave"), "hours not known|small|1|–|N2")
 	one(t, rows(none, "consumption"), "2020|0|0|0|–|not known")
 	one(t, rows(none, "ages"), "N1|AE-1|1000 h|1500 h|–|")
-	one(t, rows(none, "ages"), "N4|rack, in H4|0 h|–|–|") // of which type it is nobody says
+	one(t, rows(none, "ages"), "N4|rack, in H4, ready|0 h|–|–|") // of which type it is nobody says
 	if e := none.Table("order").Empty; !strings.HasPrefix(e, "not known") {
 		t.Errorf("without stores there is an order list: %q", e)
 	}

@@ -186,11 +186,21 @@ func quarter(d logbook.Day) string {
 	return fmt.Sprintf("%d-Q%d", m.Year(), (int(m.Month())+2)/3)
 }
 
+// stands says in a word whether the valve of a holder in the spares rack is ready.
+func (p *Plan) stands(holder string) string {
+	for _, s := range p.Report.Spares {
+		if s.Holder == holder {
+			return s.State.Word()
+		}
+	}
+	return "not known"
+}
+
 func (p *Plan) ages() paper.Table {
 	t := paper.Table{Name: "ages", Title: "each nozzle's own age", Columns: []string{"nozzle", "where", "has run", "life",
 		"never beyond", "reaches it about"}, Empty: "no nozzle is on record"}
 	for _, a := range p.Ages() {
-		where := paper.Text("rack, in " + a.Holder)
+		where := paper.Text("rack, in " + a.Holder + ", " + p.stands(a.Holder))
 		at := logbook.Day(0)
 		if a.Position != (logbook.Position{}) {
 			where = paper.At(a.Position)

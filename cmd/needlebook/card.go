@@ -49,6 +49,9 @@ for the photograph; print it at 100 %.`,
 			if err := o.mayBegin(sheets, p.err); err != nil {
 				return err
 			}
+			if err := p.notReady(o, inRack(sheets)...); err != nil {
+				return err
+			}
 			o.leftOut(t, day, p.err)
 			var page bytes.Buffer
 			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets,

@@ -66,6 +66,9 @@ is named.`,
 			if err := o.mayBegin(sheets, p.err); err != nil {
 				return err
 			}
+			if err := p.notReady(o, inRack(sheets)...); err != nil {
+				return err
+			}
 			o.leftOut(t, day, p.err)
 			return p.enterNew(o, sheets, print)
 		},
@@ -249,6 +252,15 @@ func (p *program) enterStep(o *opened, what, name string, print bool) error {
 	records := o.goOn(t, step)
 	if len(records) == 0 {
 		return use("no record of %s has begun; needlebook enter %s begins one", t.Name, t.Name)
+	}
+	if step.Name == "fitted" {
+		var holders []string
+		for _, rec := range records {
+			holders = append(holders, rec.Holder.Written)
+		}
+		if err := p.notReady(o, holders...); err != nil {
+			return err
+		}
 	}
 	full := 0 // records that hold the step already
 	for _, rec := range records {

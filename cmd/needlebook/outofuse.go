@@ -38,6 +38,36 @@ func (o *opened) mayBegin(sheets []*draft.Sheet, w io.Writer) error {
 	return nil
 }
 
+// inRack are the holders of sheets of valves that sit in no cylinder.
+func inRack(sheets []*draft.Sheet) (holders []string) {
+	for _, s := range sheets {
+		if s.Position == (logbook.Position{}) {
+			holders = append(holders, s.Holder)
+		}
+	}
+	return holders
+}
+
+// notReady says of valves in the spares rack why they are not ready, as all else says it: the whole book is judged for
+// it, where such a valve is asked about.
+func (p *program) notReady(o *opened, holders ...string) error {
+	asked := func(holder string) bool { return slices.Contains(holders, holder) }
+	if !slices.ContainsFunc(o.book.Lives().Rack(o.book.Today()), func(r logbook.Ready) bool { return asked(r.Holder) }) {
+		return nil
+	}
+	judged, err := p.openBook("", "", provenBy())
+	if err != nil {
+		return err
+	}
+	defer judged.close()
+	for _, s := range judged.report.Spares {
+		if asked(s.Holder) && !s.State.Yes() {
+			fmt.Fprintf(p.err, "%s is in the spares rack, ready: %s\n", s.Holder, s.State)
+		}
+	}
+	return nil
+}
+
 // mayGoOn refuses the steps that build up, rack or fit a valve whose holder or nozzle is out of use.
 func (o *opened) mayGoOn(rec *logbook.Overhaul, step draft.Step) error {
 	if !slices.Contains([]string{"left", "stored", "fitted", "running_after"}, step.Name) {

@@ -42,7 +42,7 @@ func (p *program) proposed(out deciding.Outcome, working bool) {
 // readyLine counts the valves that are ready among the overhauls asked for; of a single one it says why not, and who
 // answers for it.
 func readyLine(o *opened, asked func(path string) bool) string {
-	var yes, no, notYet int
+	var yes, no, notYet, again int
 	last, state := "", ""
 	for _, rec := range o.book.Overhauls {
 		if !asked(rec.Path) {
@@ -55,17 +55,19 @@ func readyLine(o *opened, asked func(path string) bool) string {
 			yes++
 		case len(ready.Because) > 0:
 			no++
+		case ready.Again != "":
+			again++
 		default:
 			notYet++
 		}
 	}
-	switch yes + no + notYet {
+	switch yes + no + notYet + again {
 	case 0:
 		return ""
 	case 1:
 		return "state: " + state + "\nready: " + last
 	}
-	return fmt.Sprintf("ready: %d yes, %d no, %d not yet; --propose says why", yes, no, notYet)
+	return fmt.Sprintf("ready: %d yes, %d no, %d not yet, %d test again; --propose says why", yes, no, notYet, again)
 }
 
 // recordJSON is what one overhaul leads to, for check --format json.

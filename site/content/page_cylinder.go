@@ -191,7 +191,7 @@ func (w *Writer) beforePulling(p logbook.Position) page.Block {
 		ready = page.Words("none")
 	}
 	terms := page.Terms{Set: true, Terms: []page.Term{{Name: page.Words("last out of the pocket"), Says: pocket},
-		{Name: page.Words("ready spare"), Says: ready}}}
+		{Name: page.Words("in the spares rack"), Says: ready}}}
 	terms.Terms = append(terms.Terms, w.fittingLimits(p)...)
 	return page.Under("Before pulling it", terms)
 }
