@@ -99,9 +99,9 @@ var lives = []life{
 
 	{way: "the nozzle is renewed, and not built in again", want: ClosedByWork, change: "nozzle: {found: {n}, left: N-4711}\ndecided: {nozzle: renew}"},
 	{way: "the nozzle is renewed, and not built in again", change: "decided: {nozzle: reuse}"},
-	{way: "the nozzle is renewed, and not built in again", change: "-- overhauls/spares/2029-01-01-h-97.md --\n---\nholder: {h}\n" +
-		"nozzle: {found: {n}, left: N-4711}\ndecided: {nozzle: renew}\nas_left: {date: 2029-01-01}\n---\n-- overhauls/spares/2029-01-02-h-96.md --\n" +
-		"---\nholder: H-96\nnozzle: {found: N-96, left: {n}}\nas_left: {date: 2029-01-02}\n---\n"},
+	{way: "the nozzle is renewed, and not built in again", change: "-- overhauls/spares/{day}-h-96.md --\n---\nholder: {h}\n" +
+		"nozzle: {found: {n}, left: N-4711}\ndecided: {nozzle: renew}\nas_left: {date: {day}}\n---\n-- overhauls/spares/{day}-h-97.md --\n" +
+		"---\nholder: H-97\nnozzle: {found: N-97, left: {n}}\nas_left: {date: {day}}\n---\n"},
 	{way: "it is tested again as found", want: ClosedByWork, change: "as_found: {date: {day}, opening_pressure: [296 bar]}"},
 	{way: "it is tested again as found", change: "as_left: {date: {day}, opening_pressure: [305 bar]}"},
 	{way: "its seat is tight in a later test", want: ClosedByWork, change: "as_left: {date: {day}, seat: {at: 280 bar, for: 10 s, state: dry}}"},
