@@ -27,7 +27,8 @@ var all = []*Check{
 
 	// History: one part or position through time.
 	openingRose, openingLost, leakDownBetter, leakDownLost, liftShorter, liftGrew, holderWearLess,
-	nozzlesRejectedInHolder, valvesRejectedInPosition, positionLosesPressure, highExhaustNotFollowedUp,
+	nozzlesRejectedInHolder, otherPockets, valvesRejectedInPosition, positionLosesPressure,
+	highExhaustNotFollowedUp,
 	readingsAlwaysEqual,
 	condemnedPartReturns, deferralRunOut, overdue, spareTestTooOld, dateAhead, counterBackwards, counterTooFast,
 	counterTooSlow, counterUnusual, hoursAboveCounter,

@@ -138,6 +138,15 @@ var lives = []life{
 	{way: "the pocket is faced, one ring fitted, and the protrusion is within", change: "fitted: {{at}, pocket_faced: yes, rings_in: 1}", check: protrusion.Name},
 	{way: "the pocket is faced, one ring fitted, and the protrusion is within", check: rings.Name, file: "not-counted.md", want: ClosedByWork, change: "removed: {{at}, reason: planned, rings_out: 1}"},
 
+	{way: othersLookedAt, file: "open.txtar", want: ClosedByWork, change: ringsOut("2020-10-01", ", rings_out: 1")},
+	{way: othersLookedAt, file: "open.txtar", want: ClosedByWork, change: ringsOut("2020-10-01", ", rings_out: 2")},
+	{way: othersLookedAt, file: "open.txtar", want: ClosedByWork, change: ringsOut("2020-06-28", ", rings_out: 1")},
+	{way: othersLookedAt, file: "open.txtar", change: ringsOut("2020-06-27", ", rings_out: 1")},
+	{way: othersLookedAt, file: "open.txtar", change: ringsOut("2020-10-01", "")},
+	{way: othersLookedAt, file: "open.txtar", change: ringsOut("2020-10-01", ", rings_out: not counted (dropped)")},
+	{way: othersLookedAt, file: "open.txtar", want: ClosedByWork,
+		change: "in book.md\nhead_exchanged: [{engine: ME1, cylinder: 4, date: 2020-10-01, head: CH-9}]"},
+
 	{way: "the valve is taken out of that position", want: ClosedByWork, change: "as_found: {date: {day}, opening_pressure: [296 bar]}"},
 	{way: "a valve is fitted in that position again", want: ClosedByWork, change: "fitted: {{at}}\nrunning_after: {date: {day}, load: 80 %, exhaust_deviation: 2 K}"},
 	{way: "a valve is fitted in that position again", check: runningDataAfterFitting.Name, change: "as_found: {date: {day}, opening_pressure: [296 bar]}"},
@@ -200,10 +209,18 @@ const allInspected = "inspected: {needle_seat: good, needle_end: good, needle_gu
 const lastedMost = "the valve is as found within its band after at least 80 % of the hours in which it was lost"
 
 const (
+	othersLookedAt = "the rings out of each other pocket of the engine have been counted"
+
 	asFoundWithin = "a certificate states that it was within as found: never a new instrument"
 	bySurveyor    = "the surveyor's statement that it is done is entered"
 	bothEntries   = "both entries in the record book of engine parameters are stated"
 )
+
+// ringsOut is the removal of the valve in ME1-4.
+func ringsOut(day, counted string) string {
+	return "-- overhauls/me1/c4/" + day + "-h-4.md --\n---\nholder: H-4\nnozzle: {found: N-4, left: N-4}\n" +
+		"removed: {engine: ME1, cylinder: 4, date: " + day + ", reason: planned" + counted + "}\n---\n"
+}
 
 // recheck adds what the certificate of a later calibration says to an instrument.
 func recheck(day, result, certificate string) string {

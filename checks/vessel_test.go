@@ -40,6 +40,7 @@ var reasons = map[string]string{
 	"part-in-two-places 2023-06-25-h-105":           "the list of that gap names one holder twice",
 	"fit-and-removal 2024-01-24-h-105":              "where the other valve of that list came out",
 	"rings 2024-04-02-h-118":                        "the old ring left in the pocket",
+	"other-pockets 2024-04-02-h-118":                "and whether the others of that engine have one too",
 	"protrusion 2023-09-05-h-118":                   "the same fitting: the valve stood one ring proud",
 	"high-exhaust-not-followed-up running/me2.csv":  "the same cylinder ran hot",
 	"crack-not-condemned 2023-10-04-h-102":          "the cracked nozzle has no line that says condemned",
