@@ -1,6 +1,10 @@
 package logbook
 
-import "strings"
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
 
 // NozzleReturns says that the nozzle measured goes back into service as it was measured: decided so, or left in the
 // valve without a decision. One that is to be ground goes back only after it is measured again.
@@ -42,19 +46,76 @@ func (b *Book) DeferralOf(o *Overhaul, limit string) (d *Deferral, why string) {
 		if x.ID.Written != o.Deferral.Written {
 			continue
 		}
-		switch {
+		switch why := b.Lacks(x); {
 		case x.Limit.Stated() && !strings.HasPrefix(x.Limit.Written, limit):
 			return nil, name + " is for another limit, " + x.Limit.Written
 		case x.Record.Stated() && x.Record.Written != o.Stem:
 			return nil, name + " is for another record, " + x.Record.Written
-		case !x.Hours.Quantity.Valid() && x.Until.Day == 0:
-			return nil, name + " has no end and is not valid"
-		case !x.Approved.By.Stated():
-			return nil, name + " is not approved"
+		case why != "":
+			return nil, name + " " + why
 		}
 		return x, ""
 	}
 	return nil, name + " is not in the book"
+}
+
+// Lacks says why a deferral covers nothing: "is not approved"; empty where it does. The chief engineer alone may give a
+// provisional one, no longer than the book's settings allow, and one for a part.
+func (b *Book) Lacks(d *Deferral) string {
+	switch {
+	case d.End() == "":
+		return "has no end and is not valid"
+	case !d.Approved.By.Stated():
+		return "is not approved"
+	case !b.byChief(d):
+		return ""
+	}
+	most := b.Vessel.Settings.WithDefaults().ProvisionalMost
+	if !d.within(most.Float()) {
+		return "is by the chief alone, and is longer than " + most.String()
+	}
+	before := func(e *Deferral) bool {
+		return cmp.Or(cmp.Compare(e.From.Day, d.From.Day), cmp.Compare(e.Path, d.Path)) < 0
+	}
+	for _, e := range b.Deferrals {
+		if part := b.partOf(d); e != d && part != "" && before(e) && b.partOf(e) == part && b.byChief(e) &&
+			e.within(most.Float()) {
+			return "is the chief's second for " + part + ", after " + e.ID.Written + ": the office gives it"
+		}
+	}
+	return ""
+}
+
+// byChief says that whoever approved a deferral was the chief engineer then.
+func (b *Book) byChief(d *Deferral) bool {
+	day := cmp.Or(d.Approved.Date.Day, d.From.Day)
+	return slices.ContainsFunc(b.Aboard(d.Approved.By.Written), func(p CrewPeriod) bool {
+		aboard := day == 0 || p.From.Day <= day && (p.To.Day == 0 || day <= p.To.Day)
+		return aboard && strings.EqualFold(p.Rank.Written, "chief engineer")
+	})
+}
+
+// within says that a deferral ends, by its hours or by its day, within some hours.
+func (d *Deferral) within(hours float64) bool {
+	from := cmp.Or(d.From.Day, d.Approved.Date.Day)
+	return d.Hours.Quantity.Valid() && d.Hours.Float() <= hours ||
+		d.Until.Day != 0 && from != 0 && float64(24*d.Until.Day.Days(from)) <= hours
+}
+
+// partOf is the part that a deferral is about, in words: its nozzle or holder, else the nozzle that its record left in
+// the valve, else the holder.
+func (b *Book) partOf(d *Deferral) string {
+	nozzle, holder := d.Nozzle.Written, d.Holder.Written
+	if o := b.Overhaul(d.Record.Written); o != nil && nozzle == "" && holder == "" {
+		nozzle, holder = o.Nozzle.Left.Written, o.Holder.Written
+	}
+	switch {
+	case nozzle != "":
+		return "nozzle " + nozzle
+	case holder != "":
+		return "holder " + holder
+	}
+	return ""
 }
 
 // Open says that the deferral has begun on a day and is not closed. It may have run out all the same.

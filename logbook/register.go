@@ -156,7 +156,7 @@ type Deferral struct {
 	Hours       Amount   `key:"hours" unit:"h" doc:"running hours allowed"`
 	Until       Date     `key:"until" doc:"last day allowed"`
 	RequestedBy Serial   `key:"requested_by" doc:"who asked" as:"person"`
-	Approved    Approval `key:"approved" doc:"who approved ashore"`
+	Approved    Approval `key:"approved" doc:"who approved it: the office, or the chief engineer alone, for as long as provisional_deferral says and once for a part"`
 	Informed    Text     `key:"informed" doc:"maker and class informed"`
 	Closed      PartEnd  `key:"closed" doc:"how it ended"`
 	Remarks     string

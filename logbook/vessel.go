@@ -165,6 +165,7 @@ type Settings struct {
 	IntervalMost      Amount `key:"interval_most" unit:"h" default:"50000 h" doc:"longest interval that is believed" source:"from memory"`
 	HoursWithin       Amount `key:"hours_within" unit:"h" default:"24 h" doc:"difference between written and worked-out hours" source:"from memory"`
 	CountersignWithin Amount `key:"countersign_within" unit:"d" default:"7 d" doc:"days until a countersignature is missed" source:"common practice, no source"`
+	ProvisionalMost   Amount `key:"provisional_deferral" unit:"h" default:"72 h" doc:"longest deferral that the chief engineer may give alone, once for a part" source:"common practice, no source"`
 	ActWithin         Amount `key:"act_within" unit:"h" default:"250 h" doc:"hours until a high exhaust deviation is missed" source:"from memory"`
 	SignsWithin       Amount `key:"running_data_within" unit:"h" default:"72 h" doc:"hours after fitting until the cylinder's signs are missed" source:"common practice, no source"`
 	SignsBefore       Amount `key:"running_data_before" unit:"d" default:"31 d" doc:"days before removal within which the cylinder's signs are those of the valve that comes out" source:"from memory"`

@@ -1,0 +1,80 @@
+package checks
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+// The chief alone defers a stop on a part in service once, for as long as the book allows: it is deferred until that ends,
+// and open again after. What is longer, or his second for the part, defers nothing and says why. Outside source: common
+// practice, no source.
+func TestChiefDefersOnce(t *testing.T) {
+	const limit = "lift: {value: 0.68 mm, with: DG-1}"
+	by := func(id, who, rest string) string {
+		return "---\nid: " + id + "\nrecord: 2020-07-01-h-1\nlimit: effective_lift\n" + rest +
+			"\napproved: {by: " + who + ", date: 2020-07-02, reference: own word}\n---\n"
+	}
+	for _, x := range []struct {
+		name, deferral, other, settings string
+		on                              string
+		want                            State
+		why                             string
+	}{
+		{name: "72 h", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"), want: Deferred},
+		{name: "three days", deferral: by("D-2", "c.one", "from: 2020-07-02\nuntil: 2020-07-05"), want: Deferred},
+		{name: "three days, of the day of approval", deferral: by("D-2", "c.one", "until: 2020-07-05"), want: Deferred},
+		{name: "its last day", deferral: by("D-2", "c.one", "from: 2020-07-02\nuntil: 2020-07-05"), on: "2020-07-05", want: Deferred},
+		{name: "it has ended", deferral: by("D-2", "c.one", "from: 2020-07-02\nuntil: 2020-07-05"), on: "2020-07-06", want: Open},
+		{name: "its hours have run", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"), on: "2020-07-12", want: Open},
+		{name: "73 h", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 73 h"), want: Open,
+			why: "deferral D-2 is by the chief alone, and is longer than 72 h"},
+		{name: "four days", deferral: by("D-2", "c.one", "from: 2020-07-02\nuntil: 2020-07-06"), want: Open,
+			why: "deferral D-2 is by the chief alone, and is longer than 72 h"},
+		{name: "the book allows 120 h", settings: "provisional_deferral: 120 h",
+			deferral: by("D-2", "c.one", "from: 2020-07-02\nuntil: 2020-07-06"), want: Deferred},
+		{name: "the book allows 24 h", settings: "provisional_deferral: 24 h",
+			deferral: by("D-2", "c.one", "from: 2020-07-02\nuntil: 2020-07-05"), want: Open,
+			why: "deferral D-2 is by the chief alone, and is longer than 24 h"},
+		{name: "the office's, longer", deferral: by("D-2", "s.ashore", "from: 2020-07-02\nhours: 500 h"), want: Deferred},
+		{name: "his second", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"), want: Open,
+			other: by("D-1", "c.one", "from: 2020-07-01\nhours: 48 h"),
+			why:   "deferral D-2 is the chief's second for nozzle N-1, after D-1: the office gives it"},
+		{name: "after one of his that did not count", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"),
+			other: by("D-1", "c.one", "from: 2020-07-01\nhours: 480 h"), want: Deferred},
+		{name: "after the office's", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"),
+			other: by("D-1", "s.ashore", "from: 2020-07-01\nhours: 48 h"), want: Deferred},
+		{name: "before his second", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"),
+			other: by("D-3", "c.one", "from: 2020-07-03\nhours: 48 h"), want: Deferred},
+		{name: "after his for another part", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"), want: Deferred,
+			other: strings.Replace(by("D-1", "c.one", "from: 2020-07-01\nhours: 48 h"), "record: 2020-07-01-h-1", "nozzle: N-2", 1)},
+	} {
+		files, _ := caseFiles(t, folder(t, "testdata/base"), "testdata/effective-lift-over/deferred.txtar")
+		const record = "overhauls/me1/c1/2020-07-01-h-1.md"
+		text := strings.NewReplacer("deferral: D-1", "deferral: D-2\nfitted: {engine: ME1, cylinder: 1, date: 2020-07-01, counter: 2800 h}").
+			Replace(string(files[record].Data))
+		files[record] = &fstest.MapFile{Data: []byte(text)}
+		delete(files, "deferrals/d-1.md")
+		files["deferrals/d-2.md"] = &fstest.MapFile{Data: []byte(x.deferral)}
+		if x.other != "" {
+			_, id, _ := strings.Cut(x.other, "id: D-")
+			files[fmt.Sprintf("deferrals/d-%s.md", id[:1])] = &fstest.MapFile{Data: []byte(x.other)}
+		}
+		if x.settings != "" {
+			book := strings.Replace(string(files["book.md"].Data), "accepts:", "settings: {"+x.settings+"}\naccepts:", 1)
+			files["book.md"] = &fstest.MapFile{Data: []byte(book)}
+		}
+		if x.on == "" {
+			x.on = "2020-07-03"
+		}
+		r := Run(mustRead(t, files), Options{Only: []*Check{effectiveLiftOver}, On: day(t, x.on)})
+		if len(r.Findings) != 1 || !strings.Contains(text, limit) {
+			t.Fatalf("%s: %v", x.name, r.Findings)
+		}
+		f := r.Findings[0]
+		if f.Grade != Stop || f.State != x.want || !strings.Contains(f.Next, x.why) || strings.Contains(f.Next, "chief") != (x.why != "") {
+			t.Errorf("%s: %s, %s, next %q; want %s, %q", x.name, f.Grade, f.State, f.Next, x.want, x.why)
+		}
+	}
+}
