@@ -73,8 +73,8 @@ func bothEntered(h *histories, f *Finding) (Fact, bool) {
 	}
 	for i := range p.RecordBook {
 		e := &p.RecordBook[i]
-		if e.Fitted.Day == period.From && e.Removed.Day == period.To {
-			return Fact{e.Removed.Day, e.Place, "page " + e.Page.Written}, says(e.Page)
+		if e.Fitted.Day == period.From && e.Removed.Day == period.To && says(e.Page) {
+			return Fact{e.Removed.Day, e.Place, "page " + e.Page.Written}, true
 		}
 	}
 	return Fact{}, false
