@@ -14,13 +14,14 @@ var spellingDiffers = &Check{
 	Name:    "spelling-differs",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "A fuel, an item, a part number, a lubricant or a serial is written in two ways that differ only in dashes, " +
 		"blanks, other marks or capitals. Whatever is looked for by its name is found under one of them and missed under " +
 		"the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +
 		"A serial that no other place has is held against the others of its letters, and against the form that most " +
-		"have: a letter among digits, a nought in front left out. Write one of the two everywhere. " +
+		"have: a letter among digits, a nought in front left out; " +
+		"the id of a person likewise. Write one of the two everywhere. " +
 		"Where another check speaks of the name, this one is silent.",
 	Source:  "our own rule",
 	Example: `fuel "low/sulphur blend" is "low-sulphur blend" in running/me1.csv`,
@@ -28,6 +29,7 @@ var spellingDiffers = &Check{
 	Yields:  true,
 	Whole: func(c *Case) {
 		c.serialsSpelled()
+		c.idsSpelled()
 		var fuels, items, numbers, lubricants []logbook.Text
 		for _, r := range c.Book.Bunkers {
 			fuels = append(fuels, r.Grade)
@@ -55,6 +57,24 @@ var spellingDiffers = &Check{
 		c.spelled("part number", numbers)
 		c.spelled("lubricant", lubricants)
 	},
+}
+
+// idsSpelled reports the one id of a person that has a blank, where no other has.
+func (c *Case) idsSpelled() {
+	blank, plain := map[string]logbook.Serial{}, map[string]bool{}
+	for _, p := range c.Book.Crew {
+		if strings.ContainsFunc(p.ID.Written, unicode.IsSpace) {
+			blank[p.ID.Written] = p.ID
+		} else if p.ID.Stated() {
+			plain[p.ID.Written] = true
+		}
+	}
+	for _, id := range blank {
+		if len(blank) == 1 && len(plain) > 1 {
+			c.Report(Finding{Place: id.Place, About: About{Person: id.Written}, Next: "write it as the records have it",
+				Message: fmt.Sprintf("id %q has a blank, none of the %d others has one", id.Written, len(plain))})
+		}
+	}
 }
 
 // serialsSpelled looks at the serials of holders and of nozzles, two series. Those of the stores are of nozzles.
