@@ -16,7 +16,7 @@ var limitForm = &Check{
 	Name:    "limit-form",
 	Subject: OfLimits,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Field,
 	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not " +
 		"follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a " +
@@ -114,6 +114,11 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 			", is a band of more than " + c.Settings.NearUsual.Written, Next: "copy both ends again from the manual"})
 	}
 	for _, t := range []logbook.TorqueLimits{e.NozzleNut, e.EndCap, e.ClampNuts, e.PipeNut} {
+		if b, most := t.Torque, c.Settings.ToleranceMost; b.Low.Valid() && b.High.Valid() &&
+			b.High.Float()-b.Low.Float() > most.Float()/100*(b.High.Float()+b.Low.Float())+rounding {
+			c.Report(Finding{Place: b.Place, Message: "torque " + b.Written + " is a band of more than ±" +
+				most.Quantity.String(), Next: "copy both ends again from the manual"})
+		}
 		if x := t.Tolerance; x.Valid() && x.Float() > c.Settings.ToleranceMost.Float() {
 			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque exceeds " +
 				c.Settings.ToleranceMost.Quantity.String(), Next: "copy it again from the manual"})
