@@ -418,7 +418,7 @@ func dayOf(o *logbook.Overhaul) logbook.Day {
 // record says what holds the entries of one record together, and with its name, its folder and the positions.
 func (s *saying) record(o *logbook.Overhaul, sat []sitting, last map[string]*logbook.Overhaul) {
 	d, found, left := o.Removed.Date.Day, o.AsFound.Date.Day, o.AsLeft.Date.Day
-	s.days("found after removed", found, d)
+	s.within("found after removed", found, d, 0, 7) // a valve that came out may wait for the bench
 	s.days("left after found", left, found)
 	s.days("left after removed", left, d)
 	s.within("stored after left", o.Stored.Date.Day, left, 0, 31) // a tested valve may wait for its turn to be stored
