@@ -13,7 +13,7 @@ var dateOutOfPlace = &Check{
 	Name:    "date-out-of-place",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running " +
 		"data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
@@ -21,7 +21,8 @@ var dateOutOfPlace = &Check{
 		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table " +
 		"out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before " +
 		"it came out, " +
-		"a part received on one day and in the stores on another, a valve stored, or running data noted, long after the " +
+		"a part received on one day and in the stores on another, " +
+		"long before the book or after its last reading, a valve stored, or running data noted, long after the " +
 		"work, seals good for decades, a calibration that holds " +
 		"before its own day or for many years. " +
 		"A wrong year in January is the commonest slip of the pen, a line lost the next; fuel, stores and persons are then " +
@@ -504,6 +505,48 @@ func (c *Case) partDates() {
 		c.follows(p.Condemned.Date, p.Received, About{})
 		c.receivedTwice(p)
 	}
+	c.receivedOutside()
+}
+
+// receivedOutside asks about parts that came long before the book begins, or so long after its last counter reading
+// that others would have been taken since; the latter once for all.
+func (c *Case) receivedOutside() {
+	open, most := c.Book.Vessel.Opening.Date, c.readBy()
+	var late []*logbook.Part
+	for _, p := range c.Book.Parts {
+		r := p.Received
+		if r.Day > most && r.Day <= c.Book.Until() {
+			late = append(late, p)
+		}
+		if off := open.Day.Days(r.Day); r.Day != 0 && open.Day != 0 && float64(off) > c.Settings.PartOldest.Float() {
+			c.Report(Finding{Place: r.Place, Grade: Advice, About: About{Nozzle: p.Serial.Written},
+				Message: fmt.Sprintf("%s received %s, %.0f years before the book begins", p.Serial, r.Written,
+					float64(off)/365.25),
+				Related: []Related{{open.Place, "first day of the book"}}, Next: "is the year right? correct the date"})
+		}
+	}
+	if len(late) == 0 {
+		return
+	}
+	f := Finding{Place: late[0].Received.Place, Grade: Advice, About: About{Nozzle: late[0].Serial.Written},
+		Message: fmt.Sprintf("%s received %s: the last counter reading is of %s", late[0].Serial, late[0].Received.Written,
+			c.Book.Today()), Next: "enter the counter readings since, or correct the date"}
+	for _, p := range late[1:] {
+		f.Related = append(f.Related, Related{p.Received.Place, "another part"})
+	}
+	c.Report(f)
+}
+
+// readBy is the day by which a counter of the ship would have been read again.
+func (c *Case) readBy() logbook.Day {
+	by := c.Book.Until()
+	for engine, rows := range c.Book.Hours {
+		if len(rows) > 1 {
+			wait := max(2*usualGap(rows), int(c.Settings.RateOver.Float()))
+			by = min(by, c.Today+logbook.Day(wait+stoppedDays(c.Book, engine, c.Today, c.Book.Until())))
+		}
+	}
+	return by
 }
 
 // receivedTwice asks that the stores first took a part in when its own file says that it came; what was there before

@@ -170,6 +170,7 @@ type Settings struct {
 	SignsWithin       Amount `key:"running_data_within" unit:"h" default:"72 h" doc:"hours after fitting until the cylinder's signs are missed" source:"common practice, no source"`
 	SignsBefore       Amount `key:"running_data_before" unit:"d" default:"31 d" doc:"days before removal within which the cylinder's signs are those of the valve that comes out" source:"from memory"`
 	StoredWithin      Amount `key:"stored_within" unit:"d" default:"31 d" doc:"days after its test within which a valve is stored as a ready spare, or fitted" source:"from memory"`
+	PartOldest        Amount `key:"part_oldest" unit:"d" default:"7300 d" doc:"longest time before the book in which a part that is still listed is believed to have come" source:"from memory"`
 	SealsMost         Amount `key:"seals_most" unit:"d" default:"5500 d" doc:"longest time that a seal is believed to be good" source:"ISO 2230 stores rubber for up to 15 years by its group, from memory"`
 	CalibrationLeast  Amount `key:"calibration_least" unit:"d" default:"150 d" doc:"shortest time that a calibration is believed to hold" source:"from memory"`
 	CalibrationMost   Amount `key:"calibration_most" unit:"d" default:"1850 d" doc:"longest time that a calibration is believed to hold" source:"from memory"`
