@@ -17,8 +17,8 @@ var otherPockets = &Check{
 	Version: 1,
 	Level:   History,
 	Doc: "The rings that came out of one pocket were not as many as belong there, and the other pockets of the engine " +
-		"have not been counted since. Who left a ring in one, or one out, did so with the same hands and the same box of " +
-		"rings in the others. Count what comes out of each as its valve is pulled, and look in with a lamp. What another " +
+		"have not been counted since. The others were closed in the same way, from the same box of " +
+		"rings. Count what comes out of each as its valve is pulled, and look in with a lamp. What another " +
 		"of them shows meanwhile is no second finding; a head that was exchanged brings another pocket, " +
 		"and is not asked for.",
 	Source:  "common practice, no source; how many belong there is a setting of the book",
