@@ -79,7 +79,7 @@ func gradesIn(list []*checks.Finding) string {
 			parts = append(parts, fmt.Sprintf("%d %s", n, g))
 		}
 	}
-	return strings.Join(parts, " and ")
+	return strings.Join(parts, ", ")
 }
 
 // relatedShown is how many related places stand open behind a finding.
