@@ -65,21 +65,26 @@ func elsewhere(these string) page.Block {
 	return para(page.Words(these+" are on their records and under ").Link(address.Findings, "open findings").Say("."))
 }
 
-// gradesIn counts findings in words: "8 advice and 10 note".
+// gradesIn counts findings in words: "3 stop, 6 action".
 func gradesIn(list []*checks.Finding) string {
-	var parts []string
-	for g := checks.Stop; g >= checks.Note; g-- {
+	grades := []checks.Grade{checks.Stop, checks.Action, checks.Advice, checks.Note}
+	return strings.Join(tally(list, grades, func(f *checks.Finding) checks.Grade { return f.Grade }), ", ")
+}
+
+// tally counts findings by each of some values that there is, in their order: "3 stop".
+func tally[T comparable](list []*checks.Finding, values []T, of func(f *checks.Finding) T) (parts []string) {
+	for _, v := range values {
 		n := 0
 		for _, f := range list {
-			if f.Grade == g {
+			if of(f) == v {
 				n++
 			}
 		}
 		if n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", n, g))
+			parts = append(parts, fmt.Sprintf("%d %v", n, v))
 		}
 	}
-	return strings.Join(parts, ", ")
+	return parts
 }
 
 // relatedShown is how many related places stand open behind a finding.
@@ -245,19 +250,11 @@ func (w *Writer) ended(list []*checks.Finding) page.Block {
 
 // statesIn counts findings by what has become of them: "3 closed by work and 1 answered".
 func statesIn(list []*checks.Finding) string {
-	var parts []string
+	var states []checks.State
 	for s := checks.Deferred; s <= checks.Answered; s++ {
-		n := 0
-		for _, f := range list {
-			if f.State == s {
-				n++
-			}
-		}
-		if n > 0 {
-			parts = append(parts, fmt.Sprintf("%d %s", n, s))
-		}
+		states = append(states, s)
 	}
-	return page.Joined(parts)
+	return page.Joined(tally(list, states, func(f *checks.Finding) checks.State { return f.State }))
 }
 
 // namedShown is how many findings about other things a page names.
