@@ -7,6 +7,7 @@ import (
 	"encoding/binary"
 	"io"
 	"path"
+	"sync"
 
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/format/packfile"
@@ -176,15 +177,26 @@ func encodeAt(kind plumbing.ObjectType, raw, base []byte, level int) ([]byte, er
 	}
 	b.WriteByte(first)
 	b.Write(base)
-	z, err := zlib.NewWriterLevel(&b, level)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := z.Write(raw); err != nil {
-		return nil, err
-	}
-	err = z.Close()
+	err := zip(&b, raw, level)
 	return b.Bytes(), err
+}
+
+// zippers are the ones that are free again, by their level: a new one takes a megabyte, a text a few hundred bytes.
+var zippers [zlib.BestCompression - zlib.HuffmanOnly + 1]sync.Pool
+
+func zip(out *bytes.Buffer, raw []byte, level int) (err error) {
+	free := &zippers[level-zlib.HuffmanOnly]
+	z, is := free.Get().(*zlib.Writer)
+	if is {
+		z.Reset(out)
+	} else if z, err = zlib.NewWriterLevel(out, level); err != nil {
+		return err
+	}
+	defer free.Put(z)
+	if _, err := z.Write(raw); err != nil {
+		return err
+	}
+	return z.Close()
 }
 
 // headerLength is the length of what stands before the compressed bytes of an entry that is no delta.
