@@ -38,7 +38,7 @@ func dial(l *Remote) (transport.Transport, *transport.Endpoint, transport.AuthMe
 		return nil, nil, nil, fmt.Errorf("%w: %w", ErrNoRemote, err)
 	}
 	if ep.Protocol == "file" { // go-git's own one for folders runs git
-		return server.NewClient(served{}), ep, nil, nil
+		return server.NewClient(served{l.Branch}), ep, nil, nil
 	}
 	c, err := client.NewClient(ep)
 	if err != nil {
@@ -194,7 +194,7 @@ func knownThere(l *Remote, list []plumbing.Hash) ([]plumbing.Hash, error) {
 	if err != nil {
 		return nil, err
 	}
-	there, err := server.DefaultLoader.Load(ep)
+	there, err := served{l.Branch}.Load(ep)
 	if err != nil {
 		return nil, err
 	}

@@ -23,11 +23,11 @@ import (
 	"needlebook/logbook/trace"
 )
 
-// served hands out a repository that lies in a folder, for reading, where no git is installed to do it.
-type served struct{}
+// served hands out one branch of a repository that lies in a folder, for reading, where no git is installed to do it.
+type served struct{ branch string }
 
 // Load opens the repository.
-func (served) Load(ep *transport.Endpoint) (storer.Storer, error) {
+func (s served) Load(ep *transport.Endpoint) (storer.Storer, error) {
 	dir := filepath.FromSlash(ep.Path)
 	if worksIn(dir) {
 		dir = filepath.Join(dir, ".git")
@@ -35,7 +35,30 @@ func (served) Load(ep *transport.Endpoint) (storer.Storer, error) {
 	if _, err := os.Stat(filepath.Join(dir, "HEAD")); err != nil {
 		return nil, transport.ErrRepositoryNotFound
 	}
-	return filesystem.NewStorage(durable.New(dir), cache.NewObjectLRUDefault()), nil
+	all := filesystem.NewStorage(durable.New(dir), cache.NewObjectLRUDefault())
+	return oneBranch{all, dir, plumbing.NewBranchReferenceName(s.branch)}, nil
+}
+
+// oneBranch is a repository that tells of no other branch: go-git reads whatever lies there as one, the lock of a dead
+// program too, and takes a branch that has lost its text for one that is not there.
+type oneBranch struct {
+	*filesystem.Storage
+	dir  string
+	name plumbing.ReferenceName
+}
+
+// IterReferences lists the branch, where there is one.
+func (b oneBranch) IterReferences() (storer.ReferenceIter, error) {
+	store, err := openThere(b.dir)
+	if err != nil {
+		return nil, err
+	}
+	defer store.Close()
+	tip, err := standingIn(store, b.name.String())
+	if err != nil || tip.IsZero() {
+		return storer.NewReferenceSliceIter(nil), err
+	}
+	return storer.NewReferenceSliceIter([]*plumbing.Reference{plumbing.NewHashReference(b.name, tip)}), nil
 }
 
 // worksIn says that a folder is one in which somebody works.
@@ -60,7 +83,7 @@ func pushInto(ctx context.Context, store *trace.Store, l *Remote, old, tip plumb
 	}
 	disk := durable.New(dir)
 	r := &exchange.Repository{Dir: dir, Git: disk, Common: disk, Disk: durable.New}
-	there, err := trace.OpenBareOn(dir, func(dir string) billy.Filesystem { return r.Disk(dir) })
+	there, err := openThere(dir)
 	if err != nil {
 		return 0, wire(err)
 	}
@@ -77,6 +100,11 @@ func pushInto(ctx context.Context, store *trace.Store, l *Remote, old, tip plumb
 		return size, wire(err)
 	}
 	return size, exchange.Patiently(func() error { return moveFrom(r, there, ref, old, tip) })
+}
+
+// openThere opens a repository of the other side, in its folder without a work tree.
+func openThere(dir string) (*trace.Store, error) {
+	return trace.OpenBareOn(dir, func(dir string) billy.Filesystem { return durable.New(dir) })
 }
 
 func inUse(dir string) error {

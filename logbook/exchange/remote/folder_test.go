@@ -49,3 +49,26 @@ func TestPushFromWhereItWasSeen(t *testing.T) {
 		t.Errorf("the server stands on %s, want %s", got, other)
 	}
 }
+
+// What a dead program left beside the branches of a folder, and a branch that lost its text with the power, keep nobody from fetching
+// another one; git passes over the first and warns of the second (git-fetch, from memory).
+func TestFetchBesideLeftOvers(t *testing.T) {
+	ship, shore, _ := trial.Apart(t, 3)
+	trial.Write(t, ship, 9, trial.File("parts/n-1.md", []byte("1\n")))
+	for _, name := range []string{"refs/heads/main.lock", "refs/heads/other", "refs/heads/sub/x.lock"} {
+		trial.Put(t, ship, ".git/"+name, "")
+	}
+	l := &remote.Remote{URL: ship, Branch: "main", Plain: true, Own: "x"}
+	came, err := l.Fetch(t.Context(), shore)
+	if err != nil || came.Tip != trial.Head(t, ship) || came.Objects == 0 {
+		t.Errorf("%+v, %v", came, err)
+	}
+	l.Branch = "none"
+	if came, err = l.Fetch(t.Context(), shore); err != nil || came.Tip != "" {
+		t.Errorf("a branch that is not there: %+v, %v", came, err)
+	}
+	l.Branch = "other"
+	if came, err = l.Fetch(t.Context(), shore); !errors.Is(err, remote.ErrConnection) {
+		t.Errorf("a branch without a text: %+v, %v", came, err)
+	}
+}
