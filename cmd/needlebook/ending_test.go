@@ -7,34 +7,10 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync/atomic"
 	"testing"
+
+	"needlebook/logbook/ending"
 )
-
-// lookedAt is a context that ends when it has been asked so many times.
-type lookedAt struct {
-	context.Context
-	left atomic.Int64
-	end  context.CancelFunc
-}
-
-func newLookedAt(t *testing.T, looks int64) *lookedAt {
-	ctx, end := context.WithCancel(t.Context())
-	l := &lookedAt{Context: ctx, end: end}
-	l.left.Store(looks)
-	return l
-}
-
-func (l *lookedAt) Err() error {
-	if l.left.Add(-1) < 0 {
-		l.end()
-		return errInterrupted
-	}
-	return nil
-}
-
-// Value hides the context within, which has a cause of its own.
-func (l *lookedAt) Value(any) any { return nil }
 
 // A verb that reads is ended wherever it looks whether it is to end: it says so, and gives no verdict and no page. Where it was no longer
 // asked, it has answered as if nobody had ended it.
@@ -49,7 +25,7 @@ func TestEndedAnywhere(t *testing.T) {
 				status = p.run(append(args, "--book", dir), strings.NewReader(""), &o, &e)
 				return status, o.String(), e.String()
 			}
-			whole := newLookedAt(t, 1<<40)
+			whole := ending.After(t, 1<<40)
 			status, said, amiss := ask(whole)
 			if status > exitFindings {
 				t.Fatalf("undisturbed: %d, %s", status, amiss)
@@ -59,15 +35,15 @@ func TestEndedAnywhere(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			looks := 1<<40 - whole.left.Load()
+			looks := whole.Asked()
 			if looks < 5 {
 				t.Fatalf("it looks only %d times whether it is to end", looks)
 			}
 			stopped := 0
 			for n := int64(0); n < looks; n += 1 + looks/12 {
-				s, o, e := ask(newLookedAt(t, n))
+				s, o, e := ask(ending.After(t, n))
 				switch {
-				case s == exitFailed && o == "" && strings.Contains(e, "not finished: interrupted"):
+				case s == exitFailed && o == "" && strings.Contains(e, "not finished: stopped by the test"):
 					stopped++
 				case s != status || args[0] != "pages" && o != said:
 					t.Errorf("ended at look %d of %d: %d, %q, %q", n, looks, s, o, e)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"math/rand/v2"
@@ -82,11 +83,16 @@ func (d deed) run(t *testing.T, dir string, flags ...string) (out string, err er
 	if len(flags) > 0 {
 		name, args = "strace", append(append([]string{"-f", "-qq"}, flags...), append([]string{self}, args...)...)
 	}
-	cmd := exec.Command(name, args...)
+	ctx, stop := context.WithTimeoutCause(t.Context(), hostileTime, errors.New("it hung"))
+	defer stop()
+	cmd := exec.CommandContext(ctx, name, args...)
 	cmd.Dir = filepath.Join(dir, "book")
 	cmd.Env = []string{asProgram + "=1", "PATH=" + os.Getenv("PATH"), "HOME=" + dir, "GOMAXPROCS=1", "GIT_CONFIG_NOSYSTEM=1",
 		"NEEDLEBOOK_CACHE=" + filepath.Join(dir, "own"), "NEEDLEBOOK_MEMORY=" + filepath.Join(dir, "memory")}
 	b, err := cmd.CombinedOutput()
+	if ctx.Err() != nil {
+		t.Errorf("%s: %v\n%s", d.verb, context.Cause(ctx), b)
+	}
 	return string(b), err
 }
 

@@ -274,8 +274,10 @@ func TestHostileMailbags(t *testing.T) {
 		case now != tip && len(files) == 1 && status >= exitFailed:
 			s.keep(what, fmt.Sprintf("refused with %d, and let in: %s", status, said), files...)
 		}
-		if status, said := s.once(what+", then verify", files, "verify", "--book", book); status > exitFindings {
-			s.keep(what, fmt.Sprintf("verify ends with %d afterwards: %s", status, said), files...)
+		for _, ask := range []string{"verify", "check", "repair", "mailbag pack --dry-run", "sync --dry-run --built-in " + made.here} {
+			if status, said := s.once(what+", then "+ask, files, append(strings.Fields(ask), "--book", book)...); status > exitFindings {
+				s.keep(what, fmt.Sprintf("%s ends with %d afterwards: %s", ask, status, said), files...)
+			}
 		}
 	})
 }

@@ -76,6 +76,7 @@ var packageMap = []struct {
 	{"logbook/exchange/packs", nil, "git's packs: bytes and ids alone"},
 	{"logbook/exchange/mailbag", nil, "parts and acknowledgements: texts and digests alone"},
 	{"logbook/exchange/merge", []string{"logbook", "logbook/events", "logbook/edit", "logbook/measure", "logbook/tree"}, "one file that two sides changed: text alone, no git"},
+	{"logbook/ending", []string{"logbook", "logbook/budget", "logbook/fault", "logbook/trace", "logbook/exchange/mail", "logbook/exchange/remote", "logbook/exchange/repair"}, "work that must come to its end, for tests only"},
 	{"logbook/signers", []string{"logbook", "logbook/trace", "logbook/budget"}, "own keys, and the lines that say who may sign; writes no book"},
 	{"logbook/memory", []string{"logbook/exchange/durable", "logbook/budget"}, "what a reader remembers, outside the book"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
@@ -229,7 +230,7 @@ func TestOnlyFaultsAreCaught(t *testing.T) {
 
 // roomsOfTests are not of the product: only tests, the shipyard in .ci and one another use them.
 var roomsOfTests = []string{"checks/internal/referee", "cmd/needlebook/internal/script", "example-vessel/invent", "example-vessel/invent/draw",
-	"example-vessel/slip", "logbook/exchange/internal/trial"}
+	"example-vessel/slip", "logbook/ending", "logbook/exchange/internal/trial"}
 
 func ofTests(room string) bool { return slices.Contains(roomsOfTests, room) }
 

@@ -1,6 +1,7 @@
 package exchange_test
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -19,6 +20,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing"
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/exchange/internal/trial"
@@ -111,6 +113,7 @@ func whole(t *testing.T, what, dir, tip string, w writing, commit string, failed
 	if moved {
 		indexed(t, what, dir, w)
 	}
+	ending.Answers(t, what, dir)
 	trial.Unlock(dir)
 	next := w.draft()
 	next.Message = "once more"
@@ -118,7 +121,7 @@ func whole(t *testing.T, what, dir, tip string, w writing, commit string, failed
 	if moved {
 		next.Changes = next.Changes[len(next.Changes)-1:]
 	}
-	if _, err := try(dir, next, &trial.Faults{}); err != nil {
+	if err := ending.Within(t, what+", then sign", func(context.Context) error { _, err := try(dir, next, &trial.Faults{}); return err }); err != nil {
 		t.Fatalf("%s: the next commit fails: %v", what, err)
 	}
 }

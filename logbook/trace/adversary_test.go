@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"needlebook/logbook"
+	"needlebook/logbook/ending"
 	"needlebook/logbook/trace"
 )
 
@@ -302,6 +303,7 @@ func TestConvoysAreProved(t *testing.T) {
 		if !trail.Proved || len(trail.Vanished) > 0 || len(trail.WorkTree) > 0 || len(trail.Repeated) > 0 {
 			t.Errorf("seed %d: %s; vanished %v, repeated %v", seed, trail.Headline, trail.Vanished, trail.Repeated)
 		}
+		ending.Answers(t, fmt.Sprintf("convoy %d", seed), dir)
 		tip := c.worlds[c.tips[shore]]
 		for _, p := range convoyTables {
 			if s, there := tip[p]; there {
@@ -570,11 +572,13 @@ func TestConvoysUnderAttack(t *testing.T) {
 			if a.raw != nil {
 				a.raw(t, dir, ids[len(ids)-1])
 			}
-			trail, err := trace.Read(dir, trace.Options{FoundingProof: proof(ids), EveryText: true})
+			what := fmt.Sprintf("%s, seed %d", a.name, seed)
+			trail, err := verified(t, what, dir, ids)
+			ending.Ends(t, what, dir)
 			made++
 			if why := notNamed(trail, err, ids, step); why != "" {
 				missed++
-				t.Errorf("%s, seed %d: %s", a.name, seed, why)
+				t.Errorf("%s: %s", what, why)
 			}
 			os.RemoveAll(dir)
 		}

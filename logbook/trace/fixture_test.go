@@ -2,6 +2,7 @@ package trace_test
 
 import (
 	"bytes"
+	"context"
 	"crypto/ed25519"
 	"crypto/sha256"
 	"errors"
@@ -22,6 +23,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"needlebook/logbook"
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
@@ -143,11 +145,21 @@ func proof(ids []string) string {
 // read reads the book against the founding proof.
 func read(tb testing.TB, dir string, ids []string) *logbook.Trail {
 	tb.Helper()
-	t, err := trace.Read(dir, trace.Options{FoundingProof: proof(ids), EveryText: true})
+	t, err := verified(tb, tb.Name(), dir, ids)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	return t
+}
+
+// verified reads the book against the founding proof, which comes to its end whatever is in the history.
+func verified(tb testing.TB, what, dir string, ids []string) (trail *logbook.Trail, err error) {
+	tb.Helper()
+	err = ending.Within(tb, what+", verify", func(ctx context.Context) (err error) {
+		trail, err = trace.Read(dir, trace.Options{FoundingProof: proof(ids), EveryText: true, Context: ctx})
+		return err
+	})
+	return trail, err
 }
 
 // overhaul is a record with one value after the other.

@@ -1,7 +1,6 @@
 package mail_test
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -14,11 +13,11 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange/internal/trial"
 	"needlebook/logbook/exchange/joining"
 	"needlebook/logbook/exchange/mail"
 	"needlebook/logbook/exchange/remote"
-	"needlebook/logbook/exchange/repair"
 	"needlebook/logbook/exchange/transfer"
 	"needlebook/logbook/trace"
 )
@@ -72,12 +71,14 @@ func TestBombs(t *testing.T) {
 				Line{"40000", "overhauls", b.tree(c)}), tip)
 			text := c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))
 			if b.says == "" {
-				if _, err := mail.OpenBundle(t.Context(), trial.Founded(t, 2), bytes.NewReader(text)); err != nil {
+				in := trial.Founded(t, 2)
+				if err := opened(t, name, in, text); err != nil {
 					t.Error(err)
 				}
+				ending.Answers(t, name, in)
 				return
 			}
-			_, err := mail.OpenBundle(t.Context(), dir, bytes.NewReader(text))
+			err := opened(t, name, dir, text)
 			var hostile *transfer.HostileError
 			if !errors.As(err, &hostile) || !strings.Contains(err.Error(), b.says) {
 				t.Errorf("%v, want one that says %q", err, b.says)
@@ -141,8 +142,8 @@ func broughtByGit(t *testing.T, name string, bundle []byte, id string) {
 			t.Errorf("%s: %v, want broken", what, err)
 		}
 	}
-	if found, err := repair.Troubles(dir); err != nil {
-		t.Errorf("mend: %v, %v", found, err)
+	if err := ending.Ends(t, name, dir)["repair"]; err != nil {
+		t.Errorf("mend: %v", err)
 	}
 	if bag, err := mail.PackBag(t.Context(), dir, nil, "", false); err == nil && bag == nil {
 		t.Error("nothing was packed")

@@ -3,6 +3,7 @@ package mail_test
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"crypto/sha256"
 	"errors"
 	"fmt"
@@ -14,6 +15,7 @@ import (
 
 	"github.com/go-git/go-git/v5/plumbing"
 
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange/internal/trial"
 	"needlebook/logbook/exchange/mail"
 	"needlebook/logbook/exchange/packs"
@@ -74,6 +76,15 @@ func (c *crafted) tree(lines ...Line) plumbing.Hash {
 	return c.put(plumbing.TreeObject, b.Bytes())
 }
 
+// opened opens a bundle, which comes to its end whatever is in it.
+func opened(t *testing.T, what, dir string, bundle []byte) error {
+	t.Helper()
+	return ending.Within(t, what+", mailbag open", func(ctx context.Context) error {
+		_, err := mail.OpenBundle(ctx, dir, bytes.NewReader(bundle))
+		return err
+	})
+}
+
 const somebody = "x <x@y> 1704110400 +0000"
 
 func (c *crafted) commit(tree plumbing.Hash, parents ...string) plumbing.Hash {
@@ -107,7 +118,8 @@ func TestHostileTrees(t *testing.T) {
 		".gitmodules", ".gitmodules ", ".gitconfig", "a\u00adb", "a\x7f", "a\u0085b"}
 	check := func(t *testing.T, c *crafted, id plumbing.Hash, says string) {
 		t.Helper()
-		_, err := mail.OpenBundle(t.Context(), dir, bytes.NewReader(c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))))
+		text := c.bundle(fmt.Sprintf("# v2 git bundle\n-%s\n%s refs/heads/main\n\n", tip, id))
+		err := opened(t, t.Name(), dir, text)
 		var hostile *transfer.HostileError
 		if !errors.As(err, &hostile) || !strings.Contains(err.Error(), says) {
 			t.Errorf("%v, want one that says %q", err, says)
@@ -186,6 +198,7 @@ func TestHostileTrees(t *testing.T) {
 	if after := every(t, dir); after != before {
 		t.Error("something was written")
 	}
+	ending.Answers(t, "after hostile trees", dir)
 	trial.Sound(t, dir)
 }
 
@@ -220,7 +233,7 @@ func TestHostileHeads(t *testing.T) {
 		if strings.Contains(text, "%[") {
 			text = strings.NewReplacer("%[1]s", id.String(), "%[2]s", tip).Replace(text)
 		}
-		_, err := mail.OpenBundle(t.Context(), dir, bytes.NewReader(c.bundle(text)))
+		err := opened(t, fmt.Sprintf("%.60q", h.head), dir, c.bundle(text))
 		var hostile *transfer.HostileError
 		if !errors.As(err, &hostile) || !strings.Contains(err.Error(), h.says) {
 			t.Errorf("%.60q: %v, want one that says %q", h.head, err, h.says)
@@ -245,7 +258,7 @@ func TestCutBundles(t *testing.T) {
 		step = 200
 	}
 	for n := 0; n < len(bag.Text); n += step {
-		if _, err := mail.OpenBundle(t.Context(), other, bytes.NewReader(bag.Text[:n])); err == nil {
+		if err := opened(t, fmt.Sprint("cut at ", n), other, bag.Text[:n]); err == nil {
 			t.Errorf("cut at %d of %d: taken", n, len(bag.Text))
 		}
 		if n < bytes.Index(bag.Text, []byte("PACK")) { // another name of the branch is no damage
@@ -253,7 +266,7 @@ func TestCutBundles(t *testing.T) {
 		}
 		changed := bytes.Clone(bag.Text)
 		changed[n] ^= 4
-		if _, err := mail.OpenBundle(t.Context(), other, bytes.NewReader(changed)); err == nil {
+		if err := opened(t, fmt.Sprint("changed at ", n), other, changed); err == nil {
 			t.Errorf("byte %d changed: taken", n)
 		}
 	}

@@ -19,6 +19,7 @@ import (
 	"testing"
 	"time"
 
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/internal/trial"
 	"needlebook/logbook/exchange/remote"
@@ -198,6 +199,7 @@ func TestCutLine(t *testing.T) {
 				if after := trial.Snapshot(t, ship); after != before {
 					t.Fatalf("cut at %d of %d: the book has changed: %v", at, down, err)
 				}
+				ending.Answers(t, fmt.Sprintf("cut at %d of %d down", at, down), ship)
 				if _, err := trial.ExchangeOnce(t, ship, n, plain); err != nil {
 					t.Fatalf("cut at %d of %d: the next try: %v", at, down, err)
 				}
@@ -218,6 +220,7 @@ func TestCutLine(t *testing.T) {
 				if now := trial.Run(t, between, "rev-parse", "main"); now != there && now != trial.Head(t, ship) {
 					t.Fatalf("cut at %d of %d: the server stands on %s", at, up, now)
 				}
+				ending.Answers(t, fmt.Sprintf("cut at %d of %d up", at, up), ship)
 				if _, err := trial.ExchangeOnce(t, ship, n, plain); err != nil {
 					t.Fatalf("cut at %d of %d: the next try: %v", at, up, err)
 				}
@@ -327,6 +330,7 @@ func TestServerThatLies(t *testing.T) {
 			if after := trial.Snapshot(t, ship); after != before {
 				t.Errorf("%s: the book has changed", name)
 			}
+			ending.Answers(t, name, ship)
 		}
 		s.Close()
 	}

@@ -2,6 +2,7 @@ package repair_test
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -12,6 +13,7 @@ import (
 	"syscall"
 	"testing"
 
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/exchange/graph"
@@ -250,13 +252,8 @@ func TestEveryCall(t *testing.T) {
 			} else {
 				trial.Unlock(dir)
 			}
-			if trail, err := trace.Read(dir, trace.Options{EveryText: true}); err != nil || len(trail.Broken) > 0 {
-				t.Errorf("%s: the history: %v", what, err)
-			}
-			if _, err := mail.PackBag(t.Context(), dir, nil, "", false); err != nil {
-				t.Errorf("%s: nothing can be sent: %v", what, err)
-			}
-			if err := on(dir, &trial.Faults{}, w.do); err != nil {
+			ending.Answers(t, what, dir)
+			if err := ending.Within(t, what+", the next try", func(context.Context) error { return on(dir, &trial.Faults{}, w.do) }); err != nil {
 				t.Errorf("%s: the next try: %v", what, err)
 			} else if err := w.done(dir); err != nil {
 				t.Errorf("%s: the next try: %v", what, err)

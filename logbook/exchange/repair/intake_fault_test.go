@@ -15,6 +15,7 @@ import (
 
 	"github.com/go-git/go-billy/v5/osfs"
 
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/exchange/internal/trial"
@@ -86,13 +87,11 @@ func (in intake) answers(t *testing.T, what, dir string, told error, repaired bo
 	if trail, err := trace.Read(dir, trace.Options{EveryText: true}); err != nil || len(trail.Broken)+len(trail.WorkTree) > 0 {
 		t.Fatalf("%s: the history cannot be read: %v", what, err)
 	}
-	if _, err := mail.PackBag(t.Context(), dir, nil, "", false); err != nil {
-		t.Fatalf("%s: nothing can be sent: %v", what, err)
-	}
+	ending.Answers(t, what, dir)
 	if told == nil {
 		in.holds(t, what, dir)
 	}
-	if err := in.again(dir, &trial.Faults{}); err != nil {
+	if err := ending.Within(t, what+", the next intake", func(context.Context) error { return in.again(dir, &trial.Faults{}) }); err != nil {
 		t.Fatalf("%s: the next intake fails: %v", what, err)
 	}
 	in.holds(t, what, dir)

@@ -2,6 +2,7 @@ package repair_test
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -11,6 +12,7 @@ import (
 	"github.com/go-git/go-billy/v5/osfs"
 	"github.com/go-git/go-git/v5/plumbing"
 
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/exchange/internal/trial"
@@ -112,6 +114,7 @@ func TestMergeThroughFaults(t *testing.T) {
 				what("the error was not seen")
 			}
 			oneOf(what, dir, ids)
+			ending.Answers(t, fmt.Sprintf("%s, fault %d (%v)", s.name, f.At, f.Err), dir)
 			trial.Unlock(dir)
 			told := err == nil && (s.name != "begin" || i%2 == 0) // then it is there without another try
 			again := func(do func(*exchange.Repository) error, may ...error) {

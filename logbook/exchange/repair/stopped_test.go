@@ -4,11 +4,13 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"needlebook/logbook/budget"
+	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/graph"
 	"needlebook/logbook/exchange/internal/trial"
@@ -85,6 +87,7 @@ func TestStoppedAtEveryCall(t *testing.T) {
 				if err != nil || len(trail.Broken)+len(trail.WorkTree) > 0 {
 					t.Errorf("%s, ended at call %d: %v, %v", w.name, n, err, trail)
 				}
+				ending.Answers(t, fmt.Sprintf("%s, ended at call %d", w.name, n), dir)
 				os.RemoveAll(filepath.Dir(dir))
 			}
 		}

@@ -212,6 +212,8 @@ func Draft(n int, changes ...exchange.Change) exchange.Draft {
 
 const Path1, Path2, Path3 = "overhauls/me1/c1/2024-01-01-h-1.md", "parts/h-1.md", "parts/h-2.md"
 
+const vessel = "---\nvessel: Aurinda\n---\n"
+
 // Book gives a book with three files, and a draft that changes one, makes one and takes one out.
 func Book(t *testing.T) (dir, tip string, d exchange.Draft) {
 	t.Helper()
@@ -226,6 +228,7 @@ func Book(t *testing.T) (dir, tip string, d exchange.Draft) {
 		Made.Signers = line + "\n"
 		ids, Made.err = exchange.Build(Made.Dir,
 			[]exchange.Step{{Draft: Draft(0, exchange.Change{Path: "signers/allowed_signers", Text: []byte(Made.Signers)},
+				exchange.Change{Path: "book.md", Text: []byte(vessel)},
 				exchange.Change{Path: Path1, Text: []byte("old text\n")}, exchange.Change{Path: Path3, Text: []byte("third\n")})}})
 		Made.Tip = strings.Join(ids, "")
 	})
@@ -241,7 +244,7 @@ func Book(t *testing.T) (dir, tip string, d exchange.Draft) {
 }
 
 // Scratch is a folder in memory where there is one: the faults come from the test, not from the disk.
-func Scratch(t *testing.T) string {
+func Scratch(t testing.TB) string {
 	dir, err := os.MkdirTemp("/dev/shm", "needlebook-test-")
 	if err != nil {
 		return t.TempDir()

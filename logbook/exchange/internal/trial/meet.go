@@ -44,7 +44,8 @@ func MeetingBook(t *testing.T, steps ...exchange.Step) (dir string, ids []string
 	if err != nil {
 		t.Fatal(err)
 	}
-	first := exchange.Step{Draft: Draft(0, Set("signers/allowed_signers", line+"\n", ".gitattributes", exchange.Attributes,
+	first := exchange.Step{Draft: Draft(0, Set("book.md", vessel,
+		"signers/allowed_signers", line+"\n", ".gitattributes", exchange.Attributes,
 		RecordPath, RecordText, "hours/me1.csv", "date,counter_h,note\n",
 		"parts/n-1.md", "---\nserial: N-1\n---\n", "photos/a.jpg", "\xff\x001")...)}
 	for i := range steps {

@@ -54,8 +54,8 @@ func File(path string, text []byte) exchange.Change { return exchange.Change{Pat
 // Founded makes a book with a little history.
 func Founded(t testing.TB, steps int) string {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "book")
-	list := []exchange.Step{{Draft: Draft(0, File("book.md", []byte("---\nvessel: Aurinda\n---\n")),
+	dir := filepath.Join(Scratch(t), "book")
+	list := []exchange.Step{{Draft: Draft(0, File("book.md", []byte(vessel)),
 		File("signers/allowed_signers", []byte("# none\n")), File(".gitattributes", []byte(exchange.Attributes)))}}
 	for i := 1; i < steps; i++ {
 		list = append(list, exchange.Step{Draft: Draft(i, File(fmt.Sprintf("overhauls/me1/c%d/2024-01-%02d-h-%d.md", i%3+1,
@@ -71,7 +71,7 @@ func Founded(t testing.TB, steps int) string {
 func Apart(t testing.TB, steps int) (ship, shore, between string) {
 	t.Helper()
 	ship = Founded(t, steps)
-	top := t.TempDir()
+	top := Scratch(t)
 	between, shore = filepath.Join(top, "between.git"), filepath.Join(top, "shore")
 	Run(t, top, "clone", "-q", "--bare", ship, between)
 	Run(t, top, "clone", "-q", between, shore)
