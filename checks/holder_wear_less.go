@@ -4,7 +4,7 @@ var holderWearLess = &Check{
 	Name:    "holder-wear-less",
 	Subject: OfHolder,
 	Ends:    holderMeasured,
-	Version: 1,
+	Version: 2,
 	Level:   History,
 	Doc: "The wear of a holder's face is less than it was measured before, and the face was not ground. Wear does not " +
 		"grow back: another holder was measured than the record names, or the gauge stood beside the worn place. The wear " +

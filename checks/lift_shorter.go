@@ -10,7 +10,7 @@ var liftShorter = &Check{
 	Name:    "lift-shorter",
 	Subject: OfNozzle,
 	Ends:    nozzleMeasured,
-	Version: 2,
+	Version: 3,
 	Level:   History,
 	Doc: "The lift of a nozzle is shorter than it was measured before, or than that of any new one, and nothing was " +
 		"ground off it. A seat wears " +

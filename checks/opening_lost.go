@@ -10,7 +10,7 @@ var openingLost = &Check{
 	Name:    "opening-lost",
 	Subject: OfHolder,
 	Ends:    causeFound,
-	Version: 1,
+	Version: 2,
 	Level:   History,
 	Doc: "A valve has lost more opening pressure since it was set than wear explains. Wear of spindle and seats costs a " +
 		"few bar; a larger loss is a spring that has set, a lock nut that " +
@@ -41,6 +41,12 @@ var openingLost = &Check{
 					s.Left.Opening.Apart(s.Found.Quantity), s.Loss(), s.Left.Opening, s.Left.Day),
 				Evidence: []string{fmt.Sprintf("threshold %s (%s)", most.Written, s.Left.Class)},
 				Next:     "find the cause before setting again: spring, lock nut, shims, seat contact"}
+			if u, known := c.apart(s); known {
+				f.Evidence = append(f.Evidence, fmt.Sprintf("the loss is known to ±%s (k = 2)", s.Left.Opening.Like(u)))
+				if lost := s.Left.Opening.Float() - s.Found.Float() - u; lost*100 <= most.Float()*s.Left.Opening.Float() {
+					f.Next = "in doubt: read it again with a second gauge, then find the cause"
+				}
+			}
 			if o.Decided.Spring.Is("renew") || o.Inspected.Spring.Is("marked", "damaged", "cracked") {
 				f.Grade, f.Next = Note, "answered: the record says what was found at the spring"
 			}

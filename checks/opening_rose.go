@@ -3,16 +3,18 @@ package checks
 import (
 	"fmt"
 
-	"needlebook/logbook/keys"
+	"needlebook/checks/judging"
+	"needlebook/checks/recurring"
 )
 
 var openingRose = &Check{
 	Name:    "opening-rose",
 	Subject: OfHolder,
 	Ends:    foundAgain,
-	Version: 1,
+	Version: 2,
 	Level:   History,
-	Doc: "A valve opens higher as found than it was left, by more than the uncertainty of the gauge. Valves lose " +
+	Doc: "A valve opens higher as found than it was left, by more than the uncertainty of the difference: of two " +
+		"gauges, or of one on two days. Valves lose " +
 		"pressure in service as spring and seats bed in; one that has gained some has a " +
 		"sticking needle, a seat whose contact has moved outward, or is another valve than the record says; or one of the " +
 		"two gauges is wrong. Take the middle of three readings rather than the first, compare the gauge with a " +
@@ -27,17 +29,13 @@ var openingRose = &Check{
 				continue
 			}
 			o := s.Overhaul
-			uncertainty := max(c.Judged.Find(o, keys.AsFoundOpeningPressure).U,
-				c.Judged.Find(o, "as_found.opening_pressure/look").U)
-			words := "the uncertainty"
-			if uncertainty == 0 { // nothing is known of the gauge: as much as three readings may differ
+			uncertainty, known := c.apart(s)
+			words := "the uncertainty of"
+			if !known { // nothing is known of a gauge: as much as three readings may differ
 				uncertainty, words = c.Settings.ReadingSpread.Float(), "three readings may differ:"
 			}
 			if s.Bar <= uncertainty {
 				continue
-			}
-			if words == "the uncertainty" {
-				words += " of"
 			}
 			c.Report(Finding{Place: s.Found.Place, About: about(o), Related: []Related{{s.Left.Place,
 				"left at " + s.Left.Opening.String()}},
@@ -47,4 +45,15 @@ var openingRose = &Check{
 				Next:     "compare the gauge with a second one, try the needle, read the stamp on the holder again"})
 		}
 	},
+}
+
+// apart is how well the difference of an opening pressure as found and as left before is known, in bar; ok is false
+// where nothing is known of one of the two gauges.
+func (c *Case) apart(s recurring.Shift) (bar float64, ok bool) {
+	before := s.Left.Overhaul
+	if before == nil {
+		return 0, false
+	}
+	return judging.Between(c.Book, judging.OpeningTaken(&s.Overhaul.AsFound, s.Overhaul.Day()),
+		judging.OpeningTaken(&before.AsLeft, s.Left.Day))
 }

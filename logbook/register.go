@@ -87,11 +87,14 @@ type Instrument struct {
 	Measures    Word         `key:"measures" words:"pressure|length|torque|time|temperature|share" doc:"what it measures"`
 	Range       Band         `key:"range" unit:"any" lone:"end" doc:"range: 0 to 600 bar"`
 	Division    Amount       `key:"division" unit:"any" doc:"smallest division"`
+	Reading     Amount       `key:"reading" unit:"any" doc:"how closely it is read at a hand pump while the pointer moves, where that is not the setting pump_reading"`
 	Class       Number       `key:"class" doc:"accuracy class: most permissible error, in per cent of span"`
 	Error       Amount       `key:"error" unit:"any" doc:"most permissible error: a value, or a share of the reading"`
 	Calibrated  Date         `key:"calibrated" doc:"day of the last calibration"`
 	Until       Date         `key:"calibrated_until" doc:"last day the calibration holds"`
 	Certificate Text         `key:"certificate" doc:"certificate"`
+	Points      []Point      `key:"points" same:"true" doc:"what it showed at true values, from its certificate"`
+	PointsKnown Amount       `key:"points_uncertainty" unit:"any" doc:"expanded uncertainty (k = 2) of those points, from its certificate"`
 	Comparisons []Comparison `key:"comparisons" same:"date,against" doc:"comparisons with another instrument"`
 	FoundWrong  []FoundWrong `key:"found_wrong" same:"from" doc:"times during which it read wrong"`
 	AsFound     []Recheck    `key:"as_found" same:"date" doc:"what a certificate says of how it read as found, before anything was adjusted"`
@@ -110,6 +113,13 @@ type Comparison struct {
 	True    Amount `key:"true" unit:"any" doc:"value of the other instrument"`
 	Shows   Amount `key:"shows" unit:"any" doc:"value of this instrument"`
 	By      Serial `key:"by" doc:"who compared" as:"person"`
+}
+
+// Point is what an instrument showed at a true value.
+type Point struct {
+	Block
+	True  Amount `key:"true" unit:"any" doc:"true value"`
+	Shows Amount `key:"shows" unit:"any" doc:"what it showed"`
 }
 
 // FoundWrong is a time during which an instrument read wrong. Factor is what it showed over what was true.

@@ -180,6 +180,8 @@ type Settings struct {
 	ErrorParts        Number `key:"error_parts" default:"4" doc:"most permissible error of an instrument that is believed, in divisions" source:"from memory"`
 	LoadWithin        Amount `key:"load_within" unit:"%" default:"10 %" doc:"difference of load at which signs no longer compare" source:"from memory"`
 	OilRange          Band   `key:"oil_range" unit:"°C" default:"15 to 30 °C" doc:"oil temperature at which times compare" source:"from memory"`
+	PumpReading       Amount `key:"pump_reading" unit:"bar" default:"5 bar" doc:"how closely a gauge is read at a hand pump while the pointer moves, where its file does not state it" source:"common practice, no source"`
+	GaugeDrift        Amount `key:"gauge_drift" unit:"%" default:"50 %" doc:"share of its permissible error by which an instrument may move between two days, where nothing shows it" source:"from memory"`
 	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`
 	GaugeHigh         Amount `key:"gauge_high" unit:"%" default:"75 %" doc:"largest share of a gauge's span for a good reading" source:"common practice, no source"`
 	PmaxLow           Amount `key:"pmax_low" unit:"bar" default:"3 bar" doc:"pmax deviation that counts as low or high" source:"from memory"`

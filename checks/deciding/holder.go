@@ -105,7 +105,7 @@ func (w *work) loss(seen, measured bool) Step {
 	switch {
 	case gauge:
 		s.Answer += ", with a gauge found wrong then"
-	case v.U > 0 && found.Float()-left.Opening.Float() > v.U:
+	case w.rose(left):
 		s.Open = "why it opens higher than it was left, beyond the uncertainty of the gauge: gauge, holder number, lock nut"
 	case share <= most.Float() && !v.Result.Out():
 	case !seen:
@@ -117,6 +117,16 @@ func (w *work) loss(seen, measured bool) Step {
 			"up again only hides it"
 	}
 	return s
+}
+
+// rose says that a valve opens higher than it was left by more than the uncertainty of the difference.
+func (w *work) rose(left logbook.LastLeft) bool {
+	if left.Overhaul == nil {
+		return false
+	}
+	now := judging.OpeningTaken(&w.o.AsFound, w.o.Day())
+	u, known := judging.Between(w.book, now, judging.OpeningTaken(&left.Overhaul.AsLeft, left.Day))
+	return known && now.Value.Float()-left.Opening.Float() > u
 }
 
 // wrongGauge says that a test was made with a gauge that was found to read wrong then.

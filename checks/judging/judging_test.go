@@ -88,8 +88,9 @@ func TestVerdicts(t *testing.T) {
 		{"before the first revision", "simple", "removed: {engine: ME1, cylinder: 1, date: 2019-06-01}\nas_found: {date: 2019-06-01, opening_pressure: [300 bar]}", "as_found.opening_pressure", NoLimitThen, false, ""},
 		{"damp is allowed", "simple", "as_left: {date: 2021-06-02, seat: {state: damp}}", "as_left.seat.state", Within, false, ""},
 		{"a drop is not", "simple", "as_left: {date: 2021-06-02, seat: {state: drop}}", "as_left.seat.state", Beyond, false, ""},
-		// 0.87 + 0.02 with a gauge of ±0.01 mm for both: U = 2·√2·√((0.01/√3)² + (0.01/√12)²) = 0.018 mm, more than the 0.01 mm that is left.
+		// 0.87 + 0.02 with one gauge of ±0.01 mm for both: U = 2·√((2·0.01/√3)² + 2·(0.01/√12)²) = 0.024 mm, more than the 0.01 mm that is left.
 		{"safety limit within, but not clear of the uncertainty", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.87 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", WithinDoubt, false, ""},
+		{"safety limit with two gauges' worth of room, but one gauge", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.86 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", WithinDoubt, false, ""},
 		{"safety limit clear of the uncertainty", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: {value: 0.85 mm, with: DG-1}, holder_wear: {value: 0.02 mm, with: DG-1}}", "effective_lift", Within, true, ""},
 		{"sum exactly on the limit", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.87 mm, holder_wear: 0.03 mm}", "effective_lift", Within, true, ""},
 		{"sum beyond", "simple", "as_found: {date: 2021-06-01}\nmeasured: {lift: 0.88 mm, holder_wear: 0.03 mm}", "effective_lift", Beyond, false, ""},

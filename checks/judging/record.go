@@ -134,6 +134,9 @@ func (j *judge) settle(v *Verdict, behind []reading) {
 	}
 	if j.show {
 		v.Working = append(v.Working, fmt.Sprintf("%s %s against %s", v.Name, v.Value, v.LimitText))
+		for _, r := range behind {
+			v.Working = append(v.Working, r.middle()...)
+		}
 	}
 	j.uncertainty(v, j.in, behind)
 }

@@ -9,15 +9,6 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// reading is what one budget is drawn up for: the value, its repeats, and the instrument it was taken with.
-type reading struct {
-	name       string
-	value      measure.Quantity
-	repeats    []float64 // the readings behind the value, in the base unit; nil where it is a single one
-	instrument string
-	day        logbook.Day
-}
-
 // doubt settles a verdict with the uncertainty of its instrument, by the rule that the limits file names. An instrument
 // that the book does not know, whose calibration had run out, or that was found to read wrong then proves nothing good:
 // the value is kept, the verdict is not.
@@ -36,7 +27,7 @@ func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading)
 	v.Accepted = v.Result == Within
 	if u, ok := j.budget(v, readings); ok {
 		v.U = u.U
-		if judged, err := limit.Judge(v.Value.Float(), u); err == nil {
+		if judged, err := limit.Judge(v.Value.Float()-j.correction(v, readings), u); err == nil {
 			v.take(judged, j.show)
 		}
 	}
@@ -50,19 +41,35 @@ func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading)
 	}
 }
 
-// take brings the judgement with doubt into the verdict. On which side of the limit the value stands was settled
-// before, on the scaled integers as written; the uncertainty only says how sure that is.
-func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
-	unit := v.Value.Unit().Name
-	if v.Value.Unit() != measure.BaseUnit(v.Value.Kind()) {
-		unit = measure.BaseUnit(v.Value.Kind()).Name
+// correction is what the instruments of some readings show too much, together, in the base unit.
+func (j *judge) correction(v *Verdict, readings []reading) (sum float64) {
+	for _, r := range readings {
+		off, from, ok := Correction(j.b, j.b.Instruments[r.instrument], r.value, r.day)
+		sum += off
+		if ok && j.show {
+			unit := measure.BaseUnit(r.value.Kind()).Name
+			v.Working = append(v.Working, fmt.Sprintf("%s shows %+.2g %s: %s", r.instrument, off, unit, from))
+		}
 	}
+	return sum
+}
+
+// take brings the judgement with doubt into the verdict. On which side of the limit the value stands was settled
+// before, on the scaled integers as written; the uncertainty only says how sure that is, and that a value as corrected
+// by its instrument's certificate is clearly on the other side.
+func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
+	unit := measure.BaseUnit(v.Value.Kind()).Name
 	inDoubt := judged.Verdict.InDoubt() || judged.Margin == 0
+	out := judged.Verdict == uncertainty.Beyond || judged.Verdict == uncertainty.BeyondInDoubt
 	switch {
 	case v.Side == 0 && inDoubt:
 		v.Result = WithinDoubt
 	case v.Side != 0 && inDoubt:
 		v.Result = BeyondDoubt
+	case v.Side == 0 && out:
+		v.Result, v.Side = Beyond, side(v.Span, judged.Nearest)
+	case v.Side != 0 && !out:
+		v.Result, v.Side = Within, 0
 	}
 	v.Accepted = judged.Accepted && v.Side == 0
 	v.CannotProve = judged.CannotProve
@@ -78,18 +85,26 @@ func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
 	}
 }
 
-// budget adds up what is known of the instruments behind a value; ok is false where nothing is.
+// side is on which side of a span a value lies that is beyond the end given.
+func side(s measure.Span, end float64) int {
+	if s.Low.Valid() && s.Low.Float() == end {
+		return -1
+	}
+	return 1
+}
+
+// budget adds up what is known of the instruments behind a value; ok is false where of one nothing is.
 func (j *judge) budget(v *Verdict, readings []reading) (uncertainty.Uncertainty, bool) {
 	var b uncertainty.Budget
 	known := false
 	for _, r := range readings {
-		i := j.b.Instruments[r.instrument]
-		if i == nil {
-			return uncertainty.Uncertainty{}, false
+		one, ok := r.budget(j.b)
+		if ok {
+			b.Plus(one)
 		}
-		known = j.instrument(&b, i, r) || known
-		if len(r.repeats) > 1 {
-			b.Readings("repeats of "+r.name, r.repeats...)
+		known = ok || known
+		if !ok && len(readings) > 1 {
+			return uncertainty.Uncertainty{}, false
 		}
 	}
 	if !known {
@@ -99,54 +114,35 @@ func (j *judge) budget(v *Verdict, readings []reading) (uncertainty.Uncertainty,
 	if err != nil {
 		return uncertainty.Uncertainty{}, false
 	}
-	if j.show {
-		for _, c := range sum.Components {
-			v.Working = append(v.Working, fmt.Sprintf("u(%s) = %s = %.2g", c.Name, c.Working(), c.Std))
-		}
-	}
 	u, err := sum.Cover()
-	if j.show && u.K != 2 {
-		v.Working = append(v.Working,
-			fmt.Sprintf("k = %.2f, Student's t for %.0f degrees of freedom: a few readings say little about their own scatter",
-				u.K, math.Floor(sum.Freedom)))
+	if j.show {
+		v.Working = append(v.Working, worked(sum, u)...)
 	}
 	return u, err == nil
 }
 
-// instrument adds one instrument's own error and the rounding of its scale; false where its file states neither class
-// nor error.
-func (j *judge) instrument(b *uncertainty.Budget, i *logbook.Instrument, r reading) bool {
-	if !ownError(b, i, r.value) {
-		return false
+// worked puts a budget into words.
+func worked(sum uncertainty.Combined, u uncertainty.Uncertainty) (lines []string) {
+	counts := map[string]int{}
+	for _, c := range sum.Components {
+		lines = append(lines, fmt.Sprintf("u(%s) = %s = %.2g", c.Name, c.Working(), c.Std))
+		if counts[c.Common]++; c.Common != "" && counts[c.Common] == 2 {
+			lines = append(lines, c.Common+" is the same in both readings: r = 1 (GUM 5.2.4)")
+		}
 	}
-	if d := i.Division.Quantity; d.Valid() && d.Kind() == r.value.Kind() {
-		b.Resolution("division of "+i.ID.Written, d.Float())
+	if u.K != 2 {
+		lines = append(lines,
+			fmt.Sprintf("k = %.2f, Student's t for %.0f degrees of freedom: a few readings say little about their own scatter",
+				u.K, math.Floor(sum.Freedom)))
 	}
-	return true
-}
-
-// ownError adds the error that an instrument may have at a value; false where its file states neither class nor error.
-func ownError(b *uncertainty.Budget, i *logbook.Instrument, value measure.Quantity) bool {
-	name := i.ID.Written
-	same := func(q measure.Quantity) bool { return q.Valid() && q.Kind() == value.Kind() }
-	switch {
-	case i.Class.Valid && same(i.Range.High) && same(i.Range.Low):
-		b.ClassOfSpan("class of "+name, i.Range.High.Float()-i.Range.Low.Float(), i.Class.Value)
-	case same(i.Error.Quantity):
-		b.Rectangular("error of "+name, i.Error.Float())
-	case i.Error.Quantity.Valid() && i.Error.Kind() == measure.Share:
-		b.ClassOfReading("error of "+name, value.Float(), i.Error.Float())
-	default:
-		return false
-	}
-	return true
+	return lines
 }
 
 // ErrorAt is how far an instrument may be out at a value, either way, in the base unit of its kind; ok is false where
 // its file states neither class nor error.
 func ErrorAt(i *logbook.Instrument, value measure.Quantity) (half float64, ok bool) {
 	var b uncertainty.Budget
-	if i == nil || !value.Valid() || !ownError(&b, i, value) {
+	if i == nil || !value.Valid() || !classError(&b, i, value) {
 		return 0, false
 	}
 	sum, err := b.Combine()

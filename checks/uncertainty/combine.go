@@ -16,11 +16,12 @@ type Combined struct {
 	Components []Component // as they were added; read only
 }
 
-// Combine adds the components in quadrature and works out the effective degrees of freedom. It returns an error that
-// names every bad number given to the budget, or says that the budget is empty: no known uncertainty is not the same as
-// none.
+// Combine adds the components in quadrature, those that are the same error first among themselves with their signs, and
+// works out the effective degrees of freedom. It returns an error that names every bad number given to the budget, or
+// says that the budget is empty: no known uncertainty is not the same as none.
 //
-// Source: GUM 5.1.2 for independent components, GUM G.4.1 (Welch-Satterthwaite) for the degrees of freedom.
+// Source: GUM 5.1.2 for independent components, 5.2.2 (equation 16) with r = 1 for those that are the same error, G.4.1
+// (Welch-Satterthwaite) for the degrees of freedom.
 func (b *Budget) Combine() (Combined, error) {
 	if b.err != nil {
 		return Combined{}, fmt.Errorf("cannot combine the uncertainties: %w", b.err)
@@ -29,14 +30,33 @@ func (b *Budget) Combine() (Combined, error) {
 		return Combined{}, errors.New("cannot combine the uncertainties: none were given")
 	}
 	std := 0.0
-	for _, c := range b.components {
-		std = math.Hypot(std, c.Std)
+	for i := range b.components {
+		std = math.Hypot(std, b.together(i))
 	}
 	spread := 0.0 // of fourth powers relative to the sum, so that those of very small or large units stay in range
-	for _, c := range b.components {
-		spread += math.Pow(c.Std/max(std, math.SmallestNonzeroFloat64), 4) / c.freedom
+	for i, c := range b.components {
+		spread += math.Pow(b.together(i)/max(std, math.SmallestNonzeroFloat64), 4) / c.freedom
 	}
 	return Combined{Std: std, Freedom: 1 / spread, Components: b.components}, nil
+}
+
+// together is what a component and all that are the same error make; 0 where an earlier one has counted it.
+func (b *Budget) together(at int) float64 {
+	c := b.components[at]
+	if c.Common == "" {
+		return c.Std
+	}
+	sum := 0.0
+	for i, other := range b.components {
+		if other.Common != c.Common {
+			continue
+		}
+		if i < at {
+			return 0
+		}
+		sum += other.sign * other.Std
+	}
+	return math.Abs(sum)
 }
 
 // Uncertainty is an expanded uncertainty: what is printed after ±, with its coverage factor.

@@ -11,7 +11,7 @@ func Example() {
 	var b uncertainty.Budget
 	b.ClassOfSpan("gauge class", 600, 1.6)
 	b.Resolution("reading", 5)
-	b.Readings("repeatability", 314, 318, 322)
+	b.Median("repeatability", 314, 318, 322)
 	c, _ := b.Combine()
 	for _, part := range c.Components {
 		fmt.Printf("%-14s %-22s %.1f bar\n", part.Name, part.Working(), part.Std)
@@ -24,8 +24,8 @@ func Example() {
 	// Output:
 	// gauge class    1.6 % of 600 = 9.6, / √3 5.5 bar
 	// reading        5 / (2 √3)             1.4 bar
-	// repeatability  4 / √3                 2.3 bar
-	// ±12 bar (k = 2)
+	// repeatability  4 / √3 × 1.16          2.7 bar
+	// ±13 bar (k = 2)
 	// beyond, in doubt by 2 bar, accepted: false
-	// the uncertainty ±12 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within
+	// the uncertainty ±13 bar (k = 2) is more than half of the band of 10 bar: no reading of this instrument can prove the value within
 }
