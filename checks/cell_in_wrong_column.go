@@ -16,7 +16,7 @@ var cellInWrongColumn = &Check{
 	Name:    "cell-in-wrong-column",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "A cell of a table holds what the other lines have in another column: a rank where the name belongs, a part " +
 		"number where the item is named. Two cells were exchanged, or one too many or too " +
@@ -166,7 +166,15 @@ func (c *Case) idsOfNames() (ranked bool) {
 		}
 		c.Report(f)
 	}
-	if float64(len(made)) < c.Settings.SetLeast.Value || len(odd)*2 > len(made) {
+	switch {
+	case float64(len(made)) >= c.Settings.SetLeast.Value && len(odd)*2 <= len(made):
+	case len(odd) == 1 && len(made) > 0: // of few, what is nearly made from the name
+		for id, i := range odd {
+			if logbook.Nearest(id, idsFrom(c.Book.Crew[i].Name.Written)) == "" {
+				return len(ranks) > 0
+			}
+		}
+	default:
 		return len(ranks) > 0
 	}
 	for i, r := range c.Book.Crew {
@@ -182,22 +190,26 @@ func (c *Case) idsOfNames() (ranked bool) {
 // idMarks takes away what parts the words of an id.
 var idMarks = strings.NewReplacer(".", "", "-", "", "_", "")
 
-// madeFrom says that an id is a name, or initials and the last name, in plain letters.
-func madeFrom(id, name string) bool {
+// idsFrom are the ids that are made from a name in plain letters: the name, or the last one with initials or without.
+func idsFrom(name string) []string {
 	words := strings.FieldsFunc(plainLetters(name), func(r rune) bool { return !unicode.IsLetter(r) })
 	if len(words) == 0 {
-		return false
+		return nil
 	}
 	initials, last := "", words[len(words)-1]
 	for _, w := range words[:len(words)-1] {
 		initials += w[:1]
 	}
+	return []string{initials + last, last, strings.Join(words, ""), last + initials}
+}
+
+// madeFrom says that an id is made from a name.
+func madeFrom(id, name string) bool {
 	is := strings.TrimRight(id, "0123456789") // of two of one name the second has a number
 	if strings.HasSuffix(is, ".") {
 		return false // decimals of a spreadsheet
 	}
-	is = idMarks.Replace(is)
-	return slices.Contains([]string{initials + last, last, strings.Join(words, ""), last + initials}, is)
+	return slices.Contains(idsFrom(name), idMarks.Replace(is))
 }
 
 // barred are letters that no mark above or below makes.

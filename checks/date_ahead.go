@@ -2,15 +2,20 @@ package checks
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 
 	"needlebook/logbook"
 )
+
+// editionAhead is how many days before it is in force an edition of limits is laid into a book at most: from memory.
+const editionAhead = 366
 
 var dateAhead = &Check{
 	Name:    "date-ahead",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "A date does not fit the days of the book. A counter reading far from its neighbours, where they come every " +
 		"week, has a wrong year: it would move the day of the whole book, and with it everything that is due; it is not " +
@@ -29,6 +34,14 @@ var dateAhead = &Check{
 	Whole: func(c *Case) {
 		if c.Today == 0 {
 			return
+		}
+		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
+			for _, e := range c.Book.Limits[name].Revisions {
+				if d := e.From; d.Day > c.Book.Until()+editionAhead {
+					c.Report(Finding{Place: d.Place, Message: fmt.Sprintf("limits from %s: the day of the book is %s", d.Written,
+						c.Book.Today()), Next: "correct the year: until that day they judge nothing"})
+				}
+			}
 		}
 		last, first := c.Book.Until(), c.Book.Today()-60*365
 		for _, d := range c.datesPast() {

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
@@ -15,7 +16,7 @@ var figureNotBelieved = &Check{
 	Name:    "figure-not-believed",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, " +
@@ -326,6 +327,18 @@ func (c *Case) tableFigures() {
 			}
 		}
 	}
+	for _, x := range c.Book.Bunkers {
+		if distillate(x.Grade.Written) && x.Viscosity.Valid && x.Viscosity.Value > thickestDistillate {
+			c.Report(Finding{Place: x.Viscosity.Place, Grade: Advice, About: About{Bunker: x.Stem.Written},
+				Message: fmt.Sprintf("viscosity %s of %s: a distillate has at most %d mm²/s", x.Viscosity.Written,
+					x.Grade.Written, thickestDistillate),
+				Next: "look at the delivery note; correct the figure, its column or the grade"})
+		}
+	}
+	if a := c.Book.Vessel.Accepts.FailedAsFound; a.Valid() && a.Float() > mostAccepted {
+		c.Report(Finding{Place: a.Place, Message: "accepts " + a.Quantity.String() + " failed as found: most valves may be bad",
+			Next: "correct the share: owners accept a few in a hundred"})
+	}
 	lead := map[string][]float64{} // by item: each comes from elsewhere
 	for _, m := range c.Book.Stock {
 		never(m.OnOrder)
@@ -354,6 +367,7 @@ func (c *Case) movements() {
 			uses[m.Item.Written] = append(uses[m.Item.Written], -m.Change.Value)
 		}
 	}
+	again := c.cameAgain()
 	slices.Sort(all)
 	for _, u := range uses {
 		slices.Sort(u)
@@ -364,6 +378,9 @@ func (c *Case) movements() {
 		switch n := math.Abs(m.Change.Value); {
 		case !m.Change.Valid:
 			continue
+		case again[m.Change.Place]:
+			f.Message = fmt.Sprintf("%s %s came into the stores again before it went out", m.Item.Written, m.Serial.Written)
+			f.Next = "take one of the lines out, or write when it went out between"
 		case m.Serial.Stated() && n > 1:
 			f.Message = fmt.Sprintf("%s %s of %s %s: a serial is one", m.Change.Key, m.Change.Written, m.Item.Written,
 				m.Serial.Written)
@@ -379,6 +396,22 @@ func (c *Case) movements() {
 		}
 		c.Report(f)
 	}
+}
+
+// cameAgain are the changes by which a serial came into the stores that was there.
+func (c *Case) cameAgain() map[logbook.Place]bool {
+	in, again := map[string]float64{}, map[logbook.Place]bool{}
+	rows := slices.Clone(c.Book.Stock)
+	slices.SortStableFunc(rows, func(a, b logbook.StockMove) int {
+		return cmp.Or(cmp.Compare(a.Date.Day, b.Date.Day), cmp.Compare(a.Change.Value, b.Change.Value))
+	})
+	for _, m := range rows {
+		if s := m.Serial; s.Stated() && !s.Unreadable() && m.Change.Valid && math.Abs(m.Change.Value) == 1 {
+			in[s.Written] += m.Change.Value
+			again[m.Change.Place] = in[s.Written] > 1
+		}
+	}
+	return again
 }
 
 // unlike reports an amount that is far from its usual one, with what it may mean.
@@ -509,6 +542,22 @@ func (c *Case) partFigures(p *logbook.Part) {
 	c.Report(f)
 }
 
+// thickestDistillate is the viscosity in mm²/s of the thickest distillate grade, DMB: ISO 8217 (at 40 °C; at 50 °C it is
+// less).
+const thickestDistillate = 11
+
+// distillate says that a grade is called one.
+func distillate(grade string) bool {
+	grade = strings.ToLower(grade)
+	return strings.Contains(grade, "gas oil") || strings.Contains(grade, "distillate")
+}
+
+// mostAccepted is the largest share of bad valves in percent that an owner can mean to accept: from memory.
+const mostAccepted = 50
+
+// takenApart are the fewest minutes in which a valve is stripped, measured and built up again: from memory.
+const takenApart = 10
+
 // usualMinutes reports a time of work that is many times the usual one, or longer than any.
 func (c *Case) usualMinutes() {
 	var all []float64
@@ -524,6 +573,10 @@ func (c *Case) usualMinutes() {
 			c.notUsual(n, usual)
 		case n.Valid && c.far(n.Value*4, usual) && n.Value < usual: // a valve that was tested alone takes less
 			c.notUsual(n, usual)
+		case n.Valid && n.Value > 0 && n.Value < takenApart && o.Measured.Lift.Value.Valid() && o.Assembled.NozzleNut.Torque.Valid():
+			c.Report(Finding{Place: n.Place, About: about(o), Grade: Advice, Message: fmt.Sprintf(
+				"minutes %s: the valve was stripped, measured and built up again", n.Written),
+				Next: "look at the sheet: is a digit missing?"})
 		case n.Valid && n.Value > c.Settings.MinutesMost.Value:
 			c.Report(Finding{Place: n.Place, About: about(o), Grade: Advice, Message: fmt.Sprintf("minutes %s, limit %s",
 				n.Written, c.Settings.MinutesMost.Written), Next: "write the minutes of work on this one valve"})
@@ -550,6 +603,12 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 			c.unlike("pressure that leak-down begins at", t.LeakDown.From, open.Quantity, ab)
 		}
 		c.unlike("time of the seat test", t.Seat.For, e.Seat.For.Quantity, ab)
+	}
+	for i := range o.Tries {
+		if try, left := o.Tries[i].LeakDown.Time, o.AsLeft.LeakDown.Time; try.Valid() && left.Valid() &&
+			try.Float() > 10*left.Float() {
+			c.unlike("time of the leak-down of a try", try, left.Quantity, ab)
+		}
 	}
 	for _, x := range []struct {
 		is  logbook.Number

@@ -12,6 +12,10 @@ import (
 // leastParts and mostParts are the fewest and the most divisions of a scale, needle or digits: from memory.
 const leastParts, mostParts = 5, 100_000
 
+// lowestPart is the part of its range below which no torque wrench is used, whatever is set with it: ISO 6789-1 tests
+// from a fifth of the range on; a third of that is a range with a digit too many.
+const lowestPart = 15
+
 // finestPart is the part of a division that nobody reads a scale to: from memory.
 const finestPart = 10
 
@@ -19,10 +23,11 @@ var instrumentForm = &Check{
 	Name:    "instrument-form",
 	Subject: OfInstrument,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
-		"division out of all proportion to it or one that no scale has, a class or error that is not above zero or larger " +
+		"division out of all proportion to it or one that no scale has, a torque wrench whose range ends far above all "+
+		"that is tightened with it, a class or error that is not above zero or larger " +
 		"than any, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
 		"with its last day before the first. " +
@@ -41,6 +46,7 @@ var instrumentForm = &Check{
 		f.Grade, f.Message = Note, "range "+p.Found+" has no beginning: read as from 0"
 	},
 	Whole: func(c *Case) {
+		tightened := c.tightened()
 		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
 			i := c.Book.Instruments[id]
 			say := func(place logbook.Place, message, next string) {
@@ -61,6 +67,15 @@ var instrumentForm = &Check{
 			}
 			c.unitsOf(i, say)
 			c.measuresOf(i, say)
+			if cold, hot := i.Oil.Viscosity40, i.Oil.Viscosity100; cold.Valid() && hot.Valid() && hot.Float() >= cold.Float() {
+				say(hot.Place, "viscosity of the oil of "+id+" is "+hot.String()+" at 100 °C, "+cold.String()+" at 40 °C",
+					"copy both from the oil's sheet: a hot oil is thinner")
+			}
+			if most := tightened[id]; most.Valid() && i.Range.High.Valid() && i.Range.Kind() == most.Kind() &&
+				i.Range.High.Float() > lowestPart*most.Float() {
+				say(i.Range.Place, "range of "+id+" ends at "+i.Range.High.String()+", the most tightened with it is "+most.String(),
+					"copy it from the wrench: is a digit too many?")
+			}
 			if i.Class.Valid && i.Class.Value <= 0 {
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no uncertainty is counted", "copy it from the dial")
 			}
@@ -102,6 +117,20 @@ var instrumentForm = &Check{
 			}
 		}
 	},
+}
+
+// tightened is the largest torque that each instrument has set.
+func (c *Case) tightened() map[string]measure.Quantity {
+	most := map[string]measure.Quantity{}
+	for _, o := range c.Book.Overhauls {
+		for t := range o.Taken() {
+			if q, was := t.Amount.Quantity, most[t.With.Written]; q.Kind() == measure.Torque &&
+				(!was.Valid() || q.Compare(was) > 0) {
+				most[t.With.Written] = q
+			}
+		}
+	}
+	return most
 }
 
 // stepsOfScales are the significant figures of the steps that scales have, from 1 and 2 to sixteenths: from memory.

@@ -16,7 +16,7 @@ var limitForm = &Check{
 	Name:    "limit-form",
 	Subject: OfLimits,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Field,
 	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not " +
 		"follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a " +
@@ -40,6 +40,7 @@ var limitForm = &Check{
 				}
 				in, _ := c.Book.Limits[name].On(e.From.Day)
 				c.limitsAgree(in)
+				c.limitsPossible(&e)
 				if p := e.Probability; p.Quantity.Valid() && !(p.Float() >= 50 && p.Float() < 100) {
 					c.Report(Finding{Place: p.Place, Message: "conformance " + p.String() +
 						" cannot be asked for: no uncertainty is counted", Next: "write a share from 50 % to below 100 %, such as 95 %"})
@@ -125,6 +126,37 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 		} else if least := c.Settings.ToleranceLeast; x.Valid() && x.Float() < least.Float() {
 			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque is below " +
 				least.Quantity.String() + ": no wrench holds it", Next: "copy it again from the manual"})
+		}
+	}
+}
+
+// limitsPossible asks about figures of a revision that nothing else is held against, and that no manual has: how far
+// is from memory.
+func (c *Case) limitsPossible(e *logbook.Revision) {
+	say := func(name string, l logbook.Leaf, written string) {
+		c.Report(Finding{Place: l.Place, Message: name + " " + written + ": no manual has that",
+			Next: "copy it again from the manual: is a digit or a sign too many?"})
+	}
+	for _, x := range []struct {
+		name        string
+		is          measure.Quantity
+		leaf        logbook.Leaf
+		least, most float64
+	}{
+		{"oil temperature of the leak-down", e.LeakDown.Oil.Quantity, e.LeakDown.Oil.Leaf, 0, 80},
+		{"bath", e.Bath.Low, e.Bath.Leaf, 0, 400}, {"bath", e.Bath.High, e.Bath.Leaf, 0, 400},
+		{"most that is ground off", e.Grind.Max.Quantity, e.Grind.Max.Leaf, 0, 1},
+	} {
+		if x.is.Valid() && (x.is.Float() < x.least || x.is.Float() > x.most) {
+			say(x.name, x.leaf, x.is.String())
+		}
+	}
+	for _, x := range []struct {
+		name string
+		is   logbook.Number
+	}{{"laps", e.Laps}, {"times of grinding", e.Grind.Times}} {
+		if most := 20.0; x.is.Valid && (x.is.Value < 0 || x.is.Value > most) {
+			say(x.name, x.is.Leaf, x.is.Written)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -13,7 +14,7 @@ var nameUnknown = &Check{
 	Name:    "name-unknown",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "An engine, cylinder, limits file, person, deferral or trial is named that the book does not know, " +
 		"or an engine " +
@@ -41,6 +42,7 @@ var nameUnknown = &Check{
 			seen[e.ID.Written] = true
 			c.limitsNamed(e)
 		}
+		c.benchesNamed()
 		for _, s := range v.Stopped {
 			c.engineNamed(keys.StoppedEngine, s.Engine, About{})
 		}
@@ -180,6 +182,18 @@ func (c *Case) limitsNamed(e logbook.Engine) {
 	case l.Stated() && c.Book.Limits[l.Written] == nil:
 		c.report("limits of "+e.ID.Written, l, "limits/"+l.Written+
 			".md is not in the book, and nothing of the engine is judged", files, About{})
+	}
+}
+
+// benchesNamed asks that the bench that limits hold for is an instrument of the book, where the book has any.
+func (c *Case) benchesNamed() {
+	benches := slices.Sorted(maps.Keys(c.Book.Instruments))
+	for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
+		for _, e := range c.Book.Limits[name].Revisions {
+			if b := e.LeakDown.Bench; b.Stated() && len(benches) > 0 && c.Book.Instruments[b.Written] == nil {
+				c.report("bench of the leak-down", b, "no instrument of that id in the book", benches, About{})
+			}
+		}
 	}
 }
 

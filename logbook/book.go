@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"reflect"
 	"slices"
 	"sort"
 	"strings"
@@ -212,10 +213,14 @@ func (b *Book) place(name string, src []byte) {
 		d := markdown(b, name, src, func(x *Decision) (*File, *string) { return &x.File, &x.Remarks })
 		b.fileUnder("decision", "/"+cmp.Or(d.ID.Written, stem), d.File, func() { b.Decisions = append(b.Decisions, d) })
 	case top == "handovers":
-		b.Handovers = append(b.Handovers, markdown(b, name, src, func(x *Handover) (*File, *string) {
-			return &x.File,
-				&x.Remarks
-		}))
+		h := markdown(b, name, src, func(x *Handover) (*File, *string) { return &x.File, &x.Remarks })
+		take := func() { b.Handovers = append(b.Handovers, h) }
+		if h.Date.Day == 0 || !h.Rank.Stated() {
+			take()
+			break
+		}
+		between := "handover of " + h.From.Written + " to " + h.To.Written
+		b.fileUnder(between, "/"+h.Date.Day.String()+" "+h.Rank.Written, h.File, take)
 	case top == "countersigned":
 		b.Countersigned = append(b.Countersigned, markdown(b, name, src, seen))
 	case top == "reviews":
@@ -259,10 +264,25 @@ func readFile(b *Book, name string, src []byte, out any, file *File) (body strin
 		if ok {
 			file.Opening, file.BodyLine, body = Place{name, d.line, 1}, d.bodyLine, d.body
 			d.decode(out)
+			d.keysBelow(reflect.TypeOf(out).Elem())
 		}
 		return d.problems
 	})
 	return body
+}
+
+// keysBelow reports the lines right below the front matter that are keys of the file's kind: the dashes are too high.
+func (d *document) keysBelow(kind reflect.Type) {
+	line := d.bodyLine
+	for text := range strings.Lines(d.body) {
+		key, value, ok := strings.Cut(text, ":")
+		known := func(f Field) bool { return f.Key == key }
+		if !ok || strings.TrimSpace(value) == "" || !slices.ContainsFunc(fieldsOf(kind), known) {
+			return
+		}
+		d.problem(line, 1, SlipKeyBelow, key, "--- below this line: a key below the front matter is not read", "", false)
+		line++
+	}
 }
 
 // reading takes in what is amiss in a file. A file at which this program fails is a problem itself, and the rest of the

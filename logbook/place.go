@@ -123,6 +123,7 @@ const (
 	SlipNoFrontMatter   = "no-front-matter"
 	SlipNotClosed       = "front-matter-not-closed"
 	SlipDelimiter       = "front-matter-delimiter"
+	SlipKeyBelow        = "key-below-front-matter"
 	SlipTab             = "tab"
 	SlipYAML            = "yaml-form"
 	SlipRepeatedKey     = "repeated-key"

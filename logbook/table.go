@@ -26,6 +26,7 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	in := &rowByRow{rest: text}
 	r := csv.NewReader(in)
 	r.Comment, r.FieldsPerRecord, r.TrimLeadingSpace, r.ReuseRecord = '#', -1, true, true
+	d.failedCells(text)
 	if s, line := Separator(text); s != ',' {
 		d.problem(line, 1, SlipHeader, separatorNames[s]+" between the columns", "commas", "", true)
 		r.Comma, r.TrimLeadingSpace = s, s != '\t' // an empty cell between two tabs is no space before the next
@@ -81,6 +82,24 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	}
 	provenOrder(d.problems)
 	return rows, d.problems
+}
+
+// failed are what a spreadsheet writes into a cell that it cannot work out: OpenDocument 1.2 part 2, 5.12.
+var failed = []string{"#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!", "###"}
+
+// failedCells reports the lines that begin with a cell that a spreadsheet could not work out: they look like remarks.
+func (d *document) failedCells(text []byte) {
+	line := 0
+	for row := range bytes.Lines(text) {
+		line++
+		for _, word := range failed {
+			if bytes.HasPrefix(row, []byte(word)) {
+				d.problem(line, 1, SlipRow, word, "the value of the first cell: the line is taken for a remark, and not read",
+					"", false)
+				break
+			}
+		}
+	}
 }
 
 // The bounds of one table, and of what is said of it: beyond them it is no table of a book, and a million slips help

@@ -108,21 +108,28 @@ func (m *Model) Ship(b *logbook.Book) *Ship {
 	return s
 }
 
-// Least is the chance of the least likely thing that the slipped book states and the honest one did not, and what that
-// is; 1 and nothing where the model has no statement about what changed.
+// Least is how likely an honest book is to state anything as unlikely as the least likely thing that the slipped book
+// states and the honest one did not, and what that is; 1 and nothing where the model has no statement about what
+// changed. A line says several things at once, and of n things the least likely one is by chance alone as unlikely as p in
+// 1 − (1 − p)^n of all honest lines (Šidák, JASA 62, 1967).
 func (s *Ship) Least(b *logbook.Book, f *Facts) (float64, string) {
 	s.model.sort()
 	made := map[statement]int{}
-	chance, what := 1.0, ""
+	chance, what, n := 1.0, "", 0
 	for _, x := range s.model.statements(b, f, s.habits) {
 		if made[x]++; made[x] <= s.made[x] {
 			continue
 		}
-		if c := s.model.chance(x); c < chance {
-			chance, what = c, x.String()
+		if c := s.model.chance(x); c < 1 {
+			if n++; c < chance {
+				chance, what = c, x.String()
+			}
 		}
 	}
-	return chance, what
+	if n == 0 {
+		return 1, ""
+	}
+	return 1 - math.Pow(1-chance, float64(n)), what
 }
 
 // habits are the middle values of each key of an honest book.
@@ -661,7 +668,10 @@ func (s *saying) compare(o *logbook.Overhaul, last map[string]*logbook.Overhaul)
 	left := logbook.Amount{}
 	if before != nil {
 		left = before.AsLeft.Opening.Median()
-		s.ratio("wear since the last", o.Measured.HolderWear.Value, before.Measured.HolderWear.Value)
+		if a, b := o.Measured.HolderWear.Value, before.Measured.HolderWear.Value; a.Valid() && b.Valid() &&
+			math.Abs(a.Float()-b.Float()) > max(a.Step(), b.Step())+1e-9 { // each is read to the last digit
+			s.ratio("wear since the last", a, b)
+		}
 		s.days("removed after fitted", o.Removed.Date.Day, before.Fitted.Date.Day)
 		if a, b := o.Measured.SpringLength.Value, before.Measured.SpringLength.Value; a.Valid() && b.Valid() &&
 			before.Decided.Spring.Written == "reuse" {
