@@ -26,7 +26,7 @@ var instrumentForm = &Check{
 	Version: 2,
 	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
-		"division out of all proportion to it or one that no scale has, a torque wrench whose range ends far above all "+
+		"division out of all proportion to it or one that no scale has, a torque wrench whose range ends far above all " +
 		"that is tightened with it, a class or error that is not above zero or larger " +
 		"than any, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
