@@ -336,7 +336,8 @@ func (c *Case) tableFigures() {
 		}
 	}
 	if a := c.Book.Vessel.Accepts.FailedAsFound; a.Valid() && a.Float() > mostAccepted {
-		c.Report(Finding{Place: a.Place, Message: "accepts " + a.Quantity.String() + " failed as found: most valves may be bad",
+		c.Report(Finding{Place: a.Place, Message: "accepts " + a.Quantity.String() +
+			" failed as found: most valves may be bad",
 			Next: "correct the share: owners accept a few in a hundred"})
 	}
 	lead := map[string][]float64{} // by item: each comes from elsewhere
@@ -542,8 +543,8 @@ func (c *Case) partFigures(p *logbook.Part) {
 	c.Report(f)
 }
 
-// thickestDistillate is the viscosity in mm²/s of the thickest distillate grade, DMB: ISO 8217 (at 40 °C; at 50 °C it is
-// less).
+// thickestDistillate is the viscosity in mm²/s of the thickest distillate grade, DMB: ISO 8217 (at 40 °C; at 50 °C it
+// is less).
 const thickestDistillate = 11
 
 // distillate says that a grade is called one.
@@ -573,7 +574,8 @@ func (c *Case) usualMinutes() {
 			c.notUsual(n, usual)
 		case n.Valid && c.far(n.Value*4, usual) && n.Value < usual: // a valve that was tested alone takes less
 			c.notUsual(n, usual)
-		case n.Valid && n.Value > 0 && n.Value < takenApart && o.Measured.Lift.Value.Valid() && o.Assembled.NozzleNut.Torque.Valid():
+		case n.Valid && n.Value > 0 && n.Value < takenApart && o.Measured.Lift.Value.Valid() &&
+			o.Assembled.NozzleNut.Torque.Valid():
 			c.Report(Finding{Place: n.Place, About: about(o), Grade: Advice, Message: fmt.Sprintf(
 				"minutes %s: the valve was stripped, measured and built up again", n.Written),
 				Next: "look at the sheet: is a digit missing?"})

@@ -16,7 +16,8 @@ var fileName = &Check{
 	Ends:    writing,
 	Version: 2,
 	Level:   Vessel,
-	Doc: "The file of a part, an instrument, a deferral, a decision or a handover is named after something else than it holds. " +
+	Doc: "The file of a part, an instrument, a deferral, a decision or a handover is named after something else " +
+		"than it holds. " +
 		"One of the two has a slip: what a record names is then not found, " +
 		"or another is. Correct the one that is wrong; the name is what is inside, in lower case, other signs as dashes.",
 	Source:  "our own rule",

@@ -14,7 +14,8 @@ var frontMatter = &Check{
 	Level:   Field,
 	Doc: "The keys of a record do not stand between two lines of three dashes at its beginning. Without both lines the " +
 		"record looks empty to every reader, " +
-		"dashes inside a text end it too early, and a key below them is not read. Put the dashes alone on their lines, the first at the top of the file.",
+		"dashes inside a text end it too early, and a key below them is not read. Put the dashes alone on their lines, the " +
+		"first at the top of the file.",
 	Source:  "our own rule",
 	Example: `"an opening --- and no closing one": expected --- on a line of its own after the last key (about line 30)`,
 	Slips:   []string{logbook.SlipNoFrontMatter, logbook.SlipNotClosed, logbook.SlipDelimiter, logbook.SlipKeyBelow},

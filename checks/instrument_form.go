@@ -73,7 +73,8 @@ var instrumentForm = &Check{
 			}
 			if most := tightened[id]; most.Valid() && i.Range.High.Valid() && i.Range.Kind() == most.Kind() &&
 				i.Range.High.Float() > lowestPart*most.Float() {
-				say(i.Range.Place, "range of "+id+" ends at "+i.Range.High.String()+", the most tightened with it is "+most.String(),
+				say(i.Range.Place, "range of "+id+" ends at "+i.Range.High.String()+", the most tightened with it is "+
+					most.String(),
 					"copy it from the wrench: is a digit too many?")
 			}
 			if i.Class.Valid && i.Class.Value <= 0 {

@@ -11,7 +11,8 @@ var serialUnreadable = &Check{
 	Doc: "A serial has characters that could not be read, and nothing helps to read them later. Half a serial can be " +
 		"two parts, and the hours and wear of both " +
 		"become doubtful. Add a photograph, or say under confidence how well it could be read or that a tag was assigned " +
-		"aboard; never guess. In the stores and the starting state a serial half read is asked about once: there the part is " +
+		"aboard; never guess. In the stores and the starting state a serial half read is asked about once: there " +
+		"the part is " +
 		"at hand, or a line of the stores says in its note why not.",
 	Source:  "common practice, no source",
 	Example: `holder H-1?4: characters not read, and neither photograph nor confidence given`,

@@ -110,8 +110,8 @@ func (m *Model) Ship(b *logbook.Book) *Ship {
 
 // Least is how likely an honest book is to state anything as unlikely as the least likely thing that the slipped book
 // states and the honest one did not, and what that is; 1 and nothing where the model has no statement about what
-// changed. A line says several things at once, and of n things the least likely one is by chance alone as unlikely as p in
-// 1 − (1 − p)^n of all honest lines (Šidák, JASA 62, 1967).
+// changed. A line says several things at once, and of n things the least likely one is by chance alone as unlikely as p
+// in 1 − (1 − p)^n of all honest lines (Šidák, JASA 62, 1967).
 func (s *Ship) Least(b *logbook.Book, f *Facts) (float64, string) {
 	s.model.sort()
 	made := map[statement]int{}
