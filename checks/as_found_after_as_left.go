@@ -18,6 +18,7 @@ var asFoundAfterAsLeft = &Check{
 		"the date line: then it is advice only.",
 	Source:  "common practice, no source",
 	Example: `as found 2024-04-06, 2 days after as left 2024-04-04`,
+	Holds:   bothTests,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		found, left := o.AsFound.Date, o.AsLeft.Date
 		if found.Day == 0 || left.Day == 0 {

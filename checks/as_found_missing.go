@@ -13,6 +13,7 @@ var asFoundMissing = &Check{
 		"knows what the last service life did to the valve. Give the reason: tip broken, seized, dismantled by mistake.",
 	Source:  "common practice, no source",
 	Example: `no as-found test, and no reason`,
+	Holds:   wasRemoved,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		if !o.Removed.Stated() || !o.Built() {
 			return

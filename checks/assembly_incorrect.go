@@ -14,6 +14,7 @@ var assemblyIncorrect = &Check{
 		"test again.",
 	Source:  "common practice, no source",
 	Example: `the lock nut is loose as left: the setting will not hold`,
+	Holds:   wasBuilt,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		for _, x := range []struct {
 			word          logbook.Word

@@ -53,6 +53,9 @@ type Check struct {
 	FirstNamed string
 	// Needs says that the book and its history hold what the check looks at; nil where what it is about is all.
 	Needs func(b *logbook.Book, t *logbook.Trail) bool
+	// Holds says that an overhaul holds what the check looks at in it; nil where every one does, and where the check
+	// looks at no single overhaul.
+	Holds func(o *logbook.Overhaul) bool
 	// Yields says that its findings are left out where another check speaks of the same value: it only asks about what
 	// nothing else explains.
 	Yields bool

@@ -14,6 +14,7 @@ var cleaning = &Check{
 		"Use brass or wood, rinse and blow the drillings through, and wet the needle.",
 	Source:  "common practice, no source",
 	Example: `a steel brush was used: it harms the tip and the edges of the holes`,
+	Holds:   wasCleaned,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		cl := o.Cleaned
 		for _, x := range []struct {

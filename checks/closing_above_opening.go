@@ -14,6 +14,7 @@ var closingAboveOpening = &Check{
 		"the old ones under corrections.",
 	Source:  "common practice, no source; it follows from the areas at guide and seat",
 	Example: `opens at 250 bar and closes at 325 bar as left: exchanged?`,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			opening := t.Opening.Median()

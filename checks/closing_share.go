@@ -17,6 +17,7 @@ var closingShare = &Check{
 		"it, to a needle that sticks or a gauge read late. Bleed, pump slowly, and read again.",
 	Source:  "from memory; the two shares are the limits file's, or settings of the book",
 	Example: `closes at 92 % of opening as left, usual 55 % to 90 %`,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			opening, closing := t.Opening.Median(), t.Closing

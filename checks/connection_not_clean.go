@@ -13,6 +13,7 @@ var connectionNotClean = &Check{
 		"goes into the valve. Clean it and test again; the times of this test say little.",
 	Source:  "common practice, no source",
 	Example: `test connection leaking as found: the leak-down time is not the valve's`,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			w := t.Connection

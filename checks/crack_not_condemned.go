@@ -20,6 +20,7 @@ var crackNotCondemned = &Check{
 		"renewed is out of this valve, but nothing keeps it from being fitted again: that asks for an answer.",
 	Source:  "common practice, no source",
 	Example: `crack recorded at the tip, nozzle decided reuse`,
+	Holds:   wasDecided,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		seen := map[string]bool{}
 		for _, p := range o.Inspected.Places() {

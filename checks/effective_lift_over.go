@@ -17,6 +17,7 @@ var effectiveLiftOver = &Check{
 		"the limit is beyond it whatever the face has worn.",
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: "effective lift 0.94 mm is 0.04 mm above the limit 0.90 mm",
+	Holds:   wasMeasured,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, "effective_lift")
 		if !o.NozzleReturns() || !v.Result.Out() && !v.Unaccepted() {

@@ -19,6 +19,7 @@ var effectiveLiftSum = &Check{
 		"leave it out.",
 	Source:  "common practice, no source; the rounding allowed is a setting of the book",
 	Example: `lift 0.91 mm + holder wear 0.03 mm is 0.94 mm, written 0.92 mm`,
+	Holds:   wasMeasured,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		lift, wear, sum := o.Measured.Lift.Value, o.Measured.HolderWear.Value, o.Measured.Effective.Value
 		for _, a := range []logbook.Amount{lift, wear, sum} {

@@ -19,6 +19,7 @@ var exhaustAndPmax = &Check{
 		"pointer, not a verdict.",
 	Source:  "common practice, no source; thresholds are the limits file's and the book's settings",
 	Example: `exhaust +37 K and pmax -6 bar before: burns late`,
+	Holds:   wasFound,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		s := o.AsFound.RunningBefore
 		low := c.Settings.PmaxLow

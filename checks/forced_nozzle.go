@@ -13,6 +13,7 @@ var forcedNozzle = &Check{
 		"opens in the engine. Look at the tip under a lens, or by dye, before it goes back.",
 	Source:  "common practice, no source",
 	Example: `force was used on the nozzle, and the tip was not inspected for cracks`,
+	Holds:   wasStripped,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		if o.Decided.Nozzle.Is("renew", "condemn") || o.Inspected.Tip.Present() || o.Inspected.Excused() {
 			return

@@ -19,6 +19,7 @@ var hoursDiffer = &Check{
 		"typed figure, or the counter reading that is wrong.",
 	Source:  "common practice, no source",
 	Example: `service hours 1250 h, but fitted 2021-06-23 and pulled 2021-11-03 give 1964 h: 714 h apart`,
+	Holds:   wasRemoved,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		typed := o.Removed.Hours
 		s := c.Lives.ClosedBy(o)

@@ -19,6 +19,7 @@ var lapsAndGrinds = &Check{
 		"nozzle, or measure the lift and enter it in the part's file.",
 	Source:  "common practice, no source; the numbers are the book's own",
 	Example: `lap 3 on the seat of N-2010, limit 2`,
+	Holds:   wasDecided,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		serial, word := o.Nozzle.Found.Written, o.Decided.Nozzle
 		if serial == "" || !word.Is("lap", "grind") {

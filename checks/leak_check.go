@@ -19,6 +19,7 @@ var leakCheck = &Check{
 	Source: "SOLAS II-2 regulation 4.2.2.5, jacketed lines and protected surfaces; from memory. The three looks: " +
 		"common practice, no source",
 	Example: `fitted at ME2-5: no leak check and no shields recorded`,
+	Holds:   wasFitted,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		fit := o.Fitted
 		if !fit.Stated() {

@@ -18,6 +18,7 @@ var leakDownNotComparable = &Check{
 		"Write them, or why they are not known.",
 	Source:  "common practice, no source; it follows from the flow through a narrow gap",
 	Example: `leak-down 11.2 s as found without oil temperature`,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			if !t.LeakDown.Time.Quantity.Valid() {

@@ -17,6 +17,7 @@ var leakDownShort = &Check{
 		"seat weeps. The bench's own leak reads the same: try it on a blank plug.",
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `leak-down as left 3.1 s is 2.9 s below the band 6.0 to 40 s`,
+	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		if v := c.Judged.Find(o, keys.AsLeftLeakDownTime); v.Result.Out() && v.Side < 0 {
 			c.Report(onVerdict(o, v, beyond(v),

@@ -17,6 +17,7 @@ var leakDownSlow = &Check{
 		"the oil first.",
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `leak-down as left 44 s is 4 s above the band 6.0 to 40 s`,
+	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		if v := c.Judged.Find(o, keys.AsLeftLeakDownTime); v.Result.Out() && v.Side > 0 {
 			c.Report(onVerdict(o, v, beyond(v),

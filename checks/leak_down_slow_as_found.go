@@ -17,6 +17,7 @@ var leakDownSlowAsFound = &Check{
 		"Check that the wetted needle falls freely before the valve goes back.",
 	Source:  "common practice, no source; the limit is the book's own for valves as left",
 	Example: `leak-down as found 62 s is longer than 40 s, the most as left`,
+	Holds:   wasFound,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.AsFoundLeakDownTime)
 		if v.Result.Out() && v.Side > 0 {

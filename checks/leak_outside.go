@@ -14,6 +14,7 @@ var leakOutside = &Check{
 		"test again.",
 	Source:  "common practice, no source",
 	Example: `nozzle joint weeping as left`,
+	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		for _, joint := range []struct {
 			name string

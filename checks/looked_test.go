@@ -18,4 +18,19 @@ func TestLooked(t *testing.T) {
 	if _, not := r.Looked(); not != 1 || r.Applies(conditionOfClass) {
 		t.Errorf("with a history %d are not applicable, want the conditions of class alone", not)
 	}
+	for _, o := range b.Overhauls {
+		want := 0 // of a valve with its tries, fitted again
+		if o.Tries == nil {
+			want++
+		}
+		if !o.Removed.Present() {
+			want += 3 // why it came out, its hours, and the places that are looked at then
+		}
+		if !o.Fitted.Present() {
+			want += 5 // what is tightened and looked at on the engine, and its running data
+		}
+		if _, not := r.LookedAt(o); o.AsFound.Present() && o.Stripped.Present() && o.Decided.Present() && not != want {
+			t.Errorf("%s: %d checks are not applicable, want %d", o.Stem, not, want)
+		}
+	}
 }

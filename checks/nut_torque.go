@@ -20,6 +20,7 @@ var nutTorque = &Check{
 		"thread. Tighten again as the manual says, and record it.",
 	Source:  "common practice, no source; the torque is the book's own",
 	Example: `nozzle nut: no wrench and no lubricant recorded`,
+	Holds:   wasBuilt,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day)
 		if o.Assembled.Stated() {

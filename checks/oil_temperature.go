@@ -19,6 +19,7 @@ var oilTemperature = &Check{
 		"limits; better is to test again with oil in the range.",
 	Source:  "from memory; the range is the limits file's, or a setting of the book",
 	Example: `test oil 38 °C as found is outside 15 to 30 °C; 11.2 s there is 16.0 s at 20 °C`,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			e := c.inForce(o, t.Date.Day)

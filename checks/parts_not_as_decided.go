@@ -16,6 +16,7 @@ var partsNotAsDecided = &Check{
 	Example: `nozzle decided reuse, but 327E6 went back where 327E8 came out`,
 	Grade:   Action,
 	Yields:  true,
+	Holds:   wasDecided,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		found, left, d := o.Nozzle.Found, o.Nozzle.Left, o.Decided.Nozzle
 		if !o.AsLeft.Stated() || !found.Stated() || !left.Stated() || found.Unreadable() || left.Unreadable() {

@@ -20,6 +20,7 @@ var placesNotInspected = &Check{
 		"back do not count.",
 	Source:  "our own advice",
 	Example: `3 of 14 places not looked at: needle end, push rod, drillings`,
+	Holds:   wasRemoved,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		if !o.Removed.Stated() || !o.Built() || o.Inspected.Excused() {
 			return

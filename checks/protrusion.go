@@ -18,6 +18,7 @@ var protrusion = &Check{
 		"and look into the pocket.",
 	Source:  "common practice, no source; the band is the book's own",
 	Example: `protrusion 16.0 mm is 1.7 mm below the band 17.7 to 18.3 mm: about one ring of 2.0 mm`,
+	Holds:   wasFitted,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.FittedProtrusion)
 		if !v.Result.Out() {

@@ -14,6 +14,7 @@ var readingsSpread = &Check{
 		"note how the needle falls.",
 	Source:  "common practice, no source; how far is a setting of the book",
 	Example: `readings of the opening pressure as found lie 15 bar apart, 290 bar to 305 bar; usual at most 10 bar`,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		most, slips := c.Settings.ReadingSpread.Quantity, mistaken(c, o)
 		eachTest(o, func(state string, t *logbook.Test) {

@@ -18,6 +18,7 @@ var rejectedWithoutFinding = &Check{
 		"found from what was seen on each. Write what was seen and where, in a few words.",
 	Source:  "our own advice",
 	Example: `nozzle decided renew, but no finding written: "bad"`,
+	Holds:   wasDecided,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		d := o.Decided
 		if severalWords(d.Why.Written) || o.Stripped.Finds.Stated() || o.Inspected.Note.Stated() ||

@@ -16,6 +16,7 @@ var reuseAgainstFindings = &Check{
 		"sooner. Record the lap, the cleaning or the renewal that answers it, or the reason.",
 	Source:  "common practice, no source",
 	Example: "nozzle reused after seat as found drop, with neither reason nor cleaning nor renewal",
+	Holds:   wasDecided,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		d := o.Decided
 		if !d.Nozzle.Is("reuse") || d.Why.Stated() || o.Cleaned.Stated() {

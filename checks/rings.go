@@ -18,6 +18,7 @@ var rings = &Check{
 		"lamp, and at the others of the same fitting.",
 	Source:  "common practice, no source; how many belong there is a setting of the book",
 	Example: `2 rings came out of the pocket at ME2-6, 1 belongs there`,
+	Holds:   wasRemovedOrFitted,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		count := func(engine, cylinder logbook.Serial, n logbook.Number, block logbook.Leaf, did, next string) {
 			at := logbook.Position{Engine: engine.Written, Cylinder: cylinder.Written}.String()

@@ -19,6 +19,7 @@ var runningDataAfterFitting = &Check{
 		"Note load, exhaust and pmax at like load after the fitting.",
 	Source:  "common practice, no source; thresholds are the limits file's and the book's settings",
 	Example: `ME1-3 ran 34 K above its reference before, and nothing is noted within 72 h after the fitting`,
+	Holds:   wasFitted,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		before, ok := signsBefore(c, o)
 		look := c.inForceAsLeft(o, o.Fitted.Date.Day).Exhaust

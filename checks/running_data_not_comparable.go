@@ -18,6 +18,7 @@ var runningDataNotComparable = &Check{
 		"difference says nothing of the valve. Note them again at like load, on the same fuel.",
 	Source:  "common practice, no source; the difference of load is a setting of the book",
 	Example: `ME1-3: before at 82 % load, after at 55 %: not comparable`,
+	Holds:   wasFitted,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		before, ok := signsBefore(c, o)
 		after := o.RunningAfter

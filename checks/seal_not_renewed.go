@@ -18,6 +18,7 @@ var sealNotRenewed = &Check{
 		"why the place has none.",
 	Source:  "common practice, no source",
 	Example: `seal of the adjusting screw: reused`,
+	Holds:   wasBuilt,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		s := o.Assembled.Seals
 		places := []struct {

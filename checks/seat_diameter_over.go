@@ -16,6 +16,7 @@ var seatDiameterOver = &Check{
 		"opening pressure and tightness can no longer be trusted. Renew the nozzle.",
 	Source:  "common practice, no source; the limit is the book's own",
 	Example: `seat diameter 5.3 mm is 0.2 mm above the limit 5.1 mm`,
+	Holds:   wasMeasured,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.MeasuredSeatDiameter)
 		if !o.NozzleReturns() || !v.Result.Out() && !v.Unaccepted() {

@@ -18,6 +18,7 @@ var seatLeaksAsLeft = &Check{
 		"test again, or renew the nozzle.",
 	Source:  "common practice, no source: no drop while the test pressure is held",
 	Example: `seat as left: drop, allowed at most damp`,
+	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.AsLeftSeatState)
 		drips := v.Result == judging.NoLimitThen && o.AsLeft.Seat.State.Is("drop", "runs")

@@ -17,6 +17,7 @@ var settingForOtherState = &Check{
 		"state of its parts. New is a nozzle or holder without running hours, or a renewed spring.",
 	Source:  "common practice, no source; the bands are the book's own",
 	Example: `opening pressure as left 320 bar is the setting of used parts; new parts: 345 +10/-0 bar`,
+	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.AsLeftOpeningPressure)
 		if _, other := settingOfOtherState(c, o, v); !other {

@@ -18,6 +18,7 @@ var settingOutOfBand = &Check{
 		"is out by less than the uncertainty of its gauge, an answer is asked for instead.",
 	Source:  "common practice, no source; the band is the book's own",
 	Example: `opening pressure as left 298 bar is 22 bar below the band 320 to 330 bar (used)`,
+	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.AsLeftOpeningPressure)
 		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other || mistaken(c, o)[v.Place] || exchanged(o, v) {

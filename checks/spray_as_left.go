@@ -20,6 +20,7 @@ var sprayAsLeft = &Check{
 		"test again, or renew the nozzle.",
 	Source:  "common practice, no source",
 	Example: `spray as left: 7 holes open, even; expected 9 holes open, even`,
+	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.AsLeftSpray)
 		weak := len(o.AsLeft.Spray.Weak.Each)

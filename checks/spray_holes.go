@@ -22,6 +22,7 @@ var sprayHoles = &Check{
 	Source:  "the number of holes is the book's own; that a nozzle has no more holes than holes needs none",
 	Example: "10 holes open as left, the nozzle has 9",
 	Grade:   Action,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			count := c.inForce(o, t.Date.Day).Holes.Count

@@ -17,6 +17,7 @@ var springWorn = &Check{
 		"with new parts.",
 	Source:  "common practice, no source; the length is the book's own",
 	Example: `free length of the spring 49.4 mm is 0.1 mm below the limit 49.5 mm, and it is used again`,
+	Holds:   wasMeasuredOrInspected,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		if !o.SpringReturns() {
 			return

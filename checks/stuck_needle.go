@@ -20,6 +20,7 @@ var stuckNeedle = &Check{
 		"too hot, it softens the part and may catch fire.",
 	Source:  "common practice, no source; the temperature of the bath is the book's own",
 	Example: `needle was stuck: guide not inspected, needle fall not noted`,
+	Holds:   wasStripped,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		s := o.Stripped
 		if s.Needle.Is("stuck") && (o.NozzleReturns() || !o.Decided.Nozzle.Stated()) {

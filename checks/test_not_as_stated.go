@@ -21,6 +21,7 @@ var testNotAsStated = &Check{
 		"from the opening pressure counts from the measured one, or from the setting.",
 	Source:  "common practice, no source; pressures and times are the book's own, how near is near enough is a setting",
 	Example: `leak-down as left timed from 300 bar over 50 bar; its limit holds from 325 bar over 60 bar`,
+	Holds:   wasTested,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		eachTest(o, func(state string, t *logbook.Test) {
 			e := c.inForce(o, t.Date.Day)

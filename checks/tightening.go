@@ -20,6 +20,7 @@ var tightening = &Check{
 		"the engine starts, and record torque and steps.",
 	Source:  "common practice, no source; torque and steps are the book's own",
 	Example: `clamp nuts at ME2-5: no torque and no steps recorded`,
+	Holds:   wasFitted,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		if !o.Fitted.Stated() {
 			return

@@ -17,6 +17,7 @@ var tryWithoutAction = &Check{
 		"something was done, or one of the two tests is wrong, and the good one is not proven. Write what changed.",
 	Source:  "common practice, no source",
 	Example: `try 1 failed (joint weeping) and the next was made without anything done`,
+	Holds:   wasTried,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		for i, t := range o.Tries {
 			last := i == len(o.Tries)-1

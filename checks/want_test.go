@@ -9,6 +9,7 @@ import (
 	"path"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -133,6 +134,12 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 		}
 	}
 	tryProposals(t, k, book, trail, report.Findings)
+	for _, o := range b.Overhauls {
+		about := func(f Finding) bool { return f.Place.Path == o.Path }
+		if k.Holds != nil && !k.Holds(o) && slices.ContainsFunc(report.Findings, about) {
+			t.Errorf("%s speaks of %s, which by Holds has nothing that it looks at", k.Name, o.Path)
+		}
+	}
 	for _, w := range wants {
 		if !w.met {
 			t.Errorf("%s:%d: no finding matches %q", w.path, w.line, w.pattern)

@@ -18,6 +18,7 @@ var wornPartReturns = &Check{
 		"guarded rule, the uncertainty of the gauge counts against the part.",
 	Source:  "common practice, no source; the limits are the book's own",
 	Example: `holder wear 0.06 mm is 0.01 mm above the limit 0.05 mm, and the holder goes back`,
+	Holds:   wasMeasured,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		slips := mistaken(c, o)
 		for _, x := range []struct {

@@ -181,7 +181,7 @@ func TestQuietIsNotUnknown(t *testing.T) {
 
 	in := bookOf(t, baseFiles(t, nil), nil)
 	in.Report = checks.Run(in.Book, checks.Options{Only: []*checks.Check{}})
-	shows(t, built(t, in), "cylinder-me2-1.html", "Nothing is open here:", "checks looked at the cylinder, its pocket and the valve in it")
+	shows(t, built(t, in), "cylinder-me2-1.html", "Nothing is open:", "checks looked at the cylinder, its pocket and the valve in it, ")
 }
 
 // TestVee draws the banks of a vee engine apart, each in its order.

@@ -25,7 +25,7 @@ func TestJoin(t *testing.T) {
 	files := baseFiles(t, nil)
 	files["book.md"].Data = bytes.Replace(files["book.md"].Data, []byte("vessel: "), []byte("vessel: Quiet "), 1)
 	quiet := bookOf(t, files, nil)
-	quiet.Report = &checks.Report{Today: quiet.Report.Today, Judgement: quiet.Report.Judgement}
+	quiet.Report = &checks.Report{Book: quiet.Book, Today: quiet.Report.Today, Judgement: quiet.Report.Judgement}
 	quiet.Trail = &logbook.Trail{UnderGit: true, Proved: true, Headline: "proved", First: -1, Founding: -1}
 	must(t, build(quiet, filepath.Join(out, "quiet")))
 	loud := vessels(t)["ordinary"]

@@ -93,7 +93,8 @@ func (w *Writer) sitsThere(p logbook.Position) page.Block {
 	if list := w.OpenOn(p); len(list) > 0 {
 		s.Add(w.folded(list)...)
 	} else {
-		s.Add(quiet("Nothing is open here: " + checksRun() + " looked at the cylinder, its pocket and the valve in it."))
+		did, not := w.Report.LookedAtKinds(checks.OfPosition, checks.OfPocket, checks.OfHolder, checks.OfNozzle)
+		s.Add(noneOpen("the cylinder, its pocket and the valve in it", did, not))
 	}
 	s.Add(w.onItsRecord(period))
 	return s

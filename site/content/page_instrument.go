@@ -18,7 +18,7 @@ func (w *Writer) instrumentPage(id string) *page.Page {
 	p := &page.Page{Name: w.at.Instrument[id], Title: "instrument " + id, Kind: "part", Head: "Instrument " + id,
 		Way: []page.Step{{To: address.Parts, Text: "parts"}, {Text: "instrument " + id}}}
 	own := checks.Subject{Kind: checks.OfInstrument, Name: id}
-	found := []page.Block{w.openFindings(w.About(own), own.String()),
+	found := []page.Block{w.openFindings(w.About(own), own.String(), own.Kind),
 		w.alsoNamed(facts.Naming(w.Found.Instrument[id], own), own.String())}
 	i := w.Book.Instruments[id]
 	if i == nil {

@@ -128,7 +128,8 @@ func (w *Writer) recordFindings(o *logbook.Overhaul) page.Block {
 	if open := w.Open(list); len(open) > 0 {
 		s.Add(w.findings(facts.ByGrade(open), true))
 	} else {
-		s.Add(quiet("Nothing is open: " + checksRun() + " looked at this record."))
+		did, not := w.Report.LookedAt(o)
+		s.Add(noneOpen("this record", did, not))
 	}
 	s.Add(w.ended(list))
 	return s

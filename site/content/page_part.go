@@ -62,7 +62,7 @@ func (w *Writer) nozzlePage(serial string) *page.Page {
 
 // findingsOfPart are those about a part, and those about other things that name it.
 func (w *Writer) findingsOfPart(s checks.Subject, named []*checks.Finding) []page.Block {
-	return []page.Block{w.openFindings(w.About(s), s.String()), w.alsoNamed(facts.Naming(named, s), s.String())}
+	return []page.Block{w.openFindings(w.About(s), s.String(), s.Kind), w.alsoNamed(facts.Naming(named, s), s.String())}
 }
 
 func partPage(to page.Ref, kind, serial string) *page.Page {

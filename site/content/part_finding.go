@@ -16,6 +16,13 @@ func checksRun() string {
 	return logbook.Counted(len(checks.All()), "check")
 }
 
+// noneOpen says that nothing is open about something, how many checks looked at it, and how many had nothing there to
+// look at.
+func noneOpen(what string, did, not int) page.Block {
+	return quiet(fmt.Sprintf("Nothing is open: %s looked at %s, %d not applicable.", logbook.Counted(did, "check"),
+		what, not))
+}
+
 // findings are findings one under another. own says that they are on the page of the record itself, so that it need
 // not be named.
 func (w *Writer) findings(list []*checks.Finding, own bool) page.Block {
@@ -224,12 +231,13 @@ func (w *Writer) valveOf(o *logbook.Overhaul) page.Text {
 }
 
 // openFindings are those about one thing that nothing has ended, with the light ones folded away, and so those that
-// have ended, with what ended them. looked says what was looked at.
-func (w *Writer) openFindings(list []*checks.Finding, looked string) *page.Section {
+// have ended, with what ended them. looked says what was looked at, kinds are its kinds.
+func (w *Writer) openFindings(list []*checks.Finding, looked string, kinds ...checks.SubjectKind) *page.Section {
 	s := page.Under("Open findings")
 	open := w.Open(list)
 	if len(open) == 0 {
-		s.Add(quiet("Nothing is open: " + checksRun() + " looked at " + looked + "."))
+		did, not := w.Report.LookedAtKinds(kinds...)
+		s.Add(noneOpen(looked, did, not))
 	} else {
 		s.Add(w.folded(open)...)
 	}
