@@ -600,6 +600,9 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 	if a := o.Measured.FaceContact.Value; a.Valid() && (a.Float() < 0 || a.Float() > 100) {
 		say(a.Leaf, "is not between 0 and 100 %")
 	}
+	if a := o.Measured.FaceContact.Value; a.Valid() && a.Float() > 0 && a.Float() <= 1 {
+		say(a.Leaf, "is next to nothing: is it a share of 1, as spreadsheets write it?")
+	}
 	for _, t := range []logbook.Test{o.AsFound, o.AsLeft} {
 		if open := t.Opening.Median(); !mistaken(c, o)[open.Place] {
 			c.unlike("pressure that leak-down begins at", t.LeakDown.From, open.Quantity, ab)

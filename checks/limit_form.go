@@ -9,6 +9,7 @@ import (
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -28,6 +29,7 @@ var limitForm = &Check{
 	Whole: func(c *Case) {
 		c.seatsBelow()
 		c.springsUnlike()
+		c.newUnsettled()
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			for _, e := range c.Book.Limits[name].Revisions {
 				if !e.From.Present() {
@@ -127,6 +129,23 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 			c.Report(Finding{Place: x.Place, Message: "tolerance " + x.Quantity.String() + " of a torque is below " +
 				least.Quantity.String() + ": no wrench holds it", Next: "copy it again from the manual"})
 		}
+	}
+}
+
+// newUnsettled asks about limits that have a setting of used parts alone, where valves with new parts were set under
+// them.
+func (c *Case) newUnsettled() {
+	set := map[logbook.Place]int{}
+	for _, o := range c.Book.Overhauls {
+		v, e := c.Judged.Find(o, keys.AsLeftOpeningPressure), c.inForce(o, o.AsLeft.Date.Day)
+		if v != nil && v.Class == logbook.New && e != nil && e.Opening.Used.Stated() && !e.Opening.New.Present() {
+			set[e.Opening.Used.Place]++
+		}
+	}
+	for at, n := range set {
+		c.Report(Finding{Place: at, Grade: Advice, Message: fmt.Sprintf(
+			"the setting of new parts is missing: %s set with them", numbered(n, "valve was", "valves were")),
+			Next: "write new: as the manual has it; without it such valves are judged by nothing"})
 	}
 }
 

@@ -273,7 +273,11 @@ func (s *saying) values(f *Facts) {
 			} else if k == "parts lift" {
 				continue // held against the band of new ones
 			} else if k == "overhauls measured.seat_diameter.value" {
-				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.06, 0.06)) // read with a lens of 0.1 mm
+				// a seat wears by a tenth of its diameter before its limit, and the middle one may be any of them
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.1, 0.1))
+			} else if k == "overhauls measured.lift.value" {
+				// new ones are a band of a tenth and wear beyond it; each is held against its limits and its own last one
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.1, 0.15))
 			} else if strings.HasSuffix(k, ".seat.for") {
 				// whoever watches longer has done more than was asked
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.03, 2))

@@ -29,7 +29,8 @@ func (w *Writer) roundPage(n int) *page.Page {
 			t = t.Say("After it: ").Link(w.at.RoundAt[i], w.Rounds[i].Name).Say(".")
 		}
 	}
-	p.Add(lead(t), w.openFindings(w.OfRound(r), "this round and its records", checks.OfRound, checks.OfRecord), w.againstNormal(r), w.sideBySide(r))
+	p.Add(lead(t), w.openFindings(w.OfRound(r), "this round and its records", checks.OfRound, checks.OfRecord),
+		w.againstNormal(r), w.sideBySide(r))
 	return p
 }
 
