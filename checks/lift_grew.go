@@ -16,7 +16,8 @@ var liftGrew = &Check{
 		"too much opening pressure, a weak cushion, hard deposits, or a seat that breaks up; what is left to the limit " +
 		"goes in a fraction of the usual time. " +
 		"Look at needle end, seat and holder face, and measure the other nozzles of the round. The finding shows what is " +
-		"normal on this ship; once enough is known of it, a growth that lies within its own spread is left out, and so is one within the uncertainty of the two readings. " +
+		"normal on this ship; once enough is known of it, a growth that lies within its own spread is left out, and so is " +
+		"one within the uncertainty of the two readings. " +
 		"Where a life was not measured, as much is allowed for each; a lapped or ground seat is left out.",
 	Source:  "from memory",
 	Example: "lift of N-2024 grew 0.16 mm to 0.91 mm in 1877 h; normal on this ship 0.01 mm (88 pairs)",
