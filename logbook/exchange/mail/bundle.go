@@ -223,20 +223,16 @@ type Bag struct {
 // is empty. It is nil when there is nothing to send. Loose leaves the objects unpacked, for a stream that is packed as
 // a whole. The same book gives the same bytes.
 func PackBag(ctx context.Context, dir string, has []string, upTo string, loose bool) (*Bag, error) {
-	store, err := trace.OpenStore(dir)
+	book, err := transfer.From(ctx, dir)
 	if err != nil {
 		return nil, err
 	}
-	defer store.Close()
-	store.Until(ctx)
-	tip, branch, err := store.Head()
-	if err != nil {
-		return nil, err
-	}
+	defer book.Close()
+	tip := book.Tip
 	if upTo != "" {
 		tip = plumbing.NewHash(upTo)
 	}
-	l, err := transfer.ContentOf(store, tip, graph.Hashes(has))
+	l, err := transfer.ContentOf(book.Store, tip, graph.Hashes(has))
 	if err != nil || len(l.Commits) == 0 {
 		return nil, err
 	}
@@ -247,7 +243,7 @@ func PackBag(ctx context.Context, dir string, has []string, upTo string, loose b
 		bag.Needs = append(bag.Needs, c.String())
 		fmt.Fprintf(&b, "-%s\n", c)
 	}
-	fmt.Fprintf(&b, "%s refs/heads/%s\n", tip, branch)
+	fmt.Fprintf(&b, "%s refs/heads/%s\n", tip, book.Branch)
 	if len(l.Edge) == 0 { // so that git clone knows what to check out
 		fmt.Fprintf(&b, "%s HEAD\n", tip)
 	}
@@ -267,21 +263,16 @@ func PackBag(ctx context.Context, dir string, has []string, upTo string, loose b
 // a photo or a bench trace; empty when the first one does. Only what a commit builds on can be left out of a history,
 // so what is newer than a photo waits with it.
 func WithoutPhotos(ctx context.Context, dir string, has []string) (string, error) {
-	store, err := trace.OpenStore(dir)
+	book, err := transfer.From(ctx, dir)
 	if err != nil {
 		return "", err
 	}
-	defer store.Close()
-	store.Until(ctx)
-	tip, _, err := store.Head()
+	defer book.Close()
+	l, err := transfer.ContentOf(book.Store, book.Tip, graph.Hashes(has))
 	if err != nil {
 		return "", err
 	}
-	l, err := transfer.ContentOf(store, tip, graph.Hashes(has))
-	if err != nil {
-		return "", err
-	}
-	g := graph.New(store)
+	g := graph.New(book.Store)
 	heavy := graph.Set{}
 	last := ""
 	for _, c := range l.Commits {
@@ -289,7 +280,7 @@ func WithoutPhotos(ctx context.Context, dir string, has []string) (string, error
 		if err != nil {
 			return "", err
 		}
-		photo, err := transfer.Brings(store, g, c)
+		photo, err := transfer.Brings(book.Store, g, c)
 		if err != nil {
 			return "", err
 		}

@@ -7,20 +7,9 @@ import (
 
 	"needlebook/logbook/exchange/graph"
 	"needlebook/logbook/exchange/transfer"
-	"needlebook/logbook/trace"
 )
 
-// Fitting works out the same for a side that holds some commits, without a branch that has to move.
+// Fitting works out what a side lacks of the book that holds some commits, and has no branch that must move.
 func Fitting(ctx context.Context, dir string, has []string, bound int64) (*transfer.Outgoing, error) {
-	store, err := trace.OpenStore(dir)
-	if err != nil {
-		return nil, err
-	}
-	defer store.Close()
-	store.Until(ctx)
-	tip, _, err := store.Head()
-	if err != nil {
-		return nil, err
-	}
-	return transfer.NewOutgoing(store, tip, plumbing.ZeroHash, graph.Hashes(has), bound, true)
+	return transfer.NewOutgoing(ctx, dir, plumbing.ZeroHash, graph.Hashes(has), bound, true)
 }

@@ -19,6 +19,7 @@ import (
 	"testing"
 	"time"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/ending"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/internal/trial"
@@ -269,7 +270,7 @@ func TestSlowAndEndless(t *testing.T) {
 			start := time.Now()
 			_, err = l.Fetch(ctx, ship)
 			cancel()
-			if !errors.Is(err, remote.ErrConnection) || !strings.Contains(err.Error(), "the time is up") || time.Since(start) > 20*time.Second {
+			if !errors.Is(err, budget.ErrStopped) || !strings.Contains(err.Error(), "the time is up") || time.Since(start) > 20*time.Second {
 				t.Errorf("a stalled line: %v after %s", err, time.Since(start))
 			}
 			line.rate.Store(8000) // 64 kbit/s

@@ -8,6 +8,7 @@ package remote
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -24,6 +25,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing"
 	gitconfig "github.com/go-git/go-git/v5/plumbing/format/config"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/exchange/transfer"
@@ -53,7 +55,7 @@ type Remote struct {
 var (
 	// ErrNoRemote says that there is no remote of that name, or none at all.
 	ErrNoRemote = errors.New("no such remote")
-	// ErrConnection says that the connection failed: it dropped, the other side refused it, or the time was up. The next
+	// ErrConnection says that the connection failed: it dropped, or the other side refused it. The next
 	// try begins anew.
 	ErrConnection = errors.New("the connection failed")
 	// ErrBehind says that the other side has moved meanwhile: take in what is there and push again.
@@ -307,13 +309,9 @@ func HexOf(h plumbing.Hash) string {
 	return h.String()
 }
 
-// lineFailed marks what the line did to us, and leaves what the bytes did as it is.
-func lineFailed(ctx context.Context, err error) error {
-	if cause := context.Cause(ctx); cause != nil {
-		return fmt.Errorf("%w: %w", ErrConnection, cause)
-	}
-	return err
-}
+// lineFailed tells what was stopped, or whose time was up, from a line that failed, and leaves what the bytes did as it
+// is.
+func lineFailed(ctx context.Context, err error) error { return cmp.Or(budget.Stopped(ctx), err) }
 
 // Push moves the other side's branch from where it stands to a commit of ours that has it in its past. Old is empty
 // when there is no such branch yet. ErrBehind says that somebody else was faster.
@@ -327,6 +325,7 @@ func (l *Remote) Push(ctx context.Context, dir, old, tip string) (*Pushed, error
 		return nil, err
 	}
 	defer store.Close()
+	store.Until(ctx)
 	start := time.Now()
 	n, err := l.carrier().push(ctx, r, store, l, plumbing.NewHash(old), plumbing.NewHash(tip))
 	if err != nil {

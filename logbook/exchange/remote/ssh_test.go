@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange/internal/trial"
 	"needlebook/logbook/exchange/remote"
 )
@@ -137,7 +138,7 @@ func TestSilentServer(t *testing.T) {
 	trial.Put(t, home, ".ssh/id_ed25519", string(key))
 	ctx, stop := context.WithTimeout(context.Background(), 50*time.Millisecond)
 	defer stop()
-	if _, err := line.Fetch(ctx, dir); !errors.Is(err, remote.ErrConnection) || !errors.Is(err, context.DeadlineExceeded) {
+	if _, err := line.Fetch(ctx, dir); !errors.Is(err, budget.ErrStopped) || !errors.Is(err, context.DeadlineExceeded) {
 		t.Errorf("with one: %v", err)
 	}
 }

@@ -1,6 +1,8 @@
 package transfer
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -205,9 +207,41 @@ type Outgoing struct {
 	NextBytes int64
 }
 
-// NewOutgoing works out what goes from one tip to a side that holds some commits, within a bound.
-func NewOutgoing(store *trace.Store, tip, old plumbing.Hash, has []plumbing.Hash, bound int64, thin bool) (*Outgoing,
-	error) {
+// A Source is a book from which something goes, open where it stands. The caller closes it.
+type Source struct {
+	*trace.Store
+	Tip    plumbing.Hash
+	Branch string
+}
+
+// From opens the book in a folder. What is read of it ends when the context does.
+func From(ctx context.Context, dir string) (*Source, error) {
+	store, err := trace.OpenStore(dir)
+	if err != nil {
+		return nil, err
+	}
+	store.Until(ctx)
+	tip, branch, err := store.Head()
+	if err != nil {
+		return nil, errors.Join(err, store.Close())
+	}
+	return &Source{store, tip, branch}, nil
+}
+
+// NewOutgoing works out what goes from a book to a side that stands on one commit, zero where that does not matter, and
+// holds some, within a bound of bytes (0 for none): a longest piece of history from the oldest commit on.
+func NewOutgoing(ctx context.Context, dir string, old plumbing.Hash, has []plumbing.Hash, bound int64, thin bool) (
+	*Outgoing, error) {
+	book, err := From(ctx, dir)
+	if err != nil {
+		return nil, err
+	}
+	defer book.Close()
+	return book.outgoing(old, has, bound, thin)
+}
+
+func (b *Source) outgoing(old plumbing.Hash, has []plumbing.Hash, bound int64, thin bool) (*Outgoing, error) {
+	store, tip := b.Store, b.Tip
 	whole, err := ContentOf(store, tip, has)
 	if err != nil {
 		return nil, err
