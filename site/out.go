@@ -202,7 +202,9 @@ func (f *folder) finish() (written, removed int, err error) {
 	return written, removed, f.writeManifest(f.now)
 }
 
+// close leaves nothing of a build that broke off; what cannot be cleared now, the next build clears, or says so.
 func (f *folder) close() {
 	f.new.Close()
+	f.root.RemoveAll(stagingDir)
 	f.root.Close()
 }

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/signal"
 	"strings"
 
 	"needlebook/cmd/needlebook/watch"
@@ -64,8 +63,6 @@ func (r *reopener) open() (*opened, error) {
 // change waited for.
 func (p *program) afterChanges(ctx context.Context, dir, on, proof string,
 	answer func(o *opened, changed []string) error) error {
-	ctx, stop := signal.NotifyContext(ctx, os.Interrupt)
-	defer stop()
 	r, err := newReopener(ctx, dir, on, p.today, proof)
 	if err != nil {
 		return err

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"strings"
 
@@ -44,9 +43,7 @@ left alone.`,
 			if !serve {
 				return nil
 			}
-			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
-			defer stop()
-			return p.serve(ctx, addr, filepath.Join(dir, "pages"))
+			return p.serve(cmd.Context(), addr, filepath.Join(dir, "pages"))
 		},
 	}
 	c.Flags().BoolVar(&serve, "serve", false, "show the pages on this computer when they are built")

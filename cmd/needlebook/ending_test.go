@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"context"
-	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -15,9 +14,12 @@ import (
 // A verb that reads is ended wherever it looks whether it is to end: it says so, and gives no verdict and no page. Where it was no longer
 // asked, it has answered as if nobody had ended it.
 func TestEndedAnywhere(t *testing.T) {
-	dir := filepath.Join(surroundings(t), "book")
+	from := surroundings(t)
+	dir := filepath.Join(from, "book")
+	otherSide(t, from, "there")
 	out := filepath.Join(t.TempDir(), "pages")
-	for _, args := range [][]string{{"check"}, {"check", "--format", "json"}, {"check", "--since", "HEAD~1"}, {"verify"}, {"show", recordStem}, {"due"}, {"pages", "-o", out}} {
+	for _, args := range [][]string{{"check"}, {"check", "--format", "json"}, {"check", "--since", "HEAD~1"}, {"verify"}, {"show", recordStem}, {"due"}, {"stores"}, {"recurring"}, {"mailbag", "pack", "--dry-run"},
+		{"pages", "-o", out}} {
 		t.Run(strings.Join(args[:min(len(args), 3)], " "), func(t *testing.T) {
 			ask := func(ctx context.Context) (status int, said, amiss string) {
 				var o, e bytes.Buffer
@@ -48,8 +50,9 @@ func TestEndedAnywhere(t *testing.T) {
 				case s != status || args[0] != "pages" && o != said:
 					t.Errorf("ended at look %d of %d: %d, %q, %q", n, looks, s, o, e)
 				}
-				if _, err := os.Stat(filepath.Join(out, "index.html")); s == exitFailed && !errors.Is(err, os.ErrNotExist) {
-					t.Errorf("ended at look %d of %d: there are pages: %v", n, looks, err)
+				left, err := filepath.Glob(filepath.Join(out, "*.*ml"))
+				if staged, _ := os.Stat(filepath.Join(out, ".needlebook-new")); s == exitFailed && (err != nil || len(left) > 0 || staged != nil) {
+					t.Errorf("ended at look %d of %d: there is left %v: %v", n, looks, left, err)
 				} else if s != exitFailed {
 					os.RemoveAll(out)
 				}
@@ -59,5 +62,26 @@ func TestEndedAnywhere(t *testing.T) {
 			}
 			t.Logf("%d looks, ended at %d of them", looks, stopped)
 		})
+	}
+}
+
+// An exchange that is stopped has not failed: it says so, whichever way it goes, and takes nothing in.
+func TestStoppedExchange(t *testing.T) {
+	from := surroundings(t)
+	dir, there := filepath.Join(from, "book"), filepath.Join(from, "there")
+	otherSide(t, from, "there")
+	tip := tipOf(dir)
+	for _, args := range [][]string{{"sync", there}, {"sync", "--built-in", there}, {"sync", "--dry-run", there},
+		{"mailbag", "pack", "-o", filepath.Join(from, "out")}} {
+		ctx, stop := context.WithCancelCause(t.Context())
+		stop(errInterrupted)
+		var o, e bytes.Buffer
+		status := (&program{ctx: ctx}).run(append(args, "--book", dir), strings.NewReader(""), &o, &e)
+		if status != exitFailed || o.Len() > 0 || !strings.Contains(e.String(), "not finished: interrupted") || tipOf(dir) != tip {
+			t.Errorf("%q: %d, %s%s", args, status, &o, &e)
+		}
+	}
+	if left, err := os.ReadDir(filepath.Join(from, "out")); len(left) > 0 {
+		t.Errorf("left: %v, %v", left, err)
 	}
 }

@@ -191,7 +191,7 @@ func (p *program) fetchFailed(line *remote.Remote, err error) error {
 	case errors.Is(err, remote.ErrTooMuch):
 		return failed{fmt.Errorf("more than the %s of --at-most waits at %s: nothing was taken in; raise the bound, or let "+
 			"it come by mailbag", inBytes(line.AtMost), line.Name), exitFindings}
-	case errors.Is(err, remote.ErrConnection):
+	case errors.Is(err, remote.ErrConnection), errors.Is(err, budget.ErrStopped):
 		return fmt.Errorf("could not fetch from %s: %w; the book is as it was, try again", line.Name, err)
 	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing):
 		return failed{fmt.Errorf("what came from %s is refused, and nothing of it was let in: %w", line.Name, err),

@@ -9,7 +9,6 @@ import (
 	"net"
 	"net/http"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -44,8 +43,7 @@ builds them again whenever a file of the book changes. Press Ctrl-C to stop.`,
 			pages := filepath.Join(temp, "pages")
 			var reviewed string // the newest review, and the state of the book at it: read again when another comes in
 			var before *site.Before
-			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
-			defer stop()
+			ctx := cmd.Context()
 			first, ended := make(chan struct{}), make(chan error, 1)
 			shown := sync.OnceFunc(func() { close(first) })
 			fault.Go("look for changes", func() error {
@@ -112,7 +110,7 @@ func (p *program) serve(ctx context.Context, addr, dir string) error {
 	fmt.Fprintf(p.out, "pages at http://%s/ — Ctrl-C ends\n", l.Addr())
 	fault.Go("end the server", func() error {
 		<-ctx.Done()
-		short, cancel := context.WithTimeout(context.Background(), 2*time.Second)
+		short, cancel := context.WithTimeout(context.Background(), grace/2)
 		defer cancel()
 		server.Shutdown(short)
 		return nil
