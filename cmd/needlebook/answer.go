@@ -66,14 +66,11 @@ type answering struct {
 }
 
 func (p *program) answerFinding(a *answering) error {
-	o, err := p.openBook("", "", provenBy())
+	o, err := p.openToCommit()
 	if err != nil {
 		return err
 	}
 	defer o.close()
-	if err := mayCommit(o.dir, o.trail); err != nil {
-		return err
-	}
 	f, err := p.findingMeant(o, a)
 	if err != nil {
 		return err

@@ -95,7 +95,7 @@ func (p *program) see(s *seeing, args []string) error {
 	if strings.ContainsAny(s.reason+s.remarks, "\r\x00") || strings.Contains(s.reason, "\n") {
 		return use("a reason is one line of plain words")
 	}
-	o, err := p.openBook("", "", provenBy())
+	o, err := p.openToCommit()
 	if err != nil {
 		return err
 	}

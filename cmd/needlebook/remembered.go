@@ -41,13 +41,27 @@ func (r *remembered) rewritten(format string, a ...any) {
 	r.Rewritten = append(r.Rewritten, fmt.Sprintf(format, a...))
 }
 
+// gone says of a tip that was verified that no history leads to it any more.
+func (r *remembered) gone(dir string, m *memory.Memory, t *logbook.Trail, where, from string) {
+	r.rewritten("commit %.12s, verified %s, is not in the history%s any more; %s", m.Tip, where, from,
+		trace.LostWords(dir, m.Tip, t))
+}
+
+func (r *remembered) doubt(format string, a ...any) {
+	r.Doubts = append(r.Doubts, fmt.Sprintf(format, a...))
+}
+
+func (r *remembered) note(format string, a ...any) {
+	r.Notes = append(r.Notes, fmt.Sprintf(format, a...))
+}
+
 // remember holds a history against what was verified before, sets the exit status where it does not go on from there,
 // and else remembers it in turn.
 func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forget bool) (*remembered, error) {
 	r := &remembered{}
 	at, err := memory.Dir()
 	if err != nil {
-		r.Notes = []string{"nothing can be remembered: " + err.Error() + "; name a folder with NEEDLEBOOK_MEMORY"}
+		r.note("nothing can be remembered: %v; name a folder with NEEDLEBOOK_MEMORY", err)
 		return r, nil
 	}
 	book := strings.Repeat("0", 40) // of a history without a founding commit: whatever lay in this folder before
@@ -64,14 +78,10 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forg
 	var damaged *memory.DamagedError
 	switch {
 	case errors.As(err, &damaged):
-		p.status = max(p.status, exitFindings)
-		r.Doubts = []string{err.Error() + "; whether the book was rewritten since it was verified last, nobody can tell " +
-			"here. verify --forget begins anew"}
-		return r, nil
+		r.doubt("%v; whether the book was rewritten since it was verified last, nobody can tell here. "+
+			"verify --forget begins anew", err)
 	case err != nil:
-		p.status = max(p.status, exitFindings)
-		r.Doubts = []string{"what is remembered of the book could not be read: " + err.Error()}
-		return r, nil
+		r.doubt("what is remembered of the book could not be read: %v", err)
 	case m == nil && len(known.Copies) > 0:
 		r.FirstLook = true
 		if err := r.beside(dir, known.Copies, t); err != nil {
@@ -79,15 +89,14 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forg
 		}
 	case m == nil:
 		r.FirstLook = true
-		r.Notes = []string{"first look: nothing is remembered of this book here, so what was changed before cannot be told"}
+		r.note("first look: nothing is remembered of this book here, so what was changed before cannot be told")
 	default:
 		r.Since, r.Tip = m.Time.Format(time.RFC3339), m.Tip
 		r.compare(dir, m, t, w)
 	}
 	if len(r.Rewritten) > 0 {
 		p.status = exitRewound
-		r.Notes = append(r.Notes,
-			"what is remembered stays as it was; if the change was meant, and you know why, verify --forget begins anew")
+		r.note("what is remembered stays as it was; if the change was meant, and you know why, verify --forget begins anew")
 		return r, nil
 	}
 	if len(r.Doubts) > 0 {
@@ -98,7 +107,7 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forg
 		return r, nil // nothing to build on
 	}
 	if err := r.keep(at, dir, m, t, w); err != nil {
-		r.Notes = append(r.Notes, "this look is not remembered: "+err.Error())
+		r.note("this look is not remembered: %v", err)
 	}
 	return r, nil
 }
@@ -136,16 +145,14 @@ func (r *remembered) beside(dir string, copies []*memory.Memory, t *logbook.Trai
 		case trace.Same, trace.Ahead, trace.Behind, trace.Aside:
 			at := relations[rel]
 			word = at.word
-			r.Notes = append(r.Notes, fmt.Sprintf("first look at this copy: "+at.note, m.Folder, when))
+			r.note("first look at this copy: "+at.note, m.Folder, when)
 		case trace.Rewritten:
 			word = "rewritten"
-			r.rewritten("commit %.12s, verified in %q on %s, is not in the history of this copy any more; %s", m.Tip, m.Folder,
-				when, trace.LostWords(dir, m.Tip, t))
+			r.gone(dir, m, t, fmt.Sprintf("in %q on %s", m.Folder, when), " of this copy")
 		default:
 			word = "unknown"
-			r.Doubts = append(r.Doubts,
-				fmt.Sprintf("commit %.12s, verified in %q on %s, is in neither folder: verify it there, or --forget", m.Tip,
-					m.Folder, when))
+			r.doubt("commit %.12s, verified in %q on %s, is in neither folder: verify it there, or --forget", m.Tip, m.Folder,
+				when)
 		}
 		r.Copies = append(r.Copies, copyOf{m.Folder, m.Tip, m.Time.Format(time.RFC3339), word})
 	}
@@ -181,13 +188,11 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 	}
 	tip := slices.IndexFunc(t.Commits, func(c logbook.Commit) bool { return c.ID == m.Tip })
 	if tip < 0 {
-		r.rewritten("commit %.12s, verified here on %s with %s, is not in the history any more; %s", m.Tip, when,
-			logbook.Counted(m.Commits, "commit"), trace.LostWords(dir, m.Tip, t))
+		r.gone(dir, m, t, fmt.Sprintf("here on %s with %s", when, logbook.Counted(m.Commits, "commit")), "")
 		return
 	}
 	if w != nil && m.Receipt != "" && !slices.Contains(w.Sums, m.Receipt) {
-		r.Doubts = append(r.Doubts, fmt.Sprintf("the receipt %.12s, known on %s, is not among these receipts",
-			m.Receipt, when))
+		r.doubt("the receipt %.12s, known on %s, is not among these receipts", m.Receipt, when)
 	}
 	if register(dir, t.Head) == m.Register {
 		return
@@ -200,8 +205,7 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 			by = append(by, fmt.Sprintf("%.10s by %s", c.ID, dash(c.Person)))
 		}
 	}
-	r.Notes = append(r.Notes, fmt.Sprintf("the signers who may sign have changed since %s: commit %s", when,
-		dash(strings.Join(by, ", "))))
+	r.note("the signers who may sign have changed since %s: commit %s", when, dash(strings.Join(by, ", ")))
 }
 
 // inPast reports whether a commit is another one or lies in its past.

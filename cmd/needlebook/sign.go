@@ -59,14 +59,11 @@ committed is taken out of the folder, and signed so with -m and the reason.`,
 }
 
 func (p *program) signRecords(args []string, all bool, message, key string) error {
-	o, err := p.openBook("", "", provenBy())
+	o, err := p.openToCommit()
 	if err != nil {
 		return err
 	}
 	defer o.close()
-	if err := mayCommit(o.dir, o.trail); err != nil {
-		return err
-	}
 	changed := map[string]string{}
 	var list []string
 	for _, w := range o.trail.WorkTree {

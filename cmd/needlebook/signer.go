@@ -85,6 +85,19 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 	return h, nil
 }
 
+// openToCommit is openBook for a verb that will sign: it asks nothing where that cannot be done.
+func (p *program) openToCommit() (*opened, error) {
+	o, err := p.openBook("", "", provenBy())
+	if err != nil {
+		return nil, err
+	}
+	if err := mayCommit(o.dir, o.trail); err != nil {
+		o.close()
+		return nil, err
+	}
+	return o, nil
+}
+
 // mayCommit refuses where there is no history that a commit could go on from.
 func mayCommit(dir string, t *logbook.Trail) error {
 	if t.UnderGit {

@@ -92,7 +92,6 @@ func (s *Store) Stopped() error { return budget.Stopped(s.ctx) }
 
 // open opens the objects. All says that most of them will be asked for: then they are listed once.
 func (s *Store) open(all bool) {
-	s.search.begin()
 	s.all, s.indexed, s.packs = all, false, packsNow(s.common)
 	layout := dotgit.NewRepositoryFilesystem(s.git, bounded{s.common, &s.search})
 	s.objects = filesystem.NewStorageWithOptions(layout, cache.NewObjectLRU(cacheSize),
