@@ -297,8 +297,7 @@ func replaceFile(name string, text []byte) error {
 		return err
 	}
 	_, err = f.Write(text)
-	_ = f.Chmod(0o644) // a stick may have no such modes
-	err = errors.Join(err, f.Sync(), f.Close())
+	err = errors.Join(err, budget.Chmod(f.Name(), 0o644), f.Sync(), f.Close())
 	if err == nil {
 		err = os.Rename(f.Name(), name)
 	}

@@ -64,7 +64,7 @@ var packageMap = []struct {
 	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/draft", "logbook/keys"}, "older paper records; writes no file"},
 	{"logbook/events", []string{"logbook", "logbook/tree"}, "which commit brought which row, value or line: texts and numbers alone"},
 	{"logbook/trace", []string{"logbook", "logbook/budget", "logbook/events", "logbook/fault"}, "history as plain facts"},
-	{"logbook/exchange", []string{"logbook", "logbook/exchange/durable", "logbook/trace"}, "writes a commit, or a whole repository, into a book"},
+	{"logbook/exchange", []string{"logbook", "logbook/budget", "logbook/exchange/durable", "logbook/trace"}, "writes a commit, or a whole repository, into a book"},
 	{"logbook/exchange/durable", []string{"logbook/trace", "logbook/budget"}, "files that a power cut leaves whole; knows no objects of git"},
 	{"logbook/exchange/graph", []string{"logbook/trace"}, "which commit is in whose past, merge bases"},
 	{"logbook/exchange/joining", []string{"logbook", "logbook/events", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/merge"}, "merges two tips, and keeps a merge that waits"},

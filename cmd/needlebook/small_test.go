@@ -108,3 +108,14 @@ func writeStep(t *testing.T, book string, s exchange.Step) string {
 	}
 	return id
 }
+
+// otherSide builds the copy of the book in which another record was written, and gives its tip.
+func otherSide(t *testing.T, dir, name string) string {
+	t.Helper()
+	steps := append(smallHistory(t, dir), stepOf(t, dir, "shore", 5, exchange.Change{Path: "handovers/2020-07-09.md", Text: []byte("---\n---\nfrom the other side\n")}))
+	ids, err := exchange.Build(filepath.Join(dir, name), steps)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return ids[len(ids)-1]
+}

@@ -148,3 +148,15 @@ func read(f fs.File, err error, name string, most int64) ([]byte, error) {
 	}
 	return text.Bytes(), nil
 }
+
+// Chmod sets who may read a file of ours, where the disk knows that: FAT says that nobody may change it, or that it
+// cannot.
+func Chmod(name string, mode fs.FileMode) error { return Modeless(os.Chmod(name, mode)) }
+
+// Modeless is the error of a chmod, nil where it only says that the disk knows no modes.
+func Modeless(err error) error {
+	if errors.Is(err, errors.ErrUnsupported) || errors.Is(err, fs.ErrPermission) {
+		return nil
+	}
+	return err
+}

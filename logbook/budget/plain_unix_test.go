@@ -52,3 +52,26 @@ func TestNoPlainFile(t *testing.T) {
 		t.Errorf("a file that is too large: %v", err)
 	}
 }
+
+// A disk without modes refuses to change them, or cannot: neither is an error; that the file is not there is one.
+func TestModeless(t *testing.T) {
+	for _, err := range []error{syscall.ENOSYS, syscall.ENOTSUP, syscall.EPERM} {
+		if got := budget.Modeless(&fs.PathError{Op: "chmod", Path: "x", Err: err}); got != nil {
+			t.Errorf("%v: %v", err, got)
+		}
+	}
+	name := filepath.Join(t.TempDir(), "x")
+	if err := budget.Chmod(name, 0o644); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("a file that is not there: %v", err)
+	}
+	if err := os.WriteFile(name, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	info, err := os.Stat(name)
+	if err := errors.Join(err, budget.Chmod(name, 0o640)); err != nil {
+		t.Fatal(err)
+	}
+	if info, err = os.Stat(name); err != nil || info.Mode() != 0o640 {
+		t.Errorf("%v, %v", info.Mode(), err)
+	}
+}

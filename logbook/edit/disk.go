@@ -60,7 +60,7 @@ func Replace(name string, was, is []byte) error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(os.Chmod(aside, info.Mode().Perm()), os.Rename(aside, name)); err != nil {
+	if err := errors.Join(budget.Chmod(aside, info.Mode().Perm()), os.Rename(aside, name)); err != nil {
 		return errors.Join(err, os.Remove(aside))
 	}
 	return syncFolder(dir)
@@ -73,7 +73,7 @@ func beside(dir string, text []byte) (string, error) {
 		return "", err
 	}
 	_, err = f.Write(text)
-	if err := errors.Join(err, f.Chmod(0o644), f.Sync(), f.Close()); err != nil {
+	if err := errors.Join(err, budget.Chmod(f.Name(), 0o644), f.Sync(), f.Close()); err != nil {
 		return "", errors.Join(err, os.Remove(f.Name()))
 	}
 	return f.Name(), nil

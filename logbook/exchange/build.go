@@ -13,6 +13,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/filemode"
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 
+	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/trace"
 )
@@ -254,7 +255,7 @@ func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.
 // moveInto renames the finished folder into place. An empty folder in its place is taken away first,
 // because not every system renames over one.
 func moveInto(parent durable.Disk, aside, dir string) error {
-	if err := os.Chmod(aside, 0o755); err != nil {
+	if err := budget.Chmod(aside, 0o755); err != nil {
 		return err
 	}
 	if err := parent.Filesystem.Remove(filepath.Base(dir)); err != nil && !errors.Is(err, fs.ErrNotExist) {

@@ -36,8 +36,9 @@
 // unreadable, nothing torn, no false success. TestCarryingEndsAndErrors in cmd/needlebook kills sync, mailbag, import
 // and pages at their calls, or answers with an error there.
 //
-// Tried by hand, because no test can count on it: a book on exFAT (through FUSE, which also takes Handovers and
-// handovers for one folder): demo, commission, enrol, sign, sync into a bare repository on it, mailbag, verify,
-// check, repair and pages as on any disk, git's fsck content. Not tried: FAT32 and ext4 with case folding, which the
-// kernel at hand does not mount; a kill or a loss of power on exFAT. https is a test (TestSyncOverHTTPS).
+// A book on exFAT (through FUSE; it takes Handovers and handovers for one folder, and knows no modes) is a test of the
+// wider run, TestBookOnAStick; by hand also commission, enrol, and six kills of sign: as on any disk. FAT32 was tried
+// through fusefat, on which git itself makes no repository and a renamed folder comes out empty: commission says that
+// it could not read the book back. ext4 and XFS that fold case, and FAT32 of the kernel, were not: the kernel at hand
+// mounts none of them. https is a test (TestSyncOverHTTPS).
 package exchange

@@ -131,7 +131,7 @@ func (d Disk) MkdirAll(dir string, perm fs.FileMode) error {
 // Chmod lets go-git make objects readable for everybody, as git does.
 func (d Disk) Chmod(name string, mode fs.FileMode) error {
 	if c, ok := d.Filesystem.(billy.Chmod); ok {
-		return c.Chmod(name, mode)
+		return budget.Modeless(c.Chmod(name, mode))
 	}
 	return nil
 }
