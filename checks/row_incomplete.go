@@ -16,7 +16,7 @@ var rowIncomplete = &Check{
 	Version: 1,
 	Level:   Vessel,
 	Doc: "A line of a table lacks a cell without which the rest of it counts for nothing: a counter reading without its " +
-		"day, a bunker without its first day in use, " +
+		"day, a bunker that was burnt without its first day in use, " +
 		"a person without an id, a nozzle of the stores without its serial. The line looks entered, and is passed over. " +
 		"Write the cell, or take the line out.",
 	Source:  "our own rule",
@@ -33,6 +33,9 @@ var rowIncomplete = &Check{
 			lack.rowLacks(r.Place, cell{"date", r.Date.Leaf}, cell{"cylinder", r.Cylinder.Leaf})
 		}
 		for _, r := range c.Book.Bunkers {
+			if c.waitsInTank(&r) {
+				continue
+			}
 			lack.rowLacks(r.Place, cell{"stem", r.Stem.Leaf}, cell{"in_use_from", r.From.Leaf})
 		}
 		for _, r := range c.Book.Stock {
@@ -47,6 +50,16 @@ var rowIncomplete = &Check{
 		}
 		lack.report(c)
 	},
+}
+
+// waitsInTank says that a bunker was received and is not in use yet: another one is, and none that came later was.
+func (c *Case) waitsInTank(r *logbook.Bunker) bool {
+	used := func(x logbook.Bunker) bool {
+		return x.From.Day != 0 && x.From.Day <= c.Today && (x.To.Day == 0 || x.To.Day >= c.Today)
+	}
+	later := func(x logbook.Bunker) bool { return x.From.Day != 0 && x.Received.Day > r.Received.Day }
+	return r.Stem.Present() && r.Received.Day != 0 && !r.From.Present() && !r.To.Present() &&
+		slices.ContainsFunc(c.Book.Bunkers, used) && !slices.ContainsFunc(c.Book.Bunkers, later)
 }
 
 // serialLacks reports the line of an item without a serial where all others of it have one.
