@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"needlebook/checks/judging"
 	"needlebook/logbook"
 )
 
@@ -154,13 +155,28 @@ func (c *Recurring) against(r logbook.Round, class logbook.Class, shifts []Shift
 	mid := 100 * (middle(bars) - normal.Median) / setting
 	least := c.settings.SetShift.Float()
 	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= least && math.Abs(mid) >= least &&
-		(mid > 0) == (a.Share > 0)
+		(mid > 0) == (a.Share > 0) && math.Abs(a.Bar()) > c.permitted(shifts)
 	for _, s := range shifts {
 		if i, ok := in[s.Left.Overhaul]; ok && a.Off && (c.Against[i].Z > 0) != (a.Z > 0) && !slices.Contains(a.SetIn, i) {
 			a.SetIn = append(a.SetIn, i)
 		}
 	}
 	return a
+}
+
+// permitted is how far two gauges that are both within their class may show apart, in bar, in the mean of some valves that
+// were set with one and found with another. One gauge has its own error both times.
+func (c *Recurring) permitted(shifts []Shift) (bar float64) {
+	for _, s := range shifts {
+		set := s.Left.Overhaul
+		if set == nil || set.AsLeft.Gauge.Written == s.Overhaul.AsFound.Gauge.Written {
+			continue
+		}
+		then, _ := judging.ErrorAt(c.book.Instruments[set.AsLeft.Gauge.Written], s.Left.Opening)
+		now, _ := judging.ErrorAt(c.book.Instruments[s.Overhaul.AsFound.Gauge.Written], s.Found.Quantity)
+		bar += (then + now) / float64(len(shifts))
+	}
+	return bar
 }
 
 // Usual is the ship's habit over all valves of a class, whatever their age, with the floor of the book's settings.
