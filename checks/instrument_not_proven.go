@@ -120,11 +120,11 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 		f.Rests = Rests{Place: i.Kind.Place, Words: u.serial.Written + ", a " + i.Kind.Written}
 		f.Next = "name the instrument that was used, or correct its kind"
 		return f, true
-	case i.Until.Day != 0 && u.day > i.Until.Day:
-		f.Message = "calibration of " + u.serial.Written + " ran out on " + i.Until.Written + ", before the " + u.work +
+	case c.ranOut(i, u.day) != 0:
+		until := c.ranOut(i, u.day).String()
+		f.Message = "calibration of " + u.serial.Written + " ran out on " + until + ", before the " + u.work +
 			" of " + u.day.String()
-		f.Rests = Rests{Place: i.Until.Place,
-			Words: "calibration of " + u.serial.Written + " until " + i.Until.Written}
+		f.Rests = Rests{Place: i.Until.Place, Words: "calibration of " + u.serial.Written + " until " + until}
 		return f, true
 	case !i.Calibrated.Stated() && !i.Until.Stated() && len(i.Comparisons) == 0 &&
 		i.Kind.Is("gauge", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
@@ -133,4 +133,49 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 		return f, true
 	}
 	return f, false
+}
+
+// ranOut is the day on which the calibration of an instrument had ended before another: by its file, or, of a certificate
+// that a later one has taken the place of there, by the history of that. 0 where it had not ended, as far as is known. A
+// later certificate does not prove what was done before it, unless it says how the instrument read as found.
+func (c *Case) ranOut(i *logbook.Instrument, day logbook.Day) logbook.Day {
+	if until := i.Until.Day; until != 0 && day > until {
+		return until
+	}
+	t := c.Trail.Records[i.Path]
+	if t == nil || i.Calibrated.Day <= day {
+		return 0
+	}
+	begun, ended := earlierDays(t, "calibrated"), earlierDays(t, "calibrated_until")
+	for k := range begun {
+		next, until := dayBy{i.Calibrated.Day, t.Values["calibrated"].Commit}, logbook.Day(0)
+		if k+1 < len(begun) {
+			next = begun[k+1]
+		}
+		for _, e := range ended { // as it was corrected before the next certificate came
+			if e.commit < next.commit {
+				until = e.day
+			}
+		}
+		if until != 0 && until < day && day < next.day && begun[k].day <= day {
+			return until
+		}
+	}
+	return 0
+}
+
+// dayBy is a day and the commit that wrote it.
+type dayBy struct {
+	day    logbook.Day
+	commit int
+}
+
+// earlierDays are the days that a key held before, oldest first.
+func earlierDays(t *logbook.RecordTrail, key string) (all []dayBy) {
+	for _, e := range t.Values[key].Before {
+		if day, err := logbook.ParseDay(e.Written); err == nil {
+			all = append(all, dayBy{day, e.Commit})
+		}
+	}
+	return all
 }
