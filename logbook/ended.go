@@ -1,5 +1,10 @@
 package logbook
 
+import (
+	"cmp"
+	"slices"
+)
+
 // End is when and where a part was taken out of use for good.
 type End struct {
 	Word  string    // condemned or scrapped
@@ -55,4 +60,32 @@ func (b *Book) EndOf(kind, serial string) (e End, ok bool) {
 func (b *Book) EndBy(kind, serial string, day Day) (e End, ok bool) {
 	e, ok = b.EndOf(kind, serial)
 	return e, ok && e.Day <= day
+}
+
+// CondemnedPart is a part that must not be fitted again.
+type CondemnedPart struct {
+	Kind, Serial string // nozzle, holder or spring; the kind is empty where its file does not say it
+	End
+	Why string
+}
+
+// Condemned lists the parts that are condemned and may still be on board, by kind and serial: those that were scrapped or
+// landed since are left out.
+func (b *Book) Condemned() (all []CondemnedPart) {
+	gone := func(p *Part) bool { return p != nil && (p.Scrapped.Stated() || p.Landed.Stated()) }
+	for id, e := range b.ends {
+		if p := b.Part(id.kind, id.serial); e.By != nil && !gone(p) {
+			all = append(all, CondemnedPart{id.kind, id.serial, e, e.By.Decided.Why.Written})
+		}
+	}
+	for _, p := range b.Parts {
+		if e := b.ends[partID{p.Kind.Written, p.Number()}]; p.Condemned.Stated() && e.By == nil && !gone(p) {
+			end := End{"condemned", p.Condemned.Date.Day, p.Condemned.Place, nil}
+			all = append(all, CondemnedPart{p.Kind.Written, p.Number(), end, p.Condemned.Why.Written})
+		}
+	}
+	slices.SortFunc(all, func(x, y CondemnedPart) int {
+		return cmp.Or(cmp.Compare(x.Kind, y.Kind), cmp.Compare(x.Serial, y.Serial))
+	})
+	return all
 }

@@ -449,7 +449,7 @@ func (p *Plan) rack() []dueLine {
 	for _, r := range p.Report.Spares {
 		day := r.Since + logbook.Day(p.settings.SpareTestAge.Float())
 		all = append(all, p.onDay(dueLine{kind: "test in the spares rack", what: paper.Holder(r.Holder),
-			where: paper.Text("rack " + dash(r.Place)), always: true,
+			where: paper.Text("spares rack " + dash(r.Place)), always: true,
 			state: fmt.Sprintf("tested %s, %d d ago, %s", r.Since, r.Age, r.State.Word())}, day))
 	}
 	return all

@@ -254,7 +254,7 @@ func (p *Plan) lately() paper.Table {
 		if o.Fitted.Stated() {
 			to = paper.At(logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written})
 		} else if o.Stored.Stated() {
-			to = paper.Text("rack " + o.Stored.Spot.Written)
+			to = paper.Text("spares rack " + o.Stored.Spot.Written)
 		}
 		t.Add(paper.Record(o.Stem), from, paper.Text(dash(o.Removed.Reason.Written)),
 			paper.Text(dash(o.Decided.Nozzle.Written)), to, paper.Text(dash(o.By.Written)), paper.Text(p.worst(o.Stem)))
@@ -409,12 +409,15 @@ func (p *Plan) lessons() paper.Table {
 func (p *Plan) never() paper.Table {
 	t := paper.Table{Name: "never", Title: "what you must not do", Columns: []string{"not", "why", "written in"},
 		Empty: "see the cautions"}
-	for _, part := range p.Book.Parts {
-		if part.Condemned.Stated() {
-			t.Add(paper.Text("fit "+strings.TrimSpace(part.Kind.Written+" "+part.Number())),
-				paper.Text("condemned "+part.Condemned.Date.Written+": "+part.Condemned.Why.Written),
-				paper.Placed(part.Path, part.Condemned.Place))
+	for _, e := range p.Book.Condemned() {
+		if e.Day > p.today {
+			continue
 		}
+		why := e.String()
+		if e.Why != "" {
+			why += ": " + e.Why
+		}
+		t.Add(paper.Text("fit "+strings.TrimSpace(e.Kind+" "+e.Serial)), paper.Text(why), paper.Placed(e.Place.Path, e.Place))
 	}
 	m := p.markings()
 	for _, r := range m.Rows {

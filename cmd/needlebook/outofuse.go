@@ -48,18 +48,22 @@ func inRack(sheets []*draft.Sheet) (holders []string) {
 	return holders
 }
 
-// notReady says of valves in the spares rack why they are not ready, as all else says it: the whole book is judged for
-// it, where such a valve is asked about.
+// notReady says of valves in the spares rack why they are not ready, as all else says it: the whole book, as it was read,
+// is judged for it, where such a valve is asked about.
 func (p *program) notReady(o *opened, holders ...string) error {
 	asked := func(holder string) bool { return slices.Contains(holders, holder) }
 	if !slices.ContainsFunc(o.book.Lives().Rack(o.book.Today()), func(r logbook.Ready) bool { return asked(r.Holder) }) {
 		return nil
 	}
-	judged, err := p.openBook("", "", provenBy())
+	judged := *o
+	var err error
+	if judged.trail, err = history(o.ctx, o.dir, "", provenBy(), nil); err == nil {
+		err = judged.judge(0)
+	}
 	if err != nil {
 		return err
 	}
-	defer judged.close()
+	p.notLookedAt(judged.report)
 	for _, s := range judged.report.Spares {
 		if asked(s.Holder) && !s.State.Yes() {
 			fmt.Fprintf(p.err, "%s is in the spares rack, ready: %s\n", s.Holder, s.State)

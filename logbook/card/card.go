@@ -98,7 +98,7 @@ func face(holes int) []mark {
 
 func lay(s *draft.Sheet) side {
 	l := layout{s, words()}
-	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Where: "rack",
+	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Where: "spares rack",
 		Marking: s.Limit[keys.NozzleMarking], Pressure: s.Pressure(),
 		Counter: s.Known[keys.RemovedCounter], Hours: s.Last[keys.RemovedHours]}
 	if s.Position != (logbook.Position{}) {

@@ -47,7 +47,7 @@ func (l layout) right() []part {
 	left := l.test("as_left", "")
 	left = append(left, row{Label: "end cap", Boxes: []box{unit(l.s.Torque(keys.AsLeftEndCapTorque)),
 		named("wrench", "")}, Beside: l.beside(keys.AsLeftEndCapTorque, keys.AsLeftEndCapLubricant)},
-		row{Boxes: []box{{Label: "caps on", Tick: true}, {Label: "tag", Tick: true}, named("rack place", "")}})
+		row{Boxes: []box{{Label: "caps on", Tick: true}, {Label: "tag", Tick: true}, named("place in spares rack", "")}})
 	return []part{
 		{"Decision", "second engineer", []row{
 			l.ring("nozzle", keys.DecidedNozzle), l.ring("holder", keys.DecidedHolder), l.ring("spring", keys.DecidedSpring),
