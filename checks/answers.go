@@ -260,6 +260,8 @@ func (h *histories) insufficient(a *logbook.Answer, f *Finding, k *Check, ashore
 		return fmt.Sprintf("judged otherwise since version %d", k.Version)
 	case e.Answer == DeferralOnly:
 		return "only a deferral carries it"
+	case e.Answer == StatementOnly:
+		return "only a surveyor's statement ends it"
 	case f.Grade == Stop && h.inUse(f):
 		return stopNotAnswered
 	case strings.TrimSpace(a.Answer.Written) == "":
@@ -370,12 +372,13 @@ func (h *histories) rowCommit(a *logbook.Answer) (*logbook.Commit, bool) {
 const (
 	officeAnswers   = "the superintendent answers it"
 	approverAnswers = "its approver answers, "
+	officeSigns     = "the superintendent signs it too"
 	stopNotAnswered = "a stop about a part in service or ready is not answered"
 )
 
 // sentAshore says that an answer lacks nothing but that it is not aboard that the finding is answered.
 func sentAshore(why string) bool {
-	return why == officeAnswers || why == stopNotAnswered || strings.HasPrefix(why, approverAnswers)
+	return why == officeAnswers || why == officeSigns || why == stopNotAnswered || strings.HasPrefix(why, approverAnswers)
 }
 
 // rankOf is the rank, on the day of an answer, of who gave it; empty where they were not aboard.
@@ -400,6 +403,8 @@ func (h *histories) mayAnswer(a *logbook.Answer, f *Finding, e *End, ashore bool
 	switch own := e.Signature || e.Answer == Ashore; {
 	case own && h.signed(who, f):
 		return "nobody answers a finding about their own signature or figures"
+	case e.Answer == ChiefAndOffice:
+		return h.bothSign(a, f, ashore)
 	case e.Answer == Approver:
 		for _, d := range h.c.Book.Deferrals {
 			if d.Path == f.Place.Path && d.Approved.By.Stated() && d.Approved.By.Written != who {
@@ -413,6 +418,44 @@ func (h *histories) mayAnswer(a *logbook.Answer, f *Finding, e *End, ashore bool
 		}
 	case !h.inPost(a) && !ashore:
 		return who + " was neither second engineer nor chief in post that day"
+	}
+	return ""
+}
+
+// bothSign says which of the chief and the superintendent has not signed what a finding is about, given an answer; empty
+// where two persons have. Whoever made the commit that it is about has signed by that.
+func (h *histories) bothSign(a *logbook.Answer, f *Finding, ashore bool) string {
+	var chiefs, office []string
+	if k := f.byCommit; k != nil && k.State.Speaks() && !k.Pending {
+		if slices.Contains(k.Roles, "chief") {
+			chiefs = append(chiefs, k.Person)
+		}
+		if slices.Contains(k.Roles, "superintendent") {
+			office = append(office, k.Person)
+		}
+	}
+	take := func(x *logbook.Answer, ashore bool) {
+		switch rank := h.rankOf(x); {
+		case ashore || strings.Contains(rank, "superintendent"):
+			office = append(office, x.By.Written)
+		case rank == "chief engineer":
+			chiefs = append(chiefs, x.By.Written)
+		}
+	}
+	given := len(chiefs) + len(office)
+	if take(a, ashore); given == len(chiefs)+len(office) {
+		return a.By.Written + " was neither chief in post nor superintendent that day"
+	}
+	for _, x := range h.answers[answerTo{a.Check.Written, a.About.Written}] {
+		if x.Text.Written == f.Text && x.Version.Int() == a.Version.Int() && x.Date.Day <= h.c.Today && h.signedBy(x) == "" {
+			take(x, h.superintendent(x))
+		}
+	}
+	switch {
+	case len(office) == 0:
+		return officeSigns
+	case !slices.ContainsFunc(chiefs, func(who string) bool { return !slices.Contains(office, who) }):
+		return "the chief in post signs it too"
 	}
 	return ""
 }

@@ -165,3 +165,66 @@ func TestDigest(t *testing.T) {
 		t.Error("another pressure is the same fact")
 	}
 }
+
+// TestBothSign lets one and two persons sign a correction of a limit that takes a stop away: the stop is gone when the
+// chief and the superintendent have, and no sooner. Outside source: none; it is the rule of who answers for what.
+func TestBothSign(t *testing.T) {
+	signer := func(who string) logbook.Commit {
+		role := map[byte]string{'c': "chief", 's': "superintendent"}[who[0]]
+		return logbook.Commit{ID: strings.Repeat("d", 40), State: logbook.Signed, Person: who, Roles: []string{role}, Stands: true}
+	}
+	for _, x := range []struct {
+		changed string   // who changed the limit
+		answers []string // who answered, each in a commit of their own
+		held    string   // empty: both have signed
+	}{
+		{"s.shore", []string{"c.one"}, ""},
+		{"s.shore", []string{"a.two"}, "neither chief in post nor superintendent"},
+		{"s.shore", []string{"s.shore"}, "the chief in post signs it too"},
+		{"s.shore", []string{"s.four"}, "the chief in post signs it too"},
+		{"c.one", []string{"c.one"}, "the superintendent signs it too"},
+		{"c.one", []string{"s.four"}, ""},
+		{"b.three", []string{"s.four"}, "the chief in post signs it too"},
+		{"b.three", []string{"s.four", "c.one"}, ""},
+		{"b.three", []string{"c.one", "s.four"}, ""},
+	} {
+		files, trail := caseFiles(t, folder(t, "testdata/base"), "testdata/limit-loosened/corrected.txtar")
+		k := &trail.Commits[2]
+		k.Person, k.Roles = x.changed, signer(x.changed).Roles
+		f := onlyFinding(t, files, limitLoosened, trail)
+		lines, row := answersHead, &logbook.RecordTrail{Path: "answers.csv", Versions: []logbook.Version{{Path: "answers.csv"}},
+			Values: map[string]logbook.Setting{}}
+		for i, who := range x.answers {
+			trail.Commits = append(trail.Commits, signer(who))
+			day := fmt.Sprint("2021-07-0", i+1)
+			line := answerLine(f, 1, day, "compared with the manual", who, "")
+			key := logbook.RowKey([]string{day, limitLoosened.Name, f.Subject.String(), f.Text}, []int{0, 1, 2, 3})
+			row.Values[key] = logbook.Setting{Commit: len(trail.Commits) - 1, Written: line}
+			lines += line
+		}
+		trail.Records["answers.csv"] = row
+		files["answers.csv"] = &fstest.MapFile{Data: []byte(lines)}
+		b, err := logbook.Read(files)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := Run(b, Options{Only: []*Check{limitLoosened}, Trail: trail, On: b.Today() + 365})
+		var state State
+		var held string
+		stops := 0
+		for _, g := range r.Findings {
+			if g.Check == limitLoosened.Name {
+				state, held = g.State, g.Held
+			} else if g.State == Open {
+				stops++
+			}
+		}
+		switch {
+		case x.held == "" && (state != Answered || stops != 0):
+			t.Errorf("changed by %s, answered by %s: %s (%s), %d stops; want it answered, and none", x.changed, x.answers, state, held, stops)
+		case x.held != "" && (state != Open || stops != 1 || !strings.Contains(held, x.held)):
+			t.Errorf("changed by %s, answered by %s: %s (%s), %d stops; want it open with its stop: %s", x.changed, x.answers, state, held,
+				stops, x.held)
+		}
+	}
+}

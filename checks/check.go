@@ -84,6 +84,7 @@ type Case struct {
 	inTables map[string]int                    // how often the check found something in a table, by path
 	every    []*Check                          // all there are
 	racked   func() map[*logbook.Overhaul]bool // those that left a ready spare; worked out when first asked for
+	loosened []loosening                       // corrections of limits that take stops away
 	lacking  map[string][]Related              // where those are counted: what they lack, and at which records
 }
 

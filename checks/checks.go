@@ -42,7 +42,7 @@ var all = []*Check{
 	oldRecordsLack, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
 	sparesNotBooked, stockLow, handoverMissing, conditionOfClass,
 	changedAfterCountersigning, writerUnknown, countersignerNotAboard, notCountersigned, countersignedInARow,
-	earlierLimits, limitsRewritten, clockJump, rowRepeated,
+	earlierLimits, limitLoosened, limitsRewritten, clockJump, rowRepeated,
 }
 
 // Decided against, each with its reason:

@@ -10,7 +10,7 @@ import (
 var conditionOfClass = &Check{
 	Name:    "condition-of-class",
 	Subject: OfBook,
-	Ends: &End{Never: true, Answer: Ashore, Ways: []Way{
+	Ends: &End{Never: true, Answer: StatementOnly, Ways: []Way{
 		{By: "the surveyor's statement that it is done is entered", fact: statedBySurveyor}}},
 	Version: 1,
 	Needs:   conditions,

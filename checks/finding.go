@@ -58,7 +58,9 @@ type Finding struct {
 
 	origin  *logbook.Problem // of what cannot be right in itself, whatever the rest of the book says; nil for the others
 	columns bool             // it is told once for many lines of a table
-	asked   Subject          // what an answer names, where the subject is another by now
+	// the commit that it is about, where its signer counts as one of the two who sign; nil where there is none
+	byCommit *logbook.Commit
+	asked    Subject // what an answer names, where the subject is another by now
 
 	// What follows is worked out for all findings of a run together, from the book alone.
 	Subject Subject     // what it is about; a check sets it only where it is not of the check's own kind

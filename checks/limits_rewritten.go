@@ -52,7 +52,8 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 		for _, p := range paths {
 			set := t.Values[p]
 			key := strings.TrimPrefix(p, revision)
-			if key == p || len(set.Before) == 0 || strings.HasPrefix(key, "source") {
+			asked := slices.ContainsFunc(c.loosened, func(x loosening) bool { return x.commit == set.Commit })
+			if key == p || asked || len(set.Before) == 0 || strings.HasPrefix(key, "source") {
 				continue
 			}
 			if n := judgedBefore(c, l, i, set.Commit); n > 0 {

@@ -61,9 +61,13 @@ func Run(b *logbook.Book, opt Options) *Report {
 	b, judged, missed := judging.Trusted(b)
 	base := newCase(b, opt, judged)
 	base.Missed = missed
+	if slices.Contains(checks, limitLoosened) {
+		base.loosened = loosenings(b, opt)
+	}
 	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
 	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
 	all := append(unread(b), yielded(slices.Concat(runAll(&base, checks)...))...)
+	all = append(all, base.withheld(all)...)
 	for o, err := range base.Judged.Failed() {
 		all = append(all, failed(o.Opening, err))
 	}

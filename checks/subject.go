@@ -61,16 +61,19 @@ type Answerer uint8
 
 // The answerers. A stop about a part in service or ready for fitting is answered by nobody.
 const (
-	Aboard       Answerer = iota // the second engineer or the chief in post, action and below; the superintendent
-	Ashore                       // the superintendent: it is about somebody's figures or the history
-	Approver                     // whoever approved the deferral
-	DeferralOnly                 // nobody: only a deferral carries it
+	Aboard         Answerer = iota // the second engineer or the chief in post, action and below; the superintendent
+	Ashore                         // the superintendent: it is about somebody's figures or the history
+	Approver                       // whoever approved the deferral
+	DeferralOnly                   // nobody: only a deferral carries it
+	ChiefAndOffice                 // the chief in post and the superintendent, both
+	StatementOnly                  // nobody: only a surveyor\'s statement ends it
 )
 
 // String says who it is.
 func (a Answerer) String() string {
 	return [...]string{"the second engineer or the chief in post", "the superintendent", "the approver of the deferral",
-		"nobody: only a deferral carries it"}[a]
+		"nobody: only a deferral carries it", "the chief in post and the superintendent, both",
+		"nobody: only a surveyor's statement ends it"}[a]
 }
 
 // Way is one way in which a finding ends.

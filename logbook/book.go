@@ -194,7 +194,7 @@ func (b *Book) place(name string, src []byte) {
 		}
 	case top == "limits":
 		b.Limits[stem] = again(b, name, src, func() *Limits {
-			l := &Limits{Name: stem}
+			l := &Limits{Name: stem, Text: string(src)}
 			l.Remarks = readFile(b, name, src, l, &l.File)
 			b.reading(name, func() []Problem { l.lay(); return nil })
 			return l

@@ -8,6 +8,7 @@ type Limits struct {
 	Type      Text       `key:"type" doc:"type of engine or valve"`
 	Revisions []Revision `key:"revisions" same:"from" doc:"revisions, the oldest first; each states only what changed"`
 	Remarks   string
+	Text      string     // the file, as it was read
 	laid      []Revision // from each revision's day on: it and those before it laid over one another, the oldest first
 }
 

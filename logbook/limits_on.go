@@ -2,6 +2,7 @@ package logbook
 
 import (
 	"fmt"
+	"maps"
 	"reflect"
 	"sort"
 )
@@ -108,6 +109,45 @@ func (b *Book) Without(limits map[Place]bool) *Book {
 		less.Limits[name] = &fewer
 	}
 	return &less
+}
+
+// WithLimits is the book with the text of a limits file in the place of what the file holds. What is written in both is
+// where the file has it, and what is in the text alone at the first line of the file.
+func (b *Book) WithLimits(path, text string) *Book {
+	l := &Limits{}
+	now, stem := (*Limits)(nil), ""
+	for name, x := range b.Limits {
+		if x.Path == path {
+			now, stem = x, name
+		}
+	}
+	if now == nil {
+		return b
+	}
+	l.Name = stem
+	l.Remarks = readFile(&Book{}, path, []byte(text), l, &l.File)
+	places := map[string]Place{}
+	for i := range now.Revisions {
+		Says(&now.Revisions[i], func(s Said) { places[fmt.Sprint(i, s.Key)] = s.Leaf.Place })
+	}
+	for i := range l.Revisions {
+		Says(&l.Revisions[i], func(s Said) {
+			if p, ok := places[fmt.Sprint(i, s.Key)]; ok && p.Line > 0 {
+				s.Leaf.Place = p
+			} else if s.Leaf.Present() {
+				s.Leaf.Place = now.Opening
+			}
+		})
+		l.Revisions[i].Place = now.Opening
+		if i < len(now.Revisions) {
+			l.Revisions[i].Place = now.Revisions[i].Place
+		}
+	}
+	l.lay()
+	other := *b
+	other.Limits = maps.Clone(b.Limits)
+	other.Limits[stem] = l
+	return &other
 }
 
 // strike takes the values at some places out of a block, and leaves what was written with a word on it.

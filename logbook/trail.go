@@ -220,6 +220,8 @@ type Version struct {
 	// signer was not the one to change it.
 	State State
 	Why   string
+	// Text is the text itself, of a limits file: what is judged by it is asked again when it has changed.
+	Text string
 }
 
 // Setting says which commit gave a value the text it has at the tip.

@@ -194,6 +194,9 @@ func (h *history) allSettings(paths []string, trails map[string]*logbook.RecordT
 // settings fills in the values of a trail, where more than one version, or a changed file in the
 // folder, makes it a question who set them.
 func (h *history) settings(t *logbook.RecordTrail, changed bool) error {
+	if err := h.limitTexts(t); err != nil {
+		return err
+	}
 	if !strings.HasSuffix(t.Path, ".md") && !strings.HasSuffix(t.Path, ".csv") || len(t.Versions) == 1 && !changed {
 		return nil
 	}
@@ -203,6 +206,23 @@ func (h *history) settings(t *logbook.RecordTrail, changed bool) error {
 		t.Values = told.set
 	}
 	return err
+}
+
+// limitTexts fills in the texts of a limits file.
+func (h *history) limitTexts(t *logbook.RecordTrail) error {
+	if !strings.HasPrefix(t.Path, "limits/") || !strings.HasSuffix(t.Path, ".md") {
+		return nil
+	}
+	for i := range t.Versions {
+		h.storeLock.Lock()
+		raw, err := h.store.read(plumbing.NewHash(t.Versions[i].Blob), plumbing.BlobObject)
+		h.storeLock.Unlock()
+		if err != nil {
+			return err
+		}
+		t.Versions[i].Text = string(raw)
+	}
+	return nil
 }
 
 // current finds a trail's current version among the file's.
