@@ -105,6 +105,7 @@ func (c *Case) Report(f Finding) {
 	if f.Grade == 0 {
 		f.Grade = c.check.Grade
 	}
+	c.deferred(o, &f)
 	if f.Rests.Words == "" && f.Limit != nil {
 		f.Rests = Rests{f.Limit.Place, f.Limit.Name, true}
 	}

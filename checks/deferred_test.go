@@ -37,6 +37,8 @@ func TestChiefDefersOnce(t *testing.T) {
 		{name: "the book allows 24 h", settings: "provisional_deferral: 24 h",
 			deferral: by("D-2", "c.one", "from: 2020-07-02\nuntil: 2020-07-05"), want: Open,
 			why: "deferral D-2 is by the chief alone, and is longer than 24 h"},
+		{name: "the second engineer's", deferral: by("D-2", "a.two", "from: 2020-07-02\nhours: 48 h"), want: Open,
+			why: "deferral D-2 was approved by a.two, neither chief engineer that day nor ashore"},
 		{name: "the office's, longer", deferral: by("D-2", "s.ashore", "from: 2020-07-02\nhours: 500 h"), want: Deferred},
 		{name: "his second", deferral: by("D-2", "c.one", "from: 2020-07-02\nhours: 72 h"), want: Open,
 			other: by("D-1", "c.one", "from: 2020-07-01\nhours: 48 h"),
@@ -75,6 +77,40 @@ func TestChiefDefersOnce(t *testing.T) {
 		f := r.Findings[0]
 		if f.Grade != Stop || f.State != x.want || !strings.Contains(f.Next, x.why) || strings.Contains(f.Next, "chief") != (x.why != "") {
 			t.Errorf("%s: %s, %s, next %q; want %s, %q", x.name, f.Grade, f.State, f.Next, x.want, x.why)
+		}
+	}
+}
+
+// Any stop about a part or its place is deferred by a deferral that names its check or its limit, and none by one for
+// another limit; what no later work ends is deferred by nothing. Outside source: common practice, no source.
+func TestStopsAreDeferred(t *testing.T) {
+	for _, x := range []struct {
+		k           *Check
+		file, limit string
+		want        State
+	}{
+		{sealNotRenewed, "reused.md", "seal-not-renewed", Deferred},
+		{sealNotRenewed, "reused.md", "effective_lift", Open},
+		{seatLeaksAsLeft, "", "seat", Deferred},
+		{seatLeaksAsLeft, "", "seat-leaks-as-left", Deferred},
+		{seatLeaksAsLeft, "", "leak_down", Open},
+		{settingOutOfBand, "", "opening_pressure", Deferred},
+		{sprayAsLeft, "", "spray-as-left", Deferred},
+		{markingNotPermitted, "", "marking-not-permitted", Open},
+	} {
+		files, trail, r, f := opened(t, folder(t, "testdata/base"), x.k, x.file)
+		o := r.Book.Overhaul(f.About.Record)
+		if o == nil || f.Grade != Stop {
+			t.Fatalf("%s: no stop on a record: %v", x.k.Name, f)
+		}
+		text := string(files[o.Path].Data)
+		end := strings.LastIndex(text, "\n---") + 1
+		files[o.Path] = &fstest.MapFile{Data: []byte(text[:end] + "deferral: D-2\n" + text[end:])}
+		files["deferrals/d-2.md"] = &fstest.MapFile{Data: []byte("---\nid: D-2\nrecord: " + o.Stem + "\nlimit: " + x.limit +
+			"\nfrom: " + r.Today.String() + "\nhours: 500 h\napproved: {by: s.ashore, date: " + r.Today.String() + ", reference: letter}\n---\n")}
+		is, g := became(t, files, trail, x.k, f)
+		if is != x.want || (g.Deferral != nil) != (x.want == Deferred) {
+			t.Errorf("%s with a deferral of %s: %s, want %s: %s", x.k.Name, x.limit, is, x.want, g.Next)
 		}
 	}
 }

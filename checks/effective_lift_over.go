@@ -38,7 +38,7 @@ var effectiveLiftOver = &Check{
 		if lift.Quantity.Valid() && wear.Quantity.Valid() {
 			f.Evidence = append(f.Evidence, "lift "+lift.String()+" + holder wear "+wear.String())
 		}
-		deferred(c, o, &f, "effective_lift")
+		f.defers = "effective_lift"
 		c.Report(f)
 	},
 	Grade: Stop,

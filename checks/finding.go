@@ -55,6 +55,7 @@ type Finding struct {
 	Facts    []string  // what an answer holds for beside what is written at the places, such as a commit
 	// Deferral is the deferral that the decision rests on; the finding is deferred while it is in force.
 	Deferral *logbook.Deferral
+	defers   string // the key of the limit that a deferral of it names, where the check asks for one
 
 	origin  *logbook.Problem // of what cannot be right in itself, whatever the rest of the book says; nil for the others
 	columns bool             // it is told once for many lines of a table

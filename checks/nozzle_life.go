@@ -29,7 +29,7 @@ var nozzleLife = &Check{
 			f.Grade, f.Next = Stop, "never to run beyond "+never.Quantity.String()+": renew the nozzle"
 			f.Limit = c.limitAt(never.Leaf)
 		}
-		deferred(c, o, &f, "nozzle_life")
+		f.defers = "nozzle_life"
 		c.Report(f)
 	},
 	Grade: Stop,

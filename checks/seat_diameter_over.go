@@ -26,7 +26,7 @@ var seatDiameterOver = &Check{
 		if v.Unaccepted() {
 			unaccepted(&f, v)
 		}
-		deferred(c, o, &f, "seat_diameter")
+		f.defers = "seat_diameter"
 		c.Report(f)
 	},
 	Grade: Stop,

@@ -38,7 +38,7 @@ var wornPartReturns = &Check{
 			if v.Unaccepted() {
 				unaccepted(&f, v)
 			}
-			deferred(c, o, &f, x.limit)
+			f.defers = x.limit
 			c.Report(f)
 		}
 	},

@@ -37,7 +37,7 @@ func (o *Overhaul) Built() bool { return o.AsLeft.Stated() || o.Stored.Stated() 
 // DeferralOf is the deferral that a record names for exceeding a limit, by the limit's key: approved, with an end, and
 // for this record or part. why says what a named one lacks; both are empty where the record names none. A deferral that
 // has run out still covers the decision of its day.
-func (b *Book) DeferralOf(o *Overhaul, limit string) (d *Deferral, why string) {
+func (b *Book) DeferralOf(o *Overhaul, limits ...string) (d *Deferral, why string) {
 	if !o.Deferral.Stated() {
 		return nil, ""
 	}
@@ -47,7 +47,7 @@ func (b *Book) DeferralOf(o *Overhaul, limit string) (d *Deferral, why string) {
 			continue
 		}
 		switch why := b.Lacks(x); {
-		case x.Limit.Stated() && !strings.HasPrefix(x.Limit.Written, limit):
+		case x.Limit.Stated() && !x.Concerns(limits...):
 			return nil, name + " is for another limit, " + x.Limit.Written
 		case x.Record.Stated() && x.Record.Written != o.Stem:
 			return nil, name + " is for another record, " + x.Record.Written
@@ -59,6 +59,11 @@ func (b *Book) DeferralOf(o *Overhaul, limit string) (d *Deferral, why string) {
 	return nil, name + " is not in the book"
 }
 
+// Concerns says that a deferral names one of some limits, or one that stands below it.
+func (d *Deferral) Concerns(limits ...string) bool {
+	return slices.ContainsFunc(limits, func(l string) bool { return l != "" && strings.HasPrefix(d.Limit.Written, l) })
+}
+
 // Lacks says why a deferral covers nothing: "is not approved"; empty where it does. The chief engineer alone may give a
 // provisional one, no longer than the book's settings allow, and one for a part.
 func (b *Book) Lacks(d *Deferral) string {
@@ -67,6 +72,8 @@ func (b *Book) Lacks(d *Deferral) string {
 		return "has no end and is not valid"
 	case !d.Approved.By.Stated():
 		return "is not approved"
+	case b.neitherChiefNorAshore(d):
+		return "was approved by " + d.Approved.By.Written + ", neither chief engineer that day nor ashore"
 	case !b.byChief(d):
 		return ""
 	}
@@ -84,6 +91,16 @@ func (b *Book) Lacks(d *Deferral) string {
 		}
 	}
 	return ""
+}
+
+// neitherChiefNorAshore says that whoever approved a deferral was of the crew, and not the chief engineer that day. Who is
+// not in the list of the crew is ashore.
+func (b *Book) neitherChiefNorAshore(d *Deferral) bool {
+	periods := b.Aboard(d.Approved.By.Written)
+	office := slices.ContainsFunc(periods, func(p CrewPeriod) bool {
+		return strings.Contains(strings.ToLower(p.Rank.Written), "superintendent")
+	})
+	return len(periods) > 0 && !office && !b.byChief(d)
 }
 
 // byChief says that whoever approved a deferral was the chief engineer then.

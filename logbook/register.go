@@ -155,7 +155,7 @@ type Deferral struct {
 	File
 	ID          Serial   `key:"id" doc:"short name" as:"plain"`
 	Record      Serial   `key:"record" doc:"file stem of the overhaul it concerns" as:"plain"`
-	Limit       Text     `key:"limit" doc:"key of the limit exceeded"`
+	Limit       Text     `key:"limit" doc:"key of the limit exceeded, or name of the check whose stop it defers"`
 	Holder      Serial   `key:"holder" doc:"holder concerned"`
 	Nozzle      Serial   `key:"nozzle" doc:"nozzle concerned"`
 	ByHowMuch   Text     `key:"by_how_much" doc:"how far beyond the limit"`
