@@ -422,8 +422,8 @@ func (h *histories) mayAnswer(a *logbook.Answer, f *Finding, e *End, ashore bool
 	return ""
 }
 
-// bothSign says which of the chief and the superintendent has not signed what a finding is about, given an answer; empty
-// where two persons have. Whoever made the commit that it is about has signed by that.
+// bothSign says which of the chief and the superintendent has not signed what a finding is about, given an answer;
+// empty where two persons have. Whoever made the commit that it is about has signed by that.
 func (h *histories) bothSign(a *logbook.Answer, f *Finding, ashore bool) string {
 	var chiefs, office []string
 	if k := f.byCommit; k != nil && k.State.Speaks() && !k.Pending {

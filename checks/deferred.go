@@ -7,9 +7,10 @@ import (
 	"needlebook/logbook"
 )
 
-// deferred names the record's deferral where it covers a finding, and says what a deferral lacks that does not. It covers
-// what exceeds the limit that it names, and any stop about a part or its place of the check that it names, but for what
-// no later work ends. The finding is deferred while that is in force; when it runs out, a check of its own stops.
+// deferred names the record's deferral where it covers a finding, and says what a deferral lacks that does not. It
+// covers what exceeds the limit that it names, and any stop about a part or its place of the check that it names, but
+// for what no later work ends. The finding is deferred while that is in force; when it runs out, a check of its own
+// stops.
 func (c *Case) deferred(o *logbook.Overhaul, f *Finding) {
 	may := f.Grade == Stop && c.check.Subject <= OfPocket && !c.check.Ends.Never
 	if o == nil || !o.Deferral.Stated() || f.defers == "" && !may {

@@ -135,9 +135,10 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 	return f, false
 }
 
-// ranOut is the day on which the calibration of an instrument had ended before another: by its file, or, of a certificate
-// that a later one has taken the place of there, by the history of that. 0 where it had not ended, as far as is known. A
-// later certificate does not prove what was done before it, unless it says how the instrument read as found.
+// ranOut is the day on which the calibration of an instrument had ended before another: by its file, or, of a
+// certificate that a later one has taken the place of there, by the history of that. 0 where it had not ended, as far
+// as is known. A later certificate does not prove what was done before it, unless it says how the instrument read as
+// found.
 func (c *Case) ranOut(i *logbook.Instrument, day logbook.Day) logbook.Day {
 	if until := i.Until.Day; until != 0 && day > until {
 		return until

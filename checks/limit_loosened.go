@@ -19,8 +19,8 @@ var limitLoosened = &Check{
 	Version: 1,
 	Needs:   aHistory,
 	Level:   Vessel,
-	Doc: "A correction of the limits file takes a stop away from a part: what was beyond the limit is within it now. One " +
-		"person alone must not free a part from its limit, so the correction needs the chief and the superintendent. " +
+	Doc: "A correction of the limits file takes a stop away from a part: what was beyond the limit is within it now. " +
+		"One person alone must not free a part from its limit, so the correction needs the chief and the superintendent. " +
 		"Until both have signed, the stops stay open as they were, and the part is not ready. " +
 		"Whoever changed the file has signed by that; the other one looks at the source, and answers this finding.",
 	Source:  "common practice, no source",
@@ -131,8 +131,8 @@ func limitChanges(was, is string) (keys []string, added logbook.Day) {
 		revision, rest, _ := strings.Cut(key, ".")
 		if _, there := before[revision+".from"]; there {
 			inside = true
-		} else if day, err := logbook.ParseDay(after[key].Written); err == nil && rest == "from" && (added == 0 || day < added) {
-			added = day
+		} else if day, err := logbook.ParseDay(after[key].Written); err == nil && rest == "from" {
+			added = min(cmp.Or(added, day), day)
 		}
 	}
 	if inside {
@@ -188,8 +188,8 @@ func openStops(b *logbook.Book, opt Options) (stops []Finding) {
 // stopKey is what makes two stops of two runs the same.
 func stopKey(f *Finding) string { return f.Check + " " + f.Subject.String() + " " + f.Place.String() }
 
-// withheld are the stops that a correction of a limit takes away, and that not both have signed: they stay. said are the
-// findings by the limits as they are.
+// withheld are the stops that a correction of a limit takes away, and that not both have signed: they stay. said are
+// the findings by the limits as they are.
 func (c *Case) withheld(said []Finding) (stops []Finding) {
 	if len(c.loosened) == 0 {
 		return nil

@@ -93,8 +93,8 @@ func (b *Book) Lacks(d *Deferral) string {
 	return ""
 }
 
-// neitherChiefNorAshore says that whoever approved a deferral was of the crew, and not the chief engineer that day. Who is
-// not in the list of the crew is ashore.
+// neitherChiefNorAshore says that whoever approved a deferral was of the crew, and not the chief engineer that day. Who
+// is not in the list of the crew is ashore.
 func (b *Book) neitherChiefNorAshore(d *Deferral) bool {
 	periods := b.Aboard(d.Approved.By.Written)
 	office := slices.ContainsFunc(periods, func(p CrewPeriod) bool {

@@ -69,8 +69,8 @@ type CondemnedPart struct {
 	Why string
 }
 
-// Condemned lists the parts that are condemned and may still be on board, by kind and serial: those that were scrapped or
-// landed since are left out.
+// Condemned lists the parts that are condemned and may still be on board, by kind and serial: those that were scrapped
+// or landed since are left out.
 func (b *Book) Condemned() (all []CondemnedPart) {
 	gone := func(p *Part) bool { return p != nil && (p.Scrapped.Stated() || p.Landed.Stated()) }
 	for id, e := range b.ends {

@@ -164,8 +164,8 @@ func (c *Recurring) against(r logbook.Round, class logbook.Class, shifts []Shift
 	return a
 }
 
-// permitted is how far two gauges that are both within their class may show apart, in bar, in the mean of some valves that
-// were set with one and found with another. One gauge has its own error both times.
+// permitted is how far two gauges that are both within their class may show apart, in bar, in the mean of some valves
+// that were set with one and found with another. One gauge has its own error both times.
 func (c *Recurring) permitted(shifts []Shift) (bar float64) {
 	for _, s := range shifts {
 		set := s.Left.Overhaul

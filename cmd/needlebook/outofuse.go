@@ -48,8 +48,8 @@ func inRack(sheets []*draft.Sheet) (holders []string) {
 	return holders
 }
 
-// notReady says of valves in the spares rack why they are not ready, as all else says it: the whole book, as it was read,
-// is judged for it, where such a valve is asked about.
+// notReady says of valves in the spares rack why they are not ready, as all else says it: the whole book, as it was
+// read, is judged for it, where such a valve is asked about.
 func (p *program) notReady(o *opened, holders ...string) error {
 	asked := func(holder string) bool { return slices.Contains(holders, holder) }
 	if !slices.ContainsFunc(o.book.Lives().Rack(o.book.Today()), func(r logbook.Ready) bool { return asked(r.Holder) }) {

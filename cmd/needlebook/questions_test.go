@@ -150,7 +150,7 @@ by: a.b
 		{47, "which pocket is awkward", "handover", []string{"ME2-6", "packed with carbon"}},
 		{48, "where are the rings", "handover", []string{"stores", "pocket ring", "37"}},
 		{49, "unreadable serials", "handover", []string{"none on record"}},
-		{50, "what must I not do", "handover", []string{"fit holder H-109", "condemned 2022-10-14"}},
+		{50, "what must I not do", "handover", []string{"fit holder H-109", "condemned on 2022-10-14"}},
 	} {
 		asked[q.number] = true
 		found := false
