@@ -226,28 +226,46 @@ func plainLetters(text string) string {
 	}, norm.NFD.String(strings.ToLower(text))))
 }
 
-// numbersOfItems reports a part number that one line alone has and that is nearly the one of the same item elsewhere.
+// numberOf is a part number with what it is of.
+type numberOf struct {
+	item   string
+	number logbook.Text
+}
+
+// numbersOfItems reports a part number that one line alone has and that is nearly the one of the same item elsewhere: in
+// the stores, and in overhauls of the seals and of each kind of part.
 func (c *Case) numbersOfItems() {
-	times := map[string]map[string]int{} // by item, by part number
+	var all []numberOf
 	for _, m := range c.Book.Stock {
-		if m.PartNo.Stated() {
-			if times[m.Item.Written] == nil {
-				times[m.Item.Written] = map[string]int{}
-			}
-			times[m.Item.Written][m.PartNo.Written]++
+		all = append(all, numberOf{m.Item.Written, m.PartNo})
+	}
+	for _, o := range c.Book.Overhauls {
+		all = append(all, numberOf{"the seals", o.Assembled.Seals.PartNo})
+		for _, p := range o.Assembled.Parts {
+			all = append(all, numberOf{p.Part.Written + " used", p.PartNo})
 		}
 	}
-	for _, m := range c.Book.Stock {
-		is := m.PartNo.Written
-		if of := times[m.Item.Written]; of[is] == 1 {
-			for _, other := range slices.Sorted(maps.Keys(of)) {
-				if of[other] > 1 && (foldSerial(other) == foldSerial(is) || logbook.OneApart(other, is)) {
-					f := Finding{Place: m.PartNo.Place, Message: fmt.Sprintf("part_no %s of %s, in %s %s", is,
-						m.Item.Written, numbered(of[other], "other line", "other lines"), other)}
-					f.offer(typed(m.PartNo.Leaf, other), " if that is meant")
-					c.Report(f)
-					break
-				}
+	times := map[string]map[string]int{} // by item, by part number
+	for _, x := range all {
+		if x.number.Stated() {
+			if times[x.item] == nil {
+				times[x.item] = map[string]int{}
+			}
+			times[x.item][x.number.Written]++
+		}
+	}
+	for _, x := range all {
+		is, of := x.number.Written, times[x.item]
+		if of[is] != 1 {
+			continue
+		}
+		for _, other := range slices.Sorted(maps.Keys(of)) {
+			if of[other] > 1 && (foldSerial(other) == foldSerial(is) || logbook.OneApart(other, is)) {
+				f := Finding{Place: x.number.Place, About: aboutPath(c.Book, x.number.Place.Path), Message: fmt.Sprintf(
+					"part_no %s of %s, in %s %s", is, x.item, numbered(of[other], "other line", "other lines"), other)}
+				f.offer(typed(x.number.Leaf, other), " if that is meant")
+				c.Report(f)
+				break
 			}
 		}
 	}

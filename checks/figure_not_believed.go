@@ -603,6 +603,18 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 	if a := o.Measured.FaceContact.Value; a.Valid() && a.Float() > 0 && a.Float() <= 1 {
 		say(a.Leaf, "is next to nothing: is it a share of 1, as spreadsheets write it?")
 	}
+	eachTest(o, func(state string, t *logbook.Test) {
+		l := t.LeakDown
+		if l.From.Valid() && l.To.Valid() && l.Time.Valid() && l.From.Kind() == l.To.Kind() &&
+			l.From.Compare(l.To.Quantity) < 0 {
+			c.Report(Finding{Place: l.From.Place, About: ab, Grade: Advice,
+				Message: fmt.Sprintf("leak-down %s falls from %s to %s: the two are exchanged", state, l.From.Quantity,
+					l.To.Quantity), Next: fmt.Sprintf("type from: %s, to: %s; the time stays", l.To.Quantity, l.From.Quantity)})
+		}
+		if open := t.Opening.Median(); !mistaken(c, o)[open.Place] && t.Seat.At.Valid() {
+			c.unlike("pressure of the seat test "+state, t.Seat.At, open.Quantity, ab)
+		}
+	})
 	for _, t := range []logbook.Test{o.AsFound, o.AsLeft} {
 		if open := t.Opening.Median(); !mistaken(c, o)[open.Place] {
 			c.unlike("pressure that leak-down begins at", t.LeakDown.From, open.Quantity, ab)

@@ -116,9 +116,10 @@ type checking struct {
 	threshold                              checks.Grade
 	propose, all                           bool
 	paths                                  []string
-	// with since, once they have been worked out: the findings of that commit, and the tip where they are the tip's
-	then   []checks.Finding
-	thenAt string
+	// with since, once they have been worked out: the findings of that commit, those open then, and the tip where they
+	// are the tip's
+	then, openThen []checks.Finding
+	thenAt         string
 }
 
 var formats = []string{"text", "json", "sarif", "junit"}

@@ -39,7 +39,7 @@ func (p *program) editText(o *opened, k *checking, asked *askedFor, names []stri
 	if err != nil {
 		return err
 	}
-	k.then, k.thenAt = since.then, o.trail.Head
+	k.then, k.openThen, k.thenAt = since.then, since.openThen, o.trail.Head
 	touches := func(f checks.Finding) bool {
 		return alone || asked.of(f) || slices.ContainsFunc(f.Related, func(r checks.Related) bool {
 			return asked.file(r.Place.Path)
@@ -65,6 +65,9 @@ func (p *program) editText(o *opened, k *checking, asked *askedFor, names []stri
 	}
 	fmt.Fprintf(p.out, "%s, against the last commit\n", few(names, 5))
 	p.editPart("opened by this edit", did.fresh, func(f *checks.Finding) { p.findingText(o, f, &did) })
+	if ended := o.saidAndEnded(k.then, asked); len(ended) > 0 {
+		p.editPart("said of this edit, and ended by later work", ended, func(f *checks.Finding) { p.findingText(o, f, nil) })
+	}
 	p.editPart("ended by this edit", did.gone, func(f *checks.Finding) {
 		fmt.Fprintf(p.out, "%s: %s: %s [%s]\n    %s\n", f.Place, f.Grade, f.Message, f.Check, o.report.Standing(f))
 	})
@@ -74,6 +77,21 @@ func (p *program) editText(o *opened, k *checking, asked *askedFor, names []stri
 	}
 	fmt.Fprintln(p.out, o.trail.Headline)
 	return nil
+}
+
+// saidAndEnded are the findings in the edited files that were not there before the edit and that later work has ended
+// already: what is wrong with the line that was typed is to be seen all the same.
+func (o *opened) saidAndEnded(before []checks.Finding, asked *askedFor) (ended []checks.Finding) {
+	had := map[saying]bool{}
+	for _, f := range before {
+		had[sayingOf(f)] = true
+	}
+	for _, f := range o.report.Findings {
+		if asked.file(f.Place.Path) && !o.report.IsOpen(&f) && !had[sayingOf(f)] {
+			ended = append(ended, f)
+		}
+	}
+	return ended
 }
 
 func (p *program) editPart(title string, fs []checks.Finding, say func(f *checks.Finding)) {

@@ -45,9 +45,14 @@ func (o *opened) compare(k *checking, asked *askedFor) (*compared, error) {
 		if err := then.judgeBy(k.limitsOf); err != nil {
 			return nil, err
 		}
-		k.then = append([]checks.Finding{}, then.counted(k.all)...)
+		k.then = append([]checks.Finding{}, then.report.Findings...)
+		k.openThen = append([]checks.Finding{}, then.counted(false)...)
 	}
-	d := checks.Difference(k.then, o.counted(k.all))
+	before := k.openThen
+	if k.all {
+		before = k.then
+	}
+	d := checks.Difference(before, o.counted(k.all))
 	c := &compared{rev: k.since, was: map[saying]checks.Finding{}}
 	fresh := map[saying]bool{}
 	for _, f := range d.New {
