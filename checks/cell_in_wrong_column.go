@@ -232,8 +232,8 @@ type numberOf struct {
 	number logbook.Text
 }
 
-// numbersOfItems reports a part number that one line alone has and that is nearly the one of the same item elsewhere: in
-// the stores, and in overhauls of the seals and of each kind of part.
+// numbersOfItems reports a part number that one line alone has and that is nearly the one of the same item elsewhere:
+// in the stores, and in overhauls of the seals and of each kind of part.
 func (c *Case) numbersOfItems() {
 	var all []numberOf
 	for _, m := range c.Book.Stock {

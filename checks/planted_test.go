@@ -52,7 +52,7 @@ func TestPlantedSlipIsOneFinding(t *testing.T) {
 		{"an interval with thousands", "book.md", "", "interval: 2000 h", "interval: 2.000 h", "thousands-separator", "2000 h or 2 h", 0},
 		{"an interval of centuries", "limits/6qz31.md", "", "interval: 2000 h", "interval: 2000000 h", "interval-not-believed", "2000000 h", 0},
 		{"hours above the counter", "book.md", "", "counter: 41250 h, since: 0 h", "counter: 41250 h, since: 91250 h", "hours-above-counter", "91250 h", 0},
-		{"leak-down pressures exchanged", odd, "as_left:", "leak_down: {from: 295 bar, to: 235 bar", "leak_down: {from: 235 bar, to: 295 bar", "test-not-as-stated", "the two are exchanged", 0},
+		{"leak-down pressures exchanged", odd, "as_left:", "leak_down: {from: 295 bar, to: 235 bar", "leak_down: {from: 235 bar, to: 295 bar", "figure-not-believed", "the two are exchanged", 0},
 		{"ten of nine holes open", odd, "as_left:", "open: 9, weak: []", "open: 10, weak: []", "spray-holes", "10 holes open as left, the nozzle has 9", 0},
 		{"a hole that is not there", odd, "as_found:", "open: 9, weak: []", "open: 9, weak: [13]", "spray-holes", "weak hole at 13 o'clock as found", 0},
 		{"readings without brackets", odd, "as_left:", "[325 bar, 320 bar, 320 bar]", "325 320 320 bar", "yaml-form", "325 320 320 bar", 0},
