@@ -55,7 +55,7 @@ func TestFoundedAgain(t *testing.T) {
 			t.Errorf("commit %d is %s, %s", i, c.State, c.Why)
 		}
 	}
-	if marks := whole.Commits[again].Marks; len(marks) != 1 || !strings.HasPrefix(marks[0], "founded again") {
+	if marks := whole.Commits[again].Marks; len(marks) != 1 || marks[0] != "founded again: a founding proof vouches for this commit, no signer before it" {
 		t.Errorf("the new founding commit is marked %q", marks)
 	}
 	for _, wrong := range []string{

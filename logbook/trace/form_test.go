@@ -230,3 +230,19 @@ func TestMalformedIsShown(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// What a commit whose bytes are not those that were signed says of who may sign has no force, whoever signed it first.
+func TestForgedRegisterHasNoForce(t *testing.T) {
+	s := found(shore, berg)
+	s.by(shore, "signers/allowed_signers", lines(shore, berg)+line(nobody, []string{"engineer"}, "", ""))
+	dir, ids := s.book(t)
+	forge(t, dir, ids[1], func(raw []byte) []byte { return append(raw, "more\n"...) })
+	commitOn(t, dir, nobody, "parts/h-1.md", "---\n---\n")
+	trail := read(t, dir, ids)
+	if c := trail.Commits[1]; c.State != logbook.BadSignature {
+		t.Errorf("the forged commit: %s: %s", c.State, c.Why)
+	}
+	if c := trail.Commits[2]; c.Stands || c.State != logbook.UnknownKey {
+		t.Errorf("whom it lets in: %s: %s", c.State, c.Why)
+	}
+}

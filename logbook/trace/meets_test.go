@@ -319,9 +319,47 @@ func TestMergesOfOneLine(t *testing.T) {
 			}
 			s.from(sides, c.who, "signers/allowed_signers", all+c.result+"# ashore\n# aboard\n")
 			dir, ids := s.book(t)
-			if trail := read(t, dir, ids); trail.Proved != (c.want == "proved") || !holdsMark(trail, c.want) {
+			trail := read(t, dir, ids)
+			if trail.Proved != (c.want == "proved") || !holdsMark(trail, c.want) {
 				t.Errorf("%s: %s; want %q", c.name, trail.Headline, c.want)
 			}
+			// whose line comes back is told by the commit that took it out
+			if gone := drops + " " + ids[x][:12]; c.one == out && c.want == drops && !holdsMark(trail, gone) {
+				t.Errorf("%s: nothing says %q: %q", c.name, gone, trail.Commits[len(ids)-1].Marks)
+			}
+		}
+	}
+}
+
+// Remarks of the register, and a line of no form, are for the office and the chief to take out, in a text of the merge's own: what is one
+// side's text is nobody's decision. A merge by an engineer that leaves one out is named.
+func TestRemarksOfTheRegister(t *testing.T) {
+	const kept, ashore, aboard, formless = "# kept\n", "# ashore\n", "# aboard\n", "* ssh-ed25519 AAAA\n"
+	for _, c := range []struct {
+		name, more, who, result string
+		drops                   bool
+	}{
+		{"all of them, by an engineer", "", reyes, kept + ashore + aboard, false},
+		{"without the one of before, by an engineer", "", reyes, ashore + aboard, true},
+		{"without the one of before, by the chief", "", berg, ashore + aboard, false},
+		{"without the one of before, by the superintendent", "", shore, ashore + aboard, false},
+		{"one side's text, by an engineer", "", reyes, kept + ashore, true},
+		{"one side's text, by the chief", "", berg, kept + ashore, true},
+		{"one side's text, by the superintendent", "", shore, kept + ashore, true},
+		{"without a line of no form, by the chief", formless, berg, kept + ashore + aboard, true},
+		{"without a line of no form, by the superintendent", formless, shore, kept + ashore + aboard, false},
+	} {
+		all := lines(shore, berg, reyes)
+		s := &tale{}
+		s.by(shore, "signers/allowed_signers", all+kept)
+		x := s.from([]int{0}, shore, "signers/allowed_signers", all+kept+ashore)
+		y := s.from([]int{0}, berg, "signers/allowed_signers", all+kept+aboard+c.more)
+		merge := s.from([]int{x, y}, c.who, "signers/allowed_signers", all+c.result)
+		dir, ids := s.book(t)
+		trail := read(t, dir, ids)
+		marks := strings.Join(trail.Commits[merge].Marks, "\n")
+		if strings.Contains(marks, "drops signers/allowed_signers as commit") != c.drops || trail.Proved != (!c.drops && c.more == "") {
+			t.Errorf("%s: %s; the merge: %q", c.name, trail.Headline, marks)
 		}
 	}
 }

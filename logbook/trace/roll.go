@@ -162,14 +162,24 @@ func (h *history) keepsLines(i int, m *meeting) {
 		if l == nil || m.sides[l.text] == nil || by != nil && by.lets(l) && h.decides(i, m, l) {
 			continue
 		}
-		for o := e; o >= 0; o = h.roll.events.Of(o) {
-			if out := h.roll.events.Out(o); out >= 0 && out != i {
-				drop(out)
-				break
-			}
+		for _, commit := range h.roll.tookOut(e, i) {
+			drop(commit)
 		}
-		drop(h.roll.events.By(e))
 	}
+}
+
+// tookOut are the commits whose word a merge, one of the commits, does not keep when it has an event's line again:
+// those that took out the line, or the nearest one in whose place it came, but for the one that wrote it. Where there
+// are none, it is that one.
+func (r *roll) tookOut(e, merge int) []int {
+	by := r.events.By(e)
+	for o := e; o >= 0; o = r.events.Of(o) {
+		outs := slices.DeleteFunc(slices.Clone(r.events.Outs(o)), func(c int) bool { return c == merge || c == by })
+		if len(outs) > 0 {
+			return outs
+		}
+	}
+	return []int{by}
 }
 
 // mayDrop reports whether what a merge has in place of a line is its signer's decision.

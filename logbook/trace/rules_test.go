@@ -51,6 +51,7 @@ func TestCommitWithoutAHeader(t *testing.T) {
 		"committer x <x@y> 1704110400 +0000\n"
 	for _, c := range []struct{ name, raw, want string }{
 		{"whole", tree + author + committer + "\nmessage\n", ""},
+		{"a header cut off", tree + author + strings.TrimSuffix(committer, "\n"), "a header without line end"},
 		{"no author", tree + committer + "\nmessage\n", "author or committer is missing"},
 		{"no committer", tree + author + "\nmessage\n", "author or committer is missing"},
 		{"no message", tree + author + committer, "the empty line before the message is missing"},
@@ -63,5 +64,15 @@ func TestCommitWithoutAHeader(t *testing.T) {
 	}
 	if _, err := parseCommit([]byte(author + committer + "\nmessage\n")); err == nil || !strings.Contains(err.Error(), "names no tree") {
 		t.Errorf("no tree: %v", err)
+	}
+}
+
+// A dot file or folder beside the records is the superintendent's, and its names are those of a book all the same.
+func TestCheckPathOfDotFolders(t *testing.T) {
+	for path, good := range map[string]bool{".ci": true, ".ci/run": true, ".ci/long/run.sh": true, ".ci/Run": false, ".ci/a b": false, ".ci/\u202e": false,
+		".gitx/a": false, "a/.ci": false, "overhauls/.gitignore": true, ".gitattributes": true} {
+		if err := CheckPath(path); (err == nil) != good {
+			t.Errorf("%q: %v, want a name of a book: %v", path, err, good)
+		}
 	}
 }
