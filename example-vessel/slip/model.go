@@ -295,6 +295,9 @@ func (s *saying) values(f *Facts) {
 			} else if strings.HasSuffix(k, "as_found.opening_pressure[]") {
 				// a valve may have lost 5 % more or less than the middle one, and a reading is 5 % from its own middle
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.10, 0.10))
+			} else if strings.HasSuffix(k, ".closing_pressure") {
+				// it goes with its own opening pressure, which it is held against by itself: new parts are set higher
+				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.15, 0.15))
 			} else if strings.HasSuffix(k, ".leak_down.time") {
 				// manuals allow a new nozzle 5 to 30 s: of two good ones the one may hold three times as long
 				s.num("habit of "+k, without(apart(v.Number, s.h.middle[k]), -0.67, 2))
