@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"needlebook/logbook"
+	"needlebook/logbook/exchange"
 )
 
 // Whatever leaves the program, for a person, a printer or another program, holds no character that is not seen: here serials turn the
@@ -38,15 +39,44 @@ func TestNothingUnseenLeaves(t *testing.T) {
 		}
 		said = said || bytes.Contains(text, []byte(`\u202e`))
 	}
-	for _, args := range []string{"check", "check --format json", "check --format sarif", "check --format junit", "export overhauls",
-		"export findings --format jsonl", "export measurements -o " + table, "card ME1/1", "card ME1/1 -o " + side, "due --format json",
-		"due --format csv", "handover", "show 2020-07-01-h-1", "show ME1/1", "judge ME1/1 --leak-down 7.4s --oil 31°C", "pages -o " + pages} {
+	tried := map[string]bool{}
+	ask := func(dir, args string, mayRefuse bool) {
+		t.Helper()
+		tried[strings.Fields(args)[0]] = true
 		var out, errs bytes.Buffer
-		if status := run(append(strings.Fields(args), "--book", dir), strings.NewReader(""), &out, &errs); status == exitUse {
+		if status := run(append(strings.Fields(args), "--book", dir), strings.NewReader(""), &out, &errs); status == exitUse && !mayRefuse {
 			t.Errorf("%s: %s", args, errs.String())
 		}
 		look(args, out.Bytes())
 		look(args, errs.Bytes())
+	}
+	for _, args := range []string{"check", "check --format json", "check --format sarif", "check --format junit", "export overhauls",
+		"export findings --format jsonl", "export measurements -o " + table, "card ME1/1", "card ME1/1 -o " + side, "due --format json",
+		"due --format csv", "handover", "show 2020-07-01-h-1", "show ME1/1", "judge ME1/1 --leak-down 7.4s --oil 31°C", "pages -o " + pages,
+		"check --all", "stores", "stores --format json", "recurring", "recurring --format json", "interval", "survey", "nox", "fix"} {
+		ask(dir, args, false)
+	}
+	from := surroundings(t)
+	own := filepath.Join(from, "book")
+	strange := stepOf(t, from, "eng", 7, exchange.Change{Path: "overhauls/me1/c1/2020-07-01-h-1.md", Text: []byte(record)})
+	strange.Author.Name, strange.Message = "eng\u202e", "seen \u202e\u009b[2J\n\nno \u2066more"
+	if _, err := exchange.Write(own, strange.Draft); err != nil {
+		t.Fatal(err)
+	}
+	key := filepath.Join(from, "chief")
+	for _, args := range []string{"verify", "verify --format json", "show 2020-07-01-h-1", "check", "handover", "mailbag pack --dry-run", "sync --dry-run " + own,
+		"countersign", "review", "repair", "receipt --out " + top + " --key " + filepath.Join(from, "office"), "answer 2020-07-01-h-1 as-found-missing --why \u202e --key " + key,
+		"sign --all --key " + key, "adopt HEAD --reason \u202eseen --key " + key, "pages -o " + pages} {
+		ask(own, args, true) // what is refused is told too
+	}
+	unseen := map[string]string{"demo": "the example", "key": "no book", "commission": "no book", "enrol": "as adopt", "enter": "asks a person", "import": "as check",
+		"view": "the pages", "withdraw": "as adopt", "resolve": "as sync", "schema": "no book", "lsp": "its own test", "manual": "no book"}
+	for _, g := range (&program{}).verbs() {
+		for _, c := range g.verbs {
+			if name := c.Name(); tried[name] == (unseen[name] != "") {
+				t.Errorf("%s: tried %v, and the reason why not is %q", name, tried[name], unseen[name])
+			}
+		}
 	}
 	files, _ := filepath.Glob(filepath.Join(pages, "*"))
 	if len(files) == 0 {
