@@ -192,11 +192,30 @@ func (p *Plan) nozzles() []dueLine {
 		}
 		x := dueLine{kind: "nozzle life", what: paper.Nozzle(a.Nozzle), where: paper.At(a.Position),
 			state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
-		x.at, x.soonest, x.last = p.in(a.Position.Engine, a.Life-a.Hours)
-		x.stands = x.at == 0 && a.Hours <= a.Life
+		left := p.untilRenewed(a)
+		x.at, x.soonest, x.last = p.in(a.Position.Engine, left)
+		x.stands = x.at == 0 && left >= 0
 		all = append(all, x)
 	}
 	return all
+}
+
+// untilRenewed is in how many hours a fitted nozzle is to be renewed: once its life is over, at the next overhaul of its
+// valve, which is when it can be, and before the hours that it is never to run.
+func (p *Plan) untilRenewed(a Age) float64 {
+	left := a.Life - a.Hours
+	interval, stated := p.Book.IntervalOn(a.Position, p.today)
+	s := p.lives.At(a.Position, p.today)
+	if left >= 0 || !stated || s == nil {
+		return left
+	}
+	if run, known := p.lives.HoursOn(s, p.today); known {
+		left = max(left, interval.Hours.Float()-run)
+	}
+	if a.Never != 0 {
+		left = min(left, a.Never-a.Hours)
+	}
+	return left
 }
 
 // idle are instruments out of calibration that no record of the last year names: put away or sent back, as far as the
