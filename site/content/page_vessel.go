@@ -32,7 +32,7 @@ func (w *Writer) vesselPage() *page.Page {
 	return p
 }
 
-// toDo says in a line what is open, and where it is further down: the first question of who opens the page.
+// toDo says in a line what is open and what is past due, and where it is further down: the first question of who opens the page.
 func (w *Writer) toDo() page.Block {
 	var asks []*checks.Finding
 	for _, f := range w.Open(w.Ordered) {
@@ -40,11 +40,20 @@ func (w *Writer) toDo() page.Block {
 			asks = append(asks, f)
 		}
 	}
-	t := page.Words("Nothing is to be done: no stop, no action, no advice is open.")
-	if len(asks) > 0 {
-		t = page.In(page.Bold, "To do: ").Link(page.Ref("#open"), gradesIn(asks)).Say(".")
+	past, _ := facts.NextDue(w.Due())
+	if len(asks) == 0 && past == 0 {
+		return para(page.Words("Nothing is to be done: no stop, no action, no advice is open, and nothing is past due."))
 	}
-	return para(t)
+	t := page.In(page.Bold, "To do: ")
+	if len(asks) > 0 {
+		t = t.Link(page.Ref("#open"), gradesIn(asks))
+	} else {
+		t = t.Say("no finding")
+	}
+	if past > 0 {
+		t = t.Say(", ").Link(page.Ref("#due"), page.Grouped(past)+" past due")
+	}
+	return para(t.Say("."))
 }
 
 func (w *Writer) engineHours() page.Text {
