@@ -231,7 +231,8 @@ func TestPlantedYears(t *testing.T) {
 			work := slices.ContainsFunc(k.Ends.Ways, func(w Way) bool { return w.work != nil })
 			chain := r.told.of(f.Subject)
 			switch later := len(chain) - 1 - r.told.own(f, chain); {
-			case work && later >= 4 && k.Ends != valveLasted: // two halves each; the cylinder may go on eating valves
+			case k.Ends == valveLasted || k.Ends == faceGround: // the cylinder, or the holder, may go on: nobody did anything
+			case work && later >= 4: // two halves each
 				if good++; f.State == Open {
 					t.Errorf("seed %d, %q: %s of %s is open after %d later steps: %s", 7300+i, names, f.Check, f.Subject, later, f.Message)
 				}
