@@ -200,8 +200,8 @@ func (p *Plan) nozzles() []dueLine {
 	return all
 }
 
-// untilRenewed is in how many hours a fitted nozzle is to be renewed: once its life is over, at the next overhaul of its
-// valve, which is when it can be, and before the hours that it is never to run.
+// untilRenewed is in how many hours a fitted nozzle is to be renewed: once its life is over, at the next overhaul of
+// its valve, which is when it can be, and before the hours that it is never to run.
 func (p *Plan) untilRenewed(a Age) float64 {
 	left := a.Life - a.Hours
 	interval, stated := p.Book.IntervalOn(a.Position, p.today)

@@ -32,7 +32,8 @@ func (w *Writer) vesselPage() *page.Page {
 	return p
 }
 
-// toDo says in a line what is open and what is past due, and where it is further down: the first question of who opens the page.
+// toDo says in a line what is open and what is past due, and where it is further down: the first question of who opens
+// the page.
 func (w *Writer) toDo() page.Block {
 	var asks []*checks.Finding
 	for _, f := range w.Open(w.Ordered) {
