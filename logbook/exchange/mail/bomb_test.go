@@ -41,12 +41,14 @@ func TestBombs(t *testing.T) {
 	dir := trial.Founded(t, 2)
 	tip := trial.Head(t, dir)
 	before := every(t, dir)
-	deep := func(c *crafted) plumbing.Hash {
-		at := c.tree(Line{"100644", "a", c.put(plumbing.BlobObject, []byte("x"))})
-		for range budget.Depth + 1 {
-			at = c.tree(Line{"40000", "a", at})
+	deep := func(folders int) func(c *crafted) plumbing.Hash {
+		return func(c *crafted) plumbing.Hash {
+			at := c.tree(Line{"100644", "a", c.put(plumbing.BlobObject, []byte("x"))})
+			for range folders - 1 {
+				at = c.tree(Line{"40000", "a", at})
+			}
+			return at
 		}
-		return at
 	}
 	long := func(c *crafted) plumbing.Hash {
 		at := c.tree(Line{"100644", "a", c.put(plumbing.BlobObject, []byte("x"))})
@@ -61,7 +63,8 @@ func TestBombs(t *testing.T) {
 		git  bool // also tried as brought by git
 	}{
 		"files":   {func(c *crafted) plumbing.Hash { return c.bomb(9) }, "more than 2000000 files", true},
-		"depth":   {deep, "more than 16 deep", true},
+		"depth":   {deep(budget.Depth + 1), "more than 16 deep", true},
+		"deepest": {deep(budget.Depth), "", false},
 		"a path":  {long, "more than 1000 bytes", false},
 		"allowed": {func(c *crafted) plumbing.Hash { return c.bomb(3) }, "", false},
 	} {
