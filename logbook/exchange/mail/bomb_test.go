@@ -78,6 +78,9 @@ func TestBombs(t *testing.T) {
 				if err := opened(t, name, in, text); err != nil {
 					t.Error(err)
 				}
+				if _, err := joining.TakeIn(t.Context(), in, id.String(), trial.Draft(9), trial.AnyPath); err != nil {
+					t.Error(err)
+				}
 				ending.Answers(t, name, in)
 				return
 			}
