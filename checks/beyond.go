@@ -10,10 +10,7 @@ import (
 
 // beyond says how far a value lies out of its limit: "lift 0.71 mm is 0.01 mm above the limit 0.70 mm".
 func beyond(v *judging.Verdict) string {
-	value := v.Name + " " + v.Written
-	if v.Value.Valid() && v.Value.String() != v.Written {
-		value += " (judged as " + v.Value.String() + ")"
-	}
+	value := v.Name + " " + v.Shown()
 	if !v.Span.Valid() || v.Side == 0 {
 		return value + ", limit " + v.LimitText
 	}

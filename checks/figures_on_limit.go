@@ -64,7 +64,7 @@ func onLimit(c *Case, r logbook.Round) {
 		f := Finding{Place: first.Place, Limit: limit(first), About: about(of[first.Place.String()]),
 			Next: "write tenths, as the watch or the gauge shows them",
 			Message: fmt.Sprintf("%d of %d figures of %s, %s, stand exactly on the limit %s", len(t.on), t.all, r.Name,
-				first.Name, first.Value)}
+				first.Name, first.AsRead())}
 		f.About.Round = r.Name
 		for _, v := range t.on[1:] {
 			f.Related = append(f.Related, Related{v.Place, v.Name + " " + v.Written})
@@ -74,6 +74,6 @@ func onLimit(c *Case, r logbook.Round) {
 }
 
 func onEnd(v *judging.Verdict) bool {
-	return v.Span.Low.Valid() && v.Value.Compare(v.Span.Low) == 0 || v.Span.High.Valid() &&
-		v.Value.Compare(v.Span.High) == 0
+	read := v.AsRead()
+	return v.Span.Low.Valid() && read.Compare(v.Span.Low) == 0 || v.Span.High.Valid() && read.Compare(v.Span.High) == 0
 }

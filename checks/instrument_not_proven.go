@@ -64,12 +64,14 @@ type instrumentUsed struct {
 // What each work can be done with; from memory. A lift and the wear of a holder are depths of some hundredths, a
 // spring is longer than a lens sees, and a seat of some millimetres is a line that no feeler meets.
 var (
-	withBench  = []string{"bench"}
-	withGauge  = []string{"gauge"}
-	withWrench = []string{"torque wrench"}
-	withDepth  = []string{"dial gauge", "depth gauge", "micrometer"}
-	withLens   = []string{"magnifier", "calliper", "micrometer"}
-	withJaws   = []string{"calliper", "micrometer", "depth gauge", "dial gauge"}
+	withBench   = []string{"bench"}
+	withGauge   = []string{"gauge"}
+	withWrench  = []string{"torque wrench"}
+	withDepth   = []string{"dial gauge", "depth gauge", "micrometer"}
+	withLens    = []string{"magnifier", "calliper", "micrometer"}
+	withWatch   = []string{"stopwatch"}
+	withMercury = []string{"thermometer"}
+	withJaws    = []string{"calliper", "micrometer", "depth gauge", "dial gauge"}
 )
 
 // instrumentsUsed lists the instruments that a record names, with the day they were used, in the order of the bench.
@@ -77,7 +79,16 @@ func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 	found, left := firstDate(o.AsFound.Date, o.Removed.Date, o.AsLeft.Date).Day,
 		firstDate(o.AsLeft.Date, o.Stored.Date, o.Fitted.Date, o.Removed.Date).Day
 	m, fitted := &o.Measured, o.Fitted.Date.Day
-	return []instrumentUsed{
+	used := make([]instrumentUsed, 0, 24)
+	for _, x := range []struct {
+		l   *logbook.LeakDown
+		day logbook.Day
+	}{{&o.AsFound.LeakDown, found}, {&o.AsLeft.LeakDown, left}} {
+		used = append(used, instrumentUsed{&x.l.Gauge, x.day, "leak-down", withGauge},
+			instrumentUsed{&x.l.Watch, x.day, "leak-down", withWatch},
+			instrumentUsed{&x.l.Thermometer, x.day, "leak-down", withMercury})
+	}
+	return append(used, []instrumentUsed{
 		{&o.AsFound.Bench, found, "test", withBench}, {&o.AsFound.Gauge, found, "test", withGauge},
 		{&m.Lift.With, found, "measuring", withDepth}, {&m.HolderWear.With, found, "measuring", withDepth},
 		{&m.Effective.With, found, "measuring", withDepth},
@@ -87,7 +98,7 @@ func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 		{&o.AsLeft.Gauge, left, "test", withGauge}, {&o.AsLeft.EndCap.Wrench, left, "tightening", withWrench},
 		{&o.Fitted.ClampNuts.Wrench, fitted, "tightening", withWrench},
 		{&o.Fitted.PipeNut.Wrench, fitted, "tightening", withWrench},
-	}
+	}...)
 }
 
 func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) {

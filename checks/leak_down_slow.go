@@ -9,7 +9,7 @@ var leakDownSlow = &Check{
 	Name:    "leak-down-slow",
 	Subject: OfNozzle,
 	Ends:    leakDownRight,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "The pressure falls too slowly in the test after setting. The needle is tight or fouled, in new nozzles as in " +
 		"used ones, and may stick in the heat of the " +

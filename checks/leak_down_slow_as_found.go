@@ -10,7 +10,7 @@ var leakDownSlowAsFound = &Check{
 	Name:    "leak-down-slow-as-found",
 	Subject: OfNozzle,
 	Ends:    leakDownRight,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "The pressure fell very slowly as found, slower than a valve may be left. Heavy or cold oil does it, and so " +
 		"does a needle that lacquer has made tight. " +
@@ -30,7 +30,7 @@ var leakDownSlowAsFound = &Check{
 			v.Value.Compare(most.Span.High) <= 0 {
 			return
 		}
-		f := onVerdict(o, v, v.Name+" "+v.Written+" is longer than "+most.Span.High.String()+", the most as left",
+		f := onVerdict(o, v, v.Name+" "+v.Shown()+" is longer than "+most.Span.High.String()+", the most as left",
 			"heavy oil, cold bench or a tight needle: check that the needle falls freely")
 		f.Limit = c.limitOf(most)
 		c.Report(f)

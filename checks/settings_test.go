@@ -23,6 +23,10 @@ var elsewhere = map[string]string{
 	"ages_old": "checks/evidence", "ages_share": "checks/evidence", "ages_bad": "checks/evidence",
 	"trial_step": "checks/evidence", "full_age": "checks/evidence", "review_over": "checks/evidence",
 	"low_load": "checks/evidence", "oil_bulk_modulus": "checks/implied",
+	"oil_softens": "checks/judging", "oil_viscosity_40": "checks/judging", "oil_viscosity_100": "checks/judging",
+	"oil_density": "checks/judging", "oil_slope": "checks/judging", "reaction": "checks/judging",
+	"thermometer_error": "checks/judging", "body_within": "checks/judging", "fast_pumping": "checks/judging",
+	"second_hold": "checks/judging",
 }
 
 // settingKeys are the keys of the settings, with the unit of each.

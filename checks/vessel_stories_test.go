@@ -129,7 +129,8 @@ func TestVesselStories(t *testing.T) {
 	})
 	t.Run("favourable rounding", func(t *testing.T) {
 		mustBeAt(t, fs, "figures-on-limit", "2022-01-08-h-113")
-		mustBeAt(t, fs, "leak-down-short") // 6.0 is not below 6.0; and the leaking joint of another record was put right
+		// 6.0 is not below 6.0, but 6.0 s with oil of 19 and of 17 °C is below 6.0 s at 20 °C; the leaking joint of another record was put right
+		mustBeAt(t, fs, "leak-down-short", "2022-01-08-h-116", "2022-01-08-h-118")
 	})
 	t.Run("the double ring", func(t *testing.T) {
 		mustBeAt(t, fs, "rings", "2024-04-02-h-118")

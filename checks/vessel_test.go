@@ -23,6 +23,8 @@ var reasons = map[string]string{
 	"colon-in-number 2022-09-29-h-103":              "three tries of twenty seconds, written 3:20",
 	"closing-above-opening 2022-05-10-h-108":        "opening and closing pressure written the wrong way round",
 	"figures-on-limit 2022-01-08-h-113":             "a round whose leak-down was brought to the limit in writing",
+	"leak-down-short 2022-01-08-h-116":              "a round whose leak-down was brought to the limit in writing, with cold oil",
+	"leak-down-short 2022-01-08-h-118":              "a round whose leak-down was brought to the limit in writing, with cold oil",
 	"opening-lost 2021-04-17-h-109":                 "the holder with a cracked face",
 	"opening-lost 2021-09-02-h-109":                 "the holder with a cracked face",
 	"opening-lost 2021-11-03-h-109":                 "the holder with a cracked face",

@@ -10,6 +10,7 @@ import (
 type Amount struct {
 	Leaf
 	measure.Quantity
+	More bool // the reading was cut off there: "more than 60 s"
 }
 
 // String is the amount as it was written, or the reason why there is none.
@@ -17,11 +18,17 @@ func (a Amount) String() string {
 	if a.Not != "" {
 		return a.Written
 	}
+	if a.Quantity.Valid() && a.More {
+		return MoreThan + a.Quantity.String()
+	}
 	if a.Quantity.Valid() {
 		return a.Quantity.String()
 	}
 	return a.Written
 }
+
+// MoreThan begins a reading that was cut off.
+const MoreThan = "more than "
 
 // Amounts is a list of readings of one quantity, in the order of the readings.
 type Amounts struct {

@@ -106,6 +106,9 @@ func says(v reflect.Value) (s string, leaf bool) {
 		s, read = x.Day.String()+" "+x.Time, x.Day != 0
 	case *Amount:
 		s, read = x.Quantity.String(), x.Quantity.Valid()
+		if x.More {
+			s = MoreThan + s
+		}
 	case *Number:
 		s, read = strconv.FormatFloat(x.Value, 'g', -1, 64), x.Valid
 	case *Band:

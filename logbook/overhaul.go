@@ -98,7 +98,11 @@ type LeakDown struct {
 	Block
 	From Amount `key:"from" unit:"bar" doc:"pressure at the start of the watch"`
 	To   Amount `key:"to" unit:"bar" doc:"pressure at the end of the watch"`
-	Time Amount `key:"time" unit:"s" doc:"time for the fall, in seconds"`
+	Time Amount `key:"time" unit:"s" cut:"yes" doc:"time for the fall, in seconds; more than 60 s where the watch was stopped before"`
+	// what it was read with
+	Gauge       Serial `key:"gauge" doc:"gauge of the fall, where it is not that of the opening pressure" as:"instrument"`
+	Watch       Serial `key:"watch" doc:"watch, an instrument of the book" as:"instrument"`
+	Thermometer Serial `key:"thermometer" doc:"thermometer of the oil, an instrument of the book" as:"instrument"`
 }
 
 // Spray is what the spray showed.

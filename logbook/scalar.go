@@ -58,13 +58,20 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 		fillDate(text, v.Addr().Interface().(*Date), report)
 	case ShapeAmount:
 		a := v.Addr().Interface().(*Amount)
-		q, slips := parseAny(text, f.Kind)
+		number := text
+		if f.Cut {
+			if number = cut(text, f, report); number == "" {
+				return
+			}
+		}
+		q, slips := parseAny(number, f.Kind)
+		shift(slips, text, number)
 		if q.Valid() && strings.HasPrefix(q.Number(), "-") && f.neverBelow(f.Kind, q) {
 			report(amiss(measure.SlipNumberForm, text, "a "+f.Kind.String()+" of nought or more",
 				strings.TrimLeft(q.String(), "-"), false))
 			return
 		}
-		a.Quantity = q
+		a.Quantity, a.More = q, q.Valid() && number != text
 		reportSlips(slips, report)
 	case ShapeBand:
 		b := v.Addr().Interface().(*Band)
@@ -88,6 +95,39 @@ func readScalar(text string, plain bool, v reflect.Value, f *Field, report func(
 	case ShapeNumber:
 		fillNumber(text, v.Addr().Interface().(*Number), f, report)
 	}
+}
+
+// shift makes slips of the end of a text slips of the whole.
+func shift(slips []measure.Slip, whole, end string) {
+	front := whole[:len(whole)-len(end)]
+	for i := range slips {
+		s := &slips[i]
+		s.At += len(front)
+		if s.Type != "" {
+			s.Type = front + s.Type
+		}
+		for m := range s.Meant {
+			s.Meant[m] = front + s.Meant[m]
+		}
+	}
+}
+
+// cutOff are the ways to write a reading that was cut off.
+var cutOff = regexp.MustCompile(`^\s*(?i:(more than)|over|above|longer than|at least|>=?|≥)\s*([0-9].*)$`)
+
+// cut takes the words from the front of a reading that was cut off; empty where they are others, of which it says what
+// to write.
+func cut(text string, f *Field, report func(Problem)) string {
+	m := cutOff.FindStringSubmatch(text)
+	switch {
+	case m == nil:
+		return text
+	case m[1] == "":
+		typed := MoreThan + m[2]
+		report(amiss(measure.SlipNumberForm, text, "a number and a unit, or "+MoreThan+"60 "+f.Unit, typed, false))
+		return ""
+	}
+	return m[2]
 }
 
 // neverBelow says that what stands at a key is never below nought: a pressure, a torque, a time, a length. A deviation

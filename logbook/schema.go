@@ -21,6 +21,7 @@ type Field struct {
 	As      string       // for serials: engine, cylinder, hand, instrument or plain; empty for a serial stamped on a part
 	Count   bool         // for numbers: how many of a thing, so a whole number
 	Counted bool         // for serials: a count stands for as many, named 1, 2, 3 …
+	Cut     bool         // for amounts: a reading may be cut off, "more than 60 s"
 	Lone    string       // for bands: what one value alone stands for, loneValue or loneEnd; empty where it is no band
 	Short   string       // key of the block for which a plain value may stand alone
 	Doc     string
@@ -50,6 +51,8 @@ func (f Field) How() string {
 		return fmt.Sprintf("LOW to HIGH %s, at least LOW %[1]s, at most HIGH %[1]s, or NOMINAL +UP/-DOWN %[1]s", unit)
 	case f.Shape == ShapeRelation:
 		return "opening - NUMBER " + f.Unit + ", or NUMBER " + f.Unit
+	case f.Cut:
+		return "in " + f.Unit + ", or " + MoreThan + "NUMBER " + f.Unit
 	case f.Unit != "" && f.Unit != "any":
 		return "in " + f.Unit
 	}
@@ -119,7 +122,7 @@ func fieldsBelow(t reflect.Type, prefix string) []Field {
 		if !ok {
 			continue
 		}
-		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "",
+		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Cut: sf.Tag.Get("cut") != "", Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "",
 			Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
 			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), part: sf.Tag.Get("part"),
 			said: cmp.Or(sf.Tag.Get("said"), strings.ReplaceAll(key, "_", " ")), index: i, path: prefix + key}

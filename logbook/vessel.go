@@ -225,7 +225,17 @@ type Settings struct {
 	FullAge           Amount `key:"full_age" unit:"%" default:"80 %" doc:"share of the interval from which an opening says something of the whole of it" source:"from memory"`
 	ReviewOver        Amount `key:"review_over" unit:"d" default:"730 d" doc:"time that a review of the interval looks back over, where no day is named" source:"common practice, no source"`
 	LowLoad           Amount `key:"low_load" unit:"%" default:"50 %" doc:"load below which running counts as low" source:"from memory"`
-	OilBulk           Amount `key:"oil_bulk_modulus" unit:"bar" default:"14000 bar" doc:"how hard the test oil is to compress, free of air" source:"from memory"`
+	OilBulk           Amount `key:"oil_bulk_modulus" unit:"bar" default:"14000 bar" doc:"how hard the test oil is to compress at 20 °C, free of air" source:"from memory"`
+	OilSoftens        Amount `key:"oil_softens" unit:"%" default:"0.5 %" doc:"loss of that with each kelvin" source:"tables of hydraulic fluids, from memory"`
+	OilViscosity40    Band   `key:"oil_viscosity_40" unit:"mm²/s" default:"2.45 to 2.75 mm²/s" doc:"viscosity at 40 °C of a test oil that no bench states" source:"calibration fluid of ISO 4113, from memory"`
+	OilViscosity100   Band   `key:"oil_viscosity_100" unit:"mm²/s" default:"1.0 to 1.2 mm²/s" doc:"the same at 100 °C" source:"from memory"`
+	OilDensity        Amount `key:"oil_density" unit:"kg/m³" default:"825 kg/m³" doc:"density at 15 °C of a test oil that no bench states" source:"from memory"`
+	OilSlope          Amount `key:"oil_slope" unit:"%" default:"10 %" doc:"how far the change of a test oil's viscosity with temperature may be from its data sheet" source:"from memory"`
+	Reaction          Amount `key:"reaction" unit:"s" default:"0.3 s" doc:"error of a time taken by hand, where no watch is named that states one" source:"from memory"`
+	ThermometerError  Amount `key:"thermometer_error" unit:"K" default:"1 K" doc:"error of the oil temperature, where no thermometer is named that states one" source:"from memory"`
+	BodyWithin        Amount `key:"body_within" unit:"K" default:"2 K" doc:"difference between the oil of the bench and the body of the valve" source:"from memory"`
+	FastPumping       Amount `key:"fast_pumping" unit:"bar" default:"50 bar" doc:"pressure that may have been pumped up fast before a leak-down was timed" source:"from memory"`
+	SecondHold        Amount `key:"second_hold" unit:"s" default:"15 s" doc:"leak-down below which one in doubt is timed a second time" source:"from memory"`
 	MinutesMost       Number `key:"minutes_most" default:"600" doc:"longest work on one valve that is believed, in minutes" source:"from memory"`
 	ToleranceMost     Amount `key:"tolerance_most" unit:"%" default:"20 %" doc:"largest tolerance of a torque that is believed" source:"from memory"`
 	ToleranceLeast    Amount `key:"tolerance_least" unit:"%" default:"1 %" doc:"smallest tolerance of a torque that is believed" source:"ISO 6789 allows a wrench 4 %, from memory"`

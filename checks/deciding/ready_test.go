@@ -26,7 +26,7 @@ func TestReady(t *testing.T) {
 		{name: "set at the lower end", change: []string{"[262 bar, 262 bar, 261 bar]", "[260 bar, 260 bar, 260 bar]"}, want: ready},
 		{name: "set just below", change: []string{"[262 bar, 262 bar, 261 bar]", "[259 bar, 259 bar, 259 bar]"}, want: "no, because opening pressure as left 259 bar against 260 +8/-0 bar (used): beyond"},
 		{name: "set and no band stated", limits: []string{"used: 260 +8/-0 bar, ", ""}, want: "no, because no setting was in force to hold opening pressure as left 262 bar against"},
-		{name: "leak-down short", change: []string{"time: 12.0 s", "time: 6.9 s"}, want: "no, because leak-down as left 6.9 s against 7.0 to 45 s: beyond"},
+		{name: "leak-down short", change: []string{"time: 12.0 s", "time: 6.9 s"}, want: "no, because leak-down as left 6.9 s against 7.0 to 45 s: beyond, in doubt"},
 		{name: "leak-down not timed", change: []string{"time: 12.0 s", "time: not measured (no watch)"}, want: "no, because leak-down as left not measured (no watch)"},
 		{name: "leak-down not asked for", change: []string{"time: 12.0 s", "time: not measured (no watch)"}, limits: []string{"as_left: 7.0 .. 45 s, ", ""}, want: ready},
 		{name: "a weak hole", change: []string{"open: 7, weak: [], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock", "open: 7, weak: [2], pattern: even}\n  leaks: {nozzle_joint: dry, inlet: dry}\n  lock"}, want: "no, because weak holes as left, at clock number 2"},

@@ -103,7 +103,8 @@ func (e *Evidence) leakDown(t valveType) Quantity {
 	}
 	steps := e.steps()
 	for _, o := range e.Book.Overhauls {
-		if !e.counts(t, o) || !limit.Oil.Quantity.Valid() || e.Recurring.FouledWith(o) != nil {
+		if !e.counts(t, o) || !limit.Oil.Quantity.Valid() || e.Recurring.FouledWith(o) != nil ||
+			o.AsFound.LeakDown.Time.More {
 			continue
 		}
 		s, ok := judging.AtOil(e.Book, &o.AsFound, limit.Oil.Float())

@@ -83,7 +83,7 @@ func TestComparisonsTellTheError(t *testing.T) {
 	if !ok || math.Abs(off-3) > 1e-9 || from != "4 comparisons with REF" {
 		t.Errorf("correction %v, %q, %v", off, from, ok)
 	}
-	u, ok := reading{"x", one.Value, nil, "A", one.Day}.budget(b)
+	u, ok := reading{name: "x", value: one.Value, instrument: "A", day: one.Day}.budget(b)
 	sum, err := u.Combine()
 	if !ok || err != nil || math.Abs(sum.Std-math.Sqrt(common+s*s+25.0/12)) > 1e-9 {
 		t.Errorf("u of one reading %v, want %v", sum.Std, math.Sqrt(common+s*s+25.0/12))
@@ -121,7 +121,7 @@ func TestCertificateTellsTheError(t *testing.T) {
 		if ok != c.ok || math.Abs(off-c.off) > 1e-9 {
 			t.Errorf("%s at %s: %v, %v", c.gauge, c.bar, off, ok)
 		}
-		u, _ := reading{"x", x.Value, nil, c.gauge, x.Day}.budget(b)
+		u, _ := reading{name: "x", value: x.Value, instrument: c.gauge, day: x.Day}.budget(b)
 		want := math.Sqrt(0.36 + c.moved*c.moved/3 + 25.0/12)
 		if !ok {
 			want = math.Hypot(6/math.Sqrt(3), 5/math.Sqrt(12))
@@ -149,7 +149,7 @@ func TestCorrectedVerdict(t *testing.T) {
 		if v.Side = v.Span.Side(v.Value); v.Side != 0 {
 			v.Result = Beyond
 		}
-		(&judge{b: b, show: true}).uncertainty(&v, &logbook.Revision{}, []reading{{"x", v.Value, nil, "A", 0}})
+		(&judge{b: b, show: true}).uncertainty(&v, &logbook.Revision{}, []reading{{name: "x", value: v.Value, instrument: "A"}})
 		if v.Result != c.want || v.Side != c.side || !strings.Contains(strings.Join(v.Working, "\n"), "bar: certificate K-1") {
 			t.Errorf("%s bar, off by %s: %s, side %d\n%s", c.bar, c.off, v.Result, v.Side, strings.Join(v.Working, "\n"))
 		}

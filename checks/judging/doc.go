@@ -12,9 +12,16 @@
 // name. Otherwise one slip in one line is told as hundreds of faults of parts that are right. [Trusted] is the one
 // way to a book as it is judged.
 //
-// Leak-down is judged as written while the oil is inside the book's range, and by the time referred to the limits'
-// oil temperature (ASTM D341, D1250) when it is outside. Referring every reading would turn six seconds at 17 °C into
-// a failure that no engineer at the bench would accept; ignoring the oil at 38 °C would pass a worn guide.
+// Leak-down is always judged by the time of the valve alone, referred to the oil temperature that the limits hold for
+// (viscosity by ASTM D341 and D1250 over the bulk modulus, both at the temperature of the oil), and both times are
+// shown; where the limits state none it is judged as read, with a note. A rule that refers it outside a range of
+// temperatures alone flips at the edge: 5.0 s was beyond at 30 °C and within at 31 °C. What watch, pressures,
+// thermometer, oil and its cooling after fast pumping leave open is in the uncertainty; oil that the book does not know
+// widens it, and only a time within whose limit lies inside it is "not proven".
+//
+// A difference of two readings, and a sum, has a budget of its own: the error of one instrument is the same in both
+// ([Between]; GUM 5.2.4). What comparisons with a better gauge or a certificate's points show of an instrument is used
+// in place of its class, and a correction decides where it is clear of the uncertainty.
 //
 // An instrument that is unknown, out of calibration or found out of tolerance proves nothing good: a value beyond its
 // limit stays beyond, a value within becomes "not proven".

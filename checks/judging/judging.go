@@ -42,6 +42,8 @@ type Verdict struct {
 	Name       string           // the trade's name: "leak-down as left"
 	Value      measure.Quantity // what was judged, as written; invalid where there is none
 	Written    string           // the value in words where it is no quantity: "damp"
+	Read       measure.Quantity // as written, where Value is worked out from it; invalid elsewhere
+	Referred   string           // what was judged where that is another: "9.2 s at 20 °C"; empty elsewhere
 	Place      logbook.Place    // where it stands
 	Side       int              // -1 below, +1 above the limit, 0 within
 	Span       measure.Span     // the limit as applied to this valve; invalid where there is none or it is no band
@@ -60,6 +62,22 @@ type Verdict struct {
 	Why         string        // why there is no verdict, or what the uncertainty rests on
 	Working     []string      // the working, line by line: see [Judgement.Worked]
 	Class       logbook.Class // setting class, for what depends on it
+}
+
+// AsRead is the value as it was read, where what is judged was worked out from it.
+func (v *Verdict) AsRead() measure.Quantity {
+	if v.Read.Valid() {
+		return v.Read
+	}
+	return v.Value
+}
+
+// Shown is the value as written, and beside it what was judged where that is worked out from it: "7.4 s (9.2 s at 20 °C)".
+func (v *Verdict) Shown() string {
+	if v.Referred == "" {
+		return v.Written
+	}
+	return v.Written + " (" + v.Referred + ")"
 }
 
 // Unaccepted says that the value lies within its limit by less than the uncertainty that counts against it: at a safety

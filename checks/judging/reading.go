@@ -17,6 +17,7 @@ type reading struct {
 	repeats    []float64 // the readings behind the value, in the base unit; nil where it is a single one
 	instrument string
 	day        logbook.Day
+	own        *uncertainty.Budget // where it is drawn up already
 }
 
 // asked is how many readings make a middle one that counts. Source: common practice, no source.
@@ -38,14 +39,14 @@ func (r reading) middle() []string {
 // budget is what is known of a reading: the error of its instrument, the same in every reading with it, how closely it
 // is read, and the scatter of its repeats. ok is false where the book knows no error of the instrument.
 func (r reading) budget(b *logbook.Book) (u *uncertainty.Budget, ok bool) {
+	if r.own != nil {
+		return r.own, true
+	}
 	i := b.Instruments[r.instrument]
 	if i == nil {
 		return nil, false
 	}
-	u = &uncertainty.Budget{}
-	if c, known := calibration(b, i, r.value, r.day); known {
-		c.add(u, i)
-	} else if !classError(u, i, r.value) {
+	if u, ok = r.error(b, i); !ok {
 		return nil, false
 	}
 	if step, what := readTo(b, i, r.value); step > 0 {
@@ -55,6 +56,16 @@ func (r reading) budget(b *logbook.Book) (u *uncertainty.Budget, ok bool) {
 		u.Median("repeats of "+r.name, r.repeats...)
 	}
 	return u, true
+}
+
+// error is what is known of the error of a reading's instrument, in a budget of its own.
+func (r reading) error(b *logbook.Book, i *logbook.Instrument) (*uncertainty.Budget, bool) {
+	u := &uncertainty.Budget{}
+	if c, known := calibration(b, i, r.value, r.day); known {
+		c.add(u, i)
+		return u, true
+	}
+	return u, classError(u, i, r.value)
 }
 
 // readTo is how closely a value is read on an instrument, in the base unit, and what that rests on: its division, or

@@ -103,7 +103,7 @@ func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbo
 	default:
 		v.Value, v.Span, v.LimitText = a.Quantity, span, text
 		if behind == nil {
-			behind = []reading{{v.Name, a.Quantity, nil, v.Instrument, j.dayOf(v.Key)}}
+			behind = []reading{{name: v.Name, value: a.Quantity, instrument: v.Instrument, day: j.dayOf(v.Key)}}
 		}
 		j.settle(&v, behind)
 	}
@@ -225,7 +225,7 @@ func (j *judge) opening(block, name string, t *logbook.Test) (logbook.Amount, re
 			median.Written = t.Not
 		}
 	}
-	r := reading{name, median.Quantity, nil, t.Gauge.Written, j.dayOf(block + ".")}
+	r := reading{name: name, value: median.Quantity, instrument: t.Gauge.Written, day: j.dayOf(block + ".")}
 	for _, a := range t.Opening.Valid() {
 		r.repeats = append(r.repeats, a.Float())
 	}
@@ -265,34 +265,54 @@ func firstOf(texts ...string) string {
 	return ""
 }
 
-// leakDown judges the time as written while the oil is inside the book's range, and the time referred to the limits'
-// oil temperature where it is not.
+// leakDown judges the time of the valve alone, referred to the oil temperature that the limits hold for, with what is
+// known of watch, pressures, thermometer and oil. A time that was cut off is judged as what it is: at least as long.
 func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revision, limit logbook.Band) {
 	v := Verdict{Key: block + ".leak_down.time", Name: name}
 	a := t.LeakDown.Time
 	if a.Why == "" {
 		a.Why = firstOf(t.LeakDown.Why, t.Why)
 	}
-	if a.Quantity.Valid() {
-		if j.show {
-			v.Working = append(v.Working, j.span(t, e)...)
-		}
-		if ref, line, ok := j.referred(t, e); ok {
-			if j.show {
-				v.Working = append(v.Working, line())
-			}
-			if t.Oil.Quantity.Valid() && j.settings.OilRange.Side(t.Oil.Quantity) != 0 {
-				v.Why = fmt.Sprintf("oil at %s is outside %s: judged by the time at the reference oil", t.Oil,
-					j.settings.OilRange.Span)
-				written := a.String()
-				a.Quantity = ref
-				j.band(v, a, limit.Span, limit.Leaf, limit.String())
-				j.out[len(j.out)-1].Written = written
-				return
-			}
-		}
+	if !a.Quantity.Valid() || a.Kind() != measure.Time || !limit.Span.Valid() {
+		j.band(v, a, limit.Span, limit.Leaf, limit.String())
+		return
 	}
-	j.band(v, a, limit.Span, limit.Leaf, limit.String())
+	day := j.dayOf(block + ".")
+	h := j.hold(t, e, day)
+	if j.show {
+		v.Working = append(append(v.Working, j.span(t, e)...), h.working...)
+	}
+	a.Quantity, v.Why = h.time, h.note
+	v.Read = t.LeakDown.Time.Quantity
+	if h.at != "" && h.time.Compare(v.Read) != 0 {
+		v.Referred = h.time.String() + " at " + h.at
+	}
+	j.band(v, a, limit.Span, limit.Leaf, limit.String(), reading{name: name, value: h.time, own: h.budget, day: day})
+	last := &j.out[len(j.out)-1]
+	last.Written = t.LeakDown.Time.String()
+	last.hold(a.More, h.unsure, j.settings.SecondHold.Quantity)
+	for _, id := range []logbook.Serial{t.LeakDown.Gauge, t.LeakDown.Watch, t.LeakDown.Thermometer} {
+		last.proveBy(j.unproven(reading{value: h.time, instrument: id.Written, day: day}))
+	}
+}
+
+// hold brings into the verdict of a leak-down that its time was cut off, that the oil is not known, and that a short
+// time in doubt is to be taken again.
+func (v *Verdict) hold(cut, unsure bool, second measure.Quantity) {
+	inDoubt := v.Result == WithinDoubt || v.Result == BeyondDoubt
+	switch {
+	case cut && v.Side < 0, cut && v.Side == 0 && v.Span.High.Valid():
+		v.Result, v.Accepted, v.Why = NotProven, false, "the time was cut off: how long it is, is not known"
+		v.Side = 0
+	case cut && v.Side == 0:
+		v.Result, v.Accepted = Within, true
+	case v.Result == WithinDoubt && unsure: // what is beyond as far as is known stays beyond
+		v.Result, v.Accepted = NotProven, false
+		v.Why = firstOf(v.Why, "the oil of the bench is not known, and the limit is within the uncertainty")
+	}
+	if inDoubt && v.Value.Compare(second) < 0 {
+		v.Why = strings.TrimPrefix(v.Why+"; in doubt below "+second.String()+": time it a second time", "; ")
+	}
 }
 
 // span compares the pressures of the test with those the limit holds for.
@@ -431,8 +451,9 @@ func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
 		}
 		m := &j.o.Measured
 		day := j.dayOf("measured.")
-		j.atMost(v, sum, e.Effective.Max, reading{"lift", lift.Quantity, nil, m.Lift.With.Written, day},
-			reading{"holder wear", wear.Quantity, nil, m.HolderWear.With.Written, day})
+		j.atMost(v, sum, e.Effective.Max,
+			reading{name: "lift", value: lift.Quantity, instrument: m.Lift.With.Written, day: day},
+			reading{name: "holder wear", value: wear.Quantity, instrument: m.HolderWear.With.Written, day: day})
 		return
 	}
 	j.atMost(v, sum, e.Effective.Max)

@@ -32,12 +32,18 @@ func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading)
 		}
 	}
 	for _, r := range readings {
-		if why := j.unproven(r); why != "" {
-			v.Why = why
-			if v.Result == Within || v.Result == WithinDoubt {
-				v.Result, v.Accepted = NotProven, false
-			}
-		}
+		v.proveBy(j.unproven(r))
+	}
+}
+
+// proveBy makes a value within one that is not proven, where there is a reason why its instrument proves nothing.
+func (v *Verdict) proveBy(why string) {
+	if why == "" {
+		return
+	}
+	v.Why = why
+	if v.Result == Within || v.Result == WithinDoubt {
+		v.Result, v.Accepted = NotProven, false
 	}
 }
 

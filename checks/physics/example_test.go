@@ -30,13 +30,14 @@ func ExampleOil_DensityKGM3() {
 }
 
 // A leak-down timed with warm oil, referred to the 20 °C of the limit.
-func ExampleAtViscosity() {
+func ExampleReferred() {
 	oil, _ := physics.NewOil(physics.Viscosity{AtC: 40, MM2S: 2.6}, physics.Viscosity{AtC: 100, MM2S: 1.05}, 825)
 	warm, _ := oil.DynamicMPaS(30)
 	cold, _ := oil.DynamicMPaS(20)
-	t, _ := physics.AtViscosity(8.0, warm, cold)
+	t, _ := physics.Referred(8.0, physics.State{DynamicMPaS: warm, BulkGPa: physics.Softened(1.4, 0.5, 10)},
+		physics.State{DynamicMPaS: cold, BulkGPa: 1.4})
 	fmt.Printf("%.1f s\n", t)
-	// Output: 10.3 s
+	// Output: 9.8 s
 }
 
 func ExampleGuide_Clearance() {

@@ -44,15 +44,39 @@ func (g Guide) Clearance(timeS float64, h Hold) (float64, error) {
 	return math.Cbrt(span/(timeS*k)) * 1e6, nil
 }
 
-// AtViscosity returns the time in s that a test timed with oil of one dynamic viscosity would have taken with oil of
-// another, both in mPa·s at the temperatures of the two tests. Clearance, guide and bench need not be known: the time
-// is proportional to the viscosity. Source: as [Guide.Clearance].
-func AtViscosity(timeS, doneMPaS, wantedMPaS float64) (float64, error) {
-	if err := positive(given{"leak-down time", timeS, "s"},
-		given{"viscosity at the test", doneMPaS, "mPa·s"}, given{"viscosity wanted", wantedMPaS, "mPa·s"}); err != nil {
+// ClearanceChange returns the clearance of a guide over that of an earlier test, from the leak-down times of the two in s
+// between the same pressures with the same oil on the same bench. Guide, bench and oil need not be known. Source: as
+// [Guide.Clearance], the time goes with the inverse cube.
+func ClearanceChange(beforeS, nowS float64) (ratio float64, err error) {
+	if err := positive(given{"leak-down time before", beforeS, "s"}, given{"leak-down time", nowS, "s"}); err != nil {
 		return 0, err
 	}
-	return timeS * wantedMPaS / doneMPaS, nil
+	return math.Cbrt(beforeS / nowS), nil
+}
+
+// State is the test oil at one temperature, as far as a leak-down time depends on it.
+type State struct {
+	DynamicMPaS float64 // dynamic viscosity
+	BulkGPa     float64 // bulk modulus
+}
+
+// Referred returns the time in s that a test timed with oil in one state would have taken with oil in another.
+// Clearance, guide and bench need not be known: the time is proportional to the viscosity, which lets less oil pass,
+// over the bulk modulus, which says how much must pass for a fall of pressure. Source: as [Guide.Clearance].
+func Referred(timeS float64, done, wanted State) (float64, error) {
+	if err := positive(given{"leak-down time", timeS, "s"}, given{"viscosity at the test", done.DynamicMPaS, "mPa·s"},
+		given{"viscosity wanted", wanted.DynamicMPaS, "mPa·s"}, given{"bulk modulus at the test", done.BulkGPa, "GPa"},
+		given{"bulk modulus wanted", wanted.BulkGPa, "GPa"}); err != nil {
+		return 0, err
+	}
+	return timeS * wanted.DynamicMPaS / done.DynamicMPaS * done.BulkGPa / wanted.BulkGPa, nil
+}
+
+// Softened returns the bulk modulus of an oil in GPa that has become warmer by so many kelvin (below zero: colder), at
+// a loss in per cent with each. Source: tables of hydraulic fluids give about 0.5 % a kelvin for mineral oils near 20 °C,
+// from memory.
+func Softened(bulkGPa, percentPerK, kelvin float64) float64 {
+	return bulkGPa * math.Pow(1-percentPerK/100, kelvin)
 }
 
 // OverSpan returns the time in s that the fall timed between the pressures of one hold would have taken between those

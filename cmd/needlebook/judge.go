@@ -122,14 +122,14 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 		if v.Revision != 0 {
 			source += ", in force from " + v.Revision.String()
 		}
-		t.Add(paper.Text(v.Name), paper.Text(v.Written), paper.Text(v.Result.String()), paper.Text(dash(v.LimitText)),
+		t.Add(paper.Text(v.Name), paper.Text(v.Shown()), paper.Text(v.Result.String()), paper.Text(dash(v.LimitText)),
 			paper.Text(uncertainty), paper.Placed(dash(source), v.LimitPlace))
 		out.Notes = append(out.Notes, v.Working...)
 		if v.Why != "" && !slices.Contains(out.Notes, v.Why) {
 			out.Notes = append(out.Notes, v.Name+": "+v.Why)
 		}
 		if v.Result.Out() {
-			out.Lead = append(out.Lead, fmt.Sprintf("NOT WITHIN: %s %s, limit %s", v.Name, v.Written, dash(v.LimitText)))
+			out.Lead = append(out.Lead, fmt.Sprintf("NOT WITHIN: %s %s, limit %s", v.Name, v.Shown(), dash(v.LimitText)))
 		}
 		if v.Key == keys.AsLeftOpeningPressure && v.Result.Out() {
 			out.Lead = append(out.Lead, "set again: "+v.LimitText)
@@ -246,10 +246,6 @@ func (w *weighing) instruments(o *opened) error {
 	}
 	if w.bench == "" && len(benches) == 1 {
 		w.bench = benches[0]
-	}
-	if w.oil != "" && w.bench == "" && w.leakDown != "" {
-		return use("--oil %s: no bench of the book states its oil, so that the time cannot be referred; name one "+
-			"with --bench", w.oil)
 	}
 	return nil
 }

@@ -195,7 +195,7 @@ func (w *world) set(j *job) {
 	h.left = median.bases() * median.bases() / g.shows(median.bases(), j.left)
 	h.fresh, h.set, h.tested, j.leftMedian = j.fresh, j, j.left, median
 	from := g.scale.read(median.bases() - m.leakBelow.bases())
-	seconds := min(max(j.after.leaks()*w.between(0.95, 1.05)*thin(oil), m.leakMin+0.1), m.leakMax-0.5)
+	seconds := min(max(j.after.leaks()*w.between(0.95, 1.05), m.leakMin+0.2), m.leakMax-0.5) * thin(oil)
 	lock := ""
 	if w.chance(50) {
 		lock = pick(w.Rand, "tight", "re-checked")

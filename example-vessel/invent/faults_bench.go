@@ -131,8 +131,8 @@ var benchFaults = []fault{
 	lose("oil temperature left out", "leak-down-not-comparable", "as_found.oil"),
 	set("warm oil", "oil-temperature", "as_left.oil", fixed("39 °C"), "leak-down-slow", "leak-down-short",
 		"leak-down-better", "leak-down-lost", "figures-on-limit"),
-	set("very slow as found", "leak-down-slow-as-found", "as_found.leak_down.time", func(p *planter, _ *job) string {
-		return fmt.Sprintf("%.1f s", p.size(p.manual.leakMax+0.1, p.manual.leakMax*2))
+	set("very slow as found", "leak-down-slow-as-found", "as_found.leak_down.time", func(p *planter, j *job) string {
+		return timed(j, "as_found", p.size(p.manual.leakMax+1, p.manual.leakMax*2))
 	}, "leak-down-better"),
 	record("great loss, spring not looked at", "pressure-loss-not-explained", append(reread, "places-not-inspected"),
 		func(j *job) bool { return j.tested() && j.goesBack() }, func(p *planter, j *job) {
@@ -288,11 +288,11 @@ var benchFaults = []fault{
 			p.otherState(j, p.manual.used)
 		}),
 	set("drips as left", "seat-leaks-as-left", "as_left.seat.state", fixed("drop"), "decision-without-reason"),
-	set("falls too fast as left", "leak-down-short", "as_left.leak_down.time", func(p *planter, _ *job) string {
-		return fmt.Sprintf("%.1f s", p.size(p.manual.leakMin*0.3, p.manual.leakMin-0.1))
+	set("falls too fast as left", "leak-down-short", "as_left.leak_down.time", func(p *planter, j *job) string {
+		return timed(j, "as_left", p.size(p.manual.leakMin*0.3, p.manual.leakMin-0.2))
 	}, "leak-down-better", "decision-without-reason"),
-	set("falls too slowly as left", "leak-down-slow", "as_left.leak_down.time", func(p *planter, _ *job) string {
-		return fmt.Sprintf("%.1f s", p.size(p.manual.leakMax+0.1, p.manual.leakMax*1.6))
+	set("falls too slowly as left", "leak-down-slow", "as_left.leak_down.time", func(p *planter, j *job) string {
+		return timed(j, "as_left", p.size(p.manual.leakMax+1, p.manual.leakMax*1.6))
 	}, "leak-down-lost", "decision-without-reason"),
 	set("holes shut as left", "spray-as-left", "as_left.spray.open",
 		func(p *planter, _ *job) string { return fmt.Sprint(p.manual.holes - p.steps(3)) }, "decision-without-reason"),
@@ -325,4 +325,11 @@ func (p *planter) lower(j *job, share float64) {
 func (p *planter) otherState(j *job, s setting) {
 	a, _ := j.leftMedian.scale.in(p.dice, s.low(), s.high())
 	p.openings(j, "as_left", a.String(), a.String(), a.String())
+}
+
+// timed is a leak-down as it is read with the oil of a test, for the time in seconds that it would take at 20 °C.
+func timed(j *job, block string, at20 float64) string {
+	oil := 20
+	fmt.Sscanf(j.says(block+".oil"), "%d", &oil)
+	return fmt.Sprintf("%.1f s", at20*thin(oil))
 }

@@ -141,7 +141,8 @@ var historyFaults = []fault{
 		j.page.front.kids = append(j.page.front.kids, texts("photos", "photos/"+j.stem()+"-spray.png"))
 		return true
 	}},
-	{name: "all exactly on the limit", check: "figures-on-limit", may: []string{"leak-down-better"},
+	{name: "all exactly on the limit", check: "figures-on-limit",
+		may: []string{"leak-down-better", "leak-down-short", "decision-without-reason"},
 		plant: func(p *planter) bool {
 			for _, first := range p.jobs {
 				var round []*job

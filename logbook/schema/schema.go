@@ -153,7 +153,11 @@ func (w writer) value(f logbook.Field) []object {
 	case logbook.ShapeDate:
 		return []object{day}
 	case logbook.ShapeAmount:
-		return []object{written(number + ` *(` + units(f.Kind) + `)`)}
+		more := ""
+		if f.Cut {
+			more = "(" + logbook.MoreThan + ")?"
+		}
+		return []object{written(more + number + ` *(` + units(f.Kind) + `)`)}
 	case logbook.ShapeBand:
 		return []object{written(`.*\d.*(` + units(f.Kind) + `)( *\.\.)?`)}
 	case logbook.ShapeRelation:

@@ -58,11 +58,11 @@ func (w *Writer) verdicts(o *logbook.Overhaul) page.Block {
 	return s
 }
 
-// valueCell is a judged value as written, as a link to its line.
+// valueCell is a judged value as written, as a link to its line, and beside it what was judged where that is another.
 func valueCell(v *judging.Verdict) page.Cell {
 	switch {
 	case v.Written != "":
-		return page.Quantity(page.Link(onPage(v.Place), v.Written))
+		return page.Quantity(page.Link(onPage(v.Place), v.Shown()))
 	case v.Value.Valid():
 		return page.Quantity(page.Link(onPage(v.Place), v.Value.String()))
 	}
