@@ -69,7 +69,8 @@ func written(t *testing.T, c card.Card) string {
 func TestCardSaysWhatTheBenchNeeds(t *testing.T) {
 	text := written(t, card.Card{Vessel: "Ostrevane", Sheets: vessel(t)[2:3]})
 	for _, want := range []string{"H-115", "N-2046", "HOLD: as found", "HOLD: second engineer", "HOLD: as left", "HOLD: fitted", "at most 0.05 mm", "used 320 &#43;10/-0 bar, new 345 &#43;10/-0 bar",
-		"high-pressure injection of oil", "not an instruction", "owner&#39;s manual 6QZ31, section 16, revision C"} {
+		"high-pressure injection of oil", "not an instruction",
+		"pump the last 50 bar slowly; start timing at the first pressure while it falls; in doubt below 15 s: time it twice", "owner&#39;s manual 6QZ31, section 16, revision C"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the card does not say %q", want)
 		}

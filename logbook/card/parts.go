@@ -93,7 +93,7 @@ func (l layout) test(block, first string) []row {
 			Beside: l.beside(k("seat.at"), k("seat.state"))},
 		row{Boxes: []box{{Ring: l.words[k("seat.state")]}, named("drops", "")}},
 		row{Label: "leak-down", Boxes: []box{named("from", l.s.Pressure()), named("to", l.s.Pressure()), unit("s")},
-			Beside: l.beside(k("leak_down.from"), k("leak_down.to"), k("leak_down.time"))},
+			Beside: l.beside(k("leak_down.from"), k("leak_down.to"), k("leak_down.time"), k("leak_down"))},
 		row{Label: "spray", Boxes: []box{{Ring: l.words[k("spray.pattern")]}, named("open", "")},
 			Beside: l.count("holes: ", k("spray.open")), Clock: true},
 		row{Label: "chatter", Boxes: []box{{Ring: l.words[k("chatter")]}}},

@@ -85,6 +85,7 @@ const (
 	AsLeftOpeningPressure                = "as_left.opening_pressure"
 	AsLeftSeatState                      = "as_left.seat.state"
 	AsLeftLeakDownTo                     = "as_left.leak_down.to"
+	AsLeftLeakDown                       = "as_left.leak_down"
 	AsLeftLeakDownTime                   = "as_left.leak_down.time"
 	AsLeftSpray                          = "as_left.spray"
 	AsLeftSprayOpen                      = "as_left.spray.open"
