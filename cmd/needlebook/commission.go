@@ -31,6 +31,7 @@ import (
 // founder is what commission was told by flags; what is missing it asks for.
 type founder struct {
 	vessel, from, id, name, post, key, opening string
+	bench                                      string
 	engines, signers                           []string
 	plain                                      bool
 	in                                         *bufio.Reader
@@ -62,6 +63,10 @@ cylinders=6 and two banks.
 A further signer is ID:POST:KEY.pub[:NAME]; POST is engineer, chief,
 superintendent or receiver.
 
+--bench states the test bench and its oil, by which leak-down times compare:
+ID[,oil=NAME][,viscosity_40=…][,viscosity_100=…][,density_15=…], as the data
+sheet of the oil has them.
+
 --opening names a CSV of what was fitted where, with the columns engine,
 cylinder, holder, nozzle, counter, since, left, marking, units written out.
 Lines without an engine are in the spares rack.`,
@@ -80,6 +85,7 @@ Lines without an engine are in the spares rack.`,
 	c.Flags().StringVar(&f.vessel, "vessel", "", "name of the vessel")
 	c.Flags().StringVar(&f.from, "from", "", "first day of the book, as 2024-01-01")
 	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
+	c.Flags().StringVar(&f.bench, "bench", "", "the test bench and its oil, as described above")
 	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what was fitted where on the first day")
 	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, as records name a person: s.okonjo")
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
@@ -212,6 +218,53 @@ func (f *founder) book() (founding.Book, error) {
 			name = parts[3]
 		}
 		b.Crew = append(b.Crew, founding.Person{ID: parts[0], Name: name, Rank: parts[1]})
+	}
+	if f.bench != "" {
+		b.Bench, err = benchOf(f.bench)
+	} else if len(f.engines) == 0 {
+		err = f.askBench(&b)
+	}
+	return b, err
+}
+
+// askBench asks for the test bench and its oil.
+func (f *founder) askBench(b *founding.Book) error {
+	x := &b.Bench
+	for _, q := range []struct {
+		value    *string
+		question string
+	}{
+		{&x.ID, "test bench, short name as B-1 (empty: none)"},
+		{&x.Oil, "its test oil (empty: not known)"},
+		{&x.At40, "viscosity of the oil at 40 °C, as 2.6 mm²/s (empty: not known)"},
+		{&x.At100, "viscosity of the oil at 100 °C, as 1.05 mm²/s (empty: not known)"},
+		{&x.Density, "density of the oil at 15 °C, as 825 kg/m³ (empty: not known)"},
+	} {
+		err := f.until(q.question, func(answer string) error {
+			*q.value = answer
+			return b.Check()
+		})
+		if err != nil || x.ID == "" {
+			return err
+		}
+	}
+	return nil
+}
+
+// benchOf reads a bench as the flag has it.
+func benchOf(spec string) (founding.Bench, error) {
+	id, rest, _ := strings.Cut(spec, ",")
+	b := founding.Bench{ID: strings.TrimSpace(id)}
+	of := map[string]*string{"oil": &b.Oil, "viscosity_40": &b.At40, "viscosity_100": &b.At100, "density_15": &b.Density}
+	for _, pair := range strings.Split(rest, ",") {
+		key, value, _ := strings.Cut(pair, "=")
+		to := of[strings.TrimSpace(key)]
+		if to == nil && strings.TrimSpace(pair) != "" {
+			return b, use("--bench %s: oil, viscosity_40, viscosity_100 or density_15, not %q", b.ID, strings.TrimSpace(key))
+		}
+		if to != nil {
+			*to = strings.TrimSpace(value)
+		}
 	}
 	return b, nil
 }

@@ -27,6 +27,13 @@ type Book struct {
 	Fitted  []Valve // what sits in the positions on that day; may be filled in later
 	Rack    []Valve // what lies ready spare
 	Crew    []Person
+	Bench   Bench // the test bench; none where its id is empty
+}
+
+// Bench is the test bench with its oil, by which leak-down times compare; what is not known stays empty.
+type Bench struct {
+	ID, Oil              string // short name, and what the oil is
+	At40, At100, Density string // viscosities at 40 and 100 °C and density at 15 °C, with their units
 }
 
 // Engine is one engine, in-line or vee.
@@ -125,7 +132,14 @@ func (b Book) Check() error {
 		}
 		taken[position] = true
 	}
-	for _, p := range logbook.Problems("book.md", []byte(b.vessel())) {
+	if b.Bench.ID != "" && !named.MatchString(b.Bench.ID) {
+		return fmt.Errorf("bench %q: an id of letters, digits, dots and dashes, as every record repeats it", b.Bench.ID)
+	}
+	problems := logbook.Problems("book.md", []byte(b.vessel()))
+	if b.Bench.ID != "" {
+		problems = append(problems, logbook.Problems(b.Bench.path(), []byte(b.Bench.file()))...)
+	}
+	for _, p := range problems {
 		if !p.Read {
 			return Misfit{p}
 		}
@@ -155,6 +169,11 @@ func Files(b Book) ([]File, error) {
 		types[name] = true
 		files = append(files, File{path.Join("hours", logbook.FileName(e.ID)+".csv"), header("hours") + b.reading(e)},
 			File{path.Join("running", logbook.FileName(e.ID)+".csv"), header("running")})
+	}
+	if b.Bench.ID != "" {
+		path, text := b.Bench.path(), b.Bench.file()
+		tidy, _ := edit.Correct(path, []byte(text), func(string) bool { return true })
+		files = append(files, File{path, string(tidy)})
 	}
 	for _, f := range schema.Files() {
 		files = append(files, File{f.Path, string(f.Text)})

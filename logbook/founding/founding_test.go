@@ -132,3 +132,33 @@ func TestTypeAsOnTheNamePlate(t *testing.T) {
 	}
 	t.Error("no limits file for the type")
 }
+
+// The bench and its oil are files of the book from the first day; what its sheet does not state stays blank, and a viscosity that can be
+// none is said before anything is written.
+func TestBenchOfABook(t *testing.T) {
+	b := founding.Book{Vessel: "V", From: day(t, "2021-01-01"), Engines: []founding.Engine{{ID: "ME1", Type: "T", Cylinders: []string{"1"}, From: "free end"}},
+		Bench: founding.Bench{ID: "B-1", Oil: "calibration oil", At40: "2.6 cst", Density: "825 kg/m³"}}
+	files, err := founding.Files(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fs := fstest.MapFS{}
+	for _, f := range files {
+		fs[f.Path] = &fstest.MapFile{Data: []byte(f.Text)}
+	}
+	book, err := logbook.Read(fs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bench := book.Instruments["B-1"]
+	if bench == nil || bench.Oil.Viscosity40.String() != "2.6 mm²/s" || bench.Oil.Density15.Float() != 825 ||
+		bench.Oil.Viscosity100.Quantity.Valid() || bench.Oil.Name.Written != "calibration oil" {
+		t.Errorf("the bench is read as %+v", bench)
+	}
+	for _, wrong := range []founding.Bench{{ID: "B 1"}, {ID: "B-1", At40: "2.6"}, {ID: "B-1", Density: "0.825 bar"}} {
+		b.Bench = wrong
+		if _, err := founding.Files(b); err == nil {
+			t.Errorf("%+v was taken", wrong)
+		}
+	}
+}

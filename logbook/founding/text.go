@@ -74,6 +74,27 @@ func (b Book) vessel() string {
 	return t.String()
 }
 
+func (b Bench) path() string { return "instruments/" + logbook.FileName(b.ID) + ".md" }
+
+// file is the bench's file, what is not known left blank.
+func (b Bench) file() string {
+	var t strings.Builder
+	fmt.Fprintf(&t, "---\n# Viscosities and density are on the data sheet of the oil: without them a leak-down is known less "+
+		"well.\nid: %s\nkind: bench\nmeasures: pressure\noil:\n", quote(b.ID))
+	for _, x := range [][2]string{{"name", b.Oil}, {"viscosity_40", b.At40}, {"viscosity_100", b.At100},
+		{"density_15", b.Density}} {
+		value := x[1]
+		if x[0] == "name" && value != "" {
+			value = quote(value)
+		}
+		t.WriteString(strings.TrimRight("  "+x[0]+": "+value, " ") + "\n")
+	}
+	t.WriteString("trapped_volume:                   # oil shut in during the leak-down, in cm³\n" +
+		"own_leak:                         # on a blank plug: {from: , to: , time: }\n" +
+		"max_pressure:                     # the bench's own limit, in bar\n---\n")
+	return t.String()
+}
+
 // fitted is the line of one position, or a line to fill in.
 func (b Book) fitted(engine, cylinder string) string {
 	for _, v := range b.Fitted {
