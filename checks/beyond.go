@@ -30,7 +30,7 @@ func unaccepted(f *Finding, v *judging.Verdict) {
 	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the uncertainty "+
 		"counts against the part", Action
 	if v.Safety {
-		f.Next = "measure again, or with a better gauge: at a safety limit the uncertainty counts against the part"
+		f.Next = "measure at three places with a second instrument, and record it: again, again_with"
 	}
 }
 

@@ -91,7 +91,8 @@ func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 	return append(used, []instrumentUsed{
 		{&o.AsFound.Bench, found, "test", withBench}, {&o.AsFound.Gauge, found, "test", withGauge},
 		{&m.Lift.With, found, "measuring", withDepth}, {&m.HolderWear.With, found, "measuring", withDepth},
-		{&m.Effective.With, found, "measuring", withDepth},
+		{&m.Effective.With, found, "measuring", withDepth}, {&m.Lift.AgainWith, found, "measuring", withDepth},
+		{&m.HolderWear.AgainWith, found, "measuring", withDepth}, {&m.SeatDiameter.AgainWith, found, "measuring", withLens},
 		{&m.SeatDiameter.With, found, "measuring", withLens}, {&m.SeatBand.With, found, "measuring", withLens},
 		{&m.SpringLength.With, found, "measuring", withJaws},
 		{&o.Assembled.NozzleNut.Wrench, left, "tightening", withWrench}, {&o.AsLeft.Bench, left, "test", withBench},

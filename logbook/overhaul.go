@@ -212,8 +212,10 @@ func (i *Inspected) PlacesOf(part string) []PlaceSeen {
 // Measurement is a measured value with the instrument it was taken with. A plain value may stand in place of the block.
 type Measurement struct {
 	Block
-	Value Amount `key:"value" unit:"mm" doc:"the value"`
-	With  Serial `key:"with" doc:"instrument, by its id" as:"instrument"`
+	Value     Amount  `key:"value" unit:"mm" doc:"the value"`
+	With      Serial  `key:"with" doc:"instrument, by its id" as:"instrument"`
+	Again     Amounts `key:"again" unit:"mm" doc:"measured again at three places with a second instrument, where a safety limit is in doubt"`
+	AgainWith Serial  `key:"again_with" doc:"that instrument, by its id" as:"instrument"`
 }
 
 // ShareMeasured is a measured share.

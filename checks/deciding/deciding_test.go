@@ -135,7 +135,7 @@ func TestWhatIsNotKnown(t *testing.T) {
 		want   string
 	}{
 		{"doubt at a safety limit", with(t, record, by...), safety, gauge("2021-01-01"), func(o Outcome) Proposal { return o.Nozzle },
-			"cannot be proposed: effective lift is within its safety limit by less than the uncertainty of the gauge: measure again, or with a better one"},
+			"cannot be proposed: effective lift is within its safety limit by less than the uncertainty: measure at three places with a second instrument"},
 		{"the same doubt at another limit", with(t, record, by...), limits, gauge("2021-01-01"), func(o Outcome) Proposal { return o.Nozzle }, "reuse: nothing was found against it"},
 		{"gauge out of date", with(t, record, by...), limits, gauge("2020-05-31"), func(o Outcome) Proposal { return o.Nozzle },
 			"reuse: nothing was found against it; still open: effective lift not proven: calibration of D-1 ran out on 2020-05-31"},

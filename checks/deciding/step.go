@@ -38,10 +38,7 @@ func (w *work) find(key string) *judging.Verdict { return w.judged.Find(w.o, key
 
 // said puts a verdict into words: "lift 0.71 mm against at most 0.70 mm: beyond".
 func said(v *judging.Verdict) string {
-	text := v.Name + " " + v.Written
-	if v.Value.Valid() && v.Value.String() != v.Written {
-		text = v.Name + " " + v.Value.String()
-	}
+	text := v.Name + " " + v.Shown()
 	if v.LimitText != "" {
 		text += " against " + v.LimitText
 	}
@@ -59,12 +56,11 @@ func (w *work) onMeasured(question, key, name string, limited bool, word, limit 
 		s.Answer, s.Word = said(v), word
 	case v.Unaccepted():
 		s.Answer = said(v)
-		kind := "limit"
+		s.Unknown = name + " is within its limit by less than the uncertainty of the gauge: measure again, or with a better one"
 		if v.Safety {
-			kind = "safety limit"
+			s.Unknown = name + " is within its safety limit by less than the uncertainty: measure at three places with a " +
+				"second instrument"
 		}
-		s.Unknown = name + " is within its " + kind + " by less than the uncertainty of the gauge: measure again, or with " +
-			"a better one"
 	case v.Result == judging.NotProven:
 		s.Answer, s.Open = said(v), name+" not proven: "+v.Why
 	case v.Result == judging.Within || v.Result == judging.WithinDoubt:

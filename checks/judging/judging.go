@@ -54,6 +54,7 @@ type Verdict struct {
 	Safety     bool             // uncertainty counts against the part
 	Instrument string           // id of the instrument, empty where not stated
 	U          float64          // expanded uncertainty in the base unit, for about 95 %; 0 where not known
+	Chance     float64          // that the true value is within; never beside a safety limit, 0 where U is not known
 	Margin     measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
 	Accepted   bool             // accepted by the rule the limits file names; only with one of the four verdicts
 	// the uncertainty is wider than half the band: this instrument cannot prove any value within
@@ -74,10 +75,11 @@ func (v *Verdict) AsRead() measure.Quantity {
 
 // Shown is the value as written, and beside it what was judged where that is worked out from it: "7.4 s (9.2 s at 20 °C)".
 func (v *Verdict) Shown() string {
-	if v.Referred == "" {
-		return v.Written
+	text := firstOf(v.Written, v.Value.String())
+	if v.Referred != "" {
+		text += " (" + v.Referred + ")"
 	}
-	return v.Written + " (" + v.Referred + ")"
+	return text
 }
 
 // Unaccepted says that the value lies within its limit by less than the uncertainty that counts against it: at a safety

@@ -85,6 +85,9 @@ func (j *judge) add(v Verdict, limit logbook.Leaf) {
 	j.out = append(j.out, v)
 }
 
+// last is the verdict that was added last.
+func (j *judge) last() *Verdict { return &j.out[len(j.out)-1] }
+
 // band judges an amount against a span. behind are the readings the value rests on, where it is not the one value taken
 // with the verdict's instrument.
 func (j *judge) band(v Verdict, a logbook.Amount, span measure.Span, limit logbook.Leaf, text string,
@@ -288,7 +291,7 @@ func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revisio
 		v.Referred = h.time.String() + " at " + h.at
 	}
 	j.band(v, a, limit.Span, limit.Leaf, limit.String(), reading{name: name, value: h.time, own: h.budget, day: day})
-	last := &j.out[len(j.out)-1]
+	last := j.last()
 	last.Written = t.LeakDown.Time.String()
 	last.hold(a.More, h.unsure, j.settings.SecondHold.Quantity)
 	for _, id := range []logbook.Serial{t.LeakDown.Gauge, t.LeakDown.Watch, t.LeakDown.Thermometer} {
@@ -402,13 +405,16 @@ func (j *judge) measured(e *logbook.Revision) {
 	} else {
 		j.atMost(v, lift, e.Lift.Max)
 	}
+	j.measuredAgain(j.last(), &m.Lift, logbook.Amount{})
 	v, wear := with(keys.MeasuredHolderWear, "holder wear", &m.HolderWear)
 	v.Safety = e.HolderWear.Safety.Is("yes")
 	j.atMost(v, wear, e.HolderWear.Max)
+	j.measuredAgain(j.last(), &m.HolderWear, logbook.Amount{})
 	j.effective(e, lift, wear)
 	v, dia := with(keys.MeasuredSeatDiameter, "seat diameter", &m.SeatDiameter)
 	v.Safety = e.SeatDia.Safety.Is("yes")
 	j.atMost(v, dia, e.SeatDia.Largest())
+	j.measuredAgain(j.last(), &m.SeatDiameter, logbook.Amount{})
 	v, length := with(keys.MeasuredSpringLength, "free length of the spring", &m.SpringLength)
 	j.atLeast(v, length, e.Spring.Min)
 	j.noGo(&m.NoGo, &e.Holes)
@@ -454,6 +460,7 @@ func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
 		j.atMost(v, sum, e.Effective.Max,
 			reading{name: "lift", value: lift.Quantity, instrument: m.Lift.With.Written, day: day},
 			reading{name: "holder wear", value: wear.Quantity, instrument: m.HolderWear.With.Written, day: day})
+		j.measuredAgain(j.last(), &m.Lift, wear)
 		return
 	}
 	j.atMost(v, sum, e.Effective.Max)

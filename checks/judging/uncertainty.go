@@ -78,6 +78,9 @@ func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
 		v.Result, v.Side = Within, 0
 	}
 	v.Accepted = judged.Accepted && v.Side == 0
+	if !v.Safety { // beside a safety limit a chance would be read as leave to run
+		v.Chance = judged.Probability
+	}
 	v.CannotProve = judged.CannotProve
 	note := judged.Note(unit)
 	if note != "" {
@@ -89,6 +92,30 @@ func (v *Verdict) take(judged uncertainty.Judgement, show bool) {
 			v.Working = append(v.Working, note)
 		}
 	}
+}
+
+// measuredAgain accepts a value within a safety limit but in doubt, where what it rests on was measured again at three
+// places with a second instrument that is good on that day, and each of those values is within too. more is what each
+// adds to the value judged, such as the wear of the holder to the lift.
+func (j *judge) measuredAgain(v *Verdict, m *logbook.Measurement, more logbook.Amount) {
+	second := reading{value: m.Value.Quantity, instrument: m.AgainWith.Written, day: j.dayOf(v.Key)}
+	again := m.Again.Valid()
+	if !v.Safety || v.Result != WithinDoubt || len(again) < asked || !m.AgainWith.Stated() ||
+		m.AgainWith.Written == m.With.Written || j.unproven(second) != "" {
+		return
+	}
+	for _, a := range again {
+		q := a.Quantity
+		if more.Quantity.Valid() {
+			q = q.Plus(more.Quantity)
+		}
+		if v.Span.Side(q) != 0 {
+			v.Accepted, v.Why = false, "measured again with "+m.AgainWith.Written+": "+q.String()+" is beyond the limit"
+			return
+		}
+	}
+	v.Accepted = true
+	v.Why = "measured again at " + logbook.Counted(len(again), "place") + " with " + m.AgainWith.Written + ": all within"
 }
 
 // side is on which side of a span a value lies that is beyond the end given.

@@ -105,7 +105,8 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 	}
 	out := paper.Paper{Name: "judge", Title: "Judged for valves " + o.book.Engine(engine).Limits.Written +
 		" by the limits in force on " + o.report.Today.String()}
-	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "uncertainty", "source"},
+	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "uncertainty", "chance within",
+		"source"},
 		Empty: "no limit is stated for it"}
 	for _, v := range judging.OnDemand(o.book).Worked(rec) {
 		if v.Written == "" || v.Result == judging.NotMeasured {
@@ -123,7 +124,7 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 			source += ", in force from " + v.Revision.String()
 		}
 		t.Add(paper.Text(v.Name), paper.Text(v.Shown()), paper.Text(v.Result.String()), paper.Text(dash(v.LimitText)),
-			paper.Text(uncertainty), paper.Placed(dash(source), v.LimitPlace))
+			paper.Text(uncertainty), paper.Text(chance(&v)), paper.Placed(dash(source), v.LimitPlace))
 		out.Notes = append(out.Notes, v.Working...)
 		if v.Why != "" && !slices.Contains(out.Notes, v.Why) {
 			out.Notes = append(out.Notes, v.Name+": "+v.Why)
@@ -143,6 +144,22 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 	out.Tables = []paper.Table{t}
 	out.Notes = append(out.Notes, oneLine(deferralLine))
 	return out, nil
+}
+
+// chance is the chance that a value is within its limit, in per cent; a dash beside a safety limit, and where nothing is
+// known of the instrument.
+func chance(v *judging.Verdict) string {
+	if v.U == 0 || v.Safety || v.Result < judging.Within || v.Result > judging.Beyond {
+		return "–"
+	}
+	switch percent := 100 * v.Chance; {
+	case percent < 1:
+		return "under 1 %"
+	case percent > 99:
+		return "over 99 %"
+	default:
+		return fmt.Sprintf("%.0f %%", percent)
+	}
 }
 
 // ofReadings are the checks that look at a reading by itself; the others ask for what only a record holds.

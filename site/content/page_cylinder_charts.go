@@ -150,7 +150,7 @@ func withLimit(v *judging.Verdict) page.Cell {
 	if v == nil {
 		return page.Cell{}
 	}
-	t := page.Words(v.Value.String())
+	t := page.Words(v.Shown())
 	if v.LimitText != "" {
 		t = t.Say(" ").In(page.More, v.LimitText)
 	}

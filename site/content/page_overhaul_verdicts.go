@@ -60,11 +60,8 @@ func (w *Writer) verdicts(o *logbook.Overhaul) page.Block {
 
 // valueCell is a judged value as written, as a link to its line, and beside it what was judged where that is another.
 func valueCell(v *judging.Verdict) page.Cell {
-	switch {
-	case v.Written != "":
-		return page.Quantity(page.Link(onPage(v.Place), v.Shown()))
-	case v.Value.Valid():
-		return page.Quantity(page.Link(onPage(v.Place), v.Value.String()))
+	if text := v.Shown(); text != "" {
+		return page.Quantity(page.Link(onPage(v.Place), text))
 	}
 	return page.Value("–")
 }

@@ -163,10 +163,7 @@ func (w *Writer) judgedValue(o *logbook.Overhaul, key string) page.Text {
 	if v == nil {
 		return page.Words("–")
 	}
-	text := v.Written
-	if text == "" && v.Value.Valid() {
-		text = v.Value.String()
-	}
+	text := v.Shown()
 	if text == "" {
 		return page.Words("–")
 	}
