@@ -72,10 +72,10 @@ func (r Review) replaceAt(w survival.Weibull) string {
 		}
 	}
 	if r.ask.Planned > 0 && r.ask.BadHour > 0 {
-		if at, ok := inspectEvery(w, r.ask.Planned, r.ask.BadHour); ok {
+		if at, ok := w.LookEvery(r.ask.Planned, r.ask.BadHour); ok {
 			text := r.capped("look every %.0f h", at)
 			if r.Allowed == 0 || at <= r.Allowed {
-				text += fmt.Sprintf(" (%s of the time run bad unseen)", percent(deadShare(w, at)))
+				text += fmt.Sprintf(" (%s of the time run bad unseen)", percent(w.BadUnseen(at)))
 			}
 			all = append(all, text)
 		} else {
@@ -121,39 +121,6 @@ func (r Review) groups() []group {
 		of("for hours", func(o Opening) bool { return o.Why == ForHours }),
 		of("with those pulled for a symptom", func(o Opening) bool { return true }),
 	}
-}
-
-// inspectEvery is the time between looks that costs least, where a valve may go bad unseen: a look costs once, an hour
-// run bad costs each time. ok is false where no such time exists: the more seldom the cheaper.
-//
-// Source: Barlow and Proschan, Mathematical Theory of Reliability, 1965, chapter 4, with renewal at every look; from
-// memory.
-func inspectEvery(w survival.Weibull, look, badHour float64) (at float64, ok bool) {
-	best, cost := 0.0, math.Inf(1)
-	far := w.Age(0.999)
-	const steps = 2000
-	sum, last := 0.0, 0.0
-	for i := 1; i <= steps; i++ {
-		t := far * float64(i) / steps
-		f := w.Ended(t)
-		sum += (last + f) / 2 * far / steps
-		last = f
-		if c := (look + badHour*sum) / t; c < cost {
-			best, cost = t, c
-		}
-	}
-	return best, best < far*0.999
-}
-
-// deadShare is the share of time run bad unseen with looks so far apart.
-func deadShare(w survival.Weibull, every float64) float64 {
-	const steps = 2000
-	sum := 0.0
-	for i := range steps {
-		a, b := every*float64(i)/steps, every*float64(i+1)/steps
-		sum += (w.Ended(a) + 4*w.Ended((a+b)/2) + w.Ended(b)) / 6 * (b - a)
-	}
-	return sum / every
 }
 
 // nozzles is how many nozzles last to which age: each was taken out of use before its life at an hour that is known, or

@@ -88,3 +88,22 @@ func checkCosts(w Weibull, planned, failed float64) error {
 	}
 	return checkAbove("the cost of going bad", failed)
 }
+
+// LookEvery returns the time between looks that costs least, where a part may go bad unseen: a look costs once, an hour
+// run bad costs each time, and every look begins anew. ok is false where no such time exists, or hardly any part is
+// still good by then: the more seldom the cheaper.
+//
+// Source: Barlow and Proschan, Mathematical Theory of Reliability, 1965, chapter 4, from memory; the cost an hour, look
+// plus badHour·∫F over t, is least where ∫x dF up to t, mean · P(1 + 1/shape, (t/scale)^shape), is look over badHour.
+func (w Weibull) LookEvery(look, badHour float64) (hours float64, ok bool) {
+	share := look / badHour / w.Mean()
+	if !(share > 0 && share < 1) {
+		return 0, false
+	}
+	z := mathext.GammaIncRegInv(1+1/w.Shape, share)
+	hours = w.Scale * math.Pow(z, 1/w.Shape)
+	return hours, w.Survives(hours) >= hardlyAny
+}
+
+// BadUnseen returns the share of time run bad with looks so far apart, each of which begins anew.
+func (w Weibull) BadUnseen(every float64) float64 { return 1 - w.meanUpTo(every)/every }
