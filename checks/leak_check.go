@@ -13,8 +13,7 @@ var leakCheck = &Check{
 	Version: 1,
 	Level:   Record,
 	Doc: "A valve was fitted and nothing says that leaks were looked for and the shields are back. Fuel spray on hot " +
-		"parts is the classic engine-room fire, and most " +
-		"of them followed work on the fuel system within days. Look for leaks cold, warm and loaded with the shields in " +
+		"parts is the classic engine-room fire. Look for leaks cold, warm and loaded with the shields in " +
 		"place, and record it.",
 	Source: "SOLAS II-2 regulation 4.2.2.5, jacketed lines and protected surfaces; from memory. The three looks: " +
 		"common practice, no source",
