@@ -3,6 +3,7 @@ package judging
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"needlebook/checks/uncertainty"
 	"needlebook/logbook"
@@ -25,7 +26,9 @@ func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading)
 		limit.Conformance = e.Probability.Float() / 100
 	}
 	v.Accepted = v.Result == Within
-	if u, ok := j.budget(v, readings); ok {
+	if why := j.disagree(readings); why != "" { // of two such readings no uncertainty can be told
+		v.proveBy(why)
+	} else if u, ok := j.budget(v, readings); ok {
 		v.U = u.U
 		if judged, err := limit.Judge(v.Value.Float()-j.correction(v, readings), u); err == nil {
 			v.take(judged, j.show)
@@ -45,6 +48,20 @@ func (v *Verdict) proveBy(why string) {
 	if v.Result == Within || v.Result == WithinDoubt {
 		v.Result, v.Accepted = NotProven, false
 	}
+}
+
+// disagree says that the readings behind a value are too few and too far apart to tell which is wrong.
+func (j *judge) disagree(readings []reading) string {
+	for _, r := range readings {
+		if n := len(r.repeats); n < 2 || n >= asked || !r.value.Valid() || r.value.Kind() != j.settings.ReadingSpread.Kind() {
+			continue
+		}
+		low, high := slices.Min(r.repeats), slices.Max(r.repeats)
+		if high-low > j.settings.ReadingSpread.Float() {
+			return fmt.Sprintf("%s and %s disagree: read it %d times again", r.value.Like(low), r.value.Like(high), asked)
+		}
+	}
+	return ""
 }
 
 // correction is what the instruments of some readings show too much, together, in the base unit.

@@ -118,6 +118,8 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 			uncertainty = fmt.Sprintf("± %.2g %s", v.U, measure.BaseUnit(v.Value.Kind()).Name)
 		case !v.Value.Valid():
 			uncertainty = "–"
+		case v.Instrument != "":
+			uncertainty = "not known"
 		}
 		source := v.Source
 		if v.Revision != 0 {
