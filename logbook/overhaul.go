@@ -128,6 +128,7 @@ type RunningData struct {
 	Fuel    Text   `key:"fuel" doc:"fuel in use"`
 	Exhaust Amount `key:"exhaust_deviation" unit:"K" doc:"exhaust temperature against the cylinder's own reference at that load"`
 	Pmax    Amount `key:"pmax_deviation" unit:"bar" doc:"pmax against the reference"`
+	Pcomp   Amount `key:"pcomp_deviation" unit:"bar" doc:"compression pressure, with the fuel of the cylinder shut off, against the reference"`
 	Note    Text   `key:"note" doc:"smoke, knock, leak-off and the like"`
 }
 

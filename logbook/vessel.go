@@ -185,6 +185,7 @@ type Settings struct {
 	GaugeLow          Amount `key:"gauge_low" unit:"%" default:"25 %" doc:"least share of a gauge's span for a good reading" source:"common practice, no source"`
 	GaugeHigh         Amount `key:"gauge_high" unit:"%" default:"75 %" doc:"largest share of a gauge's span for a good reading" source:"common practice, no source"`
 	PmaxLow           Amount `key:"pmax_low" unit:"bar" default:"3 bar" doc:"pmax deviation that counts as low or high" source:"from memory"`
+	PcompLow          Amount `key:"pcomp_low" unit:"bar" default:"3 bar" doc:"pcomp deviation that counts as low" source:"from memory"`
 	PhotoSize         Number `key:"photo_size" default:"2000000" doc:"largest picture, in bytes" source:"from memory"`
 	Rings             Number `key:"rings" default:"1" doc:"sealing rings in the pocket under one valve" source:"common practice, no source"`
 	NotBelieved       Amount `key:"not_believed" unit:"%" default:"300 %" doc:"a value above this share of its usual one, or as far below, is taken for a slip" source:"from memory"`
