@@ -34,7 +34,7 @@ var gaugeTooCoarse = &Check{
 				last[v.Key] = true
 				if i := c.Book.Instruments[v.Instrument]; i != nil && v.CannotProve {
 					if _, said := found[v.Instrument]; !said {
-						found[v.Instrument] = tooCoarse(i, &v)
+						found[v.Instrument] = c.tooCoarse(i, &v)
 					}
 				}
 			}
@@ -49,7 +49,7 @@ var gaugeTooCoarse = &Check{
 var gaugeClasses = []float64{4, 2.5, 1.6, 1, 0.6, 0.25, 0.1}
 
 // tooCoarse says what an instrument cannot prove, and which class could, its marks as they are.
-func tooCoarse(i *logbook.Instrument, v *judging.Verdict) Finding {
+func (c *Case) tooCoarse(i *logbook.Instrument, v *judging.Verdict) Finding {
 	id, place := i.ID.Written, i.Opening
 	for _, states := range []logbook.Leaf{i.Class.Leaf, i.Error.Leaf} {
 		if states.Stated() {
@@ -66,6 +66,9 @@ func tooCoarse(i *logbook.Instrument, v *judging.Verdict) Finding {
 	}
 	span := i.Range.High.Float() - i.Range.Low.Float()
 	others := v.U*v.U - sq(2*half/math.Sqrt(3)) // what the scale and the scatter of the readings add
+	if _, _, compared := judging.Correction(c.Book, i, v.Value, c.Today); compared {
+		others = sq(judging.ReadTo(c.Book, i, v.Value) / math.Sqrt(3)) // its own error is not that of its class
+	}
 	for _, class := range gaugeClasses {
 		if others+sq(2*class/100*span/math.Sqrt(3)) <= sq(band.Float()/2) {
 			f.Next = fmt.Sprintf("a gauge of class %g with such a scale could; until then set to the middle of the band", class)

@@ -85,6 +85,12 @@ func readTo(b *logbook.Book, i *logbook.Instrument, value measure.Quantity) (ste
 	return step, what
 }
 
+// ReadTo is how closely a value is read on an instrument, in the base unit of its kind; 0 where nothing is stated.
+func ReadTo(b *logbook.Book, i *logbook.Instrument, value measure.Quantity) float64 {
+	step, _ := readTo(b, i, value)
+	return step
+}
+
 // classError adds the error that an instrument may have at a value by its class or permissible error; false where its
 // file states neither.
 func classError(b *uncertainty.Budget, i *logbook.Instrument, value measure.Quantity) bool {
