@@ -14,7 +14,8 @@ var oilTemperature = &Check{
 	Version: 1,
 	Level:   Record,
 	Doc: "The test oil was warmer or colder than leak-down times compare well at. Warm oil is thin and makes a good " +
-		"guide look worn, cold oil makes a worn one look good. Every time is judged as it would be at the oil temperature of the limits, where they state one; the " +
+		"guide look worn, cold oil makes a worn one look good. Every time is judged as it would be at the oil temperature " +
+		"of the limits, where they state one; the " +
 		"further away, the less well it is known, and better is to test again with oil in the range.",
 	Source:  "from memory; the range is the limits file's, or a setting of the book",
 	Example: `test oil 38 °C as found is outside 15 to 30 °C; 11.2 s there is 14.6 s at 20 °C`,

@@ -122,7 +122,8 @@ func fieldsBelow(t reflect.Type, prefix string) []Field {
 		if !ok {
 			continue
 		}
-		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Cut: sf.Tag.Get("cut") != "", Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "",
+		f := Field{Key: key, Count: sf.Tag.Get("count") != "", Cut: sf.Tag.Get("cut") != "",
+			Lone: sf.Tag.Get("lone"), Counted: sf.Tag.Get("counted") != "",
 			Unit: sf.Tag.Get("unit"), As: sf.Tag.Get("as"), Short: sf.Tag.Get("short"), Doc: sf.Tag.Get("doc"),
 			Default: sf.Tag.Get("default"), Source: sf.Tag.Get("source"), part: sf.Tag.Get("part"),
 			said: cmp.Or(sf.Tag.Get("said"), strings.ReplaceAll(key, "_", " ")), index: i, path: prefix + key}

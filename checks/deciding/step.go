@@ -56,7 +56,8 @@ func (w *work) onMeasured(question, key, name string, limited bool, word, limit 
 		s.Answer, s.Word = said(v), word
 	case v.Unaccepted():
 		s.Answer = said(v)
-		s.Unknown = name + " is within its limit by less than the uncertainty of the gauge: measure again, or with a better one"
+		s.Unknown = name + " is within its limit by less than the uncertainty of the gauge: measure again, or with a " +
+			"better one"
 		if v.Safety {
 			s.Unknown = name + " is within its safety limit by less than the uncertainty: measure at three places with a " +
 				"second instrument"

@@ -190,8 +190,10 @@ func (w *work) comparable(t, first *logbook.Test) (seconds float64, why string) 
 		}
 		seconds = at
 	}
-	if own, _, ok := judging.ValveAlone(seconds, l.From.Float(), l.To.Float(), w.b.Instruments[t.Bench.Written].OwnLeak); ok {
-		seconds = own
+	if bench := w.b.Instruments[t.Bench.Written]; bench != nil {
+		if own, _, ok := judging.ValveAlone(seconds, l.From.Float(), l.To.Float(), bench.OwnLeak); ok {
+			seconds = own
+		}
 	}
 	seconds, err := physics.OverSpan(seconds, physics.Hold{FromBar: l.From.Float(), ToBar: l.To.Float()},
 		physics.Hold{FromBar: ref.From.Float(), ToBar: ref.To.Float()})

@@ -127,6 +127,15 @@ func TestClearanceSinceTheFirst(t *testing.T) {
 	}
 }
 
+// A bench that the book does not know has no leak of its own to take out, and no oil.
+func TestClearanceOnUnknownBench(t *testing.T) {
+	l := lines(t, "bench: B-1\n", "bench: B-9\n", "as_left:\n  date: 2020-07-03\n",
+		"as_left:\n  date: 2020-07-03\n  bench: B-9\n  oil: 20 °C\n  leak_down: {from: 250 bar, to: 200 bar, time: 6.0 s}\n")
+	if v := l["clearance of the needle guide as left, at most"].Value; v != "+26 % since its first on B-9" {
+		t.Errorf("%q", v)
+	}
+}
+
 // An oil that is harder to compress gives less to leak away in the same time: the clearance that is worked out grows with the oil's give.
 func TestBulkModulusOfTheOil(t *testing.T) {
 	const name = "clearance of the needle guide as found, at most"

@@ -73,7 +73,8 @@ func (v *Verdict) AsRead() measure.Quantity {
 	return v.Value
 }
 
-// Shown is the value as written, and beside it what was judged where that is worked out from it: "7.4 s (9.2 s at 20 °C)".
+// Shown is the value as written, and beside it what was judged where that is worked out from it: "7.4 s (9.2 s at 20
+// °C)".
 func (v *Verdict) Shown() string {
 	text := firstOf(v.Written, v.Value.String())
 	if v.Referred != "" {

@@ -44,8 +44,8 @@ func (g Guide) Clearance(timeS float64, h Hold) (float64, error) {
 	return math.Cbrt(span/(timeS*k)) * 1e6, nil
 }
 
-// ClearanceChange returns the clearance of a guide over that of an earlier test, from the leak-down times of the two in s
-// between the same pressures with the same oil on the same bench. Guide, bench and oil need not be known. Source: as
+// ClearanceChange returns the clearance of a guide over that of an earlier test, from the leak-down times of the two in
+// s between the same pressures with the same oil on the same bench. Guide, bench and oil need not be known. Source: as
 // [Guide.Clearance], the time goes with the inverse cube.
 func ClearanceChange(beforeS, nowS float64) (ratio float64, err error) {
 	if err := positive(given{"leak-down time before", beforeS, "s"}, given{"leak-down time", nowS, "s"}); err != nil {
@@ -73,8 +73,8 @@ func Referred(timeS float64, done, wanted State) (float64, error) {
 }
 
 // Softened returns the bulk modulus of an oil in GPa that has become warmer by so many kelvin (below zero: colder), at
-// a loss in per cent with each. Source: tables of hydraulic fluids give about 0.5 % a kelvin for mineral oils near 20 °C,
-// from memory.
+// a loss in per cent with each. Source: tables of hydraulic fluids give about 0.5 % a kelvin for mineral oils near 20
+// °C, from memory.
 func Softened(bulkGPa, percentPerK, kelvin float64) float64 {
 	return bulkGPa * math.Pow(1-percentPerK/100, kelvin)
 }

@@ -105,8 +105,8 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 	}
 	out := paper.Paper{Name: "judge", Title: "Judged for valves " + o.book.Engine(engine).Limits.Written +
 		" by the limits in force on " + o.report.Today.String()}
-	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "uncertainty", "chance within",
-		"source"},
+	t := paper.Table{Name: "verdicts", Columns: []string{"what", "reading", "verdict", "limit", "uncertainty",
+		"chance within", "source"},
 		Empty: "no limit is stated for it"}
 	for _, v := range judging.OnDemand(o.book).Worked(rec) {
 		if v.Written == "" || v.Result == judging.NotMeasured {
@@ -125,7 +125,8 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 		if v.Revision != 0 {
 			source += ", in force from " + v.Revision.String()
 		}
-		t.Add(paper.Text(v.Name), paper.Text(v.Shown()), paper.Text(v.Result.String()), paper.Text(dash(v.LimitText)),
+		t.Add(paper.Text(v.Name), paper.Text(v.Shown()), paper.Text(v.Result.String()),
+			paper.Text(dash(v.LimitText)),
 			paper.Text(uncertainty), paper.Text(chance(&v)), paper.Placed(dash(source), v.LimitPlace))
 		out.Notes = append(out.Notes, v.Working...)
 		if v.Why != "" && !slices.Contains(out.Notes, v.Why) {
@@ -148,8 +149,8 @@ func (w *weighing) answer(o *opened, engine string) (paper.Paper, error) {
 	return out, nil
 }
 
-// chance is the chance that a value is within its limit, in per cent; a dash beside a safety limit, and where nothing is
-// known of the instrument.
+// chance is the chance that a value is within its limit, in per cent; a dash beside a safety limit, and where nothing
+// is known of the instrument.
 func chance(v *judging.Verdict) string {
 	if v.U == 0 || v.Safety || v.Result < judging.Within || v.Result > judging.Beyond {
 		return "–"

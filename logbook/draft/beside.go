@@ -51,8 +51,8 @@ func (s *Sheet) limits(e *logbook.Revision) {
 	put(keys.AsFoundLeakDownTime, "", e.LeakDown.AsFound.String())
 	put(keys.AsLeftLeakDownTime, "", e.LeakDown.AsLeft.String(), "new", e.LeakDown.New.String())
 	settings := s.book.Settings()
-	how := "pump the last " + settings.FastPumping.Written + " slowly; start timing at the first pressure while it falls; " +
-		"in doubt below " + settings.SecondHold.Written + ": time it twice"
+	how := "pump the last " + settings.FastPumping.Written + " slowly; start timing at the first pressure while it " +
+		"falls; in doubt below " + settings.SecondHold.Written + ": time it twice"
 	put(keys.AsFoundLeakDown, "", how)
 	put(keys.AsLeftLeakDown, "", how)
 	put(keys.StrippedNeedleFreedBath, "", e.Bath.String())

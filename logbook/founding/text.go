@@ -79,8 +79,8 @@ func (b Bench) path() string { return "instruments/" + logbook.FileName(b.ID) + 
 // file is the bench's file, what is not known left blank.
 func (b Bench) file() string {
 	var t strings.Builder
-	fmt.Fprintf(&t, "---\n# Viscosities and density are on the data sheet of the oil: without them a leak-down is known less "+
-		"well.\nid: %s\nkind: bench\nmeasures: pressure\noil:\n", quote(b.ID))
+	fmt.Fprintf(&t, "---\n# Viscosities and density are on the data sheet of the oil: without them a leak-down is known "+
+		"less well.\nid: %s\nkind: bench\nmeasures: pressure\noil:\n", quote(b.ID))
 	for _, x := range [][2]string{{"name", b.Oil}, {"viscosity_40", b.At40}, {"viscosity_100", b.At100},
 		{"density_15", b.Density}} {
 		value := x[1]
