@@ -82,7 +82,7 @@ func TestVerdicts(t *testing.T) {
 		{"calibration run out", "simple", "as_found: {date: 2024-06-01, gauge: PG-2, opening_pressure: [300 bar]}", "as_found.opening_pressure", NotProven, false, "ran out on 2023-12-31"},
 		{"found wrong then", "simple", "as_left: {date: 2022-04-01, gauge: PG-2, opening_pressure: [320 bar]}", "as_left.opening_pressure", NotProven, false, "shown 320 bar, probably 299 bar"},
 		{"found wrong, and beyond", "simple", "as_left: {date: 2022-04-01, gauge: PG-2, opening_pressure: [250 bar]}", "as_left.opening_pressure", Beyond, false, "probably 233 bar"},
-		{"two that disagree", "simple", "as_found: {date: 2021-06-01, gauge: PG-2, opening_pressure: [300 bar, 340 bar]}", "as_found.opening_pressure", NotProven, false, "300 bar and 340 bar disagree: read it 3 times again"},
+		{"two that disagree", "simple", "as_found: {date: 2021-06-01, gauge: PG-2, opening_pressure: [300 bar, 340 bar]}", "as_found.opening_pressure", NotProven, false, "300 bar and 340 bar disagree: take 3 readings again"},
 		{"two that disagree, beyond", "simple", "as_found: {date: 2021-06-01, gauge: PG-2, opening_pressure: [240 bar, 280 bar]}", "as_found.opening_pressure", Beyond, false, "240 bar and 280 bar disagree"},
 		{"two that agree", "simple", "as_found: {date: 2021-06-01, gauge: PG-2, opening_pressure: [340 bar, 340 bar]}", "as_found.opening_pressure", Within, true, ""},
 		{"not measured", "simple", "as_left: {date: 2021-06-02, opening_pressure: not measured (gauge broken)}", "as_left.opening_pressure", NotMeasured, false, "gauge broken"},

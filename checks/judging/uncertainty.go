@@ -58,7 +58,8 @@ func (j *judge) disagree(readings []reading) string {
 		}
 		low, high := slices.Min(r.repeats), slices.Max(r.repeats)
 		if high-low > j.settings.ReadingSpread.Float() {
-			return fmt.Sprintf("%s and %s disagree: read it %d times again", r.value.Like(low), r.value.Like(high), asked)
+			return fmt.Sprintf("%s and %s disagree: take %s again", r.value.Like(low), r.value.Like(high),
+				logbook.Counted(asked, "reading"))
 		}
 	}
 	return ""
