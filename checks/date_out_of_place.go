@@ -42,6 +42,9 @@ var dateOutOfPlace = &Check{
 		c.readingsEnd()
 		c.readingsGoBack()
 		c.runsBegin()
+		for _, x := range c.Book.Vessel.Stopped {
+			c.follows(x.To, x.From, About{})
+		}
 		c.crewDates()
 		c.tooLong()
 		var stock []logbook.Date

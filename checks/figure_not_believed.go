@@ -54,10 +54,45 @@ var figureNotBelieved = &Check{
 		}
 		load := usualAmong(c, loads)
 		c.usualMinutes()
+		missed := c.seatTimesMissed()
 		for _, o := range c.Book.Overhauls {
-			c.recordFigures(o, load)
+			c.recordFigures(o, load, missed)
 		}
 	},
+}
+
+// seatTimesMissed reports the times of the seat test that most tests under them are far from, once each at the limit.
+func (c *Case) seatTimesMissed() map[logbook.Place]bool {
+	type held struct {
+		limit    logbook.Amount
+		all, far int
+	}
+	times := map[logbook.Place]*held{}
+	for _, o := range c.Book.Overhauls {
+		want := c.inForce(o, o.AsLeft.Date.Day, o.AsFound.Date.Day).Seat.For
+		eachTest(o, func(_ string, t *logbook.Test) {
+			if !want.Valid() || !t.Seat.For.Valid() {
+				return
+			}
+			h := times[want.Place]
+			if h == nil {
+				h = &held{limit: want}
+				times[want.Place] = h
+			}
+			if h.all++; c.far(t.Seat.For.Float(), want.Float()) {
+				h.far++
+			}
+		})
+	}
+	missed := map[logbook.Place]bool{}
+	for at, h := range times {
+		if float64(h.all) > c.Settings.SetBaseline.Value && 2*h.far > h.all {
+			missed[at] = true
+			c.Report(Finding{Place: at, Message: fmt.Sprintf("time of the seat test %s: %d of %d tests are far from it",
+				h.limit.Quantity, h.far, h.all), Next: "copy it again from the manual"})
+		}
+	}
+	return missed
 }
 
 // far says that a value is out of all proportion to its usual one.
@@ -340,7 +375,7 @@ func (c *Case) tableFigures() {
 			" failed as found: most valves may be bad",
 			Next: "correct the share: owners accept a few in a hundred"})
 	}
-	lead := map[string][]float64{} // by item: each comes from elsewhere
+	lead, price := map[string][]float64{}, map[string][]float64{} // by item: each comes from elsewhere
 	for _, m := range c.Book.Stock {
 		never(m.OnOrder)
 		never(m.Price)
@@ -348,11 +383,17 @@ func (c *Case) tableFigures() {
 		if m.LeadDays.Valid {
 			lead[m.Item.Written] = append(lead[m.Item.Written], m.LeadDays.Value)
 		}
+		if m.Price.Valid {
+			price[m.Item.Written] = append(price[m.Item.Written], m.Price.Value)
+		}
 	}
 	c.movements()
 	for _, m := range c.Book.Stock {
 		if m.LeadDays.Valid && m.LeadDays.Value >= 0 {
 			c.notUsual(m.LeadDays, usualAmong(c, slices.Clone(lead[m.Item.Written])))
+		}
+		if m.Price.Valid && m.Price.Value > 0 {
+			c.notUsual(m.Price, usualAmong(c, slices.Clone(price[m.Item.Written])))
 		}
 	}
 }
@@ -587,7 +628,7 @@ func (c *Case) usualMinutes() {
 }
 
 // recordFigures looks at figures of a record that no verdict weighs; load is the usual one.
-func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
+func (c *Case) recordFigures(o *logbook.Overhaul, load float64, missed map[logbook.Place]bool) {
 	e := c.inForce(o, o.AsLeft.Date.Day, o.AsFound.Date.Day)
 	ab := about(o)
 	say := func(l logbook.Leaf, words string) {
@@ -619,7 +660,9 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64) {
 		if open := t.Opening.Median(); !mistaken(c, o)[open.Place] {
 			c.unlike("pressure that leak-down begins at", t.LeakDown.From, open.Quantity, ab)
 		}
-		c.unlike("time of the seat test", t.Seat.For, e.Seat.For.Quantity, ab)
+		if e.Seat.For.Valid() && !missed[e.Seat.For.Place] {
+			c.unlike("time of the seat test", t.Seat.For, e.Seat.For.Quantity, ab)
+		}
 	}
 	for i := range o.Tries {
 		if try, left := o.Tries[i].LeakDown.Time, o.AsLeft.LeakDown.Time; try.Valid() && left.Valid() &&

@@ -12,8 +12,8 @@ import (
 // leastParts and mostParts are the fewest and the most divisions of a scale, needle or digits: from memory.
 const leastParts, mostParts = 5, 100_000
 
-// lowestPart is the part of its range below which no torque wrench is used, whatever is set with it: ISO 6789-1 tests
-// from a fifth of the range on; a third of that is a range with a digit too many.
+// lowestPart is the part of its range below which no torque wrench or gauge is used, whatever is read with it: ISO
+// 6789-1 tests wrenches from a fifth of the range on; a third of that is a range with a digit too many.
 const lowestPart = 15
 
 // finestPart is the part of a division that nobody reads a scale to: from memory.
@@ -26,8 +26,8 @@ var instrumentForm = &Check{
 	Version: 2,
 	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
-		"division out of all proportion to it or one that no scale has, a torque wrench whose range ends far above all " +
-		"that is tightened with it, a class or error that is not above zero or larger " +
+		"division out of all proportion to it or one that no scale has, a range that ends far above all that was read with " +
+		"it, a class or error that is not above zero or larger " +
 		"than any, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
 		"with its last day before the first. " +
@@ -46,7 +46,7 @@ var instrumentForm = &Check{
 		f.Grade, f.Message = Note, "range "+p.Found+" has no beginning: read as from 0"
 	},
 	Whole: func(c *Case) {
-		tightened := c.tightened()
+		read, ids := c.largestRead(), slices.Sorted(maps.Keys(c.Book.Instruments))
 		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
 			i := c.Book.Instruments[id]
 			say := func(place logbook.Place, message, next string) {
@@ -71,11 +71,16 @@ var instrumentForm = &Check{
 				say(hot.Place, "viscosity of the oil of "+id+" is "+hot.String()+" at 100 °C, "+cold.String()+" at 40 °C",
 					"copy both from the oil's sheet: a hot oil is thinner")
 			}
-			if most := tightened[id]; most.Valid() && i.Range.High.Valid() && i.Range.Kind() == most.Kind() &&
+			if most := read[id]; most.Valid() && i.Range.High.Valid() && i.Range.Kind() == most.Kind() &&
 				i.Range.High.Float() > lowestPart*most.Float() {
-				say(i.Range.Place, "range of "+id+" ends at "+i.Range.High.String()+", the most tightened with it is "+
-					most.String(),
-					"copy it from the wrench: is a digit too many?")
+				say(i.Range.Place, "range of "+id+" ends at "+i.Range.High.String()+", the most read with it is "+most.String(),
+					"copy it from the instrument: is a digit too many?")
+			}
+			for _, x := range i.Comparisons {
+				if a := x.Against; a.Stated() && c.Book.Instruments[a.Written] == nil && logbook.Nearest(a.Written, ids) != "" {
+					say(a.Place, "compared with "+a.Written+": no instrument of that id in the book",
+						"is "+logbook.Nearest(a.Written, ids)+" meant? one from outside needs no id of ours")
+				}
 			}
 			if i.Class.Valid && i.Class.Value <= 0 {
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no uncertainty is counted", "copy it from the dial")
@@ -120,13 +125,14 @@ var instrumentForm = &Check{
 	},
 }
 
-// tightened is the largest torque that each instrument has set.
-func (c *Case) tightened() map[string]measure.Quantity {
+// largestRead is the largest torque or pressure that each instrument has shown.
+func (c *Case) largestRead() map[string]measure.Quantity {
 	most := map[string]measure.Quantity{}
 	for _, o := range c.Book.Overhauls {
 		for t := range o.Taken() {
-			if q, was := t.Amount.Quantity, most[t.With.Written]; q.Kind() == measure.Torque &&
-				(!was.Valid() || q.Compare(was) > 0) {
+			q, was := t.Amount.Quantity, most[t.With.Written]
+			if k := q.Kind(); (k == measure.Torque || k == measure.Pressure) && (!was.Valid() || q.Kind() == was.Kind() &&
+				q.Compare(was) > 0) {
 				most[t.With.Written] = q
 			}
 		}

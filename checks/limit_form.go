@@ -43,6 +43,7 @@ var limitForm = &Check{
 				in, _ := c.Book.Limits[name].On(e.From.Day)
 				c.limitsAgree(in)
 				c.limitsPossible(&e)
+				c.intervalsAgree(name, in)
 				if p := e.Probability; p.Quantity.Valid() && !(p.Float() >= 50 && p.Float() < 100) {
 					c.Report(Finding{Place: p.Place, Message: "conformance " + p.String() +
 						" cannot be asked for: no uncertainty is counted", Next: "write a share from 50 % to below 100 %, such as 95 %"})
@@ -94,6 +95,7 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 		{is("interval", e.Interval), is("hours to renew a nozzle at", e.NozzleLife.Renew)},
 		{is("hours to renew a nozzle at", e.NozzleLife.Renew), is("hours never to run beyond", e.NozzleLife.Never)},
 		{is("look", e.Exhaust.Look), is("act", e.Exhaust.Act)},
+		{is("seat of the geometry", e.Geometry.Seat), is("needle guide", e.Geometry.Guide)},
 	} {
 		a, b := x[0], x[1]
 		if a.leaf.Place == e.Interval.Place && !c.Settings.BelievesInterval(e.Interval.Float()) {
@@ -149,6 +151,23 @@ func (c *Case) newUnsettled() {
 	}
 }
 
+// intervalsAgree asks about an interval of limits that is more than twice, or less than half, that of an engine they
+// hold for.
+func (c *Case) intervalsAgree(name string, in *logbook.Revision) {
+	for i := range c.Book.Vessel.Engines {
+		e := &c.Book.Vessel.Engines[i]
+		a, b := e.Interval, in.Interval
+		if e.Limits.Written != name || !a.Valid() || !b.Valid() || b.Float() <= 2*a.Float() && a.Float() <= 2*b.Float() ||
+			!c.Settings.BelievesInterval(b.Float()) || !c.Settings.BelievesInterval(a.Float()) {
+			continue
+		}
+		c.Report(Finding{Place: b.Place, Grade: Advice, Related: []Related{{a.Place, "interval of " + e.ID.Written}},
+			Message: "interval " + b.Quantity.String() + " of the limits, " + a.Quantity.String() + " of " + e.ID.Written,
+			Next:    "correct the one that is wrong; the engine's counts"})
+		return
+	}
+}
+
 // limitsPossible asks about figures of a revision that nothing else is held against, and that no manual has: how far
 // is from memory.
 func (c *Case) limitsPossible(e *logbook.Revision) {
@@ -165,10 +184,30 @@ func (c *Case) limitsPossible(e *logbook.Revision) {
 		{"oil temperature of the leak-down", e.LeakDown.Oil.Quantity, e.LeakDown.Oil.Leaf, 0, 80},
 		{"bath", e.Bath.Low, e.Bath.Leaf, 0, 400}, {"bath", e.Bath.High, e.Bath.Leaf, 0, 400},
 		{"most that is ground off", e.Grind.Max.Quantity, e.Grind.Max.Leaf, 0, 1},
+		{"test oil", e.Oil.Low, e.Oil.Leaf, 0, 80}, {"test oil", e.Oil.High, e.Oil.Leaf, 0, 80},
+		{"height of the ring", e.RingHeight.Quantity, e.RingHeight.Leaf, 0.1, 10},
+		{"rate of the spring", e.Spring.Rate.Quantity, e.Spring.Rate.Leaf, 30, 1500},
+		{"exhaust deviation to look at", e.Exhaust.Look.Quantity, e.Exhaust.Look.Leaf, 0, 150},
+		{"exhaust deviation to act on", e.Exhaust.Act.Quantity, e.Exhaust.Act.Leaf, 0, 150},
+		{"diameter of the needle guide", e.Geometry.Guide.Quantity, e.Geometry.Guide.Leaf, 2, 40},
 	} {
 		if x.is.Valid() && (x.is.Float() < x.least || x.is.Float() > x.most) {
 			say(x.name, x.leaf, x.is.String())
 		}
+	}
+	wide := func(b logbook.Band, most float64) bool {
+		return b.Low.Valid() && b.High.Valid() && b.High.Float()-b.Low.Float() > most*b.High.Float()
+	}
+	for name, b := range map[string]logbook.Band{"setting of used parts": e.Opening.Used,
+		"setting of new parts":         e.Opening.New,
+		"setting of a reground nozzle": e.Opening.Reground} {
+		if wide(b, 0.15) {
+			say(name, b.Leaf, b.Written)
+		}
+	}
+	if wear, lift := e.HolderWear.Max, e.Lift.New.Low; wear.Valid() && lift.Valid() && wear.Kind() == lift.Kind() &&
+		wear.Float() > lift.Float()/3 && wear.Float() <= lift.Float() {
+		say("holder wear of more than a third of the lift,", wear.Leaf, wear.Quantity.String())
 	}
 	for _, x := range []struct {
 		name string
