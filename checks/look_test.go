@@ -46,7 +46,7 @@ func TestReportPlacesWhatHasNoPlace(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := b.Overhauls[0]
-	c := &Case{Book: b, check: &Check{Name: "a-check", Grade: Advice}}
+	c := &Case{Book: b, check: &Check{Name: "a-check", Subject: OfRecord, Ends: writing, Grade: Advice}}
 	own := logbook.Place{Path: "hours/me1.csv", Line: 7, Column: 1}
 	c.Report(Finding{About: About{Record: o.Stem}})
 	c.Report(Finding{About: About{Record: o.Stem}, Place: own, Grade: Stop})
