@@ -2,6 +2,7 @@ package checks
 
 import (
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -84,7 +85,11 @@ var instrumentForm = &Check{
 			}
 			if i.Class.Valid && i.Class.Value <= 0 {
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": no uncertainty is counted", "copy it from the dial")
+			} else if i.Class.Valid && i.Range.Kind() == measure.Pressure && !slices.Contains(classes, i.Class.Value) {
+				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": gauges have 0.1, 0.25, 0.6, 1, 1.6, 2.5 or 4",
+					"copy it from the dial")
 			}
+			c.comparedAlone(i, say)
 			if d := i.Division.Quantity; d.Valid() && i.Range.High.Valid() && d.Kind() == i.Range.Kind() && d.Float() > 0 {
 				if parts := i.Range.High.Float() / d.Float(); parts < leastParts || parts > mostParts {
 					say(i.Division.Place, "division of "+id+" is "+d.String()+", its range ends at "+i.Range.High.String()+
@@ -138,6 +143,31 @@ func (c *Case) largestRead() map[string]measure.Quantity {
 		}
 	}
 	return most
+}
+
+// classes are those of pressure gauges: EN 837-1, 6; 0.05 and 0.4 and 0.5 stand on gauges of other habits, from memory.
+var classes = []float64{0.05, 0.1, 0.2, 0.25, 0.4, 0.5, 0.6, 1, 1.5, 1.6, 2, 2.5, 4}
+
+// comparedAlone asks about the one comparison of a gauge that is twice beyond its class, where those before and after
+// are within it: a gauge does not go off and come back.
+func (c *Case) comparedAlone(i *logbook.Instrument, say func(place logbook.Place, message, next string)) {
+	if !i.Class.Valid || !i.Range.High.Valid() {
+		return
+	}
+	most := i.Class.Value / 100 * i.Range.High.Float()
+	off := func(n int) float64 {
+		x := i.Comparisons[n]
+		if !x.True.Valid() || !x.Shows.Valid() || x.True.Kind() != x.Shows.Kind() || x.True.Kind() != i.Range.Kind() {
+			return 0
+		}
+		return math.Abs(x.Shows.Float() - x.True.Float())
+	}
+	for n := 1; n < len(i.Comparisons)-1; n++ {
+		if x := i.Comparisons[n]; off(n) > 2*most && off(n-1) <= most && off(n+1) <= most {
+			say(x.Shows.Place, i.ID.Written+" showed "+x.Shows.Quantity.String()+" against "+x.True.Quantity.String()+
+				", within its class before and after", "look at the sheet; correct the figure")
+		}
+	}
 }
 
 // stepsOfScales are the significant figures of the steps that scales have, from 1 and 2 to sixteenths: from memory.

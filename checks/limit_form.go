@@ -107,6 +107,14 @@ func (c *Case) limitsAgree(e *logbook.Revision) {
 				Next:    "copy both again from the manual: one of the two is wrong"})
 		}
 	}
+	if wear, lift0, lift := e.HolderWear.Max, e.Lift.New, e.Lift.New.Low; wear.Valid() && lift.Valid() &&
+		wear.Kind() == lift.Kind() &&
+		wear.Float() > lift.Float()/3 && wear.Float() <= lift.Float() {
+		c.Report(Finding{Place: wear.Place, Related: []Related{{lift0.Place, "lift of new nozzles"}},
+			Message: "holder wear " +
+				wear.Quantity.String() + " is more than a third of the lift of new nozzles",
+			Next: "copy it again from the manual: is a digit too many?"})
+	}
 	asked := slices.ContainsFunc(c.Missed, func(m judging.MissedLimit) bool { return m.Place.Path == open.New.Place.Path })
 	if open.New.Stated() && !open.Used.Present() && !asked {
 		c.Report(Finding{Place: open.New.Place, Grade: Advice,
@@ -204,10 +212,6 @@ func (c *Case) limitsPossible(e *logbook.Revision) {
 		if wide(b, 0.15) {
 			say(name, b.Leaf, b.Written)
 		}
-	}
-	if wear, lift := e.HolderWear.Max, e.Lift.New.Low; wear.Valid() && lift.Valid() && wear.Kind() == lift.Kind() &&
-		wear.Float() > lift.Float()/3 && wear.Float() <= lift.Float() {
-		say("holder wear of more than a third of the lift,", wear.Leaf, wear.Quantity.String())
 	}
 	for _, x := range []struct {
 		name string
