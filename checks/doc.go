@@ -52,8 +52,8 @@
 // 112 have a planted fault; the others judge the history, which these plain folders have not, or a round, or are met
 // by the slips of strangers, and are held by their own tests (trail_test.go, testdata). On 2026-11-28, on 122 vessels
 // with two faults each, all 244 were found, and 263 of the 267 findings of grade action or worse were of a planted
-// fault: the others were of round-with-common-cause (two bad valves that came out together by chance) and
-// valves-rejected-in-position. What each check has to reach is in least, in invented_test.go.
+// fault. What each check has to reach is in least, in invented_test.go. Recurring findings are tried on ships that are
+// made otherwise, beside an oracle: checks/internal/battery.
 //
 // # Measured
 //

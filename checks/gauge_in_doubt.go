@@ -2,11 +2,9 @@ package checks
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"needlebook/checks/recurring"
-	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
 
@@ -14,78 +12,100 @@ var gaugeInDoubt = &Check{
 	Name:    "gauge-in-doubt",
 	Subject: OfInstrument,
 	Ends:    instrumentProved,
-	Version: 1,
+	Version: 2,
 	Level:   Batch,
-	Doc: "The valves of one round came back, as a group, well higher or lower against their last settings than this " +
-		"ship's valves do. One valve may have its own " +
-		"reason; several at once have the gauge, the earlier gauge, or the fuel as theirs, and every valve set on a wrong " +
-		"gauge goes back into the engine wrong. Valves of one " +
-		"setting class and a like age are compared with the ship's own earlier ones; their number and normal spread stand " +
-		"in the finding. Valves set or tested while a gauge is on record as wrong, " +
-		"and parts condemned in the end, do not make the normal. Compare the gauge with a second one before setting " +
-		"anything more; what it turns out to be goes into the gauge's file.",
-	Source:  "common practice, no source; middle and spread are median and median distance (Huber, Robust Statistics)",
-	Example: "5 used valves of ME1 2022-03-16 were found 16 bar higher than this ship's valves are",
+	Doc: "Readings taken with one gauge in some rounds are, as a group, well off what this ship's valves show, and the " +
+		"valves set with it then come back the other way. One valve may have its own reason; several at once have the " +
+		"gauge, and every valve set on a wrong gauge goes back into the engine wrong. " +
+		"Valves of all setting classes count together, each against the ship's own loss in as many hours; rounds that " +
+		"failed as a whole, and valves set or tested while a gauge is on record as out of tolerance, make no part of " +
+		"that. Gauge, holder, position and chance are weighed against one another. A shift within what two such gauges " +
+		"may differ by names neither: a comparison with a better gauge does. Compare the gauge before setting anything " +
+		"more; what it turns out to be is written in the gauge's file. " + measuredGauge,
+	Source:  recurringSource,
+	Example: "7 readings with PG-02 in ME1 2022-03-16 were 21 ± 5 bar high",
 	Grade:   Action,
 	Whole: func(c *Case) {
-		all := c.Recurring().Against
-		for _, a := range all {
-			if a.Off {
-				c.Report(roundOff(c, all, a))
+		all := c.Recurring()
+		for i := range all.Pressures {
+			if p := &all.Pressures[i]; p.Kind == recurring.ByGauge {
+				c.Report(gaugeOff(all, p))
 			}
 		}
 	},
 }
 
-func roundOff(c *Case, all []recurring.RoundShift, a recurring.RoundShift) Finding {
-	first := a.Shifts[0]
-	f := Finding{Place: first.Found.Place, About: About{Round: a.Round.Name, Instrument: oneGauge(a.Shifts)}}
-	way := "higher"
-	if a.Bar() < 0 {
-		way = "lower"
+func gaugeOff(all *recurring.Recurring, p *recurring.Pressures) Finding {
+	tested, set, excused := 0, 0, true
+	first := &all.Visits[p.Visits[0]]
+	for n, i := range p.Visits {
+		excused = excused && all.Visits[i].Excused
+		if p.Sign[n] < 0 {
+			set++
+			continue
+		}
+		if tested++; tested == 1 {
+			first = &all.Visits[i]
+		}
 	}
-	left := first.Left.Opening
-	f.Message = fmt.Sprintf("%s of %s were found %s %s than this ship's valves are",
-		logbook.Counted(len(a.Shifts), a.Class.String()+" valve"), a.Round.Name, left.Like(math.Abs(a.Bar())), way)
-	f.Evidence = []string{fmt.Sprintf("mean %s against their last setting, normal %s (%s)", left.Like(a.Mean).Signed(),
-		usualShift(left, a.Normal), numbered(a.Normal.N, "valve", "valves"))}
-	gauge := f.About.Instrument
-	if gauge == "" {
-		gauge = "the gauges"
+	round := all.RoundOf(p.Visits[0])
+	for _, i := range p.Visits {
+		if &all.Visits[i] == first {
+			round = all.RoundOf(i)
+		}
 	}
-	f.Next = fmt.Sprintf("compare %s with a second gauge before setting anything more", gauge)
-	for _, s := range a.Shifts {
-		o := s.Overhaul
-		f.Related = append(f.Related, Related{s.Found.Place, fmt.Sprintf("%s-%s %s: left at %s, found %s", o.Removed.Engine,
-			o.Removed.Cylinder, o.Holder, s.Left.Opening, s.Found)})
+	o := first.Overhaul
+	found := o.AsFound.Opening.Median()
+	way := "high"
+	if p.Bar < 0 {
+		way = "low"
 	}
-	for _, i := range a.SetIn {
-		f.Related = append(f.Related, Related{all[i].Shifts[0].Found.Place,
-			fmt.Sprintf("valves of this round were set in round %s, which itself came back %s off: the opposite way",
-				all[i].Round.Name, left.Like(all[i].Bar()).Signed())})
+	f := Finding{Place: o.AsFound.Opening.Place, About: About{Round: round.Name, Instrument: p.Name},
+		Related: pressuresMoved(all, p),
+		Next:    fmt.Sprintf("compare %s with a better gauge before setting anything more", p.Name)}
+	off := fmt.Sprintf("%s ± %s", strings.TrimSuffix(found.Like(max(p.Bar, -p.Bar)).String(), " "+found.Unit().Name),
+		found.Like(p.Uncertainty))
+	what := fmt.Sprintf("%s with %s in %s", numbered(tested, "reading", "readings"), p.Name, round.Name)
+	if tested == 0 {
+		what = fmt.Sprintf("%s with %s before %s", numbered(set, "setting", "settings"), p.Name, round.Name)
 	}
-	if a.Known {
-		w := first.FoundWrong
+	f.Message = fmt.Sprintf("%s were %s %s", what, off, way)
+	f.Evidence = []string{"k = 2, against this ship's own loss in as many hours", chanceLine(p.Chance, false, p.Asked)}
+	if tested > 0 && set > 0 {
+		f.Evidence = append(f.Evidence, fmt.Sprintf("%s with it then came back the other way",
+			numbered(set, "valve set", "valves set")))
+	}
+	switch {
+	case excused:
+		f.Grade, f.Next = Note, "explained: "+p.Name+" is on record as out of tolerance for that time"
+	case p.Within:
 		f.Grade = Note
-		f.Next = "explained: " + first.Overhaul.AsFound.Gauge.Written + " is on record as wrong for that time"
-		f.Related = append(f.Related, Related{w.Place, "found wrong from " + w.From.Written + " to " + w.To.Written})
+		f.Message = fmt.Sprintf("%s and %s differ by %s", p.Name, otherGauge(all, p), off)
+		f.Evidence = append(f.Evidence, "two gauges of their class may differ by as much: neither is named")
+		f.Next = "compare both with a better gauge"
+	case p.Rival != nil:
+		f.Grade = Advice
+		f.Evidence = append(f.Evidence, fmt.Sprintf("%s %s explains it as well", p.Rival.Kind, p.Rival.Name))
+		f.Next = decides(p.Kind, p.Rival.Kind)
 	}
 	return f
+}
+
+// otherGauge is the gauge that the readings were held against: the one that set the valves, or the same one before.
+func otherGauge(all *recurring.Recurring, p *recurring.Pressures) string {
+	for n, i := range p.Visits {
+		v := &all.Visits[i]
+		for _, g := range []string{v.Set, v.Tested} {
+			if (p.Sign[n] > 0 && g == v.Set || p.Sign[n] < 0 && g == v.Tested) && g != "" && g != p.Name {
+				return g
+			}
+		}
+	}
+	return "its own readings at other times"
 }
 
 // usualShift is the ship's normal as it is written beside a setting: "-20 ± 7 bar".
 func usualShift(setting measure.Quantity, n recurring.Normal) string {
 	middle := setting.Like(n.Median).Signed()
 	return strings.TrimSuffix(middle, " "+setting.Unit().Name) + " ± " + setting.Like(n.Spread).String()
-}
-
-// oneGauge is the gauge that all of the valves were tested with; empty where there were several.
-func oneGauge(shifts []recurring.Shift) string {
-	gauge := shifts[0].Overhaul.AsFound.Gauge.Written
-	for _, s := range shifts {
-		if s.Overhaul.AsFound.Gauge.Written != gauge {
-			return ""
-		}
-	}
-	return gauge
 }

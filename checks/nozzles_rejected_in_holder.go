@@ -1,59 +1,38 @@
 package checks
 
 import (
-	"fmt"
-	"strings"
-
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
-	"needlebook/logbook/keys"
 )
 
 var nozzlesRejectedInHolder = &Check{
 	Name:    "nozzles-rejected-in-holder",
 	Subject: OfHolder,
 	Ends:    faceGround,
-	Version: 1,
+	Version: 2,
 	Level:   History,
-	Doc: "One holder has had nozzle after nozzle rejected within a short time, whatever cylinder it sat in. A crack or " +
-		"a bad joint face in the holder spoils every nozzle " +
-		"that is put on it, and looks like a bad cylinder on one engine and then on the other. Only rejections in the " +
-		"first part of a nozzle's life count (early_reject), and none that a fouled round, a crack, " +
-		"a lift beyond its limit or a wrong marking explains. Stop changing nozzles: blue the joint face, test the fuel " +
-		"drilling with dye, and compare with the other holders, whose count the finding shows.",
-	Source:  "common practice, no source",
-	Example: "holder H-109 has rejected 2 nozzles within 1015 h",
+	Doc: "One holder has had valve after valve fail, whatever cylinder it was in. A crack or a bad joint face in the " +
+		"holder spoils every nozzle that is put on it, and looks like a bad cylinder on one engine and then on the other. " +
+		"Failed as found, pulled before its time and rejected early count; what a marking or a lift explains does not. " +
+		"Holder, position, cylinder head, nozzle batch, round, fuel and chance are weighed against one another on the " +
+		"ship's own share of failures; the holder is named where it failed in two positions or more. " +
+		"Stop changing nozzles: blue the joint face, test the fuel drilling with dye. " + measuredHolder,
+	Source:  recurringSource,
+	Example: "holder H-109: 6 of 6 valves failed, of the others 12 of 180",
 	Grade:   Action,
 	Whole: func(c *Case) {
-		for _, t := range c.Recurring().ByHolder() {
-			o := t.Last.Overhaul
-			var nozzles []string
-			f := Finding{Place: o.PlaceOf(keys.DecidedNozzle), About: about(o),
-				Next: "stop changing nozzles: blue the joint face of the holder, test its fuel drilling with dye"}
-			for _, r := range t.All {
-				nozzles = append(nozzles, r.Nozzle)
-				if r.Overhaul != o {
-					f.Related = append(f.Related, Related{r.Overhaul.PlaceOf(keys.DecidedNozzle),
-						fmt.Sprintf("%s in %s on %s: nozzle %s rejected at %.0f h", r.Holder, r.Position, r.Overhaul.Removed.Date,
-							r.Nozzle, r.NozzleHours)})
+		c.explainedBy([]recurring.Kind{recurring.ByHolder}, func(f *recurring.Failures, out Finding) {
+			if out.Next == "" {
+				out.Next = "stop changing nozzles: blue the joint face of the holder, test its fuel drilling with dye"
+			}
+			if at := condemnedHolder(c, f.Name); at != nil {
+				out.Grade, out.Next = Note, "the holder is condemned"
+				if at.Path != out.Place.Path {
+					out.Related = append(out.Related, Related{*at, "condemned"})
 				}
 			}
-			most, others := c.Recurring().MostElsewhere(t.Last.Holder)
-			f.Message = fmt.Sprintf("holder %s has rejected %d nozzles within %.0f h", t.Last.Holder, len(t.All),
-				t.Last.HolderHours-t.All[0].HolderHours)
-			f.Evidence = []string{strings.Join(nozzles, ", ")}
-			if most == 0 {
-				f.Evidence = append(f.Evidence, fmt.Sprintf("none of the %d other holders any", others))
-			} else {
-				f.Evidence = append(f.Evidence, fmt.Sprintf("the %d other holders at most %d", others, most))
-			}
-			if at := condemnedHolder(c, t.Last.Holder); at != nil {
-				f.Grade, f.Next = Note, "the holder is condemned"
-				if at.Path != f.Place.Path {
-					f.Related = append(f.Related, Related{*at, "condemned"})
-				}
-			}
-			c.Report(f)
-		}
+			c.Report(out)
+		})
 	},
 }
 

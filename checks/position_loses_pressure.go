@@ -3,52 +3,46 @@ package checks
 import (
 	"fmt"
 
-	"needlebook/logbook"
-	"needlebook/logbook/keys"
+	"needlebook/checks/recurring"
 )
 
 var positionLosesPressure = &Check{
 	Name:    "position-loses-pressure",
 	Subject: OfPosition,
 	Ends:    valveLasted,
-	Version: 1,
+	Version: 2,
 	Level:   History,
-	Doc: "Valves of one position come out with a low opening pressure far more often than those of the others. It is a " +
+	Doc: "Valves of one position come out with an opening pressure well off what this ship's valves show, whatever " +
+		"holder was there. It is a " +
 		"trend to know of, no fault of any one valve: heat, a pocket that cools badly or a pump that beats the spring " +
-		"works on whatever sits there. " +
-		"Look at cooling and pocket of that cylinder, and compare the exhaust temperature. Valves set or tested with a " +
-		"gauge on record as wrong are left out, and so are parts condemned in the end.",
-	Source:  "from memory",
-	Example: "ME1-3: 3 valves came out below the opening pressure that asks for a cause",
+		"works on whatever is fitted there. " +
+		"Look at cooling and pocket of that cylinder, and compare the exhaust temperature. Position, holder, gauge and " +
+		"chance are weighed against one another; what is within the most permissible errors of the gauges and their " +
+		"reading is not named. " + measuredPressure,
+	Source:  recurringSource,
+	Example: "ME1-3: 9 valves came out 18 bar lower than this ship's valves",
 	Grade:   Note,
 	Whole: func(c *Case) {
-		low := map[logbook.Position][]*logbook.Overhaul{}
-		total := 0
-		for _, s := range c.Recurring().Shifts {
-			o := s.Overhaul
-			if s.FoundWrong != nil || s.LeftWrong != nil || s.Settled ||
-				!c.Judged.Find(o, keys.AsFoundOpeningPressure).Result.Out() {
+		all := c.Recurring()
+		for i := range all.Pressures {
+			p := &all.Pressures[i]
+			if p.Kind != recurring.ByPosition {
 				continue
 			}
-			p := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
-			low[p] = append(low[p], o)
-			total++
-		}
-		positions := c.Book.Positions()
-		for _, p := range positions {
-			n := len(low[p])
-			others := float64(total-n) / float64(max(len(positions)-1, 1))
-			if n < c.Settings.SetLeast.Int() || float64(n) <= c.Settings.LossTimes.Value*others {
-				continue
+			last := all.Visits[p.Visits[p.LastOff()]].Overhaul
+			found := last.AsFound.Opening.Median()
+			way := "lower"
+			if p.Bar > 0 {
+				way = "higher"
 			}
-			last := low[p][n-1]
-			f := Finding{Place: last.AsFound.Opening.Place, About: about(last),
-				Next:     "look at cooling and pocket of the cylinder, and at its exhaust temperature",
-				Message:  fmt.Sprintf("%s: %d valves came out below the opening pressure that asks for a cause", p, n),
-				Evidence: []string{fmt.Sprintf("the other positions had %.1f such valves on the mean", others)}}
-			for _, o := range low[p][:n-1] {
-				f.Related = append(f.Related, Related{o.AsFound.Opening.Place, fmt.Sprintf("%s on %s: %s", o.Holder, o.Removed.Date,
-					o.AsFound.Opening.Median())})
+			f := Finding{Place: last.AsFound.Opening.Place, About: about(last), Related: pressuresMoved(all, p),
+				Next: "look at cooling and pocket of the cylinder, and at its exhaust temperature",
+				Message: fmt.Sprintf("%s: %s came out %s %s than this ship's valves", p.Name, numbered(len(p.Visits), "valve",
+					"valves"), found.Like(max(p.Bar, -p.Bar)), way),
+				Evidence: []string{chanceLine(p.Chance, false, p.Asked)}}
+			if p.Rival != nil {
+				f.Evidence = append(f.Evidence, fmt.Sprintf("%s %s explains it as well", p.Rival.Kind, p.Rival.Name))
+				f.Next = decides(p.Kind, p.Rival.Kind)
 			}
 			c.Report(f)
 		}

@@ -9,18 +9,18 @@ import (
 
 var readingsAlwaysEqual = &Check{
 	Name:    "readings-always-equal",
-	Subject: OfPost,
+	Subject: OfRecord,
 	Ends:    figuresAshore,
-	Version: 1,
+	Version: 2,
 	Level:   History,
-	Doc: "Three readings of the opening pressure as left were equal in record after record of one person. A hand pump " +
-		"does not repeat itself to the bar every time: either one reading was written three times, or the readings were " +
-		"brought to the nominal. " +
+	Doc: "Three readings of the opening pressure as left were equal in record after record, with one bench, method and " +
+		"instrument. A hand pump does not repeat itself to the bar every time: either one reading was written three times, " +
+		"or the readings were brought to the nominal. " +
 		"Their spread is what tells a sticking needle and a poor gauge, and three equal figures hide it. Write what the " +
-		"gauge showed each time. A coarse gauge shows three equal readings by itself: where the others' records make such " +
-		"a row likely, nothing is said.",
+		"gauge showed each time. A coarse gauge shows three equal readings by itself: where the ship's other records make " +
+		"such a row likely, allowing for all rows, nothing is said. Who wrote them is not asked: that is the ship's matter.",
 	Source:  "from memory",
-	Example: "11 records in a row by t.wairimu have three equal readings as left",
+	Example: "11 records in a row have three equal readings as left: same bench, method and instrument",
 	Grade:   Advice,
 	Whole: func(c *Case) {
 		runs, chance := map[string][]*logbook.Overhaul{}, equalByChance(c)
@@ -28,13 +28,13 @@ var readingsAlwaysEqual = &Check{
 			if len(o.AsLeft.Opening.Valid()) < 3 || !o.By.Stated() {
 				continue
 			}
-			by := o.By.Written
+			method := methodOf(o)
 			if !allEqual(o.AsLeft.Opening) {
-				c.equalRun(runs[by], chance)
-				runs[by] = nil
+				c.equalRun(runs[method], chance)
+				runs[method] = nil
 				continue
 			}
-			runs[by] = append(runs[by], o)
+			runs[method] = append(runs[method], o)
 		}
 		for _, r := range runs {
 			c.equalRun(r, chance)
@@ -53,41 +53,45 @@ func allEqual(a logbook.Amounts) bool {
 }
 
 // equalRun reports a run of such records at its last, where it is longer than the book allows.
-func (c *Case) equalRun(run []*logbook.Overhaul, chance func(person string, n int) float64) {
-	if len(run) <= c.Settings.SameReadings.Int() || 100*chance(run[0].By.Written,
+func (c *Case) equalRun(run []*logbook.Overhaul, chance func(method string, n int) float64) {
+	if len(run) <= c.Settings.SameReadings.Int() || 100*chance(methodOf(run[0]),
 		len(run)) > c.Settings.SameChance.Float() {
 		return
 	}
 	first, last := run[0], run[len(run)-1]
 	f := Finding{Place: last.AsLeft.Opening.Place, About: about(last),
-		Related:  []Related{{first.AsLeft.Opening.Place, "the first of them"}},
-		Message:  fmt.Sprintf("%d records in a row by %s have three equal readings as left", len(run), last.By),
+		Related: []Related{{first.AsLeft.Opening.Place, "the first of them"}},
+		Message: fmt.Sprintf("%d records in a row have three equal readings as left: same bench, method and instrument",
+			len(run)),
 		Evidence: []string{fmt.Sprintf("from %s to %s", dateOr(first), dateOr(last))},
 		Next:     "write what the gauge showed each time"}
-	f.About.Person = last.By.Written
 	c.Report(f)
 }
 
-// equalByChance gives the chance of a row of records with three equal readings, from how often the records of all the
-// other hands have them; 0 where too few others are known.
-func equalByChance(c *Case) func(person string, row int) float64 {
+// equalByChance gives the chance that records of one bench, method and instrument have a row of three equal readings,
+// from how often all other records have them, and allowing for all such rows. Of few others the share is not known:
+// it is Laplace's, one more of two more.
+func equalByChance(c *Case) func(method string, row int) float64 {
 	all, equal := map[string]int{}, map[string]int{}
 	n, e := 0, 0
 	for _, o := range c.Book.Overhauls {
 		if len(o.AsLeft.Opening.Valid()) < 3 {
 			continue
 		}
-		all[o.By.Written]++
+		all[methodOf(o)]++
 		if n++; allEqual(o.AsLeft.Opening) {
-			equal[o.By.Written]++
+			equal[methodOf(o)]++
 			e++
 		}
 	}
-	return func(person string, row int) float64 {
-		others := n - all[person]
-		if others < c.Settings.SetBaseline.Int() {
-			return 0
-		}
-		return math.Pow(float64(e-equal[person])/float64(others), float64(row))
+	return func(method string, row int) float64 {
+		share := float64(e-equal[method]+1) / float64(n-all[method]+2)
+		return float64(len(all)) * math.Pow(share, float64(row))
 	}
+}
+
+// methodOf is what records that were made alike have in common: whoever tests has a bench, a gauge and a way of
+// reading.
+func methodOf(o *logbook.Overhaul) string {
+	return o.By.Written + "\n" + o.AsLeft.Bench.Written + "\n" + o.AsLeft.Gauge.Written
 }

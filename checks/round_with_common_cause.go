@@ -6,55 +6,55 @@ import (
 
 	"needlebook/checks/recurring"
 	"needlebook/logbook"
-	"needlebook/logbook/keys"
 )
 
 var roundWithCommonCause = &Check{
 	Name:    "round-with-common-cause",
 	Subject: OfRound,
 	Ends:    nextRound,
-	Version: 1,
+	Version: 2,
 	Level:   Batch,
-	Doc: "Too many valves of one round show the same fault for a fault of each: a large share leaks at the seat or " +
-		"sprays badly, or several do so below half the interval, " +
-		"or the leak-down of the whole round is far below what this ship's valves show at that age. Six nozzles do not " +
-		"wear out in the same month; fuel does that to all of them. " +
+	Doc: "Too many valves of one round, or of the rounds that ran on one bunker, failed for a fault of each. Their " +
+		"number and their leak-down are held against this ship's own, and holder, position, round, fuel and chance " +
+		"are weighed against one another. Six nozzles do not wear out in the same month; fuel does that to all of them. " +
 		"The finding names the bunkers in use while the valves ran, with the days of each, and earlier rounds that ran on " +
 		"the same; it cannot know which one did it. " +
 		"Look for the common cause before the next nozzle: sample the fuel, purifier, filters, heating, and look at the " +
-		"other engine; keep the worst pair untouched for the claim.",
-	Source:  "common practice, no source",
-	Example: "2 of 6 valves of ME1 2023-01-22 leak or spray badly, 2 below half the interval",
+		"other engine; keep the worst pair untouched for the claim. " + measuredRound,
+	Source:  recurringSource,
+	Example: "4 of 6 valves of ME1 2023-01-22 failed, of the others 6 of 120",
 	Grade:   Action,
 	Whole: func(c *Case) {
-		all := c.Recurring().Fouled
-		for i := range all {
-			c.Report(fouledRound(all, &all[i]))
+		all := c.Recurring()
+		for i := range all.Fouled {
+			c.Report(fouledRound(all, &all.Fouled[i]))
 		}
+		kinds := []recurring.Kind{recurring.ByRound, recurring.ByFuel}
+		c.explainedBy(kinds, func(f *recurring.Failures, out Finding) {
+			if f.Rival != nil {
+				out.About = About{Round: all.RoundOf(f.Visits[len(f.Visits)-1]).Name}
+				c.Report(out)
+			}
+		})
 	},
 }
 
-func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
-	var what []string
-	if r.Many || r.Soon {
-		text := fmt.Sprintf("%d of %d valves of %s leak or spray badly", len(r.Bad), r.Judged, r.Round.Name)
-		if r.Soon {
-			text += fmt.Sprintf(", %d below half the interval", len(r.Early))
-		}
-		what = append(what, text)
+func fouledRound(all *recurring.Recurring, r *recurring.Fouled) Finding {
+	f := Finding{Place: fouledPlace(all, r), About: About{Round: r.Round.Name},
+		Message: fmt.Sprintf("%d of %s of %s failed, of the others %d of %d", len(r.Bad),
+			logbook.Counted(r.Judged, "valve"), r.Round.Name, r.By.RestOf, r.By.Rest),
+		Evidence: []string{chanceLine(r.By.Chance, r.By.Least, r.By.Asked)},
+		Next:     "look for the common cause before the next nozzle: fuel sample, purifier, filters, the other engine"}
+	if r.By.Kind == recurring.ByFuel {
+		f.Evidence = append(f.Evidence, fmt.Sprintf("of all that ran on %s %d of %d failed", r.By.Name, r.By.Failed,
+			len(r.By.Visits)))
 	}
-	if r.Short {
-		text := fmt.Sprintf("mean leak-down %.1f s, this ship's valves of that age %.1f s (%s)", r.Leak.Mean,
-			r.Leak.Usual, numbered(r.Leak.Over, "valve", "valves"))
-		if len(what) == 0 {
-			text = fmt.Sprintf("%s of %s: %s", numbered(r.Leak.N, "valve", "valves"), r.Round.Name, text)
-		}
-		what = append(what, text)
+	if r.Leak > 0 {
+		f.Evidence = append(f.Evidence, fmt.Sprintf("leak-down %.0f %% of what this ship's valves show at that age",
+			100*r.Leak))
 	}
-	f := Finding{Place: fouledPlace(r), About: About{Round: r.Round.Name},
-		Next: "look for the common cause before the next nozzle: fuel sample, purifier, filters, the other engine"}
 	for _, o := range r.Bad {
-		f.Related = append(f.Related, Related{o.PlaceOf(keys.AsFoundSpray), fmt.Sprintf("%s-%s %s: seat %s, spray %s",
+		f.Related = append(f.Related, Related{all.PlaceOf(o), fmt.Sprintf("%s-%s %s: seat %s, spray %s",
 			o.Removed.Engine, o.Removed.Cylinder, o.Holder, wordOr(o.AsFound.Seat.State), wordOr(o.AsFound.Spray.Form))})
 	}
 	var bunkers []string
@@ -66,44 +66,27 @@ func fouledRound(all []recurring.Fouled, r *recurring.Fouled) Finding {
 	switch len(bunkers) {
 	case 0:
 	case 1:
-		what = append(what, "bunker in use: "+bunkers[0])
+		f.Evidence = append(f.Evidence, "bunker in use: "+bunkers[0])
 	default:
-		what = append(what, "bunkers in use: "+strings.Join(bunkers, ", "))
+		f.Evidence = append(f.Evidence, "bunkers in use: "+strings.Join(bunkers, ", "))
 	}
 	for _, i := range r.Earlier {
-		f.Related = append(f.Related, Related{fouledPlace(&all[i]),
-			"round " + all[i].Round.Name + " ran on the same bunker and was fouled too"})
+		f.Related = append(f.Related, Related{fouledPlace(all, &all.Fouled[i]),
+			"round " + all.Fouled[i].Round.Name + " ran on the same bunker and failed too"})
 	}
-	f.About.Bunker = suspect(all, r)
-	f.Message, f.Evidence = what[0], what[1:]
+	if len(r.Bunkers) > 0 {
+		f.About.Bunker = r.Bunkers[0].Bunker.Stem.Written
+	}
 	return f
 }
 
-// fouledPlace is the line a fouled round is shown at: the spray of its first bad valve, else the leak-down of its
+// fouledPlace is the line a fouled round is shown at: that of its first valve that failed, else the leak-down of its
 // first.
-func fouledPlace(r *recurring.Fouled) logbook.Place {
+func fouledPlace(all *recurring.Recurring, r *recurring.Fouled) logbook.Place {
 	if len(r.Bad) > 0 {
-		return r.Bad[0].PlaceOf(keys.AsFoundSpray)
+		return all.PlaceOf(r.Bad[0])
 	}
-	return r.Round.Overhauls[0].PlaceOf(keys.AsFoundLeakDown)
-}
-
-// suspect is the bunker that the page of a bunker shows the round on: the one that earlier fouled rounds ran on too,
-// else the one in use longest.
-func suspect(all []recurring.Fouled, r *recurring.Fouled) string {
-	for _, u := range r.Bunkers {
-		for _, i := range r.Earlier {
-			for _, v := range all[i].Bunkers[:min(1, len(all[i].Bunkers))] {
-				if v.Bunker == u.Bunker {
-					return u.Bunker.Stem.Written
-				}
-			}
-		}
-	}
-	if len(r.Bunkers) > 0 {
-		return r.Bunkers[0].Bunker.Stem.Written
-	}
-	return ""
+	return r.Round.Overhauls[0].AsFound.LeakDown.Time.Place
 }
 
 func wordOr(w logbook.Word) string {

@@ -27,6 +27,7 @@ var elsewhere = map[string]string{
 	"oil_density": "checks/judging", "oil_slope": "checks/judging", "reaction": "checks/judging",
 	"thermometer_error": "checks/judging", "body_within": "checks/judging", "fast_pumping": "checks/judging",
 	"second_hold": "checks/judging",
+	"like_age":    "checks/evidence", "set_floor": "checks/recurring",
 }
 
 // settingKeys are the keys of the settings, with the unit of each.

@@ -292,8 +292,8 @@ revisions:
 // Every default of a setting reads by its own schema and says where it comes from.
 func TestSettings(t *testing.T) {
 	s := Settings{}.WithDefaults()
-	if s.RoundWithin.String() != "3 d" || s.RejectCount.Int() != 2 {
-		t.Errorf("defaults %v, %v", s.RoundWithin, s.RejectCount)
+	if s.RoundWithin.String() != "3 d" || s.SetLeast.Int() != 3 {
+		t.Errorf("defaults %v, %v", s.RoundWithin, s.SetLeast)
 	}
 	for _, k := range Kinds() {
 		if k.Name != "book" {

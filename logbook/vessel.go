@@ -137,16 +137,11 @@ type Settings struct {
 	ClosingHigh       Amount `key:"closing_high" unit:"%" default:"90 %" doc:"largest share of closing to opening pressure" source:"from memory"`
 	DropUsed          Amount `key:"drop_used" unit:"%" default:"12 %" doc:"loss of opening pressure of a used valve that needs a cause" source:"common practice, no source"`
 	DropNew           Amount `key:"drop_new" unit:"%" default:"18 %" doc:"the same after the first running of new parts" source:"from memory"`
-	SetDeviations     Number `key:"set_deviations" default:"3" doc:"standard errors by which a round must leave the ship's normal" source:"from memory"`
+	SetDeviations     Number `key:"set_deviations" default:"3" doc:"spreads of the ship's habit by which a growth must leave it" source:"from memory"`
+	RecurringChance   Amount `key:"recurring_chance" unit:"%" default:"2 %" doc:"chance, allowing for all that was asked, up to which a recurring finding is named" source:"common practice, no source"`
 	SetFloor          Amount `key:"set_floor" unit:"bar" default:"5 bar" doc:"least spread assumed for the ship's normal" source:"from memory"`
-	SetShift          Amount `key:"set_shift" unit:"%" default:"3 %" doc:"least shift of a round, as a share of the setting" source:"from memory"`
 	SetLeast          Number `key:"set_least" default:"3" doc:"fewest valves of a round from which a shift is judged" source:"from memory"`
 	SetBaseline       Number `key:"set_baseline" default:"6" doc:"fewest earlier valves that make the ship's normal" source:"from memory"`
-	RejectWithin      Amount `key:"reject_within" unit:"h" default:"3000 h" doc:"running hours within which rejections are counted together" source:"common practice, no source"`
-	RejectCount       Number `key:"reject_count" default:"2" doc:"rejections within that time that point to the holder" source:"common practice, no source"`
-	RoundBad          Amount `key:"round_bad" unit:"%" default:"50 %" doc:"share of a round with spray or seat findings that points to a common cause" source:"from memory"`
-	RoundEarly        Number `key:"round_early" default:"2" doc:"bad valves below half the interval that point to a common cause" source:"from memory"`
-	RoundLeak         Amount `key:"round_leak" unit:"%" default:"50 %" doc:"mean leak-down of a round, as a share of the ship's normal at that age" source:"from memory"`
 	Alike             Number `key:"alike" default:"22" doc:"rarity-weighted likeness of two records, in bits, above which one looks copied" source:"from memory"`
 	AlikeShare        Amount `key:"alike_share" unit:"%" default:"90 %" doc:"share of equal figures above which likeness counts" source:"from memory"`
 	AtLimit           Number `key:"at_limit" default:"4" doc:"figures of one round exactly on a limit" source:"from memory"`
@@ -214,7 +209,6 @@ type Settings struct {
 	CountersignSpan   Amount `key:"countersign_span" unit:"min" default:"10 min" doc:"time within which they count as in a row" source:"from memory"`
 	ClockBack         Amount `key:"clock_back" unit:"h" default:"1 h" doc:"step back of the computer's clock between two commits" source:"from memory"`
 	HandoverWithin    Amount `key:"handover_within" unit:"d" default:"3 d" doc:"days between a change of hands and its handover page" source:"common practice, no source"`
-	LossTimes         Number `key:"loss_times" default:"2" doc:"losses of opening pressure in one position, as a multiple of the mean of the others" source:"from memory"`
 	StockMargin       Number `key:"stock_margin" default:"1.64" doc:"spreads by which nozzles on board must exceed what is expected until new ones come; 1.64 leaves one shortage in twenty" source:"normal distribution; the choice is from memory"`
 	EvidenceLevel     Amount `key:"evidence_level" unit:"%" default:"95 %" doc:"confidence of bounds and bands in the review of the interval" source:"common practice, no source"`
 	WearShape         Number `key:"weibull_shape" default:"3" doc:"Weibull shape assumed for wear where the ages teach none" source:"from memory"`

@@ -23,10 +23,8 @@ type Evidence struct {
 	settings logbook.Settings
 	today    logbook.Day
 	signs    map[logbook.Position][]logbook.Run
-	round    map[*logbook.Overhaul]string // name of the round of each record that has one
-	named    []Association                // what occurs with findings
-	asked    int                          // questions behind it
-	usual    map[logbook.Class]float64    // the ship's habit: how opening pressures come back, in bar
+	named    []Association             // what occurs with findings
+	usual    map[logbook.Class]float64 // the ship's habit: how opening pressures come back, in bar
 }
 
 // Why a valve was opened: valves opened for their hours say what an age does; those pulled for a symptom do not, and
@@ -69,14 +67,9 @@ type Opening struct {
 func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, today logbook.Day) *Evidence {
 	e := &Evidence{Book: b, Judged: judged, Recurring: recurring.Find(b, rounds, judged), lives: b.Lives(),
 		settings: b.Vessel.Settings.WithDefaults(), today: today, signs: map[logbook.Position][]logbook.Run{},
-		round: map[*logbook.Overhaul]string{}, usual: map[logbook.Class]float64{}}
+		usual: map[logbook.Class]float64{}}
 	for class := logbook.Used; class <= logbook.Reground; class++ {
 		e.usual[class] = e.Recurring.Usual(class).Median
-	}
-	for _, r := range rounds {
-		for _, o := range r.Overhauls {
-			e.round[o] = r.Name
-		}
 	}
 	for _, r := range b.Running {
 		p := logbook.Position{Engine: r.Engine, Cylinder: r.Cylinder.Written}
@@ -165,23 +158,17 @@ func (e *Evidence) special(o *logbook.Overhaul) string {
 	return ""
 }
 
-// fouled says what explains a round that was fouled as a whole: a fuel that occurs with bad valves, or an age at which
-// none should be bad yet. A round that is bad and that nothing explains may be just the wear of too long an interval,
-// and is counted.
+// fouled says what explains a round that failed as a whole: a fuel that explains it, or an age at which none should be
+// bad yet. A round that is bad and that nothing explains may be just the wear of too long an interval, and is counted.
 func (e *Evidence) fouled(o *logbook.Overhaul) string {
 	f := e.Recurring.FouledWith(o)
-	if f == nil {
+	switch {
+	case f == nil:
 		return ""
-	}
-	for _, u := range f.Bunkers {
-		for _, a := range e.named {
-			if a.Kind == aBunker && a.Which == bunkerName(u.Bunker) {
-				return "its round was fouled, and fuel " + u.Bunker.Stem.Written + " occurs with it"
-			}
-		}
-	}
-	if f.Soon {
-		return "its round was fouled below half the interval"
+	case f.By.Kind == recurring.ByFuel || len(f.Earlier) > 0:
+		return "its round failed as a whole, and fuel " + f.Bunkers[0].Bunker.Stem.Written + " explains it"
+	case f.Soon:
+		return "its round failed below half the interval"
 	}
 	return ""
 }

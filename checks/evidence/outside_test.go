@@ -54,10 +54,6 @@ var outside = []struct{ computation, source, status, test, reason string }{
 	{"overhaul interval with minimal repair", "Barlow and Hunter 1960", "from memory, recomputed", "", "a valve is overhauled, not patched back to the age it had"},
 	{"share of time run bad unseen", "closed form at a constant rate", "recomputed", "survival TestBadUnseen", ""},
 	{"time between looks that costs least", "closed form at a constant rate", "recomputed", "survival TestLookEvery", ""},
-	{"exact test of a table", "Fisher, The Design of Experiments, 1935, chapter II", "seen, recomputed", "evidence TestLadyTastingTea", ""},
-	{"rank sum", "Mann and Whitney 1947, table I", "from memory, recomputed", "evidence TestRankSumOfMannAndWhitney", ""},
-	{"exact tests and rank sums on random tables and values", "R fisher.test and wilcox.test, live", "recomputed on every wider run", "evidence TestChancesAgainstR", ""},
-	{"rank sums with ties, and by the normal distribution", "SciPy, live", "recomputed on every wider run", "evidence TestRankSumAgainstSciPy", ""},
 }
 
 // Every row has a test that exists, or a reason why there is none.

@@ -111,13 +111,12 @@ func (r *Review) judge() {
 // interval for all is no answer to that. It is not set aside here, since nobody has found it at fault yet.
 func (r *Review) oneCulprit() string {
 	for _, a := range r.e.named {
-		t := trait{a.Kind, a.Which}
-		if a.With != withBad || !t.ofValve() {
+		if a.With != withFailed || a.Kind == aRound || a.Kind == aBunker {
 			continue
 		}
 		var had tally
 		for _, o := range r.inWindow {
-			if r.atFullAge(o) && o.Special == "" && slices.Contains(r.e.traits(o), t) {
+			if r.atFullAge(o) && o.Special == "" && a.valves[o.Overhaul] {
 				had.take(o)
 			}
 		}
@@ -240,7 +239,7 @@ func (r Review) decides() []string {
 // standsOut says that the holder or the position of a stay occurs with bad valves.
 func (e *Evidence) standsOut(s *logbook.ServicePeriod) bool {
 	return slices.ContainsFunc(e.named, func(a Association) bool {
-		return a.With == withBad && (a.Kind == aHolder && a.Which == s.Holder || a.Kind == aPosition &&
+		return a.With == withFailed && (a.Kind == aHolder && a.Which == s.Holder || a.Kind == aPosition &&
 			a.Which == s.Position.String())
 	})
 }

@@ -19,9 +19,9 @@ func (e *Evidence) RecurringPaper() paper.Paper {
 	found, asked := e.Associations()
 	out := paper.Paper{Name: "recurring", Title: "Recurring findings: " + logbook.Listed(e.Book.Vessel.Called(),
 		knownDay(e.today))}
-	out.Lead = []string{fmt.Sprintf("%d questions were asked: holder, position, engine, nozzle batch, bunker, gauge, "+
-		"season, person; named is what chance explains less than once in twenty, allowing for all of them that so many "+
-		"valves could answer", asked)}
+	out.Lead = []string{fmt.Sprintf("%d explanations were weighed against one another: holder, position, cylinder head, "+
+		"nozzle batch, round, bunker, gauge, and nothing; named is what the ship's own rate explains less than once in "+
+		"%.0f, allowing for all that was asked", asked, 100/e.settings.RecurringChance.Float())}
 	stands := e.associations(found)
 	if asked == 0 {
 		stands.Empty = "nothing could be asked: too few valves are on record as opened and looked at"
@@ -29,13 +29,10 @@ func (e *Evidence) RecurringPaper() paper.Paper {
 	out.Tables = []paper.Table{stands, e.wrongGauges(), e.oddRounds(), e.rejections()}
 	out.Notes = []string{"what occurs with a finding need not cause it: look at the part, the gauge or the fuel " +
 		"before saying so",
-		"each line sets aside the records it explains before the next is asked, so that who only worked with them " +
-			"is not named",
-		"holder, position and batch are counted valve by valve; engine, bunker, gauge, season and person round by round, " +
-			"because the valves of one round share them and speak with one voice",
-		"opening pressures are held against what others of the type, set alike, showed after as many hours",
-		"gauges are asked about pressures only, fuel and season about bad valves only: neither can do the other",
-		"persons are asked about like everything else; no order of persons is made"}
+		"each line sets aside the records it explains before the next is asked",
+		"a holder is named where it failed in two positions or more, a position where two holders or more failed in it",
+		"opening pressures are held against what others set alike showed after as many hours",
+		"no person is asked about: same bench, method and instrument is what a round has in common, and the gauge is asked"}
 	return out
 }
 
@@ -53,11 +50,13 @@ func (e *Evidence) associations(found []Association) paper.Table {
 	unit := e.pressure()
 	t := paper.Table{Name: "recurring", Title: "recurring findings, the clearest first",
 		Columns: []string{"what", "which", "occurs with", "of those with it", "of the others", "effect", "ran h, mean",
-			"chance alone", "allowing for all asked", "counted"}, Empty: "nothing: chance explains what there is"}
+			"chance, allowing for all asked", "cannot be told from"},
+		Empty: "nothing: chance explains what there is"}
 	for _, a := range found {
 		own, rest, effect := fmt.Sprintf("%d of %d", a.Bad, a.N), fmt.Sprintf("%d of %d", a.RestBad, a.RestN), "–"
 		if a.With == withShift {
-			own, rest, effect = fmt.Sprintf("n %d", a.N), fmt.Sprintf("n %d", a.RestN), unit.text("%+.0f ", a.Effect)+unit.name
+			own, rest = fmt.Sprintf("n %d", a.N), fmt.Sprintf("n %d", a.RestN)
+			effect = unit.text("%+.0f", a.Effect) + unit.text(" ± %.0f ", a.Uncertainty) + unit.name
 		} else if a.RestN > 0 && a.N > 0 {
 			effect = fmt.Sprintf("%s against %s", percent(float64(a.Bad)/float64(a.N)),
 				percent(float64(a.RestBad)/float64(a.RestN)))
@@ -70,12 +69,8 @@ func (e *Evidence) associations(found []Association) paper.Table {
 		if a.Kind == aHolder {
 			which = paper.Holder(a.Which)
 		}
-		how := "every way"
-		if !a.Exact {
-			how = "by the normal distribution"
-		}
 		t.Add(paper.Text(a.Kind), which, paper.Text(a.With), paper.Text(own), paper.Text(rest), paper.Text(effect),
-			paper.Text(ran), paper.Text(chance(a.P)), paper.Text(chance(a.Adjusted)), paper.Text(how))
+			paper.Text(ran), paper.Text(chance(a.Chance, a.Least)), paper.Text(cmp.Or(a.Rival, "–")))
 	}
 	return t
 }
@@ -150,14 +145,10 @@ func (e *Evidence) oddRounds() paper.Table {
 		if f.Round.First > e.today {
 			continue
 		}
-		var what []string
-		if f.Many || f.Soon {
-			what = append(what, fmt.Sprintf("%d of %d leak or spray badly", len(f.Bad), f.Judged))
-		}
-		usual := "–"
-		if f.Short {
-			what = append(what, fmt.Sprintf("leak-down %.1f s", f.Leak.Mean))
-			usual = fmt.Sprintf("leak-down %.1f s at that age", f.Leak.Usual)
+		what, usual := fmt.Sprintf("%d of %d failed", len(f.Bad), f.Judged), fmt.Sprintf("%d of %d", f.By.RestOf, f.By.Rest)
+		if f.Leak > 0 {
+			what += fmt.Sprintf(", leak-down %.0f %%", 100*f.Leak)
+			usual += ", leak-down 100 % at that age"
 		}
 		var fuel []string
 		for _, u := range f.Bunkers {
@@ -166,29 +157,22 @@ func (e *Evidence) oddRounds() paper.Table {
 			}
 			fuel = append(fuel, fmt.Sprintf("%s (%d of %d d)", u.Bunker.Stem.Written, u.Days, u.Of))
 		}
-		t.Add(paper.Text(f.Round.Name), num(f.Judged), paper.Text(strings.Join(what, ", ")), paper.Text(usual),
+		t.Add(paper.Text(f.Round.Name), num(f.Judged), paper.Text(what), paper.Text(usual),
 			paper.Text(cmp.Or(strings.Join(fuel, ", "), "not on record")), paper.Text(gaugesOf(f.Round.Overhauls)))
 	}
 	unit := e.pressure()
-	for _, a := range e.Recurring.Against {
-		if !a.Off || a.Round.First > e.today {
+	for i := range e.Recurring.Pressures {
+		p := &e.Recurring.Pressures[i]
+		if p.Kind != recurring.ByGauge {
 			continue
 		}
-		var all []*logbook.Overhaul
-		for _, s := range a.Shifts {
-			all = append(all, s.Overhaul)
+		gauge := p.Name
+		if p.Within {
+			gauge += ", not told from the other"
 		}
-		gauge := gaugesOf(all)
-		switch {
-		case a.Known:
-			gauge += ", on record as wrong"
-		case len(a.SetIn) > 0:
-			gauge += "; they were set in " + e.Recurring.Against[a.SetIn[0]].Round.Name + ", which was off the other way"
-		}
-		t.Add(paper.Text(a.Round.Name), num(len(a.Shifts)), paper.Text(unit.text("opening pressure %+.0f ",
-			a.Mean)+fmt.Sprintf("%s, %s setting", unit.name, a.Class)),
-			paper.Text(unit.text("%+.0f", a.Normal.Median)+unit.text(" ± %.0f ", a.Normal.Spread)+fmt.Sprintf("%s of %d",
-				unit.name, a.Normal.N)), paper.Text("–"), paper.Text(gauge))
+		t.Add(paper.Text(e.Recurring.RoundOf(p.Visits[0]).Name), num(len(p.Visits)),
+			paper.Text("opening pressure "+unit.text("%+.0f ", p.Bar)+unit.name), paper.Text(unit.text("± %.0f ",
+				p.Uncertainty)+unit.name), paper.Text("–"), paper.Text(gauge))
 	}
 	return t
 }
@@ -205,11 +189,11 @@ func gaugesOf(all []*logbook.Overhaul) string {
 	return cmp.Or(strings.Join(names, ", "), "not stated")
 }
 
-func chance(p float64) string {
-	if p < 0.0001 {
-		return "under 0.0001"
+func chance(p float64, least bool) string {
+	if least || p < 0.001 {
+		return "under 0.001"
 	}
-	return fmt.Sprintf("%.4f", p)
+	return fmt.Sprintf("%.3f", p)
 }
 
 // rejections counts nozzles taken out before their life, by holder and position.

@@ -9,6 +9,7 @@ import (
 
 	"needlebook/checks/drift"
 	"needlebook/checks/paper"
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 )
 
@@ -114,13 +115,13 @@ func (r Review) outlook() string {
 		}
 		if b.To.Day == 0 || b.To.Day >= r.e.today {
 			all = append(all, "in use: "+bunkerText(b))
-			tanks[bunkerName(b)] = true
+			tanks[recurring.BunkerName(b)] = true
 		} else if b.AlSi.Valid && b.To.Day >= r.from {
 			most = max(most, b.AlSi.Value)
 		}
 	}
 	for i := range r.e.Book.Bunkers {
-		if b := &r.e.Book.Bunkers[i]; tanks[bunkerName(b)] && b.AlSi.Valid && most > 0 && b.AlSi.Value > most {
+		if b := &r.e.Book.Bunkers[i]; tanks[recurring.BunkerName(b)] && b.AlSi.Valid && most > 0 && b.AlSi.Value > most {
 			all = append(all, fmt.Sprintf("%s holds more aluminium and silicon than any fuel these overhauls ran on (%g mg/kg)",
 				b.Stem, most))
 		}
@@ -152,7 +153,7 @@ func (r *ran) add(x ran) {
 }
 
 func bunkerText(b *logbook.Bunker) string {
-	s := bunkerName(b)
+	s := recurring.BunkerName(b)
 	var what []string
 	if b.Grade.Stated() {
 		what = append(what, b.Grade.Written)

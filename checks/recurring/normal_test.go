@@ -40,29 +40,3 @@ func TestNormalOfLikeAge(t *testing.T) {
 		t.Errorf("normalOf at 0 h = %+v, want none", n)
 	}
 }
-
-// A habit that changes with the hours is a line, and is not drawn beyond the ages it comes from. No outside source.
-func TestAgeing(t *testing.T) {
-	a := ageingOf([]point{{1000, 20}, {2000, 16}, {3000, 12}}, 0.25)
-	for _, c := range []struct {
-		hours, want float64
-		known       bool
-	}{{1500, 18, true}, {3000, 12, true}, {4000, 12, true}, {500, 20, true}, {499, 0, false}, {4501, 0, false}} {
-		got, ok := a.at(c.hours, 0.5)
-		if ok != c.known || math.Abs(got-c.want) > 1e-9 {
-			t.Errorf("at(%v) = %v, %v, want %v, %v", c.hours, got, ok, c.want, c.known)
-		}
-	}
-	one := ageingOf([]point{{2000, 10}, {2000, 14}, {2000, 12}}, 0.25)
-	if got, ok := one.at(2500, 0.5); !ok || got != 12 {
-		t.Errorf("valves of one age: at(2500) = %v, %v, want their middle 12", got, ok)
-	}
-	// Two rounds a day apart, one a little worse: no line runs from them to half their age.
-	two := ageingOf([]point{{2120, 15}, {2120, 14}, {2120, 16}, {2144, 12}, {2144, 11}, {2144, 13}, {1200, 13}}, 0.5)
-	if got, ok := two.at(1200, 0.5); !ok || got < 11 || got > 16 {
-		t.Errorf("two rounds a day apart: at(1200) = %v, %v, want something a valve showed", got, ok)
-	}
-	if _, ok := ageingOf(nil, 0.25).at(1000, 0.5); ok {
-		t.Error("no valves have a habit")
-	}
-}

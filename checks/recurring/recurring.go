@@ -1,11 +1,9 @@
-// Package recurring works out what several overhauls show together and one alone cannot: how a round came back against
-// this ship's own normal, which rounds were fouled as a whole, which nozzles were rejected before their time and what
-// explains it. It reports nothing and judges no single value: checks turn its facts into findings, pages draw them.
+// Package recurring works out what several overhauls show together and one alone cannot. One engine weighs what
+// competes to explain it (a holder, a position, a cylinder head, a delivery of nozzles, a round or its fuel, a gauge,
+// and nothing), names one, or says that the records cannot tell two apart. It reports nothing and judges no single
+// value: checks turn its facts into findings, pages draw them.
 //
-// Whatever is settled by then leaves the ship's normal: valves set or tested with an instrument on record as wrong, and
-// parts that were condemned in the end.
-//
-// Begin with [Find].
+// Begin with [Find]. The engine is [ExplainFailures] and [ExplainPressures], on plain visits.
 package recurring
 
 import (
@@ -17,11 +15,16 @@ import (
 // goroutines.
 type Recurring struct {
 	Shifts []Shift // every overhaul whose opening pressure compares with how the valve was left, oldest first
-	// rounds large enough to hold against the ship's normal, oldest first; one for each setting class
+	// rounds large enough to set beside the ship's normal, oldest first; one for each setting class
 	Against    []RoundShift
-	Fouled     []Fouled    // rounds fouled as a whole, oldest first
 	Rejections []Rejection // nozzles and holders taken out of use, and valves pulled for their signs, oldest first
+	Visits     []Visit     // every removal as the explanations see it, round by round
+	Failures   []Failures  // what explains valves that failed, the clearest first
+	Pressures  []Pressures // what explains opening pressures that are off, the clearest first
+	Fouled     []Fouled    // rounds that failed as a whole, oldest first
+	Asked      int         // explanations that were asked about
 
+	rounds   []logbook.Round
 	book     *logbook.Book
 	judged   *judging.Judgement
 	settings logbook.Settings
@@ -35,12 +38,18 @@ type part struct{ kind, serial string }
 // Find works out the causes of a book from its rounds and verdicts.
 func Find(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement) *Recurring {
 	c := &Recurring{book: b, judged: judged, settings: b.Vessel.Settings.WithDefaults(), ended: map[part]bool{},
-		fouled: map[*logbook.Overhaul]*Fouled{}}
+		fouled: map[*logbook.Overhaul]*Fouled{}, rounds: rounds}
 	c.condemned()
 	c.findShifts()
-	c.holdAgainst(rounds)
-	c.findFouled(rounds)
 	c.findRejections()
+	c.gather(rounds)
+	level := c.settings.RecurringChance.Float() / 100
+	failures, pressures := 0, 0
+	c.Failures, failures = ExplainFailures(c.Visits, level)
+	c.Pressures, pressures = ExplainPressures(c.Visits, c.Failures, level)
+	c.Asked = failures + pressures
+	c.findFouled(rounds)
+	c.besideNormal(rounds)
 	return c
 }
 
@@ -88,5 +97,5 @@ func (c *Recurring) wrong(instrument string, day logbook.Day) *logbook.FoundWron
 	return nil
 }
 
-// newest cuts a list to its last n.
-func newest[T any](all []T, n int) []T { return all[max(0, len(all)-n):] }
+// RoundOf is the round of a visit.
+func (c *Recurring) RoundOf(i int) logbook.Round { return c.rounds[c.Visits[i].TestedIn] }

@@ -21,6 +21,7 @@ type Rejection struct {
 	EngineHours float64 // hours the engine had run in all
 	LifeOver    bool    // the nozzle had run its life by then
 	Explained   string  // what explains it beside holder and position; empty where nothing on record does
+	Elsewhere   bool    // it is explained by its marking or its lift, which say nothing of holder, position or fuel
 }
 
 func (c *Recurring) findRejections() {
@@ -48,7 +49,7 @@ func (c *Recurring) findRejections() {
 		if period != nil {
 			r.EngineHours = period.ToTotal
 		}
-		r.Explained = c.explain(o, r, known)
+		c.explain(o, &r, known)
 		c.Rejections = append(c.Rejections, r)
 	}
 }
@@ -65,33 +66,29 @@ func (c *Recurring) early(o *logbook.Overhaul, s *logbook.ServicePeriod) bool {
 }
 
 // explain names what explains a rejection beside the holder and the position.
-func (c *Recurring) explain(o *logbook.Overhaul, r Rejection, hoursKnown bool) string {
-	if f := c.fouled[o]; f != nil {
-		return "the whole round was fouled"
-	}
+func (c *Recurring) explain(o *logbook.Overhaul, r *Rejection, hoursKnown bool) {
 	if w := c.unlisted(o); w != "" {
-		return "its marking " + w + " is not on the list"
-	}
-	if place := crackedNozzle(o); place != "" {
-		return "the nozzle was cracked: " + place
+		r.Explained, r.Elsewhere = "its marking "+w+" is not on the list", true
+		return
 	}
 	if v := c.judged.Find(o, "effective_lift"); v.Result.Out() {
-		return "lift beyond its limit"
+		r.Explained, r.Elsewhere = "lift beyond its limit", true
+		return
 	}
 	if !r.Renewed {
-		return ""
-	}
-	if !hoursKnown {
-		return "the hours of the nozzle are not known"
+		return
 	}
 	life, stated := c.life(o)
 	switch {
+	case crackedNozzle(o) != "":
+		r.Explained = "the nozzle was cracked: " + crackedNozzle(o)
+	case !hoursKnown:
+		r.Explained = "the hours of the nozzle are not known"
 	case stated && r.NozzleHours*100 >= c.settings.EarlyReject.Float()*life:
-		return fmt.Sprintf("not early: %.0f h of a life of %.0f h", r.NozzleHours, life)
+		r.Explained = fmt.Sprintf("not early: %.0f h of a life of %.0f h", r.NozzleHours, life)
 	case !stated && !c.faulty(o):
-		return "renewed without a fault as found, and no life is stated"
+		r.Explained = "renewed without a fault as found, and no life is stated"
 	}
-	return ""
 }
 
 // life is the life in hours of a nozzle that the limits file stated on the day.
@@ -141,82 +138,4 @@ func crackedNozzle(o *logbook.Overhaul) string {
 		}
 	}
 	return ""
-}
-
-// Together is a rejection with those of the same holder or position that the book counts together with it.
-type Together struct {
-	Last Rejection   // the latest of them
-	All  []Rejection // oldest first, the latest too
-}
-
-// ByHolder lists each unexplained rejection of a nozzle with the earlier ones of its holder, where they reach the
-// book's count within its hours. Hours are those of the holder.
-func (c *Recurring) ByHolder() []Together {
-	return c.together(func(r Rejection) (string, float64, bool) {
-		return r.Holder, r.HolderHours, r.Renewed && r.Explained == ""
-	})
-}
-
-// ByPosition lists the same for positions: early removals of different holders that neither the holder nor anything
-// else on record explains. Hours are those of the engine.
-func (c *Recurring) ByPosition() []Together {
-	eats := map[string]bool{}
-	for _, t := range c.ByHolder() {
-		eats[t.Last.Holder] = true
-	}
-	all := c.together(func(r Rejection) (string, float64, bool) {
-		return r.Position.String(), r.EngineHours, r.Explained == "" && !eats[r.Holder] && !c.HolderCondemned(r.Holder)
-	})
-	return slices.DeleteFunc(all, func(t Together) bool {
-		return !slices.ContainsFunc(t.All, func(r Rejection) bool { return r.Holder != t.Last.Holder })
-	})
-}
-
-// together counts rejections of one key that lie within the hours of the book's setting, up to each of them.
-func (c *Recurring) together(key func(Rejection) (name string, hours float64, counts bool)) []Together {
-	within, least := c.settings.RejectWithin.Float(), c.settings.RejectCount.Int()
-	of := map[string][]Rejection{}
-	var all []Together
-	for _, r := range c.Rejections {
-		name, hours, counts := key(r)
-		if !counts || name == "" {
-			continue
-		}
-		of[name] = append(of[name], r)
-		t := Together{Last: r}
-		for _, p := range of[name] {
-			if _, then, _ := key(p); hours-then <= within {
-				t.All = append(t.All, p)
-			}
-		}
-		if len(t.All) >= least {
-			all = append(all, t)
-		}
-	}
-	return all
-}
-
-// MostElsewhere is the largest number of unexplained rejections of a nozzle within the hours that any other holder has,
-// and the number of other holders.
-func (c *Recurring) MostElsewhere(holder string) (most, holders int) {
-	within := c.settings.RejectWithin.Float()
-	of := map[string][]float64{}
-	for _, r := range c.Rejections {
-		if r.Renewed && r.Explained == "" && r.Holder != holder {
-			of[r.Holder] = append(of[r.Holder], r.HolderHours)
-			n := 0
-			for _, then := range of[r.Holder] {
-				if r.HolderHours-then <= within {
-					n++
-				}
-			}
-			most = max(most, n)
-		}
-	}
-	for _, h := range c.book.Lives().Holders() {
-		if h != holder {
-			holders++
-		}
-	}
-	return most, holders
 }

@@ -1,12 +1,6 @@
 package recurring
 
-import (
-	"math"
-	"slices"
-
-	"needlebook/checks/judging"
-	"needlebook/logbook"
-)
+import "needlebook/logbook"
 
 // Shift is how an opening pressure came back from how the valve was left.
 type Shift struct {
@@ -68,122 +62,70 @@ func (c *Recurring) shift(o *logbook.Overhaul) (Shift, bool) {
 	return s, true
 }
 
-// RoundShift is one round's valves of one setting class, held against the ship's normal.
+// RoundShift is one round's valves of one setting class beside the ship's normal.
 type RoundShift struct {
 	Round  logbook.Round
 	Class  logbook.Class
 	Shifts []Shift
 	Mean   float64 // mean shift, bar
-	Normal Normal  // earlier valves of the class, of a like age
-	Z      float64 // distance of the mean from the normal, in standard errors of the two together
-	Share  float64 // distance of the mean from the normal, in per cent of the mean setting
-	Off    bool    // further off than the settings of the book allow
-	Known  bool    // every test of it lies in a time in which its gauge is on record as wrong
-	SetIn  []int   // indexes in Causes.Against of rounds that were off the other way, in which these valves were set
+	Normal Normal  // other valves of the class, of a like age
 }
 
-// Bar is the distance of the round's mean from the ship's normal, in bar.
-func (r RoundShift) Bar() float64 { return r.Mean - r.Normal.Median }
-
-// holdAgainst compares each round with the ship's normal by then, setting class by setting class.
-func (c *Recurring) holdAgainst(rounds []logbook.Round) {
-	of := map[*logbook.Overhaul]Shift{}
+// besideNormal sets each round beside what the ship's other valves of its classes show at a like age. What the engine
+// explained is none of it.
+func (c *Recurring) besideNormal(rounds []logbook.Round) {
+	of, explained := map[*logbook.Overhaul]Shift{}, c.explained()
+	all := map[logbook.Class][]point{}
 	for _, s := range c.Shifts {
 		of[s.Overhaul] = s
+		if s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours >= 0 && !explained[s.Overhaul] {
+			all[s.Left.Class] = append(all[s.Left.Class], point{s.Hours, s.Bar})
+		}
 	}
 	st := c.settings
-	normal := map[logbook.Class][]point{}
-	in := map[*logbook.Overhaul]int{} // record → index of its round in Against, where that was off
-	for at, next := 0, 0; at < len(rounds); at = next {
-		for next = at; next < len(rounds) && rounds[next].First == rounds[at].First; next++ {
-		}
-		for _, r := range rounds[at:next] {
-			for class := logbook.Used; class <= logbook.Reground; class++ {
-				var shifts []Shift
-				hours := 0.0
-				for _, o := range r.Overhauls {
-					if s, ok := of[o]; ok && s.Left.Class == class && s.LeftWrong == nil && !s.Settled && s.Hours >= 0 {
-						shifts = append(shifts, s)
-						hours += s.Hours
-					}
-				}
-				if len(shifts) < max(st.SetLeast.Int(), 1) {
-					continue
-				}
-				known := normalOf(normal[class], hours/float64(len(shifts)), st.LikeAge.Float()/100, st.NormalOver.Int(),
-					st.SetFloor.Float())
-				if known.N < st.SetBaseline.Int() {
-					continue
-				}
-				c.Against = append(c.Against, c.against(r, class, shifts, known, in))
-				if a := len(c.Against) - 1; c.Against[a].Off {
-					for _, o := range r.Overhauls {
-						if _, there := in[o]; !there || of[o].Left.Class == class {
-							in[o] = a
-						}
-					}
-				}
-			}
-		}
-		for _, r := range rounds[at:next] { // the rounds of one day do not judge one another
+	for _, r := range rounds {
+		for class := logbook.Used; class <= logbook.Reground; class++ {
+			a := RoundShift{Round: r, Class: class}
+			hours := 0.0
 			for _, o := range r.Overhauls {
-				if s, ok := of[o]; ok && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && s.Hours >= 0 {
-					normal[s.Left.Class] = append(normal[s.Left.Class], point{s.Hours, s.Bar})
+				if s, ok := of[o]; ok && s.Left.Class == class && s.LeftWrong == nil && !s.Settled && s.Hours >= 0 {
+					a.Shifts = append(a.Shifts, s)
+					hours, a.Mean = hours+s.Hours, a.Mean+s.Bar
 				}
+			}
+			n := float64(len(a.Shifts))
+			if len(a.Shifts) < max(st.SetLeast.Int(), 1) {
+				continue
+			}
+			a.Mean /= n
+			a.Normal = normalOf(all[class], hours/n, st.LikeAge.Float()/100, st.NormalOver.Int(), st.SetFloor.Float())
+			if a.Normal.N >= st.SetBaseline.Int() {
+				c.Against = append(c.Against, a)
 			}
 		}
 	}
 }
 
-func (c *Recurring) against(r logbook.Round, class logbook.Class, shifts []Shift, normal Normal,
-	in map[*logbook.Overhaul]int) RoundShift {
-	a := RoundShift{Round: r, Class: class, Shifts: shifts, Normal: normal, Known: true}
-	setting := 0.0
-	for _, s := range shifts {
-		a.Mean += s.Bar / float64(len(shifts))
-		setting += s.Left.Opening.Float() / float64(len(shifts))
-		a.Known = a.Known && s.FoundWrong != nil
-	}
-	// The normal is not known exactly either: the median of N values varies π/2 as much as their mean would.
-	a.Z = a.Bar() / (normal.Spread * math.Sqrt(1/float64(len(shifts))+math.Pi/2/float64(normal.N)))
-	a.Share = 100 * a.Bar() / setting
-	// One bad valve moves the mean, and no gauge: the valve in the middle must be off by as much.
-	var bars []float64
-	for _, s := range shifts {
-		bars = append(bars, s.Bar)
-	}
-	mid := 100 * (middle(bars) - normal.Median) / setting
-	least := c.settings.SetShift.Float()
-	a.Off = math.Abs(a.Z) > c.settings.SetDeviations.Value && math.Abs(a.Share) >= least && math.Abs(mid) >= least &&
-		(mid > 0) == (a.Share > 0) && math.Abs(a.Bar()) > c.permitted(shifts)
-	for _, s := range shifts {
-		if i, ok := in[s.Left.Overhaul]; ok && a.Off && (c.Against[i].Z > 0) != (a.Z > 0) && !slices.Contains(a.SetIn, i) {
-			a.SetIn = append(a.SetIn, i)
+// explained are the overhauls that something named moves or spoils.
+func (c *Recurring) explained() map[*logbook.Overhaul]bool {
+	all := map[*logbook.Overhaul]bool{}
+	for _, p := range c.Pressures {
+		for _, i := range p.Visits {
+			all[c.Visits[i].Overhaul] = true
 		}
 	}
-	return a
-}
-
-// permitted is how far two gauges that are both within their class may show apart, in bar, in the mean of some valves
-// that were set with one and found with another. One gauge has its own error both times.
-func (c *Recurring) permitted(shifts []Shift) (bar float64) {
-	for _, s := range shifts {
-		set := s.Left.Overhaul
-		if set == nil || set.AsLeft.Gauge.Written == s.Overhaul.AsFound.Gauge.Written {
-			continue
-		}
-		then, _ := judging.ErrorAt(c.book.Instruments[set.AsLeft.Gauge.Written], s.Left.Opening)
-		now, _ := judging.ErrorAt(c.book.Instruments[s.Overhaul.AsFound.Gauge.Written], s.Found.Quantity)
-		bar += (then + now) / float64(len(shifts))
+	for o := range c.fouled {
+		all[o] = true
 	}
-	return bar
+	return all
 }
 
 // Usual is the ship's habit over all valves of a class, whatever their age, with the floor of the book's settings.
 func (c *Recurring) Usual(class logbook.Class) Normal {
 	var all []float64
+	explained := c.explained()
 	for _, s := range c.Shifts {
-		if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled {
+		if s.Left.Class == class && s.LeftWrong == nil && s.FoundWrong == nil && !s.Settled && !explained[s.Overhaul] {
 			all = append(all, s.Bar)
 		}
 	}

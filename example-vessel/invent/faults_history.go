@@ -42,14 +42,14 @@ var historyFaults = []fault{
 	{name: "holder that eats nozzles", check: "nozzles-rejected-in-holder", may: sick,
 		ahead: func(w *world) { w.eater = w.engines[0].at[w.IntN(len(w.engines[0].at))].holder; w.eater.cracked = true },
 		plant: func(p *planter) bool {
-			return p.second(func(j *job) bool {
-				return j.holder == p.eater && j.after != j.before && j.before.hours < 0.45*p.manual.renew
+			return p.story(3, func(j *job) (any, bool) {
+				return j.from, j.holder == p.eater && j.after != j.before && j.before.hours < 0.45*p.manual.renew
 			})
 		}},
 	{name: "cylinder that eats valves", check: "valves-rejected-in-position", may: sick,
 		ahead: func(w *world) { e := w.engines[w.IntN(len(w.engines))]; w.rough = e.at[w.IntN(len(e.at))] },
 		plant: func(p *planter) bool {
-			return p.spares > 0 && p.second(func(j *job) bool { return j.from == p.rough && j.ill != "" })
+			return p.spares > 0 && p.story(4, func(j *job) (any, bool) { return j.holder, j.from == p.rough && j.ill != "" })
 		}},
 	{name: "deferral forgotten", check: "deferral-run-out", plant: func(p *planter) bool {
 		j := p.job(func(j *job) bool { return j.to != nil && j.fitDay+90 < p.last && j.deferral == "" })
@@ -270,19 +270,24 @@ func (j *job) measuredBefore() bool {
 		j.has("measured.lift.value") && j.state.lift.unit == j.prev.state.lift.unit
 }
 
-// second says that the fault is found at the second record of those, where they lie near enough together to count as
-// one story.
-func (p *planter) second(of func(j *job) bool) bool {
-	var all []*job
+// story says that so many records or more show the fault, in two places or with two parts at least: fewer are chance
+// on a ship that has failures of her own.
+func (p *planter) story(least int, of func(j *job) (other any, shows bool)) bool {
+	n, others := 0, map[any]bool{}
+	var last *job
 	for _, j := range p.jobs {
-		if j.from != nil && of(j) {
-			all = append(all, j)
+		if j.from == nil {
+			continue
+		}
+		if other, shows := of(j); shows {
+			n, last, others[other] = n+1, j, true
 		}
 	}
-	if len(all) < 2 || all[1].total-all[0].total > 2900 {
+	if n < least || len(others) < 2 {
 		return false
 	}
-	p.take_(all[1])
+	p.taken[last] = true
+	p.at("*", last.stem())
 	return true
 }
 

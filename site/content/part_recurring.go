@@ -15,9 +15,9 @@ type together struct {
 	to          page.Ref
 }
 
-// namedFirst are the kinds of association that the first page names: gauges have a line of their own, seasons and
-// people are on the page of recurring findings.
-var namedFirst = map[string]bool{"holder": true, "position": true, "bunker": true, "nozzle batch": true, "engine": true}
+// namedFirst are the kinds of association that the first page names: gauges have a line of their own.
+var namedFirst = map[string]bool{"holder": true, "position": true, "cylinder head": true, "bunker": true, "round": true,
+	"nozzle batch": true}
 
 // recurring is what a reader ashore asks after the exceptions: which part, fuel or gauge explains what no single
 // record can, and which deferral was overrun. Everything was worked out before; here it is named in a line with the
@@ -55,7 +55,7 @@ func (w *Writer) wayToCause(kind, which string) page.Ref {
 		to = w.at.Holder[which]
 	case "position":
 		to = w.at.To(w.PositionNamed(which))
-	case "bunker":
+	case "bunker", "round":
 		to = w.fouledOn()
 	}
 	if to == "" {

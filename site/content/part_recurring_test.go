@@ -14,15 +14,15 @@ func TestRecurring(t *testing.T) {
 	known := *example.Facts
 	known.Associated = func() []evidence.Association {
 		return []evidence.Association{
-			{Kind: "holder", Which: "H-109", With: "failed as found", Bad: 6, N: 7, RestBad: 4, RestN: 97},
+			{Kind: "holder", Which: "H-109", With: "failed", Bad: 6, N: 7, RestBad: 4, RestN: 97},
 			{Kind: "position", Which: "ME1-3", With: "opening lost", Effect: -12.5},
-			{Kind: "season", Which: "winter", With: "failed as found"}, {Kind: "engine", Which: "ME1", With: "failed as found"}}
+			{Kind: "gauge", Which: "PG-02", With: "opening lost"}, {Kind: "nozzle batch", Which: "B-7", With: "failed"}}
 	}
 	w := &Writer{Facts: &known, at: example.at}
 	got := w.recurring()
-	want := []together{{"holder H-109", "failed as found 6 of 7, of the others 4 of 97", "holder-h-109.html"},
+	want := []together{{"holder H-109", "failed 6 of 7, of the others 4 of 97", "holder-h-109.html"},
 		{"position ME1-3", "opening lost by -12.5 bar", "cylinder-me1-3.html"},
-		{"engine ME1", "failed as found 0 of 0, of the others 0 of 0", address.Recurring}}
+		{"nozzle batch B-7", "failed 0 of 0, of the others 0 of 0", address.Recurring}}
 	if !slices.Equal(got[:3], want) {
 		t.Errorf("%v, want %v", got[:3], want)
 	}
