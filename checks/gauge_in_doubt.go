@@ -19,7 +19,7 @@ var gaugeInDoubt = &Check{
 		"gauge, and every valve set on a wrong gauge goes back into the engine wrong. " +
 		"Valves of all setting classes count together, each against the ship's own loss in as many hours; rounds that " +
 		"failed as a whole, and valves set or tested while a gauge is on record as out of tolerance, make no part of " +
-		"that. Gauge, holder, position and chance are weighed against one another. A shift within what two such gauges " +
+		"that. Gauge, holder, position and chance are compared with one another. A shift within what two such gauges " +
 		"may differ by names neither: a comparison with a better gauge does. Compare the gauge before setting anything " +
 		"more; what it turns out to be is written in the gauge's file. " + measuredGauge,
 	Source:  recurringSource,

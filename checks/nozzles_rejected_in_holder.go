@@ -14,7 +14,7 @@ var nozzlesRejectedInHolder = &Check{
 	Doc: "One holder has had valve after valve fail, whatever cylinder it was in. A crack or a bad joint face in the " +
 		"holder spoils every nozzle that is put on it, and looks like a bad cylinder on one engine and then on the other. " +
 		"Failed as found, pulled before its time and rejected early count; what a marking or a lift explains does not. " +
-		"Holder, position, cylinder head, nozzle batch, round, fuel and chance are weighed against one another on the " +
+		"Holder, position, cylinder head, nozzle batch, round, fuel and chance are compared with one another on the " +
 		"ship's own share of failures; the holder is named where it failed in two positions or more. " +
 		"Stop changing nozzles: blue the joint face, test the fuel drilling with dye. " + measuredHolder,
 	Source:  recurringSource,

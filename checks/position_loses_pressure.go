@@ -17,7 +17,7 @@ var positionLosesPressure = &Check{
 		"trend to know of, no fault of any one valve: heat, a pocket that cools badly or a pump that beats the spring " +
 		"works on whatever is fitted there. " +
 		"Look at cooling and pocket of that cylinder, and compare the exhaust temperature. Position, holder, gauge and " +
-		"chance are weighed against one another; what is within the most permissible errors of the gauges and their " +
+		"chance are compared with one another; what is within the most permissible errors of the gauges and their " +
 		"reading is not named. " + measuredPressure,
 	Source:  recurringSource,
 	Example: "ME1-3: 9 valves came out 18 bar lower than this ship's valves",

@@ -9,7 +9,7 @@ import (
 )
 
 // recurringSource is where the statistics of recurring findings come from.
-const recurringSource = "Good, Probability and the Weighing of Evidence (1950); Kass & Raftery, J. Am. Stat. Assoc. " +
+const recurringSource = "I. J. Good on probability and evidence (Griffin, 1950); Kass & Raftery, J. Am. Stat. Assoc. " +
 	"90 (1995) 773; Westfall & Young, Resampling-Based Multiple Testing (1993); what causes what: common practice, " +
 	"no source"
 
@@ -43,7 +43,8 @@ func chanceLine(chance float64, least bool, asked int) string {
 	if least || chance < 0.001 {
 		text = "under 0.1 %"
 	}
-	return fmt.Sprintf("chance at the ship's own rate, allowing for all %d explanations asked: %s", asked, text)
+	return fmt.Sprintf("chance at the ship's own rate, allowing for %s asked: %s",
+		logbook.Counted(asked, "explanation"), text)
 }
 
 // explainedBy reports the valves that failed and that a kind explains, one finding for each that is named.

@@ -16,7 +16,7 @@ var roundWithCommonCause = &Check{
 	Level:   Batch,
 	Doc: "Too many valves of one round, or of the rounds that ran on one bunker, failed for a fault of each. Their " +
 		"number and their leak-down are held against this ship's own, and holder, position, round, fuel and chance " +
-		"are weighed against one another. Six nozzles do not wear out in the same month; fuel does that to all of them. " +
+		"are compared with one another. Six nozzles do not wear out in the same month; fuel does that to all of them. " +
 		"The finding names the bunkers in use while the valves ran, with the days of each, and earlier rounds that ran on " +
 		"the same; it cannot know which one did it. " +
 		"Look for the common cause before the next nozzle: sample the fuel, purifier, filters, heating, and look at the " +

@@ -12,7 +12,7 @@ var valvesRejectedInPosition = &Check{
 		"elsewhere on this ship. " +
 		"The cause is then on the engine: the seat of the pocket, a ring left in, cooling, the pump, the pipe, or a " +
 		"thermocouple that calls every valve bad. Look there before the next valve goes in. " +
-		"Holder, position, cylinder head, nozzle batch, round, fuel and chance are weighed against one another on the " +
+		"Holder, position, cylinder head, nozzle batch, round, fuel and chance are compared with one another on the " +
 		"ship's own share of failures; the position is named where two holders or more failed in it. A head that takes " +
 		"the fault with it to another cylinder is named itself. " + measuredPosition,
 	Source:  recurringSource,

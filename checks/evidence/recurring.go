@@ -19,9 +19,10 @@ func (e *Evidence) RecurringPaper() paper.Paper {
 	found, asked := e.Associations()
 	out := paper.Paper{Name: "recurring", Title: "Recurring findings: " + logbook.Listed(e.Book.Vessel.Called(),
 		knownDay(e.today))}
-	out.Lead = []string{fmt.Sprintf("%d explanations were weighed against one another: holder, position, cylinder head, "+
-		"nozzle batch, round, bunker, gauge, and nothing; named is what the ship's own rate explains less than once in "+
-		"%.0f, allowing for all that was asked", asked, 100/e.settings.RecurringChance.Float())}
+	out.Lead = []string{fmt.Sprintf("compared with one another: holder, position, cylinder head, "+
+		"nozzle batch, round, bunker, gauge, and nothing, %s in all; named is what the ship's own rate explains less "+
+		"than once in %.0f, allowing for all that was asked", logbook.Counted(asked, "explanation"),
+		100/e.settings.RecurringChance.Float())}
 	stands := e.associations(found)
 	if asked == 0 {
 		stands.Empty = "nothing could be asked: too few valves are on record as opened and looked at"

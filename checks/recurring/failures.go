@@ -50,8 +50,8 @@ type unit struct {
 	leakOf float64 // variance that a fault adds to leak, in its own
 }
 
-// weighing holds what all explanations of failures are asked with.
-type weighing struct {
+// comparison holds what all explanations of failures are asked with.
+type comparison struct {
 	visits []Visit
 	judged []int // indexes of the visits that count
 	units  []unit
@@ -63,7 +63,7 @@ type weighing struct {
 // ExplainFailures names what explains the valves that failed, the clearest first. What one explains is set aside
 // before the next is asked about, so that what only was there is not named with it.
 //
-// Each explanation is weighed against nothing: the ship's own share of failures among all other visits. Its own share
+// Each explanation is compared with nothing: the ship's own share of failures among all other visits. Its own share
 // may be anything, each as likely (a uniform prior; Good 1950, Kass & Raftery 1995, J. Am. Stat. Assoc. 90, 773). A
 // part may have been at fault from some visit to another; each such span takes a share of the odds. The best odds of
 // all are held against those that the same failures show when they are dealt to the visits at random, which allows
@@ -72,7 +72,7 @@ type weighing struct {
 func ExplainFailures(visits []Visit, level float64) (named []Failures, asked int) {
 	gone := make([]bool, len(visits))
 	for {
-		w := newWeighing(visits, gone)
+		w := newComparison(visits, gone)
 		if len(named) == 0 {
 			asked = len(w.units)
 		}
@@ -103,8 +103,8 @@ func ExplainFailures(visits []Visit, level float64) (named []Failures, asked int
 	}
 }
 
-func newWeighing(visits []Visit, gone []bool) *weighing {
-	w := &weighing{visits: visits, failed: make([]bool, len(visits)), odds: map[[2]int]float64{}}
+func newComparison(visits []Visit, gone []bool) *comparison {
+	w := &comparison{visits: visits, failed: make([]bool, len(visits)), odds: map[[2]int]float64{}}
 	at := map[Kind]map[string]int{}
 	for i := range visits {
 		v := &visits[i]
@@ -161,7 +161,7 @@ type span struct {
 }
 
 // best is the span with the highest odds. keep says which spans count; nil for all.
-func (w *weighing) best(failed []bool, keep func(span) bool) (span, bool) {
+func (w *comparison) best(failed []bool, keep func(span) bool) (span, bool) {
 	best := span{unit: -1, weight: math.Inf(-1)}
 	var at []int
 	for i := range w.units {
@@ -204,7 +204,7 @@ func (w *weighing) best(failed []bool, keep func(span) bool) (span, bool) {
 }
 
 // against is the logarithm of the odds of k failures in n visits, the ship's other visits being what they are.
-func (w *weighing) against(k, n int) float64 {
+func (w *comparison) against(k, n int) float64 {
 	if odds, known := w.odds[[2]int{k, n}]; known {
 		return odds
 	}
@@ -228,7 +228,7 @@ func logBeta(a, b float64) float64 {
 
 // spread says that the failures of a span are not those of one part in one place. A holder that failed in one position
 // alone may be named with it, and never by itself.
-func (w *weighing) spread(u *unit, s span, failed []bool) bool {
+func (w *comparison) spread(u *unit, s span, failed []bool) bool {
 	other := ByHolder
 	if u.kind == ByHolder {
 		other = ByPosition
@@ -248,7 +248,7 @@ func (w *weighing) spread(u *unit, s span, failed []bool) bool {
 
 // chance is the share of histories in which the same failures, dealt at random, give as high odds to anything. The
 // draws are the same in every run.
-func (w *weighing) chance(weight float64) (p float64, least bool) {
+func (w *comparison) chance(weight float64) (p float64, least bool) {
 	draw := rand.New(rand.NewPCG(uint64(w.n), uint64(w.k)))
 	dealt := make([]bool, len(w.failed))
 	order := slices.Clone(w.judged)
@@ -296,7 +296,7 @@ func (f *Failures) last(visits []Visit) int {
 	return f.Visits[0]
 }
 
-func (w *weighing) answer(s span) Failures {
+func (w *comparison) answer(s span) Failures {
 	u := &w.units[s.unit]
 	f := Failures{Kind: u.kind, Name: u.name, Visits: u.at[s.from : s.to+1], weight: s.weight}
 	for _, i := range f.Visits {
@@ -310,7 +310,7 @@ func (w *weighing) answer(s span) Failures {
 
 // rival is the best explanation of another kind that covers half of the failures or more and is nearly as likely. A
 // round and the fuel that it ran on are one matter, and a head on its only position.
-func (w *weighing) rival(best span) *Rival {
+func (w *comparison) rival(best span) *Rival {
 	mine := map[int]bool{}
 	failures := 0
 	u := &w.units[best.unit]
@@ -363,7 +363,7 @@ func leakOdds(z, v float64) float64 {
 const shorter = 0.7
 
 // leaks holds the leak-down of each round against the ship's normal.
-func (w *weighing) leaks() {
+func (w *comparison) leaks() {
 	var within []float64
 	type mean struct{ sum, n float64 }
 	means := make([]mean, len(w.units))

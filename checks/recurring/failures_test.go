@@ -37,7 +37,7 @@ func TestChanceIsThatOfTheLadyTastingTea(t *testing.T) {
 // The odds of k of n at an unknown share against a known one are a ratio of beta integrals: 3 of 3 against one half are (1/4)/(1/8) = 2.
 // Source: Kass & Raftery 1995, with a uniform prior; the integral by hand.
 func TestOddsAgainstTheShipsOwnRate(t *testing.T) {
-	w := &weighing{n: 7, k: 5, odds: map[[2]int]float64{}} // of the four others two failed: (2 + 1/2) / (4 + 1) = 1/2
+	w := &comparison{n: 7, k: 5, odds: map[[2]int]float64{}} // of the four others two failed: (2 + 1/2) / (4 + 1) = 1/2
 	if got := math.Exp(w.against(3, 3)); math.Abs(got-2) > 1e-9 {
 		t.Errorf("odds %.6f, want 2", got)
 	}

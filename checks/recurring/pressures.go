@@ -79,7 +79,7 @@ func ExplainPressures(visits []Visit, failures []Failures, level float64) (named
 		if len(named) == 0 {
 			asked = q.asked
 		}
-		if !ok || best.Chance > level/2 { // each leaves the normal before it is weighed, which makes it look a little clearer
+		if !ok || best.Chance > level/2 { // each leaves the normal first, and so looks a little clearer
 			return named, asked
 		}
 		best.Asked = asked
@@ -280,13 +280,13 @@ func (t *sums) add(q *pressing, i, by int) {
 	v := &q.visits[i]
 	t.s += float64(by) * q.normal.off[i]
 	t.n += float64(now*now - was*was)
-	t.weigh(v.TestedIn, by)
+	t.count(v.TestedIn, by)
 	if v.SetIn >= 0 {
-		t.weigh(q.visits[v.SetIn].TestedIn, -by)
+		t.count(q.visits[v.SetIn].TestedIn, -by)
 	}
 }
 
-func (t *sums) weigh(round, by int) {
+func (t *sums) count(round, by int) {
 	was := t.each[round]
 	now := was + by
 	t.each[round] = now

@@ -1,4 +1,4 @@
-// Package recurring works out what several overhauls show together and one alone cannot. One engine weighs what
+// Package recurring works out what several overhauls show together and one alone cannot. One engine compares what
 // competes to explain it (a holder, a position, a cylinder head, a delivery of nozzles, a round or its fuel, a gauge,
 // and nothing), names one, or says that the records cannot tell two apart. It reports nothing and judges no single
 // value: checks turn its facts into findings, pages draw them.

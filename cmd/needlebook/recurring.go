@@ -11,12 +11,13 @@ func (p *program) recurring() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "recurring",
 		Short: "Recurring findings: holder, position, fuel, gauge",
-		Long: `Weighs what may explain valves that failed, and opening pressures off the
+		Long: `Compares what may explain valves that failed, and opening pressures off the
 ship's normal: a holder, a position, a cylinder head, a nozzle batch, a round
-or its fuel, a gauge, and nothing. It names what the ship's own rate does not
-explain, allowing for all that was asked, or says which two the records cannot
-tell apart and what would. No person is asked about: a round has bench, method
-and instrument in common.`,
+or its fuel, a gauge, and nothing.
+
+It names what the ship's own rate does not explain, allowing for all that was
+asked, or says which two the records cannot tell apart and what would. No
+person is asked about: a round has bench, method and instrument in common.`,
 		Example: `  needlebook recurring
   needlebook recurring --format json`,
 		RunE: func(cmd *cobra.Command, args []string) error {
