@@ -14,14 +14,14 @@ var spellingDiffers = &Check{
 	Name:    "spelling-differs",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Vessel,
 	Doc: "A fuel, an item, a part number, a lubricant or a serial is written in two ways that differ only in dashes, " +
 		"blanks, other marks or capitals. Whatever is looked for by its name is found under one of them and missed under " +
 		"the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +
 		"A serial that no other place has is held against the others of its letters, and against the form that most " +
 		"have: a letter among digits, a nought in front left out; " +
-		"the id of a person likewise. Write one of the two everywhere. " +
+		"the id of a person likewise, and the marking of a nozzle against what the same nozzle bears elsewhere. Write one of the two everywhere. " +
 		"Where another check speaks of the name, this one is silent.",
 	Source:  "our own rule",
 	Example: `fuel "low/sulphur blend" is "low-sulphur blend" in running/me1.csv`,
@@ -30,6 +30,7 @@ var spellingDiffers = &Check{
 	Whole: func(c *Case) {
 		c.serialsSpelled()
 		c.idsSpelled()
+		c.markingsDiffer()
 		var fuels, items, numbers, lubricants []logbook.Text
 		for _, r := range c.Book.Bunkers {
 			fuels = append(fuels, r.Grade)
@@ -57,6 +58,50 @@ var spellingDiffers = &Check{
 		c.spelled("part number", numbers)
 		c.spelled("lubricant", lubricants)
 	},
+}
+
+// markingsDiffer reports the marking of a nozzle that differs from what the same nozzle bears in most other places, and
+// of two places in the later one: it is stamped, and stays.
+func (c *Case) markingsDiffer() {
+	borne := map[string][]logbook.Text{} // by nozzle, in the order of the book
+	add := func(nozzle logbook.Serial, marking logbook.Text) {
+		if nozzle.Stated() && !nozzle.Unreadable() && marking.Stated() {
+			borne[nozzle.Written] = append(borne[nozzle.Written], marking)
+		}
+	}
+	for _, x := range c.Book.Vessel.Opening.Fitted {
+		add(x.Nozzle, x.Marking)
+	}
+	for _, x := range c.Book.Vessel.Opening.Rack {
+		add(x.Nozzle, x.Marking)
+	}
+	for _, p := range c.Book.Parts {
+		if p.Kind.Is("nozzle") {
+			add(p.Serial, p.Marking)
+		}
+	}
+	for _, o := range c.Book.Overhauls {
+		add(o.Nozzle.Found, o.Nozzle.MarkingFound)
+		add(o.Nozzle.Left, o.Nozzle.Marking)
+	}
+	for _, nozzle := range slices.Sorted(maps.Keys(borne)) {
+		times, all := map[string]int{}, borne[nozzle]
+		usual := all[0]
+		for _, m := range all {
+			if times[m.Written]++; times[m.Written] > times[usual.Written] {
+				usual = m
+			}
+		}
+		for _, m := range all {
+			if m.Written != usual.Written {
+				c.Report(Finding{Place: m.Place, About: aboutPath(c.Book, m.Place.Path),
+					Message: fmt.Sprintf("marking %q of nozzle %s, in %s %q", m.Written, nozzle,
+						numbered(times[usual.Written], "other place", "other places"), usual.Written),
+					Related: []Related{{usual.Place, "as it is there"}},
+					Next:    "look at the stamp: a marking stays, and another one is another nozzle"})
+			}
+		}
+	}
 }
 
 // idsSpelled reports the one id of a person that has a blank, where no other has.
