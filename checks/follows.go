@@ -490,8 +490,19 @@ func rankInRow(f *Finding) int {
 
 var figuresIn = regexp.MustCompile(`"[^"]*"|\d[\d.,/-]*`)
 
-// repeated tells once what a check says of more than a few lines of one table, of a text that cannot be read, or of one
-// name in many records.
+// ofAList is the key of one value of a list.
+var ofAList = regexp.MustCompile(`\[\d+\]$`)
+
+// origin is what the reader met where a finding puts that into words; nothing where it does not.
+func origin(f Finding) logbook.Problem {
+	if f.origin == nil {
+		return logbook.Problem{}
+	}
+	return *f.origin
+}
+
+// repeated tells once what a check says of more than a few lines of one table, of a text that cannot be read, of one name
+// in many records, or of the values of one list.
 func repeated(all []Finding) []Finding {
 	groups := map[string][]int{}
 	for i, f := range all {
@@ -501,7 +512,7 @@ func repeated(all []Finding) []Finding {
 	}
 	gone := map[int]bool{}
 	for _, at := range groups {
-		if len(at) <= aColumn {
+		if len(at) <= aColumn && !ofAList.MatchString(origin(all[at[0]]).Key) || len(at) == 1 {
 			continue
 		}
 		first := slices.MinFunc(at, func(i, j int) int { return all[i].Place.Compare(all[j].Place) })
@@ -547,6 +558,9 @@ func repeatedBy(f *Finding) string {
 		return f.Check + "\x00" + person + "\x00" + stays
 	case k == nameUnknown:
 		return f.Check + "\x00" + quoted(f.Message)
+	case ofAList.MatchString(origin(*f).Key):
+		return fmt.Sprint(f.Check, "\x00", f.Place.Path, "\x00", f.Place.Line, "\x00", f.origin.Slip, "\x00",
+			ofAList.ReplaceAllString(f.origin.Key, ""))
 	case k == instrumentNotProven && strings.HasPrefix(f.Message, "instrument "):
 		return f.Check + "\x00" + f.Message
 	}
