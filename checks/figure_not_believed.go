@@ -230,6 +230,36 @@ func (c *Case) apartOnDay(runs []logbook.Run) {
 	for _, k := range order {
 		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Exhaust, r.Dev })
 		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Pmax, r.PmaxDev })
+		c.fuelApart(sheets[k])
+	}
+}
+
+// fuelApart reports the one cylinder of a day whose fuel is not that of all others, or whose fuel rack is out of all
+// proportion to theirs: an engine has one fuel, and one shaft moves the racks.
+func (c *Case) fuelApart(sheet []logbook.Run) {
+	if float64(len(sheet)) < c.Settings.SetLeast.Value {
+		return
+	}
+	fuels, racks := map[string]int{}, []float64{}
+	for _, r := range sheet {
+		fuels[r.Fuel.Written]++
+		if r.FuelRack.Valid {
+			racks = append(racks, r.FuelRack.Value)
+		}
+	}
+	rack := 0.0
+	if float64(len(racks)) >= c.Settings.SetLeast.Value {
+		slices.Sort(racks)
+		rack = racks[len(racks)/2]
+	}
+	for _, r := range sheet {
+		c.notUsual(r.FuelRack, rack)
+		if len(fuels) != 2 || fuels[r.Fuel.Written] != 1 || !r.Fuel.Stated() {
+			continue
+		}
+		c.Report(Finding{Place: r.Fuel.Place, Grade: Advice, Message: fmt.Sprintf(
+			"fuel %s of cylinder %s, the others of that day have another", r.Fuel.Written, r.Cylinder.Written),
+			Next: "correct the cell: an engine runs on one fuel"})
 	}
 }
 

@@ -37,8 +37,8 @@ var leakDownBetter = &Check{
 				found, left = fmt.Sprintf("%s (%.1f s referred)", found, l.Found), fmt.Sprintf("%s (%.1f s)", left, l.Left)
 			}
 			f := Finding{Place: o.AsFound.LeakDown.Time.Place, About: about(o),
-				Related: []Related{{l.Before.AsLeft.LeakDown.Time.Place, "left with"}},
-				Message: fmt.Sprintf("leak-down as found %s exceeds %s as left of %s", found, left, dateOr(l.Before)),
+				Related:  []Related{{l.Before.AsLeft.LeakDown.Time.Place, "left with"}},
+				Message:  fmt.Sprintf("leak-down as found %s exceeds %s as left of %s", found, left, dateOr(l.Before)),
 				Evidence: []string{fmt.Sprintf("%.0f %% of it", l.Share())},
 				Next:     "let the needle fall, read the stamp on the holder; was the as-left time taken with the watch?"}
 			if l.Referred {
