@@ -83,7 +83,7 @@ func (c *Case) datesPast() []logbook.Date {
 		add(d.Date)
 	}
 	for _, d := range b.Deferrals {
-		add(d.Approved.Date, d.Closed.Date)
+		add(d.From, d.Approved.Date, d.Closed.Date)
 	}
 	for _, p := range b.Parts {
 		add(p.Received, p.Condemned.Date, p.Scrapped.Date)

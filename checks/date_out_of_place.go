@@ -9,6 +9,9 @@ import (
 	"needlebook/logbook"
 )
 
+// approvedWithin is how many days lie at most between the approval of a deferral and its first day: from memory.
+const approvedWithin = 14
+
 var dateOutOfPlace = &Check{
 	Name:    "date-out-of-place",
 	Subject: OfRecord,
@@ -42,6 +45,17 @@ var dateOutOfPlace = &Check{
 		c.readingsEnd()
 		c.readingsGoBack()
 		c.runsBegin()
+		for _, d := range c.Book.Deferrals {
+			a := About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}
+			c.follows(d.Until, d.From, a)
+			c.follows(d.Closed.Date, d.From, a)
+			if off := d.From.Day.Days(d.Approved.Date.Day); d.From.Day != 0 && d.Approved.Date.Day != 0 &&
+				(off > approvedWithin || off < -approvedWithin) {
+				c.Report(Finding{Place: d.Approved.Date.Place, About: a, Grade: Advice, Message: fmt.Sprintf(
+					"approved %s, in force from %s", d.Approved.Date.Written, d.From.Written),
+					Related: []Related{{d.From.Place, "first day"}}, Next: "correct the wrong one of the two"})
+			}
+		}
 		for _, x := range c.Book.Vessel.Stopped {
 			c.follows(x.To, x.From, About{})
 		}

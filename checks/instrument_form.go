@@ -68,6 +68,7 @@ var instrumentForm = &Check{
 			}
 			c.unitsOf(i, say)
 			c.measuresOf(i, say)
+			c.benchPossible(i, say)
 			if cold, hot := i.Oil.Viscosity40, i.Oil.Viscosity100; cold.Valid() && hot.Valid() && hot.Float() >= cold.Float() {
 				say(hot.Place, "viscosity of the oil of "+id+" is "+hot.String()+" at 100 °C, "+cold.String()+" at 40 °C",
 					"copy both from the oil's sheet: a hot oil is thinner")
@@ -143,6 +144,27 @@ func (c *Case) largestRead() map[string]measure.Quantity {
 		}
 	}
 	return most
+}
+
+// benchPossible asks about figures of a test bench that none has: how far is from memory.
+func (c *Case) benchPossible(i *logbook.Instrument, say func(place logbook.Place, message, next string)) {
+	for _, x := range []struct {
+		name        string
+		is          logbook.Amount
+		least, most float64
+	}{
+		{"density of the oil", i.Oil.Density15, 700, 1000}, {"volume under pressure", i.Trapped, 0.5, 500},
+		{"highest pressure", i.MaxPressure, 200, 4000},
+	} {
+		if x.is.Valid() && (x.is.Float() < x.least || x.is.Float() > x.most) {
+			say(x.is.Place, x.name+" of "+i.ID.Written+" is "+x.is.String()+": no bench has that", "look at its plate")
+		}
+	}
+	if l := i.OwnLeak; l.From.Valid() && l.To.Valid() && l.From.Kind() == l.To.Kind() &&
+		l.From.Compare(l.To.Quantity) < 0 {
+		say(l.From.Place, "own leak of "+i.ID.Written+" falls from "+l.From.String()+" to "+l.To.String()+
+			": the two are exchanged", "exchange them")
+	}
 }
 
 // classes are those of pressure gauges: EN 837-1, 6; 0.05 and 0.4 and 0.5 stand on gauges of other habits, from memory.

@@ -66,7 +66,11 @@ var nameUnknown = &Check{
 		for _, o := range c.Book.Overhauls {
 			c.namedIn(o, &persons)
 		}
+		for _, d := range c.Book.Deferrals {
+			c.namedInDeferral(d, &persons)
+		}
 		for _, d := range c.Book.Decisions {
+			c.personsNamed(&persons, map[string]logbook.Serial{"by": d.By, "agreed": d.Agreed})
 			for _, e := range d.Engines.Each {
 				c.engineNamed("engines", e, About{})
 			}
@@ -103,6 +107,73 @@ func (n *crewNames) notOf(key string, person logbook.Serial, a About) Finding {
 	}
 	f.Place, f.About, f.Message, f.Related = person.Place, a, key+f.Message, slices.Clone(f.Related)
 	return f
+}
+
+// personsNamed reports persons of a page that are nearly ones of the crew list: the page may name others, ashore.
+func (c *Case) personsNamed(persons *crewNames, named map[string]logbook.Serial) {
+	for _, key := range slices.Sorted(maps.Keys(named)) {
+		p := named[key]
+		if _, known := persons.first[p.Written]; p.Stated() && !known && logbook.Nearest(p.Written, persons.ids) != "" {
+			c.Report(persons.notOf(key, p, About{Person: p.Written}))
+		}
+	}
+}
+
+// namedInDeferral asks that a deferral names a record of the book, the parts of that record, and a limit or a check.
+func (c *Case) namedInDeferral(d *logbook.Deferral, persons *crewNames) {
+	a := About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}
+	c.personsNamed(persons, map[string]logbook.Serial{"requested_by": d.RequestedBy, "approved.by": d.Approved.By})
+	isCheck := func(k *Check) bool { return k.Name == d.Limit.Written }
+	if l := d.Limit; l.Stated() && len(c.Book.Limits) > 0 && !slices.ContainsFunc(c.every, isCheck) {
+		limits := c.limitNames()
+		if !slices.Contains(limits, l.Written) {
+			c.report("limit", logbook.Serial(l), "no limit and no check of that name", limits, a)
+		}
+	}
+	if !d.Record.Stated() {
+		return
+	}
+	var stems []string
+	var of *logbook.Overhaul
+	for _, o := range c.Book.Overhauls {
+		stems = append(stems, o.Stem)
+		if o.Stem == d.Record.Written {
+			of = o
+		}
+	}
+	if of == nil {
+		c.report("record", d.Record, "no record of that name in the book", stems, a)
+		return
+	}
+	holders, nozzles := []string{of.Holder.Written, of.Fitted.Holder.Written},
+		[]string{of.Nozzle.Found.Written, of.Nozzle.Left.Written, of.Fitted.Nozzle.Written}
+	for _, x := range []struct {
+		key  string
+		is   logbook.Serial
+		good []string
+	}{{"holder", d.Holder, holders}, {"nozzle", d.Nozzle, nozzles}} {
+		if x.is.Stated() && !slices.Contains(x.good, x.is.Written) {
+			f := unknownName(x.key, x.is, "its record "+of.Stem+" has "+x.good[0], nil, a)
+			f.Related = []Related{{of.Opening, "the record"}}
+			c.Report(f)
+		}
+	}
+}
+
+// limitNames are the keys of all limits of the book, without what is below them.
+func (c *Case) limitNames() []string {
+	names := map[string]bool{}
+	for _, l := range c.Book.Limits {
+		for i := range l.Revisions {
+			logbook.Says(&l.Revisions[i], func(s logbook.Said) {
+				if s.Leaf.Present() {
+					top, _, _ := strings.Cut(s.Key, ".")
+					names[top] = true
+				}
+			})
+		}
+	}
+	return slices.Sorted(maps.Keys(names))
 }
 
 // namedIn looks at the names in an overhaul; persons are those of the crew.

@@ -377,7 +377,10 @@ func (b *Book) settle() {
 	for _, o := range b.Overhauls {
 		b.stem(o)
 		b.folder(o)
-		b.attachments(o, largest)
+		b.attachments(o.Photos, largest)
+	}
+	for _, p := range b.Parts {
+		b.attachments(p.Photos, largest)
 	}
 	b.sources, b.filed = nil, nil
 	for _, p := range b.Parts {
@@ -492,9 +495,9 @@ func goesOn(one, next string) bool {
 	return unicode.IsDigit(last) && unicode.IsDigit(first) || unicode.IsLetter(last) && unicode.IsLetter(first)
 }
 
-// attachments looks for the pictures that a record names, and at their size.
-func (b *Book) attachments(o *Overhaul, most int64) {
-	for _, p := range o.Photos.Each {
+// attachments looks for the pictures that a record or the file of a part names, and at their size.
+func (b *Book) attachments(photos Texts, most int64) {
+	for _, p := range photos.Each {
 		if !p.Stated() {
 			continue
 		}
