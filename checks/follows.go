@@ -501,8 +501,8 @@ func origin(f Finding) logbook.Problem {
 	return *f.origin
 }
 
-// repeated tells once what a check says of more than a few lines of one table, of a text that cannot be read, of one name
-// in many records, or of the values of one list.
+// repeated tells once what a check says of more than a few lines of one table, of a text that cannot be read, of one
+// name in many records, or of the values of one list.
 func repeated(all []Finding) []Finding {
 	groups := map[string][]int{}
 	for i, f := range all {

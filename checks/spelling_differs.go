@@ -21,7 +21,8 @@ var spellingDiffers = &Check{
 		"the other: the consumption of a fuel, the stock of a part, the life of a nozzle. " +
 		"A serial that no other place has is held against the others of its letters, and against the form that most " +
 		"have: a letter among digits, a nought in front left out; " +
-		"the id of a person likewise, and the marking of a nozzle against what the same nozzle bears elsewhere. Write one of the two everywhere. " +
+		"the id of a person likewise, and the marking of a nozzle against what the same nozzle bears elsewhere. Write one " +
+		"of the two everywhere. " +
 		"Where another check speaks of the name, this one is silent.",
 	Source:  "our own rule",
 	Example: `fuel "low/sulphur blend" is "low-sulphur blend" in running/me1.csv`,
