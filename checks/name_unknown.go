@@ -122,7 +122,7 @@ func (c *Case) personsNamed(persons *crewNames, named map[string]logbook.Serial)
 // namedInDeferral asks that a deferral names a record of the book, the parts of that record, and a limit or a check.
 func (c *Case) namedInDeferral(d *logbook.Deferral, persons *crewNames) {
 	a := About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}
-	c.personsNamed(persons, map[string]logbook.Serial{"requested_by": d.RequestedBy, "approved.by": d.Approved.By})
+	c.personsNamed(persons, map[string]logbook.Serial{"requested_by": d.RequestedBy, keys.ApprovedBy: d.Approved.By})
 	isCheck := func(k *Check) bool { return k.Name == d.Limit.Written }
 	if l := d.Limit; l.Stated() && len(c.Book.Limits) > 0 && !slices.ContainsFunc(c.every, isCheck) {
 		limits := c.limitNames()

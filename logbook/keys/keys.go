@@ -5,6 +5,7 @@ package keys
 
 // The keys, each with those above it, under the name that its words make.
 const (
+	ApprovedBy                           = "approved.by"
 	OpeningFitted                        = "opening.fitted"
 	OpeningSparesFitted                  = "opening.spares.fitted"
 	StoppedEngine                        = "stopped.engine"
