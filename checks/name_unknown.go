@@ -43,6 +43,7 @@ var nameUnknown = &Check{
 			c.limitsNamed(e)
 		}
 		c.benchesNamed()
+		c.kindsOfParts()
 		for _, s := range v.Stopped {
 			c.engineNamed(keys.StoppedEngine, s.Engine, About{})
 		}
@@ -253,6 +254,51 @@ func (c *Case) limitsNamed(e logbook.Engine) {
 	case l.Stated() && c.Book.Limits[l.Written] == nil:
 		c.report("limits of "+e.ID.Written, l, "limits/"+l.Written+
 			".md is not in the book, and nothing of the engine is judged", files, About{})
+	case l.Stated():
+		is := c.Book.Limits[l.Written].Type
+		if is.Stated() && e.Type.Stated() && is.Written != e.Type.Written && logbook.Nearest(is.Written,
+			[]string{e.Type.Written}) != "" {
+			c.Report(Finding{Place: is.Place, Message: "type " + is.Written + " of the limits, " + engineCalled(&e) + " is a " +
+				e.Type.Written, Related: []Related{{e.Type.Place, "type of the engine"}},
+				Next: "correct the one that is wrong: is it the limits file of another engine?"})
+		}
+	}
+}
+
+// kindsOfParts reports the file of a holder that says it is a nozzle, or the reverse, by what the records name it as.
+func (c *Case) kindsOfParts() {
+	holders, nozzles := map[string]logbook.Place{}, map[string]logbook.Place{}
+	add := func(holder, nozzle logbook.Serial) {
+		if _, met := holders[holder.Written]; !met {
+			holders[holder.Written] = holder.Place
+		}
+		if _, met := nozzles[nozzle.Written]; !met {
+			nozzles[nozzle.Written] = nozzle.Place
+		}
+	}
+	for _, x := range c.Book.Vessel.Opening.Fitted {
+		add(x.Holder, x.Nozzle)
+	}
+	for _, x := range c.Book.Vessel.Opening.Rack {
+		add(x.Holder, x.Nozzle)
+	}
+	for _, o := range c.Book.Overhauls {
+		add(o.Holder, o.Nozzle.Found)
+		add(o.Holder, o.Nozzle.Left)
+	}
+	for _, p := range c.Book.Parts {
+		own, other, is, not := nozzles, holders, "nozzle", "holder"
+		if p.Kind.Is("holder") {
+			own, other, is, not = holders, nozzles, "holder", "nozzle"
+		} else if !p.Kind.Is("nozzle") {
+			continue
+		}
+		if at, named := other[p.Number()]; named && p.Serial.Stated() {
+			if _, too := own[p.Number()]; !too {
+				c.Report(Finding{Place: p.Kind.Place, Message: p.Number() + " is a " + is + " by its file, and a " + not +
+					" wherever it is named", Related: []Related{{at, "named here"}}, Next: "correct the kind, or the serial"})
+			}
+		}
 	}
 }
 
