@@ -16,10 +16,10 @@ var figureNotBelieved = &Check{
 	Name:    "figure-not-believed",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 3,
+	Version: 4,
 	Level:   Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
-		"temperature that its own deviation contradicts, " +
+		"temperature that its own deviation contradicts, a pcomp above the pmax, " +
 		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty " +
 		"pieces of one serial, a " +
 		"pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged " +
@@ -139,6 +139,7 @@ func (c *Case) runFigures() {
 	load := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Load })
 	exhaust := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Exhaust })
 	pmax := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Pmax })
+	pcomp := usualOf(c, runs, func(r logbook.Run) logbook.Number { return r.Pcomp })
 	near := c.Settings.NearUsual.Float() / 100
 	colder := slices.IndexFunc(runs, func(r logbook.Run) bool {
 		return r.Exhaust.Valid && r.Pmax.Valid && r.Exhaust.Value < r.Pmax.Value
@@ -157,6 +158,7 @@ func (c *Case) runFigures() {
 	c.twiceOnDay(runs)
 	c.referenceAlone(runs, func(r logbook.Run) (value, off logbook.Number) { return r.Exhaust, r.Dev })
 	c.referenceAlone(runs, func(r logbook.Run) (value, off logbook.Number) { return r.Pmax, r.PmaxDev })
+	c.referenceAlone(runs, func(r logbook.Run) (value, off logbook.Number) { return r.Pcomp, r.PcompDev })
 	type cylinder struct {
 		engine, name string
 		day          logbook.Day
@@ -164,10 +166,11 @@ func (c *Case) runFigures() {
 	first := map[cylinder]logbook.Run{}
 	for _, r := range runs {
 		c.notUsual(r.Load, load)
+		c.compressionAbove(r)
 		for _, x := range []struct {
 			value, off logbook.Number
 			usual      float64
-		}{{r.Exhaust, r.Dev, exhaust}, {r.Pmax, r.PmaxDev, pmax}} {
+		}{{r.Exhaust, r.Dev, exhaust}, {r.Pmax, r.PmaxDev, pmax}, {r.Pcomp, r.PcompDev, pcomp}} {
 			if c.notUsual(x.value, x.usual) || !x.value.Valid || x.usual == 0 {
 				continue
 			}
@@ -193,6 +196,16 @@ func (c *Case) runFigures() {
 		}
 		first[k] = r
 	}
+}
+
+// compressionAbove reports a compression pressure above the pmax of its line: burning adds to it.
+func (c *Case) compressionAbove(r logbook.Run) {
+	if !r.Pcomp.Valid || !r.Pmax.Valid || r.Pcomp.Value <= r.Pmax.Value {
+		return
+	}
+	c.Report(Finding{Place: r.Pcomp.Place, Message: fmt.Sprintf("%s %s exceeds %s %s", r.Pcomp.Key, r.Pcomp.Written,
+		r.Pmax.Key, r.Pmax.Written), Related: []Related{{r.Pmax.Place, "pmax"}},
+		Next: "are the cells of the two columns exchanged?"})
 }
 
 // loads reports the first load above what any engine carries, and how many more are.
@@ -230,6 +243,7 @@ func (c *Case) apartOnDay(runs []logbook.Run) {
 	for _, k := range order {
 		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Exhaust, r.Dev })
 		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Pmax, r.PmaxDev })
+		c.referenceApart(sheets[k], func(r logbook.Run) (value, off logbook.Number) { return r.Pcomp, r.PcompDev })
 		c.fuelApart(sheets[k])
 	}
 }

@@ -22,6 +22,8 @@ type Run struct {
 	Dev      Number `key:"exhaust_dev_k" doc:"exhaust temperature against the cylinder's own reference, in K"`
 	Pmax     Number `key:"pmax_bar" doc:"pmax in bar"`
 	PmaxDev  Number `key:"pmax_dev_bar" doc:"pmax against the reference, in bar"`
+	Pcomp    Number `key:"pcomp_bar" doc:"compression pressure in bar, with the fuel of the cylinder shut off"`
+	PcompDev Number `key:"pcomp_dev_bar" doc:"compression pressure against the reference, in bar"`
 	FuelRack Number `key:"fuel_rack" doc:"fuel rack index"`
 	Engine   string // the engine, from the file's name
 }

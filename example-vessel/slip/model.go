@@ -239,6 +239,7 @@ func without(x, low, high float64) float64 {
 var real = map[string][2]float64{
 	"running load_pct": {20, 110}, "running exhaust_c": {200, 550}, "running exhaust_dev_k": {-60, 60},
 	"running pmax_bar": {50, 260}, "running pmax_dev_bar": {-15, 15},
+	"running pcomp_bar": {20, 250}, "running pcomp_dev_bar": {-15, 15},
 	"overhauls as_found.running_before.load": {20, 110}, "overhauls running_after.load": {20, 110},
 	"overhauls as_found.running_before.exhaust_deviation": {-60, 60},
 	"overhauls running_after.exhaust_deviation":           {-60, 60},
