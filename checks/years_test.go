@@ -57,6 +57,9 @@ var begun = regexp.MustCompile(`(?m)^(from|date): \d{4}-\d{2}-\d{2}`)
 // calibrated is the day of an instrument's certificate.
 var calibrated = regexp.MustCompile(`(?m)^calibrated: (\d{4}-\d{2}-\d{2})`)
 
+// fittedOnce is where a valve that lay ready when the book began went.
+var fittedOnce = regexp.MustCompile(`, fitted: \{[^}]*\}`)
+
 // asOf is a book as it was at the end of a day: without the records, the blocks of records and the lines of tables that
 // were written later. Of a certificate that came later the one before it is gone from the book; it was as good.
 func asOf(files fstest.MapFS, on logbook.Day) fstest.MapFS {
@@ -85,7 +88,14 @@ func asOf(files fstest.MapFS, on logbook.Day) fstest.MapFS {
 				text = bytes.Replace(text, m[1], []byte(on.String()), 1)
 			}
 			kept = [][]byte{text}
-		case name == "book.md" || dir == "limits" || dir == "photos":
+		case name == "book.md": // a valve that lay ready when the book began was fitted later
+			kept = [][]byte{fittedOnce.ReplaceAllFunc(f.Data, func(to []byte) []byte {
+				if later(to) {
+					return nil
+				}
+				return to
+			})}
+		case dir == "limits" || dir == "photos":
 			kept = [][]byte{f.Data}
 		case later([]byte(path.Base(base))), later(begun.Find(f.Data)):
 			continue
