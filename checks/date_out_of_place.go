@@ -517,10 +517,11 @@ func tooLate(dates []logbook.Date, i int, slack logbook.Day) bool {
 
 // partDates asks that a part was received before it ended.
 func (c *Case) partDates() {
+	taken, first := c.takenIn()
 	for _, p := range c.Book.Parts {
 		c.follows(p.Scrapped.Date, p.Received, About{})
 		c.follows(p.Condemned.Date, p.Received, About{})
-		c.receivedTwice(p)
+		c.receivedTwice(p, taken[p.Serial.Written], first)
 	}
 	c.receivedOutside()
 }
@@ -566,25 +567,34 @@ func (c *Case) readBy() logbook.Day {
 	return by
 }
 
+// takenIn is where the stores first took each serial in, and the first day of the stores.
+func (c *Case) takenIn() (map[string]logbook.StockMove, logbook.Day) {
+	taken, stock := map[string]logbook.StockMove{}, c.Book.StockByDay()
+	for _, m := range stock {
+		if _, known := taken[m.Serial.Written]; !known && m.Serial.Stated() && m.Change.Value > 0 && m.Date.Day != 0 {
+			taken[m.Serial.Written] = m
+		}
+	}
+	if len(stock) == 0 {
+		return taken, 0
+	}
+	return taken, stock[0].Date.Day
+}
+
 // receivedTwice asks that the stores first took a part in when its own file says that it came; what was there before
 // the stores were counted for the first time came earlier.
-func (c *Case) receivedTwice(p *logbook.Part) {
-	stock := c.Book.StockByDay()
-	for _, m := range stock {
-		if !p.Serial.Stated() || m.Serial.Written != p.Serial.Written || m.Change.Value <= 0 || m.Date.Day == 0 ||
-			p.Received.Day == 0 {
-			continue
-		}
-		off := m.Date.Day.Days(p.Received.Day)
-		if float64(max(off, -off)) <= c.Settings.StoredWithin.Float() || m.Date.Day == stock[0].Date.Day && off > 0 {
-			return
-		}
-		c.Report(Finding{Place: p.Received.Place, Grade: Advice, About: About{Nozzle: p.Serial.Written},
-			Message: fmt.Sprintf("%s received %s, taken into the stores %s, %s apart", p.Serial, p.Received.Written,
-				m.Date.Written, daysText(max(off, -off))), Related: []Related{{m.Date.Place, "the line of the stores"}},
-			Next: "correct the wrong date"})
+func (c *Case) receivedTwice(p *logbook.Part, taken logbook.StockMove, first logbook.Day) {
+	if p.Received.Day == 0 || taken.Date.Day == 0 {
 		return
 	}
+	off := taken.Date.Day.Days(p.Received.Day)
+	if float64(max(off, -off)) <= c.Settings.StoredWithin.Float() || taken.Date.Day == first && off > 0 {
+		return
+	}
+	c.Report(Finding{Place: p.Received.Place, Grade: Advice, About: About{Nozzle: p.Serial.Written},
+		Message: fmt.Sprintf("%s received %s, taken into the stores %s, %s apart", p.Serial, p.Received.Written,
+			taken.Date.Written, daysText(max(off, -off))), Related: []Related{{taken.Date.Place, "the line of the stores"}},
+		Next: "correct the wrong date"})
 }
 
 // calibrationDates asks that a calibration holds for a time that one may hold for.

@@ -99,12 +99,13 @@ type pressing struct {
 	tested [][]int // by round in time, the visits tested in it
 	set    [][]int // by round in time, the visits that were set in it
 	all    int     // visits that count
+	least  float64 // holders and positions that differ by less are of one kind
 	asked  int
 	tries  []Pressures
 }
 
 func newPressing(visits []Visit, out []bool, normal pressureNormal) *pressing {
-	q := &pressing{visits: visits, normal: normal, out: out}
+	q := &pressing{visits: visits, normal: normal, out: out, least: leastApart(visits)}
 	last := -1
 	for i := range visits {
 		last = max(last, visits[i].TestedIn)
@@ -446,7 +447,7 @@ func (q *pressing) parts(k Kind, all map[string][]int, share float64) {
 			} else {
 				others[q.visits[at[a]].Holder] = true
 			}
-			if len(others) >= 2 && math.Abs(t.s/t.n) > q.least() {
+			if len(others) >= 2 && math.Abs(t.s/t.n) > q.least {
 				q.tryout(t, k, name, q.visits[at[a]].TestedIn, q.visits[at[len(at)-1]].TestedIn,
 					share/float64(len(all))/float64(len(at)))
 			}
@@ -454,12 +455,11 @@ func (q *pressing) parts(k Kind, all map[string][]int, share float64) {
 	}
 }
 
-// least is what two gauges of the ship may differ by, and a step in which they are read: holders and
-// positions that differ by less are of one kind.
-func (q *pressing) least() float64 {
+// leastApart is what two gauges of the ship may differ by, and a step in which they are read.
+func leastApart(visits []Visit) float64 {
 	most := 0.0
-	for i := range q.visits {
-		v := &q.visits[i]
+	for i := range visits {
+		v := &visits[i]
 		most = math.Max(most, v.Step+math.Hypot(v.ErrorOf, v.ErrorSet))
 	}
 	return most
