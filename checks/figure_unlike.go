@@ -16,7 +16,7 @@ var figureUnlike = &Check{
 	Name:    "figure-unlike-others",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Vessel,
 	Doc: "A figure of a record is further from all others of its kind than these are from one another: a torque of 170 " +
 		"N·m where every other is 68 to 72 N·m, a fall of 35 bar where every other is 40 bar. " +
@@ -210,8 +210,8 @@ func (c *Case) unlikeOthers(all []figure) {
 	switch all[0].q.Kind() {
 	case measure.Time: // which scatters with the oil and the watch
 		least = c.Settings.NearUsual.Float() / 100 * usual
-	case measure.Length: // which is measured finer than all else
-		least /= 3
+	case measure.Length: // which is measured finer than all else: springs of 66 mm differ by tenths
+		least /= 10
 	}
 	alone := func(f figure, others []figure) {
 		low, high := others[0], others[len(others)-1]
