@@ -16,7 +16,7 @@ var dateOutOfPlace = &Check{
 	Name:    "date-out-of-place",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running " +
 		"data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
@@ -464,8 +464,8 @@ func (c *Case) tooLong() {
 			short++
 		}
 	}
-	if short < long {
-		return // who is employed for years, and not who is aboard
+	if long > 1 && short < long {
+		return // who is employed for years, and not who is aboard; one alone is a wrong year
 	}
 	for _, x := range c.Book.Crew {
 		days := x.To.Day.Days(x.From.Day)
