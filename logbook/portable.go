@@ -2,9 +2,11 @@ package logbook
 
 import (
 	"io/fs"
+	"maps"
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"needlebook/logbook/budget"
 )
@@ -75,6 +77,40 @@ func PassingFolder(name string) bool {
 func Dropped(name string) bool {
 	parts := strings.Split(name, "/")
 	return slices.ContainsFunc(parts[:len(parts)-1], PassingFolder) || Passing(parts[len(parts)-1])
+}
+
+// IgnoreFile is the .gitignore of a book: what computers and editors drop beside the records, as [Passing] and
+// [PassingFolder] know it, for git too, in whose patterns a letter in brackets is any of those.
+func IgnoreFile() string {
+	lines := []string{"# What computers and editors drop beside the records."}
+	for _, name := range slices.Sorted(maps.Keys(passingNames)) {
+		if !strings.ContainsFunc(name, unicode.IsControl) { // for which git has no pattern
+			lines = append(lines, anyCase(name))
+		}
+	}
+	for _, ending := range passingEndings {
+		lines = append(lines, "*"+anyCase(ending))
+	}
+	for _, name := range slices.Sorted(maps.Keys(passingFolders)) {
+		lines = append(lines, anyCase(name)+"/")
+	}
+	return strings.Join(append(lines, "~$*", `\#*#`, ".*", "!.gitattributes", "!.gitignore", ""), "\n")
+}
+
+// anyCase is a name as a pattern of git that fits it in small and capital letters.
+func anyCase(name string) string {
+	var b strings.Builder
+	for _, r := range name {
+		switch up := unicode.ToUpper(r); {
+		case up != r:
+			b.WriteString("[" + string(r) + string(up) + "]")
+		case r == '#':
+			b.WriteString(`\#`)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
 }
 
 var (

@@ -12,15 +12,16 @@ import (
 )
 
 // answers are what was answered to the questions of a verb. Each is kept in a file as soon as it was taken, so that a
-// broken connection or Ctrl-C loses none; the next run takes them up. A line is a question, a tab and its answer.
+// broken connection or Ctrl-C loses none; the next run takes them up. A line is a question, a tab and its answer; the
+// last line of a question counts.
 type answers struct {
-	file   string
-	before map[string][]string // of runs that broke off, by question, in their order
+	file  string
+	given map[string]string // by question
 }
 
 // keptAnswers are those beside the folder that is to be made.
 func keptAnswers(dir string) (*answers, error) {
-	a := &answers{file: filepath.Clean(dir) + ".answers", before: map[string][]string{}}
+	a := &answers{file: filepath.Clean(dir) + ".answers", given: map[string]string{}}
 	text, err := budget.Read(a.file, budget.MaxFile)
 	if errors.Is(err, fs.ErrNotExist) {
 		return a, nil
@@ -29,37 +30,36 @@ func keptAnswers(dir string) (*answers, error) {
 		return nil, fmt.Errorf("could not read the answers of an earlier run: %w", err)
 	}
 	for line := range strings.Lines(string(text)) {
-		if question, answer, whole := strings.Cut(strings.TrimSuffix(line, "\n"), "\t"); whole &&
+		if question, answer, whole := strings.Cut(strings.TrimRight(line, "\r\n"), "\t"); whole &&
 			strings.HasSuffix(line, "\n") {
-			a.before[question] = append(a.before[question], answer)
+			a.given[question] = answer
 		}
 	}
 	return a, nil
 }
 
-// next is the next answer that an earlier run was given to a question.
-func (a *answers) next(question string) (answer string, ok bool) {
-	left := a.before[question]
-	if len(left) == 0 {
-		return "", false
-	}
-	a.before[question] = left[1:]
-	return left[0], true
-}
-
-// keep adds an answer to the file, and returns when the disk has it.
+// keep adds an answer to the file, and returns when the disk has it. What a cut left of a line is ended first.
 func (a *answers) keep(question, answer string) error {
 	if err := os.MkdirAll(filepath.Dir(a.file), 0o777); err != nil {
 		return fmt.Errorf("could not keep the answers: %w", err)
+	}
+	before, err := budget.Read(a.file, budget.MaxFile)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("could not keep the answers: %w", err)
+	}
+	end := ""
+	if n := len(before); n > 0 && before[n-1] != '\n' {
+		end = "\n"
 	}
 	f, err := os.OpenFile(a.file, os.O_CREATE|os.O_WRONLY|os.O_APPEND|budget.NeverWait, 0o600)
 	if err != nil {
 		return fmt.Errorf("could not keep the answers: %w", err)
 	}
-	_, err = fmt.Fprintf(f, "%s\t%s\n", question, answer)
+	_, err = fmt.Fprintf(f, "%s%s\t%s\n", end, question, answer)
 	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return fmt.Errorf("could not keep the answers: %w", err)
 	}
+	a.given[question] = answer
 	return nil
 }
 

@@ -1,7 +1,7 @@
 package main
 
 import (
-	"bufio"
+	"cmp"
 	"crypto/rand"
 	"encoding/csv"
 	"errors"
@@ -17,8 +17,6 @@ import (
 	"unicode/utf8"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/crypto/ssh"
-
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
@@ -34,27 +32,33 @@ type founder struct {
 	bench                                      string
 	engines, signers                           []string
 	plain                                      bool
-	in                                         *bufio.Reader
-	kept                                       *answers
+	talk                                       *interview
+	keys                                       map[string]*signers.Key // those that have signed, by their file
+	signing                                    *signers.Key
+	letIn                                      []letIn // further signers
 	p                                          *program
 }
+
+// letIn is a further signer.
+type letIn struct{ id, post, file, name string }
 
 func (p *program) commission() *cobra.Command {
 	f := &founder{p: p}
 	c := &cobra.Command{
 		Use:   "commission DIR",
 		Short: "Start a book: vessel, engines, limits to fill in, first signers, founding commit",
-		Long: `Starts the book of one vessel in a new or empty folder. It looks first for the
+		Long: `Starts the book of one vessel in a new or empty folder. It asks first for the
 key that will sign, and tries it.
 
 What no flag states is asked for, one question a line. Each answer is kept in
 DIR.answers until the book is written: if you are cut off, type the same
-command again, and it goes on where it stopped.
+command again, and it goes on where it stopped. At the end all answers are
+shown, and each can be changed by its number before anything is written.
 
 It writes book.md, a limits file for each type of engine with every limit
-blank, the tables with their headers, the first signers and the schemas for
-editors. Then it signs the founding commit with the founder's key. Nothing is
-ever overwritten.
+blank, the tables with their headers, the first signers, the schemas for
+editors, and a .gitignore for what computers drop. Then it signs the founding
+commit with the founder's key. Nothing is ever overwritten.
 
 An engine is ID,type=…,cylinders=N[,banks=A B][,from=free
 end][,name=…][,interval=2000 h]. N counts one row: a vee engine of twelve has
@@ -77,10 +81,7 @@ Lines without an engine are in the spares rack.`,
     --signer "a.berg:chief:berg.pub:A. Berg" --opening opening.csv
   needlebook commission trial --plain`,
 		Args: cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			f.in = bufio.NewReader(p.in)
-			return f.found(args[0])
-		},
+		RunE: func(cmd *cobra.Command, args []string) error { return f.found(args[0]) },
 	}
 	c.Flags().StringVar(&f.vessel, "vessel", "", "name of the vessel")
 	c.Flags().StringVar(&f.from, "from", "", "first day of the book, as 2024-01-01")
@@ -104,35 +105,41 @@ func (f *founder) found(dir string) error {
 	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
-	var key *signers.Key
 	var err error
-	if !f.plain { // before a question is asked: without it no answer would be of use
-		if key, err = f.signingKey(); err != nil {
+	if f.talk, err = f.p.interviewed(dir); err != nil {
+		return err
+	}
+	f.keys = map[string]*signers.Key{}
+	defer func() {
+		for _, k := range f.keys {
+			k.Close()
+		}
+	}()
+	stop := f.talk.interrupted()
+	defer stop()
+	for {
+		told := *f // an answer that is changed leaves nothing of the former one
+		book, err := told.book()
+		if err == nil {
+			_, amiss := founding.Files(book)
+			var yes bool
+			if yes, err = f.talk.agreed(amiss); err == nil && !yes {
+				continue
+			}
+		}
+		if err == nil {
+			err = told.write(dir, book)
+		}
+		if err != nil {
+			f.talk.remains()
 			return err
 		}
-		defer key.Close()
+		return f.talk.kept.done()
 	}
-	if f.kept, err = keptAnswers(dir); err != nil {
-		return err
-	}
-	if f.kept.exist() {
-		fmt.Fprintf(f.p.err, "taking up the answers in %s; delete it to begin anew\n", f.kept.file)
-	}
-	book, err := f.book()
-	if err == nil {
-		err = f.write(dir, book, key)
-	}
-	if err != nil && f.kept.exist() {
-		fmt.Fprintf(f.p.err, "needlebook: what was answered is kept in %s: the same command takes it up\n", f.kept.file)
-	}
-	if err != nil {
-		return err
-	}
-	return f.kept.done()
 }
 
 // write writes the book: with its founding commit, or as plain files.
-func (f *founder) write(dir string, book founding.Book, key *signers.Key) error {
+func (f *founder) write(dir string, book founding.Book) error {
 	if f.plain {
 		files, err := founding.Files(book)
 		if err != nil {
@@ -146,17 +153,20 @@ func (f *founder) write(dir string, book founding.Book, key *signers.Key) error 
 		fmt.Fprintf(f.p.out, "%s: %s, not under git: nothing is proved\n", dir, logbook.Counted(len(files), "file"))
 		return nil
 	}
-	return f.sign(dir, book, key)
+	return f.sign(dir, book)
 }
 
-// book gathers what must be known, from the flags or by asking.
+// book gathers what must be known, from the flags or by asking: first the key, without which no answer would be of use.
 func (f *founder) book() (founding.Book, error) {
 	b := founding.Book{}
-	var err error
-	if b.Vessel, err = f.ask("vessel", f.vessel, "name of the vessel", nil); err != nil {
+	err := f.askKey()
+	if err != nil {
 		return b, err
 	}
-	if _, err = f.ask("from", f.from, "first day of the book, as 2024-01-01", func(day string) (err error) {
+	if b.Vessel, err = f.ask("vessel", f.vessel, question{"name of the vessel", ""}, nil); err != nil {
+		return b, err
+	}
+	if _, err = f.ask("from", f.from, question{"first day of the book", ", as 2024-01-01"}, func(day string) (err error) {
 		b.From, err = dayOf("from", day)
 		return err
 	}); err != nil {
@@ -164,9 +174,7 @@ func (f *founder) book() (founding.Book, error) {
 	}
 	asking := len(f.engines) == 0
 	if asking {
-		if err = f.askEngines(&b); err != nil {
-			return b, err
-		}
+		err = f.askEngines(&b)
 	}
 	for _, spec := range f.engines {
 		e, err := engineOf(spec)
@@ -176,71 +184,153 @@ func (f *founder) book() (founding.Book, error) {
 		b.Engines = append(b.Engines, e)
 	}
 	switch {
+	case err != nil:
 	case f.opening != "":
-		if err := f.readOpening(&b); err != nil {
-			return b, err
-		}
+		err = f.readOpening(&b)
 	case asking:
-		if err := f.askOpening(&b); err != nil {
-			return b, err
-		}
+		err = f.askOpening(&b)
 	}
-	if f.id, err = f.ask("founder", f.id, "your id, as records name a person: s.okonjo",
-		func(id string) error { return signers.Named(id + "@" + f.post) }); err != nil {
+	if err == nil {
+		err = f.askFounder()
+	}
+	if err == nil {
+		err = f.furtherSigners(asking)
+	}
+	if err != nil {
 		return b, err
 	}
-	if f.name == "" {
-		f.name = f.id
-	}
 	b.Crew = append(b.Crew, founding.Person{ID: f.id, Name: f.name, Rank: f.post})
-	for asking {
-		err := f.until("a further signer, as a.berg:chief:berg.pub:A. Berg (empty: no more)", func(spec string) error {
-			if asking = spec != ""; !asking {
-				return nil
-			}
-			if _, err := f.enrol(nil, spec, time.Now()); err != nil {
-				return err
-			}
-			f.signers = append(f.signers, spec)
-			return nil
-		})
-		if err != nil {
-			return b, err
-		}
-	}
-	for _, spec := range f.signers {
-		parts := signerParts(spec)
-		if len(parts) < 3 {
-			return b, use("--signer %s: ID:POST:KEY.pub[:NAME]", spec)
-		}
-		name := parts[0]
-		if len(parts) == 4 {
-			name = parts[3]
-		}
-		b.Crew = append(b.Crew, founding.Person{ID: parts[0], Name: name, Rank: parts[1]})
+	for _, s := range f.letIn {
+		b.Crew = append(b.Crew, founding.Person{ID: s.id, Name: s.name, Rank: s.post})
 	}
 	if f.bench != "" {
 		b.Bench, err = benchOf(f.bench)
-	} else if len(f.engines) == 0 {
+	} else if asking {
 		err = f.askBench(&b)
 	}
 	return b, err
+}
+
+// askKey finds the key that will sign; where something will be asked anyway, it is asked for.
+func (f *founder) askKey() error {
+	if f.plain {
+		return nil
+	}
+	take := func(file string) (err error) {
+		if f.signing = f.keys[file]; f.signing == nil {
+			if f.signing, err = f.signingKey(file); err == nil {
+				f.keys[file] = f.signing
+				fmt.Fprintf(f.p.err, "%s signs (%s)\n", f.signing.Fingerprint(), f.signing.From)
+			}
+		}
+		return err
+	}
+	if f.key != "" || f.vessel != "" && f.from != "" && len(f.engines) > 0 && f.id != "" {
+		return take(f.key)
+	}
+	return f.talk.until(question{"file of the key that will sign",
+		" (empty: the one that git, the agent or .ssh has)"}, take)
+}
+
+// askFounder asks who founds the book.
+func (f *founder) askFounder() (err error) {
+	asked := f.id == ""
+	if asked {
+		if err := f.talk.until(question{"your post", ", superintendent or chief (empty: " + f.post + ")"},
+			func(post string) error {
+				if post != "" && post != "superintendent" && post != "chief" {
+					return use("post %q: superintendent or chief", post)
+				}
+				f.post = cmp.Or(post, f.post)
+				return nil
+			}); err != nil {
+			return err
+		}
+	}
+	if f.id, err = f.ask("founder", f.id, question{"your id", ", as records name a person: s.okonjo"},
+		func(id string) error { return named(id, f.post) }); err != nil {
+		return err
+	}
+	if asked && f.name == "" {
+		f.name, err = f.talk.answer(question{"your name", ", as S. Okonjo (empty: " + f.id + ")"})
+	}
+	f.name = cmp.Or(f.name, f.id)
+	return err
+}
+
+// named says what keeps an id from being a person's.
+func named(id, post string) error {
+	if _, err := signers.RolesOf(id); err == nil {
+		return use("%q is a post; the id is a person's, as s.okonjo", id)
+	}
+	return signers.Named(id + "@" + post)
+}
+
+// furtherSigners are those of the flags, and those that are asked for.
+func (f *founder) furtherSigners(asking bool) error {
+	for _, spec := range f.signers {
+		parts := signerParts(spec)
+		if len(parts) < 3 {
+			return use("--signer %s: ID:POST:KEY.pub[:NAME]", spec)
+		}
+		s := letIn{parts[0], parts[1], parts[2], parts[0]}
+		if len(parts) == 4 {
+			s.name = parts[3]
+		}
+		f.letIn = append(f.letIn, s)
+	}
+	for n := 1; asking; n++ {
+		of := "signer " + strconv.Itoa(n) + ": "
+		s := letIn{post: "engineer"}
+		err := f.talk.until(question{of + "id", ", as a.berg (empty: no more)"}, func(id string) error {
+			if s.id = id; id == "" {
+				return nil
+			}
+			return named(id, s.post)
+		})
+		if err != nil || s.id == "" {
+			return err
+		}
+		if s.name, err = f.talk.answer(question{of + "name", ", as A. Berg (empty: " + s.id + ")"}); err != nil {
+			return err
+		}
+		s.name = cmp.Or(s.name, s.id)
+		if err := f.talk.until(question{of + "post", ", engineer, chief, superintendent or receiver"},
+			func(post string) error {
+				s.post = post
+				_, err := signers.RolesOf(post)
+				return err
+			}); err != nil {
+			return err
+		}
+		if !f.plain {
+			if err := f.talk.until(question{of + "file of the public key", ", ending in .pub"}, func(file string) error {
+				s.file = file
+				_, err := f.enrol(nil, s, time.Now())
+				return err
+			}); err != nil {
+				return err
+			}
+		}
+		f.letIn = append(f.letIn, s)
+	}
+	return nil
 }
 
 // askBench asks for the test bench and its oil.
 func (f *founder) askBench(b *founding.Book) error {
 	x := &b.Bench
 	for _, q := range []struct {
-		value    *string
-		question string
+		value *string
+		question
 	}{
-		{&x.ID, "test bench, short name as B-1 (empty: none)"},
-		{&x.Oil, "its test oil (empty: not known)"},
-		{&x.At40, "viscosity of the oil at 40 °C, as 2.6 mm²/s (empty: not known)"},
-		{&x.At100, "viscosity of the oil at 100 °C, as 1.05 mm²/s (empty: not known)"},
-		{&x.Density, "density of the oil at 15 °C, as 825 kg/m³ (empty: not known)"},
+		{&x.ID, question{"test bench", ", short name as B-1 (empty: none)"}},
+		{&x.Oil, question{"its test oil", " (empty: not known)"}},
+		{&x.At40, question{"viscosity of the oil at 40 °C", ", as 2.6 mm²/s (empty: not known)"}},
+		{&x.At100, question{"viscosity of the oil at 100 °C", ", as 1.05 mm²/s (empty: not known)"}},
+		{&x.Density, question{"density of the oil at 15 °C", ", as 825 kg/m³ (empty: not known)"}},
 	} {
-		err := f.until(q.question, func(answer string) error {
+		err := f.talk.until(q.question, func(answer string) error {
 			*q.value = answer
 			return b.Check()
 		})
@@ -284,12 +374,12 @@ func signerParts(spec string) []string {
 
 // ask is the flag's value, or the answer to a question; take, where there is one, says what is wrong with it. No answer
 // is wrong use.
-func (f *founder) ask(flag, value, question string, take func(answer string) error) (string, error) {
+func (f *founder) ask(flag, value string, q question, take func(answer string) error) (string, error) {
 	told := func(answer string) error {
 		value = answer
 		switch {
 		case answer == "":
-			return use("no answer to %q: give --%s", question, flag)
+			return use("no answer to %q: give --%s", q.name, flag)
 		case take == nil:
 			return nil
 		}
@@ -298,46 +388,12 @@ func (f *founder) ask(flag, value, question string, take func(answer string) err
 	if value != "" {
 		return value, told(value)
 	}
-	err := f.until(question, told)
+	err := f.talk.until(q, told)
 	return value, err
 }
 
-// until asks a question until its answer can be taken, and says what is wrong with one that cannot: a slip of typing
-// loses no other answer. Only where the answers end does it give up.
-func (f *founder) until(question string, take func(answer string) error) error {
-	for answer, more := f.kept.next(question); more; answer, more = f.kept.next(question) {
-		if err := take(answer); err == nil {
-			fmt.Fprintf(f.p.err, "%s: %s (answered before)\n", question, logbook.Dash(answer))
-			return nil
-		}
-	}
-	for {
-		fmt.Fprintf(f.p.err, "%s: ", question)
-		line, end := f.in.ReadString('\n')
-		if end != nil {
-			fmt.Fprintln(f.p.err)
-		}
-		answer := strings.TrimSpace(line)
-		err := take(answer)
-		if err == nil && (end == nil || answer != "") {
-			err = f.kept.keep(question, answer)
-			return err
-		}
-		if err == nil || end != nil {
-			return err
-		}
-		fmt.Fprintf(f.p.err, "  %v\n", err)
-	}
-}
-
-// answer is taken as it comes; it may be empty.
-func (f *founder) answer(question string) (answer string) {
-	_ = f.until(question, func(s string) error { answer = s; return nil }) // nothing is refused
-	return answer
-}
-
 func (f *founder) askEngines(b *founding.Book) error {
-	for {
+	for n := 1; ; n++ {
 		e := founding.Engine{Type: "T", Cylinders: []string{"1"}} // until it is asked for
 		if len(b.Engines) > 0 {
 			e.Type = b.Engines[0].Type
@@ -345,7 +401,8 @@ func (f *founder) askEngines(b *founding.Book) error {
 		fits := func() error {
 			return founding.Book{Vessel: b.Vessel, From: b.From, Engines: append(slices.Clone(b.Engines), e)}.Check()
 		}
-		err := f.until("engine, short name as ME1 (empty: no more)", func(id string) error {
+		of := "engine " + strconv.Itoa(n) + ": "
+		err := f.talk.until(question{of + "short name", ", as ME1 (empty: no more)"}, func(id string) error {
 			e.ID = id
 			switch {
 			case id != "":
@@ -360,35 +417,40 @@ func (f *founder) askEngines(b *founding.Book) error {
 		}
 		each := 0
 		for _, q := range []struct {
-			question string
-			take     func(answer string) error
+			question
+			take func(answer string) error
 		}{
-			{"its type", func(s string) error { e.Type = s; return fits() }},
-			{"cylinders in one row", func(s string) (err error) {
+			{question{of + "type", ", as on its name plate"}, func(s string) error { e.Type = s; return fits() }},
+			{question{of + "cylinders in one row", ""}, func(s string) (err error) {
 				if each, err = strconv.Atoi(s); err != nil {
 					return use("cylinders %q: a number, of one row", s)
 				}
 				e.Cylinders, err = founding.Cylinders(each, nil)
 				return err
 			}},
-			{"banks of a vee engine, as A B (empty: in line)", func(s string) (err error) {
-				e.Cylinders, err = founding.Cylinders(each, strings.Fields(s))
+			{question{of + "banks of a vee engine", ", as A B (empty: in line)"}, func(s string) (err error) {
+				e.Cylinders, err = founding.Cylinders(each, banksOf(s))
 				return err
 			}},
-			{"end from which they are counted", func(s string) error {
+			{question{of + "end from which they are counted", ", as free end"}, func(s string) error {
 				if e.From = s; s == "" {
 					return use("an end is needed, as free end or flywheel: cylinder 1 stands there")
 				}
 				return nil
 			}},
+			{question{of + "name on board", " (empty: none)"}, func(s string) error { e.Name = s; return nil }},
 		} {
-			if err := f.until(q.question, q.take); err != nil {
+			if err := f.talk.until(q.question, q.take); err != nil {
 				return err
 			}
 		}
-		e.Name = f.answer("name on board (empty: none)")
 		b.Engines = append(b.Engines, e)
 	}
+}
+
+// banksOf are the names of an engine's banks as people list them: A B, or A, B, or A/B.
+func banksOf(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;/+&\t", r) })
 }
 
 // askOpening asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md
@@ -396,8 +458,8 @@ func (f *founder) askEngines(b *founding.Book) error {
 func (f *founder) askOpening(b *founding.Book) error {
 	for _, e := range b.Engines {
 		v := founding.Valve{Engine: e.ID, Cylinder: e.Cylinders[0]}
-		if err := f.askValue(b, &v, &v.Counter, "hour counter of "+e.ID+
-			" on that day, as 41250 h (empty: state what sat where later, in book.md)"); err != nil {
+		if err := f.askValue(b, &v, &v.Counter, question{e.ID + ": hour counter on the first day",
+			", as 41250 h (empty: state what sat where later, in book.md)"}); err != nil {
 			return err
 		}
 		if v.Counter == "" {
@@ -405,13 +467,15 @@ func (f *founder) askOpening(b *founding.Book) error {
 		}
 		for _, c := range e.Cylinders {
 			v := founding.Valve{Engine: e.ID, Cylinder: c, Counter: v.Counter}
-			if err := f.askValve(b, &v, "in "+e.ID+"-"+c); err != nil {
+			where := e.ID + "-" + c + ": "
+			if err := f.askValve(b, &v, where); err != nil {
 				return err
 			}
 			if v.Holder == "" {
 				continue
 			}
-			if err := f.askValue(b, &v, &v.Since, "hours it had run by that day, as 900 h (empty: not known)"); err != nil {
+			if err := f.askValue(b, &v, &v.Since, question{where + "hours it had run by that day",
+				", as 900 h (empty: not known)"}); err != nil {
 				return err
 			}
 			b.Fitted = append(b.Fitted, v)
@@ -419,7 +483,8 @@ func (f *founder) askOpening(b *founding.Book) error {
 	}
 	for len(b.Fitted) > 0 {
 		var v founding.Valve
-		if err := f.askValve(b, &v, "of the next valve in the spares rack"); err != nil || v.Holder == "" {
+		where := "spare " + strconv.Itoa(len(b.Rack)+1) + ": "
+		if err := f.askValve(b, &v, where); err != nil || v.Holder == "" {
 			return err
 		}
 		b.Rack = append(b.Rack, v)
@@ -429,30 +494,40 @@ func (f *founder) askOpening(b *founding.Book) error {
 
 // askValve asks for one valve; its holder stays empty where it is not known.
 func (f *founder) askValve(b *founding.Book, v *founding.Valve, where string) error {
-	if v.Holder = f.answer("serial of the holder " + where + " (empty: none, or not known)"); v.Holder == "" {
-		return nil
+	hint := " (empty: not known)"
+	if v.Engine == "" {
+		hint = " (empty: no more)"
 	}
-	v.Nozzle = f.answer("serial of its nozzle (empty: not known)")
-	return f.askValue(b, v, &v.Left, "opening pressure it was set to, as 320 bar (empty: not known)")
+	err := f.askValue(b, v, &v.Holder, question{where + "serial of the holder", hint})
+	if err != nil || v.Holder == "" {
+		return err
+	}
+	if err := f.askValue(b, v, &v.Nozzle, question{where + "serial of the nozzle", " (empty: not known)"}); err != nil {
+		return err
+	}
+	return f.askValue(b, v, &v.Left, question{where + "opening pressure it was set to",
+		", as 320 bar (empty: not known)"})
 }
 
 // askValue asks for one value of a valve.
-func (f *founder) askValue(b *founding.Book, v *founding.Valve, value *string, question string) error {
-	return f.until(question, func(answer string) error {
-		*value = answer
+func (f *founder) askValue(b *founding.Book, v *founding.Valve, value *string, q question) error {
+	return f.talk.until(q, func(answer string) error {
+		if *value = answer; v.Holder == "" && v.Counter == "" {
+			return nil
+		}
 		return fits(b, *v)
 	})
 }
 
-// fits says what is amiss with one valve of the opening state, whatever else stands there.
+// fits says what is amiss with one valve of the opening state, beside those that are stated already.
 func fits(b *founding.Book, v founding.Valve) error {
-	alone := founding.Book{Vessel: b.Vessel, From: b.From, Engines: b.Engines}
+	with := founding.Book{Vessel: b.Vessel, From: b.From, Engines: b.Engines, Fitted: b.Fitted, Rack: b.Rack}
 	if v.Engine == "" {
-		alone.Rack = []founding.Valve{v}
+		with.Rack = append(slices.Clone(b.Rack), v)
 	} else {
-		alone.Fitted = []founding.Valve{v}
+		with.Fitted = append(slices.Clone(b.Fitted), v)
 	}
-	return alone.Check()
+	return with.Check()
 }
 
 // engineOf reads an engine as the flag has it.
@@ -473,7 +548,7 @@ func engineOf(spec string) (founding.Engine, error) {
 			}
 			each = n
 		case "banks":
-			banks = strings.Fields(value)
+			banks = banksOf(value)
 		case "from":
 			e.From = value
 		case "name":
@@ -548,15 +623,15 @@ func (f *founder) readOpening(b *founding.Book) error {
 }
 
 // sign writes the book with its founding commit.
-func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
+func (f *founder) sign(dir string, book founding.Book) error {
 	now := time.Now()
-	register, err := signers.Enrol(nil, f.id+"@"+f.post, f.post, key.PublicKey(),
+	register, err := signers.Enrol(nil, f.id+"@"+f.post, f.post, f.signing.PublicKey(),
 		now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
 	if err != nil {
 		return use("%v", err)
 	}
-	for _, spec := range f.signers {
-		if register, err = f.enrol(register, spec, now); err != nil {
+	for _, s := range f.letIn {
+		if register, err = f.enrol(register, s, now); err != nil {
 			return err
 		}
 	}
@@ -573,7 +648,7 @@ func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
 	person := exchange.Person{Name: f.name, Email: f.id + "@" + f.post, When: now}
 	ids, err := exchange.Build(dir,
 		[]exchange.Step{{Draft: exchange.Draft{Author: person, Message: "book of " + book.Vessel, Changes: changes,
-			Signer: key}}})
+			Signer: f.signing}}})
 	if err != nil {
 		return err
 	}
@@ -581,37 +656,29 @@ func (f *founder) sign(dir string, book founding.Book, key *signers.Key) error {
 founding proof: %s@%s
 Write the founding proof down outside this book: with it anybody can verify the book later.
 Next: fill in limits/ and, under opening, book.md; then needlebook check --book %s
-`, dir, logbook.Counted(len(changes), "file"), f.id, key.Fingerprint(), ids[0], key.Fingerprint(), dir)
+`, dir, logbook.Counted(len(changes), "file"), f.id, f.signing.Fingerprint(), ids[0], f.signing.Fingerprint(), dir)
 	return nil
 }
 
 // enrol adds a further signer to the register; a book without git has none, and no key is looked for.
-func (f *founder) enrol(register []byte, spec string, now time.Time) ([]byte, error) {
-	parts := signerParts(spec)
-	if len(parts) < 3 {
-		return nil, use("--signer %s: ID:POST:KEY.pub[:NAME]", spec)
-	}
+func (f *founder) enrol(register []byte, s letIn, now time.Time) ([]byte, error) {
 	if f.plain {
 		return register, nil
 	}
-	text, err := budget.Read(parts[2], budget.MaxFile)
+	public, err := publicKey(s.file)
 	if err != nil {
-		return nil, use("--signer %s: %v", spec, err)
+		return nil, use("signer %s: %v", s.id, err)
 	}
-	public, _, _, _, err := ssh.ParseAuthorizedKey(text)
-	if err != nil {
-		return nil, use("--signer %s: %q holds no public key", spec, parts[2])
-	}
-	if register, err = signers.Enrol(register, parts[0]+"@"+parts[1], parts[1], public,
-		now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, parts[len(parts)-1]); err != nil {
-		return nil, use("--signer %s: %v", spec, err)
+	if register, err = signers.Enrol(register, s.id+"@"+s.post, s.post, public,
+		now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, s.name); err != nil {
+		return nil, use("signer %s: %v", s.id, err)
 	}
 	return register, nil
 }
 
 // signingKey is the founder's key, once it has signed something and the signature was good.
-func (f *founder) signingKey() (*signers.Key, error) {
-	key, err := f.findKey()
+func (f *founder) signingKey(file string) (*signers.Key, error) {
+	key, err := f.p.anyKey(file)
 	if err != nil {
 		return nil, err
 	}
@@ -627,9 +694,9 @@ func (f *founder) signingKey() (*signers.Key, error) {
 	return key, nil
 }
 
-// findKey finds the founder's key: the one named, else the one git is set to sign with, the agent's, or the one below
-// .ssh.
-func (f *founder) findKey() (*signers.Key, error) {
+// anyKey finds a key outside of any book: the one named, else the one git is set to sign with, the agent's, or the one
+// below .ssh.
+func (p *program) anyKey(file string) (*signers.Key, error) {
 	here, err := os.Getwd()
 	if err != nil {
 		return nil, err
@@ -642,7 +709,10 @@ func (f *founder) findKey() (*signers.Key, error) {
 	if err != nil {
 		home = here
 	}
-	return signers.Find(signers.Sources{File: f.key, Setting: set["user.signingkey"], Format: set["gpg.format"],
+	if rest, own := strings.CutPrefix(file, "~/"); own {
+		file = filepath.Join(home, rest)
+	}
+	return signers.Find(signers.Sources{File: file, Setting: set["user.signingkey"], Format: set["gpg.format"],
 		Home:  home,
-		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(string) bool { return true }, Ask: f.p.passphrase})
+		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(string) bool { return true }, Ask: p.passphrase})
 }

@@ -39,9 +39,13 @@ func TestSignalsEndEveryVerb(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			one := make([]byte, 1)
-			if _, err := asked.Read(one); err != nil {
-				t.Fatalf("it ended before it read: %v", err)
+			if _, err := never.Write([]byte("Aurinda\n")); err != nil {
+				t.Fatal(err)
+			}
+			for one := make([]byte, 1); !bytes.HasSuffix(out.Bytes(), []byte("first day of the book")); out.Write(one) {
+				if _, err := asked.Read(one); err != nil {
+					t.Fatalf("it ended before it asked: %v: %s", err, out.String())
+				}
 			}
 			ended := make(chan error, 1)
 			go func() {
@@ -56,7 +60,7 @@ func TestSignalsEndEveryVerb(t *testing.T) {
 				t.Fatal("it went on")
 			}
 			var exit *exec.ExitError
-			if !errors.As(err, &exit) || exit.ExitCode() != exitFailed || !bytes.Contains(out.Bytes(), []byte("needlebook: not finished: interrupted")) {
+			if !errors.As(err, &exit) || exit.ExitCode() != exitFailed || !bytes.Contains(out.Bytes(), []byte("needlebook: not finished: interrupted")) || !bytes.Contains(out.Bytes(), []byte("what was answered is kept in")) {
 				t.Errorf("%v: %s", err, out.String())
 			}
 		})

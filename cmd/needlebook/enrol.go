@@ -95,19 +95,29 @@ to be handed over as the first one was.`,
 	return c
 }
 
+// publicKey reads the half of a key that is no secret.
+func publicKey(file string) (ssh.PublicKey, error) {
+	text, err := budget.Read(file, budget.MaxFile)
+	if err != nil {
+		return nil, fmt.Errorf("could not read the public key: %w", err)
+	}
+	public, _, _, _, err := ssh.ParseAuthorizedKey(text)
+	if err != nil {
+		return nil, fmt.Errorf("%q holds no public key; it is one line that begins with ssh-ed25519, in the file that "+
+			"ends in .pub", file)
+	}
+	return public, nil
+}
+
 // letIn adds the line of a key to the register; a key that has to wait for a superintendent is said to, and written
 // down for him.
 func (p *program) letIn(n *newcomer, key string) error {
 	if n.role == "" || n.file == "" {
 		return use("enrol %s --role engineer|chief|superintendent|receiver --their-key FILE.pub", n.who)
 	}
-	text, err := budget.Read(n.file, budget.MaxFile)
-	if err != nil {
-		return use("--their-key: could not read the public key: %v", err)
-	}
-	if n.public, _, _, _, err = ssh.ParseAuthorizedKey(text); err != nil {
-		return use("--their-key %s: no public key; it is one line that begins with ssh-ed25519, in the file that "+
-			"ends in .pub", n.file)
+	var err error
+	if n.public, err = publicKey(n.file); err != nil {
+		return use("--their-key: %v", err)
 	}
 	if n.mail == "" {
 		n.mail = strings.TrimSuffix(n.file, ".pub") + ".confirm.txt"

@@ -59,7 +59,10 @@ type File struct {
 	Path, Text string
 }
 
-var named = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]*$`)
+var (
+	bank  = regexp.MustCompile(`^[A-Za-z]+$`) // a digit at its end would be read as the cylinder's
+	named = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._-]*$`)
+)
 
 // Cylinders are the names of an engine's cylinders: 1 to each, or with banks A1, A2 … B1, B2 …
 func Cylinders(each int, banks []string) ([]string, error) {
@@ -70,9 +73,12 @@ func Cylinders(each int, banks []string) ([]string, error) {
 	if len(banks) == 0 {
 		banks = []string{""}
 	}
-	for _, b := range banks {
-		if b != "" && !named.MatchString(b) {
-			return nil, fmt.Errorf("bank %q: letters and digits only", b)
+	for i, b := range banks {
+		if b != "" && !bank.MatchString(b) {
+			return nil, fmt.Errorf("bank %q: letters only, as A and B", b)
+		}
+		if slices.ContainsFunc(banks[:i], func(other string) bool { return strings.EqualFold(other, b) }) {
+			return nil, fmt.Errorf("bank %s is named twice", b)
 		}
 		for i := range each {
 			names = append(names, b+strconv.Itoa(i+1))
@@ -132,6 +138,9 @@ func (b Book) Check() error {
 		}
 		taken[position] = true
 	}
+	if err := b.onePlaceEach(); err != nil {
+		return err
+	}
 	if b.Bench.ID != "" && !named.MatchString(b.Bench.ID) {
 		return fmt.Errorf("bench %q: an id of letters, digits, dots and dashes, as every record repeats it", b.Bench.ID)
 	}
@@ -142,6 +151,25 @@ func (b Book) Check() error {
 	for _, p := range problems {
 		if !p.Read {
 			return Misfit{p}
+		}
+	}
+	return nil
+}
+
+// onePlaceEach says which holder or nozzle is stated in two places.
+func (b Book) onePlaceEach() error {
+	first := map[[2]string]string{}
+	for _, v := range slices.Concat(b.Fitted, b.Rack) {
+		where := "the spares rack"
+		if v.Engine != "" {
+			where = v.Engine + "-" + v.Cylinder
+		}
+		for _, part := range [][2]string{{"holder", v.Holder}, {"nozzle", v.Nozzle}} {
+			if there := first[part]; there != "" && part[1] != "" {
+				return fmt.Errorf("%s %s is in %s already, and cannot be in %s too: read the stamps again, or leave it empty",
+					part[0], part[1], there, where)
+			}
+			first[part] = where
 		}
 	}
 	return nil
@@ -159,7 +187,8 @@ func Files(b Book) ([]File, error) {
 		return nil, err
 	}
 	files := []File{{"book.md", b.tidy()}, {"readme.md", readme}, {"crew.csv", b.crew()},
-		{"stores/stock.csv", header("stock")}, {"fuel/bunkers.csv", header("bunkers")}}
+		{"stores/stock.csv", header("stock")}, {"fuel/bunkers.csv", header("bunkers")},
+		{".gitignore", logbook.IgnoreFile()}}
 	types := map[string]bool{}
 	for _, e := range b.Engines {
 		name := logbook.FileName(e.Type)

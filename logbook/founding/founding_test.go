@@ -97,14 +97,22 @@ func TestWhatDoesNotFit(t *testing.T) {
 	good := founding.Engine{ID: "ME1", Type: "T", Cylinders: line}
 	for name, b := range map[string]founding.Book{
 		"no vessel": {Engines: []founding.Engine{good}}, "no engine": {Vessel: "V"}, "engine twice": {Vessel: "V", Engines: []founding.Engine{good, {ID: "me1", Type: "T", Cylinders: line}}},
-		"no such cylinder": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "3", Holder: "H"}}},
-		"two in one place": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H"}, {Engine: "ME1", Cylinder: "1", Holder: "K"}}},
-		"no unit":          {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Left: "320"}}},
-		"path for a name":  {Vessel: "V", Engines: []founding.Engine{{ID: "../x", Type: "T", Cylinders: line}}},
+		"no such cylinder":     {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "3", Holder: "H"}}},
+		"two in one place":     {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H"}, {Engine: "ME1", Cylinder: "1", Holder: "K"}}},
+		"no unit":              {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Left: "320"}}},
+		"holder in two places": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H"}}, Rack: []founding.Valve{{Holder: "H"}}},
+		"nozzle in two places": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Nozzle: "N"}, {Engine: "ME1", Cylinder: "2", Holder: "K", Nozzle: "N"}}},
+		"thousands":            {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Counter: "41,250 h"}}},
+		"path for a name":      {Vessel: "V", Engines: []founding.Engine{{ID: "../x", Type: "T", Cylinders: line}}},
 	} {
 		b.From = day(t, "2024-01-01")
 		if files, err := founding.Files(b); err == nil {
 			t.Errorf("%s: %d files and no error", name, len(files))
+		}
+	}
+	for _, banks := range [][]string{{"A", "a"}, {"A1", "B1"}, {"А"}} { // the last is a letter of another alphabet
+		if names, err := founding.Cylinders(2, banks); err == nil {
+			t.Errorf("banks %q are %q", banks, names)
 		}
 	}
 	if _, err := founding.Cylinders(0, nil); err == nil {

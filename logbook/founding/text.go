@@ -39,7 +39,7 @@ func (b Book) vessel() string {
 		fmt.Fprintf(&t, "type: %s, cylinders: [%s], numbered_from: %s, limits: %s", quote(e.Type),
 			strings.Join(e.Cylinders, ", "), quote(e.From), quote(logbook.FileName(e.Type)))
 		if e.Interval != "" {
-			fmt.Fprintf(&t, ", interval: %s", e.Interval)
+			fmt.Fprintf(&t, ", interval: %s", amount(e.Interval))
 		}
 		t.WriteString("}\n")
 	}
@@ -106,6 +106,14 @@ func (b Book) fitted(engine, cylinder string) string {
 		"marking: }\n", quote(engine), quote(cylinder))
 }
 
+// amount is a value with its unit as it was typed, whole whatever it holds: between braces a comma would end it.
+func amount(text string) string {
+	if strings.ContainsAny(text, ",[]{}:#&*!|>'\"%@`\\") {
+		return quote(text)
+	}
+	return text
+}
+
 // parts are the keys of a valve that are known.
 func (v Valve) parts() string {
 	parts := []string{"holder: " + quote(v.Holder)}
@@ -114,7 +122,7 @@ func (v Valve) parts() string {
 	}
 	for _, p := range [][2]string{{"counter", v.Counter}, {"since", v.Since}, {"left", v.Left}} {
 		if p[1] != "" {
-			parts = append(parts, p[0]+": "+p[1])
+			parts = append(parts, p[0]+": "+amount(p[1]))
 		}
 	}
 	if v.Marking != "" {
