@@ -69,10 +69,10 @@ func (a *answers) exist() bool {
 	return err == nil
 }
 
-// done takes the file away: what was answered is in the book now.
+// done takes the file away: what was answered has been used.
 func (a *answers) done() error {
 	if err := os.Remove(a.file); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("the book is written; could not take away the answers: %w", err)
+		return fmt.Errorf("could not take away the answers: %w", err)
 	}
 	return nil
 }

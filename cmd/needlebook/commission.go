@@ -2,7 +2,6 @@ package main
 
 import (
 	"cmp"
-	"crypto/rand"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -21,7 +20,6 @@ import (
 	"needlebook/logbook/budget"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
-	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/founding"
 	"needlebook/logbook/signers"
 )
@@ -218,7 +216,7 @@ func (f *founder) askKey() error {
 	}
 	take := func(file string) (err error) {
 		if f.signing = f.keys[file]; f.signing == nil {
-			if f.signing, err = f.signingKey(file); err == nil {
+			if f.signing, err = f.p.signingKey(file); err == nil {
 				f.keys[file] = f.signing
 				fmt.Fprintf(f.p.err, "%s signs (%s)\n", f.signing.Fingerprint(), f.signing.From)
 			}
@@ -674,45 +672,4 @@ func (f *founder) enrol(register []byte, s letIn, now time.Time) ([]byte, error)
 		return nil, use("signer %s: %v", s.id, err)
 	}
 	return register, nil
-}
-
-// signingKey is the founder's key, once it has signed something and the signature was good.
-func (f *founder) signingKey(file string) (*signers.Key, error) {
-	key, err := f.p.anyKey(file)
-	if err != nil {
-		return nil, err
-	}
-	text := []byte("needlebook: can this key sign?")
-	signature, err := key.Sign(rand.Reader, text)
-	if err == nil {
-		err = key.PublicKey().Verify(text, signature)
-	}
-	if err != nil {
-		key.Close()
-		return nil, fmt.Errorf("the key of %s cannot sign: %w", key.From, err)
-	}
-	return key, nil
-}
-
-// anyKey finds a key outside of any book: the one named, else the one git is set to sign with, the agent's, or the one
-// below .ssh.
-func (p *program) anyKey(file string) (*signers.Key, error) {
-	here, err := os.Getwd()
-	if err != nil {
-		return nil, err
-	}
-	set, err := remote.ReadSettings(here)
-	if err != nil {
-		set = remote.Settings{} // outside any repository a key is named, or found below .ssh
-	}
-	home, err := os.UserHomeDir()
-	if err != nil {
-		home = here
-	}
-	if rest, own := strings.CutPrefix(file, "~/"); own {
-		file = filepath.Join(home, rest)
-	}
-	return signers.Find(signers.Sources{File: file, Setting: set["user.signingkey"], Format: set["gpg.format"],
-		Home:  home,
-		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(string) bool { return true }, Ask: p.passphrase})
 }

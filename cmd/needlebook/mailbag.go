@@ -568,11 +568,8 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	if err == nil {
 		got, err = mail.OpenBundle(p.ctx, s.dir, in)
 	}
-	var hostile *transfer.HostileError
-	var form *packs.FormError
-	var missing *transfer.IncompleteError
 	switch {
-	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing), errors.Is(err, io.ErrUnexpectedEOF):
+	case refusedBytes(err):
 		return "", false, failed{fmt.Errorf("%s is refused, and nothing of it was let in: %w", name, err), exitBroken}
 	case err != nil:
 		return "", false, err
@@ -599,6 +596,15 @@ func (p *program) openBag(s *opening, name string, file []byte) (tip string, goO
 	p.say(a)
 	goOn, err = p.takeIn(a, s.key)
 	return got.Tip, goOn, err
+}
+
+// refusedBytes says that what came is broken, cut short or hostile.
+func refusedBytes(err error) bool {
+	var hostile *transfer.HostileError
+	var form *packs.FormError
+	var missing *transfer.IncompleteError
+	return errors.As(err, &hostile) || errors.As(err, &form) || errors.As(err, &missing) ||
+		errors.Is(err, io.ErrUnexpectedEOF)
 }
 
 // openAck takes in an acknowledgement.

@@ -207,7 +207,7 @@ type verbGroup struct {
 func (p *program) verbs() []verbGroup {
 	type list = []*cobra.Command
 	return []verbGroup{
-		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.enrol()}},
+		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.joinVerb(), p.enrol()}},
 		{"write", "Write:", list{p.card(), p.judge(), p.enter(), p.fix(), p.importing()}},
 		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.nox(), p.survey()}},
 		{"plan", "Plan:", list{p.due(), p.stores(), p.recurring(), p.interval()}},

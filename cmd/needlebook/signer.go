@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"crypto/rand"
 	"errors"
 	"fmt"
 	"os"
@@ -267,4 +268,45 @@ func (p *program) openUnjudged() (*opened, error) {
 		return nil, err
 	}
 	return o, nil
+}
+
+// signingKey is [program.anyKey], once it has signed something and the signature was good.
+func (p *program) signingKey(file string) (*signers.Key, error) {
+	key, err := p.anyKey(file)
+	if err != nil {
+		return nil, err
+	}
+	text := []byte("needlebook: can this key sign?")
+	signature, err := key.Sign(rand.Reader, text)
+	if err == nil {
+		err = key.PublicKey().Verify(text, signature)
+	}
+	if err != nil {
+		key.Close()
+		return nil, fmt.Errorf("the key of %s cannot sign: %w", key.From, err)
+	}
+	return key, nil
+}
+
+// anyKey finds a key outside of any book: the one named, else the one git is set to sign with, the agent's, or the one
+// below .ssh.
+func (p *program) anyKey(file string) (*signers.Key, error) {
+	here, err := os.Getwd()
+	if err != nil {
+		return nil, err
+	}
+	set, err := remote.ReadSettings(here)
+	if err != nil {
+		set = remote.Settings{} // outside any repository a key is named, or found below .ssh
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		home = here
+	}
+	if rest, own := strings.CutPrefix(file, "~/"); own {
+		file = filepath.Join(home, rest)
+	}
+	return signers.Find(signers.Sources{File: file, Setting: set["user.signingkey"], Format: set["gpg.format"],
+		Home:  home,
+		Agent: os.Getenv("SSH_AUTH_SOCK"), Listed: func(string) bool { return true }, Ask: p.passphrase})
 }

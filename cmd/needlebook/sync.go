@@ -13,7 +13,6 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange/mail"
-	"needlebook/logbook/exchange/packs"
 	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/exchange/transfer"
 )
@@ -184,16 +183,13 @@ func seconds(d time.Duration) string { return fmt.Sprintf("%.1f s", d.Seconds())
 
 // fetchFailed says what a fetch that brought nothing means.
 func (p *program) fetchFailed(line *remote.Remote, err error) error {
-	var hostile *transfer.HostileError
-	var form *packs.FormError
-	var missing *transfer.IncompleteError
 	switch {
 	case errors.Is(err, remote.ErrTooMuch):
 		return failed{fmt.Errorf("more than the %s of --at-most waits at %s: nothing was taken in; raise the bound, or let "+
 			"it come by mailbag", inBytes(line.AtMost), line.Name), exitFindings}
 	case errors.Is(err, remote.ErrConnection), errors.Is(err, budget.ErrStopped):
 		return fmt.Errorf("could not fetch from %s: %w; the book is as it was, try again", line.Name, err)
-	case errors.As(err, &hostile), errors.As(err, &form), errors.As(err, &missing):
+	case refusedBytes(err):
 		return failed{fmt.Errorf("what came from %s is refused, and nothing of it was let in: %w", line.Name, err),
 			exitBroken}
 	}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -13,9 +12,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/filemode"
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 
-	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange/durable"
-	"needlebook/logbook/trace"
 )
 
 // A Step is one commit of a history that is built as a whole.
@@ -63,46 +60,26 @@ func BuildOn(dir string, steps []Step, disk func(dir string) durable.Disk) ([]st
 	if len(steps) == 0 {
 		return nil, ErrNothing
 	}
-	if left, err := os.ReadDir(dir); err == nil && len(left) > 0 {
-		return nil, fmt.Errorf("folder %q is not empty: %w", dir, fs.ErrExist)
-	} else if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return nil, err
-	}
 	p := newPack()
 	commits, tree, err := history(p, steps)
 	if err != nil {
 		return nil, err
 	}
-	parent := filepath.Dir(filepath.Clean(dir))
-	if err := os.MkdirAll(parent, 0o777); err != nil {
-		return nil, err
-	}
-	aside, err := os.MkdirTemp(parent, ".needlebook-")
+	aside, err := beside(dir, disk)
 	if err != nil {
 		return nil, err
 	}
-	remove := func() error { return durable.End(aside, func() error { return os.RemoveAll(aside) }) }
-	durable.Begin(aside, func() error { return nil })
-	if err := lay(disk(aside), p, commits[len(commits)-1], tree); err != nil {
-		return nil, errors.Join(err, remove())
+	tip := commits[len(commits)-1]
+	err = lay(disk(aside.Dir), p, tip, tree)
+	if err == nil {
+		err = aside.move(tip)
 	}
-	if err := moveInto(disk(parent), aside, dir); err != nil {
-		return nil, errors.Join(err, remove())
-	}
-	if err := remove(); err != nil { // it is elsewhere now
-		return nil, err
+	if err != nil {
+		return nil, errors.Join(err, aside.Abandon())
 	}
 	ids := make([]string, len(commits))
 	for i, c := range commits {
 		ids[i] = c.String()
-	}
-	back, err := trace.FS(dir, "HEAD")
-	if err != nil {
-		return nil, fmt.Errorf("wrote %q, but could not read it back: %w", dir, err)
-	}
-	defer back.Close()
-	if back.Commit != ids[len(ids)-1] {
-		return nil, fmt.Errorf("wrote %q, but its tip is %s", dir, back.Commit)
 	}
 	return ids, nil
 }
@@ -157,22 +134,33 @@ func lay(disk durable.Disk, p *pack, tip, tree plumbing.Hash) error {
 	if err := w.checkOut(p, tree, "", idx); err != nil {
 		return err
 	}
-	var text bytes.Buffer
-	if err := index.NewEncoder(&text).Encode(idx); err != nil {
-		return err
-	}
 	file, packed, name, err := p.finish()
 	if err != nil {
 		return err
 	}
-	w.file(".git/HEAD", []byte("ref: refs/heads/main\n"))
-	w.file(".git/config", []byte(config))
-	w.file(".git/index", text.Bytes())
+	w.unborn("main")
 	w.file(".git/objects/pack/"+name+".pack", file)
 	w.file(".git/objects/pack/"+name+".idx", packed)
-	w.file(".git/refs/heads/main", []byte(tip.String()+"\n"))
+	return w.born("main", tip, idx)
+}
+
+// unborn writes a repository without a commit.
+func (w *layer) unborn(branch string) {
+	w.file(".git/HEAD", []byte("ref: refs/heads/"+branch+"\n"))
+	w.file(".git/config", []byte(config))
 	w.folder(".git/objects/info")
 	w.folder(".git/refs/tags")
+	w.folder(".git/refs/heads")
+}
+
+// born puts the branch on its commit, whose files are in the index.
+func (w *layer) born(branch string, tip plumbing.Hash, idx *index.Index) error {
+	var text bytes.Buffer
+	if err := index.NewEncoder(&text).Encode(idx); err != nil {
+		return err
+	}
+	w.file(".git/index", text.Bytes())
+	w.file(".git/refs/heads/"+branch, []byte(tip.String()+"\n"))
 	return w.sync()
 }
 
@@ -237,29 +225,25 @@ func (w *layer) checkOut(p *pack, tree plumbing.Hash, prefix string, idx *index.
 			}
 			continue
 		}
-		w.file(path, p.texts[e.ID])
-		if w.failed != nil {
-			return w.failed
-		}
-		info, err := w.disk.Lstat(path)
-		if err != nil {
+		if err := w.enter(idx, path, p.texts[e.ID], e.ID, filemode.Regular); err != nil {
 			return err
 		}
-		entry := idx.Add(path)
-		entry.Hash, entry.Mode = e.ID, filemode.Regular
-		Stamp(entry, info)
 	}
 	return nil
 }
 
-// moveInto renames the finished folder into place. An empty folder in its place is taken away first,
-// because not every system renames over one.
-func moveInto(parent durable.Disk, aside, dir string) error {
-	if err := budget.Chmod(aside, 0o755); err != nil {
+// enter writes a file of the book and enters it in the index.
+func (w *layer) enter(idx *index.Index, path string, text []byte, id plumbing.Hash, mode filemode.FileMode) error {
+	w.file(path, text)
+	if w.failed != nil {
+		return w.failed
+	}
+	info, err := w.disk.Lstat(path)
+	if err != nil {
 		return err
 	}
-	if err := parent.Filesystem.Remove(filepath.Base(dir)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	return parent.Rename(filepath.Base(aside), filepath.Base(dir))
+	entry := idx.Add(path)
+	entry.Hash, entry.Mode = id, mode
+	Stamp(entry, info)
+	return nil
 }

@@ -35,7 +35,7 @@ func (s *Store) Head() (tip id, branch string, err error) {
 	}
 	tip, err = s.ref(ref)
 	if errors.Is(err, fs.ErrNotExist) {
-		return id{}, "", ErrUnborn
+		err = ErrUnborn
 	}
 	return tip, strings.TrimPrefix(ref, "refs/heads/"), err
 }

@@ -172,7 +172,7 @@ func OpenBundleOn(ctx context.Context, r *exchange.Repository, in io.Reader) (*A
 	defer store.Close()
 	store.Until(ctx)
 	_, branch, err := store.Head()
-	if err != nil {
+	if err != nil && !errors.Is(err, trace.ErrUnborn) { // a book that is joined has a branch before its first commit
 		return nil, err
 	}
 	buffered := bufio.NewReader(in)

@@ -222,7 +222,9 @@ func (b *bounded) Read(p []byte) (int, error) {
 // distances.
 func haves(store *trace.Store, l *Remote) ([]plumbing.Hash, error) {
 	tip, _, err := store.Head()
-	if err != nil {
+	if errors.Is(err, trace.ErrUnborn) {
+		return nil, nil
+	} else if err != nil {
 		return nil, err
 	}
 	var list []plumbing.Hash

@@ -200,7 +200,7 @@ func (n native) fetch(ctx context.Context, r *exchange.Repository, store *trace.
 	take func(io.Reader) error) (plumbing.Hash, error) {
 	none := plumbing.ZeroHash
 	ours, _, err := store.Head()
-	if err != nil {
+	if err != nil && !errors.Is(err, trace.ErrUnborn) {
 		return none, err
 	}
 	last, err := store.Ref(l.From())

@@ -91,7 +91,7 @@ func Find(dir, name string) (*Remote, error) {
 		return nil, err
 	}
 	branch, err := r.Branch()
-	if err != nil {
+	if err != nil && !errors.Is(err, trace.ErrUnborn) { // a book that is joined has a branch before its first commit
 		return nil, err
 	}
 	l := &Remote{Branch: branch}
