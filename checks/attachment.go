@@ -22,7 +22,7 @@ var attachment = &Check{
 			f.Message, f.Next = atKey(p)+": named but not in the book",
 				"add the file, named from the top of the book (photos/…), or take the line out"
 		case logbook.SlipNoPicture:
-			f.Next = "copy it again whole, or save it as a JPEG or PNG picture and name that file"
+			f.Next = "copy it again whole, or save it as JPEG, PNG or PDF and name that file"
 		default:
 			f.Next = "make the picture smaller before it is committed"
 		}

@@ -13,6 +13,7 @@ var all = []*Check{
 
 	// Record: one overhaul, in the order of the bench.
 	recordName, attachment, dateOrder, lateEntry, stepMissing, entryIncomplete, instrumentNotProven,
+	certificateByOtherLimits, receivedNotLookedAt,
 	rings, hoursDiffer, exhaustAndPmax,
 	asFoundMissing, asFoundAfterAsLeft, connectionNotClean, readingsSpread, closingAboveOpening, closingShare,
 	testNotAsStated, leakDownNotComparable, oilTemperature, leakDownSlowAsFound, pressureLossNotExplained,

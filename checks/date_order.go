@@ -21,14 +21,16 @@ var dateOrder = &Check{
 	Example: `fitted 2024-04-02, 9 days before it was tested 2024-04-11`,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		pulled, found := o.Removed.Date, o.AsFound.Date
-		left, stored, fitted := o.AsLeft.Date, o.Stored.Date, o.Fitted.Date
+		came, left, stored, fitted := o.Received.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date
 		for _, p := range []struct {
 			earlier, later logbook.Date
 			did, before    string
 		}{
 			{pulled, found, "tested as found", "pulled"}, {pulled, left, "tested as left", "pulled"},
 			{left, stored, "stored", "tested as left"}, {left, fitted, "fitted", "tested as left"},
-			{stored, fitted, "fitted", "stored"},
+			{stored, fitted, "fitted", "stored"}, {left, came, "received", "tested as left"},
+			{came, o.Received.Opened.Date, "opened on board", "received"}, {came, stored, "stored", "received"},
+			{came, fitted, "fitted", "received"},
 		} {
 			if p.earlier.Day == 0 || p.later.Day == 0 || p.later.Day >= p.earlier.Day {
 				continue
@@ -43,7 +45,7 @@ var dateOrder = &Check{
 			}
 			c.Report(f)
 		}
-		for _, d := range []logbook.Date{pulled, found, left, stored, fitted} {
+		for _, d := range []logbook.Date{pulled, found, came, o.Received.Opened.Date, left, stored, fitted} {
 			outsideBook(c, o, d)
 		}
 	},

@@ -659,7 +659,7 @@ func (c *Case) soonAfter(o *logbook.Overhaul, later, earlier logbook.Date, was s
 // workDates asks that a valve is stored soon after its test, or fitted, and that its seals are good for a time that
 // seals are.
 func (c *Case) workDates(o *logbook.Overhaul) {
-	left, most := o.AsLeft.Date, c.Settings.StoredWithin.Float()
+	left, most := firstDate(o.Received.Opened.Date, o.Received.Date, o.AsLeft.Date), c.Settings.StoredWithin.Float()
 	c.soonAfter(o, o.Stored.Date, left, "its test as left", most)
 	if off := o.Fitted.Date.Day.Days(left.Day); !o.Stored.Present() && left.Day != 0 && o.Fitted.Date.Day != 0 &&
 		float64(off) > most {

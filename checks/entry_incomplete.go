@@ -28,6 +28,7 @@ var entryIncomplete = &Check{
 	Each: func(c *Case, o *logbook.Overhaul) {
 		c.lacks(o, o.Removed.Leaf, cell{keys.RemovedDate, o.Removed.Date.Leaf},
 			cell{keys.RemovedCounter, o.Removed.Counter.Leaf})
+		c.receivedLacks(o)
 		c.lacks(o, o.Fitted.Leaf, cell{keys.FittedDate, o.Fitted.Date.Leaf}, cell{keys.FittedCounter, o.Fitted.Counter.Leaf})
 		c.lacks(o, o.Stored.Leaf, cell{keys.StoredDate, o.Stored.Date.Leaf})
 		c.lacks(o, o.AsLeft.Leaf, cell{keys.AsLeftDate, o.AsLeft.Date.Leaf},
@@ -73,11 +74,23 @@ var entryIncomplete = &Check{
 	},
 }
 
+// receivedLacks asks of a valve that came on board built what its certificate, or who sent it, says of it.
+func (c *Case) receivedLacks(o *logbook.Overhaul) {
+	r := &o.Received
+	c.lacks(o, r.Leaf, cell{keys.ReceivedDate, r.Date.Leaf}, cell{keys.ReceivedFrom, r.From.Leaf},
+		cell{keys.ReceivedCertificate, r.Certificate.Leaf}, cell{keys.ReceivedState, r.State.Leaf})
+	if r.Certificate.Stated() {
+		c.lacks(o, r.Leaf, cell{keys.ReceivedFile, r.Scan.Leaf}, cell{keys.ReceivedLimitsUsed, r.LimitsUsed.Leaf})
+	}
+	c.lacks(o, r.Opened.Leaf, cell{keys.ReceivedOpenedAboardDate, r.Opened.Date.Leaf},
+		cell{keys.ReceivedOpenedAboardOpeningPressure, r.Opened.Opening.Leaf})
+}
+
 // asked says that the absence of a key says nothing of what happened to the valve: not a block of the work, not what a
 // build from new parts or a nozzle that was condemned lacks, not a reason or a place in words.
 func asked(o *logbook.Overhaul, key string) bool {
 	switch key {
-	case "removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left",
+	case "removed", "received", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left",
 		"stored", "fitted", "running_after", keys.DecidedWhy, keys.StoredPlace:
 		return false
 	case keys.NozzleFound:

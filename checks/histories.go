@@ -111,7 +111,7 @@ func (h *histories) of(s Subject) []step {
 		}
 		for _, o := range records {
 			add(o, false, o.Day())
-			add(o, true, leftOn(o))
+			add(o, true, o.LeftOn())
 		}
 	case OfPosition:
 		if p, ok := h.c.position(s.Name); ok {
@@ -134,11 +134,6 @@ func (h *histories) of(s Subject) []step {
 	}
 	h.chains[s] = chain
 	return chain
-}
-
-// leftOn is the day on which a valve went back, as far as the record says.
-func leftOn(o *logbook.Overhaul) logbook.Day {
-	return cmp.Or(o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day, o.Day())
 }
 
 // position finds an engine's cylinder by its name.
@@ -256,7 +251,7 @@ func (h *histories) about(f *Finding) {
 	if f.Since == 0 && o != nil {
 		f.Since = o.Day()
 		if left {
-			f.Since = leftOn(o)
+			f.Since = o.LeftOn()
 			if key := h.key(o, f.Place); strings.HasPrefix(key, "fitted") || strings.HasPrefix(key, "running_after") {
 				f.Since = cmp.Or(o.Fitted.Date.Day, f.Since)
 			}

@@ -25,7 +25,8 @@ var instrumentNotProven = &Check{
 		seen := map[[2]string]bool{} // name and what it can be: a gauge named as the bench is another question
 		for _, u := range instrumentsUsed(o) {
 			once := [2]string{u.serial.Written, strings.Join(u.kinds, ", ")}
-			if !u.serial.Stated() || seen[once] {
+			theirs := c.Book.ByCertificate(o, u.serial.Key, u.serial.Written) != ""
+			if !u.serial.Stated() || seen[once] || theirs {
 				continue
 			}
 			seen[once] = true
@@ -38,7 +39,8 @@ var instrumentNotProven = &Check{
 		var nameless []string
 		var first logbook.Place
 		for t := range o.Taken() {
-			if !t.Asks || t.With.Present() || slices.Contains(nameless, t.Name) {
+			theirs := c.Book.ByCertificate(o, t.Amount.Key, t.With.Written) != ""
+			if !t.Asks || t.With.Present() || theirs || slices.Contains(nameless, t.Name) {
 				continue
 			}
 			if nameless == nil {
@@ -89,6 +91,8 @@ func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 			instrumentUsed{&x.l.Thermometer, x.day, "leak-down", withMercury})
 	}
 	return append(used, []instrumentUsed{
+		{&o.Received.Opened.Bench, o.Received.Opened.Date.Day, "test", withBench},
+		{&o.Received.Opened.Gauge, o.Received.Opened.Date.Day, "test", withGauge},
 		{&o.AsFound.Bench, found, "test", withBench}, {&o.AsFound.Gauge, found, "test", withGauge},
 		{&m.Lift.With, found, "measuring", withDepth}, {&m.HolderWear.With, found, "measuring", withDepth},
 		{&m.Effective.With, found, "measuring", withDepth}, {&m.Lift.AgainWith, found, "measuring", withDepth},

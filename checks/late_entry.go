@@ -18,7 +18,7 @@ var lateEntry = &Check{
 	Source:  "our own advice; the number of days is a setting of the book",
 	Example: `entered 2023-09-27, 22 days after the test of 2023-09-05`,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		work := firstDate(o.AsFound.Date, o.AsLeft.Date, o.Removed.Date, o.Stored.Date, o.Fitted.Date)
+		work := firstDate(o.Received.Date, o.AsFound.Date, o.AsLeft.Date, o.Removed.Date, o.Stored.Date, o.Fitted.Date)
 		entered, how := enteredOn(c, o, work.Day)
 		if work.Day == 0 || entered == 0 || entered.Days(work.Day) <= int(c.Settings.LateEntry.Float()) {
 			return

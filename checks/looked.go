@@ -69,6 +69,7 @@ func wasMeasured(o *logbook.Overhaul) bool { return o.Measured.Present() }
 func wasDecided(o *logbook.Overhaul) bool  { return o.Decided.Present() }
 func wasTried(o *logbook.Overhaul) bool    { return len(o.Tries) > 0 }
 func wasLeft(o *logbook.Overhaul) bool     { return o.AsLeft.Present() }
+func wasReceived(o *logbook.Overhaul) bool { return o.Received.Present() }
 func wasFitted(o *logbook.Overhaul) bool   { return o.Fitted.Present() }
 func wasTested(o *logbook.Overhaul) bool   { return wasFound(o) || wasLeft(o) }
 func bothTests(o *logbook.Overhaul) bool   { return wasFound(o) && wasLeft(o) }

@@ -20,6 +20,9 @@ var settingOutOfBand = &Check{
 	Example: `opening pressure as left 298 bar is 22 bar below the band 320 to 330 bar (used)`,
 	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
+		if v := c.Judged.Find(o, keys.ReceivedOpenedAboardOpeningPressure); v.Result == judging.Beyond {
+			c.Report(onVerdict(o, v, beyond(v), "open it again; then set it on board, or send it back with these readings"))
+		}
 		v := c.Judged.Find(o, keys.AsLeftOpeningPressure)
 		if _, other := settingOfOtherState(c, o, v); !v.Result.Out() || other || mistaken(c, o)[v.Place] || exchanged(o, v) {
 			return // each of these has a finding of its own, and nothing is known of the true setting
@@ -45,7 +48,7 @@ func settingOfOtherState(c *Case, o *logbook.Overhaul, v *judging.Verdict) (logb
 	if !v.Result.Out() {
 		return logbook.Band{}, false
 	}
-	e := c.inForceAsLeft(o, o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day)
+	e := c.inForceAsLeft(o, o.LeftOn())
 	other := e.Opening.New
 	if v.Class == logbook.New {
 		other = e.Opening.Used

@@ -42,7 +42,7 @@ var spareTestTooOld = &Check{
 // when the book began was tested then or before.
 func lastTest(c *Case, s *logbook.ServicePeriod) (logbook.Day, logbook.Place) {
 	if o := s.Opened; o != nil {
-		return o.AsLeft.Date.Day, o.AsLeft.Date.Place
+		return o.TestedOn().Day, o.TestedOn().Place
 	}
 	for _, r := range c.Book.Vessel.Opening.Rack {
 		if r.Fitted.Place == s.FromPlace {

@@ -41,7 +41,7 @@ var stepMissing = &Check{
 			due  bool
 		}{
 			{"measured", o.Measured.Leaf, o.Removed.Stated()}, {"decided", o.Decided.Leaf, o.Removed.Stated()},
-			{"assembled", o.Assembled.Leaf, true}, {"as_left", o.AsLeft.Leaf, true},
+			{"assembled", o.Assembled.Leaf, !o.Received.Stated()}, {"as_left", o.AsLeft.Leaf, true},
 		} {
 			if b.due && !b.leaf.Present() {
 				missing = append(missing, b.name)

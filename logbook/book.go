@@ -377,10 +377,10 @@ func (b *Book) settle() {
 	for _, o := range b.Overhauls {
 		b.stem(o)
 		b.folder(o)
-		b.attachments(o.Photos, largest)
+		b.attachments(o.Attached(), largest)
 	}
 	for _, p := range b.Parts {
-		b.attachments(p.Photos, largest)
+		b.attachments(p.Photos.Each, largest)
 	}
 	b.sources, b.filed = nil, nil
 	for _, p := range b.Parts {
@@ -458,8 +458,12 @@ func (b *Book) stem(o *Overhaul) {
 		want += "-2" // a second overhaul of that day
 	}
 	if o.Stem != want {
+		day := "the date of removal"
+		if o.Received.Stated() {
+			day = "the day it was received"
+		}
 		b.Problems = append(b.Problems, Problem{Place: o.Opening, Slip: SlipStem, Found: o.Stem,
-			Expected: want + ", the date of removal and the holder", Type: want + ".md", Read: true})
+			Expected: want + ", " + day + " and the holder", Type: want + ".md", Read: true})
 	}
 }
 
@@ -495,9 +499,17 @@ func goesOn(one, next string) bool {
 	return unicode.IsDigit(last) && unicode.IsDigit(first) || unicode.IsLetter(last) && unicode.IsLetter(first)
 }
 
-// attachments looks for the pictures that a record or the file of a part names, and at their size.
-func (b *Book) attachments(photos Texts, most int64) {
-	for _, p := range photos.Each {
+// Attached are the files that a record names: its pictures, and the certificate that a valve came with.
+func (o *Overhaul) Attached() []Text {
+	if !o.Received.Scan.Stated() {
+		return o.Photos.Each
+	}
+	return append(slices.Clone(o.Photos.Each), o.Received.Scan)
+}
+
+// attachments looks for the files that a record or the file of a part names, and at their size.
+func (b *Book) attachments(files []Text, most int64) {
+	for _, p := range files {
 		if !p.Stated() {
 			continue
 		}
@@ -509,7 +521,7 @@ func (b *Book) attachments(photos Texts, most int64) {
 				Expected: fmt.Sprintf("at most %d bytes, it has %d", most, size), Read: true})
 		} else if why := b.noPicture[p.Written]; why != "" {
 			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipNoPicture, Key: p.Key, Found: p.Written,
-				Expected: "a JPEG or PNG picture; it " + why, Read: true})
+				Expected: why, Read: true})
 		}
 	}
 }
@@ -550,10 +562,10 @@ func (b *Book) Aboard(id string) []CrewPeriod {
 	return periods
 }
 
-// Day is the day the record begins with: the removal, or for a build without one the as-left test, the rack or the
-// fitting.
+// Day is the day the record begins with: the removal, the day it was received, or for a build the as-left test, the
+// rack or the fitting.
 func (o *Overhaul) Day() Day {
-	for _, d := range []Date{o.Removed.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date} {
+	for _, d := range []Date{o.Removed.Date, o.Received.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date} {
 		if d.Day != 0 {
 			return d.Day
 		}

@@ -214,16 +214,16 @@ func (b *Book) LimitsOf(engine string) *Limits {
 	return b.Limits[e.Limits.Written]
 }
 
-// LimitsFor is the limits file that applies to a record: that of the engine it came from, else of the engine it went
-// to, else the book's only one.
+// LimitsFor is the limits file that applies to a record: that of the engine it came from, or came on board for, else of
+// the engine it went to, else the book's only one.
 func (b *Book) LimitsFor(o *Overhaul) *Limits {
-	return b.limitsOfFirst(o.Removed.Engine.Written, o.Fitted.Engine.Written)
+	return b.limitsOfFirst(o.Removed.Engine.Written, o.Received.For.Written, o.Fitted.Engine.Written)
 }
 
 // LimitsAsLeft is the limits file that applies to a valve as it was left and fitted: that of the engine it went to,
 // where that is known.
 func (b *Book) LimitsAsLeft(o *Overhaul) *Limits {
-	return b.limitsOfFirst(o.Fitted.Engine.Written, o.Removed.Engine.Written)
+	return b.limitsOfFirst(o.Fitted.Engine.Written, o.Received.For.Written, o.Removed.Engine.Written)
 }
 
 // LimitsOfSpare is the limits file that applies to a ready spare of the starting state.

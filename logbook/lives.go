@@ -92,6 +92,7 @@ func traceLives(b *Book) *Lives {
 	}
 	l.openingState(add)
 	for _, o := range b.Overhauls {
+		l.carryReceived(o)
 		if o.Holder.Stated() {
 			l.benches[o.Holder.Written] = append(l.benches[o.Holder.Written], o)
 		}
@@ -171,6 +172,21 @@ func (l *Lives) openingState(add func(engine, cylinder string, e event)) {
 			l.usedNozzle[serial] = !p.Kind.Is("holder") || l.usedNozzle[serial]
 		}
 	}
+}
+
+// carryReceived notes what the parts of a received valve had run before they came, unless the book has seen them run.
+func (l *Lives) carryReceived(o *Overhaul) {
+	r := &o.Received
+	if !r.Stated() {
+		return
+	}
+	used := r.State.Is("used", "reground") || r.Hours.Float() > 0
+	l.usedHolder[o.Holder.Written] = l.usedHolder[o.Holder.Written] || used
+	nozzle := o.Nozzle.Left.Written
+	if _, known := l.startHours[nozzle]; r.Hours.Quantity.Valid() && !known {
+		l.startHours[nozzle] = r.Hours.Float()
+	}
+	l.usedNozzle[nozzle] = l.usedNozzle[nozzle] || used
 }
 
 // carry notes what a part had run before the book. A valve of the opening state is a used one unless it is stated with

@@ -136,6 +136,9 @@ func (c Class) String() string { return [...]string{"used", "new", "reground"}[c
 // ClassOf is the setting class of the valve as the record leaves it: new when its nozzle or holder has no running hours
 // yet or its spring was renewed, reground when the nozzle was ground, otherwise used.
 func (l *Lives) ClassOf(o *Overhaul) Class {
+	if c, stated := o.Received.class(); stated {
+		return c
+	}
 	day := o.leftDay()
 	nozzle := o.Nozzle.Left.Written
 	if o.Decided.Spring.Is("renew") || l.unused(l.byNozzle, l.usedNozzle, nozzle, day) ||
@@ -156,9 +159,10 @@ func (l *Lives) unused(of map[string][]*ServicePeriod, used map[string]bool, ser
 	return len(of[serial]) == 0 || of[serial][0].From >= day
 }
 
-// leftDay is the day of the setting, as near as the record tells.
+// leftDay is the day of the setting, as near as the record tells. Of a received valve it is the day on which it was
+// last opened on board.
 func (o *Overhaul) leftDay() Day {
-	for _, d := range []Date{o.AsLeft.Date, o.Stored.Date, o.Fitted.Date, o.Removed.Date} {
+	for _, d := range []Date{o.TestedOn(), o.Stored.Date, o.Fitted.Date, o.Removed.Date} {
 		if d.Day != 0 {
 			return d.Day
 		}

@@ -17,6 +17,7 @@ type Overhaul struct {
 	Trial         Serial        `key:"trial" doc:"trial under which this valve ran longer or otherwise than the limits say"`
 	Deferral      Serial        `key:"deferral" doc:"deferral under which a limit is knowingly exceeded"`
 	Removed       Removed       `key:"removed" doc:"where the valve came from; missing for a build from new parts"`
+	Received      Received      `key:"received" doc:"came on board built and tested by somebody else: as left is theirs"`
 	AsFound       Test          `key:"as_found" doc:"test before dismantling and before cleaning"`
 	Stripped      Stripped      `key:"stripped" doc:"how it came apart"`
 	Cleaned       Cleaned       `key:"cleaned" doc:"how it was cleaned"`

@@ -10,7 +10,9 @@ import (
 	_ "image/png"
 	"io"
 	"io/fs"
+	"path"
 	"sort"
+	"strings"
 )
 
 // maxPicture is the size up to which pictures are compared: more is no photograph of a valve.
@@ -53,14 +55,32 @@ const mostPixels = 64 << 20
 func (b *Book) findNoPictures(fsys fs.FS) {
 	b.noPicture = map[string]string{}
 	for _, o := range b.Overhauls {
-		for _, p := range o.Photos.Each {
+		for _, p := range o.Attached() {
 			if _, known := b.pictures[p.Written]; known {
-				if why := noPicture(fsys, p.Written); why != "" {
-					b.noPicture[p.Written] = why
+				look, want := noPicture, "a JPEG or PNG picture; it "
+				if p == o.Received.Scan && strings.EqualFold(path.Ext(p.Written), ".pdf") {
+					look, want = noDocument, "a certificate; it "
+				}
+				if why := look(fsys, p.Written); why != "" {
+					b.noPicture[p.Written] = want + why
 				}
 			}
 		}
 	}
+}
+
+// noDocument says what makes a file no PDF, as far as its first bytes tell; empty for one.
+func noDocument(fsys fs.FS, name string) string {
+	head := make([]byte, len("%PDF-"))
+	f, err := fsys.Open(name)
+	if err != nil {
+		return "cannot be read"
+	}
+	defer f.Close()
+	if _, err := io.ReadFull(f, head); err != nil || string(head) != "%PDF-" {
+		return "is no PDF"
+	}
+	return ""
 }
 
 // noPicture says what makes a file no picture that can be shown; empty for one that can, as far as its header and its

@@ -46,6 +46,9 @@ func (o *Overhaul) taken(yield func(Taken) bool) {
 	}
 	length := func(name string, m *Measurement) { add(name, &m.Value, &m.With, true) }
 	torque := func(name string, t *Tightened) { add(name, &t.Torque, &t.Wrench, false) }
+	for i := range o.Received.Opened.Opening.Each {
+		add("opening pressure on board", &o.Received.Opened.Opening.Each[i], &o.Received.Opened.Gauge, true)
+	}
 	test(&asFoundNames, &o.AsFound)
 	length("lift", &o.Measured.Lift)
 	length("holder wear", &o.Measured.HolderWear)

@@ -84,7 +84,7 @@ func (b *Book) findToday() {
 	}
 	if b.today == 0 { // a book without counters still has a last day
 		for _, o := range b.Overhauls {
-			for _, d := range []Date{o.Removed.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date} {
+			for _, d := range []Date{o.Removed.Date, o.Received.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date} {
 				if d.Day != 0 && fits(o.Day()) && d.Day.Days(o.Day()) <= within && (b.latest == 0 || d.Day <= b.latest) {
 					b.today = max(b.today, d.Day)
 				}

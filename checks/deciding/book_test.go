@@ -107,6 +107,12 @@ func files(src string, more ...string) map[string]string {
 // outcomeOf reads a book and works out the record under test.
 func outcomeOf(t *testing.T, all map[string]string) Outcome {
 	t.Helper()
+	return outcomeAt(t, all, stem)
+}
+
+// outcomeAt is the same for another record.
+func outcomeAt(t *testing.T, all map[string]string, stem string) Outcome {
+	t.Helper()
 	fsys := fstest.MapFS{}
 	for name, src := range all {
 		fsys[name] = &fstest.MapFile{Data: []byte(src)}

@@ -33,6 +33,8 @@ func (w *work) compare(p Proposal) Proposal {
 	switch {
 	case word.Stated():
 		p.Decided = word.Written
+	case o.Received.Stated(): // nobody on board decided anything
+		return p
 	case word.Present() || d.Present() && d.Not != "" || !o.Built():
 		return p
 	case p.Part != "nozzle":

@@ -71,11 +71,7 @@ type work struct {
 
 func (d *desk) outcome(o *logbook.Overhaul) Outcome {
 	w := &work{desk: d, o: o, places: o.Inspected.Places()}
-	for _, x := range []logbook.Day{o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Day()} {
-		if w.day == 0 {
-			w.day = x
-		}
-	}
+	w.day = o.BenchOn()
 	w.in, w.any = d.book.LimitsFor(o).On(w.day)
 	var out Outcome
 	out.Holder = w.compare(w.propose("holder", o.Holder.Written, w.holder))

@@ -40,6 +40,8 @@ func (p Proposal) stopped() bool {
 func (w *work) propose(part, serial string, steps func() []Step) Proposal {
 	p := Proposal{Part: part, Serial: serial}
 	switch {
+	case w.o.Received.Stated():
+		p.Cannot = "it came on board built"
 	case !w.o.Nozzle.Found.Stated() && !w.o.Removed.Stated():
 		p.Cannot = "nothing came apart: a build from parts"
 	case !w.opened():

@@ -39,6 +39,7 @@ func (w *work) ready(out Outcome) Readiness {
 		r.no(o.AsLeft.Place, "no nozzle is named as left")
 	}
 	r.parts(out)
+	r.received()
 	r.build()
 	r.tests()
 	if o.Stored.Capped.Is("no") {
@@ -113,6 +114,9 @@ func (r *waiting) measuredAfterGrinding() bool {
 // build looks at seals, dowels, faces and torques.
 func (r *waiting) build() {
 	a := r.o.Assembled
+	if !a.Stated() && r.o.Received.Stated() { // the certificate answers for the build
+		return
+	}
 	if !a.Stated() {
 		r.no(r.o.AsLeft.Place, "nothing is said of the assembly")
 		return
@@ -126,7 +130,7 @@ func (r *waiting) build() {
 		switch {
 		case s.word.Is("reused"):
 			r.no(s.word.Place, "the seal of the %s is reused", s.name)
-		case s.due && !s.word.Present() && !a.Seals.Excused():
+		case s.due && !s.word.Present() && !a.Seals.Excused() && !r.o.Received.Stated():
 			unnamed = append(unnamed, s.name)
 		}
 	}
@@ -155,6 +159,7 @@ func (r *waiting) torque(key, name string) {
 		place = r.o.PlaceOf(key)
 	}
 	switch {
+	case v.Result == judging.NotMeasured && r.o.Received.Stated():
 	case v.Result == judging.NotMeasured && v.LimitText != "":
 		r.no(place, "the torque of the %s is not recorded%s", name, inBrackets(v.Why))
 	case v.Result.Out():
@@ -213,6 +218,10 @@ func clock(holes logbook.Numbers) string {
 // opening asks for a setting within its band, shown by a gauge that proves something.
 func (r *waiting) opening() {
 	v := r.find(keys.AsLeftOpeningPressure)
+	if v.Result == judging.NoLimitThen && r.o.Received.Stated() && v.Why != "" {
+		r.no(v.Place, "%s", v.Why)
+		return
+	}
 	if v.Result == judging.NoLimitThen {
 		r.no(v.Place, "no setting was in force to hold %s %s against", v.Name, v.Written)
 		return

@@ -22,7 +22,7 @@ func Spares(b *logbook.Book, outcomes map[string]Outcome, today logbook.Day) []S
 		s := Spare{Ready: r, State: Readiness{Tested: true}, Age: today.Days(r.Since)}
 		place := b.Vessel.Opening.Date.Place
 		if r.Overhaul != nil {
-			s.State, place = outcomes[r.Overhaul.Stem].Ready, r.Overhaul.AsLeft.Date.Place
+			s.State, place = outcomes[r.Overhaul.Stem].Ready, r.Overhaul.TestedOn().Place
 		}
 		if float64(s.Age) > limit.Float() && s.State.Tested {
 			s.State.Again = fmt.Sprintf("tested %d d ago, limit %s", s.Age, limit.Written)

@@ -149,7 +149,7 @@ func TestCorrectedVerdict(t *testing.T) {
 		if v.Side = v.Span.Side(v.Value); v.Side != 0 {
 			v.Result = Beyond
 		}
-		(&judge{b: b, show: true}).uncertainty(&v, &logbook.Revision{}, []reading{{name: "x", value: v.Value, instrument: "A"}})
+		(&judge{b: b, o: &logbook.Overhaul{}, show: true}).uncertainty(&v, &logbook.Revision{}, []reading{{name: "x", value: v.Value, instrument: "A"}})
 		if v.Result != c.want || v.Side != c.side || !strings.Contains(strings.Join(v.Working, "\n"), "bar: certificate K-1") {
 			t.Errorf("%s bar, off by %s: %s, side %d\n%s", c.bar, c.off, v.Result, v.Side, strings.Join(v.Working, "\n"))
 		}

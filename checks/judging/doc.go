@@ -26,5 +26,11 @@
 // An instrument that is unknown, out of calibration or found out of tolerance proves nothing good: a value beyond its
 // limit stays beyond, a value within becomes "not proven".
 //
+// How a received valve was left is judged by its certificate: the workshop's instruments are not in this book, and to
+// ask for them would make every exchange unit "not ready". Its uncertainty is what the certificate states; where it
+// states none, that is said. The limits are those in force on the day it came on board, not on that of the workshop's
+// test, and its time of leak-down is not referred to another temperature: the bench is not known. What is read on board
+// (one opening, the lift) is judged by the ship's own instruments.
+//
 // A verdict that is missing says why: not measured, not applicable, no limit then, not proven.
 package judging

@@ -3,6 +3,7 @@ package judging
 import (
 	"iter"
 	"runtime"
+	"strings"
 	"sync"
 	"sync/atomic"
 
@@ -53,6 +54,7 @@ type Verdict struct {
 	Revision   logbook.Day      // first day of that revision
 	Safety     bool             // uncertainty counts against the part
 	Instrument string           // id of the instrument, empty where not stated
+	Theirs     string           // "by certificate", where the value is not the ship's own; empty where it is
 	U          float64          // expanded uncertainty in the base unit, for about 95 %; 0 where not known
 	Chance     float64          // that the true value is within; never beside a safety limit, 0 where U is not known
 	Margin     measure.Quantity // distance to the nearer limit, negative when beyond; invalid where there is none
@@ -63,6 +65,14 @@ type Verdict struct {
 	Why         string        // why there is no verdict, or what the uncertainty rests on
 	Working     []string      // the working, line by line: see [Judgement.Worked]
 	Class       logbook.Class // setting class, for what depends on it
+}
+
+// Shows is the result in words, marked where the value is not the ship's own: "within, by certificate".
+func (v *Verdict) Shows() string {
+	if v.Theirs == "" {
+		return v.Result.String()
+	}
+	return strings.TrimPrefix(v.Result.String()+", "+v.Theirs, ", ")
 }
 
 // AsRead is the value as it was read, where what is judged was worked out from it.

@@ -44,8 +44,8 @@ func (j *judge) record(asLeft *logbook.Limits) {
 	class := b.Lives().ClassOf(o)
 	day := o.Day()
 	found := j.limits.OnFirst(o.AsFound.Date.Day, o.Removed.Date.Day, day)
-	left := asLeft.OnFirst(o.AsLeft.Date.Day, o.Stored.Date.Day, o.Fitted.Date.Day, day)
-	bench := j.limits.OnFirst(o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Removed.Date.Day, day)
+	left := asLeft.OnFirst(o.LeftOn())
+	bench := j.limits.OnFirst(o.BenchOn())
 	fit := asLeft.OnFirst(o.Fitted.Date.Day, day)
 
 	j.in = found
@@ -81,6 +81,9 @@ func (j *judge) add(v Verdict, limit logbook.Leaf) {
 		if e, ok := j.limits.RevisionOf(limit.Place); ok {
 			v.Source, v.Revision = e.Source.Written, e.From.Day
 		}
+	}
+	if v.Written != "" || v.Value.Valid() {
+		v.Theirs = j.b.ByCertificate(j.o, v.Key, v.Instrument)
 	}
 	j.out = append(j.out, v)
 }
@@ -192,7 +195,12 @@ func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
 	if setting.Span.Valid() {
 		text = setting.String() + " (" + class.String() + ")"
 	}
-	j.band(v, median, setting.Span, setting.Leaf, text, behind)
+	if r := &j.o.Received; r.Stated() && !r.State.Stated() {
+		j.stateNotStated(v, median, r)
+	} else {
+		j.band(v, median, setting.Span, setting.Leaf, text, behind)
+		j.openedAboard(setting, text, class)
+	}
 	j.seat("as_left", "seat as left", t, &e.Seat)
 	leak := e.LeakDown.AsLeft
 	if class == logbook.New && e.LeakDown.New.Span.Valid() {
@@ -278,6 +286,11 @@ func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revisio
 	}
 	if !a.Quantity.Valid() || a.Kind() != measure.Time || !limit.Span.Valid() {
 		j.band(v, a, limit.Span, limit.Leaf, limit.String())
+		return
+	}
+	if j.b.ByCertificate(j.o, v.Key, t.Bench.Written) != "" && j.b.Instruments[t.Gauge.Written] == nil {
+		j.band(v, a, limit.Span, limit.Leaf, limit.String(), reading{name: name, value: a.Quantity})
+		j.last().hold(a.More, false, j.settings.SecondHold.Quantity)
 		return
 	}
 	day := j.dayOf(block + ".")

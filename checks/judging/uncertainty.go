@@ -26,6 +26,7 @@ func (j *judge) uncertainty(v *Verdict, e *logbook.Revision, readings []reading)
 		limit.Conformance = e.Probability.Float() / 100
 	}
 	v.Accepted = v.Result == Within
+	readings = j.certified(v, readings)
 	if why := j.disagree(readings); why != "" { // of two such readings no uncertainty can be told
 		v.proveBy(why)
 	} else if u, ok := j.budget(v, readings); ok {

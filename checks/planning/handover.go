@@ -112,6 +112,9 @@ func (p *Plan) ready() paper.Table {
 		set, ready := "–", r.State.String()
 		if o := r.Overhaul; o != nil {
 			set = dash(o.AsLeft.Opening.Median().String())
+			if by := p.Report.Book.ByCertificate(o, "as_left", o.AsLeft.Gauge.Written); by != "" {
+				set += ", " + by
+			}
 		} else if r.State.Yes() {
 			ready = "by the opening state"
 		}

@@ -11,12 +11,13 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/card"
+	"needlebook/logbook/draft"
 	"needlebook/logbook/edit"
 )
 
 func (p *program) card() *cobra.Command {
 	var on, out string
-	var spray bool
+	var spray, received bool
 	c := &cobra.Command{
 		Use:   "card WHAT",
 		Short: "Print the bench card of a position, a valve or a whole engine",
@@ -29,6 +30,7 @@ With --spray it writes the target of the spray test instead, with corner marks
 for the photograph; print it at 100 %.`,
 		Example: `  needlebook card ME1-3 -o card.html
   needlebook card ME1 --on 2024-06-24 -o round.html
+  needlebook card H-131 --received -o received.html
   needlebook card ME1-3 --spray -o target.html`,
 		Args:              cobra.MinimumNArgs(1),
 		ValidArgsFunction: p.complete(enterKinds...),
@@ -38,21 +40,10 @@ for the photograph; print it at 100 %.`,
 				return err
 			}
 			defer o.close()
-			t, err := p.one(o, strings.Join(args, " "), enterKinds...)
+			sheets, err := p.cardSheets(o, strings.Join(args, " "), day, received)
 			if err != nil {
 				return err
 			}
-			sheets, err := o.sheets(t, day)
-			if err != nil {
-				return err
-			}
-			if err := o.mayBegin(sheets, p.err); err != nil {
-				return err
-			}
-			if err := p.notReady(o, inRack(sheets)...); err != nil {
-				return err
-			}
-			o.leftOut(t, day, p.err)
 			var page bytes.Buffer
 			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets,
 				Spray: spray}); err != nil {
@@ -74,7 +65,32 @@ for the photograph; print it at 100 %.`,
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "file to write (default: the terminal)")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().BoolVar(&received, "received", false, "of a valve that came on board built: its certificate, what is looked at")
 	c.Flags().BoolVar(&spray, "spray", false, "the target of the spray test, with corner marks")
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	return c
+}
+
+// cardSheets are the sheets of what a card is asked for, each of a valve that may be built up.
+func (p *program) cardSheets(o *opened, what string, day logbook.Day, received bool) ([]*draft.Sheet, error) {
+	if received {
+		s, err := p.receivedSheet(o, what, day)
+		return []*draft.Sheet{s}, err
+	}
+	t, err := p.one(o, what, enterKinds...)
+	if err != nil {
+		return nil, err
+	}
+	sheets, err := o.sheets(t, day)
+	if err == nil {
+		err = o.mayBegin(sheets, p.err)
+	}
+	if err == nil {
+		err = p.notReady(o, inRack(sheets)...)
+	}
+	if err != nil {
+		return nil, err
+	}
+	o.leftOut(t, day, p.err)
+	return sheets, nil
 }

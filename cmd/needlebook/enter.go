@@ -21,7 +21,7 @@ import (
 
 func (p *program) enter() *cobra.Command {
 	var step, on string
-	var print bool
+	var print, received bool
 	c := &cobra.Command{
 		Use:   "enter WHAT",
 		Short: "Begin the record of an overhaul, or add its next step",
@@ -35,11 +35,16 @@ its file name, its position, its holder or its nozzle; of an engine to all of
 its last round. Every byte that is there stays:
 
 ` + stepList() + `
+--received begins the record of a valve that came on board built and tested by
+somebody else, by the serial of its holder: what its certificate says, and what
+is looked at on board before it is a ready spare.
+
 A holder in the spares rack or from new parts begins with its assembly. One
 that was condemned or scrapped is not built up again: the entry that says so
 is named.`,
 		Example: `  needlebook enter ME1-3 --on 2024-06-24
   needlebook enter ME1 --on 2024-06-24
+  needlebook enter H-131 --received --on 2024-06-24
   needlebook enter ME1-3 --step measured
   needlebook enter ME1 --step found
   needlebook enter 2024-06-24-h-115 --step left`,
@@ -54,6 +59,13 @@ is named.`,
 			what := strings.Join(args, " ")
 			if step != "" {
 				return p.enterStep(o, what, step, print)
+			}
+			if received {
+				sheet, err := p.receivedSheet(o, what, day)
+				if err != nil {
+					return err
+				}
+				return p.enterNew(o, []*draft.Sheet{sheet}, print)
 			}
 			t, err := p.one(o, what, enterKinds...)
 			if err != nil {
@@ -74,8 +86,9 @@ is named.`,
 		},
 	}
 	c.Flags().StringVar(&step, "step", "",
-		"add this step to a record that has begun: found, measured, left, stored, fitted or running_after")
+		"add this step to a record that has begun: found, received, measured, left, stored, fitted or running_after")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().BoolVar(&received, "received", false, "the valve of this holder came on board built and tested")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
 	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
@@ -200,6 +213,25 @@ func newHolder(err error, what string) error {
 		return use("%s; a new holder gets its file parts/SERIAL.md first", said.text)
 	}
 	return err
+}
+
+// receivedSheet is the next record of a valve that came on board: of a holder that the book knows, or of a new one. One
+// that sits in a cylinder by the book cannot have come on board.
+func (p *program) receivedSheet(o *opened, what string, day logbook.Day) (*draft.Sheet, error) {
+	holder := what
+	if t, err := p.one(o, what, enterKinds...); err == nil {
+		if t.Kind != logbook.ThingHolder {
+			return nil, use("%s is no holder: name the serial of the holder that came on board", what)
+		}
+		holder = t.Name
+	}
+	for _, s := range o.book.Lives().OfHolder(holder) {
+		if s.To == 0 || s.To > day {
+			return nil, use("%s sits in %s by the book: read the stamp, or write its removal first", holder, s.Position)
+		}
+	}
+	s := draft.OfReceived(o.book, holder, day)
+	return s, o.mayBegin([]*draft.Sheet{s}, p.err)
 }
 
 // leftOut says which positions of a named engine have no sheet, and why.

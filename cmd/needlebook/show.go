@@ -367,6 +367,9 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 	fmt.Fprintf(p.out, "%s, %s, by %s\n", logbook.Called("holder", rec.Holder.Written),
 		logbook.Called("nozzle", cmp.Or(rec.Nozzle.Found.Written, rec.Nozzle.Left.Written)),
 		cmp.Or(rec.By.Written, "nobody named"))
+	if r := &rec.Received; r.Stated() {
+		fmt.Fprintf(p.out, "received %s from %s, as left %s\n", dash(r.Date.Written), dash(r.From.Written), r.By())
+	}
 	w := p.table()
 	sources := sourceNotes{}
 	var whys []string // below the table: a line of its own would break the columns
@@ -375,7 +378,7 @@ func (p *program) showRecord(o *opened, rec *logbook.Overhaul) error {
 		if limit != "" {
 			limit += " " + sources.mark(v)
 		}
-		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\n", v.Name, dash(v.Written), v.Result, limit)
+		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\n", v.Name, dash(v.Written), v.Shows(), limit)
 		if v.Why != "" {
 			whys = append(whys, v.Name+": "+v.Why)
 		}

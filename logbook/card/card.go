@@ -110,6 +110,9 @@ func lay(s *draft.Sheet) side {
 	holes, _ := strconv.Atoi(s.Limit[keys.AsLeftSprayOpen])
 	out.Clock = face(holes)
 	out.Columns = [2][]part{l.left(), l.right()}
+	if s.Received {
+		out.Columns = [2][]part{l.certificate(), l.lookedAt()}
+	}
 	return out
 }
 

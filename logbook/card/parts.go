@@ -63,19 +63,53 @@ func (l layout) right() []part {
 			{Label: "set to", Boxes: []box{{Ring: []string{"used", "new", "reground"}}, {Label: "lock nut, again", Tick: true}}},
 		}},
 		{"As left", "as left", left},
-		{"Fitted", "fitted", []row{
-			{Boxes: []box{named("engine", ""), named("cyl.", ""), named("day", ""), named("counter", "h")}},
-			{Boxes: []box{named("rings out", ""), {Label: "pocket faced", Tick: true}, named("rings in", ""),
-				{Label: "by hand to seat", Tick: true}}, Beside: l.count("rings: ", keys.FittedRingsIn)},
-			{Label: "clamp nuts", Boxes: append(l.steps(keys.FittedClampNuts), unit(l.s.Torque(keys.FittedClampNutsTorque))),
-				Beside: l.beside(keys.FittedClampNutsTorque, keys.FittedClampNutsLubricant)},
-			{Label: "protrusion", Boxes: []box{unit("mm")}, Beside: l.beside(keys.FittedProtrusion)},
-			{Label: "pipe nut", Boxes: []box{unit(l.s.Torque(keys.FittedPipeNutTorque)), {Label: "shields back", Tick: true}},
-				Beside: l.beside(keys.FittedPipeNutTorque)},
-			ticks("leak check", "cold", "warm", "loaded"),
-			{Label: "after", Boxes: []box{named("load", "%"), named("exh.", "K"), named("pmax", "bar")},
-				Beside: l.beside(keys.RunningAfterExhaustDeviation)},
+		l.fitted(),
+	}
+}
+
+// fitted is the fitting of the valve.
+func (l layout) fitted() part {
+	return part{"Fitted", "fitted", []row{
+		{Boxes: []box{named("engine", ""), named("cyl.", ""), named("day", ""), named("counter", "h")}},
+		{Boxes: []box{named("rings out", ""), {Label: "pocket faced", Tick: true}, named("rings in", ""),
+			{Label: "by hand to seat", Tick: true}}, Beside: l.count("rings: ", keys.FittedRingsIn)},
+		{Label: "clamp nuts", Boxes: append(l.steps(keys.FittedClampNuts), unit(l.s.Torque(keys.FittedClampNutsTorque))),
+			Beside: l.beside(keys.FittedClampNutsTorque, keys.FittedClampNutsLubricant)},
+		{Label: "protrusion", Boxes: []box{unit("mm")}, Beside: l.beside(keys.FittedProtrusion)},
+		{Label: "pipe nut", Boxes: []box{unit(l.s.Torque(keys.FittedPipeNutTorque)), {Label: "shields back", Tick: true}},
+			Beside: l.beside(keys.FittedPipeNutTorque)},
+		ticks("leak check", "cold", "warm", "loaded"),
+		{Label: "after", Boxes: []box{named("load", "%"), named("exh.", "K"), named("pmax", "bar")},
+			Beside: l.beside(keys.RunningAfterExhaustDeviation)},
+	}}
+}
+
+// certificate is the left column for a valve that came on board built: what is copied from its certificate.
+func (l layout) certificate() []part {
+	return []part{
+		{"Certificate", "", []row{
+			{Label: "from", Boxes: []box{{Wide: true}}}, {Label: "number", Boxes: []box{{Wide: true}}},
+			{Label: "limits used", Boxes: []box{{Wide: true}}},
+			{Label: "uncertainty", Boxes: []box{named("pressure", l.s.Pressure()), named("time", "s")}},
+			l.ring("set as", keys.ReceivedState), {Label: "nozzle ran", Boxes: []box{unit("h")}},
+			{Label: "lift", Boxes: []box{unit("mm")}, Beside: l.beside(keys.MeasuredLiftValue)},
 		}},
+		{"As left, copied from the certificate", "", l.test("as_left", "")},
+	}
+}
+
+// lookedAt is the right column: what is looked at on board before the valve is a ready spare, and its fitting.
+func (l layout) lookedAt() []part {
+	return []part{
+		{"On board", "ready", []row{
+			{Label: "nozzle", Boxes: []box{{Wide: true}, {Label: "marking", Wide: true}},
+				Beside: l.beside(keys.NozzleMarking)},
+			l.ring("marking", keys.ReceivedMarking), l.ring("caps", keys.ReceivedCaps),
+			{Label: "opened", Boxes: []box{named("bench", ""), named("gauge", ""), unit(l.s.Pressure())},
+				Beside: l.beside(keys.AsLeftOpeningPressure)},
+			{Boxes: []box{{Label: "caps on", Tick: true}, {Label: "tag", Tick: true}, named("place in spares rack", "")}},
+		}},
+		l.fitted(),
 	}
 }
 

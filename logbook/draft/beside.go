@@ -159,8 +159,8 @@ func (s *Sheet) instruments() {
 			}
 		}
 	}
-	put(kinds["bench"], keys.AsFoundBench, keys.AsLeftBench)
-	put(kinds["gauge"], keys.AsFoundGauge, keys.AsLeftGauge)
+	put(kinds["bench"], keys.ReceivedOpenedAboardBench, keys.AsFoundBench, keys.AsLeftBench)
+	put(kinds["gauge"], keys.ReceivedOpenedAboardGauge, keys.AsFoundGauge, keys.AsLeftGauge)
 	put(kinds["torque wrench"], keys.AssembledNozzleNutWrench, keys.AsLeftEndCapWrench, keys.FittedClampNutsWrench,
 		keys.FittedPipeNutWrench)
 	lengths := slices.Concat(kinds["dial gauge"], kinds["depth gauge"], kinds["micrometer"])

@@ -18,6 +18,7 @@ type Step struct {
 // Steps are the steps of an overhaul in the order of the work.
 var Steps = []Step{
 	{"found", "taken out and tested, before cleaning", []string{"removed", "as_found"}},
+	{"received", "came on board built: its certificate, what was looked at", []string{"received"}},
 	{"measured", "stripped, cleaned, looked at, measured, decided", []string{"stripped", "cleaned", "inspected",
 		"measured", "decided"}},
 	{"left", "built, set and tested", []string{"assembled", "as_left", "checked_by"}},
@@ -59,7 +60,10 @@ func (s *Sheet) Record() []byte {
 		"# Add the next step when its work is done. Text behind # is for you: keep it or take it out.\n")
 	step, _ := StepNamed("found")
 	keys := append([]string{"holder", "nozzle"}, step.Keys...)
-	if s.Position == (logbook.Position{}) {
+	switch {
+	case s.Received:
+		keys = []string{"holder", "nozzle", "received", "measured", "as_left"}
+	case s.Position == (logbook.Position{}):
 		step, _ = StepNamed("left")
 		keys = append([]string{"holder", "nozzle"}, step.Keys...)
 	}
@@ -89,11 +93,27 @@ func (s *Sheet) block(f logbook.Field) string {
 	var b strings.Builder
 	b.WriteString(note(f.Key+":", f.Doc))
 	for _, inner := range f.Fields {
-		if full := f.Key + "." + inner.Key; !slices.Contains(rare, full) {
+		if full := f.Key + "." + inner.Key; !slices.Contains(rare, full) && !s.Received || s.copied(full) {
 			b.WriteString(s.line("  ", inner, full))
 		}
 	}
 	return b.String()
+}
+
+// copied says that a blank is for what the certificate of a received valve says, or for what is looked at on board.
+func (s *Sheet) copied(key string) bool {
+	if !s.Received || slices.Contains(rare, key) {
+		return false
+	}
+	switch block, _, _ := strings.Cut(key, "."); block {
+	case "nozzle":
+		return key != keys.NozzleFound
+	case "measured":
+		return key == keys.MeasuredLift
+	case "as_left":
+		return key != keys.AsLeftRunningBefore && key != keys.AsLeftConnection && key != keys.AsLeftLockNut
+	}
+	return true
 }
 
 // line is one key with what is known and what helps to fill it in. A group within a block stands on one line, as

@@ -32,6 +32,7 @@ type Sheet struct {
 	Limit      map[string]string // limit beside a blank, as the limits file has it
 	Last       map[string]string // last value there, with its day
 	Choice     map[string]string // what may be named there: instruments in date, hands aboard
+	Received   bool              // it came on board built: the certificate is copied, and the valve looked at
 	ClassKnown bool              // the parts are decided, so that the setting class is certain
 	units      map[string]string // unit of a limit, by the key of its blank
 	fields     []logbook.Field
@@ -77,6 +78,19 @@ func OfHolder(b *logbook.Book, holder string, day logbook.Day) (*Sheet, error) {
 	return s, nil
 }
 
+// OfReceived is the sheet of a valve that came on board built and tested by somebody else.
+func OfReceived(b *logbook.Book, holder string, day logbook.Day) *Sheet {
+	s := newSheet(b, logbook.Position{}, holder, "", day)
+	s.Received = true
+	s.Known[keys.ReceivedDate] = day.String()
+	s.Path = path.Join(logbook.Builds, day.String()+"-"+logbook.FileName(holder)+".md")
+	s.fill(nil)
+	for _, key := range []string{keys.AsLeftBench, keys.AsLeftGauge, keys.AsLeftEndCapWrench} {
+		s.Choice[key] = "as the certificate names it"
+	}
+	return s
+}
+
 // Of is the sheet of a record that has begun, for its next steps.
 func Of(b *logbook.Book, o *logbook.Overhaul) *Sheet {
 	p := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
@@ -85,7 +99,7 @@ func Of(b *logbook.Book, o *logbook.Overhaul) *Sheet {
 		nozzle = o.Nozzle.Left.Written
 	}
 	s := newSheet(b, p, o.Holder.Written, nozzle, o.Day())
-	s.Path = o.Path
+	s.Path, s.Received = o.Path, o.Received.Stated()
 	if o.Decided.Stated() {
 		s.Class, s.ClassKnown = b.Lives().ClassOf(o), true
 	}

@@ -62,6 +62,10 @@ func (w *Writer) journey(o *logbook.Overhaul) page.Text {
 func (w *Writer) cameFrom(o *logbook.Overhaul) page.Text {
 	switch {
 	case o.Removed.Stated():
+	case o.Received.Stated():
+		r := &o.Received
+		return page.Words("Received from ").Say(facts.Said(r.From.Leaf)).Say(" on ").Say(facts.Said(r.Date.Leaf)).
+			Say(", as left ").Say(r.By())
 	case o.Removed.Present():
 		return page.Words("Removal: ").Say(o.Removed.Written)
 	default:

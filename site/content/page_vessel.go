@@ -422,6 +422,9 @@ func (w *Writer) spares() page.Block {
 		tested, left := page.Words(r.Since.String()+" (opening state)"), w.RackLeft(r.Holder)
 		if o := r.Overhaul; o != nil {
 			tested, left = page.Link(w.at.Overhaul[o], r.Since.String()), figureText(o.AsLeft.Opening.Median().Leaf)
+			if by := w.Book.ByCertificate(o, "as_left", o.AsLeft.Gauge.Written); by != "" {
+				left += ", " + by
+			}
 		}
 		found := gravest(w.Open(w.About(checks.OfValve(r.Holder, r.Nozzle)...)))
 		t.Row(page.RowHead(page.Link(w.at.Holder[r.Holder], r.Holder)), page.Said(w.nozzle(r.Nozzle)),

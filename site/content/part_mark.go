@@ -56,7 +56,11 @@ func verdict(v *judging.Verdict) page.Text {
 	if v.Result == judging.None {
 		word = "no verdict"
 	}
-	return page.Text{}.Verdict(verdictMarks[v.Result], word)
+	t := page.Text{}.Verdict(verdictMarks[v.Result], word)
+	if v.Theirs != "" {
+		t = t.Say(" ").In(page.By, v.Theirs)
+	}
+	return t
 }
 
 // lifts are the marks of who vouches for a text, by the number of their lifts.
