@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -13,8 +14,29 @@ func TestOtherWaysToWriteUnits(t *testing.T) {
 	}{
 		{Pressure, "kgf/cm²", "kgf/cm2 kg/cm2 kg/cm² kp/cm2 kp/cm² kgf/cm^2 kg/cm^2 kgf/sqcm kg/sqcm"},
 		{Pressure, "psi", "psig lbf/in2 lbf/in² lb/in2"},
+		{Pressure, "bar", "bars barg bar(g) Bar BAR"},
+		{Pressure, "bara", "bar(a) BARA"},
 		{Time, "min", "mins minute minutes"},
 		{Time, "h", "hr hour hours"},
+		{Time, "s", "sec secs second seconds"},
+		{Hours, "h", "hr hrs hour hours"},
+		{Days, "d", "day days"},
+		{Temperature, "°C", "c C degc degC ºc ˚c ℃"},
+		{Difference, "°C", "c degc"},
+		{Share, "%", "percent pct"},
+		{Volume, "cm³", "cm3 ml cc"},
+		{Volume, "mm³", "mm3"},
+		{Volume, "l", "litre liter"},
+		{Viscosity, "mm²/s", "mm2/s cst cSt"},
+		{Density, "kg/m³", "kg/m3"},
+		{Density, "g/cm³", "g/cm3 g/ml kg/l"},
+		{Length, "inch", "in \" inches"},
+		{Length, "thou", "mil mils"},
+		{Torque, "N·m", "nm Nm n.m n*m n-m"},
+		{Torque, "daN·m", "danm dan.m dan*m dan-m"},
+		{Torque, "lbf·ft", "lbfft lbf.ft ft.lb ft·lb ft.lbf ft·lbf ft-lb ft-lbf lbf-ft ftlbf foot-pounds ft.lbs ft-lbs " +
+			"ftlbs lb.ft lb·ft lb-ft ftlb lbft"},
+		{Torque, "lbf·in", "lbfin lbf.in lbf-in lb.in lb·in lb-in lbin in.lb in·lb in-lb inlb in.lbf in·lbf in-lbf inlbf"},
 		{Length, "µm", "um μm micron microns"},
 		{Torque, "kgf·m", "kgfm kgf.m kgf-m mkgf m.kgf kgm kg-m kp.m kp·m kg.m kg·m kpm m.kg"},
 	} {
@@ -86,6 +108,27 @@ func TestNeverBelowNought(t *testing.T) {
 	for kind, want := range map[Kind]bool{Pressure: true, Length: true, Torque: true, Time: true, Hours: true, Days: true, Temperature: false, Difference: false} {
 		if neverBelow(kind) != want {
 			t.Errorf("%s below nought: %t", kind, !want)
+		}
+	}
+}
+
+// A time with a colon may be minutes and seconds, or seconds and tenths: both are offered, and neither is read. What is
+// no such time has no offer.
+func TestTimesWithAColon(t *testing.T) {
+	for in, want := range map[string][]string{"3:20 s": {"3.20", "200"}, "3:2:0 s": nil} {
+		q, slips := Parse(in, Time)
+		if q.Valid() || len(slips) != 1 || slips[0].Name != SlipColon || !slices.Equal(slips[0].Or, want) {
+			t.Errorf("%s: %s, %+v, want %s to be offered", in, q, slips, want)
+		}
+	}
+}
+
+// A tolerance in another unit than its value is not worked out: 320 bar ±1 MPa is asked about, and so is one in a unit
+// of another kind, once.
+func TestToleranceInAnotherUnit(t *testing.T) {
+	for in, want := range map[string]string{"320 bar ±1 MPa": SlipSpanForm, "320 bar ±6 s": SlipUnitUnknown} {
+		if span, slips := ParseSpan(in, Pressure); span.Valid() || len(slips) != 1 || slips[0].Name != want {
+			t.Errorf("%s: %v, %+v, want %s once", in, span, slips, want)
 		}
 	}
 }
