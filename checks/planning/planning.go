@@ -8,6 +8,7 @@ package planning
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"needlebook/checks"
@@ -109,14 +110,21 @@ func (p *Plan) used() map[string]bool {
 		if o.Day() > p.today || p.today.Days(o.Day()) > 365 {
 			continue
 		}
-		for t := range o.Taken() {
-			on[t.With.Written] = true
-		}
-		for _, s := range []logbook.Serial{o.AsFound.Bench, o.AsLeft.Bench, o.Assembled.NozzleNut.Wrench,
-			o.AsLeft.EndCap.Wrench, o.Fitted.ClampNuts.Wrench, o.Fitted.PipeNut.Wrench} {
-			on[s.Written] = true
+		for _, id := range instrumentsOf(o) {
+			on[id] = true
 		}
 	}
-	delete(on, "")
 	return on
+}
+
+// instrumentsOf are the instruments that a record names.
+func instrumentsOf(o *logbook.Overhaul) (ids []string) {
+	for t := range o.Taken() {
+		ids = append(ids, t.With.Written)
+	}
+	for _, s := range []logbook.Serial{o.AsFound.Bench, o.AsLeft.Bench, o.Assembled.NozzleNut.Wrench,
+		o.AsLeft.EndCap.Wrench, o.Fitted.ClampNuts.Wrench, o.Fitted.PipeNut.Wrench} {
+		ids = append(ids, s.Written)
+	}
+	return slices.DeleteFunc(ids, func(id string) bool { return id == "" })
 }

@@ -1,9 +1,9 @@
 // Package card lays the bench card out for the printer: one A4 side for each valve, in the order of the work, with
 // large boxes for a pencil, the limit and the last value beside each blank, hold points marked, the cautions and the
-// standing of the book; and the target for the spray test. What stands in it comes from package form; the card judges
-// nothing.
+// standing of the book; and the target for the spray test. What stands in it comes from package draft; the card judges
+// nothing. Beside it is the report of a round, on one A4 page or in twenty lines of plain text.
 //
-// Begin with Write.
+// Begin with Write, or WriteReport.
 package card
 
 import (

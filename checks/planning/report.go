@@ -1,0 +1,265 @@
+package planning
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"needlebook/checks"
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+	"needlebook/logbook/card"
+	"needlebook/logbook/keys"
+)
+
+// The values of the report, in the order of card.FoundNames and card.LeftNames.
+var (
+	reportFound = []string{keys.AsFoundOpeningPressure, keys.AsFoundLeakDownTime, keys.AsFoundSeatState,
+		keys.AsFoundSpray, "effective_lift"}
+	reportLeft = []string{keys.AsLeftOpeningPressure, keys.AsLeftLeakDownTime, keys.AsLeftSeatState, keys.AsLeftSpray}
+)
+
+// Round is the report of one round, by the verdicts and findings that everything else shows.
+func (p *Plan) Round(r logbook.Round) *card.Report {
+	out := &card.Report{Vessel: p.Book.Vessel.Called(), Round: r.Name, Engine: r.Engine, State: "As of " + p.on()}
+	if e := p.Book.Engine(r.Engine); e != nil && e.Type.Stated() {
+		out.Engine += ", type " + e.Type.Written
+	}
+	out.When = logbook.Counted(len(r.Overhauls), "valve") + ", removed " + removedOver(r)
+	sources, parts, instruments, standing := map[string]bool{}, &counted{}, map[string]bool{}, &grouped{}
+	for _, o := range r.Overhauls {
+		out.Valves = append(out.Valves, p.valve(o, sources))
+		parts.of(o)
+		for _, id := range instrumentsOf(o) {
+			instruments[id] = true
+		}
+		standing.add(p.Trail.Standing(o.Path).String(), dash(o.Removed.Cylinder.Written))
+	}
+	out.Limits = strings.Join(slices.Sorted(maps.Keys(sources)), "; ")
+	if out.Limits == "" {
+		out.Limits = "no limits in force"
+	}
+	out.Parts, out.Signatures = parts.words(), standing.words("cyl. ")
+	for _, id := range slices.Sorted(maps.Keys(instruments)) {
+		out.Calibrations = append(out.Calibrations, p.calibration(id))
+	}
+	out.Deviations = p.deviations(r)
+	if p.Trail.UnderGit {
+		out.State += fmt.Sprintf(", commit %.12s: %s", p.Trail.Head, p.Trail.Headline)
+	}
+	return out
+}
+
+// removedOver are the first and the last day of the removals, and the counters.
+func removedOver(r logbook.Round) string {
+	days, counters := map[string]bool{}, map[string]bool{}
+	for _, o := range r.Overhauls {
+		days[o.Removed.Date.Day.String()] = true
+		if o.Removed.Counter.Stated() {
+			counters[o.Removed.Counter.String()] = true
+		}
+	}
+	span := func(all []string) string {
+		if len(all) > 1 {
+			return all[0] + " to " + all[len(all)-1]
+		}
+		return strings.Join(all, "")
+	}
+	text := span(slices.Sorted(maps.Keys(days)))
+	if at := span(slices.Sorted(maps.Keys(counters))); at != "" {
+		text += " at " + at
+	}
+	return text
+}
+
+// valve is one line of the report.
+func (p *Plan) valve(o *logbook.Overhaul, sources map[string]bool) card.Valve {
+	v := card.Valve{Cylinder: dash(o.Removed.Cylinder.Written), Out: []string{dash(o.Holder.Written), dash(o.Nozzle.Found.Written)},
+		Ran: "not known", Decided: decidedOn(o), To: whereNow(o), In: p.fittedInstead(o)}
+	if s := p.lives.ClosedBy(o); s != nil {
+		v.Ran = hoursOf(s.Hours, s.HoursKnown)
+	}
+	if h, known := p.lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day); known {
+		v.Ran += ", nozzle " + hoursOf(h, known)
+	}
+	for _, key := range reportFound {
+		v.Found = append(v.Found, p.value(o, key, sources))
+	}
+	for _, key := range reportLeft {
+		v.Left = append(v.Left, p.value(o, key, sources))
+	}
+	return v
+}
+
+// value is a value as the verdict shows it.
+func (p *Plan) value(o *logbook.Overhaul, key string, sources map[string]bool) card.Value {
+	v := p.Report.Judgement.Find(o, key)
+	if v == nil {
+		return card.Value{Text: "–"}
+	}
+	out := card.Value{Text: cmp.Or(v.Shown(), v.Result.String(), "–"), Limit: v.LimitText,
+		Brief: cmp.Or(v.Written, v.AsRead().String())}
+	if v.LimitText != "" && v.Source != "" {
+		sources[v.Source+", in force from "+v.Revision.String()] = true
+	}
+	if v.Result != judging.Within && v.Result != judging.None && (v.Result != judging.WithinDoubt || !v.Accepted) {
+		out.Verdict = v.Result.String()
+	}
+	return out
+}
+
+// decidedOn is what became of nozzle and holder.
+func decidedOn(o *logbook.Overhaul) string {
+	var parts []string
+	for _, d := range []struct {
+		part string
+		word logbook.Word
+	}{{"nozzle", o.Decided.Nozzle}, {"holder", o.Decided.Holder}} {
+		if d.word.Stated() {
+			parts = append(parts, d.part+" "+d.word.Written)
+		}
+	}
+	if in := o.Nozzle.Left; in.Stated() && in.Written != o.Nozzle.Found.Written {
+		parts = append(parts, "now "+in.Written)
+	}
+	return dash(strings.Join(parts, ", "))
+}
+
+// whereNow is where the overhauled valve went.
+func whereNow(o *logbook.Overhaul) string {
+	switch {
+	case o.Fitted.Stated():
+		return fmt.Sprintf("fitted %s-%s %s", o.Fitted.Engine, o.Fitted.Cylinder, o.Fitted.Date)
+	case o.Decided.Holder.Is("condemn"):
+		return "holder condemned"
+	case o.Stored.Stated():
+		return "spares rack " + o.Stored.Date.Written
+	}
+	return "not fitted"
+}
+
+// fittedInstead is the valve that came into the cylinder next.
+func (p *Plan) fittedInstead(o *logbook.Overhaul) []string {
+	pos := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
+	closed := p.lives.ClosedBy(o)
+	for _, s := range p.lives.InPosition(pos) {
+		if s != closed && s.From >= o.Removed.Date.Day {
+			return []string{dash(s.Holder), dash(s.Nozzle), s.From.String()}
+		}
+	}
+	return []string{"none on record"}
+}
+
+// calibration is an instrument with the days of its calibration.
+func (p *Plan) calibration(id string) string {
+	i := p.Book.Instruments[id]
+	if i == nil {
+		return id + ": not in this book"
+	}
+	return fmt.Sprintf("%s (%s) calibrated %s, until %s", id, cmp.Or(i.Kind.Written, "kind not stated"),
+		dash(i.Calibrated.Written), dash(i.Until.Written))
+}
+
+// deviations are the findings about the round and its records, notes left out: the open ones first, the gravest first.
+func (p *Plan) deviations(r logbook.Round) (lines []string) {
+	of := map[string]string{}
+	for _, o := range r.Overhauls {
+		of[o.Stem] = o.Removed.Cylinder.Written
+	}
+	var all []*checks.Finding
+	for i := range p.Report.Findings {
+		f := &p.Report.Findings[i]
+		if _, here := of[f.About.Record]; f.Grade >= checks.Advice && (here || f.About.Round == r.Name) {
+			all = append(all, f)
+		}
+	}
+	rank := func(f *checks.Finding) int {
+		if p.Report.IsOpen(f) {
+			return 0
+		}
+		return 1
+	}
+	slices.SortStableFunc(all, func(a, b *checks.Finding) int {
+		return cmp.Or(cmp.Compare(rank(a), rank(b)), cmp.Compare(b.Grade, a.Grade))
+	})
+	for _, f := range all {
+		where := ""
+		if c := of[f.About.Record]; c != "" {
+			where = "cyl. " + c + ": "
+		}
+		lines = append(lines, fmt.Sprintf("%s%s: %s (%s)", where, f.Grade, f.Message, p.Report.Standing(f)))
+	}
+	return lines
+}
+
+// counted are the parts that records name, each with how many.
+type counted struct {
+	order []string
+	n     map[string]float64
+}
+
+func (c *counted) add(name string, n float64) {
+	if c.n == nil {
+		c.n = map[string]float64{}
+	}
+	if _, there := c.n[name]; !there {
+		c.order = append(c.order, name)
+	}
+	c.n[name] += n
+}
+
+// of counts the parts of one record; a part without a number is one.
+func (c *counted) of(o *logbook.Overhaul) {
+	for _, part := range o.Assembled.Parts {
+		name := cmp.Or(part.Part.Written, "part")
+		if part.Serial.Stated() {
+			name += " " + part.Serial.Written
+		}
+		if part.PartNo.Stated() {
+			name += " (" + part.PartNo.Written + ")"
+		}
+		c.add(name, number(part.Count))
+	}
+	if s := o.Assembled.Seals; s.PartNo.Stated() {
+		c.add("seals ("+s.PartNo.Written+")", number(s.Count))
+	}
+}
+
+func number(n logbook.Number) float64 {
+	if n.Valid && n.Value > 0 {
+		return n.Value
+	}
+	return 1
+}
+
+func (c *counted) words() (all []string) {
+	for _, name := range c.order {
+		all = append(all, fmt.Sprintf("%g × %s", c.n[name], name))
+	}
+	return all
+}
+
+// grouped are texts that several share, each with whose it is.
+type grouped struct {
+	order []string
+	of    map[string][]string
+}
+
+func (g *grouped) add(text, whose string) {
+	if g.of == nil {
+		g.of = map[string][]string{}
+	}
+	if g.of[text] == nil {
+		g.order = append(g.order, text)
+	}
+	g.of[text] = append(g.of[text], whose)
+}
+
+func (g *grouped) words(before string) (all []string) {
+	for _, text := range g.order {
+		all = append(all, before+strings.Join(g.of[text], ", ")+": "+text)
+	}
+	return all
+}

@@ -1,0 +1,54 @@
+package planning_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"needlebook/checks"
+	"needlebook/checks/planning"
+	"needlebook/logbook"
+)
+
+// The report says what the records of the example vessel say, as somebody reads it who has only the paper: overhauls/me2/c3/2024-04-02-h-115.md,
+// c6/2024-04-02-h-118.md and the limits file; what was judged is what the judgement says of it.
+func TestReportOfARound(t *testing.T) {
+	b, err := logbook.Read(os.DirFS(filepath.Join("..", "..", "example-vessel")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := checks.Run(b, checks.Options{})
+	p := planning.New(b, r, nil)
+	for _, round := range r.Rounds {
+		out := p.Round(round)
+		text := out.Text()
+		if lines := strings.Count(text, "\n"); lines > 20 || len(out.Valves) != len(round.Overhauls) {
+			t.Errorf("%s: %d lines, %d valves of %d", round.Name, lines, len(out.Valves), len(round.Overhauls))
+		}
+		for i, o := range round.Overhauls {
+			v := out.Valves[i]
+			if v.Out[0] != o.Holder.Written || len(o.AsFound.Opening.Each) > 0 && v.Found[0].Brief != o.AsFound.Opening.Median().String() ||
+				len(o.AsLeft.Opening.Each) > 0 && v.Left[0].Brief != o.AsLeft.Opening.Median().String() {
+				t.Errorf("%s: %+v", o.Stem, v)
+			}
+			for _, verdict := range r.Judgement.Of(o) {
+				if verdict.Result.Out() && (verdict.Key == "effective_lift" && v.Found[4].Verdict != verdict.Result.String() || verdict.Key == "as_left.leak_down.time" && v.Left[1].Verdict != verdict.Result.String()) {
+					t.Errorf("%s: %s is %s and is shown as %+v", o.Stem, verdict.Key, verdict.Result, v)
+				}
+			}
+		}
+		if round.Name != "ME2 2024-04-02" {
+			continue
+		}
+		for _, want := range []string{"ME2, type 6QZ31: 4 valves, removed 2024-04-02 at 57705 h",
+			"cyl. 3: out H-115 / N-2046, ran 1741 h, nozzle 3868 h; found 300 bar, 11.2 s, damp, 9 holes open, even, 0.79 mm; nozzle reuse, holder reuse; left 325 bar, 14.8 s, dry, 9 holes open, even; fitted ME1-3 2024-06-11; in H-103 / N-2035 / 2024-04-02",
+			"9 holes open, 1 weak, even", "opening as left 320 +10/-0 bar (used)", "owner's manual 6QZ31, section 16, revision B", "4 × seals (6QZ-1680)",
+			"cyl. 6: action: 2 rings came out of the pocket at ME2-6, 1 belongs there (closed by work 2024-04-02", "PG-01 (gauge) calibrated 2021-08-16, until 2024-08-15",
+			"Signatures: cyl. 2, 3, 5, 6: not under git: nothing is proved"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("the report does not say %q:\n%s", want, text)
+			}
+		}
+	}
+}
