@@ -30,6 +30,8 @@ var dateOrder = &Check{
 			{left, stored, "stored", "tested as left"}, {left, fitted, "fitted", "tested as left"},
 			{stored, fitted, "fitted", "stored"}, {left, came, "received", "tested as left"},
 			{came, o.Received.Opened.Date, "opened on board", "received"}, {came, stored, "stored", "received"},
+			{pulled, o.Landed.Date, "landed", "pulled"}, {found, o.Landed.Date, "landed", "tested as found"},
+			{left, o.Landed.Date, "landed", "tested as left"},
 			{came, fitted, "fitted", "received"},
 		} {
 			if p.earlier.Day == 0 || p.later.Day == 0 || p.later.Day >= p.earlier.Day {

@@ -29,6 +29,8 @@ var entryIncomplete = &Check{
 		c.lacks(o, o.Removed.Leaf, cell{keys.RemovedDate, o.Removed.Date.Leaf},
 			cell{keys.RemovedCounter, o.Removed.Counter.Leaf})
 		c.receivedLacks(o)
+		c.lacks(o, o.Landed.Leaf, cell{keys.LandedDate, o.Landed.Date.Leaf}, cell{keys.LandedTo, o.Landed.To.Leaf},
+			cell{keys.LandedDeliveryNote, o.Landed.Note.Leaf}, cell{keys.LandedPromised, o.Landed.Promised.Leaf})
 		c.lacks(o, o.Fitted.Leaf, cell{keys.FittedDate, o.Fitted.Date.Leaf}, cell{keys.FittedCounter, o.Fitted.Counter.Leaf})
 		c.lacks(o, o.Stored.Leaf, cell{keys.StoredDate, o.Stored.Date.Leaf})
 		c.lacks(o, o.AsLeft.Leaf, cell{keys.AsLeftDate, o.AsLeft.Date.Leaf},
@@ -91,7 +93,7 @@ func (c *Case) receivedLacks(o *logbook.Overhaul) {
 func asked(o *logbook.Overhaul, key string) bool {
 	switch key {
 	case "removed", "received", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left",
-		"stored", "fitted", "running_after", keys.DecidedWhy, keys.StoredPlace:
+		"stored", "landed", "fitted", "running_after", keys.DecidedWhy, keys.StoredPlace:
 		return false
 	case keys.NozzleFound:
 		return o.Removed.Stated()

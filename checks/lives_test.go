@@ -180,6 +180,8 @@ var lives = []life{
 	{way: "the part is scrapped", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nscrapped: {date: {day}, why: cut up}"},
 	{way: "the part is scrapped", change: "in parts/{f}.md\nserial: {s}\nscrapped: {date: 2019-01-01, why: cut up}"},
 	{way: "the part is landed with a receipt", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nlanded: {date: {day}, to: the agent, receipt: 4-117}"},
+	{way: "the part is landed with a receipt", want: ClosedByWork, change: "landed: {date: {day}, to: the agent, receipt: 4-117}"},
+	{way: "the part is landed with a receipt", change: "landed: {date: {day}, to: the agent}"},
 	{way: "the part is landed with a receipt", change: "in parts/{f}.md\nserial: {s}\nlanded: {date: {day}, to: the agent}"},
 	{way: "the part is landed with a receipt", change: "in parts/{f}.md\nserial: {s}\nlanded: {to: the agent, receipt: 4-117}"},
 	{way: "the claim is decided", want: ClosedByWork, change: "in parts/{f}.md\nserial: {s}\nclaim_decided: {date: {day}, why: one nozzle credited}"},

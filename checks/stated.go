@@ -17,10 +17,20 @@ func scrappedSince(h *histories, f *Finding) (Fact, bool) {
 // landedSince is the line that says that the part was sent ashore, and what was signed for it there.
 func landedSince(h *histories, f *Finding) (Fact, bool) {
 	p := h.c.Book.Part(f.Subject.Kind.String(), f.Subject.Name)
-	if p == nil || !says(p.Landed.Receipt) {
-		return Fact{}, false
+	if p != nil && says(p.Landed.Receipt) {
+		return h.stated(f, p.Landed.Date, "receipt "+p.Landed.Receipt.Written)
 	}
-	return h.stated(f, p.Landed.Date, "receipt "+p.Landed.Receipt.Written)
+	for _, o := range h.c.Book.Overhauls {
+		landed := f.Subject.Kind == OfHolder && o.Holder.Written == f.Subject.Name ||
+			f.Subject.Kind == OfNozzle && o.NozzleOut() == f.Subject.Name
+		if !landed || !o.Landed.Stated() || !says(o.Landed.Receipt) {
+			continue
+		}
+		if fact, ok := h.stated(f, o.Landed.Date, "receipt "+o.Landed.Receipt.Written); ok {
+			return fact, true
+		}
+	}
+	return Fact{}, false
 }
 
 // claimDecided is the line that says how a claim for the part ended.

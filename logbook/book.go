@@ -565,7 +565,8 @@ func (b *Book) Aboard(id string) []CrewPeriod {
 // Day is the day the record begins with: the removal, the day it was received, or for a build the as-left test, the
 // rack or the fitting.
 func (o *Overhaul) Day() Day {
-	for _, d := range []Date{o.Removed.Date, o.Received.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date} {
+	for _, d := range []Date{o.Removed.Date, o.Received.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date,
+		o.Landed.Date} {
 		if d.Day != 0 {
 			return d.Day
 		}

@@ -262,6 +262,9 @@ func (l *Lives) lastBuilt(holder string, day Day) (Ready, bool) {
 			}
 			return Ready{}, false
 		}
+		if l := &o.Landed; l.Stated() && l.Date.Day <= day {
+			return Ready{}, false
+		}
 		if o.Decided.Holder.Is("condemn") || !o.AsLeft.Stated() && !o.Stored.Stated() || o.leftDay() > day {
 			return Ready{}, false
 		}

@@ -28,6 +28,7 @@ type Overhaul struct {
 	Tries         []Try         `key:"tries" doc:"each set and test that did not pass, and what was done about it"`
 	AsLeft        Test          `key:"as_left" doc:"test after setting"`
 	Stored        Stored        `key:"stored" doc:"ready spare"`
+	Landed        SentAshore    `key:"landed" doc:"sent ashore, to come back or to be exchanged: no spare until then"`
 	Fitted        Fitted        `key:"fitted" doc:"where the valve went, and how it was fitted"`
 	RunningAfter  RunningData   `key:"running_after" doc:"running data of the cylinder after fitting, at like load"`
 	By            Serial        `key:"by" doc:"who did the bench work: an id of crew.csv" as:"person"`

@@ -120,3 +120,8 @@ func (o *Overhaul) TestedOn() Date {
 	}
 	return o.AsLeft.Date
 }
+
+// LeftBy marks how a record leaves the valve, where that is not the ship's own work: see [Book.ByCertificate].
+func (b *Book) LeftBy(o *Overhaul) string {
+	return b.ByCertificate(o, "as_left", o.AsLeft.Gauge.Written)
+}

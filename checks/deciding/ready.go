@@ -27,6 +27,9 @@ func (w *work) ready(out Outcome) Readiness {
 	case d.Holder.Is("condemn"):
 		r.no(d.Holder.Place, "the holder is condemned")
 		return r.Readiness
+	case o.Landed.Stated():
+		r.no(o.Landed.Place, "landed%s", since(o.Landed.Date))
+		return r.Readiness
 	case o.AsLeft.Stated():
 		r.Tested = true
 	case o.AsLeft.Present():
@@ -46,6 +49,13 @@ func (w *work) ready(out Outcome) Readiness {
 		r.no(o.Stored.Capped.Place, "the openings are not capped")
 	}
 	return r.Readiness
+}
+
+func since(d logbook.Date) string {
+	if d.Day == 0 {
+		return ""
+	}
+	return " on " + d.Day.String()
 }
 
 // parts looks for what may not go back and does: cracked or condemned, or beyond a limit that was measured.

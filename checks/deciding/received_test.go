@@ -56,7 +56,7 @@ func TestReadyReceived(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			all := map[string]string{"book.md": vessel, "limits/trial.md": limits, "instruments/g-1.md": shipsGauge,
-				"hours/a.csv": "date,counter_h,note\n2020-01-01,100,\n2020-06-01,1600,\n2020-08-01,1700,\n",
+				"hours/a.csv":                        "date,counter_h,note\n2020-01-01,100,\n2020-06-01,1600,\n2020-08-01,1700,\n",
 				"overhauls/spares/2020-06-01-e-1.md": with(t, exchange, c.change...)}
 			if got := outcomeAt(t, all, "2020-06-01-e-1").Ready.String(); got != c.want {
 				t.Errorf("ready: %s\nwant: %s", got, c.want)

@@ -30,12 +30,12 @@ const horizon = 365
 const sheetRows = 42
 
 // Due lists what is due when, what falls first at the top: valves, nozzle lives, calibrations, deferrals, trials,
-// countersignatures, seals and tests in the spares rack. A day before leaves out what falls later even at the fastest
+// countersignatures, seals, tests in the spares rack and valves promised back from ashore. A day before leaves out what falls later even at the fastest
 // rate; 0 looks a year ahead. The list keeps to one A4 page: what falls together stands together where there is much,
 // and what falls last is counted only. all lists everything, each by itself.
 func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 	list := slices.Concat(p.valves(), p.nozzles(), p.calibrations(), p.deferrals(), p.decisions(), p.countersignatures(),
-		p.seals(), p.rack())
+		p.seals(), p.rack(), p.promisedBack())
 	later := 0
 	list = slices.DeleteFunc(list, func(x dueLine) bool {
 		out := before != 0 && (x.at == 0 && !x.always || x.soonest >= before) || before == 0 && !all && !x.always &&
@@ -459,6 +459,19 @@ func (p *Plan) seals() []dueLine {
 	}
 	for _, r := range p.lives.Rack(p.today) {
 		add(r.Overhaul, paper.Text("rack "+dash(r.Place)))
+	}
+	return all
+}
+
+// promisedBack are the valves that were landed, by the days on which they are promised back.
+func (p *Plan) promisedBack() []dueLine {
+	var all []dueLine
+	for _, a := range p.Book.Landed(p.today) {
+		if a.Waits() && a.Landed.Promised.Day != 0 {
+			all = append(all, p.onDay(dueLine{kind: "back from ashore", what: paper.Holder(a.Holder.Written),
+				where: paper.Text(dash(a.Landed.To.Written)), always: true,
+				state: "landed " + a.Since.String() + ", delivery note " + dash(a.Landed.Note.Written)}, a.Landed.Promised.Day))
+		}
 	}
 	return all
 }

@@ -215,7 +215,7 @@ func (p *Plan) surveyRow(t *paper.Table, pos logbook.Position, s *logbook.Servic
 	if !o.AsFound.Stated() {
 		gaps = append(gaps, "no test as found")
 	}
-	if !o.AsLeft.Stated() && !o.Decided.Holder.Is("condemn") {
+	if !o.AsLeft.Stated() && !o.Landed.Stated() && !o.Decided.Holder.Is("condemn") {
 		gaps = append(gaps, "no test as left")
 	}
 	if w := p.worst(o.Stem); strings.HasPrefix(w, "stop") || strings.HasPrefix(w, "action") {

@@ -24,8 +24,12 @@ const (
 func (p *Plan) Handover() paper.Paper {
 	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Called() + ", " + p.on(),
 		Lead: []string{p.rateText()}}
-	out.Tables = []paper.Table{p.fitted(), p.ready(), p.suspects(), p.dueLines(), p.waiting(), p.lately(), p.broke(),
-		p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}
+	out.Tables = []paper.Table{p.fitted(), p.ready()}
+	if away := p.away(); len(away.Rows) > 0 {
+		out.Tables = append(out.Tables, away)
+	}
+	out.Tables = append(out.Tables, []paper.Table{p.suspects(), p.dueLines(), p.waiting(), p.lately(), p.broke(),
+		p.tools(), p.pockets(), p.gaps(), p.unreadable(), p.lessons(), p.never()}...)
 	out.Notes = []string{"what the book does not hold it cannot hand over: ask, and walk round with the one who leaves",
 		"the maker's manual, class and the safety management system come before this page"}
 	return out
@@ -55,6 +59,9 @@ func (p *Plan) fitted() paper.Table {
 		if o := s.Opened; o != nil {
 			set, by, gauge = dash(o.AsLeft.Opening.Median().String()), dash(o.By.Written),
 				paper.Instrument(dash(o.AsLeft.Gauge.Written))
+			if theirs := p.Book.LeftBy(o); theirs != "" {
+				by, gauge = theirs, paper.Text("–")
+			}
 		}
 		t.Add(paper.At(pos), paper.Holder(s.Holder), paper.Nozzle(s.Nozzle), paper.Text(s.From.String()),
 			paper.Text(hoursOf(run, known)), paper.Text(hoursOf(nozzle, nk)), paper.Text(set), paper.Text(by), gauge,
@@ -112,7 +119,7 @@ func (p *Plan) ready() paper.Table {
 		set, ready := "–", r.State.String()
 		if o := r.Overhaul; o != nil {
 			set = dash(o.AsLeft.Opening.Median().String())
-			if by := p.Report.Book.ByCertificate(o, "as_left", o.AsLeft.Gauge.Written); by != "" {
+			if by := p.Book.LeftBy(o); by != "" {
 				set += ", " + by
 			}
 		} else if r.State.Yes() {
@@ -365,7 +372,7 @@ func (p *Plan) gaps() paper.Table {
 				what = append(what, v.Name+" not measured ("+v.Why+")")
 			}
 		}
-		if !o.AsLeft.Stated() && !o.Decided.Holder.Is("condemn") {
+		if !o.AsLeft.Stated() && !o.Landed.Stated() && !o.Decided.Holder.Is("condemn") {
 			what = append(what, "no test as left")
 		}
 		if len(what) > 0 {

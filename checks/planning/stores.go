@@ -43,6 +43,9 @@ func (p *Plan) Stores() paper.Paper {
 			paper.Text(expected), paper.Text(minimum), paper.Text(order), paper.Text(restsOn(it)))
 	}
 	out.Tables = append(out.Tables, stock, p.order(), p.wave(), p.ages(), p.consumption(), p.loose(), p.markings())
+	if away := p.away(); len(away.Rows) > 0 {
+		out.Tables = append(out.Tables, away)
+	}
 	out.Notes = append(out.Notes,
 		"nozzles are counted by each one's own hours: those bought together wear out together, and no average "+
 			"shows it coming",
@@ -300,6 +303,28 @@ func (p *Plan) ranIn(y int) float64 {
 		}
 	}
 	return sum
+}
+
+// away are the valves that were landed and have not come back.
+func (p *Plan) away() paper.Table {
+	t := paper.Table{Name: "away", Title: "valves that were landed, no spares until they are received again",
+		Columns: []string{"holder", "nozzle", "landed", "to", "delivery note", "promised", "now"}}
+	for _, a := range p.Book.Landed(p.today) {
+		if !a.Waits() {
+			continue
+		}
+		l, now := &a.Landed, "day not promised"
+		if l.Promised.Day != 0 {
+			now = fmt.Sprintf("%d d to go", l.Promised.Day.Days(p.today))
+		}
+		if l.Promised.Day != 0 && l.Promised.Day < p.today {
+			now = fmt.Sprintf("%d d overdue", p.today.Days(l.Promised.Day))
+		}
+		t.Add(paper.Holder(a.Holder.Written), paper.Nozzle(a.NozzleOut()),
+			paper.Placed(a.Since.String(), l.Place), paper.Text(dash(l.To.Written)), paper.Text(dash(l.Note.Written)),
+			paper.Text(dash(l.Promised.Written)), paper.Text(now))
+	}
+	return t
 }
 
 func (p *Plan) loose() paper.Table {

@@ -86,7 +86,7 @@ is named.`,
 		},
 	}
 	c.Flags().StringVar(&step, "step", "",
-		"add this step to a record that has begun: found, received, measured, left, stored, fitted or running_after")
+		"add this step to a record that has begun: found, received, measured, left, stored, landed, fitted or running_after")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().BoolVar(&received, "received", false, "the valve of this holder came on board built and tested")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")

@@ -119,8 +119,11 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 		fmt.Fprintf(p.out, "  %s / %s, fitted %s, %s since\n", s.Holder, s.Nozzle, s.From, hoursText(hours, known))
 		if s.Opened != nil {
 			left := s.Opened.AsLeft
-			fmt.Fprintf(p.out, "  set %s by %s with gauge %s: opening %s, leak-down %s\n", dash(left.Date.Written),
-				dash(s.Opened.By.Written), dash(left.Gauge.Written),
+			by := dash(s.Opened.By.Written) + " with gauge " + dash(left.Gauge.Written)
+			if o.book.LeftBy(s.Opened) != "" {
+				by = s.Opened.Received.From.Written + ", " + s.Opened.Received.By()
+			}
+			fmt.Fprintf(p.out, "  set %s by %s: opening %s, leak-down %s\n", dash(left.Date.Written), by,
 				dash(left.Opening.Median().String()), dash(left.LeakDown.Time.String()))
 			if i := o.book.Instruments[left.Gauge.Written]; i != nil {
 				if w, ok := judging.WrongOn(i, left.Date.Day); ok {

@@ -23,6 +23,7 @@ var Steps = []Step{
 		"measured", "decided"}},
 	{"left", "built, set and tested", []string{"assembled", "as_left", "checked_by"}},
 	{"stored", "in the spares rack", []string{"stored"}},
+	{"landed", "sent ashore to be exchanged or overhauled", []string{"landed"}},
 	{"fitted", "in its cylinder", []string{"fitted", "fitted_by"}},
 	{"running_after", "run at load", []string{"running_after"}},
 }

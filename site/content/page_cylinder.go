@@ -141,6 +141,10 @@ func (w *Writer) lastLeft(period *logbook.ServicePeriod) page.Figure {
 		return figure("left at", cmp.Or(w.leftAt(period), "not known"), "starting state of the book")
 	}
 	small := page.Words(o.AsLeft.Date.Written)
+	if by := w.Book.LeftBy(o); by != "" {
+		return page.Figure{Name: "left at", Value: page.Link(w.at.Overhaul[o], figureText(o.AsLeft.Opening.Median().Leaf)),
+			Small: small.Say(", ").Say(o.Received.By())}
+	}
 	if o.AsLeft.Gauge.Stated() {
 		small = small.Say(", gauge ").Link(w.at.Instrument[o.AsLeft.Gauge.Written], o.AsLeft.Gauge.Written)
 	}

@@ -97,6 +97,10 @@ func (w *Writer) wentTo(o *logbook.Overhaul) page.Text {
 		return page.Words("; fitting: ").Say(o.Fitted.Written)
 	case o.Decided.Holder.Is("condemn"):
 		return page.Words("; the holder is condemned")
+	case o.Landed.Stated():
+		l := &o.Landed
+		return page.Words("; landed on ").Say(facts.Said(l.Date.Leaf)).Say(" to ").Say(facts.Said(l.To.Leaf)).
+			Say(", promised back for ").Say(facts.Said(l.Promised.Leaf))
 	case o.Stored.Stated():
 		return page.Words("; in the spares rack since ").Say(facts.Said(o.Stored.Date.Leaf))
 	}

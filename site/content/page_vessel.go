@@ -414,7 +414,7 @@ func (w *Writer) strayPositions() page.Block {
 func (w *Writer) spares() page.Block {
 	spares := w.Report.Spares
 	if len(spares) == 0 {
-		return page.Under("Ready spares", said("No valve is booked as ready."))
+		return page.Under("Ready spares", said("No valve is booked as ready."), w.away())
 	}
 	t := page.NewTable(page.Listed, "valve", "nozzle", "place", "tested", "age of the test", "left at", "ready",
 		"open findings")
@@ -422,7 +422,7 @@ func (w *Writer) spares() page.Block {
 		tested, left := page.Words(r.Since.String()+" (opening state)"), w.RackLeft(r.Holder)
 		if o := r.Overhaul; o != nil {
 			tested, left = page.Link(w.at.Overhaul[o], r.Since.String()), figureText(o.AsLeft.Opening.Median().Leaf)
-			if by := w.Book.ByCertificate(o, "as_left", o.AsLeft.Gauge.Written); by != "" {
+			if by := w.Book.LeftBy(o); by != "" {
 				left += ", " + by
 			}
 		}
@@ -433,7 +433,26 @@ func (w *Writer) spares() page.Block {
 			page.Marked(found))
 	}
 	ready := page.Text{}.Put(page.Bold, page.Text{}.Int(w.ReadySpares())).Say(" ready")
-	return page.Under("Ready spares", page.Para{Style: page.Tally, Text: ready}, t)
+	return page.Under("Ready spares", page.Para{Style: page.Tally, Text: ready}, t, w.away())
+}
+
+// away are the valves that were landed and may come back; nil where none is.
+func (w *Writer) away() page.Block {
+	t := page.Words("Landed, no spares until they are received again: ")
+	n := 0
+	for _, a := range w.Book.Landed(w.Today) {
+		if !a.Waits() {
+			continue
+		}
+		if n++; n > 1 {
+			t = t.Say("; ")
+		}
+		t = t.Link(w.at.Overhaul[a.Overhaul], a.Holder.Written).Say(" promised for ").Say(facts.Said(a.Landed.Promised.Leaf))
+	}
+	if n == 0 {
+		return nil
+	}
+	return para(t.Say("."))
 }
 
 // recordsShown is how many records the first page lists.

@@ -1,6 +1,8 @@
 package content
 
 import (
+	"strings"
+
 	"needlebook/logbook"
 	"needlebook/site/facts"
 	"needlebook/site/page"
@@ -72,7 +74,7 @@ func hoursRun(hours float64, known bool) string {
 // leftAt is the opening pressure that the valve of a service period was left with; empty where that is not known.
 func (w *Writer) leftAt(period *logbook.ServicePeriod) string {
 	if o := period.Opened; o != nil {
-		return figureText(o.AsLeft.Opening.Median().Leaf)
+		return strings.TrimSuffix(figureText(o.AsLeft.Opening.Median().Leaf)+", "+w.Book.LeftBy(o), ", ")
 	}
 	if v := w.LeftAt(facts.Life{ServicePeriod: period}, facts.OpeningPressure); v != nil {
 		return v.Value.String()
