@@ -26,37 +26,8 @@ var entryIncomplete = &Check{
 	Example: `fitted.counter is missing`,
 	Grade:   Action,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		c.lacks(o, o.Removed.Leaf, cell{keys.RemovedDate, o.Removed.Date.Leaf},
-			cell{keys.RemovedCounter, o.Removed.Counter.Leaf})
-		c.receivedLacks(o)
-		c.lacks(o, o.Landed.Leaf, cell{keys.LandedDate, o.Landed.Date.Leaf}, cell{keys.LandedTo, o.Landed.To.Leaf},
-			cell{keys.LandedDeliveryNote, o.Landed.Note.Leaf}, cell{keys.LandedPromised, o.Landed.Promised.Leaf})
-		c.lacks(o, o.Fitted.Leaf, cell{keys.FittedDate, o.Fitted.Date.Leaf}, cell{keys.FittedCounter, o.Fitted.Counter.Leaf})
-		c.lacks(o, o.Stored.Leaf, cell{keys.StoredDate, o.Stored.Date.Leaf})
-		c.lacks(o, o.AsLeft.Leaf, cell{keys.AsLeftDate, o.AsLeft.Date.Leaf},
-			cell{keys.AsLeftOpeningPressure, o.AsLeft.Opening.Leaf})
-		for _, t := range []struct {
-			block string
-			test  logbook.Test
-		}{{"as_found", o.AsFound}, {"as_left", o.AsLeft}} {
-			c.lacks(o, t.test.LeakDown.Leaf, cell{t.block + ".leak_down.time", t.test.LeakDown.Time.Leaf})
-		}
-		for _, m := range []struct {
-			key string
-			of  logbook.Measurement
-		}{{"lift", o.Measured.Lift}, {"holder_wear", o.Measured.HolderWear}, {"effective_lift", o.Measured.Effective},
-			{"seat_diameter", o.Measured.SeatDiameter}, {"spring_length", o.Measured.SpringLength}} {
-			c.lacks(o, m.of.Leaf, cell{"measured." + m.key + ".value", m.of.Value.Leaf})
-		}
-		c.lacks(o, o.Measured.NoGo.Leaf, cell{keys.MeasuredNoGoWire, o.Measured.NoGo.Wire.Leaf},
-			cell{keys.MeasuredNoGoResult, o.Measured.NoGo.Result.Leaf})
-		c.lacks(o, o.Decided.Leaf, cell{keys.DecidedNozzle, o.Decided.Nozzle.Leaf},
-			cell{keys.DecidedHolder, o.Decided.Holder.Leaf})
-		for _, s := range []struct {
-			block string
-			signs logbook.RunningData
-		}{{keys.AsFoundRunningBefore, o.AsFound.RunningBefore}, {"running_after", o.RunningAfter}} {
-			c.lacks(o, s.signs.Leaf, cell{s.block + ".date", s.signs.Date.Leaf}, cell{s.block + ".load", s.signs.Load.Leaf})
+		for _, n := range needed(o) {
+			c.lacks(o, n.block, n.values...)
 		}
 	},
 	Whole: func(c *Case) {
@@ -76,16 +47,57 @@ var entryIncomplete = &Check{
 	},
 }
 
-// receivedLacks asks of a valve that came on board built what its certificate, or who sent it, says of it.
-func (c *Case) receivedLacks(o *logbook.Overhaul) {
-	r := &o.Received
-	c.lacks(o, r.Leaf, cell{keys.ReceivedDate, r.Date.Leaf}, cell{keys.ReceivedFrom, r.From.Leaf},
-		cell{keys.ReceivedCertificate, r.Certificate.Leaf}, cell{keys.ReceivedState, r.State.Leaf})
-	if r.Certificate.Stated() {
-		c.lacks(o, r.Leaf, cell{keys.ReceivedFile, r.Scan.Leaf}, cell{keys.ReceivedLimitsUsed, r.LimitsUsed.Leaf})
+// need are the values without which a block of a record counts for nothing.
+type need struct {
+	block  logbook.Leaf
+	values []cell
+}
+
+// needed are the values that the blocks of a record need.
+func needed(o *logbook.Overhaul) []need {
+	all := []need{
+		{o.Removed.Leaf, []cell{{keys.RemovedDate, o.Removed.Date.Leaf}, {keys.RemovedCounter, o.Removed.Counter.Leaf}}},
+		{o.Fitted.Leaf, []cell{{keys.FittedDate, o.Fitted.Date.Leaf}, {keys.FittedCounter, o.Fitted.Counter.Leaf}}},
+		{o.Stored.Leaf, []cell{{keys.StoredDate, o.Stored.Date.Leaf}}},
+		{o.Landed.Leaf, []cell{{keys.LandedDate, o.Landed.Date.Leaf}, {keys.LandedTo, o.Landed.To.Leaf},
+			{keys.LandedDeliveryNote, o.Landed.Note.Leaf}, {keys.LandedPromised, o.Landed.Promised.Leaf}}},
+		{o.AsLeft.Leaf, []cell{{keys.AsLeftDate, o.AsLeft.Date.Leaf},
+			{keys.AsLeftOpeningPressure, o.AsLeft.Opening.Leaf}}},
+		{o.AsFound.LeakDown.Leaf, []cell{{keys.AsFoundLeakDownTime, o.AsFound.LeakDown.Time.Leaf}}},
+		{o.AsLeft.LeakDown.Leaf, []cell{{keys.AsLeftLeakDownTime, o.AsLeft.LeakDown.Time.Leaf}}},
 	}
-	c.lacks(o, r.Opened.Leaf, cell{keys.ReceivedOpenedAboardDate, r.Opened.Date.Leaf},
-		cell{keys.ReceivedOpenedAboardOpeningPressure, r.Opened.Opening.Leaf})
+	for _, m := range []struct {
+		key string
+		of  logbook.Measurement
+	}{{"lift", o.Measured.Lift}, {"holder_wear", o.Measured.HolderWear}, {"effective_lift", o.Measured.Effective},
+		{"seat_diameter", o.Measured.SeatDiameter}, {"spring_length", o.Measured.SpringLength}} {
+		all = append(all, need{m.of.Leaf, []cell{{"measured." + m.key + ".value", m.of.Value.Leaf}}})
+	}
+	all = append(all,
+		need{o.Measured.NoGo.Leaf, []cell{{keys.MeasuredNoGoWire, o.Measured.NoGo.Wire.Leaf},
+			{keys.MeasuredNoGoResult, o.Measured.NoGo.Result.Leaf}}},
+		need{o.Decided.Leaf, []cell{{keys.DecidedNozzle, o.Decided.Nozzle.Leaf},
+			{keys.DecidedHolder, o.Decided.Holder.Leaf}}})
+	for _, s := range []struct {
+		block string
+		data  logbook.RunningData
+	}{{keys.AsFoundRunningBefore, o.AsFound.RunningBefore}, {"running_after", o.RunningAfter}} {
+		all = append(all, need{s.data.Leaf, []cell{{s.block + ".date", s.data.Date.Leaf},
+			{s.block + ".load", s.data.Load.Leaf}}})
+	}
+	return append(all, receivedNeeds(&o.Received)...)
+}
+
+// receivedNeeds are what its certificate, or who sent it, says of a valve that came on board built.
+func receivedNeeds(r *logbook.Received) []need {
+	all := []need{{r.Leaf, []cell{{keys.ReceivedDate, r.Date.Leaf}, {keys.ReceivedFrom, r.From.Leaf},
+		{keys.ReceivedCertificate, r.Certificate.Leaf}, {keys.ReceivedState, r.State.Leaf}}}}
+	if r.Certificate.Stated() {
+		all = append(all, need{r.Leaf, []cell{{keys.ReceivedFile, r.Scan.Leaf},
+			{keys.ReceivedLimitsUsed, r.LimitsUsed.Leaf}}})
+	}
+	return append(all, need{r.Opened.Leaf, []cell{{keys.ReceivedOpenedAboardDate, r.Opened.Date.Leaf},
+		{keys.ReceivedOpenedAboardOpeningPressure, r.Opened.Opening.Leaf}}})
 }
 
 // asked says that the absence of a key says nothing of what happened to the valve: not a block of the work, not what a
@@ -110,7 +122,13 @@ func (c *Case) asAlways() {
 		if c.unread[o.Path] || c.fromOldPaper(o) {
 			continue
 		}
-		records.add(o, o.Opening, about(o), func(key string) bool { return asked(o, key) })
+		each := map[string]bool{} // asked for in each record, whatever the others have
+		for _, n := range needed(o) {
+			for _, x := range n.values {
+				each[x.column] = true
+			}
+		}
+		records.add(o, o.Opening, about(o), func(key string) bool { return !each[key] && asked(o, key) })
 	}
 	records.report(c)
 	if c.unread["book.md"] {

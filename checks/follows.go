@@ -92,9 +92,6 @@ func told(b *logbook.Book, all []Finding) []Finding {
 			}
 		}
 	}
-	if len(t.byFile) == 0 {
-		return all
-	}
 	gone := make([]bool, len(all))
 	for i := range all {
 		f := &all[i]
@@ -105,12 +102,17 @@ func told(b *logbook.Book, all []Finding) []Finding {
 		if by == nil {
 			continue
 		}
-		by.tells(f)
+		by.tells(*f)
 		gone[i] = true
 		for _, c := range t.byFile[f.Place.Path] {
 			c.gone = c.gone || c.Finding == f
 		}
 	}
+	return t.recordsTold(placesTold(without(all, gone)))
+}
+
+// without are the findings that are not gone.
+func without(all []Finding, gone []bool) []Finding {
 	kept := all[:0:0]
 	for i := range all {
 		if !gone[i] {
@@ -355,11 +357,11 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 }
 
 // tells takes in a finding that follows.
-func (c *cause) tells(f *Finding) {
-	c.Related = append(c.Related, Related{f.Place, follows + f.Message})
-	for _, r := range f.Related {
+func (f *Finding) tells(of Finding) {
+	f.Related = append(slices.Clip(f.Related), Related{of.Place, follows + of.Message})
+	for _, r := range of.Related {
 		if _, told := r.follows(); told {
-			c.Related = append(c.Related, r)
+			f.Related = append(f.Related, r)
 		}
 	}
 }

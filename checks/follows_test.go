@@ -66,6 +66,25 @@ func TestWhatFollowsIsToldOnce(t *testing.T) {
 			says:    "1920-03-01 lies before the book begins",
 			follows: []string{"expected 1920-03-01-h-4", "cylinder 4 was not opened"},
 		},
+		"a part's serial in a file of another name": {
+			change: func(f map[string]string) {
+				f["parts/n-11.md"] = "---\nserial: \"N-12\"\nkind: nozzle\n---\n"
+			},
+			only:    []*Check{fileName, recordName},
+			place:   "parts/n-11.md",
+			says:    "serial N-12 is in n-11.md",
+			follows: []string{"expected n-12, the serial in it"},
+		},
+		"a valve fitted to another cylinder": {
+			change: func(f map[string]string) {
+				f[at(4)] = strings.Replace(f[at(4)], "fitted: {engine: ME1, cylinder: 4, date: 2020-03-01",
+					"fitted: {engine: ME1, cylinder: 3, date: 2020-02-01", 1)
+			},
+			only:    []*Check{dateOrder, fitAndRemoval, counterBackwards},
+			place:   at(4),
+			says:    "fitted 2020-02-01, 29 days before it was tested as left",
+			follows: []string{at(4), "ME1-3: holder H-4 was fitted on 2020-02-01"},
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			files := map[string]string{}

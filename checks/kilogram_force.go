@@ -20,8 +20,12 @@ var kilogramForce = &Check{
 	Each: func(c *Case, o *logbook.Overhaul) {
 		for t := range o.Taken() {
 			u := t.Amount.Unit()
-			if i := c.Book.Instruments[t.With.Written]; i != nil && i.Range.High.Unit() == u {
+			i := c.Book.Instruments[t.With.Written]
+			if i != nil && i.Range.High.Unit() == u {
 				continue // its own file says that it is read so
+			}
+			if i == nil && t.With.Stated() || i != nil && i.Range.Written != "" && !i.Range.High.Valid() {
+				continue // in which unit it shows is not known, which other checks say
 			}
 			if u == measure.KgfPerCM2 || u == measure.KgfMetre {
 				base := t.Amount.In(measure.BaseUnit(t.Amount.Kind())).Rounded(t.Amount.Decimals() + 1)

@@ -23,5 +23,6 @@ var unitSpelling = &Check{
 			f.Next = "write " + p.Expected
 		}
 	},
-	Grade: Note,
+	Grade:  Note,
+	Yields: true,
 }

@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"fmt"
 	"io/fs"
 	"regexp"
 	"strings"
@@ -111,7 +112,11 @@ func TestVesselStories(t *testing.T) {
 		mustBeAt(t, fs, "as-found-missing", "2023-09-05-h-115", "2023-09-05-h-116", "2023-09-05-h-117", "2023-09-05-h-118")
 		mustBeAt(t, fs, "late-entry", "2023-09-05-h-115", "2023-09-05-h-116", "2023-09-05-h-117", "2023-09-05-h-118")
 		mustBeAt(t, fs, "part-in-two-places", "2023-06-25-h-105")
-		mustBeAt(t, fs, "fit-and-removal", "2024-01-24-h-105")
+		mustBeAt(t, fs, "fit-and-removal")
+		if told := fmt.Sprint(fired(fs, "part-in-two-places")["2023-06-25-h-105"][0].Related); !strings.Contains(told,
+			"follows: ME1-5: holder H-105 came out on 2024-01-24") {
+			t.Errorf("what came out of ME1-5 is not told under the valve in two places: %s", told)
+		}
 		mustBeAt(t, fs, "handover-missing", "")
 	})
 	t.Run("the counter that was replaced", func(t *testing.T) {

@@ -369,6 +369,11 @@ func TestSlipsAreNotBelieved(t *testing.T) {
 	all := run(t, learned(t, taught), first, count, ships)
 	t.Logf("%d slips in %d ships:\n%s", len(all), ships, table(all))
 	t.Log(unknown(all))
+	list, many := together(all)
+	if 100*many > mostTogether*len(all) {
+		t.Errorf("%d of %d slips have more than one open finding, over %d %%", many, len(all), mostTogether)
+	}
+	t.Logf("%d of %d slips have more than one open finding, by the checks that speak together:\n%s", many, len(all), list)
 	met := map[string]bool{}
 	for _, r := range all {
 		if r.outcome == believed {
@@ -423,7 +428,10 @@ func writeList(t *testing.T, name string, all []result) {
 	for _, r := range all {
 		fmt.Fprintln(&b, r)
 		for _, f := range r.fresh {
-			fmt.Fprintf(&b, "        %s %s\n", f.Place, f.Message)
+			fmt.Fprintf(&b, "        %s %s %s (%s, %s) %s\n", f.State, f.Grade, f.Check, f.Place, f.Subject, f.Message)
+			for _, r := range f.Related {
+				fmt.Fprintf(&b, "            %s %s\n", r.Place, r.Words)
+			}
 		}
 		for _, f := range r.failed {
 			fmt.Fprintf(&b, "        proposal failed: %s\n", f)

@@ -1,0 +1,146 @@
+package checks
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"needlebook/logbook"
+)
+
+// What no rule of its own ties together is tied by where it is: two checks that speak of one value, and all that does
+// not fit about one record. The one that is nearest to the writing speaks, the others are told under it.
+
+// placesTold tells once what several checks say of one value, where one of them is about how it is written: what cannot
+// be as it is written says nothing of the valve. A stop is told for itself.
+func placesTold(all []Finding) []Finding {
+	at := map[logbook.Place][]int{}
+	for i, f := range all {
+		if k := Named(f.Check); k != nil && f.Grade < Stop && f.Place.Line > 1 && !slices.Contains(lackers, k) {
+			at[f.Place] = append(at[f.Place], i)
+		}
+	}
+	gone := make([]bool, len(all))
+	for _, group := range at {
+		first := slices.MinFunc(group, func(i, j int) int {
+			return cmp.Or(cmp.Compare(nearness(&all[i]), nearness(&all[j])), cmp.Compare(all[j].Grade, all[i].Grade), i-j)
+		})
+		head := &all[first]
+		if nearness(head) > ofWriting {
+			continue
+		}
+		for _, i := range group {
+			if i != first && (nearness(&all[i]) <= ofWriting || all[i].Grade <= head.Grade) {
+				head.tells(all[i])
+				gone[i] = true
+			}
+		}
+	}
+	return without(all, gone)
+}
+
+// ofWriting is the furthest that a finding is from the writing of its value and may still speak for the others there.
+const ofWriting = 4
+
+// impossible are the checks that say that a value cannot be what is written.
+var impossible = []*Check{unitMistaken, figureNotBelieved, dateAhead, dateOutOfPlace, serialLetters, fileName,
+	cellInWrongColumn, serialUnknown, nameUnknown, counterBackwards}
+
+// nearness is the order of those that speak for a value: it cannot be read, it cannot be right, it was read and is
+// written amiss, it does not fit to others, it says something of the valve.
+func nearness(f *Finding) int {
+	k := Named(f.Check)
+	switch {
+	case f.origin != nil && !f.origin.Read:
+		return 0
+	case slices.Contains(impossible, k):
+		return 1
+	case f.origin != nil:
+		return 2
+	case k != nil && k.Ends == writing:
+		return ofWriting
+	}
+	return ofWriting + 1
+}
+
+// fitting are the checks of how records follow from one another: what one of them says of a record is said again by
+// others about the valves and the cylinders that its dates, places and serials name. The first speaks for the others.
+var fitting = []*Check{partInTwoPlaces, dateAhead, dateOrder, dateOutOfPlace, recordName, counterBackwards, serialUnknown,
+	fitAndRemoval, partsNotAsDecided, notAboard, hoursDiffer, lateEntry, asFoundAfterAsLeft, counterTooFast,
+	counterTooSlow, counterUnusual, hoursAboveCounter}
+
+// recordsTold tells once what does not fit about one record: the record that most of such findings name, at the finding
+// about it that is nearest to its dates and places.
+func (t teller) recordsTold(all []Finding) []Finding {
+	touching := map[string][]int{} // by path of the record
+	for i := range all {
+		f := &all[i]
+		if !slices.Contains(fitting, Named(f.Check)) || f.origin != nil && f.origin.Read {
+			continue
+		}
+		for _, path := range t.touches(f) {
+			touching[path] = append(touching[path], i)
+		}
+	}
+	gone := make([]bool, len(all))
+	for {
+		most := t.mostNamed(all, touching, gone)
+		if most == "" {
+			return without(all, gone)
+		}
+		group := slices.DeleteFunc(touching[most], func(i int) bool { return gone[i] })
+		delete(touching, most)
+		head := slices.MinFunc(group, func(i, j int) int {
+			return cmp.Or(headRank(&all[i], most)-headRank(&all[j], most), i-j)
+		})
+		for _, i := range group {
+			if i != head && all[i].Grade < Stop {
+				all[head].tells(all[i])
+				gone[i] = true
+			}
+		}
+	}
+}
+
+// mostNamed is the record that most findings name that are not told yet, of those of which at least two are about it.
+func (t teller) mostNamed(all []Finding, touching map[string][]int, gone []bool) (most string) {
+	best := 0
+	for path, at := range touching {
+		left, own := 0, false
+		for _, i := range at {
+			if !gone[i] {
+				left++
+				own = own || all[i].Place.Path == path
+			}
+		}
+		if own && left > 1 && (left > best || left == best && path < most) {
+			most, best = path, left
+		}
+	}
+	return most
+}
+
+// headRank is the order of those that speak for a record.
+func headRank(f *Finding, path string) int {
+	rank := slices.Index(fitting, Named(f.Check))
+	if f.Place.Path != path {
+		rank += len(fitting)
+	}
+	return rank
+}
+
+// touches are the records that a finding is about, by path: where it is, and what it names.
+func (t teller) touches(f *Finding) (paths []string) {
+	add := func(path string) {
+		if t.records[path] != nil && !slices.Contains(paths, path) {
+			paths = append(paths, path)
+		}
+	}
+	add(f.Place.Path)
+	for _, r := range f.Related {
+		if !strings.HasPrefix(r.Words, follows) {
+			add(r.Place.Path)
+		}
+	}
+	return paths
+}
