@@ -117,6 +117,12 @@ func asked(o *logbook.Overhaul, key string) bool {
 
 // asAlways reports a line that one record, or one valve of the opening state, lacks, and all others of the book have.
 func (c *Case) asAlways() {
+	noReason := map[[2]string]bool{} // where reason-missing asks for the value
+	for _, p := range c.Book.Problems {
+		if p.Slip == logbook.SlipReason {
+			noReason[[2]string{p.Place.Path, p.Key}] = true
+		}
+	}
 	records := newAlways("record")
 	for _, o := range c.Book.Overhauls {
 		if c.unread[o.Path] || c.fromOldPaper(o) {
@@ -128,7 +134,9 @@ func (c *Case) asAlways() {
 				each[x.column] = true
 			}
 		}
-		records.add(o, o.Opening, about(o), func(key string) bool { return !each[key] && asked(o, key) })
+		records.add(o, o.Opening, about(o), func(key string) bool {
+			return !each[key] && !noReason[[2]string{o.Path, key}] && asked(o, key)
+		})
 	}
 	records.report(c)
 	if c.unread["book.md"] {

@@ -15,8 +15,8 @@ var exhaustAndPmax = &Check{
 	Level:   Record,
 	Doc: "The exhaust was hot before the valve was pulled, and the pmax tells in which direction to look. With a low " +
 		"pmax the fuel burns late (a dribbling or slow valve, timing, or the pump), or the cylinder has lost " +
-		"compression: the two look alike, and only the compression pressure parts them: of the record, or the last of the running data while this " +
-		"valve was in. With a high pmax the cylinder gets " +
+		"compression: the two look alike, and only the compression pressure parts them: of the record, " +
+		"or the last of the running data while this valve was in. With a high pmax the cylinder gets " +
 		"too much fuel: look at the rack first. This is a pointer, not a verdict.",
 	Source:  "common practice, no source; thresholds are the limits file's and the book's settings",
 	Example: `exhaust +37 K and pmax -6 bar before: burns late, or compression is lost`,

@@ -74,6 +74,7 @@ type figure struct {
 	of     *logbook.Overhaul
 	from   measure.Quantity // the opening pressure that value is counted from; invalid where it is not
 	count  int              // of things that are counted, and not written as a number
+	beside logbook.Place    // the other value that it was counted from; none where value is what is written
 	share  bool             // value is a share of it; otherwise it is the difference
 }
 
@@ -114,9 +115,12 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 		}
 		if t := testOf(o, key); t != nil && f.q.Kind() == measure.Pressure && !strings.HasSuffix(key, ".opening_pressure") {
 			open := t.Opening.Median()
-			if !open.Valid() || slips[open.Place] || t.Closing.Valid() && t.Closing.Float() >= open.Float() {
+			slipped := func(a logbook.Amount) bool { return slips[a.Place] }
+			if !open.Valid() || slices.ContainsFunc(t.Opening.Each, slipped) ||
+				t.Closing.Valid() && t.Closing.Float() >= open.Float() {
 				return // from what it was to be counted is not known
 			}
+			f.beside = open.Place
 			f.countFrom(open.Quantity, t.Gauge)
 		}
 		if key == keys.AsFoundSprayOpen {
@@ -151,7 +155,7 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 			from.Compare(to.Quantity) > 0 && !slips[from.Place] {
 			fall := from.Minus(to.Quantity)
 			f := figure{kind: typ + " fall", called: "fall of the leak-down", leaf: &t.LeakDown.To.Leaf, value: fall.Float(),
-				q: fall, of: o, step: steps[&t.LeakDown.To.Leaf]}
+				q: fall, of: o, step: steps[&t.LeakDown.To.Leaf], beside: from.Place}
 			f.atMarks(t.Gauge)
 			all = append(all, f)
 		}
@@ -253,6 +257,9 @@ func (c *Case) reportUnlike(f, low, high figure, n int) {
 		Next: "look at the sheet; correct the figure, its unit, or the one it was exchanged with"}
 	if f.of != nil {
 		x.About = about(f.of)
+	}
+	if f.beside.Line > 0 {
+		x.Related = []Related{{f.beside, "counted from"}}
 	}
 	c.Report(x)
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"needlebook/logbook"
+	"needlebook/logbook/fault"
 )
 
 // What follows from one slip is told under it: a record that nobody can read is missing from its round and from the
@@ -25,7 +26,7 @@ var restsOn = map[string][]string{
 	serialUnknown.Name:        {"overhauls", "parts", "stores", "book.md"},
 	sparesNotBooked.Name:      {"parts", "stores"},
 	instrumentNotProven.Name:  {"instruments"},
-	nameUnknown.Name:          {"crew.csv", "book.md", "deferrals", "decisions"},
+	nameUnknown.Name:          {"crew.csv", "book.md", "deferrals", "decisions", "limits"},
 	notAboard.Name:            {"crew.csv"},
 	settingForOtherState.Name: {"book.md"},
 	handoverMissing.Name:      {"handovers", "crew.csv"},
@@ -33,6 +34,8 @@ var restsOn = map[string][]string{
 	counterUnusual.Name:       {"book.md", "hours"},
 	counterBackwards.Name:     {"overhauls", "book.md", "hours"},
 	overdue.Name:              {"overhauls", "book.md"},
+	hoursDiffer.Name:          {"overhauls", "book.md"},
+	rings.Name:                {"book.md"},
 	figureNotBelieved.Name:    {"book.md"},
 	limitMissed.Name:          {"book.md", "limits"},
 }
@@ -51,6 +54,9 @@ var lackers = []*Check{entryIncomplete, stepMissing, asFoundMissing, roundIncomp
 	tightening, leakCheck, rings, runningDataAfterFitting, placesNotInspected, sealNotRenewed, rowIncomplete,
 	decisionWithoutReason, handoverMissing}
 
+// lackersToo are checks that miss something among other things that they say.
+var lackersToo = []*Check{instrumentNotProven, nutTorque, limitForm, instrumentForm}
+
 // cause is a finding that others may follow from.
 type cause struct {
 	*Finding
@@ -58,6 +64,7 @@ type cause struct {
 	kind    string // of that place
 	whole   bool   // nothing of the file is read, or not all of its lines
 	row     bool   // one line of a table
+	line    bool   // what is written in one line of a table does not fit; the line was read
 	gone    bool   // it follows from another itself
 	of      *logbook.Overhaul
 	ids     []string // what the file or line is known by elsewhere
@@ -70,7 +77,8 @@ type teller struct {
 	records map[string]*logbook.Overhaul // by path
 	keys    map[*logbook.Overhaul][]keyAt
 	byFile  map[string][]*cause
-	byName  map[string][]*cause // by the kind of file and what misses it asks for, see named
+	byName  map[string][]*cause                   // by the kind of file and what misses it asks for, see named
+	valves  func() map[string][]*logbook.Overhaul // by holder, in the order of the book
 }
 
 // unreadFile are the checks that say of a file that it is not read, or not to its end.
@@ -80,7 +88,7 @@ var unreadFile = []*Check{frontMatter, yamlForm, textEncoding, fileNotRead, reco
 func told(b *logbook.Book, all []Finding) []Finding {
 	all = linesTold(repeated(all))
 	t := teller{b, map[string]*logbook.Overhaul{}, map[*logbook.Overhaul][]keyAt{}, map[string][]*cause{},
-		map[string][]*cause{}}
+		map[string][]*cause{}, fault.Shared(func() map[string][]*logbook.Overhaul { return recordsOf(b) })}
 	for _, o := range b.Overhauls {
 		t.records[o.Path] = o
 	}
@@ -102,13 +110,13 @@ func told(b *logbook.Book, all []Finding) []Finding {
 		if by == nil {
 			continue
 		}
-		by.tells(*f)
+		by.tells(*f, follows)
 		gone[i] = true
 		for _, c := range t.byFile[f.Place.Path] {
 			c.gone = c.gone || c.Finding == f
 		}
 	}
-	return t.recordsTold(placesTold(without(all, gone)))
+	return t.recordsTold(placesTold(exchangedTold(without(all, gone))))
 }
 
 // without are the findings that are not gone.
@@ -120,6 +128,18 @@ func without(all []Finding, gone []bool) []Finding {
 		}
 	}
 	return kept
+}
+
+// recordsOf are the records of each holder, in the order of their days.
+func recordsOf(b *logbook.Book) map[string][]*logbook.Overhaul {
+	all := map[string][]*logbook.Overhaul{}
+	for _, o := range b.Overhauls {
+		all[o.Holder.Written] = append(all[o.Holder.Written], o)
+	}
+	for _, of := range all {
+		slices.SortStableFunc(of, func(x, y *logbook.Overhaul) int { return cmp.Compare(x.Day(), y.Day()) })
+	}
+	return all
 }
 
 // explains is the cause that a finding follows from: one in its file or in one that it names a place of, or one in
@@ -170,6 +190,12 @@ func (t teller) causeOf(f *Finding) *cause {
 		case at != nil && k == nameUnknown && slices.Contains(placing(at), f.Place):
 			c.of = at
 			return c
+		case f.columns:
+			c.whole = true
+			return c
+		case k != nil && k.Ends == writing && strings.HasSuffix(c.Place.Path, ".csv"):
+			c.line = true
+			return c
 		}
 		return nil
 	}
@@ -189,6 +215,7 @@ func (t teller) causeOf(f *Finding) *cause {
 	case k == yamlForm && f.origin.Slip != logbook.SlipYAML && c.kind != "book.md" && t.records[f.Place.Path] == nil:
 		return nil
 	case k == yamlForm && f.origin.Slip != logbook.SlipYAML:
+	case k == textEncoding && strings.HasPrefix(f.origin.Found, `"`): // letters of another encoding, some are read
 	case k == tableForm || f.columns || slices.Contains(unreadFile, k):
 		c.whole = true
 		stem := path.Base(c.belongs)
@@ -244,21 +271,33 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 		return false
 	}
 	here := f.Place.Path == c.Place.Path
+	names := slices.ContainsFunc(f.Related, func(r Related) bool {
+		return r.Place.Path == c.Place.Path && r.Place.Line == c.Place.Line
+	})
 	switch {
+	case c.columns:
+		return k.Ends == writing
+	case c.line:
+		return f.origin == nil && (names && f.Grade <= c.Grade || here && k == dateOutOfPlace && f.Grade < c.Grade)
+	case here && c.Check == textEncoding.Name && k == unitUnknown:
+		return strings.ContainsAny(f.origin.Found, mojibake)
 	case here && c.whole:
 		return slices.Contains(lackers, k) || c.Check == frontMatter.Name && k == textEncoding ||
 			f.origin != nil && f.Check == c.Check && f.origin.Slip == c.origin.Slip && c.Place.Compare(f.Place) < 0
 	case here && c.kind == "handovers" && slices.Contains(misdated, k):
 		return c.origin != nil || slices.Index(misdated, Named(c.Check)) < slices.Index(misdated, k)
-	case here && c.block != "" && f.origin == nil && (slices.Contains(lackers, k) || k == figureUnlike):
-		whole := c.Check == unknownKey.Name && !strings.Contains(c.origin.Key, ".") // nothing of a block was read
-		return whole || strings.Contains(f.Message, c.block) || t.block(f.Place) == c.block
+	case here && c.block != "" && f.origin == nil &&
+		(slices.Contains(lackers, k) || slices.Contains(lackersToo, k) || k == figureUnlike):
+		moved := []*Check{unknownKey, repeatedKey, yamlForm} // a line that belongs elsewhere, where it is missing
+		return slices.Contains(moved, Named(c.Check)) || strings.Contains(f.Message, c.block) || t.block(f.Place) == c.block
 	case here && c.origin != nil && !c.origin.Read && k == entryIncomplete:
 		return c.of == nil && c.block == "" // the file of something else than an overhaul
 	case here && c.row && f.Place.Line == c.Place.Line:
 		return true
-	case here && c.Check == dateOutOfPlace.Name && k == dateOutOfPlace:
+	case here && k == dateOutOfPlace && (c.Check == k.Name || strings.HasSuffix(c.Place.Path, ".csv")):
 		return f.origin == nil
+	case here && c.origin != nil && slices.Contains(lackersToo, k) && t.records[f.Place.Path] == nil:
+		return f.origin == nil && c.belongs == f.Place.Path // a line of a limits file or an instrument that is not read
 	case c.of != nil && slices.Contains(dated, k) && (c.origin != nil || k != nameUnknown) &&
 		(f.origin == nil || f.origin.Read || f.Place == c.Place):
 		return here || slices.ContainsFunc(f.Related, func(r Related) bool { return r.Place.Path == c.Place.Path })
@@ -339,14 +378,15 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 		if engine == "" {
 			return []string{kind}
 		}
-		return []string{kind + " " + engine, kind + " ?"}
+		names = append(names, kind+" "+engine, kind+" ?")
 	case kind == "instruments":
 		ids = []string{f.About.Instrument}
 	case kind == "handovers":
 		ids = dayIn.FindAllString(f.Message, -1)
 	case kind != "overhauls":
 		names = append(names, kind)
-		ids = append(ids, f.About.Person, f.About.Bunker, quoted(f.Message))
+		on, _, _ := strings.Cut(f.Rests.Words, ":")
+		ids = append(ids, f.About.Person, f.About.Bunker, quoted(f.Message), on)
 	}
 	for _, id := range ids {
 		if id != "" {
@@ -356,21 +396,28 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 	return names
 }
 
-// tells takes in a finding that follows.
-func (f *Finding) tells(of Finding) {
-	f.Related = append(slices.Clip(f.Related), Related{of.Place, follows + of.Message})
+// tells takes in a finding that follows from f, or is the same of another line, with what is told under that.
+func (f *Finding) tells(of Finding, as string) {
+	f.told = append(append(slices.Clip(f.told), subordinate{of.Check, of.Place}), of.told...)
+	f.Related = append(slices.Clip(f.Related), Related{of.Place, as + of.Message})
 	for _, r := range of.Related {
-		if _, told := r.follows(); told {
+		if _, told := r.Follows(); told {
 			f.Related = append(f.Related, r)
 		}
 	}
 }
 
+// subordinate is what is told under a finding: the check that said it, and where.
+type subordinate struct {
+	check string
+	at    logbook.Place
+}
+
 // What a finding begins with that is told under another: it follows from it, or it is the same of another line.
 const follows, likewise = "follows: ", "likewise: "
 
-// follows is the message of a finding that is told at a related place; told is false where none is.
-func (r Related) follows() (message string, told bool) {
+// Follows is the message of a finding that is told at a related place; told is false where none is.
+func (r Related) Follows() (message string, told bool) {
 	for _, word := range []string{follows, likewise} {
 		if message, told = strings.CutPrefix(r.Words, word); told {
 			return message, true
@@ -404,13 +451,10 @@ func linesTold(all []Finding) []Finding {
 			return cmp.Or(cmp.Compare(rankInRow(&all[i]), rankInRow(&all[j])), cmp.Compare(all[j].Grade, all[i].Grade),
 				all[i].Place.Compare(all[j].Place), i-j)
 		})
-		f := &all[first]
-		f.Related = slices.Clone(f.Related)
 		for _, i := range at {
 			if i != first {
 				gone[i] = true
-				f.Related = append(f.Related, Related{all[i].Place, "follows: " + all[i].Message})
-				f.Related = append(f.Related, all[i].Related...)
+				all[first].tells(all[i], follows)
 			}
 		}
 	}
@@ -492,6 +536,9 @@ func rankInRow(f *Finding) int {
 
 var figuresIn = regexp.MustCompile(`"[^"]*"|\d[\d.,/-]*`)
 
+// mojibake are the letters that UTF-8 begins with where it is taken for Latin-1.
+const mojibake = "ÂÃ"
+
 // ofAList is the key of one value of a list.
 var ofAList = regexp.MustCompile(`\[\d+\]$`)
 
@@ -503,8 +550,8 @@ func origin(f Finding) logbook.Problem {
 	return *f.origin
 }
 
-// repeated tells once what a check says of more than a few lines of one table, of a text that cannot be read, of one
-// name in many records, or of the values of one list.
+// repeated tells once what a check says of several lines of one table, of a text that cannot be read, of one name in
+// many records, or of the values of one list.
 func repeated(all []Finding) []Finding {
 	groups := map[string][]int{}
 	for i, f := range all {
@@ -514,17 +561,18 @@ func repeated(all []Finding) []Finding {
 	}
 	gone := map[int]bool{}
 	for _, at := range groups {
-		if len(at) <= aColumn && !ofAList.MatchString(origin(all[at[0]]).Key) || len(at) == 1 {
+		if len(at) == 1 {
 			continue
 		}
-		first := slices.MinFunc(at, func(i, j int) int { return all[i].Place.Compare(all[j].Place) })
+		first := slices.MinFunc(at, func(i, j int) int {
+			return cmp.Or(cmp.Compare(all[j].Grade, all[i].Grade), all[i].Place.Compare(all[j].Place))
+		})
 		f := &all[first]
-		f.columns = strings.HasSuffix(f.Place.Path, ".csv")
-		f.Related = slices.Clone(f.Related)
+		f.columns = strings.HasSuffix(f.Place.Path, ".csv") && len(at) > aColumn
 		for _, i := range at {
 			if i != first {
 				gone[i] = true
-				f.Related = append(f.Related, Related{all[i].Place, likewise + all[i].Message})
+				f.tells(all[i], likewise)
 			}
 		}
 		f.Message += fmt.Sprintf(", as %d more", len(at)-1)
@@ -538,21 +586,32 @@ func repeated(all []Finding) []Finding {
 	return kept
 }
 
+// inOrder are the checks that hold the lines of a table against one another: what is at two wrong places is out of
+// order at both.
+var inOrder = []*Check{dateOutOfPlace, counterBackwards, cellInWrongColumn, serialLetters}
+
 // repeatedBy is what findings of one cause have in common; empty for one that stands for itself.
 func repeatedBy(f *Finding) string {
 	k := Named(f.Check)
 	switch {
 	case k == nil:
 		return ""
+	case strings.HasSuffix(f.Place.Path, ".csv") && f.origin == nil && slices.Contains(inOrder, k):
+		return f.Check + "\x00" + f.Place.Path
 	case strings.HasSuffix(f.Place.Path, ".csv"):
 		return f.Check + "\x00" + f.Place.Path + "\x00" + figuresIn.ReplaceAllString(f.Message, "")
 	case (k == yamlForm || k == textEncoding) && f.origin != nil:
 		return f.Check + "\x00" + f.Place.Path + "\x00" + f.origin.Slip
-	case k == unitUnknown && f.origin != nil && strings.ContainsAny(f.origin.Found, "ÂÃ"): // UTF-8 taken for Latin-1
+	case k == unitUnknown && f.origin != nil && strings.ContainsAny(f.origin.Found, mojibake):
 		return f.Check + "\x00" + f.Place.Path
 	case k == unknownKey:
 		block, _, _ := strings.Cut(f.Message, ":")
 		return f.Check + "\x00" + f.Place.Path + "\x00" + path.Dir(strings.ReplaceAll(block, ".", "/"))
+	case k == notAboard && strings.HasSuffix(f.Message, noSuchID):
+		fields := strings.Fields(strings.TrimSuffix(f.Message, noSuchID))
+		return "no such person\x00" + fields[len(fields)-1]
+	case k == nameUnknown && strings.Contains(f.Message, "no person of that id"):
+		return "no such person\x00" + quoted(f.Message)
 	case k == notAboard:
 		_, stays, _ := strings.Cut(f.Message, ": ")
 		_, person, _ := strings.Cut(f.Message, " ")

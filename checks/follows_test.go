@@ -175,3 +175,23 @@ func TestOneSlipIsOneFinding(t *testing.T) {
 		}
 	}
 }
+
+// Two values of one file that were exchanged are one finding: what cannot be read at either is expected at the other. Three are not,
+// and neither are two that nothing ties. Outside source: none.
+func TestExchangedValuesAreOneFinding(t *testing.T) {
+	slip := func(line int, found, expected string) Finding {
+		return Finding{Place: logbook.Place{Path: "limits/a.md", Line: line, Column: 3}, Check: wordNotKnown.Name, Grade: Action,
+			origin: &logbook.Problem{Slip: logbook.SlipWord, Found: found, Expected: expected}, Message: found}
+	}
+	tip, nut := slip(3, "re-checked", "one of: dry, weeping, runs"), slip(9, "dry", "one of: tight, re-checked, loose")
+	if is := exchangedTold([]Finding{tip, nut}); len(is) != 1 || len(is[0].told) != 1 || is[0].told[0].at != nut.Place {
+		t.Errorf("two words exchanged give %v, want the first with the second under it", is)
+	}
+	other := slip(9, "drie", "one of: tight, re-checked, loose")
+	if is := exchangedTold([]Finding{tip, other}); len(is) != 2 {
+		t.Errorf("two words that nobody knows give %v, want both", is)
+	}
+	if is := exchangedTold([]Finding{tip, nut, slip(12, "dry", "one of: tight, re-checked, loose")}); len(is) != 2 {
+		t.Errorf("a third word gives %v, want it beside the two that are one", is)
+	}
+}

@@ -31,7 +31,7 @@ func placesTold(all []Finding) []Finding {
 		}
 		for _, i := range group {
 			if i != first && (nearness(&all[i]) <= ofWriting || all[i].Grade <= head.Grade) {
-				head.tells(all[i])
+				head.tells(all[i], follows)
 				gone[i] = true
 			}
 		}
@@ -65,8 +65,8 @@ func nearness(f *Finding) int {
 
 // fitting are the checks of how records follow from one another: what one of them says of a record is said again by
 // others about the valves and the cylinders that its dates, places and serials name. The first speaks for the others.
-var fitting = []*Check{partInTwoPlaces, dateAhead, dateOrder, dateOutOfPlace, recordName, counterBackwards, serialUnknown,
-	fitAndRemoval, partsNotAsDecided, notAboard, hoursDiffer, lateEntry, asFoundAfterAsLeft, counterTooFast,
+var fitting = []*Check{partInTwoPlaces, dateAhead, dateOrder, dateOutOfPlace, recordName, counterBackwards,
+	serialUnknown, fitAndRemoval, partsNotAsDecided, notAboard, hoursDiffer, lateEntry, asFoundAfterAsLeft, counterTooFast,
 	counterTooSlow, counterUnusual, hoursAboveCounter}
 
 // recordsTold tells once what does not fit about one record: the record that most of such findings name, at the finding
@@ -75,7 +75,7 @@ func (t teller) recordsTold(all []Finding) []Finding {
 	touching := map[string][]int{} // by path of the record
 	for i := range all {
 		f := &all[i]
-		if !slices.Contains(fitting, Named(f.Check)) || f.origin != nil && f.origin.Read {
+		if k := Named(f.Check); !slices.Contains(fitting, k) || f.origin != nil && f.origin.Read && k != recordName {
 			continue
 		}
 		for _, path := range t.touches(f) {
@@ -95,7 +95,7 @@ func (t teller) recordsTold(all []Finding) []Finding {
 		})
 		for _, i := range group {
 			if i != head && all[i].Grade < Stop {
-				all[head].tells(all[i])
+				all[head].tells(all[i], follows)
 				gone[i] = true
 			}
 		}
@@ -129,7 +129,8 @@ func headRank(f *Finding, path string) int {
 	return rank
 }
 
-// touches are the records that a finding is about, by path: where it is, and what it names.
+// touches are the records that a finding is about, by path: where it is, what it names, and of a valve that went in or
+// came out the record of that day and the one before.
 func (t teller) touches(f *Finding) (paths []string) {
 	add := func(path string) {
 		if t.records[path] != nil && !slices.Contains(paths, path) {
@@ -138,9 +139,64 @@ func (t teller) touches(f *Finding) (paths []string) {
 	}
 	add(f.Place.Path)
 	for _, r := range f.Related {
-		if !strings.HasPrefix(r.Words, follows) {
+		if _, told := r.Follows(); !told {
 			add(r.Place.Path)
 		}
 	}
+	if f.Check != fitAndRemoval.Name {
+		return paths
+	}
+	days := dayIn.FindAllString(f.Message, -1)
+	for _, word := range strings.Fields(f.Message) {
+		last := ""
+		for _, o := range t.valves()[strings.Trim(word, ",:")] {
+			for _, day := range days {
+				if o.Day().String() == day || o.Fitted.Date.Day.String() == day {
+					add(o.Path)
+				}
+			}
+			if len(days) > 0 && o.Day().String() < days[0] {
+				last = o.Path
+			}
+		}
+		add(last)
+	}
 	return paths
+}
+
+// exchangedTold tells once of two values of one file that cannot be read, where each is what is expected at the other.
+func exchangedTold(all []Finding) []Finding {
+	files := map[string][]int{}
+	for i, f := range all {
+		if f.origin != nil && !f.origin.Read && f.Grade < Stop && f.origin.Found != "" {
+			files[f.Check+"\x00"+f.Place.Path] = append(files[f.Check+"\x00"+f.Place.Path], i)
+		}
+	}
+	gone, paired := make([]bool, len(all)), make([]bool, len(all))
+	for _, at := range files {
+		if len(at) > mostHeld {
+			continue
+		}
+		for n, i := range at {
+			for _, j := range at[n+1:] {
+				a, b := all[i].origin, all[j].origin
+				if !paired[i] && !paired[j] && expects(a, b.Found) && expects(b, a.Found) {
+					all[i].tells(all[j], follows)
+					all[i].Next = "are the two exchanged? correct both"
+					gone[j], paired[i], paired[j] = true, true, true
+				}
+			}
+		}
+	}
+	return without(all, gone)
+}
+
+// mostHeld is how many unreadable values of one file are held against one another: more have another cause.
+const mostHeld = 20
+
+// expects says that what is expected at a slip is, or holds, some text.
+func expects(p *logbook.Problem, text string) bool {
+	_, list, _ := strings.Cut(p.Expected, ": ")
+	between := func(r rune) bool { return r == ',' || r == ' ' }
+	return slices.Contains(strings.FieldsFunc(cmp.Or(list, p.Expected), between), text)
 }

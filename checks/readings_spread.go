@@ -19,7 +19,7 @@ var readingsSpread = &Check{
 		most, slips := c.Settings.ReadingSpread.Quantity, mistaken(c, o)
 		eachTest(o, func(state string, t *logbook.Test) {
 			low, high := ends(t.Opening.Valid())
-			if high.Quantity.Valid() && !slips[high.Place] && high.Compare(low.Plus(most)) > 0 {
+			if high.Quantity.Valid() && !slips[high.Place] && !slips[low.Place] && high.Compare(low.Plus(most)) > 0 {
 				c.Report(Finding{Place: t.Opening.Place, Message: "readings of the opening pressure " + state + " lie " +
 					high.Apart(low.Quantity).String() + " apart, " + low.String() + " to " + high.String() + "; usual at most " +
 					most.String(),

@@ -123,12 +123,13 @@ type lacks struct {
 func (l *lacks) report(c *Case) {
 	for _, key := range l.order {
 		all, message := l.rows[key], key[1]+": the line counts for nothing"
-		if len(all) > aColumn {
+		many := len(all) > aColumn
+		if many {
 			message += fmt.Sprintf(", as %d more", len(all)-1)
 			all = all[:1]
 		}
 		for _, at := range all {
-			c.Report(Finding{Place: at, Message: message, Next: "write it, or take the line out"})
+			c.Report(Finding{Place: at, Message: message, Next: "write it, or take the line out", columns: many})
 		}
 	}
 }

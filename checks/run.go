@@ -101,7 +101,10 @@ func yielded(all []Finding) []Finding {
 			}
 		}
 	}
-	return slices.DeleteFunc(all, func(f Finding) bool { return yields[f.Check] && said[f.Place] })
+	return slices.DeleteFunc(all, func(f Finding) bool {
+		rests := func(r Related) bool { return said[r.Place] }
+		return yields[f.Check] && (said[f.Place] || slices.ContainsFunc(f.Related, rests))
+	})
 }
 
 // placesOf are the places of some things; one without a place is left out.
@@ -181,7 +184,7 @@ func remembered(found, last []Finding) []Finding {
 			was[key] = f
 		}
 		for _, r := range f.Related {
-			if words, told := r.follows(); told {
+			if words, told := r.Follows(); told {
 				under[r.Place.Path+" "+words] = true
 			}
 		}

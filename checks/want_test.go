@@ -135,7 +135,7 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 	}
 	for _, f := range report.Findings {
 		for _, r := range f.Related { // what is told under another is said all the same
-			if words, told := r.follows(); told {
+			if words, told := r.Follows(); told {
 				meet(wants, Finding{Place: r.Place, Message: words})
 			}
 		}

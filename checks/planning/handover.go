@@ -3,6 +3,7 @@ package planning
 import (
 	"fmt"
 	"maps"
+	"path"
 	"slices"
 	"strings"
 
@@ -140,14 +141,24 @@ func (p *Plan) present() map[string]bool {
 	return on
 }
 
-// lastPaper says that a finding is about the last record of a valve that is still on the engines or ready: where the
-// paper is wrong, the valve may be another one.
+// lastPaper says that a finding, or one that is told under it, is about the last record of a valve that is still on the
+// engines or ready: where the paper is wrong, the valve may be another one.
 func (p *Plan) lastPaper(f *checks.Finding, on map[string]bool) bool {
-	if f.Subject.Kind != checks.OfRecord || !on[f.About.Holder] {
+	if f.Subject.Kind != checks.OfRecord {
 		return false
 	}
-	b := p.lives.Benches(f.About.Holder)
-	return len(b) > 0 && b[len(b)-1].Stem == f.About.Record
+	last := func(record string) bool {
+		o := p.Book.Overhaul(record)
+		if o == nil || !on[o.Holder.Written] {
+			return false
+		}
+		b := p.lives.Benches(o.Holder.Written)
+		return len(b) > 0 && b[len(b)-1].Stem == record
+	}
+	return last(f.About.Record) || slices.ContainsFunc(f.Related, func(r checks.Related) bool {
+		_, told := r.Follows()
+		return told && last(strings.TrimSuffix(path.Base(r.Place.Path), ".md"))
+	})
 }
 
 // suspects are the open findings of the graver kind about a cylinder, or a part that is fitted or ready, or about the

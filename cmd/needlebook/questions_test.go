@@ -143,7 +143,7 @@ by: a.b
 		{40, "in the terminal", "survey", []string{"supports the approved books and never replaces them"}},
 		{41, "what is fitted where", "handover", []string{"ME2-5", "H-105", "N-2042", "1216 h"}},
 		{42, "what is ready", "handover", []string{"H-120", "N-2020", "yes"}},
-		{43, "what is suspect", "handover", []string{"ME1-5", "H-105", "came out on 2024-01-24"}},
+		{43, "what is suspect", "handover", []string{"H-104", "ME1-5", "at one time"}},
 		{44, "what broke", "handover", []string{"2024-02-08-h-107", "9x0.38"}},
 		{45, "which gauges are bad", "handover", []string{"PG-02", "read wrong 2022-03-09 to 2022-05-14"}},
 		{46, "what was promised", "handover", []string{"left open", "order 2304"}},

@@ -11,7 +11,7 @@ import (
 )
 
 // mostTogether is the share of slips in % that may have more than one open finding: one cause is one finding.
-const mostTogether = 15
+const mostTogether = 10
 
 // open are the fresh findings that still ask for something.
 func (r result) open() (all []checks.Finding) {
