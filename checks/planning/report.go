@@ -76,7 +76,8 @@ func removedOver(r logbook.Round) string {
 
 // valve is one line of the report.
 func (p *Plan) valve(o *logbook.Overhaul, sources map[string]bool) card.Valve {
-	v := card.Valve{Cylinder: dash(o.Removed.Cylinder.Written), Out: []string{dash(o.Holder.Written), dash(o.Nozzle.Found.Written)},
+	v := card.Valve{Cylinder: dash(o.Removed.Cylinder.Written),
+		Out: []string{dash(o.Holder.Written), dash(o.Nozzle.Found.Written)},
 		Ran: "not known", Decided: decidedOn(o), To: whereNow(o), In: p.fittedInstead(o)}
 	if s := p.lives.ClosedBy(o); s != nil {
 		v.Ran = hoursOf(s.Hours, s.HoursKnown)

@@ -159,7 +159,8 @@ func (j *newCopy) askProof(talk *interview) error {
 	if j.proof != "" {
 		return take(j.proof)
 	}
-	return talk.until(question{"founding proof", ", as commission printed it; the 40 digits before the @ are enough"}, take)
+	return talk.until(question{"founding proof",
+		", as commission printed it; the 40 digits before the @ are enough"}, take)
 }
 
 // fill brings the objects, holds the history against the founding proof, and puts the book in its place.
@@ -240,7 +241,8 @@ func (p *program) fromBags(ctx context.Context, j *newCopy, b *exchange.Beside) 
 			if tip, err = newer(b.Dir, tip, got.Tip); err != nil {
 				return "", err
 			}
-			if err := errors.Join(remote.SetRef(b.Dir, post.From(), tip), post.Holds(append(got.Needs, got.Tip)...)); err != nil {
+			err = errors.Join(remote.SetRef(b.Dir, post.From(), tip), post.Holds(append(got.Needs, got.Tip)...))
+			if err != nil {
 				return "", err
 			}
 		}

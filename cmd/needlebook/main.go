@@ -209,7 +209,7 @@ func (p *program) verbs() []verbGroup {
 	return []verbGroup{
 		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.joinVerb(), p.enrol()}},
 		{"write", "Write:", list{p.card(), p.judge(), p.enter(), p.fix(), p.importing()}},
-		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.report(), p.nox(), p.survey()}},
+		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.report(), p.claim(), p.nox(), p.survey()}},
 		{"plan", "Plan:", list{p.due(), p.stores(), p.recurring(), p.interval()}},
 		{"prove", "Sign and prove:", list{p.sign(), p.answerVerb(),
 			p.countersign(), p.review(), p.verify(), p.receipt(), p.withdraw(),
