@@ -194,7 +194,7 @@ func (p *program) fromRemote(ctx context.Context, j *newCopy, b *exchange.Beside
 	}
 	came, err := line.Fetch(ctx, b.Dir)
 	if errors.Is(err, remote.ErrConnection) || errors.Is(err, budget.ErrStopped) {
-		return "", fmt.Errorf("could not fetch from %s: %w; nothing is left behind, try again", line.Name, err)
+		return "", notCarried("could not fetch from "+line.Name, err, "nothing is left behind", "try again")
 	} else if err != nil {
 		return "", p.fetchFailed(line, err)
 	}

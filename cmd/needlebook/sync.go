@@ -188,12 +188,28 @@ func (p *program) fetchFailed(line *remote.Remote, err error) error {
 		return failed{fmt.Errorf("more than the %s of --at-most waits at %s: nothing was taken in; raise the bound, or let "+
 			"it come by mailbag", inBytes(line.AtMost), line.Name), exitFindings}
 	case errors.Is(err, remote.ErrConnection), errors.Is(err, budget.ErrStopped):
-		return fmt.Errorf("could not fetch from %s: %w; the book is as it was, try again", line.Name, err)
+		return notCarried("could not fetch from "+line.Name, err, "the book is as it was", "try again")
 	case refusedBytes(err):
 		return failed{fmt.Errorf("what came from %s is refused, and nothing of it was let in: %w", line.Name, err),
 			exitBroken}
 	}
 	return err
+}
+
+// notCarried says why a line failed, how the book stands, and what to do: to try again only where that may help.
+func notCarried(what string, err error, book, again string) error {
+	var why *remote.Failure
+	if !errors.As(err, &why) || why.Again && why.Do == "" {
+		return fmt.Errorf("%s: %w; %s, %s", what, err, book, again)
+	}
+	if why.Again {
+		book += ", " + again
+	}
+	said := ""
+	if why.Said != "" {
+		said = "\nIt was said: " + why.Said
+	}
+	return fmt.Errorf("%s: %w; %s\n%s%s", what, err, book, why.Do, said)
 }
 
 // push sends what the other side lacks.
@@ -211,7 +227,7 @@ func (p *program) push(ctx context.Context, dir string, line *remote.Remote, sta
 		if errors.Is(err, remote.ErrBehind) {
 			return true, nil
 		} else if err != nil {
-			return false, fmt.Errorf("could not push to %s: %w; what came is taken in, try again for the rest", line.Name, err)
+			return false, notCarried("could not push to "+line.Name, err, "what came is taken in", "try again for the rest")
 		}
 		if err := line.Note(dir, o.Tip); err != nil {
 			return false, err

@@ -161,10 +161,12 @@ func lastWords(text string) string {
 	var words []string
 	for line := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == '\n' || r == '\r' }) {
 		line = strings.TrimSpace(line)
+		told := causeOf(line) != nil // what ssh says has no mark of its own
 		for _, p := range []string{"fatal: ", "error: ", "remote: ", "ssh: ", "! "} {
-			if strings.HasPrefix(line, p) && len(words) < 4 {
-				words = append(words, transfer.Clip(strings.TrimPrefix(line, "fatal: ")))
-			}
+			told = told || strings.HasPrefix(line, p)
+		}
+		if told && len(words) < 4 {
+			words = append(words, strings.TrimPrefix(line, "fatal: "))
 		}
 	}
 	if len(words) == 0 {
@@ -237,7 +239,7 @@ func (n native) fetch(ctx context.Context, r *exchange.Repository, store *trace.
 	case err != nil && strings.Contains(says, "couldn't find remote ref"):
 		return none, nil
 	case err != nil && brokenObjects.MatchString(says):
-		return none, transfer.Hostile("git refuses what came: %s", lastWords(says))
+		return none, transfer.Hostile("git refuses what came: %s", transfer.Clip(lastWords(says)))
 	case err != nil:
 		return none, err
 	}

@@ -254,7 +254,7 @@ func (l *Remote) fetch(ctx context.Context, dir string, keep bool) (*Fetched, er
 	if !keep && !l.local() {
 		tip, err := bring.tip(ctx, r, l)
 		if err != nil {
-			return nil, lineFailed(ctx, err)
+			return nil, l.explained(lineFailed(ctx, err))
 		}
 		c.Took = time.Since(start)
 		if c.Tip = HexOf(tip); c.Tip != "" && store.Has(tip) != nil {
@@ -272,7 +272,7 @@ func (l *Remote) fetch(ctx context.Context, dir string, keep bool) (*Fetched, er
 		defer p.Discard()
 	}
 	if err != nil {
-		return nil, lineFailed(ctx, err)
+		return nil, l.explained(lineFailed(ctx, err))
 	}
 	c.Tip, c.Took = HexOf(tip), time.Since(start)
 	if p == nil {
@@ -329,7 +329,7 @@ func (l *Remote) Push(ctx context.Context, dir, old, tip string) (*Pushed, error
 	start := time.Now()
 	n, err := l.carrier().push(ctx, r, store, l, plumbing.NewHash(old), plumbing.NewHash(tip))
 	if err != nil {
-		return nil, lineFailed(ctx, err)
+		return nil, l.explained(lineFailed(ctx, err))
 	}
 	return &Pushed{Bytes: n, Took: time.Since(start)}, nil
 }
