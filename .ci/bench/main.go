@@ -14,6 +14,8 @@ import (
 	"fmt"
 	"os"
 	"text/tabwriter"
+
+	"needlebook/logbook"
 )
 
 func main() {
@@ -60,7 +62,8 @@ func run(o options, slack float64) (missed int, err error) {
 		return 0, err
 	}
 	defer w.close()
-	fmt.Printf("%d overhauls, %d commits, %.1f MB of files, medians of %d\n\n", w.records, w.commits, float64(w.bytes)/1e6, o.rounds)
+	fmt.Printf("%s, %s, %.1f MB of files, medians of %d\n\n", logbook.Counted(w.records, "overhaul"), logbook.Counted(w.commits, "commit"),
+		float64(w.bytes)/1e6, o.rounds)
 	table := tabwriter.NewWriter(os.Stdout, 0, 8, 2, ' ', 0)
 	fmt.Fprintln(table, "what\tratio\tmust\tgoal\tours\tbeside\tMB")
 	for _, r := range w.rows() {
