@@ -14,6 +14,7 @@ type Overhaul struct {
 	Holder        Serial        `key:"holder" doc:"serial of the holder (body, spring, spindle)"`
 	Nozzle        NozzleSerials `key:"nozzle" doc:"serial of the nozzle as found and as left, and the marking of the one left"`
 	Round         Text          `key:"round" doc:"name of the round, where the dates alone do not tell it"`
+	Job           Job           `key:"job" short:"number" doc:"job of the ship's maintenance system under which the round was done"`
 	Trial         Serial        `key:"trial" doc:"trial under which this valve ran longer or otherwise than the limits say"`
 	Deferral      Serial        `key:"deferral" doc:"deferral under which a limit is knowingly exceeded"`
 	Removed       Removed       `key:"removed" doc:"where the valve came from; missing for a build from new parts"`
@@ -52,6 +53,14 @@ type NozzleSerials struct {
 	Confidence   Word   `key:"confidence" words:"read|partly|assigned aboard" doc:"how well the serials could be read"`
 }
 
+// Job is a round's job in the ship's maintenance system. One record of the round that names it is enough.
+type Job struct {
+	Block
+	Number Text `key:"number" doc:"number of the job"`
+	Permit Text `key:"permit" doc:"number of the permit to work"`
+	Risk   Text `key:"risk_assessment" doc:"number of the risk assessment"`
+}
+
 // Removed is the pull of a valve.
 type Removed struct {
 	Block
@@ -78,6 +87,7 @@ type Test struct {
 	Closing       Amount      `key:"closing_pressure" unit:"bar" doc:"closing pressure"`
 	Seat          Seat        `key:"seat" doc:"seat held below opening pressure"`
 	LeakDown      LeakDown    `key:"leak_down" doc:"time for the test pressure to fall between two stated pressures"`
+	Cooling       Cooling     `key:"cooling" doc:"cooling space of a cooled nozzle, held under pressure"`
 	Spray         Spray       `key:"spray" doc:"spray pattern"`
 	Chatter       Word        `key:"chatter" words:"crisp|soft|none" doc:"sound when pumped slowly; a soft sign only"`
 	Leaks         LeakSites   `key:"leaks" doc:"leaks outside at test pressure"`
@@ -105,6 +115,14 @@ type LeakDown struct {
 	Gauge       Serial `key:"gauge" doc:"gauge of the fall, where it is not that of the opening pressure" as:"instrument"`
 	Watch       Serial `key:"watch" doc:"watch, an instrument of the book" as:"instrument"`
 	Thermometer Serial `key:"thermometer" doc:"thermometer of the oil, an instrument of the book" as:"instrument"`
+}
+
+// Cooling is the test of the cooling space of a cooled nozzle. A leak lets water into the fuel, or fuel into the water.
+type Cooling struct {
+	Block
+	At    Amount `key:"at" unit:"bar" doc:"pressure held"`
+	For   Amount `key:"for" unit:"min" doc:"how long it was watched"`
+	State Word   `key:"state" words:"tight|leaks" doc:"what it showed"`
 }
 
 // Spray is what the spray showed.

@@ -1,6 +1,10 @@
 package logbook
 
-import "sort"
+import (
+	"slices"
+	"sort"
+	"strings"
+)
 
 // Round is the overhauls of one engine that were pulled together.
 type Round struct {
@@ -8,6 +12,32 @@ type Round struct {
 	First     Day         // day of the first removal
 	Name      string      // "<engine> <day>", or as the records name it
 	Overhauls []*Overhaul // by cylinder in the engine's order
+}
+
+// Job is the round's job in the ship's maintenance system, with its permit and risk assessment, as its records name
+// them: each once, in their order; empty where none does.
+func (r Round) Job() string {
+	var numbers, permits, risks []string
+	add := func(all *[]string, t Text) {
+		if t.Stated() && !slices.Contains(*all, t.Written) {
+			*all = append(*all, t.Written)
+		}
+	}
+	for _, o := range r.Overhauls {
+		add(&numbers, o.Job.Number)
+		add(&permits, o.Job.Permit)
+		add(&risks, o.Job.Risk)
+	}
+	var parts []string
+	for _, x := range []struct {
+		name string
+		all  []string
+	}{{"job", numbers}, {"permit", permits}, {"risk assessment", risks}} {
+		if len(x.all) > 0 {
+			parts = append(parts, x.name+" "+strings.Join(x.all, " and "))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // last is the day of the removal that came last.

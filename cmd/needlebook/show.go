@@ -343,6 +343,9 @@ func (p *program) showInstrument(o *opened, id string, i *logbook.Instrument) er
 
 func (p *program) showRound(o *opened, r logbook.Round) error {
 	fmt.Fprintf(p.out, "round %s: %s\n", r.Name, logbook.Counted(len(r.Overhauls), "valve"))
+	if job := r.Job(); job != "" {
+		fmt.Fprintln(p.out, job)
+	}
 	w := p.headed()
 	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective lift\tnozzle\tas "+
 		"left\tgravest finding")

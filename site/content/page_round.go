@@ -20,6 +20,9 @@ func (w *Writer) roundPage(n int) *page.Page {
 		Way: []page.Step{{To: address.Rounds, Text: "rounds"}, {Text: r.Name}}}
 	t := page.Words(page.UpperFirst(page.Counted(len(r.Overhauls), "one valve", "valves"))).Say(" of ").Say(r.Engine).
 		Say(", first removal on ").Say(r.First.String()).Say(".")
+	if job := r.Job(); job != "" {
+		t = t.Say(" ").Say(page.UpperFirst(job)).Say(".")
+	}
 	if n > 0 || n+1 < len(w.Rounds) {
 		t = t.Say(" ")
 		if i := w.sameEngine(n, -1); i >= 0 {
