@@ -23,7 +23,7 @@ var all = []*Check{
 	nozzleLife, markingNotPermitted,
 	sealNotRenewed, assemblyIncorrect, nutTorque, tryWithoutAction,
 	settingOutOfBand, settingForOtherState, seatLeaksAsLeft, leakDownShort, leakDownSlow, sprayAsLeft, sprayHoles,
-	leakOutside,
+	leakOutside, coolingSpace,
 	tightening, protrusion, leakCheck, runningDataAfterFitting, runningDataNotComparable, samePerson,
 
 	// History: one part or position through time.

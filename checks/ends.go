@@ -71,6 +71,7 @@ var (
 		}}}}
 	seatTight     = passes("its seat is tight in a later test", keys.AsFoundSeatState, keys.AsLeftSeatState)
 	leakDownRight = passes("its leak-down is within in a later test", keys.AsFoundLeakDownTime, keys.AsLeftLeakDownTime)
+	coolingTight  = passes("its cooling space is tight in a later test", keys.AsFoundCooling, keys.AsLeftCooling)
 	sprayRight    = passes("its spray is right in a later test", keys.AsFoundSpray, keys.AsLeftSpray)
 
 	nozzleInspected = &End{Ways: []Way{nozzleRenewed,

@@ -113,6 +113,8 @@ var lives = []life{
 	{way: "its leak-down is within in a later test", want: ClosedByWork, change: "as_found: {date: {day}, opening_pressure: [300 bar], leak_down: {from: 275 bar, to: 225 bar, time: 12.0 s}}"},
 	{way: "its leak-down is within in a later test", change: "as_found: {date: {day}, opening_pressure: [300 bar], leak_down: {from: 275 bar, to: 225 bar, time: 1.0 s}}"},
 	{way: "its leak-down is within in a later test", change: "as_left: {date: {day}, opening_pressure: [305 bar]}"},
+	{way: "its cooling space is tight in a later test", want: ClosedByWork, change: "as_found: {date: {day}, cooling: {at: 10 bar, for: 5 min, state: tight}}"},
+	{way: "its cooling space is tight in a later test", change: "as_found: {date: {day}, cooling: {at: 10 bar, for: 5 min, state: leaks}}"},
 	{way: "its spray is right in a later test", want: ClosedByWork, change: "as_left: {date: {day}, spray: {open: 8, pattern: even}}"},
 	{way: "its spray is right in a later test", want: ClosedByWork, change: "as_found: {date: {day}, spray: {open: 8, pattern: even}}"},
 	{way: "its spray is right in a later test", change: "as_found: {date: {day}, spray: {open: 6, weak: [13], pattern: uneven}}"},

@@ -23,6 +23,7 @@ type Revision struct {
 	Opening     OpeningLimits `key:"opening_pressure" doc:"setting by the state of the parts, and what to think of it as found"`
 	Closing     Band          `key:"closing_share" unit:"%" doc:"closing pressure as a share of opening pressure"`
 	Seat        SeatLimits    `key:"seat" doc:"seat test"`
+	Cooling     CoolingLimits `key:"cooling" doc:"test of the cooling space of a cooled nozzle; none where it is not cooled"`
 	LeakDown    LeakLimits    `key:"leak_down" doc:"leak-down test"`
 	Lift        LiftLimits    `key:"lift" doc:"needle lift of the nozzle alone"`
 	Effective   LiftLimits    `key:"effective_lift" doc:"lift with the wear of the holder's face"`
@@ -62,6 +63,13 @@ type AsFoundLimits struct {
 	Block
 	Look  Amount `key:"look" unit:"bar" doc:"below it: take note"`
 	Cause Amount `key:"cause" unit:"bar" doc:"below it: find the cause before resetting"`
+}
+
+// CoolingLimits say how the cooling space of a cooled nozzle is tested.
+type CoolingLimits struct {
+	Block
+	At  Amount `key:"at" unit:"bar" doc:"least pressure held"`
+	For Amount `key:"for" unit:"min" doc:"how long it is watched"`
 }
 
 // SeatLimits say how the seat is tested and what is allowed.

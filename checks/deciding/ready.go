@@ -200,6 +200,9 @@ func (r *waiting) tests() {
 		r.tested(keys.AsLeftLeakDownTime, "leak_down", "leak-down")
 	}
 	r.tested(keys.AsLeftSpray, "holes", "spray")
+	if v := r.find(keys.AsLeftCooling); v.Result != judging.None {
+		r.tested(keys.AsLeftCooling, "cooling", "cooling space")
+	}
 	if v := r.find(keys.AsLeftSpray); len(t.Spray.Weak.Each) > 0 && !v.Result.Out() {
 		r.no(v.Place, "weak holes as left, at clock number %s", clock(t.Spray.Weak))
 	}

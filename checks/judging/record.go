@@ -174,6 +174,9 @@ func (j *judge) asFound(e *logbook.Revision) {
 	j.seat("as_found", "seat as found", t, &e.Seat)
 	j.leakDown("as_found", "leak-down as found", t, e, e.LeakDown.AsFound)
 	j.spray("as_found", "spray as found", &t.Spray, &e.Holes)
+	if t.Cooling.Present() {
+		j.cooling(keys.AsFoundCooling, "cooling space as found", &t.Cooling, &e.Cooling)
+	}
 }
 
 func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
@@ -208,6 +211,9 @@ func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
 	}
 	j.leakDown("as_left", "leak-down as left", t, e, leak)
 	j.spray("as_left", "spray as left", &t.Spray, &e.Holes)
+	if t.Cooling.Present() || e.Cooling.Stated() {
+		j.cooling(keys.AsLeftCooling, "cooling space as left", &t.Cooling, &e.Cooling)
+	}
 }
 
 func (j *judge) atLeast(v Verdict, a, least logbook.Amount, behind ...reading) {

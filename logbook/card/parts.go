@@ -120,7 +120,7 @@ func (l layout) test(block, first string) []row {
 	if first != "" {
 		rows = append(rows, row{Label: first, Boxes: []box{unit(l.s.Pressure())}, Beside: ""})
 	}
-	return append(rows,
+	rows = append(rows,
 		row{Label: "opening", Boxes: []box{unit(l.s.Pressure()), unit(l.s.Pressure()), unit(l.s.Pressure())},
 			Beside: l.beside(k("opening_pressure"))},
 		row{Label: "seat", Boxes: []box{named("at", l.s.Pressure()), named("for", "s")},
@@ -134,6 +134,11 @@ func (l layout) test(block, first string) []row {
 		row{Label: "nozzle joint", Boxes: []box{{Ring: l.words[k("leaks.nozzle_joint")]}}},
 		row{Label: "inlet", Boxes: []box{{Ring: l.words[k("leaks.inlet")]}}},
 	)
+	if l.s.Limit[k("cooling")] != "" {
+		rows = append(rows, row{Label: "cooling", Boxes: []box{named("at", l.s.Pressure()), unit("min"),
+			{Ring: l.words[k("cooling.state")]}}, Beside: l.beside(k("cooling"))})
+	}
+	return rows
 }
 
 // count is a limit that is a bare number, with its name before it.

@@ -45,6 +45,7 @@ func (s *Sheet) limits(e *logbook.Revision) {
 		put(test+".seat.state", "at worst", e.Seat.Allow.Written)
 		put(test+".leak_down.from", "", e.LeakDown.From.Written)
 		put(test+".leak_down.to", "", e.LeakDown.To.Written, "a fall of", e.LeakDown.Fall.Written)
+		put(test+".cooling", "tight at", e.Cooling.At.Written, "for", e.Cooling.For.Written)
 		put(test+".spray.open", "", e.Holes.Count.Written)
 		s.know(test+".seat.for", e.Seat.For)
 	}

@@ -94,6 +94,9 @@ func (s *Sheet) block(f logbook.Field) string {
 	var b strings.Builder
 	b.WriteString(note(f.Key+":", f.Doc))
 	for _, inner := range f.Fields {
+		if inner.Key == "cooling" && s.Limit[f.Key+".cooling"] == "" { // the nozzle is not cooled
+			continue
+		}
 		if full := f.Key + "." + inner.Key; !slices.Contains(rare, full) && !s.Received || s.copied(full) {
 			b.WriteString(s.line("  ", inner, full))
 		}
@@ -130,6 +133,9 @@ func (s *Sheet) line(indent string, f logbook.Field, full string) string {
 		if n := s.beside(x, key, true); n != "" {
 			notes = append(notes, n)
 		}
+	}
+	if l := s.Limit[full]; f.Key == "cooling" && l != "" {
+		notes = append([]string{"limit " + l}, notes...)
 	}
 	return note(indent+f.Key+": {"+strings.Join(inside, ", ")+"}", strings.Join(notes, "; "))
 }
