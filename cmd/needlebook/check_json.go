@@ -53,6 +53,7 @@ type findingJSON struct {
 
 type checkJSON struct {
 	Format    string         `json:"format"` // "needlebook check 1"
+	Program   string         `json:"program"`
 	Vessel    string         `json:"vessel"`
 	Today     string         `json:"judged_from"`
 	LimitsOf  string         `json:"limits_of,omitempty"`
@@ -67,7 +68,9 @@ type checkJSON struct {
 }
 
 func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool, since *compared) error {
-	out := checkJSON{Format: "needlebook check 1", Vessel: o.book.Vessel.Name.Written, Today: o.report.Today.String(),
+	number, _ := release()
+	out := checkJSON{Format: "needlebook check 1", Program: "needlebook " + number, Vessel: o.book.Vessel.Name.Written,
+		Today:     o.report.Today.String(),
 		Overhauls: len(o.book.Overhauls),
 		Grades:    map[string]int{"stop": 0, "action": 0, "advice": 0, "note": 0}, History: o.trail.Headline,
 		Findings: []findingJSON{}, Deferral: oneLine(deferralLine)}

@@ -8,7 +8,6 @@ import (
 	"math"
 	"os"
 	"runtime"
-	"runtime/debug"
 
 	"needlebook/checks"
 	"needlebook/logbook/budget"
@@ -54,14 +53,13 @@ func isFault(err error) bool {
 	return errors.As(err, &broken)
 }
 
-// built says which program this is: its version, for which system, and the digest of its file, as the list of checksums
-// has it.
+// built says which program this is: its release and commit, for which system, and the digest of its file, as the list
+// of checksums has it.
 func built() string {
-	version := "version not known"
-	if info, ok := debug.ReadBuildInfo(); ok {
-		version = "version " + info.Main.Version
-	}
-	return fmt.Sprintf("%s, %s/%s, program SHA-256 %s", version, runtime.GOOS, runtime.GOARCH, ownDigest())
+	number, _ := release()
+	return fmt.Sprintf("release %s, commit %s, %s/%s, program SHA-256 %s", number, madeFrom(), runtime.GOOS,
+		runtime.GOARCH,
+		ownDigest())
 }
 
 // ownDigest is the digest of this program's file.

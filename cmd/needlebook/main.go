@@ -172,6 +172,9 @@ signed or not sent, and what came in, each with the command to type.`,
 	root.PersistentFlags().StringVar(&p.today, "today", "",
 		"the `DAY` that it is: what is dated later does not count (default: no clock is asked)")
 	root.SetFlagErrorFunc(wrongOption)
+	root.Version = version()
+	root.SetVersionTemplate("{{.Version}}")
+	root.Flags().Bool("version", false, "which needlebook this is: release, commit, compiler and system")
 	root.SetHelpCommand(help())
 	tells := root.HelpFunc()
 	root.SetHelpFunc(func(c *cobra.Command, args []string) { // for a person, so as wide as the terminal is
@@ -207,9 +210,10 @@ type verbGroup struct {
 func (p *program) verbs() []verbGroup {
 	type list = []*cobra.Command
 	return []verbGroup{
-		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.joinVerb(), p.enrol()}},
+		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.joinVerb(), p.enrol(), p.changes()}},
 		{"write", "Write:", list{p.card(), p.judge(), p.enter(), p.fix(), p.importing()}},
-		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.report(), p.claim(), p.nox(), p.survey()}},
+		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.report(), p.claim(), p.nox(),
+			p.survey()}},
 		{"plan", "Plan:", list{p.due(), p.stores(), p.recurring(), p.interval()}},
 		{"prove", "Sign and prove:", list{p.sign(), p.answerVerb(),
 			p.countersign(), p.review(), p.verify(), p.receipt(), p.withdraw(),

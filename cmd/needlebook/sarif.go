@@ -25,6 +25,7 @@ type (
 	}
 	sarifDriver struct {
 		Name  string      `json:"name"`
+		Is    string      `json:"version"`
 		Full  sarifText   `json:"shortDescription"`
 		Rules []sarifRule `json:"rules"`
 	}
@@ -86,8 +87,9 @@ var sarifLevels = map[checks.Grade]string{checks.Stop: "error", checks.Action: "
 	checks.Note: "note"}
 
 func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
+	number, _ := release()
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{},
-		Tool: sarifTool{sarifDriver{Name: "needlebook",
+		Tool: sarifTool{sarifDriver{Name: "needlebook", Is: number,
 			Full: sarifText{"Checks of a logbook of fuel injection valve overhauls. " + oneLine(deferralLine)}}}}
 	index := map[string]int{}
 	rules := checks.All()
