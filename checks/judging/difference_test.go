@@ -75,6 +75,10 @@ func TestComparisonsTellTheError(t *testing.T) {
 			compare("2020-01-05", 322) + compare("2020-04-05", 324) + compare("2020-07-05", 323) + compare("2020-09-05", 342) +
 			compare("2020-12-05", 323) + compare("2021-07-05", 350),
 		"FEW": "division: 5 bar\nclass: 1.6\ncomparisons:\n" + compare("2020-01-05", 322) + compare("2020-04-05", 324),
+		"THREE": "division: 5 bar\nclass: 1.6\ncomparisons:\n" + compare("2020-01-05", 322) + compare("2020-04-05", 324) +
+			compare("2020-07-05", 323),
+		"NEITHER": "division: 5 bar\npoints_uncertainty: 1.2 bar\npoints:\n  - {true: 200 bar, shows: 201 bar}\n" +
+			"  - {true: 400 bar, shows: 405 bar}\n",
 	})
 	s := math.Sqrt(2.0 / 3)
 	common := 3.6*3.6/3 + 2.0*2/12 + 5.0*5/12 + s*s/4
@@ -94,6 +98,12 @@ func TestComparisonsTellTheError(t *testing.T) {
 	}
 	if _, _, ok := Correction(b, b.Instruments["FEW"], one.Value, one.Day); ok {
 		t.Error("two comparisons were taken for a correction")
+	}
+	if off, from, ok := Correction(b, b.Instruments["THREE"], one.Value, one.Day); !ok || math.Abs(off-3) > 1e-9 || from != "3 comparisons with REF" {
+		t.Errorf("correction by three comparisons %v, %q, %v", off, from, ok)
+	}
+	if off, from, ok := Correction(b, b.Instruments["NEITHER"], one.Value, one.Day); ok {
+		t.Errorf("correction %v, %q by points, where nothing says how far the gauge has moved since", off, from)
 	}
 	if _, _, ok := Correction(b, b.Instruments["A"], one.Value, taken(t, "320 bar", "A", "2020-06-01").Day); ok {
 		t.Error("a comparison that was still to come was used")

@@ -36,10 +36,12 @@ var causes = []cause{
 	{marks: []string{"dubious ownership"}, why: "the folder PATH belongs to another user, and git does not read it",
 		do: "if it is yours, type:\n    git config --global --add safe.directory PATH"},
 	{marks: []string{"identification has changed", "key mismatch"}, why: "HOST shows another key than before",
-		do: "it may be another computer: ask ashore whether its key was changed, and only then type:\n    ssh-keygen -R HOST"},
+		do: "it may be another computer: ask ashore whether its key was changed, and only then type:\n" +
+			"    ssh-keygen -R HOST"},
 	{marks: []string{"host key verification failed", "key is unknown", "no hostkey", "known_hosts: no such file",
 		"unable to find any valid known_hosts"}, why: "this computer has not met HOST yet",
-		do: "type this, and compare the fingerprint with the one that you were given before you answer yes:\n    ssh USER@HOST"},
+		do: "type this, and compare the fingerprint with the one that you were given before you answer yes:\n" +
+			"    ssh USER@HOST"},
 	{marks: []string{"permission denied (", "unable to authenticate", "no supported methods remain",
 		"too many authentication failures"}, why: "HOST does not let your key in",
 		do: "have the public key let in there; this lists what is offered:\n    ssh-add -l"},
