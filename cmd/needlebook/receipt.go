@@ -172,8 +172,8 @@ func within(book, dir string) (bool, error) {
 			if err != nil {
 				return false, err
 			}
-			rel, err := filepath.Rel(top, real)
-			return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)), err
+			rel, err := filepath.Rel(top, real) // fails where the two are on two drives
+			return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)), nil
 		}
 		if !errors.Is(err, fs.ErrNotExist) || at == filepath.Dir(at) {
 			return false, err
