@@ -82,7 +82,7 @@ Once you are let in:
   git config --global gpg.format ssh           so that git commit -S signs with it as well
   git config --global user.signingkey %q
 `, out, out, args[0], filepath.Base(out), ssh.FingerprintSHA256(public), out)
-			return nil
+			return p.guarded(out)
 		},
 	}
 	c.Flags().StringVar(&out, "out", "", "file for the secret half (default: .ssh/needlebook_ed25519 in your own folder)")
@@ -90,6 +90,19 @@ Once you are let in:
 	c.Flags().BoolVar(&open, "no-passphrase", false,
 		"leave the secret half unlocked; whoever copies the file can sign as you")
 	return c
+}
+
+// guarded says of a secret half that the file system keeps from nobody.
+func (p *program) guarded(file string) error {
+	kept, err := signers.Guarded(file)
+	if err != nil {
+		return fmt.Errorf("the key is made; who may read %q could not be asked: %w", file, err)
+	}
+	if !kept {
+		fmt.Fprintf(p.err, "the disk of %q keeps no file from other users: whoever takes the secret half may sign as you\n"+
+			"  move both halves into the folder .ssh of your own\n", file)
+	}
+	return nil
 }
 
 // newPassphrase asks for a passphrase twice.
