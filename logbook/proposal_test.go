@@ -60,3 +60,23 @@ func TestProposalsEndTheirFinding(t *testing.T) {
 		}
 	}
 }
+
+// A first cell of hashes alone is what a spreadsheet shows where its column is too narrow; a remark may begin with hashes, and a line of
+// them may part a table. Outside source: what spreadsheets show, from memory.
+func TestHashesOfASpreadsheet(t *testing.T) {
+	for line, want := range map[string]int{
+		"####,100,": 1, "###;100": 1, "#######\t100": 1, "### ,100": 1, "#REF!,100": 1,
+		"### the counter was replaced, see the log": 0, "#": 0, "##########": 0, "## 3, 4": 0,
+	} {
+		_, problems := readTable[Reading]("hours/me1.csv", []byte("date,counter_h,note\n2020-01-01,100,\n"+line+"\n"))
+		n := 0
+		for _, p := range problems {
+			if p.Slip == SlipRow && p.Place.Line == 3 {
+				n++
+			}
+		}
+		if n != want {
+			t.Errorf("%q gives %d problems of the whole line, want %d: %v", line, n, want, problems)
+		}
+	}
+}

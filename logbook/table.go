@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"reflect"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -85,13 +86,20 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 }
 
 // failed are what a spreadsheet writes into a cell that it cannot work out: OpenDocument 1.2 part 2, 5.12.
-var failed = []string{"#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!", "###"}
+var failed = []string{"#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!"}
+
+// tooNarrow is what a spreadsheet shows for a figure that its column has no room for: hashes alone in the cell.
+var tooNarrow = regexp.MustCompile(`^#{3,}[ \t]*[,;\t|]`)
 
 // failedCells reports the lines that begin with a cell that a spreadsheet could not work out: they look like remarks.
 func (d *document) failedCells(text []byte) {
 	line := 0
 	for row := range bytes.Lines(text) {
 		line++
+		if tooNarrow.Match(row) {
+			d.problem(line, 1, SlipRow, "###", "the value of the first cell: the line is taken for a remark, and not read",
+				"", false)
+		}
 		for _, word := range failed {
 			if bytes.HasPrefix(row, []byte(word)) {
 				d.problem(line, 1, SlipRow, word, "the value of the first cell: the line is taken for a remark, and not read",

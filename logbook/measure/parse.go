@@ -164,8 +164,11 @@ func (r *reading) quantity(p part) Quantity {
 		r.amiss(SlipNumberForm, p, "one number and a unit, such as "+example(r.kind), false)
 		return Quantity{}
 	}
-	canonical, u := r.number(number), r.unit(unit, number)
-	return quantityOf(canonical, u)
+	canonical := r.number(number)
+	if unit.text == "" && strings.ContainsRune(number.text, ':') {
+		return Quantity{} // minutes and seconds bear no unit: the colon is what is amiss
+	}
+	return quantityOf(canonical, r.unit(unit, number))
 }
 
 // quantityOf is invalid where number or unit could not be read.
