@@ -21,13 +21,14 @@ var figureNotBelieved = &Check{
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, a pcomp above the pmax, " +
 		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty " +
-		"pieces of one serial, a " +
+		"pieces of one serial, a setting of the book ten times its default or a tenth of it, a " +
 		"pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged " +
 		"look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
 	Example: `load_pct 582, the usual one is 81`,
 	Grade:   Action,
 	Whole: func(c *Case) {
+		c.settingsFar()
 		c.runFigures()
 		c.tableFigures()
 		for _, x := range c.Book.Vessel.Opening.Fitted {
@@ -735,5 +736,45 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64, missed map[logbo
 		if s.Load.Valid() && c.far(s.Load.Float(), load) {
 			say(s.Load.Leaf, "is far from the usual "+trimmed(load)+" %")
 		}
+	}
+}
+
+// farFromDefault is how many times its default, or which part of it, a setting is asked about: a digit too many, a
+// point moved. From memory.
+const farFromDefault = 10
+
+// settingsFar asks about settings of the book that are far from their defaults.
+func (c *Case) settingsFar() {
+	type setting struct {
+		leaf  *logbook.Leaf
+		value float64
+	}
+	all := func(s *logbook.Settings) map[string]setting {
+		by := map[string]setting{}
+		logbook.Says(s, func(x logbook.Said) {
+			switch v := x.Value.(type) {
+			case *logbook.Amount:
+				if v.Valid() {
+					by[x.Key] = setting{&v.Leaf, v.Float()}
+				}
+			case *logbook.Number:
+				if v.Valid {
+					by[x.Key] = setting{&v.Leaf, v.Value}
+				}
+			}
+		})
+		return by
+	}
+	usual := logbook.Settings{}.WithDefaults()
+	stated, defaults := all(&c.Book.Vessel.Settings), all(&usual)
+	for _, key := range slices.Sorted(maps.Keys(stated)) {
+		s, d := stated[key], defaults[key]
+		if s.value <= 0 || d.value <= 0 ||
+			s.value < farFromDefault*d.value-rounding && s.value*farFromDefault > d.value+rounding {
+			continue
+		}
+		c.Report(Finding{Place: s.leaf.Place, Grade: Advice,
+			Message: fmt.Sprintf("setting %s %s is far from its default, %s", key, s.leaf.Written, d.leaf.Written),
+			Next:    "is a digit or a point wrong? where it is meant so, answer it"})
 	}
 }

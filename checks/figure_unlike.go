@@ -515,7 +515,8 @@ func (c *Case) otherMarks(i *logbook.Instrument, in []float64) (asked bool) {
 			common, a = a, common%a
 		}
 	}
-	if float64(len(different)) < c.Settings.SetBaseline.Value || common <= parts || common%parts == 0 {
+	if float64(len(different)) < c.Settings.SetBaseline.Value || common <= parts ||
+		common%parts == 0 && common < finestPart*parts { // who reads a fine scale coarsely reads some marks of it
 		return false
 	}
 	step := i.Division.Like(i.Division.Float() * float64(common) / parts)

@@ -17,6 +17,10 @@ const leastParts, mostParts = 5, 100_000
 // 6789-1 tests wrenches from a fifth of the range on; a third of that is a range with a digit too many.
 const lowestPart = 15
 
+// classParts is how many times its class in the range the division of a gauge is at most: EN 837-1, table of scale
+// intervals, has up to twice; the rest is from memory.
+const classParts = 5
+
 // finestPart is the part of a division that nobody reads a scale to: from memory.
 const finestPart = 10
 
@@ -29,7 +33,7 @@ var instrumentForm = &Check{
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
 		"division out of all proportion to it or one that no scale has, a range that ends far above all that was read with " +
 		"it, a class or error that is not above zero or larger " +
-		"than any, a comparison " +
+		"than any, a class too fine for its dial, an oil that no bench uses, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
 		"with its last day before the first. " +
 		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it " +
@@ -89,6 +93,11 @@ var instrumentForm = &Check{
 			} else if i.Class.Valid && i.Range.Kind() == measure.Pressure && !slices.Contains(classes, i.Class.Value) {
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+": gauges have 0.1, 0.25, 0.6, 1, 1.6, 2.5 or 4",
 					"copy it from the dial")
+			}
+			if d := i.Division; i.Class.Value > 0 && d.Valid() && i.Range.High.Valid() && d.Kind() == i.Range.Kind() &&
+				d.Float() > classParts*i.Class.Value/100*i.Range.High.Float()+rounding {
+				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+", its divisions are "+d.String()+
+					": no scale of that class is so coarse", "copy both from the dial: is a digit or a point wrong?")
 			}
 			c.comparedAlone(i, say)
 			if d := i.Division.Quantity; d.Valid() && i.Range.High.Valid() && d.Kind() == i.Range.Kind() && d.Float() > 0 {
@@ -154,6 +163,7 @@ func (c *Case) benchPossible(i *logbook.Instrument, say func(place logbook.Place
 		least, most float64
 	}{
 		{"density of the oil", i.Oil.Density15, 700, 1000}, {"volume under pressure", i.Trapped, 0.5, 500},
+		{"viscosity of the oil at 40 °C", i.Oil.Viscosity40, 1, 20}, // test oils of ISO 4113 have 2.45 to 2.75 mm²/s
 		{"highest pressure", i.MaxPressure, 200, 4000},
 	} {
 		if x.is.Valid() && (x.is.Float() < x.least || x.is.Float() > x.most) {

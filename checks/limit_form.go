@@ -21,7 +21,8 @@ var limitForm = &Check{
 	Level:   Field,
 	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not " +
 		"follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a " +
-		"wear larger than the lift. Every verdict of the ship rests on these lines: a limit that is " +
+		"wear larger than the lift, a limit of safety here and none elsewhere. " +
+		"Every verdict of the ship rests on these lines: a limit that is " +
 		"not read judges nothing, one value where a band belongs is none, and a revision out of order may judge by the " +
 		"wrong one. Copy the line again from the manual.",
 	Source:  "our own rule",
@@ -30,6 +31,7 @@ var limitForm = &Check{
 		c.seatsBelow()
 		c.springsUnlike()
 		c.newUnsettled()
+		c.safetyMarks()
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			for _, e := range c.Book.Limits[name].Revisions {
 				if !e.From.Present() {
@@ -64,6 +66,38 @@ var limitForm = &Check{
 		}
 	},
 	Grade: Action,
+}
+
+// safetyMarks asks about a limit that is said to be none of safety, where another revision or file of the book says of
+// its kind that it is one.
+func (c *Case) safetyMarks() {
+	marks := map[string]map[string][]logbook.Leaf{} // by what the limit is of, and what is said
+	for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
+		for _, e := range c.Book.Limits[name].Revisions {
+			for _, x := range []struct {
+				name string
+				is   logbook.Word
+			}{{"lift", e.Lift.Safety}, {"holder wear", e.HolderWear.Safety}, {"effective lift", e.Effective.Safety},
+				{"seat diameter", e.SeatDia.Safety}} {
+				if marks[x.name] == nil {
+					marks[x.name] = map[string][]logbook.Leaf{}
+				}
+				if x.is.Stated() {
+					marks[x.name][x.is.Written] = append(marks[x.name][x.is.Written], x.is.Leaf)
+				}
+			}
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(marks)) {
+		yes := marks[name]["yes"]
+		for _, no := range marks[name]["no"] {
+			if len(yes) > 0 {
+				c.Report(Finding{Place: no.Place, Grade: Advice, Related: []Related{{yes[0].Place, "safety: yes"}},
+					Message: name + " is no safety limit here, and is one elsewhere in the book",
+					Next:    "look in the manual: beside a safety limit the uncertainty counts against the part"})
+			}
+		}
+	}
 }
 
 // limitEnd is one figure of the limits in words.
