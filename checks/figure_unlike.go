@@ -66,7 +66,8 @@ var figureUnlike = &Check{
 // figure is one figure among others of its kind.
 type figure struct {
 	kind   string // what it is compared within
-	called string
+	called string // in words; empty where its key says it
+	key    string
 	leaf   *logbook.Leaf
 	value  float64          // that is compared: of a test pressure the share of its opening pressure
 	step   float64          // the least that its instrument tells apart
@@ -76,6 +77,14 @@ type figure struct {
 	count  int              // of things that are counted, and not written as a number
 	beside logbook.Place    // the other value that it was counted from; none where value is what is written
 	share  bool             // value is a share of it; otherwise it is the difference
+}
+
+// name is the figure in words.
+func (f *figure) name() string {
+	if f.called == "" {
+		return keyInWords(f.key)
+	}
+	return f.called
 }
 
 func (c *Case) typeOf(l *logbook.Limits) string {
@@ -108,7 +117,7 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 			key == keys.MeasuredSpringLengthValue && o.Decided.Spring.Is("renew") {
 			return // of a spring that has set, the record says itself what became of it
 		}
-		f := figure{kind: typ + " " + key, called: keyInWords(key), leaf: l, value: v, q: q, of: o, step: steps[l]}
+		f := figure{kind: typ + " " + key, key: key, leaf: l, value: v, q: q, of: o, step: steps[l]}
 		if q.Valid() {
 			f.kind += " " + q.Kind().String()
 			f.step = max(f.step, q.Step())
@@ -253,7 +262,7 @@ func (c *Case) reportUnlike(f, low, high figure, n int) {
 	if low.value == high.value {
 		others = "the " + numbered(n, "other is", "others are") + " " + to
 	}
-	x := Finding{Place: f.leaf.Place, Message: f.called + " " + is + ", " + others,
+	x := Finding{Place: f.leaf.Place, Message: f.name() + " " + is + ", " + others,
 		Next: "look at the sheet; correct the figure, its unit, or the one it was exchanged with"}
 	if f.of != nil {
 		x.About = about(f.of)
@@ -305,7 +314,7 @@ func (c *Case) moreHoles(kinds map[string][]figure) {
 		for _, f := range kinds[kind] {
 			if f.value > all[0].value {
 				c.Report(Finding{Place: f.leaf.Place, About: about(f.of),
-					Message: fmt.Sprintf("%s %s, all %d valves were left with %s", f.called, f.leaf.Written, len(all),
+					Message: fmt.Sprintf("%s %s, all %d valves were left with %s", f.name(), f.leaf.Written, len(all),
 						all[0].leaf.Written),
 					Next: "count again; is it a nozzle of another type?"})
 			}
