@@ -165,3 +165,31 @@ func TestCorrectedVerdict(t *testing.T) {
 		}
 	}
 }
+
+// Of the time before it a certificate proves only how the instrument came in; how it went out, and its points, hold from its day on.
+// Source: ISO/IEC 17025:2017, 7.8.4.1 d (results before and after any adjustment); ILAC-G24, on what as-found data are for.
+func TestACertificateProvesBackwardsOnlyWhatCameIn(t *testing.T) {
+	points := "calibrated: 2021-06-01\npoints_uncertainty: 1.2 bar\npoints:\n  - {true: 200 bar, shows: 201 bar}\n  - {true: 400 bar, shows: 405 bar}\n"
+	b := gauges(t, map[string]string{
+		"A": "class: 1.0\n" + points,
+		"B": "class: 1.0\nas_found: [{date: 2021-06-01, result: within}]\n" + points,
+		"C": "class: 1.0\nas_found: [{date: 2021-06-01, result: outside}]\n" + points,
+		"D": "class: 1.0\nas_found: [{date: 2021-06-01, result: within}, {date: 2020-06-01, result: outside}]\n" + points,
+		"E": "class: 1.0\n",
+	})
+	for _, c := range []struct{ gauge, day, why string }{
+		{"A", "2021-05-31", "certified on 2021-06-01, after the test"}, {"A", "2021-06-01", ""}, {"A", "2022-01-01", ""},
+		{"B", "2021-05-31", ""}, {"C", "2021-05-31", "came in outside its error on 2021-06-01"}, {"C", "2021-06-02", ""},
+		{"D", "2021-05-31", ""}, {"D", "2020-05-31", "came in outside its error on 2020-06-01"}, {"E", "2019-01-01", ""},
+	} {
+		x := taken(t, "303 bar", c.gauge, c.day)
+		why := (&judge{b: b}).unproven(reading{instrument: c.gauge, value: x.Value, day: x.Day})
+		if c.why == "" && why != "" || !strings.Contains(why, c.why) {
+			t.Errorf("%s on %s: %q, want %q", c.gauge, c.day, why, c.why)
+		}
+		off, _, ok := Correction(b, b.Instruments[c.gauge], x.Value, x.Day)
+		if from := c.gauge != "E" && c.day >= "2021-06-01"; ok != from || from && math.Abs(off-3) > 1e-9 {
+			t.Errorf("%s on %s: corrected by %v, %v: its points hold from its day on", c.gauge, c.day, off, ok)
+		}
+	}
+}

@@ -129,7 +129,7 @@ func calibration(b *logbook.Book, i *logbook.Instrument, value measure.Quantity,
 	if c, ok := compared(b, i, value, day); ok {
 		return c, true
 	}
-	return certified(b, i, value)
+	return certified(b, i, value, day)
 }
 
 // compared is what the comparisons of one calibration period show, those that fall in a time found wrong left out.
@@ -180,11 +180,11 @@ func meanAndDeviation(values []float64) (mean, deviation float64) {
 	return mean, math.Sqrt(deviation / float64(len(values)-1))
 }
 
-// certified is what the points of a certificate show at a value, straight between two of them. What the instrument has
-// moved since is the largest error that it ever came in with, and where that is not known a share of its class.
-func certified(b *logbook.Book, i *logbook.Instrument, value measure.Quantity) (c calibrated, ok bool) {
+// certified is what the points of a certificate show at a value from its day on, straight between two of them: they are
+// those of the instrument as it went out. What it has moved since is the largest error that it ever came in with, and where that is not known a share of its class.
+func certified(b *logbook.Book, i *logbook.Instrument, value measure.Quantity, day logbook.Day) (c calibrated, ok bool) {
 	u := i.PointsKnown.Quantity
-	if !u.Valid() || u.Kind() != value.Kind() {
+	if day != 0 && day < i.Calibrated.Day || !u.Valid() || u.Kind() != value.Kind() {
 		return c, false
 	}
 	if c.off, ok = offAt(i.Points, value); !ok {

@@ -223,6 +223,27 @@ func (j *judge) unproven(r reading) string {
 		}
 		return text
 	}
+	return cameIn(i, r.day)
+}
+
+// cameIn says why a certificate proves nothing of a day before it: of that time it shows only how the instrument came in.
+// What it shows of the instrument as it went out holds from then on. Empty where the day is proved.
+func cameIn(i *logbook.Instrument, day logbook.Day) string {
+	if day == 0 || day >= i.Calibrated.Day {
+		return ""
+	}
+	next := logbook.Recheck{}
+	for _, r := range i.AsFound {
+		if r.Date.Day >= day && (next.Date.Day == 0 || r.Date.Day < next.Date.Day) {
+			next = r
+		}
+	}
+	switch {
+	case next.Date.Day == 0:
+		return i.ID.Written + " was certified on " + i.Calibrated.Written + ", after the test: how it came in is missing"
+	case !next.Result.Is("within"):
+		return i.ID.Written + " came in outside its error on " + next.Date.Written
+	}
 	return ""
 }
 
