@@ -15,20 +15,20 @@ const recurringSource = "I. J. Good on probability and evidence (Griffin, 1950);
 
 // What the battery in checks/internal/battery measured; its test holds these words.
 const (
-	measuredHolder = "Measured on simulated ships: false alarms on 24 of 2000 honest ships, at most 1.7 %; a cracked " +
-		"holder that moves: named in 246 of 300, by an oracle in 270."
-	measuredPosition = "Measured on simulated ships: false alarms on 8 of 2000 honest ships, at most 0.7 %; a position " +
-		"ruins every valve: named in 299 of 300, by an oracle in 300; a position ruins 45 %: named in " +
-		"199 of 300, by an oracle in 212."
-	measuredRound = "Measured on simulated ships: false alarms on 13 of 2000 honest ships, at most 1.0 %; a bad " +
-		"bunker, every other valve: named in 293 of 300, by an oracle in 295; a bad bunker, one valve in" +
-		" four: named in 283 of 300, by an oracle in 295."
-	measuredGauge = "Measured on simulated ships: false alarms on 24 of 2000 honest ships, at most 1.7 %; a gauge 7 " +
-		"% high, on the day: named in 267 of 300, by an oracle in 300; a gauge 7 % high, after the next " +
-		"round: named in 281 of 300, by an oracle in 300; a gauge 4 % high, on the day: named in 160 of " +
-		"300, by an oracle in 263; a gauge 4 % high, after the next round: named in 222 of 300, by an " +
-		"oracle in 289."
-	measuredPressure = "Measured on simulated ships: false alarms on 7 of 2000 honest ships, at most 0.7 %."
+	measuredHolder = "Measured on simulated ships: false alarms on 7 of 2100 honest ships, at most 0.6 %; a " +
+		"cracked holder that moves: named in 322 of 400, by an oracle in 331."
+	measuredPosition = "Measured on simulated ships: false alarms on 6 of 2100 honest ships, at most 0.6 %; a " +
+		"position ruins every valve: named in 394 of 400, by an oracle in 399; a position ruins 45 " +
+		"%: named in 241 of 400, by an oracle in 271."
+	measuredRound = "Measured on simulated ships: false alarms on 7 of 2100 honest ships, at most 0.6 %; a bad " +
+		"bunker, every other valve: named in 391 of 400, by an oracle in 396; a bad bunker, one " +
+		"valve in four: named in 360 of 400, by an oracle in 396."
+	measuredGauge = "Measured on simulated ships: false alarms on 13 of 2100 honest ships, at most 1.0 %; a " +
+		"gauge 7 % high, on the day: named in 377 of 400, by an oracle in 399; a gauge 7 % high, " +
+		"after the next round: named in 387 of 400, by an oracle in 399; a gauge 4 % high, on the " +
+		"day: named in 264 of 400, by an oracle in 347; a gauge 4 % high, after the next round: " +
+		"named in 315 of 400, by an oracle in 385."
+	measuredPressure = "Measured on simulated ships: false alarms on 0 of 2100 honest ships, at most 0.1 %."
 )
 
 // ofAndOthers is what an explanation covers beside the ship's own rate: "5 of 6 valves failed, of the others 6 of 180".
@@ -78,6 +78,9 @@ func (c *Case) failedTogether(all *recurring.Recurring, f *recurring.Failures) F
 	}
 	out.Message = fmt.Sprintf("%s %s: %s", f.Kind, f.Name, ofAndOthers(f))
 	out.Evidence = []string{chanceLine(f.Chance, f.Least, f.Asked)}
+	if head := all.HeadOf(f); f.Kind == recurring.ByPosition && head != "" {
+		out.Evidence = append(out.Evidence, "cylinder head "+head+" was on it all the time")
+	}
 	if f.Rival != nil {
 		out.Grade = Advice
 		out.Message = fmt.Sprintf("%s %s or %s %s: %s", f.Kind, f.Name, f.Rival.Kind, f.Rival.Name, ofAndOthers(f))

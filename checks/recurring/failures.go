@@ -43,11 +43,12 @@ var shares = [kinds]float64{ByRound: 0.06, ByFuel: 0.06, ByPosition: 0.35, ByHea
 type unit struct {
 	kind   Kind
 	name   string
-	at     []int   // indexes of the visits that were looked at
-	prior  float64 // logarithm of its share of the odds
-	whole  bool    // all of it or nothing: a round is no part of a round
-	leak   float64 // leak-down of the round against normal, in standard errors
-	leakOf float64 // variance that a fault adds to leak, in its own
+	at     []int     // indexes of the visits that were looked at
+	prior  float64   // logarithm of its share of the odds
+	whole  bool      // all of it or nothing: a round is no part of a round
+	leak   float64   // leak-down of the round against normal, in standard errors
+	leakOf float64   // variance that a fault adds to leak, in its own
+	worn   []float64 // of the visits up to each: what the chances by their hours add up to, in mean visits
 }
 
 // comparison holds what all explanations of failures are asked with.
@@ -55,20 +56,23 @@ type comparison struct {
 	visits []Visit
 	judged []int // indexes of the visits that count
 	units  []unit
-	failed []bool // by visit
-	n, k   int    // visits that count; of them failed
+	failed []bool    // by visit
+	n, k   int       // visits that count; of them failed
+	worn   []float64 // by visit, its chance to fail by its hours over that of the mean visit
+	most   float64   // of worn
+	free   int       // degrees of freedom behind the scatter of leak-down
 	odds   map[[2]int]float64
 }
 
 // ExplainFailures names what explains the valves that failed, the clearest first. What one explains is set aside
 // before the next is asked about, so that what only was there is not named with it.
 //
-// Each explanation is compared with nothing: the ship's own share of failures among all other visits. Its own share
-// may be anything, each as likely (a uniform prior; Good 1950, Kass & Raftery 1995, J. Am. Stat. Assoc. 90, 773). A
-// part may have been at fault from some visit to another; each such span takes a share of the odds. The best odds of
-// all are held against those that the same failures show when they are dealt to the visits at random, which allows
-// for all that was asked: a permutation test of the largest statistic (Westfall & Young 1993, Resampling-Based
-// Multiple Testing).
+// Each explanation is compared with nothing: the ship's own share of failures among all other visits. Its own share may
+// be anything, each as likely (a uniform prior; Good 1950, Kass & Raftery 1995, J. Am. Stat. Assoc. 90, 773). A visit
+// counts by its hours as far as this ship's valves fail more the longer they run (type ageing). A part may have been at
+// fault from some visit to another; each such span takes a share of the odds. The best odds of all are held against
+// those that the same failures show when they are dealt to the visits at random, which allows for all that was asked: a
+// permutation test of the largest statistic (Westfall & Young 1993, Resampling-Based Multiple Testing).
 func ExplainFailures(visits []Visit, level float64) (named []Failures, asked int) {
 	gone := make([]bool, len(visits))
 	for {
@@ -151,7 +155,23 @@ func newComparison(visits []Visit, gone []bool) *comparison {
 		u.prior = math.Log(shares[u.kind] / float64(of[u.kind]))
 	}
 	w.leaks()
+	w.byHours()
 	return w
+}
+
+// byHours weights each visit by its hours.
+func (w *comparison) byHours() {
+	w.worn, w.most = ageing(w.visits, w.judged), 0
+	for _, i := range w.judged {
+		w.most = max(w.most, w.worn[i])
+	}
+	for i := range w.units {
+		u := &w.units[i]
+		u.worn = make([]float64, len(u.at)+1)
+		for j, v := range u.at {
+			u.worn[j+1] = u.worn[j] + w.worn[v]
+		}
+	}
 }
 
 // span is part of a unit: its visits from one index to another, both within.
@@ -174,7 +194,7 @@ func (w *comparison) best(failed []bool, keep func(span) bool) (span, bool) {
 		}
 		m := len(u.at)
 		try := func(from, to, k int, prior float64) {
-			weight := u.prior + prior + w.against(k, to-from+1)
+			weight := u.prior + prior + w.against(k, u.worn[to+1]-u.worn[from])
 			if u.kind == ByRound {
 				weight += leakOdds(u.leak, u.leakOf)
 			}
@@ -189,7 +209,7 @@ func (w *comparison) best(failed []bool, keep func(span) bool) (span, bool) {
 			}
 			continue
 		}
-		// half of the odds for a fault that lasts, half for one that ended
+		// nine tenths of the odds for a fault that lasts, the rest for one that ended
 		lasting, ended := math.Log(0.9/float64(m)), math.Log(0.2/(float64(m)*float64(m+1)))
 		for a := range at {
 			if len(at)-a >= 2 {
@@ -203,21 +223,28 @@ func (w *comparison) best(failed []bool, keep func(span) bool) (span, bool) {
 	return best, best.unit >= 0
 }
 
-// against is the logarithm of the odds of k failures in n visits, the ship's other visits being what they are.
-func (w *comparison) against(k, n int) float64 {
-	if odds, known := w.odds[[2]int{k, n}]; known {
+// against is the logarithm of the odds of k failures in so many visits, weighted by their hours, the ship's other
+// visits being what they are.
+func (w *comparison) against(k int, visits float64) float64 {
+	key := [2]int{k, int(math.Round(exposureSteps * visits))}
+	if odds, known := w.odds[key]; known {
 		return odds
 	}
-	base := (float64(w.k-k) + 0.5) / (float64(w.n-n) + 1)
+	visits = max(float64(key[1])/exposureSteps, float64(k)) // none fails more than once
+	base := min(0.99, (float64(w.k-k)+0.5)/(max(0, float64(w.n)-visits)+1))
 	odds := 0.0
-	if float64(k) < base*float64(n) {
+	if float64(k) < base*visits {
 		odds = math.Inf(-1)
 	} else {
-		odds = logBeta(float64(k)+1, float64(n-k)+1) - float64(k)*math.Log(base) - float64(n-k)*math.Log1p(-base)
+		rest := visits - float64(k)
+		odds = logBeta(float64(k)+1, rest+1) - float64(k)*math.Log(base) - rest*math.Log1p(-base)
 	}
-	w.odds[[2]int{k, n}] = odds
+	w.odds[key] = odds
 	return odds
 }
+
+// exposureSteps is how finely visits weighted by their hours are told apart.
+const exposureSteps = 16
 
 func logBeta(a, b float64) float64 {
 	x, _ := math.Lgamma(a)
@@ -246,8 +273,8 @@ func (w *comparison) spread(u *unit, s span, failed []bool) bool {
 	return false
 }
 
-// chance is the share of histories in which the same failures, dealt at random, give as high odds to anything. The
-// draws are the same in every run.
+// chance is the share of histories in which the same failures, dealt at random, the likelier the longer a valve ran,
+// give as high odds to anything. The draws are the same in every run.
 func (w *comparison) chance(weight float64) (p float64, least bool) {
 	draw := rand.New(rand.NewPCG(uint64(w.n), uint64(w.k)))
 	dealt := make([]bool, len(w.failed))
@@ -265,12 +292,16 @@ func (w *comparison) chance(weight float64) (p float64, least bool) {
 	for d := 1; d <= draws; d++ {
 		for i := range w.k { // the first k of a shuffle are the ones that failed
 			j := i + draw.IntN(len(order)-i)
+			for draw.Float64()*w.most > w.worn[order[j]] {
+				j = i + draw.IntN(len(order)-i)
+			}
 			order[i], order[j] = order[j], order[i]
 			dealt[order[i]] = true
 		}
+		scale := w.scale(draw)
 		for i := range w.units {
 			if w.units[i].leakOf > 0 {
-				w.units[i].leak = draw.NormFloat64()
+				w.units[i].leak = draw.NormFloat64() / scale
 			}
 		}
 		if best, ok := w.best(dealt, nil); ok && best.weight >= weight {
@@ -284,6 +315,19 @@ func (w *comparison) chance(weight float64) (p float64, least bool) {
 		}
 	}
 	return float64(reached+1) / (draws + 1), reached == 0
+}
+
+// scale draws how far off an estimate of the scatter of leak-down may be, of so few rounds: Student's distribution.
+func (w *comparison) scale(draw *rand.Rand) float64 {
+	if w.free == 0 {
+		return 1
+	}
+	sum := 0.0
+	for range w.free {
+		x := draw.NormFloat64()
+		sum += x * x
+	}
+	return math.Sqrt(sum / float64(w.free))
 }
 
 // last is the latest visit that failed.
@@ -322,7 +366,7 @@ func (w *comparison) rival(best span) *Rival {
 	}
 	other, ok := w.best(w.failed, func(s span) bool {
 		v := &w.units[s.unit]
-		if v.kind == u.kind || alikeKinds(u.kind, v.kind) {
+		if v.kind == u.kind || oneFuel(u.kind, v.kind) {
 			return false
 		}
 		shared := 0
@@ -331,7 +375,8 @@ func (w *comparison) rival(best span) *Rival {
 				shared++
 			}
 		}
-		return 2*shared >= failures
+		alike := failures == shared && s.to-s.from == best.to-best.from && onlyPlace(u.kind, v.kind)
+		return 2*shared >= failures && !alike
 	})
 	if !ok || best.weight-other.weight > apart {
 		return nil
@@ -339,10 +384,9 @@ func (w *comparison) rival(best span) *Rival {
 	return &Rival{w.units[other.unit].kind, w.units[other.unit].name}
 }
 
-func alikeKinds(a, b Kind) bool {
-	a, b = min(a, b), max(a, b)
-	return a == ByRound && b == ByFuel || a == ByPosition && b == ByHead
-}
+func oneFuel(a, b Kind) bool { return min(a, b) == ByRound && max(a, b) == ByFuel }
+
+func onlyPlace(a, b Kind) bool { return min(a, b) == ByPosition && max(a, b) == ByHead }
 
 // leakOdds is the logarithm of the odds that a round's leak-down is short by some amount against nothing; z is its
 // distance from normal in standard errors, v the variance a fault adds in those.
@@ -401,6 +445,7 @@ func (w *comparison) leaks() {
 		}
 	}
 	mid := middle(center)
+	w.free = max(1, min(len(center)-1, 30))
 	for _, m := range means {
 		if m.n > 0 {
 			out = append(out, (m.sum-mid)/math.Sqrt(own*own/m.n))

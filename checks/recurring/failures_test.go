@@ -112,3 +112,142 @@ func TestTheEchoNamesNoOtherGauge(t *testing.T) {
 		t.Errorf("named %+v, want PG-0 in round 4 by 20 bar", named)
 	}
 }
+
+// The odds count those that did not fail, too: 3 of 4 against one half are B(4, 2) / (1/2)⁴ = (1/20)·16. Source: the integral by hand.
+func TestOddsCountWhatDidNotFail(t *testing.T) {
+	w := &comparison{n: 8, k: 5, odds: map[[2]int]float64{}}
+	if got := math.Exp(w.against(3, 4)); math.Abs(got-0.8) > 1e-9 {
+		t.Errorf("odds %.6f, want 0.8", got)
+	}
+	if got := w.against(1, 4); !math.IsInf(got, -1) {
+		t.Errorf("odds %.6f of fewer than elsewhere, want none", got)
+	}
+}
+
+// Each further explanation is asked for more: the second at half of the level. Three that failed of 30, all of one round of 8: 56 in
+// 4,060. Source: combinations, C(8, 3) / C(30, 3).
+func TestASecondExplanationIsAskedForMore(t *testing.T) {
+	var rounds []string
+	for i := range 42 {
+		rounds = append(rounds, fmt.Sprint("R", max(7, i)))
+	}
+	v := once(rounds...)
+	for i := range 42 {
+		if v[i].Failed = i < 3; i >= 30 {
+			v[i].Holder, v[i].Failed = "X", true
+		}
+	}
+	kinds := func(level float64) (all []Kind) {
+		named, _ := ExplainFailures(v, level)
+		for _, f := range named {
+			all = append(all, f.Kind)
+		}
+		return all
+	}
+	if is := kinds(0.02); len(is) != 1 || is[0] != ByHolder {
+		t.Errorf("at 2 %%: %v, want the holder alone", is)
+	}
+	if is := kinds(0.04); len(is) != 2 || is[1] != ByRound {
+		t.Errorf("at 4 %%: %v, want the holder and the round", is)
+	}
+}
+
+// A holder and a position that shared all but one failure each explain as much; where the position was fine with others, the holder alone
+// is named. No outside source.
+func TestARivalIsNearlyAsLikely(t *testing.T) {
+	ship := func(fine int) []Visit {
+		var v []Visit
+		add := func(h, p string, failed bool) {
+			v = append(v, Visit{Round: fmt.Sprint("R", len(v)), TestedIn: len(v), Holder: h, Position: p, Looked: true, Failed: failed, SetIn: -1})
+		}
+		for i := range 40 {
+			add(fmt.Sprint("H", 10+i%8), fmt.Sprint("P", 10+(i+i/8)%8), false)
+		}
+		for range 4 {
+			add("H2", "P2", true)
+		}
+		for range fine {
+			add("H5", "P2", false)
+		}
+		add("H2", "P4", true)
+		if fine == 0 {
+			add("H5", "P2", true)
+		}
+		return v
+	}
+	named, _ := ExplainFailures(ship(0), 0.02)
+	if len(named) == 0 || named[0].Rival == nil {
+		t.Errorf("named %+v, want two that cannot be told apart", named)
+	}
+	named, _ = ExplainFailures(ship(6), 0.02)
+	if len(named) != 1 || named[0].Rival != nil || named[0].Name != "H2" {
+		t.Errorf("named %+v, want the holder alone", named)
+	}
+}
+
+// A cylinder head that never left its cylinder is one matter with it; one that took the fault along is named itself, and one that was on
+// for part of the time cannot be told. No outside source.
+func TestHeadAndPosition(t *testing.T) {
+	ship := func(head func(round, c int) string, bad string) []Visit {
+		var v []Visit
+		for round := range 12 {
+			for c := range 6 {
+				x := Visit{Round: fmt.Sprint("R", round), TestedIn: round, Holder: fmt.Sprint("H", (c+round)%6), Position: fmt.Sprint("P", c),
+					Head: head(round, c), Looked: true, SetIn: -1}
+				x.Failed = round > 1 && (x.Head == bad || x.Position == bad)
+				v = append(v, x)
+			}
+		}
+		return v
+	}
+	stays := func(_, c int) string { return fmt.Sprint("CH", c) }
+	moves := func(round, c int) string {
+		if round >= 6 && c < 2 {
+			return fmt.Sprint("CH", 1-c)
+		}
+		return fmt.Sprint("CH", c)
+	}
+	for _, x := range []struct {
+		head func(round, c int) string
+		bad  string
+		kind Kind
+	}{{stays, "P1", ByPosition}, {stays, "CH1", ByPosition}, {moves, "CH1", ByHead}, {moves, "P1", ByPosition}} {
+		named, _ := ExplainFailures(ship(x.head, x.bad), 0.02)
+		if len(named) != 1 || named[0].Kind != x.kind || named[0].Rival != nil || named[0].Name[len(named[0].Name)-1] != '1' {
+			t.Errorf("%s: named %+v, want a %s", x.bad, named, x.kind)
+		}
+	}
+}
+
+// A round is told by its leak-down too: shorter is worse and longer is no fault; what few rounds show is held against less. The odds of a
+// shift of unknown size against none: the ratio of two normal densities. Source: Kass & Raftery 1995, with a normal prior.
+func TestLeakDownTellsOfARound(t *testing.T) {
+	density := func(z, variance float64) float64 { return math.Exp(-z*z/2/variance) / math.Sqrt(variance) }
+	if is, want := leakOdds(-3, 4), math.Log(density(-3, 5)/density(-3, 1)); math.Abs(is-want) > 1e-9 {
+		t.Errorf("odds %.4f, want %.4f", is, want)
+	}
+	if leakOdds(3, 4) >= 0 || leakOdds(-3, 0) != 0 {
+		t.Errorf("odds of long times %.3f, of times that are not known %.3f", leakOdds(3, 4), leakOdds(-3, 0))
+	}
+	var v []Visit
+	for round := range 14 {
+		for c := range 6 {
+			x := Visit{Round: fmt.Sprint("R", round), TestedIn: round, Holder: fmt.Sprint("H", (c+round)%6), Position: fmt.Sprint("P", c),
+				Looked: true, Leaks: true, Leak: 0.06 * float64((5*round+7*c)%7-3), SetIn: -1}
+			if round == 9 {
+				x.Leak, x.Failed = x.Leak-0.7, c < 2
+			}
+			v = append(v, x)
+		}
+	}
+	v[3].Failed = true
+	if named, _ := ExplainFailures(v, 0.01); len(named) != 1 || named[0].Name != "R9" {
+		t.Errorf("named %+v, want the round", named)
+	}
+	for i := range v {
+		v[i].Leaks = false
+	}
+	if named, _ := ExplainFailures(v, 0.01); len(named) != 0 {
+		t.Errorf("named without leak-down: %+v", named)
+	}
+}

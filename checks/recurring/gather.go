@@ -29,7 +29,10 @@ func (c *Recurring) gather(rounds []logbook.Round) {
 			v := Visit{Overhaul: o, TestedIn: n, Round: r.Engine + " " + r.Name, Position: positionOf(o).String(),
 				Head: headOn(heads[positionOf(o)], o.Removed.Date.Day), Holder: o.Holder.Written,
 				Batch: batches[o.Nozzle.Found.Written], Fuels: c.burned(o), SetIn: -1, Step: step,
-				Tested: o.AsFound.Gauge.Written}
+				Tested: o.AsFound.Gauge.Written, Pulled: o.Removed.Reason.Is("symptom")}
+			if period := c.book.Lives().ClosedBy(o); period != nil && period.HoursKnown {
+				v.Hours = period.Hours
+			}
 			c.failed(&v, rejected[o])
 			if s := shifts[o]; s != nil && s.Hours >= 0 && !s.Settled {
 				c.pressed(&v, s)
@@ -78,7 +81,7 @@ func (c *Recurring) failed(v *Visit, r *Rejection) {
 
 // pressed is what its opening pressure shows.
 func (c *Recurring) pressed(v *Visit, s *Shift) {
-	v.Compares, v.Bar, v.Class, v.Hours = true, s.Bar, int(s.Left.Class), s.Hours
+	v.Compares, v.Bar, v.Class = true, s.Bar, int(s.Left.Class)
 	v.Excused = s.FoundWrong != nil || s.LeftWrong != nil
 	if p := s.Left.Overhaul; p != nil {
 		v.Set = p.AsLeft.Gauge.Written
@@ -142,13 +145,19 @@ func (c *Recurring) burned(o *logbook.Overhaul) []string {
 }
 
 // leaks holds leak-down as found against the ship's normal at that age, on the log scale: leakage grows with the cube
-// of the clearance.
+// of the clearance. A time that was cut off makes no part of the normal; it is at least as long, and so never shorter
+// than normal.
 func (c *Recurring) leaks() {
 	var hours, logs []float64
-	var of []int
+	var of, cut []int
 	for i := range c.Visits {
 		o := c.Visits[i].Overhaul
-		if p, ok := c.leak(o); ok && !c.settled(o) {
+		p, ok := c.leak(o)
+		switch {
+		case !ok || c.settled(o):
+		case o.AsFound.LeakDown.Time.More:
+			cut = append(cut, i)
+		default:
 			hours, logs, of = append(hours, p.hours), append(logs, math.Log(p.value)), append(of, i)
 		}
 	}
@@ -158,6 +167,10 @@ func (c *Recurring) leaks() {
 	line := robustLine(hours, logs)
 	for j, i := range of {
 		c.Visits[i].Leaks, c.Visits[i].Leak = true, logs[j]-line(hours[j])
+	}
+	for _, i := range cut {
+		p, _ := c.leak(c.Visits[i].Overhaul)
+		c.Visits[i].Leaks, c.Visits[i].Leak = true, max(0, math.Log(p.value)-line(p.hours))
 	}
 }
 

@@ -26,14 +26,6 @@ type Pressures struct {
 	weight      float64
 }
 
-// Normal of the pressures of a ship: what her valves usually lose, by setting class and hours.
-type pressureNormal struct {
-	off    []float64 // by visit, bar off normal; NaN where it does not compare
-	valve  float64   // standard deviation of a valve within its round
-	round  float64   // standard deviation of what all readings of a round have in common
-	degree float64   // degrees of freedom behind the two
-}
-
 // LastOff is the index in Visits of the last one that is off by half of what all are, or more.
 func (p *Pressures) LastOff() int {
 	for n := len(p.Off) - 1; n > 0; n-- {
@@ -55,47 +47,54 @@ const (
 	gaugeOff = 20.0
 	// roundsMost is how many rounds one explanation of a gauge that was put right spans at most.
 	roundsMost = 40
+	// fouledLoss and fouledScatter are what deposits of a bad fuel add to the loss of all valves of a round, in bar and
+	// as a standard deviation, from memory: they never raise the opening pressure.
+	fouledLoss, fouledScatter = 6.0, 8.0
+	// believed is how many standard deviations a valve is from its round at most; what lies beyond is its own matter.
+	believed = 4.0
+	// alike is the squared correlation from which on two explanations are of the same readings.
+	alike = 0.2
+	// springs is by how much holders of one kind differ in what they lose, bar as a standard deviation, from memory.
+	springs = 3.0
 )
 
 // ExplainPressures names what explains opening pressures that are off, the clearest first. A gauge moves what was read
 // with it up, and what was set with it down at the next removal; a holder or a position moves its own valves. failures
-// are what was named before: a round that failed as a whole is explained, and leaves the ship's normal.
+// are what was named before: a round that failed as a whole has lost more than others, and a valve that failed by its
+// holder or its position says nothing of gauges.
 //
-// Each explanation is a least-squares estimate with the scatter of valves and of whole rounds; its chance is that of
-// Student's distribution times what its share of the questions allows (Bonferroni with weights; Holm 1979, Scand. J.
-// Stat. 6, 65). Of several the one that explains most against nothing is named first (Kass & Raftery 1995).
+// Each explanation is estimated together with the ship's normal, with what rounds differ by and with what was named
+// before it (package type mixed); its chance is that of Student's distribution, with the degrees of freedom of
+// Satterthwaite (1946, Biometrics Bull. 2, 110), over its share of the questions (Bonferroni with weights; Holm 1979,
+// Scand. J. Stat. 6, 65). Of several the one that explains most against nothing is named first (Kass & Raftery 1995).
 func ExplainPressures(visits []Visit, failures []Failures, level float64) (named []Pressures, asked int) {
-	out := make([]bool, len(visits))
-	for _, f := range failures {
-		for _, i := range f.Visits {
-			if f.Kind == ByRound || f.Kind == ByFuel || visits[i].Failed {
-				out[i] = true
-			}
-		}
-	}
 	for {
-		q := newPressing(visits, out, normalPressures(visits, out, out))
+		q := newPressing(visits, failures, named)
 		best, ok := q.best()
 		if len(named) == 0 {
 			asked = q.asked
 		}
-		if !ok || best.Chance > level/2 { // each leaves the normal first, and so looks a little clearer
+		if !ok || best.Chance > level/float64(len(named)+1) {
 			return named, asked
 		}
 		best.Asked = asked
 		q.rivals(&best)
+		q.fill(&best)
 		named = append(named, best)
-		for _, i := range best.Visits {
-			out[i] = true
-		}
 	}
 }
 
 // pressing holds what all explanations of pressures are asked with.
 type pressing struct {
 	visits []Visit
-	out    []bool // those that are explained
-	normal pressureNormal
+	counts []bool // those that compare, in a class of which there are enough, and that nothing has spoilt
+	fouled []int  // by visit, the failure of a round or a fuel that it is of; -1 for none
+	fouls  int    // how many such failures there are
+	named  []Pressures
+	off    []float64 // by visit, how far it is off what is usual in its class after so many hours, and off what is named
+	scatter
+	model  *mixed
+	fixed  int     // columns of the model whose effects are the ship's normal, and what is named: from the first
 	tested [][]int // by round in time, the visits tested in it
 	set    [][]int // by round in time, the visits that were set in it
 	all    int     // visits that count
@@ -104,16 +103,37 @@ type pressing struct {
 	tries  []Pressures
 }
 
-func newPressing(visits []Visit, out []bool, normal pressureNormal) *pressing {
-	q := &pressing{visits: visits, normal: normal, out: out, least: leastApart(visits)}
+func newPressing(visits []Visit, failures []Failures, named []Pressures) *pressing {
+	q := &pressing{visits: visits, counts: make([]bool, len(visits)), fouled: make([]int, len(visits)), named: named,
+		least: leastApart(visits)}
 	last := -1
 	for i := range visits {
+		q.counts[i], q.fouled[i] = visits[i].Compares, -1
 		last = max(last, visits[i].TestedIn)
+	}
+	for _, f := range failures {
+		whole := f.Kind == ByRound || f.Kind == ByFuel
+		for _, i := range f.Visits {
+			if whole {
+				q.fouled[i] = q.fouls
+			} else if visits[i].Failed {
+				q.counts[i] = false
+			}
+		}
+		if whole {
+			q.fouls++
+		}
+	}
+	of := map[int]int{}
+	for i := range visits {
+		if q.counts[i] {
+			of[visits[i].Class]++
+		}
 	}
 	q.tested, q.set = make([][]int, last+1), make([][]int, last+1)
 	for i := range visits {
 		v := &visits[i]
-		if !q.counts(i) {
+		if q.counts[i] = q.counts[i] && of[v.Class] >= fewClass; !q.counts[i] {
 			continue
 		}
 		q.all++
@@ -126,89 +146,215 @@ func newPressing(visits []Visit, out []bool, normal pressureNormal) *pressing {
 	return q
 }
 
-// counts says that a visit compares and nothing has explained it.
-func (q *pressing) counts(i int) bool { return !q.out[i] && !math.IsNaN(q.normal.off[i]) }
+// scatter is what the opening pressures of a ship scatter by.
+type scatter struct {
+	valve, round       float64   // standard deviation of a valve within its round, and of what a round has in common, bar
+	valveFree, roundOf float64   // degrees of freedom behind the two
+	apart              []float64 // by visit, how far it lies beyond what is believed of a valve in its round
+}
 
-// normalPressures is the ship's normal without the visits that are out, and how all visits differ from it. A class of
-// which too few are left then keeps all that are not explained.
-func normalPressures(visits []Visit, explained, out []bool) pressureNormal {
-	p := pressureNormal{off: make([]float64, len(visits))}
-	of := map[int][]int{}
-	step := 0.0
-	for i := range visits {
-		if v := &visits[i]; v.Compares {
-			if of[v.Class] == nil {
-				of[v.Class] = []int{}
-			}
-			if !out[i] && !v.Excused {
-				of[v.Class] = append(of[v.Class], i)
-				step = max(step, v.Step)
+// scatterOf is the scatter of what the given explanations leave. What fouled rounds show is no part of it.
+func (q *pressing) scatterOf(without []Pressures) scatter {
+	off, step := q.offNormal(without)
+	s := scatter{apart: make([]float64, len(q.visits))}
+	var within, means, sizes []float64
+	between, pairs := q.betweenGauges(off)
+	for _, at := range q.tested {
+		var offs []float64
+		for _, i := range at {
+			if q.fouled[i] < 0 {
+				offs = append(offs, off[i]-between[i])
 			}
 		}
-	}
-	lines := map[int]func(float64) float64{}
-	for class, which := range of {
-		if len(which) < fewClass {
-			which = nil
-			for i := range visits {
-				if v := &visits[i]; v.Compares && !v.Excused && !explained[i] && v.Class == class {
-					which = append(which, i)
-				}
-			}
-		}
-		if len(which) < fewClass {
+		if len(offs) == 0 {
 			continue
 		}
-		hours, bars := make([]float64, len(which)), make([]float64, len(which))
-		for j, i := range which {
-			hours[j], bars[j] = visits[i].Hours, visits[i].Bar
-		}
-		lines[class] = robustLine(hours, bars)
-	}
-	rounds := map[int][]float64{}
-	for i := range visits {
-		v := &visits[i]
-		p.off[i] = math.NaN()
-		if line := lines[v.Class]; line != nil && v.Compares {
-			p.off[i] = v.Bar - line(v.Hours)
-		}
-		if off := p.off[i]; !math.IsNaN(off) && !out[i] && !v.Excused {
-			rounds[visits[i].TestedIn] = append(rounds[visits[i].TestedIn], off)
-		}
-	}
-	var within, means []float64
-	var sizes []float64
-	for _, r := range sortedKeys(rounds) {
-		offs := rounds[r]
 		m := mean(offs)
 		if len(offs) >= 2 {
 			for _, x := range offs {
 				within = append(within, (x-m)/math.Sqrt(1-1/float64(len(offs))))
 			}
+			s.valveFree += float64(len(offs)-1) * huberEfficiency
 		}
 		if len(offs) >= 3 {
 			means, sizes = append(means, m), append(sizes, float64(len(offs)))
 		}
 	}
-	p.valve = math.Sqrt(math.Max(math.Pow(scaleOf(within, 0), 2), 2*step*step/12+1))
+	s.valve = math.Sqrt(math.Max(math.Pow(scaleOf(within, 0), 2), 2*step*step/12+1))
 	// A gauge that was wrong for many rounds moves their scatter, but changes twice only; one that was wrong for one
 	// round moves two steps in few. The lower of the two is what rounds differ by without it.
 	var apart, steps []float64
 	for i, m := range means {
-		apart = append(apart, m/(p.valve/math.Sqrt(sizes[i])))
+		apart = append(apart, m/(s.valve/math.Sqrt(sizes[i])))
 		if i > 0 {
-			steps = append(steps, math.Abs(m-means[i-1])/(p.valve*math.Sqrt(1/sizes[i-1]+1/sizes[i])))
+			steps = append(steps, math.Abs(m-means[i-1])/(s.valve*math.Sqrt(1/sizes[i-1]+1/sizes[i])))
 		}
 	}
 	least := roundUnknown
 	if len(means) >= fewRounds {
 		least = roundLeast
 		more := math.Max(0, math.Pow(math.Min(scaleOf(apart, middle(apart)), toDeviation*middle(steps)), 2)-1)
-		p.round = math.Sqrt(more * p.valve * p.valve / mean(sizes) / 2) // of the test and of the setting before
+		s.round = math.Sqrt(more * s.valve * s.valve / mean(sizes) / 2) // of the test and of the setting before
 	}
-	p.round = math.Max(p.round, least)
-	p.degree = math.Max(3, float64(len(means))+float64(len(within))/4)
-	return p
+	s.round = math.Max(s.round, least)
+	s.valveFree, s.roundOf = math.Max(3, s.valveFree), math.Max(3, float64(len(means)-pairs))
+	for _, at := range q.tested {
+		q.alone(at, off, &s)
+	}
+	return s
+}
+
+// betweenGauges is, by visit, what two gauges differ by in the middle, where one set and the other tested in three
+// rounds or more: that they always differ is nothing that rounds scatter by. pairs is how many such middles there are,
+// at least one.
+func (q *pressing) betweenGauges(off []float64) (between []float64, pairs int) {
+	between = make([]float64, len(off))
+	of := map[[2]string][]int{}
+	for r := range q.tested {
+		for _, i := range q.tested[r] {
+			if v := &q.visits[i]; q.fouled[i] < 0 {
+				of[[2]string{v.Set, v.Tested}] = append(of[[2]string{v.Set, v.Tested}], i)
+			}
+		}
+	}
+	for _, at := range of {
+		rounds := map[int]bool{}
+		var offs []float64
+		for _, i := range at {
+			rounds[q.visits[i].TestedIn] = true
+			offs = append(offs, off[i])
+		}
+		if len(rounds) < 3 {
+			continue
+		}
+		pairs++
+		for _, i := range at {
+			between[i] = middle(offs)
+		}
+	}
+	return between, max(1, pairs)
+}
+
+// huberEfficiency is what of its degrees of freedom a scale keeps whose squares are cut, for normal values. Source:
+// Huber, Robust Statistics, section 5.7; from memory.
+const huberEfficiency = 0.75
+
+// alone notes what lies further from its round than is believed of a valve.
+func (q *pressing) alone(at []int, off []float64, s *scatter) {
+	if len(at) < 3 {
+		return
+	}
+	offs := make([]float64, len(at))
+	for n, i := range at {
+		offs[n] = off[i]
+	}
+	m := middle(offs)
+	for _, i := range at {
+		if x := math.Abs(off[i]-m) - believed*s.valve; x > 0 {
+			s.apart[i] = math.Copysign(x, off[i]-m)
+		}
+	}
+}
+
+// offNormal is how each visit differs from what is usual in its class after so many hours, and from what explanations
+// make of it; and the coarsest step.
+func (q *pressing) offNormal(without []Pressures) (off []float64, step float64) {
+	bars := make([]float64, len(q.visits))
+	for i := range q.visits {
+		bars[i] = q.visits[i].Bar
+	}
+	for _, p := range without {
+		for n, i := range p.Visits {
+			bars[i] -= float64(p.Sign[n]) * p.Bar
+		}
+	}
+	of := map[int][]int{}
+	for i := range q.visits {
+		if q.counts[i] {
+			of[q.visits[i].Class] = append(of[q.visits[i].Class], i)
+			step = math.Max(step, q.visits[i].Step)
+		}
+	}
+	off = make([]float64, len(q.visits))
+	for _, all := range of {
+		which := slices.DeleteFunc(slices.Clone(all), func(i int) bool { return q.fouled[i] >= 0 || q.visits[i].Excused })
+		if len(which) < fewClass {
+			which = all
+		}
+		hours, y := make([]float64, len(which)), make([]float64, len(which))
+		for j, i := range which {
+			hours[j], y[j] = q.visits[i].Hours, bars[i]
+		}
+		line := robustLine(hours, y)
+		for _, i := range all {
+			off[i] = bars[i] - line(q.visits[i].Hours)
+		}
+	}
+	return off, step
+}
+
+// build makes the model with the scatter as it is, with the effects of what is given.
+func (q *pressing) build(effects []Pressures) bool {
+	n := len(q.visits)
+	m := &mixed{rows: make([][]entry, n), y: make([]float64, n), apart: q.apart, valve2: q.valve * q.valve}
+	q.model = m
+	level, slope := map[int]int{}, map[int]int{}
+	hours := map[int][]float64{}
+	for i := range q.visits {
+		if v := &q.visits[i]; q.counts[i] {
+			hours[v.Class] = append(hours[v.Class], v.Hours)
+		}
+	}
+	usual := map[int]float64{}
+	for _, class := range sortedKeys(hours) {
+		level[class], usual[class] = m.column(-1), mean(hours[class])
+		if spreads(hours[class]) {
+			slope[class] = m.column(-1)
+		}
+	}
+	for i := range q.visits {
+		v := &q.visits[i]
+		if !q.counts[i] {
+			continue
+		}
+		m.y[i] = v.Bar
+		m.add(i, level[v.Class], 1)
+		if c, has := slope[v.Class]; has {
+			m.add(i, c, v.Hours/usual[v.Class]-1)
+		}
+	}
+	for _, p := range effects {
+		c := m.column(-1)
+		for j, i := range p.Visits {
+			if q.counts[i] {
+				m.add(i, c, float64(p.Sign[j]))
+			}
+		}
+	}
+	q.fixed = m.columns
+	rounds := make([]int, len(q.tested))
+	for r := range rounds {
+		rounds[r] = m.column(q.round * q.round)
+	}
+	fouls := make([]int, q.fouls)
+	for f := range fouls {
+		fouls[f] = m.column(fouledScatter * fouledScatter)
+	}
+	for i := range q.visits {
+		v := &q.visits[i]
+		if !q.counts[i] {
+			continue
+		}
+		m.add(i, rounds[v.TestedIn], 1)
+		if v.SetIn >= 0 {
+			m.add(i, rounds[q.visits[v.SetIn].TestedIn], -1)
+		}
+		if f := q.fouled[i]; f >= 0 {
+			m.y[i] += fouledLoss
+			m.add(i, fouls[f], 1)
+		}
+	}
+	return m.solve()
 }
 
 func mean(values []float64) float64 {
@@ -232,12 +378,9 @@ func sortedKeys[V any](m map[int]V) []int {
 //
 // Source: Huber, Robust Statistics, section 7.
 func robustLine(x, y []float64) func(float64) float64 {
-	mx, sx := mean(x), 0.0
-	for _, v := range x {
-		sx += (v - mx) * (v - mx) / float64(len(x))
-	}
+	mx := mean(x)
 	a, b := middle(y), 0.0
-	sloped := len(x) >= 2*fewClass && math.Sqrt(sx) > 0.15*mx
+	sloped := spreads(x)
 	off := make([]float64, len(y))
 	for range 30 {
 		for i := range y {
@@ -263,68 +406,116 @@ func robustLine(x, y []float64) func(float64) float64 {
 	return func(h float64) float64 { return a + b*(h-mx) }
 }
 
-// sums is an explanation while it grows visit by visit.
-type sums struct {
-	sign map[int]int // by visit
-	each map[int]int // by round: its readings less its settings
-	s, n float64     // readings less settings, and how many
-	r2   float64     // squares of each
+// spreads says that ages differ enough to tell a slope: those of several valves, as one old valve alone would make it.
+func spreads(hours []float64) bool {
+	if len(hours) < 2*fewClass {
+		return false
+	}
+	usual, apart := middle(hours), 0
+	for _, h := range hours {
+		if math.Abs(h-usual) > 0.15*usual {
+			apart++
+		}
+	}
+	return apart >= fewClass
 }
 
-func newSums() *sums { return &sums{sign: map[int]int{}, each: map[int]int{}} }
+// extent is an explanation while it grows group by group.
+type extent struct {
+	score, whole float64 // with valves as far apart as is believed, and as they are
+	info         float64
+	n            float64 // squares of its signs
+	net          float64 // signs: those that read high less those that read low
+	rounds       float64 // squares of what it adds to each round
+}
 
-// add moves a visit by +1, read, or -1, set.
-func (t *sums) add(q *pressing, i, by int) {
-	was := t.sign[i]
-	now := was + by
-	t.sign[i] = now
-	v := &q.visits[i]
-	t.s += float64(by) * q.normal.off[i]
-	t.n += float64(now*now - was*was)
-	t.count(v.TestedIn, by)
-	if v.SetIn >= 0 {
-		t.count(q.visits[v.SetIn].TestedIn, -by)
+// family is groups of visits of which the explanations of one gauge, holder or position are made.
+type family struct {
+	single []extent // what each is by itself
+	info   [][]float64
+	n      [][]float64
+	rounds [][]float64 // of each with each
+}
+
+func (q *pressing) family(signs []map[int]int) family {
+	var f family
+	groups := make([]group, len(signs))
+	for a := range signs {
+		g := q.model.group(signs[a])
+		groups[a] = g
+		x := extent{score: q.model.score(&g, false), whole: q.model.score(&g, true)}
+		for _, s := range g.sign {
+			x.net += float64(s)
+		}
+		f.single = append(f.single, x)
+		f.info, f.n = append(f.info, make([]float64, a+1)), append(f.n, make([]float64, a+1))
+		f.rounds = append(f.rounds, make([]float64, a+1))
+		for b := range a + 1 {
+			f.info[a][b], f.n[a][b] = q.model.together(&g, &groups[b]), products(signs[a], signs[b])
+			for c := q.fixed; c < q.fixed+len(q.tested); c++ {
+				f.rounds[a][b] += g.sum[c] * groups[b].sum[c]
+			}
+		}
+	}
+	return f
+}
+
+func products(a, b map[int]int) float64 {
+	s := 0
+	for i, n := range a {
+		s += n * b[i]
+	}
+	return float64(s)
+}
+
+// grow takes one more group into an extent that has those from one to another.
+func (f *family) grow(x *extent, group, from, to int) {
+	g := f.single[group]
+	x.score, x.whole, x.net = x.score+g.score, x.whole+g.whole, x.net+g.net
+	x.info += f.info[group][group]
+	x.n += f.n[group][group]
+	x.rounds += f.rounds[group][group]
+	for h := from; h <= to; h++ {
+		a, b := max(group, h), min(group, h)
+		x.info += 2 * f.info[a][b]
+		x.n += 2 * f.n[a][b]
+		x.rounds += 2 * f.rounds[a][b]
 	}
 }
 
-func (t *sums) count(round, by int) {
-	was := t.each[round]
-	now := was + by
-	t.each[round] = now
-	t.r2 += float64(now*now - was*was)
-}
-
-// tryout makes an explanation of what was added, with its share of the questions.
-func (q *pressing) tryout(t *sums, k Kind, name string, from, to int, share float64) {
-	if t.n < 3 || t.n > mostOf*float64(q.all) {
+// tryout makes an explanation of an extent, with its share of the questions.
+func (q *pressing) tryout(x extent, k Kind, name string, from, to int, share float64) {
+	if x.n < 3 || math.Abs(x.net) > mostOf*float64(q.all) || x.info*gaugeOff*gaugeOff < 1 {
 		return
 	}
-	p := &q.normal
-	own := p.valve*p.valve*t.n + p.round*p.round*t.r2
-	z := t.s / math.Sqrt(own)
-	err := math.Sqrt(own) / t.n
-	tail := 2 * distuv.StudentsT{Nu: p.degree, Sigma: 1}.Survival(math.Abs(z))
+	valves, rounds, known := q.valve*q.valve/x.n, q.round*q.round*x.rounds/x.n/x.n, 0.0
+	if k != ByGauge {
+		known = springs * springs
+	}
+	err, all := math.Sqrt(1/x.info+known), valves+rounds+known
+	free := all * all / (valves*valves/q.valveFree + rounds*rounds/q.roundOf)
+	z := x.score / x.info / err
+	tail := 2 * distuv.StudentsT{Nu: free, Sigma: 1}.Survival(math.Abs(z))
 	v := gaugeOff * gaugeOff / (err * err)
-	q.tries = append(q.tries, Pressures{Kind: k, Name: name, Rounds: [2]int{from, to}, Bar: t.s / t.n,
+	q.tries = append(q.tries, Pressures{Kind: k, Name: name, Rounds: [2]int{from, to}, Bar: x.whole / x.info,
 		Uncertainty: 2 * err, Chance: math.Min(1, tail/share),
 		weight: z*z/2*v/(1+v) - math.Log1p(v)/2 + math.Log(share)})
 }
 
-// best asks all explanations and gives the one that explains most. What it explains leaves the normal, and all are
+// best asks all explanations and gives the one that explains most. What it explains leaves the scatter, and all are
 // asked again, until the same one is the best.
 func (q *pressing) best() (Pressures, bool) {
+	q.off, _ = q.offNormal(q.named)
+	q.scatter = q.scatterOf(q.named)
 	best, ok := q.ask()
 	q.asked = len(q.tries)
 	for range 4 {
 		if !ok {
 			return best, false
 		}
-		out := slices.Clone(q.out)
-		for _, i := range best.Visits {
-			out[i] = true
-		}
-		q.normal = normalPressures(q.visits, q.out, out)
 		was := best
+		q.signs(&was)
+		q.scatter = q.scatterOf(append(slices.Clone(q.named), was))
 		if best, ok = q.ask(); ok && best.Kind == was.Kind && best.Name == was.Name && best.Rounds == was.Rounds {
 			break
 		}
@@ -335,6 +526,9 @@ func (q *pressing) best() (Pressures, bool) {
 // ask asks all explanations and gives the one that explains most.
 func (q *pressing) ask() (Pressures, bool) {
 	q.tries = nil
+	if q.all == 0 || !q.build(q.named) {
+		return Pressures{}, false
+	}
 	gauges, holders, positions := map[string]bool{}, map[string][]int{}, map[string][]int{}
 	for i := range q.visits {
 		v := &q.visits[i]
@@ -344,7 +538,7 @@ func (q *pressing) ask() (Pressures, bool) {
 		if v.Set != "" {
 			gauges[v.Set] = true
 		}
-		if q.counts(i) {
+		if q.counts[i] {
 			holders[v.Holder] = append(holders[v.Holder], i)
 			positions[v.Position] = append(positions[v.Position], i)
 		}
@@ -361,9 +555,7 @@ func (q *pressing) ask() (Pressures, bool) {
 		return cmp.Or(cmp.Compare(b.weight, a.weight), cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Name, b.Name),
 			cmp.Compare(b.Rounds[0], a.Rounds[0]), cmp.Compare(b.Rounds[1], a.Rounds[1]))
 	})
-	best := q.tries[0]
-	q.fill(&best)
-	return best, true
+	return q.tries[0], true
 }
 
 // used are the rounds, in time, in which a gauge was used.
@@ -398,61 +590,99 @@ func (q *pressing) moved(g string, r int, add func(i, by int)) {
 	}
 }
 
-// gauge asks whether a gauge was wrong in one round, from some round on, or from one to another. Half of its share is
-// for one round, a quarter each for the others. Where it is the only gauge, wrong in all of its rounds is right.
+// gauge asks whether a gauge was wrong in one round, from some round on, or from one to another. A quarter of its share
+// is for its last round, which can still be set right, one for any one round, and one each for the others. Where it is
+// the only gauge, wrong in all of its rounds is right.
 func (q *pressing) gauge(g string, share float64, others bool) {
 	used := q.used(g)
 	m := len(used)
 	if m == 0 {
 		return
 	}
-	one := share / 2 / float64(m)
+	one := share / 4 / float64(m)
 	on := share / 4 / float64(m)
-	t := newSums()
+	signs := make([]map[int]int, m)
+	for a, r := range used {
+		sign := map[int]int{}
+		q.moved(g, r, func(i, by int) { sign[i] += by })
+		signs[a] = sign
+	}
+	f := q.family(signs)
+	var x extent
 	for a := m - 1; a >= 0 && (a > 0 || others); a-- { // from some round on
-		q.moved(g, used[a], func(i, by int) { t.add(q, i, by) })
+		f.grow(&x, a, a+1, m-1)
 		if a < m-1 {
-			q.tryout(t, ByGauge, g, used[a], used[m-1], on)
+			q.tryout(x, ByGauge, g, used[a], used[m-1], on)
 		}
 	}
 	for a := range m {
-		t := newSums()
+		var x extent
 		for b := a; b < min(m, a+roundsMost); b++ {
-			q.moved(g, used[b], func(i, by int) { t.add(q, i, by) })
+			f.grow(&x, b, a, b-1)
 			switch {
 			case a == b:
 				if m > 1 || others {
-					q.tryout(t, ByGauge, g, used[a], used[b], one)
+					q.tryout(x, ByGauge, g, used[a], used[b], one+last(a == m-1, share/4))
 				}
 			case b < m-1:
 				n := float64(b - a + 1) // that it was found out soon is likelier: the shares of all lengths add up to one
-				q.tryout(t, ByGauge, g, used[a], used[b], on/(n*(n-1)))
+				q.tryout(x, ByGauge, g, used[a], used[b], on/(n*(n-1)))
 			}
 		}
 	}
 }
 
-// parts asks whether the valves of one holder or one position are off from some visit on. It takes two of the other.
+func last(is bool, share float64) float64 {
+	if is {
+		return share
+	}
+	return 0
+}
+
+// parts asks whether the valves of one holder or one position are off from some visit on, or to another. It takes two
+// of the other, and most of those visits: one broken spring is none of it.
 func (q *pressing) parts(k Kind, all map[string][]int, share float64) {
+	other := map[Kind]Kind{ByHolder: ByPosition, ByPosition: ByHolder}[k]
 	for name, at := range all {
 		if name == "" || len(at) < 3 {
 			continue
 		}
-		t := newSums()
-		others := map[string]bool{}
-		for a := len(at) - 1; a >= 0; a-- {
-			t.add(q, at[a], 1)
-			if k == ByHolder {
-				others[q.visits[at[a]].Position] = true
-			} else {
-				others[q.visits[at[a]].Holder] = true
-			}
-			if len(others) >= 2 && math.Abs(t.s/t.n) > q.least {
-				q.tryout(t, k, name, q.visits[at[a]].TestedIn, q.visits[at[len(at)-1]].TestedIn,
-					share/float64(len(all))/float64(len(at)))
+		signs := make([]map[int]int, len(at))
+		for a, i := range at {
+			signs[a] = map[int]int{i: 1}
+		}
+		f := q.family(signs)
+		m := float64(len(at))
+		lasting, ended := share/2/float64(len(all))/m, share/float64(len(all))/(m*(m+1))
+		for a := range at {
+			others := map[string]bool{}
+			var x extent
+			for b := a; b < len(at); b++ {
+				f.grow(&x, b, a, b-1)
+				others[q.visits[at[b]].nameOf(other)] = true
+				if len(others) < 2 || math.Abs(x.whole) <= q.least*x.info || !q.most(at[a:b+1], x.whole/x.info/2) {
+					continue
+				}
+				part := ended
+				if b == len(at)-1 {
+					part = lasting
+				}
+				x.score = x.whole
+				q.tryout(x, k, name, q.visits[at[a]].TestedIn, q.visits[at[b]].TestedIn, part)
 			}
 		}
 	}
+}
+
+// most says that more than half of some visits are off by so much, or more.
+func (q *pressing) most(at []int, bar float64) bool {
+	n := 0
+	for _, i := range at {
+		if q.off[i]*bar >= bar*bar {
+			n++
+		}
+	}
+	return 2*n > len(at)
 }
 
 // leastApart is what two gauges of the ship may differ by, and a step in which they are read.
@@ -465,31 +695,52 @@ func leastApart(visits []Visit) float64 {
 	return most
 }
 
-// fill lists the visits that an explanation moves.
-func (q *pressing) fill(p *Pressures) {
+// signs lists the visits that an explanation moves, and which way.
+func (q *pressing) signs(p *Pressures) map[int]int {
 	sign := map[int]int{}
-	switch p.Kind {
-	case ByGauge:
+	if p.Kind == ByGauge {
 		for _, r := range q.used(p.Name) {
 			if r >= p.Rounds[0] && r <= p.Rounds[1] {
 				q.moved(p.Name, r, func(i, by int) { sign[i] += by })
 			}
 		}
-	default:
+	} else {
 		for i := range q.visits {
-			v := &q.visits[i]
-			if v.nameOf(p.Kind) == p.Name && v.TestedIn >= p.Rounds[0] && q.counts(i) {
+			if v := &q.visits[i]; v.nameOf(p.Kind) == p.Name && v.TestedIn >= p.Rounds[0] &&
+				v.TestedIn <= p.Rounds[1] && q.counts[i] {
 				sign[i] = 1
 			}
 		}
 	}
+	p.Visits, p.Sign = nil, nil
 	for _, i := range sortedKeys(sign) {
-		if sign[i] != 0 {
-			p.Visits, p.Sign, p.Off = append(p.Visits, i), append(p.Sign, sign[i]), append(p.Off, q.normal.off[i])
+		if sign[i] == 0 {
+			delete(sign, i)
+			continue
 		}
+		p.Visits, p.Sign = append(p.Visits, i), append(p.Sign, sign[i])
 	}
+	return sign
+}
+
+// fill works out how far each visit of an explanation is off the ship's normal without it.
+func (q *pressing) fill(p *Pressures) {
+	q.signs(p)
 	if p.Kind == ByGauge {
 		p.Within = math.Abs(p.Bar) <= q.permitted(p.Visits)
+	}
+	if !q.build(append(slices.Clone(q.named), *p)) {
+		return
+	}
+	effects, own := q.model.effects(), q.fixed-1
+	for _, i := range p.Visits {
+		off := q.visits[i].Bar
+		for _, e := range q.model.rows[i] {
+			if e.column < own {
+				off -= e.times * effects[e.column]
+			}
+		}
+		p.Off = append(p.Off, off)
 	}
 }
 
@@ -504,27 +755,20 @@ func (q *pressing) permitted(visits []int) (bar float64) {
 	return bar
 }
 
-// rivals finds what else moves half of the same visits or more and is nearly as likely: something else, or the same
-// gauge at another time.
+// rivals finds what else explains the same readings and is nearly as likely: something else, or the same gauge at
+// another time.
 func (q *pressing) rivals(best *Pressures) {
-	mine := map[int]bool{}
-	for _, i := range best.Visits {
-		mine[i] = true
-	}
+	mine := q.model.group(q.signs(best))
+	own := q.model.together(&mine, &mine)
 	for i := range q.tries {
 		p := &q.tries[i]
 		if best.weight-p.weight > apart {
 			return
 		}
-		q.fill(p)
-		shared := 0
-		for _, i := range p.Visits {
-			if mine[i] {
-				shared++
-			}
-		}
+		other := q.model.group(q.signs(p))
+		both := q.model.together(&mine, &other)
 		switch {
-		case 2*shared < len(best.Visits):
+		case both*both < alike*own*q.model.together(&other, &other):
 		case p.Kind != best.Kind || p.Name != best.Name:
 			best.Rival = &Rival{p.Kind, p.Name}
 			return

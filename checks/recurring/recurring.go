@@ -43,14 +43,18 @@ func Find(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement) *R
 	c.findShifts()
 	c.findRejections()
 	c.gather(rounds)
-	level := c.settings.RecurringChance.Float() / 100
-	failures, pressures := 0, 0
-	c.Failures, failures = ExplainFailures(c.Visits, level)
-	c.Pressures, pressures = ExplainPressures(c.Visits, c.Failures, level)
-	c.Asked = failures + pressures
+	c.Failures, c.Pressures, c.Asked = Explain(c.Visits, c.settings.RecurringChance.Float()/100)
 	c.findFouled(rounds)
 	c.besideNormal(rounds)
 	return c
+}
+
+// Explain names what explains the visits of a ship. Failures and pressures are each asked at half the chance, so that
+// an honest ship has a finding of either at most as often as the book allows.
+func Explain(visits []Visit, chance float64) (failures []Failures, pressures []Pressures, asked int) {
+	failures, a := ExplainFailures(visits, chance/2)
+	pressures, b := ExplainPressures(visits, failures, chance/2)
+	return failures, pressures, a + b
 }
 
 // condemned notes the parts that ended by a fault of their own, by the decision of an overhaul or by the part's own
@@ -99,3 +103,14 @@ func (c *Recurring) wrong(instrument string, day logbook.Day) *logbook.FoundWron
 
 // RoundOf is the round of a visit.
 func (c *Recurring) RoundOf(i int) logbook.Round { return c.rounds[c.Visits[i].TestedIn] }
+
+// HeadOf is the cylinder head that all visits of an explanation had; empty where they had several or it is not known.
+func (c *Recurring) HeadOf(f *Failures) string {
+	head := c.Visits[f.Visits[0]].Head
+	for _, i := range f.Visits {
+		if c.Visits[i].Head != head {
+			return ""
+		}
+	}
+	return head
+}

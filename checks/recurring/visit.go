@@ -35,6 +35,7 @@ type Visit struct {
 
 	Looked bool    // it was tested as found, and nothing on record explains it
 	Failed bool    // it failed, or was pulled or rejected before its time
+	Pulled bool    // it was pulled for its signs: how long it ran was not chosen
 	Leaks  bool    // Leak is known
 	Leak   float64 // logarithm of its leak-down over the ship's normal at that age
 
@@ -42,7 +43,7 @@ type Visit struct {
 	Excused  bool    // a gauge of it is on record as wrong: no part of the ship's normal
 	Bar      float64 // opening pressure as found less as left
 	Class    int     // setting class
-	Hours    float64 // ran since it was set
+	Hours    float64 // ran in its service period; 0 where not known
 	Tested   string  // gauge it was tested with as found
 	Set      string  // gauge it was set with before
 	SetIn    int     // index of the visit in which it was set; -1 where that is not among them

@@ -6,26 +6,24 @@ import (
 	"needlebook/checks/recurring"
 )
 
-// Knows is what an oracle is told: the kind of fault, the share it fails, and by how much a gauge errs. Base rate,
-// scatter and normal of the ship it knows by itself.
-type Knows struct {
-	Kind recurring.Kind
-	Fault
-}
+// kinds are what the oracle looks through for a kind of fault.
+var kinds = map[string]recurring.Kind{"position": recurring.ByPosition, "head": recurring.ByHead,
+	"holder": recurring.ByHolder, "bunker": recurring.ByFuel}
 
-// Best is the part that the likelihood ratio against nothing is highest for, by its logarithm. By the lemma of Neyman
-// and Pearson (1933) no test of one part finds more at equal false alarms; which part it is, and since when, the oracle
-// has to look for as everybody has.
-func (s *Ship) Best(k Knows, visits []recurring.Visit) (name string, odds float64) {
+// Best is, for a kind of fault and the share that it fails, the part that the likelihood ratio against nothing is
+// highest for, by its logarithm. By the lemma of Neyman and Pearson (1933) no test of one part finds more at equal
+// false alarms; which part it is, and since when, the oracle has to look for as everybody has. Base rate, scatter and
+// normal of the ship it knows.
+func (s *Ship) Best(k Fault, visits []recurring.Visit) (name string, odds float64) {
 	odds = math.Inf(-1)
 	take := func(n string, o float64) {
 		if o > odds {
 			name, odds = n, o
 		}
 	}
-	switch k.Kind {
-	case recurring.ByPosition, recurring.ByHolder:
-		for n, at := range s.units(k.Kind, visits) {
+	switch kind := kinds[k.Kind]; kind {
+	case recurring.ByPosition, recurring.ByHead, recurring.ByHolder:
+		for n, at := range s.units(kind, visits) {
 			sum, best := 0.0, math.Inf(-1)
 			for i := len(at) - 1; i >= 0; i-- { // since when
 				sum += s.ratio(k.Share, visits[at[i]].Failed)
@@ -34,7 +32,7 @@ func (s *Ship) Best(k Knows, visits []recurring.Visit) (name string, odds float6
 			take(n, best)
 		}
 	case recurring.ByFuel:
-		for n, at := range s.units(k.Kind, visits) {
+		for n, at := range s.units(kind, visits) {
 			sum := 0.0
 			for _, i := range at {
 				sum += s.ratio(k.Share, visits[i].Failed)
@@ -67,6 +65,10 @@ func (s *Ship) units(k recurring.Kind, visits []recurring.Visit) map[string][]in
 		switch k {
 		case recurring.ByPosition:
 			all[visits[i].Position] = append(all[visits[i].Position], i)
+		case recurring.ByHead:
+			if visits[i].Head != "" {
+				all[visits[i].Head] = append(all[visits[i].Head], i)
+			}
 		case recurring.ByHolder:
 			all[visits[i].Holder] = append(all[visits[i].Holder], i)
 		case recurring.ByFuel:
@@ -134,16 +136,16 @@ func (s *Ship) Wrong(off float64, upTo int) (gauge, from, to int, odds float64) 
 	return gauge, from, to, odds
 }
 
-// Back is the event at which most of the valves that were set while the gauge was wrong have come back.
-func (s *Ship) Back() int {
+// Back is the event at which most of the valves that were set while a gauge was wrong have come back.
+func (s *Ship) Back(p Planted) int {
 	last := -1
 	n := 0
 	for i := range s.Valves {
 		x := &s.Valves[i]
-		if x.SetIn < 0 || x.Set != s.Guilty {
+		if x.SetIn < 0 || x.Set != p.Guilty {
 			continue
 		}
-		if set := s.Valves[x.SetIn].Event; set >= s.From && set <= s.To {
+		if set := s.Valves[x.SetIn].Event; set >= p.From && set <= p.To {
 			if n++; 3*n >= 2*s.Habits.Cylinders {
 				return x.Event
 			}

@@ -19,6 +19,9 @@ type Habits struct {
 	Step               float64 // in which the gauge is read, bar
 	Gauges             int     // used in turn, by round
 	Tare               float64 // standard deviation of what all readings of a round have in common, bar
+	Heads              float64 // chance that a cylinder head is exchanged in a round; 0 where the book names none
+	Wear               bool    // valves fail the more the longer they ran: a constant chance an hour
+	Lasting            bool    // the last cylinder of each engine is overhauled in every other round alone
 }
 
 // Moves is where valves go after the bench.
@@ -36,14 +39,24 @@ const (
 
 // Fault is what is planted.
 type Fault struct {
-	Kind  string  // "", "position", "holder", "bunker", "gauge", "gauge after bunker", "head"
+	Kind  string  // "position", "head", "holder", "bunker", "gauge"
 	Share float64 // of the valves it fails: 1 for all
 	Off   float64 // of the gauge, as a share of what it shows
+	After bool    // the gauge errs in the round after the one that a bunker spoilt first
+}
+
+// Planted is a fault and where it is.
+type Planted struct {
+	Fault
+	Guilty         int // holder, position (engine*100+cylinder), head, bunker or gauge
+	From, To       int // events between which it did harm
+	fromDay, toDay float64
 }
 
 // Valve is one valve taken out and tested: what was read, and what was true.
 type Valve struct {
 	Engine, Cylinder int
+	Head             int // as positions; -1 where the book names none
 	Round            int // in time, over all engines; -1 for a single pull
 	Event            int // number of the removal in time: a round or a pull
 	Day              float64
@@ -64,14 +77,13 @@ type Valve struct {
 
 // Ship is what her book would hold, and the truth.
 type Ship struct {
-	Habits   Habits
-	Fault    Fault
-	Valves   []Valve // oldest first
-	Events   int
-	Guilty   int     // holder, position (engine*100+cylinder), bunker or gauge
-	From, To int     // events between which it was at fault
-	Also     int     // the bunker, for a gauge that errs after one
-	fuels    [][]int // bunkers that each valve ran on for a tenth of its days or more
+	Habits  Habits
+	Planted []Planted
+	Valves  []Valve // oldest first
+	Events  int
+	fuels   [][]int   // bunkers that each valve ran on for a tenth of its days or more
+	bunkers []float64 // days they began
+	days    float64   // that the ship was followed
 }
 
 // draw of habits: what ships differ in.
@@ -79,6 +91,9 @@ func habits(r *rand.Rand) Habits {
 	h := Habits{Engines: 1 + r.IntN(2), Cylinders: 5 + r.IntN(5), Interval: 1500 + 500*float64(r.IntN(6)),
 		Moves: Moves(r.IntN(allWays)), Base: 0.01 + 0.07*r.Float64(), Step: []float64{1, 5, 5, 10}[r.IntN(4)],
 		Gauges: 1 + r.IntN(2), Tare: 1.5 * r.Float64()}
+	if r.IntN(2) == 0 {
+		h.Heads = 0.5 * r.Float64()
+	}
 	h.Rounds = int((5 + 5*r.Float64()) * hoursOfYear / h.Interval) // five to ten years
 	h.Spares = r.IntN(h.Cylinders + 1)
 	if h.Moves == InTurn {
@@ -103,36 +118,38 @@ type living struct {
 }
 
 // Sail makes one ship. change adjusts the habits that were drawn; nil leaves them.
-func Sail(seed uint64, f Fault, change func(*Habits)) *Ship {
+func Sail(seed uint64, faults []Fault, change func(*Habits)) *Ship {
 	r := rand.New(rand.NewPCG(seed, 20))
-	s := &Ship{Habits: habits(r), Fault: f, Guilty: -1, Also: -1, From: math.MaxInt, To: -1}
+	s := &Ship{Habits: habits(r)}
+	for _, f := range faults {
+		s.Planted = append(s.Planted, Planted{Fault: f, Guilty: -1, From: math.MaxInt, To: -1, fromDay: math.Inf(1),
+			toDay: math.Inf(1)})
+	}
 	if change != nil {
 		change(&s.Habits)
 	}
-	h := s.Habits
-	v := &voyage{Ship: s, r: r, h: h}
+	v := &voyage{Ship: s, r: r, h: s.Habits}
 	v.sail()
 	return s
 }
 
 type voyage struct {
 	*Ship
-	r       *rand.Rand
-	h       Habits
-	fitted  [][]living
-	ready   []living
-	bunkers []float64 // days they began
-	events  []event
-	fromDay float64
-	toDay   float64
-	tare    map[int]float64
-	rate    float64 // of leak-down and opening pressure of this ship
+	r      *rand.Rand
+	h      Habits
+	fitted [][]living
+	ready  []living
+	heads  [][]int // by engine: of each cylinder, and the spare one last
+	events []event
+	tare   map[int]float64
+	rate   float64 // of leak-down and opening pressure of this ship
 }
 
 type event struct {
 	day    float64
 	engine int
 	round  int
+	turn   int // of its engine
 }
 
 func (v *voyage) sail() {
@@ -143,7 +160,7 @@ func (v *voyage) sail() {
 	for e := range h.Engines {
 		first := every * (0.9 + 0.2*r.Float64())
 		for n := range h.Rounds {
-			v.events = append(v.events, event{first + every*float64(n)*(0.97+0.06*r.Float64()), e, 1})
+			v.events = append(v.events, event{first + every*float64(n)*(0.97+0.06*r.Float64()), e, 1, n})
 		}
 	}
 	rounds := slices.Clone(v.events)
@@ -156,23 +173,23 @@ func (v *voyage) sail() {
 		v.bunkers = append(v.bunkers, d)
 	}
 	v.tare = map[int]float64{}
-	v.plant(end)
 	holder := 0
-	for range h.Engines {
+	for e := range h.Engines {
 		var row []living
-		for range h.Cylinders {
+		var heads []int
+		for c := range h.Cylinders {
 			row = append(row, v.fresh(holder))
+			heads = append(heads, e*100+c)
 			holder++
 		}
-		v.fitted = append(v.fitted, row)
+		v.fitted, v.heads = append(v.fitted, row), append(v.heads, append(heads, e*100+h.Cylinders))
 	}
 	for range h.Spares {
 		v.ready = append(v.ready, v.fresh(holder))
 		holder++
 	}
-	if v.Fault.Kind == "holder" {
-		v.Guilty = r.IntN(holder)
-	}
+	v.plant(end, holder)
+	v.days = end + 200
 	at := 0
 	for i, ev := range rounds {
 		// single pulls before this round
@@ -196,44 +213,50 @@ func (v *voyage) fresh(holder int) living {
 }
 
 // plant decides when and what.
-func (v *voyage) plant(end float64) {
+func (v *voyage) plant(end float64, holders int) {
 	r := v.r
-	v.fromDay, v.toDay = math.Inf(1), math.Inf(1)
-	switch v.Fault.Kind {
-	case "position":
-		v.Guilty = r.IntN(v.h.Engines)*100 + r.IntN(v.h.Cylinders)
-		v.fromDay = end * (0.1 + 0.5*r.Float64())
-	case "holder":
-		v.fromDay = end * (0.1 + 0.4*r.Float64())
-	case "bunker", "gauge after bunker":
-		// one that was in use for the weeks before a round
-		n := len(v.events)/3 + r.IntN(max(1, len(v.events)/2))
-		for i, d := range v.bunkers {
-			if d < v.events[n].day-20 {
-				v.Guilty = i
+	spoilt := 0 // the round that a bunker spoilt
+	for i := range v.Planted {
+		p := &v.Planted[i]
+		switch p.Kind {
+		case "position", "head":
+			p.Guilty = r.IntN(v.h.Engines)*100 + r.IntN(v.h.Cylinders)
+			p.fromDay = end * (0.1 + 0.5*r.Float64())
+		case "holder":
+			p.Guilty = r.IntN(holders)
+			p.fromDay = end * (0.1 + 0.4*r.Float64())
+		case "bunker":
+			// one that was in use for the weeks before a round
+			spoilt = len(v.events)/3 + r.IntN(max(1, len(v.events)/2))
+			for b, d := range v.bunkers {
+				if d < v.events[spoilt].day-20 {
+					p.Guilty = b
+				}
+			}
+		case "gauge":
+			if p.After {
+				v.gaugeWrong(p, min(spoilt+1, len(v.events)-2), 1)
+			} else {
+				v.gaugeWrong(p, len(v.events)/3+r.IntN(max(1, len(v.events)/2)), 1+r.IntN(2))
 			}
 		}
-		v.Also = v.Guilty
-		if v.Fault.Kind == "gauge after bunker" {
-			v.gaugeWrong(min(n+1, len(v.events)-2), 1)
-		}
-	case "gauge":
-		v.gaugeWrong(len(v.events)/3+r.IntN(max(1, len(v.events)/2)), 1+r.IntN(2))
 	}
 }
 
 // gaugeWrong makes the gauge of a round wrong for so many rounds in which it is used.
-func (v *voyage) gaugeWrong(n, rounds int) {
-	v.Guilty = n % v.h.Gauges
-	v.fromDay = v.events[n].day - 1
+func (v *voyage) gaugeWrong(p *Planted, n, rounds int) {
+	p.Guilty = n % v.h.Gauges
+	p.fromDay = v.events[n].day - 1
 	last := min(n+(rounds-1)*v.h.Gauges, len(v.events)-1)
-	v.toDay = v.events[last].day + 1
+	p.toDay = v.events[last].day + 1
 }
 
-// gaugeFactor is what a gauge shows of the truth on a day.
+// shows is what a gauge shows of the truth on a day.
 func (v *voyage) shows(gauge int, truth, day float64) float64 {
-	if v.Fault.Off != 0 && gauge == v.Guilty && day >= v.fromDay && day <= v.toDay {
-		return truth * (1 + v.Fault.Off)
+	for _, p := range v.Planted {
+		if p.Kind == "gauge" && gauge == p.Guilty && day >= p.fromDay && day <= p.toDay {
+			truth *= 1 + p.Off
+		}
 	}
 	return truth
 }
@@ -254,24 +277,30 @@ func (v *voyage) read(gauge int, truth, day float64, ev int) float64 {
 	return three[1]
 }
 
-// chance that a valve failed in a service period.
-func (v *voyage) fails(e, c int, l living, from, day float64) (float64, bool) {
-	p, bad := v.h.Base, false
-	switch v.Fault.Kind {
-	case "position":
-		if e*100+c == v.Guilty && day > v.fromDay {
-			p, bad = math.Max(p, v.Fault.Share), true
+// fails is the chance that a valve failed in a service period, and which planted fault had to do with it.
+func (v *voyage) fails(e, c int, l living, from, day float64) (p float64, by *Planted) {
+	p = v.h.Base
+	if v.h.Wear {
+		p = 1 - math.Pow(1-p, (day-from)*hoursOfYear/365/v.h.Interval)
+	}
+	for i := range v.Planted {
+		f := &v.Planted[i]
+		is := false
+		switch f.Kind {
+		case "position":
+			is = e*100+c == f.Guilty && day > f.fromDay
+		case "head":
+			is = v.heads[e][c] == f.Guilty && day > f.fromDay
+		case "holder":
+			is = l.holder == f.Guilty && day > f.fromDay
+		case "bunker":
+			is = v.burned(f.Guilty, from, day) > 0.1
 		}
-	case "holder":
-		if l.holder == v.Guilty && day > v.fromDay {
-			p, bad = math.Max(p, v.Fault.Share), true
-		}
-	case "bunker", "gauge after bunker":
-		if v.burned(v.Also, from, day) > 0.1 {
-			p, bad = math.Max(p, v.Fault.Share), true
+		if is && f.Share > p {
+			p, by = f.Share, f
 		}
 	}
-	return p, bad
+	return p, by
 }
 
 // burned is the share of a period that ran on a bunker; its deposits stay.
@@ -300,8 +329,8 @@ func (v *voyage) pullBetween(e int, from, to float64, at *int) {
 	// a bad place or a cracked holder is noticed before its time, now and then
 	for c := range h.Cylinders {
 		l := v.fitted[e][c]
-		if _, bad := v.fails(e, c, l, l.fittedOn, to); bad && (v.Fault.Kind == "position" || v.Fault.Kind == "holder") &&
-			l.fittedOn+60 < to && r.Float64() < 0.2*v.Fault.Share {
+		if _, by := v.fails(e, c, l, l.fittedOn, to); by != nil && by.Kind != "bunker" && l.fittedOn+60 < to &&
+			r.Float64() < 0.2*by.Share {
 			v.one(e, c, math.Max(l.fittedOn+30, from+days*r.Float64()), at)
 		}
 	}
@@ -326,24 +355,30 @@ func (v *voyage) one(e, c int, day float64, at *int) {
 func (v *voyage) round(ev event, at int) {
 	h, r := v.h, v.r
 	var out []living
+	var cylinders []int
 	for c := range h.Cylinders {
+		if h.Lasting && c == h.Cylinders-1 && ev.turn%2 == 1 {
+			continue
+		}
+		cylinders = append(cylinders, c)
 		out = append(out, v.bench(ev.engine, c, v.fitted[ev.engine][c], ev.day, ev.round, at, false))
 	}
+	n := len(cylinders)
 	in := slices.Clone(out)
 	switch h.Moves {
 	case InTurn:
 		all := append(slices.Clone(v.ready), out...)
-		in = all[:h.Cylinders]
-		v.ready = all[h.Cylinders:]
+		in = all[:n]
+		v.ready = all[n:]
 		r.Shuffle(len(in), func(i, j int) { in[i], in[j] = in[j], in[i] })
 	case ByOne:
 		all := append(slices.Clone(out), v.ready...)
 		all = append(all[1:], all[0])
-		in, v.ready = all[:h.Cylinders], all[h.Cylinders:]
+		in, v.ready = all[:n], all[n:]
 	case AtWill:
 		all := append(slices.Clone(v.ready), out...)
 		r.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
-		in, v.ready = all[:h.Cylinders], all[h.Cylinders:]
+		in, v.ready = all[:n], all[n:]
 	case Seldom:
 		for range 1 + r.IntN(3) {
 			if len(v.ready) > 0 && r.Float64() < 0.5 {
@@ -355,9 +390,13 @@ func (v *voyage) round(ev event, at int) {
 			}
 		}
 	}
-	for c := range in {
-		in[c].fittedOn = ev.day + 1
-		v.fitted[ev.engine][c] = in[c]
+	for j, c := range cylinders {
+		in[j].fittedOn = ev.day + 1
+		v.fitted[ev.engine][c] = in[j]
+	}
+	if heads := v.heads[ev.engine]; r.Float64() < h.Heads {
+		c := cylinders[r.IntN(n)]
+		heads[c], heads[h.Cylinders] = heads[h.Cylinders], heads[c]
 	}
 }
 
@@ -365,10 +404,13 @@ func (v *voyage) round(ev event, at int) {
 func (v *voyage) bench(e, c int, l living, day float64, round, at int, pulled bool) living {
 	r, h := v.r, v.h
 	hours := (day - l.fittedOn) * hoursOfYear / 365
-	p, bad := v.fails(e, c, l, l.fittedOn, day)
+	p, by := v.fails(e, c, l, l.fittedOn, day)
 	x := Valve{Engine: e, Cylinder: c, Round: round, Event: at, Day: day, Holder: l.holder, Hours: hours,
 		Pulled: pulled, New: l.isNew, Left: l.left, Known: l.known, SetIn: l.set, Set: l.gauge, SetOn: l.setDay,
-		Failed: pulled || r.Float64() < p}
+		Failed: pulled || r.Float64() < p, Head: -1}
+	if h.Heads > 0 {
+		x.Head = v.heads[e][c]
+	}
 	gauge := 0
 	if round >= 0 {
 		gauge = round % h.Gauges
@@ -384,7 +426,9 @@ func (v *voyage) bench(e, c int, l living, day float64, round, at int, pulled bo
 	truth := l.true_ - v.rate*loss*(1-math.Exp(-hours/1400)) - 4*r.NormFloat64() - 2*l.ageing
 	x.Usual = -v.rate * loss * (1 - math.Exp(-hours/1400))
 	leak := 12 * math.Exp(-hours/9000+0.18*r.NormFloat64())
-	fouled := v.Also >= 0 && v.burned(v.Also, l.fittedOn, day) > 0.1
+	fouled := slices.ContainsFunc(v.Planted, func(f Planted) bool {
+		return f.Kind == "bunker" && v.burned(f.Guilty, l.fittedOn, day) > 0.1
+	})
 	if fouled {
 		truth -= 8
 		x.Usual -= 8
@@ -412,9 +456,11 @@ func (v *voyage) bench(e, c int, l living, day float64, round, at int, pulled bo
 	next.true_ = want * truthOf(v, gauge, day)
 	next.left = v.read(gauge, next.true_, day, at)
 	x.AsLeft = next.left
-	wrong := gauge == v.Guilty && day >= v.fromDay && day <= v.toDay
-	if bad && v.Also < 0 || v.Fault.Kind == "bunker" && bad || wrong && v.Fault.Off != 0 {
-		v.From, v.To = min(v.From, at), max(v.To, at)
+	for i := range v.Planted {
+		f := &v.Planted[i]
+		if f == by || f.Kind == "gauge" && gauge == f.Guilty && day >= f.fromDay && day <= f.toDay {
+			f.From, f.To = min(f.From, at), max(f.To, at)
+		}
 	}
 	v.Valves = append(v.Valves, x)
 	return next

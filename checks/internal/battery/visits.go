@@ -19,9 +19,12 @@ func (s *Ship) Visits(upTo int) []recurring.Visit {
 		v := recurring.Visit{Round: fmt.Sprintf("R%d", x.Event), Position: x.Position(), Holder: Holder(x.Holder),
 			Looked: true, Failed: x.Failed, Leak: math.Log(x.Leak / (12 * math.Exp(-x.Hours/9000))), Leaks: true,
 			Hours: x.Hours, Bar: x.Found - x.Left, Compares: x.Known, Tested: Gauge(x.Tested), SetIn: x.SetIn,
-			TestedIn: x.Event, Step: s.Habits.Step, ErrorOf: 6, ErrorSet: 6}
+			Pulled: x.Pulled, TestedIn: x.Event, Step: s.Habits.Step, ErrorOf: 6, ErrorSet: 6}
 		if x.Known {
 			v.Set = Gauge(x.Set)
+		}
+		if x.Head >= 0 {
+			v.Head = Head(x.Head)
 		}
 		if x.New {
 			v.Class = 1
@@ -36,6 +39,9 @@ func (s *Ship) Visits(upTo int) []recurring.Visit {
 
 // Holder, Gauge and Bunker are names.
 func Holder(n int) string { return fmt.Sprintf("H-%d", 101+n) }
+
+// Head is the name of a cylinder head.
+func Head(n int) string { return fmt.Sprintf("CH-%03d", 1+n) }
 
 // Gauge is the name of a gauge.
 func Gauge(n int) string { return fmt.Sprintf("PG-%02d", 1+n) }
