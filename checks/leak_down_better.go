@@ -29,7 +29,7 @@ var leakDownBetter = &Check{
 			o := l.Overhaul
 			// of two tests on one bench, taken as independent: what they have in common makes their difference better known
 			known := math.Hypot(c.Judged.Find(o, keys.AsFoundLeakDownTime).U, c.Judged.Find(l.Before, keys.AsLeftLeakDownTime).U)
-			if l.Found-l.Left-max(l.Left*c.Settings.LeakBetter.Float()/100, known) <= rounding {
+			if !l.Longer(l.Left + max(l.Left*c.Settings.LeakBetter.Float()/100, known) + rounding) {
 				continue
 			}
 			found, left := o.AsFound.LeakDown.Time.String(), l.Before.AsLeft.LeakDown.Time.String()

@@ -24,7 +24,7 @@ var leakDownLost = &Check{
 	Grade:   Advice,
 	Whole: func(c *Case) {
 		for _, l := range c.Recurring().LeakChanges() {
-			if l.Left*c.Settings.LeakLost.Float()/100-l.Found <= rounding {
+			if !l.Shorter(l.Left*c.Settings.LeakLost.Float()/100 - rounding) {
 				continue
 			}
 			o := l.Overhaul

@@ -193,3 +193,19 @@ func TestACertificateProvesBackwardsOnlyWhatCameIn(t *testing.T) {
 		}
 	}
 }
+
+// Comparisons of an earlier calibration period tell nothing of a later one, when the gauge was adjusted in between. No outside source.
+func TestComparisonsAreOfTheirPeriod(t *testing.T) {
+	var lines string
+	for _, day := range []string{"2020-01-01", "2020-02-01", "2020-03-01"} {
+		lines += "  - {date: " + day + ", against: B, true: 300 bar, shows: 306 bar}\n"
+	}
+	b := gauges(t, map[string]string{"A": "division: 5 bar\nclass: 1.0\ncalibrated: 2021-01-01\ncomparisons:\n" + lines,
+		"B": "division: 1 bar\nclass: 0.25\n"})
+	for day, want := range map[string]bool{"2020-06-01": true, "2021-06-01": false} {
+		x := taken(t, "300 bar", "A", day)
+		if off, _, ok := Correction(b, b.Instruments["A"], x.Value, x.Day); ok != want || want && math.Abs(off-6) > 1e-9 {
+			t.Errorf("on %s: corrected by %v, %v; want %v", day, off, ok, want)
+		}
+	}
+}

@@ -24,8 +24,8 @@
 // in place of its class, and a correction decides where it is clear of the uncertainty.
 //
 // An instrument that is unknown, out of calibration or found out of tolerance proves nothing good: a value beyond its
-// limit stays beyond, a value within becomes "not proven". Of the time before it a certificate proves how the instrument
-// came in, where it states that, and nothing else: how it went out, and its points, hold from its day on.
+// limit stays beyond, a value within becomes "not proven". Of the time before it a certificate proves how the
+// instrument came in, where it states that, and nothing else: how it went out, and its points, hold from its day on.
 //
 // How a received valve was left is judged by its certificate: the workshop's instruments are not in this book, and to
 // ask for them would make every exchange unit "not ready". Its uncertainty is what the certificate states; where it

@@ -181,8 +181,10 @@ func meanAndDeviation(values []float64) (mean, deviation float64) {
 }
 
 // certified is what the points of a certificate show at a value from its day on, straight between two of them: they are
-// those of the instrument as it went out. What it has moved since is the largest error that it ever came in with, and where that is not known a share of its class.
-func certified(b *logbook.Book, i *logbook.Instrument, value measure.Quantity, day logbook.Day) (c calibrated, ok bool) {
+// those of the instrument as it went out. What it has moved since is the largest error that it ever came in with, and
+// where that is not known a share of its class.
+func certified(b *logbook.Book, i *logbook.Instrument, value measure.Quantity, day logbook.Day) (c calibrated,
+	ok bool) {
 	u := i.PointsKnown.Quantity
 	if day != 0 && day < i.Calibrated.Day || !u.Valid() || u.Kind() != value.Kind() {
 		return c, false

@@ -226,8 +226,8 @@ func (j *judge) unproven(r reading) string {
 	return cameIn(i, r.day)
 }
 
-// cameIn says why a certificate proves nothing of a day before it: of that time it shows only how the instrument came in.
-// What it shows of the instrument as it went out holds from then on. Empty where the day is proved.
+// cameIn says why a certificate proves nothing of a day before it: of that time it shows only how the instrument came
+// in. What it shows of the instrument as it went out holds from then on. Empty where the day is proved.
 func cameIn(i *logbook.Instrument, day logbook.Day) string {
 	if day == 0 || day >= i.Calibrated.Day {
 		return ""

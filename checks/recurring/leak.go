@@ -15,6 +15,22 @@ type LeakChange struct {
 	Referred         bool    // Found was worked out for that temperature, from the bench's oil or a usual one
 }
 
+// Longer says that the time as found proves to be above a value in seconds that the time as left is known to be within:
+// one that was cut off as left may have been any longer.
+func (l LeakChange) Longer(than float64) bool {
+	return l.Found > than && !l.Before.AsLeft.LeakDown.Time.More
+}
+
+// Shorter says the same of below: a time that was cut off as found may have been any longer.
+func (l LeakChange) Shorter(than float64) bool {
+	return l.Found < than && !l.Overhaul.AsFound.LeakDown.Time.More
+}
+
+// Whole says that neither time was cut off.
+func (l LeakChange) Whole() bool {
+	return !l.Overhaul.AsFound.LeakDown.Time.More && !l.Before.AsLeft.LeakDown.Time.More
+}
+
 // Share is the time as found in per cent of the time as left.
 func (l LeakChange) Share() float64 { return 100 * l.Found / l.Left }
 

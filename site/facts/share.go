@@ -31,7 +31,7 @@ func (k *Facts) OpeningShares() []Share {
 func (k *Facts) LeakShares() []Share {
 	var all []Share
 	for _, l := range k.Recurring().LeakChanges() {
-		if st := k.Lives.ClosedBy(l.Overhaul); st != nil && st.HoursKnown && st.Hours > 0 && l.Left > 0 {
+		if st := k.Lives.ClosedBy(l.Overhaul); st != nil && st.HoursKnown && st.Hours > 0 && l.Left > 0 && l.Whole() {
 			words := fmt.Sprintf("%.1f s, left at %.1f s at the same oil", l.Found, l.Left)
 			all = append(all, Share{l.Overhaul, st.Hours, l.Share(), k.Lives.ClassOf(l.Before), words})
 		}
