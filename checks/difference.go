@@ -31,7 +31,11 @@ func Difference(before, now []Finding) Changes {
 			changed(was, is)
 		}
 	})
-	pair(&gone, &fresh, said, true, nil)
+	pair(&gone, &fresh, said, true, func(was, is Finding) {
+		if under(was) != under(is) { // more is told under it, or less
+			changed(was, is)
+		}
+	})
 	pair(&gone, &fresh, wording, true, changed)
 	pair(&gone, &fresh, matter, false, changed)
 	c.New, c.Gone = fresh, gone
@@ -98,6 +102,18 @@ func saidAs(f Finding, message string) string {
 }
 
 var figures = regexp.MustCompile(`"[^"]*"|[0-9]+(?:[.,][0-9]+)*`)
+
+// under is what is told under a finding, without its figures.
+func under(f Finding) string {
+	var all []string
+	for _, r := range f.Related {
+		if message, told := r.Follows(); told {
+			all = append(all, figures.ReplaceAllString(message, "#"))
+		}
+	}
+	slices.Sort(all)
+	return strings.Join(all, "\x00")
+}
 
 // wording is a finding without its figures.
 func wording(f Finding) string { return subject(f) + "\x00" + figures.ReplaceAllString(f.Message, "#") }

@@ -19,6 +19,10 @@ func TestDifference(t *testing.T) {
 		return x
 	}
 	of := func(text string, x Finding) Finding { x.Text = text; return x }
+	telling := func(message string, x Finding) Finding {
+		x.tells(f(9, "y", "a", message), follows)
+		return x
+	}
 	answered := func(x Finding) Finding { x.State = Answered; return x }
 	for _, c := range []struct {
 		name        string
@@ -48,6 +52,10 @@ func TestDifference(t *testing.T) {
 			[]Finding{of("1f", limited("B", f(3, "x", "a", "short 3 s")))}, "~ short 3 s > short 3 s"},
 		{"the facts are the same, the state is another", []Finding{of("1f", f(3, "x", "a", "short 3 s"))},
 			[]Finding{answered(of("1f", f(3, "x", "a", "short 3 s")))}, "~ short 3 s > short 3 s"},
+		{"another is told under it", []Finding{of("1f", f(3, "x", "a", "short"))}, []Finding{telling("late", of("2f", f(3, "x", "a", "short")))},
+			"~ short > short"},
+		{"the same is told under it", []Finding{telling("late 3 d", of("1f", f(3, "x", "a", "short")))},
+			[]Finding{telling("late 4 d", of("2f", f(3, "x", "a", "short")))}, ""},
 		{"said twice, then once", []Finding{f(1, "s", "a", "x"), f(2, "s", "a", "x")}, []Finding{f(2, "s", "a", "x")}, "- x"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
