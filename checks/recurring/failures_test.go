@@ -251,3 +251,34 @@ func TestLeakDownTellsOfARound(t *testing.T) {
 		t.Errorf("named without leak-down: %+v", named)
 	}
 }
+
+// A round and the fuel that it ran on are one matter, and no rivals. No outside source.
+func TestARoundIsNoRivalOfItsFuel(t *testing.T) {
+	v := once("A", "A", "A", "A", "B", "C", "D", "E")
+	for i := range 4 {
+		v[i].Failed, v[i].Fuels = true, []string{"B-1"}
+	}
+	if named, _ := ExplainFailures(v, 0.05); len(named) != 1 || named[0].Rival != nil {
+		t.Errorf("named %+v, want one without a rival", named)
+	}
+}
+
+// The times that a part may have been at fault share its odds: all of them add up to one, nine tenths of it for those that last. Source:
+// the axioms of probability; the share is from memory.
+func TestTheTimesOfAPartShareItsOdds(t *testing.T) {
+	share := func(failed ...int) float64 {
+		var v []Visit
+		for i := range 36 {
+			v = append(v, Visit{Round: fmt.Sprint("R", i), Holder: fmt.Sprint("H", i), Position: fmt.Sprint("P", i%6), Looked: true, SetIn: -1})
+		}
+		for _, i := range failed {
+			v[6*i].Failed = true
+		}
+		w := newComparison(v, make([]bool, len(v)))
+		best, _ := w.best(w.failed, func(s span) bool { return w.units[s.unit].name == "P0" && s.to-s.from+1 == len(failed) })
+		return math.Exp(best.weight - w.units[best.unit].prior - w.against(len(failed), float64(len(failed))))
+	}
+	if lasts, ended := share(3, 4, 5), share(1, 2, 3); math.Abs(6*lasts-0.9) > 1e-9 || math.Abs(6*lasts+21*ended-1) > 1e-9 {
+		t.Errorf("6 of %.4f and 21 of %.4f, want 0.9 and 0.1 in all", lasts, ended)
+	}
+}

@@ -238,3 +238,30 @@ func TestAgeAndTimeOfPressures(t *testing.T) {
 		t.Errorf("named %+v, want H2 in rounds 2 to 5", mended)
 	}
 }
+
+// Readings 20 bar low in the last round, of valves whose own tests in the round before do not compare: the gauge is low now, or it was
+// high when it set them. Both times are told. No outside source.
+func TestTheOtherTimeOfAGaugeIsTold(t *testing.T) {
+	all := named(t, pressed(func(round, _ int, v *Visit) {
+		v.Tested, v.Set = "PG-0", "PG-0"
+		switch round {
+		case 6:
+			v.Compares = false
+		case 7:
+			v.Bar -= 20
+		}
+	}), nil)
+	if len(all) != 1 || all[0].Rounds != [2]int{7, 7} || len(all[0].Or) != 1 || all[0].Or[0] != [2]int{6, 6} {
+		t.Errorf("named %+v, want PG-0 in round 7 or in round 6", all)
+	}
+}
+
+// A distance of 2.042 standard deviations has a chance of 5 % with 30 degrees of freedom, and of 50 % where it has a tenth of the
+// questions. Source: tables of Student's distribution.
+func TestAChanceIsOverItsShareOfTheQuestions(t *testing.T) {
+	q := &pressing{all: 100, scatter: scatter{valve: 5, round: 1, valveFree: 30, roundOf: 6}}
+	q.tryout(extent{score: 2.042 * math.Sqrt(0.04), whole: 2.042 * math.Sqrt(0.04), info: 0.04, n: 4, net: 4}, ByGauge, "PG-0", 0, 0, 0.1)
+	if len(q.tries) != 1 || math.Abs(q.tries[0].Chance-0.5) > 0.002 || math.Abs(q.tries[0].Bar-2.042*5) > 1e-9 || q.tries[0].Uncertainty != 10 {
+		t.Errorf("tried %+v, want a chance of 50 %% for 10.2 ± 10 bar", q.tries)
+	}
+}
