@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -16,7 +17,7 @@ import (
 )
 
 func (p *program) card() *cobra.Command {
-	var on, out string
+	var on, out, language string
 	var spray, received bool
 	c := &cobra.Command{
 		Use:   "card WHAT",
@@ -26,15 +27,23 @@ to print: one A4 side for each valve, in the order of the work, with boxes for
 a pencil, the limit and the last value beside each blank, hold points marked,
 the cautions on it.
 
+With --language it is in the reader's language: es (Spanish), id (Indonesian).
+Words to ring have the record's own word below them: the record is written in
+that. Limits and cautions stay as they are.
+
 With --spray it writes the target of the spray test instead, with corner marks
 for the photograph; print it at 100 %.`,
 		Example: `  needlebook card ME1-3 -o card.html
   needlebook card ME1 --on 2024-06-24 -o round.html
   needlebook card H-131 --received -o received.html
+  needlebook card ME1-3 --language es -o tarjeta.html
   needlebook card ME1-3 --spray -o target.html`,
 		Args:              cobra.MinimumNArgs(1),
 		ValidArgsFunction: p.complete(enterKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if !slices.Contains(card.Languages(), language) {
+				return use("--language %s: one of %s", language, strings.Join(card.Languages(), ", "))
+			}
 			o, day, err := p.openAt(on)
 			if err != nil {
 				return err
@@ -46,7 +55,7 @@ for the photograph; print it at 100 %.`,
 			}
 			var page bytes.Buffer
 			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets,
-				Spray: spray}); err != nil {
+				Spray: spray, Language: language}); err != nil {
 				return err
 			}
 			if out == "" {
@@ -67,6 +76,10 @@ for the photograph; print it at 100 %.`,
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().BoolVar(&received, "received", false, "of a valve that came on board built: its certificate, what is looked at")
 	c.Flags().BoolVar(&spray, "spray", false, "the target of the spray test, with corner marks")
+	c.Flags().StringVar(&language, "language", "en", "language of the words on the card: "+
+		strings.Join(card.Languages(), ", "))
+	_ = c.RegisterFlagCompletionFunc("language", cobra.FixedCompletions(card.Languages(),
+		cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	return c
 }

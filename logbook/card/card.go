@@ -25,6 +25,8 @@ type Card struct {
 	Vessel string
 	Sheets []*draft.Sheet // one side each
 	Spray  bool           // print the targets of the spray test instead
+	// Language is one of Languages; empty for the book's own. Words to ring have the record's beside them.
+	Language string
 }
 
 //go:embed card.html
@@ -34,17 +36,27 @@ var page = template.Must(template.New("card").Parse(text))
 
 // Write writes the card as one HTML file that needs nothing else, for any browser to print.
 func Write(w io.Writer, c Card) error {
-	data := struct {
-		Vessel, Standing string
-		Cautions         []string
-		Sides            []side
-		Spray            bool
-	}{c.Vessel, standing, cautions, nil, c.Spray}
+	data := printed{c.Vessel, standing, "en", cautions, nil, c.Spray, tongueOf(c.Language)}
+	if data.tongue != nil {
+		data.Language = c.Language
+	}
 	for _, s := range c.Sheets {
-		data.Sides = append(data.Sides, lay(s))
+		data.Sides = append(data.Sides, lay(s, data.tongue))
 	}
 	return page.Execute(w, data)
 }
+
+// printed is what the page is made of.
+type printed struct {
+	Vessel, Standing, Language string
+	Cautions                   []string
+	Sides                      []side
+	Spray                      bool
+	tongue
+}
+
+// Say is a word in the reader's language.
+func (p printed) Say(english string) string { return p.say(english) }
 
 // side is one printed side.
 type side struct {
@@ -73,6 +85,7 @@ type row struct {
 type box struct {
 	Value, Unit, Label string
 	Ring               []string
+	Words              []word // those to ring, in the reader's language
 	Tick, Wide, Small  bool
 }
 
@@ -96,9 +109,9 @@ func face(holes int) []mark {
 	return marks
 }
 
-func lay(s *draft.Sheet) side {
-	l := layout{s, words()}
-	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Where: "spares rack",
+func lay(s *draft.Sheet, t tongue) side {
+	l := layout{s, words(), t}
+	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Where: t.say("spares rack"),
 		Marking: s.Limit[keys.NozzleMarking], Pressure: s.Pressure(),
 		Counter: s.Known[keys.RemovedCounter], Hours: s.Last[keys.RemovedHours]}
 	if s.Position != (logbook.Position{}) {
@@ -113,6 +126,7 @@ func lay(s *draft.Sheet) side {
 	if s.Received {
 		out.Columns = [2][]part{l.certificate(), l.lookedAt()}
 	}
+	t.side(&out)
 	return out
 }
 
@@ -120,6 +134,7 @@ func lay(s *draft.Sheet) side {
 type layout struct {
 	s     *draft.Sheet
 	words map[string][]string
+	tongue
 }
 
 func words() map[string][]string {
@@ -140,7 +155,7 @@ func (l layout) beside(keys ...string) string {
 			parts = append(parts, t)
 		}
 		if t := l.s.Last[k]; t != "" {
-			parts = append(parts, "last "+t)
+			parts = append(parts, l.say("last")+" "+t)
 		}
 	}
 	return unbroken.ReplaceAllString(strings.Join(parts, "; "), "$1\u2011$2\u2011$3")

@@ -99,6 +99,7 @@ func TestOneSideOfA4(t *testing.T) {
 	dir := t.TempDir()
 	for name, c := range map[string]card.Card{
 		"vessel": {Vessel: "Ostrevane", Sheets: vessel(t)}, "spiteful": {Vessel: strings.Repeat("long ", 20), Sheets: spiteful(t)}, "spray": {Vessel: "Ostrevane", Sheets: vessel(t)[:2], Spray: true},
+		"es": {Vessel: "Ostrevane", Sheets: vessel(t)[:2], Language: "es"}, "id": {Vessel: "Ostrevane", Sheets: vessel(t)[2:4], Language: "id"},
 	} {
 		html, pdf := filepath.Join(dir, name+".html"), filepath.Join(dir, name+".pdf")
 		if err := os.WriteFile(html, []byte(written(t, c)), 0o666); err != nil {

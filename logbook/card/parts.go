@@ -72,7 +72,7 @@ func (l layout) fitted() part {
 	return part{"Fitted", "fitted", []row{
 		{Boxes: []box{named("engine", ""), named("cyl.", ""), named("day", ""), named("counter", "h")}},
 		{Boxes: []box{named("rings out", ""), {Label: "pocket faced", Tick: true}, named("rings in", ""),
-			{Label: "by hand to seat", Tick: true}}, Beside: l.count("rings: ", keys.FittedRingsIn)},
+			{Label: "by hand to seat", Tick: true}}, Beside: l.count("rings", keys.FittedRingsIn)},
 		{Label: "clamp nuts", Boxes: append(l.steps(keys.FittedClampNuts), unit(l.s.Torque(keys.FittedClampNutsTorque))),
 			Beside: l.beside(keys.FittedClampNutsTorque, keys.FittedClampNutsLubricant)},
 		{Label: "protrusion", Boxes: []box{unit("mm")}, Beside: l.beside(keys.FittedProtrusion)},
@@ -129,7 +129,7 @@ func (l layout) test(block, first string) []row {
 		row{Label: "leak-down", Boxes: []box{named("from", l.s.Pressure()), named("to", l.s.Pressure()), unit("s")},
 			Beside: l.beside(k("leak_down.from"), k("leak_down.to"), k("leak_down.time"), k("leak_down"))},
 		row{Label: "spray", Boxes: []box{{Ring: l.words[k("spray.pattern")]}, named("open", "")},
-			Beside: l.count("holes: ", k("spray.open")), Clock: true},
+			Beside: l.count("holes", k("spray.open")), Clock: true},
 		row{Label: "chatter", Boxes: []box{{Ring: l.words[k("chatter")]}}},
 		row{Label: "nozzle joint", Boxes: []box{{Ring: l.words[k("leaks.nozzle_joint")]}}},
 		row{Label: "inlet", Boxes: []box{{Ring: l.words[k("leaks.inlet")]}}},
@@ -146,7 +146,7 @@ func (l layout) count(name, key string) string {
 	if l.s.Limit[key] == "" {
 		return ""
 	}
-	return name + l.s.Limit[key]
+	return l.say(name) + ": " + l.s.Limit[key]
 }
 
 func places(names ...string) row {

@@ -1,0 +1,101 @@
+package card
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"needlebook/logbook"
+	"needlebook/logbook/draft"
+)
+
+// Every word on a card, of a valve from the engine and of one received, is in the table with its word in each language, once; and nothing
+// is in the table that no card says.
+func TestEveryWordIsInEveryLanguage(t *testing.T) {
+	b, err := logbook.Read(os.DirFS(filepath.Join("..", "..", "example-vessel")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	used := map[string]bool{}
+	for _, w := range []string{"last", "holes", "rings", "spares rack", "steps"} { // beside a limit, without a position, without a limit
+		used[w] = true
+	}
+	for _, m := range regexp.MustCompile(`\.Say "([^"]+)"`).FindAllStringSubmatch(text, -1) {
+		used[m[1]] = true
+	}
+	s, err := draft.At(b, b.Positions()[0], b.Vessel.Opening.Date.Day+700)
+	if err != nil {
+		t.Fatal(err)
+	}
+	received := *s
+	received.Received = true
+	for _, sheet := range []*draft.Sheet{s, &received} {
+		for _, parts := range lay(sheet, nil).Columns {
+			for _, p := range parts {
+				used[p.Name], used[p.Hold] = true, true
+				for _, r := range p.Rows {
+					used[r.Label] = true
+					for _, x := range r.Boxes {
+						used[x.Label] = true
+						for _, w := range x.Ring {
+							used[w] = true
+						}
+					}
+				}
+			}
+		}
+	}
+	delete(used, "")
+	in := map[string]bool{}
+	for i, row := range languages[1:] {
+		if in[row[0]] {
+			t.Errorf("%q is in the table twice", row[0])
+		}
+		in[row[0]] = true
+		for j, word := range row {
+			if strings.TrimSpace(word) != word || word == "" {
+				t.Errorf("line %d: %q has no word in %s: %q", i+2, row[0], languages[0][j], word)
+			}
+		}
+		if !used[row[0]] {
+			t.Errorf("no card says %q", row[0])
+		}
+	}
+	for w := range used {
+		if !in[w] && !regexp.MustCompile(`^[0-9]+$`).MatchString(w) {
+			t.Errorf("%q is in no other language", w)
+		}
+	}
+	if len(Languages()) < 3 || Languages()[0] != "en" {
+		t.Errorf("the languages are %v", Languages())
+	}
+}
+
+// A word to ring has the record's own beside it, so that the record is written in that; figures, limits and cautions stay.
+func TestCardInAnotherLanguage(t *testing.T) {
+	b, err := logbook.Read(os.DirFS(filepath.Join("..", "..", "example-vessel")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := draft.At(b, logbook.Position{Engine: "ME1", Cylinder: "3"}, b.Vessel.Opening.Date.Day+1000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := func(language string) string {
+		var out strings.Builder
+		if err := Write(&out, Card{Vessel: "Ostrevane", Sheets: []*draft.Sheet{s}, Language: language}); err != nil {
+			t.Fatal(err)
+		}
+		return out.String()
+	}
+	for _, want := range []string{`<html lang="es">`, `<span class="two">desechar<small>condemn</small></span>`, "<h2>Como se dejó<span class=\"stop\">ALTO: como se dejó</span></h2>", "últ. ", "320 &#43;10/-0 bar", "high-pressure injection of oil"} {
+		if !strings.Contains(said("es"), want) {
+			t.Errorf("the card in Spanish does not say %q", want)
+		}
+	}
+	if own := said("en"); own != said("") || strings.Contains(own, `class="two"`) || !strings.Contains(own, "<span>condemn</span>") {
+		t.Error("the card in the book's own language has other words")
+	}
+}
