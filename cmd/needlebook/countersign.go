@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"iter"
 	"slices"
 	"strconv"
 	"strings"
@@ -170,22 +171,30 @@ func (p *program) waiting(s *seeing) error {
 	if !o.trail.UnderGit {
 		return use("nothing can wait to be seen: %s", o.trail.Headline)
 	}
-	uncommitted := map[string]bool{}
-	for _, w := range o.trail.WorkTree {
-		uncommitted[w.Path] = true
-	}
 	n := 0
-	for _, rec := range slices.Backward(o.book.Overhauls) {
-		r := o.trail.Records[rec.Path]
-		if r == nil || uncommitted[rec.Path] || seenAsItIs(r, s.role) {
-			continue
-		}
+	for rec := range o.unseen(s.role) {
 		n++
 		fmt.Fprintf(p.out, "%s  %s\n    needlebook %s %s\n", rec.Stem, o.trail.Standing(rec.Path), s.verb, rec.Stem)
 	}
 	fmt.Fprintf(p.out, "%s\n", logbook.Counted(n, "record waits to be seen by a "+s.role,
 		"records wait to be seen by a "+s.role))
 	return nil
+}
+
+// unseen are the committed overhauls that nobody of a role has seen as they stand, the newest first.
+func (o *opened) unseen(role string) iter.Seq[*logbook.Overhaul] {
+	uncommitted := map[string]bool{}
+	for _, w := range o.trail.WorkTree {
+		uncommitted[w.Path] = true
+	}
+	return func(yield func(*logbook.Overhaul) bool) {
+		for _, rec := range slices.Backward(o.book.Overhauls) {
+			r := o.trail.Records[rec.Path]
+			if r != nil && !uncommitted[rec.Path] && !seenAsItIs(r, role) && !yield(rec) {
+				return
+			}
+		}
+	}
 }
 
 // seenAsItIs says that somebody of the role has seen the record as it stands.

@@ -45,7 +45,7 @@ func (p *program) mine() error {
 		head += who.id + ", " + cmp.Or(who.post, strings.Join(who.roles, ", "))
 	}
 	fmt.Fprintln(p.out, head)
-	lines := slices.Concat(o.openFor(who), o.dueSoon(), o.notSent(), o.cameIn(who))
+	lines := slices.Concat(o.openFor(who), o.toBeSeen(who), o.dueSoon(), o.notSent(), o.cameIn(who))
 	width := 0
 	for _, l := range lines {
 		width = max(width, len(l.command))
@@ -126,6 +126,22 @@ func (o *opened) openFor(who reader) (lines []line) {
 		lines[mineOpen-1] = line{fmt.Sprintf("%d more open findings", n-mineOpen+1), "needlebook check"}
 	}
 	return lines
+}
+
+// toBeSeen says how many records wait for a countersignature, of a chief or where nobody in particular asks.
+func (o *opened) toBeSeen(who reader) []line {
+	if who.id != "" && !slices.Contains(who.roles, "chief") {
+		return nil
+	}
+	n := 0
+	for range o.unseen("chief") {
+		n++
+	}
+	if n == 0 {
+		return nil
+	}
+	return []line{{logbook.Counted(n, "record waits for a countersignature by a chief",
+		"records wait for a countersignature by a chief"), "needlebook countersign"}}
 }
 
 // inShell is a name as it is typed in a shell.
