@@ -26,16 +26,18 @@ import (
 
 // founder is what commission was told by flags; what is missing it asks for.
 type founder struct {
-	vessel, from, id, name, post, key, opening string
-	bench                                      string
-	engines, signers                           []string
-	plain                                      bool
-	talk                                       *interview
-	keys                                       map[string]*signers.Key // those that have signed, by their file
-	signing                                    *signers.Key
-	letIn                                      []letIn // further signers
-	p                                          *program
+	vessel, from, id, name, key, opening, bench string
+	engines, signers                            []string
+	plain                                       bool
+	talk                                        *interview
+	keys                                        map[string]*signers.Key // those that have signed, by their file
+	signing                                     *signers.Key
+	letIn                                       []letIn // further signers
+	p                                           *program
 }
+
+// founderPost is the post of who founds a book: what anybody else founds is never proved.
+const founderPost = "superintendent"
 
 // letIn is a further signer.
 type letIn struct{ id, post, file, name string }
@@ -46,7 +48,8 @@ func (p *program) commission() *cobra.Command {
 		Use:   "commission DIR",
 		Short: "Start a book: vessel, engines, limits to fill in, first signers, founding commit",
 		Long: `Starts the book of one vessel in a new or empty folder. It asks first for the
-key that will sign, and tries it.
+key that will sign, and tries it. Whoever founds a book is its first
+superintendent, who alone may change limits and book.md later.
 
 What no flag states is asked for, one question a line. Each answer is kept in
 DIR.answers until the book is written: if you are cut off, type the same
@@ -86,10 +89,8 @@ Lines without an engine are in the spares rack.`,
 	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
 	c.Flags().StringVar(&f.bench, "bench", "", "the test bench and its oil, as described above")
 	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what was fitted where on the first day")
-	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, as records name a person: s.okonjo")
+	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, who is the book's first superintendent, as records name a person: s.okonjo")
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
-	c.Flags().StringVar(&f.post, "post", "superintendent",
-		"post of the founder: superintendent, who alone may change limits and book.md later, or chief")
 	c.Flags().StringVar(&f.key, "key", "",
 		"the founder's ssh key file (ssh-ed25519); a .pub names a key that ssh-agent holds")
 	c.Flags().StringArrayVar(&f.signers, "signer", nil, "a further signer, as described above; may be given again")
@@ -197,9 +198,13 @@ func (f *founder) book() (founding.Book, error) {
 	if err != nil {
 		return b, err
 	}
-	b.Crew = append(b.Crew, founding.Person{ID: f.id, Name: f.name, Rank: f.post})
+	b.Crew = append(b.Crew, founding.Person{ID: f.id, Name: f.name, Rank: founderPost})
 	for _, s := range f.letIn {
-		b.Crew = append(b.Crew, founding.Person{ID: s.id, Name: s.name, Rank: s.post})
+		rank := s.post
+		if rank == "chief" {
+			rank = "chief engineer" // as crew lists have it
+		}
+		b.Crew = append(b.Crew, founding.Person{ID: s.id, Name: s.name, Rank: rank})
 	}
 	if f.bench != "" {
 		b.Bench, err = benchOf(f.bench)
@@ -233,20 +238,9 @@ func (f *founder) askKey() error {
 // askFounder asks who founds the book.
 func (f *founder) askFounder() (err error) {
 	asked := f.id == ""
-	if asked {
-		if err := f.talk.until(question{"your post", ", superintendent or chief (empty: " + f.post + ")"},
-			func(post string) error {
-				if post != "" && post != "superintendent" && post != "chief" {
-					return use("post %q: superintendent or chief", post)
-				}
-				f.post = cmp.Or(post, f.post)
-				return nil
-			}); err != nil {
-			return err
-		}
-	}
-	if f.id, err = f.ask("founder", f.id, question{"your id", ", as records name a person: s.okonjo"},
-		func(id string) error { return named(id, f.post) }); err != nil {
+	if f.id, err = f.ask("founder", f.id, question{"your id",
+		", as records name a person: s.okonjo (you are the book's first superintendent)"},
+		func(id string) error { return named(id, founderPost) }); err != nil {
 		return err
 	}
 	if asked && f.name == "" {
@@ -623,7 +617,7 @@ func (f *founder) readOpening(b *founding.Book) error {
 // sign writes the book with its founding commit.
 func (f *founder) sign(dir string, book founding.Book) error {
 	now := time.Now()
-	register, err := signers.Enrol(nil, f.id+"@"+f.post, f.post, f.signing.PublicKey(),
+	register, err := signers.Enrol(nil, f.id+"@"+founderPost, founderPost, f.signing.PublicKey(),
 		now.Truncate(time.Minute).Add(-time.Minute), time.Time{}, f.name)
 	if err != nil {
 		return use("%v", err)
@@ -643,7 +637,7 @@ func (f *founder) sign(dir string, book founding.Book) error {
 		changes = append(changes, exchange.Change{Path: x.Path, Text: []byte(x.Text)})
 	}
 	slices.SortFunc(changes, func(a, b exchange.Change) int { return strings.Compare(a.Path, b.Path) })
-	person := exchange.Person{Name: f.name, Email: f.id + "@" + f.post, When: now}
+	person := exchange.Person{Name: f.name, Email: f.id + "@" + founderPost, When: now}
 	ids, err := exchange.Build(dir,
 		[]exchange.Step{{Draft: exchange.Draft{Author: person, Message: "book of " + book.Vessel, Changes: changes,
 			Signer: f.signing}}})
