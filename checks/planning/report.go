@@ -23,7 +23,8 @@ var (
 
 // Round is the report of one round, by the verdicts and findings that everything else shows.
 func (p *Plan) Round(r logbook.Round) *card.Report {
-	out := &card.Report{Vessel: p.Book.Vessel.Called(), Round: r.Name, Engine: r.Engine, State: "As of " + p.on()}
+	out := &card.Report{Vessel: p.Book.Vessel.Called(), Round: r.Name, Engine: r.Engine,
+		Job: r.Job(), State: "As of " + p.on()}
 	if e := p.Book.Engine(r.Engine); e != nil && e.Type.Stated() {
 		out.Engine += ", type " + e.Type.Written
 	}

@@ -16,7 +16,7 @@ import (
 // verdicts among them were made elsewhere.
 type Report struct {
 	Vessel, Round, Engine string
-	Job                   string // as the ship's maintenance system numbers it; may be empty
+	Job                   string // "job 24-77, permit 3": as the ship's maintenance system numbers it; may be empty
 	When                  string // when the valves came out, and at what counter
 	Limits                string // where the limits were copied from
 	Valves                []Valve
@@ -61,7 +61,7 @@ const mostLines = 20
 func (r *Report) Text() string {
 	var head, tail []string
 	if r.Job != "" {
-		head = append(head, "Job "+cut(r.Job))
+		head = append(head, cut(r.Job))
 	}
 	head = append(head, fmt.Sprintf("Round %s of %s, %s: %s", cut(r.Round), cut(r.Vessel), cut(r.Engine), r.When),
 		"Limits: "+limitsOf(r)+" ("+cut(r.Limits)+")")

@@ -38,14 +38,14 @@ func reported(valves int) *card.Report {
 // Whatever the round, the text fits the field of another program: the job first, every valve in it, and what was left out is counted.
 func TestReportIsTwentyLines(t *testing.T) {
 	for _, n := range []int{0, 1, 6, 8, 9, 10, 20, 48} {
-		for _, job := range []string{"", "24-77"} {
+		for _, job := range []string{"", "job 24-77"} {
 			r := reported(n)
 			r.Job = job
 			text := r.Text()
 			if lines := strings.Count(text, "\n"); lines > 20 {
 				t.Errorf("%d valves, job %q: %d lines", n, job, lines)
 			}
-			if job != "" && !strings.HasPrefix(text, "Job 24-77\n") {
+			if job != "" && !strings.HasPrefix(text, "job 24-77\n") {
 				t.Errorf("the job is not first: %.40q", text)
 			}
 			if got := strings.Count(text, "cyl. B") - strings.Count(text, "Deviation: cyl. B"); got != n {
