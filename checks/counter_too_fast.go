@@ -59,7 +59,7 @@ func tooFast(c *Case, engine string, list []counted, i int) {
 func stoppedOver(b *logbook.Book, engine string, from, to logbook.Day) *logbook.Stopped {
 	for i := range b.Vessel.Stopped {
 		s := &b.Vessel.Stopped[i]
-		if (!s.Engine.Stated() || s.Engine.Written == engine) && s.From.Day != 0 && s.From.Day <= from && to <= s.To.Day {
+		if (!s.Engine.Stated() || s.Engine.Written == b.HostOf(engine)) && s.From.Day != 0 && s.From.Day <= from && to <= s.To.Day {
 			return s
 		}
 	}
@@ -70,7 +70,7 @@ func stoppedOver(b *logbook.Book, engine string, from, to logbook.Day) *logbook.
 func stoppedDays(b *logbook.Book, engine string, from, to logbook.Day) int {
 	days := 0
 	for _, s := range b.Vessel.Stopped {
-		if (!s.Engine.Stated() || s.Engine.Written == engine) && s.From.Day != 0 && s.To.Day != 0 {
+		if (!s.Engine.Stated() || s.Engine.Written == b.HostOf(engine)) && s.From.Day != 0 && s.To.Day != 0 {
 			days += max(0, min(to, s.To.Day).Days(max(from, s.From.Day)))
 		}
 	}

@@ -20,6 +20,7 @@ func counters(c *Case) map[string][]counted {
 	all := map[string][]counted{}
 	add := func(engine string, day logbook.Day, reading float64, shown string, place logbook.Place, a About) {
 		if engine != "" && day != 0 {
+			engine = c.Book.HostOf(engine)
 			all[engine] = append(all[engine], counted{day, c.Book.Total(engine, day, reading), shown, place, a})
 		}
 	}

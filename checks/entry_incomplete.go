@@ -92,7 +92,7 @@ func needed(o *logbook.Overhaul) []need {
 func receivedNeeds(r *logbook.Received) []need {
 	all := []need{{r.Leaf, []cell{{keys.ReceivedDate, r.Date.Leaf}, {keys.ReceivedFrom, r.From.Leaf},
 		{keys.ReceivedCertificate, r.Certificate.Leaf}, {keys.ReceivedState, r.State.Leaf}}}}
-	if r.Certificate.Stated() {
+	if r.Certified() {
 		all = append(all, need{r.Leaf, []cell{{keys.ReceivedFile, r.Scan.Leaf},
 			{keys.ReceivedLimitsUsed, r.LimitsUsed.Leaf}}})
 	}

@@ -344,7 +344,7 @@ func (c *Case) countersAtStart() {
 				all = append(all, atStart{x.Counter.Leaf, x.Counter.Float(), x.Counter.Step(), x.Counter.String(), a})
 			}
 		}
-		for _, r := range c.Book.Hours[e.ID.Written] {
+		for _, r := range c.Book.Hours[c.Book.HostOf(e.ID.Written)] {
 			if len(all) > 0 && r.Counter.Valid && r.Date.Day == open.Date.Day && r.Date.Day != 0 {
 				_, decimals, _ := strings.Cut(r.Counter.Written, ".")
 				step := math.Pow10(-len(decimals))

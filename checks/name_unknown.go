@@ -41,6 +41,7 @@ var nameUnknown = &Check{
 			}
 			seen[e.ID.Written] = true
 			c.limitsNamed(e)
+			c.hostNamed(e)
 		}
 		c.benchesNamed()
 		c.kindsOfParts()
@@ -263,6 +264,15 @@ func (c *Case) limitsNamed(e logbook.Engine) {
 				Next: "correct the one that is wrong: is it the limits file of another engine?"})
 		}
 	}
+}
+
+// hostNamed asks that a line of further valves names an engine of the book that has valves of its own.
+func (c *Case) hostNamed(e logbook.Engine) {
+	if !e.ValvesOf.Stated() || !c.engineNamed("valves_of", e.ValvesOf, About{}) || c.Book.HostOf(e.ID.Written) != e.ID.Written {
+		return
+	}
+	c.Report(Finding{Place: e.ValvesOf.Place, Message: "valves_of " + e.ValvesOf.Written + " of " + e.ID.Written +
+		": that is no engine with valves of its own", Next: "name the engine in whose cylinders these valves are"})
 }
 
 // kindsOfParts reports the file of a holder that says it is a nozzle, or the reverse, by what the records name it as.

@@ -3,6 +3,7 @@ package checks
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"needlebook/logbook"
 )
@@ -19,14 +20,14 @@ func headsOn(b *logbook.Book, on logbook.Day) *heads {
 	h := &heads{stays: b.HeadStays(on), where: parts{}}
 	h.named = make([]string, len(h.stays))
 	type head struct { // one that no line names is not known again
-		number string
+		number, bore string
 		logbook.Position
 		from logbook.Day
 	}
 	last := map[head]string{}
 	for i := range slices.Backward(h.stays) {
 		s := &h.stays[i]
-		id := head{number: s.Head}
+		id := head{number: s.Head, bore: s.Bore}
 		if s.Head == "" {
 			id.Position, id.from = s.Position, s.From
 		}
@@ -48,7 +49,7 @@ func pocketNow(s *logbook.HeadStay) (name string, w Whereabouts) {
 	case s.Head == "":
 		return "head " + off, Whereabouts{}
 	}
-	return "head " + s.Head, Whereabouts{Words: off}
+	return strings.TrimSpace("head " + s.Head + " " + s.Bore), Whereabouts{Words: off}
 }
 
 // pocket names the pocket that a valve came out of, or went into.
@@ -126,16 +127,16 @@ func headsFollow(c *Case) {
 
 // headsApart finds heads that came onto a cylinder while the book has them on another.
 func headsApart(c *Case, stays []logbook.HeadStay) {
-	before := map[string]*logbook.HeadStay{}
+	before := map[[2]string]*logbook.HeadStay{} // by head and bore
 	for i := range stays {
 		s := &stays[i]
-		if b := before[s.Head]; b != nil && s.Head != "" && b.Position != s.Position && (b.To == 0 || b.To > s.From) {
+		if b := before[[2]string{s.Head, s.Bore}]; b != nil && s.Head != "" && b.Position != s.Position && (b.To == 0 || b.To > s.From) {
 			c.Report(Finding{Place: s.Place, Since: s.From, About: About{Position: s.Position},
 				Message: fmt.Sprintf("%s: head %s came on on %s, and has not come off %s", s.Position, s.Head, s.From,
 					b.Position),
 				Next:    "read the number on both heads, and correct the line that is wrong or add the one that is missing",
 				Related: []Related{{b.Place, "where it was"}}})
 		}
-		before[s.Head] = s
+		before[[2]string{s.Head, s.Bore}] = s
 	}
 }

@@ -358,6 +358,7 @@ func (b *Book) join(all []*decoding) {
 
 // settle sorts what was read and finds what only the whole shows.
 func (b *Book) settle() {
+	b.shareCylinders()
 	b.fileAway()
 	b.sortOverhauls()
 	sort.SliceStable(b.Deferrals, func(i, j int) bool { return b.Deferrals[i].Path < b.Deferrals[j].Path })

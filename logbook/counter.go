@@ -178,7 +178,7 @@ func (b *Book) Total(engine string, day Day, reading float64) float64 {
 }
 
 func (b *Book) counterOf(engine string) *counter {
-	if c, ok := b.counters[engine]; ok {
+	if c, ok := b.counters[b.HostOf(engine)]; ok {
 		return c
 	}
 	return newCounter(nil, 0)

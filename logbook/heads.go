@@ -23,6 +23,7 @@ func (x *HeadExchange) Position() Position { return Position{x.Engine.Written, x
 // HeadStay is the time that one cylinder head was on a cylinder.
 type HeadStay struct {
 	Head string // its number; empty where no line names it
+	Bore string // which of its bores: empty for the main valve's, else what the line of further valves adds: P of ME1P
 	Position
 	From, To Day   // 0: since before the book begins, and still there
 	Place    Place // the line that brought it; none for the first one
@@ -46,19 +47,25 @@ func (b *Book) HeadStays(on Day) []HeadStay {
 	known, by := b.Positions(), map[Position][]*HeadExchange{}
 	for i := range b.Vessel.Heads {
 		x := &b.Vessel.Heads[i]
-		if x.Date.Day != 0 && x.Date.Day <= on && slices.Contains(known, x.Position()) {
-			by[x.Position()] = append(by[x.Position()], x)
+		if x.Date.Day == 0 || x.Date.Day > on {
+			continue
+		}
+		for _, p := range known { // every valve of the cylinder sits in that head
+			if p.Cylinder == x.Cylinder.Written && b.HostOf(p.Engine) == b.HostOf(x.Engine.Written) {
+				by[p] = append(by[p], x)
+			}
 		}
 	}
 	var all []HeadStay
 	for _, p := range known {
 		exchanges := by[p]
 		slices.SortStableFunc(exchanges, func(x, y *HeadExchange) int { return cmp.Compare(x.Date.Day, y.Date.Day) })
-		now := HeadStay{Position: p}
+		bore := b.bore(p.Engine)
+		now := HeadStay{Bore: bore, Position: p}
 		for _, x := range exchanges {
 			now.Head, now.To = cmp.Or(now.Head, x.Off.number()), x.Date.Day
 			all = append(all, now)
-			now = HeadStay{Head: x.Head.number(), Position: p, From: x.Date.Day, Place: x.Place}
+			now = HeadStay{Head: x.Head.number(), Bore: bore, Position: p, From: x.Date.Day, Place: x.Place}
 		}
 		if len(exchanges) > 0 {
 			all = append(all, now)

@@ -21,7 +21,7 @@ const (
 // PaceOf is the pace of an engine by a day.
 func (b *Book) PaceOf(engine string, today Day) Pace {
 	var p Pace
-	for _, r := range b.Hours[engine] {
+	for _, r := range b.Hours[b.HostOf(engine)] {
 		if r.Counter.Valid && r.Date.Day <= today {
 			p.Read = max(p.Read, r.Date.Day)
 		}

@@ -127,7 +127,7 @@ func (b *Book) counterAt(p *Problem) (engine string, day Day, ok bool) {
 		}
 	}
 	b.eachCounter(p.Place.Path, is)
-	return at.Written, on.Day, at.Written != "" && on.Day != 0
+	return b.HostOf(at.Written), on.Day, at.Written != "" && on.Day != 0
 }
 
 // eachCounter goes through the counter readings that stand in records and in the opening state, of one file, or of all
@@ -186,7 +186,7 @@ func (b *Book) readingsKnown() neighbours {
 	}
 	b.eachCounter("", func(a Amount, engine Serial, on Date) {
 		if a.Quantity.Valid() && on.Day != 0 {
-			id := known.counterOn(engine.Written, on.Day)
+			id := known.counterOn(b.HostOf(engine.Written), on.Day)
 			known.of[id] = append(known.of[id], point{on.Day, a.Float()})
 		}
 	})

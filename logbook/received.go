@@ -46,10 +46,15 @@ type OpenedAboard struct {
 
 // By says in words whose figures those of a received valve are: "by certificate WC-118".
 func (r *Received) By() string {
-	if r.Certificate.Stated() {
+	if r.Certified() {
 		return certified + " " + r.Certificate.Written
 	}
 	return "by " + cmp.Or(r.From.Written, "its sender") + ", no certificate"
+}
+
+// Certified says that a certificate came along: none (test sheet lost) is none.
+func (r *Received) Certified() bool {
+	return r.Certificate.Stated() && !strings.HasPrefix(strings.ToLower(r.Certificate.Written), "none")
 }
 
 // certified marks a value that a certificate states and nobody on board has taken.
@@ -66,7 +71,7 @@ func (b *Book) ByCertificate(o *Overhaul, key, instrument string) string {
 	switch {
 	case (block == "as_left" || block == "assembled") && b.Instruments[instrument] == nil,
 		(block == "measured" || block == "effective_lift") && instrument == "":
-		if o.Received.Certificate.Stated() {
+		if o.Received.Certified() {
 			return certified
 		}
 		return "by its sender"

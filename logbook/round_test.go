@@ -22,7 +22,7 @@ func TestJobOfARound(t *testing.T) {
 	if r := b.Rounds(); len(r) != 1 || r[0].Job() != "job 4711-20, permit P-9, risk assessment RA-4" {
 		t.Errorf("%d rounds, %q", len(r), r[0].Job())
 	}
-	files["overhauls/a/c3/2020-03-01-h-3.md"] = record("H-3", "3", "job: not given (breakdown)\n")
+	files["overhauls/a/c3/2020-03-01-h-3.md"] = record("H-3", "3", "job: not known (breakdown)\n")
 	delete(files, "overhauls/a/c2/2020-03-01-h-2.md")
 	if b, err = Read(files); err != nil || b.Rounds()[0].Job() != "" {
 		t.Errorf("%v, %q", err, b.Rounds()[0].Job())

@@ -28,6 +28,7 @@ type Engine struct {
 	Type      Text    `key:"type" doc:"type designation"`
 	Cylinders Serials `key:"cylinders" counted:"yes" doc:"cylinders in their order; a vee engine names its banks: A1, B1" as:"plain"`
 	From      Text    `key:"numbered_from" doc:"end from which cylinders are counted"`
+	ValvesOf  Serial  `key:"valves_of" doc:"engine in whose cylinders these are further valves, as pilot valves: its counter, stops and heads are theirs" as:"engine"`
 	Limits    Serial  `key:"limits" doc:"limits file that applies, by its name" as:"plain"`
 	Interval  Amount  `key:"interval" unit:"h" doc:"running hours between overhauls, where the owner set it"`
 	Power     Text    `key:"power" doc:"rated power"`

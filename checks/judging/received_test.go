@@ -45,7 +45,7 @@ func TestByCertificate(t *testing.T) {
 	if left, lift, _ = verdicts(t, "", "WS-7"); left.Theirs != "" || left.Result != NotProven || lift.Theirs != "" {
 		t.Errorf("not received: %q, %s", left.Theirs, left.Result)
 	}
-	if left, _, _ = verdicts(t, "received: {date: 2020-06-01, from: another ship, state: new}\n", "WS-7"); left.Theirs != "by its sender" {
+	if left, _, _ = verdicts(t, "received: {date: 2020-06-01, from: another ship, certificate: none (sheet lost), state: new}\n", "WS-7"); left.Theirs != "by its sender" {
 		t.Errorf("no certificate: %q", left.Theirs)
 	}
 	if left, _, _ = verdicts(t, "received: {date: 2020-06-01, certificate: WC-7}\n", "WS-7"); left.Result != NoLimitThen || left.Why == "" {

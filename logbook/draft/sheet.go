@@ -130,7 +130,7 @@ func (s *Sheet) removed(period *logbook.ServicePeriod) {
 
 // counter fills in a reading of that very day; an older one is only shown, since nobody has read the counter yet.
 func (s *Sheet) counter(key, engine string) {
-	for _, r := range s.book.Hours[engine] {
+	for _, r := range s.book.Hours[s.book.HostOf(engine)] {
 		if !r.Counter.Valid || r.Date.Day > s.Day {
 			continue
 		}

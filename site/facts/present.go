@@ -30,7 +30,7 @@ func (k *Facts) PresentIn(p logbook.Position) Present {
 // lastReading is the day of the engine's last counter reading by today; 0 where there is none.
 func (k *Facts) lastReading(engine string) logbook.Day {
 	var last logbook.Day
-	for _, r := range k.Book.Hours[engine] {
+	for _, r := range k.Book.Hours[k.Book.HostOf(engine)] {
 		if r.Counter.Valid && r.Date.Day <= k.Today {
 			last = max(last, r.Date.Day)
 		}
