@@ -12,16 +12,16 @@ var gaugeInDoubt = &Check{
 	Name:    "gauge-in-doubt",
 	Subject: OfInstrument,
 	Ends:    instrumentProved,
-	Version: 2,
+	Version: 3,
 	Level:   Batch,
 	Doc: "Readings taken with one gauge in some rounds are, as a group, well off what this ship's valves show, and the " +
 		"valves set with it then come back the other way. One valve may have its own reason; several at once have the " +
 		"gauge, and every valve set on a wrong gauge goes back into the engine wrong. " +
-		"Valves of all setting classes count together, each against the ship's own loss in as many hours; rounds that " +
-		"failed as a whole, and valves set or tested while a gauge is on record as out of tolerance, make no part of " +
-		"that. Gauge, holder, position and chance are compared with one another. A shift within what two such gauges " +
-		"may differ by names neither: a comparison with a better gauge does. Compare the gauge before setting anything " +
-		"more; what it turns out to be is written in the gauge's file. " + measuredGauge,
+		"Valves of all setting classes count together, each against the ship's own loss in as many hours. That loss, what " +
+		"rounds differ by, gauge, holder and position are estimated together and compared with one another and with " +
+		"chance; a round that failed as a whole tells less of its gauge, as its fuel lowers readings too. " +
+		"A shift within what two such gauges may differ by names neither: a comparison with a better gauge does. " +
+		"Compare the gauge before setting anything more; what it turns out to be is written in the gauge's file. " + measuredGauge,
 	Source:  recurringSource,
 	Example: "7 readings with PG-02 in ME1 2022-03-16 were 21 ± 5 bar high",
 	Grade:   Action,

@@ -12,7 +12,7 @@ var leakDownBetter = &Check{
 	Name:    "leak-down-better",
 	Subject: OfNozzle,
 	Ends:    nozzleTested,
-	Version: 3,
+	Version: 4,
 	Level:   History,
 	Doc: "The leak-down is longer as found than the valve was left with, by more than the two tests differ, far " +
 		"longer than the same nozzle was left with afterwards, or so much shorter that cleaning does not explain " +

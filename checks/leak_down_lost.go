@@ -11,7 +11,7 @@ var leakDownLost = &Check{
 	Name:    "leak-down-lost",
 	Subject: OfNozzle,
 	Ends:    nozzleTested,
-	Version: 1,
+	Version: 2,
 	Level:   History,
 	Doc: "The leak-down as found is a small part of what the valve was left with. Guides wear slowly: a time that falls " +
 		"to less than a third in one service life means hard wear (fines in the fuel, a holder that leaks at its face, a " +

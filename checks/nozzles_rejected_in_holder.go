@@ -9,7 +9,7 @@ var nozzlesRejectedInHolder = &Check{
 	Name:    "nozzles-rejected-in-holder",
 	Subject: OfHolder,
 	Ends:    faceGround,
-	Version: 2,
+	Version: 3,
 	Level:   History,
 	Doc: "One holder has had valve after valve fail, whatever cylinder it was in. A crack or a bad joint face in the " +
 		"holder spoils every nozzle that is put on it, and looks like a bad cylinder on one engine and then on the other. " +

@@ -10,7 +10,7 @@ var positionLosesPressure = &Check{
 	Name:    "position-loses-pressure",
 	Subject: OfPosition,
 	Ends:    valveLasted,
-	Version: 2,
+	Version: 3,
 	Level:   History,
 	Doc: "Valves of one position come out with an opening pressure well off what this ship's valves show, whatever " +
 		"holder was there. It is a " +

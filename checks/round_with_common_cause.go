@@ -12,7 +12,7 @@ var roundWithCommonCause = &Check{
 	Name:    "round-with-common-cause",
 	Subject: OfRound,
 	Ends:    nextRound,
-	Version: 2,
+	Version: 3,
 	Level:   Batch,
 	Doc: "Too many valves of one round, or of the rounds that ran on one bunker, failed for a fault of each. Their " +
 		"number and their leak-down are held against this ship's own, and holder, position, round, fuel and chance " +
