@@ -45,7 +45,8 @@ var certificateByOtherLimits = &Check{
 			is = "is by limits of " + named.From.Written
 		}
 		c.Report(Finding{Place: r.LimitsUsed.Place, About: about(o),
-			Message:  logbook.Called("certificate", r.Certificate.Written) + " " + is + ", in force are those of " + inForce.From.Written,
+			Message: logbook.Called("certificate", r.Certificate.Written) + " " + is + ", in force are those of " +
+				inForce.From.Written,
 			Evidence: []string{"limits used: " + r.LimitsUsed.Written, "in force: " + inForce.Source.Written},
 			Related:  []Related{{inForce.Source.Place, "source of the limits in force"}},
 			Next:     "ask the workshop; name the limits as the limits file does where they are the same"})

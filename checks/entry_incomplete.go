@@ -104,8 +104,8 @@ func receivedNeeds(r *logbook.Received) []need {
 // build from new parts or a nozzle that was condemned lacks, not a reason or a place in words.
 func asked(o *logbook.Overhaul, key string) bool {
 	switch key {
-	case "removed", "received", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled", "as_left",
-		"stored", "landed", "fitted", "running_after", keys.DecidedWhy, keys.StoredPlace:
+	case "removed", "received", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled",
+		"as_left", "stored", "landed", "fitted", "running_after", keys.DecidedWhy, keys.StoredPlace:
 		return false
 	case keys.NozzleFound:
 		return o.Removed.Stated()

@@ -9,11 +9,12 @@ import (
 var landedNotBack = &Check{
 	Name:    "landed-not-back",
 	Subject: OfHolder,
-	Ends:    &End{Ways: only("the valve, or another in its place, is received; or the promised day is put off"), Grows: true},
+	Ends: &End{Grows: true,
+		Ways: only("the valve, or another in its place, is received; or the promised day is put off")},
 	Version: 1,
 	Level:   History,
-	Doc: "A valve that was landed has not come back by the day that was promised, or is on board again and no record says " +
-		"that it was received. Until it is back the ship is one spare short, and what is short is often found out with an " +
+	Doc: "A valve that was landed has not come back by the day that was promised, or is on board again and no record " +
+		"says that it was received. Until it is back the ship is one spare short, and what is short is often found out with an " +
 		"engine stopped. Ask the workshop, and write the new day; or write the receipt with its certificate " +
 		"(received), with in_place_of where another valve came for it.",
 	Source:  "common practice, no source",

@@ -22,8 +22,8 @@ type Away struct {
 // Waits says that the valve is still ashore and may come back.
 func (a Away) Waits() bool { return a.Back == nil && a.Gone.Word == "" }
 
-// Landed lists the valves that were landed by the end of a day, in the order of the records, with what became of each by
-// then.
+// Landed lists the valves that were landed by the end of a day, in the order of the records, with what became of each
+// by then.
 func (b *Book) Landed(day Day) []Away {
 	var all []Away
 	before := map[string]Day{} // by holder: when it was landed the time before

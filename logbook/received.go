@@ -60,9 +60,10 @@ func (r *Received) Certified() bool {
 // certified marks a value that a certificate states and nobody on board has taken.
 const certified = "by certificate"
 
-// ByCertificate marks the value at a key of a record that is not the ship's own: "by certificate", or "by its sender"
-// where no certificate came along; empty for what was taken on board. The build and the test as left of a received valve
-// are its sender's, unless an instrument of this book is named there; so is a measured value without an instrument.
+// ByCertificate marks the value at a key of a record that is not the ship's own: "by certificate", or "by its
+// sender" where no certificate came along; empty for what was taken on board. The build and the test as left of a
+// received valve are its sender's, unless an instrument of this book is named there; so is a measured value without
+// an instrument.
 func (b *Book) ByCertificate(o *Overhaul, key, instrument string) string {
 	if !o.Received.Stated() {
 		return ""
@@ -105,7 +106,8 @@ func (c *CertifiedFor) Of(kind measure.Kind) Amount {
 	return Amount{}
 }
 
-// BenchOn is the day of the bench work of a record: of a valve that was built elsewhere, that on which it came on board.
+// BenchOn is the day of the bench work of a record: of a valve that was built elsewhere, that on which it came
+// on board.
 func (o *Overhaul) BenchOn() Day {
 	return cmp.Or(o.Received.Date.Day, o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Day())
 }
@@ -118,7 +120,8 @@ func (r *Received) At(l Leaf) Place {
 	return r.Place
 }
 
-// TestedOn is the day of the last test of the valve as the record leaves it: of a received one, of its opening on board.
+// TestedOn is the day of the last test of the valve as the record leaves it: of a received one, of its opening
+// on board.
 func (o *Overhaul) TestedOn() Date {
 	if d := o.Received.Opened.Date; d.Day != 0 {
 		return d

@@ -30,9 +30,10 @@ const horizon = 365
 const sheetRows = 42
 
 // Due lists what is due when, what falls first at the top: valves, nozzle lives, calibrations, deferrals, trials,
-// countersignatures, seals, tests in the spares rack and valves promised back from ashore. A day before leaves out what falls later even at the fastest
-// rate; 0 looks a year ahead. The list keeps to one A4 page: what falls together stands together where there is much,
-// and what falls last is counted only. all lists everything, each by itself.
+// countersignatures, seals, tests in the spares rack and valves promised back from ashore. A day before leaves out
+// what falls later even at the fastest rate; 0 looks a year ahead. The list keeps to one A4 page: what falls
+// together stands together where there is much, and what falls last is counted only. all lists everything, each by
+// itself.
 func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 	list := slices.Concat(p.valves(), p.nozzles(), p.calibrations(), p.deferrals(), p.decisions(), p.countersignatures(),
 		p.seals(), p.rack(), p.promisedBack())

@@ -74,7 +74,8 @@ for the photograph; print it at 100 %.`,
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "file to write (default: the terminal)")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
-	c.Flags().BoolVar(&received, "received", false, "of a valve that came on board built: its certificate, what is looked at")
+	c.Flags().BoolVar(&received, "received", false,
+		"of a valve that came on board built: its certificate, what is looked at")
 	c.Flags().BoolVar(&spray, "spray", false, "the target of the spray test, with corner marks")
 	c.Flags().StringVar(&language, "language", "en", "language of the words on the card: "+
 		strings.Join(card.Languages(), ", "))
