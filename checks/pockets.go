@@ -130,7 +130,8 @@ func headsApart(c *Case, stays []logbook.HeadStay) {
 	before := map[[2]string]*logbook.HeadStay{} // by head and bore
 	for i := range stays {
 		s := &stays[i]
-		if b := before[[2]string{s.Head, s.Bore}]; b != nil && s.Head != "" && b.Position != s.Position && (b.To == 0 || b.To > s.From) {
+		if b := before[[2]string{s.Head, s.Bore}]; b != nil && s.Head != "" && b.Position != s.Position &&
+			(b.To == 0 || b.To > s.From) {
 			c.Report(Finding{Place: s.Place, Since: s.From, About: About{Position: s.Position},
 				Message: fmt.Sprintf("%s: head %s came on on %s, and has not come off %s", s.Position, s.Head, s.From,
 					b.Position),
