@@ -29,7 +29,7 @@ func keptAnswers(dir string) (*answers, error) {
 	if err != nil {
 		return nil, fmt.Errorf("could not read the answers of an earlier run: %w", err)
 	}
-	for line := range strings.Lines(string(text)) {
+	for line := range strings.Lines(strings.TrimPrefix(string(text), "\ufeff")) { // an editor may have saved it
 		if question, answer, whole := strings.Cut(strings.TrimRight(line, "\r\n"), "\t"); whole &&
 			strings.HasSuffix(line, "\n") {
 			a.given[question] = answer
