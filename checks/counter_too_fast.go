@@ -59,7 +59,8 @@ func tooFast(c *Case, engine string, list []counted, i int) {
 func stoppedOver(b *logbook.Book, engine string, from, to logbook.Day) *logbook.Stopped {
 	for i := range b.Vessel.Stopped {
 		s := &b.Vessel.Stopped[i]
-		if (!s.Engine.Stated() || s.Engine.Written == b.HostOf(engine)) && s.From.Day != 0 && s.From.Day <= from && to <= s.To.Day {
+		if (!s.Engine.Stated() || s.Engine.Written == b.HostOf(engine)) && s.From.Day != 0 &&
+			s.From.Day <= from && to <= s.To.Day {
 			return s
 		}
 	}

@@ -21,7 +21,8 @@ var gaugeInDoubt = &Check{
 		"rounds differ by, gauge, holder and position are estimated together and compared with one another and with " +
 		"chance; a round that failed as a whole tells less of its gauge, as its fuel lowers readings too. " +
 		"A shift within what two such gauges may differ by names neither: a comparison with a better gauge does. " +
-		"Compare the gauge before setting anything more; what it turns out to be is written in the gauge's file. " + measuredGauge,
+		"Compare the gauge before setting anything more; what it turns out to be is written in the gauge's file. " +
+		measuredGauge,
 	Source:  recurringSource,
 	Example: "7 readings with PG-02 in ME1 2022-03-16 were 21 ± 5 bar high",
 	Grade:   Action,

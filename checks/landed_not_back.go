@@ -14,8 +14,8 @@ var landedNotBack = &Check{
 	Version: 1,
 	Level:   History,
 	Doc: "A valve that was landed has not come back by the day that was promised, or is on board again and no record " +
-		"says that it was received. Until it is back the ship is one spare short, and what is short is often found out with an " +
-		"engine stopped. Ask the workshop, and write the new day; or write the receipt with its certificate " +
+		"says that it was received. Until it is back the ship is one spare short, and what is short is often found out " +
+		"with an engine stopped. Ask the workshop, and write the new day; or write the receipt with its certificate " +
 		"(received), with in_place_of where another valve came for it.",
 	Source:  "common practice, no source",
 	Example: "H-103 landed 2024-02-01 was promised for 2024-03-15, 18 days ago",
@@ -28,9 +28,14 @@ var landedNotBack = &Check{
 			late := c.Today.Days(l.Promised.Day)
 			switch {
 			case a.Unsaid:
-				c.Report(Finding{Place: a.Back.Opening, Grade: Action, About: of,
+				at := l.Place
+				if l.Promised.Stated() {
+					at = l.Promised.Place
+				}
+				c.Report(Finding{Place: at, Grade: Action, About: of,
 					Message: fmt.Sprintf("%s, landed %s, is on board again and its receipt is missing", a.Holder.Written, a.Since),
-					Related: []Related{{l.Place, "landed"}}, Next: "write how it came back: received, with its certificate"})
+					Related: []Related{{a.Back.Opening, "on board again"}},
+					Next:    "write how it came back: received, with its certificate"})
 			case a.Waits() && l.Promised.Day != 0 && late > 0:
 				c.Report(Finding{Place: l.Promised.Place, About: of, Since: l.Promised.Day,
 					Message: fmt.Sprintf("%s landed %s was promised for %s, %s ago", a.Holder.Written, a.Since,

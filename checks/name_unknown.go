@@ -268,7 +268,8 @@ func (c *Case) limitsNamed(e logbook.Engine) {
 
 // hostNamed asks that a line of further valves names an engine of the book that has valves of its own.
 func (c *Case) hostNamed(e logbook.Engine) {
-	if !e.ValvesOf.Stated() || !c.engineNamed("valves_of", e.ValvesOf, About{}) || c.Book.HostOf(e.ID.Written) != e.ID.Written {
+	if !e.ValvesOf.Stated() || !c.engineNamed("valves_of", e.ValvesOf, About{}) ||
+		c.Book.HostOf(e.ID.Written) != e.ID.Written {
 		return
 	}
 	c.Report(Finding{Place: e.ValvesOf.Place, Message: "valves_of " + e.ValvesOf.Written + " of " + e.ID.Written +

@@ -89,7 +89,8 @@ Lines without an engine are in the spares rack.`,
 	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
 	c.Flags().StringVar(&f.bench, "bench", "", "the test bench and its oil, as described above")
 	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what was fitted where on the first day")
-	c.Flags().StringVar(&f.id, "founder", "", "id of the founder, who is the book's first superintendent, as records name a person: s.okonjo")
+	c.Flags().StringVar(&f.id, "founder", "",
+		"id of the founder, who is the book's first superintendent, as records name a person: s.okonjo")
 	c.Flags().StringVar(&f.name, "name", "", "name of the founder")
 	c.Flags().StringVar(&f.key, "key", "",
 		"the founder's ssh key file (ssh-ed25519); a .pub names a key that ssh-agent holds")

@@ -50,7 +50,8 @@ for the ship's maintenance system, a mail to class or the owner's report. With
 		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "HTML file to write (default: plain text in the terminal)")
-	c.Flags().StringVar(&job, "job", "", "number of the job in the ship's maintenance system (default: as the records have it)")
+	c.Flags().StringVar(&job, "job", "",
+		"number of the job in the ship's maintenance system (default: as the records have it)")
 	c.Flags().StringVar(&a.on, "on", "", "as it was on this day (default: the last counter reading)")
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	c.Flags().StringVar(&a.at, "at", "", "read this commit instead of the folder")

@@ -166,9 +166,19 @@ func (r *reading) quantity(p part) Quantity {
 	}
 	canonical := r.number(number)
 	if unit.text == "" && strings.ContainsRune(number.text, ':') {
-		return Quantity{} // minutes and seconds bear no unit: the colon is what is amiss
+		r.inSeconds() // minutes and seconds bear no unit: the colon is what is amiss
+		return Quantity{}
 	}
 	return quantityOf(canonical, r.unit(unit, number))
+}
+
+// inSeconds gives the times that the last slip offers their unit, where none was written.
+func (r *reading) inSeconds() {
+	if last := len(r.slips) - 1; last >= 0 && r.slips[last].Name == SlipColon && r.kind == Time {
+		for i := range r.slips[last].Or {
+			r.slips[last].Or[i] += " " + Second.Name
+		}
+	}
 }
 
 // quantityOf is invalid where number or unit could not be read.

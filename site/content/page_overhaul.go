@@ -100,7 +100,7 @@ func (w *Writer) wentTo(o *logbook.Overhaul) page.Text {
 	case o.Landed.Stated():
 		l := &o.Landed
 		return page.Words("; landed on ").Say(facts.Said(l.Date.Leaf)).Say(" to ").Say(facts.Said(l.To.Leaf)).
-			Say(", promised back for ").Say(facts.Said(l.Promised.Leaf))
+			Say(", due back on ").Say(facts.Said(l.Promised.Leaf))
 	case o.Stored.Stated():
 		return page.Words("; in the spares rack since ").Say(facts.Said(o.Stored.Date.Leaf))
 	}

@@ -447,7 +447,7 @@ func (w *Writer) away() page.Block {
 		if n++; n > 1 {
 			t = t.Say("; ")
 		}
-		t = t.Link(w.at.Overhaul[a.Overhaul], a.Holder.Written).Say(" promised for ").Say(facts.Said(a.Landed.Promised.Leaf))
+		t = t.Link(w.at.Overhaul[a.Overhaul], a.Holder.Written).Say(" due back on ").Say(facts.Said(a.Landed.Promised.Leaf))
 	}
 	if n == 0 {
 		return nil
