@@ -195,3 +195,14 @@ func TestExchangedValuesAreOneFinding(t *testing.T) {
 		t.Errorf("a third word gives %v, want it beside the two that are one", is)
 	}
 }
+
+// A finding that others are told under asks for action where one of them does, and is a stop only by itself.
+func TestCauseIsAsGraveAsWhatFollows(t *testing.T) {
+	for _, c := range []struct{ is, told, want Grade }{{Advice, Action, Action}, {Advice, Stop, Action}, {Action, Note, Action},
+		{Stop, Action, Stop}, {Note, Advice, Advice}} {
+		f := Finding{Grade: c.is}
+		if f.tells(Finding{Grade: c.told}, follows); f.Grade != c.want {
+			t.Errorf("%s with %s told under it is %s, want %s", c.is, c.told, f.Grade, c.want)
+		}
+	}
+}
