@@ -197,3 +197,17 @@ func TestDueSaysThatAnIntervalIsNotBelieved(t *testing.T) {
 	}).Due(0, true)
 	one(t, rows(due, "due"), "valve|", "AE-1", "interval 2.5 h not believed")
 }
+
+// A valve whose nozzle nobody stated is called by its holder, without a stroke behind it.
+func TestDueOfAValveWithoutANozzle(t *testing.T) {
+	var text strings.Builder
+	p := planOf(t, map[string]string{"overhauls/ae/c2/2020-03-10-h9.md": "---\nholder: \"H9\"\nfitted: {engine: AE, cylinder: 2, " +
+		"date: 2020-03-10, counter: 1690 h}\n---\n", "overhauls/ae/c2/2020-03-10-h2.md": "---\nholder: \"H2\"\nremoved: {engine: AE, " +
+		"cylinder: 2, date: 2020-03-10, counter: 1690 h, reason: planned}\n---\n"}).Due(0, true)
+	if err := p.WriteText(&text, 0); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(text.String(), "H9") || strings.Contains(text.String(), "H9 /") || !strings.Contains(text.String(), "H1 / N1") {
+		t.Errorf("due says\n%s", text.String())
+	}
+}
