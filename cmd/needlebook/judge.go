@@ -320,6 +320,12 @@ func (w *weighing) record(o *opened, engine string) (string, error) {
 		}
 		add(&test, "opening_pressure", "["+strings.Join(all, ", ")+"]")
 	}
+	begin, _ := measure.Parse(w.from, measure.Pressure) // what cannot be read is told with the record
+	end, _ := measure.Parse(w.to, measure.Pressure)
+	if begin.Valid() && end.Valid() && begin.Compare(end) <= 0 {
+		return "", use("--from %s is not above --to %s, and the pressure falls while it is timed: are the two exchanged?",
+			w.from, w.to)
+	}
 	var leak []string
 	add(&leak, "from", quoted(w.from))
 	add(&leak, "to", quoted(w.to))
