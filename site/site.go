@@ -32,6 +32,8 @@ type Input struct {
 	Trail  *logbook.Trail // what the history shows; nil for a plain folder
 	Files  fs.FS          // the book's files, the same that the book was read from: the texts and the pictures
 	Before *Before        // an earlier state to compare with; nil for none
+	// Program is the release that builds the pages: "needlebook 0.2". Each page and the summary name it.
+	Program string
 	// Context ends the build when it ends, with an error that is budget.ErrStopped and the former pages as they were;
 	// nil never does.
 	Context context.Context
@@ -125,7 +127,8 @@ func newSite(in Input, out *folder) *site {
 	if in.Context == nil {
 		in.Context = context.Background()
 	}
-	k := facts.Of(facts.Input{Book: in.Book, Report: in.Report, Trail: in.Trail, Files: in.Files, Before: in.Before})
+	k := facts.Of(facts.Input{Book: in.Book, Report: in.Report, Trail: in.Trail, Files: in.Files, Before: in.Before,
+		Program: in.Program})
 	at := address.Of(k)
 	s := &site{Writer: content.New(k, at), ctx: in.Context, facts: k, at: at, out: out}
 	s.pictures = pictures{files: in.Files, inBook: in.Book.Files, out: out}

@@ -25,6 +25,12 @@ func release() (number, date string) {
 	return m[1], m[2] // a test reads the list
 }
 
+// programName is the program with its release: "needlebook 0.2".
+func programName() string {
+	number, _ := release()
+	return "needlebook " + number
+}
+
 // madeFrom is the commit that the program was made from, as far as it is known.
 func madeFrom() string {
 	if commit != "" {

@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"os"
+	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
@@ -50,6 +52,16 @@ func TestOneRelease(t *testing.T) {
 	run([]string{"check", "--book", book, "--format", "json"}, nil, &out, &errs)
 	if err := json.Unmarshal(out.Bytes(), &checked); err != nil || checked.Program != "needlebook "+number {
 		t.Errorf("check names %q, %v", checked.Program, err)
+	}
+	pages := filepath.Join(t.TempDir(), "pages")
+	if status := run([]string{"pages", "--book", book, "--no-since", "-o", pages}, nil, &out, &errs); status != 0 {
+		t.Fatalf("status %d: %s", status, errs.String())
+	}
+	for file, want := range map[string]string{"index.html": ", built by needlebook " + number, "due.html": ", built by needlebook " + number,
+		"summary.json": `"program": "needlebook ` + number + `"`} {
+		if text, err := os.ReadFile(filepath.Join(pages, file)); err != nil || !strings.Contains(string(text), want) {
+			t.Errorf("%s does not say %q: %v", file, want, err)
+		}
 	}
 	var log struct {
 		Runs []struct {

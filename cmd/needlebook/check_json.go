@@ -68,8 +68,7 @@ type checkJSON struct {
 }
 
 func (p *program) findingsJSON(o *opened, fs []checks.Finding, asked func(path string) bool, since *compared) error {
-	number, _ := release()
-	out := checkJSON{Format: "needlebook check 1", Program: "needlebook " + number, Vessel: o.book.Vessel.Name.Written,
+	out := checkJSON{Format: "needlebook check 1", Program: programName(), Vessel: o.book.Vessel.Name.Written,
 		Today:     o.report.Today.String(),
 		Overhauls: len(o.book.Overhauls),
 		Grades:    map[string]int{"stop": 0, "action": 0, "advice": 0, "note": 0}, History: o.trail.Headline,

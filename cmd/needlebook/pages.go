@@ -143,6 +143,7 @@ func (p *program) build(o *opened, out string) (string, error) {
 		return "", use("%s lies inside the book: pages never go there; name a folder outside with -o", out)
 	}
 	r, err := site.Build(site.Input{Book: o.book, Report: o.report, Trail: o.trail, Files: o.files, Before: o.before,
+		Program: programName(),
 		Context: o.ctx}, abs)
 	if err != nil {
 		return "", err

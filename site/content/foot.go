@@ -30,6 +30,9 @@ func (w *Writer) Foot(full bool) []page.Block {
 		t = t.Say(", commit ").In(page.Code, address.Short(w.Trail.Head)).Say(" of ").
 			Say(w.Trail.Commits[n-1].Stated.UTC().Format("2006-01-02")).Say(" (stated)")
 	}
+	if w.Program != "" {
+		t = t.Say(", built by ").Say(w.Program)
+	}
 	whole := page.Link(address.Cautions, "The whole text, and the cautions before work on a valve").Say(".")
 	all := []page.Block{leaves, para(t.Say(". ").Say(w.ProofLine()).Say(".")),
 		page.Para{Style: page.Yield, Text: page.Words(yieldShort + " ").Then(whole)}}

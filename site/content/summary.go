@@ -15,8 +15,9 @@ import (
 // Summary is the vessel in a few lines, for the front page of several ships.
 func (w *Writer) Summary() fleet.Summary {
 	grades := func(g checks.Grade) int { return len(w.Open(w.Found.Grade[g])) }
-	one := fleet.Summary{Format: fleet.Format, Vessel: w.Vessel, Day: w.Today.String(), Overhauls: len(w.Book.Overhauls),
-		Ready: w.ReadySpares(),
+	one := fleet.Summary{Format: fleet.Format, Program: w.Program, Vessel: w.Vessel, Day: w.Today.String(),
+		Overhauls: len(w.Book.Overhauls),
+		Ready:     w.ReadySpares(),
 		History: fleet.History{UnderGit: w.Trail.Lacking != logbook.PlainFolder().Lacking, Proved: w.Trail.Proved,
 			Headline: w.ProofLine(),
 			Commit:   w.Trail.Head, NotCommitted: len(w.Trail.WorkTree)},

@@ -27,6 +27,8 @@ type Input struct {
 	Trail  *logbook.Trail // what the history shows; nil for a plain folder
 	Files  fs.FS          // the book's files, the same that the book was read from: the texts as written, and the pictures
 	Before *Before        // an earlier state to compare with; nil for none
+	// Program is the release that builds the pages: "needlebook 0.2"; empty where it is not told.
+	Program string
 }
 
 // Before is what the checks said of the book as it stood at an earlier commit.

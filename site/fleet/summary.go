@@ -22,7 +22,8 @@ const mostSummaryBytes = 1 << 20
 
 // Summary is one vessel in a few lines. Fields are only added within a number of the format.
 type Summary struct {
-	Format    string     `json:"format"` // "needlebook summary 1"
+	Format    string     `json:"format"`            // "needlebook summary 1"
+	Program   string     `json:"program,omitempty"` // the release that built the pages
 	Vessel    string     `json:"vessel"`
 	Day       string     `json:"state_of_the_book"` // last counter reading, or the day that was asked for
 	Overhauls int        `json:"overhauls"`
