@@ -9,12 +9,12 @@ var kilogramForce = &Check{
 	Name:    "kilogram-force",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Field,
 	Doc: "A value is stated in kilogram-force. It is converted for judging and kept as written. The kgf/cm² and the bar " +
 		"differ by two per cent only, so that one " +
 		"read as the other is noticed by nobody: look whether gauge and record really use the same unit. An instrument " +
-		"whose own file states its range in that unit has answered.",
+		"whose own file states its range in that unit has answered, for readings too that name none.",
 	Source:  "NIST SP 811, appendix B: 1 kgf/cm² = 0.980 665 bar; from memory",
 	Example: `opening pressure as found 326 kgf/cm² is 319.7 bar; judged so, kept as written`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -23,6 +23,9 @@ var kilogramForce = &Check{
 			i := c.Book.Instruments[t.With.Written]
 			if i != nil && i.Range.High.Unit() == u {
 				continue // its own file says that it is read so
+			}
+			if !t.With.Stated() && c.shownIn(u) {
+				continue // of a gauge that is not named, most likely one of those
 			}
 			if i == nil && t.With.Stated() || i != nil && i.Range.Written != "" && !i.Range.High.Valid() {
 				continue // in which unit it shows is not known, which other checks say
@@ -37,4 +40,14 @@ var kilogramForce = &Check{
 		}
 	},
 	Grade: Advice,
+}
+
+// shownIn says that an instrument of the book has a scale in a unit.
+func (c *Case) shownIn(u *measure.Unit) bool {
+	for _, i := range c.Book.Instruments {
+		if i.Range.High.Valid() && i.Range.High.Unit() == u {
+			return true
+		}
+	}
+	return false
 }
