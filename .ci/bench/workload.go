@@ -39,7 +39,6 @@ type workload struct {
 	overhauls []string // paths, oldest first
 	commits   int
 	bytes     int64
-	edits     int // so that each is another
 }
 
 var began = time.Date(2010, 1, 1, 8, 0, 0, 0, time.UTC)
