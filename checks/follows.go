@@ -396,8 +396,8 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 	return names
 }
 
-// tells takes in a finding that follows from f, or is the same of another line, with what is told under that. Where that
-// asks for action, so does f.
+// tells takes in a finding that follows from f, or is the same of another line, with what is told under that. Where
+// that asks for action, so does f.
 func (f *Finding) tells(of Finding, as string) {
 	f.Grade = max(f.Grade, min(of.Grade, Action))
 	f.told = append(append(slices.Clip(f.told), subordinate{of.Check, of.Place}), of.told...)
