@@ -2,6 +2,7 @@ package checks
 
 import (
 	"cmp"
+	"container/heap"
 	"slices"
 	"strings"
 
@@ -83,15 +84,24 @@ func (t teller) recordsTold(all []Finding) []Finding {
 		}
 	}
 	gone := make([]bool, len(all))
-	for {
-		most := t.mostNamed(all, touching, gone)
-		if most == "" {
-			return without(all, gone)
+	queue := &mostNamed{}
+	for path, at := range touching {
+		*queue = append(*queue, named{path, len(at)})
+	}
+	for heap.Init(queue); queue.Len() > 0; {
+		most := heap.Pop(queue).(named)
+		group := slices.DeleteFunc(touching[most.path], func(i int) bool { return gone[i] })
+		touching[most.path] = group
+		own := slices.ContainsFunc(group, func(i int) bool { return all[i].Place.Path == most.path })
+		switch {
+		case len(group) < 2 || !own:
+			continue // nothing is about the record itself
+		case len(group) < most.times: // some were told meanwhile
+			heap.Push(queue, named{most.path, len(group)})
+			continue
 		}
-		group := slices.DeleteFunc(touching[most], func(i int) bool { return gone[i] })
-		delete(touching, most)
 		head := slices.MinFunc(group, func(i, j int) int {
-			return cmp.Or(headRank(&all[i], most)-headRank(&all[j], most), i-j)
+			return cmp.Or(headRank(&all[i], most.path)-headRank(&all[j], most.path), i-j)
 		})
 		for _, i := range group {
 			if i != head && all[i].Grade < Stop {
@@ -100,24 +110,29 @@ func (t teller) recordsTold(all []Finding) []Finding {
 			}
 		}
 	}
+	return without(all, gone)
 }
 
-// mostNamed is the record that most findings name that are not told yet, of those of which at least two are about it.
-func (t teller) mostNamed(all []Finding, touching map[string][]int, gone []bool) (most string) {
-	best := 0
-	for path, at := range touching {
-		left, own := 0, false
-		for _, i := range at {
-			if !gone[i] {
-				left++
-				own = own || all[i].Place.Path == path
-			}
-		}
-		if own && left > 1 && (left > best || left == best && path < most) {
-			most, best = path, left
-		}
-	}
-	return most
+// named is a record and how many findings name it that were not told when it was counted.
+type named struct {
+	path  string
+	times int
+}
+
+// mostNamed is the queue of the records, that which most findings name first.
+type mostNamed []named
+
+func (q mostNamed) Len() int { return len(q) }
+func (q mostNamed) Less(i, j int) bool {
+	return q[i].times > q[j].times || q[i].times == q[j].times && q[i].path < q[j].path
+}
+func (q mostNamed) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+func (q *mostNamed) Push(x any)   { *q = append(*q, x.(named)) }
+func (q *mostNamed) Pop() any {
+	last := len(*q) - 1
+	x := (*q)[last]
+	*q = (*q)[:last]
+	return x
 }
 
 // headRank is the order of those that speak for a record.
