@@ -287,16 +287,7 @@ func (c *Case) kindsOfParts() {
 			nozzles[nozzle.Written] = nozzle.Place
 		}
 	}
-	for _, x := range c.Book.Vessel.Opening.Fitted {
-		add(x.Holder, x.Nozzle)
-	}
-	for _, x := range c.Book.Vessel.Opening.Rack {
-		add(x.Holder, x.Nozzle)
-	}
-	for _, o := range c.Book.Overhauls {
-		add(o.Holder, o.Nozzle.Found)
-		add(o.Holder, o.Nozzle.Left)
-	}
+	c.eachValve(add)
 	for _, p := range c.Book.Parts {
 		own, other, is, not := nozzles, holders, "nozzle", "holder"
 		if p.Kind.Is("holder") {

@@ -49,6 +49,21 @@ var serialLetters = &Check{
 	},
 }
 
+// eachValve goes through the holders and nozzles that stand together: in the starting state, and in each record as
+// found and as left.
+func (c *Case) eachValve(do func(holder, nozzle logbook.Serial)) {
+	for _, x := range c.Book.Vessel.Opening.Fitted {
+		do(x.Holder, x.Nozzle)
+	}
+	for _, x := range c.Book.Vessel.Opening.Rack {
+		do(x.Holder, x.Nozzle)
+	}
+	for _, o := range c.Book.Overhauls {
+		do(o.Holder, o.Nozzle.Found)
+		do(o.Holder, o.Nozzle.Left)
+	}
+}
+
 // exchangedSerials asks about a valve whose holder is written like the nozzles and whose nozzle like the holders, in a
 // book where no other holder is written like a nozzle.
 func (c *Case) exchangedSerials() {
@@ -59,16 +74,7 @@ func (c *Case) exchangedSerials() {
 			all = append(all, valve{h, n})
 		}
 	}
-	for _, x := range c.Book.Vessel.Opening.Fitted {
-		add(x.Holder, x.Nozzle)
-	}
-	for _, x := range c.Book.Vessel.Opening.Rack {
-		add(x.Holder, x.Nozzle)
-	}
-	for _, o := range c.Book.Overhauls {
-		add(o.Holder, o.Nozzle.Found)
-		add(o.Holder, o.Nozzle.Left)
-	}
+	c.eachValve(add)
 	holders, nozzles := map[string]int{}, map[string]int{}
 	for _, v := range all {
 		holders[formOf(v.holder.Written)]++
