@@ -82,14 +82,7 @@ func TestReportPage(t *testing.T) {
 
 // One A4 page, as the browser prints it, whatever the round.
 func TestReportIsOneA4Page(t *testing.T) {
-	for _, tool := range []string{"chromium", "pdfinfo"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
-				t.Fatalf("%s is wanted for the wider tests: %v", tool, err)
-			}
-			t.Skipf("%s is not installed", tool)
-		}
-	}
+	printsPages(t)
 	dir := t.TempDir()
 	for _, n := range []int{1, 8, 24} {
 		var page bytes.Buffer
