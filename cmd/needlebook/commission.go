@@ -63,7 +63,8 @@ commit with the founder's key. Nothing is ever overwritten.
 
 An engine is ID,type=…,cylinders=N[,banks=A B][,from=free
 end][,name=…][,interval=2000 h]. N counts one row: a vee engine of twelve has
-cylinders=6 and two banks.
+cylinders=6 and two banks. Further valves in its cylinders, as pilot valves,
+are a line of their own: ID,type=…,valves_of=ME1[,name=…][,interval=…].
 
 A further signer is ID:POST:KEY.pub[:NAME]; POST is engineer, chief,
 superintendent or receiver.
@@ -73,8 +74,9 @@ ID[,oil=NAME][,viscosity_40=…][,viscosity_100=…][,density_15=…], as the da
 sheet of the oil has them.
 
 --opening names a CSV of what was fitted where, with the columns engine,
-cylinder, holder, nozzle, counter, since, left, marking, units written out.
-Lines without an engine are in the spares rack.`,
+cylinder, holder, nozzle, counter, since, left, marking, remark, units written
+out. Lines without an engine are in the spares rack. A remark may be in any
+language.`,
 		Example: `  needlebook commission /books/aurinda
   needlebook commission aurinda --vessel Aurinda --from 2024-01-01 \
     --engine "ME1,type=6QZ31,cylinders=6,from=free end,name=port" \
@@ -391,9 +393,7 @@ func (f *founder) askEngines(b *founding.Book) error {
 		if len(b.Engines) > 0 {
 			e.Type = b.Engines[0].Type
 		}
-		fits := func() error {
-			return founding.Book{Vessel: b.Vessel, From: b.From, Engines: append(slices.Clone(b.Engines), e)}.Check()
-		}
+		fits := func() error { return b.With(e).Check() }
 		of := "engine " + strconv.Itoa(n) + ": "
 		err := f.talk.until(question{of + "short name", ", as ME1 (empty: no more)"}, func(id string) error {
 			e.ID = id
@@ -409,10 +409,7 @@ func (f *founder) askEngines(b *founding.Book) error {
 			return err
 		}
 		each := 0
-		for _, q := range []struct {
-			question
-			take func(answer string) error
-		}{
+		if err := f.each([]asked{
 			{question{of + "type", ", as on its name plate"}, func(s string) error { e.Type = s; return fits() }},
 			{question{of + "cylinders in one row", ""}, func(s string) (err error) {
 				if each, err = strconv.Atoi(s); err != nil {
@@ -432,10 +429,59 @@ func (f *founder) askEngines(b *founding.Book) error {
 				return nil
 			}},
 			{question{of + "name on board", " (empty: none)"}, func(s string) error { e.Name = s; return nil }},
-		} {
-			if err := f.talk.until(q.question, q.take); err != nil {
-				return err
-			}
+			{question{of + betweenOverhauls, betweenHint}, func(s string) error { e.Interval = s; return fits() }},
+		}); err != nil {
+			return err
+		}
+		b.Engines = append(b.Engines, e)
+		if err := f.askFurther(b, e); err != nil {
+			return err
+		}
+	}
+}
+
+const (
+	betweenOverhauls = "hours between overhauls of its valves"
+	betweenHint      = ", as 2000 h (empty: not set)"
+)
+
+// asked is a question and what takes its answer.
+type asked struct {
+	question
+	take func(answer string) error
+}
+
+// each asks one question after the other.
+func (f *founder) each(all []asked) error {
+	for _, q := range all {
+		if err := f.talk.until(q.question, q.take); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// askFurther asks for further valves in the cylinders of an engine, as pilot valves: a line of engines for each kind.
+func (f *founder) askFurther(b *founding.Book, host founding.Engine) error {
+	for n := 2; ; n++ {
+		e := founding.Engine{ID: host.ID + "-" + strconv.Itoa(n), ValvesOf: host.ID, Type: host.Type} // until it is asked for
+		fits := func() error { return b.With(e).Check() }
+		of := host.ID + ", valve " + strconv.Itoa(n) + " of each cylinder: "
+		err := f.talk.until(question{of + "what it is called", ", as pilot valves (empty: no such valve)"},
+			func(s string) error { e.Name = s; return nil })
+		if err != nil || e.Name == "" {
+			return err
+		}
+		id := host.ID + strings.ToUpper(string([]rune(e.Name)[:1]))
+		kind := host.Type + " " + e.Name
+		if err := f.each([]asked{
+			{question{of + "short name", " (empty: " + id + ", so that one of them is in " + id + "-" + host.Cylinders[0] + ")"},
+				func(s string) error { e.ID = cmp.Or(s, id); return fits() }},
+			{question{of + "type", ", as on its holder (empty: " + kind + ")"},
+				func(s string) error { e.Type = cmp.Or(s, kind); return fits() }},
+			{question{of + betweenOverhauls, betweenHint}, func(s string) error { e.Interval = s; return fits() }},
+		}); err != nil {
+			return err
 		}
 		b.Engines = append(b.Engines, e)
 	}
@@ -449,29 +495,27 @@ func banksOf(text string) []string {
 // askOpening asks what sat where, cylinder by cylinder; what is not known is left out, and can be written into book.md
 // later.
 func (f *founder) askOpening(b *founding.Book) error {
+	counters := map[string]string{} // by engine
 	for _, e := range b.Engines {
-		v := founding.Valve{Engine: e.ID, Cylinder: e.Cylinders[0]}
-		if err := f.askValue(b, &v, &v.Counter, question{e.ID + ": hour counter on the first day",
-			", as 41250 h (empty: state what sat where later, in book.md)"}); err != nil {
-			return err
+		v := founding.Valve{Engine: e.ID, Cylinder: b.CylindersOf(e)[0], Counter: counters[e.ValvesOf]}
+		if e.ValvesOf == "" {
+			if err := f.askValue(b, &v, &v.Counter, question{e.ID + ": hour counter on the first day",
+				", as 41250 h (empty: state what sat where later, in book.md)"}); err != nil {
+				return err
+			}
+			counters[e.ID] = v.Counter
 		}
 		if v.Counter == "" {
 			continue
 		}
-		for _, c := range e.Cylinders {
+		for _, c := range b.CylindersOf(e) {
 			v := founding.Valve{Engine: e.ID, Cylinder: c, Counter: v.Counter}
-			where := e.ID + "-" + c + ": "
-			if err := f.askValve(b, &v, where); err != nil {
+			if err := f.askValve(b, &v, e.ID+"-"+c+": "); err != nil {
 				return err
 			}
-			if v.Holder == "" {
-				continue
+			if v.Holder != "" {
+				b.Fitted = append(b.Fitted, v)
 			}
-			if err := f.askValue(b, &v, &v.Since, question{where + "hours it had run by that day",
-				", as 900 h (empty: not known)"}); err != nil {
-				return err
-			}
-			b.Fitted = append(b.Fitted, v)
 		}
 	}
 	for len(b.Fitted) > 0 {
@@ -495,11 +539,24 @@ func (f *founder) askValve(b *founding.Book, v *founding.Valve, where string) er
 	if err != nil || v.Holder == "" {
 		return err
 	}
-	if err := f.askValue(b, v, &v.Nozzle, question{where + "serial of the nozzle", " (empty: not known)"}); err != nil {
-		return err
+	values := []struct {
+		value *string
+		question
+	}{
+		{&v.Nozzle, question{where + "serial of the nozzle", " (empty: not known)"}},
+		{&v.Left, question{where + "opening pressure it was set to", ", as 320 bar (empty: not known)"}},
+		{&v.Since, question{where + "hours it had run by that day", ", as 900 h (empty: not known)"}},
+		{&v.Remark, question{where + "remark", ", in any language (empty: none)"}},
 	}
-	return f.askValue(b, v, &v.Left, question{where + "opening pressure it was set to",
-		", as 320 bar (empty: not known)"})
+	for _, x := range values {
+		if v.Engine == "" && x.value == &v.Since {
+			continue // a spare does not run
+		}
+		if err := f.askValue(b, v, x.value, x.question); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // askValue asks for one value of a valve.
@@ -548,9 +605,17 @@ func engineOf(spec string) (founding.Engine, error) {
 			e.Name = value
 		case "interval":
 			e.Interval = value
+		case "valves_of":
+			e.ValvesOf = value
 		default:
-			return e, use("engine %s: %q: type=, cylinders=, banks=, from=, name= or interval=", e.ID, pair)
+			return e, use("engine %s: %q: type=, cylinders=, banks=, from=, name=, interval= or valves_of=", e.ID, pair)
 		}
+	}
+	if e.ValvesOf != "" {
+		if e.Type == "" || each != 0 || e.From != "" || banks != nil {
+			return e, use("engine %s: type= and valves_of= are needed; the cylinders are those of %s", e.ID, e.ValvesOf)
+		}
+		return e, nil
 	}
 	if e.Type == "" || each == 0 || e.From == "" {
 		return e, use("engine %s: type=, cylinders= and from= (the end they are counted from) are needed", e.ID)
@@ -593,10 +658,11 @@ func (f *founder) readOpening(b *founding.Book) error {
 		line, _ := r.FieldPos(0)
 		var v founding.Valve
 		into := map[string]*string{"engine": &v.Engine, "cylinder": &v.Cylinder, "holder": &v.Holder, "nozzle": &v.Nozzle,
-			"counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking}
+			"counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking, "remark": &v.Remark}
 		for i, n := range names {
 			if into[strings.TrimSpace(n)] == nil {
-				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left or marking",
+				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left, marking or "+
+					"remark",
 					f.opening, n)
 			}
 			*into[strings.TrimSpace(n)] = strings.TrimSpace(cells[i])

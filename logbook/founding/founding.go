@@ -42,6 +42,7 @@ type Engine struct {
 	Cylinders      []string // in their order: 1, 2, 3 or A1, A2, B1, B2
 	From           string   // end from which they are counted
 	Interval       string   // running hours between overhauls as the owner set them, with unit; may be empty
+	ValvesOf       string   // engine in whose cylinders these are further valves, as pilot valves; mostly empty
 }
 
 // Valve is a valve of the opening state; what is not known stays empty.
@@ -49,6 +50,7 @@ type Valve struct {
 	Engine, Cylinder, Holder, Nozzle string
 	Counter, Since, Left             string // with their units
 	Marking                          string
+	Remark                           string // what an older list says of it, in any language
 }
 
 // Person is one line of the crew list.
@@ -125,11 +127,14 @@ func (b Book) Check() error {
 			return fmt.Errorf("two engines are named %s", e.ID)
 		}
 		seen[logbook.FileName(e.ID)] = true
+		if host := b.host(e); host == nil || e.ValvesOf != "" && (host.ID == e.ID || host.ValvesOf != "") {
+			return fmt.Errorf("engine %s: valves of %q: an engine with valves of its own is expected", e.ID, e.ValvesOf)
+		}
 	}
 	taken := map[logbook.Position]bool{}
 	for _, v := range b.Fitted {
 		i := slices.IndexFunc(b.Engines, func(e Engine) bool { return e.ID == v.Engine })
-		if i < 0 || !slices.Contains(b.Engines[i].Cylinders, v.Cylinder) {
+		if i < 0 || !slices.Contains(b.CylindersOf(b.Engines[i]), v.Cylinder) {
 			return fmt.Errorf("opening state: there is no cylinder %s on engine %s", v.Cylinder, v.Engine)
 		}
 		position := logbook.Position{Engine: v.Engine, Cylinder: v.Cylinder}
@@ -156,14 +161,46 @@ func (b Book) Check() error {
 	return nil
 }
 
+// With is the book with one engine more.
+func (b Book) With(e Engine) Book {
+	b.Engines = append(slices.Clone(b.Engines), e)
+	return b
+}
+
+// host is the engine in whose cylinders the valves of a line of engines are: mostly itself; nil where there is none.
+func (b Book) host(e Engine) *Engine {
+	if e.ValvesOf == "" {
+		return &e
+	}
+	if i := slices.IndexFunc(b.Engines, func(h Engine) bool { return h.ID == e.ValvesOf }); i >= 0 {
+		return &b.Engines[i]
+	}
+	return nil
+}
+
+// counterOf is the engine whose hour counter is that of a valve.
+func (b Book) counterOf(v Valve) string {
+	for _, e := range b.Engines {
+		if host := b.host(e); e.ID == v.Engine && host != nil {
+			return host.ID
+		}
+	}
+	return ""
+}
+
+// CylindersOf are the cylinders of an engine, or of the one in whose cylinders its valves are.
+func (b Book) CylindersOf(e Engine) []string {
+	if host := b.host(e); host != nil {
+		return host.Cylinders
+	}
+	return nil
+}
+
 // onePlaceEach says which holder or nozzle is stated in two places.
 func (b Book) onePlaceEach() error {
 	first := map[[2]string]string{}
 	for _, v := range slices.Concat(b.Fitted, b.Rack) {
-		where := "the spares rack"
-		if v.Engine != "" {
-			where = v.Engine + "-" + v.Cylinder
-		}
+		where := v.place()
 		for _, part := range [][2]string{{"holder", v.Holder}, {"nozzle", v.Nozzle}} {
 			if there := first[part]; there != "" && part[1] != "" {
 				return fmt.Errorf("%s %s is in %s already, and cannot be in %s too: read the stamps again, or leave it empty",
@@ -196,6 +233,9 @@ func Files(b Book) ([]File, error) {
 			files = append(files, File{path.Join("limits", name+".md"), b.limits(e.Type)})
 		}
 		types[name] = true
+		if e.ValvesOf != "" {
+			continue // the counter and the tables are those of its engine
+		}
 		files = append(files, File{path.Join("hours", logbook.FileName(e.ID)+".csv"), header("hours") + b.reading(e)},
 			File{path.Join("running", logbook.FileName(e.ID)+".csv"), header("running")})
 	}
@@ -220,7 +260,7 @@ func Files(b Book) ([]File, error) {
 // reading is the first line of an engine's counter, where the opening state tells it.
 func (b Book) reading(e Engine) string {
 	for _, v := range b.Fitted {
-		if q, _ := measure.Parse(v.Counter, measure.Hours); q.Valid() && v.Engine == e.ID {
+		if q, _ := measure.Parse(v.Counter, measure.Hours); q.Valid() && b.counterOf(v) == e.ID {
 			return b.From.String() + "," + q.Number() + ",book begins\n"
 		}
 	}

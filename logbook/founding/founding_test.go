@@ -103,7 +103,13 @@ func TestWhatDoesNotFit(t *testing.T) {
 		"holder in two places": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H"}}, Rack: []founding.Valve{{Holder: "H"}}},
 		"nozzle in two places": {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Nozzle: "N"}, {Engine: "ME1", Cylinder: "2", Holder: "K", Nozzle: "N"}}},
 		"thousands":            {Vessel: "V", Engines: []founding.Engine{good}, Fitted: []founding.Valve{{Engine: "ME1", Cylinder: "1", Holder: "H", Counter: "41,250 h"}}},
-		"path for a name":      {Vessel: "V", Engines: []founding.Engine{{ID: "../x", Type: "T", Cylinders: line}}},
+		"valves of no engine":  {Vessel: "V", Engines: []founding.Engine{good, {ID: "ME2P", Type: "P", ValvesOf: "ME2"}}},
+		"valves of itself":     {Vessel: "V", Engines: []founding.Engine{{ID: "ME1", Type: "T", Cylinders: line, ValvesOf: "ME1"}}},
+		"valves of further valves": {Vessel: "V", Engines: []founding.Engine{good, {ID: "ME1P", Type: "P", ValvesOf: "ME1"},
+			{ID: "ME1Q", Type: "P", ValvesOf: "ME1P"}}},
+		"pilot of no cylinder": {Vessel: "V", Engines: []founding.Engine{good, {ID: "ME1P", Type: "P", ValvesOf: "ME1"}},
+			Fitted: []founding.Valve{{Engine: "ME1P", Cylinder: "3", Holder: "H"}}},
+		"path for a name": {Vessel: "V", Engines: []founding.Engine{{ID: "../x", Type: "T", Cylinders: line}}},
 	} {
 		b.From = day(t, "2024-01-01")
 		if files, err := founding.Files(b); err == nil {
@@ -167,6 +173,32 @@ func TestBenchOfABook(t *testing.T) {
 		b.Bench = wrong
 		if _, err := founding.Files(b); err == nil {
 			t.Errorf("%+v was taken", wrong)
+		}
+	}
+}
+
+// Pilot valves are in the cylinders of their engine, with limits of their own; the counter and the tables are the engine's. What an older
+// list says of a valve stays as it was written.
+func TestPilotValves(t *testing.T) {
+	line, _ := founding.Cylinders(2, nil)
+	b := founding.Book{Vessel: "V", From: day(t, "2024-01-01"), Engines: []founding.Engine{{ID: "ME1", Type: "T", Cylinders: line, From: "free end"},
+		{ID: "ME1P", Name: "pilot valves", Type: "P 1", ValvesOf: "ME1", Interval: "8000 h"}},
+		Fitted: []founding.Valve{{Engine: "ME1P", Cylinder: "2", Holder: "P-2", Nozzle: "NP-2", Counter: "1200 h", Since: "300 h",
+			Remark: "gotea,\n--- revisar: #4"}}}
+	book := read(t, b)
+	if p := book.Positions(); len(p) != 4 || p[3].String() != "ME1P-2" || book.HostOf("ME1P") != "ME1" {
+		t.Errorf("the positions are %v", p)
+	}
+	if total, ok := book.TotalOn("ME1P", day(t, "2024-01-01")); !ok || total != 1200 || book.Limits["p-1"] == nil {
+		t.Errorf("counter of the pilot valves %v %v, limits %t", total, ok, book.Limits["p-1"] != nil)
+	}
+	if !strings.HasSuffix(book.Vessel.Remarks, "- ME1P-2, P-2: gotea, --- revisar: #4\n") {
+		t.Errorf("the remarks are %q", book.Vessel.Remarks)
+	}
+	files, _ := founding.Files(b)
+	for _, f := range files {
+		if strings.Contains(f.Path, "me1p") {
+			t.Errorf("%s is a second table of one engine", f.Path)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package founding
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -36,8 +37,13 @@ func (b Book) vessel() string {
 		if e.Name != "" {
 			fmt.Fprintf(&t, "name: %s, ", quote(e.Name))
 		}
-		fmt.Fprintf(&t, "type: %s, cylinders: [%s], numbered_from: %s, limits: %s", quote(e.Type),
-			strings.Join(e.Cylinders, ", "), quote(e.From), quote(logbook.FileName(e.Type)))
+		if e.ValvesOf != "" {
+			fmt.Fprintf(&t, "valves_of: %s, type: %s", quote(e.ValvesOf), quote(e.Type))
+		} else {
+			fmt.Fprintf(&t, "type: %s, cylinders: [%s], numbered_from: %s", quote(e.Type), strings.Join(e.Cylinders, ", "),
+				quote(e.From))
+		}
+		fmt.Fprintf(&t, ", limits: %s", quote(logbook.FileName(e.Type)))
 		if e.Interval != "" {
 			fmt.Fprintf(&t, ", interval: %s", amount(e.Interval))
 		}
@@ -47,7 +53,7 @@ func (b Book) vessel() string {
 		"fitted:                         # since: hours it had run by that day; left: opening pressure it was set to\n",
 		b.From)
 	for _, e := range b.Engines {
-		for _, c := range e.Cylinders {
+		for _, c := range b.CylindersOf(e) {
 			t.WriteString(b.fitted(e.ID, c))
 		}
 	}
@@ -70,7 +76,22 @@ func (b Book) vessel() string {
 			fmt.Fprintf(&t, "  %-31s # %s; %s\n", s.Key+": "+s.Default, s.Doc, s.Source)
 		}
 	}
-	t.WriteString("---\n")
+	t.WriteString("---\n" + b.remarks())
+	return t.String()
+}
+
+// remarks are what an older list says of each valve, as it was written.
+func (b Book) remarks() string {
+	var t strings.Builder
+	for _, v := range slices.Concat(b.Fitted, b.Rack) {
+		if v.Remark == "" {
+			continue
+		}
+		if t.Len() == 0 {
+			t.WriteString("\n## From the list that the book began with\n\n")
+		}
+		fmt.Fprintf(&t, "- %s, %s: %s\n", v.place(), v.Holder, strings.Join(strings.Fields(v.Remark), " "))
+	}
 	return t.String()
 }
 
@@ -112,6 +133,14 @@ func amount(text string) string {
 		return quote(text)
 	}
 	return text
+}
+
+// place is where a valve is, as a person names it.
+func (v Valve) place() string {
+	if v.Engine == "" {
+		return "the spares rack"
+	}
+	return v.Engine + "-" + v.Cylinder
 }
 
 // parts are the keys of a valve that are known.
