@@ -2,7 +2,9 @@ package recurring
 
 import (
 	"math"
+	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -20,7 +22,7 @@ type mixed struct {
 	valve2  float64   // variance of a valve's own scatter
 	columns int
 	known   []float64 // by column, variance of its effect over valve2
-	core    *mat.SymDense
+	core    *mat.Dense
 	left    []float64 // by visit, what the effects leave of y without what is apart: V⁻¹y times valve2
 }
 
@@ -71,10 +73,10 @@ func (m *mixed) solve() bool {
 	if !factors.Factorize(all) {
 		return false
 	}
-	m.core = mat.NewSymDense(m.columns, nil)
-	if factors.InverseTo(m.core) != nil {
+	if factors.InverseTo(all) != nil {
 		return false
 	}
+	m.core = mat.DenseCopyOf(all)
 	effects := m.effects()
 	m.left = make([]float64, len(m.rows))
 	for i, row := range m.rows {
@@ -106,33 +108,56 @@ func (m *mixed) effects() []float64 {
 	return out.RawVector().Data
 }
 
-// group is a set of visits that an explanation moves together, by +1 or -1 each; several make an explanation.
+// group is a set of visits that an explanation moves together, by +1 or -1 each; several make an explanation. It touches
+// few visits and few columns, and a book has thousands of groups: what is not zero is all that is kept of the two.
 type group struct {
-	sign map[int]int // by visit
-	sum  []float64   // by column, of its visits
-	core []float64   // the model's core times sum
+	sign []signed
+	sum  []entry   // of its visits, by column
+	core []float64 // the model's core times sum
 }
 
-func (m *mixed) group(sign map[int]int) group {
-	g := group{sign, make([]float64, m.columns), make([]float64, m.columns)}
-	for _, i := range sortedKeys(sign) {
-		for _, e := range m.rows[i] {
-			g.sum[e.column] += float64(sign[i]) * e.times
+// signed is a visit, and which way it is moved.
+type signed struct{ visit, by int }
+
+// group is made of signed visits, in their order.
+func (m *mixed) group(sign []signed) group {
+	g := group{sign: sign, core: make([]float64, m.columns)}
+	for _, s := range sign {
+		for _, e := range m.rows[s.visit] {
+			g.sum = append(g.sum, entry{e.column, float64(s.by) * e.times})
 		}
 	}
-	out := mat.NewVecDense(m.columns, g.core)
-	out.MulVec(m.core, mat.NewVecDense(m.columns, g.sum))
+	slices.SortStableFunc(g.sum, func(a, b entry) int { return a.column - b.column })
+	g.sum = joined(g.sum)
+	for _, e := range g.sum {
+		floats.AddScaled(g.core, e.times, m.core.RawRowView(e.column))
+	}
 	return g
+}
+
+// joined adds up what stands in one column, of entries in their order, and leaves out what comes to nothing.
+func joined(all []entry) []entry {
+	kept := all[:0]
+	for i := 0; i < len(all); {
+		e := all[i]
+		for i++; i < len(all) && all[i].column == e.column; i++ {
+			e.times += all[i].times
+		}
+		if e.times != 0 {
+			kept = append(kept, e)
+		}
+	}
+	return kept
 }
 
 // score is what speaks for a group having moved: its estimate times its information. whole takes readings as they are,
 // also what is apart in them.
 func (m *mixed) score(g *group, whole bool) float64 {
 	s := 0.0
-	for _, i := range sortedKeys(g.sign) {
-		s += float64(g.sign[i]) * m.left[i]
+	for _, v := range g.sign {
+		s += float64(v.by) * m.left[v.visit]
 		if whole {
-			s += float64(g.sign[i]) * m.apart[i]
+			s += float64(v.by) * m.apart[v.visit]
 		}
 	}
 	return s / m.valve2
@@ -140,12 +165,37 @@ func (m *mixed) score(g *group, whole bool) float64 {
 
 // together is the information that two groups have in common; of one with itself, its own.
 func (m *mixed) together(a, b *group) float64 {
-	s := 0.0
-	for i, n := range a.sign {
-		s += float64(n * b.sign[i])
-	}
-	for c, v := range a.sum {
-		s -= v * b.core[c]
+	s := a.shared(b)
+	for _, e := range a.sum {
+		s -= e.times * b.core[e.column]
 	}
 	return s / m.valve2
+}
+
+// shared is the product of the signs of the visits that two groups share.
+func (a *group) shared(b *group) float64 {
+	s, j := 0, 0
+	for _, v := range a.sign {
+		for j < len(b.sign) && b.sign[j].visit < v.visit {
+			j++
+		}
+		if j < len(b.sign) && b.sign[j].visit == v.visit {
+			s += v.by * b.sign[j].by
+		}
+	}
+	return float64(s)
+}
+
+// beside is the product of what two groups add to the columns from one to before another.
+func (a *group) beside(b *group, from, before int) (s float64) {
+	j := 0
+	for _, e := range a.sum {
+		for j < len(b.sum) && b.sum[j].column < e.column {
+			j++
+		}
+		if j < len(b.sum) && b.sum[j].column == e.column && e.column >= from && e.column < before {
+			s += e.times * b.sum[j].times
+		}
+	}
+	return s
 }

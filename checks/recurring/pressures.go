@@ -228,8 +228,9 @@ func (q *pressing) betweenGauges(off []float64) (between []float64, pairs int) {
 			continue
 		}
 		pairs++
+		usual := middle(offs)
 		for _, i := range at {
-			between[i] = middle(offs)
+			between[i] = usual
 		}
 	}
 	return between, max(1, pairs)
@@ -431,56 +432,62 @@ type extent struct {
 
 // family is groups of visits of which the explanations of one gauge, holder or position are made.
 type family struct {
-	single []extent // what each is by itself
-	info   [][]float64
-	n      [][]float64
-	rounds [][]float64 // of each with each
+	single []extent   // what each is by itself
+	before [][]common // of each, the sums of what it has in common with the first ones: with none, with one, and so on
+	after  []common   // of each, the sum of what it has in common with all that follow it
 }
 
-func (q *pressing) family(signs []map[int]int) family {
-	var f family
+// common is what two groups have in common, as an [extent] has it.
+type common struct{ info, n, rounds float64 }
+
+func (c *common) add(o common) { c.info, c.n, c.rounds = c.info+o.info, c.n+o.n, c.rounds+o.rounds }
+
+func (q *pressing) family(signs [][]signed) family {
+	f := family{before: make([][]common, len(signs)), after: make([]common, len(signs))}
 	groups := make([]group, len(signs))
 	for a := range signs {
-		g := q.model.group(signs[a])
-		groups[a] = g
-		x := extent{score: q.model.score(&g, false), whole: q.model.score(&g, true)}
+		groups[a] = q.model.group(signs[a])
+		g, sum := &groups[a], common{}
+		f.before[a] = make([]common, a+1)
+		for b := range a {
+			both := q.common(g, &groups[b])
+			sum.add(both)
+			f.after[b].add(both)
+			f.before[a][b+1] = sum
+		}
+		own := q.common(g, g)
+		x := extent{score: q.model.score(g, false), whole: q.model.score(g, true), info: own.info, n: own.n,
+			rounds: own.rounds}
 		for _, s := range g.sign {
-			x.net += float64(s)
+			x.net += float64(s.by)
 		}
 		f.single = append(f.single, x)
-		f.info, f.n = append(f.info, make([]float64, a+1)), append(f.n, make([]float64, a+1))
-		f.rounds = append(f.rounds, make([]float64, a+1))
-		for b := range a + 1 {
-			f.info[a][b], f.n[a][b] = q.model.together(&g, &groups[b]), products(signs[a], signs[b])
-			for c := q.fixed; c < q.fixed+len(q.tested); c++ {
-				f.rounds[a][b] += g.sum[c] * groups[b].sum[c]
-			}
-		}
 	}
 	return f
 }
 
-func products(a, b map[int]int) float64 {
-	s := 0
-	for i, n := range a {
-		s += n * b[i]
-	}
-	return float64(s)
+func (q *pressing) common(a, b *group) common {
+	return common{q.model.together(a, b), a.shared(b), a.beside(b, q.fixed, q.fixed+len(q.tested))}
 }
 
-// grow takes one more group into an extent that has those from one to another.
-func (f *family) grow(x *extent, group, from, to int) {
-	g := f.single[group]
+// grow takes one more group into an extent that has those from one up to it.
+func (f *family) grow(x *extent, group, from int) {
+	x.take(f.single[group], f.before[group][group])
+	x.add(f.before[group][from], -2)
+}
+
+// growBack takes one more group into an extent that has all that follow it.
+func (f *family) growBack(x *extent, group int) { x.take(f.single[group], f.after[group]) }
+
+// take adds one group, and what it has in common with those that an extent has.
+func (x *extent) take(g extent, both common) {
 	x.score, x.whole, x.net = x.score+g.score, x.whole+g.whole, x.net+g.net
-	x.info += f.info[group][group]
-	x.n += f.n[group][group]
-	x.rounds += f.rounds[group][group]
-	for h := from; h <= to; h++ {
-		a, b := max(group, h), min(group, h)
-		x.info += 2 * f.info[a][b]
-		x.n += 2 * f.n[a][b]
-		x.rounds += 2 * f.rounds[a][b]
-	}
+	x.add(common{g.info, g.n, g.rounds}, 1)
+	x.add(both, 2)
+}
+
+func (x *extent) add(c common, times float64) {
+	x.info, x.n, x.rounds = x.info+times*c.info, x.n+times*c.n, x.rounds+times*c.rounds
 }
 
 // tryout makes an explanation of an extent, with its share of the questions.
@@ -601,16 +608,14 @@ func (q *pressing) gauge(g string, share float64, others bool) {
 	}
 	one := share / 4 / float64(m)
 	on := share / 4 / float64(m)
-	signs := make([]map[int]int, m)
+	signs := make([][]signed, m)
 	for a, r := range used {
-		sign := map[int]int{}
-		q.moved(g, r, func(i, by int) { sign[i] += by })
-		signs[a] = sign
+		signs[a] = q.signed(g, r, r)
 	}
 	f := q.family(signs)
 	var x extent
 	for a := m - 1; a >= 0 && (a > 0 || others); a-- { // from some round on
-		f.grow(&x, a, a+1, m-1)
+		f.growBack(&x, a)
 		if a < m-1 {
 			q.tryout(x, ByGauge, g, used[a], used[m-1], on)
 		}
@@ -618,7 +623,7 @@ func (q *pressing) gauge(g string, share float64, others bool) {
 	for a := range m {
 		var x extent
 		for b := a; b < min(m, a+roundsMost); b++ {
-			f.grow(&x, b, a, b-1)
+			f.grow(&x, b, a)
 			switch {
 			case a == b:
 				if m > 1 || others {
@@ -647,9 +652,9 @@ func (q *pressing) parts(k Kind, all map[string][]int, share float64) {
 		if name == "" || len(at) < 3 {
 			continue
 		}
-		signs := make([]map[int]int, len(at))
+		signs := make([][]signed, len(at))
 		for a, i := range at {
-			signs[a] = map[int]int{i: 1}
+			signs[a] = []signed{{i, 1}}
 		}
 		f := q.family(signs)
 		m := float64(len(at))
@@ -658,7 +663,7 @@ func (q *pressing) parts(k Kind, all map[string][]int, share float64) {
 			others := map[string]bool{}
 			var x extent
 			for b := a; b < len(at); b++ {
-				f.grow(&x, b, a, b-1)
+				f.grow(&x, b, a)
 				others[q.visits[at[b]].nameOf(other)] = true
 				if len(others) < 2 || math.Abs(x.whole) <= q.least*x.info || !q.most(at[a:b+1], x.whole/x.info/2) {
 					continue
@@ -695,30 +700,40 @@ func leastApart(visits []Visit) float64 {
 	return most
 }
 
-// signs lists the visits that an explanation moves, and which way.
-func (q *pressing) signs(p *Pressures) map[int]int {
-	sign := map[int]int{}
-	if p.Kind == ByGauge {
-		for _, r := range q.used(p.Name) {
-			if r >= p.Rounds[0] && r <= p.Rounds[1] {
-				q.moved(p.Name, r, func(i, by int) { sign[i] += by })
-			}
+// signed are the visits that a gauge moves by being wrong from one round to another, and which way.
+func (q *pressing) signed(g string, from, to int) (all []signed) {
+	for r := from; r <= to; r++ {
+		q.moved(g, r, func(i, by int) { all = append(all, signed{i, by}) })
+	}
+	slices.SortFunc(all, func(a, b signed) int { return a.visit - b.visit })
+	kept := all[:0]
+	for i := 0; i < len(all); {
+		s := all[i]
+		for i++; i < len(all) && all[i].visit == s.visit; i++ {
+			s.by += all[i].by
 		}
+		if s.by != 0 {
+			kept = append(kept, s)
+		}
+	}
+	return kept
+}
+
+// signs lists the visits that an explanation moves, and which way.
+func (q *pressing) signs(p *Pressures) (sign []signed) {
+	if p.Kind == ByGauge {
+		sign = q.signed(p.Name, p.Rounds[0], min(p.Rounds[1], len(q.tested)-1))
 	} else {
 		for i := range q.visits {
 			if v := &q.visits[i]; v.nameOf(p.Kind) == p.Name && v.TestedIn >= p.Rounds[0] &&
 				v.TestedIn <= p.Rounds[1] && q.counts[i] {
-				sign[i] = 1
+				sign = append(sign, signed{i, 1})
 			}
 		}
 	}
 	p.Visits, p.Sign = nil, nil
-	for _, i := range sortedKeys(sign) {
-		if sign[i] == 0 {
-			delete(sign, i)
-			continue
-		}
-		p.Visits, p.Sign = append(p.Visits, i), append(p.Sign, sign[i])
+	for _, s := range sign {
+		p.Visits, p.Sign = append(p.Visits, s.visit), append(p.Sign, s.by)
 	}
 	return sign
 }
