@@ -28,9 +28,10 @@ func main() {
 }
 
 // spareTheCollector lets the heap grow to five times what is alive before it is swept, for a book is read once and kept
-// to the end; but between two sweeps by no more than 96 MiB, or by what is alive where that is more, up to a gibibyte
-// in all: a table that nobody has typed must not cost five times what it takes. A verb that goes on for hours sweeps as
-// usual. Whoever sets GOGC or GOMEMLIMIT has the last word.
+// to the end; but between two sweeps by no more than 96 MiB, or by what is alive where that is more, and from half a
+// gibibyte on by half of it: a table that nobody has typed must not cost five times what it takes. There is no bound on
+// all of it, since a large book under one is swept without end. A verb that goes on for hours sweeps as usual. Whoever
+// sets GOGC or GOMEMLIMIT has the last word.
 func spareTheCollector() {
 	if collectorIsOurs() {
 		debug.SetGCPercent(400)
@@ -41,7 +42,7 @@ func spareTheCollector() {
 const (
 	sweepAfter = 96 << 20
 	notHeap    = 32 << 20 // what the program takes beside it
-	mostMemory = 1 << 30
+	much       = 512 << 20
 )
 
 // paceSweeps says after each sweep how much may be taken until the next one. Where it comes late, there are more of
@@ -50,7 +51,7 @@ func paceSweeps(int) {
 	alive := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	metrics.Read(alive)
 	live := alive[0].Value.Uint64()
-	debug.SetMemoryLimit(int64(min(mostMemory, notHeap+live+max(sweepAfter, live))))
+	debug.SetMemoryLimit(int64(notHeap + live + max(sweepAfter, min(live, max(much, live/2)))))
 	runtime.AddCleanup(new(*int), paceSweeps, 0) // what nothing refers to is gone with the next sweep
 }
 
