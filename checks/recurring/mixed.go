@@ -108,8 +108,8 @@ func (m *mixed) effects() []float64 {
 	return out.RawVector().Data
 }
 
-// group is a set of visits that an explanation moves together, by +1 or -1 each; several make an explanation. It touches
-// few visits and few columns, and a book has thousands of groups: what is not zero is all that is kept of the two.
+// group is a set of visits that an explanation moves together, by +1 or -1 each; several make an explanation. It
+// touches few visits and few columns, and a book has thousands of groups: what is not zero is all that is kept of both.
 type group struct {
 	sign []signed
 	sum  []entry   // of its visits, by column
