@@ -30,7 +30,7 @@ func inARow(text string, f *Field) []string {
 	switch {
 	case strings.Contains(row, ";"):
 		items = strings.Split(row, ";")
-	case f.Shape == ShapeSerials:
+	case f.Shape == ShapeSerials, f.Shape == ShapeWords:
 		items = strings.Split(row, ",")
 	case len(strings.Fields(row)) > 1:
 		items = strings.Fields(row)
@@ -46,7 +46,7 @@ func inARow(text string, f *Field) []string {
 		return nil
 	}
 	switch f.Shape {
-	case ShapeSerials:
+	case ShapeSerials, ShapeWords:
 		return items
 	case ShapeNumbers:
 		return counted(items)

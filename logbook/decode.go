@@ -344,7 +344,7 @@ func (dec decoder) value(n *tree.Node, v reflect.Value, f *Field, key string) {
 		leaf.present = true
 	}
 	switch f.Shape {
-	case ShapeAmounts, ShapeNumbers, ShapeTexts, ShapeSerials:
+	case ShapeAmounts, ShapeNumbers, ShapeTexts, ShapeSerials, ShapeWords:
 		dec.list(n, v, f, key)
 	default:
 		if n.Kind != tree.Value {
@@ -507,6 +507,8 @@ func (dec decoder) list(n *tree.Node, v reflect.Value, f *Field, key string) {
 		one.Shape = ShapeText
 	case ShapeSerials:
 		one.Shape = ShapeSerial
+	case ShapeWords:
+		one.Shape = ShapeWord
 	}
 	each.Grow(len(items))
 	for i, item := range items {

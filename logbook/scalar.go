@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"needlebook/logbook/language"
 	"needlebook/logbook/measure"
 	"needlebook/logbook/tree"
 )
@@ -266,6 +267,9 @@ func fillWord(text string, w *Word, f *Field, report func(Problem)) {
 		if near == "" && len(known) > 3 && strings.HasPrefix(plainLetters(text), plainLetters(known)) {
 			near = known
 		}
+	}
+	if near == "" {
+		near = language.Meant(f.path, text, f.Words)
 	}
 	w.present = false
 	p := amiss(SlipWord, text, "one of: "+strings.Join(f.Words, ", "), near, false)

@@ -88,13 +88,15 @@ const (
 	ShapeNumbers
 	ShapeTexts
 	ShapeSerials
+	ShapeWords
 	ShapeBand
 	ShapeRelation
 )
 
 var shapes = map[reflect.Type]Shape{
 	reflect.TypeFor[Text](): ShapeText, reflect.TypeFor[Serial](): ShapeSerial, reflect.TypeFor[Word](): ShapeWord,
-	reflect.TypeFor[Date](): ShapeDate, reflect.TypeFor[Amount](): ShapeAmount, reflect.TypeFor[Amounts](): ShapeAmounts,
+	reflect.TypeFor[Words](): ShapeWords,
+	reflect.TypeFor[Date]():  ShapeDate, reflect.TypeFor[Amount](): ShapeAmount, reflect.TypeFor[Amounts](): ShapeAmounts,
 	reflect.TypeFor[Number](): ShapeNumber, reflect.TypeFor[Numbers](): ShapeNumbers, reflect.TypeFor[Texts](): ShapeTexts,
 	reflect.TypeFor[Serials](): ShapeSerials, reflect.TypeFor[Band](): ShapeBand,
 	reflect.TypeFor[Relation](): ShapeRelation,

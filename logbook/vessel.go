@@ -1,5 +1,7 @@
 package logbook
 
+import "needlebook/logbook/language"
+
 // Vessel is book.md: the ship, her engines and cylinders in their order, the state on the day the book begins, what the
 // owner accepts, and the settings of the rules.
 type Vessel struct {
@@ -9,6 +11,7 @@ type Vessel struct {
 	Port       Text           `key:"port" doc:"home port"`
 	Owner      Text           `key:"owner" doc:"owner or manager"`
 	Class      Text           `key:"class" doc:"classification society"`
+	Languages  Words          `key:"languages" words:"en|es|id" doc:"languages of labels on cards and pages for the bench, the one taken without asking first; records keep the standard words"`
 	Engines    []Engine       `key:"engines" same:"id" doc:"engines with their cylinders in order"`
 	Opening    Opening        `key:"opening" doc:"state on the day the book begins"`
 	Stopped    []Stopped      `key:"stopped" same:"engine,from" doc:"times the engines were declared stopped: yard, lay-up"`
@@ -18,6 +21,20 @@ type Vessel struct {
 	Settings   Settings       `key:"settings" doc:"thresholds of the rules"`
 	Proof      Text           `key:"note" doc:"anything a reader should know first"`
 	Remarks    string
+}
+
+// Languages are those that the book names for labels, in their order; that of the records where it names none.
+func (b *Book) Languages() []string {
+	var all []string
+	for _, w := range b.Vessel.Languages.Each {
+		if w.Stated() {
+			all = append(all, w.Written)
+		}
+	}
+	if len(all) == 0 {
+		all = []string{language.Standard}
+	}
+	return all
 }
 
 // Engine is one engine.

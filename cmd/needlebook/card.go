@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -14,10 +15,11 @@ import (
 	"needlebook/logbook/card"
 	"needlebook/logbook/draft"
 	"needlebook/logbook/edit"
+	"needlebook/logbook/language"
 )
 
 func (p *program) card() *cobra.Command {
-	var on, out, language string
+	var on, out, in string
 	var spray, received bool
 	c := &cobra.Command{
 		Use:   "card WHAT",
@@ -27,9 +29,10 @@ to print: one A4 side for each valve, in the order of the work, with boxes for
 a pencil, the limit and the last value beside each blank, hold points marked,
 the cautions on it.
 
-With --language it is in the reader's language: es (Spanish), id (Indonesian).
-Words to ring have the record's own word below them: the record is written in
-that. Limits and cautions stay as they are.
+It is in the first of the languages that book.md names, or in that of
+--language: es (Spanish), id (Indonesian). Words to ring have the record's own
+word below them: the record is written in that. Limits and cautions stay as
+they are. "needlebook help language" lists all words.
 
 With --spray it writes the target of the spray test instead, with corner marks
 for the photograph; print it at 100 %.`,
@@ -41,8 +44,8 @@ for the photograph; print it at 100 %.`,
 		Args:              cobra.MinimumNArgs(1),
 		ValidArgsFunction: p.complete(enterKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if !slices.Contains(card.Languages(), language) {
-				return use("--language %s: one of %s", language, strings.Join(card.Languages(), ", "))
+			if in != "" && !slices.Contains(language.Known(), in) {
+				return use("--language %s: one of %s", in, strings.Join(language.Known(), ", "))
 			}
 			o, day, err := p.openAt(on)
 			if err != nil {
@@ -55,7 +58,7 @@ for the photograph; print it at 100 %.`,
 			}
 			var page bytes.Buffer
 			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets,
-				Spray: spray, Language: language}); err != nil {
+				Spray: spray, Language: cmp.Or(in, o.book.Languages()[0])}); err != nil {
 				return err
 			}
 			if out == "" {
@@ -77,9 +80,9 @@ for the photograph; print it at 100 %.`,
 	c.Flags().BoolVar(&received, "received", false,
 		"of a valve that came on board built: its certificate, what is looked at")
 	c.Flags().BoolVar(&spray, "spray", false, "the target of the spray test, with corner marks")
-	c.Flags().StringVar(&language, "language", "en", "language of the words on the card: "+
-		strings.Join(card.Languages(), ", "))
-	_ = c.RegisterFlagCompletionFunc("language", cobra.FixedCompletions(card.Languages(),
+	c.Flags().StringVar(&in, "language", "", "language of the words on the card (default: the book's): "+
+		strings.Join(language.Known(), ", "))
+	_ = c.RegisterFlagCompletionFunc("language", cobra.FixedCompletions(language.Known(),
 		cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	return c

@@ -21,13 +21,14 @@ import (
 	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/founding"
+	"needlebook/logbook/language"
 	"needlebook/logbook/signers"
 )
 
 // founder is what commission was told by flags; what is missing it asks for.
 type founder struct {
 	vessel, from, id, name, key, opening, bench string
-	engines, signers                            []string
+	engines, signers, languages                 []string
 	plain                                       bool
 	talk                                        *interview
 	keys                                        map[string]*signers.Key // those that have signed, by their file
@@ -89,6 +90,7 @@ language.`,
 	c.Flags().StringVar(&f.vessel, "vessel", "", "name of the vessel")
 	c.Flags().StringVar(&f.from, "from", "", "first day of the book, as 2024-01-01")
 	c.Flags().StringArrayVar(&f.engines, "engine", nil, "an engine, as described above; may be given again")
+	c.Flags().StringSliceVar(&f.languages, "languages", nil, "of labels on bench cards, as es,en (default: en)")
 	c.Flags().StringVar(&f.bench, "bench", "", "the test bench and its oil, as described above")
 	c.Flags().StringVar(&f.opening, "opening", "", "CSV of what was fitted where on the first day")
 	c.Flags().StringVar(&f.id, "founder", "",
@@ -175,7 +177,7 @@ func (f *founder) book() (founding.Book, error) {
 		return b, err
 	}
 	asking := len(f.engines) == 0
-	if asking {
+	if err = f.askLanguages(&b, asking); err == nil && asking {
 		err = f.askEngines(&b)
 	}
 	for _, spec := range f.engines {
@@ -215,6 +217,28 @@ func (f *founder) book() (founding.Book, error) {
 		err = f.askBench(&b)
 	}
 	return b, err
+}
+
+// askLanguages asks for the languages of labels, where none is stated and other things are asked for too.
+func (f *founder) askLanguages(b *founding.Book, asking bool) error {
+	take := func(answer string) error {
+		b.Languages = banksOf(answer)
+		for _, l := range b.Languages {
+			if !slices.Contains(language.Known(), l) {
+				return use("language %q: one of %s", l, strings.Join(language.Known(), ", "))
+			}
+		}
+		return nil
+	}
+	if !asking || len(f.languages) > 0 {
+		return take(strings.Join(f.languages, " "))
+	}
+	var known []string
+	for _, l := range language.Known() {
+		known = append(known, l+" ("+language.Name(l)+")")
+	}
+	return f.talk.until(question{"languages of the bench cards",
+		", the usual one first: " + strings.Join(known, ", ") + " (empty: en)"}, take)
 }
 
 // askKey finds the key that will sign; where something will be asked anyway, it is asked for.
@@ -487,7 +511,7 @@ func (f *founder) askFurther(b *founding.Book, host founding.Engine) error {
 	}
 }
 
-// banksOf are the names of an engine's banks as people list them: A B, or A, B, or A/B.
+// banksOf are names as people list them, of an engine's banks: A B, or A, B, or A/B.
 func banksOf(text string) []string {
 	return strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;/+&\t", r) })
 }

@@ -191,7 +191,7 @@ signed or not sent, and what came in, each with the command to type.`,
 			root.AddCommand(c)
 		}
 	}
-	root.AddCommand(wordsTopic())
+	root.AddCommand(wordsTopic(), languageTopic())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
 		p.completes(c)

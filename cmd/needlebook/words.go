@@ -5,6 +5,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/logbook/keys"
+	"needlebook/logbook/language"
 	"needlebook/logbook/words"
 )
 
@@ -19,4 +21,27 @@ func wordsTopic() *cobra.Command {
 	}
 	return &cobra.Command{Use: "words", Short: "The words of the trade, and what other crews call the same",
 		Long: b.String()}
+}
+
+// languageTopic is the help on the words in other languages: labels, words of the lists of a record, remarks.
+func languageTopic() *cobra.Command {
+	var b strings.Builder
+	b.WriteString("A record is written in the words at the beginning of a line. Cards and pages for\n" +
+		"the bench say them in the language that book.md names, as languages: [es].\n\n")
+	for _, word := range language.All() {
+		b.WriteString(word + "\n")
+		for _, name := range language.Known()[1:] {
+			b.WriteString("  " + language.Name(name) + ": " + language.Of(name).Say(word) + "\n")
+		}
+	}
+	for _, key := range []string{keys.DecidedWhy, "remarks"} {
+		b.WriteString("\n" + key + ", as often written\n")
+		for i, r := range language.Remarks(language.Standard, key) {
+			b.WriteString(r.Record + "\n")
+			for _, name := range language.Known()[1:] {
+				b.WriteString("  " + language.Name(name) + ": " + language.Remarks(name, key)[i].Said + "\n")
+			}
+		}
+	}
+	return &cobra.Command{Use: "language", Short: "The words of records in the reader's language", Long: b.String()}
 }

@@ -18,6 +18,7 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/draft"
 	"needlebook/logbook/keys"
+	"needlebook/logbook/language"
 )
 
 // Card is what is to be printed.
@@ -25,7 +26,8 @@ type Card struct {
 	Vessel string
 	Sheets []*draft.Sheet // one side each
 	Spray  bool           // print the targets of the spray test instead
-	// Language is one of Languages; empty for the book's own. Words to ring have the record's beside them.
+	// Language is one of those known to package language; empty for that of the records. Words to ring have the record's
+	// beside them.
 	Language string
 }
 
@@ -36,12 +38,12 @@ var page = template.Must(template.New("card").Parse(text))
 
 // Write writes the card as one HTML file that needs nothing else, for any browser to print.
 func Write(w io.Writer, c Card) error {
-	data := printed{c.Vessel, standing, "en", cautions, nil, c.Spray, tongueOf(c.Language)}
-	if data.tongue != nil {
+	data := printed{c.Vessel, standing, language.Standard, cautions, nil, c.Spray, language.Of(c.Language)}
+	if data.Words != nil {
 		data.Language = c.Language
 	}
 	for _, s := range c.Sheets {
-		data.Sides = append(data.Sides, lay(s, data.tongue))
+		data.Sides = append(data.Sides, lay(s, data.Words))
 	}
 	return page.Execute(w, data)
 }
@@ -52,11 +54,8 @@ type printed struct {
 	Cautions                   []string
 	Sides                      []side
 	Spray                      bool
-	tongue
+	language.Words
 }
-
-// Say is a word in the reader's language.
-func (p printed) Say(english string) string { return p.say(english) }
 
 // side is one printed side.
 type side struct {
@@ -85,6 +84,7 @@ type row struct {
 type box struct {
 	Value, Unit, Label string
 	Ring               []string
+	Key                string // where the word that is ringed is recorded
 	Words              []word // those to ring, in the reader's language
 	Tick, Wide, Small  bool
 }
@@ -109,9 +109,9 @@ func face(holes int) []mark {
 	return marks
 }
 
-func lay(s *draft.Sheet, t tongue) side {
-	l := layout{s, words(), t}
-	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Where: t.say("spares rack"),
+func lay(s *draft.Sheet, w language.Words) side {
+	l := layout{s, words(), w}
+	out := side{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Where: w.Say("spares rack"),
 		Marking: s.Limit[keys.NozzleMarking], Pressure: s.Pressure(),
 		Counter: s.Known[keys.RemovedCounter], Hours: s.Last[keys.RemovedHours]}
 	if s.Position != (logbook.Position{}) {
@@ -126,7 +126,7 @@ func lay(s *draft.Sheet, t tongue) side {
 	if s.Received {
 		out.Columns = [2][]part{l.certificate(), l.lookedAt()}
 	}
-	t.side(&out)
+	translate(w, &out)
 	return out
 }
 
@@ -134,7 +134,7 @@ func lay(s *draft.Sheet, t tongue) side {
 type layout struct {
 	s     *draft.Sheet
 	words map[string][]string
-	tongue
+	language.Words
 }
 
 func words() map[string][]string {
@@ -155,7 +155,7 @@ func (l layout) beside(keys ...string) string {
 			parts = append(parts, t)
 		}
 		if t := l.s.Last[k]; t != "" {
-			parts = append(parts, l.say("last")+" "+t)
+			parts = append(parts, l.Say("last")+" "+t)
 		}
 	}
 	return unbroken.ReplaceAllString(strings.Join(parts, "; "), "$1\u2011$2\u2011$3")
@@ -179,8 +179,11 @@ func (l layout) steps(key string) []box {
 }
 
 func (l layout) ring(label, key string) row {
-	return row{Label: label, Boxes: []box{{Ring: l.words[key]}}, Beside: l.beside(key)}
+	return row{Label: label, Boxes: []box{l.options(key)}, Beside: l.beside(key)}
 }
+
+// options are the words to ring at a key.
+func (l layout) options(key string) box { return box{Ring: l.words[key], Key: key} }
 
 func unit(u string) box     { return box{Unit: u} }
 func named(n, u string) box { return box{Label: n, Unit: u} }

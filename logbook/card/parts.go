@@ -18,7 +18,7 @@ func (l layout) left() []part {
 			l.ring("needle", keys.StrippedNeedle),
 			{Label: "freed by", Boxes: []box{{Wide: true}, named("bath", "°C"), unit("min")},
 				Beside: l.beside(keys.StrippedNeedleFreedBath)},
-			{Label: "out of nut", Boxes: []box{{Ring: l.words[keys.StrippedNozzleInNut]}, {Label: "how", Wide: true}}},
+			{Label: "out of nut", Boxes: []box{l.options(keys.StrippedNozzleInNut), {Label: "how", Wide: true}}},
 		}},
 		{"Cleaned", "", []row{
 			ticks("", "outside, brass brush", "soaked", "channels blown"),
@@ -35,7 +35,7 @@ func (l layout) left() []part {
 			{Label: "holder wear", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside(keys.MeasuredHolderWearValue)},
 			{Label: "effective", Boxes: []box{unit("mm")}, Beside: l.beside(keys.MeasuredEffectiveLiftValue)},
 			{Label: "seat diam.", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside(keys.MeasuredSeatDiameterValue)},
-			{Label: "no-go wire", Boxes: []box{{Ring: l.words[keys.MeasuredNoGoResult]}},
+			{Label: "no-go wire", Boxes: []box{l.options(keys.MeasuredNoGoResult)},
 				Beside: l.beside(keys.MeasuredNoGoResult)},
 			{Label: "spring", Boxes: []box{unit("mm"), named("with", "")}, Beside: l.beside(keys.MeasuredSpringLengthValue)},
 		}},
@@ -125,18 +125,18 @@ func (l layout) test(block, first string) []row {
 			Beside: l.beside(k("opening_pressure"))},
 		row{Label: "seat", Boxes: []box{named("at", l.s.Pressure()), named("for", "s")},
 			Beside: l.beside(k("seat.at"), k("seat.state"))},
-		row{Boxes: []box{{Ring: l.words[k("seat.state")]}, named("drops", "")}},
+		row{Boxes: []box{l.options(k("seat.state")), named("drops", "")}},
 		row{Label: "leak-down", Boxes: []box{named("from", l.s.Pressure()), named("to", l.s.Pressure()), unit("s")},
 			Beside: l.beside(k("leak_down.from"), k("leak_down.to"), k("leak_down.time"), k("leak_down"))},
-		row{Label: "spray", Boxes: []box{{Ring: l.words[k("spray.pattern")]}, named("open", "")},
+		row{Label: "spray", Boxes: []box{l.options(k("spray.pattern")), named("open", "")},
 			Beside: l.count("holes", k("spray.open")), Clock: true},
-		row{Label: "chatter", Boxes: []box{{Ring: l.words[k("chatter")]}}},
-		row{Label: "nozzle joint", Boxes: []box{{Ring: l.words[k("leaks.nozzle_joint")]}}},
-		row{Label: "inlet", Boxes: []box{{Ring: l.words[k("leaks.inlet")]}}},
+		row{Label: "chatter", Boxes: []box{l.options(k("chatter"))}},
+		row{Label: "nozzle joint", Boxes: []box{l.options(k("leaks.nozzle_joint"))}},
+		row{Label: "inlet", Boxes: []box{l.options(k("leaks.inlet"))}},
 	)
 	if l.s.Limit[k("cooling")] != "" {
 		rows = append(rows, row{Label: "cooling", Boxes: []box{named("at", l.s.Pressure()), unit("min"),
-			{Ring: l.words[k("cooling.state")]}}, Beside: l.beside(k("cooling"))})
+			l.options(k("cooling.state"))}, Beside: l.beside(k("cooling"))})
 	}
 	return rows
 }
@@ -146,7 +146,7 @@ func (l layout) count(name, key string) string {
 	if l.s.Limit[key] == "" {
 		return ""
 	}
-	return l.say(name) + ": " + l.s.Limit[key]
+	return l.Say(name) + ": " + l.s.Limit[key]
 }
 
 func places(names ...string) row {

@@ -28,6 +28,8 @@ type Book struct {
 	Rack    []Valve // what lies ready spare
 	Crew    []Person
 	Bench   Bench // the test bench; none where its id is empty
+	// Languages are those of labels on cards, the one taken without asking first; none where they are the records'.
+	Languages []string
 }
 
 // Bench is the test bench with its oil, by which leak-down times compare; what is not known stays empty.

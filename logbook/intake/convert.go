@@ -151,7 +151,8 @@ func (m Map) place(b *logbook.Book, l line, o *logbook.Overhaul, rec *Record) (d
 }
 
 func many(s logbook.Shape) bool {
-	return s == logbook.ShapeAmounts || s == logbook.ShapeNumbers || s == logbook.ShapeTexts || s == logbook.ShapeSerials
+	return slices.Contains([]logbook.Shape{logbook.ShapeAmounts, logbook.ShapeNumbers, logbook.ShapeTexts,
+		logbook.ShapeSerials, logbook.ShapeWords}, s)
 }
 
 // lines are the lines of one key and those below it that have values.

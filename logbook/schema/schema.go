@@ -173,6 +173,8 @@ func (w writer) value(f logbook.Field) []object {
 		return oneOrMany(text)
 	case logbook.ShapeSerials:
 		return oneOrMany(serial(f))
+	case logbook.ShapeWords:
+		return oneOrMany(words(f))
 	}
 	return []object{text}
 }
