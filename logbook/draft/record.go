@@ -155,7 +155,7 @@ func (s *Sheet) beside(f logbook.Field, full string, named bool) string {
 	case len(f.Words) > 0:
 		parts = append(parts, strings.Join(f.Words, " | "))
 	case f.Shape == logbook.ShapeAmounts:
-		parts = append(parts, "[1st, 2nd, 3rd], each with its unit "+s.Pressure())
+		parts = append(parts, "[1st, 2nd, 3rd], each with its unit "+s.unitOf(full, f))
 	case full == keys.NozzleFound && s.Nozzle != "":
 		parts = append(parts, "as the book has it: read it on the part")
 	case !named && len(parts) == 0:
