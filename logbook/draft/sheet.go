@@ -58,6 +58,16 @@ func At(b *logbook.Book, p logbook.Position, day logbook.Day) (*Sheet, error) {
 	return s, nil
 }
 
+// Read is the sheet of a valve that came out of a position where the book has another, or none: its holder was read on
+// the stamp.
+func Read(b *logbook.Book, p logbook.Position, holder string, day logbook.Day) *Sheet {
+	s := newSheet(b, p, holder, "", day)
+	s.Path = path.Join(logbook.FolderOf(p), day.String()+"-"+logbook.FileName(holder)+".md")
+	s.outOf(p)
+	s.fill(nil)
+	return s
+}
+
 // OfHolder is the sheet of a holder: of the valve in its position where it is fitted, else of a build in the spares
 // rack.
 func OfHolder(b *logbook.Book, holder string, day logbook.Day) (*Sheet, error) {
@@ -120,12 +130,17 @@ func newSheet(b *logbook.Book, p logbook.Position, holder, nozzle string, day lo
 
 // removed fills in where the valve came from, and the counter where it was read on that very day.
 func (s *Sheet) removed(period *logbook.ServicePeriod) {
-	s.Known[keys.RemovedEngine], s.Known[keys.RemovedCylinder] = plain(s.Position.Engine), plain(s.Position.Cylinder)
-	s.Known[keys.RemovedDate] = s.Day.String()
-	s.counter(keys.RemovedCounter, s.Position.Engine)
+	s.outOf(s.Position)
 	if hours, known := s.book.Lives().HoursOn(period, s.Day); known {
 		s.Last[keys.RemovedHours] = fmt.Sprintf("by the book %.0f h on %s", hours, s.Day)
 	}
+}
+
+// outOf fills in where and when a valve was removed.
+func (s *Sheet) outOf(p logbook.Position) {
+	s.Known[keys.RemovedEngine], s.Known[keys.RemovedCylinder] = plain(p.Engine), plain(p.Cylinder)
+	s.Known[keys.RemovedDate] = s.Day.String()
+	s.counter(keys.RemovedCounter, p.Engine)
 }
 
 // counter fills in a reading of that very day; an older one is only shown, since nobody has read the counter yet.
