@@ -18,8 +18,9 @@ import (
 func papers(b *logbook.Book) []paper.Paper {
 	r := checks.Run(b, checks.Options{Only: []*checks.Check{}})
 	p := planning.New(b, r, nil)
+	ahead := p.Ahead("ME1", r.Today, nil, nil).Paper()
 	e := evidence.New(b, r.Rounds, r.Judgement, r.Today)
-	return []paper.Paper{p.Due(0, false), p.Due(r.Today+30, false), p.Stores(), p.Promised(), p.Handover(), p.NOx(0, 0), p.Survey("", 0, 0), e.Paper(evidence.Ask{Parts: true, Plots: true, Planned: 1, Failed: 5, BadHour: 0.01}), e.RecurringPaper()}
+	return []paper.Paper{ahead, p.Due(0, false), p.Due(r.Today+30, false), p.Stores(), p.Promised(), p.Handover(), p.NOx(0, 0), p.Survey("", 0, 0), e.Paper(evidence.Ask{Parts: true, Plots: true, Planned: 1, Failed: 5, BadHour: 0.01}), e.RecurringPaper()}
 }
 
 // Every paper can be made of every book: empty ones, and ships nobody has seen; each row has a cell for each column, and a second making
