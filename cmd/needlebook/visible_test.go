@@ -53,7 +53,7 @@ func TestNothingUnseenLeaves(t *testing.T) {
 	for _, args := range []string{"check", "check --format json", "check --format sarif", "check --format junit", "export overhauls",
 		"export findings --format jsonl", "export measurements -o " + table, "card ME1/1", "card ME1/1 -o " + side, "due --format json",
 		"due --format csv", "handover", "show 2020-07-01-h-1", "show ME1/1", "report 2020-07-01-h-1", "judge ME1/1 --leak-down 7.4s --oil 31°C", "pages -o " + pages,
-		"check --all", "stores", "stores --format json", "recurring", "recurring --format json", "interval", "survey", "nox", "fix"} {
+		"check --all", "round ME1", "round ME1 --format json", "stores", "stores --format json", "recurring", "recurring --format json", "interval", "survey", "nox", "fix"} {
 		ask(dir, args, false)
 	}
 	from := surroundings(t)

@@ -1,0 +1,319 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/checks/planning"
+	"needlebook/logbook"
+	"needlebook/logbook/budget"
+	"needlebook/logbook/draft"
+	"needlebook/logbook/edit"
+	"needlebook/logbook/rounds"
+)
+
+// roundAsked is what a round is asked for.
+type roundAsked struct {
+	on, format, cylinders, out string
+	fit                        []string
+	semicolons                 bool
+	take                       string
+	yes                        bool
+}
+
+func (p *program) round() *cobra.Command {
+	var a roundAsked
+	c := &cobra.Command{
+		Use:   "round [ENGINE]",
+		Short: "Plan a round of an engine, and take its table into the records",
+		Long: `Proposes which ready spare goes into which cylinder: by type, marking, hours
+left, deferrals and trials, the age of its test, and where it sat before. Beside
+it are what comes out, the parts and seals needed against what is on board, the
+instruments in date, and how long the last round took.
+
+-o writes the round as a table, one row a cylinder, for any spreadsheet or
+editor: what the book knows is filled in, the limits are below the names. The
+columns are the keys of a record with the unit of a bare number.
+
+--take reads such a table back and fills in the records of all its valves, as
+far as the work has come: as found, measured, as left, stored, fitted with the
+position, after. It shows what it would write, with every doubt, and asks.
+
+What is doubtful stays blank with its reason; what a record has already stays,
+byte for byte. The same table can be taken again: only what is missing is
+written then. A comma may be the decimal sign, semicolons may be between the
+cells, and a file may be saved as Windows does.`,
+		Example: `  needlebook round ME1 --on 2024-06-24
+  needlebook round ME1 --on 2024-06-24 --fit 3=H-131 -o round.csv
+  needlebook round --take round.csv`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: p.complete(logbook.ThingEngine),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			switch {
+			case a.take != "" && len(args) > 0:
+				return use("--take reads engine and cylinders from the table: name no engine beside it")
+			case a.take != "":
+				return p.takeRound(a.take, a.yes)
+			case len(args) == 0:
+				return use("name the engine whose round is planned, or the table with --take FILE")
+			}
+			return p.planRound(args[0], &a)
+		},
+	}
+	c.Flags().StringVar(&a.on, "on", "", "day of the round, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().StringVar(&a.cylinders, "cylinders", "", "only these cylinders, with commas between")
+	c.Flags().StringArrayVar(&a.fit, "fit", nil, "what goes into a cylinder, as 3=H-131; may be given again")
+	c.Flags().StringVar(&a.format, "format", "text", "text or json")
+	c.Flags().StringVarP(&a.out, "output", "o", "", "table to write, a .csv file")
+	c.Flags().BoolVar(&a.semicolons, "semicolons", false,
+		"semicolons between the cells, as spreadsheets with a decimal comma have it")
+	c.Flags().StringVar(&a.take, "take", "", "table to take into the records")
+	c.Flags().BoolVarP(&a.yes, "yes", "y", false, "do not ask")
+	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
+	return c
+}
+
+func (p *program) planRound(engine string, a *roundAsked) error {
+	if a.format != "text" && a.format != "json" {
+		return use("--format %s: the formats are text and json", a.format)
+	}
+	o, err := p.openBook("", "", provenBy())
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	plan, err := p.ahead(o, engine, a)
+	if err != nil {
+		return err
+	}
+	if a.out != "" {
+		if err := p.writeTable(o, plan, a); err != nil {
+			return err
+		}
+	}
+	paper := plan.Paper()
+	if a.format == "json" {
+		return paper.WriteJSON(p.data, o.book.Vessel.Name.Written, plan.Day.String())
+	}
+	return paper.WriteText(p.out, p.out.width)
+}
+
+// ahead is the plan that is asked for.
+func (p *program) ahead(o *opened, engine string, a *roundAsked) (*planning.Ahead, error) {
+	t, err := p.one(o, engine, logbook.ThingEngine)
+	if err != nil {
+		return nil, err
+	}
+	day, err := dayOf("on", a.on)
+	if err != nil {
+		return nil, err
+	}
+	if day == 0 {
+		day = o.report.Today
+	}
+	if day == 0 {
+		return nil, use("the book has no counter reading yet to tell the day: name it with --on 2024-06-24")
+	}
+	known := map[string]bool{}
+	for _, pos := range o.book.Positions() {
+		known[pos.Cylinder] = known[pos.Cylinder] || pos.Engine == t.Name
+	}
+	var cylinders []string
+	for c := range strings.SplitSeq(a.cylinders, ",") {
+		if c = strings.TrimSpace(c); c == "" {
+			continue
+		}
+		if !known[c] {
+			return nil, use("--cylinders %s: %s has no cylinder %s", a.cylinders, t.Name, c)
+		}
+		cylinders = append(cylinders, c)
+	}
+	fit := map[string]string{}
+	for _, f := range a.fit {
+		c, holder, ok := strings.Cut(f, "=")
+		if !ok || !known[c] {
+			return nil, use("--fit %s: a cylinder of %s and the holder that goes in, as 3=H-131", f, t.Name)
+		}
+		h, err := p.one(o, holder, logbook.ThingHolder)
+		if err != nil {
+			return nil, err
+		}
+		fit[c] = h.Name
+	}
+	return o.plan().Ahead(t.Name, day, cylinders, fit), nil
+}
+
+// seats are the sheets of a plan, with what goes in.
+func (o *opened) seats(plan *planning.Ahead) (all []rounds.Seat) {
+	for _, s := range plan.Seats {
+		sheet, err := draft.At(o.book, s.Position, plan.Day)
+		if err != nil { // nothing is fitted there by the book
+			sheet = draft.Read(o.book, s.Position, "", plan.Day)
+			delete(sheet.Known, "holder")
+		}
+		all = append(all, rounds.Seat{Sheet: sheet, InHolder: s.In.Holder, InNozzle: s.In.Nozzle})
+		if s.In.Holder == "" && s.Holder != "" { // its own valve goes back
+			all[len(all)-1].InHolder = s.Holder
+		}
+	}
+	return all
+}
+
+func (p *program) writeTable(o *opened, plan *planning.Ahead, a *roundAsked) error {
+	seats := o.seats(plan)
+	if len(seats) == 0 {
+		return use("%s has no cylinders in the book", plan.Engine)
+	}
+	mark := ','
+	if a.semicolons {
+		mark = ';'
+	}
+	var text bytes.Buffer
+	if err := rounds.New(seats).WriteCSV(&text, seats[0].Sheet, mark); err != nil {
+		return err
+	}
+	return p.newFile(a.out, text.Bytes(), logbook.Counted(len(seats), "row")+"; fill it in, then needlebook round --take "+
+		a.out)
+}
+
+// newFile writes a file for a person, never over another, and says what it is.
+func (p *program) newFile(name string, text []byte, what string) error {
+	if err := edit.Create(name, text); errors.Is(err, fs.ErrExist) {
+		return use("%s is there already: name another file", name)
+	} else if err != nil {
+		return fmt.Errorf("could not write %q: %w", name, err)
+	}
+	fmt.Fprintf(p.err, "%s: %s\n", name, what)
+	return nil
+}
+
+// takeRound fills the records of a round in from its table.
+func (p *program) takeRound(file string, yes bool) error {
+	src, err := budget.Read(file, rounds.Largest)
+	if errors.Is(err, fs.ErrNotExist) {
+		return use("there is no file %q", file)
+	}
+	if err != nil {
+		return err
+	}
+	table, err := rounds.Read(src)
+	if err != nil {
+		return use("%s: %v", file, err)
+	}
+	o, err := p.openBook("", "", provenBy())
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	r, err := rounds.Take(o.book, table, func(path string) ([]byte, error) {
+		return budget.Read(filepath.Join(o.dir, filepath.FromSlash(path)), budget.MaxFile)
+	})
+	if err != nil {
+		return err
+	}
+	p.showTaken(o, file, &r)
+	if len(r.Doubts) > 0 {
+		p.status = exitFindings
+	}
+	if len(r.Records) == 0 {
+		fmt.Fprintln(p.out, "nothing to write: the records have all that the table says")
+		return nil
+	}
+	if !p.agreed("write "+logbook.Counted(len(r.Records), "record")+"?", yes) {
+		return nil
+	}
+	return p.writeTaken(o, r.Records)
+}
+
+// showTaken says what would be written, and each doubt.
+func (p *program) showTaken(o *opened, file string, r *rounds.Result) {
+	for _, rec := range r.Records {
+		how := "goes on"
+		if rec.Was == nil {
+			how = "begins"
+		}
+		fmt.Fprintf(p.out, "%s: %s for %s, %s\n", rec.Path, how, rec.Holder, logbook.Counted(len(rec.Wrote), "value"))
+		if who := o.countersignedBy(rec.Path); who != "" {
+			fmt.Fprintf(p.out, "  countersigned by %s: what is added has to be seen again\n", who)
+		}
+		for _, line := range bySteps(rec.Wrote) {
+			fmt.Fprintf(p.out, "  %s\n", line)
+		}
+	}
+	for _, c := range r.Idle {
+		fmt.Fprintf(p.out, "%s: nothing was done yet\n", c)
+	}
+	for _, n := range r.Notes {
+		fmt.Fprintf(p.out, "%s\n", n)
+	}
+	for _, d := range r.Doubts {
+		fmt.Fprintf(p.out, "%s:%d: %s: not written: %s\n", file, d.Line, d.Position, d)
+	}
+}
+
+// bySteps puts values into a line for each group of keys.
+func bySteps(values []rounds.Value) (lines []string) {
+	last := ""
+	for _, v := range values {
+		top, key, nested := strings.Cut(v.Key, ".")
+		if !nested {
+			key = top
+		}
+		text := plainKey.Replace(key) + " " + v.Text
+		if top == last && nested {
+			lines[len(lines)-1] += ", " + text
+			continue
+		}
+		if last = top; nested {
+			text = plainKey.Replace(top) + ": " + text
+		}
+		lines = append(lines, text)
+	}
+	return lines
+}
+
+// plainKey makes words of a key.
+var plainKey = strings.NewReplacer("_", " ", ".", " ")
+
+// countersignedBy names who has countersigned a record; empty where nobody has.
+func (o *opened) countersignedBy(path string) string {
+	r := o.trail.Records[path]
+	if r == nil {
+		return ""
+	}
+	var who []string
+	for _, c := range r.Countersignatures {
+		if !slices.Contains(who, c.Person) {
+			who = append(who, c.Person)
+		}
+	}
+	return strings.Join(who, " and ")
+}
+
+// writeTaken writes the records one after another, each whole or not at all: what a power cut leaves out, the same
+// table brings again.
+func (p *program) writeTaken(o *opened, records []rounds.Record) error {
+	for _, r := range records {
+		full := filepath.Join(o.dir, filepath.FromSlash(r.Path))
+		err := edit.Create(full, r.Is)
+		if r.Was != nil {
+			err = edit.Replace(full, r.Was, r.Is)
+		}
+		switch {
+		case errors.Is(err, edit.ErrChanged), errors.Is(err, fs.ErrExist):
+			return fmt.Errorf("%s was written by somebody else meanwhile: take the table again", r.Path)
+		case err != nil:
+			return fmt.Errorf("could not write %q: %w", r.Path, err)
+		}
+		fmt.Fprintf(p.out, "%s: written\n", r.Path)
+	}
+	fmt.Fprintln(p.out, "next: needlebook check, then needlebook sign with the name of the round")
+	return nil
+}

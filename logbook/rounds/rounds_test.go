@@ -1,0 +1,405 @@
+package rounds_test
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"unicode/utf16"
+
+	"needlebook/logbook"
+	"needlebook/logbook/draft"
+	"needlebook/logbook/rounds"
+)
+
+const bookText = `---
+vessel: Try
+engines:
+  - {id: ME1, type: T, cylinders: [1, 2, 3], numbered_from: free end, limits: t}
+opening:
+  date: 2024-01-01
+  fitted:
+    - {engine: ME1, cylinder: 1, holder: "H-1", nozzle: "N-1", counter: 1000 h, since: 0 h, left: 330 kgf/cm²}
+    - {engine: ME1, cylinder: 2, holder: "H-2", nozzle: "N-2", counter: 1000 h, since: 0 h, left: 330 kgf/cm²}
+    - {engine: ME1, cylinder: 3, holder: "007", nozzle: "N-7", counter: 1000 h, since: 0 h, left: 330 kgf/cm²}
+  spares:
+    - {holder: "H-4", nozzle: "N-4", left: 330 kgf/cm²}
+---
+`
+
+const limitsText = `---
+type: T
+revisions:
+  - from: 2024-01-01
+    source: invented
+    opening_pressure: {used: 330 +10/-0 kgf/cm², new: 345 +10/-0 kgf/cm²}
+    seat: {at: opening - 20 kgf/cm², for: 10 s, allow: damp}
+    leak_down: {as_left: at least 6.0 s}
+---
+`
+
+const ready = `---
+holder: "H-5"
+nozzle: {found: "N-5", left: "N-5"}  # mine
+removed: {engine: ME1, cylinder: 2, date: 2023-12-01, counter: 900 h, reason: planned}
+as_left: {date: 2023-12-02, opening_pressure: [331 kgf/cm²]}
+stored: {date: 2023-12-02}
+by: m
+---
+
+As it was.
+`
+
+type folder fstest.MapFS
+
+func newFolder() folder {
+	return folder{"book.md": {Data: []byte(bookText)}, "limits/t.md": {Data: []byte(limitsText)},
+		"overhauls/me1/c2/2023-12-01-h-5.md": {Data: []byte(ready)}}
+}
+
+func (f folder) book(t *testing.T) *logbook.Book {
+	t.Helper()
+	b, err := logbook.Read(fstest.MapFS(f))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// planned is the table of a round on a day, as it is written: in lines, with semicolons.
+func (f folder) planned(t *testing.T, in ...string) *table {
+	t.Helper()
+	b, day := f.book(t), logbook.Day(0)
+	day, _ = logbook.ParseDay("2024-06-01")
+	var seats []rounds.Seat
+	for i, p := range b.Positions() {
+		s, err := draft.At(b, p, day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		seat := rounds.Seat{Sheet: s}
+		if i < len(in) {
+			seat.InHolder = in[i]
+		}
+		seats = append(seats, seat)
+	}
+	var text bytes.Buffer
+	if err := rounds.New(seats).WriteCSV(&text, seats[0].Sheet, ';'); err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.Split(strings.TrimRight(strings.TrimPrefix(text.String(), "\ufeff"), "\r\n"), "\r\n")
+	out := &table{}
+	for _, l := range lines {
+		out.rows = append(out.rows, strings.Split(l, ";"))
+	}
+	return out
+}
+
+type table struct{ rows [][]string }
+
+// put fills a cell in, by its cylinder from 1 and the beginning of its column's name.
+func (x *table) put(t *testing.T, cylinder int, cells ...string) *table {
+	t.Helper()
+	for i := 0; i < len(cells); i += 2 {
+		at := slices.IndexFunc(x.rows[0], func(n string) bool { return n == cells[i] || strings.HasPrefix(n, cells[i]+" [") })
+		if at < 0 {
+			t.Fatalf("no column %s among %s", cells[i], x.rows[0])
+		}
+		x.rows[1+cylinder][at] = cells[i+1]
+	}
+	return x
+}
+
+func (x *table) text() string {
+	var b strings.Builder
+	for _, r := range x.rows {
+		b.WriteString(strings.Join(r, ";") + "\r\n")
+	}
+	return b.String()
+}
+
+func (f folder) take(t *testing.T, src []byte) rounds.Result {
+	t.Helper()
+	tab, err := rounds.Read(src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := rounds.Take(f.book(t), tab, func(name string) ([]byte, error) { return fs.ReadFile(fstest.MapFS(f), name) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rec := range r.Records {
+		if !within(rec.Was, rec.Is) {
+			t.Errorf("%s lost a byte of what it had", rec.Path)
+		}
+		if p := logbook.Problems(rec.Path, rec.Is); len(p) > 0 {
+			t.Errorf("%s: %+v in\n%s", rec.Path, p, rec.Is)
+		}
+	}
+	return r
+}
+
+// within says that a text is another one with something put in between.
+func within(was, is []byte) bool {
+	for _, b := range is {
+		if len(was) > 0 && was[0] == b {
+			was = was[1:]
+		}
+	}
+	return len(was) == 0
+}
+
+func (f folder) write(records []rounds.Record) {
+	for _, r := range records {
+		f[r.Path] = &fstest.MapFile{Data: r.Is}
+	}
+}
+
+func doubts(r rounds.Result) string {
+	var all []string
+	for _, d := range r.Doubts {
+		all = append(all, fmt.Sprintf("%s %s", d.Position, d))
+	}
+	return strings.Join(all, "\n")
+}
+
+// done is a table of three cylinders with everything that a valve goes through; the figures are invented.
+func (f folder) done(t *testing.T) *table {
+	t.Helper()
+	x := f.planned(t, "H-4", "H-5", "007")
+	for c := 1; c <= 3; c++ {
+		x.put(t, c, "removed.counter", "1500", "as_found.opening_pressure 1", "306,5", "as_found.opening_pressure 2", "307", "as_found.opening_pressure 3", "306",
+			"as_found.seat.state", "Dry", "as_found.leak_down.time", "9,6", "as_found.spray.weak", "3, 7", "measured.lift.value", "0,74", "measured.holder_wear.value", "not measured (gauge away)",
+			"decided.nozzle", "reuse", "nozzle.left", []string{"N-1", "N-2", "N-7"}[c-1], "as_left.opening_pressure 1", "332", "as_left.date", "02.06.2024", "as_left.leak_down.time", "more than 60",
+			"fitted.date", "2024-06-02", "fitted.counter", "1500,5", "fitted.clamp_nuts.torque", "90", "running_after.exhaust_deviation", "-3,5", "by", "m", "minutes", "65")
+	}
+	return x
+}
+
+// One table fills the records of all valves, those that went in from the rack too. No outside source.
+func TestTake(t *testing.T) {
+	f := newFolder()
+	text := f.done(t).text()
+	want := f.take(t, []byte(text))
+	if d := doubts(want); d != "ME1-2 as_left.date \"02.06.2024\": a date without a choice: 2024-06-02 or 2024-02-06" && len(want.Doubts) != 3 {
+		t.Errorf("doubts:\n%s", d)
+	}
+	texts := map[string]string{}
+	for _, r := range want.Records {
+		texts[r.Path] = string(r.Is)
+	}
+	for path, holds := range map[string][]string{
+		"overhauls/me1/c1/2024-06-01-h-1.md": {`holder: "H-1"`, "counter: 1500 h", "opening_pressure: [306.5 kgf/cm², 307 kgf/cm², 306 kgf/cm²]", "state: dry", "time: 9.6 s", "weak: [3, 7]",
+			"lift: {value: 0.74 mm", `holder_wear: {value: "not measured (gauge away)"`, "time: more than 60 s", "date:                           # day of the test; date \"02.06.2024\" in the table: a date without a choice"},
+		"overhauls/spares/2024-06-02-h-4.md": {`holder: "H-4"`, `left: "N-4"`, "engine: ME1", "cylinder: 1", "counter: 1500.5 h", "exhaust_deviation: -3.5 K"},
+		"overhauls/me1/c2/2023-12-01-h-5.md": {"cylinder: 2 ", "torque: 90 N·m", "# mine", "As it was."},
+		"overhauls/me1/c3/2024-06-01-007.md": {`holder: "007"`, "fitted:", "cylinder: 3 ", "as_left:"},
+		"overhauls/me1/c2/2024-06-01-h-2.md": {`left: "N-2"`},
+	} {
+		for _, h := range holds {
+			if !strings.Contains(texts[path], h) {
+				t.Errorf("%s does not hold %q:\n%s", path, h, texts[path])
+			}
+		}
+		if path != "overhauls/spares/2024-06-02-h-4.md" && strings.Contains(path, "h-1") && strings.Contains(texts[path], "fitted:") {
+			t.Errorf("%s was fitted", path)
+		}
+	}
+	if len(texts) != 5 {
+		t.Errorf("%d records", len(texts))
+	}
+	units := utf16.Encode([]rune("\ufeff" + text))
+	var wide []byte
+	for _, u := range units {
+		wide = append(wide, byte(u), byte(u>>8))
+	}
+	old := strings.NewReplacer("²", "\xb2", "·", "\xb7", "°", "\xb0").Replace(text)
+	for name, src := range map[string]string{"UTF-16": string(wide), "with a mark": "\ufeff" + text, "an old encoding of Windows": old,
+		"commas": strings.ReplaceAll(strings.NewReplacer("0,74", `"0,74"`, "306,5", `"306,5"`, "9,6", `"9,6"`, "3, 7", `"3, 7"`, "1500,5", `"1500,5"`, "-3,5", `"-3,5"`).Replace(strings.ReplaceAll(text, "\r\n# limits", "\r\n#")), ";", ",")} {
+		got := f.take(t, []byte(src))
+		for i, r := range got.Records {
+			if string(r.Is) != texts[r.Path] {
+				t.Errorf("%s: %d: %s\n%s", name, i, r.Path, r.Is)
+			}
+		}
+		if len(got.Records) != 5 {
+			t.Errorf("%s: %d records, %s", name, len(got.Records), doubts(got))
+		}
+	}
+}
+
+// After a power cut the same table finishes what it began, and then has nothing to write. No outside source.
+func TestTakenAgain(t *testing.T) {
+	whole := newFolder()
+	text := []byte(whole.done(t).text())
+	all := whole.take(t, text).Records
+	whole.write(all)
+	for cut := range all {
+		f := newFolder()
+		f.write(all[:cut])
+		f.write(f.take(t, text).Records)
+		for path, file := range whole {
+			if f[path] == nil || !bytes.Equal(f[path].Data, file.Data) {
+				t.Errorf("cut after %d records, %s is\n%s\nwant\n%s", cut, path, f[path], file.Data)
+			}
+		}
+	}
+	if again := whole.take(t, text); len(again.Records) > 0 {
+		t.Errorf("taken again it writes %s:\n%s", again.Records[0].Path, again.Records[0].Is)
+	}
+}
+
+// What is in doubt is not written, and its reason is said. No outside source.
+func TestDoubts(t *testing.T) {
+	for _, c := range []struct{ column, cell, why string }{
+		{"as_found.leak_down.time", "9,6,1", "plain digits"}, {"as_found.leak_down.time", "O,9", "a number and a unit"}, {"as_found.leak_down.time", "12 bar", ""},
+		{"removed.counter", "1.500", ""}, {"as_found.date", "03/04/2024", "2024-04-03 or 2024-03-04"}, {"as_found.seat.state", "wet", ""},
+		{"as_found.opening_pressure 2", "3O7", ""}, {"as_found.spray.weak", "03-Jul", ""}, {"measured.lift.value", "#REF!", "a spreadsheet shows for none"}, {"measured.lift.value", "#####", "a spreadsheet shows for none"},
+		{"nozzle.found", "1,2E+05", "power of ten"}, {"minutes", "an hour", ""}, {"removed.rings_out", "1.5", ""},
+	} {
+		f := newFolder()
+		x := f.planned(t)
+		x.put(t, 1, "as_found.opening_pressure 1", "300", c.column, c.cell)
+		r := f.take(t, []byte(x.text()))
+		key, _, _ := strings.Cut(c.column, " ")
+		if len(r.Doubts) != 1 || r.Doubts[0].Key != key || !strings.Contains(r.Doubts[0].Why, c.why) || r.Doubts[0].Why == "" {
+			t.Errorf("%s %q: %s", c.column, c.cell, doubts(r))
+		}
+		for _, rec := range r.Records {
+			for _, v := range logbook.Values(rec.Is) {
+				if v.Path == key && v.Written != "" || strings.HasPrefix(v.Path, key+"[") {
+					t.Errorf("%s %q is written as %q", c.column, c.cell, v.Written)
+				}
+			}
+		}
+	}
+	f := newFolder()
+	for holder, why := range map[string]string{"7": "takes the noughts of 007 away", "H-11": "the nearest is H-1", "1,0E+05": "power of ten", "": "as it is stamped"} {
+		r := f.take(t, []byte(f.planned(t).put(t, 3, "holder", holder, "as_found.oil", "20").text()))
+		if len(r.Records) > 0 || len(r.Doubts) != 1 || !strings.Contains(r.Doubts[0].Why, why) {
+			t.Errorf("holder %q: %s, %d records", holder, doubts(r), len(r.Records))
+		}
+	}
+	for _, file := range []string{"PK\x03\x04", "engine;cylinder;as_found.nothing\nME1;1;2", "holder;nozzle.found\nH-1;N-1", "engine;cylinder;minutes;minutes\n", "engine;cylinder;removed.counter [furlong]\n", "{", `{"format": "other"}`,
+		"engine;cylinder\nME1;1;3"} {
+		if _, err := rounds.Read([]byte(file)); err == nil {
+			t.Errorf("%q was read", file)
+		}
+	}
+	r := f.take(t, []byte("engine;cylinder;holder;minutes\nME9;1;H-1;3\nme1;1;H-1;3\n"))
+	if !strings.Contains(doubts(r), `no cylinder "1" of an engine "ME9"`) || !strings.Contains(doubts(r), "the day of the removal") {
+		t.Errorf("a cylinder and a day that are missing: %s", doubts(r))
+	}
+}
+
+// A round that is only planned is no round that was done. No outside source.
+func TestPlannedIsNotDone(t *testing.T) {
+	f := newFolder()
+	r := f.take(t, []byte(f.planned(t, "H-4", "H-5").text()))
+	if len(r.Records)+len(r.Doubts) > 0 || strings.Join(r.Idle, " ") != "ME1-1 ME1-2 ME1-3" {
+		t.Errorf("%+v", r)
+	}
+}
+
+// Two engineers write on one round: each adds what is missing, and neither writes over the other. No outside source.
+func TestTwoEngineers(t *testing.T) {
+	f := newFolder()
+	f.write(f.take(t, []byte(f.planned(t).put(t, 1, "as_found.opening_pressure 1", "300", "as_found.leak_down.time", "9,6").text())).Records)
+	r := f.take(t, []byte(f.planned(t).put(t, 1, "as_found.opening_pressure 1", "301", "as_found.leak_down.time", "9.6", "measured.lift.value", "0,74").text()))
+	f.write(r.Records)
+	text := string(f["overhauls/me1/c1/2024-06-01-h-1.md"].Data)
+	if len(r.Doubts) != 1 || !strings.Contains(doubts(r), "the record has 300 kgf/cm², which stays") || !strings.Contains(text, "[300 kgf/cm²]") || !strings.Contains(text, "0.74 mm") {
+		t.Errorf("%s\n%s", doubts(r), text)
+	}
+}
+
+// A valve that turns out to be another one has its own record, and is told; one that was begun stays. No outside source.
+func TestAnotherValve(t *testing.T) {
+	f := newFolder()
+	f.write(f.take(t, []byte(f.planned(t).put(t, 1, "as_found.oil", "20").text())).Records)
+	r := f.take(t, []byte(f.planned(t).put(t, 1, "holder", "H-4", "nozzle.found", "N-9", "as_found.oil", "20").text()))
+	notes := strings.Join(r.Notes, "\n")
+	if len(r.Records) != 1 || r.Records[0].Path != "overhauls/me1/c1/2024-06-01-h-4.md" || !strings.Contains(notes, "2024-06-01-h-1.md has begun for holder H-1, and the table has H-4") {
+		t.Errorf("%+v\n%s", r.Records, notes)
+	}
+	r = newFolder().take(t, []byte(newFolder().planned(t).put(t, 1, "nozzle.found", "N-9", "as_found.oil", "20").text()))
+	if !strings.Contains(strings.Join(r.Notes, ""), "nozzle N-9 came out, and the book has N-1 there") {
+		t.Errorf("%q", r.Notes)
+	}
+}
+
+// A part condemned on the bench is not built up again by the same table. No outside source.
+func TestCondemnedOnTheBench(t *testing.T) {
+	f := newFolder()
+	r := f.take(t, []byte(f.done(t).put(t, 1, "decided.holder", "condemn", "as_left.date", "").put(t, 2, "decided.nozzle", "condemn", "as_left.date", "").
+		put(t, 3, "decided.nozzle", "renew", "nozzle.left", "N-9", "as_left.date", "").text()))
+	got := doubts(r)
+	for _, want := range []string{"ME1-1 as_left.opening_pressure \"332\": the holder is condemned", "ME1-1 nozzle.left", `ME1-2 nozzle.left "N-2": decided condemn for this nozzle`} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no doubt %q in\n%s", want, got)
+		}
+	}
+	if strings.Contains(got, "ME1-3") {
+		t.Errorf("a new nozzle is in doubt:\n%s", got)
+	}
+	for _, rec := range r.Records {
+		if rec.Holder == "H-1" && strings.Contains(string(rec.Is), "332") {
+			t.Errorf("a condemned holder was built up:\n%s", rec.Is)
+		}
+	}
+	back := f.take(t, []byte(f.done(t).put(t, 1, "decided.holder", "condemn", "as_left.date", "", "fitted.holder", "H-1").text()))
+	if !strings.Contains(doubts(back), "ME1-1 fitted.holder \"H-1\": the holder is condemned") {
+		t.Errorf("a condemned holder was fitted: %s", doubts(back))
+	}
+}
+
+// A valve goes into one cylinder. No outside source.
+func TestOneCylinder(t *testing.T) {
+	f := newFolder()
+	x := f.planned(t, "H-4", "H-4", "H-1")
+	for c := 1; c <= 3; c++ {
+		x.put(t, c, "fitted.date", "2024-06-02")
+	}
+	got := doubts(f.take(t, []byte(x.text())))
+	if !strings.Contains(got, `ME1-2 fitted.holder "H-4": it went into cylinder 1 by this table`) || !strings.Contains(got, `ME1-3 fitted.holder "H-1": it sits in ME1-1 by the book`) {
+		t.Errorf("%s", got)
+	}
+	r := f.take(t, []byte(f.planned(t).put(t, 1, "fitted.date", "2024-06-02").text()))
+	if !strings.Contains(doubts(r), "which valve went in") || len(r.Records) > 0 {
+		t.Errorf("a fitting of nothing: %s", doubts(r))
+	}
+	r = f.take(t, []byte(f.planned(t, "H-5").put(t, 1, "fitted.date", "2024-06-02", "fitted.nozzle", "N-8").text()))
+	if len(r.Records) != 1 || !strings.Contains(string(r.Records[0].Is), `nozzle: "N-8"`) || len(r.Notes) != 1 {
+		t.Errorf("another nozzle at the engine: %+v", r)
+	}
+}
+
+// A table is read as it was written, and no text of the book becomes a formula. Source: OWASP, CSV Injection.
+func TestTableThereAndBack(t *testing.T) {
+	tab := &rounds.Table{Columns: []rounds.Column{{Key: "engine"}, {Key: "cylinder"}, {Key: "removed.pocket"}, {Key: "running_after.exhaust_deviation", Unit: "K"}},
+		Rows: []rounds.Row{{Cells: []string{"ME1", "1", "=1+1", "-3.5"}}, {Cells: []string{"ME1", "2", `a "b", c;d`, ""}}}}
+	for _, mark := range ",;\t" {
+		var out bytes.Buffer
+		if err := tab.WriteCSV(&out, nil, mark); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(out.String(), "'=1+1") || strings.Contains(out.String(), "'-3.5") {
+			t.Errorf("%q", out.String())
+		}
+		back, err := rounds.Read(out.Bytes())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, r := range back.Rows {
+			if !slices.Equal(r.Cells, tab.Rows[i].Cells) {
+				t.Errorf("%q: %q, want %q", mark, r.Cells, tab.Rows[i].Cells)
+			}
+		}
+		if !slices.Equal(back.Columns, tab.Columns) {
+			t.Errorf("%+v", back.Columns)
+		}
+	}
+}

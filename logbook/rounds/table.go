@@ -1,0 +1,257 @@
+// Package rounds is a round as a plain table, one row a cylinder, that a spreadsheet, an editor or a page for a tablet
+// fills in, and what such a table makes of the records of the round: as found, measured, as left, stored, fitted with
+// the position, after. It judges nothing and writes no file.
+//
+// The columns are the keys of a record with those above them, as "as_found.leak_down.time [s]": in the brackets is the
+// unit of a bare number. Before them are engine and cylinder; fitted.holder and fitted.nozzle name the valve that goes
+// in, which is another than the holder that comes out where a ready spare is fitted. A row whose first cell begins with
+// # is a remark. Commas, semicolons or tabs are between the cells, and a comma may be the decimal sign.
+//
+// A table plans and reports alike, so a row counts as done only where something is in it that the book did not fill in
+// itself. Nothing is guessed: what cannot be read stays blank in the record, with what was in the table behind a #, and
+// what is written already is never written over. So the same table can be taken again, after a power cut as well as
+// after a correction, and only what is missing is written.
+//
+// Begin with New, Read and Take.
+package rounds
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"needlebook/logbook"
+	"needlebook/logbook/draft"
+	"needlebook/logbook/keys"
+)
+
+// The columns that name the cylinder.
+const (
+	Engine   = "engine"
+	Cylinder = "cylinder"
+)
+
+// readings is how many columns a list of readings has.
+const readings = 3
+
+// Table is a round.
+type Table struct {
+	Columns []Column
+	Rows    []Row
+	Photos  []Photo // pictures that came with it
+}
+
+// Column is one column.
+type Column struct {
+	Key  string // of a record, or Engine or Cylinder
+	Nth  int    // of a list of readings: which, from 1; 0 for the whole value
+	Unit string // of a bare number; empty where it has none
+}
+
+// Name is the column as the first line of a table has it.
+func (c Column) Name() string {
+	name := c.Key
+	if c.Nth > 0 {
+		name += " " + strconv.Itoa(c.Nth)
+	}
+	if c.Unit != "" {
+		name += " [" + c.Unit + "]"
+	}
+	return name
+}
+
+// Row is one cylinder.
+type Row struct {
+	Line  int      // in the file, from 1
+	Cells []string // as many as columns
+}
+
+// Photo is a picture that was taken with a table.
+type Photo struct {
+	Cylinder string
+	Name     string
+	Data     []byte
+}
+
+// Seat is what is planned for one cylinder: the sheet of the valve that comes out, and what goes in.
+type Seat struct {
+	Sheet              *draft.Sheet
+	InHolder, InNozzle string // holder and nozzle that go in; empty where nothing is planned
+}
+
+// New is the table of a round that is to be done, with what the book knows.
+func New(seats []Seat) *Table {
+	t := &Table{Columns: []Column{{Key: Engine}, {Key: Cylinder}}}
+	known := map[string]bool{}
+	for _, s := range seats {
+		for _, b := range Blanks(s.Sheet) {
+			c := Column{Key: b.Key, Unit: b.Unit}
+			if known[c.Key] {
+				continue
+			}
+			known[c.Key] = true
+			if b.Field.Shape != logbook.ShapeAmounts {
+				t.Columns = append(t.Columns, c)
+				continue
+			}
+			for c.Nth = 1; c.Nth <= readings; c.Nth++ {
+				t.Columns = append(t.Columns, c)
+			}
+		}
+	}
+	for _, s := range seats {
+		t.Rows = append(t.Rows, Row{Cells: t.planned(s)})
+	}
+	return t
+}
+
+// Blanks are what a row asks for: what the record of the valve that comes out asks for, and which valve goes in.
+func Blanks(s *draft.Sheet) (all []draft.Blank) {
+	for _, b := range s.Blanks() {
+		if b.Key == keys.RemovedEngine || b.Key == keys.RemovedCylinder || b.Key == keys.FittedEngine ||
+			strings.HasSuffix(b.Key, ".again") || strings.HasSuffix(b.Key, ".again_with") {
+			continue // the row's own; and what is measured a second time is written when it is
+		}
+		if b.Key == keys.FittedCylinder {
+			for _, key := range []string{keys.FittedHolder, keys.FittedNozzle} {
+				f, _ := logbook.KindNamed("overhaul").Field(key)
+				all = append(all, draft.Blank{Step: b.Step, Key: key, Field: f})
+			}
+			continue
+		}
+		all = append(all, b)
+	}
+	return all
+}
+
+// planned are the cells of a row before anything is done.
+func (t *Table) planned(s Seat) []string {
+	cells := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		switch c.Key {
+		case Engine:
+			cells[i] = s.Sheet.Position.Engine
+		case Cylinder:
+			cells[i] = s.Sheet.Position.Cylinder
+		case keys.FittedHolder:
+			cells[i] = s.InHolder
+		case keys.FittedNozzle:
+			cells[i] = s.InNozzle
+		default:
+			cells[i] = Plain(s.Sheet.Known[c.Key], c.Unit)
+		}
+	}
+	return cells
+}
+
+// Plain is a value of a record as a cell has it: without quotes, and without the unit that its column names.
+func Plain(value, unit string) string {
+	if n := len(value); n > 1 && value[0] == '"' && value[n-1] == '"' {
+		value = strings.ReplaceAll(value[1:n-1], `\"`, `"`)
+	}
+	if unit != "" {
+		value = strings.TrimSuffix(value, " "+unit)
+	}
+	return value
+}
+
+// limits is the row of limits below the names: a remark to whoever reads the table.
+func (t *Table) limits(s *draft.Sheet) []string {
+	cells := make([]string, len(t.Columns))
+	cells[0] = "# limits"
+	for i, c := range t.Columns {
+		if c.Nth <= 1 && i > 1 {
+			cells[i] = s.Limit[c.Key]
+		}
+	}
+	return cells
+}
+
+// WriteCSV writes a table as a spreadsheet opens it. sheet is where the limits come from; mark is between the cells.
+func (t *Table) WriteCSV(w io.Writer, sheet *draft.Sheet, mark rune) error {
+	if _, err := io.WriteString(w, "\ufeff"); err != nil {
+		return err
+	}
+	out := csv.NewWriter(w)
+	out.Comma, out.UseCRLF = mark, true
+	names := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		names[i] = c.Name()
+	}
+	rows := [][]string{names}
+	if sheet != nil {
+		rows = append(rows, t.limits(sheet))
+	}
+	for _, r := range t.Rows {
+		rows = append(rows, r.Cells)
+	}
+	for _, cells := range rows {
+		safe := make([]string, len(cells))
+		for i, c := range cells {
+			if safe[i] = c; formula.MatchString(c) {
+				safe[i] = "'" + c
+			}
+		}
+		if err := out.Write(safe); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// formula is what a spreadsheet would work out: OWASP, CSV Injection. A number with its sign is none.
+var formula = regexp.MustCompile(`^\s*[=@＝＠]|^[\t\r]|^\s*[-+－＋][^0-9]`)
+
+// cell is the text of a row in a column; ok is false where the table has no such column.
+func (t *Table) cell(r Row, key string) (text string, ok bool) {
+	i := slices.IndexFunc(t.Columns, func(c Column) bool { return c.Key == key })
+	if i < 0 {
+		return "", false
+	}
+	return r.Cells[i], true
+}
+
+// columnForm is the name of a column: its key, which reading, its unit.
+var columnForm = regexp.MustCompile(`^([A-Za-z_.]+)(?: *([1-9]))?(?: *\[(.*)\])?$`)
+
+// columnOf reads the name of a column.
+func columnOf(name string) (c Column, err error) {
+	m := columnForm.FindStringSubmatch(strings.TrimSpace(name))
+	if m == nil {
+		return c, fmt.Errorf("%q is no column of a round: a key of a record, as as_found.leak_down.time [s]", name)
+	}
+	c = Column{Key: strings.ToLower(m[1]), Unit: m[3]}
+	c.Nth, _ = strconv.Atoi(m[2])
+	if c.Key == Engine || c.Key == Cylinder {
+		return c, nil
+	}
+	f, ok := logbook.KindNamed("overhaul").Field(c.Key)
+	switch {
+	case !ok || f.Shape == logbook.ShapeBlock && f.Short == "" || f.List:
+		near := logbook.Nearest(c.Key, valueKeys())
+		if near != "" {
+			near = "; the nearest is " + near
+		}
+		return c, fmt.Errorf("a record has no value %q%s", c.Key, near)
+	case f.Shape == logbook.ShapeBlock:
+		c.Key += "." + f.Short
+	case c.Nth > 0 && f.Shape != logbook.ShapeAmounts:
+		return c, fmt.Errorf("column %q: %s is one value, not several readings", name, c.Key)
+	}
+	return c, nil
+}
+
+// valueKeys are the keys of a record that hold a value.
+func valueKeys() (all []string) {
+	logbook.KindNamed("overhaul").Walk(func(path string, f logbook.Field) {
+		if f.Shape != logbook.ShapeBlock {
+			all = append(all, path)
+		}
+	})
+	return all
+}

@@ -1,0 +1,141 @@
+package rounds
+
+import (
+	"bytes"
+	"errors"
+	"slices"
+	"strings"
+
+	"needlebook/logbook/edit"
+	"needlebook/logbook/keys"
+)
+
+// write fills a record in, and keeps it where anything was added.
+func (k *taking) write(d *doc) error {
+	var was []byte
+	if d.rec != nil {
+		var err error
+		if was, err = k.src(d.path); err != nil {
+			return err
+		}
+	}
+	for _, e := range d.entries {
+		d.sheet.Known[e.key] = e.text
+	}
+	for _, key := range d.blank {
+		delete(d.sheet.Known, key)
+	}
+	for _, x := range d.unsure {
+		delete(d.sheet.Known, x.Key)
+	}
+	text, fresh := was, map[string]bool{}
+	if was == nil {
+		text = d.begun()
+		fresh = topKeys(text)
+	}
+	text, err := d.groups(text, fresh)
+	if err != nil {
+		k.unwritten(d, err)
+		return nil
+	}
+	before, now := meaning(d.path, was), meaning(d.path, text)
+	out := Record{Path: d.path, Holder: d.sheet.Holder, Was: was}
+	for _, e := range d.entries {
+		if e.given {
+			continue
+		}
+		if says, there := now[e.key]; there {
+			k.held(d, e, says)
+		} else if filled, err := edit.Fill(d.path, text, e.key, e.text, d.sheet.Order()); err == nil {
+			text, now[e.key] = filled, e.text
+		} else {
+			k.cannot(d, e, err)
+			continue
+		}
+		if before[e.key] == "" {
+			out.Wrote = append(out.Wrote, Value{e.key, e.text})
+		}
+	}
+	for _, x := range d.unsure {
+		if top, _, _ := strings.Cut(x.Key, "."); fresh[top] {
+			last := x.Key[strings.LastIndexByte(x.Key, '.')+1:]
+			text = edit.Remark(text, x.Key, last+" "+orBlank(x.Cell)+" in the table: "+x.Why)
+		}
+	}
+	if out.Is = text; !bytes.Equal(text, was) {
+		k.Records = append(k.Records, out)
+	}
+	return nil
+}
+
+// begun is the text of a new record.
+func (d *doc) begun() []byte {
+	if !d.spare {
+		return d.sheet.Record()
+	}
+	nozzle := d.sheet.Known[keys.NozzleFound]
+	return []byte("---\nholder: " + d.sheet.Known["holder"] + "\nnozzle: {left: " + nozzle + "}\n---\n\n")
+}
+
+func topKeys(text []byte) map[string]bool {
+	top := map[string]bool{}
+	list, _ := edit.Keys(text)
+	for _, key := range list {
+		top[key] = true
+	}
+	return top
+}
+
+// groups puts in the groups of keys that the table says something of and the record does not have yet.
+func (d *doc) groups(text []byte, fresh map[string]bool) ([]byte, error) {
+	has := topKeys(text)
+	var wanted []string
+	for _, e := range d.entries {
+		if !e.given {
+			wanted = append(wanted, e.key)
+		}
+	}
+	for _, x := range d.unsure {
+		wanted = append(wanted, x.Key)
+	}
+	for _, key := range wanted {
+		top, _, _ := strings.Cut(key, ".")
+		block := d.sheet.Block(top)
+		if has[top] || block == "" || !slices.Contains(d.sheet.Order(), top) {
+			continue
+		}
+		var err error
+		if text, err = edit.Insert(text, top, block, d.sheet.Order()); err != nil {
+			return nil, err
+		}
+		has[top], fresh[top] = true, true
+	}
+	return text, nil
+}
+
+// held doubts a cell where the record says something else already.
+func (k *taking) held(d *doc, e entry, says string) {
+	if !same(e.key, e.text, says) {
+		k.doubt(line{Row: Row{Line: e.line}, at: e.at}, e.key, e.cell, "the record has %s, which stays", says)
+	}
+}
+
+func (k *taking) cannot(d *doc, e entry, err error) {
+	why := err.Error()
+	switch {
+	case errors.Is(err, edit.ErrThere):
+		why = "something is in the record already, which stays"
+	case errors.Is(err, edit.ErrOneValue):
+		why = "the group is one value in the record, which stays"
+	}
+	k.doubt(line{Row: Row{Line: e.line}, at: e.at}, e.key, e.cell, "%s", why)
+}
+
+// unwritten doubts all of a record that cannot be changed at all.
+func (k *taking) unwritten(d *doc, err error) {
+	at := line{Row: Row{}}
+	if len(d.entries) > 0 {
+		at.Line, at.at = d.entries[0].line, d.entries[0].at
+	}
+	k.doubt(at, "", "", "%s cannot be written: %v", d.path, err)
+}
