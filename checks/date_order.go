@@ -47,6 +47,9 @@ var dateOrder = &Check{
 			}
 			c.Report(f)
 		}
+		if o.Received.Stated() { // the workshop's day: often before the book
+			left = logbook.Date{}
+		}
 		for _, d := range []logbook.Date{pulled, found, came, o.Received.Opened.Date, left, stored, fitted} {
 			outsideBook(c, o, d)
 		}

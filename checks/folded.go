@@ -98,7 +98,7 @@ func (c *Case) heldBy(line logbook.Place) (records int) {
 			continue
 		}
 		for _, o := range c.Book.Overhauls {
-			if c.Book.LimitsFor(o).Path == l.Path && o.Day() >= e.From.Day {
+			if c.Book.LimitsFor(o) == l && o.Day() >= e.From.Day {
 				records++
 			}
 		}

@@ -339,7 +339,7 @@ func (t teller) named(c *cause) (names []string) {
 		p, ok := t.book.PositionAt(c.belongs)
 		if ok {
 			names = append(names, "overhauls "+p.Engine)
-		} else {
+		} else if c.of == nil { // where the record belongs is not known
 			names = append(names, "overhauls ?")
 		}
 		if c.of != nil {

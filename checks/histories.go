@@ -201,8 +201,8 @@ func (h *histories) half(f *Finding) (o *logbook.Overhaul, left bool) {
 		return o, false
 	}
 	key := h.key(o, f.Place)
-	for _, block := range []string{keys.NozzleLeft, keys.NozzleMarking, "assembled", "tries", "as_left", "stored",
-		"fitted", "running_after"} {
+	for _, block := range []string{keys.NozzleLeft, keys.NozzleMarking, "assembled", "tries", "as_left", "received",
+		"stored", "fitted", "running_after"} {
 		if key == block || strings.HasPrefix(key, block+".") {
 			return o, key != keys.NozzleMarkingFound
 		}

@@ -24,6 +24,9 @@ var notAboard = &Check{
 	Whole: func(c *Case) {
 		for _, o := range c.Book.Overhauls {
 			left := o.AsLeft.Date.Day
+			if o.Received.Stated() { // as left is of the workshop's day
+				left = o.Received.Opened.Date.Day
+			}
 			if left == 0 {
 				left = o.Day()
 			}
