@@ -10,6 +10,7 @@ import (
 	"runtime"
 	"runtime/debug"
 	"runtime/metrics"
+	"slices"
 	"strings"
 	"sync"
 
@@ -23,7 +24,7 @@ import (
 
 func main() {
 	spareTheCollector()
-	p := &program{ctx: endable(), endSoon: endSoon}
+	p := &program{ctx: endable(), endSoon: endSoon, again: true}
 	os.Exit(p.run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 }
 
@@ -89,7 +90,9 @@ type program struct {
 	status   int    // exit status of a verb that did its work
 	verb     string // the verb that runs, as it is typed: "needlebook pages"
 	telling  sync.Mutex
-	faulty   bool // something of its work was not done, by a fault of this program
+	again    bool     // an answer may be given again, where nothing has changed that it depends on
+	args     []string // as they were typed
+	faulty   bool     // something of its work was not done, by a fault of this program
 }
 
 // useError is wrong use: the words, and what to type instead.
@@ -112,6 +115,7 @@ func (p *program) run(args []string, in io.Reader, out, errw io.Writer) int {
 // execute runs a command, tells what went wrong, and gives the exit status.
 func (p *program) execute(root *cobra.Command, args []string) int {
 	root.SetArgs(args)
+	p.args = args
 	root.SetIn(p.in)
 	root.SetOut(p.data)
 	root.SetErr(p.err)
@@ -194,6 +198,9 @@ signed or not sent, and what came in, each with the command to type.`,
 	root.AddCommand(wordsTopic(), languageTopic())
 	for _, c := range root.Commands() {
 		wrongArgsAreUse(c)
+		if slices.Contains(repeating, c.Name()) {
+			p.repeats(c)
+		}
 		p.completes(c)
 	}
 	layOutHelp(root)

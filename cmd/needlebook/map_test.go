@@ -84,6 +84,7 @@ var packageMap = []struct {
 	{"logbook/benchlog", []string{"logbook/refusal"}, "reads pressure logs: numbers alone, no record and no limit"},
 	{"logbook/benchlog/internal/pump", nil, "a hand pump with a valve on it, for tests only; knows no reader"},
 	{"logbook/signers", []string{"logbook", "logbook/trace", "logbook/budget"}, "own keys, and the lines that say who may sign; writes no book"},
+	{"logbook/answered", []string{"logbook/budget", "logbook/trace"}, "what was answered of a book that has not changed since; knows no record"},
 	{"logbook/memory", []string{"logbook/exchange/durable", "logbook/budget"}, "what a reader remembers, outside the book"},
 	{"example-vessel", []string{"logbook/exchange"}, "an invented ship and her history"},
 	{"example-vessel/invent", nil, "invented ships for tests: text alone"},

@@ -8,14 +8,19 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"runtime"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"needlebook/logbook/budget"
+	"needlebook/logbook/fault"
 )
 
 // facts keep between two readings of one repository what follows from stored bytes alone: a commit's
@@ -64,7 +69,7 @@ func openCache(folder, common string) *facts {
 	if folder == "" || err != nil {
 		return c
 	}
-	if c.key, err = ownKey(folder); err != nil {
+	if c.key, err = OwnKey(folder); err != nil {
 		return c
 	}
 	name := sha256.Sum256([]byte(abs))
@@ -121,19 +126,39 @@ func (c *facts) forget() {
 }
 
 // head is what the file begins with: it binds the facts to the program that worked them out.
-func head() string {
-	version := ""
+func head() string { return fmt.Sprintf("%s %s\n", cacheForm, Program()) }
+
+// Program tells this program from every other build of it: by its version and its compiler, by the id that the linker
+// gave to its bytes, where there is one, and by the size and the time of its file.
+var Program = fault.Shared(func() string {
+	version, self := "", ""
 	if b, ok := debug.ReadBuildInfo(); ok {
 		version = b.Main.Version
 	}
-	self := ""
 	if exe, err := os.Executable(); err == nil {
 		if info, err := os.Stat(exe); err == nil {
-			self = fmt.Sprint(info.Size(), info.ModTime().UnixNano())
+			self = fmt.Sprint(info.Size(), info.ModTime().UnixNano(), " ", buildID(exe))
 		}
 	}
-	return fmt.Sprintf("%s %s %s %s\n", cacheForm, version, runtime.Version(), self)
+	return strings.Join([]string{version, runtime.Version(), self}, " ")
+})
+
+// buildID is the id of a program's bytes, as the linker of Go writes it into the first pages of a file; empty where it
+// was left out.
+func buildID(exe string) string {
+	f, err := budget.Open(exe, math.MaxInt64)
+	if err != nil {
+		return ""
+	}
+	defer f.Close()
+	first, err := io.ReadAll(io.LimitReader(f, 64<<10))
+	if err != nil {
+		return ""
+	}
+	return string(idForm.Find(first))
 }
+
+var idForm = regexp.MustCompile(`(?:[A-Za-z0-9_-]{20}/){3}[A-Za-z0-9_-]{20}`)
 
 func (c *facts) sum(before, part []byte) []byte {
 	m := hmac.New(sha256.New, c.key)
@@ -224,9 +249,9 @@ func (c *facts) stale() error {
 	return nil
 }
 
-// ownKey is the key that seals the reader's caches: 32 random bytes that only his account can read. One
-// that others could have read seals nothing.
-func ownKey(folder string) ([]byte, error) {
+// OwnKey is the key in a folder that seals what is kept there for a reader: 32 random bytes that only his account can
+// read, made where there is none. One that others could have read seals nothing, and is an error.
+func OwnKey(folder string) ([]byte, error) {
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		return nil, err
 	}
