@@ -1,9 +1,11 @@
 package logbook
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"reflect"
+	"slices"
 	"sort"
 )
 
@@ -212,6 +214,20 @@ func (b *Book) LimitsOf(engine string) *Limits {
 		return nil
 	}
 	return b.Limits[e.Limits.Written]
+}
+
+// WithoutLimits are the types of valve on the engines of which no limit of a test or a measurement is in force on a day.
+func (b *Book) WithoutLimits(day Day) (types []string) {
+	for _, e := range b.Vessel.Engines {
+		in, _ := b.LimitsOf(e.ID.Written).On(day)
+		stated := in.Opening.Used.Stated() || in.Opening.New.Stated() || in.Seat.Allow.Stated() || in.LeakDown.AsLeft.Stated() ||
+			in.LeakDown.AsFound.Stated() || in.Lift.Max.Stated() || in.Effective.Max.Stated() || in.HolderWear.Max.Stated()
+		name := cmp.Or(e.Type.Written, e.ID.Written)
+		if !stated && !slices.Contains(types, name) {
+			types = append(types, name)
+		}
+	}
+	return types
 }
 
 // LimitsFor is the limits file that applies to a record: that of the engine it came from, or came on board for, else of

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -19,8 +20,23 @@ type dueLine struct {
 	at            logbook.Day // 0 where it has no day
 	soonest, last logbook.Day
 	always        bool // stands on the list however far off
-	// its hours are known and left, but the engine is at no known rate: it has no day, and nothing is past
-	stands bool
+	endless       bool // must have a day, and states none: it comes first
+}
+
+// day is the day by which a line is put in its order: without a rate the soonest, and last of all what has none.
+func (x dueLine) day() logbook.Day {
+	if d := cmp.Or(x.at, x.soonest); d != 0 || x.endless {
+		return d
+	}
+	return math.MaxInt32
+}
+
+// noRate is the soonest day on which so many hours have run on an engine at no known rate: a day has 24 of them.
+func (x *dueLine) noRate(today logbook.Day, left float64) {
+	if x.at == 0 {
+		x.soonest = today + logbook.Day(math.Floor(left/24))
+		x.last = x.soonest
+	}
 }
 
 // horizon is how far the list looks where no day is asked for: a year, so that it stays on one sheet.
@@ -47,10 +63,7 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		return out
 	})
 	slices.SortStableFunc(list, func(a, b dueLine) int {
-		if a.stands != b.stands {
-			return map[bool]int{false: -1, true: 1}[a.stands]
-		}
-		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.soonest, b.soonest), cmp.Compare(a.kind, b.kind))
+		return cmp.Or(cmp.Compare(a.day(), b.day()), cmp.Compare(a.soonest, b.soonest), cmp.Compare(a.kind, b.kind))
 	})
 	cut := 0
 	if !all && len(list) > sheetRows {
@@ -63,8 +76,11 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		Empty: "nothing by then, by what the book holds"}
 	for _, x := range list[:len(list)-cut] {
 		between := "–"
-		if x.soonest != x.last {
+		switch {
+		case x.soonest != x.last:
 			between = x.soonest.String() + " to " + x.last.String()
+		case x.at == 0 && x.soonest != 0:
+			between = "not before " + x.soonest.String()
 		}
 		at := x.at.String()
 		if x.at != 0 && x.at < p.today {
@@ -156,7 +172,7 @@ func (p *Plan) valves() []dueLine {
 		x := dueLine{kind: "valve", where: paper.At(pos), always: true}
 		s := p.lives.At(pos, p.today)
 		if s == nil {
-			x.what, x.state = paper.Text("none fitted"), "by this book"
+			x.what, x.state = paper.Text("none fitted"), p.empty(pos)
 			all = append(all, x)
 			continue
 		}
@@ -178,10 +194,64 @@ func (p *Plan) valves() []dueLine {
 				x.state += " (" + i.Decision.ID.Written + ")"
 			}
 			x.at, x.soonest, x.last = p.in(pos.Engine, left)
-			x.stands = x.at == 0 && left >= 0
+			x.noRate(p.today, left)
 		}
 		all = append(all, x)
 	}
+	return all
+}
+
+// empty says since when a position has no valve.
+func (p *Plan) empty(pos logbook.Position) string {
+	state := "none on record: state it under opening in book.md, or by a record"
+	for _, s := range p.lives.InPosition(pos) {
+		if s.To != 0 && s.To <= p.today {
+			state = "empty since " + s.To.String() + ", when " + s.Holder + " came out"
+		}
+	}
+	return state
+}
+
+// Soon says what is due within some days, at the fastest rate of the months before, or is past: a line each, what falls
+// first at the top.
+func (p *Plan) Soon(days logbook.Day) (lines []string) {
+	list := slices.Concat(p.valves(), p.nozzles(), p.calibrations(), p.deferrals(), p.decisions(), p.seals(), p.rack(),
+		p.promisedBack())
+	slices.SortStableFunc(list, func(a, b dueLine) int {
+		return cmp.Or(cmp.Compare(a.day(), b.day()), cmp.Compare(a.kind, b.kind))
+	})
+	for _, x := range list {
+		if min(x.day(), cmp.Or(x.soonest, x.day())) > p.today+days {
+			continue
+		}
+		left := x.left
+		if left != "" && !strings.HasSuffix(left, " over") {
+			left += " left"
+		}
+		lines = append(lines, strings.Join([]string{x.kind, x.what.Text, x.where.Text}, " ")+": "+
+			logbook.Listed(left, x.state))
+	}
+	return lines
+}
+
+// InWork are the last records of the valves that came out of an engine and are neither built up, landed nor out of use:
+// they lie on the bench.
+func (p *Plan) InWork() (all []*logbook.Overhaul) {
+	for _, holder := range p.lives.Holders() {
+		benches := slices.DeleteFunc(slices.Clone(p.lives.Benches(holder)), func(o *logbook.Overhaul) bool {
+			return o.Day() > p.today
+		})
+		if len(benches) == 0 {
+			continue
+		}
+		o := benches[len(benches)-1]
+		if _, gone := p.Book.EndBy("holder", holder, p.today); gone || !o.Removed.Stated() || o.AsLeft.Stated() ||
+			o.Fitted.Stated() || o.Landed.Stated() || o.Decided.Holder.Is("condemn", "renew") {
+			continue
+		}
+		all = append(all, o)
+	}
+	slices.SortStableFunc(all, func(a, b *logbook.Overhaul) int { return cmp.Compare(a.Day(), b.Day()) })
 	return all
 }
 
@@ -195,7 +265,7 @@ func (p *Plan) nozzles() []dueLine {
 			state: fmt.Sprintf("%.0f h of %.0f h", a.Hours, a.Life), left: leftText(a.Life-a.Hours, "h")}
 		left := p.untilRenewed(a)
 		x.at, x.soonest, x.last = p.in(a.Position.Engine, left)
-		x.stands = x.at == 0 && left >= 0
+		x.noRate(p.today, left)
 		all = append(all, x)
 	}
 	return all
@@ -282,7 +352,7 @@ func (p *Plan) deferrals() []dueLine {
 			where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))),
 			state: "until " + d.End() + allowedBy(d), always: true}
 		if d.End() == "" {
-			x.state = "states no end, so it does not hold" + allowedBy(d)
+			x.endless, x.state = true, "states no end, so it does not hold"+allowedBy(d)
 		}
 		if d.Until.Day != 0 {
 			x = p.onDay(x, d.Until.Day)
@@ -393,6 +463,8 @@ func (p *Plan) awaits() (stems []string, why map[string]string) {
 		text := "never countersigned"
 		for _, s := range t.Countersignatures {
 			switch {
+			case s.State == logbook.Refused:
+				text = "refused by " + s.Person
 			case s.State == logbook.ChangedSince:
 				text = "changed since " + s.Person + " saw it"
 			case s.State == logbook.Countersigned && len(s.Added) == 0:

@@ -26,6 +26,9 @@ func (p *Plan) Handover() paper.Paper {
 	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Called() + ", " + p.on(),
 		Lead: []string{p.rateText()}}
 	out.Tables = []paper.Table{p.fitted(), p.ready()}
+	if work := p.inWork(); len(work.Rows) > 0 {
+		out.Tables = append(out.Tables, work)
+	}
 	if away := p.away(); len(away.Rows) > 0 {
 		out.Tables = append(out.Tables, away)
 	}
@@ -69,6 +72,26 @@ func (p *Plan) fitted() paper.Table {
 			paper.Text(gravest(worst, append(about, checks.OfValve(s.Holder, s.Nozzle)...))))
 	}
 	return t
+}
+
+// inWork are the valves that lie on the bench.
+func (p *Plan) inWork() paper.Table {
+	t := paper.Table{Name: "work", Title: "valves out of an engine, neither built up nor landed",
+		Columns: []string{"holder", "nozzle", "out of", "since", "decided"}}
+	for _, o := range p.InWork() {
+		decided := logbook.Listed(said("nozzle ", o.Decided.Nozzle.Written), said("holder ", o.Decided.Holder.Written))
+		t.Add(paper.Record(o.Stem), paper.Nozzle(o.Nozzle.Found.Written), paper.Text(dash(o.Removed.Engine.Written+"-"+
+			o.Removed.Cylinder.Written)), paper.Text(o.Day().String()), paper.Text(dash(decided)))
+	}
+	return t
+}
+
+// said is a text with what stands before it; nothing where it says nothing.
+func said(before, text string) string {
+	if text == "" {
+		return ""
+	}
+	return before + text
 }
 
 // worst is the gravest open finding of a record; a dash for none.

@@ -9,6 +9,7 @@ import (
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/exchange/joining"
 	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/signers"
 	"needlebook/logbook/trace"
@@ -16,8 +17,10 @@ import (
 
 // How many lines each part of what is mine has at most: twenty in all, with the first.
 const (
-	mineOpen = 8
-	mineDue  = 5
+	mineRefused = 2
+	mineOpen    = 7
+	mineDue     = 5
+	mineDays    = 31 // ahead
 )
 
 // reader is who asks: by the own key, without its secret half, and by the post held on the day of the book.
@@ -45,7 +48,8 @@ func (p *program) mine() error {
 		head += who.id + ", " + cmp.Or(who.post, strings.Join(who.roles, ", "))
 	}
 	fmt.Fprintln(p.out, head)
-	lines := slices.Concat(o.openFor(who), o.toBeSeen(who), o.dueSoon(), o.notSent(), o.cameIn(who))
+	lines := slices.Concat(o.unlimited(), o.refusals(who), o.openFor(who), o.inWork(), o.toBeSeen(who), o.dueSoon(),
+		o.notSent(), o.cameIn(who))
 	width := 0
 	for _, l := range lines {
 		width = max(width, len(l.command))
@@ -152,26 +156,63 @@ func inShell(name string) string {
 	return name
 }
 
-// dueSoon are the first rows of the list of what is due.
+// dueSoon is what is due within a month, or past.
 func (o *opened) dueSoon() (lines []line) {
-	rows := o.plan().Due(0, false).Tables[0].Rows
-	for _, r := range rows[:min(len(rows), mineDue)] {
-		var cells []string
-		for _, c := range r {
-			if c.Text != "–" {
-				cells = append(cells, c.Text)
-			}
-		}
-		lines = append(lines, line{shortened("due " + strings.Join(cells, ", ")), "needlebook due"})
+	soon := o.plan().Soon(mineDays)
+	for _, what := range soon[:min(len(soon), mineDue)] {
+		lines = append(lines, line{shortened(what), "needlebook due"})
 	}
-	if len(rows) > mineDue {
-		lines[mineDue-1].what = fmt.Sprintf("%d more are due within a year", len(rows)-mineDue+1)
+	if len(soon) > mineDue {
+		lines[mineDue-1].what = fmt.Sprintf("%d more are due within a month, or past", len(soon)-mineDue+1)
 	}
 	return lines
 }
 
+// inWork are the valves that came out and lie on the bench.
+func (o *opened) inWork() []line {
+	var names []string
+	work := o.plan().InWork()
+	for _, rec := range work {
+		names = append(names, rec.Holder.Written)
+	}
+	if len(work) == 0 {
+		return nil
+	}
+	return []line{{shortened(logbook.Counted(len(work), "valve is", "valves are") +
+		" out of the engine, neither built up nor landed: " + few(names, 4)), "needlebook show " + inShell(work[0].Stem)}}
+}
+
+// refusals are the records that somebody refused to countersign, and why, for whoever did not refuse them.
+func (o *opened) refusals(who reader) (lines []line) {
+	for _, rec := range o.book.Overhauls {
+		r := o.trail.Records[rec.Path]
+		if r == nil || seenAsItIs(r, "chief") {
+			continue
+		}
+		for _, c := range r.Countersignatures {
+			if c.State == logbook.Refused && c.Person != who.id {
+				lines = append(lines, line{shortened(rec.Stem + " was refused by " + c.Person + ": " + logbook.Dash(c.Remarks)),
+					"needlebook show " + inShell(rec.Stem)})
+			}
+		}
+	}
+	return lines[:min(len(lines), mineRefused)]
+}
+
+// unlimited says which types of valve are judged by nothing.
+func (o *opened) unlimited() []line {
+	blank := o.book.WithoutLimits(o.report.Today)
+	if len(blank) == 0 {
+		return nil
+	}
+	return []line{{shortened("no limit is stated, and nothing is judged, of " + few(blank, 3)), "needlebook check limits"}}
+}
+
 // notSent says what is not signed, and what the other side has not been sent.
 func (o *opened) notSent() (lines []line) {
+	if open, err := joining.ReadOpen(o.dir); o.trail.UnderGit && err == nil {
+		return []line{{shortened("two sides changed the same: " + few(open.Left(), 2)), "needlebook resolve"}}
+	}
 	if n := len(o.trail.WorkTree); n > 0 {
 		var names []string
 		for _, w := range o.trail.WorkTree {
@@ -184,7 +225,9 @@ func (o *opened) notSent() (lines []line) {
 	if err != nil || !o.trail.UnderGit {
 		return lines // no other side
 	}
-	if n, known := o.since(far); known && n > 0 {
+	if n, known := o.since(far); known && n == len(o.trail.Commits) {
+		lines = append(lines, line{far.Name + " has commits that are not here yet", "needlebook sync"})
+	} else if known && n > 0 {
 		lines = append(lines, line{logbook.Counted(n, "commit") + " not sent to " + far.Name, "needlebook sync"})
 	} else if !known {
 		lines = append(lines, line{"nothing was sent to " + far.Name + " yet", "needlebook sync"})
