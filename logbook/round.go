@@ -100,3 +100,27 @@ func (b *Book) cylinderOrder(engine string) map[string]int {
 	}
 	return order
 }
+
+// FittedIn are the records of the valves that went into the cylinders of a round next, once each, by cylinder in the
+// engine's order. One that came out in the same round is among its own records already, and left out here.
+func (b *Book) FittedIn(r Round) (all []*Overhaul) {
+	for _, o := range r.Overhauls {
+		if s := b.lives.After(o); s != nil && s.Opened != nil && !slices.Contains(r.Overhauls, s.Opened) &&
+			!slices.Contains(all, s.Opened) {
+			all = append(all, s.Opened)
+		}
+	}
+	return all
+}
+
+// After is the service period that came next in the cylinder that a record's valve was removed from; nil where none is
+// on record.
+func (l *Lives) After(o *Overhaul) *ServicePeriod {
+	closed := l.closed[o]
+	for _, s := range l.byPosition[Position{o.Removed.Engine.Written, o.Removed.Cylinder.Written}] {
+		if s != closed && s.From >= o.Removed.Date.Day {
+			return s
+		}
+	}
+	return nil
+}

@@ -144,12 +144,8 @@ func whereNow(o *logbook.Overhaul) string {
 
 // fittedInstead is the valve that came into the cylinder next.
 func (p *Plan) fittedInstead(o *logbook.Overhaul) []string {
-	pos := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
-	closed := p.lives.ClosedBy(o)
-	for _, s := range p.lives.InPosition(pos) {
-		if s != closed && s.From >= o.Removed.Date.Day {
-			return []string{dash(s.Holder), dash(s.Nozzle), s.From.String()}
-		}
+	if s := p.lives.After(o); s != nil {
+		return []string{dash(s.Holder), dash(s.Nozzle), s.From.String()}
 	}
 	return []string{"none on record"}
 }
