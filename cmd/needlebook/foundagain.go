@@ -27,7 +27,7 @@ func (p *program) foundAgain(signer, post, name, keyFile, reason string, day tim
 	if !o.trail.UnderGit || o.trail.Founding < 0 {
 		return use("%s: there is nothing to found again", o.trail.Headline)
 	}
-	key, set, err := p.findKey(o.dir, keyFile, nil, true)
+	key, _, err := p.findKey(o.dir, keyFile, nil, true)
 	if err != nil {
 		return err
 	}
@@ -81,13 +81,7 @@ func (p *program) foundAgain(signer, post, name, keyFile, reason string, day tim
 	if !p.agreed("found the book again?", yes) {
 		return nil
 	}
-	person := exchange.Person{Name: set["user.name"], Email: set["user.email"], When: time.Now()}
-	if person.Name == "" {
-		person.Name = name
-	}
-	if person.Email == "" {
-		person.Email = principal
-	}
+	person := exchange.Person{Name: name, Email: principal, When: time.Now()}
 	id, err := exchange.Write(o.dir, exchange.Draft{Author: person, Message: "founded again: " + reason, Signer: key,
 		Changes: []exchange.Change{{Path: signers.Signers, Text: register}}})
 	if err != nil {

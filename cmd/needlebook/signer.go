@@ -46,7 +46,7 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 	if err != nil {
 		return nil, err
 	}
-	key, set, err := p.findKey(dir, file, all, true)
+	key, _, err := p.findKey(dir, file, all, true)
 	if err != nil {
 		return nil, err
 	}
@@ -76,13 +76,8 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 			"will stand as contradicted",
 			now.UTC().Format("2006-01-02 15:04Z"), last.Stated.Format("2006-01-02 15:04Z"))
 	}
-	h.person = exchange.Person{Name: set["user.name"], Email: set["user.email"], When: now}
-	if h.person.Name == "" {
-		h.person.Name = crew(h.line.ID)
-	}
-	if h.person.Email == "" {
-		h.person.Email = h.line.Principal
-	}
+	// who signs, and not whoever git on a shared computer is set to
+	h.person = exchange.Person{Name: crew(h.line.ID), Email: h.line.Principal, When: now}
 	return h, nil
 }
 
