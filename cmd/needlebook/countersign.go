@@ -101,10 +101,6 @@ func (p *program) see(s *seeing, args []string) error {
 		return err
 	}
 	defer o.close()
-	records, err := p.recordsNamed(o, args)
-	if err != nil {
-		return err
-	}
 	h, err := p.ownSigner(o.dir, o.trail, s.key, o.crewName)
 	if err != nil {
 		return err
@@ -115,6 +111,10 @@ func (p *program) see(s *seeing, args []string) error {
 	}
 	if !slices.Contains(h.line.Roles, s.role) {
 		return use("%s is for a %s, and %s is %s", s.verb, s.role, h.line.Principal, strings.Join(h.line.Roles, " and "))
+	}
+	records, err := p.recordsNamed(o, args, s, h.line.ID)
+	if err != nil {
+		return err
 	}
 	tip, err := trace.FS(o.dir, o.trail.Head)
 	if err != nil {
@@ -209,7 +209,7 @@ var seenKinds = []logbook.ThingKind{logbook.ThingRecord, logbook.ThingRound, log
 	logbook.ThingNozzle, logbook.ThingFolder}
 
 // recordsNamed are the overhauls that the arguments mean, in the order of their paths.
-func (p *program) recordsNamed(o *opened, args []string) ([]*logbook.Overhaul, error) {
+func (p *program) recordsNamed(o *opened, args []string, s *seeing, signer string) ([]*logbook.Overhaul, error) {
 	meant, err := p.each(o, args, nil, seenKinds...)
 	if err != nil {
 		return nil, err
@@ -217,6 +217,9 @@ func (p *program) recordsNamed(o *opened, args []string) ([]*logbook.Overhaul, e
 	var records []*logbook.Overhaul
 	for _, t := range meant {
 		of := o.newest(t)
+		if t.Kind == logbook.ThingRound {
+			of = slices.Concat(of, p.fittedUnseen(o, t, s, signer))
+		}
 		if len(of) == 0 {
 			return nil, use("%s has no overhaul; only overhauls are countersigned", t)
 		}
@@ -228,6 +231,27 @@ func (p *program) recordsNamed(o *opened, args []string) ([]*logbook.Overhaul, e
 	}
 	slices.SortFunc(records, func(a, b *logbook.Overhaul) int { return strings.Compare(a.Path, b.Path) })
 	return records, nil
+}
+
+// fittedUnseen are the records of the valves that went in with a round and that nobody of the role has seen since.
+// Those that the signer cannot see, they wrote them or they are not committed, are told and left to somebody else.
+func (p *program) fittedUnseen(o *opened, t logbook.Thing, s *seeing, signer string) (all []*logbook.Overhaul) {
+	for _, r := range o.book.Rounds() {
+		if r.Name != t.Name {
+			continue
+		}
+		for _, rec := range o.book.FittedIn(r) {
+			if trail := o.trail.Records[rec.Path]; trail != nil && seenAsItIs(trail, s.role) {
+				continue
+			}
+			if err := o.maySee(rec, signer); err != nil {
+				fmt.Fprintf(p.err, "left out: %v\n", err)
+				continue
+			}
+			all = append(all, rec)
+		}
+	}
+	return all
 }
 
 // maySee refuses what is not committed as it stands, and what the hand wrote himself.
@@ -262,6 +286,26 @@ func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 	if len(standing.Keys) > 0 {
 		fmt.Fprintf(p.out, "  keys let in: %s\n", strings.Join(standing.Keys, ", "))
 	}
+	stops = p.found(o, rec)
+	if len(r.Countersignatures) == 0 {
+		fmt.Fprintln(p.out, "  nobody has countersigned it yet")
+		return stops
+	}
+	last := r.Countersignatures[len(r.Countersignatures)-1]
+	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Person, o.trail.At(last.Commit).Stated.Format("2006-01-02"),
+		last.State)
+	for _, ch := range last.Changed {
+		fmt.Fprintf(p.out, "    changed  %s in commit %.12s\n", became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
+	}
+	for _, ch := range last.Added {
+		fmt.Fprintf(p.out, "    added    %s\n", stands(ch.Path, ch.New))
+	}
+	return stops
+}
+
+// found prints what a record shows: verdicts out of limits, open findings, whether the valve is ready. It returns the
+// number of open findings of grade stop.
+func (p *program) found(o *opened, rec *logbook.Overhaul) (stops int) {
 	verdicts := o.report.Judgement.Of(rec)
 	out := 0
 	for _, v := range verdicts {
@@ -288,18 +332,5 @@ func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 		fmt.Fprintf(p.out, "  %s: %s [%s]\n", f.Grade, f.Message, f.Check)
 	}
 	fmt.Fprintf(p.out, "  ready: %s\n", o.report.Decisions[rec.Stem].Ready)
-	if len(r.Countersignatures) == 0 {
-		fmt.Fprintln(p.out, "  nobody has countersigned it yet")
-		return stops
-	}
-	last := r.Countersignatures[len(r.Countersignatures)-1]
-	fmt.Fprintf(p.out, "  last seen by %s on %s: %s\n", last.Person, o.trail.At(last.Commit).Stated.Format("2006-01-02"),
-		last.State)
-	for _, ch := range last.Changed {
-		fmt.Fprintf(p.out, "    changed  %s in commit %.12s\n", became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
-	}
-	for _, ch := range last.Added {
-		fmt.Fprintf(p.out, "    added    %s\n", stands(ch.Path, ch.New))
-	}
 	return stops
 }

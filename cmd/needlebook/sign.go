@@ -15,14 +15,13 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"needlebook/checks"
 	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
 )
 
 func (p *program) sign() *cobra.Command {
-	var all bool
+	var all, yes bool
 	var message, key string
 	c := &cobra.Command{
 		Use:   "sign [WHAT…]",
@@ -37,6 +36,13 @@ this book that ssh-agent holds, else needlebook_ed25519 or id_ed25519 below
 .ssh; --key names another. "committed" is said only after the commit has been
 read back from disk.
 
+Of a round it is one commit: the records of the valves that came out and of
+those that went in. What is new in each, what is out of limits and the open
+findings are shown first, and then it asks.
+
+The photos and pressure logs that a record names go with it; one that is not in
+the book is named, and the exit status is 1 then.
+
 Findings of grade stop are shown; the record is committed all the same,
 because what was found must be kept. Whoever countersigns has to answer them.
 
@@ -49,16 +55,17 @@ committed is taken out of the folder, and signed so with -m and the reason.`,
   needlebook sign "overhauls/me1/c3/2024-06-11-h-119 (copy).md" -m "copied by mistake"
   needlebook sign --all`,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return p.signRecords(args, all, message, key)
+			return p.signRecords(args, all, yes, message, key)
 		},
 	}
+	c.Flags().BoolVarP(&yes, "yes", "y", false, "of a round: do not ask")
 	c.Flags().BoolVar(&all, "all", false, "every file that is not committed as it stands")
 	c.Flags().StringVarP(&message, "message", "m", "", "what to say of it (default: what the records show)")
 	keyFlag(c, &key)
 	return c
 }
 
-func (p *program) signRecords(args []string, all bool, message, key string) error {
+func (p *program) signRecords(args []string, all, yes bool, message, key string) error {
 	o, err := p.openToCommit()
 	if err != nil {
 		return err
@@ -90,6 +97,7 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 	if err != nil {
 		return err
 	}
+	picked, missing := p.withEvidence(o, picked, changed)
 	h, err := p.ownSigner(o.dir, o.trail, key, o.crewName)
 	if err != nil {
 		return err
@@ -104,15 +112,20 @@ func (p *program) signRecords(args []string, all bool, message, key string) erro
 			return err
 		}
 	}
-	for _, f := range o.report.Open() {
-		if f.Grade == checks.Stop && slices.Contains(picked, f.Place.Path) {
-			fmt.Fprintf(p.out, "%s: %s: %s\n", f.Place, f.Grade, f.Message)
+	if o.aRound(args) {
+		if err := p.showChanges(o, changes); err != nil {
+			return err
 		}
+		if !p.agreed(fmt.Sprintf("sign %s as %s?", logbook.Counted(len(changes), "file"), h.line.Principal), yes) {
+			return nil
+		}
+	} else {
+		p.showStops(o, picked)
 	}
 	if err := p.commit(h, message, changes); err != nil {
 		return err
 	}
-	if left > 0 {
+	if left+missing > 0 {
 		p.status = exitFindings
 	}
 	return nil
@@ -202,7 +215,7 @@ func (p *program) pick(o *opened, args []string, changed map[string]string) ([]s
 		return nil, err
 	}
 	for _, t := range meant {
-		holds, n := o.book.Holds(t), 0
+		holds, n := o.holds(t), 0
 		for name := range changed {
 			if holds(name) {
 				picked[name] = true
