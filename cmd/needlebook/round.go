@@ -14,6 +14,7 @@ import (
 	"needlebook/checks/planning"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
+	"needlebook/logbook/card"
 	"needlebook/logbook/draft"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/rounds"
@@ -24,7 +25,7 @@ type roundAsked struct {
 	on, format, cylinders, out string
 	fit                        []string
 	semicolons                 bool
-	take                       string
+	take, sheet                string
 	yes                        bool
 }
 
@@ -37,6 +38,9 @@ func (p *program) round() *cobra.Command {
 left, deferrals and trials, the age of its test, and where it sat before. Beside
 it are what comes out, the parts and seals needed against what is on board, the
 instruments in date, and how long the last round took.
+
+--sheet writes the sheet of the round for the bench: the cylinders are its
+columns, boxes for a pencil with the limits and the last values beside them.
 
 -o writes the round as a table, one row a cylinder, for any spreadsheet or
 editor: what the book knows is filled in, the limits are below the names. The
@@ -52,6 +56,7 @@ written then. A comma may be the decimal sign, semicolons may be between the
 cells, and a file may be saved as Windows does.`,
 		Example: `  needlebook round ME1 --on 2024-06-24
   needlebook round ME1 --on 2024-06-24 --fit 3=H-131 -o round.csv
+  needlebook round ME1 --on 2024-06-24 --sheet sheet.html
   needlebook round --take round.csv`,
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: p.complete(logbook.ThingEngine),
@@ -74,6 +79,7 @@ cells, and a file may be saved as Windows does.`,
 	c.Flags().StringVarP(&a.out, "output", "o", "", "table to write, a .csv file")
 	c.Flags().BoolVar(&a.semicolons, "semicolons", false,
 		"semicolons between the cells, as spreadsheets with a decimal comma have it")
+	c.Flags().StringVar(&a.sheet, "sheet", "", "round sheet to write, an HTML file that prints on one landscape A4 sheet")
 	c.Flags().StringVar(&a.take, "take", "", "table to take into the records")
 	c.Flags().BoolVarP(&a.yes, "yes", "y", false, "do not ask")
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
@@ -93,10 +99,8 @@ func (p *program) planRound(engine string, a *roundAsked) error {
 	if err != nil {
 		return err
 	}
-	if a.out != "" {
-		if err := p.writeTable(o, plan, a); err != nil {
-			return err
-		}
+	if err := p.writeRound(o, plan, a); err != nil {
+		return err
 	}
 	paper := plan.Paper()
 	if a.format == "json" {
@@ -166,11 +170,33 @@ func (o *opened) seats(plan *planning.Ahead) (all []rounds.Seat) {
 	return all
 }
 
-func (p *program) writeTable(o *opened, plan *planning.Ahead, a *roundAsked) error {
+// writeRound writes what is asked for of a plan: its table, its sheet.
+func (p *program) writeRound(o *opened, plan *planning.Ahead, a *roundAsked) error {
 	seats := o.seats(plan)
 	if len(seats) == 0 {
 		return use("%s has no cylinders in the book", plan.Engine)
 	}
+	if a.out != "" {
+		if err := p.writeTable(seats, a); err != nil {
+			return err
+		}
+	}
+	if a.sheet == "" {
+		return nil
+	}
+	sheet := card.Round{Vessel: o.book.Vessel.Name.Written, Engine: plan.Engine, Day: plan.Day.String(),
+		Language: o.book.Languages()[0]}
+	for _, s := range seats {
+		sheet.Seats = append(sheet.Seats, card.RoundSeat{Sheet: s.Sheet, In: s.InHolder, Nozzle: s.InNozzle})
+	}
+	var page bytes.Buffer
+	if err := card.WriteRound(&page, sheet); err != nil {
+		return err
+	}
+	return p.newFile(a.sheet, logbook.Visible(page.Bytes()), "open it in a browser and print both sides on A4 at 100 %")
+}
+
+func (p *program) writeTable(seats []rounds.Seat, a *roundAsked) error {
 	mark := ','
 	if a.semicolons {
 		mark = ';'

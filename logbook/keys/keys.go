@@ -35,6 +35,7 @@ const (
 	AsFoundBench                         = "as_found.bench"
 	AsFoundGauge                         = "as_found.gauge"
 	AsFoundOil                           = "as_found.oil"
+	AsFoundFirstOpening                  = "as_found.first_opening"
 	AsFoundOpeningPressure               = "as_found.opening_pressure"
 	AsFoundSeatState                     = "as_found.seat.state"
 	AsFoundSeatDrops                     = "as_found.seat.drops"
