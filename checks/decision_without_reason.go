@@ -11,7 +11,7 @@ var decisionWithoutReason = &Check{
 	Name:    "decision-without-reason",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "What was decided for nozzle, holder or spring is another thing than the order of decisions leads to, and no " +
 		"reason is written. The order is only a proposal, worked " +

@@ -1,6 +1,9 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"needlebook/checks/judging"
+	"needlebook/logbook"
+)
 
 var effectiveLiftOver = &Check{
 	Name:    "effective-lift-over",
@@ -19,7 +22,7 @@ var effectiveLiftOver = &Check{
 	Example: "effective lift 0.94 mm is 0.04 mm above the limit 0.90 mm",
 	Holds:   wasMeasured,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		v := c.Judged.Find(o, "effective_lift")
+		v := c.Judged.Find(o, judging.EffectiveLift)
 		if !o.NozzleReturns() || !v.Result.Out() && !v.Unaccepted() {
 			return
 		}
@@ -38,7 +41,7 @@ var effectiveLiftOver = &Check{
 		if lift.Quantity.Valid() && wear.Quantity.Valid() {
 			f.Evidence = append(f.Evidence, "lift "+lift.String()+" + holder wear "+wear.String())
 		}
-		f.defers = "effective_lift"
+		f.defers = judging.EffectiveLift
 		c.Report(f)
 	},
 	Grade: Stop,

@@ -5,6 +5,13 @@ import (
 	"testing"
 )
 
+// The lifts by manuals that limit the nozzle's own, alone or beside that with the wear of the face.
+var (
+	ownLift = []string{"lift: {new: 0.60 .. 0.66 mm}", "lift: {new: 0.60 .. 0.66 mm, max: 0.72 mm}",
+		"    effective_lift: {max: 0.80 mm}\n", ""}
+	bothLifts = ownLift[:2]
+)
+
 // TestOrderOfDecisions holds the proposals to what a good engineer does with each finding.
 // Common practice, no source: crack, condemn; lift over, grind or renew; seat drops, lap where allowed and not done too often, else
 // renew; short leak-down with a dry tip, renew the pair; worn holes, renew; worn holder face, grind or condemn; spring short or damaged,
@@ -37,6 +44,26 @@ func TestOrderOfDecisions(t *testing.T) {
 		{name: "lift too far over to be ground", change: []string{"lift: 0.70 mm", "lift: 0.93 mm"}, want: "renew reuse reuse",
 			because: "with the 0.12 mm that may come off it still is 0.83 mm, over 0.80 mm"},
 		{name: "lift not measured", change: []string{"lift: 0.70 mm, holder_wear: 0.02 mm", "lift: not measured (gauge ashore), holder_wear: 0.02 mm"}, want: "- reuse reuse", because: "effective lift not measured"},
+		{name: "own lift exactly at its limit, the only one stated", change: []string{"lift: 0.70 mm", "lift: 0.72 mm"}, limits: ownLift, want: "reuse reuse reuse"},
+		{name: "own lift over its limit, the only one stated", change: []string{"lift: 0.70 mm", "lift: 0.73 mm"}, limits: ownLift, want: "grind reuse reuse",
+			because: "grind: lift 0.73 mm against at most 0.72 mm: beyond; grinding leaves 0.66 mm"},
+		{name: "own lift over its limit, no grinding", change: []string{"lift: 0.70 mm", "lift: 0.73 mm"}, limits: append([]string{"    grind: {allowed: yes, max: 0.12 mm, times: 2}\n", ""}, ownLift...),
+			want: "renew reuse reuse", because: "renew: lift 0.73 mm against at most 0.72 mm: beyond; not to be ground"},
+		{name: "own lift too far over to be ground", change: []string{"lift: 0.70 mm", "lift: 0.85 mm"}, limits: ownLift, want: "renew reuse reuse",
+			because: "with the 0.12 mm that may come off it still is 0.73 mm, over 0.72 mm"},
+		{name: "own lift over its limit and the sum within", change: []string{"lift: 0.70 mm", "lift: 0.73 mm"}, limits: bothLifts, want: "grind reuse reuse",
+			because: "grind: lift 0.73 mm against at most 0.72 mm: beyond; grinding leaves"},
+		{name: "both lifts over", change: []string{"lift: 0.70 mm", "lift: 0.81 mm"}, limits: bothLifts, want: "grind reuse reuse",
+			because: "effective lift 0.83 mm against at most 0.80 mm: beyond"},
+		{name: "own lift over, the worn face is not the reason", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.07 mm", "lift: 0.70 mm", "lift: 0.76 mm"}, limits: bothLifts,
+			want: "grind grind reuse", because: "lift 0.76 mm against at most 0.72 mm: beyond"},
+		{name: "only the sum over", change: []string{"holder_wear: 0.02 mm", "holder_wear: 0.06 mm", "lift: 0.70 mm", "lift: 0.75 mm"}, limits: []string{"lift: {new: 0.60 .. 0.66 mm}", "lift: {new: 0.60 .. 0.66 mm, max: 0.76 mm}"},
+			want: "grind reuse reuse", because: "grind: effective lift 0.81 mm against at most 0.80 mm: beyond"},
+		{name: "own lift not measured, the only one stated", change: []string{"lift: 0.70 mm, holder_wear: 0.02 mm", "lift: not measured (gauge ashore), holder_wear: 0.02 mm"}, limits: ownLift,
+			want: "- reuse reuse", because: "cannot be proposed: lift not measured (gauge ashore)"},
+		{name: "own lift not measured, the sum within", change: []string{"lift: 0.70 mm, holder_wear: 0.02 mm", "effective_lift: 0.72 mm, holder_wear: 0.02 mm"}, limits: bothLifts, want: "reuse reuse reuse"},
+		{name: "no limit of any lift", change: []string{"lift: 0.70 mm", "lift: 0.99 mm"}, limits: []string{"    effective_lift: {max: 0.80 mm}\n", ""}, want: "reuse reuse reuse",
+			because: "still open: effective lift 1.01 mm: no limit then"},
 		{name: "seat grown", change: []string{"seat_diameter: 5.1 mm", "seat_diameter: 5.5 mm"}, want: "renew reuse reuse", because: "seat diameter 5.5 mm against at most 5.4 mm: beyond"},
 		{name: "seat drops", change: []string{"state: dry", "state: drop"}, want: "lap reuse reuse", because: "not lapped yet, at most 2"},
 		{name: "seat drops and no lapping allowed", change: []string{"state: dry", "state: drop"}, limits: []string{"    laps: 2\n", ""}, want: "renew reuse reuse", because: "the limits state no lapping"},
@@ -109,6 +136,10 @@ func TestOrderOfDecisions(t *testing.T) {
 			}
 			if strings.Join(got, " ") != c.want {
 				t.Errorf("proposed %s, want %s\n%s\n%s\n%s", strings.Join(got, " "), c.want, out.Nozzle, out.Holder, out.Spring)
+			}
+			if limited := c.limits != nil && strings.Contains(strings.Join(c.limits, " "), "max: 0.72 mm"); limited &&
+				strings.Contains(first.String(), "no limit then") {
+				t.Errorf("one of the lifts has a limit, and still: %s", first)
 			}
 			if !strings.Contains(first.String(), c.because) {
 				t.Errorf("%s is proposed so: %s\nwant in it: %s", first.Part, first, c.because)

@@ -6,14 +6,14 @@ import (
 	"needlebook/logbook/measure"
 )
 
-// choices weighs regrinding against renewing where the effective lift or the wear of the face is beyond its limit, or
+// choices weighs regrinding against renewing where the lift or the wear of the face is beyond its limit, or
 // grinding was decided.
 func (w *work) choices(holder Proposal) []Choice {
 	var all []Choice
 	if !w.opened() {
 		return nil
 	}
-	lift, wear := w.find("effective_lift"), w.find(keys.MeasuredHolderWear)
+	lift, wear := w.judged.LiftOf(w.o), w.find(keys.MeasuredHolderWear)
 	faced := holder.Word == "grind" || holder.outOfUse()
 	enough := faced && w.liftAloneWithin()
 	if lift.Result.Out() && !enough || w.o.Decided.Nozzle.Is("grind") {
@@ -27,10 +27,10 @@ func (w *work) choices(holder Proposal) []Choice {
 }
 
 // liftAloneWithin says that the nozzle's own lift, without the wear of the holder, is within the limit of the effective
-// lift.
+// lift, and within its own.
 func (w *work) liftAloneWithin() bool {
 	lift, most := w.o.Measured.Lift.Value, w.in.Effective.Max
-	return lift.Quantity.Valid() && most.Quantity.Valid() && lift.Kind() == most.Kind() && lift.Compare(most.Quantity) <= 0
+	return !w.find(keys.MeasuredLift).Result.Out() && lift.Quantity.Valid() && most.Quantity.Valid() && lift.Kind() == most.Kind() && lift.Compare(most.Quantity) <= 0
 }
 
 // grindable says whether and how much may still come off a part, by the limits file and what was ground before.

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"needlebook/checks/judging"
 	"needlebook/logbook"
 	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
@@ -13,11 +14,12 @@ import (
 // nozzle goes through the order of decisions for the nozzle that came out: crack, marking, lift, seat, needle,
 // leak-down, holes, hours. Common practice, no source; the limits are the book's own.
 func (w *work) nozzle(choices []Choice) []Step {
-	return w.elsewhere([]Step{
+	steps := append([]Step{
 		cracked("nozzle", "condemn", w.o.Inspected.PlacesOf("nozzle")),
 		w.condemnedBefore("nozzle", w.o.Nozzle.Found.Written),
 		w.marking(),
-		w.effective(choices),
+	}, w.lifts(choices)...)
+	return w.elsewhere(append(steps,
 		w.onMeasured("seat grown?", keys.MeasuredSeatDiameter, "seat diameter", w.in.SeatDia.Max.Stated() ||
 			w.in.SeatDia.Allowance.Stated(), "renew", "seat_diameter").optional(),
 		w.needle(),
@@ -27,7 +29,7 @@ func (w *work) nozzle(choices []Choice) []Step {
 		w.leakDown(),
 		w.holes(),
 		w.life(),
-	})
+	))
 }
 
 // elsewhere says where nothing on the bench explains a hot cylinder: the valve goes back, and the fault is still in the
@@ -110,11 +112,25 @@ func (w *work) markingFound() logbook.Text {
 	return logbook.Text{}
 }
 
-// effective asks for the lift with the wear of the holder's face. Too long, it is ground where that can be done, else
-// renewed. Where the holder's face alone makes it too long and is put right, the nozzle stays.
-func (w *work) effective(choices []Choice) Step {
-	s := w.onMeasured("effective lift over?", "effective_lift", "effective lift", w.in.Effective.Max.Stated(), "renew",
-		"effective_lift")
+// lifts asks for the nozzle's own lift and for that with the wear of the holder's face, as the limits state the one, the
+// other or both. Where they state both, the sum tells enough of a lift that was not written alone.
+func (w *work) lifts(choices []Choice) []Step {
+	limited, both := w.in.Lift.Max.Stated(), w.in.Effective.Max.Stated()
+	own := w.tooLong(choices, w.onMeasured("lift over?", keys.MeasuredLift, "lift", limited, "renew", "lift"))
+	sum := w.tooLong(choices, w.onMeasured("effective lift over?", judging.EffectiveLift, "effective lift", both, "renew",
+		"effective_lift"))
+	switch {
+	case !both && (limited || own.Word != ""):
+		return []Step{own}
+	case !limited && own.Word == "":
+		return []Step{sum}
+	}
+	return []Step{own.optional(), sum}
+}
+
+// tooLong says what becomes of a lift that is too long: it is ground where that can be done, else the nozzle is renewed.
+// Where the holder's face alone makes it too long and is put right, the nozzle stays.
+func (w *work) tooLong(choices []Choice, s Step) Step {
 	if s.Word == "" {
 		return s
 	}

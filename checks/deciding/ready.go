@@ -86,7 +86,7 @@ func (r *waiting) parts(out Outcome) {
 
 // measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as
 // left.
-var measured = map[string]bool{"effective_lift": true, keys.MeasuredHolderWear: true, keys.MeasuredSeatDiameter: true,
+var measured = map[string]bool{keys.MeasuredLift: true, judging.EffectiveLift: true, keys.MeasuredHolderWear: true, keys.MeasuredSeatDiameter: true,
 	keys.MeasuredSpringLength: true, keys.MeasuredNoGo: true}
 
 // beyond adds a measured value out of its limit, or within it by less than the uncertainty that counts against it,
@@ -95,7 +95,7 @@ func (r *waiting) beyond(v *judging.Verdict, limit string) {
 	if !measured[v.Key] || !v.Result.Out() && !v.Unaccepted() {
 		return
 	}
-	if v.Key == "effective_lift" && !r.o.HolderReturns() && r.liftAloneWithin() {
+	if v.Key == judging.EffectiveLift && !r.o.HolderReturns() && r.liftAloneWithin() {
 		return
 	}
 	r.unlessDeferred(v, limit)

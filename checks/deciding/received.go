@@ -31,7 +31,7 @@ func (r *waiting) received() {
 	if !r.liftStated() {
 		r.no(r.o.PlaceOf("measured"), "the lift is neither measured nor in the certificate")
 	}
-	for _, key := range []string{keys.MeasuredLift, "effective_lift", keys.MeasuredHolderWear} {
+	for _, key := range []string{keys.MeasuredLift, judging.EffectiveLift, keys.MeasuredHolderWear} {
 		if v := r.find(key); v.Result.Out() || v.Unaccepted() {
 			r.no(v.Place, "%s", said(v))
 		}

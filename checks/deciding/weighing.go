@@ -39,15 +39,19 @@ func (w *work) freshLift() logbook.Band {
 
 // grindTo works out what grinding the nozzle would bring.
 func (w *work) grindTo(s *Side, faced bool) {
-	most, target := w.in.Effective.Max, w.in.Effective.Max.Quantity
-	if fresh := w.freshLift(); fresh.High.Valid() {
-		target = fresh.High
-	}
 	lift, wear := w.o.Measured.Lift.Value.Quantity, w.o.Measured.HolderWear.Value.Quantity
+	own, most := w.in.Lift.Max.Quantity, w.in.Effective.Max.Quantity
 	if !lift.Valid() { // only the sum was written
 		lift, wear = w.o.Measured.Effective.Value.Quantity, measure.Quantity{}
 	}
-	if !lift.Valid() || !target.Valid() || !most.Quantity.Valid() {
+	if !most.Valid() { // the manual limits the nozzle's own lift alone, whatever the face has worn
+		most, wear = own, measure.Quantity{}
+	}
+	target := most
+	if fresh := w.freshLift(); fresh.High.Valid() {
+		target = fresh.High
+	}
+	if !lift.Valid() || !target.Valid() || !most.Valid() {
 		s.no("lift or its limit not known")
 		return
 	}
@@ -73,8 +77,12 @@ func (w *work) grindTo(s *Side, faced bool) {
 	}
 	off := math.Min(need, s.Most.Float())
 	s.Off, s.After = mm(off), mm(now-off)
-	if s.After.Compare(most.Quantity) > 0 {
-		s.no(fmt.Sprintf("with the %s that may come off it still is %s, over %s", s.Most, s.After, most.Quantity))
+	alone := mm(lift.Float() - off)
+	switch {
+	case s.After.Compare(most) > 0:
+		s.no(fmt.Sprintf("with the %s that may come off it still is %s, over %s", s.Most, s.After, most))
+	case own.Valid() && own.Kind() == alone.Kind() && alone.Compare(own) > 0:
+		s.no(fmt.Sprintf("with the %s that may come off its own lift still is %s, over %s", s.Most, alone, own))
 	}
 }
 

@@ -115,14 +115,16 @@ func New(b *logbook.Book, rounds []logbook.Round, judged *judging.Judgement, tod
 func (e *Evidence) stateOf(o *logbook.Overhaul) (s State, what, unproven string) {
 	looked, tested := false, false
 	for _, key := range []string{keys.AsFoundSeatState, keys.AsFoundLeakDownTime, keys.AsFoundSpray,
-		keys.AsFoundOpeningPressure, "effective_lift"} {
+		keys.AsFoundOpeningPressure} {
 		v := e.Judged.Find(o, key)
 		if v.Result.Out() {
 			return Bad, v.Name, ""
 		}
-		tested = tested || key != "effective_lift" && v.Result == judging.NoLimitThen
-		looked = looked || key != "effective_lift" && (v.Result == judging.Within || v.Result == judging.WithinDoubt ||
-			v.Result == judging.NotProven)
+		tested = tested || v.Result == judging.NoLimitThen
+		looked = looked || v.Result == judging.Within || v.Result == judging.WithinDoubt || v.Result == judging.NotProven
+	}
+	if v := e.Judged.LiftOf(o); v.Result.Out() {
+		return Bad, v.Name, ""
 	}
 	for _, p := range o.Inspected.Places() {
 		if p.Word.Is("cracked") {

@@ -39,7 +39,7 @@ func (e *Evidence) quantities(t valveType) []Quantity {
 	steps := e.steps()
 	lift := e.worn(t, "effective lift", "nozzle", t.in.Effective.Max.Quantity, func(o *logbook.Overhaul) (measure.Quantity,
 		string) {
-		return e.Judged.Find(o, "effective_lift").Value, o.Measured.Lift.With.Written
+		return e.Judged.Find(o, judging.EffectiveLift).Value, o.Measured.Lift.With.Written
 	}, steps)
 	ground := map[string]int{} // faces of holders
 	faces := map[*logbook.Overhaul]int{}

@@ -200,12 +200,12 @@ func chance(p float64, least bool) string {
 // rejections counts nozzles taken out before their life, by holder and position.
 func (e *Evidence) rejections() paper.Table {
 	t := paper.Table{Name: "rejections", Title: "nozzles taken out of use, by holder",
-		Columns: []string{"holder", "nozzles", "not explained", "explained by", "mean service h", "where"}, Empty: "none"}
+		Columns: []string{"holder", "nozzles", "not explained", "explained by", "hours not known", "mean service h", "where"}, Empty: "none"}
 	type sum struct {
-		n, open int
-		hours   float64
-		why     map[string]int
-		where   []string
+		n, open, unjudged int
+		hours             float64
+		why               map[string]int
+		where             []string
 	}
 	by := map[string]*sum{}
 	for _, r := range e.Recurring.Rejections {
@@ -226,9 +226,12 @@ func (e *Evidence) rejections() paper.Table {
 		if strings.HasPrefix(why, "not early") {
 			why = "its hours"
 		}
-		if why == "" {
+		switch {
+		case r.Unjudged:
+			s.unjudged++
+		case why == "":
 			s.open++
-		} else {
+		default:
 			s.why[why]++
 		}
 	}
@@ -246,7 +249,7 @@ func (e *Evidence) rejections() paper.Table {
 			why = append(why, fmt.Sprintf("%s (%d)", w, n))
 		}
 		slices.Sort(why)
-		t.Add(paper.Holder(h), num(s.n), num(s.open), paper.Text(strings.Join(why, "; ")),
+		t.Add(paper.Holder(h), num(s.n), num(s.open), paper.Text(strings.Join(why, "; ")), num(s.unjudged),
 			paper.Text(fmt.Sprintf("%.0f", s.hours/float64(s.n))), paper.Text(strings.Join(s.where, " ")))
 	}
 	return t

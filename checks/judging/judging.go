@@ -9,6 +9,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/fault"
+	"needlebook/logbook/keys"
 	"needlebook/logbook/measure"
 )
 
@@ -149,6 +150,20 @@ func (j *Judgement) Find(o *logbook.Overhaul, key string) *Verdict {
 	}
 	return &none
 }
+
+// LiftOf is the one verdict that answers for the lift: of the nozzle's own and of that with the wear of the holder's
+// face, each by the limit that a manual may state for it, the one beyond its limit, else the one that a limit judges,
+// else that of both together.
+func (j *Judgement) LiftOf(o *logbook.Overhaul) *Verdict {
+	own, sum := j.Find(o, keys.MeasuredLift), j.Find(o, EffectiveLift)
+	if own.Result.Out() && !sum.Result.Out() || own.LimitText != "" && sum.LimitText == "" {
+		return own
+	}
+	return sum
+}
+
+// EffectiveLift is the key of the verdict on the lift with the wear of the holder's face, which is worked out.
+const EffectiveLift = "effective_lift"
 
 // none stands where a record has no verdict.
 var none Verdict

@@ -448,7 +448,7 @@ func (j *judge) nozzleNew() bool {
 
 // effective judges the lift with the wear of the holder's face: the sum of the two as written, exactly.
 func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
-	v := Verdict{Key: "effective_lift", Name: "effective lift", Safety: e.Effective.Safety.Is("yes"),
+	v := Verdict{Key: EffectiveLift, Name: "effective lift", Safety: e.Effective.Safety.Is("yes"),
 		Instrument: j.o.Measured.Lift.With.Written}
 	sum := lift
 	switch {

@@ -14,10 +14,10 @@ import (
 	"needlebook/logbook/keys"
 )
 
-// The values of the report, in the order of card.FoundNames and card.LeftNames.
+// The values of the report, in the order of card.FoundNames, whose last is the lift, and card.LeftNames.
 var (
 	reportFound = []string{keys.AsFoundOpeningPressure, keys.AsFoundLeakDownTime, keys.AsFoundSeatState,
-		keys.AsFoundSpray, "effective_lift"}
+		keys.AsFoundSpray}
 	reportLeft = []string{keys.AsLeftOpeningPressure, keys.AsLeftLeakDownTime, keys.AsLeftSeatState, keys.AsLeftSpray}
 )
 
@@ -87,20 +87,17 @@ func (p *Plan) valve(o *logbook.Overhaul, sources map[string]bool) card.Valve {
 		v.Ran += ", nozzle " + hoursOf(h, known)
 	}
 	for _, key := range reportFound {
-		v.Found = append(v.Found, p.value(o, key, sources))
+		v.Found = append(v.Found, p.value(p.Report.Judgement.Find(o, key), sources))
 	}
+	v.Found = append(v.Found, p.value(p.Report.Judgement.LiftOf(o), sources))
 	for _, key := range reportLeft {
-		v.Left = append(v.Left, p.value(o, key, sources))
+		v.Left = append(v.Left, p.value(p.Report.Judgement.Find(o, key), sources))
 	}
 	return v
 }
 
 // value is a value as the verdict shows it.
-func (p *Plan) value(o *logbook.Overhaul, key string, sources map[string]bool) card.Value {
-	v := p.Report.Judgement.Find(o, key)
-	if v == nil {
-		return card.Value{Text: "–"}
-	}
+func (p *Plan) value(v *judging.Verdict, sources map[string]bool) card.Value {
 	out := card.Value{Text: cmp.Or(v.Shown(), v.Result.String(), "–"), Limit: v.LimitText,
 		Brief: cmp.Or(v.Written, v.AsRead().String())}
 	if v.LimitText != "" && v.Source != "" {

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"needlebook/checks"
 	"needlebook/checks/planning"
@@ -49,6 +50,32 @@ func TestReportOfARound(t *testing.T) {
 			if !strings.Contains(text, want) {
 				t.Errorf("the report does not say %q:\n%s", want, text)
 			}
+		}
+	}
+}
+
+// The report's lift is the one that a limit judges: the nozzle's own, that with the wear of the face, or whichever is beyond.
+func TestReportOfALift(t *testing.T) {
+	for limits, want := range map[string]string{
+		"lift: {max: 0.72 mm}":                                "0.73 mm beyond",
+		"lift: {max: 0.73 mm}":                                "0.73 mm",
+		"effective_lift: {max: 0.74 mm}":                      "0.75 mm beyond",
+		"lift: {max: 0.72 mm}, effective_lift: {max: 0.8 mm}": "0.73 mm beyond",
+		"lift: {max: 0.8 mm}, effective_lift: {max: 0.74 mm}": "0.75 mm beyond",
+		"interval: 2000 h":                                    "0.75 mm no limit then",
+	} {
+		b, err := logbook.Read(fstest.MapFS{
+			"book.md":     {Data: []byte("---\nvessel: T\nengines: [{id: A, cylinders: [1], limits: t}]\n---\n")},
+			"limits/t.md": {Data: []byte("---\ntype: T\nrevisions:\n  - {from: 2019-01-01, source: manual, " + limits + "}\n---\n")},
+			"overhauls/a/c1/2020-06-01-b-1.md": {Data: []byte("---\nholder: \"B-1\"\nnozzle: {found: \"Z-1\"}\nremoved: {engine: A, cylinder: 1, date: 2020-06-01, counter: 1600 h}\n" +
+				"measured: {lift: 0.73 mm, holder_wear: 0.02 mm}\n---\n")}})
+		if err != nil || len(b.Problems) > 0 {
+			t.Fatal(err, b.Problems)
+		}
+		r := checks.Run(b, checks.Options{})
+		v := planning.New(b, r, nil).Round(r.Rounds[0]).Valves[0]
+		if got := v.Found[4].String(); got != want {
+			t.Errorf("by %q the report says %q, want %q", limits, got, want)
 		}
 	}
 }

@@ -69,7 +69,7 @@ func (c *Recurring) failed(v *Visit, r *Rejection) {
 	}
 	switch {
 	case r == nil, !r.Renewed && !o.Removed.Reason.Is("symptom"):
-	case r.Explained == "":
+	case r.Explained == "" && !r.Unjudged:
 		v.Looked, v.Failed = true, true
 	case o.Decided.Holder.Is("condemn"):
 	case r.LifeOver || r.Elsewhere:

@@ -21,6 +21,7 @@ type Rejection struct {
 	EngineHours float64 // hours the engine had run in all
 	LifeOver    bool    // the nozzle had run its life by then
 	Explained   string  // what explains it beside holder and position; empty where nothing on record does
+	Unjudged    bool    // the hours of the nozzle are not known, and so not whether it was early: it explains nothing
 	Elsewhere   bool    // it is explained by its marking or its lift, which say nothing of holder, position or fuel
 }
 
@@ -71,7 +72,7 @@ func (c *Recurring) explain(o *logbook.Overhaul, r *Rejection, hoursKnown bool) 
 		r.Explained, r.Elsewhere = "its marking "+w+" is not on the list", true
 		return
 	}
-	if v := c.judged.Find(o, "effective_lift"); v.Result.Out() {
+	if v := c.judged.LiftOf(o); v.Result.Out() {
 		r.Explained, r.Elsewhere = "lift beyond its limit", true
 		return
 	}
@@ -83,7 +84,7 @@ func (c *Recurring) explain(o *logbook.Overhaul, r *Rejection, hoursKnown bool) 
 	case crackedNozzle(o) != "":
 		r.Explained = "the nozzle was cracked: " + crackedNozzle(o)
 	case !hoursKnown:
-		r.Explained = "the hours of the nozzle are not known"
+		r.Unjudged = true
 	case stated && r.NozzleHours*100 >= c.settings.EarlyReject.Float()*life:
 		r.Explained = fmt.Sprintf("not early: %.0f h of a life of %.0f h", r.NozzleHours, life)
 	case !stated && !c.faulty(o):

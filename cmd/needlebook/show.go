@@ -347,7 +347,7 @@ func (p *program) showRound(o *opened, r logbook.Round) error {
 		fmt.Fprintln(p.out, job)
 	}
 	w := p.headed()
-	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\teffective lift\tnozzle\tas "+
+	fmt.Fprintln(w, "  cylinder\tholder\tnozzle\thours\tas found\tleak-down\tseat\tspray\tlift\tnozzle\tas "+
 		"left\tgravest finding")
 	for _, rec := range r.Overhauls {
 		hours := "not known"
@@ -359,7 +359,7 @@ func (p *program) showRound(o *opened, r logbook.Round) error {
 			rec.Nozzle.Found, hours,
 			dash(rec.AsFound.Opening.Median().String()), dash(rec.AsFound.LeakDown.Time.String()),
 			dash(rec.AsFound.Seat.State.Written),
-			dash(j.Find(rec, keys.AsFoundSpray).Written), dash(j.Find(rec, "effective_lift").Value.String()),
+			dash(j.Find(rec, keys.AsFoundSpray).Written), dash(j.LiftOf(rec).Shown()),
 			dash(rec.Decided.Nozzle.Written),
 			dash(rec.AsLeft.Opening.Median().String()), o.worst(rec))
 	}

@@ -36,7 +36,7 @@ type Valve struct {
 
 // The names of the values, in their order.
 var (
-	FoundNames = []string{"opening", "leak-down", "seat", "spray", "effective lift"}
+	FoundNames = []string{"opening", "leak-down", "seat", "spray", "lift"}
 	LeftNames  = []string{"opening", "leak-down", "seat", "spray"}
 )
 

@@ -73,7 +73,7 @@ func (w *Writer) matrix(e address.EngineRows) page.Block {
 func (w *Writer) unexplained() map[*logbook.Overhaul]bool {
 	all := map[*logbook.Overhaul]bool{}
 	for _, r := range w.Recurring().Rejections {
-		if r.Renewed && !r.LifeOver && r.Explained == "" {
+		if r.Renewed && !r.LifeOver && r.Explained == "" && !r.Unjudged {
 			all[r.Overhaul] = true
 		}
 	}

@@ -118,8 +118,8 @@ func (w *Writer) benchFigures(o *logbook.Overhaul) page.Block {
 	}
 	two("opening pressure", o.AsFound.Opening.Median().Leaf, o.AsLeft.Opening.Median().Leaf)
 	two("leak-down", o.AsFound.LeakDown.Time.Leaf, o.AsLeft.LeakDown.Time.Leaf)
-	if v := w.Valued(o, facts.EffectiveStroke.Found); v != nil {
-		all = append(all, figure("effective lift", v.Value.String(), ""))
+	if v := w.Judged.LiftOf(o); v.Value.Valid() {
+		all = append(all, figure(v.Name, v.Value.String(), ""))
 	}
 	h, known := w.Lives.NozzleHours(o.Nozzle.Found.Written, o.Removed.Date.Day)
 	if known && o.Removed.Stated() && o.Nozzle.Found.Stated() {
