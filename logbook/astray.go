@@ -35,6 +35,9 @@ func FolderOf(p Position) string {
 	return path.Join("overhauls", FileName(p.Engine), cylinder)
 }
 
+// Imports is the folder of the maps and answers by which older sheets were taken over. No record is in it.
+const Imports = "imports"
+
 // Builds is the folder of the records that begin with a build and no removal.
 const Builds = "overhauls/spares"
 

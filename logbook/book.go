@@ -72,8 +72,9 @@ func Read(fsys fs.FS) (*Book, error) {
 	return ReadUntil(context.Background(), fsys, 0)
 }
 
-// skipped are folders that hold no records: the register is read with the history, the schemas are for editors.
-var skipped = map[string]bool{"signers": true, "schema": true}
+// skipped are folders that hold no records: the register is read with the history, the schemas are for editors,
+// the maps for the verb import.
+var skipped = map[string]bool{"signers": true, "schema": true, Imports: true}
 
 // pictured are folders whose files are looked at, not read.
 var pictured = map[string]bool{"photos": true, "logs": true}

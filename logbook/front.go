@@ -80,6 +80,27 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 	return text, true
 }
 
+// PlainText is the text of a file from elsewhere: UTF-8, UTF-16, else Windows-1252, which windows says. ok is false for
+// what is no text in any of them, or larger than most.
+func PlainText(src []byte, most int) (text string, windows, ok bool) {
+	d := &document{}
+	if text, ok = d.plainText(src, most); ok {
+		return text, false, !strings.ContainsRune(text, 0)
+	}
+	if len(src) > most || bytes.IndexByte(src, 0) >= 0 {
+		return "", false, false
+	}
+	letters := make([]rune, len(src))
+	for i, b := range src {
+		letters[i] = rune(b)
+		if b >= 0x80 && b < 0xa0 {
+			letters[i] = upperOf1252[b-0x80]
+		}
+	}
+	text = string(letters)
+	return tree.PlainEnds(text), true, !strings.ContainsRune(text, 0)
+}
+
 // misread reports the first letter that was written as UTF-8, read as Latin-1 or Windows-1252, and saved so: "Ã©" for
 // é.
 func (d *document) misread(text string) {

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"math"
 	"os"
+	"path"
 	"path/filepath"
 	"strings"
 
@@ -22,37 +23,55 @@ func (p *program) importing() *cobra.Command {
 	var mapping string
 	var write bool
 	c := &cobra.Command{
-		Use:   "import TABLE.csv --map MAP.csv",
-		Short: "Take over a table of older paper records, shown first",
-		Long: `Turns each line of a table into an overhaul record, by a map that you write: a
-CSV with the columns
+		Use:   "import SHEET",
+		Short: "Take over a sheet of older paper records, shown first",
+		Long: `Turns each row of a sheet (xlsx, CSV or tabs) into an overhaul record, and asks
+about the rest. The first run proposes a map of the columns, by their names and
+contents, and writes it into the book: imports/SHEET.map.csv. Correct it in any
+editor or spreadsheet; its columns are
 
-  column  name of a column of the table; empty for a value of every record
-  key     where it goes, as in a record: as_found.leak_down.time
-  form    the unit of bare numbers (bar), or the order of dates (d.m.y, m/d/y,
-          y-m-d)
-  value   the value that every record gets, where no column is named
+  sheet    worksheet that the line is about; empty for all
+  column   column of the sheet; empty for a value of every record
+  key      where it goes, as in a record: as_found.leak_down.time; or remarks,
+           removed.position, - for nowhere
+  form     unit of bare numbers (bar), or the order of dates (d.m.y, m/d/y,
+           y-m-d) with the first year that two digits mean (d.m.y 1990)
+  carry    dittos, or blanks: what stands for the value above
+  written  a word of the column; value is then what a record says for it
+  value    the value of every record, where no column is named
 
-Several columns may go to one list of readings. Nothing is guessed: each cell
-that cannot be taken as it is is listed with what is expected, and its record
-is not made.
+Several columns may go to one list of readings, one column to several keys.
 
-Nothing is written unless --write is given, and nothing is overwritten. Each
-record says under reconstructed from which line it comes. Exit status 1: cells
-are in doubt.`,
-		Example: `  needlebook import old-sheets.csv --map map.csv
-  needlebook import old-sheets.csv --map map.csv --write`,
+Nothing is guessed: a cell that cannot be taken for sure is left out of its
+record and asked about in imports/SHEET.questions.txt. Answer there, in any
+editor, and run the same again. Only a row without holder, date or cylinder
+waits as a whole.
+
+Records are written with --write only. One that is there keeps what it has; it
+gets the values that were answered since. Each says under reconstructed from
+which row of which bytes it comes. Exit status 1: something is asked.`,
+		Example: `  needlebook import old-sheet.xlsx
+  needlebook import old-sheet.xlsx --write
+  needlebook import old.csv --map map.csv`,
 		Args: cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if mapping == "" {
-				return use("name the map of the columns: --map MAP.csv; needlebook import --help shows how it is written")
-			}
 			return p.importTable(args[0], mapping, write)
 		},
 	}
-	c.Flags().StringVar(&mapping, "map", "", "CSV that says which column goes where")
+	c.Flags().StringVar(&mapping, "map", "", "another map of the columns than that in the book")
 	c.Flags().BoolVar(&write, "write", false, "write the records (default: only show what would be written)")
 	return c
+}
+
+// imported is one sheet on its way into a book.
+type imported struct {
+	*program
+	dir     string // of the book
+	book    *logbook.Book
+	src     intake.Source
+	result  intake.Result
+	mapping string // files of the book, with slashes
+	asking  string
 }
 
 func (p *program) importTable(name, mapping string, write bool) error {
@@ -69,58 +88,168 @@ func (p *program) importTable(name, mapping string, write bool) error {
 	if err != nil {
 		return err
 	}
-	text, err := readTable(mapping)
+	text, err := readTable(name)
 	if err != nil {
 		return use("%v", err)
 	}
-	m, err := intake.ReadMap(text)
-	if err != nil {
-		return use("%s: %v", mapping, err)
-	}
-	table, err := readTable(name)
-	if err != nil {
-		return use("%v", err)
-	}
-	r, err := intake.Convert(book, m, filepath.Base(name), table)
+	grids, notes, err := intake.Read(text)
 	if err != nil {
 		return use("%s: %v", name, err)
 	}
-	for _, d := range r.Doubts {
-		p.status = exitFindings
-		where := fmt.Sprintf("%s line %d", name, d.Line)
-		if d.Column != "" {
-			where += ", column " + d.Column
-		}
-		fmt.Fprintf(p.out, "%s: %q: expected %s\n", where, d.Cell, d.Why)
+	for _, n := range notes {
+		fmt.Fprintf(p.err, "%s: %s\n", name, n)
 	}
-	written := 0
-	for _, rec := range r.Records {
-		fmt.Fprintf(p.out, "%s: from line %d\n", rec.Path, rec.Line)
+	base := filepath.Base(name)
+	stem := path.Join(logbook.Imports, logbook.FileName(strings.TrimSuffix(base, filepath.Ext(base))))
+	i := &imported{program: p, dir: dir, book: book, src: intake.Source{Name: base, Grids: grids, Bytes: text},
+		mapping: stem + ".map.csv", asking: stem + ".questions.txt"}
+	m, err := i.columns(mapping)
+	if err != nil {
+		return err
+	}
+	if err := i.convert(m); err != nil {
+		return err
+	}
+	i.show()
+	return i.records(write)
+}
+
+func (i *imported) at(name string) string { return filepath.Join(i.dir, filepath.FromSlash(name)) }
+
+// columns is the map: the one that is named, the one in the book, or one that is proposed and written there.
+func (i *imported) columns(named string) (intake.Map, error) {
+	shown := named
+	if named == "" {
+		named, shown = i.at(i.mapping), i.mapping
+	}
+	text, err := readTable(named)
+	if errors.Is(err, fs.ErrNotExist) && shown == i.mapping {
+		m, err := intake.Propose(i.book, i.src)
+		if err != nil {
+			return nil, use("%s: %v", i.src.Name, err)
+		}
+		if err := edit.Create(named, m.Text()); err != nil {
+			return nil, fmt.Errorf("could not write %q: %w", shown, err)
+		}
+		fmt.Fprintf(i.out, "%s: proposed, look it through\n", shown)
+		for _, e := range m {
+			fmt.Fprintln(i.out, e.Said())
+		}
+		return intake.ReadMap(m.Text())
+	}
+	if err != nil {
+		return nil, use("%v", err)
+	}
+	m, err := intake.ReadMap(text)
+	if err != nil {
+		return nil, use("%s: %v", shown, err)
+	}
+	return m, nil
+}
+
+// convert reads the sheet by the map and the answers, and keeps the file of questions true.
+func (i *imported) convert(m intake.Map) error {
+	was, err := budget.Read(i.at(i.asking), budget.MaxFile)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("could not read %q: %w", i.asking, err)
+	}
+	there := err == nil
+	answers, err := intake.ReadAnswers(was)
+	if err != nil {
+		return use("%s: %v", i.asking, err)
+	}
+	if i.result, err = intake.Convert(i.book, m, i.src, answers); err != nil {
+		return use("%s: %v", i.src.Name, err)
+	}
+	switch is := i.result.Sheet(i.src.Name); {
+	case there && string(is) != string(was):
+		err = edit.Replace(i.at(i.asking), was, is)
+	case !there && len(i.result.Questions) > 0:
+		err = edit.Create(i.at(i.asking), is)
+	}
+	if err != nil {
+		return fmt.Errorf("could not write %q: %w", i.asking, err)
+	}
+	return nil
+}
+
+// shownQuestions is how many questions the terminal shows: the file has them all.
+const shownQuestions = 10
+
+func (i *imported) show() {
+	for _, text := range i.result.Passed {
+		fmt.Fprintf(i.out, "passed over, %s\n", text)
+	}
+	if len(i.result.Unused) > 0 {
+		fmt.Fprintf(i.out, "columns that are not taken over: %s\n", strings.Join(i.result.Unused, ", "))
+	}
+	for n, q := range i.result.Questions {
+		i.status = exitFindings
+		if n == shownQuestions {
+			fmt.Fprintf(i.out, "and %s more\n", logbook.Counted(len(i.result.Questions)-n, "question"))
+			break
+		}
+		fmt.Fprintln(i.out, q)
+	}
+}
+
+// records shows the records, and writes those that are to be written: new ones, and what was answered since into those
+// that are there.
+func (i *imported) records(write bool) error {
+	made, more := 0, 0
+	for _, rec := range i.result.Records {
+		name := i.at(rec.Path)
+		was, err := budget.Read(name, budget.MaxFile)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("could not read %q: %w", rec.Path, err)
+		}
+		text, said := rec.Text, fmt.Sprintf("from row %s", rec.Row)
+		if err == nil {
+			var added, lacking []string
+			text, added, lacking, err = edit.Supply(was, rec.Text, logbook.KindNamed("overhaul").Fields)
+			if err != nil {
+				return fmt.Errorf("%q: %w", rec.Path, err)
+			}
+			for _, key := range lacking {
+				fmt.Fprintf(i.out, "%s: %s is written otherwise there, left as it is\n", rec.Path, key)
+			}
+			if len(added) == 0 {
+				continue
+			}
+			said = "gets " + strings.Join(added, ", ")
+			more++
+		} else {
+			made++
+		}
+		fmt.Fprintf(i.out, "%s: %s\n", rec.Path, said)
 		for _, how := range rec.Read {
-			fmt.Fprintf(p.out, "    %s\n", how)
+			fmt.Fprintf(i.out, "    %s\n", how)
 		}
 		if !write {
 			continue
 		}
-		err := edit.Create(filepath.Join(dir, filepath.FromSlash(rec.Path)), rec.Text)
-		if errors.Is(err, fs.ErrExist) {
-			return fmt.Errorf("%q is there already, not touched; %s written before it", rec.Path,
-				logbook.Counted(written, "record was", "records were"))
-		} else if err != nil {
-			return fmt.Errorf("could not write %q: %w; %s written before it", rec.Path, err,
-				logbook.Counted(written, "record was", "records were"))
+		if was != nil {
+			err = edit.Replace(name, was, text)
+		} else {
+			err = edit.Create(name, text)
 		}
-		written++
-	}
-	if len(r.Unused) > 0 {
-		fmt.Fprintf(p.out, "columns that the map does not name, not taken over: %s\n", strings.Join(r.Unused, ", "))
+		if err != nil {
+			return fmt.Errorf("could not write %q: %w; %s written before it", rec.Path, err,
+				logbook.Counted(made+more-1, "record was", "records were"))
+		}
 	}
 	done := "nothing is written, --write writes them"
 	if write {
 		done = "written; needlebook check says what they lack"
 	}
-	fmt.Fprintf(p.out, "%s without doubt, %s; %s\n", logbook.Counted(len(r.Records), "record"), done,
-		logbook.Counted(len(r.Doubts), "doubtful cell"))
+	if made+more == 0 {
+		done = "nothing to write"
+	}
+	fmt.Fprintf(i.out, "%s, %s with more values; %s\n", logbook.Counted(made, "new record"),
+		logbook.Counted(more, "record"), done)
+	if n := len(i.result.Questions); n > 0 {
+		fmt.Fprintf(i.out, "%s in %s: answer there, and run the same again\n", logbook.Counted(n, "question"), i.asking)
+	}
 	return nil
 }
 

@@ -63,7 +63,7 @@ var packageMap = []struct {
 	{"logbook/card", []string{"logbook", "logbook/draft", "logbook/keys", "logbook/language"}, "the bench card and the report of a round, on A4; judges nothing"},
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
 	{"logbook/founding", []string{"logbook", "logbook/edit", "logbook/language", "logbook/measure", "logbook/schema"}, "the first files of a book; touches no disk"},
-	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/draft", "logbook/keys"}, "older paper records; writes no file"},
+	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/fault", "logbook/keys", "logbook/measure"}, "older paper records; writes no file"},
 	{"logbook/rounds", []string{"logbook", "logbook/draft", "logbook/edit", "logbook/keys", "logbook/measure", "logbook/tree"}, "a round as a table, and what it makes of the records; judges nothing, writes no file"},
 	{"logbook/events", []string{"logbook", "logbook/tree"}, "which commit brought which row, value or line: texts and numbers alone"},
 	{"logbook/trace", []string{"logbook", "logbook/budget", "logbook/events", "logbook/fault"}, "history as plain facts"},

@@ -188,7 +188,7 @@ func (o *opened) reads(name string) bool {
 	switch {
 	case !nested && (strings.HasPrefix(name, ".git") || strings.HasPrefix(strings.ToLower(name), "readme")):
 		return true
-	case nested && slices.Contains([]string{"photos", "logs", "signers", "schema"}, top):
+	case nested && slices.Contains([]string{"photos", "logs", "signers", "schema", logbook.Imports}, top):
 		return true
 	}
 	kind, ok := logbook.KindOf(name)

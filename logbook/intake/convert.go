@@ -1,201 +1,309 @@
 package intake
 
 import (
+	"crypto/sha256"
 	"fmt"
-	"path"
 	"slices"
-	"sort"
+	"strconv"
 	"strings"
 
 	"needlebook/logbook"
-	"needlebook/logbook/edit"
 	"needlebook/logbook/keys"
 )
 
 // Result is what a table leads to.
 type Result struct {
-	Records []Record
-	Doubts  []Uncertainty // by line, then in the order of the map
-	Unused  []string      // columns that the map does not name, in the order of the table
+	Records   []Record
+	Questions []Question // open ones, in the order of the sheet
+	Unused    []string   // columns that are not taken over
+	Passed    []string   // rows that are no records, each with its text
+	answered  []Question
+	kept      []string // answers that nothing asks for any more
 }
 
-// Record is one overhaul record, free of doubt.
+// Record is one overhaul record, with what is certain of its row.
 type Record struct {
 	Path string
 	Text []byte
-	Line int      // line of the table it comes from
+	Row  string   // of the table: 7, 2016!7
 	Read []string // how cells were read that were not written as the book writes them
 }
 
-// Uncertainty is a cell that cannot be taken over as it stands.
-type Uncertainty struct {
-	Line   int
-	Column string // empty for the line as a whole
-	Cell   string
-	Why    string // what is expected
+// Source is a table and where it comes from.
+type Source struct {
+	Name  string
+	Grids []Grid
+	Bytes []byte
 }
 
-// Convert turns each line of a table into a record of the book. name is the table's, for the record to say where it
-// comes from.
-func Convert(b *logbook.Book, m Map, name string, src []byte) (Result, error) {
-	t, err := table(src)
-	if err != nil {
-		return Result{}, err
-	}
-	var r Result
-	used := map[string]bool{}
-	for _, e := range m {
-		if e.Column != "" && !slices.Contains(t.names, e.Column) {
-			return r, fmt.Errorf("the table has no column %q, which the map names; it has %s", e.Column,
-				strings.Join(t.names, ", "))
-		}
-		used[e.Column] = true
-	}
-	for _, n := range t.names {
-		if !used[n] {
-			r.Unused = append(r.Unused, n)
-		}
-	}
-	r.Doubts = t.ragged
-	stems := map[string]int{}
-	for _, l := range t.rows {
-		rec, doubts := m.convert(b, name, l, t.commas)
-		stem := strings.TrimSuffix(path.Base(rec.Path), ".md")
-		switch first := stems[stem]; {
-		case len(doubts) > 0:
-		case b.Overhaul(stem) != nil:
-			doubts = append(doubts, Uncertainty{l.line, "", stem, "an overhaul that the book does not hold yet"})
-		case first != 0:
-			doubts = append(doubts, Uncertainty{l.line, "", stem,
-				fmt.Sprintf("one line for each overhaul; line %d is the same holder on the same day", first)})
-		}
-		if r.Doubts = append(r.Doubts, doubts...); len(doubts) == 0 {
-			stems[stem] = l.line
-			r.Records = append(r.Records, rec)
-		}
-	}
-	sort.SliceStable(r.Doubts, func(i, j int) bool { return r.Doubts[i].Line < r.Doubts[j].Line })
-	return r, nil
+// reading is one conversion on its way.
+type reading struct {
+	*Result
+	book    *logbook.Book
+	src     Source
+	answers Answers
+	asked   map[string]asked
+	used    map[string]bool
+	dates   dateHabit
+	stems   map[string]string // rows by the stem of their record
+	digest  string
 }
 
-func (m Map) convert(b *logbook.Book, name string, l line, commas bool) (rec Record, doubts []Uncertainty) {
-	values, columns := map[string][]string{}, map[string]Entry{}
-	for _, e := range m {
-		cell := e.Value
-		if e.Column != "" {
-			cell = l.cell(e.Column)
+// Convert turns the rows of a table into records of the book. The same rows, map and answers make the same bytes.
+func Convert(b *logbook.Book, m Map, src Source, answers Answers) (Result, error) {
+	r := &reading{Result: &Result{}, book: b, src: src, answers: answers, asked: map[string]asked{},
+		used: map[string]bool{}, stems: map[string]string{}, digest: fmt.Sprintf("%x", sha256.Sum256(src.Bytes))}
+	var sheets []*sheet
+	for i := range src.Grids {
+		s, err := r.open(i, m)
+		if err != nil {
+			return *r.Result, err
 		}
-		if cell == "" {
+		if s != nil {
+			sheets = append(sheets, s)
+		}
+	}
+	if len(sheets) == 0 {
+		return *r.Result, fmt.Errorf("no worksheet has the columns that the map names: %s",
+			strings.Join(sorted(m.columns()), ", "))
+	}
+	for _, s := range sheets {
+		s.habits()
+	}
+	for _, s := range sheets {
+		s.states()
+		for i := range s.rows {
+			s.take(s.rows[i])
+		}
+	}
+	r.sorted()
+	return *r.Result, nil
+}
+
+func sorted(set map[string]bool) (all []string) {
+	for name := range set {
+		all = append(all, name)
+	}
+	slices.Sort(all)
+	return all
+}
+
+// sheet is one worksheet with its columns.
+type sheet struct {
+	*reading
+	grid    *Grid
+	index   int
+	head    heading
+	rows    []row
+	columns []*column
+	engine  string // that a title or a row of its own names
+	numbers numberHabit
+}
+
+// column is one entry of the map, with what its cells have in common.
+type column struct {
+	Entry
+	at    int // column of the grid; -1 for a value of every record
+	words map[string]string
+	unit  string
+	order string
+	years int
+	habit numberHabit
+	whole *numberHabit // of the sheet
+	dates *dateHabit
+	above cell // the last cell that held something
+}
+
+// open finds the columns of a worksheet. A worksheet of several that has none of them is passed over.
+func (r *reading) open(index int, m Map) (*sheet, error) {
+	g := &r.src.Grids[index]
+	own := m.of(g.Name)
+	wanted := own.columns()
+	head, known := g.heading(wanted)
+	if known == 0 && len(r.src.Grids) > 1 {
+		if len(g.rows) > 0 {
+			r.Passed = append(r.Passed, fmt.Sprintf("worksheet %q has none of the columns", g.Name))
+		}
+		return nil, nil
+	}
+	s := &sheet{reading: r, grid: g, index: index, head: head, rows: g.below(head)}
+	words := map[[2]string]map[string]string{}
+	for _, e := range own {
+		if e.Column != "" && !slices.Contains(head.names, e.Column) {
+			return nil, fmt.Errorf("the table has no column %q, which the map names; it has %s", e.Column,
+				strings.Join(head.names, ", "))
+		}
+		if e.Written != "" {
+			of := [2]string{e.Column, e.Key}
+			if words[of] == nil {
+				words[of] = map[string]string{}
+			}
+			words[of][together(e.Written)] = e.Value
 			continue
 		}
-		text, why := e.written(cell, commas)
-		if why != "" {
-			doubts = append(doubts, Uncertainty{l.line, e.Column, cell, why})
-			continue
+		c := &column{Entry: e, at: slices.Index(head.names, e.Column), whole: &s.numbers, dates: &r.dates}
+		if e.Column == "" {
+			c.at = -1
 		}
-		columns[fmt.Sprintf("%s[%d]", e.Key, len(values[e.Key]))] = e
-		columns[e.Key] = e
-		values[e.Key] = append(values[e.Key], text)
-		if len(values[e.Key]) > 1 && !many(e.field.Shape) {
-			doubts = append(doubts, Uncertainty{l.line, e.Column, cell, "one value for " + e.Key + "; the map gives it two"})
+		s.columns = append(s.columns, c)
+	}
+	for _, c := range s.columns {
+		c.words = words[[2]string{c.Column, c.Key}]
+	}
+	for i, name := range head.names {
+		if name != "" && !wanted[name] {
+			r.Unused = append(r.Unused, s.named(name))
+		} else if c := s.of(i); c != nil && c.Key == NotTaken {
+			r.Unused = append(r.Unused, s.named(name))
 		}
 	}
-	if values[keys.ReconstructedFrom] == nil {
-		values[keys.ReconstructedFrom] = []string{fmt.Sprintf("%s, line %d", name, l.line)}
-	}
-	var text strings.Builder
-	text.WriteString("---\n")
-	for _, f := range overhaul() {
-		text.WriteString(lines(f, f.Key, "", values))
-	}
-	text.WriteString("---\n")
-	rec.Line, rec.Text = l.line, []byte(text.String())
-	fixed, made := edit.Correct("overhauls/import.md", rec.Text, func(string) bool { return true })
-	for _, c := range made {
-		rec.Read = append(rec.Read, strings.TrimSpace(c.Was)+" read as "+strings.TrimSpace(c.Is))
-	}
-	rec.Text = fixed
-	o, problems := logbook.ReadOverhaul("overhauls/import.md", fixed)
-	for _, p := range problems {
-		e := columns[p.Key]
-		cell := e.Value
-		if e.Column != "" {
-			cell = l.cell(e.Column)
-		}
-		doubts = append(doubts, Uncertainty{l.line, e.Column, cell, p.Expected})
-	}
-	doubts = append(doubts, m.place(b, l, o, &rec)...)
-	return rec, doubts
+	return s, nil
 }
 
-// place finds where the record belongs, and doubts one that the book has no place for.
-func (m Map) place(b *logbook.Book, l line, o *logbook.Overhaul, rec *Record) (doubts []Uncertainty) {
-	uncertainty := func(why string) { doubts = append(doubts, Uncertainty{l.line, "", "", why}) }
-	if !o.Holder.Stated() {
-		uncertainty("a holder")
+func (s *sheet) of(at int) *column {
+	i := slices.IndexFunc(s.columns, func(c *column) bool { return c.at == at })
+	if i < 0 {
+		return nil
 	}
-	if o.Day() == 0 {
-		uncertainty("a date of the removal or of the build")
-	}
-	folder := logbook.Builds
-	if o.Removed.Present() {
-		at := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
-		if !slices.Contains(b.Positions(), at) {
-			uncertainty(fmt.Sprintf("an engine and cylinder of book.md, not %q and %q", at.Engine, at.Cylinder))
-			return doubts
-		}
-		folder = logbook.FolderOf(at)
-	}
-	rec.Path = path.Join(folder, o.Day().String()+"-"+logbook.FileName(o.Holder.Written)+".md")
-	return doubts
+	return s.columns[i]
 }
 
-func many(s logbook.Shape) bool {
-	return slices.Contains([]logbook.Shape{logbook.ShapeAmounts, logbook.ShapeNumbers, logbook.ShapeTexts,
-		logbook.ShapeSerials, logbook.ShapeWords}, s)
+// named is a name within the source: of several worksheets, with theirs.
+func (s *sheet) named(what string) string {
+	if len(s.src.Grids) > 1 {
+		return s.grid.Name + "!" + what
+	}
+	return what
 }
 
-// lines are the lines of one key and those below it that have values.
-func lines(f logbook.Field, full, indent string, values map[string][]string) string {
-	if f.Shape == logbook.ShapeBlock {
-		if f.List {
-			return ""
-		}
-		inside := ""
-		for _, x := range f.Fields {
-			inside += lines(x, full+"."+x.Key, indent+"  ", values)
-		}
-		if inside == "" {
-			return ""
-		}
-		return indent + f.Key + ":\n" + inside
+func (s *sheet) question(number, column int, what string) Question {
+	q := Question{At: s.named(what), rank: [3]int{s.index, number, column}}
+	if column >= 0 && column < len(s.head.names) {
+		q.Column = s.head.names[column]
 	}
-	all := values[full]
-	if len(all) == 0 {
+	return q
+}
+
+// habits reads what the columns have in common: first the keys that somebody had to say, then how numbers and dates are
+// written.
+func (s *sheet) habits() {
+	for _, c := range s.columns {
+		if c.at >= 0 && c.Key == "" {
+			s.askKey(c)
+		}
+	}
+	for _, c := range s.columns {
+		for _, r := range s.rows {
+			switch x := r.at(c.at); {
+			case c.at < 0 || x.text == "":
+			case c.field.Shape == logbook.ShapeDate:
+				s.dates.take(x)
+			case c.field.Shape == logbook.ShapeAmount, c.field.Shape == logbook.ShapeAmounts:
+				for _, part := range split(c, x) {
+					c.habit.take(part)
+					s.numbers.take(part)
+				}
+			}
+		}
+	}
+}
+
+func (s *sheet) askKey(c *column) {
+	q := s.question(0, c.at, letters(c.at)+" key")
+	q.Cell = s.seen(c.at)
+	q.Ask = "the key of a record, or - for none"
+	if all := candidates(c.Column, contentsOf(s.rows, c.at)); len(all) > 0 {
+		q.Ask = "the key: " + strings.Join(all, ", ") + ", or - for none"
+	}
+	answer, ok := s.ask(q, func(a string) string {
+		f, _, ok := keyed(a)
+		if !ok || f.Shape == logbook.ShapeBlock {
+			return "a key of a record: needlebook schema overhaul lists them"
+		}
 		return ""
+	})
+	if ok && answer != NotTaken {
+		c.field, c.Key, _ = keyed(answer)
 	}
-	quoted := make([]string, len(all))
-	for i, v := range all {
-		quoted[i] = scalar(f, v)
-	}
-	text := quoted[0]
-	if many(f.Shape) {
-		text = "[" + strings.Join(quoted, ", ") + "]"
-	}
-	return indent + f.Key + ": " + text + "\n"
 }
 
-// scalar is a value as YAML reads it back whatever it holds.
-func scalar(f logbook.Field, v string) string {
-	plain := f.Shape != logbook.ShapeText && f.Shape != logbook.ShapeTexts && f.Shape != logbook.ShapeSerial &&
-		f.Shape != logbook.ShapeSerials
-	for _, r := range v {
-		if !(r >= '0' && r <= '9' || r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || strings.ContainsRune(" .+-%°·", r)) {
-			plain = false
+// seen are the first different texts of a column.
+func (s *sheet) seen(at int) string { return examples(s.rows, at) }
+
+func examples(rows []row, at int) string {
+	var some []string
+	for _, r := range rows {
+		if t := r.at(at).text; t != "" && !slices.Contains(some, t) && len(t) < 40 {
+			if some = append(some, t); len(some) == 3 {
+				break
+			}
 		}
 	}
-	if plain && v != "-" && !strings.HasPrefix(v, "- ") && !strings.HasPrefix(v, "%") {
-		return v
+	return strings.Join(some, " | ")
+}
+
+// states asks what a column needs that its cells do not say: its unit, the order of its dates, the century.
+func (s *sheet) states() {
+	for _, c := range s.columns {
+		switch {
+		case c.field.Shape == logbook.ShapeDate:
+			order, years, _ := strings.Cut(c.Form, " ")
+			c.order = order
+			c.years, _ = strconv.Atoi(years)
+			if c.order == "" {
+				c.order = s.dates.order()
+			}
+		case c.Form != "":
+			c.unit = c.Form
+		case c.at >= 0 && s.head.units[c.at] != "" && c.fits(s.head.units[c.at]):
+			c.unit = s.head.units[c.at]
+		case c.field.Unit == "h":
+			c.unit = c.field.Unit
+		}
 	}
-	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`, "\r", `\r`, "\t", `\t`).Replace(v) + `"`
+	if !s.has(keys.RemovedEngine) && !s.has(keyRemovedPosition) {
+		s.engine = s.engineAbove()
+	}
+}
+
+func (s *sheet) has(key string) bool {
+	return slices.ContainsFunc(s.columns, func(c *column) bool { return c.Key == key })
+}
+
+// engineAbove is the engine of a sheet that has no column for it: the only one of the book, or the only one that the
+// name of the worksheet or its titles name.
+func (s *sheet) engineAbove() string {
+	all := enginesOf(s.book)
+	if len(all) == 1 {
+		return all[0]
+	}
+	found := ""
+	texts := []string{s.grid.Name}
+	for _, r := range s.head.above {
+		for _, c := range r.cells {
+			texts = append(texts, c.text)
+		}
+	}
+	for _, e := range all {
+		if slices.ContainsFunc(texts, func(t string) bool { return namesEngine(t, e) }) {
+			if found != "" {
+				return ""
+			}
+			found = e
+		}
+	}
+	return found
+}
+
+// namesEngine says that a text has an engine's name in it, as words of its own.
+func namesEngine(text, engine string) bool {
+	words, name := strings.Fields(fold(text)), together(engine)
+	for from := range words {
+		for to := from + 1; to <= len(words) && to <= from+3; to++ {
+			if strings.Join(words[from:to], "") == name {
+				return true
+			}
+		}
+	}
+	return false
 }

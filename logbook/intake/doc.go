@@ -1,0 +1,28 @@
+// Package intake turns tables of older paper records into overhaul records of a book: workbooks and text tables, in the
+// habits of their writers. It writes no file.
+//
+// Begin with [Read], [Propose] and [Convert].
+//
+// # A conversation
+//
+// Propose makes a map of the columns ([Map]), by their names in several languages and by what they hold; the map is a
+// file that a person corrects and that is kept with the book. Convert reads the rows by it. What is certain becomes a
+// record; each cell that is not becomes a [Question], in the order of the sheet, and its value alone is left out. A
+// record waits only for what names it: holder, day, engine and cylinder. The answers stand behind the questions in the
+// same file, and the next run takes them up: same table, map and answers make the same bytes.
+//
+// # What is certain
+//
+// A name of a column counts when every word of it is accounted for; one with a word besides, or of something that
+// both tests have, is asked about. Numbers are read by the habit of the whole column: a sign with other than three
+// digits behind it, or a nought before it, shows the decimal sign. A counter of hours has no thousandths, so that two
+// cells or more of one habit show a sign of thousands. A unit is taken from the cell, the map or the heading, never
+// from the size of the number. Dates have one order in a table, which a day above 12 shows, or points between the
+// parts; a year in front is taken anywhere, a month in words in any language of the lexicon. A day that the
+// spreadsheet stores is asked about where texts beside it show that it exchanged day and month of what it could. A
+// ditto, and a blank where the map says so, is what stands above, and never across a blank row or a title. Of a list
+// of readings with a doubtful one none is taken before that is answered: the middle one counts.
+//
+// Rejected: a threshold on how likely a reading is. It is right for most cells, and a wrong one among them is found by
+// nobody.
+package intake
