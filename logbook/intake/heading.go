@@ -82,7 +82,7 @@ func (g *Grid) together(from, to int) bool {
 
 // partOfWidth says that a row with one text shows it over some columns: as found, over the readings of that test.
 func (g *Grid) partOfWidth(r row) bool {
-	m, _ := means(r.at(r.filled()[0]).text)
+	m, _ := means(bareName(r.at(r.filled()[0]).text))
 	return slices.ContainsFunc(g.merged, func(a area) bool { return a.top == r.number && a.left > 0 }) || m.whole
 }
 

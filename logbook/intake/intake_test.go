@@ -444,3 +444,65 @@ func TestEngineIsAskedOnce(t *testing.T) {
 		t.Errorf("%v, %+v", err, r)
 	}
 }
+
+// How sheets are laid out: what is proposed for each column, and the days of the records.
+func TestLayouts(t *testing.T) {
+	for _, c := range []struct{ name, rows, proposed, made, asked string }{
+		{"blanks are as above, not across a title",
+			"Holder;Removed;Cyl;Lift [mm]\nH-1;2019-02-03;1;0.76\nH-2;;2;0.76\nH-3;;3;0.76\nRound of ME1 in May;;;\nH-4;;4;0.77\nH-5;2019-05-04;5;0.77\n",
+			"holder removed.date+blanks removed.cylinder measured.lift.value", "2019-02-03-h-1 2019-02-03-h-2 2019-02-03-h-3 2019-05-04-h-5", "B6"},
+		{"a group reaches as far as what is below needs it",
+			"Fuel valves ME1;;;;;\nHolder;Removed;Cyl;Opening pressure [bar];;Remarks\n;;;found;left;\nH-1;2019-02-03;1;300;320;x\n",
+			"holder removed.date removed.cylinder as_found.opening_pressure as_left.opening_pressure remarks", "2019-02-03-h-1", ""},
+		{"a group of other names beside it",
+			"Fuel valves ME1;;;;;\n;;;Opening pressure [bar];;\nHolder;Removed;Cyl;found;left;Lift [mm]\nH-1;2019-02-03;1;300;320;0.7\n",
+			"holder removed.date removed.cylinder as_found.opening_pressure as_left.opening_pressure measured.lift.value", "2019-02-03-h-1", ""},
+		{"the test above, its readings below",
+			"Fuel valves ME1;;;;;;\n;;;As found;;As left;\nHolder;Removed;Cyl;Pop [bar];Leak down [s];Pop [bar];Leak down [s]\nH-1;2019-02-03;1;300;9;320;11\n",
+			"holder removed.date removed.cylinder as_found.opening_pressure as_found.leak_down.time as_left.opening_pressure as_left.leak_down.time", "2019-02-03-h-1", ""},
+		{"two columns claim one key",
+			"Fuel valves ME1;;;;\nHolder;Removed;Cyl;Lift [mm];Needle lift [mm]\nH-1;2019-02-03;1;0.76;0.77\n",
+			"holder removed.date removed.cylinder  ", "2019-02-03-h-1", "D key E key"},
+		{"one name twice",
+			"Fuel valves ME1;;;;;\nHolder;Removed;Cyl;Pop left [bar];Pop left [bar];Pop left [bar]\nH-1;2019-02-03;1;300;301;302\n",
+			"holder removed.date removed.cylinder as_left.opening_pressure as_left.opening_pressure as_left.opening_pressure", "2019-02-03-h-1", ""},
+		{"rows that are numbered, positions, readings in one cell",
+			"No;Injector;Position;Date removed;Pop left [bar]\n1;A-7;ME1-2;2019-02-03;300/305/310\n2;A-8;AE1 cyl 3;2019-02-04;300\n3;A-9;ME1/6;2019-02-05;300\n",
+			"- holder removed.position removed.date as_left.opening_pressure", "2019-02-03-a-7 2019-02-04-a-8", "C4"},
+		{"the heading again on each page",
+			"Holder;Removed;Cyl;Lift [mm]\nH-1;2019-02-03;1;0.76\nHolder;Removed;Cyl;Lift [mm]\nH-2;2019-02-04;2;0.76\nRound of ME1;;;\n",
+			"holder removed.date removed.cylinder measured.lift.value", "", "engine"},
+	} {
+		src := source(t, "old.csv", []byte(c.rows))
+		b := book(t)
+		if strings.Contains(c.name, "blanks") {
+			b = ship(t)
+			src.Grids[0].Name = "ME1"
+		}
+		m, err := intake.Propose(b, src)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		var proposed, made, asked []string
+		for _, e := range m {
+			if e.Written == "" {
+				key := e.Key
+				if e.Carry != "" {
+					key += "+" + e.Carry
+				}
+				proposed = append(proposed, key)
+			}
+		}
+		r, err := intake.Convert(b, m, src, intake.Answers{})
+		for _, rec := range r.Records {
+			made = append(made, strings.TrimSuffix(rec.Path[strings.LastIndex(rec.Path, "/")+1:], ".md"))
+		}
+		for _, q := range r.Questions {
+			asked = append(asked, q.At)
+		}
+		if p, n, a := strings.Join(proposed, " "), strings.Join(made, " "), strings.Join(asked, " "); err != nil || p != c.proposed || n != c.made || a != c.asked {
+			t.Errorf("%s: %v\n%s\n%s\n%s %+v", c.name, err, p, n, a, r.Questions)
+		}
+	}
+}

@@ -152,6 +152,10 @@ func (s *sheet) complete(r row, values map[string][]given) bool {
 		if values[key] != nil {
 			continue
 		}
+		if values[keyRemovedPosition] != nil && (key == keys.RemovedEngine || key == keys.RemovedCylinder) {
+			whole = false // the position is asked about
+			continue
+		}
 		answer, ok := s.missing(r, key)
 		if whole = whole && ok; ok {
 			values[key] = []given{{&column{at: -1}, cell{}, answer}}
