@@ -224,7 +224,7 @@ func (c *Case) unitsOf(i *logbook.Instrument, say func(place logbook.Place, mess
 }
 
 // measured is what an instrument of a kind measures.
-var measured = map[string]string{"gauge": "pressure", "bench": "pressure", "dial gauge": "length",
+var measured = map[string]string{"gauge": "pressure", "sensor": "pressure", "bench": "pressure", "dial gauge": "length",
 	"depth gauge": "length", "micrometer": "length", "calliper": "length", "magnifier": "length",
 	"torque wrench": "torque", "thermometer": "temperature", "stopwatch": "time"}
 

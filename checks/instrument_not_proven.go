@@ -67,7 +67,8 @@ type instrumentUsed struct {
 // spring is longer than a lens sees, and a seat of some millimetres is a line that no feeler meets.
 var (
 	withBench   = []string{"bench"}
-	withGauge   = []string{"gauge"}
+	withGauge   = []string{"gauge", "sensor"}
+	withSensor  = []string{"sensor"}
 	withWrench  = []string{"torque wrench"}
 	withDepth   = []string{"dial gauge", "depth gauge", "micrometer"}
 	withLens    = []string{"magnifier", "calliper", "micrometer"}
@@ -89,6 +90,13 @@ func instrumentsUsed(o *logbook.Overhaul) []instrumentUsed {
 		used = append(used, instrumentUsed{&x.l.Gauge, x.day, "leak-down", withGauge},
 			instrumentUsed{&x.l.Watch, x.day, "leak-down", withWatch},
 			instrumentUsed{&x.l.Thermometer, x.day, "leak-down", withMercury})
+	}
+	for i := range o.Logs {
+		day := left
+		if o.Logs[i].Test.Is("as found") {
+			day = found
+		}
+		used = append(used, instrumentUsed{&o.Logs[i].With, day, "log", withSensor})
 	}
 	return append(used, []instrumentUsed{
 		{&o.Received.Opened.Bench, o.Received.Opened.Date.Day, "test", withBench},
@@ -143,7 +151,7 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 		f.Rests = Rests{Place: i.Until.Place, Words: "calibration of " + u.serial.Written + " until " + until}
 		return f, true
 	case !i.Calibrated.Stated() && !i.Until.Stated() && len(i.Comparisons) == 0 &&
-		i.Kind.Is("gauge", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
+		i.Kind.Is("gauge", "sensor", "dial gauge", "depth gauge", "micrometer", "calliper", "torque wrench"):
 		f.Message = u.serial.Written + " was never calibrated nor compared"
 		f.Rests = Rests{Place: i.Opening, Words: "no calibration of " + u.serial.Written}
 		return f, true

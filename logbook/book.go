@@ -50,8 +50,9 @@ type Book struct {
 	byStem        map[string]*Overhaul
 	lives         *Lives
 	counters      map[string]*counter
-	noPicture     map[string]string // what makes a picture that a record names none, by path
-	pictures      map[string]int64  // size of each picture and trace, in bytes, by path
+	logs          map[string]*LogReading // what pressure logs say, by what is asked of them, and by path
+	noPicture     map[string]string      // what makes a picture that a record names none, by path
+	pictures      map[string]int64       // size of each picture and trace, in bytes, by path
 	twins         map[string][]string
 	settings      *Settings         // with the defaults filled in
 	sources       map[string][]byte // the texts while the book is read, by path
@@ -380,6 +381,9 @@ func (b *Book) settle() {
 		b.stem(o)
 		b.folder(o)
 		b.attachments(o.Attached(), largest)
+		for i := range o.Logs {
+			b.attachments([]Text{o.Logs[i].Log}, budget.MaxFile)
+		}
 	}
 	for _, p := range b.Parts {
 		b.attachments(p.Photos.Each, largest)
@@ -501,12 +505,20 @@ func goesOn(one, next string) bool {
 	return unicode.IsDigit(last) && unicode.IsDigit(first) || unicode.IsLetter(last) && unicode.IsLetter(first)
 }
 
-// Attached are the files that a record names: its pictures, and the certificate that a valve came with.
+// Attached are the pictures that a record names, those of its spray papers among them, and the certificate that a valve
+// came with.
 func (o *Overhaul) Attached() []Text {
-	if !o.Received.Scan.Stated() {
-		return o.Photos.Each
+	all := o.Photos.Each
+	add := func(t Text) {
+		if t.Stated() && !slices.ContainsFunc(all, func(a Text) bool { return a.Written == t.Written }) {
+			all = append(slices.Clip(all), t)
+		}
 	}
-	return append(slices.Clone(o.Photos.Each), o.Received.Scan)
+	add(o.Received.Scan)
+	for i := range o.Papers {
+		add(o.Papers[i].Photo)
+	}
+	return all
 }
 
 // attachments looks for the files that a record or the file of a part names, and at their size.

@@ -36,6 +36,8 @@ type Overhaul struct {
 	FittedBy      Serial        `key:"fitted_by" doc:"who fitted the valve, where it was another person" as:"person"`
 	CheckedBy     Serial        `key:"checked_by" doc:"second engineer who decided and released the valve to the rack" as:"person"`
 	Minutes       Number        `key:"minutes" doc:"working time on the bench, in minutes"`
+	Logs          []BenchLog    `key:"logs" same:"test,log" doc:"pressure logs of its tests, under logs/"`
+	Papers        []SprayPaper  `key:"papers" same:"test,photo" doc:"spray papers of its tests, and what was read from them"`
 	Photos        Texts         `key:"photos" doc:"pictures under photos/ that belong to the record"`
 	Reconstructed Reconstructed `key:"reconstructed" doc:"the record was written later from notes or memory"`
 	Corrections   []Correction  `key:"corrections" same:"date,what" doc:"figures struck through: what stood there, who corrected it and why"`
@@ -94,6 +96,38 @@ type Test struct {
 	RunningBefore RunningData `key:"running_before" doc:"running data of the cylinder before the valve was pulled"`
 	LockNut       Word        `key:"lock_nut" words:"tight|re-checked|loose" doc:"lock nut after setting"`
 	EndCap        Tightened   `key:"end_cap" doc:"end cap"`
+}
+
+// BenchLog is a pressure log of a test. The values booked are the engineer's all the same.
+type BenchLog struct {
+	Block
+	Test Word   `key:"test" words:"as found|as left" doc:"which test it is of"`
+	Log  Text   `key:"log" doc:"the log, under logs/"`
+	With Serial `key:"with" doc:"pressure sensor, an instrument of the book" as:"instrument"`
+}
+
+// SprayPaper is the picture of a spray paper, and what the program read from it when it was entered.
+type SprayPaper struct {
+	Block
+	Test      Word    `key:"test" words:"as found|as left" doc:"which test it is of"`
+	Photo     Text    `key:"photo" doc:"its picture, under photos/"`
+	Open      Number  `key:"open" count:"yes" doc:"holes seen open"`
+	Missing   Numbers `key:"missing" count:"yes" doc:"holes without a mark, by clock number"`
+	Weak      Numbers `key:"weak" count:"yes" doc:"weak holes, by clock number"`
+	Bent      Numbers `key:"bent" count:"yes" doc:"holes whose spray is turned aside, by clock number"`
+	NotJudged Numbers `key:"not_judged" count:"yes" doc:"holes that could not be judged, by clock number"`
+	Form      Word    `key:"pattern" words:"even|uneven|jet|skewed" doc:"form of the whole spray"`
+}
+
+// LogTest is the test that a log is of; nil where the record does not say it.
+func (o *Overhaul) LogTest(of Word) *Test {
+	switch {
+	case of.Is("as found"):
+		return &o.AsFound
+	case of.Is("as left"):
+		return &o.AsLeft
+	}
+	return nil
 }
 
 // Seat is the seat test.

@@ -42,6 +42,9 @@ func NewReader(fsys fs.FS) *Reader {
 func (r *Reader) Read() (*Book, error) {
 	b := newBook()
 	b.before, b.texts, b.latest = r.kept, map[string]decoded{}, r.Latest
+	if r.last != nil {
+		b.logs = r.last.logs
+	}
 	if err := b.read(r.Context, r.fsys); err != nil {
 		return nil, err
 	}
@@ -66,6 +69,7 @@ func (r *Reader) With(texts map[string][]byte) (*Book, error) {
 	}
 	b := newBook()
 	b.before, b.pictures, b.twins, b.latest = r.kept, r.last.pictures, r.last.twins, r.Latest
+	b.logs = r.last.logs
 	b.Files, b.Problems = slices.Clone(r.last.Files), slices.Clone(r.rest)
 	for name := range texts {
 		if !slices.Contains(b.Files, name) && holdsText(name) {
@@ -195,5 +199,6 @@ func (b *Book) read(ctx context.Context, fsys fs.FS) error {
 	b.findTwins(fsys)
 	b.findNoPictures(fsys)
 	b.settle()
+	b.readLogs(fsys)
 	return nil
 }

@@ -83,7 +83,7 @@ type Regrind struct {
 type Instrument struct {
 	File
 	ID          Serial       `key:"id" doc:"short name used in records" as:"plain"`
-	Kind        Word         `key:"kind" words:"gauge|dial gauge|depth gauge|micrometer|calliper|magnifier|torque wrench|bench|thermometer|stopwatch" doc:"what it is"`
+	Kind        Word         `key:"kind" words:"gauge|sensor|dial gauge|depth gauge|micrometer|calliper|magnifier|torque wrench|bench|thermometer|stopwatch" doc:"what it is"`
 	Measures    Word         `key:"measures" words:"pressure|length|torque|time|temperature|share" doc:"what it measures"`
 	Range       Band         `key:"range" unit:"any" lone:"end" doc:"range: 0 to 600 bar"`
 	Division    Amount       `key:"division" unit:"any" doc:"smallest division"`
@@ -101,6 +101,8 @@ type Instrument struct {
 	Oil         BenchOil     `key:"oil" doc:"test oil of a bench"`
 	Trapped     Amount       `key:"trapped_volume" unit:"cm³" doc:"oil volume shut in during leak-down"`
 	OwnLeak     LeakDown     `key:"own_leak" doc:"the bench's own leak on a blank plug"`
+	Signal      Texts        `key:"signal" doc:"the two points of a sensor: what it gives at a pressure, 4 mA = 0 bar"`
+	Added       Amount       `key:"added_volume" unit:"cm³" doc:"oil volume that a sensor with its adapter adds to the bench, as measured"`
 	MaxPressure Amount       `key:"max_pressure" unit:"bar" doc:"the bench's own limit"`
 	Remarks     string
 }

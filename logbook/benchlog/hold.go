@@ -206,7 +206,7 @@ func humming(l line, x, y []float64) float64 {
 	if l.scatter == 0 {
 		return 1
 	}
-	if ratio := spread * math.Sqrt(float64(size)) / l.scatter; ratio < 0.5 || ratio > 1.6 {
+	if ratio := spread * math.Sqrt(float64(size)) / l.scatter; ratio < 0.55 || ratio > 1.6 {
 		return ratio
 	}
 	return 1
@@ -275,6 +275,10 @@ func (r *reader) seat(why *Refused) {
 	end := sort.SearchFloat64s(r.t, r.t[at]+a.SeatFor)
 	if at == 0 || end >= len(r.p) || end-at < 2 {
 		out.SeatFall = refused(&Refused{Reason: refusal.NoHold})
+		return
+	}
+	if r.p[end] < releaseShare*a.SeatAt {
+		out.SeatFall = refused(&Refused{refusal.HoldCut, "it was vented"})
 		return
 	}
 	if d := r.disturbed(at, end); d != nil {
