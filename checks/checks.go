@@ -4,12 +4,13 @@ package checks
 func All() []*Check { return all }
 
 var all = []*Check{
-	// Field: how a value is written.
+	// Field: one value, how it is written and what else shows it.
 	repeatedKey, frontMatter, yamlForm, textEncoding, byteOrderMark, tableForm, fileNotRead, fileName,
 	unknownKey, wordNotKnown, dateForm, serialNotQuoted, reasonMissing, reasonCut,
 	decimalComma, thousandsSeparator, colonInNumber, numberForm, unitMissing, unitUnknown, unitSpelling, limitForm,
 	limitMissed, intervalNotBelieved, instrumentForm,
 	unitMistaken, kilogramForce, decimalsTooFine, decimalsTooCoarse, gaugeRange, serialUnreadable,
+	bookedUnlikeLog, bookedUnlikePaper,
 
 	// Record: one overhaul, in the order of the bench.
 	recordName, attachment, dateOrder, lateEntry, stepMissing, entryIncomplete, instrumentNotProven,

@@ -23,8 +23,10 @@ func TestLooked(t *testing.T) {
 		if !o.Received.Present() {
 			want += 2 // by which limits its certificate is, and what was looked at on board
 		}
-		if o.Tries == nil {
-			want++
+		for _, none := range []bool{o.Tries == nil, o.Logs == nil, o.Papers == nil} {
+			if none {
+				want++
+			}
 		}
 		if !o.Removed.Present() {
 			want += 3 // why it came out, its hours, and the places that are looked at then
