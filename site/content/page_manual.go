@@ -50,7 +50,7 @@ func checksOf(level checks.Level, n int, onPage bool) page.Block {
 }
 
 var levelWords = map[checks.Level]string{
-	checks.Field:   "Field: how a value is written",
+	checks.Field:   "Field: one value, how it is written and what else shows it",
 	checks.Record:  "Record: one overhaul, in the order of the bench",
 	checks.History: "History: one part or position through time",
 	checks.Batch:   "Batch: one round, or what was set with one gauge",

@@ -125,13 +125,17 @@ func describe(c *page.Plot) string {
 	if c.Log {
 		text += ", logarithmic scale"
 	}
-	if len(c.Trend) > 0 {
+	drift := len(c.Band[0]) > 0
+	switch {
+	case drift:
 		text += ", with the line through them and the band in which one more may fall"
+	case len(c.Trend) > 0:
+		text += ", with the curve that they are on"
 	}
 	if n := len(c.Others); n > 0 {
 		text += ", beside " + strconv.Itoa(n) + " of " + c.OthersAre
 	}
-	if len(c.Trend) > 0 {
+	if drift {
 		return text + "; the numbers are in the table of drift above"
 	}
 	return text + "; the numbers are in the table below"
