@@ -1,0 +1,177 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path/filepath"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"needlebook/logbook"
+	"needlebook/logbook/budget"
+	"needlebook/logbook/draft"
+	"needlebook/logbook/edit"
+	"needlebook/logbook/photo"
+)
+
+// largestPhoto is the size of a file that a telephone gives, in bytes.
+const largestPhoto = 64 << 20
+
+// comparedPhotos is how many pictures of the book a new one is held against: the newest.
+const comparedPhotos = 200
+
+// photoKinds are the kinds of things whose record a picture belongs to.
+var photoKinds = []logbook.ThingKind{logbook.ThingRecord, logbook.ThingPosition, logbook.ThingHolder,
+	logbook.ThingNozzle}
+
+func (p *program) photo() *cobra.Command {
+	return &cobra.Command{
+		Use:   "photo FILE… RECORD",
+		Short: "Take photos into a record: upright, small, without place and device",
+		Long: `Takes pictures from a telephone or a camera into the book: turned upright, what
+they tell of the place and the device taken out, shrunk under the size that the
+book allows (photo_size), with a fit name under photos/, and entered in the
+record. RECORD is a record; of a position, a holder or a nozzle the newest.
+
+JPEG and PNG are read. The files themselves stay as they are.
+
+A picture that the book has already is told, also where it was made smaller or
+brighter since: a new one is held against the 200 newest of the book.`,
+		Example: `  needlebook photo IMG_0412.jpg 2024-06-11-h-119
+  needlebook photo tip.jpg seat.png ME1-3`,
+		Args: cobra.MinimumNArgs(2),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return p.takePhotos(args[:len(args)-1], args[len(args)-1])
+		},
+	}
+}
+
+func (p *program) takePhotos(files []string, what string) error {
+	o, _, err := p.openAt("")
+	if err != nil {
+		return err
+	}
+	defer o.close()
+	t, err := p.one(o, what, photoKinds...)
+	if err != nil {
+		return err
+	}
+	records := o.newest(t)
+	if len(records) == 0 {
+		return use("no record of %s has begun; needlebook enter %s begins one", t.Name, t.Name)
+	}
+	rec := records[len(records)-1]
+	book := o.album()
+	var names []string
+	for _, file := range files {
+		src, err := budget.Read(file, largestPhoto)
+		if errors.Is(err, fs.ErrNotExist) {
+			return use("there is no file %q", file)
+		}
+		if err != nil {
+			return err
+		}
+		name, err := p.keepPhoto(o, rec.Stem, file, src, book)
+		if err != nil {
+			return err
+		}
+		names = append(names, name)
+	}
+	return p.enterPhotos(o, rec, names)
+}
+
+// album are the newest pictures of a book with what they look like.
+type album struct {
+	names []string
+	looks []photo.Digest
+}
+
+// album looks at the newest pictures that records name. One that cannot be read is left out: check tells it.
+func (o *opened) album() *album {
+	a := &album{}
+	for _, rec := range slices.Backward(o.book.Overhauls) {
+		for _, named := range rec.Photos.Each {
+			if len(a.names) == comparedPhotos {
+				return a
+			}
+			if slices.Contains(a.names, named.Written) {
+				continue
+			}
+			src, err := budget.ReadFile(o.files, named.Written, largestPhoto)
+			if err != nil {
+				continue
+			}
+			if look, err := photo.Look(src); err == nil {
+				a.names, a.looks = append(a.names, named.Written), append(a.looks, look)
+			}
+		}
+	}
+	return a
+}
+
+// keepPhoto writes a picture under a name that the record gives it, and says what became of it. The same bytes are
+// written once.
+func (p *program) keepPhoto(o *opened, stem, file string, src []byte, book *album) (name string, err error) {
+	fit, err := photo.Fit(src, int(o.book.Settings().PhotoSize.Value))
+	if err != nil {
+		return "", use("%s %v", file, err)
+	}
+	look, err := photo.Look(fit.Data)
+	if err != nil {
+		return "", err
+	}
+	for n := 1; ; n++ {
+		name = fmt.Sprintf("photos/%s-%d%s", stem, n, fit.Ext)
+		full := filepath.Join(o.dir, filepath.FromSlash(name))
+		err := edit.Create(full, fit.Data)
+		if errors.Is(err, fs.ErrExist) {
+			if there, err := budget.Read(full, largestPhoto); err == nil && bytes.Equal(there, fit.Data) {
+				fmt.Fprintf(p.out, "%s: there already, from %s\n", name, file)
+				return name, nil
+			}
+			continue
+		}
+		if err != nil {
+			return "", fmt.Errorf("could not write %q: %w", name, err)
+		}
+		break
+	}
+	fmt.Fprintf(p.out, "%s: from %s, %d kB of %d\n", name, file, (len(fit.Data)+999)/1000, (len(src)+999)/1000)
+	for i, other := range book.looks {
+		if photo.Same(look, other) && book.names[i] != name {
+			fmt.Fprintf(p.out, "%s: the same picture as %s\n", name, book.names[i])
+			p.status = exitFindings
+		}
+	}
+	book.names, book.looks = append(book.names, name), append(book.looks, look)
+	return name, nil
+}
+
+// enterPhotos enters pictures in a record that it does not name yet.
+func (p *program) enterPhotos(o *opened, rec *logbook.Overhaul, names []string) error {
+	full := filepath.Join(o.dir, filepath.FromSlash(rec.Path))
+	src, err := budget.Read(full, budget.MaxFile)
+	if err != nil {
+		return err
+	}
+	text, order := src, draft.Of(o.book, rec).Order()
+	for _, name := range names {
+		if slices.ContainsFunc(rec.Photos.Each, func(t logbook.Text) bool { return t.Written == name }) {
+			continue
+		}
+		if text, err = edit.AddItem(text, "photos", name, order); err != nil {
+			return use("%s: %v", rec.Path, err)
+		}
+	}
+	if bytes.Equal(text, src) {
+		return nil
+	}
+	if err := edit.Replace(full, src, text); err != nil {
+		return fmt.Errorf("could not write %q: %w", rec.Path, err)
+	}
+	fmt.Fprintf(p.out, "%s: %s entered\n", rec.Path, logbook.Counted(len(names), "photo"))
+	return nil
+}
