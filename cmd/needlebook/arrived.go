@@ -40,7 +40,9 @@ func refused(status int, format string, a ...any) error {
 // commits that nobody's signature speaks for come in and are marked.
 func (a *arrived) authenticate() (err error) {
 	if a.ours == nil {
-		if a.ours, err = trace.Read(a.dir, trace.Options{FoundingProof: a.proof, Context: a.ctx}); err != nil {
+		o := reading(a.proof)
+		o.Context = a.ctx
+		if a.ours, err = trace.Read(a.dir, o); err != nil {
 			return failed{fmt.Errorf("the book here cannot be judged, so nothing is taken into it: %w", err), verifyStatus(err)}
 		}
 	}

@@ -34,10 +34,17 @@ func fileNames(names []string) *askedFor {
 func (p *program) editText(o *opened, k *checking, asked *askedFor, names []string) error {
 	since := *k
 	since.since = "HEAD"
-	alone := len(names) == len(o.trail.WorkTree)
+	alone, knew := len(names) == len(o.trail.WorkTree), false
+	if since.then == nil {
+		since.then, since.openThen = p.atTip(o, k)
+		knew = since.then != nil
+	}
 	was, err := o.compare(&since, &askedFor{})
 	if err != nil {
 		return err
+	}
+	if !knew {
+		p.keepTip(o, k, since.then, since.openThen)
 	}
 	k.then, k.openThen, k.thenAt = since.then, since.openThen, o.trail.Head
 	touches := func(f checks.Finding) bool {

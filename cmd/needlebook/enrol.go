@@ -175,7 +175,7 @@ func (h *ownSigner) waitsFor(signer string) (bool, error) {
 	if own || slices.Contains(h.line.Roles, "superintendent") {
 		return h.line.Pending, nil
 	}
-	known, err := trace.EverNamed(h.dir, provenBy())
+	known, err := trace.EverNamed(h.dir, reading(provenBy()))
 	return slices.ContainsFunc(known, func(k string) bool { return trace.SamePerson(k, signer) }) || h.line.Pending, err
 }
 

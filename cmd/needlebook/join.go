@@ -352,7 +352,7 @@ func (p *program) joined(j *newCopy, key *signers.Key) error {
 		fmt.Fprintf(p.out, "Next, to sign here: make your key, and have it let in\n  needlebook key YOUR.NAME\n")
 		return nil
 	}
-	all, err := trace.InForce(j.dir, "")
+	all, err := trace.InForce(j.dir, reading(""))
 	if err != nil {
 		return err
 	}

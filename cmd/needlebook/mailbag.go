@@ -78,7 +78,9 @@ func (p *program) openPost(o *post) (string, *logbook.Trail, *mail.Post, error) 
 		return "", nil, nil, use("%s lies inside the book: bags and acknowledgements never go there; name a folder "+
 			"outside with -o", o.out)
 	}
-	t, err := trace.Read(dir, trace.Options{FoundingProof: o.proof, Context: p.ctx})
+	how := reading(o.proof)
+	how.Context = p.ctx
+	t, err := trace.Read(dir, how)
 	if err != nil {
 		return "", nil, nil, failed{fmt.Errorf("the book here cannot be judged: %w", err), verifyStatus(err)}
 	}

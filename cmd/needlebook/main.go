@@ -18,6 +18,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"needlebook/logbook"
+	"needlebook/logbook/answered"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/fault"
 )
@@ -92,7 +93,9 @@ type program struct {
 	telling  sync.Mutex
 	again    bool     // an answer may be given again, where nothing has changed that it depends on
 	args     []string // as they were typed
-	faulty   bool     // something of its work was not done, by a fault of this program
+	known    *answered.Book
+	learnt   map[answered.Question][]byte // what was worked out, to be kept
+	faulty   bool                         // something of its work was not done, by a fault of this program
 }
 
 // useError is wrong use: the words, and what to type instead.

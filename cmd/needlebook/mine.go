@@ -68,7 +68,7 @@ func (o *opened) reader() (who reader) {
 	if !o.trail.UnderGit {
 		return who
 	}
-	all, err := trace.InForce(o.dir, provenBy())
+	all, err := trace.InForce(o.dir, reading(provenBy()))
 	if err != nil {
 		return who
 	}

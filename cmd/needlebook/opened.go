@@ -56,11 +56,27 @@ func (p *program) openBook(at, on, proof string) (*opened, error) {
 		return nil, err
 	}
 	p.notLookedAt(o.report)
+	if at == "" && on == "" {
+		p.keepStops(o, proof)
+	}
 	return o, nil
 }
 
-// openFolder reads a book; today is the day that it is, as --today names it. It ends when the context does.
+// openFolder reads and judges a book; today is the day that it is, as --today names it. It ends when the context does.
 func openFolder(ctx context.Context, dir, at, on, today, proof string) (*opened, error) {
+	o, err := readFolder(ctx, dir, at, on, today, proof)
+	if err != nil {
+		return nil, err
+	}
+	if err := o.judge(o.on); err != nil {
+		o.close()
+		return nil, err
+	}
+	return o, nil
+}
+
+// readFolder reads a book and its history, and leaves the checks out.
+func readFolder(ctx context.Context, dir, at, on, today, proof string) (*opened, error) {
 	o := &opened{ctx: ctx, dir: dir, today: today, close: func() {}}
 	day, err := dayOf("on", on)
 	if err != nil {
@@ -94,10 +110,7 @@ func openFolder(ctx context.Context, dir, at, on, today, proof string) (*opened,
 		}
 		return nil, err
 	}
-	if o.trail, err = history(ctx, dir, at, proof, nil); err == nil {
-		err = o.judge(day)
-	}
-	if err != nil {
+	if o.trail, err = history(ctx, dir, at, proof, nil); err != nil {
 		o.close()
 		return nil, err
 	}
@@ -150,6 +163,11 @@ func cacheFolder() string {
 		return "" // without a place of one's own everything is read each time
 	}
 	return filepath.Join(own, "needlebook")
+}
+
+// reading is how the history of a book is read: held against a proof, with what is kept of it.
+func reading(proof string) trace.Options {
+	return trace.Options{FoundingProof: proof, Cache: cacheFolder()}
 }
 
 // inRepository reports whether a folder lies inside a repository.

@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/ed25519"
 	"crypto/sha256"
+	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -144,7 +145,7 @@ func TestNothingOldIsSaid(t *testing.T) {
 				t.Fatal(err)
 			}
 			p := &program{args: []string{"check"}}
-			if err := book.Keep(book.Ask(p.surroundings(dir)...), []byte("\x04"+lie)); err != nil {
+			if err := book.Keep(map[answered.Question][]byte{book.Ask(p.surroundings(dir)...): []byte("\x04" + lie)}); err != nil {
 				t.Fatal(err)
 			}
 			if text, status := said(t, true, "check"); text != lie || status != 4 {
@@ -227,4 +228,101 @@ func (c *closing) Write(text []byte) (int, error) {
 		return 0, os.ErrClosed
 	}
 	return len(text), nil
+}
+
+// What an edit opened and ended is told alike, whether what was found in the last commit is known or worked out, also when other files
+// have changed since and when a commit came.
+func TestAnEditIsToldAlike(t *testing.T) {
+	cache := t.TempDir()
+	t.Setenv("NEEDLEBOOK_CACHE", cache)
+	dir, overhauls := signedShip(t, 5, 0)
+	t.Chdir(dir)
+	from, to := overhauls[len(overhauls)-1], overhauls[0]
+	known := func() bool {
+		book, err := answered.Look(cache, dir)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := &program{ctx: context.Background(), known: book}
+		o, err := readFolder(p.ctx, dir, "", "", "", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer o.close()
+		found, _ := p.atTip(o, &checking{})
+		return found != nil
+	}
+	for i, change := range []struct{ name, old, new string }{
+		{from, "removed:", "removed_:"}, {from, "0", "9"}, {to, "fitted:", "fited:"}, {"book.md", "engines:", "engine:"}, {"book.md", "engine:", "engines:"},
+	} {
+		text, err := os.ReadFile(change.name)
+		if err == nil {
+			err = os.WriteFile(change.name, bytes.Replace(text, []byte(change.old), []byte(change.new), 1), 0o666)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if known() != (i > 0) {
+			t.Errorf("before edit %d it is known: %v", i, i == 0)
+		}
+		for _, name := range []string{from, to} {
+			want, status := said(t, false, "check", name)
+			for range 2 {
+				if is, s := said(t, true, "check", name); is != want || s != status {
+					t.Errorf("edit %d, %s: status %d, want %d, and\n%s\nwant\n%s", i, name, s, status, is, want)
+				}
+			}
+		}
+	}
+}
+
+// Whoever signs is shown the stops that the last check found in the very same bytes, and after any change those that are there.
+func TestStopsAreOfWhatIsSigned(t *testing.T) {
+	cache := t.TempDir()
+	t.Setenv("NEEDLEBOOK_CACHE", cache)
+	dir, overhauls := signedShip(t, 5, 0)
+	t.Chdir(dir)
+	stops := func() []stopping {
+		t.Helper()
+		p := &program{ctx: context.Background(), again: true, err: terminal{Writer: os.Stderr}}
+		o, err := readFolder(p.ctx, dir, "", "", "", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer o.close()
+		all, err := p.stops(o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return all
+	}
+	want := stops()
+	said(t, true, "check")
+	if is := stops(); !slices.Equal(is, want) {
+		t.Errorf("after a check: %v, want %v", is, want)
+	}
+	other := t.TempDir()
+	if err := os.CopyFS(other, os.DirFS(dir)); err != nil {
+		t.Fatal(err)
+	}
+	dir = other
+	t.Chdir(dir)
+	lie := []stopping{{overhauls[0], "all stands still"}}
+	text, _ := json.Marshal(lie)
+	p := &program{ctx: context.Background(), again: true}
+	if !p.remembers(dir) {
+		t.Fatal("nothing is remembered")
+	}
+	if err := p.known.Keep(map[answered.Question][]byte{p.stopsAsked(dir, ""): text}); err != nil {
+		t.Fatal(err)
+	}
+	if is := stops(); !slices.Equal(is, lie) {
+		t.Errorf("what was found is not shown: %v", is)
+	}
+	if err := os.WriteFile(overhauls[0], []byte("---\n---\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if is := stops(); slices.Equal(is, lie) {
+		t.Error("a stop of other bytes is shown")
+	}
 }

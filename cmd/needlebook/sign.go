@@ -66,11 +66,24 @@ committed is taken out of the folder, and signed so with -m and the reason.`,
 }
 
 func (p *program) signRecords(args []string, all, yes bool, message, key string) error {
-	o, err := p.openToCommit()
+	o, err := p.openUnjudged()
 	if err != nil {
 		return err
 	}
 	defer o.close()
+	if err := errors.Join(o.against(p.receipts), mayCommit(o.dir, o.trail)); err != nil {
+		return err
+	}
+	var stops []stopping
+	round := o.aRound(args)
+	if round {
+		err = p.judgeNow(o)
+	} else {
+		stops, err = p.stops(o)
+	}
+	if err != nil {
+		return err
+	}
 	changed := map[string]string{}
 	var list []string
 	for _, w := range o.trail.WorkTree {
@@ -112,7 +125,7 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 			return err
 		}
 	}
-	if o.aRound(args) {
+	if round {
 		if err := p.showChanges(o, changes); err != nil {
 			return err
 		}
@@ -120,7 +133,7 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 			return nil
 		}
 	} else {
-		p.showStops(o, picked)
+		p.showStops(stops, picked)
 	}
 	if err := p.commit(h, message, changes); err != nil {
 		return err

@@ -8,7 +8,6 @@ import (
 	"slices"
 	"strings"
 
-	"needlebook/checks"
 	"needlebook/logbook"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/trace"
@@ -67,10 +66,10 @@ func (p *program) withEvidence(o *opened, picked []string, changed map[string]st
 }
 
 // showStops prints the open findings of grade stop in some files.
-func (p *program) showStops(o *opened, names []string) {
-	for _, f := range o.report.Open() {
-		if f.Grade == checks.Stop && slices.Contains(names, f.Place.Path) {
-			fmt.Fprintf(p.out, "%s: %s: %s\n", f.Place, f.Grade, f.Message)
+func (p *program) showStops(stops []stopping, names []string) {
+	for _, s := range stops {
+		if slices.Contains(names, s.Path) {
+			fmt.Fprintln(p.out, s.Line)
 		}
 	}
 }

@@ -14,7 +14,6 @@ import (
 	"golang.org/x/term"
 
 	"needlebook/logbook"
-	"needlebook/logbook/budget"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/remote"
 	"needlebook/logbook/signers"
@@ -42,7 +41,7 @@ func (p *program) ownSigner(dir string, t *logbook.Trail, file string, crew func
 	if err := mayCommit(dir, t); err != nil {
 		return nil, err
 	}
-	all, err := trace.InForce(dir, provenBy())
+	all, err := trace.InForce(dir, reading(provenBy()))
 	if err != nil {
 		return nil, err
 	}
@@ -250,19 +249,7 @@ func (p *program) openUnjudged() (*opened, error) {
 	if err != nil {
 		return nil, err
 	}
-	root, err := os.OpenRoot(dir)
-	if err != nil {
-		return nil, err
-	}
-	o := &opened{ctx: p.ctx, dir: dir, files: budget.In(root), close: func() { root.Close() }}
-	if o.book, err = logbook.ReadUntil(p.ctx, o.files, 0); err == nil {
-		o.trail, err = history(p.ctx, dir, "", provenBy(), nil)
-	}
-	if err != nil {
-		o.close()
-		return nil, err
-	}
-	return o, nil
+	return readFolder(p.ctx, dir, "", "", p.today, provenBy())
 }
 
 // signingKey is [program.anyKey], once it has signed something and the signature was good.

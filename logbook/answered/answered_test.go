@@ -36,11 +36,11 @@ func TestAnswersAreSealed(t *testing.T) {
 	b := look(t, cache, dir)
 	q, other := b.Ask("due"), b.Ask("du", "e")
 	for _, answer := range []string{"first", "second"} {
-		if err := b.Keep(b.Ask(answer), []byte(answer)); err != nil {
+		if err := b.Keep(map[Question][]byte{b.Ask(answer): []byte(answer)}); err != nil {
 			t.Fatal(err)
 		}
 	}
-	if err := b.Keep(q, []byte("nothing is due")); err != nil {
+	if err := b.Keep(map[Question][]byte{q: []byte("nothing is due"), b.AskHistory("due"): []byte("past")}); err != nil {
 		t.Fatal(err)
 	}
 	if is, ok := look(t, cache, dir).Answer(q); !ok || string(is) != "nothing is due" {
@@ -52,12 +52,13 @@ func TestAnswersAreSealed(t *testing.T) {
 	if _, ok := b.Answer(other); ok {
 		t.Error("another question has the answer")
 	}
-	whole, err := os.ReadFile(b.file)
+	file := b.shelf(false).file
+	whole, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for i := range whole {
-		if err := os.WriteFile(b.file, whole[:i], 0o600); err != nil {
+		if err := os.WriteFile(file, whole[:i], 0o600); err != nil {
 			t.Fatal(err)
 		}
 		if _, ok := b.Answer(q); ok {
@@ -65,7 +66,7 @@ func TestAnswersAreSealed(t *testing.T) {
 		}
 		changed := []byte(string(whole))
 		changed[i] ^= 1
-		if err := os.WriteFile(b.file, changed, 0o600); err != nil {
+		if err := os.WriteFile(file, changed, 0o600); err != nil {
 			t.Fatal(err)
 		}
 		if is, ok := b.Answer(q); ok && string(is) != "nothing is due" {
@@ -74,11 +75,24 @@ func TestAnswersAreSealed(t *testing.T) {
 	}
 	write(t, filepath.Join(dir, "book.md"), "two")
 	now := look(t, cache, dir)
-	if err := os.WriteFile(b.file, append(now.head(), whole[len(b.head()):]...), 0o600); err != nil {
+	if err := os.WriteFile(file, append(now.shelf(false).head, whole[len(now.shelf(false).head):]...), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	if _, ok := now.Answer(q); ok {
 		t.Error("the answer of another state, put under this one, is believed")
+	}
+	if is, ok := now.Answer(now.AskHistory("due")); !ok || string(is) != "past" {
+		t.Errorf("the answer of a history that is as it was: %q, %v", is, ok)
+	}
+	if _, ok := now.Answer(now.AskHistory("first")); ok {
+		t.Error("an answer of the files is one of the history")
+	}
+	write(t, filepath.Join(dir, ".git", "HEAD"), "x")
+	if now = look(t, cache, dir); now.Git == b.Git {
+		t.Error("the history is the same")
+	}
+	if _, ok := now.Answer(now.AskHistory("due")); ok {
+		t.Error("the answer of another history is believed")
 	}
 }
 

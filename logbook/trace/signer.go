@@ -69,10 +69,10 @@ func ParseSigners(text []byte) ([]Signer, error) {
 	return signers, nil
 }
 
-// InForce returns the lines that are in force for the next commit on the tip of the book in dir, by key. The
-// founding proof is as in Options, and may be empty. The errors are those of Read.
-func InForce(dir, foundingProof string) ([]Signer, error) {
-	h, done, err := judged(dir, foundingProof)
+// InForce returns the lines that are in force for the next commit on the tip of the book in dir, by key. Of the options
+// the founding proof and the cache count. The errors are those of Read.
+func InForce(dir string, o Options) ([]Signer, error) {
+	h, done, err := judged(dir, o)
 	if err != nil {
 		return nil, err
 	}
@@ -96,9 +96,9 @@ func InForce(dir, foundingProof string) ([]Signer, error) {
 }
 
 // EverNamed returns the hands, the parts before the @, that ever came into the register up to the tip of the book in
-// dir, in the order of their coming. The errors are those of Read.
-func EverNamed(dir, foundingProof string) ([]string, error) {
-	h, done, err := judged(dir, foundingProof)
+// dir, in the order of their coming. The options and the errors are those of InForce.
+func EverNamed(dir string, o Options) ([]string, error) {
+	h, done, err := judged(dir, o)
 	if err != nil {
 		return nil, err
 	}
@@ -113,8 +113,8 @@ func EverNamed(dir, foundingProof string) ([]string, error) {
 }
 
 // judged is the history of the tip with all its commits judged; done lets go of its files.
-func judged(dir, foundingProof string) (h *history, done func() error, err error) {
-	proofs, err := parseProofs(foundingProof)
+func judged(dir string, o Options) (h *history, done func() error, err error) {
+	proofs, err := parseProofs(o.FoundingProof)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -122,7 +122,13 @@ func judged(dir, foundingProof string) (h *history, done func() error, err error
 	if err != nil {
 		return nil, nil, err
 	}
-	tip, _, err := s.Head()
+	if o.Cache != "" {
+		err = s.remember(dir, o.Cache)
+	}
+	var tip id
+	if err == nil {
+		tip, _, err = s.Head()
+	}
 	if err == nil {
 		h, err = s.history(tip)
 	}
@@ -139,6 +145,7 @@ func judged(dir, foundingProof string) (h *history, done func() error, err error
 		s.Close()
 		return nil, nil, err
 	}
+	s.known.save()
 	return h, s.Close, nil
 }
 
