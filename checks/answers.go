@@ -28,7 +28,9 @@ func (h *histories) digest(f *Finding) string {
 	facts = append(facts, f.Facts...)
 	facts = append(facts, h.fact(f.Place))
 	for _, r := range f.Related {
-		facts = append(facts, h.fact(r.Place))
+		if !strings.HasPrefix(r.Words, follows) { // what is told under it today is no fact of its own
+			facts = append(facts, h.fact(r.Place))
+		}
 	}
 	sum := sha256.Sum256([]byte(strings.Join(facts, "\x00")))
 	return hex.EncodeToString(sum[:6])

@@ -75,17 +75,19 @@ type Case struct {
 	// what the order of decisions leads to, by record; worked out when first asked for
 	Outcomes func() map[string]deciding.Outcome
 
-	ctx      context.Context
-	check    *Check
-	each     []*logbook.Overhaul // those that are looked at one by one
-	unread   map[string]bool     // the files of which something could not be read, as the reader has said
-	mistakes *sync.Map           // by overhaul, the places at which a unit is mistaken: several checks ask
-	findings []Finding
-	inTables map[string]int                    // how often the check found something in a table, by path
-	every    []*Check                          // all there are
-	racked   func() map[*logbook.Overhaul]bool // those that left a ready spare; worked out when first asked for
-	loosened []loosening                       // corrections of limits that take stops away
-	lacking  map[string][]Related              // where those are counted: what they lack, and at which records
+	ctx    context.Context
+	check  *Check
+	each   []*logbook.Overhaul // those that are looked at one by one
+	unread map[string]bool     // the files of which something could not be read, as the reader has said
+	// the usual values of the limits beside which most values are not possible
+	impossibleUsuals func() []impossibleUsual
+	mistakes         *sync.Map // by overhaul, the places at which a unit is mistaken: several checks ask
+	findings         []Finding
+	inTables         map[string]int                    // how often the check found something in a table, by path
+	every            []*Check                          // all there are
+	racked           func() map[*logbook.Overhaul]bool // those that left a ready spare; worked out when first asked for
+	loosened         []loosening                       // corrections of limits that take stops away
+	lacking          map[string][]Related              // where those are counted: what they lack, and at which records
 }
 
 // Report adds a finding. Name and, where not set, grade are the check's own; a finding on what does not stand in a

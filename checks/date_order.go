@@ -73,7 +73,7 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 			Related: []Related{{open.Place, "first day of the book"}}})
 		return
 	}
-	last, what := c.Today+logbook.Day(c.Settings.LateEntry.Float()), "the last counter reading, "+c.Today.String()
+	last, what := c.Today+logbook.Day(c.Settings.LateEntry.Float()), afterReading+c.Today.String()
 	if day, ok := committed(c, o); ok {
 		last, what = day+1, "it was committed, "+day.String()
 	} else if c.unread["hours/"+logbook.FileName(o.Removed.Engine.Written)+".csv"] ||
@@ -86,6 +86,9 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 			Next:  "is the year or the month right? correct the date"})
 	}
 }
+
+// afterReading is what a date lies after where the tables of hours end before it.
+const afterReading = "the last counter reading, "
 
 // committed is the day of the commit that brought the text of a record as it stands; ok is false where it is not
 // committed, or at no known time.

@@ -16,13 +16,14 @@ var figureNotBelieved = &Check{
 	Name:    "figure-not-believed",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 4,
+	Version: 5,
 	Level:   Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, a pcomp above the pmax, " +
 		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty " +
 		"pieces of one serial, a setting of the book ten times its default or a tenth of it, a " +
-		"pressure in the opening state that fits another unit or is no setting. A digit too many or two cells exchanged " +
+		"pressure in the opening state that fits another unit or is no setting, a usual value of the limits beside which " +
+		"most values are not possible. A digit too many or two cells exchanged " +
 		"look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
 	Source:  "our own rule; how far is the book's setting not_believed, near the setting near_usual",
 	Example: `load_pct 582, the usual one is 81`,
@@ -44,6 +45,10 @@ var figureNotBelieved = &Check{
 			for _, e := range c.Book.Limits[name].Revisions {
 				c.limitFigures(&e)
 			}
+		}
+		for _, u := range c.impossibleUsuals() {
+			c.Report(Finding{Place: u.at, Message: fmt.Sprintf("%s %s: %d of %d values are not possible beside it", u.name,
+				u.usual, u.mistaken, u.values), Next: "copy it again from the manual: is the unit or the point wrong?"})
 		}
 		var loads []float64
 		for _, o := range c.Book.Overhauls {
@@ -587,15 +592,19 @@ func (c *Case) limitFigures(e *logbook.Revision) {
 		name  string
 		a     logbook.Amount
 		usual measure.Quantity
+		at    logbook.Place // of the usual value
 	}{
-		{"no-go wire", e.Holes.NoGo, e.Holes.Size.Quantity}, {"largest seat diameter", e.SeatDia.Max,
-			e.SeatDia.Nominal.Quantity}, {"least length of the spring", e.Spring.Min, e.Spring.Length.Quantity},
-		{"opening pressure to find the cause", e.Opening.AsFound.Cause, middle(e.Opening.Used.Span)},
-		{"opening pressure to take note", e.Opening.AsFound.Look, middle(e.Opening.Used.Span)},
-		{"hours never to run beyond", e.NozzleLife.Never, e.NozzleLife.Renew.Quantity},
-		{"effective lift", e.Effective.Max, middle(e.Lift.New.Span)},
+		{"no-go wire", e.Holes.NoGo, e.Holes.Size.Quantity, e.Holes.Size.Place},
+		{"largest seat diameter", e.SeatDia.Max, e.SeatDia.Nominal.Quantity, e.SeatDia.Nominal.Place},
+		{"least length of the spring", e.Spring.Min, e.Spring.Length.Quantity, e.Spring.Length.Place},
+		{"opening pressure to find the cause", e.Opening.AsFound.Cause, middle(e.Opening.Used.Span), e.Opening.Used.Place},
+		{"opening pressure to take note", e.Opening.AsFound.Look, middle(e.Opening.Used.Span), e.Opening.Used.Place},
+		{"hours never to run beyond", e.NozzleLife.Never, e.NozzleLife.Renew.Quantity, e.NozzleLife.Renew.Place},
+		{"effective lift", e.Effective.Max, middle(e.Lift.New.Span), e.Lift.New.Place},
 	} {
-		c.unlike(x.name, x.a, x.usual, About{})
+		if !c.statedAmiss(x.at) {
+			c.unlike(x.name, x.a, x.usual, About{})
+		}
 	}
 }
 

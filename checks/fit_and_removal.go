@@ -97,14 +97,14 @@ func emptyPlaces(c *Case, p logbook.Position) {
 			next := periods[i+1]
 			if ran := next.FromTotal - s.ToTotal; next.FromTotal > 0 && ran > within && !emptyRemoval(c, p, s.To, next.From) {
 				c.Report(atOdds(c, next.FromPlace, s.ToPlace, p, next.ReadHolder,
-					fmt.Sprintf("%s has no valve on record from %s to %s, while the engine ran %.0f h", p, s.To, next.From, ran)))
+					fmt.Sprintf("%s"+noValveOnRecord+" from %s to %s, while the engine ran %.0f h", p, s.To, next.From, ran)))
 			}
 			continue
 		}
 		if total, ok := c.Book.TotalOn(p.Engine, c.Today); ok && s.To < c.Today && total-s.ToTotal > within &&
 			!emptyRemoval(c, p, s.To, c.Today) {
 			c.Report(atOdds(c, s.ToPlace, logbook.Place{}, p, s.Holder,
-				fmt.Sprintf("%s has no valve on record since %s, while the engine ran %.0f h", p, s.To, total-s.ToTotal)))
+				fmt.Sprintf("%s"+noValveOnRecord+" since %s, while the engine ran %.0f h", p, s.To, total-s.ToTotal)))
 		}
 	}
 }
@@ -119,3 +119,6 @@ func emptyRemoval(c *Case, p logbook.Position, from, to logbook.Day) bool {
 	}
 	return false
 }
+
+// noValveOnRecord is what the check says of a place while the engine ran.
+const noValveOnRecord = " has no valve on record"

@@ -16,29 +16,35 @@ import (
 // What follows from one slip is told under it: a record that nobody can read is missing from its round and from the
 // lives of its valve, a line torn apart has its cells in the wrong columns, one name that is gone is missed wherever it
 // was used. Such findings become places of the one that explains them, so that nothing is hidden and one thing to do is
-// one finding. A stop is never told under another finding.
+// one finding. A stop is told under another finding only where it misses what that one says cannot be read, and then
+// that one is a stop.
 
-// restsOn are the checks that miss something when a file is not read: the kinds of file in which they look.
+// restsOn are the checks that miss something when a file is not read: the kinds of file in which they look, of book.md
+// the block.
 var restsOn = map[string][]string{
-	fitAndRemoval.Name:        {"overhauls", "book.md"},
-	roundIncomplete.Name:      {"overhauls"},
-	partInTwoPlaces.Name:      {"overhauls", "book.md"},
-	serialUnknown.Name:        {"overhauls", "parts", "stores", "book.md"},
+	fitAndRemoval.Name:        {"overhauls", inOpening},
+	roundIncomplete.Name:      {"overhauls", "decisions"},
+	serialUnknown.Name:        {"overhauls", "parts", "stores", inOpening},
 	sparesNotBooked.Name:      {"parts", "stores"},
 	instrumentNotProven.Name:  {"instruments"},
-	nameUnknown.Name:          {"crew.csv", "book.md", "deferrals", "decisions", "limits"},
+	nameUnknown.Name:          {"crew.csv", inEngines, "deferrals", "decisions", "limits"},
 	notAboard.Name:            {"crew.csv"},
-	settingForOtherState.Name: {"book.md"},
+	settingForOtherState.Name: {inOpening},
 	handoverMissing.Name:      {"handovers", "crew.csv"},
 	dateOutOfPlace.Name:       {"fuel", "crew.csv", "stores", "running", "hours"},
-	counterUnusual.Name:       {"book.md", "hours"},
-	counterBackwards.Name:     {"overhauls", "book.md", "hours"},
-	overdue.Name:              {"overhauls", "book.md"},
-	hoursDiffer.Name:          {"overhauls", "book.md"},
-	rings.Name:                {"book.md"},
-	figureNotBelieved.Name:    {"book.md"},
-	limitMissed.Name:          {"book.md", "limits"},
+	counterUnusual.Name:       {inOpening, "hours"},
+	counterBackwards.Name:     {inOpening, "hours"},
+	overdue.Name:              {"overhauls", inOpening},
+	hoursDiffer.Name:          {inOpening},
+	rings.Name:                {inEngines},
+	figureNotBelieved.Name:    {inOpening, wholeBook},
+	limitMissed.Name:          {wholeBook, "limits"},
+	stockLow.Name:             {"stores"},
 }
+
+// inOpening and inEngines are blocks of book.md in which checks look; wholeBook is all of it: where nothing of it can be
+// read, its settings have their defaults.
+const inOpening, inEngines, wholeBook = "book.md opening", "book.md engines", "book.md"
 
 // dated are the checks that compare the days, hours and places of records: what they say of one whose own date or place
 // cannot be right follows from that.
@@ -48,6 +54,10 @@ var dated = []*Check{dateOrder, dateOutOfPlace, dateAhead, lateEntry, hoursDiffe
 	holderWearLess, openingRose, openingLost, leakDownBetter, leakDownLost, runningDataAfterFitting, asFoundMissing,
 	entryIncomplete, settingForOtherState, settingOutOfBand, stepMissing, nameUnknown, recordAlike,
 	sparesNotBooked, partsNotAsDecided}
+
+// datedTests are those of them that look at the days of its tests.
+var datedTests = []*Check{dateOrder, dateOutOfPlace, dateAhead, lateEntry, instrumentNotProven, spareTestTooOld,
+	settingForOtherState, settingOutOfBand, asFoundAfterAsLeft, recordAlike}
 
 // lackers are the checks that miss something in a record, and so miss what could not be read of it.
 var lackers = []*Check{entryIncomplete, stepMissing, asFoundMissing, roundIncomplete, fitAndRemoval, partInTwoPlaces,
@@ -60,15 +70,16 @@ var lackersToo = []*Check{instrumentNotProven, nutTorque, limitForm, instrumentF
 // cause is a finding that others may follow from.
 type cause struct {
 	*Finding
-	belongs string // where the file belongs
-	kind    string // of that place
-	whole   bool   // nothing of the file is read, or not all of its lines
-	row     bool   // one line of a table
-	line    bool   // what is written in one line of a table does not fit; the line was read
-	gone    bool   // it follows from another itself
-	of      *logbook.Overhaul
-	ids     []string // what the file or line is known by elsewhere
-	block   string   // of a value of a record that was not read, the top key that it belongs under
+	belongs   string // where the file belongs
+	kind      string // of that place
+	whole     bool   // nothing of the file is read, or not all of its lines
+	row       bool   // one line of a table
+	line      bool   // what is written in one line of a table does not fit; the line was read
+	gone      bool   // it follows from another itself
+	of        *logbook.Overhaul
+	ids       []string // what the file or line is known by elsewhere
+	block     string   // of a value of a record that was not read, the top key that it belongs under
+	placeless bool     // it is one of the blocks that put a record among the others
 }
 
 // teller holds findings against the book they are of.
@@ -79,22 +90,33 @@ type teller struct {
 	byFile  map[string][]*cause
 	byName  map[string][]*cause                   // by the kind of file and what misses it asks for, see named
 	valves  func() map[string][]*logbook.Overhaul // by holder, in the order of the book
+	unread  []*cause                              // what keeps a file or lines of it from being read
+	sources []*cause                              // of the places where identities are given: a person's, a part's
 }
 
 // unreadFile are the checks that say of a file that it is not read, or not to its end.
 var unreadFile = []*Check{frontMatter, yamlForm, textEncoding, fileNotRead, recordName}
 
-// told puts each finding that follows from another under it.
-func told(b *logbook.Book, all []Finding) []Finding {
+// told puts each finding that follows from another under it. What is in alone speaks for itself only.
+func told(b *logbook.Book, all []Finding, alone map[subordinate]bool) []Finding {
+	for i := range all {
+		all[i].alone = alone[subordinate{all[i].Check, all[i].Place}]
+	}
 	all = linesTold(repeated(all))
 	t := teller{b, map[string]*logbook.Overhaul{}, map[*logbook.Overhaul][]keyAt{}, map[string][]*cause{},
-		map[string][]*cause{}, fault.Shared(func() map[string][]*logbook.Overhaul { return recordsOf(b) })}
+		map[string][]*cause{}, fault.Shared(func() map[string][]*logbook.Overhaul { return recordsOf(b) }), nil, nil}
 	for _, o := range b.Overhauls {
 		t.records[o.Path] = o
 	}
 	for i := range all {
-		if c := t.causeOf(&all[i]); c != nil {
+		if c := t.causeOf(&all[i]); c != nil && !all[i].alone {
 			t.byFile[c.Place.Path] = append(t.byFile[c.Place.Path], c)
+			if c.origin != nil && !c.origin.Read {
+				t.unread = append(t.unread, c)
+			}
+			if c.ids != nil && (c.kind == "crew.csv" || c.kind == "book.md" || c.kind == "parts" || c.kind == "instruments") {
+				t.sources = append(t.sources, c)
+			}
 			for _, name := range t.named(c) {
 				t.byName[name] = append(t.byName[name], c)
 			}
@@ -103,7 +125,7 @@ func told(b *logbook.Book, all []Finding) []Finding {
 	gone := make([]bool, len(all))
 	for i := range all {
 		f := &all[i]
-		if f.Grade == Stop || f.Check == CheckFailed {
+		if f.Check == CheckFailed {
 			continue
 		}
 		by := t.explains(f)
@@ -153,18 +175,45 @@ func (t teller) explains(f *Finding) *cause {
 	}
 	for _, path := range files {
 		for _, c := range t.byFile[path] {
-			if !c.gone && t.explainsBeside(c, f) {
+			if !c.gone && t.explainsBeside(c, f) && (f.Grade < Stop || t.missesOf(c, f)) {
 				return c
 			}
 		}
 	}
-	if f.origin != nil {
+	if f.origin != nil && !f.origin.Read && f.origin.Slip != "" || f.Grade == Stop {
 		return nil
 	}
 	for _, kind := range restsOn[f.Check] {
 		for _, name := range t.missing(kind, f) {
 			for _, c := range t.byName[name] {
-				if !c.gone && c.Finding != f {
+				if !c.gone && c.Finding != f && t.near(c, f) {
+					return c
+				}
+			}
+		}
+	}
+	if len(t.unread) <= mostHeld {
+		if by := cmp.Or(t.unreadNaming(f), t.unreadOf(f)); by != nil {
+			return by
+		}
+	}
+	return t.nearlyNamed(f)
+}
+
+// nearlyNamed is the finding about an identity at its source, where that is one slip of the finger from the name which
+// another does not know.
+func (t teller) nearlyNamed(f *Finding) *cause {
+	names := []string{quoted(f.Message)}
+	if f.Check == notAboard.Name {
+		names = strings.Fields(strings.TrimSuffix(f.Message, noSuchID))
+	}
+	if !slices.Contains(missesNames, Named(f.Check)) {
+		return nil
+	}
+	for _, c := range t.sources {
+		for _, id := range c.ids {
+			for _, name := range names {
+				if !c.gone && c.Finding != f && len(name) > shortestName && logbook.OneApart(id, name) {
 					return c
 				}
 			}
@@ -172,6 +221,55 @@ func (t teller) explains(f *Finding) *cause {
 	}
 	return nil
 }
+
+// missesOf says that what a finding misses in a record stands in the block that could not be read.
+func (t teller) missesOf(c *cause, f *Finding) bool {
+	if !slices.Contains(lackers, Named(f.Check)) || c.Place.Path != f.Place.Path {
+		return false
+	}
+	if c.block != "" && t.block(f.Place) == c.block {
+		return true
+	}
+	last := c.origin != nil && c.Check == unknownKey.Name && strings.Contains(f.Message, c.origin.Key[strings.LastIndexByte(c.origin.Key, '.')+1:])
+	return last // it stands, under another key
+}
+
+// unreadNaming is what keeps a file or a line from being read that holds the name which a finding does not know.
+func (t teller) unreadNaming(f *Finding) *cause {
+	name := quoted(f.Message)
+	if f.Check == serialUnknown.Name {
+		name = cmp.Or(name, f.About.Nozzle, f.About.Holder)
+	}
+	if len(name) < shortestName || !slices.Contains(missesNames, Named(f.Check)) {
+		return nil
+	}
+	for _, c := range t.unread {
+		if !c.gone && c.Finding != f && t.book.Unread(c.Place.Path, name) {
+			return c
+		}
+	}
+	return nil
+}
+
+// unreadOf is what keeps a record from being read that may be the one of a valve which a position has not: it names
+// both the engine and the cylinder.
+func (t teller) unreadOf(f *Finding) *cause {
+	if p := f.About.Position; strings.Contains(f.Message, noValveOnRecord) && p.Engine != "" {
+		for _, c := range t.unread {
+			if !c.gone && c.kind == "overhauls" && (c.whole || c.placeless) && t.book.Unread(c.Place.Path, p.Engine) &&
+				t.book.Unread(c.Place.Path, p.Cylinder) {
+				return c
+			}
+		}
+	}
+	return nil
+}
+
+// missesNames are the checks that do not know a name which may stand in what could not be read.
+var missesNames = []*Check{serialUnknown, nameUnknown, notAboard, instrumentNotProven, sparesNotBooked}
+
+// shortestName is the fewest characters of a name that a file is searched for: a shorter one is met by chance.
+const shortestName = 3
 
 // misdated are the checks that say that what a file states of its own day or persons cannot be right, each before those
 // that follow from it.
@@ -181,13 +279,28 @@ var misdated = []*Check{fileName, dateAhead, nameUnknown, notAboard}
 func (t teller) causeOf(f *Finding) *cause {
 	k := Named(f.Check)
 	c := &cause{Finding: f, belongs: f.Place.Path, kind: kindAt(f.Place.Path)}
+	if k == reasonMissing {
+		if c.block = t.block(f.Place); t.records[f.Place.Path] == nil {
+			c.block, _, _ = strings.Cut(f.Message, " ")
+		}
+		return c
+	}
 	if f.origin == nil {
 		at := t.records[f.Place.Path]
 		switch {
 		case c.kind == "handovers" && slices.Contains(misdated, k):
 			c.ids = []string{dayOf(c.belongs)}
 			return c
-		case at != nil && k == nameUnknown && slices.Contains(placing(at), f.Place):
+		case c.kind == "book.md" && (k == nameUnknown || k == serialLetters || k == spellingDiffers):
+			if c.ids = []string{quoted(f.Message)}; k == spellingDiffers {
+				return c
+			}
+			c.whole = true
+			return c
+		case at == nil && (k == fileName || k == serialLetters) && strings.HasSuffix(c.Place.Path, ".md"):
+			c.ids = []string{stemOf(c.belongs)}
+			return c
+		case at != nil && slices.Contains(misplacing, k) && slices.Contains(placing(at), f.Place):
 			c.of = at
 			return c
 		case f.columns:
@@ -195,12 +308,22 @@ func (t teller) causeOf(f *Finding) *cause {
 			return c
 		case k != nil && k.Ends == writing && strings.HasSuffix(c.Place.Path, ".csv"):
 			c.line = true
+			if c.kind == "crew.csv" {
+				c.ids = t.persons(f)
+			}
 			return c
 		}
 		return nil
 	}
 	if f.origin.Read && f.origin.Slip != logbook.SlipRow {
+		if at := t.records[f.Place.Path]; at != nil && slices.Contains(misplacing, k) && slices.Contains(placing(at), f.Place) {
+			c.of = at
+			return c
+		}
 		return nil
+	}
+	if c.kind == "parts" || c.kind == "instruments" {
+		c.ids = []string{stemOf(c.belongs)}
 	}
 	if f.origin.Slip == logbook.SlipMisplaced {
 		c.belongs = f.origin.Expected
@@ -212,31 +335,57 @@ func (t teller) causeOf(f *Finding) *cause {
 	case k == tableForm && f.origin.Slip == logbook.SlipRow:
 		c.row = true
 		c.ids = strings.FieldsFunc(f.origin.Found, func(r rune) bool { return strings.ContainsRune(",;\t|", r) })
-	case k == yamlForm && f.origin.Slip != logbook.SlipYAML && c.kind != "book.md" && t.records[f.Place.Path] == nil:
-		return nil
+	case k == yamlForm && f.origin.Slip != logbook.SlipYAML && c.kind == "decisions":
+		c.whole = true
 	case k == yamlForm && f.origin.Slip != logbook.SlipYAML:
 	case k == textEncoding && strings.HasPrefix(f.origin.Found, `"`): // letters of another encoding, some are read
 	case k == tableForm || f.columns || slices.Contains(unreadFile, k):
 		c.whole = true
-		stem := path.Base(c.belongs)
-		for path.Ext(stem) != "" {
-			stem = strings.TrimSuffix(stem, path.Ext(stem))
-		}
-		c.ids = []string{stem}
+		c.ids = []string{stemOf(c.belongs)}
 		if c.kind == "handovers" {
 			c.ids = append(c.ids, dayOf(c.belongs))
 		}
 	}
 	if at := t.records[f.Place.Path]; at != nil && !c.whole {
-		if c.of = at; !slices.Contains(placing(at), f.Place) {
-			c.of = nil
-			c.block, _, _ = strings.Cut(f.origin.Key, ".")
-			if k == unknownKey && !strings.Contains(f.origin.Key, ".") {
-				c.block = f.origin.Expected
-			}
+		c.block, _, _ = strings.Cut(f.origin.Key, ".")
+		if k == unknownKey && !strings.Contains(f.origin.Key, ".") {
+			c.block = f.origin.Expected
 		}
+		if slices.Contains(placing(at), f.Place) {
+			c.of, c.block = at, ""
+		}
+		c.placeless = slices.Contains(placingBlocks, c.block)
 	}
 	return c
+}
+
+// misplacing are the checks that say of a day, a place or a valve of a record that it cannot be right.
+var misplacing = []*Check{nameUnknown, dateOrder, dateOutOfPlace, dateAhead, recordName, serialLetters}
+
+// persons are the ids of the lines of the crew list that a finding is about, and what it proposes for one.
+func (t teller) persons(f *Finding) (ids []string) {
+	for _, x := range t.book.Crew {
+		here := func(at logbook.Place) bool { return at.Path == x.Place.Path && at.Line == x.Place.Line }
+		if here(f.Place) || slices.ContainsFunc(f.Related, func(r Related) bool { return here(r.Place) }) {
+			ids = append(ids, x.ID.Written)
+		}
+	}
+	if f.Proposal != nil {
+		ids = append(ids, f.Proposal.Types...)
+	}
+	return ids
+}
+
+// placingBlocks are the top keys under which stands what puts a record among the others.
+var placingBlocks = []string{"holder", "nozzle", "removed", "fitted"}
+
+// stemOf is the name of a file without what computers put behind it.
+func stemOf(name string) string {
+	stem := path.Base(name)
+	for _, ending := range []string{".bak", ".txt", ".md", ".csv"} {
+		stem = strings.TrimSuffix(stem, ending)
+	}
+	return stem
 }
 
 // dayOf is the day that the name of a file begins with; empty where it begins with none.
@@ -262,6 +411,11 @@ func placing(o *logbook.Overhaul) []logbook.Place {
 		o.Removed.Engine.Place, o.Removed.Cylinder.Place, o.Removed.Date.Place, o.Removed.Counter.Place,
 		o.AsFound.Date.Place, o.AsLeft.Date.Place, o.Stored.Date.Place, o.Fitted.Place, o.Fitted.Engine.Place,
 		o.Fitted.Cylinder.Place, o.Fitted.Date.Place, o.Fitted.Counter.Place}
+}
+
+// testDays are the places of the days of a record's tests, which say nothing of where its valve was.
+func testDays(o *logbook.Overhaul) []logbook.Place {
+	return []logbook.Place{o.AsFound.Date.Place, o.AsLeft.Date.Place, o.Stored.Date.Place}
 }
 
 // explainsBeside says that a finding in the same file, or one that names a place of it, follows from c.
@@ -298,6 +452,8 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 		return f.origin == nil
 	case here && c.origin != nil && slices.Contains(lackersToo, k) && t.records[f.Place.Path] == nil:
 		return f.origin == nil && c.belongs == f.Place.Path // a line of a limits file or an instrument that is not read
+	case c.of != nil && slices.Contains(testDays(c.of), c.Place) && (f.Place != c.Place || f.origin != nil):
+		return here && f.origin == nil && slices.Contains(datedTests, k)
 	case c.of != nil && slices.Contains(dated, k) && (c.origin != nil || k != nameUnknown) &&
 		(f.origin == nil || f.origin.Read || f.Place == c.Place):
 		return here || slices.ContainsFunc(f.Related, func(r Related) bool { return r.Place.Path == c.Place.Path })
@@ -324,23 +480,19 @@ func (t teller) block(at logbook.Place) string {
 	return top
 }
 
-// named is what findings in other files that miss what c keeps from being read ask for: the book, all records or those
-// of an engine, one of a serial, a whole table, what bears an id.
+// named is what findings in other files that miss what c keeps from being read ask for: a block of book.md, a position,
+// a serial, a whole table, what bears an id.
 func (t teller) named(c *cause) (names []string) {
 	if c.kind == "book.md" {
-		return []string{c.kind}
+		return t.namedInBook(c)
 	}
-	if !c.whole && !c.row && c.of == nil && c.ids == nil {
+	if !c.whole && !c.row && c.of == nil && c.ids == nil && !c.placeless {
 		return nil
 	}
 	ids := c.ids
 	if c.kind == "overhauls" {
-		names = append(names, "overhauls")
-		p, ok := t.book.PositionAt(c.belongs)
-		if ok {
-			names = append(names, "overhauls "+p.Engine)
-		} else if c.of == nil { // where the record belongs is not known
-			names = append(names, "overhauls ?")
+		for _, p := range t.positionsOf(c) {
+			names = append(names, "at "+p.String())
 		}
 		if c.of != nil {
 			ids = append(slices.Clone(ids), c.of.Holder.Written, c.of.Nozzle.Left.Written)
@@ -351,7 +503,10 @@ func (t teller) named(c *cause) (names []string) {
 			}
 		}
 	}
-	if c.whole && strings.HasSuffix(c.Place.Path, ".csv") {
+	if c.row {
+		names = append(names, "a row of "+c.kind)
+	}
+	if c.whole && (strings.HasSuffix(c.Place.Path, ".csv") || c.kind == "decisions") {
 		names = append(names, c.kind)
 	}
 	for _, id := range ids {
@@ -362,31 +517,71 @@ func (t teller) named(c *cause) (names []string) {
 	return names
 }
 
+// namedInBook are the blocks of book.md that c keeps from being read.
+func (t teller) namedInBook(c *cause) (names []string) {
+	if c.whole && c.origin != nil {
+		return []string{inOpening, inEngines, wholeBook}
+	}
+	key, _, _ := strings.Cut(c.Message, " ")
+	if c.origin != nil {
+		key = c.origin.Key
+	}
+	top, _, _ := strings.Cut(key, ".")
+	top, _, _ = strings.Cut(top, "[")
+	if c.Check == serialLetters.Name || c.Check == nameUnknown.Name { // an engine or a cylinder under another name
+		names = append(names, inEngines, inOpening)
+	}
+	if at := "book.md " + top; !slices.Contains(names, at) {
+		names = append(names, at)
+	}
+	return names
+}
+
+// positionsOf are the positions that a record at fault belongs to: its folder's, and those it states.
+func (t teller) positionsOf(c *cause) (all []logbook.Position) {
+	add := func(p logbook.Position) {
+		if p.Engine != "" && p.Cylinder != "" && !slices.Contains(all, p) {
+			all = append(all, p)
+		}
+	}
+	if p, ok := t.book.PositionAt(c.belongs); ok {
+		add(p)
+	}
+	if o := t.records[c.Place.Path]; o != nil {
+		add(logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written})
+		add(logbook.Position{Engine: o.Fitted.Engine.Written, Cylinder: o.Fitted.Cylinder.Written})
+	}
+	return all
+}
+
 var dayIn = regexp.MustCompile(`\d{4}-\d{2}-\d{2}`)
 
 // missing is what a finding asks for in one kind of file.
 func (t teller) missing(kind string, f *Finding) (names []string) {
 	ids := []string{f.About.Nozzle, f.About.Holder}
 	switch {
-	case kind == "book.md":
+	case strings.HasPrefix(kind, "book.md"):
 		return []string{kind}
 	case kind == "overhauls" && f.Check != serialUnknown.Name:
-		engine := f.About.Position.Engine
-		if r := t.records[f.Place.Path]; engine == "" && r != nil {
-			engine = r.Removed.Engine.Written
+		for _, p := range t.positionsMissed(f) {
+			names = append(names, "at "+p.String())
 		}
-		if engine == "" {
-			return []string{kind}
-		}
-		names = append(names, kind+" "+engine, kind+" ?")
 	case kind == "instruments":
 		ids = []string{f.About.Instrument}
 	case kind == "handovers":
 		ids = dayIn.FindAllString(f.Message, -1)
 	case kind != "overhauls":
 		names = append(names, kind)
+		if f.Check == stockLow.Name || f.Check == sparesNotBooked.Name {
+			names = append(names, "a row of "+kind)
+		}
 		on, _, _ := strings.Cut(f.Rests.Words, ":")
 		ids = append(ids, f.About.Person, f.About.Bunker, quoted(f.Message), on)
+		if kind == "crew.csv" {
+			for _, word := range strings.Fields(f.Message) {
+				ids = append(ids, strings.Trim(word, ",:"))
+			}
+		}
 	}
 	for _, id := range ids {
 		if id != "" {
@@ -396,10 +591,50 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 	return names
 }
 
-// tells takes in a finding that follows from f, or is the same of another line, with what is told under that. Where
-// that asks for action, so does f.
+// positionsMissed are the positions of which a finding misses something.
+func (t teller) positionsMissed(f *Finding) []logbook.Position {
+	if f.Check != roundIncomplete.Name {
+		return []logbook.Position{f.About.Position}
+	}
+	engine, _, _ := strings.Cut(f.About.Round, " ")
+	e := t.book.Engine(engine)
+	_, left, _ := strings.Cut(f.Message, ", cylinder")
+	words := strings.FieldsFunc(left, func(r rune) bool { return r == ' ' || r == ',' })
+	var all []logbook.Position
+	if e != nil {
+		for _, cylinder := range e.Cylinders.Each {
+			if slices.Contains(words, cylinder.Written) {
+				all = append(all, logbook.Position{Engine: engine, Cylinder: cylinder.Written})
+			}
+		}
+	}
+	return all
+}
+
+// near says that a finding is of the days of a record at fault that was read: within a month of one that it states, or
+// that its file is named after. What keeps a record from being read may concern any day.
+func (t teller) near(c *cause, f *Finding) bool {
+	o := t.records[c.Place.Path]
+	if o == nil || c.whole || c.kind != "overhauls" {
+		return true
+	}
+	const month = 31
+	for _, text := range dayIn.FindAllString(f.Message, -1) {
+		day, _ := logbook.ParseDay(text)
+		named, _ := logbook.ParseDay(dayOf(c.Place.Path))
+		for _, is := range []logbook.Day{named, o.Removed.Date.Day, o.Fitted.Date.Day} {
+			if is != 0 && is-month <= day && day <= is+month {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// tells takes in a finding that follows from f, or is the same of another line, with what is told under that. It
+// is as grave as that.
 func (f *Finding) tells(of Finding, as string) {
-	f.Grade = max(f.Grade, min(of.Grade, Action))
+	f.Grade = max(f.Grade, of.Grade)
 	f.told = append(append(slices.Clip(f.told), subordinate{of.Check, of.Place}), of.told...)
 	f.Related = append(slices.Clip(f.Related), Related{of.Place, as + of.Message})
 	for _, r := range of.Related {
@@ -454,7 +689,7 @@ func linesTold(all []Finding) []Finding {
 				all[i].Place.Compare(all[j].Place), i-j)
 		})
 		for _, i := range at {
-			if i != first {
+			if i != first && !all[first].alone {
 				gone[i] = true
 				all[first].tells(all[i], follows)
 			}
@@ -588,6 +823,9 @@ func repeated(all []Finding) []Finding {
 	return kept
 }
 
+// testWord says which test a figure is of.
+var testWord = regexp.MustCompile(` as (found|left)\b`)
+
 // inOrder are the checks that hold the lines of a table against one another: what is at two wrong places is out of
 // order at both.
 var inOrder = []*Check{dateOutOfPlace, counterBackwards, cellInWrongColumn, serialLetters}
@@ -624,6 +862,11 @@ func repeatedBy(f *Finding) string {
 	case ofAList.MatchString(origin(*f).Key):
 		return fmt.Sprint(f.Check, "\x00", f.Place.Path, "\x00", f.Place.Line, "\x00", f.origin.Slip, "\x00",
 			ofAList.ReplaceAllString(f.origin.Key, ""))
+	case k == dateOrder && strings.Contains(f.Message, afterReading):
+		_, of, _ := strings.Cut(f.Message, afterReading)
+		return f.Check + "\x00" + f.About.Position.Engine + of
+	case k == figureUnlike && testWord.MatchString(f.Message):
+		return f.Check + "\x00" + f.Place.Path + "\x00" + testWord.FindString(f.Message)
 	case k == instrumentNotProven && strings.HasPrefix(f.Message, "instrument "):
 		return f.Check + "\x00" + f.Message
 	}

@@ -12,7 +12,7 @@ var gaugeRange = &Check{
 	Name:    "gauge-range",
 	Subject: OfHolder,
 	Ends:    testedAgain,
-	Version: 1,
+	Version: 2,
 	Level:   Field,
 	Doc: "A reading lies beyond the scale of its instrument, or an opening pressure near one end of its gauge. Beyond " +
 		"the scale it was not read there, and the " +
@@ -23,6 +23,7 @@ var gaugeRange = &Check{
 	Whole: func(c *Case) {
 		ends := map[string]*Finding{} // one finding a gauge on its middle, at its first record
 		count := map[string]int{}
+		strange := offTheirScales(c)
 		for _, o := range c.Book.Overhauls {
 			seen, near, slips := map[string]bool{}, map[string]bool{}, mistaken(c, o)
 			for t := range o.Taken() {
@@ -31,7 +32,7 @@ var gaugeRange = &Check{
 					continue
 				}
 				if i.Range.Side(t.Amount.Quantity) != 0 {
-					if !seen[t.Name] {
+					if !seen[t.Name] && !strange[t.With.Written].most() {
 						seen[t.Name] = true
 						c.Report(offScale(o, t, i))
 					}
@@ -53,6 +54,36 @@ var gaugeRange = &Check{
 		reportOnce(c, ends, count)
 	},
 	Grade: Action,
+}
+
+// scaleUse counts what was read with an instrument, and what of it is beyond its scale.
+type scaleUse struct{ read, off int }
+
+// most says that so much is beyond the scale that it is the scale that is stated amiss.
+func (u scaleUse) most() bool { return u.read >= leastRead && 2*u.off > u.read }
+
+// leastRead is the fewest readings that tell of a scale: from memory.
+const leastRead = 8
+
+// offTheirScales counts it for each instrument.
+func offTheirScales(c *Case) map[string]scaleUse {
+	all := map[string]scaleUse{}
+	for _, o := range c.Book.Overhauls {
+		slips := mistaken(c, o)
+		for t := range o.Taken() {
+			i := c.Book.Instruments[t.With.Written]
+			if i == nil || !i.Range.Span.Valid() || i.Range.Kind() != t.Amount.Kind() || slips[t.Amount.Place] {
+				continue
+			}
+			u := all[t.With.Written]
+			u.read++
+			if i.Range.Side(t.Amount.Quantity) != 0 {
+				u.off++
+			}
+			all[t.With.Written] = u
+		}
+	}
+	return all
 }
 
 func offScale(o *logbook.Overhaul, t logbook.Taken, i *logbook.Instrument) Finding {

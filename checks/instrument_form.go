@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"fmt"
 	"maps"
 	"math"
 	"slices"
@@ -28,11 +29,11 @@ var instrumentForm = &Check{
 	Name:    "instrument-form",
 	Subject: OfInstrument,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
 		"division out of all proportion to it or one that no scale has, a range that ends far above all that was read with " +
-		"it, a class or error that is not above zero or larger " +
+		"it or that most readings are beyond, a class or error that is not above zero or larger " +
 		"than any, a class too fine for its dial, an oil that no bench uses, a comparison " +
 		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
 		"with its last day before the first. " +
@@ -51,11 +52,17 @@ var instrumentForm = &Check{
 		f.Grade, f.Message = Note, "range "+p.Found+" has no beginning: read as from 0"
 	},
 	Whole: func(c *Case) {
+		scales := offTheirScales(c)
 		read, ids := c.largestRead(), slices.Sorted(maps.Keys(c.Book.Instruments))
 		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
 			i := c.Book.Instruments[id]
 			say := func(place logbook.Place, message, next string) {
 				c.Report(Finding{Place: place, About: About{Instrument: id}, Message: message, Next: next})
+			}
+			if u := scales[id]; u.most() {
+				say(i.Range.Place, fmt.Sprintf("range of %s is %s, and %d of %d readings are off it", id, i.Range, u.off, u.read),
+					"copy it from the instrument: is a digit or a point missing?")
+				continue // nothing can be held against that range
 			}
 			for _, x := range []struct {
 				name string

@@ -9,9 +9,10 @@ var limitMissed = &Check{
 	Name:    "limit-missed",
 	Subject: OfLimits,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
-	Doc: "More than half of the ship's values miss a limit: of at least eight, from three rounds. A digit too many or " +
+	Doc: "More than half of the ship's values miss a limit: of at least eight, from three rounds. So it is with " +
+		"a number of holes that no valve of two rounds was left with. A digit too many or " +
 		"too few in one line of the limits file would be told as a fault of every valve; " +
 		"so the limit is asked about at its own line, and nothing is judged by it until then. Hold it against the manual. " +
 		"Where it was made stricter than before, say so in its source: with the word tightened it counts.",

@@ -17,7 +17,7 @@ import (
 func placesTold(all []Finding) []Finding {
 	at := map[logbook.Place][]int{}
 	for i, f := range all {
-		if k := Named(f.Check); k != nil && f.Grade < Stop && f.Place.Line > 1 && !slices.Contains(lackers, k) {
+		if k := Named(f.Check); k != nil && f.Place.Line > 1 && !slices.Contains(lackers, k) {
 			at[f.Place] = append(at[f.Place], i)
 		}
 	}
@@ -27,14 +27,60 @@ func placesTold(all []Finding) []Finding {
 			return cmp.Or(cmp.Compare(nearness(&all[i]), nearness(&all[j])), cmp.Compare(all[j].Grade, all[i].Grade), i-j)
 		})
 		head := &all[first]
-		if nearness(head) > ofWriting {
+		if nearness(head) > ofWriting || head.alone {
 			continue
 		}
 		for _, i := range group {
-			if i != first && (nearness(&all[i]) <= ofWriting || all[i].Grade <= head.Grade) {
+			told := nearness(&all[i]) <= ofWriting || all[i].Grade <= head.Grade
+			if all[i].Grade == Stop {
+				told = nearness(head) <= ofImpossible
+			}
+			if i != first && told {
 				head.tells(all[i], follows)
 				gone[i] = true
 			}
+		}
+	}
+	return sameLineTold(lackedTwice(without(all, gone)))
+}
+
+// lackedTwice tells that an entry is missing under the graver finding about the same lack.
+func lackedTwice(all []Finding) []Finding {
+	at := map[logbook.Place]int{}
+	for i, f := range all {
+		if k := Named(f.Check); f.Place.Line > 1 && !f.alone && k != entryIncomplete && slices.Contains(lackers, k) {
+			at[f.Place] = i
+		}
+	}
+	gone := make([]bool, len(all))
+	for i, f := range all {
+		if by, met := at[f.Place]; met && f.Check == entryIncomplete.Name && f.Grade < all[by].Grade {
+			all[by].tells(f, follows)
+			gone[i] = true
+		}
+	}
+	return without(all, gone)
+}
+
+// besides are the checks that hold the values of one test, one measurement or one limit against one another.
+var besides = []*Check{testNotAsStated, readingsSpread, figureUnlike, decimalsTooFine, holderWearLess, closingAboveOpening,
+	limitMissed}
+
+// sameLineTold tells what the values of one line of a record show beside each other under what says that one of them
+// cannot be.
+func sameLineTold(all []Finding) []Finding {
+	heads := map[fileLine]int{}
+	for i, f := range all {
+		if !f.alone && (nearness(&f) <= ofImpossible || f.Check == gaugeRange.Name) {
+			heads[fileLine{f.Place.Path, f.Place.Line}] = i
+		}
+	}
+	gone := make([]bool, len(all))
+	for i, f := range all {
+		by, met := heads[fileLine{f.Place.Path, f.Place.Line}]
+		if met && by != i && f.Grade < Stop && f.origin == nil && slices.Contains(besides, Named(f.Check)) {
+			all[by].tells(f, follows)
+			gone[i] = true
 		}
 	}
 	return without(all, gone)
@@ -42,6 +88,9 @@ func placesTold(all []Finding) []Finding {
 
 // ofWriting is the furthest that a finding is from the writing of its value and may still speak for the others there.
 const ofWriting = 4
+
+// ofImpossible is the furthest of one that says that its value cannot be as it is written.
+const ofImpossible = 1
 
 // impossible are the checks that say that a value cannot be what is written.
 var impossible = []*Check{unitMistaken, figureNotBelieved, dateAhead, dateOutOfPlace, serialLetters, fileName,
@@ -104,7 +153,7 @@ func (t teller) recordsTold(all []Finding) []Finding {
 			return cmp.Or(headRank(&all[i], most.path)-headRank(&all[j], most.path), i-j)
 		})
 		for _, i := range group {
-			if i != head && all[i].Grade < Stop {
+			if i != head && all[i].Grade < Stop && !all[head].alone {
 				all[head].tells(all[i], follows)
 				gone[i] = true
 			}
@@ -145,7 +194,7 @@ func headRank(f *Finding, path string) int {
 }
 
 // touches are the records that a finding is about, by path: where it is, what it names, and of a valve that went in or
-// came out the record of that day and the one before.
+// came out the record of that day, the one before and the one after.
 func (t teller) touches(f *Finding) (paths []string) {
 	add := func(path string) {
 		if t.records[path] != nil && !slices.Contains(paths, path) {
@@ -163,7 +212,7 @@ func (t teller) touches(f *Finding) (paths []string) {
 	}
 	days := dayIn.FindAllString(f.Message, -1)
 	for _, word := range strings.Fields(f.Message) {
-		last := ""
+		last, next := "", ""
 		for _, o := range t.valves()[strings.Trim(word, ",:")] {
 			for _, day := range days {
 				if o.Day().String() == day || o.Fitted.Date.Day.String() == day {
@@ -173,8 +222,12 @@ func (t teller) touches(f *Finding) (paths []string) {
 			if len(days) > 0 && o.Day().String() < days[0] {
 				last = o.Path
 			}
+			if len(days) > 0 && next == "" && o.Day().String() > days[0] {
+				next = o.Path
+			}
 		}
 		add(last)
+		add(next)
 	}
 	return paths
 }

@@ -76,15 +76,35 @@ func Run(b *logbook.Book, opt Options) *Report {
 	// run as a check: should it fail, the others stand
 	proposals := &Check{Name: "proposals", Whole: func(c *Case) { report.Decisions, report.Spares = decisions(c, all) }}
 	all = append(all, runOne(&base, proposals)...)
-	report.Findings = sortFindings(b, told(b, base.folded(sortFindings(b, slices.Clone(all)))))
 	report.where, report.past = partsOn(&base), opt.On != 0
+	alone := map[subordinate]bool{}
+	folding := &Check{Name: "one cause, one finding", Whole: func(c *Case) {
+		report.Findings = sortFindings(b, told(b, base.folded(slices.Clone(report.Findings)), alone))
+	}}
 	stating := &Check{Name: "states", Whole: func(c *Case) {
 		report.told = states(c, report.Findings, all)
 		report.holdBack()
 	}}
-	report.Findings = append(report.Findings, runOne(&base, stating)...)
+	for again := true; again; again = report.letGo(alone) {
+		report.Findings = sortFindings(b, slices.Clone(all))
+		failed := runOne(&base, folding)
+		report.Findings = append(report.Findings, slices.Concat(failed, runOne(&base, stating))...)
+	}
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
+}
+
+// letGo notes the findings that are no longer open and under which others are told: those are open, and are to be told
+// for themselves. It says whether there are any that were not noted before.
+func (r *Report) letGo(alone map[subordinate]bool) (more bool) {
+	for _, f := range r.Findings {
+		is := subordinate{f.Check, f.Place}
+		others := slices.ContainsFunc(f.Related, func(r Related) bool { return strings.HasPrefix(r.Words, follows) })
+		if f.State != Open && f.State != Corrected && others && !alone[is] {
+			alone[is], more = true, true
+		}
+	}
+	return more
 }
 
 // yielded leaves out the findings of checks that yield, where another check speaks of the same value.
@@ -133,11 +153,14 @@ func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
 	for _, p := range b.Problems {
 		unread[p.Place.Path] = unread[p.Place.Path] || !p.Read
 	}
-	return Case{ctx: opt.Context, unread: unread, Book: b, Lives: b.Lives(), Trail: opt.Trail,
+	c := Case{ctx: opt.Context, unread: unread, Book: b, Lives: b.Lives(), Trail: opt.Trail,
 		Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls,
 		mistakes: &sync.Map{}, every: All(), racked: fault.Shared(func() map[*logbook.Overhaul]bool {
 			return racked(b, opt.On)
 		})}
+	asking := c
+	c.impossibleUsuals = fault.Shared(func() []impossibleUsual { return impossibleUsuals(&asking) })
+	return c
 }
 
 // Alone says that the check looks at one overhaul, or at one slip of writing, at a time, so that [Look] runs it.

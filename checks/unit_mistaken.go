@@ -14,7 +14,7 @@ var unitMistaken = &Check{
 	Name:    "unit-mistaken",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Field,
 	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit or with the " +
 		"decimal point moved. A gauge in psi read as " +
@@ -30,7 +30,7 @@ var unitMistaken = &Check{
 		}
 		for _, u := range usualValues(c, o) {
 			for _, a := range u.written {
-				if meant := otherwise(c, a.Quantity, u.usual); len(meant) > 0 {
+				if meant := otherwise(c, a.Quantity, u.usual); len(meant) > 0 && !c.statedAmiss(u.at) {
 					c.Report(Finding{Place: a.Place, Message: u.name + " " + a.Quantity.String() + " is not possible; " + meant[0],
 						Evidence: otherMeanings(meant), About: about(o),
 						Next: "which unit did the instrument show? write the value with it, and keep the old one under corrections"})
@@ -84,7 +84,7 @@ func mistaken(c *Case, o *logbook.Overhaul) map[logbook.Place]bool {
 	var places map[logbook.Place]bool
 	for _, u := range usualValues(c, o) {
 		for _, a := range u.written {
-			if len(otherwise(c, a.Quantity, u.usual)) > 0 {
+			if len(otherwise(c, a.Quantity, u.usual)) > 0 && !c.statedAmiss(u.at) {
 				if places == nil {
 					places = map[logbook.Place]bool{}
 				}
@@ -100,32 +100,84 @@ type usualValue struct {
 	name    string
 	written []logbook.Amount
 	usual   measure.Quantity // invalid where the limits file states none
+	at      logbook.Place    // where it states it
+}
+
+// impossibleUsual is a usual value beside which most of the ship's values are not possible: it is not they that are
+// wrong.
+type impossibleUsual struct {
+	name             string
+	usual            measure.Quantity
+	at               logbook.Place
+	values, mistaken int
+}
+
+// impossibleUsuals lists them, by place.
+func impossibleUsuals(c *Case) []impossibleUsual {
+	counts := map[logbook.Place]*impossibleUsual{}
+	for _, o := range c.Book.Overhauls {
+		for _, u := range usualValues(c, o) {
+			for _, a := range u.written {
+				if !a.Valid() || !u.usual.Valid() || u.at.Line == 0 {
+					continue
+				}
+				n := counts[u.at]
+				if n == nil {
+					n = &impossibleUsual{name: u.name, usual: u.usual, at: u.at}
+					counts[u.at] = n
+				}
+				n.values++
+				if len(otherwise(c, a.Quantity, u.usual)) > 0 {
+					n.mistaken++
+				}
+			}
+		}
+	}
+	var all []impossibleUsual
+	for _, n := range counts {
+		if float64(n.values) > c.Settings.SetBaseline.Value && 2*n.mistaken > n.values {
+			all = append(all, *n)
+		}
+	}
+	slices.SortFunc(all, func(x, y impossibleUsual) int { return x.at.Compare(y.at) })
+	return all
+}
+
+// statedAmiss says that such a value stands at a place.
+func (c *Case) statedAmiss(at logbook.Place) bool {
+	return slices.ContainsFunc(c.impossibleUsuals(), func(u impossibleUsual) bool { return u.at == at })
 }
 
 // usualValues pairs what was written with what the limits file gives as the usual value.
 func usualValues(c *Case, o *logbook.Overhaul) []usualValue {
 	e := c.inForce(o, o.AsLeft.Date.Day, o.AsFound.Date.Day)
-	setting := middle(e.Opening.Used.Span)
+	setting, set := middle(e.Opening.Used.Span), e.Opening.Used.Place
 	if !setting.Valid() {
-		setting = middle(e.Opening.New.Span)
+		setting, set = middle(e.Opening.New.Span), e.Opening.New.Place
 	}
 	one := func(a logbook.Amount) []logbook.Amount { return []logbook.Amount{a} }
 	all := []usualValue{
-		{"opening pressure as found", o.AsFound.Opening.Each, setting},
-		{"first opening pressure as found", one(o.AsFound.FirstOpening), setting},
-		{"lift", one(o.Measured.Lift.Value), liftUsual(e)},
-		{"seat diameter", one(o.Measured.SeatDiameter.Value), e.SeatDia.Nominal.Quantity},
-		{"no-go wire", one(o.Measured.NoGo.Wire), e.Holes.NoGo.Quantity},
-		{"free length of the spring", one(o.Measured.SpringLength.Value), e.Spring.Length.Quantity},
-		{"torque of the nozzle nut", one(o.Assembled.NozzleNut.Torque), middle(e.NozzleNut.Torque.Span)},
-		{"opening pressure as left", o.AsLeft.Opening.Each, setting},
-		{"torque of the end cap", one(o.AsLeft.EndCap.Torque), middle(e.EndCap.Torque.Span)},
-		{"torque of the clamp nuts", one(o.Fitted.ClampNuts.Torque), middle(e.ClampNuts.Torque.Span)},
-		{"torque of the pipe nut", one(o.Fitted.PipeNut.Torque), middle(e.PipeNut.Torque.Span)},
-		{"protrusion", one(o.Fitted.Protrusion), middle(e.Protrusion.Span)},
+		{"opening pressure as found", o.AsFound.Opening.Each, setting, set},
+		{"first opening pressure as found", one(o.AsFound.FirstOpening), setting, set},
+		{"lift", one(o.Measured.Lift.Value), liftUsual(e), e.Lift.New.Place},
+		{"seat diameter", one(o.Measured.SeatDiameter.Value), e.SeatDia.Nominal.Quantity,
+			e.SeatDia.Nominal.Place},
+		{"no-go wire", one(o.Measured.NoGo.Wire), e.Holes.NoGo.Quantity, e.Holes.NoGo.Place},
+		{"free length of the spring", one(o.Measured.SpringLength.Value), e.Spring.Length.Quantity,
+			e.Spring.Length.Place},
+		{"torque of the nozzle nut", one(o.Assembled.NozzleNut.Torque), middle(e.NozzleNut.Torque.Span),
+			e.NozzleNut.Torque.Place},
+		{"opening pressure as left", o.AsLeft.Opening.Each, setting, set},
+		{"torque of the end cap", one(o.AsLeft.EndCap.Torque), middle(e.EndCap.Torque.Span),
+			e.EndCap.Torque.Place},
+		{"torque of the clamp nuts", one(o.Fitted.ClampNuts.Torque), middle(e.ClampNuts.Torque.Span),
+			e.ClampNuts.Torque.Place},
+		{"torque of the pipe nut", one(o.Fitted.PipeNut.Torque), middle(e.PipeNut.Torque.Span),
+			e.PipeNut.Torque.Place},
+		{"protrusion", one(o.Fitted.Protrusion), middle(e.Protrusion.Span), e.Protrusion.Place},
 	}
 	for _, t := range o.Tries {
-		all = append(all, usualValue{"opening pressure of a try", t.Opening.Each, setting})
+		all = append(all, usualValue{"opening pressure of a try", t.Opening.Each, setting, set})
 	}
 	return all
 }

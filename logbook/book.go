@@ -56,6 +56,7 @@ type Book struct {
 	twins         map[string][]string
 	settings      *Settings         // with the defaults filled in
 	sources       map[string][]byte // the texts while the book is read, by path
+	unread        map[string][]byte // those in which something could not be read
 	strays        []astray          // files that look like a kind and lie elsewhere
 	filed         []filed           // files known by an identity, until they are given their place
 	copyOf        map[string]string // by path of a copy: the file it repeats
@@ -63,6 +64,36 @@ type Book struct {
 	ends          map[partID]End    // parts out of use
 	folders       map[string]Position
 }
+
+// keepUnread keeps the texts in which something could not be read.
+func (b *Book) keepUnread() {
+	b.unread = map[string][]byte{}
+	for _, p := range b.Problems {
+		if text := b.sources[p.Place.Path]; !p.Read && text != nil {
+			b.unread[p.Place.Path] = text
+		}
+	}
+}
+
+// Unread says that a file in which something could not be read holds a name, as a word of its own.
+func (b *Book) Unread(path, name string) bool {
+	text := b.unread[path]
+	for len(name) > 0 {
+		i := bytes.Index(text, []byte(name))
+		if i < 0 {
+			return false
+		}
+		before, _ := utf8.DecodeLastRune(text[:i])
+		after, _ := utf8.DecodeRune(text[i+len(name):])
+		if !ofAWord(before) && !ofAWord(after) {
+			return true
+		}
+		text = text[i+len(name):]
+	}
+	return false
+}
+
+func ofAWord(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 
 // ErrNoBook says that a folder holds no book.md.
 var ErrNoBook = errors.New("no book.md")
@@ -388,6 +419,7 @@ func (b *Book) settle() {
 	for _, p := range b.Parts {
 		b.attachments(p.Photos.Each, largest)
 	}
+	b.keepUnread()
 	b.sources, b.filed = nil, nil
 	for _, p := range b.Parts {
 		b.partName(p)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/keys"
 )
 
 // MissedLimit is a limit that most values of the ship miss: it is asked about at its own line, and judges nothing until
@@ -45,6 +46,7 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 	type count struct {
 		MissedLimit
 		rounds map[string]bool
+		open   map[int]bool // the numbers of holes that valves were left with
 	}
 	counts := map[logbook.Place]*count{}
 	rounds := RoundNames(b, b.Rounds())
@@ -57,11 +59,15 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 			}
 			c := counts[v.LimitPlace]
 			if c == nil {
-				c = &count{MissedLimit{Name: v.Name, Place: v.LimitPlace}, map[string]bool{}}
+				c = &count{MissedLimit{Name: v.Name, Place: v.LimitPlace},
+					map[string]bool{}, map[int]bool{}}
 				counts[v.LimitPlace] = c
 			}
 			c.Values++
 			c.rounds[rounds[o]] = true
+			if v.Key == keys.AsLeftSpray && o.AsLeft.Spray.Open.Valid {
+				c.open[int(o.AsLeft.Spray.Open.Value)] = true
+			}
 			if v.Side != 0 {
 				c.Missed++
 				c.Text = v.LimitText
@@ -70,7 +76,8 @@ func (j *Judgement) Missed(b *logbook.Book) []MissedLimit {
 	}
 	var missed []MissedLimit
 	for _, c := range counts {
-		if Many(c.Values, len(c.rounds)) && 2*c.Missed > c.Values && !Tightened(b, c.Place) {
+		sameHoles := len(c.open) == 1 && c.Values >= leastValues && len(c.rounds) > 1
+		if (Many(c.Values, len(c.rounds)) || sameHoles) && 2*c.Missed > c.Values && !Tightened(b, c.Place) {
 			missed = append(missed, c.MissedLimit)
 		}
 	}

@@ -124,6 +124,7 @@ type result struct {
 	chance     float64
 	why        string
 	fresh      []checks.Finding
+	told       []checks.Finding // of these what is told anew: not those that stood before, and only their words changed
 	proposed   int
 	failed     []string // proposals that did not end their finding
 	misleading string   // what fix made of a slip that was found, where that is believed
@@ -141,7 +142,7 @@ func (s *ship) try(seed, n uint64) (r result, ok bool) {
 		r.outcome = found
 		return r, true
 	}
-	r.fresh = s.fresh(b)
+	r.fresh, r.told = s.fresh(b)
 	facts := slip.Gather(b)
 	switch {
 	case slices.ContainsFunc(r.fresh, func(f checks.Finding) bool { return at(x, f) }):
@@ -164,14 +165,19 @@ func (s *ship) try(seed, n uint64) (r result, ok bool) {
 }
 
 // fresh are the findings that the honest book has not, and those whose words have changed.
-func (s *ship) fresh(b *logbook.Book) []checks.Finding {
+func (s *ship) fresh(b *logbook.Book) (all, told []checks.Finding) {
 	d := checks.Difference(s.before, checks.Run(b, checks.Options{}).Findings)
-	all := d.New
+	all, told = d.New, slices.Clone(d.New)
 	for _, c := range d.Changed {
 		all = append(all, c.Is)
+		if c.Is.Grade != c.Was.Grade || c.Is.State != c.Was.State {
+			told = append(told, c.Is)
+		}
 	}
-	return all
+	return all, told
 }
+
+func first(all, _ []checks.Finding) []checks.Finding { return all }
 
 // at says that a finding is where the slip is, or names that place.
 func at(x slip.Slip, f checks.Finding) bool {
@@ -215,7 +221,7 @@ func (s *ship) propose(r *result, b *logbook.Book) {
 	}
 	facts := slip.Gather(fixed)
 	said := func(f checks.Finding) bool { return f.Place.Path == r.Path || at(r.Slip, f) }
-	if r.outcome != found || facts.Same(s.honest.Facts) || slices.ContainsFunc(s.fresh(fixed), said) {
+	if r.outcome != found || facts.Same(s.honest.Facts) || slices.ContainsFunc(first(s.fresh(fixed)), said) {
 		return
 	}
 	if chance, why := s.honest.Least(fixed, facts); chance < 0.01 {
@@ -428,7 +434,11 @@ func writeList(t *testing.T, name string, all []result) {
 	for _, r := range all {
 		fmt.Fprintln(&b, r)
 		for _, f := range r.fresh {
-			fmt.Fprintf(&b, "        %s %s %s (%s, %s) %s\n", f.State, f.Grade, f.Check, f.Place, f.Subject, f.Message)
+			anew := ""
+			if slices.ContainsFunc(r.told, func(g checks.Finding) bool { return g.Check == f.Check && g.Place == f.Place }) {
+				anew = "told "
+			}
+			fmt.Fprintf(&b, "        %s%s %s %s (%s, %s) %s\n", anew, f.State, f.Grade, f.Check, f.Place, f.Subject, f.Message)
 			for _, r := range f.Related {
 				fmt.Fprintf(&b, "            %s %s\n", r.Place, r.Words)
 			}

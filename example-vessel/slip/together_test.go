@@ -11,11 +11,11 @@ import (
 )
 
 // mostTogether is the share of slips in % that may have more than one open finding: one cause is one finding.
-const mostTogether = 10
+const mostTogether = 9
 
-// open are the fresh findings that still ask for something.
+// open are the findings told anew that still ask for something.
 func (r result) open() (all []checks.Finding) {
-	for _, f := range r.fresh {
+	for _, f := range r.told {
 		if f.State == checks.Open {
 			all = append(all, f)
 		}
