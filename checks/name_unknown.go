@@ -56,6 +56,7 @@ var nameUnknown = &Check{
 				About{Holder: f.Holder.Written, Nozzle: f.Nozzle.Written})
 		}
 		for _, r := range v.Opening.Rack {
+			c.engineNamed("for", r.For, About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
 			c.positionNamed(keys.OpeningSparesFitted, r.Fitted.Leaf, r.Fitted.Engine, r.Fitted.Cylinder,
 				About{Holder: r.Holder.Written, Nozzle: r.Nozzle.Written})
 		}

@@ -34,6 +34,7 @@ var stepMissing = &Check{
 		case !o.AsLeft.Stated():
 			return
 		}
+		built := !c.Lives.FromOpening(o)
 		var missing []string
 		for _, b := range []struct {
 			name string
@@ -41,7 +42,7 @@ var stepMissing = &Check{
 			due  bool
 		}{
 			{"measured", o.Measured.Leaf, o.Removed.Stated()}, {"decided", o.Decided.Leaf, o.Removed.Stated()},
-			{"assembled", o.Assembled.Leaf, !o.Received.Stated()}, {"as_left", o.AsLeft.Leaf, true},
+			{"assembled", o.Assembled.Leaf, !o.Received.Stated() && built}, {"as_left", o.AsLeft.Leaf, built},
 		} {
 			if b.due && !b.leaf.Present() {
 				missing = append(missing, b.name)

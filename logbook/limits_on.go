@@ -216,12 +216,13 @@ func (b *Book) LimitsOf(engine string) *Limits {
 	return b.Limits[e.Limits.Written]
 }
 
-// WithoutLimits are the types of valve on the engines of which no limit of a test or a measurement is in force on a day.
+// WithoutLimits are the types of valve of which no limit of a test or a measurement is in force on a day.
 func (b *Book) WithoutLimits(day Day) (types []string) {
 	for _, e := range b.Vessel.Engines {
 		in, _ := b.LimitsOf(e.ID.Written).On(day)
-		stated := in.Opening.Used.Stated() || in.Opening.New.Stated() || in.Seat.Allow.Stated() || in.LeakDown.AsLeft.Stated() ||
-			in.LeakDown.AsFound.Stated() || in.Lift.Max.Stated() || in.Effective.Max.Stated() || in.HolderWear.Max.Stated()
+		stated := in.Opening.Used.Stated() || in.Opening.New.Stated() || in.Seat.Allow.Stated() ||
+			in.LeakDown.AsLeft.Stated() || in.LeakDown.AsFound.Stated() ||
+			in.Lift.Max.Stated() || in.Effective.Max.Stated() || in.HolderWear.Max.Stated()
 		name := cmp.Or(e.Type.Written, e.ID.Written)
 		if !stated && !slices.Contains(types, name) {
 			types = append(types, name)
@@ -243,7 +244,27 @@ func (b *Book) LimitsAsLeft(o *Overhaul) *Limits {
 }
 
 // LimitsOfSpare is the limits file that applies to a ready spare of the starting state.
-func (b *Book) LimitsOfSpare(x *StartSpare) *Limits { return b.limitsOfFirst(x.Fitted.Engine.Written) }
+func (b *Book) LimitsOfSpare(x *StartSpare) *Limits {
+	return b.limitsOfFirst(x.Fitted.Engine.Written, x.For.Written)
+}
+
+// LimitsOfHolder is the limits file that applies to a holder: that of the engine which its last record names, which it
+// ran in last, or which the opening state means it for, else the book's only one.
+func (b *Book) LimitsOfHolder(holder string) *Limits {
+	var engines []string
+	for _, o := range slices.Backward(b.Lives().Benches(holder)) {
+		engines = append(engines, o.Fitted.Engine.Written, o.Received.For.Written, o.Removed.Engine.Written)
+	}
+	for _, s := range slices.Backward(b.Lives().OfHolder(holder)) {
+		engines = append(engines, s.Engine)
+	}
+	for _, x := range b.Vessel.Opening.Rack {
+		if x.Holder.Written == holder {
+			engines = append(engines, x.For.Written)
+		}
+	}
+	return b.limitsOfFirst(engines...)
+}
 
 // limitsOfFirst is the limits file of the first of the engines that the book knows; where it knows none of them, its
 // only one.

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"slices"
 	"sort"
 
 	"needlebook/logbook/measure"
@@ -187,8 +188,28 @@ func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
 		d := benches[i].Day()
 		return d > day || d == day && benches[i].Stem >= o.Stem
 	})
-	for i := first - 1; i >= 0; i-- {
-		p := benches[i]
+	return l.lastLeft(o.Holder.Written, benches[:first])
+}
+
+// FromOpening says that a record fits a valve as it lay in the spares rack when the book began: it was built before.
+func (l *Lives) FromOpening(o *Overhaul) bool {
+	benches := l.benches[o.Holder.Written]
+	return o.Fitted.Stated() && !o.Removed.Stated() && !o.Received.Stated() && len(benches) > 0 && benches[0] == o &&
+		slices.ContainsFunc(l.book.Vessel.Opening.Rack, func(x StartSpare) bool {
+			return x.Holder.Written == o.Holder.Written
+		})
+}
+
+// LeftBy is how a holder was left last by a day; ok is false where the book does not know.
+func (l *Lives) LeftBy(holder string, day Day) (s LastLeft, ok bool) {
+	benches := l.benches[holder]
+	first := sort.Search(len(benches), func(i int) bool { return benches[i].Day() > day })
+	return l.lastLeft(holder, benches[:first])
+}
+
+// lastLeft is how a holder was left by the last of its records that says so, or else by the opening state.
+func (l *Lives) lastLeft(holder string, benches []*Overhaul) (s LastLeft, ok bool) {
+	for _, p := range slices.Backward(benches) {
 		if !p.AsLeft.Stated() {
 			continue
 		}
@@ -201,12 +222,12 @@ func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
 	}
 	open := l.book.Vessel.Opening
 	for _, f := range open.Fitted {
-		if f.Holder.Written == o.Holder.Written && f.Left.Quantity.Valid() {
+		if f.Holder.Written == holder && f.Left.Quantity.Valid() {
 			return LastLeft{f.Left.Quantity, Used, open.Date.Day, nil, f.Left.Place}, true
 		}
 	}
 	for _, r := range open.Rack {
-		if r.Holder.Written == o.Holder.Written && r.Left.Quantity.Valid() {
+		if r.Holder.Written == holder && r.Left.Quantity.Valid() {
 			return LastLeft{r.Left.Quantity, Used, open.Date.Day, nil, r.Left.Place}, true
 		}
 	}

@@ -96,6 +96,7 @@ type StartSpare struct {
 	Left        Amount        `key:"left" unit:"bar" doc:"opening pressure it was left at"`
 	Marking     Text          `key:"marking" doc:"marking of the nozzle"`
 	Spot        Text          `key:"place" doc:"place in the spares rack"`
+	For         Serial        `key:"for" doc:"engine that it is meant for, where they have valves of several types" as:"engine"`
 	Fitted      StartSpareFit `key:"fitted" doc:"where it was fitted first, when no overhaul of this book says so"`
 }
 

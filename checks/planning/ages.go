@@ -22,34 +22,11 @@ func (p *Plan) Ages() []Age {
 		}
 	}
 	for _, r := range p.lives.Rack(p.today) {
-		var l *logbook.Limits
-		if r.Overhaul != nil {
-			l = p.Book.LimitsFor(r.Overhaul)
-		} else {
-			l = p.limitsOfHolder(r.Holder)
-		}
 		if r.Nozzle != "" {
-			all = append(all, p.age(r.Nozzle, r.Holder, logbook.Position{}, l))
+			all = append(all, p.age(r.Nozzle, r.Holder, logbook.Position{}, p.Book.LimitsOfHolder(r.Holder)))
 		}
 	}
 	return all
-}
-
-// limitsOfHolder are the limits of the engine that a holder sat in last; of one that sat in none, those of the ship
-// where she has one type.
-func (p *Plan) limitsOfHolder(serial string) *logbook.Limits {
-	if periods := p.lives.OfHolder(serial); len(periods) > 0 {
-		return p.Book.LimitsOf(periods[len(periods)-1].Engine)
-	}
-	var only *logbook.Limits
-	for i, e := range p.Book.Vessel.Engines {
-		l := p.Book.LimitsOf(e.ID.Written)
-		if i > 0 && l != only {
-			return nil
-		}
-		only = l
-	}
-	return only
 }
 
 func (p *Plan) age(nozzle, holder string, at logbook.Position, l *logbook.Limits) Age {

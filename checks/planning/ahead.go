@@ -111,7 +111,7 @@ func (p *Plan) spares(a *Ahead) (all []Spare) {
 		s := Spare{Holder: r.Holder, Nozzle: r.Nozzle, Place: r.Place, Tested: r.Since, Left: "not known",
 			habit: map[string]int{}}
 		s.Marking = p.markingIn(&logbook.ServicePeriod{Nozzle: r.Nozzle, Opened: r.Overhaul})
-		of := p.limitsOfHolder(r.Holder)
+		of := p.Book.LimitsOfHolder(r.Holder)
 		if r.Overhaul != nil {
 			of = cmp.Or(p.Book.LimitsFor(r.Overhaul), of)
 		}

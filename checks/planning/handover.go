@@ -25,6 +25,9 @@ const (
 func (p *Plan) Handover() paper.Paper {
 	out := paper.Paper{Name: "handover", Title: "Handing over " + p.Book.Vessel.Called() + ", " + p.on(),
 		Lead: []string{p.rateText()}}
+	if none := p.noSpare(); len(none) > 0 {
+		out.Lead = append(out.Lead, "no valve is ready for "+strings.Join(none, ", "))
+	}
 	out.Tables = []paper.Table{p.fitted(), p.ready()}
 	if work := p.inWork(); len(work.Rows) > 0 {
 		out.Tables = append(out.Tables, work)
@@ -60,7 +63,11 @@ func (p *Plan) fitted() paper.Table {
 		run, known := p.lives.HoursOn(s, p.today)
 		nozzle, nk := p.lives.NozzleHours(s.Nozzle, p.today)
 		set, by, gauge := "–", "–", paper.Text("–")
-		if o := s.Opened; o != nil {
+		last, told := p.lives.LeftBy(s.Holder, s.From)
+		if told && last.Overhaul == nil {
+			set, by = last.Opening.String(), "before the book"
+		}
+		if o := last.Overhaul; o != nil {
 			set, by, gauge = dash(o.AsLeft.Opening.Median().String()), dash(o.By.Written),
 				paper.Instrument(dash(o.AsLeft.Gauge.Written))
 			if theirs := p.Book.LeftBy(o); theirs != "" {
@@ -72,6 +79,22 @@ func (p *Plan) fitted() paper.Table {
 			paper.Text(gravest(worst, append(about, checks.OfValve(s.Holder, s.Nozzle)...))))
 	}
 	return t
+}
+
+// noSpare are the engines for which no valve is ready. One whose engine is not known may be for any.
+func (p *Plan) noSpare() (engines []string) {
+	ready := map[*logbook.Limits]bool{}
+	for _, r := range p.Report.Spares {
+		if r.State.Yes() {
+			ready[p.Book.LimitsOfHolder(r.Holder)] = true
+		}
+	}
+	for _, e := range p.Book.Vessel.Engines {
+		if l := p.Book.LimitsOf(e.ID.Written); !ready[l] && !ready[nil] {
+			engines = append(engines, e.Called())
+		}
+	}
+	return engines
 }
 
 // inWork are the valves that lie on the bench.
@@ -148,6 +171,9 @@ func (p *Plan) ready() paper.Table {
 			}
 		} else if r.State.Yes() {
 			ready = "by the opening state"
+			if last, known := p.lives.LeftBy(r.Holder, p.today); known {
+				set = dash(last.Opening.String())
+			}
 		}
 		t.Add(paper.Holder(r.Holder), paper.Nozzle(r.Nozzle), paper.Text(dash(r.Place)), paper.Text(r.Since.String()),
 			paper.Text(fmt.Sprint(r.Age)), paper.Text(set), paper.Text(ready))

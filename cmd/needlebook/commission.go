@@ -75,9 +75,9 @@ ID[,oil=NAME][,viscosity_40=…][,viscosity_100=…][,density_15=…], as the da
 sheet of the oil has them.
 
 --opening names a CSV of what was fitted where, with the columns engine,
-cylinder, holder, nozzle, counter, since, left, marking, remark, units written
-out. Lines without an engine are in the spares rack. A remark may be in any
-language.`,
+cylinder, holder, nozzle, counter, since, left, marking, for, remark, units
+written out. Lines without an engine are in the spares rack, for the engine
+named there. A remark may be in any language.`,
 		Example: `  needlebook commission /books/aurinda
   needlebook commission aurinda --vessel Aurinda --from 2024-01-01 \
     --engine "ME1,type=6QZ31,cylinders=6,from=free end,name=port" \
@@ -574,13 +574,24 @@ func (f *founder) askValve(b *founding.Book, v *founding.Valve, where string) er
 	}
 	for _, x := range values {
 		if v.Engine == "" && x.value == &v.Since {
-			continue // a spare does not run
+			if !severalTypes(b) {
+				continue // a spare does not run
+			}
+			x.value, x.question = &v.For, question{where + "engine that it is for", ", as " + b.Engines[0].ID +
+				" (empty: not known)"}
 		}
 		if err := f.askValue(b, v, x.value, x.question); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// severalTypes says that a valve in the spares rack may be of more than one type.
+func severalTypes(b *founding.Book) bool {
+	return slices.ContainsFunc(b.Engines, func(e founding.Engine) bool {
+		return !strings.EqualFold(e.Type, b.Engines[0].Type)
+	})
 }
 
 // askValue asks for one value of a valve.
@@ -682,10 +693,10 @@ func (f *founder) readOpening(b *founding.Book) error {
 		line, _ := r.FieldPos(0)
 		var v founding.Valve
 		into := map[string]*string{"engine": &v.Engine, "cylinder": &v.Cylinder, "holder": &v.Holder, "nozzle": &v.Nozzle,
-			"counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking, "remark": &v.Remark}
+			"counter": &v.Counter, "since": &v.Since, "left": &v.Left, "marking": &v.Marking, "for": &v.For, "remark": &v.Remark}
 		for i, n := range names {
 			if into[strings.TrimSpace(n)] == nil {
-				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left, marking or "+
+				return use("--opening %s: column %q: engine, cylinder, holder, nozzle, counter, since, left, marking, for or "+
 					"remark",
 					f.opening, n)
 			}

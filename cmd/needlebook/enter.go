@@ -58,7 +58,7 @@ is named.`,
 			defer o.close()
 			what := strings.Join(args, " ")
 			if step != "" {
-				return p.enterStep(o, what, step, print)
+				return p.enterStep(o, what, step, day, print)
 			}
 			if received {
 				sheet, err := p.receivedSheet(o, what, day)
@@ -272,7 +272,7 @@ func (p *program) enterNew(o *opened, sheets []*draft.Sheet, print bool) error {
 	return nil
 }
 
-func (p *program) enterStep(o *opened, what, name string, print bool) error {
+func (p *program) enterStep(o *opened, what, name string, day logbook.Day, print bool) error {
 	step, ok := draft.StepNamed(name)
 	if !ok {
 		return use("--step %s: the steps are %s", name, strings.Join(stepNames(), ", "))
@@ -282,6 +282,11 @@ func (p *program) enterStep(o *opened, what, name string, print bool) error {
 		return err
 	}
 	records := o.goOn(t, step)
+	if len(records) == 0 && t.Kind == logbook.ThingHolder && step.Name == "fitted" {
+		if s := draft.OfSpare(o.book, t.Name, day); s != nil {
+			return p.enterNew(o, []*draft.Sheet{s}, print)
+		}
+	}
 	if len(records) == 0 {
 		return use("no record of %s has begun; needlebook enter %s begins one", t.Name, t.Name)
 	}

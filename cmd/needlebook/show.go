@@ -116,12 +116,18 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 		fmt.Fprintln(p.out, "  no valve, by the fittings and removals of this book")
 	} else {
 		hours, known := lives.HoursOn(s, day)
-		fmt.Fprintf(p.out, "  %s / %s, fitted %s, %s since\n", s.Holder, s.Nozzle, s.From, hoursText(hours, known))
-		if s.Opened != nil {
-			left := s.Opened.AsLeft
-			by := dash(s.Opened.By.Written) + " with gauge " + dash(left.Gauge.Written)
-			if o.book.LeftBy(s.Opened) != "" {
-				by = s.Opened.Received.From.Written + ", " + s.Opened.Received.By()
+		since := "fitted " + s.From.String()
+		if s.Opened == nil {
+			since = "there when the book began, " + s.From.String()
+		}
+		fmt.Fprintf(p.out, "  %s / %s, %s, %s since\n", s.Holder, s.Nozzle, since, hoursText(hours, known))
+		switch last, ok := lives.LeftBy(s.Holder, s.From); {
+		case ok && last.Overhaul != nil:
+			set := last.Overhaul
+			left := set.AsLeft
+			by := dash(set.By.Written) + " with gauge " + dash(left.Gauge.Written)
+			if o.book.LeftBy(set) != "" {
+				by = set.Received.From.Written + ", " + set.Received.By()
 			}
 			fmt.Fprintf(p.out, "  set %s by %s: opening %s, leak-down %s\n", dash(left.Date.Written), by,
 				dash(left.Opening.Median().String()), dash(left.LeakDown.Time.String()))
@@ -130,6 +136,8 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 					fmt.Fprintf(p.out, "  %s was found to read wrong from %s to %s: %s\n", left.Gauge, w.From, w.To, w.Why)
 				}
 			}
+		case ok:
+			fmt.Fprintf(p.out, "  set before the book began: opening %s\n", last.Opening)
 		}
 	}
 	fmt.Fprintln(p.out, "\nvalves that sat here, newest first")
@@ -241,8 +249,10 @@ func (p *program) showEngine(o *opened, e *logbook.Engine) error {
 		}
 		hours, known := lives.HoursOn(s, day)
 		left, worst := "–", "–"
+		if last, ok := lives.LeftBy(s.Holder, s.From); ok {
+			left = dash(last.Opening.String())
+		}
 		if s.Opened != nil {
-			left = dash(s.Opened.AsLeft.Opening.Median().String())
 			worst = o.worst(s.Opened)
 		}
 		fmt.Fprintf(w, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\n", c, s.Holder, s.Nozzle, s.From, hoursText(hours, known), left, worst)

@@ -64,6 +64,9 @@ func (s *Sheet) Record() []byte {
 	switch {
 	case s.Received:
 		keys = []string{"holder", "nozzle", "received", "measured", "as_left"}
+	case s.FromRack:
+		step, _ = StepNamed("fitted")
+		keys = append([]string{"holder", "nozzle"}, step.Keys...)
 	case s.Position == (logbook.Position{}):
 		step, _ = StepNamed("left")
 		keys = append([]string{"holder", "nozzle"}, step.Keys...)

@@ -33,6 +33,7 @@ type Sheet struct {
 	Last       map[string]string // last value there, with its day
 	Choice     map[string]string // what may be named there: instruments in date, hands aboard
 	Received   bool              // it came on board built: the certificate is copied, and the valve looked at
+	FromRack   bool              // it is fitted as it was in the spares rack: nothing is built up
 	ClassKnown bool              // the parts are decided, so that the setting class is certain
 	units      map[string]string // unit of a limit, by the key of its blank
 	fields     []logbook.Field
@@ -86,6 +87,23 @@ func OfHolder(b *logbook.Book, holder string, day logbook.Day) (*Sheet, error) {
 	s.Path = path.Join(logbook.Builds, day.String()+"-"+logbook.FileName(holder)+".md")
 	s.fill(nil)
 	return s, nil
+}
+
+// OfSpare is the sheet of a valve that is fitted as it lay in the spares rack, and has no record there; nil where the
+// book knows no such spare.
+func OfSpare(b *logbook.Book, holder string, day logbook.Day) *Sheet {
+	for _, r := range b.Lives().Rack(day) {
+		if r.Holder != holder || r.Overhaul != nil {
+			continue
+		}
+		s := newSheet(b, logbook.Position{}, holder, r.Nozzle, day)
+		s.FromRack = true
+		s.Path = path.Join(logbook.Builds, day.String()+"-"+logbook.FileName(holder)+".md")
+		s.Known[keys.NozzleLeft] = s.Known[keys.NozzleFound]
+		s.fill(nil)
+		return s
+	}
+	return nil
 }
 
 // OfReceived is the sheet of a valve that came on board built and tested by somebody else.

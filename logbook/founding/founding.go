@@ -52,6 +52,7 @@ type Valve struct {
 	Engine, Cylinder, Holder, Nozzle string
 	Counter, Since, Left             string // with their units
 	Marking                          string
+	For                              string // engine that a ready spare is meant for
 	Remark                           string // what an older list says of it, in any language
 }
 
@@ -144,6 +145,11 @@ func (b Book) Check() error {
 			return fmt.Errorf("opening state: two valves in %s: a cylinder holds one", position)
 		}
 		taken[position] = true
+	}
+	for _, v := range b.Rack {
+		if v.For != "" && !slices.ContainsFunc(b.Engines, func(e Engine) bool { return e.ID == v.For }) {
+			return fmt.Errorf("opening state: spare %s is for %s, and there is no such engine", v.Holder, v.For)
+		}
 	}
 	if err := b.onePlaceEach(); err != nil {
 		return err

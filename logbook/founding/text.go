@@ -158,6 +158,9 @@ func (v Valve) parts() string {
 			parts = append(parts, p[0]+": "+amount(p[1]))
 		}
 	}
+	if v.For != "" {
+		parts = append(parts, "for: "+quote(v.For))
+	}
 	if v.Marking != "" {
 		parts = append(parts, "marking: "+quote(v.Marking))
 	}

@@ -182,8 +182,11 @@ func (w *Writer) beforePulling(p logbook.Position) page.Block {
 			Say(", pocket ").Say(facts.Said(last.Removed.Pocket.Leaf))
 	}
 	ready := page.Text{}
-	for i, r := range w.Report.Spares {
-		if i > 0 {
+	for _, r := range w.Report.Spares {
+		if of := w.Book.LimitsOfHolder(r.Holder); of != nil && of != w.Book.LimitsOf(p.Engine) {
+			continue // a valve of another type
+		}
+		if len(ready) > 0 {
 			ready = ready.Say(", ")
 		}
 		ready = ready.Link(w.at.Holder[r.Holder], r.Holder).Say(" (tested ").Int(r.Age).Say(" days ago")
