@@ -42,8 +42,8 @@ var restsOn = map[string][]string{
 	stockLow.Name:             {"stores"},
 }
 
-// inOpening and inEngines are blocks of book.md in which checks look; wholeBook is all of it: where nothing of it can be
-// read, its settings have their defaults.
+// inOpening and inEngines are blocks of book.md in which checks look; wholeBook is all of it: where nothing of it can
+// be read, its settings have their defaults.
 const inOpening, inEngines, wholeBook = "book.md opening", "book.md engines", "book.md"
 
 // dated are the checks that compare the days, hours and places of records: what they say of one whose own date or place
@@ -230,8 +230,11 @@ func (t teller) missesOf(c *cause, f *Finding) bool {
 	if c.block != "" && t.block(f.Place) == c.block {
 		return true
 	}
-	last := c.origin != nil && c.Check == unknownKey.Name && strings.Contains(f.Message, c.origin.Key[strings.LastIndexByte(c.origin.Key, '.')+1:])
-	return last // it stands, under another key
+	if c.origin == nil || c.Check != unknownKey.Name {
+		return false
+	}
+	last := c.origin.Key[strings.LastIndexByte(c.origin.Key, '.')+1:]
+	return strings.Contains(f.Message, last) // it stands, under another key
 }
 
 // unreadNaming is what keeps a file or a line from being read that holds the name which a finding does not know.
@@ -316,7 +319,8 @@ func (t teller) causeOf(f *Finding) *cause {
 		return nil
 	}
 	if f.origin.Read && f.origin.Slip != logbook.SlipRow {
-		if at := t.records[f.Place.Path]; at != nil && slices.Contains(misplacing, k) && slices.Contains(placing(at), f.Place) {
+		if at := t.records[f.Place.Path]; at != nil && slices.Contains(misplacing, k) &&
+			slices.Contains(placing(at), f.Place) {
 			c.of = at
 			return c
 		}

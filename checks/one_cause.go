@@ -63,7 +63,8 @@ func lackedTwice(all []Finding) []Finding {
 }
 
 // besides are the checks that hold the values of one test, one measurement or one limit against one another.
-var besides = []*Check{testNotAsStated, readingsSpread, figureUnlike, decimalsTooFine, holderWearLess, closingAboveOpening,
+var besides = []*Check{testNotAsStated, readingsSpread, figureUnlike, decimalsTooFine, holderWearLess,
+	closingAboveOpening,
 	limitMissed}
 
 // sameLineTold tells what the values of one line of a record show beside each other under what says that one of them
