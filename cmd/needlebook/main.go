@@ -222,7 +222,8 @@ func (p *program) verbs() []verbGroup {
 	type list = []*cobra.Command
 	return []verbGroup{
 		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.joinVerb(), p.enrol(), p.changes()}},
-		{"write", "Write:", list{p.round(), p.card(), p.judge(), p.enter(), p.photo(), p.logVerb(), p.fix(), p.importing()}},
+		{"write", "Write:", list{p.round(), p.card(), p.judge(), p.enter(), p.photo(), p.logVerb(), p.sprayVerb(), p.fix(),
+			p.importing()}},
 		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.report(), p.claim(), p.nox(),
 			p.survey()}},
 		{"plan", "Plan:", list{p.due(), p.stores(), p.recurring(), p.interval()}},
