@@ -8,7 +8,6 @@ package planning
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"needlebook/checks"
@@ -119,12 +118,17 @@ func (p *Plan) used() map[string]bool {
 
 // instrumentsOf are the instruments that a record names.
 func instrumentsOf(o *logbook.Overhaul) (ids []string) {
+	add := func(s logbook.Serial) {
+		if s.Stated() { // not recorded (why) is no instrument
+			ids = append(ids, s.Written)
+		}
+	}
 	for t := range o.Taken() {
-		ids = append(ids, t.With.Written)
+		add(*t.With)
 	}
 	for _, s := range []logbook.Serial{o.AsFound.Bench, o.AsLeft.Bench, o.Assembled.NozzleNut.Wrench,
 		o.AsLeft.EndCap.Wrench, o.Fitted.ClampNuts.Wrench, o.Fitted.PipeNut.Wrench} {
-		ids = append(ids, s.Written)
+		add(s)
 	}
-	return slices.DeleteFunc(ids, func(id string) bool { return id == "" })
+	return ids
 }

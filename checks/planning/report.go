@@ -46,7 +46,7 @@ func (p *Plan) Round(r logbook.Round) *card.Report {
 	for _, id := range slices.Sorted(maps.Keys(instruments)) {
 		out.Calibrations = append(out.Calibrations, p.calibration(id))
 	}
-	out.Deviations = p.deviations(r)
+	out.Deviations = append(p.beyondAsFound(r), p.deviations(r)...)
 	if p.Trail.UnderGit {
 		out.State += fmt.Sprintf(", commit %.12s: %s", p.Trail.Head, p.Trail.Headline)
 	}
@@ -133,6 +133,9 @@ func whereNow(o *logbook.Overhaul) string {
 		return fmt.Sprintf("fitted %s-%s %s", o.Fitted.Engine, o.Fitted.Cylinder, o.Fitted.Date)
 	case o.Decided.Holder.Is("condemn"):
 		return "holder condemned"
+	case o.Landed.Stated():
+		return "landed " + o.Landed.Date.Written + " to " + dash(o.Landed.To.Written) + ", delivery note " +
+			dash(o.Landed.Note.Written)
 	case o.Stored.Stated():
 		return "spares rack " + o.Stored.Date.Written
 	}
@@ -142,7 +145,14 @@ func whereNow(o *logbook.Overhaul) string {
 // fittedInstead is the valve that came into the cylinder next.
 func (p *Plan) fittedInstead(o *logbook.Overhaul) []string {
 	if s := p.lives.After(o); s != nil {
-		return []string{dash(s.Holder), dash(s.Nozzle), s.From.String()}
+		in := []string{dash(s.Holder), dash(s.Nozzle), s.From.String()}
+		switch by := s.Opened; {
+		case by != nil && by.Received.Stated():
+			in[2] += " received from " + dash(by.Received.From.Written) + ", " + by.Received.By()
+		case by != nil && !by.AsLeft.Stated() && by.Removed.Stated():
+			in[2] += " as it came out of " + by.Removed.Engine.Written + "-" + by.Removed.Cylinder.Written
+		}
+		return in
 	}
 	return []string{"none on record"}
 }
@@ -155,6 +165,34 @@ func (p *Plan) calibration(id string) string {
 	}
 	return fmt.Sprintf("%s (%s) calibrated %s, until %s", id, cmp.Or(i.Kind.Written, "kind not stated"),
 		dash(i.Calibrated.Written), dash(i.Until.Written))
+}
+
+// beyondAsFound is one line of what was beyond its limit as found, and cracked, valve by valve; none where nothing was.
+func (p *Plan) beyondAsFound(r logbook.Round) []string {
+	var all []string
+	for _, o := range r.Overhauls {
+		var what []string
+		for i, key := range reportFound {
+			if p.Report.Judgement.Find(o, key).Result.Out() {
+				what = append(what, card.FoundNames[i])
+			}
+		}
+		if lift := p.Report.Judgement.LiftOf(o); lift.Result.Out() {
+			what = append(what, strings.TrimSpace("lift "+lift.Written))
+		}
+		for _, seen := range o.Inspected.Places() {
+			if seen.Word.Is("cracked") {
+				what = append(what, "cracked: "+seen.Name)
+			}
+		}
+		if len(what) > 0 {
+			all = append(all, "cyl. "+dash(o.Removed.Cylinder.Written)+" "+strings.Join(what, ", "))
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	return []string{"beyond its limit as found: " + strings.Join(all, "; ")}
 }
 
 // deviations are the findings about the round and its records, notes left out: the open ones first, the gravest first.
@@ -207,7 +245,9 @@ func (c *counted) add(name string, n float64) {
 
 // of counts the parts of one record; a part without a number is one.
 func (c *counted) of(o *logbook.Overhaul) {
+	in, listed := o.Nozzle.Left, false
 	for _, part := range o.Assembled.Parts {
+		listed = listed || part.Serial.Written == in.Written
 		name := cmp.Or(part.Part.Written, "part")
 		if part.Serial.Stated() {
 			name += " " + part.Serial.Written
@@ -216,6 +256,9 @@ func (c *counted) of(o *logbook.Overhaul) {
 			name += " (" + part.PartNo.Written + ")"
 		}
 		c.add(name, number(part.Count))
+	}
+	if in.Stated() && o.Nozzle.Found.Stated() && in.Written != o.Nozzle.Found.Written && !listed {
+		c.add("nozzle "+in.Written, 1)
 	}
 	if s := o.Assembled.Seals; s.PartNo.Stated() {
 		c.add("seals ("+s.PartNo.Written+")", number(s.Count))

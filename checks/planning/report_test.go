@@ -79,3 +79,40 @@ func TestReportOfALift(t *testing.T) {
 		}
 	}
 }
+
+// What was beyond as found, what came in its place and from where, and what was used are told by whoever reads the records alone: a valve
+// landed with its delivery note, a unit received with its certificate, a valve borrowed as it was, a nozzle renewed. The limits are invented.
+func TestReportOfWhatComesAndGoes(t *testing.T) {
+	p := planOf(t, map[string]string{
+		"limits/small.md": "---\ntype: S\nrevisions:\n  - {from: 2019-01-01, source: manual, opening_pressure: {used: 300 +10/-0 bar}, seat: {at: opening - 20 bar, for: 10 s, allow: damp}}\n---\n",
+		"overhauls/ae/c1/2020-03-10-h1.md": `---
+holder: "H1"
+nozzle: {found: "N1"}
+removed: {engine: AE, cylinder: 1, date: 2020-03-10, counter: 1500 h, reason: planned}
+as_found: {date: 2020-03-10, gauge: not recorded (none aboard), opening_pressure: [300 bar], seat: {at: 280 bar, for: 10 s, state: runs}}
+inspected: {tip: cracked}
+landed: {date: 2020-03-11, to: a workshop, delivery_note: "311", promised: 2020-05-01}
+by: a.b
+---
+`,
+		"overhauls/spares/2020-03-10-h9.md": "---\nholder: \"H9\"\nnozzle: {left: \"N9\"}\nreceived: {date: 2020-03-10, from: a workshop, certificate: WC-7, for: AE, in_place_of: \"H1\"}\nas_left: {date: 2020-02-20, opening_pressure: [305 bar]}\nfitted: {engine: AE, cylinder: 1, date: 2020-03-10, counter: 1500 h}\n---\n",
+		"overhauls/ae/c2/2020-03-10-h2.md":  "---\nholder: \"H2\"\nnozzle: {found: \"N2\", left: \"N5\"}\nremoved: {engine: AE, cylinder: 2, date: 2020-03-10, counter: 1500 h, reason: planned}\ndecided: {nozzle: renew, holder: reuse}\nas_left: {date: 2020-03-11, opening_pressure: [325 bar]}\nfitted: {engine: AE, cylinder: 2, date: 2020-03-11, counter: 1500 h}\nby: a.b\n---\n",
+	})
+	seen := false
+	for _, r := range p.Report.Rounds {
+		if r.Name != "AE 2020-03-10" {
+			continue
+		}
+		seen = true
+		text := p.Round(r).Text()
+		for _, want := range []string{"landed 2020-03-11 to a workshop, delivery note 311", "in H9 / N9 / 2020-03-10 received from a workshop, by certificate WC-7",
+			"Parts used: 1 × nozzle N5", "Deviation: beyond its limit as found: cyl. 1 seat, cracked: tip", "Calibrations: none stated"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("the report does not say %q:\n%s", want, text)
+			}
+		}
+	}
+	if !seen {
+		t.Error("there is no round")
+	}
+}
