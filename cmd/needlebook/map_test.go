@@ -65,6 +65,7 @@ var packageMap = []struct {
 	{"logbook/founding", []string{"logbook", "logbook/edit", "logbook/language", "logbook/measure", "logbook/schema"}, "the first files of a book; touches no disk"},
 	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/fault", "logbook/keys", "logbook/measure"}, "older paper records; writes no file"},
 	{"logbook/rounds", []string{"logbook", "logbook/draft", "logbook/edit", "logbook/keys", "logbook/measure", "logbook/tree"}, "a round as a table, and what it makes of the records; judges nothing, writes no file"},
+	{"logbook/tablet", []string{"logbook", "logbook/draft", "logbook/keys", "logbook/language", "logbook/rounds"}, "the page of a round for a tablet; judges nothing"},
 	{"logbook/photo", nil, "pictures made fit and compared; knows no record"},
 	{"logbook/events", []string{"logbook", "logbook/tree"}, "which commit brought which row, value or line: texts and numbers alone"},
 	{"logbook/trace", []string{"logbook", "logbook/budget", "logbook/events", "logbook/fault"}, "history as plain facts"},

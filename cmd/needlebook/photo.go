@@ -12,7 +12,6 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
-	"needlebook/logbook/draft"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/photo"
 )
@@ -80,7 +79,7 @@ func (p *program) takePhotos(files []string, what string) error {
 		}
 		names = append(names, name)
 	}
-	return p.enterPhotos(o, rec, names)
+	return p.enterPhotos(o, rec.Path, names)
 }
 
 // album are the newest pictures of a book with what they look like.
@@ -151,27 +150,32 @@ func (p *program) keepPhoto(o *opened, stem, file string, src []byte, book *albu
 }
 
 // enterPhotos enters pictures in a record that it does not name yet.
-func (p *program) enterPhotos(o *opened, rec *logbook.Overhaul, names []string) error {
-	full := filepath.Join(o.dir, filepath.FromSlash(rec.Path))
+func (p *program) enterPhotos(o *opened, record string, names []string) error {
+	full := filepath.Join(o.dir, filepath.FromSlash(record))
 	src, err := budget.Read(full, budget.MaxFile)
 	if err != nil {
 		return err
 	}
-	text, order := src, draft.Of(o.book, rec).Order()
+	text, entered, there := src, 0, logbook.EvidenceIn(src)
+	var order []string
+	for _, f := range logbook.KindNamed("overhaul").Fields {
+		order = append(order, f.Key)
+	}
 	for _, name := range names {
-		if slices.ContainsFunc(rec.Photos.Each, func(t logbook.Text) bool { return t.Written == name }) {
+		if slices.Contains(there, name) {
 			continue
 		}
 		if text, err = edit.AddItem(text, "photos", name, order); err != nil {
-			return use("%s: %v", rec.Path, err)
+			return use("%s: %v", record, err)
 		}
+		entered++
 	}
-	if bytes.Equal(text, src) {
+	if entered == 0 {
 		return nil
 	}
 	if err := edit.Replace(full, src, text); err != nil {
-		return fmt.Errorf("could not write %q: %w", rec.Path, err)
+		return fmt.Errorf("could not write %q: %w", record, err)
 	}
-	fmt.Fprintf(p.out, "%s: %s entered\n", rec.Path, logbook.Counted(len(names), "photo"))
+	fmt.Fprintf(p.out, "%s: %s entered\n", record, logbook.Counted(entered, "photo"))
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"path"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -18,6 +19,7 @@ import (
 	"needlebook/logbook/draft"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/rounds"
+	"needlebook/logbook/tablet"
 )
 
 // roundAsked is what a round is asked for.
@@ -25,7 +27,7 @@ type roundAsked struct {
 	on, format, cylinders, out string
 	fit                        []string
 	semicolons                 bool
-	take, sheet                string
+	take, sheet, page          string
 	yes                        bool
 }
 
@@ -41,6 +43,10 @@ instruments in date, and how long the last round took.
 
 --sheet writes the sheet of the round for the bench: the cylinders are its
 columns, boxes for a pencil with the limits and the last values beside them.
+
+--page writes a page for a tablet that works without a network: the same fields
+in the order of the work, a stopwatch, a clock face for spray holes, photos. It
+judges nothing; the file that it saves is read by --take, photos with it.
 
 -o writes the round as a table, one row a cylinder, for any spreadsheet or
 editor: what the book knows is filled in, the limits are below the names. The
@@ -80,6 +86,7 @@ cells, and a file may be saved as Windows does.`,
 	c.Flags().BoolVar(&a.semicolons, "semicolons", false,
 		"semicolons between the cells, as spreadsheets with a decimal comma have it")
 	c.Flags().StringVar(&a.sheet, "sheet", "", "round sheet to write, an HTML file that prints on one landscape A4 sheet")
+	c.Flags().StringVar(&a.page, "page", "", "page for a tablet to write, an HTML file that works without a network")
 	c.Flags().StringVar(&a.take, "take", "", "table to take into the records")
 	c.Flags().BoolVarP(&a.yes, "yes", "y", false, "do not ask")
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
@@ -181,6 +188,11 @@ func (p *program) writeRound(o *opened, plan *planning.Ahead, a *roundAsked) err
 			return err
 		}
 	}
+	if a.page != "" {
+		if err := p.writePage(o, plan, seats, a); err != nil {
+			return err
+		}
+	}
 	if a.sheet == "" {
 		return nil
 	}
@@ -194,6 +206,17 @@ func (p *program) writeRound(o *opened, plan *planning.Ahead, a *roundAsked) err
 		return err
 	}
 	return p.newFile(a.sheet, logbook.Visible(page.Bytes()), "open it in a browser and print both sides on A4 at 100 %")
+}
+
+// writePage writes the page of a round for a tablet.
+func (p *program) writePage(o *opened, plan *planning.Ahead, seats []rounds.Seat, a *roundAsked) error {
+	var page bytes.Buffer
+	if err := tablet.Write(&page, tablet.Page{Vessel: o.book.Vessel.Name.Written, Engine: plan.Engine,
+		Day: plan.Day.String(), Seats: seats, Language: o.book.Languages()[0]}); err != nil {
+		return err
+	}
+	return p.newFile(a.page, logbook.Visible(page.Bytes()), "open it in the tablet's browser; its file comes back with "+
+		"needlebook round --take")
 }
 
 func (p *program) writeTable(seats []rounds.Seat, a *roundAsked) error {
@@ -238,8 +261,8 @@ func (p *program) takeRound(file string, yes bool) error {
 		return err
 	}
 	defer o.close()
-	r, err := rounds.Take(o.book, table, func(path string) ([]byte, error) {
-		return budget.Read(filepath.Join(o.dir, filepath.FromSlash(path)), budget.MaxFile)
+	r, err := rounds.Take(o.book, table, func(name string) ([]byte, error) {
+		return budget.Read(filepath.Join(o.dir, filepath.FromSlash(name)), budget.MaxFile)
 	})
 	if err != nil {
 		return err
@@ -248,14 +271,62 @@ func (p *program) takeRound(file string, yes bool) error {
 	if len(r.Doubts) > 0 {
 		p.status = exitFindings
 	}
-	if len(r.Records) == 0 {
+	if len(r.Records)+len(table.Photos) == 0 {
 		fmt.Fprintln(p.out, "nothing to write: the records have all that the table says")
 		return nil
 	}
-	if !p.agreed("write "+logbook.Counted(len(r.Records), "record")+"?", yes) {
+	what := logbook.Counted(len(r.Records), "record")
+	if len(table.Photos) > 0 {
+		what += " and " + logbook.Counted(len(table.Photos), "photo")
+	}
+	if !p.agreed("write "+what+"?", yes) {
 		return nil
 	}
-	return p.writeTaken(o, r.Records)
+	if err := p.writeTaken(o, r.Records); err != nil {
+		return err
+	}
+	if err := p.takenPhotos(o, table.Photos, r.Out); err != nil {
+		return err
+	}
+	fmt.Fprintln(p.out, "next: needlebook check, then needlebook sign with the name of the round")
+	return nil
+}
+
+// takenPhotos takes the photos of a table into the records of the valves that came out. Those that are there already
+// are not taken twice.
+func (p *program) takenPhotos(o *opened, photos []rounds.Photo, out map[logbook.Position]string) error {
+	if len(photos) == 0 {
+		return nil
+	}
+	book, names := o.album(), map[string][]string{}
+	var order []string
+	for _, x := range photos {
+		record := ""
+		for at, path := range out {
+			if at.Cylinder == x.Cylinder {
+				record = path
+			}
+		}
+		if record == "" {
+			fmt.Fprintf(p.err, "cylinder %s: its photo %s is left out, no record of it has begun\n", x.Cylinder, x.Name)
+			p.status = exitFindings
+			continue
+		}
+		name, err := p.keepPhoto(o, strings.TrimSuffix(path.Base(record), ".md"), x.Name, x.Data, book)
+		if err != nil {
+			return err
+		}
+		if names[record] == nil {
+			order = append(order, record)
+		}
+		names[record] = append(names[record], name)
+	}
+	for _, record := range order {
+		if err := p.enterPhotos(o, record, names[record]); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // showTaken says what would be written, and each doubt.
@@ -340,6 +411,5 @@ func (p *program) writeTaken(o *opened, records []rounds.Record) error {
 		}
 		fmt.Fprintf(p.out, "%s: written\n", r.Path)
 	}
-	fmt.Fprintln(p.out, "next: needlebook check, then needlebook sign with the name of the round")
 	return nil
 }

@@ -18,6 +18,8 @@ type Result struct {
 	Doubts  []Doubt  // in the order of the rows
 	Notes   []string // what somebody should know before it is written
 	Idle    []string // cylinders of which nothing was done yet
+	// Out is the record of the valve that came out, by cylinder; those of which nothing was done are left out
+	Out map[logbook.Position]string
 }
 
 // Record is one record with what the table adds.
@@ -53,6 +55,7 @@ func (d Doubt) String() string {
 // now.
 func Take(b *logbook.Book, t *Table, src func(path string) ([]byte, error)) (Result, error) {
 	k := &taking{b: b, t: t, src: src, docs: map[string]*doc{}}
+	k.Out = map[logbook.Position]string{}
 	for _, r := range t.Rows {
 		if err := k.row(r); err != nil {
 			return Result{}, err
@@ -215,6 +218,7 @@ func (k *taking) out(l line) (*doc, error) {
 		k.note("%s: nozzle %s came out, and the book has %s there", l.at, Plain(d.entry(keys.NozzleFound), ""),
 			d.sheet.Nozzle)
 	}
+	k.Out[l.at] = d.path
 	return k.keep(d), nil
 }
 

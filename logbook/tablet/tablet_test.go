@@ -1,0 +1,277 @@
+package tablet_test
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"image"
+	"image/jpeg"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+
+	"needlebook/logbook"
+	"needlebook/logbook/draft"
+	"needlebook/logbook/rounds"
+	"needlebook/logbook/tablet"
+)
+
+func files(vessel string) fstest.MapFS {
+	var fitted strings.Builder
+	for c := 1; c <= 7; c++ {
+		fmt.Fprintf(&fitted, "    - {engine: ME1, cylinder: %d, holder: \"H-%d\", nozzle: \"N-%d\", counter: 1000 h, since: 0 h, left: 330 kgf/cm²}\n", c, c, c)
+	}
+	return fstest.MapFS{"book.md": {Data: []byte("---\nvessel: " + vessel + "\nengines:\n  - {id: ME1, type: T, cylinders: [1, 2, 3, 4, 5, 6, 7], numbered_from: free end, limits: t}\nopening:\n  date: 2024-01-01\n  fitted:\n" + fitted.String() + "---\n")},
+		"limits/t.md": {Data: []byte("---\ntype: T\nrevisions:\n  - from: 2024-01-01\n    source: invented\n    opening_pressure: {used: 330 +10/-0 kgf/cm², new: 345 +10/-0 kgf/cm²}\n    holes: {count: 9}\n---\n")}}
+}
+
+func written(t *testing.T, vessel, language string) (*logbook.Book, string) {
+	t.Helper()
+	b, err := logbook.Read(files(vessel))
+	if err != nil {
+		t.Fatal(err)
+	}
+	day, _ := logbook.ParseDay("2024-06-01")
+	p := tablet.Page{Vessel: b.Vessel.Name.Written, Engine: "ME1", Day: "2024-06-01", Language: language}
+	for _, pos := range b.Positions() {
+		s, err := draft.At(b, pos, day)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p.Seats = append(p.Seats, rounds.Seat{Sheet: s, InHolder: s.Holder, InNozzle: s.Nozzle})
+	}
+	var one, two bytes.Buffer
+	if err := tablet.Write(&one, p); err != nil {
+		t.Fatal(err)
+	}
+	if err := tablet.Write(&two, p); err != nil || one.String() != two.String() {
+		t.Errorf("a second page has other bytes: %v", err)
+	}
+	return b, one.String()
+}
+
+// Style and script are allowed by their digests, nothing else is, and no text of the book ends its element. Source: W3C, Content Security
+// Policy Level 3.
+func TestPolicy(t *testing.T) {
+	_, text := written(t, `"</script><script>alert(1)</script>"`, "")
+	policy := regexp.MustCompile(`Content-Security-Policy" content="([^"]*)"`).FindStringSubmatch(text)[1]
+	for _, element := range []string{"style", "script"} {
+		all := regexp.MustCompile(`(?s)<`+element+`>(.*?)</`+element+`>`).FindAllStringSubmatch(text, -1)
+		if len(all) != 1 {
+			t.Fatalf("%d elements %s", len(all), element)
+		}
+		sum := sha256.Sum256([]byte(all[0][1]))
+		if !strings.Contains(policy, element+"-src 'sha256-"+base64.StdEncoding.EncodeToString(sum[:])+"'") {
+			t.Errorf("%s is not allowed by its digest: %s", element, policy)
+		}
+	}
+	if !strings.HasPrefix(policy, "default-src 'none';") || strings.Contains(policy, "unsafe") || strings.Contains(policy, "http") || strings.Contains(text, "alert(1)</script>") {
+		t.Errorf("the policy is %s", policy)
+	}
+	_, es := written(t, "V", "es")
+	if !strings.Contains(es, `<html lang="es">`) || !strings.Contains(es, `"dry"`) || !strings.Contains(es, `"seco"`) {
+		t.Error("the page in Spanish has not both the word of the record and the reader's")
+	}
+}
+
+// tab is a browser with one page.
+type tab struct {
+	ctx context.Context
+	t   *testing.T
+}
+
+func newTab(t *testing.T) *tab {
+	t.Helper()
+	if os.Getenv("NEEDLEBOOK_WIDER") != "1" {
+		t.Skip("NEEDLEBOOK_WIDER is not 1")
+	}
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Fatal("the wider tests want chromium: ", err)
+	}
+	ctx, cancel := chromedp.NewContext(context.Background(), chromedp.WithAllocatorOptions(chromedp.ExecPath(browser), chromedp.UserDataDir(t.TempDir()),
+		chromedp.Flag("no-sandbox", true), chromedp.Flag("disable-gpu", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-first-run", true),
+		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true)))
+	t.Cleanup(cancel)
+	if _, err := chromedp.Run(ctx, chromedp.Evaluate[string](`"it is there"`)); err != nil { // the browser lasts as long as this
+		t.Fatal(err)
+	}
+	return &tab{ctx, t}
+}
+
+func run[T any](b *tab, a chromedp.Action[T]) T {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, time.Minute)
+	defer cancel()
+	v, err := chromedp.Run(ctx, a)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return v
+}
+
+func (b *tab) js(code string) string {
+	b.t.Helper()
+	return run(b, chromedp.Evaluate[string](code, chromedp.EvalAwaitPromise))
+}
+
+// before runs code in each page before its own.
+func (b *tab) before(code string) {
+	b.t.Helper()
+	run(b, func(ctx context.Context, s *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, s, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: code})
+		return chromedp.Void{}, err
+	})
+}
+
+// typed puts a text into the box of a column, as somebody who types does.
+func (b *tab) typed(column, text string) {
+	b.t.Helper()
+	got := b.js(fmt.Sprintf(`(() => { const r = JSON.parse(document.getElementById("round").textContent), f = r.fields.find((f) => f.key === %q);
+const e = document.getElementById("f" + f.column + "-0"); e.focus(); e.select(); return document.activeElement === e ? "there" : "no box"; })()`, column))
+	if got != "there" {
+		b.t.Fatalf("%s: %s", column, got)
+	}
+	run(b, chromedp.KeyEvent(text))
+}
+
+// pressed presses a button of a field by its name, with the keyboard.
+func (b *tab) pressed(column, name string) {
+	b.t.Helper()
+	got := b.js(fmt.Sprintf(`(() => { const r = JSON.parse(document.getElementById("round").textContent), f = r.fields.find((f) => f.key === %q);
+const e = [...document.querySelectorAll("#s" + f.column + " button")].find((e) => e.textContent === %q); if (!e) return "no button"; e.focus(); return "there"; })()`, column, name))
+	if got != "there" {
+		b.t.Fatalf("%s, %s: %s", column, name, got)
+	}
+	run(b, chromedp.KeyEvent("\r"))
+}
+
+// saved is the file that the page hands back.
+func (b *tab) saved() []byte {
+	b.t.Helper()
+	return []byte(b.js(`(async () => { let made; const real = URL.createObjectURL; URL.createObjectURL = (x) => { made = x; return real.call(URL, x); };
+document.getElementById("save").click(); URL.createObjectURL = real; return await made.text(); })()`))
+}
+
+// A round is filled in by keyboard alone, survives a reload, and its file is taken into records; no address is asked. No outside source.
+func TestWiderRoundOnATablet(t *testing.T) {
+	b := newTab(t)
+	book, text := written(t, "Try", "")
+	name := filepath.Join(t.TempDir(), "round.html")
+	if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b.before(`window.against = []; document.addEventListener("securitypolicyviolation", (e) => against.push(e.violatedDirective));`)
+	for _, width := range []int64{360, 820} {
+		run(b, chromedp.EmulateViewport(width, 1000))
+		run(b, chromedp.Navigate("file://"+filepath.ToSlash(name)))
+		if got := b.js(`document.documentElement.scrollWidth + " of " + innerWidth + " " + [...document.querySelectorAll("button, input[type=text]")].filter((e) => e.getBoundingClientRect().height < 38).length + " low"`); got != fmt.Sprintf("%d of %[1]d 0 low", width) {
+			t.Errorf("at %d px: %s", width, got)
+		}
+	}
+	keys := 0
+	for c := 1; c <= 7; c++ {
+		b.js(fmt.Sprintf(`(document.querySelectorAll("nav button")[%d].click(), "")`, c-1))
+		for column, value := range map[string]string{"removed.counter": "1500", "as_found.opening_pressure": "306,5", "as_found.leak_down.time": "9,6", "measured.lift.value": "0,74"} {
+			b.typed(column, value)
+			keys += len(value) + 1
+		}
+		b.pressed("as_found.seat.state", "dry")
+		b.pressed("as_found.spray.weak", "3")
+		b.pressed("as_found.spray.weak", "4")
+		b.pressed("as_found.spray.weak", "4") // again: it is blocked
+		b.pressed("measured.holder_wear.value", "not measured because")
+		run(b, chromedp.KeyEvent("gauge away"))
+		keys += 5 + len("gauge away")
+	}
+	b.pressed("as_left.leak_down.time", "start")
+	run(b, chromedp.Navigate("file://"+filepath.ToSlash(name))) // closed and opened again while the watch runs
+	b.pressed("as_left.leak_down.time", "stop")
+	var shot bytes.Buffer
+	jpeg.Encode(&shot, image.NewGray(image.Rect(0, 0, 2000, 1500)), nil)
+	photo := filepath.Join(t.TempDir(), "tip.jpg")
+	os.WriteFile(photo, shot.Bytes(), 0o666)
+	run(b, chromedp.SetUploadFiles("input[type=file]", []string{photo}))
+	for range 100 {
+		if b.js(`String(document.querySelectorAll("main img").length)`) == "1" {
+			break
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	file := b.saved()
+	if got := b.js(`JSON.stringify(against)`); got != "[]" {
+		t.Errorf("against the policy: %s", got)
+	}
+	if got := b.js(`(async () => { const s = document.createElement("script"); s.textContent = "window.strange = 1"; document.body.append(s);
+let asked = "asked"; try { await fetch("http://127.0.0.1:9/"); } catch { asked = "refused"; } await new Promise((r) => setTimeout(r, 200)); return String(window.strange) + " " + asked + " " + against.join(" "); })()`); !strings.HasPrefix(got, "undefined refused") || !strings.Contains(got, "connect-src") {
+		t.Errorf("a strange script and an address: %s", got)
+	}
+	table, err := rounds.Read(file)
+	if err != nil {
+		t.Fatalf("%v in %.300s", err, file)
+	}
+	r, err := rounds.Take(book, table, func(string) ([]byte, error) { return nil, fs.ErrNotExist })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Records) != 7 || len(r.Doubts) > 0 || len(table.Photos) != 1 || table.Photos[0].Cylinder != "7" {
+		t.Fatalf("%d records, %d photos, doubts %+v", len(r.Records), len(table.Photos), r.Doubts)
+	}
+	if c, err := jpeg.DecodeConfig(bytes.NewReader(table.Photos[0].Data)); err != nil || c.Width != 1600 {
+		t.Errorf("the photo is %d wide: %v", c.Width, err)
+	}
+	for _, rec := range r.Records {
+		for _, want := range []string{"counter: 1500 h", "[306.5 kgf/cm²]", "time: 9.6 s", "state: dry", "open: 8, weak: [3]", `holder_wear: {value: "not measured (gauge away)"`, "value: 0.74 mm"} {
+			if !strings.Contains(string(rec.Is), want) {
+				t.Errorf("%s does not hold %q:\n%s", rec.Path, want, rec.Is)
+			}
+		}
+	}
+	if last := string(r.Records[6].Is); !regexp.MustCompile(`as_left:(.|\n)*time: [0-9]+\.[0-9] s`).MatchString(last) {
+		t.Errorf("the watch that ran on through a reload is not in the record:\n%s", last)
+	}
+	t.Logf("%d keys for seven cylinders, without those that choose a field", keys)
+}
+
+// Where the browser keeps nothing, the page says so and offers its file every five minutes. No outside source.
+func TestWiderTabletKeepsNothing(t *testing.T) {
+	b := newTab(t)
+	_, text := written(t, "Try", "")
+	name := filepath.Join(t.TempDir(), "round.html")
+	if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b.before(`Object.defineProperty(window, "localStorage", { get() { throw new Error("refused"); } });
+window.every = {}; const real = setInterval; window.setInterval = (f, ms) => { every[ms] = f; return real(f, ms); };`)
+	run(b, chromedp.Navigate("file://"+filepath.ToSlash(name)))
+	said := func() string { return b.js(`document.getElementById("note").textContent`) }
+	if !strings.Contains(said(), "keeps nothing between two visits") {
+		t.Errorf("it says %q", said())
+	}
+	b.typed("removed.counter", "1500")
+	b.js(`(every[300000](), "")`)
+	if !strings.Contains(said(), "Five minutes have passed") || b.js(`document.activeElement.id`) != "save" {
+		t.Errorf("after five minutes it says %q", said())
+	}
+	var page rounds.Page
+	if err := json.Unmarshal(b.saved(), &page); err != nil || page.Format != rounds.Format {
+		t.Errorf("%v, %q", err, page.Format)
+	}
+	b.js(`(every[300000](), "")`)
+	if strings.Contains(said(), "Five minutes have passed") {
+		t.Error("it offers a file that is saved already")
+	}
+}
