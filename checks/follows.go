@@ -318,6 +318,9 @@ func (t teller) causeOf(f *Finding) *cause {
 		}
 		return nil
 	}
+	if f.origin.Newer {
+		return nil
+	}
 	if f.origin.Read && f.origin.Slip != logbook.SlipRow {
 		if at := t.records[f.Place.Path]; at != nil && slices.Contains(misplacing, k) &&
 			slices.Contains(placing(at), f.Place) {
@@ -725,7 +728,7 @@ func lineGroups(all []Finding) (groups map[fileLine][]int, order []fileLine) {
 		k := Named(f.Check)
 		if f.Grade < Stop && k != nil && k.Ends == writing && (strings.HasSuffix(f.Place.Path, ".csv") || k == yamlForm) {
 			lines[i] = fileLine{f.Place.Path, f.Place.Line}
-			unread[lines[i]] = unread[lines[i]] || f.origin != nil && !f.origin.Read
+			unread[lines[i]] = unread[lines[i]] || f.origin != nil && !f.origin.Read && !f.origin.Newer
 		}
 	}
 	for i := range all {

@@ -151,7 +151,7 @@ func newCase(b *logbook.Book, opt Options, judged *judging.Judgement) Case {
 	}
 	unread := map[string]bool{}
 	for _, p := range b.Problems {
-		unread[p.Place.Path] = unread[p.Place.Path] || !p.Read
+		unread[p.Place.Path] = unread[p.Place.Path] || !p.Read && !p.Newer
 	}
 	c := Case{ctx: opt.Context, unread: unread, Book: b, Lives: b.Lives(), Trail: opt.Trail,
 		Settings: b.Vessel.Settings.WithDefaults(), Today: opt.On, Rounds: b.Rounds(), Judged: judged, each: b.Overhauls,
@@ -375,7 +375,11 @@ func slipFinding(c *Case, p logbook.Problem) Finding {
 	if p.Related != (logbook.Place{}) {
 		f.Related = []Related{{p.Related, "first mention"}}
 	}
-	if c.check.Words != nil {
+	switch {
+	case p.Newer:
+		f.Message, f.Grade = cmp.Or(p.Key, p.Found)+": written by a newer needlebook, not read by this one", Note
+		f.Next = "leave it as it is, and get " + p.Expected
+	case c.check.Words != nil:
 		c.check.Words(p, &f)
 	}
 	return f

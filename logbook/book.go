@@ -425,6 +425,7 @@ func (b *Book) settle() {
 		b.partName(p)
 	}
 	b.ResolveParted(b.Problems)
+	b.newerFormat()
 	SortProblems(b.Problems)
 	b.findEnds()
 	b.lives = traceLives(b)

@@ -45,6 +45,7 @@ type Problem struct {
 	// The correction: what is put in the place of Len bytes from At on within the value as written; empty for none.
 	At, Len int
 	Instead string
+	Newer   bool  // a newer program wrote it, and this one does not know it
 	Related Place // a second place, such as the first mention of a repeated key; zero for none
 }
 

@@ -19,6 +19,7 @@ type Vessel struct {
 	Conditions []Condition    `key:"conditions_of_class" same:"from,what" doc:"what class wants done to injection valves, and when the surveyor has seen it"`
 	Accepts    Accepts        `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
 	Settings   Settings       `key:"settings" doc:"thresholds of the rules"`
+	Format     Number         `key:"format" count:"yes" doc:"number of the book's format; a program that knows a lower one leaves what it does not know as it is"`
 	Proof      Text           `key:"note" doc:"anything a reader should know first"`
 	Remarks    string
 }

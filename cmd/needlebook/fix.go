@@ -61,6 +61,9 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 		return err
 	}
 	defer o.close()
+	if only := wanted; o.book.IsNewer() {
+		wanted = func(name string) bool { return only(name) && !logbook.Newer(name) }
+	}
 	meant, err := p.each(o, names, o.filesElsewhere(nil), fileKinds...)
 	if err != nil {
 		return err
@@ -95,9 +98,11 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 				"by, what, was, why}\n", name, by)
 			continue
 		}
-		tidy, _ := edit.Correct(name, src, func(string) bool { return true })
+		tidy, _ := edit.Correct(name, src, func(slip string) bool { return !o.book.IsNewer() || !logbook.Newer(slip) })
 		rest := edit.Left(name, tidy)
 		o.book.ResolveParted(rest)
+		o.book.TakeNewer(rest)
+		rest = slices.DeleteFunc(rest, func(p logbook.Problem) bool { return p.Newer })
 		offers := offered(name, src, proposed[name])
 		if len(made)+len(rest)+len(offers) > 0 {
 			fmt.Fprintln(p.out, name)

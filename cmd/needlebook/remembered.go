@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"needlebook/checks"
 	"needlebook/logbook"
 	"needlebook/logbook/memory"
 	"needlebook/logbook/trace"
@@ -93,6 +94,7 @@ func (p *program) remember(dir string, t *logbook.Trail, w *trace.Received, forg
 	default:
 		r.Since, r.Tip = m.Time.Format(time.RFC3339), m.Tip
 		r.compare(dir, m, t, w)
+		r.otherwise(m)
 	}
 	if len(r.Rewritten) > 0 {
 		p.status = exitRewound
@@ -208,6 +210,40 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 	r.note("the signers who may sign have changed since %s: commit %s", when, dash(strings.Join(by, ", ")))
 }
 
+// checkVersions are the versions of the checks, by their permanent ids.
+func checkVersions() map[string]int {
+	all := map[string]int{}
+	for _, k := range checks.All() {
+		all[k.ID()] = k.Version
+	}
+	return all
+}
+
+// mostOtherwise is how many checks a line names.
+const mostOtherwise = 5
+
+// otherwise says which checks judge the same facts otherwise than those of the program that looked last.
+func (r *remembered) otherwise(m *memory.Memory) {
+	if m.Program == "" {
+		return
+	}
+	var names []string
+	for _, k := range checks.All() {
+		if before, known := m.Checks[k.ID()]; !known || before != k.Version {
+			names = append(names, k.Name)
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	more := ""
+	if n := len(names); n > mostOtherwise {
+		names, more = names[:mostOtherwise], fmt.Sprintf(" and %d more", n-mostOtherwise)
+	}
+	r.note("judged otherwise than by %s on %s: %s%s", m.Program, m.Time.Format(time.DateOnly), strings.Join(names, ", "),
+		more)
+}
+
 // inPast reports whether a commit is another one or lies in its past.
 func inPast(t *logbook.Trail, of, commit int) bool {
 	seen := map[int]bool{of: true}
@@ -238,7 +274,8 @@ func register(dir, commit string) string {
 // keep remembers what was just verified.
 func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trail, w *trace.Received) error {
 	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head),
-		Time: time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir)}
+		Time: time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir), Program: programName(),
+		Checks: checkVersions()}
 	if before != nil {
 		m.Receipt = before.Receipt
 	}

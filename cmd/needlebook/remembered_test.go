@@ -1,10 +1,14 @@
 package main
 
 import (
+	"maps"
 	"strings"
 	"testing"
+	"time"
 
+	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/memory"
 	"needlebook/logbook/trace"
 )
 
@@ -30,5 +34,31 @@ func TestUnprove(t *testing.T) {
 		if trail.Headline != c.want || trail.Proved != strings.HasPrefix(c.want, "proved") {
 			t.Errorf("%s: %q, proved %v; want %q", name, trail.Headline, trail.Proved, c.want)
 		}
+	}
+}
+
+// What a program judges otherwise than the one that looked last is said in one line, with the checks' names; nothing where they
+// judge alike, or nobody knows.
+func TestJudgedOtherwise(t *testing.T) {
+	at := time.Date(2026, 8, 31, 12, 0, 0, 0, time.UTC)
+	alike := checkVersions()
+	raised, older := maps.Clone(alike), maps.Clone(alike)
+	raised["rings"]--
+	for _, k := range checks.All()[:9] {
+		delete(older, k.ID())
+	}
+	for want, m := range map[string]*memory.Memory{
+		"": {Program: "needlebook 0.1", Time: at, Checks: alike},
+		"judged otherwise than by needlebook 0.1 on 2026-08-31: rings": {Program: "needlebook 0.1", Time: at, Checks: raised},
+		" and 4 more": {Program: "needlebook 0.1", Time: at, Checks: older},
+	} {
+		var r remembered
+		if r.otherwise(m); strings.Join(r.Notes, "|") != want && (want == "" || !strings.HasSuffix(strings.Join(r.Notes, "|"), want)) {
+			t.Errorf("%q, want %q", r.Notes, want)
+		}
+	}
+	var r remembered
+	if r.otherwise(&memory.Memory{Time: at}); len(r.Notes) > 0 {
+		t.Errorf("of a memory that knows no checks: %q", r.Notes)
 	}
 }

@@ -43,6 +43,9 @@ func Offer(choices []Choice) string {
 // without that slip and with no other. There are none where only the writer knows what belongs there. name is the
 // file's path in the book.
 func Choices(name string, src []byte, p logbook.Problem) []Choice {
+	if p.Newer {
+		return nil
+	}
 	before := logbook.Problems(name, src)
 	var all []Choice
 	offer := func(typed, done string, text []byte) {

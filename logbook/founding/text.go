@@ -32,9 +32,10 @@ func (b Book) vessel() string {
 	var t strings.Builder
 	t.WriteString("---\n# The vessel, her engines, what sat where on the first day, and the thresholds of the rules. " +
 		"Text behind # is for you.\n")
-	fmt.Fprintf(&t, "vessel: %s\nlanguages: [%s]                   # of labels on cards: %s; records keep the standard "+
+	fmt.Fprintf(&t, "vessel: %s\nformat: %d                        # of the book; the program writes it\n"+
+		"languages: [%s]                   # of labels on cards: %s; records keep the standard "+
 		"words\nengines:                          # cylinders in their order; every record "+
-		"names them so\n", quote(b.Vessel),
+		"names them so\n", quote(b.Vessel), logbook.Format,
 		cmp.Or(strings.Join(b.Languages, ", "), language.Standard), strings.Join(language.Known(), ", "))
 	for _, e := range b.Engines {
 		fmt.Fprintf(&t, "  - {id: %s, ", quote(e.ID))

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -31,6 +32,10 @@ type Memory struct {
 	Time time.Time
 	// Folder is where the book lay: absolute, links followed. It tells the copies of one book apart.
 	Folder string
+	// Program is the one that looked, as needlebook 0.2; Checks are the versions of its checks, by their permanent ids.
+	// Both are empty in what older programs remembered.
+	Program string
+	Checks  map[string]int
 }
 
 // A DamagedError says that what was remembered is there and cannot be believed. That is not the same as a
@@ -152,6 +157,12 @@ func (m *Memory) text() []byte {
 	text := fmt.Sprintf("needlebook memory 1\nbook %s\ntip %s\ncommits %d\nregister sha256:%s\nreceipt %s\ntime "+
 		"%s\nfolder %q\n",
 		m.Book, m.Tip, m.Commits, m.Register, receipt, m.Time.UTC().Format(time.RFC3339), m.Folder)
+	if m.Program != "" {
+		text += fmt.Sprintf("program %s\n", m.Program)
+		for _, id := range slices.Sorted(maps.Keys(m.Checks)) {
+			text += fmt.Sprintf("check %s %d\n", id, m.Checks[id])
+		}
+	}
 	return fmt.Appendf(nil, "%swhole %x\n", text, sha256.Sum256([]byte(text)))
 }
 
@@ -163,7 +174,9 @@ register sha256:([0-9a-f]{64})
 receipt (none|[0-9a-f]{64})
 time ([0-9T:-]+Z)
 folder (".*")
-whole [0-9a-f]{64}
+(?:program ([a-z0-9. -]+)
+((?:check [a-z0-9-]+ [0-9]{1,6}
+)*))?whole [0-9a-f]{64}
 $`)
 
 func read(name string) (*Memory, error) {
@@ -194,6 +207,14 @@ func parse(text []byte) (*Memory, error) {
 	}
 	if m.Folder, err = strconv.Unquote(string(found[7])); err != nil {
 		return nil, errors.New("its folder is no quoted text")
+	}
+	m.Program = string(found[8])
+	for line := range strings.Lines(string(found[9])) {
+		words := strings.Fields(line)
+		if m.Checks == nil {
+			m.Checks = map[string]int{}
+		}
+		m.Checks[words[1]], _ = strconv.Atoi(words[2])
 	}
 	if string(m.text()) != string(text) {
 		return nil, errors.New("its last line does not fit the lines above: it was changed")

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -25,13 +26,16 @@ func TestKeptAndRecalled(t *testing.T) {
 	})
 	for _, receipt := range []string{m.Receipt, ""} {
 		m.Receipt = receipt
+		if m.Program, m.Checks = "", nil; receipt != "" {
+			m.Program, m.Checks = "needlebook 0.2", map[string]int{"lift-grew": 2, "rings": 1}
+		}
 		if err := m.Keep(dir); err != nil {
 			t.Fatal(err)
 		}
-		if got, err := Recall(dir, m.Book, m.Folder); err != nil || *got.Own != *m || got.Copies != nil {
+		if got, err := Recall(dir, m.Book, m.Folder); err != nil || !reflect.DeepEqual(got.Own, m) || got.Copies != nil {
 			t.Errorf("recalled %+v, %v; want %+v", got, err, m)
 		}
-		if got, err := Recall(dir, m.Book, "/another/folder"); err != nil || got.Own != nil || len(got.Copies) != 1 || *got.Copies[0] != *m {
+		if got, err := Recall(dir, m.Book, "/another/folder"); err != nil || got.Own != nil || len(got.Copies) != 1 || !reflect.DeepEqual(got.Copies[0], m) {
 			t.Errorf("of a copy: %+v, %v", got, err)
 		}
 	}

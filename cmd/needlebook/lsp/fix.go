@@ -31,6 +31,7 @@ func (p *page) actions(within span, renames bool) []action {
 	slips := logbook.Problems(p.name, src)
 	if p.book != nil {
 		p.book.ResolveParted(slips)
+		p.book.TakeNewer(slips)
 	}
 	for _, slip := range slips {
 		if !asked(slip.Place) {
