@@ -120,6 +120,13 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 	if err != nil {
 		return err
 	}
+	if all {
+		mine := p.ofOneself(h, changes)
+		if len(mine) == 0 {
+			return use("nothing to sign: no file is %s's to change", h.line.Principal)
+		}
+		left, changes = left+len(changes)-len(mine), mine
+	}
 	if message == "" {
 		if message, err = o.describe(changes); err != nil {
 			return err
@@ -142,6 +149,18 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 		p.status = exitFindings
 	}
 	return nil
+}
+
+// ofOneself are the changes that are one's own to make; the others are named, and left for whoever may sign them.
+func (p *program) ofOneself(h *ownSigner, changes []exchange.Change) (mine []exchange.Change) {
+	for _, c := range changes {
+		if err := h.mayChange(c); err != nil {
+			fmt.Fprintf(p.err, "%s is left: %v\n", c.Path, err)
+			continue
+		}
+		mine = append(mine, c)
+	}
+	return mine
 }
 
 // onlyRead keeps of the files picked what a check has read: a signature under a text that nobody read vouches for
