@@ -36,7 +36,7 @@ var restsOn = map[string][]string{
 	counterBackwards.Name:     {inOpening, "hours"},
 	overdue.Name:              {"overhauls", inOpening},
 	hoursDiffer.Name:          {inOpening},
-	rings.Name:                {inEngines},
+	rings.Name:                {wholeBook},
 	figureNotBelieved.Name:    {inOpening, wholeBook},
 	limitMissed.Name:          {wholeBook, "limits"},
 	stockLow.Name:             {"stores"},
@@ -295,10 +295,7 @@ func (t teller) causeOf(f *Finding) *cause {
 			c.ids = []string{dayOf(c.belongs)}
 			return c
 		case c.kind == "book.md" && (k == nameUnknown || k == serialLetters || k == spellingDiffers):
-			if c.ids = []string{quoted(f.Message)}; k == spellingDiffers {
-				return c
-			}
-			c.whole = true
+			c.ids = []string{quoted(f.Message)}
 			return c
 		case at == nil && (k == fileName || k == serialLetters) && strings.HasSuffix(c.Place.Path, ".md"):
 			c.ids = []string{stemOf(c.belongs)}
@@ -526,7 +523,7 @@ func (t teller) named(c *cause) (names []string) {
 
 // namedInBook are the blocks of book.md that c keeps from being read.
 func (t teller) namedInBook(c *cause) (names []string) {
-	if c.whole && c.origin != nil {
+	if c.whole {
 		return []string{inOpening, inEngines, wholeBook}
 	}
 	key, _, _ := strings.Cut(c.Message, " ")
@@ -535,10 +532,11 @@ func (t teller) namedInBook(c *cause) (names []string) {
 	}
 	top, _, _ := strings.Cut(key, ".")
 	top, _, _ = strings.Cut(top, "[")
-	if c.Check == serialLetters.Name || c.Check == nameUnknown.Name { // an engine or a cylinder under another name
+	renamed := strings.Contains(c.Message, noSuchEngine) || strings.Contains(c.Message, hasCylinders)
+	if c.Check == serialLetters.Name || renamed { // an engine, a cylinder or a valve under another name
 		names = append(names, inEngines, inOpening)
 	}
-	if at := "book.md " + top; !slices.Contains(names, at) {
+	if at := "book.md " + top; c.origin != nil && !slices.Contains(names, at) {
 		names = append(names, at)
 	}
 	return names

@@ -182,6 +182,22 @@ func TestWhatIsNotOpenHidesNothing(t *testing.T) {
 	}
 }
 
+// An engine without a limits file hides nothing of what went in and came out; one of another name does. Outside source:
+// none.
+func TestEngineWithoutLimitsHidesNothing(t *testing.T) {
+	for _, x := range []struct {
+		message string
+		want    int
+	}{{"engine ME1 names no limits file: nothing of it is judged", 2}, {`opening.fitted.engine "ME2": ` + noSuchEngine, 1}} {
+		all := []Finding{{Place: logbook.Place{Path: "book.md", Line: 3, Column: 11}, Check: nameUnknown.Name, Grade: Action,
+			Message: x.message}, {Place: logbook.Place{Path: "overhauls/me1/c1/a.md", Line: 4, Column: 1}, Grade: Action,
+			Check: fitAndRemoval.Name, Message: "ME1-1: holder H-1 came out on 2020-07-01, but no valve is on record there"}}
+		if is := told(&logbook.Book{}, all, nil); len(is) != x.want {
+			t.Errorf("%q: %d findings, want %d: %v", x.message, len(is), x.want, is)
+		}
+	}
+}
+
 // A slip in one line that many records are held against is asked about at that line, once. Outside source: none.
 func TestSlipThatManyRestOnIsOneFinding(t *testing.T) {
 	honest := folder(t, "testdata/base")

@@ -360,7 +360,7 @@ func (c *Case) engineNamed(key string, engine logbook.Serial, a About) bool {
 	if !engine.Stated() || c.Book.Engine(engine.Written) != nil {
 		return true
 	}
-	f := unknownName(key, engine, "no engine of that id in book.md", c.engines(), a)
+	f := unknownName(key, engine, noSuchEngine, c.engines(), a)
 	f.Rests.Place = c.idleEngine().ID.Place
 	c.Report(f)
 	return false
@@ -387,7 +387,7 @@ func (c *Case) cylinderNamed(key string, e *logbook.Engine, cylinder logbook.Ser
 		all = append(all, x.Written)
 	}
 	if !slices.Contains(all, cylinder.Written) {
-		c.report(key, cylinder, e.ID.Written+" has the cylinders "+strings.Join(all, ", "), all, a)
+		c.report(key, cylinder, e.ID.Written+hasCylinders+strings.Join(all, ", "), all, a)
 	}
 }
 
@@ -418,3 +418,6 @@ func engineCalled(e *logbook.Engine) string {
 	}
 	return e.Called()
 }
+
+// What is said of an engine, and of a cylinder, that book.md does not have.
+const noSuchEngine, hasCylinders = "no engine of that id in book.md", " has the cylinders "
