@@ -434,7 +434,7 @@ func TestNewestPeriodsOfAPart(t *testing.T) {
 				t.Errorf("%s: a point at %g h, the newest periods begin at %g h", h, d.X, begin)
 			}
 		}
-		if len(c.Others) == 0 || c.OthersAre != "other holders" {
+		if len(c.Others) == 0 || c.OthersAre != "other holders of its type" {
 			t.Errorf("%s: %d values of %q", h, len(c.Others), c.OthersAre)
 		}
 		said := false

@@ -136,9 +136,11 @@ func (w *Writer) intervalLeft(now facts.Present) page.Figure {
 
 // lastLeft is how the valve was left before it was fitted.
 func (w *Writer) lastLeft(period *logbook.ServicePeriod) page.Figure {
-	o := period.Opened
+	last, _ := w.Lives.LeftBy(period.ReadHolder, period.From)
+	o := last.Overhaul
 	if o == nil {
-		return figure("left at", cmp.Or(w.leftAt(period), "not known"), "starting state of the book")
+		value, _ := w.leftAt(period)
+		return figure("left at", cmp.Or(value, "not known"), "starting state of the book")
 	}
 	small := page.Words(o.AsLeft.Date.Written)
 	if by := w.Book.LeftBy(o); by != "" {

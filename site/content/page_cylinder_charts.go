@@ -87,7 +87,8 @@ func (w *Writer) overHours(p logbook.Position, periods []*logbook.ServicePeriod)
 			c.Ahead = append(c.Ahead, page.Ahead(a))
 		}
 		c.Span = span
-		charts.Add(plotted(c, aheadWords(q, expected)))
+		w.inUnitOf(c, p.Engine)
+		charts.Add(plotted(c, aheadWords(c)))
 	}
 	charts.Add(w.exhaustChart(p, lives, span))
 	return page.Under("Over the engine's hours", page.Legend{Others: "other cylinders of " + p.Engine + ", as found"},
@@ -115,14 +116,14 @@ func (w *Writer) valvesOverHours(p logbook.Position, lives []facts.Life, span pa
 }
 
 // aheadWords say what the band ends at; empty for none.
-func aheadWords(q facts.Quantity, all []facts.Ahead) string {
-	if len(all) == 0 {
+func aheadWords(c *page.Plot) string {
+	if len(c.Ahead) == 0 {
 		return ""
 	}
-	end := all[len(all)-1]
-	decimals := map[string]int{"mm": 2, "s": 1}[q.Unit]
+	end := c.Ahead[len(c.Ahead)-1]
+	decimals := map[string]int{"mm": 2, "s": 1, "MPa": 1}[c.Unit]
 	return "At the end of its interval 19 of 20 readings would fall between " + page.Fixed(end.Low, decimals) + " and " +
-		page.Fixed(end.High, decimals) + " " + q.Unit + ", by the drift of the whole set."
+		page.Fixed(end.High, decimals) + " " + c.Unit + ", by the drift of the whole set."
 }
 
 // lives are the numbers of the charts of a cylinder, a valve a row, the newest first.

@@ -26,7 +26,7 @@ func (w *Writer) holderPage(serial string) *page.Page {
 		w.placesOf(periods, true))
 	p.Add(w.findingsOfPart(checks.Subject{Kind: checks.OfHolder, Name: serial}, w.Found.Holder[serial])...)
 	p.Add(
-		w.overOwnHours(facts.LivesOf(periods, 0), serial, "h of this holder in the book", "other holders",
+		w.overOwnHours(facts.LivesOf(periods, 0), serial, "h of this holder in the book", "other holders of its type",
 			facts.HolderQuantities),
 		w.itsOverhauls(benches), w.partFile("holder", serial))
 	return p
@@ -201,8 +201,10 @@ func (w *Writer) overOwnHours(lives []facts.Life, holder, xUnit, others string, 
 	for _, q := range list {
 		p := w.followed(q, lives, xUnit)
 		if holder != "" {
-			p.Others, p.OthersAre = w.HolderClouds[q.Found].Others(holder, page.MostOthers), others
+			cloud := w.HolderClouds[w.TypeOf(holder)+" "+q.Found]
+			p.Others, p.OthersAre = cloud.Others(holder, page.MostOthers), others
 		}
+		w.inUnitOf(p, lives[len(lives)-1].Engine)
 		charts.Add(plotted(p, "", w.livesOf(q, lives)))
 	}
 	s.Add(page.Legend{Others: others}, charts)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"needlebook/checks"
 	"needlebook/checks/paper"
@@ -539,8 +540,8 @@ func (w *Writer) bore(p logbook.Position) page.Bore {
 	default:
 		b.Rest = page.Words(page.Hours(left) + " to go")
 	}
-	if as := w.leftAt(now.ServicePeriod); as != "" {
-		b.Left = page.Words(as + " as left")
+	if as, by := w.leftAt(now.ServicePeriod); as != "" {
+		b.Left = page.Words(strings.TrimSuffix(as+" as left, "+by, ", "))
 	}
 	if b.Known = known; known {
 		b.Share = now.Run / max(now.Interval.Hours.Float(), 1)

@@ -1,8 +1,6 @@
 package content
 
 import (
-	"strings"
-
 	"needlebook/logbook"
 	"needlebook/site/facts"
 	"needlebook/site/page"
@@ -71,15 +69,17 @@ func hoursRun(hours float64, known bool) string {
 	return page.Hours(hours)
 }
 
-// leftAt is the opening pressure that the valve of a service period was left with; empty where that is not known.
-func (w *Writer) leftAt(period *logbook.ServicePeriod) string {
-	if o := period.Opened; o != nil {
-		return strings.TrimSuffix(figureText(o.AsLeft.Opening.Median().Leaf)+", "+w.Book.LeftBy(o), ", ")
+// leftAt is the opening pressure that the valve of a service period was left with, and by whom where a certificate says
+// so; empty where that is not known.
+func (w *Writer) leftAt(period *logbook.ServicePeriod) (value, by string) {
+	last, ok := w.Lives.LeftBy(period.ReadHolder, period.From)
+	switch {
+	case !ok:
+		return "", ""
+	case last.Overhaul == nil:
+		return last.Opening.String(), ""
 	}
-	if v := w.LeftAt(facts.Life{ServicePeriod: period}, facts.OpeningPressure); v != nil {
-		return v.Value.String()
-	}
-	return ""
+	return figureText(last.Overhaul.AsLeft.Opening.Median().Leaf), w.Book.LeftBy(last.Overhaul)
 }
 
 // stayHours are the hours of a service period, or that they are not known.

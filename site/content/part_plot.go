@@ -38,6 +38,19 @@ func (w *Writer) followed(q facts.Quantity, lives []facts.Life, xUnit string) *p
 	return p
 }
 
+// inUnitOf brings a plot of pressures to the unit in which the limits of an engine state the setting.
+func (w *Writer) inUnitOf(p *page.Plot, engine string) {
+	l := w.Book.LimitsOf(engine)
+	if l == nil || p.Unit != measure.Bar.Name {
+		return
+	}
+	set := l.OnFirst(w.Today).Opening.Used.Low
+	if !set.Valid() || set.Unit() == measure.Bar {
+		return
+	}
+	p.Scale(1/measure.Of("1", set.Unit()).Float(), set.Unit().Name)
+}
+
 func shapeOf(c logbook.Class) page.Shape {
 	switch c {
 	case logbook.New:

@@ -63,9 +63,23 @@ func (k *Facts) gatherClouds() {
 	for _, h := range k.Lives.Holders() {
 		lives := LivesOf(k.Lives.OfHolder(h), 0)
 		for _, q := range HolderQuantities {
-			k.HolderClouds[q.Found] = add(k.HolderClouds[q.Found], h, lives, q)
+			of := k.TypeOf(h) + " " + q.Found
+			k.HolderClouds[of] = add(k.HolderClouds[of], h, lives, q)
 		}
 	}
+}
+
+// TypeOf is the limits file of the engine that a holder was in last: only holders of one type compare; empty where it
+// was in none.
+func (k *Facts) TypeOf(holder string) string {
+	periods := k.Lives.OfHolder(holder)
+	if len(periods) == 0 {
+		return ""
+	}
+	if l := k.Book.LimitsOf(periods[len(periods)-1].Engine); l != nil {
+		return l.Name
+	}
+	return ""
 }
 
 // benchesOfNozzles are the overhauls that name each nozzle, oldest first.

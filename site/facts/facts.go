@@ -65,7 +65,7 @@ type Facts struct {
 	OnRack        map[Piece]deciding.Readiness   // holders and nozzles that are booked as ready, and whether they are
 	NozzleBenches map[string][]*logbook.Overhaul // overhauls that name each nozzle, oldest first
 	EngineClouds  map[string]map[string]Cloud    // by engine and key: what was found over its hours
-	HolderClouds  map[string]Cloud               // by key: what was found over the hours of each holder
+	HolderClouds  map[string]Cloud               // by limits file and key: what was found over the hours of each holder
 	Renewal       Renewal                        // of the whole book
 
 	// Worked out when the first page asks.

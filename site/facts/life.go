@@ -99,30 +99,14 @@ func (k *Facts) LeftAt(l Life, q Quantity) *judging.Verdict {
 	if q.Left == "" {
 		return nil
 	}
-	if l.Opened != nil {
+	if l.Opened != nil && l.Opened.AsLeft.Stated() {
 		return k.Valued(l.Opened, q.Left)
 	}
-	if q.Left != OpeningPressure.Left {
+	last, ok := k.Lives.LeftBy(l.ReadHolder, l.From)
+	if !ok || last.Overhaul != nil || q.Left != OpeningPressure.Left || !last.Opening.Valid() {
 		return nil
 	}
-	stated := func(a logbook.Amount) *judging.Verdict {
-		if !a.Quantity.Valid() {
-			return nil
-		}
-		return &judging.Verdict{Name: "opening pressure as left", Value: a.Quantity}
-	}
-	open := k.Book.Vessel.Opening
-	for _, f := range open.Fitted {
-		if f.Holder.Written == l.ReadHolder && f.Engine.Written == l.Engine && f.Cylinder.Written == l.Cylinder {
-			return stated(f.Left)
-		}
-	}
-	for _, r := range open.Rack {
-		if r.Holder.Written == l.ReadHolder {
-			return stated(r.Left)
-		}
-	}
-	return nil
+	return &judging.Verdict{Name: "opening pressure as left", Value: last.Opening} // as the book began
 }
 
 // FoundAt is how the valve of a life was found after it; nil where nothing tells.

@@ -1,5 +1,7 @@
 package page
 
+import "slices"
+
 // The grammar of every chart: what was found is hollow, what was left is solid; a disc is a used setting, a square a
 // new one, a triangle a reground one; a value beyond its limit wears a frame. A service period is the thin line from
 // how the valve was left to how it was found. Limits of the time are dashes with a closed end on the permitted side.
@@ -72,6 +74,40 @@ type Plot struct {
 
 // Empty says that the plot has no value of its own.
 func (p *Plot) Empty() bool { return len(p.Points)+len(p.Small) == 0 }
+
+// Scale brings the values of a plot to another unit, of which so many are one of the present one. What is shared with
+// other plots is left as it is.
+func (p *Plot) Scale(times float64, unit string) {
+	scaled := func(all []XY) []XY {
+		all = slices.Clone(all)
+		for i := range all {
+			all[i][1] *= times
+		}
+		return all
+	}
+	p.Unit, p.Points, p.Periods, p.Bounds = unit, slices.Clone(p.Points), slices.Clone(p.Periods), slices.Clone(p.Bounds)
+	for i := range p.Points {
+		p.Points[i].Y *= times
+	}
+	for i := range p.Periods {
+		p.Periods[i][0][1] *= times
+		p.Periods[i][1][1] *= times
+	}
+	for i := range p.Bounds {
+		p.Bounds[i].Y *= times
+	}
+	p.Lines = slices.Clone(p.Lines)
+	for i := range p.Lines {
+		p.Lines[i].Steps = scaled(p.Lines[i].Steps)
+	}
+	p.Others, p.Small, p.Trend = scaled(p.Others), scaled(p.Small), scaled(p.Trend)
+	p.Band = [2][]XY{scaled(p.Band[0]), scaled(p.Band[1])}
+	p.Ahead = slices.Clone(p.Ahead)
+	for i := range p.Ahead {
+		p.Ahead[i].Low *= times
+		p.Ahead[i].High *= times
+	}
+}
 
 // MostOthers is how many values of others, or of a series without links, a plot shows at most.
 const MostOthers = 140
