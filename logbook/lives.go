@@ -1,6 +1,10 @@
 package logbook
 
-import "sort"
+import (
+	"sort"
+
+	"needlebook/logbook/fault"
+)
 
 // ServicePeriod is one service life: a valve in one position, from its fitting to its removal.
 type ServicePeriod struct {
@@ -58,6 +62,11 @@ type Lives struct {
 	benches    map[string][]*Overhaul
 	book       *Book
 	today      Day
+
+	// worked out when first asked for: every holder and every nozzle that the book names, and the records that name a
+	// nozzle as found or as left
+	holders, nozzles func() []string
+	naming           func() map[string][]*Overhaul
 }
 
 // Lives are the service lives of the book.
@@ -82,6 +91,13 @@ func traceLives(b *Book) *Lives {
 		opened:   map[*Overhaul]*ServicePeriod{}, closed: map[*Overhaul]*ServicePeriod{}, startHours: map[string]float64{},
 		usedHolder: map[string]bool{}, usedNozzle: map[string]bool{},
 		benches: map[string][]*Overhaul{}, book: b, today: b.Today()}
+	l.holders = fault.Shared(func() []string {
+		return l.named(l.byHolder, func(o *Overhaul) []Serial { return []Serial{o.Holder} })
+	})
+	l.nozzles = fault.Shared(func() []string {
+		return l.named(l.byNozzle, func(o *Overhaul) []Serial { return []Serial{o.Nozzle.Found, o.Nozzle.Left} })
+	})
+	l.naming = fault.Shared(l.nameNozzles)
 	events := map[Position][]event{}
 	add := func(engine, cylinder string, e event) {
 		if engine == "" || cylinder == "" || e.day == 0 {

@@ -38,12 +38,28 @@ func (l *Lives) At(p Position, day Day) *ServicePeriod {
 
 // Holders lists every holder that the book names, sorted; Nozzles every nozzle.
 func (l *Lives) Holders() []string {
-	return l.named(l.byHolder, func(o *Overhaul) []Serial { return []Serial{o.Holder} })
+	return slices.Clone(l.holders())
 }
 
 // Nozzles lists every nozzle that the book names, sorted.
 func (l *Lives) Nozzles() []string {
-	return l.named(l.byNozzle, func(o *Overhaul) []Serial { return []Serial{o.Nozzle.Found, o.Nozzle.Left} })
+	return slices.Clone(l.nozzles())
+}
+
+// Naming are the overhauls that name a nozzle, as found or as left, in the order of the book. They are not to be
+// changed.
+func (l *Lives) Naming(nozzle string) []*Overhaul { return l.naming()[nozzle] }
+
+func (l *Lives) nameNozzles() map[string][]*Overhaul {
+	all := map[string][]*Overhaul{}
+	for _, o := range l.book.Overhauls {
+		found, left := o.Nozzle.Found.Written, o.Nozzle.Left.Written
+		all[found] = append(all[found], o)
+		if left != found {
+			all[left] = append(all[left], o)
+		}
+	}
+	return all
 }
 
 func (l *Lives) named(periods map[string][]*ServicePeriod, of func(*Overhaul) []Serial) []string {

@@ -155,7 +155,7 @@ func (w *work) micrometres(t *logbook.Test) []string {
 
 // firstHold is the first leak-down of a nozzle on a bench with seat and joint dry, and its day.
 func (w *work) firstHold(bench, nozzle string) (*logbook.Test, logbook.Day) {
-	for _, o := range w.b.Overhauls {
+	for _, o := range w.b.Lives().Naming(nozzle) {
 		for _, x := range []struct {
 			t      *logbook.Test
 			nozzle logbook.Serial

@@ -118,14 +118,21 @@ func said(before, text string) string {
 }
 
 // worst is the gravest open finding of a record; a dash for none.
-func (p *Plan) worst(stem string) string {
-	var w *checks.Finding
-	for _, f := range p.Report.Open() {
-		if f.About.Record == stem && f.Grade >= checks.Advice && (w == nil || f.Grade > w.Grade) {
-			w = &f
+func (p *Plan) worst(stem string) string { return gradeAndCheck(p.gravest[stem]) }
+
+// gravestOpen are the gravest open findings, the first of several alike, by what a key makes of them; notes are none.
+func gravestOpen[K comparable](r *checks.Report, key func(*checks.Finding) K) map[K]*checks.Finding {
+	all := map[K]*checks.Finding{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Grade < checks.Advice || !r.IsOpen(f) {
+			continue
+		}
+		if w := all[key(f)]; w == nil || f.Grade > w.Grade {
+			all[key(f)] = f
 		}
 	}
-	return gradeAndCheck(w)
+	return all
 }
 
 // gradeAndCheck is a finding in a few words; a dash for none.
@@ -136,15 +143,9 @@ func gradeAndCheck(f *checks.Finding) string {
 	return f.Grade.String() + ": " + strings.ReplaceAll(f.Check, "-", " ")
 }
 
-// worstAbout are the gravest open findings by what they are about; notes are none.
+// worstAbout are the gravest open findings by what they are about.
 func (p *Plan) worstAbout() map[checks.Subject]*checks.Finding {
-	all := map[checks.Subject]*checks.Finding{}
-	for _, f := range p.Report.Open() {
-		if w := all[f.Subject]; f.Grade >= checks.Advice && (w == nil || f.Grade > w.Grade) {
-			all[f.Subject] = &f
-		}
-	}
-	return all
+	return gravestOpen(p.Report, func(f *checks.Finding) checks.Subject { return f.Subject })
 }
 
 // gravest is the gravest of some findings in a few words; a dash for none.

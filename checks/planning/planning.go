@@ -25,6 +25,7 @@ type Plan struct {
 	today    logbook.Day
 	paces    map[string]logbook.Pace
 	items    []*stores.Item
+	gravest  map[string]*checks.Finding // by record, the open finding that is gravest; notes are none
 }
 
 // New is the plan of a book that was checked.
@@ -38,6 +39,7 @@ func New(b *logbook.Book, r *checks.Report, t *logbook.Trail) *Plan {
 		p.paces[e.ID.Written] = b.PaceOf(e.ID.Written, p.today)
 	}
 	p.items = stores.Count(b, p.today)
+	p.gravest = gravestOpen(r, func(f *checks.Finding) string { return f.About.Record })
 	return p
 }
 

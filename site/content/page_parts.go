@@ -14,7 +14,8 @@ func (w *Writer) partsPage(i int) *page.Page {
 	p := &page.Page{Name: w.at.PartLists[i], Title: "parts and instruments", Kind: "list",
 		Way:  here("parts and instruments"),
 		Head: "Parts and instruments"}
-	nozzles := func(i int) []string { return part(w.Lives.Nozzles(), i, address.NozzlesOnPage) }
+	all := w.Lives.Nozzles()
+	nozzles := func(i int) []string { return part(all, i, address.NozzlesOnPage) }
 	pages := pager(w.at.PartLists, i, func(i int) string {
 		if some := nozzles(i); len(some) > 0 {
 			return "nozzles " + some[0] + " to " + some[len(some)-1]

@@ -18,7 +18,19 @@ type Reading struct {
 }
 
 // ExhaustOf are the readings of a cylinder: of the running file, and of the records before and after a change. By day.
-func (k *Facts) ExhaustOf(p logbook.Position) []Reading {
+// They are not to be changed.
+func (k *Facts) ExhaustOf(p logbook.Position) []Reading { return k.exhaust()[p] }
+
+// gatherExhaust are those of every cylinder, as each is shown beside all others of its engine.
+func (k *Facts) gatherExhaust() map[logbook.Position][]Reading {
+	all := map[logbook.Position][]Reading{}
+	for _, p := range k.Positions {
+		all[p] = k.exhaustOf(p)
+	}
+	return all
+}
+
+func (k *Facts) exhaustOf(p logbook.Position) []Reading {
 	var all []Reading
 	add := func(r Reading) {
 		var ok bool

@@ -77,7 +77,8 @@ type Facts struct {
 	Stores         func() paper.Paper
 	Changes        func() []YearOfChanges
 	OtherCylinders func() map[logbook.Position]*OtherCylinder
-	trends         func() map[string][]evidence.Trend // of the whole set, by engine
+	trends         func() map[string][]evidence.Trend    // of the whole set, by engine
+	exhaust        func() map[logbook.Position][]Reading // of every cylinder
 
 	byStem      map[string][]*logbook.Overhaul // overhauls by file stem, one but for a mistake of the book
 	files       map[string]bookFile            // what was read, by path
@@ -141,6 +142,7 @@ func (k *Facts) askLater() {
 	})
 	k.trends = fault.Shared(func() map[string][]evidence.Trend { return k.Evidence().WholeSets() })
 	k.OtherCylinders = fault.Shared(k.gatherOthers)
+	k.exhaust = fault.Shared(k.gatherExhaust)
 	k.Due = fault.Shared(func() paper.Paper { return k.Plan.Due(0, false) })
 	k.DueEach = fault.Shared(func() paper.Paper { return k.Plan.Due(0, true) })
 	k.Stores = fault.Shared(k.Plan.Stores)
