@@ -39,6 +39,7 @@ type workload struct {
 	overhauls []string // paths, oldest first
 	commits   int
 	bytes     int64
+	native    cost // of git's own proof of all commits
 }
 
 var began = time.Date(2010, 1, 1, 8, 0, 0, 0, time.UTC)
@@ -179,7 +180,8 @@ func (c cost) in(cpu bool) float64 {
 func (w *workload) child(dir string, okay []int, name string, args ...string) (cost, error) {
 	cmd := exec.Command(name, args...)
 	cmd.Dir = dir
-	cmd.Env = append(os.Environ(), "NEEDLEBOOK_MEMORY="+filepath.Join(w.dir, "memory"), "GIT_CONFIG_GLOBAL=/dev/null", "GIT_CONFIG_SYSTEM=/dev/null")
+	cmd.Env = append(os.Environ(), "NEEDLEBOOK_MEMORY="+filepath.Join(w.dir, "memory"),
+		"NEEDLEBOOK_CACHE="+filepath.Join(w.dir, "cache"), "NEEDLEBOOK_RECEIPTS=", "GIT_CONFIG_GLOBAL=/dev/null", "GIT_CONFIG_SYSTEM=/dev/null")
 	var said bytes.Buffer
 	cmd.Stdout, cmd.Stderr = io.Discard, &said
 	start := time.Now()
