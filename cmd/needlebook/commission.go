@@ -496,7 +496,10 @@ func (f *founder) askFurther(b *founding.Book, host founding.Engine) error {
 		if err != nil || e.Name == "" {
 			return err
 		}
-		id := host.ID + strings.ToUpper(string([]rune(e.Name)[:1]))
+		id := host.ID + "." + strconv.Itoa(n)
+		if letter := strings.ToUpper(e.Name[:1]); letter >= "A" && letter <= "Z" {
+			id = host.ID + letter
+		}
 		kind := host.Type + " " + e.Name
 		if err := f.each([]asked{
 			{question{of + "short name", " (empty: " + id + ", so that one of them is in " + id + "-" + host.Cylinders[0] + ")"},

@@ -41,6 +41,7 @@ var deeds = []deed{
 	{"withdraw", "withdraw eng --compromised --last-good none --reason stolen --key %s/shore", "book", "committed [0-9a-f]{12}"},
 	{"adopt", "adopt HEAD --reason forgotten --key %s/chief", "book", "committed [0-9a-f]{12}"},
 	{"commission", "commission %s/fresh --vessel Aurinda --from 2024-01-01 --engine ME1,type=T3,cylinders=3,from=free_end,name=port --founder shore --key %s/shore", "fresh", "founding proof: [0-9a-f]{40}@"},
+	{"join", "join %s/book %s/joined --proof %p --key %s/eng", "joined", "the book is here, and its founding proof fits"},
 	{"receipt", "receipt --out %s/seen --key %s/office", "book", "received by office@ashore"},
 	{"verify", "verify", "book", "not proved since commit"},
 }
@@ -76,6 +77,11 @@ func (d deed) run(t *testing.T, dir string, flags ...string) (out string, err er
 		t.Fatal(err)
 	}
 	args := strings.Fields(strings.ReplaceAll(d.args, "%s", dir))
+	for i, a := range args {
+		if a == "%p" {
+			args[i] = foundingOf(t, filepath.Join(dir, "book"))
+		}
+	}
 	for i, a := range args {
 		args[i] = strings.ReplaceAll(a, "free_end", "free end")
 	}
@@ -171,11 +177,12 @@ func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
 		return string(b)
 	}
 	switch {
-	case d.verb == "commission":
+	case d.makes():
 		if now == "" && told {
 			t.Errorf("%s: told that the book is there, and it is not: %s", what, out)
 		}
 		if now == "" {
+			d.onceMore(t, what, dir)
 			return
 		}
 	case now == "":
@@ -192,13 +199,13 @@ func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
 		t.Errorf("%s: git fsck: %s", what, said)
 	}
 	locksGone(dir)
-	if now != tip && d.verb != "commission" {
+	if now != tip && !d.makes() {
 		if said := git("status", "--porcelain"); said != "" {
 			t.Errorf("%s: committed, but git status says %s", what, said)
 		}
 	}
 	// What was begun can be done, or is done.
-	if d.verb == "commission" {
+	if d.makes() {
 		return
 	}
 	again, err := d.run(t, dir)
@@ -210,6 +217,32 @@ func (d deed) lasting(t *testing.T, what, dir, tip, out string) {
 	if err != nil && !repeated && d.verb != "verify" || err == nil && !regexp.MustCompile(d.done).MatchString(again) {
 		t.Errorf("%s: once more: %v\n%s", what, err, again)
 	}
+}
+
+// makes says that the deed makes a book.
+func (d deed) makes() bool { return d.verb == "commission" || d.verb == "join" }
+
+// onceMore fails unless the deed, done again after it left no book, makes one: what a kill left behind is in no way.
+func (d deed) onceMore(t *testing.T, what, dir string) {
+	t.Helper()
+	out, err := d.run(t, dir)
+	var exit *exec.ExitError
+	if errors.As(err, &exit) && exit.ExitCode() == exitFindings {
+		err = nil // the book that is joined holds an unsigned commit
+	}
+	if err != nil || !regexp.MustCompile(d.done).MatchString(out) {
+		t.Errorf("%s: once more: %v\n%s", what, err, out)
+	}
+}
+
+// foundingOf is the founding proof of a book, by its first commit: its 40 digits are enough.
+func foundingOf(t *testing.T, book string) string {
+	t.Helper()
+	out, err := exec.Command("git", "-c", "safe.directory=*", "-C", book, "rev-list", "--max-parents=0", "HEAD").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.TrimSpace(string(out))
 }
 
 // Every verb that writes, ended at a call that changes the disk, or answered by an error: 0 torn, 0 broken,
