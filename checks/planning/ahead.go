@@ -121,7 +121,7 @@ func (p *Plan) spares(a *Ahead) (all []Spare) {
 			pass("it is of another type, %s", of.Name)
 			continue
 		case s.Marking != "" && len(permitted) > 0 && !slices.Contains(permitted, s.Marking):
-			pass("marking %s is not permitted on %s", s.Marking, a.Engine)
+			pass("marking %s is not permitted on %s, permitted: %s", s.Marking, a.Engine, strings.Join(permitted, "; "))
 			continue
 		case !r.State.Tested || len(r.State.Because) > 0:
 			pass("not ready: %s", r.State)
@@ -136,7 +136,14 @@ func (p *Plan) spares(a *Ahead) (all []Spare) {
 		s.Doubts = p.doubts(a, r.Overhaul, age, of == nil, s.Marking == "" && len(permitted) > 0)
 		if d, most := a.Day.Days(r.Since), p.Book.Settings().SpareTestAge; float64(d) > most.Float() {
 			s.again = true
-			s.Doubts = append(s.Doubts, fmt.Sprintf("test again: tested %d d before, limit %s", d, most.Written))
+			words := fmt.Sprintf("test again: tested %d d before, limit %s", d, most.Written)
+			if r.Overhaul == nil { // of the starting state, which tells no test
+				words = "test again: no test is on record, on board since " + r.Since.String()
+			}
+			s.Doubts = append(s.Doubts, words)
+		}
+		if r.Overhaul == nil {
+			s.Tested = 0
 		}
 		if r.State.Under != "" {
 			s.Doubts = append(s.Doubts, "under "+r.State.Under)
@@ -186,6 +193,14 @@ func (a *Ahead) assign(spares []Spare, fit map[string]string) {
 			continue
 		}
 		s.Why = "as decided"
+		for _, other := range a.Seats[:i] {
+			if other.In.Holder == holder {
+				s.In.Holder, s.Why = holder, "as decided, and it is decided for "+other.Position.String()+" already"
+			}
+		}
+		if s.In.Holder != "" {
+			continue
+		}
 		at := slices.IndexFunc(spares, func(x Spare) bool { return x.Holder == holder })
 		switch {
 		case at >= 0:
@@ -209,14 +224,18 @@ func (a *Ahead) assign(spares []Spare, fit map[string]string) {
 			cmp.Compare(most(y), most(x)), cmp.Compare(x.Tested, y.Tested), cmp.Compare(x.Holder, y.Holder))
 	})
 	used := min(len(spares), len(free))
+	none := "no ready spare is left"
+	if len(spares) == 0 {
+		none = "there is no ready spare"
+	}
 	for _, x := range spares[used:] {
 		a.Passed = append(a.Passed, Passed{x.Holder, "it is not needed"})
 	}
 	a.place(spares[:used], free)
 	for _, s := range free {
-		s.Why = "no ready spare is left: its own valve goes back after the overhaul"
+		s.Why = none + ": its own valve goes back after the overhaul"
 		if s.Holder == "" {
-			s.Why = "no ready spare is left"
+			s.Why = none
 		}
 	}
 }
@@ -271,8 +290,11 @@ func (a *Ahead) Paper() paper.Paper {
 	p := a.plan
 	out := paper.Paper{Name: "round", Title: fmt.Sprintf("A round of %s on %s: %s", a.Engine, a.Day,
 		logbook.Counted(len(a.Seats), "valve"))}
+	if read := p.paces[a.Engine].Read; read != 0 && read != a.Day {
+		out.Lead = append(out.Lead, "hours are those by the counter of "+read.String())
+	}
 	t := paper.Table{Name: "valves", Columns: []string{"cylinder", "comes out", "nozzle", "has run", "goes in",
-		"nozzle in", "marking", "nozzle left", "tested", "why", "before it goes in"}, Empty: "no such cylinder"}
+		"nozzle in", "marking", "life left", "tested", "why", "before it goes in"}, Empty: "no such cylinder"}
 	for _, s := range a.Seats {
 		t.Add(paper.At(s.Position), paper.Holder(dash(s.Holder)), paper.Nozzle(dash(s.Nozzle)), paper.Text(s.Ran),
 			paper.Holder(dash(s.In.Holder)), paper.Nozzle(dash(s.In.Nozzle)), paper.Text(dash(s.In.Marking)),
@@ -281,6 +303,13 @@ func (a *Ahead) Paper() paper.Paper {
 	}
 	out.Tables = append(out.Tables, t, a.passed(), a.parts(), a.tools(), p.took(a.last))
 	out.Notes = []string{"it proposes, and whoever does the round decides; the stamps on the valves come before the book"}
+	for _, s := range a.Seats {
+		if s.In.again {
+			out.Notes = append(out.Notes, "the record of a spare that is tested again begins before the round: needlebook enter "+
+				s.In.Holder)
+			break
+		}
+	}
 	return out
 }
 

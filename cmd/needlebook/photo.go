@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -37,8 +38,10 @@ record. RECORD is a record; of a position, a holder or a nozzle the newest.
 
 JPEG and PNG are read. The files themselves stay as they are.
 
-A picture that the book has already is told, also where it was made smaller or
-brighter since: a new one is held against the 200 newest of the book.`,
+A picture that is in another record already is told and left out, also where it
+was made smaller or brighter since: a new one is held against the 200 newest of
+the book. Where one picture belongs to two records, add its name under photos of
+the second in an editor.`,
 		Example: `  needlebook photo IMG_0412.jpg 2024-06-11-h-119
   needlebook photo tip.jpg seat.png ME1-3`,
 		Args: cobra.MinimumNArgs(2),
@@ -122,6 +125,12 @@ func (p *program) keepPhoto(o *opened, stem, file string, src []byte, book *albu
 	if err != nil {
 		return "", err
 	}
+	if i := slices.IndexFunc(book.looks, func(other photo.Digest) bool { return photo.Same(look, other) }); i >= 0 &&
+		!strings.HasPrefix(book.names[i], "photos/"+stem+"-") {
+		fmt.Fprintf(p.out, "%s: left out, it is the same picture as %s\n", file, book.names[i])
+		p.status = exitFindings
+		return "", nil
+	}
 	for n := 1; ; n++ {
 		name = fmt.Sprintf("photos/%s-%d%s", stem, n, fit.Ext)
 		full := filepath.Join(o.dir, filepath.FromSlash(name))
@@ -139,12 +148,6 @@ func (p *program) keepPhoto(o *opened, stem, file string, src []byte, book *albu
 		break
 	}
 	fmt.Fprintf(p.out, "%s: from %s, %d kB of %d\n", name, file, (len(fit.Data)+999)/1000, (len(src)+999)/1000)
-	for i, other := range book.looks {
-		if photo.Same(look, other) && book.names[i] != name {
-			fmt.Fprintf(p.out, "%s: the same picture as %s\n", name, book.names[i])
-			p.status = exitFindings
-		}
-	}
 	book.names, book.looks = append(book.names, name), append(book.looks, look)
 	return name, nil
 }
@@ -162,7 +165,7 @@ func (p *program) enterPhotos(o *opened, record string, names []string) error {
 		order = append(order, f.Key)
 	}
 	for _, name := range names {
-		if slices.Contains(there, name) {
+		if name == "" || slices.Contains(there, name) {
 			continue
 		}
 		if text, err = edit.AddItem(text, "photos", name, order); err != nil {

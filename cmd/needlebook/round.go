@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"needlebook/checks"
 	"needlebook/checks/planning"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
@@ -263,16 +264,28 @@ func (p *program) takeRound(file string, yes bool) error {
 	defer o.close()
 	r, err := rounds.Take(o.book, table, func(name string) ([]byte, error) {
 		return budget.Read(filepath.Join(o.dir, filepath.FromSlash(name)), budget.MaxFile)
-	})
+	}, o.countersignedBy)
 	if err != nil {
 		return err
 	}
 	p.showTaken(o, file, &r)
+	if err := p.showFindings(o, r.Records); err != nil {
+		return err
+	}
 	if len(r.Doubts) > 0 {
 		p.status = exitFindings
 	}
 	if len(r.Records)+len(table.Photos) == 0 {
-		fmt.Fprintln(p.out, "nothing to write: the records have all that the table says")
+		if len(r.Doubts) > 0 {
+			fmt.Fprintf(p.out, "nothing to write: %s not in the records as the table has it\n",
+				logbook.Counted(len(r.Doubts), "cell is", "cells are"))
+			return nil
+		}
+		why := "the records have all that the table says"
+		if len(r.Out) == 0 {
+			why = "the table says nothing that was done"
+		}
+		fmt.Fprintf(p.out, "nothing to write: %s\n", why)
 		return nil
 	}
 	what := logbook.Counted(len(r.Records), "record")
@@ -353,6 +366,45 @@ func (p *program) showTaken(o *opened, file string, r *rounds.Result) {
 	for _, d := range r.Doubts {
 		fmt.Fprintf(p.out, "%s:%d: %s: not written: %s\n", file, d.Line, d.Position, d)
 	}
+}
+
+// showFindings says what a check would say of the figures that are to be written: the book is judged as it would be then.
+func (p *program) showFindings(o *opened, records []rounds.Record) error {
+	if len(records) == 0 {
+		return nil
+	}
+	reader := logbook.NewReader(o.files)
+	reader.Latest, _ = dayOf("today", p.today) // which has been read once, and was a day
+	if _, err := reader.Read(); err != nil {
+		return err
+	}
+	texts, lines := map[string][]byte{}, map[logbook.Place]bool{}
+	for _, r := range records {
+		texts[r.Path] = r.Is
+		for _, v := range logbook.Values(r.Is) {
+			key, _, _ := strings.Cut(v.Path, "[")
+			if slices.ContainsFunc(r.Wrote, func(w rounds.Value) bool { return w.Key == key }) {
+				lines[logbook.Place{Path: r.Path, Line: v.Line}] = true
+			}
+		}
+	}
+	b, err := reader.With(texts)
+	if err != nil {
+		return err
+	}
+	report := checks.Run(b, checks.Options{Context: o.ctx})
+	n := 0
+	for _, f := range report.Open() {
+		if f.Grade < checks.Action || !lines[logbook.Place{Path: f.Place.Path, Line: f.Place.Line}] {
+			continue
+		}
+		n++
+		fmt.Fprintf(p.out, "%s: %s: %s\n", f.Place, f.Grade, f.Message)
+	}
+	if n > 0 {
+		fmt.Fprintf(p.out, "%s about the figures that are to be written\n", logbook.Counted(n, "finding"))
+	}
+	return report.Stopped
 }
 
 // bySteps puts values into a line for each group of keys.

@@ -157,10 +157,11 @@ func (t *Table) add(line int, cells []string) error {
 		return fmt.Errorf("line %d has %s, the first line names %s", line, logbook.Counted(len(cells), "cell"),
 			logbook.Counted(len(t.Columns), "column"))
 	}
-	for len(cells) < len(t.Columns) { // a spreadsheet leaves out empty cells at the end
-		cells = append(cells, "")
+	r := Row{Line: line, Cells: cells, Short: len(t.Columns) - len(cells)}
+	for len(r.Cells) < len(t.Columns) {
+		r.Cells = append(r.Cells, "")
 	}
-	t.Rows = append(t.Rows, Row{line, cells})
+	t.Rows = append(t.Rows, r)
 	return nil
 }
 

@@ -68,6 +68,7 @@ func (c Column) Name() string {
 type Row struct {
 	Line  int      // in the file, from 1
 	Cells []string // as many as columns
+	Short int      // how many cells the file lacks at its end: it was not saved whole
 }
 
 // Photo is a picture that was taken with a table.
@@ -86,14 +87,14 @@ type Seat struct {
 // New is the table of a round that is to be done, with what the book knows.
 func New(seats []Seat) *Table {
 	t := &Table{Columns: []Column{{Key: Engine}, {Key: Cylinder}}}
-	known := map[string]bool{}
+	asked := map[string]bool{}
 	for _, s := range seats {
 		for _, b := range Blanks(s.Sheet) {
 			c := Column{Key: b.Key, Unit: b.Unit}
-			if known[c.Key] {
+			if asked[c.Key] {
 				continue
 			}
-			known[c.Key] = true
+			asked[c.Key] = true
 			if b.Field.Shape != logbook.ShapeAmounts {
 				t.Columns = append(t.Columns, c)
 				continue
@@ -128,6 +129,11 @@ func Blanks(s *draft.Sheet) (all []draft.Blank) {
 	return all
 }
 
+// known are the keys that the book fills in before anybody has done anything. What a test is to be made with is a
+// limit, and no reading.
+var known = []string{"holder", keys.NozzleFound, keys.RemovedEngine, keys.RemovedCylinder, keys.RemovedDate,
+	keys.RemovedCounter}
+
 // planned are the cells of a row before anything is done.
 func (t *Table) planned(s Seat) []string {
 	cells := make([]string, len(t.Columns))
@@ -142,7 +148,9 @@ func (t *Table) planned(s Seat) []string {
 		case keys.FittedNozzle:
 			cells[i] = s.InNozzle
 		default:
-			cells[i] = Plain(s.Sheet.Known[c.Key], c.Unit)
+			if slices.Contains(known, c.Key) {
+				cells[i] = Plain(s.Sheet.Known[c.Key], c.Unit)
+			}
 		}
 	}
 	return cells

@@ -53,8 +53,10 @@ func (d Doubt) String() string {
 
 // Take works out what a table makes of the records of a round. src gives the bytes of a file of the book as they are
 // now.
-func Take(b *logbook.Book, t *Table, src func(path string) ([]byte, error)) (Result, error) {
-	k := &taking{b: b, t: t, src: src, docs: map[string]*doc{}}
+// now. seen names who has countersigned one, and nobody by an empty text: what such a record has is not added to.
+func Take(b *logbook.Book, t *Table, src func(path string) ([]byte, error), seen func(path string) string) (Result,
+	error) {
+	k := &taking{b: b, t: t, src: src, seen: seen, docs: map[string]*doc{}}
 	k.Out = map[logbook.Position]string{}
 	for _, r := range t.Rows {
 		if err := k.row(r); err != nil {
@@ -75,6 +77,7 @@ type taking struct {
 	b     *logbook.Book
 	t     *Table
 	src   func(string) ([]byte, error)
+	seen  func(string) string
 	docs  map[string]*doc // by path
 	order []*doc
 }
@@ -135,6 +138,11 @@ func (k *taking) row(r Row) error {
 		return nil
 	}
 	l.at = k.b.Positions()[at]
+	if r.Short > 0 {
+		k.doubt(l, "", "", "the row has %s fewer than the first line names: the file was not saved whole",
+			logbook.Counted(r.Short, "cell"))
+		return nil
+	}
 	out, err := k.out(l)
 	if err != nil {
 		return err
@@ -225,6 +233,7 @@ func (k *taking) out(l line) (*doc, error) {
 // keep enters a record among those of this table, once.
 func (k *taking) keep(d *doc) *doc {
 	if before := k.docs[d.path]; before != nil {
+		k.twice(before, d)
 		before.entries = append(before.entries, d.entries...)
 		before.unsure = append(before.unsure, d.unsure...)
 		before.blank = append(before.blank, d.blank...)
@@ -233,6 +242,25 @@ func (k *taking) keep(d *doc) *doc {
 	k.docs[d.path] = d
 	k.order = append(k.order, d)
 	return d
+}
+
+// twice takes out what two rows say of one record: what both say alike is written once, what they do not is in doubt.
+func (k *taking) twice(before, d *doc) {
+	for _, e := range slices.Clone(d.entries) {
+		of := func(x entry) bool { return x.key == e.key }
+		at := slices.IndexFunc(before.entries, of)
+		if at < 0 {
+			continue
+		}
+		first := before.entries[at]
+		d.entries = slices.DeleteFunc(d.entries, of)
+		if first.text != e.text {
+			before.entries = slices.DeleteFunc(before.entries, of)
+			l := line{Row: Row{Line: e.line}, at: e.at}
+			before.unsure = append(before.unsure, k.doubt(l, e.key, first.cell+" and "+e.cell,
+				"lines %d and %d are of one valve and differ", first.line, e.line))
+		}
+	}
 }
 
 // knownHolder says that the book knows a holder; one that it does not is told, with what a spreadsheet may have done.
@@ -364,11 +392,13 @@ func (k *taking) in(l line, out *doc) error {
 		k.doubt(l, keys.FittedHolder, "", "which valve went in: nothing of the fitting is written without")
 		return nil
 	case !k.knownHolder(l, keys.FittedHolder, holder):
+		k.leftOut(l, d)
 		return nil
 	}
 	own := k.recordOf(holder, out)
 	if why := k.mayNotFit(l, own, holder); why != "" {
 		k.doubt(l, keys.FittedHolder, holder, "%s", why)
+		k.leftOut(l, d)
 		return nil
 	}
 	k.fittedRecord(l, d, own, holder)
@@ -383,6 +413,12 @@ func (k *taking) in(l line, out *doc) error {
 	slices.SortStableFunc(d.entries, func(a, b entry) int { return cmp.Compare(keyRank[a.key], keyRank[b.key]) })
 	k.keep(d)
 	return nil
+}
+
+// leftOut says how much of a fitting is not written because nobody can tell which valve it was.
+func (k *taking) leftOut(l line, d *doc) {
+	k.note("%s: %s of the fitting not written, for the holder is in doubt", l.at,
+		logbook.Counted(len(d.entries), "cell is", "cells are"))
 }
 
 // keyRank is where a key stands in a record.
@@ -467,9 +503,23 @@ func (k *taking) nozzleIn(l line, d, own *doc) {
 		by = cmp.Or(d.rec.Nozzle.Left.Written, by)
 	}
 	if by != "" && by != read {
-		f, _ := logbook.KindNamed("overhaul").Field(keys.FittedNozzle)
-		d.entries = append(d.entries, entry{key: keys.FittedNozzle, text: quoted(f, read), cell: read,
-			line: l.Line, at: l.at})
-		k.note("%s: nozzle %s went in with %s, and its record has %s", l.at, read, d.sheet.Holder, by)
+		k.doubt(l, keys.FittedNozzle, read, "%s", k.otherNozzle(read, d.sheet.Holder, by))
 	}
+}
+
+// otherNozzle says why a nozzle cannot be the one that went in with a holder.
+func (k *taking) otherNozzle(read, holder, by string) string {
+	for _, d := range k.order {
+		word, found := d.entry(keys.DecidedNozzle), Plain(d.entry(keys.NozzleFound), "")
+		if d.rec != nil {
+			word, found = cmp.Or(word, d.rec.Decided.Nozzle.Written), cmp.Or(found, d.rec.Nozzle.Found.Written)
+		}
+		if found == read && (word == "condemn" || word == "renew") {
+			return fmt.Sprintf("decided %s for it; the record of %s has nozzle %s: read the stamp", word, holder, by)
+		}
+	}
+	if e, ended := k.b.EndBy("nozzle", read, k.b.Today()); ended {
+		return fmt.Sprintf("it was %s; the record of %s has nozzle %s: read the stamp", e, holder, by)
+	}
+	return fmt.Sprintf("the record of %s has nozzle %s: read the stamp, and put the record right by hand", holder, by)
 }

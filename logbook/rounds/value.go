@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"needlebook/logbook"
 	"needlebook/logbook/edit"
@@ -17,6 +18,8 @@ const anyRecord = "overhauls/round.md"
 
 var (
 	bare = regexp.MustCompile(`^[-+−]?[0-9][0-9.,]*$`)
+	// parted is a number whose thousands a blank parts, which leaves no choice.
+	parted = regexp.MustCompile(`^[-+]?[0-9]{1,3}([ \x{a0}\x{202f}][0-9]{3})+([.,][0-9]+)?$`)
 	// more is a reading that was cut off without its unit.
 	more = regexp.MustCompile(`^(?i)(?:more than|over|>)\s*([0-9][0-9.,]*)$`)
 	// powers is what a spreadsheet makes of a serial such as 12E5.
@@ -77,6 +80,9 @@ func single(f logbook.Field, cell, unit string) (text, why string) {
 		if unit == "" {
 			break
 		}
+		if parted.MatchString(cell) {
+			cell = strings.Map(withoutBlank, cell)
+		}
 		if m := more.FindStringSubmatch(cell); m != nil {
 			return logbook.MoreThan + m[1] + " " + unit, ""
 		}
@@ -84,6 +90,7 @@ func single(f logbook.Field, cell, unit string) (text, why string) {
 			return cell + " " + unit, ""
 		}
 	case logbook.ShapeDate:
+		cell = strings.TrimSuffix(cell, " 00:00:00") // as a spreadsheet shows a day
 		switch days := logbook.DaysMeant(cell); {
 		case len(days) == 1:
 			return days[0], ""
@@ -96,6 +103,13 @@ func single(f logbook.Field, cell, unit string) (text, why string) {
 		}
 	}
 	return quoted(f, cell), ""
+}
+
+func withoutBlank(r rune) rune {
+	if unicode.IsSpace(r) {
+		return -1
+	}
+	return r
 }
 
 // quoted is a value as it is read back wherever it stands.

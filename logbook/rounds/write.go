@@ -19,14 +19,19 @@ func (k *taking) write(d *doc) error {
 			return err
 		}
 	}
-	for _, e := range d.entries {
-		d.sheet.Known[e.key] = e.text
+	for key := range d.sheet.Known {
+		if !slices.Contains(known, key) {
+			delete(d.sheet.Known, key)
+		}
 	}
 	for _, key := range d.blank {
 		delete(d.sheet.Known, key)
 	}
 	for _, x := range d.unsure {
 		delete(d.sheet.Known, x.Key)
+	}
+	for _, e := range d.entries {
+		d.sheet.Known[e.key] = e.text
 	}
 	text, fresh := was, map[string]bool{}
 	if was == nil {
@@ -40,12 +45,31 @@ func (k *taking) write(d *doc) error {
 	}
 	before, now := meaning(d.path, was), meaning(d.path, text)
 	out := Record{Path: d.path, Holder: d.sheet.Holder, Was: was}
+	seen, differ := "", 0
+	if was != nil {
+		seen = k.seen(d.path)
+	}
 	for _, e := range d.entries {
+		if says, there := before[e.key]; there && !e.given && !same(e.key, e.text, says) {
+			differ++
+		}
+	}
+	for _, e := range d.entries {
+		top, _, _ := strings.Cut(e.key, ".")
 		if e.given {
 			continue
 		}
 		if says, there := now[e.key]; there {
 			k.held(d, e, says)
+		} else if fresh[top] && e.text == "[]" {
+			out.Wrote = append(out.Wrote, Value{e.key, e.text}) // with its group: an empty list says nothing by itself
+			continue
+		} else if seen != "" && !fresh[top] {
+			k.doubtOf(e, "countersigned by "+seen+": what it has is put right by hand, struck through under corrections")
+			continue
+		} else if differ > 0 && slices.Contains(signs, e.key) {
+			k.doubtOf(e, "figures of the record differ from this row: whoever did the work enters it in the record")
+			continue
 		} else if filled, err := edit.Fill(d.path, text, e.key, e.text, d.sheet.Order()); err == nil {
 			text, now[e.key] = filled, e.text
 		} else {
@@ -113,10 +137,17 @@ func (d *doc) groups(text []byte, fresh map[string]bool) ([]byte, error) {
 	return text, nil
 }
 
+// signs are the keys under which somebody answers for what is in a record.
+var signs = []string{"by", "fitted_by", "checked_by"}
+
+func (k *taking) doubtOf(e entry, why string) {
+	k.doubt(line{Row: Row{Line: e.line}, at: e.at}, e.key, e.cell, "%s", why)
+}
+
 // held doubts a cell where the record says something else already.
 func (k *taking) held(d *doc, e entry, says string) {
 	if !same(e.key, e.text, says) {
-		k.doubt(line{Row: Row{Line: e.line}, at: e.at}, e.key, e.cell, "the record has %s, which stays", says)
+		k.doubtOf(e, "the record has "+says+", which stays")
 	}
 }
 
@@ -128,7 +159,7 @@ func (k *taking) cannot(d *doc, e entry, err error) {
 	case errors.Is(err, edit.ErrOneValue):
 		why = "the group is one value in the record, which stays"
 	}
-	k.doubt(line{Row: Row{Line: e.line}, at: e.at}, e.key, e.cell, "%s", why)
+	k.doubtOf(e, why)
 }
 
 // unwritten doubts all of a record that cannot be changed at all.

@@ -3,9 +3,9 @@
 // as the table is. It judges nothing and knows no rule: limits and last values are shown as texts.
 //
 // Its script and its style are allowed by their digests in its own policy, and nothing else is: no address is asked,
-// and what the round says is data, never code. What is typed is kept in the browser between two visits; the page tries that
-// when it opens, and where the browser refuses, it offers its file every five minutes. Photos are shrunk on the page,
-// which takes out what they tell of place and device.
+// and what the round says is data, never code. What is typed is kept in the browser between two visits; the page tries
+// that when it opens, and where the browser refuses, it offers its file every five minutes. Photos are shrunk on the
+// page, which takes out what they tell of place and device.
 //
 // Begin with Write.
 package tablet

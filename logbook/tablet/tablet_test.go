@@ -223,7 +223,7 @@ let asked = "asked"; try { await fetch("http://127.0.0.1:9/"); } catch { asked =
 	if err != nil {
 		t.Fatalf("%v in %.300s", err, file)
 	}
-	r, err := rounds.Take(book, table, func(string) ([]byte, error) { return nil, fs.ErrNotExist })
+	r, err := rounds.Take(book, table, func(string) ([]byte, error) { return nil, fs.ErrNotExist }, func(string) string { return "" })
 	if err != nil {
 		t.Fatal(err)
 	}
