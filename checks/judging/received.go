@@ -43,8 +43,8 @@ func (j *judge) openedAboard(setting logbook.Band, text string, class logbook.Cl
 		return
 	}
 	v := Verdict{Key: keys.ReceivedOpenedAboardOpeningPressure, Name: "opening pressure aboard", Class: class,
-		Instrument: t.Gauge.Written}
-	r := reading{name: "opening pressure", instrument: t.Gauge.Written, day: t.Date.Day}
+		Instrument: named(t.Gauge)}
+	r := reading{name: "opening pressure", instrument: named(t.Gauge), day: t.Date.Day}
 	median := t.Opening.Median()
 	if !median.Present() {
 		median.Leaf = t.Opening.Leaf

@@ -167,10 +167,10 @@ func (j *judge) asFound(e *logbook.Revision) {
 		return
 	}
 	median, behind := j.opening("as_found", "opening pressure", t)
-	j.atLeast(Verdict{Key: keys.AsFoundOpeningPressure, Name: "opening pressure as found", Instrument: t.Gauge.Written},
+	j.atLeast(Verdict{Key: keys.AsFoundOpeningPressure, Name: "opening pressure as found", Instrument: named(t.Gauge)},
 		median, e.Opening.AsFound.Cause, behind)
 	j.atLeast(Verdict{Key: "as_found.opening_pressure/look", Name: "opening pressure as found, threshold to take note",
-		Instrument: t.Gauge.Written}, median, e.Opening.AsFound.Look, behind)
+		Instrument: named(t.Gauge)}, median, e.Opening.AsFound.Look, behind)
 	j.seat("as_found", "seat as found", t, &e.Seat)
 	j.leakDown("as_found", "leak-down as found", t, e, e.LeakDown.AsFound)
 	j.spray("as_found", "spray as found", &t.Spray, &e.Holes)
@@ -191,7 +191,7 @@ func (j *judge) asLeft(e *logbook.Revision, class logbook.Class) {
 	case class == logbook.Reground && e.Opening.Reground.Span.Valid():
 		setting = e.Opening.Reground
 	}
-	v := Verdict{Key: keys.AsLeftOpeningPressure, Name: "opening pressure as left", Instrument: t.Gauge.Written,
+	v := Verdict{Key: keys.AsLeftOpeningPressure, Name: "opening pressure as left", Instrument: named(t.Gauge),
 		Class: class}
 	median, behind := j.opening("as_left", "opening pressure", t)
 	text := ""
@@ -242,7 +242,7 @@ func (j *judge) opening(block, name string, t *logbook.Test) (logbook.Amount, re
 			median.Written = t.Not
 		}
 	}
-	r := reading{name: name, value: median.Quantity, instrument: t.Gauge.Written, day: j.dayOf(block + ".")}
+	r := reading{name: name, value: median.Quantity, instrument: named(t.Gauge), day: j.dayOf(block + ".")}
 	for _, a := range t.Opening.Valid() {
 		r.repeats = append(r.repeats, a.Float())
 	}
@@ -314,7 +314,7 @@ func (j *judge) leakDown(block, name string, t *logbook.Test, e *logbook.Revisio
 	last.Written = t.LeakDown.Time.String()
 	last.hold(a.More, h.unsure, j.settings.SecondHold.Quantity)
 	for _, id := range []logbook.Serial{t.LeakDown.Gauge, t.LeakDown.Watch, t.LeakDown.Thermometer} {
-		last.proveBy(j.unproven(reading{value: h.time, instrument: id.Written, day: day}))
+		last.proveBy(j.unproven(reading{value: h.time, instrument: named(id), day: day}))
 	}
 }
 
@@ -411,7 +411,7 @@ func (j *judge) measured(e *logbook.Revision) {
 		if !a.Present() {
 			a.Leaf = x.Leaf
 		}
-		return Verdict{Key: key, Name: name, Instrument: x.With.Written}, a
+		return Verdict{Key: key, Name: name, Instrument: named(x.With)}, a
 	}
 	v, lift := with(keys.MeasuredLift, "lift", &m.Lift)
 	v.Safety = e.Lift.Safety.Is("yes")
@@ -449,7 +449,7 @@ func (j *judge) nozzleNew() bool {
 // effective judges the lift with the wear of the holder's face: the sum of the two as written, exactly.
 func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
 	v := Verdict{Key: EffectiveLift, Name: "effective lift", Safety: e.Effective.Safety.Is("yes"),
-		Instrument: j.o.Measured.Lift.With.Written}
+		Instrument: named(j.o.Measured.Lift.With)}
 	sum := lift
 	switch {
 	case !lift.Quantity.Valid() && j.o.Measured.Effective.Value.Quantity.Valid():
@@ -477,7 +477,7 @@ func (j *judge) effective(e *logbook.Revision, lift, wear logbook.Amount) {
 		m := &j.o.Measured
 		day := j.dayOf("measured.")
 		j.atMost(v, sum, e.Effective.Max,
-			reading{name: "lift", value: lift.Quantity, instrument: m.Lift.With.Written, day: day},
+			reading{name: "lift", value: lift.Quantity, instrument: named(m.Lift.With), day: day},
 			reading{name: "holder wear", value: wear.Quantity, instrument: m.HolderWear.With.Written, day: day})
 		j.measuredAgain(j.last(), &m.Lift, wear)
 		return
@@ -573,7 +573,7 @@ func (j *judge) torque(key, name string, t *logbook.Tightened, limit *logbook.To
 		a.Leaf = t.Leaf
 		a.Written = t.Not
 	}
-	j.band(Verdict{Key: key + ".torque", Name: "torque of the " + name, Instrument: t.Wrench.Written}, a, span,
+	j.band(Verdict{Key: key + ".torque", Name: "torque of the " + name, Instrument: named(t.Wrench)}, a, span,
 		band.Leaf, text)
 	if !limit.Steps.Valid {
 		return
@@ -587,4 +587,12 @@ func (j *judge) torque(key, name string, t *logbook.Tightened, limit *logbook.To
 		v.Result, v.Side = Beyond, -1
 	}
 	j.add(v, limit.Steps.Leaf)
+}
+
+// named is the instrument that a record names; empty where it names none, or says why.
+func named(s logbook.Serial) string {
+	if !s.Stated() {
+		return ""
+	}
+	return s.Written
 }

@@ -94,6 +94,9 @@ func (w *Writer) setBy(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
 		return page.Plainly("–")
 	}
 	c := w.SetBy(o.Path, writtenKey(v.Key))
+	if c == nil { // the reason why there is no value may stand for a whole block
+		c = w.SetBy(o.Path, keyAt(o, v.Place))
+	}
 	if c == nil {
 		if w.Trail.UnderGit {
 			return page.Said(page.In(page.Loud, "not committed"))
@@ -110,6 +113,16 @@ func (w *Writer) setBy(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
 		t = t.Say(" ").In(page.By, c.Person)
 	}
 	return page.Said(t)
+}
+
+// keyAt is the key of what a record says at a place; empty where it says nothing there.
+func keyAt(o *logbook.Overhaul, at logbook.Place) (key string) {
+	logbook.Says(o, func(s logbook.Said) {
+		if s.Leaf.Present() && s.Leaf.Place == at && at.Line > 0 {
+			key = s.Key
+		}
+	})
+	return key
 }
 
 // writtenKey is the key under which the judged value stands in the record. A worked-out value rests on what it was
