@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"strings"
 	"sync"
 
 	"golang.org/x/image/draw"
@@ -72,6 +73,9 @@ func (ps *pictures) make(name string) (look.Picture, error) {
 	if err != nil {
 		return look.Picture{}, errors.New("could not be read")
 	}
+	if strings.EqualFold(path.Ext(name), ".pdf") && bytes.HasPrefix(src, []byte("%PDF-")) {
+		return ps.document(src), nil
+	}
 	config, format, err := image.DecodeConfig(bytes.NewReader(src))
 	switch {
 	case err != nil || format != "jpeg" && format != "png":
@@ -105,6 +109,17 @@ func (ps *pictures) make(name string) (look.Picture, error) {
 	ps.byName[p.Full] = true
 	ps.failed = errors.Join(ps.failed, ps.out.put(string(p.Full), whole))
 	return p, nil
+}
+
+// document is a certificate that is no picture: it is kept as it is, and linked.
+func (ps *pictures) document(src []byte) look.Picture {
+	sum := sha256.Sum256(src)
+	p := look.Picture{Full: page.Ref("document-" + hex.EncodeToString(sum[:8]) + ".pdf")}
+	if !ps.byName[p.Full] {
+		ps.byName[p.Full] = true
+		ps.failed = errors.Join(ps.failed, ps.out.put(string(p.Full), src))
+	}
+	return p
 }
 
 // fit is the size of the small copy, upright.

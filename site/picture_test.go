@@ -195,3 +195,25 @@ func FuzzOrientation(f *testing.F) {
 		}
 	})
 }
+
+// The certificate that a valve came with is on the page of its record: a picture is shown, a PDF is linked and is the same bytes; what only
+// bears the name of one is neither.
+func TestCertificateIsOnItsPage(t *testing.T) {
+	record := "---\nholder: \"H-77\"\nnozzle: {left: \"N-77\"}\nreceived: {date: 2020-06-01, from: a workshop, certificate: WC-7, file: photos/wc-7.pdf}\nas_left: {date: 2020-05-20, opening_pressure: [305 bar]}\n---\n"
+	for text, want := range map[string]bool{"%PDF-1.4\nno picture\n": true, "no certificate at all": false} {
+		files := baseFiles(t, map[string]string{"photos/wc-7.pdf": text, "overhauls/spares/2020-06-01-h-77.md": record})
+		out := filepath.Join(t.TempDir(), "out")
+		must(t, build(bookOf(t, files, nil), out))
+		all, kept := read0(t, out), ""
+		for name, data := range all {
+			if strings.HasSuffix(name, ".pdf") && string(data) == text {
+				kept = name
+			}
+		}
+		page := string(all["overhaul-2020-06-01-h-77.html"])
+		linked := kept != "" && strings.Contains(page, `<a download href="`+kept+`">certificate WC-7</a>`)
+		if linked != want || strings.Contains(page, "class=\"nopic\"") == want {
+			t.Errorf("%q: linked %v, want %v, kept as %q", text, linked, want, kept)
+		}
+	}
+}

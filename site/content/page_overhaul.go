@@ -1,6 +1,7 @@
 package content
 
 import (
+	"slices"
 	"strings"
 
 	"needlebook/checks/implied"
@@ -172,12 +173,29 @@ func (w *Writer) impliedBy(o *logbook.Overhaul) page.Block {
 
 // remarksOf are the remarks of a record with their pictures.
 func (w *Writer) remarksOf(o *logbook.Overhaul) page.Block {
-	if strings.TrimSpace(o.Remarks) == "" && len(o.Photos.Each) == 0 {
+	scan := certificate(o)
+	if strings.TrimSpace(o.Remarks) == "" && len(o.Photos.Each) == 0 && scan == nil {
 		return nil
 	}
 	s := page.Under("Remarks and pictures", page.Remarks{From: o.Path, Body: o.Remarks}, photos(o.Photos, o.Remarks))
+	if scan != nil {
+		s.Blocks = append(s.Blocks, scan)
+	}
 	s.Style = page.RemarksOf
 	return s
+}
+
+// certificate is the file of the certificate that a valve came with: shown as a picture, or linked; nil for none.
+func certificate(o *logbook.Overhaul) page.Block {
+	scan := o.Received.Scan
+	if !scan.Stated() || slices.ContainsFunc(o.Photos.Each, func(p logbook.Text) bool {
+		return p.Written == scan.Written
+	}) {
+		return nil
+	}
+	b := &page.Box{Style: page.Pictures}
+	b.Add(page.Picture{Path: scan.Written, Words: strings.TrimSpace("certificate " + o.Received.Certificate.Written)})
+	return b
 }
 
 // corrections are the figures struck through: what stood there stays readable.
