@@ -111,6 +111,9 @@ func deferredRun(c *Case, periods []*logbook.ServicePeriod, from, end logbook.Da
 		last = s
 		until, _ := c.Lives.HoursOn(s, end)
 		before := 0.0
+		if s.Opened != nil {
+			before = s.Before // it had run elsewhere
+		}
 		if from > s.From {
 			before, _ = c.Lives.HoursOn(s, from)
 		}

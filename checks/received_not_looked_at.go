@@ -3,6 +3,7 @@ package checks
 import (
 	"strings"
 
+	"needlebook/checks/deciding"
 	"needlebook/logbook"
 )
 
@@ -10,10 +11,11 @@ var receivedNotLookedAt = &Check{
 	Name:    "received-not-looked-at",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "A valve came on board with a certificate and went into an engine, and nothing says that its marking and its " +
-		"caps were looked at, or that it was opened once on board. A certificate tells how the valve left the workshop: " +
+		"caps were looked at, that it was opened once on board, or what its lift is; or what was looked at was not as it " +
+		"should be. A certificate tells how the valve left the workshop: " +
 		"not which nozzle is in it, nor what got in on the way. A wrong nozzle, or dirt behind a lost cap, is found on the " +
 		"bench in five minutes and in the cylinder by its damage. Read the marking at the next chance, and write what was " +
 		"looked at; or answer why not.",
@@ -33,6 +35,20 @@ var receivedNotLookedAt = &Check{
 			if !l.leaf.Present() {
 				missing = append(missing, l.name)
 			}
+		}
+		for _, l := range []struct {
+			word logbook.Word
+			bad  string
+			says string
+		}{{r.Marking, "differs", "its marking differs from the certificate"}, {r.Caps, "missing", "its caps were missing"}} {
+			if l.word.Is(l.bad) {
+				c.Report(Finding{Place: o.Fitted.Place, About: about(o), Message: "fitted " + r.By() + ", though " + l.says,
+					Related: []Related{{l.word.Place, "as looked at on board"}},
+					Next:    "take it out and open it at the next chance, or answer why it may run"})
+			}
+		}
+		if !deciding.LiftStated(c.Book, o) {
+			missing = append(missing, "lift")
 		}
 		if len(missing) == 0 {
 			return

@@ -234,18 +234,18 @@ func (b *Book) WithoutLimits(day Day) (types []string) {
 // LimitsFor is the limits file that applies to a record: that of the engine it came from, or came on board for, else of
 // the engine it went to, else the book's only one.
 func (b *Book) LimitsFor(o *Overhaul) *Limits {
-	return b.limitsOfFirst(o.Removed.Engine.Written, o.Received.For.Written, o.Fitted.Engine.Written)
+	return b.limitsOfFirst(o, o.Removed.Engine.Written, o.Received.For.Written, o.Fitted.Engine.Written)
 }
 
 // LimitsAsLeft is the limits file that applies to a valve as it was left and fitted: that of the engine it went to,
 // where that is known.
 func (b *Book) LimitsAsLeft(o *Overhaul) *Limits {
-	return b.limitsOfFirst(o.Fitted.Engine.Written, o.Received.For.Written, o.Removed.Engine.Written)
+	return b.limitsOfFirst(o, o.Fitted.Engine.Written, o.Received.For.Written, o.Removed.Engine.Written)
 }
 
 // LimitsOfSpare is the limits file that applies to a ready spare of the starting state.
 func (b *Book) LimitsOfSpare(x *StartSpare) *Limits {
-	return b.limitsOfFirst(x.Fitted.Engine.Written, x.For.Written)
+	return b.limitsOfFirst(nil, x.Fitted.Engine.Written, x.For.Written)
 }
 
 // LimitsOfHolder is the limits file that applies to a holder: that of the engine which its last record names, which it
@@ -263,14 +263,19 @@ func (b *Book) LimitsOfHolder(holder string) *Limits {
 			engines = append(engines, x.For.Written)
 		}
 	}
-	return b.limitsOfFirst(engines...)
+	return b.limitsOfFirst(nil, engines...)
 }
 
-// limitsOfFirst is the limits file of the first of the engines that the book knows; where it knows none of them, its
-// only one.
-func (b *Book) limitsOfFirst(engines ...string) *Limits {
+// limitsOfFirst is the limits file of the first of the engines that the book knows; where it knows none of them, that
+// of the engine that the same valve was of before the record, else the book's only one.
+func (b *Book) limitsOfFirst(o *Overhaul, engines ...string) *Limits {
 	for _, engine := range engines {
 		if b.Engine(engine) != nil {
+			return b.LimitsOf(engine)
+		}
+	}
+	if o != nil && b.lives != nil {
+		if engine := b.lives.engineBefore(o); b.Engine(engine) != nil {
 			return b.LimitsOf(engine)
 		}
 	}

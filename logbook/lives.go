@@ -9,16 +9,18 @@ import (
 // ServicePeriod is one service life: a valve in one position, from its fitting to its removal.
 type ServicePeriod struct {
 	Position
-	Holder, Nozzle string    // what sat there; where the removal names another valve than the fitting, what came out
-	ReadHolder     string    // the holder as the fitting names it
-	ReadNozzle     string    // the nozzle as the fitting names it
-	From, To       Day       // To is 0 while it sits there
-	FromTotal      float64   // engine hours in all at the fitting
-	ToTotal        float64   // engine hours in all at the removal
-	Hours          float64   // running hours of the stay, by To or by today, with those before the book; 0 where not known
-	HoursKnown     bool      // both ends have a counter reading
-	Before         float64   // hours run in this position before the book began
-	Opened         *Overhaul // record whose fitting began the stay; nil for the opening state
+	Holder, Nozzle string  // what sat there; where the removal names another valve than the fitting, what came out
+	ReadHolder     string  // the holder as the fitting names it
+	ReadNozzle     string  // the nozzle as the fitting names it
+	From, To       Day     // To is 0 while it sits there
+	FromTotal      float64 // engine hours in all at the fitting
+	ToTotal        float64 // engine hours in all at the removal
+	Hours          float64 // running hours of the stay, by To or by today, with those before the book; 0 where not known
+	HoursKnown     bool    // both ends have a counter reading
+	// hours run since the valve was worked on, in this position before the book began, or in others from which it was
+	// moved with no work done
+	Before float64
+	Opened *Overhaul // record whose fitting began the stay; nil for the opening state
 	// record whose removal ended it; nil while it sits there, or where another was fitted and no removal is on record
 	Closed    *Overhaul
 	FromPlace Place // where the fitting is written
@@ -139,6 +141,7 @@ func traceLives(b *Book) *Lives {
 		l.walk(p, events[p])
 	}
 	l.index()
+	l.moved()
 	l.twoPlaces()
 	return l
 }
@@ -257,6 +260,60 @@ func (l *Lives) walk(p Position, events []event) {
 			now.HoursKnown = false
 		}
 	}
+}
+
+// moved adds to the stays of valves that went on with no work done what they had run before: a fitting is no overhaul.
+// The record has to say so, as in "as_left: not done (lent)": where nothing is said, steps of the work are missing, and
+// a check asks for them.
+func (l *Lives) moved() {
+	last := map[string]*ServicePeriod{}  // by holder, the stay that ended last
+	for _, s := range l.ServicePeriods { // by day, so that what one has carried is carried on
+		before := last[s.Holder]
+		if s.To != 0 && s.Holder != "" && (before == nil || s.To >= before.To) {
+			last[s.Holder] = s
+		}
+		if before == nil || s.Opened == nil || before.Closed == nil || before.To > s.From || before.Nozzle != s.Nozzle ||
+			!s.Opened.saysUntouched() || l.workedOn(before, s) {
+			continue
+		}
+		if s.HoursKnown = s.HoursKnown && before.HoursKnown; s.HoursKnown {
+			s.Before = before.Hours
+			s.Hours += before.Hours
+		}
+	}
+}
+
+// workedOn says that work was done on a valve between two of its stays.
+func (l *Lives) workedOn(before, s *ServicePeriod) bool {
+	benches := l.benches[s.Holder] // in order of day
+	first := sort.Search(len(benches), func(i int) bool { return benches[i].Day() >= before.To })
+	for _, o := range benches[first:] {
+		if o.Day() > s.From {
+			break
+		}
+		if o.Worked() && o != before.Opened && o != s.Closed {
+			return true
+		}
+	}
+	return false
+}
+
+// saysUntouched says that a record states that nothing was set or built.
+func (o *Overhaul) saysUntouched() bool {
+	return o.AsLeft.Not != "" || o.Assembled.Not != ""
+}
+
+// Opened says that a valve was taken apart, or built up of other parts, by its record.
+func (o *Overhaul) Opened() bool {
+	return o.Stripped.Stated() || o.Inspected.Stated() || o.Measured.Stated() || o.Assembled.Stated() ||
+		o.Nozzle.Found.Stated() && o.Nozzle.Left.Stated() && o.Nozzle.Found.Written != o.Nozzle.Left.Written
+}
+
+// Worked says that a record holds work on the valve: it was opened, built or set, or came on board so. A valve that is
+// taken out and put in again, here or elsewhere, goes on as it was.
+func (o *Overhaul) Worked() bool {
+	return o.Opened() || o.Cleaned.Stated() || o.Decided.Stated() || len(o.Tries) > 0 || o.AsLeft.Stated() ||
+		o.Received.Stated() || o.Landed.Stated()
 }
 
 func (l *Lives) closePeriod(s *ServicePeriod, e event) {

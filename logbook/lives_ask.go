@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"cmp"
 	"slices"
 	"sort"
 
@@ -131,7 +132,7 @@ func (l *Lives) run(periods []*ServicePeriod, day Day) (hours float64, known boo
 	return hours, known
 }
 
-// HoursOn are the running hours of the stay up to the end of a day, with those before the book began.
+// HoursOn are the running hours of the stay up to the end of a day, with those since the valve was last worked on.
 func (l *Lives) HoursOn(s *ServicePeriod, day Day) (hours float64, known bool) {
 	hours, known = l.run([]*ServicePeriod{s}, day)
 	return hours + s.Before, known
@@ -196,24 +197,85 @@ type LastLeft struct {
 	Place    Place     // where the opening pressure is written
 }
 
-// LeftBefore is how the holder of a record was left last before the record's removal; ok is false where the book does
-// not know.
-func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
+// before are the overhauls of a record's holder that come before it, oldest first.
+func (l *Lives) before(o *Overhaul) []*Overhaul {
 	benches, day := l.benches[o.Holder.Written], o.Day()
 	first := sort.Search(len(benches), func(i int) bool { // they are in order of day and stem, as the book's
 		d := benches[i].Day()
 		return d > day || d == day && benches[i].Stem >= o.Stem
 	})
-	return l.lastLeft(o.Holder.Written, benches[:first])
+	return benches[:first]
+}
+
+// engineBefore is the engine that the valve of a record was of before: where it was fitted last, for which it came on
+// board, or where it came out; empty where the book does not know.
+func (l *Lives) engineBefore(o *Overhaul) string {
+	for _, p := range slices.Backward(l.before(o)) {
+		if engine := cmp.Or(p.Fitted.Engine.Written, p.Received.For.Written, p.Removed.Engine.Written); engine != "" {
+			return engine
+		}
+	}
+	for i := range l.book.Vessel.Opening.Fitted {
+		if f := &l.book.Vessel.Opening.Fitted[i]; o.Holder.Stated() && f.Holder.Written == o.Holder.Written {
+			return f.Engine.Written
+		}
+	}
+	for i := range l.book.Vessel.Opening.Rack {
+		if r := &l.book.Vessel.Opening.Rack[i]; o.Holder.Stated() && r.Holder.Written == o.Holder.Written {
+			return r.For.Written
+		}
+	}
+	return ""
+}
+
+// BuiltBefore is the record that tells of the build in which a record finds its valve: the last before it that holds
+// one, or by which the valve came on board. ok is also true where that is the opening state of the book, with no
+// record.
+func (l *Lives) BuiltBefore(o *Overhaul) (p *Overhaul, ok bool) {
+	for _, p := range slices.Backward(l.before(o)) {
+		switch {
+		case p.Assembled.Stated(), p.Received.Stated():
+			return p, true
+		case p.Worked() && p.Opened():
+			return nil, false // it was taken apart, and nothing is said of the assembly
+		}
+	}
+	open := &l.book.Vessel.Opening
+	return nil, l.spareAtStart(o) || o.Holder.Stated() &&
+		slices.ContainsFunc(open.Fitted, func(f OpenFit) bool { return f.Holder.Written == o.Holder.Written })
+}
+
+// StoodAs is the record that tells how a valve stood that was fitted with no work done on it and had not run since. ok
+// is also true where that is the opening state of the book, with no record.
+func (l *Lives) StoodAs(o *Overhaul) (p *Overhaul, ok bool) {
+	if o.Worked() || o.Removed.Stated() {
+		return nil, false
+	}
+	for _, p := range slices.Backward(l.before(o)) {
+		if p.Worked() || p.Removed.Stated() {
+			return p, p.Worked()
+		}
+	}
+	return nil, l.spareAtStart(o)
+}
+
+// spareAtStart says that the valve of a record was a ready spare when the book began.
+func (l *Lives) spareAtStart(o *Overhaul) bool {
+	return o.Holder.Stated() && slices.ContainsFunc(l.book.Vessel.Opening.Rack,
+		func(r StartSpare) bool { return r.Holder.Written == o.Holder.Written })
+}
+
+// LeftBefore is how the holder of a record was left last before the record's removal; ok is false where the book does
+// not know.
+func (l *Lives) LeftBefore(o *Overhaul) (s LastLeft, ok bool) {
+	return l.lastLeft(o.Holder.Written, l.before(o))
 }
 
 // FromOpening says that a record fits a valve as it lay in the spares rack when the book began: it was built before.
 func (l *Lives) FromOpening(o *Overhaul) bool {
 	benches := l.benches[o.Holder.Written]
 	return o.Fitted.Stated() && !o.Removed.Stated() && !o.Received.Stated() && len(benches) > 0 && benches[0] == o &&
-		slices.ContainsFunc(l.book.Vessel.Opening.Rack, func(x StartSpare) bool {
-			return x.Holder.Written == o.Holder.Written
-		})
+		l.spareAtStart(o)
 }
 
 // LeftBy is how a holder was left last by a day; ok is false where the book does not know.

@@ -311,3 +311,74 @@ func TestSettings(t *testing.T) {
 		}
 	}
 }
+
+// A valve that is moved with no work done goes on with the hours that it had run since it was last worked on, wherever it was; one
+// that was worked on begins again. The hours of its nozzle are counted once. Common practice, no source.
+func TestMovedUnopened(t *testing.T) {
+	const unopened = "as_found: not done (lent)\nassembled: not done (not opened)\nas_left: not done (not opened)\n"
+	record := func(holder, nozzle, rest string) string {
+		return "---\nholder: \"" + holder + "\"\nnozzle: " + nozzle + "\n" + rest + "---\n"
+	}
+	const same = `{found: "N-1", left: "N-1"}`
+	removed := "removed: {engine: ME1, cylinder: 1, date: 2020-03-01, counter: 1800 h}\n"
+	fitted := "fitted: {engine: ME1, cylinder: 2, date: 2020-03-01, counter: 1800 h}\n"
+	h2 := record("H-2", `{found: "N-2"}`, "removed: {engine: ME1, cylinder: 2, date: 2020-03-01, counter: 1800 h}\n")
+	const since = "counter: 1000 h, since: 200 h, nozzle_hours: 500 h"
+	for _, c := range []struct {
+		name, first, second string // of the valve; the second record is empty where there is one
+		opening             string // of the first valve
+		hours               string // of its last stay; "?" where not known
+		nozzle              float64
+	}{
+		{name: "moved", first: record("H-1", same, removed+unopened+fitted), hours: "4700", nozzle: 5000},
+		{name: "moved with nothing said of the work", first: record("H-1", same, removed+fitted), hours: "3700", nozzle: 5000},
+		{name: "tested as found and moved", first: record("H-1", same, removed+"as_found: {date: 2020-03-01, opening_pressure: [290 bar]}\nas_left: not done (it was good)\n"+fitted), hours: "4700", nozzle: 5000},
+		{name: "by way of the rack, in two records", first: record("H-1", same, removed+"stored: {date: 2020-03-01, place: 1}\n"),
+			second: record("H-1", `{left: "N-1"}`, "as_left: not done (as it was)\nfitted: {engine: ME1, cylinder: 2, date: 2020-03-03, counter: 1800 h}\n"), hours: "4700", nozzle: 5000},
+		{name: "moved and moved again", first: record("H-1", same, removed+unopened+fitted),
+			second: record("H-1", same, "removed: {engine: ME1, cylinder: 2, date: 2020-06-01, counter: 3000 h}\n"+unopened+"fitted: {engine: ME1, cylinder: 1, date: 2020-06-01, counter: 3000 h}\n"), hours: "4700", nozzle: 5000},
+		{name: "put back where it was, not opened", first: record("H-1", same, removed+unopened+strings.Replace(fitted, "cylinder: 2", "cylinder: 1", 1)), hours: "4700", nozzle: 5000},
+		{name: "put back where it was, with nothing said", first: record("H-1", same, removed+strings.Replace(fitted, "cylinder: 2", "cylinder: 1", 1)), hours: "3700", nozzle: 5000},
+		{name: "set and tested", first: record("H-1", same, removed+"as_left: {date: 2020-03-01, opening_pressure: [300 bar]}\n"+fitted), hours: "3700", nozzle: 5000},
+		{name: "opened", first: record("H-1", same, removed+"inspected: {tip: good}\nas_left: not done (bench broken)\n"+fitted), hours: "3700", nozzle: 5000},
+		{name: "worked on between, in two records", first: record("H-1", same, removed+"as_left: {date: 2020-03-02, opening_pressure: [300 bar]}\n"),
+			second: record("H-1", `{left: "N-1"}`, "as_left: not done (it was set before)\nfitted: {engine: ME1, cylinder: 2, date: 2020-03-03, counter: 1800 h}\n"), hours: "3700", nozzle: 5000},
+		{name: "another nozzle", first: record("H-1", `{found: "N-1", left: "N-3"}`, removed+unopened+fitted), hours: "3700", nozzle: 1300},
+		{name: "hours before not known", opening: "nozzle_hours: 500 h", first: record("H-1", same, removed+unopened+fitted), hours: "?"},
+	} {
+		opening := since
+		if c.opening != "" {
+			opening = c.opening
+		}
+		files := map[string]string{
+			"book.md": "---\nvessel: X\nengines:\n  - {id: ME1, cylinders: [1, 2]}\nopening:\n  date: 2020-01-01\n  fitted:\n" +
+				"    - {engine: ME1, cylinder: 1, holder: \"H-1\", nozzle: \"N-1\", " + opening + "}\n" +
+				"    - {engine: ME1, cylinder: 2, holder: \"H-2\", nozzle: \"N-2\", counter: 1000 h}\n---\n",
+			"overhauls/me1/c1/2020-03-01-h-1.md": c.first, "overhauls/me1/c2/2020-03-01-h-2.md": h2,
+			"overhauls/me1/c2/2020-06-01-h-2.md": "", "overhauls/me1/c2/2020-12-01-h-1.md": ""}
+		if c.second != "" {
+			files["overhauls/spares/2020-03-03-h-1.md"] = c.second
+			if strings.Contains(c.second, "removed") {
+				delete(files, "overhauls/spares/2020-03-03-h-1.md")
+				files["overhauls/me1/c2/2020-06-01-h-1.md"] = c.second
+			}
+		}
+		b := small(t, files)
+		if len(b.Problems) > 0 {
+			t.Fatal(c.name, b.Problems)
+		}
+		l := b.Lives()
+		all := l.OfHolder("H-1")
+		s := all[len(all)-1]
+		got, want := "?", c.hours
+		if hours, known := l.HoursOn(s, b.Today()); known {
+			got = fmt.Sprint(hours)
+		}
+		if got != want || s.To != 0 || want != "?" && fmt.Sprint(s.Hours) != want {
+			t.Errorf("%s: %s h, stay %s, want %s", c.name, got, life([]*ServicePeriod{s}), want)
+		}
+		if hours, known := l.NozzleHours("N-1", b.Today()); known != (want != "?") || known && hours != c.nozzle {
+			t.Errorf("%s: the nozzle has run %.0f h, known %t, want %.0f", c.name, hours, known, c.nozzle)
+		}
+	}
+}

@@ -69,10 +69,16 @@ type work struct {
 	places []logbook.PlaceSeen // the inspection list
 }
 
-func (d *desk) outcome(o *logbook.Overhaul) Outcome {
+// begin lays a record on the desk.
+func (d *desk) begin(o *logbook.Overhaul) *work {
 	w := &work{desk: d, o: o, places: o.Inspected.Places()}
 	w.day = o.BenchOn()
 	w.in, w.any = d.book.LimitsFor(o).On(w.day)
+	return w
+}
+
+func (d *desk) outcome(o *logbook.Overhaul) Outcome {
+	w := d.begin(o)
 	var out Outcome
 	out.Holder = w.compare(w.propose("holder", o.Holder.Written, w.holder))
 	out.Choices = w.choices(out.Holder)

@@ -23,6 +23,11 @@ func (r *waiting) no(place logbook.Place, format string, args ...any) {
 func (w *work) ready(out Outcome) Readiness {
 	o := w.o
 	r := &waiting{work: w}
+	if p, ok := w.book.Lives().StoodAs(o); ok && p != nil {
+		return w.outcome(p).Ready
+	} else if ok {
+		return Readiness{Tested: true} // a ready spare when the book began
+	}
 	switch d := o.Decided; {
 	case d.Holder.Is("condemn"):
 		r.no(d.Holder.Place, "the holder is condemned")
@@ -121,16 +126,28 @@ func (r *waiting) measuredAfterGrinding() bool {
 	return false
 }
 
-// build looks at seals, dowels, faces and torques.
+// build looks at seals, dowels, faces and torques. A valve that was set without being opened stands as it was built
+// before; for one that came on board built its certificate answers.
 func (r *waiting) build() {
-	a := r.o.Assembled
-	if !a.Stated() && r.o.Received.Stated() { // the certificate answers for the build
+	switch p, before := r.book.Lives().BuiltBefore(r.o); {
+	case r.o.Assembled.Stated():
+		r.assembled()
+	case r.o.Received.Stated():
 		return
-	}
-	if !a.Stated() {
+	case r.o.Opened() || !before:
 		r.no(r.o.AsLeft.Place, "nothing is said of the assembly")
 		return
+	case p != nil && p.Assembled.Stated():
+		earlier := &waiting{work: r.begin(p)}
+		earlier.assembled()
+		r.Because = append(r.Because, earlier.Because...)
 	}
+	r.torque(keys.AsLeftEndCap, "end cap")
+}
+
+// assembled looks at the build itself.
+func (r *waiting) assembled() {
+	a := r.o.Assembled
 	var unnamed []string
 	for _, s := range []struct {
 		name string
@@ -158,7 +175,6 @@ func (r *waiting) build() {
 		r.no(a.Faces.Place, "the joint faces are dirty")
 	}
 	r.torque(keys.AssembledNozzleNut, "nozzle nut")
-	r.torque(keys.AsLeftEndCap, "end cap")
 }
 
 // torque asks for a torque that the limits state: recorded, and within.

@@ -28,7 +28,7 @@ func (r *waiting) received() {
 			r.no(c.At(l.word.Leaf), "%s not looked at on board%s", l.name, inBrackets(l.word.Why))
 		}
 	}
-	if !r.liftStated() {
+	if !LiftStated(r.book, r.o) {
 		r.no(r.o.PlaceOf("measured"), "the lift is neither measured nor in the certificate")
 	}
 	for _, key := range []string{keys.MeasuredLift, judging.EffectiveLift, keys.MeasuredHolderWear} {
@@ -47,13 +47,15 @@ func (r *waiting) received() {
 	}
 }
 
-// liftStated says that the lift of a received valve is known, or that no limit asks for it.
-func (r *waiting) liftStated() bool {
-	in, m := r.in, &r.o.Measured
-	if !in.Lift.Stated() && !in.Effective.Stated() {
+// LiftStated says that the lift of a received valve is known, that no limit asks for it, or that a reason is written
+// why a valve with a certificate is not opened to measure it.
+func LiftStated(b *logbook.Book, o *logbook.Overhaul) bool {
+	in, _ := b.LimitsFor(o).On(o.BenchOn())
+	m := &o.Measured
+	if !in.Lift.Stated() && !in.Effective.Stated() || m.Lift.Value.Quantity.Valid() || m.Effective.Value.Quantity.Valid() {
 		return true
 	}
-	part := r.book.Part("nozzle", r.o.Nozzle.Left.Written)
-	return m.Lift.Value.Quantity.Valid() || m.Effective.Value.Quantity.Valid() ||
-		part != nil && part.Lift.Quantity.Valid()
+	part := b.Part("nozzle", o.Nozzle.Left.Written)
+	return part != nil && part.Lift.Quantity.Valid() ||
+		o.Received.Certified() && cmp.Or(m.Lift.Why, m.Lift.Value.Why, m.Why) != ""
 }

@@ -362,6 +362,8 @@ func (p *Plan) deferrals() []dueLine {
 			run, known := p.lives.HoursOn(s, p.today)
 			if before, ok := p.lives.HoursOn(s, d.From.Day); known && ok && d.From.Day > s.From {
 				run -= before
+			} else if s.Opened != nil {
+				run -= s.Before // it had run elsewhere
 			}
 			if left := d.Hours.Float() - run; known {
 				at, soonest, last := p.in(s.Engine, left)

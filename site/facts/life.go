@@ -43,8 +43,12 @@ func LivesOf(periods []*logbook.ServicePeriod, start float64) []Life {
 	var all []Life
 	at := start
 	for _, period := range periods {
-		all = append(all, Life{period, at, at + period.Hours, period.To != 0})
-		at += period.Hours
+		hours := period.Hours
+		if period.Opened != nil { // what it had run elsewhere has its own life here
+			hours -= period.Before
+		}
+		all = append(all, Life{period, at, at + hours, period.To != 0})
+		at += hours
 	}
 	return all
 }
