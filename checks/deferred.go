@@ -2,6 +2,7 @@ package checks
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -13,7 +14,7 @@ import (
 // stops.
 func (c *Case) deferred(o *logbook.Overhaul, f *Finding) {
 	may := f.Grade == Stop && c.check.Subject <= OfPocket && !c.check.Ends.Never
-	if o == nil || !o.Deferral.Stated() || f.defers == "" && !may {
+	if o == nil || f.defers == "" && !may {
 		return
 	}
 	d, why := c.Book.DeferralOf(o, cmp.Or(f.defers, c.check.Name), c.check.Name, c.limitKey(f.Limit))
@@ -29,14 +30,11 @@ func (c *Case) deferred(o *logbook.Overhaul, f *Finding) {
 	}
 }
 
-// namedFor says that the record's deferral names the check of a finding, or its limit.
+// namedFor says that a deferral of the record names the check of a finding, or its limit.
 func (c *Case) namedFor(o *logbook.Overhaul, f *Finding) bool {
-	for _, d := range c.Book.Deferrals {
-		if d.ID.Written == o.Deferral.Written && d.Concerns(c.check.Name, c.limitKey(f.Limit)) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(c.Book.DeferralsOf(o), func(d *logbook.Deferral) bool {
+		return d.Concerns(c.check.Name, c.limitKey(f.Limit))
+	})
 }
 
 // limitKey is the key at the top of a limits file's revision under which a limit is written; empty where there is none.

@@ -114,3 +114,40 @@ func TestStopsAreDeferred(t *testing.T) {
 		}
 	}
 }
+
+// A deferral covers what exceeds its limit where the record names it, or where it names the record: what the office gives later changes
+// no record that was countersigned. One that covers nothing says why. Outside source: common practice, no source.
+func TestDeferralAndItsRecord(t *testing.T) {
+	for _, x := range []struct {
+		name, record, deferral string
+		want                   State
+		why                    string
+	}{
+		{name: "the record names it", record: "deferral: D-2\n", deferral: "limit: lift\nnozzle: N-1\n", want: Deferred},
+		{name: "it names the record", deferral: "limit: lift\nrecord: 2020-07-01-h-1\n", want: Deferred},
+		{name: "by the whole key", deferral: "limit: lift.max\nrecord: 2020-07-01-h-1\n", want: Deferred},
+		{name: "by the check", deferral: "limit: worn-part-returns\nrecord: 2020-07-01-h-1\n", want: Deferred},
+		{name: "another limit", deferral: "limit: holder_wear\nrecord: 2020-07-01-h-1\n", want: Open, why: "deferral D-2 is for another limit, holder_wear"},
+		{name: "another record", record: "deferral: D-2\n", deferral: "limit: lift\nrecord: 2019-01-01-h-1\n", want: Open, why: "deferral D-2 is for another record, 2019-01-01-h-1"},
+		{name: "no record", deferral: "limit: lift\nnozzle: N-1\n", want: Open, why: "deferral D-2 names no record: write record: 2020-07-01-h-1 in it"},
+		{name: "no record, by the holder", deferral: "limit: lift\nholder: H-1\n", want: Open, why: "deferral D-2 names no record"},
+		{name: "another nozzle", deferral: "limit: lift\nnozzle: N-2\n", want: Open},
+		{name: "not in the book", record: "deferral: D-9\n", deferral: "limit: lift\nnozzle: N-2\n", want: Open, why: "deferral D-9 is not in the book"},
+	} {
+		files, _ := caseFiles(t, folder(t, "testdata/base"), "testdata/worn-part-returns/stroke.txtar")
+		const record = "overhauls/me1/c1/2020-07-01-h-1.md"
+		text := strings.Replace(string(files[record].Data), "decided:", x.record+"decided:", 1)
+		files[record] = &fstest.MapFile{Data: []byte(text)}
+		files["deferrals/d-2.md"] = &fstest.MapFile{Data: []byte("---\nid: D-2\n" + x.deferral +
+			"from: 2020-07-02\nhours: 500 h\napproved: {by: s.ashore, date: 2020-07-02, reference: letter}\n---\n")}
+		r := Run(mustRead(t, files), Options{Only: []*Check{wornPartReturns, nameUnknown}, On: day(t, "2020-07-03")})
+		for _, f := range r.Findings {
+			if f.Check == nameUnknown.Name && f.Place.Path == "deferrals/d-2.md" && x.want == Deferred {
+				t.Errorf("%s: %s", x.name, f.Message)
+			}
+			if f.Check == wornPartReturns.Name && (f.State != x.want || !strings.Contains(f.Next, x.why) || x.why == "" && strings.Contains(f.Next, "D-")) {
+				t.Errorf("%s: %s, next %q; want %s, %q", x.name, f.State, f.Next, x.want, x.why)
+			}
+		}
+	}
+}

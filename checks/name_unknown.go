@@ -171,7 +171,7 @@ func (c *Case) limitNames() []string {
 			logbook.Says(&l.Revisions[i], func(s logbook.Said) {
 				if s.Leaf.Present() {
 					top, _, _ := strings.Cut(s.Key, ".")
-					names[top] = true
+					names[top], names[s.Key] = true, true
 				}
 			})
 		}

@@ -12,7 +12,7 @@ var overdue = &Check{
 	Name:    "overdue",
 	Subject: OfHolder,
 	Ends:    &End{Ways: only("the valve is pulled"), Answer: DeferralOnly, Grows: true},
-	Version: 2,
+	Version: 1,
 	Level:   History,
 	Doc: "A fitted valve has run beyond its interval by more than the tolerance. What is due within the interval stands " +
 		"on the list of what is due; this is what has slipped past it. Beyond its age a valve fails unseen: it dribbles, " +

@@ -34,29 +34,59 @@ func (o *Overhaul) SpringReturns() bool {
 // Built says that the record claims a valve set and tested, in the spares rack or fitted.
 func (o *Overhaul) Built() bool { return o.AsLeft.Stated() || o.Stored.Stated() || o.Fitted.Stated() }
 
-// DeferralOf is the deferral that a record names for exceeding a limit, by the limit's key: approved, with an end, and
-// for this record or part. why says what a named one lacks; both are empty where the record names none. A deferral that
-// has run out still covers the decision of its day.
+// DeferralOf is the deferral of a record for exceeding a limit, by the limit's key: approved, with an end, and for this
+// record or part. The record names it, or it names the record: one that the office gives later changes no record that
+// was countersigned. why says what it lacks; both are empty where there is none. A deferral that has run out still
+// covers the decision of its day.
 func (b *Book) DeferralOf(o *Overhaul, limits ...string) (d *Deferral, why string) {
-	if !o.Deferral.Stated() {
-		return nil, ""
-	}
-	name := "deferral " + o.Deferral.Written
-	for _, x := range b.Deferrals {
-		if x.ID.Written != o.Deferral.Written {
-			continue
-		}
-		switch why := b.Lacks(x); {
+	for _, x := range b.DeferralsOf(o) {
+		name := "deferral " + x.ID.Written
+		lacks := b.Lacks(x)
+		switch {
 		case x.Limit.Stated() && !x.Concerns(limits...):
-			return nil, name + " is for another limit, " + x.Limit.Written
+			lacks = name + " is for another limit, " + x.Limit.Written
 		case x.Record.Stated() && x.Record.Written != o.Stem:
-			return nil, name + " is for another record, " + x.Record.Written
-		case why != "":
-			return nil, name + " " + why
+			lacks = name + " is for another record, " + x.Record.Written
+		case lacks != "":
+			lacks = name + " " + lacks
+		default:
+			return x, ""
 		}
-		return x, ""
+		if why == "" {
+			why = lacks
+		}
 	}
-	return nil, name + " is not in the book"
+	if why == "" && o.Deferral.Stated() {
+		why = "deferral " + o.Deferral.Written + " is not in the book"
+	}
+	if why == "" {
+		why = b.unnamed(o, limits...)
+	}
+	return nil, why
+}
+
+// DeferralsOf are the deferrals of a record: what it names, else those that name the record.
+func (b *Book) DeferralsOf(o *Overhaul) []*Deferral {
+	var all []*Deferral
+	for _, x := range b.Deferrals {
+		if o.Deferral.Stated() && x.ID.Written == o.Deferral.Written ||
+			!o.Deferral.Stated() && x.Record.Stated() && x.Record.Written == o.Stem {
+			all = append(all, x)
+		}
+	}
+	return all
+}
+
+// unnamed says that a deferral is for a part of the record and the limit, and names no record.
+func (b *Book) unnamed(o *Overhaul, limits ...string) string {
+	for _, x := range b.Deferrals {
+		part := x.Nozzle.Stated() && x.Nozzle.Written == o.NozzleOut() ||
+			!x.Nozzle.Stated() && x.Holder.Stated() && x.Holder.Written == o.Holder.Written
+		if part && !x.Record.Stated() && x.Concerns(limits...) {
+			return "deferral " + x.ID.Written + " names no record: write record: " + o.Stem + " in it"
+		}
+	}
+	return ""
 }
 
 // Concerns says that a deferral names one of some limits, or one that stands below it.

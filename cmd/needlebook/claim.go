@@ -214,8 +214,8 @@ func (e *claimed) record(o *opened, rec *logbook.Overhaul) {
 	for _, id := range []logbook.Serial{rec.AsFound.Bench, rec.AsLeft.Bench} {
 		e.instrument(o, id.Written)
 	}
-	if rec.Deferral.Stated() {
-		e.add("deferrals/" + logbook.FileName(rec.Deferral.Written) + ".md")
+	for _, d := range o.book.DeferralsOf(rec) {
+		e.add(d.Path)
 	}
 	for _, name := range o.book.Files {
 		folder, file := path.Split(name)
