@@ -21,8 +21,10 @@ type Outcome struct {
 	Nozzle, Holder, Spring Proposal
 	// the setting for the parts as proposed: "320 +10/-0 bar (used)"; empty where the limits state none
 	Setting string
-	Choices []Choice // regrind or renew, for each part where that is the question; nozzle first
-	Ready   Readiness
+	// the same for the parts as decided, where every word is written; empty where one is not, and once it is set
+	SettingDecided string
+	Choices        []Choice // regrind or renew, for each part where that is the question; nozzle first
+	Ready          Readiness
 }
 
 // Proposals lists the three in the order of the record.
@@ -87,7 +89,10 @@ func (d *desk) outcome(o *logbook.Overhaul) Outcome {
 	out.Choices = slices.DeleteFunc(out.Choices, func(c Choice) bool { // a cracked part is not ground
 		return c.Part == "nozzle" && out.Nozzle.stopped() || c.Part == "holder" && out.Holder.stopped()
 	})
-	out.Setting = w.setting(out)
+	out.Setting = w.setting(out, func(p Proposal) string { return p.Word })
+	if !o.AsLeft.Stated() {
+		out.SettingDecided = w.setting(out, func(p Proposal) string { return p.Decided })
+	}
 	out.Ready = w.ready(out)
 	return out
 }
@@ -99,16 +104,17 @@ func (w *work) opened() bool {
 		o.Measured.Stated() || o.Decided.Stated())
 }
 
-// setting is the band that the valve is set to when it is built as proposed.
-func (w *work) setting(out Outcome) string {
-	if out.Nozzle.Word == "" || out.Holder.Word == "" || out.Spring.Word == "" || out.Holder.outOfUse() {
+// setting is the band that the valve is set to when it is built by the words for its parts.
+func (w *work) setting(out Outcome, word func(Proposal) string) string {
+	nozzle, holder, spring := word(out.Nozzle), word(out.Holder), word(out.Spring)
+	if nozzle == "" || holder == "" || spring == "" || outOfUse(holder) {
 		return ""
 	}
 	band, class := w.in.Opening.Used, logbook.Used
 	switch {
-	case out.Nozzle.outOfUse() || out.Spring.outOfUse():
+	case outOfUse(nozzle) || outOfUse(spring):
 		band, class = w.in.Opening.New, logbook.New
-	case out.Nozzle.Word == "grind":
+	case nozzle == "grind":
 		class = logbook.Reground
 		if w.in.Opening.Reground.Span.Valid() {
 			band = w.in.Opening.Reground

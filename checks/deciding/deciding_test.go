@@ -187,3 +187,31 @@ func TestWhatIsNotKnown(t *testing.T) {
 		})
 	}
 }
+
+// TestSettingAsDecided: before the valve is set, the setting is said for the parts as decided, beside that for the parts as proposed.
+// Common practice, no source.
+func TestSettingAsDecided(t *testing.T) {
+	for _, c := range []struct {
+		name            string
+		change          []string
+		left            bool
+		setting, decide string
+	}{
+		{name: "as proposed", setting: "260 +8/-0 bar (used)", decide: "260 +8/-0 bar (used)"},
+		{name: "a good nozzle renewed", change: []string{"nozzle: reuse, holder", "nozzle: renew, holder"}, setting: "260 +8/-0 bar (used)", decide: "280 +8/-0 bar (new)"},
+		{name: "the spring renewed", change: []string{"spring: reuse}", "spring: renew}"}, setting: "260 +8/-0 bar (used)", decide: "280 +8/-0 bar (new)"},
+		{name: "reuse of what is to be renewed", change: []string{"result: stops", "result: enters"}, setting: "280 +8/-0 bar (new)", decide: "260 +8/-0 bar (used)"},
+		{name: "the holder condemned", change: []string{"holder: reuse", "holder: condemn"}, setting: "260 +8/-0 bar (used)"},
+		{name: "not decided yet", change: []string{"decided: {nozzle: reuse, holder: reuse, spring: reuse}\n", ""}, setting: "260 +8/-0 bar (used)"},
+		{name: "set already", left: true, setting: "260 +8/-0 bar (used)"},
+	} {
+		src := record
+		if c.left {
+			src = asLeft(src)
+		}
+		out := outcomeOf(t, files(with(t, src, c.change...)))
+		if out.Setting != c.setting || out.SettingDecided != c.decide {
+			t.Errorf("%s: set to %q as proposed and %q as decided, want %q and %q", c.name, out.Setting, out.SettingDecided, c.setting, c.decide)
+		}
+	}
+}

@@ -27,7 +27,10 @@ type Proposal struct {
 // both out of use.
 var rank = map[string]int{"reuse": 0, "clean": 1, "lap": 2, "grind": 3, "renew": 4, "condemn": 5}
 
-func (p Proposal) outOfUse() bool { return rank[p.Word] >= rank["renew"] }
+func (p Proposal) outOfUse() bool { return outOfUse(p.Word) }
+
+// outOfUse says that a word takes a part out of use.
+func outOfUse(word string) bool { return rank[word] >= rank["renew"] }
 
 // stopped says that the part may go back at no hours and for no reason.
 func (p Proposal) stopped() bool {

@@ -33,8 +33,11 @@ func (p *program) proposed(out deciding.Outcome, working bool) {
 			fmt.Fprintf(p.out, "  %s\n", line)
 		}
 	}
-	if out.Setting != "" {
-		fmt.Fprintf(p.out, "  built as proposed, set to %s\n", out.Setting)
+	switch {
+	case out.SettingDecided != "":
+		fmt.Fprintf(p.out, "  set to %s when built as decided\n", out.SettingDecided)
+	case out.Setting != "":
+		fmt.Fprintf(p.out, "  set to %s when built as proposed\n", out.Setting)
 	}
 	fmt.Fprintf(p.out, "  ready: %s\n", out.Ready)
 }

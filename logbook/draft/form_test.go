@@ -10,6 +10,7 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/draft"
 	"needlebook/logbook/edit"
+	"needlebook/logbook/keys"
 )
 
 func vessel(t *testing.T) *logbook.Book {
@@ -103,5 +104,39 @@ func TestBareBook(t *testing.T) {
 	o, problems = logbook.ReadOverhaul(rack.Path, rack.Record())
 	if len(problems) > 0 || o.Removed.Present() || !o.Assembled.Present() || rack.Path != "overhauls/spares/2024-02-01-h-9.md" {
 		t.Errorf("%s: %v in\n%s", rack.Path, problems, rack.Record())
+	}
+}
+
+// The setting beside the blank is that of the parts as they are decided: of new ones where nozzle or spring is renewed, and every one that
+// may be meant where what goes in is not known. Common practice, no source.
+func TestSettingBesideTheBlank(t *testing.T) {
+	const used, fresh, ground = "used: 320 +10/-0 bar", "new parts: 345 +10/-0 bar", "reground: 335 +10/-0 bar"
+	const all = "used 320 +10/-0 bar, new 345 +10/-0 bar, reground 335 +10/-0 bar"
+	for _, c := range []struct{ nozzle, decided, want string }{
+		{`found: "N-1"`, "nozzle: renew, holder: reuse, spring: reuse", fresh},
+		{`found: "N-1", left: "N-9"`, "nozzle: renew, holder: reuse, spring: reuse", fresh},
+		{`found: "N-1", left: "N-3"`, "nozzle: renew, holder: reuse, spring: reuse", used}, // from a ready spare that has run
+		{`found: "N-1"`, "nozzle: reuse, holder: reuse, spring: renew", fresh},
+		{`found: "N-1"`, "nozzle: condemn, holder: reuse, spring: reuse", all},
+		{`found: "N-1", left: "N-9"`, "nozzle: condemn, holder: reuse, spring: reuse", fresh},
+		{`found: "N-1"`, "nozzle: grind, holder: reuse, spring: reuse", ground},
+		{`found: "N-1"`, "nozzle: reuse, holder: reuse, spring: reuse", used},
+		{`found: "N-1"`, "", all},
+	} {
+		decided := ""
+		if c.decided != "" {
+			decided = "decided: {" + c.decided + "}\n"
+		}
+		b, err := logbook.Read(fstest.MapFS{
+			"book.md": {Data: []byte("---\nvessel: T\nengines: [{id: A, cylinders: [1], limits: t}]\nopening:\n  date: 2020-01-01\n  fitted: [{engine: A, cylinder: 1, holder: \"H-1\", nozzle: \"N-1\", counter: 100 h}]\n" +
+				"  spares: [{holder: \"H-3\", nozzle: \"N-3\"}]\n---\n")},
+			"limits/t.md":                      {Data: []byte("---\ntype: T\nrevisions:\n  - {from: 2019-01-01, source: manual, opening_pressure: {used: 320 +10/-0 bar, new: 345 +10/-0 bar, reground: 335 +10/-0 bar}}\n---\n")},
+			"overhauls/a/c1/2020-06-01-h-1.md": {Data: []byte("---\nholder: \"H-1\"\nnozzle: {" + c.nozzle + "}\nremoved: {engine: A, cylinder: 1, date: 2020-06-01, counter: 1600 h}\n" + decided + "---\n")}})
+		if err != nil || len(b.Problems) > 0 {
+			t.Fatal(err, b.Problems)
+		}
+		if got := draft.Of(b, b.Overhauls[0]).Limit[keys.AsLeftOpeningPressure]; got != c.want {
+			t.Errorf("nozzle %s, decided %s: %q beside the blank, want %q", c.nozzle, c.decided, got, c.want)
+		}
 	}
 }

@@ -128,7 +128,9 @@ func Of(b *logbook.Book, o *logbook.Overhaul) *Sheet {
 	}
 	s := newSheet(b, p, o.Holder.Written, nozzle, o.Day())
 	s.Path, s.Received = o.Path, o.Received.Stated()
-	if o.Decided.Stated() {
+	// what takes the place of a condemned nozzle may be a new one or a used one
+	out := o.Decided.Nozzle.Is("condemn") && (!o.Nozzle.Left.Stated() || o.Nozzle.Left.Written == o.Nozzle.Found.Written)
+	if o.Decided.Stated() && !out {
 		s.Class, s.ClassKnown = b.Lives().ClassOf(o), true
 	}
 	s.fill(o)
