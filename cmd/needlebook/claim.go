@@ -59,7 +59,7 @@ var claimKinds = []logbook.ThingKind{logbook.ThingHolder, logbook.ThingNozzle, l
 // claimed is what a claim holds.
 type claimed struct {
 	Name, Title, Vessel, Day, Commit, Headline string
-	Facts, Periods, Records, Findings          []string
+	Facts, Periods, Records, Seen, Findings    []string
 	files                                      map[string]bool
 	named                                      map[string]bool // those of them that a record or the file of a part names
 }
@@ -143,6 +143,9 @@ func (o *opened) evidenceOf(t logbook.Thing) (*claimed, error) {
 	slices.SortFunc(records, func(a, b *logbook.Overhaul) int { return strings.Compare(a.Stem, b.Stem) })
 	for _, rec := range records {
 		e.record(o, rec)
+		if seen := o.seenIn(rec); seen != "" {
+			e.Seen = append(e.Seen, rec.Stem+": "+seen)
+		}
 	}
 	e.part(o, t)
 	for i := range o.report.Findings {
@@ -153,6 +156,39 @@ func (o *opened) evidenceOf(t logbook.Thing) (*claimed, error) {
 	e.add("book.md", "crew.csv", "answers.csv", "fuel/bunkers.csv", "signers/allowed_signers", "signers/withdrawn",
 		"signers/adopted")
 	return e, o.onlyThere(e)
+}
+
+// seenIn is what a record says of the fault: values beyond their limits, what was cracked or damaged, the decision.
+func (o *opened) seenIn(rec *logbook.Overhaul) string {
+	var all []string
+	for _, v := range o.report.Judgement.Of(rec) {
+		if v.Result.Out() {
+			all = append(all, v.Name+" "+v.Shown()+", limit "+v.LimitText)
+		}
+	}
+	for _, place := range rec.Inspected.Places() {
+		if place.Word.Is("cracked", "damaged") {
+			all = append(all, place.Name+" "+place.Word.Written)
+		}
+	}
+	if rec.Decided.Nozzle.Stated() {
+		all = append(all, "nozzle decided "+rec.Decided.Nozzle.Written)
+	}
+	if rec.Decided.Holder.Stated() {
+		all = append(all, "holder decided "+rec.Decided.Holder.Written)
+	}
+	if rec.Decided.Why.Stated() {
+		all = append(all, "why: "+rec.Decided.Why.Written)
+	}
+	return strings.Join(all, "; ")
+}
+
+// hoursSaid are the hours of a part; where those before the book are not known, those in it.
+func hoursSaid(hours float64, known bool) string {
+	if !known && hours > 0 {
+		return fmt.Sprintf("%.0f h in this book, before it not known", hours)
+	}
+	return hoursText(hours, known)
 }
 
 // periodsOf are the service periods of a part, or of every valve that ran on a bunker.
@@ -253,9 +289,9 @@ func (e *claimed) part(o *opened, t logbook.Thing) {
 	lives, day := o.book.Lives(), o.report.Today
 	switch t.Kind {
 	case logbook.ThingHolder:
-		fact("hours", hoursText(lives.HolderHours(t.Name, day)))
+		fact("hours", hoursSaid(lives.HolderHours(t.Name, day)))
 	case logbook.ThingNozzle:
-		fact("hours", hoursText(lives.NozzleHours(t.Name, day)))
+		fact("hours", hoursSaid(lives.NozzleHours(t.Name, day)))
 	}
 	for _, b := range o.book.Bunkers {
 		if t.Kind == logbook.ThingBunker && b.Place == t.Row {
