@@ -250,6 +250,9 @@ func TestTakenAgain(t *testing.T) {
 			}
 		}
 	}
+	if again := whole.take(t, []byte(whole.planned(t).put(t, 1, "as_found.spray.weak", "none").text())); !strings.Contains(doubts(again), "3, 7") && !strings.Contains(doubts(again), "the record has") {
+		t.Errorf("no weak holes where the record has two: %s", doubts(again))
+	}
 	if again := whole.take(t, text); len(again.Records) > 0 {
 		t.Errorf("taken again it writes %s:\n%s", again.Records[0].Path, again.Records[0].Is)
 	}

@@ -6,8 +6,10 @@ import (
 	"slices"
 	"strings"
 
+	"needlebook/logbook"
 	"needlebook/logbook/edit"
 	"needlebook/logbook/keys"
+	"needlebook/logbook/tree"
 )
 
 // write fills a record in, and keeps it where anything was added.
@@ -61,8 +63,10 @@ func (k *taking) write(d *doc) error {
 		}
 		if says, there := now[e.key]; there {
 			k.held(d, e, says)
-		} else if fresh[top] && e.text == "[]" {
-			out.Wrote = append(out.Wrote, Value{e.key, e.text}) // with its group: an empty list says nothing by itself
+		} else if e.text == "[]" && emptyList(text, e.key) { // which says nothing by itself
+			if !emptyList(was, e.key) {
+				out.Wrote = append(out.Wrote, Value{e.key, e.text})
+			}
 			continue
 		} else if seen != "" && !fresh[top] {
 			k.doubtOf(e, "countersigned by "+seen+": what it has is put right by hand, struck through under corrections")
@@ -135,6 +139,19 @@ func (d *doc) groups(text []byte, fresh map[string]bool) ([]byte, error) {
 		has[top], fresh[top] = true, true
 	}
 	return text, nil
+}
+
+// emptyList says that a record has a list at a key with nothing in it.
+func emptyList(src []byte, key string) bool {
+	n := logbook.TreeOf(src).Root
+	for part := range strings.SplitSeq(key, ".") {
+		at := slices.IndexFunc(n.Below, func(e *tree.Node) bool { return e.Key == part })
+		if at < 0 {
+			return false
+		}
+		n = n.Below[at]
+	}
+	return n.Kind == tree.List && len(n.Below) == 0
 }
 
 // signs are the keys under which somebody answers for what is in a record.
