@@ -46,8 +46,8 @@ the book is named, and the exit status is 1 then.
 Findings of grade stop are shown; the record is committed all the same,
 because what was found must be kept. Whoever countersigns has to answer them.
 
-A copy, and a record at the wrong place, are left out and named: the exit
-status is 1 then. What a computer dropped is never signed. A copy that was
+A copy, a record at the wrong place, and a file among records that is none are
+left out and named: the exit status is 1 then. What a computer dropped is never signed. A copy that was
 committed is taken out of the folder, and signed so with -m and the reason.`,
 		Example: `  needlebook sign overhauls/me1/c3/2024-06-11-h-119.md
   needlebook sign 2024-06-11-h-119 -m "H-119 measured, seat good"
@@ -170,6 +170,8 @@ func (p *program) onlyRead(o *opened, args, picked []string) (keep []string, lef
 	for _, f := range picked {
 		why, dropped := o.notSigned(f)
 		switch {
+		case why == "" && !slices.Contains(args, f) && o.strays(f):
+			why = "no check reads it: move it to where it belongs, or name it"
 		case why == "":
 			if !o.reads(f) {
 				fmt.Fprintf(p.err, "%s: no check reads it\n", f)
@@ -188,6 +190,13 @@ func (p *program) onlyRead(o *opened, args, picked []string) (keep []string, lef
 		return nil, 0, use("nothing to sign: no check reads what is named")
 	}
 	return keep, left, nil
+}
+
+// strays says that a file lies among records and is none: who wants it signed where it lies names it.
+func (o *opened) strays(name string) bool {
+	return slices.ContainsFunc(o.book.Problems, func(p logbook.Problem) bool {
+		return p.Place.Path == name && p.Slip == logbook.SlipNotARecord && !p.Newer
+	})
 }
 
 // notSigned says why a file is not to be signed; empty for one that may be. dropped marks what a computer made for
