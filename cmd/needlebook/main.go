@@ -221,7 +221,7 @@ type verbGroup struct {
 func (p *program) verbs() []verbGroup {
 	type list = []*cobra.Command
 	return []verbGroup{
-		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.joinVerb(), p.enrol(), p.changes()}},
+		{"begin", "Begin:", list{p.demo(), p.keyVerb(), p.commission(), p.joinVerb(), p.enrol(), p.changes(), p.licences()}},
 		{"write", "Write:", list{p.round(), p.card(), p.judge(), p.enter(), p.photo(), p.logVerb(), p.sprayVerb(), p.fix(),
 			p.importing()}},
 		{"read", "Read:", list{p.check(), p.show(), p.pages(), p.view(), p.handover(), p.report(), p.claim(), p.nox(),

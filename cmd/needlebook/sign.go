@@ -47,8 +47,9 @@ Findings of grade stop are shown; the record is committed all the same,
 because what was found must be kept. Whoever countersigns has to answer them.
 
 A copy, a record at the wrong place, and a file among records that is none are
-left out and named: the exit status is 1 then. What a computer dropped is never signed. A copy that was
-committed is taken out of the folder, and signed so with -m and the reason.`,
+left out and named: the exit status is 1 then. What a computer dropped is
+never signed. A copy that was committed is taken out of the folder, and signed
+so with -m and the reason.`,
 		Example: `  needlebook sign overhauls/me1/c3/2024-06-11-h-119.md
   needlebook sign 2024-06-11-h-119 -m "H-119 measured, seat good"
   needlebook sign "ME1 2024-06-11"

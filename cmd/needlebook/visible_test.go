@@ -70,7 +70,7 @@ func TestNothingUnseenLeaves(t *testing.T) {
 		ask(own, args, true) // what is refused is told too
 	}
 	unseen := map[string]string{"demo": "the example", "key": "no book", "commission": "no book", "join": "as sync", "claim": "a zip, and a text that is made visible", "enrol": "as adopt", "enter": "asks a person", "import": "as check",
-		"log": "as judge", "photo": "as enter", "spray": "as judge", "view": "the pages", "withdraw": "as adopt", "resolve": "as sync", "schema": "no book", "lsp": "its own test", "manual": "no book", "changes": "no book"}
+		"log": "as judge", "photo": "as enter", "spray": "as judge", "view": "the pages", "withdraw": "as adopt", "resolve": "as sync", "schema": "no book", "lsp": "its own test", "manual": "no book", "changes": "no book", "licences": "no book"}
 	for _, g := range (&program{}).verbs() {
 		for _, c := range g.verbs {
 			if name := c.Name(); tried[name] == (unseen[name] != "") {
