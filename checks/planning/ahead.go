@@ -305,8 +305,8 @@ func (a *Ahead) Paper() paper.Paper {
 	out.Notes = []string{"it proposes, and whoever does the round decides; the stamps on the valves come before the book"}
 	for _, s := range a.Seats {
 		if s.In.again {
-			out.Notes = append(out.Notes, "the record of a spare that is tested again begins before the round: needlebook enter "+
-				s.In.Holder)
+			out.Notes = append(out.Notes,
+				"the record of a spare that is tested again begins before the round: needlebook enter "+s.In.Holder)
 			break
 		}
 	}

@@ -368,7 +368,8 @@ func (p *program) showTaken(o *opened, file string, r *rounds.Result) {
 	}
 }
 
-// showFindings says what a check would say of the figures that are to be written: the book is judged as it would be then.
+// showFindings says what a check would say of the figures that are to be written: the book is judged as it would be
+// then.
 func (p *program) showFindings(o *opened, records []rounds.Record) error {
 	if len(records) == 0 {
 		return nil
