@@ -57,9 +57,9 @@
 //
 // # Measured
 //
-// On 2026-11-30, two cores that others used as well (load over 20), go run ./.ci/bench -records 1000 -rounds 3: 1,000
-// overhauls, 1,171 commits, 3.1 MB. Read the ratios, not the seconds; those by the clock are the worst of them on such a
-// machine. In capitals is what was missed.
+// On 2026-11-30, two cores that others used too (load over 20), go run ./.ci/bench -records 1000 -rounds 3: 1,000
+// overhauls, 1,171 commits, 3.1 MB. Read the ratios, not the seconds; those by the clock are the worst there. In
+// capitals is what was missed.
 //
 //	                                                 ratio  must   goal
 //	check, one record saved ÷ reading the bytes      92     15     3     MISSED

@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/spf13/pflag"
 	"golang.org/x/crypto/ssh"
 
 	"needlebook/example-vessel/invent"
@@ -323,5 +324,27 @@ func TestStopsAreOfWhatIsSigned(t *testing.T) {
 	}
 	if is := stops(); slices.Equal(is, lie) {
 		t.Error("a stop of other bytes is shown")
+	}
+}
+
+// What a verb says again depends on the book, the program and what is typed alone. A flag that is added to such a verb stands here once
+// somebody has seen that it names no file to read or to write.
+func TestRepeatingVerbsNameNoFile(t *testing.T) {
+	seen := strings.Fields("all at before explain fail-on format limits-of on proof propose receipts since table watch help")
+	p := &program{ctx: context.Background()}
+	found := 0
+	for _, c := range p.root().Commands() {
+		if !slices.Contains(repeating, c.Name()) {
+			continue
+		}
+		found++
+		c.LocalFlags().VisitAll(func(f *pflag.Flag) {
+			if !slices.Contains(seen, f.Name) && c.InheritedFlags().Lookup(f.Name) == nil {
+				t.Errorf("%s --%s: may what it says be said again?", c.Name(), f.Name)
+			}
+		})
+	}
+	if found != len(repeating) {
+		t.Errorf("%d of %d verbs are there", found, len(repeating))
 	}
 }
