@@ -30,7 +30,8 @@ func (w *work) choices(holder Proposal) []Choice {
 // lift, and within its own.
 func (w *work) liftAloneWithin() bool {
 	lift, most := w.o.Measured.Lift.Value, w.in.Effective.Max
-	return !w.find(keys.MeasuredLift).Result.Out() && lift.Quantity.Valid() && most.Quantity.Valid() && lift.Kind() == most.Kind() && lift.Compare(most.Quantity) <= 0
+	return !w.find(keys.MeasuredLift).Result.Out() && lift.Quantity.Valid() && most.Quantity.Valid() &&
+		lift.Kind() == most.Kind() && lift.Compare(most.Quantity) <= 0
 }
 
 // grindable says whether and how much may still come off a part, by the limits file and what was ground before.

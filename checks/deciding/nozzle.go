@@ -112,8 +112,8 @@ func (w *work) markingFound() logbook.Text {
 	return logbook.Text{}
 }
 
-// lifts asks for the nozzle's own lift and for that with the wear of the holder's face, as the limits state the one, the
-// other or both. Where they state both, the sum tells enough of a lift that was not written alone.
+// lifts asks for the nozzle's own lift and for that with the wear of the holder's face, as the limits state the one,
+// the other or both. Where they state both, the sum tells enough of a lift that was not written alone.
 func (w *work) lifts(choices []Choice) []Step {
 	limited, both := w.in.Lift.Max.Stated(), w.in.Effective.Max.Stated()
 	own := w.tooLong(choices, w.onMeasured("lift over?", keys.MeasuredLift, "lift", limited, "renew", "lift"))
