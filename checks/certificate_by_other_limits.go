@@ -1,16 +1,18 @@
 package checks
 
 import (
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
+	"needlebook/logbook/measure"
 )
 
 var certificateByOtherLimits = &Check{
 	Name:    "certificate-by-other-limits",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "The certificate of a valve that came on board names other limits than those in force on that day: an older " +
 		"revision, or a source that the limits file does not know. What a workshop sets by an old manual is within for the " +
@@ -54,9 +56,18 @@ var certificateByOtherLimits = &Check{
 	Grade: Advice,
 }
 
-// names says that a text names a revision of limits: its first day, or its source, whatever the letters and the spaces.
+// names says that a text names a revision of limits: its first day, or its source, whatever the letters and the spaces,
+// or the setting itself, as certificates state it.
 func names(text string, e *logbook.Revision) bool {
 	fold := func(s string) string { return strings.ToLower(strings.Join(strings.Fields(s), " ")) }
 	used, source := fold(text), fold(e.Source.Written)
+	span, slips := measure.ParseSpan(text, measure.Pressure)
+	if len(slips) == 0 && span.Low.Valid() && span.High.Valid() {
+		return slices.ContainsFunc([]logbook.Band{e.Opening.Used, e.Opening.New, e.Opening.Reground},
+			func(b logbook.Band) bool {
+				return b.Span.Low.Valid() && b.Span.High.Valid() && b.Span.Low.Compare(span.Low) == 0 &&
+					b.Span.High.Compare(span.High) == 0
+			})
+	}
 	return strings.Contains(used, e.From.Day.String()) || source != "" && used == source
 }
