@@ -1,12 +1,16 @@
 package checks
 
-import "needlebook/logbook"
+import (
+	"strings"
+
+	"needlebook/logbook"
+)
 
 var assemblyIncorrect = &Check{
 	Name:    "assembly-incorrect",
 	Subject: OfHolder,
 	Ends:    builtAgain,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "The record says itself that something about the build is not right: dowels not seated, joint faces dirty, the " +
 		"lock nut loose after setting, the valve stored open. Dirt between the " +
@@ -16,6 +20,11 @@ var assemblyIncorrect = &Check{
 	Example: `the lock nut is loose as left: the setting will not hold`,
 	Holds:   wasBuilt,
 	Each: func(c *Case, o *logbook.Overhaul) {
+		faced, r, f := o.Fitted.PocketFaced, &o.Removed, &o.Fitted
+		if strings.EqualFold(r.Pocket.Written, "good") && r.Engine.Written == f.Engine.Written &&
+			r.Cylinder.Written == f.Cylinder.Written {
+			faced = logbook.Word{} // a good seat is not cut
+		}
 		for _, x := range []struct {
 			word          logbook.Word
 			bad           string
@@ -32,8 +41,8 @@ var assemblyIncorrect = &Check{
 				"tighten it and read the opening pressure again", Action},
 			{o.Stored.Capped, "no", "the openings were not capped in the spares rack",
 				"cap them, and test the valve again before it is fitted", Advice},
-			{o.Fitted.PocketFaced, "no", "the seat of the pocket was not faced",
-				"look for blow-by at the next round, and face it then", Advice},
+			{faced, "no", "the seat of the pocket was not faced",
+				"look for blow-by at the next round, and face it then; or write pocket: good", Advice},
 		} {
 			if x.word.Is(x.bad) {
 				c.Report(Finding{Place: x.word.Place, Message: x.message, Next: x.next, Grade: x.grade, About: about(o)})
