@@ -280,7 +280,7 @@ func (p *program) showPart(o *opened, kind, serial string, periods []*logbook.Se
 	if kind == "nozzle" {
 		hours, known = lives.NozzleHours(serial, day)
 	}
-	fmt.Fprintf(p.out, "%s %s: %s by %s, %s in this book\n", kind, serial, hoursText(hours, known), day,
+	fmt.Fprintf(p.out, "%s %s: %s by %s, %s in this book\n", kind, serial, hoursSaid(hours, known), day,
 		logbook.Counted(o.begun(periods), "service life", "service lives"))
 	if part := o.book.Part(kind, serial); part != nil {
 		for _, end := range []struct {
@@ -294,6 +294,12 @@ func (p *program) showPart(o *opened, kind, serial string, periods []*logbook.Se
 	}
 	if e, out := o.book.EndBy(kind, serial, day); out {
 		fmt.Fprintf(p.out, "  ready: no, because the %s was %s (%s)\n", kind, e, e.Place)
+	}
+	for _, a := range o.book.Landed(day) {
+		if kind == "holder" && a.Holder.Written == serial && a.Waits() {
+			fmt.Fprintf(p.out, "  landed %s to %s, delivery note %s, promised back %s\n", a.Since, dash(a.Landed.To.Written),
+				dash(a.Landed.Note.Written), dash(a.Landed.Promised.Written))
+		}
 	}
 	for _, s := range o.report.Spares {
 		if kind == "holder" && s.Holder == serial || kind == "nozzle" && s.Nozzle == serial {
