@@ -202,11 +202,11 @@ func TestLooks(t *testing.T) {
 	for _, h := range r.Holes {
 		if h.NotJudged != nil {
 			not++
-		} else if h.Missing || h.Weak {
+		} else if h.Missing || h.Weak || h.Bent {
 			wrong++
 		}
 	}
-	if not == 0 || not > 4 || wrong > 0 {
+	if not == 0 || not > 4 || wrong > 0 || r.Drip {
 		t.Errorf("a shadow's edges: %d not judged, %d wrong", not, wrong)
 	}
 }

@@ -37,7 +37,7 @@ const (
 	missingBelow = 0.15 // share of the usual darkness times area
 	weakBelow    = 0.78
 	bentBeyond   = 3.6  // degrees
-	shadowStep   = 0.10 // darkness by which the light differs across a sector
+	shadowStep   = 0.08 // darkness by which the light differs across a sector
 	dripDark     = 0.16
 )
 

@@ -58,4 +58,6 @@ func circle(m *image.Gray, x, y, radius float64) {
 	}
 }
 
-func dot(m *image.Gray, x, y float64) { m.SetGray(int(math.Round(x)), int(math.Round(y)), color.Gray{}) }
+func dot(m *image.Gray, x, y float64) {
+	m.SetGray(int(math.Round(x)), int(math.Round(y)), color.Gray{})
+}

@@ -103,11 +103,15 @@ func (p *paper) recentre(off float64) bool {
 	var spots []spot
 	for k := range p.n {
 		from, to := p.sector(k, off)
+		level, shaded := p.ground(from, to)
+		if shaded != nil {
+			continue
+		}
 		var m, mx, my float64
 		for t := from; t <= to; t++ {
 			s, c := math.Sincos(2 * math.Pi * float64(t) / angles)
 			for i := range rings {
-				if v := float64(p.polar[wrap(t)*rings+i]); v > 0.05 {
+				if v := float64(p.polar[wrap(t)*rings+i]) - level; v > 0.05 {
 					r := innerEdge + ringStep*float64(i)
 					m, mx, my = m+v*r, mx+v*r*r*s, my+v*r*r*c
 				}
@@ -326,21 +330,54 @@ func (p *paper) comb() {
 	}
 	spread := max(1.4826*quantileOf(near, 0.5), 0.05)
 	wide := 360 / float64(p.n)
-	var offs []float64
 	for i := range p.out.Holes {
 		h := &p.out.Holes[i]
 		h.Share /= usual
 		h.ShareU = 2.3 * spread * math.Sqrt(1+1.57/float64(len(mass))) // few marks tell little of their own scatter
 		h.Off = h.Angle - wide*float64(i)
-		if h.NotJudged == nil && h.Share > missingBelow {
-			offs = append(offs, h.Off)
+	}
+	p.belong()
+}
+
+// belong takes out of the angles what the whole ring has in common: by how much it is turned, and what its middle is
+// still off, which goes once round with the angle. A spray that is turned aside counts the less the further it is off:
+// least squares again and again, with Cauchy's weights. Source: Huber, Robust Statistics.
+func (p *paper) belong() {
+	var c [6]float64
+	common := func(h *Hole) float64 {
+		s, co := math.Sincos(h.Angle * math.Pi / 180)
+		return c[0] + c[1]*s + c[2]*co
+	}
+	for range 10 {
+		var a [6][7]float64
+		for i := range p.out.Holes {
+			h := &p.out.Holes[i]
+			if h.NotJudged != nil || h.Share < missingBelow {
+				continue
+			}
+			s, co := math.Sincos(h.Angle * math.Pi / 180)
+			rest := (h.Off - common(h)) / 1.2
+			w := 1 / (1 + rest*rest)
+			f := [3]float64{1, s, co}
+			for j := range f {
+				for k := range f {
+					a[j][k] += w * f[j] * f[k]
+				}
+				a[j][6] += w * f[j] * h.Off
+			}
 		}
+		for j := 1; j < 3; j++ { // the circle through the marks has found the middle to a mm or two
+			a[j][j] += 0.3
+		}
+		for j := 3; j < 6; j++ {
+			a[j][j] = 1
+		}
+		c = solved(a)
 	}
-	if len(offs) > 0 {
-		p.out.Turned = (quantileOf(offs, 0.5) + quantileOf(offs, 0.51)) / 2
-	}
+	p.out.Turned = c[0]
 	for i := range p.out.Holes {
-		p.out.Holes[i].Off -= p.out.Turned
+		h := &p.out.Holes[i]
+		h.Off -= common(h)
 	}
 }
 
@@ -415,7 +452,7 @@ func (p *paper) merged(i int) bool {
 
 // drip looks at the middle, between the lines of the cross.
 func (p *paper) drip() {
-	var all []float64
+	var all, about []float64
 	for a := range 24 {
 		s, c := math.Sincos(2 * math.Pi * float64(a) / 24)
 		for r := 0.4; r < 4; r += 0.4 {
@@ -425,8 +462,9 @@ func (p *paper) drip() {
 			}
 			all = append(all, p.darkAt(p.cx+x, p.cy+y))
 		}
+		about = append(about, p.darkAt(p.cx+7.5*s, p.cy-7.5*c))
 	}
-	p.out.Blot = quantileOf(all, 0.5)
+	p.out.Blot = quantileOf(all, 0.5) - quantileOf(about, 0.5)
 	usual := make([]float64, 0, p.n)
 	for _, h := range p.out.Holes {
 		usual = append(usual, h.Darkness)
