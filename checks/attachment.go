@@ -20,7 +20,7 @@ var attachment = &Check{
 		switch p.Slip {
 		case logbook.SlipAttachment:
 			f.Message, f.Next = atKey(p)+": named but not in the book",
-				"add the file, named from the top of the book (photos/…), or take the line out"
+				"add the file, named from the top of the book (photos/…, logs/…), or take the line out"
 		case logbook.SlipNoPicture:
 			f.Next = "copy it again whole, or save it as JPEG, PNG or PDF and name that file"
 		default:

@@ -78,6 +78,8 @@ var reasons = map[string]string{
 	"not-countersigned 2023-09-05-h-113":            "written on the day in the gap between two second engineers, and never countersigned",
 	"not-countersigned 2023-09-05-h-114":            "written on the day in the gap between two second engineers, and never countersigned",
 	"writer-unknown 2023-04-20-h-110":               "the altered record",
+	"booked-unlike-log 2023-04-20-h-110":            "the altered record: its own log shows what was there before",
+	"booked-unlike-paper 2024-06-11-h-119":          "a weak hole as found that an eye took for an even spray",
 	"marking-not-permitted 2023-11-22-h-107":        "nine holes of 0.38, built in by mistake: that it came out ends nothing",
 	"marking-not-permitted 2024-02-08-h-107":        "the same nozzle, as it came out",
 	"deferral-run-out 2023-06-25-h-102":             "three times the hours that the deferral allowed: its approver answers",

@@ -13,7 +13,7 @@ import (
 
 // Files are the book as it stands at the end, without signers/, countersigned/ and reviews/, which the history brings.
 //
-//go:embed book.md answers.csv crew.csv limits overhauls parts instruments hours running fuel stores deferrals decisions handovers photos
+//go:embed book.md answers.csv crew.csv limits overhauls parts instruments hours running fuel stores deferrals decisions handovers photos logs
 var Files embed.FS
 
 //go:embed events.txt

@@ -562,7 +562,7 @@ func (b *Book) attachments(files []Text, most int64) {
 		}
 		if _, found := slices.BinarySearch(b.Files, p.Written); !found {
 			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachment, Key: p.Key, Found: p.Written,
-				Expected: "a file of the book, named from its top: photos/…", Read: true})
+				Expected: "a file of the book, named from its top: photos/… or logs/…", Read: true})
 		} else if size := b.pictures[p.Written]; size > most {
 			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipAttachmentLarge, Key: p.Key, Found: p.Written,
 				Expected: fmt.Sprintf("at most %d bytes, it has %d", most, size), Read: true})
