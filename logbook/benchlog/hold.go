@@ -262,7 +262,7 @@ func (r *reader) seat(why *Refused) {
 	}
 	out.SeatAt, out.SeatFor = a.SeatAt, a.SeatFor
 	if why == nil && !(a.SeatAt > 0 && a.SeatFor > 0) {
-		why = &Refused{Reason: refusal.NoHold}
+		why = &Refused{Reason: refusal.NoSeat}
 	}
 	if why != nil {
 		out.SeatFall = refused(why)
@@ -274,7 +274,7 @@ func (r *reader) seat(why *Refused) {
 	}
 	end := sort.SearchFloat64s(r.t, r.t[at]+a.SeatFor)
 	if at == 0 || end >= len(r.p) || end-at < 2 {
-		out.SeatFall = refused(&Refused{Reason: refusal.NoHold})
+		out.SeatFall = refused(&Refused{Reason: refusal.NoSeat})
 		return
 	}
 	if r.p[end] < releaseShare*a.SeatAt {
