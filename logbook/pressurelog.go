@@ -27,8 +27,8 @@ type LogReading struct {
 	modified time.Time
 }
 
-// drawn is about how many points a drawing of a log has.
-const drawn = 300
+// drawn is about how many points a drawing of a log has: more would not be seen on a small one.
+const drawn = 110
 
 // mostLogs is how many bytes of logs are read of one book; beyond it they are not read, and it is said.
 const mostLogs = 64 << 20
