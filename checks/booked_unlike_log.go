@@ -68,9 +68,9 @@ func (c *Case) unlikeLog(o *logbook.Overhaul, l *logbook.BenchLog, booked logboo
 	if math.Abs(value-read.X) <= math.Hypot(u, read.U) {
 		return
 	}
-	c.Report(Finding{Place: booked.Place, About: about(o),
+	c.Report(Finding{Place: l.Log.Place, About: about(o),
 		Message:  fmt.Sprintf("%s was booked %s, the log shows %s", v.Name, booked.Written, read.Text(unit)),
 		Evidence: []string{fmt.Sprintf("booked ± %.2g %s, together ± %.2g %s", u, unit, math.Hypot(u, read.U), unit)},
 		Next:     "look at the log, and correct the figure, or the log that is named",
-		Related:  []Related{{l.Log.Place, "the log"}}, Facts: []string{l.Log.Written, read.Text(unit)}})
+		Related:  []Related{{booked.Place, "the booked value"}}, Facts: []string{l.Log.Written, read.Text(unit)}})
 }
