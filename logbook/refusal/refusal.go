@@ -58,7 +58,7 @@ var words = map[Reason][2]string{
 	FewOpenings:   {"the valve opened fewer than three times", "let it open at least five times"},
 	NoOpening:     {"no opening is in the log", "pump until the valve opens"},
 	NoHold:        {"the pressure is not held between the two limits", "pump up, stop, and wait for the lower limit"},
-	NoSeat:        {"the pressure of the seat test is not held for its time", "pump to its pressure, stop, and wait its time"},
+	NoSeat:        {"the pressure of the seat test is not held for its time", "pump up, stop, and wait its time"},
 	HoldCut:       {"the hold ended before the lower limit", "wait for the lower limit before venting"},
 	HoldDisturbed: {"the pressure jumped during the hold", "touch neither pump nor pipe during the hold"},
 	Gap:           {"samples are missing where they are needed", "check the logger's cable and memory"},
