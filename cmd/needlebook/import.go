@@ -205,18 +205,20 @@ func (i *imported) records(write bool) error {
 		}
 		text, said := rec.Text, fmt.Sprintf("from row %s", rec.Row)
 		if err == nil {
-			var added, lacking []string
-			text, added, lacking, err = edit.Supply(was, rec.Text, logbook.KindNamed("overhaul").Fields)
+			again, err := intake.Renew(was, rec)
 			if err != nil {
 				return fmt.Errorf("%q: %w", rec.Path, err)
 			}
-			for _, key := range lacking {
-				fmt.Fprintf(i.out, "%s: %s is written otherwise there, left as it is\n", rec.Path, key)
+			for _, what := range again.Differs {
+				fmt.Fprintf(i.out, "%s: %s: left as it is\n", rec.Path, what)
 			}
-			if len(added) == 0 {
+			if again.Moved { // the map has changed since: who wants it anew takes the record away first
+				i.status = exitFindings
+			}
+			if len(again.Added) == 0 {
 				continue
 			}
-			said = "gets " + strings.Join(added, ", ")
+			text, said = again.Text, "gets "+strings.Join(again.Added, ", ")
 			more++
 		} else {
 			made++

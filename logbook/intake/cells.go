@@ -2,6 +2,7 @@ package intake
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strings"
@@ -38,7 +39,7 @@ func (c *column) amount(x cell, text string) (written, why string) {
 	}
 	number, unit := text, ""
 	if m := quantityForm.FindStringSubmatch(text); m != nil {
-		number, unit = m[1], m[2]
+		number, unit = strings.TrimSpace(m[1]), strings.TrimSpace(m[2])
 	}
 	if !numberForm.MatchString(number) {
 		return "", c.expected()
@@ -58,7 +59,60 @@ func (c *column) amount(x cell, text string) (written, why string) {
 	if unit == "" {
 		return number, noUnit
 	}
-	return more + number + " " + unit, ""
+	if written = more + number + " " + unit; !x.said && more == "" && c.far(written) {
+		return "", "the value, typed again if it is right: it is far from the others of its column"
+	}
+	return written, ""
+}
+
+// How far a value may be from the median of its column before somebody is asked, and of how many: from memory. A slip
+// of the decimal sign or of the unit is ten times off or more.
+const (
+	farTimes  = 4
+	leastFar  = 4
+	seldomNil = 3 // of a column, one in so many is nought where nought is a value
+)
+
+// far says that a value cannot be told from a slip: nought where hardly any is, or several times the others.
+func (c *column) far(written string) bool {
+	q, _ := measure.Parse(strings.TrimPrefix(written, logbook.MoreThan), c.field.Kind)
+	if !q.Valid() || c.median == nil {
+		return false
+	}
+	m, nils, n := c.median()
+	switch v := math.Abs(q.Float()); {
+	case n < leastFar || m == 0:
+		return false
+	case v == 0:
+		return nils*seldomNil < n
+	default:
+		return v > m*farTimes || v*farTimes < m
+	}
+}
+
+// medianOf is the median of a column's values, without their signs, how many are nought and how many there are.
+func (c *column) medianOf(rows []row) (median float64, nils, n int) {
+	var all []float64
+	for _, r := range rows {
+		x := r.at(c.at)
+		if x.text == "" || isNothing(x.text) {
+			continue
+		}
+		for _, part := range split(c, x) {
+			part.said = true
+			written, why := c.amount(part, strings.TrimSpace(part.text))
+			if q, _ := measure.Parse(strings.TrimPrefix(written, logbook.MoreThan), c.field.Kind); why == "" && q.Valid() {
+				if all = append(all, math.Abs(q.Float())); all[len(all)-1] == 0 {
+					nils++
+				}
+			}
+		}
+	}
+	if len(all) == 0 {
+		return 0, 0, 0
+	}
+	slices.Sort(all)
+	return all[len(all)/2], nils, len(all)
 }
 
 // noUnit is why a bare number cannot be taken: the question is one about its column.
@@ -89,16 +143,17 @@ func (c *column) unitOf() string {
 var (
 	numberMarks = regexp.MustCompile(`^(?i:no|nr|n°|nº|num|s/n|sn|#)[.:]?\s*([0-9].*|[.:#]\s*.*)$`)
 	cylinderPre = strings.Fields("cylinder cyl unit zylinder zyl cilindro cil silinder sil cylindre cilinder no nr n c z")
-	doubtful    = regexp.MustCompile(`\?|^[0-9.]+[eE][+-]?[0-9]+$`)
+	doubtful    = regexp.MustCompile(`\?|^[0-9.]+[eE][+-]?[0-9]+$|[-=]>|→|[(;,]| / `)
 )
 
 // identity is a serial, the name of an engine, a cylinder or a position as the book has it.
 func (c *column) identity(b *logbook.Book, x cell) (text, why string) {
 	t := strings.Join(strings.Fields(x.text), " ")
+	sure := !strings.Contains(t, "?")
 	switch c.field.As {
 	case "engine":
 		for _, e := range b.Vessel.Engines {
-			if together(e.ID.Written) == together(t) {
+			if sure && together(e.ID.Written) == together(t) {
 				return e.ID.Written, ""
 			}
 		}
@@ -113,18 +168,18 @@ func (c *column) identity(b *logbook.Book, x cell) (text, why string) {
 			bare = bare[1:]
 		}
 		for _, p := range b.Positions() {
-			if w := together(p.Cylinder); w == bare || w == strings.TrimLeft(bare, "0") {
+			if w := together(p.Cylinder); sure && (w == bare || w == strings.TrimLeft(bare, "0")) {
 				return p.Cylinder, ""
 			}
 		}
 		return "", "a cylinder of book.md"
 	case "position":
-		if p, ok := positionOf(b, t); ok {
+		if p, ok := positionOf(b, t); ok && sure {
 			return p.Engine + "\x00" + p.Cylinder, ""
 		}
 		return "", "an engine and cylinder of book.md, such as " + b.Positions()[0].String()
 	}
-	if doubtful.MatchString(t) {
+	if doubtful.MatchString(t) || !x.said && c.field.As == "" && !strings.ContainsAny(t, "0123456789") {
 		return "", "a serial, as it is stamped"
 	}
 	if m := numberMarks.FindStringSubmatch(t); m != nil && c.field.As == "" {

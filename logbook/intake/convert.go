@@ -44,7 +44,6 @@ type reading struct {
 	answers Answers
 	asked   map[string]asked
 	used    map[string]bool
-	dates   dateHabit
 	stems   map[string]string // rows by the stem of their record
 	digest  string
 }
@@ -96,8 +95,11 @@ type sheet struct {
 	head    heading
 	rows    []row
 	columns []*column
+	over    int    // row of another heading, which ends the sheet; 0 for none
+	section int    // row of a title that names no engine; 0 for none
 	engine  string // that a title or a row of its own names
 	numbers numberHabit
+	dates   dateHabit
 }
 
 // column is one entry of the map, with what its cells have in common.
@@ -111,7 +113,9 @@ type column struct {
 	habit numberHabit
 	whole *numberHabit // of the sheet
 	dates *dateHabit
-	above cell // the last cell that held something
+	// median is that of its values, how many are nought, and how many there are; worked out once, when the unit is known
+	median func() (median float64, nils, n int)
+	above  cell // the last cell that held something
 }
 
 // open finds the columns of a worksheet. A worksheet of several that has none of them is passed over.
@@ -141,7 +145,7 @@ func (r *reading) open(index int, m Map) (*sheet, error) {
 			words[of][together(e.Written)] = e.Value
 			continue
 		}
-		c := &column{Entry: e, at: slices.Index(head.names, e.Column), whole: &s.numbers, dates: &r.dates}
+		c := &column{Entry: e, at: slices.Index(head.names, e.Column), whole: &s.numbers, dates: &s.dates}
 		if e.Column == "" {
 			c.at = -1
 		}
@@ -260,6 +264,9 @@ func (s *sheet) states() {
 		case c.field.Unit == "h":
 			c.unit = c.field.Unit
 		}
+		if c.at >= 0 && measureOf(c.Entry) {
+			c.median = s.median(c)
+		}
 	}
 	if !s.has(keys.RemovedEngine) && !s.has(keyRemovedPosition) {
 		s.engine = s.engineAbove()
@@ -273,37 +280,66 @@ func (s *sheet) has(key string) bool {
 // engineAbove is the engine of a sheet that has no column for it: the only one of the book, or the only one that the
 // name of the worksheet or its titles name.
 func (s *sheet) engineAbove() string {
-	all := enginesOf(s.book)
-	if len(all) == 1 {
+	if all := enginesOf(s.book); len(all) == 1 {
 		return all[0]
 	}
-	found := ""
-	texts := []string{s.grid.Name}
+	found := s.engineIn(s.grid.Name)
 	for _, r := range s.head.above {
 		for _, c := range r.cells {
-			texts = append(texts, c.text)
-		}
-	}
-	for _, e := range all {
-		if slices.ContainsFunc(texts, func(t string) bool { return namesEngine(t, e) }) {
-			if found != "" {
+			switch e := s.engineIn(c.text); {
+			case e == "" || e == found:
+			case found != "":
 				return ""
+			default:
+				found = e
 			}
-			found = e
 		}
 	}
 	return found
 }
 
-// namesEngine says that a text has an engine's name in it, as words of its own.
-func namesEngine(text, engine string) bool {
-	words, name := strings.Fields(fold(text)), together(engine)
-	for from := range words {
-		for to := from + 1; to <= len(words) && to <= from+3; to++ {
-			if strings.Join(words[from:to], "") == name {
-				return true
+// besideEngine are the words that a title has beside an engine's name and that change nothing of it.
+var besideEngine = strings.Fields("port starboard stbd ps sb main engine aux auxiliary overhaul overhauling fuel " +
+	"records list sheet and for haupt motor einspritz")
+
+// engineIn is the engine that a text names, where every other word of it is a plain one of such titles. In "not ME2"
+// and "spares from ME1" is none.
+func (s *sheet) engineIn(text string) string {
+	words := unlinked(fold(text))
+	for _, e := range enginesOf(s.book) {
+		for from := range words {
+			for to := from + 1; to <= len(words) && to <= from+3; to++ {
+				rest := slices.Concat(words[:from], words[to:])
+				if strings.Join(words[from:to], "") == together(e) && !slices.ContainsFunc(rest, besides) {
+					return e
+				}
 			}
 		}
 	}
-	return false
+	return ""
+}
+
+// besides says that a word of a title is none of the plain ones, in the singular or another form.
+func besides(word string) bool {
+	plain := func(known string) bool { return strings.HasPrefix(word, known) && len(word) <= len(known)+2 }
+	if slices.ContainsFunc(besideEngine, plain) || slices.Contains(fillers, word) {
+		return false
+	}
+	return !slices.ContainsFunc(columnNames(), func(p phrase) bool {
+		return (p.means == keyHolder || p.means == keys.RemovedEngine) && slices.ContainsFunc(p.words, plain)
+	})
+}
+
+// median works a column's out once for each unit that it is read in.
+func (s *sheet) median(c *column) func() (float64, int, int) {
+	known, unit := false, ""
+	var m float64
+	var nils, n int
+	return func() (float64, int, int) {
+		if !known || unit != c.unit {
+			known, unit = true, c.unit
+			m, nils, n = c.medianOf(s.rows)
+		}
+		return m, nils, n
+	}
 }

@@ -69,16 +69,25 @@ func (h *dateHabit) take(c cell) {
 	}
 }
 
+// leastDates is how many dates have to show an order before the others are read by it: one may be another hand's, or a
+// slip. From memory.
+const leastDates = 2
+
 // order is the order of the dates; empty where nothing shows it.
 func (h *dateHabit) order() string {
 	switch {
-	case h.day > 0 && h.month == 0, h.day+h.month == 0 && h.dots && !h.slashes:
+	case h.day >= leastDates && h.month == 0, h.day+h.month == 0 && h.dots && !h.slashes:
 		return dayFirst
-	case h.month > 0 && h.day == 0:
+	case h.day > 0 && h.month == 0 && h.dots && !h.slashes:
+		return dayFirst
+	case h.month >= leastDates && h.day == 0:
 		return monthFirst
 	}
 	return ""
 }
+
+// mixed says that dates of both orders are there: each that may be either is asked about by itself.
+func (h *dateHabit) mixed() bool { return h.day > 0 && h.month > 0 }
 
 // date is a day as a record writes it. An answer is taken in the same ways, so that 2016-08-09 is right everywhere.
 func (c *column) date(x cell) (text, why string) {
@@ -108,6 +117,9 @@ func (c *column) date(x cell) (text, why string) {
 		return "", c.expected()
 	}
 	order := c.order
+	if c.dates.mixed() {
+		order = ""
+	}
 	a, _ := strconv.Atoi(m[1])
 	b, _ := strconv.Atoi(m[3])
 	switch {
@@ -115,6 +127,10 @@ func (c *column) date(x cell) (text, why string) {
 		order = dayFirst
 	case order == "" && b > 12 && a <= 12:
 		order = monthFirst
+	case order == "" && a == b:
+		order = dayFirst // either way
+	case order == "" && c.dates.mixed():
+		return "", "this day, typed as 2016-08-09: the sheet has dates of both orders"
 	case order == "":
 		return "", noOrder
 	}

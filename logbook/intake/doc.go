@@ -17,11 +17,16 @@
 // both tests have, is asked about. Numbers are read by the habit of the whole column: a sign with other than three
 // digits behind it, or a nought before it, shows the decimal sign. A counter of hours has no thousandths, so that two
 // cells or more of one habit show a sign of thousands. A unit is taken from the cell, the map or the heading, never
-// from the size of the number. Dates have one order in a table, which a day above 12 shows, or points between the
-// parts; a year in front is taken anywhere, a month in words in any language of the lexicon. A day that the
-// spreadsheet stores is asked about where texts beside it show that it exchanged day and month of what it could. A
-// ditto, and a blank where the map says so, is what stands above, and never across a blank row or a title. Of a list
-// of readings with a doubtful one none is taken before that is answered: the middle one counts.
+// from the size of the number. A value several times the others of its column, or nought where hardly any is, cannot
+// be told from a slip, and is asked about; so is a serial without a digit, and whatever has a question mark. Dates
+// have one order in a worksheet, which two days above 12 show, or points between the parts; where both orders are
+// there, each that may be either is asked about; a year in front is taken anywhere, a month in words in any language
+// of the lexicon. A day that the spreadsheet stores is asked about where texts beside it show that it exchanged day
+// and month of what it could. A ditto, and a blank where the map says so, is what stands above, and never across a
+// blank row or a title. Of a list of readings with a doubtful one none is taken before that is answered: the middle
+// one counts. An engine is named by a column, or by a title or worksheet that says its name and nothing but plain
+// words; below any other title it is asked about. An answer belongs to its row, by all of the row's cells: where rows
+// have moved it is asked again.
 //
 // Rejected: a threshold on how likely a reading is. It is right for most cells, and a wrong one among them is found by
 // nobody.

@@ -38,6 +38,7 @@ type cell struct {
 	text   string
 	stored bool
 	day    bool
+	said   bool // an answer
 }
 
 type area struct{ top, left, bottom, right int } // rows as numbered, columns from 0; both ends within

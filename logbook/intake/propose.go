@@ -328,7 +328,8 @@ func wordsOf(e Entry, rows []row, at int) (all Map) {
 	}
 	said := map[string]string{}
 	for _, r := range rows {
-		if x := r.at(at).text; x != "" && !isNothing(x) && !isDitto(x) && said[together(x)] == "" {
+		x := r.at(at).text
+		if x != "" && !isNothing(x) && !isDitto(x) && !strings.Contains(x, "?") && said[together(x)] == "" {
 			said[together(x)] = x
 		}
 	}

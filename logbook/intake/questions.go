@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"crypto/sha256"
 	"fmt"
 	"regexp"
 	"slices"
@@ -15,13 +16,18 @@ type Question struct {
 	Column string // name of the column; empty for a row or the sheet as a whole
 	Cell   string // what stands there
 	Ask    string // what is expected
+	Row    string // the row that it is about, by its cells
 	Answer string // what was answered, where it could not be taken or is not asked any more
 	Waits  bool   // its record is not made before
 	rank   [3]int // worksheet, row, column
 }
 
 // String is the question as a person reads it.
-func (q Question) String() string {
+func (q Question) String() string { return q.head() + ": " + q.Ask }
+
+// head is what a question is about: an answer belongs to a question whose head is the same, so that none is taken for
+// another row that has come to the place.
+func (q Question) head() string {
 	text := "[" + q.At + "]"
 	if q.Column != "" {
 		text += " " + q.Column
@@ -29,8 +35,28 @@ func (q Question) String() string {
 	if q.Cell != "" {
 		text += fmt.Sprintf(" %q", q.Cell)
 	}
-	return text + ": " + q.Ask
+	if q.Row != "" {
+		text += " in " + q.Row
+	}
+	return text
 }
+
+// String shows a row to who answers, and tells it from every other.
+func (r row) String() string {
+	var texts []string
+	for _, c := range r.cells {
+		texts = append(texts, c.text)
+	}
+	all := strings.Join(texts, " | ")
+	shown := strings.Join(strings.Fields(strings.ReplaceAll(strings.Trim(all, " |"), "\"", "'")), " ")
+	if runes := []rune(shown); len(runes) > shownOfRow {
+		shown = string(runes[:shownOfRow]) + "…"
+	}
+	return fmt.Sprintf("%s #%.4x", shown, sha256.Sum256([]byte(all)))
+}
+
+// shownOfRow is how much of a row a question shows, in characters.
+const shownOfRow = 48
 
 // Answers are what was answered, by where and by what stood there.
 type Answers struct {
@@ -38,14 +64,14 @@ type Answers struct {
 	order []string
 }
 
-type answered struct {
-	line, text string
-	cell       string
-}
+type answered struct{ line, text string }
 
 var questionForm = regexp.MustCompile(`^\[([^\]]+)\]`)
 
 const answerMark = "answer:"
+
+// titles part the file of questions.
+var titles = []string{"Answered:", "Answered before, asked no longer:"}
 
 // ReadAnswers reads the file of questions, as an editor on any system has saved it.
 func ReadAnswers(src []byte) (Answers, error) {
@@ -54,36 +80,40 @@ func ReadAnswers(src []byte) (Answers, error) {
 	if !ok {
 		return a, fmt.Errorf("it is no text")
 	}
-	at, line := "", ""
+	at, line, below := "", "", false
 	for l := range strings.Lines(strings.TrimPrefix(text, "\ufeff")) {
 		l = strings.TrimSpace(l)
 		if m := questionForm.FindStringSubmatch(l); m != nil {
-			at, line = m[1], l
+			at, line, below = m[1], l, false
 			continue
 		}
-		if len(l) < len(answerMark) || !strings.EqualFold(l[:len(answerMark)], answerMark) || at == "" {
+		marked := len(l) >= len(answerMark) && strings.EqualFold(l[:len(answerMark)], answerMark)
+		switch {
+		case at == "" || l == "" || slices.Contains(titles, l):
+			continue
+		case marked && len(l) > len(answerMark):
+			l = l[len(answerMark):]
+		case marked: // it may stand below
+			below = true
+			continue
+		case !below:
 			continue
 		}
-		if said := strings.TrimSpace(l[len(answerMark):]); said != "" {
+		if said := strings.TrimSpace(l); said != "" {
 			if _, twice := a.given[at]; !twice {
 				a.order = append(a.order, at)
 			}
-			a.given[at] = answered{line, said, cellOf(line)}
+			a.given[at] = answered{line, said}
 		}
 		at = ""
 	}
 	return a, nil
 }
 
-var quotedCell = regexp.MustCompile(`"(?:[^"\\]|\\.)*"`)
-
-// cellOf is what a question says that a cell holds, still quoted.
-func cellOf(line string) string { return quotedCell.FindString(line) }
-
 // of is the answer to a question; one that was given about another text is none.
 func (a Answers) of(q Question) (text string, ok bool) {
 	g, ok := a.given[q.At]
-	if !ok || g.cell != cellOf(q.String()) {
+	if !ok || !strings.HasPrefix(g.line, q.head()+":") {
 		return "", false
 	}
 	return g.text, true
@@ -103,10 +133,10 @@ func (r *Result) Sheet(source string) []byte {
 		}
 	}
 	write("", r.Questions)
-	write("Answered:", r.answered)
+	write(titles[0], r.answered)
 	for i, line := range r.kept {
 		if i == 0 {
-			b.WriteString("\nAnswered before, asked no longer:\n")
+			b.WriteString("\n" + titles[1] + "\n")
 		}
 		b.WriteString("\n" + line + "\n")
 	}

@@ -37,6 +37,9 @@ func (s *sheet) record(r row, values map[string][]given, waits bool) {
 		}
 		wait, dropped := s.drop(r, values, problems)
 		if waits = waits || wait; !dropped {
+			q := s.question(r.number, -1, "row "+strconv.Itoa(r.number))
+			q.Ask, q.Waits = problems[0].Expected+"; a dash passes the row over", true
+			s.ask(q, func(string) string { return "a dash, or the row put right in the sheet" })
 			waits = true
 			break
 		}
@@ -84,7 +87,7 @@ func (s *sheet) drop(r row, values map[string][]given, problems []logbook.Proble
 		if g.column.at >= 0 {
 			what.At = s.named(letters(g.column.at) + strconv.Itoa(r.number))
 		}
-		what.Cell, what.Ask, what.Waits = g.cell.text, p.Expected, identifies(key)
+		what.Cell, what.Ask, what.Waits, what.Row = g.cell.text, p.Expected, identifies(key), r.String()
 		answer, ok := s.ask(what, func(a string) string { return refused(values, key, n, a) })
 		dropped = true
 		if ok && answer != NotTaken {
@@ -144,7 +147,7 @@ func (s *sheet) complete(r row, values map[string][]given) bool {
 			need = []string{keyHolder, keys.RemovedEngine, keys.RemovedCylinder, keys.RemovedDate}
 		}
 	}
-	if len(need) > 1 && values[keys.RemovedEngine] == nil && s.engine != "" {
+	if len(need) > 1 && values[keys.RemovedEngine] == nil && s.engine != "" && !s.has(keys.RemovedEngine) {
 		values[keys.RemovedEngine] = []given{{&column{at: -1}, cell{}, s.engine}}
 	}
 	whole := true
@@ -169,24 +172,28 @@ func (s *sheet) missing(r row, key string) (answer string, ok bool) {
 	f, _, _ := keyed(key)
 	c := &column{Entry: Entry{Key: key, field: f}, at: -1, whole: &s.numbers, dates: &s.dates, order: yearFirst}
 	q := s.question(r.number, -1, "row "+strconv.Itoa(r.number)+" "+key)
+	q.Row = r.String()
 	if i := slices.IndexFunc(s.columns, func(c *column) bool { return c.Key == key && c.at >= 0 }); i >= 0 {
 		c = s.columns[i]
 		q = s.question(r.number, c.at, letters(c.at)+strconv.Itoa(r.number))
+		q.Row = r.String()
 	} else if s.keyless() {
 		return "", false // one of the columns that are asked about may have it
 	} else if key == keys.RemovedEngine {
-		q = s.question(0, -1, "engine")
+		if q = s.question(0, -1, "engine"); s.section > 0 {
+			q = s.question(s.section, -1, "engine from row "+strconv.Itoa(s.section))
+		}
 	}
 	_, q.Ask = c.read(s, cell{text: "?"})
 	q.Ask, q.Waits = cmp.Or(q.Ask, c.expected())+"; it is blank, a dash passes the row over", true
 	answer, ok = s.ask(q, func(a string) string {
-		_, why := c.read(s, cell{text: a})
+		_, why := c.read(s, cell{text: a, said: true})
 		return why
 	})
 	if !ok || answer == NotTaken {
 		return "", false
 	}
-	answer, _ = c.read(s, cell{text: answer})
+	answer, _ = c.read(s, cell{text: answer, said: true})
 	return answer, true
 }
 
@@ -198,7 +205,7 @@ func (s *sheet) keyless() bool {
 // place finds where a record belongs. It is false where the row has to be put right, or is passed over.
 func (s *sheet) place(r row, o *logbook.Overhaul, rec *Record) bool {
 	q := s.question(r.number, -1, "row "+strconv.Itoa(r.number))
-	q.Waits = true
+	q.Waits, q.Row = true, r.String()
 	stem := o.Day().String() + "-" + logbook.FileName(o.Holder.Written)
 	there, first := s.book.Overhaul(stem), s.stems[stem]
 	at := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}

@@ -20,7 +20,16 @@ type given struct {
 // take makes a record of a row.
 func (s *sheet) take(r row) {
 	filled := r.filled()
+	if s.over == 0 && s.another(r, filled) {
+		s.over = r.number
+		q := s.question(r.number, -1, "row "+strconv.Itoa(r.number))
+		q.Waits, q.Row = true, r.String()
+		q.Ask = "one heading in a sheet: put the rows from here on into a sheet of their own; a dash passes them over"
+		s.ask(q, func(string) string { return "a dash, or the sheet in two" })
+	}
 	switch {
+	case s.over > 0:
+		return
 	case len(filled) == 0, s.alone(r, filled):
 		for _, c := range s.columns {
 			c.above = cell{} // nothing is carried over it
@@ -41,23 +50,35 @@ func (s *sheet) take(r row) {
 	s.record(r, values, waits)
 }
 
-// alone passes over a row with one text, which is a title of those below it; one that names an engine says theirs.
+// alone passes over a row with one text, which is a title of those below it. One that is an engine's name says theirs;
+// after any other, but for a remark that runs on, nobody knows the engine.
 func (s *sheet) alone(r row, filled []int) bool {
 	if len(filled) > 1 || len(s.head.names) < 4 {
 		return false
 	}
-	text := r.at(filled[0]).text
-	engine := ""
-	for _, e := range enginesOf(s.book) {
-		if namesEngine(text, e) {
-			engine = e
+	text, said := r.at(filled[0]).text, ""
+	c := s.of(filled[0])
+	switch engine := s.engineIn(text); {
+	case c != nil && c.Key == keyRemarks, s.has(keys.RemovedEngine), s.has(keyRemovedPosition):
+	case engine != "":
+		s.engine, s.section, said = engine, 0, ", engine "+engine+" from there on"
+	default:
+		s.engine, s.section, said = "", r.number, ", the engine below is asked about"
+	}
+	s.Passed = append(s.Passed, fmt.Sprintf("row %s: %.80q%s", s.named(strconv.Itoa(r.number)), text, said))
+	return true
+}
+
+// another is a heading of other columns in the middle of a sheet: what is below it cannot be read by the first.
+func (s *sheet) another(r row, filled []int) bool {
+	names := 0
+	for _, c := range filled {
+		text := r.at(c).text
+		if m, ok := means(bareName(text)); slices.Contains(s.head.names, text) || ok && m.whole && headingCell(r.at(c)) {
+			names++
 		}
 	}
-	if engine != "" {
-		s.engine = engine
-	}
-	s.Passed = append(s.Passed, fmt.Sprintf("row %s: %q", s.named(strconv.Itoa(r.number)), text))
-	return true
+	return names > 2 && names*3 >= len(filled)*2
 }
 
 // identifies says that a record cannot be filed without a value.
@@ -145,7 +166,7 @@ func (s *sheet) text(c *column, x cell, r row) (text string, ok bool) {
 		return text, true
 	}
 	q := s.question(r.number, c.at, letters(c.at)+strconv.Itoa(r.number))
-	q.Cell, q.Ask, q.Waits = x.text, why, identifies(c.Key)
+	q.Cell, q.Ask, q.Waits, q.Row = x.text, why, identifies(c.Key), r.String()
 	switch {
 	case why == noUnit:
 		return s.ofColumn(c, x, "unit", "the unit of this column: "+strings.Join(unitsOf(c), ", "), func(a string) string {
@@ -173,19 +194,19 @@ func (s *sheet) text(c *column, x cell, r row) (text string, ok bool) {
 				c.years = y
 				return ""
 			})
-	case c.field.Shape == logbook.ShapeWord:
+	case c.field.Shape == logbook.ShapeWord && !isDitto(x.text) && !strings.Contains(x.text, "?"):
 		at := s.firstOf(c, x.text)
 		q = s.question(at, c.at, letters(c.at)+strconv.Itoa(at))
 		q.Cell, q.Ask = x.text, why+", here and wherever this column says it"
 	}
 	answer, ok := s.ask(q, func(a string) string {
-		_, why := c.read(s, cell{text: a})
+		_, why := c.read(s, cell{text: a, said: true})
 		return why
 	})
 	if !ok || answer == NotTaken {
 		return "", ok
 	}
-	text, _ = c.read(s, cell{text: answer})
+	text, _ = c.read(s, cell{text: answer, said: true})
 	return text, true
 }
 
@@ -195,7 +216,7 @@ func (s *sheet) ofColumn(c *column, x cell, what, ask string, take func(string) 
 	q := s.question(0, c.at, letters(c.at)+" "+what)
 	q.Cell = s.seen(c.at)
 	if c.field.Shape == logbook.ShapeDate {
-		q = Question{At: "dates, " + what, rank: [3]int{-1, 0, 0}}
+		q = Question{At: s.named("dates, " + what), rank: [3]int{s.index, 0, -1}}
 	}
 	q.Ask, q.Waits = ask, identifies(c.Key)
 	answer, ok := s.ask(q, take)
@@ -232,6 +253,9 @@ func unitsOf(c *column) []string { return measureUnits(c.field.Kind) }
 
 // read is a cell as a record writes it. why says what is doubtful.
 func (c *column) read(s *sheet, x cell) (text, why string) {
+	if strings.Contains(x.text, "?") && c.field.Shape != logbook.ShapeText && c.field.Shape != logbook.ShapeSerial {
+		return "", c.expected()
+	}
 	switch c.field.Shape {
 	case logbook.ShapeDate:
 		return c.date(x)

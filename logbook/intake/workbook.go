@@ -302,12 +302,15 @@ func (w *workbook) cell(kind, value string, inline run, format int) cell {
 		if day < 60 && w.from < logbook.NewDay(1900, 1, 1) {
 			day++ // that calendar has a 29 February 1900
 		}
-		return cell{(w.from + logbook.Day(day)).String(), true, true}
+		return cell{text: (w.from + logbook.Day(day)).String(), stored: true, day: true}
 	case s.percent:
 		return cell{text: plain(v*100) + " %", stored: true}
 	case s.zeros > 0 && v == math.Trunc(v) && v >= 0:
 		text := plain(v)
 		return cell{text: strings.Repeat("0", max(0, s.zeros-len(text))) + text, stored: true}
+	}
+	if math.Abs(v) >= 1e15 {
+		return cell{text: value + "?"} // more digits than a spreadsheet keeps
 	}
 	return cell{text: plain(v), stored: true}
 }
