@@ -152,15 +152,16 @@ const (
 func (c Class) String() string { return [...]string{"used", "new", "reground"}[c] }
 
 // ClassOf is the setting class of the valve as the record leaves it: new when its nozzle or holder has no running hours
-// yet, its spring was renewed, or its nozzle is to be renewed and the new one is not named yet; reground when the nozzle
-// was ground, otherwise used.
+// yet, its spring was renewed, or its nozzle is to be renewed and the new one is not named yet; reground when the
+// nozzle was ground, otherwise used.
 func (l *Lives) ClassOf(o *Overhaul) Class {
 	if c, stated := o.Received.class(); stated {
 		return c
 	}
 	day := o.leftDay()
 	nozzle := o.Nozzle.Left.Written
-	if o.Decided.Spring.Is("renew") || !o.Nozzle.Left.Stated() && o.Decided.Nozzle.Is("renew") || l.unused(l.byNozzle, l.usedNozzle, nozzle, day) ||
+	if o.Decided.Spring.Is("renew") || !o.Nozzle.Left.Stated() && o.Decided.Nozzle.Is("renew") ||
+		l.unused(l.byNozzle, l.usedNozzle, nozzle, day) ||
 		l.unused(l.byHolder, l.usedHolder, o.Holder.Written, day) {
 		return New
 	}
