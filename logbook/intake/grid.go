@@ -39,6 +39,7 @@ type cell struct {
 	stored bool
 	day    bool
 	said   bool // an answer
+	struck bool // shown struck through
 }
 
 type area struct{ top, left, bottom, right int } // rows as numbered, columns from 0; both ends within

@@ -68,7 +68,9 @@ func (g *Grid) together(from, to int) bool {
 		if len(filled) == 0 || i > from && r.number != g.rows[i-1].number+1 {
 			return false
 		}
-		if i == from && len(filled) < 2 && !g.partOfWidth(r) {
+		if i == from && (len(filled) < 2 && !g.partOfWidth(r) || !slices.ContainsFunc(filled, func(c int) bool {
+			return aboutColumns(r.at(c).text)
+		})) {
 			return false // a title
 		}
 		for _, c := range filled {
@@ -78,6 +80,12 @@ func (g *Grid) together(from, to int) bool {
 		}
 	}
 	return true
+}
+
+// aboutColumns says that a text is of a heading: it names what columns hold, or which test they are of.
+func aboutColumns(text string) bool {
+	m, ok := means(bareName(text))
+	return ok && m.whole || onlySides(text)
 }
 
 // partOfWidth says that a row with one text shows it over some columns: as found, over the readings of that test.

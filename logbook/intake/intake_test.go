@@ -330,7 +330,7 @@ func workbook(t *testing.T, rows string) []byte {
 	return zipped(t, map[string]string{
 		"xl/workbook.xml":            `<workbook xmlns:r="r"><sheets><sheet name="Old" r:id="rId1"/></sheets></workbook>`,
 		"xl/_rels/workbook.xml.rels": `<Relationships><Relationship Id="rId1" Target="worksheets/sheet1.xml"/></Relationships>`,
-		"xl/styles.xml":              `<styleSheet><numFmts><numFmt numFmtId="170" formatCode="0000"/></numFmts><cellXfs><xf numFmtId="0"/><xf numFmtId="14"/><xf numFmtId="170"/></cellXfs></styleSheet>`,
+		"xl/styles.xml":              `<styleSheet><numFmts><numFmt numFmtId="170" formatCode="0000"/></numFmts><fonts><font/><font><strike/></font></fonts><cellXfs><xf numFmtId="0"/><xf numFmtId="14"/><xf numFmtId="170"/><xf numFmtId="0" fontId="1"/></cellXfs></styleSheet>`,
 		"xl/sharedStrings.xml":       `<sst><si><t>Holder</t></si><si><r><t>Remo</t></r><r><t>ved</t></r><rPh><t>x</t></rPh></si></sst>`,
 		"xl/worksheets/sheet1.xml":   `<worksheet><sheetData>` + rows + `</sheetData></worksheet>`,
 	})
@@ -456,6 +456,9 @@ func TestLayouts(t *testing.T) {
 		{"a group reaches as far as what is below needs it",
 			"Fuel valves ME1;;;;;\nHolder;Removed;Cyl;Opening pressure [bar];;Remarks\n;;;found;left;\nH-1;2019-02-03;1;300;320;x\n",
 			"holder removed.date removed.cylinder as_found.opening_pressure as_left.opening_pressure remarks", "2019-02-03-h-1", ""},
+		{"a title in two cells",
+			"Motor ship Anyone;Overhauls of ME1;;\nHolder;Removed;Cyl;Lift [mm]\nH-1;2019-02-03;1;0.76\n",
+			"holder removed.date removed.cylinder measured.lift.value", "2019-02-03-h-1", ""},
 		{"a group of other names beside it",
 			"Fuel valves ME1;;;;;\n;;;Opening pressure [bar];;\nHolder;Removed;Cyl;found;left;Lift [mm]\nH-1;2019-02-03;1;300;320;0.7\n",
 			"holder removed.date removed.cylinder as_found.opening_pressure as_left.opening_pressure measured.lift.value", "2019-02-03-h-1", ""},
@@ -591,5 +594,25 @@ func TestRenewNamesBothSheets(t *testing.T) {
 	}
 	if again, err := intake.Renew(r.Text, now); err != nil || len(again.Added) != 0 || !bytes.Equal(again.Text, r.Text) {
 		t.Errorf("%v, %+v", err, again)
+	}
+}
+
+// A row that is struck through was cancelled by whoever keeps the sheet: it is named, and makes no record.
+func TestStruckRow(t *testing.T) {
+	line := func(n, style int, holder string) string {
+		cell := func(text string) string {
+			return fmt.Sprintf(`<c t="inlineStr" s="%d"><is><t>%s</t></is></c>`, style, text)
+		}
+		return fmt.Sprintf(`<row r="%d">%s%s%s</row>`, n, cell(holder), cell("2019-02-03"), cell("1"))
+	}
+	m, err := intake.ReadMap([]byte("column,key,value\nHolder,holder,\nRemoved,removed.date,\nCyl,removed.cylinder,\n,removed.engine,ME1\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	head := strings.Replace(line(1, 0, "Holder"), "2019-02-03", "Removed", 1)
+	head = strings.Replace(head, "<t>1</t>", "<t>Cyl</t>", 1)
+	r, err := intake.Convert(book(t), m, source(t, "old.xlsx", workbook(t, head+line(2, 0, "H-1")+line(3, 3, "H-2"))), intake.Answers{})
+	if err != nil || len(r.Records) != 1 || len(r.Passed) != 1 || !strings.Contains(r.Passed[0], "struck through: H-2") {
+		t.Errorf("%v, %+v", err, r)
 	}
 }

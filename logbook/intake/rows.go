@@ -30,6 +30,9 @@ func (s *sheet) take(r row) {
 	switch {
 	case s.over > 0:
 		return
+	case len(filled) > 0 && !slices.ContainsFunc(filled, func(c int) bool { return !r.at(c).struck }):
+		s.Passed = append(s.Passed, fmt.Sprintf("row %s, struck through: %s", s.named(strconv.Itoa(r.number)), r))
+		return
 	case len(filled) == 0, s.alone(r, filled):
 		for _, c := range s.columns {
 			c.above = cell{} // nothing is carried over it

@@ -33,6 +33,7 @@ type style struct {
 	day     bool
 	percent bool
 	zeros   int // digits that it is filled up to: a serial
+	struck  bool
 }
 
 func readWorkbook(src []byte) (grids []Grid, err error) {
@@ -162,8 +163,14 @@ func (w *workbook) readStyles() error {
 			ID   int    `xml:"numFmtId,attr"`
 			Code string `xml:"formatCode,attr"`
 		} `xml:"numFmts>numFmt"`
+		Fonts []struct {
+			Strike *struct {
+				Val string `xml:"val,attr"`
+			} `xml:"strike"`
+		} `xml:"fonts>font"`
 		Cells []struct {
 			Form int `xml:"numFmtId,attr"`
+			Font int `xml:"fontId,attr"`
 		} `xml:"cellXfs>xf"`
 	}
 	err := w.decode("xl/styles.xml", &all)
@@ -176,6 +183,9 @@ func (w *workbook) readStyles() error {
 		s := style{percent: c.Form == 9 || c.Form == 10 || strings.Contains(code, "%")}
 		s.day = c.Form >= 14 && c.Form <= 17 || c.Form == 22 || c.Form >= 27 && c.Form <= 36 ||
 			c.Form >= 50 && c.Form <= 58 || strings.ContainsAny(strings.ToLower(code), "yd")
+		if f := c.Font; f >= 0 && f < len(all.Fonts) && all.Fonts[f].Strike != nil {
+			s.struck = all.Fonts[f].Strike.Val != "0" && all.Fonts[f].Strike.Val != "false"
+		}
 		if zerosForm.MatchString(code) {
 			s.zeros = len(code)
 		}
@@ -258,6 +268,7 @@ func (w *workbook) row(d *xml.Decoder, start xml.StartElement, last int) (r row,
 			return r, fmt.Errorf("it has more than %d columns", maxColumns)
 		}
 		text := w.cell(c.Kind, c.Value, c.Inline, c.Style)
+		text.struck = c.Style >= 0 && c.Style < len(w.styles) && w.styles[c.Style].struck
 		if text.text == "" {
 			continue
 		}
