@@ -115,7 +115,9 @@ type column struct {
 	dates *dateHabit
 	// median is that of its values, how many are nought, and how many there are; worked out once, when the unit is known
 	median func() (median float64, nils, n int)
-	above  cell // the last cell that held something
+	first  map[string]int // by word, the first row that has it
+	shown  string         // examples of what it holds
+	above  cell           // the last cell that held something
 }
 
 // open finds the columns of a worksheet. A worksheet of several that has none of them is passed over.
@@ -214,7 +216,7 @@ func (s *sheet) habits() {
 
 func (s *sheet) askKey(c *column) {
 	q := s.question(0, c.at, letters(c.at)+" key")
-	q.Cell = s.seen(c.at)
+	q.Cell = s.seen(c)
 	q.Ask = "the key of a record, or - for none"
 	if all := candidates(c.Column, contentsOf(s.rows, c.at)); len(all) > 0 {
 		q.Ask = "the key: " + strings.Join(all, ", ") + ", or - for none"
@@ -232,7 +234,12 @@ func (s *sheet) askKey(c *column) {
 }
 
 // seen are the first different texts of a column.
-func (s *sheet) seen(at int) string { return examples(s.rows, at) }
+func (s *sheet) seen(c *column) string {
+	if c.shown == "" {
+		c.shown = examples(s.rows, c.at)
+	}
+	return c.shown
+}
 
 func examples(rows []row, at int) string {
 	var some []string

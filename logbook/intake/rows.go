@@ -217,7 +217,7 @@ func (s *sheet) text(c *column, x cell, r row) (text string, ok bool) {
 // the whole table.
 func (s *sheet) ofColumn(c *column, x cell, what, ask string, take func(string) string) (text string, ok bool) {
 	q := s.question(0, c.at, letters(c.at)+" "+what)
-	q.Cell = s.seen(c.at)
+	q.Cell = s.seen(c)
 	if c.field.Shape == logbook.ShapeDate {
 		q = Question{At: s.named("dates, " + what), rank: [3]int{s.index, 0, -1}}
 	}
@@ -242,14 +242,17 @@ func (s *sheet) again(c *column, x cell) (text string, ok bool) {
 	return "", false
 }
 
-// firstOf is the first row in which a column has a word.
+// firstOf is the first row in which a column has a word; the rows are gone through once.
 func (s *sheet) firstOf(c *column, word string) int {
-	for _, r := range s.rows {
-		if together(r.at(c.at).text) == together(word) {
-			return r.number
+	if c.first == nil {
+		c.first = map[string]int{}
+		for _, r := range s.rows {
+			if said := together(r.at(c.at).text); c.first[said] == 0 {
+				c.first[said] = r.number
+			}
 		}
 	}
-	return 0
+	return c.first[together(word)]
 }
 
 func unitsOf(c *column) []string { return measureUnits(c.field.Kind) }
