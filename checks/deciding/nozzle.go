@@ -128,7 +128,7 @@ func (w *work) lifts(choices []Choice) []Step {
 	return []Step{own.optional(), sum}
 }
 
-// tooLong says what becomes of a lift that is too long: it is ground where that can be done, else the nozzle is renewed.
+// tooLong says what becomes of a lift that is too long: ground where that can be done, else the nozzle is renewed.
 // Where the holder's face alone makes it too long and is put right, the nozzle stays.
 func (w *work) tooLong(choices []Choice, s Step) Step {
 	if s.Word == "" {

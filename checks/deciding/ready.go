@@ -91,7 +91,8 @@ func (r *waiting) parts(out Outcome) {
 
 // measured are the limits that a part going back must keep: what the bench showed as found is settled by the test as
 // left.
-var measured = map[string]bool{keys.MeasuredLift: true, judging.EffectiveLift: true, keys.MeasuredHolderWear: true, keys.MeasuredSeatDiameter: true,
+var measured = map[string]bool{keys.MeasuredLift: true, judging.EffectiveLift: true,
+	keys.MeasuredHolderWear: true, keys.MeasuredSeatDiameter: true,
 	keys.MeasuredSpringLength: true, keys.MeasuredNoGo: true}
 
 // beyond adds a measured value out of its limit, or within it by less than the uncertainty that counts against it,

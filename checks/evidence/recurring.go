@@ -200,7 +200,8 @@ func chance(p float64, least bool) string {
 // rejections counts nozzles taken out before their life, by holder and position.
 func (e *Evidence) rejections() paper.Table {
 	t := paper.Table{Name: "rejections", Title: "nozzles taken out of use, by holder",
-		Columns: []string{"holder", "nozzles", "not explained", "explained by", "hours not known", "mean service h", "where"}, Empty: "none"}
+		Columns: []string{"holder", "nozzles", "not explained", "explained by", "hours not known", "mean service h",
+			"where"}, Empty: "none"}
 	type sum struct {
 		n, open, unjudged int
 		hours             float64
