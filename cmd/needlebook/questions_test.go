@@ -86,7 +86,7 @@ by: a.b
 		{3, "where has H-109 been", "recurring", []string{"H-109", "6", "1043", "ME2-3 ME1-3 ME1-3 ME2-3 ME2-3 ME1-3"}},
 		{4, "which valve next", "due", []string{"valve", "ME2-2", "1216 h of 2000 h"}},
 		{4, "the trial", "due", []string{"valve", "ME2-1", "570 h of 2400 h", "DR-09"}},
-		{4, "ME1", "due", []string{"valve", "ME1-6", "220 h of 2000 h"}},
+		{4, "ME1", "due", []string{"valve", "ME1-1 2 3 4 5 6", "220 h of 2000 h"}},
 		{5, "setting of a new nozzle", "show|2023-10-04-h-102", []string{"opening pressure as left", "345"}},
 		{6, "7.4 s at 31 °C", "judge|ME1-3|--leak-down|7.4 s|--oil|31 °C", []string{"leak-down as left", "7.4 s", "within", "6.0 to 40 s"}},
 		{6, "what it is at 20 °C", "judge|ME1-3|--leak-down|7.4 s|--oil|31 °C", []string{"7.4 s at 31 °C is 8.8 s at 20 °C"}},
