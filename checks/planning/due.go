@@ -554,10 +554,17 @@ func (p *Plan) promisedBack() []dueLine {
 func (p *Plan) rack() []dueLine {
 	var all []dueLine
 	for _, r := range p.Report.Spares {
-		day := r.Since + logbook.Day(p.settings.SpareTestAge.Float())
+		day, tested := r.Since+logbook.Day(p.settings.SpareTestAge.Float()),
+			fmt.Sprintf("tested %s, %d d ago", r.Since, r.Age)
+		switch {
+		case r.Since == 0:
+			day, tested = p.today, "not tested"
+		case r.Overhaul == nil:
+			tested = fmt.Sprintf("no test on record, on board since %s", r.Since)
+		}
 		all = append(all, p.onDay(dueLine{kind: "test in the spares rack", what: paper.Holder(r.Holder),
 			where: paper.Text("spares rack " + dash(r.Place)), always: true,
-			state: fmt.Sprintf("tested %s, %d d ago, %s", r.Since, r.Age, r.State.Word())}, day))
+			state: tested + ", " + r.State.Word()}, day))
 	}
 	return all
 }

@@ -153,6 +153,18 @@ func TestDueOfWhatHasNoDay(t *testing.T) {
 	}
 }
 
+// A spare whose record has no day yet was tested on none, and one of the starting state is on board since then; neither
+// was tested in 1970. No outside source.
+func TestDueOfASpareWithoutATest(t *testing.T) {
+	due := planOf(t, map[string]string{"overhauls/spares/h9.md": "---\nholder: \"H9\"\nnozzle: {left: \"N9\"}\nstored: {place: rack 2}\n---\n"}).Due(0, true)
+	all := rows(due, "due")
+	one(t, all, "test in the spares rack|H4", "no test on record, on board since 2020-01-01")
+	one(t, all, "test in the spares rack|H9", "|2020-03-31", "not tested")
+	if text := strings.Join(all, "\n"); strings.Contains(text, "1970") {
+		t.Errorf("a day that nobody wrote:\n%s", text)
+	}
+}
+
 // A marking that was read when the nozzle came out is on record, and reckoned hours are no gap of the record. No outside source.
 func TestExtractsSayWhatIsOnRecord(t *testing.T) {
 	p := planOf(t, map[string]string{"overhauls/ae/c2/2020-03-10-h2.md": `---
