@@ -8,7 +8,7 @@ var condemnedPartReturns = &Check{
 	Name:    "condemned-part-returns",
 	Subject: OfNozzle,
 	Ends:    scrapped,
-	Version: 1,
+	Version: 2,
 	Level:   History,
 	Doc: "A holder or nozzle that was condemned or scrapped, by the decision of an overhaul or in its own file, is set, " +
 		"stored or fitted after all, or by the book still sits in a cylinder. " +
@@ -70,6 +70,12 @@ func contradicted(c *Case, o *logbook.Overhaul) {
 			o.Holder.Written +
 			" is decided condemn, and the record goes on to build it up", Next: next})
 	}
+	if putBack(o) {
+		c.Report(Finding{Place: o.Fitted.Nozzle.Place, About: about(o),
+			Subject: Subject{OfNozzle, o.Fitted.Nozzle.Written}, Related: []Related{{o.Decided.Nozzle.Place, "the decision"}},
+			Message: "nozzle " + o.Fitted.Nozzle.Written + " is decided " + o.Decided.Nozzle.Written +
+				", and was read at the engine as fitted", Next: next})
+	}
 	if w, left := o.Decided.Nozzle, o.Nozzle.Left; left.Stated() && left.Written == o.Nozzle.Found.Written &&
 		w.Is("condemn", "renew") {
 		f := Finding{Place: w.Place, About: about(o), Subject: Subject{OfNozzle, left.Written},
@@ -106,4 +112,12 @@ func stillSits(c *Case, s *logbook.ServicePeriod, kind, serial string) {
 		f.Related = append(f.Related, Related{s.ToPlace, "came out"})
 	}
 	c.Report(f)
+}
+
+// putBack says that the nozzle read at the engine is the one that the record condemned or
+// renewed.
+func putBack(o *logbook.Overhaul) bool {
+	read := o.Fitted.Nozzle
+	return read.Stated() && read.Written == o.Nozzle.Found.Written &&
+		read.Written != o.Nozzle.Left.Written && o.Decided.Nozzle.Is("condemn", "renew")
 }
