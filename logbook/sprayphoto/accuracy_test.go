@@ -9,6 +9,7 @@ import (
 	"image/jpeg"
 	"math"
 	"os"
+	"strconv"
 	"testing"
 
 	"needlebook/logbook/refusal"
@@ -57,6 +58,9 @@ func TestAccuracy(t *testing.T) {
 	papers := 3
 	if long() {
 		papers = 1000
+		if n, err := strconv.Atoi(os.Getenv("NEEDLEBOOK_COUNT")); err == nil {
+			papers = n
+		}
 	}
 	var read1, blocked, weak, bent, falseWeak, falseBent, wrongHole, held, shares, falseDrip int
 	for seed := range uint64(papers) {
