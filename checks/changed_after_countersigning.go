@@ -82,7 +82,7 @@ func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
 	corrected := true
 	for _, v := range x.values {
 		what = append(what, fmt.Sprintf("%s was %s, is %s", v.Path, orGone(v.Old), orGone(v.New)))
-		corrected = corrected && correctionOf(o, v.Path)
+		corrected = corrected && o.Strikes(v.Path)
 	}
 	f := Finding{Place: o.PlaceOf(x.values[0].Path), About: about(o), Facts: what}
 	for _, s := range x.seen {
@@ -129,14 +129,6 @@ func changesInWords(values []logbook.ValueChange) []string {
 			orGone(strings.Join(is, " and "))))
 	}
 	return said
-}
-
-// correctionOf says that the record strikes the value through itself.
-func correctionOf(o *logbook.Overhaul, path string) bool {
-	return slices.ContainsFunc(o.Corrections, func(x logbook.Correction) bool {
-		return x.What.Written != "" && (x.What.Written == path || strings.HasPrefix(path, x.What.Written+".") ||
-			strings.HasPrefix(path, x.What.Written+"["))
-	})
 }
 
 func orGone(text string) string {

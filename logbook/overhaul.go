@@ -3,6 +3,7 @@ package logbook
 import (
 	"reflect"
 	"slices"
+	"strings"
 )
 
 // Overhaul is one valve's visit to the workshop, from removal to fitting: one Markdown file. The struct tags are the
@@ -407,4 +408,12 @@ type Correction struct {
 	What Text   `key:"what" doc:"the key corrected, with those above it"`
 	Was  Text   `key:"was" doc:"what stood there"`
 	Why  Text   `key:"why" doc:"why it was wrong"`
+}
+
+// Strikes says that a record strikes a value through itself, or the block that it stands in, under corrections.
+func (o *Overhaul) Strikes(path string) bool {
+	return slices.ContainsFunc(o.Corrections, func(x Correction) bool {
+		what := x.What.Written
+		return what != "" && (what == path || strings.HasPrefix(path, what+".") || strings.HasPrefix(path, what+"["))
+	})
 }

@@ -43,6 +43,9 @@ findings are shown first, and then it asks.
 The photos and pressure logs that a record names go with it; one that is not in
 the book is named, and the exit status is 1 then.
 
+A figure that was countersigned is struck through under corrections. Where it
+was changed without that, nothing is signed but with --yes: it is a stop then.
+
 Findings of grade stop are shown; the record is committed all the same,
 because what was found must be kept. Whoever countersigns has to answer them.
 
@@ -59,7 +62,7 @@ so with -m and the reason.`,
 			return p.signRecords(args, all, yes, message, key)
 		},
 	}
-	c.Flags().BoolVarP(&yes, "yes", "y", false, "of a round: do not ask")
+	c.Flags().BoolVarP(&yes, "yes", "y", false, "do not ask, and sign over what was countersigned")
 	c.Flags().BoolVar(&all, "all", false, "every file that is not committed as it stands")
 	c.Flags().StringVarP(&message, "message", "m", "", "what to say of it (default: what the records show)")
 	keyFlag(c, &key)
@@ -127,6 +130,13 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 			return use("nothing to sign: no file is %s's to change", h.line.Principal)
 		}
 		left, changes = left+len(changes)-len(mine), mine
+	}
+	over, err := p.overSeen(o, changes)
+	if err != nil {
+		return err
+	}
+	if over > 0 && !yes {
+		return use("nothing was signed: write what is changed under corrections, or give --yes")
 	}
 	if message == "" {
 		if message, err = o.describe(changes); err != nil {
