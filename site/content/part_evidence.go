@@ -14,7 +14,7 @@ func (w *Writer) logsOf(o *logbook.Overhaul) page.Block {
 	if len(o.Logs) == 0 {
 		return nil
 	}
-	s := page.Under("Pressure logs")
+	s, charts := page.Under("Pressure logs"), &page.Box{Style: page.Charts} // as found beside as left
 	s.TitleID = "logs"
 	for i := range o.Logs {
 		l := &o.Logs[i]
@@ -25,9 +25,12 @@ func (w *Writer) logsOf(o *logbook.Overhaul) page.Block {
 		case r.Reading == nil:
 			s.Add(page.Para{Text: page.Words("The log " + l.Test.Written + " was not read: " + whyNot(r.Why) + ".")})
 		default:
-			s.Add(&page.Charted{Caption: "pressure log " + l.Test.Written, Chart: w.logPlot(o, i, r),
+			charts.Add(&page.Charted{Caption: "pressure log " + l.Test.Written, Chart: w.logPlot(o, i, r),
 				Blocks: []page.Block{logTable(o.LogTest(l.Test), r.Reading)}})
 		}
+	}
+	if len(charts.Blocks) > 0 {
+		s.Add(charts)
 	}
 	s.Add(page.Para{Style: page.Source,
 		Text: page.Words("What was read is a suggestion: the value that was booked is the value.")})
@@ -84,7 +87,7 @@ func (w *Writer) logPlot(o *logbook.Overhaul, i int, r *logbook.LogReading) *pag
 
 // logTable is what was read from a log, and what was booked.
 func logTable(t *logbook.Test, r *benchlog.Reading) *page.Table {
-	table := page.NewTable(page.Listed, "what", "read", "booked")
+	table := page.NewTable(page.Simple, "what", "read", "booked")
 	row := func(name string, v *benchlog.Value, unit string, booked logbook.Leaf) {
 		read := v.Text(unit)
 		if v.Why != nil {
