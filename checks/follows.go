@@ -109,7 +109,7 @@ func told(b *logbook.Book, all []Finding, alone map[subordinate]bool) []Finding 
 		t.records[o.Path] = o
 	}
 	for i := range all {
-		if c := t.causeOf(&all[i]); c != nil && !all[i].alone {
+		if c := t.causeOf(&all[i]); c != nil && all[i].leads() {
 			t.byFile[c.Place.Path] = append(t.byFile[c.Place.Path], c)
 			if c.origin != nil && !c.origin.Read {
 				t.unread = append(t.unread, c)
@@ -132,10 +132,9 @@ func told(b *logbook.Book, all []Finding, alone map[subordinate]bool) []Finding 
 		if by == nil {
 			continue
 		}
-		by.tells(*f, follows)
-		gone[i] = true
+		gone[i] = by.tells(*f, follows)
 		for _, c := range t.byFile[f.Place.Path] {
-			c.gone = c.gone || c.Finding == f
+			c.gone = c.gone || gone[i] && c.Finding == f
 		}
 	}
 	return t.recordsTold(placesTold(exchangedTold(without(all, gone))))
@@ -197,7 +196,10 @@ func (t teller) explains(f *Finding) *cause {
 			return by
 		}
 	}
-	return t.nearlyNamed(f)
+	if len(t.sources) <= mostHeld {
+		return t.nearlyNamed(f)
+	}
+	return nil
 }
 
 // nearlyNamed is the finding about an identity at its source, where that is one slip of the finger from the name which
@@ -568,7 +570,7 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 	case strings.HasPrefix(kind, "book.md"):
 		return []string{kind}
 	case kind == "overhauls" && f.Check != serialUnknown.Name:
-		for _, p := range t.positionsMissed(f) {
+		for _, p := range append(f.misses[:len(f.misses):len(f.misses)], f.About.Position) {
 			names = append(names, "at "+p.String())
 		}
 	case kind == "instruments":
@@ -596,26 +598,6 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 	return names
 }
 
-// positionsMissed are the positions of which a finding misses something.
-func (t teller) positionsMissed(f *Finding) []logbook.Position {
-	if f.Check != roundIncomplete.Name {
-		return []logbook.Position{f.About.Position}
-	}
-	engine, _, _ := strings.Cut(f.About.Round, " ")
-	e := t.book.Engine(engine)
-	_, left, _ := strings.Cut(f.Message, ", cylinder")
-	words := strings.FieldsFunc(left, func(r rune) bool { return r == ' ' || r == ',' })
-	var all []logbook.Position
-	if e != nil {
-		for _, cylinder := range e.Cylinders.Each {
-			if slices.Contains(words, cylinder.Written) {
-				all = append(all, logbook.Position{Engine: engine, Cylinder: cylinder.Written})
-			}
-		}
-	}
-	return all
-}
-
 // near says that a finding is of the days of a record at fault that was read: within a month of one that it states, or
 // that its file is named after. What keeps a record from being read may concern any day.
 func (t teller) near(c *cause, f *Finding) bool {
@@ -624,9 +606,9 @@ func (t teller) near(c *cause, f *Finding) bool {
 		return true
 	}
 	const month = 31
+	named, _ := logbook.ParseDay(dayOf(c.Place.Path))
 	for _, text := range dayIn.FindAllString(f.Message, -1) {
 		day, _ := logbook.ParseDay(text)
-		named, _ := logbook.ParseDay(dayOf(c.Place.Path))
 		for _, is := range []logbook.Day{named, o.Removed.Date.Day, o.Fitted.Date.Day} {
 			if is != 0 && is-month <= day && day <= is+month {
 				return true
@@ -636,9 +618,15 @@ func (t teller) near(c *cause, f *Finding) bool {
 	return false
 }
 
+// leads says that what follows from a finding may be told under it: it is open, or nothing has said yet that it is not.
+func (f *Finding) leads() bool { return !f.alone }
+
 // tells takes in a finding that follows from f, or is the same of another line, with what is told under that. It
-// is as grave as that.
-func (f *Finding) tells(of Finding, as string) {
+// is as grave as that. It says whether it did: what does not lead takes in nothing that follows.
+func (f *Finding) tells(of Finding, as string) bool {
+	if as == follows && !f.leads() {
+		return false
+	}
 	f.Grade = max(f.Grade, of.Grade)
 	f.told = append(append(slices.Clip(f.told), subordinate{of.Check, of.Place}), of.told...)
 	f.Related = append(slices.Clip(f.Related), Related{of.Place, as + of.Message})
@@ -647,6 +635,7 @@ func (f *Finding) tells(of Finding, as string) {
 			f.Related = append(f.Related, r)
 		}
 	}
+	return true
 }
 
 // subordinate is what is told under a finding: the check that said it, and where.
@@ -694,9 +683,8 @@ func linesTold(all []Finding) []Finding {
 				all[i].Place.Compare(all[j].Place), i-j)
 		})
 		for _, i := range at {
-			if i != first && !all[first].alone {
+			if i != first && all[first].tells(all[i], follows) {
 				gone[i] = true
-				all[first].tells(all[i], follows)
 			}
 		}
 	}

@@ -27,7 +27,7 @@ func placesTold(all []Finding) []Finding {
 			return cmp.Or(cmp.Compare(nearness(&all[i]), nearness(&all[j])), cmp.Compare(all[j].Grade, all[i].Grade), i-j)
 		})
 		head := &all[first]
-		if nearness(head) > ofWriting || head.alone {
+		if nearness(head) > ofWriting {
 			continue
 		}
 		for _, i := range group {
@@ -36,8 +36,7 @@ func placesTold(all []Finding) []Finding {
 				told = nearness(head) <= ofImpossible
 			}
 			if i != first && told {
-				head.tells(all[i], follows)
-				gone[i] = true
+				gone[i] = head.tells(all[i], follows)
 			}
 		}
 	}
@@ -48,15 +47,14 @@ func placesTold(all []Finding) []Finding {
 func lackedTwice(all []Finding) []Finding {
 	at := map[logbook.Place]int{}
 	for i, f := range all {
-		if k := Named(f.Check); f.Place.Line > 1 && !f.alone && k != entryIncomplete && slices.Contains(lackers, k) {
+		if k := Named(f.Check); f.Place.Line > 1 && f.leads() && k != entryIncomplete && slices.Contains(lackers, k) {
 			at[f.Place] = i
 		}
 	}
 	gone := make([]bool, len(all))
 	for i, f := range all {
 		if by, met := at[f.Place]; met && f.Check == entryIncomplete.Name && f.Grade < all[by].Grade {
-			all[by].tells(f, follows)
-			gone[i] = true
+			gone[i] = all[by].tells(f, follows)
 		}
 	}
 	return without(all, gone)
@@ -72,7 +70,7 @@ var besides = []*Check{testNotAsStated, readingsSpread, figureUnlike, decimalsTo
 func sameLineTold(all []Finding) []Finding {
 	heads := map[fileLine]int{}
 	for i, f := range all {
-		if !f.alone && (nearness(&f) <= ofImpossible || f.Check == gaugeRange.Name) {
+		if f.leads() && (nearness(&f) <= ofImpossible || f.Check == gaugeRange.Name) {
 			heads[fileLine{f.Place.Path, f.Place.Line}] = i
 		}
 	}
@@ -80,8 +78,7 @@ func sameLineTold(all []Finding) []Finding {
 	for i, f := range all {
 		by, met := heads[fileLine{f.Place.Path, f.Place.Line}]
 		if met && by != i && f.Grade < Stop && f.origin == nil && slices.Contains(besides, Named(f.Check)) {
-			all[by].tells(f, follows)
-			gone[i] = true
+			gone[i] = all[by].tells(f, follows)
 		}
 	}
 	return without(all, gone)
@@ -154,9 +151,8 @@ func (t teller) recordsTold(all []Finding) []Finding {
 			return cmp.Or(headRank(&all[i], most.path)-headRank(&all[j], most.path), i-j)
 		})
 		for _, i := range group {
-			if i != head && all[i].Grade < Stop && !all[head].alone {
-				all[head].tells(all[i], follows)
-				gone[i] = true
+			if i != head && all[i].Grade < Stop {
+				gone[i] = all[head].tells(all[i], follows)
 			}
 		}
 	}
@@ -249,8 +245,7 @@ func exchangedTold(all []Finding) []Finding {
 		for n, i := range at {
 			for _, j := range at[n+1:] {
 				a, b := all[i].origin, all[j].origin
-				if !paired[i] && !paired[j] && expects(a, b.Found) && expects(b, a.Found) {
-					all[i].tells(all[j], follows)
+				if !paired[i] && !paired[j] && expects(a, b.Found) && expects(b, a.Found) && all[i].tells(all[j], follows) {
 					all[i].Next = "are the two exchanged? correct both"
 					gone[j], paired[i], paired[j] = true, true, true
 				}

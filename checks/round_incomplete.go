@@ -36,13 +36,14 @@ func incomplete(c *Case, r logbook.Round) {
 		opened[o.Removed.Cylinder.Written] = true
 	}
 	var left, trials []string
+	var misses []logbook.Position
 	for _, cyl := range e.Cylinders.Each {
 		if opened[cyl.Written] {
 			continue
 		}
-		left = append(left, cyl.Written)
-		if i, ok := c.Book.IntervalOn(logbook.Position{Engine: r.Engine, Cylinder: cyl.Written}, r.First); ok &&
-			i.Decision != nil && i.Decision.Kind.Is("trial") {
+		at := logbook.Position{Engine: r.Engine, Cylinder: cyl.Written}
+		left, misses = append(left, cyl.Written), append(misses, at)
+		if i, ok := c.Book.IntervalOn(at, r.First); ok && i.Decision != nil && i.Decision.Kind.Is("trial") {
 			trials = append(trials, i.Decision.ID.Written)
 		}
 	}
@@ -51,7 +52,8 @@ func incomplete(c *Case, r logbook.Round) {
 		return
 	}
 	f := Finding{Place: r.Overhauls[0].Removed.Place, About: About{Round: r.Name, Record: r.Overhauls[0].Stem},
-		Next: "see that they stand on the list of what is due, or add the record that is missing"}
+		misses: misses,
+		Next:   "see that they stand on the list of what is due, or add the record that is missing"}
 	f.Message = fmt.Sprintf("round %s: %d of %d, cylinder %s was not opened", r.Name, all-len(left), all, left[0])
 	if n := len(left); n > 1 {
 		f.Message = fmt.Sprintf("round %s: %d of %d, cylinders %s and %s were not opened", r.Name, all-n, all,
