@@ -2,11 +2,8 @@ package card_test
 
 import (
 	"bytes"
-	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -86,41 +83,14 @@ func TestMarkupStaysText(t *testing.T) {
 	}
 }
 
-// printsPages skips where the browser, or what counts the pages that it printed, is not installed; in the wider run it fails.
-func printsPages(t *testing.T) {
-	t.Helper()
-	for _, tool := range []string{"chromium", "pdfinfo"} {
-		if _, err := exec.LookPath(tool); err != nil {
-			if os.Getenv("NEEDLEBOOK_WIDER") == "1" {
-				t.Fatalf("%s is wanted for the wider tests: %v", tool, err)
-			}
-			t.Skipf("%s is not installed", tool)
-		}
-	}
-}
-
 // Each valve takes one side of A4, as the browser prints it.
 func TestOneSideOfA4(t *testing.T) {
-	printsPages(t)
-	dir := t.TempDir()
 	for name, c := range map[string]card.Card{
 		"vessel": {Vessel: "Ostrevane", Sheets: vessel(t)}, "spiteful": {Vessel: strings.Repeat("long ", 20), Sheets: spiteful(t)}, "spray": {Vessel: "Ostrevane", Sheets: vessel(t)[:2], Spray: true},
 		"es": {Vessel: "Ostrevane", Sheets: vessel(t)[:2], Language: "es"}, "id": {Vessel: "Ostrevane", Sheets: vessel(t)[2:4], Language: "id"},
 	} {
-		html, pdf := filepath.Join(dir, name+".html"), filepath.Join(dir, name+".pdf")
-		if err := os.WriteFile(html, []byte(written(t, c)), 0o666); err != nil {
-			t.Fatal(err)
-		}
-		out, err := exec.Command("chromium", "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+filepath.Join(dir, "profile"), "--no-pdf-header-footer", "--print-to-pdf="+pdf, "file://"+html).CombinedOutput()
-		if err != nil {
-			t.Fatalf("chromium: %v\n%s", err, out)
-		}
-		info, err := exec.Command("pdfinfo", pdf).CombinedOutput()
-		if err != nil {
-			t.Fatalf("pdfinfo: %v\n%s", err, info)
-		}
-		if !regexp.MustCompile(fmt.Sprintf(`Pages: +%d\n`, len(c.Sheets))).Match(info) || !bytes.Contains(info, []byte("(A4)")) {
-			t.Errorf("%s: %d valves, printed as\n%s", name, len(c.Sheets), info)
+		if other := inBrowser(t, written(t, c)).printsOn(len(c.Sheets)); other != "" {
+			t.Errorf("%s: %d valves, printed as\n%s", name, len(c.Sheets), other)
 		}
 	}
 }

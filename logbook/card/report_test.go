@@ -3,10 +3,6 @@ package card_test
 import (
 	"bytes"
 	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 
@@ -82,8 +78,6 @@ func TestReportPage(t *testing.T) {
 
 // One A4 page, as the browser prints it, whatever the round.
 func TestReportIsOneA4Page(t *testing.T) {
-	printsPages(t)
-	dir := t.TempDir()
 	for _, n := range []int{1, 8, 24} {
 		var page bytes.Buffer
 		if err := card.WriteReport(&page, reported(n)); err != nil {
@@ -92,31 +86,15 @@ func TestReportIsOneA4Page(t *testing.T) {
 		// What the sheet has no room for would be cut off: the page says here whether all of it is on the sheet.
 		fits := strings.Replace(page.String(), "</body>", `<script>const s=document.querySelector(".side"),c=document.querySelector(".columns");
 document.title=s.scrollHeight<=s.clientHeight&&[...c.children].every(d=>d.scrollHeight<=d.clientHeight)?"fits":"cut off: "+s.scrollHeight+" of "+s.clientHeight+", "+[...c.children].map(d=>d.scrollHeight+" of "+d.clientHeight)</script></body>`, 1)
-		html, pdf := filepath.Join(dir, "r.html"), filepath.Join(dir, "r.pdf")
-		if err := os.WriteFile(html, []byte(fits), 0o666); err != nil {
-			t.Fatal(err)
-		}
-		chromium := func(args ...string) []byte {
-			args = append([]string{"--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir=" + filepath.Join(dir, "profile")}, args...)
-			out, err := exec.Command("chromium", append(args, "file://"+html)...).Output()
-			if err != nil {
-				t.Fatalf("chromium: %v", err)
-			}
-			return out
-		}
-		if title := regexp.MustCompile(`<title>(.*)</title>`).FindSubmatch(chromium("--dump-dom")); title == nil || string(title[1]) != "fits" {
+		p := inBrowser(t, fits)
+		if title := p.title(); title != "fits" {
 			t.Errorf("%d valves: %s", n, title)
 		}
 		if n != 24 {
 			continue
 		}
-		chromium("--no-pdf-header-footer", "--print-to-pdf="+pdf)
-		info, err := exec.Command("pdfinfo", pdf).CombinedOutput()
-		if err != nil {
-			t.Fatalf("pdfinfo: %v\n%s", err, info)
-		}
-		if !regexp.MustCompile(`Pages: +1\n`).Match(info) || !bytes.Contains(info, []byte("(A4)")) {
-			t.Errorf("%d valves are printed as\n%s", n, info)
+		if other := p.printsOn(1); other != "" {
+			t.Errorf("%d valves are printed as\n%s", n, other)
 		}
 	}
 }

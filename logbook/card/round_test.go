@@ -2,11 +2,6 @@ package card_test
 
 import (
 	"bytes"
-	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"regexp"
 	"strings"
 	"testing"
 
@@ -48,8 +43,6 @@ func TestRoundSheetSaysWhatTheBenchNeeds(t *testing.T) {
 // One landscape sheet of two sides, nothing cut off and nothing under nine points, for as many cylinders as it has columns. A pencil has
 // at least four millimetres: from memory.
 func TestRoundIsOneSheet(t *testing.T) {
-	printsPages(t)
-	dir := t.TempDir()
 	long := roundOf(spiteful(t), 2)
 	long.Vessel = strings.Repeat("long ", 20)
 	for name, c := range map[string]struct {
@@ -59,28 +52,12 @@ func TestRoundIsOneSheet(t *testing.T) {
 		measure := `<script>document.title=[...document.querySelectorAll(".side")].map(s=>s.scrollHeight>s.clientHeight?"cut off "+s.scrollHeight+" of "+s.clientHeight:"").join("")+` +
 			`[...document.querySelectorAll("td.box div, td.limit")].map(d=>d.scrollWidth>d.clientWidth+1||d.classList.length==0&&d.clientHeight<15?"cell "+d.textContent+" "+d.scrollWidth+" of "+d.clientWidth+" "+d.clientHeight:"").join("")+` +
 			`[...document.querySelectorAll("*")].map(e=>parseFloat(getComputedStyle(e).fontSize)<11.99?"small "+e.tagName:"").join("")||"fits"</script></body>`
-		html, pdf := filepath.Join(dir, name+".html"), filepath.Join(dir, name+".pdf")
-		if err := os.WriteFile(html, []byte(strings.Replace(roundText(t, c.Round), "</body>", measure, 1)), 0o666); err != nil {
-			t.Fatal(err)
-		}
-		browser := func(args ...string) []byte {
-			args = append([]string{"--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir=" + filepath.Join(dir, "profile")}, args...)
-			out, err := exec.Command("chromium", append(args, "file://"+html)...).Output()
-			if err != nil {
-				t.Fatalf("chromium: %v", err)
-			}
-			return out
-		}
-		if title := regexp.MustCompile(`<title>(.*)</title>`).FindSubmatch(browser("--dump-dom")); title == nil || string(title[1]) != "fits" {
+		p := inBrowser(t, strings.Replace(roundText(t, c.Round), "</body>", measure, 1))
+		if title := p.title(); title != "fits" {
 			t.Errorf("%s: %s", name, title)
 		}
-		browser("--no-pdf-header-footer", "--print-to-pdf="+pdf)
-		info, err := exec.Command("pdfinfo", pdf).CombinedOutput()
-		if err != nil {
-			t.Fatalf("pdfinfo: %v\n%s", err, info)
-		}
-		if !regexp.MustCompile(fmt.Sprintf(`Pages: +%d\n`, c.pages)).Match(info) || !bytes.Contains(info, []byte("(A4)")) {
-			t.Errorf("%s: printed as\n%s", name, info)
+		if other := p.printsOn(c.pages); other != "" {
+			t.Errorf("%s: printed as\n%s", name, other)
 		}
 	}
 }
