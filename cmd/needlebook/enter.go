@@ -21,6 +21,7 @@ import (
 
 func (p *program) enter() *cobra.Command {
 	var step, on string
+	var fit []string
 	var print, received bool
 	c := &cobra.Command{
 		Use:   "enter WHAT",
@@ -30,9 +31,10 @@ valve with a nozzle (N-2115) or of every valve of an engine (ME1): filled in
 with what the book knows, blank where the bench must speak, the limit and the
 last value beside each blank. Nothing is ever overwritten.
 
---step adds the blocks of the next step to a record that has begun, named by
-its file name, its position, its holder or its nozzle; of an engine to all of
-its last round. Every byte that is there stays:
+--step adds the next step to a record that has begun, named by its file name,
+its position, its holder or its nozzle; of an engine to all of
+its last round. fitted goes to the valves that go in: those of the round that
+were not stored, and what --fit names. Every byte that is there stays:
 
 ` + stepList() + `
 --received begins the record of a valve that came on board built and tested by
@@ -47,6 +49,7 @@ is named.`,
   needlebook enter H-131 --received --on 2024-06-24
   needlebook enter ME1-3 --step measured
   needlebook enter ME1 --step found
+  needlebook enter ME1 --step fitted --fit 3=H-131
   needlebook enter 2024-06-24-h-115 --step left`,
 		Args:              cobra.MinimumNArgs(1),
 		ValidArgsFunction: p.complete(stepKinds...),
@@ -57,8 +60,11 @@ is named.`,
 			}
 			defer o.close()
 			what := strings.Join(args, " ")
+			if len(fit) > 0 && step != "fitted" {
+				return use("--fit names what goes into a cylinder: with an engine and --step fitted")
+			}
 			if step != "" {
-				return p.enterStep(o, what, step, day, print)
+				return p.enterStep(o, what, step, day, fit, print)
 			}
 			if received {
 				sheet, err := p.receivedSheet(o, what, day)
@@ -88,6 +94,7 @@ is named.`,
 	c.Flags().StringVar(&step, "step", "",
 		"add this step to a record that has begun: found, received, measured, left, stored, landed, fitted or running_after")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
+	c.Flags().StringArrayVar(&fit, "fit", nil, "what goes into a cylinder, as 3=H-131; may be given again")
 	c.Flags().BoolVar(&received, "received", false, "the valve of this holder came on board built and tested")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
 	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))
@@ -272,7 +279,7 @@ func (p *program) enterNew(o *opened, sheets []*draft.Sheet, print bool) error {
 	return nil
 }
 
-func (p *program) enterStep(o *opened, what, name string, day logbook.Day, print bool) error {
+func (p *program) enterStep(o *opened, what, name string, day logbook.Day, fit []string, print bool) error {
 	step, ok := draft.StepNamed(name)
 	if !ok {
 		return use("--step %s: the steps are %s", name, strings.Join(stepNames(), ", "))
@@ -280,6 +287,12 @@ func (p *program) enterStep(o *opened, what, name string, day logbook.Day, print
 	t, err := p.one(o, what, stepKinds...)
 	if err != nil {
 		return err
+	}
+	switch ofEngine := t.Kind == logbook.ThingEngine; {
+	case ofEngine && step.Name == "fitted":
+		return p.enterFitted(o, t.Name, day, fit, print)
+	case len(fit) > 0:
+		return use("--fit goes with the name of an engine, and %s is none", t.Name)
 	}
 	records := o.goOn(t, step)
 	if len(records) == 0 && t.Kind == logbook.ThingHolder && step.Name == "fitted" {
@@ -299,9 +312,15 @@ func (p *program) enterStep(o *opened, what, name string, day logbook.Day, print
 			return err
 		}
 	}
+	return p.addSteps(o, records, step, nil, print)
+}
+
+// addSteps adds the blocks of a step to records; into says in which cylinder one goes that somebody named for it.
+func (p *program) addSteps(o *opened, records []*logbook.Overhaul, step draft.Step,
+	into map[*logbook.Overhaul]logbook.Position, print bool) error {
 	full := 0 // records that hold the step already
 	for _, rec := range records {
-		added, err := p.addStep(o, rec, step, print)
+		added, err := p.addStep(o, rec, step, into[rec], print)
 		if err != nil {
 			return err
 		}
@@ -310,13 +329,14 @@ func (p *program) enterStep(o *opened, what, name string, day logbook.Day, print
 		}
 	}
 	if full == len(records) {
-		return use("%s holds every block of the step %s already", records[0].Path, name)
+		return use("%s holds every block of the step %s already", records[0].Path, step.Name)
 	}
 	return nil
 }
 
 // addStep adds the blocks of a step to one record; added is false where it holds them all.
-func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, print bool) (added bool, err error) {
+func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, into logbook.Position, print bool) (
+	added bool, err error) {
 	if err := o.mayGoOn(rec, step); err != nil {
 		return false, err
 	}
@@ -330,6 +350,7 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, pri
 		return false, use("%s: %v", rec.Path, err)
 	}
 	sheet, text := draft.Of(o.book, rec), src
+	sheet.Into(into)
 	var blocks []string
 	for _, key := range step.Keys {
 		if slices.Contains(keys, key) {
@@ -357,22 +378,27 @@ func (p *program) addStep(o *opened, rec *logbook.Overhaul, step draft.Step, pri
 
 // goOn are the records that a step is added to: the newest of a position, a holder or a nozzle; of an engine those of
 // the round that began last.
-func (o *opened) goOn(t logbook.Thing, step draft.Step) []*logbook.Overhaul {
+func (o *opened) goOn(t logbook.Thing, step draft.Step) (all []*logbook.Overhaul) {
 	switch {
 	case t.Kind == logbook.ThingEngine:
 		for _, r := range slices.Backward(o.book.Rounds()) {
-			if r.Engine == t.Name {
+			if r.Engine != t.Name {
+				continue
+			}
+			if step.Name != "running_after" {
 				return r.Overhauls
 			}
+			for _, out := range r.Overhauls {
+				if rec := o.runsIn(positionOf(out)); rec != nil && !slices.Contains(all, rec) {
+					all = append(all, rec)
+				}
+			}
+			return all
 		}
 		return nil
-	case t.Kind == logbook.ThingPosition && step.Name == "running_after": // that of the cylinder the valve went to
-		for _, rec := range slices.Backward(o.book.Overhauls) {
-			f, r := rec.Fitted, rec.Removed
-			if f.Stated() && f.Engine.Written == t.Position.Engine && f.Cylinder.Written == t.Position.Cylinder ||
-				!f.Stated() && r.Engine.Written == t.Position.Engine && r.Cylinder.Written == t.Position.Cylinder {
-				return []*logbook.Overhaul{rec}
-			}
+	case t.Kind == logbook.ThingPosition && step.Name == "running_after":
+		if rec := o.runsIn(t.Position); rec != nil {
+			return []*logbook.Overhaul{rec}
 		}
 		return nil
 	}

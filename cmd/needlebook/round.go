@@ -133,31 +133,19 @@ func (p *program) ahead(o *opened, engine string, a *roundAsked) (*planning.Ahea
 	if day == 0 {
 		return nil, use("the book has no counter reading yet to tell the day: name it with --on 2024-06-24")
 	}
-	known := map[string]bool{}
-	for _, pos := range o.book.Positions() {
-		known[pos.Cylinder] = known[pos.Cylinder] || pos.Engine == t.Name
-	}
 	var cylinders []string
 	for c := range strings.SplitSeq(a.cylinders, ",") {
 		if c = strings.TrimSpace(c); c == "" {
 			continue
 		}
-		if !known[c] {
+		if !o.hasCylinder(t.Name, c) {
 			return nil, use("--cylinders %s: %s has no cylinder %s", a.cylinders, t.Name, c)
 		}
 		cylinders = append(cylinders, c)
 	}
-	fit := map[string]string{}
-	for _, f := range a.fit {
-		c, holder, ok := strings.Cut(f, "=")
-		if !ok || !known[c] {
-			return nil, use("--fit %s: a cylinder of %s and the holder that goes in, as 3=H-131", f, t.Name)
-		}
-		h, err := p.one(o, holder, logbook.ThingHolder)
-		if err != nil {
-			return nil, err
-		}
-		fit[c] = h.Name
+	fit, err := p.fitting(o, t.Name, a.fit)
+	if err != nil {
+		return nil, err
 	}
 	return o.plan().Ahead(t.Name, day, cylinders, fit), nil
 }

@@ -80,6 +80,13 @@ func (s *Sheet) Record() []byte {
 	return []byte(b.String())
 }
 
+// Into fills in the cylinder that somebody named the valve for; none by the zero position.
+func (s *Sheet) Into(at logbook.Position) {
+	if at != (logbook.Position{}) {
+		s.Known[keys.FittedEngine], s.Known[keys.FittedCylinder] = plain(at.Engine), plain(at.Cylinder)
+	}
+}
+
 // Block is the text of one top-level key with its blanks; empty where a record has no such key.
 func (s *Sheet) Block(key string) string {
 	for _, f := range s.fields {
