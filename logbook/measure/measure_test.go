@@ -45,6 +45,16 @@ func TestConversionFactors(t *testing.T) {
 	if got := Of("1.01325", Find(Pressure, "bara")).In(Bar).String(); got != "0 bar" {
 		t.Errorf("1.01325 bara = %s, want 0 bar", got)
 	}
+	// The Fahrenheit scale by the Celsius one: NIST SP 811, B.8.
+	for fahrenheit, celsius := range map[string]string{"72 °F": "22.222222222 °C", "32 °F": "0 °C", "212 °F": "100 °C", "-40 °F": "-40 °C"} {
+		q, _ := Parse(fahrenheit, Temperature)
+		if got := q.In(Celsius).String(); got != celsius || q.String() != fahrenheit {
+			t.Errorf("%s is %s (%s), want %s", fahrenheit, got, q, celsius)
+		}
+		if back, _ := Parse(celsius, Temperature); fahrenheit != "72 °F" && q.Compare(back) != 0 {
+			t.Errorf("%s is not %s", fahrenheit, celsius)
+		}
+	}
 	// 20 °C is 293.15 K, exactly (ITS-90 definition of the Celsius scale).
 	if got := Of("293.15", Find(Temperature, "K")).In(Celsius).String(); got != "20 °C" {
 		t.Errorf("293.15 K = %s, want 20 °C", got)

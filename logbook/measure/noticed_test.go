@@ -23,6 +23,8 @@ func TestOtherWaysToWriteUnits(t *testing.T) {
 		{Days, "d", "day days"},
 		{Temperature, "°C", "c C degc degC ºc ˚c ℃"},
 		{Difference, "°C", "c degc"},
+		{Temperature, "°F", "f F degf degF ºF ˚f ℉"},
+		{Difference, "°F", "f degf"},
 		{Share, "%", "percent pct"},
 		{Volume, "cm³", "cm3 ml cc"},
 		{Volume, "mm³", "mm3"},

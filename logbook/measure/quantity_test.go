@@ -55,6 +55,7 @@ func TestWorkedOutReadsLikeItsNeighbour(t *testing.T) {
 	}{
 		{"4500 psi", Pressure, 6.67, "+97 psi"}, {"320 bar", Pressure, -10.4, "-10 bar"}, {"31.5 MPa", Pressure, 15.2, "+1.5 MPa"},
 		{"0.0305 inch", Length, 0.0102, "+0.0004 inch"}, {"294 K", Temperature, 5, "+5 K"},
+		{"72 °F", Temperature, 5, "+9 °F"},
 	} {
 		beside, _ := Parse(r.beside, r.kind)
 		if got := beside.Like(r.v).Signed(); got != r.want {

@@ -86,7 +86,10 @@ var (
 		{Name: "min", Kind: Time, factor: rat("60"), also: []string{"mins", "minute", "minutes"}},
 		{Name: "h", Kind: Time, factor: rat("3600"), also: []string{"hr", "hour", "hours"}},
 		{Name: "K", Kind: Temperature, factor: rat("1"), offset: rat("-273.15")},
+		{Name: "°F", Kind: Temperature, factor: rat("5/9"), offset: rat("-160/9"), // 32 °F is 0 °C: NIST SP 811, B.8
+			also: []string{"f", "degf", "ºf", "˚f", "℉"}},
 		{Name: "°C", Kind: Difference, factor: rat("1"), also: []string{"c", "degc"}},
+		{Name: "°F", Kind: Difference, factor: rat("5/9"), also: []string{"f", "degf"}},
 		{Name: "l", Kind: Volume, factor: rat("1000"), also: []string{"litre", "liter"}},
 		{Name: "mm³", Kind: Volume, factor: rat("0.001"), also: []string{"mm3"}},
 		{Name: "g/cm³", Kind: Density, factor: rat("1000"), also: []string{"g/cm3", "g/ml", "kg/l"}},
