@@ -27,7 +27,7 @@ import (
 type roundAsked struct {
 	on, format, cylinders, out string
 	fit                        []string
-	semicolons                 bool
+	semicolons, separated      bool // separated: somebody said how
 	take, sheet, page          string
 	yes                        bool
 }
@@ -59,8 +59,11 @@ position, after. It shows what it would write, with every doubt, and asks.
 
 What is doubtful stays blank with its reason; what a record has already stays,
 byte for byte. The same table can be taken again: only what is missing is
-written then. A comma may be the decimal sign, semicolons may be between the
-cells, and a file may be saved as Windows does.`,
+written then.
+
+A comma may be the decimal sign, semicolons may be between the cells, and a file
+may be saved as Windows does. A book whose own tables have
+semicolons gets the table so, with decimal commas.`,
 		Example: `  needlebook round ME1 --on 2024-06-24
   needlebook round ME1 --on 2024-06-24 --fit 3=H-131 -o round.csv
   needlebook round ME1 --on 2024-06-24 --sheet sheet.html
@@ -76,6 +79,7 @@ cells, and a file may be saved as Windows does.`,
 			case len(args) == 0:
 				return use("name the engine whose round is planned, or the table with --take FILE")
 			}
+			a.separated = cmd.Flags().Changed("semicolons")
 			return p.planRound(args[0], &a)
 		},
 	}
@@ -85,7 +89,7 @@ cells, and a file may be saved as Windows does.`,
 	c.Flags().StringVar(&a.format, "format", "text", "text or json")
 	c.Flags().StringVarP(&a.out, "output", "o", "", "table to write, a .csv file")
 	c.Flags().BoolVar(&a.semicolons, "semicolons", false,
-		"semicolons between the cells, as spreadsheets with a decimal comma have it")
+		"semicolons between the cells and decimal commas (default: as the book's tables)")
 	c.Flags().StringVar(&a.sheet, "sheet", "", "round sheet to write, an HTML file that prints on one landscape A4 sheet")
 	c.Flags().StringVar(&a.page, "page", "", "page for a tablet to write, an HTML file that works without a network")
 	c.Flags().StringVar(&a.take, "take", "", "table to take into the records")
@@ -173,7 +177,7 @@ func (p *program) writeRound(o *opened, plan *planning.Ahead, a *roundAsked) err
 		return use("%s has no cylinders in the book", plan.Engine)
 	}
 	if a.out != "" {
-		if err := p.writeTable(seats, a); err != nil {
+		if err := p.writeTable(o, seats, a); err != nil {
 			return err
 		}
 	}
@@ -208,9 +212,27 @@ func (p *program) writePage(o *opened, plan *planning.Ahead, seats []rounds.Seat
 		"needlebook round --take")
 }
 
-func (p *program) writeTable(seats []rounds.Seat, a *roundAsked) error {
+// writesSemicolons says that a table of the book has semicolons between its cells, as a spreadsheet with a decimal
+// comma saves it.
+func (o *opened) writesSemicolons() bool {
+	for _, name := range o.book.Files {
+		if path.Ext(name) != ".csv" {
+			continue
+		}
+		src, err := budget.ReadFile(o.files, name, budget.MaxFile)
+		if err != nil {
+			continue // which check tells
+		}
+		if mark, _ := logbook.Separator(src); mark == ';' {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *program) writeTable(o *opened, seats []rounds.Seat, a *roundAsked) error {
 	mark := ','
-	if a.semicolons {
+	if a.semicolons || !a.separated && o.writesSemicolons() {
 		mark = ';'
 	}
 	var text bytes.Buffer

@@ -179,7 +179,8 @@ func (t *Table) limits(s *draft.Sheet) []string {
 	return cells
 }
 
-// WriteCSV writes a table as a spreadsheet opens it. sheet is where the limits come from; mark is between the cells.
+// WriteCSV writes a table as a spreadsheet opens it. sheet is where the limits come from; mark is between the cells:
+// where that is a semicolon, the decimal sign is a comma, for such a spreadsheet takes 0.35 for a text, or for a day.
 func (t *Table) WriteCSV(w io.Writer, sheet *draft.Sheet, mark rune) error {
 	if _, err := io.WriteString(w, "\ufeff"); err != nil {
 		return err
@@ -197,9 +198,12 @@ func (t *Table) WriteCSV(w io.Writer, sheet *draft.Sheet, mark rune) error {
 	for _, r := range t.Rows {
 		rows = append(rows, r.Cells)
 	}
-	for _, cells := range rows {
+	for n, cells := range rows {
 		safe := make([]string, len(cells))
 		for i, c := range cells {
+			if mark == ';' && n > 0 && t.Columns[i].counted() {
+				c = decimals.ReplaceAllString(c, "$1,$2")
+			}
 			if safe[i] = c; formula.MatchString(c) {
 				safe[i] = "'" + c
 			}
@@ -210,6 +214,16 @@ func (t *Table) WriteCSV(w io.Writer, sheet *draft.Sheet, mark rune) error {
 	}
 	out.Flush()
 	return out.Error()
+}
+
+// decimals are those of a number. Three are left as they are: of 1.500 nobody can tell whether it was one and a half.
+var decimals = regexp.MustCompile(`(\d)\.(\d{1,2}|\d{4,})\b`)
+
+// counted says that a column holds numbers.
+func (c Column) counted() bool {
+	f, known := logbook.KindNamed("overhaul").Field(c.Key)
+	return known && slices.Contains([]logbook.Shape{logbook.ShapeAmount, logbook.ShapeAmounts, logbook.ShapeNumber},
+		f.Shape)
 }
 
 // formula is what a spreadsheet would work out: OWASP, CSV Injection. A number with its sign is none.
