@@ -52,6 +52,7 @@ type Book struct {
 	counters      map[string]*counter
 	logs          map[string]*LogReading // what pressure logs say, by what is asked of them, and by path
 	noPicture     map[string]string      // what makes a picture that a record names none, by path
+	formats       map[string]string      // what is in a picture that a record names: jpeg or png
 	pictures      map[string]int64       // size of each picture and trace, in bytes, by path
 	twins         map[string][]string
 	settings      *Settings         // with the defaults filled in
@@ -569,6 +570,9 @@ func (b *Book) attachments(files []Text, most int64) {
 		} else if why := b.noPicture[p.Written]; why != "" {
 			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipNoPicture, Key: p.Key, Found: p.Written,
 				Expected: why, Read: true})
+		} else if fit := b.unfitName(p.Written); fit != "" && strings.HasPrefix(p.Written, "photos/") {
+			b.Problems = append(b.Problems, Problem{Place: p.Place, Slip: SlipPictureName, Key: p.Key, Found: p.Written,
+				Expected: fit, Read: true})
 		}
 	}
 }

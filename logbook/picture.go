@@ -11,6 +11,8 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"regexp"
+	"slices"
 	"sort"
 	"strings"
 )
@@ -53,17 +55,21 @@ const mostPixels = 64 << 20
 // findNoPictures looks at the header and the end of each picture that a record names, and keeps in words what makes it
 // none.
 func (b *Book) findNoPictures(fsys fs.FS) {
-	b.noPicture = map[string]string{}
+	b.noPicture, b.formats = map[string]string{}, map[string]string{}
 	for _, o := range b.Overhauls {
 		for _, p := range o.Attached() {
 			if _, known := b.pictures[p.Written]; known {
-				look, want := noPicture, "a JPEG or PNG picture; it "
 				if p == o.Received.Scan && strings.EqualFold(path.Ext(p.Written), ".pdf") {
-					look, want = noDocument, "a certificate; it "
+					if why := noDocument(fsys, p.Written); why != "" {
+						b.noPicture[p.Written] = "a certificate; it " + why
+					}
+					continue
 				}
-				if why := look(fsys, p.Written); why != "" {
-					b.noPicture[p.Written] = want + why
+				format, why := noPicture(fsys, p.Written)
+				if why != "" {
+					b.noPicture[p.Written] = "a JPEG or PNG picture; it " + why
 				}
+				b.formats[p.Written] = format
 			}
 		}
 	}
@@ -84,21 +90,47 @@ func noDocument(fsys fs.FS, name string) string {
 }
 
 // noPicture says what makes a file no picture that can be shown; empty for one that can, as far as its header and its
-// end tell.
-func noPicture(fsys fs.FS, name string) string {
+// end tell. format is jpeg or png.
+func noPicture(fsys fs.FS, name string) (format, why string) {
 	f, err := fsys.Open(name)
 	if err != nil {
-		return "cannot be read"
+		return "", "cannot be read"
 	}
 	defer f.Close()
-	c, _, err := image.DecodeConfig(bufio.NewReader(f))
+	c, format, err := image.DecodeConfig(bufio.NewReader(f))
 	switch {
 	case err != nil:
-		return "is neither a JPEG nor a PNG picture"
+		return "", "is neither a JPEG nor a PNG picture"
 	case c.Width < 1 || c.Height < 1 || c.Width > mostPixels/c.Height:
-		return fmt.Sprintf("unfolds to %d × %d", c.Width, c.Height)
+		return format, fmt.Sprintf("unfolds to %d × %d", c.Width, c.Height)
 	case breaksOff(f):
-		return "breaks off before its end"
+		return format, "breaks off before its end"
+	}
+	return format, ""
+}
+
+// fitPicture is a name that every system holds, every text can name and every command line takes. A blank in it ends
+// the name where a record speaks of it, so that a signature would leave the picture behind.
+var fitPicture = regexp.MustCompile(`^photos/(?:[A-Za-z0-9][A-Za-z0-9._-]*/)*[A-Za-z0-9][A-Za-z0-9._-]*$`)
+
+// endingsOf are those that a picture of a format may have, the usual one first.
+var endingsOf = map[string][]string{"jpeg": {".jpg", ".jpeg"}, "png": {".png"}}
+
+// FitEnding is the usual ending of a picture's name by what is in it; that which it has where nobody looked.
+func (b *Book) FitEnding(name string) string {
+	if fit := endingsOf[b.formats[name]]; fit != nil && !slices.Contains(fit, strings.ToLower(path.Ext(name))) {
+		return fit[0]
+	}
+	return strings.ToLower(path.Ext(name))
+}
+
+// unfitName says what a picture should be called; empty for a fit name.
+func (b *Book) unfitName(name string) string {
+	switch fit := b.FitEnding(name); {
+	case !fitPicture.MatchString(name):
+		return "a name under photos/ of letters, digits, points and dashes"
+	case fit != strings.ToLower(path.Ext(name)):
+		return "a name that ends in " + fit + ", for that is in it"
 	}
 	return ""
 }

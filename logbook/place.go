@@ -150,6 +150,7 @@ const (
 	SlipAttachment      = "attachment-missing"
 	SlipAttachmentLarge = "attachment-too-large"
 	SlipNoPicture       = "attachment-no-picture"
+	SlipPictureName     = "attachment-name"
 	SlipFolderCrowded   = "folder-crowded"
 	SlipPathName        = "path-name"
 	SlipMisplaced       = "file-misplaced"

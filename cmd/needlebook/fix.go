@@ -24,8 +24,10 @@ func (p *program) fix() *cobra.Command {
 		Short: "Correct slips of typing, the difference shown first",
 		Long: `Shows what can be corrected without anybody's judgement: a decimal comma, a
 unit spelled otherwise, a byte-order mark, line ends, an identity without
-quotes, a day that can only be one day, a reason cut at its comma. Nothing is
-written unless --write is given. Every other byte of the file stays.
+quotes, a day that can only be one day, a reason cut at its comma, the name of
+a photo with blanks or another format's ending.
+
+Nothing is written unless --write is given. Every other byte of the file stays.
 
 A correction never changes what a value says: one that would is not made.
 Dates are turned in the order that their file proves, all of them or none.
@@ -43,8 +45,8 @@ Exit status 1: something is left to correct.`,
   needlebook fix --only decimal-comma,unit-spelling`,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			for _, name := range only {
-				if !slices.Contains(edit.Safe, name) {
-					return use("--only %s: the corrections are %s", name, strings.Join(edit.Safe, ", "))
+				if all := append(slices.Clone(edit.Safe), photoNames); !slices.Contains(all, name) {
+					return use("--only %s: the corrections are %s", name, strings.Join(all, ", "))
 				}
 			}
 			return p.fixBook(args, write, func(name string) bool { return len(only) == 0 || slices.Contains(only, name) })
@@ -54,6 +56,9 @@ Exit status 1: something is left to correct.`,
 	c.Flags().StringSliceVar(&only, "only", nil, "make only these corrections, by name")
 	return c
 }
+
+// photoNames is the check that tells a photo with an unfit name.
+const photoNames = "attachment"
 
 func (p *program) fixBook(names []string, write bool, wanted func(string) bool) error {
 	o, err := p.openBook("", "", "")
@@ -130,6 +135,13 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 				return fmt.Errorf("could not write %q: %w", name, err)
 			}
 		}
+	}
+	if wanted(photoNames) {
+		photos, err := p.renamePhotos(o, within, write)
+		if err != nil {
+			return err
+		}
+		files, corrections, kept = files+photos.files, corrections+photos.made, kept+photos.kept
 	}
 	done := "can be made; nothing is written, --write writes them"
 	if write {

@@ -131,25 +131,36 @@ func (p *program) keepPhoto(o *opened, stem, file string, src []byte, book *albu
 		p.status = exitFindings
 		return "", nil
 	}
-	for n := 1; ; n++ {
-		name = fmt.Sprintf("photos/%s-%d%s", stem, n, fit.Ext)
-		full := filepath.Join(o.dir, filepath.FromSlash(name))
-		err := edit.Create(full, fit.Data)
-		if errors.Is(err, fs.ErrExist) {
-			if there, err := budget.Read(full, largestPhoto); err == nil && bytes.Equal(there, fit.Data) {
-				fmt.Fprintf(p.out, "%s: there already, from %s\n", name, file)
-				return name, nil
-			}
-			continue
-		}
-		if err != nil {
-			return "", fmt.Errorf("could not write %q: %w", name, err)
-		}
-		break
+	name, there, err := p.putPhoto(o, stem, fit.Ext, fit.Data)
+	if err != nil {
+		return "", err
+	}
+	if there {
+		fmt.Fprintf(p.out, "%s: there already, from %s\n", name, file)
+		return name, nil
 	}
 	fmt.Fprintf(p.out, "%s: from %s, %d kB of %d\n", name, file, (len(fit.Data)+999)/1000, (len(src)+999)/1000)
 	book.names, book.looks = append(book.names, name), append(book.looks, look)
 	return name, nil
+}
+
+// putPhoto writes a picture under the first free name of a record. The same bytes are written once.
+func (p *program) putPhoto(o *opened, stem, ext string, data []byte) (name string, there bool, err error) {
+	for n := 1; ; n++ {
+		name = fmt.Sprintf("photos/%s-%d%s", stem, n, ext)
+		full := filepath.Join(o.dir, filepath.FromSlash(name))
+		err := edit.Create(full, data)
+		if errors.Is(err, fs.ErrExist) {
+			if old, err := budget.Read(full, largestPhoto); err == nil && bytes.Equal(old, data) {
+				return name, true, nil
+			}
+			continue
+		}
+		if err != nil {
+			return "", false, fmt.Errorf("could not write %q: %w", name, err)
+		}
+		return name, false, nil
+	}
 }
 
 // enterPhotos enters pictures in a record that it does not name yet.
