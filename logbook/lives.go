@@ -61,9 +61,12 @@ type Lives struct {
 	// those that had run before the book, or come with hours; a holder and a nozzle may bear one number
 	usedHolder map[string]bool
 	usedNozzle map[string]bool
-	benches    map[string][]*Overhaul
-	book       *Book
-	today      Day
+	// removals that no fitting of the book began, by holder and by nozzle: what ran there only the record itself may say
+	unbegunHolder map[string][]*Overhaul
+	unbegunNozzle map[string][]*Overhaul
+	benches       map[string][]*Overhaul
+	book          *Book
+	today         Day
 
 	// worked out when first asked for: every holder and every nozzle that the book names, and the records that name a
 	// nozzle as found or as left
@@ -92,6 +95,7 @@ func traceLives(b *Book) *Lives {
 		byNozzle: map[string][]*ServicePeriod{},
 		opened:   map[*Overhaul]*ServicePeriod{}, closed: map[*Overhaul]*ServicePeriod{}, startHours: map[string]float64{},
 		usedHolder: map[string]bool{}, usedNozzle: map[string]bool{},
+		unbegunHolder: map[string][]*Overhaul{}, unbegunNozzle: map[string][]*Overhaul{},
 		benches: map[string][]*Overhaul{}, book: b, today: b.Today()}
 	l.holders = fault.Shared(func() []string {
 		return l.named(l.byHolder, func(o *Overhaul) []Serial { return []Serial{o.Holder} })
@@ -248,6 +252,8 @@ func (l *Lives) walk(p Position, events []event) {
 		if now == nil {
 			l.Faults = append(l.Faults, LifeFault{Kind: FaultNothing, Position: p, Holder: e.holder, Nozzle: e.nozzle,
 				Day: e.day, Place: e.place})
+			l.unbegunHolder[e.holder] = append(l.unbegunHolder[e.holder], e.record)
+			l.unbegunNozzle[e.nozzle] = append(l.unbegunNozzle[e.nozzle], e.record)
 			continue
 		}
 		l.closePeriod(now, e)

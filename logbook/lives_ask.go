@@ -100,12 +100,34 @@ func (l *Lives) NozzleHours(serial string, day Day) (hours float64, known bool) 
 		known = false
 	}
 	more, ok := l.run(l.byNozzle[serial], day)
-	return hours + more, known && ok
+	unbegun, counted := unbegunHours(l.unbegunNozzle[serial], day)
+	if _, stated := l.startHours[serial]; counted && unbegun > 0 && !stated {
+		counted = false // those of one service life: what it had run before it nobody wrote
+	}
+	return hours + more + unbegun, known && ok && counted
+}
+
+// unbegunHours are the hours that removals state whose fittings are not in the book. known is false where one does not.
+func unbegunHours(removals []*Overhaul, day Day) (hours float64, known bool) {
+	known = true
+	for _, o := range removals {
+		if o.Removed.Date.Day > day {
+			continue
+		}
+		if !o.Removed.Hours.Quantity.Valid() {
+			known = false
+			continue
+		}
+		hours += o.Removed.Hours.Float()
+	}
+	return hours, known
 }
 
 // HolderHours are the running hours of a holder within the book up to the end of a day.
 func (l *Lives) HolderHours(serial string, day Day) (hours float64, known bool) {
-	return l.run(l.byHolder[serial], day)
+	hours, known = l.run(l.byHolder[serial], day)
+	unbegun, counted := unbegunHours(l.unbegunHolder[serial], day)
+	return hours + unbegun, known && counted
 }
 
 func (l *Lives) run(periods []*ServicePeriod, day Day) (hours float64, known bool) {

@@ -213,6 +213,34 @@ opening:
 	}
 }
 
+// What ran to a removal whose fitting is not in the book, as older sheets give them, is what the record states; where it
+// states nothing nobody knows. Never is it 0 h.
+func TestRemovalWithoutItsFitting(t *testing.T) {
+	record := func(hours string) *Lives {
+		return small(t, map[string]string{"book.md": "---\nvessel: X\nengines:\n  - {id: ME1, cylinders: [1, 2]}\n---\n",
+			"overhauls/me1/c1/2020-03-01-h-1.md": "---\nholder: H-1\nnozzle: {found: N-1}\nremoved: {engine: ME1, cylinder: 1, date: 2020-03-01" +
+				hours + "}\n---\n"}).Lives()
+	}
+	before, _ := ParseDay("2020-02-29")
+	after, _ := ParseDay("2020-03-01")
+	for _, c := range []struct {
+		hours         string
+		holder        float64
+		holderIsKnown bool
+	}{{", hours: 4012 h", 4012, true}, {"", 0, false}} {
+		l := record(c.hours)
+		if h, known := l.HolderHours("H-1", after); h != c.holder || known != c.holderIsKnown {
+			t.Errorf("%q: the holder has run %.0f h, known %v", c.hours, h, known)
+		}
+		if h, known := l.NozzleHours("N-1", after); h != c.holder || known {
+			t.Errorf("%q: the nozzle has run %.0f h, known %v; what it ran before nobody wrote", c.hours, h, known)
+		}
+		if h, known := l.HolderHours("H-1", before); h != 0 || !known {
+			t.Errorf("%q: before it came out the book had seen nothing of the holder, not %.0f h", c.hours, h)
+		}
+	}
+}
+
 // A valve that goes back on the day it came out brings the hours of its removal, not a share of a week between two readings; and a
 // nozzle that bears the number of a holder is another part.
 func TestPutBackOnTheSameDay(t *testing.T) {
