@@ -34,8 +34,8 @@ editor or spreadsheet; its columns are
   column   column of the sheet; empty for a value of every record
   key      where it goes, as in a record: as_found.leak_down.time; or remarks,
            removed.position, - for nowhere
-  form     unit of bare numbers (bar), or the order of dates (d.m.y, m/d/y,
-           y-m-d) with the first year that two digits mean (d.m.y 1990)
+  form     unit of bare numbers (bar, 1/100 mm), or the order of dates (d.m.y,
+           m/d/y, y-m-d) with the first year that two digits mean (d.m.y 1990)
   carry    dittos, or blanks: what stands for the value above
   written  a word of the column; value is then what a record says for it
   value    the value of every record, where no column is named

@@ -47,8 +47,9 @@ func (c *column) amount(x cell, text string) (written, why string) {
 	if unit != "" && measure.Find(c.field.Kind, unit) == nil {
 		return "", "a number and a unit: " + strings.Join(measure.UnitsOf(c.field.Kind), ", ")
 	}
+	power := 0
 	if unit == "" {
-		unit = c.unit
+		unit, power = scaled(c.unit)
 	}
 	if number, why = c.habit.number(x, number, c.field.Kind, c.whole); why != "" {
 		if unit != "" && strings.HasPrefix(why, "digits") {
@@ -59,7 +60,7 @@ func (c *column) amount(x cell, text string) (written, why string) {
 	if unit == "" {
 		return number, noUnit
 	}
-	if written = more + number + " " + unit; !x.said && more == "" && c.far(written) {
+	if written = more + shifted(number, power) + " " + unit; !x.said && more == "" && c.far(written) {
 		return "", "the value, typed again if it is right: it is far from the others of its column"
 	}
 	return written, ""
@@ -134,8 +135,8 @@ func (c *column) expected() string {
 
 // unitOf is the unit that is shown in examples.
 func (c *column) unitOf() string {
-	if c.unit != "" {
-		return c.unit
+	if unit, _ := scaled(c.unit); unit != "" {
+		return unit
 	}
 	return c.field.Unit
 }

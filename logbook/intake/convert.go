@@ -105,14 +105,16 @@ type sheet struct {
 // column is one entry of the map, with what its cells have in common.
 type column struct {
 	Entry
-	at    int // column of the grid; -1 for a value of every record
-	words map[string]string
-	unit  string
-	order string
-	years int
-	habit numberHabit
-	whole *numberHabit // of the sheet
-	dates *dateHabit
+	at      int // column of the grid; -1 for a value of every record
+	words   map[string]string
+	unit    string
+	order   string
+	years   int
+	middle  int      // year of the middle day of a column of days; -1 for too few
+	offered []string // keys that it may be, where somebody has to say
+	habit   numberHabit
+	whole   *numberHabit // of the sheet
+	dates   *dateHabit
 	// median is that of its values, how many are nought, and how many there are; worked out once, when the unit is known
 	median func() (median float64, nils, n int)
 	first  map[string]int // by word, the first row that has it
@@ -218,8 +220,8 @@ func (s *sheet) askKey(c *column) {
 	q := s.question(0, c.at, letters(c.at)+" key")
 	q.Cell = s.seen(c)
 	q.Ask = "the key of a record, or - for none"
-	if all := candidates(c.Column, contentsOf(s.rows, c.at)); len(all) > 0 {
-		q.Ask = "the key: " + strings.Join(all, ", ") + ", or - for none"
+	if c.offered = candidates(c.Column, contentsOf(s.rows, c.at)); len(c.offered) > 0 {
+		q.Ask = "the key: " + strings.Join(c.offered, ", ") + ", or - for none"
 	}
 	answer, ok := s.ask(q, func(a string) string {
 		f, _, ok := keyed(a)

@@ -3,6 +3,7 @@ package intake
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -156,6 +157,29 @@ const (
 // are texts beside it.
 func (h *dateHabit) misread(d logbook.Day) bool {
 	return h.day+h.month > 0 && d.Time().Day() <= 12 && d.Time().Day() != int(d.Time().Month())
+}
+
+// farYears is how many years a day may be from the middle one of its column before somebody is asked: as a ship's books
+// reach. From memory.
+const farYears = 30
+
+// farOff says that a day cannot be told from a slip of the year.
+func (c *column) farOff(s *sheet, day string) bool {
+	if c.middle == 0 {
+		var years []int
+		for _, r := range s.rows {
+			if text, why := c.date(r.at(c.at)); why == "" && len(text) > 4 {
+				year, _ := strconv.Atoi(text[:4])
+				years = append(years, year)
+			}
+		}
+		if c.middle = -1; len(years) >= leastFar {
+			slices.Sort(years)
+			c.middle = years[len(years)/2]
+		}
+	}
+	year, _ := strconv.Atoi(day[:min(4, len(day))])
+	return c.middle > 0 && (year > c.middle+farYears || year < c.middle-farYears)
 }
 
 // isoShort is a day whose year may have two digits.

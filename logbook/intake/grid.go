@@ -69,6 +69,8 @@ func Read(src []byte) (grids []Grid, notes []string, err error) {
 		return nil, nil, fmt.Errorf("the table has %d bytes, at most %d are read: cut it into several", len(src), MaxBytes)
 	}
 	switch {
+	case len(bytes.TrimSpace(src)) == 0:
+		err = errors.New("it is empty")
 	case bytes.HasPrefix(src, []byte("PK\x03\x04")):
 		grids, err = readWorkbook(src)
 	case bytes.HasPrefix(src, []byte("\xd0\xcf\x11\xe0")):

@@ -100,7 +100,8 @@ var (
 )
 
 func headingCell(c cell) bool {
-	if c.day || someData.MatchString(c.text) {
+	rest, _ := splitUnit(c.text) // 1/100 mm is no date
+	if c.day || someData.MatchString(rest) {
 		return false
 	}
 	if fewDigits.MatchString(c.text) {
@@ -240,6 +241,14 @@ func splitUnit(name string) (rest, unit string) {
 		return "", ""
 	}
 	last := words[len(words)-1]
+	for at := max(0, len(words)-4); at < len(words)-1; at++ {
+		if part := strings.Join(words[at:], " "); scaleForm.MatchString(part) && isUnit(part) {
+			return strings.TrimRight(strings.Join(words[:at], " "), " /,"), part
+		}
+	}
+	if _, power := scaled(last); power != 0 && isUnit(last) {
+		return strings.TrimRight(strings.Join(words[:len(words)-1], " "), " /,"), last
+	}
 	if slices.Contains(bareUnits, strings.ToLower(last)) && (len(words) > 1 || isUnit(last)) {
 		return strings.TrimRight(strings.Join(words[:len(words)-1], " "), " /,"), last
 	}
@@ -247,5 +256,6 @@ func splitUnit(name string) (rest, unit string) {
 }
 
 func isUnit(text string) bool {
+	text, _ = scaled(text)
 	return slices.ContainsFunc(kinds, func(k measure.Kind) bool { return measure.Find(k, text) != nil })
 }

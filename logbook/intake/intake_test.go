@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -520,6 +521,7 @@ func TestNothingIsBelievedInSilence(t *testing.T) {
 	for _, c := range []struct{ name, rows, asked, lacks string }{
 		{"ten times the column", row(5, "1;3200;dry;"), "D7", "3200"},
 		{"a tenth of it", row(5, "1;32.1;dry;"), "D7", "32.1"},
+		{"a year that is none of a ship's", "H-5;1919-02-05;1;320;dry;\n", "B7", "h-5"},
 		{"nought", row(5, "1;0;dry;"), "D7", "pressure: [0"},
 		{"a doubt behind a word", row(5, "1;320;dry?;"), "E7", "h-5.md dry"},
 		{"a doubt behind a cylinder", row(5, "1?;320;dry;"), "C7", "h-5"},
@@ -556,6 +558,57 @@ func TestNothingIsBelievedInSilence(t *testing.T) {
 	}
 	if r, err := intake.Convert(book(t), m, src, intake.Answers{}); err != nil || len(r.Records) != 5 || r.Records[4].Path != "overhauls/me1/c1/2019-02-05-h-5.md" {
 		t.Errorf("%v, %+v", err, r.Questions)
+	}
+}
+
+// A dial gauge counts hundredths, and sheets do: the heading says so, or whoever is asked. Nothing is rounded.
+func TestPartsOfAUnit(t *testing.T) {
+	const sheet = "Holder;Removed;Cyl;%s\nH-1;2019-02-01;1;72\nH-2;2019-02-02;2;70,5\nH-3;2019-02-03;1;7\nH-4;2019-02-04;2;71\nH-5;2019-02-05;1;0.71\nH-6;2019-02-06;2;0,7 mm\n"
+	for _, c := range []struct{ name, answer string }{{"Needle lift (1/100 mm)", ""}, {"Needle lift 1/100 mm", ""}, {"Needle lift [0,01mm]", ""},
+		{"Needle lift (x 0.01 mm)", ""}, {"Needle lift", "[D unit] Needle lift \"72 | 70,5 | 7\": of\nanswer: 1/100 mm\n"}} {
+		src := source(t, "lift.csv", []byte("Fuel valves ME1;;;\n"+fmt.Sprintf(sheet, c.name)))
+		m, err := intake.Propose(book(t), src)
+		if err != nil {
+			t.Fatal(err)
+		}
+		answers, err := intake.ReadAnswers([]byte(c.answer))
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := intake.Convert(book(t), m, src, answers)
+		if err != nil || len(r.Records) != 6 {
+			t.Fatalf("%s: %v, %+v", c.name, err, r.Questions)
+		}
+		for i, want := range []string{"0.72 mm", "0.705 mm", "", "0.71 mm", "", "0.7 mm"} { // far ones are asked
+			if text := string(r.Records[i].Text); want == "" && strings.Contains(text, "mm") || !strings.Contains(text, want) {
+				t.Errorf("%s, row %s, want %q:\n%s", c.name, r.Records[i].Row, want, text)
+			}
+		}
+	}
+}
+
+// The keys that are offered for a column are of the unit that its heading states.
+func TestOfferedKeysFitTheUnit(t *testing.T) {
+	src := source(t, "old.csv", []byte("Fuel valves ME1;;;;;\nHolder;Removed;Cyl;Seat diameter (mm);Leak tested from (bar);Old counter (h)\n"+
+		"H-1;2019-02-01;1;2.1;250;100\nH-2;2019-02-02;2;2.2;250;90\n"))
+	m, err := intake.Propose(book(t), src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range m {
+		if m[i].Key == "remarks" {
+			m[i].Key = ""
+		}
+	}
+	r, err := intake.Convert(book(t), m, src, intake.Answers{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at, want := range map[string]string{"D key": "measured.seat_diameter", "E key": "as_found.leak_down.from", "F key": "removed.counter"} {
+		i := slices.IndexFunc(r.Questions, func(q intake.Question) bool { return q.At == at })
+		if i < 0 || !strings.Contains(r.Questions[i].Ask, want) || at != "F key" && strings.Contains(r.Questions[i].Ask, ".date") {
+			t.Errorf("%s: want %s in %+v", at, want, r.Questions)
+		}
 	}
 }
 

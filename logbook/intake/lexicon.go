@@ -130,8 +130,8 @@ func means(name string) (m meant, ok bool) {
 	}
 	switch {
 	case found == left:
-	case strings.HasPrefix(m.key, "@."):
-		m.key = sides[found] + m.key[1:]
+	case strings.HasPrefix(m.key, "@."), strings.HasPrefix(m.key, "?@."):
+		m.key = strings.Replace(m.key, "@", sides[found], 1)
 	case strings.HasSuffix(m.key, ".@"):
 		m.key = m.key[:len(m.key)-1] + strings.TrimPrefix(sides[found], "as_")
 	}

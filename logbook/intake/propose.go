@@ -242,8 +242,35 @@ func suits(f logbook.Field, c contents) bool {
 	return !c.most(c.days) || f.Shape == logbook.ShapeText
 }
 
-// candidates are the keys that are offered for a column.
+// candidates are the keys that are offered for a column: those its name may stand for, of a unit that its heading
+// states; where there is none, all that have such a unit.
 func candidates(name string, c contents) []string {
+	_, unit := splitUnit(doubled.ReplaceAllString(name, ""))
+	other := func(key string) bool {
+		f, _, _ := keyed(key)
+		return unit != "" && !(&column{Entry: Entry{field: f}}).fits(unit)
+	}
+	all := slices.DeleteFunc(suggestions(name, c), other)
+	if len(all) == 0 && unit != "" {
+		all = slices.DeleteFunc(amounts(overhaul(), ""), other)
+	}
+	return all
+}
+
+// amounts are the keys of all measured values of a record that stand once in it.
+func amounts(fields []logbook.Field, above string) (all []string) {
+	for _, f := range fields {
+		switch {
+		case f.Shape == logbook.ShapeAmount || f.Shape == logbook.ShapeAmounts:
+			all = append(all, above+f.Key)
+		case f.Shape == logbook.ShapeBlock && !f.List:
+			all = append(all, amounts(f.Fields, above+f.Key+".")...)
+		}
+	}
+	return all
+}
+
+func suggestions(name string, c contents) []string {
 	m, ok := means(bareName(name))
 	switch {
 	case ok:
@@ -346,9 +373,10 @@ func wordsOf(e Entry, rows []row, at int) (all Map) {
 }
 
 // fits says that a unit is one of a column's kind.
-func (c *column) fits(unit string) bool { return unit != "" && measure.Find(c.field.Kind, unit) != nil }
-
-func measureUnits(k measure.Kind) []string { return measure.UnitsOf(k) }
+func (c *column) fits(unit string) bool {
+	unit, _ = scaled(unit)
+	return unit != "" && measure.Find(c.field.Kind, unit) != nil
+}
 
 // Said is a line of a map as a person reads it.
 func (e Entry) Said() string {

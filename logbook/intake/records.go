@@ -177,7 +177,7 @@ func (s *sheet) missing(r row, key string) (answer string, ok bool) {
 		c = s.columns[i]
 		q = s.question(r.number, c.at, letters(c.at)+strconv.Itoa(r.number))
 		q.Row = r.String()
-	} else if s.keyless() {
+	} else if s.keyless(key) {
 		return "", false // one of the columns that are asked about may have it
 	} else if key == keys.RemovedEngine {
 		if q = s.question(0, -1, "engine"); s.section > 0 {
@@ -197,9 +197,12 @@ func (s *sheet) missing(r row, key string) (answer string, ok bool) {
 	return answer, true
 }
 
-// keyless says that somebody has still to say what a column is.
-func (s *sheet) keyless() bool {
-	return slices.ContainsFunc(s.columns, func(c *column) bool { return c.Key == "" && c.at >= 0 })
+// keyless says that somebody has still to say what a column is, and that it may be one of these keys.
+func (s *sheet) keyless(any ...string) bool {
+	return slices.ContainsFunc(s.columns, func(c *column) bool {
+		offered := func(key string) bool { return slices.Contains(c.offered, key) }
+		return c.Key == "" && c.at >= 0 && (len(c.offered) == 0 || slices.ContainsFunc(any, offered))
+	})
 }
 
 // place finds where a record belongs. It is false where the row has to be put right, or is passed over.
@@ -210,7 +213,7 @@ func (s *sheet) place(r row, o *logbook.Overhaul, rec *Record) bool {
 	there, first := s.book.Overhaul(stem), s.stems[stem]
 	at := logbook.Position{Engine: o.Removed.Engine.Written, Cylinder: o.Removed.Cylinder.Written}
 	switch {
-	case o.Day() == 0 && s.keyless():
+	case o.Day() == 0 && s.keyless(keys.RemovedDate, keys.AsLeftDate, keys.FittedDate):
 		return false
 	case o.Day() == 0:
 		q.Ask = "a date of the removal or of the build"

@@ -8,6 +8,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/keys"
+	"needlebook/logbook/measure"
 )
 
 // given is one value of a record on its way.
@@ -172,9 +173,10 @@ func (s *sheet) text(c *column, x cell, r row) (text string, ok bool) {
 	q.Cell, q.Ask, q.Waits, q.Row = x.text, why, identifies(c.Key), r.String()
 	switch {
 	case why == noUnit:
-		return s.ofColumn(c, x, "unit", "the unit of this column: "+strings.Join(unitsOf(c), ", "), func(a string) string {
+		units := strings.Join(unitsOf(c), ", ")
+		return s.ofColumn(c, x, "unit", "the unit of this column: "+units, func(a string) string {
 			if !c.fits(a) {
-				return "one of " + strings.Join(unitsOf(c), ", ")
+				return "one of " + units
 			}
 			c.unit = a
 			return ""
@@ -255,7 +257,13 @@ func (s *sheet) firstOf(c *column, word string) int {
 	return c.first[together(word)]
 }
 
-func unitsOf(c *column) []string { return measureUnits(c.field.Kind) }
+func unitsOf(c *column) []string {
+	all := measure.UnitsOf(c.field.Kind)
+	if c.field.Kind == measure.Length {
+		all = append(all, "1/100 mm") // as the dial of a gauge is divided
+	}
+	return all
+}
 
 // read is a cell as a record writes it. why says what is doubtful.
 func (c *column) read(s *sheet, x cell) (text, why string) {
@@ -264,7 +272,10 @@ func (c *column) read(s *sheet, x cell) (text, why string) {
 	}
 	switch c.field.Shape {
 	case logbook.ShapeDate:
-		return c.date(x)
+		if text, why = c.date(x); why == "" && !x.said && c.farOff(s, text) {
+			return "", "this day, typed again if it is right: it is far from the others of its column"
+		}
+		return text, why
 	case logbook.ShapeAmount, logbook.ShapeAmounts:
 		return c.amount(x, strings.TrimSpace(x.text))
 	case logbook.ShapeSerial, logbook.ShapeSerials:
