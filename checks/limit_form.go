@@ -17,7 +17,7 @@ var limitForm = &Check{
 	Name:    "limit-form",
 	Subject: OfLimits,
 	Ends:    writing,
-	Version: 3,
+	Version: 4,
 	Level:   Field,
 	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not " +
 		"follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a " +
@@ -28,7 +28,16 @@ var limitForm = &Check{
 	Source:  "our own rule",
 	Example: `revisions[0].leak_down.as_left "30 to 5 s": expected the lower limit first`,
 	Whole: func(c *Case) {
-		c.seatsBelow()
+		c.wornTheWrongWay("nominal seat diameter", "seats measured are smaller",
+			"copy it again from the manual: a seat only grows",
+			func(o *logbook.Overhaul) logbook.Amount { return o.Measured.SeatDiameter.Value },
+			func(e *logbook.Revision) (logbook.Amount, float64) { return e.SeatDia.Nominal, 0 }, -1)
+		c.wornTheWrongWay("length of the spring", "springs measured are longer",
+			"copy it again from the manual: a spring only shortens",
+			func(o *logbook.Overhaul) logbook.Amount { return o.Measured.SpringLength.Value },
+			func(e *logbook.Revision) (logbook.Amount, float64) { // new springs differ too, by less than they may set
+				return e.Spring.Length, max(0, e.Spring.Length.Float()-e.Spring.Min.Float()) / 2
+			}, 1)
 		c.springsUnlike()
 		c.newUnsettled()
 		c.safetyMarks()
@@ -282,27 +291,31 @@ func (c *Case) springsUnlike() {
 	}
 }
 
-// seatsBelow asks about a nominal seat diameter that most of the seats measured under its revision are below: the
-// contact of a seat only grows.
-func (c *Case) seatsBelow() {
-	all, below := map[logbook.Place]int{}, map[logbook.Place][]*logbook.Overhaul{}
-	nominal := map[logbook.Place]*logbook.Revision{}
+// wornTheWrongWay asks about a figure of new parts that most of those measured under its revision lie on the side of
+// on which no wear brings them: the contact of a seat only grows, a spring only shortens.
+func (c *Case) wornTheWrongWay(what, measured, next string,
+	value func(*logbook.Overhaul) logbook.Amount,
+	nominal func(*logbook.Revision) (of logbook.Amount, least float64), side float64) {
+	all, wrong := map[logbook.Place]int{}, map[logbook.Place][]logbook.Amount{}
+	stated := map[logbook.Place]logbook.Amount{}
 	for _, o := range c.Book.Overhauls {
-		e, is := c.inForce(o, o.AsFound.Date.Day), o.Measured.SeatDiameter.Value
-		if e == nil || !is.Valid() || !e.SeatDia.Nominal.Valid() || is.Kind() != e.SeatDia.Nominal.Kind() {
+		e, is := c.inForce(o, o.AsFound.Date.Day), value(o)
+		if e == nil || !is.Valid() || mistaken(c, o)[is.Place] {
 			continue
 		}
-		at := e.SeatDia.Nominal.Place
-		if all[at]++; is.Float()+is.Step() <= e.SeatDia.Nominal.Float()+rounding {
-			nominal[at], below[at] = e, append(below[at], o)
+		of, least := nominal(e)
+		if !of.Valid() || is.Kind() != of.Kind() {
+			continue
+		}
+		all[of.Place]++
+		if side*(is.Float()-of.Float()) >= max(is.Step(), least)-rounding {
+			stated[of.Place], wrong[of.Place] = of, append(wrong[of.Place], is)
 		}
 	}
-	for at, low := range below {
-		if n := all[at]; float64(n) >= c.Settings.SetBaseline.Value && 2*len(low) > n {
-			c.Report(Finding{Place: at, Related: []Related{{low[0].Measured.SeatDiameter.Value.Place, "measured"}},
-				Message: fmt.Sprintf("nominal seat diameter %s: %d of %d seats measured are smaller",
-					nominal[at].SeatDia.Nominal, len(low), n),
-				Next: "copy it again from the manual: a seat only grows"})
+	for at, is := range wrong {
+		if n := all[at]; float64(n) >= c.Settings.SetBaseline.Value && 2*len(is) > n {
+			c.Report(Finding{Place: at, Related: []Related{{is[0].Place, "measured"}}, Next: next,
+				Message: fmt.Sprintf("%s %s: %d of %d %s", what, stated[at].Quantity, len(is), n, measured)})
 		}
 	}
 }

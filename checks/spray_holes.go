@@ -13,12 +13,12 @@ var sprayHoles = &Check{
 	Name:    "spray-holes",
 	Subject: OfNozzle,
 	Ends:    sprayRight,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "More spray holes are open or weak than the nozzle has, or a weak hole is named by a number that is not on a " +
 		"clock. The count was mistyped, or the nozzle is another type; " +
-		"either way the spray proves nothing of this nozzle. Count again; a weak hole is named by where it stands as on a " +
-		"clock, 1 to 12, with the dowel at 12.",
+		"either way the spray proves nothing of this nozzle. Fewer holes as found contradict an even pattern. " +
+		"Count again; a weak hole is named by where it stands as on a clock, 1 to 12, with the dowel at 12.",
 	Source:  "the number of holes is the book's own; that a nozzle has no more holes than holes needs none",
 	Example: "10 holes open as left, the nozzle has 9",
 	Grade:   Action,
@@ -37,6 +37,10 @@ var sprayHoles = &Check{
 				c.Report(Finding{Place: open.Place, About: about(o), Limit: limit,
 					Message: fmt.Sprintf("%s holes open %s, the nozzle has %s", open.Written, state, count.Written),
 					Next:    "count again; is it a nozzle of another type?"})
+			} else if open.Valid && open.Value < count.Value && state == "as found" && t.Spray.Form.Is("even") {
+				c.Report(Finding{Place: open.Place, About: about(o), Grade: Note, Limit: limit,
+					Message: fmt.Sprintf("%s of %s holes open as found, and the pattern is even", open.Written, count.Written),
+					Next:    "a shut hole leaves a gap: count again, or write pattern: uneven"})
 			}
 			weak := t.Spray.Weak
 			for _, h := range weak.Each {
