@@ -14,7 +14,7 @@ var entryIncomplete = &Check{
 	Name:    "entry-incomplete",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Record,
 	Doc: "A block of a record lacks the value without which the rest of it counts for nothing: a fitting without its " +
 		"day or counter reading, a leak-down without its time, a measurement with an instrument " +
@@ -26,9 +26,7 @@ var entryIncomplete = &Check{
 	Example: `fitted.counter is missing`,
 	Grade:   Action,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		for _, n := range needed(o) {
-			c.lacks(o, n.block, n.values...)
-		}
+		c.lacks(o, lacking(o))
 	},
 	Whole: func(c *Case) {
 		for _, id := range slices.Sorted(maps.Keys(c.Book.Instruments)) {
@@ -100,9 +98,45 @@ func receivedNeeds(r *logbook.Received) []need {
 		{keys.ReceivedOpenedAboardOpeningPressure, r.Opened.Opening.Leaf}}})
 }
 
+// lacking are the needs of a record, each with the values that it lacks: of the blocks of which something is said, for
+// a block that was begun with blanks says nothing yet.
+func lacking(o *logbook.Overhaul) []need {
+	says := map[string]bool{}
+	logbook.Says(o, func(s logbook.Said) {
+		if s.Value == nil || !s.Leaf.Present() {
+			return
+		}
+		for at := strings.LastIndexByte(s.Key, '.'); at > 0; at = strings.LastIndexByte(s.Key[:at], '.') {
+			says[s.Key[:at]] = true
+		}
+	})
+	var all []need
+	for _, n := range needed(o) {
+		if !n.block.Stated() || !says[n.block.Key] {
+			continue
+		}
+		n.values = slices.DeleteFunc(n.values, func(x cell) bool { return x.leaf.Present() })
+		if len(n.values) > 0 {
+			all = append(all, n)
+		}
+	}
+	return all
+}
+
+// onTheBench says that a record was begun and its work goes on: nothing is decided, built or given away yet.
+func onTheBench(o *logbook.Overhaul) bool {
+	return !o.Decided.Stated() && !o.Assembled.Stated() && !o.AsLeft.Stated() && !o.Stored.Stated() &&
+		!o.Fitted.Stated() && !o.Landed.Stated()
+}
+
 // asked says that the absence of a key says nothing of what happened to the valve: not a block of the work, not what a
-// build from new parts or a nozzle that was condemned lacks, not a reason or a place in words.
+// build from new parts or a nozzle that was condemned lacks, not a reason or a place in words, not what a workshop does
+// not certify of a valve that it sent.
 func asked(o *logbook.Overhaul, key string) bool {
+	block, _, _ := strings.Cut(key, ".")
+	if o.Received.Stated() && slices.Contains([]string{"measured", "assembled", "as_left"}, block) {
+		return false
+	}
 	switch key {
 	case "removed", "received", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled",
 		"as_left", "stored", "landed", "fitted", "running_after", keys.DecidedWhy, keys.StoredPlace:
@@ -125,7 +159,7 @@ func (c *Case) asAlways() {
 	}
 	records := newAlways("record")
 	for _, o := range c.Book.Overhauls {
-		if c.unread[o.Path] || c.fromOldPaper(o) {
+		if c.unread[o.Path] || c.fromOldPaper(o) || onTheBench(o) {
 			continue
 		}
 		each := map[string]bool{} // asked for in each record, whatever the others have
@@ -172,17 +206,18 @@ func (c *Case) spareNames() {
 type always struct {
 	called string
 	have   map[string]int
-	lack   map[string][]lacking
+	lack   map[string][]gap
 }
 
-// lacking is the block of a thing that lacks a key.
-type lacking struct {
+// gap is the block of a thing that lacks a key.
+type gap struct {
+	thing any
 	at    logbook.Place
 	about About
 }
 
 func newAlways(called string) *always {
-	return &always{called, map[string]int{}, map[string][]lacking{}}
+	return &always{called, map[string]int{}, map[string][]gap{}}
 }
 
 // add counts the keys of a thing that are asked for; those of a block that is not there are none of it.
@@ -193,20 +228,39 @@ func (a *always) add(thing any, at logbook.Place, ab About, asked func(key strin
 		case s.Leaf.Present():
 			a.have[s.Key]++
 		case s.Block != nil:
-			a.lack[s.Key] = append(a.lack[s.Key], lacking{s.Block.Place, ab})
+			a.lack[s.Key] = append(a.lack[s.Key], gap{thing, s.Block.Place, ab})
 		default:
-			a.lack[s.Key] = append(a.lack[s.Key], lacking{at, ab})
+			a.lack[s.Key] = append(a.lack[s.Key], gap{thing, at, ab})
 		}
 	})
 }
 
+// report tells what one thing alone lacks: its keys in one finding.
 func (a *always) report(c *Case) {
+	of := map[any]*Finding{}
+	var all []*Finding
 	for _, key := range slices.Sorted(maps.Keys(a.lack)) {
-		if lack := a.lack[key]; len(lack) == 1 && float64(a.have[key]) >= c.Settings.SetBaseline.Value {
-			c.Report(Finding{Place: lack[0].at, Grade: Advice, About: lack[0].about,
-				Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, a.have[key], a.called),
-				Next:    "fill it in, or write why not: not measured (why)"})
+		lack := a.lack[key]
+		if len(lack) != 1 || float64(a.have[key]) < c.Settings.SetBaseline.Value {
+			continue
 		}
+		f := of[lack[0].thing]
+		if f == nil {
+			f = &Finding{Place: lack[0].at, Grade: Advice, About: lack[0].about,
+				Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, a.have[key], a.called),
+				Next:    "fill it in, or write why not: not measured (why)"}
+			of[lack[0].thing], all = f, append(all, f)
+		}
+		f.Related = append(f.Related, Related{lack[0].at, key})
+	}
+	for _, f := range all {
+		if n := len(f.Related); n > 1 {
+			first := f.Related[0].Words
+			f.Message = fmt.Sprintf("%s and %d more are missing; all other %ss have them", first, n-1, a.called)
+		} else {
+			f.Related = nil
+		}
+		c.Report(*f)
 	}
 }
 
@@ -219,24 +273,31 @@ func (c *Case) filled(at logbook.Place, a About, needed ...cell) {
 	}
 }
 
-// lacks reports what a block that is there, and says something, has not.
-func (c *Case) lacks(o *logbook.Overhaul, block logbook.Leaf, needed ...cell) {
-	if !block.Stated() {
-		return
+// lacks reports what a record has not: block by block, and in one finding while the work goes on.
+func (c *Case) lacks(o *logbook.Overhaul, needs []need) {
+	var all []need
+	for _, n := range needs {
+		if len(all) > 0 && onTheBench(o) {
+			all[0].values = append(all[0].values, n.values...)
+			continue
+		}
+		all = append(all, n)
 	}
-	var missing []string
-	for _, x := range needed {
-		if !x.leaf.Present() {
+	for _, n := range all {
+		var missing []string
+		for _, x := range n.values {
 			missing = append(missing, x.column)
 		}
+		verb, said := " is missing", strings.Join(missing, " and ")
+		if len(missing) > 1 {
+			verb = " are missing"
+		}
+		f := Finding{Place: n.block.Place, About: about(o), Message: said + verb, Lacks: said,
+			Next: "fill it in, or write why not: not measured (why)"}
+		if len(missing) > 2 {
+			f.Message = fmt.Sprintf("%s and %d more are not filled in yet", missing[0], len(missing)-1)
+			f.Evidence = []string{"missing: " + strings.Join(missing, ", ")}
+		}
+		c.Report(f)
 	}
-	if len(missing) == 0 {
-		return
-	}
-	verb := " is"
-	if len(missing) > 1 {
-		verb = " are"
-	}
-	c.Report(Finding{Place: block.Place, About: about(o), Message: strings.Join(missing, " and ") + verb + " missing",
-		Lacks: strings.Join(missing, " and "), Next: "fill it in, or write why not: not measured (why)"})
 }
