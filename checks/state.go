@@ -100,7 +100,7 @@ func (h *histories) deferred(f *Finding) (Fact, bool) {
 // Whereabouts says where a subject is on the day of judgement.
 type Whereabouts struct {
 	// "in ME1-4", "ready spare", "in the spares rack, not ready", "pulled from ME1-4 2023-04-20",
-	// "condemned on 2022-10-14"
+	// "landed 2024-06-20", "condemned on 2022-10-14"
 	Words   string
 	Engines bool // fitted, or a place of an engine
 	Ready   bool // booked as a ready spare, which it may not be
@@ -133,6 +133,16 @@ func partsOn(c *Case) parts {
 	}
 	for _, r := range c.Lives.Rack(c.Today) {
 		put(r.Holder, r.Nozzle, Whereabouts{Words: "ready spare", Ready: true})
+	}
+	for _, a := range c.Book.Landed(c.Today) {
+		at := all[Subject{OfHolder, a.Holder.Written}]
+		switch exchanged := a.Back != nil && a.Back.Holder.Written != a.Holder.Written; {
+		case at.Engines || at.Ready: // it has come back since
+		case exchanged:
+			put(a.Holder.Written, a.NozzleOut(), Whereabouts{Words: "landed " + a.Since.String() + ", exchanged"})
+		case a.Waits():
+			put(a.Holder.Written, a.NozzleOut(), Whereabouts{Words: "landed " + a.Since.String()})
+		}
 	}
 	maps.Copy(all, headsOn(c.Book, c.Today).where)
 	for s, w := range all {
