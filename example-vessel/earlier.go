@@ -11,7 +11,7 @@ import (
 
 // steps are the blocks that come into a record one after another, in the order of the work.
 var steps = []string{"removed", "as_found", "stripped", "cleaned", "inspected", "measured", "decided", "assembled",
-	"tries", "as_left", "stored", "fitted", "fitted_by", "running_after", "corrections"}
+	"tries", "as_left", "stored", "landed", "fitted", "fitted_by", "running_after", "corrections"}
 
 var reads = regexp.MustCompile(`where ("(?:[^"\\]|\\.)*") reads ("(?:[^"\\]|\\.)*")`)
 

@@ -310,7 +310,7 @@ func TestWhose(t *testing.T) {
 		want   string
 		to     page.Ref // of the last link
 	}{
-		{checks.OfHolder, "H-110", "", "H-110, ready spare", "holder-h-110.html"},
+		{checks.OfHolder, "H-110", "", "H-110, landed 2024-06-20", "holder-h-110.html"},
 		{checks.OfHolder, "H-101", "", "H-101, in ME1-1", "cylinder-me1-1.html"},
 		{checks.OfNozzle, "N-X381", "", "N-X381, scrapped on 2024-02-08", "nozzle-n-x381.html"},
 		{checks.OfHolder, "H-999", "", "H-999", ""},
