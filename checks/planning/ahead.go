@@ -41,7 +41,7 @@ type Spare struct {
 	Tested                         logbook.Day
 	Doubts                         []string
 	habit                          map[string]int // cylinders of the engine it sat in before, and how often
-	again                          bool           // tested again before it goes in
+	Again                          bool           // tested again before it goes in
 }
 
 // Passed is a valve in the spares rack that is not proposed.
@@ -135,7 +135,7 @@ func (p *Plan) spares(a *Ahead) (all []Spare) {
 		}
 		s.Doubts = p.doubts(a, r.Overhaul, age, of == nil, s.Marking == "" && len(permitted) > 0)
 		if d, most := a.Day.Days(r.Since), p.Book.Settings().SpareTestAge; float64(d) > most.Float() {
-			s.again = true
+			s.Again = true
 			words := fmt.Sprintf("test again: tested %d d before, limit %s", d, most.Written)
 			if r.Overhaul == nil { // of the starting state, which tells no test
 				words = "test again: no test is on record, on board since " + r.Since.String()
@@ -220,7 +220,7 @@ func (a *Ahead) assign(spares []Spare, fit map[string]string) {
 		return n
 	}
 	slices.SortStableFunc(spares, func(x, y Spare) int {
-		return cmp.Or(compareBool(x.again, y.again), cmp.Compare(len(x.Doubts), len(y.Doubts)),
+		return cmp.Or(compareBool(x.Again, y.Again), cmp.Compare(len(x.Doubts), len(y.Doubts)),
 			cmp.Compare(most(y), most(x)), cmp.Compare(x.Tested, y.Tested), cmp.Compare(x.Holder, y.Holder))
 	})
 	used := min(len(spares), len(free))
@@ -303,12 +303,9 @@ func (a *Ahead) Paper() paper.Paper {
 	}
 	out.Tables = append(out.Tables, t, a.passed(), a.parts(), a.tools(), p.took(a.last))
 	out.Notes = []string{"it proposes, and whoever does the round decides; the stamps on the valves come before the book"}
-	for _, s := range a.Seats {
-		if s.In.again {
-			out.Notes = append(out.Notes,
-				"the record of a spare that is tested again begins before the round: needlebook enter "+s.In.Holder)
-			break
-		}
+	if slices.ContainsFunc(a.Seats, func(s Seat) bool { return s.In.Again }) {
+		out.Notes = append(out.Notes, "a spare that is tested again as it lies has a row of its own in the table, and "+
+			"boxes on the back of the sheet; one that is opened: needlebook enter HOLDER")
 	}
 	return out
 }

@@ -53,6 +53,9 @@ judges nothing; the file that it saves is read by --take, photos with it.
 editor: what the book knows is filled in, the limits are below the names. The
 columns are the keys of a record with the unit of a bare number.
 
+A spare that is tested again before it goes in, as it lies, has a row of its own
+below, with the word spare for its cylinder.
+
 --take reads such a table back and fills in the records of all its valves, as
 far as the work has come: as found, measured, as left, stored, fitted with the
 position, after. It shows what it would write, with every doubt, and asks.
@@ -162,7 +165,13 @@ func (o *opened) seats(plan *planning.Ahead) (all []rounds.Seat) {
 			sheet = draft.Read(o.book, s.Position, "", plan.Day)
 			delete(sheet.Known, "holder")
 		}
-		all = append(all, rounds.Seat{Sheet: sheet, InHolder: s.In.Holder, InNozzle: s.In.Nozzle})
+		seat := rounds.Seat{Sheet: sheet, InHolder: s.In.Holder, InNozzle: s.In.Nozzle}
+		if s.In.Again {
+			if again, err := draft.OfHolder(o.book, s.In.Holder, plan.Day); err == nil {
+				seat.Again = again
+			}
+		}
+		all = append(all, seat)
 		if s.In.Holder == "" && s.Holder != "" { // its own valve goes back
 			all[len(all)-1].InHolder = s.Holder
 		}
@@ -192,7 +201,7 @@ func (p *program) writeRound(o *opened, plan *planning.Ahead, a *roundAsked) err
 	sheet := card.Round{Vessel: o.book.Vessel.Name.Written, Engine: plan.Engine, Day: plan.Day.String(),
 		Language: o.book.Languages()[0]}
 	for _, s := range seats {
-		sheet.Seats = append(sheet.Seats, card.RoundSeat{Sheet: s.Sheet, In: s.InHolder, Nozzle: s.InNozzle})
+		sheet.Seats = append(sheet.Seats, card.RoundSeat{Sheet: s.Sheet, In: s.InHolder, Nozzle: s.InNozzle, Again: s.Again})
 	}
 	var page bytes.Buffer
 	if err := card.WriteRound(&page, sheet); err != nil {

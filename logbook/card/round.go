@@ -22,6 +22,7 @@ type Round struct {
 type RoundSeat struct {
 	Sheet      *draft.Sheet
 	In, Nozzle string
+	Again      *draft.Sheet // of what is to go in, where it is tested again first; nil where it is not
 }
 
 //go:embed round.html
@@ -169,6 +170,31 @@ func front(l layout, seats []RoundSeat) []roundRow {
 		l.choice("spring", keys.DecidedSpring, seats))
 }
 
+// again are the rows of the test of the spares that go in and are tested again first; none where no spare is.
+func (l layout) again(seats []RoundSeat) []roundRow {
+	tested := make([]RoundSeat, len(seats))
+	any := false
+	for i, s := range seats {
+		tested[i].Sheet = &draft.Sheet{}
+		if s.Again != nil {
+			tested[i].Sheet, any = s.Again, true
+		}
+	}
+	if !any {
+		return nil
+	}
+	all := l.tests("as_left", tested)
+	rows := []roundRow{{Heading: "Spare that goes in, tested again", Hold: "as left"}, all[0], all[1], all[3], all[4]}
+	for i, s := range seats {
+		for _, r := range rows[1:] {
+			if s.Again == nil {
+				r.Cells[i] = "–"
+			}
+		}
+	}
+	return rows
+}
+
 // back is the side of the build, the test as left and the fitting.
 func back(l layout, seats []RoundSeat) []roundRow {
 	torque := func(key string) string { return l.s.Torque(key) }
@@ -181,7 +207,8 @@ func back(l layout, seats []RoundSeat) []roundRow {
 	rows = append(rows, l.tests("as_left", seats)...)
 	rows = append(rows,
 		l.value("end cap", seats, torque(keys.AsLeftEndCapTorque), keys.AsLeftEndCapTorque),
-		l.ticked("stored", "caps on", "tag"), roundRow{Heading: "Fitted", Hold: "fitted"})
+		l.ticked("stored", "caps on", "tag"))
+	rows = append(append(rows, l.again(seats)...), roundRow{Heading: "Fitted", Hold: "fitted"})
 	in := roundRow{Label: "goes in", Beside: "as planned; read the stamps"}
 	for _, s := range seats {
 		in.Cells = append(in.Cells, strings.TrimSpace(s.In+" "+s.Nozzle))

@@ -462,3 +462,58 @@ func TestTableThereAndBack(t *testing.T) {
 		}
 	}
 }
+
+// A spare that is tested again before it goes in has a row of its own: its record says that nobody opened it, and the fitting goes into
+// the same record, wherever the row is. No outside source.
+func TestSpareTestedAgain(t *testing.T) {
+	const head = "engine;cylinder;holder;nozzle.found;nozzle.left;removed.date;as_found.seat.state;as_left.date;as_left.opening_pressure 1 [kgf/cm²];as_left.seat.state;fitted.holder;fitted.nozzle;fitted.date;by\n"
+	const out = "ME1;1;H-1;N-1;N-1;2024-06-01;dry;;;;H-4;N-4;2024-06-02;m\n"
+	f := newFolder()
+	r := f.take(t, []byte(head+out+"ME1;spare;H-4;;N-4;;;2024-06-01;331;dry;;;;m\nME1;Spare;H-5;;N-5;;;;;;;;;\n"))
+	if len(r.Doubts) > 0 || len(r.Records) != 2 || !slices.Equal(r.Idle, []string{"ME1-spare H-5"}) {
+		t.Fatalf("%s, %d records, idle %s", doubts(r), len(r.Records), r.Idle)
+	}
+	const path = "overhauls/spares/2024-06-01-h-4.md"
+	f.write(r.Records)
+	text := string(f[path].Data)
+	for _, holds := range []string{`holder: "H-4"`, `nozzle: {left: "N-4"}`, "assembled: " + rounds.NotOpened, "opening_pressure: [331 kgf/cm²]", "state: dry", "cylinder: 1", "date: 2024-06-02", "by: m"} {
+		if !strings.Contains(text, holds) {
+			t.Errorf("the record of the spare has no %s:\n%s", holds, text)
+		}
+	}
+	if strings.Contains(text, "removed") || strings.Contains(text, "as_found") {
+		t.Errorf("it tells a removal:\n%s", text)
+	}
+	day, _ := logbook.ParseDay("2024-06-01")
+	if at := r.Out[logbook.Position{Engine: "ME1", Cylinder: rounds.SpareRow("H-4")}]; at != path {
+		t.Errorf("its photos go to %q", at)
+	}
+	for _, s := range f.book(t).Lives().Rack(day) {
+		if s.Holder == "H-4" && s.Since != day {
+			t.Errorf("in the rack it is tested %s", s.Since)
+		}
+	}
+	if again := f.take(t, []byte(head+out+"ME1;spare;H-4;;N-4;;;2024-06-01;331;dry;;;;m\n")); len(again.Records)+len(again.Doubts) > 0 {
+		t.Errorf("a second time: %d records, %s", len(again.Records), doubts(again))
+	}
+	for row, want := range map[string]string{
+		"ME1;spare;H-5;;N-6;;;2024-06-01;331;dry;;;;m\n":           `ME1-spare H-5 nozzle.left "N-6": the book has nozzle N-5 in H-5: read the stamp`,
+		"ME1;spare;H-2;;N-2;;;2024-06-01;331;dry;;;;m\n":           `ME1-spare H-2 holder "H-2": it sits in ME1-2 by the book: its removal comes first, or read the stamp`,
+		"ME1;spare;H-5;;N-5;;dry;2024-06-01;331;dry;;;;m\n":        `ME1-spare H-5 as_found.seat.state "dry": the row of a spare is its test alone; needlebook enter H-5 begins an overhaul`,
+		"ME1;spare;H-5;;N-5;;;;331;dry;;;;m\n":                     `ME1-spare H-5 as_left.date blank: the day of the test: nothing of the row is written without`,
+		"ME1;spare;;;N-5;;;2024-06-01;331;dry;;;;m\n":              `ME1-spare holder blank: the serial as it is stamped: nothing of the row is written without`,
+		"ME1;spare;H-5;;N-5;;;2024-06-01;331;dry;;;2024-06-02;m\n": `ME1-spare H-5 fitted.date "2024-06-02": the row of a spare is its test alone; needlebook enter H-5 begins an overhaul`,
+		"ME1;spare;H-5;;N-5;;;1 June or so;331;dry;;;;m\n":         `ME1-spare H-5 as_left.date "1 June or so": a date of the calendar, written 2024-04-02`,
+		"ME1;spare;H-5;;N-5;;;2024-06-01;331\n":                    "ME1-spare H-5 the row has 5 cells fewer than the first line names: the file was not saved whole",
+		"ME1;spare;H-50;;N-5;;;2024-06-01;331;dry;;;;m\n":          `ME1-spare H-50 holder "H-50": no such holder, the nearest is H-5: read the stamp; a new one gets its file first`,
+		"ME1;spare;H-5;;;;;2024-06-01;331;dry;;;;m\n":              "",
+	} {
+		r := newFolder().take(t, []byte(head+row))
+		if got := doubts(r); got != want {
+			t.Errorf("%s: %q, want %q", row, got, want)
+		}
+		if len(r.Records) > 0 && (strings.Contains(row, ";N-6;") || strings.Contains(row, "H-5;;;")) && !strings.Contains(string(r.Records[0].Is), "nozzle: {left: }") {
+			t.Errorf("a nozzle that nobody read is in the record:\n%s", r.Records[0].Is)
+		}
+	}
+}

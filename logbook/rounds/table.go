@@ -82,6 +82,22 @@ type Photo struct {
 type Seat struct {
 	Sheet              *draft.Sheet
 	InHolder, InNozzle string // holder and nozzle that go in; empty where nothing is planned
+	// Again is the sheet of the ready spare that goes in, where it is tested again first; nil where it is not
+	Again *draft.Sheet
+}
+
+// Spare stands in the column of the cylinder where a row is the test of a ready spare that nobody opens.
+const Spare = "spare"
+
+// SpareRow names the row of a spare as a cylinder is named.
+func SpareRow(holder string) string { return strings.TrimSpace(Spare + " " + holder) }
+
+// OfSpare says that a key belongs into the row of a spare: it is tested, and no more.
+func OfSpare(key string) bool {
+	top, _, _ := strings.Cut(key, ".")
+	return slices.Contains([]string{"holder", keys.NozzleLeft, keys.NozzleMarking}, key) ||
+		slices.Contains([]string{"as_left", "stored", "by", "minutes", "checked_by"}, top) &&
+			!strings.HasPrefix(key, keys.AsLeftRunningBefore)
 }
 
 // New is the table of a round that is to be done, with what the book knows.
@@ -107,7 +123,30 @@ func New(seats []Seat) *Table {
 	for _, s := range seats {
 		t.Rows = append(t.Rows, Row{Cells: t.planned(s)})
 	}
+	for _, s := range seats {
+		if s.Again != nil {
+			t.Rows = append(t.Rows, Row{Cells: t.again(s)})
+		}
+	}
 	return t
+}
+
+// again are the cells of the row of a spare that is tested again.
+func (t *Table) again(s Seat) []string {
+	cells := make([]string, len(t.Columns))
+	for i, c := range t.Columns {
+		switch c.Key {
+		case Engine:
+			cells[i] = s.Sheet.Position.Engine
+		case Cylinder:
+			cells[i] = Spare
+		case "holder":
+			cells[i] = s.Again.Holder
+		case keys.NozzleLeft:
+			cells[i] = s.Again.Nozzle
+		}
+	}
+	return cells
 }
 
 // Blanks are what a row asks for: what the record of the valve that comes out asks for, and which valve goes in.

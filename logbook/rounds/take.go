@@ -52,15 +52,19 @@ func (d Doubt) String() string {
 }
 
 // Take works out what a table makes of the records of a round. src gives the bytes of a file of the book as they are
-// now.
 // now. seen names who has countersigned one, and nobody by an empty text: what such a record has is not added to.
 func Take(b *logbook.Book, t *Table, src func(path string) ([]byte, error), seen func(path string) string) (Result,
 	error) {
 	k := &taking{b: b, t: t, src: src, seen: seen, docs: map[string]*doc{}}
 	k.Out = map[logbook.Position]string{}
-	for _, r := range t.Rows {
-		if err := k.row(r); err != nil {
-			return Result{}, err
+	for _, spares := range []bool{true, false} { // a spare is tested before it is fitted, wherever its row is
+		for _, r := range t.Rows {
+			if cylinder, _ := t.cell(r, Cylinder); strings.EqualFold(cylinder, Spare) != spares {
+				continue
+			}
+			if err := k.row(r); err != nil {
+				return Result{}, err
+			}
 		}
 	}
 	for _, d := range k.order {
@@ -91,6 +95,7 @@ type doc struct {
 	blank   []string // keys of which the table has a column, and nothing in the cell
 	unsure  []Doubt  // of this record
 	spare   bool     // new, of a valve whose build is on no record
+	tested  bool     // of a spare that nobody opened, tested again as it lay
 }
 
 // entry is a value that a cell states.
@@ -130,6 +135,10 @@ func (k *taking) row(r Row) error {
 	engine, _ := k.t.cell(r, Engine)
 	cylinder, _ := k.t.cell(r, Cylinder)
 	l := line{r, logbook.Position{Engine: engine, Cylinder: cylinder}}
+	if strings.EqualFold(cylinder, Spare) {
+		k.spareRow(l)
+		return nil
+	}
 	at := slices.IndexFunc(k.b.Positions(), func(p logbook.Position) bool {
 		return strings.EqualFold(p.Engine, engine) && strings.EqualFold(p.Cylinder, cylinder)
 	})
@@ -138,9 +147,7 @@ func (k *taking) row(r Row) error {
 		return nil
 	}
 	l.at = k.b.Positions()[at]
-	if r.Short > 0 {
-		k.doubt(l, "", "", "the row has %s fewer than the first line names: the file was not saved whole",
-			logbook.Counted(r.Short, "cell"))
+	if k.short(l) {
 		return nil
 	}
 	out, err := k.out(l)
@@ -148,6 +155,15 @@ func (k *taking) row(r Row) error {
 		return err
 	}
 	return k.in(l, out)
+}
+
+// short doubts a row that breaks off.
+func (k *taking) short(l line) bool {
+	if l.Short > 0 {
+		k.doubt(l, "", "", "the row has %s fewer than the first line names: the file was not saved whole",
+			logbook.Counted(l.Short, "cell"))
+	}
+	return l.Short > 0
 }
 
 // goesIn says that a key is of the valve that goes in.

@@ -47,6 +47,9 @@ func (k *taking) write(d *doc) error {
 	}
 	before, now := meaning(d.path, was), meaning(d.path, text)
 	out := Record{Path: d.path, Holder: d.sheet.Holder, Was: was}
+	if was == nil && d.tested {
+		out.Wrote = append(out.Wrote, Value{"assembled", NotOpened})
+	}
 	seen, differ := "", 0
 	if was != nil {
 		seen = k.seen(d.path)
@@ -101,8 +104,11 @@ func (d *doc) begun() []byte {
 	if !d.spare {
 		return d.sheet.Record()
 	}
-	nozzle := d.sheet.Known[keys.NozzleFound]
-	return []byte("---\nholder: " + d.sheet.Known["holder"] + "\nnozzle: {left: " + nozzle + "}\n---\n\n")
+	text := "---\nholder: " + d.sheet.Known["holder"] + "\nnozzle: {left: " + d.sheet.Known[keys.NozzleFound] + "}\n"
+	if d.tested {
+		text += "assembled: " + NotOpened + "\n"
+	}
+	return []byte(text + "---\n\n")
 }
 
 func topKeys(text []byte) map[string]bool {

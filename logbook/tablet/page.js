@@ -190,6 +190,7 @@ function show() {
   round.rows.forEach((r, i) => tabs.append(make("button", { type: "button", "aria-current": String(i === state.at), onclick: () => { state.at = i; keep(); show(); window.scrollTo(0, 0); } }, r.cylinder)));
   let step = "", grid = null;
   for (const f of round.fields) {
+    if (round.rows[state.at].spare && !f.spare) continue;
     if (f.step !== step) {
       step = f.step;
       grid = make("div", { className: "fields" });

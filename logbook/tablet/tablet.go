@@ -57,10 +57,12 @@ type field struct {
 	Limit  string   `json:"limit"`           //
 	Open   int      `json:"open,omitempty"`  // of holes: the column of how many are open; 0 for none
 	Holes  int      `json:"holes,omitempty"` // how many there are
+	Spare  bool     `json:"spare"`           // asked of a spare that is tested again, too
 }
 
 type row struct {
 	Cylinder string            `json:"cylinder"`
+	Spare    bool              `json:"spare"` // it is tested, and no more
 	Cells    []string          `json:"cells"`
 	Last     map[string]string `json:"last"`
 }
@@ -108,14 +110,15 @@ func Write(w io.Writer, p Page) error {
 		d.Say[s] = words.Say(s)
 	}
 	d.Fields = fields(table, p.Seats, words)
+	next := len(p.Seats)
 	for i, s := range p.Seats {
-		r := row{s.Sheet.Position.Cylinder, table.Rows[i].Cells, map[string]string{}}
-		for _, f := range d.Fields {
-			if last := s.Sheet.Last[f.Key]; last != "" {
-				r.Last[f.Key] = last
-			}
+		d.row(row{Cylinder: s.Sheet.Position.Cylinder, Cells: table.Rows[i].Cells}, s.Sheet)
+	}
+	for _, s := range p.Seats {
+		if s.Again != nil {
+			d.row(row{Cylinder: rounds.SpareRow(s.Again.Holder), Spare: true, Cells: table.Rows[next].Cells}, s.Again)
+			next++
 		}
-		d.Rows = append(d.Rows, r)
 	}
 	text, err := json.Marshal(d) // every < and & in it is written by its number, so nothing of it ends the element
 	if err != nil {
@@ -141,6 +144,17 @@ func Write(w io.Writer, p Page) error {
 </html>
 `, lang, digest(style), digest(script), html.EscapeString(d.Title), style, text, script)
 	return err
+}
+
+// row adds a row, with the last values of its valve.
+func (d *data) row(r row, s *draft.Sheet) {
+	r.Last = map[string]string{}
+	for _, f := range d.Fields {
+		if last := s.Last[f.Key]; last != "" {
+			r.Last[f.Key] = last
+		}
+	}
+	d.Rows = append(d.Rows, r)
 }
 
 // digest is what a policy allows a text by: W3C Content Security Policy Level 3, hash-source.
@@ -171,7 +185,7 @@ func fields(table *rounds.Table, seats []rounds.Seat, words language.Words) (all
 
 func fieldOf(b draft.Blank, at map[string]int, words language.Words) field {
 	f := field{Key: b.Key, Column: at[b.Key], Count: 1, Step: heading(b.Key, words), Label: label(b.Key, words),
-		Unit: b.Unit, Kind: "text", Limit: b.Limit}
+		Unit: b.Unit, Kind: "text", Limit: b.Limit, Spare: rounds.OfSpare(b.Key)}
 	if b.Choice != "" {
 		f.Choice = strings.Split(b.Choice, " | ")
 	}
