@@ -315,7 +315,7 @@ func fillDate(text string, d *Date, report func(Problem)) {
 	if m := withClock.FindStringSubmatch(text); m != nil {
 		day, clock = m[1], " "+strings.Repeat("0", 5-len(m[2]))+m[2]
 	}
-	if dayFirst, monthFirst, ok := eitherOrder(day); ok { // only one above twelve tells, or the two being one
+	if dayFirst, monthFirst, ok := EitherOrder(day); ok { // only one above twelve tells, or the two being one
 		if typed = dayFirst; dayFirst == "" || monthFirst != "" && monthFirst != dayFirst {
 			typed = monthFirst
 		}
@@ -339,9 +339,9 @@ func fillDate(text string, d *Date, report func(Problem)) {
 	report(p)
 }
 
-// eitherOrder are the days that a date with its year last may be, day first and month first, each empty where it is
+// EitherOrder are the days that a date with its year last may be, day first and month first, each empty where it is
 // none of the calendar; ok is false for a text that is no such date.
-func eitherOrder(text string) (dayFirst, monthFirst string, ok bool) {
+func EitherOrder(text string) (dayFirst, monthFirst string, ok bool) {
 	m := otherDate.FindStringSubmatch(text)
 	if m == nil {
 		return "", "", false
@@ -364,7 +364,7 @@ func provenOrder(problems []Problem) {
 			if m := withClock.FindStringSubmatch(p.Found); m != nil {
 				day, clock = m[1], " "+strings.Repeat("0", 5-len(m[2]))+m[2]
 			}
-			if d, m, ok := eitherOrder(day); ok && p.Slip == SlipDate {
+			if d, m, ok := EitherOrder(day); ok && p.Slip == SlipDate {
 				do(p, strings.Trim(day, "0123456789")[:1], clock, d, m)
 			}
 		}

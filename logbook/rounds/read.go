@@ -2,6 +2,7 @@ package rounds
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/base64"
 	"encoding/csv"
 	"encoding/json"
@@ -144,7 +145,11 @@ func (t *Table) add(line int, cells []string) error {
 			cells[i] = rest
 		}
 	}
-	if !slices.ContainsFunc(cells, func(c string) bool { return c != "" }) || strings.HasPrefix(cells[0], "#") {
+	if strings.HasPrefix(cells[0], "#") {
+		t.Day = cmp.Or(t.Day, dayOf(cells[0]))
+		return nil
+	}
+	if !slices.ContainsFunc(cells, func(c string) bool { return c != "" }) {
 		return nil
 	}
 	if len(t.Rows) == mostRows {

@@ -517,3 +517,35 @@ func TestSpareTestedAgain(t *testing.T) {
 		}
 	}
 }
+
+// The order of a table's dates is what the table proves: a day above twelve, or the day that the plan wrote itself. Where it proves both or
+// none, each such date is in doubt. No outside source.
+func TestDatesOfASpreadsheet(t *testing.T) {
+	const head = "engine;cylinder;holder;removed.date;as_left.date;as_found.seat.state\n"
+	const remark = "# limits of the round of 2024-06-01;;;;;\n"
+	for _, c := range []struct{ rows, removed, left, doubt string }{
+		{"ME1;1;H-1;01.06.2024;02.06.2024;dry\n", "", "", "a date without a choice"},
+		{remark + "ME1;1;H-1;01.06.2024;02.06.2024;dry\n", "2024-06-01", "2024-06-02", ""},
+		{remark + "ME1;1;H-1;6/1/2024;6/2/2024;dry\n", "2024-06-01", "2024-06-02", ""},
+		{remark + "ME1;1;H-1;6/1/2024;02.06.2024;dry\n", "2024-06-01", "", "a date without a choice"},
+		{remark + "ME1;1;H-1;01.06.2024 00:00:00;02.06.2024 00:00:00;dry\n", "2024-06-01", "2024-06-02", ""},
+		{"ME1;1;H-1;01.06.2024;13.06.2024;dry\n", "2024-06-01", "2024-06-13", ""},
+		{"ME1;1;H-1;06/01/2024;06/13/2024;dry\n", "2024-06-01", "2024-06-13", ""},
+		{"ME1;1;H-1;2024-06-01;02.06.2024;dry\nME1;2;H-2;2024-06-01;13.06.2024;dry\nME1;3;007;2024-06-01;06.13.2024;dry\n", "2024-06-01", "", "a date without a choice"},
+		{"ME1;1;H-1;2024-06-01;06.06.2024;dry\n", "2024-06-01", "2024-06-06", ""},
+	} {
+		r := newFolder().take(t, []byte(head+c.rows))
+		text := ""
+		if len(r.Records) > 0 {
+			text = string(r.Records[0].Is)
+		}
+		for key, want := range map[string]string{"removed: ": c.removed, "as_left: ": c.left} {
+			if want != "" && !strings.Contains(text, "date: "+want) {
+				t.Errorf("%s: no %s%s in\n%s", c.rows, key, want, text)
+			}
+		}
+		if got := doubts(r); c.doubt == "" && got != "" || !strings.Contains(got, c.doubt) || c.left == "" && strings.Contains(text, "date: 2024-06-02") {
+			t.Errorf("%s: %q, want %q", c.rows, got, c.doubt)
+		}
+	}
+}

@@ -42,7 +42,8 @@ const readings = 3
 type Table struct {
 	Columns []Column
 	Rows    []Row
-	Photos  []Photo // pictures that came with it
+	Photos  []Photo     // pictures that came with it
+	Day     logbook.Day // that it was planned for, as its remark says; 0 where that is not there
 }
 
 // Column is one column.
@@ -209,7 +210,7 @@ func Plain(value, unit string) string {
 // limits is the row of limits below the names: a remark to whoever reads the table.
 func (t *Table) limits(s *draft.Sheet) []string {
 	cells := make([]string, len(t.Columns))
-	cells[0] = "# limits"
+	cells[0] = "# limits of the round of " + s.Day.String()
 	for i, c := range t.Columns {
 		if c.Nth <= 1 && i > 1 {
 			cells[i] = s.Limit[c.Key]
@@ -275,6 +276,13 @@ func (t *Table) cell(r Row, key string) (text string, ok bool) {
 		return "", false
 	}
 	return r.Cells[i], true
+}
+
+// dayOf reads the day that a remark says the round is of.
+func dayOf(remark string) logbook.Day {
+	_, text, _ := strings.Cut(remark, "round of ")
+	day, _ := logbook.ParseDay(text)
+	return day
 }
 
 // columnForm is the name of a column: its key, which reading, its unit.

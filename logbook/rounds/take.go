@@ -55,7 +55,7 @@ func (d Doubt) String() string {
 // now. seen names who has countersigned one, and nobody by an empty text: what such a record has is not added to.
 func Take(b *logbook.Book, t *Table, src func(path string) ([]byte, error), seen func(path string) string) (Result,
 	error) {
-	k := &taking{b: b, t: t, src: src, seen: seen, docs: map[string]*doc{}}
+	k := &taking{b: b, t: t, src: src, seen: seen, dates: ordered(t), docs: map[string]*doc{}}
 	k.Out = map[logbook.Position]string{}
 	for _, spares := range []bool{true, false} { // a spare is tested before it is fitted, wherever its row is
 		for _, r := range t.Rows {
@@ -82,6 +82,7 @@ type taking struct {
 	t     *Table
 	src   func(string) ([]byte, error)
 	seen  func(string) string
+	dates order
 	docs  map[string]*doc // by path
 	order []*doc
 }
@@ -188,6 +189,9 @@ func (k *taking) take(l line, d *doc, in bool) {
 			continue
 		}
 		f, _ := logbook.KindNamed("overhaul").Field(c.Key)
+		if f.Shape == logbook.ShapeDate {
+			cells[0] = k.dates.one(cells[0])
+		}
 		text, why := written(c.Key, f, cells, units)
 		if why != "" {
 			d.unsure = append(d.unsure, k.doubt(l, c.Key, strings.Join(cells, " / "), "%s", why))

@@ -90,7 +90,7 @@ func single(f logbook.Field, cell, unit string) (text, why string) {
 			return cell + " " + unit, ""
 		}
 	case logbook.ShapeDate:
-		cell = strings.TrimSuffix(cell, " 00:00:00") // as a spreadsheet shows a day
+		cell = atMidnight(cell)
 		switch days := logbook.DaysMeant(cell); {
 		case len(days) == 1:
 			return days[0], ""
