@@ -11,6 +11,7 @@ import (
 	"needlebook/checks"
 	"needlebook/example-vessel/invent"
 	"needlebook/logbook"
+	"needlebook/logbook/hypertext"
 	"needlebook/site/look"
 	"needlebook/site/page"
 )
@@ -63,4 +64,4 @@ func remarksOf(t testing.TB, s *site, from, body string) string {
 }
 
 // unseen says that a reader cannot see a character as it is.
-func unseen(r rune) bool { return look.Visible(string(r)) != string(r) }
+func unseen(r rune) bool { return hypertext.Visible(string(r)) != string(r) }

@@ -17,6 +17,7 @@ import (
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/logbook/fault"
+	"needlebook/logbook/hypertext"
 	"needlebook/site/address"
 	"needlebook/site/content"
 	"needlebook/site/facts"
@@ -173,7 +174,7 @@ func (s *site) jobs() []job {
 }
 
 func (s *site) writeSearch() error {
-	text, err := s.Search(look.Visible)
+	text, err := s.Search(hypertext.Visible)
 	if err != nil {
 		return fmt.Errorf("could not write what the search finds: %w", err)
 	}
@@ -186,7 +187,7 @@ func (s *site) writeSummary() error {
 	enc := json.NewEncoder(&out)
 	enc.SetIndent("", "  ")
 	one := s.Summary()
-	one.Vessel, one.History.Headline = look.Visible(one.Vessel), look.Visible(one.History.Headline)
+	one.Vessel, one.History.Headline = hypertext.Visible(one.Vessel), hypertext.Visible(one.History.Headline)
 	if err := enc.Encode(one); err != nil {
 		return fmt.Errorf("could not write the summary: %w", err)
 	}
@@ -235,7 +236,7 @@ func (s *site) write() (failed []error, err error) {
 
 // frame is what all pages of the build share.
 func (s *site) frame() look.Frame {
-	return look.Frame{Name: look.Visible(s.facts.Vessel), First: address.Vessel, Foot: s.Foot(false),
+	return look.Frame{Name: hypertext.Visible(s.facts.Vessel), First: address.Vessel, Foot: s.Foot(false),
 		FullFoot: s.Foot(true)}
 }
 

@@ -26,13 +26,13 @@ var packageMap = []struct {
 	{"cmd/needlebook", []string{"cmd/needlebook/...", "site", "site/fleet", "checks/...", "logbook/...", "example-vessel"}, "puts the parts together"},
 	{"cmd/needlebook/lsp", []string{"cmd/needlebook/watch", "checks", "checks/judging", "logbook", "logbook/budget", "logbook/draft", "logbook/edit", "logbook/fault", "logbook/measure", "logbook/tree", "logbook/keys"}, "an editor's questions; writes no file, reads no history"},
 	{"cmd/needlebook/watch", []string{"logbook", "logbook/budget", "logbook/fault"}, "what changed in a folder; reads no record"},
-	{"site", []string{"site/address", "site/content", "site/facts", "site/fleet", "site/look", "site/manual", "site/page", "checks", "logbook", "logbook/budget", "logbook/fault"}, "puts facts, content and look together; keeps the folder of pages"},
+	{"site", []string{"site/address", "site/content", "site/facts", "site/fleet", "site/look", "site/manual", "site/page", "checks", "logbook", "logbook/budget", "logbook/fault", "logbook/hypertext"}, "puts facts, content and look together; keeps the folder of pages"},
 	{"site/facts", []string{"checks/...", "logbook", "logbook/fault", "logbook/keys"}, "what is known; knows no page, no address and no HTML"},
 	{"site/page", []string{"logbook"}, "what a page says, as a value; knows no book and no HTML"},
 	{"site/address", []string{"site/facts", "site/page", "checks/...", "logbook", "logbook/budget"}, "the names of pages, and where things stand on them"},
 	{"site/content", []string{"site/address", "site/facts", "site/fleet", "site/manual", "site/page", "checks/...", "logbook", "logbook/benchlog", "logbook/measure", "logbook/words", "logbook/budget", "logbook/keys"}, "fills pages from facts; shows verdicts and makes none"},
 	{"site/fleet", []string{"site/address", "site/facts", "site/page", "logbook", "logbook/budget"}, "several ships on one page, from their summaries alone"},
-	{"site/look", []string{"site/page", "logbook"}, "HTML, SVG and style of pages; knows no facts"},
+	{"site/look", []string{"site/page", "logbook", "logbook/hypertext"}, "HTML, SVG and style of pages; knows no facts"},
 	{"site/manual", nil, "the manual's text alone"},
 	{"checks", []string{"checks/judging", "checks/stores", "checks/recurring", "checks/deciding", "logbook", "logbook/benchlog", "logbook/measure", "logbook/fault", "logbook/budget", "logbook/keys"}, "judges plain facts; reads no file and knows no git"},
 	{"checks/judging", []string{"checks/uncertainty", "checks/physics", "logbook", "logbook/measure", "logbook/fault", "logbook/keys"}, "verdicts"},
@@ -60,7 +60,8 @@ var packageMap = []struct {
 	{"logbook/schema", []string{"logbook", "logbook/measure"}, "the one schema in the standard's words"},
 	{"logbook/edit", []string{"logbook", "logbook/measure", "logbook/tree", "logbook/budget"}, "bytes of the book's files; knows no git"},
 	{"logbook/draft", []string{"logbook", "logbook/measure", "logbook/keys"}, "what the next record holds, each blank in the unit of its limit; judges nothing, writes no file"},
-	{"logbook/card", []string{"logbook", "logbook/draft", "logbook/keys", "logbook/language"}, "the bench card and the report of a round, on A4; judges nothing"},
+	{"logbook/card", []string{"logbook", "logbook/hypertext", "logbook/draft", "logbook/keys", "logbook/language"}, "the bench card and the report of a round, on A4; judges nothing"},
+	{"logbook/hypertext", []string{"logbook"}, "HTML as a value: markup from the source, text from records"},
 	{"logbook/export", []string{"logbook", "logbook/measure"}, "tables for other programs; judges nothing"},
 	{"logbook/founding", []string{"logbook", "logbook/edit", "logbook/language", "logbook/measure", "logbook/schema"}, "the first files of a book; touches no disk"},
 	{"logbook/intake", []string{"logbook", "logbook/edit", "logbook/fault", "logbook/keys", "logbook/measure"}, "older paper records; writes no file"},
@@ -109,6 +110,10 @@ var onlyIn = map[string][]string{
 	"gonum.org/v1/gonum":           {"checks/uncertainty", "checks/drift", "checks/survival", "checks/physics", "checks/recurring", "logbook/sprayphoto"},
 }
 
+// What makes the linker keep every method of every type that is anywhere a value: they find methods by names that only the
+// running program knows. A program without them is a fifth smaller.
+var nowhere = []string{"text/template", "html/template"}
+
 const module = "needlebook/"
 
 func TestMapOfPackages(t *testing.T) {
@@ -142,6 +147,9 @@ func TestMapOfPackages(t *testing.T) {
 			if inside, ok := strings.CutPrefix(imported, module); ok && !mayImport(folder, inside) {
 				t.Errorf("%s imports %s, which the map does not allow there", path, inside)
 			}
+			if slices.Contains(nowhere, imported) {
+				t.Errorf("%s imports %s, which makes the program a fifth larger; package hypertext writes HTML", path, imported)
+			}
 			for prefix, rooms := range onlyIn {
 				if strings.HasPrefix(imported, prefix) && !slices.ContainsFunc(rooms, func(r string) bool { return r == folder || strings.HasPrefix(folder, r+"/") }) {
 					t.Errorf("%s imports %s, which only %v may use", path, imported, rooms)
@@ -152,6 +160,21 @@ func TestMapOfPackages(t *testing.T) {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// The library of verbs reaches the same through its templates.
+func TestNoTemplateOfVerbs(t *testing.T) {
+	for name := range productFiles(t) {
+		src, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, call := range []string{".SetUsageTemplate(", ".SetHelpTemplate(", ".SetVersionTemplate(", "cobra.AddTemplateFunc"} {
+			if strings.Contains(string(src), call) {
+				t.Errorf("%s: %s…) makes the program a fifth larger", name, call)
+			}
+		}
 	}
 }
 

@@ -7,8 +7,6 @@
 package card
 
 import (
-	_ "embed"
-	"html/template"
 	"io"
 	"math"
 	"regexp"
@@ -31,11 +29,6 @@ type Card struct {
 	Language string
 }
 
-//go:embed card.html
-var text string
-
-var page = template.Must(template.New("card").Parse(text))
-
 // Write writes the card as one HTML file that needs nothing else, for any browser to print.
 func Write(w io.Writer, c Card) error {
 	data := printed{c.Vessel, standing, language.Standard, cautions, nil, c.Spray, language.Of(c.Language)}
@@ -45,7 +38,7 @@ func Write(w io.Writer, c Card) error {
 	for _, s := range c.Sheets {
 		data.Sides = append(data.Sides, lay(s, data.Words))
 	}
-	return page.Execute(w, data)
+	return data.write(w)
 }
 
 // printed is what the page is made of.

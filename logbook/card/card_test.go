@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -65,9 +66,9 @@ func written(t *testing.T, c card.Card) string {
 
 func TestCardSaysWhatTheBenchNeeds(t *testing.T) {
 	text := written(t, card.Card{Vessel: "Ostrevane", Sheets: vessel(t)[2:3]})
-	for _, want := range []string{"H-115", "N-2046", "HOLD: as found", "HOLD: second engineer", "HOLD: as left", "HOLD: fitted", "at most 0.05 mm", "used 320 &#43;10/-0 bar, new 345 &#43;10/-0 bar",
+	for _, want := range []string{"H-115", "N-2046", "HOLD: as found", "HOLD: second engineer", "HOLD: as left", "HOLD: fitted", "at most 0.05 mm", "used 320 +10/-0 bar, new 345 +10/-0 bar",
 		"high-pressure injection of oil", "not an instruction",
-		"pump the last 50 bar slowly; start timing at the first pressure while it falls; in doubt below 15 s: time it twice", "owner&#39;s manual 6QZ31, section 16, revision C"} {
+		"pump the last 50 bar slowly; start timing at the first pressure while it falls; in doubt below 15 s: time it twice", "owner's manual 6QZ31, section 16, revision C"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the card does not say %q", want)
 		}
@@ -77,8 +78,13 @@ func TestCardSaysWhatTheBenchNeeds(t *testing.T) {
 func TestMarkupStaysText(t *testing.T) {
 	for _, spray := range []bool{false, true} {
 		text := written(t, card.Card{Vessel: "<script>alert(1)</script>", Sheets: spiteful(t), Spray: spray})
-		if strings.Contains(text, "<script") || strings.Contains(text, "<b>1") || strings.Contains(text, `" onload`) {
+		if strings.Contains(text, "<script") || strings.Contains(text, "<b>1") {
 			t.Errorf("markup survived in\n%s", text)
+		}
+		for _, tag := range regexp.MustCompile(`<[^>]*>`).FindAllString(text, -1) {
+			if strings.Contains(tag, "onload") {
+				t.Errorf("a text became part of %s", tag)
+			}
 		}
 	}
 }

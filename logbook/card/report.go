@@ -2,9 +2,7 @@ package card
 
 import (
 	"cmp"
-	_ "embed"
 	"fmt"
-	"html/template"
 	"io"
 	"math"
 	"slices"
@@ -170,11 +168,6 @@ func cut(text string) string {
 	return text
 }
 
-//go:embed report.html
-var reportText string
-
-var reportPage = template.Must(template.New("report").Funcs(template.FuncMap{"cut": cut}).Parse(reportText))
-
 // column is one value of all valves: its name, and its limit where it is the same for all.
 type column struct {
 	Name, Limit string
@@ -183,12 +176,7 @@ type column struct {
 
 // WriteReport writes the report as one HTML file that prints on one A4 page.
 func WriteReport(w io.Writer, r *Report) error {
-	data := struct {
-		*Report
-		Standing    string
-		Size        string // of the letters, in points
-		Found, Left []column
-	}{Report: r, Standing: strings.Replace(standing, "This card", "This report", 1)}
+	data := reported{Report: r, Standing: strings.Replace(standing, "This card", "This report", 1)}
 	for i, name := range FoundNames {
 		data.Found = append(data.Found, columnOf(name, limits(r, func(v *Valve) Value { return v.Found[i] })))
 	}
@@ -199,8 +187,8 @@ func WriteReport(w io.Writer, r *Report) error {
 	short.Deviations, short.Signatures = some("", r.Deviations, 9), some("", r.Signatures, 6)
 	short.Parts, short.Calibrations = []string{joined(r.Parts, 14)}, []string{joined(r.Calibrations, 14)}
 	data.Report = &short
-	data.Size = fmt.Sprintf("%.2f", sizeFor(&short, data.Found, data.Left))
-	return reportPage.Execute(w, data)
+	data.Size = sizeFor(&short, data.Found, data.Left)
+	return data.write(w)
 }
 
 // sizeFor is the size of letters at which a report is sure to fit its page: by how many letters there are, as most of

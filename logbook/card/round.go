@@ -1,8 +1,6 @@
 package card
 
 import (
-	_ "embed"
-	"html/template"
 	"io"
 	"strings"
 
@@ -25,11 +23,6 @@ type RoundSeat struct {
 	Again      *draft.Sheet // of what is to go in, where it is tested again first; nil where it is not
 }
 
-//go:embed round.html
-var roundText string
-
-var roundPage = template.Must(template.New("round").Parse(roundText))
-
 // mostSeats is how many columns a sheet has room for at nine points; an engine of more has another sheet.
 const mostSeats = 9
 
@@ -50,7 +43,7 @@ func WriteRound(w io.Writer, r Round) error {
 		}
 		data.Sheets = append(data.Sheets, roundSheet{seats, source, [2][]roundRow{front(l, seats), back(l, seats)}})
 	}
-	return roundPage.Execute(w, data)
+	return data.write(w)
 }
 
 type roundPrinted struct {

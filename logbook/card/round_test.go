@@ -29,7 +29,7 @@ func roundText(t *testing.T, r card.Round) string {
 // The sheet asks for what the bench shows, with the limit and the last value beside it, and stops where somebody signs. No outside source.
 func TestRoundSheetSaysWhatTheBenchNeeds(t *testing.T) {
 	text := roundText(t, roundOf(vessel(t), 6))
-	for want, n := range map[string]int{"HOLD: as found": 1, "HOLD: second engineer": 1, "HOLD: as left": 1, "HOLD: fitted": 1, "used 320 &#43;10/-0 bar, new 345 &#43;10/-0 bar": 1, "at most 0.05 mm": 1,
+	for want, n := range map[string]int{"HOLD: as found": 1, "HOLD: second engineer": 1, "HOLD: as left": 1, "HOLD: fitted": 1, "used 320 +10/-0 bar, new 345 +10/-0 bar": 1, "at most 0.05 mm": 1,
 		"high-pressure injection of oil": 1, "not an instruction": 1, "H-120 N-2020": 6, "· H-115": 2, "<s>14.8</s>": 2} {
 		if got := strings.Count(text, want); got != n {
 			t.Errorf("%q is there %d times, want %d", want, got, n)

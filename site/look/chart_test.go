@@ -16,7 +16,7 @@ import (
 // the data. No outside source: a chart is right when it says what it was given.
 
 // svgOf is how a chart is drawn.
-func svgOf(c page.Block) string { return string(new(pen).blocks([]page.Block{c}).b) }
+func svgOf(c page.Block) string { return string(new(pen).blocks([]page.Block{c}).B) }
 
 var number = `(-?[0-9.]+)`
 

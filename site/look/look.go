@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"io"
 
+	"needlebook/logbook/hypertext"
 	"needlebook/site/page"
 )
 
@@ -49,8 +50,8 @@ func New(frame Frame, book Book) *Renderer {
 	if book != nil {
 		r.pen.marks = newMarkdown(book)
 	}
-	r.foot = new(pen).blocks(frame.Foot).b
-	r.full = new(pen).blocks(frame.FullFoot).b
+	r.foot = new(pen).blocks(frame.Foot).B
+	r.full = new(pen).blocks(frame.FullFoot).B
 	return r
 }
 
@@ -60,27 +61,27 @@ const flushed = 16 << 10
 // Write writes one page, part by part: no more of it is held than one part.
 func (r *Renderer) Write(w io.Writer, c *page.Page) error {
 	p := &r.pen
-	p.b, p.drawn, p.paged = p.b[:0], 0, 0
+	p.B, p.drawn, p.paged = p.B[:0], 0, 0
 	p.head(r.frame, c)
 	p.m("<h1>").t(c.Head).m("</h1>")
 	for _, b := range c.Blocks {
 		p.block(b)
-		if len(p.b) < flushed {
+		if len(p.B) < flushed {
 			continue
 		}
-		if _, err := w.Write(p.b); err != nil {
+		if _, err := w.Write(p.B); err != nil {
 			return err
 		}
-		p.b = p.b[:0]
+		p.B = p.B[:0]
 	}
 	foot := r.foot
 	if c.Full {
 		foot = r.full
 	}
 	p.m("</main>\n<footer>\n")
-	p.b = append(p.b, foot...)
+	p.B = append(p.B, foot...)
 	p.m("</footer>\n</body>\n</html>\n")
-	_, err := w.Write(p.b)
+	_, err := w.Write(p.B)
 	return err
 }
 
@@ -95,7 +96,7 @@ func (p *pen) head(f Frame, c *page.Page) {
 <meta name="referrer" content="no-referrer">
 <meta name="color-scheme" content="light dark">
 <title>`).t(c.Title)
-	if Visible(c.Title) != f.Name {
+	if hypertext.Visible(c.Title) != f.Name {
 		p.m(" · ").t(f.Name)
 	}
 	p.m(`</title>

@@ -16,6 +16,7 @@ import (
 	"github.com/yuin/goldmark/text"
 	"github.com/yuin/goldmark/util"
 
+	"needlebook/logbook/hypertext"
 	"needlebook/site/page"
 )
 
@@ -79,7 +80,7 @@ func (r *markdown) write(p *pen, m page.Remarks) {
 		return
 	}
 	// Hidden characters are written out only now: a character reference such as &#x202e; is one as well.
-	p.b = append(p.b, Visible(r.out.String())...)
+	p.B = append(p.B, hypertext.Visible(r.out.String())...)
 }
 
 // unreasonable says why a text is not read as Markdown; empty where it is.
@@ -297,13 +298,13 @@ func (inert) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
 		if b.HasClosure() {
 			raw = append(raw, b.ClosureLine.Value(src)...)
 		}
-		_, _ = w.Write(appendText(append([]byte(nil), `<pre class="raw">`...), string(raw), false))
+		_, _ = w.Write(hypertext.AppendText(append([]byte(nil), `<pre class="raw">`...), string(raw), false))
 		_, _ = w.WriteString("</pre>")
 		return ast.WalkSkipChildren, nil
 	})
 	reg.Register(ast.KindRawHTML, func(w util.BufWriter, src []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if entering {
-			_, _ = w.Write(appendText(append([]byte(nil), `<code class="raw">`...),
+			_, _ = w.Write(hypertext.AppendText(append([]byte(nil), `<code class="raw">`...),
 				string(n.(*ast.RawHTML).Segments.Value(src)), false))
 			_, _ = w.WriteString("</code>")
 		}
@@ -312,7 +313,7 @@ func (inert) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
 	reg.Register(kindPictured, func(w util.BufWriter, _ []byte, n ast.Node, entering bool) (ast.WalkStatus, error) {
 		if entering {
 			one := n.(*pictured)
-			_, _ = w.Write(new(pen).thumb(one.picture, one.words).b)
+			_, _ = w.Write(new(pen).thumb(one.picture, one.words).B)
 		}
 		return ast.WalkSkipChildren, nil
 	})
