@@ -13,7 +13,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"text/template"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -327,10 +326,48 @@ func (o *opened) onlyThere(e *claimed) error {
 	return nil
 }
 
-//go:embed claim.txt
-var claimText string
+// claimCheck is the end of a claim's text: what is in the file, and how to check it. What only a book under git has is
+// between its folder git/ and the end.
+//
+//go:embed claim_check.txt
+var claimCheck string
 
-var claimTemplate = template.Must(template.New("claim").Parse(claimText))
+// text is what the book knows, for whoever has no needlebook.
+func (e *claimed) text() []byte {
+	var b bytes.Buffer
+	fmt.Fprintf(&b, "%s\n%s, as of %s\n", e.Title, e.Vessel, e.Day)
+	answers := ""
+	if e.Commit != "" {
+		fmt.Fprintf(&b, "commit %s\n%s\n", e.Commit, e.Headline)
+		answers = ", and who answers for each"
+	}
+	b.WriteString("\n")
+	for _, f := range e.Facts {
+		b.WriteString(f + "\n")
+	}
+	for _, list := range []struct {
+		title, none string
+		lines       []string
+	}{
+		{"Service periods, oldest first", "none in this book", e.Periods}, {"Records" + answers, "none", e.Records},
+		{"What the records say of it", "nothing beyond a limit, nothing cracked or damaged, no decision", e.Seen},
+		{"Findings", "none", e.Findings},
+	} {
+		if len(list.lines) == 0 {
+			list.lines = []string{list.none}
+		}
+		fmt.Fprintf(&b, "\n%s\n  %s\n", list.title, strings.Join(list.lines, "\n  "))
+	}
+	check := strings.ReplaceAll(claimCheck, "COMMIT", e.Commit)
+	if e.Commit == "" {
+		files, rest, _ := strings.Cut(claimCheck, "  git/")
+		_, rest, _ = strings.Cut(rest, "\n\n")
+		rest, _, _ = strings.Cut(rest, "3. ")
+		check = files + "\n" + rest + "This book is not under git: nothing says who wrote it.\n"
+	}
+	b.WriteString("\n" + check)
+	return b.Bytes()
+}
 
 // zipped is the zip: nothing in it is packed smaller, so that the same files give the same bytes whoever zips them.
 func (o *opened) zipped(e *claimed) ([]byte, error) {
@@ -353,11 +390,7 @@ func (o *opened) zipped(e *claimed) ([]byte, error) {
 			files["git/"+s.ID+"."+s.Kind] = s.Raw
 		}
 	}
-	var text bytes.Buffer
-	if err := claimTemplate.Execute(&text, e); err != nil {
-		return nil, err
-	}
-	files["claim.txt"] = logbook.Visible(text.Bytes())
+	files["claim.txt"] = logbook.Visible(e.text())
 	names = names[:0]
 	for name := range files {
 		names = append(names, name)

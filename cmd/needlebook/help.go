@@ -8,19 +8,11 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// ours are the words of the help for those of the library.
-var ours = strings.NewReplacer("[command]", "VERB", " for more information about a command", " says more about a verb",
-	"Available Commands:", "Verbs:", "Global Flags:", "Flags of every verb:", "{{if .HasHelpSubCommands}}", "{{if false}}",
-	`Use "{{.CommandPath}} VERB --help"`, "{{.CommandPath}} VERB --help", "FlagUsages | trim",
-	"FlagUsages | plainValues | trim")
-
 // valueWords are our words for the library's types of a flag's value.
 var valueWords = map[string]string{"string": "TEXT", "stringArray": "TEXT", "strings": "TEXT", "float": "N",
 	"duration": "TIME"}
 
 var flagType = regexp.MustCompile(`(?m)^( *(?:-\w, )? *--[a-z-]+ )(string|stringArray|strings|float|duration)( +)`)
-
-func init() { cobra.AddTemplateFunc("plainValues", plainValues) }
 
 // plainValues are the usages of flags with our words for their values, each line as long as it was.
 func plainValues(usages string) string {
@@ -30,10 +22,51 @@ func plainValues(usages string) string {
 	})
 }
 
+// usage is how a verb is called: by code and not by a template, which would keep half of the libraries in the program
+// (see package hypertext).
+func usage(c *cobra.Command) error {
+	var b strings.Builder
+	b.WriteString("Usage:")
+	if c.Runnable() {
+		b.WriteString("\n  " + c.UseLine())
+	}
+	if c.HasAvailableSubCommands() {
+		b.WriteString("\n  " + c.CommandPath() + " VERB")
+	}
+	if c.HasExample() {
+		b.WriteString("\n\nExamples:\n" + c.Example)
+	}
+	listed := func(title, group string) {
+		b.WriteString("\n\n" + title)
+		for _, x := range c.Commands() {
+			if x.GroupID == group && (x.IsAvailableCommand() || x.Name() == "help") {
+				fmt.Fprintf(&b, "\n  %-*s %s", x.NamePadding(), x.Name(), x.Short)
+			}
+		}
+	}
+	for _, g := range c.Groups() {
+		listed(g.Title, g.ID)
+	}
+	if c.HasAvailableSubCommands() && len(c.Groups()) == 0 {
+		listed("Verbs:", "")
+	}
+	if c.HasAvailableLocalFlags() {
+		b.WriteString("\n\nFlags:\n" + strings.TrimRight(plainValues(c.LocalFlags().FlagUsages()), "\n "))
+	}
+	if c.HasAvailableInheritedFlags() {
+		b.WriteString("\n\nFlags of every verb:\n" + strings.TrimRight(plainValues(c.InheritedFlags().FlagUsages()), "\n "))
+	}
+	if c.HasAvailableSubCommands() {
+		b.WriteString("\n\n" + c.CommandPath() + " VERB --help says more about a verb.")
+	}
+	_, err := fmt.Fprintln(c.OutOrStdout(), b.String())
+	return err
+}
+
 // layOutHelp gives the help of the program and of every verb its words and its order: what comes before this logbook
 // is said once, at the end of the program's own.
 func layOutHelp(root *cobra.Command) {
-	root.SetUsageTemplate(ours.Replace(ours.Replace(root.UsageTemplate())))
+	root.SetUsageFunc(usage)
 	whole := root.HelpFunc()
 	root.SetHelpFunc(func(c *cobra.Command, args []string) {
 		whole(c, args)

@@ -150,6 +150,7 @@ func (p *program) execute(root *cobra.Command, args []string) int {
 }
 
 func (p *program) root() *cobra.Command {
+	asked := false // for the version
 	root := &cobra.Command{
 		Use:   "needlebook",
 		Short: "The logbook of fuel injection valve overhauls, in plain files under git",
@@ -169,6 +170,10 @@ signed or not sent, and what came in, each with the command to type.`,
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			if asked {
+				_, err := fmt.Fprint(p.out, version())
+				return err
+			}
 			if _, err := p.findBook(); err != nil && p.bookDir == "" {
 				return cmd.Help()
 			}
@@ -180,9 +185,7 @@ signed or not sent, and what came in, each with the command to type.`,
 	root.PersistentFlags().StringVar(&p.today, "today", "",
 		"the `DAY` that it is: what is dated later does not count (default: no clock is asked)")
 	root.SetFlagErrorFunc(wrongOption)
-	root.Version = version()
-	root.SetVersionTemplate("{{.Version}}")
-	root.Flags().Bool("version", false, "which needlebook this is: release, commit, compiler and system")
+	root.Flags().BoolVar(&asked, "version", false, "which needlebook this is: release, commit, compiler and system")
 	root.SetHelpCommand(help())
 	tells := root.HelpFunc()
 	root.SetHelpFunc(func(c *cobra.Command, args []string) { // for a person, so as wide as the terminal is
