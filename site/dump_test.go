@@ -19,7 +19,7 @@ type dump struct {
 var (
 	styleNames = strings.Fields("Plain Bold Strong Code Digest Struck Italic Small Quoting More Loud Quiet Source By " +
 		"Day Arrow Also Where Aside Here OneOf How Commit NewLine Graded Judged Lead Standing Alarm Tally " +
-		"Again Yield Groups Sources Cautions Month RemarksOf LinesOf Look Beside Charts Pictures FullFoot")
+		"Again Yield Groups Sources Cautions Month RemarksOf LinesOf Look Beside Charts Pictures FullFoot Whole")
 	markNames = strings.Fields("NoMark StrokeBroken StrokeOne StrokeTwo StrokeThree GradeStop GradeAction GradeAdvice GradeNote " +
 		"Within WithinDoubt BeyondDoubt Beyond NotMeasured NotProven NoVerdict")
 )

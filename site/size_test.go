@@ -68,7 +68,7 @@ func TestManyStays(t *testing.T) {
 			text.Write(b)
 		}
 		for _, period := range s.facts.Lives.InPosition(p) {
-			if !strings.Contains(text.String(), "<td>"+period.From.String()+"</td>") {
+			if !strings.Contains(text.String(), ">"+period.From.String()+"</td>") {
 				t.Errorf("%s: the valve fitted on %s stands on none of its pages", p, period.From)
 			}
 		}

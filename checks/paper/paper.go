@@ -5,7 +5,11 @@
 // Begin with [Paper].
 package paper
 
-import "needlebook/logbook"
+import (
+	"strings"
+
+	"needlebook/logbook"
+)
 
 // Paper is the answer to one question of planning, relief or survey.
 type Paper struct {
@@ -30,6 +34,8 @@ type Table struct {
 type Cell struct {
 	Text  string
 	About About
+	Each  []Cell // the things that it names one after another, where they are several
+	Loud  bool   // to be looked at first
 }
 
 // About is what a cell names. At most one field is set.
@@ -44,22 +50,37 @@ type About struct {
 func Text(s string) Cell { return Cell{Text: s} }
 
 // At is a cell for a position.
-func At(p logbook.Position) Cell { return Cell{p.String(), About{Position: p}} }
+func At(p logbook.Position) Cell { return Cell{Text: p.String(), About: About{Position: p}} }
 
 // Holder is a cell for a holder.
-func Holder(serial string) Cell { return Cell{serial, About{Holder: serial}} }
+func Holder(serial string) Cell { return Cell{Text: serial, About: About{Holder: serial}} }
 
 // Nozzle is a cell for a nozzle.
-func Nozzle(serial string) Cell { return Cell{serial, About{Nozzle: serial}} }
+func Nozzle(serial string) Cell { return Cell{Text: serial, About: About{Nozzle: serial}} }
 
 // Record is a cell for an overhaul, by its file stem.
-func Record(stem string) Cell { return Cell{stem, About{Record: stem}} }
+func Record(stem string) Cell { return Cell{Text: stem, About: About{Record: stem}} }
 
 // Instrument is a cell for an instrument.
-func Instrument(id string) Cell { return Cell{id, About{Instrument: id}} }
+func Instrument(id string) Cell { return Cell{Text: id, About: About{Instrument: id}} }
 
 // Placed is a cell that stands at a line of a file.
-func Placed(text string, at logbook.Place) Cell { return Cell{text, About{Place: at}} }
+func Placed(text string, at logbook.Place) Cell { return Cell{Text: text, About: About{Place: at}} }
+
+// Several is a cell that names several things.
+func Several(each ...Cell) Cell {
+	names := make([]string, len(each))
+	for i, c := range each {
+		names[i] = c.Text
+	}
+	return Cell{Text: strings.Join(names, ", "), Each: each}
+}
+
+// Loudly is the cell as one to be looked at first.
+func (c Cell) Loudly() Cell {
+	c.Loud = true
+	return c
+}
 
 // Add appends a row.
 func (t *Table) Add(cells ...Cell) { t.Rows = append(t.Rows, cells) }

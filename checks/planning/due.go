@@ -42,8 +42,40 @@ func (x *dueLine) noRate(today logbook.Day, left float64) {
 // horizon is how far the list looks where no day is asked for: a year, so that it stays on one sheet.
 const horizon = 365
 
-// sheetRows is how many rows stand on one A4 page beside the heading and the notes.
-const sheetRows = 42
+// sheetLines is how many lines of rows stand on one A4 page in nine points, beside the heading and the notes.
+const sheetLines = 45
+
+// The letters that a column of the sheet holds in a line.
+const (
+	whatLetters  = 18
+	whichLetters = 24
+	whereLetters = 18
+	nowLetters   = 22
+)
+
+// lines are how many lines a row takes on the sheet, about.
+func (x *dueLine) lines() int {
+	n := 1
+	if x.soonest != x.last {
+		n = 2 // from a day, to a day
+	}
+	for _, c := range []struct{ letters, room int }{{len(x.kind), whatLetters}, {len(x.what.Text), whichLetters},
+		{len(x.where.Text), whereLetters}, {len(x.state), nowLetters}} {
+		n = max(n, (c.letters+c.room-1)/c.room)
+	}
+	return n
+}
+
+// beyondSheet are how many rows of a list, the last, find no room on the sheet.
+func beyondSheet(list []dueLine) int {
+	room := sheetLines
+	for i := range list {
+		if room -= list[i].lines(); room < 0 {
+			return len(list) - i
+		}
+	}
+	return 0
+}
 
 // Due lists what is due when, what falls first at the top: valves, nozzle lives, calibrations, deferrals, trials,
 // countersignatures, seals, tests in the spares rack and valves promised back from ashore. A day before leaves out
@@ -66,9 +98,9 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		return cmp.Or(cmp.Compare(a.day(), b.day()), cmp.Compare(a.soonest, b.soonest), cmp.Compare(a.kind, b.kind))
 	})
 	cut := 0
-	if !all && len(list) > sheetRows {
+	if !all && beyondSheet(list) > 0 {
 		list = together(list)
-		cut = max(0, len(list)-sheetRows)
+		cut = beyondSheet(list)
 	}
 	out := paper.Paper{Name: "due", Title: "What is due on " + p.Book.Vessel.Called() + ", from " + p.on(),
 		Lead: []string{p.rateText()}}
@@ -82,12 +114,12 @@ func (p *Plan) Due(before logbook.Day, all bool) paper.Paper {
 		case x.at == 0 && x.soonest != 0:
 			between = "not before " + x.soonest.String()
 		}
-		at := x.at.String()
+		at, left := paper.Text(x.at.String()), paper.Text(dash(x.left))
 		if x.at != 0 && x.at < p.today {
-			at += " past"
+			at.Text += " past"
+			at, left = at.Loudly(), left.Loudly()
 		}
-		t.Add(paper.Text(at), paper.Text(between), paper.Text(x.kind), x.what, x.where, paper.Text(x.state),
-			paper.Text(dash(x.left)))
+		t.Add(at, paper.Text(between), paper.Text(x.kind), x.what, x.where, paper.Text(x.state), left)
 	}
 	out.Tables = append(out.Tables, t)
 	switch {
@@ -140,17 +172,19 @@ func together(list []dueLine) []dueLine {
 	return all
 }
 
-// joined names what several rows name, each once: cylinders of one engine after its name, and many other things by
-// their number.
+// joined names what several rows name, each once: cylinders of one engine after its name, everything else by its own.
 func joined(rows []dueLine, cell func(dueLine) paper.Cell) paper.Cell {
-	var all []string
+	var all []paper.Cell
 	engine, cylinders := cell(rows[0]).About.Position.Engine, []string{}
 	for _, x := range rows {
 		c := cell(x)
-		if slices.Contains(all, c.Text) {
+		if c.About.Holder != "" {
+			c.Text = c.About.Holder // its nozzle has a row of its own
+		}
+		if slices.ContainsFunc(all, func(other paper.Cell) bool { return other.Text == c.Text }) {
 			continue
 		}
-		all = append(all, c.Text)
+		all = append(all, c)
 		if at := c.About.Position; at.Engine == engine {
 			cylinders = append(cylinders, at.Cylinder)
 		}
@@ -160,10 +194,8 @@ func joined(rows []dueLine, cell func(dueLine) paper.Cell) paper.Cell {
 		return cell(rows[0])
 	case engine != "" && len(cylinders) == len(all):
 		return paper.Text(engine + "-" + strings.Join(cylinders, " "))
-	case len(all) > 3:
-		return paper.Text(fmt.Sprintf("%d of them", len(all)))
 	}
-	return paper.Text(strings.Join(all, ", "))
+	return paper.Several(all...)
 }
 
 func (p *Plan) valves() []dueLine {

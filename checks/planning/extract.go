@@ -56,8 +56,8 @@ func (p *Plan) NOx(from, to logbook.Day) paper.Paper {
 				total = fmt.Sprintf("%.0f", s.FromTotal)
 			}
 			t.Add(paper.Text(s.From.String()), paper.Text(total), paper.At(s.Position), paper.Nozzle(dash(before)),
-				paper.Nozzle(s.Nozzle), paper.Text(dash(mark+how)), paper.Text(dash(listed)), paper.Text(verdict), rec,
-				paper.Text(by))
+				paper.Nozzle(s.Nozzle), paper.Text(dash(mark+how)), paper.Text(dash(listed)),
+				paper.Cell{Text: verdict, Loud: verdict == "NO"}, rec, paper.Text(by))
 		}
 		out.Tables = append(out.Tables, t)
 	}

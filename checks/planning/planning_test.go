@@ -3,6 +3,7 @@ package planning_test
 import (
 	"bytes"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -124,5 +125,37 @@ func TestNozzleIsDueWithItsValve(t *testing.T) {
 	}
 	if tried == 0 {
 		t.Error("no nozzle was over its life: nothing was tried")
+	}
+}
+
+// TestDueNamesWhatItPutsTogether puts what falls together in one row and still names each thing once; what is past is to be looked at
+// first. On the example vessel, whose list is too long for a sheet. No outside source.
+func TestDueNamesWhatItPutsTogether(t *testing.T) {
+	b, err := logbook.Read(os.DirFS("../../example-vessel"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := planning.New(b, checks.Run(b, checks.Options{}), nil)
+	onSheet, all := p.Due(0, false), p.Due(0, true)
+	short, each := onSheet.Table("due").Rows, all.Table("due").Rows
+	if len(short) >= len(each) {
+		t.Fatalf("%d rows together, %d each by itself", len(short), len(each))
+	}
+	together := 0
+	for _, r := range short {
+		if len(r[3].Each) > 1 {
+			together++
+		}
+		for _, one := range r[3].Each {
+			if (one.About == paper.About{}) || !strings.Contains(r[3].Text, one.Text) {
+				t.Errorf("%q does not lead to %+v", r[3].Text, one)
+			}
+		}
+		if past := strings.HasSuffix(r[0].Text, " past"); past != r[0].Loud || past != r[6].Loud {
+			t.Errorf("%s, %s: to be looked at first: %t", r[0].Text, r[3].Text, r[0].Loud)
+		}
+	}
+	if together < 3 {
+		t.Errorf("%d rows name several things", together)
 	}
 }

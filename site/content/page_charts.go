@@ -68,18 +68,20 @@ func (w *Writer) roundChart() page.Block {
 	rounds = rounds[max(0, len(rounds)-roundsDrawn):]
 	s := page.Under("How each round came back",
 		from("Opening pressure as found less as left before, a dot a valve, a row a round, oldest first. "+
-			"A gauge that reads wrong moves a whole row; a holder that fails moves one dot. The band is what this ship's used "+
-			"settings lose, twice "+
-			"their spread to either side.")).Named("rounds")
+			"A gauge that reads wrong moves a whole row; a holder that fails moves one dot. "+
+			"Used settings are rings, new ones squares, each on the band of what this ship's settings of that kind lose, "+
+			"twice their spread to either side.")).Named("rounds")
 	if len(rounds) == 0 {
 		s.Add(quiet("No valve in the book compares with how it was left."))
 		return s
 	}
-	usual := w.Recurring().Usual(logbook.Used)
-	c := page.Rounds{Normal: page.Normal{Known: usual.N > 0, Median: usual.Median, Spread: usual.Spread}}
 	t := page.NewTable(page.Listed, "round", "valves", "lowest", "middle", "highest")
-	for _, r := range rounds {
-		c.Rows = append(c.Rows, page.PointRow{Name: r.Name, Points: w.roundPoints(r, byRound[r.Name], c.Normal)})
+	side := &page.Box{Style: page.Charts}
+	for _, class := range []logbook.Class{logbook.Used, logbook.New, logbook.Reground} {
+		if c := w.roundsOf(class, rounds, byRound); len(c.Rows) > 0 {
+			side.Add(&page.Charted{Wide: true, Chart: c,
+				Caption: "opening pressure as found less as left, " + class.String() + " settings"})
+		}
 	}
 	for _, r := range slices.Backward(rounds) {
 		var values []float64
@@ -90,9 +92,28 @@ func (w *Writer) roundChart() page.Block {
 			page.Value(page.SignedBar(facts.Quantile(values, 0))),
 			page.Value(page.SignedBar(facts.Quantile(values, 0.5))), page.Value(page.SignedBar(facts.Quantile(values, 1))))
 	}
-	s.Add(&page.Charted{Caption: "opening pressure as found less as left, round by round", Chart: c,
-		Blocks: []page.Block{page.Fold{Summary: page.Words("the numbers"), Blocks: []page.Block{t}}}})
+	s.Add(side, page.Fold{Summary: page.Words("the numbers"), Blocks: []page.Block{t}})
 	return s
+}
+
+// roundsOf are the valves of one setting, a row for each round that has any, on the band of that setting.
+func (w *Writer) roundsOf(class logbook.Class, rounds []logbook.Round,
+	byRound map[string][]recurring.Shift) page.Rounds {
+	usual := w.Recurring().Usual(class)
+	c := page.Rounds{Setting: class.String(),
+		Normal: page.Normal{Known: usual.N > 0, Median: usual.Median, Spread: usual.Spread}}
+	for _, r := range rounds {
+		var of []recurring.Shift
+		for _, sh := range byRound[r.Name] {
+			if sh.Left.Class == class {
+				of = append(of, sh)
+			}
+		}
+		if len(of) > 0 {
+			c.Rows = append(c.Rows, page.PointRow{Name: r.Name, Points: w.roundPoints(r, of, c.Normal)})
+		}
+	}
+	return c
 }
 
 // roundPoints are the valves of a round. The one that leaves the band alone bears its name.

@@ -14,11 +14,11 @@ const mostYears = 40
 
 // years are the valves of a position over calendar time, one row a year, with their table; nil where no day is known.
 func (w *Writer) years(periods []*logbook.ServicePeriod) page.Block {
-	from := facts.FirstFitted(periods)
-	if from == 0 {
+	begin := facts.FirstFitted(periods)
+	if begin == 0 {
 		return nil
 	}
-	c := page.Years{First: from.Time().Year(), Last: w.Today.Time().Year()}
+	c := page.Years{First: begin.Time().Year(), Last: w.Today.Time().Year()}
 	if end := periods[len(periods)-1].To; end != 0 {
 		c.Last = end.Time().Year()
 	}
@@ -36,9 +36,13 @@ func (w *Writer) years(periods []*logbook.ServicePeriod) page.Block {
 		b.Words += ", " + st.From.String() + " to " + st.To.String()
 		c.Bars = append(c.Bars, b)
 	}
-	return page.Under("Fitting history", &page.Box{Style: page.Beside,
+	return page.Under("Fitting history", from(barWords), &page.Box{Style: page.Beside,
 		Blocks: []page.Block{c, page.Together(w.periods(periods))}})
 }
+
+// barWords explain the bars of service periods.
+const barWords = "A bar is a valve with its holder, light and dark in turn to tell one from the next. " +
+	"A black notch at its end: it was pulled for a symptom."
 
 // bar is a service period on a chart, without its ends.
 func (w *Writer) bar(st *logbook.ServicePeriod, n int) page.Bar {

@@ -47,6 +47,9 @@ func (w *Writer) filePage(f string, leaf int) *page.Page {
 	}
 	pages := pager(leaves, leaf, func(i int) string { return "lines " + page.Grouped(i*address.LinesOnPage+1) + " on" })
 	p.Add(pages, w.textOf(f, leaf*address.LinesOnPage+1, (leaf+1)*address.LinesOnPage), pages)
+	if leaf == 0 {
+		p.Add(w.traceOf(f))
+	}
 	return p
 }
 
@@ -64,7 +67,7 @@ func (w *Writer) fileFirst(f string) []page.Block {
 			all = append(all, s)
 		}
 	}
-	return append(all, w.traceOf(f))
+	return all
 }
 
 // ofFile are the findings in a file, and those about what it is the page of: the posts in the crew list, the book.

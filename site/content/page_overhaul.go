@@ -177,7 +177,8 @@ func (w *Writer) remarksOf(o *logbook.Overhaul) page.Block {
 	if strings.TrimSpace(o.Remarks) == "" && len(o.Photos.Each) == 0 && scan == nil {
 		return nil
 	}
-	s := page.Under("Remarks and pictures", page.Remarks{From: o.Path, Body: o.Remarks}, photos(o.Photos, o.Remarks))
+	s := page.Under("Remarks and pictures", page.Remarks{From: o.Path, Body: o.Remarks},
+		photos(o.Photos, o.Remarks, o.Holder.Written, o.Nozzle.Found.Written, o.Nozzle.Left.Written))
 	if scan != nil {
 		s.Blocks = append(s.Blocks, scan)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"needlebook/checks/judging"
 	"needlebook/logbook"
@@ -78,7 +79,8 @@ func scale(v *judging.Verdict) page.Block {
 	if !v.Value.Valid() || !v.Span.Valid() || v.Span.Kind() != v.Value.Kind() {
 		return nil
 	}
-	s := page.Scale{Value: v.Value.Float(), Low: math.Inf(-1), High: math.Inf(1), U: v.U, Out: v.Result.Out()}
+	s := page.Scale{Value: v.Value.Float(), Low: math.Inf(-1), High: math.Inf(1), U: v.U, Out: v.Result.Out(),
+		Left: strings.HasPrefix(v.Key, "as_left.") || strings.HasPrefix(v.Key, "assembled.")}
 	if v.Span.Low.Valid() {
 		s.Low = v.Span.Low.Float()
 	}
@@ -90,7 +92,7 @@ func scale(v *judging.Verdict) page.Block {
 
 // setBy is the commit that gave a value its text, and who signed it.
 func (w *Writer) setBy(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
-	if v.Written == "" && !v.Value.Valid() {
+	if !v.Value.Valid() && (v.Written == "" || v.Result == judging.NotMeasured) {
 		return page.Plainly("–")
 	}
 	c := w.SetBy(o.Path, writtenKey(v.Key))

@@ -2,8 +2,11 @@ package content
 
 import (
 	"cmp"
+	"fmt"
+	"slices"
 	"strconv"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"needlebook/checks/evidence"
@@ -23,7 +26,9 @@ func (w *Writer) paperJobs() []Job {
 		job(address.Deferrals, "deferrals", w.Plan.Promised),
 		job(address.Handover, "handover", w.Plan.Handover),
 		job(address.NOx, "nozzle changes", func() paper.Paper { return w.Plan.NOx(0, 0) }),
-		job(address.Survey, "for the survey", func() paper.Paper { return w.Plan.Survey("", w.Today-365, w.Today) }),
+		job(address.Survey, "for the survey", func() paper.Paper {
+			return bySheets(w.Plan.Survey("", w.Today-365, w.Today))
+		}),
 		job(address.Interval, "interval review", func() paper.Paper {
 			return w.Evidence().
 				Paper(evidence.Ask{Plots: true})
@@ -32,28 +37,31 @@ func (w *Writer) paperJobs() []Job {
 	}
 }
 
-// rowsOnPage is about how many rows of a paper's tables are on one page; a larger one goes on over further pages.
+// rowsOnPage is about how many rows of few columns are on one page of a paper, and so fewer of many; a larger one goes
+// on over further pages.
 const rowsOnPage = 130
 
-// A short cell of a table with few columns stays on one line: there is room for it.
+// A short cell stays on one line: in a table with few columns there is room for it, and in any table for a value.
 const (
 	fewColumns = 8
 	shortCell  = 22
+	fewLetters = 8
 )
 
 // partedPaper parts the tables of a paper over pages, at least one.
 func partedPaper(p paper.Paper) [][]paper.Table {
-	pages, rows := [][]paper.Table{nil}, 0
+	pages, cells := [][]paper.Table{nil}, 0
 	for _, t := range p.Tables {
+		wide := max(fewColumns, len(t.Columns))
 		for all := t.Rows; ; {
-			room := max(rowsOnPage-rows, 0)
-			if n := len(all); n > room && room < min(n, 10) && rows > 0 { // a few rows are not worth a break
-				pages, rows, room = append(pages, nil), 0, rowsOnPage
+			room := max(rowsOnPage*fewColumns-cells, 0) / wide
+			if n := len(all); n > room && room < min(n, 10) && cells > 0 { // a few rows are not worth a break
+				pages, cells, room = append(pages, nil), 0, rowsOnPage*fewColumns/wide
 			}
 			some := t
 			some.Rows = all[:min(room, len(all))]
 			pages[len(pages)-1] = append(pages[len(pages)-1], some)
-			rows += len(some.Rows)
+			cells += len(some.Rows) * wide
 			if all = all[len(some.Rows):]; len(all) == 0 {
 				break
 			}
@@ -78,9 +86,11 @@ func (w *Writer) paperPages(first page.Ref, way string, p paper.Paper) []*page.P
 		c := &page.Page{Name: to, Title: way + ", drawn", Kind: "list", Way: []page.Step{{To: first, Text: way},
 			{Text: "drawn"}}, Head: p.Title}
 		c.Add(pager(charts, i, func(i int) string { return p.Plots[i*plotsOnPage].Title + " on" }))
+		side := &page.Box{Style: page.Charts}
 		for j, x := range part(p.Plots, i, plotsOnPage) {
-			c.Add(page.Under(x.Title, w.paperPlot(x)).Named(plotID(i*plotsOnPage + j)))
+			side.Add(page.Under(x.Title, w.paperPlot(x)).Named(plotID(i*plotsOnPage + j)))
 		}
+		c.Add(side)
 		all = append(all, c)
 	}
 	return all
@@ -126,19 +136,127 @@ func (w *Writer) paperTable(t paper.Table) page.Block {
 		s.Add(said(t.Empty))
 		return s
 	}
-	table := page.NewTable(page.Listed, t.Columns...)
+	table, notes := page.NewTable(page.Listed, t.Columns...), notesOf(t)
 	for _, r := range t.Rows {
 		cells := make([]page.Cell, len(r))
 		for i, c := range r {
-			cells[i] = page.Said(page.Link(w.at.About(c.About), c.Text))
-			if len(r) <= fewColumns && utf8.RuneCountInString(c.Text) <= shortCell {
-				cells[i].Kind = page.OfQuantity // no day or serial broken at its dashes
+			cells[i] = w.paperCell(c, len(r))
+			if n := slices.Index(notes, c.Text); n >= 0 {
+				cells[i] = page.Value("note " + strconv.Itoa(n+1))
 			}
 		}
 		table.Row(cells...)
 	}
 	s.Add(table)
+	if len(notes) > 0 {
+		list := page.List{Style: page.Sources, Ordered: true}
+		for _, n := range notes {
+			list.Items = append(list.Items, page.Item{Text: page.Words(n)})
+		}
+		s.Add(list)
+	}
 	return s
+}
+
+// paperCell is a cell of a paper, in a row of so many.
+func (w *Writer) paperCell(c paper.Cell, columns int) page.Cell {
+	text := page.Link(w.at.About(c.About), c.Text)
+	for i, one := range c.Each {
+		if i == 0 {
+			text = nil
+		} else {
+			text = text.Say(", ")
+		}
+		text = text.Put(page.Whole, page.Link(w.at.About(one.About), one.Text))
+	}
+	cell := page.Said(text)
+	if n := utf8.RuneCountInString(c.Text); n <= fewLetters || n <= shortCell && columns <= fewColumns || isDay(c.Text) {
+		cell.Kind = page.OfQuantity // no day or serial broken at its dashes
+	} else if len(text) == 1 && text[0].To == "" {
+		cell.Text = unbroken(c.Text)
+	}
+	if cell.Kind == page.OfText && utf8.RuneCountInString(c.Text) > longCell/2 {
+		cell.Kind = page.OfReason
+	}
+	if c.Loud {
+		cell.Text = page.Text{}.Put(page.Loud, cell.Text)
+	}
+	return cell
+}
+
+// unbroken is a text whose days and serials are not broken at their dashes.
+func unbroken(words string) page.Text {
+	if from, to, ok := strings.Cut(words, " to "); ok && isDay(from) && isDay(to) {
+		return page.In(page.Whole, from+" to").Say(" ").In(page.Whole, to)
+	}
+	var t page.Text
+	for i, word := range strings.Fields(words) {
+		if i > 0 {
+			t = t.Say(" ")
+		}
+		if len(word) <= shortCell && strings.Contains(word, "-") && strings.ContainsAny(word, "0123456789") {
+			t = t.In(page.Whole, word)
+			continue
+		}
+		t = t.Say(word)
+	}
+	return t
+}
+
+// A text this long that a wide table says again and again stands once below it.
+const (
+	longCell = 60
+	oftenSay = 3
+)
+
+// notesOf are the texts of a table that stand below it, in the order in which they are met.
+func notesOf(t paper.Table) []string {
+	said := map[string]int{}
+	var notes []string
+	for _, r := range t.Rows {
+		for _, c := range r {
+			if len(r) <= fewColumns || utf8.RuneCountInString(c.Text) < longCell || c.About != (paper.About{}) {
+				continue
+			}
+			if said[c.Text]++; said[c.Text] == oftenSay {
+				notes = append(notes, c.Text)
+			}
+		}
+	}
+	return notes
+}
+
+// bySheets parts the overhauls of a survey by engine and half year, a sheet each, as a surveyor goes about it. The
+// cylinders of which there is none stand on the last sheet of their engine.
+func bySheets(p paper.Paper) paper.Paper {
+	all := p.Tables[0]
+	type sheet struct{ engine, half string }
+	var order []sheet
+	of := map[sheet][][]paper.Cell{}
+	for _, r := range all.Rows {
+		x := sheet{r[0].About.Position.Engine, "none in this time"}
+		if day, err := time.Parse(time.DateOnly, r[2].Text); err == nil {
+			x.half = fmt.Sprintf("%d, %s half", day.Year(), [...]string{"first", "second"}[(day.Month()-1)/6])
+		}
+		if of[x] == nil {
+			order = append(order, x)
+		}
+		of[x] = append(of[x], r)
+	}
+	slices.SortStableFunc(order, func(a, b sheet) int {
+		return cmp.Or(cmp.Compare(a.engine, b.engine), cmp.Compare(a.half, b.half))
+	})
+	sheets := make([]paper.Table, 0, len(order)+len(p.Tables))
+	for _, x := range order {
+		t := all
+		t.Title, t.Rows = x.engine+", "+x.half, of[x]
+		sheets = append(sheets, t)
+	}
+	if len(order) == 0 {
+		sheets = append(sheets, all)
+	}
+	p.Tables = append(sheets, p.Tables[1:]...)
+	return p
 }
 
 // plotsOnPage is how many charts of a paper are on one page.

@@ -263,5 +263,5 @@ func (w *Writer) partFile(kind, serial string) page.Block {
 	}
 	return page.Under("Its own file", w.fields(p), &page.Box{Style: page.RemarksOf,
 		Blocks: []page.Block{page.Remarks{From: p.Path, Body: p.Remarks}}},
-		photos(p.Photos, p.Remarks), para(page.Link(w.at.File[p.Path], p.Path)))
+		photos(p.Photos, p.Remarks, serial), para(page.Link(w.at.File[p.Path], p.Path)))
 }

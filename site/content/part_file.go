@@ -2,6 +2,7 @@ package content
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"maps"
@@ -11,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
@@ -138,18 +140,40 @@ func shellQuoted(name string) string {
 	return "'" + strings.ReplaceAll(name, "'", `'\''`) + "'"
 }
 
-// photos are the pictures that a file names and its remarks do not show themselves; nil for none.
-func photos(list logbook.Texts, remarks string) page.Block {
+// photos are the pictures that a file names and its remarks do not show themselves; nil for none. of are the serials of
+// what the file is about.
+func photos(list logbook.Texts, remarks string, of ...string) page.Block {
 	b := &page.Box{Style: page.Pictures}
 	for _, p := range list.Each {
 		if p.Stated() && !shownIn(remarks, p.Written) {
-			b.Add(page.Picture{Path: p.Written, Words: p.Written})
+			b.Add(page.Picture{Path: p.Written, Words: photoWords(p.Written, of)})
 		}
 	}
 	if len(b.Blocks) == 0 {
 		return nil
 	}
 	return b
+}
+
+// photoWords say what a picture shows, as far as the name of its file tells: "face, H-109, 2022-10-14". A name that
+// begins neither with a day nor with a serial is given as it is.
+func photoWords(photo string, of []string) string {
+	rest := strings.TrimSuffix(path.Base(photo), path.Ext(photo))
+	said := ""
+	if n := len(time.DateOnly); len(rest) >= n && isDay(rest[:n]) {
+		rest, said = strings.TrimPrefix(rest[n:], "-"), ", "+rest[:n]
+	}
+	for _, serial := range of {
+		slug := page.Slug(serial)
+		if after, ok := strings.CutPrefix(rest+"-", slug+"-"); ok && slug != "" {
+			rest, said = strings.TrimSuffix(after, "-"), ", "+serial+said
+			break
+		}
+	}
+	if said == "" {
+		return photo
+	}
+	return cmp.Or(strings.ReplaceAll(rest, "-", " "), "photo") + said
 }
 
 // shownIn says that the remarks show the picture themselves.

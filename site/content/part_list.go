@@ -1,6 +1,8 @@
 package content
 
 import (
+	"time"
+
 	"needlebook/logbook"
 	"needlebook/site/facts"
 	"needlebook/site/page"
@@ -88,4 +90,10 @@ func stayHours(st *logbook.ServicePeriod) string {
 		return "not known"
 	}
 	return hoursRun(st.Hours, st.HoursKnown)
+}
+
+// isDay says that a text is a day as a book writes it.
+func isDay(text string) bool {
+	_, err := time.Parse(time.DateOnly, text)
+	return err == nil
 }

@@ -116,7 +116,7 @@ func (p *pen) overHours(c page.OverHours) {
 			p.m(`<path class="notch" d="M`).f(end).m(` 18l-6 9 6 9z"/>`)
 		}
 		if from >= room {
-			p.m(`<text class="chg lab" x="`).f(from + 2).m(`" y="14">`).t(clippedTo(b.Name, 9)).m("</text>")
+			p.m(`<text class="lab" x="`).f(from + 2).m(`" y="14">`).t(clippedTo(b.Name, 7)).m("</text>")
 			room = from + labelRoom
 		}
 		p.m("</a>")
@@ -125,6 +125,7 @@ func (p *pen) overHours(c page.OverHours) {
 }
 
 const (
+	matrixText              = 16.2 // size of its words, where they are largest
 	matrixLeft, matrixRight = 40.0, 928.0
 	matrixRow               = 26
 )
@@ -173,7 +174,7 @@ func (p *pen) inMatrix(b *page.Bar, x axis, top int) {
 	if b.Pulled {
 		p.m(`<path class="notch" d="M`).f(end).m(" ").i(top + 6).m(`l-6 10 6 10z"/>`)
 	}
-	if end-from > textWidth(b.Name, axisText)+6 {
+	if end-from > textWidth(b.Name, matrixText)+6 {
 		p.m(`<text class="lab" x="`).f(from + 4).m(`" y="`).i(top + 20).m(`">`).t(b.Name).m("</text>")
 	}
 	p.m("</a>")

@@ -173,7 +173,7 @@ var cellTags = [...]struct {
 }{
 	page.OfText: {"<td", "</td>", ""}, page.OfHead: {`<th scope="row"`, "</th>", ""},
 	page.OfQuantity: {"<td", "</td>", "n"},
-	page.OfDate:     {"<td", "</td>", ""}, page.OfLink: {"<td", "</td>", ""}, page.OfMark: {"<td", "</td>", ""},
+	page.OfDate:     {"<td", "</td>", "n"}, page.OfLink: {"<td", "</td>", ""}, page.OfMark: {"<td", "</td>", ""},
 	page.OfReason: {"<td", "</td>", "why"}, page.OfAlarm: {"<td", "</td>", "loud"},
 }
 

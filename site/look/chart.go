@@ -106,7 +106,11 @@ func (p *pen) scale(c page.Scale) {
 	if c.Out {
 		p.m(`<path class="val out" d="M`).f(x(c.Value)).m(` 2l5 6-5 6-5-6z"/>`)
 	} else {
-		p.m(`<circle class="val" cx="`).f(x(c.Value)).m(`" cy="8" r="3.6"/>`)
+		class := markup("val")
+		if c.Left {
+			class = "val set"
+		}
+		p.m(`<circle class="`, class, `" cx="`).f(x(c.Value)).m(`" cy="8" r="3.6"/>`)
 	}
 	p.m("</svg>")
 }

@@ -190,6 +190,24 @@ func TestPlotsShareAnAxis(t *testing.T) {
 	x := xAxis(t, hours)
 	near(t, "the end of the valve", x.at(bar[0]+bar[1]), 1700, 1000)
 	near(t, "the notch", x.at(one(t, hours, `<path class="notch" d="M# 18`)[0]), 1700, 1000)
+	p.Lines, p.Changes = []page.StepLine{{Words: "act", Steps: []page.XY{{0, 2}, {9000, 3}}}}, []page.Change{{X: 9000}}
+	svg = svgOf(p)
+	if line := one(t, svg, `<path class="line" d="M# #H#"`); line[0] < plotLeft || line[2] > plotRight {
+		t.Errorf("a limit that changed outside the stretch goes from %g to %g", line[0], line[2])
+	}
+	if strings.Contains(svg, `class="change"`) {
+		t.Error("a change of valves outside the stretch is drawn")
+	}
+}
+
+// TestWordsKeepOffPoints holds the name of a point off the points beside it: it goes where it lies on none. No outside source.
+func TestWordsKeepOffPoints(t *testing.T) {
+	row := page.PointRow{Name: "r", Points: []page.Point{{X: -40, Label: "H-107"}, {X: -37}, {X: -90}, {X: 0}}}
+	svg := svgOf(page.Rounds{Setting: "new", Rows: []page.PointRow{row}})
+	at := one(t, svg, `<text class="lab name" x="#" y="#">H-107`) // to its left: to its right is another
+	if first := all(t, svg, `<circle class="left" cx="#"`)[0]; at[0] > first[0] {
+		t.Errorf("the name ends at %g, behind the point at %g", at[0], first[0])
+	}
 }
 
 // TestRoundsReadBack reads back differences, a row a round, and the band of what is normal.

@@ -11,8 +11,8 @@
 // green, because in order is not a colour but silence.
 //
 //	grades       barred block stop, solid wedge action, open wedge advice, tick note, dash nothing
-//	verdicts     ring within, lozenge beyond, half filled where the uncertainty reaches the limit,
-//	             broken ring where there is no verdict
+//	verdicts     a stretch between its ends within, lozenge beyond, half filled where the uncertainty
+//	             reaches the limit, the ends alone where nothing was judged
 //	signatures   strokes as under a signature: one signed, two countersigned, three reviewed,
 //	             broken where nobody answers
 //	charts       hollow as found, solid as left; disc used, square new, triangle reground;

@@ -34,6 +34,12 @@ func (l *labels) take(places ...box) int {
 	return -1
 }
 
+// keepFree keeps words off a point.
+func (l *labels) keepFree(x, y float64) {
+	const half = 4.5
+	l.taken = append(l.taken, box{x - half, y - half, x + half, y + half})
+}
+
 // boxAt is the place of words of a size that begin at x, or end there, on a line at y.
 func boxAt(text string, size, x, y float64, end bool) box {
 	w := textWidth(text, size)

@@ -26,18 +26,16 @@ var marks = [...]markup{
 	page.GradeAdvice: markHead + `<path class="ln" d="M3 1.5l9.5 4.5L3 10.5z"/>` + markFoot,
 	page.GradeNote:   markHead + `<path class="ln" d="M8 2v8"/>` + markFoot,
 
-	// Verdicts: the ring is inside its limit, the cross-cornered lozenge is beyond; half filled where the uncertainty
-	// reaches the limit.
-	page.Within: markHead + `<circle class="ln" cx="8" cy="6" r="4.3"/>` + markFoot,
-	page.WithinDoubt: markHeadAsk +
-		`<circle class="ln" cx="8" cy="6" r="4.3"/><path class="fl" d="M8 1.7a4.3 4.3 0 0 1 0 8.6z"/>` +
-		markFoot,
-	page.BeyondDoubt: markHeadAsk +
+	// Verdicts: a stretch between its two ends is within, the lozenge is beyond; half filled where the uncertainty
+	// reaches the limit; a broken stretch where nothing was judged. No ring: on a chart that is a value as found.
+	page.Within:      markHead + `<path class="ln" d="M2 2v8M14 2v8M2 6h12"/>` + markFoot,
+	page.WithinDoubt: markHead + `<path class="ln" d="M2 2v8M14 2v8M2 6h12"/><path class="fl" d="M8 2h6v8H8z"/>` + markFoot,
+	page.BeyondDoubt: markHead +
 		`<path class="ln" d="M8 .8L13.2 6 8 11.2 2.8 6z"/><path class="fl" d="M8 .8L13.2 6 8 11.2z"/>` +
 		markFoot,
 	page.Beyond:      markHeadStop + `<path class="fl" d="M8 0l6 6-6 6-6-6z"/>` + markFoot,
-	page.NotMeasured: markHead + `<circle class="ln dash" cx="8" cy="6" r="4.3"/>` + markFoot,
-	page.NotProven:   markHead + `<circle class="ln dash" cx="8" cy="6" r="4.3"/>` + markFoot,
+	page.NotMeasured: markHead + `<path class="ln" d="M2 2v8M14 2v8"/>` + markFoot,
+	page.NotProven:   markHead + `<path class="ln" d="M2 2v8M14 2v8M5 6h1M10 6h1"/>` + markFoot,
 	page.NoVerdict:   markHead + `<path class="ln" d="M5 6h6"/>` + markFoot,
 }
 

@@ -13,8 +13,8 @@ import (
 const (
 	plotWidth, plotHeight                    = 420, 236
 	plotLeft, plotRight, plotTop, plotBottom = 46.0, 410.0, 22.0, 202.0
-	labelRoom                                = 52.0
-	axisText                                 = 12.5 // size of the words on a chart
+	labelRoom                                = 64.0
+	axisText                                 = 14.2 // size of the words on a chart, where they are largest: style.css
 )
 
 // chartID begins a chart: the id that its title and description go by.
@@ -52,6 +52,9 @@ func (p *pen) plot(c *page.Plot) {
 	p.cloud("others", one.Others, x, y)
 	p.cloud("small", one.Small, x, y)
 	names := onPlot()
+	for i := range one.Points {
+		names.keepFree(x.at(one.Points[i].X), y.at(one.Points[i].Y))
+	}
 	p.limits(&one, x, y, names)
 	p.curve("edge", one.Band[0], x, y)
 	p.curve("edge", one.Band[1], x, y)
@@ -105,6 +108,7 @@ func within(c *page.Plot) {
 	c.Others = slices.DeleteFunc(slices.Clone(c.Others), func(v page.XY) bool { return out(v[0]) })
 	c.Small = slices.DeleteFunc(slices.Clone(c.Small), func(v page.XY) bool { return out(v[0]) })
 	c.Points = slices.DeleteFunc(slices.Clone(c.Points), func(d page.Point) bool { return out(d.X) })
+	c.Changes = slices.DeleteFunc(slices.Clone(c.Changes), func(v page.Change) bool { return out(v.X) })
 }
 
 // thinned keeps a grey cloud of points within bounds.
@@ -226,7 +230,7 @@ func (p *pen) changes(all []page.Change, x axis) {
 		at := x.at(c.X)
 		p.m(`<path class="change" d="M`).f(at).m(" ").f(plotTop).m("V").f(plotBottom).m(`"/>`)
 		if at-room >= labelRoom && at < plotRight-30 {
-			p.m(`<text class="chg" x="`).f(at + 3).m(`" y="19">`).t(clippedTo(c.Words, 9)).m("</text>")
+			p.m(`<text class="lab" x="`).f(at + 3).m(`" y="19">`).t(clippedTo(c.Words, 7)).m("</text>")
 			room = at
 		}
 	}
@@ -302,7 +306,7 @@ func (p *pen) stepLine(l page.StepLine, x, y axis) {
 	for i, st := range l.Steps {
 		end := plotRight
 		if i+1 < len(l.Steps) {
-			end = x.at(l.Steps[i+1][0])
+			end = min(end, x.at(l.Steps[i+1][0]))
 		}
 		if start := max(plotLeft, x.at(st[0])); end > start {
 			p.m("M").f(start).m(" ").f(y.at(st[1])).m("H").f(end)
@@ -314,7 +318,7 @@ func (p *pen) stepLine(l page.StepLine, x, y axis) {
 // lineWords writes what a line along the plot is, above it or, where there is no room, below; lines at one height one
 // under another.
 func (p *pen) lineWords(words string, y float64, names *labels) {
-	const end, step = plotRight - 2, 13
+	const step = 15
 	lines := inLines(words, 46)
 	if len(lines) == 0 {
 		return
@@ -324,13 +328,15 @@ func (p *pen) lineWords(words string, y float64, names *labels) {
 			textWidth(b, axisText))
 	})
 	high := step * float64(len(lines)-1)
-	var first []float64 // heights at which the words may begin
+	var first, ends []float64 // heights at which the words may begin, and where they end
 	var places []box
 	for i := range 4 {
-		for _, at := range []float64{y - 4 - high - step*float64(i), y + step + step*float64(i)} {
-			b := boxAt(widest, axisText, end, at, true)
-			b.bottom += high
-			first, places = append(first, at), append(places, b)
+		for _, end := range []float64{plotRight - 2, plotLeft + 4 + textWidth(widest, axisText)} {
+			for _, at := range []float64{y - 4 - high - step*float64(i), y + step + step*float64(i)} {
+				b := boxAt(widest, axisText, end, at, true)
+				b.bottom += high
+				first, ends, places = append(first, at), append(ends, end), append(places, b)
+			}
 		}
 	}
 	i := names.take(places...)
@@ -338,7 +344,7 @@ func (p *pen) lineWords(words string, y float64, names *labels) {
 		return
 	}
 	for n, text := range lines {
-		p.m(`<text class="lim" x="`).f(end).m(`" y="`).f(first[i] + step*float64(n)).m(`">`).t(text).m("</text>")
+		p.m(`<text class="lim" x="`).f(ends[i]).m(`" y="`).f(first[i] + step*float64(n)).m(`">`).t(text).m("</text>")
 	}
 }
 
@@ -375,7 +381,7 @@ func (p *pen) point(d *page.Point, x, y float64, names *labels) {
 
 // pointName writes the name of a point beside it: to its right, else to its left, else a line lower or higher.
 func (p *pen) pointName(name string, x, y float64, names *labels) {
-	const size, off = 10.5, 7
+	const size, off = axisText, 7
 	type place struct {
 		x, y float64
 		end  bool
@@ -395,9 +401,9 @@ func (p *pen) pointName(name string, x, y float64, names *labels) {
 	if i < 0 {
 		return
 	}
-	class := markup("chg lab")
+	class := markup("lab")
 	if all[i].end {
-		class = "chg lab name"
+		class = "lab name"
 	}
 	p.m(`<text class="`, class, `" x="`).f(all[i].x).m(`" y="`).f(all[i].y).m(`">`).t(name).m("</text>")
 }

@@ -22,8 +22,8 @@ func (p *pen) rounds(c page.Rounds) {
 	x := newAxis(values, roundLeft, roundRight, false)
 	height := roundTop + len(c.Rows)*roundRow + 24
 	p.m(`<svg class="plot rounds" viewBox="0 0 632 `).i(height).m(`">`)
-	p.titled(p.chartID(), "opening pressure as found less as left, round by round; the numbers are in the table below",
-		"")
+	p.titled(p.chartID(), "opening pressure as found less as left, round by round, "+c.Setting+
+		" settings; the numbers are in the table below", "")
 	p.roundBand(c, x)
 	p.m(`<path class="base" d="M`).f(x.at(0)).m(" ").i(roundTop - 4).m("V").i(roundTop + len(c.Rows)*roundRow).m(`"/>`)
 	ticks := x.ticks(6)
@@ -38,6 +38,11 @@ func (p *pen) rounds(c page.Rounds) {
 	}
 	p.m("</g>")
 	names := &labels{sheet: box{roundLeft, 0, roundEdge - 2, float64(height)}}
+	for i, r := range c.Rows {
+		for _, d := range r.Points {
+			names.keepFree(x.at(d.X), float64(roundMiddle(i)))
+		}
+	}
 	for i, r := range c.Rows {
 		for j := range r.Points {
 			p.point(&r.Points[j], x.at(r.Points[j].X), float64(roundMiddle(i)), names)

@@ -23,6 +23,7 @@ var tags = map[page.Style][2]markup{
 	page.Also:    {`<span class="also">`, "</span>"},
 	page.Where:   {`<span class="where">`, "</span>"},
 	page.OneOf:   {"<span>", "</span>"},
+	page.Whole:   {`<span class="whole">`, "</span>"},
 	page.Aside:   {`<span class="say-it">`, "</span>"},
 }
 

@@ -158,10 +158,12 @@ type Normal struct {
 // Ends of the band that counts as normal: twice the spread to either side.
 func (n Normal) Ends() (low, high float64) { return n.Median - 2*n.Spread, n.Median + 2*n.Spread }
 
-// Rounds are differences valve by valve, a row a round. The X of a point is its difference.
+// Rounds are differences valve by valve, a row a round, of valves that had one kind of setting. The X of a point is its
+// difference.
 type Rounds struct {
-	Normal Normal
-	Rows   []PointRow
+	Setting string // the kind of setting that all of them had: "used"
+	Normal  Normal
+	Rows    []PointRow
 }
 
 // PointRow is a row of points.
@@ -184,6 +186,7 @@ type Scale struct {
 	Value, Low, High float64
 	U                float64 // uncertainty to either side; 0 for none known
 	Out              bool
+	Left             bool // the value is one as left: solid, as on every chart
 }
 
 // Share is a share of one, with the interval of the true share.

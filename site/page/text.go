@@ -50,6 +50,7 @@ const (
 	Charts          // several charts
 	Pictures        // several pictures
 	FullFoot        // the cautions below a page
+	Whole           // never broken in two
 )
 
 // Span is a stretch of text of one style: words, or what is within it.
