@@ -8,8 +8,8 @@ import (
 	"needlebook/logbook/hypertext"
 )
 
-// cardStyle lays the side out for Arial: where the reader has another face, font-size-adjust brings its width to that of
-// Arial, so that it stays one side. The other sheets do the same.
+// cardStyle lays the side out for Arial: where the reader has another face, font-size-adjust brings its width to that
+// of Arial, so that it stays one side. The other sheets do the same.
 //
 //go:embed card.css
 var cardStyle hypertext.Markup
