@@ -605,9 +605,9 @@ func (b *Book) Engine(id string) *Engine {
 // Aboard lists the service periods of a person, in the order of the crew list.
 func (b *Book) Aboard(id string) []CrewPeriod {
 	var periods []CrewPeriod
-	for _, c := range b.Crew {
-		if c.ID.Written == id {
-			periods = append(periods, c)
+	for i := range b.Crew {
+		if c := &b.Crew[i]; c.ID.Written == id {
+			periods = append(periods, *c)
 		}
 	}
 	return periods
@@ -616,11 +616,6 @@ func (b *Book) Aboard(id string) []CrewPeriod {
 // Day is the day the record begins with: the removal, the day it was received, or for a build the as-left test, the
 // rack or the fitting.
 func (o *Overhaul) Day() Day {
-	for _, d := range []Date{o.Removed.Date, o.Received.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date,
-		o.Landed.Date} {
-		if d.Day != 0 {
-			return d.Day
-		}
-	}
-	return 0
+	return cmp.Or(o.Removed.Date.Day, o.Received.Date.Day, o.AsFound.Date.Day, o.AsLeft.Date.Day, o.Stored.Date.Day,
+		o.Fitted.Date.Day, o.Landed.Date.Day)
 }

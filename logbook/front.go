@@ -104,12 +104,18 @@ func PlainText(src []byte, most int) (text string, windows, ok bool) {
 // misread reports the first letter that was written as UTF-8, read as Latin-1 or Windows-1252, and saved so: "Ã©" for
 // é.
 func (d *document) misread(text string) {
+	const letters = "ÂÃÄÅâ" // which begin with the same byte in UTF-8
 	for i := 0; ; {
-		at := strings.IndexAny(text[i:], "ÂÃÄÅâ")
+		at := strings.IndexByte(text[i:], letters[0])
 		if at < 0 {
 			return
 		}
 		i += at
+		r, size := utf8.DecodeRuneInString(text[i:])
+		if !strings.ContainsRune(letters, r) {
+			i += size
+			continue
+		}
 		if is, meant, ok := misreadAt(text[i:]); ok {
 			line := 1 + strings.Count(text[:i], "\n")
 			column := 1 + utf8.RuneCountInString(text[strings.LastIndexByte(text[:i], '\n')+1:i])
@@ -117,7 +123,7 @@ func (d *document) misread(text string) {
 				meant+", as it was before a program read it in another encoding", "", false)
 			return
 		}
-		i += utf8.RuneLen([]rune(text[i:])[0])
+		i += size
 	}
 }
 

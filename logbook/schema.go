@@ -114,6 +114,8 @@ func fieldsOf(t reflect.Type) []Field {
 	return fields
 }
 
+func schemaOf[T any]() []Field { return fieldsOf(reflect.TypeFor[T]()) }
+
 // fieldsBelow is the schema of a struct that stands below a key: every field knows its whole key, so that reading a
 // record makes none.
 func fieldsBelow(t reflect.Type, prefix string) []Field {
@@ -176,25 +178,25 @@ type FileKind struct {
 
 // Kinds lists every kind of file of a book that carries fields, in the order of the book's description.
 func Kinds() []FileKind {
-	of := func(v any) []Field { return fieldsOf(reflect.TypeOf(v)) }
 	return []FileKind{
-		{"book", "book.md", false, "the vessel, her engines, the opening state and the settings", of(Vessel{})},
-		{"limits", "limits/<valve-type>.md", false, "limits and settings of one type of valve, by revision", of(Limits{})},
+		{"book", "book.md", false, "the vessel, her engines, the opening state and the settings", schemaOf[Vessel]()},
+		{"limits", "limits/<valve-type>.md", false, "limits and settings of one type of valve, by revision",
+			schemaOf[Limits]()},
 		{"overhaul", "overhauls/<engine>/<cylinder>/<date>-<holder>.md", false, "one valve's visit to the workshop",
-			of(Overhaul{})},
-		{"part", "parts/<serial>.md", false, "one nozzle or holder", of(Part{})},
-		{"instrument", "instruments/<id>.md", false, "one gauge, micrometer, wrench or bench", of(Instrument{})},
-		{"hours", "hours/<engine>.csv", true, "readings of the hour counter", of(Reading{})},
-		{"running", "running/<engine>.csv", true, "running data of the cylinders", of(Run{})},
-		{"bunkers", "fuel/bunkers.csv", true, "fuel burned", of(Bunker{})},
-		{"stock", "stores/stock.csv", true, "parts and consumables", of(StockMove{})},
-		{"crew", "crew.csv", true, "who is aboard", of(CrewPeriod{})},
-		{"answers", "answers.csv", true, "what was found and cannot be made good, answered", of(Answer{})},
-		{"deferral", "deferrals/<id>.md", false, "a limit knowingly exceeded", of(Deferral{})},
-		{"decision", "decisions/<id>.md", false, "an interval, a trial, a practice", of(Decision{})},
-		{"handover", "handovers/<date>-<rank>.md", false, "a handover", of(Handover{})},
-		{"countersignature", "countersigned/<record>.<name>.md", false, "a chief has seen a text", of(Seen{})},
-		{"review", "reviews/<record>.<name>.md", false, "a superintendent has seen a text", of(Seen{})},
+			schemaOf[Overhaul]()},
+		{"part", "parts/<serial>.md", false, "one nozzle or holder", schemaOf[Part]()},
+		{"instrument", "instruments/<id>.md", false, "one gauge, micrometer, wrench or bench", schemaOf[Instrument]()},
+		{"hours", "hours/<engine>.csv", true, "readings of the hour counter", schemaOf[Reading]()},
+		{"running", "running/<engine>.csv", true, "running data of the cylinders", schemaOf[Run]()},
+		{"bunkers", "fuel/bunkers.csv", true, "fuel burned", schemaOf[Bunker]()},
+		{"stock", "stores/stock.csv", true, "parts and consumables", schemaOf[StockMove]()},
+		{"crew", "crew.csv", true, "who is aboard", schemaOf[CrewPeriod]()},
+		{"answers", "answers.csv", true, "what was found and cannot be made good, answered", schemaOf[Answer]()},
+		{"deferral", "deferrals/<id>.md", false, "a limit knowingly exceeded", schemaOf[Deferral]()},
+		{"decision", "decisions/<id>.md", false, "an interval, a trial, a practice", schemaOf[Decision]()},
+		{"handover", "handovers/<date>-<rank>.md", false, "a handover", schemaOf[Handover]()},
+		{"countersignature", "countersigned/<record>.<name>.md", false, "a chief has seen a text", schemaOf[Seen]()},
+		{"review", "reviews/<record>.<name>.md", false, "a superintendent has seen a text", schemaOf[Seen]()},
 	}
 }
 
