@@ -39,6 +39,9 @@ func (h *histories) digest(f *Finding) string {
 // fact is what is written at a place of the book: a key with its value, or a whole line of a table. Where it is written
 // counts by the name of its file alone, since lines move and a record may be put into another folder.
 func (h *histories) fact(at logbook.Place) string {
+	if strings.HasPrefix(at.Path, "overhauls/") {
+		return path.Base(at.Path) + " " + h.factIn(at)
+	}
 	all, known := h.facts[at.Path]
 	if !known {
 		all = h.factsOf(at.Path)
@@ -51,18 +54,35 @@ func (h *histories) fact(at logbook.Place) string {
 	return path.Base(at.Path) + " " + fact
 }
 
-// factsOf are the facts of one file by their places; of a table by their lines.
+// factIn is what is written at a place of a record; empty where no key stands there, and no reading of one.
+func (h *histories) factIn(at logbook.Place) string {
+	o := h.c.Book.Overhaul(strings.TrimSuffix(path.Base(at.Path), ".md"))
+	if o == nil || o.Path != at.Path {
+		return ""
+	}
+	keys := h.keysOf(o)
+	behind, _ := slices.BinarySearchFunc(keys, at, func(k keyAt, at logbook.Place) int {
+		return cmp.Or(k.place.Compare(at), -1) // the last one that stands there, else the one before
+	})
+	if behind == 0 {
+		return ""
+	}
+	k := keys[behind-1]
+	list, _ := k.said.Value.(*logbook.Amounts)
+	here := func(x logbook.Amount) bool { return x.Place == at }
+	if k.place != at && (list == nil || !slices.ContainsFunc(list.Each, here)) {
+		return ""
+	}
+	return k.key + "=" + inBase(k.said)
+}
+
+// factsOf are the facts of one file that is no record by their places; of a table by their lines.
 func (h *histories) factsOf(name string) map[logbook.Place]string {
 	all, b := map[logbook.Place]string{}, h.c.Book
 	file := func(thing any) {
 		logbook.Says(thing, func(s logbook.Said) {
 			if s.Leaf.Present() {
 				all[s.Leaf.Place] = s.Key + "=" + inBase(s)
-			}
-			if list, ok := s.Value.(*logbook.Amounts); ok {
-				for _, x := range list.Each {
-					all[x.Place] = s.Key + "=" + inBase(s)
-				}
 			}
 		})
 	}
@@ -71,13 +91,8 @@ func (h *histories) factsOf(name string) map[logbook.Place]string {
 		logbook.Says(thing, func(s logbook.Said) { cells = append(cells, s.Key+"="+inBase(s)) })
 		all[logbook.Place{Path: name, Line: r.Place.Line}] = strings.Join(cells, " ")
 	}
-	top, base, _ := strings.Cut(name, "/")
+	top, _, _ := strings.Cut(name, "/")
 	switch top {
-	case "overhauls":
-		stem := strings.TrimSuffix(base[strings.LastIndexByte(base, '/')+1:], ".md")
-		if o := b.Overhaul(stem); o != nil && o.Path == name {
-			file(o)
-		}
 	case "instruments":
 		for _, i := range b.Instruments {
 			if i.Path == name {

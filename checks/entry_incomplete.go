@@ -101,6 +101,16 @@ func receivedNeeds(r *logbook.Received) []need {
 // lacking are the needs of a record, each with the values that it lacks: of the blocks of which something is said, for
 // a block that was begun with blanks says nothing yet.
 func lacking(o *logbook.Overhaul) []need {
+	var all []need
+	for _, n := range needed(o) {
+		n.values = slices.DeleteFunc(n.values, func(x cell) bool { return x.leaf.Present() })
+		if n.block.Stated() && len(n.values) > 0 {
+			all = append(all, n)
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
 	says := map[string]bool{}
 	logbook.Says(o, func(s logbook.Said) {
 		if s.Value == nil || !s.Leaf.Present() {
@@ -110,17 +120,7 @@ func lacking(o *logbook.Overhaul) []need {
 			says[s.Key[:at]] = true
 		}
 	})
-	var all []need
-	for _, n := range needed(o) {
-		if !n.block.Stated() || !says[n.block.Key] {
-			continue
-		}
-		n.values = slices.DeleteFunc(n.values, func(x cell) bool { return x.leaf.Present() })
-		if len(n.values) > 0 {
-			all = append(all, n)
-		}
-	}
-	return all
+	return slices.DeleteFunc(all, func(n need) bool { return !says[n.block.Key] })
 }
 
 // onTheBench says that a record was begun and its work goes on: nothing is decided, built or given away yet.
@@ -158,18 +158,17 @@ func (c *Case) asAlways() {
 		}
 	}
 	records := newAlways("record")
+	each := map[bool]map[string]bool{} // by whether a valve came certified, what is asked for whatever the others have
 	for _, o := range c.Book.Overhauls {
 		if c.unread[o.Path] || c.fromOldPaper(o) || onTheBench(o) {
 			continue
 		}
-		each := map[string]bool{} // asked for in each record, whatever the others have
-		for _, n := range needed(o) {
-			for _, x := range n.values {
-				each[x.column] = true
-			}
+		certified := o.Received.Certified()
+		if each[certified] == nil {
+			each[certified] = columnsOf(needed(o))
 		}
 		records.add(o, o.Opening, about(o), func(key string) bool {
-			return !each[key] && !noReason[[2]string{o.Path, key}] && asked(o, key)
+			return !each[certified][key] && !noReason[[2]string{o.Path, key}] && asked(o, key)
 		})
 	}
 	records.report(c)
@@ -202,35 +201,51 @@ func (c *Case) spareNames() {
 	}
 }
 
+// columnsOf are the keys of some values.
+func columnsOf(needs []need) map[string]bool {
+	all := map[string]bool{}
+	for _, n := range needs {
+		for _, x := range n.values {
+			all[x.column] = true
+		}
+	}
+	return all
+}
+
 // always counts which keys things of one kind have.
 type always struct {
 	called string
-	have   map[string]int
-	lack   map[string][]gap
+	keys   map[string]*keyCount
 }
 
-// gap is the block of a thing that lacks a key.
-type gap struct {
-	thing any
-	at    logbook.Place
-	about About
+// keyCount is how many things have a key and how many lack it, with the last of these and the block that lacks it.
+type keyCount struct {
+	have, lack int
+	thing      any
+	at         logbook.Place
+	about      About
 }
 
-func newAlways(called string) *always {
-	return &always{called, map[string]int{}, map[string][]gap{}}
-}
+func newAlways(called string) *always { return &always{called, map[string]*keyCount{}} }
 
 // add counts the keys of a thing that are asked for; those of a block that is not there are none of it.
 func (a *always) add(thing any, at logbook.Place, ab About, asked func(key string) bool) {
 	logbook.Says(thing, func(s logbook.Said) {
-		switch {
-		case s.Block != nil && !s.Block.Stated() || !asked(s.Key):
-		case s.Leaf.Present():
-			a.have[s.Key]++
-		case s.Block != nil:
-			a.lack[s.Key] = append(a.lack[s.Key], gap{thing, s.Block.Place, ab})
-		default:
-			a.lack[s.Key] = append(a.lack[s.Key], gap{thing, at, ab})
+		if s.Block != nil && !s.Block.Stated() || !asked(s.Key) {
+			return
+		}
+		n := a.keys[s.Key]
+		if n == nil {
+			n = &keyCount{}
+			a.keys[s.Key] = n
+		}
+		if s.Leaf.Present() {
+			n.have++
+			return
+		}
+		n.lack, n.thing, n.at, n.about = n.lack+1, thing, at, ab
+		if s.Block != nil {
+			n.at = s.Block.Place
 		}
 	})
 }
@@ -239,19 +254,19 @@ func (a *always) add(thing any, at logbook.Place, ab About, asked func(key strin
 func (a *always) report(c *Case) {
 	of := map[any]*Finding{}
 	var all []*Finding
-	for _, key := range slices.Sorted(maps.Keys(a.lack)) {
-		lack := a.lack[key]
-		if len(lack) != 1 || float64(a.have[key]) < c.Settings.SetBaseline.Value {
+	for _, key := range slices.Sorted(maps.Keys(a.keys)) {
+		n := a.keys[key]
+		if n.lack != 1 || float64(n.have) < c.Settings.SetBaseline.Value {
 			continue
 		}
-		f := of[lack[0].thing]
+		f := of[n.thing]
 		if f == nil {
-			f = &Finding{Place: lack[0].at, Grade: Advice, About: lack[0].about,
-				Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, a.have[key], a.called),
+			f = &Finding{Place: n.at, Grade: Advice, About: n.about,
+				Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, n.have, a.called),
 				Next:    "fill it in, or write why not: not measured (why)"}
-			of[lack[0].thing], all = f, append(all, f)
+			of[n.thing], all = f, append(all, f)
 		}
-		f.Related = append(f.Related, Related{lack[0].at, key})
+		f.Related = append(f.Related, Related{n.at, key})
 	}
 	for _, f := range all {
 		if n := len(f.Related); n > 1 {

@@ -34,7 +34,7 @@ var figureUnlike = &Check{
 	Grade:   Advice,
 	Yields:  true,
 	Whole: func(c *Case) {
-		kinds := map[string][]figure{} // by type of valve and key
+		kinds := map[string][]*figure{} // by type of valve and key
 		for _, o := range c.Book.Overhauls {
 			for _, f := range c.figuresOf(o) {
 				kinds[f.kind] = append(kinds[f.kind], f)
@@ -43,7 +43,7 @@ var figureUnlike = &Check{
 		for _, x := range c.Book.Vessel.Opening.Fitted {
 			if x.Left.Valid() {
 				k := c.typeOf(c.Book.LimitsOf(x.Engine.Written)) + " left"
-				kinds[k] = append(kinds[k], figure{kind: k, called: "opening pressure left", leaf: &x.Left.Leaf,
+				kinds[k] = append(kinds[k], &figure{kind: k, called: "opening pressure left", leaf: &x.Left.Leaf,
 					value: x.Left.Float(), q: x.Left.Quantity})
 			}
 		}
@@ -103,8 +103,7 @@ var notCompared = []string{"minutes", keys.RemovedCounter, keys.RemovedHours, ke
 	keys.AsFoundSeatDrops, keys.MeasuredFaceContact}
 
 // figuresOf are the figures of a record that are compared.
-func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
-	var all []figure
+func (c *Case) figuresOf(o *logbook.Overhaul) (all []*figure) {
 	typ, slips := c.typeOf(c.Book.LimitsFor(o)), mistaken(c, o)
 	steps := map[*logbook.Leaf]float64{}
 	for t := range o.Taken() {
@@ -117,10 +116,12 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 			key == keys.MeasuredSpringLengthValue && o.Decided.Spring.Is("renew") {
 			return // of a spring that has set, the record says itself what became of it
 		}
-		f := figure{kind: typ + " " + key, key: key, leaf: l, value: v, q: q, of: o, step: steps[l]}
+		f := &figure{key: key, leaf: l, value: v, q: q, of: o, step: steps[l]}
 		if q.Valid() {
-			f.kind += " " + q.Kind().String()
+			f.kind = typ + " " + key + " " + q.Kind().String()
 			f.step = max(f.step, q.Step())
+		} else {
+			f.kind = typ + " " + key
 		}
 		if t := testOf(o, key); t != nil && f.q.Kind() == measure.Pressure && !strings.HasSuffix(key, ".opening_pressure") {
 			open := t.Opening.Median()
@@ -157,13 +158,13 @@ func (c *Case) figuresOf(o *logbook.Overhaul) []figure {
 	})
 	eachTest(o, func(state string, t *logbook.Test) {
 		if n := len(t.Opening.Valid()); n > 0 {
-			all = append(all, figure{kind: typ + " readings " + state, called: "number of readings of the opening pressure " +
+			all = append(all, &figure{kind: typ + " readings " + state, called: "number of readings of the opening pressure " +
 				state, leaf: &t.Opening.Leaf, count: n, value: float64(n), of: o})
 		}
 		if from, to := t.LeakDown.From, t.LeakDown.To; from.Valid() && to.Valid() && from.Kind() == to.Kind() &&
 			from.Compare(to.Quantity) > 0 && !slips[from.Place] {
 			fall := from.Minus(to.Quantity)
-			f := figure{kind: typ + " fall", called: "fall of the leak-down", leaf: &t.LeakDown.To.Leaf, value: fall.Float(),
+			f := &figure{kind: typ + " fall", called: "fall of the leak-down", leaf: &t.LeakDown.To.Leaf, value: fall.Float(),
 				q: fall, of: o, step: steps[&t.LeakDown.To.Leaf], beside: from.Place}
 			f.atMarks(t.Gauge)
 			all = append(all, f)
@@ -204,11 +205,11 @@ func testOf(o *logbook.Overhaul, key string) *logbook.Test {
 }
 
 // unlikeOthers reports the highest and the lowest of figures of one kind, where it is alone.
-func (c *Case) unlikeOthers(all []figure) {
+func (c *Case) unlikeOthers(all []*figure) {
 	if float64(len(all)) <= c.Settings.SetBaseline.Value {
 		return
 	}
-	slices.SortStableFunc(all, func(a, b figure) int {
+	slices.SortStableFunc(all, func(a, b *figure) int {
 		switch {
 		case a.value < b.value:
 			return -1
@@ -226,7 +227,7 @@ func (c *Case) unlikeOthers(all []figure) {
 	case measure.Length: // which is measured finer than all else: springs of 66 mm differ by tenths
 		least /= 10
 	}
-	alone := func(f figure, others []figure) {
+	alone := func(f *figure, others []*figure) {
 		low, high := others[0], others[len(others)-1]
 		gap, spread := max(low.value-f.value, f.value-high.value), high.value-low.value
 		if spread == 0 && f.q.Kind() == measure.Length {
@@ -241,7 +242,7 @@ func (c *Case) unlikeOthers(all []figure) {
 	alone(all[last], all[:last])
 }
 
-func (c *Case) reportUnlike(f, low, high figure, n int) {
+func (c *Case) reportUnlike(f, low, high *figure, n int) {
 	is, from, to := f.leaf.Written, "", ""
 	switch {
 	case f.count > 0:
@@ -291,7 +292,7 @@ func keyInWords(key string) string {
 }
 
 // besideOpening says how far a test pressure is from the opening pressure.
-func besideOpening(f figure) string {
+func besideOpening(f *figure) string {
 	off := f.q.Like(math.Abs(f.value)).String()
 	switch {
 	case math.Abs(f.value) <= f.step:
@@ -303,7 +304,7 @@ func besideOpening(f figure) string {
 }
 
 // moreHoles reports more holes open as found than every valve of the type was left with.
-func (c *Case) moreHoles(kinds map[string][]figure) {
+func (c *Case) moreHoles(kinds map[string][]*figure) {
 	const found, left = " as_found.spray.open", " as_left.spray.open"
 	for _, kind := range slices.Sorted(maps.Keys(kinds)) {
 		typ, ok := strings.CutSuffix(kind, found)

@@ -210,20 +210,17 @@ func (h *histories) half(f *Finding) (o *logbook.Overhaul, left bool) {
 	return o, false
 }
 
-// keyAt is a key of a record and where it stands.
+// keyAt is a key of a record, what is written there, and where it stands.
 type keyAt struct {
 	place logbook.Place
 	key   string
+	said  logbook.Said
 }
 
 // key is the key of a record that a place belongs to: the last one that begins there or before it, since a reading of a
 // list has a place of its own; empty where none does.
 func (h *histories) key(o *logbook.Overhaul, at logbook.Place) string {
-	keys, known := h.keys[o]
-	if !known {
-		keys = keysOf(o)
-		h.keys[o] = keys
-	}
+	keys := h.keysOf(o)
 	i, exact := slices.BinarySearchFunc(keys, at, func(k keyAt, at logbook.Place) int { return k.place.Compare(at) })
 	if exact {
 		return keys[i].key
@@ -234,11 +231,22 @@ func (h *histories) key(o *logbook.Overhaul, at logbook.Place) string {
 	return keys[i-1].key
 }
 
+// keysOf are the keys of a record, worked out once.
+func (h *histories) keysOf(o *logbook.Overhaul) []keyAt {
+	keys, known := h.keys[o]
+	if !known {
+		keys = keysOf(o)
+		h.keys[o] = keys
+	}
+	return keys
+}
+
 // keysOf are the keys of a record in the order in which they stand.
-func keysOf(o *logbook.Overhaul) (keys []keyAt) {
+func keysOf(o *logbook.Overhaul) []keyAt {
+	keys := make([]keyAt, 0, 128) // few records have more
 	logbook.Says(o, func(s logbook.Said) {
 		if s.Leaf.Present() {
-			keys = append(keys, keyAt{s.Leaf.Place, s.Key})
+			keys = append(keys, keyAt{s.Leaf.Place, s.Key, s})
 		}
 	})
 	slices.SortStableFunc(keys, func(x, y keyAt) int { return x.place.Compare(y.place) })
