@@ -71,6 +71,20 @@ func (g *Graph) Past(without Set, tips ...plumbing.Hash) (Set, error) {
 	return seen, nil
 }
 
+// Since is what a tip has in its past that a commit has not, where every way back from the tip leads to that commit; ok
+// says that it does. No way back goes on from there, so that it costs what is new, and not the age of the book.
+func (g *Graph) Since(commit, tip plumbing.Hash) (s Set, ok bool, err error) {
+	if s, err = g.Past(Set{commit: true}, tip); err != nil {
+		return nil, false, err
+	}
+	for c := range s {
+		if len(g.Known[c].Parents) == 0 {
+			return s, false, nil
+		}
+	}
+	return s, true, nil
+}
+
 // Order lists a set oldest first, each commit after its parents; the order depends on the commits alone.
 func (g *Graph) Order(s Set, tip plumbing.Hash) []plumbing.Hash {
 	type frame struct {

@@ -73,11 +73,16 @@ func TakeInOn(ctx context.Context, r *exchange.Repository, theirs plumbing.Hash,
 		return nil, err
 	}
 	g := graph.New(store)
+	t := &Taken{Tip: ours.String()}
+	if _, held, err := g.Since(theirs, ours); err != nil {
+		return nil, err
+	} else if held {
+		return t, nil
+	}
 	us, err := g.Past(nil, ours)
 	if err != nil {
 		return nil, err
 	}
-	t := &Taken{Tip: ours.String()}
 	if us[theirs] {
 		return t, nil
 	}

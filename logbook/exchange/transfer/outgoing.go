@@ -33,15 +33,14 @@ type Content struct {
 func ContentOf(store *trace.Store, tip plumbing.Hash, has []plumbing.Hash) (*Content, error) {
 	g := graph.New(store)
 	has = slices.DeleteFunc(slices.Clone(has), func(c plumbing.Hash) bool { return store.Has(c) != nil })
-	theirs, err := g.Past(nil, has...)
-	if err != nil {
-		return nil, err
-	}
-	ours, err := g.Past(theirs, tip)
+	ours, theirs, err := beyond(g, tip, has)
 	if err != nil {
 		return nil, err
 	}
 	l := &Content{store: store, Commits: g.Order(ours, tip)}
+	if len(l.Commits) == 0 {
+		return l, nil
+	}
 	there := &shelf{store: store, known: graph.Set{emptyTree: true}, at: map[string]plumbing.Hash{}}
 	edge := graph.Set{}
 	for _, c := range l.Commits {
@@ -71,6 +70,20 @@ func ContentOf(store *trace.Store, tip plumbing.Hash, has []plumbing.Hash) (*Con
 		}
 	}
 	return l, nil
+}
+
+// beyond is what a tip has in its past that the other side has not, and at least those commits of the other side that
+// it stands on.
+func beyond(g *graph.Graph, tip plumbing.Hash, has []plumbing.Hash) (ours, theirs graph.Set, err error) {
+	if len(has) == 1 {
+		if ours, ok, err := g.Since(has[0], tip); ok || err != nil {
+			return ours, graph.Set{has[0]: true}, err
+		}
+	}
+	if theirs, err = g.Past(nil, has...); err == nil {
+		ours, err = g.Past(theirs, tip)
+	}
+	return ours, theirs, err
 }
 
 // listed are the entries of a folder that is gone into once, however often it lies in the book.
