@@ -28,6 +28,8 @@ type remembered struct {
 	Rewritten []string `json:"rewritten,omitempty"`
 	Doubts    []string `json:"doubts,omitempty"`
 	Notes     []string `json:"notes,omitempty"`
+
+	signers string // the digest of the register at the tip, once it was asked for
 }
 
 // copyOf is how the book is to a copy of it that was verified: same, ahead, behind, aside, rewritten or unknown.
@@ -196,7 +198,7 @@ func (r *remembered) compare(dir string, m *memory.Memory, t *logbook.Trail, w *
 	if w != nil && m.Receipt != "" && !slices.Contains(w.Sums, m.Receipt) {
 		r.doubt("the receipt %.12s, known on %s, is not among these receipts", m.Receipt, when)
 	}
-	if register(dir, t.Head) == m.Register {
+	if r.register(dir, m, t) == m.Register {
 		return
 	}
 	var by []string
@@ -258,7 +260,17 @@ func inPast(t *logbook.Trail, of, commit int) bool {
 }
 
 // register is the SHA-256 of the register at a commit; empty when it cannot be read.
-func register(dir, commit string) string {
+func (r *remembered) register(dir string, m *memory.Memory, t *logbook.Trail) string {
+	switch {
+	case m != nil && m.Tip == t.Head: // one commit holds one register
+		r.signers = m.Register
+	case r.signers == "":
+		r.signers = registerAt(dir, t.Head)
+	}
+	return r.signers
+}
+
+func registerAt(dir, commit string) string {
 	tree, err := trace.FS(dir, commit)
 	if err != nil {
 		return ""
@@ -273,8 +285,9 @@ func register(dir, commit string) string {
 
 // keep remembers what was just verified.
 func (r *remembered) keep(at, dir string, before *memory.Memory, t *logbook.Trail, w *trace.Received) error {
-	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits), Register: register(dir, t.Head),
-		Time: time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir), Program: programName(),
+	m := &memory.Memory{Book: t.At(t.Founding).ID, Tip: t.Head, Commits: len(t.Commits),
+		Register: r.register(dir, before, t),
+		Time:     time.Now().UTC().Truncate(time.Second), Folder: copyFolder(dir), Program: programName(),
 		Checks: checkVersions()}
 	if before != nil {
 		m.Receipt = before.Receipt

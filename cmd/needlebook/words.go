@@ -28,18 +28,24 @@ func languageTopic() *cobra.Command {
 	var b strings.Builder
 	b.WriteString("A record is written in the words at the beginning of a line. Cards and pages for\n" +
 		"the bench say them in the language that book.md names, as languages: [es].\n\n")
+	names := language.Known()[1:]
+	var said []language.Words
+	var heads []string
+	for _, name := range names {
+		said, heads = append(said, language.Of(name)), append(heads, "  "+language.Name(name)+": ")
+	}
 	for _, word := range language.All() {
 		b.WriteString(word + "\n")
-		for _, name := range language.Known()[1:] {
-			b.WriteString("  " + language.Name(name) + ": " + language.Of(name).Say(word) + "\n")
+		for i := range names {
+			b.WriteString(heads[i] + said[i].Say(word) + "\n")
 		}
 	}
 	for _, key := range []string{keys.DecidedWhy, "remarks"} {
 		b.WriteString("\n" + key + ", as often written\n")
 		for i, r := range language.Remarks(language.Standard, key) {
 			b.WriteString(r.Record + "\n")
-			for _, name := range language.Known()[1:] {
-				b.WriteString("  " + language.Name(name) + ": " + language.Remarks(name, key)[i].Said + "\n")
+			for n, name := range names {
+				b.WriteString(heads[n] + language.Remarks(name, key)[i].Said + "\n")
 			}
 		}
 	}

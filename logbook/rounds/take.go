@@ -430,7 +430,8 @@ func (k *taking) in(l line, out *doc) error {
 		d.entries = append(d.entries, at)
 	}
 	k.nozzleIn(l, d, own)
-	slices.SortStableFunc(d.entries, func(a, b entry) int { return cmp.Compare(keyRank[a.key], keyRank[b.key]) })
+	rank := keyRank()
+	slices.SortStableFunc(d.entries, func(a, b entry) int { return cmp.Compare(rank[a.key], rank[b.key]) })
 	k.keep(d)
 	return nil
 }
@@ -442,13 +443,13 @@ func (k *taking) leftOut(l line, d *doc) {
 }
 
 // keyRank is where a key stands in a record.
-var keyRank = func() map[string]int {
+func keyRank() map[string]int {
 	rank := map[string]int{}
 	for i, key := range valueKeys() {
 		rank[key] = i
 	}
 	return rank
-}()
+}
 
 // recordOf is the record of this table that a holder is in; nil where it is in none.
 func (k *taking) recordOf(holder string, first *doc) *doc {
