@@ -151,12 +151,30 @@ func (t teller) recordsTold(all []Finding) []Finding {
 			return cmp.Or(headRank(&all[i], most.path)-headRank(&all[j], most.path), i-j)
 		})
 		for _, i := range group {
-			if i != head && all[i].Grade < Stop {
+			if i != head && all[i].Grade < Stop && t.shareAPart(&all[head], &all[i]) {
 				gone[i] = all[head].tells(all[i], follows)
 			}
 		}
 	}
 	return without(all, gone)
+}
+
+// shareAPart says that two findings are in one file, or about one position, holder or nozzle: what a record at fault does
+// to others is about its own valve and its own places.
+func (t teller) shareAPart(f, g *Finding) bool {
+	parts := func(f *Finding) []string {
+		all := []string{f.Place.Path, "", "", ""}
+		if f.About.Position.Engine != "" {
+			all[1] = "at " + f.About.Position.String()
+		}
+		all[2], all[3] = f.About.Holder, f.About.Nozzle
+		if o := t.records[f.Place.Path]; o != nil {
+			all = append(all, o.Holder.Written)
+		}
+		return all
+	}
+	others := parts(g)
+	return slices.ContainsFunc(parts(f), func(p string) bool { return p != "" && slices.Contains(others, p) })
 }
 
 // named is a record and how many findings name it that were not told when it was counted.

@@ -171,22 +171,34 @@ func (b *Book) stray(fsys fs.FS, name string, e fs.DirEntry, passing bool) bool 
 	if !e.Type().IsRegular() || slices.Contains(pictureEndings, ending) {
 		return false
 	}
-	named := recordForm.MatchString(path.Base(name))
-	if UnreadByEditors(name) {
-		kind := tableCalled(name)
-		if named {
-			kind = "overhaul"
-		}
-		if kind != "" {
-			b.strays = append(b.strays, astray{name: name, kind: kind})
-		}
-		return kind != ""
-	}
 	if info, err := e.Info(); err != nil || info.Size() > maxTable {
 		return false
 	}
 	src, err := budget.ReadFile(fsys, name, maxTable)
-	return err == nil && b.strayText(name, src, passing)
+	if err != nil {
+		return false
+	}
+	if UnreadByEditors(name) && kindOfText(name, src).Name == "" {
+		return b.strayOffice(name)
+	}
+	return b.strayText(name, src, passing)
+}
+
+// strayOffice is stray for a file of a program whose files no text editor reads: its name and its folder say what it
+// is.
+func (b *Book) strayOffice(name string) bool {
+	kind := tableCalled(name)
+	if in, ok := KindOf(strings.TrimSuffix(name, path.Ext(name)) + ".md"); ok && !in.Table && kind == "" {
+		kind = in.Name
+	}
+	if recordForm.MatchString(path.Base(name)) && (kind == "" || kind == "book") {
+		kind = "overhaul"
+	}
+	if kind == "" || kind == "book" || kind == "overhaul" && !recordForm.MatchString(path.Base(name)) {
+		return false
+	}
+	b.strays = append(b.strays, astray{name: name, kind: kind})
+	return true
 }
 
 // tableCalled is the kind of the one table of a book that a file is called as, but for its ending: crew.docx; empty
@@ -235,8 +247,9 @@ func (b *Book) belongs(s *astray) (where string, known bool) {
 	stem := FileName(path.Base(s.name))
 	for path.Ext(stem) != "" {
 		ending := path.Ext(stem)
-		if !slices.Contains([]string{".md", ".csv", ".txt", ".markdown", ".bak", ".old", ".orig"},
-			strings.TrimRight(ending, "-")) {
+		plain := strings.TrimRight(ending, "-")
+		if !slices.Contains(officeEndings, plain) &&
+			!slices.Contains([]string{".md", ".csv", ".txt", ".markdown", ".bak", ".old", ".orig"}, plain) {
 			break
 		}
 		stem = strings.TrimSuffix(stem, ending)
@@ -285,6 +298,9 @@ func (b *Book) recordBelongs(s *astray, stem string) (where string, known bool) 
 		stem = o.Day().String() + "-" + FileName(o.Holder.Written)
 	}
 	folder := b.folderOf(o)
+	if _, at := b.folders[path.Dir(s.name)]; at && len(s.src) == 0 {
+		folder = path.Dir(s.name) // nothing of it can be read: the folder says it
+	}
 	if folder == "" {
 		return "overhauls/<engine>/<cylinder>/" + stem + ".md", false
 	}

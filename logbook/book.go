@@ -74,6 +74,9 @@ func (b *Book) keepUnread() {
 			b.unread[p.Place.Path] = text
 		}
 	}
+	for _, s := range b.strays {
+		b.unread[s.name] = s.src
+	}
 }
 
 // Unread says that a file in which something could not be read holds a name, as a word of its own.
