@@ -26,6 +26,7 @@ func unaccepted(f *Finding, v *judging.Verdict) {
 	if !end.Valid() {
 		end = v.Span.Low
 	}
+	f.readWith = v.Instrument
 	f.Message = v.Name + " " + v.Written + " is within the limit " + end.String() + " by less than the uncertainty"
 	f.Next, f.Grade = "measure again, or with a better gauge: by the guarded rule of the limits file the uncertainty "+
 		"counts against the part", Action

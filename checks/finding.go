@@ -57,11 +57,13 @@ type Finding struct {
 	Deferral *logbook.Deferral
 	defers   string // the key of the limit that a deferral of it names, where the check asks for one
 
-	origin  *logbook.Problem   // of what cannot be right in itself, whatever the rest of the book says; nil for the others
-	columns bool               // it is told once for many lines of a table
-	misses  []logbook.Position // where a record may be missing, beside the position that it is about
-	told    []subordinate      // what is told under it, with its place among the related ones
-	alone   bool               // nothing is told under it: it is no longer open, and what followed from it is
+	// of what cannot be right in itself, whatever the rest of the book says; nil for the others
+	origin   *logbook.Problem
+	columns  bool               // it is told once for many lines of a table
+	misses   []logbook.Position // where a record may be missing, beside the position that it is about
+	readWith string             // the instrument whose file it rests on, where it says nothing of that itself
+	told     []subordinate      // what is told under it, with its place among the related ones
+	alone    bool               // nothing is told under it: it is no longer open, and what followed from it is
 	// the commit that it is about, where its signer counts as one of the two who sign; nil where there is none
 	byCommit *logbook.Commit
 	asked    Subject // what an answer names, where the subject is another by now

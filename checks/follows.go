@@ -3,6 +3,7 @@ package checks
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"path"
 	"regexp"
 	"slices"
@@ -27,7 +28,8 @@ var restsOn = map[string][]string{
 	serialUnknown.Name:        {"overhauls", "parts", "stores", inOpening},
 	sparesNotBooked.Name:      {"parts", "stores"},
 	instrumentNotProven.Name:  {"instruments"},
-	nameUnknown.Name:          {"crew.csv", inEngines, "deferrals", "decisions", "limits"},
+	nameUnknown.Name:          {"crew.csv", inEngines, "deferrals", "decisions", "limits", "instruments"},
+	gaugeTooCoarse.Name:       {"instruments"},
 	notAboard.Name:            {"crew.csv"},
 	settingForOtherState.Name: {inOpening},
 	handoverMissing.Name:      {"handovers", "crew.csv"},
@@ -94,6 +96,9 @@ type teller struct {
 	sources []*cause                              // of the places where identities are given: a person's, a part's
 }
 
+// givesIDs are the kinds of file in which persons, engines, parts and instruments get their ids.
+var givesIDs = []string{"crew.csv", "book.md", "parts", "instruments"}
+
 // unreadFile are the checks that say of a file that it is not read, or not to its end.
 var unreadFile = []*Check{frontMatter, yamlForm, textEncoding, fileNotRead, recordName}
 
@@ -114,7 +119,7 @@ func told(b *logbook.Book, all []Finding, alone map[subordinate]bool) []Finding 
 			if c.origin != nil && !c.origin.Read {
 				t.unread = append(t.unread, c)
 			}
-			if c.ids != nil && (c.kind == "crew.csv" || c.kind == "book.md" || c.kind == "parts" || c.kind == "instruments") {
+			if c.ids != nil && slices.Contains(givesIDs, c.kind) && c.Check != instrumentForm.Name {
 				t.sources = append(t.sources, c)
 			}
 			for _, name := range t.named(c) {
@@ -182,7 +187,11 @@ func (t teller) explains(f *Finding) *cause {
 	if f.origin != nil && !f.origin.Read && f.origin.Slip != "" || f.Grade == Stop {
 		return nil
 	}
-	for _, kind := range restsOn[f.Check] {
+	kinds := restsOn[f.Check]
+	if f.readWith != "" {
+		kinds = append(slices.Clip(kinds), "instruments")
+	}
+	for _, kind := range kinds {
 		for _, name := range t.missing(kind, f) {
 			for _, c := range t.byName[name] {
 				if !c.gone && c.Finding != f && t.near(c, f) {
@@ -287,6 +296,8 @@ func (t teller) causeOf(f *Finding) *cause {
 	if k == reasonMissing {
 		if c.block = t.block(f.Place); t.records[f.Place.Path] == nil {
 			c.block, _, _ = strings.Cut(f.Message, " ")
+		} else if o := t.records[f.Place.Path]; slices.Contains(placing(o), f.Place) {
+			c.of = o
 		}
 		return c
 	}
@@ -298,6 +309,9 @@ func (t teller) causeOf(f *Finding) *cause {
 			return c
 		case c.kind == "book.md" && (k == nameUnknown || k == serialLetters || k == spellingDiffers):
 			c.ids = []string{quoted(f.Message)}
+			return c
+		case c.kind == "instruments" && k == instrumentForm: // what it reads is as uncertain as its file is wrong
+			c.ids = []string{stemOf(c.belongs)}
 			return c
 		case at == nil && (k == fileName || k == serialLetters) && strings.HasSuffix(c.Place.Path, ".md"):
 			c.ids = []string{stemOf(c.belongs)}
@@ -328,8 +342,11 @@ func (t teller) causeOf(f *Finding) *cause {
 		}
 		return nil
 	}
-	if c.kind == "parts" || c.kind == "instruments" {
+	switch {
+	case c.kind == "parts" || c.kind == "instruments":
 		c.ids = []string{stemOf(c.belongs)}
+	case c.kind == "crew.csv" && k == serialLetters:
+		c.ids, c.line = t.persons(f), true
 	}
 	if f.origin.Slip == logbook.SlipMisplaced {
 		c.belongs = f.origin.Expected
@@ -442,18 +459,21 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 	case here && c.Check == textEncoding.Name && k == unitUnknown:
 		return strings.ContainsAny(f.origin.Found, mojibake)
 	case here && c.whole:
-		return slices.Contains(lackers, k) || c.Check == frontMatter.Name && k == textEncoding ||
+		return slices.Contains(lackers, k) || k == deferralRunOut || c.Check == frontMatter.Name && k == textEncoding ||
 			f.origin != nil && f.Check == c.Check && f.origin.Slip == c.origin.Slip && c.Place.Compare(f.Place) < 0
 	case here && c.kind == "handovers" && slices.Contains(misdated, k):
 		return c.origin != nil || slices.Index(misdated, Named(c.Check)) < slices.Index(misdated, k)
 	case here && c.block != "" && f.origin == nil &&
-		(slices.Contains(lackers, k) || slices.Contains(lackersToo, k) || k == figureUnlike):
+		(slices.Contains(lackers, k) || slices.Contains(lackersToo, k) || k == figureUnlike ||
+			k == nameUnknown && strings.Contains(f.Message, namesNo)):
 		moved := []*Check{unknownKey, repeatedKey, yamlForm} // a line that belongs elsewhere, where it is missing
 		return slices.Contains(moved, Named(c.Check)) || strings.Contains(f.Message, c.block) || t.block(f.Place) == c.block
 	case here && c.origin != nil && !c.origin.Read && k == entryIncomplete:
 		return c.of == nil && c.block == "" // the file of something else than an overhaul
 	case here && c.row && f.Place.Line == c.Place.Line:
 		return true
+	case here && c.row && c.origin.Found == logbook.NamesAgain && k == dateOutOfPlace:
+		return c.Place.Line < f.Place.Line // the table stands there twice
 	case here && k == dateOutOfPlace && (c.Check == k.Name || strings.HasSuffix(c.Place.Path, ".csv")):
 		return f.origin == nil
 	case here && c.origin != nil && slices.Contains(lackersToo, k) && t.records[f.Place.Path] == nil:
@@ -547,6 +567,7 @@ func (t teller) namedInBook(c *cause) (names []string) {
 // positionsOf are the positions that a record at fault belongs to: its folder's, and those it states.
 func (t teller) positionsOf(c *cause) (all []logbook.Position) {
 	add := func(p logbook.Position) {
+		p.Engine, p.Cylinder = latinAlike.Replace(p.Engine), latinAlike.Replace(p.Cylinder)
 		if p.Engine != "" && p.Cylinder != "" && !slices.Contains(all, p) {
 			all = append(all, p)
 		}
@@ -574,7 +595,10 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 			names = append(names, "at "+p.String())
 		}
 	case kind == "instruments":
-		ids = []string{f.About.Instrument}
+		ids = []string{f.About.Instrument, f.readWith}
+		if f.Check == nameUnknown.Name {
+			ids = append(ids, quoted(f.Message))
+		}
 	case kind == "handovers":
 		ids = dayIn.FindAllString(f.Message, -1)
 	case kind != "overhauls":
@@ -599,7 +623,8 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 }
 
 // near says that a finding is of the days of a record at fault that was read: within a month of one that it states, or
-// that its file is named after. What keeps a record from being read may concern any day.
+// that its file is named after. What keeps a record from being read may concern any day; where the day of its fitting
+// is what was not read, any from its removal to the next one of the valve.
 func (t teller) near(c *cause, f *Finding) bool {
 	o := t.records[c.Place.Path]
 	if o == nil || c.whole || c.kind != "overhauls" {
@@ -614,8 +639,21 @@ func (t teller) near(c *cause, f *Finding) bool {
 				return true
 			}
 		}
+		if o.Fitted.Present() && o.Fitted.Date.Day == 0 && o.Day() != 0 && o.Day() <= day && day <= t.until(o) {
+			return true
+		}
 	}
 	return false
+}
+
+// until is the day of the next record of a valve; without one, beyond all days.
+func (t teller) until(o *logbook.Overhaul) logbook.Day {
+	for _, next := range t.valves()[o.Holder.Written] {
+		if next.Day() > o.Day() {
+			return next.Day()
+		}
+	}
+	return math.MaxInt32
 }
 
 // leads says that what follows from a finding may be told under it: it is open, or nothing has said yet that it is not.
@@ -712,7 +750,8 @@ func lineGroups(all []Finding) (groups map[fileLine][]int, order []fileLine) {
 	for i := range all {
 		f := &all[i]
 		k := Named(f.Check)
-		if f.Grade < Stop && k != nil && k.Ends == writing && (strings.HasSuffix(f.Place.Path, ".csv") || k == yamlForm) {
+		if f.Grade < Stop && k != nil && k.Ends == writing && (strings.HasSuffix(f.Place.Path, ".csv") || k == yamlForm ||
+			k == figureNotBelieved && f.Place.Path == "book.md") {
 			lines[i] = fileLine{f.Place.Path, f.Place.Line}
 			unread[lines[i]] = unread[lines[i]] || f.origin != nil && !f.origin.Read && !f.origin.Newer
 		}

@@ -136,7 +136,8 @@ func TestStopThatMissesWhatCannotBeRead(t *testing.T) {
 		was, is string
 		want    map[string]Grade
 	}{
-		"a word nobody knows": {"counter: 3200 h}\n---\n", "counter: 3200 h, leak_check: cold warm loaded, shields: ok}\n---\n",
+		"a word nobody knows": {"counter: 3200 h}\n---\n",
+			"counter: 3200 h, leak_check: cold warm loaded, shields: ok}\n---\n",
 			map[string]Grade{wordNotKnown.Name: Stop}},
 		"the key stands elsewhere": {"as_left: {date: 2020-03-01}", "as_left: {date: 2020-03-01, shields: refitted}",
 			map[string]Grade{unknownKey.Name: Stop}},
@@ -163,7 +164,8 @@ func TestStopThatMissesWhatCannotBeRead(t *testing.T) {
 func TestWhatIsNotOpenHidesNothing(t *testing.T) {
 	at := logbook.Place{Path: "overhauls/me1/c4/2020-03-01-h-4.md", Line: 1, Column: 1}
 	all := func() []Finding {
-		return []Finding{{Place: at, Check: frontMatter.Name, Grade: Action, origin: &logbook.Problem{Slip: logbook.SlipNotClosed}},
+		return []Finding{{Place: at, Check: frontMatter.Name, Grade: Action,
+			origin: &logbook.Problem{Slip: logbook.SlipNotClosed}},
 			{Place: at, Check: roundIncomplete.Name, Grade: Note}}
 	}
 	alone := map[subordinate]bool{}
@@ -188,7 +190,8 @@ func TestEngineWithoutLimitsHidesNothing(t *testing.T) {
 	for _, x := range []struct {
 		message string
 		want    int
-	}{{"engine ME1 names no limits file: nothing of it is judged", 2}, {`opening.fitted.engine "ME2": ` + noSuchEngine, 1}} {
+	}{{"engine ME1 names no limits file: nothing of it is judged", 2},
+		{`opening.fitted.engine "ME2": ` + noSuchEngine, 1}} {
 		all := []Finding{{Place: logbook.Place{Path: "book.md", Line: 3, Column: 11}, Check: nameUnknown.Name, Grade: Action,
 			Message: x.message}, {Place: logbook.Place{Path: "overhauls/me1/c1/a.md", Line: 4, Column: 1}, Grade: Action,
 			Check: fitAndRemoval.Name, Message: "ME1-1: holder H-1 came out on 2020-07-01, but no valve is on record there"}}
@@ -277,21 +280,31 @@ func TestNameThatCouldNotBeReadIsToldThere(t *testing.T) {
 // Outside source: none.
 func TestOneSlipIsOneFinding(t *testing.T) {
 	honest := folder(t, "testdata/base")
-	honest["overhauls/me1/c4/2020-03-01-h-4.md"] = &fstest.MapFile{Data: []byte("---\nholder: \"H-4\"\nnozzle: {found: \"N-4\", left: \"N-4\"}\n" +
-		"removed: {engine: ME1, cylinder: 4, date: 2020-03-01, counter: 1600 h, reason: planned}\nas_found: not done (no bench)\n" +
+	honest["overhauls/me1/c4/2020-03-01-h-4.md"] = &fstest.MapFile{Data: []byte("---\nholder: \"H-4\"\nnozzle: {found: " +
+		"\"N-4\", left: \"N-4\"}\n" +
+		"removed: {engine: ME1, cylinder: 4, date: 2020-03-01, counter: 1600 h, reason: planned}\nas_found: not done " +
+		"(no bench)\n" +
 		allInspected + "\nassembled: {dowels: seated}\nas_left: {date: 2020-03-01}\n---\n")}
-	honest["handovers/2020-06-01-second-engineer.md"] = &fstest.MapFile{Data: []byte("---\ndate: 2020-06-01\nrank: second engineer\nfrom: a.two\nto: d.five\n---\n")}
-	honest["crew.csv"] = &fstest.MapFile{Data: []byte("id,name,rank,from,to\nc.one,C. One,chief engineer,2020-01-01,2020-12-01\n" +
+	honest["handovers/2020-06-01-second-engineer.md"] = &fstest.MapFile{Data: []byte("---\ndate: 2020-06-01\nrank: " +
+		"second engineer\nfrom: a.two\nto: d.five\n---\n")}
+	honest["crew.csv"] = &fstest.MapFile{Data: []byte("id,name,rank,from,to\nc.one,C. One,chief " +
+		"engineer,2020-01-01,2020-12-01\n" +
 		"a.two,A. Two,second engineer,2020-01-01,2020-06-01\nd.five,D. Five,second engineer,2020-06-01,2020-12-01\n")}
 	for name, x := range map[string]struct{ path, was, is, check string }{
-		"a word of the inspection":   {"overhauls/me1/c4/2020-03-01-h-4.md", "tip: good", "tip: goof", "word-not-known"},
-		"a block of another name":    {"overhauls/me1/c4/2020-03-01-h-4.md", "inspected:", "inspecded:", "unknown-key"},
-		"the day of a handover":      {"handovers/2020-06-01-second-engineer.md", "date: 2020-06-01", "date: 2010-06-01", "file-name"},
-		"the person of a handover":   {"handovers/2020-06-01-second-engineer.md", "to: d.five", "to: d.fivr", "not-aboard"},
-		"a date in the list of crew": {"crew.csv", "d.five,D. Five,second engineer,2020-06-01", "d.five,D. Five,second engineer,2020-16-01", "date-form"},
-		"what a gauge measures":      {"instruments/pg-1.md", "measures: pressure", "measures: presure", "word-not-known"},
-		"two cells exchanged":        {"hours/me2.csv", "2020-07-01,2800,", "2800,2020-07-01,", "date-form"},
-		"two lines exchanged":        {"hours/me2.csv", "2021-01-01,4600,\n2022-01-01,8200,", "2021-01-01,8200,\n2022-01-01,4600,", "counter-backwards"},
+		"a word of the inspection": {"overhauls/me1/c4/2020-03-01-h-4.md", "tip: good", "tip: goof", "word-not-known"},
+		"a block of another name":  {"overhauls/me1/c4/2020-03-01-h-4.md", "inspected:", "inspecded:", "unknown-key"},
+		"the day of a handover": {"handovers/2020-06-01-second-engineer.md", "date: 2020-06-01", "date: 2010-06-01",
+			"file-name"},
+		"the person of a handover": {"handovers/2020-06-01-second-engineer.md", "to: d.five", "to: d.fivr", "not-aboard"},
+		"a date in the list of crew": {"crew.csv", "d.five,D. Five,second engineer,2020-06-01",
+			"d.five,D. Five,second engineer,2020-16-01", "date-form"},
+		"what a gauge measures":     {"instruments/pg-1.md", "measures: pressure", "measures: presure", "word-not-known"},
+		"a foreign letter in an id": {"crew.csv", "d.five,D. Five", "d.fіve,D. Five", "serial-letters"},
+		"a table twice": {"hours/me2.csv", "2022-01-01,8200,",
+			"2022-01-01,8200,\ndate,counter_h,note\n2020-01-01,1000,\n2020-07-01,2800,", "table-form"},
+		"two cells exchanged": {"hours/me2.csv", "2020-07-01,2800,", "2800,2020-07-01,", "date-form"},
+		"two lines exchanged": {"hours/me2.csv", "2021-01-01,4600,\n2022-01-01,8200,",
+			"2021-01-01,8200,\n2022-01-01,4600,", "counter-backwards"},
 	} {
 		says := func(files fstest.MapFS) (all []Finding) {
 			b, err := logbook.Read(files)
@@ -322,11 +335,32 @@ func TestOneSlipIsOneFinding(t *testing.T) {
 	}
 }
 
-// Two values of one file that were exchanged are one finding: what cannot be read at either is expected at the other. Three are not,
-// and neither are two that nothing ties. Outside source: none.
+// A second valve in a bore is told for itself, whatever was wrong with other records of the valve that sits there.
+// Outside source: none.
+func TestAnOldFindingTakesInNoNewOne(t *testing.T) {
+	files := maps.Clone(folder(t, "../example-vessel"))
+	const path = "overhauls/me1/c4/2024-06-11-h-110.md"
+	text := string(files[path].Data)
+	files[path] = &fstest.MapFile{Data: []byte(strings.Replace(text, "\nby:", "\nfitted: {engine: ME2, cylinder: 5, "+
+		"date: 2024-06-24, counter: 58921 h, rings_in: 1, leak_check: cold warm loaded, shields: refitted}\nby:", 1))}
+	b, err := logbook.Read(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range Run(b, Options{}).Findings {
+		if f.Check == fitAndRemoval.Name && f.Place.Path == path && strings.Contains(f.Message, "H-105") {
+			return
+		}
+	}
+	t.Error("H-110 went into ME2-5, where H-105 sits, and no finding of its own says so")
+}
+
+// Two values of one file that were exchanged are one finding: what cannot be read at either is expected at the other.
+// Three are not, and neither are two that nothing ties. Outside source: none.
 func TestExchangedValuesAreOneFinding(t *testing.T) {
 	slip := func(line int, found, expected string) Finding {
-		return Finding{Place: logbook.Place{Path: "limits/a.md", Line: line, Column: 3}, Check: wordNotKnown.Name, Grade: Action,
+		return Finding{Place: logbook.Place{Path: "limits/a.md", Line: line, Column: 3}, Check: wordNotKnown.Name,
+			Grade:  Action,
 			origin: &logbook.Problem{Slip: logbook.SlipWord, Found: found, Expected: expected}, Message: found}
 	}
 	tip, nut := slip(3, "re-checked", "one of: dry, weeping, runs"), slip(9, "dry", "one of: tight, re-checked, loose")
@@ -344,7 +378,8 @@ func TestExchangedValuesAreOneFinding(t *testing.T) {
 
 // A finding that others are told under is as grave as the gravest of them.
 func TestCauseIsAsGraveAsWhatFollows(t *testing.T) {
-	for _, c := range []struct{ is, told, want Grade }{{Advice, Action, Action}, {Advice, Stop, Stop}, {Action, Note, Action},
+	for _, c := range []struct{ is, told, want Grade }{{Advice, Action, Action}, {Advice, Stop, Stop},
+		{Action, Note, Action},
 		{Stop, Action, Stop}, {Note, Advice, Advice}} {
 		f := Finding{Grade: c.is}
 		if f.tells(Finding{Grade: c.told}, follows); f.Grade != c.want {

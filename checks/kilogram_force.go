@@ -33,7 +33,7 @@ var kilogramForce = &Check{
 			if u == measure.KgfPerCM2 || u == measure.KgfMetre {
 				base := t.Amount.In(measure.BaseUnit(t.Amount.Kind())).Rounded(t.Amount.Decimals() + 1)
 				c.Report(Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is " + base.String() +
-					"; judged so, kept as written", About: about(o),
+					"; judged so, kept as written", About: about(o), readWith: t.With.Written,
 					Next: "look at the dial: is it truly in " + u.Name + "?"})
 				return // once a record
 			}

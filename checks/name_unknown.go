@@ -327,7 +327,7 @@ func (c *Case) positionNamed(block string, at logbook.Leaf, engine, cylinder log
 		name logbook.Serial
 	}{{"engine", engine}, {"cylinder", cylinder}} {
 		if !x.name.Present() {
-			c.Report(Finding{Place: at.Place, About: a, Message: block + " names no " + x.key,
+			c.Report(Finding{Place: at.Place, About: a, Message: block + namesNo + x.key,
 				Next: "write " + x.key + ": …; until then it is lost from sight"})
 		}
 	}
@@ -421,3 +421,6 @@ func engineCalled(e *logbook.Engine) string {
 
 // What is said of an engine, and of a cylinder, that book.md does not have.
 const noSuchEngine, hasCylinders = "no engine of that id in book.md", " has the cylinders "
+
+// namesNo is what is said of a block without its engine or its cylinder.
+const namesNo = " names no "

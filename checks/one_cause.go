@@ -17,7 +17,9 @@ import (
 func placesTold(all []Finding) []Finding {
 	at := map[logbook.Place][]int{}
 	for i, f := range all {
-		if k := Named(f.Check); k != nil && f.Place.Line > 1 && !slices.Contains(lackers, k) {
+		k := Named(f.Check)
+		lacks := slices.Contains(lackers, k) && (k != tightening || f.Lacks != "")
+		if k != nil && f.Place.Line > 1 && !lacks {
 			at[f.Place] = append(at[f.Place], i)
 		}
 	}
@@ -159,8 +161,8 @@ func (t teller) recordsTold(all []Finding) []Finding {
 	return without(all, gone)
 }
 
-// shareAPart says that two findings are in one file, or about one position, holder or nozzle: what a record at fault does
-// to others is about its own valve and its own places.
+// shareAPart says that two findings are in one file, or about one position, holder or nozzle: what a record at fault
+// does to others is about its own valve and its own places.
 func (t teller) shareAPart(f, g *Finding) bool {
 	parts := func(f *Finding) []string {
 		all := []string{f.Place.Path, "", "", ""}

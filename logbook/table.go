@@ -35,6 +35,7 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	at := &cellPlaces{Reader: r, text: text}
 	rows := make([]T, 0, min(most, bytes.Count(text, []byte("\n"))))
 	var columns []*Field
+	var names []string
 	for {
 		in.row = 0
 		cells, err := r.Read()
@@ -71,6 +72,13 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 			if columns == nil {
 				break
 			}
+			names = slices.Clone(cells)
+			continue
+		}
+		if slices.Equal(cells, names) {
+			line, _ := r.FieldPos(0)
+			d.problem(line, 1, SlipRow, NamesAgain,
+				"one table: what stands below may stand above already", "", false)
 			continue
 		}
 		var row T
@@ -84,6 +92,9 @@ func readTable[T any](path string, src []byte) ([]T, []Problem) {
 	provenOrder(d.problems)
 	return rows, d.problems
 }
+
+// NamesAgain is what is met where a table begins once more below itself.
+const NamesAgain = "the names of the columns once more"
 
 // failed are what a spreadsheet writes into a cell that it cannot work out: OpenDocument 1.2 part 2, 5.12.
 var failed = []string{"#REF!", "#N/A", "#VALUE!", "#NAME?", "#DIV/0!", "#NUM!", "#NULL!"}
