@@ -115,41 +115,47 @@ func oneLine(s string) string {
 	}, s)
 }
 
+// Document is a paper as other programs read it.
+type Document struct {
+	Format string   `json:"format"`
+	Vessel string   `json:"vessel"`
+	On     string   `json:"on"`
+	Title  string   `json:"title"`
+	Lead   []string `json:"lead"`
+	Tables []table  `json:"tables"`
+	Plots  []plot   `json:"plots,omitempty"`
+	Notes  []string `json:"notes"`
+}
+
+type table struct {
+	Name    string              `json:"name"`
+	Title   string              `json:"title"`
+	Columns []string            `json:"columns"`
+	Rows    []map[string]string `json:"rows"`
+}
+
+type reading struct {
+	X    float64 `json:"x"`
+	Y    float64 `json:"y"`
+	Read string  `json:"read"`
+}
+
+type plot struct {
+	Title     string       `json:"title"`
+	X         string       `json:"x"`
+	Y         string       `json:"y"`
+	Points    []reading    `json:"points"`
+	Line      [][2]float64 `json:"line"`
+	Low       [][2]float64 `json:"low"`
+	High      [][2]float64 `json:"high"`
+	Limit     *float64     `json:"limit,omitempty"`
+	LimitText string       `json:"limit_text,omitempty"`
+}
+
 // WriteJSON writes a paper as one object, the format named "needlebook <name> 1"; fields are only added within a
 // number.
 func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
-	type table struct {
-		Name    string              `json:"name"`
-		Title   string              `json:"title"`
-		Columns []string            `json:"columns"`
-		Rows    []map[string]string `json:"rows"`
-	}
-	type reading struct {
-		X    float64 `json:"x"`
-		Y    float64 `json:"y"`
-		Read string  `json:"read"`
-	}
-	type plot struct {
-		Title     string       `json:"title"`
-		X         string       `json:"x"`
-		Y         string       `json:"y"`
-		Points    []reading    `json:"points"`
-		Line      [][2]float64 `json:"line"`
-		Low       [][2]float64 `json:"low"`
-		High      [][2]float64 `json:"high"`
-		Limit     *float64     `json:"limit,omitempty"`
-		LimitText string       `json:"limit_text,omitempty"`
-	}
-	out := struct {
-		Format string   `json:"format"`
-		Vessel string   `json:"vessel"`
-		On     string   `json:"on"`
-		Title  string   `json:"title"`
-		Lead   []string `json:"lead"`
-		Tables []table  `json:"tables"`
-		Plots  []plot   `json:"plots,omitempty"`
-		Notes  []string `json:"notes"`
-	}{"needlebook " + p.Name + " 1", vessel, on, p.Title, append([]string{}, p.Lead...), []table{}, nil,
+	out := Document{"needlebook " + p.Name + " 1", vessel, on, p.Title, append([]string{}, p.Lead...), []table{}, nil,
 		append([]string{}, p.Notes...)}
 	for _, t := range p.Tables {
 		x := table{t.Name, t.Title, t.Columns, []map[string]string{}}

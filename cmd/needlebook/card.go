@@ -19,7 +19,7 @@ import (
 )
 
 func (p *program) card() *cobra.Command {
-	var on, out, in string
+	var on, out, in, format string
 	var spray, received bool
 	c := &cobra.Command{
 		Use:   "card WHAT",
@@ -47,6 +47,9 @@ for the photograph; print it at 100 %.`,
 			if in != "" && !slices.Contains(language.Known(), in) {
 				return use("--language %s: one of %s", in, strings.Join(language.Known(), ", "))
 			}
+			if format != "html" && format != "json" {
+				return use("--format %s: the formats are html and json", format)
+			}
 			o, day, err := p.openAt(on)
 			if err != nil {
 				return err
@@ -55,6 +58,11 @@ for the photograph; print it at 100 %.`,
 			sheets, err := p.cardSheets(o, strings.Join(args, " "), day, received)
 			if err != nil {
 				return err
+			}
+			if format == "json" && out == "" {
+				return p.json(cardsJSON(o, sheets))
+			} else if format == "json" {
+				return use("--format json goes to the terminal: leave out -o, or write it to a file with >")
 			}
 			var page bytes.Buffer
 			if err := card.Write(&page, card.Card{Vessel: o.book.Vessel.Name.Written, Sheets: sheets,
@@ -80,12 +88,50 @@ for the photograph; print it at 100 %.`,
 	c.Flags().BoolVar(&received, "received", false,
 		"of a valve that came on board built: its certificate, what is looked at")
 	c.Flags().BoolVar(&spray, "spray", false, "the target of the spray test, with corner marks")
+	c.Flags().StringVar(&format, "format", "html", "html or json: what stands on the card, for another form of it")
 	c.Flags().StringVar(&in, "language", "", "language of the words on the card (default: the book's): "+
 		strings.Join(language.Known(), ", "))
 	_ = c.RegisterFlagCompletionFunc("language", cobra.FixedCompletions(language.Known(),
 		cobra.ShellCompDirectiveNoFileComp))
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	return c
+}
+
+// cardJSON and sheetJSON are the stable form of card --format json; the manual documents it, in formats.md.
+type cardJSON struct {
+	Format   string      `json:"format"` // "needlebook card 1"
+	Vessel   string      `json:"vessel"`
+	Sheets   []sheetJSON `json:"sheets"`
+	Deferral string      `json:"deferral"`
+}
+
+type sheetJSON struct {
+	Position string            `json:"position,omitempty"`
+	Holder   string            `json:"holder"`
+	Nozzle   string            `json:"nozzle,omitempty"`
+	Day      string            `json:"day"`
+	Path     string            `json:"path"`             // of the record that it becomes
+	Source   string            `json:"source,omitempty"` // of the limits
+	Revision string            `json:"revision,omitempty"`
+	Known    map[string]string `json:"known"`  // what the book fills in, by key
+	Limits   map[string]string `json:"limits"` // beside a blank
+	Last     map[string]string `json:"last"`   // the last value there
+}
+
+func cardsJSON(o *opened, sheets []*draft.Sheet) cardJSON {
+	out := cardJSON{Format: "needlebook card 1", Vessel: o.book.Vessel.Name.Written, Deferral: oneLine(deferralLine)}
+	for _, s := range sheets {
+		j := sheetJSON{Holder: s.Holder, Nozzle: s.Nozzle, Day: s.Day.String(), Path: s.Path, Source: s.Source,
+			Known: s.Known, Limits: s.Limit, Last: s.Last}
+		if s.Position != (logbook.Position{}) {
+			j.Position = s.Position.String()
+		}
+		if s.Revision != 0 {
+			j.Revision = s.Revision.String()
+		}
+		out.Sheets = append(out.Sheets, j)
+	}
+	return out
 }
 
 // cardSheets are the sheets of what a card is asked for, each of a valve that may be built up.

@@ -33,6 +33,12 @@ func TestFormatsAreDocumented(t *testing.T) {
 	}
 	named("check --format json", tagsOf(reflect.TypeFor[checkJSON](), map[string]bool{}))
 	named("verify --format json", tagsOf(reflect.TypeFor[verifyJSON](), map[string]bool{}))
+	show := tagsOf(reflect.TypeFor[showJSON](), map[string]bool{})
+	for key := range tagsOf(reflect.TypeFor[findingJSON](), map[string]bool{}) {
+		delete(show, key) // as of check
+	}
+	named("show --format json", show)
+	named("card --format json", tagsOf(reflect.TypeFor[cardJSON](), map[string]bool{}))
 	named("summary.json", tagsOf(reflect.TypeFor[fleet.Summary](), map[string]bool{}))
 
 	var due map[string]any

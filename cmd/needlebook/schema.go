@@ -25,6 +25,9 @@ editors that complete and check while you type. Without a KIND it lists the
 kinds. The schema knows keys, words, units and forms; whether a value is good
 is said by check.
 
+The names that end in .json are the formats that other programs read:
+check.json is what check --format json prints.
+
 With --write it puts all of them into the book, under ` + schema.Folder + `/, where an
 earlier schema of this program is brought up to date.`,
 		Example: `  needlebook schema
@@ -44,11 +47,23 @@ earlier schema of this program is brought up to date.`,
 				for _, k := range logbook.Kinds() {
 					fmt.Fprintf(p.out, "%-17s %s: %s\n", k.Name, k.Where, k.Doc)
 				}
+				for _, x := range outputs {
+					fmt.Fprintf(p.out, "%-17s %s\n", x.name, x.doc)
+				}
 				return nil
 			}
 			for _, k := range logbook.Kinds() {
 				if k.Name == args[0] {
 					_, err := p.data.Write(schema.Of(k))
+					return err
+				}
+			}
+			for _, x := range outputs {
+				if x.name == args[0] {
+					text, err := x.schemaText()
+					if err == nil {
+						_, err = p.data.Write(text)
+					}
 					return err
 				}
 			}
@@ -63,6 +78,9 @@ func kindNames() []string {
 	var names []string
 	for _, k := range logbook.Kinds() {
 		names = append(names, k.Name)
+	}
+	for _, x := range outputs {
+		names = append(names, x.name)
 	}
 	return names
 }

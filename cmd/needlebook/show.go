@@ -17,7 +17,7 @@ import (
 )
 
 func (p *program) show() *cobra.Command {
-	var on, at, proof string
+	var on, at, proof, format string
 	c := &cobra.Command{
 		Use:   "show WHAT",
 		Short: "Show one thing of the book by its name: a position, a serial, a round, a person",
@@ -35,17 +35,24 @@ count.`,
 		Args:              cobra.MinimumNArgs(1),
 		ValidArgsFunction: p.complete(showKinds...),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if format != "text" && format != "json" {
+				return use("--format %s: the formats are text and json", format)
+			}
 			o, err := p.openBook(at, on, proof)
 			if err != nil {
 				return err
 			}
 			defer o.close()
+			if format == "json" {
+				return p.showAsJSON(o, strings.Join(args, " "))
+			}
 			return p.showOne(o, strings.Join(args, " "))
 		},
 	}
 	c.Flags().StringVar(&on, "on", "", "as it was on this day (default: the last counter reading)")
 	_ = c.RegisterFlagCompletionFunc("on", p.completeFrom(days))
 	c.Flags().StringVar(&at, "at", "", "read this commit instead of the folder")
+	c.Flags().StringVar(&format, "format", "text", "text or json")
 	proofFlag(c, &proof)
 	receiptsFlag(c, &p.receipts)
 	return c

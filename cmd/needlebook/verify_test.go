@@ -42,6 +42,9 @@ func TestVerifyStatus(t *testing.T) {
 	t.Setenv("NEEDLEBOOK_MEMORY", t.TempDir())
 	verify(0, "proved", "--proof", proof)
 	verify(1, "", "--format", "json")
+	var whole bytes.Buffer
+	run([]string{"verify", "--book", book, "--format", "json"}, strings.NewReader(""), &whole, &bytes.Buffer{})
+	meetsItsSchema(t, "verify.json", whole.Bytes())
 	verify(2, "not of the form", "--proof", "nonsense")
 	verify(2, "the formats are", "--format", "xml")
 	verify(4, "is not in it", "--proof", other)
