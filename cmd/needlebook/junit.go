@@ -9,26 +9,38 @@ import (
 	"needlebook/checks"
 )
 
-// The JUnit report form that build servers read: one suite a file of the book, one case a finding; notes pass.
+// The JUnit report form that build servers read: one suite a file of the book, one case a finding; notes pass, and are
+// in what the suite has printed. The order and the keys are those that both schemas in use take, that of the Ant tasks
+// and that of the xunit plugin: neither host nor hour is known, so that the same book gives the same bytes.
 type (
 	junitSuites struct {
-		XMLName  xml.Name     `xml:"testsuites"`
-		Name     string       `xml:"name,attr"`
-		Tests    int          `xml:"tests,attr"`
-		Failures int          `xml:"failures,attr"`
-		Suites   []junitSuite `xml:"testsuite"`
+		XMLName xml.Name     `xml:"testsuites"`
+		Suites  []junitSuite `xml:"testsuite"`
 	}
 	junitSuite struct {
-		Name     string      `xml:"name,attr"`
-		Tests    int         `xml:"tests,attr"`
-		Failures int         `xml:"failures,attr"`
-		Cases    []junitCase `xml:"testcase"`
+		Name       string          `xml:"name,attr"`
+		Package    string          `xml:"package,attr"`
+		ID         int             `xml:"id,attr"`
+		Timestamp  string          `xml:"timestamp,attr"` // the day of the book
+		Host       string          `xml:"hostname,attr"`
+		Tests      int             `xml:"tests,attr"`
+		Failures   int             `xml:"failures,attr"`
+		Errors     int             `xml:"errors,attr"`
+		Time       int             `xml:"time,attr"`
+		Properties []junitProperty `xml:"properties>property"`
+		Cases      []junitCase     `xml:"testcase"`
+		Out        string          `xml:"system-out"`
+		Err        string          `xml:"system-err"`
+	}
+	junitProperty struct {
+		Name  string `xml:"name,attr"`
+		Value string `xml:"value,attr"`
 	}
 	junitCase struct {
 		Name    string        `xml:"name,attr"`
 		Class   string        `xml:"classname,attr"`
+		Time    int           `xml:"time,attr"`
 		Failure *junitFailure `xml:"failure"`
-		Out     string        `xml:"system-out,omitempty"`
 	}
 	junitFailure struct {
 		Message string `xml:"message,attr"`
@@ -39,14 +51,17 @@ type (
 
 // findingsJUnit counts findings of at least the threshold as failures. A file without findings is one case that passes.
 func (p *program) findingsJUnit(o *opened, fs []checks.Finding, threshold checks.Grade) error {
-	all := junitSuites{Name: "needlebook check " + o.book.Vessel.Name.Written}
+	var all junitSuites
+	about := []junitProperty{{"program", programName()}, {"vessel", o.book.Vessel.Name.Written},
+		{"history", o.trail.Headline}}
 	at := map[string]int{}
 	suite := func(path string) *junitSuite {
 		i, ok := at[path]
 		if !ok {
 			i = len(all.Suites)
 			at[path] = i
-			all.Suites = append(all.Suites, junitSuite{Name: path})
+			all.Suites = append(all.Suites, junitSuite{Name: path, Package: "needlebook.check", ID: i, Host: "localhost",
+				Timestamp: o.report.Today.String() + "T00:00:00", Properties: about})
 		}
 		return &all.Suites[i]
 	}
@@ -63,9 +78,8 @@ func (p *program) findingsJUnit(o *opened, fs []checks.Finding, threshold checks
 		if f.Grade >= threshold {
 			c.Failure = &junitFailure{f.Message, f.Grade.String(), text}
 			s.Failures++
-			all.Failures++
 		} else {
-			c.Out = text
+			s.Out += text + "\n"
 		}
 		s.Cases = append(s.Cases, c)
 	}
@@ -77,7 +91,6 @@ func (p *program) findingsJUnit(o *opened, fs []checks.Finding, threshold checks
 	}
 	for i := range all.Suites {
 		all.Suites[i].Tests = len(all.Suites[i].Cases)
-		all.Tests += all.Suites[i].Tests
 	}
 	text, err := xml.MarshalIndent(all, "", "  ")
 	if err == nil {
