@@ -289,7 +289,7 @@ func TestWiderDuePrintsOnOneSheet(t *testing.T) {
 }
 
 // ofMany are the pages of which a book has one for each of its things; every other page is a kind of its own.
-var ofMany = regexp.MustCompile(`^(cylinder|overhaul|holder|nozzle|instrument|round|file|since)-`)
+var ofMany = regexp.MustCompile(`^(cylinder|engine|overhaul|holder|nozzle|instrument|round|file|since)-`)
 
 // kindsOf are one page of each kind.
 func kindsOf(names []string) []string {

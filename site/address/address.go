@@ -44,6 +44,7 @@ type Pages struct {
 	Holder        map[string]page.Ref
 	Nozzle        map[string]page.Ref
 	Instrument    map[string]page.Ref
+	Engine        map[string]page.Ref // the sheet of each engine that has cylinders of its own
 	Round         map[string]page.Ref // by name
 	RoundOf       map[*logbook.Overhaul]string
 	File          map[string]page.Ref   // the page on which the lines of a file of the book stand, by path
@@ -70,7 +71,7 @@ func Of(k *facts.Facts) *Pages {
 	p := &Pages{facts: k, Cylinders: map[logbook.Position][]page.Ref{}, position: map[logbook.Position]page.Ref{},
 		positionNamed: map[string]page.Ref{},
 		Overhaul:      map[*logbook.Overhaul]page.Ref{}, Stem: map[string]page.Ref{}, Holder: map[string]page.Ref{},
-		Nozzle: map[string]page.Ref{}, Instrument: map[string]page.Ref{}, Round: map[string]page.Ref{},
+		Nozzle: map[string]page.Ref{}, Instrument: map[string]page.Ref{}, Engine: map[string]page.Ref{}, Round: map[string]page.Ref{},
 		RoundOf: map[*logbook.Overhaul]string{}, File: map[string]page.Ref{}, Leaves: map[string][]page.Ref{},
 		within: map[string]bool{},
 		commit: map[string]int{}, findings: map[string]page.Ref{}, check: map[string]page.Ref{}}
@@ -118,6 +119,11 @@ func (p *Pages) things(n *names) {
 	}
 	for _, i := range k.Instruments {
 		p.Instrument[i] = n.give("instrument", i)
+	}
+	for _, e := range k.Book.Vessel.Engines {
+		if p.Engine[e.ID.Written] == "" {
+			p.Engine[e.ID.Written] = n.give("engine", e.ID.Written)
+		}
 	}
 }
 

@@ -82,6 +82,9 @@ func (w *Writer) thingJobs() []Job {
 	for _, n := range w.Lives.Nozzles() {
 		jobs = append(jobs, one(w.at.Nozzle[n], func() *page.Page { return w.nozzlePage(n) }))
 	}
+	for name, to := range w.enginePages() {
+		jobs = append(jobs, one(to, func() *page.Page { return w.enginePage(name) }))
+	}
 	for _, i := range w.Instruments {
 		jobs = append(jobs, one(w.at.Instrument[i], func() *page.Page { return w.instrumentPage(i) }))
 	}

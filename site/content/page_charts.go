@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strconv"
 
 	"needlebook/checks/evidence"
 	"needlebook/checks/recurring"
@@ -188,22 +187,6 @@ func (w *Writer) fineByAge() page.Block {
 		page.Para{Style: page.Source, Text: note}, t).Named("ages")
 }
 
-// term of time in which nozzles were used.
-type nozzleUse struct {
-	name     string
-	from, to logbook.Day
-	renewed  int
-	hours    float64 // of all engines
-}
-
-// rate is how many were renewed for every 1000 hours; 0 where the hours are not known.
-func (u nozzleUse) rate() float64 {
-	if u.hours <= 0 {
-		return 0
-	}
-	return float64(u.renewed) / u.hours * 1000
-}
-
 // nozzlesUsed is how many nozzles were renewed against the engine hours: by year, and by the fuel in use.
 func (w *Writer) nozzlesUsed() page.Block {
 	note := page.Words("Nozzles taken out of use for every 1000 engine hours of all engines together. Holder by holder: ").
@@ -249,22 +232,6 @@ func nozzleTable(what string, all []nozzleUse, widest float64) page.Block {
 		t.Row(cells...)
 	}
 	return t
-}
-
-// byYear are the years of the book.
-func (w *Writer) byYear() []nozzleUse {
-	first := w.Today
-	for _, o := range w.Book.Overhauls {
-		if d := o.Day(); d != 0 {
-			first = min(first, d)
-		}
-	}
-	var all []nozzleUse
-	for y := first.Time().Year(); y <= w.Today.Time().Year() && first != 0 && len(w.Book.Overhauls) > 0; y++ {
-		all = append(all, nozzleUse{name: strconv.Itoa(y), from: logbook.NewDay(y, 1, 1),
-			to: min(logbook.NewDay(y, 12, 31), w.Today)})
-	}
-	return all
 }
 
 // byFuel are the times in which each bunker was in use.

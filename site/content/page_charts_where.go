@@ -68,14 +68,3 @@ func (w *Writer) matrix(e address.EngineRows) page.Block {
 	s.Add(&page.Charted{Caption: "valves of " + e.Engine + " by cylinder and time", Wide: true, Chart: c})
 	return s
 }
-
-// unexplained are the overhauls that took a nozzle out of use which nothing else on record explains.
-func (w *Writer) unexplained() map[*logbook.Overhaul]bool {
-	all := map[*logbook.Overhaul]bool{}
-	for _, r := range w.Recurring().Rejections {
-		if r.Renewed && !r.LifeOver && r.Explained == "" && !r.Unjudged {
-			all[r.Overhaul] = true
-		}
-	}
-	return all
-}

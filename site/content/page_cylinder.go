@@ -62,6 +62,9 @@ func (w *Writer) neighbours(p logbook.Position) page.Block {
 		}
 		n.To = append(n.To, page.NavStep{To: to, Text: q.Cylinder})
 	}
+	if to := w.at.Engine[p.Engine]; to != "" {
+		n.To = append(n.To, page.NavStep{To: to, Text: "all over the hours"})
+	}
 	return n
 }
 

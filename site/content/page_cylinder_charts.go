@@ -44,16 +44,6 @@ func (w *Writer) years(periods []*logbook.ServicePeriod) page.Block {
 const barWords = "A bar is a valve with its holder, light and dark in turn to tell one from the next. " +
 	"A black notch at its end: it was pulled for a symptom."
 
-// bar is a service period on a chart, without its ends.
-func (w *Writer) bar(st *logbook.ServicePeriod, n int) page.Bar {
-	b := page.Bar{Name: st.Holder, Words: st.Holder + " with " + page.OrDash(st.Nozzle), Page: w.at.Holder[st.Holder],
-		Odd: n%2 == 1}
-	if st.Closed != nil {
-		b.Page, b.Pulled = w.at.Overhaul[st.Closed], st.Closed.Removed.Reason.Is("symptom")
-	}
-	return b
-}
-
 // stays are service periods, the newest first.
 func (w *Writer) periods(periods []*logbook.ServicePeriod) *page.Table {
 	t := page.NewTable(page.Listed, "from", "to", "holder", "nozzle", "ran", "pulled for")

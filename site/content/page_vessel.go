@@ -490,6 +490,7 @@ func (w *Writer) engine(e logbook.Engine) page.Block {
 	add(e.Type.Stated(), e.Type.Written, nil)
 	add(e.Limits.Stated(), "limits ", page.Link(w.at.Limits(e.Limits.Written), e.Limits.Written))
 	add(e.From.Stated(), "counted from "+e.From.Written, nil)
+	add(len(w.cylindersOf(e.ID.Written)) > 0, "", page.Link(w.at.Engine[e.ID.Written], "all its valves over its hours"))
 	plan := page.Plan{}
 	for _, b := range facts.BanksOf(e) {
 		bank := page.Bank{Name: b.Name}

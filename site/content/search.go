@@ -77,6 +77,9 @@ func (w *Writer) partEntries() []entry {
 		}
 		all = append(all, entry{w.at.To(p), "cylinder " + p.String(), words})
 	}
+	for name, to := range w.enginePages() {
+		all = append(all, entry{to, "engine " + name + " over its hours", ""})
+	}
 	for _, h := range w.Lives.Holders() {
 		all = append(all, entry{w.at.Holder[h], "holder " + h, ""})
 	}

@@ -389,3 +389,29 @@ func (p *parts) Write(b []byte) (int, error) {
 	*p = append(*p, bytes.Clone(b))
 	return len(b), nil
 }
+
+// TestEngineSheetReadBack reads the sheet of an engine back: service periods, what held, bands and replaced counters by the hours of its
+// axis, the marks at the end of a period, and what begins before the sheet at its edge.
+func TestEngineSheetReadBack(t *testing.T) {
+	svg := svgOf(page.EngineSheet{Engine: "ME1", Span: page.XY{1000, 9000},
+		Held:     []page.BarRow{{Name: "fuel", Bars: []page.Bar{{From: 500, To: 3000, Page: "f.html", Name: "Reach", Heavy: true}}}},
+		Behind:   []page.Bar{{From: 4000, To: 5000}},
+		Counters: []page.Change{{X: 6000, Words: "counter replaced"}},
+		Rows:     []page.BarRow{{Name: "1", Bars: []page.Bar{{From: 2000, To: 8000, Page: "a.html", Name: "H-1", Pulled: true, Beyond: true}}}}})
+	x := xAxis(t, svg)
+	const span = 8000
+	bar := one(t, svg, `<rect class="bar" x="#" y="#" width="#"`)
+	near(t, "the beginning", x.at(bar[0]), 2000, span)
+	near(t, "the end", x.at(bar[0]+bar[2]), 8000, span)
+	near(t, "the notch", x.at(one(t, svg, `<path class="notch" d="M# `)[0]), 8000, span)
+	if out := one(t, svg, `<path class="val out" d="M# `); out[0] >= bar[0]+bar[2]-8 || out[0] < bar[0] {
+		t.Errorf("the lozenge is at %g, the bar from %g, %g wide", out[0], bar[0], bar[2])
+	}
+	held := one(t, svg, `<rect class="bar heavy" x="#" y="#" width="#"`)
+	near(t, "what held before the sheet", x.at(held[0]), 1000, span)
+	near(t, "its end", x.at(held[0]+held[2]), 3000, span)
+	band := one(t, svg, `<rect class="normal" x="#" y="#" width="#"`)
+	near(t, "the band", x.at(band[0]), 4000, span)
+	near(t, "the end of the band", x.at(band[0]+band[2]), 5000, span)
+	near(t, "the replaced counter", x.at(one(t, svg, `<path class="counter" d="M# `)[0]), 6000, span)
+}

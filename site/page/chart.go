@@ -121,6 +121,7 @@ type Bar struct {
 	Pulled   bool // it ended for a symptom: a notch
 	Heavy    bool
 	Odd      bool // told from its neighbours by its ground
+	Beyond   bool // something was found beyond its limit at its end: a lozenge
 }
 
 // Years are the valves of a cylinder, a row a year. From and To are days.
@@ -147,6 +148,18 @@ type Matrix struct {
 type BarRow struct {
 	Name string
 	Bars []Bar
+}
+
+// EngineSheet is an engine over its running hours: what held for all of it in rows of its own, then a row a cylinder
+// with its service periods.
+type EngineSheet struct {
+	Engine   string
+	Span     XY
+	Years    []Change // the turns of the years
+	Held     []BarRow // fuel, limits, trials, gauges that read wrong
+	Behind   []Bar    // of what held, that which lies behind the cylinders as a band
+	Rows     []BarRow
+	Counters []Change // replaced counters
 }
 
 // Normal is what a ship's valves usually show: the middle and the spread.
@@ -211,6 +224,7 @@ func (*Plot) block()       {}
 func (Years) block()       {}
 func (OverHours) block()   {}
 func (Matrix) block()      {}
+func (EngineSheet) block() {}
 func (Rounds) block()      {}
 func (Differences) block() {}
 func (Scale) block()       {}
