@@ -37,7 +37,8 @@ var restsOn = map[string][]string{
 	counterUnusual.Name:       {inOpening, "hours"},
 	counterBackwards.Name:     {inOpening, "hours"},
 	overdue.Name:              {"overhauls", inOpening},
-	hoursDiffer.Name:          {inOpening},
+	hoursDiffer.Name:          {inOpening, "overhauls"},
+	dateAhead.Name:            {"hours"},
 	rings.Name:                {wholeBook},
 	figureNotBelieved.Name:    {inOpening, wholeBook},
 	limitMissed.Name:          {wholeBook, "limits"},
@@ -81,6 +82,8 @@ type cause struct {
 	of        *logbook.Overhaul
 	ids       []string // what the file or line is known by elsewhere
 	block     string   // of a value of a record that was not read, the top key that it belongs under
+	lost      bool     // nothing of the file's own text is left
+	named     bool     // it was found to be the record that a position has not
 	placeless bool     // it is one of the blocks that put a record among the others
 }
 
@@ -184,7 +187,8 @@ func (t teller) explains(f *Finding) *cause {
 			}
 		}
 	}
-	if f.origin != nil && !f.origin.Read && f.origin.Slip != "" || f.Grade == Stop {
+	if f.origin != nil && !f.origin.Read && f.origin.Slip != "" ||
+		f.Grade == Stop && f.Check != settingForOtherState.Name { // which rests on the opening state that was not read
 		return nil
 	}
 	kinds := restsOn[f.Check]
@@ -265,11 +269,22 @@ func (t teller) unreadNaming(f *Finding) *cause {
 	return nil
 }
 
+// kept is how many days a valve that was overhauled may wait until it is fitted, for a record of which nothing is left:
+// from memory.
+const kept = 100
+
 // unreadOf is what keeps a record from being read that may be the one of a valve which a position has not: it names
-// both the engine and the cylinder.
+// both the engine and the cylinder, or nothing of it is left, and then it is the one of a single position.
 func (t teller) unreadOf(f *Finding) *cause {
 	if p := f.About.Position; strings.Contains(f.Message, noValveOnRecord) && p.Engine != "" {
+		since, _ := logbook.ParseDay(dayIn.FindString(f.Message))
 		for _, c := range t.unread {
+			if !c.gone && c.lost && !c.named {
+				day, _ := logbook.ParseDay(dayOf(c.belongs))
+				if c.named = day != 0 && day <= since && since <= day+kept; c.named {
+					return c
+				}
+			}
 			if !c.gone && c.kind == "overhauls" && (c.whole || c.placeless) && t.book.Unread(c.Place.Path, p.Engine) &&
 				t.book.Unread(c.Place.Path, p.Cylinder) {
 				return c
@@ -364,13 +379,16 @@ func (t teller) causeOf(f *Finding) *cause {
 	case k == textEncoding && strings.HasPrefix(f.origin.Found, `"`): // letters of another encoding, some are read
 	case k == tableForm || f.columns || slices.Contains(unreadFile, k):
 		c.whole = true
+		c.lost = c.kind == "overhauls" && (k == recordName || f.origin.Found == logbook.NothingWritten)
 		c.ids = []string{stemOf(c.belongs)}
 		if c.kind == "handovers" {
 			c.ids = append(c.ids, dayOf(c.belongs))
 		}
 	}
-	if at := t.records[f.Place.Path]; at != nil && !c.whole {
-		c.block, _, _ = strings.Cut(f.origin.Key, ".")
+	if at := t.records[f.Place.Path]; at != nil && (!c.whole || k == yamlForm) {
+		if c.block, _, _ = strings.Cut(f.origin.Key, "."); k == yamlForm && c.block == "" {
+			c.block = t.blockAbove(f.Place)
+		}
 		if k == unknownKey && !strings.Contains(f.origin.Key, ".") {
 			c.block = f.origin.Expected
 		}
@@ -458,6 +476,8 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 		return f.origin == nil && (names && f.Grade <= c.Grade || here && k == dateOutOfPlace && f.Grade < c.Grade)
 	case here && c.Check == textEncoding.Name && k == unitUnknown:
 		return strings.ContainsAny(f.origin.Found, mojibake)
+	case here && k == yamlForm && c.Check == k.Name && f.origin.Read:
+		return f.Place.Line == c.Place.Line-1 // the blanks before a line, for which the next is not read
 	case here && c.whole:
 		return slices.Contains(lackers, k) || k == deferralRunOut || c.Check == frontMatter.Name && k == textEncoding ||
 			f.origin != nil && f.Check == c.Check && f.origin.Slip == c.origin.Slip && c.Place.Compare(f.Place) < 0
@@ -488,7 +508,12 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 }
 
 // block is the top key of a record under which a place stands: of the first value there or behind it.
-func (t teller) block(at logbook.Place) string {
+func (t teller) block(at logbook.Place) string { return t.topKey(at, 0) }
+
+// blockAbove is the top key of the last value before a place.
+func (t teller) blockAbove(at logbook.Place) string { return t.topKey(at, -1) }
+
+func (t teller) topKey(at logbook.Place, beside int) string {
 	o := t.records[at.Path]
 	if o == nil {
 		return ""
@@ -499,7 +524,7 @@ func (t teller) block(at logbook.Place) string {
 		t.keys[o] = all
 	}
 	i, _ := slices.BinarySearchFunc(all, at, func(k keyAt, at logbook.Place) int { return k.place.Compare(at) })
-	if i == len(all) {
+	if i += beside; i < 0 || i >= len(all) {
 		return ""
 	}
 	top, _, _ := strings.Cut(all[i].key, ".")
@@ -603,7 +628,7 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 		ids = dayIn.FindAllString(f.Message, -1)
 	case kind != "overhauls":
 		names = append(names, kind)
-		if f.Check == stockLow.Name || f.Check == sparesNotBooked.Name {
+		if f.Check == stockLow.Name || f.Check == sparesNotBooked.Name || f.Check == dateAhead.Name {
 			names = append(names, "a row of "+kind)
 		}
 		on, _, _ := strings.Cut(f.Rests.Words, ":")

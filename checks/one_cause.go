@@ -253,7 +253,7 @@ func (t teller) touches(f *Finding) (paths []string) {
 func exchangedTold(all []Finding) []Finding {
 	files := map[string][]int{}
 	for i, f := range all {
-		if f.origin != nil && !f.origin.Read && f.Grade < Stop && f.origin.Found != "" {
+		if f.origin != nil && !f.origin.Read && f.origin.Found != "" {
 			files[f.Check+"\x00"+f.Place.Path] = append(files[f.Check+"\x00"+f.Place.Path], i)
 		}
 	}

@@ -14,6 +14,9 @@ import (
 	"needlebook/logbook/tree"
 )
 
+// NothingWritten is what a file holds that a computer made and never filled.
+const NothingWritten = "nothing but NUL bytes"
+
 // Size caps before parsing, in bytes. A record is a few kilobytes; what is larger was not written by hand.
 const (
 	maxRecord = tree.Largest
@@ -66,7 +69,7 @@ func (d *document) plainText(src []byte, most int) (text string, ok bool) {
 			"", true)
 	}
 	if len(src) > 0 && len(bytes.Trim(src, "\x00")) == 0 {
-		d.problem(1, 1, SlipEncoding, "nothing but NUL bytes", "a text: it was not saved whole", "", false)
+		d.problem(1, 1, SlipEncoding, NothingWritten, "a text: it was not saved whole", "", false)
 		return "", false
 	}
 	if !utf8.Valid(src) {
