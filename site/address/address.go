@@ -71,7 +71,8 @@ func Of(k *facts.Facts) *Pages {
 	p := &Pages{facts: k, Cylinders: map[logbook.Position][]page.Ref{}, position: map[logbook.Position]page.Ref{},
 		positionNamed: map[string]page.Ref{},
 		Overhaul:      map[*logbook.Overhaul]page.Ref{}, Stem: map[string]page.Ref{}, Holder: map[string]page.Ref{},
-		Nozzle: map[string]page.Ref{}, Instrument: map[string]page.Ref{}, Engine: map[string]page.Ref{}, Round: map[string]page.Ref{},
+		Nozzle: map[string]page.Ref{}, Instrument: map[string]page.Ref{}, Engine: map[string]page.Ref{},
+		Round:   map[string]page.Ref{},
 		RoundOf: map[*logbook.Overhaul]string{}, File: map[string]page.Ref{}, Leaves: map[string][]page.Ref{},
 		within: map[string]bool{},
 		commit: map[string]int{}, findings: map[string]page.Ref{}, check: map[string]page.Ref{}}

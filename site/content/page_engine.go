@@ -36,7 +36,9 @@ func (w *Writer) enginePage(name string) *page.Page {
 		Caption: name + ", " + page.Hours(c.Span[0]) + " to " + page.Hours(c.Span[1])},
 		from("A black notch: pulled for a symptom. A filled lozenge: something was found beyond its limit. A heavy bar: its "+
 			"nozzle was renewed, and nothing else on record explains it. A grey band behind the rows: a gauge read wrong "+
-			"then, or failures go with the fuel that is framed above. A dotted line from top to foot: the hour counter was replaced; hours go on right across it."))
+			"then, or failures go with the "+
+			"fuel that is framed above. A dotted line from top to foot: "+
+			"the hour counter was replaced; hours go on right across it."))
 	if left > 0 {
 		p.Add(said("Earlier, and not shown: " + page.Counted(left, "one service period", "service periods") +
 			", on the pages of the cylinders."))
