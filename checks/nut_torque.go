@@ -29,7 +29,7 @@ var nutTorque = &Check{
 		if o.Assembled.Stated() {
 			nutTightened(c, o, "nozzle nut", keys.AssembledNozzleNut, o.Assembled.NozzleNut, e.NozzleNut, o.Assembled.Place)
 		}
-		if o.AsLeft.Stated() && (e.EndCap.Stated() || o.AsLeft.EndCap.Stated()) {
+		if o.AsLeft.Stated() && (e.EndCap.Stated() || o.AsLeft.EndCap.Told()) {
 			nutTightened(c, o, "end cap", keys.AsLeftEndCap, o.AsLeft.EndCap, e.EndCap, o.AsLeft.Place)
 		}
 	},

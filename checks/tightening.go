@@ -28,7 +28,7 @@ var tightening = &Check{
 		e := c.inForceAsLeft(o, o.Fitted.Date.Day)
 		tightened(c, o, "clamp nuts", keys.FittedClampNuts, o.Fitted.ClampNuts, true)
 		tightened(c, o, "nut of the pressure pipe", keys.FittedPipeNut, o.Fitted.PipeNut, e.PipeNut.Stated() ||
-			o.Fitted.PipeNut.Stated())
+			o.Fitted.PipeNut.Told())
 	},
 	Grade: Stop,
 }

@@ -23,7 +23,7 @@ type Revision struct {
 	Opening     OpeningLimits `key:"opening_pressure" doc:"setting by the state of the parts, and what to think of it as found"`
 	Closing     Band          `key:"closing_share" unit:"%" doc:"closing pressure as a share of opening pressure"`
 	Seat        SeatLimits    `key:"seat" doc:"seat test"`
-	Cooling     CoolingLimits `key:"cooling" doc:"test of the cooling space of a cooled nozzle; none where it is not cooled"`
+	Cooling     CoolingLimits `key:"cooling" doc:"test of the cooling space of a cooled nozzle; empty where it is not cooled"`
 	LeakDown    LeakLimits    `key:"leak_down" doc:"leak-down test"`
 	Lift        LiftLimits    `key:"lift" doc:"needle lift of the nozzle alone"`
 	Effective   LiftLimits    `key:"effective_lift" doc:"lift with the wear of the holder's face"`

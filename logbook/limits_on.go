@@ -79,6 +79,9 @@ func overlay(onto, from reflect.Value) {
 			continue
 		}
 		if f.Shape == ShapeBlock {
+			if stated, _ := src.Interface().(interface{ Stated() bool }); stated.Stated() && !states(src) {
+				continue // its blanks, as a new book has them, ask for nothing
+			}
 			overlay(dst, src)
 			dst.FieldByName("Leaf").Set(src.FieldByName("Leaf"))
 			continue

@@ -352,6 +352,11 @@ type Tightened struct {
 	Lubricant Text   `key:"lubricant" doc:"lubricant on the thread: torque means nothing without it"`
 }
 
+// Told says that something is said of the thread: a value, or the reason why there is none. Its blanks say nothing.
+func (t *Tightened) Told() bool {
+	return t.Excused() || t.Torque.Present() || t.Steps.Present() || t.Wrench.Present() || t.Lubricant.Present()
+}
+
 // Try is a set and test that did not pass.
 type Try struct {
 	Block
