@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
@@ -88,8 +89,9 @@ type program struct {
 	today    string // the day that it is, where a caller with a clock says so
 	// receipts is the folder that the history is held against, where a verb takes one.
 	receipts string
-	status   int    // exit status of a verb that did its work
-	verb     string // the verb that runs, as it is typed: "needlebook pages"
+	waits    *patience // nil where nobody looks on at a screen
+	status   int       // exit status of a verb that did its work
+	verb     string    // the verb that runs, as it is typed: "needlebook pages"
 	telling  sync.Mutex
 	again    bool     // an answer may be given again, where nothing has changed that it depends on
 	args     []string // as they were typed
@@ -111,7 +113,16 @@ func run(args []string, in io.Reader, out, errw io.Writer) int {
 }
 
 func (p *program) run(args []string, in io.Reader, out, errw io.Writer) int {
-	p.in, p.out, p.err, p.data, p.raw = in, screen(out, os.Getenv), screen(errw, os.Getenv), plain{out}, out
+	p.in, p.out, p.err = in, screen(out, os.Getenv), screen(errw, os.Getenv)
+	if p.err.width > 0 {
+		p.waits = &patience{to: errw, every: time.Second}
+		p.err.Writer = p.waits.over(errw)
+		if p.out.width > 0 {
+			out = p.waits.over(out)
+			p.out.Writer = out
+		}
+	}
+	p.data, p.raw = plain{out}, out
 	return p.execute(p.root(), args)
 }
 
@@ -123,8 +134,12 @@ func (p *program) execute(root *cobra.Command, args []string) int {
 	root.SetOut(p.data)
 	root.SetErr(p.err)
 	p.verb = root.CommandPath()
-	root.PersistentPreRun = func(c *cobra.Command, _ []string) { p.verb = c.CommandPath() }
+	root.PersistentPreRun = func(c *cobra.Command, _ []string) {
+		p.verb = c.CommandPath()
+		p.beginsToWait(c.Name(), c.Flags().Changed("watch"))
+	}
 	err := fault.Catch("finish", func() error { return root.ExecuteContext(p.ctx) })
+	p.waits.end()
 	if errors.Is(err, durable.ErrLocked) {
 		err = fmt.Errorf("%w: try again when it is done; needlebook repair tells how old a lock is, and takes away one "+
 			"that was left behind", err)

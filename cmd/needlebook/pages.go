@@ -142,6 +142,7 @@ func (p *program) build(o *opened, out string) (string, error) {
 		!strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
 		return "", use("%s lies inside the book: pages never go there; name a folder outside with -o", out)
 	}
+	p.waits.now("writing the pages")
 	r, err := site.Build(site.Input{Book: o.book, Report: o.report, Trail: o.trail, Files: o.files, Before: o.before,
 		Program: programName(),
 		Context: o.ctx}, abs)
