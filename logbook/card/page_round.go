@@ -78,13 +78,24 @@ func (c *roundPrinted) row(p *paper, r *roundRow, seats int) {
 		for range r.Ticks {
 			p.M(`<span></span>`)
 		}
-		for range min(max(r.Boxes, 1), 3) {
-			p.If(r.Ticks == 0, `<i></i>`)
-		}
-		if r.Ticks == 0 && r.Cells != nil && r.Cells[seat] != "" {
-			p.M(`<s>`).T(r.Cells[seat]).M(`</s>`)
+		if r.Ticks == 0 {
+			writeBoxes(p, r, seat)
 		}
 		p.M(`</div></td>`)
 	}
 	p.M("</tr>\n")
+}
+
+// writeBoxes writes the boxes of a cell, the last value before them, so that each has its room.
+func writeBoxes(p *paper, r *roundRow, seat int) {
+	if seat < len(r.shut) && r.shut[seat] {
+		p.M(`<s>–</s>`)
+		return
+	}
+	if r.Cells != nil && r.Cells[seat] != "" {
+		p.M(`<s>`).T(r.Cells[seat]).M(`</s>`)
+	}
+	for range min(max(r.Boxes, 1), 3) {
+		p.M(`<i></i>`)
+	}
 }

@@ -71,6 +71,7 @@ type roundRow struct {
 	Ticks   int      // boxes to tick in each cell
 	Cells   []string // what is in a cell beforehand: the last value
 	Tall    bool
+	shut    []bool // cells in which nothing is asked for; nil for none
 }
 
 // value is a row of one key: its limit, its unit and in each cell the last value.
@@ -128,15 +129,18 @@ func (l layout) tests(block string, seats []RoundSeat) []roundRow {
 	bar := l.s.Pressure()
 	rows := []roundRow{
 		l.value("opening", seats, bar, k("opening_pressure")).boxes(3),
+		l.value("seat at, for", seats, "", k("seat.at")).boxes(2),
 		l.choice("seat", k("seat.state"), seats),
-		l.value("leak-down", seats, "", k("leak_down.from"), k("leak_down.to")).boxes(2),
-		l.value("time", seats, "s", k("leak_down.time")),
+		l.value("leak-down from, to, time", seats, "s", k("leak_down.time"), k("leak_down.from"), k("leak_down.to")).boxes(3),
 		l.value("holes open, weak", seats, "", k("spray.open")).boxes(2),
 		l.choice("spray", k("spray.pattern"), seats),
 		l.choice("chatter", k("chatter"), seats),
 		l.choice("joint, inlet", k("leaks.inlet"), seats).boxes(2),
 	}
-	rows[2].Label, rows[2].Cells = "leak-down from, to", nil
+	if held := l.s.Known[k("seat.for")]; held != "" {
+		rows[1].Beside = strings.TrimPrefix(rows[1].Beside+"; "+held, "; ")
+	}
+	rows[1].Cells = nil
 	if l.s.Limit[k("cooling")] != "" {
 		rows = append(rows, l.choice("cooling", k("cooling.state"), seats))
 	}
@@ -160,7 +164,7 @@ func front(l layout, seats []RoundSeat) []roundRow {
 		l.value("spring", seats, "mm", keys.MeasuredSpringLengthValue),
 		roundRow{Heading: "Decision", Hold: "second engineer"},
 		l.choice("nozzle", keys.DecidedNozzle, seats), l.choice("holder", keys.DecidedHolder, seats),
-		l.choice("spring", keys.DecidedSpring, seats))
+		l.choice("spring", keys.DecidedSpring, seats), roundRow{Label: "why"})
 }
 
 // again are the rows of the test of the spares that go in and are tested again first; none where no spare is.
@@ -177,12 +181,10 @@ func (l layout) again(seats []RoundSeat) []roundRow {
 		return nil
 	}
 	all := l.tests("as_left", tested)
-	rows := []roundRow{{Heading: "Spare that goes in, tested again", Hold: "as left"}, all[0], all[1], all[3], all[4]}
-	for i, s := range seats {
-		for _, r := range rows[1:] {
-			if s.Again == nil {
-				r.Cells[i] = "–"
-			}
+	rows := []roundRow{{Heading: "Spare that goes in, tested again", Hold: "as left"}, all[0], all[2], all[3], all[4]}
+	for n := 1; n < len(rows); n++ {
+		for _, s := range seats {
+			rows[n].shut = append(rows[n].shut, s.Again == nil)
 		}
 	}
 	return rows
@@ -208,7 +210,7 @@ func back(l layout, seats []RoundSeat) []roundRow {
 	}
 	return append(rows, in,
 		l.value("rings in", seats, "", keys.FittedRingsIn),
-		l.ticked("done", "pocket faced", "shields back"),
+		l.ticked("done", "stamps read", "pocket faced", "shields back"),
 		l.value("clamp nuts", seats, torque(keys.FittedClampNutsTorque), keys.FittedClampNutsTorque),
 		l.value("protrusion", seats, "mm", keys.FittedProtrusion),
 		l.value("pipe nut", seats, torque(keys.FittedPipeNutTorque), keys.FittedPipeNutTorque),
