@@ -245,10 +245,11 @@ func (p *program) writeTable(o *opened, seats []rounds.Seat, a *roundAsked) erro
 		mark = ';'
 	}
 	var text bytes.Buffer
-	if err := rounds.New(seats).WriteCSV(&text, seats[0].Sheet, mark); err != nil {
+	table := rounds.New(seats)
+	if err := table.WriteCSV(&text, seats[0].Sheet, mark); err != nil {
 		return err
 	}
-	return p.newFile(a.out, text.Bytes(), logbook.Counted(len(seats), "row")+"; fill it in, then needlebook round --take "+
+	return p.newFile(a.out, text.Bytes(), logbook.Counted(len(table.Rows), "row")+"; fill it in, then needlebook round --take "+
 		a.out)
 }
 

@@ -549,3 +549,46 @@ func TestDatesOfASpreadsheet(t *testing.T) {
 		}
 	}
 }
+
+// What the counter list lacks is noted as the line to add, once a day; where the rows differ, both are told. No outside source.
+func TestReadingsThatTheListLacks(t *testing.T) {
+	const head = "engine;cylinder;holder;removed.date;removed.counter [h];as_found.seat.state\n"
+	for rows, want := range map[string]string{
+		"ME1;1;H-1;2024-06-01;1500,5;dry\nME1;2;H-2;2024-06-01;1500,5;dry\n": "hours/me1.csv has no reading of 2024-06-01: add the line 2024-06-01,1500.5",
+		"ME1;1;H-1;2024-06-01;1500,5;dry\nME1;2;H-2;2024-06-01;1550;dry\n":   "hours/me1.csv has no reading of 2024-06-01, and the rows differ: 1500.5, 1550 h",
+		"ME1;1;H-1;2024-05-31;1490;dry\n":                                    "",
+		"ME1;1;H-1;2024-06-01;;dry\n":                                        "",
+	} {
+		f := newFolder()
+		f["hours/me1.csv"] = &fstest.MapFile{Data: []byte("date,counter_h\n2024-01-01,1000\n2024-05-31,1490\n")}
+		if got := strings.Join(f.take(t, []byte(head+rows)).Notes, "\n"); got != want {
+			t.Errorf("%s: %q, want %q", rows, got, want)
+		}
+	}
+}
+
+// The letters of the sheet, a box as a spreadsheet ticks it, and holes with a word between them are read; nothing else is. The words of
+// spreadsheets are from memory.
+func TestWordsOfACell(t *testing.T) {
+	const head = "engine;cylinder;holder;removed.date;inspected.tip;fitted.pocket_faced;as_found.spray.weak;minutes;fitted.holder;fitted.date\n"
+	for cells, want := range map[string][2]string{
+		"D;TRUE;2 and 5;70": {"tip: damaged|pocket_faced: yes|weak: [2, 5]|minutes: 70", ""},
+		"c;WAHR;2 & 5;70":   {"tip: cracked|pocket_faced: yes|weak: [2, 5]", ""},
+		"X;ja;2 or 5;1:10":  {"", "one of: good, marked, damaged, cracked|one of: yes, no|plain digits|1.10 or 70, whichever is meant"},
+	} {
+		r := newFolder().take(t, []byte(head+"ME1;1;H-1;2024-06-01;"+cells+";H-1;2024-06-02\n"))
+		if len(r.Records) != 1 {
+			t.Fatalf("%s: %d records", cells, len(r.Records))
+		}
+		for _, holds := range strings.Split(want[0], "|") {
+			if !strings.Contains(string(r.Records[0].Is), holds) {
+				t.Errorf("%s: no %q in\n%s", cells, holds, r.Records[0].Is)
+			}
+		}
+		for _, said := range strings.Split(want[1], "|") {
+			if !strings.Contains(doubts(r), said) || said == "" && len(r.Doubts) > 0 {
+				t.Errorf("%s: no %q in %s", cells, said, doubts(r))
+			}
+		}
+	}
+}

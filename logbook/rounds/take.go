@@ -67,6 +67,7 @@ func Take(b *logbook.Book, t *Table, src func(path string) ([]byte, error), seen
 			}
 		}
 	}
+	k.readings()
 	for _, d := range k.order {
 		if err := k.write(d); err != nil {
 			return Result{}, err

@@ -25,7 +25,7 @@ var (
 	// powers is what a spreadsheet makes of a serial such as 12E5.
 	powers = regexp.MustCompile(`^[0-9]+([.,][0-9]+)?E[+-]?[0-9]+$`)
 	listed = regexp.MustCompile(`\s*[;/\n]\s*`)
-	counts = regexp.MustCompile(`[;,/\s]+`)
+	counts = regexp.MustCompile(`[;,/&\s]+(?:and\s+)?`)
 	// absentForm is a value that is missing, with its reason.
 	absentForm = regexp.MustCompile(`^(?i)not\s+(?:` + logbook.Absences + `)\b`)
 )
@@ -97,12 +97,37 @@ func single(f logbook.Field, cell, unit string) (text, why string) {
 		case len(days) > 1:
 			return "", "a date without a choice: " + strings.Join(days, " or ")
 		}
+	case logbook.ShapeWord:
+		cell = wordOf(f.Words, cell)
 	case logbook.ShapeSerial, logbook.ShapeSerials:
 		if powers.MatchString(cell) {
 			return "", "the serial as it is stamped: a spreadsheet made a power of ten of it"
 		}
 	}
 	return quoted(f, cell), ""
+}
+
+// truths are how spreadsheets write a box that is ticked and one that is not, in their user's language.
+var truths = map[string]string{"TRUE": "yes", "WAHR": "yes", "VERDADERO": "yes", "VERDADEIRO": "yes", "VRAI": "yes",
+	"ИСТИНА": "yes", "BENAR": "yes", "FALSE": "no", "FALSCH": "no", "FALSO": "no", "FAUX": "no", "ЛОЖЬ": "no",
+	"SALAH": "no"}
+
+// wordOf is the word that a cell stands for: the letter that the sheet of the round gives it, or a ticked box as a
+// spreadsheet writes it; the cell itself for anything else.
+func wordOf(words []string, cell string) string {
+	if word := truths[strings.ToUpper(cell)]; slices.Contains(words, word) {
+		return word
+	}
+	var begin []string
+	for _, w := range words {
+		if len(cell) == 1 && strings.EqualFold(w[:1], cell) {
+			begin = append(begin, w)
+		}
+	}
+	if len(begin) == 1 {
+		return begin[0]
+	}
+	return cell
 }
 
 func withoutBlank(r rune) rune {
@@ -136,7 +161,10 @@ func read(key, value string) (text, why string) {
 	fixed, _ := edit.Correct(anyRecord, alone(key, value), func(string) bool { return true })
 	if amiss := logbook.Problems(anyRecord, fixed); len(amiss) > 0 {
 		if meant := amiss[0].Meant; len(meant) > 1 {
-			return "", "one of: " + strings.Join(meant, ", ")
+			if f, _ := logbook.KindNamed("overhaul").Field(key); f.Shape == logbook.ShapeWord {
+				return "", "one of: " + strings.Join(meant, ", ")
+			}
+			return "", strings.Join(meant, " or ") + ", whichever is meant"
 		}
 		return "", amiss[0].Expected
 	}
