@@ -20,6 +20,8 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
@@ -273,5 +275,114 @@ window.every = {}; const real = setInterval; window.setInterval = (f, ms) => { e
 	b.js(`(every[300000](), "")`)
 	if strings.Contains(said(), "Five minutes have passed") {
 		t.Error("it offers a file that is saved already")
+	}
+}
+
+func call[P, R any](b *tab, c cdp.Command[P, R], params P) {
+	b.t.Helper()
+	run(b, func(ctx context.Context, s *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, s, c, params)
+		return chromedp.Void{}, err
+	})
+}
+
+// at is the middle of a button of a field by its name, brought into view; a name of a cylinder where the column is empty.
+func (b *tab) at(column, name string) (x, y float64) {
+	b.t.Helper()
+	got := b.js(fmt.Sprintf(`(() => { const r = JSON.parse(document.getElementById("round").textContent), f = r.fields.find((f) => f.key === %q);
+const e = [...document.querySelectorAll(f ? "#s" + f.column + " button" : "nav button")].find((e) => e.textContent === %q); if (!e) return "no button"; e.scrollIntoView({ block: "center", inline: "center" });
+const q = e.getBoundingClientRect(), x = q.x + q.width / 2, y = q.y + q.height / 2, top = document.elementFromPoint(x, y); return top === e ? x + " " + y : "covered by " + (top && top.tagName + " " + top.textContent); })()`, column, name))
+	if _, err := fmt.Sscan(got, &x, &y); err != nil {
+		b.t.Fatalf("%s, %s: %s", column, name, got)
+	}
+	return x, y
+}
+
+// touched taps a button with a finger, clicked with a mouse.
+func (b *tab) touched(column, name string) {
+	b.t.Helper()
+	x, y := b.at(column, name)
+	call(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: input.DispatchTouchEventTypeTouchStart, TouchPoints: []*input.TouchPoint{{X: x, Y: y}}})
+	call(b, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: input.DispatchTouchEventTypeTouchEnd, TouchPoints: []*input.TouchPoint{}})
+}
+
+func (b *tab) clicked(column, name string) {
+	b.t.Helper()
+	x, y := b.at(column, name)
+	for _, kind := range []input.DispatchMouseEventType{input.DispatchMouseEventTypeMousePressed, input.DispatchMouseEventTypeMouseReleased} {
+		call(b, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: x, Y: y, Button: input.MouseButtonLeft, ClickCount: 1})
+	}
+}
+
+// The same by finger and by mouse, at the width of a telephone and of a tablet; by keyboard alone each field comes into view in the order of
+// the work, under neither the cylinders nor the bar. No outside source.
+func TestWiderTabletByTouchMouseAndKeyboard(t *testing.T) {
+	b := newTab(t)
+	_, text := written(t, "Try", "")
+	name := filepath.Join(t.TempDir(), "round.html")
+	if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	b.before(`localStorage.clear()`)
+	var files []string
+	for _, width := range []int64{360, 820} {
+		run(b, chromedp.EmulateViewport(width, 700))
+		for _, way := range []func(column, name string){b.touched, b.clicked} {
+			call(b, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: len(files)%2 == 0, MaxTouchPoints: 5})
+			run(b, chromedp.Navigate("file://"+filepath.ToSlash(name)))
+			way("", "3")
+			way("as_found.seat.state", "dry")
+			for range 2 {
+				way("as_found.spray.weak", "7")
+			}
+			way("as_found.spray.weak", "2")
+			way("measured.lift.value", "not measured because")
+			run(b, chromedp.KeyEvent("gauge away"))
+			way("as_left.leak_down.time", "start")
+			way("as_left.leak_down.time", "stop")
+			way("", "4")
+			way("", "3")
+			var p rounds.Page
+			if err := json.Unmarshal(b.saved(), &p); err != nil {
+				t.Fatal(err)
+			}
+			var said []string
+			for i, c := range p.Columns {
+				switch {
+				case strings.HasPrefix(c, "as_left.leak_down.time"):
+					if !regexp.MustCompile(`^[0-9]+\.[0-9]$`).MatchString(p.Rows[2][i]) {
+						t.Errorf("the watch says %q", p.Rows[2][i])
+					}
+				case p.Rows[2][i] != "":
+					said = append(said, c+" "+p.Rows[2][i])
+				}
+			}
+			files = append(files, strings.Join(said, "\n"))
+		}
+	}
+	for _, holds := range []string{"as_found.seat.state dry", "as_found.spray.weak 2", "as_found.spray.open 8", "measured.lift.value [mm] not measured (gauge away)"} {
+		if !strings.Contains(files[0], holds) {
+			t.Errorf("no %q in\n%s", holds, files[0])
+		}
+	}
+	for i, f := range files {
+		if f != files[0] {
+			t.Errorf("way %d says\n%s, the first\n%s", i, f, files[0])
+		}
+	}
+	run(b, chromedp.EmulateViewport(360, 700))
+	run(b, chromedp.Navigate("file://"+filepath.ToSlash(name)))
+	b.js(`(document.body.focus(), window.seen = [], "")`)
+	last, steps := "", 0
+	for ; steps < 1500; steps++ {
+		run(b, chromedp.KeyEvent("\t"))
+		got := b.js(`(() => { const e = document.activeElement, q = e.getBoundingClientRect(), nav = document.querySelector("nav").getBoundingClientRect(), bar = document.querySelector(".bar").getBoundingClientRect();
+if (e.id === "save" || e === document.body) return "end"; if (e.closest("nav")) return ""; return q.top < nav.bottom - 1 || q.bottom > bar.top + 1 ? "hidden: " + e.tagName + " " + (e.getAttribute("aria-label") || e.textContent) + " " + [q.top, nav.bottom, q.bottom, bar.top] : ""; })()`)
+		if last = got; got != "" {
+			break
+		}
+	}
+	if last != "end" || steps < 100 {
+		t.Errorf("after %d fields: %s", steps, last)
 	}
 }
