@@ -52,7 +52,10 @@ time. What it reads is a suggestion: the value that was booked is the value.
 With a record the pressures of its test are asked for, and what it says stands
 beside what was booked. --enter copies the log under logs/, names it in the
 record with its sensor, and fills what is still blank there; what was booked
-stays.`,
+stays.
+
+A log above 60 kB is packed: near where the needle opens it stays as it
+was, the rest are means, and the digest of the original is in its head.`,
 		Example: `  needlebook log logs/2024-06-13-h-119.csv --sensor PS-1 --from "295 bar" --to "235 bar"
   needlebook log pump.csv 2024-06-11-h-119 --sensor PS-1
   needlebook log pump.csv 2024-06-11-h-119 --sensor PS-1 --found --enter`,
@@ -303,7 +306,14 @@ func (l *logged) book(p *program, o *opened) (done []string, err error) {
 	if name == "" {
 		name = "logs/" + l.rec.Stem + "-" + strings.TrimPrefix(block, "as_") + ".csv"
 	}
-	text := src
+	text, kept := src, l.text
+	if l.inBook == "" && len(kept) > benchlog.MaxPacked {
+		var ok bool
+		if kept, ok = benchlog.Pack(l.text, l.log, logbook.SensorOf(l.with), l.asked, benchlog.MaxPacked); !ok {
+			return nil, use("%s has %d kB and cannot be packed under %d: cut it to the test itself", l.file, len(l.text)/1000,
+				benchlog.MaxPacked/1000)
+		}
+	}
 	if !l.named(name, word) {
 		item := fmt.Sprintf("{test: %s, log: %s, with: %s}", word, quoted(name), quoted(l.with.ID.Written))
 		if text, err = edit.AddItem(text, "logs", item, keysOf("overhaul")); err != nil {
@@ -316,14 +326,18 @@ func (l *logged) book(p *program, o *opened) (done []string, err error) {
 		done = append(done, l.rec.Path+": "+f)
 	}
 	if l.inBook == "" {
-		err := edit.Create(filepath.Join(o.dir, filepath.FromSlash(name)), l.text)
+		err := edit.Create(filepath.Join(o.dir, filepath.FromSlash(name)), kept)
 		if errors.Is(err, fs.ErrExist) {
 			return nil, use("%s is in the book already: name that file, or take it away first", name)
 		}
 		if err != nil {
 			return nil, err
 		}
-		done = append([]string{name + ": copied"}, done...)
+		how := ": copied"
+		if len(kept) < len(l.text) {
+			how = fmt.Sprintf(": packed from %d kB to %d, with the digest of the original", len(l.text)/1000, len(kept)/1000)
+		}
+		done = append([]string{name + how}, done...)
 	}
 	if bytes.Equal(text, src) {
 		return append(done, l.rec.Path+": nothing to enter, no blank is left"), nil

@@ -249,8 +249,8 @@ func (p *program) writeTable(o *opened, seats []rounds.Seat, a *roundAsked) erro
 	if err := table.WriteCSV(&text, seats[0].Sheet, mark); err != nil {
 		return err
 	}
-	return p.newFile(a.out, text.Bytes(), logbook.Counted(len(table.Rows), "row")+"; fill it in, then needlebook round --take "+
-		a.out)
+	return p.newFile(a.out, text.Bytes(), logbook.Counted(len(table.Rows), "row")+
+		"; fill it in, then needlebook round --take "+a.out)
 }
 
 // newFile writes a file for a person, never over another, and says what it is.

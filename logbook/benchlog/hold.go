@@ -183,7 +183,7 @@ func (r *reader) crossing(level float64, first, last int) (at, std, slope float6
 	slope = l.slope * level
 	noise := max(r.out.Noise, l.scatter*level)
 	switch {
-	case l.n >= 5 && !r.rested:
+	case l.n >= 5 && (!r.rested || r.packed):
 		noise = l.scatter * level * student(l.n-2) / 2
 	case l.n >= 60:
 		noise = l.scatter * level * humming(l, r.t[begin:end+1], logs)

@@ -45,6 +45,7 @@ type Log struct {
 	Header   []string  // lines before the heading, as they are
 	Skipped  int       // lines below the heading that hold no sample
 	Overload int       // samples that the logger marked as beyond its range
+	Packed   bool      // it was made small by [Pack]: its samples are means but near the openings
 }
 
 // Refused is a reason with what was found.
@@ -418,6 +419,7 @@ func (t *table) done() (*Log, error) {
 	case l.Skipped-l.Overload > len(l.Bar)/4:
 		return nil, &Refused{Reason: refusal.NotReadable, Found: strconv.Itoa(l.Skipped) + " of them"}
 	}
+	l.Packed = slices.ContainsFunc(l.Header, func(line string) bool { return strings.HasPrefix(line, packedLine) })
 	spread(l.Time)
 	if err := l.inOrder(); err != nil {
 		return nil, err

@@ -96,11 +96,13 @@ type reader struct {
 	class  float64 // bar, half width
 	step   float64 // bar, one digit
 	rested bool    // the noise was seen at rest
+	packed bool    // the samples of a hold are means, which scatter less than those at rest
 }
 
 // Read reads a log. What cannot be read says why in its place.
 func Read(l *Log, sensor Sensor, asked Asked) *Reading {
 	r := &reader{t: l.Time, p: slices.Clone(l.Bar), sensor: sensor, asked: asked, out: &Reading{}}
+	r.packed = l.Packed
 	r.class = sensor.Class / 100 * sensor.SpanBar
 	r.out.Duration = r.t[len(r.t)-1]
 	steps := make([]float64, len(r.t)-1)
