@@ -2,9 +2,10 @@ package checks
 
 import (
 	"fmt"
+	"maps"
+	"path"
 	"regexp"
 	"slices"
-	"sort"
 	"strings"
 
 	"needlebook/logbook"
@@ -17,14 +18,15 @@ var changedAfterCountersigning = &Check{
 	Version: 1,
 	Needs:   aHistory,
 	Level:   Vessel,
-	Doc: "A value that a chief or superintendent had seen and countersigned is another now. Whoever reads the record " +
-		"takes it for what was seen; the " +
-		"countersignature holds for the earlier text only. The finding states what changed, when, and under which name or " +
-		"key, and nothing more: it cannot know why. " +
+	Doc: "A value that a chief or superintendent had seen and countersigned is another now, or a picture or log " +
+		"that the record names is not the file they saw. Whoever reads the record takes it for what was seen; the " +
+		"countersignature holds for the earlier text and files only. The finding states what changed, when, and under " +
+		"which name or key, and nothing more: it cannot know why. " +
 		"A correction that is entered as one (what stood there, who, why) and signed by a signer of the book only asks to " +
-		"be countersigned again. Compare the two texts; then " +
-		"put the value right, or countersign the text as it stands. Blocks added since are another matter: they ask for " +
-		"their own countersignature.",
+		"be countersigned again, by a chief who is aboard. Anything else is a stop, which no countersignature ends: put " +
+		"the value or the file right, or let the superintendent compare the two and answer. A countersignature that " +
+		"somebody else takes out or writes over is not taken back by that. Blocks added since are another matter: they " +
+		"ask for their own countersignature.",
 	Source:  "common practice, no source: a figure once seen is struck through and initialled, never rubbed out",
 	Example: "leak down time as left was 3.1 s, is 9.1 s: changed after countersigning",
 	Grade:   Stop,
@@ -33,9 +35,10 @@ var changedAfterCountersigning = &Check{
 		if t == nil {
 			return
 		}
-		for _, change := range seenChanges(t) {
+		for _, change := range c.seenChanges(o, t) {
 			c.Report(changedSince(c, o, change))
 		}
+		c.seenEvidence(o, t)
 	},
 }
 
@@ -44,68 +47,123 @@ type seenChange struct {
 	commit int
 	values []logbook.ValueChange
 	seen   []logbook.Countersignature
+	// corrected says that each is entered as a correction, and that a signer answers for it.
+	corrected bool
 }
 
-// seenChanges gathers what was changed after a countersignature, commit by commit, oldest first.
-func seenChanges(t *logbook.RecordTrail) []seenChange {
+// seenChanges gathers what was changed after a countersignature, commit by commit, oldest first. A correction that a
+// chief aboard, or the superintendent, has seen since is settled.
+func (c *Case) seenChanges(o *logbook.Overhaul, t *logbook.RecordTrail) []seenChange {
 	by := map[int]*seenChange{}
-	var commits []int
-	for _, s := range t.Countersignatures {
+	for _, s := range slices.Concat(t.Countersignatures, t.Superseded) {
 		if s.State != logbook.ChangedSince {
 			continue
 		}
 		for _, v := range s.Changed {
+			k := c.Trail.At(v.Commit)
+			corrected := (v.Correction != "" || o.Strikes(v.Path)) && k != nil && k.State.Speaks()
+			if corrected && c.seenAboard(t, v.SeenBy) {
+				continue
+			}
 			x := by[v.Commit]
 			if x == nil {
-				x = &seenChange{commit: v.Commit}
+				x = &seenChange{commit: v.Commit, corrected: true}
 				by[v.Commit] = x
-				commits = append(commits, v.Commit)
 			}
+			x.corrected = x.corrected && corrected
 			if !slices.ContainsFunc(x.values, func(w logbook.ValueChange) bool { return w.Path == v.Path }) {
 				x.values = append(x.values, v)
 			}
-			if !slices.ContainsFunc(x.seen, func(w logbook.Countersignature) bool { return w.Path == s.Path }) {
-				x.seen = append(x.seen, s)
-			}
+			x.seen = append(x.seen, s)
 		}
 	}
-	sort.Ints(commits)
-	out := make([]seenChange, len(commits))
-	for i, k := range commits {
-		out[i] = *by[k]
+	var out []seenChange
+	for _, k := range slices.Sorted(maps.Keys(by)) {
+		by[k].seen = onePerCommit(by[k].seen)
+		out = append(out, *by[k])
 	}
 	return out
 }
 
+// onePerCommit leaves each countersignature once.
+func onePerCommit(seen []logbook.Countersignature) []logbook.Countersignature {
+	var out []logbook.Countersignature
+	for _, s := range seen {
+		if !slices.ContainsFunc(out, func(w logbook.Countersignature) bool {
+			return w.Path == s.Path && w.Commit == s.Commit
+		}) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// seenAboard says that one of the countersignatures, by their commits, was given by a superintendent or by a chief who
+// was aboard that day.
+func (c *Case) seenAboard(t *logbook.RecordTrail, commits []int) bool {
+	return slices.ContainsFunc(t.Countersignatures, func(s logbook.Countersignature) bool {
+		return slices.Contains(commits, s.Commit) && !c.ashore(&s)
+	})
+}
+
 func changedSince(c *Case, o *logbook.Overhaul, x seenChange) Finding {
-	var what, seers []string
-	corrected := true
+	var what []string
 	for _, v := range x.values {
 		what = append(what, fmt.Sprintf("%s was %s, is %s", v.Path, orGone(v.Old), orGone(v.New)))
-		corrected = corrected && o.Strikes(v.Path)
 	}
 	f := Finding{Place: o.PlaceOf(x.values[0].Path), About: about(o), Facts: what}
-	for _, s := range x.seen {
-		seers = append(seers, s.Person)
+	changed := changesInWords(x.values)
+	f.Message, f.Evidence = changed[0]+": changed after countersigning", changed[1:]
+	c.changedBy(&f, x.commit, x.seen)
+	f.Next = "put the value right, or let the superintendent compare the two texts and answer"
+	if x.corrected {
+		f.Grade, f.Next = Action, "the change is entered as a correction: let the chief aboard countersign it"
+	}
+	return f
+}
+
+// changedBy says who changed something, and who had seen what was there before.
+func (c *Case) changedBy(f *Finding, commit int, seen []logbook.Countersignature) {
+	var seers []string
+	for _, s := range seen {
+		who := s.Person
 		if k := c.Trail.At(s.Commit); k != nil {
-			seers[len(seers)-1] += " had countersigned it on " + k.Stated.UTC().Format("2006-01-02")
+			who += " on " + k.Stated.UTC().Format("2006-01-02")
 		}
+		seers = append(seers, who)
 		f.Related = append(f.Related, Related{logbook.Place{Path: s.Path, Line: 1, Column: 1},
 			"countersignature over the earlier text, SHA-256 " + short(s.SHA256)})
 	}
-	changed := changesInWords(x.values)
-	f.Message, f.Evidence = changed[0]+": changed after countersigning", changed[1:]
-	k := c.Trail.At(x.commit)
-	if k != nil {
+	if k := c.Trail.At(commit); k != nil {
 		f.Evidence = append(f.Evidence, fmt.Sprintf("changed %s %s", moment(k), writtenBy(k)))
 		f.Since = logbook.DayOf(k.Stated)
 	}
-	f.Evidence = append(f.Evidence, strings.Join(seers, " and "))
-	f.Next = "compare the two texts; then put the value right, or countersign the text as it stands"
-	if corrected && k != nil && k.State.Speaks() {
-		f.Grade, f.Next = Action, "the change stands as a correction: countersign the text as it stands"
+	f.Evidence = append(f.Evidence, "countersigned before that by "+strings.Join(seers, " and by "))
+}
+
+// seenEvidence reports the pictures and logs that are not those that somebody saw with the record.
+func (c *Case) seenEvidence(o *logbook.Overhaul, t *logbook.RecordTrail) {
+	seen, changes := map[string][]logbook.Countersignature{}, map[string]logbook.EvidenceChange{}
+	for _, s := range slices.Concat(t.Countersignatures, t.Superseded) {
+		if s.State != logbook.ChangedSince {
+			continue
+		}
+		for _, x := range s.Evidence {
+			seen[x.Path], changes[x.Path] = append(seen[x.Path], s), x
+		}
 	}
-	return f
+	for _, name := range slices.Sorted(maps.Keys(changes)) {
+		x, became := changes[name], "replaced"
+		if x.New == "" {
+			became = "taken out"
+		}
+		f := Finding{Place: o.PlaceNaming(name), About: about(o), Facts: []string{name, x.Old, x.New},
+			Message:  fmt.Sprintf("%s was %s after countersigning", name, became),
+			Next:     "put the file back as it was seen, or let the superintendent look at both and answer",
+			Evidence: []string{fmt.Sprintf("as it was seen: git cat-file blob %s > old%s", short(x.Old), path.Ext(name))}}
+		c.changedBy(&f, x.Commit, onePerCommit(seen[name]))
+		c.Report(f)
+	}
 }
 
 // inList is the place of a value in a list.

@@ -42,7 +42,7 @@ var countersignerNotAboard = &Check{
 				if s.Pending {
 					f.Next = "let a superintendent confirm the key: needlebook enrol NAME --confirm FINGERPRINT"
 				}
-			case s.Role != "superintendent" && len(c.Book.Crew) > 0 && !aboard(c.Book, s.Person, day):
+			case c.ashore(&s):
 				f.Message = fmt.Sprintf("countersigned %s by %s, who was not aboard by crew.csv", day, s.Person)
 			default:
 				continue
@@ -50,6 +50,13 @@ var countersignerNotAboard = &Check{
 			c.Report(f)
 		}
 	},
+}
+
+// ashore says that a chief who countersigned was not aboard that day by the crew list.
+func (c *Case) ashore(s *logbook.Countersignature) bool {
+	k := c.Trail.At(s.Commit)
+	return s.Role != "superintendent" && len(c.Book.Crew) > 0 && k != nil &&
+		!aboard(c.Book, s.Person, logbook.DayOf(k.Stated.UTC()))
 }
 
 // aboard says that a person was aboard on a day by the crew list; days compare within one day.

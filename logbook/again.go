@@ -50,7 +50,7 @@ func (t *Trail) ProofCommands(file string) string {
 	for _, c := range r.Countersignatures {
 		fmt.Fprintf(&b, "\n# %s by %s: %s\n", path.Dir(c.Path), c.Signer, c.State)
 		t.proveCommit(&b, c.Commit)
-		fmt.Fprintf(&b, "git show %s | grep sha256   # %s\n", quoted(t.Head+":"+c.Path), printable(c.SHA256))
+		fmt.Fprintf(&b, "git show %s | grep ^sha256   # %s\n", quoted(t.At(c.Commit).ID+":"+c.Path), printable(c.SHA256))
 		if c.SeenCommit >= 0 {
 			for _, v := range r.Versions {
 				if v.Commit == c.SeenCommit {

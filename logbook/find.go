@@ -41,6 +41,26 @@ func placeOf(v reflect.Value, key string) (Place, bool) {
 	return Place{}, false
 }
 
+// PlaceNaming is where a record names a file of the book; its first line where only its remarks do.
+func (o *Overhaul) PlaceNaming(name string) Place {
+	for _, photo := range o.Photos.Each {
+		if photo.Written == name {
+			return photo.Place
+		}
+	}
+	for i := range o.Papers {
+		if o.Papers[i].Photo.Written == name {
+			return o.Papers[i].Photo.Place
+		}
+	}
+	for i := range o.Logs {
+		if o.Logs[i].Log.Written == name {
+			return o.Logs[i].Log.Place
+		}
+	}
+	return o.Opening
+}
+
 // Amounts lists every quantity that stands in a record, readable or not, in the order of its keys; readings one by one.
 // A block that was not done stands for its quantities, with its reason.
 func (o *Overhaul) Amounts() []Amount {

@@ -219,9 +219,18 @@ type Handover struct {
 // Seen is countersigned/<stem>.<name>.md or reviews/<stem>.<name>.md: that a signer has seen exactly one text.
 type Seen struct {
 	File
-	Record  Text `key:"record" doc:"path of the record seen"`
-	SHA256  Text `key:"sha256" doc:"SHA-256 of the text seen, in hexadecimal digits"`
-	Word    Word `key:"seen" words:"as seen|remarks|refused" doc:"what the hand says of it"`
-	Why     Text `key:"why" doc:"the reason, where a finding of grade stop was open"`
-	Remarks string
+	Record Text `key:"record" doc:"path of the record seen"`
+	SHA256 Text `key:"sha256" doc:"SHA-256 of the text seen, in hexadecimal digits"`
+	Word   Word `key:"seen" words:"as seen|remarks|refused" doc:"what the hand says of it"`
+	Why    Text `key:"why" doc:"the reason, where a finding of grade stop was open"`
+	// Evidence are the pictures and logs that the record named when it was seen.
+	Evidence []SeenFile `key:"evidence" same:"file" doc:"the pictures and logs of the record, as they were seen"`
+	Remarks  string
+}
+
+// SeenFile is a picture or a log as it was seen.
+type SeenFile struct {
+	Block
+	File   Text `key:"file" doc:"path of the picture or log"`
+	SHA256 Text `key:"sha256" doc:"SHA-256 of the file seen, in hexadecimal digits"`
 }

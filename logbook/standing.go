@@ -146,6 +146,9 @@ func (c *Countersignature) Words() string {
 	case Refused:
 		return "refused by " + c.Person
 	}
+	if c.Person == "" {
+		return fmt.Sprintf("countersignature in %s %s: %s", c.Path, c.State, c.Why)
+	}
 	return fmt.Sprintf("%s by %s %s: %s", verb, c.Person, c.State, c.Why)
 }
 

@@ -203,9 +203,15 @@ type RecordTrail struct {
 	// table each row, by the path that Rows gives to it. Nil where the one version there is set them all; ask with the
 	// method Setting.
 	Values map[string]Setting
+	// Gone says of each value that the tip does not hold any more which commit took it out. Nil where there is none.
+	Gone map[string]Setting
 	// Countersignatures are the signatures of those who saw the record, chiefs before superintendents,
-	// then in the order of their commits.
+	// then in the order of their commits. Of each person the last one that counts; one that does not count and came
+	// later stands beside it, and takes nothing from it.
 	Countersignatures []Countersignature
+	// Superseded are earlier countersignatures of persons who have seen the record again since, where something that they
+	// saw is another now.
+	Superseded []Countersignature
 }
 
 // Version is one text of a file and the commit that brought it.
@@ -274,6 +280,18 @@ type Countersignature struct {
 	Changed []ValueChange
 	// Added are the values that were not in the text he saw, by path: not yet countersigned.
 	Added []ValueChange
+	// Evidence are the pictures and logs named in the text he saw that are others now, or gone, by path.
+	Evidence []EvidenceChange
+}
+
+// EvidenceChange is a picture or a pressure log that is not the one which somebody saw.
+type EvidenceChange struct {
+	// Path is where it is.
+	Path string
+	// Old is the id of the file as it was seen, New of the file as it is; empty when it was taken out.
+	Old, New string
+	// Commit is the index in Trail.Commits of the commit that last replaced it, or took it out.
+	Commit int
 }
 
 // CounterState says whether a countersignature counts for the text as it stands.
@@ -308,6 +326,8 @@ type ValueChange struct {
 	Commit int
 	// Correction is the line under corrections that strikes the old text through, as in Setting.
 	Correction string
+	// SeenBy are the indexes of the commits of countersignatures that count and whose text held the change.
+	SeenBy []int
 }
 
 // Vanished is a record that the tip no longer holds under any path.

@@ -2,7 +2,9 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
+	"io/fs"
 	"iter"
 	"slices"
 	"strconv"
@@ -33,8 +35,8 @@ func (p *program) countersign() *cobra.Command {
 		Long: `Shows what is being countersigned: verdicts out of limits, open findings,
 whether the valve is ready, and what is different since the last
 countersignature. Then, after your yes, it writes countersigned/RECORD.NAME.md
-for each, which binds the SHA-256 of exactly that text, and commits it with
-your signature.
+for each, which binds the SHA-256 of exactly that text and of the pictures and
+logs it names, and commits it with your signature.
 
 WHAT is a record or a round; of a position, a holder or a nozzle it is the
 newest record. Without a name it lists what waits for a countersignature,
@@ -132,7 +134,11 @@ func (p *program) see(s *seeing, args []string) error {
 			return err
 		}
 		stops += p.shown(o, rec)
-		c := exchange.Countersigning(s.folder, h.line.ID, rec.Path, text, s.word, s.remarks)
+		evidence, err := evidenceOf(tip, text)
+		if err != nil {
+			return err
+		}
+		c := exchange.Countersigning(s.folder, h.line.ID, rec.Path, text, s.word, s.remarks, evidence...)
 		if s.reason != "" {
 			c.Text = bytes.Replace(c.Text, []byte("\n---\n"), []byte("\nwhy: "+strconv.Quote(s.reason)+"\n---\n"), 1)
 		}
@@ -159,6 +165,21 @@ func (p *program) see(s *seeing, args []string) error {
 	}
 	message := fmt.Sprintf("%s: %s, %s", s.verb, strings.Join(args, ", "), s.word)
 	return p.commit(h, message, changes)
+}
+
+// evidenceOf are the pictures and logs of a commit that the text of a record names; one that is not committed was not
+// seen.
+func evidenceOf(tip *trace.Tree, text []byte) (all []exchange.Evidence, err error) {
+	for _, name := range logbook.EvidenceIn(text) {
+		b, err := tip.ReadFile(name)
+		if errors.Is(err, fs.ErrNotExist) || errors.Is(err, fs.ErrInvalid) {
+			continue
+		} else if err != nil {
+			return nil, err
+		}
+		all = append(all, exchange.Evidence{Path: name, Bytes: b})
+	}
+	return all, nil
 }
 
 // waiting lists the overhauls that nobody of the role has seen as they stand, the newest first, round by round.
@@ -296,6 +317,9 @@ func (p *program) shown(o *opened, rec *logbook.Overhaul) (stops int) {
 		last.State)
 	for _, ch := range last.Changed {
 		fmt.Fprintf(p.out, "    changed  %s in commit %.12s\n", became(ch.Path, ch.Old, ch.New), o.trail.At(ch.Commit).ID)
+	}
+	for _, ch := range last.Evidence {
+		fmt.Fprintf(p.out, "    %s in commit %.12s\n", replaced(ch), o.trail.At(ch.Commit).ID)
 	}
 	for _, ch := range last.Added {
 		fmt.Fprintf(p.out, "    added    %s\n", stands(ch.Path, ch.New))

@@ -162,6 +162,9 @@ func verifyOf(t *logbook.Trail) verifyJSON {
 			for _, ch := range s.Changed {
 				c.Changed = append(c.Changed, fmt.Sprintf("%s: %s → %s", ch.Path, ch.Old, ch.New))
 			}
+			for _, ch := range s.Evidence {
+				c.Changed = append(c.Changed, replaced(ch))
+			}
 			v.Countersignatures = append(v.Countersignatures, c)
 		}
 	}

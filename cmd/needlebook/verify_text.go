@@ -63,6 +63,9 @@ func (p *program) countersignedText(t *logbook.Trail) {
 				fmt.Fprintf(p.out, "    %s in commit %.10s%s\n", became(ch.Path, ch.Old, ch.New), t.At(ch.Commit).ID,
 					entered(ch.Correction))
 			}
+			for _, ch := range s.Evidence {
+				fmt.Fprintf(p.out, "    %s in commit %.10s\n", replaced(ch), t.At(ch.Commit).ID)
+			}
 		}
 	}
 }
@@ -85,6 +88,14 @@ func became(path, old, now string) string {
 		more = " …"
 	}
 	return fmt.Sprintf("%s: %s → %s%s", path, dash(before[n]), dash(after[n]), more)
+}
+
+// replaced says what became of a picture or log that somebody saw.
+func replaced(ch logbook.EvidenceChange) string {
+	if ch.New == "" {
+		return ch.Path + " taken out"
+	}
+	return fmt.Sprintf("%s replaced (as seen: git cat-file blob %.12s)", ch.Path, ch.Old)
 }
 
 // stands says on one line what a value is.

@@ -144,12 +144,25 @@ photos/** -text
 logs/** -text
 `
 
+// Evidence is a picture or a log that a record names, as it was seen.
+type Evidence struct {
+	Path  string
+	Bytes []byte
+}
+
 // Countersigning is the file by which a hand says that he saw a record: the SHA-256 of exactly that
-// text, and "as seen", "remarks" or "refused". A chief's stands in the folder countersigned, a
-// superintendent's in reviews.
-func Countersigning(folder, signer, record string, seen []byte, word, remarks string) Change {
+// text and of the pictures and logs that it names, and "as seen", "remarks" or "refused". A chief's stands
+// in the folder countersigned, a superintendent's in reviews.
+func Countersigning(folder, signer, record string, seen []byte, word, remarks string, with ...Evidence) Change {
 	stem := strings.TrimSuffix(path.Base(record), path.Ext(record))
-	text := fmt.Sprintf("---\nrecord: %s\nsha256: \"%x\"\nseen: %s\n---\n", record, sha256.Sum256(seen), word)
+	text := fmt.Sprintf("---\nrecord: %s\nsha256: \"%x\"\nseen: %s\n", record, sha256.Sum256(seen), word)
+	if len(with) > 0 {
+		text += "evidence:\n"
+	}
+	for _, e := range with {
+		text += fmt.Sprintf("  - {file: %q, sha256: \"%x\"}\n", e.Path, sha256.Sum256(e.Bytes))
+	}
+	text += "---\n"
 	if remarks != "" {
 		text += "\n" + strings.TrimRight(remarks, "\n") + "\n"
 	}

@@ -32,13 +32,14 @@ import (
 const (
 	shore  = "shore@superintendent"
 	berg   = "berg@chief-engineer"
+	petrov = "petrov@next-chief"
 	ivanov = "ivanov@second-engineer"
 	reyes  = "reyes@third-engineer"
 	nobody = "nobody@nowhere"
 )
 
 var roles = map[string][]string{
-	shore: {"superintendent"}, berg: {"engineer", "chief"}, ivanov: {"engineer"}, reyes: {"engineer"},
+	shore: {"superintendent"}, berg: {"engineer", "chief"}, petrov: {"engineer", "chief"}, ivanov: {"engineer"}, reyes: {"engineer"},
 }
 
 func key(name string) ssh.Signer {

@@ -203,7 +203,7 @@ func (h *history) settings(t *logbook.RecordTrail, changed bool) error {
 	f, at := h.current(t)
 	told, err := h.values(f, at)
 	if err == nil {
-		t.Values = told.set
+		t.Values, t.Gone = told.set, told.gone
 	}
 	return err
 }
