@@ -85,6 +85,9 @@ func loosened(b *logbook.Book, opt Options, t *logbook.RecordTrail, was, is stri
 		return nil
 	}
 	before, after, words := limitValues(was), limitValues(is), []string(nil)
+	if !limitsAnything(before) {
+		return nil
+	}
 	for _, key := range keys {
 		_, short, _ := strings.Cut(key, ".")
 		words = append(words, fmt.Sprintf("%s was %s, is %s", cmp.Or(short, key), orGone(before[key].Written),
@@ -108,6 +111,18 @@ func loosened(b *logbook.Book, opt Options, t *logbook.RecordTrail, was, is stri
 		f.Next = "as before, until the chief and the superintendent have both signed the correction of the limit"
 	}
 	return []loosening{x}
+}
+
+// limitsAnything says that a limits file states a limit: one that was begun with blanks, which are filled in later, has
+// none to loosen.
+func limitsAnything(values map[string]logbook.ValueAt) bool {
+	for key, v := range values {
+		_, short, inRevision := strings.Cut(key, ".")
+		if inRevision && short != "from" && short != "rule" && v.Written != "" {
+			return true
+		}
+	}
+	return false
 }
 
 // limitChanges are the keys of a limits file that were changed. Where revisions were only added, added is the first of
