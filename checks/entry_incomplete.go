@@ -279,6 +279,18 @@ func (a *always) report(c *Case) {
 	}
 }
 
+// notWord is the word that says why a value is missing: of a paper that does not state it, of a reading, of a
+// measurement.
+func notWord(key string) string {
+	switch block, _, _ := strings.Cut(key, "."); block {
+	case "received", "landed":
+		return "not stated"
+	case "removed", "fitted":
+		return "not read"
+	}
+	return "not measured"
+}
+
 // filled reports what a file has not.
 func (c *Case) filled(at logbook.Place, a About, needed ...cell) {
 	for _, x := range needed {
@@ -308,7 +320,7 @@ func (c *Case) lacks(o *logbook.Overhaul, needs []need) {
 			verb = " are missing"
 		}
 		f := Finding{Place: n.block.Place, About: about(o), Message: said + verb, Lacks: said,
-			Next: "fill it in, or write why not: not measured (why)"}
+			Next: "fill it in, or write why not: " + notWord(missing[0]) + " (why)"}
 		if len(missing) > 2 {
 			f.Message = fmt.Sprintf("%s and %d more are not filled in yet", missing[0], len(missing)-1)
 			f.Evidence = []string{"missing: " + strings.Join(missing, ", ")}

@@ -11,7 +11,7 @@ var placesNotInspected = &Check{
 	Name:    "places-not-inspected",
 	Subject: OfHolder,
 	Ends:    inspectedAgain,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "Places of the inspection list were not looked at, and no reason is given. The list is short and closed so " +
 		"that no place is forgotten; the one nobody looked at " +
@@ -22,7 +22,8 @@ var placesNotInspected = &Check{
 	Example: `3 of 14 places not looked at: needle end, push rod, drillings`,
 	Holds:   wasRemoved,
 	Each: func(c *Case, o *logbook.Overhaul) {
-		if !o.Removed.Stated() || !o.Built() || o.Inspected.Excused() {
+		shut := !o.Worked() || o.Assembled.Excused() && !o.Opened() // moved, or set again, and not taken apart
+		if !o.Removed.Stated() || !o.Built() || o.Inspected.Excused() || shut {
 			return
 		}
 		if !o.Inspected.Stated() {

@@ -11,12 +11,11 @@ var stepMissing = &Check{
 	Name:    "step-missing",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "A record claims a later step and holds nothing of an earlier one: fitted but never tested, tested but never " +
-		"measured or decided; or it names no holder. A block may wait until " +
-		"its work is done; once the valve is set, a gap looks the same as work not done. Fill it in, or write why: not " +
-		"done (why).",
+		"measured or decided; or it names no holder. Once the valve is set, a gap looks the same as work not done. Fill " +
+		"it in, or write not done (why): of a valve only moved as_left.",
 	Source:  "our own rule",
 	Example: `the valve is fitted; nothing is said of: decided, as_left`,
 	Each: func(c *Case, o *logbook.Overhaul) {
@@ -35,14 +34,16 @@ var stepMissing = &Check{
 			return
 		}
 		built := !c.Lives.FromOpening(o)
+		moved := o.Removed.Stated() && !o.Worked() && o.AsFound.Excused() // and not opened
+		worked := o.Removed.Stated() && !moved
 		var missing []string
 		for _, b := range []struct {
 			name string
 			leaf logbook.Leaf
 			due  bool
 		}{
-			{"measured", o.Measured.Leaf, o.Removed.Stated()}, {"decided", o.Decided.Leaf, o.Removed.Stated()},
-			{"assembled", o.Assembled.Leaf, !o.Received.Stated() && built}, {"as_left", o.AsLeft.Leaf, built},
+			{"measured", o.Measured.Leaf, worked}, {"decided", o.Decided.Leaf, worked},
+			{"assembled", o.Assembled.Leaf, !o.Received.Stated() && built && !moved}, {"as_left", o.AsLeft.Leaf, built},
 		} {
 			if b.due && !b.leaf.Present() {
 				missing = append(missing, b.name)

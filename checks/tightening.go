@@ -12,7 +12,7 @@ var tightening = &Check{
 	Name:    "tightening",
 	Subject: OfPosition,
 	Ends:    valveOut,
-	Version: 1,
+	Version: 2,
 	Level:   Record,
 	Doc: "A valve was fitted without torque or steps of its clamp nuts, or they lie outside the limits. Clamped " +
 		"unevenly the valve leaks gas past its ring, the " +
@@ -27,7 +27,7 @@ var tightening = &Check{
 		}
 		e := c.inForceAsLeft(o, o.Fitted.Date.Day)
 		tightened(c, o, "clamp nuts", keys.FittedClampNuts, o.Fitted.ClampNuts, true)
-		tightened(c, o, "nut of the pressure pipe", keys.FittedPipeNut, o.Fitted.PipeNut, e.PipeNut.Stated() ||
+		tightened(c, o, "nut of the pressure pipe", keys.FittedPipeNut, o.Fitted.PipeNut, e.PipeNut.Torque.Present() ||
 			o.Fitted.PipeNut.Told())
 	},
 	Grade: Stop,

@@ -526,7 +526,7 @@ func (dec decoder) list(n *tree.Node, v reflect.Value, f *Field, key string) {
 
 // Absences are the words that may follow "not" where a value is missing, as alternatives of a pattern: not measured
 // (why).
-const Absences = `measured|done|looked at|noted|counted|taken|recorded|known|read|readable|tested|checked|applicable|available|yet`
+const Absences = `measured|done|looked at|noted|counted|taken|recorded|known|read|readable|tested|checked|applicable|available|stated|given|yet`
 
 var absent = regexp.MustCompile(`^(?i)(not\s+(?:` + Absences + `))\s*(?:\((.*?)\)?\s*)?$`)
 
