@@ -64,6 +64,7 @@ type Book struct {
 	today, latest Day               // the day of the book, and the one after which nothing counts
 	ends          map[partID]End    // parts out of use
 	folders       map[string]Position
+	heads         []HeadLine // as the ship writes them
 }
 
 // keepUnread keeps the texts in which something could not be read.
@@ -200,6 +201,8 @@ func (b *Book) place(name string, src []byte) {
 		b.Vessel = *markdown(b, name, src, func(x *Vessel) (*File, *string) { return &x.File, &x.Remarks })
 	case name == "crew.csv":
 		b.Crew = append(b.Crew, table[CrewPeriod](b, name, src)...)
+	case name == HeadsFile:
+		b.heads = append(b.heads, table[HeadLine](b, name, src)...)
 	case name == "answers.csv":
 		b.Answers = append(b.Answers, table[Answer](b, name, src)...)
 	case top == "fuel" && rest == "bunkers.csv":
@@ -227,7 +230,7 @@ func (b *Book) place(name string, src []byte) {
 	case path.Ext(name) == ".csv":
 		if !b.strayText(name, src, false) {
 			b.note(name, SlipNotARecord, path.Base(name),
-				"a table of hours/, running/, fuel/bunkers.csv, stores/stock.csv, crew.csv or answers.csv")
+				"a table of hours/, running/, fuel/bunkers.csv, stores/stock.csv, crew.csv, heads.csv or answers.csv")
 		}
 	case top == "limits":
 		b.Limits[stem] = again(b, name, src, func() *Limits {
@@ -396,6 +399,7 @@ func (b *Book) join(all []*decoding) {
 // settle sorts what was read and finds what only the whole shows.
 func (b *Book) settle() {
 	b.shareCylinders()
+	b.headLines()
 	b.fileAway()
 	b.sortOverhauls()
 	sort.SliceStable(b.Deferrals, func(i, j int) bool { return b.Deferrals[i].Path < b.Deferrals[j].Path })

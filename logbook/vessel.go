@@ -15,7 +15,7 @@ type Vessel struct {
 	Engines    []Engine       `key:"engines" same:"id" doc:"engines with their cylinders in order"`
 	Opening    Opening        `key:"opening" doc:"state on the day the book begins"`
 	Stopped    []Stopped      `key:"stopped" same:"engine,from" doc:"times the engines were declared stopped: yard, lay-up"`
-	Heads      []HeadExchange `key:"head_exchanged" same:"engine,cylinder,date" doc:"cylinder heads that were exchanged: what was found about a pocket goes with its head"`
+	Heads      []HeadExchange `key:"head_exchanged" same:"engine,cylinder,date" doc:"cylinder heads that were exchanged, beside those of heads.csv: what was found about a pocket goes with its head"`
 	Conditions []Condition    `key:"conditions_of_class" same:"from,what" doc:"what class wants done to injection valves, and when the surveyor has seen it"`
 	Accepts    Accepts        `key:"accepts" doc:"the chance of a bad valve that the owner accepts at full interval"`
 	Settings   Settings       `key:"settings" doc:"thresholds of the rules"`

@@ -380,15 +380,25 @@ func (p *Plan) tools() paper.Table {
 	return t
 }
 
-// pockets are what was last written of each pocket, and every one in which more rings lay than belong there.
+// pockets are what was last written of each pocket, and every one in which more rings lay than belong there; of a
+// cylinder whose head was exchanged the exchange, and what was written since.
 func (p *Plan) pockets() paper.Table {
 	t := paper.Table{Name: "pockets", Title: "pockets and rings", Columns: []string{"where", "last written of it", "rings",
 		"record"}, Empty: "nothing was written of any pocket"}
+	heads := map[logbook.Position]logbook.HeadStay{}
+	for _, s := range p.Book.HeadStays(p.today) {
+		heads[s.Position] = s
+	}
 	for _, pos := range p.Book.Positions() {
 		var note *logbook.Overhaul
+		head, exchanged := heads[pos]
+		if exchanged {
+			came := strings.TrimSpace("head "+head.Head) + " came on on " + head.From.String()
+			t.Add(paper.At(pos), paper.Text(came), paper.Text("–"), paper.Placed("heads", head.Place))
+		}
 		for _, s := range slices.Backward(p.lives.InPosition(pos)) {
 			o := s.Closed
-			if o == nil || o.Day() > p.today {
+			if o == nil || o.Day() > p.today || exchanged && !head.Held(o.Removed.Date.Day, false) {
 				continue
 			}
 			if o.Removed.RingsOut.Valid && o.Removed.RingsOut.Value > p.settings.Rings.Value {

@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -142,24 +140,5 @@ func withAnswer(o *opened, cells []string) ([]byte, error) {
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
 		return nil, fmt.Errorf("could not read %q: %w", answersFile, err)
 	}
-	b := bytes.NewBuffer(text)
-	if len(text) > 0 && text[len(text)-1] != '\n' {
-		b.WriteByte('\n')
-	}
-	w := csv.NewWriter(b)
-	if len(text) == 0 {
-		kind, _ := logbook.KindOf(answersFile)
-		var head []string
-		for _, f := range kind.Fields {
-			head = append(head, f.Key)
-		}
-		if err := w.Write(head); err != nil {
-			return nil, err
-		}
-	}
-	if err := w.Write(cells); err != nil {
-		return nil, err
-	}
-	w.Flush()
-	return b.Bytes(), w.Error()
+	return withRow(text, answersFile, cells)
 }

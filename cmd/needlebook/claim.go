@@ -152,8 +152,8 @@ func (o *opened) evidenceOf(t logbook.Thing) (*claimed, error) {
 			e.Findings = append(e.Findings, fmt.Sprintf("%s: %s (%s; %s)", f.Grade, f.Message, o.report.Standing(f), f.Place))
 		}
 	}
-	e.add("book.md", "crew.csv", "answers.csv", "fuel/bunkers.csv", "signers/allowed_signers", "signers/withdrawn",
-		"signers/adopted")
+	e.add("book.md", "crew.csv", logbook.HeadsFile, "answers.csv", "fuel/bunkers.csv", "signers/allowed_signers",
+		"signers/withdrawn", "signers/adopted")
 	return e, o.onlyThere(e)
 }
 

@@ -22,6 +22,7 @@ import (
 func (p *program) enter() *cobra.Command {
 	var step, on string
 	var fit []string
+	var head, off string
 	var print, received bool
 	c := &cobra.Command{
 		Use:   "enter WHAT",
@@ -41,12 +42,16 @@ were not stored, and what --fit names. Every byte that is there stays:
 somebody else, by the serial of its holder: what its certificate says, and what
 is looked at on board before it is a ready spare.
 
+--head writes down that another cylinder head came onto a cylinder: one line of
+heads.csv. What was found about the pocket goes with the head that came off.
+
 A holder in the spares rack or from new parts begins with its assembly. One
 that was condemned or scrapped is not built up again: the entry that says so
 is named.`,
 		Example: `  needlebook enter ME1-3 --on 2024-06-24
   needlebook enter ME1 --on 2024-06-24
   needlebook enter H-131 --received --on 2024-06-24
+  needlebook enter ME1-3 --head CH-22 --off CH-07 --on 2024-06-24
   needlebook enter ME1-3 --step measured
   needlebook enter ME1 --step found
   needlebook enter ME1 --step fitted --fit 3=H-131
@@ -62,6 +67,12 @@ is named.`,
 			what := strings.Join(args, " ")
 			if len(fit) > 0 && step != "fitted" {
 				return use("--fit names what goes into a cylinder: with an engine and --step fitted")
+			}
+			if head != "" {
+				return p.enterHead(o, what, head, off, day, print)
+			}
+			if off != "" {
+				return use("--off is the head that came off: name the one that came on with --head")
 			}
 			if step != "" {
 				return p.enterStep(o, what, step, day, fit, print)
@@ -95,6 +106,8 @@ is named.`,
 		"add this step to a record that has begun: found, received, measured, left, stored, landed, fitted or running_after")
 	c.Flags().StringVar(&on, "on", "", "day of the removal, as 2024-06-24 (default: the last counter reading)")
 	c.Flags().StringArrayVar(&fit, "fit", nil, "what goes into a cylinder, as 3=H-131; may be given again")
+	c.Flags().StringVar(&head, "head", "", "the number of the cylinder head that came onto the cylinder")
+	c.Flags().StringVar(&off, "off", "", "with --head: the number of the head that came off")
 	c.Flags().BoolVar(&received, "received", false, "the valve of this holder came on board built and tested")
 	c.Flags().BoolVar(&print, "print", false, "print instead of writing")
 	_ = c.RegisterFlagCompletionFunc("step", cobra.FixedCompletions(stepNames(), cobra.ShellCompDirectiveNoFileComp))

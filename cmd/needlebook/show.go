@@ -147,10 +147,27 @@ func (p *program) showPosition(o *opened, pos logbook.Position) error {
 			fmt.Fprintf(p.out, "  set before the book began: opening %s\n", last.Opening)
 		}
 	}
+	p.headOf(o, pos, day)
 	fmt.Fprintln(p.out, "\nvalves that sat here, newest first")
 	p.periods(o, reversed(lives.InPosition(pos)), false)
 	p.about(o, func(f checks.Finding) bool { return f.About.Position == pos })
 	return nil
+}
+
+// headOf says which cylinder head is on a position, where one was exchanged, and what it came in place of.
+func (p *program) headOf(o *opened, pos logbook.Position, day logbook.Day) {
+	var before, now *logbook.HeadStay
+	stays := o.book.HeadStays(day)
+	for i := range stays {
+		if stays[i].Position == pos {
+			before, now = now, &stays[i]
+		}
+	}
+	if now == nil || before == nil {
+		return
+	}
+	fmt.Fprintf(p.out, "  cylinder head %s since %s, in place of %s (%s)\n", cmp.Or(now.Head, "of no known number"),
+		now.From, cmp.Or(before.Head, "one of no known number"), now.Place)
 }
 
 func dash(s string) string { return logbook.Dash(s) }

@@ -228,8 +228,12 @@ func (p *program) commit(h *ownSigner, message string, changes []exchange.Change
 		return err
 	}
 	subject, _, _ := strings.Cut(message, "\n")
-	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s: %s\n", id, h.line.Principal,
-		strings.Join(h.line.Roles, ", "), logbook.Counted(len(changes), "file"), subject)
+	what, files := ": "+subject, logbook.Counted(len(changes), "file")
+	if subject == files {
+		what = ""
+	}
+	fmt.Fprintf(p.out, "committed %.12s, signed by %s (%s), %s%s\n", id, h.line.Principal,
+		strings.Join(h.line.Roles, ", "), files, what)
 	return nil
 }
 

@@ -165,15 +165,28 @@ func (s *Sheet) outOf(p logbook.Position) {
 
 // counter fills in a reading of that very day; an older one is only shown, since nobody has read the counter yet.
 func (s *Sheet) counter(key, engine string) {
-	for _, r := range s.book.Hours[s.book.HostOf(engine)] {
-		if !r.Counter.Valid || r.Date.Day > s.Day {
+	read, last := CounterOn(s.book, engine, s.Day)
+	if read != "" {
+		s.Known[key] = read
+	}
+	if last != "" {
+		s.Last[key] = last
+	}
+}
+
+// CounterOn is what an engine's hour counter read on a day, empty where nobody read it then, and its last reading by
+// then with its day: "48332 h", "48332 h on 2026-11-04".
+func CounterOn(b *logbook.Book, engine string, day logbook.Day) (read, last string) {
+	for _, r := range b.Hours[b.HostOf(engine)] {
+		if !r.Counter.Valid || r.Date.Day > day {
 			continue
 		}
-		if r.Date.Day == s.Day {
-			s.Known[key] = r.Counter.Written + " h"
+		if r.Date.Day == day {
+			read = r.Counter.Written + " h"
 		}
-		s.Last[key] = r.Counter.Written + " h on " + r.Date.Day.String()
+		last = r.Counter.Written + " h on " + r.Date.Day.String()
 	}
+	return read, last
 }
 
 // fill puts limits, last values and instruments beside the blanks. o is nil for a record that has not begun.

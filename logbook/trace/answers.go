@@ -11,7 +11,10 @@ import (
 )
 
 // answersPath is the table of answers to findings.
-const answersPath = "answers.csv"
+const (
+	answersPath = "answers.csv"
+	headsPath   = "heads.csv"
+)
 
 // answers holds a commit's change of the table of answers against its signer.
 func (h *history) answers(i int, s step, olds []id) {

@@ -19,6 +19,9 @@ func owners(path string) role {
 	case signersPath: // and the lines decide, see signers
 		return chief | superintendent
 	}
+	if path == headsPath { // what is done on board
+		return engineer | chief | superintendent
+	}
 	if path == answersPath { // and each line is its signer's own, see answers
 		return engineer | chief | superintendent
 	}

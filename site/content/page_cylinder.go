@@ -205,8 +205,29 @@ func (w *Writer) beforePulling(p logbook.Position) page.Block {
 	}
 	terms := page.Terms{Set: true, Terms: []page.Term{{Name: page.Words("last out of the pocket"), Says: pocket},
 		{Name: page.Words("in the spares rack"), Says: ready}}}
+	if head := w.headOn(p); head != nil {
+		terms.Terms = append(terms.Terms, page.Term{Name: page.Words("cylinder head"), Says: head})
+	}
 	terms.Terms = append(terms.Terms, w.fittingLimits(p)...)
 	return page.Under("Before pulling it", terms)
+}
+
+// headOn are the heads that were on the cylinder, the present one first; nil where none was exchanged.
+func (w *Writer) headOn(p logbook.Position) (t page.Text) {
+	for _, s := range slices.Backward(w.Book.HeadStays(w.Today)) {
+		switch name := cmp.Or(s.Head, "no number known"); {
+		case s.Position != p:
+		case s.To == 0:
+			t = page.Words(name+" since ").Link(w.at.Line(s.Place), s.From.String()).Say("; what is known of the pocket is " +
+				"of the time since then")
+		case s.From == 0:
+			t = t.Say("; before it " + name + ", off " + s.To.String())
+		default:
+			t = t.Say("; before it ").Say(name).Say(" from ").Link(w.at.Line(s.Place), s.From.String()).
+				Say(", off " + s.To.String())
+		}
+	}
+	return t
 }
 
 // fittingLimits are the limits of fitting in force today, as written.

@@ -40,6 +40,19 @@ func headsExchanged() fstest.MapFS {
 	return files
 }
 
+// The page of a cylinder says which head is on it, since when, and which was before it.
+func TestHeadOfACylinder(t *testing.T) {
+	w := writerOf(t, headsExchanged())
+	for _, c := range []struct{ cylinder, want string }{
+		{"1", "CH-8 since 2020-08-01; what is known of the pocket is of the time since then; before it CH-1, off 2020-08-01"},
+		{"3", "CH-2 since 2020-08-02; what is known of the pocket is of the time since then; before it no number known, off 2020-08-02"},
+	} {
+		if got := w.headOn(logbook.Position{Engine: "ME1", Cylinder: c.cylinder}).String(); got != c.want {
+			t.Errorf("cylinder %s: %q, want %q", c.cylinder, got, c.want)
+		}
+	}
+}
+
 // What was found about a pocket is under Now on the page of the cylinder that its head is on, and leads to its record where the head
 // is on none. No outside source.
 func TestPocketIsWhereItsHeadIs(t *testing.T) {
