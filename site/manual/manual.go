@@ -14,7 +14,7 @@ import (
 var files embed.FS
 
 // order are the chapters' files in the order in which they are read.
-var order = []string{"tour.md", "day.md", "own-book.md", "editor.md", "ships.md", "formats.md",
+var order = []string{"tour.md", "day.md", "own-book.md", "comes-and-goes.md", "editor.md", "ships.md", "formats.md",
 	"not-promised.md", "cautions.md", "before.md"}
 
 // Chapter is one chapter: the name of its file, its title, and what is below the title, in Markdown.
