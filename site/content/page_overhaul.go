@@ -17,7 +17,7 @@ func (w *Writer) overhaulPage(o *logbook.Overhaul) *page.Page {
 	p := &page.Page{Name: w.at.Overhaul[o], Title: "overhaul " + o.Stem, Kind: "bench", Way: w.wayTo(o), Head: titleOf(o),
 		Full: true}
 	p.Add(lead(w.journey(o)), vouched(w.StandingOf(o.Path)), w.benchFigures(o), w.recordFindings(o), w.verdicts(o),
-		w.impliedBy(o), w.logsOf(o), w.papersOf(o),
+		w.section(o), w.impliedBy(o), w.logsOf(o), w.papersOf(o),
 		page.Under("The record", w.fields(o)), w.remarksOf(o), w.corrections(o), w.signatures(o), w.traceOf(o.Path),
 		w.textOf(o.Path, 1, address.MostLines))
 	return p

@@ -22,6 +22,8 @@ func (p *pen) chart(b page.Block) {
 		p.overHours(b)
 	case page.Matrix:
 		p.matrix(b)
+	case page.ValveCut:
+		p.valveCut(b)
 	case page.EngineSheet:
 		p.engineSheet(b)
 	case page.Rounds:

@@ -415,3 +415,32 @@ func TestEngineSheetReadBack(t *testing.T) {
 	near(t, "the end of the band", x.at(band[0]+band[2]), 5000, span)
 	near(t, "the replaced counter", x.at(one(t, svg, `<path class="counter" d="M# `)[0]), 6000, span)
 }
+
+// TestValveCutReadBack reads a valve in section back: each part's line begins at its place, and its readings stand in their order beside
+// it, as found and as left with the limit below; one that is beyond bears the lozenge.
+func TestValveCutReadBack(t *testing.T) {
+	svg := svgOf(page.ValveCut{Of: "x", Readings: []page.ValveReading{
+		{Part: page.Spring, Name: "opens at", Found: "300 bar", Left: "320 bar", Limit: "315 bar"},
+		{Part: page.Spring, Name: "spring", Found: "61 mm"},
+		{Part: page.NeedleSeat, Name: "seat", Found: "drop", Limit: "damp", Beyond: true}}})
+	lines := all(t, svg, `<path class="hair" d="M# #L132 #H142"`)
+	if len(lines) != 2 {
+		t.Fatalf("%d lines, want one for each part", len(lines))
+	}
+	for i, part := range []page.ValvePart{page.Spring, page.NeedleSeat} {
+		if at := valvePlaces[part]; lines[i][0] != at[0] || lines[i][1] != at[1] {
+			t.Errorf("the line of part %d begins at %v", part, lines[i])
+		}
+	}
+	last := 0.0
+	for _, words := range []string{"opens at 300 bar → 320 bar", "315 bar", "spring 61 mm", "seat drop", "damp"} {
+		at := one(t, svg, `<text(?: class="lab")? x="#" y="#">`+words+`<`)
+		if at[1] < last+valveStep {
+			t.Errorf("%s stands at %g, under %g", words, at[1], last)
+		}
+		last = at[1]
+	}
+	if out := one(t, svg, `<path class="val out" d="M# #`); out[1] < lines[1][2]-valveStep || out[1] > lines[1][2]+valveStep {
+		t.Errorf("the lozenge is at %v, the seat at %v", out, lines[1])
+	}
+}

@@ -194,6 +194,39 @@ type Differences struct {
 	Points  []Point
 }
 
+// ValvePart is a place of a valve at which something is read.
+type ValvePart uint8
+
+// The parts of a valve, from its head to its tip.
+const (
+	EndCap ValvePart = iota
+	Spring
+	JointFace
+	NeedleHead
+	NozzleNut
+	NeedleGuide
+	NeedleSeat
+	SprayHoles
+	valveParts
+)
+
+// ValveParts is how many parts a valve has on the drawing.
+const ValveParts = int(valveParts)
+
+// ValveCut is a valve in section, a generic one, with what was read at each place.
+type ValveCut struct {
+	Of       string // the record
+	Readings []ValveReading
+}
+
+// ValveReading is what was read at one place: as found, as left, with the limit. What was not read is empty.
+type ValveReading struct {
+	Part               ValvePart
+	Name               string
+	Found, Left, Limit string
+	Beyond             bool
+}
+
 // Scale is a value against its limit. An end without a limit is infinite.
 type Scale struct {
 	Value, Low, High float64
@@ -225,6 +258,7 @@ func (Years) block()       {}
 func (OverHours) block()   {}
 func (Matrix) block()      {}
 func (EngineSheet) block() {}
+func (ValveCut) block()    {}
 func (Rounds) block()      {}
 func (Differences) block() {}
 func (Scale) block()       {}
