@@ -192,10 +192,23 @@ func (p *program) waiting(s *seeing) error {
 	if !o.trail.UnderGit {
 		return use("nothing can wait to be seen: %s", o.trail.Headline)
 	}
-	n := 0
+	n, unseen := 0, map[*logbook.Overhaul]bool{}
 	for rec := range o.unseen(s.role) {
 		n++
+		unseen[rec] = true
 		fmt.Fprintf(p.out, "%s  %s\n    needlebook %s %s\n", rec.Stem, o.trail.Standing(rec.Path), s.verb, rec.Stem)
+	}
+	for _, r := range slices.Backward(o.book.Rounds()) {
+		waits := 0
+		for _, rec := range r.Overhauls {
+			if unseen[rec] {
+				waits++
+			}
+		}
+		if waits > 1 {
+			fmt.Fprintf(p.out, "%d of %s in one look, and what went in with them:\n    needlebook %s %q\n", waits, r.Name,
+				s.verb, r.Name)
+		}
 	}
 	fmt.Fprintf(p.out, "%s\n", logbook.Counted(n, "record waits to be seen by a "+s.role,
 		"records wait to be seen by a "+s.role))

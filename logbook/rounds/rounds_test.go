@@ -592,3 +592,15 @@ func TestWordsOfACell(t *testing.T) {
 		}
 	}
 }
+
+// A column of somebody's own is left out where # says so, and told how else. No outside source.
+func TestColumnOfOnesOwn(t *testing.T) {
+	r := newFolder().take(t, []byte("engine;cylinder;holder;removed.date;as_found.seat.state;# Bemerkung\nME1;1;H-1;2024-06-01;dry;naß, 2x\n"))
+	if len(r.Records) != 1 || len(r.Doubts) > 0 || strings.Contains(string(r.Records[0].Is), "naß") {
+		t.Errorf("%d records, %s", len(r.Records), doubts(r))
+	}
+	_, err := rounds.Read([]byte("engine;cylinder;Bemerkung\n"))
+	if err == nil || !strings.HasSuffix(err.Error(), "with # before it the column is a remark of yours") {
+		t.Errorf("%v", err)
+	}
+}

@@ -4,8 +4,9 @@
 //
 // The columns are the keys of a record with those above them, as "as_found.leak_down.time [s]": in the brackets is the
 // unit of a bare number. Before them are engine and cylinder; fitted.holder and fitted.nozzle name the valve that goes
-// in, which is another than the holder that comes out where a ready spare is fitted. A row whose first cell begins with
-// # is a remark. Commas, semicolons or tabs are between the cells, and a comma may be the decimal sign.
+// in, which is another than the holder that comes out where a ready spare is fitted. Where the cylinder is "spare", the
+// row is the test of a ready spare that goes in as it lay. A row whose first cell begins with # is a remark, and so is
+// a column whose name does. Commas, semicolons or tabs are between the cells, and a comma may be the decimal sign.
 //
 // A table plans and reports alike, so a row counts as done only where something is in it that the book did not fill in
 // itself. Nothing is guessed: what cannot be read stays blank in the record, with what was in the table behind a #, and
@@ -290,9 +291,12 @@ var columnForm = regexp.MustCompile(`^([A-Za-z_.]+)(?: *([1-9]))?(?: *\[(.*)\])?
 
 // columnOf reads the name of a column.
 func columnOf(name string) (c Column, err error) {
-	m := columnForm.FindStringSubmatch(strings.TrimSpace(name))
+	if name = strings.TrimSpace(name); strings.HasPrefix(name, "#") {
+		return Column{Key: name}, nil // a remark of whoever fills the table in
+	}
+	m := columnForm.FindStringSubmatch(name)
 	if m == nil {
-		return c, fmt.Errorf("%q is no column of a round: a key of a record, as as_found.leak_down.time [s]", name)
+		return c, fmt.Errorf("%q is no column of a round: a key of a record, or with # before it a remark of yours", name)
 	}
 	c = Column{Key: strings.ToLower(m[1]), Unit: m[3]}
 	c.Nth, _ = strconv.Atoi(m[2])
@@ -306,7 +310,7 @@ func columnOf(name string) (c Column, err error) {
 		if near != "" {
 			near = "; the nearest is " + near
 		}
-		return c, fmt.Errorf("a record has no value %q%s", c.Key, near)
+		return c, fmt.Errorf("a record has no value %q%s; with # before it the column is a remark of yours", c.Key, near)
 	case f.Shape == logbook.ShapeBlock:
 		c.Key += "." + f.Short
 	case c.Nth > 0 && f.Shape != logbook.ShapeAmounts:

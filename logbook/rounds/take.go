@@ -180,7 +180,7 @@ var named = []string{Engine, Cylinder, keys.FittedHolder, keys.FittedNozzle}
 // take reads the cells of a row that are of the valve that comes out, or of the one that goes in.
 func (k *taking) take(l line, d *doc, in bool) {
 	for i, c := range k.t.Columns {
-		if slices.Contains(named, c.Key) || goesIn(c.Key) != in ||
+		if strings.HasPrefix(c.Key, "#") || slices.Contains(named, c.Key) || goesIn(c.Key) != in ||
 			slices.IndexFunc(k.t.Columns, func(x Column) bool { return x.Key == c.Key }) != i {
 			continue
 		}
