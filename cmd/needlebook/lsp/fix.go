@@ -9,15 +9,25 @@ import (
 
 // actions offers, for each slip on the lines asked for, the correction that leaves no choice, or what may have been
 // meant, and behind them what the checks propose there. A text that somebody has countersigned or reviewed gets none,
-// as with fix: its figure is struck through under corrections. An editor that can rename files is offered that too.
-func (p *page) actions(within span, renames bool) []action {
-	actions := []action{}
-	if p.seen() {
-		return actions
+// as with fix: its figure is struck through under corrections; an editor that can show why is told. An editor that can
+// rename files is offered that too.
+func (p *page) actions(within span, can abilities) []action {
+	all := p.corrections(within, can.renames)
+	if len(all) == 0 || !p.seen() {
+		return all
 	}
+	if !can.reasons {
+		return []action{}
+	}
+	return []action{{Title: all[0].Title, Kind: "quickfix",
+		Disabled: &reason{"countersigned or reviewed: the new figure goes under corrections, the old one stays"}}}
+}
+
+func (p *page) corrections(within span, renames bool) []action {
+	actions := []action{}
 	add := func(title string, preferred bool, edit workspaceEdit) {
 		if !slices.ContainsFunc(actions, func(x action) bool { return x.Title == title }) {
-			actions = append(actions, action{title, "quickfix", preferred, edit})
+			actions = append(actions, action{Title: title, Kind: "quickfix", Preferred: preferred, Edit: &edit})
 		}
 	}
 	becomes := func(text []byte) workspaceEdit {

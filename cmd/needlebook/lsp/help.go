@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"needlebook/checks/judging"
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
@@ -47,7 +48,14 @@ func (p *page) whereabouts(f logbook.Field, key, written string) (lines []string
 		if i.Until.Day != 0 {
 			line += ", calibrated until " + i.Until.Day.String()
 		}
-		return []string{line}
+		lines = []string{line}
+		if o := p.record(); o != nil {
+			if w, wrong := judging.WrongOn(i, o.Day()); wrong {
+				lines = append(lines, fmt.Sprintf("found out of tolerance from %s to %s: %s", w.From,
+					logbook.Dash(w.To.Written), w.Why))
+			}
+		}
+		return lines
 	}
 	if f.Shape != logbook.ShapeSerial || f.As != "" {
 		return nil

@@ -70,7 +70,7 @@ func newEditor(t *testing.T) *editor {
 			t.Error("the server did not end")
 		}
 	})
-	if got := e.ask("initialize", map[string]any{"capabilities": map[string]any{"workspace": map[string]any{
+	if got := e.ask("initialize", map[string]any{"capabilities": map[string]any{"textDocument": map[string]any{"codeAction": map[string]any{"disabledSupport": true}}, "workspace": map[string]any{
 		"workspaceEdit": map[string]any{"resourceOperations": []string{"create", "rename"}}}}}); !strings.Contains(got, `"positionEncoding":"utf-16"`) {
 		t.Errorf("initialize: %s", got)
 	}
@@ -150,7 +150,8 @@ func TestLsp(t *testing.T) {
 		"limits/t.md":         "---\ntype: T\nrevisions:\n  - from: 2024-01-01\n    source: a manual\n    holder_wear: {max: 0.05 mm}\n---\n",
 		"hours/me1.csv":       "date,counter_h,note\n2024-01-01,1000,\n2024-05-02,2000,\n",
 		"crew.csv":            "id,name,rank,from,to\nm.b,M. B.,second engineer,2024-01-01,\n",
-		"instruments/pg-1.md": "---\nid: PG-1\nkind: gauge\nmeasures: pressure\nrange: 0 .. 600 bar\ncalibrated_until: 2024-12-31\n---\n",
+		"instruments/pg-1.md": "---\nid: PG-1\nkind: gauge\nmeasures: pressure\nrange: 0 .. 600 bar\ncalibrated_until: 2024-12-31\nfound_wrong: [{from: 2024-05-01, why: it hung}]\n---\n",
+		"photos/tip.jpg":      "no picture",
 		"overhauls/me1/c1/2024-03-02-h-1.md": "---\nholder: \"H-1\"\nnozzle: {found: \"N-1\", left: \"N-1\"}\nremoved: {engine: ME1, cylinder: 1, date: 2024-03-02, counter: 1500 h}\n" +
 			"measured:\n  holder_wear: {value: 0.01 mm}\nfitted: {engine: ME1, cylinder: 1, date: 2024-03-03, counter: 1500 h}\n---\n",
 	} {
@@ -190,11 +191,23 @@ func TestLsp(t *testing.T) {
 		{"go to the record before", "textDocument/definition", at(uri, 1, 12), `2024-03-02-h-1.md","range":{"start":{"line":0,`},
 		{"go to the record before of the nozzle", "textDocument/definition", at(uri, 8, 18), `2024-03-02-h-1.md`},
 		{"the value before", "textDocument/references", at(uri, 7, 20), `2024-03-02-h-1.md","range":{"start":{"line":5,`},
+		{"a valve by a part of its name", "workspace/symbol", map[string]any{"query": "h1"}, `{"name":"H-1","kind":19,"containerName":"holder","location":{"uri":"file://`},
+		{"a record by its name", "workspace/symbol", map[string]any{"query": "2024-03-02"}, `{"name":"2024-03-02-h-1","kind":1,"containerName":"record"`},
+		{"an instrument by its name", "workspace/symbol", map[string]any{"query": "PG"}, `instruments/pg-1.md"`},
 		{"outline", "textDocument/documentSymbol", map[string]any{"textDocument": map[string]any{"uri": uri}}, `"name":"holder_wear","detail":"\"0.09 mm\""`},
 	} {
 		if got := e.ask(c.method, c.params); !strings.Contains(got, c.want) {
 			t.Errorf("%s: %s, want %s in it", c.name, got, c.want)
 		}
+	}
+	photo := uriOf(filepath.Join(dir, "overhauls", "me1", "c1", "2024-05-03-h-1.md"))
+	e.open(photo, "---\nholder: \"H-1\"\nas_found: {date: 2024-05-03, gauge: PG-1}\nphotos: [\"𝛼\", \"photos/tip.jpg\"]\n---\n")
+	e.told(photo, "")
+	if got, want := e.ask("textDocument/documentLink", map[string]any{"textDocument": map[string]any{"uri": photo}}), `[{"range":{"start":{"line":3,"character":16},"end":{"line":3,"character":30}},"target":"file://`; !strings.HasPrefix(got, want) || !strings.Contains(got, "photos/tip.jpg") {
+		t.Errorf("links: %s, want %s", got, want)
+	}
+	if got, want := e.ask("textDocument/hover", at(photo, 2, 38)), "calibrated until 2024-12-31\\nfound out of tolerance from 2024-05-01 to –: it hung"; !strings.Contains(got, want) {
+		t.Errorf("hover on a gauge: %s, want %s", got, want)
 	}
 	// corrections: one that leaves no choice, and one that does; the edit takes whole lines with the file's own ends
 	e.change(uri, 4, strings.ReplaceAll(changed, "\n", "\r\n"))
@@ -227,10 +240,14 @@ func TestLsp(t *testing.T) {
 	write(t, filepath.Join(dir, "countersigned", "2024-03-02-h-1.c.md"), "---\nrecord: overhauls/me1/c1/2024-03-02-h-1.md\nsha256: \"00\"\nseen: as seen\n---\n")
 	e.change(before, 3, seen+"x")
 	e.told(before, `"version":3`)
-	for late := time.Now().Add(20 * time.Second); e.ask("textDocument/codeAction", lineRange(before, 2)) != "[]"; time.Sleep(20 * time.Millisecond) {
+	for late := time.Now().Add(20 * time.Second); strings.Contains(e.ask("textDocument/codeAction", lineRange(before, 2)), `"edit"`); time.Sleep(20 * time.Millisecond) {
 		if time.Now().After(late) {
 			t.Fatal("a countersigned text is offered a correction")
 		}
+	}
+
+	if got := e.ask("textDocument/codeAction", lineRange(before, 2)); !strings.Contains(got, `"disabled":{"reason":"countersigned or reviewed`) {
+		t.Errorf("why a countersigned text is offered none: %s", got)
 	}
 
 	// tables are served as well

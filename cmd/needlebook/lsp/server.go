@@ -126,13 +126,19 @@ type pipes struct {
 
 func (pipes) Close() error { return nil }
 
+// abilities are what an editor has said that it can do.
+type abilities struct {
+	renames bool // files
+	reasons bool // show why an action cannot be chosen
+}
+
 // assistant answers one editor. Messages come one after the other; what takes time is worked out beside them, book by
 // book.
 type assistant struct {
 	Server
 	shelves  map[string]*shelf // by the folder of the book
 	begun    bool              // the editor has said initialize
-	renames  bool              // it can rename files
+	can      abilities
 	shutDown bool
 	told     sync.Map // the texts of the faults that the editor was told of
 }
@@ -182,10 +188,12 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 	switch req.Method {
 	case "initialize":
 		a.begun = true
-		a.renames = slices.Contains(in.Capabilities.Workspace.WorkspaceEdit.ResourceOperations, "rename")
+		a.can = abilities{slices.Contains(in.Capabilities.Workspace.WorkspaceEdit.ResourceOperations, "rename"),
+			in.Capabilities.TextDocument.CodeAction.DisabledSupport}
 		return map[string]any{"serverInfo": map[string]any{"name": "needlebook"}, "capabilities": map[string]any{
 			"positionEncoding": "utf-16", "textDocumentSync": map[string]any{"openClose": true, "change": 1, "save": true},
 			"hoverProvider": true, "definitionProvider": true, "referencesProvider": true, "documentSymbolProvider": true,
+			"workspaceSymbolProvider": true, "documentLinkProvider": map[string]any{},
 			"completionProvider": map[string]any{"triggerCharacters": []string{" ", ":", "\"", "{", ","}},
 			"codeActionProvider": map[string]any{"codeActionKinds": []string{"quickfix"}}}}, nil
 	case "shutdown":
@@ -193,6 +201,8 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 		return nil, nil
 	case "exit":
 		return nil, conn.Close()
+	case "workspace/symbol":
+		return a.symbols(in.Query), nil
 	case "workspace/didChangeWatchedFiles":
 		for _, s := range a.shelves {
 			s.changed(true, nil)
@@ -224,9 +234,11 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 	case "textDocument/completion":
 		return s.at(name).completion(in.Position), nil
 	case "textDocument/codeAction":
-		return s.at(name).actions(in.Range, a.renames), nil
+		return s.at(name).actions(in.Range, a.can), nil
 	case "textDocument/documentSymbol":
 		return s.at(name).outline(), nil
+	case "textDocument/documentLink":
+		return s.at(name).links(), nil
 	case "textDocument/definition":
 		return s.at(name).definition(in.Position), nil
 	case "textDocument/references":
@@ -240,7 +252,7 @@ func (a *assistant) handle(ctx context.Context, conn *jsonrpc2.Conn, req *jsonrp
 // nothingFor answers what is not served: requests of methods that are not known are refused, the rest has no answer.
 func nothingFor(req *jsonrpc2.Request) (any, error) {
 	known := strings.HasPrefix(req.Method, "textDocument/") &&
-		strings.Contains("hover completion codeAction documentSymbol definition references",
+		strings.Contains("hover completion codeAction documentSymbol documentLink definition references",
 			strings.TrimPrefix(req.Method, "textDocument/"))
 	if req.Notif || known || req.Method == "initialized" {
 		return nil, nil

@@ -24,10 +24,16 @@ type (
 			Version *int   `json:"version"`
 			Text    string `json:"text"`
 		} `json:"textDocument"`
+		Query          string                  `json:"query"`
 		Position       position                `json:"position"`
 		Range          span                    `json:"range"`
 		ContentChanges []struct{ Text string } `json:"contentChanges"`
 		Capabilities   struct {
+			TextDocument struct {
+				CodeAction struct {
+					DisabledSupport bool `json:"disabledSupport"`
+				} `json:"codeAction"`
+			} `json:"textDocument"`
 			Workspace struct {
 				WorkspaceEdit struct {
 					ResourceOperations []string `json:"resourceOperations"`
@@ -61,10 +67,14 @@ type (
 		NewText string `json:"newText"`
 	}
 	action struct {
-		Title     string        `json:"title"`
-		Kind      string        `json:"kind"`
-		Preferred bool          `json:"isPreferred,omitempty"`
-		Edit      workspaceEdit `json:"edit"`
+		Title     string         `json:"title"`
+		Kind      string         `json:"kind"`
+		Preferred bool           `json:"isPreferred,omitempty"`
+		Edit      *workspaceEdit `json:"edit,omitempty"`
+		Disabled  *reason        `json:"disabled,omitempty"` // shown, and cannot be chosen
+	}
+	reason struct {
+		Reason string `json:"reason"`
 	}
 	workspaceEdit struct {
 		Changes    map[string][]textEdit `json:"changes,omitempty"`
