@@ -154,7 +154,7 @@ func parseProofs(text string) ([]proof, error) {
 	}
 	var all []proof
 	for one := range strings.SplitSeq(text, ",") {
-		m := proofForm.FindStringSubmatch(strings.TrimSpace(one))
+		m := proofForm.FindStringSubmatch(strings.Join(strings.Fields(one), "")) // as written on paper, in groups
 		if m == nil {
 			return nil, fmt.Errorf("%w: %q", ErrProofForm, one)
 		}

@@ -359,6 +359,7 @@ func TestFoundingProof(t *testing.T) {
 	}{
 		{"none", "", nil, "consistent with itself: 2 commits signed by allowed signers; no founding proof was given"},
 		{"the right one", ids[0] + "@" + print, nil, "proved: 2 commits"},
+		{"the right one, as it is written on paper", ids[0][:8] + " " + ids[0][8:] + " @ " + print, nil, "proved: 2 commits"},
 		{"C20 another book's", theirs[0] + "@" + print, trace.ErrWrongRoot, "not the history of the founding proof: commit " + theirs[0] + " is not in it"},
 		{"another key", ids[0] + "@" + ssh.FingerprintSHA256(key(berg).PublicKey()), trace.ErrWrongRoot, "is signed by " + print},
 		{"a later commit, by an engineer", ids[1] + "@" + ssh.FingerprintSHA256(key(ivanov).PublicKey()), nil, "no superintendent who signs commits"},
