@@ -10,6 +10,7 @@ import (
 	"golang.org/x/crypto/ssh"
 
 	"needlebook/logbook"
+	"needlebook/logbook/budget"
 	"needlebook/logbook/signers"
 )
 
@@ -53,7 +54,7 @@ The key is an ordinary ssh-ed25519 key; git and ssh-keygen take it as it is.`,
 			}
 			for _, f := range []string{out, out + ".pub"} {
 				if _, err := os.Stat(f); err == nil {
-					return use("%q is there already: it is your key, keep it. needlebook key NAME --out FILE makes another one", f)
+					return keyThere(f, strings.TrimSuffix(f, ".pub")+".pub", args[0])
 				}
 			}
 			var phrase []byte
@@ -123,4 +124,15 @@ func (p *program) newPassphrase(file string) ([]byte, error) {
 		return nil, use("a passphrase of %s is soon guessed: take several words", logbook.Counted(len(first), "character"))
 	}
 	return first, nil
+}
+
+// keyThere says that a key is in the place of a new one, and whose it is by its public half: on a computer that several
+// people use it is often another person's.
+func keyThere(file, public, name string) error {
+	text, _ := budget.Read(public, budget.MaxFile) // a key without its public half says nothing of whose it is
+	_, whose, _, _, err := ssh.ParseAuthorizedKey(text)
+	if person, _, _ := strings.Cut(whose, "@"); err == nil && person != "" && person != name {
+		return use("%q is there already, the key of %s; yours: needlebook key %s --out FILE", file, whose, name)
+	}
+	return use("%q is there already: it is your key, keep it. needlebook key NAME --out FILE makes another one", file)
 }
