@@ -21,11 +21,11 @@ var conditionOfClass = &Check{
 		"is done ends nothing by itself.",
 	Source:  "common practice, no source",
 	Example: `condition of class "measure all holders of ME1" is not done by statement, due 2024-06-30`,
-	Grade:   Action,
+	Grade:   Stop,
 	Whole: func(c *Case) {
 		for i := range c.Book.Vessel.Conditions {
 			k := &c.Book.Vessel.Conditions[i]
-			f := Finding{Place: k.What.Place, Since: k.From.Day,
+			f := Finding{Place: k.What.Place, Since: k.From.Day, Grade: Action,
 				Message: fmt.Sprintf("condition of class %q is not done by statement", k.What.Written),
 				Next:    "have it seen, and write statement: {date: …, surveyor: …, reference: …}"}
 			switch until := k.Until.Day; {

@@ -186,6 +186,7 @@ func TestEnds(t *testing.T) {
 // the place or part they are about, and where that is now. Source: the vessel was invented so.
 func TestFindingsStayWithTheirSubject(t *testing.T) {
 	r := Run(exampleVessel(t), Options{})
+	mayStop(t, exampleVessel(t), Options{}, r.Findings)
 	for _, x := range []struct{ check, record, subject, where, ended string }{
 		{"rings", "2024-04-02-h-118", "pocket ME2-6", "pocket of ME2-6", "2024-01-24-h-106"},
 		{"protrusion", "2023-09-05-h-118", "pocket ME2-6", "pocket of ME2-6", "2024-01-24-h-106"},

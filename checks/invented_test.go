@@ -44,6 +44,7 @@ func judgeInvented(t *testing.T, v *invent.Book) []Finding {
 		t.Fatal(err)
 	}
 	findings := Run(b, Options{}).Findings
+	mayStop(t, b, Options{}, findings)
 	for _, f := range findings {
 		text := f.inFull() + "; " + f.Next
 		if f.Limit != nil {

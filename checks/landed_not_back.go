@@ -19,7 +19,7 @@ var landedNotBack = &Check{
 		"(received), with in_place_of where another valve came for it.",
 	Source:  "common practice, no source",
 	Example: "H-103 landed 2024-02-01 was promised for 2024-03-15, 18 days ago",
-	Grade:   Advice,
+	Grade:   Action,
 	Needs:   func(b *logbook.Book, _ *logbook.Trail) bool { return len(b.Landed(b.Today())) > 0 },
 	Whole: func(c *Case) {
 		for _, a := range c.Book.Landed(c.Today) {
@@ -37,7 +37,7 @@ var landedNotBack = &Check{
 					Related: []Related{{a.Back.Opening, "on board again"}},
 					Next:    "write how it came back: received, with its certificate"})
 			case a.Waits() && l.Promised.Day != 0 && late > 0:
-				c.Report(Finding{Place: l.Promised.Place, About: of, Since: l.Promised.Day,
+				c.Report(Finding{Place: l.Promised.Place, Grade: Advice, About: of, Since: l.Promised.Day,
 					Message: fmt.Sprintf("%s landed %s was promised for %s, %s ago", a.Holder.Written, a.Since,
 						l.Promised.Written, daysText(late)),
 					Next: "ask the workshop, and write the new day or the receipt"})

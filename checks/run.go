@@ -58,14 +58,8 @@ func Run(b *logbook.Book, opt Options) *Report {
 	if checks == nil {
 		checks = All()
 	}
-	b, judged, missed := judging.Trusted(b)
-	base := newCase(b, opt, judged)
-	base.Missed = missed
-	if slices.Contains(checks, limitLoosened) {
-		base.loosened = loosenings(b, opt)
-	}
-	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, base.Judged) })
-	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, base.Judged) })
+	base := judgedCase(b, opt, checks)
+	b = base.Book
 	all := append(unread(b), yielded(slices.Concat(runAll(&base, checks)...))...)
 	all = append(all, base.withheld(all)...)
 	for o, err := range base.Judged.Failed() {
@@ -92,6 +86,31 @@ func Run(b *logbook.Book, opt Options) *Report {
 	}
 	report.Stopped = budget.Stopped(base.ctx)
 	return report
+}
+
+// judgedCase is what every check of a run is given.
+func judgedCase(b *logbook.Book, opt Options, checks []*Check) Case {
+	b, judged, missed := judging.Trusted(b)
+	base := newCase(b, opt, judged)
+	base.Missed = missed
+	if slices.Contains(checks, limitLoosened) {
+		base.loosened = loosenings(b, opt)
+	}
+	base.Recurring = fault.Shared(func() *recurring.Recurring { return recurring.Find(b, base.Rounds, judged) })
+	base.Outcomes = fault.Shared(func() map[string]deciding.Outcome { return deciding.Propose(b, judged) })
+	return base
+}
+
+// MayStop are the findings of grade stop as they are said, before any is told under another or ended, and what the
+// checks that say them could not look at: every stop of [Run] is one of them, at a part of its price. The error says
+// that the context ended it.
+func MayStop(b *logbook.Book, opt Options) ([]Finding, error) {
+	checks := slices.DeleteFunc(slices.Clone(All()), func(k *Check) bool { return k.Grade < Stop && k != limitLoosened })
+	base := judgedCase(b, opt, checks)
+	all := slices.Concat(runAll(&base, checks)...)
+	all = append(all, base.withheld(all)...)
+	all = slices.DeleteFunc(all, func(f Finding) bool { return f.Grade < Stop && f.Check != CheckFailed })
+	return all, budget.Stopped(base.ctx)
 }
 
 // letGo notes the findings that are no longer open and under which others are told: those are open, and are to be told

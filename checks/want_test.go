@@ -128,6 +128,7 @@ func tryCase(t *testing.T, k *Check, base fstest.MapFS, file string) int {
 		wants = append(wants, wantsIn(t, p, string(data))...)
 	}
 	report := Run(b, Options{Only: []*Check{k}, Trail: trail})
+	mayStop(t, b, Options{Trail: trail}, report.Findings)
 	for _, f := range report.Findings {
 		if !meet(wants, f) {
 			t.Errorf("%s: unexpected finding of grade %s: %s", f.Place, f.Grade, f.Message)
@@ -163,6 +164,30 @@ func meet(wants []*want, f Finding) bool {
 		}
 	}
 	return false
+}
+
+// mayStop asks that no finding is graver than its check says, and that every stop was said by MayStop: whoever signs is
+// shown no other.
+func mayStop(t *testing.T, b *logbook.Book, opt Options, findings []Finding) {
+	t.Helper()
+	said := map[string]bool{}
+	for _, f := range findings {
+		if k := Named(f.Check); k != nil && f.Grade > k.Grade {
+			t.Errorf("%s is of grade %s, its check of %s", f.Check, f.Grade, k.Grade)
+		}
+		if f.Grade == Stop && len(said) == 0 {
+			all, err := MayStop(b, opt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range all {
+				said[m.Check+m.Place.String()] = true
+			}
+		}
+		if f.Grade == Stop && !said[f.Check+f.Place.String()] {
+			t.Errorf("%s: %s is a stop that MayStop does not say", f.Place, f.Check)
+		}
+	}
 }
 
 func wantsIn(t *testing.T, p, text string) []*want {

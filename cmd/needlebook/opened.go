@@ -119,9 +119,13 @@ func readFolder(ctx context.Context, dir, at, on, today, proof string) (*opened,
 
 // judge runs the checks, from one day.
 func (o *opened) judge(on logbook.Day) error {
-	o.report = checks.Run(o.book, checks.Options{Trail: o.trail, On: on, Context: o.ctx})
+	o.report = checks.Run(o.book, o.options(on))
 	o.book = o.report.Book
 	return o.report.Stopped
+}
+
+func (o *opened) options(on logbook.Day) checks.Options {
+	return checks.Options{Trail: o.trail, On: on, Context: o.ctx}
 }
 
 // later says that a day is after the one that was asked for, which knows nothing of it yet.

@@ -101,18 +101,27 @@ func (p *program) keepStops(o *opened, proof string) {
 	}
 }
 
-// stops are those of a book that is not judged yet: as a check of the very same bytes has found them, else judged now.
-func (p *program) stops(o *opened) (all []stopping, err error) {
+// stops are those in some files of a book that is not judged yet: as a check of the very same bytes has found them, else
+// none where no check that may stop speaks of these files, else judged now.
+func (p *program) stops(o *opened, files []string) (all []stopping, err error) {
+	elsewhere := func(s stopping) bool { return !slices.Contains(files, s.Path) }
 	if p.remembers(o.dir) {
 		text, ok := p.known.Answer(p.stopsAsked(o.dir, provenBy()))
 		if ok && json.Unmarshal(text, &all) == nil {
-			return all, nil
+			return slices.DeleteFunc(all, elsewhere), nil
 		}
+	}
+	may, err := checks.MayStop(o.book, o.options(o.on))
+	here := func(f checks.Finding) bool {
+		return f.Check == checks.CheckFailed || slices.Contains(files, f.Place.Path)
+	}
+	if err != nil || !slices.ContainsFunc(may, here) {
+		return nil, err
 	}
 	if err := p.judgeNow(o); err != nil {
 		return nil, err
 	}
-	return stopsOf(o.report), nil
+	return slices.DeleteFunc(stopsOf(o.report), elsewhere), nil
 }
 
 // judgeNow judges a book that was only read.

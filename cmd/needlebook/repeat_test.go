@@ -276,6 +276,54 @@ func TestAnEditIsToldAlike(t *testing.T) {
 	}
 }
 
+// Whoever signs is shown the stops of the files that are signed, and the book is judged only where there may be some.
+func TestStopsOfSomeFiles(t *testing.T) {
+	t.Setenv("NEEDLEBOOK_CACHE", "")
+	dir, overhauls := signedShip(t, 5, 0)
+	name := filepath.Join(dir, filepath.FromSlash(overhauls[1]))
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text = bytes.Replace(text, []byte("---\n"), []byte("---\nholder: \"H-0\"\n"), 1) // given twice: a stop
+	if err := os.WriteFile(name, text, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	p := &program{ctx: context.Background(), err: terminal{Writer: os.Stderr}}
+	whole, err := openFolder(p.ctx, dir, "", "", "", "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer whole.close()
+	judged := 0
+	for _, name := range overhauls {
+		var want []stopping
+		for _, s := range stopsOf(whole.report) {
+			if s.Path == name {
+				want = append(want, s)
+			}
+		}
+		o, err := readFolder(p.ctx, dir, "", "", "", "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		is, err := p.stops(o, []string{name})
+		o.close()
+		if err != nil || !slices.Equal(is, want) {
+			t.Errorf("%s: %v, %v; want %v", name, is, err, want)
+		}
+		if o.report != nil {
+			judged++
+		}
+		if name == overhauls[1] && len(want) == 0 {
+			t.Error("the record with a key given twice has no stop")
+		}
+	}
+	if judged == 0 || judged == len(overhauls) {
+		t.Errorf("the book was judged for %d of %d records", judged, len(overhauls))
+	}
+}
+
 // Whoever signs is shown the stops that the last check found in the very same bytes, and after any change those that are there.
 func TestStopsAreOfWhatIsSigned(t *testing.T) {
 	cache := t.TempDir()
@@ -290,7 +338,7 @@ func TestStopsAreOfWhatIsSigned(t *testing.T) {
 			t.Fatal(err)
 		}
 		defer o.close()
-		all, err := p.stops(o)
+		all, err := p.stops(o, overhauls)
 		if err != nil {
 			t.Fatal(err)
 		}

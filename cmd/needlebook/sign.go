@@ -78,15 +78,11 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 	if err := errors.Join(o.against(p.receipts), mayCommit(o.dir, o.trail)); err != nil {
 		return err
 	}
-	var stops []stopping
 	round := o.aRound(args)
 	if round {
-		err = p.judgeNow(o)
-	} else {
-		stops, err = p.stops(o)
-	}
-	if err != nil {
-		return err
+		if err := p.judgeNow(o); err != nil {
+			return err
+		}
 	}
 	changed := map[string]string{}
 	var list []string
@@ -150,8 +146,8 @@ func (p *program) signRecords(args []string, all, yes bool, message, key string)
 		if !p.agreed(fmt.Sprintf("sign %s as %s?", logbook.Counted(len(changes), "file"), h.line.Principal), yes) {
 			return nil
 		}
-	} else {
-		p.showStops(stops, picked)
+	} else if err := p.showStops(o, picked); err != nil {
+		return err
 	}
 	if err := p.commit(h, message, changes); err != nil {
 		return err

@@ -66,12 +66,12 @@ func (p *program) withEvidence(o *opened, picked []string, changed map[string]st
 }
 
 // showStops prints the open findings of grade stop in some files.
-func (p *program) showStops(stops []stopping, names []string) {
+func (p *program) showStops(o *opened, names []string) error {
+	stops, err := p.stops(o, names)
 	for _, s := range stops {
-		if slices.Contains(names, s.Path) {
-			fmt.Fprintln(p.out, s.Line)
-		}
+		fmt.Fprintln(p.out, s.Line)
 	}
+	return err
 }
 
 // showChanges prints what is new in each file of a round, and what its record shows.
