@@ -101,8 +101,8 @@ func (p *program) keepStops(o *opened, proof string) {
 	}
 }
 
-// stops are those in some files of a book that is not judged yet: as a check of the very same bytes has found them, else
-// none where no check that may stop speaks of these files, else judged now.
+// stops are those in some files of a book that is not judged yet: as a check of the very same bytes has found them,
+// else none where no check that may stop speaks of these files, else judged now.
 func (p *program) stops(o *opened, files []string) (all []stopping, err error) {
 	elsewhere := func(s stopping) bool { return !slices.Contains(files, s.Path) }
 	if p.remembers(o.dir) {

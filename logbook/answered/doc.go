@@ -20,7 +20,9 @@
 //
 // # Rejected
 //
-// Remembering records and verdicts one by one, and judging what a change touches: what a check reads is not written
-// down anywhere, so that a dependency that somebody forgot would be an old judgement told as a new one. It is the next
-// step, and asks for checks that say what they read.
+// Remembering records, verdicts and findings one by one, and judging what a change touches. Measured on 1,000 records,
+// reading them is an eighth of a check, their verdicts are a tenth and the checks that look at one record at a time an
+// eighth; the others look at all records, and a record that is new changes what nearly each of them reads. So it would
+// save a third at most, less what reading it back takes, and a dependency that somebody forgot would be an old
+// judgement told as a new one. What would do it are checks over the book that keep sums, which one record more changes.
 package answered
