@@ -12,7 +12,7 @@ import (
 func (w *workload) rows() []row {
 	hashed := "reading and hashing"
 	rows := []row{
-		{name: "check, one record saved", must: 15, goal: 3, held: 200, cpu: true, peer: "reading the bytes", measure: w.saved(false, "check")},
+		{name: "check, one record saved", must: 15, goal: 3, held: 110, cpu: true, peer: "reading the bytes", measure: w.saved(false, "check")},
 		{name: "check, nothing changed", must: 15, goal: 3, held: 25, cpu: true, peer: "reading the bytes", measure: w.beside(false, "check")},
 		{name: "check FILE, one record saved", must: 5, goal: 2, held: 150, cpu: true, peer: hashed, measure: w.saved(true, "check", w.newest())},
 	}
@@ -22,9 +22,9 @@ func (w *workload) rows() []row {
 	}
 	return append(rows,
 		row{name: "due, one record saved", must: 6, goal: 3, held: 100, cpu: true, peer: hashed, measure: w.saved(true, "due")},
-		row{name: "sign one record", must: 3, goal: 1.2, held: 60, peer: "git add, commit -S", measure: w.signed(false)},
+		row{name: "sign one record", must: 3, goal: 1.2, held: 45, peer: "git add, commit -S", measure: w.signed(false)},
 		row{name: "sign one record, checked", must: 3, goal: 1.2, held: 20, peer: "git add, commit -S", measure: w.signed(true)},
-		row{name: "sync, nothing to do", must: 4, goal: 1.5, held: 20, cpu: true, peer: "git fetch, push", measure: w.synced},
+		row{name: "sync, nothing to do", must: 4, goal: 1.5, held: 12, cpu: true, peer: "git fetch, push", measure: w.synced},
 		row{name: "mailbag pack", must: 10, goal: 3, held: 60, cpu: true, peer: "git bundle create", measure: w.packed},
 		row{name: "verify, nothing remembered", must: 50, held: 5, atLeast: true, peer: "git log %G?", measure: w.verified(true)},
 		row{name: "the same, processor", goal: 90, held: 10, atLeast: true, cpu: true, peer: "git log %G?", measure: w.verified(true)},
