@@ -206,6 +206,20 @@ func TestWiderComfort(t *testing.T) {
 			t.Errorf("search for %q leads to %.200q, not to %s", words, got, want)
 		}
 	}
+	for words, want := range map[string]string{"h109": "holder-h-109.html", "n2024": "nozzle-n-2024.html", "pg02": "instrument-pg-02.html", "me1/3": "cylinder-me1-3.html",
+		"24.01.2024": "round-me1-2024-01-24.html", "24 Jan 2024": "round-me1-2024-01-24.html", "spares": "stores.html", "overdue": "due.html"} {
+		if got := find(words); got != want && !strings.HasPrefix(got, want+" ") {
+			t.Errorf("search for %q leads to %.200q, not to %s first", words, got, want)
+		}
+	}
+	for _, words := range []string{"galowyn", "Gallowny", "Líndqvist", "lindqvits"} { // one letter off, an accent
+		if got := find(words); !strings.Contains(got, ".html") {
+			t.Errorf("search for %q leads nowhere", words)
+		}
+	}
+	if got := find("no-such-word-at-all"); got != "" {
+		t.Errorf("a search for nothing leads to %q", got)
+	}
 	b.open(t, spite, "index.html")
 	find("alert")
 	if n := say(`String(document.querySelectorAll(".hits script, .hits img, .hits svg, .hits [onmouseover]").length + "/" + document.querySelectorAll(".hits li").length)`); !strings.HasPrefix(n, "0/") || n == "0/0" {

@@ -7,6 +7,7 @@ import (
 
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
+	"needlebook/site/address"
 	"needlebook/site/facts"
 	"needlebook/site/page"
 )
@@ -45,9 +46,19 @@ func (w *Writer) Search(visible func(string) string) ([]byte, error) {
 	return append(b, "\n]);\n"...), nil
 }
 
+// alsoCalled are words by which people look for a page that does not say them.
+var alsoCalled = map[page.Ref]string{address.Due: "overdue, past due, next, calendar",
+	address.Stores:   "spare nozzles, orders, stock",
+	address.Handover: "relief", address.Survey: "class, surveyor", address.Trail: "commits, signatures",
+	address.Interval: "time between overhauls"}
+
 // entries are what the search finds, in the order in which it shows them.
 func (w *Writer) entries() []entry {
-	all := w.partEntries()
+	var all []entry
+	for _, to := range leaves.To {
+		all = append(all, entry{to.To, to.Text, alsoCalled[to.To]})
+	}
+	all = append(all, w.partEntries()...)
 	for i, r := range w.Rounds {
 		all = append(all, entry{w.at.RoundAt[i], "round " + r.Name, ""})
 	}

@@ -32,9 +32,48 @@
   }
 
   // Search. The index is a script file, because a page opened from a folder may not fetch.
-  var index = null, waiting = null;
+  // What people type is brought to one form: small letters without accents, words without their dashes, dots and slashes, a day
+  // in any habit as it is in a record.
+  var index = null, waiting = null, vocabulary = null;
+  var months = "jan feb mar apr may jun jul aug sep oct nov dec".split(" ");
+  function two(n) { return ("0" + n).slice(-2); }
+  function plainDays(text) {
+    return text.replace(/\b(\d{1,2})[.\/](\d{1,2})[.\/](\d{4})\b/g, function (all, d, m, y) { return y + "-" + two(m) + "-" + two(d); })
+      .replace(/\b(\d{1,2})\.? ([a-z]{3})[a-z]*\.? (\d{4})\b/g, function (all, d, m, y) {
+        var n = months.indexOf(m) + 1;
+        return n ? y + "-" + two(n) + "-" + two(d) : all;
+      });
+  }
+  function tight(text) {
+    return plainDays(text.toLowerCase().normalize("NFD").replace(/[\u0300-\u036f]/g, "")).split(/\s+/)
+      .map(function (w) { return w.replace(/[^\p{L}\p{N}]/gu, ""); }).filter(Boolean);
+  }
+  // One letter more, less, other, or two that changed places.
+  function alike(a, b) {
+    var n = 0, x = a.length, y = b.length;
+    if (Math.abs(x - y) > 1 || a === b) return a === b;
+    while (n < x && a[n] === b[n]) n++;
+    if (x === y) return a.slice(n + 1) === b.slice(n + 1) || a[n] === b[n + 1] && a[n + 1] === b[n] && a.slice(n + 2) === b.slice(n + 2);
+    return x > y ? a.slice(n + 1) === b.slice(n) : a.slice(n) === b.slice(n + 1);
+  }
+  function near(term) {
+    if (!vocabulary) { // names within words too: "lindqvist" of "o.lindqvist"
+      vocabulary = new Set();
+      index.forEach(function (r) {
+        var text = r.title + " " + r.words;
+        tight(text + " " + text.replace(/[^\p{L}\p{N}]+/gu, " ")).forEach(function (w) { vocabulary.add(w); });
+      });
+      vocabulary = Array.from(vocabulary);
+    }
+    return term.length < 4 ? [] : vocabulary.filter(function (w) { return alike(term, w); });
+  }
+  function meets(terms) {
+    return index.filter(function (r) {
+      return terms.every(function (any) { return any.some(function (t) { return r.low.indexOf(t) >= 0; }); });
+    });
+  }
   window.needlebookIndex = function (rows) {
-    index = rows.map(function (r) { return { to: r[0], title: r[1], words: r[2], low: (r[1] + " " + r[2]).toLowerCase() }; });
+    index = rows.map(function (r) { return { to: r[0], title: r[1], words: r[2], head: " " + tight(r[1]).join(" ") + " ", low: tight(r[1] + " " + r[2]).join(" ") }; });
     if (waiting) waiting();
   };
   function loadIndex() {
@@ -47,11 +86,15 @@
     return (from > 0 ? "… " : "") + row.words.slice(from, at + 90) + (row.words.length > at + 90 ? " …" : "");
   }
   function search(field, hits) {
-    var terms = field.value.toLowerCase().split(/\s+/).filter(Boolean);
+    var terms = tight(field.value);
     hits.replaceChildren();
     if (!index || !terms.length) return;
-    var found = index.filter(function (r) { return terms.every(function (t) { return r.low.indexOf(t) >= 0; }); });
-    function rank(r) { return terms.every(function (t) { return r.title.toLowerCase().indexOf(t) >= 0; }) ? 0 : 1; }
+    var found = meets(terms.map(function (t) { return [t]; }));
+    if (!found.length) found = meets(terms.map(function (t) { return [t].concat(near(t)); }));
+    function rank(r) {
+      if (terms.every(function (t) { return r.head.indexOf(" " + t + " ") >= 0; })) return 0;
+      return terms.every(function (t) { return r.head.indexOf(t) >= 0; }) ? 1 : 2;
+    }
     found.sort(function (a, b) { return rank(a) - rank(b); });
     hits.appendChild(make("li", { "class": "quiet" }, found.length === 1 ? "one place" : found.length + " places" + (found.length > 40 ? ", the first 40" : "")));
     found.slice(0, 40).forEach(function (r) {
@@ -71,7 +114,21 @@
     field.addEventListener("focus", loadIndex);
     waiting = function () { search(field, hits); };
     field.addEventListener("input", function () { loadIndex(); waiting(); });
-    field.addEventListener("keydown", function (e) { if (e.key === "Escape") { field.value = ""; waiting(); } });
+    function step(from, by) { // arrows move among the field and its hits
+      var all = [field].concat(Array.from(hits.querySelectorAll("a"))), to = all[all.indexOf(from) + by];
+      if (to) to.focus();
+    }
+    field.addEventListener("keydown", function (e) {
+      var first = hits.querySelector("a");
+      if (e.key === "Escape") { field.value = ""; waiting(); }
+      if (e.key === "Enter" && first) { e.preventDefault(); first.click(); }
+    });
+    [field, hits].forEach(function (part) {
+      part.addEventListener("keydown", function (e) {
+        if (e.key === "ArrowDown") { e.preventDefault(); step(e.target, 1); }
+        if (e.key === "ArrowUp") { e.preventDefault(); step(e.target, -1); }
+      });
+    });
     document.addEventListener("keydown", function (e) {
       if (e.key === "/" && !/^(input|textarea|select)$/i.test(e.target.tagName)) { e.preventDefault(); field.focus(); }
     });
