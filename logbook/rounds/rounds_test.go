@@ -496,6 +496,9 @@ func TestSpareTestedAgain(t *testing.T) {
 	if again := f.take(t, []byte(head+out+"ME1;spare;H-4;;N-4;;;2024-06-01;331;dry;;;;m\n")); len(again.Records)+len(again.Doubts) > 0 {
 		t.Errorf("a second time: %d records, %s", len(again.Records), doubts(again))
 	}
+	if r := newFolder().take(t, []byte(head+"ME1;1;H-4;N-4;N-4;2024-06-01;dry;;;;;;;m\nME1;spare;H-4;;N-4;;;2024-06-01;331;dry;;;;m\n")); len(r.Records) != 1 || doubts(r) != `ME1-1 holder "H-4": the row of a spare has it too: read both stamps` {
+		t.Errorf("one holder came out and is a spare: %d records, %s", len(r.Records), doubts(r))
+	}
 	for row, want := range map[string]string{
 		"ME1;spare;H-5;;N-6;;;2024-06-01;331;dry;;;;m\n":           `ME1-spare H-5 nozzle.left "N-6": the book has nozzle N-5 in H-5: read the stamp`,
 		"ME1;spare;H-2;;N-2;;;2024-06-01;331;dry;;;;m\n":           `ME1-spare H-2 holder "H-2": it sits in ME1-2 by the book: its removal comes first, or read the stamp`,

@@ -118,3 +118,8 @@ func (k *taking) spareSheet(l line, d *doc, holder string, day logbook.Day) bool
 func (d *doc) without(key string) {
 	d.entries = slices.DeleteFunc(d.entries, func(e entry) bool { return e.key == key })
 }
+
+// testedAsSpare says that a row of this table is the test of a holder as a spare: it cannot have come out as well.
+func (k *taking) testedAsSpare(holder string) bool {
+	return slices.ContainsFunc(k.order, func(d *doc) bool { return d.tested && d.sheet.Holder == holder })
+}

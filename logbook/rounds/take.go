@@ -234,6 +234,9 @@ func (k *taking) out(l line) (*doc, error) {
 		return nil, nil // the cell is in doubt, and said so
 	case !k.knownHolder(l, "holder", holder):
 		return nil, nil
+	case k.testedAsSpare(holder):
+		k.doubt(l, "holder", holder, "the row of a spare has it too: read both stamps")
+		return nil, nil
 	}
 	k.sheetOf(l, d, holder, day)
 	d.compare()
