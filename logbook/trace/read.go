@@ -304,7 +304,8 @@ func conclude(t *logbook.Trail, again []int) {
 			t.Broken[0].Blob, t.Broken[0].Why)
 	case t.First >= 0:
 		c := &t.Commits[t.First]
-		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s", c.ID[:12], c.When("2006-01-02"), stands(c))
+		t.Headline = fmt.Sprintf("not proved since commit %s of %s: %s%s", c.ID[:12], c.When("2006-01-02"), stands(c),
+			alsoAgainst(t))
 	case t.FoundingProof == "":
 		t.Headline = fmt.Sprintf("consistent with itself: %s; no founding proof was given", since)
 	default:
@@ -319,6 +320,22 @@ func conclude(t *logbook.Trail, again []int) {
 		c := &t.Commits[i]
 		t.Headline += fmt.Sprintf("; founded again by commit %s of %s", c.ID[:12], c.Stated.Format("2006-01-02"))
 	}
+}
+
+// alsoAgainst counts the commits behind the first that stand in the way too, and names the last of them: an old one
+// hides none that came later.
+func alsoAgainst(t *logbook.Trail) string {
+	n, last := 0, 0
+	for i := t.First + 1; i < len(t.Commits); i++ {
+		if !t.Commits[i].Stands {
+			n, last = n+1, i
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	c := &t.Commits[last]
+	return fmt.Sprintf("; %d more since, the last %s of %s: %s", n, c.ID[:12], c.When("2006-01-02"), stands(c))
 }
 
 func adopted(t *logbook.Trail) int {

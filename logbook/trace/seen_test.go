@@ -125,3 +125,21 @@ func inShort(c *logbook.Countersignature) string {
 	}
 	return words
 }
+
+// One old commit that nobody answers for hides none that came later: the headline counts them and names the last.
+func TestHeadlineNamesTheLast(t *testing.T) {
+	for _, c := range []struct{ unsigned, want int }{{0, -1}, {1, 1}, {3, 3}} {
+		s := found(shore, berg, ivanov)
+		s.by(ivanov, record, overhaul("opening", "320 bar"))
+		for i := range c.unsigned {
+			s.by(ivanov, record, overhaul("opening", fmt.Sprint(330+i, " bar")))
+			s.unsigned()
+		}
+		dir, ids := s.book(t)
+		line := read(t, dir, ids).Headline
+		if c.unsigned > 1 != strings.Contains(line, "; 2 more since, the last ") ||
+			c.unsigned > 0 && !strings.Contains(line, ids[1+c.want][:12]) {
+			t.Errorf("%d unsigned: %s", c.unsigned, line)
+		}
+	}
+}
