@@ -89,9 +89,17 @@ func (k *Facts) SetBy(path, key string) *logbook.Commit {
 		take(key, v)
 		return k.Trail.At(newest)
 	}
+	within := func(inner string) bool {
+		return strings.HasPrefix(inner, key) && len(inner) > len(key) && (inner[len(key)] == '.' || inner[len(key)] == '[')
+	}
 	for inner, v := range r.Values {
-		if strings.HasPrefix(inner, key) && len(inner) > len(key) && (inner[len(key)] == '.' || inner[len(key)] == '[') {
+		if within(inner) {
 			take(inner, v)
+		}
+	}
+	for inner, v := range r.Gone {
+		if _, back := now[inner]; within(inner) && !back {
+			newest = max(newest, v.Commit) // whoever takes something out has set what is left
 		}
 	}
 	return k.Trail.At(newest)
