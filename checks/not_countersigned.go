@@ -92,12 +92,14 @@ func addedBlocks(t *logbook.Trail, s logbook.Countersignature) map[string]*logbo
 	return blocks
 }
 
-// lastMoment is the latest moment that any commit states: the history knows no other clock.
+// lastMoment is the latest moment that any commit states which somebody answers for: the history knows no other clock,
+// and one that nobody answers for moves nothing.
 func lastMoment(t *logbook.Trail) time.Time {
 	var last time.Time
 	for i := range t.Commits {
-		if s := t.Commits[i].Stated; s.After(last) {
-			last = s
+		c := &t.Commits[i]
+		if unknown := c.State != "" && !c.State.Speaks(); !unknown && c.Stated.After(last) {
+			last = c.Stated
 		}
 	}
 	return last
