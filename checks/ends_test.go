@@ -51,7 +51,7 @@ func TestChecksKeepTheirIDs(t *testing.T) {
 // what a finding is; common practice, no source.
 func TestNeverEnded(t *testing.T) {
 	want := []string{
-		"changed-after-countersigning", "limits-rewritten", "limit-loosened", "writer-unknown", "clock-jump", // changed, history rewritten
+		"changed-after-countersigning", "taken-out", "not-theirs-to-change", "limits-rewritten", "limit-loosened", "writer-unknown", "clock-jump", // changed, history rewritten
 		"record-alike", "figures-on-limit", "readings-always-equal", // copied figures
 		"part-in-two-places",    // one serial in two places
 		"marking-not-permitted", // nozzle marking
