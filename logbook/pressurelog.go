@@ -57,8 +57,9 @@ func (b *Book) readLogs(fsys fs.FS) {
 	for _, o := range b.Overhauls {
 		for i := range o.Logs {
 			l := &o.Logs[i]
-			t, size := o.LogTest(l.Test), b.pictures[l.Log.Written]
-			if t == nil || size == 0 || !strings.HasPrefix(l.Log.Written, "logs/") {
+			t := o.LogTest(l.Test)
+			size, there := b.pictures[l.Log.Written]
+			if t == nil || !there || !strings.HasPrefix(l.Log.Written, "logs/") {
 				continue
 			}
 			sensor, asked := SensorOf(b.Instruments[l.With.Written]), b.AskedOf(o, t)

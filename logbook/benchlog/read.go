@@ -16,6 +16,7 @@ const (
 	leastDrop    = 15.0   // bar: an opening ends in a fall of at least that
 	leastShare   = 0.05   // of the pressure, likewise
 	fallTime     = 0.06   // s: an opening falls within that, or within three samples
+	mostBeyond   = 1.5    // times its range: no sensor shows more, another unit does
 	releaseShare = 0.45   // of the peak: a fall below is the bench being vented
 	withHigh     = 0.8    // of the median peak: lower ones are no openings of the needle
 	leastRate    = 15.0   // samples a second for an opening pressure
@@ -244,6 +245,9 @@ func (r *reader) clipped(l *Log) *Refused {
 		longest = max(longest, run)
 	}
 	end := r.sensor.SpanBar
+	if end > 0 && top > mostBeyond*end {
+		return &Refused{refusal.BeyondSensor, fmt.Sprintf("%.0f bar of %.0f", top, end)}
+	}
 	if l.Overload > 0 || end > 0 && top >= 0.999*end || top > 20 && (runs > 1 || longest >= 10) && r.out.Noise > r.step {
 		return &Refused{refusal.Clipped, fmt.Sprintf("%.0f bar", top)}
 	}

@@ -17,6 +17,7 @@ const (
 	ZeroNotSeen   Reason = "zero not seen"
 	ZeroDrift     Reason = "zero drift"
 	Clipped       Reason = "clipped"
+	BeyondSensor  Reason = "beyond the sensor"
 	SlowSampling  Reason = "sampling too slow"
 	FastRamp      Reason = "ramp too fast"
 	FewOpenings   Reason = "opened too few times"
@@ -53,6 +54,7 @@ var words = map[Reason][2]string{
 	ZeroNotSeen:   {"the log begins under pressure", "start the logger a second before the first stroke"},
 	ZeroDrift:     {"the zero moved between start and end", "let the sensor warm up, keep it still, test again"},
 	Clipped:       {"the sensor or the logger was at the end of its range", "take a sensor or range that reaches further"},
+	BeyondSensor:  {"its pressures are far beyond its sensor's range", "correct the unit in its heading, or the sensor"},
 	SlowSampling:  {"the sampling is too slow for the opening pressure", "log 100 times a second"},
 	FastRamp:      {"the ramp is too fast for the sampling", "pump slower, or log faster"},
 	FewOpenings:   {"the valve opened fewer than three times", "let it open at least five times"},
@@ -82,3 +84,14 @@ func (r Reason) Says() string { return words[r][0] }
 
 // Next is what to do next time.
 func (r Reason) Next() string { return words[r][1] }
+
+// Unwhole says that a log with this reason is not the whole and right log of a test: cut, without its heading, in
+// another unit. The others are those of a test or a logger that could have been better.
+func (r Reason) Unwhole() bool {
+	switch r {
+	case NoHeading, NoSignal, NoUnit, TooShort, NotReadable, TimeBackwards, BeyondSensor, ZeroNotSeen, NoOpening, NoHold,
+		HoldCut, Gap:
+		return true
+	}
+	return false
+}
