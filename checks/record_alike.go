@@ -1,6 +1,7 @@
 package checks
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -17,7 +18,8 @@ var recordAlike = &Check{
 	Version: 1,
 	Level:   Batch,
 	Doc: "The figures of a record equal those of an earlier one in nearly every place, more closely than chance allows " +
-		"on this ship; or a picture of it is, byte for byte, that of an earlier record. " +
+		"on this ship; or a picture of it is, byte for byte, that of an earlier record; or the pressure log or the spray " +
+		"paper of a test is that of another test. " +
 		"A page copied to save an hour hides whatever the valve had to say, and the valve is back in the engine. Equal " +
 		"figures alone prove nothing: many valves are left at the same pressure. " +
 		"Each equal figure counts by how rare it was in this book (the sum of -log2 of its share), and only where nearly " +
@@ -35,6 +37,7 @@ var recordAlike = &Check{
 			earlier.add(i)
 			samePictures(c, shown, pages[i].record)
 		}
+		sameEvidence(c)
 	},
 }
 
@@ -324,4 +327,55 @@ func shownBefore(c *Case, records []*logbook.Overhaul, o *logbook.Overhaul) *log
 		}
 	}
 	return nil
+}
+
+// testFile is a log or the picture of a spray paper, of one test of one valve.
+type testFile struct {
+	record *logbook.Overhaul
+	file   logbook.Text
+	test   string
+}
+
+// testFiles lists the logs and papers of all tests in the order of the records.
+func testFiles(b *logbook.Book) (all []testFile) {
+	for _, o := range b.Overhauls {
+		for i := range o.Logs {
+			all = append(all, testFile{o, o.Logs[i].Log, o.Logs[i].Test.Written})
+		}
+		for i := range o.Papers {
+			all = append(all, testFile{o, o.Papers[i].Photo, o.Papers[i].Test.Written})
+		}
+	}
+	slices.SortStableFunc(all, func(x, y testFile) int { return cmp.Compare(x.record.Day(), y.record.Day()) })
+	return all
+}
+
+// sameEvidence reports a log or a spray paper that is, by its name or byte for byte, that of another test. Several
+// valves may be on one photo; one test has one log, and one stroke makes one paper.
+func sameEvidence(c *Case) {
+	first := map[string]testFile{}
+	for _, t := range testFiles(c.Book) {
+		if !t.file.Stated() {
+			continue
+		}
+		for _, path := range append([]string{t.file.Written}, c.Book.Twins(t.file.Written)...) {
+			was, met := first[path]
+			if !met || was.record == t.record && was.test == t.test {
+				continue
+			}
+			f := Finding{Place: t.file.Place, About: about(t.record),
+				Message: fmt.Sprintf("%s is also that of %s %s", path, was.record.Stem, was.test),
+				Next:    "look which valve it is of, and name the right file in the other record",
+				Related: []Related{{was.file.Place, "the other test"}}}
+			if path != t.file.Written {
+				f.Message = fmt.Sprintf("%s is byte for byte that of %s %s", t.file.Written, was.record.Stem, was.test)
+				f.Evidence = []string{"the other is " + path}
+			}
+			c.Report(f)
+			break
+		}
+		if _, met := first[t.file.Written]; !met {
+			first[t.file.Written] = t
+		}
+	}
 }
