@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"needlebook/checks/judging"
 	"needlebook/logbook"
 	"needlebook/logbook/measure"
 )
@@ -35,7 +36,8 @@ var instrumentForm = &Check{
 		"division out of all proportion to it or one that no scale has, a range that ends far above all that was read with " +
 		"it or that most readings are beyond, a class or error that is not above zero or larger " +
 		"than any, a class too fine for its dial, an oil that no bench uses, a comparison " +
-		"that is a factor off, another id than its file is named after, or a time found wrong without its first day or " +
+		"that is further off than both may be in no time found wrong, another id than its file is named " +
+		"after, or a time found wrong without its first day or " +
 		"with its last day before the first. " +
 		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it " +
 		"again from the certificate.",
@@ -106,7 +108,7 @@ var instrumentForm = &Check{
 				say(i.Class.Place, "class of "+id+" is "+i.Class.Written+", its divisions are "+d.String()+
 					": no scale of that class is so coarse", "copy both from the dial: is a digit or a point wrong?")
 			}
-			c.comparedAlone(i, say)
+			c.compared(i, say)
 			if d := i.Division.Quantity; d.Valid() && i.Range.High.Valid() && d.Kind() == i.Range.Kind() && d.Float() > 0 {
 				if parts := i.Range.High.Float() / d.Float(); parts < leastParts || parts > mostParts {
 					say(i.Division.Place, "division of "+id+" is "+d.String()+", its range ends at "+i.Range.High.String()+
@@ -187,26 +189,59 @@ func (c *Case) benchPossible(i *logbook.Instrument, say func(place logbook.Place
 // classes are those of pressure gauges: EN 837-1, 6; 0.05 and 0.4 and 0.5 stand on gauges of other habits, from memory.
 var classes = []float64{0.05, 0.1, 0.2, 0.25, 0.4, 0.5, 0.6, 1, 1.5, 1.6, 2, 2.5, 4}
 
-// comparedAlone asks about the one comparison of a gauge that is twice beyond its class, where those before and after
-// are within it: a gauge does not go off and come back.
-func (c *Case) comparedAlone(i *logbook.Instrument, say func(place logbook.Place, message, next string)) {
-	if !i.Class.Valid || !i.Range.High.Valid() {
-		return
-	}
-	most := i.Class.Value / 100 * i.Range.High.Float()
-	off := func(n int) float64 {
+// compared asks about comparisons that are further off than both instruments may be, where the book does not say that
+// the instrument was wrong then: either the row is a slip, or what was read with the instrument is. Of a factor off it
+// is asked elsewhere.
+func (c *Case) compared(i *logbook.Instrument, say func(place logbook.Place, message, next string)) {
+	id := i.ID.Written
+	off := func(n int) (bar, most float64) {
+		if n < 0 || n >= len(i.Comparisons) {
+			return math.Inf(1), 0
+		}
 		x := i.Comparisons[n]
-		if !x.True.Valid() || !x.Shows.Valid() || x.True.Kind() != x.Shows.Kind() || x.True.Kind() != i.Range.Kind() {
-			return 0
+		own, known := judging.ErrorAt(i, x.True.Quantity)
+		if !known || !x.Shows.Valid() || x.True.Kind() != x.Shows.Kind() || x.True.Kind() != i.Range.Kind() {
+			return 0, 0
 		}
-		return math.Abs(x.Shows.Float() - x.True.Float())
-	}
-	for n := 1; n < len(i.Comparisons)-1; n++ {
-		if x := i.Comparisons[n]; off(n) > 2*most && off(n-1) <= most && off(n+1) <= most {
-			say(x.Shows.Place, i.ID.Written+" showed "+x.Shows.Quantity.String()+" against "+x.True.Quantity.String()+
-				", within its class before and after", "look at the sheet; correct the figure")
+		other, known := judging.ErrorAt(c.Book.Instruments[x.Against.Written], x.True.Quantity)
+		if !known {
+			other = own
 		}
+		return math.Abs(x.Shows.Float() - x.True.Float()), own + other + rounding
 	}
+	within := func(n int) bool { bar, most := off(n); return bar <= most }
+	for n, x := range i.Comparisons {
+		_, wrong := judging.WrongOn(i, x.Date.Day)
+		bar, _ := off(n)
+		if wrong || within(n) || len(otherwise(c, x.Shows.Quantity, x.True.Quantity)) > 0 {
+			continue
+		}
+		message := fmt.Sprintf("%s showed %s at %s on %s: further off than both instruments may be", id, x.Shows, x.True,
+			x.Date.Written)
+		next := "set nothing more with it; correct the row, or write the time under found_wrong"
+		if within(n-1) && within(n+1) {
+			message, next = fmt.Sprintf("%s showed %s against %s, within its class before and after", id, x.Shows, x.True),
+				"look at the sheet; correct the figure"
+		}
+		own := func(q measure.Quantity) bool { return math.Abs(q.Float()-x.True.Float()) < bar/4 }
+		if q, found := digitsExchanged(x.Shows.Quantity, own); found {
+			next = "is " + q.String() + " meant? else set nothing with it, and write found_wrong"
+		}
+		say(x.Shows.Place, message, next)
+	}
+}
+
+// digitsExchanged is the value that two digits of a value make when they are exchanged, if one is as it should be.
+func digitsExchanged(q measure.Quantity, right func(measure.Quantity) bool) (measure.Quantity, bool) {
+	digits := []byte(q.Number())
+	for i := 1; i < len(digits); i++ {
+		digits[i-1], digits[i] = digits[i], digits[i-1]
+		if other, _ := measure.Parse(string(digits)+" "+q.Unit().Name, q.Kind()); other.Valid() && right(other) {
+			return other, true
+		}
+		digits[i-1], digits[i] = digits[i], digits[i-1]
+	}
+	return q, false
 }
 
 // stepsOfScales are the significant figures of the steps that scales have, from 1 and 2 to sixteenths: from memory.
