@@ -3,6 +3,8 @@ package checks
 import (
 	"slices"
 
+	"needlebook/checks/judging"
+	"needlebook/logbook"
 	"needlebook/logbook/keys"
 )
 
@@ -51,7 +53,7 @@ var (
 	springDone = &End{Ways: []Way{
 		{By: "the spring is renewed", work: springRenewed},
 		{By: "it is measured again within its limit", work: func(h *histories, a question, s step) bool {
-			return !s.left && s.o.Measured.SpringLength.Value.Stated() && h.quiet(a, s)
+			return !s.left && h.within(s.o, keys.MeasuredSpringLength) && h.quiet(a, s)
 		}}}}
 	faceGround = &End{Ways: []Way{
 		{By: "the face of the holder is ground", work: holderDecided("grind")},
@@ -85,18 +87,17 @@ var (
 	nozzleReplaced = &End{Ways: []Way{nozzleRenewed}}
 	wornOut        = &End{Ways: []Way{partRenewed,
 		{By: "it is measured again within its limit", work: func(h *histories, a question, s step) bool {
-			m := &s.o.Measured
 			if s.left || !h.quiet(a, s) {
 				return false
 			}
 			if a.Kind == OfHolder {
-				return m.HolderWear.Value.Stated()
+				return h.within(s.o, keys.MeasuredHolderWear)
 			}
-			return a.found(s) && m.Lift.Value.Stated()
+			return a.found(s) && h.within(s.o, keys.MeasuredLift, judging.EffectiveLift, keys.MeasuredNoGo)
 		}}}}
 	seatWorn = &End{Ways: []Way{nozzleRenewed,
 		{By: "its seat is measured again within its limit", work: func(h *histories, a question, s step) bool {
-			return !s.left && a.found(s) && s.o.Measured.SeatDiameter.Value.Stated() && h.quiet(a, s)
+			return !s.left && a.found(s) && h.within(s.o, keys.MeasuredSeatDiameter) && h.quiet(a, s)
 		}}}}
 
 	pocketCleared = &End{Ways: []Way{
@@ -130,6 +131,18 @@ var (
 			return renewed(h, a, s)
 		}}
 )
+
+// within says that a record measured the first of some quantities, and none of them is beyond its limit. That a check
+// is silent about a record is not enough: it is, too, where a part beyond its limit does not go back.
+func (h *histories) within(o *logbook.Overhaul, quantities ...string) bool {
+	for i, key := range quantities {
+		v := h.c.Judged.Find(o, key)
+		if v.Result.Out() || v.Unaccepted() || i == 0 && !v.Value.Valid() {
+			return false
+		}
+	}
+	return true
+}
 
 // byWork is an end in one way, by a step of the subject's history.
 func byWork(by string, work func(h *histories, a question, s step) bool) *End {
