@@ -18,18 +18,27 @@ var partsNotAsDecided = &Check{
 	Yields:  true,
 	Holds:   wasDecided,
 	Each: func(c *Case, o *logbook.Overhaul) {
+		if !otherWentBack(o) {
+			return
+		}
 		found, left, d := o.Nozzle.Found, o.Nozzle.Left, o.Decided.Nozzle
-		if !o.AsLeft.Stated() || !found.Stated() || !left.Stated() || found.Unreadable() || left.Unreadable() {
-			return
-		}
-		if found.Written == left.Written || lookAlike(found.Written, left.Written) ||
-			!d.Is("reuse", "clean", "lap", "grind") {
-			return
-		}
-		c.Report(Finding{Place: left.Place, About: about(o), Message: "nozzle decided " + d.Written + ", but " +
+		f := Finding{Place: left.Place, About: about(o), Message: "nozzle decided " + d.Written + ", but " +
 			left.Written + " went back where " + found.Written + " came out",
-			Related: []Related{{d.Place, "the decision"}}, Next: "read the stamp; correct the serial or the decision"})
+			Related: []Related{{d.Place, "the decision"}}, Next: "read the stamp; correct the serial or the decision"}
+		if logbook.OneApart(found.Written, left.Written) {
+			f.Next = "is " + found.Written + " meant? " + f.Next
+		}
+		c.Report(f)
 	},
+}
+
+// otherWentBack says that another nozzle went back than the decision says. Whichever of the two is wrong, what follows
+// from that serial, its state, its hours and its place in the stores, is not believed.
+func otherWentBack(o *logbook.Overhaul) bool {
+	found, left := o.Nozzle.Found, o.Nozzle.Left
+	return o.AsLeft.Stated() && found.Stated() && left.Stated() && !found.Unreadable() && !left.Unreadable() &&
+		found.Written != left.Written && !lookAlike(found.Written, left.Written) &&
+		o.Decided.Nozzle.Is("reuse", "clean", "lap", "grind")
 }
 
 // lookAlike says that two serials differ only in how one is written: a letter for a digit, a dash. Another digit is

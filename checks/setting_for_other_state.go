@@ -20,7 +20,7 @@ var settingForOtherState = &Check{
 	Holds:   wasLeft,
 	Each: func(c *Case, o *logbook.Overhaul) {
 		v := c.Judged.Find(o, keys.AsLeftOpeningPressure)
-		if _, other := settingOfOtherState(c, o, v); !other {
+		if _, other := settingOfOtherState(c, o, v); !other || otherWentBack(o) {
 			return
 		}
 		state := "used"

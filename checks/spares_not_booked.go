@@ -51,7 +51,7 @@ func nozzlesBooked(c *Case) {
 	for _, o := range c.Book.Overhauls {
 		left := o.Nozzle.Left
 		if !left.Stated() || left.Written == o.Nozzle.Found.Written || out[left.Written] || dateOr(o) < from ||
-			!o.Removed.Stated() || c.ranBefore(left.Written, o) {
+			!o.Removed.Stated() || otherWentBack(o) || c.ranBefore(left.Written, o) {
 			continue
 		}
 		c.Report(Finding{Place: left.Place, About: about(o),
