@@ -2,6 +2,7 @@ package checks
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
@@ -16,14 +17,15 @@ var limitsRewritten = &Check{
 	Version: 1,
 	Needs:   aHistory,
 	Level:   Vessel,
-	Doc: "A limit was changed inside a revision by which records had been judged already. Those records are judged by " +
-		"another limit now than when they were signed, and nothing shows it. A limit that changes belongs in a new " +
+	Doc: "A limit was changed inside a revision by which records had been judged already, or taken out of it. Those " +
+		"records are judged by another limit now than when they were signed, or by none. A limit that changes belongs in a " +
+		"new " +
 		"revision with its day and its source; the old revision stands as it was. " +
 		"If the old figure was a mistake of copying, say so in the revision's source, and look at the records that the " +
 		"finding counts.",
 	Source:  "common practice, no source",
 	Example: "leak_down.as_left of the revision from 2021-01-01 was 5.0 to 40 s, is 6.0 to 40 s",
-	Grade:   Advice,
+	Grade:   Action,
 	Whole: func(c *Case) {
 		names := make([]string, 0, len(c.Book.Limits))
 		for n := range c.Book.Limits {
@@ -33,6 +35,7 @@ var limitsRewritten = &Check{
 		for _, n := range names {
 			if t := c.Trail.Records[c.Book.Limits[n].Path]; t != nil {
 				rewritten(c, c.Book.Limits[n], t)
+				limitsGone(c, c.Book.Limits[n], t)
 			}
 		}
 	},
@@ -58,7 +61,7 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 			}
 			if n := judgedBefore(c, l, i, set.Commit); n > 0 {
 				k := c.Trail.At(set.Commit)
-				c.Report(Finding{Place: e.Place, Facts: []string{key, orGone(set.Written), k.ID},
+				c.Report(Finding{Place: e.Place, Grade: Advice, Facts: []string{key, orGone(set.Written), k.ID},
 					Since: logbook.DayOf(k.Stated),
 					Next:  "put the new limit into a revision of its own, with its day and source; look at those records",
 					Message: fmt.Sprintf("%s of the revision from %s was %s, is %s", key, e.From,
@@ -68,6 +71,80 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 			}
 		}
 	}
+}
+
+// limitsGone reports the limits that an earlier text of the file holds for a revision and the present one does not: a
+// line that is lost takes every verdict with it in silence.
+func limitsGone(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
+	now, told := byRevision(l.Text), map[string]bool{}
+	for i := t.Current; i >= 0; i-- {
+		commit := -1 // changed since the last commit
+		if i < t.Current {
+			commit = t.Versions[i+1].Commit
+		}
+		was := byRevision(t.Versions[i].Text)
+		for k, e := range l.Revisions {
+			day := e.From.Written
+			for _, limit := range slices.Sorted(maps.Keys(was[day])) {
+				gone := missingKeys(was[day][limit], now[day][limit])
+				n := judgedBefore(c, l, k, commit)
+				if len(gone) == 0 || told[day+limit] || limit == "source" || n == 0 {
+					continue
+				}
+				told[day+limit] = true
+				name, values := limit, []string(nil)
+				if len(now[day][limit]) > 0 && gone[0] != "" {
+					name += "." + gone[0]
+				}
+				for _, part := range gone {
+					values = append(values, strings.TrimSpace(part+" "+was[day][limit][part]))
+				}
+				f := Finding{Place: e.Place, Facts: []string{limit, day},
+					Next:    "put it back; where it does not hold any more, put that into a revision of its own",
+					Message: fmt.Sprintf("%s was taken out of the revision from %s", name, day),
+					Evidence: []string{"it was " + strings.Join(values, ", "),
+						numbered(n, "record", "records") + " of its time entered before"}}
+				if by := c.Trail.At(commit); by != nil {
+					f.Since, f.Evidence = logbook.DayOf(by.Stated), append(f.Evidence, "taken out "+moment(by)+" "+writtenBy(by))
+				} else {
+					f.Evidence = append(f.Evidence, "taken out since the last commit")
+				}
+				c.Report(f)
+			}
+		}
+	}
+}
+
+// missingKeys are the keys of one map that another has not, in order.
+func missingKeys(of, in map[string]string) (keys []string) {
+	for _, key := range slices.Sorted(maps.Keys(of)) {
+		if _, there := in[key]; !there {
+			keys = append(keys, key)
+		}
+	}
+	return keys
+}
+
+// byRevision are the limits of a file by the first day of their revision and their name, each with what it states.
+func byRevision(text string) map[string]map[string]map[string]string {
+	values, all := limitValues(text), map[string]map[string]map[string]string{}
+	for _, path := range slices.Sorted(maps.Keys(values)) {
+		revision, rest, _ := strings.Cut(path, ".")
+		day := values[revision+".from"].Written
+		if day == "" || rest == "from" {
+			continue
+		}
+		rest, _, _ = strings.Cut(rest, "[")
+		limit, part, _ := strings.Cut(rest, ".")
+		if all[day] == nil {
+			all[day] = map[string]map[string]string{}
+		}
+		if all[day][limit] == nil {
+			all[day][limit] = map[string]string{}
+		}
+		all[day][limit][part] = strings.TrimSpace(all[day][limit][part] + " " + values[path].Written)
+	}
+	return all
 }
 
 // judgedBefore counts the records of the time of a revision that were entered before a commit.
@@ -81,11 +158,11 @@ func judgedBefore(c *Case, l *logbook.Limits, revision, commit int) int {
 	k, n := c.Trail.At(commit), 0
 	for _, o := range c.Book.Overhauls {
 		t := c.Trail.Records[o.Path]
-		if k == nil || t == nil || len(t.Versions) == 0 || c.Book.LimitsFor(o) != l || o.Day() < from || to != 0 &&
-			o.Day() >= to {
+		if k == nil && commit >= 0 || t == nil || len(t.Versions) == 0 || c.Book.LimitsFor(o) != l || o.Day() < from ||
+			to != 0 && o.Day() >= to {
 			continue
 		}
-		if first := c.Trail.At(t.Versions[0].Commit); first != nil && first.Stated.Before(k.Stated) {
+		if first := c.Trail.At(t.Versions[0].Commit); k == nil || first != nil && first.Stated.Before(k.Stated) {
 			n++
 		}
 	}
