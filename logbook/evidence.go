@@ -21,3 +21,9 @@ func EvidenceIn(src []byte) (all []string) {
 	}
 	return all
 }
+
+// IsEvidence says that a file lies where pictures and logs do: it is looked at, and not read as a record or a table.
+func IsEvidence(name string) bool {
+	top, _, nested := strings.Cut(name, "/")
+	return nested && pictured[top]
+}

@@ -85,7 +85,9 @@ func (p *program) fixBook(names []string, write bool, wanted func(string) bool) 
 		}
 	}
 	for _, name := range append(slices.Clone(o.book.Files), o.registers()...) {
-		if ext := path.Ext(name); !within(name) || ext != ".md" && ext != ".csv" && !strings.HasPrefix(name, "signers/") {
+		ext := path.Ext(name)
+		if !within(name) || logbook.IsEvidence(name) ||
+			ext != ".md" && ext != ".csv" && !strings.HasPrefix(name, "signers/") {
 			continue
 		}
 		full := filepath.Join(o.dir, filepath.FromSlash(name))

@@ -366,7 +366,7 @@ func (o *opened) text(p string) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("could not read %q: %w", p, err)
 	}
-	if strings.HasPrefix(p, "photos/") || strings.HasPrefix(p, "logs/") {
+	if logbook.IsEvidence(p) {
 		return text, nil
 	}
 	if bytes.HasPrefix(text, []byte("\xef\xbb\xbf")) {
