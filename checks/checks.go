@@ -32,8 +32,8 @@ var all = []*Check{
 	nozzlesRejectedInHolder, otherPockets, valvesRejectedInPosition, positionLosesPressure,
 	highExhaustNotFollowedUp,
 	readingsAlwaysEqual,
-	landedNotBack, condemnedPartReturns, deferralRunOut, overdue, spareTestTooOld, dateAhead, counterBackwards,
-	counterTooFast,
+	landedNotBack, condemnedPartReturns, deferralRunOut, overdue, testAsLeftMissing, spareTestTooOld, dateAhead,
+	counterBackwards, counterTooFast,
 	counterTooSlow, counterUnusual, hoursAboveCounter,
 
 	// Batch: one round, or what was set with one gauge.

@@ -16,12 +16,12 @@ var entryIncomplete = &Check{
 	Ends:    writing,
 	Version: 3,
 	Level:   Record,
-	Doc: "A block of a record lacks the value without which the rest of it counts for nothing: a fitting without its " +
+	Doc: "A block of a record lacks the value without which it counts for nothing: a fitting without its " +
 		"day or counter reading, a leak-down without its time, a measurement with an instrument " +
 		"and no value; an instrument lacks what it is, a part its serial, a handover who and when, " +
-		"a ready spare of the starting state the nozzle whose hours it states; or a line is missing " +
-		"that every other record of the book has. A line lost in copying looks like this. Fill it in, or write why not: " +
-		"not measured (why).",
+		"a ready spare of the starting state the nozzle whose hours it states; or a line " +
+		"that all other records, or those of its round, have. " +
+		"Fill it in, or write: not measured (why).",
 	Source:  "our own rule",
 	Example: `fitted.counter is missing`,
 	Grade:   Action,
@@ -149,6 +149,14 @@ func asked(o *logbook.Overhaul, key string) bool {
 	return !strings.HasPrefix(key, "inspected.") // of which places-not-inspected asks
 }
 
+// fewestOfRound is how many others of a round must have a measurement that one of them lacks: of fewer it is no habit.
+const fewestOfRound = 4
+
+// measuredByHabit says that a key is a measurement, and not one that others give.
+func measuredByHabit(key string) bool {
+	return strings.HasPrefix(key, "measured.") && !strings.HasPrefix(key, keys.MeasuredEffectiveLift)
+}
+
 // asAlways reports a line that one record, or one valve of the opening state, lacks, and all others of the book have.
 func (c *Case) asAlways() {
 	noReason := map[[2]string]bool{} // where reason-missing asks for the value
@@ -157,7 +165,7 @@ func (c *Case) asAlways() {
 			noReason[[2]string{p.Place.Path, p.Key}] = true
 		}
 	}
-	records := newAlways("record")
+	records := newAlways("records")
 	each := map[bool]map[string]bool{} // by whether a valve came certified, what is asked for whatever the others have
 	for _, o := range c.Book.Overhauls {
 		if c.unread[o.Path] || c.fromOldPaper(o) || onTheBench(o) {
@@ -167,21 +175,34 @@ func (c *Case) asAlways() {
 		if each[certified] == nil {
 			each[certified] = columnsOf(needed(o))
 		}
-		records.add(o, o.Opening, about(o), func(key string) bool {
+		records.add(o, o.Opening, about(o), Advice, func(key string) bool {
 			return !each[certified][key] && !noReason[[2]string{o.Path, key}] && asked(o, key)
 		})
 	}
-	records.report(c)
+	told := records.report(c, c.Settings.SetBaseline.Value, nil)
+	for _, r := range c.Rounds {
+		round := newAlways("records of its round")
+		for _, o := range r.Overhauls {
+			grade := Note // what was measured again since tells more than the line that is lost
+			if c.inUse(o) {
+				grade = Advice
+			}
+			if o.Measured.Stated() && !c.unread[o.Path] && !c.fromOldPaper(o) {
+				round.add(o, o.Opening, about(o), grade, measuredByHabit)
+			}
+		}
+		round.report(c, fewestOfRound, told)
+	}
 	if c.unread["book.md"] {
 		return
 	}
-	opening := newAlways("valve")
+	opening := newAlways("valves")
 	for i := range c.Book.Vessel.Opening.Fitted {
 		x := &c.Book.Vessel.Opening.Fitted[i]
 		opening.add(x, x.Place, About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written},
-			Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, func(string) bool { return true })
+			Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, Advice, func(string) bool { return true })
 	}
-	opening.report(c)
+	opening.report(c, c.Settings.SetBaseline.Value, nil)
 }
 
 // spareNames asks for holder and nozzle of a ready spare of the starting state of which something else is stated.
@@ -224,12 +245,13 @@ type keyCount struct {
 	thing      any
 	at         logbook.Place
 	about      About
+	grade      Grade
 }
 
 func newAlways(called string) *always { return &always{called, map[string]*keyCount{}} }
 
 // add counts the keys of a thing that are asked for; those of a block that is not there are none of it.
-func (a *always) add(thing any, at logbook.Place, ab About, asked func(key string) bool) {
+func (a *always) add(thing any, at logbook.Place, ab About, grade Grade, asked func(key string) bool) {
 	logbook.Says(thing, func(s logbook.Said) {
 		if s.Block != nil && !s.Block.Stated() || !asked(s.Key) {
 			return
@@ -243,26 +265,29 @@ func (a *always) add(thing any, at logbook.Place, ab About, asked func(key strin
 			n.have++
 			return
 		}
-		n.lack, n.thing, n.at, n.about = n.lack+1, thing, at, ab
+		n.lack, n.thing, n.at, n.about, n.grade = n.lack+1, thing, at, ab, grade
 		if s.Block != nil {
 			n.at = s.Block.Place
 		}
 	})
 }
 
-// report tells what one thing alone lacks: its keys in one finding.
-func (a *always) report(c *Case) {
+// report tells what one thing alone lacks, where as many as asked for have it: its keys in one finding, and not those
+// that were told before. It returns what has been told.
+func (a *always) report(c *Case, least float64, before map[logbook.Place][]string) (told map[logbook.Place][]string) {
+	told = map[logbook.Place][]string{}
 	of := map[any]*Finding{}
 	var all []*Finding
 	for _, key := range slices.Sorted(maps.Keys(a.keys)) {
 		n := a.keys[key]
-		if n.lack != 1 || float64(n.have) < c.Settings.SetBaseline.Value {
+		if n.lack != 1 || float64(n.have) < least || slices.Contains(before[n.at], key) {
 			continue
 		}
+		told[n.at] = append(told[n.at], key)
 		f := of[n.thing]
 		if f == nil {
-			f = &Finding{Place: n.at, Grade: Advice, About: n.about,
-				Message: fmt.Sprintf("%s is missing; all %d other %ss have it", key, n.have, a.called),
+			f = &Finding{Place: n.at, Grade: n.grade, About: n.about,
+				Message: fmt.Sprintf("%s is missing; all %d other %s have it", key, n.have, a.called),
 				Next:    "fill it in, or write why not: not measured (why)"}
 			of[n.thing], all = f, append(all, f)
 		}
@@ -271,12 +296,13 @@ func (a *always) report(c *Case) {
 	for _, f := range all {
 		if n := len(f.Related); n > 1 {
 			first := f.Related[0].Words
-			f.Message = fmt.Sprintf("%s and %d more are missing; all other %ss have them", first, n-1, a.called)
+			f.Message = fmt.Sprintf("%s and %d more are missing; all other %s have them", first, n-1, a.called)
 		} else {
 			f.Related = nil
 		}
 		c.Report(*f)
 	}
+	return told
 }
 
 // notWord is the word that says why a value is missing: of a paper that does not state it, of a reading, of a

@@ -72,8 +72,13 @@ func (c *Case) fromOldPaper(o *logbook.Overhaul) bool {
 		o.Reconstructed.Date.Day.Days(o.Day()) <= daysOld {
 		return false
 	}
+	return !c.inUse(o)
+}
+
+// inUse says that the valve sits in a cylinder, or is a ready spare, as the record left it.
+func (c *Case) inUse(o *logbook.Overhaul) bool {
 	s := c.Lives.OpenedBy(o)
-	return (s == nil || c.Lives.At(s.Position, c.Today) != s) && !c.racked()[o]
+	return s != nil && c.Lives.At(s.Position, c.Today) == s || c.racked()[o]
 }
 
 // racked are the records that left what is a ready spare on a day.

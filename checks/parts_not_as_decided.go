@@ -10,7 +10,7 @@ var partsNotAsDecided = &Check{
 	Level:   Record,
 	Doc: "The nozzle that went back is not the one that the decision says: it was to be reused, cleaned, lapped or " +
 		"ground, and another serial went back. " +
-		"Two serials that differ by one digit look like this, and hours, wear and life are then counted for the wrong " +
+		"Two serials that differ by one digit look like this, and hours, wear and life are counted for the wrong " +
 		"nozzle. Read the stamp, and correct the serial or the decision.",
 	Source:  "our own rule",
 	Example: `nozzle decided reuse, but 327E6 went back where 327E8 came out`,

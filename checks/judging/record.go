@@ -258,6 +258,9 @@ func (j *judge) seat(block, name string, t *logbook.Test, limit *logbook.SeatLim
 	switch {
 	case !t.Seat.State.Stated():
 		v.Result, v.Why = NotMeasured, firstOf(t.Seat.State.Why, t.Seat.Why, t.Why)
+		if allow.Stated() {
+			v.LimitText = "at most " + allow.Written
+		}
 	case !allow.Stated():
 		v.Result = NoLimitThen
 	default:
@@ -357,6 +360,9 @@ func (j *judge) spray(block, name string, s *logbook.Spray, limit *logbook.HoleL
 	switch {
 	case !s.Stated() || !s.Open.Valid && !s.Form.Stated():
 		v.Result, v.Why = NotMeasured, firstOf(s.Why, s.Form.Why, s.Open.Why)
+		if limit.Count.Valid {
+			v.LimitText = fmt.Sprintf("%s holes open, even", limit.Count.Written)
+		}
 		j.add(v, limit.Count.Leaf)
 		return
 	}
