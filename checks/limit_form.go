@@ -17,7 +17,7 @@ var limitForm = &Check{
 	Name:    "limit-form",
 	Subject: OfLimits,
 	Ends:    writing,
-	Version: 4,
+	Version: 3,
 	Level:   Field,
 	Doc: "A limit cannot be read, a revision lacks its first day or its source, the revisions of a limits file do not " +
 		"follow one another, or two figures contradict one another: a pressure to find the cause at above the setting, a " +

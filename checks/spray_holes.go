@@ -13,7 +13,7 @@ var sprayHoles = &Check{
 	Name:    "spray-holes",
 	Subject: OfNozzle,
 	Ends:    sprayRight,
-	Version: 2,
+	Version: 1,
 	Level:   Record,
 	Doc: "More spray holes are open or weak than the nozzle has, or a weak hole is named by a number that is not on a " +
 		"clock. The count was mistyped, or the nozzle is another type; " +

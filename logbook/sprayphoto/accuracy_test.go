@@ -217,7 +217,7 @@ func TestLooks(t *testing.T) {
 
 // The marks are where package card prints them.
 func TestMarksArePrinted(t *testing.T) {
-	src, err := os.ReadFile("../card/card.html")
+	src, err := os.ReadFile("../card/page.go")
 	if err != nil {
 		t.Fatal(err)
 	}
