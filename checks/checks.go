@@ -44,8 +44,8 @@ var all = []*Check{
 	rowIncomplete, cellInWrongColumn, serialLetters, dateOutOfPlace, figureNotBelieved, figureUnlike, nameUnknown,
 	oldRecordsLack, spellingDiffers, notAboard, partInTwoPlaces, fitAndRemoval, serialUnknown,
 	sparesNotBooked, stockLow, handoverMissing, conditionOfClass,
-	changedAfterCountersigning, takenOut, writerUnknown, notTheirsToChange, countersignerNotAboard, notCountersigned,
-	countersignedInARow,
+	changedAfterCountersigning, correctionNotAsItWas, takenOut, writerUnknown, notTheirsToChange, approverNotSigned,
+	countersignerNotAboard, notCountersigned, countersignedInARow,
 	earlierLimits, limitLoosened, limitsRewritten, clockJump, rowRepeated,
 }
 

@@ -41,6 +41,9 @@ var figureNotBelieved = &Check{
 		for _, p := range c.Book.Parts {
 			c.partFigures(p)
 		}
+		for _, d := range c.Book.Deferrals {
+			c.deferralFigures(d)
+		}
 		for _, name := range slices.Sorted(maps.Keys(c.Book.Limits)) {
 			for _, e := range c.Book.Limits[name].Revisions {
 				c.limitFigures(&e)
@@ -636,6 +639,27 @@ func (c *Case) partFigures(p *logbook.Part) {
 			"write the true value with its unit"
 	}
 	c.Report(f)
+}
+
+// longestDeferral is how many days a deferral may be meant to last: two years, from memory.
+const longestDeferral = 2 * 366
+
+// deferralFigures asks about a deferral that ends after more hours than a nozzle may ever run, or after years.
+func (c *Case) deferralFigures(d *logbook.Deferral) {
+	a := About{Record: d.Record.Written, Holder: d.Holder.Written, Nozzle: d.Nozzle.Written}
+	if from := cmp.Or(d.From.Day, d.Approved.Date.Day); from != 0 && d.Until.Day > from+longestDeferral {
+		c.Report(Finding{Place: d.Until.Place, About: a, Next: "is the year right? a deferral lasts until parts come",
+			Message: fmt.Sprintf("until %s: %.0f years after it began", d.Until.Written, float64(d.Until.Day-from)/365)})
+	}
+	o := c.Book.Overhaul(d.Record.Written)
+	if o == nil || !d.Hours.Valid() {
+		return
+	}
+	if most := c.inForce(o, d.From.Day, o.Day()).NozzleLife.Never; most.Valid() && d.Hours.Float() >= most.Float() {
+		c.Report(Finding{Place: d.Hours.Place, About: a, Limit: c.limitAt(most.Leaf), Message: fmt.Sprintf(
+			"hours %s of a deferral: no nozzle may run longer than %s in all", d.Hours.Quantity, most.Quantity),
+			Next: "write the hours that were approved"})
+	}
 }
 
 // thickestDistillate is the viscosity in mm²/s of the thickest distillate grade, DMB: ISO 8217 (at 40 °C; at 50 °C it

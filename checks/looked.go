@@ -61,19 +61,20 @@ func (r *Report) LookedAtKinds(kinds ...SubjectKind) (did, not int) {
 }
 
 // What a check of single overhauls looks at in one.
-func wasRemoved(o *logbook.Overhaul) bool  { return o.Removed.Present() }
-func wasFound(o *logbook.Overhaul) bool    { return o.AsFound.Present() }
-func wasStripped(o *logbook.Overhaul) bool { return o.Stripped.Present() || o.Inspected.Present() }
-func wasCleaned(o *logbook.Overhaul) bool  { return o.Cleaned.Present() }
-func wasMeasured(o *logbook.Overhaul) bool { return o.Measured.Present() }
-func wasDecided(o *logbook.Overhaul) bool  { return o.Decided.Present() }
-func wasTried(o *logbook.Overhaul) bool    { return len(o.Tries) > 0 }
-func wasLeft(o *logbook.Overhaul) bool     { return o.AsLeft.Present() }
-func wasReceived(o *logbook.Overhaul) bool { return o.Received.Present() }
-func wasFitted(o *logbook.Overhaul) bool   { return o.Fitted.Present() }
-func wasTested(o *logbook.Overhaul) bool   { return wasFound(o) || wasLeft(o) }
-func bothTests(o *logbook.Overhaul) bool   { return wasFound(o) && wasLeft(o) }
-func wasBuilt(o *logbook.Overhaul) bool    { return o.Assembled.Present() || wasLeft(o) || wasFitted(o) }
+func wasRemoved(o *logbook.Overhaul) bool   { return o.Removed.Present() }
+func wasFound(o *logbook.Overhaul) bool     { return o.AsFound.Present() }
+func wasStripped(o *logbook.Overhaul) bool  { return o.Stripped.Present() || o.Inspected.Present() }
+func wasCleaned(o *logbook.Overhaul) bool   { return o.Cleaned.Present() }
+func wasMeasured(o *logbook.Overhaul) bool  { return o.Measured.Present() }
+func wasDecided(o *logbook.Overhaul) bool   { return o.Decided.Present() }
+func wasTried(o *logbook.Overhaul) bool     { return len(o.Tries) > 0 }
+func wasCorrected(o *logbook.Overhaul) bool { return len(o.Corrections) > 0 }
+func wasLeft(o *logbook.Overhaul) bool      { return o.AsLeft.Present() }
+func wasReceived(o *logbook.Overhaul) bool  { return o.Received.Present() }
+func wasFitted(o *logbook.Overhaul) bool    { return o.Fitted.Present() }
+func wasTested(o *logbook.Overhaul) bool    { return wasFound(o) || wasLeft(o) }
+func bothTests(o *logbook.Overhaul) bool    { return wasFound(o) && wasLeft(o) }
+func wasBuilt(o *logbook.Overhaul) bool     { return o.Assembled.Present() || wasLeft(o) || wasFitted(o) }
 
 func wasRemovedOrFitted(o *logbook.Overhaul) bool     { return wasRemoved(o) || wasFitted(o) }
 func wasMeasuredOrInspected(o *logbook.Overhaul) bool { return wasMeasured(o) || o.Inspected.Present() }

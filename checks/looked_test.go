@@ -11,8 +11,8 @@ import (
 func TestLooked(t *testing.T) {
 	b := exampleVessel(t)
 	did, not := Run(b, Options{}).Looked()
-	if did+not != len(All()) || not != 11 {
-		t.Errorf("%d checked, %d not applicable of %d; want 11 not applicable", did, not, len(All()))
+	if did+not != len(All()) || not != 13 {
+		t.Errorf("%d checked, %d not applicable of %d; want 13 not applicable", did, not, len(All()))
 	}
 	r := Run(b, Options{Trail: &logbook.Trail{UnderGit: true}})
 	if _, not := r.Looked(); not != 1 || r.Applies(conditionOfClass) {
@@ -23,7 +23,7 @@ func TestLooked(t *testing.T) {
 		if !o.Received.Present() {
 			want += 2 // by which limits its certificate is, and what was looked at on board
 		}
-		for _, none := range []bool{o.Tries == nil, o.Logs == nil, o.Papers == nil} {
+		for _, none := range []bool{o.Tries == nil, o.Logs == nil, o.Papers == nil, o.Corrections == nil} {
 			if none {
 				want++
 			}

@@ -13,10 +13,9 @@ var partInTwoPlaces = &Check{
 	Ends:    stamp,
 	Version: 1,
 	Level:   Vessel,
-	Doc: "One holder or nozzle is fitted in two positions at the same time. A part can sit in one cylinder only, so one " +
-		"entry is wrong, and whatever is " +
-		"counted from it (hours, wear, what is due) is wrong for both cylinders. Look at the valve, read its stamp, and " +
-		"correct the entry that names the other one. " +
+	Doc: "One holder or nozzle is fitted in two positions at the same time, or a nozzle is in two valves. A part can " +
+		"sit in one cylinder only, so one entry is wrong, and whatever is counted from it (hours, wear, what is due) is " +
+		"wrong for both cylinders. Look at the valve, read its stamp, and correct the entry that names the other one. " +
 		"Where both valves have come out since, nothing can be read at the engine any more: the entry still wants its " +
 		"correction, and is a matter of the record.",
 	Source:  "common practice, no source",
@@ -28,7 +27,35 @@ var partInTwoPlaces = &Check{
 				c.Report(inTwoPlaces(c, f))
 			}
 		}
+		c.spareNozzlesTwice()
 	},
+}
+
+// spareNozzlesTwice reports the ready spares whose nozzle is in another one too, or on an engine.
+func (c *Case) spareNozzlesTwice() {
+	in := map[string]logbook.Ready{}
+	for _, r := range c.Lives.Rack(c.Today) {
+		if r.Nozzle == "" || r.Overhaul == nil {
+			continue
+		}
+		other, place := "", logbook.Place{}
+		if x, twice := in[r.Nozzle]; twice {
+			other, place = "in "+x.Holder, x.Overhaul.Nozzle.Left.Place
+		}
+		for _, s := range c.Lives.OfNozzle(r.Nozzle) {
+			if s.From <= c.Today && (s.To == 0 || s.To > c.Today) && s.Holder != r.Holder && s.From > r.Since {
+				other, place = "fitted in "+s.Position.String(), s.FromPlace
+			}
+		}
+		in[r.Nozzle] = r
+		if other == "" {
+			continue
+		}
+		c.Report(Finding{Place: r.Overhaul.Nozzle.Left.Place, About: about(r.Overhaul), Grade: Action,
+			Subject: Subject{OfNozzle, r.Nozzle}, Related: []Related{{place, other}},
+			Message: fmt.Sprintf("nozzle %s is in %s, a ready spare, and %s", r.Nozzle, r.Holder, other),
+			Next:    "read the stamps; a spare that gave its nozzle away is none: write what became of it"})
+	}
 }
 
 func inTwoPlaces(c *Case, f logbook.LifeFault) Finding {

@@ -31,6 +31,9 @@ var recordName = &Check{
 		case logbook.SlipCopy:
 			f.Message, f.Next = p.Found, p.Expected
 			f.Related[0].Words = "the original"
+			if p.Read {
+				f.Related[0].Words, f.Grade = "the other", Action
+			}
 		default:
 			f.Next = "look which of the two is the record, and strike the other"
 		}

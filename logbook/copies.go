@@ -229,15 +229,30 @@ func (b *Book) fileAway() {
 	}
 }
 
-// spareCopies finds the limits files and tables that nothing names and that repeat one in use.
+// fewRows are the fewest rows that two tables do not share by chance.
+const fewRows = 3
+
+// spareCopies finds the limits files and tables that nothing names and that repeat one in use, and the running data of
+// one engine that was saved over another's.
 func (b *Book) spareCopies() {
 	engines, limits := map[string]bool{}, map[string]bool{}
 	for _, e := range b.Vessel.Engines {
 		engines[FileName(e.ID.Written)], limits[e.Limits.Written] = true, true
 	}
+	ends := map[string]string{} // by its last line, the table of an engine
 	for _, name := range b.Files {
 		folder, stem := path.Split(strings.TrimSuffix(name, path.Ext(name)))
 		switch {
+		case folder == "running/" && b.sources[name] != nil && engines[stem]: // hours contradict the records
+			text := bytes.TrimSpace(b.sources[name])
+			end := string(text[bytes.LastIndexByte(text, '\n')+1:])
+			if other := ends[end]; other != "" && bytes.Count(text, []byte("\n")) >= fewRows &&
+				alikeLines(b.sources[name], b.sources[other]) {
+				b.Problems = append(b.Problems, Problem{Place: Place{name, 1, 1}, Slip: SlipCopy, Read: true,
+					Found:    "the lines are those of " + other + ": no two engines have the same",
+					Expected: "put its own lines back, from the history or the paper", Related: Place{other, 1, 1}})
+			}
+			ends[end] = name
 		case folder == "limits/" && b.Limits[stem] != nil && !limits[stem]:
 			for _, l := range b.Limits {
 				if limits[l.Name] && l.Type.Written == b.Limits[stem].Type.Written && b.alikeFiles(name, l.Path) {
