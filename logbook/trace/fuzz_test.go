@@ -104,6 +104,7 @@ func FuzzRegister(f *testing.F) {
 		strings.Replace(lines(ivanov), "20240101Z", "20240101", 1), strings.Replace(lines(ivanov), "20240101Z", "20240231Z", 1),
 		strings.Replace(lines(ivanov), "ssh-ed25519 ", "ssh-rsa ", 1), lines(ivanov, ivanov), strings.Replace(lines(ivanov), "ivanov", "iv\u0430nov", 1),
 		strings.Replace(lines(ivanov), "engineer@needlebook", "engineer@needlebook,engineer@needlebook", 1), "garbage\n" + lines(ivanov),
+		lines(ivanov) + "\f\n", lines(ivanov) + "\u00a0\n", "\v\n" + lines(ivanov),
 	} {
 		f.Add([]byte(bad))
 		if got, err := trace.ParseRegister([]byte(bad)); err == nil {

@@ -120,7 +120,7 @@ func parseRegister(text []byte) (register, error) {
 	for t := range strings.Lines(string(text)) {
 		number++
 		t = strings.TrimSuffix(t, "\n")
-		if strings.TrimSpace(t) == "" && !strings.Contains(t, "\r") || strings.HasPrefix(t, "#") {
+		if strings.Trim(t, " \t") == "" || strings.HasPrefix(t, "#") { // blank as OpenSSH has it
 			continue
 		}
 		l, err := parseLine(t)
