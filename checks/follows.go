@@ -346,8 +346,8 @@ func (t teller) causeOf(f *Finding) *cause {
 		}
 		return nil
 	}
-	if f.origin.Newer {
-		return nil
+	if f.origin.Newer || f.origin.Slip == logbook.SlipCopy && strings.HasPrefix(f.origin.Found, logbook.CopyOf) {
+		return nil // what is there once more keeps nothing from being read
 	}
 	if f.origin.Read && f.origin.Slip != logbook.SlipRow {
 		if at := t.records[f.Place.Path]; at != nil && slices.Contains(misplacing, k) &&

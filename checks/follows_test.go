@@ -265,6 +265,13 @@ func TestNameThatCouldNotBeReadIsToldThere(t *testing.T) {
 			t.Errorf("%s: %d findings, want %d: %v", serial, len(is), want, is)
 		}
 	}
+	copied := Finding{Place: logbook.Place{Path: "stores/stock.orig.csv", Line: 1, Column: 1}, Check: recordName.Name,
+		Grade: Action, origin: &logbook.Problem{Slip: logbook.SlipCopy, Found: logbook.CopyOf + "stock: every value is the same"}}
+	low := Finding{Place: logbook.Place{Path: "stores/stock.csv", Line: 9, Column: 1}, Check: stockLow.Name, Grade: Advice,
+		Message: "nozzles on board 3, minimum 6"}
+	if is := told(b, []Finding{copied, low}, nil); len(is) != 2 {
+		t.Errorf("beside a copy of the stores, what is short gives %v, want both", is)
+	}
 	crew := Finding{Place: logbook.Place{Path: "crew.csv", Line: 3, Column: 1}, Check: serialLetters.Name, Grade: Action,
 		Message: "id is written otherwise"}
 	for person, want := range map[string]int{"a.twp": 1, "d.five": 2} {

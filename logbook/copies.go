@@ -102,6 +102,9 @@ func differing(x, y []ValueAt) (n int, first string) {
 	return n, first
 }
 
+// CopyOf is what stands before the name of the file that a copy repeats: nothing of its own is in it.
+const CopyOf = "copy of "
+
 // copied reports a file that repeats another. What an editor left behind is no news while it says the same.
 func (b *Book) copied(name string, src []byte, original string, passing bool) {
 	b.copyOf[name] = original
@@ -127,7 +130,7 @@ func (b *Book) copied(name string, src []byte, original string, passing bool) {
 	default:
 		found = fmt.Sprintf("%s, %s differ: %s", stem, Counted(n, "value"), first)
 	}
-	what, advice := "copy of ", "carry over what is right, then delete the copy"
+	what, advice := CopyOf, "carry over what is right, then delete the copy"
 	if b.ownName(name, stem) {
 		what, advice = "holds the text of ", "put its own text back, from the history or the paper"
 	} else if n == 0 {
