@@ -2,6 +2,7 @@ package checks
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"needlebook/logbook"
@@ -41,10 +42,9 @@ var approverNotSigned = &Check{
 // approved asks that whoever approved a deferral is among the signers of its file.
 func (c *Case) approved(d *logbook.Deferral, signers []string) {
 	by := d.Approved.By
-	for _, s := range signers {
-		if lettersAlone(s) == lettersAlone(by.Written) {
-			return
-		}
+	is := func(signer string) bool { return lettersAlone(signer) == lettersAlone(by.Written) }
+	if slices.ContainsFunc(signers, is) {
+		return
 	}
 	c.Report(Finding{Place: by.Place, About: About{Record: d.Record.Written, Holder: d.Holder.Written,
 		Nozzle: d.Nozzle.Written}, Message: d.Called() + " is approved by " + by.Written + ", who has not signed it",

@@ -616,7 +616,7 @@ func (t teller) missing(kind string, f *Finding) (names []string) {
 	case strings.HasPrefix(kind, "book.md"):
 		return []string{kind}
 	case kind == "overhauls" && f.Check != serialUnknown.Name:
-		for _, p := range append(f.misses[:len(f.misses):len(f.misses)], f.About.Position) {
+		for _, p := range append(slices.Clip(f.misses), f.About.Position) {
 			names = append(names, "at "+p.String())
 		}
 	case kind == "instruments":
