@@ -64,7 +64,7 @@ type Book struct {
 	today, latest Day               // the day of the book, and the one after which nothing counts
 	ends          map[partID]End    // parts out of use
 	folders       map[string]Position
-	heads         []HeadLine // as the ship writes them
+	heads         []HeadExchange // as the ship writes them
 }
 
 // keepUnread keeps the texts in which something could not be read.
@@ -202,7 +202,7 @@ func (b *Book) place(name string, src []byte) {
 	case name == "crew.csv":
 		b.Crew = append(b.Crew, table[CrewPeriod](b, name, src)...)
 	case name == HeadsFile:
-		b.heads = append(b.heads, table[HeadLine](b, name, src)...)
+		b.heads = append(b.heads, table[HeadExchange](b, name, src)...)
 	case name == "answers.csv":
 		b.Answers = append(b.Answers, table[Answer](b, name, src)...)
 	case top == "fuel" && rest == "bunkers.csv":
@@ -399,7 +399,7 @@ func (b *Book) join(all []*decoding) {
 // settle sorts what was read and finds what only the whole shows.
 func (b *Book) settle() {
 	b.shareCylinders()
-	b.headLines()
+	b.Vessel.Heads = slices.Concat(b.Vessel.Heads, b.heads)
 	b.fileAway()
 	b.sortOverhauls()
 	sort.SliceStable(b.Deferrals, func(i, j int) bool { return b.Deferrals[i].Path < b.Deferrals[j].Path })

@@ -6,7 +6,8 @@ import (
 )
 
 // HeadExchange is the day on which another cylinder head came onto a cylinder. A pocket is a bore in the head, so that
-// what was found about it goes where the head goes.
+// what was found about it goes where the head goes. Those from before the book begins are in book.md, which is the
+// superintendent's; the ship writes hers into heads.csv.
 type HeadExchange struct {
 	Block
 	Engine   Serial `key:"engine" doc:"engine" as:"engine"`
@@ -17,30 +18,8 @@ type HeadExchange struct {
 	Off      Serial `key:"off" doc:"number of the head that came off, where no earlier line names it" as:"plain"`
 }
 
-// HeadLine is one line of heads.csv: the exchange of a head as the ship writes it down. The heads that were exchanged
-// before the book begins are in book.md, which is the superintendent's.
-type HeadLine struct {
-	Row
-	Engine   Serial `key:"engine" doc:"engine" as:"engine"`
-	Cylinder Serial `key:"cylinder" doc:"cylinder" as:"cylinder"`
-	Date     Date   `key:"date" doc:"day"`
-	Counter  Amount `key:"counter" unit:"h" doc:"reading of the hour counter on that day"`
-	Head     Serial `key:"head" doc:"number of the head that came on" as:"plain"`
-	Off      Serial `key:"off" doc:"number of the head that came off, where no earlier line names it" as:"plain"`
-}
-
-// HeadsFile is the table of the heads that the ship exchanged.
+// HeadsFile is the table of the heads that the ship exchanged: its lines stand behind those of book.md.
 const HeadsFile = "heads.csv"
-
-// headLines adds the lines of the ship's own table to the heads that book.md names.
-func (b *Book) headLines() {
-	all := slices.Clone(b.Vessel.Heads)
-	for _, x := range b.heads {
-		block := Block{Leaf{Place: x.Place, Key: "head_exchanged", present: true}}
-		all = append(all, HeadExchange{block, x.Engine, x.Cylinder, x.Date, x.Counter, x.Head, x.Off})
-	}
-	b.Vessel.Heads = all
-}
 
 // HeadOn is the stay of the head that is on a cylinder on a day; ok is false where no exchange there is written down.
 func (b *Book) HeadOn(p Position, on Day) (now HeadStay, ok bool) {

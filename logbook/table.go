@@ -233,7 +233,11 @@ func headLine(text []byte, names []string) int {
 
 func (d *document) row(at *cellPlaces, cells []string, columns []*Field, v reflect.Value) {
 	line, column := at.cell(0)
-	v.FieldByName("Row").Set(reflect.ValueOf(Row{Place{d.path, line, column}}))
+	if block := leafOf(v); block != nil { // what book.md may hold as well
+		*block = Leaf{Place: Place{d.path, line, column}, present: true}
+	} else {
+		v.FieldByName("Row").Set(reflect.ValueOf(Row{Place{d.path, line, column}}))
+	}
 	if len(cells) != len(columns) {
 		d.problem(line, 1, SlipRow, strings.Join(cells[:min(len(cells), mostColumns)], ","),
 			"as many cells as the first line has names", "", true)
