@@ -123,32 +123,29 @@ func New(seats []Seat) *Table {
 		}
 	}
 	for _, s := range seats {
-		t.Rows = append(t.Rows, Row{Cells: t.planned(s)})
+		t.plan(s.planned)
 	}
 	for _, s := range seats {
 		if s.Again != nil {
-			t.Rows = append(t.Rows, Row{Cells: t.again(s)})
+			t.plan(s.again)
 		}
 	}
 	return t
 }
 
-// again are the cells of the row of a spare that is tested again.
-func (t *Table) again(s Seat) []string {
+// plan adds a row with what is known of each column before anything is done.
+func (t *Table) plan(cell func(c Column) string) {
 	cells := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
-		switch c.Key {
-		case Engine:
-			cells[i] = s.Sheet.Position.Engine
-		case Cylinder:
-			cells[i] = Spare
-		case "holder":
-			cells[i] = s.Again.Holder
-		case keys.NozzleLeft:
-			cells[i] = s.Again.Nozzle
-		}
+		cells[i] = cell(c)
 	}
-	return cells
+	t.Rows = append(t.Rows, Row{Cells: cells})
+}
+
+// again is the cell of the spare that goes in and is tested again.
+func (s Seat) again(c Column) string {
+	return map[string]string{Engine: s.Sheet.Position.Engine, Cylinder: Spare, "holder": s.Again.Holder,
+		keys.NozzleLeft: s.Again.Nozzle}[c.Key]
 }
 
 // Blanks are what a row asks for: what the record of the valve that comes out asks for, and which valve goes in.
@@ -175,26 +172,21 @@ func Blanks(s *draft.Sheet) (all []draft.Blank) {
 var known = []string{"holder", keys.NozzleFound, keys.RemovedEngine, keys.RemovedCylinder, keys.RemovedDate,
 	keys.RemovedCounter}
 
-// planned are the cells of a row before anything is done.
-func (t *Table) planned(s Seat) []string {
-	cells := make([]string, len(t.Columns))
-	for i, c := range t.Columns {
-		switch c.Key {
-		case Engine:
-			cells[i] = s.Sheet.Position.Engine
-		case Cylinder:
-			cells[i] = s.Sheet.Position.Cylinder
-		case keys.FittedHolder:
-			cells[i] = s.InHolder
-		case keys.FittedNozzle:
-			cells[i] = s.InNozzle
-		default:
-			if slices.Contains(known, c.Key) {
-				cells[i] = Plain(s.Sheet.Known[c.Key], c.Unit)
-			}
-		}
+// planned is the cell of the cylinder.
+func (s Seat) planned(c Column) string {
+	switch {
+	case c.Key == Engine:
+		return s.Sheet.Position.Engine
+	case c.Key == Cylinder:
+		return s.Sheet.Position.Cylinder
+	case c.Key == keys.FittedHolder:
+		return s.InHolder
+	case c.Key == keys.FittedNozzle:
+		return s.InNozzle
+	case slices.Contains(known, c.Key):
+		return Plain(s.Sheet.Known[c.Key], c.Unit)
 	}
-	return cells
+	return ""
 }
 
 // Plain is a value of a record as a cell has it: without quotes, and without the unit that its column names.
