@@ -1,7 +1,6 @@
 package paper
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -53,12 +52,17 @@ func (t Table) text(b *strings.Builder, most int) {
 		names[i] = oneLine(c)
 	}
 	for _, row := range t.Rows {
-		cells := make([]string, len(row))
-		for i, c := range row {
-			cells[i] = oneLine(c.Text)
-		}
-		ListRow(b, names, cells)
+		ListRow(b, names, texts(row, oneLine))
 	}
+}
+
+// texts are the cells of a row as text, each as so makes it.
+func texts(row []Cell, so func(string) string) []string {
+	all := make([]string, len(row))
+	for i, c := range row {
+		all[i] = so(c.Text)
+	}
+	return all
 }
 
 // Widest is the number of characters in the longest line of a text.
@@ -178,10 +182,7 @@ func (p Paper) WriteJSON(w io.Writer, vessel, on string) error {
 		}
 		out.Plots = append(out.Plots, y)
 	}
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	return enc.Encode(out)
+	return export.JSON(w, out)
 }
 
 // WriteCSV writes one table of a paper by its name, the first where the name is empty, as [export.Table.CSV] does: it
@@ -203,11 +204,7 @@ func (p Paper) WriteCSV(w io.Writer, name string) error {
 		out.Columns = append(out.Columns, export.Column{Name: c, Number: true}) // numbers stay numbers wherever one stands
 	}
 	for _, r := range t.Rows {
-		row := make([]string, len(r))
-		for i, x := range r {
-			row[i] = x.Text
-		}
-		out.Rows = append(out.Rows, row)
+		out.Rows = append(out.Rows, texts(r, strings.Clone))
 	}
 	return out.CSV(w)
 }

@@ -1,11 +1,11 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 
 	"needlebook/checks"
 	"needlebook/logbook"
+	"needlebook/logbook/export"
 )
 
 // placeJSON, limitJSON, findingJSON and checkJSON are the stable form of check --format json; the manual documents it,
@@ -127,10 +127,7 @@ func jsonPlace(p logbook.Place, words string) placeJSON {
 }
 
 func (p *program) json(v any) error {
-	enc := json.NewEncoder(p.data)
-	enc.SetIndent("", "  ")
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(v); err != nil {
+	if err := export.JSON(p.data, v); err != nil {
 		return fmt.Errorf("could not write the output: %w", err)
 	}
 	return nil

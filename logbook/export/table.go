@@ -2,7 +2,7 @@
 // spreadsheet, and one JSON object a line. A text of the book never becomes a formula there. What a value is worth is
 // left to others, who hand their own tables in.
 //
-// Begin with Table and its methods CSV and JSONLines.
+// Begin with Table and its methods CSV and JSONLines; JSON writes whatever else is an object.
 package export
 
 import (
@@ -135,4 +135,12 @@ func text(s string) ([]byte, error) {
 	enc.SetEscapeHTML(false)
 	err := enc.Encode(s)
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), err
+}
+
+// JSON writes a value as this program writes every JSON document: indented by two blanks, its letters as they are.
+func JSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(v)
 }
