@@ -52,9 +52,8 @@ func madeFrom() string {
 
 // version is what --version prints: the release, the commit, the compiler and the system.
 func version() string {
-	number, date := release()
-	return "needlebook " + number + ", " + date + "\ncommit " + madeFrom() + "\n" + runtime.Version() + ", " +
-		runtime.GOOS + "/" +
+	_, date := release()
+	return programName() + ", " + date + "\ncommit " + madeFrom() + "\n" + runtime.Version() + ", " + runtime.GOOS + "/" +
 		runtime.GOARCH + "\n"
 }
 

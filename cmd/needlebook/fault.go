@@ -53,13 +53,11 @@ func isFault(err error) bool {
 	return errors.As(err, &broken)
 }
 
-// built says which program this is: its release and commit, for which system, and the digest of its file, as the list
-// of checksums has it.
+// built says which program this is: its name with the release, its commit, its system, and the digest of its file, as
+// the list of checksums has it.
 func built() string {
-	number, _ := release()
-	return fmt.Sprintf("release %s, commit %s, %s/%s, program SHA-256 %s", number, madeFrom(), runtime.GOOS,
-		runtime.GOARCH,
-		ownDigest())
+	return fmt.Sprintf("%s, commit %s, %s/%s, program SHA-256 %s", programName(), madeFrom(), runtime.GOOS,
+		runtime.GOARCH, ownDigest())
 }
 
 // ownDigest is the digest of this program's file.

@@ -35,7 +35,7 @@ func TestNeverDown(t *testing.T) {
 		}
 		want := regexp.MustCompile(`^needlebook: could not finish: index out of range \[0\] with length 0 at cmd/needlebook/fault_test\.go:\d+
 needlebook: this is a fault of the program, not of the book; please report the line above with this one:
-    needlebook falls, release \S+, commit [^,]+, \w+/\w+, program SHA-256 [0-9a-f]{12}
+    needlebook falls, needlebook \S+, commit [^,]+, \w+/\w+, program SHA-256 [0-9a-f]{12}
 $`)
 		if !want.MatchString(errs.String()) {
 			t.Errorf("%s: it says\n%s", name, errs.String())

@@ -87,9 +87,9 @@ var sarifLevels = map[checks.Grade]string{checks.Stop: "error", checks.Action: "
 	checks.Note: "note"}
 
 func (p *program) findingsSARIF(fs []checks.Finding, since *compared) error {
-	number, _ := release()
+	name, number, _ := strings.Cut(programName(), " ")
 	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{},
-		Tool: sarifTool{sarifDriver{Name: "needlebook", Is: number,
+		Tool: sarifTool{sarifDriver{Name: name, Is: number,
 			Full: sarifText{"Checks of a logbook of fuel injection valve overhauls. " + oneLine(deferralLine)}}}}
 	index := map[string]int{}
 	rules := checks.All()
