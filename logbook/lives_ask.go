@@ -8,6 +8,14 @@ import (
 	"needlebook/logbook/measure"
 )
 
+// Valve names the valve by its holder and its nozzle; by the holder alone where no nozzle is stated.
+func (s *ServicePeriod) Valve() string {
+	if s.Nozzle == "" {
+		return s.Holder
+	}
+	return s.Holder + " / " + s.Nozzle
+}
+
 // InPosition lists the service periods in one position, oldest first.
 func (l *Lives) InPosition(p Position) []*ServicePeriod { return l.byPosition[p] }
 

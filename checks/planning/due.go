@@ -208,7 +208,7 @@ func (p *Plan) valves() []dueLine {
 			all = append(all, x)
 			continue
 		}
-		x.what = paper.Cell{Text: valveCalled(s.Holder, s.Nozzle), About: paper.About{Holder: s.Holder}}
+		x.what = paper.Cell{Text: s.Valve(), About: paper.About{Holder: s.Holder}}
 		run, known := p.lives.HoursOn(s, p.today)
 		i, stated := p.Book.IntervalOn(pos, p.today)
 		switch {
@@ -599,12 +599,4 @@ func (p *Plan) rack() []dueLine {
 			state: tested + ", " + r.State.Word()}, day))
 	}
 	return all
-}
-
-// valveCalled is a valve by its holder and its nozzle; by the holder alone where no nozzle is stated.
-func valveCalled(holder, nozzle string) string {
-	if nozzle == "" {
-		return holder
-	}
-	return holder + " / " + nozzle
 }

@@ -54,7 +54,7 @@ func (w *Writer) matrix(e address.EngineRows) page.Block {
 				continue
 			}
 			b := page.Bar{From: float64(max(st.From, from)), To: float64(end), Name: st.Holder, Page: w.at.Holder[st.Holder],
-				Words: p.String() + ": " + st.Holder + " with " + page.OrDash(st.Nozzle) + ", " + st.From.String() + " to " +
+				Words: p.String() + ": " + st.Valve() + ", " + st.From.String() + " to " +
 					st.To.String()}
 			if o := st.Closed; o != nil {
 				b.Page, b.Heavy, b.Pulled = w.at.Overhaul[o], rejected[o], o.Removed.Reason.Is("symptom")

@@ -46,7 +46,7 @@ func (w *Writer) unexplained() map[*logbook.Overhaul]bool {
 
 // bar is a service period on a chart, without its ends.
 func (w *Writer) bar(st *logbook.ServicePeriod, n int) page.Bar {
-	b := page.Bar{Name: st.Holder, Words: st.Holder + " with " + page.OrDash(st.Nozzle), Page: w.at.Holder[st.Holder],
+	b := page.Bar{Name: st.Holder, Words: st.Valve(), Page: w.at.Holder[st.Holder],
 		Odd: n%2 == 1}
 	if st.Closed != nil {
 		b.Page, b.Pulled = w.at.Overhaul[st.Closed], st.Closed.Removed.Reason.Is("symptom")

@@ -84,7 +84,7 @@ func (w *Writer) partEntries() []entry {
 	for _, p := range w.Positions {
 		words := ""
 		if now := w.Lives.At(p, w.Today); now != nil {
-			words = "holds " + now.Holder + " with " + page.OrDash(now.Nozzle) + " since " + now.From.String()
+			words = "holds " + now.Valve() + " since " + now.From.String()
 		}
 		all = append(all, entry{w.at.To(p), "cylinder " + p.String(), words})
 	}
