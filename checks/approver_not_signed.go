@@ -24,15 +24,12 @@ var approverNotSigned = &Check{
 	Grade:   Action,
 	Whole: func(c *Case) {
 		for _, d := range c.Book.Deferrals {
-			t := c.Trail.Records[d.Path]
-			if t == nil || !d.Approved.By.Stated() {
+			if c.Trail.Records[d.Path] == nil || !d.Approved.By.Stated() {
 				continue // of one that was never committed, others tell
 			}
 			var signers []string
-			for _, v := range t.Versions {
-				if k := c.Trail.At(v.Commit); k != nil && k.State == logbook.Signed {
-					signers = append(signers, k.Person)
-				}
+			for _, k := range c.Trail.Signed(d.Path) {
+				signers = append(signers, k.Person)
 			}
 			c.approved(d, signers)
 		}

@@ -24,12 +24,12 @@ var notTheirsToChange = &Check{
 	Whole: func(c *Case) {
 		for _, name := range slices.Sorted(maps.Keys(c.Trail.Records)) {
 			t := c.Trail.Records[name]
-			for i, v := range t.Versions {
-				why := changedWithout(c.Trail, &v)
+			for i, k := range c.Trail.Signed(name) {
+				v := &t.Versions[i]
+				why := k.NotHis(v.Path)
 				if why == "" || i != t.Current && len(standing(t, v.Commit)) == 0 || v.Path != t.Path {
 					continue
 				}
-				k := c.Trail.At(v.Commit)
 				c.Report(Finding{Place: logbook.Place{Path: name, Line: 1, Column: 1}, About: aboutPath(c.Book, name),
 					Facts: []string{k.ID, name}, Since: logbook.DayOf(k.Stated),
 					Message:  "changed by " + k.Person + ", who may not change it",
@@ -38,18 +38,4 @@ var notTheirsToChange = &Check{
 			}
 		}
 	},
-}
-
-// changedWithout says why a version was not its signer's to write; empty where it was, or where nobody has signed it.
-func changedWithout(t *logbook.Trail, v *logbook.Version) string {
-	k := t.At(v.Commit)
-	if k == nil || k.State != logbook.Signed {
-		return ""
-	}
-	for _, ch := range k.Changes {
-		if ch.Path == v.Path {
-			return ch.NotHis
-		}
-	}
-	return ""
 }

@@ -1,6 +1,7 @@
 package logbook
 
 import (
+	"iter"
 	"maps"
 	"path"
 	"slices"
@@ -394,6 +395,32 @@ func (r *RecordTrail) Setting(path, written string) (Setting, bool) {
 	}
 	s, ok := r.Values[path]
 	return s, ok && s.Written == written
+}
+
+// Signed goes through the versions of a file that a signer of the book wrote and signed, oldest first: its index in
+// Versions, and the commit. What another person adopted since is none of them.
+func (t *Trail) Signed(path string) iter.Seq2[int, *Commit] {
+	return func(yield func(int, *Commit) bool) {
+		r := t.Records[path]
+		if r == nil {
+			return
+		}
+		for i, v := range r.Versions {
+			if k := t.At(v.Commit); k != nil && k.State == Signed && !yield(i, k) {
+				return
+			}
+		}
+	}
+}
+
+// NotHis says why the change of a path was not the commit's signer's to make; empty where it was.
+func (c *Commit) NotHis(path string) string {
+	for _, ch := range c.Changes {
+		if ch.Path == path {
+			return ch.NotHis
+		}
+	}
+	return ""
 }
 
 // Now returns the version that the tip holds.
