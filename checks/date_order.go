@@ -73,22 +73,20 @@ func outsideBook(c *Case, o *logbook.Overhaul, d logbook.Date) {
 			Related: []Related{{open.Place, "first day of the book"}}})
 		return
 	}
-	last, what := c.Today+logbook.Day(c.Settings.LateEntry.Float()), afterReading+c.Today.String()
+	last, what, says := c.Today+logbook.Day(c.Settings.LateEntry.Float()), "the last counter reading, "+c.Today.String(),
+		afterReading
 	if day, ok := committed(c, o); ok {
-		last, what = day+1, "it was committed, "+day.String()
+		last, what, says = day+1, "it was committed, "+day.String(), 0
 	} else if c.unread["hours/"+logbook.FileName(o.Removed.Engine.Written)+".csv"] ||
 		c.unread["hours/"+logbook.FileName(o.Fitted.Engine.Written)+".csv"] {
 		return // the last reading may be one that could not be read, as is said there
 	}
 	if c.Today != 0 && d.Day > last {
 		c.Report(Finding{Place: d.Place, origin: &logbook.Problem{}, Message: d.Written + " lies after " + what,
-			About: about(o),
-			Next:  "is the year or the month right? correct the date"})
+			About: about(o), says: says,
+			Next: "is the year or the month right? correct the date"})
 	}
 }
-
-// afterReading is what a date lies after where the tables of hours end before it.
-const afterReading = "the last counter reading, "
 
 // committed is the day of the commit that brought the text of a record as it stands; ok is false where it is not
 // committed, or at no known time.

@@ -57,6 +57,9 @@ type Finding struct {
 	Deferral *logbook.Deferral
 	defers   string // the key of the limit that a deferral of it names, where the check asks for one
 
+	says  saying      // which of the things it is that its check can say, where others ask for that
+	name  string      // the person or the instrument that is not known
+	since logbook.Day // the day from which on a position is empty
 	// of what cannot be right in itself, whatever the rest of the book says; nil for the others
 	origin   *logbook.Problem
 	columns  bool               // it is told once for many lines of a table
@@ -78,6 +81,21 @@ type Finding struct {
 	// since when the office has it: somebody aboard answered what is answered ashore; 0 where nobody did
 	Office logbook.Day
 }
+
+// saying is which of the things that a check can say a finding is: what follows from what is told by this, not by the
+// words of a message.
+type saying uint8
+
+// What is asked for.
+const (
+	_                saying = iota
+	emptyPosition           // a position has no valve on record while its engine ran
+	placeNotNamed           // a block names no engine, or no cylinder
+	noSuchPlace             // an engine, or a cylinder, is not in book.md
+	noSuchPerson            // a person is not in the list of crew
+	noSuchInstrument        // an instrument is not in the book
+	afterReading            // a date lies behind the last reading of the hour counter
+)
 
 // inFull is the message with what proves it.
 func (f *Finding) inFull() string {

@@ -96,15 +96,15 @@ func emptyPlaces(c *Case, p logbook.Position) {
 		if i+1 < len(periods) {
 			next := periods[i+1]
 			if ran := next.FromTotal - s.ToTotal; next.FromTotal > 0 && ran > within && !emptyRemoval(c, p, s.To, next.From) {
-				c.Report(atOdds(c, next.FromPlace, s.ToPlace, p, next.ReadHolder,
-					fmt.Sprintf("%s"+noValveOnRecord+" from %s to %s, while the engine ran %.0f h", p, s.To, next.From, ran)))
+				c.Report(empty(s, atOdds(c, next.FromPlace, s.ToPlace, p, next.ReadHolder,
+					fmt.Sprintf("%s has no valve on record from %s to %s, while the engine ran %.0f h", p, s.To, next.From, ran))))
 			}
 			continue
 		}
 		if total, ok := c.Book.TotalOn(p.Engine, c.Today); ok && s.To < c.Today && total-s.ToTotal > within &&
 			!emptyRemoval(c, p, s.To, c.Today) {
-			c.Report(atOdds(c, s.ToPlace, logbook.Place{}, p, s.Holder,
-				fmt.Sprintf("%s"+noValveOnRecord+" since %s, while the engine ran %.0f h", p, s.To, total-s.ToTotal)))
+			c.Report(empty(s, atOdds(c, s.ToPlace, logbook.Place{}, p, s.Holder,
+				fmt.Sprintf("%s has no valve on record since %s, while the engine ran %.0f h", p, s.To, total-s.ToTotal))))
 		}
 	}
 }
@@ -120,5 +120,8 @@ func emptyRemoval(c *Case, p logbook.Position, from, to logbook.Day) bool {
 	return false
 }
 
-// noValveOnRecord is what the check says of a place while the engine ran.
-const noValveOnRecord = " has no valve on record"
+// empty is a finding that says that a position is empty since a service period ended.
+func empty(s *logbook.ServicePeriod, f Finding) Finding {
+	f.says, f.since = emptyPosition, s.To
+	return f
+}

@@ -83,7 +83,7 @@ type cause struct {
 	ids       []string // what the file or line is known by elsewhere
 	block     string   // of a value of a record that was not read, the top key that it belongs under
 	lost      bool     // nothing of the file's own text is left
-	named     bool     // it was found to be the record that a position has not
+	taken     bool     // it is the record that a position has not, and so no other one's
 	placeless bool     // it is one of the blocks that put a record among the others
 }
 
@@ -141,6 +141,7 @@ func told(b *logbook.Book, all []Finding, alone map[subordinate]bool) []Finding 
 			continue
 		}
 		gone[i] = by.tells(*f, follows)
+		by.taken = by.taken || by.lost && f.says == emptyPosition
 		for _, c := range t.byFile[f.Place.Path] {
 			c.gone = c.gone || gone[i] && c.Finding == f
 		}
@@ -218,9 +219,9 @@ func (t teller) explains(f *Finding) *cause {
 // nearlyNamed is the finding about an identity at its source, where that is one slip of the finger from the name which
 // another does not know.
 func (t teller) nearlyNamed(f *Finding) *cause {
-	names := []string{quoted(f.Message)}
-	if f.Check == notAboard.Name {
-		names = strings.Fields(strings.TrimSuffix(f.Message, noSuchID))
+	names := []string{cmp.Or(f.name, quoted(f.Message))}
+	if f.Check == notAboard.Name && f.name == "" {
+		names = strings.Fields(f.Message)
 	}
 	if !slices.Contains(missesNames, Named(f.Check)) {
 		return nil
@@ -276,19 +277,19 @@ const kept = 100
 // unreadOf is what keeps a record from being read that may be the one of a valve which a position has not: it names
 // both the engine and the cylinder, or nothing of it is left, and then it is the one of a single position.
 func (t teller) unreadOf(f *Finding) *cause {
-	if p := f.About.Position; strings.Contains(f.Message, noValveOnRecord) && p.Engine != "" {
-		since, _ := logbook.ParseDay(dayIn.FindString(f.Message))
-		for _, c := range t.unread {
-			if !c.gone && c.lost && !c.named {
-				day, _ := logbook.ParseDay(dayOf(c.belongs))
-				if c.named = day != 0 && day <= since && since <= day+kept; c.named {
-					return c
-				}
-			}
-			if !c.gone && c.kind == "overhauls" && (c.whole || c.placeless) && t.book.Unread(c.Place.Path, p.Engine) &&
-				t.book.Unread(c.Place.Path, p.Cylinder) {
-				return c
-			}
+	p := f.About.Position
+	if f.says != emptyPosition || p.Engine == "" {
+		return nil
+	}
+	for _, c := range t.unread {
+		day, _ := logbook.ParseDay(dayOf(c.belongs))
+		switch {
+		case c.gone:
+		case c.lost && !c.taken && day != 0 && day <= f.since && f.since <= day+kept:
+			return c
+		case c.kind == "overhauls" && (c.whole || c.placeless) && t.book.Unread(c.Place.Path, p.Engine) &&
+			t.book.Unread(c.Place.Path, p.Cylinder):
+			return c
 		}
 	}
 	return nil
@@ -346,7 +347,7 @@ func (t teller) causeOf(f *Finding) *cause {
 		}
 		return nil
 	}
-	if f.origin.Newer || f.origin.Slip == logbook.SlipCopy && strings.HasPrefix(f.origin.Found, logbook.CopyOf) {
+	if f.origin.Newer || f.origin.Slip == logbook.SlipCopy {
 		return nil // what is there once more keeps nothing from being read
 	}
 	if f.origin.Read && f.origin.Slip != logbook.SlipRow {
@@ -485,7 +486,7 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 		return c.origin != nil || slices.Index(misdated, Named(c.Check)) < slices.Index(misdated, k)
 	case here && c.block != "" && f.origin == nil &&
 		(slices.Contains(lackers, k) || slices.Contains(lackersToo, k) || k == figureUnlike ||
-			k == nameUnknown && strings.Contains(f.Message, namesNo)):
+			f.says == placeNotNamed):
 		moved := []*Check{unknownKey, repeatedKey, yamlForm} // a line that belongs elsewhere, where it is missing
 		return slices.Contains(moved, Named(c.Check)) || strings.Contains(f.Message, c.block) || t.block(f.Place) == c.block
 	case here && c.origin != nil && !c.origin.Read && k == entryIncomplete:
@@ -579,8 +580,7 @@ func (t teller) namedInBook(c *cause) (names []string) {
 	}
 	top, _, _ := strings.Cut(key, ".")
 	top, _, _ = strings.Cut(top, "[")
-	renamed := strings.Contains(c.Message, noSuchEngine) || strings.Contains(c.Message, hasCylinders)
-	if c.Check == serialLetters.Name || renamed { // an engine, a cylinder or a valve under another name
+	if c.Check == serialLetters.Name || c.says == noSuchPlace { // an engine, a cylinder or a valve under another name
 		names = append(names, inEngines, inOpening)
 	}
 	if at := "book.md " + top; c.origin != nil && !slices.Contains(names, at) {
@@ -904,11 +904,8 @@ func repeatedBy(f *Finding) string {
 	case k == unknownKey:
 		block, _, _ := strings.Cut(f.Message, ":")
 		return f.Check + "\x00" + f.Place.Path + "\x00" + path.Dir(strings.ReplaceAll(block, ".", "/"))
-	case k == notAboard && strings.HasSuffix(f.Message, noSuchID):
-		fields := strings.Fields(strings.TrimSuffix(f.Message, noSuchID))
-		return "no such person\x00" + fields[len(fields)-1]
-	case k == nameUnknown && strings.Contains(f.Message, "no person of that id"):
-		return "no such person\x00" + quoted(f.Message)
+	case f.says == noSuchPerson:
+		return "no such person\x00" + f.name
 	case k == notAboard:
 		_, stays, _ := strings.Cut(f.Message, ": ")
 		_, person, _ := strings.Cut(f.Message, " ")
@@ -919,13 +916,12 @@ func repeatedBy(f *Finding) string {
 	case ofAList.MatchString(origin(*f).Key):
 		return fmt.Sprint(f.Check, "\x00", f.Place.Path, "\x00", f.Place.Line, "\x00", f.origin.Slip, "\x00",
 			ofAList.ReplaceAllString(f.origin.Key, ""))
-	case k == dateOrder && strings.Contains(f.Message, afterReading):
-		_, of, _ := strings.Cut(f.Message, afterReading)
-		return f.Check + "\x00" + f.About.Position.Engine + of
+	case f.says == afterReading:
+		return f.Check + "\x00" + f.About.Position.Engine
 	case k == figureUnlike && testWord.MatchString(f.Message):
 		return f.Check + "\x00" + f.Place.Path + "\x00" + testWord.FindString(f.Message)
-	case k == instrumentNotProven && strings.HasPrefix(f.Message, "instrument "):
-		return f.Check + "\x00" + f.Message
+	case f.says == noSuchInstrument:
+		return f.Check + "\x00" + f.name
 	}
 	return ""
 }

@@ -189,11 +189,12 @@ func TestWhatIsNotOpenHidesNothing(t *testing.T) {
 func TestEngineWithoutLimitsHidesNothing(t *testing.T) {
 	for _, x := range []struct {
 		message string
+		says    saying
 		want    int
-	}{{"engine ME1 names no limits file: nothing of it is judged", 2},
-		{`opening.fitted.engine "ME2": ` + noSuchEngine, 1}} {
+	}{{"engine ME1 names no limits file: nothing of it is judged", 0, 2},
+		{`opening.fitted.engine "ME2": no engine of that id in book.md`, noSuchPlace, 1}} {
 		all := []Finding{{Place: logbook.Place{Path: "book.md", Line: 3, Column: 11}, Check: nameUnknown.Name, Grade: Action,
-			Message: x.message}, {Place: logbook.Place{Path: "overhauls/me1/c1/a.md", Line: 4, Column: 1}, Grade: Action,
+			Message: x.message, says: x.says}, {Place: logbook.Place{Path: "overhauls/me1/c1/a.md", Line: 4, Column: 1}, Grade: Action,
 			Check: fitAndRemoval.Name, Message: "ME1-1: holder H-1 came out on 2020-07-01, but no valve is on record there"}}
 		if is := told(&logbook.Book{}, all, nil); len(is) != x.want {
 			t.Errorf("%q: %d findings, want %d: %v", x.message, len(is), x.want, is)
@@ -266,7 +267,7 @@ func TestNameThatCouldNotBeReadIsToldThere(t *testing.T) {
 		}
 	}
 	copied := Finding{Place: logbook.Place{Path: "stores/stock.orig.csv", Line: 1, Column: 1}, Check: recordName.Name,
-		Grade: Action, origin: &logbook.Problem{Slip: logbook.SlipCopy, Found: logbook.CopyOf + "stock: every value is the same"}}
+		Grade: Action, origin: &logbook.Problem{Slip: logbook.SlipCopy, Found: "copy of stock: every value is the same"}}
 	low := Finding{Place: logbook.Place{Path: "stores/stock.csv", Line: 9, Column: 1}, Check: stockLow.Name, Grade: Advice,
 		Message: "nozzles on board 3, minimum 6"}
 	if is := told(b, []Finding{copied, low}, nil); len(is) != 2 {

@@ -119,7 +119,7 @@ func unproven(c *Case, record string, u instrumentUsed) (f Finding, amiss bool) 
 	i := c.Book.Instruments[u.serial.Written]
 	if i == nil {
 		f.Message = "instrument " + u.serial.Written + " is not in the book"
-		f.Rests.Words = f.Message
+		f.Rests.Words, f.says, f.name = f.Message, noSuchInstrument, u.serial.Written
 		file := "instruments/" + logbook.FileName(u.serial.Written) + ".md"
 		known := slices.Sorted(maps.Keys(c.Book.Instruments))
 		switch near := logbook.Nearest(u.serial.Written, known); {

@@ -100,6 +100,7 @@ func (n *crewNames) notOf(key string, person logbook.Serial, a About) Finding {
 	f, said := n.unknown[person.Written]
 	if !said {
 		f = unknownName("", person, "no person of that id in crew.csv", n.ids, About{})
+		f.says, f.name = noSuchPerson, person.Written
 		letters := lettersAlone(person.Written)
 		for _, id := range n.ids {
 			if lettersAlone(id) == letters {
@@ -327,7 +328,7 @@ func (c *Case) positionNamed(block string, at logbook.Leaf, engine, cylinder log
 		name logbook.Serial
 	}{{"engine", engine}, {"cylinder", cylinder}} {
 		if !x.name.Present() {
-			c.Report(Finding{Place: at.Place, About: a, Message: block + namesNo + x.key,
+			c.Report(Finding{Place: at.Place, About: a, Message: block + " names no " + x.key, says: placeNotNamed,
 				Next: "write " + x.key + ": …; until then it is lost from sight"})
 		}
 	}
@@ -360,7 +361,8 @@ func (c *Case) engineNamed(key string, engine logbook.Serial, a About) bool {
 	if !engine.Stated() || c.Book.Engine(engine.Written) != nil {
 		return true
 	}
-	f := unknownName(key, engine, noSuchEngine, c.engines(), a)
+	f := unknownName(key, engine, "no engine of that id in book.md", c.engines(), a)
+	f.says = noSuchPlace
 	f.Rests.Place = c.idleEngine().ID.Place
 	c.Report(f)
 	return false
@@ -387,7 +389,9 @@ func (c *Case) cylinderNamed(key string, e *logbook.Engine, cylinder logbook.Ser
 		all = append(all, x.Written)
 	}
 	if !slices.Contains(all, cylinder.Written) {
-		c.report(key, cylinder, e.ID.Written+hasCylinders+strings.Join(all, ", "), all, a)
+		f := unknownName(key, cylinder, e.ID.Written+" has the cylinders "+strings.Join(all, ", "), all, a)
+		f.says = noSuchPlace
+		c.Report(f)
 	}
 }
 
@@ -418,9 +422,3 @@ func engineCalled(e *logbook.Engine) string {
 	}
 	return e.Called()
 }
-
-// What is said of an engine, and of a cylinder, that book.md does not have.
-const noSuchEngine, hasCylinders = "no engine of that id in book.md", " has the cylinders "
-
-// namesNo is what is said of a block without its engine or its cylinder.
-const namesNo = " names no "

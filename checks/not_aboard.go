@@ -38,8 +38,8 @@ var notAboard = &Check{
 		for _, h := range c.Book.Handovers {
 			for _, who := range []logbook.Serial{h.From, h.To} {
 				if who.Stated() && len(c.Book.Crew) > 0 && len(c.Book.Aboard(who.Written)) == 0 {
-					c.Report(Finding{Place: who.Place, Message: who.Key + " " + who.Written + noSuchID,
-						Next: "correct the id, or add the stay to crew.csv"})
+					c.Report(Finding{Place: who.Place, Message: who.Key + " " + who.Written + ": no such id in crew.csv",
+						says: noSuchPerson, name: who.Written, Next: "correct the id, or add the stay to crew.csv"})
 				}
 				c.aboardOn(About{Person: who.Written}, who.Key, who, h.Date.Day, h.Date.Day)
 			}
@@ -116,6 +116,3 @@ func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last lo
 		Rests:   Rests{Place: nearest.Place, Words: "stays of " + who.Written},
 		Related: []Related{{nearest.Place, "nearest stay"}}, Next: "correct the name, the date or the crew list"})
 }
-
-// noSuchID is what is said of a person of a handover that no line of the list of crew is about.
-const noSuchID = ": no such id in crew.csv"

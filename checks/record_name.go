@@ -19,7 +19,8 @@ var recordName = &Check{
 		"a second overhaul of one valve on one day ends in -2. Rename or move the file, or delete the copy.",
 	Source:  "our own rule",
 	Example: `"2024-04-02-h-15": expected 2024-04-02-h-115, the date of removal and the holder`,
-	Slips:   []string{logbook.SlipStem, logbook.SlipSameStem, logbook.SlipFolder, logbook.SlipCopy},
+	Slips: []string{logbook.SlipStem, logbook.SlipSameStem, logbook.SlipFolder, logbook.SlipCopy,
+		logbook.SlipCopiedOver},
 	Words: func(p logbook.Problem, f *Finding) {
 		switch p.Slip {
 		case logbook.SlipStem:
@@ -28,7 +29,7 @@ var recordName = &Check{
 			f.Grade = Action
 			f.Message = "folder " + strings.TrimPrefix(p.Found, "overhauls/") + " does not match the record: " + p.Expected
 			f.Next += ", or correct the record"
-		case logbook.SlipCopy:
+		case logbook.SlipCopy, logbook.SlipCopiedOver:
 			f.Message, f.Next = p.Found, p.Expected
 			f.Related[0].Words = "the original"
 			if p.Read {

@@ -102,9 +102,6 @@ func differing(x, y []ValueAt) (n int, first string) {
 	return n, first
 }
 
-// CopyOf is what stands before the name of the file that a copy repeats: nothing of its own is in it.
-const CopyOf = "copy of "
-
 // copied reports a file that repeats another. What an editor left behind is no news while it says the same.
 func (b *Book) copied(name string, src []byte, original string, passing bool) {
 	b.copyOf[name] = original
@@ -130,13 +127,13 @@ func (b *Book) copied(name string, src []byte, original string, passing bool) {
 	default:
 		found = fmt.Sprintf("%s, %s differ: %s", stem, Counted(n, "value"), first)
 	}
-	what, advice := CopyOf, "carry over what is right, then delete the copy"
+	slip, what, advice := SlipCopy, "copy of ", "carry over what is right, then delete the copy"
 	if b.ownName(name, stem) {
-		what, advice = "holds the text of ", "put its own text back, from the history or the paper"
+		slip, what, advice = SlipCopiedOver, "holds the text of ", "put its own text back, from the history or the paper"
 	} else if n == 0 {
 		advice = "delete the copy"
 	}
-	p := Problem{Place: Place{name, 1, 1}, Slip: SlipCopy, Found: what + found, Expected: advice,
+	p := Problem{Place: Place{name, 1, 1}, Slip: slip, Found: what + found, Expected: advice,
 		Related: Place{original, 1, 1}}
 	if passing {
 		p.Slip = SlipLeftBehind
@@ -251,7 +248,7 @@ func (b *Book) spareCopies() {
 			end := string(text[bytes.LastIndexByte(text, '\n')+1:])
 			if other := ends[end]; other != "" && bytes.Count(text, []byte("\n")) >= fewRows &&
 				alikeLines(b.sources[name], b.sources[other]) {
-				b.Problems = append(b.Problems, Problem{Place: Place{name, 1, 1}, Slip: SlipCopy, Read: true,
+				b.Problems = append(b.Problems, Problem{Place: Place{name, 1, 1}, Slip: SlipCopiedOver, Read: true,
 					Found:    "the lines are those of " + other + ": no two engines have the same",
 					Expected: "put its own lines back, from the history or the paper", Related: Place{other, 1, 1}})
 			}

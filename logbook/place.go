@@ -155,7 +155,8 @@ const (
 	SlipPathName        = "path-name"
 	SlipMisplaced       = "file-misplaced"
 	SlipFolder          = "record-folder"
-	SlipCopy            = "file-copied"
+	SlipCopy            = "file-copied"      // nothing of its own is in it
+	SlipCopiedOver      = "file-copied-over" // its own text is gone
 	SlipLeftBehind      = "file-left-behind"
 	SlipSecondBook      = "second-book"
 	SlipDayAstray       = "date-ahead"

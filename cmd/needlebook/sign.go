@@ -219,7 +219,7 @@ func (o *opened) notSigned(name string) (why string, dropped bool) {
 		switch p.Slip {
 		case logbook.SlipMisplaced:
 			return "move it to " + p.Expected, false
-		case logbook.SlipCopy:
+		case logbook.SlipCopy, logbook.SlipCopiedOver:
 			return p.Found, false
 		case logbook.SlipSecondBook:
 			return "it belongs to another book inside this one", false
