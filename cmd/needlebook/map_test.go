@@ -77,7 +77,7 @@ var packageMap = []struct {
 	{"logbook/exchange/transfer", []string{"logbook", "logbook/budget", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/packs"}, "what goes, and what came held against its bounds; knows no connection"},
 	{"logbook/exchange/remote", []string{"logbook/fault", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/transfer", "logbook/budget"}, "fetches and pushes"},
 	{"logbook/exchange/mail", []string{"logbook", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/graph", "logbook/exchange/mailbag", "logbook/exchange/packs", "logbook/exchange/remote", "logbook/exchange/transfer"}, "bundles, and what the side that gets them is known to hold"},
-	{"logbook/exchange/repair", []string{"logbook/budget", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/packs", "logbook/exchange/transfer"}, "what a crash left amiss below .git"},
+	{"logbook/exchange/repair", []string{"logbook/budget", "logbook/edit", "logbook/trace", "logbook/exchange", "logbook/exchange/durable", "logbook/exchange/packs", "logbook/exchange/transfer"}, "what a crash left amiss below .git"},
 	{"logbook/exchange/internal/trial", []string{"logbook/trace", "logbook/exchange/..."}, "books and failing disks, for tests only"},
 	{"logbook/exchange/packs", nil, "git's packs: bytes and ids alone"},
 	{"logbook/exchange/mailbag", nil, "parts and acknowledgements: texts and digests alone"},

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 
 	"needlebook/logbook/budget"
 )
@@ -66,9 +67,18 @@ func Replace(name string, was, is []byte) error {
 	return syncFolder(dir)
 }
 
+// asideName is how the name of a text begins that is on its way; digits follow.
+const asideName = ".needlebook-"
+
+// Aside says that a name is that of a text on its way into a file, which a killed program leaves.
+func Aside(name string) bool {
+	number, ours := strings.CutPrefix(name, asideName)
+	return ours && number != "" && strings.Trim(number, "0123456789") == ""
+}
+
 // beside writes a text into a synced file of its own in the folder.
 func beside(dir string, text []byte) (string, error) {
-	f, err := os.CreateTemp(dir, ".needlebook-*")
+	f, err := os.CreateTemp(dir, asideName+"*")
 	if err != nil {
 		return "", err
 	}

@@ -20,6 +20,7 @@ import (
 	"github.com/go-git/go-git/v5/plumbing/format/index"
 
 	"needlebook/logbook/budget"
+	"needlebook/logbook/edit"
 	"needlebook/logbook/exchange"
 	"needlebook/logbook/exchange/durable"
 	"needlebook/logbook/exchange/transfer"
@@ -394,6 +395,9 @@ func (m *mender) leftovers() error {
 		case inGit && (strings.HasPrefix(name, "tmp_") || strings.HasPrefix(name, "tmp-")) &&
 			strings.HasPrefix(rel, m.git+"/objects/"):
 			m.say(rel, "an object half written; nothing refers to it", "take it away", remove)
+		case !inGit && edit.Aside(name):
+			m.say(rel, "a text on its way into a file when its writing was cut short; the same command writes it again",
+				"take it away; what it was to replace stays as it is", remove)
 		case !inGit && strings.HasPrefix(name, ".") && strings.HasSuffix(name, ".coming"):
 			m.say(rel, "a text on its way into the folder when a sync was cut short; the next sync brings it again",
 				"take it away", remove)

@@ -38,6 +38,7 @@ func TestRepair(t *testing.T) {
 		{"a lock of the index", leave(".git/index.lock", "half"), ".git/index.lock", "a lock", false},
 		{"a lock of the branch", leave(".git/refs/heads/main.lock", ""), ".git/refs/heads/main.lock", "a lock", false},
 		{"a record on its way", leave("overhauls/a.md.lock", "half"), "overhauls/a.md.lock", "on its way into overhauls/a.md", false},
+		{"a record half written", leave("overhauls/.needlebook-2815160761", "half"), "overhauls/.needlebook-2815160761", "the same command writes it again", false},
 		{"a text of a sync", leave("overhauls/.a.md.coming", "half"), "overhauls/.a.md.coming", "the next sync brings it again", false},
 		{"half an object", leave(".git/objects/pack/tmp_pack_x", "half"), ".git/objects/pack/tmp_pack_x", "half written", false},
 		{"an empty branch", leave(".git/refs/heads/main", ""), ".git/refs/heads/main", "stands on no commit", false},
