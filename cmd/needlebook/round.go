@@ -64,6 +64,8 @@ What is doubtful stays blank with its reason; what a record has already stays,
 byte for byte. The same table can be taken again: only what is missing is
 written then.
 
+Behind a value, a remark may follow a blank and a #: it goes into the record.
+
 A comma may be the decimal sign, semicolons may be between the cells, and a file
 may be saved as Windows does. A book whose own tables have
 semicolons gets the table so, with decimal commas.`,
@@ -346,6 +348,11 @@ func (p *program) takenPhotos(o *opened, photos []rounds.Photo, out map[logbook.
 			continue
 		}
 		name, err := p.keepPhoto(o, strings.TrimSuffix(path.Base(record), ".md"), x.Name, x.Data, book)
+		if _, unfit := errors.AsType[useError](err); unfit { // and the others are no worse for it
+			fmt.Fprintf(p.err, "cylinder %s: left out: %v\n", x.Cylinder, err)
+			p.status = exitFindings
+			continue
+		}
 		if err != nil {
 			return err
 		}

@@ -6,7 +6,8 @@
 // unit of a bare number. Before them are engine and cylinder; fitted.holder and fitted.nozzle name the valve that goes
 // in, which is another than the holder that comes out where a ready spare is fitted. Where the cylinder is "spare", the
 // row is the test of a ready spare that goes in as it lay. A row whose first cell begins with # is a remark, and so is
-// a column whose name does. Commas, semicolons or tabs are between the cells, and a comma may be the decimal sign.
+// a column whose name does; in a cell that is no text, what is behind a blank and a # is a remark, which goes into the
+// record behind the value. Commas, semicolons or tabs are between the cells, and a comma may be the decimal sign.
 //
 // A table plans and reports alike, so a row counts as done only where something is in it that the book did not fill in
 // itself. Nothing is guessed: what cannot be read stays blank in the record, with what was in the table behind a #, and

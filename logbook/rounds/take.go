@@ -103,6 +103,7 @@ type doc struct {
 // entry is a value that a cell states.
 type entry struct {
 	key, text, cell string
+	remark          string // behind the value, for whoever reads the record
 	line            int
 	at              logbook.Position
 	given           bool // as the book filled it in: no work of anybody
@@ -190,6 +191,10 @@ func (k *taking) take(l line, d *doc, in bool) {
 			continue
 		}
 		f, _ := logbook.KindNamed("overhaul").Field(c.Key)
+		var remark string
+		if f.Shape != logbook.ShapeText && f.Shape != logbook.ShapeTexts {
+			cells, remark = remarked(cells)
+		}
 		if f.Shape == logbook.ShapeDate {
 			cells[0] = k.dates.one(cells[0])
 		}
@@ -198,9 +203,23 @@ func (k *taking) take(l line, d *doc, in bool) {
 			d.unsure = append(d.unsure, k.doubt(l, c.Key, strings.Join(cells, " / "), "%s", why))
 			continue
 		}
-		d.entries = append(d.entries, entry{key: c.Key, text: text, cell: strings.Join(cells, " / "), line: l.Line,
-			at: l.at})
+		d.entries = append(d.entries, entry{key: c.Key, text: text, cell: strings.Join(cells, " / "), remark: remark,
+			line: l.Line, at: l.at})
 	}
+}
+
+// remarked takes the remarks out of cells: what is behind a blank and a #, as in a record.
+func remarked(cells []string) (values []string, remark string) {
+	for _, c := range cells {
+		value, behind, has := strings.Cut(c, " #")
+		if value = strings.TrimSpace(value); !has || value == "" {
+			values = append(values, c)
+			continue
+		}
+		values = append(values, value)
+		remark = strings.TrimPrefix(remark+"; "+strings.TrimSpace(behind), "; ")
+	}
+	return values, remark
 }
 
 // stated are the cells of a key in a row that have something in them, each with the unit of its column.

@@ -3,6 +3,7 @@ package rounds
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -87,6 +88,7 @@ func (k *taking) write(d *doc) error {
 			out.Wrote = append(out.Wrote, Value{e.key, e.text})
 		}
 	}
+	text = k.remarks(d, text, was, &out)
 	for _, x := range d.unsure {
 		if top, _, _ := strings.Cut(x.Key, "."); fresh[top] {
 			last := x.Key[strings.LastIndexByte(x.Key, '.')+1:]
@@ -97,6 +99,26 @@ func (k *taking) write(d *doc) error {
 		k.Records = append(k.Records, out)
 	}
 	return nil
+}
+
+// remarks writes what is behind the values of the table behind those of the record. Beside a value that was there
+// before nothing is written, and the remark is told.
+func (k *taking) remarks(d *doc, text, was []byte, out *Record) []byte {
+	for _, e := range d.entries {
+		if e.remark == "" {
+			continue
+		}
+		at := slices.IndexFunc(out.Wrote, func(v Value) bool { return v.Key == e.key })
+		switch with := edit.Remark(text, e.key, e.remark); {
+		case at >= 0 || e.given && was == nil:
+			if text = with; at >= 0 {
+				out.Wrote[at].Text += " # " + e.remark
+			}
+		case !bytes.Contains(was, []byte(e.remark)):
+			k.doubtOf(e, fmt.Sprintf("its remark %q is not in the record: write it behind the value", e.remark))
+		}
+	}
+	return text
 }
 
 // begun is the text of a new record.

@@ -2,9 +2,9 @@
 (() => {
 const round = JSON.parse(document.getElementById("round").textContent);
 const say = (s) => round.say[s] || s;
-const place = "needlebook " + round.name;
+const place = "needlebook " + round.title;
 const state = { cells: round.rows.map((r) => r.cells.slice()), photos: [], running: {}, drops: {}, at: 0 };
-let keeps = false, unsaved = false, drawn = null;
+let keeps = false, album = null, unsaved = false, drawn = null;
 
 function make(tag, props, ...inside) {
   const e = document.createElement(tag);
@@ -17,7 +17,8 @@ function make(tag, props, ...inside) {
   return e;
 }
 
-// What is kept between two visits. Of a state that fits another table only what has the same columns is taken.
+// What is kept between two visits: the cells at each key, in the small store of the browser; each photo once, in its
+// large one, for all of them together are more than the small one holds.
 function tried() {
   try {
     localStorage.setItem(place + " try", "1");
@@ -26,31 +27,67 @@ function tried() {
     return ok;
   } catch { return false; }
 }
-function recall() {
+const done = (asked) => new Promise((yes, no) => { asked.onsuccess = () => yes(asked.result); asked.onerror = () => no(asked.error); });
+async function large() {
+  const asked = indexedDB.open(place, 1);
+  asked.onupgradeneeded = () => asked.result.createObjectStore("photos", { keyPath: "id" });
+  return done(asked);
+}
+const shelf = (mode) => album.transaction("photos", mode).objectStore("photos");
+async function keepPhoto(p) {
+  unsaved = true;
   try {
-    const old = JSON.parse(localStorage.getItem(place) || "null");
-    if (!old || JSON.stringify(old.columns) !== JSON.stringify(round.columns) || old.cells.length !== state.cells.length) return;
-    Object.assign(state, { cells: old.cells, photos: old.photos || [], running: old.running || {}, drops: old.drops || {}, at: old.at || 0 });
-  } catch { /* what cannot be read is not taken */ }
+    await done(shelf("readwrite").put(p));
+    p.kept = true;
+  } catch { tell(say("This photo is not kept in this browser: save the file before you leave."), true); }
+}
+function recall() {
+  const text = localStorage.getItem(place);
+  try {
+    const old = JSON.parse(text || "null");
+    if (old) merge(old);
+  } catch { localStorage.setItem(place + " unread", text); /* for whoever can read it */ }
+}
+
+// merge takes what was typed on an earlier page of the same round, by valve and column. The plan may have changed in between: what an
+// earlier page filled in by itself is not taken, and a row or a column that this page does not ask for goes into the file all the same.
+function merge(old) {
+  const typed = (i, c) => (old.cells[i][c] || "") !== (old.given[i][c] || "");
+  const holder = old.columns.indexOf("holder"), here = round.columns.indexOf("holder");
+  const row = (i) => round.rows.findIndex((r) => r.cylinder === old.rows[i].cylinder && r.cells[here] === old.given[i][holder]);
+  old.columns.forEach((name, c) => {
+    if (round.columns.includes(name) || !old.rows.some((_, i) => typed(i, c))) return;
+    round.columns.push(name);
+    for (const r of round.rows) r.cells.push("");
+  });
+  old.rows.forEach((r, i) => {
+    if (row(i) >= 0 || !old.columns.some((_, c) => typed(i, c))) return;
+    round.rows.push({ ...r, last: {}, cells: round.columns.map((name) => old.given[i][old.columns.indexOf(name)] || "") });
+  });
+  state.cells = round.rows.map((r) => r.cells.slice());
+  old.rows.forEach((_, i) => old.columns.forEach((name, c) => { if (typed(i, c)) state.cells[row(i)][round.columns.indexOf(name)] = old.cells[i][c]; }));
+  Object.assign(state, { running: old.running, drops: old.drops, at: Math.max(0, row(old.at)) });
 }
 function keep() {
   unsaved = true;
   if (!keeps) return;
-  const all = { columns: round.columns, cells: state.cells, running: state.running, drops: state.drops, at: state.at };
   try {
-    localStorage.setItem(place, JSON.stringify({ ...all, photos: state.photos }));
+    localStorage.setItem(place, JSON.stringify({ columns: round.columns, rows: round.rows.map((r) => ({ cylinder: r.cylinder, spare: r.spare })),
+      given: round.rows.map((r) => r.cells), cells: state.cells, running: state.running, drops: state.drops, at: state.at }));
     tell(say("Kept in this browser."));
   } catch {
-    try { localStorage.setItem(place, JSON.stringify({ ...all, photos: [] })); } catch { keeps = false; }
-    tell(say("The photos are too large for this browser to keep: save the file before you leave."), true);
+    keeps = false;
+    tell(say("This browser keeps nothing between two visits: save the file before you leave."), true);
   }
 }
+const lasting = () => keeps && state.photos.every((p) => p.kept);
 
 const note = make("p", { id: "note", role: "status" });
 function tell(text, warn) { note.textContent = text; note.className = warn ? "warn" : ""; }
 
 function file() {
-  return JSON.stringify({ format: round.format, columns: round.columns, rows: state.cells, photos: state.photos });
+  const photos = state.photos.filter((p) => !p.out).map((p) => ({ cylinder: p.cylinder, name: p.name, data: p.data }));
+  return JSON.stringify({ format: round.format, columns: round.columns, rows: state.cells, photos });
 }
 function save() {
   const a = make("a", { href: URL.createObjectURL(new Blob([file()], { type: "application/json" })), download: round.name + ".json" });
@@ -85,19 +122,27 @@ function words(f) {
     } }, f.said[i])));
 }
 
-// The stopwatch goes on by the clock of the device, so that a reload loses nothing of it. It holds two times: when the first drop fell, and
-// when the watch was stopped, which is the value.
+// A value may have a remark behind a #, which goes into the record with it.
+const remarked = (text, remark) => remark ? text + " # " + remark : text;
+
+// The stopwatch goes on by the clock of the device, so that a reload loses nothing of it. It holds two times: when the watch was stopped,
+// which is the value, and when the first drop fell, which is the remark behind it.
 function watch(f) {
-  const key = state.at + " " + f.key, shown = make("output", {}), box = textField(f, 0);
+  const key = round.rows[state.at].cylinder + " " + f.key, shown = make("output", {}), box = textField(f, 0);
   const lapse = () => ((Date.now() - state.running[key]) / 1000).toFixed(1);
   const first = /seat/.test(f.key);
+  const fell = () => state.drops[key] ? say("first drop") + " " + state.drops[key] + " s" : "";
   const draw = () => {
-    const drop = state.drops[key] ? say("first drop") + " " + state.drops[key] + " s " : "";
-    shown.textContent = drop + (state.running[key] ? lapse() + " s" : "");
+    shown.textContent = state.running[key] ? [fell(), lapse() + " s"].join(" ") : "";
     go.textContent = state.running[key] ? say("stop") : say("start");
   };
   const go = make("button", { type: "button", onclick: () => {
-    if (state.running[key]) { put(f.column, lapse()); box.value = cell(f.column); delete state.running[key]; } else { state.running[key] = Date.now(); delete state.drops[key]; }
+    if (state.running[key]) {
+      put(f.column, remarked(lapse(), fell()));
+      box.value = cell(f.column);
+      delete state.running[key];
+    } else state.running[key] = Date.now();
+    delete state.drops[key];
     keep(); draw();
   } });
   const drop = first ? make("button", { type: "button", onclick: () => { if (state.running[key] && !state.drops[key]) { state.drops[key] = lapse(); keep(); draw(); } } }, say("first drop")) : null;
@@ -107,34 +152,40 @@ function watch(f) {
 }
 let ticking = [];
 
+// The clock face: weak holes are the value, blocked ones the remark behind it, and how many are open is counted where it is known how many
+// there are.
 function clock(f) {
-  const openField = round.fields.find((x) => x.column === f.open && f.open), n = (openField && openField.holes) || 12;
+  const openField = round.fields.find((x) => x.column === f.open && f.open), all = openField && openField.holes, n = all || 12;
   const box = textField(f, 0), face = make("div", { className: "clock", role: "group", "aria-label": f.label });
-  const list = () => (cell(f.column).match(/\d+/g) || []).map(Number);
-  const blocked = new Set(state.drops[state.at + " " + f.key] || []);
+  const numbers = (text) => new Set((text.match(/\d+/g) || []).map(Number));
+  const sides = () => cell(f.column).split("#");
+  const weak = () => numbers(sides()[0]), blocked = () => numbers(sides()[1] || "");
   const draw = () => {
     for (const b of face.children) {
-      const h = Number(b.dataset.hole), how = blocked.has(h) ? "blocked" : list().includes(h) ? "weak" : "open";
+      const h = Number(b.dataset.hole), how = blocked().has(h) ? "blocked" : weak().has(h) ? "weak" : "open";
       b.className = how;
       b.setAttribute("aria-label", h + " " + say(how));
     }
   };
+  const set = (w, b) => {
+    const listed = (x) => [...x].sort((a, b) => a - b).join(" ");
+    put(f.column, remarked(listed(w) || "none", b.size && say("blocked") + " " + listed(b)));
+    box.value = cell(f.column);
+    if (all) {
+      put(f.open, String(all - b.size));
+      const shown = document.getElementById(id(openField, 0));
+      if (shown) shown.value = cell(f.open);
+    }
+    draw();
+  };
   for (let h = 1; h <= n; h++) {
     const turn = 2 * Math.PI * (h - 1) / n - Math.PI / 2;
     const b = make("button", { type: "button", onclick: () => {
-      const weak = new Set(list());
-      if (blocked.has(h)) blocked.delete(h);
-      else if (weak.has(h)) { weak.delete(h); blocked.add(h); }
-      else weak.add(h);
-      state.drops[state.at + " " + f.key] = [...blocked];
-      put(f.column, [...weak].sort((a, b) => a - b).join(" ") || "none");
-      box.value = cell(f.column);
-      if (openField && openField.holes) {
-        put(f.open, String(n - blocked.size));
-        const shown = document.getElementById(id(openField, 0));
-        if (shown) shown.value = cell(f.open);
-      }
-      draw();
+      const w = weak(), x = blocked();
+      if (x.has(h)) x.delete(h);
+      else if (w.delete(h)) x.add(h);
+      else w.add(h);
+      set(w, x);
     } }, String(h));
     b.dataset.hole = h;
     b.style.left = 128 + 98 * Math.cos(turn) + "px";
@@ -143,7 +194,21 @@ function clock(f) {
   }
   box.addEventListener("input", draw);
   draw();
-  return make("div", {}, face, make("div", { className: "line" }, box));
+  return make("div", {}, face, make("div", { className: "line" }, box, make("button", { type: "button", onclick: () => set(new Set(), new Set()) }, say("all open"))));
+}
+
+// What is the same for the whole round, as the gauge, the day, the name, is taken over with one press. A figure that is measured never is.
+function before(f) {
+  if (!f.same || cell(f.column)) return null;
+  const from = state.cells.slice(0, state.at).findLast((cells) => cells[f.column] && !missing.test(cells[f.column]));
+  if (!from) return null;
+  return make("button", { type: "button", className: "small", onclick: (e) => {
+    put(f.column, from[f.column]);
+    const box = document.getElementById(id(f, 0));
+    box.value = from[f.column];
+    box.focus();
+    e.target.remove();
+  } }, from[f.column]);
 }
 
 const missing = /^not measured \((.*)\)$/;
@@ -165,29 +230,40 @@ function entry(f) {
       const box = document.getElementById(id(f, 0));
       if (box) box.focus();
     } }, say(why ? "measured" : "not measured because"));
-    set.replaceChildren(...[make("legend", {}, f.label + (f.unit ? " [" + f.unit + "]" : "")), beside ? make("p", { className: "beside" }, beside) : null, body, other].filter(Boolean));
+    set.replaceChildren(...[make("legend", {}, f.label + (f.unit ? " [" + f.unit + "]" : "")), beside ? make("p", { className: "beside" }, beside) : null, body, before(f), other].filter(Boolean));
   };
   draw();
   return set;
 }
 
 async function shoot(e) {
+  const cylinder = round.rows[state.at].cylinder;
   for (const f of e.target.files) {
     try {
       const bitmap = await createImageBitmap(f), scale = Math.min(1, 1600 / Math.max(bitmap.width, bitmap.height));
       const c = make("canvas", { width: Math.round(bitmap.width * scale), height: Math.round(bitmap.height * scale) });
       c.getContext("2d").drawImage(bitmap, 0, 0, c.width, c.height);
-      state.photos.push({ cylinder: round.rows[state.at].cylinder, name: f.name, data: c.toDataURL("image/jpeg", 0.82).split(",")[1] });
-      keep();
+      const p = { id: Date.now() + " " + state.photos.length, cylinder, name: f.name, data: c.toDataURL("image/jpeg", 0.82).split(",")[1] };
+      state.photos.push(p);
+      await keepPhoto(p);
     } catch { tell(say("A photo could not be read."), true); }
   }
-  show();
+  gallery();
+}
+
+// The photos of a cylinder. One that is left out is not in the file, and can be put back.
+let shown = make("div", { className: "line" });
+function gallery() {
+  shown.replaceChildren(...state.photos.filter((p) => p.cylinder === round.rows[state.at].cylinder).map((p) => make("figure", { className: p.out ? "out" : "" },
+    make("img", { src: "data:image/jpeg;base64," + p.data, alt: p.name }),
+    make("button", { type: "button", className: "small", onclick: async () => { p.out = !p.out; await keepPhoto(p); gallery(); } }, say(p.out ? "put back" : "leave out")))));
 }
 
 function show() {
   ticking = [];
   const main = make("main", {}), tabs = make("nav", { "aria-label": say("cylinder") });
-  round.rows.forEach((r, i) => tabs.append(make("button", { type: "button", "aria-current": String(i === state.at), onclick: () => { state.at = i; keep(); show(); window.scrollTo(0, 0); } }, r.cylinder)));
+  round.rows.forEach((r, i) => tabs.append(make("button", { type: "button", "aria-current": String(i === state.at), onclick: () => { state.at = i; keep(); show(); window.scrollTo(0, 0); } },
+    round.rows.some((x) => x !== r && x.cylinder === r.cylinder) ? r.cylinder + " " + r.cells[round.columns.indexOf("holder")] : r.cylinder)));
   let step = "", grid = null;
   for (const f of round.fields) {
     if (round.rows[state.at].spare && !f.spare) continue;
@@ -198,9 +274,8 @@ function show() {
     }
     grid.append(entry(f));
   }
-  const mine = state.photos.filter((p) => p.cylinder === round.rows[state.at].cylinder);
-  main.append(make("h2", {}, say("photo")), make("div", { className: "line" }, make("input", { type: "file", accept: "image/*", capture: "environment", multiple: true, "aria-label": say("photo"), onchange: shoot }),
-    ...mine.map((p) => make("img", { src: "data:image/jpeg;base64," + p.data, alt: p.name }))));
+  main.append(make("h2", {}, say("photo")), make("div", { className: "line" }, make("input", { type: "file", accept: "image/*", capture: "environment", multiple: true, "aria-label": say("photo"), onchange: shoot })), shown);
+  gallery();
   if (drawn) drawn.remove();
   drawn = make("div", {}, make("h1", {}, round.title), tabs, main);
   document.body.prepend(drawn);
@@ -213,9 +288,24 @@ show();
 if (!keeps) tell(say("This browser keeps nothing between two visits: save the file before you leave."), true);
 setInterval(() => ticking.forEach((t) => t()), 100);
 setInterval(() => {
-  if (keeps || !unsaved) return;
-  tell(say("Five minutes have passed, and this browser keeps nothing: save the file now."), true);
+  if (lasting() || !unsaved) return;
+  tell(say(keeps ? "Five minutes have passed, and photos are not kept in this browser: save the file now." :
+    "Five minutes have passed, and this browser keeps nothing: save the file now."), true);
   document.getElementById("save").focus();
 }, 300000);
-window.addEventListener("beforeunload", (e) => { if (!keeps && unsaved) e.preventDefault(); });
+window.addEventListener("beforeunload", (e) => { if (!lasting() && unsaved) e.preventDefault(); });
+window.addEventListener("storage", (e) => { // the same page is open a second time, and somebody types there
+  if (e.key !== place || !e.newValue) return;
+  const at = state.at;
+  recall();
+  state.at = at;
+  show();
+});
+(async () => {
+  try {
+    album = await large();
+    state.photos.unshift(...(await done(shelf("readonly").getAll())).map((p) => ({ ...p, kept: true })));
+    gallery();
+  } catch { album = null; /* each photo says so */ }
+})();
 })();

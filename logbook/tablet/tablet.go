@@ -3,9 +3,10 @@
 // as the table is. It judges nothing and knows no rule: limits and last values are shown as texts.
 //
 // Its script and its style are allowed by their digests in its own policy, and nothing else is: no address is asked,
-// and what the round says is data, never code. What is typed is kept in the browser between two visits; the page tries
-// that when it opens, and where the browser refuses, it offers its file every five minutes. Photos are shrunk on the
-// page, which takes out what they tell of place and device.
+// and what the round says is data, never code. What is typed is kept in the browser between two visits, photos in its
+// large store; the page tries that when it opens, and where the browser refuses, it offers its file every five minutes.
+// A page that is written again keeps what was typed with the valve that it was typed for. Photos are shrunk on the page,
+// which takes out what they tell of place and device.
 //
 // Begin with Write.
 package tablet
@@ -19,6 +20,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -58,6 +60,7 @@ type field struct {
 	Open   int      `json:"open,omitempty"`  // of holes: the column of how many are open; 0 for none
 	Holes  int      `json:"holes,omitempty"` // how many there are
 	Spare  bool     `json:"spare"`           // asked of a spare that is tested again, too
+	Same   bool     `json:"same"`            // often the same for all cylinders of a round
 }
 
 type row struct {
@@ -94,7 +97,9 @@ var sentences = []string{"not measured because", "measured", "save the file", "s
 	"This browser keeps nothing between two visits: save the file before you leave.",
 	"Five minutes have passed, and this browser keeps nothing: save the file now.",
 	"Kept in this browser.", "A photo could not be read.",
-	"The photos are too large for this browser to keep: save the file before you leave.",
+	"This photo is not kept in this browser: save the file before you leave.",
+	"Five minutes have passed, and photos are not kept in this browser: save the file now.",
+	"all open", "leave out", "put back",
 	"The file is in the downloads: take it with needlebook round --take."}
 
 // Write writes the page.
@@ -185,7 +190,7 @@ func fields(table *rounds.Table, seats []rounds.Seat, words language.Words) (all
 
 func fieldOf(b draft.Blank, at map[string]int, words language.Words) field {
 	f := field{Key: b.Key, Column: at[b.Key], Count: 1, Step: heading(b.Key, words), Label: label(b.Key, words),
-		Unit: b.Unit, Kind: "text", Limit: b.Limit, Spare: rounds.OfSpare(b.Key)}
+		Unit: b.Unit, Kind: "text", Limit: b.Limit, Spare: rounds.OfSpare(b.Key), Same: same(b)}
 	if b.Choice != "" {
 		f.Choice = strings.Split(b.Choice, " | ")
 	}
@@ -212,6 +217,16 @@ func fieldOf(b draft.Blank, at map[string]int, words language.Words) field {
 		f.Holes, _ = strconv.Atoi(b.Limit)
 	}
 	return f
+}
+
+// alike are the ends of keys whose figure is read once for the whole round.
+var alike = []string{".counter", ".load", ".fuel", ".place"}
+
+// same says that a value is often the same for all cylinders of a round: a day, a person, an instrument, what is read
+// once. A figure that each valve is measured for never is.
+func same(b draft.Blank) bool {
+	return b.Field.Shape == logbook.ShapeDate || b.Field.As == "instrument" || b.Field.As == "person" ||
+		slices.ContainsFunc(alike, func(end string) bool { return strings.HasSuffix(b.Key, end) })
 }
 
 // label is a key in the reader's words, without the step that its heading names.

@@ -40,7 +40,7 @@ func files(vessel string) fstest.MapFS {
 		"limits/t.md": {Data: []byte("---\ntype: T\nrevisions:\n  - from: 2024-01-01\n    source: invented\n    opening_pressure: {used: 330 +10/-0 kgf/cm², new: 345 +10/-0 kgf/cm²}\n    holes: {count: 9}\n---\n")}}
 }
 
-func written(t *testing.T, vessel, language string) (*logbook.Book, string) {
+func written(t *testing.T, vessel, language string, changed ...func(*logbook.Book, *tablet.Page)) (*logbook.Book, string) {
 	t.Helper()
 	b, err := logbook.Read(files(vessel))
 	if err != nil {
@@ -54,6 +54,9 @@ func written(t *testing.T, vessel, language string) (*logbook.Book, string) {
 			t.Fatal(err)
 		}
 		p.Seats = append(p.Seats, rounds.Seat{Sheet: s, InHolder: s.Holder, InNozzle: s.Nozzle})
+	}
+	for _, change := range changed {
+		change(b, &p)
 	}
 	var one, two bytes.Buffer
 	if err := tablet.Write(&one, p); err != nil {
@@ -275,6 +278,116 @@ window.every = {}; const real = setInterval; window.setInterval = (f, ms) => { e
 	b.js(`(every[300000](), "")`)
 	if strings.Contains(said(), "Five minutes have passed") {
 		t.Error("it offers a file that is saved already")
+	}
+}
+
+// row is the cells of a row of a page's file by the names of their columns, units left out.
+func row(t *testing.T, p *rounds.Page, of string) map[string]string {
+	t.Helper()
+	for _, cells := range p.Rows {
+		all := map[string]string{}
+		for i, text := range cells {
+			name, _, _ := strings.Cut(p.Columns[i], " [")
+			all[name] = text
+		}
+		if all["cylinder"]+" "+all["holder"] == of {
+			return all
+		}
+	}
+	t.Fatalf("no row %s", of)
+	return nil
+}
+
+// shown waits until the page shows so many photos.
+func (b *tab) shown(n int) {
+	b.t.Helper()
+	for range 400 {
+		if b.js(`String(document.querySelectorAll("main img").length)`) == fmt.Sprint(n) {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	b.t.Fatalf("not %d photos", n)
+}
+
+// A page that is closed and written again with another plan keeps what was typed with the valve that it was typed for, more photos than the
+// small store of a browser holds, and both times of the seat test; what an earlier plan filled in is not taken over, and no figure is offered
+// for another valve. No outside source.
+func TestWiderTabletWrittenAgain(t *testing.T) {
+	b := newTab(t)
+	_, first := written(t, "Try", "")
+	_, second := written(t, "Try", "", func(book *logbook.Book, p *tablet.Page) {
+		day, _ := logbook.ParseDay(p.Day)
+		p.Seats[0].Sheet = draft.Read(book, p.Seats[0].Sheet.Position, "H-9", day)
+		p.Seats[2].InHolder = "H-99"
+	})
+	dir := t.TempDir()
+	name := filepath.Join(dir, "round.html")
+	open := func(text string) {
+		t.Helper()
+		if err := os.WriteFile(name, []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+		run(b, chromedp.Navigate("file://"+filepath.ToSlash(name)))
+	}
+	open(first)
+	b.typed("removed.counter", "1500")
+	b.typed("as_found.gauge", "PG-1")
+	b.typed("as_found.opening_pressure", "306,5")
+	b.js(`(document.querySelectorAll("nav button")[1].click(), "")`)
+	b.pressed("as_found.gauge", "PG-1")
+	if got := b.js(`String([...document.querySelectorAll("fieldset button")].filter((e) => e.textContent === "306,5").length)`); got != "0" {
+		t.Error("a figure of another valve is offered")
+	}
+	for _, press := range []string{"start", "first drop", "stop"} {
+		b.pressed("as_found.seat.for", press)
+	}
+	b.pressed("as_found.spray.weak", "all open")
+	noise, random := image.NewRGBA(image.Rect(0, 0, 1600, 1200)), uint32(1)
+	for i := range noise.Pix {
+		random = random*1664525 + 1013904223
+		noise.Pix[i] = byte(random >> 24)
+	}
+	var shots []string
+	for i := range 5 {
+		noise.Pix[0] = byte(i)
+		var shot bytes.Buffer
+		jpeg.Encode(&shot, noise, nil)
+		shots = append(shots, filepath.Join(dir, fmt.Sprintf("tip-%d.jpg", i)))
+		os.WriteFile(shots[i], shot.Bytes(), 0o666)
+	}
+	run(b, chromedp.SetUploadFiles("input[type=file]", shots))
+	b.shown(5)
+	b.js(`([...document.querySelectorAll("figure button")][2].click(), "")`)
+	open(second)
+	b.shown(5)
+	var p rounds.Page
+	if err := json.Unmarshal(b.saved(), &p); err != nil {
+		t.Fatal(err)
+	}
+	size := 0
+	for _, x := range p.Photos {
+		size += len(x.Data)
+	}
+	if len(p.Photos) != 4 || size < 5<<20 || len(p.Rows) != 8 {
+		t.Errorf("%d photos of %d bytes, %d rows", len(p.Photos), size, len(p.Rows))
+	}
+	if r := row(t, &p, "1 H-1"); r["removed.counter"] != "1500" || r["as_found.gauge"] != "PG-1" || r["nozzle.found"] != "N-1" {
+		t.Errorf("of the valve that another plan had: %v", r)
+	}
+	if r := row(t, &p, "1 H-9"); r["removed.counter"] != "" || r["as_found.opening_pressure 1"] != "" {
+		t.Errorf("of the valve of this plan: %v", r)
+	}
+	if r := row(t, &p, "3 H-3"); r["fitted.holder"] != "H-99" {
+		t.Errorf("what goes in is %q", r["fitted.holder"])
+	}
+	r := row(t, &p, "2 H-2")
+	if !regexp.MustCompile(`^[0-9.]+ # first drop [0-9.]+ s$`).MatchString(r["as_found.seat.for"]) || r["as_found.gauge"] != "PG-1" || r["as_found.spray.weak"] != "none" ||
+		r["as_found.spray.open"] != "9" {
+		t.Errorf("of cylinder 2: %v", r)
+	}
+	if got := b.js(`document.querySelectorAll("nav button")[7].textContent`); got != "1 H-1" {
+		t.Errorf("the row of an earlier plan is called %q", got)
 	}
 }
 
