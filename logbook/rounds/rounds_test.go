@@ -183,6 +183,47 @@ func (f folder) done(t *testing.T) *table {
 	return x
 }
 
+// A valve that came out of one cylinder goes into another one, whichever row is first. Broken on purpose by taking each row as a whole. No
+// outside source.
+func TestValvesChangePlaces(t *testing.T) {
+	f := newFolder()
+	x := f.planned(t, "H-2", "H-1", "007")
+	for c := 1; c <= 2; c++ {
+		x.put(t, c, "removed.counter", "1500", "as_left.opening_pressure 1", "332", "fitted.date", "2024-06-02", "fitted.counter", "1500,5")
+	}
+	r := f.take(t, []byte(x.text()))
+	if len(r.Records) != 2 || len(r.Doubts)+len(r.Notes) > 0 && strings.Contains(fmt.Sprint(r.Notes, doubts(r)), "H-") {
+		t.Fatalf("%d records, notes %q, doubts\n%s", len(r.Records), r.Notes, doubts(r))
+	}
+	for i, into := range []string{"2", "1"} {
+		if is := string(r.Records[i].Is); !regexp.MustCompile(`(?s)fitted:.*\n  cylinder: ` + into + ` `).MatchString(is) {
+			t.Errorf("%s did not go into cylinder %s:\n%s", r.Records[i].Path, into, is)
+		}
+	}
+}
+
+// One stamp in two rows is no valve that came out twice, and a name that somebody doubts is none. Broken on purpose by writing both rows, and
+// by taking the name. No outside source.
+func TestStampTwiceAndNameInDoubt(t *testing.T) {
+	f := newFolder()
+	x := f.planned(t).put(t, 1, "holder", "H-2", "removed.counter", "1500").put(t, 2, "removed.counter", "1500")
+	r := f.take(t, []byte(x.text()))
+	if got := doubts(r); len(r.Records) > 0 || !strings.Contains(got, `ME1-1 holder "H-2": line 4 has it too: read both stamps`) || !strings.Contains(got, `ME1-2 holder "H-2": line 3 has it too`) {
+		t.Errorf("%d records, doubts\n%s", len(r.Records), got)
+	}
+	x = f.planned(t).put(t, 1, "holder", "H-5", "removed.counter", "1500")
+	if notes := fmt.Sprint(f.take(t, []byte(x.text())).Notes); !strings.Contains(notes, "holder H-5 came out, and the book has H-1 there") {
+		t.Errorf("notes %s", notes)
+	}
+	for _, name := range []string{"N-1?", "~N-1", "N-1,x", "N-1 or N-7"} {
+		x := f.planned(t).put(t, 1, "removed.counter", "1500", "nozzle.left", name, "by", name)
+		r := f.take(t, []byte(x.text()))
+		if len(r.Records) != 1 || len(r.Doubts) != 2 || strings.Contains(string(r.Records[0].Is), "by: \"") {
+			t.Errorf("%q: %d records, doubts\n%s", name, len(r.Records), doubts(r))
+		}
+	}
+}
+
 // What is behind a # in a cell goes into the record behind the value, once; in a text it is of the text; beside a value that was there before
 // it is told. Broken on purpose by leaving out what remarks writes, and by cutting texts too. No outside source.
 func TestRemarkBehindAValue(t *testing.T) {

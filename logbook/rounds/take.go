@@ -3,6 +3,7 @@ package rounds
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"path"
 	"slices"
 	"strings"
@@ -57,16 +58,30 @@ func Take(b *logbook.Book, t *Table, src func(path string) ([]byte, error), seen
 	error) {
 	k := &taking{b: b, t: t, src: src, seen: seen, dates: ordered(t), docs: map[string]*doc{}}
 	k.Out = map[logbook.Position]string{}
-	for _, spares := range []bool{true, false} { // a spare is tested before it is fitted, wherever its row is
-		for _, r := range t.Rows {
-			if cylinder, _ := t.cell(r, Cylinder); strings.EqualFold(cylinder, Spare) != spares {
-				continue
-			}
-			if err := k.row(r); err != nil {
-				return Result{}, err
-			}
+	for _, r := range t.Rows { // a spare is tested before it is fitted, wherever its row is
+		if k.ofSpare(r) {
+			k.spareRow(k.lineOf(r))
 		}
 	}
+	var in []fitting // a valve comes out before it goes into another cylinder, wherever its row is
+	for _, r := range t.Rows {
+		if k.ofSpare(r) {
+			continue
+		}
+		if l, ok := k.cylinder(r); ok {
+			out, err := k.out(l)
+			if err != nil {
+				return Result{}, err
+			}
+			in = append(in, fitting{l, out})
+		}
+	}
+	for _, f := range in {
+		if err := k.in(f.line, f.out); err != nil {
+			return Result{}, err
+		}
+	}
+	slices.SortStableFunc(k.order, func(a, b *doc) int { return cmp.Compare(a.line(), b.line()) })
 	k.readings()
 	for _, d := range k.order {
 		if err := k.write(d); err != nil {
@@ -109,6 +124,18 @@ type entry struct {
 	given           bool // as the book filled it in: no work of anybody
 }
 
+// line is the first line of the table that says something of a record.
+func (d *doc) line() int {
+	first := math.MaxInt
+	for _, e := range d.entries {
+		first = min(first, e.line)
+	}
+	for _, x := range d.unsure {
+		first = min(first, x.Line)
+	}
+	return first
+}
+
 func (d *doc) entry(key string) string {
 	for _, e := range d.entries {
 		if e.key == key {
@@ -134,30 +161,36 @@ func (k *taking) note(format string, args ...any) {
 	k.Notes = append(k.Notes, fmt.Sprintf(format, args...))
 }
 
-func (k *taking) row(r Row) error {
+// fitting is a row whose valve that goes in is still to be taken, with the record of the one that came out.
+type fitting struct {
+	line
+	out *doc
+}
+
+func (k *taking) ofSpare(r Row) bool {
+	cylinder, _ := k.t.cell(r, Cylinder)
+	return strings.EqualFold(cylinder, Spare)
+}
+
+// lineOf is a row with the cylinder that it names.
+func (k *taking) lineOf(r Row) line {
 	engine, _ := k.t.cell(r, Engine)
 	cylinder, _ := k.t.cell(r, Cylinder)
-	l := line{r, logbook.Position{Engine: engine, Cylinder: cylinder}}
-	if strings.EqualFold(cylinder, Spare) {
-		k.spareRow(l)
-		return nil
-	}
+	return line{r, logbook.Position{Engine: engine, Cylinder: cylinder}}
+}
+
+// cylinder finds the cylinder of the book that a row is of, and doubts a row that names none or breaks off.
+func (k *taking) cylinder(r Row) (line, bool) {
+	l := k.lineOf(r)
 	at := slices.IndexFunc(k.b.Positions(), func(p logbook.Position) bool {
-		return strings.EqualFold(p.Engine, engine) && strings.EqualFold(p.Cylinder, cylinder)
+		return strings.EqualFold(p.Engine, l.at.Engine) && strings.EqualFold(p.Cylinder, l.at.Cylinder)
 	})
 	if at < 0 {
-		k.doubt(l, "", "", "the book has no cylinder %q of an engine %q", cylinder, engine)
-		return nil
+		k.doubt(l, "", "", "the book has no cylinder %q of an engine %q", l.at.Cylinder, l.at.Engine)
+		return l, false
 	}
 	l.at = k.b.Positions()[at]
-	if k.short(l) {
-		return nil
-	}
-	out, err := k.out(l)
-	if err != nil {
-		return err
-	}
-	return k.in(l, out)
+	return l, !k.short(l)
 }
 
 // short doubts a row that breaks off.
@@ -256,6 +289,9 @@ func (k *taking) out(l line) (*doc, error) {
 	case k.testedAsSpare(holder):
 		k.doubt(l, "holder", holder, "the row of a spare has it too: read both stamps")
 		return nil, nil
+	case k.alsoOut(l, holder) > 0:
+		k.doubt(l, "holder", holder, "line %d has it too: read both stamps", k.alsoOut(l, holder))
+		return nil, nil
 	}
 	k.sheetOf(l, d, holder, day)
 	d.compare()
@@ -271,6 +307,19 @@ func (k *taking) out(l line) (*doc, error) {
 	}
 	k.Out[l.at] = d.path
 	return k.keep(d), nil
+}
+
+// alsoOut is the line of another cylinder out of which the same holder came; 0 for none.
+func (k *taking) alsoOut(l line, holder string) int {
+	for _, r := range k.t.Rows {
+		other, _ := k.t.cell(r, "holder")
+		at := k.lineOf(r).at
+		elsewhere := !strings.EqualFold(at.Engine, l.at.Engine) || !strings.EqualFold(at.Cylinder, l.at.Cylinder)
+		if other == holder && elsewhere && !k.ofSpare(r) {
+			return r.Line
+		}
+	}
+	return 0
 }
 
 // keep enters a record among those of this table, once.
@@ -348,11 +397,21 @@ func (k *taking) sheetOf(l line, d *doc, holder string, day logbook.Day) {
 	s, err := draft.At(k.b, l.at, day)
 	if err != nil || s.Holder != holder {
 		if err == nil {
-			k.note("%s: holder %s came out, and the book has %s there", l.at, holder, s.Holder)
+			k.note("%s: holder %s came out, and the book has %s there%s", l.at, holder, s.Holder, k.sits(holder))
 		}
 		s = draft.Read(k.b, l.at, holder, day)
 	}
 	d.sheet, d.path = s, s.Path
+}
+
+// sits says where a holder is by the book, behind another such clause; empty where it is nowhere.
+func (k *taking) sits(holder string) string {
+	for _, s := range k.b.Lives().OfHolder(holder) {
+		if s.To == 0 {
+			return ", and " + holder + " in " + s.Position.String()
+		}
+	}
+	return ""
 }
 
 // worked says that a row holds something that the book did not fill in.

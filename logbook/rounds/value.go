@@ -24,6 +24,8 @@ var (
 	more = regexp.MustCompile(`^(?i)(?:more than|over|>)\s*([0-9][0-9.,]*)$`)
 	// powers is what a spreadsheet makes of a serial such as 12E5.
 	powers = regexp.MustCompile(`^[0-9]+([.,][0-9]+)?E[+-]?[0-9]+$`)
+	// unsure is how people write that they are not sure of a name.
+	unsure = regexp.MustCompile(`[?~,]|(?i)\sor\s`)
 	listed = regexp.MustCompile(`\s*[;/\n]\s*`)
 	counts = regexp.MustCompile(`[;,/&\s]+(?:and\s+)?`)
 	// absentForm is a value that is missing, with its reason.
@@ -102,6 +104,9 @@ func single(f logbook.Field, cell, unit string) (text, why string) {
 	case logbook.ShapeSerial, logbook.ShapeSerials:
 		if powers.MatchString(cell) {
 			return "", "the serial as it is stamped: a spreadsheet made a power of ten of it"
+		}
+		if unsure.MatchString(cell) {
+			return "", "the name or serial alone, as it is stamped"
 		}
 	}
 	return quoted(f, cell), ""
