@@ -5,8 +5,8 @@
 // Its script and its style are allowed by their digests in its own policy, and nothing else is: no address is asked,
 // and what the round says is data, never code. What is typed is kept in the browser between two visits, photos in its
 // large store; the page tries that when it opens, and where the browser refuses, it offers its file every five minutes.
-// A page that is written again keeps what was typed with the valve that it was typed for. Photos are shrunk on the page,
-// which takes out what they tell of place and device.
+// A page that is written again keeps what was typed with the valve that it was typed for. Photos are shrunk on the
+// page, which takes out what they tell of place and device.
 //
 // Begin with Write.
 package tablet
