@@ -331,16 +331,17 @@ func TestTypedIsTheWholeText(t *testing.T) {
 		{"320 +10/-0Bar", Pressure, span, "320 +10/-0 bar", 1},
 		{"320 Bar +10/-0", Pressure, span, "320 bar +10/-0", 1},
 		{"6.0 .. 40", Time, span, "6.0 .. 40 s", 1},
+		{"6,0 .. 40", Time, span, "6.0 .. 40 s", 2},
 		{"opening - 20 Bar", Pressure, relation, "opening - 20 bar", 1},
 		{"Opening – 20,5Bar", Pressure, relation, "opening – 20.5 bar", 3},
 	} {
 		ok, slips := c.parse(c.in, c.kind)
-		if len(slips) != c.n || !ok && slips[0].Name != SlipUnitMissing {
+		if len(slips) != c.n || !ok && slips[len(slips)-1].Name != SlipUnitMissing {
 			t.Errorf("%q: read %v with %+v, want %d slips", c.in, ok, slips, c.n)
 		}
 		for _, s := range slips {
-			if s.Type != c.typed {
-				t.Errorf("%q, %s: to type %q, want %q", c.in, s.Name, s.Type, c.typed)
+			if s.Type != c.typed || len(s.Meant) == 0 || s.Meant[0] != c.typed {
+				t.Errorf("%q, %s: to type %q, meant %q, want %q", c.in, s.Name, s.Type, s.Meant, c.typed)
 			}
 		}
 		if _, left := c.parse(c.typed, c.kind); len(left) > 0 {
@@ -358,5 +359,31 @@ func TestTypedIsTheWholeText(t *testing.T) {
 				t.Errorf("%q, to be typed for %q, has %+v", m, in, left)
 			}
 		}
+	}
+}
+
+// Of two readings beside each other no number is made, and a word is typed in digits, none as well. Outside source:
+// none.
+func TestReadingsBesideEachOther(t *testing.T) {
+	for in, typed := range map[string]string{"300 305 bar": "", "300 305 310 bar": "", "1 250 bar": "1250 bar"} {
+		q, slips := Parse(in, Pressure)
+		if q.Valid() && typed == "" || len(slips) != 1 || slips[0].Type != typed {
+			t.Errorf("Parse(%q) = %v with %+v, to type %q", in, q, slips, typed)
+		}
+	}
+	for in, typed := range map[string]string{"zero": "0", "Twelve": "12"} {
+		if _, slips := ParseNumber(in, Hours); len(slips) != 1 || slips[0].Type != typed {
+			t.Errorf("ParseNumber(%q) with %+v, to type %q", in, slips, typed)
+		}
+	}
+}
+
+// A sum and a difference of numbers that are too far apart for their digits to be counted together. Outside source:
+// none.
+func TestFarApart(t *testing.T) {
+	a, _ := Parse("2000000000 h", Hours)
+	b, _ := Parse("0.5 h", Hours)
+	if plus, minus := a.Plus(b), a.Minus(b); plus.Compare(a) != 1 || minus.Compare(a) != -1 || plus.Minus(b).Compare(a) != 0 {
+		t.Errorf("%v and %v: sum %v, difference %v", a, b, plus, minus)
 	}
 }
