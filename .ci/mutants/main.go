@@ -9,6 +9,12 @@
 // changed one is handed to the compiler over it (go test -overlay). Tools that are there already change conditions and sums
 // alone, in every place of a package; here calls and assignments are dropped and words changed as well, in places drawn by
 // lot, so that a run has an end.
+//
+// What was measured last, on 2026-11-30: of 70 changes of conditions and statements in measure, drawn by 77 and 78 and held
+// against its own tests alone, 63 change an answer, and 61 were noticed (97 %). Of 67 changes made by hand to the checks
+// taken-out, not-theirs-to-change, approver-not-signed, correction-not-as-it-was, test-as-left-missing and limit-loosened, 65
+// change one, and 61 were noticed (94 %). Of judging, its own tests noticed 16 of 30: what the rest does is seen by the tests of
+// checks, and was not counted that day. The other rooms were not drawn anew.
 package main
 
 import (
