@@ -33,13 +33,14 @@ async function large() {
   asked.onupgradeneeded = () => asked.result.createObjectStore("photos", { keyPath: "id" });
   return done(asked);
 }
-const shelf = (mode) => album.transaction("photos", mode).objectStore("photos");
+const shelf = async (mode) => (await album).transaction("photos", mode).objectStore("photos");
 async function keepPhoto(p) {
   unsaved = true;
   try {
-    await done(shelf("readwrite").put(p));
+    await done((await shelf("readwrite")).put(p));
     p.kept = true;
-  } catch { tell(say("This photo is not kept in this browser: save the file before you leave."), true); }
+  } catch { p.kept = false; }
+  said();
 }
 function recall() {
   const text = localStorage.getItem(place);
@@ -74,11 +75,16 @@ function keep() {
   try {
     localStorage.setItem(place, JSON.stringify({ columns: round.columns, rows: round.rows.map((r) => ({ cylinder: r.cylinder, spare: r.spare })),
       given: round.rows.map((r) => r.cells), cells: state.cells, running: state.running, drops: state.drops, at: state.at }));
-    tell(say("Kept in this browser."));
+    said();
   } catch {
     keeps = false;
     tell(say("This browser keeps nothing between two visits: save the file before you leave."), true);
   }
+}
+// said says whether all that is on the page is kept.
+function said() {
+  if (lasting()) tell(say("Kept in this browser."));
+  else if (keeps) tell(say("Photos are not kept in this browser: save the file before you leave."), true);
 }
 const lasting = () => keeps && state.photos.every((p) => p.kept);
 
@@ -303,9 +309,9 @@ window.addEventListener("storage", (e) => { // the same page is open a second ti
 });
 (async () => {
   try {
-    album = await large();
-    state.photos.unshift(...(await done(shelf("readonly").getAll())).map((p) => ({ ...p, kept: true })));
+    album = large();
+    state.photos.unshift(...(await done((await shelf("readonly")).getAll())).map((p) => ({ ...p, kept: true })));
     gallery();
-  } catch { album = null; /* each photo says so */ }
+  } catch { /* each photo says so */ }
 })();
 })();

@@ -97,7 +97,7 @@ var sentences = []string{"not measured because", "measured", "save the file", "s
 	"This browser keeps nothing between two visits: save the file before you leave.",
 	"Five minutes have passed, and this browser keeps nothing: save the file now.",
 	"Kept in this browser.", "A photo could not be read.",
-	"This photo is not kept in this browser: save the file before you leave.",
+	"Photos are not kept in this browser: save the file before you leave.",
 	"Five minutes have passed, and photos are not kept in this browser: save the file now.",
 	"all open", "leave out", "put back",
 	"The file is in the downloads: take it with needlebook round --take."}

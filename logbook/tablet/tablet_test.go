@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"image/jpeg"
@@ -278,6 +279,42 @@ window.every = {}; const real = setInterval; window.setInterval = (f, ms) => { e
 	b.js(`(every[300000](), "")`)
 	if strings.Contains(said(), "Five minutes have passed") {
 		t.Error("it offers a file that is saved already")
+	}
+}
+
+// Where the browser keeps cells and no photos, the page says that as long as it is so, and offers its file. Broken on purpose by asking
+// about the cells alone. No outside source.
+func TestWiderTabletKeepsNoPhotos(t *testing.T) {
+	b := newTab(t)
+	_, text := written(t, "Try", "")
+	dir := t.TempDir()
+	name, photo := filepath.Join(dir, "round.html"), filepath.Join(dir, "tip.jpg")
+	var shot bytes.Buffer
+	jpeg.Encode(&shot, image.NewGray(image.Rect(0, 0, 20, 15)), nil)
+	if err := errors.Join(os.WriteFile(name, []byte(text), 0o666), os.WriteFile(photo, shot.Bytes(), 0o666)); err != nil {
+		t.Fatal(err)
+	}
+	b.before(`Object.defineProperty(window, "indexedDB", { get() { throw new Error("refused"); } });
+window.every = {}; const real = setInterval; window.setInterval = (f, ms) => { every[ms] = f; return real(f, ms); };`)
+	run(b, chromedp.Navigate("file://"+filepath.ToSlash(name)))
+	said := func() string { return b.js(`document.getElementById("note").textContent`) }
+	b.typed("removed.counter", "1500")
+	if said() != "Kept in this browser." {
+		t.Errorf("without photos it says %q", said())
+	}
+	run(b, chromedp.SetUploadFiles("input[type=file]", []string{photo}))
+	b.shown(1)
+	b.typed("removed.counter", "1501")
+	if !strings.Contains(said(), "Photos are not kept") {
+		t.Errorf("with a photo it says %q", said())
+	}
+	b.js(`(every[300000](), "")`)
+	if !strings.Contains(said(), "Five minutes have passed, and photos") {
+		t.Errorf("after five minutes it says %q", said())
+	}
+	var p rounds.Page
+	if err := json.Unmarshal(b.saved(), &p); err != nil || len(p.Photos) != 1 {
+		t.Errorf("%v, %d photos", err, len(p.Photos))
 	}
 }
 
