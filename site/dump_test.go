@@ -19,7 +19,7 @@ type dump struct {
 var (
 	styleNames = strings.Fields("Plain Bold Strong Code Digest Struck Italic Small Quoting More Loud Quiet Source By " +
 		"Day Arrow Also Where Aside Here OneOf How Commit NewLine Graded Judged Lead Standing Alarm Tally " +
-		"Again Yield Groups Sources Cautions Month RemarksOf LinesOf Look Beside Charts Pictures FullFoot Whole")
+		"Again Yield Groups Sources Cautions Month RemarksOf LinesOf Look Beside Charts Pictures FullFoot Whole Back")
 	markNames = strings.Fields("NoMark StrokeBroken StrokeOne StrokeTwo StrokeThree GradeStop GradeAction GradeAdvice GradeNote " +
 		"Within WithinDoubt BeyondDoubt Beyond NotMeasured NotProven NoVerdict")
 )
@@ -153,7 +153,7 @@ func (d *dump) table(t *page.Table) {
 func TestGoldenValues(t *testing.T) {
 	wanted := set("index.html overhaul-2020-07-01-h-1.html cylinder-me1-1.html holder-h-1.html nozzle-n-1.html instrument-pg-1.html " +
 		"answers.html round-me1-2020-07-01.html rounds.html audit-trail.html since.html parts.html overhauls.html findings.html files.html file-limits-4t20.html " +
-		"due.html stores.html charts.html charts-valves.html charts-lift.html charts-fitting-history.html engine-me1.html")
+		"due.html stores.html charts.html charts-valves.html charts-lift.html charts-fitting-history.html engine-me1.html behind-2020-07-01-h-1.html sheet-me1-2020-07-01.html")
 	s := newSite(vessels(t)["ordinary"], nil)
 	for _, j := range s.Jobs() {
 		if !wanted[string(j.Page)] {

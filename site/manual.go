@@ -36,7 +36,7 @@ func Manual(out string) (Result, error) {
 			page.Remarks{From: c.File, Body: raised(c.Body)}}}).Named(chapterID(c.File)))
 	}
 	r := look.New(look.Frame{Name: title, First: address.Vessel, Foot: content.FleetFoot()[1:]}, chapters{})
-	if err := errors.Join(f.assets(), f.page(r, p)); err != nil {
+	if err := errors.Join(f.assets("needlebook, the manual"), f.page(r, p)); err != nil {
 		return Result{}, err
 	}
 	return f.result()

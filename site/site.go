@@ -89,7 +89,7 @@ func Join(ships []fleet.Ship, out string) (Result, error) {
 	}
 	defer f.close()
 	r := look.New(look.Frame{Name: fleet.Title, First: address.Vessel, Foot: content.FleetFoot()}, nil)
-	if err := errors.Join(f.assets(), f.page(r, fleet.Page(ships))); err != nil {
+	if err := errors.Join(f.assets(fleet.Title), f.page(r, fleet.Page(ships))); err != nil {
 		return Result{}, err
 	}
 	return f.result()
@@ -104,9 +104,10 @@ func (f *folder) result() (Result, error) {
 	return r, err
 }
 
-// assets takes in the files that every page asks for.
-func (f *folder) assets() error {
-	return errors.Join(f.put(string(look.StyleFile), look.Style), f.put(string(look.ComfortFile), look.Comfort))
+// assets takes in the files that every page asks for; printed is what each printed sheet says at its foot.
+func (f *folder) assets(printed string) error {
+	return errors.Join(f.put(string(look.StyleFile), look.Style), f.put(string(look.ComfortFile), look.Comfort),
+		f.put(string(look.PrintFile), look.Printed(printed)))
 }
 
 // page takes in a page as it is written. Of one that breaks off nothing is left.
@@ -139,7 +140,7 @@ func newSite(in Input, out *folder) *site {
 // PageOf, Has and Picture are what a page may show of the book beside its words.
 
 // PageOf is the page of a file of the book; empty for none.
-func (s *site) PageOf(path string) page.Ref { return s.at.File[path] }
+func (s *site) PageOf(path string) page.Ref { return s.at.OfFile(path) }
 
 // Has says that the book holds a file.
 func (s *site) Has(path string) bool {
@@ -200,7 +201,7 @@ const workers = 2
 // write writes every page, and gives the faults of those that it could not make, in their order. Each page depends on
 // the input alone, so the order in which the workers take them does not show.
 func (s *site) write() (failed []error, err error) {
-	if err := s.out.assets(); err != nil {
+	if err := s.out.assets(s.PrintedFoot()); err != nil {
 		return nil, err
 	}
 	if t := s.facts.Trail; t.UnderGit {

@@ -9,7 +9,7 @@ import (
 	"needlebook/example-vessel/invent"
 )
 
-// TestPageSizes holds the pages of the example vessel to a size that opens at once over a poor line: at most 60 kB, pictures apart. The
+// TestPageSizes holds the pages of the example vessel to a size that opens at once over a poor line: at most 60 × 1024 bytes, pictures apart. The
 // pages of records, cylinders and holders, which show most, hold at least 10 kB where they have anything to show.
 func TestPageSizes(t *testing.T) {
 	if _, err := os.Stat("../example-vessel/book.md"); err != nil {
@@ -22,8 +22,8 @@ func TestPageSizes(t *testing.T) {
 	for _, name := range pagesIn(t, dir) {
 		info, err := os.Stat(filepath.Join(dir, name))
 		must(t, err)
-		if info.Size() > 60_000 {
-			t.Errorf("%s has %d bytes, want at most 60 kB", name, info.Size())
+		if info.Size() > 60<<10 {
+			t.Errorf("%s has %d bytes, want at most 60 × 1024", name, info.Size())
 		}
 		if strings.HasPrefix(name, "overhaul-") && info.Size() < 10_000 {
 			t.Errorf("%s has %d bytes: has it lost its text?", name, info.Size())

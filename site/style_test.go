@@ -13,7 +13,10 @@ import (
 // TestContrast holds text to be legible on paper in both themes: at least 4.5 to 1 for text, 3 to 1 for marks.
 // Source: Web Content Accessibility Guidelines 2.2, success criteria 1.4.3 and 1.4.11, and its definition of relative luminance.
 func TestContrast(t *testing.T) {
-	css := string(look.Style)
+	css, ours := strings.CutPrefix(string(look.Style), `@import "print.css" print;`)
+	if !ours {
+		t.Error("the stylesheet does not ask for the one of the printer")
+	}
 	light, dark, _ := strings.Cut(css, "@media screen and (prefers-color-scheme: dark)")
 	dark, _, _ = strings.Cut(dark, "@media print")
 	for name, theme := range map[string]string{"light": light, "dark": dark} {
@@ -52,7 +55,10 @@ func contrast(a, b float64) float64 { return (max(a, b) + 0.05) / (min(a, b) + 0
 
 // TestStyleIsWhole holds that the stylesheet asks for nothing outside itself, and that pages use only classes it knows.
 func TestStyleIsWhole(t *testing.T) {
-	css := string(look.Style)
+	css, ours := strings.CutPrefix(string(look.Style), `@import "print.css" print;`)
+	if !ours {
+		t.Error("the stylesheet does not ask for the one of the printer")
+	}
 	for _, bad := range []string{"url(", "@import", "http", "expression("} {
 		if strings.Contains(css, bad) {
 			t.Errorf("the stylesheet holds %s", bad)

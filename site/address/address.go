@@ -40,15 +40,19 @@ type Pages struct {
 	positionNamed map[string]page.Ref
 	Cylinders     map[logbook.Position][]page.Ref // the pages of each position, the newest valves first
 	Overhaul      map[*logbook.Overhaul]page.Ref
-	Stem          map[string]page.Ref // by file stem, the first of two that share one
+	Behind        map[*logbook.Overhaul]page.Ref // what is behind the figures of a record: working, commits, its text
+	Stem          map[string]page.Ref            // by file stem, the first of two that share one
 	Holder        map[string]page.Ref
 	Nozzle        map[string]page.Ref
 	Instrument    map[string]page.Ref
 	Engine        map[string]page.Ref // the sheet of each engine that has cylinders of its own
+	Bunker        map[*logbook.Bunker]page.Ref
 	Round         map[string]page.Ref // by name
+	Sheet         []page.Ref          // the filled sheet of each round, in the order of the report
 	RoundOf       map[*logbook.Overhaul]string
 	File          map[string]page.Ref   // the page on which the lines of a file of the book stand, by path
 	Leaves        map[string][]page.Ref // the pages of each file that is shown as written
+	record        map[string]page.Ref   // the page of a record, by path
 	within        map[string]bool       // files whose text does not stand on their page
 	RoundAt       []page.Ref            // the page of each round, in the order of the report
 	commit        map[string]int        // by id: its place from the newest
@@ -70,11 +74,13 @@ func Of(k *facts.Facts) *Pages {
 	n := newNames()
 	p := &Pages{facts: k, Cylinders: map[logbook.Position][]page.Ref{}, position: map[logbook.Position]page.Ref{},
 		positionNamed: map[string]page.Ref{},
-		Overhaul:      map[*logbook.Overhaul]page.Ref{}, Stem: map[string]page.Ref{}, Holder: map[string]page.Ref{},
+		Overhaul:      map[*logbook.Overhaul]page.Ref{}, Behind: map[*logbook.Overhaul]page.Ref{},
+		Stem: map[string]page.Ref{}, Holder: map[string]page.Ref{},
 		Nozzle: map[string]page.Ref{}, Instrument: map[string]page.Ref{}, Engine: map[string]page.Ref{},
+		Bunker:  map[*logbook.Bunker]page.Ref{},
 		Round:   map[string]page.Ref{},
 		RoundOf: map[*logbook.Overhaul]string{}, File: map[string]page.Ref{}, Leaves: map[string][]page.Ref{},
-		within: map[string]bool{},
+		within: map[string]bool{}, record: map[string]page.Ref{},
 		commit: map[string]int{}, findings: map[string]page.Ref{}, check: map[string]page.Ref{}}
 	p.things(n)
 	p.rounds(n)
@@ -107,7 +113,8 @@ func (p *Pages) things(n *names) {
 	}
 	for _, o := range k.Book.Overhauls {
 		to := n.give("overhaul", o.Stem)
-		p.Overhaul[o], p.File[o.Path] = to, to
+		p.Overhaul[o], p.Behind[o] = to, n.give("behind", o.Stem)
+		p.File[o.Path], p.record[o.Path] = p.Behind[o], to
 		if p.Stem[o.Stem] == "" {
 			p.Stem[o.Stem] = to
 		}
@@ -121,6 +128,10 @@ func (p *Pages) things(n *names) {
 	for _, i := range k.Instruments {
 		p.Instrument[i] = n.give("instrument", i)
 	}
+	for i := range k.Book.Bunkers {
+		b := &k.Book.Bunkers[i]
+		p.Bunker[b] = n.give("bunker", b.Stem.Written+" "+b.Received.Written)
+	}
 	for _, e := range k.Book.Vessel.Engines {
 		if p.Engine[e.ID.Written] == "" {
 			p.Engine[e.ID.Written] = n.give("engine", e.ID.Written)
@@ -131,7 +142,7 @@ func (p *Pages) things(n *names) {
 func (p *Pages) rounds(n *names) {
 	for _, r := range p.facts.Rounds {
 		to := n.give("round", r.Name)
-		p.RoundAt = append(p.RoundAt, to)
+		p.RoundAt, p.Sheet = append(p.RoundAt, to), append(p.Sheet, n.give("sheet", r.Name))
 		if p.Round[r.Name] == "" {
 			p.Round[r.Name] = to
 		}
@@ -214,6 +225,10 @@ func (p *Pages) OfGroup(g checks.Grade, check string) page.Ref { return p.findin
 
 // To is the page of a position; empty where the book knows no such position.
 func (p *Pages) To(at logbook.Position) page.Ref { return p.position[at] }
+
+// OfFile is the page that shows what a file of the book is about: a record's own, else that of its lines; empty for
+// none.
+func (p *Pages) OfFile(path string) page.Ref { return cmp.Or(p.record[path], p.File[path]) }
 
 // Line is the place of a line of a file of the book; empty where no page shows the file.
 func (p *Pages) Line(at logbook.Place) page.Ref {

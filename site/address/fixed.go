@@ -40,6 +40,7 @@ const (
 // The files of a site that are no pages.
 const (
 	Style       page.Ref = "style.css"
+	Print       page.Ref = "print.css"
 	Comfort     page.Ref = "comfort.js"
 	Search      page.Ref = "search-index.js"
 	ProofScript page.Ref = "prove-again.sh"
@@ -49,7 +50,7 @@ const (
 var fixed = []page.Ref{Vessel, Findings, Answers, Trail, Reading, Cautions, Checks, ChecksRecord, ChecksHistory,
 	ChecksBook, Rounds, Parts, Overhauls, Files, Since, Charts, ChartsValves, ChartsLift, ChartsWhere, Due, Interval,
 	Recurring, Stores, Deferrals, Handover, NOx, Survey,
-	Style}
+	Style, Print}
 
 // Manual are the pages of the manual of the checks.
 var Manual = []page.Ref{Checks, ChecksRecord, ChecksHistory, ChecksBook}

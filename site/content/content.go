@@ -74,7 +74,8 @@ func (w *Writer) thingJobs() []Job {
 		jobs = append(jobs, each(w.at.Cylinders[p], func(leaf int) *page.Page { return w.cylinderPage(p, leaf) })...)
 	}
 	for _, o := range w.Book.Overhauls {
-		jobs = append(jobs, one(w.at.Overhaul[o], func() *page.Page { return w.overhaulPage(o) }))
+		jobs = append(jobs, one(w.at.Overhaul[o], func() *page.Page { return w.overhaulPage(o) }),
+			one(w.at.Behind[o], func() *page.Page { return w.behindPage(o) }))
 	}
 	for _, h := range w.Lives.Holders() {
 		jobs = append(jobs, one(w.at.Holder[h], func() *page.Page { return w.holderPage(h) }))
@@ -88,6 +89,10 @@ func (w *Writer) thingJobs() []Job {
 	for _, i := range w.Instruments {
 		jobs = append(jobs, one(w.at.Instrument[i], func() *page.Page { return w.instrumentPage(i) }))
 	}
+	for i := range w.Book.Bunkers {
+		jobs = append(jobs, one(w.at.Bunker[&w.Book.Bunkers[i]], func() *page.Page { return w.bunkerPage(i) }))
+	}
+	jobs = append(jobs, each(w.at.Sheet, w.sheetPage)...)
 	return append(jobs, each(w.at.RoundAt, w.roundPage)...)
 }
 

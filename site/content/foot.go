@@ -23,13 +23,22 @@ var leaves = page.Nav{Kind: page.Leaves, Label: "all pages",
 		{To: address.Checks, Text: "the checks"},
 		{To: address.Reading, Text: "how to read this"}, {To: address.Cautions, Text: "cautions"}}}
 
-// Foot is the foot of all pages of a book, full with every caution and short.
-func (w *Writer) Foot(full bool) []page.Block {
+// state is the book that the pages are made from: its ship, its day and its newest commit.
+func (w *Writer) state() page.Text {
 	t := page.Words(w.Vessel).Say(", ").Say(w.StateDay())
 	if n := len(w.Trail.Commits); len(w.Trail.Head) >= address.ShortID && n > 0 {
 		t = t.Say(", commit ").In(page.Code, address.Short(w.Trail.Head)).Say(" of ").
 			Say(w.Trail.Commits[n-1].Stated.UTC().Format("2006-01-02")).Say(" (stated)")
 	}
+	return t
+}
+
+// PrintedFoot is what each printed sheet says at its foot, beside its number.
+func (w *Writer) PrintedFoot() string { return w.state().String() }
+
+// Foot is the foot of all pages of a book, full with every caution and short.
+func (w *Writer) Foot(full bool) []page.Block {
+	t := w.state()
 	if w.Program != "" {
 		t = t.Say(", built by ").Say(w.Program)
 	}

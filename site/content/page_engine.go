@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"needlebook/checks/judging"
 	"needlebook/checks/recurring"
 	"needlebook/logbook"
 	"needlebook/site/address"
@@ -91,16 +90,6 @@ func (w *Writer) engineSheet(name string, cylinders []logbook.Position) (c page.
 	return c, left
 }
 
-// foundBeyond says that a valve was found beyond a limit at the end of a service period.
-func (w *Writer) foundBeyond(l facts.Life) bool {
-	for _, q := range facts.HolderQuantities {
-		if v := w.FoundAt(l, q); v != nil && v.Result == judging.Beyond {
-			return true
-		}
-	}
-	return false
-}
-
 // heldFor fills in what held for the whole of an engine: years, counters, fuel, limits, trials, and gauges.
 func (w *Writer) heldFor(c *page.EngineSheet) {
 	inSpan := func(d logbook.Day) (float64, bool) {
@@ -155,36 +144,13 @@ func (w *Writer) heldBar(c *page.EngineSheet, name, words string, to page.Ref,
 	return b, known && begin != 0 && begin <= w.Today && b.To > b.From && to != ""
 }
 
-// lanes part bars over rows, so that none lies on another.
-func lanes(bars []page.Bar) [][]page.Bar {
-	bars = slices.Clone(bars)
-	slices.SortStableFunc(bars, func(a, b page.Bar) int { return cmp.Compare(a.From, b.From) })
-	var rows [][]page.Bar
-	for _, b := range bars {
-		at := slices.IndexFunc(rows, func(row []page.Bar) bool { return row[len(row)-1].To <= b.From+1 })
-		if at < 0 {
-			at, rows = len(rows), append(rows, nil)
-		}
-		b.Odd = len(rows[at])%2 == 1
-		rows[at] = append(rows[at], b)
-	}
-	return rows
-}
-
 // fuelBars are the bunkers in use; one with which failures go, by the recurring findings, is heavy.
 func (w *Writer) fuelBars(c *page.EngineSheet) []page.Bar {
-	blamed := map[string]bool{}
-	for _, a := range w.Associated() {
-		blamed[a.Which] = blamed[a.Which] || a.Kind == "bunker"
-	}
+	blamed := w.blamedBunkers()
 	var all []page.Bar
 	for i := range w.Book.Bunkers {
 		b := &w.Book.Bunkers[i]
-		words := b.Stem.Written + ", " + b.Grade.Written
-		if b.AlSi.Valid {
-			words += ", aluminium and silicon " + b.AlSi.Written + " mg/kg"
-		}
-		if bar, ok := w.heldBar(c, b.Stem.Written, words, w.at.Line(b.Place), b.From.Day, b.To.Day); ok {
+		if bar, ok := w.heldBar(c, b.Stem.Written, bunkerWords(b), w.at.Bunker[b], b.From.Day, b.To.Day); ok {
 			if bar.Heavy = blamed[recurring.BunkerName(b)]; bar.Heavy {
 				c.Behind = append(c.Behind, bar)
 			}
@@ -286,50 +252,4 @@ func (w *Writer) renewedOn(name string) page.Block {
 	return page.Together(para(page.Words("Nozzles renewed for every 1000 h of "+name+": ").
 		In(page.Bold, page.Fixed(total.rate(), 2)).Say(" over the book, year by year ").
 		Link(address.Charts.At("nozzles"), "and of all engines").Say(".")), all)
-}
-
-// sheetTable is all that a sheet shows, in the order of the hours, the newest first.
-func (w *Writer) sheetTable(c page.EngineSheet) page.Block {
-	type line struct {
-		at    float64
-		cells []page.Cell
-	}
-	var all []line
-	add := func(b page.Bar, row, and string) {
-		all = append(all, line{b.From, []page.Cell{page.Value(page.Hours(b.From)), page.Value(page.Hours(b.To)),
-			page.Plainly(row), page.Said(page.Link(b.Page, b.Name)), page.Plainly(and)}})
-	}
-	held := ""
-	for _, r := range c.Held {
-		held = cmp.Or(r.Name, held)
-		for _, b := range r.Bars {
-			add(b, held, b.Words)
-		}
-	}
-	for _, r := range c.Rows {
-		for _, b := range r.Bars {
-			add(b, "cylinder "+r.Name, endedBy(b))
-		}
-	}
-	for _, x := range c.Counters {
-		add(page.Bar{From: x.X, To: x.X, Name: x.Words}, "counter", "")
-	}
-	slices.SortStableFunc(all, func(a, b line) int { return cmp.Compare(b.at, a.at) })
-	t := page.NewTable(page.Listed, "from", "to", "where", "what", "and")
-	for _, l := range all {
-		t.Row(l.cells...)
-	}
-	return page.Fold{Summary: page.Words("all of it as a table, by running hours"), Blocks: []page.Block{t}}
-}
-
-// endedBy says what the marks at the end of a service period say.
-func endedBy(b page.Bar) string {
-	said := func(so bool, words string) string {
-		if so {
-			return words
-		}
-		return ""
-	}
-	return logbook.Listed(said(b.Pulled, "pulled for a symptom"), said(b.Beyond, "found beyond a limit"),
-		said(b.Heavy, "nozzle renewed, and nothing else on record explains it"))
 }

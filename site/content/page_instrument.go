@@ -30,11 +30,29 @@ func (w *Writer) instrumentPage(id string) *page.Page {
 	if i.Kind.Stated() {
 		p.Head = page.UpperFirst(i.Kind.Written) + " " + id
 	}
-	p.Add(w.calibration(i))
+	p.Add(lead(w.mayBeUsed(i)), w.calibration(i))
 	p.Add(found...)
 	p.Add(w.comparisons(i), w.foundWrong(i), w.touched(id),
 		page.Under("Its own file", w.fields(i), remarks(i.Path, i.Remarks), para(page.Link(w.at.File[i.Path], i.Path))))
 	return p
+}
+
+// mayBeUsed says first whether the instrument is in calibration today, and whether it ever read wrong.
+func (w *Writer) mayBeUsed(i *logbook.Instrument) page.Text {
+	t := page.Words("In calibration until ").Say(i.Until.Written).Say(".")
+	switch until := i.Until.Day; {
+	case until == 0:
+		t = page.In(page.Strong, "No calibration is stated").Say(": what is read with it is not proven.")
+	case until < w.Today:
+		t = page.In(page.Strong, "Out of calibration since "+i.Until.Written).Say(": what is read with it now is not proven.")
+	}
+	for n := range i.FoundWrong {
+		f := &i.FoundWrong[n]
+		t = t.Say(" It ").Link("#found-wrong", "read wrong").Say(" from ").Say(facts.Said(f.From.Leaf)).Say(" to ").
+			Say(facts.Said(f.To.Leaf)).Say(": ").
+			Say(page.Counted(w.RecordsIn(i.ID.Written, f), "one record rests on it", "records rest on it")).Say(".")
+	}
+	return t
 }
 
 func (w *Writer) calibration(i *logbook.Instrument) page.Block {

@@ -11,14 +11,27 @@ import (
 	"needlebook/site/page"
 )
 
-// overhaulPage is one record as a bench report: what counts in large figures, the findings, every verdict with its
-// working, then the record in the order of the work, who vouches for it, and the text as written.
+// overhaulPage is one record as a bench report: what counts in large figures, the findings, every verdict beside the
+// valve in section, then the record in the order of the work, and who vouches for it. What each figure rests on is on
+// the page behind it.
 func (w *Writer) overhaulPage(o *logbook.Overhaul) *page.Page {
 	p := &page.Page{Name: w.at.Overhaul[o], Title: "overhaul " + o.Stem, Kind: "bench", Way: w.wayTo(o), Head: titleOf(o),
 		Full: true}
 	p.Add(lead(w.journey(o)), vouched(w.StandingOf(o.Path)), w.benchFigures(o), w.recordFindings(o), w.verdicts(o),
-		w.section(o), w.impliedBy(o), w.logsOf(o), w.papersOf(o),
-		page.Under("The record", w.fields(o)), w.remarksOf(o), w.corrections(o), w.signatures(o), w.traceOf(o.Path),
+		w.youAreHere(o), w.logsOf(o), w.papersOf(o), page.Under("The record", w.fields(o)), w.remarksOf(o),
+		w.corrections(o), w.signatures(o), para(page.Link(w.at.Behind[o],
+			"Behind the figures: how each verdict was worked out, which commit set it, and the record as written").Say(".")))
+	return p
+}
+
+// behindPage is what is behind the figures of a record: the working of each verdict with the source of its limit and
+// the commit that set the value, what the figures imply, the commits, and the text as written.
+func (w *Writer) behindPage(o *logbook.Overhaul) *page.Page {
+	way := w.wayTo(o)
+	way[len(way)-1].To = w.at.Overhaul[o]
+	p := &page.Page{Name: w.at.Behind[o], Title: "behind overhaul " + o.Stem, Kind: "bench",
+		Way: append(way, page.Step{Text: "behind the figures"}), Head: "Behind the figures of " + o.Stem}
+	p.Add(lead(w.journey(o)), vouched(w.StandingOf(o.Path)), w.workings(o), w.impliedBy(o), w.traceOf(o.Path),
 		w.textOf(o.Path, 1, address.MostLines))
 	return p
 }
@@ -163,7 +176,7 @@ func (w *Writer) impliedBy(o *logbook.Overhaul) page.Block {
 			}
 			how = how.Say(one)
 		}
-		t.Row(page.RowHead(page.Link(onPage(l.Place), l.Name)), page.Said(value), page.Said(how))
+		t.Row(page.RowHead(page.Link(w.at.Line(l.Place), l.Name)), page.Said(value), page.Said(how))
 	}
 	s := page.Under("What the figures imply", page.Fold{Blocks: []page.Block{t},
 		Summary: page.Words("worked out by the physics of the valve, to look for a cause; judged by nobody")})

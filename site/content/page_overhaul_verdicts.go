@@ -3,7 +3,6 @@ package content
 import (
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"needlebook/checks/judging"
@@ -20,49 +19,82 @@ type source struct {
 	revision logbook.Day
 }
 
-// verdicts are all of a record in the order of the bench: value as written, limit, scale, verdict with its working,
-// where the limit comes from, and the commit that set the value.
+// verdicts are all of a record in the order of the bench: value as written, limit, scale and verdict, beside the valve
+// in section. A value leads to its line, a limit to its own, a verdict to its working.
 func (w *Writer) verdicts(o *logbook.Overhaul) page.Block {
 	list := w.Judged.Worked(o)
 	if len(list) == 0 {
 		return nil
 	}
-	t := page.NewTable(page.Verdicts, "quantity", "value", "limit", "scale", "verdict", "from", "set by")
-	var sources []source // numbered from 1 in the order they are met
+	t := page.NewTable(page.Verdicts, "quantity", "value", "limit", "scale", "verdict")
 	for i := range list {
 		v := &list[i]
-		from := page.Cell{}
-		if v.Source != "" {
-			n := slices.Index(sources, source{v.Source, v.Revision})
-			if n < 0 {
-				n, sources = len(sources), append(sources, source{v.Source, v.Revision})
+		behind := w.at.Behind[o].At(address.KeyID(v.Key))
+		judged := page.Text{}.Leading(behind, verdict(v))
+		if c, no := w.settingOf(o, v); !no {
+			if doubted := w.doubtedSetting(c); len(doubted) > 0 {
+				judged = judged.Say(" ").Then(doubted)
 			}
-			from = page.To(w.at.Line(v.LimitPlace), strconv.Itoa(n+1))
 		}
 		t.Rows = append(t.Rows, page.Row{ID: address.KeyID(v.Key), Cells: []page.Cell{page.RowHead(page.Words(v.Name)),
-			valueCell(v),
-			w.limitCell(v), page.Holding(nil, scale(v)), w.working(o, v), from, w.setBy(o, v)}})
+			w.valueCell(v), w.limitCell(v), page.Holding(nil, scale(v)),
+			page.Marked(judged)}})
 	}
-	s := page.Under("Verdicts", t)
-	if len(sources) == 0 {
-		return s
-	}
-	items := page.List{Style: page.Sources, Ordered: true}
-	for _, src := range sources {
-		text := page.Words(src.text)
-		if src.revision != 0 {
-			text = text.Say(", in force from ").Say(src.revision.String())
-		}
-		items.Items = append(items.Items, page.Item{Text: text})
-	}
-	s.Add(items)
+	s := page.Under("Verdicts", &page.Box{Style: page.Beside, Blocks: append([]page.Block{t}, w.section(o)...)},
+		sourcesOf(list))
+	s.TitleID = "verdicts"
 	return s
 }
 
+// sourcesOf are the limits revisions that verdicts rest on, in the order in which they are met; nil for none.
+func sourcesOf(list []judging.Verdict) page.Block {
+	var sources []source
+	items := page.List{Style: page.Sources, Ordered: true}
+	for i := range list {
+		src := source{list[i].Source, list[i].Revision}
+		if src.text == "" || slices.Contains(sources, src) {
+			continue
+		}
+		sources = append(sources, src)
+		items.Items = append(items.Items, page.Item{Text: page.Words(src.String())})
+	}
+	if len(sources) == 0 {
+		return nil
+	}
+	return items
+}
+
+func (s source) String() string {
+	if s.revision == 0 {
+		return s.text
+	}
+	return s.text + ", in force from " + s.revision.String()
+}
+
+// workings are how each verdict came about, from which limit, and the commit that set its value.
+func (w *Writer) workings(o *logbook.Overhaul) page.Block {
+	list := w.Judged.Worked(o)
+	if len(list) == 0 {
+		return nil
+	}
+	t := page.NewTable(page.Listed, "quantity", "verdict", "how it was worked out", "limit from", "set by")
+	for i := range list {
+		v := &list[i]
+		limit := page.Cell{}
+		if v.Source != "" {
+			limit = page.Said(page.Link(w.at.Line(v.LimitPlace), source{v.Source, v.Revision}.String()))
+		}
+		t.Rows = append(t.Rows, page.Row{ID: address.KeyID(v.Key), Cells: []page.Cell{
+			page.RowHead(page.Link(w.at.Overhaul[o].At(address.KeyID(v.Key)), v.Name)), page.Marked(verdict(v)),
+			page.Said(w.working(o, v)), limit, w.setBy(o, v)}})
+	}
+	return page.Under("How each verdict was worked out", t)
+}
+
 // valueCell is a judged value as written, as a link to its line, and beside it what was judged where that is another.
-func valueCell(v *judging.Verdict) page.Cell {
+func (w *Writer) valueCell(v *judging.Verdict) page.Cell {
 	if text := v.Shown(); text != "" {
-		return page.Quantity(page.Link(onPage(v.Place), text))
+		return page.Quantity(page.Link(w.at.Line(v.Place), text))
 	}
 	return page.Value("–")
 }
@@ -90,25 +122,43 @@ func scale(v *judging.Verdict) page.Block {
 	return s
 }
 
-// setBy is the commit that gave a value its text, and who signed it.
-func (w *Writer) setBy(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
+// settingOf is the commit that gave a value its text, nil where none holds it; no is true where there is no value that
+// one could have set.
+func (w *Writer) settingOf(o *logbook.Overhaul, v *judging.Verdict) (c *logbook.Commit, no bool) {
 	if !v.Value.Valid() && (v.Written == "" || v.Result == judging.NotMeasured) {
-		return page.Plainly("–")
+		return nil, true
 	}
-	c := w.SetBy(o.Path, writtenKey(v.Key))
-	if c == nil { // the reason why there is no value may stand for a whole block
+	if c = w.SetBy(o.Path, writtenKey(v.Key)); c == nil { // the reason why there is no value may stand for a whole block
 		c = w.SetBy(o.Path, keyAt(o, v.Place))
 	}
+	return c, false
+}
+
+// doubtedSetting is why nobody answers for a value; nil where somebody does.
+func (w *Writer) doubtedSetting(c *logbook.Commit) page.Text {
+	switch {
+	case c == nil && w.Trail.UnderGit:
+		return page.In(page.Loud, "not committed")
+	case c != nil && !c.State.Speaks():
+		return page.In(page.Loud, string(c.State))
+	}
+	return nil
+}
+
+// setBy is the commit that gave a value its text, and who signed it.
+func (w *Writer) setBy(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
+	c, no := w.settingOf(o, v)
+	if no {
+		return page.Plainly("–")
+	}
+	doubted := w.doubtedSetting(c)
 	if c == nil {
-		if w.Trail.UnderGit {
-			return page.Said(page.In(page.Loud, "not committed"))
-		}
-		return page.Cell{}
+		return page.Said(doubted)
 	}
 	t := w.commit(c)
 	switch {
-	case !c.State.Speaks():
-		t = t.Say(" ").In(page.Loud, string(c.State))
+	case len(doubted) > 0:
+		t = t.Say(" ").Then(doubted)
 	case c.AdoptedBy != "":
 		t = t.Say(" ").In(page.By, "adopted")
 	case c.Person != "":
@@ -141,11 +191,8 @@ func writtenKey(key string) string {
 	return key
 }
 
-// working is the verdict, and behind it how it came about: closed, for who wants to look.
-func (w *Writer) working(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
-	if len(v.Working) == 0 && v.Why == "" && v.Instrument == "" && !v.Margin.Valid() {
-		return page.Marked(verdict(v))
-	}
+// working is how a verdict came about, a line a step.
+func (w *Writer) working(o *logbook.Overhaul, v *judging.Verdict) page.Text {
 	var lines []page.Text
 	for _, line := range v.Working {
 		lines = append(lines, page.Words(line))
@@ -167,7 +214,14 @@ func (w *Writer) working(o *logbook.Overhaul, v *judging.Verdict) page.Cell {
 			lines = append(lines, grade(f.Grade).Say(" ").Link(w.at.OfCheck(f.Check), f.Check))
 		}
 	}
-	return page.Holding(nil, page.Fold{Summary: verdict(v), Blocks: []page.Block{page.List{Items: page.Items(lines...)}}})
+	var t page.Text
+	for i, line := range lines {
+		if i > 0 {
+			t = t.Break()
+		}
+		t = t.Then(line)
+	}
+	return t
 }
 
 // readWith is the instrument of a value, and whether it was wrong then.

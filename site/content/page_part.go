@@ -23,12 +23,12 @@ func (w *Writer) holderPage(serial string) *page.Page {
 	p.Add(w.whereNow(periods, benches, "holder", serial),
 		page.Figures{figure("nozzles renewed at its overhauls", ratio(n.Renewed, n.Of), "all other holders: "+others), ran,
 			meanService(periods)},
-		w.placesOf(periods, true))
+		w.strip(w.lifeOfHolder(serial)), w.placesOf(periods, true))
 	p.Add(w.findingsOfPart(checks.Subject{Kind: checks.OfHolder, Name: serial}, w.Found.Holder[serial])...)
 	p.Add(
-		w.overOwnHours(facts.LivesOf(periods, 0), serial, "h of this holder in the book", "other holders of its type",
+		w.overOwnHours(w.lifeOfHolder(serial).lives, serial, "h of this holder in the book", "other holders of its type",
 			facts.HolderQuantities),
-		w.itsOverhauls(benches), w.partFile("holder", serial))
+		w.triesOf(benches), w.itsOverhauls(benches), w.partFile("holder", serial))
 	return p
 }
 
@@ -44,19 +44,12 @@ func (w *Writer) nozzlePage(serial string) *page.Page {
 	if mark := facts.LastMarking(benches, serial); mark != "" {
 		figures = append(figures, figure("marking", mark, "as stamped"))
 	}
-	start := 0.0 // hours before the book
-	for _, period := range periods {
-		total -= period.Hours
-	}
-	if known && total > 0 {
-		start = total
-	}
 	p.Add(w.whereNow(periods, benches, "nozzle", serial), append(figures, meanService(periods)),
-		w.placesOf(periods, false))
+		w.strip(w.lifeOfNozzle(serial)), w.placesOf(periods, false))
 	p.Add(w.findingsOfPart(checks.Subject{Kind: checks.OfNozzle, Name: serial}, w.Found.Nozzle[serial])...)
-	p.Add(w.overOwnHours(facts.LivesOf(periods, start), "", "h of this nozzle", "",
+	p.Add(w.overOwnHours(w.lifeOfNozzle(serial).lives, "", "h of this nozzle", "",
 		facts.NozzleQuantities),
-		w.itsOverhauls(benches), w.partFile("nozzle", serial))
+		w.triesOf(benches), w.itsOverhauls(benches), w.partFile("nozzle", serial))
 	return p
 }
 
@@ -69,8 +62,6 @@ func partPage(to page.Ref, kind, serial string) *page.Page {
 	return &page.Page{Name: to, Title: kind + " " + serial, Kind: "part", Head: page.UpperFirst(kind) + " " + serial,
 		Way: []page.Step{{To: address.Parts, Text: "parts"}, {Text: kind + " " + serial}}}
 }
-
-func ratio(n, of int) string { return page.Grouped(n) + " of " + page.Grouped(of) }
 
 // meanService is the mean of the running hours of the service periods that ended.
 func meanService(periods []*logbook.ServicePeriod) page.Figure {
@@ -169,19 +160,6 @@ func (w *Writer) placesOf(periods []*logbook.ServicePeriod, holder bool) page.Bl
 	return page.Under("Where it has been", t)
 }
 
-// foundValue is a value as found, with its verdict where it is not within.
-func (w *Writer) foundValue(l facts.Life, q facts.Quantity) page.Text {
-	v := w.FoundAt(l, q)
-	if v == nil {
-		return nil
-	}
-	t := page.Link(w.at.Overhaul[l.Closed].At(address.KeyID(q.Found)), v.Value.String())
-	if v.Result.Out() {
-		t = t.Say(" ").Then(verdict(v))
-	}
-	return t
-}
-
 // livesDrawn is how many service lives of a part are in its charts, the newest.
 const livesDrawn = 8
 
@@ -243,6 +221,23 @@ func (w *Writer) livesOf(q facts.Quantity, lives []facts.Life) *page.Table {
 			page.Plainly(limit))...)
 	}
 	return t
+}
+
+// triesOf are the tests on the bench that did not pass, with what was done about each; nil for none.
+func (w *Writer) triesOf(benches []*logbook.Overhaul) page.Block {
+	t := page.NewTable(page.Listed, "day", "opening pressure", "leak-down", "why it did not pass", "what was done")
+	for _, o := range slices.Backward(benches) {
+		for i := range o.Tries {
+			try := &o.Tries[i]
+			t.Row(page.RowHead(page.Link(w.at.Overhaul[o], facts.Said(try.Date.Leaf))),
+				page.Value(figureText(try.Opening.Median().Leaf)), page.Value(figureText(try.LeakDown.Time.Leaf)),
+				page.Plainly(facts.Said(try.Why.Leaf)), page.Plainly(facts.Said(try.Done.Leaf)))
+		}
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return page.Under("Tests that did not pass", t)
 }
 
 // itsOverhauls are the overhauls of a part, newest first; nil for none.

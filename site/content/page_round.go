@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"needlebook/checks"
-	"needlebook/checks/judging"
 	"needlebook/checks/recurring"
 	"needlebook/logbook"
 	"needlebook/logbook/keys"
@@ -32,6 +31,7 @@ func (w *Writer) roundPage(n int) *page.Page {
 			t = t.Say("After it: ").Link(w.at.RoundAt[i], w.Rounds[i].Name).Say(".")
 		}
 	}
+	t = t.Say(" ").Link(w.at.Sheet[n], "The sheet of this round, filled in").Say(", for the printer.")
 	p.Add(lead(t), w.openFindings(w.OfRound(r), "this round and its records", checks.OfRound, checks.OfRecord),
 		w.againstNormal(r), w.sideBySide(r))
 	return p
@@ -156,23 +156,6 @@ func (w *Writer) nozzlePair(o *logbook.Overhaul) page.Text {
 	t := w.nozzle(o.Nozzle.Found.Written)
 	if left := o.Nozzle.Left; left.Stated() && left.Written != o.Nozzle.Found.Written {
 		t = t.Say(" → ").Then(w.nozzle(left.Written))
-	}
-	return t
-}
-
-// judgedValue is a value with the mark of its verdict where that asks for a look; a dash where there is no value.
-func (w *Writer) judgedValue(o *logbook.Overhaul, key string) page.Text {
-	v := w.Verdict(o, key)
-	if v == nil {
-		return page.Words("–")
-	}
-	text := v.Shown()
-	if text == "" {
-		return page.Words("–")
-	}
-	t := page.Link(w.at.Overhaul[o].At(address.KeyID(key)), text)
-	if v.Result.Out() || v.Result == judging.WithinDoubt {
-		return page.Text{{Style: page.Judged, Mark: verdictMarks[v.Result], In: t.In(page.Aside, " "+v.Result.String())}}
 	}
 	return t
 }

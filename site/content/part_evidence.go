@@ -56,7 +56,7 @@ func (w *Writer) logPlot(o *logbook.Overhaul, i int, r *logbook.LogReading) *pag
 		if n == 0 {
 			words = "first " + words
 		}
-		c.Points = append(c.Points, page.Point{X: x.At, Y: x.Bar, Words: words, To: onPage(o.Logs[i].Log.Place)})
+		c.Points = append(c.Points, page.Point{X: x.At, Y: x.Bar, Words: words, To: w.at.Line(o.Logs[i].Log.Place)})
 	}
 	for _, x := range []struct {
 		at, bar float64
@@ -66,7 +66,7 @@ func (w *Writer) logPlot(o *logbook.Overhaul, i int, r *logbook.LogReading) *pag
 			c.Lines = append(c.Lines, page.StepLine{Words: fmt.Sprintf("%s %.0f bar", x.words, x.bar),
 				Steps: []page.XY{{0, x.bar}, {read.Duration, x.bar}}})
 			c.Points = append(c.Points, page.Point{X: x.at, Y: x.bar, Shape: page.Square,
-				Words: fmt.Sprintf("%s %.0f bar at %.2f s", x.words, x.bar, x.at), To: onPage(o.Logs[i].Log.Place)})
+				Words: fmt.Sprintf("%s %.0f bar at %.2f s", x.words, x.bar, x.at), To: w.at.Line(o.Logs[i].Log.Place)})
 		}
 	}
 	for k := range o.Logs {

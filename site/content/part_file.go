@@ -225,7 +225,7 @@ func (w *Writer) fieldGroup(f facts.Field, v reflect.Value) page.FieldGroup {
 	leaf := f.LeafOf(v)
 	g := page.FieldGroup{Name: f.Name}
 	if leaf.Not != "" {
-		g.Instead = page.Link(onPage(leaf.Place), leaf.Written)
+		g.Instead = page.Link(w.at.Line(leaf.Place), leaf.Written)
 		return g
 	}
 	for _, f := range f.Fields {

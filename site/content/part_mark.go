@@ -164,11 +164,3 @@ func figureText(l logbook.Leaf) string {
 func figure(name, value, small string) page.Figure {
 	return page.Figure{Name: name, Value: page.Words(value), Small: page.Words(small)}
 }
-
-// onPage is a line of the same page.
-func onPage(p logbook.Place) page.Ref {
-	if p.Line == 0 {
-		return ""
-	}
-	return page.LineRef(p.Line)
-}

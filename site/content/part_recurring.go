@@ -3,6 +3,7 @@ package content
 import (
 	"fmt"
 
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 	"needlebook/site/address"
 	"needlebook/site/facts"
@@ -55,7 +56,13 @@ func (w *Writer) wayToCause(kind, which string) page.Ref {
 		to = w.at.Holder[which]
 	case "position":
 		to = w.at.To(w.PositionNamed(which))
-	case "bunker", "round":
+	case "bunker":
+		for i := range w.Book.Bunkers {
+			if b := &w.Book.Bunkers[i]; recurring.BunkerName(b) == which {
+				to = w.at.Bunker[b]
+			}
+		}
+	case "round":
 		to = w.fouledOn()
 	}
 	if to == "" {

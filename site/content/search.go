@@ -5,6 +5,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"needlebook/checks/recurring"
 	"needlebook/logbook"
 	"needlebook/logbook/budget"
 	"needlebook/site/address"
@@ -61,6 +62,10 @@ func (w *Writer) entries() []entry {
 	all = append(all, w.partEntries()...)
 	for i, r := range w.Rounds {
 		all = append(all, entry{w.at.RoundAt[i], "round " + r.Name, ""})
+	}
+	for i := range w.Book.Bunkers {
+		b := &w.Book.Bunkers[i]
+		all = append(all, entry{w.at.Bunker[b], "bunker " + recurring.BunkerName(b), b.Note.Written})
 	}
 	for i := len(w.Book.Overhauls) - 1; i >= 0; i-- {
 		o := w.Book.Overhauls[i]

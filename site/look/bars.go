@@ -44,7 +44,7 @@ func (p *pen) years(c page.Years) {
 // inYears draws one bar, broken at the turn of each year.
 func (p *pen) inYears(b *page.Bar, first, last int) {
 	begin, end := logbook.Day(b.From), logbook.Day(b.To)
-	p.barLink(b)
+	shut := p.barLink(b)
 	labelled := false
 	for y := max(first, begin.Time().Year()); y <= min(last, end.Time().Year()); y++ {
 		from, upto := yearLeft, yearRight
@@ -66,11 +66,26 @@ func (p *pen) inYears(b *page.Bar, first, last int) {
 			labelled = true
 		}
 	}
-	p.m("</a>")
+	p.m(shut)
 }
 
-func (p *pen) barLink(b *page.Bar) {
-	p.m("<a").attribute("href", string(b.Page)).m("><title>").t(b.Words).m("</title>")
+func (p *pen) barLink(b *page.Bar) markup { return p.link(b.Page, b.Words) }
+
+// link begins what leads to a page and says in words what it is, and gives its end. Of what does neither, nothing is
+// written.
+func (p *pen) link(to page.Ref, words string) (end markup) {
+	switch {
+	case to != "":
+		p.m("<a").attribute("href", string(to)).m(">")
+		end = "</a>"
+	case words != "":
+		p.m("<g>")
+		end = "</g>"
+	default:
+		return ""
+	}
+	p.m("<title>").t(words).m("</title>")
+	return end
 }
 
 func barClass(b *page.Bar) markup {
@@ -110,7 +125,7 @@ func (p *pen) overHours(c page.OverHours) {
 	for i := range c.Bars {
 		b := &c.Bars[i]
 		from, end := x.at(b.From), x.at(b.To)
-		p.barLink(b)
+		shut := p.barLink(b)
 		p.m(`<rect class="`, barClass(b), `" x="`).f(from).m(`" y="18" width="`).f(max(end-from, 1.5)).m(`" height="18"/>`)
 		if b.Pulled {
 			p.m(`<path class="notch" d="M`).f(end).m(` 18l-6 9 6 9z"/>`)
@@ -119,7 +134,7 @@ func (p *pen) overHours(c page.OverHours) {
 			p.m(`<text class="lab" x="`).f(from + 2).m(`" y="14">`).t(clippedTo(b.Name, 7)).m("</text>")
 			room = from + labelRoom
 		}
-		p.m("</a>")
+		p.m(shut)
 	}
 	p.m("</svg>")
 }
@@ -168,7 +183,7 @@ func (p *pen) matrixYears(c page.Matrix, x axis, height int) {
 
 func (p *pen) inMatrix(b *page.Bar, x axis, top int) {
 	from, end := x.at(b.From), x.at(b.To)
-	p.barLink(b)
+	shut := p.barLink(b)
 	p.m(`<rect class="`, barClass(b), `" x="`).f(from).m(`" y="`).i(top + 6).m(`" width="`).f(max(end-from, 1.5)).
 		m(`" height="20"/>`)
 	if b.Pulled {
@@ -177,5 +192,5 @@ func (p *pen) inMatrix(b *page.Bar, x axis, top int) {
 	if end-from > textWidth(b.Name, matrixText)+6 {
 		p.m(`<text class="lab" x="`).f(from + 4).m(`" y="`).i(top + 20).m(`">`).t(b.Name).m("</text>")
 	}
-	p.m("</a>")
+	p.m(shut)
 }

@@ -26,6 +26,8 @@ func (p *pen) chart(b page.Block) {
 		p.valveCut(b)
 	case page.EngineSheet:
 		p.engineSheet(b)
+	case page.LifeStrip:
+		p.lifeStrip(b)
 	case page.Rounds:
 		p.rounds(b)
 	case page.Differences:

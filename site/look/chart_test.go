@@ -416,6 +416,46 @@ func TestEngineSheetReadBack(t *testing.T) {
 	near(t, "the replaced counter", x.at(one(t, svg, `<path class="counter" d="M# `)[0]), 6000, span)
 }
 
+// TestLifeStripReadBack reads the life of a part back by the hours of its axis: service periods, what was with it, readings, overhauls, its
+// end, and the place from which it is seen; what leads nowhere is no link.
+func TestLifeStripReadBack(t *testing.T) {
+	svg := svgOf(page.LifeStrip{Of: "holder H-1", Span: page.XY{0, 8000}, Unit: "bar",
+		Held: []page.BarRow{{Name: "cylinder", Bars: []page.Bar{{From: 0, To: 3000, Name: "ME1-1", Page: "a.html", Words: "words", Pulled: true}}},
+			{Name: "PG-02", Bars: []page.Bar{{From: 1000, To: 2000, Heavy: true}}}},
+		Points:  []page.Point{{X: 0, Y: 320, To: "p.html"}, {X: 3000, Y: 250, Found: true, Beyond: true}},
+		Periods: [][2]page.XY{{{0, 320}, {3000, 250}}},
+		Works:   []page.Work{{X: 3000, To: "b.html", Words: "overhaul", Pictures: true}, {X: 3000, To: "c.html", Words: "again"}},
+		Here:    []page.Change{{X: 4000, Words: "you are here"}}, End: []page.Change{{X: 8000, Words: "condemned"}}})
+	x := xAxis(t, svg)
+	const span = 8000
+	bar := one(t, svg, `<rect class="bar" x="#" y="#" width="#"`)
+	near(t, "the beginning", x.at(bar[0]), 0, span)
+	near(t, "the end", x.at(bar[0]+bar[2]), 3000, span)
+	wrong := one(t, svg, `<rect class="bar heavy" x="#" y="#" width="#"`)
+	near(t, "the gauge", x.at(wrong[0]), 1000, span)
+	if wrong[1] <= bar[1] {
+		t.Errorf("the second row is at %g, the first at %g", wrong[1], bar[1])
+	}
+	left := one(t, svg, `<circle class="left" cx="#" cy="#"`)
+	found := one(t, svg, `<circle class="fnd" cx="#" cy="#"`)
+	near(t, "as left", x.at(left[0]), 0, span)
+	near(t, "as found", x.at(found[0]), 3000, span)
+	if found[1] <= left[1] {
+		t.Errorf("250 bar is at %g, 320 bar at %g", found[1], left[1])
+	}
+	if frame := one(t, svg, `<path class="frame" d="M# `); frame[0] != found[0] {
+		t.Errorf("the frame is at %g, its value at %g", frame[0], found[0])
+	}
+	near(t, "the end of the part", x.at(one(t, svg, `<path class="ok" d="M# `)[0]), 8000, span)
+	near(t, "here", x.at(one(t, svg, `<path class="trend" d="M# `)[0]), 4000, span)
+	if works := all(t, svg, `<path class="notch" d="M# #h5v10`); len(works) != 2 || works[1][0] < works[0][0]+8 {
+		t.Errorf("the overhauls are at %v, want two beside one another", works)
+	}
+	if n := strings.Count(svg, "<a href="); n != 4 {
+		t.Errorf("%d links, want a bar, a reading and two overhauls: %s", n, svg)
+	}
+}
+
 // TestValveCutReadBack reads a valve in section back: each part's line begins at its place, and its readings stand in their order beside
 // it, as found and as left with the limit below; one that is beyond bears the lozenge.
 func TestValveCutReadBack(t *testing.T) {

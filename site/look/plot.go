@@ -350,14 +350,7 @@ func (p *pen) lineWords(words string, y float64, names *labels) {
 
 // point draws one value as a link to its record.
 func (p *pen) point(d *page.Point, x, y float64, names *labels) {
-	end := markup("</a>")
-	if d.To != "" {
-		p.m("<a").attribute("href", string(d.To)).m(">")
-	} else {
-		p.m("<g>")
-		end = "</g>"
-	}
-	p.m("<title>").t(d.Words).m("</title>")
+	end := p.link(d.To, d.Words)
 	class := markup("left")
 	if d.Found {
 		class = "fnd"

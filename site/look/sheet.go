@@ -87,11 +87,11 @@ func (p *pen) sheetWords(words string, x, y float64, names *labels) {
 // sheetBar draws a bar as a link: with a notch where the valve was pulled for a symptom, with a lozenge where something
 // was found beyond its limit, and with its name where it has room.
 func (p *pen) sheetBar(b *page.Bar, x axis, top, high int) {
-	from, end := max(x.at(b.From), sheetLeft), min(x.at(b.To), sheetRight)
+	from, end := max(x.at(b.From), x.from), min(x.at(b.To), x.to)
 	if end < from {
 		return
 	}
-	p.barLink(b)
+	shut := p.barLink(b)
 	p.m(`<rect class="`, barClass(b), `" x="`).f(from).m(`" y="`).i(top).m(`" width="`).f(max(end-from, 1.5)).
 		m(`" height="`).i(high).m(`"/>`)
 	middle, room := top+high/2, end
@@ -106,5 +106,5 @@ func (p *pen) sheetBar(b *page.Bar, x axis, top, high int) {
 	if room-from > textWidth(b.Name, axisText)+4 {
 		p.m(`<text class="lab" x="`).f(from + 4).m(`" y="`).i(middle + 5).m(`">`).t(b.Name).m("</text>")
 	}
-	p.m("</a>")
+	p.m(shut)
 }

@@ -34,7 +34,7 @@ var classes = map[page.Style]string{
 	page.Tally: "tally", page.Again: "again", page.Yield: "yield", page.Groups: "groups",
 	page.Sources:  "sources",
 	page.Cautions: "cautions", page.Month: "month", page.RemarksOf: "remarks", page.LinesOf: "text", page.Look: "look",
-	page.Beside: "with", page.Charts: "plots", page.Pictures: "pics", page.FullFoot: "full",
+	page.Beside: "with", page.Charts: "plots", page.Pictures: "pics", page.FullFoot: "full", page.Back: "back",
 }
 
 // text appends a text.

@@ -162,6 +162,28 @@ type EngineSheet struct {
 	Counters []Change // replaced counters
 }
 
+// LifeStrip is a holder or a nozzle over its own running hours: where it was and with what, how its opening pressure
+// was left and found, its overhauls, what held then, and its end.
+type LifeStrip struct {
+	Of      string
+	Span    XY
+	Held    []BarRow // cylinders and what was fitted with it, fuel, gauges that read wrong
+	Unit    string   // of the readings
+	Points  []Point
+	Periods [][2]XY // as left to as found
+	Works   []Work
+	Here    []Change // the record from whose page it is seen: none, or one
+	End     []Change // none, or one
+}
+
+// Work is an overhaul on a strip.
+type Work struct {
+	X        float64
+	To       Ref
+	Words    string
+	Pictures bool
+}
+
 // Normal is what a ship's valves usually show: the middle and the spread.
 type Normal struct {
 	Known          bool
@@ -258,6 +280,7 @@ func (Years) block()       {}
 func (OverHours) block()   {}
 func (Matrix) block()      {}
 func (EngineSheet) block() {}
+func (LifeStrip) block()   {}
 func (ValveCut) block()    {}
 func (Rounds) block()      {}
 func (Differences) block() {}

@@ -51,6 +51,7 @@ const (
 	Pictures        // several pictures
 	FullFoot        // the cautions below a page
 	Whole           // never broken in two
+	Back            // of a sheet: on paper of its own
 )
 
 // Span is a stretch of text of one style: words, or what is within it.
