@@ -56,7 +56,7 @@ func TestWiderSixtySeconds(t *testing.T) {
 		{"the altered record", []string{"3.1 s", "9.1 s", "unsigned", "changed after countersigning"}, "2023-04-20-h-110", ".found .g-stop", "overhaul-2023-04-20-h-110.html", []string{"changed since countersigned by o.lindqvist", "3.1 s", "9.1 s"}},
 		{"the story of H-109", []string{"holder H-109", "failed 6 of 6, of the others"}, "holder H-109", "#together", "holder-h-109.html", []string{"Condemned on 2022-10-14", "6 of 6", "ME1-3", "ME2-3"}},
 		{"the gauge window", []string{"gauge PG-02", "2022-03-09 to 2022-05-14", "13 records"}, "gauge PG-02", "#together", "instrument-pg-02.html", []string{"2022-03-09 to 2022-05-14", "1.072"}},
-		{"the bunker", []string{"bunker Gallowyn Reach"}, "bunker Gallowyn Reach", "#together", "round-me1-2023-01-22.html", []string{"Gallowyn Reach", "6 of 6"}},
+		{"the bunker", []string{"bunker Gallowyn Reach"}, "bunker Gallowyn Reach", "#together", "bunker-gallowyn-reach-2022-11-18.html", []string{"Gallowyn Reach", "13 of 17", "52 mg/kg"}},
 		{"the overrun deferral", []string{"D-07", "908 h over"}, "deferral overrun", "#together", "file-deferrals-d-07.html", []string{"D-07", "500 h", "1408 h"}},
 		{"what is due next", []string{"The next valves: ME2-2 H-108 / N-2039", "784 h left"}, "ME2-2", "#due", "cylinder-me2-2.html", []string{"784 h", "left to the interval"}},
 	} {
