@@ -64,8 +64,7 @@ func gaugeOff(all *recurring.Recurring, p *recurring.Pressures) Finding {
 	f := Finding{Place: o.AsFound.Opening.Place, About: About{Round: round.Name, Instrument: p.Name},
 		Related: pressuresMoved(all, p),
 		Next:    fmt.Sprintf("compare %s with a better gauge before setting anything more", p.Name)}
-	off := fmt.Sprintf("%s ± %s", strings.TrimSuffix(found.Like(max(p.Bar, -p.Bar)).String(), " "+found.Unit().Name),
-		found.Like(p.Uncertainty))
+	off := offBy(found.Quantity, p)
 	what := fmt.Sprintf("%s with %s in %s", numbered(tested, "reading", "readings"), p.Name, round.Name)
 	if tested == 0 {
 		what = fmt.Sprintf("%s with %s before %s", numbered(set, "setting", "settings"), p.Name, round.Name)
@@ -90,6 +89,12 @@ func gaugeOff(all *recurring.Recurring, p *recurring.Pressures) Finding {
 		f.Next = decides(p.Kind, p.Rival.Kind)
 	}
 	return f
+}
+
+// offBy is by how much pressures are off, with the uncertainty of that, in the unit of a reading: "21 ± 5 bar".
+func offBy(found measure.Quantity, p *recurring.Pressures) string {
+	return fmt.Sprintf("%s ± %s", strings.TrimSuffix(found.Like(max(p.Bar, -p.Bar)).String(), " "+found.Unit().Name),
+		found.Like(p.Uncertainty))
 }
 
 // otherGauge is the gauge that the readings were held against: the one that set the valves, or the same one before.

@@ -79,7 +79,7 @@ func (c *Case) failedTogether(all *recurring.Recurring, f *recurring.Failures) F
 	out.Message = fmt.Sprintf("%s %s: %s", f.Kind, f.Name, ofAndOthers(f))
 	out.Evidence = []string{chanceLine(f.Chance, f.Least, f.Asked)}
 	if head := all.HeadOf(f); f.Kind == recurring.ByPosition && head != "" {
-		out.Evidence = append(out.Evidence, "cylinder head "+head+" was on it all the time")
+		out.Evidence = append(out.Evidence, "cylinder head "+head+" was on it all the time: its exchange tells the two apart")
 	}
 	if f.Rival != nil {
 		out.Grade = Advice

@@ -45,6 +45,10 @@ func fouledRound(all *recurring.Recurring, r *recurring.Fouled) Finding {
 			logbook.Counted(r.Judged, "valve"), r.Round.Name, r.By.RestOf, r.By.Rest),
 		Evidence: []string{chanceLine(r.By.Chance, r.By.Least, r.By.Asked)},
 		Next:     "look for the common cause before the next nozzle: fuel sample, purifier, filters, the other engine"}
+	if len(r.Bad) < 2 && r.Leak > 0 { // it is the leak-down that tells
+		f.Message = fmt.Sprintf("leak-down of %s %.0f %% of what this ship's valves show at that age, %d of %d failed",
+			r.Round.Name, 100*r.Leak, len(r.Bad), r.Judged)
+	}
 	if r.By.Kind == recurring.ByFuel {
 		f.Evidence = append(f.Evidence, fmt.Sprintf("of all that ran on %s %d of %d failed", r.By.Name, r.By.Failed,
 			len(r.By.Visits)))

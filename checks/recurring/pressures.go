@@ -80,6 +80,7 @@ func ExplainPressures(visits []Visit, failures []Failures, level float64) (named
 		best.Asked = asked
 		q.rivals(&best)
 		q.fill(&best)
+		q.stayed(&best)
 		named = append(named, best)
 	}
 }
@@ -644,8 +645,9 @@ func last(is bool, share float64) float64 {
 	return 0
 }
 
-// parts asks whether the valves of one holder or one position are off from some visit on, or to another. It takes two
-// of the other, and most of those visits: one broken spring is none of it.
+// parts asks whether the valves of one holder or one position are off from some visit on, or to another. It takes most
+// of those visits: one broken spring is none of it. A holder that stayed in one position is asked about with that
+// position alone ([pressing.stayed]).
 func (q *pressing) parts(k Kind, all map[string][]int, share float64) {
 	other := map[Kind]Kind{ByHolder: ByPosition, ByPosition: ByHolder}[k]
 	for name, at := range all {
@@ -665,7 +667,7 @@ func (q *pressing) parts(k Kind, all map[string][]int, share float64) {
 			for b := a; b < len(at); b++ {
 				f.grow(&x, b, a)
 				others[q.visits[at[b]].nameOf(other)] = true
-				if len(others) < 2 || math.Abs(x.whole) <= q.least*x.info || !q.most(at[a:b+1], x.whole/x.info/2) {
+				if k == ByHolder && len(others) < 2 || math.Abs(x.whole) <= q.least*x.info || !q.most(at[a:b+1], x.whole/x.info/2) {
 					continue
 				}
 				part := ended
@@ -790,6 +792,15 @@ func (q *pressing) rivals(best *Pressures) {
 		case p.Rounds[0] > best.Rounds[1] || p.Rounds[1] < best.Rounds[0]:
 			best.Or = append(best.Or, p.Rounds)
 		}
+	}
+}
+
+// stayed says with a position the one holder that was in it in all of its visits: nothing shows which of them it is.
+func (q *pressing) stayed(p *Pressures) {
+	holder := q.visits[p.Visits[0]].Holder
+	if p.Kind == ByPosition && p.Rival == nil && holder != "" &&
+		!slices.ContainsFunc(p.Visits, func(i int) bool { return q.visits[i].Holder != holder }) {
+		p.Rival = &Rival{ByHolder, holder}
 	}
 }
 

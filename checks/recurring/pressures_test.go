@@ -265,3 +265,23 @@ func TestAChanceIsOverItsShareOfTheQuestions(t *testing.T) {
 		t.Errorf("tried %+v, want a chance of 50 %% for 10.2 ± 10 bar", q.tries)
 	}
 }
+
+// Valves of one position that lose 30 bar, where each valve always goes back to its own: position and holder lose alike, and both are told,
+// the position first. Where the same position had other holders, it is told alone. No outside source.
+func TestAHolderThatStayedIsToldWithItsPosition(t *testing.T) {
+	for _, stays := range []bool{true, false} {
+		all := named(t, pressed(func(round, c int, v *Visit) {
+			if stays {
+				v.Position = fmt.Sprint("P", c)
+			}
+			if v.Position == "P3" && round >= 3 {
+				v.Bar -= 30
+			}
+		}), nil)
+		want := Rival{ByHolder, "H3"}
+		if len(all) != 1 || all[0].Kind != ByPosition || all[0].Name != "P3" || (all[0].Rival != nil) != stays ||
+			stays && *all[0].Rival != want {
+			t.Errorf("stays %v: named %+v", stays, all)
+		}
+	}
+}
