@@ -30,15 +30,16 @@ var instrumentForm = &Check{
 	Name:    "instrument-form",
 	Subject: OfInstrument,
 	Ends:    writing,
-	Version: 3,
+	Version: 4,
 	Level:   Vessel,
 	Doc: "The file of an instrument states what cannot be: an error or a division of another kind than its range, a " +
 		"division out of all proportion to it or one that no scale has, a range that ends far above all that was read with " +
 		"it or that most readings are beyond, a class or error that is not above zero or larger " +
 		"than any, a class too fine for its dial, an oil that no bench uses, a comparison " +
-		"that is further off than both may be in no time found wrong, another id than its file is named " +
-		"after, or a time found wrong without its first day or " +
-		"with its last day before the first. " +
+		"that is further off than both may be in no time found wrong or one with itself, another id than its file is named " +
+		"after, or a time found wrong without its first day, " +
+		"with its last day before the first, or with a factor or an offset that its comparisons do not show: " +
+		"often the inverse. " +
 		"What is stated so counts for nothing, and readings pass without the uncertainty that belongs to them. Copy it " +
 		"again from the certificate.",
 	Source:  "our own rule",
@@ -92,6 +93,10 @@ var instrumentForm = &Check{
 					"copy it from the instrument: is a digit too many?")
 			}
 			for _, x := range i.Comparisons {
+				if a := x.Against; a.Stated() && a.Written == id {
+					say(a.Place, id+" is compared with itself: that counts for nothing",
+						"name the instrument it was compared with")
+				}
 				if a := x.Against; a.Stated() && c.Book.Instruments[a.Written] == nil && logbook.Nearest(a.Written, ids) != "" {
 					say(a.Place, "compared with "+a.Written+": no instrument of that id in the book",
 						"is "+logbook.Nearest(a.Written, ids)+" meant? one from outside needs no id of ours")
@@ -121,6 +126,13 @@ var instrumentForm = &Check{
 				d.Float() > 0 && e.Float() > c.Settings.ErrorParts.Value*d.Float()+rounding {
 				say(i.Error.Place, "error of "+id+" is "+e.String()+", its divisions are "+d.String()+
 					": no instrument is so coarse", "copy it from the certificate")
+			} else if e.Valid() && e.Kind() == measure.Time &&
+				e.Float() > max(worstThumb, c.Settings.ErrorParts.Value*d.Float()) {
+				say(i.Error.Place, "error of "+id+" is "+e.String()+": no thumb is so slow", "copy it from the certificate")
+			} else if e.Valid() && !d.Valid() && e.Kind() == i.Range.Kind() && i.Range.High.Valid() &&
+				e.Float() > c.Settings.ErrorMost.Float()/100*i.Range.High.Float() {
+				say(i.Error.Place, "error of "+id+" is "+e.String()+", its range ends at "+i.Range.High.String()+
+					": no instrument is so coarse", "copy it from the certificate")
 			} else if e.Valid() && d.Valid() && e.Kind() == d.Kind() && e.Float() > 0 && e.Float() < d.Float()/finestPart {
 				say(i.Division.Place, "division of "+id+" is "+d.String()+", its error "+e.String()+": no scale is read so finely",
 					"copy both from the certificate")
@@ -143,6 +155,8 @@ var instrumentForm = &Check{
 				case w.To.Day != 0 && w.To.Day < w.From.Day:
 					say(w.To.Place, "time found wrong of "+id+" ends on "+w.To.Written+", before it begins on "+w.From.Written+
 						": it counts for nothing", "are the two days exchanged?")
+				default:
+					c.wrongAsCompared(i, &w, say)
 				}
 			}
 		}
@@ -198,16 +212,7 @@ func (c *Case) compared(i *logbook.Instrument, say func(place logbook.Place, mes
 		if n < 0 || n >= len(i.Comparisons) {
 			return math.Inf(1), 0
 		}
-		x := i.Comparisons[n]
-		own, known := judging.ErrorAt(i, x.True.Quantity)
-		if !known || !x.Shows.Valid() || x.True.Kind() != x.Shows.Kind() || x.True.Kind() != i.Range.Kind() {
-			return 0, 0
-		}
-		other, known := judging.ErrorAt(c.Book.Instruments[x.Against.Written], x.True.Quantity)
-		if !known {
-			other = own
-		}
-		return math.Abs(x.Shows.Float() - x.True.Float()), own + other + rounding
+		return c.offAt(i, &i.Comparisons[n])
 	}
 	within := func(n int) bool { bar, most := off(n); return bar <= most }
 	for n, x := range i.Comparisons {
@@ -229,6 +234,73 @@ func (c *Case) compared(i *logbook.Instrument, say func(place logbook.Place, mes
 		}
 		say(x.Shows.Place, message, next)
 	}
+}
+
+// wrongAsCompared asks about a time found wrong whose factor or offset no comparison of that time shows within the
+// errors of both instruments, and, where it has none, about one that is further off than any instrument in use.
+func (c *Case) wrongAsCompared(i *logbook.Instrument, w *logbook.FoundWrong,
+	say func(place logbook.Place, message, next string)) {
+	id, far := i.ID.Written, c.Settings.NearUsual.Float()/100
+	name, written, shown := "factor ", w.Factor.Leaf, func(q measure.Quantity) float64 { return q.Float() * w.Factor.Value }
+	switch {
+	case w.Factor.Valid && w.Factor.Value > 0:
+		far = math.Abs(w.Factor.Value-1) - far
+	case w.Off.Valid() && i.Range.High.Valid() && w.Off.Kind() == i.Range.Kind():
+		name, written, shown = "by ", w.Off.Leaf, func(q measure.Quantity) float64 { return q.Float() + w.Off.Float() }
+		far = math.Abs(w.Off.Float()) - far*i.Range.High.Float()
+	case w.Factor.Valid:
+		say(w.Factor.Place, "factor "+w.Factor.Written+" of "+id+": it counts for nothing", factorIs)
+		return
+	default:
+		return // by how much it was wrong is not known
+	}
+	what := name + written.Written + " of " + id + ": "
+	var last *logbook.Comparison
+	for n := range i.Comparisons {
+		x := &i.Comparisons[n]
+		_, most := c.offAt(i, x)
+		if !inTime(*w, x.Date.Day) || most == 0 || x.Against.Written == id ||
+			len(otherwise(c, x.Shows.Quantity, x.True.Quantity)) > 0 {
+			continue
+		}
+		if math.Abs(x.Shows.Float()-shown(x.True.Quantity)) <= most {
+			return
+		}
+		last = x
+	}
+	switch {
+	case last == nil && far > 0:
+		say(written.Place, what+"so far off, and no comparison of that time shows it",
+			"enter the comparison that showed it, or correct the figure")
+	case last != nil && w.Factor.Valid:
+		is := fmt.Sprintf("%.3f", last.Shows.Float()/last.True.Float())
+		say(written.Place, what+"it showed "+last.Shows.String()+" at "+last.True.String()+", which is "+is,
+			factorIs+": type "+is)
+	case last != nil:
+		is := last.Shows.Minus(last.True.Quantity).String()
+		say(written.Place, what+"it showed "+last.Shows.String()+" at "+last.True.String()+", which is "+is,
+			"by is shown less true: type "+is)
+	}
+}
+
+// factorIs says which way round a factor is.
+const factorIs = "factor is shown over true"
+
+// worstThumb is the error in seconds of a time that somebody stops by hand, at most: from memory.
+const worstThumb = 2
+
+// offAt is how far a comparison is off, in the base unit, and the most that both instruments together may be; nothing
+// where that is not known.
+func (c *Case) offAt(i *logbook.Instrument, x *logbook.Comparison) (off, most float64) {
+	own, known := judging.ErrorAt(i, x.True.Quantity)
+	if !known || !x.Shows.Valid() || x.True.Kind() != x.Shows.Kind() || x.True.Kind() != i.Range.Kind() {
+		return 0, 0
+	}
+	other, known := judging.ErrorAt(c.Book.Instruments[x.Against.Written], x.True.Quantity)
+	if !known {
+		other = own
+	}
+	return math.Abs(x.Shows.Float() - x.True.Float()), own + other + rounding
 }
 
 // digitsExchanged is the value that two digits of a value make when they are exchanged, if one is as it should be.

@@ -138,7 +138,7 @@ func compared(b *logbook.Book, i *logbook.Instrument, value measure.Quantity, da
 	var better *logbook.Instrument
 	for _, c := range i.Comparisons {
 		ref := b.Instruments[c.Against.Written]
-		if ref == nil || !c.True.Quantity.Valid() || !c.Shows.Quantity.Valid() || c.True.Kind() != value.Kind() ||
+		if ref == nil || ref == i || !c.True.Quantity.Valid() || !c.Shows.Quantity.Valid() || c.True.Kind() != value.Kind() ||
 			c.Shows.Kind() != value.Kind() || c.Date.Day == 0 || c.Date.Day > day ||
 			c.Date.Day < i.Calibrated.Day && day >= i.Calibrated.Day {
 			continue
