@@ -16,12 +16,15 @@ var figureNotBelieved = &Check{
 	Name:    "figure-not-believed",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 5,
+	Version: 6,
 	Level:   Vessel,
 	Doc: "A figure is far from what its column, its limits or its other half allow: a load of 582 %, an exhaust " +
 		"temperature that its own deviation contradicts, a pcomp above the pmax, " +
 		"a nozzle younger than its valve or older than its life, more silicon in the fuel than any standard allows, sixty " +
 		"pieces of one serial, a setting of the book ten times its default or a tenth of it, a " +
+		"test oil hotter than its thermometer reads or far from the rest of its round, " +
+		"running data that are not those of the table for that day, a tag with another opening pressure than was left, " +
+		"a place of the spares rack in which another valve is, where each is for one, a " +
 		"pressure in the opening state that fits another unit or is no setting, a usual value of the limits beside which " +
 		"most values are not possible. A digit too many or two cells exchanged " +
 		"look like this, and trends and verdicts are worked out from them. Look at the sheet and correct the figure.",
@@ -63,6 +66,9 @@ var figureNotBelieved = &Check{
 		}
 		load := usualAmong(c, loads)
 		c.usualMinutes()
+		c.runsUnlikeTable()
+		c.tagPressures()
+		c.placesTaken()
 		missed := c.seatTimesMissed()
 		for _, o := range c.Book.Overhauls {
 			c.recordFigures(o, load, missed)
@@ -723,6 +729,10 @@ func (c *Case) recordFigures(o *logbook.Overhaul, load float64, missed map[logbo
 		say(a.Leaf, "is next to nothing: is it a share of 1, as spreadsheets write it?")
 	}
 	eachTest(o, func(state string, t *logbook.Test) {
+		if words := c.oilCannotBe(o, t, state); words != "" {
+			c.Report(Finding{Place: t.Oil.Place, About: ab, Message: words,
+				Next: "look at the sheet; correct the figure or its unit"})
+		}
 		l := t.LeakDown
 		if l.From.Valid() && l.To.Valid() && l.Time.Valid() && l.From.Kind() == l.To.Kind() &&
 			l.From.Compare(l.To.Quantity) < 0 {
@@ -810,4 +820,45 @@ func (c *Case) settingsFar() {
 			Message: fmt.Sprintf("setting %s %s is far from its default, %s", key, s.leaf.Written, d.leaf.Written),
 			Next:    "is a digit or a point wrong? where it is meant so, answer it"})
 	}
+}
+
+// runsUnlikeTable holds the deviations in the records against the table of running data: the line of that day, cylinder
+// and load. It asks where nearly all others of the book are the same in both.
+func (c *Case) runsUnlikeTable() {
+	type line struct {
+		engine, cylinder string
+		day              logbook.Day
+		load             float64
+	}
+	lines := map[line]logbook.Run{}
+	for _, r := range c.Book.Running {
+		lines[line{r.Engine, r.Cylinder.Written, r.Date.Day, r.Load.Value}] = r
+	}
+	var unlike []Finding
+	same := 0
+	compare := func(o *logbook.Overhaul, s *logbook.RunningData, engine, cylinder logbook.Serial) {
+		r, noted := lines[line{engine.Written, cylinder.Written, s.Date.Day, s.Load.Float()}]
+		if !noted || s.Date.Day == 0 || !s.Load.Valid() {
+			return
+		}
+		for _, x := range []struct {
+			is logbook.Amount
+			as logbook.Number
+		}{{s.Exhaust, r.Dev}, {s.Pmax, r.PmaxDev}} {
+			switch apart := math.Abs(x.is.Float() - x.as.Value); {
+			case !x.is.Valid() || !x.as.Valid:
+			case apart <= 1: // rounded otherwise
+				same++
+			default:
+				unlike = append(unlike, Finding{Place: x.is.Place, Grade: Advice, About: about(o),
+					Message: fmt.Sprintf("%s %s, %s of that day has %s", keyInWords(x.is.Key), x.is.Written, x.as.Place.Path, x.as.Written),
+					Related: []Related{{x.as.Place, "the line of that day"}}, Next: "correct the wrong one of the two"})
+			}
+		}
+	}
+	for _, o := range c.Book.Overhauls {
+		compare(o, &o.AsFound.RunningBefore, o.Removed.Engine, o.Removed.Cylinder)
+		compare(o, &o.RunningAfter, o.Fitted.Engine, o.Fitted.Cylinder)
+	}
+	c.unlikeTheBook(unlike, same)
 }

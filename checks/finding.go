@@ -67,6 +67,7 @@ type Finding struct {
 	readWith string             // the instrument whose file it rests on, where it says nothing of that itself
 	told     []subordinate      // what is told under it, with its place among the related ones
 	alone    bool               // nothing is told under it: it is no longer open, and what followed from it is
+	slip     bool               // the figure cannot be right: no later work ends that, only the writing
 	// the commit that it is about, where its signer counts as one of the two who sign; nil where there is none
 	byCommit *logbook.Commit
 	asked    Subject // what an answer names, where the subject is another by now

@@ -12,11 +12,12 @@ var gaugeRange = &Check{
 	Name:    "gauge-range",
 	Subject: OfHolder,
 	Ends:    testedAgain,
-	Version: 2,
+	Version: 3,
 	Level:   Field,
 	Doc: "A reading lies beyond the scale of its instrument, or an opening pressure near one end of its gauge. Beyond " +
 		"the scale it was not read there, and the " +
-		"instrument is strained; near an end a gauge is at its worst, and its error counts most. Use a gauge on which the " +
+		"instrument is strained: such a finding ends by the writing alone, whatever is tested later; " +
+		"near an end a gauge is at its worst, and its error counts most. Use a gauge on which the " +
 		"usual pressure stands in the middle.",
 	Source:  "common practice, no source",
 	Example: `opening pressure as found 320 bar is at 80 % of the scale of PG-3, 0 to 400 bar`,
@@ -89,7 +90,7 @@ func offTheirScales(c *Case) map[string]scaleUse {
 func offScale(o *logbook.Overhaul, t logbook.Taken, i *logbook.Instrument) Finding {
 	a := about(o)
 	a.Instrument = t.With.Written
-	return Finding{Place: t.Amount.Place, Message: t.Name + " " + t.Amount.String() + " is off the scale of " +
+	return Finding{Place: t.Amount.Place, slip: true, Message: t.Name + " " + t.Amount.String() + " is off the scale of " +
 		t.With.Written + ", " + i.Range.String(), About: a,
 		Rests: Rests{Place: i.Range.Place, Words: "range of " + t.With.Written + ", " + i.Range.String()},
 		Next:  "which instrument was it? read off a scale that reaches so far, and have the strained one compared"}

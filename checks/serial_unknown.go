@@ -13,12 +13,14 @@ var serialUnknown = &Check{
 	Name:    "serial-unknown",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 1,
+	Version: 2,
 	Level:   Vessel,
 	Doc: "A serial that came out, or is said to be fitted, is not known in this book, or a new one differs from a known " +
 		"one only by characters that look alike (0 and O, 1 and I and 7, 5 and S, 8 and B). " +
 		"A part under two names has two half histories: its hours and its wear are lost. Read the stamp again under a " +
 		"lens; correct the record, or give the part its own file if it is new. " +
+		"A tag that names another holder or nozzle than its record is asked about too: whoever fits the valve " +
+		"reads the tag. " +
 		"A serial is known from the opening state, from its part's file, from stores, or from the record that built it in.",
 	Source:  "common practice, no source",
 	Example: `holder "H-1O4" is not known in this book: perhaps H-104`,
@@ -27,6 +29,7 @@ var serialUnknown = &Check{
 		k := knownSerials(c.Book)
 		for _, o := range c.Book.Overhauls {
 			checkSerials(c, k, o)
+			c.tagUnlike(o)
 		}
 		c.storedUnknown()
 		for _, d := range c.Book.Deferrals {

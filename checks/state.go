@@ -37,10 +37,10 @@ func states(c *Case, all, said []Finding) *histories {
 }
 
 // closed is the fact that closed a finding: the first of what its check states, or the part's end where its wear,
-// setting or use was found.
+// setting or use was found. A figure that cannot be right ends by the writing alone: a later one says nothing of it.
 func (h *histories) closed(f *Finding) (first Fact, ok bool) {
 	k := Named(f.Check)
-	if k == nil {
+	if k == nil || f.slip {
 		return Fact{}, false
 	}
 	for _, w := range k.Ends.Ways {

@@ -106,7 +106,15 @@ func (w *world) toRack(j *job) {
 	if h == nil {
 		return
 	}
-	h.spot = fmt.Sprint(1 + w.IntN(max(w.spares, 1)+6))
+	places := max(w.spares, 1) + 6
+	at := w.IntN(places)
+	for range places { // each place is for one
+		if !slices.ContainsFunc(w.rack, func(x *holder) bool { return x.spot == fmt.Sprint(at+1) }) {
+			break
+		}
+		at = (at + 1) % places
+	}
+	h.spot = fmt.Sprint(at + 1)
 	j.stored = keys("stored", text("date", j.left.String()), text("place", h.spot), text("capped", "yes"))
 	w.rack = append(w.rack, h)
 }
