@@ -16,10 +16,11 @@ var dateOutOfPlace = &Check{
 	Name:    "date-out-of-place",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 3,
+	Version: 4,
 	Level:   Vessel,
 	Doc: "A date does not fit those around it: a bunker in use before it was received or while another was, running " +
 		"data on a day on which no bunker was in use or long after the last counter reading of the engine, " +
+		"a last reading long after all else of the book, whose counter did not run so long, " +
 		"days of a table of hours that begin anew, a crew list with neither chief nor second engineer, " +
 		"a stay that ends before it begins or lasts over a year, two chief engineers for months or none, a line of a table " +
 		"out of the order of its neighbours, running data of a cylinder from before the valve was in it or long before " +
@@ -43,6 +44,7 @@ var dateOutOfPlace = &Check{
 		c.inOrder(received, 0)
 		c.bunkersCover()
 		c.readingsEnd()
+		c.readingsAhead()
 		c.readingsGoBack()
 		c.runsBegin()
 		for _, d := range c.Book.Deferrals {
@@ -253,6 +255,63 @@ func (c *Case) readingsEnd() {
 				Related: []Related{{on.Place, "the later day"}}, Next: "enter the counter readings since, or correct the date"})
 		}
 	}
+}
+
+// readingsAhead asks about the last reading of an engine that is long after all else of the book, the readings of
+// another engine among it, and whose counter has not run half as long as the days say: the month is a slip, and the day
+// of the book goes with it.
+func (c *Case) readingsAhead() {
+	for _, engine := range slices.Sorted(maps.Keys(c.Book.Hours)) {
+		rows := c.Book.Hours[engine]
+		n := len(rows) - 1
+		if float64(n) < c.Settings.SetBaseline.Value {
+			continue
+		}
+		last, before, first := rows[n], rows[n-1], rows[max(0, n-int(c.Settings.NormalOver.Value))]
+		days, usual := last.Date.Day.Days(before.Date.Day), usualGap(rows[:n])
+		rate := (before.Counter.Value - first.Counter.Value) / float64(before.Date.Day.Days(first.Date.Day))
+		ran := last.Counter.Value - before.Counter.Value
+		if days <= 2*usual || !last.Counter.Valid || !before.Counter.Valid || !(rate > 0) || ran < 0 ||
+			2*ran > rate*float64(days) {
+			continue
+		}
+		if end, other := c.allElse(engine); other && last.Date.Day.Days(end) > 2*usual {
+			c.Report(Finding{Place: last.Date.Place, Grade: Advice,
+				Message:  fmt.Sprintf("last reading of %s %s: all else of the book ends %s", engine, last.Date.Written, end),
+				Evidence: []string{fmt.Sprintf("%.0f h in %s, %.1f h a day before", ran, daysText(days), rate)},
+				Related:  []Related{{before.Date.Place, "the reading before"}},
+				Next:     "is the month right? correct the date, or enter what came since"})
+		}
+	}
+}
+
+// allElse is the last day of all that is in the book beside the readings of one engine; other says that another engine
+// is read.
+func (c *Case) allElse(engine string) (last logbook.Day, other bool) {
+	note := func(all ...logbook.Date) {
+		for _, d := range all {
+			last = max(last, d.Day)
+		}
+	}
+	for e, rows := range c.Book.Hours {
+		if e != engine && len(rows) > 0 {
+			note(rows[len(rows)-1].Date)
+			other = true
+		}
+	}
+	for _, r := range c.Book.Running {
+		note(r.Date)
+	}
+	for _, s := range c.Book.Crew {
+		note(s.From)
+	}
+	for _, m := range c.Book.Stock {
+		note(m.Date)
+	}
+	for _, o := range c.Book.Overhauls {
+		note(o.Removed.Date, o.Received.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date)
+	}
+	return last, other
 }
 
 // usualGap is the middle of the days between readings.

@@ -851,7 +851,8 @@ func (c *Case) runsUnlikeTable() {
 				same++
 			default:
 				unlike = append(unlike, Finding{Place: x.is.Place, Grade: Advice, About: about(o),
-					Message: fmt.Sprintf("%s %s, %s of that day has %s", keyInWords(x.is.Key), x.is.Written, x.as.Place.Path, x.as.Written),
+					Message: fmt.Sprintf("%s %s, %s of that day has %s", keyInWords(x.is.Key),
+						x.is.Written, x.as.Place.Path, x.as.Written),
 					Related: []Related{{x.as.Place, "the line of that day"}}, Next: "correct the wrong one of the two"})
 			}
 		}

@@ -241,7 +241,8 @@ func (c *Case) compared(i *logbook.Instrument, say func(place logbook.Place, mes
 func (c *Case) wrongAsCompared(i *logbook.Instrument, w *logbook.FoundWrong,
 	say func(place logbook.Place, message, next string)) {
 	id, far := i.ID.Written, c.Settings.NearUsual.Float()/100
-	name, written, shown := "factor ", w.Factor.Leaf, func(q measure.Quantity) float64 { return q.Float() * w.Factor.Value }
+	name, written := "factor ", w.Factor.Leaf
+	shown := func(q measure.Quantity) float64 { return q.Float() * w.Factor.Value }
 	switch {
 	case w.Factor.Valid && w.Factor.Value > 0:
 		far = math.Abs(w.Factor.Value-1) - far

@@ -14,13 +14,14 @@ var nameUnknown = &Check{
 	Name:    "name-unknown",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 2,
+	Version: 3,
 	Level:   Vessel,
 	Doc: "An engine, cylinder, limits file, person, deferral or trial is named that the book does not know, " +
 		"or an engine " +
 		"or cylinder is not named where a valve came out or went in. What is filed under such a name is lost from sight: " +
 		"a valve in a cylinder that the engine does not have is missing from the one it sits in, hours of an unknown " +
 		"engine count for none, and an engine whose limits file is not there is judged by nothing. " +
+		"A person who answers, or who is named in deferrals and decisions, and has no line in crew.csv is asked about too. " +
 		"Correct the name, or add what it names: engines and cylinders in book.md, persons in crew.csv.",
 	Source:  "our own rule",
 	Example: `fitted.cylinder "7": ME1 has the cylinders 1, 2, 3, 4, 5, 6`,
@@ -78,6 +79,7 @@ var nameUnknown = &Check{
 				c.engineNamed("engines", e, About{})
 			}
 		}
+		c.withoutLine(&persons)
 		c.tablesNamed()
 	},
 }
@@ -119,6 +121,46 @@ func (c *Case) personsNamed(persons *crewNames, named map[string]logbook.Serial)
 		p := named[key]
 		if _, known := persons.first[p.Written]; p.Stated() && !known && logbook.Nearest(p.Written, persons.ids) != "" {
 			c.Report(persons.notOf(key, p, About{Person: p.Written}))
+		}
+	}
+}
+
+// withoutLine asks about a person who answers, or who is named in deferrals and in decisions, and has no line in the
+// list of crew: what somebody may answer, approve and review goes by the rank that the line states. Who is named in one
+// kind of page alone may be somebody ashore.
+func (c *Case) withoutLine(persons *crewNames) {
+	if len(persons.ids) == 0 {
+		return
+	}
+	named := map[string][]Related{}
+	kinds := map[string]map[string]bool{}
+	note := func(kind string, who logbook.Serial) {
+		if _, known := persons.first[who.Written]; known || !who.Stated() || strings.ContainsAny(who.Written, " ,") ||
+			logbook.Nearest(who.Written, persons.ids) != "" {
+			return // a name in full is no id; one that is nearly another is told at its place
+		}
+		if kinds[who.Written] == nil {
+			kinds[who.Written] = map[string]bool{}
+		}
+		kinds[who.Written][kind] = true
+		named[who.Written] = append(named[who.Written], Related{who.Place, "named in " + kind})
+	}
+	for i := range c.Book.Answers {
+		note("answers", c.Book.Answers[i].By)
+	}
+	for _, d := range c.Book.Deferrals {
+		note("deferrals", d.RequestedBy)
+		note("deferrals", d.Approved.By)
+	}
+	for _, d := range c.Book.Decisions {
+		note("decisions", d.By)
+		note("decisions", d.Agreed)
+	}
+	for _, id := range slices.Sorted(maps.Keys(named)) {
+		if at := named[id]; kinds[id]["answers"] || len(kinds[id]) > 1 {
+			c.Report(Finding{Place: at[0].Place, Grade: Advice, About: About{Person: id}, Related: at[1:min(len(at), 4)],
+				Message: id + " is named in " + logbook.Counted(len(at), "place") + " and has no line in crew.csv",
+				Next:    "add the stay with its rank to crew.csv, or correct the id"})
 		}
 	}
 }

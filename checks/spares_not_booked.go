@@ -58,7 +58,8 @@ func nozzlesBooked(c *Case) {
 			otherWentBack(o) || c.ranBefore(left.Written, o) {
 			continue
 		}
-		f := Finding{Place: left.Place, Grade: Advice, About: about(o), Next: "book it out in stores/stock.csv, with its serial",
+		f := Finding{Place: left.Place, Grade: Advice, About: about(o),
+			Next:    "book it out in stores/stock.csv, with its serial",
 			Message: fmt.Sprintf("nozzle %s was built in on %s and is not booked out of stores", left, dateOr(o))}
 		switch shelf, came := in[left.Written]; {
 		case o.Removed.Stated():
