@@ -86,8 +86,10 @@ var packageMap = []struct {
 	{"logbook/refusal", nil, "why evidence gave no value, and what to do next time: words alone"},
 	{"logbook/benchlog", []string{"logbook/refusal"}, "reads pressure logs: numbers alone, no record and no limit"},
 	{"logbook/benchlog/internal/pump", nil, "a hand pump with a valve on it, for tests only; knows no reader"},
+	{"logbook/benchlog/internal/rig", nil, "another hand pump, with loggers of many habits, for tests only; knows no reader"},
 	{"logbook/sprayphoto", []string{"logbook/refusal"}, "reads photos of spray papers: pictures alone, no record and no limit"},
 	{"logbook/sprayphoto/internal/wet", nil, "spray papers and what is none, for tests only; knows no reader"},
+	{"logbook/sprayphoto/internal/studio", nil, "other papers and another camera, for tests only; knows no reader"},
 	{"logbook/signers", []string{"logbook", "logbook/trace", "logbook/budget"}, "own keys, and the lines that say who may sign; writes no book"},
 	{"logbook/answered", []string{"logbook/budget", "logbook/trace"}, "what was answered of a book that has not changed since; knows no record"},
 	{"logbook/memory", []string{"logbook/exchange/durable", "logbook/budget"}, "what a reader remembers, outside the book"},
@@ -107,7 +109,7 @@ var onlyIn = map[string][]string{
 	"github.com/spf13/cobra":       {"cmd/needlebook"},
 	"github.com/fsnotify/fsnotify": {"cmd/needlebook/watch"},
 	"github.com/sourcegraph":       {"cmd/needlebook/lsp"},
-	"gonum.org/v1/gonum":           {"checks/uncertainty", "checks/drift", "checks/survival", "checks/physics", "checks/recurring", "logbook/sprayphoto"},
+	"gonum.org/v1/gonum":           {"checks/uncertainty", "checks/drift", "checks/survival", "checks/physics", "checks/recurring", "logbook/benchlog", "logbook/sprayphoto"},
 }
 
 // What makes the linker keep every method of every type that is anywhere a value: they find methods by names that only the

@@ -5,6 +5,8 @@ import (
 	"math"
 	"sort"
 
+	"gonum.org/v1/gonum/mat"
+
 	"needlebook/logbook/refusal"
 )
 
@@ -56,7 +58,8 @@ func (r *reader) hold(why *Refused) {
 	out.LeakDown = known(t2-t1,
 		Part{"noise at the crossings", math.Hypot(s1, s2), 0},
 		Part{"zero", out.Zero.U / 2 * moved, 0},
-		Part{"drift of zero", 0, r.drift * moved},
+		Part{"drift of zero", 0, r.drift * (moved + 2*(t2-t1)/out.Duration/math.Abs(slope2))},
+		Part{"unevenness of the hold", math.Hypot(1/slope1, 1/slope2) * r.uneven(first, last), 0},
 		Part{sensorClass, 0, math.Abs(bow(a.From)/slope1 - bow(a.To)/slope2)},
 		Part{"clock", clockError * (t2 - t1), 0})
 	if out.LeakDown.U > 0.15*out.LeakDown.X {
@@ -69,7 +72,7 @@ func (r *reader) hold(why *Refused) {
 
 // smooth is the running mean of three samples; a packed or slow log is its own.
 func (r *reader) smooth(i int) float64 {
-	if i == 0 || i == len(r.p)-1 || r.out.Noise == 0 || r.t[i+1]-r.t[i-1] > 0.1 {
+	if i == 0 || i == len(r.p)-1 || r.grain == 0 || r.t[i+1]-r.t[i-1] > 0.1 {
 		return r.p[i]
 	}
 	return (r.p[i-1] + r.p[i] + r.p[i+1]) / 3
@@ -117,20 +120,25 @@ func (r *reader) disturbed(first, last int) *Refused {
 	}
 	span := r.t[last] - r.t[first]
 	for i := first + 1; i <= last; i++ {
-		if gap := r.t[i] - r.t[i-1]; gap > max(5/r.out.Rate, 0.12*span, 0.3) {
+		if gap := r.t[i] - r.t[i-1]; gap > max(5/r.rate, 0.12*span, 0.3) {
 			return &Refused{refusal.Gap, fmt.Sprintf("%.1f s", gap)}
 		}
 	}
-	width := max(0.1, 4/r.out.Rate)
+	width := max(0.1, 4/r.rate)
 	mean := r.means(first, last, width)
 	// a mean of n samples scatters less; hum does not, and is seen at rest
-	n := max(1, width*r.out.Rate)
-	usual := 6*r.out.Noise*math.Sqrt2/math.Sqrt(n) + 0.5
+	n := max(1, width*r.rate)
+	usual := 6*r.grain*math.Sqrt2/math.Sqrt(n) + 0.5
 	slope := (r.p[first] - r.p[last]) / span
 	for k := 1; k < len(mean); k++ {
 		step := mean[k] - mean[k-1]
-		if step > usual {
-			return &Refused{refusal.HoldDisturbed, fmt.Sprintf("up by %.1f bar", step)}
+		for lag := 1; lag <= min(2, k); lag++ { // a jump within a window is in two steps; the fall hides a part of it
+			if up := mean[k] - mean[k-lag]; up+0.6*slope*width*float64(lag) > usual {
+				if k+1 < len(mean) {
+					up = max(up, mean[k+1]-mean[k-lag])
+				}
+				return &Refused{refusal.HoldDisturbed, fmt.Sprintf("up by %.1f bar", up)}
+			}
 		}
 		if -step > usual+1+4*slope*width*max(1, mean[k-1]/((r.p[first]+r.p[last])/2)) {
 			return &Refused{refusal.HoldDisturbed, fmt.Sprintf("down by %.1f bar", -step)}
@@ -181,7 +189,7 @@ func (r *reader) crossing(level float64, first, last int) (at, std, slope float6
 	}
 	at = l.at + (math.Log(level)-l.value)/l.slope
 	slope = l.slope * level
-	noise := max(r.out.Noise, l.scatter*level)
+	noise := max(r.grain, l.scatter*level)
 	switch {
 	case l.n >= 5 && (!r.rested || r.packed):
 		noise = l.scatter * level * student(l.n-2) / 2
@@ -214,20 +222,52 @@ func humming(l line, x, y []float64) float64 {
 
 // before is how many samples the hold began before its upper pressure was crossed: back to the last rise.
 func (r *reader) before(first int) (n int) {
-	for first-n > 1 && n < 4000 && r.smooth(first-n-1) >= r.smooth(first-n)-2*r.out.Noise-0.2 &&
+	for first-n > 1 && n < 4000 && r.smooth(first-n-1) >= r.smooth(first-n)-2*r.grain-0.2 &&
 		r.p[first-n] < r.p[first]+20 {
 		n++
 	}
-	return max(n-max(2, int(0.05*r.out.Rate)), 0)
+	return max(n-max(2, int(0.05*r.rate)), 0)
 }
 
 // beyond is how many samples the hold goes on after its lower pressure, before it is vented.
 func (r *reader) beyond(last int) (n int) {
-	step := 6*r.out.Noise + 0.5
+	step := 6*r.grain + 0.5
 	for last+n+1 < len(r.p) && n < 4000 && math.Abs(r.p[last+n+1]-r.p[last+n]) < step && r.p[last+n] > r.p[last]-20 {
 		n++
 	}
 	return max(n-2, 0)
+}
+
+// uneven is what is slow in a hold and yet no part of its fall, in bar: the beat of hum with the sampling, a zero that
+// wanders. It is what the means of a hold scatter about a cubic through its logarithms, beyond their noise.
+func (r *reader) uneven(first, last int) float64 {
+	const blocks, terms = 16, 4
+	size := (last - first + 1) / blocks
+	if size < 1 {
+		return 0
+	}
+	x, y := mat.NewDense(blocks, terms, nil), mat.NewVecDense(blocks, nil)
+	for k := range blocks {
+		var t, p float64
+		for i := first + k*size; i < first+(k+1)*size; i++ {
+			t, p = t+r.t[i]/float64(size), p+math.Log(max(r.p[i], 1))/float64(size)
+		}
+		t = 2*(t-r.t[first])/(r.t[last]-r.t[first]) - 1
+		for j, power := 0, 1.0; j < terms; j, power = j+1, power*t {
+			x.Set(k, j, power)
+		}
+		y.SetVec(k, p)
+	}
+	var fit, rest mat.VecDense
+	if fit.SolveVec(x, y) != nil {
+		return 0
+	}
+	rest.MulVec(x, &fit)
+	rest.SubVec(y, &rest)
+	middle := (r.p[first] + r.p[last]) / 2
+	scatter := mat.Dot(&rest, &rest) / (blocks - terms) * middle * middle
+	noise := r.grain * r.grain / float64(size)
+	return math.Sqrt(max(scatter-2*noise, 0))
 }
 
 // fit is the exponential through the hold.
@@ -290,7 +330,7 @@ func (r *reader) seat(why *Refused) {
 		for j := max(i-2, 0); j <= min(i+2, len(r.p)-1); j++ {
 			sum, n = sum+r.p[j], n+1
 		}
-		return sum / n, r.out.Noise / math.Sqrt(n)
+		return sum / n, r.grain / math.Sqrt(n)
 	}
 	upper, s1 := near(at)
 	lower, s2 := near(end)

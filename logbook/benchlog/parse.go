@@ -354,10 +354,16 @@ func (t *table) sample(fields []string) {
 	t.log.Time, t.log.Bar = append(t.log.Time, at), append(t.log.Bar, bar)
 }
 
-// number reads a decimal with a comma or a point.
+// number reads a decimal with a comma or a point; where both are in it, the last is the decimal mark.
 func number(text string) (float64, bool) {
 	text = strings.TrimSpace(strings.Trim(strings.TrimSpace(text), `"`))
-	if strings.Count(text, ",") == 1 && !strings.Contains(text, ".") {
+	switch point, comma := strings.LastIndex(text, "."), strings.LastIndex(text, ","); {
+	case point > comma && comma >= 0: // 4,641.2
+		text = strings.ReplaceAll(text, ",", "")
+	case comma > point && point >= 0: // 4.641,2
+		text = strings.ReplaceAll(text, ".", "")
+	}
+	if strings.Count(text, ",") == 1 {
 		text = strings.Replace(text, ",", ".", 1)
 	}
 	v, err := strconv.ParseFloat(text, 64)
@@ -383,7 +389,13 @@ type dayClock struct {
 var clockTime = regexp.MustCompile(`(?i)(?:^|[T ])(\d{1,3}):(\d{2})` +
 	`(?::(\d{2}(?:[.,:]\d{1,9})?))?\s*(am|pm)?(?:z|[+-]\d{2}:?\d{2})?$`)
 
+// minuteTime is minutes and seconds with a part of one: no clock shows parts of a minute.
+var minuteTime = regexp.MustCompile(`^\d{1,2}:\d{2}[.,]\d{1,9}$`)
+
 func (c *dayClock) read(text string) (float64, bool) {
+	if minuteTime.MatchString(text) {
+		text = "0:" + text
+	}
 	m := clockTime.FindStringSubmatch(text)
 	if m == nil {
 		return 0, false

@@ -35,6 +35,8 @@ func TestParse(t *testing.T) {
 		"afternoon":           {"clock,p (bar)\n11:59:59.5 AM,0\n12:00:00.0 PM,100\n12:00:00.5 PM,250\n", benchlog.Sensor{}},
 		"units below":         {"Time;Temp;Pressure\ns;°C;bar\n0;20;0\n0,5;20;100\n1;20;250\n", benchlog.Sensor{}},
 		"two pressures":       {"time [s];ref [bar];pressure [bar]\n0;9;0\n0.5;9;100\n1;9;250\n", benchlog.Sensor{}},
+		"minutes":             {"Elapsed;p (bar)\n00:59.5000;0\n01:00.0000;100\n01:00.5000;250\n", benchlog.Sensor{}},
+		"groups of thousands": {"t (s);p (psi)\n0;0\n0.5;1,450.37738\n1;3,625.94344\n", benchlog.Sensor{}},
 		"rate alone":          {"Sample rate: 2 Hz\nPressure [bar]\n0\n100\n250\n", benchlog.Sensor{}},
 		"interval alone":      {"Interval = 500 ms\npressure_bar\n0\n100\n250\n", benchlog.Sensor{}},
 		"foot and blanks":     {"t [s],p [bar]\n0,0\n\n0.5,100\n1,250\n", benchlog.Sensor{}},

@@ -11,22 +11,25 @@ import (
 
 // What the reader goes by. They are parts of the method, not limits of a valve: those come with the question.
 const (
-	restTime     = 1.0    // s: the first second is at rest
-	zeroShare    = 0.01   // of the span: more than that off zero is refused
-	leastDrop    = 15.0   // bar: an opening ends in a fall of at least that
-	leastShare   = 0.05   // of the pressure, likewise
-	fallTime     = 0.06   // s: an opening falls within that, or within three samples
-	mostBeyond   = 1.5    // times its range: no sensor shows more, another unit does
-	releaseShare = 0.45   // of the peak: a fall below is the bench being vented
-	withHigh     = 0.8    // of the median peak: lower ones are no openings of the needle
-	leastRate    = 15.0   // samples a second for an opening pressure
-	mostStep     = 8.0    // bar: the ramp between two samples
-	fastRamp     = 150.0  // bar/s: a ramp above is said
-	rampSpan     = 50.0   // bar below the opening in which the ramp is measured
-	oilAdiabatic = 1.4    // GPa: bulk modulus of a test oil without air, where the bench's is not stated
-	lowRamp      = 20.0   // bar: below it bubbles take up what is pumped
-	repeats      = 1.0    // bar: by how much a valve's openings differ, where too few are seen to tell
-	clockError   = 0.0002 // share: a logger's clock
+	restTime      = 1.0    // s: the first second is at rest
+	zeroShare     = 0.01   // of the span: more than that off zero is refused
+	leastDrop     = 15.0   // bar: an opening ends in a fall of at least that
+	leastShare    = 0.05   // of the pressure, likewise
+	fallTime      = 0.06   // s: an opening falls within that, or within three samples
+	mostBeyond    = 1.5    // times its range: no sensor shows more, another unit does
+	releaseShare  = 0.45   // of the peak: a fall below is the bench being vented
+	withHigh      = 0.8    // of the median peak: lower ones are no openings of the needle
+	leastRate     = 15.0   // samples a second for an opening pressure
+	mostStep      = 8.0    // bar: the ramp between two samples
+	fastRamp      = 150.0  // bar/s: a ramp above is said
+	rampSpan      = 50.0   // bar below the opening in which the ramp is measured
+	oilAdiabatic  = 1.4    // GPa: bulk modulus of a test oil without air, where the bench's is not stated
+	lowRamp       = 20.0   // bar: below it bubbles take up what is pumped
+	repeats       = 1.0    // bar: by how much a valve's openings differ, where too few are seen to tell
+	clockError    = 0.0002 // share: a logger's clock
+	mainsPeriod   = 0.02   // s: hum of 50 Hz is gone from a mean over it, that of 60 Hz nearly
+	mostUncertain = 8.0    // bar, without the sensor's class: a gauge reads better
+	loud          = 1.5    // bar: noise above it makes falls of its own among many samples
 )
 
 // Asked is what is to be read: pressures in bar, times in s. What is zero is not asked for.
@@ -93,10 +96,13 @@ type reader struct {
 	asked  Asked
 	out    *Reading
 	zero   float64
+	tilt   float64 // bar/s, by which the zero moves
 	drift  float64 // half width
 	class  float64 // bar, half width
 	step   float64 // bar, one digit
 	rested bool    // the noise was seen at rest
+	grain  float64 // bar, standard deviation of one sample of this view of the log
+	rate   float64 // samples a second of this view
 	packed bool    // the samples of a hold are means, which scatter less than those at rest
 }
 
@@ -117,12 +123,14 @@ func Read(l *Log, sensor Sensor, asked Asked) *Reading {
 		why = r.clipped(l)
 	}
 	for i := range r.p {
-		r.p[i] -= r.zero
+		r.p[i] -= r.zero + r.tilt*(r.t[i]-r.out.Duration/2)
 	}
+	r.grain, r.rate = r.out.Noise, r.out.Rate
 	r.openings()
 	r.pressures(why)
-	r.hold(why)
-	r.seat(why)
+	still := r.still()
+	still.hold(why)
+	still.seat(why)
 	r.air()
 	return r.out
 }
@@ -145,8 +153,10 @@ func (r *reader) rest() *Refused {
 	from, to := 0, sort.SearchFloat64s(r.t, restTime)
 	// the rest ends where the pressure begins to rise: the quiet part is taken
 	rise := max(0.01*r.sensor.SpanBar, 5)
+	few := max(1, int(2*mainsPeriod*r.out.Rate)) // hum alone rises as far
+	first, _ := meanAndSpread(r.p[:min(few, len(r.p))])
 	for i := range to {
-		if math.Abs(r.p[i]-r.p[0]) > rise {
+		if now, _ := meanAndSpread(r.p[i:min(i+few, len(r.p))]); math.Abs(now-first) > rise {
 			to = i
 			break
 		}
@@ -208,9 +218,10 @@ func (r *reader) after(before, span float64) *Refused {
 		mean += v / n
 	}
 	r.out.ZeroAfter = known(mean, Part{"noise", r.out.Noise / math.Sqrt(n), 0}, Part{"resolution", 0, r.step / 2})
-	r.drift = math.Abs(mean-before) / 2
+	r.tilt = (mean - before) / r.out.Duration // nobody saw the way between the two: half of the half is left to it
+	r.drift = math.Abs(mean-before) / 4
 	r.zero = (mean + before) / 2
-	if 2*r.drift > zeroShare*span {
+	if math.Abs(mean-before) > zeroShare*span {
 		return &Refused{refusal.ZeroDrift, fmt.Sprintf("%.1f bar", mean-before)}
 	}
 	return nil
@@ -256,13 +267,17 @@ func (r *reader) clipped(l *Log) *Refused {
 
 // openings finds each fall that is deep and quick, and where the ramp before it ends.
 func (r *reader) openings() {
+	raw := r.p
+	var noise float64
+	r.p, noise = r.quiet()
+	least := r.swing(noise)
 	high, highAt, rose := r.p[0], 0, 0
 	for i := 1; i < len(r.p); i++ {
 		if r.p[i] >= high {
 			high, highAt = r.p[i], i
 			continue
 		}
-		drop := max(leastDrop, leastShare*high, 8*r.out.Noise)
+		drop := max(leastDrop, leastShare*high, least)
 		if high-r.p[i] < drop {
 			continue
 		}
@@ -280,16 +295,85 @@ func (r *reader) openings() {
 			}
 			continue
 		}
-		low := r.trough(i)
+		low := r.trough(i, noise)
 		if r.p[low] > releaseShare*r.p[begin] && r.p[begin] > 2*drop {
-			if o, fine := r.opening(rose, begin); fine {
+			if o, fine := r.openingIn(raw, rose, begin); fine {
 				o.Closing = r.p[low]
 				r.out.Openings = append(r.out.Openings, o)
 			}
 		}
 		high, highAt, rose, i = r.p[low], low, low, low
 	}
+	r.p = raw
 	r.belonging()
+}
+
+// openingIn is an opening that was seen in a quieter view, read in the samples as they were logged.
+func (r *reader) openingIn(raw []float64, from, near int) (Opening, bool) {
+	seen := r.p
+	r.p = raw
+	defer func() { r.p = seen }()
+	return r.opening(from, near)
+}
+
+// swing is the fall that noise and hum do not make: more than they swing at rest. Hum swings less than noise does for
+// the same standard deviation.
+func (r *reader) swing(noise float64) float64 {
+	rest := r.p[:sort.SearchFloat64s(r.t, 0.8*restTime)]
+	if !r.rested || len(rest) < 20 {
+		return 8 * noise
+	}
+	return min(8*noise, 1.4*(slices.Max(rest)-slices.Min(rest)))
+}
+
+// quiet is the log in running means over a period of the mains, in which hum and noise make no fall, and the noise of
+// one such mean: where samples are many and loud. Elsewhere it is the log itself.
+func (r *reader) quiet() (p []float64, noise float64) {
+	half := int(mainsPeriod*r.out.Rate) / 2
+	if half < 2 || r.out.Noise < loud {
+		return r.p, r.out.Noise
+	}
+	p = make([]float64, len(r.p))
+	sum, from, to := 0.0, 0, 0
+	for i := range p {
+		for ; to < len(r.p) && to <= i+half; to++ {
+			sum += r.p[to]
+		}
+		for ; from < i-half; from++ {
+			sum -= r.p[from]
+		}
+		p[i] = sum / float64(to-from)
+	}
+	if rest := sort.SearchFloat64s(r.t, 0.8*restTime); r.rested && rest > 4*half {
+		_, noise = meanAndSpread(p[half : rest-half])
+		return p, noise
+	}
+	return p, r.out.Noise / math.Sqrt(float64(half))
+}
+
+// still is the log in means over a period of the mains, one after another, for what is slow: hum is gone from them, and
+// what is left of it and of the noise is seen at rest. A log with few samples is its own.
+func (r *reader) still() *reader {
+	if r.packed || r.out.Rate*mainsPeriod < 3.9 {
+		return r
+	}
+	s := *r
+	s.t, s.p, s.rate = nil, nil, 1/mainsPeriod
+	for i := 0; i < len(r.t); {
+		j, t, p := i, 0.0, 0.0
+		for ; j < len(r.t) && r.t[j] < r.t[i]+mainsPeriod-0.1/r.out.Rate; j++ {
+			t, p = t+r.t[j], p+r.p[j]
+		}
+		s.t, s.p = append(s.t, t/float64(j-i)), append(s.p, p/float64(j-i))
+		i = j
+	}
+	if rest := sort.SearchFloat64s(s.t, 0.8*restTime); r.rested && rest > 8 {
+		_, s.grain = meanAndSpread(s.p[:rest])
+		s.grain = max(s.grain, r.step/math.Sqrt(12*r.out.Rate*mainsPeriod))
+	} else {
+		s.grain = r.out.Noise / math.Sqrt(r.out.Rate*mainsPeriod)
+	}
+	return &s
 }
 
 // quick is the time within which a fall is one of the needle: three samples where they are slow.
@@ -301,8 +385,8 @@ func (r *reader) quick(at int) float64 {
 }
 
 // trough is the lowest sample right after a fall.
-func (r *reader) trough(i int) int {
-	low, back := i, max(3, 5*r.out.Noise)
+func (r *reader) trough(i int, noise float64) int {
+	low, back := i, max(3, 5*noise)
 	for j := i + 1; j < len(r.p) && r.p[j] < r.p[low]+back; j++ {
 		if r.p[j] < r.p[low] {
 			if r.t[j]-r.t[i] > 5*fallTime && r.p[low]-r.p[j] < back {
@@ -333,14 +417,20 @@ func (r *reader) opening(from, near int) (Opening, bool) {
 	at := r.t[end] + gap/2
 	o := Opening{At: at, Bar: l.to(at), step: l.slope * gap, Ramp: r.rampRate(from, end)}
 	o.Std = math.Hypot(l.std(at)*max(r.out.Noise, l.scatter), math.Abs(o.step)/math.Sqrt(12))
-	return o, o.Bar > 0
+	if r.out.Noise < loud {
+		return o, o.Bar > 0
+	}
+	return o, math.Abs(o.Bar-slices.Max(r.p[max(end-2, 0):end+1])) < max(6*r.out.Noise, 2*math.Abs(o.step), 5)
 }
 
 // rampTo is the line through the last samples of a ramp: a tenth of a second, or as many as a line needs.
 func (r *reader) rampTo(from, end int) line {
-	begin := end
-	for begin > from && (end-begin < 5 || r.t[end]-r.t[begin] < 0.12 && r.p[end]-r.p[begin] < 12) &&
-		r.t[end]-r.t[begin-1] < 0.35 && r.p[end]-r.p[begin-1] < 40 {
+	begin, loudly := end, 0.0
+	if r.out.Noise > loud { // hum alone rises that far
+		loudly = 4 * r.out.Noise
+	}
+	for begin > from && (end-begin < 5 || r.t[end]-r.t[begin] < 0.12 && r.p[end]-r.p[begin] < 12+loudly) &&
+		r.t[end]-r.t[begin-1] < 0.35 && r.p[end]-r.p[begin-1] < 40+loudly {
 		begin--
 	}
 	if begin == end && end > 0 {
@@ -413,6 +503,9 @@ func (r *reader) pressures(why *Refused) {
 		{"lowest sample", 0, 8}}, zero...)...)
 	_, spread := meanAndSpread(ramps)
 	out.Ramp = known(median(ramps), Part{"scatter of the readings", spread, 0}, Part{"sensor", 0.01 * median(ramps), 0})
+	if out.Opening.Own > mostUncertain {
+		out.Opening.Why = &Refused{refusal.Uncertain, fmt.Sprintf("%.0f bar ± %.0f bar", out.Opening.X, out.Opening.U)}
+	}
 	for _, v := range []*Value{&out.Opening, &out.First, &out.Closing} {
 		v.Beside = append(v.Beside, r.weaker()...)
 	}
