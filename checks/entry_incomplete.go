@@ -168,14 +168,14 @@ func (c *Case) asAlways() {
 	records := newAlways("records")
 	each := map[bool]map[string]bool{} // by whether a valve came certified, what is asked for whatever the others have
 	for _, o := range c.Book.Overhauls {
-		if c.unread[o.Path] || c.fromOldPaper(o) || onTheBench(o) {
+		if c.fromOldPaper(o) || onTheBench(o) {
 			continue
 		}
 		certified := o.Received.Certified()
 		if each[certified] == nil {
 			each[certified] = columnsOf(needed(o))
 		}
-		records.add(o, o.Opening, about(o), Advice, func(key string) bool {
+		records.add(o, o.Opening, about(o), Advice, !c.unread[o.Path], func(key string) bool {
 			return !each[certified][key] && !noReason[[2]string{o.Path, key}] && asked(o, key)
 		})
 	}
@@ -187,8 +187,8 @@ func (c *Case) asAlways() {
 			if c.inUse(o) {
 				grade = Advice
 			}
-			if o.Measured.Stated() && !c.unread[o.Path] && !c.fromOldPaper(o) {
-				round.add(o, o.Opening, about(o), grade, measuredByHabit)
+			if o.Measured.Stated() && !c.fromOldPaper(o) {
+				round.add(o, o.Opening, about(o), grade, !c.unread[o.Path], measuredByHabit)
 			}
 		}
 		round.report(c, fewestOfRound, told)
@@ -200,7 +200,7 @@ func (c *Case) asAlways() {
 	for i := range c.Book.Vessel.Opening.Fitted {
 		x := &c.Book.Vessel.Opening.Fitted[i]
 		opening.add(x, x.Place, About{Position: logbook.Position{Engine: x.Engine.Written, Cylinder: x.Cylinder.Written},
-			Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, Advice, func(string) bool { return true })
+			Holder: x.Holder.Written, Nozzle: x.Nozzle.Written}, Advice, true, func(string) bool { return true })
 	}
 	opening.report(c, c.Settings.SetBaseline.Value, nil)
 }
@@ -246,12 +246,14 @@ type keyCount struct {
 	at         logbook.Place
 	about      About
 	grade      Grade
+	read       bool // all that is written in the thing, so that it does lack the key
 }
 
 func newAlways(called string) *always { return &always{called, map[string]*keyCount{}} }
 
-// add counts the keys of a thing that are asked for; those of a block that is not there are none of it.
-func (a *always) add(thing any, at logbook.Place, ab About, grade Grade, asked func(key string) bool) {
+// add counts the keys of a thing that are asked for; those of a block that is not there are none of it. Of a thing of
+// which something is not read nothing is told: it counts, so that another is not the only one that lacks a key.
+func (a *always) add(thing any, at logbook.Place, ab About, grade Grade, read bool, asked func(key string) bool) {
 	logbook.Says(thing, func(s logbook.Said) {
 		if s.Block != nil && !s.Block.Stated() || !asked(s.Key) {
 			return
@@ -265,7 +267,7 @@ func (a *always) add(thing any, at logbook.Place, ab About, grade Grade, asked f
 			n.have++
 			return
 		}
-		n.lack, n.thing, n.at, n.about, n.grade = n.lack+1, thing, at, ab, grade
+		n.lack, n.thing, n.at, n.about, n.grade, n.read = n.lack+1, thing, at, ab, grade, read
 		if s.Block != nil {
 			n.at = s.Block.Place
 		}
@@ -280,7 +282,7 @@ func (a *always) report(c *Case, least float64, before map[logbook.Place][]strin
 	var all []*Finding
 	for _, key := range slices.Sorted(maps.Keys(a.keys)) {
 		n := a.keys[key]
-		if n.lack != 1 || float64(n.have) < least || slices.Contains(before[n.at], key) {
+		if n.lack != 1 || !n.read || float64(n.have) < least || slices.Contains(before[n.at], key) {
 			continue
 		}
 		told[n.at] = append(told[n.at], key)

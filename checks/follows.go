@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"needlebook/logbook"
 	"needlebook/logbook/fault"
@@ -34,7 +35,9 @@ var restsOn = map[string][]string{
 	settingForOtherState.Name: {inOpening},
 	handoverMissing.Name:      {"handovers", "crew.csv"},
 	dateOutOfPlace.Name:       {"fuel", "crew.csv", "stores", "running", "hours"},
-	counterUnusual.Name:       {inOpening, "hours"},
+	counterUnusual.Name:       {inOpening, inStopped, "hours"},
+	counterTooFast.Name:       {inOpening},
+	dateOrder.Name:            {inOpening},
 	counterBackwards.Name:     {inOpening, "hours"},
 	overdue.Name:              {"overhauls", inOpening},
 	hoursDiffer.Name:          {inOpening, "overhauls"},
@@ -45,9 +48,9 @@ var restsOn = map[string][]string{
 	stockLow.Name:             {"stores"},
 }
 
-// inOpening and inEngines are blocks of book.md in which checks look; wholeBook is all of it: where nothing of it can
-// be read, its settings have their defaults.
-const inOpening, inEngines, wholeBook = "book.md opening", "book.md engines", "book.md"
+// inOpening, inEngines and inStopped are blocks of book.md in which checks look; wholeBook is all of it: where nothing
+// of it can be read, its settings have their defaults.
+const inOpening, inEngines, inStopped, wholeBook = "book.md opening", "book.md engines", "book.md stopped", "book.md"
 
 // dated are the checks that compare the days, hours and places of records: what they say of one whose own date or place
 // cannot be right follows from that.
@@ -65,10 +68,13 @@ var datedTests = []*Check{dateOrder, dateOutOfPlace, dateAhead, lateEntry, instr
 // lackers are the checks that miss something in a record, and so miss what could not be read of it.
 var lackers = []*Check{entryIncomplete, stepMissing, asFoundMissing, roundIncomplete, fitAndRemoval, partInTwoPlaces,
 	tightening, leakCheck, rings, runningDataAfterFitting, placesNotInspected, sealNotRenewed, rowIncomplete,
-	decisionWithoutReason, handoverMissing}
+	decisionWithoutReason, handoverMissing, testAsLeftMissing}
 
 // lackersToo are checks that miss something among other things that they say.
 var lackersToo = []*Check{instrumentNotProven, nutTorque, limitForm, instrumentForm}
+
+// judgesFigures are the checks that weigh the values of one record against one another.
+var judgesFigures = []*Check{effectiveLiftSum, decisionWithoutReason}
 
 // cause is a finding that others may follow from.
 type cause struct {
@@ -77,6 +83,7 @@ type cause struct {
 	kind      string // of that place
 	whole     bool   // nothing of the file is read, or not all of its lines
 	row       bool   // one line of a table
+	figure    bool   // a value of a record that cannot be what it says
 	line      bool   // what is written in one line of a table does not fit; the line was read
 	gone      bool   // it follows from another itself
 	of        *logbook.Overhaul
@@ -100,7 +107,7 @@ type teller struct {
 }
 
 // givesIDs are the kinds of file in which persons, engines, parts and instruments get their ids.
-var givesIDs = []string{"crew.csv", "book.md", "parts", "instruments"}
+var givesIDs = []string{"crew.csv", "book.md", "parts", "instruments", "stores"}
 
 // unreadFile are the checks that say of a file that it is not read, or not to its end.
 var unreadFile = []*Check{frontMatter, yamlForm, textEncoding, fileNotRead, recordName}
@@ -219,9 +226,9 @@ func (t teller) explains(f *Finding) *cause {
 // nearlyNamed is the finding about an identity at its source, where that is one slip of the finger from the name which
 // another does not know.
 func (t teller) nearlyNamed(f *Finding) *cause {
-	names := []string{cmp.Or(f.name, quoted(f.Message))}
+	names := []string{cmp.Or(f.name, quoted(f.Message)), f.About.Nozzle}
 	if f.Check == notAboard.Name && f.name == "" {
-		names = strings.Fields(f.Message)
+		names = strings.FieldsFunc(f.Message, func(r rune) bool { return strings.ContainsRune(" ,:", r) })
 	}
 	if !slices.Contains(missesNames, Named(f.Check)) {
 		return nil
@@ -229,13 +236,25 @@ func (t teller) nearlyNamed(f *Finding) *cause {
 	for _, c := range t.sources {
 		for _, id := range c.ids {
 			for _, name := range names {
-				if !c.gone && c.Finding != f && len(name) > shortestName && logbook.OneApart(id, name) {
+				if !c.gone && c.Finding != f && len(name) > shortestName &&
+					(logbook.OneApart(id, name) || lettersOf(id) == lettersOf(name)) {
 					return c
 				}
 			}
 		}
 	}
 	return nil
+}
+
+// lettersOf is a name without the marks and blanks in it, small: a person's name and the id that is made of it, a serial
+// with and without its quotes.
+func lettersOf(name string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, name)
 }
 
 // missesOf says that what a finding misses in a record stands in the block that could not be read.
@@ -335,13 +354,21 @@ func (t teller) causeOf(f *Finding) *cause {
 		case at != nil && slices.Contains(misplacing, k) && slices.Contains(placing(at), f.Place):
 			c.of = at
 			return c
+		case at != nil && (k == unitMistaken || k == figureNotBelieved):
+			c.figure = true
+			return c
+		case k == dateOutOfPlace && f.Place == t.book.Vessel.Opening.Date.Place:
+			return c
 		case f.columns:
 			c.whole = true
 			return c
 		case k != nil && k.Ends == writing && strings.HasSuffix(c.Place.Path, ".csv"):
 			c.line = true
-			if c.kind == "crew.csv" {
+			switch c.kind {
+			case "crew.csv":
 				c.ids = t.persons(f)
+			case "stores":
+				c.ids = []string{quoted(f.Message)}
 			}
 			return c
 		}
@@ -409,7 +436,7 @@ func (t teller) persons(f *Finding) (ids []string) {
 	for _, x := range t.book.Crew {
 		here := func(at logbook.Place) bool { return at.Path == x.Place.Path && at.Line == x.Place.Line }
 		if here(f.Place) || slices.ContainsFunc(f.Related, func(r Related) bool { return here(r.Place) }) {
-			ids = append(ids, x.ID.Written)
+			ids = append(ids, x.ID.Written, x.Name.Written)
 		}
 	}
 	if f.Proposal != nil {
@@ -473,6 +500,8 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 	switch {
 	case c.columns:
 		return k.Ends == writing
+	case c.figure:
+		return here && (f.Place == c.Place || slices.Contains(judgesFigures, k))
 	case c.line:
 		return f.origin == nil && (names && f.Grade <= c.Grade || here && k == dateOutOfPlace && f.Grade < c.Grade)
 	case here && c.Check == textEncoding.Name && k == unitUnknown:
@@ -583,7 +612,7 @@ func (t teller) namedInBook(c *cause) (names []string) {
 	if c.Check == serialLetters.Name || c.says == noSuchPlace { // an engine, a cylinder or a valve under another name
 		names = append(names, inEngines, inOpening)
 	}
-	if at := "book.md " + top; c.origin != nil && !slices.Contains(names, at) {
+	if at := "book.md " + top; (c.origin != nil || c.Check == dateOutOfPlace.Name) && !slices.Contains(names, at) {
 		names = append(names, at)
 	}
 	return names
@@ -611,8 +640,12 @@ var dayIn = regexp.MustCompile(`\d{4}-\d{2}-\d{2}`)
 
 // missing is what a finding asks for in one kind of file.
 func (t teller) missing(kind string, f *Finding) (names []string) {
-	ids := []string{f.About.Nozzle, f.About.Holder}
+	ids, k := []string{f.About.Nozzle, f.About.Holder}, Named(f.Check)
 	switch {
+	case kind == inOpening && (k == dateOrder || k == counterTooFast):
+		if strings.Contains(f.Message, t.book.Vessel.Opening.Date.Written) {
+			return []string{kind}
+		}
 	case strings.HasPrefix(kind, "book.md"):
 		return []string{kind}
 	case kind == "overhauls" && f.Check != serialUnknown.Name:

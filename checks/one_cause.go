@@ -64,16 +64,19 @@ func lackedTwice(all []Finding) []Finding {
 
 // besides are the checks that hold the values of one test, one measurement or one limit against one another.
 var besides = []*Check{testNotAsStated, readingsSpread, figureUnlike, decimalsTooFine, holderWearLess,
-	closingAboveOpening,
-	limitMissed}
+	closingAboveOpening, limitMissed, figureNotBelieved}
 
 // sameLineTold tells what the values of one line of a record show beside each other under what says that one of them
 // cannot be.
 func sameLineTold(all []Finding) []Finding {
 	heads := map[fileLine]int{}
 	for i, f := range all {
+		at := fileLine{f.Place.Path, f.Place.Line}
+		if by, met := heads[at]; met && Named(all[by].Check) == unitMistaken {
+			continue // a unit that is wrong is why the figure cannot be right
+		}
 		if f.leads() && (nearness(&f) <= ofImpossible || f.Check == gaugeRange.Name) {
-			heads[fileLine{f.Place.Path, f.Place.Line}] = i
+			heads[at] = i
 		}
 	}
 	gone := make([]bool, len(all))
@@ -81,6 +84,39 @@ func sameLineTold(all []Finding) []Finding {
 		by, met := heads[fileLine{f.Place.Path, f.Place.Line}]
 		if met && by != i && f.Grade < Stop && f.origin == nil && slices.Contains(besides, Named(f.Check)) {
 			gone[i] = all[by].tells(f, follows)
+		}
+	}
+	return comparedTold(without(all, gone))
+}
+
+// comparisons are the checks that hold one value against another, each with those that say of the value itself what the
+// comparison says again.
+var comparisons = map[*Check][]*Check{leakDownBetter: {leakDownSlow, leakDownSlowAsFound}, figureUnlike: {readingsSpread}}
+
+// comparedTold tells once what is said of one value of a record, and of its comparison with another.
+func comparedTold(all []Finding) []Finding {
+	type heard struct {
+		by *Check
+		fileLine
+	}
+	heads := map[heard]int{}
+	for i, f := range all {
+		if f.leads() {
+			heads[heard{Named(f.Check), fileLine{f.Place.Path, f.Place.Line}}] = i
+		}
+	}
+	gone := make([]bool, len(all))
+	for i, f := range all {
+		places := []fileLine{{f.Place.Path, f.Place.Line}}
+		for _, r := range f.Related {
+			places = append(places, fileLine{r.Place.Path, r.Place.Line})
+		}
+		for _, by := range comparisons[Named(f.Check)] {
+			for _, at := range places {
+				if head, met := heads[heard{by, at}]; met && !gone[i] && f.Grade < Stop {
+					gone[i] = all[head].tells(f, follows)
+				}
+			}
 		}
 	}
 	return without(all, gone)
