@@ -188,7 +188,7 @@ func (h *histories) answered(f *Finding) (Fact, bool) {
 		}
 		why := h.lacks(a, f, k)
 		if why == "" {
-			f.Held = ""
+			f.Held, f.heldBy = "", ""
 			return Fact{a.Date.Day, a.Place, fmt.Sprintf("%s, %s: %s", a.By, a.Date, a.Answer.Written)}, true
 		}
 		if sentAshore(why) && h.inPost(a) && h.signedBy(a) == "" {
@@ -196,6 +196,9 @@ func (h *histories) answered(f *Finding) (Fact, bool) {
 		}
 		if f.Held == "" {
 			f.Held = fmt.Sprintf("the answer of %s by %s does not count: %s", a.Date, a.By, why)
+			if !h.inPost(a) {
+				f.heldBy = a.By.Written
+			}
 		}
 	}
 	return Fact{}, false

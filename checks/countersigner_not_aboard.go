@@ -44,6 +44,10 @@ var countersignerNotAboard = &Check{
 				}
 			case c.ashore(&s):
 				f.Message = fmt.Sprintf("countersigned %s by %s, who was not aboard by crew.csv", day, s.Person)
+				if stay, off := nearestStay(c.Book, s.Person, day, day, 0); off > 0 {
+					f.Rests = Rests{Place: stay.Place, Words: "stays of " + s.Person}
+					f.Related = append(f.Related, Related{stay.Place, "nearest stay, " + period(stay)})
+				}
 			default:
 				continue
 			}

@@ -79,6 +79,7 @@ type Finding struct {
 	Ended   Fact   // what ended it, or covers it; empty while it is open
 	Text    string // what an answer to it answers to, as a digest
 	Held    string // why an answer that is in the book does not count; empty where there is none
+	heldBy  string // who gave that answer, where he had no post by the crew list
 	// since when the office has it: somebody aboard answered what is answered ashore; 0 where nobody did
 	Office logbook.Day
 }

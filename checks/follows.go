@@ -9,7 +9,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"needlebook/logbook"
 	"needlebook/logbook/fault"
@@ -237,24 +236,13 @@ func (t teller) nearlyNamed(f *Finding) *cause {
 		for _, id := range c.ids {
 			for _, name := range names {
 				if !c.gone && c.Finding != f && len(name) > shortestName &&
-					(logbook.OneApart(id, name) || lettersOf(id) == lettersOf(name)) {
+					(logbook.OneApart(id, name) || lettersAlone(id) == lettersAlone(name)) {
 					return c
 				}
 			}
 		}
 	}
 	return nil
-}
-
-// lettersOf is a name without the marks and blanks in it, small: a person's name and the id that is made of it, a serial
-// with and without its quotes.
-func lettersOf(name string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return unicode.ToLower(r)
-		}
-		return -1
-	}, name)
 }
 
 // missesOf says that what a finding misses in a record stands in the block that could not be read.
@@ -501,7 +489,8 @@ func (t teller) explainsBeside(c *cause, f *Finding) bool {
 	case c.columns:
 		return k.Ends == writing
 	case c.figure:
-		return here && (f.Place == c.Place || slices.Contains(judgesFigures, k))
+		return here && (f.Place == c.Place || slices.Contains(judgesFigures, k) ||
+			slices.ContainsFunc(c.Related, func(r Related) bool { return r.Place == f.Place }))
 	case c.line:
 		return f.origin == nil && (names && f.Grade <= c.Grade || here && k == dateOutOfPlace && f.Grade < c.Grade)
 	case here && c.Check == textEncoding.Name && k == unitUnknown:
@@ -939,6 +928,8 @@ func repeatedBy(f *Finding) string {
 		return f.Check + "\x00" + f.Place.Path + "\x00" + path.Dir(strings.ReplaceAll(block, ".", "/"))
 	case f.says == noSuchPerson:
 		return "no such person\x00" + f.name
+	case k == countersignerNotAboard && f.Rests.Words != "":
+		return f.Check + "\x00" + f.Rests.Words
 	case k == notAboard:
 		_, stays, _ := strings.Cut(f.Message, ": ")
 		_, person, _ := strings.Cut(f.Message, " ")

@@ -3,6 +3,7 @@ package checks
 import (
 	"fmt"
 	"maps"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -392,6 +393,84 @@ func TestCauseIsAsGraveAsWhatFollows(t *testing.T) {
 		f := Finding{Grade: c.is}
 		if f.tells(Finding{Grade: c.told}, follows); f.Grade != c.want {
 			t.Errorf("%s with %s told under it is %s, want %s", c.is, c.told, f.Grade, c.want)
+		}
+	}
+}
+
+// What is open only because who answered had no post by the crew list is told under what is open about that person's
+// line there; what another answered, and a stop, is told for itself. Outside source: none.
+func TestAnswersThatDoNotCountAreToldAtTheCrewList(t *testing.T) {
+	b, err := logbook.Read(folder(t, "testdata/base"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	crew := Finding{Place: b.Crew[0].Place, Check: dateOutOfPlace.Name, Grade: Advice}
+	held := func(by string, g Grade) Finding {
+		return Finding{Place: logbook.Place{Path: "overhauls/x.md", Line: 9, Column: 5}, Check: asFoundMissing.Name, Grade: g,
+			heldBy: by}
+	}
+	for name, x := range map[string]struct {
+		of   Finding
+		want int
+	}{
+		"of that person":    {held(b.Crew[0].ID.Written, Action), 1},
+		"of another person": {held("d.five", Action), 2},
+		"a stop":            {held(b.Crew[0].ID.Written, Stop), 2},
+		"not answered":      {held("", Action), 2},
+	} {
+		is := answersTold(b, []Finding{crew, x.of})
+		if len(is) != x.want || x.want == 1 && is[0].Grade != Action {
+			t.Errorf("%s: %d findings, want %d: %v", name, len(is), x.want, is)
+		}
+	}
+}
+
+// What is said of a value, and of its comparison with another one, is one finding. Outside source: none.
+func TestAComparisonIsToldUnderItsValue(t *testing.T) {
+	at := func(line int) logbook.Place { return logbook.Place{Path: "overhauls/x.md", Line: line, Column: 5} }
+	better := Finding{Place: at(9), Check: leakDownBetter.Name, Grade: Advice, Related: []Related{{at(40), "as left"}}}
+	for name, x := range map[string]struct {
+		of   Finding
+		want int
+	}{
+		"at its place":       {Finding{Place: at(9), Check: leakDownSlowAsFound.Name, Grade: Advice}, 1},
+		"at the other value": {Finding{Place: at(40), Check: leakDownSlow.Name, Grade: Action}, 1},
+		"at neither":         {Finding{Place: at(12), Check: leakDownSlow.Name, Grade: Action}, 2},
+		"of something else":  {Finding{Place: at(9), Check: openingLost.Name, Grade: Advice}, 2},
+	} {
+		if is := comparedTold([]Finding{x.of, better}); len(is) != x.want {
+			t.Errorf("%s: %d findings, want %d: %v", name, len(is), x.want, is)
+		}
+	}
+}
+
+// A record in which something could not be read counts among those that lack a measurement: the other one that lacks
+// it is not the only one. Outside source: none.
+func TestARecordWithASlipCountsAmongTheOthers(t *testing.T) {
+	for slip, want := range map[string]int{"": 0, "oops: [": 0, "all have it": 1} {
+		book := folder(t, "testdata/base")
+		for i := 1; i <= 6; i++ {
+			face, more := ", face_contact: 90 %", ""
+			if i == 1 || i == 2 && slip != "all have it" {
+				face = ""
+			}
+			if i == 2 && slip == "oops: [" {
+				more = "cleaned: {needle_wetted: yess}\n"
+			}
+			book[fmt.Sprintf("overhauls/me1/c%[1]d/2020-03-01-h-%[1]d.md", i)] = &fstest.MapFile{Data: []byte(fmt.Sprintf(
+				"---\nholder: \"H-%[1]d\"\nnozzle: {found: \"N-%[1]d\", left: \"N-%[1]d\"}\n"+
+					"removed: {engine: ME1, cylinder: %[1]d, date: 2020-03-01, counter: 1600 h, reason: planned}\n"+
+					"measured: {lift: 0.55 mm%[2]s}\n%[3]sas_left: {date: 2020-03-01}\n---\n", i, face, more))}
+		}
+		b, err := logbook.Read(book)
+		if err != nil {
+			t.Fatal(err)
+		}
+		is := slices.DeleteFunc(Run(b, Options{Only: []*Check{entryIncomplete}}).Findings, func(f Finding) bool {
+			return !strings.Contains(f.Message, "face_contact")
+		})
+		if len(is) != want {
+			t.Errorf("%q: %d findings, want %d: %v", slip, len(is), want, is)
 		}
 	}
 }

@@ -78,41 +78,51 @@ func (c *Case) checkedAbove(o *logbook.Overhaul, day logbook.Day) {
 	}
 }
 
-// aboardOn asks that a person's stay meets the days of the work, give or take the days of a change of crew.
-func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last logbook.Day) {
-	if !who.Stated() || first == 0 || last == 0 {
-		return
-	}
-	slack := logbook.Day(c.Settings.HandoverWithin.Float())
+// nearestStay is the stay of a person that is nearest to some days, and how many days it is off them, give or take
+// slack: 0 where it meets them, where the list does not say, and for a person whom the crew list does not have, of whom
+// name-unknown speaks.
+func nearestStay(b *logbook.Book, person string, first, last, slack logbook.Day) (*logbook.CrewPeriod, int) {
 	var nearest *logbook.CrewPeriod
 	best := 0
-	for _, s := range c.Book.Aboard(who.Written) {
-		if s.From.Day == 0 {
-			return
-		}
+	for _, s := range b.Aboard(person) {
 		off := 0
 		switch {
+		case s.From.Day == 0:
+			return &s, 0
 		case s.From.Day-slack > last:
 			off = s.From.Day.Days(last)
 		case s.To.Day != 0 && s.To.Day+slack < first:
 			off = first.Days(s.To.Day)
 		}
 		if off == 0 {
-			return
+			return &s, 0
 		}
 		if nearest == nil || off < best {
 			nearest, best = &s, off
 		}
 	}
-	if nearest == nil {
-		return // a person the crew list does not have: said by name-unknown
+	return nearest, best
+}
+
+// period says from when to when a person was aboard.
+func period(stay *logbook.CrewPeriod) string {
+	if stay.To.Day == 0 {
+		return "from " + stay.From.Day.String()
 	}
-	period := nearest.From.Day.String() + " to " + nearest.To.Day.String()
-	if nearest.To.Day == 0 {
-		period = "from " + nearest.From.Day.String()
+	return stay.From.Day.String() + " to " + stay.To.Day.String()
+}
+
+// aboardOn asks that a person's stay meets the days of the work, give or take the days of a change of crew.
+func (c *Case) aboardOn(ab About, key string, who logbook.Serial, first, last logbook.Day) {
+	if !who.Stated() || first == 0 || last == 0 {
+		return
+	}
+	nearest, off := nearestStay(c.Book, who.Written, first, last, logbook.Day(c.Settings.HandoverWithin.Float()))
+	if off == 0 {
+		return
 	}
 	c.Report(Finding{Place: who.Place, Grade: Advice, About: ab,
-		Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, period),
+		Message: fmt.Sprintf("%s %s on %s: not aboard, nearest stay %s", key, who.Written, first, period(nearest)),
 		Rests:   Rests{Place: nearest.Place, Words: "stays of " + who.Written},
 		Related: []Related{{nearest.Place, "nearest stay"}}, Next: "correct the name, the date or the crew list"})
 }

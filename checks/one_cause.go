@@ -91,7 +91,10 @@ func sameLineTold(all []Finding) []Finding {
 
 // comparisons are the checks that hold one value against another, each with those that say of the value itself what the
 // comparison says again.
-var comparisons = map[*Check][]*Check{leakDownBetter: {leakDownSlow, leakDownSlowAsFound}, figureUnlike: {readingsSpread}}
+var comparisons = map[*Check][]*Check{
+	leakDownBetter: {leakDownSlow, leakDownSlowAsFound},
+	figureUnlike:   {readingsSpread},
+}
 
 // comparedTold tells once what is said of one value of a record, and of its comparison with another.
 func comparedTold(all []Finding) []Finding {
@@ -306,6 +309,30 @@ func exchangedTold(all []Finding) []Finding {
 					gone[j], paired[i], paired[j] = true, true, true
 				}
 			}
+		}
+	}
+	return without(all, gone)
+}
+
+// answersTold tells what is open only because who answered had no post by the crew list under what is open about that
+// person's lines there.
+func answersTold(b *logbook.Book, all []Finding) []Finding {
+	lines := map[fileLine]string{}
+	for _, s := range b.Crew {
+		lines[fileLine{s.Place.Path, s.Place.Line}] = s.ID.Written
+	}
+	heads := map[string]int{} // by person
+	for i, f := range all {
+		if by := lines[fileLine{f.Place.Path, f.Place.Line}]; by != "" && f.State == Open && f.leads() {
+			if _, met := heads[by]; !met {
+				heads[by] = i
+			}
+		}
+	}
+	gone := make([]bool, len(all))
+	for i, f := range all {
+		if by, met := heads[f.heldBy]; met && f.heldBy != "" && f.State == Open && f.Grade < Stop && by != i {
+			gone[i] = all[by].tells(f, follows)
 		}
 	}
 	return without(all, gone)

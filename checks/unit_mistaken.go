@@ -14,10 +14,10 @@ var unitMistaken = &Check{
 	Name:    "unit-mistaken",
 	Subject: OfRecord,
 	Ends:    writing,
-	Version: 3,
+	Version: 4,
 	Level:   Field,
-	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit or with the " +
-		"decimal point moved. A gauge in psi read as " +
+	Doc: "A value is far from anything this valve can show, and becomes an ordinary one in another unit, with the " +
+		"decimal point moved, with two digits exchanged, or on the line of another value. A gauge in psi read as " +
 		"bar spoils the verdict of this record and the wear lines after it. Look at the sheet and the gauge, write the " +
 		"true value with its unit, and keep the old one under corrections. One pressure of a test in another unit than all " +
 		"others of it is asked about too.",
@@ -28,9 +28,21 @@ var unitMistaken = &Check{
 		if len(mistaken(c, o)) == 0 {
 			return
 		}
-		for _, u := range usualValues(c, o) {
+		all := usualValues(c, o)
+		swapped := map[logbook.Place]bool{}
+		for _, x := range c.exchangedIn(all) {
+			a, b := x[0].written[0], x[1].written[0]
+			swapped[a.Place], swapped[b.Place] = true, true
+			c.Report(Finding{Place: a.Place, Related: []Related{{b.Place, x[1].name}}, About: about(o),
+				Message: fmt.Sprintf("%s %s and %s %s: each fits the other", x[0].name, a.Quantity, x[1].name, b.Quantity),
+				Next:    "are the two exchanged? correct both, and keep the old values under corrections"})
+		}
+		for _, u := range all {
 			for _, a := range u.written {
-				if meant := otherwise(c, a.Quantity, u.usual); len(meant) > 0 && !c.statedAmiss(u.at) {
+				if swapped[a.Place] {
+					continue
+				}
+				if meant := u.meant(c, a.Quantity); len(meant) > 0 && !c.statedAmiss(u.at) {
 					c.Report(Finding{Place: a.Place, Message: u.name + " " + a.Quantity.String() + " is not possible; " + meant[0],
 						Evidence: otherMeanings(meant), About: about(o),
 						Next: "which unit did the instrument show? write the value with it, and keep the old one under corrections"})
@@ -82,15 +94,23 @@ func mistaken(c *Case, o *logbook.Overhaul) map[logbook.Place]bool {
 		return known.(map[logbook.Place]bool)
 	}
 	var places map[logbook.Place]bool
-	for _, u := range usualValues(c, o) {
+	is := func(at logbook.Place) {
+		if places == nil {
+			places = map[logbook.Place]bool{}
+		}
+		places[at] = true
+	}
+	all := usualValues(c, o)
+	for _, u := range all {
 		for _, a := range u.written {
-			if len(otherwise(c, a.Quantity, u.usual)) > 0 && !c.statedAmiss(u.at) {
-				if places == nil {
-					places = map[logbook.Place]bool{}
-				}
-				places[a.Place] = true
+			if len(u.meant(c, a.Quantity)) > 0 && !c.statedAmiss(u.at) {
+				is(a.Place)
 			}
 		}
+	}
+	for _, x := range c.exchangedIn(all) {
+		is(x[0].written[0].Place)
+		is(x[1].written[0].Place)
 	}
 	c.mistakes.Store(o, places)
 	return places
@@ -101,6 +121,40 @@ type usualValue struct {
 	written []logbook.Amount
 	usual   measure.Quantity // invalid where the limits file states none
 	at      logbook.Place    // where it states it
+	// between these shares of the usual value lies all that a valve can show, however worn; 0 where that is not known.
+	// From memory: a spring sets by a few percent, a seat widens by less than half of its diameter, a valve does not
+	// open at one and a half times its setting.
+	least, most float64
+}
+
+// shows says that a value is the usual one, or near to it.
+func (u usualValue) shows(c *Case, v logbook.Amount) bool {
+	return math.Abs(v.Float()-u.usual.Float()) <= u.usual.Float()*c.Settings.NearUsual.Float()/100
+}
+
+// apart is how many times a value must be its usual one, or the other way about, to be exchanged with another: what
+// wears does not come so far.
+const apart = 1.7
+
+// exchangedIn are the pairs of single values of a record of which each is far from its own usual value and near the
+// other's.
+func (c *Case) exchangedIn(all []usualValue) (pairs [][2]usualValue) {
+	far := func(u usualValue) bool {
+		share := u.written[0].Float() / u.usual.Float()
+		return share > apart || share < 1/apart
+	}
+	single := slices.DeleteFunc(slices.Clone(all), func(u usualValue) bool {
+		return len(u.written) != 1 || !u.written[0].Valid() || !u.usual.Valid() || u.usual.Float() <= 0 || !far(u) ||
+			u.written[0].Kind() != u.usual.Kind() || c.statedAmiss(u.at)
+	})
+	for i, u := range single {
+		for _, v := range single[i+1:] {
+			if u.usual.Kind() == v.usual.Kind() && u.shows(c, v.written[0]) && v.shows(c, u.written[0]) {
+				pairs = append(pairs, [2]usualValue{u, v})
+			}
+		}
+	}
+	return pairs
 }
 
 // impossibleUsual is a usual value beside which most of the ship's values are not possible: it is not they that are
@@ -127,7 +181,7 @@ func impossibleUsuals(c *Case) []impossibleUsual {
 					counts[u.at] = n
 				}
 				n.values++
-				if len(otherwise(c, a.Quantity, u.usual)) > 0 {
+				if len(u.meant(c, a.Quantity)) > 0 {
 					n.mistaken++
 				}
 			}
@@ -157,27 +211,27 @@ func usualValues(c *Case, o *logbook.Overhaul) []usualValue {
 	}
 	one := func(a logbook.Amount) []logbook.Amount { return []logbook.Amount{a} }
 	all := []usualValue{
-		{"opening pressure as found", o.AsFound.Opening.Each, setting, set},
-		{"first opening pressure as found", one(o.AsFound.FirstOpening), setting, set},
-		{"lift", one(o.Measured.Lift.Value), liftUsual(e), e.Lift.New.Place},
+		{"opening pressure as found", o.AsFound.Opening.Each, setting, set, 0, mostOpening},
+		{"first opening pressure as found", one(o.AsFound.FirstOpening), setting, set, 0, 0},
+		{"lift", one(o.Measured.Lift.Value), liftUsual(e), e.Lift.New.Place, 0, 0},
 		{"seat diameter", one(o.Measured.SeatDiameter.Value), e.SeatDia.Nominal.Quantity,
-			e.SeatDia.Nominal.Place},
-		{"no-go wire", one(o.Measured.NoGo.Wire), e.Holes.NoGo.Quantity, e.Holes.NoGo.Place},
+			e.SeatDia.Nominal.Place, 0.7, 1.5},
+		{"no-go wire", one(o.Measured.NoGo.Wire), e.Holes.NoGo.Quantity, e.Holes.NoGo.Place, 0, 0},
 		{"free length of the spring", one(o.Measured.SpringLength.Value), e.Spring.Length.Quantity,
-			e.Spring.Length.Place},
+			e.Spring.Length.Place, 0.8, 1.2},
 		{"torque of the nozzle nut", one(o.Assembled.NozzleNut.Torque), middle(e.NozzleNut.Torque.Span),
-			e.NozzleNut.Torque.Place},
-		{"opening pressure as left", o.AsLeft.Opening.Each, setting, set},
+			e.NozzleNut.Torque.Place, 0, 0},
+		{"opening pressure as left", o.AsLeft.Opening.Each, setting, set, 0, mostOpening},
 		{"torque of the end cap", one(o.AsLeft.EndCap.Torque), middle(e.EndCap.Torque.Span),
-			e.EndCap.Torque.Place},
+			e.EndCap.Torque.Place, 0, 0},
 		{"torque of the clamp nuts", one(o.Fitted.ClampNuts.Torque), middle(e.ClampNuts.Torque.Span),
-			e.ClampNuts.Torque.Place},
+			e.ClampNuts.Torque.Place, 0, 0},
 		{"torque of the pipe nut", one(o.Fitted.PipeNut.Torque), middle(e.PipeNut.Torque.Span),
-			e.PipeNut.Torque.Place},
-		{"protrusion", one(o.Fitted.Protrusion), middle(e.Protrusion.Span), e.Protrusion.Place},
+			e.PipeNut.Torque.Place, 0, 0},
+		{"protrusion", one(o.Fitted.Protrusion), middle(e.Protrusion.Span), e.Protrusion.Place, 0, 0},
 	}
 	for _, t := range o.Tries {
-		all = append(all, usualValue{"opening pressure of a try", t.Opening.Each, setting, set})
+		all = append(all, usualValue{"opening pressure of a try", t.Opening.Each, setting, set, 0, mostOpening})
 	}
 	return all
 }
@@ -209,6 +263,9 @@ func liftUsual(e *logbook.Revision) measure.Quantity {
 	}
 	return measure.Quantity{}
 }
+
+// mostOpening is how many times its setting a valve may open at, from memory.
+const mostOpening = 1.45
 
 // otherwise lists what a value that is not believed may mean: the same number in another unit, or with the decimal
 // point moved. It is empty for a value that is believed, and for one that nothing explains.
@@ -242,6 +299,38 @@ func otherwise(c *Case, q, usual measure.Quantity) []string {
 			if !slices.ContainsFunc(meant, func(m string) bool { return strings.HasSuffix(strings.TrimSuffix(m, "?"), text) }) {
 				meant = append(meant, text+"?")
 			}
+		}
+	}
+	return meant
+}
+
+// meant lists what a value of a record may mean that it cannot show: see otherwise, or two digits are exchanged.
+func (u usualValue) meant(c *Case, q measure.Quantity) []string {
+	if meant := otherwise(c, q, u.usual); len(meant) > 0 || u.most == 0 || !q.Valid() || !u.usual.Valid() ||
+		q.Kind() != u.usual.Kind() || u.usual.Float() <= 0 {
+		return meant
+	}
+	if share := q.Float() / u.usual.Float(); share <= u.most && share >= u.least {
+		return nil
+	}
+	return u.transposed(c, q)
+}
+
+// transposed are the values that a figure becomes with two neighbouring digits exchanged, where that is a usual one.
+func (u usualValue) transposed(c *Case, q measure.Quantity) (meant []string) {
+	digits := []byte(q.Number())
+	for i := 1; i < len(digits); i++ {
+		j := i - 1
+		if digits[j] == '.' && j > 0 {
+			j--
+		}
+		if digits[i] == '.' || digits[i] == digits[j] {
+			continue
+		}
+		is := slices.Clone(digits)
+		is[i], is[j] = is[j], is[i]
+		if v := (logbook.Amount{Quantity: measure.Of(string(is), q.Unit())}); v.Valid() && u.shows(c, v) {
+			meant = append(meant, v.Quantity.String()+"?")
 		}
 	}
 	return meant
