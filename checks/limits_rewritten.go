@@ -47,30 +47,63 @@ func rewritten(c *Case, l *logbook.Limits, t *logbook.RecordTrail) {
 		paths = append(paths, p)
 	}
 	slices.Sort(paths)
+	days := map[string]bool{}
+	for _, e := range l.Revisions {
+		days[e.From.Written] = true
+	}
 	for i, e := range l.Revisions {
 		revision := fmt.Sprintf("revisions[%d].", i)
-		if len(t.Values[revision+"from"].Before) > 0 {
+		if from := t.Values[revision+"from"].Before; len(from) > 0 && days[from[len(from)-1].Written] {
 			continue // a revision was put in before it: the list moved, not the limit
 		}
 		for _, p := range paths {
 			set := t.Values[p]
-			key := strings.TrimPrefix(p, revision)
-			asked := slices.ContainsFunc(c.loosened, func(x loosening) bool { return x.commit == set.Commit })
-			if key == p || asked || len(set.Before) == 0 || strings.HasPrefix(key, "source") {
-				continue
-			}
-			if n := judgedBefore(c, l, i, set.Commit); n > 0 {
-				k := c.Trail.At(set.Commit)
-				c.Report(Finding{Place: e.Place, Grade: Advice, Facts: []string{key, orGone(set.Written), k.ID},
-					Since: logbook.DayOf(k.Stated),
-					Next:  "put the new limit into a revision of its own, with its day and source; look at those records",
-					Message: fmt.Sprintf("%s of the revision from %s was %s, is %s", key, e.From,
-						orGone(set.Before[len(set.Before)-1].Written), orGone(set.Written)),
-					Evidence: []string{"changed " + moment(k) + " " + writtenBy(k),
-						numbered(n, "record", "records") + " of its time entered before"}})
+			if key := strings.TrimPrefix(p, revision); key != p && len(set.Before) > 0 {
+				c.rewrote(l, i, e, key, set.Before[len(set.Before)-1].Written, set.Written, set.Commit)
 			}
 		}
 	}
+	if !slices.ContainsFunc(c.Trail.WorkTree, func(w logbook.WorkChange) bool { return w.Path == t.Path }) {
+		return
+	}
+	was, is := limitValues(t.Now().Text), limitValues(l.Text)
+	for i, e := range l.Revisions {
+		revision := fmt.Sprintf("revisions[%d].", i)
+		if from := was[revision+"from"].Written; from == "" || from != e.From.Written && days[from] {
+			continue
+		}
+		for _, p := range slices.Sorted(maps.Keys(is)) {
+			before, stood := was[p]
+			if key := strings.TrimPrefix(p, revision); key != p && stood && before.Written != is[p].Written {
+				c.rewrote(l, i, e, key, before.Written, is[p].Written, -1)
+			}
+		}
+	}
+}
+
+// rewrote reports a value of a revision that was changed after records were judged by it; commit is -1 where that is
+// not committed.
+func (c *Case) rewrote(l *logbook.Limits, revision int, e logbook.Revision, key, was, is string, commit int) {
+	asked := slices.ContainsFunc(c.loosened, func(x loosening) bool { return x.commit == commit })
+	n := judgedBefore(c, l, revision, commit)
+	if asked || strings.HasPrefix(key, "source") || n == 0 {
+		return
+	}
+	f := Finding{Place: e.Place, Grade: Advice, Facts: []string{key, orGone(is)},
+		Next:     "put the new limit into a revision of its own, with its day and source; look at those records",
+		Message:  fmt.Sprintf("%s of the revision from %s was %s, is %s", key, e.From, orGone(was), orGone(is)),
+		Evidence: []string{numbered(n, "record", "records") + " of its time entered before"}}
+	if key == "from" {
+		f.Message = fmt.Sprintf("first day of a revision was %s, is %s", was, orGone(is))
+		f.Next = "write the day of its source again; a new limit is a revision of its own"
+	}
+	if k := c.Trail.At(commit); k != nil {
+		f.Facts, f.Since = append(f.Facts, k.ID), logbook.DayOf(k.Stated)
+		f.Evidence = slices.Insert(f.Evidence, 0, "changed "+moment(k)+" "+writtenBy(k))
+	} else {
+		f.Evidence = slices.Insert(f.Evidence, 0, "changed since the last commit")
+	}
+	c.Report(f)
 }
 
 // limitsGone reports the limits that an earlier text of the file holds for a revision and the present one does not: a
