@@ -492,9 +492,13 @@ func FileName(id string) string {
 	}, strings.ToLower(id))
 }
 
-// stem compares the record's name with what it says: <date of removal>-<holder>.
+// stem compares the record's name with what it says: <date of removal>-<holder>. A day that cannot be read says nothing
+// against the name, nor does a later day of the record.
 func (b *Book) stem(o *Overhaul) {
-	if o.Day() == 0 || !o.Holder.Stated() {
+	begun := []Date{o.Removed.Date, o.Received.Date, o.AsFound.Date, o.AsLeft.Date, o.Stored.Date, o.Fitted.Date,
+		o.Landed.Date}
+	first := slices.IndexFunc(begun, func(d Date) bool { return d.Present() })
+	if first < 0 || begun[first].Day == 0 || !o.Holder.Stated() {
 		return
 	}
 	want := o.Day().String() + "-" + FileName(o.Holder.Written)

@@ -110,8 +110,8 @@ func ParseSpan(text string, kind Kind) (Span, []Slip) {
 	}
 	slips := r.done(span.Valid())
 	if len(slips) == 0 && span.Low.Valid() && span.High.Valid() && span.Low.Compare(span.High) > 0 {
-		r.amiss(SlipSpanReversed, part{text, 0}, "the lower limit first", false, Between(span.High,
-			span.Low).String())
+		// nothing to type: 60 .. 40 s may be 6.0 .. 40 s
+		r.amiss(SlipSpanReversed, part{text, 0}, "the lower limit first: are the two exchanged, or is a digit wrong?", false)
 		return Span{}, r.done(false)
 	}
 	return span, slips
