@@ -18,6 +18,11 @@ func (c *Case) deferred(o *logbook.Overhaul, f *Finding) {
 		return
 	}
 	d, why := c.Book.DeferralOf(o, cmp.Or(f.defers, c.check.Name), c.check.Name, c.limitKey(f.Limit))
+	if d != nil {
+		if lacks := c.Trail.Unapproved(d); lacks != "" {
+			d, why = nil, "deferral "+d.ID.Written+" "+lacks
+		}
+	}
 	switch {
 	case f.defers == "" && !c.namedFor(o, f):
 	case d != nil:

@@ -53,7 +53,7 @@ var overdue = &Check{
 // not come.
 func intervalDeferred(c *Case, d *logbook.Deferral, s *logbook.ServicePeriod) bool {
 	switch {
-	case !strings.HasPrefix(d.Limit.Written, "interval"), c.Book.Lacks(d) != "":
+	case !strings.HasPrefix(d.Limit.Written, "interval"), c.Book.Lacks(d) != "", c.Trail.Unapproved(d) != "":
 		return false
 	case !d.Open(c.Today), d.Until.Day != 0 && d.Until.Day < c.Today:
 		return false

@@ -180,6 +180,7 @@ type Approval struct {
 	By        Serial `key:"by" doc:"who" as:"person"`
 	Date      Date   `key:"date" doc:"when"`
 	Reference Text   `key:"reference" doc:"letter or message"`
+	Confirmed Date   `key:"confirmed" doc:"day on which who approved it read the terms as they stand, and signed them"`
 }
 
 // Decision is decisions/<id>.md: an interval set, a trial, a change of practice.

@@ -382,9 +382,9 @@ func (p *Plan) deferrals() []dueLine {
 		}
 		x := dueLine{kind: "deferral", what: paper.Placed(d.ID.Written, d.Opening),
 			where: paper.Text(dash(strings.TrimSpace(d.Holder.Written + " " + d.Nozzle.Written))),
-			state: "until " + d.End() + allowedBy(d), always: true}
+			state: "until " + d.End() + p.allowedBy(d), always: true}
 		if d.End() == "" {
-			x.endless, x.state = true, "states no end, so it does not hold"+allowedBy(d)
+			x.endless, x.state = true, "states no end, so it does not hold"+p.allowedBy(d)
 		}
 		if d.Until.Day != 0 {
 			x = p.onDay(x, d.Until.Day)
@@ -403,7 +403,7 @@ func (p *Plan) deferrals() []dueLine {
 				if d.Until.Day != 0 {
 					x.state += ", until " + d.Until.Written
 				}
-				x.state += allowedBy(d)
+				x.state += p.allowedBy(d)
 				if at != 0 && (x.at == 0 || at < x.at) {
 					x.at, x.soonest, x.last, x.left = at, soonest, last, leftText(left, "h")
 				}
@@ -415,7 +415,10 @@ func (p *Plan) deferrals() []dueLine {
 }
 
 // allowedBy says who let a limit be exceeded.
-func allowedBy(d *logbook.Deferral) string {
+func (p *Plan) allowedBy(d *logbook.Deferral) string {
+	if lacks := p.Trail.Unapproved(d); lacks != "" {
+		return ", does not hold: it " + lacks
+	}
 	if !d.Approved.By.Stated() {
 		return ", allowed by nobody on record"
 	}

@@ -288,7 +288,7 @@ func (p *Plan) dueLines() paper.Table {
 		if d.Closed.Stated() && d.Closed.Date.Day <= p.today {
 			t.Add(paper.Text("deferral, closed"), paper.Placed(d.ID.Written, d.Opening),
 				paper.Text(dash(strings.TrimSpace(d.Holder.Written+" "+d.Nozzle.Written))),
-				paper.Text(dash(d.Closed.Why.Written)+allowedBy(d)), paper.Text(dash(d.End())),
+				paper.Text(dash(d.Closed.Why.Written)+p.allowedBy(d)), paper.Text(dash(d.End())),
 				paper.Text("closed "+d.Closed.Date.Written))
 			if closed++; closed > 5 {
 				break

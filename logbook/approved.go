@@ -1,0 +1,53 @@
+package logbook
+
+import (
+	"slices"
+
+	"needlebook/logbook/keys"
+)
+
+// terms are the keys of a deferral that are approved: what it covers, from when, and for how long.
+var terms = []string{"record", "limit", "holder", "nozzle", "by_how_much", "from", "hours", "until", keys.ApprovedBy}
+
+// Unapproved says in a few words why a deferral does not hold by its history: whoever approved it has not signed its
+// terms as they stand. Empty where that person has, where there is no history to ask, and where that person signs
+// nothing in this book: then the word of whoever wrote it is all that there can be.
+func (t *Trail) Unapproved(d *Deferral) string {
+	by := d.Approved.By.Written
+	mine := func(commit int) bool {
+		c := t.At(commit)
+		return c != nil && c.State == Signed && plainLetters(c.Person) == plainLetters(by)
+	}
+	signs := slices.ContainsFunc(t.Commits, func(c Commit) bool {
+		return c.State == Signed && plainLetters(c.Person) == plainLetters(by)
+	})
+	if !t.UnderGit || by == "" || !signs {
+		return ""
+	}
+	r := t.Records[d.Path]
+	if r == nil {
+		return "is not signed by " + by
+	}
+	changed, last := false, -1
+	Says(d, func(x Said) {
+		if !slices.Contains(terms, x.Key) {
+			return
+		}
+		if !x.Leaf.Present() {
+			if gone, stood := r.Gone[x.Key]; stood {
+				last = max(last, gone.Commit)
+			}
+			return
+		}
+		set, ok := r.Setting(x.Key, x.Leaf.Written)
+		changed, last = changed || !ok, max(last, set.Commit)
+	})
+	signed := func(v Version) bool { return mine(v.Commit) && v.Commit >= last }
+	switch {
+	case !changed && slices.ContainsFunc(r.Versions, signed):
+		return ""
+	case slices.ContainsFunc(r.Versions, func(v Version) bool { return mine(v.Commit) }):
+		return "was changed after " + by + " signed it"
+	}
+	return "is not signed by " + by
+}
